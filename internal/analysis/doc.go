@@ -1,0 +1,2 @@
+// Package analysis turns ratings and an analysis plan into findings.
+package analysis

@@ -1,0 +1,92 @@
+package analysis
+
+import (
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// Rating is one answer: what an assessor said of one attribute of one serving.
+type Rating struct {
+	Assessor  string // label of the assessor
+	Position  int    // position of the serving, from 1; 0 = not known
+	Code      string // blinding code; "" = not known
+	Sample    study.SampleID
+	Attribute study.AttributeID
+	Value     float64 // on the attribute's scale
+}
+
+// Role says how a comparison was meant before the ratings were seen.
+type Role string
+
+// The roles of a finding.
+const (
+	Primary     Role = "primary"
+	Secondary   Role = "secondary"
+	Exploratory Role = "exploratory"
+)
+
+// Result is everything found in a study.
+type Result struct {
+	Study     string // title
+	PlanHash  string // SHA-256 of the locked plan, "" when it was not locked
+	Assessors int    // assessors with at least one rating
+	Excluded  []Exclusion
+	Findings  []Finding // primary first, then secondary in the order of the study
+	Warnings  []Warning // of the whole study
+}
+
+// Exclusion counts what was left out for one reason.
+type Exclusion struct {
+	Reason string
+	Count  int
+}
+
+// Finding is an answer with its effect, interval and test.
+type Finding struct {
+	Attribute  study.AttributeID
+	Comparison [2]study.SampleID // difference is first minus second
+	Role       Role
+	N          int // complete pairs
+	Means      [2]float64
+	SDs        [2]float64
+	Difference float64        // scale points
+	CI         stats.Interval // of the difference
+	Test       Test           // as the analysis plan chose
+	Also       []Test         // other tests of the same comparison
+	Effects    []Effect
+	Moved      Moved
+	Pairs      []Pair // what each assessor said, for the figure
+	Warnings   []Warning
+}
+
+// Test is a test with its result. DF is NaN where the method has none;
+// PAdjusted is NaN where nothing was adjusted.
+type Test struct {
+	Method    string // stable short word, e.g. "paired-t", "signed-rank"
+	Title     string // as a sentence names it, e.g. "paired t test"
+	Statistic float64
+	DF        float64
+	P         float64
+	PAdjusted float64
+}
+
+// Effect is a standardised effect with its interval.
+type Effect struct {
+	Measure string // stable short word, e.g. "d_z"
+	Value   float64
+	CI      stats.Interval
+}
+
+// Moved counts assessors by the sign of their difference, first minus second.
+type Moved struct{ Up, Down, Same int }
+
+// Pair is what one assessor said of the two samples. FirstPosition tells which
+// was tasted first: +1 the first of the comparison, −1 the second, 0 not known.
+type Pair struct {
+	Assessor      string
+	First, Second float64
+	FirstPosition int
+}
+
+// Warning is a remark on a finding. Code is stable; Text is a plain sentence.
+type Warning struct{ Code, Text string }

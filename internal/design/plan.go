@@ -1,0 +1,64 @@
+package design
+
+import (
+	"strconv"
+
+	"cloche/internal/study"
+)
+
+// Code is a three-digit blinding code, 100 to 999. Zero means that the serving
+// carries no code (a name that is read but not tasted).
+type Code int
+
+// String gives the three digits, or "" for no code.
+func (c Code) String() string {
+	if c == 0 {
+		return ""
+	}
+	return strconv.Itoa(int(c))
+}
+
+// Role is what a serving is for. The zero value is a serving that is rated and
+// analysed.
+type Role uint8
+
+// The roles.
+const (
+	Rated     Role = iota
+	WarmUp         // first, the same for all, not analysed
+	Reference      // a known reference (fixed reference, or the reference of a duo-trio)
+	Expected       // a name that is read and rated before any tasting; nothing is served
+)
+
+// Serving is one sample handed to one assessor.
+type Serving struct {
+	Assessor int32 // place in the plan, from 0
+	Sitting  int32 // from 1
+	Position int32 // from 1 among the assessor's rated servings; 0 for warm-up, reference and expected
+	Trial    int32 // of a difference test, from 1; 0 otherwise
+	Sample   int32 // index into Plan.Samples
+	Role     Role
+	Code     Code
+}
+
+// Plan is a serving plan: every serving of a study, ordered by assessor and,
+// within an assessor, in the order in which they are served.
+type Plan struct {
+	Engine    int    // version of the engine that drew it
+	Seed      uint64 // of the draw
+	Samples   []study.SampleID
+	Assessors int
+	Sittings  int
+	Servings  []Serving
+	Spares    [][]Code // spare codes of each sitting
+	Warnings  []Warning
+}
+
+// Warning is a remark on a plan; see package stats for the same idea.
+type Warning struct{ Code, Text string }
+
+// Options are the choices of a draw that are not in the study.
+type Options struct {
+	Seed      uint64
+	Assessors int // 0 = as the study says
+}

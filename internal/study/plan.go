@@ -1,0 +1,45 @@
+package study
+
+// Test is a test of a paired comparison.
+type Test string
+
+// The tests.
+const (
+	PairedT    Test = "paired-t"
+	SignedRank Test = "signed-rank" // Wilcoxon
+)
+
+// Sides is the alternative of the primary test.
+type Sides string
+
+// The sides. Greater and Less speak of the first sample of the comparison
+// against the second.
+const (
+	TwoSided Sides = "two"
+	Greater  Sides = "greater"
+	Less     Sides = "less"
+)
+
+// Adjustment is how the p-values of the secondary comparisons are adjusted.
+type Adjustment string
+
+// The adjustments.
+const (
+	Holm         Adjustment = "holm" // Holm (1979)
+	NoAdjustment Adjustment = "none"
+)
+
+// AnalysisPlan is what will be tested, fixed before the first rating. Every
+// other comparison of two samples, and every other attribute, is secondary.
+type AnalysisPlan struct {
+	Compare        [2]SampleID // the primary comparison: first minus second
+	Attribute      AttributeID // the primary attribute
+	Test           Test
+	Sides          Sides
+	Alpha          float64    // in (0, 0.5]
+	SmallestEffect float64    // smallest difference worth acting on, scale points; 0 = not stated
+	Adjust         Adjustment // of the secondary comparisons
+}
+
+// Level is the confidence level of the intervals, 1 − alpha.
+func (p AnalysisPlan) Level() float64 { return 1 - p.Alpha }

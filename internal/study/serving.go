@@ -1,0 +1,57 @@
+package study
+
+// Design is how many of the samples each assessor gets.
+type Design string
+
+// The designs.
+const (
+	All  Design = "all"  // every sample to each assessor
+	Some Design = "some" // PerAssessor samples to each assessor, in incomplete blocks
+	One  Design = "one"  // one sample to each assessor
+)
+
+// CodePolicy is when a fresh blinding code is drawn.
+type CodePolicy string
+
+// The code policies.
+const (
+	CodePerServing CodePolicy = "serving" // a fresh code for every serving
+	CodePerSample  CodePolicy = "sample"  // one code per sample and sitting; neighbours can compare
+)
+
+// Reference is how the reference sample of a duo-trio test is chosen.
+type Reference string
+
+// The duo-trio references (ISO 10399).
+const (
+	BalancedReference Reference = "balanced" // each sample is the reference equally often
+	ConstantReference Reference = "constant" // the first sample is always the reference
+)
+
+// Serving says what is served to whom; package design draws the plan from it.
+type Serving struct {
+	Design          Design
+	PerAssessor     int       // Some: samples per assessor, 2 … len(Samples)−1
+	Replicates      int       // times each sample (or each trial of a difference test) is served to an assessor; at least 1
+	WarmUp          SampleID  // served first, the same for all, not analysed; empty = none
+	FixedReference  SampleID  // a known reference served first at each sitting; empty = none
+	Reference       Reference // duo-trio only
+	BlindFirst      bool      // Naming: the blind samples come before the named ones
+	KeepDishesApart bool      // no assessor meets one dish under two names at one sitting
+	Expectation     bool      // each name is read and rated before any tasting
+	MaxPerSitting   int       // most servings per assessor and sitting; 0 = no limit
+	Codes           CodePolicy
+	SpareCodes      int // spare codes per sitting for dropped plates
+	RinseSeconds    int // pause between servings
+	Seed            uint64
+	HasSeed         bool // false: a seed is drawn when the study is locked
+	Strata          []Stratum
+	Minimise        bool // One: minimisation (Pocock & Simon 1975) instead of permuted blocks
+}
+
+// Stratum is a property of assessors (table, regular or new guest) within whose
+// levels a One design is balanced.
+type Stratum struct {
+	ID     string
+	Levels []string
+}

@@ -1,0 +1,147 @@
+package study
+
+// Identifiers of the parts of a study. They are short words chosen by the
+// author of the study file: a letter, then letters, digits, '-' or '_'.
+type (
+	DishID      string
+	NameID      string
+	SampleID    string
+	AttributeID string
+)
+
+// FormatVersion is the version of the study file format that this package reads.
+const FormatVersion = 1
+
+// Study is what is asked of a panel: the things compared, what is rated, by how
+// many, and what will be tested. It is a value: reading, locking and running a
+// study happen elsewhere.
+type Study struct {
+	Title      string
+	Question   Question
+	Hypothesis string // what the lead expects and why; never shown to kitchen, floor or assessors
+	Invented   bool   // the ratings that belong to it are invented; every page says so
+	Dishes     []Dish
+	Names      []Name
+	Samples    []Sample
+	Attributes []Attribute
+	Panel      Panel
+	Serving    Serving
+	Texts      Texts
+	Plan       AnalysisPlan
+}
+
+// Question is the kind of test.
+type Question string
+
+// The questions a study can ask. Naming and Rating collect ratings of each
+// sample; the others are difference tests of exactly two samples.
+const (
+	Naming        Question = "names"          // one dish or more under different names
+	Rating        Question = "samples"        // different dishes or recipes
+	Triangle      Question = "triangle"       // ISO 4120
+	DuoTrio       Question = "duo-trio"       // ISO 10399
+	TwoAFC        Question = "2-afc"          // ISO 5495, paired comparison
+	ThreeAFC      Question = "3-afc"          //
+	Tetrad        Question = "tetrad"         //
+	ANotA         Question = "a-not-a"        //
+	SameDifferent Question = "same-different" // ASTM E2139
+)
+
+// IsDifferenceTest reports whether the question is answered by choosing among
+// servings rather than by rating each.
+func (q Question) IsDifferenceTest() bool { return q != Naming && q != Rating }
+
+// Dish is what is cooked.
+type Dish struct {
+	ID           DishID
+	Title        string     // as the kitchen calls it
+	Portion      string     // e.g. "60 g"
+	ServeAt      float64    // serving temperature, °C
+	Allergens    []Allergen // of the 14 of Regulation (EU) 1169/2011, Annex II
+	AlsoContains []string   // free text beside them
+	Alcohol      bool       // contains alcohol
+}
+
+// Name is what a dish is called in front of the taster.
+type Name struct {
+	ID   NameID
+	Text string // exactly as the taster reads it and as floor says it
+}
+
+// Sample is a dish under a name: the thing compared. Name is empty for a blind
+// sample.
+type Sample struct {
+	ID   SampleID
+	Dish DishID
+	Name NameID
+}
+
+// Attribute is what is rated, and on which scale.
+type Attribute struct {
+	ID    AttributeID
+	Ask   string // the question as the assessor reads it
+	Scale Scale
+}
+
+// Panel is who tastes, and on how many occasions.
+type Panel struct {
+	Assessors int // places in the plan
+	Sittings  int // occasions; at least 1
+	Seats     int // most assessors at one sitting; 0 = no limit
+}
+
+// Texts are what assessors read beside the questions.
+type Texts struct {
+	Welcome      string // optional, first line of the ballot
+	Consent      string
+	Instructions string
+	Thanks       string
+	Debrief      string // shown after close, if not empty
+}
+
+// Dish returns the dish with this id.
+func (s *Study) Dish(id DishID) (Dish, bool) {
+	for _, d := range s.Dishes {
+		if d.ID == id {
+			return d, true
+		}
+	}
+	return Dish{}, false
+}
+
+// Name returns the name with this id.
+func (s *Study) Name(id NameID) (Name, bool) {
+	for _, n := range s.Names {
+		if n.ID == id {
+			return n, true
+		}
+	}
+	return Name{}, false
+}
+
+// Sample returns the sample with this id.
+func (s *Study) Sample(id SampleID) (Sample, bool) {
+	for _, x := range s.Samples {
+		if x.ID == id {
+			return x, true
+		}
+	}
+	return Sample{}, false
+}
+
+// Attribute returns the attribute with this id.
+func (s *Study) Attribute(id AttributeID) (Attribute, bool) {
+	for _, a := range s.Attributes {
+		if a.ID == id {
+			return a, true
+		}
+	}
+	return Attribute{}, false
+}
+
+// NameText returns the words that go with a sample, or "" when it is served blind.
+func (s *Study) NameText(id SampleID) string {
+	x, _ := s.Sample(id)
+	n, _ := s.Name(x.Name)
+	return n.Text
+}
