@@ -1,0 +1,27 @@
+package panel
+
+import "errors"
+
+// Errors that the edges tell apart with errors.Is.
+var (
+	ErrNotFound    = errors.New("not found")
+	ErrFull        = errors.New("every place of the plan is taken")
+	ErrWrongState  = errors.New("the study is not in a state that allows this")
+	ErrNotOpen     = errors.New("the tasting is not open")
+	ErrPassword    = errors.New("wrong password")
+	ErrSlowDown    = errors.New("too many wrong passwords")
+	ErrPasswordSet = errors.New("a password is set already")
+	ErrWeak        = errors.New("password too short")
+)
+
+// NotYetError says that a study is sound but asks for something that this
+// service cannot run. What and Do are for people.
+type NotYetError struct{ What, Do string }
+
+func (e *NotYetError) Error() string { return e.What + "; " + e.Do }
+
+// AnswerError says which answers of a ballot are missing or off their scale,
+// by field name. Nothing was recorded.
+type AnswerError struct{ Fields map[string]string }
+
+func (e *AnswerError) Error() string { return "answers are missing or off their scale" }

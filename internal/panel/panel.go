@@ -1,0 +1,121 @@
+package panel
+
+import (
+	"time"
+
+	"cloche/internal/study"
+)
+
+// State is where a study stands. The zero value is a draft.
+type State int
+
+// The states, in the order in which a study passes through them.
+const (
+	Draft State = iota
+	Locked
+	Open
+	Closed
+)
+
+// String gives the state's word.
+func (s State) String() string {
+	return [...]string{"draft", "locked", "open", "closed"}[s]
+}
+
+// Study is a study on this service.
+type Study struct {
+	ID       string // random
+	File     string // the study file as it was uploaded
+	Asked    *study.Study
+	State    State
+	Created  time.Time
+	Lock     Lock
+	ClosedAt time.Time // zero until closed
+}
+
+// Lock is what was fixed before the first rating; zero until the study is locked.
+type Lock struct {
+	At        time.Time
+	Seed      uint64
+	Engine    int    // version of the design engine
+	StudyHash string // SHA-256 of the study's canonical form
+	PlanHash  string // SHA-256 of the serving plan's canonical form
+}
+
+// Serving is one serving of the locked plan as it is kept.
+type Serving struct {
+	ID       string // random: what the wire calls it
+	StudyID  string
+	Place    int // assessor's place in the plan, from 0
+	Order    int // from 0, in the order in which the assessor gets them
+	Sitting  int // from 1
+	Position int // from 1 among rated servings; 0 for a warm-up or a reference
+	Rated    bool
+	Sample   study.SampleID
+	Code     string // blinding code
+}
+
+// Sitting is one occasion on which assessors taste.
+type Sitting struct {
+	ID       string // random
+	StudyID  string
+	Number   int    // from 1
+	Join     string // token of the join link
+	OpenedAt time.Time
+	Declined int // people who said that they should not taste
+}
+
+// Assessor is a seated assessor. Token is the unguessable part of the personal
+// link; only its SHA-256 is stored, so it is empty on what the store returns.
+type Assessor struct {
+	ID         string // random
+	StudyID    string
+	SittingID  string
+	Place      int // from 0
+	JoinedAt   time.Time
+	StartedAt  time.Time // zero until the instructions were read
+	FinishedAt time.Time // zero until the last serving was rated
+}
+
+// Label is the assessor's name in keys and exports: the place, from 1.
+func (a Assessor) Label() int { return a.Place + 1 }
+
+// Answered is one rating as it is kept.
+type Answered struct {
+	ServingID string
+	Attribute study.AttributeID
+	Value     float64
+	At        time.Time
+}
+
+// Rated is a rating joined with its serving, for analysis after close.
+type Rated struct {
+	Place     int
+	Position  int
+	Code      string
+	Sample    study.SampleID
+	Attribute study.AttributeID
+	Value     float64
+	At        time.Time
+}
+
+// Progress is what the live board shows while a study is open: counts only.
+type Progress struct {
+	Places   int // in the plan
+	Joined   int // consented
+	Started  int // have read the instructions
+	Tasting  int // have rated at least one serving and not yet all
+	Finished int
+	Declined int // said that they should not taste
+	Servings int // rated so far, over all assessors
+	Expected int // servings of everyone who has joined
+}
+
+// Event is an entry of the append-only log.
+type Event struct {
+	At      time.Time
+	StudyID string // "" for events of the service
+	Who     string // role, and assessor label where there is one
+	What    string // stable short word, e.g. "locked"
+	Detail  string // never a sample, never a secret
+}
