@@ -10,8 +10,7 @@ import (
 // durable. A missing thing is [ErrNotFound].
 type Store interface {
 	CreateStudy(ctx context.Context, s Study) error
-	// ReplaceDraft replaces file and text of a draft; ErrWrongState when it is no draft.
-	ReplaceDraft(ctx context.Context, s Study) error
+	// Study and Studies leave Asked nil: the service reads File.
 	Study(ctx context.Context, id string) (Study, error)
 	Studies(ctx context.Context) ([]Study, error) // newest first
 
@@ -34,6 +33,8 @@ type Store interface {
 	Seat(ctx context.Context, a Assessor, tokenHash string) (Assessor, error)
 	AssessorByToken(ctx context.Context, tokenHash string) (Assessor, error)
 	Assessors(ctx context.Context, studyID string) ([]Assessor, error) // by place
+	// FreePlaces counts the places of a sitting that are not taken.
+	FreePlaces(ctx context.Context, studyID string, sitting int) (int, error)
 	// Decline counts one person who should not taste; the same nonceHash counts once.
 	Decline(ctx context.Context, sittingID, nonceHash string, at time.Time) error
 	// Start notes that the instructions were read; the first time counts.
