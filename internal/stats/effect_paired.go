@@ -1,0 +1,75 @@
+package stats
+
+import "math"
+
+// Effect is an effect size with its interval. What cannot be computed is NaN
+// and a warning says why.
+type Effect struct {
+	Value    float64
+	CI       Interval
+	Warnings []Warning
+}
+
+// CohenDz returns d_z = mean(x − y)/SD(x − y) of paired samples (Cohen 1988,
+// Statistical Power Analysis, sect. 2.3.5) with the interval of the noncentral
+// t distribution (Cumming & Finch 2001, Educ. Psychol. Meas. 61:532):
+// t = d_z·√n has noncentrality δ_z·√n on n−1 degrees of freedom.
+// With one pair or equal differences Value and CI are NaN with a warning.
+func CohenDz(x, y []float64, level float64) (Effect, error) {
+	level, err := levelOr95(level)
+	if err != nil {
+		return Effect{}, err
+	}
+	d, gridded, err := differences(x, y)
+	if err != nil {
+		return Effect{}, err
+	}
+	if len(d) < 2 {
+		return noEffect(level, warnTooFew(2, "pairs")), nil
+	}
+	sd := sdUnlessConstant(d, gridded)
+	if sd == 0 {
+		return noEffect(level, warnConstant("differences")), nil
+	}
+	root := math.Sqrt(float64(len(d)))
+	dz := Mean(d) / sd
+	lo, hi := noncentralTInterval(dz*root, float64(len(d)-1), level)
+	return Effect{Value: dz, CI: Interval{lo / root, hi / root, level}}, nil
+}
+
+// HedgesGz returns g_z = J·d_z, with the interval of d_z times J
+// (Hedges 1981, J. Educ. Stat. 6:107): see [HedgesJ]. Absent where [CohenDz] is.
+func HedgesGz(x, y []float64, level float64) (Effect, error) {
+	e, err := CohenDz(x, y, level)
+	if err != nil || len(x) < 2 {
+		return e, err
+	}
+	return e.times(HedgesJ(float64(len(x) - 1))), nil
+}
+
+// HedgesJ is the exact small-sample correction of a standardised mean
+// difference on df degrees of freedom, J = Γ(df/2)/(√(df/2)·Γ((df−1)/2))
+// (Hedges 1981, eq. 6e). It is 0 for df = 1 and NaN below.
+func HedgesJ(df float64) float64 {
+	if !(df >= 1) {
+		return math.NaN()
+	}
+	if df == 1 {
+		return 0
+	}
+	a, _ := math.Lgamma(df / 2)
+	b, _ := math.Lgamma((df - 1) / 2)
+	return math.Exp(a - b - 0.5*math.Log(df/2))
+}
+
+// times multiplies an effect and its interval by a positive factor.
+func (e Effect) times(factor float64) Effect {
+	e.Value *= factor
+	e.CI.Lo *= factor
+	e.CI.Hi *= factor
+	return e
+}
+
+func noEffect(level float64, w Warning) Effect {
+	return Effect{Value: math.NaN(), CI: absent(level), Warnings: []Warning{w}}
+}

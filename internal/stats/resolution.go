@@ -1,0 +1,68 @@
+package stats
+
+import "math"
+
+// decimals is the number of decimal places to which differences of ratings are
+// compared: 1.3 and 3.3 − 2.0 = 1.2999999999999998 must tie.
+const decimals = 10
+
+// resolution returns the grid on which differences of the values count as
+// equal: 10⁻¹⁰ for values between 10⁻⁴ and 10⁵ in size, scaled with the
+// largest value outside that range, so that changing the unit of very small
+// or very large values does not create or destroy ties.
+func resolution(values ...[]float64) float64 {
+	largest := 0.0
+	for _, x := range values {
+		for _, v := range x {
+			largest = max(largest, math.Abs(v))
+		}
+	}
+	grid := math.Pow10(-decimals)
+	if largest == 0 {
+		return grid
+	}
+	exponent := math.Floor(math.Log10(largest))
+	switch {
+	case exponent > 4:
+		return grid * math.Pow(10, exponent-4)
+	case exponent < -4:
+		return grid * math.Pow(10, exponent+4)
+	}
+	return grid
+}
+
+// onGrid rounds v to the nearest multiple of grid.
+func onGrid(v, grid float64) float64 {
+	if inverse := math.Round(1 / grid); grid < 1 && inverse < 1e300 {
+		return math.Round(v*inverse) / inverse
+	}
+	return math.Round(v/grid) * grid
+}
+
+// differences returns x − y as they are (for moments) and on the grid of
+// [resolution] (for ranks, signs and equality), after checking that the pairs
+// are complete and finite.
+func differences(x, y []float64) (raw, gridded []float64, err error) {
+	if err := checkPairs(x, y); err != nil {
+		return nil, nil, err
+	}
+	grid := resolution(x, y)
+	both := make([]float64, 2*len(x))
+	raw, gridded = both[:len(x):len(x)], both[len(x):]
+	for i := range x {
+		raw[i] = x[i] - y[i]
+		gridded[i] = onGrid(raw[i], grid)
+	}
+	return raw, gridded, checkFinite(raw)
+}
+
+// checkPairs returns [ErrUnequalLengths], [ErrEmpty] or [ErrNotFinite].
+func checkPairs(x, y []float64) error {
+	if len(x) != len(y) {
+		return ErrUnequalLengths
+	}
+	if len(x) == 0 {
+		return ErrEmpty
+	}
+	return checkFinite(x, y)
+}
