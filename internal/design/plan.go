@@ -1,6 +1,7 @@
 package design
 
 import (
+	"sort"
 	"strconv"
 
 	"cloche/internal/study"
@@ -61,4 +62,33 @@ type Warning struct{ Code, Text string }
 type Options struct {
 	Seed      uint64
 	Assessors int // 0 = as the study says
+	Engine    int // version of the engine; 0 = EngineVersion
+}
+
+// Assessor returns the servings of one assessor, from 0, in the order in which
+// they are served; nil when there is no such assessor. The slice is part of the
+// plan.
+func (p *Plan) Assessor(i int) []Serving {
+	before := func(assessor int32) int {
+		return sort.Search(len(p.Servings), func(k int) bool { return p.Servings[k].Assessor >= assessor })
+	}
+	if i < 0 || i >= p.Assessors {
+		return nil
+	}
+	return p.Servings[before(int32(i)):before(int32(i+1))]
+}
+
+// String names the role as the canonical form does.
+func (r Role) String() string {
+	switch r {
+	case Rated:
+		return "rated"
+	case WarmUp:
+		return "warm-up"
+	case Reference:
+		return "reference"
+	case Expected:
+		return "expected"
+	}
+	return "role " + strconv.Itoa(int(r))
 }

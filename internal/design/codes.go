@@ -1,0 +1,217 @@
+package design
+
+import (
+	"fmt"
+
+	"cloche/internal/study"
+)
+
+// ExcludedCodes are the three-digit numbers that are never used as blinding
+// codes, with the reason. Which numbers carry a ready meaning is common practice
+// and judgement, without a source; the list may be longer than a given country
+// needs.
+var ExcludedCodes = excludedCodes()
+
+// meanings are numbers that many people have met with a meaning of their own.
+// From memory, not checked against national numbering plans.
+var meanings = []struct {
+	codes  []int
+	reason string
+}{
+	{[]int{101, 105, 108, 110, 112, 113, 114, 115, 117, 118, 119, 120, 122, 190, 191, 192, 193, 911, 988, 995, 997, 998},
+		"an emergency or help number somewhere"},
+	{[]int{187, 420, 666, 786}, "loaded with meaning: crime, drugs, faith"},
+	{[]int{180, 360, 365, 404, 747}, "known from elsewhere: angles, days, an error, an aircraft"},
+}
+
+func excludedCodes() map[Code]string {
+	x := map[Code]string{}
+	for c := 100; c <= 999; c++ {
+		a, b, d := c/100, c/10%10, c%10
+		switch {
+		case c%100 == 0:
+			x[Code(c)] = "a round hundred"
+		case a == b && b == d:
+			x[Code(c)] = "one digit three times"
+		case b == a+1 && d == b+1:
+			x[Code(c)] = "a rising run"
+		case b == a-1 && d == b-1:
+			x[Code(c)] = "a falling run"
+		}
+	}
+	for _, m := range meanings {
+		for _, c := range m.codes {
+			if _, ok := x[Code(c)]; !ok {
+				x[Code(c)] = m.reason
+			}
+		}
+	}
+	return x
+}
+
+// allowedCodes are the codes of a sitting in rising order.
+func allowedCodes() []Code {
+	codes := make([]Code, 0, 900)
+	for c := Code(100); c <= 999; c++ {
+		if _, no := ExcludedCodes[c]; !no {
+			codes = append(codes, c)
+		}
+	}
+	return codes
+}
+
+// dealer deals the codes of one sitting: each at most once.
+type dealer struct {
+	codes []Code // dealt first, then what is left
+	dealt int
+}
+
+func newDealer(seed uint64, sitting int32, allowed []Code) *dealer {
+	d := &dealer{codes: append([]Code(nil), allowed...)}
+	shuffle(newStream(seed, fmt.Sprintf("codes/%d", sitting)), d.codes)
+	return d
+}
+
+func (d *dealer) deal() Code {
+	d.dealt++
+	return d.codes[d.dealt-1]
+}
+
+// drawCodes gives every plate of p its blinding code and lays the spare codes
+// of each sitting aside.
+func drawCodes(s *study.Study, p *Plan) error {
+	allowed := allowedCodes()
+	needs := codesNeeded(s.Serving.Codes, p)
+	for i, need := range needs {
+		if need+s.Serving.SpareCodes > len(allowed) {
+			return tooFewCodes(s, p, i, need, len(allowed))
+		}
+	}
+	dealers := make([]*dealer, p.Sittings)
+	for i := range dealers {
+		dealers[i] = newDealer(p.Seed, int32(i+1), allowed)
+	}
+	if s.Serving.Codes == study.CodePerSample {
+		codesPerSample(p, dealers)
+	} else {
+		for i := range p.Servings {
+			if v := &p.Servings[i]; v.Role != Expected {
+				v.Code = dealers[v.Sitting-1].deal()
+			}
+		}
+	}
+	drawSpares(s, p, dealers)
+	return nil
+}
+
+// sampleTurn is what shares one code when codes are drawn per sample: the n-th
+// serving of a sample in one role at one sitting. An assessor never meets a code
+// twice at a sitting, so a code never says that two servings are the same.
+type sampleTurn struct {
+	sitting, sample, turn int32
+	role                  Role
+}
+
+// eachTurn calls f for every plate with what it shares its code with.
+func eachTurn(p *Plan, f func(v *Serving, t sampleTurn)) {
+	seen := map[sampleTurn]int32{}
+	assessor := int32(-1)
+	for i := range p.Servings {
+		v := &p.Servings[i]
+		if v.Assessor != assessor {
+			clear(seen)
+			assessor = v.Assessor
+		}
+		if v.Role == Expected {
+			continue
+		}
+		t := sampleTurn{sitting: v.Sitting, sample: v.Sample, role: v.Role}
+		seen[t]++
+		turn := t
+		turn.turn = seen[t]
+		f(v, turn)
+	}
+}
+
+func codesPerSample(p *Plan, dealers []*dealer) {
+	codes := map[sampleTurn]Code{}
+	eachTurn(p, func(v *Serving, t sampleTurn) {
+		c, ok := codes[t]
+		if !ok {
+			c = dealers[v.Sitting-1].deal()
+			codes[t] = c
+		}
+		v.Code = c
+	})
+}
+
+// codesNeeded counts the codes that each sitting needs, spares aside.
+func codesNeeded(policy study.CodePolicy, p *Plan) []int {
+	needs := make([]int, p.Sittings)
+	if policy == study.CodePerSample {
+		seen := map[sampleTurn]bool{}
+		eachTurn(p, func(v *Serving, t sampleTurn) {
+			if !seen[t] {
+				seen[t] = true
+				needs[v.Sitting-1]++
+			}
+		})
+		return needs
+	}
+	for _, v := range p.Servings {
+		if v.Role != Expected {
+			needs[v.Sitting-1]++
+		}
+	}
+	return needs
+}
+
+// drawSpares takes the spare codes from a stream of their own, out of what each
+// dealer has left, so that their number changes nothing else.
+func drawSpares(s *study.Study, p *Plan, dealers []*dealer) {
+	p.Spares = make([][]Code, p.Sittings)
+	for i, d := range dealers {
+		left := append([]Code(nil), d.codes[d.dealt:]...)
+		shuffle(newStream(p.Seed, fmt.Sprintf("spare codes/%d", i+1)), left)
+		p.Spares[i] = left[:s.Serving.SpareCodes:s.Serving.SpareCodes]
+	}
+}
+
+func tooFewCodes(s *study.Study, p *Plan, sitting, need, have int) error {
+	spares := s.Serving.SpareCodes
+	what := fmt.Sprintf("sitting %d needs %d blinding codes (%d servings and %d spare) but there are %d",
+		sitting+1, need+spares, need, spares, have)
+	if s.Serving.Codes == study.CodePerSample {
+		return &Conflict{ErrTooFewCodes, what, "write a smaller serving.spare codes"}
+	}
+	each, rounds := attendance(p)
+	fit := (have - spares) / each
+	if fit < 1 {
+		return &Conflict{ErrTooFewCodes, what, "write a smaller serving.spare codes"}
+	}
+	sittings := (p.Assessors + fit - 1) / fit * rounds
+	return &Conflict{ErrTooFewCodes, what, fmt.Sprintf(
+		"%d assessors with %d servings each fit one sitting: write panel.sittings: %d, or serving.codes: sample",
+		fit, each, sittings)}
+}
+
+// attendance returns the most plates that an assessor gets at one sitting, and
+// the most sittings that one attends.
+func attendance(p *Plan) (plates, sittings int) {
+	assessor, sitting, attended, here := int32(-1), int32(0), 0, 0
+	for _, v := range p.Servings {
+		if v.Role == Expected {
+			continue
+		}
+		if v.Assessor != assessor {
+			assessor, sitting, attended = v.Assessor, 0, 0
+		}
+		if v.Sitting != sitting {
+			sitting, here = v.Sitting, 0
+			attended++
+		}
+		here++
+		plates, sittings = max(plates, here), max(sittings, attended)
+	}
+	return plates, sittings
+}

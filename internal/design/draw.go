@@ -1,0 +1,151 @@
+package design
+
+import (
+	"fmt"
+
+	"cloche/internal/study"
+)
+
+// EngineVersion is the version of the engine that [Draw] uses unless told
+// otherwise. A change that alters any plan is a new version.
+const EngineVersion = 1
+
+// engines draw plans, by version. Old ones stay, so that old plans can be
+// redrawn.
+var engines = map[int]func(*study.Study, Options) (*Plan, error){
+	1: drawV1,
+}
+
+// Draw draws the serving plan of a study: the same study, options and engine
+// give the same plan byte for byte on every platform. The study is taken to be
+// valid in itself. Errors are of type [*Conflict]: ErrConflict when demands of
+// the study cannot all be met, ErrTooFewCodes when a sitting is too large,
+// ErrUnknownEngine.
+func Draw(s *study.Study, o Options) (*Plan, error) {
+	if o.Engine == 0 {
+		o.Engine = EngineVersion
+	}
+	engine, ok := engines[o.Engine]
+	if !ok {
+		return nil, &Conflict{ErrUnknownEngine,
+			fmt.Sprintf("the plan was drawn by engine version %d; this program has up to %d", o.Engine, EngineVersion),
+			"use a newer release of the program"}
+	}
+	return engine(s, o)
+}
+
+func drawV1(s *study.Study, o Options) (*Plan, error) {
+	c, err := newScheme(s, o)
+	if err != nil {
+		return nil, err
+	}
+	p := &Plan{
+		Engine:    1,
+		Seed:      o.Seed,
+		Samples:   c.samples,
+		Assessors: c.n,
+		Sittings:  c.groups * len(c.rounds),
+	}
+	orders := newGrid(c.n, c.orders.width())
+	c.orders.draw(newStream(o.Seed, "orders"), orders)
+	read := grid{}
+	if c.names != nil {
+		read = newGrid(c.n, c.names.width())
+		c.names.draw(newStream(o.Seed, "names"), read)
+	}
+	c.serve(p, orders, read)
+	if err := drawCodes(s, p); err != nil {
+		return nil, err
+	}
+	p.Warnings = c.warnings(p)
+	return p, nil
+}
+
+// serve lays the drawn orders out as servings.
+func (c *scheme) serve(p *Plan, orders, read grid) {
+	each := orders.width + read.width + len(c.rounds)*c.extra()
+	p.Servings = make([]Serving, 0, c.n*each)
+	var buffer []int32
+	for i := range c.n {
+		row := orders.row(i)
+		at := place{assessor: int32(i), group: c.group(i)}
+		if c.names != nil {
+			buffer = c.names.read(buffer[:0], read.row(i), row)
+			for _, x := range buffer {
+				p.Servings = append(p.Servings, Serving{Assessor: at.assessor, Sitting: c.sitting(at), Sample: x, Role: Expected})
+			}
+		}
+		for at.round = range c.rounds {
+			p.Servings = c.serveRound(p.Servings, &at, row)
+		}
+	}
+}
+
+// place is how far the layout of an assessor's servings has come.
+type place struct {
+	assessor int32
+	group    int
+	round    int
+	position int32 // of the last rated serving
+}
+
+// sitting numbers sittings so that every group has had its first before any has
+// its second.
+func (c *scheme) sitting(at place) int32 { return int32(at.round*c.groups + at.group + 1) }
+
+// serveRound appends what one assessor gets at one sitting.
+func (c *scheme) serveRound(to []Serving, at *place, row []int32) []Serving {
+	v := Serving{Assessor: at.assessor, Sitting: c.sitting(*at)}
+	columns := c.rounds[at.round]
+	if emptyCells(row[columns[0]:columns[1]]) {
+		return to
+	}
+	if c.warmUp != none {
+		v.Sample, v.Role = c.warmUp, WarmUp
+		to = append(to, v)
+	}
+	if c.reference != none {
+		v.Sample, v.Role = c.reference, Reference
+		to = append(to, v)
+	}
+	for j := columns[0]; j < columns[1]; j++ {
+		if row[j] == none {
+			continue
+		}
+		v.Sample, v.Role, v.Position, v.Trial = row[j], Rated, 0, 0
+		if c.trial > 0 {
+			v.Trial = int32(j/c.trial + 1)
+		}
+		if c.lead && j%c.trial == 0 {
+			v.Role = Reference
+		} else {
+			at.position++
+			v.Position = at.position
+		}
+		to = append(to, v)
+	}
+	return to
+}
+
+func emptyCells(row []int32) bool {
+	for _, x := range row {
+		if x != none {
+			return false
+		}
+	}
+	return true
+}
+
+// warnings are what a careful experimenter would say of the plan aloud.
+func (c *scheme) warnings(p *Plan) []Warning {
+	var w []Warning
+	if c.study.Serving.Codes == study.CodePerSample {
+		w = append(w, Warning{"codes-shared", "Everybody at a sitting gets the same code for the same sample, " +
+			"so neighbours can compare; serving.codes: serving avoids that."})
+	}
+	if told := max(1, c.study.Panel.Sittings); p.Sittings < told {
+		w = append(w, Warning{"sittings-unused", fmt.Sprintf(
+			"The panel needs %d of the %d sittings; the others stay empty.", p.Sittings, told)})
+	}
+	return w
+}

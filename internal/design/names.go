@@ -1,0 +1,47 @@
+package design
+
+import "cloche/internal/study"
+
+// names is the expectation block: the names that are read and rated before any
+// tasting, in Williams orders of their own. A name stands for the first sample
+// of the study that carries it.
+type names struct {
+	lottery
+	of []int32 // sample → the sample that stands for its name; none for a blind one
+}
+
+// newNames returns nil when every sample is blind.
+func newNames(s *study.Study) *names {
+	first := map[study.NameID]int32{}
+	var stands []int32
+	of := make([]int32, len(s.Samples))
+	for i, x := range s.Samples {
+		if x.Name == "" {
+			of[i] = none
+			continue
+		}
+		if _, ok := first[x.Name]; !ok {
+			first[x.Name] = int32(i)
+			stands = append(stands, int32(i))
+		}
+		of[i] = first[x.Name]
+	}
+	if len(stands) == 0 {
+		return nil
+	}
+	return &names{lottery: newWilliams(stands, 1), of: of}
+}
+
+// read appends to dst the names of order that go with a sample in row: nobody
+// reads a name that they will not meet.
+func (n *names) read(dst, order, row []int32) []int32 {
+	for _, x := range order {
+		for _, sample := range row {
+			if sample != none && n.of[sample] == x {
+				dst = append(dst, x)
+				break
+			}
+		}
+	}
+	return dst
+}

@@ -1,0 +1,207 @@
+package design
+
+import (
+	"fmt"
+
+	"cloche/internal/study"
+)
+
+// scheme is what a study asks for, ready to be drawn: the lottery of its rated
+// servings and how its columns fall into sittings.
+type scheme struct {
+	study   *study.Study
+	samples []study.SampleID
+	n       int // assessors
+
+	orders lottery // of the rated servings (and of the reference of a duo-trio)
+	trial  int     // columns of one trial of a difference test; 0 otherwise
+	lead   bool    // the first column of each trial is its reference
+	breaks []int   // columns before which a new sitting begins
+
+	warmUp    int32 // sample, or none
+	reference int32 // fixed reference, or none
+	names     *names
+
+	rounds [][2]int // columns served at each sitting that an assessor attends
+	groups int      // of assessors, each with sittings of its own
+}
+
+// newScheme reads a study. The study is taken to be valid in itself; what
+// depends on numbers of people and plates is checked here.
+func newScheme(s *study.Study, o Options) (*scheme, error) {
+	c := &scheme{study: s, n: s.Panel.Assessors, warmUp: none, reference: none}
+	if o.Assessors != 0 {
+		c.n = o.Assessors
+	}
+	if c.n < 1 {
+		return nil, conflict(fmt.Sprintf("panel.assessors is %d", c.n), "write how many assessors will taste, at least 1")
+	}
+	for _, x := range s.Samples {
+		c.samples = append(c.samples, x.ID)
+	}
+	if len(c.samples) < 2 || len(c.samples) > maxSamples {
+		return nil, conflict(fmt.Sprintf("there are %d samples", len(c.samples)),
+			fmt.Sprintf("write 2 to %d samples", maxSamples))
+	}
+	var err error
+	if c.warmUp, err = c.index("serving.warm-up", s.Serving.WarmUp); err != nil {
+		return nil, err
+	}
+	if c.reference, err = c.index("serving.fixed reference", s.Serving.FixedReference); err != nil {
+		return nil, err
+	}
+	if err := c.chooseOrders(); err != nil {
+		return nil, err
+	}
+	if s.Serving.Expectation {
+		c.names = newNames(s)
+	}
+	if err := c.splitColumns(); err != nil {
+		return nil, err
+	}
+	return c, c.splitPanel()
+}
+
+// maxSamples is the most samples of a study: letters of the alphabet, and far
+// more than anybody can taste.
+const maxSamples = 26
+
+// index returns the place of a sample in the study, none for no sample.
+func (c *scheme) index(field string, id study.SampleID) (int32, error) {
+	if id == "" {
+		return none, nil
+	}
+	for i, x := range c.samples {
+		if x == id {
+			return int32(i), nil
+		}
+	}
+	return none, conflict(fmt.Sprintf("%s is %q, which is not a sample", field, id), "write the id of a sample")
+}
+
+// passes is how often each sample or trial is served to an assessor.
+func (c *scheme) passes() int { return max(1, c.study.Serving.Replicates) }
+
+// chooseOrders picks the lottery that the study's question and design call for.
+func (c *scheme) chooseOrders() error {
+	if q := c.study.Question; q.IsDifferenceTest() || c.study.Serving.Design != study.All {
+		return conflict(fmt.Sprintf("there is no plan for question %s with design %s", q, c.study.Serving.Design),
+			"write serving.design: all")
+	}
+	all := make([]int32, len(c.samples))
+	for i := range all {
+		all[i] = int32(i)
+	}
+	c.orders = newWilliams(all, c.passes())
+	return nil
+}
+
+// extra counts the plates that each sitting begins with.
+func (c *scheme) extra() int {
+	n := 0
+	if c.warmUp != none {
+		n++
+	}
+	if c.reference != none {
+		n++
+	}
+	return n
+}
+
+// splitColumns cuts the columns into the sittings that each assessor attends:
+// as few as possible, as even as possible, never within a trial.
+func (c *scheme) splitColumns() error {
+	width, unit := c.orders.width(), max(1, c.trial)
+	most := width
+	if m := c.study.Serving.MaxPerSitting; m > 0 {
+		most = (m - c.extra()) / unit * unit
+	}
+	if most < unit {
+		return conflict(fmt.Sprintf("serving.most per sitting is %d, but a sitting needs at least %s",
+			c.study.Serving.MaxPerSitting, c.plates(unit)),
+			fmt.Sprintf("write most per sitting: %d or more", unit+c.extra()))
+	}
+	ends := append(append([]int(nil), c.breaks...), width)
+	from := 0
+	for _, to := range ends {
+		units := (to - from) / unit
+		parts := (to - from + most - 1) / most
+		for i := range parts {
+			next := from + (units/parts)*unit
+			if i < units%parts {
+				next += unit
+			}
+			c.rounds = append(c.rounds, [2]int{from, next})
+			from = next
+		}
+	}
+	return nil
+}
+
+// plates words n rated servings with the plates that a sitting begins with.
+func (c *scheme) plates(n int) string {
+	text := fmt.Sprintf("%d servings", n)
+	if n == 1 {
+		text = "1 serving"
+	}
+	if c.warmUp != none {
+		text += ", a warm-up"
+	}
+	if c.reference != none {
+		text += ", a fixed reference"
+	}
+	return text
+}
+
+// splitPanel cuts the panel into groups. Every group attends its own sittings;
+// groups are runs of assessors as even as can be.
+func (c *scheme) splitPanel() error {
+	sittings, seats := max(1, c.study.Panel.Sittings), c.study.Panel.Seats
+	rounds := len(c.rounds)
+	c.groups = min(sittings/rounds, c.n)
+	need := rounds
+	if seats > 0 {
+		need = (c.n + seats - 1) / seats * rounds
+	}
+	if sittings >= need {
+		return nil
+	}
+	write := fmt.Sprintf("write panel.sittings: %d", need)
+	if rounds > sittings {
+		return conflict(fmt.Sprintf("%s need at least %d sittings; panel.sittings is %d", c.reason(), rounds, sittings), write)
+	}
+	what := fmt.Sprintf("%d assessors with %d seats", c.n, seats)
+	if rounds > 1 {
+		what += fmt.Sprintf(" and %d sittings each", rounds)
+	}
+	return conflict(fmt.Sprintf("%s need at least %d sittings; panel.sittings is %d", what, need, sittings), write)
+}
+
+// reason words why an assessor must come more than once.
+func (c *scheme) reason() string {
+	what := fmt.Sprintf("%d samples", c.orders.width()/c.passes())
+	if c.trial > 0 {
+		what = fmt.Sprintf("%d trials of %d servings", c.orders.width()/c.trial, c.trial)
+	} else if c.passes() > 1 {
+		what += fmt.Sprintf(" served %d times", c.passes())
+	}
+	if m := c.study.Serving.MaxPerSitting; m > 0 {
+		what += fmt.Sprintf(" with %d per sitting", m)
+		if c.extra() > 0 {
+			what += fmt.Sprintf(" (%s)", c.plates(0)[len("0 servings, "):])
+		}
+	}
+	if len(c.breaks) > 0 {
+		what += " with dishes kept apart"
+	}
+	return what
+}
+
+// group returns the group of an assessor.
+func (c *scheme) group(i int) int {
+	small, larger := c.n/c.groups, c.n%c.groups
+	if i < larger*(small+1) {
+		return i / (small + 1)
+	}
+	return larger + (i-larger*(small+1))/small
+}
