@@ -1,0 +1,174 @@
+package stats
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+)
+
+// Warning codes of the difference tests.
+const (
+	WarnBelowChance  = "below_chance"
+	WarnAllCorrect   = "all_correct"
+	WarnNoInference  = "no_standard_error"
+	WarnFewAssessors = "few_assessors"
+)
+
+// ErrCounts is returned when counts are negative or exceed their total.
+var ErrCounts = errors.New("counts must be whole, not negative and not above their total")
+
+// similarityAdvice is the number of assessors below which a similarity test by
+// a forced choice says little: ISO 5495 and its national editions ask for at
+// least 30.
+const similarityAdvice = 30
+
+// DiscriminationOptions asks for more than the defaults.
+type DiscriminationOptions struct {
+	Level float64 // of the intervals; 0 means 0.95
+	// SimilarityPd is the share of true discriminators still called similar,
+	// in (0, 1). 0 leaves the similarity test out.
+	SimilarityPd float64
+}
+
+// DiscriminationResult holds a forced-choice difference test.
+type DiscriminationResult struct {
+	Protocol   Protocol
+	Correct, N int
+	Chance     float64
+	PC         float64  // proportion correct
+	PCCI       Interval // Clopper–Pearson
+
+	PDifference float64 // P(X ≥ Correct) under pure guessing, exact
+	// PSimilarity is P(X ≤ Correct) when the share SimilarityPd discriminates,
+	// exact; small values say "similar". NaN when not asked for.
+	PSimilarity  float64
+	SimilarityPd float64
+
+	Discriminators   float64  // (PC − chance)/(1 − chance), 0 below chance
+	DiscriminatorsCI Interval // mapped Clopper–Pearson limits
+	DPrime           float64  // +Inf when all are correct
+	DPrimeSE         float64  // delta method; NaN at 0 and at +Inf
+	DPrimeCI         Interval // mapped Clopper–Pearson limits
+	Warnings         []Warning
+}
+
+// Discrimination tests correct answers out of n independent ones against
+// guessing, and estimates the share of discriminators and d′.
+//
+// Exact binomial tests: ISO 4120, ISO 10399, ISO 5495 (one-sided), ASTM E1885.
+// Discriminators by Abbott's formula (pd in ISO 4120). d′ by the inverse
+// psychometric function with variance by the delta method, PC(1−PC)/(n·PC′²)
+// (Ennis 1993; Bi, Ennis & O'Mahony 1997; ASTM E2262). Both intervals map the
+// exact limits of the proportion, so they keep its coverage; limits below
+// chance become 0.
+//
+// The answers must be independent: for several trials an assessor use
+// [ReplicatedDiscrimination].
+func Discrimination(correct, n int, p Protocol, o DiscriminationOptions) (DiscriminationResult, error) {
+	level := levelOr95(o.Level)
+	if err := checkDiscrimination(correct, n, p, level, o.SimilarityPd); err != nil {
+		return DiscriminationResult{}, err
+	}
+	chance := p.Chance()
+	r := DiscriminationResult{Protocol: p, Correct: correct, N: n, Chance: chance,
+		PC: float64(correct) / float64(n), PCCI: exactLimits(correct, n, level),
+		PDifference: binomialAtLeast(n, correct, chance), PSimilarity: math.NaN(), SimilarityPd: o.SimilarityPd}
+	r.Discriminators = aboveChance(r.PC, chance)
+	r.DiscriminatorsCI = Interval{aboveChance(r.PCCI.Lo, chance), aboveChance(r.PCCI.Hi, chance), level}
+	if o.SimilarityPd > 0 {
+		r.PSimilarity = binomialAtMost(n, correct, chance+o.SimilarityPd*(1-chance))
+		if n < similarityAdvice {
+			r.Warnings = append(r.Warnings, Warning{WarnFewAssessors,
+				fmt.Sprintf("A similarity test with %d answers says little; plan at least %d.", n, similarityAdvice)})
+		}
+	}
+	return r, r.addDPrime()
+}
+
+func (r *DiscriminationResult) addDPrime() error {
+	var err error
+	if r.DPrime, err = r.Protocol.DPrime(r.PC); err != nil {
+		return err
+	}
+	lo, errLo := r.Protocol.DPrime(r.PCCI.Lo)
+	hi, errHi := r.Protocol.DPrime(r.PCCI.Hi)
+	r.DPrimeCI = Interval{lo, hi, r.PCCI.Level}
+	r.DPrimeSE = math.NaN()
+	switch {
+	case math.IsInf(r.DPrime, 1):
+		r.Warnings = append(r.Warnings, Warning{WarnAllCorrect,
+			"All answers are correct: the sensory distance has no upper bound and no standard error."})
+	case r.DPrime == 0:
+		r.Warnings = append(r.Warnings, Warning{WarnBelowChance,
+			"No more correct answers than guessing gives: the sensory distance is set to 0 and has no standard error."})
+	default:
+		r.DPrimeSE = math.Sqrt(r.PC*(1-r.PC)/float64(r.N)) / r.Protocol.slope(r.DPrime)
+	}
+	return errors.Join(errLo, errHi)
+}
+
+func checkDiscrimination(correct, n int, p Protocol, level, pd float64) error {
+	if err := p.check(); err != nil {
+		return err
+	}
+	if n == 0 {
+		return ErrEmpty
+	}
+	if n < 0 || correct < 0 || correct > n {
+		return fmt.Errorf("%d correct of %d: %w", correct, n, ErrCounts)
+	}
+	if !(pd >= 0 && pd < 1) {
+		return fmt.Errorf("share of discriminators %g: it must lie in [0, 1)", pd)
+	}
+	return checkLevel(level)
+}
+
+// aboveChance maps a proportion correct to the share of discriminators.
+func aboveChance(pc, chance float64) float64 {
+	return math.Max(0, (pc-chance)/(1-chance))
+}
+
+func levelOr95(level float64) float64 {
+	if level == 0 {
+		return 0.95
+	}
+	return level
+}
+
+// binomialAtLeast returns P(X ≥ x) for X ~ Bin(n, p), as an incomplete beta
+// function, so that small tails keep their relative accuracy.
+func binomialAtLeast(n, x int, p float64) float64 {
+	if x <= 0 {
+		return 1
+	}
+	if x > n {
+		return 0
+	}
+	return mathext.RegIncBeta(float64(x), float64(n-x+1), p)
+}
+
+// binomialAtMost returns P(X ≤ x) for X ~ Bin(n, p).
+func binomialAtMost(n, x int, p float64) float64 {
+	if x < 0 {
+		return 0
+	}
+	if x >= n {
+		return 1
+	}
+	return mathext.RegIncBeta(float64(n-x), float64(x+1), 1-p)
+}
+
+// exactLimits returns the Clopper–Pearson interval of a proportion.
+func exactLimits(x, n int, level float64) Interval {
+	a, k, m := (1-level)/2, float64(x), float64(n)
+	iv := Interval{0, 1, level}
+	if x > 0 {
+		iv.Lo = mathext.InvRegIncBeta(k, m-k+1, a)
+	}
+	if x < n {
+		iv.Hi = mathext.InvRegIncBeta(k+1, m-k, 1-a)
+	}
+	return iv
+}

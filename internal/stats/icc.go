@@ -1,0 +1,247 @@
+package stats
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// ErrShape is returned for tables that are empty or whose rows differ in length.
+var ErrShape = errors.New("a table needs rows of one and the same length, at least two rows and two columns")
+
+// WarnNoVariance marks estimates that are absent because the data do not vary.
+const WarnNoVariance = "no_variance"
+
+// ICC is one intraclass correlation with its interval.
+type ICC struct {
+	Value float64
+	CI    Interval
+}
+
+// ICCResult holds the six intraclass correlations of Shrout & Fleiss.
+type ICCResult struct {
+	N, K int // things judged, judges
+
+	MSBetween, MSJudges, MSError, MSWithin float64
+
+	// Single judge and mean of K judges: one-way random (1), two-way random
+	// (2) and two-way mixed (3).
+	Single1, Single2, Single3    ICC
+	Average1, Average2, Average3 ICC
+
+	FBetween, PBetween float64 // test of no differences between the things judged
+	Alpha              float64 // Cronbach's α
+	Warnings           []Warning
+}
+
+// IntraclassCorrelations judges how far judges agree on things: rows are the
+// things judged, columns the judges, no cell missing. level 0 means 0.95.
+//
+// Forms and names: Shrout & Fleiss (1979), Psychol. Bull. 86, 420–428.
+// Intervals: McGraw & Wong (1996), Psychol. Methods 1, 30–46; the interval of
+// the two-way random form uses Satterthwaite's df. Cronbach's α (1951,
+// Psychometrika 16, 297–334) equals the averaged two-way mixed form.
+//
+// Table without any variation: the correlations are marked absent. A negative
+// estimate is reported as it is; it says that judges disagree more than
+// chance.
+func IntraclassCorrelations(values [][]float64, level float64) (ICCResult, error) {
+	level = levelOr95(level)
+	n, k, err := checkTable(values)
+	if err != nil {
+		return ICCResult{}, err
+	}
+	if err := checkLevel(level); err != nil {
+		return ICCResult{}, err
+	}
+	m := tableMeanSquares(values, n, k)
+	r := ICCResult{N: n, K: k, MSBetween: m.between, MSJudges: m.judges, MSError: m.residual, MSWithin: m.within}
+	r.FBetween, r.PBetween = m.between/m.residual, math.NaN()
+	r.Alpha = CronbachAlpha(values)
+	m.correlations(&r, level)
+	if m.between == 0 && m.within == 0 {
+		r.FBetween = math.NaN()
+		r.Warnings = append(r.Warnings, Warning{WarnNoVariance,
+			"All values are the same: agreement cannot be judged."})
+		return r, nil
+	}
+	if m.between == 0 && m.residual == 0 {
+		r.FBetween = math.NaN()
+	}
+	if !math.IsNaN(r.FBetween) {
+		r.PBetween = distuv.F{D1: m.dfB, D2: m.dfE}.Survival(r.FBetween)
+	}
+	if m.between == 0 {
+		r.Warnings = append(r.Warnings, Warning{WarnNoVariance,
+			"The things judged have equal means: averages over judges carry no information about them."})
+	}
+	return r, nil
+}
+
+// CronbachAlpha returns Cronbach's α: rows are people or things, columns the
+// items. NaN when the table is malformed or the row totals do not vary.
+func CronbachAlpha(values [][]float64) float64 {
+	n, k, err := checkTable(values)
+	if err != nil {
+		return math.NaN()
+	}
+	items := 0.0
+	column, totals := make([]float64, n), make([]float64, n)
+	for j := range k {
+		for i, row := range values {
+			column[i] = row[j]
+			totals[i] += row[j]
+		}
+		items += sampleVariance(column)
+	}
+	total := sampleVariance(totals)
+	if total == 0 {
+		return math.NaN()
+	}
+	return float64(k) / float64(k-1) * (1 - items/total)
+}
+
+// checkTable returns rows and columns of a full finite table of at least 2×2.
+func checkTable(values [][]float64) (n, k int, err error) {
+	if len(values) < 2 || len(values[0]) < 2 {
+		return 0, 0, ErrShape
+	}
+	k = len(values[0])
+	for i, row := range values {
+		if len(row) != k {
+			return 0, 0, fmt.Errorf("row %d has %d values, the first %d: %w", i+1, len(row), k, ErrShape)
+		}
+		if err := checkFinite(row); err != nil {
+			return 0, 0, fmt.Errorf("row %d: %w", i+1, err)
+		}
+	}
+	return len(values), k, nil
+}
+
+// sampleVariance is the variance with n−1, by two passes.
+func sampleVariance(x []float64) float64 {
+	mean := 0.0
+	for _, v := range x {
+		mean += v / float64(len(x))
+	}
+	ss := 0.0
+	for _, v := range x {
+		ss += (v - mean) * (v - mean)
+	}
+	return ss / float64(len(x)-1)
+}
+
+// meanSquares are those of a two-way table without replicates.
+type meanSquares struct {
+	n, k                              float64
+	between, judges, residual, within float64
+	dfB, dfW, dfE                     float64
+}
+
+func tableMeanSquares(values [][]float64, rows, columns int) meanSquares {
+	n, k := float64(rows), float64(columns)
+	rowMeans, colMeans, grand := make([]float64, rows), make([]float64, columns), 0.0
+	for i, row := range values {
+		for j, v := range row {
+			rowMeans[i] += v / k
+			colMeans[j] += v / n
+			grand += v / (n * k)
+		}
+	}
+	var ssB, ssJ, ssE float64
+	for _, m := range rowMeans {
+		ssB += k * (m - grand) * (m - grand)
+	}
+	for _, m := range colMeans {
+		ssJ += n * (m - grand) * (m - grand)
+	}
+	scale := 0.0
+	for i, row := range values {
+		for j, v := range row {
+			e := v - rowMeans[i] - colMeans[j] + grand
+			ssE += e * e
+			scale += v * v
+		}
+	}
+	for _, ss := range []*float64{&ssB, &ssJ, &ssE} {
+		if *ss <= roundingShare*scale { // rounding of equal values, not variation
+			*ss = 0
+		}
+	}
+	m := meanSquares{n: n, k: k, dfB: n - 1, dfW: n * (k - 1), dfE: (n - 1) * (k - 1)}
+	m.between, m.judges, m.residual = ssB/m.dfB, ssJ/(k-1), ssE/m.dfE
+	m.within = (ssJ + ssE) / m.dfW
+	return m
+}
+
+// roundingShare is the share of the raw sum of squares below which a sum of
+// squares is rounding error: about (100 ulp)², well under any recorded scale's
+// resolution.
+const roundingShare = 1e-28
+
+func (m meanSquares) correlations(r *ICCResult, level float64) {
+	b, j, e, w, n, k := m.between, m.judges, m.residual, m.within, m.n, m.k
+	a := (1 - level) / 2
+	f1 := fLimits(b/w, m.dfB, m.dfW, a)
+	f3 := fLimits(b/e, m.dfB, m.dfE, a)
+	single := func(value float64, f [2]float64) ICC {
+		return ICC{value, Interval{spread(f[0], k), spread(f[1], k), level}}
+	}
+	average := func(value float64, f [2]float64) ICC {
+		return ICC{value, Interval{1 - 1/f[0], 1 - 1/f[1], level}}
+	}
+	r.Single1 = single((b-w)/(b+(k-1)*w), f1)
+	r.Single3 = single((b-e)/(b+(k-1)*e), f3)
+	r.Average1 = average((b-w)/b, f1)
+	r.Average3 = average((b-e)/b, f3)
+	two := m.twoWayRandom(a)
+	r.Single2 = ICC{(b - e) / (b + (k-1)*e + k*(j-e)/n), Interval{two[0], two[1], level}}
+	r.Average2 = ICC{(b - e) / (b + (j-e)/n), Interval{stepUp(two[0], k), stepUp(two[1], k), level}}
+}
+
+// fLimits are the limits of a variance ratio from its F statistic.
+func fLimits(f, df1, df2, a float64) [2]float64 {
+	if math.IsInf(f, 1) || math.IsNaN(f) {
+		return [2]float64{f, f}
+	}
+	return [2]float64{
+		f / distuv.F{D1: df1, D2: df2}.Quantile(1-a),
+		f * distuv.F{D1: df2, D2: df1}.Quantile(1-a),
+	}
+}
+
+// spread maps a variance ratio to a single-judge correlation, 1 at +Inf.
+func spread(f, k float64) float64 {
+	if math.IsInf(f, 1) {
+		return 1
+	}
+	return (f - 1) / (f + k - 1)
+}
+
+// stepUp is the Spearman–Brown formula for the mean of k judges.
+func stepUp(r, k float64) float64 { return r * k / (1 + (k-1)*r) }
+
+// twoWayRandom returns the limits of ICC(2,1): McGraw & Wong (1996), table 7.
+func (m meanSquares) twoWayRandom(a float64) [2]float64 {
+	b, j, e, n, k := m.between, m.judges, m.residual, m.n, m.k
+	rho := (b - e) / (b + (k-1)*e + k*(j-e)/n)
+	if math.IsNaN(rho) {
+		return [2]float64{rho, rho}
+	}
+	if e == 0 && j == 0 {
+		return [2]float64{1, 1}
+	}
+	// Satterthwaite's df of the denominator, written without J/E so that E = 0
+	// has its limit.
+	u, v := k*rho*j, (n*(1+(k-1)*rho)-k*rho)*e
+	nu := (k - 1) * (n - 1) * (u + v) * (u + v) / ((n-1)*u*u + v*v)
+	fu := distuv.F{D1: n - 1, D2: nu}.Quantile(1 - a)
+	fl := distuv.F{D1: nu, D2: n - 1}.Quantile(1 - a)
+	c := k*j + (k*n-k-n)*e
+	return [2]float64{
+		n * (b - fu*e) / (fu*c + n*b),
+		n * (fl*b - e) / (c + n*fl*b),
+	}
+}

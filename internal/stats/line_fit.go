@@ -1,0 +1,123 @@
+package stats
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// ErrConstant is returned when a predictor does not vary.
+var ErrConstant = errors.New("the predictor does not vary")
+
+// WarnNoResidualDF marks a line through two points: no error can be estimated.
+const WarnNoResidualDF = "no_residual_df"
+
+// LineFit is a least-squares line y = Intercept + Slope·x.
+type LineFit struct {
+	N                    int
+	Intercept, Slope     float64
+	InterceptSE, SlopeSE float64 // NaN for two points
+	InterceptCI, SlopeCI Interval
+	R2                   float64 // NaN when y does not vary
+	Sigma                float64 // residual standard deviation, n−2 df; NaN for two points
+	T, P                 float64 // test of slope 0
+	meanX, meanY, sxx    float64
+	Warnings             []Warning
+}
+
+// FitLine fits a straight line by least squares; level 0 means 0.95.
+// Textbook formulas with centred sums of squares.
+//
+// One point or equal x: [ErrConstant]. Two points: the line without errors.
+func FitLine(x, y []float64, level float64) (LineFit, error) {
+	level = levelOr95(level)
+	if len(x) != len(y) {
+		return LineFit{}, ErrUnequalLengths
+	}
+	if len(x) == 0 {
+		return LineFit{}, ErrEmpty
+	}
+	if err := errors.Join(checkFinite(x, y), checkLevel(level)); err != nil {
+		return LineFit{}, err
+	}
+	f := LineFit{N: len(x)}
+	n := float64(f.N)
+	for i := range x {
+		f.meanX += x[i] / n
+		f.meanY += y[i] / n
+	}
+	var sxy, syy, scale float64
+	for i := range x {
+		f.sxx += (x[i] - f.meanX) * (x[i] - f.meanX)
+		sxy += (x[i] - f.meanX) * (y[i] - f.meanY)
+		syy += (y[i] - f.meanY) * (y[i] - f.meanY)
+		scale += x[i] * x[i]
+	}
+	if f.sxx <= roundingShare*scale {
+		return f, fmt.Errorf("%d points: %w", f.N, ErrConstant)
+	}
+	f.Slope = sxy / f.sxx
+	f.Intercept = f.meanY - f.Slope*f.meanX
+	f.addErrors(x, y, syy, level)
+	return f, nil
+}
+
+func (f *LineFit) addErrors(x, y []float64, syy, level float64) {
+	rss, n := 0.0, float64(f.N)
+	for i := range x {
+		e := y[i] - f.meanY - f.Slope*(x[i]-f.meanX)
+		rss += e * e
+	}
+	f.R2 = math.NaN()
+	if syy > 0 {
+		f.R2 = 1 - rss/syy
+	}
+	nan := math.NaN()
+	f.Sigma, f.InterceptSE, f.SlopeSE, f.T, f.P = nan, nan, nan, nan, nan
+	f.InterceptCI, f.SlopeCI = Interval{nan, nan, level}, Interval{nan, nan, level}
+	if f.N < 3 {
+		f.Warnings = append(f.Warnings, Warning{WarnNoResidualDF,
+			"Two points fix a line but leave nothing to judge its error; at least three are needed."})
+		return
+	}
+	f.Sigma = math.Sqrt(rss / (n - 2))
+	f.SlopeSE = f.Sigma / math.Sqrt(f.sxx)
+	f.InterceptSE = f.Sigma * math.Sqrt(1/n+f.meanX*f.meanX/f.sxx)
+	t := distuv.StudentsT{Sigma: 1, Nu: n - 2}
+	q := t.Quantile((1 + level) / 2)
+	f.SlopeCI = Interval{f.Slope - q*f.SlopeSE, f.Slope + q*f.SlopeSE, level}
+	f.InterceptCI = Interval{f.Intercept - q*f.InterceptSE, f.Intercept + q*f.InterceptSE, level}
+	if f.SlopeSE > 0 {
+		f.T = f.Slope / f.SlopeSE
+		f.P = 2 * t.Survival(math.Abs(f.T))
+	}
+}
+
+// LogLinear fits y = a + b·log10(x), Fechner's form: equal ratios of the
+// stimulus give equal steps of sensation. x must be above 0.
+func LogLinear(x, y []float64, level float64) (LineFit, error) {
+	lx, err := logs(x)
+	if err != nil {
+		return LineFit{}, err
+	}
+	return FitLine(lx, y, level)
+}
+
+// ErrNotPositive is returned when a logarithm is asked of 0 or less.
+var ErrNotPositive = errors.New("values must be above 0 to take their logarithm")
+
+func logs(x []float64) ([]float64, error) {
+	out := make([]float64, len(x))
+	for i, v := range x {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, ErrNotFinite
+		}
+		if v <= 0 {
+			return nil, fmt.Errorf("value %d is %g: %w", i+1, v, ErrNotPositive)
+		}
+		out[i] = math.Log10(v)
+	}
+	return out, nil
+}
