@@ -4,13 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // WarnSlopeUnclear marks an inverse prediction whose slope is not clearly
 // different from 0, so that its Fieller set is not a finite interval.
-const WarnSlopeUnclear = "slope_not_different_from_zero"
+const WarnSlopeUnclear = "slope-unclear"
 
 // CalibrationOptions asks for more than the defaults.
 type CalibrationOptions struct {
@@ -44,13 +42,13 @@ func InversePrediction(x, y []float64, y0 float64, o CalibrationOptions) (Calibr
 	if o.Readings < 0 {
 		return CalibrationResult{}, fmt.Errorf("%d readings: at least 1 is needed", o.Readings)
 	}
-	level := levelOr95(o.Level)
-	fit, err := FitLine(x, y, level)
-	if err = errors.Join(err, checkFinite([]float64{y0})); err != nil {
+	level, errLevel := levelOr95(o.Level)
+	fit, err := FitLine(x, y, o.Level)
+	if err = errors.Join(err, errLevel, checkFinite([]float64{y0})); err != nil {
 		return CalibrationResult{Fit: fit}, err
 	}
 	nan := math.NaN()
-	r := CalibrationResult{fit, nan, nan, Interval{nan, nan, level}, nan, Interval{nan, nan, level}, fit.Warnings}
+	r := CalibrationResult{fit, nan, nan, absent(level), nan, absent(level), fit.Warnings}
 	if fit.Slope != 0 {
 		r.X0 = fit.meanX + (y0-fit.meanY)/fit.Slope
 	}
@@ -58,7 +56,7 @@ func InversePrediction(x, y []float64, y0 float64, o CalibrationOptions) (Calibr
 		return r, nil
 	}
 	n, m := float64(fit.N), float64(o.Readings)
-	t := distuv.StudentsT{Sigma: 1, Nu: n - 2}.Quantile((1 + level) / 2)
+	t := TQuantile((1+level)/2, n-2)
 	s, b := fit.Sigma, fit.Slope
 	r.G = t * t * s * s / (b * b * fit.sxx)
 	if !(r.G < 1) {

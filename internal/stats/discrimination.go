@@ -4,16 +4,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/mathext"
 )
 
 // Warning codes of the difference tests.
 const (
-	WarnBelowChance  = "below_chance"
-	WarnAllCorrect   = "all_correct"
-	WarnNoInference  = "no_standard_error"
-	WarnFewAssessors = "few_assessors"
+	WarnBelowChance  = "below-chance"
+	WarnAllCorrect   = "all-correct"
+	WarnFewAssessors = "few-assessors"
 )
 
 // ErrCounts is returned when counts are negative or exceed their total.
@@ -67,18 +64,18 @@ type DiscriminationResult struct {
 // The answers must be independent: for several trials an assessor use
 // [ReplicatedDiscrimination].
 func Discrimination(correct, n int, p Protocol, o DiscriminationOptions) (DiscriminationResult, error) {
-	level := levelOr95(o.Level)
-	if err := checkDiscrimination(correct, n, p, level, o.SimilarityPd); err != nil {
+	level, err := levelOr95(o.Level)
+	if err = errors.Join(err, checkDiscrimination(correct, n, p, o.SimilarityPd)); err != nil {
 		return DiscriminationResult{}, err
 	}
 	chance := p.Chance()
 	r := DiscriminationResult{Protocol: p, Correct: correct, N: n, Chance: chance,
-		PC: float64(correct) / float64(n), PCCI: exactLimits(correct, n, level),
-		PDifference: binomialAtLeast(n, correct, chance), PSimilarity: math.NaN(), SimilarityPd: o.SimilarityPd}
+		PC: float64(correct) / float64(n), PCCI: clopperPearson(correct, n, level),
+		PDifference: BinomialSurvival(correct-1, n, chance), PSimilarity: math.NaN(), SimilarityPd: o.SimilarityPd}
 	r.Discriminators = aboveChance(r.PC, chance)
 	r.DiscriminatorsCI = Interval{aboveChance(r.PCCI.Lo, chance), aboveChance(r.PCCI.Hi, chance), level}
 	if o.SimilarityPd > 0 {
-		r.PSimilarity = binomialAtMost(n, correct, chance+o.SimilarityPd*(1-chance))
+		r.PSimilarity = BinomialCDF(correct, n, chance+o.SimilarityPd*(1-chance))
 		if n < similarityAdvice {
 			r.Warnings = append(r.Warnings, Warning{WarnFewAssessors,
 				fmt.Sprintf("A similarity test with %d answers says little; plan at least %d.", n, similarityAdvice)})
@@ -109,7 +106,7 @@ func (r *DiscriminationResult) addDPrime() error {
 	return errors.Join(errLo, errHi)
 }
 
-func checkDiscrimination(correct, n int, p Protocol, level, pd float64) error {
+func checkDiscrimination(correct, n int, p Protocol, pd float64) error {
 	if err := p.check(); err != nil {
 		return err
 	}
@@ -122,53 +119,10 @@ func checkDiscrimination(correct, n int, p Protocol, level, pd float64) error {
 	if !(pd >= 0 && pd < 1) {
 		return fmt.Errorf("share of discriminators %g: it must lie in [0, 1)", pd)
 	}
-	return checkLevel(level)
+	return nil
 }
 
 // aboveChance maps a proportion correct to the share of discriminators.
 func aboveChance(pc, chance float64) float64 {
 	return math.Max(0, (pc-chance)/(1-chance))
-}
-
-func levelOr95(level float64) float64 {
-	if level == 0 {
-		return 0.95
-	}
-	return level
-}
-
-// binomialAtLeast returns P(X ≥ x) for X ~ Bin(n, p), as an incomplete beta
-// function, so that small tails keep their relative accuracy.
-func binomialAtLeast(n, x int, p float64) float64 {
-	if x <= 0 {
-		return 1
-	}
-	if x > n {
-		return 0
-	}
-	return mathext.RegIncBeta(float64(x), float64(n-x+1), p)
-}
-
-// binomialAtMost returns P(X ≤ x) for X ~ Bin(n, p).
-func binomialAtMost(n, x int, p float64) float64 {
-	if x < 0 {
-		return 0
-	}
-	if x >= n {
-		return 1
-	}
-	return mathext.RegIncBeta(float64(n-x), float64(x+1), 1-p)
-}
-
-// exactLimits returns the Clopper–Pearson interval of a proportion.
-func exactLimits(x, n int, level float64) Interval {
-	a, k, m := (1-level)/2, float64(x), float64(n)
-	iv := Interval{0, 1, level}
-	if x > 0 {
-		iv.Lo = mathext.InvRegIncBeta(k, m-k+1, a)
-	}
-	if x < n {
-		iv.Hi = mathext.InvRegIncBeta(k+1, m-k, 1-a)
-	}
-	return iv
 }

@@ -11,9 +11,6 @@ import (
 // ErrShape is returned for tables that are empty or whose rows differ in length.
 var ErrShape = errors.New("a table needs rows of one and the same length, at least two rows and two columns")
 
-// WarnNoVariance marks estimates that are absent because the data do not vary.
-const WarnNoVariance = "no_variance"
-
 // ICC is one intraclass correlation with its interval.
 type ICC struct {
 	Value float64
@@ -48,12 +45,9 @@ type ICCResult struct {
 // estimate is reported as it is; it says that judges disagree more than
 // chance.
 func IntraclassCorrelations(values [][]float64, level float64) (ICCResult, error) {
-	level = levelOr95(level)
+	level, errLevel := levelOr95(level)
 	n, k, err := checkTable(values)
-	if err != nil {
-		return ICCResult{}, err
-	}
-	if err := checkLevel(level); err != nil {
+	if err = errors.Join(err, errLevel); err != nil {
 		return ICCResult{}, err
 	}
 	m := tableMeanSquares(values, n, k)
@@ -63,7 +57,7 @@ func IntraclassCorrelations(values [][]float64, level float64) (ICCResult, error
 	m.correlations(&r, level)
 	if m.between == 0 && m.within == 0 {
 		r.FBetween = math.NaN()
-		r.Warnings = append(r.Warnings, Warning{WarnNoVariance,
+		r.Warnings = append(r.Warnings, Warning{WarnConstant,
 			"All values are the same: agreement cannot be judged."})
 		return r, nil
 	}
@@ -71,10 +65,10 @@ func IntraclassCorrelations(values [][]float64, level float64) (ICCResult, error
 		r.FBetween = math.NaN()
 	}
 	if !math.IsNaN(r.FBetween) {
-		r.PBetween = distuv.F{D1: m.dfB, D2: m.dfE}.Survival(r.FBetween)
+		r.PBetween = fSurvival(r.FBetween, m.dfB, m.dfE)
 	}
 	if m.between == 0 {
-		r.Warnings = append(r.Warnings, Warning{WarnNoVariance,
+		r.Warnings = append(r.Warnings, Warning{WarnConstant,
 			"The things judged have equal means: averages over judges carry no information about them."})
 	}
 	return r, nil
@@ -94,9 +88,9 @@ func CronbachAlpha(values [][]float64) float64 {
 			column[i] = row[j]
 			totals[i] += row[j]
 		}
-		items += sampleVariance(column)
+		items += Variance(column)
 	}
-	total := sampleVariance(totals)
+	total := Variance(totals)
 	if total == 0 {
 		return math.NaN()
 	}
@@ -118,19 +112,6 @@ func checkTable(values [][]float64) (n, k int, err error) {
 		}
 	}
 	return len(values), k, nil
-}
-
-// sampleVariance is the variance with n−1, by two passes.
-func sampleVariance(x []float64) float64 {
-	mean := 0.0
-	for _, v := range x {
-		mean += v / float64(len(x))
-	}
-	ss := 0.0
-	for _, v := range x {
-		ss += (v - mean) * (v - mean)
-	}
-	return ss / float64(len(x)-1)
 }
 
 // meanSquares are those of a two-way table without replicates.
@@ -198,7 +179,7 @@ func (m meanSquares) correlations(r *ICCResult, level float64) {
 	r.Average3 = average((b-e)/b, f3)
 	two := m.twoWayRandom(a)
 	r.Single2 = ICC{(b - e) / (b + (k-1)*e + k*(j-e)/n), Interval{two[0], two[1], level}}
-	r.Average2 = ICC{(b - e) / (b + (j-e)/n), Interval{stepUp(two[0], k), stepUp(two[1], k), level}}
+	r.Average2 = ICC{(b - e) / (b + (j-e)/n), Interval{spearmanBrown(two[0], k), spearmanBrown(two[1], k), level}}
 }
 
 // fLimits are the limits of a variance ratio from its F statistic.
@@ -220,8 +201,8 @@ func spread(f, k float64) float64 {
 	return (f - 1) / (f + k - 1)
 }
 
-// stepUp is the Spearman–Brown formula for the mean of k judges.
-func stepUp(r, k float64) float64 { return r * k / (1 + (k-1)*r) }
+// spearmanBrown is the Spearman–Brown formula for the mean of k judges.
+func spearmanBrown(r, k float64) float64 { return r * k / (1 + (k-1)*r) }
 
 // twoWayRandom returns the limits of ICC(2,1): McGraw & Wong (1996), table 7.
 func (m meanSquares) twoWayRandom(a float64) [2]float64 {

@@ -4,15 +4,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // ErrConstant is returned when a predictor does not vary.
 var ErrConstant = errors.New("the predictor does not vary")
 
 // WarnNoResidualDF marks a line through two points: no error can be estimated.
-const WarnNoResidualDF = "no_residual_df"
+const WarnNoResidualDF = "no-residual-df"
 
 // LineFit is a least-squares line y = Intercept + Slope·x.
 type LineFit struct {
@@ -32,14 +30,14 @@ type LineFit struct {
 //
 // One point or equal x: [ErrConstant]. Two points: the line without errors.
 func FitLine(x, y []float64, level float64) (LineFit, error) {
-	level = levelOr95(level)
+	level, err := levelOr95(level)
 	if len(x) != len(y) {
 		return LineFit{}, ErrUnequalLengths
 	}
 	if len(x) == 0 {
 		return LineFit{}, ErrEmpty
 	}
-	if err := errors.Join(checkFinite(x, y), checkLevel(level)); err != nil {
+	if err = errors.Join(err, checkFinite(x, y)); err != nil {
 		return LineFit{}, err
 	}
 	f := LineFit{N: len(x)}
@@ -76,7 +74,7 @@ func (f *LineFit) addErrors(x, y []float64, syy, level float64) {
 	}
 	nan := math.NaN()
 	f.Sigma, f.InterceptSE, f.SlopeSE, f.T, f.P = nan, nan, nan, nan, nan
-	f.InterceptCI, f.SlopeCI = Interval{nan, nan, level}, Interval{nan, nan, level}
+	f.InterceptCI, f.SlopeCI = absent(level), absent(level)
 	if f.N < 3 {
 		f.Warnings = append(f.Warnings, Warning{WarnNoResidualDF,
 			"Two points fix a line but leave nothing to judge its error; at least three are needed."})
@@ -85,13 +83,12 @@ func (f *LineFit) addErrors(x, y []float64, syy, level float64) {
 	f.Sigma = math.Sqrt(rss / (n - 2))
 	f.SlopeSE = f.Sigma / math.Sqrt(f.sxx)
 	f.InterceptSE = f.Sigma * math.Sqrt(1/n+f.meanX*f.meanX/f.sxx)
-	t := distuv.StudentsT{Sigma: 1, Nu: n - 2}
-	q := t.Quantile((1 + level) / 2)
+	q := TQuantile((1+level)/2, n-2)
 	f.SlopeCI = Interval{f.Slope - q*f.SlopeSE, f.Slope + q*f.SlopeSE, level}
 	f.InterceptCI = Interval{f.Intercept - q*f.InterceptSE, f.Intercept + q*f.InterceptSE, level}
 	if f.SlopeSE > 0 {
 		f.T = f.Slope / f.SlopeSE
-		f.P = 2 * t.Survival(math.Abs(f.T))
+		f.P = tTwoSided(f.T, n-2)
 	}
 }
 

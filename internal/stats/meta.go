@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // ErrVariance is returned for sampling variances that are not above zero.
@@ -13,8 +11,8 @@ var ErrVariance = errors.New("sampling variances must be above zero")
 
 // Warning codes of combined studies.
 const (
-	WarnOneStudy   = "one_study"
-	WarnFewStudies = "few_studies"
+	WarnOneStudy   = "one-study"
+	WarnFewStudies = "few-studies"
 )
 
 // fewStudies is the number below which the between-study variance is too
@@ -77,11 +75,11 @@ type MetaResult struct {
 // One study: the fixed estimate is that study; everything about variation
 // between studies is marked absent.
 func CombineStudies(studies []StudyEffect, level float64) (MetaResult, error) {
-	level = levelOr95(level)
-	if err := checkStudies(studies, level); err != nil {
+	level, err := levelOr95(level)
+	if err = errors.Join(err, checkStudies(studies)); err != nil {
 		return MetaResult{}, err
 	}
-	s := studySet{studies, level, distuv.UnitNormal.Quantile((1 + level) / 2)}
+	s := studySet{studies, level, normalQuantile((1 + level) / 2)}
 	r := MetaResult{K: len(studies), DF: float64(len(studies) - 1), Fixed: s.pool(0)}
 	if r.K == 1 {
 		nan := math.NaN()
@@ -92,10 +90,14 @@ func CombineStudies(studies []StudyEffect, level float64) (MetaResult, error) {
 		return r, nil
 	}
 	r.Q = s.spread(0)
-	r.P = distuv.ChiSquared{K: r.DF}.Survival(r.Q)
+	r.P = chiSquaredSurvival(r.Q, r.DF)
 	r.DL = s.random(s.tau2DL())
 	r.REML = s.random(s.tau2REML())
 	r.PauleMandel = s.tau2PM()
+	if r.DL.HartungKnapp.SE == 0 {
+		r.Warnings = append(r.Warnings, Warning{WarnConstant,
+			"All studies give the same estimate: there is no spread for a Hartung–Knapp test."})
+	}
 	if r.K < fewStudies {
 		r.Warnings = append(r.Warnings, Warning{WarnFewStudies,
 			fmt.Sprintf("With %d studies the variation between studies is poorly known; lean on the Hartung–Knapp interval.", r.K)})
@@ -103,7 +105,7 @@ func CombineStudies(studies []StudyEffect, level float64) (MetaResult, error) {
 	return r, nil
 }
 
-func checkStudies(studies []StudyEffect, level float64) error {
+func checkStudies(studies []StudyEffect) error {
 	if len(studies) == 0 {
 		return ErrEmpty
 	}
@@ -115,12 +117,12 @@ func checkStudies(studies []StudyEffect, level float64) error {
 			return fmt.Errorf("study %d, variance %g: %w", i+1, s.Variance, ErrVariance)
 		}
 	}
-	return checkLevel(level)
+	return nil
 }
 
 func absentRandomEffects(level float64) RandomEffects {
 	nan := math.NaN()
-	iv := Interval{nan, nan, level}
+	iv := absent(level)
 	return RandomEffects{PooledEffect{nan, nan, iv, nan, nan}, nan, nan, nan,
 		HartungKnapp{nan, nan, nan, nan, iv}, iv, iv}
 }
@@ -164,18 +166,20 @@ func (s studySet) random(tau2 float64) RandomEffects {
 	typical := s.typicalVariance()
 	r.I2, r.H2 = 100*tau2/(tau2+typical), tau2/typical+1
 	se := r.SE * math.Sqrt(s.spread(tau2)/(k-1))
-	t := distuv.StudentsT{Sigma: 1, Nu: k - 1}
-	q := t.Quantile((1 + s.level) / 2)
-	r.HartungKnapp = HartungKnapp{se, r.Estimate / se, k - 1, 2 * t.Survival(math.Abs(r.Estimate/se)),
+	if se <= 1e-14*math.Abs(r.Estimate) { // rounding of equal estimates
+		se = 0
+	}
+	q := TQuantile((1+s.level)/2, k-1)
+	r.HartungKnapp = HartungKnapp{se, r.Estimate / se, k - 1, tTwoSided(r.Estimate/se, k-1),
 		Interval{r.Estimate - q*se, r.Estimate + q*se, s.level}}
-	if se == 0 { // all studies give the same estimate: no spread to test with
+	if se == 0 {
 		r.HartungKnapp.T, r.HartungKnapp.P = math.NaN(), math.NaN()
 	}
 	further := math.Sqrt(r.SE*r.SE + tau2)
 	r.PredictionNormal = Interval{r.Estimate - s.z*further, r.Estimate + s.z*further, s.level}
-	r.PredictionT = Interval{math.NaN(), math.NaN(), s.level}
+	r.PredictionT = absent(s.level)
 	if k > 2 {
-		q := distuv.StudentsT{Sigma: 1, Nu: k - 2}.Quantile((1 + s.level) / 2)
+		q := TQuantile((1+s.level)/2, k-2)
 		r.PredictionT = Interval{r.Estimate - q*further, r.Estimate + q*further, s.level}
 	}
 	return r
@@ -230,7 +234,7 @@ func (s studySet) scale() float64 {
 		y[i] = st.Estimate
 		least = math.Min(least, st.Variance)
 	}
-	return math.Max(sampleVariance(y), least)
+	return math.Max(Variance(y), least)
 }
 
 // tau2REML maximises the restricted likelihood on τ² ≥ 0: a logarithmic grid

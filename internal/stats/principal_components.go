@@ -43,7 +43,7 @@ func PrincipalComponents(table [][]float64) (PCAResult, error) {
 			r.centre[j] += row[j] / float64(n)
 			scale += row[j] * row[j]
 		}
-		variance := sampleVariance(column)
+		variance := Variance(column)
 		if variance*float64(n-1) <= roundingShare*scale {
 			return PCAResult{N: n}, fmt.Errorf("column %d: %w", j+1, ErrConstantColumn)
 		}

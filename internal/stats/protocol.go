@@ -6,7 +6,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/integrate/quad"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Protocol is a difference test with a forced choice: how the samples are put
@@ -93,21 +92,21 @@ func (p Protocol) PC(dPrime float64) float64 {
 func (p Protocol) slope(d float64) float64 {
 	switch p {
 	case TwoAFC:
-		return normalPDF(d/math.Sqrt2) / math.Sqrt2
+		return normalDensity(d/math.Sqrt2) / math.Sqrt2
 	case ThreeAFC:
-		return 2 * normalMean(func(z float64) float64 { return normalCDF(z+d) * normalPDF(z+d) })
+		return 2 * normalMean(func(z float64) float64 { return normalCDF(z+d) * normalDensity(z+d) })
 	case DuoTrio:
 		a, b := d/math.Sqrt2, d/math.Sqrt(6)
-		return normalPDF(a)/math.Sqrt2*(2*normalCDF(b)-1) + normalPDF(b)/math.Sqrt(6)*(2*normalCDF(a)-1)
+		return normalDensity(a)/math.Sqrt2*(2*normalCDF(b)-1) + normalDensity(b)/math.Sqrt(6)*(2*normalCDF(a)-1)
 	case Triangle:
 		c := math.Sqrt(2. / 3)
 		return normalMean(func(z float64) float64 {
 			u := math.Abs(z) * math.Sqrt(3)
-			return c * (normalPDF(-u+d*c) - normalPDF(-u-d*c))
+			return c * (normalDensity(-u+d*c) - normalDensity(-u-d*c))
 		})
 	case Tetrad:
 		return 4 * normalMean(func(z float64) float64 {
-			return normalPDF(z-d) * (normalCDF(z) - normalCDF(z-d))
+			return normalDensity(z-d) * (normalCDF(z) - normalCDF(z-d))
 		})
 	}
 	return math.NaN()
@@ -130,7 +129,7 @@ func (p Protocol) DPrime(pc float64) (float64, error) {
 		return math.Inf(1), nil
 	}
 	if p == TwoAFC {
-		return math.Sqrt2 * distuv.UnitNormal.Quantile(pc), nil
+		return math.Sqrt2 * normalQuantile(pc), nil
 	}
 	return p.invertPC(pc), nil
 }
@@ -162,9 +161,6 @@ func (p Protocol) invertPC(pc float64) float64 {
 // to the last bit there.
 const maxDPrime = 40.0
 
-func normalPDF(z float64) float64 { return math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) }
-func normalCDF(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }
-
 // normalNodes are Gauss–Legendre points on [-9, 9] with the standard normal
 // density in the weights. 40 points on each half keep the kink at 0 of the
 // triangle's |z| between panels.
@@ -174,7 +170,7 @@ var normalNodes, normalWeights = func() ([]float64, []float64) {
 	quad.Legendre{}.FixedLocations(x[:half], w[:half], -reach, 0)
 	quad.Legendre{}.FixedLocations(x[half:], w[half:], 0, reach)
 	for i := range w {
-		w[i] *= normalPDF(x[i])
+		w[i] *= normalDensity(x[i])
 	}
 	return x, w
 }()

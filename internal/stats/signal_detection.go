@@ -1,10 +1,9 @@
 package stats
 
 import (
+	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // ANotA holds the estimates of an A–not A test.
@@ -19,7 +18,7 @@ type ANotAResult struct {
 }
 
 // WarnRateAtBound marks a rate of 0 or 1, where d′ is infinite.
-const WarnRateAtBound = "rate_at_bound"
+const WarnRateAtBound = "rate-at-bound"
 
 // ANotA estimates d′ from "A" answers: hits of nA servings of A, falseAlarms
 // of nNotA servings of not-A. level 0 means 0.95.
@@ -33,21 +32,18 @@ const WarnRateAtBound = "rate_at_bound"
 // At a rate of 0 or 1 d′, its error and the criterion are marked absent; the
 // corrected estimate remains.
 func ANotA(hits, nA, falseAlarms, nNotA int, level float64) (ANotAResult, error) {
-	level = levelOr95(level)
-	if err := checkTwoCounts(hits, nA, falseAlarms, nNotA); err != nil {
-		return ANotAResult{}, err
-	}
-	if err := checkLevel(level); err != nil {
+	level, err := levelOr95(level)
+	if err = errors.Join(err, checkTwoCounts(hits, nA, falseAlarms, nNotA)); err != nil {
 		return ANotAResult{}, err
 	}
 	na, nn := float64(nA), float64(nNotA)
 	h, f := float64(hits)/na, float64(falseAlarms)/nn
-	z := distuv.UnitNormal.Quantile
+	z := normalQuantile
 	r := ANotAResult{HitRate: h, FalseAlarmRate: f, P: moreInFirst(hits, nA, falseAlarms, nNotA),
 		LogLinearDPrime: z((float64(hits)+.5)/(na+1)) - z((float64(falseAlarms)+.5)/(nn+1))}
 	if h == 0 || h == 1 || f == 0 || f == 1 {
 		nan := math.NaN()
-		r.DPrime, r.SE, r.Criterion, r.CI = nan, nan, nan, Interval{nan, nan, level}
+		r.DPrime, r.SE, r.Criterion, r.CI = nan, nan, nan, absent(level)
 		r.Warnings = append(r.Warnings, Warning{WarnRateAtBound,
 			"Nobody or everybody answered “A” to one kind of sample: the sensory distance is unbounded; only the corrected estimate is given."})
 		return r, nil
@@ -61,12 +57,12 @@ func ANotA(hits, nA, falseAlarms, nNotA int, level float64) (ANotAResult, error)
 
 // probitVariance is the delta-method variance of z(p) for p from n answers.
 func probitVariance(p, n float64) float64 {
-	d := normalPDF(distuv.UnitNormal.Quantile(p))
+	d := normalDensity(normalQuantile(p))
 	return p * (1 - p) / (n * d * d)
 }
 
 func normalInterval(estimate, se, level float64) Interval {
-	z := distuv.UnitNormal.Quantile((1 + level) / 2)
+	z := normalQuantile((1 + level) / 2)
 	return Interval{estimate - z*se, estimate + z*se, level}
 }
 
@@ -124,11 +120,8 @@ type SameDifferentResult struct {
 // with τ from all pairs and no standard error. When all or none of the equal
 // pairs are called "same", τ is not finite and the estimates are absent.
 func SameDifferent(sameSaidSame, nSame, differentSaidSame, nDifferent int, level float64) (SameDifferentResult, error) {
-	level = levelOr95(level)
-	if err := checkTwoCounts(sameSaidSame, nSame, differentSaidSame, nDifferent); err != nil {
-		return SameDifferentResult{}, err
-	}
-	if err := checkLevel(level); err != nil {
+	level, err := levelOr95(level)
+	if err = errors.Join(err, checkTwoCounts(sameSaidSame, nSame, differentSaidSame, nDifferent)); err != nil {
 		return SameDifferentResult{}, err
 	}
 	c := sameDifferentCounts{float64(sameSaidSame), float64(nSame), float64(differentSaidSame), float64(nDifferent)}
@@ -141,7 +134,7 @@ type sameDifferentCounts struct{ same, nSame, different, nDifferent float64 }
 
 func (c sameDifferentCounts) estimate(level float64) SameDifferentResult {
 	nan := math.NaN()
-	r := SameDifferentResult{nan, nan, nan, nan, Interval{nan, nan, level}, nan, nan, nil}
+	r := SameDifferentResult{nan, nan, nan, nan, absent(level), nan, nan, nil}
 	p1, p2 := c.same/c.nSame, c.different/c.nDifferent
 	pooled := (c.same + c.different) / (c.nSame + c.nDifferent)
 	switch {
@@ -171,7 +164,7 @@ func (c sameDifferentCounts) estimate(level float64) SameDifferentResult {
 // errors fills the delta-method standard errors at an inner maximum.
 func (c sameDifferentCounts) errors(r *SameDifferentResult, p1, p2, level float64) {
 	r.TauSE = sameCriterionSlope(r.Tau) * math.Sqrt(p1*(1-p1)/c.nSame)
-	up, down := normalPDF((r.Tau-r.DPrime)/math.Sqrt2), normalPDF((-r.Tau-r.DPrime)/math.Sqrt2)
+	up, down := normalDensity((r.Tau-r.DPrime)/math.Sqrt2), normalDensity((-r.Tau-r.DPrime)/math.Sqrt2)
 	byTau, byD := (up+down)/math.Sqrt2, (down-up)/math.Sqrt2
 	variance := (p2*(1-p2)/c.nDifferent + byTau*byTau*r.TauSE*r.TauSE) / (byD * byD)
 	r.DPrimeSE = math.Sqrt(variance)
@@ -181,12 +174,12 @@ func (c sameDifferentCounts) errors(r *SameDifferentResult, p1, p2, level float6
 
 // sameCriterion solves 2Φ(τ/√2)−1 = p.
 func sameCriterion(p float64) float64 {
-	return -math.Sqrt2 * distuv.UnitNormal.Quantile((1-p)/2)
+	return -math.Sqrt2 * normalQuantile((1-p)/2)
 }
 
 // sameCriterionSlope is dτ/dp of [sameCriterion].
 func sameCriterionSlope(tau float64) float64 {
-	return 1 / (math.Sqrt2 * normalPDF(tau/math.Sqrt2))
+	return 1 / (math.Sqrt2 * normalDensity(tau/math.Sqrt2))
 }
 
 func saidSame(tau, d float64) float64 {
