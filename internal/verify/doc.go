@@ -1,0 +1,15 @@
+// Package verify recomputes published and reference values with the methods of
+// package stats and says where they differ.
+//
+// A reference file is JSON: entries with an id, a method, a source, data
+// (inline, or a CSV beside the file), inputs, expected fields and a tolerance.
+// Each method of the vocabulary is mapped to calls of package stats; a value
+// passes when |computed − expected| ≤ abs + rel·|expected|. A method, input or
+// expected field that is not known is a failure and is named. An entry whose
+// outcome is "not_computable" passes only when the method refuses: it returns
+// an error, or marks its result absent with a warning.
+//
+// The package holds no statistics of its own. It reads files, so it is an edge:
+// package stats does not know it. R formulas in a file are read only where an
+// entry gives nothing else, by a small strict reader.
+package verify
