@@ -1,12 +1,15 @@
 package study
 
-// Test is a test of a paired comparison.
+// Test is a test of a comparison of two samples.
 type Test string
 
-// The tests.
+// The tests. The first two need both samples rated by the same assessors; the
+// last two are for a [One] design, in which nobody tastes both.
 const (
 	PairedT    Test = "paired-t"
-	SignedRank Test = "signed-rank" // Wilcoxon
+	SignedRank Test = "signed-rank" // Wilcoxon (1945), one sample of differences
+	WelchT     Test = "welch-t"     // Welch (1947)
+	RankSum    Test = "rank-sum"    // Wilcoxon (1945); Mann & Whitney (1947)
 )
 
 // Sides is the alternative of the primary test.
@@ -31,6 +34,9 @@ const (
 
 // AnalysisPlan is what will be tested, fixed before the first rating. Every
 // other comparison of two samples, and every other attribute, is secondary.
+//
+// A difference test compares its two samples by counting right answers (or
+// choices), so that only Sides and Alpha apply and the rest is empty.
 type AnalysisPlan struct {
 	Compare        [2]SampleID // the primary comparison: first minus second
 	Attribute      AttributeID // the primary attribute

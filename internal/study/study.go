@@ -80,7 +80,7 @@ type Sample struct {
 type Attribute struct {
 	ID    AttributeID
 	Ask   string // the question as the assessor reads it
-	Scale Scale
+	Scale Scale  // zero in a difference test, which is answered by choosing
 }
 
 // Panel is who tastes, and on how many occasions.

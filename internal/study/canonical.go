@@ -1,0 +1,185 @@
+package study
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Canonical returns the one form of a study over which it is hashed: a JSON
+// object in the JSON Canonicalization Scheme (RFC 8785). The package
+// documentation lists its members.
+func Canonical(s *Study) []byte {
+	return appendJSON(nil, members{
+		"cloche":     FormatVersion,
+		"title":      s.Title,
+		"question":   string(s.Question),
+		"hypothesis": s.Hypothesis,
+		"invented":   s.Invented,
+		"dishes":     each(s.Dishes, canonicalDish),
+		"names":      each(s.Names, func(n Name) any { return members{"id": string(n.ID), "text": n.Text} }),
+		"samples": each(s.Samples, func(x Sample) any {
+			return members{"id": string(x.ID), "dish": string(x.Dish), "name": orNull(string(x.Name))}
+		}),
+		"attributes": each(s.Attributes, func(a Attribute) any {
+			return members{"id": string(a.ID), "ask": a.Ask, "scale": canonicalScale(a.Scale)}
+		}),
+		"panel":   members{"assessors": s.Panel.Assessors, "sittings": s.Panel.Sittings, "seats": s.Panel.Seats},
+		"serving": canonicalServing(s.Serving),
+		"texts": members{
+			"welcome": s.Texts.Welcome, "consent": s.Texts.Consent, "instructions": s.Texts.Instructions,
+			"thanks": s.Texts.Thanks, "debrief": s.Texts.Debrief,
+		},
+		"analysis": members{
+			"compare": each(s.Plan.Compare[:], plain), "attribute": string(s.Plan.Attribute),
+			"test": string(s.Plan.Test), "sides": string(s.Plan.Sides), "alpha": s.Plan.Alpha,
+			"smallest_effect": s.Plan.SmallestEffect, "adjust": string(s.Plan.Adjust),
+		},
+	})
+}
+
+// Hash returns the SHA-256 of the canonical form, in hexadecimal.
+func Hash(s *Study) string {
+	sum := sha256.Sum256(Canonical(s))
+	return hex.EncodeToString(sum[:])
+}
+
+func canonicalDish(d Dish) any {
+	return members{
+		"id": string(d.ID), "title": d.Title, "portion": d.Portion, "serve_at": d.ServeAt,
+		"allergens":     each(inAnnexOrder(d.Allergens), plain),
+		"also_contains": each(d.AlsoContains, plain), "alcohol": d.Alcohol,
+	}
+}
+
+func canonicalScale(s Scale) any {
+	if s.Kind == "" {
+		return nil
+	}
+	return members{
+		"kind": string(s.Kind), "low": s.Low, "high": s.High,
+		"from": s.Min(), "to": s.Max(), "labels": each(s.Labels, plain),
+	}
+}
+
+func canonicalServing(v Serving) any {
+	var seed any
+	if v.HasSeed {
+		seed = strconv.FormatUint(v.Seed, 10)
+	}
+	return members{
+		"design": string(v.Design), "per_assessor": v.PerAssessor, "replicates": v.Replicates,
+		"warm_up": orNull(string(v.WarmUp)), "fixed_reference": orNull(string(v.FixedReference)),
+		"reference": orNull(string(v.Reference)), "blind_first": v.BlindFirst,
+		"keep_dishes_apart": v.KeepDishesApart, "expectation": v.Expectation,
+		"most_per_sitting": v.MaxPerSitting, "codes": string(v.Codes), "spare_codes": v.SpareCodes,
+		"rinse_seconds": v.RinseSeconds, "seed": seed,
+		"strata": each(v.Strata, func(x Stratum) any {
+			return members{"id": x.ID, "levels": each(x.Levels, plain)}
+		}),
+		"minimise": v.Minimise,
+	}
+}
+
+// members are the members of a JSON object.
+type members map[string]any
+
+func each[T any](list []T, f func(T) any) []any {
+	out := make([]any, len(list))
+	for i, x := range list {
+		out[i] = f(x)
+	}
+	return out
+}
+
+func plain[T ~string](s T) any { return string(s) }
+
+func orNull(s string) any {
+	if s == "" {
+		return nil
+	}
+	return s
+}
+
+// appendJSON writes a value as RFC 8785 has it: no space, members sorted by
+// name (section 3.2.3; all names here are ASCII), strings escaped only where
+// they must be (3.2.2.2), numbers as ECMAScript writes them (3.2.2.3).
+func appendJSON(b []byte, v any) []byte {
+	switch v := v.(type) {
+	case nil:
+		return append(b, "null"...)
+	case bool:
+		return strconv.AppendBool(b, v)
+	case int:
+		return strconv.AppendInt(b, int64(v), 10)
+	case float64:
+		return append(b, shortest(v)...)
+	case string:
+		return appendString(b, v)
+	case []any:
+		b = append(b, '[')
+		for i, x := range v {
+			if i > 0 {
+				b = append(b, ',')
+			}
+			b = appendJSON(b, x)
+		}
+		return append(b, ']')
+	case members:
+		return appendMembers(b, v)
+	}
+	panic(fmt.Sprintf("study: no canonical form of a %T", v))
+}
+
+func appendMembers(b []byte, m members) []byte {
+	names := make([]string, 0, len(m))
+	for name := range m {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	b = append(b, '{')
+	for i, name := range names {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = append(appendString(b, name), ':')
+		b = appendJSON(b, m[name])
+	}
+	return append(b, '}')
+}
+
+// appendString writes a JSON string; it is also a double-quoted YAML string.
+func appendString(b []byte, s string) []byte {
+	const short = "\b\t\n\f\r\"\\"
+	b = append(b, '"')
+	for _, c := range s {
+		switch i := strings.IndexRune(short, c); {
+		case i >= 0:
+			b = append(b, '\\', `btnfr"\`[i])
+		case c < 0x20:
+			b = fmt.Appendf(b, `\u%04x`, c)
+		default:
+			b = append(b, string(c)...)
+		}
+	}
+	return append(b, '"')
+}
+
+// shortest writes a finite number with the fewest digits that read back as the
+// same number, in the notation of ECMAScript (Number::toString): plain from
+// 1e-6 up to 1e21, with an exponent beyond.
+func shortest(v float64) string {
+	a := math.Abs(v)
+	switch {
+	case a == 0:
+		return "0"
+	case a >= 1e-6 && a < 1e21:
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	mantissa, exponent, _ := strings.Cut(strconv.FormatFloat(v, 'e', -1, 64), "e")
+	return mantissa + "e" + exponent[:1] + strings.TrimLeft(exponent[1:], "0")
+}

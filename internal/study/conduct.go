@@ -1,0 +1,164 @@
+package study
+
+import (
+	"fmt"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+var servingKeys = []key{
+	{"design", false, ""},
+	{"per assessor", false, "per assessor: and how many samples each assessor gets"},
+	{"replicates", false, ""},
+	{"warm-up", false, ""},
+	{"fixed reference", false, ""},
+	{"reference", false, ""},
+	{"blind first", false, ""},
+	{"keep dishes apart", false, ""},
+	{"expectation", false, ""},
+	{"most per sitting", false, ""},
+	{"codes", false, ""},
+	{"spare codes", false, ""},
+	{"rinse", false, ""},
+	{"seed", false, ""},
+	{"strata", false, ""},
+	{"minimise", false, ""},
+}
+
+// What holds when a study file does not say.
+const (
+	defaultSpares = 10
+	defaultRinse  = 30 // seconds; 30 to 60 s between samples is common practice, no source
+	defaultAlpha  = 0.05
+)
+
+func (o object) serving(s *Study) Serving {
+	v := Serving{Design: All, Replicates: 1, Codes: CodePerServing, SpareCodes: defaultSpares, RinseSeconds: defaultRinse}
+	if s.Question == DuoTrio {
+		v.Reference = BalancedReference
+	}
+	node, ok := o.value("serving")
+	if !ok {
+		return v
+	}
+	b, ok := o.object("serving", "the section serving", node, servingKeys)
+	if !ok {
+		return v
+	}
+	v.Design = word(b, "design", v.Design, []Design{All, Some, One})
+	v.PerAssessor = b.integer("per assessor", 0, 2, maxSamples)
+	v.Replicates = b.integer("replicates", v.Replicates, 1, maxReplicates)
+	v.WarmUp = refer(b, "warm-up", "samples", sampleIDs(s.Samples))
+	v.FixedReference = refer(b, "fixed reference", "samples", sampleIDs(s.Samples))
+	v.Reference = word(b, "reference", v.Reference, []Reference{BalancedReference, ConstantReference})
+	v.BlindFirst = b.boolean("blind first")
+	v.KeepDishesApart = b.boolean("keep dishes apart")
+	v.Expectation = b.boolean("expectation")
+	v.MaxPerSitting = b.integer("most per sitting", 0, 1, maxSamples*maxReplicates)
+	v.Codes = word(b, "codes", v.Codes, []CodePolicy{CodePerServing, CodePerSample})
+	v.SpareCodes = b.integer("spare codes", v.SpareCodes, 0, maxSpares)
+	v.RinseSeconds = b.pause("rinse", v.RinseSeconds)
+	v.Seed, v.HasSeed = b.seed("seed")
+	v.Strata = b.strata()
+	v.Minimise = b.boolean("minimise")
+	return v
+}
+
+var stratumKeys = []key{
+	{"id", true, "id: and a short word, as in guest"},
+	{"levels", true, "levels: and a list such as [regular, new]"},
+}
+
+func (o object) strata() []Stratum {
+	var strata []Stratum
+	ids := o.identifiers(o.sub("strata"))
+	o.list("strata", 1, maxStrata, func(path string, node ast.Node) {
+		b, ok := o.object(path, "a stratum", node, stratumKeys)
+		if !ok {
+			return
+		}
+		x := Stratum{ID: b.id("id")}
+		seen := map[string]bool{}
+		b.list("levels", 2, maxLevels, func(path string, node ast.Node) {
+			level := o.reader.text(path, "a level", node, maxWord)
+			if level != "" && seen[fold(level)] {
+				o.reject(path, fmt.Sprintf("the level %s is listed twice", quoted(level)), "write levels that differ")
+			}
+			seen[fold(level)] = true
+			x.Levels = append(x.Levels, level)
+		})
+		ids.take(path, x.ID)
+		strata = append(strata, x)
+	})
+	return strata
+}
+
+var analysisKeys = []key{
+	{"compare", false, "compare: [A, B], the first minus the second"},
+	{"attribute", false, "attribute: and the id of the attribute that decides"},
+	{"test", false, ""},
+	{"sides", false, ""},
+	{"alpha", false, ""},
+	{"smallest effect", false, ""},
+	{"adjust", false, ""},
+}
+
+// analysis reads the analysis plan. A rating study must say what it will compare
+// and on which attribute before anybody tastes; a difference test has one
+// comparison by its nature, so that the whole section may be left out.
+func (o object) analysis(s *Study) AnalysisPlan {
+	p := AnalysisPlan{Sides: TwoSided, Alpha: defaultAlpha}
+	test := s.Question.IsDifferenceTest() || !o.sound("question")
+	if s.Question.IsDifferenceTest() && s.Question != TwoAFC {
+		p.Sides = Greater
+	}
+	if !test {
+		p.Test, p.Adjust = defaultTest(s.Serving.Design), Holm
+	}
+	node, ok := o.value("analysis")
+	if !ok {
+		if _, written := o.values["analysis"]; !written && !test && !o.meant["analysis"] {
+			o.reject("analysis", "the study without \"analysis\"", "write analysis: with compare: [A, B] and attribute: and an id")
+		}
+		return p
+	}
+	keys := analysisKeys
+	if !test {
+		keys = append([]key{}, keys...)
+		keys[0].required, keys[1].required = true, true
+	}
+	b, ok := o.object("analysis", "the section analysis", node, keys)
+	if !ok {
+		return p
+	}
+	p.Compare = b.compare(s.Samples)
+	p.Attribute = refer(b, "attribute", "attributes", attributeIDs(s.Attributes))
+	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, WelchT, RankSum})
+	p.Sides = word(b, "sides", p.Sides, []Sides{TwoSided, Greater, Less})
+	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5", func(v float64) bool { return v > 0 && v <= 0.5 })
+	p.SmallestEffect = b.number("smallest effect", 0, "a number of scale points above 0", func(v float64) bool { return v > 0 })
+	p.Adjust = word(b, "adjust", p.Adjust, []Adjustment{Holm, NoAdjustment})
+	return p
+}
+
+func defaultTest(d Design) Test {
+	if d == One {
+		return WelchT
+	}
+	return PairedT
+}
+
+func (o object) compare(samples []Sample) [2]SampleID {
+	var pair [2]SampleID
+	i := 0
+	o.list("compare", 2, 2, func(path string, node ast.Node) {
+		if i < len(pair) {
+			pair[i] = resolve(o.reader, path, "a sample", node, "samples", sampleIDs(samples))
+		}
+		i++
+	})
+	if pair[0] != "" && pair[0] == pair[1] {
+		o.reject(o.sub("compare")+"[1]", fmt.Sprintf("sample %s is compared with itself", quoted(string(pair[0]))), "write two samples that differ")
+	}
+	return pair
+}

@@ -1,0 +1,263 @@
+package study
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode"
+)
+
+// Format writes a study as a study file, from which [Parse] reads the same
+// study. It says what differs from the defaults and leaves the rest out.
+func Format(s *Study) []byte {
+	w := &writer{}
+	w.line("cloche: %d", FormatVersion)
+	w.text(0, "title", s.Title)
+	w.line("question: %s", s.Question)
+	w.text(0, "hypothesis", s.Hypothesis)
+	w.flag(0, "invented", s.Invented)
+	w.dishes(s.Dishes)
+	w.names(s.Names)
+	w.samples(s.Samples)
+	w.attributes(s.Attributes)
+	w.panel(s.Panel)
+	w.serving(s)
+	w.section("texts", func() {
+		w.text(1, "welcome", s.Texts.Welcome)
+		w.text(1, "consent", s.Texts.Consent)
+		w.text(1, "instructions", s.Texts.Instructions)
+		w.text(1, "thanks", s.Texts.Thanks)
+		w.text(1, "debrief", s.Texts.Debrief)
+	})
+	w.analysis(s)
+	return w.b
+}
+
+type writer struct{ b []byte }
+
+func (w *writer) line(format string, args ...any) {
+	w.b = fmt.Appendf(w.b, format+"\n", args...)
+}
+
+// section writes a block under a key, after an empty line; an empty block is
+// left out.
+func (w *writer) section(name string, body func()) {
+	before := len(w.b)
+	w.line("\n%s:", name)
+	empty := len(w.b)
+	body()
+	if len(w.b) == empty {
+		w.b = w.b[:before]
+	}
+}
+
+// key writes "name: value" at a depth of indentation.
+func (w *writer) key(depth int, name, value string) {
+	w.line("%s%s: %s", strings.Repeat("  ", depth), name, value)
+}
+
+func (w *writer) text(depth int, name, s string) {
+	if s == "" {
+		return
+	}
+	indent := strings.Repeat("  ", depth+1)
+	if !strings.Contains(s, "\n") || !isBlock(s) {
+		w.key(depth, name, scalar(s))
+		return
+	}
+	w.key(depth, name, "|-")
+	for _, line := range strings.Split(s, "\n") {
+		if line == "" {
+			w.line("")
+			continue
+		}
+		w.line("%s%s", indent, line)
+	}
+}
+
+// isBlock reports whether text survives as a block of lines: none may begin or
+// end in space.
+func isBlock(s string) bool {
+	for _, line := range strings.Split(s, "\n") {
+		if line != strings.TrimSpace(line) {
+			return false
+		}
+	}
+	return true
+}
+
+func (w *writer) flag(depth int, name string, on bool) {
+	if on {
+		w.key(depth, name, "true")
+	}
+}
+
+// count writes a number that is not the default.
+func (w *writer) count(depth int, name string, n, usual int) {
+	if n != usual {
+		w.key(depth, name, strconv.Itoa(n))
+	}
+}
+
+// word writes a word that is not the default.
+func (w *writer) word(depth int, name, s, usual string) {
+	if s != usual {
+		w.key(depth, name, scalar(s))
+	}
+}
+
+func (w *writer) dishes(dishes []Dish) {
+	w.section("dishes", func() {
+		for _, d := range dishes {
+			w.line("  - id: %s", scalar(string(d.ID)))
+			w.key(2, "title", scalar(d.Title))
+			w.key(2, "portion", scalar(d.Portion))
+			w.key(2, "serve at", degrees(d.ServeAt))
+			w.key(2, "allergens", flow(d.Allergens))
+			if len(d.AlsoContains) > 0 {
+				w.key(2, "also contains", flow(d.AlsoContains))
+			}
+			w.flag(2, "alcohol", d.Alcohol)
+		}
+	})
+}
+
+func (w *writer) names(names []Name) {
+	w.section("names", func() {
+		for _, n := range names {
+			w.line("  - id: %s", scalar(string(n.ID)))
+			w.key(2, "text", scalar(n.Text))
+		}
+	})
+}
+
+func (w *writer) samples(samples []Sample) {
+	w.section("samples", func() {
+		for _, x := range samples {
+			w.line("  - id: %s", scalar(string(x.ID)))
+			w.key(2, "dish", scalar(string(x.Dish)))
+			if x.Name == "" {
+				w.key(2, "blind", "true")
+				continue
+			}
+			w.key(2, "name", scalar(string(x.Name)))
+		}
+	})
+}
+
+func (w *writer) attributes(attributes []Attribute) {
+	w.section("attributes", func() {
+		for _, a := range attributes {
+			w.line("  - id: %s", scalar(string(a.ID)))
+			w.key(2, "ask", scalar(a.Ask))
+			switch s := a.Scale; s.Kind {
+			case Hedonic9:
+				w.key(2, "scale", string(Hedonic9))
+			case Categories:
+				w.key(2, "scale", "{categories: "+flow(s.Labels)+"}")
+			case Line:
+				ends := flow([]string{s.Low, s.High})
+				if s.Min() != lineFrom || s.Max() != lineTo {
+					ends += fmt.Sprintf(", from: %s, to: %s", shortest(s.Min()), shortest(s.Max()))
+				}
+				w.key(2, "scale", "{line: "+ends+"}")
+			}
+		}
+	})
+}
+
+func (w *writer) panel(p Panel) {
+	w.section("panel", func() {
+		w.count(1, "assessors", p.Assessors, 0)
+		w.count(1, "sittings", p.Sittings, 1)
+		w.count(1, "seats", p.Seats, 0)
+	})
+}
+
+func (w *writer) serving(s *Study) {
+	v := s.Serving
+	w.section("serving", func() {
+		w.word(1, "design", string(v.Design), string(All))
+		w.count(1, "per assessor", v.PerAssessor, 0)
+		w.count(1, "replicates", v.Replicates, 1)
+		w.word(1, "warm-up", string(v.WarmUp), "")
+		w.word(1, "fixed reference", string(v.FixedReference), "")
+		if s.Question == DuoTrio {
+			w.word(1, "reference", string(v.Reference), string(BalancedReference))
+		}
+		w.flag(1, "blind first", v.BlindFirst)
+		w.flag(1, "keep dishes apart", v.KeepDishesApart)
+		w.flag(1, "expectation", v.Expectation)
+		w.count(1, "most per sitting", v.MaxPerSitting, 0)
+		w.word(1, "codes", string(v.Codes), string(CodePerServing))
+		w.count(1, "spare codes", v.SpareCodes, defaultSpares)
+		if v.RinseSeconds != defaultRinse {
+			w.key(1, "rinse", fmt.Sprintf("%d s", v.RinseSeconds))
+		}
+		if v.HasSeed {
+			w.key(1, "seed", strconv.FormatUint(v.Seed, 10))
+		}
+		w.strata(v.Strata)
+		w.flag(1, "minimise", v.Minimise)
+	})
+}
+
+func (w *writer) strata(strata []Stratum) {
+	if len(strata) == 0 {
+		return
+	}
+	w.line("  strata:")
+	for _, x := range strata {
+		w.line("    - {id: %s, levels: %s}", scalar(x.ID), flow(x.Levels))
+	}
+}
+
+// analysis writes the whole plan of a rating study, defaults and all: it is what
+// the lead binds herself to.
+func (w *writer) analysis(s *Study) {
+	p := s.Plan
+	w.section("analysis", func() {
+		if !s.Question.IsDifferenceTest() {
+			w.key(1, "compare", flow(p.Compare[:]))
+			w.key(1, "attribute", scalar(string(p.Attribute)))
+			w.key(1, "test", string(p.Test))
+		}
+		w.key(1, "sides", string(p.Sides))
+		w.key(1, "alpha", shortest(p.Alpha))
+		if p.SmallestEffect != 0 {
+			w.key(1, "smallest effect", shortest(p.SmallestEffect))
+		}
+		w.word(1, "adjust", string(p.Adjust), "")
+	})
+}
+
+// flow writes a list on one line.
+func flow[T ~string](list []T) string {
+	words := make([]string, len(list))
+	for i, s := range list {
+		words[i] = scalar(string(s))
+	}
+	return "[" + strings.Join(words, ", ") + "]"
+}
+
+func degrees(v float64) string { return shortest(v) + " °C" }
+
+// plainWord is text that means itself in YAML, in a list too: it begins with a
+// letter or digit and holds no sign with a meaning.
+var plainWord = regexp.MustCompile(`^[\pL\pN][\pL\pN .?!()/°%_-]*$`)
+
+// notText are the words that YAML, of one version or another, does not read as
+// text.
+var notText = map[string]bool{
+	"true": true, "false": true, "null": true, "yes": true, "no": true, "on": true, "off": true, "y": true, "n": true,
+}
+
+// scalar writes text on one line, in quotes unless it is a plain word.
+func scalar(s string) string {
+	plain := plainWord.MatchString(s) && !notText[strings.ToLower(s)] && strings.TrimSpace(s) == s
+	if plain && (s[0] > '9' || strings.ContainsFunc(s, unicode.IsSpace)) {
+		return s
+	}
+	return string(appendString(nil, s))
+}

@@ -1,0 +1,160 @@
+package study
+
+import (
+	"fmt"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+// Parse reads a study file. It returns the study, or every mistake in the file
+// in the order of their places and no study. Mistakes of YAML itself (an
+// unclosed quote) hide the rest until they are mended; a file of another version
+// is not read further than its version.
+//
+// File is only a name for the messages. A file may hold up to 1 MiB.
+func Parse(file string, src []byte) (*Study, []Problem) {
+	r := &reader{file: file, places: map[string]place{}, bad: map[string]bool{}}
+	root, ok := r.document(src)
+	if !ok {
+		return nil, r.sorted()
+	}
+	s := r.study(root)
+	if len(r.problems) > 0 {
+		return nil, r.sorted()
+	}
+	return s, nil
+}
+
+// Bounds of lists and counts. The largest study that makes sense is far smaller;
+// 26 samples are as many as the letters that stand for them.
+const (
+	maxDishes     = 26
+	maxNames      = 26
+	maxSamples    = 26
+	maxAttributes = 30
+	maxNotes      = 30
+	maxAssessors  = 100_000
+	maxSittings   = 365
+	maxReplicates = 20
+	maxServings   = 5_000_000 // of a plan
+	maxSpares     = 200
+	maxStrata     = 5
+	maxLevels     = 20
+)
+
+var studyKeys = []key{
+	{"cloche", true, "cloche: 1 as the first line"},
+	{"title", true, "title: and what is asked, in a line"},
+	{"question", true, "question: names, or another kind of test"},
+	{"hypothesis", false, ""},
+	{"invented", false, ""},
+	{"dishes", true, "dishes: and a list of what is cooked"},
+	{"names", false, ""},
+	{"samples", true, "samples: and a list of dishes under their names"},
+	{"attributes", false, ""},
+	{"panel", true, "panel: with assessors: 40"},
+	{"serving", false, ""},
+	{"texts", true, "texts: with consent: and instructions:"},
+	{"analysis", false, ""},
+}
+
+// Questions are the kinds of test, in the order in which messages list them.
+var Questions = []Question{Naming, Rating, Triangle, DuoTrio, TwoAFC, ThreeAFC, Tetrad, ANotA, SameDifferent}
+
+func (r *reader) study(root ast.Node) *Study {
+	if !r.version(root) {
+		return nil
+	}
+	o, ok := r.object("", "the study", root, studyKeys)
+	if !ok {
+		return nil
+	}
+	s := &Study{
+		Title:      o.text("title", maxLine),
+		Question:   word(o, "question", "", Questions),
+		Hypothesis: o.text("hypothesis", maxParagraph),
+		Invented:   o.boolean("invented"),
+	}
+	s.Dishes = o.dishes()
+	s.Names = o.names()
+	s.Samples = o.samples(s)
+	s.Attributes = o.attributes(s.Question)
+	s.Panel = o.panel()
+	s.Serving = o.serving(s)
+	s.Texts = o.texts()
+	s.Plan = o.analysis(s)
+	r.checkTogether(s)
+	return s
+}
+
+// version checks the first key of the file, which says how the rest is to be
+// read.
+func (r *reader) version(root ast.Node) bool {
+	pairs, ok := pairsOf(root)
+	if !ok {
+		r.problem(placeOfNode(root), "the file is "+kindOf(root)+", not a study", "write \"key: value\" lines, beginning with \"cloche: 1\"")
+		return false
+	}
+	for i, pair := range pairs {
+		if keyOf(pair.Key) != "cloche" {
+			continue
+		}
+		if i > 0 {
+			r.problem(placeOfNode(pair.Key), "the version is not the first key", "write \"cloche: 1\" above all other keys")
+		}
+		if typed, ok := scalarOf(pair.Value); !ok || typed != fmt.Sprint(FormatVersion) {
+			r.problem(placeOfNode(pair.Value), "this version of the format is not known: "+shown(pair.Value), fmt.Sprintf("write \"cloche: %d\"", FormatVersion))
+			return false
+		}
+		break
+	}
+	return true
+}
+
+var panelKeys = []key{
+	{"assessors", true, "assessors: 40"},
+	{"sittings", false, ""},
+	{"seats", false, ""},
+}
+
+func (o object) panel() Panel {
+	node, ok := o.value("panel")
+	if !ok {
+		return Panel{}
+	}
+	p, ok := o.object("panel", "the panel", node, panelKeys)
+	if !ok {
+		return Panel{}
+	}
+	return Panel{
+		Assessors: p.integer("assessors", 0, 1, maxAssessors),
+		Sittings:  p.integer("sittings", 1, 1, maxSittings),
+		Seats:     p.integer("seats", 0, 1, maxAssessors),
+	}
+}
+
+var textKeys = []key{
+	{"welcome", false, ""},
+	{"consent", true, "consent: and what assessors agree to (what they taste, allergens, their right to stop, what is kept)"},
+	{"instructions", true, "instructions: and how to taste"},
+	{"thanks", false, ""},
+	{"debrief", false, ""},
+}
+
+func (o object) texts() Texts {
+	node, ok := o.value("texts")
+	if !ok {
+		return Texts{}
+	}
+	t, ok := o.object("texts", "the section texts", node, textKeys)
+	if !ok {
+		return Texts{}
+	}
+	return Texts{
+		Welcome:      t.text("welcome", maxParagraph),
+		Consent:      t.text("consent", maxParagraph),
+		Instructions: t.text("instructions", maxParagraph),
+		Thanks:       t.text("thanks", maxParagraph),
+		Debrief:      t.text("debrief", maxParagraph),
+	}
+}

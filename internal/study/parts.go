@@ -1,0 +1,272 @@
+package study
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+var dishKeys = []key{
+	{"id", true, "id: and a short word"},
+	{"title", true, "title: and what the kitchen calls it"},
+	{"portion", true, "portion: and how much is served, as in 60 g"},
+	{"serve at", true, "serve at: and the serving temperature, as in 55 °C"},
+	{"allergens", true, "allergens: and a list such as [milk, eggs], or [] when it holds none of the 14"},
+	{"also contains", false, ""},
+	{"alcohol", false, ""},
+}
+
+func (o object) dishes() []Dish {
+	var dishes []Dish
+	ids := o.identifiers("dishes")
+	o.list("dishes", 1, maxDishes, func(path string, node ast.Node) {
+		d, ok := o.object(path, "a dish", node, dishKeys)
+		if !ok {
+			ids.incomplete()
+			return
+		}
+		dish := Dish{
+			ID:      DishID(d.id("id")),
+			Title:   d.text("title", maxLine),
+			Portion: d.text("portion", maxWord),
+			ServeAt: d.temperature("serve at"),
+			Alcohol: d.boolean("alcohol"),
+		}
+		dish.Allergens = d.allergens()
+		d.list("also contains", 1, maxNotes, func(path string, node ast.Node) {
+			dish.AlsoContains = append(dish.AlsoContains, o.reader.text(path, "an ingredient", node, maxLine))
+		})
+		ids.take(path, string(dish.ID))
+		dishes = append(dishes, dish)
+	})
+	return dishes
+}
+
+// everyday words for ingredients, and the allergens that they may stand for.
+var meantAllergen = map[string]Allergen{
+	"almond": "nuts", "almonds": "nuts", "barley": "gluten", "butter": "milk", "celeriac": "celery",
+	"cheese": "milk", "clams": "molluscs", "crab": "crustaceans", "cream": "milk", "dairy": "milk",
+	"flour": "gluten", "hazelnut": "nuts", "hazelnuts": "nuts", "lactose": "milk", "lobster": "crustaceans",
+	"mussels": "molluscs", "oats": "gluten", "oyster": "molluscs", "oysters": "molluscs", "pistachio": "nuts",
+	"pistachios": "nuts", "prawns": "crustaceans", "rye": "gluten", "shellfish": "crustaceans", "shrimp": "crustaceans",
+	"soy": "soya", "soybeans": "soya", "squid": "molluscs", "sulfites": "sulphites", "tahini": "sesame",
+	"tofu": "soya", "tree nuts": "nuts", "walnut": "nuts", "walnuts": "nuts", "wheat": "gluten",
+}
+
+// allergens reads ids of the 14 groups and gives them in the order of Annex II,
+// each once: the order in which a file lists them means nothing.
+func (o object) allergens() []Allergen {
+	known := make([]Allergen, len(Allergens))
+	for i, a := range Allergens {
+		known[i] = a.ID
+	}
+	var given []Allergen
+	o.list("allergens", 0, len(known), func(path string, node ast.Node) {
+		typed, _ := scalarOf(node)
+		if a, ok := meantAllergen[fold(typed)]; ok {
+			o.reject(path, fmt.Sprintf("%s is not one of the 14 allergens", quoted(typed)), fmt.Sprintf("write %q, and %q under \"also contains\"", a, typed))
+			return
+		}
+		a, ok := oneOf(o.reader, path, "an allergen", node, known)
+		if ok && slices.Contains(given, a) {
+			o.reject(path, fmt.Sprintf("allergen %q is listed twice", a), "write it once")
+		}
+		given = append(given, a)
+	})
+	return inAnnexOrder(given)
+}
+
+func inAnnexOrder(given []Allergen) []Allergen {
+	var ordered []Allergen
+	for _, a := range Allergens {
+		if slices.Contains(given, a.ID) {
+			ordered = append(ordered, a.ID)
+		}
+	}
+	return ordered
+}
+
+var nameKeys = []key{
+	{"id", true, "id: and a short word"},
+	{"text", true, "text: and the name as the assessor reads it"},
+}
+
+func (o object) names() []Name {
+	var names []Name
+	ids := o.identifiers("names")
+	seen := map[string]string{}
+	o.list("names", 1, maxNames, func(path string, node ast.Node) {
+		n, ok := o.object(path, "a name", node, nameKeys)
+		if !ok {
+			ids.incomplete()
+			return
+		}
+		name := Name{ID: NameID(n.id("id")), Text: n.text("text", maxLine)}
+		if first, ok := seen[fold(name.Text)]; ok && name.Text != "" {
+			o.reject(path+".text", fmt.Sprintf("the name %s is read like %s", quoted(name.Text), quoted(first)), "write names that differ in more than case and spaces, or keep one")
+		}
+		seen[fold(name.Text)] = name.Text
+		ids.take(path, string(name.ID))
+		names = append(names, name)
+	})
+	return names
+}
+
+var sampleKeys = []key{
+	{"id", true, "id: and a short word, as in A"},
+	{"dish", true, "dish: and the id of a dish"},
+	{"name", false, ""},
+	{"blind", false, ""},
+}
+
+func (o object) samples(s *Study) []Sample {
+	var samples []Sample
+	ids := o.identifiers("samples")
+	o.list("samples", 2, maxSamples, func(path string, node ast.Node) {
+		x, ok := o.object(path, "a sample", node, sampleKeys)
+		if !ok {
+			ids.incomplete()
+			return
+		}
+		sample := Sample{ID: SampleID(x.id("id"))}
+		sample.Dish = refer(x, "dish", "dishes", dishIDs(s.Dishes))
+		sample.Name = refer(x, "name", "names", nameIDs(s.Names))
+		x.namedOrBlind(s.Names)
+		ids.take(path, string(sample.ID))
+		samples = append(samples, sample)
+	})
+	return samples
+}
+
+// namedOrBlind checks that a sample says which of the two it is: a name that was
+// forgotten must not turn into a blind serving.
+func (o object) namedOrBlind(names []Name) {
+	_, named := o.values["name"]
+	blind := o.boolean("blind")
+	if !o.sound(o.sub("name"), o.sub("blind")) {
+		return
+	}
+	switch {
+	case named && blind:
+		o.reject(o.sub("blind"), "a sample with a name that is blind too", "write one of the two")
+	case !named && !blind && len(names) == 0:
+		o.reject(o.sub("name"), "a sample with neither name nor \"blind: true\"", "write blind: true")
+	case !named && !blind:
+		o.reject(o.sub("name"), "a sample with neither name nor \"blind: true\"", "write name: and the id of a name, or blind: true")
+	}
+}
+
+var attributeKeys = []key{
+	{"id", true, "id: and a short word, as in saltiness"},
+	{"ask", true, "ask: and the question as the assessor reads it"},
+	{"scale", false, ""},
+}
+
+func (o object) attributes(q Question) []Attribute {
+	var attributes []Attribute
+	ids := o.identifiers("attributes")
+	o.list("attributes", 1, maxAttributes, func(path string, node ast.Node) {
+		a, ok := o.object(path, "an attribute", node, attributeKeys)
+		if !ok {
+			ids.incomplete()
+			return
+		}
+		attribute := Attribute{ID: AttributeID(a.id("id")), Ask: a.text("ask", maxLine)}
+		attribute.Scale = a.scale(q)
+		ids.take(path, string(attribute.ID))
+		attributes = append(attributes, attribute)
+	})
+	return attributes
+}
+
+// refer reads the id of something that another list of the file defines.
+func refer[T ~string](o object, name, list string, known []T) T {
+	node, ok := o.value(name)
+	if !ok {
+		return ""
+	}
+	return resolve(o.reader, o.sub(name), fmt.Sprintf("%q", name), node, list, known)
+}
+
+func resolve[T ~string](r *reader, path, called string, node ast.Node, list string, known []T) T {
+	typed, isScalar := scalarOf(node)
+	if !isScalar {
+		r.reject(path, fmt.Sprintf("%s is written as %s", called, kindOf(node)), "write one id")
+		return ""
+	}
+	if !r.sound(list) || slices.Contains(known, T(typed)) {
+		return T(typed)
+	}
+	if len(known) == 0 {
+		r.reject(path, fmt.Sprintf("%s is none of the %s", quoted(typed), list), fmt.Sprintf("write a list %q with it", list))
+		return ""
+	}
+	r.reject(path, fmt.Sprintf("%s is none of the %s", quoted(typed), list), write(typed, known))
+	return ""
+}
+
+func dishIDs(dishes []Dish) []DishID {
+	var ids []DishID
+	for _, d := range dishes {
+		ids = append(ids, d.ID)
+	}
+	return ids
+}
+
+func nameIDs(names []Name) []NameID {
+	var ids []NameID
+	for _, n := range names {
+		ids = append(ids, n.ID)
+	}
+	return ids
+}
+
+func sampleIDs(samples []Sample) []SampleID {
+	var ids []SampleID
+	for _, x := range samples {
+		ids = append(ids, x.ID)
+	}
+	return ids
+}
+
+func attributeIDs(attributes []Attribute) []AttributeID {
+	var ids []AttributeID
+	for _, a := range attributes {
+		ids = append(ids, a.ID)
+	}
+	return ids
+}
+
+// identifiers keeps the ids of one list apart. Two ids that differ only in case
+// would be one in many a spreadsheet.
+type identifiers struct {
+	*reader
+	list string
+	seen map[string]string
+}
+
+func (r *reader) identifiers(list string) identifiers {
+	return identifiers{r, list, map[string]string{}}
+}
+
+// incomplete notes that an item of the list could not be read, so that
+// references into it are not judged.
+func (ids identifiers) incomplete() { ids.bad[ids.list] = true }
+
+func (ids identifiers) take(path, id string) {
+	if id == "" {
+		ids.incomplete()
+		return
+	}
+	low := strings.ToLower(id)
+	first, taken := ids.seen[low]
+	ids.seen[low] = id
+	switch {
+	case taken && first == id:
+		ids.reject(path+".id", fmt.Sprintf("two of the %s have the id %s", ids.list, quoted(id)), "write another")
+	case taken:
+		ids.reject(path+".id", fmt.Sprintf("the ids %s and %s differ only in case", quoted(first), quoted(id)), "write another")
+	}
+}

@@ -1,0 +1,254 @@
+package study
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+// maxProblems bounds the report on a file that is no study at all.
+const maxProblems = 1000
+
+// reader walks the tree of a study file, collects every mistake and remembers
+// where each value stands, by its path ("dishes[0].serve at"), for the checks
+// that look at several values at once.
+type reader struct {
+	file     string
+	lines    []string
+	problems []Problem
+	places   map[string]place
+	bad      map[string]bool // paths whose value could not be read
+}
+
+// problem records a mistake. The place is kept inside the file, whatever the
+// parser said.
+func (r *reader) problem(at place, what, instead string) {
+	if len(r.problems) > maxProblems {
+		return
+	}
+	if len(r.problems) == maxProblems {
+		at, what, instead = start, fmt.Sprintf("more than %d mistakes", maxProblems), "write these anew, then check again for the rest"
+	}
+	at.line = max(1, min(at.line, len(r.lines)))
+	if len(r.lines) == 0 {
+		at.column = 1
+	} else {
+		at.column = max(1, min(at.column, len([]rune(r.lines[at.line-1]))+1))
+	}
+	r.problems = append(r.problems, Problem{File: r.file, Line: at.line, Column: at.column, What: what, Instead: instead})
+}
+
+// reject records a mistake in the value at a path, which later checks then
+// leave alone.
+func (r *reader) reject(path, what, instead string) {
+	r.bad[path] = true
+	r.problem(r.at(path), what, instead)
+}
+
+// at is the place of a path, or of the nearest thing around it that is written
+// in the file.
+func (r *reader) at(path string) place {
+	for path != "" {
+		if p, ok := r.places[path]; ok {
+			return p
+		}
+		path = path[:max(0, strings.LastIndexAny(path, ".["))]
+	}
+	return start
+}
+
+// sound reports whether the values at these paths could be read.
+func (r *reader) sound(paths ...string) bool {
+	return !slices.ContainsFunc(paths, func(p string) bool { return r.bad[p] })
+}
+
+// written reports whether a path stands in the file.
+func (r *reader) written(path string) bool {
+	_, ok := r.places[path]
+	return ok
+}
+
+func (r *reader) sorted() []Problem {
+	slices.SortStableFunc(r.problems, func(a, b Problem) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
+	})
+	return slices.Compact(r.problems)
+}
+
+// key is a key that may stand in an object of the file.
+type key struct {
+	name     string
+	required bool
+	example  string // how the key is written
+}
+
+// object is a block of "key: value" lines.
+type object struct {
+	*reader
+	path   string
+	called string // as messages call it: "a dish"
+	values map[string]ast.Node
+	meant  map[string]bool // keys that a misspelt key was probably meant to be
+}
+
+// object reads a block: unknown keys, keys written twice and required keys left
+// out are mistakes. It reports false when there is no block.
+func (r *reader) object(path, called string, node ast.Node, keys []key) (object, bool) {
+	o := object{reader: r, path: path, called: called, values: map[string]ast.Node{}, meant: map[string]bool{}}
+	pairs, ok := pairsOf(node)
+	if !ok {
+		r.reject(path, fmt.Sprintf("%s is written as %s", called, kindOf(node)), "write its keys, one \"key: value\" a line: "+keyNames(keys))
+		return o, false
+	}
+	for _, pair := range pairs {
+		o.add(pair, keys)
+	}
+	for _, k := range keys {
+		if _, ok := o.values[k.name]; ok {
+			continue
+		}
+		if o.meant[k.name] {
+			o.bad[o.sub(k.name)] = true
+		} else if k.required {
+			o.reject(o.sub(k.name), fmt.Sprintf("%s without %q", called, k.name), "write "+k.example)
+		}
+	}
+	return o, true
+}
+
+func (o object) add(pair *ast.MappingValueNode, keys []key) {
+	at := placeOfNode(pair.Key)
+	name := keyOf(pair.Key)
+	names := make([]string, len(keys))
+	for i, k := range keys {
+		names[i] = k.name
+	}
+	if !slices.Contains(names, name) {
+		if w, ok := nearest(name, names); ok {
+			o.meant[w] = true
+		}
+		o.problem(at, fmt.Sprintf("%s has no key %s", o.called, quoted(name)), write(name, names))
+		return
+	}
+	if _, ok := o.values[name]; ok {
+		o.problem(at, fmt.Sprintf("%q is written twice in %s", name, o.called), "write it once")
+		return
+	}
+	path := o.sub(name)
+	o.values[name] = pair.Value
+	o.places[path] = at
+	if pair.Value != nil && pair.Value.Type() != ast.NullType {
+		o.places[path] = placeOfNode(pair.Value)
+	}
+}
+
+func keyOf(k ast.MapKeyNode) string {
+	if s, ok := k.(*ast.StringNode); ok {
+		return s.Value
+	}
+	return strings.TrimSpace(k.GetToken().Value)
+}
+
+// sub is the path of a key of the object.
+func (o object) sub(name string) string {
+	if o.path == "" {
+		return name
+	}
+	return o.path + "." + name
+}
+
+// value returns the value of a key that is written and not empty.
+func (o object) value(name string) (ast.Node, bool) {
+	node, ok := o.values[name]
+	if !ok || node == nil {
+		return nil, false
+	}
+	if node.Type() == ast.NullType {
+		o.reject(o.sub(name), fmt.Sprintf("%q has no value", name), "write one after the colon, or leave the line out")
+		return nil, false
+	}
+	return node, true
+}
+
+// list calls each for every item of a list of lo to hi items. An absent list is
+// no mistake here: a required key has been reported already.
+func (o object) list(name string, lo, hi int, each func(path string, node ast.Node)) {
+	node, ok := o.value(name)
+	if !ok {
+		return
+	}
+	path := o.sub(name)
+	seq, ok := node.(*ast.SequenceNode)
+	if !ok {
+		o.reject(path, fmt.Sprintf("%q is written as %s", name, kindOf(node)), "write a list: one \"- item\" a line, or [first, second]")
+		return
+	}
+	if n := len(seq.Values); n < lo || n > hi {
+		o.reject(path, fmt.Sprintf("%q holds %s", name, count(n, "item")), fmt.Sprintf("write %d to %d", lo, hi))
+		if n > hi {
+			return
+		}
+	}
+	for i, item := range seq.Values {
+		p := fmt.Sprintf("%s[%d]", path, i)
+		o.places[p] = placeOfNode(item)
+		each(p, item)
+	}
+}
+
+func pairsOf(node ast.Node) ([]*ast.MappingValueNode, bool) {
+	switch n := node.(type) {
+	case *ast.MappingNode:
+		return n.Values, true
+	case *ast.MappingValueNode:
+		return []*ast.MappingValueNode{n}, true
+	}
+	return nil, false
+}
+
+// kindOf says in plain words how a value is written.
+func kindOf(node ast.Node) string {
+	switch node.(type) {
+	case *ast.MappingNode, *ast.MappingValueNode:
+		return "a block of keys"
+	case *ast.SequenceNode:
+		return "a list"
+	case *ast.IntegerNode, *ast.FloatNode, *ast.InfinityNode, *ast.NanNode:
+		return "a number"
+	case *ast.BoolNode:
+		return "true or false"
+	case *ast.NullNode:
+		return "nothing"
+	case *ast.LiteralNode:
+		return "a paragraph"
+	}
+	return "text"
+}
+
+func keyNames(keys []key) string {
+	names := make([]string, len(keys))
+	for i, k := range keys {
+		names[i] = k.name
+	}
+	return strings.Join(names, ", ")
+}
+
+// count is "1 item", "3 items".
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// quoted shows what was typed, cut to a length that fits a line.
+func quoted(s string) string {
+	const most = 60
+	if r := []rune(s); len(r) > most {
+		s = string(r[:most]) + "…"
+	}
+	return fmt.Sprintf("%q", s)
+}

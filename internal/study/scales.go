@@ -1,0 +1,99 @@
+package study
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+var scaleKeys = []key{
+	{"line", false, "line: [not at all salty, extremely salty]"},
+	{"from", false, ""},
+	{"to", false, ""},
+	{"categories", false, "categories: [thin, right, thick]"},
+}
+
+// Bounds of a category scale: one category asks nothing, and beyond 15 nobody
+// tells one label from the next (common practice, no source).
+const (
+	minLabels = 2
+	maxLabels = 15
+)
+
+const howToScale = "write scale: {line: [not at all salty, extremely salty]}, scale: {categories: [thin, right, thick]} or scale: hedonic-9"
+
+func (o object) scale(q Question) Scale {
+	node, ok := o.value("scale")
+	path := o.sub("scale")
+	switch {
+	case !ok && o.sound(path) && !q.IsDifferenceTest() && o.sound("question"):
+		o.reject(path, "an attribute without \"scale\"", howToScale)
+		return Scale{}
+	case !ok:
+		return Scale{}
+	}
+	if _, isBlock := pairsOf(node); !isBlock {
+		kind, ok := oneOf(o.reader, path, "a scale", node, []ScaleKind{Hedonic9})
+		if !ok {
+			return Scale{}
+		}
+		return Scale{Kind: kind, Labels: Hedonic9Labels[:]}
+	}
+	b, _ := o.object(path, "a scale", node, scaleKeys)
+	_, line := b.values["line"]
+	_, categories := b.values["categories"]
+	switch {
+	case line == categories:
+		if !b.meant["line"] && !b.meant["categories"] {
+			o.reject(path, "a scale is one of a line and categories", howToScale)
+		}
+	case line:
+		return b.line()
+	default:
+		return b.categories()
+	}
+	return Scale{}
+}
+
+func (o object) line() Scale {
+	s := Scale{Kind: Line}
+	var words []string
+	o.list("line", 2, 2, func(path string, node ast.Node) {
+		words = append(words, o.reader.text(path, "an end word", node, maxWord))
+	})
+	if len(words) == 2 {
+		s.Low, s.High = words[0], words[1]
+		if s.Low != "" && fold(s.Low) == fold(s.High) {
+			o.reject(o.sub("line")+"[1]", "both ends of the line have the same word", "write two that differ, as in [not at all salty, extremely salty]")
+		}
+	}
+	const most = 1e6
+	allowed := "a number from -1000000 to 1000000"
+	inRange := func(v float64) bool { return math.Abs(v) <= most }
+	s.From = o.number("from", lineFrom, allowed, inRange)
+	s.To = o.number("to", lineTo, allowed, inRange)
+	if s.From >= s.To && o.sound(o.sub("from"), o.sub("to")) {
+		o.reject(o.sub("to"), fmt.Sprintf("the line runs from %s to %s", shortest(s.From), shortest(s.To)), "write a \"to\" above its \"from\"")
+	}
+	return s
+}
+
+func (o object) categories() Scale {
+	s := Scale{Kind: Categories}
+	for _, name := range []string{"from", "to"} {
+		if _, ok := o.values[name]; ok {
+			o.reject(o.sub(name), fmt.Sprintf("%q is for a line; categories count from 1", name), "write the scale without it")
+		}
+	}
+	seen := map[string]bool{}
+	o.list("categories", minLabels, maxLabels, func(path string, node ast.Node) {
+		label := o.reader.text(path, "a category", node, maxWord)
+		if label != "" && seen[fold(label)] {
+			o.reject(path, fmt.Sprintf("the category %s is listed twice", quoted(label)), "write categories that differ")
+		}
+		seen[fold(label)] = true
+		s.Labels = append(s.Labels, label)
+	})
+	return s
+}

@@ -1,0 +1,201 @@
+package study
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+)
+
+// checkTogether makes the checks that look at more than one value. Each leaves
+// values alone that could not be read, so that one slip is reported once.
+func (r *reader) checkTogether(s *Study) {
+	for _, check := range []func(*Study){
+		r.sameSample, r.unused, r.whatIsAsked, r.whatIsRated, r.revealed,
+		r.servingFits, r.orderFits, r.analysisFits, r.roomForAll,
+	} {
+		check(s)
+	}
+}
+
+// sameSample finds samples that no assessor could tell apart and no analysis
+// should.
+func (r *reader) sameSample(s *Study) {
+	type thing struct {
+		dish DishID
+		name NameID
+	}
+	first := map[thing]SampleID{}
+	for i, x := range s.Samples {
+		path := fmt.Sprintf("samples[%d]", i)
+		if x.Dish == "" || !r.sound("samples", path+".dish", path+".name", path+".blind") {
+			continue
+		}
+		t := thing{x.Dish, x.Name}
+		if a, ok := first[t]; ok {
+			r.reject(path, fmt.Sprintf("samples %s and %s are the same dish under the same name", a, x.ID), "write another dish or name, or use \"replicates\" to serve one twice")
+			continue
+		}
+		first[t] = x.ID
+	}
+}
+
+// unused finds dishes and names that no sample uses: most often a slip, and an
+// unused dish would add its allergens to what assessors are told.
+func (r *reader) unused(s *Study) {
+	if !r.sound("samples", "dishes", "names") {
+		return
+	}
+	for i, d := range s.Dishes {
+		if !slices.ContainsFunc(s.Samples, func(x Sample) bool { return x.Dish == d.ID }) && !r.anyBad("samples", "dish") {
+			r.reject(fmt.Sprintf("dishes[%d]", i), fmt.Sprintf("dish %s is in no sample", quoted(string(d.ID))), "write a sample of it, or the study without it")
+		}
+	}
+	for i, n := range s.Names {
+		if !slices.ContainsFunc(s.Samples, func(x Sample) bool { return x.Name == n.ID }) && !r.anyBad("samples", "name") {
+			r.reject(fmt.Sprintf("names[%d]", i), fmt.Sprintf("name %s is in no sample", quoted(string(n.ID))), "write a sample under it, or the study without it")
+		}
+	}
+}
+
+// anyBad reports whether a key could not be read in any item of a list.
+func (r *reader) anyBad(list, name string) bool {
+	for path := range r.bad {
+		if strings.HasPrefix(path, list+"[") && strings.HasSuffix(path, "."+name) {
+			return true
+		}
+	}
+	return false
+}
+
+// whatIsAsked checks that the samples can answer the question.
+func (r *reader) whatIsAsked(s *Study) {
+	if !r.sound("question", "samples") || r.anyBad("samples", "name") || r.anyBad("samples", "dish") || r.anyBad("samples", "blind") {
+		return
+	}
+	names, dishes := map[NameID]bool{}, map[DishID]bool{}
+	for _, x := range s.Samples {
+		names[x.Name], dishes[x.Dish] = true, true
+	}
+	switch {
+	case s.Question == Naming && len(names) < 2:
+		r.reject("samples", "the question is what a name does, and all samples have the same", "write samples under two names at least (a blind one counts), or question: samples")
+	case s.Question == Rating && len(dishes) < 2:
+		r.reject("samples", "the question compares dishes, and all samples are the same one", "write samples of two dishes at least, or question: names")
+	case s.Question.IsDifferenceTest():
+		r.differenceTest(s)
+	}
+}
+
+func (r *reader) differenceTest(s *Study) {
+	if n := len(s.Samples); n != 2 {
+		r.reject("samples", fmt.Sprintf("a %s test compares two samples; here are %d", s.Question, n), "write two")
+	}
+	for i, x := range s.Samples {
+		if x.Name != "" {
+			r.reject(fmt.Sprintf("samples[%d].name", i), fmt.Sprintf("a %s test is served blind: a name would give the answer away", s.Question), "write blind: true")
+		}
+	}
+}
+
+// whatIsRated checks the attributes: a rating study has some; the forced-choice
+// tests ask which serving has more of exactly one; the other difference tests
+// ask which serving differs, and rate nothing.
+func (r *reader) whatIsRated(s *Study) {
+	if !r.sound("question", "attributes") {
+		return
+	}
+	n := len(s.Attributes)
+	switch {
+	case !s.Question.IsDifferenceTest():
+		if n == 0 {
+			r.reject("attributes", "the study without \"attributes\"", "write attributes: and a list of what is rated")
+		}
+	case s.Question == TwoAFC || s.Question == ThreeAFC:
+		if n != 1 {
+			r.reject("attributes", fmt.Sprintf("a %s test asks about one attribute; here are %d", s.Question, n), "write one, whose \"ask\" is such as: Which is saltier?")
+		}
+	case n > 0:
+		r.reject("attributes", fmt.Sprintf("a %s test asks which serving differs and rates nothing", s.Question), "write the study without attributes")
+	}
+	if !s.Question.IsDifferenceTest() {
+		return
+	}
+	for i, a := range s.Attributes {
+		if a.Scale.Kind != "" {
+			r.reject(fmt.Sprintf("attributes[%d].scale", i), fmt.Sprintf("a %s test is answered by choosing a serving, not on a scale", s.Question), "write the attribute without one")
+		}
+	}
+}
+
+// revealed finds a name that assessors would read before its serving comes.
+func (r *reader) revealed(s *Study) {
+	if !r.sound("names") {
+		return
+	}
+	type text struct{ path, words string }
+	texts := []text{
+		{"texts.welcome", s.Texts.Welcome}, {"texts.consent", s.Texts.Consent}, {"texts.instructions", s.Texts.Instructions},
+	}
+	for i, a := range s.Attributes {
+		texts = append(texts, text{fmt.Sprintf("attributes[%d].ask", i), a.Ask})
+	}
+	for _, n := range s.Names {
+		if n.Text == "" {
+			continue
+		}
+		re := regexp.MustCompile(`(?i)(^|[^\pL\pN])` + regexp.QuoteMeta(n.Text) + `($|[^\pL\pN])`)
+		for _, t := range texts {
+			if re.MatchString(t.words) {
+				r.reject(t.path, fmt.Sprintf("assessors would read the name %s here, before its serving comes", quoted(n.Text)), "write this without naming any sample")
+			}
+		}
+	}
+}
+
+// analysisFits checks the analysis plan against what is served and rated.
+func (r *reader) analysisFits(s *Study) {
+	if !r.sound("question") {
+		return
+	}
+	if s.Question.IsDifferenceTest() {
+		r.differenceAnalysis(s)
+		return
+	}
+	if r.sound("serving.design", "analysis.test") {
+		unpaired := s.Plan.Test == WelchT || s.Plan.Test == RankSum
+		switch {
+		case s.Serving.Design == One && !unpaired:
+			r.reject("analysis.test", fmt.Sprintf("each assessor gets one sample, so that there are no pairs for %s", s.Plan.Test), "write test: welch-t or test: rank-sum")
+		case s.Serving.Design != One && unpaired:
+			r.reject("analysis.test", fmt.Sprintf("%s is for assessors who taste one sample each", s.Plan.Test), "write test: paired-t or test: signed-rank")
+		}
+	}
+	a, ok := s.Attribute(s.Plan.Attribute)
+	span := a.Scale.Max() - a.Scale.Min()
+	if ok && a.Scale.Kind != "" && r.sound("analysis.smallest effect") && s.Plan.SmallestEffect > span && r.scaleSound(s, a.ID) {
+		r.reject("analysis.smallest effect", fmt.Sprintf("no two ratings of %s can differ by %s: its scale is %s points long", a.ID, shortest(s.Plan.SmallestEffect), shortest(span)),
+			fmt.Sprintf("write a number above 0 and below %s", shortest(span)))
+	}
+}
+
+func (r *reader) scaleSound(s *Study, id AttributeID) bool {
+	i := slices.IndexFunc(s.Attributes, func(a Attribute) bool { return a.ID == id })
+	scale := fmt.Sprintf("attributes[%d].scale", i)
+	return r.sound(scale, scale+".line", scale+".from", scale+".to", scale+".categories")
+}
+
+// differenceAnalysis refuses what has no meaning in a difference test. All but
+// the 2-AFC test are one-sided: only more right answers than chance would give
+// speak of a difference (ISO 4120, ISO 10399); a 2-AFC test may go both ways
+// (ISO 5495).
+func (r *reader) differenceAnalysis(s *Study) {
+	for _, name := range []string{"compare", "attribute", "test", "smallest effect", "adjust"} {
+		if r.written("analysis."+name) && r.sound("analysis."+name) {
+			r.reject("analysis."+name, fmt.Sprintf("%q has no meaning in a %s test, which counts right answers", name, s.Question), "write the analysis without it")
+		}
+	}
+	if s.Question != TwoAFC && s.Plan.Sides != Greater && r.sound("analysis.sides") {
+		r.reject("analysis.sides", fmt.Sprintf("a %s test is one-sided: only more right answers than chance speak of a difference", s.Question), "write sides: greater")
+	}
+}

@@ -1,0 +1,311 @@
+package study
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/token"
+)
+
+// Lengths in characters.
+const (
+	maxID        = 40
+	maxWord      = 60   // end words, labels, portions
+	maxLine      = 200  // titles, names, questions
+	maxParagraph = 5000 // texts
+)
+
+var (
+	decimal     = regexp.MustCompile(`^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$`)
+	wholeNumber = regexp.MustCompile(`^\d+$`)
+	identifier  = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_-]*$`)
+	celsius     = regexp.MustCompile(`^([+-]?\d+(?:\.\d+)?) ?°C$`)
+	fahrenheit  = regexp.MustCompile(`^([+-]?\d+(?:\.\d+)?) ?°? ?F$`)
+	bareDegrees = regexp.MustCompile(`^([+-]?\d+(?:\.\d+)?) ?(?:°|C|degrees C|deg C)?$`)
+	seconds     = regexp.MustCompile(`^(\d{1,6}) ?s$`)
+	minutes     = regexp.MustCompile(`^(\d{1,4}) ?min$`)
+)
+
+// text reads one line of text, or paragraphs if most is maxParagraph.
+func (o object) text(name string, most int) string {
+	node, ok := o.value(name)
+	if !ok {
+		return ""
+	}
+	return o.reader.text(o.sub(name), fmt.Sprintf("%q", name), node, most)
+}
+
+func (r *reader) text(path, called string, node ast.Node, most int) string {
+	raw, isText := textOf(node)
+	if !isText {
+		instead := "write text"
+		if typed, ok := scalarOf(node); ok {
+			instead = fmt.Sprintf("write it in quotes: %q", typed)
+		}
+		r.reject(path, fmt.Sprintf("%s is %s, not text", called, kindOf(node)), instead)
+		return ""
+	}
+	s := strings.TrimSpace(raw)
+	n := utf8.RuneCountInString(s)
+	switch c, found := strange(s, most == maxParagraph); {
+	case n == 0:
+		r.reject(path, called+" is empty", "write some text, or leave the line out")
+	case n > most:
+		r.reject(path, fmt.Sprintf("%s is %d characters long", called, n), fmt.Sprintf("write at most %d", most))
+	case found && c == '\n':
+		r.reject(path, called+" has several lines", "write one line")
+	case found:
+		r.reject(path, fmt.Sprintf("%s holds a character that cannot be seen (%U)", called, c), "write it without")
+	}
+	return s
+}
+
+// strange finds a character that has no place in a text: control characters,
+// and those that reorder or hide the text around them, by which two names could
+// differ without looking different.
+func strange(s string, lines bool) (rune, bool) {
+	for _, c := range s {
+		switch {
+		case c == '\n' && lines:
+		case unicode.IsControl(c), c == '\u2028', c == '\u2029', c == '\ufeff', c == '\u200b',
+			c >= '\u202a' && c <= '\u202e', c >= '\u2066' && c <= '\u2069', c == utf8.RuneError:
+			return c, true
+		}
+	}
+	return 0, false
+}
+
+// id reads an identifier and returns what was typed even when it is not one, so
+// that references to it are not reported as well.
+func (o object) id(name string) string {
+	node, ok := o.value(name)
+	if !ok {
+		return ""
+	}
+	typed, ok := scalarOf(node)
+	path := o.sub(name)
+	if !ok {
+		o.reject(path, fmt.Sprintf("%q is written as %s", name, kindOf(node)), "write one word")
+		return ""
+	}
+	if s, ok := textOf(node); ok {
+		typed = s
+	}
+	_, isText := textOf(node)
+	if isText && identifier.MatchString(typed) && len(typed) <= maxID {
+		return typed
+	}
+	instead := "write a letter, then letters, digits, - or _"
+	if len(typed) > maxID {
+		instead = fmt.Sprintf("write at most %d characters", maxID)
+	} else if s := slug(typed); s != "" {
+		instead = "write " + s
+	}
+	o.reject(path, fmt.Sprintf("%s cannot be an id", quoted(typed)), instead)
+	return typed
+}
+
+// word reads one of a set of words.
+func word[T ~string](o object, name string, fallback T, known []T) T {
+	node, ok := o.value(name)
+	if !ok {
+		return fallback
+	}
+	w, ok := oneOf(o.reader, o.sub(name), fmt.Sprintf("%q", name), node, known)
+	if !ok {
+		return fallback
+	}
+	return w
+}
+
+func oneOf[T ~string](r *reader, path, called string, node ast.Node, known []T) (T, bool) {
+	typed, ok := scalarOf(node)
+	if !ok {
+		r.reject(path, fmt.Sprintf("%s is written as %s", called, kindOf(node)), write("", known))
+		return "", false
+	}
+	for _, w := range known {
+		if typed == string(w) {
+			return w, true
+		}
+	}
+	r.reject(path, fmt.Sprintf("%s cannot be %s", called, quoted(typed)), write(typed, known))
+	return "", false
+}
+
+func (o object) boolean(name string) bool {
+	node, ok := o.value(name)
+	if !ok {
+		return false
+	}
+	if b, ok := node.(*ast.BoolNode); ok {
+		return b.Value
+	}
+	typed, _ := scalarOf(node)
+	instead := "write true or false"
+	switch strings.ToLower(typed) {
+	case "yes", "y", "on", "1":
+		instead = "write true"
+	case "no", "n", "off", "0":
+		instead = "write false"
+	}
+	o.reject(o.sub(name), fmt.Sprintf("%q is %s, not true or false", name, shown(node)), instead)
+	return false
+}
+
+// integer reads a whole number from lo to hi.
+func (o object) integer(name string, fallback, lo, hi int) int {
+	node, ok := o.value(name)
+	if !ok {
+		return fallback
+	}
+	typed, _ := scalarOf(node)
+	n, err := strconv.Atoi(typed)
+	if isNumber(node) && wholeNumber.MatchString(typed) && err == nil && n >= lo && n <= hi {
+		return n
+	}
+	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), fmt.Sprintf("write a whole number from %d to %d", lo, hi))
+	return fallback
+}
+
+// number reads a number for which holds is true; allowed says in words which.
+func (o object) number(name string, fallback float64, allowed string, holds func(float64) bool) float64 {
+	node, ok := o.value(name)
+	if !ok {
+		return fallback
+	}
+	typed, _ := scalarOf(node)
+	if isNumber(node) && decimal.MatchString(typed) {
+		v, err := strconv.ParseFloat(typed, 64)
+		if err == nil && !math.IsInf(v, 0) && holds(v) {
+			return v + 0 // −0 is 0
+		}
+	}
+	instead := "write " + allowed
+	if dotted := strings.Replace(typed, ",", ".", 1); dotted != typed && decimal.MatchString(dotted) {
+		instead = "write " + dotted
+	}
+	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), instead)
+	return fallback
+}
+
+// seed reads a whole number of up to 64 bits.
+func (o object) seed(name string) (seed uint64, given bool) {
+	node, ok := o.value(name)
+	if !ok {
+		return 0, false
+	}
+	typed, _ := scalarOf(node)
+	if isNumber(node) && wholeNumber.MatchString(typed) {
+		if n, err := strconv.ParseUint(typed, 10, 64); err == nil {
+			return n, true
+		}
+	}
+	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), "write a whole number from 0 to 18446744073709551615")
+	return 0, false
+}
+
+// temperature reads degrees Celsius.
+func (o object) temperature(name string) float64 {
+	node, ok := o.value(name)
+	if !ok {
+		return 0
+	}
+	const lo, hi = -40, 100
+	typed, _ := scalarOf(node)
+	typed = strings.ReplaceAll(typed, "−", "-")
+	if m := celsius.FindStringSubmatch(typed); m != nil {
+		if v, err := strconv.ParseFloat(m[1], 64); err == nil && v >= lo && v <= hi {
+			return v + 0
+		}
+	}
+	instead := fmt.Sprintf("write a number from %d to %d and °C, as in 55 °C", lo, hi)
+	if m := fahrenheit.FindStringSubmatch(typed); m != nil {
+		if f, err := strconv.ParseFloat(m[1], 64); err == nil {
+			instead = fmt.Sprintf("write %.0f °C", (f-32)/1.8)
+		}
+	} else if m := bareDegrees.FindStringSubmatch(typed); m != nil && !celsius.MatchString(typed) {
+		instead = fmt.Sprintf("write %s °C", m[1])
+	}
+	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), instead)
+	return 0
+}
+
+// pause reads a time in seconds or minutes and gives seconds.
+func (o object) pause(name string, fallback int) int {
+	node, ok := o.value(name)
+	if !ok {
+		return fallback
+	}
+	const most = 3600
+	typed, _ := scalarOf(node)
+	for _, form := range []struct {
+		re   *regexp.Regexp
+		unit int
+	}{{seconds, 1}, {minutes, 60}} {
+		if m := form.re.FindStringSubmatch(typed); m != nil {
+			if n, err := strconv.Atoi(m[1]); err == nil && n*form.unit <= most {
+				return n * form.unit
+			}
+		}
+	}
+	instead := "write a time of at most 60 min, as in 45 s or 2 min"
+	if wholeNumber.MatchString(typed) && len(typed) < 5 {
+		instead = fmt.Sprintf("write %s s", typed)
+	}
+	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), instead)
+	return fallback
+}
+
+// textOf returns the value of a node that YAML reads as text.
+func textOf(node ast.Node) (string, bool) {
+	switch n := node.(type) {
+	case *ast.StringNode:
+		return n.Value, true
+	case *ast.LiteralNode:
+		return n.Value.Value, true
+	}
+	return "", false
+}
+
+// scalarOf returns what was typed for a single value of any kind.
+func scalarOf(node ast.Node) (string, bool) {
+	if s, ok := textOf(node); ok {
+		return s, true
+	}
+	switch node.(type) {
+	case *ast.IntegerNode, *ast.FloatNode, *ast.InfinityNode, *ast.NanNode, *ast.BoolNode:
+		return strings.TrimSpace(node.GetToken().Value), true
+	}
+	return "", false
+}
+
+// isNumber reports whether a value is written without quotes, as a number is.
+// YAML takes some numbers (1e3) for text.
+func isNumber(node ast.Node) bool {
+	switch n := node.(type) {
+	case *ast.IntegerNode, *ast.FloatNode:
+		return true
+	case *ast.StringNode:
+		return n.Token.Type == token.StringType
+	}
+	return false
+}
+
+// shown says what was typed, or how it is written when that is no single value.
+func shown(node ast.Node) string {
+	typed, ok := scalarOf(node)
+	switch {
+	case !ok:
+		return "written as " + kindOf(node)
+	case isNumber(node), node.Type() == ast.BoolType:
+		return strings.Trim(quoted(typed), `"`)
+	}
+	return quoted(typed)
+}

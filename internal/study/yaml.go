@@ -1,0 +1,229 @@
+package study
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/lexer"
+	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
+)
+
+// Bounds of a file. They stand far above any study and far below what would
+// keep the program busy: the parser's time grows with the square of the tokens
+// (20 000 take about 0.1 s), its stack with the depth.
+const (
+	maxBytes  = 1 << 20
+	maxTokens = 20_000
+	maxDepth  = 16
+)
+
+// place is where something stands in the file, from 1; columns count characters.
+type place struct{ line, column int }
+
+// start is the place of what is missing from the whole file.
+var start = place{1, 1}
+
+// document turns the bytes of a file into the tree of its one YAML document. It
+// takes the part of YAML that a study needs: no anchors and aliases (whose
+// expansion can be exponential), tags, directives or second documents.
+func (r *reader) document(src []byte) (ast.Node, bool) {
+	text, ok := r.clean(src)
+	if !ok {
+		return nil, false
+	}
+	tree, ok := r.parse(text)
+	if !ok {
+		return nil, false
+	}
+	var body ast.Node
+	for _, doc := range tree.Docs {
+		if doc.Body != nil && doc.Body.Type() != ast.CommentType {
+			body = doc.Body
+		}
+	}
+	if body == nil {
+		r.problem(start, "the file is empty", "write a study, beginning with \"cloche: 1\"")
+		return nil, false
+	}
+	return body, true
+}
+
+// parse runs the YAML parser. A panic of that library on some odd text is this
+// file's mistake to its author, not the end of the service.
+func (r *reader) parse(text string) (tree *ast.File, ok bool) {
+	defer func() {
+		if recover() != nil {
+			r.problem(start, "this is not YAML that can be read", "write \"key: value\" lines, indented by spaces")
+			tree, ok = nil, false
+		}
+	}()
+	tokens := lexer.Tokenize(text)
+	if !r.checkTokens(tokens) {
+		return nil, false
+	}
+	tree, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
+	if err != nil {
+		r.syntax(err)
+		return nil, false
+	}
+	return tree, true
+}
+
+// clean checks the bytes before any parser sees them and gives every line the
+// same end.
+func (r *reader) clean(src []byte) (string, bool) {
+	if len(src) > maxBytes {
+		r.problem(start, fmt.Sprintf("the file is %d bytes long", len(src)), "write a study in at most 1 MiB")
+		return "", false
+	}
+	src = bytes.TrimPrefix(src, []byte("\ufeff"))
+	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(string(src))
+	r.lines = strings.Split(text, "\n")
+	for i, line := range r.lines {
+		r.cleanLine(i+1, line)
+	}
+	return text, len(r.problems) == 0
+}
+
+// cleanLine reports the first thing in a line that no study file holds.
+func (r *reader) cleanLine(n int, line string) {
+	column, indent := 0, true
+	for i, c := range line {
+		column++
+		_, size := utf8.DecodeRuneInString(line[i:])
+		switch {
+		case c == utf8.RuneError && size == 1:
+			r.problem(place{n, column}, "a byte that is not UTF-8", "write the file as UTF-8 text")
+			return
+		case c == '\t' && indent:
+			r.problem(place{n, column}, "a tab in the indentation", "write spaces")
+			return
+		case c != '\t' && unicode.IsControl(c):
+			r.problem(place{n, column}, fmt.Sprintf("a control character (%U)", c), "write the line without it")
+			return
+		}
+		indent = indent && (c == ' ' || c == '\t')
+	}
+}
+
+// foreign are the tokens of YAML that a study file does without.
+var foreign = map[token.Type]string{
+	token.AnchorType:     "an anchor (&)",
+	token.AliasType:      "an alias (*)",
+	token.TagType:        "a tag (!)",
+	token.DirectiveType:  "a directive (%)",
+	token.MappingKeyType: "a key marked with ?",
+	token.MergeKeyType:   "a merge key (<<)",
+}
+
+// checkTokens refuses what is too much or too deep for the parser, and the
+// parts of YAML that a study file does without.
+func (r *reader) checkTokens(tokens token.Tokens) bool {
+	if len(tokens) > maxTokens {
+		r.problem(placeOf(tokens[maxTokens]), fmt.Sprintf("the file holds more than %d words and signs", maxTokens),
+			"write a smaller study")
+		return false
+	}
+	flow, dashes, line := 0, 0, 0
+	for i, t := range tokens {
+		if t.Position.Line != line {
+			line, dashes = t.Position.Line, 0
+		}
+		switch t.Type {
+		case token.SequenceStartType, token.MappingStartType:
+			flow++
+		case token.SequenceEndType, token.MappingEndType:
+			flow--
+		case token.SequenceEntryType:
+			dashes++
+		case token.DocumentHeaderType:
+			if i > 0 && hasContent(tokens[:i]) {
+				r.problem(placeOf(t), "a second document (---)", "write one study in a file")
+			}
+		}
+		if what, ok := foreign[t.Type]; ok {
+			r.problem(placeOf(t), what+" is not part of a study file", "write the value itself, in quotes if it begins with such a sign")
+		}
+		if flow > maxDepth || dashes > maxDepth {
+			r.problem(placeOf(t), "lists inside lists, too deep to read", "write a list of plain words")
+			return false
+		}
+	}
+	return len(r.problems) == 0
+}
+
+func hasContent(tokens token.Tokens) bool {
+	for _, t := range tokens {
+		if t.Type != token.CommentType && t.Type != token.DocumentHeaderType {
+			return true
+		}
+	}
+	return false
+}
+
+// inPlainWords says what the parser's messages mean to someone who does not
+// speak YAML; each message is matched by a part of it.
+var inPlainWords = []struct{ message, what, instead string }{
+	{"double-quoted text", "a double quote that is never closed", `write the closing "`},
+	{"single-quoted text", "a single quote that is never closed", "write the closing '"},
+	{"']' not found", "a list that is never closed", "write the closing ]"},
+	{"'}' not found", "a block that is never closed", "write the closing }"},
+	{"could not find flow map content", "a block that is never closed", "write the closing }"},
+	{"mapping value is not allowed", "a second key where a value should stand", "write one \"key: value\" a line, and quotes around a value that holds a colon"},
+	{"sequence entries are not allowed", "a list that begins on the line of its key", "write each \"- item\" on a line of its own"},
+	{"reserved character", "a value that begins with a sign YAML keeps for itself", "write the value in quotes"},
+	{"cannot start any token", "a sign that cannot stand here", "write spaces for indentation, and quotes around the value"},
+	{"unexpected directive", "a value that begins with %", "write the value in quotes"},
+	{"is not allowed in this context", "a line that does not fit the lines around it", "write the same indentation as the lines beside it, and a colon and a space after each key"},
+	{"unexpected key name", "a line that is not \"key: value\"", "write a colon and a space after the key"},
+	{"invalid key", "a key that is not a word", "write a word, a colon and a space"},
+}
+
+// syntax reports a file that is not YAML. The parser stops at the first such
+// mistake, so that it is the only one reported.
+func (r *reader) syntax(err error) {
+	at, message := start, err.Error()
+	var syntax *yaml.SyntaxError
+	if errors.As(err, &syntax) {
+		message = syntax.Message
+		if syntax.Token != nil {
+			at = placeOf(syntax.Token)
+		}
+	}
+	for _, m := range inPlainWords {
+		if strings.Contains(message, m.message) {
+			r.problem(at, m.what, m.instead)
+			return
+		}
+	}
+	message, _, _ = strings.Cut(message, "\n")
+	r.problem(at, "this is not YAML ("+message+")", "write \"key: value\" lines, indented by spaces")
+}
+
+func placeOf(t *token.Token) place {
+	if t == nil || t.Position == nil {
+		return start
+	}
+	return place{t.Position.Line, t.Position.Column}
+}
+
+// placeOfNode is where a node begins. The parser puts a mapping at its first
+// colon; a person looks for its first key.
+func placeOfNode(n ast.Node) place {
+	switch n := n.(type) {
+	case *ast.MappingNode:
+		if !n.IsFlowStyle && len(n.Values) > 0 {
+			return placeOfNode(n.Values[0].Key)
+		}
+	case *ast.MappingValueNode:
+		return placeOfNode(n.Key)
+	}
+	return placeOf(n.GetToken())
+}
