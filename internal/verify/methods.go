@@ -9,7 +9,8 @@ import (
 var methods = sync.OnceValue(func() map[string]method {
 	all := map[string]method{}
 	for _, family := range []map[string]method{
-		differenceMethods(), panelMethods(), studyMethods(),
+		countMethods(), differenceMethods(), distributionMethods(), pairedMethods(),
+		panelMethods(), studyMethods(), twoSampleMethods(),
 	} {
 		maps.Copy(all, family)
 	}
