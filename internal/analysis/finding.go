@@ -35,9 +35,9 @@ type Result struct {
 	Warnings  []Warning // of the whole study
 }
 
-// Exclusion counts what was left out for one reason.
+// Exclusion counts the assessors left out for one reason.
 type Exclusion struct {
-	Reason string
+	Reason string // plain words, stable
 	Count  int
 }
 
@@ -55,7 +55,9 @@ type Finding struct {
 	Also       []Test         // other tests of the same comparison
 	Effects    []Effect
 	Moved      Moved
-	Pairs      []Pair // what each assessor said, for the figure
+	Pairs      []Pair      // what each assessor said, for the figure
+	Excluded   []Exclusion // assessors left out of this comparison
+	Checks     []Check     // of what the comparison rests on
 	Warnings   []Warning
 }
 
@@ -68,6 +70,18 @@ type Test struct {
 	DF        float64
 	P         float64
 	PAdjusted float64
+}
+
+// Check is a test of something a comparison rests on, such as the order of
+// serving. What cannot be computed is NaN.
+type Check struct {
+	Method    string         // stable short word, e.g. "period", "carry-over", "position"
+	Title     string         // as a sentence names it
+	Estimate  float64        // scale points; NaN where the check has no single estimate
+	CI        stats.Interval // of the estimate
+	Statistic float64
+	DF, DF2   float64 // DF2 is NaN unless the statistic is an F
+	P         float64
 }
 
 // Effect is a standardised effect with its interval.

@@ -1,0 +1,65 @@
+package analysis
+
+import (
+	"strconv"
+
+	"cloche/internal/design"
+	"cloche/internal/study"
+)
+
+// KeyServing is one serving of the key: which sample an assessor gets at a
+// position under a blinding code.
+type KeyServing struct {
+	Assessor string
+	Position int
+	Code     string // "" when the serving carries none
+	Sample   study.SampleID
+}
+
+// Key is the key of a serving plan. Given to [ReadCSV], a rating must name an
+// assessor and a serving of the key.
+type Key struct {
+	assessors  map[string]bool
+	byPosition map[place]KeyServing
+	byCode     map[label][]KeyServing
+}
+
+type place struct {
+	assessor string
+	position int
+}
+
+type label struct{ assessor, code string }
+
+// NewKey makes a key of its servings.
+func NewKey(servings []KeyServing) *Key {
+	k := &Key{assessors: map[string]bool{}, byPosition: map[place]KeyServing{}, byCode: map[label][]KeyServing{}}
+	for _, v := range servings {
+		k.assessors[v.Assessor] = true
+		k.byPosition[place{v.Assessor, v.Position}] = v
+		if v.Code != "" {
+			at := label{v.Assessor, v.Code}
+			k.byCode[at] = append(k.byCode[at], v)
+		}
+	}
+	return k
+}
+
+// KeyOf is the key of a plan: the rated servings, with the assessors labelled
+// by their place in the plan from 1.
+func KeyOf(plan *design.Plan) *Key {
+	var servings []KeyServing
+	for _, v := range plan.Servings {
+		if v.Role != design.Rated {
+			continue
+		}
+		servings = append(servings, KeyServing{
+			Assessor: AssessorLabel(int(v.Assessor)), Position: int(v.Position),
+			Code: v.Code.String(), Sample: plan.Samples[v.Sample],
+		})
+	}
+	return NewKey(servings)
+}
+
+// AssessorLabel is the label of the assessor at this place in the plan, from 0.
+func AssessorLabel(place int) string { return strconv.Itoa(place + 1) }
