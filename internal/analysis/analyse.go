@@ -2,8 +2,18 @@ package analysis
 
 import (
 	"errors"
+	"fmt"
 
+	"cloche/internal/stats"
 	"cloche/internal/study"
+)
+
+// Errors of [Analyse], matched with errors.Is.
+var (
+	ErrNoRatings  = errors.New("there are no ratings to analyse")
+	ErrNotRatings = errors.New("this question is answered by choosing among servings, not by ratings")
+	ErrPlan       = errors.New("the analysis plan does not fit the study")
+	ErrRating     = errors.New("a rating does not fit the study")
 )
 
 // Options are what [Analyse] needs to know beside the study and its ratings.
@@ -12,9 +22,123 @@ type Options struct {
 	Excluded []Exclusion // assessors left out before the ratings came here, e.g. consent withdrawn
 }
 
-var errNotYet = errors.New("analyse: the methods are not in this build")
-
-// Analyse compares the samples of a study on every attribute.
+// Analyse compares the samples of a study on every attribute: first what the
+// plan calls primary, then the primary pair on every other attribute, then
+// every other pair on each attribute, these as secondary and adjusted together.
+//
+// A comparison uses the assessors who rated both samples; the others are
+// counted with the reason. Replicates are averaged per assessor. Intervals are
+// two-sided at 1 − alpha; the primary test has the sides of the plan, secondary
+// tests two. The order of the ratings is without effect.
+//
+// Errors: [ErrNoRatings], [ErrNotRatings], [ErrPlan], [ErrRating].
 func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
-	return nil, errNotYet
+	if err := checkPlan(s); err != nil {
+		return nil, err
+	}
+	if len(ratings) == 0 {
+		return nil, ErrNoRatings
+	}
+	panel, err := tabulate(s, ratings)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(panel.assessors)}
+	left := newLeftOut(o.Excluded)
+	for _, c := range comparisons(s) {
+		f, err := panel.compare(s, c, left)
+		if err != nil {
+			return nil, fmt.Errorf("compare %s with %s on %s: %w", c.pair[0], c.pair[1], c.attribute, err)
+		}
+		r.Findings = append(r.Findings, f)
+	}
+	adjustSecondary(s.Plan, r)
+	for i := range r.Findings {
+		remarkTests(s.Plan, &r.Findings[i])
+	}
+	r.Excluded = left.exclusions()
+	remarkStudy(s, r)
+	return r, nil
+}
+
+func checkPlan(s *study.Study) error {
+	if s.Question.IsDifferenceTest() {
+		return fmt.Errorf("%w: %s", ErrNotRatings, s.Question)
+	}
+	p := s.Plan
+	for _, id := range p.Compare {
+		if _, ok := s.Sample(id); !ok {
+			return fmt.Errorf("%w: no sample %q", ErrPlan, id)
+		}
+	}
+	if p.Compare[0] == p.Compare[1] {
+		return fmt.Errorf("%w: sample %q is compared with itself", ErrPlan, p.Compare[0])
+	}
+	if _, ok := s.Attribute(p.Attribute); !ok {
+		return fmt.Errorf("%w: no attribute %q", ErrPlan, p.Attribute)
+	}
+	if !(p.Alpha > 0 && p.Alpha < 1) {
+		return fmt.Errorf("%w: alpha is %g, not between 0 and 1", ErrPlan, p.Alpha)
+	}
+	return nil
+}
+
+// comparison is one question to the ratings.
+type comparison struct {
+	attribute study.Attribute
+	pair      [2]study.SampleID
+	role      Role
+}
+
+// comparisons lists what the plan asks: primary first, then the primary pair
+// on the other attributes, then the other pairs, all in the order of the study.
+func comparisons(s *study.Study) []comparison {
+	primary, _ := s.Attribute(s.Plan.Attribute)
+	all := []comparison{{primary, s.Plan.Compare, Primary}}
+	for _, a := range s.Attributes {
+		if a.ID != primary.ID {
+			all = append(all, comparison{a, s.Plan.Compare, Secondary})
+		}
+	}
+	for _, pair := range otherPairs(s) {
+		for _, a := range s.Attributes {
+			all = append(all, comparison{a, pair, Secondary})
+		}
+	}
+	return all
+}
+
+func otherPairs(s *study.Study) [][2]study.SampleID {
+	var pairs [][2]study.SampleID
+	for i, a := range s.Samples {
+		for _, b := range s.Samples[i+1:] {
+			pair := [2]study.SampleID{a.ID, b.ID}
+			if pair != s.Plan.Compare && pair != [2]study.SampleID{s.Plan.Compare[1], s.Plan.Compare[0]} {
+				pairs = append(pairs, pair)
+			}
+		}
+	}
+	return pairs
+}
+
+// adjustSecondary adjusts the p-values of the secondary findings together.
+// Those that could not be computed do not count.
+func adjustSecondary(p study.AnalysisPlan, r *Result) {
+	var at []int
+	var ps []float64
+	for i, f := range r.Findings {
+		if f.Role == Secondary {
+			at = append(at, i)
+			ps = append(ps, f.Test.P)
+		}
+	}
+	if p.Adjust == study.NoAdjustment {
+		if len(at) > 1 {
+			r.Warnings = append(r.Warnings, warnNotAdjusted(len(at)))
+		}
+		return
+	}
+	for k, adjusted := range stats.Holm(ps) {
+		r.Findings[at[k]].Test.PAdjusted = adjusted
+	}
 }

@@ -1,2 +1,25 @@
-// Package analysis turns ratings and an analysis plan into findings.
+// Package analysis turns ratings and an analysis plan into findings: does a
+// sample differ from another on an attribute, by how much, and how sure are we.
+//
+// The model is the within-assessor comparison: each assessor i rated sample a
+// and sample b, and d_i = a_i − b_i is what the name, recipe or rule did to
+// that assessor. [Analyse] estimates the mean of d with its interval, tests it
+// as the study's plan says, puts the rank test and the counts beside it, and
+// checks what the comparison rests on.
+//
+// Assumed: assessors are independent; differences are near normal or many
+// enough for their mean; orders are balanced, so that a gain or loss from one
+// serving to the next falls on both samples alike. Each is checked and a
+// [Warning] says where it fails.
+//
+// Sources: Student (1908), Biometrika 6:1, paired t; Wilcoxon (1945), Biom.
+// Bull. 1:80 and Pratt (1959), J. Am. Stat. Assoc. 54:655, signed ranks; Cohen
+// (1988) d_z with the interval of Cumming & Finch (2001), Educ. Psychol. Meas.
+// 61:532; Hedges (1981), J. Educ. Stat. 6:107, g_z; Holm (1979), Scand. J.
+// Stat. 6:65; Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7, period and
+// carry-over in two periods; Searle (1971), Linear Models, ch. 3, the F test
+// of position. The numbers themselves come from package stats.
+//
+// The package does not draw plans, store ratings or write pages. Difference
+// tests (triangle and its kin) are answered by choices and are not analysed here.
 package analysis

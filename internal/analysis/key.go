@@ -63,3 +63,19 @@ func KeyOf(plan *design.Plan) *Key {
 
 // AssessorLabel is the label of the assessor at this place in the plan, from 0.
 func AssessorLabel(place int) string { return strconv.Itoa(place + 1) }
+
+// find returns the servings of the key that a rating can speak of: by position
+// and code as far as the rating has them, else by sample.
+func (k *Key) find(r Rating) []KeyServing {
+	switch {
+	case r.Position > 0:
+		v, ok := k.byPosition[place{r.Assessor, r.Position}]
+		if !ok || r.Code != "" && v.Code != r.Code {
+			return nil
+		}
+		return []KeyServing{v}
+	case r.Code != "":
+		return k.byCode[label{r.Assessor, r.Code}]
+	}
+	return k.bySample[given{place{assessor: r.Assessor}, r.Sample, ""}]
+}

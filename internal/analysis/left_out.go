@@ -1,0 +1,53 @@
+package analysis
+
+import (
+	"cmp"
+	"slices"
+
+	"cloche/internal/study"
+)
+
+// Reasons for which an assessor is left out of a comparison.
+const (
+	ReasonOneOnly  = "rated only one of the two samples compared"
+	ReasonNeither  = "rated neither of the two samples compared"
+	ReasonByDesign = "was not to rate both samples compared: the plan serves each assessor some of them"
+)
+
+func reasonFor(design study.Design, one bool) string {
+	switch {
+	case design == study.Some || design == study.One:
+		return ReasonByDesign
+	case one:
+		return ReasonOneOnly
+	}
+	return ReasonNeither
+}
+
+// leftOut counts, by reason, the assessors left out: each once.
+type leftOut struct {
+	given []Exclusion
+	who   map[string]map[string]bool
+}
+
+func newLeftOut(given []Exclusion) *leftOut {
+	return &leftOut{given: slices.Clone(given), who: map[string]map[string]bool{}}
+}
+
+func (l *leftOut) add(reason, assessor string) {
+	if l.who[reason] == nil {
+		l.who[reason] = map[string]bool{}
+	}
+	l.who[reason][assessor] = true
+}
+
+// exclusions lists what was given first, then the reasons found, by their words.
+func (l *leftOut) exclusions() []Exclusion {
+	out := slices.Clone(l.given)
+	var found []Exclusion
+	for reason, who := range l.who {
+		found = append(found, Exclusion{reason, len(who)})
+	}
+	slices.SortFunc(found, func(a, b Exclusion) int { return cmp.Compare(a.Reason, b.Reason) })
+	return append(out, found...)
+}

@@ -1,0 +1,113 @@
+package analysis
+
+import (
+	"math"
+
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// Methods of the checks of order.
+const (
+	CheckPeriod   = "period"          // first serving against second
+	CheckCarry    = "carry-over"      // what the first serving leaves for the second
+	CheckAdjusted = "period-adjusted" // the difference with the period allowed for
+	CheckPosition = "position"        // all positions together
+)
+
+// Levels at which the checks of order speak. A carry-over check has little
+// power and is read at 10 % (Grizzle 1965, Biometrics 21:467; its limits:
+// Freeman 1989, Stat. Med. 8:1421).
+const (
+	periodAlpha = 0.05
+	carryAlpha  = 0.10
+)
+
+// checkOrder checks whether the order of serving shows in the ratings: as a
+// two-period crossover when each assessor rated exactly two servings, else by
+// an F test of position.
+func (p *panel) checkOrder(s *study.Study, c comparison, f *Finding) error {
+	if p.unordered {
+		f.warn(warnOrderUnknown())
+		return nil
+	}
+	if len(s.Samples) == 2 && p.most == 1 {
+		return f.checkCrossover()
+	}
+	check, ok := p.positions[c.attribute.ID]
+	if !ok {
+		check = p.checkPosition(s, c.attribute.ID)
+		p.positions[c.attribute.ID] = check
+	}
+	f.Checks = append(f.Checks, check)
+	switch {
+	case math.IsNaN(check.P):
+		f.warn(warnOrderUnchecked())
+	case check.P < periodAlpha:
+		f.warn(warnPositionEffect(check.P))
+	}
+	return nil
+}
+
+// checkCrossover compares the two orders of serving (Hills & Armitage 1979,
+// Br. J. Clin. Pharmacol. 8:7). With x = a − b per assessor and τ the
+// difference of samples, π that of first and second serving: x has mean τ + π
+// where a came first and τ − π where b did. So half the difference of the
+// group means estimates π, half their sum τ freed of π. A carry-over that
+// differs between a and b shows in the sums a + b.
+func (f *Finding) checkCrossover() error {
+	var x, sum [2][]float64 // [0] a first, [1] b first
+	for _, v := range f.Pairs {
+		g := 0
+		if v.FirstPosition < 0 {
+			g = 1
+		}
+		x[g] = append(x[g], v.First-v.Second)
+		sum[g] = append(sum[g], v.First+v.Second)
+	}
+	if len(x[0]) < 2 || len(x[1]) < 2 {
+		f.warn(warnOrderUnchecked())
+		return nil
+	}
+	negative := make([]float64, len(x[1]))
+	for i, v := range x[1] {
+		negative[i] = -v
+	}
+	for _, part := range []struct {
+		method, title string
+		a, b          []float64
+		factor        float64
+	}{
+		{CheckPeriod, "first serving minus second", x[0], x[1], 0.5},
+		{CheckCarry, "carry-over of the first sample minus that of the second", sum[0], sum[1], 1},
+		{CheckAdjusted, "difference with the order of serving allowed for", x[0], negative, 0.5},
+	} {
+		t, err := stats.PooledT(part.a, part.b, stats.TwoSampleOptions{Level: f.CI.Level})
+		if err != nil {
+			return err
+		}
+		f.addCheck(part.method, part.title, t, part.factor)
+	}
+	f.remarkCrossover()
+	return nil
+}
+
+func (f *Finding) addCheck(method, title string, t stats.TwoSampleTResult, factor float64) {
+	f.Checks = append(f.Checks, Check{
+		Method: method, Title: title, Estimate: factor * t.Diff,
+		CI:        stats.Interval{Lo: factor * t.CI.Lo, Hi: factor * t.CI.Hi, Level: t.CI.Level},
+		Statistic: t.T, DF: t.DF, DF2: math.NaN(), P: t.P,
+	})
+	f.warnAll(t.Warnings)
+}
+
+func (f *Finding) remarkCrossover() {
+	for _, c := range f.Checks {
+		switch {
+		case c.Method == CheckPeriod && c.P < periodAlpha:
+			f.warn(warnPeriod(c))
+		case c.Method == CheckCarry && c.P < carryAlpha:
+			f.warn(warnCarryOver(c))
+		}
+	}
+}

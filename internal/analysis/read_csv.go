@@ -1,0 +1,212 @@
+package analysis
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"golang.org/x/text/unicode/norm"
+
+	"cloche/internal/study"
+)
+
+// ReadCSV reads ratings, one a row: assessor, position, code, dish, name,
+// attribute, value. The columns may stand in any order among others, which are
+// ignored; the file is UTF-8, cut by comma or semicolon, with or without a
+// byte-order mark; after semicolons numbers may have a decimal comma. Dish,
+// name and attribute may be ids or the words of the study; position and code
+// may be empty.
+//
+// With a key, assessor and serving are checked against it; without one any
+// assessor is taken. Every mistake is reported with its line and column, and
+// then no ratings are returned: nothing is imported by half.
+func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []study.Problem) {
+	f := openCSV(file, r, columnsOf[:])
+	if len(f.problems) > 0 {
+		return nil, f.problems
+	}
+	in := newRatingsReader(s, key)
+	var ratings []Rating
+	for row, ok := f.next(); ok; row, ok = f.next() {
+		if rating, ok := in.rating(row); ok {
+			ratings = append(ratings, rating)
+		}
+	}
+	if len(f.problems) == 0 && len(ratings) == 0 {
+		f.report(1, 1, "there are no ratings below the first line", "add one rating a row")
+	}
+	if len(f.problems) > 0 {
+		return nil, f.allProblems()
+	}
+	return ratings, nil
+}
+
+// given marks one answer; two rows with the same one are a mistake.
+type given struct {
+	place
+	sample    study.SampleID
+	attribute study.AttributeID
+}
+
+type ratingsReader struct {
+	words  vocabulary
+	key    *Key
+	seen   map[given]int // line
+	served map[place]servedAt
+}
+
+// servedAt is what the file said of a serving when it came first.
+type servedAt struct {
+	sample study.SampleID
+	code   string
+	line   int
+}
+
+func newRatingsReader(s *study.Study, key *Key) *ratingsReader {
+	return &ratingsReader{words: newVocabulary(s), key: key, seen: map[given]int{}, served: map[place]servedAt{}}
+}
+
+// rating reads one row; false when it holds a mistake, which is then reported.
+func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
+	before := len(row.from.problems) + row.from.unlisted
+	r := Rating{Assessor: row.text("assessor"), Code: row.text("code")}
+	if r.Assessor == "" {
+		row.report("assessor", "no assessor", "write who rated")
+	}
+	r.Position = readPosition(row)
+	r.Sample = in.words.sample(row)
+	in.readValue(row, &r)
+	if len(row.from.problems)+row.from.unlisted > before {
+		return r, false
+	}
+	in.checkServing(row, &r)
+	in.checkTwice(row, r)
+	return r, len(row.from.problems)+row.from.unlisted == before
+}
+
+func readPosition(row csvRow) int {
+	text := row.text("position")
+	if text == "" {
+		return 0
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 || n > math.MaxInt16 {
+		row.report("position", fmt.Sprintf("%q is not a position", text), "write a whole number from 1, or nothing when it is not known")
+		return 0
+	}
+	return n
+}
+
+func (in *ratingsReader) readValue(row csvRow, r *Rating) {
+	attribute, ok := in.words.attribute(row)
+	text := row.text("value")
+	value, good := row.from.number(text)
+	switch {
+	case text == "":
+		row.report("value", "no value", "write a number, or leave the row out when there was no answer")
+	case !good:
+		row.report("value", fmt.Sprintf("%q is not a number", text), "write it with digits, such as 62.5")
+	case ok && !attribute.Scale.Holds(value):
+		row.report("value", fmt.Sprintf("%s is off the scale of %q", text, attribute.ID), scaleAdvice(attribute.Scale))
+	}
+	r.Attribute, r.Value = attribute.ID, value
+}
+
+// number reads a finite number in plain digits.
+func (f *csvFile) number(text string) (float64, bool) {
+	if f.decimal == ',' && strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
+		text = strings.Replace(text, ",", ".", 1)
+	}
+	if strings.ContainsAny(text, "_xXpPiInN") { // Go's own spellings, Inf and NaN
+		return math.NaN(), false
+	}
+	v, err := strconv.ParseFloat(strings.Replace(text, "−", "-", 1), 64)
+	return v, err == nil
+}
+
+func scaleAdvice(s study.Scale) string {
+	if s.Kind == study.Line {
+		return fmt.Sprintf("write a number from %g to %g", s.Min(), s.Max())
+	}
+	return fmt.Sprintf("write a whole number from %g to %g", s.Min(), s.Max())
+}
+
+// checkServing holds the row against the key and against the rows before it:
+// one position of an assessor is one serving of one sample under one code.
+func (in *ratingsReader) checkServing(row csvRow, r *Rating) {
+	if in.key != nil && !in.checkKey(row, r) {
+		return
+	}
+	if r.Position == 0 {
+		return
+	}
+	at := place{r.Assessor, r.Position}
+	first, seen := in.served[at]
+	if !seen {
+		in.served[at] = servedAt{r.Sample, r.Code, row.line}
+		return
+	}
+	if first.sample != r.Sample {
+		row.report("dish", fmt.Sprintf("assessor %s has sample %s at position %d here, but %s in line %d",
+			r.Assessor, r.Sample, r.Position, first.sample, first.line), "give each serving its own position")
+	}
+	if first.code != "" && r.Code != "" && first.code != r.Code {
+		row.report("code", fmt.Sprintf("assessor %s has code %s at position %d here, but %s in line %d",
+			r.Assessor, r.Code, r.Position, first.code, first.line), "one serving has one code")
+	}
+}
+
+// checkKey finds the row's serving in the key and fills in what the row left
+// empty; false when it is not there.
+func (in *ratingsReader) checkKey(row csvRow, r *Rating) bool {
+	if !in.key.assessors[r.Assessor] {
+		row.report("assessor", fmt.Sprintf("assessor %q is not in the key", r.Assessor), "write the label that the key has")
+		return false
+	}
+	found := in.key.find(*r)
+	switch {
+	case len(found) == 0 && r.Code != "":
+		row.report("code", fmt.Sprintf("code %s was not served to assessor %s%s", r.Code, r.Assessor, atPosition(r.Position)),
+			"compare the row with the key")
+		return false
+	case len(found) == 0:
+		row.report("position", fmt.Sprintf("assessor %s has no serving of sample %s%s in the key", r.Assessor, r.Sample, atPosition(r.Position)),
+			"compare the row with the key")
+		return false
+	}
+	for _, v := range found {
+		if v.Sample == r.Sample {
+			if len(found) == 1 {
+				r.Position, r.Code = v.Position, v.Code
+			}
+			return true
+		}
+	}
+	row.report("dish", fmt.Sprintf("this serving was sample %s, not %s", found[0].Sample, r.Sample), "compare the row with the key")
+	return false
+}
+
+func atPosition(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" at position %d", n)
+}
+
+func (in *ratingsReader) checkTwice(row csvRow, r Rating) {
+	answer := given{place{r.Assessor, r.Position}, r.Sample, r.Attribute}
+	if line, twice := in.seen[answer]; twice {
+		row.report("attribute", fmt.Sprintf("assessor %s rated %s of sample %s%s in line %d already",
+			r.Assessor, r.Attribute, r.Sample, atPosition(r.Position), line),
+			"keep one of the rows, or give repeated servings their own positions")
+		return
+	}
+	in.seen[answer] = row.line
+}
+
+// fold makes words comparable: composed, lower case, single spaces.
+func fold(text string) string {
+	return strings.Join(strings.Fields(strings.ToLower(norm.NFC.String(text))), " ")
+}

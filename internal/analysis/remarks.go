@@ -1,0 +1,146 @@
+package analysis
+
+import (
+	"math"
+
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// Thresholds at which a remark is made.
+const (
+	// strongSkew is where a distribution is called highly skewed (Bulmer 1979,
+	// Principles of Statistics, p. 63; from memory).
+	strongSkew = 1.0
+	// endShare is the share of ratings at an end of a scale from which floor
+	// or ceiling effects are assumed (McHorney & Tarlov 1995, Qual. Life Res.
+	// 4:293, 15 %; from memory). On scales of fewer than longScale points an
+	// end holds more by the arithmetic of it, so there it takes twice an even
+	// spread (common practice, no source).
+	endShare  = 0.15
+	longScale = 7
+)
+
+// remark adds what a careful reader should know of a finding before its
+// adjusted test.
+func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
+	if f.Role == Primary && s.Plan.Sides != study.TwoSided && s.Plan.Sides != "" {
+		f.warn(warnOneSided())
+	}
+	if need := fewestPairs(s.Plan.Alpha); f.N < need {
+		f.warn(warnFewPairs(f.N, need))
+	}
+	if len(f.Excluded) > 0 {
+		f.warn(warnIncomplete(f.Excluded))
+	}
+	if p.most > 1 {
+		f.warn(warnReplicates(p.most))
+	}
+	f.remarkSkew()
+	f.remarkOrders()
+	f.remarkEnds(c)
+	f.remarkSmallest(s.Plan)
+}
+
+// fewestPairs is the least n for which the most extreme signed-rank result,
+// with two-sided p = 2/2ⁿ, can reach alpha.
+func fewestPairs(alpha float64) int {
+	return int(math.Ceil(1 - math.Log2(alpha)))
+}
+
+// remarkSkew speaks when the skewness of the differences is strong and beyond
+// twice its standard error under normality (Joanes & Gill 1998).
+func (f *Finding) remarkSkew() {
+	d := make([]float64, f.N)
+	for i, v := range f.Pairs {
+		d[i] = v.First - v.Second
+	}
+	n := float64(f.N)
+	skew := stats.Skewness(d)
+	se := math.Sqrt(6 * n * (n - 1) / ((n - 2) * (n + 1) * (n + 3)))
+	if math.Abs(skew) > max(strongSkew, 2*se) {
+		f.warn(warnSkewed(skew))
+	}
+}
+
+// remarkOrders speaks when one sample came first more often than balance and
+// one missing assessor allow.
+func (f *Finding) remarkOrders() {
+	first, second := 0, 0
+	for _, v := range f.Pairs {
+		switch v.FirstPosition {
+		case 1:
+			first++
+		case -1:
+			second++
+		}
+	}
+	off := max(first-second, second-first)
+	if off > 2 && off*10 > f.N {
+		f.warn(warnPositions(first, second, f.Comparison))
+	}
+}
+
+func (f *Finding) remarkEnds(c comparison) {
+	scale := c.attribute.Scale
+	limit := endShare
+	if points := scale.Max() - scale.Min() + 1; points < longScale {
+		limit = 2 / points
+	}
+	x, y := columns(f.Pairs)
+	for i, values := range [][]float64{x, y} {
+		if share := shareAt(values, scale.Min()); share > limit {
+			f.warn(warnEnd(WarnFloor, "low end", share, f.Comparison[i]))
+		}
+		if share := shareAt(values, scale.Max()); share > limit {
+			f.warn(warnEnd(WarnCeiling, "high end", share, f.Comparison[i]))
+		}
+	}
+}
+
+func shareAt(values []float64, end float64) float64 {
+	n := 0
+	for _, v := range values {
+		if v == end {
+			n++
+		}
+	}
+	return float64(n) / float64(len(values))
+}
+
+// remarkSmallest holds the interval against the smallest effect worth acting
+// on, which is stated for the primary attribute.
+func (f *Finding) remarkSmallest(plan study.AnalysisPlan) {
+	least := plan.SmallestEffect
+	if least <= 0 || f.Attribute != plan.Attribute || f.CI.Absent() {
+		return
+	}
+	switch {
+	case f.CI.Lo > -least && f.CI.Hi < least:
+		f.warn(warnTooSmall(least))
+	case f.CI.Lo <= 0 && f.CI.Hi >= 0:
+		f.warn(warnSmallestOpen(least))
+	}
+}
+
+// remarkTests speaks when the t test and the signed-rank test fall on
+// different sides of alpha.
+func remarkTests(plan study.AnalysisPlan, f *Finding) {
+	if len(f.Also) == 0 {
+		return
+	}
+	a, b := f.Test.P, f.Also[0].P
+	if !math.IsNaN(a) && !math.IsNaN(b) && (a < plan.Alpha) != (b < plan.Alpha) {
+		f.warn(warnTestsDisagree(f.Test, f.Also[0], plan.Alpha))
+	}
+}
+
+// remarkStudy adds what holds for every finding.
+func remarkStudy(s *study.Study, r *Result) {
+	if s.Invented {
+		r.Warnings = append(r.Warnings, Warning{WarnInvented, "the ratings are invented: they show how the program works and say nothing of any dish"})
+	}
+	if r.PlanHash == "" {
+		r.Warnings = append(r.Warnings, Warning{WarnNotLocked, "the plan was not locked before the ratings, as far as this analysis can tell"})
+	}
+}

@@ -1,0 +1,139 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"cloche/internal/study"
+)
+
+// Codes of the warnings that the analysis gives, beside those of package stats.
+const (
+	WarnInvented      = "invented-data"
+	WarnNotLocked     = "plan-not-locked"
+	WarnNotAdjusted   = "secondary-not-adjusted"
+	WarnNoPairs       = "no-pairs"
+	WarnFewPairs      = "too-few-pairs"
+	WarnIncomplete    = "incomplete-assessors"
+	WarnReplicates    = "replicates-averaged"
+	WarnSkewed        = "skewed-differences"
+	WarnTestsDisagree = "tests-disagree"
+	WarnOneSided      = "one-sided-test"
+	WarnFloor         = "floor-effect"
+	WarnCeiling       = "ceiling-effect"
+	WarnOrderEffect   = "order-effect"
+	WarnCarryOver     = "carry-over"
+	WarnOrderUnknown  = "order-unknown"
+	WarnOrderOpen     = "order-not-checked"
+	WarnPositions     = "unequal-positions"
+	WarnTooSmall      = "below-smallest-effect"
+	WarnSmallestOpen  = "smallest-effect-open"
+)
+
+func warnNotAdjusted(k int) Warning {
+	return Warning{WarnNotAdjusted, fmt.Sprintf("the %d secondary comparisons are not adjusted for their number: "+
+		"one in twenty would look clear by chance alone at 5 %%", k)}
+}
+
+func warnNoPairs(d study.Design) Warning {
+	text := "no assessor rated both samples, so they cannot be compared within people"
+	if d == study.One {
+		text += "; the plan gives each assessor one sample, which needs a comparison between groups"
+	}
+	return Warning{WarnNoPairs, text}
+}
+
+func warnFewPairs(n, need int) Warning {
+	return Warning{WarnFewPairs, fmt.Sprintf("only %d assessors rated both samples; at least %d are needed "+
+		"before even the most lopsided ranks could pass the test", n, need)}
+}
+
+func warnIncomplete(left []Exclusion) Warning {
+	parts := make([]string, len(left))
+	for i, e := range left {
+		parts[i] = fmt.Sprintf("%d %s", e.Count, e.Reason)
+	}
+	return Warning{WarnIncomplete, "assessors left out of this comparison: " + strings.Join(parts, "; ")}
+}
+
+func warnReplicates(most int) Warning {
+	return Warning{WarnReplicates, fmt.Sprintf("samples were rated up to %d times by one assessor; "+
+		"each assessor's ratings were averaged before comparing", most)}
+}
+
+func warnSkewed(skew float64) Warning {
+	side := "upwards"
+	if skew < 0 {
+		side = "downwards"
+	}
+	return Warning{WarnSkewed, fmt.Sprintf("a few assessors differ far more than the rest, %s (skewness %s): "+
+		"read the signed-rank test and the median difference beside the mean", side, decimals(skew, 1))}
+}
+
+func warnTestsDisagree(planned, other Test, alpha float64) Warning {
+	return Warning{WarnTestsDisagree, fmt.Sprintf("the planned %s gives p = %s and the %s p = %s, on two sides of %g: "+
+		"the answer leans on the choice of test", planned.Title, decimals(planned.P, 3), other.Title, decimals(other.P, 3), alpha)}
+}
+
+func warnOneSided() Warning {
+	return Warning{WarnOneSided, "the planned test looks in one direction only, while the interval looks in both, " +
+		"so the two can differ near the border"}
+}
+
+func warnEnd(code, end string, share float64, of study.SampleID) Warning {
+	return Warning{code, fmt.Sprintf("%.0f %% of the ratings of %s stand at the %s of the scale, "+
+		"where a difference can no longer show", 100*share, of, end)}
+}
+
+func warnPeriod(c Check) Warning {
+	way := "higher"
+	if c.Estimate < 0 {
+		way = "lower"
+	}
+	return Warning{WarnOrderEffect, fmt.Sprintf("whatever came first was rated %s points %s (p = %s); "+
+		"the difference with the order allowed for stands among the checks", decimals(math.Abs(c.Estimate), 1), way, decimals(c.P, 3))}
+}
+
+func warnPositionEffect(p float64) Warning {
+	return Warning{WarnOrderEffect, fmt.Sprintf("ratings change with the position of the serving (p = %s); "+
+		"balanced orders keep this out of the difference, but it adds scatter", decimals(p, 3))}
+}
+
+func warnCarryOver(c Check) Warning {
+	return Warning{WarnCarryOver, fmt.Sprintf("the two orders differ in their sums (p = %s), as if one sample coloured the next, "+
+		"or as if the two groups of people differed: look at the first servings alone", decimals(c.P, 3))}
+}
+
+func warnOrderUnknown() Warning {
+	return Warning{WarnOrderUnknown, "the order of serving is not known for every rating, so order effects were not checked"}
+}
+
+func warnOrderUnchecked() Warning {
+	return Warning{WarnOrderOpen, "the orders of serving are too few or too alike to check for order effects; " +
+		"at least two assessors are needed for each order"}
+}
+
+func warnPositions(first, second int, pair [2]study.SampleID) Warning {
+	return Warning{WarnPositions, fmt.Sprintf("%s came before %s for %d assessors and after it for %d: "+
+		"an effect of order would shift the difference", pair[0], pair[1], first, second)}
+}
+
+func warnTooSmall(smallest float64) Warning {
+	return Warning{WarnTooSmall, fmt.Sprintf("the whole interval is nearer to 0 than %g points, the smallest difference "+
+		"that the study set out to act on", smallest)}
+}
+
+func warnSmallestOpen(smallest float64) Warning {
+	return Warning{WarnSmallestOpen, fmt.Sprintf("the interval includes 0 and also differences of %g points or more, the smallest "+
+		"worth acting on: this is not evidence that the samples are alike", smallest)}
+}
+
+// decimals writes a number with n decimals and a minus sign; small positive
+// values are not written as 0.
+func decimals(v float64, n int) string {
+	if least := math.Pow(10, -float64(n)); v > 0 && v < least {
+		return fmt.Sprintf("below %.*f", n, least)
+	}
+	return strings.Replace(fmt.Sprintf("%.*f", n, v), "-", "−", 1)
+}

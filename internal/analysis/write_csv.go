@@ -1,0 +1,57 @@
+package analysis
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+
+	"cloche/internal/study"
+)
+
+// columnsOf are the columns of a ratings file, in order.
+var columnsOf = [...]string{"assessor", "position", "code", "dish", "name", "attribute", "value"}
+
+// formulaStarts are the first characters that make a spreadsheet run a cell as
+// a formula, and the apostrophe itself, which guards against that.
+const formulaStarts = "=+-@\t\r'"
+
+// WriteCSV writes ratings as a file that [ReadCSV] reads back: comma, UTF-8,
+// ids of dishes, names and attributes, numbers with a decimal point. Words
+// that a spreadsheet would run as a formula get an apostrophe in front.
+func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
+	out := csv.NewWriter(w)
+	if err := out.Write(columnsOf[:]); err != nil {
+		return err
+	}
+	for _, r := range ratings {
+		x, _ := s.Sample(r.Sample)
+		position := ""
+		if r.Position > 0 {
+			position = strconv.Itoa(r.Position)
+		}
+		row := []string{guard(r.Assessor), position, guard(r.Code), string(x.Dish), string(x.Name),
+			string(r.Attribute), strconv.FormatFloat(r.Value, 'f', -1, 64)}
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// guard puts an apostrophe before words that would run as a formula.
+func guard(cell string) string {
+	if cell != "" && strings.ContainsRune(formulaStarts, rune(cell[0])) {
+		return "'" + cell
+	}
+	return cell
+}
+
+// unguard takes back what guard did.
+func unguard(cell string) string {
+	if len(cell) > 1 && cell[0] == '\'' && strings.ContainsRune(formulaStarts, rune(cell[1])) {
+		return cell[1:]
+	}
+	return cell
+}
