@@ -9,10 +9,10 @@ const at = (path) => fileURLToPath(new URL(path, import.meta.url));
 
 const entry = `
 import { init, use } from "echarts/core";
-import { LineChart, ScatterChart } from "echarts/charts";
-import { AriaComponent, GridComponent, MarkLineComponent } from "echarts/components";
+import { LineChart } from "echarts/charts";
+import { GridComponent } from "echarts/components";
 import { SVGRenderer } from "echarts/renderers";
-use([LineChart, ScatterChart, AriaComponent, GridComponent, MarkLineComponent, SVGRenderer]);
+use([LineChart, GridComponent, SVGRenderer]);
 export { init };
 `;
 

@@ -22,6 +22,7 @@ type Key struct {
 	assessors  map[string]bool
 	byPosition map[place]KeyServing
 	byCode     map[label][]KeyServing
+	bySample   map[tasted][]KeyServing
 }
 
 type place struct {
@@ -31,12 +32,19 @@ type place struct {
 
 type label struct{ assessor, code string }
 
+type tasted struct {
+	assessor string
+	sample   study.SampleID
+}
+
 // NewKey makes a key of its servings.
 func NewKey(servings []KeyServing) *Key {
-	k := &Key{assessors: map[string]bool{}, byPosition: map[place]KeyServing{}, byCode: map[label][]KeyServing{}}
+	k := &Key{assessors: map[string]bool{}, byPosition: map[place]KeyServing{}, byCode: map[label][]KeyServing{}, bySample: map[tasted][]KeyServing{}}
 	for _, v := range servings {
 		k.assessors[v.Assessor] = true
 		k.byPosition[place{v.Assessor, v.Position}] = v
+		what := tasted{v.Assessor, v.Sample}
+		k.bySample[what] = append(k.bySample[what], v)
 		if v.Code != "" {
 			at := label{v.Assessor, v.Code}
 			k.byCode[at] = append(k.byCode[at], v)
@@ -77,5 +85,5 @@ func (k *Key) find(r Rating) []KeyServing {
 	case r.Code != "":
 		return k.byCode[label{r.Assessor, r.Code}]
 	}
-	return k.bySample[given{place{assessor: r.Assessor}, r.Sample, ""}]
+	return k.bySample[tasted{r.Assessor, r.Sample}]
 }

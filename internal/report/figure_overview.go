@@ -1,0 +1,62 @@
+package report
+
+import (
+	"fmt"
+
+	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"cloche/internal/analysis"
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// overviewFigure sets the attributes of one pair side by side. Scales differ,
+// so each difference is shown as a share of the length of its scale.
+func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
+	c := contrastOf(s, findings[0].Comparison)
+	var names []string
+	lo, hi := 0.0, 0.0
+	for i := len(findings) - 1; i >= 0; i-- { // the axis counts from below
+		a, _ := s.Attribute(findings[i].Attribute)
+		names = append(names, a.Ask)
+		ci := shareOfScale(a.Scale, findings[i]).CI
+		lo, hi = min(lo, ci.Lo), max(hi, ci.Hi)
+	}
+	from, to, step := niceRange(lo, hi, 6)
+	label := axisLabel()
+	label.Formatter = "{value} %"
+	d := newDrawing(
+		opts.XAxis{Type: "value", Min: from, Max: to, MinInterval: step, MaxInterval: step, AxisLine: axisLine(), AxisTick: noTick(),
+			SplitLine: quietLine(), AxisLabel: label},
+		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(), AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110, Overflow: "break"}},
+		opts.Grid{Left: "8", Right: "20", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
+	)
+	d.line("no difference", []point{{0, -0.5}, {0, float64(len(names)) - 0.5}}, stroke{colour: inkColour, width: 1.5, dash: "solid", opacity: 1})
+	t := DataTable{Headings: []string{"Question", "Difference, % of scale", percent(s.Plan.Level()) + " interval"}}
+	for i, f := range findings {
+		a, _ := s.Attribute(f.Attribute)
+		y := float64(len(findings) - 1 - i)
+		e := shareOfScale(a.Scale, f)
+		clear := verdictOf(s, f).Outcome == Clear
+		k := stroke{colour: inkColour, symbol: "diamond", size: 14, opacity: 1, hollow: !clear}
+		if clear {
+			k.colour = accentColour
+		}
+		d.line(a.Ask, []point{{e.CI.Lo, y}, {e.CI.Hi, y}}, stroke{colour: k.colour, width: 3, dash: "solid", opacity: 1})
+		d.marks(a.Ask, []point{{e.Value, y}}, k)
+		t.Rows = append(t.Rows, []string{a.Ask, signed(e.Value, 1), interval(e.CI, 1)})
+	}
+	return Figure{
+		ID: "overview", Title: "All questions side by side", Height: 64 + 52*len(names), Option: d.option(),
+		Alt:    fmt.Sprintf("The difference on each question with its interval, in percent of the scale; right of zero %s was rated higher.", c.short[0]),
+		Legend: []LegendEntry{{"clear", "clear by the planned test"}, {"unclear", "no clear difference"}},
+		Left:   "lower: " + c.short[0], Right: "higher: " + c.short[0], Data: t,
+		Caption: "Mean difference and interval as a share of each question’s scale.",
+	}
+}
+
+func shareOfScale(scale study.Scale, f analysis.Finding) stats.Effect {
+	unit := 100 / (scale.Max() - scale.Min())
+	return stats.Effect{Value: unit * f.Difference, CI: stats.Interval{Lo: unit * f.CI.Lo, Hi: unit * f.CI.Hi, Level: f.CI.Level}}
+}

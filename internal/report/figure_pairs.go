@@ -1,0 +1,96 @@
+package report
+
+import (
+	"fmt"
+
+	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// moves are the ways an assessor's rating can go, each with its own line and
+// mark, so that no figure leans on colour alone.
+var moves = []struct {
+	sign                 int
+	dash, colour, symbol string
+	hollow               bool
+	mark                 string
+}{
+	{0, "dotted", quietColour, "rect", true, "same"},
+	{-1, "dashed", inkColour, "circle", true, "down"},
+	{1, "solid", accentColour, "circle", false, "up"},
+}
+
+func signOf(p analysis.Pair) int {
+	switch {
+	case p.First > p.Second:
+		return 1
+	case p.First < p.Second:
+		return -1
+	}
+	return 0
+}
+
+// pairsFigure draws each assessor as a line from the second sample to the
+// first, so that a line that rises is a difference above zero.
+func pairsFigure(s *study.Study, f analysis.Finding) Figure {
+	a, _ := s.Attribute(f.Attribute)
+	c := contrastOf(s, f.Comparison)
+	n := decimalsFor(a.Scale)
+	d := newDrawing(
+		opts.XAxis{Type: "category", Data: []string{c.short[1], c.short[0]}, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: noSplit(),
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 14, Interval: "0", Width: 140, Overflow: "break"}},
+		opts.YAxis{Type: "value", Min: a.Scale.Min(), Max: a.Scale.Max(), AxisLabel: axisLabel(), SplitLine: quietLine()},
+		opts.Grid{Left: "8", Right: "8", Top: "12", Bottom: "8", ContainLabel: opts.Bool(true)},
+	)
+	for _, m := range moves {
+		for _, p := range f.Pairs {
+			if signOf(p) == m.sign {
+				d.line("", []point{{0, p.Second}, {1, p.First}}, stroke{colour: m.colour, width: 1.25, dash: m.dash, opacity: 0.65})
+			}
+		}
+	}
+	d.line("mean", []point{{0, f.Means[1]}, {1, f.Means[0]}}, stroke{colour: groundColour, width: 9, dash: "solid", opacity: 0.9})
+	d.marks("mean", []point{{0, f.Means[1]}}, d.meanMark(number(f.Means[1], n), "left"))
+	d.line("mean", []point{{0, f.Means[1]}, {1, f.Means[0]}}, stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1})
+	d.marks("mean", []point{{1, f.Means[0]}}, d.meanMark(number(f.Means[0], n), "right"))
+	return Figure{
+		ID: "pairs", Title: "Everyone’s two ratings: " + a.Ask, Height: 380, Option: d.option(),
+		Alt: fmt.Sprintf("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d fall, %d stay level. The mean goes from %s to %s.",
+			people(f.N), c.short[1], c.short[0], f.Moved.Up, f.Moved.Down, f.Moved.Same, number(f.Means[1], n), number(f.Means[0], n)),
+		Legend: moveLegend(f, "mean", "mean of all"),
+		Data:   pairsTable(f, c, n), Caption: scaleCaption(a.Scale),
+	}
+}
+
+func (d *drawing) meanMark(label, side string) stroke {
+	return stroke{colour: inkColour, symbol: "diamond", size: 15, opacity: 1, label: []string{label}, side: side}
+}
+
+func moveLegend(f analysis.Finding, mark, text string) []LegendEntry {
+	return []LegendEntry{
+		{"up", fmt.Sprintf("higher: %d", f.Moved.Up)},
+		{"down", fmt.Sprintf("lower: %d", f.Moved.Down)},
+		{"same", fmt.Sprintf("the same: %d", f.Moved.Same)},
+		{mark, text},
+	}
+}
+
+// scaleCaption says what the ends of the scale mean.
+func scaleCaption(s study.Scale) string {
+	low, high := s.Low, s.High
+	if s.Kind != study.Line && len(s.Labels) > 0 {
+		low, high = s.Labels[0], s.Labels[len(s.Labels)-1]
+	}
+	return fmt.Sprintf("%g = %s, %g = %s.", s.Min(), low, s.Max(), high)
+}
+
+func pairsTable(f analysis.Finding, c contrast, n int) DataTable {
+	t := DataTable{Headings: []string{"Assessor", c.short[1], c.short[0], "Difference"}}
+	for _, p := range f.Pairs {
+		t.Rows = append(t.Rows, []string{p.Assessor, number(p.Second, n), number(p.First, n), signed(p.First-p.Second, n)})
+	}
+	t.Rows = append(t.Rows, []string{"Mean", number(f.Means[1], n), number(f.Means[0], n), signed(f.Difference, n)})
+	return t
+}

@@ -1,0 +1,153 @@
+package report
+
+import (
+	"encoding/json"
+	"io"
+	"math"
+
+	"cloche/internal/analysis"
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// WriteJSON writes the findings as one object, in full precision. What could
+// not be computed is null, and a warning says why. Readers must ignore fields
+// they do not know.
+func WriteJSON(w io.Writer, r *analysis.Result) error {
+	out := json.NewEncoder(w)
+	out.SetIndent("", "  ")
+	out.SetEscapeHTML(false)
+	return out.Encode(resultToWire(r))
+}
+
+// value is a number that is null when it could not be computed.
+type value float64
+
+func (v value) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(float64(v)) || math.IsInf(float64(v), 0) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(v))
+}
+
+type resultWire struct {
+	Study     string         `json:"study"`
+	PlanHash  *string        `json:"plan_hash"` // null when the plan was not locked
+	Assessors int            `json:"n_assessors"`
+	Excluded  map[string]int `json:"excluded"`
+	Findings  []findingWire  `json:"findings"`
+	Warnings  []warningWire  `json:"warnings"`
+}
+
+type findingWire struct {
+	Attribute  study.AttributeID        `json:"attribute"`
+	Comparison [2]study.SampleID        `json:"comparison"`
+	Role       analysis.Role            `json:"role"`
+	N          int                      `json:"n"`
+	Means      map[study.SampleID]value `json:"means"`
+	SDs        map[study.SampleID]value `json:"sds"`
+	Difference value                    `json:"difference"`
+	CI         [2]value                 `json:"ci"`
+	Level      value                    `json:"level"`
+	Test       testWire                 `json:"test"`
+	Effect     []effectWire             `json:"effect"`
+	Moved      movedWire                `json:"moved"`
+	Also       []testWire               `json:"also"`
+	Excluded   map[string]int           `json:"excluded"`
+	Checks     []checkWire              `json:"checks"`
+	Warnings   []warningWire            `json:"warnings"`
+}
+
+type testWire struct {
+	Method    string `json:"method"`
+	Statistic value  `json:"statistic"`
+	DF        value  `json:"df"`
+	P         value  `json:"p"`
+	PAdjusted value  `json:"p_adjusted"`
+}
+
+type effectWire struct {
+	Measure string   `json:"measure"`
+	Value   value    `json:"value"`
+	CI      [2]value `json:"ci"`
+	Level   value    `json:"level"`
+}
+
+type movedWire struct {
+	Up   int `json:"up"`
+	Down int `json:"down"`
+	Same int `json:"same"`
+}
+
+type checkWire struct {
+	Method    string   `json:"method"`
+	Estimate  value    `json:"estimate"`
+	CI        [2]value `json:"ci"`
+	Statistic value    `json:"statistic"`
+	DF        value    `json:"df"`
+	DF2       value    `json:"df2"`
+	P         value    `json:"p"`
+}
+
+type warningWire struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
+}
+
+func resultToWire(r *analysis.Result) resultWire {
+	w := resultWire{Study: r.Study, Assessors: r.Assessors, Excluded: exclusionsToWire(r.Excluded),
+		Findings: []findingWire{}, Warnings: warningsToWire(r.Warnings)}
+	if r.PlanHash != "" {
+		w.PlanHash = &r.PlanHash
+	}
+	for _, f := range r.Findings {
+		w.Findings = append(w.Findings, findingToWire(f))
+	}
+	return w
+}
+
+func findingToWire(f analysis.Finding) findingWire {
+	a, b := f.Comparison[0], f.Comparison[1]
+	w := findingWire{
+		Attribute: f.Attribute, Comparison: f.Comparison, Role: f.Role, N: f.N,
+		Means:      map[study.SampleID]value{a: value(f.Means[0]), b: value(f.Means[1])},
+		SDs:        map[study.SampleID]value{a: value(f.SDs[0]), b: value(f.SDs[1])},
+		Difference: value(f.Difference), CI: ends(f.CI), Level: value(f.CI.Level),
+		Test: testToWire(f.Test), Moved: movedWire(f.Moved),
+		Effect: []effectWire{}, Also: []testWire{}, Checks: []checkWire{},
+		Excluded: exclusionsToWire(f.Excluded), Warnings: warningsToWire(f.Warnings),
+	}
+	for _, e := range f.Effects {
+		w.Effect = append(w.Effect, effectWire{e.Measure, value(e.Value), ends(e.CI), value(e.CI.Level)})
+	}
+	for _, t := range f.Also {
+		w.Also = append(w.Also, testToWire(t))
+	}
+	for _, c := range f.Checks {
+		w.Checks = append(w.Checks, checkWire{c.Method, value(c.Estimate), ends(c.CI),
+			value(c.Statistic), value(c.DF), value(c.DF2), value(c.P)})
+	}
+	return w
+}
+
+func testToWire(t analysis.Test) testWire {
+	return testWire{t.Method, value(t.Statistic), value(t.DF), value(t.P), value(t.PAdjusted)}
+}
+
+func ends(i stats.Interval) [2]value { return [2]value{value(i.Lo), value(i.Hi)} }
+
+func exclusionsToWire(list []analysis.Exclusion) map[string]int {
+	out := map[string]int{}
+	for _, e := range list {
+		out[e.Reason] += e.Count
+	}
+	return out
+}
+
+func warningsToWire(list []analysis.Warning) []warningWire {
+	out := []warningWire{}
+	for _, w := range list {
+		out = append(out, warningWire(w))
+	}
+	return out
+}

@@ -1,0 +1,95 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// WriteText writes the findings for a terminal: the verdict, a table with
+// footnotes, then what else was tested.
+func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
+	var b strings.Builder
+	p := Build(s, r, Options{})
+	fmt.Fprintf(&b, "%s\n%s\n\n", p.Title, strings.Repeat("=", len([]rune(p.Title))))
+	if p.Invented {
+		b.WriteString("INVENTED DATA: made up to show how the program works.\n\n")
+	}
+	for _, sentence := range p.Verdict {
+		fmt.Fprintln(&b, sentence)
+	}
+	fmt.Fprintf(&b, "\n%s\n\n", p.Asked)
+	if err := textTable(&b, p); err != nil {
+		return err
+	}
+	textNotes(&b, p)
+	textTechnical(&b, p)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func textTable(b *strings.Builder, p Page) error {
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(t, "question\tfirst\tsecond\tn\tmeans\tdifference\t%s interval\tup/down/same\tp\tnotes\n", p.Headings.Level)
+	for _, r := range p.Table {
+		fmt.Fprintf(t, "%s\t%s\t%s\t%d\t%s, %s\t%s\t%s\t%s\t%s\t%s\n", r.Ask, r.First, r.Second, r.N, r.MeanFirst, r.MeanSecond,
+			r.Difference, r.Interval, strings.ReplaceAll(r.Moved, " ", ""), r.P, noteMarks(r.Notes))
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	b.WriteString("The first row is the primary comparison; p of the others is adjusted where the plan says so.\n\n")
+	return nil
+}
+
+func noteMarks(notes []int) string {
+	marks := make([]string, len(notes))
+	for i, n := range notes {
+		marks[i] = fmt.Sprintf("[%d]", n)
+	}
+	return strings.Join(marks, "")
+}
+
+func textNotes(b *strings.Builder, p Page) {
+	for _, n := range p.Notes {
+		fmt.Fprintf(b, "[%d] %s\n", n.Number, n.Text)
+	}
+	if len(p.Notes) > 0 {
+		b.WriteByte('\n')
+	}
+	for _, n := range p.Remarks {
+		fmt.Fprintf(b, "Note: %s\n", n.Text)
+	}
+	for _, line := range p.Technical.Excluded {
+		fmt.Fprintf(b, "Left out, %s.\n", line)
+	}
+	b.WriteByte('\n')
+}
+
+func textTechnical(b *strings.Builder, p Page) {
+	for _, r := range p.Table {
+		fmt.Fprintf(b, "%s — %s against %s (%s)\n", r.Ask, r.First, r.Second, r.Role)
+		for _, t := range r.Statistics {
+			fmt.Fprintf(b, "  %s: %s, df %s, p %s\n", t.What, t.Value, t.DF, t.P)
+		}
+		for _, e := range r.Effects {
+			fmt.Fprintf(b, "  %s: %s, interval %s\n", e.What, e.Value, e.Interval)
+		}
+		for _, c := range r.Checks {
+			fmt.Fprintf(b, "  Check, %s: %s, interval %s, df %s, p %s\n", c.What, c.Value, c.Interval, c.DF, c.P)
+		}
+	}
+	b.WriteByte('\n')
+	for _, f := range p.Technical.Facts {
+		fmt.Fprintf(b, "%s: %s\n", f.What, f.Value)
+	}
+	hash := p.Technical.PlanHash
+	if hash == "" {
+		hash = "none"
+	}
+	fmt.Fprintf(b, "Plan hash: %s\n", hash)
+}

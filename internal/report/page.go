@@ -1,0 +1,150 @@
+package report
+
+import (
+	"html/template"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+	"cloche/web"
+)
+
+// Options are what the page says beside study and findings.
+type Options struct {
+	Notes []string // of the running of the study, e.g. that the blind was broken for a serving and why
+}
+
+// Page is what web/templates/report_body.html shows. Everything is text ready
+// to be read; nothing in it needs a template function.
+type Page struct {
+	Title    string
+	Invented bool
+	Outcome  Outcome
+	Verdict  []string // the primary finding, sentence by sentence
+	Asked    string   // what was compared, of whom
+	Others   []Said   // the secondary findings
+	Figures  []Figure
+	// FiguresMissing says how to get figures when their script was not built.
+	FiguresMissing string
+	Table          []Row
+	Headings       Headings
+	Notes          []Note // footnotes of Table, in order
+	Remarks        []Note // of the whole study
+	Running        []string
+	Technical      Technical
+}
+
+// Said is a finding in a sentence or two.
+type Said struct {
+	Outcome Outcome
+	Text    string
+}
+
+// Figure is drawn by web/static/figure.js from its option. Alt and Data say the
+// same in words and numbers.
+type Figure struct {
+	ID      string
+	Title   string
+	Alt     string // what is to be seen, for those who do not see it
+	Height  int    // pixels
+	Option  template.JS
+	Legend  []LegendEntry
+	Left    string // what lies to the left of the zero line; "" when it has none
+	Right   string
+	Data    DataTable
+	Caption string
+}
+
+// LegendEntry explains a mark of a figure. Mark is a class of report.css.
+type LegendEntry struct{ Mark, Text string }
+
+// DataTable holds the numbers of a figure.
+type DataTable struct {
+	Headings []string
+	Rows     [][]string
+}
+
+// Headings are those of the table of findings.
+type Headings struct{ Level string }
+
+// Row is a finding in the table.
+type Row struct {
+	Ask, First, Second  string // the question; the two samples
+	Role                string
+	N                   int
+	MeanFirst           string
+	MeanSecond          string
+	Difference          string
+	Interval            string
+	Moved               string
+	P                   string
+	Clear               bool
+	Notes               []int // numbers of the footnotes
+	Statistics, Effects []TechRow
+	Checks              []TechRow
+	Excluded            []string
+}
+
+// TechRow is one line of the technical part.
+type TechRow struct{ What, Value, Interval, DF, P string }
+
+// Note is a warning; Number is its footnote, 0 when it is not one.
+type Note struct {
+	Number     int
+	Code, Text string
+}
+
+// Technical is the last part of the page.
+type Technical struct {
+	PlanHash    string
+	Facts       []Fact
+	Excluded    []string
+	Assumptions []string
+	Methods     []string
+}
+
+// Fact is a line of the technical part.
+type Fact struct{ What, Value string }
+
+// Build makes the page of a result.
+func Build(s *study.Study, r *analysis.Result, o Options) Page {
+	p := Page{Title: s.Title, Invented: s.Invented, Outcome: NoAnswer, Running: o.Notes,
+		Headings: Headings{Level: percent(s.Plan.Level())}, Technical: technicalOf(s, r)}
+	if !web.FiguresBuilt() {
+		p.FiguresMissing = "The script that draws the figures was not built into this program. " +
+			"The numbers are in the tables; for figures run “npm --prefix web ci” and build again."
+	}
+	for _, w := range r.Warnings {
+		p.Remarks = append(p.Remarks, Note{Code: w.Code, Text: upperFirst(w.Text) + "."})
+	}
+	notes := newFootnotes()
+	for i, f := range r.Findings {
+		v := verdictOf(s, f)
+		if i == 0 {
+			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, askedOf(s, f)
+		} else {
+			p.Others = append(p.Others, Said{v.Outcome, v.Text()})
+		}
+		p.Table = append(p.Table, rowOf(s, f, v, notes))
+	}
+	p.Notes = notes.list
+	p.Figures = figuresOf(s, r)
+	return p
+}
+
+// footnotes numbers warnings; the same words get the same number.
+type footnotes struct {
+	list   []Note
+	number map[analysis.Warning]int
+}
+
+func newFootnotes() *footnotes { return &footnotes{number: map[analysis.Warning]int{}} }
+
+func (n *footnotes) of(w analysis.Warning) int {
+	if k, ok := n.number[w]; ok {
+		return k
+	}
+	k := len(n.list) + 1
+	n.number[w] = k
+	n.list = append(n.list, Note{k, w.Code, upperFirst(w.Text) + "."})
+	return k
+}

@@ -1,0 +1,122 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// askedOf says what the primary comparison is, of how many people.
+func askedOf(s *study.Study, f analysis.Finding) string {
+	a, _ := s.Attribute(f.Attribute)
+	c := contrastOf(s, f.Comparison)
+	return fmt.Sprintf("Asked beforehand: “%s” — %s against %s, rated by the same %s.",
+		a.Ask, c.short[0], c.short[1], people(f.N))
+}
+
+func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
+	a, _ := s.Attribute(f.Attribute)
+	n := decimalsFor(a.Scale)
+	c := contrastOf(s, f.Comparison)
+	r := Row{
+		Ask: a.Ask, First: c.short[0], Second: c.short[1], Role: string(f.Role), N: f.N,
+		MeanFirst: number(f.Means[0], n), MeanSecond: number(f.Means[1], n),
+		Difference: signed(f.Difference, n), Interval: interval(f.CI, n),
+		Moved: fmt.Sprintf("%d / %d / %d", f.Moved.Up, f.Moved.Down, f.Moved.Same),
+		P:     pValue(decidingP(f)), Clear: v.Outcome == Clear,
+	}
+	for _, w := range f.Warnings {
+		r.Notes = append(r.Notes, notes.of(w))
+	}
+	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
+		r.Statistics = append(r.Statistics, testRow(t))
+	}
+	for _, e := range f.Effects {
+		r.Effects = append(r.Effects, effectRow(e, n))
+	}
+	for _, k := range f.Checks {
+		r.Checks = append(r.Checks, checkRow(k, n))
+	}
+	r.Excluded = exclusionLines(f.Excluded)
+	return r
+}
+
+func testRow(t analysis.Test) TechRow {
+	r := TechRow{What: upperFirst(t.Title), Value: statisticText(t), DF: degrees(t.DF, math.NaN()), P: pValue(t.P)}
+	if !math.IsNaN(t.PAdjusted) {
+		r.P += fmt.Sprintf(" (adjusted %s)", pValue(t.PAdjusted))
+	}
+	return r
+}
+
+// statisticText writes a statistic under its usual letter.
+func statisticText(t analysis.Test) string {
+	if math.IsNaN(t.Statistic) {
+		return absent
+	}
+	switch t.Method {
+	case analysis.MethodPairedT:
+		return "t = " + number(t.Statistic, 4)
+	case analysis.MethodSignedRank:
+		return "W+ = " + number(t.Statistic, 1)
+	case analysis.MethodSign:
+		return number(t.Statistic, 0) + " up"
+	}
+	return number(t.Statistic, 4)
+}
+
+// degrees writes one or two degrees of freedom, "—" where the method has none.
+func degrees(df, df2 float64) string {
+	if math.IsNaN(df) {
+		return "—"
+	}
+	text := strings.TrimSuffix(number(df, 1), ".0")
+	if !math.IsNaN(df2) {
+		text += ", " + strings.TrimSuffix(number(df2, 1), ".0")
+	}
+	return text
+}
+
+// effectNames are the words for the measures of effect.
+var effectNames = map[string]string{
+	analysis.MeasureDz:     "Cohen’s d_z (mean difference in standard deviations of the differences)",
+	analysis.MeasureGz:     "Hedges’ g_z (d_z corrected for small samples)",
+	analysis.MeasureMedian: "Median difference",
+}
+
+func effectRow(e analysis.Effect, n int) TechRow {
+	digits := 3
+	if e.Measure == analysis.MeasureMedian {
+		digits = n
+	}
+	name, ok := effectNames[e.Measure]
+	if !ok {
+		name = e.Measure
+	}
+	text := interval(e.CI, digits)
+	if !e.CI.Absent() {
+		text += fmt.Sprintf(" (%s)", percent(math.Round(e.CI.Level*1000)/1000))
+	}
+	return TechRow{What: name, Value: signed(e.Value, digits), Interval: text}
+}
+
+func checkRow(k analysis.Check, n int) TechRow {
+	r := TechRow{What: upperFirst(k.Title), Value: "—", Interval: "—", DF: degrees(k.DF, k.DF2), P: pValue(k.P)}
+	if !math.IsNaN(k.Estimate) {
+		r.Value, r.Interval = signed(k.Estimate, n), interval(k.CI, n)
+	} else if !math.IsNaN(k.Statistic) {
+		r.Value = "F = " + number(k.Statistic, 3)
+	}
+	return r
+}
+
+func exclusionLines(list []analysis.Exclusion) []string {
+	var out []string
+	for _, e := range list {
+		out = append(out, fmt.Sprintf("%d: %s", e.Count, e.Reason))
+	}
+	return out
+}

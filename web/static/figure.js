@@ -1,0 +1,62 @@
+// Draws the figures of a report: each element with data-figure names a script
+// element that holds an ECharts option as JSON. The drawing is a still SVG, so
+// it prints as it stands; it is drawn anew when its width changes. Until it is
+// drawn, or where ECharts is missing, the element keeps its text.
+(function () {
+  "use strict";
+
+  // ECharts writes fonts into style attributes, which a strict
+  // Content-Security-Policy forbids; SVG has attributes for the same.
+  function withoutStyles(svg) {
+    return svg.replace(/ style="([^"]*)"/g, function (_, style) {
+      return style.split(";").map(function (rule) {
+        var at = rule.indexOf(":");
+        var name = rule.slice(0, at).trim();
+        return at > 0 && /^(font-|fill|stroke|opacity|letter-)/.test(name)
+          ? " " + name + '="' + rule.slice(at + 1).trim() + '"' : "";
+      }).join("");
+    });
+  }
+
+  function draw(place, option) {
+    var width = Math.round(place.clientWidth);
+    var height = Number(place.dataset.height) || 300;
+    if (width < 40) return;
+    var chart = echarts.init(null, null, { renderer: "svg", ssr: true, width: width, height: height });
+    chart.setOption(option);
+    var text = withoutStyles(chart.renderToSVGString());
+    chart.dispose();
+    var svg = new DOMParser().parseFromString(text, "image/svg+xml").documentElement;
+    svg.setAttribute("viewBox", "0 0 " + width + " " + height);
+    svg.setAttribute("width", "100%");
+    svg.removeAttribute("height");
+    svg.setAttribute("aria-hidden", "true");
+    place.replaceChildren(document.importNode(svg, true));
+    place.dataset.drawn = String(width);
+  }
+
+  function hydrate(place) {
+    var source = document.getElementById(place.dataset.figure);
+    if (!source) return;
+    var option = JSON.parse(source.textContent);
+    if (!option) return;
+    option.textStyle = { fontFamily: getComputedStyle(place).fontFamily.replace(/"/g, "'") };
+    draw(place, option);
+    if (!window.ResizeObserver) return;
+    var waiting = 0;
+    new ResizeObserver(function () {
+      clearTimeout(waiting);
+      waiting = setTimeout(function () {
+        if (String(Math.round(place.clientWidth)) !== place.dataset.drawn) draw(place, option);
+      }, 150);
+    }).observe(place);
+  }
+
+  function start() {
+    if (!window.echarts) return;
+    document.querySelectorAll("[data-figure]").forEach(hydrate);
+  }
+
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
+  else start();
+})();
