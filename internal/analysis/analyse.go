@@ -48,7 +48,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	for _, c := range comparisons(s) {
 		f, err := panel.compare(s, c, left)
 		if err != nil {
-			return nil, fmt.Errorf("compare %s with %s on %s: %w", c.pair[0], c.pair[1], c.attribute, err)
+			return nil, fmt.Errorf("compare %s with %s on %s: %w", c.pair[0], c.pair[1], c.attribute.ID, err)
 		}
 		r.Findings = append(r.Findings, f)
 	}
