@@ -1,0 +1,90 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"time"
+
+	"gorm.io/gorm"
+
+	"cloche/internal/panel"
+)
+
+// Seat gives the lowest free place of a sitting to an assessor, once per
+// tokenHash.
+func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string) (panel.Assessor, error) {
+	var seated assessorRow
+	err := s.change(ctx, "seat assessor", func(tx *gorm.DB) error {
+		var sitting sittingRow
+		if err := tx.Select("id, study_id, number").Take(&sitting, "id = ? AND study_id = ?", a.SittingID, a.StudyID).Error; err != nil {
+			return err
+		}
+		study, err := lockStudy(tx, sitting.StudyID, lockSeating)
+		if err != nil {
+			return err
+		}
+		// Asked after the lock, so that of two requests with the same token the
+		// second sees what the first one did.
+		err = tx.Take(&seated, "token_hash = ?", tokenHash).Error
+		if !errors.Is(err, gorm.ErrRecordNotFound) {
+			return err
+		}
+		if study.State != panel.Open.String() {
+			return panel.ErrNotOpen
+		}
+		if a.Place, err = freePlace(tx, sitting); err != nil {
+			return err
+		}
+		seated = rowOfAssessor(a, tokenHash)
+		return tx.Create(&seated).Error
+	})
+	if err != nil {
+		return panel.Assessor{}, err
+	}
+	return seated.assessor(), nil
+}
+
+// freePlace returns the lowest place with servings at a sitting that nobody has.
+func freePlace(tx *gorm.DB, sitting sittingRow) (int, error) {
+	var place sql.NullInt64
+	err := tx.Raw(`
+		SELECT MIN(place) FROM servings
+		WHERE study_id = ? AND sitting = ? AND NOT EXISTS (
+			SELECT 1 FROM assessors
+			WHERE assessors.study_id = servings.study_id AND assessors.place = servings.place)`,
+		sitting.StudyID, sitting.Number).Scan(&place).Error
+	if err == nil && !place.Valid {
+		err = panel.ErrFull
+	}
+	return int(place.Int64), err
+}
+
+// AssessorByToken returns the assessor that a personal link belongs to.
+func (s *Store) AssessorByToken(ctx context.Context, tokenHash string) (panel.Assessor, error) {
+	var row assessorRow
+	err := s.look(ctx, "find assessor", func(db *gorm.DB) error {
+		return db.Take(&row, "token_hash = ?", tokenHash).Error
+	})
+	return row.assessor(), err
+}
+
+// Assessors returns the assessors of a study by place.
+func (s *Store) Assessors(ctx context.Context, studyID string) ([]panel.Assessor, error) {
+	var rows []assessorRow
+	err := s.look(ctx, "list assessors", func(db *gorm.DB) error {
+		return db.Order("place").Find(&rows, "study_id = ?", studyID).Error
+	})
+	return each(rows, assessorRow.assessor), err
+}
+
+// Start notes when an assessor first had read the instructions.
+func (s *Store) Start(ctx context.Context, assessorID string, at time.Time) error {
+	return s.change(ctx, "start ballot", func(tx *gorm.DB) error {
+		if err := tx.Select("id").Take(&assessorRow{}, "id = ?", assessorID).Error; err != nil {
+			return err
+		}
+		return tx.Model(&assessorRow{}).Where("id = ? AND started_at IS NULL", assessorID).
+			Update("started_at", instant(at)).Error
+	})
+}

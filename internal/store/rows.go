@@ -1,0 +1,242 @@
+package store
+
+import (
+	"database/sql"
+	"fmt"
+	"strconv"
+	"time"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// The rows as the migrations make them. Each has two functions that turn the
+// thing into its row and back.
+
+type studyRow struct {
+	ID        string
+	File      string
+	State     string
+	Created   time.Time `gorm:"column:created_at"`
+	LockedAt  sql.NullTime
+	Seed      string // decimal; "" until locked
+	Engine    int
+	StudyHash string
+	PlanHash  string
+	ClosedAt  sql.NullTime
+}
+
+func (studyRow) TableName() string { return "studies" }
+
+func rowOfStudy(s panel.Study) studyRow {
+	row := studyRow{ID: s.ID, File: s.File, State: s.State.String(), Created: instant(s.Created), ClosedAt: instantOrNull(s.ClosedAt)}
+	row.setLock(s.Lock)
+	return row
+}
+
+func (r *studyRow) setLock(l panel.Lock) {
+	if l == (panel.Lock{}) {
+		return
+	}
+	r.LockedAt = instantOrNull(l.At)
+	r.Seed = strconv.FormatUint(l.Seed, 10)
+	r.Engine = l.Engine
+	r.StudyHash = l.StudyHash
+	r.PlanHash = l.PlanHash
+}
+
+func (r studyRow) study() (panel.Study, error) {
+	state, err := stateOf(r.State)
+	if err != nil {
+		return panel.Study{}, fmt.Errorf("study %s: %w", r.ID, err)
+	}
+	s := panel.Study{ID: r.ID, File: r.File, State: state, Created: r.Created.UTC(), ClosedAt: timeOrZero(r.ClosedAt)}
+	if r.Seed == "" {
+		return s, nil
+	}
+	seed, err := strconv.ParseUint(r.Seed, 10, 64)
+	if err != nil {
+		return panel.Study{}, fmt.Errorf("study %s: read seed: %w", r.ID, err)
+	}
+	s.Lock = panel.Lock{At: timeOrZero(r.LockedAt), Seed: seed, Engine: r.Engine, StudyHash: r.StudyHash, PlanHash: r.PlanHash}
+	return s, nil
+}
+
+func stateOf(word string) (panel.State, error) {
+	for state := panel.Draft; state <= panel.Closed; state++ {
+		if state.String() == word {
+			return state, nil
+		}
+	}
+	return 0, fmt.Errorf("state %q is not known", word)
+}
+
+type servingRow struct {
+	ID           string
+	StudyID      string
+	Sitting      int
+	Place        int
+	ServingOrder int
+	Position     int
+	Rated        bool
+	Sample       string
+	Code         string
+}
+
+func (servingRow) TableName() string { return "servings" }
+
+func rowOfServing(s panel.Serving) servingRow {
+	return servingRow{ID: s.ID, StudyID: s.StudyID, Sitting: s.Sitting, Place: s.Place, ServingOrder: s.Order,
+		Position: s.Position, Rated: s.Rated, Sample: string(s.Sample), Code: s.Code}
+}
+
+func (r servingRow) serving() panel.Serving {
+	return panel.Serving{ID: r.ID, StudyID: r.StudyID, Sitting: r.Sitting, Place: r.Place, Order: r.ServingOrder,
+		Position: r.Position, Rated: r.Rated, Sample: study.SampleID(r.Sample), Code: r.Code}
+}
+
+type sittingRow struct {
+	ID        string
+	StudyID   string
+	Number    int
+	JoinToken string
+	OpenedAt  time.Time
+	Declined  int `gorm:"->"` // counted when read; no column
+}
+
+func (sittingRow) TableName() string { return "sittings" }
+
+func rowOfSitting(s panel.Sitting) sittingRow {
+	return sittingRow{ID: s.ID, StudyID: s.StudyID, Number: s.Number, JoinToken: s.Join, OpenedAt: instant(s.OpenedAt)}
+}
+
+func (r sittingRow) sitting() panel.Sitting {
+	return panel.Sitting{ID: r.ID, StudyID: r.StudyID, Number: r.Number, Join: r.JoinToken, OpenedAt: r.OpenedAt.UTC(), Declined: r.Declined}
+}
+
+type declineRow struct {
+	SittingID  string
+	NonceHash  string
+	DeclinedAt time.Time
+}
+
+func (declineRow) TableName() string { return "declines" }
+
+type assessorRow struct {
+	ID         string
+	StudyID    string
+	SittingID  string
+	Place      int
+	TokenHash  string
+	JoinedAt   time.Time
+	StartedAt  sql.NullTime
+	FinishedAt sql.NullTime
+}
+
+func (assessorRow) TableName() string { return "assessors" }
+
+func rowOfAssessor(a panel.Assessor, tokenHash string) assessorRow {
+	return assessorRow{ID: a.ID, StudyID: a.StudyID, SittingID: a.SittingID, Place: a.Place, TokenHash: tokenHash,
+		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt)}
+}
+
+func (r assessorRow) assessor() panel.Assessor {
+	return panel.Assessor{ID: r.ID, StudyID: r.StudyID, SittingID: r.SittingID, Place: r.Place,
+		JoinedAt: r.JoinedAt.UTC(), StartedAt: timeOrZero(r.StartedAt), FinishedAt: timeOrZero(r.FinishedAt)}
+}
+
+// ratedServingRow says that a serving has its answers.
+type ratedServingRow struct {
+	ServingID  string
+	AssessorID string
+	RatedAt    time.Time
+}
+
+func (ratedServingRow) TableName() string { return "rated_servings" }
+
+type ratingRow struct {
+	ServingID string
+	Attribute string
+	Value     float64
+	RatedAt   time.Time
+}
+
+func (ratingRow) TableName() string { return "ratings" }
+
+func rowOfRating(servingID string, a panel.Answered) ratingRow {
+	return ratingRow{ServingID: servingID, Attribute: string(a.Attribute), Value: a.Value, RatedAt: instant(a.At)}
+}
+
+// ratedRow is a rating joined with its serving.
+type ratedRow struct {
+	Place     int
+	Position  int
+	Code      string
+	Sample    string
+	Attribute string
+	Value     float64
+	RatedAt   time.Time
+}
+
+func (r ratedRow) rated() panel.Rated {
+	return panel.Rated{Place: r.Place, Position: r.Position, Code: r.Code, Sample: study.SampleID(r.Sample),
+		Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.RatedAt.UTC()}
+}
+
+type eventRow struct {
+	ID      int64 `gorm:"primaryKey;autoIncrement"`
+	StudyID string
+	At      time.Time
+	Who     string
+	What    string
+	Detail  string
+}
+
+func (eventRow) TableName() string { return "events" }
+
+func rowOfEvent(e panel.Event) eventRow {
+	return eventRow{StudyID: e.StudyID, At: instant(e.At), Who: e.Who, What: e.What, Detail: e.Detail}
+}
+
+func (r eventRow) event() panel.Event {
+	return panel.Event{At: r.At.UTC(), StudyID: r.StudyID, Who: r.Who, What: r.What, Detail: r.Detail}
+}
+
+type settingRow struct {
+	Name  string
+	Value string
+}
+
+func (settingRow) TableName() string { return "settings" }
+
+type sessionRow struct {
+	TokenHash string
+	ExpiresAt time.Time
+}
+
+func (sessionRow) TableName() string { return "sessions" }
+
+// instant is t as it is kept: in UTC, cut to the microsecond. PostgreSQL would
+// round, and so make a time that has not come yet.
+func instant(t time.Time) time.Time { return t.UTC().Truncate(time.Microsecond) }
+
+// instantOrNull keeps the zero time as NULL.
+func instantOrNull(t time.Time) sql.NullTime {
+	return sql.NullTime{Time: instant(t), Valid: !t.IsZero()}
+}
+
+func timeOrZero(t sql.NullTime) time.Time {
+	if !t.Valid {
+		return time.Time{}
+	}
+	return t.Time.UTC()
+}
+
+// each turns rows into things.
+func each[Row, Thing any](rows []Row, thing func(Row) Thing) []Thing {
+	things := make([]Thing, len(rows))
+	for i, row := range rows {
+		things[i] = thing(row)
+	}
+	return things
+}

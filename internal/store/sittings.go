@@ -1,0 +1,66 @@
+package store
+
+import (
+	"context"
+	"time"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"cloche/internal/panel"
+)
+
+// sittingColumns reads a sitting with its count of people who declined.
+const sittingColumns = `sittings.*,
+	(SELECT COUNT(*) FROM declines WHERE declines.sitting_id = sittings.id) AS declined`
+
+// OpenSitting adds a sitting and sets its study open.
+func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting) error {
+	return s.change(ctx, "open sitting", func(tx *gorm.DB) error {
+		if err := requireState(tx, sitting.StudyID, panel.Locked, panel.Open); err != nil {
+			return err
+		}
+		var taken int64
+		same := tx.Model(&sittingRow{}).Where("study_id = ? AND number = ?", sitting.StudyID, sitting.Number)
+		if err := same.Count(&taken).Error; err != nil {
+			return err
+		}
+		if taken > 0 {
+			return panel.ErrWrongState
+		}
+		row := rowOfSitting(sitting)
+		if err := tx.Create(&row).Error; err != nil {
+			return err
+		}
+		return updateStudy(tx, sitting.StudyID, studyRow{State: panel.Open.String()}, "State")
+	})
+}
+
+// Sittings returns the sittings of a study by number.
+func (s *Store) Sittings(ctx context.Context, studyID string) ([]panel.Sitting, error) {
+	var rows []sittingRow
+	err := s.look(ctx, "list sittings", func(db *gorm.DB) error {
+		return db.Select(sittingColumns).Order("number").Find(&rows, "study_id = ?", studyID).Error
+	})
+	return each(rows, sittingRow.sitting), err
+}
+
+// SittingByJoin returns the sitting that a join link leads to.
+func (s *Store) SittingByJoin(ctx context.Context, join string) (panel.Sitting, error) {
+	var row sittingRow
+	err := s.look(ctx, "find sitting", func(db *gorm.DB) error {
+		return db.Select(sittingColumns).Take(&row, "join_token = ?", join).Error
+	})
+	return row.sitting(), err
+}
+
+// Decline counts one person who should not taste, once per nonceHash.
+func (s *Store) Decline(ctx context.Context, sittingID, nonceHash string, at time.Time) error {
+	return s.change(ctx, "count a decline", func(tx *gorm.DB) error {
+		if err := tx.Select("id").Take(&sittingRow{}, "id = ?", sittingID).Error; err != nil {
+			return err
+		}
+		row := declineRow{SittingID: sittingID, NonceHash: nonceHash, DeclinedAt: instant(at)}
+		return tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&row).Error
+	})
+}

@@ -1,0 +1,266 @@
+package storetest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+	"time"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// rate rates one serving of an assessor and tells whether it was the first time.
+func (c *check) rate(a panel.Assessor, order int, n float64, finished bool) bool {
+	c.Helper()
+	return got[bool](c)(c.store.Rate(c.ctx, a.ID, servingID(someStudy, a.Place, order), answers(n, noon), finished))
+}
+
+// rated is what RatedAll should give for answers(n, at) to a serving: attributes
+// by their bytes.
+func rated(servings []panel.Serving, place, order int, n float64, at time.Time) []panel.Rated {
+	given := answers(n, at)
+	slices.SortFunc(given, func(a, b panel.Answered) int {
+		return slices.Compare([]byte(a.Attribute), []byte(b.Attribute))
+	})
+	var all []panel.Rated
+	for _, serving := range servings {
+		if serving.Place != place || serving.Order != order {
+			continue
+		}
+		for _, a := range given {
+			all = append(all, panel.Rated{Place: place, Position: serving.Position, Code: serving.Code,
+				Sample: serving.Sample, Attribute: a.Attribute, Value: a.Value, At: a.At})
+		}
+	}
+	return all
+}
+
+var ratingTests = []namedTest{
+	{"ratings come back by place, order and attribute", func(c *check) {
+		c.opened(2, 2)
+		first, other := c.seat(1), c.seat(2)
+		servings := plan(someStudy, 1, 0, 2, 2)
+		c.rate(other, 1, 3, false)
+		c.rate(first, 2, 2, false)
+		c.rate(first, 1, 1, false)
+		want := slices.Concat(rated(servings, 0, 1, 1, noon), rated(servings, 0, 2, 2, noon), rated(servings, 1, 1, 3, noon))
+		back := got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))
+		same(c, "ratings", back, want)
+		same(c, "attributes", []study.AttributeID{back[0].Attribute, back[1].Attribute, back[2].Attribute},
+			[]study.AttributeID{"Zitrone", "salty", "ärger"})
+		c.isUTC("At", back[0].At)
+		same(c, "when rated", got[map[string]time.Time](c)(c.store.AnsweredServings(c.ctx, first.ID)),
+			map[string]time.Time{servingID(someStudy, 0, 1): noon, servingID(someStudy, 0, 2): noon})
+	}},
+	{"a serving is rated once", func(c *check) {
+		c.opened(1, 2)
+		a := c.seat(1)
+		same(c, "first time", c.rate(a, 1, 1, false), true)
+		same(c, "second time", c.rate(a, 1, 2, true), false)
+		other := []panel.Answered{{Attribute: "sweet", Value: 5, At: noon.Add(time.Hour)}}
+		same(c, "another attribute", got[bool](c)(c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, 1), other, true)), false)
+		same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)),
+			rated(plan(someStudy, 1, 0, 1, 2), 0, 1, 1, noon))
+		same(c, "assessor", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), a)
+	}},
+	{"values and times are exact", testExactValues},
+	{"the last serving finishes the ballot", func(c *check) {
+		c.opened(1, 2)
+		want := c.seat(1)
+		c.rate(want, 1, 1, false)
+		same(c, "before", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), want)
+		c.rate(want, 2, 1, true)
+		want.FinishedAt = noon
+		same(c, "after", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), want)
+		c.isUTC("FinishedAt", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))).FinishedAt)
+	}},
+	{"only one's own servings", testOwnServings},
+	{"nothing is rated after close", func(c *check) {
+		c.opened(1, 2)
+		a := c.seat(1)
+		c.rate(a, 1, 1, false)
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		for order := range 3 {
+			_, err := c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, order), answers(2, noon), true)
+			c.wantError(fmt.Sprintf("serving %d", order), err, panel.ErrNotOpen)
+		}
+		same(c, "ratings", len(got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))), 3)
+	}},
+	{"answers that are none", testBadAnswers},
+	{"a double tap", testDoubleTap},
+	{"closing while phones rate", testCloseWhileRating},
+	{"a cancelled call records nothing", func(c *check) {
+		c.opened(1, 2)
+		a := c.seat(1)
+		ctx, cancel := context.WithCancel(c.ctx)
+		cancel()
+		_, err := c.store.Rate(ctx, a.ID, servingID(someStudy, 0, 1), answers(1, noon), true)
+		c.wantError("rate", err, context.Canceled)
+		same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
+	}},
+}
+
+// testExactValues checks that no digit and no microsecond is lost.
+func testExactValues(c *check) {
+	c.opened(1, 2)
+	a := c.seat(1)
+	at := time.Date(2031, 12, 31, 23, 59, 59, 999999999, time.FixedZone("NPT", 5*3600+45*60))
+	kept := time.Date(2031, 12, 31, 18, 14, 59, 999999000, time.UTC)
+	values := map[study.AttributeID]float64{
+		"third": 100.0 / 3, "tiny": math.SmallestNonzeroFloat64, "huge": math.MaxFloat64, "zero": 0, "minus": -0.1,
+		"whole": 7, "next": math.Nextafter(50, 51),
+	}
+	var given []panel.Answered
+	for attribute, value := range values {
+		given = append(given, panel.Answered{Attribute: attribute, Value: value, At: at})
+	}
+	got[bool](c)(c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, 1), given, false))
+	back := map[study.AttributeID]float64{}
+	for _, r := range got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)) {
+		back[r.Attribute] = r.Value
+		same(c, "At", r.At, kept)
+	}
+	same(c, "values", back, values)
+}
+
+// testOwnServings tries to rate what belongs to somebody else.
+func testOwnServings(c *check) {
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	servings := plan(someStudy, 1, 0, 2, 2)
+	elsewhere := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 1, Rated: true, Sample: "s", Code: "999"}
+	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), append(servings, elsewhere)))
+	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+	c.must(c.store.OpenSitting(c.ctx, sitting(2)))
+	a := c.seat(1)
+	c.seat(2)
+	refused := []struct{ name, assessor, serving string }{
+		{"another place", a.ID, servingID(someStudy, 1, 1)},
+		{"another sitting", a.ID, "later"},
+		{"unknown serving", a.ID, "nothing"},
+		{"zero byte", a.ID, "zero\x00byte"},
+		{"unknown assessor", "nobody", servingID(someStudy, 0, 1)},
+	}
+	for _, try := range refused {
+		_, err := c.store.Rate(c.ctx, try.assessor, try.serving, answers(1, noon), true)
+		c.wantError(try.name, err, panel.ErrNotFound)
+	}
+	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
+	same(c, "when rated", got[map[string]time.Time](c)(c.store.AnsweredServings(c.ctx, "nobody")), nil)
+}
+
+// testBadAnswers checks that what cannot be kept is refused whole.
+func testBadAnswers(c *check) {
+	c.opened(1, 2)
+	a := c.seat(1)
+	bad := map[string][]panel.Answered{
+		"none":               {},
+		"not a number":       {{Attribute: "salty", Value: 1, At: noon}, {Attribute: "sweet", Value: math.NaN(), At: noon}},
+		"infinite":           {{Attribute: "salty", Value: math.Inf(1), At: noon}},
+		"an attribute twice": {{Attribute: "salty", Value: 1, At: noon}, {Attribute: "salty", Value: 2, At: noon}},
+	}
+	for name, given := range bad {
+		if first, err := c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, 1), given, true); err == nil || first {
+			c.Errorf("%s: got %v, %v; want an error", name, first, err)
+		}
+	}
+	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
+	same(c, "when rated", got[map[string]time.Time](c)(c.store.AnsweredServings(c.ctx, a.ID)), nil)
+	same(c, "first good time", c.rate(a, 1, 1, false), true)
+}
+
+// testDoubleTap sends one serving's answers many times at once, each time with
+// other values: one submission is kept, whole.
+func testDoubleTap(c *check) {
+	c.opened(1, 2)
+	a := c.seat(1)
+	firsts := make([]bool, 20)
+	errs := make([]error, len(firsts))
+	var all sync.WaitGroup
+	for i := range firsts {
+		all.Go(func() {
+			firsts[i], errs[i] = c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, 1), answers(float64(i), noon), true)
+		})
+	}
+	all.Wait()
+	c.must(errors.Join(errs...))
+	winner := slices.Index(firsts, true)
+	if winner < 0 || slices.Index(firsts[winner+1:], true) >= 0 {
+		c.Fatalf("first time told to %v, want exactly one", firsts)
+	}
+	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)),
+		rated(plan(someStudy, 1, 0, 1, 2), 0, 1, float64(winner), noon))
+}
+
+// testCloseWhileRating closes while everybody rates: what was acknowledged is
+// there, what was refused is not.
+func testCloseWhileRating(c *check) {
+	const people = 40
+	c.opened(people, 2)
+	seats := make([]panel.Assessor, people)
+	for n := range seats {
+		seats[n] = c.seat(n)
+	}
+	errs := make([]error, people)
+	var all sync.WaitGroup
+	for n, a := range seats {
+		all.Go(func() {
+			_, errs[n] = c.store.Rate(c.ctx, a.ID, servingID(someStudy, a.Place, 1), answers(float64(n), noon), false)
+		})
+		if n != people/2 {
+			continue
+		}
+		all.Go(func() {
+			if err := c.store.CloseStudy(c.ctx, someStudy, noon); err != nil {
+				c.Errorf("close: %v", err)
+			}
+		})
+	}
+	all.Wait()
+	var want []panel.Rated
+	for n, err := range errs {
+		if err == nil {
+			want = append(want, rated(plan(someStudy, 1, 0, people, 2), seats[n].Place, 1, float64(n), noon)...)
+			continue
+		}
+		c.wantError("rate", err, panel.ErrNotOpen)
+	}
+	same(c, "ratings after close", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), want)
+}
+
+var progressTests = []namedTest{
+	{"nothing yet", func(c *check) {
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		same(c, "draft", got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy)), panel.Progress{})
+	}},
+	{"a study under way", testProgress},
+}
+
+func testProgress(c *check) {
+	c.opened(5, 2) // each place has a warm-up and two rated servings
+	c.must(c.store.CreateStudy(c.ctx, draft("other")))
+	c.must(c.store.LockStudy(c.ctx, "other", someLock(), plan("other", 1, 0, 7, 3)))
+	c.must(c.store.Decline(c.ctx, someSitting, "a", noon))
+	c.must(c.store.Decline(c.ctx, someSitting, "b", noon))
+
+	c.seat(1) // has joined, no more
+	started, warmedUp, tasting := c.seat(2), c.seat(3), c.seat(4)
+	finished := c.seat(5)
+	for _, a := range []panel.Assessor{started, warmedUp, tasting, finished} {
+		c.must(c.store.Start(c.ctx, a.ID, noon))
+	}
+	c.rate(tasting, 1, 1, false)
+	c.rate(finished, 1, 1, false)
+	c.rate(finished, 2, 1, true)
+	c.rate(finished, 2, 1, true)
+
+	same(c, "progress", got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy)), panel.Progress{
+		Places: 5, Joined: 5, Started: 4, Tasting: 1, Finished: 1, Declined: 2, Servings: 3, Expected: 10})
+	c.rate(warmedUp, 0, 1, false) // the warm-up: at the table, but not a rated serving
+	same(c, "after a warm-up", got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy)), panel.Progress{
+		Places: 5, Joined: 5, Started: 4, Tasting: 2, Finished: 1, Declined: 2, Servings: 3, Expected: 10})
+	same(c, "other study", got[panel.Progress](c)(c.store.Progress(c.ctx, "other")), panel.Progress{Places: 7})
+}

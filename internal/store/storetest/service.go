@@ -1,0 +1,88 @@
+package storetest
+
+import (
+	"fmt"
+	"sync"
+	"time"
+
+	"cloche/internal/panel"
+)
+
+var serviceTests = []namedTest{
+	{"the log keeps the order in which entries came", func(c *check) {
+		entries := []panel.Event{
+			{At: noon.Add(time.Hour), StudyID: someStudy, Who: "lead", What: "locked", Detail: "Lauch – 韮"},
+			{At: noon, StudyID: someStudy, Who: "assessor 3", What: "joined"},
+			{At: noon.Add(time.Minute), StudyID: "other", Who: "lead", What: "locked"},
+			{At: noon.Add(time.Second), Who: "lead", What: "password set"},
+		}
+		for _, entry := range entries {
+			c.must(c.store.AppendEvent(c.ctx, entry))
+		}
+		back := got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))
+		same(c, "of the study", back, entries[:2])
+		same(c, "of the service", got[[]panel.Event](c)(c.store.Events(c.ctx, "")), entries[3:])
+		same(c, "of nothing", got[[]panel.Event](c)(c.store.Events(c.ctx, "nothing")), nil)
+		c.isUTC("At", back[0].At)
+	}},
+	{"entries that come at once are all kept", func(c *check) {
+		var all sync.WaitGroup
+		for i := range 50 {
+			all.Go(func() {
+				if err := c.store.AppendEvent(c.ctx, panel.Event{At: noon, StudyID: someStudy, Who: fmt.Sprint(i), What: "joined"}); err != nil {
+					c.Errorf("entry %d: %v", i, err)
+				}
+			})
+		}
+		all.Wait()
+		who := map[string]int{}
+		for _, entry := range got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)) {
+			who[entry.Who]++
+		}
+		if len(who) != 50 {
+			c.Errorf("%d different entries, want 50", len(who))
+		}
+	}},
+	{"a setting is set once", func(c *check) {
+		c.wantError("before", second(c.store.Setting(c.ctx, "password")), panel.ErrNotFound)
+		same(c, "first", got[bool](c)(c.store.SetSetting(c.ctx, "password", "æ$1")), true)
+		same(c, "second", got[bool](c)(c.store.SetSetting(c.ctx, "password", "other")), false)
+		same(c, "value", got[string](c)(c.store.Setting(c.ctx, "password")), "æ$1")
+		same(c, "another", got[bool](c)(c.store.SetSetting(c.ctx, "empty", "")), true)
+		same(c, "empty value", got[string](c)(c.store.Setting(c.ctx, "empty")), "")
+	}},
+	{"two first passwords at once", func(c *check) {
+		set := make([]bool, 10)
+		var all sync.WaitGroup
+		for i := range set {
+			all.Go(func() {
+				var err error
+				if set[i], err = c.store.SetSetting(c.ctx, "password", fmt.Sprint(i)); err != nil {
+					c.Errorf("set %d: %v", i, err)
+				}
+			})
+		}
+		all.Wait()
+		value := got[string](c)(c.store.Setting(c.ctx, "password"))
+		for i, first := range set {
+			if first != (value == fmt.Sprint(i)) {
+				c.Errorf("setter %d was told %v, value kept is %q", i, first, value)
+			}
+		}
+	}},
+	{"a session lives until it is deleted", func(c *check) {
+		c.wantError("before", second(c.store.SessionExpiry(c.ctx, "a")), panel.ErrNotFound)
+		c.must(c.store.CreateSession(c.ctx, "a", noon.In(time.FixedZone("CET", 3600))))
+		c.must(c.store.CreateSession(c.ctx, "b", noon.Add(time.Hour)))
+		expiry := got[time.Time](c)(c.store.SessionExpiry(c.ctx, "a"))
+		same(c, "expiry", expiry, noon)
+		c.isUTC("expiry", expiry)
+		if err := c.store.CreateSession(c.ctx, "a", noon.Add(time.Hour)); err == nil {
+			c.Error("a second session of the same token was taken")
+		}
+		c.must(c.store.DeleteSession(c.ctx, "a"))
+		c.must(c.store.DeleteSession(c.ctx, "a"))
+		c.wantError("after", second(c.store.SessionExpiry(c.ctx, "a")), panel.ErrNotFound)
+		same(c, "the other", got[time.Time](c)(c.store.SessionExpiry(c.ctx, "b")), noon.Add(time.Hour))
+	}},
+}

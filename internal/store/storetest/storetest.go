@@ -1,0 +1,176 @@
+// Package storetest holds every implementation of [panel.Store] to what that
+// interface promises.
+//
+// The suite knows nothing of SQL and runs against an empty store that the caller
+// opens for each test. [Postgres] makes an empty database for that on a server.
+//
+// It does not test what a process that dies leaves behind, nor migrations: those
+// belong to the implementation.
+package storetest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// Run tests the stores that open gives, each empty and closed by open itself
+// when the test that it belongs to ends.
+func Run(t *testing.T, open func(t *testing.T) panel.Store) {
+	groups := []struct {
+		name  string
+		tests []namedTest
+	}{
+		{"studies", studyTests}, {"sittings", sittingTests}, {"seats", seatTests},
+		{"ratings", ratingTests}, {"progress", progressTests}, {"service", serviceTests},
+	}
+	for _, group := range groups {
+		t.Run(group.name, func(t *testing.T) {
+			for _, test := range group.tests {
+				t.Run(test.name, func(t *testing.T) {
+					test.run(&check{T: t, ctx: t.Context(), store: open(t)})
+				})
+			}
+		})
+	}
+}
+
+type namedTest struct {
+	name string
+	run  func(c *check)
+}
+
+// check is one test and its store.
+type check struct {
+	*testing.T
+	ctx   context.Context
+	store panel.Store
+}
+
+// noon is when everything happens here; microseconds are what a store keeps.
+var noon = time.Date(2026, 6, 1, 12, 0, 0, 123456000, time.UTC)
+
+const (
+	someStudy   = "study-1"
+	someSitting = "sitting-1"
+)
+
+// must ends the test when a call that has to succeed does not.
+func (c *check) must(err error) {
+	c.Helper()
+	if err != nil {
+		c.Fatalf("unexpected error: %v", err)
+	}
+}
+
+// wantError checks that err is the error that the interface promises.
+func (c *check) wantError(doing string, err, want error) {
+	c.Helper()
+	if !errors.Is(err, want) {
+		c.Errorf("%s: error %v, want one that is %q", doing, err, want)
+	}
+}
+
+// same compares what a store gave with what it should have.
+func same[T any](c *check, what string, got, want T) {
+	c.Helper()
+	if diff := cmp.Diff(want, got, cmpopts.EquateEmpty()); diff != "" {
+		c.Errorf("%s (-want +got):\n%s", what, diff)
+	}
+}
+
+// got unwraps a call that has to succeed: got(c)(c.store.Study(…)).
+func got[T any](c *check) func(T, error) T {
+	return func(value T, err error) T {
+		c.Helper()
+		c.must(err)
+		return value
+	}
+}
+
+// isUTC checks that a time came back in UTC: its zone shows on pages.
+func (c *check) isUTC(what string, at time.Time) {
+	c.Helper()
+	if at.Location() != time.UTC {
+		c.Errorf("%s came back in zone %v, want UTC", what, at.Location())
+	}
+}
+
+func draft(id string) panel.Study {
+	return panel.Study{ID: id, File: "cloche: 1\ntitle: Selleriecreme, crème brûlée, セロリ 🍮\n", Created: noon}
+}
+
+func someLock() panel.Lock {
+	// The seed has its highest bit set: SQL's integers have a sign.
+	return panel.Lock{At: noon.Add(time.Minute), Seed: 1<<63 + 5, Engine: 3, StudyHash: "5eed", PlanHash: "b1a2"}
+}
+
+// plan gives the servings of a study: a warm-up and rated ones for each place.
+func plan(studyID string, sitting, firstPlace, places, rated int) []panel.Serving {
+	var servings []panel.Serving
+	for place := firstPlace; place < firstPlace+places; place++ {
+		for order := 0; order <= rated; order++ {
+			servings = append(servings, panel.Serving{
+				ID: servingID(studyID, place, order), StudyID: studyID, Place: place, Order: order, Sitting: sitting,
+				Position: order, Rated: order > 0,
+				Sample: study.SampleID(fmt.Sprintf("sample-%d", (place+order)%2)),
+				Code:   fmt.Sprint(100 + place*(rated+1) + order),
+			})
+		}
+	}
+	return servings
+}
+
+func servingID(studyID string, place, order int) string {
+	return fmt.Sprintf("%s/%d/%d", studyID, place, order)
+}
+
+// locked makes a locked study of one sitting.
+func (c *check) locked(places, rated int) {
+	c.Helper()
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, 0, places, rated)))
+}
+
+// opened makes an open study of one sitting.
+func (c *check) opened(places, rated int) {
+	c.Helper()
+	c.locked(places, rated)
+	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+}
+
+func sitting(number int) panel.Sitting {
+	return panel.Sitting{ID: fmt.Sprintf("sitting-%d", number), StudyID: someStudy, Number: number,
+		Join: fmt.Sprintf("join-%d", number), OpenedAt: noon.Add(time.Duration(number) * time.Hour)}
+}
+
+// newcomer is an assessor before the store has chosen a place.
+func newcomer(n int) panel.Assessor {
+	return panel.Assessor{ID: fmt.Sprintf("assessor-%d", n), StudyID: someStudy, SittingID: someSitting, JoinedAt: noon.Add(2 * time.Hour)}
+}
+
+func token(n int) string { return fmt.Sprintf("token-%d", n) }
+
+// seat seats the nth newcomer.
+func (c *check) seat(n int) panel.Assessor {
+	c.Helper()
+	return got[panel.Assessor](c)(c.store.Seat(c.ctx, newcomer(n), token(n)))
+}
+
+// answers gives a value to each attribute; the second value of each differs
+// between calls with a different n.
+func answers(n float64, at time.Time) []panel.Answered {
+	return []panel.Answered{
+		{Attribute: "salty", Value: 61.5 + n, At: at},
+		{Attribute: "Zitrone", Value: 1.0 / 3, At: at},
+		{Attribute: "ärger", Value: n, At: at},
+	}
+}

@@ -1,0 +1,195 @@
+package storetest
+
+import (
+	"context"
+	"sync"
+	"time"
+
+	"cloche/internal/panel"
+)
+
+var studyTests = []namedTest{
+	{"a draft comes back as it was", func(c *check) {
+		want := draft(someStudy)
+		zoned := want
+		zoned.Created = noon.Add(789 * time.Nanosecond).In(time.FixedZone("CEST", 7200))
+		c.must(c.store.CreateStudy(c.ctx, zoned))
+		back := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
+		same(c, "study", back, want)
+		c.isUTC("Created", back.Created)
+	}},
+	{"an id is used once", func(c *check) {
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		other := draft(someStudy)
+		other.File = "another"
+		if err := c.store.CreateStudy(c.ctx, other); err == nil {
+			c.Error("a second study of the same id was taken")
+		}
+		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), draft(someStudy))
+	}},
+	{"only a draft is created", func(c *check) {
+		locked := draft(someStudy)
+		locked.State = panel.Locked
+		c.wantError("create a locked study", c.store.CreateStudy(c.ctx, locked), panel.ErrWrongState)
+		c.wantError("read it", second(c.store.Study(c.ctx, someStudy)), panel.ErrNotFound)
+	}},
+	{"studies come newest first", func(c *check) {
+		same(c, "no studies", got[[]panel.Study](c)(c.store.Studies(c.ctx)), nil)
+		for i, id := range []string{"middle", "oldest", "newest"} {
+			made := draft(id)
+			made.Created = noon.Add([]time.Duration{time.Microsecond, 0, time.Second}[i])
+			c.must(c.store.CreateStudy(c.ctx, made))
+		}
+		var order []string
+		for _, listed := range got[[]panel.Study](c)(c.store.Studies(c.ctx)) {
+			order = append(order, listed.ID)
+		}
+		same(c, "order", order, []string{"newest", "middle", "oldest"})
+	}},
+	{"a draft is replaced and keeps its date", func(c *check) {
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.ReplaceDraft(c.ctx, panel.Study{ID: someStudy, File: "anders", Created: noon.Add(time.Hour)}))
+		want := draft(someStudy)
+		want.File = "anders"
+		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), want)
+	}},
+	{"locking keeps lock and plan", testLock},
+	{"a plan may be large", func(c *check) {
+		servings := plan(someStudy, 1, 0, 240, 12)
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings))
+		same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), servings)
+	}},
+	{"a plan that cannot be kept leaves a draft", func(c *check) {
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		twice := plan(someStudy, 1, 0, 1, 2)
+		twice[2].ID = twice[1].ID
+		if err := c.store.LockStudy(c.ctx, someStudy, someLock(), twice); err == nil {
+			c.Fatal("a plan with one id twice was taken")
+		}
+		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), draft(someStudy))
+		same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), nil)
+	}},
+	{"closing keeps when", func(c *check) {
+		c.opened(1, 2)
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon.Add(3*time.Hour)))
+		want := draft(someStudy)
+		want.State, want.Lock, want.ClosedAt = panel.Closed, someLock(), noon.Add(3*time.Hour)
+		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), want)
+	}},
+	{"each change needs its state", testStates},
+	{"two locks at once", testTwoLocks},
+	{"an unknown study is not found", testUnknownStudy},
+	{"a cancelled call changes nothing", func(c *check) {
+		ctx, cancel := context.WithCancel(c.ctx)
+		cancel()
+		c.wantError("create", c.store.CreateStudy(ctx, draft(someStudy)), context.Canceled)
+		c.wantError("read", second(c.store.Study(ctx, someStudy)), context.Canceled)
+		c.wantError("read afterwards", second(c.store.Study(c.ctx, someStudy)), panel.ErrNotFound)
+	}},
+}
+
+// second drops a value, to look at the error alone.
+func second[T any](_ T, err error) error { return err }
+
+func testLock(c *check) {
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	c.must(c.store.CreateStudy(c.ctx, draft("other")))
+	servings := plan(someStudy, 1, 0, 3, 2)
+	backwards := make([]panel.Serving, 0, len(servings))
+	for i := range servings {
+		backwards = append(backwards, servings[len(servings)-1-i])
+	}
+	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), backwards))
+	want := draft(someStudy)
+	want.State, want.Lock = panel.Locked, someLock()
+	back := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
+	same(c, "study", back, want)
+	c.isUTC("Lock.At", back.Lock.At)
+	same(c, "plan by place and order", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), servings)
+	same(c, "servings of a place in order", got[[]panel.Serving](c)(c.store.Servings(c.ctx, someStudy, 1, 1)), servings[3:6])
+	same(c, "servings at a sitting that has none", got[[]panel.Serving](c)(c.store.Servings(c.ctx, someStudy, 1, 2)), nil)
+	same(c, "the other study", got[panel.Study](c)(c.store.Study(c.ctx, "other")), draft("other"))
+}
+
+// testStates walks a study through its states and tries everything in each.
+func testStates(c *check) {
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	free := 100 // places and sittings that are not taken yet
+	try := map[string]func() error{
+		"replace": func() error { return c.store.ReplaceDraft(c.ctx, draft(someStudy)) },
+		"lock": func() error {
+			return c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, free, 1, 1))
+		},
+		"open": func() error { free++; return c.store.OpenSitting(c.ctx, sitting(free)) },
+		"close": func() error {
+			return c.store.CloseStudy(c.ctx, someStudy, noon)
+		},
+	}
+	steps := []struct {
+		state   panel.State
+		refused []string
+		next    string // what leads to the next state
+	}{
+		{panel.Draft, []string{"open", "close"}, "lock"},
+		{panel.Locked, []string{"replace", "lock", "close"}, "open"},
+		{panel.Open, []string{"replace", "lock"}, "close"},
+		{panel.Closed, []string{"replace", "lock", "open", "close"}, ""},
+	}
+	for _, step := range steps {
+		same(c, "state", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).State, step.state)
+		for _, refused := range step.refused {
+			c.wantError(refused+" in state "+step.state.String(), try[refused](), panel.ErrWrongState)
+		}
+		if step.next != "" {
+			c.must(try[step.next]())
+		}
+	}
+	same(c, "servings", len(got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy))), 2)
+	same(c, "sittings", len(got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy))), 1)
+}
+
+// testTwoLocks locks one draft from many sides: one plan wins, whole.
+func testTwoLocks(c *check) {
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	errs := make([]error, 8)
+	var all sync.WaitGroup
+	for i := range errs {
+		all.Go(func() {
+			lock := someLock()
+			lock.Engine = i
+			errs[i] = c.store.LockStudy(c.ctx, someStudy, lock, plan(someStudy, 1, 10*i, 2, 2))
+		})
+	}
+	all.Wait()
+	winner := got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).Lock.Engine
+	for i, err := range errs {
+		if i == winner {
+			c.must(err)
+			continue
+		}
+		c.wantError("lock that came second", err, panel.ErrWrongState)
+	}
+	same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), plan(someStudy, 1, 10*winner, 2, 2))
+}
+
+func testUnknownStudy(c *check) {
+	for _, id := range []string{"", "nobody", "zero\x00byte", "no \xff UTF-8", "' OR 1=1 --"} {
+		_, progress := c.store.Progress(c.ctx, id)
+		unknown := map[string]error{
+			"read":     second(c.store.Study(c.ctx, id)),
+			"replace":  c.store.ReplaceDraft(c.ctx, panel.Study{ID: id, File: "x"}),
+			"lock":     c.store.LockStudy(c.ctx, id, someLock(), nil),
+			"open":     c.store.OpenSitting(c.ctx, panel.Sitting{ID: "s", StudyID: id, Number: 1, Join: "j", OpenedAt: noon}),
+			"close":    c.store.CloseStudy(c.ctx, id, noon),
+			"progress": progress,
+		}
+		for doing, err := range unknown {
+			c.wantError(doing+" "+id, err, panel.ErrNotFound)
+		}
+	}
+	same(c, "servings", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, "nobody")), nil)
+	same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, "nobody")), nil)
+	same(c, "assessors", got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, "nobody")), nil)
+	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, "nobody")), nil)
+}

@@ -1,0 +1,89 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgconn"
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"cloche/internal/panel"
+)
+
+// attempts is how often a transaction is tried that the database gave up for
+// another one's sake. Row locks make that rare.
+const attempts = 10
+
+// change runs one writing transaction: whole or not at all. doing says what for,
+// in errors.
+func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) error) error {
+	for attempt := 1; ; attempt++ {
+		err := s.write.WithContext(ctx).Transaction(do)
+		if err == nil {
+			return nil
+		}
+		if attempt == attempts || !worthRetrying(err) || !pause(ctx, attempt) {
+			return fmt.Errorf("%s: %w", doing, found(err))
+		}
+	}
+}
+
+// look runs one reading statement. A second statement might see a later state:
+// a method that needs two says all in one or uses change.
+func (s *Store) look(ctx context.Context, doing string, do func(db *gorm.DB) error) error {
+	if err := do(s.read.WithContext(ctx)); err != nil {
+		return fmt.Errorf("%s: %w", doing, found(err))
+	}
+	return nil
+}
+
+// worthRetrying tells whether the same transaction may succeed when run again.
+func worthRetrying(err error) bool {
+	var server *pgconn.PgError
+	return errors.As(err, &server) &&
+		(server.Code == pgSerialisationFailure || server.Code == pgDeadlock)
+}
+
+// pause waits a little longer after each attempt, by chance, so that two
+// transactions do not collide again; false when ctx ended first.
+func pause(ctx context.Context, attempt int) bool {
+	timer := time.NewTimer(rand.N(time.Duration(attempt) * 5 * time.Millisecond))
+	defer timer.Stop()
+	select {
+	case <-ctx.Done():
+		return false
+	case <-timer.C:
+		return true
+	}
+}
+
+// found turns what the database says about a missing row into
+// [panel.ErrNotFound]. PostgreSQL refuses to look for text that it could not
+// hold: that is not found either.
+func found(err error) error {
+	var server *pgconn.PgError
+	if errors.Is(err, gorm.ErrRecordNotFound) ||
+		errors.As(err, &server) && server.Code == pgBadCharacter {
+		return panel.ErrNotFound
+	}
+	return err
+}
+
+// The strengths of a lock on a study's row; see the package comment.
+const (
+	lockRating  = "KEY SHARE"
+	lockSeating = "NO KEY UPDATE"
+	lockState   = "UPDATE"
+)
+
+// lockStudy reads a study and keeps its state as it is until the transaction
+// ends. SQLite needs no lock on a row: writing transactions run one by one.
+func lockStudy(tx *gorm.DB, id, strength string) (studyRow, error) {
+	var row studyRow
+	err := tx.Clauses(clause.Locking{Strength: strength}).Take(&row, "id = ?", id).Error
+	return row, err
+}
