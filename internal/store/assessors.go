@@ -33,7 +33,7 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string) (p
 		if study.State != panel.Open.String() {
 			return panel.ErrNotOpen
 		}
-		if a.Place, err = freePlace(tx, sitting); err != nil {
+		if a.Place, err = lowestFreePlace(tx, sitting); err != nil {
 			return err
 		}
 		seated = rowOfAssessor(a, tokenHash)
@@ -45,19 +45,31 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string) (p
 	return seated.assessor(), nil
 }
 
-// freePlace returns the lowest place with servings at a sitting that nobody has.
-func freePlace(tx *gorm.DB, sitting sittingRow) (int, error) {
+// freePlaces are the servings at a sitting whose places nobody has.
+func freePlaces(db *gorm.DB, studyID string, sitting int) *gorm.DB {
+	return db.Model(&servingRow{}).
+		Where("study_id = ? AND sitting = ?", studyID, sitting).
+		Where(`NOT EXISTS (SELECT 1 FROM assessors
+			WHERE assessors.study_id = servings.study_id AND assessors.place = servings.place)`)
+}
+
+// lowestFreePlace returns the place that comes next at a sitting.
+func lowestFreePlace(tx *gorm.DB, sitting sittingRow) (int, error) {
 	var place sql.NullInt64
-	err := tx.Raw(`
-		SELECT MIN(place) FROM servings
-		WHERE study_id = ? AND sitting = ? AND NOT EXISTS (
-			SELECT 1 FROM assessors
-			WHERE assessors.study_id = servings.study_id AND assessors.place = servings.place)`,
-		sitting.StudyID, sitting.Number).Scan(&place).Error
+	err := freePlaces(tx, sitting.StudyID, sitting.Number).Select("MIN(place)").Scan(&place).Error
 	if err == nil && !place.Valid {
 		err = panel.ErrFull
 	}
 	return int(place.Int64), err
+}
+
+// FreePlaces counts the places of a sitting that are not taken.
+func (s *Store) FreePlaces(ctx context.Context, studyID string, sitting int) (int, error) {
+	var free int64
+	err := s.look(ctx, "count free places", func(db *gorm.DB) error {
+		return freePlaces(db, studyID, sitting).Distinct("place").Count(&free).Error
+	})
+	return int(free), err
 }
 
 // AssessorByToken returns the assessor that a personal link belongs to.

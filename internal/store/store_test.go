@@ -13,6 +13,7 @@ func TestSQLite(t *testing.T) {
 }
 
 func TestPostgres(t *testing.T) {
+	storetest.NeedPostgres(t)
 	storetest.Run(t, func(t *testing.T) panel.Store { return openAt(t, storetest.Postgres(t)) })
 }
 

@@ -24,16 +24,6 @@ func (s *Store) CreateStudy(ctx context.Context, asked panel.Study) error {
 	})
 }
 
-// ReplaceDraft replaces the file of a draft.
-func (s *Store) ReplaceDraft(ctx context.Context, asked panel.Study) error {
-	return s.change(ctx, "replace draft", func(tx *gorm.DB) error {
-		if err := requireState(tx, asked.ID, panel.Draft); err != nil {
-			return err
-		}
-		return updateStudy(tx, asked.ID, studyRow{File: asked.File}, "File")
-	})
-}
-
 // Study returns a study by its id.
 func (s *Store) Study(ctx context.Context, id string) (panel.Study, error) {
 	var row studyRow

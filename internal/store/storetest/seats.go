@@ -3,6 +3,7 @@ package storetest
 import (
 	"context"
 	"errors"
+	"fmt"
 	"slices"
 	"sync"
 	"time"
@@ -91,6 +92,21 @@ var seatTests = []namedTest{
 		another := newcomer(3)
 		another.SittingID = "sitting-2"
 		c.wantError("sitting 2 is full", second(c.store.Seat(c.ctx, another, token(3))), panel.ErrFull)
+	}},
+	{"free places are counted", func(c *check) {
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		servings := append(plan(someStudy, 1, 0, 3, 4), plan(someStudy, 2, 3, 2, 4)...)
+		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings))
+		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+		c.seat(1)
+		for sitting, want := range map[int]int{1: 2, 2: 2, 3: 0} {
+			free := got[int](c)(c.store.FreePlaces(c.ctx, someStudy, sitting))
+			same(c, fmt.Sprintf("free at sitting %d", sitting), free, want)
+		}
+		same(c, "free elsewhere", got[int](c)(c.store.FreePlaces(c.ctx, "elsewhere", 1)), 0)
+		c.seat(2)
+		c.seat(3)
+		same(c, "free when full", got[int](c)(c.store.FreePlaces(c.ctx, someStudy, 1)), 0)
 	}},
 	{"nobody sits down unless open", func(c *check) {
 		c.opened(2, 2)

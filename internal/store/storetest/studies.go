@@ -46,13 +46,6 @@ var studyTests = []namedTest{
 		}
 		same(c, "order", order, []string{"newest", "middle", "oldest"})
 	}},
-	{"a draft is replaced and keeps its date", func(c *check) {
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
-		c.must(c.store.ReplaceDraft(c.ctx, panel.Study{ID: someStudy, File: "anders", Created: noon.Add(time.Hour)}))
-		want := draft(someStudy)
-		want.File = "anders"
-		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), want)
-	}},
 	{"locking keeps lock and plan", testLock},
 	{"a plan may be large", func(c *check) {
 		servings := plan(someStudy, 1, 0, 240, 12)
@@ -117,7 +110,6 @@ func testStates(c *check) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
 	free := 100 // places and sittings that are not taken yet
 	try := map[string]func() error{
-		"replace": func() error { return c.store.ReplaceDraft(c.ctx, draft(someStudy)) },
 		"lock": func() error {
 			return c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, free, 1, 1))
 		},
@@ -132,9 +124,9 @@ func testStates(c *check) {
 		next    string // what leads to the next state
 	}{
 		{panel.Draft, []string{"open", "close"}, "lock"},
-		{panel.Locked, []string{"replace", "lock", "close"}, "open"},
-		{panel.Open, []string{"replace", "lock"}, "close"},
-		{panel.Closed, []string{"replace", "lock", "open", "close"}, ""},
+		{panel.Locked, []string{"lock", "close"}, "open"},
+		{panel.Open, []string{"lock"}, "close"},
+		{panel.Closed, []string{"lock", "open", "close"}, ""},
 	}
 	for _, step := range steps {
 		same(c, "state", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).State, step.state)
@@ -178,7 +170,6 @@ func testUnknownStudy(c *check) {
 		_, progress := c.store.Progress(c.ctx, id)
 		unknown := map[string]error{
 			"read":     second(c.store.Study(c.ctx, id)),
-			"replace":  c.store.ReplaceDraft(c.ctx, panel.Study{ID: id, File: "x"}),
 			"lock":     c.store.LockStudy(c.ctx, id, someLock(), nil),
 			"open":     c.store.OpenSitting(c.ctx, panel.Sitting{ID: "s", StudyID: id, Number: 1, Join: "j", OpenedAt: noon}),
 			"close":    c.store.CloseStudy(c.ctx, id, noon),
