@@ -41,6 +41,8 @@ func StudentizedRangeSurvival(q float64, k int, df float64) float64 {
 		return math.NaN()
 	case q <= 0:
 		return 1
+	case math.IsInf(q, 1):
+		return 0
 	case k == 2: // Q = |T|·√2
 		return tTwoSided(q/math.Sqrt2, df)
 	case math.IsInf(df, 1):
@@ -60,6 +62,10 @@ func StudentizedRangeCDF(q float64, k int, df float64) float64 {
 func averageOverScale(q float64, k int, df float64) float64 {
 	// 0.12 is enough for the double-exponential decay on the right whatever df
 	// is; 1/√(2df) is the standard deviation of log s for large df.
+	tail := func(w float64) float64 { return rangeSurvival(w, k) }
+	if k <= curveMeans {
+		tail = rangeCurveFor(k).survival
+	}
 	h := math.Min(0.12, 0.5/math.Sqrt(2*df))
 	lg, _ := math.Lgamma(df / 2)
 	c := math.Ln2 + df/2*math.Log(df/2) - lg
@@ -70,11 +76,12 @@ func averageOverScale(q float64, k int, df float64) float64 {
 			x = h
 		}
 		for previous := 0.0; ; x += step {
-			logDensity := c + df*x - df/2*math.Exp(2*x)
+			scale := math.Exp(x)
+			logDensity := c + df*x - df/2*scale*scale
 			if logDensity < -700 {
 				break
 			}
-			term := math.Exp(logDensity) * rangeSurvival(q*math.Exp(x), k)
+			term := math.Exp(logDensity) * tail(q*scale)
 			sum += term
 			if term <= previous && term < 1e-17*sum {
 				break

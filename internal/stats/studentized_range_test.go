@@ -42,6 +42,18 @@ func TestRangeSurvivalMean(t *testing.T) {
 	}
 }
 
+func TestRangeCurveFollowsTheIntegral(t *testing.T) {
+	for _, k := range []int{3, 4, 7, 12, 30, 200} {
+		c := rangeCurveFor(k)
+		for w := 0.013; w < 25; w += 0.37 {
+			want := rangeSurvival(w, k)
+			if got := c.survival(w); math.Abs(got-want) > 2e-12*want {
+				t.Errorf("k = %d, w = %.3f: series %v, integral %v", k, w, got, want)
+			}
+		}
+	}
+}
+
 func TestStudentizedRangeProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.IntRange(2, 30).Draw(t, "means")
