@@ -118,7 +118,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	node, ok := o.value("analysis")
 	if !ok {
 		if _, written := o.values["analysis"]; !written && !test && !o.meant["analysis"] {
-			o.reject("analysis", "the study without \"analysis\"", "write analysis: with compare: [A, B] and attribute: and an id")
+			o.reject("analysis", "the study has no \"analysis\"", "write analysis: with compare: [A, B] and attribute: and an id")
 		}
 		return p
 	}

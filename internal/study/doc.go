@@ -3,12 +3,71 @@
 // tested.
 //
 // A study is read from a file ([Parse]) that reports every mistake with its
-// place, and has one canonical form ([Canonical]) whose SHA-256 is shown when
-// the study is locked.
+// place, is written back by [Format], and has one canonical form ([Canonical])
+// whose SHA-256 ([Hash]) is shown when the study is locked.
+//
+// # Study files
+//
+// A study file is YAML without anchors, tags and directives; its first key is
+// the version, "cloche: 1". What may be left out has these values: one sitting,
+// no limit of seats; design: all, one replicate, a fresh code for every serving,
+// 10 spare codes, 30 s of rinsing, no seed (one is drawn when the study is
+// locked), for duo-trio a balanced reference; test: paired-t (welch-t when each
+// assessor gets one sample), two sides, alpha 0.05, Holm's adjustment.
+//
+// The first thing a rating study binds itself to is its primary comparison, so
+// that analysis.compare and analysis.attribute are required. A difference test
+// has one comparison by its nature: only sides and alpha apply, and the section
+// may be left out. All of these tests but 2-AFC are one-sided (sides: greater),
+// because only more right answers than chance speak of a difference. Their
+// samples are blind; 2-AFC and 3-AFC ask about one attribute, which has no
+// scale, and the others have no attributes.
+//
+// # Canonical form
+//
+// The canonical form is a JSON object as RFC 8785 (JSON Canonicalization Scheme)
+// writes it: UTF-8, no spaces, no newline at the end, members sorted by name,
+// strings escaped only where JSON must, numbers in the shortest form of
+// ECMAScript. Every member is always present:
+//
+//	cloche       1
+//	title, question, hypothesis        text; "" when not given
+//	invented     true or false
+//	dishes       list of {id, title, portion, serve_at, allergens, also_contains, alcohol}
+//	names        list of {id, text}
+//	samples      list of {id, dish, name}; name is null for a blind sample
+//	attributes   list of {id, ask, scale}; scale is null, or
+//	             {kind, low, high, from, to, labels}
+//	panel        {assessors, sittings, seats}; seats 0 is no limit
+//	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
+//	             blind_first, keep_dishes_apart, expectation, most_per_sitting, codes,
+//	             spare_codes, rinse_seconds, seed, strata, minimise}
+//	texts        {welcome, consent, instructions, thanks, debrief}
+//	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust}
+//
+// Lists keep the order of the file, except allergens, which stand in the order
+// of Annex II. Texts are without space at either end; YAML decides about their
+// inner lines. serve_at is in °C. kind is line, categories or hedonic-9; from
+// and to are the lowest and highest value; labels are those of the hedonic scale
+// too. per_assessor, most_per_sitting and smallest_effect are 0, warm_up,
+// fixed_reference, reference and seed null, when they are not given. The seed is
+// a string of digits, since 64 bits do not fit a JSON number. In a difference
+// test compare is ["",""], and attribute, test and adjust are "". A stratum is
+// {id, levels}.
+//
+// The hash is the SHA-256 of these bytes in hexadecimal, so that
+//
+//	sha256sum canonical.json
+//
+// checks a canonical form that was saved, and any implementation of RFC 8785
+// makes it from the members above.
 //
 // Sources: Regulation (EU) No 1169/2011, Annex II (allergens); Peryam & Pilgrim
-// (1957) for the 9-point hedonic scale; ISO 4121 for kinds of scale.
+// (1957), Food Technology 11(9), 9-14 (the 9-point hedonic scale); ISO 4121
+// (kinds of scale); ISO 4120, ISO 10399, ISO 5495 (sides of difference tests);
+// RFC 8785 (canonical form). Bounds of lists, lengths and numbers are our own.
 //
 // The package does not draw plans (package design), analyse ratings (package
-// analysis) or store anything.
+// analysis) or store anything. It does not judge whether a dish is safe to serve
+// at its temperature.
 package study

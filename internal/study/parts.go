@@ -65,17 +65,26 @@ func (o object) allergens() []Allergen {
 	var given []Allergen
 	o.list("allergens", 0, len(known), func(path string, node ast.Node) {
 		typed, _ := scalarOf(node)
-		if a, ok := meantAllergen[fold(typed)]; ok {
-			o.reject(path, fmt.Sprintf("%s is not one of the 14 allergens", quoted(typed)), fmt.Sprintf("write %q, and %q under \"also contains\"", a, typed))
-			return
-		}
-		a, ok := oneOf(o.reader, path, "an allergen", node, known)
-		if ok && slices.Contains(given, a) {
+		a := Allergen(typed)
+		switch {
+		case !slices.Contains(known, a):
+			o.reject(path, quoted(typed)+" is not one of the 14 allergens", mendAllergen(typed, known))
+		case slices.Contains(given, a):
 			o.reject(path, fmt.Sprintf("allergen %q is listed twice", a), "write it once")
 		}
 		given = append(given, a)
 	})
 	return inAnnexOrder(given)
+}
+
+func mendAllergen(typed string, known []Allergen) string {
+	if a, ok := meantAllergen[fold(typed)]; ok {
+		return fmt.Sprintf("write %q, and %q under \"also contains\"", a, typed)
+	}
+	if _, ok := nearest(typed, known); ok {
+		return write(typed, known)
+	}
+	return write(typed, known) + "; or list it under \"also contains\""
 }
 
 func inAnnexOrder(given []Allergen) []Allergen {
@@ -150,11 +159,11 @@ func (o object) namedOrBlind(names []Name) {
 	}
 	switch {
 	case named && blind:
-		o.reject(o.sub("blind"), "a sample with a name that is blind too", "write one of the two")
+		o.reject(o.sub("blind"), "a sample is both named and blind", "write one of the two")
 	case !named && !blind && len(names) == 0:
-		o.reject(o.sub("name"), "a sample with neither name nor \"blind: true\"", "write blind: true")
+		o.reject(o.sub("name"), "a sample has neither \"name\" nor \"blind\"", "write blind: true")
 	case !named && !blind:
-		o.reject(o.sub("name"), "a sample with neither name nor \"blind: true\"", "write name: and the id of a name, or blind: true")
+		o.reject(o.sub("name"), "a sample has neither \"name\" nor \"blind\"", "write name: and the id of a name, or blind: true")
 	}
 }
 
@@ -263,9 +272,12 @@ func (ids identifiers) take(path, id string) {
 	low := strings.ToLower(id)
 	first, taken := ids.seen[low]
 	ids.seen[low] = id
+	if taken || !ids.sound(path+".id") {
+		ids.incomplete() // the id will change, and what refers to it with it
+	}
 	switch {
 	case taken && first == id:
-		ids.reject(path+".id", fmt.Sprintf("two of the %s have the id %s", ids.list, quoted(id)), "write another")
+		ids.reject(path+".id", fmt.Sprintf("two of the %s have the id %s", ids.list[strings.LastIndex(ids.list, ".")+1:], quoted(id)), "write another")
 	case taken:
 		ids.reject(path+".id", fmt.Sprintf("the ids %s and %s differ only in case", quoted(first), quoted(id)), "write another")
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
@@ -90,6 +91,7 @@ type object struct {
 	*reader
 	path   string
 	called string // as messages call it: "a dish"
+	keys   []key
 	values map[string]ast.Node
 	meant  map[string]bool // keys that a misspelt key was probably meant to be
 }
@@ -97,7 +99,7 @@ type object struct {
 // object reads a block: unknown keys, keys written twice and required keys left
 // out are mistakes. It reports false when there is no block.
 func (r *reader) object(path, called string, node ast.Node, keys []key) (object, bool) {
-	o := object{reader: r, path: path, called: called, values: map[string]ast.Node{}, meant: map[string]bool{}}
+	o := object{reader: r, path: path, called: called, keys: keys, values: map[string]ast.Node{}, meant: map[string]bool{}}
 	pairs, ok := pairsOf(node)
 	if !ok {
 		r.reject(path, fmt.Sprintf("%s is written as %s", called, kindOf(node)), "write its keys, one \"key: value\" a line: "+keyNames(keys))
@@ -113,7 +115,7 @@ func (r *reader) object(path, called string, node ast.Node, keys []key) (object,
 		if o.meant[k.name] {
 			o.bad[o.sub(k.name)] = true
 		} else if k.required {
-			o.reject(o.sub(k.name), fmt.Sprintf("%s without %q", called, k.name), "write "+k.example)
+			o.reject(o.sub(k.name), fmt.Sprintf("%s has no %q", called, k.name), "write "+k.example)
 		}
 	}
 	return o, true
@@ -122,6 +124,7 @@ func (r *reader) object(path, called string, node ast.Node, keys []key) (object,
 func (o object) add(pair *ast.MappingValueNode, keys []key) {
 	at := placeOfNode(pair.Key)
 	name := keyOf(pair.Key)
+	path := o.sub(name)
 	names := make([]string, len(keys))
 	for i, k := range keys {
 		names[i] = k.name
@@ -130,14 +133,13 @@ func (o object) add(pair *ast.MappingValueNode, keys []key) {
 		if w, ok := nearest(name, names); ok {
 			o.meant[w] = true
 		}
-		o.problem(at, fmt.Sprintf("%s has no key %s", o.called, quoted(name)), write(name, names))
+		o.problem(at, fmt.Sprintf("%s is not a key of %s", quoted(name), o.called), write(name, names))
 		return
 	}
 	if _, ok := o.values[name]; ok {
-		o.problem(at, fmt.Sprintf("%q is written twice in %s", name, o.called), "write it once")
+		o.problem(at, fmt.Sprintf("%q is written twice in %s, first in line %d", name, o.called, o.at(path).line), "write it once")
 		return
 	}
-	path := o.sub(name)
 	o.values[name] = pair.Value
 	o.places[path] = at
 	if pair.Value != nil && pair.Value.Type() != ast.NullType {
@@ -167,7 +169,11 @@ func (o object) value(name string) (ast.Node, bool) {
 		return nil, false
 	}
 	if node.Type() == ast.NullType {
-		o.reject(o.sub(name), fmt.Sprintf("%q has no value", name), "write one after the colon, or leave the line out")
+		instead := "write one after the colon, or leave the line out"
+		if i := slices.IndexFunc(o.keys, func(k key) bool { return k.name == name && k.required }); i >= 0 {
+			instead = "write " + o.keys[i].example
+		}
+		o.reject(o.sub(name), fmt.Sprintf("%q has no value", name), instead)
 		return nil, false
 	}
 	return node, true
@@ -187,7 +193,7 @@ func (o object) list(name string, lo, hi int, each func(path string, node ast.No
 		return
 	}
 	if n := len(seq.Values); n < lo || n > hi {
-		o.reject(path, fmt.Sprintf("%q holds %s", name, count(n, "item")), fmt.Sprintf("write %d to %d", lo, hi))
+		o.reject(path, fmt.Sprintf("%q holds %s", name, count(n, "item")), "write "+between(lo, hi))
 		if n > hi {
 			return
 		}
@@ -234,6 +240,14 @@ func keyNames(keys []key) string {
 		names[i] = k.name
 	}
 	return strings.Join(names, ", ")
+}
+
+// between says how many items a list may hold.
+func between(lo, hi int) string {
+	if lo == hi {
+		return strconv.Itoa(lo)
+	}
+	return fmt.Sprintf("%d to %d", lo, hi)
 }
 
 // count is "1 item", "3 items".

@@ -26,9 +26,9 @@ func (r *reader) servingFits(s *Study) {
 	case v.Design == Some && t < 3:
 		refuse("design", fmt.Sprintf("some of %s would be one each", count(t, "sample")), "write design: all or design: one")
 	case v.Design == Some && !r.written("serving.per assessor"):
-		r.reject("serving.per assessor", "design: some without \"per assessor\"", fmt.Sprintf("write per assessor: and a number from 2 to %d", t-1))
+		r.reject("serving.per assessor", "design: some has no \"per assessor\"", "write per assessor: "+between(2, t-1))
 	case v.Design == Some && v.PerAssessor >= t:
-		refuse("per assessor", fmt.Sprintf("%d of %s to each assessor are not some of them", v.PerAssessor, count(t, "sample")), fmt.Sprintf("write a number from 2 to %d, or design: all", t-1))
+		refuse("per assessor", fmt.Sprintf("%d of %s to each assessor are not some of them", v.PerAssessor, count(t, "sample")), fmt.Sprintf("write %s, or design: all", between(2, t-1)))
 	}
 	if v.Design != One {
 		refuse("strata", "strata balance a design that gives one sample to each assessor", "write design: one, or leave the strata out")
@@ -72,6 +72,7 @@ func (r *reader) orderFits(s *Study) {
 	refuse(v.BlindFirst && (blind == 0 || named == 0), "blind first", "\"blind first\" needs blind and named samples")
 	refuse(v.BlindFirst && v.Design == One, "blind first", "\"blind first\" needs more than one sample to each assessor")
 	refuse(v.Expectation && named == 0, "expectation", "\"expectation\" needs named samples")
+	refuse(v.KeepDishesApart && v.Design == One, "keep dishes apart", "an assessor with one sample meets no dish twice")
 	refuse(v.KeepDishesApart && most < 2, "keep dishes apart", "no dish is served under two names")
 	if v.KeepDishesApart && v.Design == All && most > max(1, s.Panel.Sittings) && r.sound("panel.sittings", "serving.keep dishes apart") {
 		r.reject("panel.sittings", fmt.Sprintf("a dish under %d names, kept apart, needs at least %d sittings; panel.sittings is %d", most, most, s.Panel.Sittings),

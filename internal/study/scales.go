@@ -28,7 +28,7 @@ func (o object) scale(q Question) Scale {
 	path := o.sub("scale")
 	switch {
 	case !ok && o.sound(path) && !q.IsDifferenceTest() && o.sound("question"):
-		o.reject(path, "an attribute without \"scale\"", howToScale)
+		o.reject(path, "an attribute has no \"scale\"", howToScale)
 		return Scale{}
 	case !ok:
 		return Scale{}
@@ -44,13 +44,13 @@ func (o object) scale(q Question) Scale {
 	_, line := b.values["line"]
 	_, categories := b.values["categories"]
 	switch {
-	case line == categories:
-		if !b.meant["line"] && !b.meant["categories"] {
-			o.reject(path, "a scale is one of a line and categories", howToScale)
-		}
+	case line && categories:
+		o.reject(path, "a scale is both a line and categories", "write one of the two")
+	case !line && !categories && !b.meant["line"] && !b.meant["categories"]:
+		o.reject(path, "a scale is neither a line nor categories", howToScale)
 	case line:
 		return b.line()
-	default:
+	case categories:
 		return b.categories()
 	}
 	return Scale{}

@@ -14,6 +14,9 @@ func write[T ~string](typed string, known []T) string {
 	if w, ok := nearest(typed, known); ok {
 		return fmt.Sprintf("write %q", w)
 	}
+	if len(known) == 1 {
+		return fmt.Sprintf("write %q", known[0])
+	}
 	words := make([]string, len(known))
 	for i, w := range known {
 		words[i] = string(w)
@@ -23,11 +26,11 @@ func write[T ~string](typed string, known []T) string {
 
 // nearest returns the known word that typed was most likely meant to be: the one
 // with the fewest slips of the finger, when these are at most one for every
-// three letters (one for words of up to five letters).
+// three letters.
 func nearest[T ~string](typed string, known []T) (T, bool) {
 	var best T
 	typed = fold(typed)
-	fewest := max(1, len([]rune(typed))/3) + 1
+	fewest := len([]rune(typed))/3 + 1
 	for _, w := range known {
 		if d := slips(typed, fold(string(w))); d < fewest {
 			best, fewest = w, d

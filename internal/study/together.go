@@ -11,7 +11,7 @@ import (
 // values alone that could not be read, so that one slip is reported once.
 func (r *reader) checkTogether(s *Study) {
 	for _, check := range []func(*Study){
-		r.sameSample, r.unused, r.whatIsAsked, r.whatIsRated, r.revealed,
+		r.unused, r.sameSample, r.whatIsAsked, r.whatIsRated, r.revealed,
 		r.servingFits, r.orderFits, r.analysisFits, r.roomForAll,
 	} {
 		check(s)
@@ -25,15 +25,19 @@ func (r *reader) sameSample(s *Study) {
 		dish DishID
 		name NameID
 	}
+	if !r.sound("samples") {
+		return
+	}
 	first := map[thing]SampleID{}
 	for i, x := range s.Samples {
 		path := fmt.Sprintf("samples[%d]", i)
-		if x.Dish == "" || !r.sound("samples", path+".dish", path+".name", path+".blind") {
+		if x.Dish == "" || !r.sound(path+".dish", path+".name", path+".blind") {
 			continue
 		}
 		t := thing{x.Dish, x.Name}
 		if a, ok := first[t]; ok {
 			r.reject(path, fmt.Sprintf("samples %s and %s are the same dish under the same name", a, x.ID), "write another dish or name, or use \"replicates\" to serve one twice")
+			r.bad["samples"] = true
 			continue
 		}
 		first[t] = x.ID
@@ -109,7 +113,7 @@ func (r *reader) whatIsRated(s *Study) {
 	switch {
 	case !s.Question.IsDifferenceTest():
 		if n == 0 {
-			r.reject("attributes", "the study without \"attributes\"", "write attributes: and a list of what is rated")
+			r.reject("attributes", "the study has no \"attributes\"", "write attributes: and a list of what is rated")
 		}
 	case s.Question == TwoAFC || s.Question == ThreeAFC:
 		if n != 1 {
@@ -117,6 +121,7 @@ func (r *reader) whatIsRated(s *Study) {
 		}
 	case n > 0:
 		r.reject("attributes", fmt.Sprintf("a %s test asks which serving differs and rates nothing", s.Question), "write the study without attributes")
+		return
 	}
 	if !s.Question.IsDifferenceTest() {
 		return

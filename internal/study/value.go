@@ -55,7 +55,7 @@ func (r *reader) text(path, called string, node ast.Node, most int) string {
 	n := utf8.RuneCountInString(s)
 	switch c, found := strange(s, most == maxParagraph); {
 	case n == 0:
-		r.reject(path, called+" is empty", "write some text, or leave the line out")
+		r.reject(path, called+" is empty", "write some text")
 	case n > most:
 		r.reject(path, fmt.Sprintf("%s is %d characters long", called, n), fmt.Sprintf("write at most %d", most))
 	case found && c == '\n':
@@ -94,11 +94,7 @@ func (o object) id(name string) string {
 		o.reject(path, fmt.Sprintf("%q is written as %s", name, kindOf(node)), "write one word")
 		return ""
 	}
-	if s, ok := textOf(node); ok {
-		typed = s
-	}
-	_, isText := textOf(node)
-	if isText && identifier.MatchString(typed) && len(typed) <= maxID {
+	if textIn(node) && identifier.MatchString(typed) && len(typed) <= maxID {
 		return typed
 	}
 	instead := "write a letter, then letters, digits, - or _"
@@ -274,6 +270,11 @@ func textOf(node ast.Node) (string, bool) {
 	return "", false
 }
 
+func textIn(node ast.Node) bool {
+	_, ok := textOf(node)
+	return ok
+}
+
 // scalarOf returns what was typed for a single value of any kind.
 func scalarOf(node ast.Node) (string, bool) {
 	if s, ok := textOf(node); ok {
@@ -304,8 +305,8 @@ func shown(node ast.Node) string {
 	switch {
 	case !ok:
 		return "written as " + kindOf(node)
-	case isNumber(node), node.Type() == ast.BoolType:
-		return strings.Trim(quoted(typed), `"`)
+	case textIn(node) && !isNumber(node):
+		return quoted(typed)
 	}
-	return quoted(typed)
+	return strings.Trim(quoted(typed), `"`)
 }

@@ -131,32 +131,50 @@ func (r *reader) checkTokens(tokens token.Tokens) bool {
 			"write a smaller study")
 		return false
 	}
-	flow, dashes, line := 0, 0, 0
 	for i, t := range tokens {
+		what, ok := foreign[t.Type]
+		switch {
+		case ok:
+			r.problem(placeOf(t), what+" is not part of a study file", "write the value itself, in quotes if it begins with such a sign")
+		case t.Type == token.DocumentHeaderType && hasContent(tokens[:i]):
+			r.problem(placeOf(t), "a second document (---)", "write one study in a file")
+		}
+	}
+	return r.checkNesting(tokens) && len(r.problems) == 0
+}
+
+// checkNesting refuses brackets and dashes inside each other without end, and
+// brackets that are never closed: the parser would put these where it gave up,
+// not where they begin.
+func (r *reader) checkNesting(tokens token.Tokens) bool {
+	var open []*token.Token
+	dashes, line := 0, 0
+	for _, t := range tokens {
 		if t.Position.Line != line {
 			line, dashes = t.Position.Line, 0
 		}
 		switch t.Type {
 		case token.SequenceStartType, token.MappingStartType:
-			flow++
+			open = append(open, t)
 		case token.SequenceEndType, token.MappingEndType:
-			flow--
+			open = open[:max(0, len(open)-1)]
 		case token.SequenceEntryType:
 			dashes++
-		case token.DocumentHeaderType:
-			if i > 0 && hasContent(tokens[:i]) {
-				r.problem(placeOf(t), "a second document (---)", "write one study in a file")
-			}
 		}
-		if what, ok := foreign[t.Type]; ok {
-			r.problem(placeOf(t), what+" is not part of a study file", "write the value itself, in quotes if it begins with such a sign")
-		}
-		if flow > maxDepth || dashes > maxDepth {
+		if len(open) > maxDepth || dashes > maxDepth {
 			r.problem(placeOf(t), "lists inside lists, too deep to read", "write a list of plain words")
 			return false
 		}
 	}
-	return len(r.problems) == 0
+	if len(open) == 0 {
+		return true
+	}
+	what, instead := "a list that is never closed", "write the closing ]"
+	if open[0].Type == token.MappingStartType {
+		what, instead = "a block that is never closed", "write the closing }"
+	}
+	r.problem(placeOf(open[0]), what, instead)
+	return false
 }
 
 func hasContent(tokens token.Tokens) bool {
@@ -173,16 +191,15 @@ func hasContent(tokens token.Tokens) bool {
 var inPlainWords = []struct{ message, what, instead string }{
 	{"double-quoted text", "a double quote that is never closed", `write the closing "`},
 	{"single-quoted text", "a single quote that is never closed", "write the closing '"},
-	{"']' not found", "a list that is never closed", "write the closing ]"},
-	{"'}' not found", "a block that is never closed", "write the closing }"},
-	{"could not find flow map content", "a block that is never closed", "write the closing }"},
 	{"mapping value is not allowed", "a second key where a value should stand", "write one \"key: value\" a line, and quotes around a value that holds a colon"},
 	{"sequence entries are not allowed", "a list that begins on the line of its key", "write each \"- item\" on a line of its own"},
 	{"reserved character", "a value that begins with a sign YAML keeps for itself", "write the value in quotes"},
 	{"cannot start any token", "a sign that cannot stand here", "write spaces for indentation, and quotes around the value"},
 	{"unexpected directive", "a value that begins with %", "write the value in quotes"},
+	{"or ']' must be specified", "a list without a comma before this place", "write a comma between the items"},
+	{"or '}' must be specified", "a block without a comma before this place", "write a comma between its keys"},
 	{"is not allowed in this context", "a line that does not fit the lines around it", "write the same indentation as the lines beside it, and a colon and a space after each key"},
-	{"unexpected key name", "a line that is not \"key: value\"", "write a colon and a space after the key"},
+	{"non-map value", "a line that is not \"key: value\"", "write a colon and a space after the key"},
 	{"invalid key", "a key that is not a word", "write a word, a colon and a space"},
 }
 

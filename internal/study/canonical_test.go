@@ -1,0 +1,223 @@
+package study
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"reflect"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// full is a study with something in every field. It need not be sound.
+func full() *Study {
+	return &Study{
+		Title: "t", Question: Naming, Hypothesis: "h", Invented: true,
+		Dishes: []Dish{{ID: "d", Title: "t", Portion: "p", ServeAt: 55.5, Allergens: []Allergen{"eggs", "milk"}, AlsoContains: []string{"n"}, Alcohol: true}},
+		Names:  []Name{{ID: "n", Text: "crème \"brûlée\"\n"}},
+		Samples: []Sample{
+			{ID: "A", Dish: "d", Name: "n"},
+		},
+		Attributes: []Attribute{{ID: "a", Ask: "q", Scale: Scale{Kind: Line, Low: "l", High: "h", From: -1.5, To: 7, Labels: []string{"x"}}}},
+		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20},
+		Serving: Serving{
+			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
+			BlindFirst: true, KeepDishesApart: true, Expectation: true, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
+			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true, Strata: []Stratum{{ID: "s", Levels: []string{"l"}}}, Minimise: true,
+		},
+		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d"},
+		Plan: AnalysisPlan{
+			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
+			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm,
+		},
+	}
+}
+
+func TestCanonical(t *testing.T) {
+	const golden = "../../testdata/study/canonical.json"
+	got := Canonical(full())
+	if *update {
+		if err := os.WriteFile(golden, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if diff := cmp.Diff(read(t, golden), string(got)); diff != "" {
+		t.Errorf("canonical form (-want +got):\n%s", diff)
+	}
+	if !json.Valid(got) {
+		t.Error("the canonical form is not JSON")
+	}
+}
+
+// leaves calls f for every field of a value that holds no others.
+func leaves(path string, v reflect.Value, f func(path string, v reflect.Value)) {
+	switch v.Kind() {
+	case reflect.Struct:
+		for i := range v.NumField() {
+			leaves(path+"."+v.Type().Field(i).Name, v.Field(i), f)
+		}
+	case reflect.Slice, reflect.Array:
+		for i := range v.Len() {
+			leaves(fmt.Sprintf("%s[%d]", path, i), v.Index(i), f)
+		}
+	default:
+		f(path, v)
+	}
+}
+
+// change gives a field another value, and returns how to undo that.
+func change(t *testing.T, path string, v reflect.Value) func() {
+	t.Helper()
+	old := reflect.New(v.Type()).Elem()
+	old.Set(v)
+	switch v.Kind() {
+	case reflect.String:
+		v.SetString(v.String() + "x")
+	case reflect.Bool:
+		v.SetBool(!v.Bool())
+	case reflect.Int:
+		v.SetInt(v.Int() + 1)
+	case reflect.Uint64:
+		v.SetUint(v.Uint() - 1)
+	case reflect.Float64:
+		v.SetFloat(math.Nextafter(v.Float(), 1e9))
+	default:
+		t.Fatalf("%s is a %s, of which this test knows no other value", path, v.Kind())
+	}
+	return func() { v.Set(old) }
+}
+
+func TestHashSeesEveryField(t *testing.T) {
+	s := full()
+	want := Hash(s)
+	seen := map[string]string{want: "the study itself"}
+	n := 0
+	leaves("Study", reflect.ValueOf(s).Elem(), func(path string, v reflect.Value) {
+		n++
+		if v.IsZero() {
+			t.Errorf("%s is not filled in by this test", path)
+		}
+		undo := change(t, path, v)
+		defer undo()
+		h := Hash(s)
+		if other, ok := seen[h]; ok {
+			t.Errorf("a change of %s gives the hash of a change of %s", path, other)
+		}
+		seen[h] = path
+	})
+	if n < 50 {
+		t.Errorf("%d fields changed, want every one of a study (at least 50)", n)
+	}
+	if Hash(s) != want {
+		t.Error("the hash of an unchanged study differs")
+	}
+}
+
+func TestHashIgnoresTheWayOfWriting(t *testing.T) {
+	plain := read(t, "../../testdata/study/names.yaml")
+	want, problems := Parse("names.yaml", []byte(plain))
+	if want == nil {
+		t.Fatal(problems)
+	}
+	rearranged := `# A comment.
+cloche: 1   # another
+"analysis": {attribute: "salty", compare: ["A", 'B'], alpha: 5e-2, sides: two}
+texts:
+    instructions: >
+        Taste and
+        answer.
+
+    consent: |
+        You may stop at any moment.
+serving: {seed: 1, rinse: 30 s, design: all}
+panel: {sittings: 1, assessors: 40}
+
+attributes: [{scale: {to: 100, line: [not at all, extremely], from: 0.0}, ask: How salty is it?, id: salty}]
+samples:
+- {dish: custard, name: brulee, id: A}
+- {dish: custard, blind: false, name: royale, id: B}
+names: [{text: crème brûlée, id: brulee}, {text: royale, id: royale}]
+dishes:
+- allergens:
+  - milk
+  - eggs
+  serve at: "55.0 °C"
+  portion: 60 g
+  title: Custard
+  alcohol: false
+  id: custard
+question: names
+title: "Does the name change\
+  \ the taste?"
+`
+	tests := []struct{ name, src string }{
+		{"key order, comments, quotes and defaults", rearranged},
+		{"carriage returns", strings.ReplaceAll(plain, "\n", "\r\n")},
+		{"byte-order mark", "\ufeff" + plain},
+		{"no last newline", strings.TrimSuffix(plain, "\n")},
+		{"empty lines", strings.ReplaceAll(plain, "\npanel:", "\n\n   \npanel:")},
+		{"order of allergens", strings.Replace(plain, "[milk, eggs]", "[eggs, milk]", 1)},
+		{"minus sign and units", strings.Replace(plain, "55 °C", "+55.0°C", 1)},
+	}
+	for _, tc := range tests {
+		t.Run(tc.name, func(t *testing.T) {
+			if tc.src == plain {
+				t.Fatal("the file is not written in another way")
+			}
+			got, problems := Parse("", []byte(tc.src))
+			if got == nil {
+				t.Fatal(messages(problems))
+			}
+			if diff := cmp.Diff(want, got); diff != "" {
+				t.Errorf("study (-want +got):\n%s", diff)
+			}
+			if Hash(got) != Hash(want) {
+				t.Errorf("hash %s, want %s", Hash(got), Hash(want))
+			}
+		})
+	}
+}
+
+// Numbers as RFC 8785, Appendix B, lists them: the bits of a double and its
+// text. The list was written from memory and agrees with JSON.stringify of
+// V8 (Node.js 20.20), of which the scheme takes its numbers.
+func TestShortestNumbers(t *testing.T) {
+	const source = "RFC 8785, Appendix B"
+	tests := []struct {
+		bits uint64
+		want string
+	}{
+		{0x0000000000000000, "0"},
+		{0x8000000000000000, "0"},
+		{0x0000000000000001, "5e-324"},
+		{0x8000000000000001, "-5e-324"},
+		{0x7fefffffffffffff, "1.7976931348623157e+308"},
+		{0xffefffffffffffff, "-1.7976931348623157e+308"},
+		{0x4340000000000000, "9007199254740992"},
+		{0xc340000000000000, "-9007199254740992"},
+		{0x4430000000000000, "295147905179352830000"},
+		{0x44b52d02c7e14af5, "9.999999999999997e+22"},
+		{0x44b52d02c7e14af6, "1e+23"},
+		{0x44b52d02c7e14af7, "1.0000000000000001e+23"},
+		{0x444b1ae4d6e2ef4e, "999999999999999700000"},
+		{0x444b1ae4d6e2ef4f, "999999999999999900000"},
+		{0x444b1ae4d6e2ef50, "1e+21"},
+		{0x3eb0c6f7a0b5ed8c, "9.999999999999997e-7"},
+		{0x3eb0c6f7a0b5ed8d, "0.000001"},
+		{0x41b3de4355555553, "333333333.3333332"},
+		{0x41b3de4355555554, "333333333.33333325"},
+		{0x41b3de4355555555, "333333333.3333333"},
+		{0x41b3de4355555556, "333333333.3333334"},
+		{0x41b3de4355555557, "333333333.33333343"},
+		{0xbecbf647612f3696, "-0.0000033333333333333333"},
+		{0x43143ff3c1cb0959, "1424953923781206.2"},
+	}
+	for _, tc := range tests {
+		if got := shortest(math.Float64frombits(tc.bits)); got != tc.want {
+			t.Errorf("shortest(%#x) = %s, want %s (%s)", tc.bits, got, tc.want, source)
+		}
+	}
+}

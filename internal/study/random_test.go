@@ -1,0 +1,224 @@
+package study
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// awkward are texts that YAML could take for something else.
+var awkward = []string{
+	"true", "No", "null", "~", "y", "1", "1.5", "1e3", "0x1F", "007", "-5", "+1", ".inf", ".nan", "1_000", "12:30", "2026-11-25",
+	"- a", "-", "? a", ": a", "a: b", "a:", "a #b", "#a", "&a", "*a", "!a", "%a", "@a", "`a", "|", ">", "|-", "{a}", "[a]", "{", "]", ",",
+	"'", `"`, `\`, `\n`, `'a'`, `"a"`, "it's", `say "a"`, "<<", "---", "...", "a, b", "a  b", "ça", "日本語", "é", "🍮", "a\u00a0b", "=",
+	"60 g", "55 °C", "1/2 dl", "100 %", "(a)", "a's", "a…", "«a»", "a\\", "0o7", "0b1", "Inf", "NaN", "on", "1 2", "x y: z",
+}
+
+// drawText draws a sound text: one line, or paragraphs.
+func drawText(t *rapid.T, label string, most int) string {
+	piece := rapid.OneOf(
+		rapid.SampledFrom(awkward),
+		rapid.StringOfN(rapid.RuneFrom([]rune("ab cé'\"\\:#-,[]{}&*!|>%@`?~.0129_/=")), 1, 12, -1),
+	)
+	pieces := rapid.SliceOfN(piece, 1, 4).Draw(t, label)
+	glue := " "
+	if most == maxParagraph {
+		glue = rapid.SampledFrom([]string{" ", "\n", "\n\n", "\n  ", " \n", "\n\n\n"}).Draw(t, label+" glue")
+	}
+	s := strings.TrimSpace(strings.Join(pieces, glue))
+	if s == "" {
+		return "x"
+	}
+	return cut(s, most)
+}
+
+func cut(s string, most int) string {
+	for utf8.RuneCountInString(s) > most {
+		_, size := utf8.DecodeLastRuneInString(s)
+		s = s[:len(s)-size]
+	}
+	return strings.TrimSpace(s)
+}
+
+func drawIDs(t *rapid.T, label string, lo, hi int) []string {
+	id := rapid.StringMatching(`[A-Za-z][A-Za-z0-9_-]{0,8}`)
+	return rapid.SliceOfNDistinct(id, lo, hi, strings.ToLower).Draw(t, label)
+}
+
+func drawDistinct(t *rapid.T, label string, lo, hi, most int) []string {
+	texts := rapid.SliceOfNDistinct(rapid.Custom(func(t *rapid.T) string { return drawText(t, "text", most-3) }), lo, hi, rapid.ID[string]).Draw(t, label)
+	seen := map[string]bool{}
+	for i, s := range texts {
+		if seen[fold(s)] {
+			texts[i] = fmt.Sprintf("%s %d", s, i)
+		}
+		seen[fold(texts[i])] = true
+	}
+	return texts
+}
+
+// drawStudy draws a sound rating study. Ids and names are long enough, and
+// texts odd enough, that no name is likely to stand in a text.
+func drawStudy(t *rapid.T) *Study {
+	s := &Study{
+		Title:    drawText(t, "title", maxLine),
+		Question: Naming,
+		Invented: rapid.Bool().Draw(t, "invented"),
+		Panel:    Panel{Assessors: rapid.IntRange(1, 500).Draw(t, "assessors"), Sittings: rapid.IntRange(60, 90).Draw(t, "sittings")},
+		Texts: Texts{
+			Consent: drawText(t, "consent", maxParagraph), Instructions: drawText(t, "instructions", maxParagraph),
+		},
+	}
+	if rapid.Bool().Draw(t, "more texts") {
+		s.Hypothesis = drawText(t, "hypothesis", maxParagraph)
+		s.Texts.Welcome, s.Texts.Thanks = drawText(t, "welcome", maxParagraph), drawText(t, "thanks", maxParagraph)
+		s.Texts.Debrief = drawText(t, "debrief", maxParagraph)
+	}
+	drawDishes(t, s)
+	drawAttributes(t, s)
+	drawServing(t, s)
+	drawPlan(t, s)
+	return s
+}
+
+func drawDishes(t *rapid.T, s *Study) {
+	for _, id := range drawIDs(t, "dish ids", 1, 4) {
+		d := Dish{
+			ID: DishID(id), Title: drawText(t, "dish", maxLine), Portion: drawText(t, "portion", maxWord),
+			ServeAt: float64(rapid.IntRange(-400, 1000).Draw(t, "serve at")) / 10,
+			Alcohol: rapid.Bool().Draw(t, "alcohol"),
+		}
+		for _, a := range Allergens {
+			if rapid.Bool().Draw(t, string(a.ID)) {
+				d.Allergens = append(d.Allergens, a.ID)
+			}
+		}
+		if rapid.Bool().Draw(t, "notes") {
+			d.AlsoContains = drawDistinct(t, "also contains", 1, 3, maxLine)
+		}
+		s.Dishes = append(s.Dishes, d)
+	}
+	for i, id := range drawIDs(t, "name ids", 2, 4) {
+		s.Names = append(s.Names, Name{ID: NameID(id), Text: fmt.Sprintf("%s xyzzy %d", drawText(t, "name", maxLine-10), i)})
+	}
+	ids := drawIDs(t, "sample ids", 17, 20)
+	for _, d := range s.Dishes {
+		for _, n := range s.Names {
+			s.Samples = append(s.Samples, Sample{ID: SampleID(ids[len(s.Samples)]), Dish: d.ID, Name: n.ID})
+		}
+	}
+	if rapid.Bool().Draw(t, "blind") {
+		s.Samples = append(s.Samples, Sample{ID: SampleID(ids[len(s.Samples)]), Dish: s.Dishes[0].ID})
+	}
+}
+
+func drawAttributes(t *rapid.T, s *Study) {
+	for _, id := range drawIDs(t, "attribute ids", 1, 4) {
+		a := Attribute{ID: AttributeID(id), Ask: drawText(t, "ask", maxLine)}
+		switch rapid.IntRange(0, 3).Draw(t, "kind") {
+		case 0:
+			a.Scale = Scale{Kind: Hedonic9, Labels: Hedonic9Labels[:]}
+		case 1:
+			a.Scale = Scale{Kind: Categories, Labels: drawDistinct(t, "labels", minLabels, maxLabels, maxWord)}
+		default:
+			ends := drawDistinct(t, "ends", 2, 2, maxWord)
+			from := rapid.Float64Range(-1e6, 9e5).Draw(t, "from")
+			a.Scale = Scale{Kind: Line, Low: ends[0], High: ends[1], From: from + 0, To: from + rapid.Float64Range(1e-3, 1e5).Draw(t, "span")}
+		}
+		s.Attributes = append(s.Attributes, a)
+	}
+}
+
+func drawServing(t *rapid.T, s *Study) {
+	n := len(s.Samples)
+	v := Serving{
+		Design: All, Replicates: rapid.IntRange(1, 3).Draw(t, "replicates"), Codes: CodePerServing,
+		SpareCodes: rapid.IntRange(0, maxSpares).Draw(t, "spares"), RinseSeconds: rapid.IntRange(0, 3600).Draw(t, "rinse"),
+		MaxPerSitting: rapid.SampledFrom([]int{0, 1, 5}).Draw(t, "most per sitting"),
+		Expectation:   rapid.Bool().Draw(t, "expectation"), KeepDishesApart: rapid.Bool().Draw(t, "keep apart"),
+		BlindFirst: s.Samples[n-1].Name == "",
+		HasSeed:    rapid.Bool().Draw(t, "has seed"),
+	}
+	if v.HasSeed {
+		v.Seed = rapid.Uint64().Draw(t, "seed")
+	}
+	if rapid.Bool().Draw(t, "warm-up") {
+		v.WarmUp, v.FixedReference, v.Codes = s.Samples[0].ID, s.Samples[n-1].ID, CodePerSample
+	}
+	switch {
+	case rapid.Bool().Draw(t, "some") && n > 2:
+		v.Design, v.PerAssessor = Some, rapid.IntRange(2, n-1).Draw(t, "per assessor")
+	case rapid.Bool().Draw(t, "one"):
+		v.Design, v.KeepDishesApart, v.BlindFirst = One, false, false
+		for _, id := range drawIDs(t, "strata", 1, 3) {
+			v.Strata = append(v.Strata, Stratum{ID: id, Levels: drawDistinct(t, "levels", 2, 4, maxWord)})
+		}
+		v.Minimise = rapid.Bool().Draw(t, "minimise")
+	}
+	s.Serving = v
+}
+
+func drawPlan(t *rapid.T, s *Study) {
+	a := rapid.SampledFrom(s.Attributes).Draw(t, "attribute")
+	tests := []Test{PairedT, SignedRank}
+	if s.Serving.Design == One {
+		tests = []Test{WelchT, RankSum}
+	}
+	s.Plan = AnalysisPlan{
+		Compare: [2]SampleID{s.Samples[1].ID, s.Samples[0].ID}, Attribute: a.ID,
+		Test:   rapid.SampledFrom(tests).Draw(t, "test"),
+		Sides:  rapid.SampledFrom([]Sides{TwoSided, Greater, Less}).Draw(t, "sides"),
+		Alpha:  rapid.Float64Range(1e-9, 0.5).Draw(t, "alpha"),
+		Adjust: rapid.SampledFrom([]Adjustment{Holm, NoAdjustment}).Draw(t, "adjust"),
+	}
+	if rapid.Bool().Draw(t, "effect") {
+		s.Plan.SmallestEffect = (a.Scale.Max() - a.Scale.Min()) * rapid.Float64Range(0.001, 1).Draw(t, "smallest effect")
+	}
+}
+
+// Any sound study is written so that the same study is read back.
+func TestFormatOfAnyStudy(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawStudy(t)
+		src := Format(s)
+		again, problems := Parse("", src)
+		if again == nil {
+			t.Fatalf("a sound study is refused: %q\n%s", messages(problems), src)
+		}
+		if diff := cmp.Diff(s, again); diff != "" {
+			t.Fatalf("study (-written +read):\n%s\n%s", diff, src)
+		}
+		if string(Format(again)) != string(src) {
+			t.Fatalf("written again it differs:\n%s\n%s", src, Format(again))
+		}
+	})
+}
+
+// The nearest word is the one meant, for one slip in any known word.
+func TestSlipsAreUnderstood(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var known []string
+		for _, k := range dishKeys {
+			known = append(known, k.name)
+		}
+		for _, a := range Allergens {
+			known = append(known, string(a.ID))
+		}
+		w := rapid.SampledFrom(known).Filter(func(w string) bool { return len(w) > 3 }).Draw(t, "word")
+		i := rapid.IntRange(0, len(w)-2).Draw(t, "at")
+		typed := rapid.SampledFrom([]string{
+			w[:i] + w[i+1:],
+			w[:i] + "q" + w[i:],
+			w[:i] + "q" + w[i+1:],
+			w[:i] + w[i+1:i+2] + w[i:i+1] + w[i+2:],
+			strings.ToUpper(w), strings.ReplaceAll(w, " ", "-"),
+		}).Draw(t, "typed")
+		if got, ok := nearest(typed, known); len(typed) > 2 && (!ok || got != w) {
+			t.Fatalf("nearest(%q) = %q, %v; want %q", typed, got, ok, w)
+		}
+	})
+}
