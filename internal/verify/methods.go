@@ -9,7 +9,7 @@ import (
 var methods = sync.OnceValue(func() map[string]method {
 	all := map[string]method{}
 	for _, family := range []map[string]method{
-		countMethods(), differenceMethods(), distributionMethods(), pairedMethods(),
+		blockMethods(), countMethods(), differenceMethods(), groupMethods(), distributionMethods(), pairedMethods(),
 		panelMethods(), studyMethods(), twoSampleMethods(),
 	} {
 		maps.Copy(all, family)
