@@ -30,24 +30,6 @@ func indicator(b bool) float64 {
 	return 0
 }
 
-// deviance is x·ln(x/mean) + mean − x, without cancellation near x = mean
-// (Loader 2000, eq. 5).
-func deviance(x, mean float64) float64 {
-	v := (x - mean) / (x + mean)
-	if math.Abs(v) > 0.1 {
-		return x*math.Log(x/mean) + mean - x
-	}
-	sum, term := (x-mean)*v, 2*x*v
-	for j := 1; ; j++ {
-		term *= v * v
-		next := sum + term/float64(2*j+1)
-		if next == sum {
-			return sum
-		}
-		sum = next
-	}
-}
-
 // BinomialCDF returns P(X ≤ x) of n trials with success probability p. The
 // terms are summed from the one nearest the mean outwards on the shorter
 // side, so that small tails keep their relative accuracy.
@@ -91,7 +73,7 @@ func upperBinomialTail(x, n int, p float64) float64 {
 // binomialQuantile returns the smallest x with P(X ≤ x) ≥ q, with the
 // allowance of 64 rounding units that keeps a q met exactly from being missed.
 func binomialQuantile(q float64, n int, p float64) int {
-	q *= 1 - 64*0x1p-53
+	q *= 1 - 64*0x1p-52
 	lo, hi := 0, n
 	for lo < hi {
 		mid := lo + (hi-lo)/2

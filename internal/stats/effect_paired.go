@@ -24,17 +24,20 @@ func CohenDz(x, y []float64, level float64) (Effect, error) {
 	if err != nil {
 		return Effect{}, err
 	}
-	if len(d) < 2 {
-		return noEffect(level, warnTooFew(2, "pairs")), nil
+	return cohenDz(len(d), Mean(d), sdUnlessConstant(d, gridded), level), nil
+}
+
+// cohenDz is d_z from the mean and the standard deviation of n differences.
+func cohenDz(n int, mean, sd, level float64) Effect {
+	if n < 2 {
+		return noEffect(level, warnTooFew(2, "pairs"))
 	}
-	sd := sdUnlessConstant(d, gridded)
 	if sd == 0 {
-		return noEffect(level, warnConstant("differences")), nil
+		return noEffect(level, warnConstant("differences"))
 	}
-	root := math.Sqrt(float64(len(d)))
-	dz := Mean(d) / sd
-	lo, hi := noncentralTInterval(dz*root, float64(len(d)-1), level)
-	return Effect{Value: dz, CI: Interval{lo / root, hi / root, level}}, nil
+	root := math.Sqrt(float64(n))
+	lo, hi := noncentralTInterval(mean/sd*root, float64(n-1), level)
+	return Effect{Value: mean / sd, CI: Interval{lo / root, hi / root, level}}
 }
 
 // HedgesGz returns g_z = J·d_z, with the interval of d_z times J
@@ -57,9 +60,7 @@ func HedgesJ(df float64) float64 {
 	if df == 1 {
 		return 0
 	}
-	a, _ := math.Lgamma(df / 2)
-	b, _ := math.Lgamma((df - 1) / 2)
-	return math.Exp(a - b - 0.5*math.Log(df/2))
+	return math.Exp(logGammaRatio((df-1)/2) - 0.5*math.Log(df/2))
 }
 
 // times multiplies an effect and its interval by a positive factor.
@@ -72,4 +73,15 @@ func (e Effect) times(factor float64) Effect {
 
 func noEffect(level float64, w Warning) Effect {
 	return Effect{Value: math.NaN(), CI: absent(level), Warnings: []Warning{w}}
+}
+
+// PercentOfScale writes a difference in scale points, with its interval, as
+// percent of the length of a scale from lo to hi. It is absent with a warning
+// unless the scale is finite and hi > lo.
+func PercentOfScale(difference Effect, lo, hi float64) Effect {
+	length := hi - lo
+	if !(length > 0) || math.IsInf(length, 0) {
+		return noEffect(difference.CI.Level, Warning{WarnConstant, "the scale has no length, so no percent of it can be given"})
+	}
+	return difference.times(100 / length)
 }

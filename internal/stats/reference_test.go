@@ -147,16 +147,17 @@ func list(x []float64) []any {
 	return out
 }
 
-// gridOf recomputes each row of an expected grid with f.
+// gridOf recomputes each row of an expected grid with f; what f does not
+// return is an argument of the row.
 func gridOf(t *testing.T, e referenceEntry, f func(row map[string]any) map[string]any) map[string]any {
 	t.Helper()
-	var rows []any
+	rows := []any{}
 	for _, r := range e.Expected["grid"].([]any) {
 		row := r.(map[string]any)
 		out := f(row)
-		for k, v := range row {
-			if _, ok := out[k]; !ok && (k == "alternative" || isArgument(k)) {
-				out[k] = v
+		for name, v := range row {
+			if _, ok := out[name]; !ok && gridArguments[name] {
+				out[name] = v
 			}
 		}
 		rows = append(rows, out)
@@ -164,14 +165,9 @@ func gridOf(t *testing.T, e referenceEntry, f func(row map[string]any) map[strin
 	return map[string]any{"grid": rows}
 }
 
-// isArgument tells the arguments of a grid row from its values.
-func isArgument(name string) bool {
-	switch name {
-	case "t", "df", "ncp", "x", "lambda", "df1", "df2", "w", "u", "n", "m", "p", "d", "alpha", "power", "p1", "p2", "q", "k":
-		return true
-	}
-	return false
-}
+var gridArguments = map[string]bool{"t": true, "df": true, "ncp": true, "x": true, "lambda": true, "df1": true, "df2": true,
+	"w": true, "u": true, "n": true, "m": true, "p": true, "d": true, "alpha": true, "alternative": true, "power": true,
+	"p1": true, "p2": true, "q": true, "k": true}
 
 func number(row map[string]any, name string) float64 { return row[name].(float64) }
 

@@ -3,7 +3,6 @@ package stats
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -21,18 +20,19 @@ func TSurvival(t, df float64) float64 {
 		return 1 - TSurvival(-t, df)
 	}
 	t2 := t * t
-	if t2 < df {
-		return 0.5 - 0.5*mathext.RegIncBeta(0.5, df/2, t2/(df+t2))
+	if t2 < 3 {
+		return 0.5 - 0.5*incompleteBeta(0.5, df/2, t2/(df+t2), df/(df+t2))
 	}
-	return 0.5 * mathext.RegIncBeta(df/2, 0.5, df/(df+t2))
+	return 0.5 * incompleteBeta(df/2, 0.5, df/(df+t2), t2/(df+t2))
 }
 
 // TCDF returns P(T ≤ t) of Student's t with df degrees of freedom.
 func TCDF(t, df float64) float64 { return TSurvival(-t, df) }
 
 // TQuantile returns the p-quantile of Student's t with df degrees of freedom:
-// Newton's method on [TSurvival], polished from the inverse incomplete beta
-// function. It is NaN unless 0 < p < 1 and df > 0.
+// Newton's method on ln P(T > t) against ln t, which is concave and so
+// converges from any start, begun at the Cornish–Fisher expansion
+// (Abramowitz & Stegun 1964, 26.7.5). It is NaN unless 0 < p < 1 and df > 0.
 func TQuantile(p, df float64) float64 {
 	switch {
 	case !(p > 0 && p < 1) || !(df > 0):
@@ -41,27 +41,42 @@ func TQuantile(p, df float64) float64 {
 		return normalQuantile(p)
 	case p == 0.5:
 		return 0
-	case p > 0.5:
-		return -TQuantile(1-p, df)
+	case p < 0.5:
+		return -upperTQuantile(p, df)
 	}
-	b := mathext.InvRegIncBeta(df/2, 0.5, 2*p)
-	t := math.Sqrt(df * (1 - b) / b)
+	return upperTQuantile(1-p, df)
+}
+
+// upperTQuantile solves P(T > t) = tail for a tail below ½.
+func upperTQuantile(tail, df float64) float64 {
+	t := tStart(tail, df)
 	logC := logTDensityConstant(df)
-	for range 20 {
+	for range 100 {
+		survival := TSurvival(t, df)
 		density := math.Exp(logC - (df+1)/2*math.Log1p(t*t/df))
-		step := (TSurvival(t, df) - p) / density
-		t += step
-		if math.Abs(step) <= 1e-14*math.Abs(t) {
+		step := math.Log(survival/tail) * survival / (density * t)
+		step = min(2, max(-2, step))
+		t *= math.Exp(step)
+		if math.Abs(step) <= 4e-16 {
 			break
 		}
 	}
-	return -t
+	return t
+}
+
+func tStart(tail, df float64) float64 {
+	if df <= 1.5 {
+		return math.Tan(math.Pi * (0.5 - tail)) // exact for df = 1
+	}
+	z := -normalQuantile(tail)
+	z2 := z * z
+	g1 := (z2 + 1) / 4
+	g2 := ((5*z2+16)*z2 + 3) / 96
+	return z * (1 + g1/df + g2/(df*df))
 }
 
 func logTDensityConstant(df float64) float64 {
-	a, _ := math.Lgamma((df + 1) / 2)
-	b, _ := math.Lgamma(df / 2)
-	return a - b - 0.5*math.Log(df*math.Pi)
+	return logGammaRatio(df/2) - 0.5*math.Log(df*math.Pi)
 }
 
 // tPValue returns the p-value of a t statistic on the side asked for.

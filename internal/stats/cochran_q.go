@@ -1,0 +1,101 @@
+package stats
+
+import (
+	"errors"
+	"math"
+)
+
+// ErrShape is returned for a table whose rows differ in length or that has
+// fewer than two columns.
+var ErrShape = errors.New("a table needs rows of equal length and at least two columns")
+
+// CochranPair is one pairwise follow-up of [CochranQ]; A and B count columns
+// from 0.
+type CochranPair struct {
+	A, B         int
+	OnlyA, OnlyB int     // assessors with yes to one sample only
+	P, PHolm     float64 // exact McNemar; 1 when nobody answers differently
+}
+
+// CochranQResult is the outcome of [CochranQ].
+type CochranQResult struct {
+	N, Informative int   // assessors; those who do not answer all samples alike
+	Yes            []int // per sample
+	Q, P           float64
+	DF             int
+	Pairs          []CochranPair
+	Warnings       []Warning
+}
+
+// CochranQ compares the shares of yes to k samples by the same assessors
+// (Cochran 1950, Biometrika 37:256): Q = (k−1)(kΣG² − (ΣG)²)/(kΣL − ΣL²) with
+// column sums G and row sums L, referred to χ² on k−1 degrees of freedom.
+// Follow-up: exact McNemar tests of all pairs, Holm-adjusted. answers[i][j] is
+// assessor i's answer to sample j.
+//
+// When every assessor answers all samples alike, Q and P are NaN with a
+// warning. Errors: [ErrEmpty], [ErrShape].
+func CochranQ(answers [][]bool) (CochranQResult, error) {
+	if len(answers) == 0 {
+		return CochranQResult{}, ErrEmpty
+	}
+	k := len(answers[0])
+	r := CochranQResult{N: len(answers), Yes: make([]int, k), DF: k - 1, Q: math.NaN(), P: math.NaN()}
+	var rows, rowSquares float64
+	for _, row := range answers {
+		if len(row) != k || k < 2 {
+			return CochranQResult{}, ErrShape
+		}
+		sum := 0
+		for j, yes := range row {
+			if yes {
+				sum++
+				r.Yes[j]++
+			}
+		}
+		if sum != 0 && sum != k {
+			r.Informative++
+		}
+		rows += float64(sum)
+		rowSquares += float64(sum) * float64(sum)
+	}
+	r.follow(answers)
+	if r.Informative == 0 {
+		r.Warnings = append(r.Warnings, Warning{WarnNoDiscordant, "every assessor gives the same answer to all samples, so there is nothing to test"})
+		return r, nil
+	}
+	columnSquares := 0.0
+	for _, g := range r.Yes {
+		columnSquares += float64(g) * float64(g)
+	}
+	K := float64(k)
+	r.Q = (K - 1) * (K*columnSquares - rows*rows) / (K*rows - rowSquares)
+	r.P = chi2Survival(r.Q, K-1)
+	return r, nil
+}
+
+// follow fills the pairs.
+func (r *CochranQResult) follow(answers [][]bool) {
+	var p []float64
+	for a := range r.Yes {
+		for b := a + 1; b < len(r.Yes); b++ {
+			pair := CochranPair{A: a, B: b, P: 1}
+			for _, row := range answers {
+				switch {
+				case row[a] && !row[b]:
+					pair.OnlyA++
+				case row[b] && !row[a]:
+					pair.OnlyB++
+				}
+			}
+			if n := pair.OnlyA + pair.OnlyB; n > 0 {
+				pair.P = binomialPValue(pair.OnlyA, n, 0.5, TwoSided)
+			}
+			r.Pairs = append(r.Pairs, pair)
+			p = append(p, pair.P)
+		}
+	}
+	for i, adjusted := range Holm(p) {
+		r.Pairs[i].PHolm = adjusted
+	}
+}

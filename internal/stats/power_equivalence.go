@@ -1,0 +1,114 @@
+package stats
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/integrate/quad"
+)
+
+// EquivalenceDesign is a planned equivalence test of paired samples by two
+// one-sided t tests. Differences and bounds are in units of the standard
+// deviation of the differences.
+type EquivalenceDesign struct {
+	Lower, Upper float64 // equivalence bounds
+	Difference   float64 // true mean difference
+	Alpha        float64 // level of each one-sided test; 0 means 0.05
+}
+
+// PowerTOST returns the exact power of the two one-sided tests with n pairs:
+// given s, the ratio of estimated to true spread, both reject when the mean
+// lies between Lower + t·s/√n and Upper − t·s/√n; that normal probability is
+// integrated over the distribution of s (Phillips 1990, J. Pharmacokinet.
+// Biopharm. 18:137). Errors: [ErrDesign], [ErrBounds].
+func PowerTOST(n int, d EquivalenceDesign) (float64, error) {
+	if d.Alpha == 0 {
+		d.Alpha = 0.05
+	}
+	if n < 2 || checkFinite([]float64{d.Lower, d.Upper, d.Difference}) != nil || !(d.Alpha > 0 && d.Alpha < 0.5) {
+		return math.NaN(), ErrDesign
+	}
+	if d.Lower >= d.Upper {
+		return math.NaN(), ErrBounds
+	}
+	df, root := float64(n-1), math.Sqrt(float64(n))
+	t := TQuantile(1-d.Alpha, df)
+	logC := logChiConstant(df)
+	integrand := func(s float64) float64 {
+		inside := normalCDF((d.Upper-d.Difference)*root-t*s) - normalCDF((d.Lower-d.Difference)*root+t*s)
+		// density of s = √(χ²/df): that of ln s, divided by s
+		return inside * math.Exp(logC+(df-1)*math.Log(s)-df*(s*s-1)/2)
+	}
+	reach := 9 / math.Sqrt(2*df)
+	from, to := max(0, 1-reach), min(1+reach, (d.Upper-d.Lower)*root/(2*t))
+	if to <= from {
+		return 0, nil
+	}
+	return min(1, max(0, quad.Fixed(integrand, from, to, 128, quad.Legendre{}, 1))), nil
+}
+
+// SampleSizeTOST returns the smallest number of pairs that reaches the power,
+// 0 when none does (the true difference lies on or outside a bound). Errors:
+// [ErrDesign], [ErrBounds].
+func SampleSizeTOST(power float64, d EquivalenceDesign) (int, error) {
+	if checkLevel(power) != nil {
+		return 0, ErrDesign
+	}
+	if d.Difference <= d.Lower || d.Difference >= d.Upper {
+		_, err := PowerTOST(2, d)
+		return 0, err
+	}
+	return smallestN(2, func(n int) (bool, error) {
+		p, err := PowerTOST(n, d)
+		return p >= power, err
+	})
+}
+
+// WithinDesign is a planned repeated-measures analysis of K samples.
+type WithinDesign struct {
+	Samples int     // K
+	Effect  float64 // SD of the true sample means (divisor K) over the residual SD of one rating within an assessor
+	Epsilon float64 // sphericity, in [1/(K−1), 1]; 0 means 1
+	Alpha   float64 // level of the F test; 0 means 0.05
+}
+
+// PowerWithin returns the power of the F test of K samples rated by the same
+// n assessors from the noncentral F distribution: λ = n·K·Effect², degrees of
+// freedom K−1 and (n−1)(K−1), all three times Epsilon (Muller & Barton 1989,
+// J. Am. Stat. Assoc. 84:549). Errors: [ErrDesign].
+func PowerWithin(n int, d WithinDesign) (float64, error) {
+	if d.Alpha == 0 {
+		d.Alpha = 0.05
+	}
+	if d.Epsilon == 0 {
+		d.Epsilon = 1
+	}
+	k := float64(d.Samples)
+	if n < 2 || d.Samples < 2 || checkFinite([]float64{d.Effect}) != nil || checkLevel(d.Alpha) != nil ||
+		!(d.Epsilon <= 1 && d.Epsilon >= 1/(k-1)-1e-12) {
+		return math.NaN(), ErrDesign
+	}
+	df1, df2 := d.Epsilon*(k-1), d.Epsilon*(k-1)*float64(n-1)
+	lambda := d.Epsilon * float64(n) * k * d.Effect * d.Effect
+	return NoncentralFSurvival(fUpperQuantile(d.Alpha, df1, df2), df1, df2, lambda), nil
+}
+
+// SampleSizeWithin returns the smallest number of assessors that reaches the
+// power, 0 when none does. Errors: [ErrDesign].
+func SampleSizeWithin(power float64, d WithinDesign) (int, error) {
+	if checkLevel(power) != nil {
+		return 0, ErrDesign
+	}
+	if d.Effect == 0 {
+		_, err := PowerWithin(2, d)
+		return 0, err
+	}
+	return smallestN(2, func(n int) (bool, error) {
+		p, err := PowerWithin(n, d)
+		return p >= power, err
+	})
+}
+
+// fUpperQuantile solves P(F > f) = tail, by bisection on ln f.
+func fUpperQuantile(tail, df1, df2 float64) float64 {
+	return math.Exp(bisect(-700, 700, func(l float64) bool { return FSurvival(math.Exp(l), df1, df2) > tail }))
+}
