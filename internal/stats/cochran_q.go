@@ -1,13 +1,6 @@
 package stats
 
-import (
-	"errors"
-	"math"
-)
-
-// ErrShape is returned for a table whose rows differ in length or that has
-// fewer than two columns.
-var ErrShape = errors.New("a table needs rows of equal length and at least two columns")
+import "math"
 
 // CochranPair is one pairwise follow-up of [CochranQ]; A and B count columns
 // from 0.
@@ -70,7 +63,7 @@ func CochranQ(answers [][]bool) (CochranQResult, error) {
 	}
 	K := float64(k)
 	r.Q = (K - 1) * (K*columnSquares - rows*rows) / (K*rows - rowSquares)
-	r.P = chi2Survival(r.Q, K-1)
+	r.P = chiSquaredSurvival(r.Q, K-1)
 	return r, nil
 }
 

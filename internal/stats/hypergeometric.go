@@ -20,13 +20,6 @@ func newHypergeometric(table [2][2]int) hypergeometric {
 	return h
 }
 
-func logChoose(n, k int) float64 {
-	a, _ := math.Lgamma(float64(n + 1))
-	b, _ := math.Lgamma(float64(k + 1))
-	c, _ := math.Lgamma(float64(n - k + 1))
-	return a - b - c
-}
-
 // pmf returns the probabilities under the odds ratio e^logOdds.
 func (h hypergeometric) pmf(logOdds float64) []float64 {
 	peak := math.Inf(-1)

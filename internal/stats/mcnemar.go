@@ -64,7 +64,7 @@ func (r *McNemarResult) test(level float64) {
 	gap := math.Abs(float64(r.B - r.C))
 	corrected := max(0, gap-1)
 	r.Chi2, r.Chi2Corrected = gap*gap/m, corrected*corrected/m
-	r.P, r.PCorrected = chi2Survival(r.Chi2, 1), chi2Survival(r.Chi2Corrected, 1)
+	r.P, r.PCorrected = chiSquaredSurvival(r.Chi2, 1), chiSquaredSurvival(r.Chi2Corrected, 1)
 	r.ExactP = binomialPValue(r.B, discordant, 0.5, TwoSided)
 	r.MidP = min(1, r.ExactP-binomialPMF(r.B, discordant, 0.5))
 	r.OddsRatio = float64(r.B) / float64(r.C)

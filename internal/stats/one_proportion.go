@@ -5,9 +5,6 @@ import (
 	"math"
 )
 
-// ErrCounts is returned for counts that are negative or exceed their total.
-var ErrCounts = errors.New("counts must be whole numbers from 0 to their total")
-
 // ErrProbability is returned for a probability outside [0, 1].
 var ErrProbability = errors.New("a probability must lie in [0, 1]")
 

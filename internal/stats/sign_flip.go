@@ -76,15 +76,15 @@ func SignFlip(x, y []float64, o SignFlipOptions) (SignFlipResult, error) {
 
 // flipSteps are the non-zero differences in whole steps.
 type flipSteps struct {
-	size       []int64 // |difference|/step
-	sum, total int64   // Σ difference, Σ |difference|
+	size       []int // |difference|/step
+	sum, total int   // Σ difference, Σ |difference|
 }
 
 // wholeSteps writes the differences as multiples of their largest common
 // step. It is not ok when they are too fine for whole numbers.
 func wholeSteps(d []float64, grid float64) (flipSteps, bool) {
 	var f flipSteps
-	var common int64
+	var common int
 	reach := 0.0
 	for _, v := range d {
 		k := math.Round(v / grid)
@@ -92,11 +92,11 @@ func wholeSteps(d []float64, grid float64) (flipSteps, bool) {
 			continue
 		}
 		if reach += math.Abs(k); reach > maxFlipSteps {
-			return flipSteps{size: make([]int64, len(d))}, false
+			return flipSteps{size: make([]int, len(d))}, false
 		}
-		size := int64(math.Abs(k))
+		size := int(math.Abs(k))
 		f.size = append(f.size, size)
-		f.sum += int64(k)
+		f.sum += int(k)
 		common = greatestCommonDivisor(size, common)
 	}
 	for i := range f.size {
@@ -109,23 +109,11 @@ func wholeSteps(d []float64, grid float64) (flipSteps, bool) {
 	return f, true
 }
 
-func greatestCommonDivisor(a, b int64) int64 {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
-}
-
 // convolve returns P(flipped sum ≥ sum) and P(flipped sum ≤ sum). A flipped
 // sum is 2·(sum of a random subset) − total.
 func (f flipSteps) convolve() (atLeast, atMost float64) {
-	parts := make([]int, len(f.size))
-	for i, s := range f.size {
-		parts[i] = int(s)
-	}
-	slices.Sort(parts)
-	dist := newSubsetSums(parts)
-	subset := int((f.sum + f.total) / 2)
+	dist := newSubsetSums(slices.Sorted(slices.Values(f.size)))
+	subset := (f.sum + f.total) / 2
 	return dist.atLeast(subset), dist.atMost(subset)
 }
 
@@ -152,10 +140,10 @@ func (f flipSteps) joinHalves() (atLeast, atMost float64) {
 }
 
 // sortedSubsetSums returns all 2ⁿ subset sums in rising order, by merging.
-func sortedSubsetSums(parts []int64) []int64 {
-	sums := []int64{0}
+func sortedSubsetSums(parts []int) []int {
+	sums := []int{0}
 	for _, p := range parts {
-		merged := make([]int64, 0, 2*len(sums))
+		merged := make([]int, 0, 2*len(sums))
 		i := 0
 		for _, s := range sums {
 			for i < len(sums) && sums[i] <= s-p {

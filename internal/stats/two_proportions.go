@@ -71,7 +71,7 @@ func (r *TwoProportionsResult) pearson(a, b, c, d float64) {
 	r.Chi2 = n * gap / margins * gap
 	corrected := max(0, gap-n/2)
 	r.Chi2Yates = n * corrected / margins * corrected
-	r.P, r.PYates = chi2Survival(r.Chi2, 1), chi2Survival(r.Chi2Yates, 1)
+	r.P, r.PYates = chiSquaredSurvival(r.Chi2, 1), chiSquaredSurvival(r.Chi2Yates, 1)
 	r.LeastExpected = min(a+b, c+d) * min(a+c, b+d) / n
 	if r.LeastExpected < 5 {
 		r.Warnings = append(r.Warnings, Warning{WarnLowCounts, "an expected count is below 5: read Fisher's exact p, not that of chi-square"})
