@@ -37,8 +37,8 @@ func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
 		f.warn(warnReplicates(p.most))
 	}
 	f.remarkSkew()
-	f.remarkOrders()
-	f.remarkEnds(c)
+	f.remarkOrders(s)
+	f.remarkEnds(s, c)
 	f.remarkSmallest(s.Plan)
 }
 
@@ -65,7 +65,7 @@ func (f *Finding) remarkSkew() {
 
 // remarkOrders speaks when one sample came first more often than balance and
 // one missing assessor allow.
-func (f *Finding) remarkOrders() {
+func (f *Finding) remarkOrders(s *study.Study) {
 	first, second := 0, 0
 	for _, v := range f.Pairs {
 		switch v.FirstPosition {
@@ -77,23 +77,23 @@ func (f *Finding) remarkOrders() {
 	}
 	off := max(first-second, second-first)
 	if off > 2 && off*10 > f.N {
-		f.warn(warnPositions(first, second, f.Comparison))
+		f.warn(warnPositions(first, second, Label(s, f.Comparison[0]), Label(s, f.Comparison[1])))
 	}
 }
 
-func (f *Finding) remarkEnds(c comparison) {
+func (f *Finding) remarkEnds(s *study.Study, c comparison) {
 	scale := c.attribute.Scale
 	limit := endShare
-	if points := scale.Max() - scale.Min() + 1; points < longScale {
+	if points := (scale.Max()-scale.Min())/scale.Step() + 1; points < longScale {
 		limit = 2 / points
 	}
 	x, y := columns(f.Pairs)
 	for i, values := range [][]float64{x, y} {
 		if share := shareAt(values, scale.Min()); share > limit {
-			f.warn(warnEnd(WarnFloor, "low end", share, f.Comparison[i]))
+			f.warn(warnEnd(WarnFloor, "low end", share, Label(s, f.Comparison[i])))
 		}
 		if share := shareAt(values, scale.Max()); share > limit {
-			f.warn(warnEnd(WarnCeiling, "high end", share, f.Comparison[i]))
+			f.warn(warnEnd(WarnCeiling, "high end", share, Label(s, f.Comparison[i])))
 		}
 	}
 }

@@ -81,8 +81,8 @@ func warnOneSided() Warning {
 		"so the two can differ near the border"}
 }
 
-func warnEnd(code, end string, share float64, of study.SampleID) Warning {
-	return Warning{code, fmt.Sprintf("%.0f %% of the ratings of %s stand at the %s of the scale, "+
+func warnEnd(code, end string, share float64, of string) Warning {
+	return Warning{code, fmt.Sprintf("%.0f %% of the ratings of “%s” stand at the %s of the scale, "+
 		"where a difference can no longer show", 100*share, of, end)}
 }
 
@@ -114,9 +114,9 @@ func warnOrderUnchecked() Warning {
 		"at least two assessors are needed for each order"}
 }
 
-func warnPositions(first, second int, pair [2]study.SampleID) Warning {
-	return Warning{WarnPositions, fmt.Sprintf("%s came before %s for %d assessors and after it for %d: "+
-		"an effect of order would shift the difference", pair[0], pair[1], first, second)}
+func warnPositions(first, second int, a, b string) Warning {
+	return Warning{WarnPositions, fmt.Sprintf("“%s” came before “%s” for %d assessors and after it for %d: "+
+		"an effect of order would shift the difference", a, b, first, second)}
 }
 
 func warnTooSmall(smallest float64) Warning {

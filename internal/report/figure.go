@@ -50,6 +50,7 @@ type drawing struct {
 
 func newDrawing(x opts.XAxis, y opts.YAxis, grid opts.Grid) *drawing {
 	d := &drawing{charts.NewLine()}
+	d.chart.SetXAxis(x.Data)
 	d.chart.SetGlobalOptions(
 		charts.WithAnimation(false),
 		charts.WithXAxisOpts(x),
@@ -75,6 +76,7 @@ type stroke struct {
 	hollow  bool
 	label   []string // one text beside each point
 	side    string   // of the label
+	unlined bool     // marks only
 }
 
 // line adds a line through points, on top of what was added before.
@@ -93,7 +95,7 @@ func (d *drawing) line(name string, points []point, k stroke) {
 // marks adds points without a line. They are a line series too: ECharts draws
 // other kinds below lines, and the order of drawing matters here.
 func (d *drawing) marks(name string, points []point, k stroke) {
-	k.width = 0
+	k.unlined = true
 	d.line(name, points, k)
 }
 
@@ -103,12 +105,16 @@ func (d *drawing) add(series charts.SingleSeries, k stroke) {
 	if k.symbol == "" {
 		series.Symbol = "none"
 	}
+	lineOpacity := k.opacity
+	if k.unlined {
+		lineOpacity = 0
+	}
 	fill := k.colour
 	if k.hollow {
 		fill = groundColour
 	}
 	series.ConfigureSeriesOpts(
-		charts.WithLineStyleOpts(opts.LineStyle{Color: k.colour, Width: k.width, Type: k.dash, Opacity: opts.Float(k.opacity)}),
+		charts.WithLineStyleOpts(opts.LineStyle{Color: k.colour, Width: k.width, Type: k.dash, Opacity: opts.Float(lineOpacity)}),
 		charts.WithItemStyleOpts(opts.ItemStyle{Color: fill, BorderColor: k.colour, BorderWidth: 1.5, Opacity: opts.Float(k.opacity)}),
 	)
 	if len(k.label) > 0 {

@@ -25,22 +25,22 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 	lo, hi := differenceRange(f, least)
 	from, to, step := niceRange(lo, hi, 6)
 	columns, tallest := stack(f.Pairs, from, to)
-	base := -0.28 * float64(max(tallest, 6)) // where the interval lies, below the dots
+	top := float64(max(tallest, 4)) + 0.75
+	base := -0.25 * top // where the interval lies, below the dots
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: from, Max: to, MinInterval: step, MaxInterval: step, AxisLine: axisLine(), AxisTick: noTick(),
 			SplitLine: quietLine(), AxisLabel: axisLabel()},
-		opts.YAxis{Type: "value", Min: 2 * base, Max: float64(max(tallest, 6)) + 1, Show: opts.Bool(false), SplitLine: noSplit()},
+		opts.YAxis{Type: "value", Min: 1.8 * base, Max: top, Show: opts.Bool(false), SplitLine: noSplit()},
 		opts.Grid{Left: "16", Right: "16", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
-	top := float64(max(tallest, 6)) + 1
-	d.line("no difference", []point{{0, 2 * base}, {0, top}}, stroke{colour: inkColour, width: 1.5, dash: "solid", opacity: 1})
+	d.line("no difference", []point{{0, 1.8 * base}, {0, top}}, stroke{colour: inkColour, width: 1.5, dash: "solid", opacity: 1})
 	if least > 0 {
 		for _, x := range []float64{-least, least} {
-			d.line("smallest worth acting on", []point{{x, 2 * base}, {x, top}}, stroke{colour: greenColour, width: 1.5, dash: "dashed", opacity: 1})
+			d.line("smallest worth acting on", []point{{x, 1.8 * base}, {x, top}}, stroke{colour: greenColour, width: 1.5, dash: "dashed", opacity: 1})
 		}
 	}
 	for _, m := range moves {
-		d.marks(m.mark, columns[m.sign+1], stroke{colour: m.colour, symbol: m.symbol, size: 7, opacity: 0.9, hollow: m.hollow})
+		d.marks(m.mark, columns[m.sign+1], stroke{colour: m.colour, symbol: m.symbol, size: 9, opacity: 1, hollow: m.hollow})
 	}
 	if !f.CI.Absent() {
 		d.line("interval", []point{{f.CI.Lo, base}, {f.CI.Hi, base}}, stroke{colour: inkColour, width: 5, dash: "solid", opacity: 1})
@@ -55,12 +55,13 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 		Legend: differenceLegend(f, least), Left: left, Right: right,
 		Data: DataTable{Headings: []string{"", "Points"}, Rows: [][]string{
 			{"Mean difference", signed(f.Difference, n)}, {percent(f.CI.Level) + " interval", interval(f.CI, n)}}},
-		Caption: "The differences of each assessor are in the table of the figure before.",
+		Caption: fmt.Sprintf("Dots are moved sideways by up to %s points so that none hides another; each person’s numbers are with the figure above.",
+			number((to-from)/binsAcross/2, n)),
 	}
 }
 
 func differenceLegend(f analysis.Finding, least float64) []LegendEntry {
-	entries := moveLegend(f, "interval", fmt.Sprintf("mean difference with its %s interval", percent(f.CI.Level)))
+	entries := moveLegend(f, "dot-", "interval", fmt.Sprintf("mean difference with its %s interval", percent(f.CI.Level)))
 	if least > 0 {
 		entries = append(entries, LegendEntry{"least", fmt.Sprintf("smallest difference worth acting on (%g)", least)})
 	}

@@ -28,11 +28,10 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: from, Max: to, MinInterval: step, MaxInterval: step, AxisLine: axisLine(), AxisTick: noTick(),
 			SplitLine: quietLine(), AxisLabel: label},
-		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(), AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
+		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(), AxisLine: &opts.AxisLine{Show: opts.Bool(true), OnZero: opts.Bool(true), LineStyle: &opts.LineStyle{Color: inkColour, Width: 1.5}},
 			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110, Overflow: "break"}},
 		opts.Grid{Left: "8", Right: "20", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
-	d.line("no difference", []point{{0, -0.5}, {0, float64(len(names)) - 0.5}}, stroke{colour: inkColour, width: 1.5, dash: "solid", opacity: 1})
 	t := DataTable{Headings: []string{"Question", "Difference, % of scale", percent(s.Plan.Level()) + " interval"}}
 	for i, f := range findings {
 		a, _ := s.Attribute(f.Attribute)

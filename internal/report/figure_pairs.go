@@ -59,7 +59,7 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 		ID: "pairs", Title: "Everyone’s two ratings: " + a.Ask, Height: 380, Option: d.option(),
 		Alt: fmt.Sprintf("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d fall, %d stay level. The mean goes from %s to %s.",
 			people(f.N), c.short[1], c.short[0], f.Moved.Up, f.Moved.Down, f.Moved.Same, number(f.Means[1], n), number(f.Means[0], n)),
-		Legend: moveLegend(f, "mean", "mean of all"),
+		Legend: moveLegend(f, "", "mean", "mean of all"),
 		Data:   pairsTable(f, c, n), Caption: scaleCaption(a.Scale),
 	}
 }
@@ -68,11 +68,11 @@ func (d *drawing) meanMark(label, side string) stroke {
 	return stroke{colour: inkColour, symbol: "diamond", size: 15, opacity: 1, label: []string{label}, side: side}
 }
 
-func moveLegend(f analysis.Finding, mark, text string) []LegendEntry {
+func moveLegend(f analysis.Finding, kind, mark, text string) []LegendEntry {
 	return []LegendEntry{
-		{"up", fmt.Sprintf("higher: %d", f.Moved.Up)},
-		{"down", fmt.Sprintf("lower: %d", f.Moved.Down)},
-		{"same", fmt.Sprintf("the same: %d", f.Moved.Same)},
+		{kind + "up", fmt.Sprintf("higher: %d", f.Moved.Up)},
+		{kind + "down", fmt.Sprintf("lower: %d", f.Moved.Down)},
+		{kind + "same", fmt.Sprintf("the same: %d", f.Moved.Same)},
 		{mark, text},
 	}
 }
@@ -83,7 +83,7 @@ func scaleCaption(s study.Scale) string {
 	if s.Kind != study.Line && len(s.Labels) > 0 {
 		low, high = s.Labels[0], s.Labels[len(s.Labels)-1]
 	}
-	return fmt.Sprintf("%g = %s, %g = %s.", s.Min(), low, s.Max(), high)
+	return fmt.Sprintf("%s = %s, %s = %s.", end(s.Min()), low, end(s.Max()), high)
 }
 
 func pairsTable(f analysis.Finding, c contrast, n int) DataTable {

@@ -23,7 +23,7 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 		fmt.Fprintln(&b, sentence)
 	}
 	fmt.Fprintf(&b, "\n%s\n\n", p.Asked)
-	if err := textTable(&b, p); err != nil {
+	if err := textTable(&b, s, p); err != nil {
 		return err
 	}
 	textNotes(&b, p)
@@ -32,11 +32,15 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	return err
 }
 
-func textTable(b *strings.Builder, p Page) error {
+func textTable(b *strings.Builder, s *study.Study, p Page) error {
+	for _, x := range s.Samples {
+		fmt.Fprintf(b, "%s = %s\n", x.ID, analysis.Label(s, x.ID))
+	}
+	b.WriteByte('\n')
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "question\tfirst\tsecond\tn\tmeans\tdifference\t%s interval\tup/down/same\tp\tnotes\n", p.Headings.Level)
+	fmt.Fprintf(t, "attribute\tcompared\tn\tmeans\tdifference\t%s interval\tup/down/same\tp\tnotes\n", p.Headings.Level)
 	for _, r := range p.Table {
-		fmt.Fprintf(t, "%s\t%s\t%s\t%d\t%s, %s\t%s\t%s\t%s\t%s\t%s\n", r.Ask, r.First, r.Second, r.N, r.MeanFirst, r.MeanSecond,
+		fmt.Fprintf(t, "%s\t%s\t%d\t%s, %s\t%s\t%s\t%s\t%s\t%s\n", r.Attribute, r.Pair, r.N, r.MeanFirst, r.MeanSecond,
 			r.Difference, r.Interval, strings.ReplaceAll(r.Moved, " ", ""), r.P, noteMarks(r.Notes))
 	}
 	if err := t.Flush(); err != nil {
@@ -72,7 +76,7 @@ func textNotes(b *strings.Builder, p Page) {
 
 func textTechnical(b *strings.Builder, p Page) {
 	for _, r := range p.Table {
-		fmt.Fprintf(b, "%s — %s against %s (%s)\n", r.Ask, r.First, r.Second, r.Role)
+		fmt.Fprintf(b, "%s, %s (%s)\n", r.Attribute, r.Pair, r.Role)
 		for _, t := range r.Statistics {
 			fmt.Fprintf(b, "  %s: %s, df %s, p %s\n", t.What, t.Value, t.DF, t.P)
 		}

@@ -60,6 +60,14 @@ func pValue(p float64) string {
 	return number(p, 3)
 }
 
+// exactP writes a p-value with four significant digits, for the technical part.
+func exactP(p float64) string {
+	if math.IsNaN(p) {
+		return absent
+	}
+	return strconv.FormatFloat(p, 'g', 4, 64)
+}
+
 // pPhrase writes a p-value within a sentence: "p = 0.012", "p < 0.001".
 func pPhrase(p float64) string {
 	switch {
@@ -75,7 +83,7 @@ func pPhrase(p float64) string {
 
 // decimalsFor is how many decimals a difference on a scale is read with.
 func decimalsFor(s study.Scale) int {
-	if s.Kind == study.Line {
+	if s.Max()-s.Min() >= 50 {
 		return 1
 	}
 	return 2
@@ -83,10 +91,15 @@ func decimalsFor(s study.Scale) int {
 
 // points names the unit of a scale after a number: "points of 100".
 func points(s study.Scale) string {
-	if s.Kind == study.Line {
+	if s.Kind == study.Line && s.Min() == 0 {
 		return fmt.Sprintf("points of %g", s.Max())
 	}
-	return fmt.Sprintf("points on the scale from %g to %g", s.Min(), s.Max())
+	return fmt.Sprintf("points on the scale from %s to %s", end(s.Min()), end(s.Max()))
+}
+
+// end writes an end of a scale.
+func end(v float64) string {
+	return strings.Replace(strconv.FormatFloat(v, 'f', -1, 64), "-", "−", 1)
 }
 
 // people counts persons: "1 person", "12 people".

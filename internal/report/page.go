@@ -69,6 +69,7 @@ type Headings struct{ Level string }
 // Row is a finding in the table.
 type Row struct {
 	Ask, First, Second  string // the question; the two samples
+	Attribute, Pair     string // the same in ids: "saltiness", "A − B"
 	Role                string
 	N                   int
 	MeanFirst           string

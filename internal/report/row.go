@@ -23,6 +23,7 @@ func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row 
 	c := contrastOf(s, f.Comparison)
 	r := Row{
 		Ask: a.Ask, First: c.short[0], Second: c.short[1], Role: string(f.Role), N: f.N,
+		Attribute: string(f.Attribute), Pair: fmt.Sprintf("%s − %s", f.Comparison[0], f.Comparison[1]),
 		MeanFirst: number(f.Means[0], n), MeanSecond: number(f.Means[1], n),
 		Difference: signed(f.Difference, n), Interval: interval(f.CI, n),
 		Moved: fmt.Sprintf("%d / %d / %d", f.Moved.Up, f.Moved.Down, f.Moved.Same),
@@ -34,8 +35,9 @@ func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row 
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
 		r.Statistics = append(r.Statistics, testRow(t))
 	}
+	r.Effects = []TechRow{{What: "Mean difference", Value: signed(f.Difference, n+1), Interval: interval(f.CI, n+1)}}
 	for _, e := range f.Effects {
-		r.Effects = append(r.Effects, effectRow(e, n))
+		r.Effects = append(r.Effects, effectRow(e, f.CI.Level, n))
 	}
 	for _, k := range f.Checks {
 		r.Checks = append(r.Checks, checkRow(k, n))
@@ -45,9 +47,9 @@ func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row 
 }
 
 func testRow(t analysis.Test) TechRow {
-	r := TechRow{What: upperFirst(t.Title), Value: statisticText(t), DF: degrees(t.DF, math.NaN()), P: pValue(t.P)}
+	r := TechRow{What: upperFirst(t.Title), Value: statisticText(t), DF: degrees(t.DF, math.NaN()), P: exactP(t.P)}
 	if !math.IsNaN(t.PAdjusted) {
-		r.P += fmt.Sprintf(" (adjusted %s)", pValue(t.PAdjusted))
+		r.P += fmt.Sprintf(" (adjusted %s)", exactP(t.PAdjusted))
 	}
 	return r
 }
@@ -87,7 +89,9 @@ var effectNames = map[string]string{
 	analysis.MeasureMedian: "Median difference",
 }
 
-func effectRow(e analysis.Effect, n int) TechRow {
+// effectRow writes an effect; the level of its interval is said when it is not
+// the level of the study.
+func effectRow(e analysis.Effect, level float64, n int) TechRow {
 	digits := 3
 	if e.Measure == analysis.MeasureMedian {
 		digits = n
@@ -97,14 +101,14 @@ func effectRow(e analysis.Effect, n int) TechRow {
 		name = e.Measure
 	}
 	text := interval(e.CI, digits)
-	if !e.CI.Absent() {
+	if !e.CI.Absent() && math.Abs(e.CI.Level-level) > 1e-9 {
 		text += fmt.Sprintf(" (%s)", percent(math.Round(e.CI.Level*1000)/1000))
 	}
 	return TechRow{What: name, Value: signed(e.Value, digits), Interval: text}
 }
 
 func checkRow(k analysis.Check, n int) TechRow {
-	r := TechRow{What: upperFirst(k.Title), Value: "—", Interval: "—", DF: degrees(k.DF, k.DF2), P: pValue(k.P)}
+	r := TechRow{What: upperFirst(k.Title), Value: "—", Interval: "—", DF: degrees(k.DF, k.DF2), P: exactP(k.P)}
 	if !math.IsNaN(k.Estimate) {
 		r.Value, r.Interval = signed(k.Estimate, n), interval(k.CI, n)
 	} else if !math.IsNaN(k.Statistic) {

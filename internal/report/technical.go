@@ -16,7 +16,7 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	primary, _ := s.Attribute(plan.Attribute)
 	t.Facts = []Fact{
 		{"Assessors with ratings", strconv.Itoa(r.Assessors)},
-		{"Primary comparison", fmt.Sprintf("%s minus %s on “%s”", sampleLabel(s, plan.Compare[0]), sampleLabel(s, plan.Compare[1]), primary.Ask)},
+		{"Primary comparison", fmt.Sprintf("%s minus %s on “%s”", analysis.Label(s, plan.Compare[0]), analysis.Label(s, plan.Compare[1]), primary.Ask)},
 		{"Planned test", fmt.Sprintf("%s, %s, alpha %g", testTitle(plan.Test), sidesText(plan.Sides), plan.Alpha)},
 		{"Intervals", fmt.Sprintf("two-sided, %s", percent(plan.Level()))},
 		{"Secondary comparisons", adjustText(plan.Adjust)},

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strings"
 
+	"cloche/internal/analysis"
 	"cloche/internal/study"
 )
 
@@ -12,7 +13,7 @@ import (
 type wording struct{ verb, more, less string }
 
 var (
-	askAdjective = regexp.MustCompile(`(?i)^how ([\p{L}-]+) (?:is|was|does|did) (?:it|this|that)(?: taste| seem| feel| smell| look)?\s*\?$`)
+	askAdjective = regexp.MustCompile(`(?i)^how ([\p{L}-]+) (?:is|was|does|did) (?:it|this|that)(?: taste| seem| feel| smell| look)?( in the mouth| on the tongue)?\s*\?$`)
 	askLiking    = regexp.MustCompile(`(?i)^how (?:much|well) (?:do|did) you like (?:it|this|that)(?: overall)?\s*\?$`)
 )
 
@@ -41,7 +42,7 @@ func wordingOf(a study.Attribute) wording {
 		if !ok {
 			more = "more " + adjective
 		}
-		return wording{"was rated", more, "less " + adjective}
+		return wording{"was rated", more + m[2], "less " + adjective + m[2]}
 	}
 	return wording{"was rated", fmt.Sprintf("higher on “%s”", ask), fmt.Sprintf("lower on “%s”", ask)}
 }
@@ -72,7 +73,7 @@ type contrast struct {
 func contrastOf(s *study.Study, pair [2]study.SampleID) contrast {
 	a, _ := s.Sample(pair[0])
 	b, _ := s.Sample(pair[1])
-	c := contrast{short: [2]string{sampleLabel(s, pair[0]), sampleLabel(s, pair[1])}}
+	c := contrast{short: [2]string{analysis.Label(s, pair[0]), analysis.Label(s, pair[1])}}
 	if a.Dish != b.Dish {
 		c.subject, c.than = c.short[0], "than "+c.short[1]
 		return c
@@ -89,27 +90,6 @@ func calling(s *study.Study, x study.Sample) string {
 		return "called " + name
 	}
 	return "served without a name"
-}
-
-// sampleLabel is the shortest label that tells a sample from the study's others.
-func sampleLabel(s *study.Study, id study.SampleID) string {
-	x, _ := s.Sample(id)
-	dish, _ := s.Dish(x.Dish)
-	name := s.NameText(id)
-	oneDish, oneName := true, true
-	for _, other := range s.Samples {
-		oneDish = oneDish && other.Dish == x.Dish
-		oneName = oneName && other.Name == x.Name
-	}
-	switch {
-	case oneName || name == "" && !oneDish:
-		return dish.Title
-	case oneDish && name == "":
-		return "without a name"
-	case oneDish:
-		return name
-	}
-	return fmt.Sprintf("%s, called %s", dish.Title, name)
 }
 
 func upperFirst(text string) string {

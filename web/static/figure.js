@@ -18,13 +18,23 @@
     });
   }
 
+  // What the option cannot say from outside: the page's font, and a line height,
+  // which ECharts else takes from the width of a Chinese character.
+  function fit(option, place) {
+    option.textStyle = { fontFamily: getComputedStyle(place).fontFamily.replace(/"/g, "'") };
+    [].concat(option.xAxis, option.yAxis).forEach(function (axis) {
+      if (axis.axisLabel) axis.axisLabel.lineHeight = Math.round(1.3 * (axis.axisLabel.fontSize || 12));
+    });
+    return option;
+  }
+
   function draw(place, option) {
     var width = Math.round(place.clientWidth);
     var height = Number(place.dataset.height) || 300;
     if (width < 40) return;
     var chart = echarts.init(null, null, { renderer: "svg", ssr: true, width: width, height: height });
     chart.setOption(option);
-    var text = withoutStyles(chart.renderToSVGString());
+    var text = withoutStyles(chart.renderToSVGString()).replace(/>-(?=\d)/g, ">\u2212");
     chart.dispose();
     var svg = new DOMParser().parseFromString(text, "image/svg+xml").documentElement;
     svg.setAttribute("viewBox", "0 0 " + width + " " + height);
@@ -40,7 +50,7 @@
     if (!source) return;
     var option = JSON.parse(source.textContent);
     if (!option) return;
-    option.textStyle = { fontFamily: getComputedStyle(place).fontFamily.replace(/"/g, "'") };
+    fit(option, place);
     draw(place, option);
     if (!window.ResizeObserver) return;
     var waiting = 0;

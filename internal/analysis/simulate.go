@@ -1,0 +1,96 @@
+package analysis
+
+import (
+	"crypto/sha256"
+	"encoding/binary"
+	"math"
+	"math/rand/v2"
+
+	"cloche/internal/design"
+	"cloche/internal/study"
+)
+
+// Truth is what holds in an invented panel, by attribute. Attributes that it
+// does not name are rated at the middle of their scale, with scatter.
+type Truth map[study.AttributeID]TrueAttribute
+
+// TrueAttribute is how an invented panel rates an attribute, in scale points
+// before rounding. A rating is
+//
+//	Mean + Effects[sample] + PerPosition·(position−1) + u + v + e
+//
+// with u ~ N(0, AssessorSD²) for the assessor, v ~ N(0, SampleSD²) for the
+// assessor's own view of the sample, e ~ N(0, RatingSD²), rounded to the scale
+// and held within its ends.
+type TrueAttribute struct {
+	Mean        float64
+	Effects     map[study.SampleID]float64
+	PerPosition float64 // gained with each serving
+	AssessorSD  float64
+	SampleSD    float64
+	RatingSD    float64
+}
+
+// Simulate invents the ratings of a whole plan: every assessor rates every
+// attribute of every rated serving. The same study, plan, truth and seed give
+// the same ratings; the draw of one attribute does not shift another's.
+func Simulate(s *study.Study, plan *design.Plan, truth Truth, seed uint64) []Rating {
+	columns := make([][]Rating, len(s.Attributes))
+	for i, a := range s.Attributes {
+		columns[i] = simulateAttribute(a, plan, truth.of(a), newStream(seed, "ratings of "+string(a.ID)))
+	}
+	var ratings []Rating // serving by serving, attributes in the order of the study
+	for i := range columns[0] {
+		for _, c := range columns {
+			ratings = append(ratings, c[i])
+		}
+	}
+	return ratings
+}
+
+func (t Truth) of(a study.Attribute) TrueAttribute {
+	if v, ok := t[a.ID]; ok {
+		return v
+	}
+	span := a.Scale.Max() - a.Scale.Min()
+	return TrueAttribute{Mean: a.Scale.Min() + span/2, AssessorSD: span / 10, RatingSD: span / 10}
+}
+
+// newStream is a generator of its own for one draw.
+func newStream(seed uint64, draw string) *rand.Rand {
+	text := binary.BigEndian.AppendUint64([]byte("cloche invented "), seed)
+	return rand.New(rand.NewChaCha8(sha256.Sum256(append(text, draw...))))
+}
+
+func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, random *rand.Rand) []Rating {
+	var out []Rating
+	assessor := int32(-1)
+	var u float64
+	var views []float64
+	for _, v := range plan.Servings {
+		if v.Assessor != assessor { // servings stand by assessor
+			assessor = v.Assessor
+			u = t.AssessorSD * random.NormFloat64()
+			views = make([]float64, len(plan.Samples))
+			for i := range views {
+				views[i] = t.SampleSD * random.NormFloat64()
+			}
+		}
+		if v.Role != design.Rated {
+			continue
+		}
+		sample := plan.Samples[v.Sample]
+		value := t.Mean + t.Effects[sample] + t.PerPosition*float64(v.Position-1) + u + views[v.Sample] + t.RatingSD*random.NormFloat64()
+		out = append(out, Rating{
+			Assessor: AssessorLabel(int(v.Assessor)), Position: int(v.Position), Code: v.Code.String(),
+			Sample: sample, Attribute: a.ID, Value: onScale(a.Scale, value),
+		})
+	}
+	return out
+}
+
+// onScale rounds to the steps that a phone records, within the ends.
+func onScale(s study.Scale, v float64) float64 {
+	steps := math.Round((v - s.Min()) / s.Step())
+	return min(s.Max(), max(s.Min(), s.Min()+steps*s.Step()))
+}
