@@ -1,0 +1,287 @@
+package panel
+
+import (
+	"context"
+	"crypto/hmac"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/binary"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"cloche/internal/design"
+	"cloche/internal/study"
+)
+
+// Service runs studies. Its methods are safe for concurrent use.
+type Service struct {
+	store  Store
+	now    func() time.Time
+	random io.Reader
+	secret []byte
+	slow   *doorkeeper
+}
+
+// New returns a service on a store. now is the clock; random is a
+// cryptographic source. The service's secret is made on first use of the store
+// and kept there.
+func New(ctx context.Context, store Store, now func() time.Time, random io.Reader) (*Service, error) {
+	s := &Service{store: store, now: now, random: random, slow: newDoorkeeper()}
+	fresh, err := s.token(32)
+	if err != nil {
+		return nil, fmt.Errorf("make the service's secret: %w", err)
+	}
+	if _, err := store.SetSetting(ctx, "secret", fresh); err != nil {
+		return nil, fmt.Errorf("keep the service's secret: %w", err)
+	}
+	kept, err := store.Setting(ctx, "secret")
+	if err != nil {
+		return nil, fmt.Errorf("read the service's secret: %w", err)
+	}
+	s.secret = []byte(kept)
+	return s, nil
+}
+
+// token returns n random bytes as URL-safe text.
+func (s *Service) token(n int) (string, error) {
+	b := make([]byte, n)
+	if _, err := io.ReadFull(s.random, b); err != nil {
+		return "", err
+	}
+	return base64.RawURLEncoding.EncodeToString(b), nil
+}
+
+// Nonce returns a fresh one-time word for a form, so that sending the form
+// twice does once what it says.
+func (s *Service) Nonce() (string, error) { return s.token(16) }
+
+// derive returns the unguessable token that belongs to parts, the same each time.
+func (s *Service) derive(parts ...string) string {
+	mac := hmac.New(sha256.New, s.secret)
+	for _, p := range parts {
+		_ = binary.Write(mac, binary.BigEndian, uint64(len(p))) // a hash never fails
+		mac.Write([]byte(p))
+	}
+	return base64.RawURLEncoding.EncodeToString(mac.Sum(nil)[:24])
+}
+
+// hash is what is stored of a token.
+func hash(token string) string {
+	sum := sha256.Sum256([]byte(token))
+	return hex.EncodeToString(sum[:])
+}
+
+// log appends an event; a failure is the caller's failure, so that nothing that
+// matters goes unlogged.
+func (s *Service) log(ctx context.Context, studyID, who, what, detail string) error {
+	e := Event{At: s.now(), StudyID: studyID, Who: who, What: what, Detail: detail}
+	if err := s.store.AppendEvent(ctx, e); err != nil {
+		return fmt.Errorf("log %q: %w", what, err)
+	}
+	return nil
+}
+
+// asked fills in the study that the file asks for.
+func asked(s Study) (Study, error) {
+	parsed, problems := study.Parse("study.yaml", []byte(s.File))
+	if len(problems) > 0 {
+		return Study{}, fmt.Errorf("read study %s as it was kept: %w", s.ID, problems[0])
+	}
+	s.Asked = parsed
+	if s.State != Draft {
+		s.Asked.Serving.Seed, s.Asked.Serving.HasSeed = s.Lock.Seed, true
+	}
+	return s, nil
+}
+
+// Study returns a study by id, or [ErrNotFound].
+func (s *Service) Study(ctx context.Context, id string) (Study, error) {
+	kept, err := s.store.Study(ctx, id)
+	if err != nil {
+		return Study{}, err
+	}
+	return asked(kept)
+}
+
+// Studies returns every study, newest first.
+func (s *Service) Studies(ctx context.Context) ([]Study, error) {
+	kept, err := s.store.Studies(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for i := range kept {
+		if kept[i], err = asked(kept[i]); err != nil {
+			return nil, err
+		}
+	}
+	return kept, nil
+}
+
+// Upload keeps a study file as a draft. Problems are those of the file; the
+// study is kept only when there are none.
+func (s *Service) Upload(ctx context.Context, name string, file []byte) (Study, []study.Problem, error) {
+	parsed, problems := study.Parse(name, file)
+	if len(problems) > 0 {
+		return Study{}, problems, nil
+	}
+	id, err := s.token(12)
+	if err != nil {
+		return Study{}, nil, err
+	}
+	kept := Study{ID: id, File: string(file), Asked: parsed, Created: s.now()}
+	if err := s.store.CreateStudy(ctx, kept); err != nil {
+		return Study{}, nil, fmt.Errorf("keep study: %w", err)
+	}
+	return kept, nil, s.log(ctx, id, "lead", "uploaded", parsed.Title)
+}
+
+// Preview draws the plan that locking would fix, with the study's seed or, when
+// it has none, a fresh one.
+func (s *Service) Preview(ctx context.Context, id string) (Study, *design.Plan, error) {
+	kept, err := s.Study(ctx, id)
+	if err != nil {
+		return Study{}, nil, err
+	}
+	plan, err := s.draw(kept)
+	return kept, plan, err
+}
+
+func (s *Service) draw(kept Study) (*design.Plan, error) {
+	if err := canRun(kept.Asked); err != nil {
+		return nil, err
+	}
+	seed := kept.Asked.Serving.Seed
+	if !kept.Asked.Serving.HasSeed {
+		var b [8]byte
+		if _, err := io.ReadFull(s.random, b[:]); err != nil {
+			return nil, fmt.Errorf("draw a seed: %w", err)
+		}
+		seed = binary.BigEndian.Uint64(b[:]) >> 11 // 53 bits: exact in JSON readers
+	}
+	return design.Draw(kept.Asked, design.Options{Seed: seed})
+}
+
+// canRun says what this service cannot run yet, or nil.
+func canRun(a *study.Study) error {
+	switch {
+	case a.Question.IsDifferenceTest():
+		return &NotYetError{"difference tests cannot be run on phones yet", "draw the plan with “cloche plan” and record the answers on paper"}
+	case a.Serving.Expectation:
+		return &NotYetError{"rating names before tasting cannot be run on phones yet", "leave out “expectation” under serving"}
+	case a.Serving.MaxPerSitting > 0 && a.Panel.Sittings > 1:
+		return &NotYetError{"one assessor's servings cannot be spread over sittings on phones yet", "leave out “most per sitting” or lower the number of samples"}
+	case len(a.Serving.Strata) > 0:
+		return &NotYetError{"strata cannot be asked for on phones yet", "leave out “strata” under serving"}
+	}
+	return nil
+}
+
+// Lock fixes study, seed and serving plan. [ErrWrongState] when it is no draft.
+func (s *Service) Lock(ctx context.Context, id string) error {
+	kept, plan, err := s.Preview(ctx, id)
+	if err != nil {
+		return err
+	}
+	if kept.State != Draft {
+		return ErrWrongState
+	}
+	kept.Asked.Serving.Seed, kept.Asked.Serving.HasSeed = plan.Seed, true
+	servings, err := s.servings(id, plan)
+	if err != nil {
+		return err
+	}
+	lock := Lock{
+		At: s.now(), Seed: plan.Seed, Engine: plan.Engine,
+		StudyHash: study.Hash(kept.Asked), PlanHash: plan.Hash(),
+	}
+	if err := s.store.LockStudy(ctx, id, lock, servings); err != nil {
+		return fmt.Errorf("lock study: %w", err)
+	}
+	return s.log(ctx, id, "lead", "locked", "plan "+lock.PlanHash)
+}
+
+// servings turns a plan into what is kept, under random ids.
+func (s *Service) servings(studyID string, plan *design.Plan) ([]Serving, error) {
+	kept := make([]Serving, len(plan.Servings))
+	order, last := 0, int32(-1)
+	for i, v := range plan.Servings {
+		if v.Assessor != last {
+			order, last = 0, v.Assessor
+		}
+		id, err := s.token(12)
+		if err != nil {
+			return nil, err
+		}
+		kept[i] = Serving{
+			ID: id, StudyID: studyID, Place: int(v.Assessor), Order: order, Sitting: int(v.Sitting),
+			Position: int(v.Position), Rated: v.Role == design.Rated,
+			Sample: plan.Samples[v.Sample], Code: v.Code.String(),
+		}
+		order++
+	}
+	return kept, nil
+}
+
+// OpenSitting opens the next sitting of a locked or open study.
+func (s *Service) OpenSitting(ctx context.Context, studyID string) (Sitting, error) {
+	kept, err := s.Study(ctx, studyID)
+	if err != nil {
+		return Sitting{}, err
+	}
+	before, err := s.store.Sittings(ctx, studyID)
+	if err != nil {
+		return Sitting{}, err
+	}
+	if len(before) >= kept.Asked.Panel.Sittings {
+		return Sitting{}, ErrWrongState
+	}
+	sitting := Sitting{StudyID: studyID, Number: len(before) + 1, OpenedAt: s.now()}
+	if sitting.ID, err = s.token(12); err != nil {
+		return Sitting{}, err
+	}
+	if sitting.Join, err = s.token(16); err != nil {
+		return Sitting{}, err
+	}
+	if err := s.store.OpenSitting(ctx, sitting); err != nil {
+		return Sitting{}, fmt.Errorf("open sitting %d: %w", sitting.Number, err)
+	}
+	return sitting, s.log(ctx, studyID, "lead", "opened", fmt.Sprintf("sitting %d", sitting.Number))
+}
+
+// Sittings returns the sittings that were opened, by number.
+func (s *Service) Sittings(ctx context.Context, studyID string) ([]Sitting, error) {
+	return s.store.Sittings(ctx, studyID)
+}
+
+// Close ends an open study and opens its key. It cannot be undone.
+func (s *Service) Close(ctx context.Context, studyID string) error {
+	if err := s.store.CloseStudy(ctx, studyID, s.now()); err != nil {
+		return fmt.Errorf("close study: %w", err)
+	}
+	return s.log(ctx, studyID, "lead", "closed", "")
+}
+
+// Board returns the counts that the lead may see while a study is open.
+func (s *Service) Board(ctx context.Context, studyID string) (Study, Progress, error) {
+	kept, err := s.Study(ctx, studyID)
+	if err != nil {
+		return Study{}, Progress{}, err
+	}
+	p, err := s.store.Progress(ctx, studyID)
+	if err != nil {
+		return Study{}, Progress{}, err
+	}
+	p.Places = kept.Asked.Panel.Assessors
+	return kept, p, nil
+}
+
+// Events returns the log of a study, oldest first.
+func (s *Service) Events(ctx context.Context, studyID string) ([]Event, error) {
+	return s.store.Events(ctx, studyID)
+}
+
+// isMissing reports whether err says that a thing is not there.
+func isMissing(err error) bool { return errors.Is(err, ErrNotFound) }
