@@ -1,0 +1,187 @@
+// Package arch holds no code: its tests keep the direction of imports and the
+// package comments as DEVELOPERS.md draws them.
+package arch
+
+import (
+	"encoding/json"
+	"errors"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// pkg is what go list says of a package.
+type pkg struct {
+	ImportPath string
+	Imports    []string
+	Deps       []string
+}
+
+func list(t *testing.T) map[string]pkg {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports,Deps", "cloche/...")
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	all := map[string]pkg{}
+	for dec := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p pkg
+		err := dec.Decode(&p)
+		if errors.Is(err, io.EOF) {
+			return all
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		all[p.ImportPath] = p
+	}
+}
+
+// pure packages: values in, values out.
+var pure = []string{"cloche/internal/study", "cloche/internal/design", "cloche/internal/stats", "cloche/internal/analysis"}
+
+// bannedDeps must not be reachable from a pure package, with the reason.
+var bannedDeps = map[string]string{
+	"net/http":                 "the core knows no web",
+	"database/sql":             "the core knows no storage",
+	"html/template":            "the core renders nothing",
+	"github.com/gin-gonic/gin": "the core knows no web",
+	"gorm.io/gorm":             "the core knows no storage",
+}
+
+// bannedImports must not be imported by a pure package itself; numeric
+// libraries may reach them.
+var bannedImports = map[string]string{
+	"time":        "the clock comes in as an argument",
+	"os":          "files come in as readers",
+	"math/rand":   "seeds come in as arguments; math/rand/v2 with a source of one's own",
+	"crypto/rand": "seeds come in as arguments",
+}
+
+// above lists, for each package of ours, the packages of ours that it may import.
+var above = map[string][]string{
+	"study":    {},
+	"stats":    {},
+	"design":   {"study"},
+	"analysis": {"study", "stats", "design"},
+	"panel":    {"study", "design", "analysis", "stats"},
+	"verify":   {"stats"},
+	"store":    {"study", "panel"},
+	"report":   {"study", "design", "stats", "analysis", "panel"},
+	"server":   {"study", "design", "stats", "analysis", "panel", "report"},
+}
+
+// violations returns every broken rule of p.
+func violations(p pkg) []string {
+	var bad []string
+	if slices.Contains(pure, p.ImportPath) {
+		for _, d := range p.Deps {
+			if why, banned := bannedDeps[d]; banned {
+				bad = append(bad, p.ImportPath+" reaches "+d+": "+why)
+			}
+		}
+		for _, d := range p.Imports {
+			if why, banned := bannedImports[d]; banned {
+				bad = append(bad, p.ImportPath+" imports "+d+": "+why)
+			}
+		}
+	}
+	name, ours := strings.CutPrefix(p.ImportPath, "cloche/internal/")
+	allowed, known := above[name]
+	for _, d := range p.Imports {
+		of, own := strings.CutPrefix(d, "cloche/internal/")
+		if ours && known && own && !slices.Contains(allowed, of) {
+			bad = append(bad, p.ImportPath+" imports "+d+": imports run one way")
+		}
+	}
+	return bad
+}
+
+func TestImportsRunOneWay(t *testing.T) {
+	all := list(t)
+	for _, p := range all {
+		for _, v := range violations(p) {
+			t.Error(v)
+		}
+	}
+	for _, name := range pure {
+		if _, ok := all[name]; !ok {
+			t.Errorf("package %s is gone: mend the list in this test", name)
+		}
+	}
+	for name := range above {
+		if _, ok := all["cloche/internal/"+name]; !ok {
+			t.Errorf("package %s is gone: mend the list in this test", name)
+		}
+	}
+}
+
+func TestViolationsAreFound(t *testing.T) {
+	tests := []struct {
+		name string
+		p    pkg
+	}{
+		{"web reached from the core", pkg{ImportPath: "cloche/internal/stats", Deps: []string{"net/http"}}},
+		{"clock in the core", pkg{ImportPath: "cloche/internal/design", Imports: []string{"time"}}},
+		{"core imports an edge", pkg{ImportPath: "cloche/internal/panel", Imports: []string{"cloche/internal/store"}}},
+	}
+	for _, tc := range tests {
+		t.Run(tc.name, func(t *testing.T) {
+			if len(violations(tc.p)) != 1 {
+				t.Errorf("violations = %v, want one", violations(tc.p))
+			}
+		})
+	}
+}
+
+func TestEveryPackageHasOneComment(t *testing.T) {
+	root := filepath.Join("..", "..")
+	err := filepath.WalkDir(root, func(path string, d os.DirEntry, err error) error {
+		if err != nil || !d.IsDir() {
+			return err
+		}
+		if name := d.Name(); name == "node_modules" || name == "testdata" || (strings.HasPrefix(name, ".") && path != root) {
+			return filepath.SkipDir
+		}
+		checkComment(t, path)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// checkComment fails t unless the package in dir, if there is one, has exactly
+// one package comment.
+func checkComment(t *testing.T, dir string) {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(dir, "*.go"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	comments, sources := 0, 0
+	for _, f := range files {
+		if strings.HasSuffix(f, "_test.go") && filepath.Base(dir) != "arch" {
+			continue
+		}
+		var file *ast.File
+		if file, err = parser.ParseFile(token.NewFileSet(), f, nil, parser.ParseComments|parser.PackageClauseOnly); err != nil {
+			t.Fatal(err)
+		}
+		sources++
+		if file.Doc != nil {
+			comments++
+		}
+	}
+	if sources > 0 && comments != 1 {
+		t.Errorf("%s has %d package comments, want 1", dir, comments)
+	}
+}
