@@ -1,0 +1,383 @@
+package panel_test
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/store"
+)
+
+// custard is a study of two names for one dish, with two attributes.
+const custard = `cloche: 1
+title: CANARY-TITLE does a name change a custard?
+question: names
+hypothesis: CANARY-HYPOTHESIS
+dishes:
+  - {id: canarydish, title: CANARY-DISH, portion: 60 g, serve at: 55 °C, allergens: [milk, celery], also contains: [nutmeg]}
+names:
+  - {id: brulee, text: celeriac crème brûlée}
+  - {id: royale, text: celeriac royale}
+samples:
+  - {id: canaryA, dish: canarydish, name: brulee}
+  - {id: canaryB, dish: canarydish, name: royale}
+attributes:
+  - {id: salt, ask: How salty is it?, scale: {line: [not at all, extremely]}}
+  - {id: liking, ask: How much do you like it?, scale: hedonic-9}
+panel: {assessors: 4}
+serving: {rinse: 30 s, seed: 7}
+texts:
+  consent: I agree to taste.
+  instructions: Taste, then rate.
+  debrief: We compared two names.
+analysis: {compare: [canaryA, canaryB], attribute: salt, test: paired-t, sides: two, alpha: 0.05}
+`
+
+// clock is a clock that tests set by hand.
+type clock struct {
+	mu sync.Mutex
+	at time.Time
+}
+
+func (c *clock) now() time.Time {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.at
+}
+
+func (c *clock) pass(d time.Duration) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.at = c.at.Add(d)
+}
+
+func newService(t *testing.T) (*panel.Service, *clock) {
+	t.Helper()
+	kept, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "test.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := kept.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	c := &clock{at: time.Date(2026, 11, 20, 19, 0, 0, 0, time.UTC)}
+	svc, err := panel.New(t.Context(), kept, c.now, rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return svc, c
+}
+
+// opened returns the id of an open study and the token of its join link.
+func opened(t *testing.T, svc *panel.Service) (id, join string) {
+	t.Helper()
+	kept, problems, err := svc.Upload(t.Context(), "custard.yaml", []byte(custard))
+	if err != nil || len(problems) > 0 {
+		t.Fatal(err, problems)
+	}
+	if err := svc.Lock(t.Context(), kept.ID); err != nil {
+		t.Fatal(err)
+	}
+	sitting, err := svc.OpenSitting(t.Context(), kept.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return kept.ID, sitting.Join
+}
+
+func consent(t *testing.T, svc *panel.Service, join, nonce string) string {
+	t.Helper()
+	token, err := svc.Consent(t.Context(), join, nonce)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return token
+}
+
+func ballot(t *testing.T, svc *panel.Service, token string) panel.Ballot {
+	t.Helper()
+	b, err := svc.Ballot(t.Context(), token)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func rate(t *testing.T, svc *panel.Service, token, serving, salt, liking string) {
+	t.Helper()
+	if _, err := svc.Rate(t.Context(), token, serving, map[string]string{"a1": salt, "a2": liking}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestLockFixesStudySeedAndPlan(t *testing.T) {
+	svc, _ := newService(t)
+	kept, problems, err := svc.Upload(t.Context(), "custard.yaml", []byte(custard))
+	if err != nil || len(problems) > 0 {
+		t.Fatal(err, problems)
+	}
+	if err := svc.Lock(t.Context(), kept.ID); err != nil {
+		t.Fatal(err)
+	}
+	locked, err := svc.Study(t.Context(), kept.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan, err := design.Draw(locked.Asked, design.Options{Seed: 7})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if locked.State != panel.Locked || locked.Lock.Seed != 7 || locked.Lock.PlanHash != plan.Hash() || len(locked.Lock.StudyHash) != 64 {
+		t.Errorf("lock = %+v, want seed 7 and the hash of the plan drawn from it, %s", locked.Lock, plan.Hash())
+	}
+	if err := svc.Lock(t.Context(), kept.ID); !errors.Is(err, panel.ErrWrongState) {
+		t.Errorf("second lock: %v, want ErrWrongState", err)
+	}
+}
+
+func TestUploadKeepsNothingWithMistakes(t *testing.T) {
+	svc, _ := newService(t)
+	_, problems, err := svc.Upload(t.Context(), "custard.yaml", []byte(strings.Replace(custard, "question: names", "question: nmes", 1)))
+	if err != nil || len(problems) != 1 || !strings.Contains(problems[0].Error(), "custard.yaml:3:") {
+		t.Errorf("problems = %v, %v; want one on line 3", problems, err)
+	}
+	all, err := svc.Studies(t.Context())
+	if err != nil || len(all) != 0 {
+		t.Errorf("studies = %v, %v; want none", all, err)
+	}
+}
+
+func TestBallotGoesFromInstructionsToThanks(t *testing.T) {
+	svc, c := newService(t)
+	id, join := opened(t, svc)
+	token := consent(t, svc, join, "one")
+
+	if b := ballot(t, svc, token); b.Stage != panel.StageInstructions || b.Instructions != "Taste, then rate." {
+		t.Fatalf("first: %+v, want the instructions", b)
+	}
+	if err := svc.Start(t.Context(), token); err != nil {
+		t.Fatal(err)
+	}
+	first := ballot(t, svc, token)
+	if first.Stage != panel.StageServing || first.Serving.Number != 1 || first.Of != 2 || len(first.Serving.Code) != 3 {
+		t.Fatalf("after the start: %+v, want serving 1 of 2 with a code", first)
+	}
+	rate(t, svc, token, first.Serving.ID, "40", "7")
+
+	if b := ballot(t, svc, token); b.Stage != panel.StageRinse || b.Rinse != 30*time.Second || b.Next != 2 {
+		t.Fatalf("after serving 1: %+v, want a rinse of 30 s before serving 2", b)
+	}
+	c.pass(30 * time.Second)
+	second := ballot(t, svc, token)
+	if second.Stage != panel.StageServing || second.Serving.Name == first.Serving.Name || second.Serving.Code == first.Serving.Code {
+		t.Fatalf("after the rinse: %+v, want the other name under another code", second)
+	}
+	rate(t, svc, token, second.Serving.ID, "55", "6")
+	if b := ballot(t, svc, token); b.Stage != panel.StageDone || b.Debrief != "" {
+		t.Fatalf("at the end: %+v, want thanks and no debrief before close", b)
+	}
+	if err := svc.Close(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	if b := ballot(t, svc, token); b.Debrief != "We compared two names." {
+		t.Errorf("after close: debrief %q", b.Debrief)
+	}
+}
+
+func TestSendingTwiceDoesNoHarm(t *testing.T) {
+	svc, c := newService(t)
+	id, join := opened(t, svc)
+	token := consent(t, svc, join, "one")
+	if again := consent(t, svc, join, "one"); again != token {
+		t.Error("the same consent form sent twice gave two links")
+	}
+	if err := svc.Start(t.Context(), token); err != nil {
+		t.Fatal(err)
+	}
+	first := ballot(t, svc, token).Serving.ID
+	rate(t, svc, token, first, "40", "7")
+	rate(t, svc, token, first, "90", "1") // the back button, or a double tap
+	c.pass(time.Minute)
+	rate(t, svc, token, ballot(t, svc, token).Serving.ID, "55", "6")
+	if err := svc.Close(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	_, ratings, err := svc.Ratings(t.Context(), id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []float64
+	for _, r := range ratings {
+		got = append(got, r.Value)
+	}
+	if want := []float64{40, 7, 55, 6}; !reflect.DeepEqual(got, want) {
+		t.Errorf("ratings = %v, want %v: the first answer stays", got, want)
+	}
+}
+
+func TestAnswersMissingOrOffTheScaleAreGivenBack(t *testing.T) {
+	svc, _ := newService(t)
+	_, join := opened(t, svc)
+	token := consent(t, svc, join, "one")
+	if err := svc.Start(t.Context(), token); err != nil {
+		t.Fatal(err)
+	}
+	serving := ballot(t, svc, token).Serving.ID
+	tests := []struct {
+		name, salt, liking string
+		wrong              []string
+	}{
+		{"nothing touched", "", "", []string{"a1", "a2"}},
+		{"line off its ends", "101", "5", []string{"a1"}},
+		{"line not a number", "NaN", "5", []string{"a1"}},
+		{"category between labels", "50", "5.5", []string{"a2"}},
+		{"category above the last", "50", "10", []string{"a2"}},
+	}
+	for _, tc := range tests {
+		t.Run(tc.name, func(t *testing.T) {
+			back, err := svc.Rate(t.Context(), token, serving, map[string]string{"a1": tc.salt, "a2": tc.liking})
+			var wrong *panel.AnswerError
+			if !errors.As(err, &wrong) || len(wrong.Fields) != len(tc.wrong) {
+				t.Fatalf("error = %v, want answers %v wrong", err, tc.wrong)
+			}
+			if back.Serving.Asks[0].Given != tc.salt || back.Serving.Asks[1].Given != tc.liking {
+				t.Errorf("what was given is lost: %+v", back.Serving.Asks)
+			}
+		})
+	}
+	if b := ballot(t, svc, token); b.Serving.ID != serving {
+		t.Error("a refused ballot moved on")
+	}
+}
+
+func TestPlacesRunOut(t *testing.T) {
+	svc, _ := newService(t)
+	_, join := opened(t, svc)
+	for i := range 4 {
+		consent(t, svc, join, fmt.Sprint(i))
+	}
+	if _, err := svc.Consent(t.Context(), join, "late"); !errors.Is(err, panel.ErrFull) {
+		t.Errorf("fifth of four: %v, want ErrFull", err)
+	}
+	w, err := svc.Welcome(t.Context(), join)
+	if err != nil || !w.Full {
+		t.Errorf("welcome = %+v, %v; want full", w, err)
+	}
+}
+
+func TestTheKeyStaysShutUntilClose(t *testing.T) {
+	svc, _ := newService(t)
+	id, join := opened(t, svc)
+	token := consent(t, svc, join, "one")
+	if err := svc.Start(t.Context(), token); err != nil {
+		t.Fatal(err)
+	}
+	rate(t, svc, token, ballot(t, svc, token).Serving.ID, "40", "7")
+	if _, _, err := svc.Ratings(t.Context(), id); !errors.Is(err, panel.ErrWrongState) {
+		t.Errorf("ratings of an open study: %v, want ErrWrongState", err)
+	}
+	if _, _, err := svc.Findings(t.Context(), id); !errors.Is(err, panel.ErrWrongState) {
+		t.Errorf("findings of an open study: %v, want ErrWrongState", err)
+	}
+	_, p, err := svc.Board(t.Context(), id)
+	want := panel.Progress{Places: 4, Joined: 1, Started: 1, Tasting: 1, Servings: 1, Expected: 2}
+	if err != nil || p != want {
+		t.Errorf("board = %+v, %v; want %+v", p, err, want)
+	}
+	if err := svc.Close(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	other := consentAfterClose(t, svc, join)
+	if !errors.Is(other, panel.ErrNotOpen) {
+		t.Errorf("consent after close: %v, want ErrNotOpen", other)
+	}
+}
+
+func consentAfterClose(t *testing.T, svc *panel.Service, join string) error {
+	t.Helper()
+	_, err := svc.Consent(t.Context(), join, "late")
+	return err
+}
+
+func TestAssessorsSeeNoCanary(t *testing.T) {
+	svc, c := newService(t)
+	_, join := opened(t, svc)
+	names := []string{"celeriac crème brûlée", "celeriac royale"}
+	check := func(what string, v any, shown string) {
+		t.Helper()
+		text := fmt.Sprintf("%+v", v)
+		if strings.Contains(strings.ToLower(text), "canary") {
+			t.Errorf("%s holds a canary: %s", what, text)
+		}
+		for _, n := range names {
+			if n != shown && strings.Contains(text, n) {
+				t.Errorf("%s holds the name %q, shown is %q", what, n, shown)
+			}
+		}
+	}
+	w, err := svc.Welcome(t.Context(), join)
+	if err != nil {
+		t.Fatal(err)
+	}
+	check("welcome", w, "")
+	token := consent(t, svc, join, "one")
+	check("instructions", ballot(t, svc, token), "")
+	if err := svc.Start(t.Context(), token); err != nil {
+		t.Fatal(err)
+	}
+	for range 2 {
+		b := ballot(t, svc, token)
+		check("serving", b, b.Serving.Name)
+		_, err := svc.Rate(t.Context(), token, b.Serving.ID, nil)
+		check("refusal", err, b.Serving.Name)
+		rate(t, svc, token, b.Serving.ID, "1", "1")
+		check("rinse or thanks", ballot(t, svc, token), "")
+		c.pass(time.Minute)
+	}
+}
+
+func TestPasswordIsSetOnceAndGuessingIsSlow(t *testing.T) {
+	svc, c := newService(t)
+	ctx := context.Background()
+	if err := svc.SetPassword(ctx, "short"); !errors.Is(err, panel.ErrWeak) {
+		t.Errorf("short password: %v, want ErrWeak", err)
+	}
+	if err := svc.SetPassword(ctx, "a long pass phrase"); err != nil {
+		t.Fatal(err)
+	}
+	if err := svc.SetPassword(ctx, "another pass phrase"); !errors.Is(err, panel.ErrPasswordSet) {
+		t.Errorf("second password: %v, want ErrPasswordSet", err)
+	}
+	if _, err := svc.SignIn(ctx, "a wrong pass phrase", "phone"); !errors.Is(err, panel.ErrPassword) {
+		t.Errorf("wrong password: %v, want ErrPassword", err)
+	}
+	if _, err := svc.SignIn(ctx, "a long pass phrase", "phone"); !errors.Is(err, panel.ErrSlowDown) {
+		t.Errorf("at once after a wrong one: %v, want ErrSlowDown", err)
+	}
+	if _, err := svc.SignIn(ctx, "a long pass phrase", "elsewhere"); err != nil {
+		t.Errorf("from elsewhere: %v, want to be let in", err)
+	}
+	c.pass(2 * time.Second)
+	token, err := svc.SignIn(ctx, "a long pass phrase", "phone")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if in, err := svc.SignedIn(ctx, token); !in || err != nil {
+		t.Errorf("signed in = %v, %v", in, err)
+	}
+	c.pass(panel.SessionLength)
+	if in, err := svc.SignedIn(ctx, token); in || err != nil {
+		t.Errorf("after %v signed in = %v, %v", panel.SessionLength, in, err)
+	}
+}
