@@ -66,13 +66,6 @@ func newRoot(begun *bool) *cobra.Command {
 		},
 	}
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.AddCommand(
-		newAnalyseCommand(),
-		newCheckCommand(),
-		newDemoCommand(),
-		newPlanCommand(),
-		newServeCommand(),
-		newVerifyCommand(),
-	)
+	root.AddCommand()
 	return root
 }

@@ -217,11 +217,11 @@ func TestSendingTwiceDoesNoHarm(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var got []float64
+	got := map[string][]float64{}
 	for _, r := range ratings {
-		got = append(got, r.Value)
+		got[string(r.Attribute)] = append(got[string(r.Attribute)], r.Value)
 	}
-	if want := []float64{40, 7, 55, 6}; !reflect.DeepEqual(got, want) {
+	if want := map[string][]float64{"salt": {40, 55}, "liking": {7, 6}}; !reflect.DeepEqual(got, want) {
 		t.Errorf("ratings = %v, want %v: the first answer stays", got, want)
 	}
 }
