@@ -16,6 +16,7 @@ import (
 //	assessors N
 //	sittings K
 //	sample ID                      one line for each sample, in the order of the study
+//	stratum A C                    one line for each assessor if the study has strata
 //	serving A T P I ROLE CODE ID   one line for each serving, in serving order
 //	spare T CODE CODE …            one line for each sitting with spare codes, codes in the order drawn
 //
@@ -33,6 +34,13 @@ func (p *Plan) Canonical() []byte {
 	for _, x := range p.Samples {
 		b = append(b, "sample "...)
 		b = append(b, x...)
+		b = append(b, '\n')
+	}
+	for i, x := range p.Stratum {
+		b = append(b, "stratum "...)
+		b = strconv.AppendInt(b, int64(i+1), 10)
+		b = append(b, ' ')
+		b = strconv.AppendInt(b, int64(x+1), 10)
 		b = append(b, '\n')
 	}
 	for _, v := range p.Servings {

@@ -27,11 +27,15 @@ func Draw(s *study.Study, o Options) (*Plan, error) {
 	}
 	engine, ok := engines[o.Engine]
 	if !ok {
-		return nil, &Conflict{ErrUnknownEngine,
-			fmt.Sprintf("the plan was drawn by engine version %d; this program has up to %d", o.Engine, EngineVersion),
-			"use a newer release of the program"}
+		return nil, unknownEngine(o.Engine)
 	}
 	return engine(s, o)
+}
+
+func unknownEngine(version int) error {
+	return &Conflict{ErrUnknownEngine,
+		fmt.Sprintf("the plan was drawn by engine version %d and this program has versions up to %d", version, EngineVersion),
+		"use a newer release of the program"}
 }
 
 func drawV1(s *study.Study, o Options) (*Plan, error) {
@@ -45,6 +49,7 @@ func drawV1(s *study.Study, o Options) (*Plan, error) {
 		Samples:   c.samples,
 		Assessors: c.n,
 		Sittings:  c.groups * len(c.rounds),
+		Stratum:   c.strata.of,
 	}
 	orders := newGrid(c.n, c.orders.width())
 	c.orders.draw(newStream(o.Seed, "orders"), orders)
@@ -146,6 +151,10 @@ func (c *scheme) warnings(p *Plan) []Warning {
 	if told := max(1, c.study.Panel.Sittings); p.Sittings < told {
 		w = append(w, Warning{"sittings-unused", fmt.Sprintf(
 			"The panel needs %d of the %d sittings; the others stay empty.", p.Sittings, told)})
+	}
+	if c.gaps {
+		w = append(w, Warning{"positions-uneven", "Dishes have unequal numbers of names, or blocks are incomplete, while dishes are " +
+			"kept apart: positions are only nearly even; see the balance report."})
 	}
 	return w
 }

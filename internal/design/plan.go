@@ -50,6 +50,7 @@ type Plan struct {
 	Samples   []study.SampleID
 	Assessors int
 	Sittings  int
+	Stratum   []int32 // combination of levels of each assessor, see [StratumLevels]; nil without strata
 	Servings  []Serving
 	Spares    [][]Code // spare codes of each sitting
 	Warnings  []Warning
@@ -63,6 +64,13 @@ type Options struct {
 	Seed      uint64
 	Assessors int // 0 = as the study says
 	Engine    int // version of the engine; 0 = EngineVersion
+
+	// Levels are the levels, from 0, of each assessor on each stratum of the
+	// study, for a panel that is known beforehand. Nil deals the places of the
+	// plan to the levels in turn.
+	Levels [][]int
+
+	stratum []int32 // of a plan that is redrawn
 }
 
 // Assessor returns the servings of one assessor, from 0, in the order in which
@@ -91,4 +99,20 @@ func (r Role) String() string {
 		return "expected"
 	}
 	return "role " + strconv.Itoa(int(r))
+}
+
+// StratumLevels spells a combination of levels, as [Plan.Stratum] numbers them:
+// one level of each stratum of the study, the last stratum running fastest.
+func StratumLevels(s *study.Study, combination int32) []string {
+	levels := make([]string, len(s.Serving.Strata))
+	c := int(combination)
+	for f := len(levels) - 1; f >= 0; f-- {
+		all := s.Serving.Strata[f].Levels
+		if len(all) == 0 {
+			continue
+		}
+		levels[f] = all[c%len(all)]
+		c /= len(all)
+	}
+	return levels
 }

@@ -17,6 +17,12 @@ type scheme struct {
 	trial  int     // columns of one trial of a difference test; 0 otherwise
 	lead   bool    // the first column of each trial is its reference
 	breaks []int   // columns before which a new sitting begins
+	gaps   bool    // some columns stay empty, so positions are only nearly even
+
+	levels [][]int // known levels of the assessors; nil = deal places in turn
+	known  []int32 // combinations of levels of a plan that is redrawn
+	strata strata
+	blocks *Blocks // of a design some
 
 	warmUp    int32 // sample, or none
 	reference int32 // fixed reference, or none
@@ -29,7 +35,7 @@ type scheme struct {
 // newScheme reads a study. The study is taken to be valid in itself; what
 // depends on numbers of people and plates is checked here.
 func newScheme(s *study.Study, o Options) (*scheme, error) {
-	c := &scheme{study: s, n: s.Panel.Assessors, warmUp: none, reference: none}
+	c := &scheme{study: s, n: s.Panel.Assessors, levels: o.Levels, known: o.stratum}
 	if o.Assessors != 0 {
 		c.n = o.Assessors
 	}
@@ -84,16 +90,22 @@ func (c *scheme) passes() int { return max(1, c.study.Serving.Replicates) }
 
 // chooseOrders picks the lottery that the study's question and design call for.
 func (c *scheme) chooseOrders() error {
-	if q := c.study.Question; q.IsDifferenceTest() || c.study.Serving.Design != study.All {
-		return conflict(fmt.Sprintf("there is no plan for question %s with design %s", q, c.study.Serving.Design),
-			"write serving.design: all")
+	if c.study.Question.IsDifferenceTest() {
+		return c.chooseTrials()
 	}
 	all := make([]int32, len(c.samples))
-	for i := range all {
-		all[i] = int32(i)
+	ordinals(all)
+	switch d := c.study.Serving.Design; d {
+	case study.All, "":
+		c.chooseComplete(all)
+		return nil
+	case study.One:
+		return c.chooseOne(all)
+	case study.Some:
+		return c.chooseIncomplete()
+	default:
+		return conflict(fmt.Sprintf("there is no design %q", d), "write serving.design: all, some or one")
 	}
-	c.orders = newWilliams(all, c.passes())
-	return nil
 }
 
 // extra counts the plates that each sitting begins with.

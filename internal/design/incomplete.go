@@ -1,0 +1,118 @@
+package design
+
+import (
+	"fmt"
+	"sync"
+)
+
+// chooseIncomplete picks the lottery of a design that serves some of the samples
+// to each assessor.
+func (c *scheme) chooseIncomplete() error {
+	t, k := len(c.samples), c.study.Serving.PerAssessor
+	if k < 2 || k >= t {
+		return conflict(fmt.Sprintf("serving.per assessor is %d of %d samples", k, t),
+			fmt.Sprintf("write per assessor: 2 to %d, or another serving.design", t-1))
+	}
+	c.blocks = blocksFor(t, k, c.n)
+	c.chooseArranged(newIncomplete(c.blocks, c.passes()))
+	return nil
+}
+
+// blockKey is what an arranged block design depends on.
+type blockKey struct{ t, k, n int }
+
+// arrangedBlocks remembers designs: a search may take a second, and always ends
+// the same.
+var arrangedBlocks sync.Map // blockKey → *Blocks
+
+// blocksFor returns an arranged design for n assessors: a balanced one if there
+// is one with no more than n blocks (it is repeated as often as needed), else
+// whichever is more efficient for n, the beginning of a balanced one or a nearly
+// balanced one made for n. Callers must not change it.
+func blocksFor(t, k, n int) *Blocks {
+	key := blockKey{t, k, min(n, maxBlocks/t*t)}
+	if known, ok := arrangedBlocks.Load(key); ok {
+		return known.(*Blocks)
+	}
+	b := searchBlocks(t, k, key.n)
+	arrangedBlocks.Store(key, b)
+	return b
+}
+
+func searchBlocks(t, k, n int) *Blocks {
+	balanced, err := Balanced(t, k, maxBlocks)
+	if err == nil {
+		balanced.Arrange()
+		if len(balanced.Rows) <= n {
+			return balanced
+		}
+	}
+	nearly := Nearly(t, k, n)
+	if err == nil {
+		start := &Blocks{T: t, K: k, Rows: balanced.Rows[:n], Method: "beginning of: " + balanced.Method}
+		if start.Efficiency() > nearly.Efficiency() {
+			return start
+		}
+	}
+	return nearly
+}
+
+// incomplete draws incomplete blocks: a fixed arranged design, repeated, with the
+// samples shuffled for every repeat and all its rows turned round or not at
+// random. Both keep its balance, at every prefix too.
+type incomplete struct {
+	blocks *Blocks
+	passes int
+
+	symbol []int32
+}
+
+func newIncomplete(b *Blocks, passes int) *incomplete {
+	return &incomplete{blocks: b, passes: passes, symbol: make([]int32, b.T)}
+}
+
+func (l *incomplete) width() int { return l.blocks.K * l.passes }
+
+func (l *incomplete) draw(r *stream, g grid) {
+	ordinals(l.symbol)
+	for at := 0; at < g.len(); at += len(l.blocks.Rows) {
+		shuffle(r, l.symbol)
+		turn, shift := r.below(2) == 1, 0
+		for p := range l.passes {
+			if p > 0 {
+				shift = (shift + l.step(r)) % l.blocks.K
+			}
+			l.pass(g, incompletePass{at, p, shift, turn})
+		}
+	}
+}
+
+// step is how much further the rows of the next pass are rotated: at random, but
+// never so that the sample that ends one pass begins the next (of two, it may).
+func (l *incomplete) step(r *stream) int {
+	if l.blocks.K == 2 {
+		return r.below(2)
+	}
+	return r.below(l.blocks.K - 1)
+}
+
+// incompletePass is one pass of one repeat, from assessor at on: the rows rotated
+// by shift and turned round if turn.
+type incompletePass struct {
+	at, pass, shift int
+	turn            bool
+}
+
+func (l *incomplete) pass(g grid, p incompletePass) {
+	rows, k := l.blocks.Rows, l.blocks.K
+	for i := p.at; i < min(p.at+len(rows), g.len()); i++ {
+		dst := g.row(i)[p.pass*k : (p.pass+1)*k]
+		for j := range dst {
+			from := (j + p.shift) % k
+			if p.turn {
+				from = k - 1 - from
+			}
+			dst[j] = l.symbol[rows[i-p.at][from]]
+		}
+	}
+}

@@ -1,0 +1,185 @@
+package design
+
+// largestBlock is the most often that a sample occurs in one permuted block: a
+// block holds every sample once, twice or three times, at random, so that the
+// end of a block cannot be foretold (ICH E9, 2.3.1; the sizes are our choice).
+const largestBlock = 3
+
+// permutedBlocks gives one sample to each assessor, in permuted blocks of random
+// sizes within each stratum. At every prefix of a stratum any two samples have
+// been given equally often, give or take largestBlock.
+type permutedBlocks struct {
+	samples []int32
+	passes  int
+	strata  strata
+
+	blocks [][]int32 // of each stratum: what is left of its block
+	store  [][]int32
+}
+
+func newPermutedBlocks(samples []int32, passes int, x strata) *permutedBlocks {
+	l := &permutedBlocks{samples: samples, passes: passes, strata: x}
+	l.blocks = make([][]int32, x.cells)
+	l.store = make([][]int32, x.cells)
+	for i := range l.store {
+		l.store[i] = make([]int32, largestBlock*len(samples))
+	}
+	return l
+}
+
+func (l *permutedBlocks) width() int { return l.passes }
+
+func (l *permutedBlocks) draw(r *stream, g grid) {
+	clear(l.blocks)
+	for i := range g.len() {
+		cell := int32(0)
+		if l.strata.of != nil {
+			cell = l.strata.of[i]
+		}
+		if len(l.blocks[cell]) == 0 {
+			l.blocks[cell] = l.fill(r, l.store[cell])
+		}
+		fillRow(g.row(i), l.blocks[cell][0])
+		l.blocks[cell] = l.blocks[cell][1:]
+	}
+}
+
+func (l *permutedBlocks) fill(r *stream, store []int32) []int32 {
+	block := store[:0]
+	for range 1 + r.below(largestBlock) {
+		block = append(block, l.samples...)
+	}
+	shuffle(r, block)
+	return block
+}
+
+func fillRow(row []int32, sample int32) {
+	for j := range row {
+		row[j] = sample
+	}
+}
+
+// chooseOne picks the lottery of a design that gives one sample to each.
+func (c *scheme) chooseOne(all []int32) error {
+	var err error
+	if c.strata, err = newStrata(c.study, c.n, c.levels); err != nil {
+		return err
+	}
+	if c.known != nil {
+		c.strata.of = c.known
+	}
+	if !c.study.Serving.Minimise {
+		c.orders = newPermutedBlocks(all, c.passes(), c.strata)
+		return nil
+	}
+	if len(c.strata.sizes) == 0 {
+		return conflict("serving.minimise balances the levels of serving.strata, and there are none",
+			"write serving.strata, or minimise: false")
+	}
+	c.orders = &minimised{Minimiser: newMinimiser(all, c.strata), passes: c.passes()}
+	return nil
+}
+
+// minimiseProbability is the chance that a newcomer gets a sample that keeps the
+// imbalance smallest; otherwise one of the others (Pocock & Simon 1975, Biometrics
+// 31, 103–115, whose p this is; the value, often 0.7 to 0.9, is common practice).
+const (
+	minimiseNumerator   = 4
+	minimiseDenominator = 5
+)
+
+// Minimiser gives one sample to each assessor as they arrive, so that within
+// every level of every stratum the samples are given about equally often, with a
+// random element (Pocock & Simon 1975, the range as the measure of imbalance of
+// a level, levels weighted equally).
+type Minimiser struct {
+	samples []int32
+	strata  strata
+	counts  [][][]int // stratum, level, sample
+	best    []int32
+	rest    []int32
+}
+
+func newMinimiser(samples []int32, x strata) Minimiser {
+	m := Minimiser{samples: samples, strata: x, best: make([]int32, 0, len(samples)), rest: make([]int32, 0, len(samples))}
+	for _, size := range x.sizes {
+		levels := make([][]int, size)
+		for i := range levels {
+			levels[i] = make([]int, len(samples))
+		}
+		m.counts = append(m.counts, levels)
+	}
+	return m
+}
+
+func (m *Minimiser) reset() {
+	for _, levels := range m.counts {
+		for _, counts := range levels {
+			clear(counts)
+		}
+	}
+}
+
+// next assigns a newcomer with the given combination of levels.
+func (m *Minimiser) next(r *stream, cell int32) int32 {
+	m.best, m.rest = m.best[:0], m.rest[:0]
+	least := 0
+	for i := range m.samples {
+		d := m.imbalance(i, cell)
+		switch {
+		case len(m.best) > 0 && d > least:
+			m.rest = append(m.rest, int32(i))
+			continue
+		case len(m.best) > 0 && d < least:
+			m.rest = append(m.rest, m.best...)
+			m.best = m.best[:0]
+		}
+		least = d
+		m.best = append(m.best, int32(i))
+	}
+	pick := m.best
+	if len(m.rest) > 0 && r.below(minimiseDenominator) >= minimiseNumerator {
+		pick = m.rest
+	}
+	i := pick[r.below(len(pick))]
+	for f := range m.counts {
+		m.counts[f][m.strata.level(cell, f)][i]++
+	}
+	return m.samples[i]
+}
+
+// imbalance is the sum over the newcomer's levels of the range of counts if
+// sample i were given.
+func (m *Minimiser) imbalance(i int, cell int32) int {
+	sum := 0
+	for f := range m.counts {
+		lo, hi := -1, -1
+		for j, n := range m.counts[f][m.strata.level(cell, f)] {
+			if j == i {
+				n++
+			}
+			if lo < 0 || n < lo {
+				lo = n
+			}
+			hi = max(hi, n)
+		}
+		sum += hi - lo
+	}
+	return sum
+}
+
+// minimised is minimisation as a lottery: assessors arrive in the order of the
+// plan.
+type minimised struct {
+	Minimiser
+	passes int
+}
+
+func (l *minimised) width() int { return l.passes }
+
+func (l *minimised) draw(r *stream, g grid) {
+	l.reset()
+	for i := range g.len() {
+		fillRow(g.row(i), l.next(r, l.strata.of[i]))
+	}
+}
