@@ -11,6 +11,9 @@ import (
 // ErrShape is returned for tables that are empty or whose rows differ in length.
 var ErrShape = errors.New("a table needs rows of one and the same length, at least two rows and two columns")
 
+// WarnNoInterval marks an estimate whose interval cannot be computed.
+const WarnNoInterval = "no-interval"
+
 // ICC is one intraclass correlation with its interval.
 type ICC struct {
 	Value float64
@@ -66,6 +69,10 @@ func IntraclassCorrelations(values [][]float64, level float64) (ICCResult, error
 	}
 	if !math.IsNaN(r.FBetween) {
 		r.PBetween = fSurvival(r.FBetween, m.dfB, m.dfE)
+	}
+	if r.Single2.CI.Absent() {
+		r.Warnings = append(r.Warnings, Warning{WarnNoInterval,
+			"The interval of the two-way random form cannot be computed for these judges."})
 	}
 	if m.between == 0 {
 		r.Warnings = append(r.Warnings, Warning{WarnConstant,
@@ -218,11 +225,18 @@ func (m meanSquares) twoWayRandom(a float64) [2]float64 {
 	// has its limit.
 	u, v := k*rho*j, (n*(1+(k-1)*rho)-k*rho)*e
 	nu := (k - 1) * (n - 1) * (u + v) * (u + v) / ((n-1)*u*u + v*v)
+	if !(nu > 0) { // a negative estimate at which the denominator has no variance left
+		return [2]float64{math.NaN(), math.NaN()}
+	}
 	fu := distuv.F{D1: n - 1, D2: nu}.Quantile(1 - a)
 	fl := distuv.F{D1: nu, D2: n - 1}.Quantile(1 - a)
 	c := k*j + (k*n-k-n)*e
-	return [2]float64{
-		n * (b - fu*e) / (fu*c + n*b),
-		n * (fl*b - e) / (c + n*fl*b),
+	limits := [2]float64{n * (b - fu*e) / (fu*c + n*b), n * (fl*b - e) / (c + n*fl*b)}
+	if math.IsInf(fu, 1) { // nearly no degrees of freedom: the limits of the ratios
+		limits[0] = -n * e / c
 	}
+	if math.IsInf(fl, 1) && b > 0 {
+		limits[1] = 1
+	}
+	return limits
 }
