@@ -85,7 +85,9 @@ func (r *formulaReader) split() error {
 	return nil
 }
 
-func isNameRune(c rune) bool { return unicode.IsLetter(c) || unicode.IsDigit(c) || c == '.' || c == '_' }
+func isNameRune(c rune) bool {
+	return unicode.IsLetter(c) || unicode.IsDigit(c) || c == '.' || c == '_'
+}
 
 func (r *formulaReader) peek() string {
 	if r.at < len(r.tokens) {
