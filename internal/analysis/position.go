@@ -51,13 +51,13 @@ type additive struct {
 
 func (p *panel) additiveModel(s *study.Study, attribute study.AttributeID) additive {
 	var m additive
-	levels := p.positionsOf(s, attribute)
-	m.samples, m.positions = len(s.Samples)-1, len(levels)-1
-	m.columns = make([][]float64, m.samples+max(0, m.positions))
+	samples, levels := p.ratedOn(s, attribute)
+	m.samples, m.positions = len(samples)-1, len(levels)-1
+	m.columns = make([][]float64, max(0, m.samples)+max(0, m.positions))
 	for i := range p.assessors {
 		start := len(m.y)
-		for k, x := range s.Samples {
-			for _, v := range p.cells[cell{attribute, i, x.ID}] {
+		for k, x := range samples {
+			for _, v := range p.cells[cell{attribute, i, x}] {
 				m.y = append(m.y, v.value)
 				at, _ := slices.BinarySearch(levels, v.position)
 				for j := range m.columns {
@@ -78,19 +78,24 @@ func (p *panel) additiveModel(s *study.Study, attribute study.AttributeID) addit
 	return m
 }
 
-// positionsOf lists the positions at which an attribute was rated, sorted.
-func (p *panel) positionsOf(s *study.Study, attribute study.AttributeID) []int {
-	var levels []int
-	for i := range p.assessors {
-		for _, x := range s.Samples {
+// ratedOn lists the samples rated on an attribute, in the order of the study,
+// and the positions at which they were, sorted.
+func (p *panel) ratedOn(s *study.Study, attribute study.AttributeID) (samples []study.SampleID, positions []int) {
+	for _, x := range s.Samples {
+		rated := false
+		for i := range p.assessors {
 			for _, v := range p.cells[cell{attribute, i, x.ID}] {
-				if at, seen := slices.BinarySearch(levels, v.position); !seen {
-					levels = slices.Insert(levels, at, v.position)
+				rated = true
+				if at, seen := slices.BinarySearch(positions, v.position); !seen {
+					positions = slices.Insert(positions, at, v.position)
 				}
 			}
 		}
+		if rated {
+			samples = append(samples, x.ID)
+		}
 	}
-	return levels
+	return samples, positions
 }
 
 func indicator(yes bool) float64 {

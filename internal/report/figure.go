@@ -119,7 +119,7 @@ func (d *drawing) add(series charts.SingleSeries, k stroke) {
 	)
 	if len(k.label) > 0 {
 		series.ConfigureSeriesOpts(charts.WithLabelOpts(opts.Label{Show: opts.Bool(true), Position: k.side, Formatter: "{b}",
-			Color: inkColour, FontSize: 14, FontWeight: "bold"}))
+			Color: inkColour, BackgroundColor: groundColour, FontSize: 14, FontWeight: "bold"}))
 	}
 	d.chart.MultiSeries = append(d.chart.MultiSeries, series)
 }

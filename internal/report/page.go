@@ -26,9 +26,10 @@ type Page struct {
 	// FiguresMissing says how to get figures when their script was not built.
 	FiguresMissing string
 	Table          []Row
+	OnePair        string // what every row compares; "" when they differ
 	Headings       Headings
 	Notes          []Note // footnotes of Table, in order
-	Remarks        []Note // of the whole study
+	Remarks        []Note // of the whole study, but for [analysis.WarnInvented]: see Invented
 	Running        []string
 	Technical      Technical
 }
@@ -115,6 +116,9 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 			"The numbers are in the tables; for figures run “npm --prefix web ci” and build again."
 	}
 	for _, w := range r.Warnings {
+		if w.Code == analysis.WarnInvented { // said at the top of the page
+			continue
+		}
 		p.Remarks = append(p.Remarks, Note{Code: w.Code, Text: upperFirst(w.Text) + "."})
 	}
 	notes := newFootnotes()
@@ -127,9 +131,22 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		}
 		p.Table = append(p.Table, rowOf(s, f, v, notes))
 	}
+	p.OnePair = onePair(p.Table)
 	p.Notes = notes.list
 	p.Figures = figuresOf(s, r)
 	return p
+}
+
+func onePair(rows []Row) string {
+	for _, r := range rows {
+		if r.Pair != rows[0].Pair {
+			return ""
+		}
+	}
+	if len(rows) == 0 {
+		return ""
+	}
+	return rows[0].First + " minus " + rows[0].Second
 }
 
 // footnotes numbers warnings; the same words get the same number.
