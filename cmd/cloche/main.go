@@ -66,6 +66,6 @@ func newRoot(begun *bool) *cobra.Command {
 		},
 	}
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.AddCommand()
+	root.AddCommand(newAnalyseCommand())
 	return root
 }

@@ -1,0 +1,134 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"cloche/internal/analysis"
+	"cloche/internal/report"
+	"cloche/internal/study"
+)
+
+// newAnalyseCommand makes “cloche analyse”: a study file and its ratings in,
+// the findings out.
+func newAnalyseCommand() *cobra.Command {
+	var format, key string
+	c := &cobra.Command{
+		Use:   "analyse STUDY.yaml RATINGS.csv",
+		Short: "Find what the ratings of a study say",
+		Long: "Analyse compares the samples of a study as its analysis plan says.\n\n" +
+			"RATINGS.csv has the columns assessor,position,code,dish,name,attribute,value,\n" +
+			"one rating a row. With --key, every rating must belong to a serving of the key.",
+		Example: "  cloche analyse studies/celeriac-custard.yaml studies/celeriac-custard-ratings.csv\n" +
+			"  cloche analyse --format html study.yaml ratings.csv > report.html",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if err := cobra.ExactArgs(2)(cmd, args); err != nil {
+				return err
+			}
+			return checkFormat(format, "text", "json", "html")
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			files := analyseFiles{study: args[0], ratings: args[1], key: key}
+			return runAnalyse(cmd.OutOrStdout(), cmd.ErrOrStderr(), files, format)
+		},
+	}
+	c.Flags().StringVar(&format, "format", "text", "text, json or html (one file with its figures inside)")
+	c.Flags().StringVar(&key, "key", "", "the key of the serving plan, as CSV: assessor,position,code,dish,name")
+	return c
+}
+
+// checkFormat says which formats there are when this is none of them.
+func checkFormat(format string, known ...string) error {
+	for _, k := range known {
+		if format == k {
+			return nil
+		}
+	}
+	return fmt.Errorf("there is no format %q; write --format with one of %v", format, known)
+}
+
+type analyseFiles struct{ study, ratings, key string } // key "" = none
+
+func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error {
+	s, ratings, err := readAnalyseFiles(remarks, files)
+	if err != nil {
+		return err
+	}
+	r, err := analysis.Analyse(s, ratings, analysis.Options{})
+	if err != nil {
+		return fmt.Errorf("analyse %s: %w", files.ratings, err)
+	}
+	buffered := bufio.NewWriter(out)
+	switch format {
+	case "json":
+		err = report.WriteJSON(buffered, r)
+	case "html":
+		page := report.Build(s, r, report.Options{})
+		if page.FiguresMissing != "" {
+			fmt.Fprintln(remarks, page.FiguresMissing)
+		}
+		err = report.WriteHTML(buffered, page)
+	default:
+		err = report.WriteText(buffered, s, r)
+	}
+	if err != nil {
+		return fmt.Errorf("write the findings: %w", err)
+	}
+	return buffered.Flush()
+}
+
+// readAnalyseFiles reads the study, the key when there is one and the ratings,
+// and prints every mistake of the first file that has any.
+func readAnalyseFiles(remarks io.Writer, files analyseFiles) (*study.Study, []analysis.Rating, error) {
+	src, err := os.ReadFile(files.study)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, problems := study.Parse(files.study, src)
+	if len(problems) > 0 {
+		return nil, nil, printProblems(remarks, problems)
+	}
+	key, err := readKey(remarks, files.key, s)
+	if err != nil {
+		return nil, nil, err
+	}
+	in, err := os.Open(files.ratings)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer in.Close()
+	ratings, problems := analysis.ReadCSV(files.ratings, in, s, key)
+	if len(problems) > 0 {
+		return nil, nil, printProblems(remarks, problems)
+	}
+	return s, ratings, nil
+}
+
+// readKey reads the key; nil when no file is given.
+func readKey(remarks io.Writer, file string, s *study.Study) (*analysis.Key, error) {
+	if file == "" {
+		return nil, nil
+	}
+	in, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer in.Close()
+	key, problems := analysis.ReadKey(file, in, s)
+	if len(problems) > 0 {
+		return nil, printProblems(remarks, problems)
+	}
+	return key, nil
+}
+
+// printProblems prints mistakes one a line and returns the error for them.
+func printProblems(w io.Writer, problems []study.Problem) error {
+	for _, p := range problems {
+		fmt.Fprintln(w, p.Error())
+	}
+	return errCheckFailed
+}
