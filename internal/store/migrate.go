@@ -22,18 +22,24 @@ func (s *Store) migrate(ctx context.Context) error {
 	if err != nil {
 		return s.migrateError(err)
 	}
-	have, want, err := steps.GetVersions(ctx)
-	if err != nil {
-		return s.migrateError(err)
+	for before := int64(-1); ; {
+		have, want, err := steps.GetVersions(ctx)
+		switch {
+		case err != nil:
+			return s.migrateError(err)
+		case have > want:
+			return &OpenError{Database: s.name, Reason: fmt.Sprintf(
+				"its tables have version %d, made by a newer Cloche; this one knows versions up to %d: use the newer program, or a backup made before it", have, want)}
+		case have == want:
+			return nil
+		}
+		// A step fails when another program that started at the same moment made
+		// it first: then the version has moved on, and so do we.
+		if _, err := steps.Up(ctx); err != nil && have == before {
+			return s.migrateError(err)
+		}
+		before = have
 	}
-	if have > want {
-		return &OpenError{Database: s.name, Reason: fmt.Sprintf(
-			"its tables have version %d, made by a newer Cloche; this one knows versions up to %d: use the newer program, or a backup made before it", have, want)}
-	}
-	if _, err := steps.Up(ctx); err != nil {
-		return s.migrateError(err)
-	}
-	return nil
 }
 
 // steps gives the migrations for this kind of database. On PostgreSQL a lock
@@ -51,7 +57,7 @@ func (s *Store) steps() (*goose.Provider, error) {
 	if kind == "sqlite" {
 		return goose.NewProvider(goose.DialectSQLite3, pool, files, goose.WithDisableGlobalRegistry(true))
 	}
-	locker, err := lock.NewPostgresSessionLocker()
+	locker, err := lock.NewPostgresSessionLocker(lock.WithLockTimeout(1, 60)) // asks each second for a minute
 	if err != nil {
 		return nil, err
 	}

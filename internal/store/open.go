@@ -104,8 +104,13 @@ func wrap(dialector gorm.Dialector) (*gorm.DB, error) {
 		SkipDefaultTransaction: true,
 		DisableAutomaticPing:   true,
 		TranslateError:         true,
-		Logger:                 slowLog{logger.NewSlogLogger(slog.Default(), logger.Config{LogLevel: logger.Warn, SlowThreshold: slowQuery, ParameterizedQueries: true})},
+		Logger:                 logSlower(slowQuery),
 	})
+}
+
+// logSlower logs statements that take longer than a while.
+func logSlower(than time.Duration) logger.Interface {
+	return slowLog{logger.NewSlogLogger(slog.Default(), logger.Config{LogLevel: logger.Warn, SlowThreshold: than})}
 }
 
 // slowLog keeps errors out of a log of slow statements: their callers get them.

@@ -1,0 +1,89 @@
+package store
+
+import (
+	"fmt"
+	"testing"
+)
+
+// The sizes: a kitchen, a restaurant with all its guests, a group of restaurants
+// or a university's panel.
+var crowds = []crowd{
+	{assessors: 12, servings: 3, attributes: 4},
+	{assessors: 120, servings: 4, attributes: 6},
+	{assessors: 500, servings: 8, attributes: 10},
+}
+
+func BenchmarkSeat(b *testing.B) {
+	for _, size := range crowds {
+		b.Run(fmt.Sprintf("places=%d", size.assessors), func(b *testing.B) {
+			s := openSQLite(b)
+			b.ReportAllocs()
+			next := size.assessors
+			for i := 0; b.Loop(); i++ {
+				if next == size.assessors { // full: a new study, not counted
+					b.StopTimer()
+					size.study, next = fmt.Sprintf("study-%d", i), 0
+					size.open(b, s)
+					b.StartTimer()
+				}
+				if _, err := s.Seat(b.Context(), size.assessor(next), size.token(next)); err != nil {
+					b.Fatal(err)
+				}
+				next++
+			}
+		})
+	}
+}
+
+func BenchmarkRate(b *testing.B) {
+	for _, size := range crowds {
+		b.Run(fmt.Sprintf("assessors=%d/attributes=%d", size.assessors, size.attributes), func(b *testing.B) {
+			s := openSQLite(b)
+			b.ReportAllocs()
+			all := size.assessors * size.servings
+			next := all
+			for i := 0; b.Loop(); i++ {
+				if next == all { // everything is rated: a new study, not counted
+					b.StopTimer()
+					size.study, next = fmt.Sprintf("study-%d", i), 0
+					size.open(b, s)
+					size.seat(b, s)
+					b.StartTimer()
+				}
+				rateNth(b, s, size, next)
+				next++
+			}
+		})
+	}
+}
+
+func BenchmarkProgress(b *testing.B) {
+	for _, size := range []crowd{{study: "s", assessors: 40, servings: 4, attributes: 3}, {study: "s", assessors: 250, servings: 8, attributes: 5}} {
+		all := size.assessors * size.servings
+		b.Run(fmt.Sprintf("ratings=%d", all*size.attributes), func(b *testing.B) {
+			s := openSQLite(b)
+			size.open(b, s)
+			size.seat(b, s)
+			for n := range all {
+				rateNth(b, s, size, n)
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := s.Progress(b.Context(), size.study); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// rateNth rates the nth serving of a crowd, everybody's first before anybody's
+// second.
+func rateNth(b *testing.B, s *Store, c crowd, n int) {
+	b.Helper()
+	assessor, order := n%c.assessors, n/c.assessors
+	first, err := s.Rate(b.Context(), c.assessor(assessor).ID, c.serving(assessor, order), c.answers(50), order == c.servings-1)
+	if err != nil || !first {
+		b.Fatalf("rate: %v, %v", first, err)
+	}
+}

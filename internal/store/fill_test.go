@@ -1,0 +1,70 @@
+package store
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// crowd is an open study in which everybody has sat down.
+type crowd struct {
+	study               string
+	assessors, servings int
+	attributes          int
+}
+
+var evening = time.Date(2026, 6, 1, 19, 0, 0, 0, time.UTC)
+
+func (c crowd) serving(assessor, order int) string {
+	return fmt.Sprintf("%s-serving-%d-%d", c.study, assessor, order)
+}
+
+func (c crowd) assessor(n int) panel.Assessor {
+	return panel.Assessor{ID: fmt.Sprintf("%s-assessor-%d", c.study, n), StudyID: c.study, SittingID: c.study + "-sitting", Place: n, JoinedAt: evening}
+}
+
+func (c crowd) token(n int) string { return fmt.Sprintf("%s-token-%d", c.study, n) }
+
+// answers gives every attribute the same value.
+func (c crowd) answers(value float64) []panel.Answered {
+	given := make([]panel.Answered, c.attributes)
+	for i := range given {
+		given[i] = panel.Answered{Attribute: study.AttributeID(fmt.Sprintf("attribute-%d", i)), Value: value, At: evening}
+	}
+	return given
+}
+
+// open makes the study with its plan and opens it.
+func (c crowd) open(tb testing.TB, s *Store) {
+	tb.Helper()
+	var plan []panel.Serving
+	for n := range c.assessors {
+		for order := range c.servings {
+			plan = append(plan, panel.Serving{ID: c.serving(n, order), Place: n, Order: order, Sitting: 1,
+				Position: order + 1, Rated: true, Sample: "custard", Code: "218"})
+		}
+	}
+	ctx := tb.Context()
+	must(tb, s.CreateStudy(ctx, panel.Study{ID: c.study, File: "invented", Created: evening}))
+	must(tb, s.LockStudy(ctx, c.study, panel.Lock{At: evening}, plan))
+	must(tb, s.OpenSitting(ctx, panel.Sitting{ID: c.study + "-sitting", StudyID: c.study, Number: 1, Join: c.study + "-join", OpenedAt: evening}))
+}
+
+// seat seats everybody.
+func (c crowd) seat(tb testing.TB, s *Store) {
+	tb.Helper()
+	for n := range c.assessors {
+		_, err := s.Seat(tb.Context(), c.assessor(n), c.token(n))
+		must(tb, err)
+	}
+}
+
+func must(tb testing.TB, err error) {
+	tb.Helper()
+	if err != nil {
+		tb.Fatal(err)
+	}
+}
