@@ -9,7 +9,7 @@ import (
 var methods = sync.OnceValue(func() map[string]method {
 	all := map[string]method{}
 	for _, family := range []map[string]method{
-		blockMethods(), countMethods(), differenceMethods(), groupMethods(), distributionMethods(), pairedMethods(),
+		blockMethods(), countMethods(), differenceMethods(), effectMethods(), groupMethods(), powerMethods(), distributionMethods(), pairedMethods(),
 		panelMethods(), studyMethods(), twoSampleMethods(),
 	} {
 		maps.Copy(all, family)

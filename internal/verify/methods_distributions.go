@@ -8,6 +8,18 @@ func distributionMethods() map[string]method {
 		"cdf_noncentral_t": gridMethod("t df ncp", func(g *gridRow) fields {
 			return fields{"value": stats.NoncentralTCDF(g.number("t"), g.number("df"), g.number("ncp"))}
 		}),
+		"cdf_noncentral_chi2": gridMethod("x df lambda", func(g *gridRow) fields {
+			return fields{"value": stats.NoncentralChi2CDF(g.number("x"), g.number("df"), g.number("lambda"))}
+		}),
+		"cdf_noncentral_f": gridMethod("x df1 df2 lambda", func(g *gridRow) fields {
+			return fields{"value": stats.NoncentralFCDF(g.number("x"), g.number("df1"), g.number("df2"), g.number("lambda"))}
+		}),
+		"cdf_signed_rank": gridMethod("w n", func(g *gridRow) fields {
+			return fields{"value": stats.SignedRankCDF(g.whole("w"), g.whole("n"))}
+		}),
+		"cdf_mann_whitney": gridMethod("u m n", func(g *gridRow) fields {
+			return fields{"value": stats.MannWhitneyCDF(g.whole("u"), g.whole("m"), g.whole("n"))}
+		}),
 		"quantile_t": gridMethod("p df", func(g *gridRow) fields {
 			return fields{"value": stats.TQuantile(g.number("p"), g.number("df"))}
 		}),
