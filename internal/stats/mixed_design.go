@@ -1,0 +1,262 @@
+package stats
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// ErrGrouping marks a random term that the data cannot carry: one level only,
+// or as many random effects as ratings.
+var ErrGrouping = errors.New("a random term needs at least two levels, and fewer random effects in all than ratings")
+
+// randomPart is one random term ready for fitting.
+type randomPart struct {
+	name    string      // grouping factors joined by colons
+	names   []string    // of the columns
+	code    []int       // level of each observation
+	levels  int         // number of levels
+	size    int         // columns for each level
+	columns smallMatrix // a row for each class of observations
+	theta   int         // index of its first parameter
+	global  bool        // handled beside the fixed effects, see chooseGlobals
+	offset  int         // first column in T when global
+}
+
+// parameters is the number of elements of the term's triangular factor.
+func (r *randomPart) parameters() int { return r.size * (r.size + 1) / 2 }
+
+// mixedDesign is everything the criterion of a mixed model needs.
+type mixedDesign struct {
+	n, p     int // observations, independent fixed columns
+	ml       bool
+	terms    []*randomPart
+	fixed    []designColumn // all fixed columns, at the classes
+	weights  []float64      // observations in each class
+	basis    orthonormal    // of the fixed columns, rows weighted by √weights
+	rowOf    []int          // representative observation of each class
+	b0       []float64      // ordinary least squares in the basis
+	ols      float64        // its residual sum of squares
+	mean     float64        // ȳ
+	total    float64        // Σ (y − ȳ)²
+	patterns []*pattern
+	tt       smallMatrix // Tᵗ T; T is the basis and the columns of global terms
+	ty       []float64   // Tᵗ r, r the least-squares residuals
+	params   []covarianceParameter
+}
+
+// covarianceParameter is one element of the lower triangle of a term's factor.
+type covarianceParameter struct{ term, row, col int }
+
+// newMixedDesign reduces the data of a model to the sums that its criterion
+// needs: time linear in the number of ratings.
+func newMixedDesign(m MixedModel, d ModelData) (*mixedDesign, error) {
+	design := &mixedDesign{n: len(d.Response), ml: m.ML}
+	kinds := newClasses(design.n)
+	for _, t := range m.Fixed {
+		kinds.refineBy(d, t...)
+	}
+	for _, r := range m.Random {
+		kinds.refineBy(d, r.Slopes...)
+	}
+	if err := design.groups(m.Random, d); err != nil {
+		return nil, err
+	}
+	component := design.chooseGlobals()
+	for _, r := range design.terms {
+		if r.global {
+			kinds.byCode(r.code, r.levels+1)
+		}
+	}
+	design.rowOf, design.weights = kinds.representatives()
+	design.fixedPart(m, d)
+	design.randomColumns(m.Random, d)
+	t := design.joint(kinds.code)
+	residual := design.leastSquares(d.Response, kinds.code, t)
+	var local []*randomPart
+	for _, r := range design.terms {
+		if !r.global {
+			local = append(local, r)
+		}
+	}
+	design.patterns = buildPatterns(local, component, kinds.code, t, residual)
+	return design, nil
+}
+
+// groups numbers the levels of each random term.
+func (m *mixedDesign) groups(random []RandomTerm, d ModelData) error {
+	effects := 0
+	for _, r := range random {
+		c := newClasses(m.n)
+		for _, name := range r.Group {
+			f, ok := d.factor(name)
+			if !ok {
+				return fmt.Errorf("grouping factor %q: %w", name, ErrUnknownVariable)
+			}
+			if slices.Contains(f.Code, -1) {
+				return fmt.Errorf("grouping factor %q has observations without a level: %w", name, ErrModelData)
+			}
+			c.byCode(f.Code, len(f.Levels)+1)
+		}
+		part := &randomPart{name: r.Group.String(), code: c.code, levels: c.count}
+		for _, column := range designColumns(d, r.terms(), !r.NoIntercept, treatmentCoding, []int{0}) {
+			part.names = append(part.names, column.name)
+		}
+		part.size = len(part.names)
+		effects += part.size * part.levels
+		if len(r.Group) == 0 || part.size == 0 || part.levels < 2 || effects >= m.n {
+			return fmt.Errorf("random term of %q with %d levels, %d random effects for %d ratings: %w", part.name, part.levels, effects, m.n, ErrGrouping)
+		}
+		m.terms = append(m.terms, part)
+	}
+	m.number()
+	return nil
+}
+
+// terms are the slopes as terms of main effects.
+func (r RandomTerm) terms() []Term {
+	var t []Term
+	for _, s := range r.Slopes {
+		t = append(t, Term{s})
+	}
+	return t
+}
+
+// number lays the covariance parameters out.
+func (m *mixedDesign) number() {
+	for t, r := range m.terms {
+		r.theta = len(m.params)
+		for col := range r.size {
+			for row := col; row < r.size; row++ {
+				m.params = append(m.params, covarianceParameter{t, row, col})
+			}
+		}
+	}
+}
+
+// chooseGlobals decides which random terms stay local to blocks. Terms that
+// are crossed (assessors and sittings) would join all ratings in one block, at
+// cubic cost; the smallest terms are then handled beside the fixed effects, at
+// a cost cubic in their own number of levels only.
+func (m *mixedDesign) chooseGlobals() (component []int) {
+	local := slices.Clone(m.terms)
+	slices.SortStableFunc(local, func(a, b *randomPart) int { return b.levels*b.size - a.levels*a.size })
+	best, bestKept := math.Inf(1), 0
+	columns := 0
+	for kept := len(local); kept >= 0; kept-- {
+		cost := math.Pow(float64(columns), 3)
+		if kept > 0 {
+			_, sizes := components(m.n, local[:kept])
+			for _, q := range sizes {
+				cost += math.Pow(float64(q), 3) + float64(columns*columns)
+			}
+			columns += local[kept-1].levels * local[kept-1].size
+		}
+		if cost < best {
+			best, bestKept = cost, kept
+		}
+	}
+	for i, r := range local {
+		r.global = i >= bestKept
+	}
+	if bestKept > 0 {
+		component, _ = components(m.n, m.locals())
+	}
+	return component
+}
+
+func (m *mixedDesign) locals() (local []*randomPart) {
+	for _, r := range m.terms {
+		if !r.global {
+			local = append(local, r)
+		}
+	}
+	return local
+}
+
+// fixedPart codes the fixed effects at the classes and orthonormalises them.
+func (m *mixedDesign) fixedPart(model MixedModel, d ModelData) {
+	m.fixed = designColumns(d, model.Fixed, true, treatmentCoding, m.rowOf)
+	m.basis = orthonormalise(m.weighted(m.fixed))
+	m.p = len(m.basis.kept)
+}
+
+// weighted returns the columns with each class counted as often as it occurs.
+func (m *mixedDesign) weighted(columns []designColumn) [][]float64 {
+	out := make([][]float64, len(columns))
+	for c, column := range columns {
+		out[c] = make([]float64, len(column.values))
+		for i, v := range column.values {
+			out[c][i] = v * math.Sqrt(m.weights[i])
+		}
+	}
+	return out
+}
+
+// randomColumns codes the columns of each random term at the classes.
+func (m *mixedDesign) randomColumns(random []RandomTerm, d ModelData) {
+	for t, r := range random {
+		columns := designColumns(d, r.terms(), !r.NoIntercept, treatmentCoding, m.rowOf)
+		part := m.terms[t]
+		part.columns = newSmallMatrix(len(m.rowOf), part.size)
+		for c, column := range columns {
+			for i, v := range column.values {
+				part.columns.set(i, c, v)
+			}
+		}
+	}
+}
+
+// joint returns the rows of T, one for each class: the orthonormal basis of
+// the fixed effects and the columns of the global terms.
+func (m *mixedDesign) joint(kind []int) smallMatrix {
+	width := m.p
+	for _, r := range m.terms {
+		if r.global {
+			r.offset = width
+			width += r.levels * r.size
+		}
+	}
+	t := newSmallMatrix(len(m.rowOf), width)
+	for i, row := range m.rowOf {
+		for c, q := range m.basis.q {
+			t.set(i, c, q[i]/math.Sqrt(m.weights[i]))
+		}
+		for _, r := range m.terms {
+			if r.global {
+				copy(t.row(i)[r.offset+r.code[row]*r.size:], r.columns.row(i))
+			}
+		}
+	}
+	return t
+}
+
+// leastSquares fits the fixed effects alone and returns the residuals, on
+// which the criterion is computed: large means then cost no precision.
+func (m *mixedDesign) leastSquares(y []float64, kind []int, t smallMatrix) []float64 {
+	m.mean = Mean(y)
+	mean := m.mean
+	m.b0 = make([]float64, m.p)
+	for i, v := range y {
+		axpy(v-mean, t.row(kind[i])[:m.p], m.b0)
+		m.total += (v - mean) * (v - mean)
+	}
+	m.tt, m.ty = newSmallMatrix(t.cols, t.cols), make([]float64, t.cols)
+	for i, w := range m.weights {
+		for c, v := range t.row(i) {
+			axpy(w*v, t.row(i), m.tt.row(c))
+		}
+	}
+	residual := make([]float64, len(y))
+	for i, v := range y {
+		residual[i] = v - mean - dot(t.row(kind[i])[:m.p], m.b0)
+		m.ols += residual[i] * residual[i]
+		axpy(residual[i], t.row(kind[i]), m.ty)
+	}
+	// The intercept is always in the basis: add the mean back there.
+	for i, w := range m.weights {
+		axpy(mean*w, t.row(i)[:m.p], m.b0)
+	}
+	return residual
+}

@@ -1,0 +1,395 @@
+package stats
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// variation is what Satterthwaite's degrees of freedom need: how the
+// covariance of the coefficients moves with (θ, σ), and how well those are
+// known.
+type variation struct {
+	jacobian   []smallMatrix // ∂ covariance / ∂ parameter, in the orthonormal basis
+	parameters smallMatrix   // asymptotic covariance of (θ, σ)
+}
+
+// variation is computed from the deviance as a function of θ and σ, not
+// profiled, with exact derivatives: 2·Hessian⁻¹, without the directions in
+// which the deviance is flat or falls (boundary estimates), is the covariance
+// of (θ, σ). At a boundary the deviance and the covariance are even in the
+// parameter, so that it contributes nothing.
+func (m *mixedDesign) variation(c *criterionPoint, sigma2 float64) variation {
+	k, sigma := len(m.params), math.Sqrt(sigma2)
+	hessian := mat.NewSymDense(k+1, nil)
+	for i := range k {
+		for j := i; j < k; j++ {
+			hessian.SetSym(i, j, -c.raw.trace2.at(i, j)+c.raw.quad2.at(i, j)/sigma2)
+		}
+		hessian.SetSym(i, k, 2*c.raw.quad[i]/(sigma2*sigma))
+	}
+	hessian.SetSym(k, k, 4*m.residualDF()/sigma2)
+	v := variation{parameters: positivePart(hessian)}
+	for i, par := range m.params {
+		var full smallMatrix
+		if m.terms[par.term].global {
+			wu := newSmallMatrix(c.w.cols-m.p, c.w.cols)
+			copy(wu.v, c.w.v[m.p*c.w.cols:])
+			e := m.spreadGlobal(c.raw.b[i], par.term, wu)
+			b := newSmallMatrix(c.w.cols, c.w.cols)
+			b.addTransposedProduct(1, wu, e)
+			full = sandwich(c.h, b)
+		} else {
+			full = sandwich(c.h, c.raw.b[i])
+		}
+		d := full.block(0, m.p)
+		for x := range d.v {
+			d.v[x] *= sigma2
+		}
+		v.jacobian = append(v.jacobian, d)
+	}
+	last := c.h.block(0, m.p)
+	for x := range last.v {
+		last.v[x] *= 2 * sigma
+	}
+	v.jacobian = append(v.jacobian, last)
+	return v
+}
+
+// positivePart returns twice the inverse of the part of h with positive
+// eigenvalues.
+func positivePart(h *mat.SymDense) smallMatrix {
+	k := h.SymmetricDim()
+	out := newSmallMatrix(k, k)
+	var eigen mat.EigenSym
+	if !eigen.Factorize(h, true) {
+		return out
+	}
+	var vectors mat.Dense
+	eigen.VectorsTo(&vectors)
+	const flat = 1e-8
+	for e, value := range eigen.Values(nil) {
+		if value <= flat {
+			continue
+		}
+		v := mat.Col(nil, e, &vectors)
+		for i := range v {
+			axpy(2*v[i]/value, v, out.row(i))
+		}
+	}
+	return out
+}
+
+// contrast is an estimate with its Satterthwaite t test.
+type contrast struct{ estimate, se, df, t, p float64 }
+
+// test tests a linear combination l of the coefficients in the orthonormal
+// basis: df = 2 (lᵗCl)² / (gᵗAg), g the gradient of lᵗCl.
+func (f *MixedFit) test(l []float64) contrast {
+	nan := math.NaN()
+	c := contrast{dot(l, f.b), nan, nan, nan, nan}
+	if f.point == nil {
+		return c
+	}
+	variance := f.cov.quadratic(l, l)
+	c.se = math.Sqrt(variance)
+	c.df = f.satterthwaite(l, variance)
+	c.t = c.estimate / c.se
+	c.p = tTwoSided(c.t, c.df)
+	return c
+}
+
+func (f *MixedFit) satterthwaite(l []float64, variance float64) float64 {
+	g := make([]float64, len(f.vary.jacobian))
+	for i, j := range f.vary.jacobian {
+		g[i] = j.quadratic(l, l)
+	}
+	return 2 * variance * variance / f.vary.parameters.quadratic(g, g)
+}
+
+// inBasis turns weights on the coefficients of all fixed columns into weights
+// in the orthonormal basis; estimable is false when aliased columns make the
+// combination depend on an arbitrary choice.
+func (f *MixedFit) inBasis(weights []float64) (l []float64, estimable bool) {
+	d := f.design
+	kept := make([]float64, d.p)
+	for i, c := range d.basis.kept {
+		kept[i] = weights[c]
+	}
+	l = d.basis.solveTransposed(kept)
+	if d.p == len(d.fixed) {
+		return l, true
+	}
+	size := 1 + math.Sqrt(sumOfSquares(weights))
+	for c, column := range d.weighted(d.fixed) {
+		if slices.Contains(d.basis.kept, c) {
+			continue
+		}
+		implied := 0.0
+		for i, q := range d.basis.q {
+			implied += dot(q, column) * l[i]
+		}
+		if math.Abs(implied-weights[c]) > 1e-6*size {
+			return l, false
+		}
+	}
+	return l, true
+}
+
+// fixedEffects fills in the coefficients.
+func (f *MixedFit) fixedEffects() {
+	for c, column := range f.design.fixed {
+		nan := math.NaN()
+		out := Coefficient{column.name, nan, nan, nan, nan, nan, absent(f.level)}
+		if slices.Contains(f.design.basis.kept, c) {
+			weights := make([]float64, len(f.design.fixed))
+			weights[c] = 1
+			l, _ := f.inBasis(weights)
+			t := f.test(l)
+			out.Estimate, out.SE, out.DF, out.T, out.P = t.estimate, t.se, t.df, t.t, t.p
+			out.CI = f.interval(t)
+		}
+		f.Fixed = append(f.Fixed, out)
+	}
+}
+
+func (f *MixedFit) interval(t contrast) Interval {
+	if !(t.df > 0) {
+		return absent(f.level)
+	}
+	half := tQuantileUpper((1-f.level)/2, t.df) * t.se
+	return Interval{t.estimate - half, t.estimate + half, f.level}
+}
+
+// TermTest is a type III F test of one fixed term with Satterthwaite's
+// degrees of freedom. DF2, F and P are NaN when the term cannot be tested.
+type TermTest struct {
+	Term           Term
+	DF1, DF2, F, P float64
+}
+
+// Anova tests each fixed term given all others, with effects that sum to zero
+// over the levels of each factor (type III), so that a main effect is an
+// average over what it interacts with. Where a combination of levels was never
+// rated, terms contained in the affected interaction are not tested.
+func (f *MixedFit) Anova() []TermTest {
+	rows, ambiguous := f.typeIII()
+	tests := make([]TermTest, len(f.model.Fixed))
+	for t, term := range f.model.Fixed {
+		tests[t] = TermTest{Term: term, DF1: float64(len(rows[t])), DF2: math.NaN(), F: math.NaN(), P: math.NaN()}
+		if len(rows[t]) > 0 && !ambiguous[t] && f.point != nil {
+			tests[t].F, tests[t].DF2 = f.jointTest(rows[t])
+			tests[t].P = fSurvival(tests[t].F, tests[t].DF1, tests[t].DF2)
+		}
+	}
+	return tests
+}
+
+// typeIII returns, for each term, the rows that take the coefficients in the
+// orthonormal basis to the term's coefficients in sum-to-zero coding.
+func (f *MixedFit) typeIII() (rows [][][]float64, ambiguous []bool) {
+	d := f.design
+	columns := designColumns(f.data, f.model.Fixed, true, sumCoding, d.rowOf)
+	o := orthonormalise(d.weighted(columns))
+	rows, ambiguous = make([][][]float64, len(f.model.Fixed)), make([]bool, len(f.model.Fixed))
+	for c, column := range columns {
+		if slices.Contains(o.kept, c) || column.term < 0 {
+			continue
+		}
+		for t, term := range f.model.Fixed {
+			if whole := f.model.Fixed[column.term]; len(whole) > len(term) && whole.contains(term) {
+				ambiguous[t] = true
+			}
+		}
+	}
+	if len(o.kept) != d.p {
+		for t := range ambiguous {
+			ambiguous[t] = true
+		}
+		return rows, ambiguous
+	}
+	// β in the sum coding is R⁻¹ (Qₛᵗ Q) b.
+	rotation := newSmallMatrix(d.p, d.p)
+	for i, qs := range o.q {
+		for j, q := range d.basis.q {
+			rotation.set(i, j, dot(qs, q))
+		}
+	}
+	for i, c := range o.kept {
+		unit := make([]float64, d.p)
+		unit[i] = 1
+		if t := columns[c].term; t >= 0 {
+			rows[t] = append(rows[t], rotation.transposedTimesVector(o.solveTransposed(unit)))
+		}
+	}
+	return rows, ambiguous
+}
+
+// jointTest returns F for the hypothesis that all rows are zero and its
+// denominator df (Fai & Cornelius 1996, J. Statist. Comput. Simul. 54,
+// 363–378): the rows are rotated to independent t statistics.
+func (f *MixedFit) jointTest(rows [][]float64) (F, df float64) {
+	k := len(rows)
+	covariance := mat.NewSymDense(k, nil)
+	for i := range k {
+		for j := i; j < k; j++ {
+			covariance.SetSym(i, j, f.cov.quadratic(rows[i], rows[j]))
+		}
+	}
+	var eigen mat.EigenSym
+	if !eigen.Factorize(covariance, true) {
+		return math.NaN(), math.NaN()
+	}
+	var vectors mat.Dense
+	eigen.VectorsTo(&vectors)
+	dfs := make([]float64, k)
+	for e, value := range eigen.Values(nil) {
+		l := make([]float64, len(rows[0]))
+		for i := range k {
+			axpy(vectors.At(i, e), rows[i], l)
+		}
+		estimate := dot(l, f.b)
+		F += estimate * estimate / value / float64(k)
+		dfs[e] = f.satterthwaite(l, value)
+	}
+	return F, combineDF(dfs)
+}
+
+// combineDF returns the df of an F statistic whose squared t components have
+// the given df: the one that gives F the mean of their sum.
+func combineDF(dfs []float64) float64 {
+	if slices.Max(dfs)-slices.Min(dfs) < 1e-8 {
+		return Mean(dfs)
+	}
+	e := 0.0
+	for _, v := range dfs {
+		if v <= 2 {
+			return 2
+		}
+		e += v / (v - 2)
+	}
+	return 2 * e / (e - float64(len(dfs)))
+}
+
+// MarginalMean is the mean of one level of a factor as the model predicts it.
+type MarginalMean struct {
+	Level        string
+	Mean, SE, DF float64
+	CI           Interval
+}
+
+// Means returns the marginal means of a factor: predictions averaged with
+// equal weight over the levels of the other factors, at the mean of each
+// covariate (Searle, Speed & Milliken 1980, Am. Stat. 34, 216–221).
+func (f *MixedFit) Means(factor string) ([]MarginalMean, error) {
+	levels, weights, err := f.marginal(factor)
+	if err != nil {
+		return nil, err
+	}
+	var out []MarginalMean
+	for i, w := range weights {
+		m := MarginalMean{levels[i], math.NaN(), math.NaN(), math.NaN(), absent(f.level)}
+		if l, ok := f.inBasis(w); ok {
+			t := f.test(l)
+			m.Mean, m.SE, m.DF, m.CI = t.estimate, t.se, t.df, f.interval(t)
+		}
+		out = append(out, m)
+	}
+	return out, nil
+}
+
+// LevelPair compares two levels A < B of a factor.
+type LevelPair struct {
+	A, B                   int     // indices of the levels
+	Estimate, SE, DF, T, P float64 // marginal mean of B less that of A
+	CI                     Interval
+	PHolm, PTukey          float64
+}
+
+// Pairs compares all levels of a factor by their marginal means, in the order
+// (0,1), (0,2), (1,2), (0,3), …
+func (f *MixedFit) Pairs(factor string) ([]LevelPair, error) {
+	levels, weights, err := f.marginal(factor)
+	if err != nil {
+		return nil, err
+	}
+	var out []LevelPair
+	var p []float64
+	nan := math.NaN()
+	for b := range levels {
+		for a := range b {
+			pair := LevelPair{A: a, B: b, Estimate: nan, SE: nan, DF: nan, T: nan, P: nan, CI: absent(f.level), PTukey: nan}
+			w := slices.Clone(weights[b])
+			axpy(-1, weights[a], w)
+			if l, ok := f.inBasis(w); ok {
+				t := f.test(l)
+				pair.Estimate, pair.SE, pair.DF, pair.T, pair.P, pair.CI = t.estimate, t.se, t.df, t.t, t.p, f.interval(t)
+				pair.PTukey = StudentizedRangeSurvival(math.Abs(t.t)*math.Sqrt2, len(levels), t.df)
+			}
+			out = append(out, pair)
+			p = append(p, pair.P)
+		}
+	}
+	for i, adjusted := range Holm(p) {
+		out[i].PHolm = adjusted
+	}
+	return out, nil
+}
+
+// marginal returns the weights on the fixed columns of each level's marginal
+// mean.
+func (f *MixedFit) marginal(factor string) (levels []string, weights [][]float64, err error) {
+	target, ok := f.data.factor(factor)
+	if !ok {
+		return nil, nil, fmt.Errorf("marginal means of %q: %w", factor, ErrUnknownVariable)
+	}
+	grid := referenceGrid(f.data, f.model.Fixed, factor)
+	rows := make([]int, len(grid.Response))
+	for i := range rows {
+		rows[i] = i
+	}
+	columns := designColumns(grid, f.model.Fixed, true, treatmentCoding, rows)
+	code, _ := grid.factor(factor)
+	weights = make([][]float64, len(target.Levels))
+	for level := range weights {
+		weights[level] = make([]float64, len(columns))
+	}
+	share := float64(len(target.Levels)) / float64(len(rows))
+	for c, column := range columns {
+		for i, v := range column.values {
+			weights[code.Code[i]][c] += share * v
+		}
+	}
+	return target.Levels, weights, nil
+}
+
+// referenceGrid is every combination of the levels of the factors of a model,
+// with covariates at their means.
+func referenceGrid(d ModelData, terms []Term, factor string) ModelData {
+	grid := ModelData{}
+	rows := 1
+	var used []Factor
+	for _, f := range d.Factors {
+		inModel := slices.ContainsFunc(terms, func(t Term) bool { return slices.Contains(t, f.Name) })
+		if inModel || f.Name == factor {
+			used = append(used, f)
+			rows *= len(f.Levels)
+		}
+	}
+	grid.Response = make([]float64, rows)
+	repeat := 1
+	for _, f := range used {
+		code := make([]int, rows)
+		for i := range code {
+			code[i] = i / repeat % len(f.Levels)
+		}
+		repeat *= len(f.Levels)
+		grid.Factors = append(grid.Factors, Factor{f.Name, f.Levels, code})
+	}
+	for _, c := range d.Covariates {
+		grid.Covariates = append(grid.Covariates, Covariate{c.Name, slices.Repeat([]float64{Mean(c.Values)}, rows)})
+	}
+	return grid
+}

@@ -1,0 +1,390 @@
+package stats
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"pgregory.net/rapid"
+)
+
+// panel describes a simulated panel.
+type panel struct {
+	assessors, samples, sittings, repeats int
+	assessorSD, interactionSD, sittingSD  float64
+	effect, missing                       float64 // step between samples, share of ratings lost
+}
+
+// numbered returns the names prefix1 … prefixn.
+func numbered(prefix string, n int) []string {
+	names := make([]string, n)
+	for i := range names {
+		names[i] = fmt.Sprintf("%s%d", prefix, i+1)
+	}
+	return names
+}
+
+// draw simulates the panel's ratings with residuals of unit variance; the
+// covariate is a further measurement of each rating.
+func (p panel) draw(rng *rand.Rand) ModelData {
+	d := ModelData{Factors: []Factor{{Name: "assessor", Levels: numbered("a", p.assessors)}, {Name: "sample", Levels: numbered("s", p.samples)}, {Name: "sitting", Levels: numbered("t", max(1, p.sittings))}}, Covariates: []Covariate{{Name: "hunger"}}}
+	sitting := make([]float64, max(1, p.sittings))
+	for i := range sitting {
+		sitting[i] = p.sittingSD * rng.NormFloat64()
+	}
+	for a := range p.assessors {
+		level := p.assessorSD * rng.NormFloat64()
+		for s := range p.samples {
+			own := p.interactionSD * rng.NormFloat64()
+			for range max(1, p.repeats) {
+				t := rng.IntN(len(sitting))
+				y := 5 + level + own + sitting[t] + p.effect*float64(s) + rng.NormFloat64()
+				hunger := rng.NormFloat64()
+				if rng.Float64() < p.missing {
+					continue
+				}
+				d.Response = append(d.Response, y)
+				d.Covariates[0].Values = append(d.Covariates[0].Values, hunger)
+				for i, code := range []int{a, s, t} {
+					d.Factors[i].Code = append(d.Factors[i].Code, code)
+				}
+			}
+		}
+	}
+	return d
+}
+
+// mixedCases are models of every kind: nested, crossed, with slopes.
+func mixedCases() map[string]MixedModel {
+	rng := newTestRand(11)
+	small := panel{assessors: 9, samples: 3, sittings: 4, repeats: 3, assessorSD: 1, interactionSD: 0.7, sittingSD: 0.5, missing: 0.1}.draw(rng)
+	sample, assessor, sitting := Term{"sample"}, Term{"assessor"}, Term{"sitting"}
+	both := Term{"assessor", "sample"}
+	return map[string]MixedModel{
+		"intercept":            {Data: small, Fixed: []Term{sample}, Random: []RandomTerm{{Group: assessor}}},
+		"interaction":          {Data: small, Fixed: []Term{sample}, Random: []RandomTerm{{Group: assessor}, {Group: both}}},
+		"covariate slope":      {Data: small, Fixed: []Term{sample, {"hunger"}}, Random: []RandomTerm{{Group: assessor, Slopes: Term{"hunger"}}}},
+		"sample slopes":        {Data: small, Fixed: []Term{sample}, Random: []RandomTerm{{Group: assessor, Slopes: sample}}},
+		"crossed sitting":      {Data: small, Fixed: []Term{sample}, Random: []RandomTerm{{Group: assessor}, {Group: sitting}}},
+		"crossed with slope":   {Data: small, Fixed: []Term{{"hunger"}}, Random: []RandomTerm{{Group: assessor, Slopes: Term{"hunger"}}, {Group: sitting, Slopes: Term{"hunger"}}, {Group: both}}},
+		"all small and shared": {Data: small, Fixed: []Term{{"hunger"}}, Random: []RandomTerm{{Group: sitting}, {Group: sample}}},
+	}
+}
+
+// denseCriterion is −2 log-likelihood from the full covariance matrix, the
+// long way round.
+func denseCriterion(t *testing.T, f *MixedFit, theta []float64) float64 {
+	t.Helper()
+	d := f.design
+	n := d.n
+	v := mat.NewSymDense(n, nil)
+	for i := range n {
+		v.SetSym(i, i, 1)
+	}
+	for k, r := range d.terms {
+		l := r.factor(theta)
+		g := newSmallMatrix(r.size, r.size)
+		g.addProductTransposed(1, l, l)
+		all := make([]int, n)
+		for i := range all {
+			all[i] = i
+		}
+		columns := designColumns(f.data, f.model.Random[k].terms(), !f.model.Random[k].NoIntercept, treatmentCoding, all)
+		for i := range n {
+			for j := i; j < n; j++ {
+				if r.code[i] == r.code[j] {
+					for a := range r.size {
+						for b := range r.size {
+							v.SetSym(i, j, v.At(i, j)+columns[a].values[i]*g.at(a, b)*columns[b].values[j])
+						}
+					}
+				}
+			}
+		}
+	}
+	all := make([]int, n)
+	for i := range all {
+		all[i] = i
+	}
+	fixed := designColumns(f.data, f.model.Fixed, true, treatmentCoding, all)
+	x := mat.NewDense(n, len(fixed), nil)
+	for c, column := range fixed {
+		x.SetCol(c, column.values)
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(v) {
+		t.Fatal("covariance not positive definite")
+	}
+	y := mat.NewVecDense(n, f.data.Response)
+	var vx mat.Dense
+	var vy, xvy, beta, rest mat.VecDense
+	var xvx mat.Dense
+	if err := errors.Join(chol.SolveTo(&vx, x), chol.SolveVecTo(&vy, y)); err != nil {
+		t.Fatal(err)
+	}
+	xvx.Mul(x.T(), &vx)
+	xvy.MulVec(x.T(), &vy)
+	if err := beta.SolveVec(&xvx, &xvy); err != nil {
+		t.Fatal(err)
+	}
+	rest.MulVec(x, &beta)
+	rest.SubVec(y, &rest)
+	r2 := mat.Dot(&vy, &rest)
+	value := chol.LogDet()
+	nu := float64(n)
+	if !f.ML {
+		logDet, _ := mat.LogDet(&xvx)
+		value += logDet
+		nu -= float64(len(fixed))
+	}
+	return value + nu*(1+math.Log(2*math.Pi*r2/nu))
+}
+
+func TestMixedLikelihoodAgreesWithDenseMatrices(t *testing.T) {
+	for name, m := range mixedCases() {
+		for _, ml := range []bool{false, true} {
+			t.Run(fmt.Sprintf("%s/ml=%v", name, ml), func(t *testing.T) {
+				m.ML = ml
+				f, err := FitMixed(m)
+				if err != nil {
+					t.Fatal(err)
+				}
+				want := denseCriterion(t, f, f.point.theta)
+				if got := -2 * f.LogLik; !near(got, want, 1e-10) {
+					t.Errorf("deviance %v, from full matrices %v", got, want)
+				}
+				// No other point of a coarse neighbourhood is better.
+				for i := range f.point.theta {
+					for _, step := range []float64{-0.05, 0.05} {
+						theta := append([]float64(nil), f.point.theta...)
+						theta[i] += step
+						if other := denseCriterion(t, f, theta); other < want-1e-7 {
+							t.Errorf("parameter %d: %v is better than the fit by %v", i, theta, want-other)
+						}
+					}
+				}
+			})
+		}
+	}
+}
+
+func TestMixedDerivativesAgreeWithDifferences(t *testing.T) {
+	for name, m := range mixedCases() {
+		for _, ml := range []bool{false, true} {
+			m.ML = ml
+			f, err := FitMixed(m)
+			if err != nil {
+				t.Fatal(err)
+			}
+			d := f.design
+			theta := make([]float64, len(d.params))
+			for i, p := range d.params {
+				theta[i] = 0.2 + 0.1*float64(i)
+				if p.row == p.col {
+					theta[i] += 0.5
+				}
+			}
+			c, ok := d.evaluate(theta, true)
+			if !ok {
+				t.Fatalf("%s: no value", name)
+			}
+			const h = 1e-5
+			for i := range theta {
+				up, down := append([]float64(nil), theta...), append([]float64(nil), theta...)
+				up[i] += h
+				down[i] -= h
+				a, _ := d.evaluate(up, true)
+				b, _ := d.evaluate(down, true)
+				if diff := (a.value - b.value) / (2 * h); math.Abs(diff-c.grad[i]) > 1e-5*(1+math.Abs(diff)) {
+					t.Errorf("%s ml=%v: gradient %d is %v, differences %v", name, ml, i, c.grad[i], diff)
+				}
+				for j := range theta {
+					if diff := (a.grad[j] - b.grad[j]) / (2 * h); math.Abs(diff-c.hess.at(i, j)) > 1e-5*(1+math.Abs(diff)) {
+						t.Errorf("%s ml=%v: hessian %d,%d is %v, differences %v", name, ml, i, j, c.hess.at(i, j), diff)
+					}
+				}
+			}
+		}
+	}
+}
+
+// On balanced data with a positive variance between assessors the mixed model
+// is the analysis of variance: same F, whole degrees of freedom (Pinheiro &
+// Bates 2000, section 1.2; trade practice).
+func TestMixedOfBalancedPanelIsAnova(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rng := newTestRand(rapid.Uint64().Draw(t, "seed"))
+		p := panel{assessors: rapid.IntRange(4, 30).Draw(t, "assessors"), samples: rapid.IntRange(2, 6).Draw(t, "samples"), assessorSD: 2, effect: 0.3}
+		d := p.draw(rng)
+		f, err := FitMixed(MixedModel{Data: d, Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows := make([][]float64, p.assessors)
+		for i := range rows {
+			rows[i] = d.Response[i*p.samples : (i+1)*p.samples]
+		}
+		a, _ := RMAnova(rows, RMAnovaOptions{})
+		if a.FAssessor <= 1.01 {
+			return
+		}
+		test := f.Anova()[0]
+		if !near(test.F, a.F, 1e-6) || !near(test.DF2, a.DF2, 1e-5) || !near(f.Sigma2, a.MSError, 1e-6) {
+			t.Fatalf("F %v on %v, σ² %v; anova %v on %v, %v", test.F, test.DF2, f.Sigma2, a.F, a.DF2, a.MSError)
+		}
+		// Between-assessor variance: (MS assessor − MS error)/k.
+		if want := (a.FAssessor - 1) * a.MSError / float64(p.samples); !near(f.Variances[0].Variance, want, 1e-5) {
+			t.Fatalf("variance between assessors %v, want %v", f.Variances[0].Variance, want)
+		}
+	})
+}
+
+func TestMixedInvariance(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rng := newTestRand(rapid.Uint64().Draw(t, "seed"))
+		p := panel{assessors: 12, samples: 3, sittings: 3, repeats: 2, assessorSD: rapid.Float64Range(0, 3).Draw(t, "assessor SD"), sittingSD: 0.5, effect: 0.4, missing: rapid.Float64Range(0, 0.3).Draw(t, "missing")}
+		m := MixedModel{Data: p.draw(rng), Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}, {Group: Term{"sitting"}}}}
+		f, err := FitMixed(m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		moved := m
+		moved.Data.Response = nil
+		for _, y := range m.Data.Response {
+			moved.Data.Response = append(moved.Data.Response, 1000+4*y)
+		}
+		g, _ := FitMixed(moved)
+		if !near(f.Fixed[1].T, g.Fixed[1].T, 1e-5) || !near(f.Fixed[1].DF, g.Fixed[1].DF, 1e-3) || !near(16*f.Sigma2, g.Sigma2, 1e-5) {
+			t.Fatalf("shift and scale: %+v, %+v", f.Fixed[1], g.Fixed[1])
+		}
+		order := rng.Perm(len(m.Data.Response))
+		shuffled := MixedModel{Fixed: m.Fixed, Random: m.Random, Data: ModelData{Covariates: []Covariate{{Name: "hunger"}}}}
+		for _, factor := range m.Data.Factors {
+			c := Factor{Name: factor.Name, Levels: factor.Levels}
+			for _, i := range order {
+				c.Code = append(c.Code, factor.Code[i])
+			}
+			shuffled.Data.Factors = append(shuffled.Data.Factors, c)
+		}
+		for _, i := range order {
+			shuffled.Data.Response = append(shuffled.Data.Response, m.Data.Response[i])
+			shuffled.Data.Covariates[0].Values = append(shuffled.Data.Covariates[0].Values, m.Data.Covariates[0].Values[i])
+		}
+		h, _ := FitMixed(shuffled)
+		if !near(f.LogLik, h.LogLik, 1e-9) {
+			t.Fatalf("order of the ratings: %v, %v", f.LogLik, h.LogLik)
+		}
+	})
+}
+
+func TestMixedEdges(t *testing.T) {
+	rng := newTestRand(5)
+	base := panel{assessors: 6, samples: 3, assessorSD: 1}.draw(rng)
+	random := []RandomTerm{{Group: Term{"assessor"}}}
+	with := func(change func(*ModelData)) MixedModel {
+		d := base.subset(slicesOfTrue(len(base.Response)))
+		change(&d)
+		return MixedModel{Data: d, Fixed: []Term{{"sample"}}, Random: random}
+	}
+	t.Run("constant ratings", func(t *testing.T) {
+		f, err := FitMixed(with(func(d *ModelData) {
+			for i := range d.Response {
+				d.Response[i] = 4
+			}
+		}))
+		if err != nil || !hasWarning(f.Warnings, WarnNoErrorSpread) || !math.IsNaN(f.Fixed[0].P) || f.Fixed[0].Estimate != 4 {
+			t.Errorf("%v, %+v", err, f.Warnings)
+		}
+		if a := f.Anova(); !math.IsNaN(a[0].P) {
+			t.Errorf("anova %+v", a)
+		}
+	})
+	t.Run("assessors explain everything", func(t *testing.T) {
+		f, err := FitMixed(with(func(d *ModelData) {
+			for i := range d.Response {
+				d.Response[i] = float64(3 * d.Factors[0].Code[i])
+			}
+		}))
+		if err != nil || !hasWarning(f.Warnings, WarnNoErrorSpread) {
+			t.Errorf("%v, %+v", err, f.Warnings)
+		}
+	})
+	t.Run("no variance between assessors", func(t *testing.T) {
+		f, err := FitMixed(with(func(d *ModelData) {
+			for i := range d.Response {
+				d.Response[i] = float64(i % 3 * (1 + i/3%2) % 3) // each assessor gives 0, 1 and 2
+			}
+		}))
+		if err != nil || !f.Singular || !hasWarning(f.Warnings, WarnSingular) || f.Variances[0].Variance != 0 {
+			t.Errorf("%v, %+v", err, f.Warnings)
+		}
+	})
+	t.Run("a sample nobody rated", func(t *testing.T) {
+		f, err := FitMixed(with(func(d *ModelData) { d.Factors[1].Levels = append(numbered("s", 3), "unserved") }))
+		if err != nil || !hasWarning(f.Warnings, WarnAliased) || !math.IsNaN(f.Fixed[3].Estimate) {
+			t.Fatalf("%v, %+v", err, f.Warnings)
+		}
+		means, err := f.Means("sample")
+		if err != nil || !math.IsNaN(means[3].Mean) || math.IsNaN(means[2].Mean) {
+			t.Errorf("means %+v, %v", means, err)
+		}
+	})
+	t.Run("refused", func(t *testing.T) {
+		for name, m := range map[string]MixedModel{
+			"unknown name":       {Data: base, Fixed: []Term{{"dish"}}, Random: random},
+			"no random term":     {Data: base, Fixed: []Term{{"sample"}}},
+			"one level for each": {Data: base, Random: []RandomTerm{{Group: Term{"assessor", "sample"}}}},
+			"no data":            {Random: random},
+			"infinite":           with(func(d *ModelData) { d.Response[0] = math.Inf(1) }),
+			"bad code":           with(func(d *ModelData) { d.Factors[0].Code[0] = 99 }),
+			"one assessor":       with(func(d *ModelData) { clear(d.Factors[0].Code) }),
+		} {
+			if f, err := FitMixed(m); err == nil {
+				t.Errorf("%s was accepted: %+v", name, f)
+			}
+		}
+	})
+}
+
+func slicesOfTrue(n int) []bool {
+	keep := make([]bool, n)
+	for i := range keep {
+		keep[i] = true
+	}
+	return keep
+}
+
+func BenchmarkMixed(b *testing.B) {
+	for _, n := range []int{200, 2000, 20000} {
+		d := panel{assessors: n, samples: 6, assessorSD: 1, effect: 0.1}.draw(newTestRand(1))
+		b.Run(fmt.Sprintf("intercept/satterthwaite/k=6/n=%d", n), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				f, err := FitMixed(MixedModel{Data: d, Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}})
+				if err != nil {
+					b.Fatal(err)
+				}
+				f.Anova()
+			}
+		})
+	}
+	for _, n := range []int{200, 2000} {
+		d := panel{assessors: n, samples: 6, sittings: 12, assessorSD: 1, sittingSD: 0.5, missing: 0.1, effect: 0.1}.draw(newTestRand(1))
+		for name, m := range map[string]MixedModel{
+			"covariate":       {Data: d, Fixed: []Term{{"sample"}, {"hunger"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}},
+			"crossed sitting": {Data: d, Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}, {Group: Term{"sitting"}}}},
+		} {
+			b.Run(fmt.Sprintf("%s/k=6/n=%d", name, n), func(b *testing.B) {
+				b.ReportAllocs()
+				for b.Loop() {
+					if _, err := FitMixed(m); err != nil {
+						b.Fatal(err)
+					}
+				}
+			})
+		}
+	}
+}

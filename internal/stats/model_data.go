@@ -1,0 +1,228 @@
+package stats
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Errors of model descriptions.
+var (
+	ErrUnknownVariable = errors.New("no factor or covariate of that name")
+	ErrModelData       = errors.New("every variable of a model needs one value for each response")
+	ErrNoRatings       = errors.New("no complete rating is left to fit a model to")
+)
+
+// Factor is a variable with named levels. Code[i] is the index into Levels of
+// observation i. Code −1 means that the factor has no level there and
+// contributes nothing, such as the preceding sample at the first position.
+// The first level is the reference of the coefficients.
+type Factor struct {
+	Name   string
+	Levels []string
+	Code   []int
+}
+
+// Covariate is a numeric variable, one value for each observation.
+type Covariate struct {
+	Name   string
+	Values []float64
+}
+
+// Term is a main effect (one name) or an interaction (several names) of
+// factors and covariates.
+type Term []string
+
+// ModelData is one row for each rating: the response and what may explain it.
+// An observation with a NaN response or covariate is left out and counted.
+type ModelData struct {
+	Response   []float64
+	Factors    []Factor
+	Covariates []Covariate
+}
+
+// complete checks the data and returns it without incomplete observations.
+func (d ModelData) complete() (ModelData, []Warning, error) {
+	n := len(d.Response)
+	if n == 0 {
+		return d, nil, ErrNoRatings
+	}
+	keep := make([]bool, n)
+	for i, v := range d.Response {
+		if math.IsInf(v, 0) {
+			return d, nil, fmt.Errorf("response %d: %w", i+1, ErrNotFinite)
+		}
+		keep[i] = !math.IsNaN(v)
+	}
+	for _, c := range d.Covariates {
+		if len(c.Values) != n {
+			return d, nil, fmt.Errorf("covariate %q has %d values for %d responses: %w", c.Name, len(c.Values), n, ErrModelData)
+		}
+		for i, v := range c.Values {
+			if math.IsInf(v, 0) {
+				return d, nil, fmt.Errorf("covariate %q, value %d: %w", c.Name, i+1, ErrNotFinite)
+			}
+			keep[i] = keep[i] && !math.IsNaN(v)
+		}
+	}
+	for _, f := range d.Factors {
+		if err := f.check(n); err != nil {
+			return d, nil, err
+		}
+	}
+	left := 0
+	for _, k := range keep {
+		if k {
+			left++
+		}
+	}
+	if left == 0 {
+		return d, nil, ErrNoRatings
+	}
+	if left == n {
+		return d, nil, nil
+	}
+	return d.subset(keep), []Warning{{WarnMissing, fmt.Sprintf("%d of %d ratings are missing or lack a value that the model needs; they are left out", n-left, n)}}, nil
+}
+
+func (f Factor) check(n int) error {
+	if len(f.Code) != n {
+		return fmt.Errorf("factor %q has %d codes for %d responses: %w", f.Name, len(f.Code), n, ErrModelData)
+	}
+	for i, c := range f.Code {
+		if c < -1 || c >= len(f.Levels) {
+			return fmt.Errorf("factor %q, observation %d: code %d for %d levels: %w", f.Name, i+1, c, len(f.Levels), ErrModelData)
+		}
+	}
+	return nil
+}
+
+// subset returns copies of the observations to keep.
+func (d ModelData) subset(keep []bool) ModelData {
+	out := ModelData{Response: pickKept(d.Response, keep)}
+	for _, f := range d.Factors {
+		out.Factors = append(out.Factors, Factor{f.Name, f.Levels, pickKept(f.Code, keep)})
+	}
+	for _, c := range d.Covariates {
+		out.Covariates = append(out.Covariates, Covariate{c.Name, pickKept(c.Values, keep)})
+	}
+	return out
+}
+
+func pickKept[T any](v []T, keep []bool) (out []T) {
+	for i, k := range keep {
+		if k {
+			out = append(out, v[i])
+		}
+	}
+	return out
+}
+
+// factor returns the factor of a name.
+func (d ModelData) factor(name string) (Factor, bool) {
+	i := slices.IndexFunc(d.Factors, func(f Factor) bool { return f.Name == name })
+	if i < 0 {
+		return Factor{}, false
+	}
+	return d.Factors[i], true
+}
+
+// covariate returns the covariate of a name.
+func (d ModelData) covariate(name string) (Covariate, bool) {
+	i := slices.IndexFunc(d.Covariates, func(c Covariate) bool { return c.Name == name })
+	if i < 0 {
+		return Covariate{}, false
+	}
+	return d.Covariates[i], true
+}
+
+// checkTerms returns [ErrUnknownVariable] for a name that is not in the data.
+func (d ModelData) checkTerms(terms ...Term) error {
+	for _, t := range terms {
+		for _, name := range t {
+			_, isFactor := d.factor(name)
+			_, isCovariate := d.covariate(name)
+			if !isFactor && !isCovariate {
+				return fmt.Errorf("%q: %w", name, ErrUnknownVariable)
+			}
+		}
+	}
+	return nil
+}
+
+// classes numbers observations from 0 so that two have the same number when
+// they agree in every variable used for refining.
+type classes struct {
+	code  []int
+	count int
+}
+
+func newClasses(n int) classes { return classes{code: make([]int, n), count: 1} }
+
+// refineBy splits the classes by the named variables.
+func (c *classes) refineBy(d ModelData, names ...string) {
+	for _, name := range names {
+		if f, ok := d.factor(name); ok {
+			c.byCode(f.Code, len(f.Levels)+1)
+			continue
+		}
+		if v, ok := d.covariate(name); ok {
+			c.byValue(v.Values)
+		}
+	}
+}
+
+// byCode splits by codes −1 … levels−2.
+func (c *classes) byCode(code []int, levels int) {
+	const dense = 1 << 22 // beyond this many cells a map is smaller
+	if c.count*levels > dense {
+		values := make([]float64, len(code))
+		for i, v := range code {
+			values[i] = float64(v)
+		}
+		c.byValue(values)
+		return
+	}
+	cell := make([]int32, c.count*levels)
+	next := 0
+	for i, v := range code {
+		at := c.code[i]*levels + v + 1
+		if cell[at] == 0 {
+			next++
+			cell[at] = int32(next)
+		}
+		c.code[i] = int(cell[at]) - 1
+	}
+	c.count = next
+}
+
+func (c *classes) byValue(values []float64) {
+	type cell struct {
+		class int
+		value float64
+	}
+	known := make(map[cell]int)
+	for i, v := range values {
+		at := cell{c.code[i], v}
+		next, ok := known[at]
+		if !ok {
+			next = len(known)
+			known[at] = next
+		}
+		c.code[i] = next
+	}
+	c.count = len(known)
+}
+
+// representatives returns one observation of each class and the class sizes.
+func (c *classes) representatives() (first []int, size []float64) {
+	first, size = make([]int, c.count), make([]float64, c.count)
+	for i, k := range c.code {
+		if size[k] == 0 {
+			first[k] = i
+		}
+		size[k]++
+	}
+	return first, size
+}

@@ -1,0 +1,102 @@
+package stats
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// newtonPoint is a function's value with exact derivatives at a point.
+type newtonPoint interface {
+	at() []float64
+	height() float64
+	slope() (gradient []float64, hessian smallMatrix)
+}
+
+// minimiseNewton runs Newton's method with the eigenvalues of the Hessian made
+// positive (Nocedal & Wright 2006, Numerical Optimization, section 3.4) and
+// backtracking. evaluate returns false where the function is not finite. It
+// returns the lowest point, with derivatives, and whether it converged.
+func minimiseNewton[P newtonPoint](start P, evaluate func(x []float64, derivatives bool) (P, bool)) (best P, converged bool) {
+	const maxSteps = 200
+	best = start
+	for range maxSteps {
+		step, decrease := newtonStep(best)
+		if decrease <= 1e-13*(1+1e-3*math.Abs(best.height())) && !(largest(step) > 1e-4) {
+			return best, true
+		}
+		next, ok := backtrack(best, step, decrease, evaluate)
+		if !ok {
+			return best, decrease < 1e-6
+		}
+		best = next
+	}
+	return best, false
+}
+
+// newtonStep returns the step and twice the decrease it promises. The step is
+// kept to unit length times the size of the point: far from the minimum the
+// quadratic model is not to be trusted.
+func newtonStep[P newtonPoint](p P) (step []float64, decrease float64) {
+	gradient, hessian := p.slope()
+	k := len(gradient)
+	sym := mat.NewSymDense(k, nil)
+	for i := range k {
+		for j := i; j < k; j++ {
+			sym.SetSym(i, j, (hessian.at(i, j)+hessian.at(j, i))/2)
+		}
+	}
+	step = make([]float64, k)
+	var eigen mat.EigenSym
+	if !eigen.Factorize(sym, true) {
+		return step, 0
+	}
+	values := eigen.Values(nil)
+	var vectors mat.Dense
+	eigen.VectorsTo(&vectors)
+	floor := 1e-10 * math.Max(1e-10, math.Max(math.Abs(values[0]), math.Abs(values[k-1])))
+	for e, value := range values {
+		v := mat.Col(nil, e, &vectors)
+		along := dot(v, gradient)
+		curvature := math.Max(math.Abs(value), floor)
+		decrease += along * along / curvature
+		axpy(-along/curvature, v, step)
+		if value < -1e-7*math.Abs(values[k-1]) && math.Abs(along) < 1e-9 {
+			axpy(0.3, v, step) // a saddle: leave it along the downward curve
+		}
+	}
+	limit := 1 + math.Sqrt(sumOfSquares(p.at()))
+	if size := math.Sqrt(sumOfSquares(step)); size > limit {
+		for i := range step {
+			step[i] *= limit / size
+		}
+	}
+	return step, decrease
+}
+
+// backtrack halves the step until the function goes down (or stays within the
+// rounding error of its value).
+func backtrack[P newtonPoint](from P, step []float64, decrease float64, evaluate func([]float64, bool) (P, bool)) (P, bool) {
+	noise := 1e-13 * (1 + math.Abs(from.height()))
+	for t := 1.0; t > 1e-10; t /= 2 {
+		x := append([]float64(nil), from.at()...)
+		axpy(t, step, x)
+		next, ok := evaluate(x, true)
+		if ok && next.height() <= from.height()-1e-4*t*decrease+noise {
+			return next, true
+		}
+	}
+	return from, false
+}
+
+func largest(v []float64) float64 {
+	m := 0.0
+	for _, x := range v {
+		m = math.Max(m, math.Abs(x))
+	}
+	return m
+}
+
+func (c *criterionPoint) at() []float64                   { return c.theta }
+func (c *criterionPoint) height() float64                 { return c.value }
+func (c *criterionPoint) slope() ([]float64, smallMatrix) { return c.grad, c.hess }
