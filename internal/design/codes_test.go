@@ -34,7 +34,7 @@ func TestExcludedCodes(t *testing.T) {
 func TestCodesAreUniqueWithinASitting(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.IntRange(2, 6).Draw(t, "samples")
-		n := rapid.IntRange(1, 120).Draw(t, "assessors")
+		n := rapid.IntRange(1, 110).Draw(t, "assessors")
 		s := tasting(k, n)
 		s.Panel.Sittings = rapid.IntRange(1, 3).Draw(t, "sittings")
 		s.Serving.Codes = study.CodePerServing
