@@ -9,7 +9,7 @@ import (
 )
 
 // files are the study files of the repository, which must be sound.
-func files(t *testing.T) []string {
+func files(t testing.TB) []string {
 	t.Helper()
 	var all []string
 	for _, pattern := range []string{"../../studies/*.yaml", "../../testdata/study/*.yaml"} {

@@ -17,9 +17,11 @@ import (
 
 // Bounds of a file. They stand far above any study and far below what would
 // keep the program busy: the parser's time grows with the square of the tokens
-// (20 000 take about 0.1 s), its stack with the depth.
+// (20 000 take about 0.1 s) and with that of the lines of a paragraph, its stack
+// with the depth.
 const (
 	maxBytes  = 1 << 20
+	maxLines  = 5_000
 	maxTokens = 20_000
 	maxDepth  = 16
 )
@@ -86,6 +88,10 @@ func (r *reader) clean(src []byte) (string, bool) {
 	src = bytes.TrimPrefix(src, []byte("\ufeff"))
 	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(string(src))
 	r.lines = strings.Split(text, "\n")
+	if len(r.lines) > maxLines {
+		r.problem(place{maxLines + 1, 1}, fmt.Sprintf("the file has more than %d lines", maxLines), "write a shorter study")
+		return "", false
+	}
 	for i, line := range r.lines {
 		r.cleanLine(i+1, line)
 	}
