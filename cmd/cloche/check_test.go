@@ -72,7 +72,7 @@ func TestCheck(t *testing.T) {
 
 func TestCheckWithoutFiles(t *testing.T) {
 	c := newCheckCommand()
-	c.SetArgs(nil)
+	c.SetArgs([]string{})
 	c.SilenceErrors, c.SilenceUsage = true, true
 	if err := c.ExecuteContext(t.Context()); err == nil || errors.Is(err, errCheckFailed) {
 		t.Errorf("error %v, want one of the command line", err)
