@@ -1,0 +1,21 @@
+// Counts the rinse pause down and goes on when it is over. The server decides
+// when that is: it gave the seconds that were left when the page was made.
+const clock = document.querySelector("[data-seconds]");
+const end = performance.now() + Number(clock.dataset.seconds) * 1000;
+const onward = () => location.replace(clock.dataset.onward);
+
+function tick() {
+  const left = Math.ceil((end - performance.now()) / 1000);
+  if (left <= 0) {
+    onward();
+    return;
+  }
+  clock.textContent = String(left);
+  setTimeout(tick, 250);
+}
+tick();
+
+// A phone that slept has lost count: ask the server.
+document.addEventListener("visibilitychange", () => {
+  if (document.visibilityState === "visible") onward();
+});
