@@ -1,0 +1,100 @@
+package server
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+)
+
+// Errors of access, told apart by [explain].
+var (
+	errRefused = errors.New("this role may not do that")
+	errSignIn  = errors.New("the lead has to sign in first")
+)
+
+// maxToken bounds the length of what is looked up as a token.
+const maxToken = 64
+
+// admit is the one place where rights are checked, by the role of the route.
+func (s *server) admit(r role) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		err := s.admits(c, r)
+		if err == nil {
+			return
+		}
+		c.Abort()
+		if errors.Is(err, errSignIn) {
+			c.Redirect(http.StatusSeeOther, signInPath(c.Request))
+			return
+		}
+		s.fail(c, r, err)
+	}
+}
+
+func (s *server) admits(c *gin.Context, r role) error {
+	switch r {
+	case anyone:
+		return nil
+	case assessor:
+		if len(c.Param("token")) > maxToken {
+			return errRefused
+		}
+		return nil
+	case lead:
+		in, err := s.signedIn(c)
+		if err == nil && !in {
+			return errSignIn
+		}
+		return err
+	case nobody:
+	}
+	return errRefused
+}
+
+// signedIn reports whether the request comes from the lead.
+func (s *server) signedIn(c *gin.Context) (bool, error) {
+	cookie, err := c.Request.Cookie(s.leadCookie())
+	if err != nil || len(cookie.Value) > maxToken {
+		return false, nil
+	}
+	return s.svc.SignedIn(c.Request.Context(), cookie.Value)
+}
+
+// signInPath is where to sign in, and then to go on to the page asked for.
+func signInPath(r *http.Request) string {
+	if r.Method != http.MethodGet || r.URL.Path == "/studies" {
+		return "/sign-in"
+	}
+	return "/sign-in?to=" + url.QueryEscape(r.URL.Path)
+}
+
+// onward returns the page to go to after signing in: a lead's page of this
+// service and nothing else.
+func onward(to string) string {
+	if strings.HasPrefix(to, "/studies/") && !strings.ContainsAny(to, "\\\r\n") {
+		return to
+	}
+	return "/studies"
+}
+
+// leadCookie and seatCookie name the cookies. The prefix __Host- makes browsers
+// refuse such a cookie when it comes without TLS or from a neighbouring host.
+func (s *server) leadCookie() string {
+	if s.secure() {
+		return "__Host-cloche-lead"
+	}
+	return "cloche-lead"
+}
+
+const seatCookie = "cloche-seat"
+
+// setCookie sets a cookie that scripts cannot read; seconds below 0 remove it.
+func (s *server) setCookie(c *gin.Context, name, value, path string, seconds int) {
+	http.SetCookie(c.Writer, &http.Cookie{
+		Name: name, Value: value, Path: path, MaxAge: seconds,
+		HttpOnly: true, Secure: s.secure(), SameSite: http.SameSiteLaxMode,
+	})
+}

@@ -1,0 +1,167 @@
+package server
+
+import (
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"runtime/debug"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// notice is a page that says one thing: an error, or that a tasting is not on.
+type notice struct {
+	frame
+	Heading            string
+	Text               []string
+	Reference          string // of the log's entry, for errors of ours
+	Onward, OnwardText string
+}
+
+var (
+	noticeScreen     = screen[notice]{"notice", phone}
+	deskNoticeScreen = screen[notice]{"desk_notice", desk}
+)
+
+// Bounds of what a request may send, in bytes.
+const (
+	maxForm = 64 << 10
+	maxFile = 256 << 10
+)
+
+var errForm = errors.New("the form cannot be read")
+
+// notFound is the answer to every address that leads nowhere.
+func notFound(*gin.Context) error { return panel.ErrNotFound }
+
+// adapt turns a handler that returns an error into one that Gin calls. It reads
+// the form of a POST, bounded, before the handler sees it.
+func (s *server) adapt(r route) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		defer func() {
+			if p := recover(); p != nil {
+				s.log.Error("panic", "value", fmt.Sprint(p), "stack", string(debug.Stack()))
+				s.fail(c, r.role, fmt.Errorf("panic: %v", p))
+			}
+		}()
+		err := readForm(c)
+		if err == nil {
+			err = r.handle(c)
+		}
+		if err != nil {
+			s.fail(c, r.role, err)
+		}
+	}
+}
+
+// readForm reads the form of a POST, bounded. Only the study form has parts, the
+// file and the text; both stay in memory.
+func readForm(c *gin.Context) error {
+	r := c.Request
+	if r.Method != http.MethodPost {
+		return nil
+	}
+	var err error
+	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
+		r.Body = http.MaxBytesReader(c.Writer, r.Body, 2*maxFile+maxForm)
+		err = r.ParseMultipartForm(2*maxFile + maxForm)
+	} else {
+		r.Body = http.MaxBytesReader(c.Writer, r.Body, maxForm)
+		err = r.ParseForm()
+	}
+	if err != nil {
+		return fmt.Errorf("%w: %w", errForm, err)
+	}
+	return nil
+}
+
+// fail writes the page of an error; errors of ours are logged under a reference
+// that the page shows.
+func (s *server) fail(c *gin.Context, r role, err error) {
+	status, page := explain(err, r)
+	page.Title = page.Heading
+	if status == http.StatusInternalServerError {
+		page.Reference = rand.Text()[:8]
+		s.log.Error("request failed", slog.String("reference", page.Reference),
+			slog.String("route", c.FullPath()), slog.Any("error", err))
+	}
+	if c.Writer.Written() {
+		return
+	}
+	x := noticeScreen
+	if r == lead {
+		x, page.SignedIn = deskNoticeScreen, true
+	}
+	if err := show(s, c, status, x, page); err != nil {
+		s.log.Error("error page failed", slog.Any("error", err))
+		c.Status(http.StatusInternalServerError)
+	}
+}
+
+// explain is the one place that maps kinds of error to status and page. What an
+// assessor reads says nothing of the study.
+func explain(err error, r role) (int, notice) {
+	var (
+		tooLarge *http.MaxBytesError
+		notYet   *panel.NotYetError
+	)
+	switch {
+	case errors.Is(err, panel.ErrNotFound) && r == lead:
+		return http.StatusNotFound, notice{
+			Heading: "There is no such page", Text: []string{"The study may belong to another service."},
+			Onward: "/studies", OnwardText: "All studies",
+		}
+	case errors.Is(err, panel.ErrNotFound), errors.Is(err, errRefused):
+		return http.StatusNotFound, notice{
+			Heading: "This link leads nowhere",
+			Text:    []string{"Scan the code on your table again, or ask a member of staff for a new link."},
+		}
+	case errors.Is(err, panel.ErrFull):
+		return http.StatusConflict, fullNotice()
+	case errors.Is(err, panel.ErrNotOpen):
+		return http.StatusConflict, notOpenNotice()
+	case errors.Is(err, panel.ErrWrongState):
+		return http.StatusConflict, notice{
+			Heading: "Not in this state", Text: []string{"The study has moved on, or is not that far yet. What you asked for needs another state: draft, locked, open, closed."},
+			Onward: "/studies", OnwardText: "All studies",
+		}
+	case errors.As(err, &notYet):
+		return http.StatusUnprocessableEntity, notice{
+			Heading: "This service cannot run the study as it stands", Text: []string{sentence(notYet.What), sentence(notYet.Do)},
+			Onward: "/studies", OnwardText: "All studies",
+		}
+	case errors.As(err, &tooLarge):
+		return http.StatusRequestEntityTooLarge, notice{
+			Heading: "That is too much to take", Text: []string{fmt.Sprintf("A study file may hold at most %d KiB.", maxFile>>10)},
+		}
+	case errors.Is(err, errForm):
+		return http.StatusBadRequest, notice{
+			Heading: "The form did not arrive whole", Text: []string{"Go back, and send it again."},
+		}
+	}
+	return http.StatusInternalServerError, notice{
+		Heading: "Something went wrong on our side",
+		Text:    []string{"Nothing that was kept before is lost. Try again in a moment; if it happens again, tell a member of staff."},
+	}
+}
+
+func fullNotice() notice {
+	return notice{
+		frame:   frame{Title: "Tasting"},
+		Heading: "Every place is taken",
+		Text:    []string{"This tasting has no place left. Thank you for wanting to take part."},
+	}
+}
+
+func notOpenNotice() notice {
+	return notice{
+		frame:   frame{Title: "Tasting"},
+		Heading: "This tasting is not open",
+		Text:    []string{"It has not begun, or it is over. A member of staff can tell you which."},
+	}
+}

@@ -1,0 +1,125 @@
+package server
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// welcome is what a person reads before consent.
+type welcome struct {
+	frame
+	Welcome panel.Welcome
+	Join    string // token of the join link
+	Nonce   string // makes a form that is sent twice count once
+}
+
+// resume asks who holds a phone on which a tasting was begun.
+type resume struct {
+	frame
+	Join, Token string
+}
+
+// declined thanks a person who should not taste.
+type declined struct {
+	frame
+	Join string
+}
+
+var (
+	welcomeScreen  = screen[welcome]{"welcome", phone}
+	resumeScreen   = screen[resume]{"resume", phone}
+	declinedScreen = screen[declined]{"declined", phone}
+)
+
+// seatKept is how long a phone remembers its seat, in seconds: longer than an
+// evening, shorter than a week.
+const seatKept = 36 * 60 * 60
+
+// guest is the frame of every page for an assessor: its title says nothing of
+// the study.
+func guest(invented bool) frame { return frame{Title: "Tasting", Invented: invented} }
+
+func (s *server) welcome(c *gin.Context) error {
+	ctx, join := c.Request.Context(), c.Param("token")
+	w, err := s.svc.Welcome(ctx, join)
+	if err != nil {
+		return err
+	}
+	if seat, ok := s.seat(c, join); ok && c.Query("anew") == "" {
+		return show(s, c, http.StatusOK, resumeScreen, resume{frame: guest(w.Invented), Join: join, Token: seat})
+	}
+	switch {
+	case !w.Open:
+		return showNotice(s, c, w.Invented, notOpenNotice())
+	case w.Full:
+		return showNotice(s, c, w.Invented, fullNotice())
+	}
+	nonce, err := s.svc.Nonce()
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, welcomeScreen, welcome{frame: guest(w.Invented), Welcome: w, Join: join, Nonce: nonce})
+}
+
+// showNotice shows a notice that is no error: the link is right.
+func showNotice(s *server, c *gin.Context, invented bool, n notice) error {
+	n.Invented = invented
+	return show(s, c, http.StatusOK, noticeScreen, n)
+}
+
+// seat returns the personal token that this phone was given at the sitting of
+// a join link.
+func (s *server) seat(c *gin.Context, join string) (string, bool) {
+	cookie, err := c.Request.Cookie(seatCookie)
+	if err != nil || len(cookie.Value) > maxToken {
+		return "", false
+	}
+	return cookie.Value, s.svc.SeatedAt(c.Request.Context(), cookie.Value, join)
+}
+
+func (s *server) consent(c *gin.Context) error {
+	nonce, err := nonce(c)
+	if err != nil {
+		return err
+	}
+	token, err := s.svc.Consent(c.Request.Context(), c.Param("token"), nonce)
+	if err != nil {
+		return err
+	}
+	s.setCookie(c, seatCookie, token, "/join/", seatKept)
+	return seeOther(c, "/t/"+token)
+}
+
+// nonce reads the one-time word of a form. A form without one was not made
+// here.
+func nonce(c *gin.Context) (string, error) {
+	n := c.Request.PostFormValue("nonce")
+	if len(n) < 16 || len(n) > maxToken {
+		return "", errForm
+	}
+	return n, nil
+}
+
+func (s *server) decline(c *gin.Context) error {
+	nonce, err := nonce(c)
+	if err != nil {
+		return err
+	}
+	join := c.Param("token")
+	if err := s.svc.Decline(c.Request.Context(), join, nonce); err != nil {
+		return err
+	}
+	return seeOther(c, "/join/"+join+"/declined")
+}
+
+func (s *server) declined(c *gin.Context) error {
+	join := c.Param("token")
+	w, err := s.svc.Welcome(c.Request.Context(), join)
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, declinedScreen, declined{frame: guest(w.Invented), Join: join})
+}

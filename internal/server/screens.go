@@ -1,0 +1,31 @@
+package server
+
+// screens registers every screen. [readPages] parses them at start, so that a
+// template with a mistake, or one that no screen uses, stops the program.
+var screens = []struct{ name, layout string }{
+	{homeScreen.name, homeScreen.layout},
+	{noticeScreen.name, noticeScreen.layout},
+	{deskNoticeScreen.name, deskNoticeScreen.layout},
+	{setupScreen.name, setupScreen.layout},
+	{signInScreen.name, signInScreen.layout},
+
+	{welcomeScreen.name, welcomeScreen.layout},
+	{resumeScreen.name, resumeScreen.layout},
+	{declinedScreen.name, declinedScreen.layout},
+	{instructionsScreen.name, instructionsScreen.layout},
+	{servingScreen.name, servingScreen.layout},
+	{rinseScreen.name, rinseScreen.layout},
+	{thanksScreen.name, thanksScreen.layout},
+	{overScreen.name, overScreen.layout},
+
+	{studiesScreen.name, studiesScreen.layout},
+	{uploadScreen.name, uploadScreen.layout},
+	{draftScreen.name, draftScreen.layout},
+	{lockedScreen.name, lockedScreen.layout},
+	{openScreen.name, openScreen.layout},
+	{closeScreen.name, closeScreen.layout},
+	{closedScreen.name, closedScreen.layout},
+	{cardScreen.name, cardScreen.layout},
+	{fileScreen.name, fileScreen.layout},
+	{logScreen.name, logScreen.layout},
+}

@@ -1,0 +1,88 @@
+package server
+
+import (
+	"fmt"
+	"log/slog"
+	"net/http"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/web"
+)
+
+// Options are what a handler needs to know of its surroundings.
+type Options struct {
+	// URL is the address that phones reach, e.g. "http://192.168.1.20:8080". It
+	// stands in join links and QR codes. With https, cookies are sent over TLS
+	// alone. "" takes the address that the request was sent to.
+	URL string
+	// SetupCode is asked for when the lead's password is set for the first time,
+	// so that a guest's phone cannot take the service over. "" refuses to set it.
+	SetupCode string
+	// Log gets one line a request, without tokens; nil discards.
+	Log *slog.Logger
+	// Proxies are the addresses of reverse proxies whose X-Forwarded-For is
+	// believed; wrong passwords are slowed down by the address found there.
+	Proxies []string
+}
+
+// server is the handler's state; it never changes after [New].
+type server struct {
+	svc    *panel.Service
+	o      Options
+	log    *slog.Logger
+	assets *assets
+	pages  pages
+}
+
+// New returns the handler of a service. It fails when a template or an asset is
+// missing or does not parse.
+func New(svc *panel.Service, o Options) (http.Handler, error) {
+	s := &server{svc: svc, o: o, log: o.Log}
+	if s.log == nil {
+		s.log = slog.New(slog.DiscardHandler)
+	}
+	var err error
+	if s.assets, err = readAssets(web.FS); err != nil {
+		return nil, fmt.Errorf("read assets: %w", err)
+	}
+	if s.pages, err = readPages(web.FS, s.assets); err != nil {
+		return nil, fmt.Errorf("read templates: %w", err)
+	}
+	gin.SetMode(gin.ReleaseMode)
+	e := gin.New()
+	if err := e.SetTrustedProxies(o.Proxies); err != nil {
+		return nil, fmt.Errorf("proxies: %w", err)
+	}
+	e.Use(s.note, headers)
+	for _, r := range s.routes() {
+		e.Handle(r.method, r.path, s.admit(r.role), s.adapt(r))
+	}
+	e.NoRoute(s.adapt(route{role: anyone, handle: notFound}))
+	return s.sameOrigin(e), nil
+}
+
+// secure reports whether the service is reached over TLS.
+func (s *server) secure() bool { return strings.HasPrefix(s.o.URL, "https://") }
+
+// base returns the address for links that leave the page: QR codes and cards.
+func (s *server) base(r *http.Request) string {
+	if s.o.URL != "" {
+		return strings.TrimRight(s.o.URL, "/")
+	}
+	if r.TLS != nil {
+		return "https://" + r.Host
+	}
+	return "http://" + r.Host
+}
+
+// sameOrigin refuses requests from other sites that change something.
+func (s *server) sameOrigin(next http.Handler) http.Handler {
+	guard := http.NewCrossOriginProtection()
+	guard.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		http.Error(w, "This form was sent from another site. Open the page again and send it from there.", http.StatusForbidden)
+	}))
+	return guard.Handler(next)
+}
