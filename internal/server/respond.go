@@ -47,7 +47,7 @@ func readPages(from fs.FS, a *assets) (pages, error) {
 	for _, x := range screens {
 		set, err := template.New("page").Funcs(funcs).ParseFS(from,
 			"templates/layout/"+x.layout+".html", "templates/layout/parts.html",
-			"templates/layout/summary.html", "templates/layout/board.html",
+			"templates/layout/summary.html", "templates/layout/board.html", "templates/report_body.html",
 			"templates/"+x.name+".html")
 		if err != nil {
 			return nil, err

@@ -1,0 +1,109 @@
+package server
+
+import (
+	"bytes"
+	"fmt"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/analysis"
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/report"
+	"cloche/web"
+)
+
+// closed is a study with its report.
+type closed struct {
+	frame
+	ID       string
+	Report   report.Page
+	Study    summary
+	Lock     lockWords
+	ClosedAt string
+	NoAnswer string // why there are no findings; "" when there are
+	Drawn    bool   // the figure script was built
+}
+
+var closedScreen = screen[closed]{"closed", desk}
+
+func (s *server) showClosed(c *gin.Context, kept panel.Study) error {
+	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
+	if err != nil {
+		return err
+	}
+	page := closed{
+		frame: leadFrame(kept.Asked.Title, kept.Asked.Invented), ID: kept.ID,
+		Study: summarise(kept, plan), Lock: lockOf(kept), ClosedAt: when(kept.ClosedAt), Drawn: web.FiguresBuilt(),
+	}
+	_, found, err := s.svc.Findings(c.Request.Context(), kept.ID)
+	if err != nil {
+		return err
+	}
+	page.Report = report.Build(kept.Asked, found, report.Options{})
+	return show(s, c, http.StatusOK, closedScreen, page)
+}
+
+// plan redraws the serving plan of a closed study and checks it against the
+// hash that was fixed when the study was locked.
+func (s *server) plan(c *gin.Context) (panel.Study, *design.Plan, error) {
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return panel.Study{}, nil, err
+	}
+	if kept.State != panel.Closed {
+		return panel.Study{}, nil, panel.ErrWrongState
+	}
+	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
+	if err != nil {
+		return panel.Study{}, nil, err
+	}
+	if plan.Hash() != kept.Lock.PlanHash {
+		return panel.Study{}, nil, fmt.Errorf("redraw the plan of study %s: its hash is %s, locked was %s", kept.ID, plan.Hash(), kept.Lock.PlanHash)
+	}
+	return kept, plan, nil
+}
+
+func (s *server) keyCSV(c *gin.Context) error {
+	kept, plan, err := s.plan(c)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := plan.WriteKey(&b, kept.Asked); err != nil {
+		return err
+	}
+	return download(c, "text/csv; charset=utf-8", "key.csv", &b)
+}
+
+func (s *server) ratingsCSV(c *gin.Context) error {
+	kept, ratings, err := s.svc.Ratings(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := analysis.WriteCSV(&b, kept.Asked, ratings); err != nil {
+		return fmt.Errorf("write ratings: %w", err)
+	}
+	return download(c, "text/csv; charset=utf-8", "ratings.csv", &b)
+}
+
+func (s *server) findingsJSON(c *gin.Context) error {
+	_, found, err := s.svc.Findings(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := report.WriteJSON(&b, found); err != nil {
+		return fmt.Errorf("write findings: %w", err)
+	}
+	return download(c, "application/json", "findings.json", &b)
+}
+
+// download gives a file to keep.
+func download(c *gin.Context, kind, name string, b *bytes.Buffer) error {
+	c.Header("Content-Disposition", `attachment; filename="`+name+`"`)
+	write(c, http.StatusOK, kind, b.Bytes(), smaller(b.Bytes()))
+	return nil
+}

@@ -1,0 +1,170 @@
+package server
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// openPage is a study that people can taste in: counts, never ratings.
+type openPage struct {
+	frame
+	Study       summary
+	Lock        lockWords
+	Board       board
+	Sittings    []sittingLine
+	Planned     int  // sittings in the plan
+	NextSitting int  // number of the sitting that can be opened next; 0 = none
+	Local       bool // the join links lead to this computer alone
+}
+
+// sittingLine is a sitting with the link that joins it.
+type sittingLine struct {
+	Number         int
+	Link, OpenedAt string
+	QR             qrCode
+}
+
+// closePage asks once more before a study is closed.
+type closePage struct {
+	frame
+	ID, Study                                  string
+	Joined, Finished, Unfinished, Places, Free int
+}
+
+// card is for the table: guests read it, so it says nothing of the study.
+type card struct {
+	frame
+	Link string
+	QR   qrCode
+}
+
+var (
+	openScreen  = screen[openPage]{"open", desk}
+	closeScreen = screen[closePage]{"close", desk}
+	cardScreen  = screen[card]{"card", desk}
+)
+
+// openSitting opens a sitting. The form says which, so that a double tap does
+// not open two.
+func (s *server) openSitting(c *gin.Context) error {
+	ctx, id := c.Request.Context(), c.Param("id")
+	sittings, err := s.svc.Sittings(ctx, id)
+	if err != nil {
+		return err
+	}
+	if c.Request.PostFormValue("number") == strconv.Itoa(len(sittings)+1) {
+		_, err = s.svc.OpenSitting(ctx, id)
+	}
+	if err != nil && !errors.Is(err, panel.ErrWrongState) {
+		return err
+	}
+	return seeOther(c, "/studies/"+id)
+}
+
+func (s *server) showOpen(c *gin.Context, kept panel.Study) error {
+	ctx := c.Request.Context()
+	_, progress, err := s.svc.Board(ctx, kept.ID)
+	if err != nil {
+		return err
+	}
+	_, plan, err := s.svc.Preview(ctx, kept.ID)
+	if err != nil {
+		return err
+	}
+	page := openPage{
+		frame: leadFrame(kept.Asked.Title, kept.Asked.Invented), Study: summarise(kept, plan), Lock: lockOf(kept),
+		Board: newBoard(progress), Planned: kept.Asked.Panel.Sittings, Local: isLocal(s.base(c.Request)),
+	}
+	sittings, err := s.svc.Sittings(ctx, kept.ID)
+	if err != nil {
+		return err
+	}
+	for _, x := range sittings {
+		line, err := s.sittingLine(c, x)
+		if err != nil {
+			return err
+		}
+		page.Sittings = append(page.Sittings, line)
+	}
+	if len(sittings) < page.Planned {
+		page.NextSitting = len(sittings) + 1
+	}
+	return show(s, c, http.StatusOK, openScreen, page)
+}
+
+func (s *server) sittingLine(c *gin.Context, x panel.Sitting) (sittingLine, error) {
+	link := s.base(c.Request) + "/join/" + x.Join
+	code, err := newQR(link)
+	return sittingLine{Number: x.Number, Link: link, OpenedAt: when(x.OpenedAt), QR: code}, err
+}
+
+// isLocal reports whether an address means the computer itself.
+func isLocal(base string) bool {
+	u, err := url.Parse(base)
+	if err != nil {
+		return false
+	}
+	switch u.Hostname() {
+	case "localhost", "127.0.0.1", "::1":
+		return true
+	}
+	return false
+}
+
+func (s *server) card(c *gin.Context) error {
+	ctx := c.Request.Context()
+	kept, err := s.svc.Study(ctx, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	sittings, err := s.svc.Sittings(ctx, kept.ID)
+	if err != nil {
+		return err
+	}
+	for _, x := range sittings {
+		if strconv.Itoa(x.Number) != c.Param("number") {
+			continue
+		}
+		line, err := s.sittingLine(c, x)
+		if err != nil {
+			return err
+		}
+		return show(s, c, http.StatusOK, cardScreen, card{
+			frame: leadFrame("Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR,
+		})
+	}
+	return panel.ErrNotFound
+}
+
+func (s *server) closeForm(c *gin.Context) error {
+	kept, p, err := s.svc.Board(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	if kept.State != panel.Open {
+		return seeOther(c, "/studies/"+kept.ID)
+	}
+	return show(s, c, http.StatusOK, closeScreen, closePage{
+		frame: leadFrame("Close", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
+		Joined: p.Joined, Finished: p.Finished, Unfinished: p.Joined - p.Finished, Places: p.Places, Free: p.Places - p.Joined,
+	})
+}
+
+// close closes a study when the lead has confirmed it.
+func (s *server) close(c *gin.Context) error {
+	id := c.Param("id")
+	if c.Request.PostFormValue("confirm") != "yes" {
+		return seeOther(c, "/studies/"+id+"/close")
+	}
+	err := s.svc.Close(c.Request.Context(), id)
+	if err != nil && !errors.Is(err, panel.ErrWrongState) { // closed already: a double tap
+		return err
+	}
+	return seeOther(c, "/studies/"+id)
+}

@@ -1,0 +1,151 @@
+package server
+
+import (
+	"errors"
+	"net/http"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/design"
+	"cloche/internal/panel"
+)
+
+// draft is a study that can still be changed.
+type draft struct {
+	frame
+	Study     summary
+	CannotRun string // why this service cannot run it; "" when it can
+}
+
+// locked is a study whose plan is fixed.
+type locked struct {
+	frame
+	Study summary
+	Lock  lockWords
+}
+
+// lockWords is what was fixed, for reading.
+type lockWords struct{ At, StudyHash, PlanHash, Seed string }
+
+// studyFile is the study file as it was sent.
+type studyFile struct {
+	frame
+	ID, Study, Text string
+}
+
+// studyLog is the log of a study.
+type studyLog struct {
+	frame
+	ID, Study string
+	Events    []eventLine
+}
+
+type eventLine struct{ When, Who, What, Detail string }
+
+var (
+	draftScreen  = screen[draft]{"draft", desk}
+	lockedScreen = screen[locked]{"locked", desk}
+	fileScreen   = screen[studyFile]{"file", desk}
+	logScreen    = screen[studyLog]{"log", desk}
+)
+
+func (s *server) study(c *gin.Context) error {
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	switch kept.State {
+	case panel.Draft:
+		return s.showDraft(c, kept)
+	case panel.Locked:
+		return s.showLocked(c, kept)
+	case panel.Open:
+		return s.showOpen(c, kept)
+	default:
+		return s.showClosed(c, kept)
+	}
+}
+
+func (s *server) showDraft(c *gin.Context, kept panel.Study) error {
+	page := draft{frame: leadFrame(kept.Asked.Title, kept.Asked.Invented)}
+	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
+	if reason, ok := cannotRun(err); ok {
+		page.CannotRun = reason
+	} else if err != nil {
+		return err
+	}
+	page.Study = summarise(kept, plan)
+	return show(s, c, http.StatusOK, draftScreen, page)
+}
+
+// cannotRun tells a study that cannot be run from a failure of the service.
+func cannotRun(err error) (string, bool) {
+	var (
+		notYet   *panel.NotYetError
+		conflict *design.Conflict
+	)
+	if errors.As(err, &notYet) {
+		return sentence(notYet.What) + " " + sentence(notYet.Do), true
+	}
+	if errors.As(err, &conflict) {
+		return sentence(conflict.What) + " " + sentence(conflict.Instead), true
+	}
+	return "", false
+}
+
+func (s *server) lock(c *gin.Context) error {
+	id := c.Param("id")
+	err := s.svc.Lock(c.Request.Context(), id)
+	if _, ok := cannotRun(err); ok || errors.Is(err, panel.ErrWrongState) {
+		err = nil // the study's page says why, or that it is locked already
+	}
+	if err != nil {
+		return err
+	}
+	return seeOther(c, "/studies/"+id)
+}
+
+func (s *server) showLocked(c *gin.Context, kept panel.Study) error {
+	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, lockedScreen, locked{
+		frame: leadFrame(kept.Asked.Title, kept.Asked.Invented),
+		Study: summarise(kept, plan), Lock: lockOf(kept),
+	})
+}
+
+func lockOf(kept panel.Study) lockWords {
+	return lockWords{
+		At: when(kept.Lock.At), StudyHash: kept.Lock.StudyHash, PlanHash: kept.Lock.PlanHash,
+		Seed: strconv.FormatUint(kept.Lock.Seed, 10),
+	}
+}
+
+func (s *server) studyFile(c *gin.Context) error {
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, fileScreen, studyFile{
+		frame: leadFrame("Study file", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title, Text: kept.File,
+	})
+}
+
+func (s *server) studyLog(c *gin.Context) error {
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	events, err := s.svc.Events(c.Request.Context(), kept.ID)
+	if err != nil {
+		return err
+	}
+	page := studyLog{frame: leadFrame("Log", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title}
+	for _, e := range events {
+		page.Events = append(page.Events, eventLine{when(e.At), e.Who, e.What, e.Detail})
+	}
+	return show(s, c, http.StatusOK, logScreen, page)
+}

@@ -1,0 +1,186 @@
+package server
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// summary says in plain words what a study will do. It is for the lead alone,
+// and for everything that is the same before and after close: it holds no code.
+type summary struct {
+	ID, Title, Hypothesis string
+	Samples               []sampleLine
+	Attributes            []attributeLine
+	Panel                 []fact
+	Dishes                []dishLine
+	Cautions              []caution
+	Tested                []string
+	Planned               bool // portions and balance are known
+	Balance               balance
+}
+
+type sampleLine struct{ ID, Dish, Name string }
+
+type attributeLine struct{ ID, Ask, Scale string }
+
+type fact struct{ Term, Text string }
+
+type dishLine struct {
+	Title, Portion, ServeAt, Allergens string
+	Portions                           int
+	Alcohol                            bool
+}
+
+// balance is how often each sample stands at each position.
+type balance struct {
+	Columns []string
+	Rows    []balanceRow
+	Remarks []string
+}
+
+type balanceRow struct {
+	Sample string
+	Counts []int
+}
+
+// summarise puts a study and its serving plan in words; plan is nil when none
+// can be drawn.
+func summarise(kept panel.Study, plan *design.Plan) summary {
+	a := kept.Asked
+	sum := summary{
+		ID: kept.ID, Title: a.Title, Hypothesis: a.Hypothesis,
+		Panel: panelFacts(a), Cautions: cautions(a), Tested: tested(a), Planned: plan != nil,
+	}
+	for _, x := range a.Samples {
+		d, _ := a.Dish(x.Dish)
+		sum.Samples = append(sum.Samples, sampleLine{string(x.ID), d.Title, a.NameText(x.ID)})
+	}
+	for _, x := range a.Attributes {
+		sum.Attributes = append(sum.Attributes, attributeLine{string(x.ID), x.Ask, scaleWords(x.Scale)})
+	}
+	portions := map[study.DishID]int{}
+	if plan != nil {
+		portions, sum.Balance = count(a, plan)
+	}
+	for _, d := range a.Dishes {
+		sum.Dishes = append(sum.Dishes, dishLine{
+			Title: d.Title, Portion: d.Portion, ServeAt: degrees(d.ServeAt), Allergens: allergenWords(d),
+			Portions: portions[d.ID], Alcohol: d.Alcohol,
+		})
+	}
+	return sum
+}
+
+func degrees(c float64) string { return strconv.FormatFloat(c, 'f', -1, 64) + " °C" }
+
+func allergenWords(d study.Dish) string {
+	var words []string
+	for _, x := range d.Allergens {
+		words = append(words, string(x))
+	}
+	words = append(words, d.AlsoContains...)
+	if len(words) == 0 {
+		return "none of the 14"
+	}
+	return strings.Join(words, ", ")
+}
+
+func scaleWords(s study.Scale) string {
+	switch s.Kind {
+	case study.Line:
+		return fmt.Sprintf("a line from “%s” (%g) to “%s” (%g), without a mark at the start", s.Low, s.Min(), s.High, s.Max())
+	case study.Hedonic9:
+		return "nine answers, from “" + s.Labels[0] + "” (1) to “" + s.Labels[len(s.Labels)-1] + "” (9)"
+	case study.Categories:
+		return fmt.Sprintf("%d answers: %s", len(s.Labels), strings.Join(s.Labels, " · "))
+	}
+	return "answered by choosing a serving"
+}
+
+func panelFacts(a *study.Study) []fact {
+	facts := []fact{{"Places", fmt.Sprintf("%d assessors", a.Panel.Assessors)}}
+	if a.Panel.Sittings > 1 {
+		facts = append(facts, fact{"Sittings", strconv.Itoa(a.Panel.Sittings)})
+	}
+	if a.Panel.Seats > 0 {
+		facts = append(facts, fact{"Seats", fmt.Sprintf("at most %d assessors at one sitting", a.Panel.Seats)})
+	}
+	facts = append(facts, fact{"Each gets", eachGets(a)})
+	if a.Serving.WarmUp != "" {
+		facts = append(facts, fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed", a.Serving.WarmUp)})
+	}
+	if a.Serving.RinseSeconds > 0 {
+		facts = append(facts, fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse", a.Serving.RinseSeconds)})
+	}
+	return facts
+}
+
+func eachGets(a *study.Study) string {
+	n, times := len(a.Samples), ""
+	switch a.Serving.Design {
+	case study.One:
+		n = 1
+	case study.Some:
+		n = a.Serving.PerAssessor
+	case study.All:
+	}
+	if a.Serving.Replicates > 1 {
+		times = fmt.Sprintf(", each %d times", a.Serving.Replicates)
+	}
+	if n == len(a.Samples) {
+		return fmt.Sprintf("all %d samples%s, one after the other, in an order drawn by lot and balanced", n, times)
+	}
+	return fmt.Sprintf("%d of the %d samples%s, drawn by lot and balanced", n, len(a.Samples), times)
+}
+
+// count counts portions by dish, and samples by position. Servings of every
+// kind need a portion, but for names that are read and not tasted.
+func count(a *study.Study, plan *design.Plan) (map[study.DishID]int, balance) {
+	portions := map[study.DishID]int{}
+	last := 0
+	for _, v := range plan.Servings {
+		last = max(last, int(v.Position))
+	}
+	counts := make([][]int, len(plan.Samples))
+	for i := range counts {
+		counts[i] = make([]int, last)
+	}
+	for _, v := range plan.Servings {
+		if v.Role != design.Expected {
+			x, _ := a.Sample(plan.Samples[v.Sample])
+			portions[x.Dish]++
+		}
+		if v.Role == design.Rated && v.Position > 0 {
+			counts[v.Sample][v.Position-1]++
+		}
+	}
+	b := balance{}
+	for i := range last {
+		b.Columns = append(b.Columns, "position "+strconv.Itoa(i+1))
+	}
+	for i, row := range counts {
+		b.Rows = append(b.Rows, balanceRow{string(plan.Samples[i]), row})
+	}
+	for _, w := range plan.Warnings {
+		b.Remarks = append(b.Remarks, sentence(w.Text))
+	}
+	return portions, b
+}
+
+// sentence makes a sentence of words that begin small and end without a stop.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	r := []rune(s)
+	s = strings.ToUpper(string(r[0])) + string(r[1:])
+	if strings.ContainsAny(s[len(s)-1:], ".!?") {
+		return s
+	}
+	return s + "."
+}

@@ -1,0 +1,73 @@
+package server
+
+import (
+	"fmt"
+	"strconv"
+
+	"cloche/internal/study"
+)
+
+// tested says the analysis plan in words.
+func tested(a *study.Study) []string {
+	p := a.Plan
+	if a.Question.IsDifferenceTest() {
+		return []string{
+			fmt.Sprintf("Whether assessors tell the two samples apart more often than chance would, at a significance level of %s (%s).", plain(p.Alpha), sidesWords(p)),
+		}
+	}
+	x, _ := a.Attribute(p.Attribute)
+	lines := []string{
+		fmt.Sprintf("The main comparison: %s minus %s, on “%s”.", sampleWords(a, p.Compare[0]), sampleWords(a, p.Compare[1]), x.Ask),
+		fmt.Sprintf("By a %s, %s, at a significance level of %s; intervals at %s %%.", testWords(p.Test), sidesWords(p), plain(p.Alpha), plain(100*p.Level())),
+	}
+	if p.SmallestEffect > 0 {
+		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s on a scale from %s to %s.",
+			plain(p.SmallestEffect), plain(x.Scale.Min()), plain(x.Scale.Max())))
+	}
+	if len(a.Samples) == 2 && len(a.Attributes) == 1 {
+		return append(lines, "Nothing else is compared.")
+	}
+	switch p.Adjust {
+	case study.NoAdjustment:
+		return append(lines, "Every other comparison and attribute is secondary; their p-values are not adjusted for their number.")
+	default:
+		return append(lines, "Every other comparison and attribute is secondary; their p-values are adjusted together by Holm's method.")
+	}
+}
+
+func plain(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
+
+func testWords(t study.Test) string {
+	switch t {
+	case study.PairedT:
+		return "paired t test"
+	case study.SignedRank:
+		return "Wilcoxon signed-rank test"
+	case study.WelchT:
+		return "Welch t test"
+	case study.RankSum:
+		return "Wilcoxon rank-sum test"
+	}
+	return string(t)
+}
+
+func sidesWords(p study.AnalysisPlan) string {
+	switch p.Sides {
+	case study.Greater:
+		return "one-sided: the first is expected higher"
+	case study.Less:
+		return "one-sided: the first is expected lower"
+	default:
+		return "two-sided"
+	}
+}
+
+// sampleWords names a sample by what the taster hears, or as served blind.
+func sampleWords(a *study.Study, id study.SampleID) string {
+	if name := a.NameText(id); name != "" {
+		return fmt.Sprintf("“%s” (sample %s)", name, id)
+	}
+	x, _ := a.Sample(id)
+	d, _ := a.Dish(x.Dish)
+	return fmt.Sprintf("%s served blind (sample %s)", d.Title, id)
+}
