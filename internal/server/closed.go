@@ -2,6 +2,7 @@ package server
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"net/http"
 
@@ -38,10 +39,14 @@ func (s *server) showClosed(c *gin.Context, kept panel.Study) error {
 		Study: summarise(kept, plan), Lock: lockOf(kept), ClosedAt: when(kept.ClosedAt), Drawn: web.FiguresBuilt(),
 	}
 	_, found, err := s.svc.Findings(c.Request.Context(), kept.ID)
-	if err != nil {
+	switch {
+	case errors.Is(err, analysis.ErrNoRatings):
+		page.NoAnswer = "Nobody had rated a serving when the study was closed, so there is nothing to find."
+	case err != nil:
 		return err
+	default:
+		page.Report = report.Build(kept.Asked, found, report.Options{})
 	}
-	page.Report = report.Build(kept.Asked, found, report.Options{})
 	return show(s, c, http.StatusOK, closedScreen, page)
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 )
 
@@ -128,6 +129,11 @@ func explain(err error, r role) (int, notice) {
 	case errors.Is(err, panel.ErrWrongState):
 		return http.StatusConflict, notice{
 			Heading: "Not in this state", Text: []string{"The study has moved on, or is not that far yet. What you asked for needs another state: draft, locked, open, closed."},
+			Onward: "/studies", OnwardText: "All studies",
+		}
+	case errors.Is(err, analysis.ErrNoRatings):
+		return http.StatusConflict, notice{
+			Heading: "There is nothing to find", Text: []string{"Nobody had rated a serving when the study was closed."},
 			Onward: "/studies", OnwardText: "All studies",
 		}
 	case errors.As(err, &notYet):

@@ -39,9 +39,10 @@ type pages map[string]*template.Template
 // fails when a file of templates belongs to no screen.
 func readPages(from fs.FS, a *assets) (pages, error) {
 	funcs := template.FuncMap{
-		"asset": a.url,
-		"rank":  func(i int) int { return i + 1 }, // categories count from 1
-		"num":   func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) },
+		"asset":      a.url,
+		"rank":       func(i int) int { return i + 1 }, // categories count from 1
+		"num":        func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) },
+		"paragraphs": paragraphs,
 	}
 	sets := pages{}
 	for _, x := range screens {
@@ -65,6 +66,11 @@ func readPages(from fs.FS, a *assets) (pages, error) {
 		}
 	}
 	return sets, nil
+}
+
+// paragraphs splits a text of a study at its line ends.
+func paragraphs(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' })
 }
 
 // show renders a screen and writes it.

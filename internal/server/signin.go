@@ -179,7 +179,7 @@ func (s *server) signInForm(c *gin.Context) error {
 func signInPage(to string) signIn {
 	return signIn{
 		frame: frame{Title: "Sign in", Narrow: true}, To: onward(to),
-		Password: field{ID: "password", Label: "The lead's password", Type: "password", Autocomplete: "current-password"},
+		Password: field{ID: "password", Label: "The lead’s password", Type: "password", Autocomplete: "current-password"},
 	}
 }
 

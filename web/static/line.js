@@ -24,9 +24,15 @@ export function afterKey(key, v, lo, hi) {
   return step(v, steps[key], lo, hi);
 }
 
-/** One step on from v; the first step without a mark goes to the middle. */
+/** The nearest of the hundred steps of a line, without the dust of floats. */
+const onStep = (v, lo, hi) => {
+  const size = (hi - lo) / 100;
+  return Number((lo + Math.round((clamp(v, lo, hi) - lo) / size) * size).toFixed(6));
+};
+
+/** Some steps on from v; the first one without a mark goes to the middle. */
 export function step(v, by, lo, hi) {
-  return v === null ? Math.round((lo + hi) / 2) : clamp(Math.round(v) + by, lo, hi);
+  return onStep(v === null ? (lo + hi) / 2 : v + (by * (hi - lo)) / 100, lo, hi);
 }
 
 function enliven(ask) {
@@ -55,7 +61,7 @@ function enliven(ask) {
   }
   function at(event) {
     const box = line.getBoundingClientRect();
-    return Math.round(clamp(lo + ((event.clientX - box.left) / box.width) * (hi - lo), lo, hi));
+    return onStep(lo + ((event.clientX - box.left) / box.width) * (hi - lo), lo, hi);
   }
 
   // A touch may be the start of scrolling: the mark is made when the finger
