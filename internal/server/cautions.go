@@ -33,7 +33,7 @@ func cautions(a *study.Study) []caution {
 }
 
 func temperatureCaution(a *study.Study) caution {
-	limits := fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and %d °C in the US Food Code. Local rules come first.", hotUK, coldUK, hotUS, coldUS)
+	limits := fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and %d °C in the US Food Code. Local rules come first.", hotUK, coldUK, hotUS, coldUS)
 	var between, hot, cold []string
 	for _, d := range a.Dishes {
 		line := fmt.Sprintf("%s (%s)", d.Title, degrees(d.ServeAt))

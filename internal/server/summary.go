@@ -76,7 +76,7 @@ func summarise(kept panel.Study, plan *design.Plan) summary {
 	return sum
 }
 
-func degrees(c float64) string { return strconv.FormatFloat(c, 'f', -1, 64) + " °C" }
+func degrees(c float64) string { return strconv.FormatFloat(c, 'f', -1, 64) + "\u00a0°C" }
 
 func allergenWords(d study.Dish) string {
 	var words []string
