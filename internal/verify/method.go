@@ -14,7 +14,7 @@ type method struct {
 	free   bool     // data hold arbitrary columns
 	inputs []string // names allowed in "inputs"
 	fields []string // names allowed in "expected"
-	key    []string // results that must all be absent for a refusal
+	key    []string // results that must all be absent for a refusal; a.b is b within a
 	run    func(*call) answer
 }
 
@@ -128,11 +128,35 @@ func refused(m method, a answer) bool {
 		return false
 	}
 	for _, key := range m.key {
-		if v, ok := a.fields[key]; ok && !isAbsent(v) {
-			return false
+		for _, v := range lookUp(a.fields, strings.Split(key, ".")) {
+			if !isAbsent(v) {
+				return false
+			}
 		}
 	}
 	return len(m.key) > 0
+}
+
+// lookUp returns the values under a path; rows give one for each row.
+func lookUp(f fields, path []string) []any {
+	v, ok := f[path[0]]
+	if !ok {
+		return nil
+	}
+	if len(path) == 1 {
+		return []any{v}
+	}
+	switch v := v.(type) {
+	case fields:
+		return lookUp(v, path[1:])
+	case rows:
+		var out []any
+		for _, row := range v.list {
+			out = append(out, lookUp(row, path[1:])...)
+		}
+		return out
+	}
+	return []any{v}
 }
 
 func isAbsent(v any) bool {
@@ -159,8 +183,10 @@ func isAbsent(v any) bool {
 func keyValues(m method, a answer) string {
 	var out []string
 	for _, key := range m.key {
-		if v, ok := a.fields[key]; ok && !isAbsent(v) {
-			out = append(out, fmt.Sprintf("%s = %v", key, plain(v)))
+		for _, v := range lookUp(a.fields, strings.Split(key, ".")) {
+			if !isAbsent(v) {
+				out = append(out, fmt.Sprintf("%s = %v", key, plain(v)))
+			}
 		}
 	}
 	return strings.Join(out, ", ")

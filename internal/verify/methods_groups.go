@@ -15,7 +15,7 @@ func groupMethods() map[string]method {
 				welch_df2 welch_p kruskal_chi2 kruskal_df kruskal_p pairs`),
 			key: words("f p"), run: runOneWay},
 		"twoway_anova": {free: true, fields: words("type_2 type_3 ss_residual df_residual"),
-			key: words("type_2 type_3"), run: runTwoWay},
+			key: words("type_3.f"), run: runTwoWay},
 		"incomplete_blocks": {free: true,
 			fields: words(`t b k r lambda efficiency f df1 df2 p ms_error adjusted_means se_mean pairs durbin_chi2
 				durbin_df durbin_p`),

@@ -24,12 +24,12 @@ func blockMethods() map[string]method {
 				partial_eta2 generalised_eta2 gg_epsilon gg_df1 gg_df2 gg_p hf_epsilon hf_p lower_bound_p
 				mauchly_w mauchly_p_base_r mauchly_p_car lsd_5pc pairs`),
 			key: words("f p"), run: runRMAnova},
-		"rm_anova_two_way": {free: true, fields: words("n effects cell_means"), key: words("effects"),
+		"rm_anova_two_way": {free: true, fields: words("n effects cell_means"), key: words("effects.f"),
 			run: runRMAnovaTwoWay},
 		"crossover_2x2": {data: words("ab ba"), inputs: words("conf"),
 			fields: words(`n_ab n_ba treatment_a_minus_b period_1_minus_2 carryover_sum_ab_minus_ba
 				first_period_only_a_minus_b`),
-			key: words("treatment_a_minus_b"), run: runCrossover},
+			key: words("treatment_a_minus_b.t"), run: runCrossover},
 	}
 }
 

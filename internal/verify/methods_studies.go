@@ -10,7 +10,7 @@ import (
 func studyMethods() map[string]method {
 	return map[string]method{
 		"meta_random": {data: words("yi vi"), inputs: words("conf"),
-			fields: words("k q q_df q_p fixed dl reml pm_tau2"), key: words("q dl reml pm_tau2"), run: runMeta},
+			fields: words("k q q_df q_p fixed dl reml pm_tau2"), key: words("q dl.tau2 reml.tau2 pm_tau2"), run: runMeta},
 		"calibration_fieller": {data: words("x y"), inputs: words("y0 m conf"),
 			fields: words("intercept slope sigma r2 x0 g ci delta_se delta_ci"), key: words("ci"), run: runCalibration},
 		"power_law": {data: words("x y"), inputs: words("conf"),
