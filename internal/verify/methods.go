@@ -9,8 +9,9 @@ import (
 var methods = sync.OnceValue(func() map[string]method {
 	all := map[string]method{}
 	for _, family := range []map[string]method{
-		blockMethods(), countMethods(), differenceMethods(), effectMethods(), groupMethods(), powerMethods(), distributionMethods(), pairedMethods(),
-		panelMethods(), studyMethods(), twoSampleMethods(),
+		blockMethods(), countMethods(), differenceMethods(), distributionMethods(),
+		effectMethods(), groupMethods(), mixedMethods(), pairedMethods(),
+		panelMethods(), powerMethods(), studyMethods(), twoSampleMethods(),
 	} {
 		maps.Copy(all, family)
 	}

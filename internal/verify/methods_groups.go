@@ -158,13 +158,9 @@ func runIncompleteBlocks(c *call) answer {
 // "B - A", or with the factor's name before levels that are numbers.
 func (c *call) contrastLabels(factors ...string) func(b, a string) string {
 	expected := map[string]bool{}
-	if list, ok := c.e.expected.values["pairs"].([]any); ok {
-		for _, item := range list {
-			if o, ok := item.(*object); ok {
-				if s, ok := o.values["contrast"].(string); ok {
-					expected[s] = true
-				}
-			}
+	for _, o := range c.expectedRows("pairs") {
+		if s, ok := o.values["contrast"].(string); ok {
+			expected[s] = true
 		}
 	}
 	return func(b, a string) string {
