@@ -85,3 +85,23 @@ func PercentOfScale(difference Effect, lo, hi float64) Effect {
 	}
 	return difference.times(100 / length)
 }
+
+// DzOf is d_z alone, NaN where it is undefined: a statistic for
+// [BootstrapPaired].
+func DzOf(x, y []float64) float64 {
+	n := float64(len(x))
+	mean := 0.0
+	for i := range x {
+		mean += x[i] - y[i]
+	}
+	mean /= n
+	ss := 0.0
+	for i := range x {
+		d := x[i] - y[i] - mean
+		ss += d * d
+	}
+	if ss <= 1e-24*n*(1+mean*mean) {
+		return math.NaN()
+	}
+	return mean / math.Sqrt(ss/(n-1))
+}

@@ -47,6 +47,10 @@ func NoncentralChi2Survival(x, df, lambda float64) float64 {
 	for j := 0.0; j <= last; j++ {
 		sum += poissonPMF(j, lambda/2) * upper
 		upper = min(1, upper+factor)
+		if factor < 1e-280 { // too close to the smallest float to be a base
+			factor = gammaFactor(df/2+j+1, h)
+			continue
+		}
 		factor *= h / (df/2 + j + 1)
 	}
 	return min(1, sum)
@@ -70,7 +74,11 @@ func poissonMixture(mean, last float64, f, factor, ratio func(j float64) float64
 	step := factor(last - 1)
 	for j := last - 1; j >= 0; j-- {
 		value = min(1, value+step)
-		if j > 0 {
+		switch {
+		case j == 0:
+		case step < 1e-280: // too close to the smallest float to be a base
+			step = factor(j - 1)
+		default:
 			step *= ratio(j)
 		}
 		weight *= (j + 1) / mean

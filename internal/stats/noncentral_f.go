@@ -63,6 +63,10 @@ func NoncentralFSurvival(f, df1, df2, lambda float64) float64 {
 	for j := 0.0; j <= last; j++ {
 		sum += poissonPMF(j, lambda/2) * upper
 		upper = min(1, upper+factor)
+		if factor < 1e-280 { // too close to the smallest float to be a base
+			factor = betaFactor(a+j+1, b, x, y) / (a + j + 1)
+			continue
+		}
 		factor *= (a + j + b) * x / (a + j + 1)
 	}
 	return min(1, sum)

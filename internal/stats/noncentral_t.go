@@ -26,7 +26,7 @@ func NoncentralTCDF(t, df, ncp float64) float64 {
 	case ncp == 0:
 		return TCDF(t, df)
 	}
-	return min(1, newChiNodes(t, df, ncp, ncp).cdf(t, ncp))
+	return min(1, newChiNodes(t, df, ncp, ncp, 0).cdf(t, ncp))
 }
 
 // NoncentralTSurvival returns P(T > t), accurate where it is small.
@@ -35,7 +35,8 @@ func NoncentralTSurvival(t, df, ncp float64) float64 { return NoncentralTCDF(-t,
 // chiNodes are trapezoidal nodes s = √(χ²/df) and weights density·step.
 type chiNodes struct{ s, w []float64 }
 
-// newChiNodes places nodes for Φ(t·s − ncp) with ncp in [lo, hi].
+// newChiNodes places nodes for Φ(t·s − ncp) with ncp in [lo, hi], leaving out
+// those whose weight is below floor.
 //
 // Width: the density of u has standard deviation 1/√(2·df); Φ rises over
 // 1/|t·s| or 1/|ncp|. A step of 0.4 of the width of the product leaves an
@@ -43,7 +44,7 @@ type chiNodes struct{ s, w []float64 }
 // |Γ((df+iω)/2)/Γ(df/2)| asks for a step of 0.12.
 // Range: where the density, or its product with a normal tail, has fallen by
 // e⁻⁴⁰ on each side.
-func newChiNodes(t, df, lo, hi float64) chiNodes {
+func newChiNodes(t, df, lo, hi, floor float64) chiNodes {
 	left, right, steepest := 0.0, 0.0, 1.0
 	for _, ncp := range [...]float64{lo, hi} {
 		peak := math.Log(tailPeak(t, df, ncp))
@@ -54,12 +55,16 @@ func newChiNodes(t, df, lo, hi float64) chiNodes {
 	h := min(0.12, 0.4/math.Sqrt(2*df+steepest*steepest))
 	left, right = left+fall(df, -1), right+fall(df, 1)
 	n := int((right-left)/h) + 2
-	nodes := chiNodes{make([]float64, n), make([]float64, n)}
+	both := make([]float64, 2*n)
+	nodes := chiNodes{both[:0:n], both[n : n : 2*n]}
 	logC := logChiConstant(df) + math.Log(h)
 	for i := range n {
 		u := left + float64(i)*h
-		nodes.s[i] = math.Exp(u)
-		nodes.w[i] = math.Exp(logC + df*(u-0.5*math.Expm1(2*u)))
+		s := math.Exp(u)
+		if w := math.Exp(logC + df*(u-0.5*(s*s-1))); w > floor {
+			nodes.s = append(nodes.s, s)
+			nodes.w = append(nodes.w, w)
+		}
 	}
 	return nodes
 }
@@ -116,52 +121,41 @@ func (c chiNodes) cdfAndSlope(t, ncp float64) (p, slope float64) {
 	return p / 2, slope / math.Sqrt(2*math.Pi)
 }
 
-// noncentralityFor returns the ncp at which P(T ≤ t) = p: the confidence
-// limit of a noncentrality (Steiger & Fouladi 1997). P falls in ncp, so
-// Newton's method on the probit of P, kept inside a bracket, always ends.
-func noncentralityFor(p, t, df float64) float64 {
-	z := normalQuantile(p)
-	start := t*(1-1/(4*df+1)) - z*math.Sqrt(1+t*t/(2*df))
-	reach := 8 + 3*math.Abs(t)*max(1, 3/math.Sqrt(df))
-	lo, hi := start-reach, start+reach
-	nodes := newChiNodes(t, df, start-4, start+4)
-	for nodes.cdf(t, lo) < p {
-		lo -= reach
-		nodes = newChiNodes(t, df, lo, hi)
-	}
-	for nodes.cdf(t, hi) > p {
-		hi += reach
-		nodes = newChiNodes(t, df, lo, hi)
-	}
-	return solveNoncentrality(nodes, p, t, z, start, lo, hi)
+// noncentralTInterval returns the confidence limits of the noncentrality
+// given the t statistic seen: the values of ncp at which P(T ≤ t) is
+// (1+level)/2 and (1−level)/2 (Steiger & Fouladi 1997).
+func noncentralTInterval(t, df, level float64) (lo, hi float64) {
+	z := normalQuantile((1 + level) / 2)
+	// The normal approximation of Johnson & Welch 1940 (Biometrika 31:362).
+	middle, half := t*(1-1/(4*df+1)), z*math.Sqrt(1+t*t/(2*df))
+	const reach, floor = 3, 1e-19
+	nodes := newChiNodes(t, df, middle-half-reach, middle+half+reach, floor)
+	return nodes.noncentrality(t, z, middle-half), nodes.noncentrality(t, -z, middle+half)
 }
 
-func solveNoncentrality(nodes chiNodes, p, t, z, start, lo, hi float64) float64 {
+// noncentrality solves P(T ≤ t) = Φ(z) for ncp. P falls in ncp and its probit
+// is nearly straight, so Newton's method on the probit needs few steps; a
+// bracket catches the rest. The last step leaves an error of the order of its
+// square.
+func (c chiNodes) noncentrality(t, z, start float64) float64 {
+	lo, hi := math.Inf(-1), math.Inf(1)
 	ncp := start
 	for range 200 {
-		f, slope := nodes.cdfAndSlope(t, ncp)
-		if f > p {
+		p, slope := c.cdfAndSlope(t, ncp)
+		q := normalQuantile(min(1-1e-16, max(1e-300, p)))
+		if q > z {
 			lo = ncp
-		}
-		if f < p {
+		} else {
 			hi = ncp
 		}
-		q := normalQuantile(min(1-1e-16, max(1e-300, f)))
-		next := ncp - (q-z)*normalDensity(q)/slope
-		if !(next > lo && next < hi) {
-			next = lo + (hi-lo)/2
+		step := min(8, max(-8, (z-q)*normalDensity(q)/slope))
+		if math.Abs(step) <= 3e-7 {
+			return ncp + step
 		}
-		if math.Abs(next-ncp) <= 1e-13*(1+math.Abs(next)) {
-			return next
+		ncp += step
+		if ncp <= lo || ncp >= hi {
+			ncp = lo + (hi-lo)/2
 		}
-		ncp = next
 	}
 	return ncp
-}
-
-// noncentralTInterval returns the confidence limits of the noncentrality
-// given the t statistic seen.
-func noncentralTInterval(t, df, level float64) (lo, hi float64) {
-	tail := (1 - level) / 2
-	return noncentralityFor(1-tail, t, df), noncentralityFor(tail, t, df)
 }

@@ -38,7 +38,13 @@ type SimulatedPower struct {
 	Warnings    []Warning
 }
 
-const replicatesPerStream = 1024
+const (
+	replicatesPerStream = 1024
+	// exactWhenSimulated bounds the exact signed-rank test in simulations:
+	// beyond it the corrected normal approximation decides alike but for a few
+	// in ten thousand.
+	exactWhenSimulated = 60
+)
 
 // SimulatePower returns the power of a test of paired samples by simulation,
 // for tests without a closed form or for ratings in steps. A study in which
@@ -156,7 +162,7 @@ func (d SimulationDesign) signedRankRejects(x []float64) bool {
 	}
 	r.Alternative = d.Alternative
 	r.approximate()
-	r.Exact = r.NUsed <= ExactSignedRankMax
+	r.Exact = r.NUsed <= exactWhenSimulated
 	r.exact()
 	r.choose()
 	return r.P <= d.Alpha

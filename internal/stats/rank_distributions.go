@@ -19,11 +19,12 @@ func SignedRankCDF(w, n int) float64 {
 	case n > signedRankConvolutionMax:
 		return invertSignedRank(w, n)
 	}
-	parts := make([]int, n)
-	for i := range parts {
-		parts[i] = i + 1
+	runs := make([]run, n)
+	for i := range runs {
+		runs[i] = run{i + 1, 1}
 	}
-	return newSubsetSums(parts).atMost(w)
+	tail, _ := lowerTail(runs, w)
+	return tail
 }
 
 // signedRankConvolutionMax: beyond it every secondary peak of the

@@ -31,8 +31,12 @@ func resolution(values ...[]float64) float64 {
 	return grid
 }
 
-// onGrid rounds v to the nearest multiple of grid.
+// onGrid rounds v to the nearest multiple of grid. Whole numbers, as most
+// ratings are, lie on any grid below 1.
 func onGrid(v, grid float64) float64 {
+	if grid < 1 && v == math.Floor(v) {
+		return v
+	}
 	if inverse := math.Round(1 / grid); grid < 1 && inverse < 1e300 {
 		return math.Round(v*inverse) / inverse
 	}

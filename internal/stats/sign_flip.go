@@ -1,9 +1,6 @@
 package stats
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // SignFlipOptions sets a sign-flip test; the zero value is two-sided.
 type SignFlipOptions struct {
@@ -112,9 +109,8 @@ func wholeSteps(d []float64, grid float64) (flipSteps, bool) {
 // convolve returns P(flipped sum ≥ sum) and P(flipped sum ≤ sum). A flipped
 // sum is 2·(sum of a random subset) − total.
 func (f flipSteps) convolve() (atLeast, atMost float64) {
-	dist := newSubsetSums(slices.Sorted(slices.Values(f.size)))
-	subset := (f.sum + f.total) / 2
-	return dist.atLeast(subset), dist.atMost(subset)
+	atMost, atLeast = subsetSumTails(f.size, (f.sum+f.total)/2)
+	return atLeast, atMost
 }
 
 // joinHalves counts the pairs of subset sums of two halves, both sorted, that

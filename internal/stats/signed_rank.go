@@ -16,9 +16,9 @@ const (
 )
 
 // ExactSignedRankMax is the number of non-zero differences up to which P is
-// exact unless the options say otherwise. Beyond it the normal approximation
-// is right to about three digits and a hundred times quicker.
-const ExactSignedRankMax = 300
+// exact unless the options say otherwise: it then takes up to a tenth of a
+// second, and the normal approximation is right to three digits or more.
+const ExactSignedRankMax = 1000
 
 // SignedRankOptions sets a signed-rank test; the zero value is two-sided
 // against 0 with Pratt's zeros.
@@ -172,8 +172,7 @@ func (r *signedRanks) exact() {
 	if !r.Exact {
 		return
 	}
-	dist := newSubsetSums(r.doubled)
-	r.ExactLess, r.ExactGreater = dist.atMost(r.doubledPlus), dist.atLeast(r.doubledPlus)
+	r.ExactLess, r.ExactGreater = subsetSumTails(r.doubled, r.doubledPlus)
 	r.ExactTwoSided = min(1, 2*min(r.ExactLess, r.ExactGreater))
 }
 
