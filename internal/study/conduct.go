@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/goccy/go-yaml/ast"
 )
@@ -45,23 +46,25 @@ func (o object) serving(s *Study) Serving {
 	if !ok {
 		return v
 	}
-	v.Design = word(b, "design", v.Design, []Design{All, Some, One})
-	v.PerAssessor = b.integer("per assessor", 0, 2, maxSamples)
-	v.Replicates = b.integer("replicates", v.Replicates, 1, maxReplicates)
-	v.WarmUp = refer(b, "warm-up", "samples", sampleIDs(s.Samples))
-	v.FixedReference = refer(b, "fixed reference", "samples", sampleIDs(s.Samples))
-	v.Reference = word(b, "reference", v.Reference, []Reference{BalancedReference, ConstantReference})
-	v.BlindFirst = b.boolean("blind first")
-	v.KeepDishesApart = b.boolean("keep dishes apart")
-	v.Expectation = b.boolean("expectation")
-	v.MaxPerSitting = b.integer("most per sitting", 0, 1, maxSamples*maxReplicates)
-	v.Codes = word(b, "codes", v.Codes, []CodePolicy{CodePerServing, CodePerSample})
-	v.SpareCodes = b.integer("spare codes", v.SpareCodes, 0, maxSpares)
-	v.RinseSeconds = b.pause("rinse", v.RinseSeconds)
-	v.Seed, v.HasSeed = b.seed("seed")
-	v.Strata = b.strata()
-	v.Minimise = b.boolean("minimise")
-	return v
+	return Serving{
+		Design:          word(b, "design", v.Design, []Design{All, Some, One}),
+		PerAssessor:     b.integer("per assessor", 0, 2, maxSamples),
+		Replicates:      b.integer("replicates", v.Replicates, 1, maxReplicates),
+		WarmUp:          refer(b, "warm-up", "samples", sampleIDs(s.Samples)),
+		FixedReference:  refer(b, "fixed reference", "samples", sampleIDs(s.Samples)),
+		Reference:       word(b, "reference", v.Reference, []Reference{BalancedReference, ConstantReference}),
+		BlindFirst:      b.boolean("blind first"),
+		KeepDishesApart: b.boolean("keep dishes apart"),
+		Expectation:     b.boolean("expectation"),
+		MaxPerSitting:   b.integer("most per sitting", 0, 1, maxSamples*maxReplicates),
+		Codes:           word(b, "codes", v.Codes, []CodePolicy{CodePerServing, CodePerSample}),
+		SpareCodes:      b.integer("spare codes", v.SpareCodes, 0, maxSpares),
+		RinseSeconds:    b.pause("rinse", v.RinseSeconds),
+		Seed:            b.seed("seed"),
+		HasSeed:         o.written("serving.seed"),
+		Strata:          b.strata(),
+		Minimise:        b.boolean("minimise"),
+	}
 }
 
 var stratumKeys = []key{
@@ -107,31 +110,24 @@ var analysisKeys = []key{
 // and on which attribute before anybody tastes; a difference test has one
 // comparison by its nature, so that the whole section may be left out.
 func (o object) analysis(s *Study) AnalysisPlan {
-	p := AnalysisPlan{Sides: TwoSided, Alpha: defaultAlpha}
-	test := s.Question.IsDifferenceTest() || !o.sound("question")
-	if s.Question.IsDifferenceTest() && s.Question != TwoAFC {
-		p.Sides = Greater
-	}
-	if !test {
-		p.Test, p.Adjust = defaultTest(s.Serving.Design), Holm
+	p := defaultPlan(s)
+	rates := !s.Question.IsDifferenceTest() && o.sound("question")
+	keys := slices.Clone(analysisKeys)
+	if rates {
+		keys[0].required, keys[1].required = true, true
 	}
 	node, ok := o.value("analysis")
 	if !ok {
-		if _, written := o.values["analysis"]; !written && !test && !o.meant["analysis"] {
+		if _, written := o.values["analysis"]; !written && rates && !o.meant["analysis"] {
 			o.reject("analysis", "the study has no \"analysis\"", "write analysis: with compare: [A, B] and attribute: and an id")
 		}
 		return p
-	}
-	keys := analysisKeys
-	if !test {
-		keys = append([]key{}, keys...)
-		keys[0].required, keys[1].required = true, true
 	}
 	b, ok := o.object("analysis", "the section analysis", node, keys)
 	if !ok {
 		return p
 	}
-	p.Compare = b.compare(s.Samples)
+	p.Compare = b.compare(p.Compare, s.Samples)
 	p.Attribute = refer(b, "attribute", "attributes", attributeIDs(s.Attributes))
 	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, WelchT, RankSum})
 	p.Sides = word(b, "sides", p.Sides, []Sides{TwoSided, Greater, Less})
@@ -141,15 +137,27 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	return p
 }
 
-func defaultTest(d Design) Test {
-	if d == One {
-		return WelchT
+// defaultPlan is the analysis plan of a study that leaves it open.
+func defaultPlan(s *Study) AnalysisPlan {
+	p := AnalysisPlan{Sides: TwoSided, Alpha: defaultAlpha}
+	switch {
+	case s.Question == "": // it could not be read
+	case !s.Question.IsDifferenceTest():
+		p.Test, p.Adjust = PairedT, Holm
+		if s.Serving.Design == One {
+			p.Test = WelchT
+		}
+		return p
+	case s.Question != TwoAFC:
+		p.Sides = Greater
 	}
-	return PairedT
+	if s.Question.NamesAttribute() && len(s.Samples) == 2 {
+		p.Compare = [2]SampleID{s.Samples[0].ID, s.Samples[1].ID}
+	}
+	return p
 }
 
-func (o object) compare(samples []Sample) [2]SampleID {
-	var pair [2]SampleID
+func (o object) compare(pair [2]SampleID, samples []Sample) [2]SampleID {
 	i := 0
 	o.list("compare", 2, 2, func(path string, node ast.Node) {
 		if i < len(pair) {
@@ -157,7 +165,7 @@ func (o object) compare(samples []Sample) [2]SampleID {
 		}
 		i++
 	})
-	if pair[0] != "" && pair[0] == pair[1] {
+	if i > 0 && pair[0] != "" && pair[0] == pair[1] {
 		o.reject(o.sub("compare")+"[1]", fmt.Sprintf("sample %s is compared with itself", quoted(string(pair[0]))), "write two samples that differ")
 	}
 	return pair

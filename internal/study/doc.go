@@ -20,8 +20,10 @@
 // has one comparison by its nature: only sides and alpha apply, and the section
 // may be left out. All of these tests but 2-AFC are one-sided (sides: greater),
 // because only more right answers than chance speak of a difference. Their
-// samples are blind; 2-AFC and 3-AFC ask about one attribute, which has no
-// scale, and the others have no attributes.
+// samples are blind. 2-AFC and 3-AFC ask about one attribute, which has no scale,
+// and the others have no attributes; analysis.compare may say which of the two
+// samples of a 2-AFC or 3-AFC test is expected to have more of it (the first),
+// and is the order of the samples if left out.
 //
 // # Canonical form
 //
@@ -52,8 +54,8 @@
 // too. per_assessor, most_per_sitting and smallest_effect are 0, warm_up,
 // fixed_reference, reference and seed null, when they are not given. The seed is
 // a string of digits, since 64 bits do not fit a JSON number. In a difference
-// test compare is ["",""], and attribute, test and adjust are "". A stratum is
-// {id, levels}.
+// test attribute, test and adjust are "", and compare is ["",""] unless the test
+// is 2-AFC or 3-AFC. A stratum is {id, levels}.
 //
 // The hash is the SHA-256 of these bytes in hexadecimal, so that
 //

@@ -218,11 +218,11 @@ func (w *writer) strata(strata []Stratum) {
 func (w *writer) analysis(s *Study) {
 	p := s.Plan
 	w.section("analysis", func() {
-		if !s.Question.IsDifferenceTest() {
+		if p.Compare != [2]SampleID{} {
 			w.key(1, "compare", flow(p.Compare[:]))
-			w.key(1, "attribute", scalar(string(p.Attribute)))
-			w.key(1, "test", string(p.Test))
 		}
+		w.word(1, "attribute", string(p.Attribute), "")
+		w.word(1, "test", string(p.Test), "")
 		w.key(1, "sides", string(p.Sides))
 		w.key(1, "alpha", shortest(p.Alpha))
 		if p.SmallestEffect != 0 {

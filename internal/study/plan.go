@@ -36,7 +36,9 @@ const (
 // other comparison of two samples, and every other attribute, is secondary.
 //
 // A difference test compares its two samples by counting right answers (or
-// choices), so that only Sides and Alpha apply and the rest is empty.
+// choices), so that only Sides and Alpha apply and the rest is empty. A 2-AFC or
+// 3-AFC test has Compare too: its first sample is the one expected to have more
+// of the attribute.
 type AnalysisPlan struct {
 	Compare        [2]SampleID // the primary comparison: first minus second
 	Attribute      AttributeID // the primary attribute

@@ -1,8 +1,13 @@
 package study
 
-import (
-	"fmt"
-)
+import "fmt"
+
+// refuse rejects a choice of the section serving that stands in the file.
+func (r *reader) refuse(name, what, instead string) {
+	if path := "serving." + name; r.written(path) && r.sound(path) {
+		r.reject(path, what, instead)
+	}
+}
 
 // servingFits checks that each choice of the section serving belongs to the
 // design and the question.
@@ -10,39 +15,45 @@ func (r *reader) servingFits(s *Study) {
 	if !r.sound("question", "serving.design", "samples") {
 		return
 	}
-	v, t := s.Serving, len(s.Samples)
-	refuse := func(name, what, instead string) {
-		if r.written("serving."+name) && r.sound("serving."+name) {
-			r.reject("serving."+name, what, instead)
-		}
-	}
-	if s.Question.IsDifferenceTest() && v.Design != All {
-		refuse("design", fmt.Sprintf("a %s test gives both samples to each assessor", s.Question), "write design: all")
-		return
-	}
-	switch {
-	case v.Design != Some && v.PerAssessor > 0:
-		refuse("per assessor", fmt.Sprintf("\"per assessor\" is for design: some; this one is %s", v.Design), "write design: some, or leave the line out")
-	case v.Design == Some && t < 3:
-		refuse("design", fmt.Sprintf("some of %s would be one each", count(t, "sample")), "write design: all or design: one")
-	case v.Design == Some && !r.written("serving.per assessor"):
-		r.reject("serving.per assessor", "design: some has no \"per assessor\"", "write per assessor: "+between(2, t-1))
-	case v.Design == Some && v.PerAssessor >= t:
-		refuse("per assessor", fmt.Sprintf("%d of %s to each assessor are not some of them", v.PerAssessor, count(t, "sample")), fmt.Sprintf("write %s, or design: all", between(2, t-1)))
-	}
-	if v.Design != One {
-		refuse("strata", "strata balance a design that gives one sample to each assessor", "write design: one, or leave the strata out")
-		if v.Minimise {
-			refuse("minimise", "minimisation is for a design that gives one sample to each assessor", "write design: one, or leave the line out")
-		}
-	} else if v.Minimise && len(v.Strata) == 0 && r.sound("serving.strata") {
-		refuse("minimise", "minimisation without strata has nothing to balance", "write the strata, or leave the line out")
-	}
 	if s.Question != DuoTrio {
-		refuse("reference", "\"reference\" is for a duo-trio test", "write \"fixed reference\" for a known sample served first, or leave the line out")
+		r.refuse("reference", "\"reference\" is for a duo-trio test", "write \"fixed reference\" for a known sample served first, or leave the line out")
 	}
 	if s.Question.IsDifferenceTest() {
-		refuse("fixed reference", fmt.Sprintf("a %s test has no fixed reference", s.Question), "leave the line out")
+		r.refuse("fixed reference", fmt.Sprintf("a %s test has no fixed reference", s.Question), "leave the line out")
+		if s.Serving.Design != All {
+			r.refuse("design", fmt.Sprintf("a %s test gives both samples to each assessor", s.Question), "write design: all")
+			return
+		}
+	}
+	r.someFits(s)
+	r.oneFits(s)
+}
+
+// someFits checks how many samples an assessor of an incomplete design gets.
+func (r *reader) someFits(s *Study) {
+	k, t := s.Serving.PerAssessor, len(s.Samples)
+	switch {
+	case s.Serving.Design != Some:
+		r.refuse("per assessor", fmt.Sprintf("\"per assessor\" is for design: some; this one is %s", s.Serving.Design), "write design: some, or leave the line out")
+	case t < 3:
+		r.refuse("design", fmt.Sprintf("some of %s would be one each", count(t, "sample")), "write design: all or design: one")
+	case !r.written("serving.per assessor"):
+		r.reject("serving.per assessor", "design: some has no \"per assessor\"", "write per assessor: "+between(2, t-1))
+	case k >= t:
+		r.refuse("per assessor", fmt.Sprintf("%d of %s to each assessor are not some of them", k, count(t, "sample")), fmt.Sprintf("write %s, or design: all", between(2, t-1)))
+	}
+}
+
+// oneFits checks what belongs only to a design of one sample to each assessor.
+func (r *reader) oneFits(s *Study) {
+	switch {
+	case s.Serving.Design != One:
+		r.refuse("strata", "strata balance a design that gives one sample to each assessor", "write design: one, or leave the strata out")
+		if s.Serving.Minimise {
+			r.refuse("minimise", "minimisation is for a design that gives one sample to each assessor", "write design: one, or leave the line out")
+		}
+	case s.Serving.Minimise && !r.written("serving.strata"):
+		r.refuse("minimise", "minimisation without strata has nothing to balance", "write the strata, or leave the line out")
 	}
 }
 
@@ -51,30 +62,33 @@ func (r *reader) orderFits(s *Study) {
 	if !r.sound("samples", "serving.design") || r.anyBad("samples", "name") || r.anyBad("samples", "dish") || r.anyBad("samples", "blind") {
 		return
 	}
-	var blind, named int
+	blind, most := 0, 0
 	underNames := map[DishID]int{}
-	most := 0
 	for _, x := range s.Samples {
 		underNames[x.Dish]++
 		most = max(most, underNames[x.Dish])
 		if x.Name == "" {
 			blind++
-		} else {
-			named++
 		}
 	}
-	v := s.Serving
-	refuse := func(holds bool, name, what string) {
-		if holds && r.sound("serving."+name) {
-			r.reject("serving."+name, what, "leave the line out")
-		}
+	v, leave := s.Serving, "leave the line out"
+	switch {
+	case !v.BlindFirst:
+	case blind == 0 || blind == len(s.Samples):
+		r.refuse("blind first", "\"blind first\" needs blind and named samples", leave)
+	case v.Design == One:
+		r.refuse("blind first", "\"blind first\" needs more than one sample to each assessor", leave)
 	}
-	refuse(v.BlindFirst && (blind == 0 || named == 0), "blind first", "\"blind first\" needs blind and named samples")
-	refuse(v.BlindFirst && v.Design == One, "blind first", "\"blind first\" needs more than one sample to each assessor")
-	refuse(v.Expectation && named == 0, "expectation", "\"expectation\" needs named samples")
-	refuse(v.KeepDishesApart && v.Design == One, "keep dishes apart", "an assessor with one sample meets no dish twice")
-	refuse(v.KeepDishesApart && most < 2, "keep dishes apart", "no dish is served under two names")
-	if v.KeepDishesApart && v.Design == All && most > max(1, s.Panel.Sittings) && r.sound("panel.sittings", "serving.keep dishes apart") {
+	if v.Expectation && blind == len(s.Samples) {
+		r.refuse("expectation", "\"expectation\" needs named samples", leave)
+	}
+	switch {
+	case !v.KeepDishesApart:
+	case v.Design == One:
+		r.refuse("keep dishes apart", "an assessor with one sample meets no dish twice", leave)
+	case most < 2:
+		r.refuse("keep dishes apart", "no dish is served under two names", leave)
+	case v.Design == All && most > s.Panel.Sittings && r.sound("panel", "panel.sittings"):
 		r.reject("panel.sittings", fmt.Sprintf("a dish under %d names, kept apart, needs at least %d sittings; panel.sittings is %d", most, most, s.Panel.Sittings),
 			fmt.Sprintf("write sittings: %d", most))
 	}

@@ -40,18 +40,22 @@ func (o object) scale(q Question) Scale {
 		}
 		return Scale{Kind: kind, Labels: Hedonic9Labels[:]}
 	}
+	return o.lineOrCategories(path, node)
+}
+
+func (o object) lineOrCategories(path string, node ast.Node) Scale {
 	b, _ := o.object(path, "a scale", node, scaleKeys)
 	_, line := b.values["line"]
 	_, categories := b.values["categories"]
 	switch {
 	case line && categories:
 		o.reject(path, "a scale is both a line and categories", "write one of the two")
-	case !line && !categories && !b.meant["line"] && !b.meant["categories"]:
-		o.reject(path, "a scale is neither a line nor categories", howToScale)
 	case line:
 		return b.line()
 	case categories:
 		return b.categories()
+	case !b.meant["line"] && !b.meant["categories"]:
+		o.reject(path, "a scale is neither a line nor categories", howToScale)
 	}
 	return Scale{}
 }

@@ -51,6 +51,10 @@ const (
 // servings rather than by rating each.
 func (q Question) IsDifferenceTest() bool { return q != Naming && q != Rating }
 
+// NamesAttribute reports whether a difference test asks which serving has more
+// of an attribute, so that its two samples stand in an order.
+func (q Question) NamesAttribute() bool { return q == TwoAFC || q == ThreeAFC }
+
 // Dish is what is cooked.
 type Dish struct {
 	ID           DishID

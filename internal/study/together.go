@@ -115,7 +115,7 @@ func (r *reader) whatIsRated(s *Study) {
 		if n == 0 {
 			r.reject("attributes", "the study has no \"attributes\"", "write attributes: and a list of what is rated")
 		}
-	case s.Question == TwoAFC || s.Question == ThreeAFC:
+	case s.Question.NamesAttribute():
 		if n != 1 {
 			r.reject("attributes", fmt.Sprintf("a %s test asks about one attribute; here are %d", s.Question, n), "write one, whose \"ask\" is such as: Which is saltier?")
 		}
@@ -195,7 +195,10 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 // speak of a difference (ISO 4120, ISO 10399); a 2-AFC test may go both ways
 // (ISO 5495).
 func (r *reader) differenceAnalysis(s *Study) {
-	for _, name := range []string{"compare", "attribute", "test", "smallest effect", "adjust"} {
+	if !s.Question.NamesAttribute() && r.written("analysis.compare") && r.sound("analysis.compare") {
+		r.reject("analysis.compare", fmt.Sprintf("a %s test does not put its samples in an order", s.Question), "write the analysis without compare")
+	}
+	for _, name := range []string{"attribute", "test", "smallest effect", "adjust"} {
 		if r.written("analysis."+name) && r.sound("analysis."+name) {
 			r.reject("analysis."+name, fmt.Sprintf("%q has no meaning in a %s test, which counts right answers", name, s.Question), "write the analysis without it")
 		}

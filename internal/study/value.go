@@ -192,19 +192,19 @@ func (o object) number(name string, fallback float64, allowed string, holds func
 }
 
 // seed reads a whole number of up to 64 bits.
-func (o object) seed(name string) (seed uint64, given bool) {
+func (o object) seed(name string) uint64 {
 	node, ok := o.value(name)
 	if !ok {
-		return 0, false
+		return 0
 	}
 	typed, _ := scalarOf(node)
 	if isNumber(node) && wholeNumber.MatchString(typed) {
 		if n, err := strconv.ParseUint(typed, 10, 64); err == nil {
-			return n, true
+			return n
 		}
 	}
 	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), "write a whole number from 0 to 18446744073709551615")
-	return 0, false
+	return 0
 }
 
 // temperature reads degrees Celsius.
