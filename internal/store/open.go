@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 	"log/slog"
 	"strings"
 	"time"
@@ -136,10 +135,7 @@ func (l slowLog) ParamsFilter(_ context.Context, statement string, _ ...any) (st
 func ping(ctx context.Context, pool *sql.DB) error {
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
-	if err := pool.PingContext(ctx); err != nil {
-		return fmt.Errorf("reach database: %w", err)
-	}
-	return nil
+	return pool.PingContext(ctx)
 }
 
 // oneLine puts a driver's message on one line.

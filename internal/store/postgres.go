@@ -27,6 +27,8 @@ const (
 	pgNoDatabase           = "3D000"
 	pgNoPrivilege          = "42501"
 	pgTooMany              = "53300"
+	pgShutdown             = "57P01"
+	pgCrash                = "57P02"
 	pgStarting             = "57P03"
 )
 
@@ -70,6 +72,7 @@ func explainPostgres(config *pgx.ConnConfig, err error) string {
 	}
 	var dns *net.DNSError
 	var network *net.OpError
+	var attempt *pgconn.ConnectError
 	switch {
 	case errors.As(err, &dns):
 		return "no computer of that name was found; check the host in the address"
@@ -77,6 +80,8 @@ func explainPostgres(config *pgx.ConnConfig, err error) string {
 		return "the server did not answer in time; check host and port, and that no firewall stands between"
 	case errors.As(err, &network):
 		return "the server cannot be reached (" + oneLine(network.Err) + "); check that PostgreSQL runs there, and host and port"
+	case errors.As(err, &attempt): // e.g. encryption that one side wants and the other lacks
+		return "the server was reached but no connection came about: " + oneLine(attempt.Unwrap())
 	}
 	return oneLine(err)
 }

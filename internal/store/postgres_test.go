@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"sync"
 	"testing"
 	"time"
 
@@ -68,4 +69,48 @@ func TestPostgresLocks(t *testing.T) {
 		})
 	}
 	must(t, closing(t.Context()))
+}
+
+// TestPostgresConnectionsLost cuts every connection of a filled pool, as a restart
+// of the server does: those who rate and read next notice nothing.
+func TestPostgresConnectionsLost(t *testing.T) {
+	s := openAt(t, storetest.Postgres(t))
+	guests := crowd{study: "lost", assessors: 2 * postgresConnections, servings: 2, attributes: 2}
+	guests.open(t, s)
+	guests.seat(t, s)
+	everybody := func(call func(n int) error) {
+		t.Helper()
+		errs := make([]error, guests.assessors)
+		var all sync.WaitGroup
+		for n := range errs {
+			all.Go(func() { errs[n] = call(n) })
+		}
+		all.Wait()
+		must(t, errors.Join(errs...))
+	}
+	rate := func(order int) func(n int) error {
+		return func(n int) error {
+			_, err := s.Rate(t.Context(), guests.assessor(n).ID, guests.serving(n, order), guests.answers(1), false)
+			return err
+		}
+	}
+	read := func(n int) error {
+		_, err := s.AssessorByToken(t.Context(), guests.token(n))
+		return err
+	}
+	cut := func() {
+		t.Helper()
+		must(t, s.write.Exec(`SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity
+			WHERE datname = current_database() AND pid <> pg_backend_pid()`).Error)
+	}
+	everybody(rate(0))
+	cut()
+	everybody(rate(1))
+	cut()
+	everybody(read)
+	ratings, err := s.RatedAll(t.Context(), guests.study)
+	must(t, err)
+	if want := guests.assessors * guests.servings * guests.attributes; len(ratings) != want {
+		t.Errorf("%d ratings kept, want %d", len(ratings), want)
+	}
 }

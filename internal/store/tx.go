@@ -14,15 +14,28 @@ import (
 	"cloche/internal/panel"
 )
 
-// attempts is how often a transaction is tried that the database gave up for
-// another one's sake. Row locks make that rare.
+// attempts is how often a transaction is tried that the database gave up, for
+// another one's sake or because it is shutting down. Row locks make that rare;
+// after a restart each connection of the pool may be a dead one.
 const attempts = 10
 
 // change runs one writing transaction: whole or not at all. doing says what for,
 // in errors.
 func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) error) error {
+	return try(ctx, doing, func() error { return s.write.WithContext(ctx).Transaction(do) })
+}
+
+// look runs one reading statement. A second statement might see a later state:
+// a method that needs two says all in one or uses change.
+func (s *Store) look(ctx context.Context, doing string, do func(db *gorm.DB) error) error {
+	return try(ctx, doing, func() error { return do(s.read.WithContext(ctx)) })
+}
+
+// try runs do until it succeeds, or fails in a way that another attempt would
+// not mend.
+func try(ctx context.Context, doing string, do func() error) error {
 	for attempt := 1; ; attempt++ {
-		err := s.write.WithContext(ctx).Transaction(do)
+		err := do()
 		if err == nil {
 			return nil
 		}
@@ -32,20 +45,19 @@ func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) e
 	}
 }
 
-// look runs one reading statement. A second statement might see a later state:
-// a method that needs two says all in one or uses change.
-func (s *Store) look(ctx context.Context, doing string, do func(db *gorm.DB) error) error {
-	if err := do(s.read.WithContext(ctx)); err != nil {
-		return fmt.Errorf("%s: %w", doing, found(err))
-	}
-	return nil
-}
-
-// worthRetrying tells whether the same transaction may succeed when run again.
+// worthRetrying tells whether the same call may succeed when made again,
+// and is known not to have been committed: the database gave it up, or its
+// connection was dead before anything was sent, as after a restart of the server.
 func worthRetrying(err error) bool {
 	var server *pgconn.PgError
-	return errors.As(err, &server) &&
-		(server.Code == pgSerialisationFailure || server.Code == pgDeadlock)
+	if !errors.As(err, &server) {
+		return errors.Is(err, pgconn.ErrConnClosed) && pgconn.SafeToRetry(err)
+	}
+	switch server.Code {
+	case pgSerialisationFailure, pgDeadlock, pgShutdown, pgCrash:
+		return true
+	}
+	return false
 }
 
 // pause waits a little longer after each attempt, by chance, so that two
