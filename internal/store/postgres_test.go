@@ -100,7 +100,7 @@ func TestPostgresConnectionsLost(t *testing.T) {
 	}
 	cut := func() {
 		t.Helper()
-		must(t, s.write.Exec(`SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity
+		must(t, s.write.Exec(`SELECT pg_terminate_backend(pid) FROM pg_stat_activity
 			WHERE datname = current_database() AND pid <> pg_backend_pid()`).Error)
 	}
 	everybody(rate(0))
