@@ -7,7 +7,7 @@ import (
 
 // Store keeps studies, sittings, assessors and ratings. Every method is one
 // transaction: it happens whole or not at all, and what it acknowledged is
-// durable. A missing thing is [ErrNotFound].
+// durable. A missing thing is [ErrNotFound]; a list of what does not exist is empty.
 type Store interface {
 	CreateStudy(ctx context.Context, s Study) error
 	// Study and Studies leave Asked nil: the service reads File.
