@@ -1,0 +1,247 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/base32"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"sync"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"cloche/internal/analysis"
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/server"
+	"cloche/internal/store"
+	"cloche/internal/study"
+	"cloche/studies"
+)
+
+func newDemoCommand() *cobra.Command {
+	var address string
+	cmd := &cobra.Command{
+		Use:   "demo",
+		Short: "Run the service with an invented restaurant, in a temporary folder",
+		Args:  cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return demo(cmd.Context(), address, cmd.OutOrStdout(), cmd.ErrOrStderr())
+		},
+	}
+	cmd.Flags().StringVar(&address, "listen", "", "address to listen on (default :8080, or a free port when that is taken)")
+	return cmd
+}
+
+// demo serves two invented studies, one closed and one open, until ctx ends.
+func demo(ctx context.Context, address string, stdout, stderr io.Writer) error {
+	dir, err := os.MkdirTemp("", "cloche-demo-")
+	if err != nil {
+		return fmt.Errorf("make a temporary folder: %w", err)
+	}
+	defer os.RemoveAll(dir)
+	kept, err := store.Open(ctx, filepath.Join(dir, "demo.db"))
+	if err != nil {
+		return err
+	}
+	defer kept.Close()
+	listener, err := demoListener(address)
+	if err != nil {
+		return err
+	}
+	base := withPort("http://"+localHost(address), "", listener.Addr())
+	set, err := setTable(ctx, kept)
+	if err != nil {
+		return err
+	}
+	svc, err := panel.New(ctx, kept, time.Now, rand.Reader)
+	if err != nil {
+		return err
+	}
+	if err := printDemo(stdout, base, set); err != nil {
+		return err
+	}
+	return listen(ctx, listener, svc, server.Options{URL: base}, stderr)
+}
+
+// demoListener listens on address or, when none was asked for, on :8080 or
+// else any free port.
+func demoListener(address string) (net.Listener, error) {
+	asked := address
+	if asked == "" {
+		asked = ":8080"
+	}
+	l, err := net.Listen("tcp", asked)
+	if address == "" && errors.Is(err, syscall.EADDRINUSE) {
+		l, err = net.Listen("tcp", ":0")
+	}
+	if err != nil {
+		return nil, fmt.Errorf("listen on %s: %w; choose another address with --listen", asked, err)
+	}
+	return l, nil
+}
+
+// table is what the demo has prepared.
+type table struct {
+	password string
+	closed   string // id of the closed study
+	open     string // id of the open study
+	join     string // token of the open study's join link
+}
+
+// setTable fills the store: a study that was run and closed yesterday evening,
+// and one that is open now. Both pass through the service as real ones do.
+func setTable(ctx context.Context, kept panel.Store) (table, error) {
+	evening := &past{at: time.Now().Add(-26 * time.Hour)}
+	svc, err := panel.New(ctx, kept, evening.now, rand.Reader)
+	if err != nil {
+		return table{}, err
+	}
+	var t table
+	if t.password, err = demoPassword(); err != nil {
+		return table{}, err
+	}
+	if err := svc.SetPassword(ctx, t.password); err != nil {
+		return table{}, fmt.Errorf("set the demo's password: %w", err)
+	}
+	closed, _, err := openStudy(ctx, svc, studies.CeleriacCustard)
+	if err != nil {
+		return table{}, err
+	}
+	if err := taste(ctx, svc, closed, evening); err != nil {
+		return table{}, err
+	}
+	if err := svc.Close(ctx, closed.StudyID); err != nil {
+		return table{}, err
+	}
+	evening.at = time.Now()
+	open, _, err := openStudy(ctx, svc, studies.CeleriacCustard)
+	if err != nil {
+		return table{}, err
+	}
+	t.closed, t.open, t.join = closed.StudyID, open.StudyID, open.Join
+	return t, nil
+}
+
+// past is a clock that the demo sets by hand.
+type past struct {
+	mu sync.Mutex
+	at time.Time
+}
+
+func (p *past) now() time.Time {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.at
+}
+
+func (p *past) pass(d time.Duration) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.at = p.at.Add(d)
+}
+
+func demoPassword() (string, error) {
+	b := make([]byte, 10)
+	if _, err := rand.Read(b); err != nil {
+		return "", fmt.Errorf("make the demo's password: %w", err)
+	}
+	return strings.ToLower(base32.StdEncoding.EncodeToString(b)), nil
+}
+
+// openStudy uploads a study file, locks it and opens its sitting.
+func openStudy(ctx context.Context, svc *panel.Service, file []byte) (panel.Sitting, *study.Study, error) {
+	kept, problems, err := svc.Upload(ctx, "celeriac-custard.yaml", file)
+	if err != nil {
+		return panel.Sitting{}, nil, err
+	}
+	if len(problems) > 0 {
+		return panel.Sitting{}, nil, problems[0]
+	}
+	if err := svc.Lock(ctx, kept.ID); err != nil {
+		return panel.Sitting{}, nil, err
+	}
+	sitting, err := svc.OpenSitting(ctx, kept.ID)
+	return sitting, kept.Asked, err
+}
+
+// taste lets the invented panel taste: every rating of [analysis.Simulate] goes
+// through the ballots.
+func taste(ctx context.Context, svc *panel.Service, sitting panel.Sitting, clock *past) error {
+	kept, err := svc.Study(ctx, sitting.StudyID)
+	if err != nil {
+		return err
+	}
+	plan, err := design.Draw(kept.Asked, design.Options{Seed: kept.Lock.Seed})
+	if err != nil {
+		return err
+	}
+	given := map[string]map[string]string{} // code → field → value
+	for _, r := range analysis.Simulate(kept.Asked, plan, analysis.CustardTruth(), analysis.CustardSeed) {
+		if given[r.Code] == nil {
+			given[r.Code] = map[string]string{}
+		}
+		given[r.Code][fieldOf(kept.Asked, r.Attribute)] = strconv.FormatFloat(r.Value, 'g', -1, 64)
+	}
+	for place := range kept.Asked.Panel.Assessors {
+		if err := fillBallot(ctx, svc, sitting.Join, strconv.Itoa(place), given, clock); err != nil {
+			return fmt.Errorf("invented assessor %d: %w", place+1, err)
+		}
+	}
+	return nil
+}
+
+// fieldOf is the name of an attribute on the ballot.
+func fieldOf(s *study.Study, id study.AttributeID) string {
+	for i, a := range s.Attributes {
+		if a.ID == id {
+			return fmt.Sprintf("a%d", i+1)
+		}
+	}
+	return ""
+}
+
+// fillBallot takes one assessor from consent to the last serving.
+func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, given map[string]map[string]string, clock *past) error {
+	token, err := svc.Consent(ctx, join, nonce)
+	if err != nil {
+		return err
+	}
+	if err := svc.Start(ctx, token); err != nil {
+		return err
+	}
+	for {
+		clock.pass(time.Minute)
+		b, err := svc.Ballot(ctx, token)
+		if err != nil || b.Stage == panel.StageDone {
+			return err
+		}
+		if b.Stage != panel.StageServing {
+			continue // a rinse pause
+		}
+		if _, err := svc.Rate(ctx, token, b.Serving.ID, given[b.Serving.Code]); err != nil {
+			return err
+		}
+	}
+}
+
+// printDemo prints the link of each role with its QR code.
+func printDemo(w io.Writer, base string, t table) error {
+	report, lead, join := base+"/studies/"+t.closed, base+"/studies/"+t.open, base+"/join/"+t.join
+	fmt.Fprintf(w, "Cloche demo: an invented restaurant, invented ratings. Everything is deleted when you stop it (Ctrl-C).\n\n")
+	fmt.Fprintf(w, "ASSESSOR  taste in the open study, on a phone:\n  %s\n", join)
+	if err := printQR(w, join); err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "\nLEAD      password: %s\n", t.password)
+	fmt.Fprintf(w, "  the report of the closed study: %s\n  the board of the open study:    %s\n", report, lead)
+	return printQR(w, report)
+}
