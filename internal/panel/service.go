@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"sync"
 	"time"
 
 	"cloche/internal/design"
@@ -23,6 +24,14 @@ type Service struct {
 	random io.Reader
 	secret []byte
 	slow   *doorkeeper
+	read   sync.Map // study files as they were read, by [readKey]; never changed
+}
+
+// readKey names a file that was read: a study's file never changes, its seed is
+// filled in when it is locked.
+type readKey struct {
+	id     string
+	locked bool
 }
 
 // New returns a service on a store. now is the clock; random is a
@@ -84,17 +93,24 @@ func (s *Service) log(ctx context.Context, studyID, who, what, detail string) er
 	return nil
 }
 
-// asked fills in the study that the file asks for.
-func asked(s Study) (Study, error) {
-	parsed, problems := study.Parse("study.yaml", []byte(s.File))
+// asked fills in the study that the file asks for. It is shared: nobody may
+// change it.
+func (s *Service) asked(kept Study) (Study, error) {
+	key := readKey{kept.ID, kept.State != Draft}
+	if known, ok := s.read.Load(key); ok {
+		kept.Asked = known.(*study.Study)
+		return kept, nil
+	}
+	parsed, problems := study.Parse("study.yaml", []byte(kept.File))
 	if len(problems) > 0 {
-		return Study{}, fmt.Errorf("read study %s as it was kept: %w", s.ID, problems[0])
+		return Study{}, fmt.Errorf("read study %s as it was kept: %w", kept.ID, problems[0])
 	}
-	s.Asked = parsed
-	if s.State != Draft {
-		s.Asked.Serving.Seed, s.Asked.Serving.HasSeed = s.Lock.Seed, true
+	if key.locked {
+		parsed.Serving.Seed, parsed.Serving.HasSeed = kept.Lock.Seed, true
 	}
-	return s, nil
+	kept.Asked = parsed
+	s.read.Store(key, parsed)
+	return kept, nil
 }
 
 // Study returns a study by id, or [ErrNotFound].
@@ -103,7 +119,7 @@ func (s *Service) Study(ctx context.Context, id string) (Study, error) {
 	if err != nil {
 		return Study{}, err
 	}
-	return asked(kept)
+	return s.asked(kept)
 }
 
 // Studies returns every study, newest first.
@@ -113,7 +129,7 @@ func (s *Service) Studies(ctx context.Context) ([]Study, error) {
 		return nil, err
 	}
 	for i := range kept {
-		if kept[i], err = asked(kept[i]); err != nil {
+		if kept[i], err = s.asked(kept[i]); err != nil {
 			return nil, err
 		}
 	}
@@ -188,14 +204,15 @@ func (s *Service) Lock(ctx context.Context, id string) error {
 	if kept.State != Draft {
 		return ErrWrongState
 	}
-	kept.Asked.Serving.Seed, kept.Asked.Serving.HasSeed = plan.Seed, true
+	fixed := *kept.Asked
+	fixed.Serving.Seed, fixed.Serving.HasSeed = plan.Seed, true
 	servings, err := s.servings(id, plan)
 	if err != nil {
 		return err
 	}
 	lock := Lock{
 		At: s.now(), Seed: plan.Seed, Engine: plan.Engine,
-		StudyHash: study.Hash(kept.Asked), PlanHash: plan.Hash(),
+		StudyHash: study.Hash(&fixed), PlanHash: plan.Hash(),
 	}
 	if err := s.store.LockStudy(ctx, id, lock, servings); err != nil {
 		return fmt.Errorf("lock study: %w", err)
