@@ -76,6 +76,7 @@ var above = map[string][]string{
 	"verify":   {"stats"},
 	"store":    {"study", "panel"},
 	"report":   {"study", "design", "stats", "analysis", "panel"},
+	"server":   {"study", "design", "stats", "analysis", "panel", "report"},
 }
 
 // violations returns every broken rule of p.
