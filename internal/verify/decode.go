@@ -108,7 +108,7 @@ func (r *reader) token() (json.Token, error) {
 	var syntax *json.SyntaxError
 	switch {
 	case errors.As(err, &syntax):
-		return nil, r.failAt(syntax.Offset, "not JSON: "+syntax.Error())
+		return nil, r.failAt(syntax.Offset-1, "not JSON: "+syntax.Error())
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return nil, r.failAt(int64(len(r.text)), "the file ends in the middle of a value")
 	}

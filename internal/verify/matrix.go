@@ -145,6 +145,9 @@ func (c *call) wide(names []string) ([][]float64, []string, error) {
 			}
 		}
 	}
+	if len(names) == 0 {
+		return nil, nil, bad("no data: give rows in \"values\", or columns")
+	}
 	m := grid(t.rows, len(names))
 	for j, name := range names {
 		column, err := t.numbers(name)

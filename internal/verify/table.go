@@ -91,6 +91,7 @@ func inlineTable(data *object) (*table, error) {
 		t.names = append(t.names, key)
 		t.cells[key] = cells
 	}
+	t.rows = max(t.rows, 0)
 	return t, nil
 }
 
