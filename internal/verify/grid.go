@@ -35,6 +35,20 @@ func (g *gridRow) whole(name string) int {
 	return n
 }
 
+// size returns a sample size that an exact distribution can be counted for.
+func (g *gridRow) size(name string) int {
+	n := g.whole(name)
+	if n < 0 || n > maxExactSize {
+		g.err = errors.Join(g.err, bad("grid: %s = %d lies outside 0 to %d", name, n, maxExactSize))
+		return 0
+	}
+	return n
+}
+
+// maxExactSize bounds the exact rank distributions: their work grows with the
+// cube of the size.
+const maxExactSize = 1000
+
 func (g *gridRow) text(name, fallback string) string {
 	v, has := g.o.get(name)
 	if !has {

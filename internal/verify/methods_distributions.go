@@ -15,10 +15,10 @@ func distributionMethods() map[string]method {
 			return fields{"value": stats.NoncentralFCDF(g.number("x"), g.number("df1"), g.number("df2"), g.number("lambda"))}
 		}),
 		"cdf_signed_rank": gridMethod("w n", func(g *gridRow) fields {
-			return fields{"value": stats.SignedRankCDF(g.whole("w"), g.whole("n"))}
+			return fields{"value": stats.SignedRankCDF(g.whole("w"), g.size("n"))}
 		}),
 		"cdf_mann_whitney": gridMethod("u m n", func(g *gridRow) fields {
-			return fields{"value": stats.MannWhitneyCDF(g.whole("u"), g.whole("m"), g.whole("n"))}
+			return fields{"value": stats.MannWhitneyCDF(g.whole("u"), g.size("m"), g.size("n"))}
 		}),
 		"quantile_t": gridMethod("p df", func(g *gridRow) fields {
 			return fields{"value": stats.TQuantile(g.number("p"), g.number("df"))}
