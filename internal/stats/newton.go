@@ -22,7 +22,11 @@ func minimiseNewton[P newtonPoint](start P, evaluate func(x []float64, derivativ
 	best = start
 	for range maxSteps {
 		step, decrease := newtonStep(best)
-		if decrease <= 1e-13*(1+1e-3*math.Abs(best.height())) && !(largest(step) > 1e-4) {
+		if decrease <= 1e-13*(1+1e-3*math.Abs(best.height())) && !(largest(step) > 1e-5) {
+			// The last step squares what error is left.
+			if next, ok := backtrack(best, step, decrease, evaluate); ok {
+				best = next
+			}
 			return best, true
 		}
 		next, ok := backtrack(best, step, decrease, evaluate)
