@@ -75,6 +75,9 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	f.Difference, f.CI = two.Diff, two.CI
 	f.warnAll(t.Warnings)
 	f.warnAll(rank.Warnings)
+	if rank.NUsed > 0 && (rank.Ties || rank.Zeros > 0) {
+		f.warn(warnTies(rank.Exact))
+	}
 	tTest := Test{MethodPairedT, "paired t test", t.T, t.DF, t.P, math.NaN()}
 	rankTest := Test{MethodSignedRank, rankTitle(rank.Exact), rank.WPlus, math.NaN(), rank.P, math.NaN()}
 	f.Test, f.Also = tTest, []Test{rankTest}

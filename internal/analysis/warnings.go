@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"cloche/internal/stats"
 	"cloche/internal/study"
 )
 
@@ -47,6 +48,15 @@ func warnNoPairs(d study.Design) Warning {
 func warnFewPairs(n, need int) Warning {
 	return Warning{WarnFewPairs, fmt.Sprintf("only %d assessors rated both samples; at least %d are needed "+
 		"before even the most lopsided ranks could pass the test", n, need)}
+}
+
+func warnTies(exact bool) Warning {
+	text := "several assessors moved by the same amount or not at all: equal differences share ranks in the signed-rank test, " +
+		"and pairs without a difference give up theirs"
+	if exact {
+		text += "; its p is exact given both"
+	}
+	return Warning{stats.WarnTies, text}
 }
 
 func warnIncomplete(left []Exclusion) Warning {
