@@ -25,5 +25,5 @@ func Label(s *study.Study, id study.SampleID) string {
 	case oneDish:
 		return name
 	}
-	return fmt.Sprintf("%s, called %s", dish.Title, name)
+	return fmt.Sprintf("%s as %s", dish.Title, name)
 }

@@ -40,7 +40,7 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 	n := decimalsFor(a.Scale)
 	d := newDrawing(
 		opts.XAxis{Type: "category", Data: []string{c.short[1], c.short[0]}, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: noSplit(),
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 14, Interval: "0", Width: 140, Overflow: "break"}},
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 14, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true), Interval: "0", Width: 112, Overflow: "break"}},
 		opts.YAxis{Type: "value", Min: a.Scale.Min(), Max: a.Scale.Max(), AxisLabel: axisLabel(), SplitLine: quietLine()},
 		opts.Grid{Left: "8", Right: "8", Top: "12", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)

@@ -5,10 +5,11 @@
 (function () {
   "use strict";
 
-  // ECharts writes fonts into style attributes, which a strict
-  // Content-Security-Policy forbids; SVG has attributes for the same.
+  // ECharts writes fonts into style attributes and adds style elements for
+  // hovering. A strict Content-Security-Policy forbids both; SVG has attributes
+  // for the first, and a still figure needs no second.
   function withoutStyles(svg) {
-    return svg.replace(/ style="([^"]*)"/g, function (_, style) {
+    return svg.replace(/<style[\s\S]*?<\/style>/g, "").replace(/ style="([^"]*)"/g, function (_, style) {
       return style.split(";").map(function (rule) {
         var at = rule.indexOf(":");
         var name = rule.slice(0, at).trim();

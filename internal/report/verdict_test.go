@@ -1,0 +1,152 @@
+package report
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"cloche/internal/analysis"
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// namesStudy is one dish under two names, and blind when asked for.
+func namesStudy(blind bool) *study.Study {
+	s := &study.Study{
+		Title:   "names",
+		Dishes:  []study.Dish{{ID: "custard", Title: "Warm celeriac custard"}, {ID: "soup", Title: "Leek soup"}},
+		Names:   []study.Name{{ID: "brulee", Text: "celeriac crème brûlée"}, {ID: "royale", Text: "celeriac royale"}},
+		Samples: []study.Sample{{ID: "A", Dish: "custard", Name: "brulee"}, {ID: "B", Dish: "custard", Name: "royale"}},
+		Attributes: []study.Attribute{
+			{ID: "salt", Ask: "How salty is it?", Scale: study.Scale{Kind: study.Line}},
+			{ID: "liking", Ask: "How much do you like it?", Scale: study.Scale{Kind: study.Hedonic9, Labels: study.Hedonic9Labels[:]}},
+			{ID: "nutmeg", Ask: "How much nutmeg is in it?", Scale: study.Scale{Kind: study.Line}},
+		},
+		Plan: study.AnalysisPlan{Compare: [2]study.SampleID{"A", "B"}, Attribute: "salt", Alpha: 0.05, SmallestEffect: 5},
+	}
+	if blind {
+		s.Samples = append(s.Samples, study.Sample{ID: "C", Dish: "custard"}, study.Sample{ID: "D", Dish: "soup"})
+	}
+	return s
+}
+
+// found is a finding with this difference, interval and p.
+func found(attribute study.AttributeID, d, lo, hi, p float64) analysis.Finding {
+	return analysis.Finding{Attribute: attribute, Comparison: [2]study.SampleID{"A", "B"}, N: 32, Difference: d,
+		CI:    stats.Interval{Lo: lo, Hi: hi, Level: 0.95},
+		Test:  analysis.Test{Method: "paired-t", Title: "paired t test", P: p, PAdjusted: math.NaN()},
+		Moved: analysis.Moved{Up: 22, Down: 8, Same: 2}}
+}
+
+func TestVerdicts(t *testing.T) {
+	adjusted := found("liking", 0.4, 0.02, 0.8, 0.03)
+	adjusted.Test.PAdjusted = 0.09
+	rank := found("salt", 6.2, -0.1, 12.4, 0.03)
+	none := found("salt", math.NaN(), math.NaN(), math.NaN(), math.NaN())
+	none.N, none.Moved = 1, analysis.Moved{}
+	same := none
+	same.N, same.Difference, same.Moved = 12, 0, analysis.Moved{Same: 12}
+	third := found("salt", -6.2, -10.3, -2.1, 0.001)
+	third.Comparison = [2]study.SampleID{"C", "B"}
+	dishes := found("nutmeg", 6.2, 2.1, 10.3, 0.001)
+	dishes.Comparison = [2]study.SampleID{"A", "D"}
+	for _, tc := range []struct {
+		name    string
+		s       *study.Study
+		f       analysis.Finding
+		outcome Outcome
+		want    string
+	}{
+		{"saltier", namesStudy(false), found("salt", 6.2, 2.1, 10.3, 0.004), Clear,
+			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
+				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds smaller and larger differences."},
+		{"less salty, wholly beyond", namesStudy(false), found("salt", -9.2, -12.1, -6.3, 0.0001), Clear,
+			"Called celeriac crème brûlée, the same dish was rated less salty: −9.2 points of 100 (95 % interval −12.1 to −6.3). " +
+				"8 of 32 people moved that way, 22 the other way, 2 not at all. The whole interval is beyond the 5 points that the study set out to act on."},
+		{"clear but small", namesStudy(false), found("salt", 2.2, 0.4, 4, 0.02), Clear,
+			"Called celeriac crème brûlée, the same dish was rated saltier: +2.2 points of 100 (95 % interval 0.4 to 4.0). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. There is a difference, but the whole interval is smaller than the 5 points that the study set out to act on."},
+		{"unclear", namesStudy(false), found("salt", 2.2, -4.1, 8.5, 0.48), Unclear,
+			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +2.2 points of 100 (95 % interval −4.1 to 8.5). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. A difference of the 5 points that the study set out to act on is still possible: this does not show that the two are alike."},
+		{"unclear and alike", namesStudy(false), found("salt", 0.2, -2.1, 2.5, 0.8), Unclear,
+			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +0.2 points of 100 (95 % interval −2.1 to 2.5). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. Any difference is smaller than the 5 points that the study set out to act on: for that purpose the two are alike."},
+		{"unclear after adjustment", namesStudy(false), adjusted, Unclear,
+			"No clear difference on “How much do you like it?” between celeriac crème brûlée and celeriac royale: +0.40 points on the scale from 1 to 9 (95 % interval 0.02 to 0.80). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted p = 0.090)."},
+		{"test and interval differ", namesStudy(false), rank, Clear,
+			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (95 % interval −0.1 to 12.4). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. The planned test finds a difference (p = 0.030), but the interval includes 0: read the notes. " +
+				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds smaller and larger differences."},
+		{"liked more", namesStudy(false), found("liking", 0.4, 0.1, 0.7, 0.01), Clear,
+			"Called celeriac crème brûlée, the same dish was liked more: +0.40 points on the scale from 1 to 9 (95 % interval 0.10 to 0.70). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all."},
+		{"one pair", namesStudy(false), none, NoAnswer,
+			"No answer on “How salty is it?”: 1 person rated both celeriac crème brûlée and celeriac royale, and the planned test cannot be computed from that."},
+		{"all the same", namesStudy(false), same, NoAnswer,
+			"No difference at all on “How salty is it?”: each of 12 people gave celeriac crème brûlée and celeriac royale the same rating, so there is nothing to test."},
+		{"blind against a name, among more samples", namesStudy(true), third, Clear,
+			"Served without a name, the same dish was rated less salty than called celeriac royale: −6.2 points of 100 (95 % interval −10.3 to −2.1). " +
+				"8 of 32 people moved that way, 22 the other way, 2 not at all. Whether it reaches the 5 points that the study set out to act on is open: the interval holds smaller and larger differences."},
+		{"two dishes, question of another form", namesStudy(true), dishes, Clear,
+			"Warm celeriac custard as celeriac crème brûlée was rated higher on “How much nutmeg is in it?” than Leek soup: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all."},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			v := verdictOf(tc.s, tc.f)
+			if v.Outcome != tc.outcome || v.Text() != tc.want {
+				t.Errorf("%s\ngot  %s\nwant %s", v.Outcome, v.Text(), tc.want)
+			}
+		})
+	}
+}
+
+func TestWording(t *testing.T) {
+	for _, tc := range []struct{ ask, verb, more, less string }{
+		{"How salty is it?", "was rated", "saltier", "less salty"},
+		{"How bitter was this?", "was rated", "more bitter", "less bitter"},
+		{"How smooth is it in the mouth?", "was rated", "smoother in the mouth", "less smooth in the mouth"},
+		{"How umami does it taste?", "was rated", "more umami", "less umami"},
+		{"How much did you like it overall?", "was liked", "more", "less"},
+		{"How well do you like this?", "was liked", "more", "less"},
+		{"How much salt is in it?", "was rated", "higher on “How much salt is in it?”", "lower on “How much salt is in it?”"},
+		{"How likely is it?", "was rated", "higher on “How likely is it?”", "lower on “How likely is it?”"},
+		{"Wie salzig ist es?", "was rated", "higher on “Wie salzig ist es?”", "lower on “Wie salzig ist es?”"},
+	} {
+		t.Run(tc.ask, func(t *testing.T) {
+			if got, want := wordingOf(study.Attribute{Ask: tc.ask}), (wording{tc.verb, tc.more, tc.less}); got != want {
+				t.Errorf("got %+v, want %+v", got, want)
+			}
+		})
+	}
+}
+
+func TestNumbers(t *testing.T) {
+	nan := math.NaN()
+	for _, tc := range []struct{ got, want string }{
+		{number(-1.25, 1), "−1.2"}, {number(-0.04, 1), "0.0"}, {number(nan, 1), "not computed"},
+		{signed(6.2, 1), "+6.2"}, {signed(-6.2, 1), "−6.2"}, {signed(0.04, 1), "0.0"}, {signed(0, 2), "0.00"},
+		{interval(stats.Interval{Lo: -2.1, Hi: 10.3}, 1), "−2.1 to 10.3"}, {interval(stats.Interval{Lo: nan, Hi: nan}, 1), "not computed"},
+		{percent(0.95), "95 %"}, {percent(0.999), "99.9 %"}, {percent(1 - 0.1), "90 %"},
+		{pValue(0.0123), "0.012"}, {pValue(0.0001), "below 0.001"}, {pValue(1), "above 0.999"}, {pValue(nan), "not computed"},
+		{pPhrase(0.0001), "p < 0.001"}, {pPhrase(0.04), "p = 0.040"}, {exactP(0.0028328902), "0.002833"},
+		{people(1), "1 person"}, {people(2), "2 people"}, {people(0), "0 people"},
+		{points(study.Scale{Kind: study.Line}), "points of 100"},
+		{points(study.Scale{Kind: study.Line, From: -10, To: 10}), "points on the scale from −10 to 10"},
+	} {
+		if tc.got != tc.want {
+			t.Errorf("got %q, want %q", tc.got, tc.want)
+		}
+	}
+}
+
+func TestVerdictNeverClaimsAlikeFromUnclear(t *testing.T) {
+	s := namesStudy(false)
+	s.Plan.SmallestEffect = 0
+	v := verdictOf(s, found("salt", 0.2, -2.1, 2.5, 0.8))
+	if strings.Contains(v.Text(), "alike") {
+		t.Errorf("says that the two are alike with no smallest effect to hold it against: %s", v.Text())
+	}
+}

@@ -1,0 +1,255 @@
+package report_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/PuerkitoBio/goquery"
+
+	"cloche/internal/analysis"
+	"cloche/internal/report"
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+var (
+	ten  = []float64{50, 61, 55, 70, 44, 58, 66, 47, 52, 63}
+	near = []float64{48, 62, 52, 69, 45, 55, 66, 46, 50, 62}
+)
+
+func shifted(x []float64, by ...float64) []float64 {
+	out := make([]float64, len(x))
+	for i, v := range x {
+		out[i] = v + by[i%len(by)]
+	}
+	return out
+}
+
+// withWarning makes a study and ratings in which a warning is due.
+var withWarning = map[string]func() (*study.Study, []analysis.Rating){
+	analysis.WarnInvented: func() (*study.Study, []analysis.Rating) {
+		s := panelOf(2)
+		s.Invented = true
+		return s, paired(ten, near)
+	},
+	analysis.WarnNotLocked: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
+	analysis.WarnNotAdjusted: func() (*study.Study, []analysis.Rating) {
+		s := panelOf(3)
+		s.Plan.Adjust = study.NoAdjustment
+		return s, paired(ten, near)
+	},
+	analysis.WarnNoPairs: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), []analysis.Rating{{Assessor: "1", Position: 1, Sample: "A", Attribute: "salt", Value: 5}}
+	},
+	analysis.WarnFewPairs: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten[:5], near[:5]) },
+	analysis.WarnIncomplete: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), append(paired(ten, near), analysis.Rating{Assessor: "99", Position: 1, Sample: "A", Attribute: "salt", Value: 5})
+	},
+	analysis.WarnReplicates: func() (*study.Study, []analysis.Rating) {
+		again := atPositions(paired(ten, near), 3, 4)
+		return panelOf(2), append(paired(near, ten), again...)
+	},
+	analysis.WarnSkewed: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), paired(shifted(ten, 0, 1, 2, 1, 2, 0, 1, 2, 1, 30), ten)
+	},
+	analysis.WarnTestsDisagree: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), paired(shifted(ten, 2, 1, 3, 2, 1, 2, 3, 1, 2, 33), ten)
+	},
+	analysis.WarnOneSided: func() (*study.Study, []analysis.Rating) {
+		s := panelOf(2)
+		s.Plan.Sides = study.Greater
+		return s, paired(ten, near)
+	},
+	analysis.WarnFloor: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), paired([]float64{0, 0, 0, 12, 4, 7, 9, 3}, []float64{5, 9, 2, 10, 8, 1, 3, 7})
+	},
+	analysis.WarnCeiling: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), paired([]float64{100, 100, 100, 88, 96, 91, 90, 97}, []float64{95, 91, 98, 90, 92, 99, 97, 93})
+	},
+	analysis.WarnOrderEffect: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), paired(shifted(ten, 6, -6, 7, -5, 6, -7, 5, -6, 8, -6), ten)
+	},
+	analysis.WarnCarryOver: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), paired([]float64{30, 71, 32, 74, 31, 69, 35, 77}, []float64{33, 70, 30, 76, 35, 72, 31, 70})
+	},
+	analysis.WarnOrderUnknown: func() (*study.Study, []analysis.Rating) { return panelOf(2), atPositions(paired(ten, near), 0, 0) },
+	analysis.WarnOrderOpen:    func() (*study.Study, []analysis.Rating) { return panelOf(2), atPositions(paired(ten, near), 1, 2) },
+	analysis.WarnPositions:    func() (*study.Study, []analysis.Rating) { return panelOf(2), atPositions(paired(ten, near), 1, 2) },
+	analysis.WarnTooSmall: func() (*study.Study, []analysis.Rating) {
+		s := panelOf(2)
+		s.Plan.SmallestEffect = 20
+		return s, paired(ten, near)
+	},
+	analysis.WarnSmallestOpen: func() (*study.Study, []analysis.Rating) {
+		s := panelOf(2)
+		s.Plan.SmallestEffect = 3
+		return s, paired(shifted(ten, -20, 20, 15, -15, 8, -9), ten)
+	},
+	stats.WarnTies:          func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
+	stats.WarnTooFew:        func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten[:1], near[:1]) },
+	stats.WarnConstant:      func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(shifted(ten, 3), ten) },
+	stats.WarnAllSame:       func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, ten) },
+	stats.WarnNoCorrelation: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(shifted(make([]float64, 10), 50), ten) },
+	stats.WarnLevelNotMet:   func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten[:4], near[:4]) },
+	stats.WarnApproximate: func() (*study.Study, []analysis.Rating) {
+		a, b := make([]float64, 320), make([]float64, 320)
+		for i := range a {
+			a[i], b[i] = float64(i%97), float64((i*31+7)%89)
+		}
+		return panelOf(2), paired(a, b)
+	},
+}
+
+// warnConstants reads the codes that package analysis declares from its source.
+func warnConstants(t *testing.T) []string {
+	t.Helper()
+	file, err := parser.ParseFile(token.NewFileSet(), "../analysis/warnings.go", nil, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var codes []string
+	ast.Inspect(file, func(n ast.Node) bool {
+		spec, ok := n.(*ast.ValueSpec)
+		if !ok || len(spec.Values) != 1 || !strings.HasPrefix(spec.Names[0].Name, "Warn") {
+			return true
+		}
+		code, err := strconv.Unquote(spec.Values[0].(*ast.BasicLit).Value)
+		if err != nil {
+			t.Fatal(err)
+		}
+		codes = append(codes, code)
+		return true
+	})
+	if len(codes) < 10 {
+		t.Fatalf("found only %d codes in the source", len(codes))
+	}
+	return codes
+}
+
+func TestEveryWarningCodeHasAScenario(t *testing.T) {
+	for _, code := range warnConstants(t) {
+		if withWarning[code] == nil {
+			t.Errorf("no scenario makes %q appear", code)
+		}
+	}
+}
+
+func TestEveryRenderingShowsEveryWarning(t *testing.T) {
+	for code, scenario := range withWarning {
+		t.Run(code, func(t *testing.T) {
+			s, ratings := scenario()
+			r, err := analysis.Analyse(s, ratings, analysis.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			text, ok := findWarning(r, code)
+			if !ok {
+				t.Fatalf("does not appear; there are %v", allCodes(r))
+			}
+			checkJSONWarning(t, r, code, text)
+			checkTextWarning(t, s, r, code, text)
+			checkHTMLWarning(t, s, r, code, text)
+		})
+	}
+}
+
+func findWarning(r *analysis.Result, code string) (string, bool) {
+	for _, w := range allWarnings(r) {
+		if w.Code == code {
+			return w.Text, true
+		}
+	}
+	return "", false
+}
+
+func allWarnings(r *analysis.Result) []analysis.Warning {
+	all := append([]analysis.Warning{}, r.Warnings...)
+	for _, f := range r.Findings {
+		all = append(all, f.Warnings...)
+	}
+	return all
+}
+
+func allCodes(r *analysis.Result) []string {
+	var codes []string
+	for _, w := range allWarnings(r) {
+		codes = append(codes, w.Code)
+	}
+	return codes
+}
+
+// sentence is how the pages write a warning; its first letter is a capital.
+func sentence(text string) string { return text[1:] + "." }
+
+func checkJSONWarning(t *testing.T, r *analysis.Result, code, text string) {
+	t.Helper()
+	var out bytes.Buffer
+	if err := report.WriteJSON(&out, r); err != nil {
+		t.Fatal(err)
+	}
+	var got struct {
+		Warnings []struct{ Code, Text string }
+		Findings []struct{ Warnings []struct{ Code, Text string } }
+	}
+	if err := json.Unmarshal(out.Bytes(), &got); err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range got.Findings {
+		got.Warnings = append(got.Warnings, f.Warnings...)
+	}
+	for _, w := range got.Warnings {
+		if w.Code == code && w.Text == text {
+			return
+		}
+	}
+	t.Errorf("JSON lacks %q", code)
+}
+
+func checkTextWarning(t *testing.T, s *study.Study, r *analysis.Result, code, text string) {
+	t.Helper()
+	var out bytes.Buffer
+	if err := report.WriteText(&out, s, r); err != nil {
+		t.Fatal(err)
+	}
+	if code == analysis.WarnInvented {
+		text = "_INVENTED DATA: made up to show how the program works"
+	}
+	if !strings.Contains(out.String(), sentence(text)) {
+		t.Errorf("text lacks %q:\n%s", text, out.String())
+	}
+}
+
+func checkHTMLWarning(t *testing.T, s *study.Study, r *analysis.Result, code, text string) {
+	t.Helper()
+	doc := render(t, s, r)
+	at := doc.Find(`[data-code="` + code + `"]`)
+	if at.Length() == 0 {
+		t.Fatalf("page lacks %q", code)
+	}
+	if code != analysis.WarnInvented && !strings.Contains(at.Text(), sentence(text)) {
+		t.Errorf("page says %q, want %q", at.Text(), text)
+	}
+	id, footnote := at.First().Attr("id")
+	if footnote && doc.Find(`.report-findings a[href="#`+id+`"]`).Length() == 0 {
+		t.Errorf("no number in the table points to footnote %s", id)
+	}
+}
+
+func render(t *testing.T, s *study.Study, r *analysis.Result) *goquery.Document {
+	t.Helper()
+	var out bytes.Buffer
+	if err := report.WriteHTML(&out, report.Build(s, r, report.Options{})); err != nil {
+		t.Fatal(err)
+	}
+	doc, err := goquery.NewDocumentFromReader(&out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return doc
+}
