@@ -91,12 +91,14 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 		s.Plan.SmallestEffect = 3
 		return s, paired(shifted(ten, -20, 20, 15, -15, 8, -9), ten)
 	},
-	stats.WarnTies:          func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
-	stats.WarnTooFew:        func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten[:1], near[:1]) },
-	stats.WarnConstant:      func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(shifted(ten, 3), ten) },
-	stats.WarnAllSame:       func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, ten) },
-	stats.WarnNoCorrelation: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(shifted(make([]float64, 10), 50), ten) },
-	stats.WarnLevelNotMet:   func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten[:4], near[:4]) },
+	stats.WarnTies:     func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
+	stats.WarnTooFew:   func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten[:1], near[:1]) },
+	stats.WarnConstant: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(shifted(ten, 3), ten) },
+	stats.WarnAllSame:  func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, ten) },
+	stats.WarnNoCorrelation: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), paired(shifted(make([]float64, 10), 50), ten)
+	},
+	stats.WarnLevelNotMet: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten[:4], near[:4]) },
 	stats.WarnApproximate: func() (*study.Study, []analysis.Rating) {
 		a, b := make([]float64, 320), make([]float64, 320)
 		for i := range a {
