@@ -18,6 +18,11 @@ const (
 	MeasureMedian = "median-difference" // scale points
 )
 
+// exactPairs is the number of pairs up to which the signed-rank p is exact. A
+// study may hold hundreds of comparisons, and beyond 300 pairs the normal
+// approximation is right to three digits at a fraction of the time.
+const exactPairs = 300
+
 // compare answers one comparison.
 func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, error) {
 	f := emptyFinding(c, s.Plan.Level())
@@ -68,7 +73,7 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	if err != nil {
 		return err
 	}
-	rank, err := stats.SignedRank(x, y, stats.SignedRankOptions{Alternative: side})
+	rank, err := stats.SignedRank(x, y, stats.SignedRankOptions{Alternative: side, ExactMax: exactPairs})
 	if err != nil {
 		return err
 	}

@@ -140,7 +140,7 @@ func (d *drawing) option() template.JS {
 }
 
 func axisLabel() *opts.AxisLabel {
-	return &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13}
+	return &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, HideOverlap: opts.Bool(true)}
 }
 
 func quietLine() *opts.SplitLine {

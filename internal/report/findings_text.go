@@ -74,17 +74,22 @@ func textNotes(b *strings.Builder, p Page) {
 	b.WriteByte('\n')
 }
 
+// line joins what a technical row has.
+func (t TechRow) line() string {
+	parts := []string{t.Value}
+	for _, p := range []struct{ name, value string }{{"interval", t.Interval}, {"df", t.DF}, {"p", t.P}} {
+		if p.value != none {
+			parts = append(parts, p.name+" "+p.value)
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
 func textTechnical(b *strings.Builder, p Page) {
 	for _, r := range p.Table {
 		fmt.Fprintf(b, "%s, %s (%s)\n", r.Attribute, r.Pair, r.Role)
-		for _, t := range r.Statistics {
-			fmt.Fprintf(b, "  %s: %s, df %s, p %s\n", t.What, t.Value, t.DF, t.P)
-		}
-		for _, e := range r.Effects {
-			fmt.Fprintf(b, "  %s: %s, interval %s\n", e.What, e.Value, e.Interval)
-		}
-		for _, c := range r.Checks {
-			fmt.Fprintf(b, "  Check, %s: %s, interval %s, df %s, p %s\n", c.What, c.Value, c.Interval, c.DF, c.P)
+		for _, t := range r.Technical {
+			fmt.Fprintf(b, "  %s: %s\n", t.What, t.line())
 		}
 	}
 	b.WriteByte('\n')

@@ -69,24 +69,24 @@ type Headings struct{ Level string }
 
 // Row is a finding in the table.
 type Row struct {
-	Ask, First, Second  string // the question; the two samples
-	Attribute, Pair     string // the same in ids: "saltiness", "A − B"
-	Role                string
-	N                   int
-	MeanFirst           string
-	MeanSecond          string
-	Difference          string
-	Interval            string
-	Moved               string
-	P                   string
-	Clear               bool
-	Notes               []int // numbers of the footnotes
-	Statistics, Effects []TechRow
-	Checks              []TechRow
-	Excluded            []string
+	Ask, First, Second string // the question; the two samples
+	Attribute, Pair    string // the same in ids: "saltiness", "A − B"
+	Role               string
+	N                  int
+	MeanFirst          string
+	MeanSecond         string
+	Difference         string
+	Interval           string
+	Moved              string
+	P                  string
+	Clear              bool
+	Notes              []int     // numbers of the footnotes
+	Technical          []TechRow // tests, then effects, then checks
+	Excluded           []string
 }
 
-// TechRow is one line of the technical part.
+// TechRow is a test, an effect or a check in the technical part; "—" stands
+// for what it has none of.
 type TechRow struct{ What, Value, Interval, DF, P string }
 
 // Note is a warning; Number is its footnote, 0 when it is not one.

@@ -33,21 +33,24 @@ func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row 
 		r.Notes = append(r.Notes, notes.of(w))
 	}
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
-		r.Statistics = append(r.Statistics, testRow(t))
+		r.Technical = append(r.Technical, testRow(t))
 	}
-	r.Effects = []TechRow{{What: "Mean difference", Value: signed(f.Difference, n+1), Interval: interval(f.CI, n+1)}}
+	r.Technical = append(r.Technical, TechRow{"Mean difference", signed(f.Difference, n+1), interval(f.CI, n+1), none, none})
 	for _, e := range f.Effects {
-		r.Effects = append(r.Effects, effectRow(e, f.CI.Level, n))
+		r.Technical = append(r.Technical, effectRow(e, f.CI.Level, n))
 	}
 	for _, k := range f.Checks {
-		r.Checks = append(r.Checks, checkRow(k, n))
+		r.Technical = append(r.Technical, checkRow(k, n))
 	}
 	r.Excluded = exclusionLines(f.Excluded)
 	return r
 }
 
+// none stands where a line has no such number.
+const none = "—"
+
 func testRow(t analysis.Test) TechRow {
-	r := TechRow{What: upperFirst(t.Title), Value: statisticText(t), DF: degrees(t.DF, math.NaN()), P: exactP(t.P)}
+	r := TechRow{What: upperFirst(t.Title), Value: statisticText(t), Interval: none, DF: degrees(t.DF, math.NaN()), P: exactP(t.P)}
 	if !math.IsNaN(t.PAdjusted) {
 		r.P += fmt.Sprintf(" (adjusted %s)", exactP(t.PAdjusted))
 	}
@@ -70,10 +73,10 @@ func statisticText(t analysis.Test) string {
 	return number(t.Statistic, 4)
 }
 
-// degrees writes one or two degrees of freedom, "—" where the method has none.
+// degrees writes one or two degrees of freedom, none where the method has none.
 func degrees(df, df2 float64) string {
 	if math.IsNaN(df) {
-		return "—"
+		return none
 	}
 	text := strings.TrimSuffix(number(df, 1), ".0")
 	if !math.IsNaN(df2) {
@@ -104,11 +107,11 @@ func effectRow(e analysis.Effect, level float64, n int) TechRow {
 	if !e.CI.Absent() && math.Abs(e.CI.Level-level) > 1e-9 {
 		text += fmt.Sprintf(" (%s)", percent(math.Round(e.CI.Level*1000)/1000))
 	}
-	return TechRow{What: name, Value: signed(e.Value, digits), Interval: text}
+	return TechRow{name, signed(e.Value, digits), text, none, none}
 }
 
 func checkRow(k analysis.Check, n int) TechRow {
-	r := TechRow{What: upperFirst(k.Title), Value: "—", Interval: "—", DF: degrees(k.DF, k.DF2), P: exactP(k.P)}
+	r := TechRow{What: "Check, " + k.Title, Value: none, Interval: none, DF: degrees(k.DF, k.DF2), P: exactP(k.P)}
 	if !math.IsNaN(k.Estimate) {
 		r.Value, r.Interval = signed(k.Estimate, n), interval(k.CI, n)
 	} else if !math.IsNaN(k.Statistic) {
