@@ -66,6 +66,6 @@ func newRoot(begun *bool) *cobra.Command {
 		},
 	}
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.AddCommand(newAnalyseCommand(), newCheckCommand(), newDemoCommand(), newServeCommand(), newVerifyCommand())
+	root.AddCommand(newAnalyseCommand(), newCheckCommand(), newDemoCommand(), newPlanCommand(), newServeCommand(), newVerifyCommand())
 	return root
 }

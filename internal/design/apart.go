@@ -19,7 +19,8 @@ type apart struct {
 	order []int32   // symbol of the square over dishes → dish
 	match [][]int32 // of each dish: symbol of the square over names → name
 	rows  []int32   // rows of the product, shuffled
-	step  []int     // of each pass after the first: how far its rows are turned
+	turn  []int     // of each sitting: how far the rows over dishes are turned
+	step  []int     // of each pass after the first: how far they are turned further
 }
 
 // newApart arranges samples by dish. It returns nil when no dish has two.
@@ -49,6 +50,7 @@ func newApart(s *study.Study, samples []int32, passes int) *apart {
 	}
 	a.order = make([]int32, len(order))
 	a.rows = make([]int32, len(order)*most)
+	a.turn = make([]int, most)
 	a.step = make([]int, passes)
 	return a
 }
@@ -100,6 +102,9 @@ func (a *apart) reshuffle(r *stream) {
 	}
 	ordinals(a.rows)
 	shuffle(r, a.rows)
+	for s := range a.turn {
+		a.turn[s] = r.below(len(a.cells))
+	}
 	for p := range a.step {
 		a.step[p] = 1
 		if d := len(a.cells); d > 2 {
@@ -116,7 +121,7 @@ func (a *apart) reshuffle(r *stream) {
 func (a *apart) fill(dst []int32, dishes [][]int32, x int, names []int32) {
 	d := len(a.cells)
 	for s, name := range names {
-		row := x
+		row := (x + a.turn[s]) % d
 		for p := range a.passes {
 			if p > 0 {
 				row = turned(dishes, row, a.step[p])

@@ -226,10 +226,6 @@ func possibleOrders(s *study.Study) []string {
 		}
 	case s.Question == study.DuoTrio && s.Serving.Reference == study.ConstantReference:
 		orders = constantReference
-	case s.Question == study.ThreeAFC && len(s.Samples) == 2 && s.Plan.Compare[0] == s.Samples[1].ID:
-		for _, o := range trialOrders[s.Question] {
-			orders = append(orders, strings.NewReplacer("A", "B", "B", "A").Replace(o))
-		}
 	default:
 		orders = trialOrders[s.Question]
 	}

@@ -134,7 +134,6 @@ func TestBalanceOfOrders(t *testing.T) {
 		q := rapid.SampledFrom([]study.Question{study.Triangle, study.DuoTrio, study.Tetrad, study.ANotA, study.ThreeAFC, study.TwoAFC, study.SameDifferent}).Draw(t, "question")
 		r := rapid.IntRange(1, 4).Draw(t, "replicates")
 		s := difference(q, rapid.IntRange(1, 40).Draw(t, "assessors"), r)
-		s.Plan.Compare[0] = s.Samples[rapid.IntRange(0, 1).Draw(t, "first")].ID
 		b := weigh(t, mustDraw(t, s, Options{Seed: 2}), s)
 		var times []int
 		for _, o := range b.Orders {

@@ -57,6 +57,11 @@ func searchBlocks(t, k, n int) *Blocks {
 	return nearly
 }
 
+// triesARepeat is how many shuffles of the samples are drawn for each repeat of
+// an incomplete design after the first; the one that leaves ordered pairs of
+// neighbours most even is taken. More tries gain little.
+const triesARepeat = 16
+
 // incomplete draws incomplete blocks: a fixed arranged design, repeated, with the
 // samples shuffled for every repeat and all its rows turned round or not at
 // random. Both keep its balance, at every prefix too.
@@ -64,27 +69,84 @@ type incomplete struct {
 	blocks *Blocks
 	passes int
 
-	symbol []int32
+	labels  relabelling // of the repeat at hand
+	best    relabelling
+	follows [][]int // ordered pairs of neighbours so far
+}
+
+// relabelling is one way to repeat a design.
+type relabelling struct {
+	symbol []int32 // number in the design → sample
+	turn   bool    // rows turned round
 }
 
 func newIncomplete(b *Blocks, passes int) *incomplete {
-	return &incomplete{blocks: b, passes: passes, symbol: make([]int32, b.T)}
+	return &incomplete{
+		blocks: b, passes: passes, follows: newCounts(b.T, b.T),
+		labels: relabelling{symbol: make([]int32, b.T)},
+		best:   relabelling{symbol: make([]int32, b.T)},
+	}
 }
 
 func (l *incomplete) width() int { return l.blocks.K * l.passes }
 
 func (l *incomplete) draw(r *stream, g grid) {
-	ordinals(l.symbol)
+	ordinals(l.labels.symbol)
+	for _, row := range l.follows {
+		clear(row)
+	}
 	for at := 0; at < g.len(); at += len(l.blocks.Rows) {
-		shuffle(r, l.symbol)
-		turn, shift := r.below(2) == 1, 0
+		l.relabel(r, at, g.len()-at)
+		shift := 0
 		for p := range l.passes {
 			if p > 0 {
 				shift = (shift + l.step(r)) % l.blocks.K
 			}
-			l.pass(g, incompletePass{at, p, shift, turn})
+			l.pass(g, incompletePass{at, p, shift, l.labels.turn})
 		}
 	}
+}
+
+// relabel draws the labels of one repeat, of which at most n rows are used.
+func (l *incomplete) relabel(r *stream, at, n int) {
+	rows := l.blocks.Rows[:min(n, len(l.blocks.Rows))]
+	tries := triesARepeat
+	if at == 0 {
+		tries = 1
+	}
+	least := 0
+	for i := range tries {
+		shuffle(r, l.labels.symbol)
+		l.labels.turn = r.below(2) == 1
+		cost := l.count(rows, 1)
+		l.count(rows, -1)
+		if i == 0 || cost < least {
+			least = cost
+			copy(l.best.symbol, l.labels.symbol)
+			l.best.turn = l.labels.turn
+		}
+	}
+	l.labels, l.best = l.best, l.labels
+	l.count(rows, 1)
+}
+
+// count adds sign times the ordered pairs of rows under the labels at hand, and
+// returns by how much the sum of squares grew.
+func (l *incomplete) count(rows [][]int32, sign int) int {
+	grown := 0
+	for _, row := range rows {
+		for j := 1; j < len(row); j++ {
+			x, y := l.labels.symbol[row[j-1]], l.labels.symbol[row[j]]
+			if l.labels.turn {
+				x, y = y, x
+			}
+			n := &l.follows[x][y]
+			grown -= *n * *n
+			*n += sign
+			grown += *n * *n
+		}
+	}
+	return grown
 }
 
 // step is how much further the rows of the next pass are rotated: at random, but
@@ -112,7 +174,7 @@ func (l *incomplete) pass(g grid, p incompletePass) {
 			if p.turn {
 				from = k - 1 - from
 			}
-			dst[j] = l.symbol[rows[i-p.at][from]]
+			dst[j] = l.labels.symbol[rows[i-p.at][from]]
 		}
 	}
 }

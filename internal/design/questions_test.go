@@ -158,17 +158,6 @@ func TestReferenceOfDuoTrioIsServedFirst(t *testing.T) {
 	}
 }
 
-func TestStrongerSampleOfThreeAFC(t *testing.T) {
-	s := difference(study.ThreeAFC, 6, 1)
-	s.Plan.Compare = [2]study.SampleID{"S2", "S1"}
-	p := mustDraw(t, s, Options{Seed: 3})
-	for i := range 6 {
-		if text := trialTexts(p, i)[0]; strings.Count(text, "B") != 1 {
-			t.Errorf("assessor %d gets %s: the first of analysis.compare is the single one", i, text)
-		}
-	}
-}
-
 func TestOneGivesEachStratumEverySampleEquallyOften(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		k := rapid.IntRange(2, 6).Draw(t, "samples")

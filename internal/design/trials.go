@@ -12,7 +12,7 @@ import (
 // constant reference, four with a balanced one; the reference comes first),
 // ISO 5495 (2-AFC), ASTM E2139 (same–different). For the tetrad all six ways to
 // set two pairs in a row; for the 3-AFC the three places of the one stronger
-// sample, which is A here.
+// sample, which is the first of the study.
 var trialOrders = map[study.Question][]string{
 	study.Triangle:      {"AAB", "ABA", "BAA", "BBA", "BAB", "ABB"},
 	study.DuoTrio:       {"AAB", "ABA", "BAB", "BBA"},
@@ -44,21 +44,17 @@ func (c *scheme) chooseTrials() error {
 			orders = constantReference
 		}
 	}
-	var letters [2]int32 = [2]int32{0, 1}
-	if q == study.ThreeAFC && c.study.Plan.Compare[0] == c.samples[1] {
-		letters = [2]int32{1, 0}
-	}
 	c.trial = len(orders[0])
-	c.orders = &trials{orders: spell(orders, letters), passes: c.passes()}
+	c.orders = &trials{orders: spell(orders), passes: c.passes()}
 	return nil
 }
 
 // spell turns orders of letters into orders of samples.
-func spell(orders []string, letters [2]int32) [][]int32 {
+func spell(orders []string) [][]int32 {
 	rows := make([][]int32, len(orders))
 	for i, o := range orders {
 		for _, x := range o {
-			rows[i] = append(rows[i], letters[x-'A'])
+			rows[i] = append(rows[i], x-'A')
 		}
 	}
 	return rows

@@ -1,0 +1,224 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"cloche/internal/design"
+	"cloche/internal/study"
+)
+
+// planView is what one reader of a plan may see, in every format.
+type planView struct {
+	csv  func(io.Writer) error
+	text func(io.Writer) error
+	json any
+}
+
+func (v planView) write(w io.Writer, format string) error {
+	switch format {
+	case "json":
+		e := json.NewEncoder(w)
+		e.SetEscapeHTML(false)
+		e.SetIndent("", "  ")
+		return e.Encode(v.json)
+	case "text":
+		return v.text(w)
+	}
+	return v.csv(w)
+}
+
+// planViews are the views by name.
+var planViews = map[string]func(*study.Study, *design.Plan) (planView, error){
+	"key": keyView, "kitchen": kitchenView, "floor": floorView, "balance": balanceView,
+}
+
+// sheet is a table of text.
+type sheet struct {
+	header []string
+	rows   [][]string
+}
+
+func (t *sheet) add(cells ...any) {
+	row := make([]string, len(cells))
+	for i, c := range cells {
+		row[i] = fmt.Sprint(c)
+	}
+	t.rows = append(t.rows, row)
+}
+
+func (t *sheet) writeCSV(w io.Writer) error {
+	out := csv.NewWriter(w)
+	if err := out.Write(t.header); err != nil {
+		return err
+	}
+	return out.WriteAll(t.rows)
+}
+
+func (t *sheet) writeText(w io.Writer) error {
+	out := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	for _, row := range append([][]string{t.header}, t.rows...) {
+		if _, err := fmt.Fprintln(out, strings.Join(row, "\t")); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}
+
+// keyView has everything. Its CSV is the contract of the README.
+func keyView(s *study.Study, p *design.Plan) (planView, error) {
+	var key bytes.Buffer
+	if err := p.WriteKey(&key, s); err != nil {
+		return planView{}, err
+	}
+	text := &sheet{header: []string{"assessor", "sitting", "position", "code", "sample", "dish", "name", "kind"}}
+	wire := keyJSON{
+		Study: s.Title, PlanHash: p.Hash(), Engine: p.Engine, Seed: p.Seed,
+		Assessors: p.Assessors, Sittings: p.Sittings, SpareCodes: spareCodes(p), Servings: []keyServingJSON{},
+	}
+	for _, v := range p.Servings {
+		id := p.Samples[v.Sample]
+		x, _ := s.Sample(id)
+		wire.Servings = append(wire.Servings, keyServingJSON{
+			Assessor: int(v.Assessor) + 1, Sitting: int(v.Sitting), Position: int(v.Position), Trial: int(v.Trial),
+			Kind: v.Role.String(), Code: v.Code.String(), Sample: string(id), Dish: string(x.Dish), Name: string(x.Name),
+			Stratum: stratumOf(s, p, v.Assessor),
+		})
+		text.add(v.Assessor+1, v.Sitting, v.Position, v.Code, id, x.Dish, x.Name, v.Role)
+	}
+	return planView{
+		csv:  func(w io.Writer) error { _, err := w.Write(key.Bytes()); return err },
+		text: text.writeText, json: wire,
+	}, nil
+}
+
+func stratumOf(s *study.Study, p *design.Plan, assessor int32) []string {
+	if p.Stratum == nil {
+		return nil
+	}
+	return design.StratumLevels(s, p.Stratum[assessor])
+}
+
+func spareCodes(p *design.Plan) []sparesJSON {
+	spares := []sparesJSON{}
+	for i, codes := range p.Spares {
+		if len(codes) == 0 {
+			continue
+		}
+		x := sparesJSON{Sitting: i + 1}
+		for _, c := range codes {
+			x.Codes = append(x.Codes, c.String())
+		}
+		spares = append(spares, x)
+	}
+	return spares
+}
+
+// kitchenView says what to plate under which code, wave by wave. It knows no
+// names, not the study's question, and nothing from which the plan could be
+// drawn again.
+func kitchenView(s *study.Study, p *design.Plan) (planView, error) {
+	plates := kitchenPlates(s, p)
+	table := &sheet{header: []string{"sitting", "wave", "dish", "code", "assessor", "kind"}}
+	for _, x := range plates {
+		table.add(x.Sitting, x.Wave, x.Dish, x.Code, x.Assessor, x.Kind)
+	}
+	b, err := p.Weigh(s)
+	if err != nil {
+		return planView{}, err
+	}
+	wire := kitchenJSON{PlanHash: p.Hash(), Dishes: dishesJSON(s, b), Plates: plates, SpareCodes: spareCodes(p)}
+	for _, x := range b.Portions {
+		wire.Portions = append(wire.Portions, portionJSON{x.Sitting, x.Wave, string(x.Dish), x.Portions})
+	}
+	return planView{
+		csv:  table.writeCSV,
+		text: func(w io.Writer) error { return writeKitchen(w, wire) },
+		json: wire,
+	}, nil
+}
+
+// kitchenPlates lists the plates by sitting, wave, dish and code.
+func kitchenPlates(s *study.Study, p *design.Plan) []plateJSON {
+	rank := map[string]int{}
+	for i, d := range s.Dishes {
+		rank[string(d.ID)] = i
+	}
+	plates := []plateJSON{}
+	p.EachPlate(func(v design.Serving, wave int) {
+		x, _ := s.Sample(p.Samples[v.Sample])
+		plates = append(plates, plateJSON{
+			Sitting: int(v.Sitting), Wave: wave, Dish: string(x.Dish), Code: v.Code.String(),
+			Assessor: int(v.Assessor) + 1, Kind: v.Role.String(),
+		})
+	})
+	slices.SortStableFunc(plates, func(x, y plateJSON) int {
+		for _, d := range [...]int{x.Sitting - y.Sitting, x.Wave - y.Wave, rank[x.Dish] - rank[y.Dish]} {
+			if d != 0 {
+				return d
+			}
+		}
+		return strings.Compare(x.Code, y.Code)
+	})
+	return plates
+}
+
+// floorView says which code goes to whom and what to call it. It knows no
+// dishes and no samples, not the study's question, and nothing from which the
+// plan could be drawn again.
+func floorView(s *study.Study, p *design.Plan) (planView, error) {
+	wire := floorJSON{PlanHash: p.Hash(), Servings: []floorServingJSON{}}
+	table := &sheet{header: []string{"sitting", "assessor", "order", "code", "say", "kind"}}
+	order, last := 0, design.Serving{Assessor: -1}
+	for _, v := range p.Servings {
+		if v.Assessor != last.Assessor || v.Sitting != last.Sitting {
+			order = 0
+		}
+		order++
+		last = v
+		x := floorServingJSON{
+			Sitting: int(v.Sitting), Assessor: int(v.Assessor) + 1, Order: order, Code: v.Code.String(),
+			Say: s.NameText(p.Samples[v.Sample]), Kind: v.Role.String(),
+		}
+		wire.Servings = append(wire.Servings, x)
+	}
+	slices.SortStableFunc(wire.Servings, func(x, y floorServingJSON) int { return x.Sitting - y.Sitting })
+	for _, x := range wire.Servings {
+		table.add(x.Sitting, x.Assessor, x.Order, x.Code, x.Say, x.Kind)
+	}
+	return planView{csv: table.writeCSV, text: table.writeText, json: wire}, nil
+}
+
+// writeKitchen writes the plating sheet: portions first, then the codes of each
+// wave dish by dish.
+func writeKitchen(w io.Writer, k kitchenJSON) error {
+	out := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	line := func(cells ...string) { fmt.Fprintln(out, strings.Join(cells, "\t")) }
+	line("dish", "title", "portion", "serve at", "portions in all", "allergens")
+	for _, d := range k.Dishes {
+		line(d.Dish, d.Title, d.Portion, d.ServeAt, strconv.Itoa(d.Portions), strings.Join(d.Allergens, ", "))
+	}
+	line("")
+	line("sitting", "wave", "dish", "portions", "codes")
+	at := 0
+	for _, x := range k.Portions {
+		var codes []string
+		for range x.Portions {
+			codes = append(codes, k.Plates[at].Code)
+			at++
+		}
+		line(strconv.Itoa(x.Sitting), strconv.Itoa(x.Wave), x.Dish, strconv.Itoa(x.Portions), strings.Join(codes, " "))
+	}
+	for _, x := range k.SpareCodes {
+		line("")
+		line(fmt.Sprintf("spare codes of sitting %d: %s", x.Sitting, strings.Join(x.Codes, " ")))
+	}
+	return out.Flush()
+}
