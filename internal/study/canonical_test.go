@@ -52,6 +52,23 @@ func TestCanonical(t *testing.T) {
 	}
 }
 
+// What is not there is null or empty, never left out.
+func TestCanonicalOfLittle(t *testing.T) {
+	s := &Study{
+		Question: TwoAFC, Samples: []Sample{{ID: "A", Dish: "d"}}, Attributes: []Attribute{{ID: "salty", Ask: "Which\u2028is \u0001saltier?"}},
+	}
+	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"sides":"","smallest_effect":0,"test":""},` +
+		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
+		`"names":[],"panel":{"assessors":0,"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
+		`"serving":{"blind_first":false,"codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
+		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,` +
+		`"spare_codes":0,"strata":[],"warm_up":null},` +
+		`"texts":{"consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":""}`
+	if diff := cmp.Diff(want, string(Canonical(s))); diff != "" {
+		t.Errorf("canonical form (-want +got):\n%s", diff)
+	}
+}
+
 // leaves calls f for every field of a value that holds no others.
 func leaves(path string, v reflect.Value, f func(path string, v reflect.Value)) {
 	switch v.Kind() {

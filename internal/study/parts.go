@@ -64,9 +64,12 @@ func (o object) allergens() []Allergen {
 	}
 	var given []Allergen
 	o.list("allergens", 0, len(known), func(path string, node ast.Node) {
-		typed, _ := scalarOf(node)
+		typed, ok := scalarOf(node)
 		a := Allergen(typed)
 		switch {
+		case !ok:
+			o.reject(path, "an allergen is written as "+kindOf(node), "write one word, such as milk")
+			return
 		case !slices.Contains(known, a):
 			o.reject(path, quoted(typed)+" is not one of the 14 allergens", mendAllergen(typed, known))
 		case slices.Contains(given, a):

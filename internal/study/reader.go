@@ -206,11 +206,8 @@ func (o object) list(name string, lo, hi int, each func(path string, node ast.No
 }
 
 func pairsOf(node ast.Node) ([]*ast.MappingValueNode, bool) {
-	switch n := node.(type) {
-	case *ast.MappingNode:
+	if n, ok := node.(*ast.MappingNode); ok {
 		return n.Values, true
-	case *ast.MappingValueNode:
-		return []*ast.MappingValueNode{n}, true
 	}
 	return nil, false
 }
@@ -218,7 +215,7 @@ func pairsOf(node ast.Node) ([]*ast.MappingValueNode, bool) {
 // kindOf says in plain words how a value is written.
 func kindOf(node ast.Node) string {
 	switch node.(type) {
-	case *ast.MappingNode, *ast.MappingValueNode:
+	case *ast.MappingNode:
 		return "a block of keys"
 	case *ast.SequenceNode:
 		return "a list"

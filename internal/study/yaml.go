@@ -240,13 +240,8 @@ func placeOf(t *token.Token) place {
 // placeOfNode is where a node begins. The parser puts a mapping at its first
 // colon; a person looks for its first key.
 func placeOfNode(n ast.Node) place {
-	switch n := n.(type) {
-	case *ast.MappingNode:
-		if !n.IsFlowStyle && len(n.Values) > 0 {
-			return placeOfNode(n.Values[0].Key)
-		}
-	case *ast.MappingValueNode:
-		return placeOfNode(n.Key)
+	if m, ok := n.(*ast.MappingNode); ok && !m.IsFlowStyle && len(m.Values) > 0 {
+		return placeOf(m.Values[0].Key.GetToken())
 	}
 	return placeOf(n.GetToken())
 }
