@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -66,6 +67,15 @@ func TestCanonicalOfLittle(t *testing.T) {
 		`"texts":{"consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":""}`
 	if diff := cmp.Diff(want, string(Canonical(s))); diff != "" {
 		t.Errorf("canonical form (-want +got):\n%s", diff)
+	}
+}
+
+// The order of allergens means nothing, wherever a study comes from.
+func TestHashIgnoresTheOrderOfAllergens(t *testing.T) {
+	s, other := full(), full()
+	slices.Reverse(other.Dishes[0].Allergens)
+	if Hash(s) != Hash(other) {
+		t.Error("the hash depends on the order of the allergens")
 	}
 }
 

@@ -62,7 +62,7 @@ func (w *writer) text(depth int, name, s string) {
 		return
 	}
 	indent := strings.Repeat("  ", depth+1)
-	if !strings.Contains(s, "\n") || !isBlock(s) {
+	if !strings.Contains(s, "\n") || strings.TrimSpace(s) != s {
 		w.key(depth, name, scalar(s))
 		return
 	}
@@ -74,17 +74,6 @@ func (w *writer) text(depth int, name, s string) {
 		}
 		w.line("%s%s", indent, line)
 	}
-}
-
-// isBlock reports whether text survives as a block of lines: none may begin or
-// end in space.
-func isBlock(s string) bool {
-	for _, line := range strings.Split(s, "\n") {
-		if line != strings.TrimSpace(line) {
-			return false
-		}
-	}
-	return true
 }
 
 func (w *writer) flag(depth int, name string, on bool) {

@@ -52,3 +52,12 @@ func TestFormatReadsBack(t *testing.T) {
 		})
 	}
 }
+
+// A study that was not read from a file may hold space that a file would lose.
+func TestFormatTrimsText(t *testing.T) {
+	s := parse(t, read(t, "../../testdata/study/names.yaml"))
+	s.Texts.Consent = "  You may\n stop. \n"
+	if got := parse(t, string(Format(s))).Texts.Consent; got != "You may\n stop." {
+		t.Errorf("read back as %q", got)
+	}
+}

@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"strconv"
 
 	"github.com/goccy/go-yaml/ast"
 )
@@ -102,13 +103,23 @@ func (r *reader) version(root ast.Node) bool {
 		if i > 0 {
 			r.problem(placeOfNode(pair.Key), "the version is not the first key", "write \"cloche: 1\" above all other keys")
 		}
-		if typed, ok := scalarOf(pair.Value); !ok || typed != fmt.Sprint(FormatVersion) {
-			r.problem(placeOfNode(pair.Value), "this version of the format is not known: "+shown(pair.Value), fmt.Sprintf("write \"cloche: %d\"", FormatVersion))
-			return false
-		}
-		break
+		return r.versionIs(pair)
 	}
 	return true
+}
+
+func (r *reader) versionIs(pair *ast.MappingValueNode) bool {
+	instead := fmt.Sprintf("write \"cloche: %d\"", FormatVersion)
+	typed, ok := scalarOf(pair.Value)
+	switch {
+	case pair.Value.Type() == ast.NullType:
+		r.problem(placeOfNode(pair.Key), "\"cloche\" has no value", instead)
+	case !ok || typed != strconv.Itoa(FormatVersion):
+		r.problem(placeOfNode(pair.Value), "this version of the format is not known: "+shown(pair.Value), instead)
+	default:
+		return true
+	}
+	return false
 }
 
 var panelKeys = []key{

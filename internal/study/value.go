@@ -180,7 +180,7 @@ func (o object) number(name string, fallback float64, allowed string, holds func
 	if isNumber(node) && decimal.MatchString(typed) {
 		v, err := strconv.ParseFloat(typed, 64)
 		if err == nil && !math.IsInf(v, 0) && holds(v) {
-			return v + 0 // −0 is 0
+			return v
 		}
 	}
 	instead := "write " + allowed
@@ -218,7 +218,7 @@ func (o object) temperature(name string) float64 {
 	typed = strings.ReplaceAll(typed, "−", "-")
 	if m := celsius.FindStringSubmatch(typed); m != nil {
 		if v, err := strconv.ParseFloat(m[1], 64); err == nil && v >= lo && v <= hi {
-			return v + 0
+			return v
 		}
 	}
 	instead := fmt.Sprintf("write a number from %d to %d and °C, as in 55 °C", lo, hi)
