@@ -34,13 +34,19 @@ func Postgres(t testing.TB) string {
 	return address.String()
 }
 
-// NeedPostgres returns the address of the server and skips the test without one.
+// NeedPostgres returns the address of the server. Without one it skips the test,
+// or fails it where CLOCHE_REQUIRE_ALL=1 allows no skip.
 func NeedPostgres(t testing.TB) string {
 	t.Helper()
 	server := os.Getenv(PostgresServer)
-	if server == "" {
-		t.Skipf("%s is not set: name a PostgreSQL server on which tests may make databases", PostgresServer)
+	if server != "" {
+		return server
 	}
+	const reason = PostgresServer + " is not set: name a PostgreSQL server on which tests may make databases"
+	if os.Getenv("CLOCHE_REQUIRE_ALL") == "1" {
+		t.Fatalf("%s; CLOCHE_REQUIRE_ALL=1 allows no skip", reason)
+	}
+	t.Skip(reason)
 	return server
 }
 
