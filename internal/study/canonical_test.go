@@ -248,3 +248,19 @@ func TestShortestNumbers(t *testing.T) {
 		}
 	}
 }
+
+// Hashes that testdata/study/canonical_hash.py prints, which reads the files by
+// PyYAML 6.0.3 and writes the canonical form by Python's json module: none of
+// this program's code has a part in them.
+func TestHashByAnotherProgram(t *testing.T) {
+	tests := []struct{ file, want string }{
+		{"names.yaml", "a0be11bae103c043dcfc41841cb070c20c65c2e17be31686ee89299b5ffe5226"},
+		{"sleep.yaml", "a34c445214e32d0a67808b4b056b34a577f31917d9b45505dcacff21d864d3d5"},
+		{"triangle.yaml", "d5db085ab8c04e500582bc181ad5bfedd25d1c6b5492b120bde0dc35617a5e30"},
+	}
+	for _, tc := range tests {
+		if got := Hash(parse(t, read(t, "../../testdata/study/"+tc.file))); got != tc.want {
+			t.Errorf("hash of %s is %s, by Python %s", tc.file, got, tc.want)
+		}
+	}
+}

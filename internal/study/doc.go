@@ -62,7 +62,8 @@
 //	sha256sum canonical.json
 //
 // checks a canonical form that was saved, and any implementation of RFC 8785
-// makes it from the members above.
+// makes it from the members above. testdata/study/canonical_hash.py does so from
+// a study file, in Python.
 //
 // Sources: Regulation (EU) No 1169/2011, Annex II (allergens); Peryam & Pilgrim
 // (1957), Food Technology 11(9), 9-14 (the 9-point hedonic scale); ISO 4121

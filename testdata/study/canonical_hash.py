@@ -1,0 +1,112 @@
+"""Recompute the SHA-256 of study files without Cloche.
+
+    python3 canonical_hash.py STUDY.yaml...
+
+Follows the description of the canonical form in internal/study/doc.go with
+PyYAML and Python's json and hashlib alone. For numbers, Python and RFC 8785
+differ only below 1e-4 and from 1e16 on, which no study here uses.
+"""
+
+import hashlib
+import json
+import sys
+
+import yaml
+
+ALLERGENS = ("gluten crustaceans eggs fish peanuts soya milk nuts celery "
+             "mustard sesame sulphites lupin molluscs").split()
+HEDONIC = ["dislike extremely", "dislike very much", "dislike moderately",
+           "dislike slightly", "neither like nor dislike", "like slightly",
+           "like moderately", "like very much", "like extremely"]
+
+
+def number(v):
+    return int(v) if float(v).is_integer() else float(v)
+
+
+def text(block, key):
+    return (block.get(key) or "").strip()
+
+
+def seconds(pause):
+    value, unit = pause.replace("min", " min").replace("s", " s").split()
+    return int(value) * (60 if unit == "min" else 1)
+
+
+def scale(s):
+    low, high, labels, start, end = "", "", [], 1, 0
+    if s is None:
+        return None
+    if s == "hedonic-9":
+        kind, labels, end = s, HEDONIC, 9
+    elif "categories" in s:
+        kind, labels, end = "categories", s["categories"], len(s["categories"])
+    else:
+        kind, (low, high) = "line", s["line"]
+        start, end = number(s.get("from", 0)), number(s.get("to", 100))
+    return {"kind": kind, "low": low, "high": high, "from": start, "to": end,
+            "labels": labels}
+
+
+def dish(d):
+    return {"id": d["id"], "title": text(d, "title"), "portion": text(d, "portion"),
+            "serve_at": number(d["serve at"].split("°")[0]),
+            "allergens": [a for a in ALLERGENS if a in d["allergens"]],
+            "also_contains": d.get("also contains", []),
+            "alcohol": d.get("alcohol", False)}
+
+
+def serving(v, question):
+    return {"design": v.get("design", "all"), "per_assessor": v.get("per assessor", 0),
+            "replicates": v.get("replicates", 1), "warm_up": v.get("warm-up"),
+            "fixed_reference": v.get("fixed reference"),
+            "reference": v.get("reference", "balanced" if question == "duo-trio" else None),
+            "blind_first": v.get("blind first", False),
+            "keep_dishes_apart": v.get("keep dishes apart", False),
+            "expectation": v.get("expectation", False),
+            "most_per_sitting": v.get("most per sitting", 0),
+            "codes": v.get("codes", "serving"), "spare_codes": v.get("spare codes", 10),
+            "rinse_seconds": seconds(v.get("rinse", "30 s")),
+            "seed": str(v["seed"]) if "seed" in v else None,
+            "strata": v.get("strata", []), "minimise": v.get("minimise", False)}
+
+
+def analysis(a, question, design, samples):
+    rates = question in ("names", "samples")
+    compare, test, sides = ["", ""], "", "greater"
+    if rates:
+        test, sides = ("welch-t" if design == "one" else "paired-t"), "two"
+    elif question in ("2-afc", "3-afc"):
+        compare = [s["id"] for s in samples]
+        sides = "two" if question == "2-afc" else "greater"
+    return {"compare": a.get("compare", compare), "attribute": a.get("attribute", ""),
+            "test": a.get("test", test), "sides": a.get("sides", sides),
+            "alpha": a.get("alpha", 0.05),
+            "smallest_effect": number(a.get("smallest effect", 0)),
+            "adjust": a.get("adjust", "holm" if rates else "")}
+
+
+def canonical(f):
+    v = f.get("serving", {})
+    return {
+        "cloche": 1, "title": text(f, "title"), "question": f["question"],
+        "hypothesis": text(f, "hypothesis"), "invented": f.get("invented", False),
+        "dishes": [dish(d) for d in f["dishes"]],
+        "names": [{"id": n["id"], "text": text(n, "text")} for n in f.get("names", [])],
+        "samples": [{"id": s["id"], "dish": s["dish"], "name": s.get("name")} for s in f["samples"]],
+        "attributes": [{"id": a["id"], "ask": text(a, "ask"), "scale": scale(a.get("scale"))}
+                       for a in f.get("attributes", [])],
+        "panel": {"assessors": f["panel"]["assessors"], "sittings": f["panel"].get("sittings", 1),
+                  "seats": f["panel"].get("seats", 0)},
+        "serving": serving(v, f["question"]),
+        "texts": {k: text(f["texts"], k) for k in
+                  ("welcome", "consent", "instructions", "thanks", "debrief")},
+        "analysis": analysis(f.get("analysis", {}), f["question"], v.get("design", "all"), f["samples"]),
+    }
+
+
+for name in sys.argv[1:]:
+    with open(name, encoding="utf-8") as file:
+        study = canonical(yaml.safe_load(file))
+    form = json.dumps(study, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    print(hashlib.sha256(form.encode()).hexdigest(), name)
