@@ -2,16 +2,27 @@ package server_test
 
 import (
 	"context"
+	"fmt"
 	"os/exec"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"cloche/internal/panel"
+	"cloche/web"
 )
+
+// roomHost is a name for the service that is neither localhost nor TLS, as in a
+// dining room: browsers trust such an origin less and send other headers.
+const roomHost = "tasting.test"
 
 // browser starts Chromium with a window of a size and returns its context.
 // Complaints of the console (a blocked style, a script error) fail the test.
@@ -23,6 +34,7 @@ func browser(t *testing.T, width, height int64, dark bool) context.Context {
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("host-resolver-rules", "MAP "+roomHost+" 127.0.0.1"),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
 		chromedp.UserDataDir(t.TempDir()))
 	allocated, stop := chromedp.NewExecAllocator(t.Context(), options...)
@@ -71,4 +83,181 @@ func run(t *testing.T, ctx context.Context, steps ...chromedp.Action[chromedp.Vo
 	if err := chromedp.Do(ctx, steps...); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// press clicks a button or link and waits for the page that it leads to.
+func press(t *testing.T, ctx context.Context, selector string) {
+	t.Helper()
+	if _, err := chromedp.RunResponse(ctx, chromedp.Click(chromedp.CSS(selector))); err != nil {
+		t.Fatalf("press %s: %v", selector, err)
+	}
+}
+
+func text(t *testing.T, ctx context.Context, selector string) string {
+	t.Helper()
+	got, err := chromedp.Run(ctx, chromedp.TextContent(chromedp.CSS(selector)))
+	if err != nil {
+		t.Fatalf("text of %s: %v", selector, err)
+	}
+	return strings.TrimSpace(got)
+}
+
+// eval runs a script in the page and returns its value.
+func eval[T any](t *testing.T, ctx context.Context, script string) T {
+	t.Helper()
+	got, err := chromedp.Run(ctx, chromedp.Evaluate[T](script))
+	if err != nil {
+		t.Fatalf("%s: %v", script, err)
+	}
+	return got
+}
+
+// middle returns a point on an element: a share of its width, half its height.
+func middle(t *testing.T, ctx context.Context, selector string, share float64) (x, y float64) {
+	t.Helper()
+	box := eval[[]float64](t, ctx, fmt.Sprintf(
+		`(() => { const e = document.querySelector(%q); e.scrollIntoView({block: "center"}); const b = e.getBoundingClientRect(); return [b.left + b.width * %g, b.top + b.height / 2]; })()`, selector, share))
+	return box[0], box[1]
+}
+
+// TestPhoneAndLeadInARealBrowser: a phone goes through consent, two servings
+// with a line and a category scale and the rinse pause to the thanks; the lead
+// closes in the same kind of browser and reads the report with its figure.
+func TestPhoneAndLeadInARealBrowser(t *testing.T) {
+	f := newFixture(t)
+	f.must(f.svc.SetPassword(t.Context(), leadPassword))
+	file := strings.NewReplacer("rinse: 0 s", "rinse: 2 s", "scale: hedonic-9", "scale: {categories: [not at all, a little, much]}").Replace(custard)
+	id, join := f.inState(file, panel.Open)
+	for i, salt := range [][]string{{"20", "70"}, {"35", "40"}, {"30", "61"}} {
+		token, err := f.svc.Consent(t.Context(), join, fmt.Sprintf("nonce-of-a-guest-%d", i))
+		f.must(err)
+		f.must(f.svc.Start(t.Context(), token))
+		for _, x := range salt {
+			b, err := f.svc.Ballot(t.Context(), token)
+			f.must(err)
+			_, err = f.svc.Rate(t.Context(), token, b.Serving.ID, map[string]string{"a1": x, "a2": "2"})
+			f.must(err)
+			f.clock.pass(time.Minute)
+		}
+	}
+	room := "http://" + roomHost + f.web.URL[strings.LastIndex(f.web.URL, ":"):]
+
+	phone := browser(t, 360, 740, false)
+	run(t, phone, chromedp.Navigate(room+"/join/"+join))
+	if !strings.Contains(text(t, phone, ".contains"), "celery (including celeriac)") {
+		t.Error("the phone shows no allergens before consent")
+	}
+	press(t, phone, ".next")
+	press(t, phone, ".next") // begin
+	markLine(t, phone)
+	run(t, phone, chromedp.Click(chromedp.CSS(`label.choice:has([value="3"])`)))
+	press(t, phone, "form .next")
+	if got := text(t, phone, "h1"); got != "A short pause" {
+		t.Fatalf("after the first serving: %q, want the rinse pause", got)
+	}
+	f.clock.pass(time.Minute)
+	run(t, phone, chromedp.WaitVisible(chromedp.CSS(".plate"))) // the script goes on by itself
+	if got := text(t, phone, ".plate h1"); !strings.HasPrefix(got, "Serving 2 of 2") {
+		t.Fatalf("after the pause: %q", got)
+	}
+	press(t, phone, "form .next") // nothing given
+	if got := text(t, phone, ".problems h2"); !strings.HasPrefix(got, "2 answers are missing") {
+		t.Errorf("nothing given: %q", got)
+	}
+	run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), "12"), chromedp.Click(chromedp.CSS(`label.choice:has([value="1"])`)))
+	press(t, phone, "form .next")
+	if got := text(t, phone, "h1"); got != "Thank you" {
+		t.Fatalf("the phone ends at %q", got)
+	}
+
+	desk := browser(t, 1280, 800, false)
+	run(t, desk, chromedp.Navigate(room+"/studies/"+id), chromedp.SendKeys(chromedp.CSS("#password"), leadPassword))
+	press(t, desk, "main .next")
+	press(t, desk, `main a[href$="/close"]`)
+	press(t, desk, "main .next")
+	if got := text(t, desk, ".report-first"); !strings.Contains(got, nameA) {
+		t.Errorf("verdict %q", got)
+	}
+	if !web.FiguresBuilt() {
+		skip(t, "the figure script is not built: run npm --prefix web ci")
+	}
+	run(t, desk, chromedp.WaitVisible(chromedp.CSS("figure svg")))
+	if got := eval[int](t, desk, `document.querySelectorAll("figure svg path").length`); got < 4 {
+		t.Errorf("the figures have %d paths, want at least one for each assessor", got)
+	}
+	if got := salts(t, f, id); got != "75 12" {
+		t.Errorf("the phone's line was kept as %q, want 75 and 12", got)
+	}
+}
+
+// markLine marks a line in each way that a phone has, and ends at 75.
+func markLine(t *testing.T, ctx context.Context) {
+	t.Helper()
+	value := func(want, after string) {
+		t.Helper()
+		got := eval[[]string](t, ctx, `(() => { const l = document.querySelector(".line"); return [document.querySelector("#a1").value, l.getAttribute("aria-valuetext"), String(!l.querySelector(".mark").hidden)]; })()`)
+		shown := want
+		if want == "" {
+			shown = "not yet marked"
+		}
+		if got[0] != want || got[1] != shown || got[2] != fmt.Sprint(want != "") {
+			t.Errorf("after %s the line holds %q, says %q, marked: %s; want %q", after, got[0], got[1], got[2], want)
+		}
+	}
+	value("", "opening")
+	x, y := middle(t, ctx, ".line", 0.25)
+	run(t, ctx, touch(input.DispatchTouchEventTypeTouchStart, x, y))
+	for i := range 8 { // the finger goes up: the page scrolls
+		run(t, ctx, touch(input.DispatchTouchEventTypeTouchMove, x, y-float64(20*i)))
+	}
+	run(t, ctx, touch(input.DispatchTouchEventTypeTouchEnd, 0, 0))
+	value("", "scrolling over the line")
+	x, y = middle(t, ctx, ".line", 0.25)
+	run(t, ctx, chromedp.TapXY(x, y))
+	value("25", "a tap at a quarter")
+	x, y = middle(t, ctx, ".line", 0.25)
+	to, _ := middle(t, ctx, ".line", 0.6)
+	run(t, ctx, touch(input.DispatchTouchEventTypeTouchStart, x, y))
+	for i := range 5 {
+		run(t, ctx, touch(input.DispatchTouchEventTypeTouchMove, x+(to-x)*float64(i+1)/5, y))
+	}
+	run(t, ctx, touch(input.DispatchTouchEventTypeTouchEnd, 0, 0))
+	value("60", "a drag to six tenths")
+	run(t, ctx, chromedp.Focus(chromedp.CSS(".line")), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowUp))
+	value("62", "two arrow keys")
+	run(t, ctx, chromedp.KeyEvent(kb.Home))
+	value("0", "Home")
+	run(t, ctx, chromedp.KeyEvent(kb.End))
+	value("100", "End")
+	run(t, ctx, chromedp.Click(chromedp.CSS(`.step[data-by="-1"]`)))
+	value("99", "the button for one lower")
+	eval[bool](t, ctx, `document.querySelector("#a1").select() || true`)
+	run(t, ctx, chromedp.SendKeys(chromedp.CSS("#a1"), "75"))
+	value("75", "typing")
+}
+
+// touch is one event of a finger.
+func touch(kind input.DispatchTouchEventType, x, y float64) chromedp.Action[chromedp.Void] {
+	return chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		p := input.DispatchTouchEventParams{Type: kind, TouchPoints: []*input.TouchPoint{}}
+		if kind != input.DispatchTouchEventTypeTouchEnd {
+			p.TouchPoints = append(p.TouchPoints, &input.TouchPoint{X: x, Y: y})
+		}
+		_, err := cdp.Call(ctx, target, input.DispatchTouchEvent, p)
+		return err
+	})
+}
+
+// salts returns the line's values of the last assessor, in serving order.
+func salts(t *testing.T, f *fixture, id string) string {
+	t.Helper()
+	_, ratings, err := f.svc.Ratings(t.Context(), id)
+	f.must(err)
+	var got []string
+	for _, r := range ratings {
+		if r.Assessor == "4" && r.Attribute == "salt" {
+			got = append(got, fmt.Sprint(r.Value))
+		}
+	}
+	return strings.Join(got, " ")
 }

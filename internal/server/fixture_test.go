@@ -319,7 +319,19 @@ func (v *visitor) do(method, path, kind string, body io.Reader) page {
 	if err != nil {
 		v.t.Fatal(err)
 	}
-	return page{v.t, answer.StatusCode, answer.Request.URL.Path, answer.Header, string(got)}
+	p := page{v.t, answer.StatusCode, answer.Request.URL.Path, answer.Header, string(got)}
+	sound(v.t, p)
+	return p
+}
+
+// first sends a GET and does not follow redirects.
+func (v *visitor) first(method, path string) page {
+	v.t.Helper()
+	still := *v
+	client := *v.http
+	client.CheckRedirect = func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
+	still.http = &client
+	return still.do(method, path, "application/x-www-form-urlencoded", nil)
 }
 
 // skip skips a test that needs something this machine lacks; where everything

@@ -2,7 +2,7 @@
 // when that is: it gave the seconds that were left when the page was made.
 const clock = document.querySelector("[data-seconds]");
 const end = performance.now() + Number(clock.dataset.seconds) * 1000;
-const onward = () => location.replace(clock.dataset.onward);
+const onward = () => location.replace(clock.dataset.to);
 
 function tick() {
   const left = Math.ceil((end - performance.now()) / 1000);

@@ -1,0 +1,239 @@
+package server_test
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/PuerkitoBio/goquery"
+
+	"cloche/internal/panel"
+	"cloche/internal/server"
+)
+
+func mustURL(t *testing.T, s string) *url.URL {
+	t.Helper()
+	u, err := url.Parse(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u
+}
+
+// serving opens the first serving of a study and returns its page.
+func (f *fixture) serving(file string) (*visitor, page) {
+	f.t.Helper()
+	_, join := f.inState(file, panel.Open)
+	v := f.visitor()
+	ballot := v.post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest").path
+	return v, v.post(ballot + "/start")
+}
+
+func TestConsentPutsAllergensFirst(t *testing.T) {
+	f := newFixture(t)
+	file := strings.Replace(custard, "also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", 1)
+	_, join := f.inState(file, panel.Open)
+	p := f.visitor().get("/join/" + join)
+	text := p.html().Find("main").Text()
+	at := -1
+	for _, want := range []string{"milk (including lactose)", "celery (including celeriac)", "nutmeg", "It contains alcohol", "ask a member of staff", "I agree to taste two spoonfuls", "I can eat all of this", "I should not taste this"} {
+		next := strings.Index(text, want)
+		if next <= at {
+			t.Errorf("%q stands at %d, after what should follow it", want, next)
+		}
+		at = next
+	}
+}
+
+func TestServingAsksWithoutAnAnswerChosen(t *testing.T) {
+	f := newFixture(t)
+	_, p := f.serving(custard)
+	doc := p.html()
+	if got := doc.Find(".plate .code").Text(); len(strings.TrimPrefix(got, "code ")) != 3 {
+		t.Errorf("code %q, want three digits", got)
+	}
+	if got := doc.Find(".line").AttrOr("aria-valuetext", ""); got != "not yet marked" {
+		t.Errorf("the line says %q at the start, want that it is not yet marked", got)
+	}
+	if _, visible := doc.Find(".line .mark").Attr("hidden"); !visible {
+		t.Error("the line has a mark at the start")
+	}
+	if got := doc.Find("input[name=a1]").AttrOr("value", "none"); got != "" {
+		t.Errorf("the number field begins with %q", got)
+	}
+	if got := doc.Find(".ends").Text(); !strings.Contains(got, "not at all salty") || !strings.Contains(got, "extremely salty") {
+		t.Errorf("end words %q", got)
+	}
+	if got := doc.Find("input[type=radio]").Length(); got != 9 {
+		t.Errorf("%d answers on the hedonic scale, want 9", got)
+	}
+	if got := doc.Find("[checked]").Length(); got != 0 {
+		t.Errorf("%d answers are chosen at the start", got)
+	}
+}
+
+func TestAnswersThatComeBack(t *testing.T) {
+	for _, tc := range []struct {
+		name, salt, liking string
+		wrong              []string
+	}{
+		{"nothing given", "", "", []string{"a1", "a2"}},
+		{"off the line", "101", "9", []string{"a1"}},
+		{"no number", "<i>much</i>", "9", []string{"a1"}},
+		{"no answer chosen", "50", "", []string{"a2"}},
+		{"off the categories", "50", "10", []string{"a2"}},
+		{"between categories", "50", "2.5", []string{"a2"}},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			f := newFixture(t)
+			v, p := f.serving(custard)
+			p = v.post(p.html().Find("form").AttrOr("action", ""), "a1", tc.salt, "a2", tc.liking)
+			doc := p.html()
+			if p.status != http.StatusUnprocessableEntity {
+				t.Errorf("status %d, want 422", p.status)
+			}
+			var links []string
+			doc.Find(".problems a").Each(func(_ int, x *goquery.Selection) {
+				links = append(links, strings.TrimSuffix(strings.TrimPrefix(x.AttrOr("href", ""), "#"), "-1"))
+			})
+			if strings.Join(links, " ") != strings.Join(tc.wrong, " ") {
+				t.Errorf("the summary links to %v, want %v", links, tc.wrong)
+			}
+			for _, field := range tc.wrong {
+				if doc.Find("#"+field+"-wrong").Length() != 1 {
+					t.Errorf("nothing is said beside %s", field)
+				}
+			}
+			if got := doc.Find("input[name=a1]").AttrOr("value", ""); got != tc.salt {
+				t.Errorf("the line's answer comes back as %q, want %q", got, tc.salt)
+			}
+			if got := doc.Find("[checked]").AttrOr("value", ""); len(tc.wrong) == 1 && tc.wrong[0] == "a1" && got != tc.liking {
+				t.Errorf("the chosen answer comes back as %q, want %q", got, tc.liking)
+			}
+			if !strings.HasPrefix(doc.Find("title").Text(), "Answers missing") {
+				t.Errorf("title %q does not say that answers are missing", doc.Find("title").Text())
+			}
+		})
+	}
+}
+
+func TestBlindServingHasACodeAndNoName(t *testing.T) {
+	f := newFixture(t)
+	file := strings.NewReplacer("dish: canarydish, name: canarynameidA}", "dish: canarydish, blind: true}",
+		"  - {id: canarynameidA, text: celeriac crème brûlée}\n", "").Replace(custard)
+	v, p := f.serving(file)
+	var names []string
+	for range 2 {
+		doc := p.html()
+		if got := doc.Find(".plate .code").Length(); got != 1 {
+			t.Errorf("%d codes, want one", got)
+		}
+		names = append(names, doc.Find(".name").Text())
+		p = v.post(doc.Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
+	}
+	slices.Sort(names)
+	if want := []string{"", nameB}; !slices.Equal(names, want) {
+		t.Errorf("the servings are called %q, want one blind and one named", names)
+	}
+}
+
+func TestLongestTextsKeepTheirPage(t *testing.T) {
+	// The longest that study files may hold.
+	word := "Unaussprechlichkeitssuppe"
+	long, ends := strings.Repeat(word+" ", 7)+"soup", word+word+"soup"
+	file := strings.NewReplacer(
+		"text: celeriac crème brûlée", "text: "+strings.ToUpper(long),
+		"ask: How salty is it?", "ask: How salty is it for you on the whole "+strings.Repeat("and again ", 15),
+		"not at all salty", ends, "extremely salty", ends+"!",
+		"consent: I agree to taste two spoonfuls.", "consent: |\n    "+strings.Repeat(strings.Repeat("I agree to taste. ", 20)+"\n\n    ", 8),
+	).Replace(custard)
+	f := newFixture(t)
+	_, p := f.serving(file)
+	if got := p.html().Find(".ends").Text(); got != ends+ends+"!" {
+		t.Errorf("end words were cut: %q", got)
+	}
+	id := f.uploaded(file)
+	if p := f.lead().get("/studies/" + id); p.status != http.StatusOK {
+		t.Errorf("draft: status %d", p.status)
+	}
+}
+
+// TestBallotIsLight: the client's bounds are 30 KiB for the first load of a
+// ballot with all that it needs, compressed, and 10 KiB for its scripts.
+func TestBallotIsLight(t *testing.T) {
+	f := newFixture(t)
+	v, p := f.serving(custard)
+	v.http.Transport = &http.Transport{DisableCompression: true}
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, f.web.URL+p.path, nil)
+	f.must(err)
+	r.Header.Set("Accept-Encoding", "gzip")
+	answer, err := v.http.Do(r)
+	f.must(err)
+	f.must(answer.Body.Close())
+	if answer.Header.Get("Content-Encoding") != "gzip" {
+		t.Error("the page is not compressed")
+	}
+	total, scripts := answer.ContentLength, int64(0)
+	p.html().Find("link[href], script[src]").Each(func(_ int, x *goquery.Selection) {
+		name := x.AttrOr("href", x.AttrOr("src", ""))
+		plain, zipped, err := server.Asset(name[strings.LastIndex(name, "/")+1:])
+		if err != nil || plain == nil {
+			t.Fatalf("asset %s: %v", name, err)
+		}
+		n := int64(len(zipped))
+		if n == 0 {
+			n = int64(len(plain))
+		}
+		total += n
+		if strings.HasSuffix(name, ".js") {
+			scripts += n
+		}
+	})
+	t.Logf("first load of a ballot: %d bytes, of which %d are scripts", total, scripts)
+	if total <= 0 || total > 30<<10 || scripts <= 0 || scripts > 10<<10 {
+		t.Errorf("first load %d bytes, scripts %d; want at most %d and %d", total, scripts, 30<<10, 10<<10)
+	}
+}
+
+func TestLogHoldsNoToken(t *testing.T) {
+	f := newFixture(t)
+	v, p := f.serving(custard)
+	v.post(p.html().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
+	f.lead().get("/studies")
+	token := strings.TrimPrefix(p.path, "/t/")
+	log := f.log.String()
+	for name, secret := range map[string]string{"personal link": token, "address": "127.0.0.1", "password": leadPassword, "answers": "a1="} {
+		if strings.Contains(log, secret) {
+			t.Errorf("the log holds the %s", name)
+		}
+	}
+	if !strings.Contains(log, "route=/t/:token/servings/:serving status=303") {
+		t.Errorf("the log lacks the route of a rating:\n%s", log)
+	}
+}
+
+func TestRinsePauseGoesOnWithAndWithoutScript(t *testing.T) {
+	f := newFixture(t)
+	v, p := f.serving(strings.Replace(custard, "rinse: 0 s", "rinse: 45 s", 1))
+	ballot := p.path
+	p = v.post(p.html().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
+	clock := p.html().Find("[data-seconds]")
+	if clock.Text() != "45" || clock.AttrOr("data-seconds", "") != "45" || clock.AttrOr("data-to", "") != ballot {
+		t.Errorf("the clock shows %s, counts from %s and goes on to %s; want 45, 45 and %s",
+			clock.Text(), clock.AttrOr("data-seconds", ""), clock.AttrOr("data-to", ""), ballot)
+	}
+	if want := `<noscript><meta http-equiv="refresh" content="45; url=` + ballot + `"></noscript>`; !strings.Contains(p.body, want) {
+		t.Errorf("the page lacks %s", want)
+	}
+	f.clock.pass(20 * time.Second)
+	if got := v.get(ballot).html().Find("[data-seconds]").Text(); got != "25" {
+		t.Errorf("after 20 s the clock shows %s, want 25", got)
+	}
+	f.clock.pass(25 * time.Second)
+	if v.get(ballot).html().Find(".plate").Length() != 1 {
+		t.Error("after 45 s the next serving does not come")
+	}
+}

@@ -1,0 +1,295 @@
+package server_test
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/PuerkitoBio/goquery"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// TestTheWholeRoad goes the whole way over HTTP, without JavaScript: the lead
+// sets the password, uploads a study, locks and opens it; ten phones taste at
+// once, with double taps, the back button and a break in the middle; the lead
+// closes and reads what was found.
+func TestTheWholeRoad(t *testing.T) {
+	f := newFixture(t)
+	lead := f.visitor()
+	p := lead.get("/setup")
+	if p.html().Find("input[type=password]").Length() != 2 {
+		t.Fatal("the set-up page does not ask for a password twice")
+	}
+	p = lead.post("/setup", "code", setupCode, "password", leadPassword, "again", leadPassword)
+	if p.path != "/studies" || !strings.Contains(p.body, "There is no study yet") {
+		t.Fatalf("after the set-up: %s", p.path)
+	}
+	p = lead.upload("custard.yaml", custard)
+	study := p.path
+	if !strings.HasPrefix(study, "/studies/") || p.html().Find(".state.draft").Length() != 1 {
+		t.Fatalf("after the upload: %s", p.path)
+	}
+	p = lead.post(study + "/lock")
+	if got := p.html().Find("dd.hash").First().Text(); len(got) != 64 {
+		t.Errorf("the locked page shows %q, want a SHA-256", got)
+	}
+	lead.post(study + "/lock") // a double tap
+	p = lead.post(study+"/sittings", "number", "1")
+	p2 := lead.post(study+"/sittings", "number", "1") // a double tap
+	join := strings.TrimPrefix(p.html().Find("a.link").AttrOr("href", ""), f.web.URL)
+	if again := strings.TrimPrefix(p2.html().Find("a.link").AttrOr("href", ""), f.web.URL); again != join || !strings.HasPrefix(join, "/join/") {
+		t.Fatalf("join links %q and %q, want one", join, again)
+	}
+
+	var phones sync.WaitGroup
+	for i := range 10 {
+		v := f.visitor()
+		phones.Go(func() { taste(v, join, i) })
+	}
+	phones.Wait()
+	p = lead.get(study)
+	checkCounts(t, p, map[string]string{"joined, of 12 places": "10", "finished": "9", "servings rated, of 20": "19"})
+	checkClose(t, f, lead, study, join)
+}
+
+// taste is one phone. The tenth stops after its first serving.
+func taste(v *visitor, join string, i int) {
+	p := v.get(join)
+	nonce := p.html().Find("input[name=nonce]").AttrOr("value", "")
+	var taps sync.WaitGroup
+	for range 2 { // a double tap on "I agree"
+		taps.Go(func() { v.post(join+"/consent", "nonce", nonce) })
+	}
+	taps.Wait()
+	p = v.post(join+"/consent", "nonce", nonce)
+	ballot := p.path
+	if p = v.get(join); p.html().Find(`a[href="`+ballot+`"]`).Length() != 1 {
+		v.t.Errorf("phone %d: opening the join link again does not lead back to the ballot", i)
+	}
+	p = v.post(ballot + "/start")
+	first := ""
+	for n := range 2 {
+		doc := p.html()
+		if got, want := doc.Find(".plate h1").Text(), fmt.Sprintf("Serving %d of 2", n+1); !strings.HasPrefix(got, want) {
+			v.t.Errorf("phone %d: %q, want %q", i, got, want)
+		}
+		action := doc.Find("form").AttrOr("action", "")
+		salt := 40 + i
+		if doc.Find(".name").Text() == nameA {
+			salt += 10
+		}
+		if i == 9 && n == 1 {
+			return
+		}
+		if p = v.post(action, "a1", "", "a2", "7"); p.status != http.StatusUnprocessableEntity {
+			v.t.Errorf("phone %d: an empty line was taken with status %d", i, p.status)
+		}
+		answers := []string{"a1", strconv.Itoa(salt), "a2", strconv.Itoa(3 + (i+n)%5)}
+		for range 2 { // a double tap on "Send"
+			taps.Go(func() { v.post(action, answers...) })
+		}
+		taps.Wait()
+		if first == "" {
+			first = action
+		}
+		v.post(first, "a1", "1", "a2", "1") // the back button, and other answers
+		p = v.get(ballot)                   // a page that was opened again
+	}
+	if got := p.html().Find("h1").Text(); got != "Thank you" {
+		v.t.Errorf("phone %d ends at %q", i, got)
+	}
+}
+
+func checkCounts(t *testing.T, p page, want map[string]string) {
+	t.Helper()
+	got := map[string]string{}
+	doc := p.html()
+	doc.Find(".counts dt").Each(func(i int, _ *goquery.Selection) {
+		got[doc.Find(".counts dt").Eq(i).Text()] = doc.Find(".counts dd").Eq(i).Text()
+	})
+	for what, n := range want {
+		if got[what] != n {
+			t.Errorf("the board counts %q of %q, want %s (all: %v)", got[what], what, n, got)
+		}
+	}
+}
+
+// checkClose closes the study and reads everything that comes of it.
+func checkClose(t *testing.T, f *fixture, lead *visitor, study, join string) {
+	t.Helper()
+	p := lead.post(study + "/close") // without the confirmation
+	if p.path != study+"/close" || !strings.Contains(p.html().Find(".caution").Text(), "One assessor has not finished") {
+		t.Errorf("closing without confirmation ends at %s: %s", p.path, p.html().Find(".caution").Text())
+	}
+	p = lead.post(study+"/close", "confirm", "yes")
+	verdict := p.html().Find(".report-first").Text()
+	if p.path != study || !strings.Contains(verdict, nameA) {
+		t.Fatalf("after close: %s with the verdict %q", p.path, verdict)
+	}
+	lead.post(study+"/close", "confirm", "yes") // a double tap
+
+	rows := readCSV(t, lead.get(study+"/ratings.csv"))
+	if len(rows) != 1+19*2 {
+		t.Errorf("%d rows of ratings, want a heading and 19 servings of 2 attributes", len(rows))
+	}
+	for _, r := range rows[1:] {
+		salt, _ := strconv.Atoi(r[6])
+		if r[5] == "salt" && (salt < 40 || salt > 60) {
+			t.Errorf("rating %v was not given: the back button changed it", r)
+		}
+	}
+	if key := readCSV(t, lead.get(study+"/key.csv")); len(key) != 1+12*2 {
+		t.Errorf("%d rows of the key, want a heading and 24 servings", len(key))
+	}
+	checkFindings(t, lead.get(study+"/findings.json"))
+	late := f.visitor().get(join)
+	if got := late.html().Find("h1").Text(); got != "This tasting is not open" {
+		t.Errorf("a guest who comes after close reads %q", got)
+	}
+	log := lead.get(study + "/log").html().Find("tbody").Text()
+	for _, what := range []string{"uploaded", "locked", "opened", "assessor 1", "consented", "closed"} {
+		if !strings.Contains(log, what) {
+			t.Errorf("the log lacks %q", what)
+		}
+	}
+}
+
+func readCSV(t *testing.T, p page) [][]string {
+	t.Helper()
+	if p.status != http.StatusOK || !strings.HasPrefix(p.header.Get("Content-Disposition"), "attachment") {
+		t.Fatalf("%s: status %d, %q", p.path, p.status, p.header.Get("Content-Disposition"))
+	}
+	rows, err := csv.NewReader(strings.NewReader(p.body)).ReadAll()
+	if err != nil {
+		t.Fatalf("%s: %v", p.path, err)
+	}
+	return rows
+}
+
+// checkFindings: every complete assessor gave the first name 10 points more.
+func checkFindings(t *testing.T, p page) {
+	t.Helper()
+	var got struct {
+		Findings []struct {
+			Attribute  string
+			Role       string
+			N          int
+			Difference float64
+			Moved      struct{ Up, Down, Same int }
+		}
+	}
+	if err := json.Unmarshal([]byte(p.body), &got); err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Findings) != 2 {
+		t.Fatalf("%d findings, want 2", len(got.Findings))
+	}
+	x := got.Findings[0]
+	if x.Attribute != "salt" || x.Role != "primary" || x.N != 9 || x.Difference != 10 || x.Moved.Up != 9 {
+		t.Errorf("primary finding %+v, want 9 pairs that all moved up by 10", x)
+	}
+}
+
+func TestFullAndUnopenedTastingsAreFriendly(t *testing.T) {
+	f := newFixture(t)
+	_, join := f.inState(strings.Replace(custard, "assessors: 12", "assessors: 2", 1), panel.Open)
+	for i := range 2 {
+		if p := f.visitor().post("/join/"+join+"/consent", "nonce", fmt.Sprintf("nonce-of-a-guest-%d", i)); !strings.HasPrefix(p.path, "/t/") {
+			t.Fatalf("guest %d ends at %s", i, p.path)
+		}
+	}
+	third := f.visitor()
+	for name, p := range map[string]page{
+		"reading":    third.get("/join/" + join),
+		"consenting": third.post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-3"),
+	} {
+		if got := p.html().Find("h1").Text(); got != "Every place is taken" {
+			t.Errorf("%s when full: %q", name, got)
+		}
+		if !strings.Contains(p.body, "place left") {
+			t.Errorf("%s when full says nothing more", name)
+		}
+	}
+}
+
+func TestSomeoneElseOnTheSamePhone(t *testing.T) {
+	f := newFixture(t)
+	_, join := f.inState(custard, panel.Open)
+	v := f.visitor()
+	one := v.post("/join/"+join+"/consent", "nonce", "nonce-of-the-first-guest").path
+	back := v.get("/join/" + join).html()
+	if back.Find(`a[href="`+one+`"]`).Length() != 1 {
+		t.Error("the first guest finds no way back to the ballot")
+	}
+	anew := back.Find(`a[href*="anew"]`).AttrOr("href", "")
+	p := v.get(anew)
+	two := v.post("/join/"+join+"/consent", "nonce", p.html().Find("input[name=nonce]").AttrOr("value", "")).path
+	if two == one || !strings.HasPrefix(two, "/t/") {
+		t.Errorf("the second guest got %s, the first %s: want two ballots", two, one)
+	}
+}
+
+func TestDecliningKeepsNothingButTheCount(t *testing.T) {
+	f := newFixture(t)
+	id, join := f.inState(custard, panel.Open)
+	v := f.visitor()
+	nonce := v.get("/join/"+join).html().Find("input[name=nonce]").AttrOr("value", "")
+	for range 2 {
+		p := v.post("/join/"+join+"/decline", "nonce", nonce)
+		if p.html().Find("h1").Text() != "Thank you for saying so" {
+			t.Errorf("declining ends at %s", p.path)
+		}
+	}
+	_, progress, err := f.svc.Board(t.Context(), id)
+	f.must(err)
+	if progress.Declined != 1 || progress.Joined != 0 {
+		t.Errorf("progress %+v, want one who declined and nobody joined", progress)
+	}
+}
+
+func TestClosedInTheMiddle(t *testing.T) {
+	f := newFixture(t)
+	id, join := f.inState(custard, panel.Open)
+	v := f.visitor()
+	ballot := v.post("/join/"+join+"/consent", "nonce", "nonce-of-a-slow-guest").path
+	action := v.post(ballot+"/start").html().Find("form").AttrOr("action", "")
+	f.must(f.svc.Close(t.Context(), id))
+	p := v.post(action, "a1", "10", "a2", "3")
+	if got := p.html().Find("h1").Text(); got != "The tasting is over" {
+		t.Errorf("answers that come after close end at %q", got)
+	}
+	lead := f.lead().get("/studies/" + id)
+	if !strings.Contains(lead.body, "nothing to find") {
+		t.Error("a study without ratings does not say that there is nothing to find")
+	}
+}
+
+func TestStudyWithSeveralSittings(t *testing.T) {
+	f := newFixture(t)
+	file := strings.Replace(custard, "panel: {assessors: 12}", "panel: {assessors: 12, sittings: 2, seats: 6}", 1)
+	if _, problems := study.Parse("x.yaml", []byte(file)); len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	id, _ := f.inState(file, panel.Open)
+	lead := f.lead()
+	p := lead.post("/studies/"+id+"/sittings", "number", "2")
+	if got := p.html().Find(".join").Length(); got != 2 {
+		t.Errorf("%d sittings shown, want 2", got)
+	}
+	if p.html().Find("input[name=number]").Length() != 0 {
+		t.Error("a third sitting is offered")
+	}
+	if p := lead.get("/studies/" + id + "/sittings/2/card"); p.html().Find("svg.qr").Length() != 1 {
+		t.Error("the second sitting has no card")
+	}
+	if p := lead.get("/studies/" + id + "/sittings/3/card"); p.status != http.StatusNotFound {
+		t.Errorf("a card of a sitting that was not opened: status %d", p.status)
+	}
+}

@@ -1,0 +1,238 @@
+package server_test
+
+import (
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server"
+)
+
+// access is what one route gives to each role while the study is in each state:
+// a status, 303 for a redirect. A lead's route sends everybody else to sign in.
+type access struct {
+	method, path string
+	lead         [4]int   // draft, locked, open, closed
+	others       [4]int   // a stranger, and an assessor who tries
+	shows        []string // in the lead's page when the status is 200
+	hides        []string // never in anybody's answer before close
+}
+
+const (
+	ok       = http.StatusOK
+	other    = http.StatusSeeOther
+	missing  = http.StatusNotFound
+	conflict = http.StatusConflict
+	bad      = http.StatusBadRequest
+)
+
+func always(status int) [4]int { return [4]int{status, status, status, status} }
+
+// accessTable has a row for each line of the route table. {id} is the study,
+// {join} its join link and {t} an assessor's personal link, both of which exist
+// from the moment that the study is open. Signing in as the lead changes
+// nothing on an assessor's routes.
+var accessTable = []access{
+	{method: "GET", path: "/", lead: always(ok), others: always(ok)},
+	{method: "GET", path: "/healthz", lead: always(ok), others: always(ok)},
+	{method: "GET", path: "/assets/:version/*file", lead: always(missing), others: always(missing)},
+	{method: "GET", path: "/setup", lead: always(other), others: always(other)},
+	{method: "POST", path: "/setup", lead: always(http.StatusUnprocessableEntity), others: always(http.StatusUnprocessableEntity)},
+	{method: "GET", path: "/sign-in", lead: always(other), others: always(ok)},
+	{method: "POST", path: "/sign-in", lead: always(http.StatusForbidden), others: always(http.StatusForbidden)},
+
+	{method: "GET", path: "/join/{join}", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
+	{method: "POST", path: "/join/{join}/consent", lead: always(bad), others: always(bad)},
+	{method: "POST", path: "/join/{join}/decline", lead: always(bad), others: always(bad)},
+	{method: "GET", path: "/join/{join}/declined", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
+	{method: "GET", path: "/t/{t}", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
+	{method: "POST", path: "/t/{t}/start", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
+	{method: "POST", path: "/t/{t}/servings/none", lead: always(missing), others: always(missing)},
+
+	{method: "GET", path: "/studies", lead: always(ok), others: always(other), shows: []string{canaryTitle}},
+	{method: "GET", path: "/studies/new", lead: always(ok), others: always(other)},
+	{method: "POST", path: "/studies", lead: always(http.StatusUnprocessableEntity), others: always(other)},
+	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{canaryTitle, canaryHypothesis, nameA, nameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
+	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{canaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"uploaded"}},
+	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok}, others: always(other), hides: []string{canaryTitle, canaryHypothesis, nameA, nameB}},
+	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{nameA, nameB}},
+	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other), shows: []string{"Close this study?"}, hides: []string{nameA, nameB}},
+	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name"}, hides: []string{canaryDish, canaryNameID}},
+	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name,attribute,value"}, hides: []string{canaryDish, canaryNameID}},
+	{method: "GET", path: "/studies/{id}/findings.json", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{`"findings"`}, hides: []string{canarySampleA, canarySampleB}},
+
+	// What changes a study comes last and, for the lead, on studies of its own.
+	{method: "POST", path: "/studies/{id}/lock", lead: always(other), others: always(other)},
+	{method: "POST", path: "/studies/{id}/sittings", lead: always(other), others: always(other)},
+	{method: "POST", path: "/studies/{id}/close", lead: always(other), others: always(other)},
+	{method: "POST", path: "/sign-out", lead: always(other), others: always(other)},
+}
+
+// fill puts the study, its links and wrong links into a path.
+func fill(path, id, join, token string) string {
+	if join == "" {
+		join, token = "no-such-link", "no-such-link"
+	}
+	return strings.NewReplacer("{id}", id, "{join}", join, "{t}", token).Replace(path)
+}
+
+func TestEveryRouteEveryRoleEveryState(t *testing.T) {
+	for state := panel.Draft; state <= panel.Closed; state++ {
+		t.Run(state.String(), func(t *testing.T) {
+			f := newFixture(t)
+			id, join := f.inState(custard, state)
+			token := ""
+			if join != "" {
+				token = f.seatedToken(id, join)
+			}
+			lead, stranger, guest := f.lead(), f.visitor(), f.visitor()
+			if state == panel.Open {
+				guest.post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
+			}
+			for _, a := range accessTable {
+				path := fill(a.path, id, join, token)
+				t.Run(a.method+" "+a.path, func(t *testing.T) {
+					for name, v := range map[string]*visitor{"stranger": stranger, "assessor": guest} {
+						v.t = t
+						f.clock.pass(2 * time.Minute) // wrong passwords wait no longer
+						p := v.first(a.method, path)
+						checkAccess(t, name, p, a.others[state])
+						if to := p.header.Get("Location"); a.shows != nil && a.others[state] == other && !strings.HasPrefix(to, "/sign-in") {
+							t.Errorf("%s is sent to %q, want /sign-in", name, to)
+						}
+						for _, x := range append(a.shows, canaryTitle, canaryHypothesis) {
+							if strings.Contains(p.all(), x) {
+								t.Errorf("%s may read %q", name, x)
+							}
+						}
+					}
+					if strings.HasPrefix(a.path, "/sign-") && a.method == "POST" {
+						return // asked from the lead in tests of their own
+					}
+					lead.t = t
+					checkLead(t, a, state, lead.first(a.method, path))
+				})
+			}
+		})
+	}
+}
+
+func checkAccess(t *testing.T, who string, p page, want int) {
+	t.Helper()
+	if p.status != want {
+		t.Errorf("%s gets %d, want %d", who, p.status, want)
+	}
+}
+
+func checkLead(t *testing.T, a access, state panel.State, p page) {
+	t.Helper()
+	checkAccess(t, "lead", p, a.lead[state])
+	for _, x := range a.shows {
+		if a.lead[state] == ok && !strings.Contains(p.body, x) {
+			t.Errorf("the lead does not find %q", x)
+		}
+	}
+	for _, x := range a.hides {
+		if state != panel.Closed && strings.Contains(p.all(), x) {
+			t.Errorf("the lead may read %q while the study is %s", x, state)
+		}
+	}
+}
+
+// seatedToken seats an assessor, or at a closed study finds one who was seated.
+func (f *fixture) seatedToken(id, join string) string {
+	f.t.Helper()
+	kept, err := f.svc.Study(f.t.Context(), id)
+	f.must(err)
+	nonce := "a-guest-with-a-link-of-their-own"
+	if kept.State == panel.Closed {
+		nonce = "nonce-of-a-guest-0" // seated before it was closed
+	}
+	token, err := f.svc.Consent(f.t.Context(), join, nonce)
+	f.must(err)
+	return token
+}
+
+func TestAccessTableHasEveryRoute(t *testing.T) {
+	pattern := func(path string) string {
+		return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/servings/none", "/servings/:serving").Replace(path)
+	}
+	tested := map[string]bool{}
+	for _, a := range accessTable {
+		tested[a.method+" "+pattern(a.path)] = true
+	}
+	routes := server.Routes()
+	for _, r := range routes {
+		if !tested[r.Method+" "+r.Path] {
+			t.Errorf("route %s %s stands in no row of the access table", r.Method, r.Path)
+		}
+		if r.Role == "nobody" {
+			t.Errorf("route %s %s has no role", r.Method, r.Path)
+		}
+		if strings.HasPrefix(r.Path, "/studies") != (r.Role == "lead") && r.Path != "/sign-out" {
+			t.Errorf("route %s %s is for %s", r.Method, r.Path, r.Role)
+		}
+	}
+	if len(routes) != len(accessTable) {
+		t.Errorf("%d routes, %d rows", len(routes), len(accessTable))
+	}
+}
+
+func TestRouteWithoutRoleIsRefused(t *testing.T) {
+	c, _ := gin.CreateTestContext(httptest.NewRecorder())
+	c.Request = httptest.NewRequest(http.MethodGet, "/", nil)
+	if !server.Refuses(c) {
+		t.Error("a route without a role was admitted")
+	}
+}
+
+func TestUnknownAddressesAreFriendlyAndSayNothing(t *testing.T) {
+	f := newFixture(t)
+	f.inState(custard, panel.Open)
+	v := f.visitor()
+	for _, path := range []string{"/nothing", "/join/unknown", "/t/unknown", "/join/" + strings.Repeat("x", 500), "/t/%00", "/join/unknown/declined", "/studies/../t/x"} {
+		p := v.get(path)
+		if p.status != http.StatusNotFound {
+			t.Errorf("%s: status %d, want 404", path, p.status)
+		}
+		if got := p.html().Find("h1").Text(); got != "This link leads nowhere" {
+			t.Errorf("%s: heading %q", path, got)
+		}
+	}
+}
+
+func TestErrorPagesSayWhatToDo(t *testing.T) {
+	for _, tc := range []struct {
+		name   string
+		err    error
+		status int
+	}{
+		{"not found", panel.ErrNotFound, http.StatusNotFound},
+		{"full", panel.ErrFull, http.StatusConflict},
+		{"not open", panel.ErrNotOpen, http.StatusConflict},
+		{"wrong state", panel.ErrWrongState, http.StatusConflict},
+		{"not yet", &panel.NotYetError{What: "this cannot be run", Do: "leave it out"}, http.StatusUnprocessableEntity},
+		{"too large", fmt.Errorf("read: %w", &http.MaxBytesError{Limit: 1}), http.StatusRequestEntityTooLarge},
+		{"ours", fmt.Errorf("disk %s", canaryTitle), http.StatusInternalServerError},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			for _, toLead := range []bool{false, true} {
+				status, words := server.Explain(fmt.Errorf("while doing something: %w", tc.err), toLead)
+				if status != tc.status {
+					t.Errorf("status %d, want %d", status, tc.status)
+				}
+				all := strings.Join(words, " ")
+				if len(words) < 4 || strings.Contains(all, "while doing") || strings.Contains(all, canaryTitle) {
+					t.Errorf("words %q hold the cause, or nothing", all)
+				}
+			}
+		})
+	}
+}

@@ -1,0 +1,135 @@
+package server_test
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"cloche/internal/panel"
+)
+
+func TestUploadWithMistakesKeepsWhatWasTyped(t *testing.T) {
+	const wrong = "cloche: 1\ntitel: Salt & <b>sugar</b>\n\n# a remark of mine\n"
+	f := newFixture(t)
+	lead := f.lead()
+	for _, tc := range []struct{ name, file string }{{"typed", ""}, {"as a file", "my study.yaml"}} {
+		t.Run(tc.name, func(t *testing.T) {
+			lead.t = t
+			p := lead.upload(tc.file, wrong)
+			doc := p.html()
+			if p.status != http.StatusUnprocessableEntity {
+				t.Errorf("status %d, want 422", p.status)
+			}
+			if got := doc.Find("textarea").Text(); got != wrong {
+				t.Errorf("the text comes back as %q, want %q", got, wrong)
+			}
+			list := doc.Find(".mistakes").Text()
+			for _, want := range []string{"Line 2, column 1", "titel: Salt & <b>sugar</b>", "title"} {
+				if !strings.Contains(list, want) {
+					t.Errorf("the list of mistakes lacks %q: %s", want, list)
+				}
+			}
+		})
+	}
+	studies, err := f.svc.Studies(t.Context())
+	f.must(err)
+	if len(studies) != 0 {
+		t.Errorf("%d studies were kept, want none", len(studies))
+	}
+}
+
+func TestUploadOfWhatIsNoStudyFile(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	for _, tc := range []struct {
+		name, content string
+		status        int
+		says          string
+	}{
+		{"nothing", "", http.StatusUnprocessableEntity, "mending"},
+		{"a picture", "\x89PNG\r\n\x1a\n\xff\xfe\x00", http.StatusUnprocessableEntity, "UTF-8"},
+		{"too large", strings.Repeat("# very long\n", 30_000), http.StatusRequestEntityTooLarge, "256 KiB"},
+		{"far too large", strings.Repeat("# very long\n", 300_000), http.StatusRequestEntityTooLarge, "256 KiB"},
+		{"only a script", "<script>alert(1)</script>", http.StatusUnprocessableEntity, "mending"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			lead.t = t
+			p := lead.upload("x.yaml", tc.content)
+			if p.status != tc.status || !strings.Contains(p.html().Find("main").Text(), tc.says) {
+				t.Errorf("status %d, want %d and %q in: %s", p.status, tc.status, tc.says, p.html().Find("main").Text())
+			}
+		})
+	}
+}
+
+func TestUploadTypedTextKeepsItsLines(t *testing.T) {
+	f := newFixture(t)
+	p := f.lead().upload("", strings.ReplaceAll(custard, "\n", "\r\n")) // as browsers send it
+	id := strings.TrimPrefix(p.path, "/studies/")
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	if kept.File != custard {
+		t.Errorf("kept\n%q, want\n%q", kept.File, custard)
+	}
+	again := f.lead().get("/studies/new?from=" + id)
+	if got := again.html().Find("textarea").Text(); got != custard {
+		t.Errorf("the form to start from it holds %q", got)
+	}
+}
+
+// TestDraftSaysWhatItWillDo: source of the temperatures, SI 2013/2996 Schedule 4
+// (UK) and FDA Food Code 3-501.16 (USA).
+func TestDraftSaysWhatItWillDo(t *testing.T) {
+	f := newFixture(t)
+	id := f.uploaded(custard)
+	text := strings.Join(strings.Fields(f.lead().get("/studies/"+id).html().Find("main").Text()), " ")
+	for _, want := range []string{
+		"12 assessors", "all 2 samples", "60 g", "55 °C", "eggs, milk, celery, nutmeg",
+		"63 °C or above", "8 °C or below", "57 °C and 5 °C", "Local rules come first",
+		"“celeriac crème brûlée” (sample canarysampleA) minus “celeriac royale” (sample canarysampleB)",
+		"paired t test, two-sided", "level of 0.05; intervals at 95 %", "acting on: 5 on a scale from 0 to 100", "Holm’s method",
+		"nine answers, from “dislike extremely” (1) to “like extremely” (9)", "Lock the study",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the draft lacks %q in:\n%s", want, text)
+		}
+	}
+	if portions := f.lead().get("/studies/" + id).html().Find("td[data-label=Portions]").Text(); portions != "24" {
+		t.Errorf("%s portions, want 24: 12 assessors of 2 servings each", portions)
+	}
+}
+
+func TestCautionsFollowTheDish(t *testing.T) {
+	for _, tc := range []struct{ name, from, to, says, not string }{
+		{"hot", "55 °C", "70 °C", "Hold hot, and log", "Served between"},
+		{"cold", "55 °C", "6 °C", "Keep cold until", "Served between"},
+		{"between", "55 °C", "20 °C", "Served between the two limits", "Hold hot, and log"},
+		{"alcohol", "also contains: [nutmeg]", "alcohol: true", "let nobody drive", ""},
+		{"no allergens", "[milk, eggs, celery], also contains: [nutmeg]", "[]", "names none of the 14", ""},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			f := newFixture(t)
+			id := f.uploaded(strings.Replace(custard, tc.from, tc.to, 1))
+			text := f.lead().get("/studies/" + id).html().Find(".caution").Text()
+			if !strings.Contains(text, tc.says) || tc.not != "" && strings.Contains(text, tc.not) {
+				t.Errorf("cautions %q, want %q and not %q", text, tc.says, tc.not)
+			}
+		})
+	}
+}
+
+func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
+	f := newFixture(t)
+	id := f.uploaded(strings.Replace(custard, "rinse: 0 s", "rinse: 0 s, expectation: true", 1))
+	lead := f.lead()
+	p := lead.get("/studies/" + id)
+	if p.html().Find("form[action$=lock]").Length() != 0 || !strings.Contains(p.html().Find(".problems").Text(), "expectation") {
+		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.html().Find(".problems").Text())
+	}
+	lead.post("/studies/" + id + "/lock")
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	if kept.State != panel.Draft {
+		t.Errorf("the study is %s, want draft", kept.State)
+	}
+}
