@@ -60,6 +60,10 @@ func TestOrderOfRowsIsIrrelevant(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s, a, b := drawPanel(t)
 		ratings := paired(a, b)
+		for _, r := range paired(b, a) { // replicates whose sums depend on their order
+			ratings = append(ratings, analysis.Rating{Assessor: r.Assessor, Position: r.Position + 2, Sample: r.Sample, Attribute: "salt", Value: r.Value / 7},
+				analysis.Rating{Assessor: r.Assessor, Position: r.Position + 4, Sample: r.Sample, Attribute: "salt", Value: r.Value / 3})
+		}
 		shuffled := rapid.Permutation(ratings).Draw(t, "rows")
 		got, want := mustAnalyse(t, s, shuffled), mustAnalyse(t, s, ratings)
 		if diff := cmp.Diff(want, got, cmpopts.EquateNaNs()); diff != "" {

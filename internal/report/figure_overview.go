@@ -22,7 +22,7 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 		ci := shareOfScale(a.Scale, findings[i]).CI
 		lo, hi = min(lo, ci.Lo), max(hi, ci.Hi)
 	}
-	from, to, step := niceRange(lo, hi, 6)
+	from, to, step := niceRange(lo, hi, 3) // few labels, as phones are narrow
 	label := axisLabel()
 	label.Formatter = "{value} %"
 	d := newDrawing(
