@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -32,27 +31,22 @@ func TestCheck(t *testing.T) {
 		name  string
 		args  []string
 		stdin string
-		err   error
+		code  int
 		lines []string // the beginning of each line of stdout
 	}{
-		{"sound", []string{sound}, "", nil, []string{is}},
-		{"standard input", []string{"-"}, string(src), nil, []string{"-: sound. "}},
-		{"every mistake", []string{wrong}, "", errCheckFailed, mistakes},
-		{"every file", []string{wrong, sound}, "", errCheckFailed, append(mistakes[:2:2], is)},
-		{"no such file", []string{missing, sound}, "", errCheckFailed, []string{missing + ": no such file or directory; write the name of a study file", is}},
-		{"a folder", []string{"../../studies"}, "", errCheckFailed, []string{"../../studies: is a directory; write"}},
+		{"sound", []string{sound}, "", exitDone, []string{is}},
+		{"standard input", []string{"-"}, string(src), exitDone, []string{"-: sound. "}},
+		{"every mistake", []string{wrong}, "", exitInput, mistakes},
+		{"every file", []string{wrong, sound}, "", exitInput, append(mistakes[:2:2], is)},
+		{"no such file", []string{missing, sound}, "", exitInput, []string{missing + ": no such file or directory; write the name of a study file", is}},
+		{"a folder", []string{"../../studies"}, "", exitInput, []string{"../../studies: is a directory; write"}},
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
 			var stdout, stderr bytes.Buffer
-			c := newCheckCommand()
-			c.SetArgs(tc.args)
-			c.SetIn(strings.NewReader(tc.stdin))
-			c.SetOut(&stdout)
-			c.SetErr(&stderr)
-			c.SilenceErrors, c.SilenceUsage = true, true // as the root command has it
-			if err := c.ExecuteContext(t.Context()); !errors.Is(err, tc.err) {
-				t.Errorf("error %v, want %v", err, tc.err)
+			code := run(t.Context(), append([]string{"check"}, tc.args...), strings.NewReader(tc.stdin), &stdout, &stderr)
+			if code != tc.code {
+				t.Errorf("exit code %d, want %d", code, tc.code)
 			}
 			if stderr.Len() > 0 {
 				t.Errorf("stderr: %s", &stderr)
@@ -71,10 +65,11 @@ func TestCheck(t *testing.T) {
 }
 
 func TestCheckWithoutFiles(t *testing.T) {
-	c := newCheckCommand()
-	c.SetArgs([]string{})
-	c.SilenceErrors, c.SilenceUsage = true, true
-	if err := c.ExecuteContext(t.Context()); err == nil || errors.Is(err, errCheckFailed) {
-		t.Errorf("error %v, want one of the command line", err)
+	var stdout, stderr bytes.Buffer
+	if code := run(t.Context(), []string{"check"}, strings.NewReader(""), &stdout, &stderr); code != exitUsage {
+		t.Errorf("exit code %d, want %d", code, exitUsage)
+	}
+	if stdout.Len() > 0 || !strings.Contains(stderr.String(), "arg") {
+		t.Errorf("stdout %q, stderr %q; want what is wrong on stderr", &stdout, &stderr)
 	}
 }
