@@ -81,29 +81,26 @@ func keyView(s *study.Study, p *design.Plan) (planView, error) {
 	text := &sheet{header: []string{"assessor", "sitting", "position", "code", "sample", "dish", "name", "kind"}}
 	wire := keyJSON{
 		Study: s.Title, PlanHash: p.Hash(), Engine: p.Engine, Seed: p.Seed,
-		Assessors: p.Assessors, Sittings: p.Sittings, SpareCodes: spareCodes(p), Servings: []keyServingJSON{},
+		Assessors: p.Assessors, Sittings: p.Sittings, Samples: p.Samples, SpareCodes: spareCodes(p), Servings: []keyServingJSON{},
 	}
 	for _, v := range p.Servings {
 		id := p.Samples[v.Sample]
 		x, _ := s.Sample(id)
-		wire.Servings = append(wire.Servings, keyServingJSON{
+		row := keyServingJSON{
 			Assessor: int(v.Assessor) + 1, Sitting: int(v.Sitting), Position: int(v.Position), Trial: int(v.Trial),
 			Kind: v.Role.String(), Code: v.Code.String(), Sample: string(id), Dish: string(x.Dish), Name: string(x.Name),
-			Stratum: stratumOf(s, p, v.Assessor),
-		})
+		}
+		if p.Stratum != nil {
+			row.Stratum = int(p.Stratum[v.Assessor]) + 1
+			row.Levels = design.StratumLevels(s, p.Stratum[v.Assessor])
+		}
+		wire.Servings = append(wire.Servings, row)
 		text.add(v.Assessor+1, v.Sitting, v.Position, v.Code, id, x.Dish, x.Name, v.Role)
 	}
 	return planView{
 		csv:  func(w io.Writer) error { _, err := w.Write(key.Bytes()); return err },
 		text: text.writeText, json: wire,
 	}, nil
-}
-
-func stratumOf(s *study.Study, p *design.Plan, assessor int32) []string {
-	if p.Stratum == nil {
-		return nil
-	}
-	return design.StratumLevels(s, p.Stratum[assessor])
 }
 
 func spareCodes(p *design.Plan) []sparesJSON {

@@ -18,6 +18,7 @@ type keyJSON struct {
 	Seed       uint64           `json:"seed"`
 	Assessors  int              `json:"assessors"`
 	Sittings   int              `json:"sittings"`
+	Samples    []study.SampleID `json:"samples"`
 	Servings   []keyServingJSON `json:"servings"`
 	SpareCodes []sparesJSON     `json:"spare_codes"`
 }
@@ -26,13 +27,14 @@ type keyServingJSON struct {
 	Assessor int      `json:"assessor"`
 	Sitting  int      `json:"sitting"`
 	Position int      `json:"position"`
-	Trial    int      `json:"trial,omitempty"`
+	Trial    int      `json:"trial"`
 	Kind     string   `json:"kind"`
 	Code     string   `json:"code"`
 	Sample   string   `json:"sample"`
 	Dish     string   `json:"dish"`
 	Name     string   `json:"name"`
-	Stratum  []string `json:"stratum,omitempty"`
+	Stratum  int      `json:"stratum,omitempty"` // combination of levels, from 1
+	Levels   []string `json:"levels,omitempty"`
 }
 
 type sparesJSON struct {
