@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -41,8 +42,9 @@ func newCheckCommand() *cobra.Command {
 }
 
 // checkStudy prints what is wrong with a study file, or what the study is, and
-// reports whether the file is sound. A file that cannot be read is not sound;
-// the error is of writing.
+// reports whether the file is sound: it holds no mistake and a serving plan can
+// be drawn from it. A file that cannot be read is not sound; the error is of
+// writing.
 func checkStudy(w io.Writer, stdin io.Reader, file string) (sound bool, err error) {
 	src, err := readStudyFile(stdin, file)
 	if err != nil {
@@ -57,6 +59,10 @@ func checkStudy(w io.Writer, stdin io.Reader, file string) (sound bool, err erro
 			}
 		}
 		return false, nil
+	}
+	if _, err := design.Draw(s, design.Options{Seed: s.Serving.Seed}); err != nil {
+		_, err = fmt.Fprintf(w, "%s: %v\n", file, err)
+		return false, err
 	}
 	_, err = fmt.Fprintf(w, "%s: sound. %s\n", file, studySummary(s))
 	return true, err

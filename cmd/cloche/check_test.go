@@ -26,6 +26,10 @@ func TestCheck(t *testing.T) {
 	is := sound + ": sound. “Does its name change how salty a celeriac custard tastes?”; question: names; " +
 		"2 samples (A: Warm celeriac custard called “celeriac crème brûlée”, B: Warm celeriac custard called “celeriac royale”); " +
 		"4 attributes (saltiness, sweetness, smoothness, liking); 40 assessors at 1 sitting; invented ratings; SHA-256 "
+	crowded := filepath.Join(t.TempDir(), "crowded.yaml")
+	if err := os.WriteFile(crowded, bytes.Replace(src, []byte("assessors: 40"), []byte("assessors: 4000"), 1), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	missing := filepath.Join(t.TempDir(), "none.yaml")
 	tests := []struct {
 		name  string
@@ -38,6 +42,7 @@ func TestCheck(t *testing.T) {
 		{"standard input", []string{"-"}, string(src), exitDone, []string{"-: sound. "}},
 		{"every mistake", []string{wrong}, "", exitInput, mistakes},
 		{"every file", []string{wrong, sound}, "", exitInput, append(mistakes[:2:2], is)},
+		{"no plan can be drawn", []string{crowded}, "", exitInput, []string{crowded + ": sitting 1 needs 8010 blinding codes"}},
 		{"no such file", []string{missing, sound}, "", exitInput, []string{missing + ": no such file or directory; write the name of a study file", is}},
 		{"a folder", []string{"../../studies"}, "", exitInput, []string{"../../studies: is a directory; write"}},
 	}
