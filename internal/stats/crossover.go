@@ -60,6 +60,9 @@ func Crossover2x2(ab, ba [][2]float64, level float64) (CrossoverResult, error) {
 	if math.IsNaN(r.Treatment.P) {
 		r.Warnings = append(r.Warnings, Warning{WarnTooFew, "the differences between periods do not vary within the groups, or there are fewer than three assessors: the samples cannot be tested"})
 	}
+	if !math.IsNaN(r.Treatment.P) && math.IsNaN(r.Period.P+r.CarryOver.P+r.FirstPeriod.P) {
+		r.Warnings = append(r.Warnings, warnConstant("values behind one of the comparisons within each order"))
+	}
 	if r.CarryOver.P < 0.1 {
 		r.Warnings = append(r.Warnings, Warning{WarnCarryOver, "the two orders differ in their totals: what was tasted first may have marked what came second, which the comparison of the samples then carries"})
 	}

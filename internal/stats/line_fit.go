@@ -71,6 +71,8 @@ func (f *LineFit) addErrors(x, y []float64, syy, level float64) {
 	f.R2 = math.NaN()
 	if syy > 0 {
 		f.R2 = 1 - rss/syy
+	} else {
+		f.Warnings = append(f.Warnings, warnConstant("values of y"))
 	}
 	nan := math.NaN()
 	f.Sigma, f.InterceptSE, f.SlopeSE, f.T, f.P = nan, nan, nan, nan, nan

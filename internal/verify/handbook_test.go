@@ -28,7 +28,7 @@ var handbook = []struct {
 			{"α .05", least(t, 24, 1./3, 0.05), 13, 0}, {"α .01", least(t, 24, 1./3, 0.01), 15, 0},
 			{"α .001", least(t, 24, 1./3, 0.001), 16, 0},
 			{"P(X≥13)", stats.BinomialSurvival(12, 24, 1./3), 0.0284411, 5e-8},
-			// Exact fractions give 0.0676588; 0.0676578 is a slip of the page.
+			// By exact fractions.
 			{"P(X≥12)", stats.BinomialSurvival(11, 24, 1./3), 0.0676588, 5e-8},
 		}
 	}},

@@ -2,6 +2,7 @@ package verify
 
 import (
 	"errors"
+	"maps"
 
 	"cloche/internal/stats"
 )
@@ -89,14 +90,16 @@ func runRMAnova(c *call) answer {
 	if len(names) != r.K {
 		return answer{err: bad("%d names for %d samples", len(names), r.K)}
 	}
-	s := r.Sphericity
 	f := fields{
 		"n": r.N, "k": r.K, "means": named(names, r.Means), "sds": named(names, r.SDs), "ss_sample": r.SSSample,
 		"ss_assessor": r.SSAssessor, "ss_error": r.SSError, "df1": r.DF1, "df2": r.DF2, "ms_error": r.MSError, "f": r.F,
 		"p": r.P, "f_assessor": r.FAssessor, "p_assessor": r.PAssessor, "partial_eta2": r.PartialEta2,
-		"generalised_eta2": r.GeneralisedEta2, "gg_epsilon": s.GG, "gg_df1": s.GGDF1, "gg_df2": s.GGDF2, "gg_p": s.GGP,
-		"hf_epsilon": s.HF, "hf_p": s.HFP, "lower_bound_p": s.LowerBoundP, "mauchly_w": s.MauchlyW,
-		"mauchly_p_base_r": s.MauchlyP, "mauchly_p_car": s.MauchlyP, "lsd_5pc": r.LSD,
+		"generalised_eta2": r.GeneralisedEta2, "lsd_5pc": r.LSD,
+	}
+	if s := r.Sphericity; s.Available { // two samples are always spherical
+		maps.Copy(f, fields{"gg_epsilon": s.GG, "gg_df1": s.GGDF1, "gg_df2": s.GGDF2, "gg_p": s.GGP, "hf_epsilon": s.HF,
+			"hf_p": s.HFP, "lower_bound_p": s.LowerBoundP, "mauchly_w": s.MauchlyW, "mauchly_p_base_r": s.MauchlyP,
+			"mauchly_p_car": s.MauchlyP})
 	}
 	var list []fields
 	for _, p := range r.Pairs {
