@@ -2,9 +2,12 @@ package store
 
 import (
 	"context"
+	"database/sql/driver"
 	"errors"
 	"fmt"
+	"io"
 	"math/rand/v2"
+	"syscall"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -22,40 +25,59 @@ const attempts = 10
 // change runs one writing transaction: whole or not at all. doing says what for,
 // in errors.
 func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) error) error {
-	return try(ctx, doing, func() error { return s.write.WithContext(ctx).Transaction(do) })
+	return try(ctx, doing, func() (committing bool, err error) {
+		err = s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
+			err := do(tx)
+			committing = err == nil
+			return err
+		})
+		return committing, err
+	})
 }
 
 // look runs one reading statement. A second statement might see a later state:
 // a method that needs two says all in one or uses change.
 func (s *Store) look(ctx context.Context, doing string, do func(db *gorm.DB) error) error {
-	return try(ctx, doing, func() error { return do(s.read.WithContext(ctx)) })
+	return try(ctx, doing, func() (bool, error) { return false, do(s.read.WithContext(ctx)) })
 }
 
 // try runs do until it succeeds, or fails in a way that another attempt would
-// not mend.
-func try(ctx context.Context, doing string, do func() error) error {
+// not mend. do tells whether it had come to its commit.
+func try(ctx context.Context, doing string, do func() (committing bool, err error)) error {
 	for attempt := 1; ; attempt++ {
-		err := do()
+		committing, err := do()
 		if err == nil {
 			return nil
 		}
-		if attempt == attempts || !worthRetrying(err) || !pause(ctx, attempt) {
+		again := givenUp(err) || connectionLost(err) && !committing
+		if !again || attempt == attempts || !pause(ctx, attempt) {
 			return fmt.Errorf("%s: %w", doing, found(err))
 		}
 	}
 }
 
-// worthRetrying tells whether the same call may succeed when made again,
-// and is known not to have been committed: the database gave it up, or its
-// connection was dead before anything was sent, as after a restart of the server.
-func worthRetrying(err error) bool {
+// givenUp tells whether the server says that it rolled a transaction back for
+// another one's sake, or because it is shutting down.
+func givenUp(err error) bool {
 	var server *pgconn.PgError
 	if !errors.As(err, &server) {
-		return errors.Is(err, pgconn.ErrConnClosed) && pgconn.SafeToRetry(err)
+		return false
 	}
 	switch server.Code {
 	case pgSerialisationFailure, pgDeadlock, pgShutdown, pgCrash:
 		return true
+	}
+	return false
+}
+
+// connectionLost tells whether a connection turned out to be dead, as after a
+// restart of the server. A transaction that had not come to its commit is then
+// rolled back; of one that had, nobody knows.
+func connectionLost(err error) bool {
+	for _, lost := range []error{driver.ErrBadConn, pgconn.ErrConnClosed, io.EOF, io.ErrUnexpectedEOF, syscall.ECONNRESET, syscall.EPIPE} {
+		if errors.Is(err, lost) {
+			return true
+		}
 	}
 	return false
 }
