@@ -11,7 +11,7 @@ import (
 )
 
 // binsAcross is into how many columns the differences are stacked.
-const binsAcross = 36
+const binsAcross = 30
 
 // differencesFigure draws each assessor's difference as a dot over the mean
 // difference and its interval.
@@ -40,7 +40,7 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 		}
 	}
 	for _, m := range moves {
-		d.marks(m.mark, columns[m.sign+1], stroke{colour: m.colour, symbol: m.symbol, size: 9, opacity: 1, hollow: m.hollow})
+		d.marks(m.mark, columns[m.sign+1], stroke{colour: m.colour, symbol: m.symbol, size: 8, opacity: 1, hollow: m.hollow})
 	}
 	if !f.CI.Absent() {
 		d.line("interval", []point{{f.CI.Lo, base}, {f.CI.Hi, base}}, stroke{colour: inkColour, width: 5, dash: "solid", opacity: 1})

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"html/template"
 
 	"cloche/internal/analysis"
@@ -21,7 +22,8 @@ type Page struct {
 	Outcome  Outcome
 	Verdict  []string // the primary finding, sentence by sentence
 	Asked    string   // what was compared, of whom
-	Others   []Said   // the secondary findings
+	Others   []Said   // secondary findings: those of the primary pair and those that are clear
+	Further  string   // says how many more there are in the table; "" for none
 	Figures  []Figure
 	// FiguresMissing says how to get figures when their script was not built.
 	FiguresMissing string
@@ -69,20 +71,20 @@ type Headings struct{ Level string }
 
 // Row is a finding in the table.
 type Row struct {
-	Ask, First, Second string // the question; the two samples
-	Attribute, Pair    string // the same in ids: "saltiness", "A − B"
-	Role               string
-	N                  int
-	MeanFirst          string
-	MeanSecond         string
-	Difference         string
-	Interval           string
-	Moved              string
-	P                  string
-	Clear              bool
-	Notes              []int     // numbers of the footnotes
-	Technical          []TechRow // tests, then effects, then checks
-	Excluded           []string
+	Ask, Compared   string // the question; "X minus Y"
+	Attribute, Pair string // the same in ids: "saltiness", "A − B"
+	Role            string
+	N               int
+	MeanFirst       string
+	MeanSecond      string
+	Difference      string
+	Interval        string
+	Moved           string
+	P               string
+	Clear           bool
+	Notes           []int     // numbers of the footnotes
+	Technical       []TechRow // tests, then effects, then checks
+	Excluded        []string
 }
 
 // TechRow is a test, an effect or a check in the technical part; "—" stands
@@ -121,18 +123,24 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		}
 		p.Remarks = append(p.Remarks, Note{Code: w.Code, Text: upperFirst(w.Text) + "."})
 	}
-	notes := newFootnotes()
+	notes, further := newFootnotes(), 0
 	for i, f := range r.Findings {
 		v := verdictOf(s, f)
-		if i == 0 {
+		switch {
+		case i == 0:
 			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, askedOf(s, f)
-		} else {
+		case f.Comparison == s.Plan.Compare || v.Outcome == Clear:
 			p.Others = append(p.Others, Said{v.Outcome, v.Text()})
+		default:
+			further++
 		}
 		p.Table = append(p.Table, rowOf(s, f, v, notes))
 	}
 	p.OnePair = onePair(p.Table)
 	p.Notes = notes.list
+	if further > 0 {
+		p.Further = fmt.Sprintf("%d more secondary comparisons, none of them clear, are in the table.", further)
+	}
 	p.Figures = figuresOf(s, r)
 	return p
 }
@@ -146,7 +154,7 @@ func onePair(rows []Row) string {
 	if len(rows) == 0 {
 		return ""
 	}
-	return rows[0].First + " minus " + rows[0].Second
+	return rows[0].Compared
 }
 
 // footnotes numbers warnings; the same words get the same number.

@@ -13,8 +13,8 @@ import (
 func askedOf(s *study.Study, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
 	c := contrastOf(s, f.Comparison)
-	return fmt.Sprintf("Asked beforehand: “%s” — %s against %s, rated by the same %s.",
-		a.Ask, c.short[0], c.short[1], people(f.N))
+	return fmt.Sprintf("Asked beforehand: “%s” — %s against %s%s, rated by the same %s.",
+		a.Ask, c.short[0], c.short[1], bracketed(c.shared), people(f.N))
 }
 
 func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
@@ -22,7 +22,7 @@ func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row 
 	n := decimalsFor(a.Scale)
 	c := contrastOf(s, f.Comparison)
 	r := Row{
-		Ask: a.Ask, First: c.short[0], Second: c.short[1], Role: string(f.Role), N: f.N,
+		Ask: a.Ask, Compared: c.minus(), Role: string(f.Role), N: f.N,
 		Attribute: string(f.Attribute), Pair: fmt.Sprintf("%s − %s", f.Comparison[0], f.Comparison[1]),
 		MeanFirst: number(f.Means[0], n), MeanSecond: number(f.Means[1], n),
 		Difference: signed(f.Difference, n), Interval: interval(f.CI, n),

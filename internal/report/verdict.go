@@ -52,11 +52,11 @@ func decidingP(f analysis.Finding) float64 {
 }
 
 func noAnswer(a study.Attribute, c contrast, f analysis.Finding) Verdict {
-	text := fmt.Sprintf("No answer on “%s”: %s rated both %s and %s, and the planned test cannot be computed from that.",
-		a.Ask, people(f.N), c.short[0], c.short[1])
+	text := fmt.Sprintf("No answer on “%s”: %s rated both %s, and the planned test cannot be computed from that.",
+		a.Ask, people(f.N), c.between())
 	if f.N > 1 && f.Moved.Same == f.N {
-		text = fmt.Sprintf("No difference at all on “%s”: each of %s gave %s and %s the same rating, so there is nothing to test.",
-			a.Ask, people(f.N), c.short[0], c.short[1])
+		text = fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is nothing to test.",
+			a.Ask, people(f.N), c.between())
 	}
 	return Verdict{NoAnswer, []string{text}}
 }
@@ -75,9 +75,10 @@ func clearVerdict(s *study.Study, a study.Attribute, c contrast, f analysis.Find
 }
 
 func unclearVerdict(s *study.Study, a study.Attribute, c contrast, f analysis.Finding) Verdict {
-	first := fmt.Sprintf("No clear difference on “%s” between %s and %s: %s %s (%s).",
-		a.Ask, c.short[0], c.short[1], signed(f.Difference, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f))
-	v := Verdict{Unclear, []string{first, movedSentence(f)}}
+	first := fmt.Sprintf("No clear difference on “%s” between %s: %s %s (%s).",
+		a.Ask, c.between(), signed(f.Difference, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f))
+	counts := fmt.Sprintf("%d of %s rated %s higher, %d lower, %d the same.", f.Moved.Up, people(f.N), c.short[0], f.Moved.Down, f.Moved.Same)
+	v := Verdict{Unclear, []string{first, counts}}
 	if f.CI.Lo > 0 || f.CI.Hi < 0 {
 		reason := fmt.Sprintf("the planned test does not find a difference (%s)", pPhrase(f.Test.P))
 		if f.Test.P < s.Plan.Alpha {

@@ -69,13 +69,13 @@ func TestVerdicts(t *testing.T) {
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. There is a difference, but the whole interval is smaller than the 5 points that the study set out to act on."},
 		{"unclear", namesStudy(false), found("salt", 2.2, -4.1, 8.5, 0.48), Unclear,
 			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +2.2 points of 100 (95 % interval −4.1 to 8.5). " +
-				"22 of 32 people moved that way, 8 the other way, 2 not at all. A difference of the 5 points that the study set out to act on is still possible: this does not show that the two are alike."},
+				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. A difference of the 5 points that the study set out to act on is still possible: this does not show that the two are alike."},
 		{"unclear and alike", namesStudy(false), found("salt", 0.2, -2.1, 2.5, 0.8), Unclear,
 			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +0.2 points of 100 (95 % interval −2.1 to 2.5). " +
-				"22 of 32 people moved that way, 8 the other way, 2 not at all. Any difference is smaller than the 5 points that the study set out to act on: for that purpose the two are alike."},
+				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. Any difference is smaller than the 5 points that the study set out to act on: for that purpose the two are alike."},
 		{"unclear after adjustment", namesStudy(false), adjusted, Unclear,
 			"No clear difference on “How much do you like it?” between celeriac crème brûlée and celeriac royale: +0.40 points on the scale from 1 to 9 (95 % interval 0.02 to 0.80). " +
-				"22 of 32 people moved that way, 8 the other way, 2 not at all. The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted p = 0.090)."},
+				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted p = 0.090)."},
 		{"test and interval differ", namesStudy(false), rank, Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (95 % interval −0.1 to 12.4). " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. The planned test finds a difference (p = 0.030), but the interval includes 0: read the notes. " +
@@ -88,7 +88,7 @@ func TestVerdicts(t *testing.T) {
 		{"all the same", namesStudy(false), same, NoAnswer,
 			"No difference at all on “How salty is it?”: each of 12 people gave celeriac crème brûlée and celeriac royale the same rating, so there is nothing to test."},
 		{"blind against a name, among more samples", namesStudy(true), third, Clear,
-			"Served without a name, the same dish was rated less salty than called celeriac royale: −6.2 points of 100 (95 % interval −10.3 to −2.1). " +
+			"Served without a name, the same dish (Warm celeriac custard) was rated less salty than called celeriac royale: −6.2 points of 100 (95 % interval −10.3 to −2.1). " +
 				"8 of 32 people moved that way, 22 the other way, 2 not at all. Whether it reaches the 5 points that the study set out to act on is open: the interval holds smaller and larger differences."},
 		{"two dishes, question of another form", namesStudy(true), dishes, Clear,
 			"Warm celeriac custard as celeriac crème brûlée was rated higher on “How much nutmeg is in it?” than Leek soup: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +

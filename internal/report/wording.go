@@ -5,7 +5,6 @@ import (
 	"regexp"
 	"strings"
 
-	"cloche/internal/analysis"
 	"cloche/internal/study"
 )
 
@@ -61,40 +60,4 @@ func (w wording) toward(difference float64) string {
 		return w.less
 	}
 	return w.more
-}
-
-// contrast is how the two samples of a comparison are called in a sentence.
-type contrast struct {
-	subject string // begins a sentence: "Called X, the same dish"
-	than    string // "than called Y"; "" when the study has no third sample
-	short   [2]string
-}
-
-func contrastOf(s *study.Study, pair [2]study.SampleID) contrast {
-	a, _ := s.Sample(pair[0])
-	b, _ := s.Sample(pair[1])
-	c := contrast{short: [2]string{analysis.Label(s, pair[0]), analysis.Label(s, pair[1])}}
-	if a.Dish != b.Dish {
-		c.subject, c.than = c.short[0], "than "+c.short[1]
-		return c
-	}
-	c.subject = upperFirst(calling(s, a)) + ", the same dish"
-	if len(s.Samples) > 2 {
-		c.than = "than " + calling(s, b)
-	}
-	return c
-}
-
-func calling(s *study.Study, x study.Sample) string {
-	if name := s.NameText(x.ID); name != "" {
-		return "called " + name
-	}
-	return "served without a name"
-}
-
-func upperFirst(text string) string {
-	for i, r := range text {
-		return strings.ToUpper(string(r)) + text[i+len(string(r)):]
-	}
-	return text
 }
