@@ -25,7 +25,7 @@ await build({
   globalName: "echarts",
   target: "es2019",
   charset: "utf8",
-  legalComments: "none",
+  legalComments: "eof",
   banner: { js: "/* Apache ECharts, Apache-2.0; zrender, BSD-3-Clause; tslib, 0BSD */" },
 });
 

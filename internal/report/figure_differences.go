@@ -56,7 +56,7 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 		Data: DataTable{Headings: []string{"", "Points"}, Rows: [][]string{
 			{"Mean difference", signed(f.Difference, n)}, {percent(f.CI.Level) + " interval", interval(f.CI, n)}}},
 		Caption: fmt.Sprintf("Dots are moved sideways by up to %s points so that none hides another; each person’s numbers are with the figure above.",
-			number((to-from)/binsAcross/2, n)),
+			number(0.7*(to-from)/binsAcross, n)),
 	}
 }
 
