@@ -28,6 +28,9 @@ const roomHost = "tasting.test"
 // Complaints of the console (a blocked style, a script error) fail the test.
 func browser(t *testing.T, width, height int64, dark bool) context.Context {
 	t.Helper()
+	if testing.Short() {
+		skip(t, "a browser takes its time, and -short was asked for")
+	}
 	path, err := exec.LookPath("chromium")
 	if err != nil {
 		skip(t, "Chromium is not installed: install Debian's package chromium")

@@ -37,12 +37,13 @@ type pages map[string]*template.Template
 
 // readPages parses every registered screen with its layout and the parts, and
 // fails when a file of templates belongs to no screen.
-func readPages(from fs.FS, a *assets) (pages, error) {
+func readPages(from fs.FS, a *assets, invented bool) (pages, error) {
 	funcs := template.FuncMap{
 		"asset":      a.url,
 		"rank":       func(i int) int { return i + 1 }, // categories count from 1
 		"num":        func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) },
 		"paragraphs": paragraphs,
+		"demo":       func() bool { return invented },
 	}
 	sets := pages{}
 	for _, x := range screens {

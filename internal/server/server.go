@@ -21,6 +21,9 @@ type Options struct {
 	// SetupCode is asked for when the lead's password is set for the first time,
 	// so that a guest's phone cannot take the service over. "" refuses to set it.
 	SetupCode string
+	// Invented says on every page that the data is invented, as in a demo; else
+	// only the pages of studies that say so of themselves do.
+	Invented bool
 	// Log gets one line a request, without tokens; nil discards.
 	Log *slog.Logger
 	// Proxies are the addresses of reverse proxies whose X-Forwarded-For is
@@ -48,7 +51,7 @@ func New(svc *panel.Service, o Options) (http.Handler, error) {
 	if s.assets, err = readAssets(web.FS); err != nil {
 		return nil, fmt.Errorf("read assets: %w", err)
 	}
-	if s.pages, err = readPages(web.FS, s.assets); err != nil {
+	if s.pages, err = readPages(web.FS, s.assets, o.Invented); err != nil {
 		return nil, fmt.Errorf("read templates: %w", err)
 	}
 	gin.SetMode(gin.ReleaseMode)

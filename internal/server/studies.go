@@ -14,6 +14,7 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/study"
+	"cloche/studies"
 )
 
 // studyList is the lead's list of studies.
@@ -120,11 +121,15 @@ func uploadPage(text string, problems []study.Problem) upload {
 	return page
 }
 
-// uploadForm offers an empty form, or the text of an earlier study to start
-// from.
+// uploadForm offers an empty form, or the text of an earlier study or of the
+// example to start from.
 func (s *server) uploadForm(c *gin.Context) error {
 	text := ""
-	if from := c.Query("from"); from != "" {
+	switch from := c.Query("from"); from {
+	case "":
+	case "example":
+		text = string(studies.CeleriacCustard)
+	default:
 		kept, err := s.svc.Study(c.Request.Context(), from)
 		if err != nil {
 			return err

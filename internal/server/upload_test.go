@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server"
 )
 
 func TestUploadWithMistakesKeepsWhatWasTyped(t *testing.T) {
@@ -131,5 +132,49 @@ func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
 	f.must(err)
 	if kept.State != panel.Draft {
 		t.Errorf("the study is %s, want draft", kept.State)
+	}
+}
+
+func TestExampleCanBeUploadedAsItStands(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	link := lead.get("/studies/new").html().Find(`a[href*="example"]`).AttrOr("href", "")
+	text := lead.get(link).html().Find("textarea").Text()
+	if p := lead.upload("", text); p.html().Find("form[action$=lock]").Length() != 1 {
+		t.Errorf("the example ends at %s with status %d", p.path, p.status)
+	}
+}
+
+func TestInventedDataIsCalledInvented(t *testing.T) {
+	const words = "This data is invented."
+	for _, tc := range []struct {
+		name      string
+		demo      bool
+		file      string
+		home, own bool // says so on the front page, on the study's pages
+	}{
+		{"a demo", true, custard, true, true},
+		{"an invented study", false, custard, false, true},
+		{"a real study", false, strings.Replace(custard, "invented: true\n", "", 1), false, false},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			f := newFixtureWith(t, server.Options{Invented: tc.demo})
+			id, join := f.inState(tc.file, panel.Open)
+			lead := f.lead()
+			guest := f.visitor()
+			ballot := guest.post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-9")
+			for path, p := range map[string]page{
+				"front page": guest.get("/"), "consent": f.visitor().get("/join/" + join), "ballot": ballot,
+				"study": lead.get("/studies/" + id), "card": lead.get("/studies/" + id + "/sittings/1/card"), "log": lead.get("/studies/" + id + "/log"),
+			} {
+				want := tc.own
+				if path == "front page" {
+					want = tc.home
+				}
+				if got := strings.Contains(p.html().Find(".invented").Text(), words); got != want {
+					t.Errorf("%s says that the data is invented: %v, want %v", path, got, want)
+				}
+			}
+		})
 	}
 }

@@ -1,0 +1,93 @@
+package server_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"cloche/internal/panel"
+)
+
+// misfits lists what does not fit the window: content wider than it (WCAG 2.2,
+// 1.4.10), and controls less than 44 px high (2.5.5; links in running text are
+// excepted there). A radio button is as high as the label around it.
+const misfits = `(() => {
+  const bad = [];
+  const page = document.documentElement;
+  if (page.scrollWidth > page.clientWidth) {
+    bad.push("the page is " + page.scrollWidth + " px wide in a window of " + page.clientWidth);
+    for (const e of document.querySelectorAll("body *")) {
+      if (e.getBoundingClientRect().right > page.clientWidth + 1 && !e.closest(".wide, .report, pre, textarea")) bad.push("wide: " + e.outerHTML.slice(0, 80));
+    }
+  }
+  const controls = "button, a.button, input:not([type=radio]):not([type=hidden]), textarea, summary, .choice, .line, nav a, .problems a, .studies a, .downloads a";
+  for (const e of document.querySelectorAll(controls)) {
+    const box = e.getBoundingClientRect();
+    if (box.height > 0 && box.height < 44) bad.push("only " + box.height + " px high: " + e.outerHTML.slice(0, 80));
+  }
+  return bad.slice(0, 5);
+})()`
+
+// TestScreensFitAPhone opens every screen in a narrow window, once with usual
+// text and once with text twice as large.
+func TestScreensFitAPhone(t *testing.T) {
+	f := newFixture(t)
+	paths, prepare := f.everyScreen()
+	ctx := browser(t, 320, 640, false)
+	for _, size := range []string{"", "225%"} { // 225 % is twice our 112.5 %
+		if size != "" {
+			run(t, ctx, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile))
+		}
+		for _, path := range paths {
+			if do := prepare[path]; do != nil && size == "" {
+				do()
+			}
+			if path == "/studies" && size == "" {
+				run(t, ctx, chromedp.Navigate(f.web.URL+"/sign-in"), chromedp.SendKeys(chromedp.CSS("#password"), leadPassword))
+				press(t, ctx, "main .next")
+			}
+			run(t, ctx, chromedp.Navigate(f.web.URL+path))
+			if size != "" {
+				eval[string](t, ctx, fmt.Sprintf("document.documentElement.style.fontSize = %q", size))
+			}
+			if bad := eval[[]string](t, ctx, misfits); len(bad) > 0 {
+				t.Errorf("%s with text at %q:\n%s", path, size, strings.Join(bad, "\n"))
+			}
+		}
+	}
+}
+
+// everyScreen returns an address of each screen, and for some what has to
+// happen first. The lead's begin with /studies.
+func (f *fixture) everyScreen() (paths []string, prepare map[string]func()) {
+	f.t.Helper()
+	ctx := f.t.Context()
+	_, open := f.inState(custard, panel.Open)
+	ballots := map[string]string{}
+	for _, name := range []string{"instructions", "serving", "done"} {
+		token, err := f.svc.Consent(ctx, open, "a-nonce-for-the-"+name)
+		f.must(err)
+		ballots[name] = token
+	}
+	f.must(f.svc.Start(ctx, ballots["serving"]))
+	f.tasted(open, "a-nonce-for-the-done", "10", "20")
+	resting, join := f.inState(strings.Replace(custard, "rinse: 0 s", "rinse: 300 s", 1), panel.Open)
+	f.tasted(join, "a-nonce-for-the-rinse", "10")
+	rinse, err := f.svc.Consent(ctx, join, "a-nonce-for-the-rinse")
+	f.must(err)
+	draft, closed, locked := f.uploaded(custard), "", ""
+	closed, over := f.inState(custard, panel.Closed)
+	locked, _ = f.inState(custard, panel.Locked)
+	prepare = map[string]func(){
+		"/sign-in": func() { f.must(f.svc.SetPassword(ctx, leadPassword)) },
+	}
+	return []string{
+		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
+		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse,
+		"/studies", "/studies/new", "/studies/new?from=" + draft, "/studies/" + draft, "/studies/" + draft + "/file",
+		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
+		"/studies/" + resting + "/log", "/studies/" + closed,
+	}, prepare
+}
