@@ -82,8 +82,8 @@ func warnSkewed(skew float64) Warning {
 }
 
 func warnTestsDisagree(planned, other Test, alpha float64) Warning {
-	return Warning{WarnTestsDisagree, fmt.Sprintf("the planned %s gives p = %s and the %s p = %s, on two sides of %g: "+
-		"the answer leans on the choice of test", planned.Title, decimals(planned.P, 3), other.Title, decimals(other.P, 3), alpha)}
+	return Warning{WarnTestsDisagree, fmt.Sprintf("the planned %s gives %s and the %s gives %s, on two sides of %g: "+
+		"the answer leans on the choice of test", planned.Title, pText(planned.P), other.Title, pText(other.P), alpha)}
 }
 
 func warnOneSided() Warning {
@@ -101,18 +101,18 @@ func warnPeriod(c Check) Warning {
 	if c.Estimate < 0 {
 		way = "lower"
 	}
-	return Warning{WarnOrderEffect, fmt.Sprintf("whatever came first was rated %s points %s (p = %s); "+
-		"the difference with the order allowed for stands among the checks", decimals(math.Abs(c.Estimate), 1), way, decimals(c.P, 3))}
+	return Warning{WarnOrderEffect, fmt.Sprintf("whatever came first was rated %s points %s (%s); "+
+		"the difference with the order allowed for stands among the checks", decimals(math.Abs(c.Estimate), 1), way, pText(c.P))}
 }
 
 func warnPositionEffect(p float64) Warning {
-	return Warning{WarnOrderEffect, fmt.Sprintf("ratings change with the position of the serving (p = %s); "+
-		"balanced orders keep this out of the difference, but it adds scatter", decimals(p, 3))}
+	return Warning{WarnOrderEffect, fmt.Sprintf("ratings change with the position of the serving (%s); "+
+		"balanced orders keep this out of the difference, but it adds scatter", pText(p))}
 }
 
 func warnCarryOver(c Check) Warning {
-	return Warning{WarnCarryOver, fmt.Sprintf("the two orders differ in their sums (p = %s), as if one sample coloured the next, "+
-		"or as if the two groups of people differed: look at the first servings alone", decimals(c.P, 3))}
+	return Warning{WarnCarryOver, fmt.Sprintf("the two orders differ in their sums (%s), as if one sample coloured the next, "+
+		"or as if the two groups of people differed: look at the first servings alone", pText(c.P))}
 }
 
 func warnOrderUnknown() Warning {
@@ -139,11 +139,15 @@ func warnSmallestOpen(smallest float64) Warning {
 		"worth acting on: this is not evidence that the samples are alike", smallest)}
 }
 
-// decimals writes a number with n decimals and a minus sign; small positive
-// values are not written as 0.
-func decimals(v float64, n int) string {
-	if least := math.Pow(10, -float64(n)); v > 0 && v < least {
-		return fmt.Sprintf("below %.*f", n, least)
+// pText writes a p-value within a sentence.
+func pText(p float64) string {
+	if p < 0.001 {
+		return "p < 0.001"
 	}
+	return "p = " + decimals(p, 3)
+}
+
+// decimals writes a number with n decimals and a minus sign.
+func decimals(v float64, n int) string {
 	return strings.Replace(fmt.Sprintf("%.*f", n, v), "-", "−", 1)
 }
