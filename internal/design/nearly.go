@@ -4,8 +4,8 @@ import "fmt"
 
 // Bounds of the search for nearly balanced designs.
 const (
-	nearlyStarts = 8
-	nearlyMoves  = 1500
+	nearlyStarts = 20
+	nearlyMoves  = 4000
 )
 
 // Nearly returns a design of t samples in b blocks of k, 2 ≤ k < t, whose

@@ -76,7 +76,7 @@ func (c *scheme) chooseOne(all []int32) error {
 		return conflict("serving.minimise balances the levels of serving.strata, and there are none",
 			"write serving.strata, or minimise: false")
 	}
-	c.orders = &minimised{Minimiser: newMinimiser(all, c.strata), passes: c.passes()}
+	c.orders = &minimised{minimiser: newMinimiser(all, c.strata), passes: c.passes()}
 	return nil
 }
 
@@ -88,11 +88,11 @@ const (
 	minimiseDenominator = 5
 )
 
-// Minimiser gives one sample to each assessor as they arrive, so that within
+// minimiser gives one sample to each assessor as they arrive, so that within
 // every level of every stratum the samples are given about equally often, with a
 // random element (Pocock & Simon 1975, the range as the measure of imbalance of
 // a level, levels weighted equally).
-type Minimiser struct {
+type minimiser struct {
 	samples []int32
 	strata  strata
 	counts  [][][]int // stratum, level, sample
@@ -100,8 +100,8 @@ type Minimiser struct {
 	rest    []int32
 }
 
-func newMinimiser(samples []int32, x strata) Minimiser {
-	m := Minimiser{samples: samples, strata: x, best: make([]int32, 0, len(samples)), rest: make([]int32, 0, len(samples))}
+func newMinimiser(samples []int32, x strata) minimiser {
+	m := minimiser{samples: samples, strata: x, best: make([]int32, 0, len(samples)), rest: make([]int32, 0, len(samples))}
 	for _, size := range x.sizes {
 		levels := make([][]int, size)
 		for i := range levels {
@@ -112,7 +112,7 @@ func newMinimiser(samples []int32, x strata) Minimiser {
 	return m
 }
 
-func (m *Minimiser) reset() {
+func (m *minimiser) reset() {
 	for _, levels := range m.counts {
 		for _, counts := range levels {
 			clear(counts)
@@ -121,7 +121,7 @@ func (m *Minimiser) reset() {
 }
 
 // next assigns a newcomer with the given combination of levels.
-func (m *Minimiser) next(r *stream, cell int32) int32 {
+func (m *minimiser) next(r *stream, cell int32) int32 {
 	m.best, m.rest = m.best[:0], m.rest[:0]
 	least := 0
 	for i := range m.samples {
@@ -150,7 +150,7 @@ func (m *Minimiser) next(r *stream, cell int32) int32 {
 
 // imbalance is the sum over the newcomer's levels of the range of counts if
 // sample i were given.
-func (m *Minimiser) imbalance(i int, cell int32) int {
+func (m *minimiser) imbalance(i int, cell int32) int {
 	sum := 0
 	for f := range m.counts {
 		lo, hi := -1, -1
@@ -171,7 +171,7 @@ func (m *Minimiser) imbalance(i int, cell int32) int {
 // minimised is minimisation as a lottery: assessors arrive in the order of the
 // plan.
 type minimised struct {
-	Minimiser
+	minimiser
 	passes int
 }
 
