@@ -8,11 +8,11 @@
 // assessor attends; then every plate gets a code. The lotteries:
 //
 //   - All samples to each assessor: Williams designs, a square of t assessors
-//     for even t, a mirrored pair of squares for odd t, samples and rows shuffled
-//     for every block. At every prefix of assessors any two samples have stood at
+//     for even t, a mirrored pair of squares for odd t (for t = 9 and 15 one
+//     row-complete Latin square), samples and rows shuffled for every block. At every prefix of assessors any two samples have stood at
 //     each position equally often, give or take 1. Ordered pairs of neighbours are
-//     equally frequent after each block (t assessors, 2t for odd t), and within
-//     1, for odd t within 2, at every prefix.
+//     equally frequent after each block (t assessors, 2t for a pair), and within
+//     1, for a pair within 2, at every prefix.
 //   - Some samples to each assessor: incomplete blocks of k, balanced where a
 //     design exists and is found ([Balanced]), else nearly ([Nearly]). Positions
 //     are even over each repeat of the design, give or take 1; neighbours as even

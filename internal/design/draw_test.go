@@ -53,13 +53,13 @@ func TestAllServesEverySampleAndBalancesEveryPrefix(t *testing.T) {
 				t.Fatalf("after %d assessors positions differ by %d:\n%v", i+1, d, positions)
 			}
 			allowed := 1
-			if k%2 == 1 {
+			if len(squareFor(k)) > k {
 				allowed = 2
 			}
 			if d := pairSpread(follows); d > allowed {
 				t.Fatalf("after %d assessors carry-over differs by %d:\n%v", i+1, d, follows)
 			}
-			if block := len(williamsSquare(k)); (i+1)%block == 0 && pairSpread(follows) != 0 {
+			if block := len(squareFor(k)); (i+1)%block == 0 && pairSpread(follows) != 0 {
 				t.Fatalf("after %d full blocks carry-over is uneven:\n%v", (i+1)/block, follows)
 			}
 		}

@@ -55,7 +55,7 @@ func newWilliams(samples []int32, passes int) *williams {
 	w := &williams{
 		samples: samples,
 		passes:  passes,
-		square:  williamsSquare(t),
+		square:  squareFor(t),
 		symbol:  make([]int32, passes*t),
 		rows:    make([]int32, t),
 		follow:  make([]int32, t),
