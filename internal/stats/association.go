@@ -40,7 +40,7 @@ func correlate(x, y []float64, level float64, se func(r float64, n int) float64)
 	if len(x) == 0 {
 		return CorrelationResult{}, ErrEmpty
 	}
-	if err = errors.Join(err, checkFinite(x, y)); err != nil {
+	if err = errors.Join(err, checkUsable(x, y)); err != nil {
 		return CorrelationResult{}, err
 	}
 	nan := math.NaN()
@@ -70,7 +70,7 @@ func correlate(x, y []float64, level float64, se func(r float64, n int) float64)
 // fractionalRanks returns mid-ranks. Values that are not finite are handed on,
 // to be refused by the method.
 func fractionalRanks(v []float64) []float64 {
-	if checkFinite(v) != nil {
+	if checkUsable(v) != nil {
 		return v
 	}
 	doubled, _ := doubledRanks(v)

@@ -44,7 +44,7 @@ func InversePrediction(x, y []float64, y0 float64, o CalibrationOptions) (Calibr
 	}
 	level, errLevel := levelOr95(o.Level)
 	fit, err := FitLine(x, y, o.Level)
-	if err = errors.Join(err, errLevel, checkFinite([]float64{y0})); err != nil {
+	if err = errors.Join(err, errLevel, checkUsable([]float64{y0})); err != nil {
 		return CalibrationResult{Fit: fit}, err
 	}
 	nan := math.NaN()
@@ -59,12 +59,12 @@ func InversePrediction(x, y []float64, y0 float64, o CalibrationOptions) (Calibr
 	t := TQuantile((1+level)/2, n-2)
 	s, b := fit.Sigma, fit.Slope
 	r.G = t * t * s * s / (b * b * fit.sxx)
-	if !(r.G < 1) {
+	d := (y0 - fit.meanY) / b
+	if !(r.G < 1) || math.IsInf(d*d, 1) {
 		r.Warnings = append(r.Warnings, Warning{WarnSlopeUnclear,
 			"The readings do not clearly rise or fall with the stimulus, so no finite interval for the stimulus exists; widen its range or add readings."})
 		return r, nil
 	}
-	d := (y0 - fit.meanY) / b
 	h := t * s / math.Abs(b) * math.Sqrt(d*d/fit.sxx+(1-r.G)*(1/m+1/n))
 	r.CI = Interval{fit.meanX + (d-h)/(1-r.G), fit.meanX + (d+h)/(1-r.G), level}
 	r.DeltaSE = s / math.Abs(b) * math.Sqrt(1/m+1/n+d*d/fit.sxx)

@@ -114,7 +114,7 @@ func checkTable(values [][]float64) (n, k int, err error) {
 		if len(row) != k {
 			return 0, 0, fmt.Errorf("row %d has %d values, the first %d: %w", i+1, len(row), k, ErrShape)
 		}
-		if err := checkFinite(row); err != nil {
+		if err := checkUsable(row); err != nil {
 			return 0, 0, fmt.Errorf("row %d: %w", i+1, err)
 		}
 	}

@@ -37,7 +37,7 @@ func FitLine(x, y []float64, level float64) (LineFit, error) {
 	if len(x) == 0 {
 		return LineFit{}, ErrEmpty
 	}
-	if err = errors.Join(err, checkFinite(x, y)); err != nil {
+	if err = errors.Join(err, checkUsable(x, y)); err != nil {
 		return LineFit{}, err
 	}
 	f := LineFit{N: len(x)}

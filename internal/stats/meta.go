@@ -110,10 +110,10 @@ func checkStudies(studies []StudyEffect) error {
 		return ErrEmpty
 	}
 	for i, s := range studies {
-		if err := checkFinite([]float64{s.Estimate, s.Variance}); err != nil {
+		if err := checkUsable([]float64{s.Estimate, s.Variance}); err != nil {
 			return fmt.Errorf("study %d: %w", i+1, err)
 		}
-		if s.Variance <= 0 {
+		if s.Variance < 1/maxMagnitude {
 			return fmt.Errorf("study %d, variance %g: %w", i+1, s.Variance, ErrVariance)
 		}
 	}

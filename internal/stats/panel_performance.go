@@ -74,7 +74,21 @@ func PanelPerformance(ratings []PanelRating) (PanelQuality, error) {
 		q.Warnings = append(q.Warnings, Warning{WarnNoReplicates,
 			"No sample was rated twice by the same assessor: repeatability and each assessor's discrimination cannot be judged."})
 	}
+	if q.constant() {
+		q.Warnings = append(q.Warnings, warnConstant("ratings of some assessor or of the panel"))
+	}
 	return q, nil
+}
+
+// constant reports whether a test is absent for want of variation although its
+// degrees of freedom are there.
+func (q *PanelQuality) constant() bool {
+	for _, a := range q.Assessors {
+		if a.DF1 > 0 && a.DF2 > 0 && math.IsNaN(a.F) || a.DF1 > 1 && math.IsNaN(a.Agreement) {
+			return true
+		}
+	}
+	return q.DF2 > 0 && math.IsNaN(q.FSample)
 }
 
 // panelGrid holds the ratings of each assessor × sample cell.
@@ -96,7 +110,7 @@ func newPanelGrid(ratings []PanelRating) (panelGrid, error) {
 		if r.Assessor < 0 || r.Sample < 0 || r.Assessor > maxPanelCode || r.Sample > maxPanelCode {
 			return g, fmt.Errorf("rating %d, assessor %d, sample %d: number them from 0", i+1, r.Assessor, r.Sample)
 		}
-		if err := checkFinite([]float64{r.Value}); err != nil {
+		if err := checkUsable([]float64{r.Value}); err != nil {
 			return g, fmt.Errorf("rating %d: %w", i+1, err)
 		}
 		g.assessors, g.samples = max(g.assessors, r.Assessor+1), max(g.samples, r.Sample+1)

@@ -128,7 +128,7 @@ func (b betaBinomial) maximise(r *ReplicatedResult) {
 		return -l
 	}}
 	for _, start := range [][]float64{{0, -2}, {-2, 0}, {1, 1}} {
-		settings := &optimize.Settings{Converger: &optimize.FunctionConverge{Absolute: 1e-12, Iterations: 200}, MajorIterations: 4000}
+		settings := &optimize.Settings{Converger: &optimize.FunctionConverge{Absolute: 1e-11, Iterations: 25}, MajorIterations: 1000}
 		got, err := optimize.Minimize(problem, start, settings, &optimize.NelderMead{})
 		if got == nil || err != nil && !errors.Is(err, optimize.ErrLinesearcherFailure) {
 			continue

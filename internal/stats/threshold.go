@@ -77,7 +77,7 @@ func checkSeries(concentrations []float64, correct [][]bool) error {
 	if len(concentrations) < 2 {
 		return fmt.Errorf("%d concentration: at least 2 are needed: %w", len(concentrations), ErrSeries)
 	}
-	if err := checkFinite(concentrations); err != nil {
+	if err := checkUsable(concentrations); err != nil {
 		return err
 	}
 	for j, c := range concentrations {
