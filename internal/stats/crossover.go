@@ -35,6 +35,9 @@ const WarnCarryOver = "carry-over"
 // (Freeman 1989, Stat. Med. 8, 1421–1432): decide beforehand.
 func Crossover2x2(ab, ba [][2]float64, level float64) (CrossoverResult, error) {
 	x, y := periodScores(ab), periodScores(ba)
+	if err := checkUsable(x.first, y.first, x.total, y.total); err != nil {
+		return CrossoverResult{}, fmt.Errorf("two-period crossover: %w", err)
+	}
 	r := CrossoverResult{NAB: len(ab), NBA: len(ba)}
 	reversed := make([]float64, len(y.difference))
 	for i, d := range y.difference {

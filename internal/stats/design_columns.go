@@ -80,6 +80,9 @@ func variableColumns(d ModelData, name string, contrast bool, c coding, rows []i
 		return []designColumn{column}
 	}
 	f, _ := d.factor(name)
+	if slices.Contains(f.Code, -1) {
+		c = treatmentCoding // without a level on some rows there is no average over the levels
+	}
 	first, last := 0, len(f.Levels)
 	if contrast && c == treatmentCoding {
 		first = 1

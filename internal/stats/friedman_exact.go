@@ -20,19 +20,25 @@ func exactFriedmanAssessors(k int) int { return exactFriedmanLimit[k] }
 // The column sums are built up assessor by assessor. Samples are exchangeable
 // under the hypothesis, so sums that differ only in order are one state.
 func exactFriedman(ranks [][]int, observed float64) float64 {
+	last := len(ranks) - 1
 	states := []sumState{{sums: make([]int, len(ranks[0])), p: 1}}
-	for _, row := range ranks {
+	for _, row := range ranks[:last] {
 		states = addPermutations(states, distinctPermutations(row))
 	}
+	permutations := distinctPermutations(ranks[last])
 	tail := 0.0
 	for _, s := range states {
-		total := 0.0
-		for _, v := range s.sums {
-			total += float64(v) * float64(v)
+		reached := 0
+		for _, permutation := range permutations {
+			total := 0.0
+			for j, v := range permutation {
+				total += float64(s.sums[j]+v) * float64(s.sums[j]+v)
+			}
+			if total >= observed {
+				reached++
+			}
 		}
-		if total >= observed {
-			tail += s.p
-		}
+		tail += s.p * float64(reached) / float64(len(permutations))
 	}
 	return min(1, tail)
 }

@@ -94,7 +94,7 @@ func newBlockDesign(y []float64, block, sample []int) (blockDesign, error) {
 		}
 		d.y, d.block, d.sample = append(d.y, v), append(d.block, block[i]), append(d.sample, sample[i])
 	}
-	if err := checkFinite(d.y); err != nil {
+	if err := checkUsable(d.y); err != nil {
 		return d, err
 	}
 	var errB, errT error

@@ -24,7 +24,7 @@ func KruskalWallis(groups [][]float64) (KruskalWallisResult, error) {
 			return KruskalWallisResult{}, fmt.Errorf("kruskal–wallis test: group %d: %w", i+1, ErrEmpty)
 		}
 	}
-	if err := checkFinite(groups...); err != nil {
+	if err := checkUsable(groups...); err != nil {
 		return KruskalWallisResult{}, fmt.Errorf("kruskal–wallis test: %w", err)
 	}
 	var all []float64

@@ -33,20 +33,45 @@ type criterionPoint struct {
 	hTrace  smallMatrix // the H of the trace terms: H for REML, of U alone for ML
 	w       smallMatrix // TᵗB⁻¹T
 	wy      []float64   // TᵗB⁻¹r
-	blocks  []blockState
 
 	grad []float64     // of the profiled criterion
 	hess smallMatrix   // of the profiled criterion
 	raw  rawDerivative // their parts
 }
 
-// blockState is what a pattern contributes at one θ.
+// blockState is what a pattern contributes at the θ of the last evaluation.
 type blockState struct {
 	zz    smallMatrix // ZᵗB⁻¹Z
 	zt    smallMatrix // ZᵗB⁻¹T
 	zy    []float64   // Σ ZᵗB⁻¹r
 	solve smallMatrix // X with B⁻¹ = I − Z XᵗX Zᵗ
 	y     smallMatrix // X ZᵗZ
+}
+
+func newBlockState(p *pattern) blockState {
+	q := len(p.sumZY)
+	return blockState{newSmallMatrix(q, q), newSmallMatrix(q, p.zt.cols), make([]float64, q), newSmallMatrix(q, q), newSmallMatrix(q, q)}
+}
+
+// workspace is scratch storage for the matrices of one pattern: thousands of
+// patterns share it in every evaluation.
+type workspace struct {
+	lambda, inner, product, xt smallMatrix
+	half, cz, k, kz, szz       smallMatrix
+	xy, shift, sumZ            []float64
+	of                         []derivativeProducts
+}
+
+// derivativeProducts are a pattern's matrices multiplied from the left by the
+// derivative of ΛΛᵗ by one parameter.
+type derivativeProducts struct{ zz, cz, szz, zt smallMatrix }
+
+// vector returns a slice of length n, not cleared.
+func vector(v []float64, n int) []float64 {
+	if cap(v) < n {
+		return make([]float64, n)
+	}
+	return v[:n]
 }
 
 // factor returns Λ of a term at θ.
@@ -66,27 +91,26 @@ func (r *randomPart) factor(theta []float64) smallMatrix {
 // where it is not finite.
 func (m *mixedDesign) evaluate(theta []float64, derivatives bool) (c *criterionPoint, ok bool) {
 	c = &criterionPoint{theta: theta, w: m.tt.clone(), wy: append([]float64(nil), m.ty...), r2: m.ols}
-	factors := make([]smallMatrix, len(m.terms))
-	for t, r := range m.terms {
-		factors[t] = r.factor(theta)
-	}
-	var localFactors []smallMatrix
-	for t, r := range m.terms {
+	var factors, local []smallMatrix
+	for _, r := range m.terms {
+		f := r.factor(theta)
+		factors = append(factors, f)
 		if !r.global {
-			localFactors = append(localFactors, factors[t])
+			local = append(local, f)
 		}
 	}
-	c.blocks = make([]blockState, len(m.patterns))
 	for i, p := range m.patterns {
-		if !c.addPattern(p, localFactors, &c.blocks[i]) {
+		if !c.addPattern(p, local, &m.blocks[i], &m.work) {
 			return c, false
 		}
+	}
+	if m.scalar != nil {
+		c.addScalar(m.scalars, theta[m.scalar.theta])
 	}
 	if !m.solveEquations(c, factors) {
 		return c, false
 	}
-	nu := m.residualDF()
-	c.value = c.logDets + nu*math.Log(c.r2)
+	c.value = c.logDets + m.residualDF()*math.Log(c.r2)
 	if math.IsNaN(c.value) || math.IsInf(c.value, 0) {
 		return c, false
 	}
@@ -105,45 +129,44 @@ func (m *mixedDesign) residualDF() float64 {
 
 // addPattern adds what the blocks of a pattern contribute to log|B|, TᵗB⁻¹T,
 // TᵗB⁻¹r and rᵗB⁻¹r.
-func (c *criterionPoint) addPattern(p *pattern, factors []smallMatrix, s *blockState) bool {
+func (c *criterionPoint) addPattern(p *pattern, factors []smallMatrix, s *blockState, w *workspace) bool {
 	q := len(p.sumZY)
-	lambda := newSmallMatrix(q, q)
+	w.lambda, w.inner, w.product = w.lambda.reshape(q, q), w.inner.reshape(q, q), w.product.reshape(q, q)
 	for _, l := range p.levels {
 		for i := range l.size {
-			copy(lambda.row(l.offset + i)[l.offset:l.offset+l.size], factors[l.term].row(i))
+			copy(w.lambda.row(l.offset + i)[l.offset:l.offset+l.size], factors[l.term].row(i))
 		}
 	}
-	inner, product := newSmallMatrix(q, q), newSmallMatrix(q, q)
-	product.addProduct(1, p.zz, lambda)
-	inner.addTransposedProduct(1, lambda, product)
+	w.product.addProduct(1, p.zz, w.lambda)
+	w.inner.addTransposedProduct(1, w.lambda, w.product)
 	for i := range q {
-		inner.add(i, i, 1)
+		w.inner.add(i, i, 1)
 	}
-	logDet, ok := inner.factorise()
+	logDet, ok := w.inner.factorise()
 	if !ok {
 		return false
 	}
 	c.logDets += p.count * logDet
-	s.solve = newSmallMatrix(q, q)
 	for i := range q {
 		for j := range q {
-			s.solve.set(i, j, lambda.at(j, i))
+			s.solve.set(i, j, w.lambda.at(j, i))
 		}
 	}
-	inner.forwardSolve(s.solve)
-	s.y = newSmallMatrix(q, q)
+	w.inner.forwardSolve(s.solve)
+	clear(s.y.v)
 	s.y.addProduct(1, s.solve, p.zz)
-	s.zz = p.zz.clone()
+	copy(s.zz.v, p.zz.v)
 	s.zz.addTransposedProduct(-1, s.y, s.y)
-	xt := newSmallMatrix(q, p.zt.cols)
-	xt.addProduct(1, s.solve, p.zt)
-	s.zt = p.zt.clone()
-	s.zt.addTransposedProduct(-1, s.y, xt)
-	c.w.addTransposedProduct(-p.count, xt, xt)
-	xy := s.solve.timesVector(p.sumZY)
-	axpy(-1, xt.transposedTimesVector(xy), c.wy)
-	s.zy = append([]float64(nil), p.sumZY...)
-	axpy(-1, s.y.transposedTimesVector(xy), s.zy)
+	w.xt = w.xt.reshape(q, p.zt.cols)
+	w.xt.addProduct(1, s.solve, p.zt)
+	copy(s.zt.v, p.zt.v)
+	s.zt.addTransposedProduct(-1, s.y, w.xt)
+	c.w.addTransposedProduct(-p.count, w.xt, w.xt)
+	w.xy = vector(w.xy, q)
+	s.solve.timesInto(p.sumZY, w.xy)
+	w.xt.addTransposedTimes(-1, w.xy, c.wy)
+	copy(s.zy, p.sumZY)
+	s.y.addTransposedTimes(-1, w.xy, s.zy)
 	for i := range q {
 		c.r2 -= p.sumZYZY.quadratic(s.solve.row(i), s.solve.row(i))
 	}
@@ -153,7 +176,67 @@ func (c *criterionPoint) addPattern(p *pattern, factors []smallMatrix, s *blockS
 // solveEquations solves Henderson's equations for the fixed effects and the
 // global random terms.
 func (m *mixedDesign) solveEquations(c *criterionPoint, factors []smallMatrix) bool {
+	if c.w.cols > m.p {
+		return m.solveWithGlobals(c, factors)
+	}
+	equations := c.w.clone()
+	logDet, ok := equations.factorise()
+	if !ok {
+		return false
+	}
+	c.h = equations.inverseOfFactorised()
+	c.hTrace = newSmallMatrix(m.p, m.p)
+	if !m.ml {
+		c.logDets += logDet
+		c.hTrace = c.h
+	}
+	c.finishSolve()
+	return true
+}
+
+// finishSolve takes the coefficients and r² from H.
+func (c *criterionPoint) finishSolve() {
+	c.tau = c.h.timesVector(c.wy)
+	c.r2 -= dot(c.wy, c.tau)
+}
+
+// solveWithGlobals scales the columns of the global terms by Λ, which turns
+// their prior precision into the identity: that stays sound at Λ = 0.
+func (m *mixedDesign) solveWithGlobals(c *criterionPoint, factors []smallMatrix) bool {
 	width := c.w.cols
+	d := m.globalScale(width, factors)
+	half, scaled := newSmallMatrix(width, width), newSmallMatrix(width, width)
+	half.addProduct(1, c.w, d)
+	scaled.addTransposedProduct(1, d, half)
+	for i := m.p; i < width; i++ {
+		scaled.add(i, i, 1)
+	}
+	u := scaled.block(m.p, width)
+	logDetU, okU := u.factorise()
+	logDet, ok := scaled.factorise()
+	if !ok || !okU {
+		return false
+	}
+	c.h = sandwich(d, scaled.inverseOfFactorised())
+	if m.ml {
+		c.logDets += logDetU
+		inverse := u.inverseOfFactorised()
+		alone := newSmallMatrix(width, width)
+		for i := range inverse.rows {
+			copy(alone.row(m.p + i)[m.p:], inverse.row(i))
+		}
+		c.hTrace = sandwich(d, alone)
+	} else {
+		c.logDets += logDet
+		c.hTrace = c.h
+	}
+	c.finishSolve()
+	return true
+}
+
+// globalScale is the identity for the fixed effects and Λ for each level of
+// each global term.
+func (m *mixedDesign) globalScale(width int, factors []smallMatrix) smallMatrix {
 	d := newSmallMatrix(width, width)
 	for i := range m.p {
 		d.set(i, i, 1)
@@ -166,47 +249,7 @@ func (m *mixedDesign) solveEquations(c *criterionPoint, factors []smallMatrix) b
 			}
 		}
 	}
-	scaled := c.w.clone()
-	if width > m.p {
-		half := newSmallMatrix(width, width)
-		half.addProduct(1, c.w, d)
-		scaled = newSmallMatrix(width, width)
-		scaled.addTransposedProduct(1, d, half)
-		for i := m.p; i < width; i++ {
-			scaled.add(i, i, 1)
-		}
-	}
-	var logDetU float64
-	c.hTrace = newSmallMatrix(width, width)
-	if m.ml && width > m.p {
-		u := scaled.block(m.p, width)
-		var ok bool
-		if logDetU, ok = u.factorise(); !ok {
-			return false
-		}
-		inverse := u.inverseOfFactorised()
-		for i := range inverse.rows {
-			copy(c.hTrace.row(m.p + i)[m.p:], inverse.row(i))
-		}
-		c.hTrace = sandwich(d, c.hTrace)
-	}
-	logDet, ok := scaled.factorise()
-	if !ok {
-		return false
-	}
-	c.h = scaled.inverseOfFactorised()
-	if width > m.p {
-		c.h = sandwich(d, c.h)
-	}
-	if m.ml {
-		c.logDets += logDetU
-	} else {
-		c.logDets += logDet
-		c.hTrace = c.h
-	}
-	c.tau = c.h.timesVector(c.wy)
-	c.r2 -= dot(c.wy, c.tau)
-	return true
+	return d
 }
 
 // sandwich returns d·a·dᵗ.

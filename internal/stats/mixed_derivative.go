@@ -21,17 +21,6 @@ func derivativeOf(factor smallMatrix, row, col int) smallMatrix {
 	return e
 }
 
-// secondDerivative returns ∂²(ΛΛᵗ)/∂θ_i∂θ_j for two elements of one term: zero
-// unless they stand in the same column of Λ.
-func secondDerivative(size int, a, b covarianceParameter) smallMatrix {
-	e := newSmallMatrix(size, size)
-	if a.col == b.col {
-		e.add(a.row, b.row, 1)
-		e.add(b.row, a.row, 1)
-	}
-	return e
-}
-
 // differentiate fills in gradient and Hessian of the profiled criterion.
 func (m *mixedDesign) differentiate(c *criterionPoint, factors []smallMatrix) {
 	k := len(m.params)
@@ -48,9 +37,12 @@ func (m *mixedDesign) differentiate(c *criterionPoint, factors []smallMatrix) {
 		}
 		r.b[i], r.c[i] = newSmallMatrix(c.w.cols, c.w.cols), make([]float64, c.w.cols)
 	}
+	if m.scalar != nil {
+		m.scalarDerivative(c, m.scalar.theta, c.theta[m.scalar.theta])
+	}
 	index := m.localIndex()
 	for i, p := range m.patterns {
-		m.patternDerivative(c, p, &c.blocks[i], e, index)
+		m.patternDerivative(c, p, &m.blocks[i], e, index)
 	}
 	m.joinLocal(c)
 	m.globalDerivative(c, e)
@@ -90,43 +82,49 @@ func (m *mixedDesign) localIndex() (index []int) {
 // and S = Σ z zᵗ, z = ZᵗPy, is multiplied from the left by the block-diagonal
 // derivative of ΛΛᵗ once for each parameter; all traces follow.
 func (m *mixedDesign) patternDerivative(c *criterionPoint, p *pattern, s *blockState, e []smallMatrix, index []int) {
-	q := len(p.sumZY)
-	half, cz := newSmallMatrix(q, c.w.cols), newSmallMatrix(q, q)
-	half.addProduct(1, s.zt, c.hTrace)
-	cz.addProductTransposed(1, half, s.zt)
-	sumZ, szz := s.residualMoments(p, c.tau)
-	type products struct{ zz, cz, szz, zt smallMatrix }
-	of := make([]products, len(m.params))
+	w, r, q := &m.work, &c.raw, len(p.sumZY)
+	w.half, w.cz = w.half.reshape(q, c.w.cols), w.cz.reshape(q, q)
+	w.half.addProduct(1, s.zt, c.hTrace)
+	w.cz.addProductTransposed(1, w.half, s.zt)
+	s.residualMoments(p, c.tau, w)
+	if w.of == nil {
+		w.of = make([]derivativeProducts, len(m.params))
+	}
 	for i, par := range m.params {
 		if m.terms[par.term].global {
 			continue
 		}
-		of[i] = products{p.spread(e[i], index, par.term, s.zz), p.spread(e[i], index, par.term, cz), p.spread(e[i], index, par.term, szz), p.spread(e[i], index, par.term, s.zt)}
-		r := &c.raw
+		x := &w.of[i]
+		x.zz = p.spread(x.zz, e[i], index, par.term, s.zz)
+		x.cz = p.spread(x.cz, e[i], index, par.term, w.cz)
+		x.szz = p.spread(x.szz, e[i], index, par.term, w.szz)
+		x.zt = p.spread(x.zt, e[i], index, par.term, s.zt)
 		for a := range q {
-			r.trace[i] += p.count * (of[i].zz.at(a, a) - of[i].cz.at(a, a))
-			r.quad[i] += of[i].szz.at(a, a)
+			r.trace[i] += p.count * (x.zz.at(a, a) - x.cz.at(a, a))
+			r.quad[i] += x.szz.at(a, a)
 		}
-		r.b[i].addTransposedProduct(p.count, s.zt, of[i].zt)
-		axpy(1, of[i].zt.transposedTimesVector(sumZ), r.c[i])
+		r.b[i].addTransposedProduct(p.count, s.zt, x.zt)
+		x.zt.addTransposedTimes(1, w.sumZ, r.c[i])
 		for j := range i + 1 {
-			if of[j].zz.v == nil {
+			y := &w.of[j]
+			if m.terms[m.params[j].term].global {
 				continue
 			}
-			t := traceOfProduct(of[i].zz, of[j].zz) - traceOfProduct(of[i].zz, of[j].cz) - traceOfProduct(of[i].cz, of[j].zz)
+			t := traceOfProduct(x.zz, y.zz) - traceOfProduct(x.zz, y.cz) - traceOfProduct(x.cz, y.zz)
 			r.trace2.add(j, i, p.count*t)
-			r.quad2.add(j, i, traceOfProduct(of[i].zz, of[j].szz)+traceOfProduct(of[j].zz, of[i].szz))
-			m.curvature(c, p, s, i, j, index, cz, szz)
+			r.quad2.add(j, i, traceOfProduct(x.zz, y.szz)+traceOfProduct(y.zz, x.szz))
+			m.curvature(c, p, s, i, j, index)
 		}
 	}
 }
 
 // curvature adds the terms in V_ij = ∂²V/∂θ_i∂θ_j.
-func (m *mixedDesign) curvature(c *criterionPoint, p *pattern, s *blockState, i, j int, index []int, cz, szz smallMatrix) {
+func (m *mixedDesign) curvature(c *criterionPoint, p *pattern, s *blockState, i, j int, index []int) {
 	a, b := m.params[i], m.params[j]
 	if a.term != b.term || a.col != b.col {
 		return
 	}
+	cz, szz := m.work.cz, m.work.szz
 	for _, l := range p.levels {
 		if index[l.term] != a.term {
 			continue
@@ -137,32 +135,33 @@ func (m *mixedDesign) curvature(c *criterionPoint, p *pattern, s *blockState, i,
 	}
 }
 
-// residualMoments returns Σ z and Σ z zᵗ over the blocks of a pattern, with
+// residualMoments sets Σ z and Σ z zᵗ over the blocks of a pattern, with
 // z = ZᵗB⁻¹(r − Tτ) = ZᵗPy.
-func (s *blockState) residualMoments(p *pattern, tau []float64) (sumZ []float64, szz smallMatrix) {
+func (s *blockState) residualMoments(p *pattern, tau []float64, w *workspace) {
 	q := len(p.sumZY)
-	shift := s.zt.timesVector(tau)
+	w.shift, w.sumZ = vector(w.shift, q), vector(w.sumZ, q)
+	s.zt.timesInto(tau, w.shift)
 	// K·M·Kᵗ with K = I − yᵗ·solve.
-	k := newSmallMatrix(q, q)
+	w.k, w.kz, w.szz = w.k.reshape(q, q), w.kz.reshape(q, q), w.szz.reshape(q, q)
 	for i := range q {
-		k.set(i, i, 1)
+		w.k.set(i, i, 1)
 	}
-	k.addTransposedProduct(-1, s.y, s.solve)
-	szz = sandwich(k, p.sumZYZY)
-	sumZ = append([]float64(nil), s.zy...)
-	axpy(-p.count, shift, sumZ)
+	w.k.addTransposedProduct(-1, s.y, s.solve)
+	w.kz.addProduct(1, w.k, p.sumZYZY)
+	w.szz.addProductTransposed(1, w.kz, w.k)
+	copy(w.sumZ, s.zy)
+	axpy(-p.count, w.shift, w.sumZ)
 	for i := range q {
 		for j := range q {
-			szz.add(i, j, -s.zy[i]*shift[j]-shift[i]*s.zy[j]+p.count*shift[i]*shift[j])
+			w.szz.add(i, j, -s.zy[i]*w.shift[j]-w.shift[i]*s.zy[j]+p.count*w.shift[i]*w.shift[j])
 		}
 	}
-	return sumZ, szz
 }
 
 // spread multiplies a from the left by the derivative e of one term, repeated
-// for each level of the term in the block.
-func (p *pattern) spread(e smallMatrix, index []int, term int, a smallMatrix) smallMatrix {
-	out := newSmallMatrix(a.rows, a.cols)
+// for each level of the term in the block; out lends its storage.
+func (p *pattern) spread(out, e smallMatrix, index []int, term int, a smallMatrix) smallMatrix {
+	out = out.reshape(a.rows, a.cols)
 	for _, l := range p.levels {
 		if index[l.term] != term {
 			continue

@@ -24,9 +24,6 @@ type randomPart struct {
 	offset  int         // first column in T when global
 }
 
-// parameters is the number of elements of the term's triangular factor.
-func (r *randomPart) parameters() int { return r.size * (r.size + 1) / 2 }
-
 // mixedDesign is everything the criterion of a mixed model needs.
 type mixedDesign struct {
 	n, p     int // observations, independent fixed columns
@@ -40,10 +37,14 @@ type mixedDesign struct {
 	ols      float64        // its residual sum of squares
 	mean     float64        // ȳ
 	total    float64        // Σ (y − ȳ)²
-	patterns []*pattern
-	tt       smallMatrix // Tᵗ T; T is the basis and the columns of global terms
-	ty       []float64   // Tᵗ r, r the least-squares residuals
+	scalar   *randomPart    // the only local term, when it has one column
+	scalars  []*scalarGroup // and its blocks
+	patterns []*pattern     // the blocks otherwise
+	tt       smallMatrix    // Tᵗ T; T is the basis and the columns of global terms
+	ty       []float64      // Tᵗ r, r the least-squares residuals
 	params   []covarianceParameter
+	blocks   []blockState // by pattern, of the last evaluation
+	work     workspace
 }
 
 // covarianceParameter is one element of the lower triangle of a term's factor.
@@ -74,13 +75,15 @@ func newMixedDesign(m MixedModel, d ModelData) (*mixedDesign, error) {
 	design.randomColumns(m.Random, d)
 	t := design.joint(kinds.code)
 	residual := design.leastSquares(d.Response, kinds.code, t)
-	var local []*randomPart
-	for _, r := range design.terms {
-		if !r.global {
-			local = append(local, r)
-		}
+	if local := design.locals(); len(local) == 1 && local[0].size == 1 {
+		design.scalar = local[0]
+		design.scalars = buildScalarGroups(local[0], kinds.code, t, residual)
+		return design, nil
 	}
-	design.patterns = buildPatterns(local, component, kinds.code, t, residual)
+	design.patterns = buildPatterns(design.locals(), component, kinds.code, t, residual)
+	for _, p := range design.patterns {
+		design.blocks = append(design.blocks, newBlockState(p))
+	}
 	return design, nil
 }
 

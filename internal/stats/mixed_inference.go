@@ -204,18 +204,20 @@ func (f *MixedFit) typeIII() (rows [][][]float64, ambiguous []bool) {
 			}
 		}
 	}
-	if len(o.kept) != d.p {
-		for t := range ambiguous {
-			ambiguous[t] = true
-		}
-		return rows, ambiguous
-	}
-	// β in the sum coding is R⁻¹ (Qₛᵗ Q) b.
-	rotation := newSmallMatrix(d.p, d.p)
+	// β in the sum coding is R⁻¹ (Qₛᵗ Q) b, if both codings span the same.
+	rotation := newSmallMatrix(len(o.q), d.p)
+	sameSpan := len(o.q) == d.p
 	for i, qs := range o.q {
 		for j, q := range d.basis.q {
 			rotation.set(i, j, dot(qs, q))
 		}
+		sameSpan = sameSpan && sumOfSquares(rotation.row(i)) > 1-1e-6
+	}
+	if !sameSpan {
+		for t := range ambiguous {
+			ambiguous[t] = true
+		}
+		return rows, ambiguous
 	}
 	for i, c := range o.kept {
 		unit := make([]float64, d.p)

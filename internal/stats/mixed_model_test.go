@@ -375,6 +375,7 @@ func BenchmarkMixed(b *testing.B) {
 		d := panel{assessors: n, samples: 6, sittings: 12, assessorSD: 1, sittingSD: 0.5, missing: 0.1, effect: 0.1}.draw(newTestRand(1))
 		for name, m := range map[string]MixedModel{
 			"covariate":       {Data: d, Fixed: []Term{{"sample"}, {"hunger"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}},
+			"covariate slope": {Data: d, Fixed: []Term{{"sample"}, {"hunger"}}, Random: []RandomTerm{{Group: Term{"assessor"}, Slopes: Term{"hunger"}}}},
 			"crossed sitting": {Data: d, Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}, {Group: Term{"sitting"}}}},
 		} {
 			b.Run(fmt.Sprintf("%s/k=6/n=%d", name, n), func(b *testing.B) {

@@ -50,7 +50,7 @@ func (d ModelData) complete() (ModelData, []Warning, error) {
 	}
 	keep := make([]bool, n)
 	for i, v := range d.Response {
-		if math.IsInf(v, 0) {
+		if !math.IsNaN(v) && !usable(v) {
 			return d, nil, fmt.Errorf("response %d: %w", i+1, ErrNotFinite)
 		}
 		keep[i] = !math.IsNaN(v)
@@ -60,7 +60,7 @@ func (d ModelData) complete() (ModelData, []Warning, error) {
 			return d, nil, fmt.Errorf("covariate %q has %d values for %d responses: %w", c.Name, len(c.Values), n, ErrModelData)
 		}
 		for i, v := range c.Values {
-			if math.IsInf(v, 0) {
+			if !math.IsNaN(v) && !usable(v) {
 				return d, nil, fmt.Errorf("covariate %q, value %d: %w", c.Name, i+1, ErrNotFinite)
 			}
 			keep[i] = keep[i] && !math.IsNaN(v)

@@ -97,7 +97,7 @@ func (r *OneWayResult) welch(groups [][]float64) {
 	weights := make([]float64, r.K)
 	total, mean := 0.0, 0.0
 	for i, g := range groups {
-		if len(g) < 2 || allEqual(g) {
+		if len(g) < 2 || !(Variance(g) > 0) {
 			r.Warnings = append(r.Warnings, Warning{WarnTooFew, "a group with fewer than two different values: the test for unequal variances cannot be computed"})
 			return
 		}

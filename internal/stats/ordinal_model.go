@@ -226,7 +226,7 @@ func newOrdinalDesign(m OrdinalModel, data ModelData) (*ordinalDesign, error) {
 func (d *ordinalDesign) readCategories(y []float64, levels []string) error {
 	used := make([]bool, len(levels))
 	for i, v := range y {
-		if v != math.Trunc(v) || v < 0 || int(v) >= len(levels) {
+		if v != math.Trunc(v) || v < 0 || v >= float64(len(levels)) {
 			return fmt.Errorf("rating %d is %g with %d levels: %w", i+1, v, len(levels), ErrCategories)
 		}
 		used[int(v)] = true

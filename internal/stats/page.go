@@ -23,7 +23,7 @@ type PageResult struct {
 
 // pageWork bounds the multiplications spent on the exact distribution, about
 // a second: beyond it the normal approximation is good to many digits.
-const pageWork = 1.5e9
+const pageWork = 1e9
 
 // pageSamples bounds the samples for the exact distribution, whose cost for
 // one assessor grows as 2^k.
@@ -79,9 +79,9 @@ func (r *PageResult) exact(ranks [][]int, observed int) {
 		r.approximateOnly()
 		return
 	}
+	var parts []latticeDistribution
 	patterns := map[string]latticeDistribution{}
-	sum := latticeDistribution{p: []float64{1}}
-	work := 0.0
+	length, work := 1.0, 0.0
 	for _, row := range ranks {
 		sorted := slices.Sorted(slices.Values(row))
 		key := fmt.Sprint(sorted)
@@ -90,10 +90,16 @@ func (r *PageResult) exact(ranks [][]int, observed int) {
 			d = trendDistribution(sorted)
 			patterns[key] = d
 		}
-		if work += float64(len(sum.p)) * float64(len(d.p)); work > pageWork {
-			r.approximateOnly()
-			return
-		}
+		parts = append(parts, d)
+		work += length * float64(len(d.p))
+		length += float64(len(d.p) - 1)
+	}
+	if work > pageWork {
+		r.approximateOnly()
+		return
+	}
+	sum := latticeDistribution{p: []float64{1}}
+	for _, d := range parts {
 		sum = sum.plus(d)
 	}
 	r.Exact = true

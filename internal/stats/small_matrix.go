@@ -77,19 +77,29 @@ func axpy(w float64, x, y []float64) {
 // timesVector returns a·x.
 func (a smallMatrix) timesVector(x []float64) []float64 {
 	out := make([]float64, a.rows)
-	for i := range out {
-		out[i] = dot(a.row(i), x)
-	}
+	a.timesInto(x, out)
 	return out
+}
+
+// timesInto sets to to a·x.
+func (a smallMatrix) timesInto(x, to []float64) {
+	for i := range to {
+		to[i] = dot(a.row(i), x)
+	}
 }
 
 // transposedTimesVector returns aᵗ·x.
 func (a smallMatrix) transposedTimesVector(x []float64) []float64 {
 	out := make([]float64, a.cols)
-	for i, w := range x {
-		axpy(w, a.row(i), out)
-	}
+	a.addTransposedTimes(1, x, out)
 	return out
+}
+
+// addTransposedTimes adds factor·aᵗ·x to to.
+func (a smallMatrix) addTransposedTimes(factor float64, x, to []float64) {
+	for i, w := range x {
+		axpy(factor*w, a.row(i), to)
+	}
 }
 
 // traceOfProduct returns tr(x·y).

@@ -39,10 +39,13 @@ func completeRows(values [][]float64) (rows [][]float64, dropped int, warn []War
 		}
 		missing := false
 		for _, v := range row {
-			if math.IsInf(v, 0) {
+			if math.IsNaN(v) {
+				missing = true
+				continue
+			}
+			if !usable(v) {
 				return nil, 0, nil, fmt.Errorf("row %d: %w", i+1, ErrNotFinite)
 			}
-			missing = missing || math.IsNaN(v)
 		}
 		if missing {
 			dropped++
@@ -54,6 +57,25 @@ func completeRows(values [][]float64) (rows [][]float64, dropped int, warn []War
 		warn = append(warn, Warning{WarnIncompleteRows, fmt.Sprintf("%d of %d assessors did not rate every sample and are left out of this analysis", dropped, len(values))})
 	}
 	return rows, dropped, warn, nil
+}
+
+// largestValue is the size beyond which a value counts as infinite: products
+// of four such values still do not overflow in sums.
+const largestValue = 1e70
+
+func usable(v float64) bool { return math.Abs(v) <= largestValue }
+
+// checkUsable returns [ErrNotFinite] when any value is NaN, infinite or beyond
+// [largestValue].
+func checkUsable(xs ...[]float64) error {
+	for _, x := range xs {
+		for _, v := range x {
+			if !usable(v) {
+				return ErrNotFinite
+			}
+		}
+	}
+	return nil
 }
 
 // columnMeans returns the mean of each column.

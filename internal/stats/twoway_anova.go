@@ -34,7 +34,7 @@ const WarnEmptyCell = "empty-cell"
 func TwoWayAnova(y []float64, a, b []int) (TwoWayResult, error) {
 	ka, errA := countLevels(a, len(y))
 	kb, errB := countLevels(b, len(y))
-	if err := errors.Join(errA, errB, checkFinite(y)); err != nil {
+	if err := errors.Join(errA, errB, checkUsable(y)); err != nil {
 		return TwoWayResult{}, fmt.Errorf("two-way anova: %w", err)
 	}
 	if ka < 2 || kb < 2 {
