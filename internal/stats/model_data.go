@@ -50,8 +50,8 @@ func (d ModelData) complete() (ModelData, []Warning, error) {
 	}
 	keep := make([]bool, n)
 	for i, v := range d.Response {
-		if !math.IsNaN(v) && !usable(v) {
-			return d, nil, fmt.Errorf("response %d: %w", i+1, ErrNotFinite)
+		if err := usableOrMissing(v); err != nil {
+			return d, nil, fmt.Errorf("response %d: %w", i+1, err)
 		}
 		keep[i] = !math.IsNaN(v)
 	}
@@ -60,8 +60,8 @@ func (d ModelData) complete() (ModelData, []Warning, error) {
 			return d, nil, fmt.Errorf("covariate %q has %d values for %d responses: %w", c.Name, len(c.Values), n, ErrModelData)
 		}
 		for i, v := range c.Values {
-			if !math.IsNaN(v) && !usable(v) {
-				return d, nil, fmt.Errorf("covariate %q, value %d: %w", c.Name, i+1, ErrNotFinite)
+			if err := usableOrMissing(v); err != nil {
+				return d, nil, fmt.Errorf("covariate %q, value %d: %w", c.Name, i+1, err)
 			}
 			keep[i] = keep[i] && !math.IsNaN(v)
 		}

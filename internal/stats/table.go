@@ -24,7 +24,7 @@ const (
 
 // completeRows returns the rows of a table without missing cells (NaN) and a
 // warning that counts the others. It returns [ErrEmpty], [ErrFewSamples],
-// [ErrRagged] or [ErrNotFinite] for a table that is not one.
+// [ErrRagged], [ErrNotFinite] or [ErrTooLarge] for a table that is not one.
 func completeRows(values [][]float64) (rows [][]float64, dropped int, warn []Warning, err error) {
 	if len(values) == 0 {
 		return nil, 0, nil, ErrEmpty
@@ -39,13 +39,10 @@ func completeRows(values [][]float64) (rows [][]float64, dropped int, warn []War
 		}
 		missing := false
 		for _, v := range row {
-			if math.IsNaN(v) {
-				missing = true
-				continue
+			if err := usableOrMissing(v); err != nil {
+				return nil, 0, nil, fmt.Errorf("row %d: %w", i+1, err)
 			}
-			if !usable(v) {
-				return nil, 0, nil, fmt.Errorf("row %d: %w", i+1, ErrNotFinite)
-			}
+			missing = missing || math.IsNaN(v)
 		}
 		if missing {
 			dropped++
@@ -59,21 +56,14 @@ func completeRows(values [][]float64) (rows [][]float64, dropped int, warn []War
 	return rows, dropped, warn, nil
 }
 
-// largestValue is the size beyond which a value counts as infinite: products
-// of four such values still do not overflow in sums.
-const largestValue = 1e70
-
-func usable(v float64) bool { return math.Abs(v) <= largestValue }
-
-// checkUsable returns [ErrNotFinite] when any value is NaN, infinite or beyond
-// [largestValue].
-func checkUsable(xs ...[]float64) error {
-	for _, x := range xs {
-		for _, v := range x {
-			if !usable(v) {
-				return ErrNotFinite
-			}
-		}
+// usableOrMissing returns [ErrNotFinite] for an infinity and [ErrTooLarge] for
+// a value beyond maxMagnitude; NaN, a missing value, passes.
+func usableOrMissing(v float64) error {
+	switch size := math.Abs(v); {
+	case math.IsInf(v, 0):
+		return ErrNotFinite
+	case size > maxMagnitude:
+		return ErrTooLarge
 	}
 	return nil
 }
