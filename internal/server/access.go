@@ -13,7 +13,18 @@ import (
 var (
 	errRefused = errors.New("this role may not do that")
 	errSignIn  = errors.New("the lead has to sign in first")
+	errForeign = errors.New("the form was sent from another site")
 )
+
+// sameOrigin refuses requests from other sites that change something.
+func (s *server) sameOrigin(guard *http.CrossOriginProtection) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		if guard.Check(c.Request) != nil {
+			c.Abort()
+			s.fail(c, anyone, errForeign)
+		}
+	}
+}
 
 // maxToken bounds the length of what is looked up as a token.
 const maxToken = 64

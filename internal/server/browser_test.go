@@ -71,9 +71,9 @@ func browser(t *testing.T, width, height int64, dark bool) context.Context {
 func complain(t *testing.T, event any) {
 	switch e := event.(type) {
 	case *log.EventEntryAdded:
-		// A form that comes back with mistakes has status 422, which the
-		// console notes as a failure to load.
-		if e.Entry.Level == log.EntryLevelError && !strings.Contains(e.Entry.Text, "422") {
+		// A form that comes back with mistakes has status 422 and the board of
+		// a closed study 409, which the console notes as failures to load.
+		if e.Entry.Level == log.EntryLevelError && !strings.Contains(e.Entry.Text, "422") && !strings.Contains(e.Entry.Text, "409") {
 			t.Errorf("console: %s (%s)", e.Entry.Text, e.Entry.URL)
 		}
 	case *runtime.EventExceptionThrown:
@@ -191,6 +191,37 @@ func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 	if got := salts(t, f, id); got != "75 12" {
 		t.Errorf("the phone's line was kept as %q, want 75 and 12", got)
 	}
+}
+
+// TestBoardKeepsItselfFresh: the lead's open page counts on without being loaded
+// again, and loads again once when the study is closed elsewhere.
+func TestBoardKeepsItselfFresh(t *testing.T) {
+	f := newFixture(t)
+	f.must(f.svc.SetPassword(t.Context(), leadPassword))
+	id, join := f.inState(custard, panel.Open)
+	ctx := browser(t, 1280, 800, true)
+	run(t, ctx, chromedp.Navigate(f.web.URL+"/studies/"+id), chromedp.SendKeys(chromedp.CSS("#password"), leadPassword))
+	press(t, ctx, "main .next")
+	if got := text(t, ctx, ".finished dd"); got != "0" {
+		t.Fatalf("%s finished at the start", got)
+	}
+	f.tasted(join, "nonce-of-a-guest-1", "20", "30")
+	poll(t, ctx, `document.querySelector(".finished dd").textContent === "1"`)
+	f.must(f.svc.Close(t.Context(), id))
+	poll(t, ctx, `document.querySelector(".report-first") !== null`)
+}
+
+// poll waits until a script says true.
+func poll(t *testing.T, ctx context.Context, script string) {
+	t.Helper()
+	deadline := time.Now().Add(20 * time.Second)
+	for time.Now().Before(deadline) {
+		if eval[bool](t, ctx, script) {
+			return
+		}
+		run(t, ctx, chromedp.Sleep(100*time.Millisecond))
+	}
+	t.Fatalf("never came true: %s", script)
 }
 
 // markLine marks a line in each way that a phone has, and ends at 75.

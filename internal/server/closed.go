@@ -30,7 +30,7 @@ type closed struct {
 var closedScreen = screen[closed]{"closed", desk}
 
 func (s *server) showClosed(c *gin.Context, kept panel.Study) error {
-	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
+	plan, err := fixedPlan(kept)
 	if err != nil {
 		return err
 	}
@@ -50,28 +50,28 @@ func (s *server) showClosed(c *gin.Context, kept panel.Study) error {
 	return show(s, c, http.StatusOK, closedScreen, page)
 }
 
-// plan redraws the serving plan of a closed study and checks it against the
-// hash that was fixed when the study was locked.
-func (s *server) plan(c *gin.Context) (panel.Study, *design.Plan, error) {
-	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+// fixedPlan redraws the serving plan of a locked study, with the engine that
+// drew it, and checks it against the hash that was fixed.
+func fixedPlan(kept panel.Study) (*design.Plan, error) {
+	plan, err := design.Draw(kept.Asked, design.Options{Seed: kept.Lock.Seed, Engine: kept.Lock.Engine})
 	if err != nil {
-		return panel.Study{}, nil, err
+		return nil, fmt.Errorf("redraw the plan of study %s: %w", kept.ID, err)
 	}
-	if kept.State != panel.Closed {
-		return panel.Study{}, nil, panel.ErrWrongState
+	if got := plan.Hash(); got != kept.Lock.PlanHash {
+		return nil, fmt.Errorf("redraw the plan of study %s: its hash is %s, locked was %s", kept.ID, got, kept.Lock.PlanHash)
 	}
-	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
-	if err != nil {
-		return panel.Study{}, nil, err
-	}
-	if plan.Hash() != kept.Lock.PlanHash {
-		return panel.Study{}, nil, fmt.Errorf("redraw the plan of study %s: its hash is %s, locked was %s", kept.ID, plan.Hash(), kept.Lock.PlanHash)
-	}
-	return kept, plan, nil
+	return plan, nil
 }
 
 func (s *server) keyCSV(c *gin.Context) error {
-	kept, plan, err := s.plan(c)
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	if kept.State != panel.Closed {
+		return panel.ErrWrongState
+	}
+	plan, err := fixedPlan(kept)
 	if err != nil {
 		return err
 	}

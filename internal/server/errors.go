@@ -145,6 +145,10 @@ func explain(err error, r role) (int, notice) {
 		return http.StatusRequestEntityTooLarge, notice{
 			Heading: "That is too much to take", Text: []string{fmt.Sprintf("A study file may hold at most %d KiB.", maxFile>>10)},
 		}
+	case errors.Is(err, errForeign):
+		return http.StatusForbidden, notice{
+			Heading: "This form came from another site", Text: []string{"Open the page again here, and send the form from there."},
+		}
 	case errors.Is(err, errForm):
 		return http.StatusBadRequest, notice{
 			Heading: "The form did not arrive whole", Text: []string{"Go back, and send it again."},

@@ -2,6 +2,7 @@ package server
 
 import (
 	"log/slog"
+	"net/http"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -28,6 +29,9 @@ func headers(c *gin.Context) {
 	h.Set("Cache-Control", "no-store")
 }
 
+// quiet are the routes that pages and monitors ask for all the time.
+var quiet = map[string]bool{"/assets/:version/*file": true, "/healthz": true, "/studies/:id/board": true}
+
 // note logs one line a request. Paths hold tokens, so the route's pattern
 // stands for the path; addresses of guests are not kept.
 func (s *server) note(c *gin.Context) {
@@ -37,7 +41,11 @@ func (s *server) note(c *gin.Context) {
 	if pattern == "" {
 		pattern = "(no route)"
 	}
-	s.log.LogAttrs(c.Request.Context(), slog.LevelInfo, "request",
+	level := slog.LevelInfo
+	if quiet[pattern] && c.Writer.Status() < http.StatusBadRequest {
+		level = slog.LevelDebug
+	}
+	s.log.LogAttrs(c.Request.Context(), level, "request",
 		slog.String("method", c.Request.Method), slog.String("route", pattern),
 		slog.Int("status", c.Writer.Status()), slog.Int("bytes", max(c.Writer.Size(), 0)),
 		slog.Duration("took", time.Since(begun)))

@@ -59,12 +59,12 @@ func New(svc *panel.Service, o Options) (http.Handler, error) {
 	if err := e.SetTrustedProxies(o.Proxies); err != nil {
 		return nil, fmt.Errorf("proxies: %w", err)
 	}
-	e.Use(s.note, headers)
+	e.Use(s.note, headers, s.sameOrigin(http.NewCrossOriginProtection()))
 	for _, r := range s.routes() {
 		e.Handle(r.method, r.path, s.admit(r.role), s.adapt(r))
 	}
 	e.NoRoute(s.adapt(route{role: anyone, handle: notFound}))
-	return s.sameOrigin(e), nil
+	return e, nil
 }
 
 // secure reports whether the service is reached over TLS.
@@ -79,13 +79,4 @@ func (s *server) base(r *http.Request) string {
 		return "https://" + r.Host
 	}
 	return "http://" + r.Host
-}
-
-// sameOrigin refuses requests from other sites that change something.
-func (s *server) sameOrigin(next http.Handler) http.Handler {
-	guard := http.NewCrossOriginProtection()
-	guard.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
-		http.Error(w, "This form was sent from another site. Open the page again and send it from there.", http.StatusForbidden)
-	}))
-	return guard.Handler(next)
 }

@@ -162,6 +162,9 @@ func TestFormsFromOtherSitesAreRefused(t *testing.T) {
 			if (answer.StatusCode == http.StatusForbidden) != tc.refused {
 				t.Errorf("status %d", answer.StatusCode)
 			}
+			if got := answer.Header.Get("Content-Security-Policy"); got == "" {
+				t.Error("the answer carries no policy")
+			}
 		})
 	}
 }

@@ -73,7 +73,7 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study) error {
 	if err != nil {
 		return err
 	}
-	_, plan, err := s.svc.Preview(ctx, kept.ID)
+	plan, err := fixedPlan(kept)
 	if err != nil {
 		return err
 	}

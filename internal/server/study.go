@@ -107,7 +107,7 @@ func (s *server) lock(c *gin.Context) error {
 }
 
 func (s *server) showLocked(c *gin.Context, kept panel.Study) error {
-	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
+	plan, err := fixedPlan(kept)
 	if err != nil {
 		return err
 	}
