@@ -10,7 +10,7 @@ var methods = sync.OnceValue(func() map[string]method {
 	all := map[string]method{}
 	for _, family := range []map[string]method{
 		blockMethods(), countMethods(), differenceMethods(), distributionMethods(),
-		effectMethods(), groupMethods(), mixedMethods(), pairedMethods(),
+		effectMethods(), groupMethods(), mixedMethods(), ordinalMethods(), pairedMethods(),
 		panelMethods(), powerMethods(), studyMethods(), twoSampleMethods(),
 	} {
 		maps.Copy(all, family)
