@@ -130,6 +130,28 @@ func TestEfficiencyFactors(t *testing.T) {
 	}
 }
 
+func TestEfficiencyOfUnbalancedBlocks(t *testing.T) {
+	tests := []struct {
+		name   string
+		t, k   int
+		rows   string
+		want   float64
+		source string
+	}{
+		{"a ring of four pairs", 4, 2, "AB BC CD DA", 0.6,
+			"by hand: the canonical factors are 1/2, 1/2, 1"},
+		{"unequal replication", 4, 3, "ABC ABD ACD ABC ABD", 0.879581151832,
+			"R 4.2.2, base: N <- t(sapply(rows, tabulate, nbins = t)); r <- colSums(N); e <- eigen(diag(t) - diag(1/sqrt(r)) %*% t(N) %*% N %*% diag(1/sqrt(r)) / k)$values; 1/mean(1/e[-t])"},
+		{"cyclic, t = 8", 8, 3, "ABD BCE CDF DEG EFH FGA GHB HAC", 0.746666666667, "R, as above"},
+	}
+	for _, tc := range tests {
+		b := &Blocks{T: tc.t, K: tc.k, Rows: sequences(tc.rows)}
+		if e := b.Efficiency(); math.Abs(e-tc.want) > 1e-9 {
+			t.Errorf("%s: E = %.10f, want %.10f (%s)", tc.name, e, tc.want, tc.source)
+		}
+	}
+}
+
 func TestEfficiencyOfUnconnectedBlocksIsZero(t *testing.T) {
 	b := &Blocks{T: 4, K: 2, Rows: [][]int32{{0, 1}, {2, 3}}}
 	if e := b.Efficiency(); e != 0 {

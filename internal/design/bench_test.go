@@ -3,6 +3,7 @@ package design
 import (
 	"fmt"
 	"testing"
+	"time"
 
 	"cloche/internal/study"
 )
@@ -87,4 +88,45 @@ func BenchmarkCanonical(b *testing.B) {
 			p.Hash()
 		}
 	})
+}
+
+// BenchmarkBalancedEvery builds every balanced design that is promised (t ≤ 13,
+// k ≤ 8, b ≤ 200) and reports the slowest.
+func BenchmarkBalancedEvery(b *testing.B) {
+	b.Run("t=3..13/k=2..8", func(b *testing.B) {
+		var slowest time.Duration
+		designs := 0
+		for b.Loop() {
+			designs = 0
+			for t := 3; t <= 13; t++ {
+				for k := 2; k < min(t, 9); k++ {
+					start := time.Now()
+					if _, err := Balanced(t, k, 200); err == nil {
+						designs++
+					}
+					slowest = max(slowest, time.Since(start))
+				}
+			}
+		}
+		b.ReportMetric(float64(slowest.Microseconds())/1000, "ms/slowest")
+		b.ReportMetric(float64(designs), "designs")
+	})
+}
+
+func BenchmarkWeigh(b *testing.B) {
+	for _, n := range []int{40, 1000, 10_000} {
+		b.Run(fmt.Sprintf("t=6/n=%d", n), func(b *testing.B) {
+			s := forThousands(n)
+			p, err := Draw(s, Options{Seed: 1})
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := p.Weigh(s); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
 }

@@ -140,21 +140,3 @@ func emptyCells(row []int32) bool {
 	}
 	return true
 }
-
-// warnings are what a careful experimenter would say of the plan aloud.
-func (c *scheme) warnings(p *Plan) []Warning {
-	var w []Warning
-	if c.study.Serving.Codes == study.CodePerSample {
-		w = append(w, Warning{"codes-shared", "Everybody at a sitting gets the same code for the same sample, " +
-			"so neighbours can compare; serving.codes: serving avoids that."})
-	}
-	if told := max(1, c.study.Panel.Sittings); p.Sittings < told {
-		w = append(w, Warning{"sittings-unused", fmt.Sprintf(
-			"The panel needs %d of the %d sittings; the others stay empty.", p.Sittings, told)})
-	}
-	if c.gaps {
-		w = append(w, Warning{"positions-uneven", "Dishes have unequal numbers of names, or blocks are incomplete, while dishes are " +
-			"kept apart: positions are only nearly even; see the balance report."})
-	}
-	return w
-}

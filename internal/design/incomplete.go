@@ -26,9 +26,9 @@ type blockKey struct{ t, k, n int }
 var arrangedBlocks sync.Map // blockKey → *Blocks
 
 // blocksFor returns an arranged design for n assessors: a balanced one if there
-// is one with no more than n blocks (it is repeated as often as needed), else
-// whichever is more efficient for n, the beginning of a balanced one or a nearly
-// balanced one made for n. Callers must not change it.
+// is one with no more than n blocks (it is repeated as often as needed), else the
+// more even for n of two, the beginning of a balanced one and a nearly balanced
+// one made for n. Callers must not change it.
 func blocksFor(t, k, n int) *Blocks {
 	key := blockKey{t, k, min(n, maxBlocks/t*t)}
 	if known, ok := arrangedBlocks.Load(key); ok {
@@ -50,11 +50,37 @@ func searchBlocks(t, k, n int) *Blocks {
 	nearly := Nearly(t, k, n)
 	if err == nil {
 		start := &Blocks{T: t, K: k, Rows: balanced.Rows[:n], Method: "beginning of: " + balanced.Method}
-		if start.Efficiency() > nearly.Efficiency() {
+		if moreEven(start, nearly) {
 			return start
 		}
 	}
 	return nearly
+}
+
+// moreEven reports whether the samples of a are served more equally often than
+// those of b or, failing that, together more equally often (the (M,S) criterion,
+// Eccleston & Hedayat 1974, Ann. Stat. 2, 1238–1255). It is reckoned in whole
+// numbers: a plan may not hang on the rounding of a processor.
+func moreEven(a, b *Blocks) bool {
+	if x, y := squares(a.Replication()), squares(b.Replication()); x != y {
+		return x < y
+	}
+	x, y := 0, 0
+	for _, row := range a.Concurrence() {
+		x += squares(row)
+	}
+	for _, row := range b.Concurrence() {
+		y += squares(row)
+	}
+	return x < y
+}
+
+func squares(counts []int) int {
+	sum := 0
+	for _, n := range counts {
+		sum += n * n
+	}
+	return sum
 }
 
 // triesARepeat is how many shuffles of the samples are drawn for each repeat of

@@ -306,3 +306,50 @@ func TestUnknownEngine(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+func TestWarnings(t *testing.T) {
+	tests := []struct {
+		name string
+		edit func(*study.Study)
+		code string
+		want string
+	}{
+		{"shared codes", func(s *study.Study) { s.Serving.Codes = study.CodePerSample }, "codes-shared", "neighbours can compare"},
+		{"too many sittings", func(s *study.Study) { s.Panel.Sittings = 5; s.Serving.MaxPerSitting = 3 }, "sittings-unused", "4 of the 5 sittings"},
+		{"no balanced design", func(s *study.Study) {
+			*s = *tasting(18, 36)
+			s.Serving.Design, s.Serving.PerAssessor = study.Some, 7
+		}, "blocks-unbalanced", "18 samples with 7 to each of 36"},
+		{"unfinished block", func(s *study.Study) { s.Panel.Assessors = 40 }, "panel-uneven", "36 or 42 would be quite even"},
+		{"unfinished first block", func(s *study.Study) { s.Panel.Assessors = 5 }, "panel-uneven", "; 6 would be quite even"},
+		{"unfinished orders", func(s *study.Study) {
+			*s = *difference(study.Triangle, 20, 2)
+		}, "panel-uneven", "last block of 3"},
+		{"a full block", func(s *study.Study) { s.Panel.Assessors = 42 }, "", ""},
+	}
+	for _, tc := range tests {
+		t.Run(tc.name, func(t *testing.T) {
+			s := tasting(6, 36)
+			tc.edit(s)
+			if tc.code != "codes-shared" {
+				s.Serving.Codes = study.CodePerServing
+			}
+			p := mustDraw(t, s, Options{Seed: 1})
+			if tc.code == "" {
+				if len(p.Warnings) > 0 {
+					t.Errorf("got %v", p.Warnings)
+				}
+				return
+			}
+			var text string
+			for _, w := range p.Warnings {
+				if w.Code == tc.code {
+					text = w.Text
+				}
+			}
+			if !strings.Contains(text, tc.want) {
+				t.Errorf("got %v, want %s: %s", p.Warnings, tc.code, tc.want)
+			}
+		})
+	}
+}
