@@ -159,6 +159,11 @@ func (f *MixedFit) warnAliased() {
 			names = append(names, column.name)
 		}
 	}
+	for _, t := range f.model.Fixed {
+		if slices.ContainsFunc(t, func(v string) bool { c, ok := f.data.factor(v); return ok && len(c.Levels) < 2 }) {
+			names = append(names, t.String())
+		}
+	}
 	if len(names) > 0 {
 		f.Warnings = append(f.Warnings, Warning{WarnAliased, fmt.Sprintf("the ratings cannot tell these effects from others, so they are left out: %s", strings.Join(names, ", "))})
 	}

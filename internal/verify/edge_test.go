@@ -93,12 +93,13 @@ func harsh(t *rapid.T, name string) (data, inputs *object) {
 		return newObject("yi", listOf(t, n, anyRating), "vi", listOf(t, n, anyRating)), conf
 	case "oneway_anova":
 		return newObject("value", listOf(t, n, anyRating), "group", listOf(t, n, name1("abc"))), conf
-	case "twoway_anova", "rm_anova_two_way", "incomplete_blocks", "lmm":
+	case "twoway_anova", "rm_anova_two_way", "incomplete_blocks", "lmm", "clm", "clmm":
 		n = rapid.IntRange(0, 14).Draw(t, "rows")
 		data = newObject("value", listOf(t, n, anyRating), "A", listOf(t, n, name1("ab")), "B", listOf(t, n, name1("xyz")),
 			"assessor", listOf(t, n, name1("pqr")), "block", listOf(t, n, name1("mno")), "sample", listOf(t, n, name1("abc")))
-		if name == "lmm" {
-			return data, newObject("formula_r", "value ~ A * B + (1 | assessor)")
+		formulas := map[string]string{"lmm": "value ~ A * B + (1 | assessor)", "clm": "value ~ A + B", "clmm": "value ~ A + (1 | assessor)"}
+		if text, ok := formulas[name]; ok {
+			return data, newObject("formula_r", text)
 		}
 		return data, newObject()
 	case "crossover_2x2":
@@ -127,7 +128,7 @@ func TestAbsenceHasAReason(t *testing.T) {
 	var names []string
 	for _, name := range Methods() {
 		m := methods()[name]
-		if len(m.data) > 0 && name != "dprime_to_pc" && name != "pc_to_dprime" || m.free && name != "clm" && name != "clmm" && name != "lmm" {
+		if len(m.data) > 0 && name != "dprime_to_pc" && name != "pc_to_dprime" || m.free {
 			names = append(names, name)
 		}
 	}
