@@ -5,18 +5,6 @@ import (
 	"strings"
 )
 
-// coding is how a factor becomes columns.
-type coding int
-
-const (
-	// treatmentCoding has one column for each level but the first, the
-	// reference: coefficients are differences from it.
-	treatmentCoding coding = iota
-	// sumCoding has effects that sum to zero over the levels: main effects
-	// are then averages over the levels of what they interact with.
-	sumCoding
-)
-
 const interceptName = "(Intercept)"
 
 // designColumn is one column of a model matrix.
@@ -27,11 +15,12 @@ type designColumn struct {
 }
 
 // designColumns returns the columns of a model with an intercept (or without)
-// and the terms, at the observations listed in rows. A factor in a term is
-// coded by contrasts when the term without it is in the model too, else by all
+// and the terms, at the observations listed in rows. Factors are coded by
+// treatment contrasts: one column for each level but the first, the reference.
+// A factor in a term is coded so when the term without it is in the model too, else by all
 // its levels, so that the columns span what the terms say (Chambers & Hastie
 // 1992, Statistical Models in S, section 2.4).
-func designColumns(d ModelData, terms []Term, intercept bool, c coding, rows []int) []designColumn {
+func designColumns(d ModelData, terms []Term, intercept bool, rows []int) []designColumn {
 	var columns []designColumn
 	if intercept {
 		columns = append(columns, designColumn{interceptName, -1, ones(len(rows))})
@@ -39,7 +28,7 @@ func designColumns(d ModelData, terms []Term, intercept bool, c coding, rows []i
 	for t, term := range terms {
 		product := []designColumn{{"", t, ones(len(rows))}}
 		for i, name := range term {
-			product = multiplyColumns(product, variableColumns(d, name, contrasted(terms, intercept, term, i), c, rows))
+			product = multiplyColumns(product, variableColumns(d, name, contrasted(terms, intercept, term, i), rows))
 		}
 		columns = append(columns, product...)
 	}
@@ -70,8 +59,9 @@ func (t Term) contains(u Term) bool {
 // String is the term as its variables joined by colons.
 func (t Term) String() string { return strings.Join(t, ":") }
 
-// variableColumns returns the columns of one variable.
-func variableColumns(d ModelData, name string, contrast bool, c coding, rows []int) []designColumn {
+// variableColumns returns the columns of one variable: a covariate itself, a
+// factor by all its levels or by all but the first.
+func variableColumns(d ModelData, name string, contrast bool, rows []int) []designColumn {
 	if v, ok := d.covariate(name); ok {
 		column := designColumn{name: name, values: make([]float64, len(rows))}
 		for i, row := range rows {
@@ -80,25 +70,16 @@ func variableColumns(d ModelData, name string, contrast bool, c coding, rows []i
 		return []designColumn{column}
 	}
 	f, _ := d.factor(name)
-	if slices.Contains(f.Code, -1) {
-		c = treatmentCoding // without a level on some rows there is no average over the levels
-	}
-	first, last := 0, len(f.Levels)
-	if contrast && c == treatmentCoding {
+	first := 0
+	if contrast {
 		first = 1
 	}
-	if contrast && c == sumCoding {
-		last--
-	}
 	var columns []designColumn
-	for level := first; level < last; level++ {
+	for level := first; level < len(f.Levels); level++ {
 		column := designColumn{name: name + f.Levels[level], values: make([]float64, len(rows))}
 		for i, row := range rows {
-			switch {
-			case f.Code[row] == level:
+			if f.Code[row] == level {
 				column.values[i] = 1
-			case contrast && c == sumCoding && f.Code[row] == len(f.Levels)-1:
-				column.values[i] = -1
 			}
 		}
 		columns = append(columns, column)

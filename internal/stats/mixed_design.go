@@ -103,7 +103,7 @@ func (m *mixedDesign) groups(random []RandomTerm, d ModelData) error {
 			c.byCode(f.Code, len(f.Levels)+1)
 		}
 		part := &randomPart{name: r.Group.String(), code: c.code, levels: c.count}
-		for _, column := range designColumns(d, r.terms(), !r.NoIntercept, treatmentCoding, []int{0}) {
+		for _, column := range designColumns(d, r.terms(), !r.NoIntercept, []int{0}) {
 			part.names = append(part.names, column.name)
 		}
 		part.size = len(part.names)
@@ -180,7 +180,7 @@ func (m *mixedDesign) locals() (local []*randomPart) {
 
 // fixedPart codes the fixed effects at the classes and orthonormalises them.
 func (m *mixedDesign) fixedPart(model MixedModel, d ModelData) {
-	m.fixed = designColumns(d, model.Fixed, true, treatmentCoding, m.rowOf)
+	m.fixed = designColumns(d, model.Fixed, true, m.rowOf)
 	m.basis = orthonormalise(m.weighted(m.fixed))
 	m.p = len(m.basis.kept)
 }
@@ -200,7 +200,7 @@ func (m *mixedDesign) weighted(columns []designColumn) [][]float64 {
 // randomColumns codes the columns of each random term at the classes.
 func (m *mixedDesign) randomColumns(random []RandomTerm, d ModelData) {
 	for t, r := range random {
-		columns := designColumns(d, r.terms(), !r.NoIntercept, treatmentCoding, m.rowOf)
+		columns := designColumns(d, r.terms(), !r.NoIntercept, m.rowOf)
 		part := m.terms[t]
 		part.columns = newSmallMatrix(len(m.rowOf), part.size)
 		for c, column := range columns {

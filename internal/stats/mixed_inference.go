@@ -163,118 +163,6 @@ func (f *MixedFit) interval(t contrast) Interval {
 	return Interval{t.estimate - half, t.estimate + half, f.level}
 }
 
-// TermTest is a type III F test of one fixed term with Satterthwaite's
-// degrees of freedom. DF2, F and P are NaN when the term cannot be tested.
-type TermTest struct {
-	Term           Term
-	DF1, DF2, F, P float64
-}
-
-// Anova tests each fixed term given all others, with effects that sum to zero
-// over the levels of each factor (type III), so that a main effect is an
-// average over what it interacts with. Where a combination of levels was never
-// rated, terms contained in the affected interaction are not tested.
-func (f *MixedFit) Anova() []TermTest {
-	rows, ambiguous := f.typeIII()
-	tests := make([]TermTest, len(f.model.Fixed))
-	for t, term := range f.model.Fixed {
-		tests[t] = TermTest{Term: term, DF1: float64(len(rows[t])), DF2: math.NaN(), F: math.NaN(), P: math.NaN()}
-		if len(rows[t]) > 0 && !ambiguous[t] && f.point != nil {
-			tests[t].F, tests[t].DF2 = f.jointTest(rows[t])
-			tests[t].P = fSurvival(tests[t].F, tests[t].DF1, tests[t].DF2)
-		}
-	}
-	return tests
-}
-
-// typeIII returns, for each term, the rows that take the coefficients in the
-// orthonormal basis to the term's coefficients in sum-to-zero coding.
-func (f *MixedFit) typeIII() (rows [][][]float64, ambiguous []bool) {
-	d := f.design
-	columns := designColumns(f.data, f.model.Fixed, true, sumCoding, d.rowOf)
-	o := orthonormalise(d.weighted(columns))
-	rows, ambiguous = make([][][]float64, len(f.model.Fixed)), make([]bool, len(f.model.Fixed))
-	for c, column := range columns {
-		if slices.Contains(o.kept, c) || column.term < 0 {
-			continue
-		}
-		for t, term := range f.model.Fixed {
-			if whole := f.model.Fixed[column.term]; len(whole) > len(term) && whole.contains(term) {
-				ambiguous[t] = true
-			}
-		}
-	}
-	// β in the sum coding is R⁻¹ (Qₛᵗ Q) b, if both codings span the same.
-	rotation := newSmallMatrix(len(o.q), d.p)
-	sameSpan := len(o.q) == d.p
-	for i, qs := range o.q {
-		for j, q := range d.basis.q {
-			rotation.set(i, j, dot(qs, q))
-		}
-		sameSpan = sameSpan && sumOfSquares(rotation.row(i)) > 1-1e-6
-	}
-	if !sameSpan {
-		for t := range ambiguous {
-			ambiguous[t] = true
-		}
-		return rows, ambiguous
-	}
-	for i, c := range o.kept {
-		unit := make([]float64, d.p)
-		unit[i] = 1
-		if t := columns[c].term; t >= 0 {
-			rows[t] = append(rows[t], rotation.transposedTimesVector(o.solveTransposed(unit)))
-		}
-	}
-	return rows, ambiguous
-}
-
-// jointTest returns F for the hypothesis that all rows are zero and its
-// denominator df (Fai & Cornelius 1996, J. Statist. Comput. Simul. 54,
-// 363–378): the rows are rotated to independent t statistics.
-func (f *MixedFit) jointTest(rows [][]float64) (F, df float64) {
-	k := len(rows)
-	covariance := mat.NewSymDense(k, nil)
-	for i := range k {
-		for j := i; j < k; j++ {
-			covariance.SetSym(i, j, f.cov.quadratic(rows[i], rows[j]))
-		}
-	}
-	var eigen mat.EigenSym
-	if !eigen.Factorize(covariance, true) {
-		return math.NaN(), math.NaN()
-	}
-	var vectors mat.Dense
-	eigen.VectorsTo(&vectors)
-	dfs := make([]float64, k)
-	for e, value := range eigen.Values(nil) {
-		l := make([]float64, len(rows[0]))
-		for i := range k {
-			axpy(vectors.At(i, e), rows[i], l)
-		}
-		estimate := dot(l, f.b)
-		F += estimate * estimate / value / float64(k)
-		dfs[e] = f.satterthwaite(l, value)
-	}
-	return F, combineDF(dfs)
-}
-
-// combineDF returns the df of an F statistic whose squared t components have
-// the given df: the one that gives F the mean of their sum.
-func combineDF(dfs []float64) float64 {
-	if slices.Max(dfs)-slices.Min(dfs) < 1e-8 {
-		return Mean(dfs)
-	}
-	e := 0.0
-	for _, v := range dfs {
-		if v <= 2 {
-			return 2
-		}
-		e += v / (v - 2)
-	}
-	return 2 * e / (e - float64(len(dfs)))
-}
-
 // MarginalMean is the mean of one level of a factor as the model predicts it.
 type MarginalMean struct {
 	Level        string
@@ -352,7 +240,7 @@ func (f *MixedFit) marginal(factor string) (levels []string, weights [][]float64
 	for i := range rows {
 		rows[i] = i
 	}
-	columns := designColumns(grid, f.model.Fixed, true, treatmentCoding, rows)
+	columns := designColumns(grid, f.model.Fixed, true, rows)
 	code, _ := grid.factor(factor)
 	weights = make([][]float64, len(target.Levels))
 	for level := range weights {

@@ -92,7 +92,7 @@ func denseCriterion(t *testing.T, f *MixedFit, theta []float64) float64 {
 		for i := range all {
 			all[i] = i
 		}
-		columns := designColumns(f.data, f.model.Random[k].terms(), !f.model.Random[k].NoIntercept, treatmentCoding, all)
+		columns := designColumns(f.data, f.model.Random[k].terms(), !f.model.Random[k].NoIntercept, all)
 		for i := range n {
 			for j := i; j < n; j++ {
 				if r.code[i] == r.code[j] {
@@ -109,7 +109,7 @@ func denseCriterion(t *testing.T, f *MixedFit, theta []float64) float64 {
 	for i := range all {
 		all[i] = i
 	}
-	fixed := designColumns(f.data, f.model.Fixed, true, treatmentCoding, all)
+	fixed := designColumns(f.data, f.model.Fixed, true, all)
 	x := mat.NewDense(n, len(fixed), nil)
 	for c, column := range fixed {
 		x.SetCol(c, column.values)
@@ -347,6 +347,77 @@ func TestMixedEdges(t *testing.T) {
 			}
 		}
 	})
+}
+
+// Two dishes under three names, the last dish never served under the last
+// name: the dishes are then compared over the two names they share (worked out
+// by hand from the cell means), and the interaction keeps one degree of
+// freedom.
+func TestMixedAnovaWithAnEmptyCell(t *testing.T) {
+	rng := newTestRand(21)
+	d := ModelData{Factors: []Factor{{Name: "assessor", Levels: numbered("a", 12)}, {Name: "dish", Levels: numbered("d", 2)}, {Name: "name", Levels: numbered("n", 3)}}}
+	for a := range 12 {
+		level := rng.NormFloat64()
+		for cell := range 5 {
+			d.Response = append(d.Response, level+rng.NormFloat64()+float64(cell))
+			for i, code := range []int{a, cell / 3, cell % 3} {
+				d.Factors[i].Code = append(d.Factors[i].Code, code)
+			}
+		}
+	}
+	f, err := FitMixed(MixedModel{Data: d, Fixed: []Term{{"dish"}, {"name"}, {"dish", "name"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	weights := make([]float64, len(f.Fixed))
+	for c, coefficient := range f.Fixed {
+		weights[c] = map[string]float64{"dishd2": 1, "dishd2:namen2": 0.5}[coefficient.Name]
+	}
+	l, estimable := f.inBasis(weights)
+	if !estimable {
+		t.Fatal("the comparison over the shared names is estimable")
+	}
+	want := f.test(l)
+	tests := f.Anova()
+	if !near(tests[0].F, want.t*want.t, 1e-9) || tests[0].DF1 != 1 || tests[2].DF1 != 1 || !hasWarning(f.Warnings, WarnAliased) {
+		t.Errorf("tests %+v, want F %v for the dish", tests, want.t*want.t)
+	}
+}
+
+// In a layout without gaps the hypotheses are those of effects that sum to
+// zero: here against the analysis of variance of two factors within assessors.
+func TestMixedAnovaOfTwoFactors(t *testing.T) {
+	rng := newTestRand(22)
+	cells := make([][][]float64, 14)
+	d := ModelData{Factors: []Factor{{Name: "assessor", Levels: numbered("a", 14)}, {Name: "dish", Levels: numbered("d", 3)}, {Name: "name", Levels: numbered("n", 2)}}}
+	for a := range cells {
+		level := 2 * rng.NormFloat64()
+		for i := range 3 {
+			row := []float64{level + rng.NormFloat64(), level + rng.NormFloat64() + 0.3*float64(i)}
+			cells[a] = append(cells[a], row)
+			for j, y := range row {
+				d.Response = append(d.Response, y)
+				for k, code := range []int{a, i, j} {
+					d.Factors[k].Code = append(d.Factors[k].Code, code)
+				}
+			}
+		}
+	}
+	f, err := FitMixed(MixedModel{Data: d, Fixed: []Term{{"dish"}, {"name"}, {"dish", "name"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := RMAnovaTwoWay(cells)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// With one variance between assessors the error of all effects is pooled.
+	pooled := (r.A.SSError + r.B.SSError + r.AB.SSError) / (r.A.DF2 + r.B.DF2 + r.AB.DF2)
+	for i, e := range []RMEffect{r.A, r.B, r.AB} {
+		if got, want := f.Anova()[i], e.SS/e.DF1/pooled; !near(got.F, want, 1e-6) || got.DF1 != e.DF1 || !near(got.DF2, 5*13, 1e-4) {
+			t.Errorf("effect %d: %+v, want F %v", i, got, want)
+		}
+	}
 }
 
 func slicesOfTrue(n int) []bool {

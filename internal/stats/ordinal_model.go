@@ -205,7 +205,7 @@ func newOrdinalDesign(m OrdinalModel, data ModelData) (*ordinalDesign, error) {
 	}
 	rows, weights := kinds.representatives()
 	d.kind, d.weights = kinds.code, weights
-	d.columns = designColumns(data, m.Fixed, true, treatmentCoding, rows)
+	d.columns = designColumns(data, m.Fixed, true, rows)
 	weighted := (&mixedDesign{weights: weights}).weighted(d.columns)
 	basis := orthonormalise(weighted)
 	d.kept = basis.kept[1:]

@@ -59,6 +59,18 @@ func (o orthonormal) residual(y []float64) []float64 {
 	return v
 }
 
+// solve returns the b with R b = z.
+func (o orthonormal) solve(z []float64) []float64 {
+	b := append([]float64(nil), z...)
+	for j := len(b) - 1; j >= 0; j-- {
+		b[j] /= o.r[j][j]
+		for i := range j {
+			b[i] -= o.r[j][i] * b[j]
+		}
+	}
+	return b
+}
+
 // solveTransposed returns the z with Rᵗ z = l.
 func (o orthonormal) solveTransposed(l []float64) []float64 {
 	z := append([]float64(nil), l...)

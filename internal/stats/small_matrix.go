@@ -88,13 +88,6 @@ func (a smallMatrix) timesInto(x, to []float64) {
 	}
 }
 
-// transposedTimesVector returns aᵗ·x.
-func (a smallMatrix) transposedTimesVector(x []float64) []float64 {
-	out := make([]float64, a.cols)
-	a.addTransposedTimes(1, x, out)
-	return out
-}
-
 // addTransposedTimes adds factor·aᵗ·x to to.
 func (a smallMatrix) addTransposedTimes(factor float64, x, to []float64) {
 	for i, w := range x {
