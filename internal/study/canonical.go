@@ -20,8 +20,9 @@ func Canonical(s *Study) []byte {
 		"question":   string(s.Question),
 		"hypothesis": s.Hypothesis,
 		"invented":   s.Invented,
+		"languages":  each(s.Languages, plain),
 		"dishes":     each(s.Dishes, canonicalDish),
-		"names":      each(s.Names, func(n Name) any { return members{"id": string(n.ID), "text": n.Text} }),
+		"names":      each(s.Names, canonicalName),
 		"samples": each(s.Samples, func(x Sample) any {
 			return members{"id": string(x.ID), "dish": string(x.Dish), "name": orNull(string(x.Name))}
 		}),
@@ -30,15 +31,13 @@ func Canonical(s *Study) []byte {
 		}),
 		"panel":   members{"assessors": s.Panel.Assessors, "sittings": s.Panel.Sittings, "seats": s.Panel.Seats},
 		"serving": canonicalServing(s.Serving),
-		"texts": members{
-			"welcome": s.Texts.Welcome, "consent": s.Texts.Consent, "instructions": s.Texts.Instructions,
-			"thanks": s.Texts.Thanks, "debrief": s.Texts.Debrief,
-		},
+		"texts":   canonicalTexts(s.Texts),
 		"analysis": members{
 			"compare": each(s.Plan.Compare[:], plain), "attribute": string(s.Plan.Attribute),
 			"test": string(s.Plan.Test), "sides": string(s.Plan.Sides), "alpha": s.Plan.Alpha,
 			"smallest_effect": s.Plan.SmallestEffect, "adjust": string(s.Plan.Adjust),
 		},
+		"translations": each(s.Translations, canonicalTranslation),
 	})
 }
 
@@ -53,6 +52,27 @@ func canonicalDish(d Dish) any {
 		"id": string(d.ID), "title": d.Title, "portion": d.Portion, "serve_at": d.ServeAt,
 		"allergens":     each(inAnnexOrder(d.Allergens), plain),
 		"also_contains": each(d.AlsoContains, plain), "alcohol": d.Alcohol,
+	}
+}
+
+func canonicalName(n Name) any { return members{"id": string(n.ID), "text": n.Text} }
+
+func canonicalTexts(t Texts) any {
+	return members{
+		"welcome": t.Welcome, "consent": t.Consent, "instructions": t.Instructions,
+		"thanks": t.Thanks, "debrief": t.Debrief,
+	}
+}
+
+func canonicalTranslation(t Translation) any {
+	return members{
+		"language": t.Language, "names": each(t.Names, canonicalName), "texts": canonicalTexts(t.Texts),
+		"attributes": each(t.Attributes, func(w AttributeWords) any {
+			return members{"id": string(w.ID), "ask": w.Ask, "low": w.Low, "high": w.High, "labels": each(w.Labels, plain)}
+		}),
+		"also_contains": each(t.AlsoContains, func(w NoteWords) any {
+			return members{"note": w.Note, "text": w.Text}
+		}),
 	}
 }
 

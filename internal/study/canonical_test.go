@@ -16,7 +16,7 @@ import (
 // full is a study with something in every field. It need not be sound.
 func full() *Study {
 	return &Study{
-		Title: "t", Question: Naming, Hypothesis: "h", Invented: true,
+		Title: "t", Question: Naming, Hypothesis: "h", Invented: true, Languages: []string{"en", "fr"},
 		Dishes: []Dish{{ID: "d", Title: "t", Portion: "p", ServeAt: 55.5, Allergens: []Allergen{"eggs", "milk"}, AlsoContains: []string{"n"}, Alcohol: true}},
 		Names:  []Name{{ID: "n", Text: "crème \"brûlée\"\n"}},
 		Samples: []Sample{
@@ -34,6 +34,12 @@ func full() *Study {
 			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
 			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm,
 		},
+		Translations: []Translation{{
+			Language: "fr", Names: []Name{{ID: "n", Text: "crème"}},
+			Attributes:   []AttributeWords{{ID: "a", Ask: "q", Low: "l", High: "h", Labels: []string{"x"}}},
+			AlsoContains: []NoteWords{{Note: "n", Text: "t"}},
+			Texts:        Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d"},
+		}},
 	}
 }
 
@@ -60,11 +66,11 @@ func TestCanonicalOfLittle(t *testing.T) {
 	}
 	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"sides":"","smallest_effect":0,"test":""},` +
 		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
-		`"names":[],"panel":{"assessors":0,"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
+		`"languages":[],"names":[],"panel":{"assessors":0,"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
 		`"serving":{"blind_first":false,"codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
 		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,` +
 		`"spare_codes":0,"strata":[],"warm_up":null},` +
-		`"texts":{"consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":""}`
+		`"texts":{"consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"","translations":[]}`
 	if diff := cmp.Diff(want, string(Canonical(s))); diff != "" {
 		t.Errorf("canonical form (-want +got):\n%s", diff)
 	}
@@ -254,9 +260,10 @@ func TestShortestNumbers(t *testing.T) {
 // this program's code has a part in them.
 func TestHashByAnotherProgram(t *testing.T) {
 	tests := []struct{ file, want string }{
-		{"names.yaml", "a0be11bae103c043dcfc41841cb070c20c65c2e17be31686ee89299b5ffe5226"},
-		{"sleep.yaml", "a34c445214e32d0a67808b4b056b34a577f31917d9b45505dcacff21d864d3d5"},
-		{"triangle.yaml", "d5db085ab8c04e500582bc181ad5bfedd25d1c6b5492b120bde0dc35617a5e30"},
+		{"names.yaml", "e9429b10970173f1696457e6b009564aaafe97a60b7038a2ca387cebdb5149b1"},
+		{"languages.yaml", "e35179a81821d42fb7706ea6375513dcd2453e026cd821b5d4d1ae6ada899683"},
+		{"sleep.yaml", "ac64463f12b185c11dd2d4569aba3ebff9c47b5b941b3b64680d32c4cac6f990"},
+		{"triangle.yaml", "2077515f0a596cff93a1fa9f7d9e8ddbcb02efd4d99236dfe602f302b77daa64"},
 	}
 	for _, tc := range tests {
 		if got := Hash(parse(t, read(t, "../../testdata/study/"+tc.file))); got != tc.want {

@@ -25,6 +25,21 @@
 // samples of a 2-AFC or 3-AFC test is expected to have more of it (the first),
 // and is the order of the samples if left out.
 //
+// # Languages
+//
+// What assessors read is in the first language that the file lists under
+// languages (BCP 47 tags; [en] if left out) and, under translations, in every
+// other one: each name, question, end word and category, each note on what
+// dishes contain, and each text. One that is missing is a mistake. The program
+// has the words of allergens, of the hedonic scale and of its pages in the
+// languages of [Spoken], so that a study can be in these and no others. Titles of
+// dishes and levels of strata are the kitchen's and the floor's and stay as they
+// are. [Study.In] gives the study in one language.
+//
+// A name under test is a treatment: in another language it is another word, and
+// a scale with other words is another scale. Where that matters, let one sitting
+// have one language.
+//
 // # Canonical form
 //
 // The canonical form is a JSON object as RFC 8785 (JSON Canonicalization Scheme)
@@ -35,6 +50,7 @@
 //	cloche       1
 //	title, question, hypothesis        text; "" when not given
 //	invented     true or false
+//	languages    list of tags, the study's own first
 //	dishes       list of {id, title, portion, serve_at, allergens, also_contains, alcohol}
 //	names        list of {id, text}
 //	samples      list of {id, dish, name}; name is null for a blind sample
@@ -46,6 +62,7 @@
 //	             spare_codes, rinse_seconds, seed, strata, minimise}
 //	texts        {welcome, consent, instructions, thanks, debrief}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust}
+//	translations list of {language, names, attributes, also_contains, texts}
 //
 // Lists keep the order of the file, except allergens, which stand in the order
 // of Annex II. Texts are without space at either end; YAML decides about their
@@ -55,7 +72,10 @@
 // fixed_reference, reference and seed null, when they are not given. The seed is
 // a string of digits, since 64 bits do not fit a JSON number. In a difference
 // test attribute, test and adjust are "", and compare is ["",""] unless the test
-// is 2-AFC or 3-AFC. A stratum is {id, levels}.
+// is 2-AFC or 3-AFC. A stratum is {id, levels}. Translations stand in the order
+// of languages, and what is in them in the order of the study: an attribute is
+// {id, ask, low, high, labels}, the words alone, and what dishes contain is
+// {note, text}.
 //
 // The hash is the SHA-256 of these bytes in hexadecimal, so that
 //

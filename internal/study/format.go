@@ -17,20 +17,20 @@ func Format(s *Study) []byte {
 	w.line("question: %s", s.Question)
 	w.text(0, "hypothesis", s.Hypothesis)
 	w.flag(0, "invented", s.Invented)
+	w.languages(s.Languages)
 	w.dishes(s.Dishes)
 	w.names(s.Names)
 	w.samples(s.Samples)
 	w.attributes(s.Attributes)
 	w.panel(s.Panel)
 	w.serving(s)
-	w.section("texts", func() {
-		w.text(1, "welcome", s.Texts.Welcome)
-		w.text(1, "consent", s.Texts.Consent)
-		w.text(1, "instructions", s.Texts.Instructions)
-		w.text(1, "thanks", s.Texts.Thanks)
-		w.text(1, "debrief", s.Texts.Debrief)
-	})
+	w.section("texts", func() { w.texts(1, s.Texts) })
 	w.analysis(s)
+	w.section("translations", func() {
+		for _, t := range s.Translations {
+			w.translation(s, t)
+		}
+	})
 	return w.b
 }
 
@@ -74,6 +74,14 @@ func (w *writer) text(depth int, name, s string) {
 		}
 		w.line("%s%s", indent, line)
 	}
+}
+
+func (w *writer) texts(depth int, t Texts) {
+	w.text(depth, "welcome", t.Welcome)
+	w.text(depth, "consent", t.Consent)
+	w.text(depth, "instructions", t.Instructions)
+	w.text(depth, "thanks", t.Thanks)
+	w.text(depth, "debrief", t.Debrief)
 }
 
 func (w *writer) flag(depth int, name string, on bool) {
@@ -219,6 +227,44 @@ func (w *writer) analysis(s *Study) {
 		}
 		w.word(1, "adjust", string(p.Adjust), "")
 	})
+}
+
+func (w *writer) languages(tags []string) {
+	if len(tags) > 1 || len(tags) == 1 && tags[0] != baseLanguage {
+		w.key(0, "languages", flow(tags))
+	}
+}
+
+func (w *writer) translation(s *Study, t Translation) {
+	w.line("  %s:", scalar(t.Language))
+	if len(t.Names) > 0 {
+		w.line("    names:")
+	}
+	for _, n := range t.Names {
+		w.key(3, scalar(string(n.ID)), scalar(n.Text))
+	}
+	if len(t.Attributes) > 0 {
+		w.line("    attributes:")
+	}
+	for _, a := range t.Attributes {
+		w.line("      %s:", scalar(string(a.ID)))
+		w.key(4, "ask", scalar(a.Ask))
+		of, _ := s.Attribute(a.ID)
+		switch of.Scale.Kind {
+		case Line:
+			w.key(4, "line", flow([]string{a.Low, a.High}))
+		case Categories:
+			w.key(4, "categories", flow(a.Labels))
+		}
+	}
+	if len(t.AlsoContains) > 0 {
+		w.line("    also contains:")
+	}
+	for _, n := range t.AlsoContains {
+		w.key(3, scalar(n.Note), scalar(n.Text))
+	}
+	w.line("    texts:")
+	w.texts(3, t.Texts)
 }
 
 // flow writes a list on one line.

@@ -49,6 +49,7 @@ var studyKeys = []key{
 	{"question", true, "question: names, or another kind of test"},
 	{"hypothesis", false, ""},
 	{"invented", false, ""},
+	{"languages", false, ""},
 	{"dishes", true, "dishes: and a list of what is cooked"},
 	{"names", false, ""},
 	{"samples", true, "samples: and a list of dishes under their names"},
@@ -57,6 +58,7 @@ var studyKeys = []key{
 	{"serving", false, ""},
 	{"texts", true, "texts: with consent: and instructions:"},
 	{"analysis", false, ""},
+	{"translations", false, ""},
 }
 
 // Questions are the kinds of test, in the order in which messages list them.
@@ -75,15 +77,17 @@ func (r *reader) study(root ast.Node) *Study {
 		Question:   word(o, "question", "", Questions),
 		Hypothesis: o.text("hypothesis", maxParagraph),
 		Invented:   o.boolean("invented"),
+		Languages:  o.languages(),
 	}
 	s.Dishes = o.dishes()
 	s.Names = o.names()
 	s.Samples = o.samples(s)
-	s.Attributes = o.attributes(s.Question)
+	s.Attributes = o.attributes(s)
 	s.Panel = o.panel()
 	s.Serving = o.serving(s)
 	s.Texts = o.texts()
 	s.Plan = o.analysis(s)
+	s.Translations = o.translations(s)
 	r.checkTogether(s)
 	return s
 }
@@ -161,11 +165,16 @@ func (o object) texts() Texts {
 	if !ok {
 		return Texts{}
 	}
+	return t.textsOf()
+}
+
+// textsOf reads the texts of a block of them.
+func (o object) textsOf() Texts {
 	return Texts{
-		Welcome:      t.text("welcome", maxParagraph),
-		Consent:      t.text("consent", maxParagraph),
-		Instructions: t.text("instructions", maxParagraph),
-		Thanks:       t.text("thanks", maxParagraph),
-		Debrief:      t.text("debrief", maxParagraph),
+		Welcome:      o.text("welcome", maxParagraph),
+		Consent:      o.text("consent", maxParagraph),
+		Instructions: o.text("instructions", maxParagraph),
+		Thanks:       o.text("thanks", maxParagraph),
+		Debrief:      o.text("debrief", maxParagraph),
 	}
 }

@@ -176,7 +176,7 @@ var attributeKeys = []key{
 	{"scale", false, ""},
 }
 
-func (o object) attributes(q Question) []Attribute {
+func (o object) attributes(s *Study) []Attribute {
 	var attributes []Attribute
 	ids := o.identifiers("attributes")
 	o.list("attributes", 1, maxAttributes, func(path string, node ast.Node) {
@@ -186,7 +186,7 @@ func (o object) attributes(q Question) []Attribute {
 			return
 		}
 		attribute := Attribute{ID: AttributeID(a.id("id")), Ask: a.text("ask", maxLine)}
-		attribute.Scale = a.scale(q)
+		attribute.Scale = a.scale(s)
 		ids.take(path, string(attribute.ID))
 		attributes = append(attributes, attribute)
 	})

@@ -65,10 +65,11 @@ func drawDistinct(t *rapid.T, label string, lo, hi, most int) []string {
 // texts odd enough, that no name is likely to stand in a text.
 func drawStudy(t *rapid.T) *Study {
 	s := &Study{
-		Title:    drawText(t, "title", maxLine),
-		Question: Naming,
-		Invented: rapid.Bool().Draw(t, "invented"),
-		Panel:    Panel{Assessors: rapid.IntRange(1, 500).Draw(t, "assessors"), Sittings: rapid.IntRange(60, 90).Draw(t, "sittings")},
+		Title:     drawText(t, "title", maxLine),
+		Question:  Naming,
+		Languages: rapid.SampledFrom([][]string{{"en"}, {"fr"}, {"en", "fr"}, {"de-AT", "it", "es-MX"}}).Draw(t, "languages"),
+		Invented:  rapid.Bool().Draw(t, "invented"),
+		Panel:     Panel{Assessors: rapid.IntRange(1, 500).Draw(t, "assessors"), Sittings: rapid.IntRange(60, 90).Draw(t, "sittings")},
 		Texts: Texts{
 			Consent: drawText(t, "consent", maxParagraph), Instructions: drawText(t, "instructions", maxParagraph),
 		},
@@ -82,7 +83,46 @@ func drawStudy(t *rapid.T) *Study {
 	drawAttributes(t, s)
 	drawServing(t, s)
 	drawPlan(t, s)
+	for _, lang := range s.Languages[1:] {
+		s.Translations = append(s.Translations, drawTranslation(t, s, lang))
+	}
 	return s
+}
+
+// drawTranslation draws words for all that assessors read, none of which the
+// study has: each holds a character that no other text does.
+func drawTranslation(t *rapid.T, s *Study, lang string) Translation {
+	const mark = " ※"
+	foreign := func(label string, most int) string { return drawText(t, label, most-2) + mark }
+	x := Translation{Language: lang}
+	for i, n := range s.Names {
+		x.Names = append(x.Names, Name{n.ID, foreign("name", maxLine-10) + fmt.Sprintf(" yzzyx %d", i)})
+	}
+	for _, a := range s.Attributes {
+		w := AttributeWords{ID: a.ID, Ask: foreign("ask", maxLine)}
+		switch a.Scale.Kind {
+		case Line:
+			ends := drawDistinct(t, "ends", 2, 2, maxWord-2)
+			w.Low, w.High = ends[0]+mark, ends[1]+mark
+		case Categories:
+			for _, label := range drawDistinct(t, "labels", len(a.Scale.Labels), len(a.Scale.Labels), maxWord-2) {
+				w.Labels = append(w.Labels, label+mark)
+			}
+		case Hedonic9:
+			w.Labels = hedonicLabels(lang)
+		}
+		x.Attributes = append(x.Attributes, w)
+	}
+	_, notes := s.AllergenUnion()
+	for _, note := range notes {
+		x.AlsoContains = append(x.AlsoContains, NoteWords{note, foreign("note", maxLine)})
+	}
+	x.Texts = Texts{Consent: foreign("consent", maxParagraph), Instructions: foreign("instructions", maxParagraph)}
+	if s.Texts.Welcome != "" {
+		x.Texts.Welcome, x.Texts.Thanks = foreign("welcome", maxParagraph), foreign("thanks", maxParagraph)
+		x.Texts.Debrief = foreign("debrief", maxParagraph)
+	}
+	return x
 }
 
 func drawDishes(t *rapid.T, s *Study) {
@@ -121,7 +161,7 @@ func drawAttributes(t *rapid.T, s *Study) {
 		a := Attribute{ID: AttributeID(id), Ask: drawText(t, "ask", maxLine)}
 		switch rapid.IntRange(0, 3).Draw(t, "kind") {
 		case 0:
-			a.Scale = Scale{Kind: Hedonic9, Labels: Hedonic9Labels[:]}
+			a.Scale = Scale{Kind: Hedonic9, Labels: hedonicLabels(s.Languages[0])}
 		case 1:
 			a.Scale = Scale{Kind: Categories, Labels: drawDistinct(t, "labels", minLabels, maxLabels, maxWord)}
 		default:

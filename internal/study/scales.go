@@ -23,11 +23,11 @@ const (
 
 const howToScale = "write scale: {line: [not at all salty, extremely salty]}, scale: {categories: [thin, right, thick]} or scale: hedonic-9"
 
-func (o object) scale(q Question) Scale {
+func (o object) scale(s *Study) Scale {
 	node, ok := o.value("scale")
 	path := o.sub("scale")
 	switch {
-	case !ok && o.sound(path) && !q.IsDifferenceTest() && o.sound("question"):
+	case !ok && o.sound(path) && !s.Question.IsDifferenceTest() && o.sound("question"):
 		o.reject(path, "an attribute has no \"scale\"", howToScale)
 		return Scale{}
 	case !ok:
@@ -38,7 +38,7 @@ func (o object) scale(q Question) Scale {
 		if !ok {
 			return Scale{}
 		}
-		return Scale{Kind: kind, Labels: Hedonic9Labels[:]}
+		return Scale{Kind: kind, Labels: hedonicLabels(s.Languages[0])}
 	}
 	return o.lineOrCategories(path, node)
 }
@@ -62,16 +62,7 @@ func (o object) lineOrCategories(path string, node ast.Node) Scale {
 
 func (o object) line() Scale {
 	s := Scale{Kind: Line}
-	var words []string
-	o.list("line", 2, 2, func(path string, node ast.Node) {
-		words = append(words, o.reader.text(path, "an end word", node, maxWord))
-	})
-	if len(words) == 2 {
-		s.Low, s.High = words[0], words[1]
-		if s.Low != "" && fold(s.Low) == fold(s.High) {
-			o.reject(o.sub("line")+"[1]", "both ends of the line have the same word", "write two that differ, as in [not at all salty, extremely salty]")
-		}
-	}
+	s.Low, s.High = o.endWords()
 	const most = 1e6
 	allowed := "a number from -1000000 to 1000000"
 	inRange := func(v float64) bool { return math.Abs(v) <= most }
@@ -83,6 +74,21 @@ func (o object) line() Scale {
 	return s
 }
 
+// endWords reads the words at the ends of a line.
+func (o object) endWords() (low, high string) {
+	var words []string
+	o.list("line", 2, 2, func(path string, node ast.Node) {
+		words = append(words, o.reader.text(path, "an end word", node, maxWord))
+	})
+	if len(words) != 2 {
+		return "", ""
+	}
+	if words[0] != "" && fold(words[0]) == fold(words[1]) {
+		o.reject(o.sub("line")+"[1]", "both ends of the line have the same word", "write two that differ, as in [not at all salty, extremely salty]")
+	}
+	return words[0], words[1]
+}
+
 func (o object) categories() Scale {
 	s := Scale{Kind: Categories}
 	for _, name := range []string{"from", "to"} {
@@ -90,14 +96,21 @@ func (o object) categories() Scale {
 			o.reject(o.sub(name), fmt.Sprintf("%q is for a line; categories count from 1", name), "write the scale without it")
 		}
 	}
+	s.Labels = o.labels(minLabels, maxLabels)
+	return s
+}
+
+// labels reads lo to hi categories that differ.
+func (o object) labels(lo, hi int) []string {
+	var labels []string
 	seen := map[string]bool{}
-	o.list("categories", minLabels, maxLabels, func(path string, node ast.Node) {
+	o.list("categories", lo, hi, func(path string, node ast.Node) {
 		label := o.reader.text(path, "a category", node, maxWord)
 		if label != "" && seen[fold(label)] {
 			o.reject(path, fmt.Sprintf("the category %s is listed twice", quoted(label)), "write categories that differ")
 		}
 		seen[fold(label)] = true
-		s.Labels = append(s.Labels, label)
+		labels = append(labels, label)
 	})
-	return s
+	return labels
 }

@@ -18,8 +18,9 @@ const FormatVersion = 1
 type Study struct {
 	Title      string
 	Question   Question
-	Hypothesis string // what the lead expects and why; never shown to kitchen, floor or assessors
-	Invented   bool   // the ratings that belong to it are invented; every page says so
+	Hypothesis string   // what the lead expects and why; never shown to kitchen, floor or assessors
+	Invented   bool     // the ratings that belong to it are invented; every page says so
+	Languages  []string // BCP 47 tags of what assessors read, its own first
 	Dishes     []Dish
 	Names      []Name
 	Samples    []Sample
@@ -28,6 +29,8 @@ type Study struct {
 	Serving    Serving
 	Texts      Texts
 	Plan       AnalysisPlan
+
+	Translations []Translation // of Languages[1:], in that order
 }
 
 // Question is the kind of test.

@@ -133,19 +133,39 @@ func (r *reader) whatIsRated(s *Study) {
 	}
 }
 
-// revealed finds a name that assessors would read before its serving comes.
+// text is what stands at a path.
+type text struct{ path, words string }
+
+// revealed finds a name that assessors would read before its serving comes, in
+// each language by itself.
 func (r *reader) revealed(s *Study) {
 	if !r.sound("names") {
 		return
 	}
-	type text struct{ path, words string }
-	texts := []text{
-		{"texts.welcome", s.Texts.Welcome}, {"texts.consent", s.Texts.Consent}, {"texts.instructions", s.Texts.Instructions},
-	}
+	texts := early("", s.Texts)
 	for i, a := range s.Attributes {
 		texts = append(texts, text{fmt.Sprintf("attributes[%d].ask", i), a.Ask})
 	}
-	for _, n := range s.Names {
+	r.revealedIn(s.Names, texts)
+	for _, t := range s.Translations {
+		path := "translations." + t.Language + "."
+		texts := early(path, t.Texts)
+		for _, a := range t.Attributes {
+			texts = append(texts, text{fmt.Sprintf("%sattributes.%s.ask", path, a.ID), a.Ask})
+		}
+		r.revealedIn(t.Names, texts)
+	}
+}
+
+// early are the texts that come before the last serving.
+func early(path string, t Texts) []text {
+	return []text{
+		{path + "texts.welcome", t.Welcome}, {path + "texts.consent", t.Consent}, {path + "texts.instructions", t.Instructions},
+	}
+}
+
+func (r *reader) revealedIn(names []Name, texts []text) {
+	for _, n := range names {
 		if n.Text == "" {
 			continue
 		}

@@ -33,6 +33,17 @@ def seconds(pause):
     return int(value) * (60 if unit == "min" else 1)
 
 
+HEDONIC_IN = {
+    "en": HEDONIC,
+    "fr": ["extrêmement désagréable", "très désagréable", "modérément désagréable",
+           "légèrement désagréable", "ni agréable ni désagréable", "légèrement agréable",
+           "modérément agréable", "très agréable", "extrêmement agréable"],
+    "de": ["missfällt mir äußerst", "missfällt mir sehr", "missfällt mir mäßig",
+           "missfällt mir ein wenig", "weder das eine noch das andere", "gefällt mir ein wenig",
+           "gefällt mir mäßig", "gefällt mir sehr", "gefällt mir äußerst"],
+}
+
+
 def scale(s):
     low, high, labels, start, end = "", "", [], 1, 0
     if s is None:
@@ -86,6 +97,26 @@ def analysis(a, question, design, samples):
             "adjust": a.get("adjust", "holm" if rates else "")}
 
 
+def texts(t):
+    return {k: text(t, k) for k in ("welcome", "consent", "instructions", "thanks", "debrief")}
+
+
+def translation(lang, t, f):
+    notes = dict.fromkeys(n for d in f["dishes"] for n in d.get("also contains", []))
+    return {"language": lang, "texts": texts(t["texts"]),
+            "names": [{"id": n["id"], "text": t["names"][n["id"]]} for n in f.get("names", [])],
+            "also_contains": [{"note": n, "text": t["also contains"][n]} for n in notes],
+            "attributes": [words(a, t["attributes"][a["id"]], lang) for a in f.get("attributes", [])]}
+
+
+def words(a, w, lang):
+    low, high = w.get("line", ("", ""))
+    labels = w.get("categories", [])
+    if a.get("scale") == "hedonic-9":
+        labels = HEDONIC_IN[lang.split("-")[0]]
+    return {"id": a["id"], "ask": w["ask"], "low": low, "high": high, "labels": labels}
+
+
 def canonical(f):
     v = f.get("serving", {})
     return {
@@ -99,8 +130,9 @@ def canonical(f):
         "panel": {"assessors": f["panel"]["assessors"], "sittings": f["panel"].get("sittings", 1),
                   "seats": f["panel"].get("seats", 0)},
         "serving": serving(v, f["question"]),
-        "texts": {k: text(f["texts"], k) for k in
-                  ("welcome", "consent", "instructions", "thanks", "debrief")},
+        "texts": texts(f["texts"]), "languages": f.get("languages", ["en"]),
+        "translations": [translation(lang, f["translations"][lang], f)
+                         for lang in f.get("languages", ["en"])[1:]],
         "analysis": analysis(f.get("analysis", {}), f["question"], v.get("design", "all"), f["samples"]),
     }
 
