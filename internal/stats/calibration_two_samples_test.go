@@ -1,0 +1,246 @@
+package stats
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// Calibration: 20,000 simulated studies in which nothing differs. A test that
+// is exact for continuous data must reject at its level within Monte Carlo
+// error; a test of discrete data must not reject more often. Intervals must
+// cover the truth at their level.
+
+const calibrationStudies = 20_000
+
+// rejections runs the studies and returns for each test how often p ≤ 0.05
+// and p ≤ 0.01.
+func rejections(tests int, study func(r *rand.Rand, p []float64)) [][2]float64 {
+	const streams = 40
+	counts := make([][][2]int, streams)
+	inParallel(streams, func(s int) {
+		r := rand.New(rand.NewPCG(1, uint64(s)))
+		counts[s] = make([][2]int, tests)
+		p := make([]float64, tests)
+		for range calibrationStudies / streams {
+			study(r, p)
+			for i, v := range p {
+				if v <= 0.05 {
+					counts[s][i][0]++
+				}
+				if v <= 0.01 {
+					counts[s][i][1]++
+				}
+			}
+		}
+	})
+	rates := make([][2]float64, tests)
+	for _, c := range counts {
+		for i := range c {
+			rates[i][0] += float64(c[i][0]) / calibrationStudies
+			rates[i][1] += float64(c[i][1]) / calibrationStudies
+		}
+	}
+	return rates
+}
+
+// fourErrors is four Monte Carlo standard errors of a rate.
+func fourErrors(rate float64) float64 { return 4 * math.Sqrt(rate*(1-rate)/calibrationStudies) }
+
+type calibratedTest struct {
+	name  string
+	exact bool    // rejects at its level, not below
+	slack float64 // allowance of a large-sample test, as a share of the level
+}
+
+func checkRejections(t *testing.T, tests []calibratedTest, rates [][2]float64) {
+	t.Helper()
+	for i, test := range tests {
+		t.Logf("%-28s 5 %%: %.4f  1 %%: %.4f", test.name, rates[i][0], rates[i][1])
+		for k, level := range []float64{0.05, 0.01} {
+			most := level*(1+test.slack) + fourErrors(level)
+			if rates[i][k] > most || test.exact && rates[i][k] < level-fourErrors(level) {
+				t.Errorf("%s rejects %.4f of null studies at %v", test.name, rates[i][k], level)
+			}
+		}
+	}
+}
+
+func normals(r *rand.Rand, x []float64, mean, sd float64) {
+	for i := range x {
+		x[i] = mean + sd*r.NormFloat64()
+	}
+}
+
+func nineFrom(r *rand.Rand, x []float64, mean float64) {
+	for i := range x {
+		x[i] = min(9, max(1, math.Round(mean+1.5*r.NormFloat64())))
+	}
+}
+
+func TestCalibrationPairedContinuous(t *testing.T) {
+	tests := []calibratedTest{{name: "paired t, n=12", exact: true}, {name: "signed rank exact, n=12"},
+		{name: "signed rank normal, n=40", slack: 0.05}, {name: "sign test, n=12"}, {name: "sign flips, n=12"},
+		{name: "TOST at a bound, n=12", exact: true}}
+	rates := rejections(len(tests), func(r *rand.Rand, p []float64) {
+		x, y, long, zero := make([]float64, 12), make([]float64, 12), make([]float64, 40), make([]float64, 40)
+		normals(r, x, 5, 1)
+		normals(r, y, 5, 2)
+		normals(r, long, 0, 1)
+		a, _ := PairedT(x, y, PairedTOptions{})
+		b, _ := SignedRank(x, y, SignedRankOptions{})
+		c, _ := SignedRank(long, zero, SignedRankOptions{ExactMax: -1})
+		d, _ := SignTest(x, y, SignTestOptions{})
+		e, _ := SignFlip(x, y, SignFlipOptions{})
+		// True difference on the upper bound, the lower far away: level α exactly.
+		f, _ := TOSTPaired(x, y, TOSTOptions{Lower: -1e6, Upper: 1e-12})
+		copy(p, []float64{a.P, b.P, c.P, d.P, e.P, f.P})
+	})
+	checkRejections(t, tests, rates)
+}
+
+func TestCalibrationPairedRatings(t *testing.T) {
+	tests := []calibratedTest{{name: "signed rank, Pratt, n=20"}, {name: "signed rank, zeros dropped"}, {name: "sign test"},
+		{name: "sign flips"}, {name: "McNemar exact"}, {name: "McNemar mid-p", slack: 0.05}, {name: "Cochran Q, 4 samples", slack: 0.1}}
+	rates := rejections(len(tests), func(r *rand.Rand, p []float64) {
+		x, y := make([]float64, 20), make([]float64, 20)
+		nineFrom(r, x, 6.5)
+		nineFrom(r, y, 6.5)
+		a, _ := SignedRank(x, y, SignedRankOptions{})
+		b, _ := SignedRank(x, y, SignedRankOptions{Zeros: WilcoxonZeros})
+		c, _ := SignTest(x, y, SignTestOptions{})
+		d, _ := SignFlip(x, y, SignFlipOptions{})
+		answers := make([][]bool, 40)
+		var table [2][2]int
+		for i := range answers {
+			level := r.NormFloat64()
+			answers[i] = make([]bool, 4)
+			for j := range answers[i] {
+				answers[i][j] = level+r.NormFloat64() > 0
+			}
+			table[1-int(indicator(answers[i][0]))][1-int(indicator(answers[i][1]))]++
+		}
+		m, _ := McNemar(table, 0)
+		q, _ := CochranQ(answers)
+		copy(p, []float64{a.P, b.P, c.P, d.P, m.ExactP, m.MidP, q.P})
+	})
+	checkRejections(t, tests, rates)
+}
+
+func TestCalibrationIndependent(t *testing.T) {
+	tests := []calibratedTest{{name: "pooled t, 9 and 14", exact: true}, {name: "Welch t, sd 1 and 3", slack: 0.1},
+		{name: "Mann–Whitney exact"}, {name: "Mann–Whitney exact, ratings"}, {name: "Mann–Whitney normal, ratings", slack: 0.05},
+		{name: "Fisher exact"}, {name: "exact binomial"}}
+	rates := rejections(len(tests), func(r *rand.Rand, p []float64) {
+		x, y := make([]float64, 9), make([]float64, 14)
+		normals(r, x, 5, 1)
+		normals(r, y, 5, 1)
+		a, _ := PooledT(x, y, TwoSampleOptions{})
+		c, _ := MannWhitney(x, y, MannWhitneyOptions{})
+		normals(r, y, 5, 3)
+		b, _ := WelchT(x, y, TwoSampleOptions{})
+		nineFrom(r, x, 7)
+		nineFrom(r, y, 7)
+		d, _ := MannWhitney(x, y, MannWhitneyOptions{})
+		e, _ := MannWhitney(x, y, MannWhitneyOptions{ExactCost: -1})
+		var table [2][2]int
+		right := 0
+		for range 20 {
+			table[0][r.IntN(2)]++
+			table[1][r.IntN(2)]++
+			right += int(indicator(r.IntN(3) == 0))
+		}
+		f, _ := TwoProportions(table, 0)
+		g, _ := BinomialTest(right, 20, 1.0/3, BinomialTestOptions{Alternative: Greater})
+		copy(p, []float64{a.P, b.P, c.P, d.P, e.P, f.Fisher, g.P})
+	})
+	checkRejections(t, tests, rates)
+}
+
+func TestCoverageOfIntervals(t *testing.T) {
+	const level = 0.9
+	cases := []struct {
+		name        string
+		least, most float64
+		interval    func(r *rand.Rand) (Interval, float64) // with the truth
+	}{
+		{"mean difference, n=8", level, level, func(r *rand.Rand) (Interval, float64) {
+			x, y := make([]float64, 8), make([]float64, 8)
+			normals(r, x, 6, 1)
+			normals(r, y, 5.5, 1)
+			p, _ := PairedT(x, y, PairedTOptions{Level: level})
+			return p.CI, 0.5
+		}},
+		{"d_z 0.8, n=10", level, level, func(r *rand.Rand) (Interval, float64) {
+			x := make([]float64, 10)
+			normals(r, x, 0.8, 1)
+			e, _ := CohenDz(x, make([]float64, 10), level)
+			return e.CI, 0.8
+		}},
+		{"d_s 1, 6 and 9", level, level, func(r *rand.Rand) (Interval, float64) {
+			x, y := make([]float64, 6), make([]float64, 9)
+			normals(r, x, 1, 1)
+			normals(r, y, 0, 1)
+			sp := pooledSD(x, y)
+			return standardised(Mean(x)-Mean(y), sp, math.Sqrt(1./6+1./9), 13, level).CI, 1
+		}},
+		{"Hodges–Lehmann, n=12", level, 0.92, func(r *rand.Rand) (Interval, float64) {
+			x := make([]float64, 12)
+			normals(r, x, 0, 1)
+			h, _ := HodgesLehmannPaired(x, make([]float64, 12), level)
+			return h.CI, 0
+		}},
+		{"Hodges–Lehmann shift, 8 and 10", level, 0.92, func(r *rand.Rand) (Interval, float64) {
+			x, y := make([]float64, 8), make([]float64, 10)
+			normals(r, x, 1, 1)
+			normals(r, y, 0, 1)
+			h, _ := HodgesLehmann(x, y, level)
+			return h.CI, 1
+		}},
+		{"median, n=20", level, 0.97, func(r *rand.Rand) (Interval, float64) {
+			x := make([]float64, 20)
+			normals(r, x, 0, 1)
+			s, _ := SignTest(x, make([]float64, 20), SignTestOptions{Level: level})
+			return s.MedianCI, 0
+		}},
+		{"Clopper–Pearson, 0.3 of 40", level, 1, func(r *rand.Rand) (Interval, float64) {
+			return ClopperPearson(successes(r, 40, 0.3), 40, level), 0.3
+		}},
+		{"Wilson, 0.3 of 40", 0.88, 0.93, func(r *rand.Rand) (Interval, float64) {
+			return WilsonInterval(successes(r, 40, 0.3), 40, level), 0.3
+		}},
+		{"Newcombe paired, n=50", 0.88, 0.93, func(r *rand.Rand) (Interval, float64) {
+			var table [2][2]int
+			for range 50 {
+				first, second := r.Float64() < 0.6, r.Float64() < 0.4
+				table[1-int(indicator(first))][1-int(indicator(second))]++
+			}
+			m, _ := McNemar(table, level)
+			return m.ScoreCI, 0.2
+		}},
+	}
+	for _, tc := range cases {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			r := rand.New(rand.NewPCG(2, 3))
+			covered := 0.0
+			for range calibrationStudies {
+				i, truth := tc.interval(r)
+				covered += indicator(i.Lo <= truth && truth <= i.Hi)
+			}
+			rate := covered / calibrationStudies
+			t.Logf("covers %.4f of %v", rate, level)
+			if rate < tc.least-fourErrors(level) || rate > tc.most+fourErrors(level) {
+				t.Errorf("covers %.4f, want %v to %v", rate, tc.least, tc.most)
+			}
+		})
+	}
+}
+
+func successes(r *rand.Rand, n int, p float64) int {
+	x := 0
+	for range n {
+		x += int(indicator(r.Float64() < p))
+	}
+	return x
+}
