@@ -76,7 +76,7 @@ func BootstrapTwoSample(x, y []float64, statistic func(x, y []float64) float64, 
 	if len(x) == 0 || len(y) == 0 {
 		return BootstrapResult{}, ErrEmpty
 	}
-	if err := checkFinite(x, y); err != nil {
+	if err := checkSize(x, y); err != nil {
 		return BootstrapResult{}, err
 	}
 	redraw := func(r *rand.PCG, bx, by []float64) {

@@ -51,7 +51,7 @@ func MannWhitney(x, y []float64, o MannWhitneyOptions) (MannWhitneyResult, error
 	if len(x) == 0 || len(y) == 0 {
 		return MannWhitneyResult{}, ErrEmpty
 	}
-	if err := checkFinite(x, y); err != nil {
+	if err := checkSize(x, y); err != nil {
 		return MannWhitneyResult{}, err
 	}
 	pooled := make([]float64, 0, len(x)+len(y))

@@ -40,20 +40,9 @@ func NoncentralChi2Survival(x, df, lambda float64) float64 {
 		return 0
 	}
 	h := x / 2
-	upper := mathext.GammaIncRegComp(df/2, h)
-	factor := gammaFactor(df/2, h)
-	sum := 0.0
-	last := poissonCeiling(lambda / 2)
-	for j := 0.0; j <= last; j++ {
-		sum += poissonPMF(j, lambda/2) * upper
-		upper = min(1, upper+factor)
-		if factor < 1e-280 { // too close to the smallest float to be a base
-			factor = gammaFactor(df/2+j+1, h)
-			continue
-		}
-		factor *= h / (df/2 + j + 1)
-	}
-	return min(1, sum)
+	return risingMixture(lambda/2, mathext.GammaIncRegComp(df/2, h),
+		func(j float64) float64 { return gammaFactor(df/2+j, h) },
+		func(j float64) float64 { return h / (df/2 + j + 1) })
 }
 
 // gammaFactor is x^a·e^(−x)/Γ(a+1).
@@ -76,7 +65,7 @@ func poissonMixture(mean, last float64, f, factor, ratio func(j float64) float64
 		value = min(1, value+step)
 		switch {
 		case j == 0:
-		case step < 1e-280: // too close to the smallest float to be a base
+		case step < tooSmall:
 			step = factor(j - 1)
 		default:
 			step *= ratio(j)
@@ -90,13 +79,44 @@ func poissonMixture(mean, last float64, f, factor, ratio func(j float64) float64
 	return min(1, sum)
 }
 
+// risingMixture sums Poisson(mean) weights times Q(j) for j from 0 up, where
+// Q(j+1) = Q(j) + factor(j) and factor(j+1) = factor(j)·ratio(j). It stops
+// once the terms fall and no longer count.
+func risingMixture(mean, upper float64, factor, ratio func(j float64) float64) float64 {
+	sum, last := 0.0, 0.0
+	step := factor(0)
+	for j := 0.0; ; j++ {
+		weight := poissonPMF(j, mean)
+		term := weight * upper
+		sum += term
+		if j > mean && (weight == 0 || term < last && term < 1e-18*sum) {
+			return min(1, sum)
+		}
+		last = term
+		upper = min(1, upper+step)
+		if step < tooSmall {
+			step = factor(j + 1)
+			continue
+		}
+		step *= ratio(j)
+	}
+}
+
+// tooSmall is too close to the smallest float to be the base of a recurrence.
+const tooSmall = 1e-280
+
 // poissonCeiling returns a j beyond which the Poisson(mean) weights do not
-// count.
+// count: the first with a weight below 10⁻⁴⁰.
 func poissonCeiling(mean float64) float64 {
+	j := math.Ceil(mean)
 	if mean == 0 {
 		return 0
 	}
-	return math.Ceil(mean + 12*math.Sqrt(mean) + 40)
+	for weight := poissonPMF(j, mean); weight > 1e-40; {
+		j++
+		weight *= mean / j
+	}
+	return j
 }
 
 // poissonPMF is e^(−mean)·mean^j/j! in Loader's saddle-point form.

@@ -56,18 +56,7 @@ func NoncentralFSurvival(f, df1, df2, lambda float64) float64 {
 	a, b := df1/2, df2/2
 	whole := df1*f + df2
 	x, y := df1*f/whole, df2/whole
-	upper := incompleteBeta(b, a, y, x)
-	factor := betaFactor(a, b, x, y) / a
-	sum := 0.0
-	last := poissonCeiling(lambda / 2)
-	for j := 0.0; j <= last; j++ {
-		sum += poissonPMF(j, lambda/2) * upper
-		upper = min(1, upper+factor)
-		if factor < 1e-280 { // too close to the smallest float to be a base
-			factor = betaFactor(a+j+1, b, x, y) / (a + j + 1)
-			continue
-		}
-		factor *= (a + j + b) * x / (a + j + 1)
-	}
-	return min(1, sum)
+	return risingMixture(lambda/2, incompleteBeta(b, a, y, x),
+		func(j float64) float64 { return betaFactor(a+j, b, x, y) / (a + j) },
+		func(j float64) float64 { return (a + j + b) * x / (a + j + 1) })
 }

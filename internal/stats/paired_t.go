@@ -42,7 +42,7 @@ func PairedT(x, y []float64, o PairedTOptions) (PairedTResult, error) {
 	if err != nil {
 		return PairedTResult{}, err
 	}
-	if err := checkFinite([]float64{o.Mu}); err != nil {
+	if err := checkSize([]float64{o.Mu}); err != nil {
 		return PairedTResult{}, err
 	}
 	nan := math.NaN()

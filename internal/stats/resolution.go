@@ -1,6 +1,9 @@
 package stats
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // decimals is the number of decimal places to which differences of ratings are
 // compared: 1.3 and 3.3 − 2.0 = 1.2999999999999998 must tie.
@@ -57,7 +60,7 @@ func differences(x, y []float64) (raw, gridded []float64, err error) {
 		raw[i] = x[i] - y[i]
 		gridded[i] = onGrid(raw[i], grid)
 	}
-	return raw, gridded, checkFinite(raw)
+	return raw, gridded, nil
 }
 
 // checkPairs returns [ErrUnequalLengths], [ErrEmpty] or [ErrNotFinite].
@@ -68,5 +71,21 @@ func checkPairs(x, y []float64) error {
 	if len(x) == 0 {
 		return ErrEmpty
 	}
-	return checkFinite(x, y)
+	return checkSize(x, y)
+}
+
+// largestValue keeps squares and their sums inside the range of a float64.
+const largestValue = 1e140
+
+// checkSize returns [ErrNotFinite] when a value is not finite or so large that
+// its square is not.
+func checkSize(xs ...[]float64) error {
+	for _, x := range xs {
+		for _, v := range x {
+			if !(math.Abs(v) <= largestValue) {
+				return fmt.Errorf("value %v: %w", v, ErrNotFinite)
+			}
+		}
+	}
+	return nil
 }

@@ -40,7 +40,7 @@ func TOSTPaired(x, y []float64, o TOSTOptions) (TOSTResult, error) {
 	if !(alpha > 0 && alpha < 0.5) {
 		return TOSTResult{}, ErrLevel
 	}
-	if !(o.Lower < o.Upper) || checkFinite([]float64{o.Lower, o.Upper}) != nil {
+	if !(o.Lower < o.Upper) || checkSize([]float64{o.Lower, o.Upper}) != nil {
 		return TOSTResult{}, ErrBounds
 	}
 	t, err := PairedT(x, y, PairedTOptions{Level: 1 - 2*alpha})

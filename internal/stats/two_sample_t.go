@@ -73,7 +73,7 @@ func twoSamples(x, y []float64, o TwoSampleOptions) (TwoSampleTResult, float64, 
 	if len(x) == 0 || len(y) == 0 {
 		return TwoSampleTResult{}, 0, ErrEmpty
 	}
-	if err := checkFinite(x, y, []float64{o.Mu}); err != nil {
+	if err := checkSize(x, y, []float64{o.Mu}); err != nil {
 		return TwoSampleTResult{}, 0, err
 	}
 	nan := math.NaN()

@@ -1,0 +1,147 @@
+package stats
+
+import (
+	"errors"
+	"math"
+	"testing"
+)
+
+func TestPowerReference(t *testing.T) {
+	const rInt = "R 4.2.2: integrate() over the chi density, pf() noncentral, dmultinom() over all tables"
+	tost := func(n int, d, lower, upper float64) float64 {
+		p, err := PowerTOST(n, EquivalenceDesign{Lower: lower, Upper: upper, Difference: d})
+		fatal(t, err)
+		return p
+	}
+	within := func(n int, d WithinDesign) float64 {
+		p, err := PowerWithin(n, d)
+		fatal(t, err)
+		return p
+	}
+	mcnemar := func(n int, a, b float64) float64 {
+		p, err := PowerMcNemar(n, McNemarDesign{OnlyFirst: a, OnlySecond: b})
+		fatal(t, err)
+		return p
+	}
+	cases := []struct {
+		name, source string
+		got, want    float64
+	}{
+		{"equivalence, n=12", rInt, tost(12, 0, -0.5, 0.5), 0.107144261409554},
+		{"equivalence, n=40", rInt, tost(40, 0, -0.5, 0.5), 0.85621176246623},
+		{"equivalence, off centre", rInt, tost(60, 0.1, -0.5, 0.5), 0.92026431466771},
+		{"equivalence, uneven bounds", rInt, tost(24, -0.2, -1, 0.8), 0.983481605166476},
+		{"within, 4 samples", rInt, within(20, WithinDesign{Samples: 4, Effect: 0.3}), 0.570543636374112},
+		{"within, epsilon 0.75", rInt, within(12, WithinDesign{Samples: 3, Effect: 0.5, Epsilon: 0.75}), 0.611805506087206},
+		{"within, 1 % level", rInt, within(30, WithinDesign{Samples: 6, Effect: 0.2, Alpha: 0.01}), 0.261684079152808},
+		{"McNemar, n=20", rInt, mcnemar(20, 0.3, 0.1), 0.1737055853617150},
+		{"McNemar, n=40", rInt, mcnemar(40, 0.3, 0.1), 0.4397231834120276},
+		{"McNemar, no difference", rInt, mcnemar(30, 0.5, 0.5), 0.0427739452570677},
+	}
+	for _, tc := range cases {
+		t.Run(tc.name, func(t *testing.T) {
+			if math.Abs(tc.got-tc.want) > 1e-9 {
+				t.Errorf("got %v, want %v (%s)", tc.got, tc.want, tc.source)
+			}
+		})
+	}
+}
+
+func TestPowerIdentities(t *testing.T) {
+	for _, n := range []int{3, 10, 40} {
+		paired, err := PowerT(n, TDesign{Effect: 0.6})
+		fatal(t, err)
+		// Two samples within assessors: F is the square of the paired t.
+		within, err := PowerWithin(n, WithinDesign{Samples: 2, Effect: 0.6 / math.Sqrt2})
+		fatal(t, err)
+		if math.Abs(paired.Power-within) > 1e-10 {
+			t.Errorf("n=%d: paired t %v, F of two samples %v", n, paired.Power, within)
+		}
+		oneSided, err := PowerT(n, TDesign{Effect: 0.6, Alternative: Greater})
+		fatal(t, err)
+		// One bound far away: a single one-sided test against the other.
+		tost, err := PowerTOST(n, EquivalenceDesign{Lower: -0.6, Upper: 1e4})
+		fatal(t, err)
+		if math.Abs(oneSided.Power-tost) > 1e-8 {
+			t.Errorf("n=%d: one-sided t %v, equivalence with one bound %v", n, oneSided.Power, tost)
+		}
+		mirrored, err := PowerT(n, TDesign{Effect: -0.6, Alternative: Less})
+		fatal(t, err)
+		if math.Abs(oneSided.Power-mirrored.Power) > 1e-12 {
+			t.Errorf("n=%d: greater %v, mirrored %v", n, oneSided.Power, mirrored.Power)
+		}
+	}
+}
+
+func TestSampleSizesOfTheTrade(t *testing.T) {
+	binomial := func(power float64) BinomialSampleSize {
+		// Triangle, a share of 0.3 who tell the difference.
+		s, err := SampleSizeBinomial(power, 0, BinomialDesign{P0: 1.0 / 3, P1: 1.0/3 + 0.3*2/3, Alternative: Greater})
+		fatal(t, err)
+		return s
+	}
+	for i, want := range [][2]int{{40, 42}, {53, 57}, {66, 73}, {98, 102}} {
+		s := binomial([]float64{0.8, 0.9, 0.95, 0.99}[i])
+		if s.First.N != want[0] || s.Stable.N != want[1] {
+			t.Errorf("triangle: got %d and %d, want %v (exact binomial; first n as ISO 4120 table A.3, from memory; stable n after Ennis & Jesionka 2011)", s.First.N, s.Stable.N, want)
+		}
+	}
+	if s := binomial(0.95).First; math.Abs(s.Power-0.950728) > 5e-7 || math.Abs(s.Alpha-0.0469199) > 5e-8 {
+		t.Errorf("triangle of 66: got %+v, want power 0.950728 and level 0.0469199 (exact binomial)", s)
+	}
+	hough, err := SampleSizeT(0.9, TDesign{Independent: true, Effect: 0.1 / 0.23})
+	fatal(t, err)
+	if hough.N != 113 || hough.NNormal != 112 {
+		t.Errorf("RMSL 0.23, difference 0.1: got %d and %d, want 113 (t) and 112 (normal; Hough 2006, from memory)", hough.N, hough.NNormal)
+	}
+	for d, want := range map[float64]int{0.2: 394, 0.5: 64, 0.8: 26} {
+		s, err := SampleSizeT(0.8, TDesign{Independent: true, Effect: d})
+		fatal(t, err)
+		if s.N != want {
+			t.Errorf("d=%v: got %d, want %d (Cohen 1988, table 2.4.1)", d, s.N, want)
+		}
+	}
+}
+
+func TestSimulatedPowerAgrees(t *testing.T) {
+	exact, err := PowerT(24, TDesign{Effect: 0.5})
+	fatal(t, err)
+	simulated, err := SimulatePower(SimulationDesign{N: 24, Effect: 0.5, Replicates: 100_000})
+	fatal(t, err)
+	if math.Abs(exact.Power-simulated.Power) > 4*math.Sqrt(exact.Power*(1-exact.Power)/100_000) {
+		t.Errorf("simulated %v, noncentral t %v", simulated.Power, exact.Power)
+	}
+	ranks, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: 24, Effect: 0.5, Step: 0.5, Replicates: 20_000})
+	fatal(t, err)
+	signs, err := SimulatePower(SimulationDesign{Test: SimulateSign, N: 24, Effect: 0.5, Step: 0.5, Replicates: 20_000})
+	fatal(t, err)
+	// Asymptotic relative efficiencies under normality: 0.955 and 0.637.
+	if !(signs.Power < ranks.Power-0.1 && ranks.Power < exact.Power+0.01 && ranks.Power > exact.Power-0.06) {
+		t.Errorf("power of t %v, signed rank %v, sign %v", exact.Power, ranks.Power, signs.Power)
+	}
+}
+
+func TestPowerEdges(t *testing.T) {
+	if _, err := PowerT(1, TDesign{Effect: 1}); !errors.Is(err, ErrDesign) {
+		t.Errorf("one assessor: got %v, want ErrDesign", err)
+	}
+	if _, err := SampleSizeT(0.8, TDesign{Effect: math.Inf(1)}); !errors.Is(err, ErrDesign) {
+		t.Errorf("infinite effect: got %v, want ErrDesign", err)
+	}
+	for name, d := range map[string]TDesign{"no effect": {}, "wrong side": {Effect: -0.5, Alternative: Greater}} {
+		s, err := SampleSizeT(0.8, d)
+		if err != nil || s.N != 0 || !math.IsNaN(s.NFractional) || !hasWarning(s.Warnings, WarnNotReached) {
+			t.Errorf("%s: got %+v, %v; want no number with a warning", name, s, err)
+		}
+	}
+	none, err := SampleSizeBinomial(0.8, 0, BinomialDesign{P0: 0.5, P1: 0.5, Alternative: Greater})
+	if err != nil || none.First.N != 0 || !hasWarning(none.Warnings, WarnNotReached) {
+		t.Errorf("binomial without effect: got %+v, %v", none, err)
+	}
+	if n, err := SampleSizeTOST(0.8, EquivalenceDesign{Lower: -0.5, Upper: 0.5, Difference: 0.6}); err != nil || n != 0 {
+		t.Errorf("difference outside the bounds: got %d, %v", n, err)
+	}
+	if p, err := PowerMcNemar(30, McNemarDesign{}); err != nil || p != 0 {
+		t.Errorf("nobody differs: got %v, %v", p, err)
+	}
+}
