@@ -157,7 +157,7 @@ func TestCalibrationIndependent(t *testing.T) {
 	checkRejections(t, tests, rates)
 }
 
-func TestCoverageOfIntervals(t *testing.T) {
+func TestCoverageTwoSamples(t *testing.T) {
 	const level = 0.9
 	cases := []struct {
 		name        string

@@ -29,6 +29,8 @@ func NoncentralTCDF(t, df, ncp float64) float64 {
 		return normalCDF(-ncp)
 	case ncp == 0:
 		return TCDF(t, df)
+	case tailExponent(t, df, ncp) < -760: // smaller than any float
+		return indicator(t > ncp)
 	case isStep(t, df, ncp):
 		p, _ := stepCDF(t, df, ncp)
 		return min(1, p)
@@ -92,6 +94,14 @@ func tailPeak(t, df, ncp float64) float64 {
 		return (b + root) / (2 * (t*t + df))
 	}
 	return 2 * df / (root - b)
+}
+
+// tailExponent is the logarithm of that product at its peak, relative to the
+// density's own peak: about ln of the tail beyond t, if t lies in a tail.
+func tailExponent(t, df, ncp float64) float64 {
+	s := tailPeak(t, df, ncp)
+	gap := t*s - ncp
+	return df*(math.Log(s)-(s*s-1)/2) - gap*gap/2
 }
 
 // fall returns the u on the side asked for at which the density of u has
