@@ -102,3 +102,6 @@ func (s *server) rate(c *gin.Context) error {
 	}
 	return seeOther(c, "/t/"+token)
 }
+
+// backToBallot leads from the address of a form back to the ballot.
+func backToBallot(c *gin.Context) error { return seeOther(c, "/t/"+c.Param("token")) }

@@ -237,3 +237,20 @@ func TestRinsePauseGoesOnWithAndWithoutScript(t *testing.T) {
 		t.Error("after 45 s the next serving does not come")
 	}
 }
+
+// TestRestoredTabFindsItsWay: a phone that was short of memory opens a tab again
+// with GET, also at an address that was reached with POST.
+func TestRestoredTabFindsItsWay(t *testing.T) {
+	f := newFixture(t)
+	v, p := f.serving(custard)
+	ballot := p.path
+	action := p.html().Find("form").AttrOr("action", "")
+	if p = v.post(action, "a1", "", "a2", ""); p.path != action {
+		t.Fatalf("an empty form ends at %s, want %s", p.path, action)
+	}
+	for _, path := range []string{action, ballot + "/start"} {
+		if p = v.get(path); p.path != ballot || p.html().Find(".plate").Length() != 1 {
+			t.Errorf("%s leads to %s, want the serving at %s", path, p.path, ballot)
+		}
+	}
+}

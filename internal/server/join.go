@@ -123,3 +123,6 @@ func (s *server) declined(c *gin.Context) error {
 	}
 	return show(s, c, http.StatusOK, declinedScreen, declined{frame: guest(w.Invented), Join: join})
 }
+
+// backToJoin leads from the address of a form back to the page with the form.
+func backToJoin(c *gin.Context) error { return seeOther(c, "/join/"+c.Param("token")) }

@@ -46,6 +46,12 @@ func (s *server) routes() []route {
 		{get, "/t/:token", assessor, s.ballot},
 		{post, "/t/:token/start", assessor, s.start},
 		{post, "/t/:token/servings/:serving", assessor, s.rate},
+		// A phone that restores a closed tab asks with GET for what was sent
+		// with POST.
+		{get, "/join/:token/consent", assessor, backToJoin},
+		{get, "/join/:token/decline", assessor, backToJoin},
+		{get, "/t/:token/start", assessor, backToBallot},
+		{get, "/t/:token/servings/:serving", assessor, backToBallot},
 
 		{get, "/studies", lead, s.studies},
 		{get, "/studies/new", lead, s.uploadForm},

@@ -55,6 +55,11 @@ var accessTable = []access{
 	{method: "POST", path: "/t/{t}/start", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/servings/none", lead: always(missing), others: always(missing)},
 
+	{method: "GET", path: "/join/{join}/consent", lead: always(other), others: always(other)},
+	{method: "GET", path: "/join/{join}/decline", lead: always(other), others: always(other)},
+	{method: "GET", path: "/t/{t}/start", lead: always(other), others: always(other)},
+	{method: "GET", path: "/t/{t}/servings/none", lead: always(other), others: always(other)},
+
 	{method: "GET", path: "/studies", lead: always(ok), others: always(other), shows: []string{canaryTitle}},
 	{method: "GET", path: "/studies/new", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/studies", lead: always(http.StatusUnprocessableEntity), others: always(other)},
