@@ -120,7 +120,7 @@ func (r *FriedmanResult) test(s rankTotals) {
 // compare fills in the pairs and their least significant differences.
 func (r *FriedmanResult) compare(s rankTotals) {
 	n, k := float64(r.N), float64(r.K)
-	r.NormalLSD = normalQuantileUpper(0.025) * math.Sqrt(n*k*(k+1)/6)
+	r.NormalLSD = -normalQuantile(0.025) * math.Sqrt(n*k*(k+1)/6)
 	se := math.Sqrt(2 * (n*s.total/4 - s.squares/4) / r.FDF2)
 	r.ConoverLSD = tQuantileUpper(0.025, r.FDF2) * se
 	var p []float64

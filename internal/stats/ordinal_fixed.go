@@ -35,7 +35,7 @@ func (d *ordinalDesign) fitFixed() fixedOrdinal {
 		below += share[j]
 		start[j] = math.Log(below / (1 - below))
 		if d.link == Probit {
-			start[j] = -normalQuantileUpper(below)
+			start[j] = normalQuantile(below)
 		}
 	}
 	evaluate := func(psi []float64, _ bool) (*ordinalPoint, bool) { return d.evaluate(psi, count) }

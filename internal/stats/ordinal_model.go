@@ -152,8 +152,8 @@ func (f *OrdinalFit) finish(d *ordinalDesign, psi []float64, hess smallMatrix, l
 			out.Estimate = dot(c.weights, psi)
 			out.SE = math.Sqrt(variance)
 			out.Z = out.Estimate / out.SE
-			out.P = 2 * normalUpper(math.Abs(out.Z))
-			half := normalQuantileUpper((1-level)/2) * out.SE
+			out.P = 2 * normalSurvival(math.Abs(out.Z))
+			half := -normalQuantile((1-level)/2) * out.SE
 			out.CI = Interval{out.Estimate - half, out.Estimate + half, level}
 		}
 		f.Coefficients = append(f.Coefficients, out)

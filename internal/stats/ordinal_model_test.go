@@ -51,7 +51,7 @@ func TestOrdinalSaturatedByHand(t *testing.T) {
 			want := math.Log(below / (1 - below))
 			se := math.Sqrt(1 / (24 * below * (1 - below)))
 			if link == Probit {
-				want = -normalQuantileUpper(below)
+				want = normalQuantile(below)
 				se = math.Sqrt(below*(1-below)/24) / normalDensity(want)
 			}
 			if c := f.Coefficients[j]; !near(c.Estimate, want, 1e-8) || !near(c.SE, se, 1e-7) {

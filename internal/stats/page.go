@@ -66,9 +66,9 @@ func Page(values [][]float64) (PageResult, error) {
 		return r, nil
 	}
 	r.Z = (r.L - r.MeanL) / math.Sqrt(v)
-	r.P = normalUpper(r.Z)
+	r.P = normalSurvival(r.Z)
 	r.ZNoTies = (r.L - r.MeanL) / math.Sqrt(r.VarLNoTies)
-	r.PNoTies = normalUpper(r.ZNoTies)
+	r.PNoTies = normalSurvival(r.ZNoTies)
 	r.exact(ranks, twiceL)
 	return r, nil
 }

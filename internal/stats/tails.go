@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // The tail areas below keep their relative precision far out in the tail,
@@ -26,10 +25,11 @@ func fSurvival(f, d1, d2 float64) float64 {
 	case math.IsInf(d2, 1):
 		return chiSquaredSurvival(f*d1, d1)
 	}
+	below, above := d1*f/(d2+d1*f), d2/(d2+d1*f)
 	if f < 1 { // the complement is then the accurate side
-		return 1 - mathext.RegIncBeta(d1/2, d2/2, d1*f/(d2+d1*f))
+		return 1 - incompleteBeta(d1/2, d2/2, below, above)
 	}
-	return mathext.RegIncBeta(d2/2, d1/2, d2/(d2+d1*f))
+	return incompleteBeta(d2/2, d1/2, above, below)
 }
 
 // chiSquaredSurvival returns P(X > x) for a chi-squared variable with df
@@ -48,43 +48,8 @@ func chiSquaredSurvival(x, df float64) float64 {
 
 // tTwoSided returns P(|T| > |t|) for a Student variable with df degrees of
 // freedom; df may be +Inf.
-func tTwoSided(t, df float64) float64 {
-	switch {
-	case math.IsNaN(t) || !(df > 0):
-		return math.NaN()
-	case math.IsInf(df, 1):
-		return math.Erfc(math.Abs(t) / math.Sqrt2)
-	case math.IsInf(t, 0):
-		return 0
-	}
-	return fSurvival(t*t, 1, df)
-}
+func tTwoSided(t, df float64) float64 { return math.Min(1, 2*TSurvival(math.Abs(t), df)) }
 
-// tQuantileUpper returns the t for which P(T > t) = tail, 0 < tail <= 1/2, by
-// Newton's method on the log of the tail area from gonum's quantile.
-func tQuantileUpper(tail, df float64) float64 {
-	if !(tail > 0 && tail <= 0.5) || !(df > 0) {
-		return math.NaN()
-	}
-	if math.IsInf(df, 1) {
-		return math.Sqrt2 * math.Erfcinv(2*tail)
-	}
-	dist := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}
-	t := dist.Quantile(1 - tail)
-	const steps = 4 // the start is good to eight digits; each step doubles them
-	for range steps {
-		p := tTwoSided(t, df) / 2
-		d := dist.Prob(t)
-		if !(p > 0 && d > 0) {
-			break
-		}
-		t += p * math.Log(p/tail) / d
-	}
-	return t
-}
-
-// normalUpper returns P(Z > z) for a standard normal variable.
-func normalUpper(z float64) float64 { return math.Erfc(z/math.Sqrt2) / 2 }
-
-// normalQuantileUpper returns the z for which P(Z > z) = tail, 0 < tail < 1.
-func normalQuantileUpper(tail float64) float64 { return math.Sqrt2 * math.Erfcinv(2*tail) }
+// tQuantileUpper returns the t for which P(T > t) = tail. NaN unless
+// 0 < tail < 1 and df > 0.
+func tQuantileUpper(tail, df float64) float64 { return -TQuantile(tail, df) }

@@ -18,7 +18,7 @@ func TestTailsAgainstTables(t *testing.T) {
 		{"F(3, 20), 5 % point", "Abramowitz & Stegun (1964), Table 26.9", fSurvival(3.10, 3, 20), 0.05, 2e-3},
 		{"F(2, d2) is (1+2f/d2)^(−d2/2)", "closed form", fSurvival(30, 2, 60), math.Pow(2, -30), 1e-12},
 		{"chi-squared with 2 df is exp(−x/2)", "closed form", chiSquaredSurvival(200, 2), math.Exp(-100), 1e-12},
-		{"normal 97.5 % point", "Abramowitz & Stegun (1964), Table 26.5", normalQuantileUpper(0.025), 1.95996398454, 1e-11},
+		{"normal 97.5 % point", "Abramowitz & Stegun (1964), Table 26.5", -normalQuantile(0.025), 1.95996398454, 1e-11},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
