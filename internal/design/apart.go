@@ -7,9 +7,8 @@ import "cloche/internal/study"
 // over sittings for the names, within a sitting for the dishes; which names of
 // different dishes go together is shuffled for every block. With v names for
 // each of d dishes a block of d·v assessors is a Latin square of its d·v
-// samples, so at every prefix positions differ by at most one. Where a dish has
-// fewer names than another the square has gaps, and positions are only nearly
-// even.
+// samples, so at every prefix positions differ by at most one. Every dish has as
+// many names as any other; see [circle] for the rest.
 type apart struct {
 	cells  [][]int32 // dish × name, the sample or none
 	passes int       // times each sample is served, at the same sitting

@@ -211,8 +211,8 @@ func isSquare(n int) bool {
 // chowla reports whether x² = (k−λ)y² + (−1)^((t−1)/2) λ z² has a solution in
 // whole numbers that are not all zero. If it has one, it has one with
 // |x| ≤ √(nλ), |y| ≤ √λ, |z| ≤ √n, n = k − λ, after square factors are taken
-// out (Holzer 1950, Monatsh. Math. 54, 154–159, for a normal form); the search goes
-// far beyond.
+// out (Holzer 1950, Can. J. Math. 2, 238–244, for a normal form; from memory);
+// the search goes far beyond.
 func chowla(p Parameters) bool {
 	n, m := p.K-p.Lambda, p.Lambda
 	if (p.T-1)/2%2 == 1 {

@@ -18,8 +18,11 @@ func (c *scheme) chooseComplete(all []int32) {
 				for i := 1; i < a.sittings(); i++ {
 					c.breaks = append(c.breaks, at+i*a.each())
 				}
-				c.gaps = c.gaps || a.hasGaps()
 				phase = a
+				if a.hasGaps() {
+					phase = newCircle(a)
+					c.gaps = c.gaps || c.passes() > 1
+				}
 			}
 		}
 		l = append(l, phase)

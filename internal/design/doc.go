@@ -27,7 +27,8 @@
 // join (of two samples, it may happen). Blind samples first makes two parts, each
 // balanced; which blind sample meets which named one where they join is left to
 // chance. Dishes kept apart takes one sitting for each name of a dish (a blind
-// serving counts as one), by products of Williams designs: positions within 1.
+// serving counts as one), by products of Williams designs or, where dishes have
+// unequal numbers of names, by circles cut at every sample: positions within 1.
 // Names that are read before any tasting (expectation) have Williams orders of
 // their own; nobody reads a name that they will not meet.
 //
@@ -82,7 +83,8 @@
 // [Redraw] draws the same lottery again and again for randomisation tests.
 //
 // A plan has a canonical text ([Plan.Canonical]), and [Plan.Hash] is its SHA-256.
-// To check the hash without this program, from the key as JSON, in R:
+// To check the hash without this program, from the key as JSON, in R (a seed above
+// 2^53 has to be read as text: R keeps numbers as doubles):
 //
 //	p <- jsonlite::fromJSON("key.json"); s <- p$servings
 //	lines <- c("cloche plan 1", paste("engine", p$engine),
@@ -110,7 +112,7 @@
 // blocks); John & Williams (1995), Cyclic and Computer Generated Designs; Hartley
 // & Smith (1948), J. R. Stat. Soc. B 10, 262–263 (positions); Kramer & Mesner
 // (1976), Discrete Math. 15, 263–296 (orbits); Pocock & Simon (1975), Biometrics
-// 31, 103–115 (minimisation); ICH E9, 2.3.1 (block sizes); ISO 4120, ISO 10399,
+// 31, 103–115 (minimisation); ICH E9, 2.3.2 (block sizes); ISO 4120, ISO 10399,
 // ISO 5495, ASTM E2139 (orders of difference tests); Lemire (2019), ACM Trans.
 // Model. Comput. Simul. 29, 3. Volumes and pages from memory; the methods are
 // checked by tests, not by the citations.

@@ -71,19 +71,19 @@ func TestDishesKeptApart(t *testing.T) {
 
 func TestDishesKeptApartWithGaps(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.IntRange(1, 30).Draw(t, "assessors")
-		s := naming(3, 3, false, n)
-		s.Samples = append(s.Samples[:4], s.Samples[6:]...) // the second dish under one name only
+		n := rapid.IntRange(1, 40).Draw(t, "assessors")
+		s := naming(rapid.IntRange(2, 4).Draw(t, "dishes"), 3, false, n)
+		keep := rapid.IntRange(1, 2).Draw(t, "names of the second dish")
+		s.Samples = append(s.Samples[:3+keep], s.Samples[6:]...)
 		s.Panel.Sittings = 3
 		s.Serving.KeepDishesApart = true
+		k := len(s.Samples)
 		if rapid.Bool().Draw(t, "some") {
-			s.Serving.Design, s.Serving.PerAssessor = study.Some, 4
+			k--
+			s.Serving.Design, s.Serving.PerAssessor = study.Some, k
 		}
 		p := mustDraw(t, s, Options{Seed: rapid.Uint64().Draw(t, "seed")})
-		want := len(s.Samples)
-		if s.Serving.Design == study.Some {
-			want = 4
-		}
+		at := newTable(len(s.Samples), k)
 		for i := range n {
 			met := map[string]bool{}
 			for j, v := range p.Assessor(i) {
@@ -92,12 +92,16 @@ func TestDishesKeptApartWithGaps(t *testing.T) {
 					t.Fatalf("assessor %d: %+v", i, p.Assessor(i))
 				}
 				met[key] = true
+				at[v.Sample][j]++
 			}
-			if len(p.Assessor(i)) != want {
-				t.Fatalf("assessor %d has %d servings, want %d", i, len(p.Assessor(i)), want)
+			if len(p.Assessor(i)) != k {
+				t.Fatalf("assessor %d has %d servings, want %d", i, len(p.Assessor(i)), k)
+			}
+			if d := columnSpread(at); d > 1 && s.Serving.Design == study.All {
+				t.Fatalf("after %d assessors positions differ by %d", i+1, d)
 			}
 		}
-		if !hasWarning(p, "positions-uneven") {
+		if s.Serving.Design == study.Some && !hasWarning(p, "positions-uneven") {
 			t.Fatal("no warning of uneven positions")
 		}
 	})

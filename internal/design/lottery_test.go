@@ -37,11 +37,16 @@ func TestLotteryOfOrders(t *testing.T) {
 	apart := naming(2, 2, false, 5)
 	apart.Panel.Sittings = 2
 	apart.Serving.KeepDishesApart = true
+	gaps := naming(2, 2, false, 4)
+	gaps.Samples = gaps.Samples[:3]
+	gaps.Panel.Sittings = 2
+	gaps.Serving.KeepDishesApart = true
 	tests := []struct {
 		name   string
 		s      *study.Study
 		orders int
 	}{
+		{"kept apart, gaps", gaps, 6},
 		{"all of 3, odd", tasting(3, 9), 6},
 		{"all of 4, even", tasting(4, 6), 24},
 		{"3 of 5", someOf5, 60},

@@ -2,7 +2,7 @@ package design
 
 // largestBlock is the most often that a sample occurs in one permuted block: a
 // block holds every sample once, twice or three times, at random, so that the
-// end of a block cannot be foretold (ICH E9, 2.3.1; the sizes are our choice).
+// end of a block cannot be foretold (ICH E9, 2.3.2; the sizes are our choice).
 const largestBlock = 3
 
 // permutedBlocks gives one sample to each assessor, in permuted blocks of random

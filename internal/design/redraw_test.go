@@ -23,6 +23,10 @@ func shapes() map[string]*study.Study {
 	apart := naming(2, 3, true, 30)
 	apart.Panel.Sittings = 4
 	apart.Serving.KeepDishesApart, apart.Serving.BlindFirst, apart.Serving.Expectation = true, true, true
+	gaps := naming(3, 3, true, 30)
+	gaps.Samples = append(gaps.Samples[:5], gaps.Samples[7:]...)
+	gaps.Panel.Sittings = 4
+	gaps.Serving.KeepDishesApart = true
 	someApart := naming(3, 2, true, 36)
 	someApart.Panel.Sittings = 3
 	someApart.Serving.Design, someApart.Serving.PerAssessor = study.Some, 4
@@ -32,7 +36,7 @@ func shapes() map[string]*study.Study {
 	warm.Serving.WarmUp, warm.Serving.FixedReference, warm.Serving.MaxPerSitting = "S1", "S2", 5
 	return map[string]*study.Study{
 		"all": tasting(4, 60), "all, odd": tasting(5, 23), "all, replicated": replicated(tasting(4, 30), 3),
-		"one": one, "minimised": minimised, "some": some, "kept apart": apart, "some kept apart": someApart,
+		"one": one, "minimised": minimised, "some": some, "kept apart": apart, "kept apart, gaps": gaps, "some kept apart": someApart,
 		"warm-up and reference": warm,
 		"triangle":              difference(study.Triangle, 20, 2), "duo-trio": difference(study.DuoTrio, 20, 1),
 		"a-not-a": difference(study.ANotA, 20, 3),
@@ -147,7 +151,8 @@ func TestRedrawsOfOneSeedAreTheSame(t *testing.T) {
 		}
 		return all
 	}
-	if fmt.Sprint(take()) != fmt.Sprint(take()) {
+	first, second := take(), take()
+	if fmt.Sprint(first) != fmt.Sprint(second) {
 		t.Error("two series of redraws differ")
 	}
 }

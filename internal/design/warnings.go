@@ -20,8 +20,8 @@ func (c *scheme) warnings(p *Plan) []Warning {
 			"The panel needs %d of the %d sittings; the others stay empty.", p.Sittings, told)})
 	}
 	if c.gaps {
-		w = append(w, Warning{"positions-uneven", "Dishes have unequal numbers of names, or blocks are incomplete, while dishes are " +
-			"kept apart: positions are only nearly even; see the balance report."})
+		w = append(w, Warning{"positions-uneven", "Dishes are kept apart while blocks are incomplete, or while dishes with unequal numbers of names are " +
+			"served more than once: positions are only nearly even; see the balance report."})
 	}
 	if c.blocks != nil && !c.blocks.IsBalanced() {
 		w = append(w, Warning{"blocks-unbalanced", fmt.Sprintf(
@@ -63,6 +63,8 @@ func blockOf(l lottery) int {
 		return len(l.square)
 	case *apart:
 		return len(l.dishes) * len(l.names)
+	case *circle:
+		return l.t
 	case *arranged:
 		return blockOf(l.inner)
 	case *incomplete:
