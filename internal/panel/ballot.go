@@ -25,6 +25,8 @@ type Welcome struct {
 	Invented  bool
 	Open      bool // false: not open, or closed
 	Full      bool
+	Language  string   // BCP 47, of all these words
+	Languages []string // to choose from
 }
 
 // Ballot is what an assessor may know now. It has no field for dishes, sample
@@ -41,6 +43,8 @@ type Ballot struct {
 	Allergens    []string
 	Contains     []string
 	Invented     bool
+	Language     string   // BCP 47, of all these words
+	Languages    []string // to choose from
 }
 
 // BallotServing is the serving in front of the assessor.
@@ -52,6 +56,18 @@ type BallotServing struct {
 	Asks   []Ask
 }
 
+// Problem is what is wrong with an answer. It is a stable word: pages say it in
+// the assessor's language.
+type Problem string
+
+// The problems.
+const (
+	NoMark   Problem = "no mark"      // nothing given on a line
+	NoChoice Problem = "no choice"    // no category chosen
+	OffLine  Problem = "off the line" // no number, or none from From to To
+	OffList  Problem = "off the list" // none of the categories
+)
+
 // Ask is one attribute to rate. Field is its name on the form ("a1", "a2", …).
 type Ask struct {
 	Field    string
@@ -62,5 +78,5 @@ type Ask struct {
 	From, To float64  // line: values at the ends
 	Labels   []string // categories: from value 1
 	Given    string   // what was typed, when a form comes back
-	Problem  string   // what is wrong with it
+	Problem  Problem  // what is wrong with it; "" = nothing
 }

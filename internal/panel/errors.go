@@ -22,6 +22,6 @@ func (e *NotYetError) Error() string { return e.What + "; " + e.Do }
 
 // AnswerError says which answers of a ballot are missing or off their scale,
 // by field name. Nothing was recorded.
-type AnswerError struct{ Fields map[string]string }
+type AnswerError struct{ Fields map[string]Problem }
 
 func (e *AnswerError) Error() string { return "answers are missing or off their scale" }

@@ -16,8 +16,9 @@ func (s *Service) Welcome(ctx context.Context, join string) (Welcome, error) {
 	if err != nil {
 		return Welcome{}, err
 	}
-	a := kept.Asked
+	a := spoken(ctx, kept.Asked)
 	w := Welcome{
+		Language: a.Languages[0], Languages: kept.Asked.Languages,
 		Greeting: a.Texts.Welcome, Consent: a.Texts.Consent, Invented: a.Invented,
 		Open: kept.State == Open,
 	}
@@ -46,11 +47,12 @@ func (s *Service) full(ctx context.Context, kept Study, sitting Sitting) (bool, 
 	return free == 0, err
 }
 
-// cautions returns the union of allergens in full words, and the notes beside them.
+// cautions returns the union of allergens in full words of the study's first
+// language, and the notes beside them.
 func cautions(a *study.Study) (words, notes []string) {
 	union, notes := a.AllergenUnion()
 	for _, x := range union {
-		words = append(words, x.Text())
+		words = append(words, x.TextIn(a.Languages[0]))
 	}
 	return words, notes
 }
@@ -59,7 +61,7 @@ func cautions(a *study.Study) (words, notes []string) {
 // link. The same nonce again returns the same token. [ErrFull] and [ErrNotOpen]
 // as they say.
 func (s *Service) Consent(ctx context.Context, join, nonce string) (token string, err error) {
-	sitting, _, err := s.joined(ctx, join)
+	sitting, kept, err := s.joined(ctx, join)
 	if err != nil {
 		return "", err
 	}
@@ -76,7 +78,7 @@ func (s *Service) Consent(ctx context.Context, join, nonce string) (token string
 	if seated.ID != id {
 		return token, nil // sent twice
 	}
-	return token, s.log(ctx, sitting.StudyID, fmt.Sprintf("assessor %d", seated.Label()), "consented", "")
+	return token, s.log(ctx, sitting.StudyID, fmt.Sprintf("assessor %d", seated.Label()), "consented", began(ctx, kept.Asked))
 }
 
 // Decline counts a person who should not taste. Nothing about the person is kept.
@@ -111,7 +113,8 @@ func (s *Service) Start(ctx context.Context, token string) error {
 // seat is an assessor with what the ballot needs to go on.
 type seat struct {
 	assessor Assessor
-	study    Study
+	study    Study    // asked in the assessor's language
+	offered  []string // languages
 	servings []Serving
 	answered map[string]time.Time
 }
@@ -156,7 +159,8 @@ func (s *Service) seat(ctx context.Context, token string) (seat, error) {
 			number = x.Number
 		}
 	}
-	t := seat{assessor: a, study: kept}
+	t := seat{assessor: a, study: kept, offered: kept.Asked.Languages}
+	t.study.Asked = spoken(ctx, kept.Asked)
 	if t.servings, err = s.store.Servings(ctx, a.StudyID, a.Place, number); err != nil {
 		return seat{}, err
 	}
@@ -171,7 +175,7 @@ func (s *Service) Ballot(ctx context.Context, token string) (Ballot, error) {
 		return Ballot{}, err
 	}
 	a := t.study.Asked
-	b := Ballot{Of: len(t.servings), Invented: a.Invented}
+	b := Ballot{Of: len(t.servings), Invented: a.Invented, Language: a.Languages[0], Languages: t.offered}
 	b.Allergens, b.Contains = cautions(a)
 	n, rest := t.next(), t.rest(s.now())
 	switch {
@@ -236,6 +240,7 @@ func (s *Service) Rate(ctx context.Context, token, servingID string, given map[s
 	answers, problems := answer(t.study.Asked, servingID, given, now)
 	if len(problems) > 0 {
 		back := Ballot{Stage: StageServing, Of: len(t.servings), Invented: t.study.Asked.Invented}
+		back.Language, back.Languages = t.study.Asked.Languages[0], t.offered
 		back.Allergens, back.Contains = cautions(t.study.Asked)
 		back.Serving = ballotServing(t.study.Asked, t.servings[at], at+1)
 		for i := range back.Serving.Asks {
