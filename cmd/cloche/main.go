@@ -66,6 +66,7 @@ func newRoot(begun *bool) *cobra.Command {
 		},
 	}
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.AddCommand(newAnalyseCommand(), newCheckCommand(), newDemoCommand(), newPlanCommand(), newServeCommand(), newVerifyCommand())
+	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCheckCommand(), newDemoCommand(), newPlanCommand(),
+		newRestoreCommand(), newServeCommand(), newVerifyCommand())
 	return root
 }

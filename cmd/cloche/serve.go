@@ -27,6 +27,7 @@ type settings struct {
 	Database string // path of the SQLite file, or postgres://…; may hold a password
 	Listen   string // address to listen on
 	URL      string // address that phones can reach; "" = this machine's on the local network
+	Backup   nightly
 }
 
 func newServeCommand() *cobra.Command {
@@ -35,9 +36,13 @@ func newServeCommand() *cobra.Command {
 		Use:   "serve",
 		Short: "Run the service",
 		Long: "Run the service. Every setting can come from the environment:\n" +
-			"CLOCHE_DATABASE, CLOCHE_LISTEN, CLOCHE_URL; a flag wins over it.",
+			"CLOCHE_DATABASE, CLOCHE_LISTEN, CLOCHE_URL, CLOCHE_BACKUP_DIR, CLOCHE_BACKUP_KEEP;\n" +
+			"a flag wins over it.",
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := o.Backup.finish(cmd); err != nil {
+				return err
+			}
 			return serve(cmd.Context(), o, cmd.OutOrStdout(), cmd.ErrOrStderr())
 		},
 	}
@@ -47,6 +52,7 @@ func newServeCommand() *cobra.Command {
 	if o.Database != "cloche.db" { // it may hold a password: keep it out of --help
 		cmd.Flags().Lookup("database").DefValue = "from CLOCHE_DATABASE"
 	}
+	o.Backup.addFlags(cmd)
 	return cmd
 }
 
@@ -79,6 +85,9 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 	if err != nil {
 		return fmt.Errorf("listen on %s: %w; choose another address with --listen", o.Listen, err)
 	}
+	backups, stop := context.WithCancel(ctx)
+	wait := o.Backup.start(backups, kept, slog.New(slog.NewTextHandler(stderr, nil)))
+	defer func() { stop(); wait() }() // before the store is closed
 	base = withPort(base, o.URL, listener.Addr())
 	fmt.Fprintf(stdout, "Cloche is ready at %s\n", base)
 	if code != "" {
