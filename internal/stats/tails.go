@@ -11,25 +11,13 @@ import (
 // the incomplete beta and gamma functions: Abramowitz & Stegun (1964),
 // Handbook of Mathematical Functions, 26.4.19, 26.5.27 and 26.6.2.
 
-// fSurvival returns P(F > f) for an F variable with d1 and d2 degrees of
-// freedom, which need not be whole numbers. d2 may be +Inf. A NaN argument or
-// degrees of freedom that are not positive give NaN.
-func fSurvival(f, d1, d2 float64) float64 {
-	switch {
-	case math.IsNaN(f) || !(d1 > 0) || !(d2 > 0):
-		return math.NaN()
-	case f <= 0:
-		return 1
-	case math.IsInf(f, 1):
-		return 0
-	case math.IsInf(d2, 1):
-		return chiSquaredSurvival(f*d1, d1)
+// fSurvival is [FSurvival] with df2 also +Inf, as Satterthwaite's formula may
+// give.
+func fSurvival(f, df1, df2 float64) float64 {
+	if math.IsInf(df2, 1) {
+		return chiSquaredSurvival(f*df1, df1)
 	}
-	below, above := d1*f/(d2+d1*f), d2/(d2+d1*f)
-	if f < 1 { // the complement is then the accurate side
-		return 1 - incompleteBeta(d1/2, d2/2, below, above)
-	}
-	return incompleteBeta(d2/2, d1/2, above, below)
+	return FSurvival(f, df1, df2)
 }
 
 // chiSquaredSurvival returns P(X > x) for a chi-squared variable with df

@@ -17,9 +17,13 @@ type TwoWayResult struct {
 	Warnings               []Warning
 }
 
-// AnovaEffect is one row of an analysis of variance table. F and P are NaN
+// AnovaEffect is one row of an analysis of variance table. F, P and ω² are NaN
 // when there are no residuals to test against.
-type AnovaEffect struct{ SS, DF, F, P float64 }
+type AnovaEffect struct {
+	SS, DF, F, P  float64
+	PartialEta2   float64 // SS / (SS + SS residual)
+	PartialOmega2 float64 // (SS − df·MSE) / (SS + (n − df)·MSE), Keren & Lewis (1979), Educ. Psychol. Meas. 39, 119–128
+}
 
 // WarnEmptyCell marks a crossed layout with a combination that never occurs.
 const WarnEmptyCell = "empty-cell"
@@ -59,7 +63,7 @@ func TwoWayAnova(y []float64, a, b []int) (TwoWayResult, error) {
 	r.TypeII = [3]AnovaEffect{t.effect(t.fit(x.one, x.b), main, r), t.effect(t.fit(x.one, x.a), main, r), t.effect(main, full, r)}
 	if full.rank < ka*kb {
 		nan := math.NaN()
-		none := AnovaEffect{nan, nan, nan, nan}
+		none := AnovaEffect{nan, nan, nan, nan, nan, nan}
 		r.TypeIII = [3]AnovaEffect{none, none, none}
 		r.Warnings = append(r.Warnings, Warning{WarnEmptyCell, "some combination of the two factors was never rated: type III sums of squares are not defined"})
 		return r, nil
@@ -153,13 +157,19 @@ func (t anovaTable) fit(effects ...[][]float64) anovaFit {
 
 // effect tests what large explains beyond small.
 func (t anovaTable) effect(small, large anovaFit, r TwoWayResult) AnovaEffect {
-	e := AnovaEffect{SS: math.Max(0, small.ss-large.ss), DF: float64(large.rank - small.rank), F: math.NaN(), P: math.NaN()}
+	nan := math.NaN()
+	e := AnovaEffect{SS: math.Max(0, small.ss-large.ss), DF: float64(large.rank - small.rank), F: nan, P: nan, PartialEta2: nan, PartialOmega2: nan}
 	if roundingOnly(e.SS, t.raw) {
 		e.SS = 0
 	}
+	if e.SS+r.SSResidual > 0 {
+		e.PartialEta2 = e.SS / (e.SS + r.SSResidual)
+	}
 	if r.SSResidual > 0 && r.DFResidual > 0 && e.DF > 0 {
-		e.F = e.SS / e.DF / (r.SSResidual / r.DFResidual)
+		mse := r.SSResidual / r.DFResidual
+		e.F = e.SS / e.DF / mse
 		e.P = fSurvival(e.F, e.DF, r.DFResidual)
+		e.PartialOmega2 = (e.SS - e.DF*mse) / (e.SS + (float64(len(t.y))-e.DF)*mse)
 	}
 	return e
 }
