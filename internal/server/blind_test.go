@@ -137,7 +137,7 @@ func TestLeadSeesNoCodeBeforeClose(t *testing.T) {
 		}
 		p := lead.get(fill(a.path, id, join, token))
 		doc := p.html()
-		doc.Find(".hash, .link, svg").Remove() // random characters, where any digits may stand
+		doc.Find(".hash, .detail, .link, svg").Remove() // random characters, where any digits may stand
 		if code.MatchString(doc.Text()) {
 			t.Errorf("%s shows the code %s", a.path, b.Serving.Code)
 		}
