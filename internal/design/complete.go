@@ -102,7 +102,7 @@ func (c *scheme) chooseArranged(inner lottery) {
 		c.orders = inner
 		return
 	}
-	c.gaps = c.gaps || len(a.widths) > 1
+	c.gaps = true
 	a.placed = make([]int, len(a.widths))
 	c.orders = a
 }

@@ -20,8 +20,9 @@ func (c *scheme) warnings(p *Plan) []Warning {
 			"The panel needs %d of the %d sittings; the others stay empty.", p.Sittings, told)})
 	}
 	if c.gaps {
-		w = append(w, Warning{"positions-uneven", "Dishes are kept apart while blocks are incomplete, or while dishes with unequal numbers of names are " +
-			"served more than once: positions are only nearly even; see the balance report."})
+		w = append(w, Warning{"positions-uneven", "Blocks are incomplete while blind samples come first or dishes are kept apart, " +
+			"or dishes with unequal numbers of names are kept apart and served more than once: positions are only nearly even; " +
+			"see the balance report."})
 	}
 	if c.blocks != nil && !c.blocks.IsBalanced() {
 		w = append(w, Warning{"blocks-unbalanced", fmt.Sprintf(
