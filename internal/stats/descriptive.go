@@ -98,7 +98,8 @@ func correlation(x, y []float64) float64 {
 	if len(x) < 2 || allEqual(x) || allEqual(y) {
 		return math.NaN()
 	}
-	return min(1, max(-1, sxy/math.Sqrt(sxx)/math.Sqrt(syy)))
+	n1 := float64(len(x) - 1)
+	return min(1, max(-1, sxy/n1/(math.Sqrt(sxx/n1)*math.Sqrt(syy/n1))))
 }
 
 // allEqual reports whether all values of x are the same (true when empty).

@@ -44,8 +44,7 @@ func HodgesLehmannPaired(x, y []float64, level float64) (HodgesLehmannResult, er
 // test: K is the (1−level)/2 quantile of its distribution and at least 1
 // (Hodges & Lehmann 1963; Hollander & Wolfe 1999, sect. 4.3).
 //
-// Errors: [ErrEmpty], [ErrNotFinite], [ErrLevel]. Cost: m·n differences, and
-// about m·n² for K.
+// Errors: [ErrEmpty], [ErrNotFinite], [ErrLevel]. Cost: m·n differences.
 func HodgesLehmann(x, y []float64, level float64) (HodgesLehmannResult, error) {
 	level, err := levelOr95(level)
 	if err != nil {
@@ -65,9 +64,9 @@ func HodgesLehmann(x, y []float64, level float64) (HodgesLehmannResult, error) {
 		}
 	}
 	m, n := len(x), len(y)
-	cdf := cumulate(mannWhitneyPMF(m, n, m*n/2))
-	k := max(1, smallestReaching((1-level)/2, m*n/2, func(u int) float64 { return cdf[u] }))
-	return hodgesLehmann(shifts, k, level, 1-2*cdf[k-1]), nil
+	cdf := newUntiedMannWhitney(m, n, m*n/2)
+	k := max(1, smallestReaching((1-level)/2, m*n/2, cdf))
+	return hodgesLehmann(shifts, k, level, 1-2*cdf(k-1)), nil
 }
 
 // hodgesLehmann reorders values.

@@ -9,6 +9,13 @@ import (
 func (r *MannWhitneyResult) exact(ranks []int, limit float64) {
 	m, n := float64(r.NX), float64(r.NY)
 	small := min(m, n)
+	if limit < 0 {
+		return
+	}
+	if !r.Ties && small*m*n <= limit {
+		r.exactUntied()
+		return
+	}
 	if (m+n)*small*2*m*n/3 > limit {
 		return
 	}
@@ -39,6 +46,24 @@ func (r *MannWhitneyResult) exact(ranks []int, limit float64) {
 	}
 	r.ExactTwoSided = min(1, asFar)
 	r.ExactDoubled = min(1, 2*min(r.ExactLess, r.ExactGreater))
+}
+
+// exactUntied fills the exact p-values of samples without ties.
+func (r *MannWhitneyResult) exactUntied() {
+	r.Exact = true
+	least := int(min(r.U, r.UOther))
+	cdf := newUntiedMannWhitney(r.NX, r.NY, least)
+	tail := cdf(least)
+	rest := 1.0
+	if least > 0 {
+		rest = 1 - cdf(least-1)
+	}
+	r.ExactLess, r.ExactGreater = tail, rest
+	if r.U > r.UOther {
+		r.ExactLess, r.ExactGreater = rest, tail
+	}
+	r.ExactDoubled = min(1, 2*tail)
+	r.ExactTwoSided = r.ExactDoubled
 }
 
 // rankSumPMF is the distribution of 2U for m values drawn at random from the

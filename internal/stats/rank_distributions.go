@@ -32,25 +32,37 @@ func SignedRankCDF(w, n int) float64 {
 // below rounding error, so that only the frequencies near 0 count.
 const signedRankConvolutionMax = 120
 
-// invertSignedRank sums the inverse Fourier series of the distribution on
-// 0 … n(n+1)/2 with one period of spare length.
+// invertSignedRank inverts the characteristic function Π cos(jt/2).
 func invertSignedRank(w, n int) float64 {
-	total := n * (n + 1) / 2
+	return invertLattice(w, n*(n+1)/2, func(t float64) float64 {
+		phi := 1.0
+		for j := 1; j <= n && math.Abs(phi) > negligible; j++ {
+			phi *= math.Cos(float64(j) * t / 2)
+		}
+		return phi
+	})
+}
+
+// negligible is the size of a characteristic function that adds nothing.
+const negligible = 1e-20
+
+// invertLattice returns P(X ≤ w) of a whole number X between 0 and total that
+// is symmetric about total/2, from the real characteristic function phi of
+// X − total/2: the inverse Fourier series with period total + 1. phi must fall
+// from 1 to nothing and stay there up to π.
+func invertLattice(w, total int, phi func(t float64) float64) float64 {
 	period := float64(total + 1)
 	centre := float64(total) / 2
 	sum := float64(w+1) / period
 	for k := 1; k <= total/2; k++ {
 		t := 2 * math.Pi * float64(k) / period
-		phi := 1.0
-		for j := 1; j <= n && math.Abs(phi) > 1e-20; j++ {
-			phi *= math.Cos(float64(j) * t / 2)
-		}
-		if math.Abs(phi) <= 1e-20 {
+		f := phi(t)
+		if math.Abs(f) <= negligible {
 			break
 		}
 		// Σ_{s=0}^{w} cos(t(s − centre)) = sin(t(w+1)/2)/sin(t/2)·cos(t(w/2 − centre))
 		kernel := math.Sin(t*float64(w+1)/2) / math.Sin(t/2) * math.Cos(t*(float64(w)/2-centre))
-		sum += 2 / period * phi * kernel
+		sum += 2 / period * f * kernel
 	}
 	return min(1, max(0, sum))
 }
@@ -81,7 +93,8 @@ func smallestReaching(q float64, last int, cdf func(int) float64) int {
 
 // MannWhitneyCDF returns P(U ≤ u) of the number of pairs with x > y among m
 // untied values of one sample and n of the other (Mann & Whitney 1947, Ann.
-// Math. Stat. 18:50): exact, by counting.
+// Math. Stat. 18:50): exact by counting, or for very large samples by
+// inverting the characteristic function, to about 10⁻¹⁵.
 func MannWhitneyCDF(u, m, n int) float64 {
 	switch {
 	case m < 0 || n < 0:
@@ -93,36 +106,68 @@ func MannWhitneyCDF(u, m, n int) float64 {
 	case 2*u > m*n:
 		return 1 - MannWhitneyCDF(m*n-u-1, m, n)
 	}
-	return cumulate(mannWhitneyPMF(m, n, u))[u]
+	return newUntiedMannWhitney(m, n, u)(u)
 }
 
-// mannWhitneyPMF returns P(U = 0 … last), by the recurrence on the largest
-// value: it belongs to x and beats all n values of y, or to y
-// (Mann & Whitney 1947, eq. 2). The recurrence runs on probabilities, so
-// nothing overflows. Cost: m·n·last.
+// newUntiedMannWhitney returns the distribution function of U for values from
+// 0 to last, at most m·n/2.
+func newUntiedMannWhitney(m, n, last int) func(u int) float64 {
+	small := min(m, n)
+	if small >= mannWhitneyInversionMin && float64(small)*float64(last) > mannWhitneyCountMax {
+		return func(u int) float64 { return invertMannWhitney(u, m, n) }
+	}
+	cdf := cumulate(mannWhitneyPMF(m, n, last))
+	return func(u int) float64 { return cdf[u] }
+}
+
+const (
+	// mannWhitneyInversionMin: from it on the secondary peaks of the
+	// characteristic function (the largest, at π, is C((m+n)/2, m/2)/C(m+n, m))
+	// are below rounding error.
+	mannWhitneyInversionMin = 64
+	// mannWhitneyCountMax bounds the counting: about a tenth of a second.
+	mannWhitneyCountMax = 5e7
+)
+
+// invertMannWhitney inverts Π [i·sin((n+i)t/2)]/[(n+i)·sin(it/2)], i = 1 … m.
+func invertMannWhitney(u, m, n int) float64 {
+	if m > n {
+		m, n = n, m
+	}
+	return invertLattice(u, m*n, func(t float64) float64 {
+		phi := 1.0
+		for i := 1; i <= m && math.Abs(phi) > negligible; i++ {
+			a, b := float64(i), float64(n+i)
+			phi *= a / b * math.Sin(b*t/2) / math.Sin(a*t/2)
+		}
+		return phi
+	})
+}
+
+// mannWhitneyPMF returns P(U = 0 … last) for last up to m·n/2 from the
+// generating function Π (1−q^(n+i))/(1−q^i), i = 1 … m (Harding 1984, Appl.
+// Stat. 33:1): after each i the coefficients are the distribution for i
+// against n, so that they stay positive and near 1 in sum.
+// Cost: 2·min(m, n)·last additions.
 func mannWhitneyPMF(m, n, last int) []float64 {
 	if m > n {
 		m, n = n, m
 	}
-	rows := make([][]float64, m+1) // rows[i] is the distribution for i against j
-	for i := range rows {
-		rows[i] = make([]float64, last+1)
-		rows[i][0] = 1 // against nobody
-	}
-	for j := 1; j <= n; j++ {
-		for i := 1; i <= m; i++ {
-			fromX := float64(i) / float64(i+j)
-			row, less := rows[i], rows[i-1]
-			for u := min(last, i*j); u >= 0; u-- {
-				v := row[u] * (1 - fromX)
-				if u >= j {
-					v += less[u-j] * fromX
-				}
-				row[u] = v
-			}
+	p := make([]float64, last+1)
+	p[0] = 1
+	for i := 1; i <= m; i++ {
+		for u := last; u >= n+i; u-- {
+			p[u] -= p[u-n-i]
+		}
+		share := float64(i) / float64(n+i)
+		for u := range min(i, len(p)) {
+			p[u] *= share
+		}
+		for u := i; u <= last; u++ {
+			p[u] = p[u]*share + p[u-i]
 		}
 	}
-	return rows[m]
+	return p
 }
 
 func cumulate(p []float64) []float64 {

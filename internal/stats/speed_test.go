@@ -92,6 +92,40 @@ func BenchmarkSignedRankExact(b *testing.B) {
 	}
 }
 
+func BenchmarkMannWhitneyExact(b *testing.B) {
+	for _, n := range []int{12, 30, 60, 80} {
+		s := ratingsOf(8, n, 6, 5.5)
+		b.Run(fmt.Sprintf("heavy ties/n=%d+%d", n, n), func(b *testing.B) {
+			for b.Loop() {
+				if r, err := MannWhitney(s[0], s[1], MannWhitneyOptions{}); err != nil || !r.Exact {
+					b.Fatal(r, err)
+				}
+			}
+		})
+	}
+	x, y := normalsOf(9, 300), normalsOf(10, 300)
+	b.Run("no ties/n=300+300", func(b *testing.B) {
+		for b.Loop() {
+			if r, err := MannWhitney(x, y, MannWhitneyOptions{}); err != nil || !r.Exact {
+				b.Fatal(r, err)
+			}
+		}
+	})
+}
+
+func BenchmarkHodgesLehmannPaired(b *testing.B) {
+	for _, n := range []int{24, 200, 1000} {
+		s := ratingsOf(8, n, 6, 5.5)
+		b.Run(fmt.Sprintf("n=%d", n), func(b *testing.B) {
+			for b.Loop() {
+				if _, err := HodgesLehmannPaired(s[0], s[1], 0); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
 func BenchmarkSignFlip(b *testing.B) {
 	s := ratingsOf(5, 500, 6, 5.5)
 	b.Run("exact/9-point scale/n=500", func(b *testing.B) {
