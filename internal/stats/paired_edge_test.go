@@ -69,6 +69,26 @@ func TestPairedAbsences(t *testing.T) {
 	}
 }
 
+func TestDirectionWarnings(t *testing.T) {
+	x, y := []float64{5, 6, 7, 8, 9, 9, 9, 9, 9}, []float64{4, 4, 4, 8, 9, 9, 9, 9, 9}
+	w, err := SignedRank(x, y, SignedRankOptions{})
+	fatal(t, err)
+	s, err := SignTest(x, y, SignTestOptions{})
+	fatal(t, err)
+	f, err := SignFlip(x, y, SignFlipOptions{})
+	fatal(t, err)
+	for name, warnings := range map[string][]Warning{"SignedRank": w.Warnings, "SignTest": s.Warnings, "SignFlip": f.Warnings} {
+		if !hasWarning(warnings, WarnCannotReject) || !hasWarning(warnings, WarnZeros) {
+			t.Errorf("%s: 3 of 9 pairs differ, got %v", name, warnings)
+		}
+	}
+	// Six pairs in one direction are just enough: p = 2/2⁶.
+	w, err = SignedRank([]float64{1, 2, 3, 4, 5, 6}, make([]float64, 6), SignedRankOptions{})
+	if err != nil || w.P != 0.03125 || len(w.Warnings) != 0 {
+		t.Errorf("six pairs: got %+v, %v; want p = 0.03125 without a warning", w, err)
+	}
+}
+
 func hasWarning(ws []Warning, code string) bool {
 	for _, w := range ws {
 		if w.Code == code && w.Text != "" {

@@ -55,8 +55,8 @@ func SignFlip(x, y []float64, o SignFlipOptions) (SignFlipResult, error) {
 	r := SignFlipResult{N: len(d), Mean: Mean(d), P: nan, TwoSided: nan, Greater: nan, Less: nan, Alternative: o.Alternative}
 	r.Sum = r.Mean * float64(r.N)
 	steps, ok := wholeSteps(d, resolution(x, y, []float64{o.Mu}))
+	r.Warnings = directionWarnings(r.N, len(steps.size))
 	if len(steps.size) == 0 {
-		r.Warnings = append(r.Warnings, warnAllSame())
 		return r, nil
 	}
 	switch {

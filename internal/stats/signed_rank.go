@@ -181,12 +181,12 @@ func (r *signedRanks) choose() {
 	pick := func(two, greater, less float64) float64 {
 		return [...]float64{TwoSided: two, Greater: greater, Less: less}[r.Alternative]
 	}
+	r.Warnings = append(r.Warnings, directionWarnings(r.N, r.NUsed)...)
 	if r.NUsed == 0 {
 		nan := math.NaN()
 		r.P, r.Z, r.ZCorrected = nan, nan, nan
 		r.NormalTwoSided, r.NormalTwoSidedCorrected = nan, nan
 		r.NormalGreaterCorrected, r.NormalLessCorrected = nan, nan
-		r.Warnings = append(r.Warnings, warnAllSame())
 		return
 	}
 	r.P = pick(r.NormalTwoSidedCorrected, r.NormalGreaterCorrected, r.NormalLessCorrected)

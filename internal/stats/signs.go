@@ -63,8 +63,8 @@ func SignTest(x, y []float64, o SignTestOptions) (SignTestResult, error) {
 
 func (r *SignTestResult) test(level float64) {
 	n := r.Up + r.Down
+	r.Warnings = append(r.Warnings, directionWarnings(r.N, n)...)
 	if n == 0 {
-		r.Warnings = append(r.Warnings, warnAllSame())
 		return
 	}
 	r.Greater = binomialPValue(r.Up, n, 0.5, Greater)

@@ -7,22 +7,22 @@ import (
 
 // Codes of the warnings that the tests of two samples give.
 const (
-	WarnTooFew        = "too-few-values"        // fewer values than the method needs
-	WarnConstant      = "no-spread"             // all values or differences equal
-	WarnAllSame       = "all-differences-zero"  // nobody rates the two apart
-	WarnTies          = "ties"                  // tied values share mid-ranks
-	WarnZeros         = "zero-differences"      // pairs without a difference
-	WarnApproximate   = "approximate"           // a large-sample p-value stands in for the exact one
-	WarnSimulated     = "simulated"             // a p-value or interval from random draws
-	WarnLevelNotMet   = "level-not-reachable"   // too few values for an interval of this level
-	WarnNoCorrelation = "no-correlation"        // the correlation of the pairs is undefined
-	WarnOneSidedData  = "all-in-one-direction"  // a rank coefficient of 1 or −1 has no such interval
-	WarnLowCounts     = "low-expected-counts"   // the large-sample test of a table is rough
-	WarnZeroCell      = "zero-cell"             // an odds ratio of 0, infinity or undefined
-	WarnNoDiscordant  = "no-discordant-answers" // nobody answers differently to the samples
-	WarnNotReached    = "target-not-reached"    // no sample size in range reaches the power
-	WarnAssumption    = "assumption"            // what a power or sample size rests on
-	WarnSawTooth      = "saw-tooth"             // exact power falls now and then as n rises
+	WarnTooFew        = "too-few-values"         // fewer values than the method needs
+	WarnConstant      = "no-spread"              // all values or differences equal
+	WarnAllSame       = "all-differences-zero"   // nobody rates the two apart
+	WarnTies          = "ties"                   // tied values share mid-ranks
+	WarnZeros         = "zero-differences"       // more than half of the pairs do not differ
+	WarnApproximate   = "approximate"            // a large-sample p-value stands in for the exact one
+	WarnSimulated     = "simulated"              // a p-value or interval from random draws
+	WarnLevelNotMet   = "level-not-reachable"    // too few values for an interval of this level
+	WarnNoCorrelation = "no-correlation"         // the correlation of the pairs is undefined
+	WarnOneSidedData  = "all-in-one-direction"   // a rank coefficient of 1 or −1 has no such interval
+	WarnLowCounts     = "low-expected-counts"    // the large-sample test of a table is rough
+	WarnZeroCell      = "zero-cell"              // an odds ratio of 0, infinity or undefined
+	WarnNoDiscordant  = "no-discordant-answers"  // nobody answers differently to the samples
+	WarnNotReached    = "target-not-reached"     // no sample size in range reaches the power
+	WarnCannotReject  = "cannot-reach-5-percent" // too few pairs that differ for any result to count
+	WarnSawTooth      = "saw-tooth"              // exact power falls now and then as n rises
 )
 
 func warnTooFew(need int, what string) Warning {
@@ -35,6 +35,22 @@ func warnConstant(what string) Warning {
 
 func warnAllSame() Warning {
 	return Warning{WarnAllSame, "every pair of ratings is equal, so there is no direction to test"}
+}
+
+// directionWarnings are the remarks on a test of direction in which used of n pairs differ.
+func directionWarnings(n, used int) []Warning {
+	var w []Warning
+	if used == 0 {
+		return []Warning{warnAllSame()}
+	}
+	if used < 6 {
+		w = append(w, Warning{WarnCannotReject, fmt.Sprintf(
+			"with %d pairs that differ this test cannot reach p = 0.05 two-sided: at least 6 are needed", used)})
+	}
+	if 2*used < n {
+		w = append(w, Warning{WarnZeros, fmt.Sprintf("%d of %d pairs show no difference at all", n-used, n)})
+	}
+	return w
 }
 
 func warnNoCorrelation() Warning {
