@@ -70,13 +70,14 @@ var bannedImports = map[string]string{
 var above = map[string][]string{
 	"study":    {},
 	"stats":    {},
+	"words":    {},
 	"design":   {"study"},
 	"analysis": {"study", "stats", "design"},
 	"panel":    {"study", "design", "analysis", "stats"},
 	"verify":   {"stats"},
 	"store":    {"study", "panel"},
 	"report":   {"study", "design", "stats", "analysis", "panel"},
-	"server":   {"study", "design", "stats", "analysis", "panel", "report"},
+	"server":   {"study", "design", "stats", "analysis", "panel", "report", "words"},
 }
 
 // violations returns every broken rule of p.

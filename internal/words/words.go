@@ -1,0 +1,149 @@
+package words
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// Words are the words of one language. Where a field holds verbs (%d, %s) its
+// comment says for what; each language has the same verbs in the same order.
+type Words struct {
+	Name    string // of the language, in itself
+	Decimal string // between whole and tenths
+
+	// Every page.
+	Skip      string
+	Invented  string
+	Title     string // says nothing of the study
+	Languages string // label of the links to the other languages
+
+	// Allergens and care, on several pages.
+	NoAllergens string
+	Care        string
+	Unwell      string
+
+	// Before consent.
+	Welcome     string // when the study has no greeting
+	Contains    string
+	Alcohol     string
+	AlcoholCare string
+	ListCare    string
+	AgreeTo     string
+	Agree       string
+	Decline     string
+
+	// A phone on which a tasting was begun.
+	WelcomeBack string
+	WasBegun    string
+	Resume      string
+	SomeoneElse string
+
+	// Who should not taste.
+	SaidNo       string
+	DoNotTaste   string
+	AlreadyEaten string
+	BackToStart  string
+
+	// Instructions.
+	HowItGoes    string
+	OneServing   string
+	SomeServings string // %d servings
+	CheckCode    string
+	NoWayBack    string
+	Begin        string
+
+	// A serving.
+	ServingOf   string // %d its number, %d servings
+	Code        string
+	CheckPlate  string // %s the code
+	OrNumber    string // %s lowest, %s highest
+	NotMarked   string
+	StepLower   string
+	StepHigher  string
+	SendOne     string
+	SendSome    string // %d answers
+	WrongTitle  string
+	OneWrong    string
+	SomeWrong   string // %d answers
+	NothingSent string
+	NoMark      string
+	NoChoice    string
+	OffLine     string // %s lowest, %s highest
+	OffList     string
+
+	// The pause.
+	Pause     string
+	Rinse     string
+	SecondsTo string // after the seconds: %d the next serving, %d servings
+	GoOn      string
+
+	// The end.
+	ThankYou  string
+	OneIn     string
+	AllIn     string // %d servings
+	About     string
+	Over      string
+	OverEarly string
+
+	// Notices.
+	Nowhere     string
+	NowhereText string
+	Full        string
+	FullText    string
+	NotOpen     string
+	NotOpenText string
+	NotWhole    string
+	SendAgain   string
+	OurFault    string
+	TryAgain    string
+	Reference   string // before a reference number
+}
+
+// catalogue is every language by its tag.
+var catalogue = map[string]Words{"en": english, "fr": french, "de": german, "es": spanish, "it": italian}
+
+// In returns the words of a language, given by its BCP 47 tag with or without a
+// region; English when there are none.
+func In(tag string) Words {
+	base, _, _ := strings.Cut(tag, "-")
+	if w, ok := catalogue[base]; ok {
+		return w
+	}
+	return english
+}
+
+// Name returns what a language calls itself, with the region of its tag.
+func Name(tag string) string {
+	name := In(tag).Name
+	if _, region, ok := strings.Cut(tag, "-"); ok {
+		return fmt.Sprintf("%s (%s)", name, region)
+	}
+	return name
+}
+
+// Number writes a number as the language does.
+func (w Words) Number(x float64) string {
+	return strings.Replace(strconv.FormatFloat(x, 'f', -1, 64), ".", w.Decimal, 1)
+}
+
+// Servings says how many servings there are.
+func (w Words) Servings(n int) string { return some(n, w.OneServing, w.SomeServings) }
+
+// Send is the button that sends n answers.
+func (w Words) Send(n int) string { return some(n, w.SendOne, w.SendSome) }
+
+// Wrong says that n answers are missing or not clear.
+func (w Words) Wrong(n int) string { return some(n, w.OneWrong, w.SomeWrong) }
+
+// In says that the answers to n servings have arrived.
+func (w Words) In(n int) string { return some(n, w.OneIn, w.AllIn) }
+
+// some chooses between one and more, which is all the plurals that the languages
+// here have for counts from 1.
+func some(n int, one, more string) string {
+	if n == 1 {
+		return one
+	}
+	return fmt.Sprintf(more, n)
+}

@@ -1,0 +1,74 @@
+package words
+
+import (
+	"reflect"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"cloche/internal/study"
+)
+
+var verbs = regexp.MustCompile(`%[a-z]`)
+
+// same are words that are alike in some languages.
+var same = []string{"Code", "Decimal"}
+
+// Every language has every word, of its own and with the same verbs.
+func TestEveryLanguageHasEveryWord(t *testing.T) {
+	for tag, w := range catalogue {
+		own, en := reflect.ValueOf(w), reflect.ValueOf(english)
+		for i := range own.NumField() {
+			name, text, original := own.Type().Field(i).Name, own.Field(i).String(), en.Field(i).String()
+			switch {
+			case strings.TrimSpace(text) == "":
+				t.Errorf("%s has no %s", tag, name)
+			case tag != "en" && text == original && !slices.Contains(same, name):
+				t.Errorf("%s in %s is English: %q", name, tag, text)
+			case !slices.Equal(verbs.FindAllString(text, -1), verbs.FindAllString(original, -1)):
+				t.Errorf("%s in %s has other verbs than %q: %q", name, tag, original, text)
+			}
+		}
+	}
+}
+
+// The languages are those in which package study has the words of allergens.
+func TestLanguagesAreThoseOfStudies(t *testing.T) {
+	if len(catalogue) != len(study.Spoken) {
+		t.Errorf("%d languages, want %d", len(catalogue), len(study.Spoken))
+	}
+	for _, tag := range study.Spoken {
+		if _, ok := catalogue[tag]; !ok {
+			t.Errorf("no words in %s", tag)
+		}
+	}
+}
+
+func TestIn(t *testing.T) {
+	for _, tc := range []struct{ tag, want, name string }{
+		{"en", "Begin", "English"}, {"fr", "Commencer", "Français"}, {"fr-CA", "Commencer", "Français (CA)"}, {"nl", "Begin", "English"}, {"", "Begin", "English"},
+	} {
+		if got := In(tc.tag).Begin; got != tc.want {
+			t.Errorf("In(%q).Begin = %q, want %q", tc.tag, got, tc.want)
+		}
+		if got := Name(tc.tag); got != tc.name {
+			t.Errorf("Name(%q) = %q, want %q", tc.tag, got, tc.name)
+		}
+	}
+}
+
+func TestNumbersAndCounts(t *testing.T) {
+	fr := In("fr")
+	for _, tc := range []struct{ got, want string }{
+		{fr.Number(-1.5), "-1,5"}, {fr.Number(100), "100"}, {In("en").Number(-1.5), "-1.5"},
+		{fr.Servings(1), "Il y a une portion."}, {fr.Servings(4), "Il y a 4 portions, l’une après l’autre."},
+		{fr.Send(1), "Envoyer cette réponse"}, {fr.Send(4), "Envoyer ces 4 réponses"},
+		{fr.Wrong(1), "Une réponse manque ou n’est pas claire"}, {fr.Wrong(2), "2 réponses manquent ou ne sont pas claires"},
+		{fr.In(1), "Vos réponses sont arrivées."}, {fr.In(2), "Les réponses aux 2 portions sont arrivées."},
+	} {
+		if tc.got != tc.want {
+			t.Errorf("got %q, want %q", tc.got, tc.want)
+		}
+	}
+}
