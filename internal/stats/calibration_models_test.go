@@ -179,25 +179,25 @@ func TestCalibrationOfModels(t *testing.T) {
 		return must(FitMixed(MixedModel{Data: unbalanced.draw(rng), Fixed: []Term{{"sample"}}, Random: random}))
 	}
 	for _, c := range []calibration{
-		{"mixed model F, missing ratings", simulatedStudies / 2, 0.1, false, func(rng *rand.Rand) float64 { return fit(rng).Anova()[0].P }},
-		{"mixed model, assessor-by-sample as error", simulatedStudies / 10, 0.4, false, func(rng *rand.Rand) float64 {
+		{"mixed model F, missing ratings", simulatedStudies, 0.15, false, func(rng *rand.Rand) float64 { return fit(rng).Anova()[0].P }},
+		{"mixed model, assessor-by-sample as error", simulatedStudies / 4, 0.3, false, func(rng *rand.Rand) float64 {
 			d := panel{assessors: 10, samples: 3, repeats: 2, assessorSD: 1, interactionSD: 0.7}.draw(rng)
 			return must(FitMixed(MixedModel{Data: d, Fixed: []Term{{"sample"}}, Random: append(random, RandomTerm{Group: Term{"assessor", "sample"}})})).Anova()[0].P
 		}},
-		{"variance between assessors, on the boundary", simulatedStudies / 10, 0.3, true, func(rng *rand.Rand) float64 {
+		{"variance between assessors, on the boundary", simulatedStudies / 4, 0.2, true, func(rng *rand.Rand) float64 {
 			d := panel{assessors: 30, samples: 4, sittings: 6}.draw(rng)
 			large := must(FitMixed(MixedModel{Data: d, Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"sitting"}}, random[0]}}))
 			small := must(FitMixed(MixedModel{Data: d, Fixed: []Term{{"sample"}}, Random: large.model.Random[:1]}))
 			return must(LikelihoodRatio(small, large)).PBoundary
 		}},
-		{"ordinal effect, likelihood ratio", simulatedStudies / 10, 0.3, false, func(rng *rand.Rand) float64 {
+		{"ordinal effect, likelihood ratio", simulatedStudies / 4, 0.25, false, func(rng *rand.Rand) float64 {
 			m := drawOrdinal(rng, 40, 2, 5, 0, 0)
 			m.Group = nil
 			large := must(FitOrdinal(m))
 			m.Fixed = nil
 			return must(OrdinalLikelihoodRatio(must(FitOrdinal(m)), large)).P
 		}},
-		{"ordinal effect with assessors, Wald", simulatedStudies / 20, 0.4, false, func(rng *rand.Rand) float64 {
+		{"ordinal effect with assessors, Wald", simulatedStudies / 8, 0.3, false, func(rng *rand.Rand) float64 {
 			m := drawOrdinal(rng, 40, 2, 5, 1, 0)
 			m.Points = 5
 			f := must(FitOrdinal(m))
@@ -241,7 +241,7 @@ func TestCoverageOfIntervals(t *testing.T) {
 			f := must(FitMixed(MixedModel{Data: p.draw(rng), Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}}))
 			return missed(must(f.Means("sample"))[1].CI, 5.7)
 		}},
-		{"ordinal effect with assessors", simulatedStudies / 20, 0.4, func(rng *rand.Rand) float64 {
+		{"ordinal effect with assessors", simulatedStudies / 10, 0.3, func(rng *rand.Rand) float64 {
 			m := drawOrdinal(rng, 60, 2, 7, 1, 1)
 			f := must(FitOrdinal(m))
 			return missed(f.Coefficients[len(f.Coefficients)-1].CI, 1)

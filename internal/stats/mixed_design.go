@@ -7,9 +7,9 @@ import (
 	"slices"
 )
 
-// ErrGrouping marks a random term that the data cannot carry: one level only,
-// or as many random effects as ratings.
-var ErrGrouping = errors.New("a random term needs at least two levels, and fewer random effects in all than ratings")
+// ErrGrouping marks random terms that the data cannot carry: one level only, or
+// as many random effects as ratings, so that nothing is left for residuals.
+var ErrGrouping = errors.New("a random term needs at least two levels, and fewer random effects than ratings, or it cannot be told from the residuals")
 
 // randomPart is one random term ready for fitting.
 type randomPart struct {
@@ -73,6 +73,9 @@ func newMixedDesign(m MixedModel, d ModelData) (*mixedDesign, error) {
 	design.rowOf, design.weights = kinds.representatives()
 	design.fixedPart(m, d)
 	design.randomColumns(m.Random, d)
+	if design.saturated(kinds.code) {
+		return nil, fmt.Errorf("random terms together leave nothing for the residuals of %d ratings: %w", design.n, ErrGrouping)
+	}
 	t := design.joint(kinds.code)
 	residual := design.leastSquares(d.Response, kinds.code, t)
 	if local := design.locals(); len(local) == 1 && local[0].size == 1 {
@@ -89,7 +92,6 @@ func newMixedDesign(m MixedModel, d ModelData) (*mixedDesign, error) {
 
 // groups numbers the levels of each random term.
 func (m *mixedDesign) groups(random []RandomTerm, d ModelData) error {
-	effects := 0
 	for _, r := range random {
 		c := newClasses(m.n)
 		for _, name := range r.Group {
@@ -107,8 +109,7 @@ func (m *mixedDesign) groups(random []RandomTerm, d ModelData) error {
 			part.names = append(part.names, column.name)
 		}
 		part.size = len(part.names)
-		effects += part.size * part.levels
-		if len(r.Group) == 0 || part.size == 0 || part.levels < 2 || effects >= m.n {
+		if effects := part.size * part.levels; len(r.Group) == 0 || part.size == 0 || part.levels < 2 || effects >= m.n {
 			return fmt.Errorf("random term of %q with %d levels, %d random effects for %d ratings: %w", part.name, part.levels, effects, m.n, ErrGrouping)
 		}
 		m.terms = append(m.terms, part)

@@ -349,6 +349,40 @@ func TestMixedEdges(t *testing.T) {
 	})
 }
 
+// Terms that overlap may have more columns than there are ratings, as long as
+// their span leaves room for residuals.
+func TestMixedOverlappingTerms(t *testing.T) {
+	rng := newTestRand(23)
+	build := func(samples, names int) MixedModel {
+		d := ModelData{Factors: []Factor{{Name: "assessor", Levels: numbered("a", 5)}, {Name: "sample", Levels: numbered("s", samples)}, {Name: "name", Levels: numbered("n", names)}}}
+		for i := range 5 * samples * names {
+			d.Response = append(d.Response, rng.NormFloat64()+float64(i%5))
+			for k, code := range []int{i % 5, i / 5 % samples, i / 5 / samples} {
+				d.Factors[k].Code = append(d.Factors[k].Code, code)
+			}
+		}
+		return MixedModel{Data: d, Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}, {Group: Term{"assessor", "sample"}}, {Group: Term{"assessor", "name"}}}}
+	}
+	if _, err := FitMixed(build(3, 2)); err != nil { // 5 + 15 + 10 columns, 20 dimensions, 30 ratings
+		t.Errorf("20 dimensions for 30 ratings: %v", err)
+	}
+	full := build(3, 2)
+	full.Random[2] = RandomTerm{Group: Term{"sample", "name"}}
+	if _, err := FitMixed(full); err != nil {
+		t.Errorf("crossed terms: %v", err)
+	}
+	two := build(2, 2)
+	two.Random = append(two.Random, RandomTerm{Group: Term{"assessor"}, Slopes: Term{"sample", "name"}})
+	if _, err := FitMixed(two); err != nil { // 15 dimensions for 20 ratings
+		t.Errorf("15 dimensions for 20 ratings: %v", err)
+	}
+	one := build(2, 1)
+	one.Random = []RandomTerm{{Group: Term{"assessor"}}, {Group: Term{"assessor"}, Slopes: Term{"sample"}}}
+	if _, err := FitMixed(one); !errors.Is(err, ErrGrouping) {
+		t.Errorf("10 dimensions for 10 ratings: %v", err)
+	}
+}
+
 // Two dishes under three names, the last dish never served under the last
 // name: the dishes are then compared over the two names they share (worked out
 // by hand from the cell means), and the interaction keeps one degree of
