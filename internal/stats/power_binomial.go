@@ -141,3 +141,28 @@ func (d BinomialDesign) reach(power float64) int {
 	z := normalQuantile(1-d.Alpha/2)*math.Sqrt(d.P0*(1-d.P0)) + math.Max(0, normalQuantile(power))*math.Sqrt(d.P1*(1-d.P1))
 	return int(min(1e6, 400+3*z*z/(gap*gap)))
 }
+
+// DetectableShare returns the true proportion nearest P0 that a binomial test
+// with n answers finds with the power, on the side of the alternative (above
+// P0 when two-sided): NaN when not even certainty does. The P1 of design is
+// not used. Errors: [ErrDesign].
+func DetectableShare(n int, power float64, design BinomialDesign) (float64, error) {
+	design.P1 = design.P0
+	d, err := design.checked()
+	if err != nil || checkLevel(power) != nil || n < 1 || power <= d.Alpha {
+		return math.NaN(), ErrDesign
+	}
+	far := 1.0
+	if d.Alternative == Less {
+		far = 0
+	}
+	reached := func(share float64) bool {
+		d.P1 = d.P0 + share*(far-d.P0)
+		return d.at(n).Power >= power
+	}
+	if !reached(1) {
+		return math.NaN(), nil
+	}
+	share := bisect(0, 1, func(share float64) bool { return !reached(share) })
+	return d.P0 + share*(far-d.P0), nil
+}
