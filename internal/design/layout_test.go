@@ -357,3 +357,17 @@ func TestWarnings(t *testing.T) {
 		})
 	}
 }
+
+func TestAttending(t *testing.T) {
+	s := tasting(4, 7)
+	s.Panel.Sittings, s.Serving.MaxPerSitting = 4, 2
+	p := mustDraw(t, s, Options{Seed: 1})
+	want := "[[] [0 1 2 3] [4 5 6] [0 1 2 3] [4 5 6] []]"
+	var got [][]int
+	for sitting := range 6 {
+		got = append(got, p.Attending(sitting))
+	}
+	if fmt.Sprint(got) != want {
+		t.Errorf("got %v, want %s", got, want)
+	}
+}

@@ -116,3 +116,19 @@ func StratumLevels(s *study.Study, combination int32) []string {
 	}
 	return levels
 }
+
+// Attending lists the assessors, from 0, who are served at a sitting, in the
+// order of the plan. A panel that is split over sittings must be seated by it:
+// codes are unique within the sitting that the plan foresaw, not beyond.
+func (p *Plan) Attending(sitting int) []int {
+	var places []int
+	for _, v := range p.Servings {
+		if int(v.Sitting) != sitting {
+			continue
+		}
+		if n := len(places); n == 0 || places[n-1] != int(v.Assessor) {
+			places = append(places, int(v.Assessor))
+		}
+	}
+	return places
+}
