@@ -140,27 +140,6 @@ func TestBlindServingHasACodeAndNoName(t *testing.T) {
 	}
 }
 
-func TestLongestTextsKeepTheirPage(t *testing.T) {
-	// The longest that study files may hold.
-	word := "Unaussprechlichkeitssuppe"
-	long, ends := strings.Repeat(word+" ", 7)+"soup", word+word+"soup"
-	file := strings.NewReplacer(
-		"text: celeriac crème brûlée", "text: "+strings.ToUpper(long),
-		"ask: How salty is it?", "ask: How salty is it for you on the whole "+strings.Repeat("and again ", 15),
-		"not at all salty", ends, "extremely salty", ends+"!",
-		"consent: I agree to taste two spoonfuls.", "consent: |\n    "+strings.Repeat(strings.Repeat("I agree to taste. ", 20)+"\n\n    ", 8),
-	).Replace(custard)
-	f := newFixture(t)
-	_, p := f.serving(file)
-	if got := p.html().Find(".ends").Text(); got != ends+ends+"!" {
-		t.Errorf("end words were cut: %q", got)
-	}
-	id := f.uploaded(file)
-	if p := f.lead().get("/studies/" + id); p.status != http.StatusOK {
-		t.Errorf("draft: status %d", p.status)
-	}
-}
-
 // TestBallotIsLight: the client's bounds are 30 KiB for the first load of a
 // ballot with all that it needs, compressed, and 10 KiB for its scripts.
 func TestBallotIsLight(t *testing.T) {

@@ -1,0 +1,107 @@
+package server_test
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"github.com/PuerkitoBio/goquery"
+
+	"cloche/internal/panel"
+)
+
+// The longest words and texts that study files may hold.
+var (
+	longWord = "Unaussprechlichkeitssuppe"
+	longName = strings.ToUpper(strings.Repeat(longWord+" ", 7) + "soup")
+	longEnd  = longWord + longWord + "soup"
+)
+
+// longest is the custard with everything as long as it may be.
+func longest() string {
+	return strings.NewReplacer(
+		"text: celeriac crème brûlée", "text: "+longName,
+		"ask: How salty is it?", "ask: How salty is it for you on the whole "+strings.Repeat("and again ", 15),
+		"not at all salty", longEnd, "extremely salty", longEnd+"!",
+		"consent: I agree to taste two spoonfuls.", "consent: |\n    "+strings.Repeat(strings.Repeat("I agree to taste. ", 20)+"\n\n    ", 8),
+	).Replace(custard)
+}
+
+// TestEveryScreenIsSound opens every screen with usual and with the longest
+// texts, without a browser: the visitor checks each page.
+func TestEveryScreenIsSound(t *testing.T) {
+	for name, file := range map[string]string{"usual texts": custard, "longest texts": longest()} {
+		t.Run(name, func(t *testing.T) {
+			f := newFixture(t)
+			paths, prepare := f.everyScreen(file)
+			v := f.visitor()
+			assets := map[string]bool{}
+			for _, path := range paths {
+				if do := prepare[path]; do != nil {
+					do()
+				}
+				if path == "/studies" {
+					v = f.lead()
+				}
+				p := v.get(path)
+				if p.status != http.StatusOK || p.path != path && !strings.Contains(path, "?") {
+					t.Errorf("%s ends at %s with status %d", path, p.path, p.status)
+				}
+				p.html().Find("link[href], script[src]").Each(func(_ int, x *goquery.Selection) {
+					assets[x.AttrOr("href", x.AttrOr("src", ""))] = true
+				})
+			}
+			for path := range assets {
+				if p := v.get(path); p.status != http.StatusOK || !strings.Contains(p.header.Get("Cache-Control"), "immutable") {
+					t.Errorf("asset %s: status %d, Cache-Control %q", path, p.status, p.header.Get("Cache-Control"))
+				}
+			}
+		})
+	}
+}
+
+func TestLongTextsAreNotCut(t *testing.T) {
+	f := newFixture(t)
+	v, p := f.serving(longest())
+	names := p.html().Find(".name").Text()
+	if got := p.html().Find(".ends").Text(); got != longEnd+longEnd+"!" {
+		t.Errorf("end words %q", got)
+	}
+	p = v.post(p.html().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
+	if names += p.html().Find(".name").Text(); !strings.Contains(names, longName) {
+		t.Errorf("names %q, want one to be %q", names, longName)
+	}
+}
+
+// everyScreen returns an address of each screen, and for some what has to
+// happen first. The lead's begin with /studies.
+func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]func()) {
+	f.t.Helper()
+	ctx := f.t.Context()
+	_, open := f.inState(file, panel.Open)
+	ballots := map[string]string{}
+	for _, name := range []string{"instructions", "serving", "done"} {
+		token, err := f.svc.Consent(ctx, open, "a-nonce-for-the-"+name)
+		f.must(err)
+		ballots[name] = token
+	}
+	f.must(f.svc.Start(ctx, ballots["serving"]))
+	f.tasted(open, "a-nonce-for-the-done", "10", "20")
+	resting, join := f.inState(strings.Replace(file, "rinse: 0 s", "rinse: 300 s", 1), panel.Open)
+	f.tasted(join, "a-nonce-for-the-rinse", "10")
+	rinse, err := f.svc.Consent(ctx, join, "a-nonce-for-the-rinse")
+	f.must(err)
+	draft, closed, locked := f.uploaded(file), "", ""
+	closed, over := f.inState(file, panel.Closed)
+	locked, _ = f.inState(file, panel.Locked)
+	prepare = map[string]func(){
+		"/sign-in": func() { f.must(f.svc.SetPassword(ctx, leadPassword)) },
+	}
+	return []string{
+		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
+		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse,
+		"/studies", "/studies/new", "/studies/new?from=" + draft, "/studies/" + draft, "/studies/" + draft + "/file",
+		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
+		"/studies/" + resting + "/log", "/studies/" + closed,
+	}, prepare
+}
