@@ -21,6 +21,7 @@ type notice struct {
 	Heading            string
 	Text               []string
 	Reference          string // of the log's entry, for errors of ours
+	Again              *again // a form that was not taken; nil when there was none
 	Onward, OnwardText string
 }
 
@@ -86,7 +87,11 @@ func readForm(c *gin.Context) error {
 func (s *server) fail(c *gin.Context, r role, err error) {
 	status, page := explain(err, r)
 	page.Title = page.Heading
-	if status == http.StatusInternalServerError {
+	if status == http.StatusServiceUnavailable {
+		c.Header("Retry-After", retryAfter)
+		page.Again = againOf(c, r)
+	}
+	if status >= http.StatusInternalServerError {
 		page.Reference = rand.Text()[:8]
 		s.log.Error("request failed", slog.String("reference", page.Reference),
 			slog.String("route", c.FullPath()), slog.Any("error", err))
@@ -112,6 +117,8 @@ func explain(err error, r role) (int, notice) {
 		notYet   *panel.NotYetError
 	)
 	switch {
+	case errors.Is(err, panel.ErrUnavailable):
+		return http.StatusServiceUnavailable, unavailableNotice(r)
 	case errors.Is(err, panel.ErrNotFound) && r == lead:
 		return http.StatusNotFound, notice{
 			Heading: "There is no such page", Text: []string{"The study may belong to another service."},

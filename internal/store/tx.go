@@ -25,6 +25,8 @@ const attempts = 10
 // change runs one writing transaction: whole or not at all. doing says what for,
 // in errors.
 func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) error) error {
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
 	return try(ctx, doing, func() (committing bool, err error) {
 		err = s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
 			err := do(tx)
@@ -38,6 +40,8 @@ func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) e
 // look runs one reading statement. A second statement might see a later state:
 // a method that needs two says all in one or uses change.
 func (s *Store) look(ctx context.Context, doing string, do func(db *gorm.DB) error) error {
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
 	return try(ctx, doing, func() (bool, error) { return false, do(s.read.WithContext(ctx)) })
 }
 
@@ -96,13 +100,17 @@ func pause(ctx context.Context, attempt int) bool {
 }
 
 // found turns what the database says about a missing row into
-// [panel.ErrNotFound]. PostgreSQL refuses to look for text that it could not
+// [panel.ErrNotFound], and what it says when it cannot serve into
+// [panel.ErrUnavailable]. PostgreSQL refuses to look for text that it could not
 // hold: that is not found either.
 func found(err error) error {
 	var server *pgconn.PgError
 	if errors.Is(err, gorm.ErrRecordNotFound) ||
 		errors.As(err, &server) && server.Code == pgBadCharacter {
 		return panel.ErrNotFound
+	}
+	if unavailable(err) {
+		return fmt.Errorf("%w: %w", panel.ErrUnavailable, err)
 	}
 	return err
 }
