@@ -1,0 +1,266 @@
+package main
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"io"
+	"os"
+	"os/exec"
+	"os/user"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/mattn/go-sqlite3" // and the driver "sqlite3"
+)
+
+// skip skips a test that needs what this machine lacks; where everything is
+// required it fails instead.
+func skip(t *testing.T, reason string) {
+	t.Helper()
+	if os.Getenv("CLOCHE_REQUIRE_ALL") == "1" {
+		t.Fatalf("%s, and CLOCHE_REQUIRE_ALL=1 allows no skip", reason)
+	}
+	t.Skip(reason)
+}
+
+// outage lets guests taste while the database goes away in the middle, and checks
+// that they were told, that the service came back by itself, and that nothing is
+// lost or twice.
+type outage struct {
+	people int
+	away   func() // takes the database away and gives it back, once or more often
+	told   bool   // it is away longer than a call waits: some must get a 503
+}
+
+func (o outage) run(t *testing.T, dsn string) {
+	t.Helper()
+	study, join := openTasting(t, dsn, o.people)
+	s := startService(t, dsn)
+	g := newGuests(t, s, join)
+	ctx, cancel := context.WithTimeout(t.Context(), 3*time.Minute)
+	defer cancel()
+	errs := g.tasteAll(ctx, o.people)
+	for g.count() < o.people && ctx.Err() == nil {
+		sleep(ctx, time.Millisecond)
+	}
+	o.away()
+	finished(t, errs)
+	t.Logf("%d answers 503", g.refused)
+	if o.told && g.refused == 0 {
+		t.Error("nobody was told that the database is away: the test shows nothing")
+	}
+	s.kill()
+	g.checkKept(dsn, study, o.people)
+}
+
+// TestDatabaseLocked holds the write lock of the file from another process, as a
+// copying program does.
+func TestDatabaseLocked(t *testing.T) {
+	tests := []struct {
+		name string
+		held time.Duration
+		told bool
+	}{
+		{"a few seconds: phones wait", 2 * time.Second, false},
+		{"longer than a call waits: phones are told", 9 * time.Second, true},
+	}
+	for _, tc := range tests {
+		t.Run(tc.name, func(t *testing.T) {
+			if tc.told && testing.Short() {
+				t.Skip("takes as long as it says")
+			}
+			path := filepath.Join(t.TempDir(), "c.db")
+			outage{people: 30, told: tc.told, away: func() {
+				unlock := lockFile(t, path)
+				sleep(t.Context(), tc.held)
+				unlock()
+			}}.run(t, path)
+		})
+	}
+}
+
+// lockFile takes the write lock of a database between two writes of the service.
+func lockFile(t *testing.T, path string) (unlock func()) {
+	t.Helper()
+	other, err := sql.Open("sqlite3", "file:"+path+"?_busy_timeout=0&_txlock=immediate")
+	fatal(t, err)
+	for {
+		tx, err := other.Begin()
+		if err == nil {
+			return func() { fatal(t, errors.Join(tx.Rollback(), other.Close())) }
+		}
+		var busy sqlite3.Error
+		if !errors.As(err, &busy) || busy.Code != sqlite3.ErrBusy {
+			t.Fatal(err)
+		}
+	}
+}
+
+func fatal(t *testing.T, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestDiskFull fills the disk under the database and makes room again. A disk that
+// a test may fill needs the right to mount one.
+func TestDiskFull(t *testing.T) {
+	dir := t.TempDir()
+	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=16m"); err != nil {
+		t.Skipf("needs the right to mount a small disk (%v); the store's tests fill a database instead", err)
+	}
+	t.Cleanup(func() { fatal(t, syscall.Unmount(dir, 0)) })
+	filler := filepath.Join(dir, "filler")
+	outage{people: 30, told: true, away: func() {
+		fill(t, filler)
+		sleep(t.Context(), time.Second)
+		fatal(t, os.Remove(filler))
+	}}.run(t, filepath.Join(dir, "c.db"))
+}
+
+// fill writes a file until the disk is full.
+func fill(t *testing.T, name string) {
+	t.Helper()
+	file, err := os.Create(name)
+	fatal(t, err)
+	defer file.Close()
+	for _, block := range []int{64 << 10, 512} {
+		for err = nil; err == nil; {
+			_, err = file.Write(make([]byte, block))
+		}
+	}
+	if !errors.Is(err, syscall.ENOSPC) {
+		t.Fatalf("fill the disk: %v", err)
+	}
+}
+
+// TestReadOnlyFolder starts the program where it may not write: it says so at once.
+func TestReadOnlyFolder(t *testing.T) {
+	dir := t.TempDir()
+	fatal(t, os.Chmod(dir, 0o500))
+	cmd := exec.Command(os.Args[0], "serve", "--database", filepath.Join(dir, "c.db"), "--listen", "127.0.0.1:0")
+	cmd.Env = append(os.Environ(), asProgram+"=1")
+	if os.Geteuid() == 0 { // who may do everything
+		cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
+		openPath(t, dir)
+		fatal(t, os.Chmod(dir, 0o555))
+		cmd.Path = copyForAll(t)
+	}
+	out, err := cmd.CombinedOutput()
+	var exit *exec.ExitError
+	if !errors.As(err, &exit) || exit.ExitCode() != exitInput || !strings.Contains(string(out), "cannot be written by this program") {
+		t.Errorf("%v: %s; want exit %d and why", err, out, exitInput)
+	}
+}
+
+// openPath lets everybody pass through the folders above a test's own.
+func openPath(t *testing.T, dir string) {
+	t.Helper()
+	for up := filepath.Dir(dir); len(up) > len(os.TempDir()); up = filepath.Dir(up) {
+		fatal(t, os.Chmod(up, 0o755))
+	}
+}
+
+// copyForAll copies this program to where everybody may run it.
+func copyForAll(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	openPath(t, filepath.Join(dir, "x"))
+	in, err := os.Open(os.Args[0])
+	fatal(t, err)
+	defer in.Close()
+	out, err := os.OpenFile(filepath.Join(dir, "cloche"), os.O_CREATE|os.O_WRONLY, 0o755)
+	fatal(t, err)
+	_, err = io.Copy(out, in)
+	fatal(t, errors.Join(err, out.Close()))
+	return out.Name()
+}
+
+// postgresServer is a PostgreSQL server of the test's own, which it may stop.
+type postgresServer struct {
+	t        *testing.T
+	bin, dir string
+	port     int
+	as       *syscall.Credential // nil = this user
+}
+
+// newPostgresServer makes one with the programs of the usual Debian package.
+func newPostgresServer(t *testing.T) *postgresServer {
+	t.Helper()
+	found, err := filepath.Glob("/usr/lib/postgresql/*/bin/initdb")
+	fatal(t, err)
+	if len(found) == 0 {
+		skip(t, "needs PostgreSQL's own programs in /usr/lib/postgresql")
+	}
+	p := &postgresServer{t: t, bin: filepath.Dir(found[len(found)-1]), dir: t.TempDir(), port: freePort(t)}
+	if os.Geteuid() == 0 { // PostgreSQL refuses to run as root
+		owner, err := user.Lookup("postgres")
+		if err != nil {
+			skip(t, "needs the user postgres")
+		}
+		uid, err := strconv.Atoi(owner.Uid)
+		fatal(t, err)
+		gid, err := strconv.Atoi(owner.Gid)
+		fatal(t, err)
+		p.as = &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}
+		fatal(t, os.Chown(p.dir, uid, gid))
+		openPath(t, p.dir)
+	}
+	p.run("initdb", "-D", p.data(), "-U", "postgres", "-A", "trust", "-E", "UTF8", "--no-sync")
+	p.start()
+	t.Cleanup(func() { p.stop() })
+	return p
+}
+
+func (p *postgresServer) data() string { return filepath.Join(p.dir, "data") }
+
+func (p *postgresServer) dsn() string {
+	return "postgres://postgres@127.0.0.1:" + strconv.Itoa(p.port) + "/postgres?sslmode=disable"
+}
+
+func (p *postgresServer) run(name string, args ...string) {
+	p.t.Helper()
+	cmd := exec.Command(filepath.Join(p.bin, name), args...)
+	cmd.Dir = p.dir
+	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: p.as}
+	log, err := os.CreateTemp(p.t.TempDir(), "log") // a pipe would stay open with the server
+	fatal(p.t, err)
+	defer log.Close()
+	cmd.Stdout, cmd.Stderr = log, log
+	if err := cmd.Run(); err != nil {
+		said, _ := os.ReadFile(log.Name())
+		p.t.Fatalf("%s: %v: %s", name, err, said)
+	}
+}
+
+func (p *postgresServer) start() {
+	p.run("pg_ctl", "-D", p.data(), "-w", "-l", filepath.Join(p.dir, "log"), "-o",
+		"-p "+strconv.Itoa(p.port)+" -c listen_addresses=127.0.0.1 -c unix_socket_directories="+p.dir, "start")
+}
+
+// stop stops the server as a crash would, without a checkpoint.
+func (p *postgresServer) stop() { p.run("pg_ctl", "-D", p.data(), "-m", "immediate", "stop") }
+
+// TestPostgresGone stops the database under the running service, for moments and
+// once for ten seconds.
+func TestPostgresGone(t *testing.T) {
+	p := newPostgresServer(t)
+	gone := []time.Duration{0, 300 * time.Millisecond, 10 * time.Second}
+	if testing.Short() {
+		gone = gone[:2]
+	}
+	outage{people: 40, told: true, away: func() {
+		for _, d := range gone {
+			p.stop()
+			sleep(t.Context(), d)
+			p.start()
+			sleep(t.Context(), 200*time.Millisecond)
+		}
+	}}.run(t, p.dsn())
+}
