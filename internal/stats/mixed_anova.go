@@ -68,7 +68,9 @@ func (f *MixedFit) typeIII() [][][]float64 {
 		// columns that are fitted columns themselves.
 		row := make([]float64, d.p)
 		for k, kept := range d.basis.kept {
-			at := slices.IndexFunc(full, func(x designColumn) bool { return x.name == d.fixed[kept].name })
+			at := slices.IndexFunc(full, func(x designColumn) bool {
+				return x.term == d.fixed[kept].term && x.name == d.fixed[kept].name
+			})
 			row[k] = functions[c][at]
 		}
 		if largest(row) > 1e-8 {

@@ -172,7 +172,8 @@ type MarginalMean struct {
 
 // Means returns the marginal means of a factor: predictions averaged with
 // equal weight over the levels of the other factors, at the mean of each
-// covariate (Searle, Speed & Milliken 1980, Am. Stat. 34, 216–221).
+// covariate (Searle, Speed & Milliken 1980, Am. Stat. 34, 216–221). A covariate
+// with only two values counts as a factor here: both values weigh the same.
 func (f *MixedFit) Means(factor string) ([]MarginalMean, error) {
 	levels, weights, err := f.marginal(factor)
 	if err != nil {
@@ -256,21 +257,31 @@ func (f *MixedFit) marginal(factor string) (levels []string, weights [][]float64
 }
 
 // referenceGrid is every combination of the levels of the factors of a model,
-// with covariates at their means.
+// with covariates at their means, or at both values when there are only two.
 func referenceGrid(d ModelData, terms []Term, factor string) ModelData {
-	grid := ModelData{}
+	used := func(name string) bool {
+		return slices.ContainsFunc(terms, func(t Term) bool { return slices.Contains(t, name) })
+	}
 	rows := 1
-	var used []Factor
+	var factors []Factor
+	var points [][]float64 // of each covariate
 	for _, f := range d.Factors {
-		inModel := slices.ContainsFunc(terms, func(t Term) bool { return slices.Contains(t, f.Name) })
-		if inModel || f.Name == factor {
-			used = append(used, f)
+		if used(f.Name) || f.Name == factor {
+			factors = append(factors, f)
 			rows *= len(f.Levels)
 		}
 	}
-	grid.Response = make([]float64, rows)
+	for _, c := range d.Covariates {
+		at := []float64{Mean(c.Values)}
+		if two := twoValues(c.Values); two != nil && used(c.Name) {
+			at = two
+		}
+		points = append(points, at)
+		rows *= len(at)
+	}
+	grid := ModelData{Response: make([]float64, rows)}
 	repeat := 1
-	for _, f := range used {
+	for _, f := range factors {
 		code := make([]int, rows)
 		for i := range code {
 			code[i] = i / repeat % len(f.Levels)
@@ -278,8 +289,30 @@ func referenceGrid(d ModelData, terms []Term, factor string) ModelData {
 		repeat *= len(f.Levels)
 		grid.Factors = append(grid.Factors, Factor{f.Name, f.Levels, code})
 	}
-	for _, c := range d.Covariates {
-		grid.Covariates = append(grid.Covariates, Covariate{c.Name, slices.Repeat([]float64{Mean(c.Values)}, rows)})
+	for k, c := range d.Covariates {
+		values := make([]float64, rows)
+		for i := range values {
+			values[i] = points[k][i/repeat%len(points[k])]
+		}
+		repeat *= len(points[k])
+		grid.Covariates = append(grid.Covariates, Covariate{c.Name, values})
 	}
 	return grid
+}
+
+// twoValues returns the two different values of v, nil when there are more or
+// fewer.
+func twoValues(v []float64) []float64 {
+	for _, x := range v {
+		if x == v[0] {
+			continue
+		}
+		for _, y := range v {
+			if y != v[0] && y != x {
+				return nil
+			}
+		}
+		return []float64{v[0], x}
+	}
+	return nil
 }

@@ -169,8 +169,7 @@ func (f *MixedFit) warnAliased() {
 	}
 }
 
-// minimise finds the covariance parameters, starting from random effects as
-// large as the residuals.
+// minimise finds the covariance parameters.
 func (f *MixedFit) minimise() {
 	d := f.design
 	nan := math.NaN()
@@ -193,19 +192,41 @@ func (f *MixedFit) minimise() {
 	f.summarise()
 }
 
-// minimise returns the best point found, nil when the criterion has none.
-func (d *mixedDesign) minimise() (*criterionPoint, bool) {
-	start := make([]float64, len(d.params))
-	for i, p := range d.params {
-		if p.row == p.col {
-			start[i] = 1
+// minimise returns the best point found, nil when the criterion has none. It
+// starts from random effects as large as the residuals. The criterion can have
+// a second minimum away from the boundary or on it, so that an end at the
+// boundary is held against smaller and larger starts.
+func (d *mixedDesign) minimise() (best *criterionPoint, converged bool) {
+	for _, size := range []float64{1, 0.25, 3} {
+		start := make([]float64, len(d.params))
+		for i, p := range d.params {
+			if p.row == p.col {
+				start[i] = size
+			}
+		}
+		first, ok := d.evaluate(start, true)
+		if !ok {
+			continue
+		}
+		point, good := minimiseNewton(first, d.evaluate)
+		if best == nil || point.value < best.value-1e-9 {
+			best, converged = point, good
+		}
+		if !d.atBoundary(best) {
+			break
 		}
 	}
-	first, ok := d.evaluate(start, true)
-	if !ok {
-		return nil, false
+	return best, converged
+}
+
+// atBoundary reports whether a standard deviation vanishes.
+func (d *mixedDesign) atBoundary(c *criterionPoint) bool {
+	for i, p := range d.params {
+		if p.row == p.col && math.Abs(c.theta[i]) < singularTolerance {
+			return true
+		}
 	}
-	return minimiseNewton(first, d.evaluate)
+	return false
 }
 
 // standardise makes the diagonals of the triangular factors non-negative: the

@@ -383,6 +383,28 @@ func TestMixedOverlappingTerms(t *testing.T) {
 	}
 }
 
+// A covariate with two values is a factor in all but name: means are the same.
+func TestMixedMeansWithTwoValuedCovariate(t *testing.T) {
+	rng := newTestRand(24)
+	d := panel{assessors: 10, samples: 3, assessorSD: 1}.draw(rng)
+	hungry := Factor{Name: "hungry", Levels: []string{"no", "yes"}}
+	for i := range d.Response {
+		code := rng.IntN(5) / 4 // one in five
+		hungry.Code = append(hungry.Code, code)
+		d.Covariates[0].Values[i] = float64(code)
+	}
+	d.Factors = append(d.Factors, hungry)
+	random := []RandomTerm{{Group: Term{"assessor"}}}
+	asCovariate := must(FitMixed(MixedModel{Data: d, Fixed: []Term{{"sample"}, {"hunger"}}, Random: random}))
+	asFactor := must(FitMixed(MixedModel{Data: d, Fixed: []Term{{"sample"}, {"hungry"}}, Random: random}))
+	a, b := must(asCovariate.Means("sample")), must(asFactor.Means("sample"))
+	for i := range a {
+		if !near(a[i].Mean, b[i].Mean, 1e-9) || !near(a[i].DF, b[i].DF, 1e-6) {
+			t.Errorf("level %s: %+v, %+v", a[i].Level, a[i], b[i])
+		}
+	}
+}
+
 // Two dishes under three names, the last dish never served under the last
 // name: the dishes are then compared over the two names they share (worked out
 // by hand from the cell means), and the interaction keeps one degree of
