@@ -29,7 +29,7 @@ func binomialLimit(x, n int, tail float64) float64 {
 		return -math.Expm1(math.Log1p(-tail) / float64(n))
 	}
 	lo, hi := 0.0, 1.0
-	p := wilson(x, n, normalQuantile(1-tail)).Lo
+	p := wilson(x, n, -normalQuantile(tail)).Lo
 	for range 200 {
 		f := BinomialSurvival(x-1, n, p)
 		if f < tail {

@@ -18,7 +18,8 @@ func incompleteBeta(a, b, x, y float64) float64 {
 	case y <= 0:
 		return 1
 	case x > (a+1)/(a+b+2):
-		return 1 - incompleteBeta(b, a, y, x)
+		// Not by calling itself: rounding can put both sides beyond the limit.
+		return 1 - betaFactor(b, a, y, x)*betaFraction(b, a, y, x)
 	}
 	return betaFactor(a, b, x, y) * betaFraction(a, b, x, y)
 }

@@ -44,8 +44,8 @@ const (
 // seeded random flips, p = (1 + as extreme)/(1 + Draws) (Phipson & Smyth 2010,
 // Stat. Appl. Genet. Mol. Biol. 9:39), with the standard error of that.
 //
-// Equal pairs keep their place. When every difference is 0 the p-values are
-// NaN with a warning. Errors: [ErrUnequalLengths], [ErrEmpty], [ErrNotFinite].
+// Equal pairs keep their place. When every difference is 0 every pattern gives
+// the sum seen: the p-values are 1, with a warning. Errors: [ErrUnequalLengths], [ErrEmpty], [ErrNotFinite].
 func SignFlip(x, y []float64, o SignFlipOptions) (SignFlipResult, error) {
 	d, err := shiftedDifferences(x, y, o.Mu)
 	if err != nil {
@@ -56,7 +56,8 @@ func SignFlip(x, y []float64, o SignFlipOptions) (SignFlipResult, error) {
 	r.Sum = r.Mean * float64(r.N)
 	steps, ok := wholeSteps(d, resolution(x, y, []float64{o.Mu}))
 	r.Warnings = directionWarnings(r.N, len(steps.size))
-	if len(steps.size) == 0 {
+	if len(steps.size) == 0 { // every pattern gives the same sum, 0
+		r.P, r.TwoSided, r.Greater, r.Less, r.Exact = 1, 1, 1, 1, true
 		return r, nil
 	}
 	switch {

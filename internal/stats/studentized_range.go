@@ -32,12 +32,19 @@ var rangeTable = func() (t struct{ cdf, pdf [rangeNodes]float64 }) {
 	return t
 }()
 
+// maxMeans and minRangeDF bound the work of the integral: no study compares
+// more means, and no error has fewer degrees of freedom.
+const (
+	maxMeans   = 10_000
+	minRangeDF = 0.01
+)
+
 // StudentizedRangeSurvival returns P(Q > q) for the studentized range of k
-// means and df error degrees of freedom; df may be +Inf. k < 2, df ≤ 0 or a
-// NaN give NaN.
+// means and df error degrees of freedom; df may be +Inf. k < 2 or above
+// 10,000, df < 0.01 or a NaN give NaN.
 func StudentizedRangeSurvival(q float64, k int, df float64) float64 {
 	switch {
-	case math.IsNaN(q) || math.IsNaN(df) || k < 2 || df <= 0:
+	case math.IsNaN(q) || math.IsNaN(df) || k < 2 || k > maxMeans || df < minRangeDF:
 		return math.NaN()
 	case q <= 0:
 		return 1
