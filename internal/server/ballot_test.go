@@ -140,8 +140,8 @@ func TestBlindServingHasACodeAndNoName(t *testing.T) {
 	}
 }
 
-// TestBallotIsLight: the client's bounds are 30 KiB for the first load of a
-// ballot with all that it needs, compressed, and 10 KiB for its scripts.
+// TestBallotIsLight: the first load of a ballot with all that it needs stays
+// under 30 KiB compressed, and its scripts under 10 KiB.
 func TestBallotIsLight(t *testing.T) {
 	f := newFixture(t)
 	v, p := f.serving(custard)

@@ -59,7 +59,13 @@ func New(svc *panel.Service, o Options) (http.Handler, error) {
 	if err := e.SetTrustedProxies(o.Proxies); err != nil {
 		return nil, fmt.Errorf("proxies: %w", err)
 	}
-	e.Use(s.note, headers, s.sameOrigin(http.NewCrossOriginProtection()))
+	guard := http.NewCrossOriginProtection()
+	if o.URL != "" { // behind a proxy the request may name another host
+		if err := guard.AddTrustedOrigin(strings.TrimRight(o.URL, "/")); err != nil {
+			return nil, fmt.Errorf("address %q: %w; write one without a path, such as https://tasting.example.org", o.URL, err)
+		}
+	}
+	e.Use(s.note, headers, s.sameOrigin(guard))
 	for _, r := range s.routes() {
 		e.Handle(r.method, r.path, s.admit(r.role), s.adapt(r))
 	}

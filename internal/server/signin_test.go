@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"cloche/internal/panel"
 	"cloche/internal/server"
 )
 
@@ -123,7 +124,7 @@ func TestCookies(t *testing.T) {
 		t.Run(tc.name, func(t *testing.T) {
 			f := newFixtureWith(t, server.Options{URL: tc.url})
 			f.must(f.svc.SetPassword(t.Context(), leadPassword))
-			_, join := f.inState(custard, 2)
+			_, join := f.inState(custard, panel.Open)
 			v := f.visitor()
 			v.http.CheckRedirect = func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
 			for _, p := range []page{
@@ -136,6 +137,24 @@ func TestCookies(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+func TestOwnAddressIsTrustedBehindAProxy(t *testing.T) {
+	f := newFixtureWith(t, server.Options{URL: "https://tasting.example.org/"})
+	_, join := f.inState(custard, panel.Open)
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, f.web.URL+"/join/"+join+"/consent", strings.NewReader("nonce=nonce-of-a-guest-1"))
+	f.must(err)
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	r.Header.Set("Origin", "https://tasting.example.org")
+	answer, err := http.DefaultTransport.RoundTrip(r)
+	f.must(err)
+	f.must(answer.Body.Close())
+	if answer.StatusCode != http.StatusSeeOther {
+		t.Errorf("a form from the service's own address: status %d, want 303", answer.StatusCode)
+	}
+	if _, err := server.New(f.svc, server.Options{URL: "https://example.org/with/a/path"}); err == nil {
+		t.Error("an address with a path was taken")
 	}
 }
 
