@@ -65,7 +65,7 @@ func newChiNodes(t, df, lo, hi, floor float64) chiNodes {
 		left, right = min(left, math.Log(peak)), max(right, math.Log(peak))
 		steepest = max(steepest, math.Abs(ncp)+math.Abs(t)*peak+saturated)
 	}
-	steepest = min(steepest, math.Abs(t)*math.Exp(right)+max(math.Abs(lo), math.Abs(hi)))
+	steepest = min(steepest, max(1, math.Abs(t)*math.Exp(right), math.Abs(lo), math.Abs(hi)))
 	h := min(0.12, 0.4/math.Sqrt(2*df+steepest*steepest))
 	left, right = left+fall(df, -1), right+fall(df, 1)
 	n := int((right-left)/h) + 2
