@@ -58,6 +58,7 @@ func (s *server) routes() []route {
 		{post, "/studies", lead, s.upload},
 		{get, "/studies/:id", lead, s.study},
 		{get, "/studies/:id/file", lead, s.studyFile},
+		{get, "/studies/:id/balance", lead, s.balance},
 		{get, "/studies/:id/log", lead, s.studyLog},
 		{post, "/studies/:id/lock", lead, s.lock},
 		{post, "/studies/:id/sittings", lead, s.openSitting},

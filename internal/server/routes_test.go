@@ -65,6 +65,7 @@ var accessTable = []access{
 	{method: "POST", path: "/studies", lead: always(http.StatusUnprocessableEntity), others: always(other)},
 	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{canaryTitle, canaryHypothesis, nameA, nameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
 	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{canaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other), shows: []string{"Balance of the serving plan"}},
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"uploaded"}},
 	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok}, others: always(other), hides: []string{canaryTitle, canaryHypothesis, nameA, nameB}},
 	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{nameA, nameB}},

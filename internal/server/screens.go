@@ -27,5 +27,6 @@ var screens = []struct{ name, layout string }{
 	{closedScreen.name, closedScreen.layout},
 	{cardScreen.name, cardScreen.layout},
 	{fileScreen.name, fileScreen.layout},
+	{balanceScreen.name, balanceScreen.layout},
 	{logScreen.name, logScreen.layout},
 }

@@ -102,6 +102,6 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse,
 		"/studies", "/studies/new", "/studies/new?from=" + draft, "/studies/" + draft, "/studies/" + draft + "/file",
 		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
-		"/studies/" + resting + "/log", "/studies/" + closed,
+		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,
 	}, prepare
 }

@@ -21,7 +21,7 @@ type summary struct {
 	Cautions              []caution
 	Tested                []string
 	Planned               bool // portions and balance are known
-	Balance               balance
+	Balance               positions
 }
 
 type sampleLine struct{ ID, Dish, Name string }
@@ -36,14 +36,14 @@ type dishLine struct {
 	Alcohol                            bool
 }
 
-// balance is how often each sample stands at each position.
-type balance struct {
+// positions is how often each sample stands at each position.
+type positions struct {
 	Columns []string
-	Rows    []balanceRow
+	Rows    []positionRow
 	Remarks []string
 }
 
-type balanceRow struct {
+type positionRow struct {
 	Sample string
 	Counts []int
 }
@@ -140,7 +140,7 @@ func eachGets(a *study.Study) string {
 
 // count counts portions by dish, and samples by position. Servings of every
 // kind need a portion, but for names that are read and not tasted.
-func count(a *study.Study, plan *design.Plan) (map[study.DishID]int, balance) {
+func count(a *study.Study, plan *design.Plan) (map[study.DishID]int, positions) {
 	portions := map[study.DishID]int{}
 	last := 0
 	for _, v := range plan.Servings {
@@ -159,12 +159,12 @@ func count(a *study.Study, plan *design.Plan) (map[study.DishID]int, balance) {
 			counts[v.Sample][v.Position-1]++
 		}
 	}
-	b := balance{}
+	b := positions{}
 	for i := range last {
 		b.Columns = append(b.Columns, "position "+strconv.Itoa(i+1))
 	}
 	for i, row := range counts {
-		b.Rows = append(b.Rows, balanceRow{string(plan.Samples[i]), row})
+		b.Rows = append(b.Rows, positionRow{string(plan.Samples[i]), row})
 	}
 	for _, w := range plan.Warnings {
 		b.Remarks = append(b.Remarks, sentence(w.Text))

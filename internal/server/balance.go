@@ -1,0 +1,63 @@
+package server
+
+import (
+	"bytes"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/report"
+	"cloche/web"
+)
+
+// evenness is how even the serving plan of a study is. It holds no code.
+type evenness struct {
+	frame
+	ID, Study string
+	CannotRun string // why no plan can be drawn; "" when one can
+	Figure    report.Figure
+	Text      string
+	Drawn     bool // the figure script was built
+}
+
+var balanceScreen = screen[evenness]{"balance", desk}
+
+// balance shows the balance of the plan: the one that is fixed or, for a draft,
+// the one that locking would fix.
+func (s *server) balance(c *gin.Context) error {
+	kept, plan, err := s.planOf(c)
+	reason, refused := cannotRun(err)
+	if err != nil && !refused {
+		return err
+	}
+	page := evenness{
+		frame: leadFrame(kept.Asked.Title, kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
+		CannotRun: reason, Drawn: web.FiguresBuilt(),
+	}
+	if !refused {
+		weighed, err := plan.Weigh(kept.Asked)
+		if err != nil {
+			return err
+		}
+		var text bytes.Buffer
+		if err := weighed.WriteText(&text); err != nil {
+			return err
+		}
+		page.Figure, page.Text = report.BalanceFigure(weighed), text.String()
+	}
+	return show(s, c, http.StatusOK, balanceScreen, page)
+}
+
+func (s *server) planOf(c *gin.Context) (panel.Study, *design.Plan, error) {
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return panel.Study{}, nil, err
+	}
+	if kept.State == panel.Draft {
+		return s.svc.Preview(c.Request.Context(), kept.ID)
+	}
+	plan, err := fixedPlan(kept)
+	return kept, plan, err
+}
