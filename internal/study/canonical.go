@@ -60,7 +60,7 @@ func canonicalName(n Name) any { return members{"id": string(n.ID), "text": n.Te
 func canonicalTexts(t Texts) any {
 	return members{
 		"welcome": t.Welcome, "consent": t.Consent, "instructions": t.Instructions,
-		"thanks": t.Thanks, "debrief": t.Debrief,
+		"thanks": t.Thanks, "debrief": t.Debrief, "comment": t.Comment,
 	}
 }
 

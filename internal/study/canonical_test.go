@@ -29,7 +29,7 @@ func full() *Study {
 			BlindFirst: true, KeepDishesApart: true, Expectation: true, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
 			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true, Strata: []Stratum{{ID: "s", Levels: []string{"l"}}}, Minimise: true,
 		},
-		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d"},
+		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
 		Plan: AnalysisPlan{
 			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
 			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm,
@@ -38,7 +38,7 @@ func full() *Study {
 			Language: "fr", Names: []Name{{ID: "n", Text: "crème"}},
 			Attributes:   []AttributeWords{{ID: "a", Ask: "q", Low: "l", High: "h", Labels: []string{"x"}}},
 			AlsoContains: []NoteWords{{Note: "n", Text: "t"}},
-			Texts:        Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d"},
+			Texts:        Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
 		}},
 	}
 }
@@ -70,7 +70,7 @@ func TestCanonicalOfLittle(t *testing.T) {
 		`"serving":{"blind_first":false,"codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
 		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,` +
 		`"spare_codes":0,"strata":[],"warm_up":null},` +
-		`"texts":{"consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"","translations":[]}`
+		`"texts":{"comment":"","consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"","translations":[]}`
 	if diff := cmp.Diff(want, string(Canonical(s))); diff != "" {
 		t.Errorf("canonical form (-want +got):\n%s", diff)
 	}
@@ -260,10 +260,10 @@ func TestShortestNumbers(t *testing.T) {
 // this program's code has a part in them.
 func TestHashByAnotherProgram(t *testing.T) {
 	tests := []struct{ file, want string }{
-		{"names.yaml", "e9429b10970173f1696457e6b009564aaafe97a60b7038a2ca387cebdb5149b1"},
-		{"languages.yaml", "e35179a81821d42fb7706ea6375513dcd2453e026cd821b5d4d1ae6ada899683"},
-		{"sleep.yaml", "ac64463f12b185c11dd2d4569aba3ebff9c47b5b941b3b64680d32c4cac6f990"},
-		{"triangle.yaml", "2077515f0a596cff93a1fa9f7d9e8ddbcb02efd4d99236dfe602f302b77daa64"},
+		{"names.yaml", "f9cfb61c44b8c66d11c9480ceb86f2cf4d1f0d51f527890551885dd0664ea6b3"},
+		{"languages.yaml", "68feb71b0940aa4e8cdea92546fc4995a0795f839ac133643c8637c540b8db51"},
+		{"sleep.yaml", "88533872e768706c99082b1e52245d06154a4ff215a39c7745a2780cb61effe1"},
+		{"triangle.yaml", "774e5727e4253825d56c9a897a11e318dd79a077a3b43575b511fc3fdaaa4df0"},
 	}
 	for _, tc := range tests {
 		if got := Hash(parse(t, read(t, "../../testdata/study/"+tc.file))); got != tc.want {

@@ -60,7 +60,7 @@
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, most_per_sitting, codes,
 //	             spare_codes, rinse_seconds, seed, strata, minimise}
-//	texts        {welcome, consent, instructions, thanks, debrief}
+//	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust}
 //	translations list of {language, names, attributes, also_contains, texts}
 //

@@ -82,6 +82,7 @@ func (w *writer) texts(depth int, t Texts) {
 	w.text(depth, "instructions", t.Instructions)
 	w.text(depth, "thanks", t.Thanks)
 	w.text(depth, "debrief", t.Debrief)
+	w.text(depth, "comment", t.Comment)
 }
 
 func (w *writer) flag(depth int, name string, on bool) {

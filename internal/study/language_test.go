@@ -12,7 +12,7 @@ import (
 
 // read by an assessor: every text of a study that a translation has.
 func assessorsRead(s *Study) []string {
-	all := []string{s.Texts.Welcome, s.Texts.Consent, s.Texts.Instructions, s.Texts.Thanks, s.Texts.Debrief}
+	all := []string{s.Texts.Welcome, s.Texts.Consent, s.Texts.Instructions, s.Texts.Thanks, s.Texts.Debrief, s.Texts.Comment}
 	for _, n := range s.Names {
 		all = append(all, n.Text)
 	}

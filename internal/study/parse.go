@@ -154,6 +154,7 @@ var textKeys = []key{
 	{"instructions", true, "instructions: and how to taste"},
 	{"thanks", false, ""},
 	{"debrief", false, ""},
+	{"comment", false, ""},
 }
 
 func (o object) texts() Texts {
@@ -176,5 +177,6 @@ func (o object) textsOf() Texts {
 		Instructions: o.text("instructions", maxParagraph),
 		Thanks:       o.text("thanks", maxParagraph),
 		Debrief:      o.text("debrief", maxParagraph),
+		Comment:      o.text("comment", maxParagraph),
 	}
 }

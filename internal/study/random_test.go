@@ -77,7 +77,7 @@ func drawStudy(t *rapid.T) *Study {
 	if rapid.Bool().Draw(t, "more texts") {
 		s.Hypothesis = drawText(t, "hypothesis", maxParagraph)
 		s.Texts.Welcome, s.Texts.Thanks = drawText(t, "welcome", maxParagraph), drawText(t, "thanks", maxParagraph)
-		s.Texts.Debrief = drawText(t, "debrief", maxParagraph)
+		s.Texts.Debrief, s.Texts.Comment = drawText(t, "debrief", maxParagraph), drawText(t, "comment", maxParagraph)
 	}
 	drawDishes(t, s)
 	drawAttributes(t, s)
@@ -120,7 +120,7 @@ func drawTranslation(t *rapid.T, s *Study, lang string) Translation {
 	x.Texts = Texts{Consent: foreign("consent", maxParagraph), Instructions: foreign("instructions", maxParagraph)}
 	if s.Texts.Welcome != "" {
 		x.Texts.Welcome, x.Texts.Thanks = foreign("welcome", maxParagraph), foreign("thanks", maxParagraph)
-		x.Texts.Debrief = foreign("debrief", maxParagraph)
+		x.Texts.Debrief, x.Texts.Comment = foreign("debrief", maxParagraph), foreign("comment", maxParagraph)
 	}
 	return x
 }

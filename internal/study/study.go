@@ -104,6 +104,7 @@ type Texts struct {
 	Instructions string
 	Thanks       string
 	Debrief      string // shown after close, if not empty
+	Comment      string // question of a comment box after each serving; empty = none
 }
 
 // Dish returns the dish with this id.

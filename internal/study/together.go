@@ -161,6 +161,7 @@ func (r *reader) revealed(s *Study) {
 func early(path string, t Texts) []text {
 	return []text{
 		{path + "texts.welcome", t.Welcome}, {path + "texts.consent", t.Consent}, {path + "texts.instructions", t.Instructions},
+		{path + "texts.comment", t.Comment},
 	}
 }
 

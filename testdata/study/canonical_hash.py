@@ -98,7 +98,7 @@ def analysis(a, question, design, samples):
 
 
 def texts(t):
-    return {k: text(t, k) for k in ("welcome", "consent", "instructions", "thanks", "debrief")}
+    return {k: text(t, k) for k in ("welcome", "consent", "instructions", "thanks", "debrief", "comment")}
 
 
 def translation(lang, t, f):
