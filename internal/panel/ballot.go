@@ -1,6 +1,13 @@
 package panel
 
-import "time"
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"time"
+
+	"cloche/internal/study"
+)
 
 // Stage is what an assessor's phone shows next.
 type Stage int
@@ -11,7 +18,10 @@ const (
 	StageServing
 	StageRinse
 	StageDone
-	StageClosed // the study was closed before the ballot was finished
+	StageClosed    // the study was closed before the ballot was finished
+	StageLater     // goes on at a later sitting, with the same link
+	StageLeft      // floor noted that the guest left
+	StageWithdrawn // the answers were taken out
 )
 
 // Welcome is what a person reads before consent. It has no field for dishes,
@@ -33,11 +43,12 @@ type Welcome struct {
 // ids, the question, the hypothesis or any later serving.
 type Ballot struct {
 	Stage        Stage
+	Label        int // the assessor's number, as floor knows it
 	Instructions string
 	Serving      BallotServing // StageServing
 	Rinse        time.Duration // StageRinse: what is left of the pause
 	Next         int           // StageRinse: number of the serving that follows
-	Of           int           // servings in all
+	Of           int           // servings at this sitting
 	Thanks       string
 	Debrief      string // only after close
 	Allergens    []string
@@ -45,15 +56,21 @@ type Ballot struct {
 	Invented     bool
 	Language     string   // BCP 47, of all these words
 	Languages    []string // to choose from
+
+	MayCorrect  bool // the serving rated last, until the next one is rated; see [Service.Correctable]
+	MayWithdraw bool
 }
 
 // BallotServing is the serving in front of the assessor.
 type BallotServing struct {
-	ID     string // random
-	Number int    // from 1
-	Code   string
-	Name   string // "" when blind
-	Asks   []Ask
+	ID           string // random
+	Number       int    // from 1
+	Code         string
+	Name         string // "" when blind
+	Asks         []Ask
+	AskComment   string  // question of the comment box; "" = no box
+	GivenComment string  // what was typed
+	Problem      Problem // what is wrong with the comment; "" = nothing
 }
 
 // Problem is what is wrong with an answer. It is a stable word: pages say it in
@@ -66,6 +83,7 @@ const (
 	NoChoice Problem = "no choice"    // no category chosen
 	OffLine  Problem = "off the line" // no number, or none from From to To
 	OffList  Problem = "off the list" // none of the categories
+	TooLong  Problem = "too long"     // a comment of more than [MaxComment] characters
 )
 
 // Ask is one attribute to rate. Field is its name on the form ("a1", "a2", …).
@@ -79,4 +97,117 @@ type Ask struct {
 	Labels   []string // categories: from value 1
 	Given    string   // what was typed, when a form comes back
 	Problem  Problem  // what is wrong with it; "" = nothing
+}
+
+// Ballot returns what the assessor of a personal link may see now.
+func (s *Service) Ballot(ctx context.Context, token string) (Ballot, error) {
+	t, err := s.seat(ctx, token)
+	if err != nil {
+		return Ballot{}, err
+	}
+	a := t.study.Asked
+	now := s.now()
+	b := t.blank()
+	b.Stage = t.stage(now)
+	b.MayWithdraw = t.study.State == Open && t.assessor.WithdrawnAt.IsZero()
+	n := t.next()
+	if n < len(t.servings) {
+		b.Next, b.Of = t.number(n)
+	} else if n > 0 {
+		_, b.Of = t.number(n - 1)
+	}
+	switch b.Stage {
+	case StageDone, StageLeft:
+		b.Thanks = a.Texts.Thanks
+	case StageInstructions:
+		b.Instructions = a.Texts.Instructions
+	case StageRinse:
+		b.Rinse = t.rest(now)
+	case StageServing:
+		b.Serving = t.ballotServing(n)
+	case StageClosed, StageLater, StageWithdrawn:
+	}
+	if b.Stage != StageRinse {
+		b.Next = 0
+	}
+	if t.study.State == Closed {
+		b.Debrief = a.Texts.Debrief
+	}
+	b.MayCorrect = b.MayWithdraw && t.last() >= 0
+	return b, nil
+}
+
+// Correctable returns the serving that the assessor rated last with the answers
+// that stand, for a correction: a page of its own, so that nobody sees earlier
+// ratings while rating. [ErrNotFound] when there is none; [ErrNotOpen] unless the
+// study is open.
+func (s *Service) Correctable(ctx context.Context, token string) (BallotServing, error) {
+	t, err := s.seat(ctx, token)
+	if err != nil {
+		return BallotServing{}, err
+	}
+	return s.correctable(ctx, t)
+}
+
+// blank is what every ballot of the assessor says.
+func (t seat) blank() Ballot {
+	a := t.study.Asked
+	b := Ballot{Label: t.assessor.Label(), Invented: a.Invented, Language: a.Languages[0], Languages: t.offered}
+	b.Allergens, b.Contains = cautions(a)
+	return b
+}
+
+// ballotServing is the view of the serving at i.
+func (t seat) ballotServing(i int) BallotServing {
+	v := t.servings[i]
+	b := BallotServing{ID: v.ID, Code: v.Code, Name: t.study.Asked.NameText(v.Sample), AskComment: t.study.Asked.Texts.Comment}
+	b.Number, _ = t.number(i)
+	for i, x := range t.study.Asked.Attributes {
+		ask := Ask{
+			Field: fieldOf(i), Text: x.Ask, Line: x.Scale.Kind == study.Line,
+			Low: x.Scale.Low, High: x.Scale.High, From: x.Scale.Min(), To: x.Scale.Max(),
+		}
+		if !ask.Line {
+			ask.Labels = x.Scale.Labels
+		}
+		b.Asks = append(b.Asks, ask)
+	}
+	return b
+}
+
+// fieldOf is the name on the form of the attribute at i.
+func fieldOf(i int) string { return fmt.Sprintf("a%d", i+1) }
+
+func (s *Service) correctable(ctx context.Context, t seat) (BallotServing, error) {
+	i := t.last()
+	switch {
+	case t.study.State != Open:
+		return BallotServing{}, ErrNotOpen
+	case i < 0:
+		return BallotServing{}, ErrNotFound
+	}
+	held, answers, err := s.store.Answers(ctx, t.servings[i].ID)
+	if err != nil {
+		return BallotServing{}, err
+	}
+	b := t.ballotServing(i)
+	given := fields(t.study.Asked, answers)
+	for k := range b.Asks {
+		b.Asks[k].Given = given[b.Asks[k].Field]
+	}
+	b.GivenComment = held.Comment
+	return b, nil
+}
+
+// fields gives answers by the name of their field.
+func fields(a *study.Study, answers []Answered) map[string]string {
+	at := map[study.AttributeID]string{}
+	for i, x := range a.Attributes {
+		at[x.ID] = fieldOf(i)
+	}
+	given := make(map[string]string, len(answers))
+	for _, x := range answers {
+		given[at[x.Attribute]] = strconv.FormatFloat(x.Value, 'f', -1, 64)
+	}
+	return given
 }

@@ -22,12 +22,15 @@ func (s *Service) Ratings(ctx context.Context, studyID string) (Study, []analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
-	out := make([]analysis.Rating, len(rated))
-	for i, r := range rated {
-		out[i] = analysis.Rating{
+	var out []analysis.Rating
+	for _, r := range rated {
+		if r.Position == 0 {
+			continue // a warm-up or a reference is not analysed
+		}
+		out = append(out, analysis.Rating{
 			Assessor: strconv.Itoa(r.Place + 1), Position: r.Position, Code: r.Code,
 			Sample: r.Sample, Attribute: r.Attribute, Value: r.Value,
-		}
+		})
 	}
 	return kept, out, nil
 }
@@ -38,9 +41,114 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
-	found, err := analysis.Analyse(kept.Asked, ratings, analysis.Options{PlanHash: kept.Lock.PlanHash})
+	left, err := s.excluded(ctx, studyID)
+	if err != nil {
+		return Study{}, nil, err
+	}
+	found, err := analysis.Analyse(kept.Asked, ratings, analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left})
 	if err != nil {
 		return Study{}, nil, fmt.Errorf("analyse study: %w", err)
 	}
 	return kept, found, nil
+}
+
+// excluded counts who is not in the ratings, with the reason.
+func (s *Service) excluded(ctx context.Context, studyID string) ([]analysis.Exclusion, error) {
+	people, err := s.store.Assessors(ctx, studyID)
+	withdrawn := 0
+	for _, a := range people {
+		if !a.WithdrawnAt.IsZero() {
+			withdrawn++
+		}
+	}
+	if withdrawn == 0 {
+		return nil, err
+	}
+	return []analysis.Exclusion{{Reason: "withdrawn", Count: withdrawn}}, err
+}
+
+// Comment is what an assessor wrote about a serving.
+type Comment struct {
+	Assessor  int // label
+	Position  int // from 1; 0 for a warm-up or a reference
+	Code      string
+	Sample    string
+	Text      string
+	EnteredBy string // who of the staff typed it; "" = the assessor
+}
+
+// Collected is everything that was collected in a study, for the data package.
+type Collected struct {
+	Ratings  []Rated // those of warm-ups and references too
+	Comments []Comment
+	Servings []Serving  // the plan as it was served, with the codes that stood on the plates
+	Dropped  []Dropped  // codes before plates were dropped
+	Replaced []Replaced // answers that were corrected
+	Measured []Measured // temperatures
+	Events   []Event
+}
+
+// Collected returns everything that was collected. [ErrWrongState] before the
+// study is closed.
+func (s *Service) Collected(ctx context.Context, studyID string) (Study, Collected, error) {
+	kept, err := s.Study(ctx, studyID)
+	if err != nil {
+		return Study{}, Collected{}, err
+	}
+	if kept.State != Closed {
+		return Study{}, Collected{}, ErrWrongState
+	}
+	c, err := s.collect(ctx, studyID)
+	if err != nil {
+		return Study{}, Collected{}, fmt.Errorf("collect what a study gave: %w", err)
+	}
+	return kept, c, nil
+}
+
+func (s *Service) collect(ctx context.Context, studyID string) (c Collected, err error) {
+	if c.Ratings, err = s.store.RatedAll(ctx, studyID); err != nil {
+		return c, err
+	}
+	if c.Servings, err = s.store.AllServings(ctx, studyID); err != nil {
+		return c, err
+	}
+	if c.Dropped, err = s.store.Dropped(ctx, studyID); err != nil {
+		return c, err
+	}
+	if c.Replaced, err = s.store.ReplacedAll(ctx, studyID); err != nil {
+		return c, err
+	}
+	if c.Events, err = s.store.Events(ctx, studyID); err != nil {
+		return c, err
+	}
+	sittings, err := s.store.Sittings(ctx, studyID)
+	if err != nil {
+		return c, err
+	}
+	for _, x := range sittings {
+		log, err := s.store.Temperatures(ctx, x.ID)
+		if err != nil {
+			return c, err
+		}
+		c.Measured = append(c.Measured, log...)
+	}
+	rated, err := s.store.RatedServings(ctx, studyID)
+	c.Comments = comments(c.Servings, rated)
+	return c, err
+}
+
+// comments gives the comments in the order of the plan.
+func comments(plan []Serving, rated []RatedServing) []Comment {
+	written := map[string]RatedServing{}
+	for _, r := range rated {
+		written[r.ServingID] = r
+	}
+	var all []Comment
+	for _, v := range plan {
+		if r := written[v.ID]; r.Comment != "" {
+			all = append(all, Comment{Assessor: v.Place + 1, Position: v.Position, Code: v.Code,
+				Sample: string(v.Sample), Text: r.Comment, EnteredBy: r.EnteredBy})
+		}
+	}
+	return all
 }

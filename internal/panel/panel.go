@@ -53,6 +53,17 @@ type Serving struct {
 	Rated    bool
 	Sample   study.SampleID
 	Code     string // blinding code
+
+	ServedAt   time.Time // zero until floor set it down
+	RefusedAt  time.Time // zero unless the guest did not want it
+	RevealedAt time.Time // zero unless the blind was broken for it
+}
+
+// Spare is a blinding code that was drawn with the plan for a dropped plate.
+type Spare struct {
+	Sitting int // from 1
+	Order   int // from 0, in the order in which they are taken
+	Code    string
 }
 
 // Sitting is one occasion on which assessors taste.
@@ -75,6 +86,12 @@ type Assessor struct {
 	JoinedAt   time.Time
 	StartedAt  time.Time // zero until the instructions were read
 	FinishedAt time.Time // zero until the last serving was rated
+
+	Phone       bool      // tastes with a phone of their own
+	Seat        string    // where they sit, in the floor's words; "" = not noted
+	LeftAt      time.Time // zero unless the guest left early
+	WithdrawnAt time.Time // zero unless they took their answers out
+	RestedAt    time.Time // when floor last cut a rinse short
 }
 
 // Label is the assessor's name in keys and exports: the place, from 1.
@@ -91,12 +108,46 @@ type Answered struct {
 // Rated is a rating joined with its serving, for analysis after close.
 type Rated struct {
 	Place     int
-	Position  int
+	Position  int // from 1; 0 for a warm-up or a reference
 	Code      string
 	Sample    study.SampleID
 	Attribute study.AttributeID
 	Value     float64
 	At        time.Time
+	EnteredBy string // who of the staff typed it; "" = the assessor
+	Revealed  bool   // the blind was broken for the serving
+}
+
+// RatedServing is a serving that has its answers.
+type RatedServing struct {
+	ServingID  string
+	AssessorID string
+	Seq        int // the phone's count of its submissions; 0 = not counted
+	At         time.Time
+	EnteredBy  string // who of the staff typed them; "" = the assessor
+	Comment    string
+}
+
+// Replaced is a set of answers that a correction replaced, or that arrived after
+// their correction.
+type Replaced struct {
+	ServingID  string
+	Seq        int
+	EnteredBy  string
+	Comment    string
+	At         time.Time // when they arrived
+	ReplacedAt time.Time
+	Answers    []Answered // by attribute
+}
+
+// Measured is a temperature that the kitchen measured.
+type Measured struct {
+	SittingID string
+	Wave      int // from 1
+	Dish      study.DishID
+	Celsius   float64
+	At        time.Time
+	Who       string
 }
 
 // Progress is what the live board shows while a study is open: counts only.
@@ -115,7 +166,7 @@ type Progress struct {
 type Event struct {
 	At      time.Time
 	StudyID string // "" for events of the service
-	Who     string // role, and assessor label where there is one
+	Who     string // role, and label where there is one
 	What    string // stable short word, e.g. "locked"
 	Detail  string // never a sample, never a secret
 }

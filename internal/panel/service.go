@@ -24,6 +24,8 @@ type Service struct {
 	random io.Reader
 	secret []byte
 	slow   *doorkeeper
+	sealed sync.Map // servings that were sealed for phones, by [sealKey]
+	watch  watchers
 	read   sync.Map // study files as they were read, by [readKey]; never changed
 }
 
@@ -86,11 +88,15 @@ func hash(token string) string {
 // log appends an event; a failure is the caller's failure, so that nothing that
 // matters goes unlogged.
 func (s *Service) log(ctx context.Context, studyID, who, what, detail string) error {
-	e := Event{At: s.now(), StudyID: studyID, Who: who, What: what, Detail: detail}
-	if err := s.store.AppendEvent(ctx, e); err != nil {
+	if err := s.store.AppendEvent(ctx, s.event(studyID, who, what, detail)); err != nil {
 		return fmt.Errorf("log %q: %w", what, err)
 	}
 	return nil
+}
+
+// event is an entry of the log as of now.
+func (s *Service) event(studyID, who, what, detail string) Event {
+	return Event{At: s.now(), StudyID: studyID, Who: who, What: what, Detail: detail}
 }
 
 // asked fills in the study that the file asks for. It is shared: nobody may
@@ -187,8 +193,6 @@ func canRun(a *study.Study) error {
 		return &NotYetError{"difference tests cannot be run on phones yet", "draw the plan with “cloche plan” and record the answers on paper"}
 	case a.Serving.Expectation:
 		return &NotYetError{"rating names before tasting cannot be run on phones yet", "leave out “expectation” under serving"}
-	case a.Serving.MaxPerSitting > 0 && a.Panel.Sittings > 1:
-		return &NotYetError{"one assessor's servings cannot be spread over sittings on phones yet", "leave out “most per sitting” or lower the number of samples"}
 	case len(a.Serving.Strata) > 0:
 		return &NotYetError{"strata cannot be asked for on phones yet", "leave out “strata” under serving"}
 	}
@@ -214,7 +218,7 @@ func (s *Service) Lock(ctx context.Context, id string) error {
 		At: s.now(), Seed: plan.Seed, Engine: plan.Engine,
 		StudyHash: study.Hash(&fixed), PlanHash: plan.Hash(),
 	}
-	if err := s.store.LockStudy(ctx, id, lock, servings); err != nil {
+	if err := s.store.LockStudy(ctx, id, lock, servings, spares(plan)); err != nil {
 		return fmt.Errorf("lock study: %w", err)
 	}
 	return s.log(ctx, id, "lead", "locked", "plan "+lock.PlanHash)
@@ -242,6 +246,17 @@ func (s *Service) servings(studyID string, plan *design.Plan) ([]Serving, error)
 	return kept, nil
 }
 
+// spares are the codes for dropped plates that were drawn with the plan.
+func spares(plan *design.Plan) []Spare {
+	var all []Spare
+	for i, codes := range plan.Spares {
+		for order, code := range codes {
+			all = append(all, Spare{Sitting: i + 1, Order: order, Code: code.String()})
+		}
+	}
+	return all
+}
+
 // OpenSitting opens the next sitting of a locked or open study.
 func (s *Service) OpenSitting(ctx context.Context, studyID string) (Sitting, error) {
 	kept, err := s.Study(ctx, studyID)
@@ -265,6 +280,7 @@ func (s *Service) OpenSitting(ctx context.Context, studyID string) (Sitting, err
 	if err := s.store.OpenSitting(ctx, sitting); err != nil {
 		return Sitting{}, fmt.Errorf("open sitting %d: %w", sitting.Number, err)
 	}
+	s.changed(studyID)
 	return sitting, s.log(ctx, studyID, "lead", "opened", fmt.Sprintf("sitting %d", sitting.Number))
 }
 
@@ -278,6 +294,7 @@ func (s *Service) Close(ctx context.Context, studyID string) error {
 	if err := s.store.CloseStudy(ctx, studyID, s.now()); err != nil {
 		return fmt.Errorf("close study: %w", err)
 	}
+	s.changed(studyID)
 	return s.log(ctx, studyID, "lead", "closed", "")
 }
 
@@ -297,6 +314,15 @@ func (s *Service) Board(ctx context.Context, studyID string) (Study, Progress, e
 
 // Events returns the log of a study, oldest first.
 func (s *Service) Events(ctx context.Context, studyID string) ([]Event, error) {
+	return s.store.Events(ctx, studyID)
+}
+
+// Log returns the log of a study, oldest first; studyID "" is the log of the
+// service. Lead and partner only.
+func (s *Service) Log(ctx context.Context, by Session, studyID string) ([]Event, error) {
+	if !MayDo(by.Role, ActReadLog, Open) {
+		return nil, ErrRefused
+	}
 	return s.store.Events(ctx, studyID)
 }
 

@@ -16,7 +16,8 @@ type Store interface {
 
 	// LockStudy turns a draft into a locked study with its servings;
 	// ErrWrongState when it is no draft any more.
-	LockStudy(ctx context.Context, id string, lock Lock, servings []Serving) error
+	// Spares are the codes for dropped plates.
+	LockStudy(ctx context.Context, id string, lock Lock, servings []Serving, spares []Spare) error
 	// OpenSitting adds a sitting and sets the study open; ErrWrongState unless
 	// the study is locked or open, or when the number is taken.
 	OpenSitting(ctx context.Context, s Sitting) error
@@ -24,6 +25,7 @@ type Store interface {
 	CloseStudy(ctx context.Context, id string, at time.Time) error
 	Sittings(ctx context.Context, studyID string) ([]Sitting, error) // by number
 	SittingByJoin(ctx context.Context, join string) (Sitting, error)
+	Sitting(ctx context.Context, id string) (Sitting, error)
 
 	// Seat gives the next free place of the sitting to a new assessor, found by
 	// tokenHash ever after. The same tokenHash again returns the assessor it
@@ -32,6 +34,7 @@ type Store interface {
 	// ErrFull when none is left; ErrNotOpen unless the study is open.
 	Seat(ctx context.Context, a Assessor, tokenHash string) (Assessor, error)
 	AssessorByToken(ctx context.Context, tokenHash string) (Assessor, error)
+	Assessor(ctx context.Context, id string) (Assessor, error)
 	Assessors(ctx context.Context, studyID string) ([]Assessor, error) // by place
 	// FreePlaces counts the places of a sitting that are not taken.
 	FreePlaces(ctx context.Context, studyID string, sitting int) (int, error)
@@ -39,15 +42,47 @@ type Store interface {
 	Decline(ctx context.Context, sittingID, nonceHash string, at time.Time) error
 	// Start notes that the instructions were read; the first time counts.
 	Start(ctx context.Context, assessorID string, at time.Time) error
+	// NoteAssessor changes what is noted of an assessor, and logs e. ErrNotOpen
+	// unless the study is open, ErrWithdrawn when the assessor withdrew.
+	NoteAssessor(ctx context.Context, assessorID string, n AssessorNote, e Event) error
+	// Withdraw deletes every answer and comment of an assessor, those that were
+	// replaced too, keeps the place taken, and logs e. A second time changes
+	// nothing. ErrNotOpen unless the study is open.
+	Withdraw(ctx context.Context, assessorID string, at time.Time, e Event) error
 
-	// Servings returns the servings of one place at one sitting, in order.
+	// Servings returns the servings of one place at one sitting, in order;
+	// sitting 0 stands for all sittings.
 	Servings(ctx context.Context, studyID string, place, sitting int) ([]Serving, error)
 	// AllServings returns every serving of the plan by place and order.
 	AllServings(ctx context.Context, studyID string) ([]Serving, error)
-	// Rate records the answers of one serving once: false when the serving has
-	// answers already, which then stay as they were. finished is set on the
-	// assessor when the serving is the last one. ErrNotOpen unless the study is open.
-	Rate(ctx context.Context, assessorID, servingID string, answers []Answered, finished bool) (bool, error)
+	// ServingsAt returns every serving of one sitting by place and order.
+	ServingsAt(ctx context.Context, studyID string, sitting int) ([]Serving, error)
+	Serving(ctx context.Context, id string) (Serving, error)
+	// NoteServing changes what is noted of a serving that has an assessor, and
+	// logs e. ErrNotFound when the place is nobody's, ErrNotOpen unless the study
+	// is open.
+	NoteServing(ctx context.Context, servingID string, n ServingNote, e Event) error
+	// Drop gives a serving the next spare code of its sitting and keeps the old
+	// one. ErrNoSpare when none is left, ErrRated when it
+	// has answers; otherwise as NoteServing.
+	Drop(ctx context.Context, servingID string, at time.Time, e Event) (Serving, error)
+	// Dropped returns the codes that servings of a study had before, oldest first.
+	Dropped(ctx context.Context, studyID string) ([]Dropped, error)
+
+	// Submit takes a submission once. Inside the transaction, in which no other
+	// submission of the assessor is taken, it asks judge what to do with it and
+	// does that. An id that was taken before is [Repeated] and is not judged.
+	// ErrNotFound when the serving is not the assessor's or its sitting is not
+	// open, ErrNotOpen unless the study is open, ErrWithdrawn when the assessor
+	// withdrew. The assessor has finished once every serving from the sitting at
+	// which they joined is rated or refused.
+	Submit(ctx context.Context, sub Submitted, judge func(Standing) Outcome) (Outcome, error)
+	// Answers returns the answers of a serving as they stand, by attribute.
+	Answers(ctx context.Context, servingID string) (RatedServing, []Answered, error)
+	// RatedServings returns the servings of a study that have answers, by time.
+	RatedServings(ctx context.Context, studyID string) ([]RatedServing, error)
+	// ReplacedAll returns the answers that were replaced, oldest first.
+	ReplacedAll(ctx context.Context, studyID string) ([]Replaced, error)
 	// AnsweredServings returns when each serving of an assessor was rated.
 	AnsweredServings(ctx context.Context, assessorID string) (map[string]time.Time, error)
 	// RatedAll returns every rating by place, serving order and attribute.
@@ -62,8 +97,71 @@ type Store interface {
 	// SetSetting sets a setting that is not set yet; false when it was set already.
 	SetSetting(ctx context.Context, key, value string) (bool, error)
 
-	CreateSession(ctx context.Context, tokenHash string, expires time.Time) error
-	// SessionExpiry returns when a session ends, ErrNotFound when there is none.
-	SessionExpiry(ctx context.Context, tokenHash string) (time.Time, error)
+	CreateSession(ctx context.Context, tokenHash string, s Session) error
+	Session(ctx context.Context, tokenHash string) (Session, error)
 	DeleteSession(ctx context.Context, tokenHash string) error
+
+	// Invite keeps a one-time invitation to choose the password of a role; an
+	// earlier one for that role ends.
+	Invite(ctx context.Context, r Role, tokenHash string, expires time.Time, e Event) error
+	// Invitation returns the role that an invitation is for, and when it expires.
+	Invitation(ctx context.Context, tokenHash string) (Role, time.Time, error)
+	// AcceptInvitation uses up an invitation that has not expired, sets the
+	// password of its role and ends the role's sessions. ErrNotFound otherwise.
+	AcceptInvitation(ctx context.Context, tokenHash, passwordKey, digest string, now time.Time, e Event) error
+	// EndAccount deletes the password, the invitation and the sessions of a role.
+	EndAccount(ctx context.Context, r Role, passwordKey string, e Event) error
+
+	// StaffLink returns the link of a role at a sitting, and makes it with
+	// tokenHash when there is none.
+	StaffLink(ctx context.Context, sittingID string, r Role, tokenHash string) (StaffLink, error)
+	StaffLinkByToken(ctx context.Context, tokenHash string) (StaffLink, error)
+	// RenewStaffLink counts a renewal and ends the sessions of the role at the
+	// sitting, in one step.
+	RenewStaffLink(ctx context.Context, sittingID string, r Role, e Event) (StaffLink, error)
+	// JoinStaff makes a session at a link that was renewed so many times, with the
+	// next number of its role as label; ErrCode when the link was renewed since.
+	JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string, s Session, e Event) (Session, error)
+
+	AppendTemperature(ctx context.Context, m Measured, e Event) error
+	Temperatures(ctx context.Context, sittingID string) ([]Measured, error) // oldest first
+}
+
+// AssessorNote is a change of what is noted of an assessor. Nil leaves a thing
+// as it is; a zero time takes it back.
+type AssessorNote struct {
+	Left, Rested *time.Time
+	Seat         *string
+}
+
+// ServingNote is a change of what is noted of a serving. Nil leaves a thing as it
+// is; a zero time takes it back. Revealed is set the first time only.
+type ServingNote struct{ Served, Refused, Revealed *time.Time }
+
+// Dropped is a code that a serving had before its plate was dropped.
+type Dropped struct {
+	ServingID string
+	Code      string
+	At        time.Time
+}
+
+// Submitted is a submission as it is kept.
+type Submitted struct {
+	ID         string // made on the phone; unique for the assessor
+	Seq        int    // the phone's count of its submissions; 0 = not counted
+	AssessorID string
+	ServingID  string
+	Answers    []Answered
+	Comment    string
+	EnteredBy  string // who of the staff; "" = the assessor
+	At         time.Time
+}
+
+// StaffLink is the join link of kitchen or floor at a sitting. Its code follows
+// from the number of renewals.
+type StaffLink struct {
+	SittingID string
+	Role      Role
+	Renewals  int
+	Joined    int // how often somebody joined
 }

@@ -127,7 +127,7 @@ func backupUnderLoad(t *testing.T, s *Store) {
 	for n := range guests.assessors {
 		phones.Go(func() {
 			for order := range guests.servings {
-				if _, err := s.Rate(context.Background(), guests.assessor(n).ID, guests.serving(n, order), guests.answers(float64(n)), false); err != nil {
+				if _, err := storetest.Rate(context.Background(), s, guests.assessor(n).ID, guests.serving(n, order), guests.answers(float64(n))); err != nil {
 					t.Error(err)
 				}
 				mu.Lock()

@@ -3,6 +3,8 @@ package store
 import (
 	"fmt"
 	"testing"
+
+	"cloche/internal/store/storetest"
 )
 
 // The sizes: a kitchen, a restaurant with all its guests, a group of restaurants
@@ -82,7 +84,7 @@ func BenchmarkProgress(b *testing.B) {
 func rateNth(b *testing.B, s *Store, c crowd, n int) {
 	b.Helper()
 	assessor, order := n%c.assessors, n/c.assessors
-	first, err := s.Rate(b.Context(), c.assessor(assessor).ID, c.serving(assessor, order), c.answers(50), order == c.servings-1)
+	first, err := storetest.Rate(b.Context(), s, c.assessor(assessor).ID, c.serving(assessor, order), c.answers(50))
 	if err != nil || !first {
 		b.Fatalf("rate: %v, %v", first, err)
 	}

@@ -49,7 +49,7 @@ func (c crowd) open(tb testing.TB, s *Store) {
 	}
 	ctx := tb.Context()
 	must(tb, s.CreateStudy(ctx, panel.Study{ID: c.study, File: "invented", Created: evening}))
-	must(tb, s.LockStudy(ctx, c.study, panel.Lock{At: evening}, plan))
+	must(tb, s.LockStudy(ctx, c.study, panel.Lock{At: evening}, plan, nil))
 	must(tb, s.OpenSitting(ctx, panel.Sitting{ID: c.study + "-sitting", StudyID: c.study, Number: 1, Join: c.study + "-join", OpenedAt: evening}))
 }
 

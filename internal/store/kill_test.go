@@ -13,6 +13,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"cloche/internal/store/storetest"
 )
 
 // childDatabase names, in the environment of a process that runs this test
@@ -66,7 +68,7 @@ func rateAll(ctx context.Context, s *Store, assessor int) error {
 	for order := range killed.servings {
 		serving := killed.serving(assessor, order)
 		value := rand.Float64()
-		first, err := s.Rate(ctx, killed.assessor(assessor).ID, serving, killed.answers(value), order == killed.servings-1)
+		first, err := storetest.Rate(ctx, s, killed.assessor(assessor).ID, serving, killed.answers(value))
 		if err != nil {
 			return err
 		}

@@ -226,17 +226,17 @@ func checkOldCopy(t *testing.T, s *Store) {
 		{Place: 0, Position: 2, Code: "935", Sample: "royale", Attribute: "salty", Value: 44.75, At: day(4, 18, 20)},
 	}, err)
 	assessor, err := s.AssessorByToken(ctx, "token-open")
-	equal("assessor", assessor, panel.Assessor{ID: "assessor-open", StudyID: "study-open", SittingID: "sitting-open",
+	equal("assessor", assessor, panel.Assessor{ID: "assessor-open", StudyID: "study-open", SittingID: "sitting-open", Phone: true,
 		JoinedAt: day(3, 18, 3), StartedAt: day(3, 18, 4).Add(250 * time.Millisecond)}, err)
 	events, err := s.Events(ctx, "")
 	equal("events", events, []panel.Event{{At: day(1, 8, 0), Who: "lead", What: "password-set"}}, err)
 	password, err := s.Setting(ctx, "password")
 	equal("setting", password, "invented-hash", err)
-	expiry, err := s.SessionExpiry(ctx, "session-1")
-	equal("session", expiry, day(5, 8, 0), err)
+	session, err := s.Session(ctx, "session-1")
+	equal("session", session, panel.Session{Role: panel.RoleLead, Expires: day(5, 8, 0)}, err)
 
 	// And it goes on: the guest who had joined rates the serving that was waiting.
-	first, err := s.Rate(ctx, "assessor-open", "open-0-1", []panel.Answered{{Attribute: "salty", Value: 50, At: day(3, 19, 0)}}, true)
+	first, err := storetest.Rate(ctx, s, "assessor-open", "open-0-1", []panel.Answered{{Attribute: "salty", Value: 50, At: day(3, 19, 0)}})
 	equal("rating goes on", first, true, err)
 }
 

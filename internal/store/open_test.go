@@ -238,10 +238,10 @@ func TestLogHoldsNoValues(t *testing.T) {
 	defer slog.SetDefault(before)
 	s := openSQLite(t)
 
-	if err := s.CreateSession(t.Context(), secret, time.Unix(1, 0)); err != nil {
+	if err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)}); err != nil {
 		t.Fatal(err)
 	}
-	err := s.CreateSession(t.Context(), secret, time.Unix(1, 0))
+	err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)})
 	if err == nil || strings.Contains(err.Error(), secret) {
 		t.Errorf("error %v, want one without the value", err)
 	}

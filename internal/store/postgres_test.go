@@ -25,7 +25,7 @@ func TestPostgresLocks(t *testing.T) {
 		return err
 	}
 	rate := func(ctx context.Context) error {
-		_, err := s.Rate(ctx, guests.assessor(rated).ID, guests.serving(rated, 0), guests.answers(1), false)
+		_, err := storetest.Rate(ctx, s, guests.assessor(rated).ID, guests.serving(rated, 0), guests.answers(1))
 		if err == nil {
 			rated++
 		}
@@ -90,7 +90,7 @@ func TestPostgresConnectionsLost(t *testing.T) {
 	}
 	rate := func(order int) func(n int) error {
 		return func(n int) error {
-			_, err := s.Rate(t.Context(), guests.assessor(n).ID, guests.serving(n, order), guests.answers(1), false)
+			_, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.serving(n, order), guests.answers(1))
 			return err
 		}
 	}

@@ -9,8 +9,8 @@ import (
 )
 
 // countProgress counts in the database and in one statement, so that its numbers
-// belong to one moment. A place counts the servings of the sitting at which its
-// assessor sits; servings that are not rated, such as a warm-up, count nowhere.
+// belong to one moment. A place counts the servings from the sitting on at which
+// its assessor joined, and none once they withdrew; servings that are not rated, such as a warm-up, count nowhere.
 const countProgress = `
 SELECT
   (SELECT COUNT(DISTINCT place) FROM servings WHERE study_id = @study) AS places,
@@ -26,8 +26,8 @@ SELECT
   (SELECT COUNT(*) FROM assessors
      JOIN sittings ON sittings.id = assessors.sitting_id
      JOIN servings ON servings.study_id = assessors.study_id AND servings.place = assessors.place
-       AND servings.sitting = sittings.number
-     WHERE assessors.study_id = @study AND servings.rated) AS expected
+       AND servings.sitting >= sittings.number
+     WHERE assessors.study_id = @study AND assessors.withdrawn_at IS NULL AND servings.rated) AS expected
 FROM studies WHERE id = @study`
 
 // Progress counts what has happened in a study so far.

@@ -2,23 +2,21 @@ package store
 
 import (
 	"context"
-	"errors"
-	"fmt"
-	"math"
 	"time"
 
 	"gorm.io/gorm"
-	"gorm.io/gorm/clause"
 
 	"cloche/internal/panel"
+	"cloche/internal/study"
 )
 
-// Servings returns the servings of one place at one sitting, in order.
+// Servings returns the servings of one place at one sitting, or at
+// all of them when sitting is 0, in order.
 func (s *Store) Servings(ctx context.Context, studyID string, place, sitting int) ([]panel.Serving, error) {
 	var rows []servingRow
 	err := s.look(ctx, "list servings", func(db *gorm.DB) error {
 		return db.Order("serving_order").
-			Find(&rows, "study_id = ? AND place = ? AND sitting = ?", studyID, place, sitting).Error
+			Find(&rows, "study_id = ? AND place = ? AND (sitting = ? OR ? = 0)", studyID, place, sitting, sitting).Error
 	})
 	return each(rows, servingRow.serving), err
 }
@@ -32,72 +30,22 @@ func (s *Store) AllServings(ctx context.Context, studyID string) ([]panel.Servin
 	return each(rows, servingRow.serving), err
 }
 
-// Rate records the answers of one serving once; false, and nothing changed, when
-// it has answers already. No answers, one that is no number, and two for one
-// attribute are errors.
-func (s *Store) Rate(ctx context.Context, assessorID, servingID string, answers []panel.Answered, finished bool) (bool, error) {
-	at, err := answeredAt(answers)
-	if err != nil {
-		return false, fmt.Errorf("record ratings: %w", err)
-	}
-	var first bool
-	err = s.change(ctx, "record ratings", func(tx *gorm.DB) error {
-		first = false
-		if err := mayRate(tx, assessorID, servingID); err != nil {
-			return err
-		}
-		// Of two submissions at once the second waits here for the first.
-		done := tx.Clauses(clause.OnConflict{DoNothing: true}).
-			Create(&ratedServingRow{ServingID: servingID, AssessorID: assessorID, RatedAt: at})
-		if done.Error != nil || done.RowsAffected == 0 {
-			return done.Error
-		}
-		first = true
-		rows := each(answers, func(a panel.Answered) ratingRow { return rowOfRating(servingID, a) })
-		if err := tx.Create(&rows).Error; err != nil || !finished {
-			return err
-		}
-		return tx.Model(&assessorRow{}).Where("id = ? AND finished_at IS NULL", assessorID).
-			Update("finished_at", at).Error
+// ServingsAt returns every serving of one sitting by place and order.
+func (s *Store) ServingsAt(ctx context.Context, studyID string, sitting int) ([]panel.Serving, error) {
+	var rows []servingRow
+	err := s.look(ctx, "list servings of a sitting", func(db *gorm.DB) error {
+		return db.Order("place, serving_order").Find(&rows, "study_id = ? AND sitting = ?", studyID, sitting).Error
 	})
-	return first && err == nil, err
+	return each(rows, servingRow.serving), err
 }
 
-// answeredAt checks answers and returns the time of the latest.
-func answeredAt(answers []panel.Answered) (time.Time, error) {
-	if len(answers) == 0 {
-		return time.Time{}, errors.New("a serving without answers")
-	}
-	at := answers[0].At
-	for _, a := range answers {
-		if math.IsNaN(a.Value) || math.IsInf(a.Value, 0) {
-			return time.Time{}, fmt.Errorf("the answer for %q is no number", a.Attribute)
-		}
-		if a.At.After(at) {
-			at = a.At
-		}
-	}
-	return instant(at), nil
-}
-
-// mayRate checks that the study of an assessor is open, and keeps it open until
-// the transaction ends; and that the serving is one of the assessor's.
-func mayRate(tx *gorm.DB, assessorID, servingID string) error {
-	var assessor assessorRow
-	if err := tx.Take(&assessor, "id = ?", assessorID).Error; err != nil {
-		return err
-	}
-	study, err := lockStudy(tx, assessor.StudyID, lockRating)
-	if err != nil {
-		return err
-	}
-	if study.State != panel.Open.String() {
-		return panel.ErrNotOpen
-	}
-	return tx.Select("servings.id").
-		Joins("JOIN sittings ON sittings.study_id = servings.study_id AND sittings.number = servings.sitting").
-		Take(&servingRow{}, "servings.id = ? AND servings.study_id = ? AND servings.place = ? AND sittings.id = ?",
-			servingID, assessor.StudyID, assessor.Place, assessor.SittingID).Error
+// Serving returns a serving by its id.
+func (s *Store) Serving(ctx context.Context, id string) (panel.Serving, error) {
+	var row servingRow
+	err := s.look(ctx, "find serving", func(db *gorm.DB) error {
+		return db.Take(&row, "id = ?", id).Error
+	})
+	return row.serving(), err
 }
 
 // AnsweredServings returns when each serving of an assessor was rated.
@@ -118,11 +66,64 @@ func (s *Store) RatedAll(ctx context.Context, studyID string) ([]panel.Rated, er
 	var rows []ratedRow
 	err := s.look(ctx, "list ratings", func(db *gorm.DB) error {
 		return db.Table("ratings").
-			Select("servings.place, servings.position, servings.code, servings.sample, ratings.attribute, ratings.value, ratings.rated_at").
+			Select(`servings.place, servings.position, servings.code, servings.sample, ratings.attribute, ratings.value, ratings.rated_at,
+				rated_servings.entered_by, servings.revealed_at IS NOT NULL AS revealed`).
 			Joins("JOIN servings ON servings.id = ratings.serving_id").
+			Joins("JOIN rated_servings ON rated_servings.serving_id = ratings.serving_id").
 			Where("servings.study_id = ?", studyID).
 			Order("servings.place, servings.serving_order, ratings.attribute").
 			Find(&rows).Error
 	})
 	return each(rows, ratedRow.rated), err
+}
+
+// Answers returns the answers of a serving as they stand, by attribute.
+func (s *Store) Answers(ctx context.Context, servingID string) (panel.RatedServing, []panel.Answered, error) {
+	var row ratedServingRow
+	var rows []ratingRow
+	err := s.change(ctx, "read answers", func(tx *gorm.DB) error {
+		if err := tx.Take(&row, "serving_id = ?", servingID).Error; err != nil {
+			return err
+		}
+		return tx.Order("attribute").Find(&rows, "serving_id = ?", servingID).Error
+	})
+	return row.ratedServing(), each(rows, ratingRow.answered), err
+}
+
+// RatedServings returns the servings of a study that have answers, by time.
+func (s *Store) RatedServings(ctx context.Context, studyID string) ([]panel.RatedServing, error) {
+	var rows []ratedServingRow
+	err := s.look(ctx, "list rated servings", func(db *gorm.DB) error {
+		return db.Select("rated_servings.*").Joins("JOIN servings ON servings.id = rated_servings.serving_id").
+			Order("rated_servings.rated_at, servings.place, servings.serving_order").
+			Find(&rows, "servings.study_id = ?", studyID).Error
+	})
+	return each(rows, ratedServingRow.ratedServing), err
+}
+
+// ReplacedAll returns the answers of a study that were replaced, oldest first.
+func (s *Store) ReplacedAll(ctx context.Context, studyID string) ([]panel.Replaced, error) {
+	var rows []replacedRow
+	var values []replacedRatingRow
+	err := s.change(ctx, "list replaced answers", func(tx *gorm.DB) error {
+		err := tx.Select("replaced_answers.*").Joins("JOIN servings ON servings.id = replaced_answers.serving_id").
+			Order("replaced_answers.id").Find(&rows, "servings.study_id = ?", studyID).Error
+		if err != nil {
+			return err
+		}
+		return tx.Select("replaced_ratings.*").
+			Joins("JOIN replaced_answers ON replaced_answers.id = replaced_ratings.answers_id").
+			Joins("JOIN servings ON servings.id = replaced_answers.serving_id").
+			Order("replaced_ratings.answers_id, replaced_ratings.attribute").Find(&values, "servings.study_id = ?", studyID).Error
+	})
+	replaced := each(rows, replacedRow.replaced)
+	at := make(map[int64]int, len(rows))
+	for i, row := range rows {
+		at[row.ID] = i
+	}
+	for _, v := range values {
+		r := &replaced[at[v.AnswersID]]
+		r.Answers = append(r.Answers, panel.Answered{ServingID: r.ServingID, Attribute: study.AttributeID(v.Attribute), Value: v.Value, At: r.At})
+	}
+	return replaced, err
 }

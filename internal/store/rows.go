@@ -81,18 +81,23 @@ type servingRow struct {
 	Rated        bool
 	Sample       string
 	Code         string
+	ServedAt     sql.NullTime
+	RefusedAt    sql.NullTime
+	RevealedAt   sql.NullTime
 }
 
 func (servingRow) TableName() string { return "servings" }
 
 func rowOfServing(s panel.Serving) servingRow {
 	return servingRow{ID: s.ID, StudyID: s.StudyID, Sitting: s.Sitting, Place: s.Place, ServingOrder: s.Order,
-		Position: s.Position, Rated: s.Rated, Sample: string(s.Sample), Code: s.Code}
+		Position: s.Position, Rated: s.Rated, Sample: string(s.Sample), Code: s.Code,
+		ServedAt: instantOrNull(s.ServedAt), RefusedAt: instantOrNull(s.RefusedAt), RevealedAt: instantOrNull(s.RevealedAt)}
 }
 
 func (r servingRow) serving() panel.Serving {
 	return panel.Serving{ID: r.ID, StudyID: r.StudyID, Sitting: r.Sitting, Place: r.Place, Order: r.ServingOrder,
-		Position: r.Position, Rated: r.Rated, Sample: study.SampleID(r.Sample), Code: r.Code}
+		Position: r.Position, Rated: r.Rated, Sample: study.SampleID(r.Sample), Code: r.Code,
+		ServedAt: timeOrZero(r.ServedAt), RefusedAt: timeOrZero(r.RefusedAt), RevealedAt: timeOrZero(r.RevealedAt)}
 }
 
 type sittingRow struct {
@@ -123,64 +128,33 @@ type declineRow struct {
 func (declineRow) TableName() string { return "declines" }
 
 type assessorRow struct {
-	ID         string
-	StudyID    string
-	SittingID  string
-	Place      int
-	TokenHash  string
-	JoinedAt   time.Time
-	StartedAt  sql.NullTime
-	FinishedAt sql.NullTime
+	ID          string
+	StudyID     string
+	SittingID   string
+	Place       int
+	TokenHash   string
+	JoinedAt    time.Time
+	StartedAt   sql.NullTime
+	FinishedAt  sql.NullTime
+	Seat        string
+	Phone       bool
+	LeftAt      sql.NullTime
+	WithdrawnAt sql.NullTime
+	RestedAt    sql.NullTime
 }
 
 func (assessorRow) TableName() string { return "assessors" }
 
 func rowOfAssessor(a panel.Assessor, tokenHash string) assessorRow {
 	return assessorRow{ID: a.ID, StudyID: a.StudyID, SittingID: a.SittingID, Place: a.Place, TokenHash: tokenHash,
-		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt)}
+		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt),
+		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt)}
 }
 
 func (r assessorRow) assessor() panel.Assessor {
 	return panel.Assessor{ID: r.ID, StudyID: r.StudyID, SittingID: r.SittingID, Place: r.Place,
-		JoinedAt: r.JoinedAt.UTC(), StartedAt: timeOrZero(r.StartedAt), FinishedAt: timeOrZero(r.FinishedAt)}
-}
-
-// ratedServingRow says that a serving has its answers.
-type ratedServingRow struct {
-	ServingID  string
-	AssessorID string
-	RatedAt    time.Time
-}
-
-func (ratedServingRow) TableName() string { return "rated_servings" }
-
-type ratingRow struct {
-	ServingID string
-	Attribute string
-	Value     float64
-	RatedAt   time.Time
-}
-
-func (ratingRow) TableName() string { return "ratings" }
-
-func rowOfRating(servingID string, a panel.Answered) ratingRow {
-	return ratingRow{ServingID: servingID, Attribute: string(a.Attribute), Value: a.Value, RatedAt: instant(a.At)}
-}
-
-// ratedRow is a rating joined with its serving.
-type ratedRow struct {
-	Place     int
-	Position  int
-	Code      string
-	Sample    string
-	Attribute string
-	Value     float64
-	RatedAt   time.Time
-}
-
-func (r ratedRow) rated() panel.Rated {
-	return panel.Rated{Place: r.Place, Position: r.Position, Code: r.Code, Sample: study.SampleID(r.Sample),
-		Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.RatedAt.UTC()}
+		JoinedAt: r.JoinedAt.UTC(), StartedAt: timeOrZero(r.StartedAt), FinishedAt: timeOrZero(r.FinishedAt),
+		Seat: r.Seat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt)}
 }
 
 type eventRow struct {
@@ -208,13 +182,6 @@ type settingRow struct {
 }
 
 func (settingRow) TableName() string { return "settings" }
-
-type sessionRow struct {
-	TokenHash string
-	ExpiresAt time.Time
-}
-
-func (sessionRow) TableName() string { return "sessions" }
 
 // instant is t as it is kept: in UTC, cut to the microsecond. PostgreSQL would
 // round, and so make a time that has not come yet.

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"time"
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
@@ -13,9 +12,13 @@ import (
 // AppendEvent adds an entry to the log.
 func (s *Store) AppendEvent(ctx context.Context, e panel.Event) error {
 	return s.change(ctx, "log event", func(tx *gorm.DB) error {
-		row := rowOfEvent(e)
-		return tx.Create(&row).Error
+		return appendEvent(tx, e)
 	})
+}
+
+func appendEvent(tx *gorm.DB, e panel.Event) error {
+	row := rowOfEvent(e)
+	return tx.Create(&row).Error
 }
 
 // Events returns the log of a study, or of the service when studyID is "", in the
@@ -46,30 +49,4 @@ func (s *Store) SetSetting(ctx context.Context, key, value string) (bool, error)
 		return done.Error
 	})
 	return set && err == nil, err
-}
-
-// CreateSession keeps the session of a signed-in lead.
-func (s *Store) CreateSession(ctx context.Context, tokenHash string, expires time.Time) error {
-	return s.change(ctx, "create session", func(tx *gorm.DB) error {
-		return tx.Create(&sessionRow{TokenHash: tokenHash, ExpiresAt: instant(expires)}).Error
-	})
-}
-
-// SessionExpiry returns when a session ends.
-func (s *Store) SessionExpiry(ctx context.Context, tokenHash string) (time.Time, error) {
-	var row sessionRow
-	err := s.look(ctx, "read session", func(db *gorm.DB) error {
-		return db.Take(&row, "token_hash = ?", tokenHash).Error
-	})
-	if err != nil {
-		return time.Time{}, err
-	}
-	return row.ExpiresAt.UTC(), nil
-}
-
-// DeleteSession ends a session; one that has ended already is no error.
-func (s *Store) DeleteSession(ctx context.Context, tokenHash string) error {
-	return s.change(ctx, "end session", func(tx *gorm.DB) error {
-		return tx.Delete(&sessionRow{}, "token_hash = ?", tokenHash).Error
-	})
 }

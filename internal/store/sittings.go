@@ -54,6 +54,15 @@ func (s *Store) SittingByJoin(ctx context.Context, join string) (panel.Sitting, 
 	return row.sitting(), err
 }
 
+// Sitting returns a sitting by its id.
+func (s *Store) Sitting(ctx context.Context, id string) (panel.Sitting, error) {
+	var row sittingRow
+	err := s.look(ctx, "read sitting", func(db *gorm.DB) error {
+		return db.Select(sittingColumns).Take(&row, "id = ?", id).Error
+	})
+	return row.sitting(), err
+}
+
 // Decline counts one person who should not taste, once per nonceHash.
 func (s *Store) Decline(ctx context.Context, sittingID, nonceHash string, at time.Time) error {
 	return s.change(ctx, "count a decline", func(tx *gorm.DB) error {

@@ -55,12 +55,13 @@ func (s *Store) Studies(ctx context.Context) ([]panel.Study, error) {
 }
 
 // LockStudy turns a draft into a locked study with its servings, whose StudyID
-// is set to id.
-func (s *Store) LockStudy(ctx context.Context, id string, lock panel.Lock, servings []panel.Serving) error {
+// is set to id, and its spare codes.
+func (s *Store) LockStudy(ctx context.Context, id string, lock panel.Lock, servings []panel.Serving, spares []panel.Spare) error {
 	rows := each(servings, rowOfServing)
 	for i := range rows {
 		rows[i].StudyID = id
 	}
+	codes := each(spares, func(x panel.Spare) spareRow { return rowOfSpare(id, x) })
 	return s.change(ctx, "lock study", func(tx *gorm.DB) error {
 		if err := requireState(tx, id, panel.Draft); err != nil {
 			return err
@@ -70,10 +71,15 @@ func (s *Store) LockStudy(ctx context.Context, id string, lock panel.Lock, servi
 		if err := updateStudy(tx, id, row, "State", "LockedAt", "Seed", "Engine", "StudyHash", "PlanHash"); err != nil {
 			return err
 		}
-		if len(rows) == 0 {
+		if len(rows) > 0 {
+			if err := tx.CreateInBatches(rows, servingsPerInsert).Error; err != nil {
+				return err
+			}
+		}
+		if len(codes) == 0 {
 			return nil
 		}
-		return tx.CreateInBatches(rows, servingsPerInsert).Error
+		return tx.CreateInBatches(codes, servingsPerInsert).Error
 	})
 }
 

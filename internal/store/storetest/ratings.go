@@ -13,10 +13,21 @@ import (
 	"cloche/internal/study"
 )
 
+// Rate takes the first answers of a serving and tells whether it was the first
+// time: all calls for one serving are one submission.
+func Rate(ctx context.Context, s panel.Store, assessorID, servingID string, answers []panel.Answered) (bool, error) {
+	sub := panel.Submitted{ID: "first of " + servingID, AssessorID: assessorID, ServingID: servingID, Answers: answers}
+	if len(answers) > 0 {
+		sub.At = answers[0].At
+	}
+	outcome, err := s.Submit(ctx, sub, func(panel.Standing) panel.Outcome { return panel.Recorded })
+	return outcome == panel.Recorded, err
+}
+
 // rate rates one serving of an assessor and tells whether it was the first time.
-func (c *check) rate(a panel.Assessor, order int, n float64, finished bool) bool {
+func (c *check) rate(a panel.Assessor, order int, n float64) bool {
 	c.Helper()
-	return got[bool](c)(c.store.Rate(c.ctx, a.ID, servingID(someStudy, a.Place, order), answers(n, noon), finished))
+	return got[bool](c)(Rate(c.ctx, c.store, a.ID, servingID(someStudy, a.Place, order), answers(n, noon)))
 }
 
 // rated is what RatedAll should give for answers(n, at) to a serving: attributes
@@ -44,9 +55,9 @@ var ratingTests = []namedTest{
 		c.opened(2, 2)
 		first, other := c.seat(1), c.seat(2)
 		servings := plan(someStudy, 1, 0, 2, 2)
-		c.rate(other, 1, 3, false)
-		c.rate(first, 2, 2, false)
-		c.rate(first, 1, 1, false)
+		c.rate(other, 1, 3)
+		c.rate(first, 2, 2)
+		c.rate(first, 1, 1)
 		want := slices.Concat(rated(servings, 0, 1, 1, noon), rated(servings, 0, 2, 2, noon), rated(servings, 1, 1, 3, noon))
 		back := got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))
 		same(c, "ratings", back, want)
@@ -59,10 +70,10 @@ var ratingTests = []namedTest{
 	{"a serving is rated once", func(c *check) {
 		c.opened(1, 2)
 		a := c.seat(1)
-		same(c, "first time", c.rate(a, 1, 1, false), true)
-		same(c, "second time", c.rate(a, 1, 2, true), false)
+		same(c, "first time", c.rate(a, 1, 1), true)
+		same(c, "second time", c.rate(a, 1, 2), false)
 		other := []panel.Answered{{Attribute: "sweet", Value: 5, At: noon.Add(time.Hour)}}
-		same(c, "another attribute", got[bool](c)(c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, 1), other, true)), false)
+		same(c, "another attribute", got[bool](c)(Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, 1), other)), false)
 		same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)),
 			rated(plan(someStudy, 1, 0, 1, 2), 0, 1, 1, noon))
 		same(c, "assessor", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), a)
@@ -71,9 +82,10 @@ var ratingTests = []namedTest{
 	{"the last serving finishes the ballot", func(c *check) {
 		c.opened(1, 2)
 		want := c.seat(1)
-		c.rate(want, 1, 1, false)
+		c.rate(want, 0, 1)
+		c.rate(want, 2, 1) // servings may arrive out of order
 		same(c, "before", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), want)
-		c.rate(want, 2, 1, true)
+		c.rate(want, 1, 1)
 		want.FinishedAt = noon
 		same(c, "after", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), want)
 		c.isUTC("FinishedAt", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))).FinishedAt)
@@ -82,10 +94,11 @@ var ratingTests = []namedTest{
 	{"nothing is rated after close", func(c *check) {
 		c.opened(1, 2)
 		a := c.seat(1)
-		c.rate(a, 1, 1, false)
+		c.rate(a, 1, 1)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
-		for order := range 3 {
-			_, err := c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, order), answers(2, noon), true)
+		same(c, "a submission that was taken before", c.rate(a, 1, 1), false)
+		for _, order := range []int{0, 2} {
+			_, err := Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, order), answers(2, noon))
 			c.wantError(fmt.Sprintf("serving %d", order), err, panel.ErrNotOpen)
 		}
 		same(c, "ratings", len(got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))), 3)
@@ -98,7 +111,7 @@ var ratingTests = []namedTest{
 		a := c.seat(1)
 		ctx, cancel := context.WithCancel(c.ctx)
 		cancel()
-		_, err := c.store.Rate(ctx, a.ID, servingID(someStudy, 0, 1), answers(1, noon), true)
+		_, err := Rate(ctx, c.store, a.ID, servingID(someStudy, 0, 1), answers(1, noon))
 		c.wantError("rate", err, context.Canceled)
 		same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
 	}},
@@ -118,7 +131,7 @@ func testExactValues(c *check) {
 	for attribute, value := range values {
 		given = append(given, panel.Answered{Attribute: attribute, Value: value, At: at})
 	}
-	got[bool](c)(c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, 1), given, false))
+	got[bool](c)(Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, 1), given))
 	back := map[study.AttributeID]float64{}
 	for _, r := range got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)) {
 		back[r.Attribute] = r.Value
@@ -131,21 +144,21 @@ func testExactValues(c *check) {
 func testOwnServings(c *check) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
 	servings := plan(someStudy, 1, 0, 2, 2)
-	elsewhere := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 1, Rated: true, Sample: "s", Code: "999"}
-	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), append(servings, elsewhere)))
+	elsewhere := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 3, Position: 1, Rated: true, Sample: "s", Code: "999"}
+	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), append(servings, elsewhere), nil))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 	c.must(c.store.OpenSitting(c.ctx, sitting(2)))
 	a := c.seat(1)
 	c.seat(2)
 	refused := []struct{ name, assessor, serving string }{
 		{"another place", a.ID, servingID(someStudy, 1, 1)},
-		{"another sitting", a.ID, "later"},
+		{"a sitting that is not open", a.ID, "later"},
 		{"unknown serving", a.ID, "nothing"},
 		{"zero byte", a.ID, "zero\x00byte"},
 		{"unknown assessor", "nobody", servingID(someStudy, 0, 1)},
 	}
 	for _, try := range refused {
-		_, err := c.store.Rate(c.ctx, try.assessor, try.serving, answers(1, noon), true)
+		_, err := Rate(c.ctx, c.store, try.assessor, try.serving, answers(1, noon))
 		c.wantError(try.name, err, panel.ErrNotFound)
 	}
 	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
@@ -163,13 +176,13 @@ func testBadAnswers(c *check) {
 		"an attribute twice": {{Attribute: "salty", Value: 1, At: noon}, {Attribute: "salty", Value: 2, At: noon}},
 	}
 	for name, given := range bad {
-		if first, err := c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, 1), given, true); err == nil || first {
+		if first, err := Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, 1), given); err == nil || first {
 			c.Errorf("%s: got %v, %v; want an error", name, first, err)
 		}
 	}
 	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
 	same(c, "when rated", got[map[string]time.Time](c)(c.store.AnsweredServings(c.ctx, a.ID)), nil)
-	same(c, "first good time", c.rate(a, 1, 1, false), true)
+	same(c, "first good time", c.rate(a, 1, 1), true)
 }
 
 // testDoubleTap sends one serving's answers many times at once, each time with
@@ -182,7 +195,7 @@ func testDoubleTap(c *check) {
 	var all sync.WaitGroup
 	for i := range firsts {
 		all.Go(func() {
-			firsts[i], errs[i] = c.store.Rate(c.ctx, a.ID, servingID(someStudy, 0, 1), answers(float64(i), noon), true)
+			firsts[i], errs[i] = Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, 1), answers(float64(i), noon))
 		})
 	}
 	all.Wait()
@@ -208,7 +221,7 @@ func testCloseWhileRating(c *check) {
 	var all sync.WaitGroup
 	for n, a := range seats {
 		all.Go(func() {
-			_, errs[n] = c.store.Rate(c.ctx, a.ID, servingID(someStudy, a.Place, 1), answers(float64(n), noon), false)
+			_, errs[n] = Rate(c.ctx, c.store, a.ID, servingID(someStudy, a.Place, 1), answers(float64(n), noon))
 		})
 		if n != people/2 {
 			continue
@@ -242,7 +255,7 @@ var progressTests = []namedTest{
 func testProgress(c *check) {
 	c.opened(5, 2) // each place has a warm-up and two rated servings
 	c.must(c.store.CreateStudy(c.ctx, draft("other")))
-	c.must(c.store.LockStudy(c.ctx, "other", someLock(), plan("other", 1, 0, 7, 3)))
+	c.must(c.store.LockStudy(c.ctx, "other", someLock(), plan("other", 1, 0, 7, 3), nil))
 	c.must(c.store.Decline(c.ctx, someSitting, "a", noon))
 	c.must(c.store.Decline(c.ctx, someSitting, "b", noon))
 
@@ -252,14 +265,15 @@ func testProgress(c *check) {
 	for _, a := range []panel.Assessor{started, warmedUp, tasting, finished} {
 		c.must(c.store.Start(c.ctx, a.ID, noon))
 	}
-	c.rate(tasting, 1, 1, false)
-	c.rate(finished, 1, 1, false)
-	c.rate(finished, 2, 1, true)
-	c.rate(finished, 2, 1, true)
+	c.rate(tasting, 1, 1)
+	c.rate(finished, 0, 1)
+	c.rate(finished, 1, 1)
+	c.rate(finished, 2, 1)
+	c.rate(finished, 2, 1)
 
 	same(c, "progress", got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy)), panel.Progress{
 		Places: 5, Joined: 5, Started: 4, Tasting: 1, Finished: 1, Declined: 2, Servings: 3, Expected: 10})
-	c.rate(warmedUp, 0, 1, false) // the warm-up: at the table, but not a rated serving
+	c.rate(warmedUp, 0, 1) // the warm-up: at the table, but not a rated serving
 	same(c, "after a warm-up", got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy)), panel.Progress{
 		Places: 5, Joined: 5, Started: 4, Tasting: 2, Finished: 1, Declined: 2, Servings: 3, Expected: 10})
 	same(c, "other study", got[panel.Progress](c)(c.store.Progress(c.ctx, "other")), panel.Progress{Places: 7})

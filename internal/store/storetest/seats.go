@@ -82,7 +82,7 @@ var seatTests = []namedTest{
 	{"each sitting has its places", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
 		servings := append(plan(someStudy, 1, 0, 2, 1), plan(someStudy, 2, 2, 1, 1)...)
-		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings))
+		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings, nil))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
 		late := newcomer(1)
@@ -96,7 +96,7 @@ var seatTests = []namedTest{
 	{"free places are counted", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
 		servings := append(plan(someStudy, 1, 0, 3, 4), plan(someStudy, 2, 3, 2, 4)...)
-		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings))
+		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings, nil))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 		c.seat(1)
 		for sitting, want := range map[int]int{1: 2, 2: 2, 3: 0} {

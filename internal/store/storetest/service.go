@@ -71,18 +71,22 @@ var serviceTests = []namedTest{
 		}
 	}},
 	{"a session lives until it is deleted", func(c *check) {
-		c.wantError("before", second(c.store.SessionExpiry(c.ctx, "a")), panel.ErrNotFound)
-		c.must(c.store.CreateSession(c.ctx, "a", noon.In(time.FixedZone("CET", 3600))))
-		c.must(c.store.CreateSession(c.ctx, "b", noon.Add(time.Hour)))
-		expiry := got[time.Time](c)(c.store.SessionExpiry(c.ctx, "a"))
-		same(c, "expiry", expiry, noon)
-		c.isUTC("expiry", expiry)
-		if err := c.store.CreateSession(c.ctx, "a", noon.Add(time.Hour)); err == nil {
+		c.wantError("before", second(c.store.Session(c.ctx, "a")), panel.ErrNotFound)
+		lead := panel.Session{Role: panel.RoleLead, Expires: noon}
+		zoned := lead
+		zoned.Expires = noon.In(time.FixedZone("CET", 3600))
+		floor := panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting, Label: "3", Expires: noon.Add(time.Hour)}
+		c.must(c.store.CreateSession(c.ctx, "a", zoned))
+		c.must(c.store.CreateSession(c.ctx, "b", floor))
+		back := got[panel.Session](c)(c.store.Session(c.ctx, "a"))
+		same(c, "session", back, lead)
+		c.isUTC("expiry", back.Expires)
+		if err := c.store.CreateSession(c.ctx, "a", floor); err == nil {
 			c.Error("a second session of the same token was taken")
 		}
 		c.must(c.store.DeleteSession(c.ctx, "a"))
 		c.must(c.store.DeleteSession(c.ctx, "a"))
-		c.wantError("after", second(c.store.SessionExpiry(c.ctx, "a")), panel.ErrNotFound)
-		same(c, "the other", got[time.Time](c)(c.store.SessionExpiry(c.ctx, "b")), noon.Add(time.Hour))
+		c.wantError("after", second(c.store.Session(c.ctx, "a")), panel.ErrNotFound)
+		same(c, "the other", got[panel.Session](c)(c.store.Session(c.ctx, "b")), floor)
 	}},
 }

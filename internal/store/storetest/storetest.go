@@ -137,7 +137,7 @@ func servingID(studyID string, place, order int) string {
 func (c *check) locked(places, rated int) {
 	c.Helper()
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
-	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, 0, places, rated)))
+	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, 0, places, rated), nil))
 }
 
 // opened makes an open study of one sitting.

@@ -50,14 +50,14 @@ var studyTests = []namedTest{
 	{"a plan may be large", func(c *check) {
 		servings := plan(someStudy, 1, 0, 240, 12)
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
-		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings))
+		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings, nil))
 		same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), servings)
 	}},
 	{"a plan that cannot be kept leaves a draft", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
 		twice := plan(someStudy, 1, 0, 1, 2)
 		twice[2].ID = twice[1].ID
-		if err := c.store.LockStudy(c.ctx, someStudy, someLock(), twice); err == nil {
+		if err := c.store.LockStudy(c.ctx, someStudy, someLock(), twice, nil); err == nil {
 			c.Fatal("a plan with one id twice was taken")
 		}
 		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), draft(someStudy))
@@ -93,7 +93,7 @@ func testLock(c *check) {
 	for i := range servings {
 		backwards = append(backwards, servings[len(servings)-1-i])
 	}
-	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), backwards))
+	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), backwards, nil))
 	want := draft(someStudy)
 	want.State, want.Lock = panel.Locked, someLock()
 	back := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
@@ -111,7 +111,7 @@ func testStates(c *check) {
 	free := 100 // places and sittings that are not taken yet
 	try := map[string]func() error{
 		"lock": func() error {
-			return c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, free, 1, 1))
+			return c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, free, 1, 1), nil)
 		},
 		"open": func() error { free++; return c.store.OpenSitting(c.ctx, sitting(free)) },
 		"close": func() error {
@@ -150,7 +150,7 @@ func testTwoLocks(c *check) {
 		all.Go(func() {
 			lock := someLock()
 			lock.Engine = i
-			errs[i] = c.store.LockStudy(c.ctx, someStudy, lock, plan(someStudy, 1, 10*i, 2, 2))
+			errs[i] = c.store.LockStudy(c.ctx, someStudy, lock, plan(someStudy, 1, 10*i, 2, 2), nil)
 		})
 	}
 	all.Wait()
@@ -170,7 +170,7 @@ func testUnknownStudy(c *check) {
 		_, progress := c.store.Progress(c.ctx, id)
 		unknown := map[string]error{
 			"read":     second(c.store.Study(c.ctx, id)),
-			"lock":     c.store.LockStudy(c.ctx, id, someLock(), nil),
+			"lock":     c.store.LockStudy(c.ctx, id, someLock(), nil, nil),
 			"open":     c.store.OpenSitting(c.ctx, panel.Sitting{ID: "s", StudyID: id, Number: 1, Join: "j", OpenedAt: noon}),
 			"close":    c.store.CloseStudy(c.ctx, id, noon),
 			"progress": progress,

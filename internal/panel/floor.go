@@ -1,0 +1,257 @@
+package panel
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+// MaxSeatWords is the longest note of where a guest sits, in characters.
+const MaxSeatWords = 40
+
+// Room returns what floor sees of its sitting.
+func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
+	if May(by.Role, KnowName, Open) != OwnPart || by.Role != RoleFloor {
+		return Room{}, ErrRefused
+	}
+	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	if err != nil {
+		return Room{}, err
+	}
+	room := Room{Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
+	room.Allergens, room.Contains = cautions(kept.Asked)
+	seats, err := s.seatsAt(ctx, kept, sitting.Number)
+	if err != nil {
+		return Room{}, err
+	}
+	now := s.now()
+	for _, t := range seats {
+		room.Seats = append(room.Seats, t.floorSeat(sitting, now))
+	}
+	room.Free, err = s.store.FreePlaces(ctx, kept.ID, sitting.Number)
+	return room, err
+}
+
+// seatsAt returns the assessors who taste at a sitting, by place.
+func (s *Service) seatsAt(ctx context.Context, kept Study, sitting int) ([]seat, error) {
+	all, err := s.seats(ctx, kept)
+	if err != nil {
+		return nil, err
+	}
+	var there []seat
+	for _, t := range all {
+		if t.tastesAt(sitting) {
+			there = append(there, t)
+		}
+	}
+	return there, nil
+}
+
+// seats returns every assessor of a study, by place.
+func (s *Service) seats(ctx context.Context, kept Study) ([]seat, error) {
+	people, err := s.store.Assessors(ctx, kept.ID)
+	if err != nil {
+		return nil, err
+	}
+	sittings, err := s.store.Sittings(ctx, kept.ID)
+	if err != nil {
+		return nil, err
+	}
+	plan, err := s.store.AllServings(ctx, kept.ID)
+	if err != nil {
+		return nil, err
+	}
+	rated, err := s.store.RatedServings(ctx, kept.ID)
+	if err != nil {
+		return nil, err
+	}
+	answered := map[string]map[string]time.Time{}
+	for _, r := range rated {
+		if answered[r.AssessorID] == nil {
+			answered[r.AssessorID] = map[string]time.Time{}
+		}
+		answered[r.AssessorID][r.ServingID] = r.At
+	}
+	byPlace := map[int][]Serving{}
+	for _, v := range plan {
+		byPlace[v.Place] = append(byPlace[v.Place], v)
+	}
+	seats := make([]seat, len(people))
+	for i, a := range people {
+		seats[i] = newSeat(a, kept, sittings, byPlace[a.Place], answered[a.ID])
+	}
+	return seats, nil
+}
+
+// stateAt returns where an assessor stands at a sitting.
+func (t seat) stateAt(sitting int, now time.Time) SeatState {
+	over, of := t.count(sitting)
+	stage := t.stage(now)
+	switch {
+	case stage == StageWithdrawn:
+		return SeatWithdrawn
+	case over == of:
+		return SeatDone
+	case !t.assessor.LeftAt.IsZero():
+		return SeatLeft
+	case stage == StageInstructions:
+		return SeatJoined
+	case stage == StageRinse:
+		return SeatRinsing
+	case stage == StageServing && t.servings[t.next()].Sitting == sitting && !t.servings[t.next()].ServedAt.IsZero():
+		return SeatTasting
+	}
+	return SeatWaiting
+}
+
+// waiting returns for how long an assessor has waited for the next plate.
+func (t seat) waiting(now time.Time) time.Duration {
+	pause := time.Duration(0)
+	if n := t.next(); n > 0 && t.since() != t.assessor.StartedAt && t.assessor.RestedAt.Before(t.since()) {
+		pause = time.Duration(t.study.Asked.Serving.RinseSeconds) * time.Second
+	}
+	return max(now.Sub(t.since())-pause, 0)
+}
+
+func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
+	f := FloorSeat{ID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.Seat, Phone: t.assessor.Phone,
+		Returns: t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now)}
+	f.Over, f.Of = t.count(sitting.Number)
+	n := t.next()
+	switch {
+	case f.State == SeatRinsing:
+		f.Rinse = t.rest(now)
+	case n < len(t.servings) && t.servings[n].Sitting != sitting.Number: // an earlier sitting is not over
+	case f.State == SeatWaiting, f.State == SeatTasting:
+		f.Next = t.floorServing(n)
+	}
+	if f.State == SeatWaiting {
+		f.Waiting = t.waiting(now)
+	}
+	return f
+}
+
+func (t seat) floorServing(i int) FloorServing {
+	v := t.servings[i]
+	f := FloorServing{ID: v.ID, Code: v.Code, Name: t.study.Asked.NameText(v.Sample), Served: !v.ServedAt.IsZero()}
+	f.Number, _ = t.number(i)
+	return f
+}
+
+// SeatGuest gives a guest without a phone the next place of the sitting. The same
+// nonce again gives the same seat. [ErrNotRead] unless both parts of the consent
+// are confirmed, [ErrFull] when no place is left.
+func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c GuestConsent) (FloorSeat, error) {
+	sitting, kept, err := s.at(ctx, by, ActServe)
+	if err != nil {
+		return FloorSeat{}, err
+	}
+	if !c.AllergensRead || !c.ConsentRead {
+		return FloorSeat{}, ErrNotRead
+	}
+	id, err := s.token(12)
+	if err != nil {
+		return FloorSeat{}, err
+	}
+	now := s.now()
+	a := Assessor{ID: id, StudyID: kept.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now}
+	seated, err := s.store.Seat(ctx, a, hash(s.derive("guest", sitting.ID, nonce)))
+	if err != nil {
+		return FloorSeat{}, fmt.Errorf("seat a guest: %w", err)
+	}
+	if seated.ID == id {
+		if err := s.log(ctx, kept.ID, by.Who(), "guest seated", seated.who()+", allergens and consent read"); err != nil {
+			return FloorSeat{}, err
+		}
+	}
+	s.changed(kept.ID)
+	t, err := s.seatOf(ctx, seated)
+	return t.floorSeat(sitting, now), err
+}
+
+// SetSeat notes where an assessor sits, in the floor's words.
+func (s *Service) SetSeat(ctx context.Context, by Session, seatID, words string) error {
+	words = strings.TrimSpace(words)
+	if utf8.RuneCountInString(words) > MaxSeatWords {
+		return fmt.Errorf("%w: at most %d characters for a seat", ErrBadValue, MaxSeatWords)
+	}
+	return s.noteSeat(ctx, by, seatID, "seat noted", AssessorNote{Seat: &words})
+}
+
+// Leave notes that a guest left early. Answers stay; nothing more is served.
+func (s *Service) Leave(ctx context.Context, by Session, seatID string) error {
+	now := s.now()
+	return s.noteSeat(ctx, by, seatID, "guest left", AssessorNote{Left: &now})
+}
+
+// Return takes back that a guest left.
+func (s *Service) Return(ctx context.Context, by Session, seatID string) error {
+	return s.noteSeat(ctx, by, seatID, "guest returned", AssessorNote{Left: &time.Time{}})
+}
+
+// CutRinse ends the rinse that runs at a seat.
+func (s *Service) CutRinse(ctx context.Context, by Session, seatID string) error {
+	now := s.now()
+	return s.noteSeat(ctx, by, seatID, "rinse cut short", AssessorNote{Rested: &now})
+}
+
+func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string, n AssessorNote) error {
+	_, kept, err := s.at(ctx, by, ActServe)
+	if err != nil {
+		return err
+	}
+	t, err := s.seatFor(ctx, by, seatID)
+	if err != nil {
+		return err
+	}
+	e := s.event(kept.ID, by.Who(), what, t.assessor.who())
+	if err := s.store.NoteAssessor(ctx, seatID, n, e); err != nil {
+		return fmt.Errorf("%s: %w", what, err)
+	}
+	s.changed(kept.ID)
+	return nil
+}
+
+// seatFor returns a seat of the sitting of floor; [ErrNotFound] when it is none.
+func (s *Service) seatFor(ctx context.Context, by Session, seatID string) (seat, error) {
+	sitting, err := s.store.Sitting(ctx, by.SittingID)
+	if err != nil {
+		return seat{}, err
+	}
+	a, err := s.store.Assessor(ctx, seatID)
+	if err != nil {
+		return seat{}, err
+	}
+	t, err := s.seatOf(ctx, a)
+	if err != nil {
+		return seat{}, err
+	}
+	if a.StudyID != sitting.StudyID || !t.tastesAt(sitting.Number) {
+		return seat{}, ErrNotFound
+	}
+	return t, nil
+}
+
+// GuestTexts are what floor reads to a guest without a phone before consent.
+type GuestTexts struct {
+	Consent   string
+	Allergens []string
+	Contains  []string
+	Alcohol   bool
+}
+
+// ConsentText returns what has to be read to a guest without a phone.
+func (s *Service) ConsentText(ctx context.Context, by Session) (GuestTexts, error) {
+	_, kept, err := s.at(ctx, by, ActServe)
+	if err != nil {
+		return GuestTexts{}, err
+	}
+	g := GuestTexts{Consent: kept.Asked.Texts.Consent}
+	g.Allergens, g.Contains = cautions(kept.Asked)
+	for _, d := range kept.Asked.Dishes {
+		g.Alcohol = g.Alcohol || d.Alcohol
+	}
+	return g, nil
+}

@@ -1,0 +1,60 @@
+package panel
+
+import "time"
+
+// SeatState is where an assessor stands, in the floor's eyes.
+type SeatState string
+
+// The states of a seat.
+const (
+	SeatJoined    SeatState = "joined"    // has not begun
+	SeatWaiting   SeatState = "waiting"   // for a plate
+	SeatTasting   SeatState = "tasting"   // the plate is on the table
+	SeatRinsing   SeatState = "rinsing"   // pauses before the next serving
+	SeatDone      SeatState = "done"      // every serving of this sitting is over
+	SeatLeft      SeatState = "left"      // went home early
+	SeatWithdrawn SeatState = "withdrawn" // took the answers out
+)
+
+// FloorSeat is what floor may know of an assessor at their sitting: where they
+// sit, how far they are, and the serving that comes next. It has no field for
+// dishes, sample ids, answers or any later serving.
+type FloorSeat struct {
+	ID      string // random
+	Label   int    // number of the assessor, from 1
+	Seat    string // where they sit, in the floor's words; "" = not noted
+	Phone   bool   // tastes with a phone of their own
+	Returns bool   // joined at an earlier sitting
+	State   SeatState
+	Over    int           // servings of this sitting that are over
+	Of      int           // servings of this sitting
+	Waiting time.Duration // SeatWaiting: since when
+	Rinse   time.Duration // SeatRinsing: what is left
+	Next    FloorServing  // SeatWaiting and SeatTasting; its ID is empty otherwise
+}
+
+// FloorServing is one serving to take to a seat.
+type FloorServing struct {
+	ID     string // random
+	Number int    // from 1, within the sitting
+	Code   string
+	Name   string // to say, exactly as the study words it; "" when blind
+	Served bool   // on the table
+}
+
+// Room is what floor sees of a sitting.
+type Room struct {
+	Sitting   int
+	Open      bool
+	Invented  bool
+	Free      int      // places that nobody has
+	Allergens []string // union over every dish
+	Contains  []string
+	Seats     []FloorSeat // by label
+}
+
+// GuestConsent is what floor confirms for a guest without a phone.
+type GuestConsent struct {
+	AllergensRead bool // the union of allergens was read to or by the guest, who can eat all of it
+	ConsentRead   bool // the consent text was read to or by the guest, who agrees
+}

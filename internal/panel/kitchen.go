@@ -1,0 +1,248 @@
+package panel
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"cloche/internal/study"
+)
+
+// KitchenSheet is what the kitchen plates at a sitting. It has no field for names,
+// sample ids, assessors, seats, answers or the study's question.
+type KitchenSheet struct {
+	Sitting   int
+	Open      bool
+	Invented  bool
+	Seated    int // places that somebody has and has not left
+	Allergens []string
+	Contains  []string
+	Dishes    []KitchenDish // in the order of the study file
+	Waves     []KitchenWave
+	Cautions  []string
+}
+
+// KitchenDish is one dish.
+type KitchenDish struct {
+	ID        string
+	Title     string
+	Portion   string
+	ServeAt   float64 // °C
+	Allergens []string
+	Contains  []string
+	Alcohol   bool
+}
+
+// KitchenWave is everything that is plated for one position.
+type KitchenWave struct {
+	Number int // from 1: the first serving of everybody, the second, …
+	WarmUp bool
+	Plates []KitchenPlate // by code
+	Counts []KitchenCount // by dish
+	Log    []KitchenTemperature
+}
+
+// KitchenPlate is one plate.
+type KitchenPlate struct {
+	Code   string
+	DishID string
+	State  PlateState
+}
+
+// PlateState is where a plate stands.
+type PlateState string
+
+// The states of a plate.
+const (
+	PlateNotYet  PlateState = "not yet"  // nobody has the place
+	PlateWanted  PlateState = "wanted"   // somebody will eat it
+	PlateServed  PlateState = "served"   // on the table, or eaten
+	PlateNotGone PlateState = "not gone" // refused, or the guest left
+)
+
+// KitchenCount is how many portions of a dish a wave has.
+type KitchenCount struct {
+	DishID       string
+	All, Wanted  int
+	Served, Left int // Left = not gone
+}
+
+// KitchenTemperature is a measured temperature.
+type KitchenTemperature struct {
+	DishID   string
+	Celsius  float64
+	At       time.Time
+	Who      string
+	Cautions []string
+}
+
+// KitchenSheet returns the sheet of the kitchen's sitting.
+func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, error) {
+	if by.Role != RoleKitchen {
+		return KitchenSheet{}, ErrRefused
+	}
+	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	if err != nil {
+		return KitchenSheet{}, err
+	}
+	sheet := KitchenSheet{Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
+	sheet.Allergens, sheet.Contains = cautions(kept.Asked)
+	if May(by.Role, KnowKey, kept.State) == Nothing {
+		return sheet, nil // plating is over
+	}
+	for _, d := range kept.Asked.Dishes {
+		sheet.Dishes = append(sheet.Dishes, kitchenDish(d))
+	}
+	sheet.Cautions = temperatureCautions()
+	if err := s.waves(ctx, &sheet, kept, sitting); err != nil {
+		return KitchenSheet{}, err
+	}
+	return sheet, nil
+}
+
+func kitchenDish(d study.Dish) KitchenDish {
+	k := KitchenDish{ID: string(d.ID), Title: d.Title, Portion: d.Portion, ServeAt: d.ServeAt, Contains: d.AlsoContains, Alcohol: d.Alcohol}
+	for _, x := range d.Allergens {
+		k.Allergens = append(k.Allergens, x.Text())
+	}
+	return k
+}
+
+// waves fills in what is plated. Plates stand by code, so that their order says
+// nothing of who gets them.
+func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, kept Study, sitting Sitting) error {
+	plan, err := s.store.ServingsAt(ctx, kept.ID, sitting.Number)
+	if err != nil {
+		return err
+	}
+	seats, err := s.seatsAt(ctx, kept, sitting.Number)
+	if err != nil {
+		return err
+	}
+	taken := map[int]seat{}
+	for _, t := range seats {
+		taken[t.assessor.Place] = t
+		if t.assessor.LeftAt.IsZero() && t.assessor.WithdrawnAt.IsZero() {
+			sheet.Seated++
+		}
+	}
+	wave, place := 0, -1
+	for _, v := range plan {
+		wave++
+		if v.Place != place {
+			wave, place = 1, v.Place
+		}
+		if wave > len(sheet.Waves) {
+			sheet.Waves = append(sheet.Waves, KitchenWave{Number: wave, WarmUp: !v.Rated})
+		}
+		w := &sheet.Waves[wave-1]
+		x, _ := kept.Asked.Sample(v.Sample)
+		t, somebody := taken[v.Place]
+		w.Plates = append(w.Plates, KitchenPlate{Code: v.Code, DishID: string(x.Dish), State: plateState(v, t, somebody)})
+	}
+	for i := range sheet.Waves {
+		sheet.Waves[i].count(kept.Asked)
+	}
+	return s.temperatures(ctx, sheet, kept, sitting)
+}
+
+func plateState(v Serving, t seat, somebody bool) PlateState {
+	_, rated := t.answered[v.ID]
+	switch {
+	case !somebody:
+		return PlateNotYet
+	case rated, !v.ServedAt.IsZero():
+		return PlateServed
+	case !v.RefusedAt.IsZero(), !t.assessor.LeftAt.IsZero(), !t.assessor.WithdrawnAt.IsZero():
+		return PlateNotGone
+	}
+	return PlateWanted
+}
+
+// count counts the plates of a wave by dish and puts them in order.
+func (w *KitchenWave) count(a *study.Study) {
+	slices.SortFunc(w.Plates, func(x, y KitchenPlate) int { return strings.Compare(x.Code+x.DishID, y.Code+y.DishID) })
+	for _, d := range a.Dishes {
+		c := KitchenCount{DishID: string(d.ID)}
+		for _, p := range w.Plates {
+			if p.DishID != c.DishID {
+				continue
+			}
+			c.All++
+			switch p.State {
+			case PlateWanted:
+				c.Wanted++
+			case PlateServed:
+				c.Served++
+			case PlateNotGone:
+				c.Left++
+			case PlateNotYet:
+			}
+		}
+		if c.All > 0 {
+			w.Counts = append(w.Counts, c)
+		}
+	}
+}
+
+func (s *Service) temperatures(ctx context.Context, sheet *KitchenSheet, kept Study, sitting Sitting) error {
+	log, err := s.store.Temperatures(ctx, sitting.ID)
+	for _, m := range log {
+		if m.Wave < 1 || m.Wave > len(sheet.Waves) {
+			continue
+		}
+		d, _ := kept.Asked.Dish(m.Dish)
+		w := &sheet.Waves[m.Wave-1]
+		w.Log = append(w.Log, KitchenTemperature{DishID: string(m.Dish), Celsius: m.Celsius, At: m.At, Who: m.Who,
+			Cautions: holdingCautions(d.ServeAt, m.Celsius)})
+	}
+	return err
+}
+
+// LogTemperature keeps the measured temperature of a dish in a wave, in °C, and
+// returns what to mind. [ErrBadValue] when there is no such wave or dish, or the
+// temperature is none that food has (−40 to 250 °C).
+func (s *Service) LogTemperature(ctx context.Context, by Session, wave int, dishID string, celsius float64) ([]string, error) {
+	sitting, kept, err := s.at(ctx, by, ActMeasure)
+	if err != nil {
+		return nil, err
+	}
+	d, ok := kept.Asked.Dish(study.DishID(dishID))
+	if !ok {
+		return nil, fmt.Errorf("%w: no such dish", ErrBadValue)
+	}
+	if math.IsNaN(celsius) || celsius < -40 || celsius > 250 {
+		return nil, fmt.Errorf("%w: write a temperature from −40 to 250 °C", ErrBadValue)
+	}
+	most, err := s.wavesAt(ctx, kept.ID, sitting.Number)
+	if err != nil {
+		return nil, err
+	}
+	if wave < 1 || wave > most {
+		return nil, fmt.Errorf("%w: write a wave from 1 to %d", ErrBadValue, most)
+	}
+	m := Measured{SittingID: sitting.ID, Wave: wave, Dish: d.ID, Celsius: celsius, At: s.now(), Who: by.Who()}
+	e := s.event(kept.ID, by.Who(), "temperature", fmt.Sprintf("sitting %d, wave %d: %g °C", sitting.Number, wave, celsius))
+	if err := s.store.AppendTemperature(ctx, m, e); err != nil {
+		return nil, fmt.Errorf("log a temperature: %w", err)
+	}
+	s.changed(kept.ID)
+	return holdingCautions(d.ServeAt, celsius), nil
+}
+
+// wavesAt returns how many waves a sitting has.
+func (s *Service) wavesAt(ctx context.Context, studyID string, sitting int) (int, error) {
+	plan, err := s.store.ServingsAt(ctx, studyID, sitting)
+	most, n, place := 0, 0, -1
+	for _, v := range plan {
+		n++
+		if v.Place != place {
+			n, place = 1, v.Place
+		}
+		most = max(most, n)
+	}
+	return most, err
+}

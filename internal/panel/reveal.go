@@ -1,0 +1,108 @@
+package panel
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+// MaxReason is the longest reason for breaking the blind, in characters.
+const MaxReason = 500
+
+// BreakBlind names the serving whose blind is broken, and why.
+type BreakBlind struct {
+	SittingID string // for the lead; kitchen has its own
+	Code      string // blinding code on the plate, or the one before it was dropped
+	Seat      int    // label of the assessor; needed when several plates carry the code
+	Reason    string // at most [MaxReason] characters
+}
+
+// Revealed is one serving after its blind was broken.
+type Revealed struct {
+	Code      string
+	Seat      int // label of the assessor who has it
+	Dish      string
+	Name      string // lead only; "" when blind
+	Allergens []string
+	Contains  []string
+	At        time.Time
+	Reason    string
+}
+
+// BreakBlind opens the key for one serving, for safety, and at once: nothing is
+// asked but the reason. The event is kept, the serving is marked and so are its
+// ratings. By lead or kitchen while the study is open. [ErrReason] without a
+// reason, [ErrNotFound] when no plate of a guest carries the code, [ErrAmbiguous]
+// when several do and Seat is not given.
+func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Revealed, error) {
+	if by.SittingID == "" {
+		by.SittingID = b.SittingID
+	}
+	sitting, kept, err := s.at(ctx, by, ActBreakBlind)
+	if err != nil {
+		return Revealed{}, err
+	}
+	reason := strings.TrimSpace(b.Reason)
+	if reason == "" || utf8.RuneCountInString(reason) > MaxReason {
+		return Revealed{}, ErrReason
+	}
+	v, err := s.servingByCode(ctx, kept, sitting.Number, strings.TrimSpace(b.Code), b.Seat)
+	if err != nil {
+		return Revealed{}, err
+	}
+	now := s.now()
+	seat := Assessor{Place: v.Place}
+	e := s.event(kept.ID, by.Who(), "blind broken", fmt.Sprintf("sitting %d, %s, code %s: %s", sitting.Number, seat.who(), v.Code, reason))
+	if err := s.store.NoteServing(ctx, v.ID, ServingNote{Revealed: &now}, e); err != nil {
+		return Revealed{}, fmt.Errorf("break the blind: %w", err)
+	}
+	s.changed(kept.ID)
+	r := Revealed{Code: v.Code, Seat: seat.Label(), At: now, Reason: reason}
+	x, _ := kept.Asked.Sample(v.Sample)
+	d, _ := kept.Asked.Dish(x.Dish)
+	r.Dish, r.Contains = d.Title, d.AlsoContains
+	for _, a := range d.Allergens {
+		r.Allergens = append(r.Allergens, a.Text())
+	}
+	if by.Role == RoleLead {
+		r.Name = kept.Asked.NameText(v.Sample)
+	}
+	return r, nil
+}
+
+// servingByCode finds the serving of a seated assessor whose plate carries a code,
+// or carried it before it was dropped.
+func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, code string, label int) (Serving, error) {
+	seats, err := s.seatsAt(ctx, kept, sitting)
+	if err != nil {
+		return Serving{}, err
+	}
+	dropped, err := s.store.Dropped(ctx, kept.ID)
+	if err != nil {
+		return Serving{}, err
+	}
+	carried := map[string]bool{}
+	for _, d := range dropped {
+		carried[d.ServingID] = carried[d.ServingID] || d.Code == code
+	}
+	var found []Serving
+	for _, t := range seats {
+		if label != 0 && t.assessor.Label() != label {
+			continue
+		}
+		for _, v := range t.servings {
+			if v.Sitting == sitting && (v.Code == code || carried[v.ID]) {
+				found = append(found, v)
+			}
+		}
+	}
+	switch len(found) {
+	case 0:
+		return Serving{}, ErrNotFound
+	case 1:
+		return found[0], nil
+	}
+	return Serving{}, ErrAmbiguous
+}

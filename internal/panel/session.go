@@ -1,0 +1,142 @@
+package panel
+
+import (
+	"context"
+	"fmt"
+	"time"
+	"unicode/utf8"
+
+	"golang.org/x/crypto/bcrypt"
+)
+
+// Passwords and sessions.
+const (
+	// MinPassword is the shortest password, in characters (NIST SP 800-63B
+	// asks for at least 8; a service that guests' phones reach deserves more).
+	MinPassword = 10
+	// maxPassword is the most that bcrypt reads, in bytes.
+	maxPassword = 72
+	// SessionLength is how long a role stays signed in.
+	SessionLength = 12 * time.Hour
+)
+
+// HasPassword reports whether the lead's password was set.
+func (s *Service) HasPassword(ctx context.Context) (bool, error) {
+	_, err := s.store.Setting(ctx, passwordKey(RoleLead))
+	if isMissing(err) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// SetPassword sets the lead's password once. [ErrWeak] when it is too short,
+// [ErrPasswordSet] when there is one.
+func (s *Service) SetPassword(ctx context.Context, password string) error {
+	digest, err := digestOf(password)
+	if err != nil {
+		return err
+	}
+	set, err := s.store.SetSetting(ctx, passwordKey(RoleLead), digest)
+	if err != nil {
+		return err
+	}
+	if !set {
+		return ErrPasswordSet
+	}
+	return s.log(ctx, "", "lead", "password set", "")
+}
+
+// passwordKey names the setting that keeps the digest of a role's password.
+func passwordKey(r Role) string { return r.String() + "-password" }
+
+// digestOf returns what is kept of a password, or [ErrWeak].
+func digestOf(password string) (string, error) {
+	if utf8.RuneCountInString(password) < MinPassword || len(password) > maxPassword {
+		return "", ErrWeak
+	}
+	digest, err := bcrypt.GenerateFromPassword([]byte(password), bcrypt.DefaultCost)
+	if err != nil {
+		return "", fmt.Errorf("hash the password: %w", err)
+	}
+	return string(digest), nil
+}
+
+// Session is who somebody is while they are signed in. Kitchen and floor are
+// signed in to one sitting; lead and partner to the service.
+type Session struct {
+	Role      Role
+	StudyID   string // kitchen and floor
+	SittingID string // kitchen and floor
+	Label     string // kitchen and floor: their number at the sitting
+	Expires   time.Time
+}
+
+// Who names the role in the log, with the label where there is one.
+func (s Session) Who() string {
+	if s.Label == "" {
+		return s.Role.String()
+	}
+	return s.Role.String() + " " + s.Label
+}
+
+// SignIn is [Service.SignInAs] for the lead.
+func (s *Service) SignIn(ctx context.Context, password, from string) (string, error) {
+	return s.SignInAs(ctx, RoleLead, password, from)
+}
+
+// SignInAs checks the password of lead or partner and returns the token of a new
+// session. from is the caller's address: after wrong passwords the next try from
+// there waits ([ErrSlowDown]). [ErrPassword] when it is wrong or there is none.
+func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (string, error) {
+	now := s.now()
+	if !s.slow.admits(from, now) {
+		return "", ErrSlowDown
+	}
+	digest, err := s.store.Setting(ctx, passwordKey(r))
+	if err != nil && (!isMissing(err) || r == RoleLead) {
+		return "", err
+	}
+	if err != nil || bcrypt.CompareHashAndPassword([]byte(digest), []byte(password)) != nil {
+		s.slow.wrong(from, now)
+		return "", ErrPassword
+	}
+	s.slow.right(from)
+	token, err := s.token(32)
+	if err != nil {
+		return "", err
+	}
+	if err := s.store.CreateSession(ctx, hash(token), Session{Role: r, Expires: now.Add(SessionLength)}); err != nil {
+		return "", fmt.Errorf("begin a session: %w", err)
+	}
+	return token, nil
+}
+
+// Session returns who the bearer of a session's token is. [ErrNotFound] when
+// there is no such session, or none any more.
+func (s *Service) Session(ctx context.Context, token string) (Session, error) {
+	if token == "" {
+		return Session{}, ErrNotFound
+	}
+	found, err := s.store.Session(ctx, hash(token))
+	if err != nil {
+		return Session{}, err
+	}
+	if !s.now().Before(found.Expires) {
+		return Session{}, ErrNotFound
+	}
+	return found, nil
+}
+
+// SignedIn reports whether token is a session of the lead that has not ended.
+func (s *Service) SignedIn(ctx context.Context, token string) (bool, error) {
+	found, err := s.Session(ctx, token)
+	if isMissing(err) {
+		return false, nil
+	}
+	return err == nil && found.Role == RoleLead, err
+}
+
+// SignOut ends a session.
+func (s *Service) SignOut(ctx context.Context, token string) error {
+	return s.store.DeleteSession(ctx, hash(token))
+}

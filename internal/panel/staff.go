@@ -1,0 +1,178 @@
+package panel
+
+import (
+	"context"
+	"crypto/hmac"
+	"crypto/sha256"
+	"crypto/subtle"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// StaffAccess is how kitchen or floor joins a sitting: a link, and the code that
+// is valid now.
+type StaffAccess struct {
+	Role    Role
+	Sitting int
+	Link    string // token of the link
+	Code    string // six digits
+	Joined  int    // how often somebody joined
+}
+
+// StaffWelcome is what somebody of the staff sees before the code: not even which
+// study it is.
+type StaffWelcome struct {
+	Role    Role
+	Sitting int
+	Open    bool
+}
+
+// StaffAccess returns the links of kitchen and floor at a sitting with their
+// codes. Lead only.
+func (s *Service) StaffAccess(ctx context.Context, by Session, sittingID string) ([]StaffAccess, error) {
+	if !MayDo(by.Role, ActAdmit, Open) {
+		return nil, ErrRefused
+	}
+	sitting, err := s.store.Sitting(ctx, sittingID)
+	if err != nil {
+		return nil, err
+	}
+	var all []StaffAccess
+	for _, r := range []Role{RoleKitchen, RoleFloor} {
+		link, err := s.store.StaffLink(ctx, sittingID, r, hash(s.staffToken(sittingID, r)))
+		if err != nil {
+			return nil, fmt.Errorf("read the link of %s: %w", r, err)
+		}
+		all = append(all, s.access(link, sitting.Number))
+	}
+	return all, nil
+}
+
+// RenewCode gives kitchen or floor at a sitting a new code and ends the sessions
+// that came through the old one. The link stays, so that what was printed holds.
+// Lead only.
+func (s *Service) RenewCode(ctx context.Context, by Session, sittingID string, r Role) (StaffAccess, error) {
+	if !MayDo(by.Role, ActAdmit, Open) {
+		return StaffAccess{}, ErrRefused
+	}
+	sitting, err := s.store.Sitting(ctx, sittingID)
+	if err != nil {
+		return StaffAccess{}, err
+	}
+	if r != RoleKitchen && r != RoleFloor {
+		return StaffAccess{}, ErrNotFound
+	}
+	if _, err := s.store.StaffLink(ctx, sittingID, r, hash(s.staffToken(sittingID, r))); err != nil {
+		return StaffAccess{}, err
+	}
+	e := s.event(sitting.StudyID, by.Who(), "code renewed", fmt.Sprintf("%s, sitting %d", r, sitting.Number))
+	link, err := s.store.RenewStaffLink(ctx, sittingID, r, e)
+	if err != nil {
+		return StaffAccess{}, fmt.Errorf("renew the code of %s: %w", r, err)
+	}
+	return s.access(link, sitting.Number), nil
+}
+
+func (s *Service) access(link StaffLink, number int) StaffAccess {
+	return StaffAccess{Role: link.Role, Sitting: number, Joined: link.Joined,
+		Link: s.staffToken(link.SittingID, link.Role), Code: s.staffCode(link)}
+}
+
+// staffToken is the token of a staff link. It follows from the service's secret:
+// the lead can be shown it again, and only its hash is looked up.
+func (s *Service) staffToken(sittingID string, r Role) string {
+	return s.derive("staff link", sittingID, r.String())
+}
+
+// staffCode is the code of a link after so many renewals. It is kept nowhere, not
+// even hashed: a hash of six digits is broken by trying them all. It follows from
+// the service's secret, so that the lead can be shown it at any time.
+func (s *Service) staffCode(l StaffLink) string {
+	mac := hmac.New(sha256.New, s.secret)
+	fmt.Fprintf(mac, "staff code/%s/%s/%d", l.SittingID, l.Role, l.Renewals)
+	// 64 bits modulo a million: the bias is below 1 in 10¹³.
+	return fmt.Sprintf("%06d", binary.BigEndian.Uint64(mac.Sum(nil))%1_000_000)
+}
+
+// StaffWelcome returns whose link it is. [ErrNotFound] when there is no such link.
+func (s *Service) StaffWelcome(ctx context.Context, link string) (StaffWelcome, error) {
+	found, err := s.store.StaffLinkByToken(ctx, hash(link))
+	if err != nil {
+		return StaffWelcome{}, err
+	}
+	sitting, kept, err := s.sitting(ctx, found.SittingID)
+	if err != nil {
+		return StaffWelcome{}, err
+	}
+	return StaffWelcome{Role: found.Role, Sitting: sitting.Number, Open: kept.State == Open}, nil
+}
+
+// JoinStaff lets kitchen or floor in with the code of their link, and returns the
+// token of their session. from is the caller's address: wrong codes slow down
+// both the address and the link ([ErrSlowDown]), so that many phones guess no
+// faster than one. [ErrCode] when it is wrong, [ErrNotOpen] unless the study is open.
+func (s *Service) JoinStaff(ctx context.Context, link, code, from string) (string, Session, error) {
+	found, err := s.store.StaffLinkByToken(ctx, hash(link))
+	if err != nil {
+		return "", Session{}, err
+	}
+	sitting, kept, err := s.sitting(ctx, found.SittingID)
+	if err != nil {
+		return "", Session{}, err
+	}
+	if kept.State != Open {
+		return "", Session{}, ErrNotOpen
+	}
+	code = strings.ReplaceAll(strings.TrimSpace(code), " ", "")
+	// A renewed code starts afresh, so that guessing cannot lock the staff out for good.
+	keys := []string{"code from " + from, "code of " + hash(link) + "/" + strconv.Itoa(found.Renewals)}
+	err = s.slow.attempt(keys, s.now(), func() bool {
+		return subtle.ConstantTimeCompare([]byte(code), []byte(s.staffCode(found))) == 1
+	})
+	if errors.Is(err, ErrCode) {
+		return "", Session{}, errors.Join(err, s.log(ctx, kept.ID, found.Role.String(), "wrong code", fmt.Sprintf("sitting %d", sitting.Number)))
+	}
+	if err != nil {
+		return "", Session{}, err
+	}
+	token, err := s.token(32)
+	if err != nil {
+		return "", Session{}, err
+	}
+	session := Session{Role: found.Role, StudyID: kept.ID, SittingID: sitting.ID, Expires: s.now().Add(SessionLength)}
+	e := s.event(kept.ID, "", "joined", fmt.Sprintf("sitting %d", sitting.Number))
+	session, err = s.store.JoinStaff(ctx, hash(link), found.Renewals, hash(token), session, e)
+	if err != nil {
+		return "", Session{}, fmt.Errorf("join as %s: %w", found.Role, err)
+	}
+	return token, session, nil
+}
+
+// sitting returns a sitting with its study.
+func (s *Service) sitting(ctx context.Context, id string) (Sitting, Study, error) {
+	sitting, err := s.store.Sitting(ctx, id)
+	if err != nil {
+		return Sitting{}, Study{}, err
+	}
+	kept, err := s.Study(ctx, sitting.StudyID)
+	return sitting, kept, err
+}
+
+// at returns the sitting at which kitchen or floor works, when they may do a
+// there now: [ErrRefused] when they may never, [ErrNotOpen] when not now.
+func (s *Service) at(ctx context.Context, by Session, a Act) (Sitting, Study, error) {
+	if !MayDo(by.Role, a, Open) {
+		return Sitting{}, Study{}, ErrRefused
+	}
+	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	if err != nil {
+		return Sitting{}, Study{}, err
+	}
+	if !MayDo(by.Role, a, kept.State) {
+		return Sitting{}, Study{}, ErrNotOpen
+	}
+	return sitting, kept, nil
+}

@@ -1,0 +1,239 @@
+package panel
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"cloche/internal/study"
+)
+
+// MaxComment is the longest comment, in characters.
+const MaxComment = 1000
+
+// maxSubmissionID bounds what is looked up.
+const maxSubmissionID = 64
+
+// Submission is what a phone sends for one serving.
+//
+// A phone without network keeps submissions and sends them later, in whatever
+// order they get through, some of them twice. ID makes each count once. Seq says
+// in which order the phone made them: clocks of phones are not trusted.
+type Submission struct {
+	ID        string // made by the phone or the page, at most 64 bytes; unique for the assessor
+	Seq       int    // from 1, counted up by the phone with each submission; 0 = not counted
+	ServingID string
+	Code      string            // code typed from the plate; needed when the serving is ahead of its turn
+	Given     map[string]string // answers by field name
+	Comment   string            // dropped when the study asks for none
+}
+
+// Outcome is what became of a submission. The zero value is none.
+type Outcome int
+
+// The outcomes.
+const (
+	_          Outcome = iota
+	Recorded           // the first answers of the serving
+	Repeated           // this submission was taken before; nothing changed
+	Corrected          // replaced the answers, which are kept aside
+	Superseded         // made before the answers that stand; kept aside
+	TooLate            // a later serving was rated first; kept aside
+)
+
+var outcomeWords = [...]string{"", "recorded", "repeated", "corrected", "superseded", "too late"}
+
+// String gives the outcome's word.
+func (o Outcome) String() string {
+	if o < 0 || int(o) >= len(outcomeWords) {
+		return ""
+	}
+	return outcomeWords[o]
+}
+
+// Receipt says what became of a submission and what the service holds now.
+type Receipt struct {
+	Outcome   Outcome
+	ServingID string
+	Held      map[string]string // the answers that stand, by field name
+	Comment   string            // the comment that stands
+
+	// Back is the ballot to show again after an [AnswerError].
+	Back Ballot
+}
+
+// Standing is what judging a submission needs to know.
+type Standing struct {
+	Held    bool  // the serving has answers
+	HeldSeq int   // of the submission they came with; 0 = not counted
+	Later   []int // the same of every later serving that has answers
+}
+
+// judge says what to do with a submission. The first answers to arrive are
+// recorded, in whatever order servings arrive. Further answers for the serving are
+// a correction when the assessor made them after those that stand and before
+// rating a later serving. Where both were counted by the phone, its count says
+// what was before; otherwise the order of arrival does.
+func judge(seq int, st Standing) Outcome {
+	if !st.Held {
+		return Recorded
+	}
+	if seq > 0 && st.HeldSeq > 0 && seq < st.HeldSeq {
+		return Superseded
+	}
+	for _, later := range st.Later {
+		if seq == 0 || later == 0 || later < seq {
+			return TooLate
+		}
+	}
+	return Corrected
+}
+
+// Submit takes a submission of the assessor of a personal link. It is taken once,
+// however often it arrives, and the receipt says what is held.
+//
+// A serving before the one whose turn it is, and that one, are taken as they come.
+// A serving ahead of its turn is taken when Code is on its plate, or was before
+// the plate was dropped: the phone opened it without network (see [Service.Ahead]),
+// and what comes between is still on its way. [ErrNotFound] otherwise.
+//
+// An [AnswerError] says which answers are missing or off their scale; then nothing
+// is recorded, and Back holds what was given. [ErrNotOpen] when the study is not
+// open, unless the submission was taken before; [ErrWithdrawn] after withdrawal.
+func (s *Service) Submit(ctx context.Context, token string, sub Submission) (Receipt, error) {
+	t, err := s.seat(ctx, token)
+	if err != nil {
+		return Receipt{}, err
+	}
+	i := t.index(sub.ServingID)
+	if i < 0 {
+		return Receipt{}, ErrNotFound
+	}
+	if i > t.next() {
+		opened, err := s.openedAhead(ctx, t, i, sub.Code)
+		if err != nil {
+			return Receipt{}, err
+		}
+		if !opened {
+			return Receipt{}, ErrNotFound
+		}
+	}
+	return s.submit(ctx, t, i, sub, "")
+}
+
+// openedAhead reports whether the code typed was on the plate of a serving.
+func (s *Service) openedAhead(ctx context.Context, t seat, i int, code string) (bool, error) {
+	v := t.servings[i]
+	if code == "" {
+		return false, nil
+	}
+	if code == v.Code {
+		return true, nil
+	}
+	dropped, err := s.store.Dropped(ctx, v.StudyID)
+	for _, d := range dropped {
+		if d.ServingID == v.ID && d.Code == code {
+			return true, nil
+		}
+	}
+	return false, err
+}
+
+// submit takes a submission for the serving at i. enteredBy is who of the staff
+// typed it, "" when it was the assessor.
+func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, enteredBy string) (Receipt, error) {
+	if sub.ID == "" || len(sub.ID) > maxSubmissionID || sub.Seq < 0 {
+		return Receipt{}, fmt.Errorf("%w: a submission needs an id of at most %d bytes", ErrBadValue, maxSubmissionID)
+	}
+	a := t.study.Asked
+	comment := strings.TrimSpace(sub.Comment)
+	if a.Texts.Comment == "" {
+		comment = ""
+	}
+	now := s.now()
+	answers, problems := answer(a, sub.ServingID, sub.Given, now)
+	if utf8.RuneCountInString(comment) > MaxComment {
+		problems["comment"] = TooLong
+	}
+	if len(problems) > 0 {
+		return Receipt{ServingID: sub.ServingID, Back: t.back(i, sub, problems)}, &AnswerError{Fields: problems}
+	}
+	outcome, err := s.store.Submit(ctx, Submitted{
+		ID: sub.ID, Seq: sub.Seq, AssessorID: t.assessor.ID, ServingID: sub.ServingID,
+		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now,
+	}, func(st Standing) Outcome { return judge(sub.Seq, st) })
+	if err != nil {
+		return Receipt{}, fmt.Errorf("record the answers of a serving: %w", err)
+	}
+	if err := s.logSubmission(ctx, t, i, outcome, enteredBy); err != nil {
+		return Receipt{}, err
+	}
+	s.changed(t.study.ID)
+	return s.receipt(ctx, a, sub.ServingID, outcome)
+}
+
+// logSubmission logs what is out of the ordinary: corrections, and what staff
+// entered. Plain ratings are in the table of ratings.
+func (s *Service) logSubmission(ctx context.Context, t seat, i int, outcome Outcome, enteredBy string) error {
+	who, what := t.assessor.who(), map[Outcome]string{
+		Corrected: "corrected", Superseded: "correction kept aside", TooLate: "correction kept aside"}[outcome]
+	if enteredBy != "" {
+		who = enteredBy
+	}
+	if what == "" && enteredBy != "" && outcome == Recorded {
+		what = "entered"
+	}
+	if what == "" {
+		return nil
+	}
+	number, _ := t.number(i)
+	return s.log(ctx, t.study.ID, who, what, fmt.Sprintf("assessor %d, serving %d, code %s", t.assessor.Label(), number, t.servings[i].Code))
+}
+
+func (s *Service) receipt(ctx context.Context, a *study.Study, servingID string, outcome Outcome) (Receipt, error) {
+	held, answers, err := s.store.Answers(ctx, servingID)
+	if isMissing(err) { // taken, and withdrawn since
+		return Receipt{Outcome: outcome, ServingID: servingID}, nil
+	}
+	if err != nil {
+		return Receipt{}, err
+	}
+	return Receipt{Outcome: outcome, ServingID: servingID, Held: fields(a, answers), Comment: held.Comment}, nil
+}
+
+// back is the ballot as it was filled in, with what is wrong.
+func (t seat) back(i int, sub Submission, problems map[string]Problem) Ballot {
+	b := t.blank()
+	b.Stage = StageServing
+	_, b.Of = t.number(i)
+	b.Serving = t.ballotServing(i)
+	for k := range b.Serving.Asks {
+		ask := &b.Serving.Asks[k]
+		ask.Given, ask.Problem = sub.Given[ask.Field], problems[ask.Field]
+	}
+	b.Serving.GivenComment, b.Serving.Problem = sub.Comment, problems["comment"]
+	return b
+}
+
+// Rate records the answers of one serving as a page without submission ids sends
+// them: the first answers stay, so that a double tap or the back button does no
+// harm. See [Service.Submit] for the errors.
+func (s *Service) Rate(ctx context.Context, token, servingID string, given map[string]string) (Ballot, error) {
+	receipt, err := s.Submit(ctx, token, Submission{ID: "page/" + servingID, ServingID: servingID, Given: given})
+	return receipt.Back, err
+}
+
+// Withdraw takes the answers of an assessor out, for good: ratings, comments and
+// what was corrected. The place stays taken. [ErrNotOpen] unless the study is open.
+func (s *Service) Withdraw(ctx context.Context, token string) error {
+	a, err := s.store.AssessorByToken(ctx, hash(token))
+	if err != nil {
+		return err
+	}
+	if err := s.store.Withdraw(ctx, a.ID, s.now(), s.event(a.StudyID, a.who(), "withdrew", "")); err != nil {
+		return fmt.Errorf("withdraw answers: %w", err)
+	}
+	s.changed(a.StudyID)
+	return nil
+}

@@ -1,0 +1,176 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"strconv"
+	"time"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"cloche/internal/panel"
+)
+
+// CreateSession keeps a session.
+func (s *Store) CreateSession(ctx context.Context, tokenHash string, session panel.Session) error {
+	return s.change(ctx, "create session", func(tx *gorm.DB) error {
+		row := rowOfSession(tokenHash, session)
+		return tx.Create(&row).Error
+	})
+}
+
+// Session returns a session, whether it has expired or not.
+func (s *Store) Session(ctx context.Context, tokenHash string) (panel.Session, error) {
+	var row sessionRow
+	err := s.look(ctx, "read session", func(db *gorm.DB) error {
+		return db.Take(&row, "token_hash = ?", tokenHash).Error
+	})
+	return row.session(), err
+}
+
+// DeleteSession ends a session; one that has ended already is no error.
+func (s *Store) DeleteSession(ctx context.Context, tokenHash string) error {
+	return s.change(ctx, "end session", func(tx *gorm.DB) error {
+		return tx.Delete(&sessionRow{}, "token_hash = ?", tokenHash).Error
+	})
+}
+
+// Invite keeps the invitation of a role in the place of an earlier one.
+func (s *Store) Invite(ctx context.Context, r panel.Role, tokenHash string, expires time.Time, e panel.Event) error {
+	return s.change(ctx, "invite", func(tx *gorm.DB) error {
+		row := invitationRow{Role: r.String(), TokenHash: tokenHash, ExpiresAt: instant(expires)}
+		err := tx.Clauses(clause.OnConflict{
+			Columns:   []clause.Column{{Name: "role"}},
+			DoUpdates: clause.AssignmentColumns([]string{"token_hash", "expires_at"}),
+		}).Create(&row).Error
+		if err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
+	})
+}
+
+// Invitation returns the role that an invitation is for, and when it expires.
+func (s *Store) Invitation(ctx context.Context, tokenHash string) (panel.Role, time.Time, error) {
+	var row invitationRow
+	err := s.look(ctx, "find invitation", func(db *gorm.DB) error {
+		return db.Take(&row, "token_hash = ?", tokenHash).Error
+	})
+	return panel.RoleOf(row.Role), row.ExpiresAt.UTC(), err
+}
+
+// AcceptInvitation uses up an invitation. Of two at once the second one deletes
+// nothing and is told that there is none.
+func (s *Store) AcceptInvitation(ctx context.Context, tokenHash, passwordKey, digest string, now time.Time, e panel.Event) error {
+	return s.change(ctx, "accept invitation", func(tx *gorm.DB) error {
+		var row invitationRow
+		if err := tx.Take(&row, "token_hash = ? AND expires_at > ?", tokenHash, instant(now)).Error; err != nil {
+			return err
+		}
+		used := tx.Delete(&invitationRow{}, "role = ? AND token_hash = ?", row.Role, tokenHash)
+		if used.Error != nil {
+			return used.Error
+		}
+		if used.RowsAffected == 0 {
+			return panel.ErrNotFound
+		}
+		err := tx.Clauses(clause.OnConflict{
+			Columns:   []clause.Column{{Name: "name"}},
+			DoUpdates: clause.AssignmentColumns([]string{"value"}),
+		}).Create(&settingRow{Name: passwordKey, Value: digest}).Error
+		if err != nil {
+			return err
+		}
+		if err := tx.Delete(&sessionRow{}, "role = ?", row.Role).Error; err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
+	})
+}
+
+// EndAccount deletes what lets a role in.
+func (s *Store) EndAccount(ctx context.Context, r panel.Role, passwordKey string, e panel.Event) error {
+	return s.change(ctx, "end account", func(tx *gorm.DB) error {
+		return errors.Join(
+			tx.Delete(&settingRow{}, "name = ?", passwordKey).Error,
+			tx.Delete(&invitationRow{}, "role = ?", r.String()).Error,
+			tx.Delete(&sessionRow{}, "role = ?", r.String()).Error,
+			appendEvent(tx, e))
+	})
+}
+
+// StaffLink returns the link of a role at a sitting; the first call makes it.
+func (s *Store) StaffLink(ctx context.Context, sittingID string, r panel.Role, tokenHash string) (panel.StaffLink, error) {
+	var row staffLinkRow
+	err := s.change(ctx, "make staff link", func(tx *gorm.DB) error {
+		row = staffLinkRow{TokenHash: tokenHash, SittingID: sittingID, Role: r.String()}
+		if err := tx.Select("id").Take(&sittingRow{}, "id = ?", sittingID).Error; err != nil {
+			return err
+		}
+		if err := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&row).Error; err != nil {
+			return err
+		}
+		row = staffLinkRow{}
+		return tx.Take(&row, "sitting_id = ? AND role = ?", sittingID, r.String()).Error
+	})
+	return row.link(), err
+}
+
+// StaffLinkByToken returns the link that a token belongs to.
+func (s *Store) StaffLinkByToken(ctx context.Context, tokenHash string) (panel.StaffLink, error) {
+	var row staffLinkRow
+	err := s.look(ctx, "find staff link", func(db *gorm.DB) error {
+		return db.Take(&row, "token_hash = ?", tokenHash).Error
+	})
+	return row.link(), err
+}
+
+// RenewStaffLink counts a renewal and ends the sessions that came through the link.
+func (s *Store) RenewStaffLink(ctx context.Context, sittingID string, r panel.Role, e panel.Event) (panel.StaffLink, error) {
+	var row staffLinkRow
+	err := s.change(ctx, "renew staff link", func(tx *gorm.DB) error {
+		row = staffLinkRow{}
+		// Changed before it is read: the change waits for somebody who is joining.
+		err := tx.Model(&staffLinkRow{}).Where("sitting_id = ? AND role = ?", sittingID, r.String()).
+			Update("renewals", gorm.Expr("renewals + 1")).Error
+		if err != nil {
+			return err
+		}
+		if err := tx.Take(&row, "sitting_id = ? AND role = ?", sittingID, r.String()).Error; err != nil {
+			return err
+		}
+		if err := tx.Delete(&sessionRow{}, "sitting_id = ? AND role = ?", sittingID, r.String()).Error; err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
+	})
+	return row.link(), err
+}
+
+// JoinStaff makes a session at a link and numbers it; the number follows Who in e.
+func (s *Store) JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string, session panel.Session, e panel.Event) (panel.Session, error) {
+	err := s.change(ctx, "join staff", func(tx *gorm.DB) error {
+		counted := tx.Model(&staffLinkRow{}).Where("token_hash = ? AND renewals = ?", tokenHash, renewals).
+			Update("joined", gorm.Expr("joined + 1"))
+		if counted.Error != nil {
+			return counted.Error
+		}
+		if counted.RowsAffected == 0 {
+			return panel.ErrCode
+		}
+		var link staffLinkRow
+		if err := tx.Take(&link, "token_hash = ?", tokenHash).Error; err != nil {
+			return err
+		}
+		session.Label = strconv.Itoa(link.Joined)
+		row := rowOfSession(sessionHash, session)
+		if err := tx.Create(&row).Error; err != nil {
+			return err
+		}
+		logged := e
+		logged.Who = session.Who()
+		return appendEvent(tx, logged)
+	})
+	return session, err
+}

@@ -1,0 +1,215 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"time"
+
+	"gorm.io/gorm"
+
+	"cloche/internal/panel"
+)
+
+// Assessor returns an assessor by id.
+func (s *Store) Assessor(ctx context.Context, id string) (panel.Assessor, error) {
+	var row assessorRow
+	err := s.look(ctx, "find assessor", func(db *gorm.DB) error {
+		return db.Take(&row, "id = ?", id).Error
+	})
+	return row.assessor(), err
+}
+
+// NoteAssessor changes what is noted of an assessor.
+func (s *Store) NoteAssessor(ctx context.Context, assessorID string, n panel.AssessorNote, e panel.Event) error {
+	return s.change(ctx, "note assessor", func(tx *gorm.DB) error {
+		assessor, err := lockAssessor(tx, assessorID)
+		if err != nil {
+			return err
+		}
+		if assessor.WithdrawnAt.Valid {
+			return panel.ErrWithdrawn
+		}
+		change := map[string]any{}
+		noteTime(change, "left_at", n.Left)
+		noteTime(change, "rested_at", n.Rested)
+		if n.Seat != nil {
+			change["seat"] = *n.Seat
+		}
+		if err := noteRow(tx, &assessorRow{}, assessorID, change); err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
+	})
+}
+
+// noteTime adds a moment to a change; a zero one stands for NULL.
+func noteTime(change map[string]any, column string, at *time.Time) {
+	if at != nil {
+		change[column] = instantOrNull(*at)
+	}
+}
+
+func noteRow(tx *gorm.DB, row any, id string, change map[string]any) error {
+	if len(change) == 0 {
+		return nil
+	}
+	return tx.Model(row).Where("id = ?", id).Updates(change).Error
+}
+
+// Withdraw deletes every answer of an assessor. The submissions stay noted
+// without what they said, so that one that arrives again is known.
+func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e panel.Event) error {
+	return s.change(ctx, "withdraw answers", func(tx *gorm.DB) error {
+		assessor, err := lockAssessor(tx, assessorID)
+		if err != nil || assessor.WithdrawnAt.Valid {
+			return err
+		}
+		const theirs = `serving_id IN (SELECT id FROM servings WHERE study_id = @study AND place = @place)`
+		who := []any{sql.Named("study", assessor.StudyID), sql.Named("place", assessor.Place)}
+		for _, statement := range []string{
+			"DELETE FROM ratings WHERE " + theirs,
+			"DELETE FROM rated_servings WHERE " + theirs,
+			"DELETE FROM replaced_ratings WHERE answers_id IN (SELECT id FROM replaced_answers WHERE " + theirs + ")",
+			"DELETE FROM replaced_answers WHERE " + theirs,
+		} {
+			if err := tx.Exec(statement, who...).Error; err != nil {
+				return err
+			}
+		}
+		change := map[string]any{"withdrawn_at": instant(at), "finished_at": nil}
+		if err := noteRow(tx, &assessorRow{}, assessorID, change); err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
+	})
+}
+
+// NoteServing changes what is noted of a serving.
+func (s *Store) NoteServing(ctx context.Context, servingID string, n panel.ServingNote, e panel.Event) error {
+	return s.change(ctx, "note serving", func(tx *gorm.DB) error {
+		serving, assessor, err := lockServing(tx, servingID, lockRating)
+		if err != nil {
+			return err
+		}
+		change := map[string]any{}
+		noteTime(change, "served_at", n.Served)
+		noteTime(change, "refused_at", n.Refused)
+		if !serving.RevealedAt.Valid {
+			noteTime(change, "revealed_at", n.Revealed)
+		}
+		if err := noteRow(tx, &servingRow{}, servingID, change); err != nil {
+			return err
+		}
+		if n.Refused != nil && !n.Refused.IsZero() {
+			if err := finish(tx, assessor.ID, *n.Refused); err != nil {
+				return err
+			}
+		}
+		return appendEvent(tx, e)
+	})
+}
+
+// lockServing reads a serving that has an assessor, of an open study, and keeps
+// study and assessor as they are until the transaction ends.
+func lockServing(tx *gorm.DB, id, strength string) (servingRow, assessorRow, error) {
+	var serving servingRow
+	if err := tx.Take(&serving, "id = ?", id).Error; err != nil {
+		return servingRow{}, assessorRow{}, err
+	}
+	if _, err := lockStudy(tx, serving.StudyID, strength); err != nil {
+		return servingRow{}, assessorRow{}, err
+	}
+	var assessor assessorRow
+	err := tx.Select("id").Take(&assessor, "study_id = ? AND place = ?", serving.StudyID, serving.Place).Error
+	if err != nil {
+		return servingRow{}, assessorRow{}, err
+	}
+	if assessor, err = lockAssessor(tx, assessor.ID); err != nil {
+		return servingRow{}, assessorRow{}, err
+	}
+	serving = servingRow{}
+	err = tx.Take(&serving, "id = ?", id).Error
+	return serving, assessor, err
+}
+
+// Drop gives a serving the next spare code. The lock on the study keeps two drops
+// from taking one code.
+func (s *Store) Drop(ctx context.Context, servingID string, at time.Time, e panel.Event) (panel.Serving, error) {
+	var serving servingRow
+	err := s.change(ctx, "drop plate", func(tx *gorm.DB) error {
+		var err error
+		if serving, _, err = lockServing(tx, servingID, lockSeating); err != nil {
+			return err
+		}
+		var answered int64
+		if err := tx.Model(&ratedServingRow{}).Where("serving_id = ?", servingID).Count(&answered).Error; err != nil {
+			return err
+		}
+		if answered > 0 {
+			return panel.ErrRated
+		}
+		var spares []spareRow
+		err = tx.Order("spare_order").Limit(1).
+			Find(&spares, "study_id = ? AND sitting = ? AND serving_id IS NULL", serving.StudyID, serving.Sitting).Error
+		if err != nil {
+			return err
+		}
+		if len(spares) == 0 {
+			return panel.ErrNoSpare
+		}
+		if err := takeSpare(tx, serving, spares[0], at); err != nil {
+			return err
+		}
+		serving.Code, serving.ServedAt = spares[0].Code, sql.NullTime{}
+		return appendEvent(tx, e)
+	})
+	if err != nil {
+		return panel.Serving{}, err
+	}
+	return serving.serving(), nil
+}
+
+// takeSpare changes the code of a serving and keeps the old one.
+func takeSpare(tx *gorm.DB, serving servingRow, spare spareRow, at time.Time) error {
+	old := droppedRow{ServingID: serving.ID, Code: serving.Code, DroppedAt: instant(at)}
+	if err := tx.Create(&old).Error; err != nil {
+		return err
+	}
+	err := tx.Model(&spareRow{}).
+		Where("study_id = ? AND sitting = ? AND spare_order = ?", spare.StudyID, spare.Sitting, spare.SpareOrder).
+		Update("serving_id", serving.ID).Error
+	if err != nil {
+		return err
+	}
+	return noteRow(tx, &servingRow{}, serving.ID, map[string]any{"code": spare.Code, "served_at": nil})
+}
+
+// Dropped returns the codes that servings of a study had before, oldest first.
+func (s *Store) Dropped(ctx context.Context, studyID string) ([]panel.Dropped, error) {
+	var rows []droppedRow
+	err := s.look(ctx, "list dropped codes", func(db *gorm.DB) error {
+		return db.Select("dropped_codes.*").Joins("JOIN servings ON servings.id = dropped_codes.serving_id").
+			Order("dropped_codes.id").Find(&rows, "servings.study_id = ?", studyID).Error
+	})
+	return each(rows, droppedRow.dropped), err
+}
+
+// AppendTemperature keeps a measured temperature.
+func (s *Store) AppendTemperature(ctx context.Context, m panel.Measured, e panel.Event) error {
+	return s.change(ctx, "log temperature", func(tx *gorm.DB) error {
+		row := rowOfTemperature(m)
+		if err := tx.Create(&row).Error; err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
+	})
+}
+
+// Temperatures returns what was measured at a sitting, oldest first.
+func (s *Store) Temperatures(ctx context.Context, sittingID string) ([]panel.Measured, error) {
+	var rows []temperatureRow
+	err := s.look(ctx, "list temperatures", func(db *gorm.DB) error {
+		return db.Order("id").Find(&rows, "sitting_id = ?", sittingID).Error
+	})
+	return each(rows, temperatureRow.measured), err
+}

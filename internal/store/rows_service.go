@@ -1,0 +1,96 @@
+package store
+
+import (
+	"time"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+type spareRow struct {
+	StudyID    string
+	Sitting    int
+	SpareOrder int
+	Code       string
+	ServingID  *string // who took it
+}
+
+func (spareRow) TableName() string { return "spare_codes" }
+
+func rowOfSpare(studyID string, s panel.Spare) spareRow {
+	return spareRow{StudyID: studyID, Sitting: s.Sitting, SpareOrder: s.Order, Code: s.Code}
+}
+
+type droppedRow struct {
+	ID        int64 `gorm:"primaryKey;autoIncrement"`
+	ServingID string
+	Code      string
+	DroppedAt time.Time
+}
+
+func (droppedRow) TableName() string { return "dropped_codes" }
+
+func (r droppedRow) dropped() panel.Dropped {
+	return panel.Dropped{ServingID: r.ServingID, Code: r.Code, At: r.DroppedAt.UTC()}
+}
+
+type temperatureRow struct {
+	ID         int64 `gorm:"primaryKey;autoIncrement"`
+	SittingID  string
+	Wave       int
+	Dish       string
+	Celsius    float64
+	MeasuredAt time.Time
+	Who        string
+}
+
+func (temperatureRow) TableName() string { return "temperatures" }
+
+func rowOfTemperature(m panel.Measured) temperatureRow {
+	return temperatureRow{SittingID: m.SittingID, Wave: m.Wave, Dish: string(m.Dish), Celsius: m.Celsius, MeasuredAt: instant(m.At), Who: m.Who}
+}
+
+func (r temperatureRow) measured() panel.Measured {
+	return panel.Measured{SittingID: r.SittingID, Wave: r.Wave, Dish: study.DishID(r.Dish), Celsius: r.Celsius, At: r.MeasuredAt.UTC(), Who: r.Who}
+}
+
+type staffLinkRow struct {
+	TokenHash string
+	SittingID string
+	Role      string
+	Renewals  int
+	Joined    int
+}
+
+func (staffLinkRow) TableName() string { return "staff_links" }
+
+func (r staffLinkRow) link() panel.StaffLink {
+	return panel.StaffLink{SittingID: r.SittingID, Role: panel.RoleOf(r.Role), Renewals: r.Renewals, Joined: r.Joined}
+}
+
+type invitationRow struct {
+	Role      string
+	TokenHash string
+	ExpiresAt time.Time
+}
+
+func (invitationRow) TableName() string { return "invitations" }
+
+type sessionRow struct {
+	TokenHash string
+	ExpiresAt time.Time
+	Role      string
+	StudyID   string
+	SittingID string
+	Label     string
+}
+
+func (sessionRow) TableName() string { return "sessions" }
+
+func rowOfSession(tokenHash string, s panel.Session) sessionRow {
+	return sessionRow{TokenHash: tokenHash, ExpiresAt: instant(s.Expires), Role: s.Role.String(), StudyID: s.StudyID, SittingID: s.SittingID, Label: s.Label}
+}
+
+func (r sessionRow) session() panel.Session {
+	return panel.Session{Role: panel.RoleOf(r.Role), StudyID: r.StudyID, SittingID: r.SittingID, Label: r.Label, Expires: r.ExpiresAt.UTC()}
+}
