@@ -116,7 +116,7 @@ func goAway(t *testing.T, s *Store, take func() func()) {
 	for n := range guests.assessors { // a page that has room left takes the first ones
 		for order := range guests.servings {
 			id := guests.serving(n, order)
-			_, err := s.Rate(t.Context(), guests.assessor(n).ID, id, guests.answers(1), false)
+			_, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, id, guests.answers(1))
 			switch {
 			case err == nil:
 				kept[id] = true
@@ -139,7 +139,7 @@ func goAway(t *testing.T, s *Store, take func() func()) {
 	back()
 	for n := range guests.assessors {
 		for order := range guests.servings {
-			first, err := s.Rate(t.Context(), guests.assessor(n).ID, guests.serving(n, order), guests.answers(1), false)
+			first, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.serving(n, order), guests.answers(1))
 			must(t, err)
 			if first == kept[guests.serving(n, order)] {
 				t.Errorf("serving %s: new %v after it was acknowledged: %v", guests.serving(n, order), first, !first)
