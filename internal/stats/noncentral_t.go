@@ -75,7 +75,7 @@ func newChiNodes(t, df, lo, hi, floor float64) chiNodes {
 	for i := range n {
 		u := left + float64(i)*h
 		s := math.Exp(u)
-		if w := math.Exp(logC + df*(u-0.5*(s*s-1))); w > floor {
+		if w := math.Exp(logC + df*(u-0.5*math.Expm1(2*u))); w > floor {
 			nodes.s = append(nodes.s, s)
 			nodes.w = append(nodes.w, w)
 		}
