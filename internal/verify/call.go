@@ -191,6 +191,11 @@ func numberList(name string, v any) ([]float64, error) {
 	out := make([]float64, len(list))
 	for i, item := range list {
 		f, ok := number(item)
+		if yes, isBool := item.(bool); isBool { // an answer, 1 for yes
+			if ok = true; yes {
+				f = 1
+			}
+		}
 		if !ok {
 			return nil, bad("data %s[%d]: a number belongs here", name, i)
 		}
