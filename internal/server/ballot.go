@@ -8,6 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/panel"
+	"cloche/internal/words"
 )
 
 // onBallot is what the screens of a ballot are rendered from: what the assessor
@@ -45,7 +46,7 @@ func (s *server) ballot(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.showBallot(c, http.StatusOK, onBallot{frame: guest(b.Invented), Ballot: b, Token: token})
+	return s.showBallot(c, http.StatusOK, onBallot{frame: guest(c, b.Invented, b.Language, b.Languages), Ballot: b, Token: token})
 }
 
 // showBallot shows the screen of a ballot's stage.
@@ -72,7 +73,7 @@ func servingPage(page onBallot) onServing {
 		}
 	}
 	if len(x.Wrong) > 0 {
-		x.Title = "Answers missing · Tasting"
+		x.Title = words.In(page.Language()).WrongTitle
 	}
 	return x
 }
@@ -94,7 +95,7 @@ func (s *server) rate(c *gin.Context) error {
 	var answers *panel.AnswerError
 	switch {
 	case errors.As(err, &answers):
-		return s.showBallot(c, http.StatusUnprocessableEntity, onBallot{frame: guest(back.Invented), Ballot: back, Token: token})
+		return s.showBallot(c, http.StatusUnprocessableEntity, onBallot{frame: guest(c, back.Invented, back.Language, back.Languages), Ballot: back, Token: token})
 	case errors.Is(err, panel.ErrNotOpen):
 		return seeOther(c, "/t/"+token) // which says that the tasting is over
 	case err != nil:

@@ -65,5 +65,5 @@ func (s *server) board(c *gin.Context) error {
 	if kept.State != panel.Open {
 		return panel.ErrWrongState
 	}
-	return s.render(c, http.StatusOK, openScreen.name, "board", newBoard(p))
+	return s.render(c, http.StatusOK, pageKey(openScreen.name, "en"), "board", newBoard(p))
 }

@@ -13,6 +13,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
+	"cloche/internal/words"
 )
 
 // notice is a page that says one thing: an error, or that a tasting is not on.
@@ -51,6 +52,9 @@ func (s *server) adapt(r route) gin.HandlerFunc {
 				s.fail(c, r.role, fmt.Errorf("panic: %v", p))
 			}
 		}()
+		if r.role == assessor && s.speak(c) {
+			return
+		}
 		err := readForm(c)
 		if err == nil {
 			err = r.handle(c)
@@ -85,8 +89,12 @@ func readForm(c *gin.Context) error {
 // fail writes the page of an error; errors of ours are logged under a reference
 // that the page shows.
 func (s *server) fail(c *gin.Context, r role, err error) {
-	status, page := explain(err, r)
-	page.Title = page.Heading
+	lang := "en"
+	if r != lead {
+		lang = noticeLanguage(c)
+	}
+	status, page := explain(err, r, words.In(lang))
+	page.Title, page.lang = page.Heading, lang
 	if status == http.StatusServiceUnavailable {
 		c.Header("Retry-After", retryAfter)
 		page.Again = againOf(c, r)
@@ -110,15 +118,15 @@ func (s *server) fail(c *gin.Context, r role, err error) {
 }
 
 // explain is the one place that maps kinds of error to status and page. What an
-// assessor reads says nothing of the study.
-func explain(err error, r role) (int, notice) {
+// assessor reads says nothing of the study; w is the assessor's language.
+func explain(err error, r role, w words.Words) (int, notice) {
 	var (
 		tooLarge *http.MaxBytesError
 		notYet   *panel.NotYetError
 	)
 	switch {
 	case errors.Is(err, panel.ErrUnavailable):
-		return http.StatusServiceUnavailable, unavailableNotice(r)
+		return http.StatusServiceUnavailable, unavailableNotice(r, w)
 	case errors.Is(err, panel.ErrNotFound) && r == lead:
 		return http.StatusNotFound, notice{
 			Heading: "There is no such page", Text: []string{"The study may belong to another service."},
@@ -126,13 +134,12 @@ func explain(err error, r role) (int, notice) {
 		}
 	case errors.Is(err, panel.ErrNotFound), errors.Is(err, errRefused):
 		return http.StatusNotFound, notice{
-			Heading: "This link leads nowhere",
-			Text:    []string{"Scan the code on your table again, or ask a member of staff for a new link."},
+			Heading: w.Nowhere, Text: []string{w.NowhereText},
 		}
 	case errors.Is(err, panel.ErrFull):
-		return http.StatusConflict, fullNotice()
+		return http.StatusConflict, fullNotice(w)
 	case errors.Is(err, panel.ErrNotOpen):
-		return http.StatusConflict, notOpenNotice()
+		return http.StatusConflict, notOpenNotice(w)
 	case errors.Is(err, panel.ErrWrongState):
 		return http.StatusConflict, notice{
 			Heading: "Not in this state", Text: []string{"The study has moved on, or is not that far yet. What you asked for needs another state: draft, locked, open, closed."},
@@ -148,37 +155,28 @@ func explain(err error, r role) (int, notice) {
 			Heading: "This service cannot run the study as it stands", Text: []string{sentence(notYet.What), sentence(notYet.Do)},
 			Onward: "/studies", OnwardText: "All studies",
 		}
-	case errors.As(err, &tooLarge):
+	case errors.As(err, &tooLarge) && r == lead:
 		return http.StatusRequestEntityTooLarge, notice{
 			Heading: "That is too much to take", Text: []string{fmt.Sprintf("A study file may hold at most %d KiB.", maxFile>>10)},
 		}
+	case errors.As(err, &tooLarge):
+		return http.StatusRequestEntityTooLarge, notice{Heading: w.TooMuch, Text: []string{w.WriteLess}}
 	case errors.Is(err, errForeign):
-		return http.StatusForbidden, notice{
-			Heading: "This form came from another site", Text: []string{"Open the page again here, and send the form from there."},
-		}
+		return http.StatusForbidden, notice{Heading: w.Foreign, Text: []string{w.FromHere}}
 	case errors.Is(err, errForm):
 		return http.StatusBadRequest, notice{
-			Heading: "The form did not arrive whole", Text: []string{"Go back, and send it again."},
+			Heading: w.NotWhole, Text: []string{w.SendAgain},
 		}
 	}
 	return http.StatusInternalServerError, notice{
-		Heading: "Something went wrong on our side",
-		Text:    []string{"Nothing that was kept before is lost. Try again in a moment; if it happens again, tell a member of staff."},
+		Heading: w.OurFault, Text: []string{w.TryAgain},
 	}
 }
 
-func fullNotice() notice {
-	return notice{
-		frame:   frame{Title: "Tasting"},
-		Heading: "Every place is taken",
-		Text:    []string{"This tasting has no place left. Thank you for wanting to take part."},
-	}
+func fullNotice(w words.Words) notice {
+	return notice{Heading: w.Full, Text: []string{w.FullText}}
 }
 
-func notOpenNotice() notice {
-	return notice{
-		frame:   frame{Title: "Tasting"},
-		Heading: "This tasting is not open",
-		Text:    []string{"It has not begun, or it is over. A member of staff can tell you which."},
-	}
+func notOpenNotice(w words.Words) notice {
+	return notice{Heading: w.NotOpen, Text: []string{w.NotOpenText}}
 }

@@ -5,6 +5,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/words"
 	"cloche/web"
 )
 
@@ -34,11 +35,11 @@ func Asset(name string) (plain, zipped []byte, err error) {
 }
 
 // Explain returns the status and all words of the page of an error.
-func Explain(err error, toLead bool) (status int, words []string) {
+func Explain(err error, toLead bool) (status int, all []string) {
 	r := assessor
 	if toLead {
 		r = lead
 	}
-	status, n := explain(err, r)
+	status, n := explain(err, r, words.In("en"))
 	return status, append([]string{n.Heading, n.OnwardText, http.StatusText(status)}, n.Text...)
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/panel"
+	"cloche/internal/words"
 )
 
 // welcome is what a person reads before consent.
@@ -38,35 +39,32 @@ var (
 // evening, shorter than a week.
 const seatKept = 36 * 60 * 60
 
-// guest is the frame of every page for an assessor: its title says nothing of
-// the study.
-func guest(invented bool) frame { return frame{Title: "Tasting", Invented: invented} }
-
 func (s *server) welcome(c *gin.Context) error {
 	ctx, join := c.Request.Context(), c.Param("token")
 	w, err := s.svc.Welcome(ctx, join)
 	if err != nil {
 		return err
 	}
+	page := guest(c, w.Invented, w.Language, w.Languages)
 	if seat, ok := s.seat(c, join); ok && c.Query("anew") == "" {
-		return show(s, c, http.StatusOK, resumeScreen, resume{frame: guest(w.Invented), Join: join, Token: seat})
+		return show(s, c, http.StatusOK, resumeScreen, resume{frame: page, Join: join, Token: seat})
 	}
 	switch {
 	case !w.Open:
-		return showNotice(s, c, w.Invented, notOpenNotice())
+		return showNotice(s, c, page, notOpenNotice(words.In(w.Language)))
 	case w.Full:
-		return showNotice(s, c, w.Invented, fullNotice())
+		return showNotice(s, c, page, fullNotice(words.In(w.Language)))
 	}
 	nonce, err := s.svc.Nonce()
 	if err != nil {
 		return err
 	}
-	return show(s, c, http.StatusOK, welcomeScreen, welcome{frame: guest(w.Invented), Welcome: w, Join: join, Nonce: nonce})
+	return show(s, c, http.StatusOK, welcomeScreen, welcome{frame: page, Welcome: w, Join: join, Nonce: nonce})
 }
 
 // showNotice shows a notice that is no error: the link is right.
-func showNotice(s *server, c *gin.Context, invented bool, n notice) error {
-	n.Invented = invented
+func showNotice(s *server, c *gin.Context, page frame, n notice) error {
+	n.frame = page
 	return show(s, c, http.StatusOK, noticeScreen, n)
 }
 
@@ -121,7 +119,7 @@ func (s *server) declined(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(s, c, http.StatusOK, declinedScreen, declined{frame: guest(w.Invented), Join: join})
+	return show(s, c, http.StatusOK, declinedScreen, declined{frame: guest(c, w.Invented, w.Language, w.Languages), Join: join})
 }
 
 // backToJoin leads from the address of a form back to the page with the form.

@@ -2,6 +2,7 @@ package server
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"html/template"
 	"io/fs"
@@ -10,6 +11,10 @@ import (
 	"strings"
 
 	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+	"cloche/internal/words"
 )
 
 // frame is what every screen's struct begins with.
@@ -18,10 +23,19 @@ type frame struct {
 	Invented bool // the data of the study is invented
 	SignedIn bool // desk: show the lead's links
 	Narrow   bool // desk: a form of one column
+
+	Languages []languageLink // phone: to choose from; none when there is one
+	lang      string         // BCP 47; "" is English
 }
 
+// Language is that of the page.
+func (f frame) Language() string { return cmp.Or(f.lang, "en") }
+
+// framed is what every screen's struct is.
+type framed interface{ Language() string }
+
 // screen ties a template to the struct that it is rendered from.
-type screen[T any] struct {
+type screen[T framed] struct {
 	name   string // file below templates, without .html
 	layout string // file below templates/layout, without .html
 }
@@ -32,8 +46,11 @@ const (
 	desk  = "desk"  // the lead's
 )
 
-// pages are the parsed sets, one a screen.
+// pages are the parsed sets, one a screen and language that the program speaks.
 type pages map[string]*template.Template
+
+// pageKey names a set.
+func pageKey(screen, lang string) string { return screen + " " + words.In(lang).Name }
 
 // readPages parses every registered screen with its layout and the parts, and
 // fails when a file of templates belongs to no screen.
@@ -44,17 +61,25 @@ func readPages(from fs.FS, a *assets, invented bool) (pages, error) {
 		"num":        func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) },
 		"paragraphs": paragraphs,
 		"demo":       func() bool { return invented },
+		"say":        func() words.Words { return words.In("en") },
+		"wrong":      func(a panel.Ask) string { return wrong(words.In("en"), a) },
 	}
 	sets := pages{}
 	for _, x := range screens {
-		set, err := template.New("page").Funcs(funcs).ParseFS(from,
-			"templates/layout/"+x.layout+".html", "templates/layout/parts.html",
-			"templates/layout/summary.html", "templates/layout/board.html", "templates/report_body.html",
-			"templates/"+x.name+".html")
+		parts := []string{"templates/layout/" + x.layout + ".html", "templates/layout/parts.html"}
+		if x.layout == desk {
+			parts = append(parts, "templates/layout/summary.html", "templates/layout/board.html", "templates/report_body.html")
+		}
+		set, err := template.New("page").Funcs(funcs).ParseFS(from, append(parts, "templates/"+x.name+".html")...)
 		if err != nil {
 			return nil, err
 		}
 		sets[x.name] = set
+		for _, lang := range spokenOn(x.layout) {
+			if sets[pageKey(x.name, lang)], err = inLanguage(set, words.In(lang)); err != nil {
+				return nil, err
+			}
+		}
 	}
 	files, err := fs.Glob(from, "templates/*.html")
 	if err != nil {
@@ -69,22 +94,42 @@ func readPages(from fs.FS, a *assets, invented bool) (pages, error) {
 	return sets, nil
 }
 
+// spokenOn are the languages of the screens of a layout: the lead's are English.
+func spokenOn(layout string) []string {
+	if layout == desk {
+		return []string{"en"}
+	}
+	return study.Spoken
+}
+
+// inLanguage returns a parsed set that speaks a language.
+func inLanguage(set *template.Template, w words.Words) (*template.Template, error) {
+	spoken, err := set.Clone()
+	if err != nil {
+		return nil, err
+	}
+	return spoken.Funcs(template.FuncMap{
+		"say":   func() words.Words { return w },
+		"wrong": func(a panel.Ask) string { return wrong(w, a) },
+	}), nil
+}
+
 // paragraphs splits a text of a study at its line ends.
 func paragraphs(text string) []string {
 	return strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' })
 }
 
 // show renders a screen and writes it.
-func show[T any](s *server, c *gin.Context, status int, x screen[T], page T) error {
-	return s.render(c, status, x.name, "page", page)
+func show[T framed](s *server, c *gin.Context, status int, x screen[T], page T) error {
+	return s.render(c, status, pageKey(x.name, page.Language()), "page", page)
 }
 
-// render executes one template of a screen into a buffer, then writes it, so
+// render executes one template of a set into a buffer, then writes it, so
 // that a failure never leaves half a page.
-func (s *server) render(c *gin.Context, status int, screen, name string, page any) error {
+func (s *server) render(c *gin.Context, status int, set, name string, page any) error {
 	var b bytes.Buffer
-	if err := s.pages[screen].ExecuteTemplate(&b, name, page); err != nil {
-		return fmt.Errorf("render %s: %w", screen, err)
+	if err := s.pages[set].ExecuteTemplate(&b, name, page); err != nil {
+		return fmt.Errorf("render %s: %w", set, err)
 	}
 	write(c, status, "text/html; charset=utf-8", b.Bytes(), smaller(b.Bytes()))
 	return nil

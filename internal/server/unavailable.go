@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"github.com/gin-gonic/gin"
+
+	"cloche/internal/words"
 )
 
 // retryAfter is when a phone may come again, in seconds (RFC 9110, section 10.2.3).
@@ -37,7 +39,7 @@ func againOf(c *gin.Context, r role) *again {
 }
 
 // unavailableNotice says that the database cannot be used for the moment.
-func unavailableNotice(r role) notice {
+func unavailableNotice(r role, w words.Words) notice {
 	if r == lead {
 		return notice{
 			Heading: "The database cannot be used at this moment",
@@ -45,9 +47,5 @@ func unavailableNotice(r role) notice {
 				"Phones hold their answers and send them again. This page works again by itself once the database does."},
 		}
 	}
-	return notice{
-		Heading: "We cannot keep this at the moment",
-		Text: []string{"Nothing that was kept before is lost. Leave this page open, wait a few seconds and try again.",
-			"If it goes on, tell a member of staff."},
-	}
+	return notice{Heading: w.CannotKeep, Text: []string{w.LeaveOpen, w.IfItGoesOn}}
 }

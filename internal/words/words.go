@@ -14,6 +14,7 @@ type Words struct {
 
 	// Every page.
 	Skip      string
+	Note      string // label of what follows
 	Invented  string
 	Title     string // says nothing of the study
 	Languages string // label of the links to the other languages
@@ -95,8 +96,16 @@ type Words struct {
 	NotOpenText string
 	NotWhole    string
 	SendAgain   string
+	TooMuch     string
+	WriteLess   string
+	Foreign     string
+	FromHere    string
 	OurFault    string
 	TryAgain    string
+	CannotKeep  string
+	LeaveOpen   string
+	IfItGoesOn  string
+	SendThis    string
 	Reference   string // before a reference number
 }
 
@@ -138,6 +147,16 @@ func (w Words) Wrong(n int) string { return some(n, w.OneWrong, w.SomeWrong) }
 
 // In says that the answers to n servings have arrived.
 func (w Words) In(n int) string { return some(n, w.OneIn, w.AllIn) }
+
+// Between names the ends of a line for those who type a number.
+func (w Words) Between(from, to float64) string {
+	return fmt.Sprintf(w.OrNumber, w.Number(from), w.Number(to))
+}
+
+// Off says that a number is not one of a line.
+func (w Words) Off(from, to float64) string {
+	return fmt.Sprintf(w.OffLine, w.Number(from), w.Number(to))
+}
 
 // some chooses between one and more, which is all the plurals that the languages
 // here have for counts from 1.
