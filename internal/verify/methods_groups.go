@@ -2,7 +2,7 @@ package verify
 
 import (
 	"math"
-	"strconv"
+	"strings"
 
 	"cloche/internal/stats"
 )
@@ -154,8 +154,8 @@ func runIncompleteBlocks(c *call) answer {
 	return answer{fields: f, warnings: r.Warnings}
 }
 
-// contrastLabels names a contrast of two levels as the expected pairs do:
-// "B - A", or with the factor's name before levels that are numbers.
+// contrastLabels names a contrast of two levels as the expected pairs do: in
+// the first of the forms of [contrastForms] that the file uses.
 func (c *call) contrastLabels(factors ...string) func(b, a string) string {
 	expected := map[string]bool{}
 	for _, o := range c.expectedRows("pairs") {
@@ -164,18 +164,29 @@ func (c *call) contrastLabels(factors ...string) func(b, a string) string {
 		}
 	}
 	return func(b, a string) string {
-		plain := b + " - " + a
-		if expected[plain] {
-			return plain
-		}
-		for _, f := range factors {
-			if named := f + b + " - " + f + a; expected[named] {
-				return named
+		forms := contrastForms(b, a, factors...)
+		for _, f := range forms {
+			if expected[f] {
+				return f
 			}
 		}
-		if _, err := strconv.ParseFloat(a, 64); err == nil {
-			return factors[len(factors)-1] + b + " - " + factors[len(factors)-1] + a
-		}
-		return plain
+		return forms[0]
 	}
+}
+
+// contrastForms are the ways to write a contrast of two levels: "B - A", with
+// the factor's name before levels that are numbers, and with brackets around
+// levels that hold a sign of arithmetic.
+func contrastForms(b, a string, factors ...string) []string {
+	bracketed := func(s string) string {
+		if strings.ContainsAny(s, "+-*/") {
+			return "(" + s + ")"
+		}
+		return s
+	}
+	var out []string
+	for _, f := range append([]string{""}, factors...) {
+		out = append(out, f+b+" - "+f+a, bracketed(f+b)+" - "+bracketed(f+a))
+	}
+	return out
 }

@@ -155,8 +155,8 @@ func (c *call) speaksOf(factor stats.Factor) bool {
 		return false
 	}
 	a, b := factor.Levels[0], factor.Levels[1]
-	contrast := list[0].values["contrast"]
-	return contrast == b+" - "+a || contrast == factor.Name+b+" - "+factor.Name+a
+	contrast, _ := list[0].values["contrast"].(string)
+	return slices.Contains(contrastForms(b, a, factor.Name), contrast)
 }
 
 // expectedRows are the objects of an expected list.
