@@ -69,7 +69,7 @@ func demo(ctx context.Context, address string, stdout, stderr io.Writer) error {
 	if err := printDemo(stdout, base, set); err != nil {
 		return err
 	}
-	return listen(ctx, listener, svc, server.Options{URL: base}, stderr)
+	return listen(ctx, listener, svc, server.Options{URL: base, Invented: true}, stderr)
 }
 
 // demoListener listens on address or, when none was asked for, on :8080 or

@@ -133,7 +133,11 @@ func (r *reader) roomForAll(s *Study) {
 		}
 		visits = over(each/together, m/together)
 		if visits > s.Panel.Sittings {
-			r.reject("panel.sittings", fmt.Sprintf("%d servings with %d per sitting need at least %d sittings; panel.sittings is %d", each, m, visits, s.Panel.Sittings),
+			what := "samples"
+			if each != len(s.Samples) && each != s.Serving.PerAssessor {
+				what = "servings" // replicates, or trials of a difference test
+			}
+			r.reject("panel.sittings", fmt.Sprintf("%d %s with %d per sitting need at least %d sittings; panel.sittings is %d", each, what, m, visits, s.Panel.Sittings),
 				fmt.Sprintf("write sittings: %d, or a larger \"most per sitting\"", visits))
 			return
 		}
