@@ -11,9 +11,10 @@ import (
 	"github.com/mattn/go-sqlite3"
 )
 
-// patience bounds a call, however many wait for the database: longer than any of
-// them takes by itself, shorter than a guest looks at a waiting page.
-const patience = 10 * time.Second
+// patience bounds a call, however many wait for the database: longer than 200
+// phones that all write at once take on a slow machine, shorter than the server
+// keeps a request.
+const patience = 25 * time.Second
 
 // pgUnavailable are beginnings of states in which PostgreSQL cannot serve for a
 // while: PostgreSQL 15 documentation, appendix A, "PostgreSQL Error Codes".
