@@ -66,7 +66,7 @@ func newRoot(begun *bool) *cobra.Command {
 		},
 	}
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCheckCommand(), newDemoCommand(), newPlanCommand(),
+	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCheckCommand(), newDemoCommand(), newExportCommand(), newPlanCommand(),
 		newRestoreCommand(), newServeCommand(), newVerifyCommand())
 	return root
 }

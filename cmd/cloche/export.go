@@ -1,0 +1,166 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"cloche/internal/analysis"
+	"cloche/internal/datapackage"
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/store"
+)
+
+func newExportCommand() *cobra.Command {
+	var database, out string
+	c := &cobra.Command{
+		Use:   "export STUDY",
+		Short: "Write the data package of a closed study",
+		Long: "Export writes a folder with all that was collected in a closed study: tidy tables\n" +
+			"with a codebook, the study and its serving plan as they were locked, the findings,\n" +
+			"the log, and a description for programs (Data Package, version 1). STUDY is the id\n" +
+			"at the end of the study's address, or its title. A study that is not closed is\n" +
+			"refused: the blind holds until the last rating is in.",
+		Example: `  cloche export "Does its name change how salty a celeriac custard tastes?" --out package`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if err := cobra.ExactArgs(1)(cmd, args); err != nil || out != "" {
+				return err
+			}
+			return errors.New("write --out with the folder to make")
+		},
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			s, err := store.OpenAsIs(cmd.Context(), database)
+			if err != nil {
+				return err
+			}
+			defer func() { err = errors.Join(err, s.Close()) }()
+			if err := s.MustBeCurrent(cmd.Context()); err != nil {
+				return err
+			}
+			files, title, err := packageOf(cmd.Context(), s, args[0])
+			if err != nil {
+				return err
+			}
+			if err := writeFolder(out, files); err != nil {
+				return err
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "Wrote %d files of “%s” into %s. Begin with README.txt.\n", len(files), title, out)
+			return nil
+		},
+	}
+	c.Flags().StringVar(&out, "out", "", "folder to write; it must not exist yet, or be empty")
+	addDatabase(c, &database)
+	return c
+}
+
+// packageOf makes the data package of a study that is named by id or title.
+func packageOf(ctx context.Context, s *store.Store, named string) ([]datapackage.File, string, error) {
+	svc, err := panel.New(ctx, s, time.Now, rand.Reader)
+	if err != nil {
+		return nil, "", err
+	}
+	all, err := svc.Studies(ctx)
+	if err != nil {
+		return nil, "", err
+	}
+	kept, err := pick(all, named)
+	if err != nil {
+		return nil, "", err
+	}
+	d := datapackage.Data{Study: kept, At: time.Now()}
+	if err := collect(ctx, svc, s, &d); err != nil {
+		return nil, "", fmt.Errorf("study %s: %w", kept.ID, err)
+	}
+	files, err := datapackage.Files(d)
+	if err != nil {
+		return nil, "", fmt.Errorf("study %s: %w", kept.ID, err)
+	}
+	return files, kept.Asked.Title, nil
+}
+
+// pick finds a study that is closed by its id or title.
+func pick(all []panel.Study, named string) (panel.Study, error) {
+	var found []panel.Study
+	for _, x := range all {
+		if x.ID == named {
+			found = []panel.Study{x}
+			break
+		}
+		if strings.EqualFold(x.Asked.Title, named) {
+			found = append(found, x)
+		}
+	}
+	var closed []panel.Study
+	for _, x := range found {
+		if x.State == panel.Closed {
+			closed = append(closed, x)
+		}
+	}
+	switch {
+	case len(found) == 0:
+		return panel.Study{}, fmt.Errorf("there is no study with the id or title %q; the id stands at the end of the study's address", named)
+	case len(closed) == 0:
+		return panel.Study{}, fmt.Errorf("study %s is %s: %w; close it first", found[0].ID, found[0].State, datapackage.ErrNotClosed)
+	case len(closed) > 1:
+		ids := make([]string, len(closed))
+		for i, x := range closed {
+			ids[i] = x.ID + " (closed " + x.ClosedAt.Local().Format("2006-01-02 15:04") + ")"
+		}
+		return panel.Study{}, fmt.Errorf("%d closed studies have this title; name one by its id: %s", len(closed), strings.Join(ids, ", "))
+	}
+	return closed[0], nil
+}
+
+// collect reads what belongs to a closed study.
+func collect(ctx context.Context, svc *panel.Service, s *store.Store, d *datapackage.Data) error {
+	var err error
+	lock := d.Study.Lock
+	if d.Plan, err = design.Draw(d.Study.Asked, design.Options{Seed: lock.Seed, Engine: lock.Engine}); err != nil {
+		return fmt.Errorf("redraw the plan: %w", err)
+	}
+	if d.Servings, err = s.AllServings(ctx, d.Study.ID); err != nil {
+		return err
+	}
+	if d.Ratings, err = s.RatedAll(ctx, d.Study.ID); err != nil {
+		return err
+	}
+	if d.Events, err = s.Events(ctx, d.Study.ID); err != nil {
+		return err
+	}
+	_, d.Findings, err = svc.Findings(ctx, d.Study.ID)
+	if errors.Is(err, analysis.ErrNoRatings) {
+		return nil
+	}
+	return err
+}
+
+// writeFolder writes files into a new folder, which gets its name once it is whole.
+// Its owner alone can read them.
+func writeFolder(out string, files []datapackage.File) error {
+	out = filepath.Clean(out)
+	switch entries, err := os.ReadDir(out); {
+	case err == nil && len(entries) > 0:
+		return fmt.Errorf("the folder %s holds something already; name a new one", out)
+	case err != nil && !errors.Is(err, os.ErrNotExist):
+		return fmt.Errorf("--out: %w; name a folder that does not exist yet", err)
+	}
+	half, err := os.MkdirTemp(filepath.Dir(out), ".export-")
+	if err != nil {
+		return fmt.Errorf("--out: %w; make the folder above it first", err)
+	}
+	defer os.RemoveAll(half)
+	for _, f := range files {
+		if err := os.WriteFile(filepath.Join(half, f.Name), f.Bytes, 0o600); err != nil {
+			return err
+		}
+	}
+	return os.Rename(half, out)
+}

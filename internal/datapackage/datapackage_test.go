@@ -1,0 +1,375 @@
+package datapackage
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"cloche/internal/analysis"
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/report"
+	"cloche/internal/study"
+	"cloche/studies"
+)
+
+var night = time.Date(2026, 11, 20, 22, 30, 0, 123456000, time.UTC)
+
+// custard is the invented study as it stands when it was run and closed.
+func custard(t *testing.T) Data {
+	t.Helper()
+	return ran(t, string(studies.CeleriacCustard))
+}
+
+// ran draws the plan of a study file and lets the invented panel taste.
+func ran(t *testing.T, file string) Data {
+	t.Helper()
+	asked, problems := study.Parse("study.yaml", []byte(file))
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	plan, err := design.Draw(asked, design.Options{Seed: asked.Serving.Seed})
+	must(t, err)
+	ratings := analysis.Simulate(asked, plan, analysis.CustardTruth(), analysis.CustardSeed)
+	found, err := analysis.Analyse(asked, ratings, analysis.Options{PlanHash: plan.Hash()})
+	must(t, err)
+	d := Data{Plan: plan, Findings: found, At: night.Add(time.Hour), Study: panel.Study{
+		ID: "abc", File: file, Asked: asked, State: panel.Closed, ClosedAt: night,
+		Lock: panel.Lock{At: night.Add(-5 * time.Hour), Seed: plan.Seed, Engine: plan.Engine, StudyHash: study.Hash(asked), PlanHash: plan.Hash()}}}
+	orders := map[int32]int{}
+	for _, v := range plan.Servings {
+		d.Servings = append(d.Servings, panel.Serving{Place: int(v.Assessor), Order: orders[v.Assessor], Sitting: int(v.Sitting),
+			Position: int(v.Position), Rated: v.Role == design.Rated, Sample: plan.Samples[v.Sample], Code: v.Code.String()})
+		orders[v.Assessor]++
+	}
+	for _, r := range ratings {
+		place, err := strconv.Atoi(r.Assessor)
+		must(t, err)
+		d.Ratings = append(d.Ratings, panel.Rated{Place: place - 1, Position: r.Position, Code: r.Code, Sample: r.Sample,
+			Attribute: r.Attribute, Value: r.Value, At: night.Add(-time.Hour)})
+	}
+	d.Events = []panel.Event{
+		{At: night.Add(-5 * time.Hour), Who: "lead", What: "locked", Detail: "plan " + plan.Hash()},
+		{At: night, Who: "lead", What: "closed"},
+	}
+	return d
+}
+
+func must(t *testing.T, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func filesOf(t *testing.T, d Data) map[string][]byte {
+	t.Helper()
+	files, err := Files(d)
+	must(t, err)
+	byName := map[string][]byte{}
+	for _, f := range files {
+		byName[f.Name] = f.Bytes
+	}
+	return byName
+}
+
+// described is datapackage.json as a stranger's program reads it.
+type described struct {
+	Profile, Name, Title, Created string
+	Resources                     []struct {
+		Name, Path, Profile, Encoding, Hash string
+		Bytes                               int
+		Schema                              *struct {
+			Fields []struct {
+				Name, Type  string
+				Constraints struct {
+					Required bool
+					Pattern  string
+				}
+			}
+			MissingValues, PrimaryKey []string
+			ForeignKeys               []struct {
+				Fields    string
+				Reference struct{ Resource, Fields string }
+			}
+		}
+	}
+}
+
+// TestTablesAreAsDescribed reads every table by its description alone: columns,
+// types, missing values, keys, sizes and sums.
+func TestTablesAreAsDescribed(t *testing.T) {
+	warm := strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  warm-up: A\n", 1)
+	for name, d := range map[string]Data{"custard": custard(t), "with a warm-up": withWarmUps(ran(t, warm))} {
+		t.Run(name, func(t *testing.T) { checkDescribed(t, filesOf(t, d)) })
+	}
+}
+
+// withWarmUps lets everybody rate the warm-up too.
+func withWarmUps(d Data) Data {
+	for _, v := range d.Servings {
+		if v.Position == 0 {
+			d.Ratings = append(d.Ratings, panel.Rated{Place: v.Place, Code: v.Code, Sample: v.Sample, Attribute: "liking", Value: 5, At: night})
+		}
+	}
+	return d
+}
+
+func checkDescribed(t *testing.T, files map[string][]byte) {
+	t.Helper()
+	var p described
+	must(t, json.Unmarshal(files["datapackage.json"], &p))
+	if !regexp.MustCompile(`^[-a-z0-9._/]+$`).MatchString(p.Name) { // Data Package, "name"
+		t.Errorf("name %q", p.Name)
+	}
+	if _, err := time.Parse(time.RFC3339, p.Created); err != nil {
+		t.Errorf("created: %v", err)
+	}
+	columns := map[string]map[string][]string{} // resource → field → values
+	for _, r := range p.Resources {
+		body, found := files[r.Path]
+		if !found || len(body) != r.Bytes || r.Hash != fmt.Sprintf("sha256:%x", sha256.Sum256(body)) {
+			t.Errorf("%s is not as described", r.Path)
+		}
+		if !regexp.MustCompile(`^[-a-z0-9._]+$`).MatchString(r.Name) {
+			t.Errorf("name of a resource %q", r.Name)
+		}
+		if (r.Schema != nil) != strings.HasSuffix(r.Path, ".csv") {
+			t.Errorf("%s has a schema: %v", r.Path, r.Schema != nil)
+		}
+		if r.Schema == nil {
+			continue
+		}
+		rows, err := csv.NewReader(bytes.NewReader(body)).ReadAll()
+		must(t, err)
+		columns[r.Name] = map[string][]string{}
+		for i, f := range r.Schema.Fields {
+			if rows[0][i] != f.Name {
+				t.Errorf("%s: column %d is %q, described as %q", r.Path, i+1, rows[0][i], f.Name)
+			}
+			for n, row := range rows[1:] {
+				if row[i] == "" && !f.Constraints.Required {
+					continue
+				}
+				if err := fits(row[i], f.Type); err != nil || !regexp.MustCompile("^(?:"+f.Constraints.Pattern+")").MatchString(row[i]) {
+					t.Errorf("%s, row %d: %s %q: %v", r.Path, n+1, f.Name, row[i], err)
+				}
+				columns[r.Name][f.Name] = append(columns[r.Name][f.Name], row[i])
+			}
+		}
+		keys := map[string]bool{}
+		for _, row := range rows[1:] {
+			key := ""
+			for i, f := range r.Schema.Fields {
+				if slices.Contains(r.Schema.PrimaryKey, f.Name) {
+					key += row[i] + "|"
+				}
+			}
+			if keys[key] || key == "" {
+				t.Errorf("%s: key %q stands twice or is none", r.Path, key)
+			}
+			keys[key] = true
+		}
+		if diff := cmp.Diff([]string{""}, r.Schema.MissingValues); diff != "" {
+			t.Errorf("%s: missing values %s", r.Path, diff)
+		}
+	}
+	for _, r := range p.Resources {
+		if r.Schema == nil {
+			continue
+		}
+		for _, k := range r.Schema.ForeignKeys {
+			for _, value := range columns[r.Name][k.Fields] {
+				if !slices.Contains(columns[k.Reference.Resource][k.Reference.Fields], value) {
+					t.Errorf("%s: %s %q is not in %s", r.Path, k.Fields, value, k.Reference.Resource)
+				}
+			}
+		}
+	}
+	if len(p.Resources) != len(files)-2 { // datapackage.json itself and the sums
+		t.Errorf("%d files are described of %d", len(p.Resources), len(files))
+	}
+}
+
+// fits parses a cell by the default format of its type.
+func fits(cell, kind string) error {
+	var err error
+	switch kind {
+	case whole:
+		_, err = strconv.Atoi(cell)
+	case number:
+		_, err = strconv.ParseFloat(cell, 64)
+	case yesNo:
+		if cell != "true" && cell != "false" {
+			err = errors.New("neither true nor false")
+		}
+	case datetime:
+		_, err = time.Parse("2006-01-02T15:04:05Z", cell)
+	case text:
+		if cell == "" {
+			err = errors.New("missing")
+		}
+	default:
+		err = fmt.Errorf("type %q", kind)
+	}
+	return err
+}
+
+// TestFindingsFollowFromThePackage analyses what is in the package, and nothing
+// else, and gets the findings that are in it.
+func TestFindingsFollowFromThePackage(t *testing.T) {
+	files := filesOf(t, custard(t))
+	asked, problems := study.Parse("study.yaml", files["study.yaml"])
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	key, problems := analysis.ReadKey("key.csv", bytes.NewReader(files["key.csv"]), asked)
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	ratings, problems := analysis.ReadCSV("ratings.csv", bytes.NewReader(files["ratings.csv"]), asked, key)
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	plan := fmt.Sprintf("%x", sha256.Sum256(files["plan.txt"]))
+	found, err := analysis.Analyse(asked, ratings, analysis.Options{PlanHash: plan})
+	must(t, err)
+	var again bytes.Buffer
+	must(t, report.WriteJSON(&again, found))
+	if diff := cmp.Diff(string(files["findings.json"]), again.String()); diff != "" {
+		t.Errorf("findings of the package (-) and from its files (+):\n%s", diff)
+	}
+}
+
+func TestSums(t *testing.T) {
+	d := custard(t)
+	files := filesOf(t, d)
+	for name, want := range map[string]string{"study.json": d.Study.Lock.StudyHash, "plan.txt": d.Study.Lock.PlanHash} {
+		if got := fmt.Sprintf("%x", sha256.Sum256(files[name])); got != want {
+			t.Errorf("SHA-256 of %s is %s, locked was %s", name, got, want)
+		}
+		if !strings.Contains(string(files["README.txt"]), want) {
+			t.Errorf("README.txt does not say %s", want)
+		}
+	}
+	dir := t.TempDir()
+	for name, text := range files {
+		must(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
+	}
+	check := exec.Command("sha256sum", "--strict", "-c", "SHA256SUMS")
+	check.Dir = dir
+	if out, err := check.CombinedOutput(); err != nil {
+		t.Errorf("sha256sum -c: %v: %s", err, out)
+	}
+	if listed := strings.Count(string(files["SHA256SUMS"]), "\n"); listed != len(files)-1 {
+		t.Errorf("%d files are listed of %d", listed, len(files)-1)
+	}
+}
+
+// TestFormulas plants texts that a spreadsheet would run.
+func TestFormulas(t *testing.T) {
+	d := custard(t)
+	evil := []string{"=1+1", "+1", "-1", "@SUM(1)", "\tx", "\rx", "\nx", "＝1", "'=1"}
+	for i, x := range evil {
+		d.Events = append(d.Events, panel.Event{At: night, Who: x, What: evil[(i+1)%len(evil)], Detail: x})
+	}
+	asked := *d.Study.Asked
+	asked.Dishes = []study.Dish{{ID: "custard", Title: "=HYPERLINK(\"x\")"}}
+	d.Study.Asked = &asked
+	for name, text := range filesOf(t, d) {
+		if !strings.HasSuffix(name, ".csv") {
+			continue
+		}
+		rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+		must(t, err)
+		for _, row := range rows {
+			for _, cell := range row {
+				if cell != "" && strings.ContainsAny(cell[:1], "=+-@\t\r\n") || strings.HasPrefix(cell, "＝") {
+					t.Errorf("%s: cell %q runs in a spreadsheet", name, cell)
+				}
+			}
+		}
+	}
+	if got := guard("-0.5"); got != "'-0.5" {
+		t.Errorf("guard: %q", got)
+	}
+	tab := table{fields: []field{{name: "x", kind: number}}}
+	must(t, tab.add(-0.5))
+	if tab.rows[0][0] != "-0.5" {
+		t.Errorf("a number is written as %q", tab.rows[0][0])
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	for _, state := range []panel.State{panel.Draft, panel.Locked, panel.Open} {
+		d := custard(t)
+		d.Study.State = state
+		if files, err := Files(d); !errors.Is(err, ErrNotClosed) || files != nil {
+			t.Errorf("a study that is %v: %v, want ErrNotClosed and no file", state, err)
+		}
+	}
+	d := custard(t)
+	d.Study.Lock.PlanHash = strings.Repeat("0", 64)
+	if _, err := Files(d); err == nil || !strings.Contains(err.Error(), "locked was 000") {
+		t.Errorf("another plan than the locked one: %v", err)
+	}
+	d = custard(t)
+	d.Findings, d.Ratings = nil, nil
+	if files := filesOf(t, d); files["findings.json"] != nil || !strings.Contains(string(files["README.txt"]), "no findings") {
+		t.Error("a study that nobody rated has findings, or does not say that it has none")
+	}
+	d = custard(t)
+	d.Study.Lock.StudyHash = strings.Repeat("0", 64)
+	if files := filesOf(t, d); !strings.Contains(string(files["README.txt"]), "NOTE: study.json has another hash") {
+		t.Error("another canonical form goes without a note")
+	}
+}
+
+// TestInR reads the package as the partner does and finds the same primary test.
+// Source: t.test of R's package stats.
+func TestInR(t *testing.T) {
+	if _, err := exec.LookPath("Rscript"); err != nil {
+		if os.Getenv("CLOCHE_REQUIRE_ALL") == "1" {
+			t.Fatal("needs Rscript; CLOCHE_REQUIRE_ALL=1 allows no skip")
+		}
+		t.Skip("needs Rscript")
+	}
+	d := custard(t)
+	dir := t.TempDir()
+	for name, text := range filesOf(t, d) {
+		must(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
+	}
+	cmd := exec.Command("Rscript", "--vanilla", "-e", `
+ratings <- read.csv("ratings.csv", na.strings = "", colClasses = c(code = "character"))
+wide <- reshape(ratings[ratings$attribute == "saltiness", c("assessor", "sample", "value")],
+                idvar = "assessor", timevar = "sample", direction = "wide")
+r <- t.test(wide$value.A, wide$value.B, paired = TRUE)
+cat(sprintf("%.17g %.17g %d", r$statistic, r$p.value, nrow(wide)))`)
+	cmd.Dir = dir
+	out, err := cmd.Output()
+	must(t, err)
+	var statistic, p float64
+	var n int
+	_, err = fmt.Sscan(string(out), &statistic, &p, &n)
+	must(t, err)
+	primary := d.Findings.Findings[0]
+	for what, pair := range map[string][2]float64{"t": {primary.Test.Statistic, statistic}, "p": {primary.Test.P, p}, "n": {float64(primary.N), float64(n)}} {
+		if diff := pair[0] - pair[1]; diff > 1e-8 || diff < -1e-8 {
+			t.Errorf("%s: %v here, %v in R", what, pair[0], pair[1])
+		}
+	}
+}

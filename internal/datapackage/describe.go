@@ -1,0 +1,134 @@
+package datapackage
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/json"
+	"fmt"
+	"strings"
+)
+
+// The description as the specifications name its members.
+type packageJSON struct {
+	Profile     string         `json:"profile"`
+	Name        string         `json:"name"`
+	ID          string         `json:"id"`
+	Title       string         `json:"title"`
+	Description string         `json:"description"`
+	Created     string         `json:"created"`
+	Resources   []resourceJSON `json:"resources"`
+}
+
+type resourceJSON struct {
+	Profile   string       `json:"profile"`
+	Name      string       `json:"name"`
+	Path      string       `json:"path"`
+	Title     string       `json:"title"`
+	Format    string       `json:"format"`
+	MediaType string       `json:"mediatype"`
+	Encoding  string       `json:"encoding"`
+	Bytes     int          `json:"bytes"`
+	Hash      string       `json:"hash"`
+	Dialect   *dialectJSON `json:"dialect,omitempty"`
+	Schema    *schemaJSON  `json:"schema,omitempty"`
+}
+
+type dialectJSON struct {
+	Version     float64 `json:"csvddfVersion"`
+	Delimiter   string  `json:"delimiter"`
+	LineEnd     string  `json:"lineTerminator"`
+	Quote       string  `json:"quoteChar"`
+	DoubleQuote bool    `json:"doubleQuote"`
+	Header      bool    `json:"header"`
+}
+
+type schemaJSON struct {
+	Fields        []fieldJSON `json:"fields"`
+	MissingValues []string    `json:"missingValues"`
+	PrimaryKey    []string    `json:"primaryKey"`
+	ForeignKeys   []referJSON `json:"foreignKeys,omitempty"`
+}
+
+type fieldJSON struct {
+	Name        string         `json:"name"`
+	Type        string         `json:"type"`
+	Description string         `json:"description"`
+	Unit        string         `json:"unit,omitempty"` // ours: the specification lets fields have more members
+	Constraints map[string]any `json:"constraints,omitempty"`
+}
+
+type referJSON struct {
+	Fields    string `json:"fields"`
+	Reference struct {
+		Resource string `json:"resource"`
+		Fields   string `json:"fields"`
+	} `json:"reference"`
+}
+
+// kindsOfFiles are title, format and media type of the files that are no tables.
+var kindsOfFiles = map[string][3]string{
+	"README.txt":    {"What this is and how to read it", "txt", "text/plain"},
+	"study.yaml":    {"Study file as it was uploaded", "yaml", "application/yaml"},
+	"study.json":    {"Canonical form of the study; its SHA-256 was fixed when it was locked", "json", "application/json"},
+	"plan.txt":      {"Canonical form of the serving plan; its SHA-256 was fixed when it was locked", "txt", "text/plain"},
+	"findings.json": {"Findings of the planned analysis", "json", "application/json"},
+}
+
+// describe writes datapackage.json.
+func (d Data) describe(tables []table, files []File) ([]byte, error) {
+	p := packageJSON{
+		Profile: "data-package", Name: "tasting-" + strings.ToLower(d.Study.Lock.PlanHash[:12]), ID: d.Study.ID,
+		Title: d.Study.Asked.Title, Description: d.about(), Created: instant(d.At),
+	}
+	for _, f := range files {
+		r := resourceJSON{Profile: "data-resource", Path: f.Name, Encoding: "utf-8", Bytes: len(f.Bytes),
+			Name: strings.ToLower(strings.ReplaceAll(f.Name, ".", "-")), Hash: fmt.Sprintf("sha256:%x", sha256.Sum256(f.Bytes))}
+		if kind, known := kindsOfFiles[f.Name]; known {
+			r.Title, r.Format, r.MediaType = kind[0], kind[1], kind[2]
+		}
+		for _, t := range tables {
+			if t.name+".csv" == f.Name {
+				r.describeTable(t)
+			}
+		}
+		p.Resources = append(p.Resources, r)
+	}
+	var b bytes.Buffer
+	out := json.NewEncoder(&b)
+	out.SetEscapeHTML(false)
+	out.SetIndent("", "  ")
+	if err := out.Encode(p); err != nil {
+		return nil, fmt.Errorf("describe the package: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+func (r *resourceJSON) describeTable(t table) {
+	r.Profile, r.Name, r.Title, r.Format, r.MediaType = "tabular-data-resource", t.name, t.title, "csv", "text/csv"
+	r.Dialect = &dialectJSON{Version: 1.2, Delimiter: ",", LineEnd: "\n", Quote: `"`, DoubleQuote: true, Header: true}
+	r.Schema = &schemaJSON{MissingValues: []string{""}, PrimaryKey: t.key}
+	for _, f := range t.fields {
+		x := fieldJSON{Name: f.name, Type: f.kind, Description: f.says, Unit: f.unit, Constraints: map[string]any{}}
+		if f.required {
+			x.Constraints["required"] = true
+		}
+		if f.pattern != "" {
+			x.Constraints["pattern"] = f.pattern
+		}
+		r.Schema.Fields = append(r.Schema.Fields, x)
+	}
+	for _, to := range t.refers {
+		x := referJSON{Fields: to.field}
+		x.Reference.Resource, x.Reference.Fields = to.table, to.to
+		r.Schema.ForeignKeys = append(r.Schema.ForeignKeys, x)
+	}
+}
+
+// about is the package in a sentence or two.
+func (d Data) about() string {
+	s := "Ratings of a blind tasting with its study, serving plan, key, findings and log."
+	if d.Study.Asked.Invented {
+		s += " The ratings are invented."
+	}
+	return s
+}

@@ -1,0 +1,60 @@
+package datapackage
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"cloche/internal/study"
+)
+
+// readme says in plain words what the package holds. Lines end where a reader
+// without wrapping wants them to.
+func (d Data) readme(tables []table) []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "%s\n%s\n\n", d.Study.Asked.Title, strings.Repeat("=", len([]rune(d.Study.Asked.Title))))
+	fmt.Fprintf(&b, "%s\n\n", d.about())
+	fmt.Fprintf(&b, "Locked      %s, before the first rating\nClosed      %s\nStudy hash  %s\nPlan hash   %s\nPackage of  %s\n\n",
+		instant(d.Study.Lock.At), instant(d.Study.ClosedAt), d.Study.Lock.StudyHash, d.Study.Lock.PlanHash, instant(d.At))
+	b.WriteString("Study hash and plan hash are the SHA-256 of study.json and plan.txt: what was asked, what will be\n" +
+		"tested and who gets what were fixed with them. Check them and all other files with\n\n    sha256sum -c SHA256SUMS\n\n")
+	if got := study.Hash(d.Study.Asked); got != d.Study.Lock.StudyHash {
+		fmt.Fprintf(&b, "NOTE: study.json has another hash, %s: the canonical form has changed since the study\n"+
+			"was locked. study.yaml is the file as it was locked.\n\n", got)
+	}
+	b.WriteString("Files\n-----\n\n")
+	line := func(name, says string) { fmt.Fprintf(&b, "%-17s %s\n", name, says) }
+	for _, t := range append(tables, codebookOf(tables)) {
+		line(t.name+".csv", fmt.Sprintf("%s (%d rows)", t.title, len(t.rows)))
+	}
+	for _, name := range []string{"study.yaml", "study.json", "plan.txt"} {
+		line(name, kindsOfFiles[name][0])
+	}
+	if d.Findings != nil {
+		line("findings.json", kindsOfFiles["findings.json"][0])
+	} else {
+		b.WriteString("There are no findings: nobody had rated a serving when the study was closed.\n")
+	}
+	line("datapackage.json", "The same description for programs (Data Package, version 1)")
+	fmt.Fprintf(&b, conventions, d.Study.Asked.Attributes[0].ID)
+	return b.Bytes()
+}
+
+const conventions = `
+How to read the tables
+----------------------
+
+One observation a row, one variable a column; codebook.csv explains each. Comma, UTF-8 without a
+byte-order mark, decimal point, header in the first line. A missing value is an empty cell. Times
+are ISO 8601 in UTC (Z). Samples, dishes, names and attributes stand by their ids; samples.csv,
+attributes.csv and labels.csv give the words. An apostrophe before a text that begins like a formula
+keeps spreadsheets from running it, and is no part of the text.
+
+In R:
+
+    ratings <- read.csv("ratings.csv", na.strings = "", colClasses = c(code = "character"))
+    wide    <- reshape(ratings[ratings$attribute == "%[1]s", c("assessor", "sample", "value")],
+                       idvar = "assessor", timevar = "sample", direction = "wide")
+
+Assessors have a number and no name. What they consented to is in study.yaml.
+`

@@ -1,0 +1,213 @@
+package datapackage
+
+import (
+	"fmt"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// Fields that several tables have.
+var (
+	assessorField  = field{name: "assessor", kind: whole, says: "Number of the assessor: the place in the serving plan, from 1. Names are not asked.", required: true}
+	positionField  = field{name: "position", kind: whole, says: "Position of the serving among those rated by the assessor, from 1; 0 for a warm-up or a reference.", required: true}
+	codeField      = field{name: "code", kind: text, says: "Three-digit blinding code on the plate.", pattern: "[1-9][0-9]{2}"}
+	dishField      = field{name: "dish", kind: text, says: "Id of the dish that was cooked.", required: true}
+	nameField      = field{name: "name", kind: text, says: "Id of the name under which it was served; missing when it was served blind."}
+	sampleField    = field{name: "sample", kind: text, says: "Id of the sample: a dish under a name.", required: true}
+	attributeField = field{name: "attribute", kind: text, says: "Id of the attribute that was rated.", required: true}
+	valueField     = field{name: "value", kind: number, unit: "points of the attribute's scale", says: "The rating: a point of the line, or the rank of the label that was chosen, from 1.", required: true}
+	ratedField     = field{name: "rated_at", kind: datetime, unit: "UTC", says: "When the answer reached the service.", required: true}
+)
+
+// tables are all tables but the codebook.
+func (d Data) tables() ([]table, error) {
+	makers := []func() (table, error){d.ratings, d.warmUps, d.key, d.samples, d.attributes, d.labels, d.log}
+	var all []table
+	for _, make := range makers {
+		t, err := make()
+		if err != nil {
+			return nil, err
+		}
+		if len(t.rows) > 0 || t.name == "ratings" {
+			all = append(all, t)
+		}
+	}
+	return all, nil
+}
+
+// ratings has those that are analysed. The first seven columns are those that
+// “cloche analyse” reads.
+func (d Data) ratings() (table, error) {
+	t := table{name: "ratings", title: "Ratings, one a row",
+		fields: []field{assessorField, positionField, codeField, dishField, nameField, attributeField, valueField, sampleField, ratedField},
+		key:    []string{"assessor", "position", "attribute"},
+		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
+	for _, r := range d.Ratings {
+		if r.Position == 0 {
+			continue // see warmUps
+		}
+		x, err := d.sample(r.Sample)
+		if err != nil {
+			return t, err
+		}
+		err = t.add(r.Place+1, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute), r.Value, string(r.Sample), r.At)
+		if err != nil {
+			return t, err
+		}
+	}
+	return t, nil
+}
+
+// warmUps has the ratings of warm-ups and references, which are not analysed.
+func (d Data) warmUps() (table, error) {
+	t := table{name: "warm-ups", title: "Ratings of warm-ups and references, which are not analysed",
+		fields: []field{
+			{name: "number", kind: whole, says: "Number of the row, from 1.", required: true},
+			assessorField, codeField, attributeField, valueField, sampleField, ratedField},
+		key:    []string{"number"},
+		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
+	for _, r := range d.Ratings {
+		if r.Position > 0 {
+			continue
+		}
+		if err := t.add(len(t.rows)+1, r.Place+1, r.Code, string(r.Attribute), r.Value, string(r.Sample), r.At); err != nil {
+			return t, err
+		}
+	}
+	return t, nil
+}
+
+// sample looks up a sample that was served.
+func (d Data) sample(id study.SampleID) (study.Sample, error) {
+	x, ok := d.Study.Asked.Sample(id)
+	if !ok {
+		return x, fmt.Errorf("sample %q was served, and the study lacks it", id)
+	}
+	return x, nil
+}
+
+// key is code to sample, with the codes that stood on the plates.
+func (d Data) key() (table, error) {
+	t := table{name: "key", title: "Key: which sample each serving was",
+		fields: []field{assessorField, positionField, codeField, dishField, nameField, sampleField,
+			{name: "sitting", kind: whole, says: "Number of the sitting, from 1.", required: true},
+			{name: "serving", kind: whole, says: "Number of the serving in the order in which the assessor was to get them, from 1, warm-ups and references counted.", required: true}},
+		key:    []string{"assessor", "serving"},
+		refers: []refer{{"sample", "samples", "sample"}}}
+	for _, v := range d.Servings {
+		x, err := d.sample(v.Sample)
+		if err != nil {
+			return t, err
+		}
+		err = t.add(v.Place+1, v.Position, codeOf(v), string(x.Dish), string(x.Name), string(v.Sample), v.Sitting, v.Order+1)
+		if err != nil {
+			return t, err
+		}
+	}
+	return t, nil
+}
+
+// codeOf is missing for what has no plate.
+func codeOf(v panel.Serving) string {
+	if len(v.Code) != 3 {
+		return ""
+	}
+	return v.Code
+}
+
+func (d Data) samples() (table, error) {
+	t := table{name: "samples", title: "Samples: a dish under a name",
+		fields: []field{sampleField, dishField, nameField,
+			{name: "dish_title", kind: text, says: "The dish as the kitchen calls it.", required: true},
+			{name: "name_text", kind: text, says: "The name exactly as assessors read it, in the study's first language; missing when it was served blind."}},
+		key: []string{"sample"}}
+	for _, x := range d.Study.Asked.Samples {
+		dish, _ := d.Study.Asked.Dish(x.Dish)
+		if err := t.add(string(x.ID), string(x.Dish), string(x.Name), dish.Title, d.Study.Asked.NameText(x.ID)); err != nil {
+			return t, err
+		}
+	}
+	return t, nil
+}
+
+func (d Data) attributes() (table, error) {
+	t := table{name: "attributes", title: "Attributes and their scales",
+		fields: []field{attributeField,
+			{name: "ask", kind: text, says: "The question as assessors read it.", required: true},
+			{name: "scale", kind: text, says: "Kind of scale: line (any point between two words), categories (labelled, equal steps are not assumed), hedonic-9 (nine labels from dislike extremely, 1, to like extremely, 9)."},
+			{name: "lowest", kind: number, unit: "points", says: "Lowest value of the scale."},
+			{name: "highest", kind: number, unit: "points", says: "Highest value of the scale."},
+			{name: "low_word", kind: text, says: "Word at the low end of a line."},
+			{name: "high_word", kind: text, says: "Word at the high end of a line."}},
+		key: []string{"attribute"}}
+	for _, a := range d.Study.Asked.Attributes {
+		if a.Scale.Kind == "" { // answered by choosing a serving
+			if err := t.add(string(a.ID), a.Ask, nil, nil, nil, nil, nil); err != nil {
+				return t, err
+			}
+			continue
+		}
+		err := t.add(string(a.ID), a.Ask, string(a.Scale.Kind), a.Scale.Min(), a.Scale.Max(), a.Scale.Low, a.Scale.High)
+		if err != nil {
+			return t, err
+		}
+	}
+	return t, nil
+}
+
+func (d Data) labels() (table, error) {
+	t := table{name: "labels", title: "Labels of the values of scales that have labels",
+		fields: []field{attributeField,
+			{name: "value", kind: whole, unit: "points of the attribute's scale", says: "Value in the ratings.", required: true},
+			{name: "label", kind: text, says: "The label as assessors read it.", required: true}},
+		key:    []string{"attribute", "value"},
+		refers: []refer{{"attribute", "attributes", "attribute"}}}
+	for _, a := range d.Study.Asked.Attributes {
+		if a.Scale.Kind == study.Line {
+			continue
+		}
+		for i, label := range a.Scale.Labels {
+			if err := t.add(string(a.ID), i+1, label); err != nil {
+				return t, err
+			}
+		}
+	}
+	return t, nil
+}
+
+func (d Data) log() (table, error) {
+	t := table{name: "log", title: "Log of the study: who did what, and when",
+		fields: []field{
+			{name: "number", kind: whole, says: "Number of the entry, in the order in which they were written, from 1.", required: true},
+			{name: "at", kind: datetime, unit: "UTC", says: "When it happened.", required: true},
+			{name: "who", kind: text, says: "Role, and the number of the assessor where there is one.", required: true},
+			{name: "what", kind: text, says: "What was done, in a stable short word.", required: true},
+			{name: "detail", kind: text, says: "More about it."}},
+		key: []string{"number"}}
+	for i, e := range d.Events {
+		if err := t.add(i+1, e.At, e.Who, e.What, e.Detail); err != nil {
+			return t, err
+		}
+	}
+	return t, nil
+}
+
+// codebookOf describes the fields of all tables, and its own.
+func codebookOf(tables []table) table {
+	t := table{name: "codebook", title: "Codebook: every field of every table",
+		fields: []field{
+			{name: "file", kind: text, says: "File of the table.", required: true},
+			{name: "field", kind: text, says: "Name of the column.", required: true},
+			{name: "type", kind: text, says: "Type of the values: string, integer, number, boolean (true, false) or datetime (ISO 8601, UTC).", required: true},
+			{name: "unit", kind: text, says: "Unit of the values; missing when they have none."},
+			{name: "required", kind: yesNo, says: "Whether a value is never missing. A missing value is an empty cell.", required: true},
+			{name: "description", kind: text, says: "What the values say.", required: true}},
+		key: []string{"file", "field"}}
+	for _, of := range append(tables, t) {
+		for _, f := range of.fields {
+			t.rows = append(t.rows, []string{of.name + ".csv", f.name, f.kind, f.unit, fmt.Sprint(f.required), guard(f.says)})
+		}
+	}
+	return t
+}
