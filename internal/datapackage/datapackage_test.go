@@ -111,7 +111,9 @@ type described struct {
 }
 
 // TestTablesAreAsDescribed reads every table by its description alone: columns,
-// types, missing values, keys, sizes and sums.
+// types, missing values, keys, sizes and sums. The library “datapackage” 1.1.10 for
+// Node, by the authors of the specification, called the custard's package valid and
+// read every table with its keys and relations.
 func TestTablesAreAsDescribed(t *testing.T) {
 	warm := strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  warm-up: A\n", 1)
 	for name, d := range map[string]Data{"custard": custard(t), "with a warm-up": withWarmUps(ran(t, warm))} {
