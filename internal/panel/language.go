@@ -2,6 +2,7 @@ package panel
 
 import (
 	"context"
+	"strings"
 
 	"cloche/internal/study"
 )
@@ -22,11 +23,45 @@ func spoken(ctx context.Context, a *study.Study) *study.Study {
 	return a.In(a.Language(prefers...))
 }
 
+// begunIn stands before the language in the log.
+const begunIn = "in "
+
 // began says for the log in which language an assessor began, where there is a
 // choice: a name in another language is another treatment.
 func began(ctx context.Context, a *study.Study) string {
 	if len(a.Languages) < 2 {
 		return ""
 	}
-	return "in " + spoken(ctx, a).Languages[0]
+	return begunIn + spoken(ctx, a).Languages[0]
+}
+
+// Begun counts the assessors who began in a language.
+type Begun struct {
+	Language  string // BCP 47
+	Assessors int
+}
+
+// Begun counts in which languages assessors gave their consent on a phone, in the
+// order of the study; empty for a study in one language. Later changes of the
+// language are not counted.
+func (s *Service) Begun(ctx context.Context, studyID string) ([]Begun, error) {
+	kept, err := s.Study(ctx, studyID)
+	if err != nil || len(kept.Asked.Languages) < 2 {
+		return nil, err
+	}
+	events, err := s.store.Events(ctx, studyID)
+	if err != nil {
+		return nil, err
+	}
+	in := map[string]int{}
+	for _, e := range events {
+		if lang, ok := strings.CutPrefix(e.Detail, begunIn); ok && e.What == "consented" {
+			in[lang]++
+		}
+	}
+	var all []Begun
+	for _, lang := range kept.Asked.Languages {
+		all = append(all, Begun{lang, in[lang]})
+	}
+	return all, nil
 }

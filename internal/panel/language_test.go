@@ -83,4 +83,15 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	if i < 0 || events[i].Detail != "in fr" {
 		t.Errorf("the log does not say in which language the assessor began: %+v", events)
 	}
+	if _, err := svc.Consent(t.Context(), sitting.Join, "two"); err != nil {
+		t.Fatal(err)
+	}
+	begun, err := svc.Begun(t.Context(), kept.ID)
+	if err != nil || !slices.Equal(begun, []panel.Begun{{Language: "en", Assessors: 1}, {Language: "fr", Assessors: 1}}) {
+		t.Errorf("began %v, %v; want one in each language", begun, err)
+	}
+	alone, _ := opened(t, svc)
+	if begun, err := svc.Begun(t.Context(), alone); err != nil || len(begun) != 0 {
+		t.Errorf("in a study in one language began %v, %v", begun, err)
+	}
 }

@@ -45,7 +45,11 @@ func (s *server) showClosed(c *gin.Context, kept panel.Study) error {
 	case err != nil:
 		return err
 	default:
-		page.Report = report.Build(kept.Asked, found, report.Options{})
+		begun, err := s.svc.Begun(c.Request.Context(), kept.ID)
+		if err != nil {
+			return err
+		}
+		page.Report = report.Build(kept.Asked, found, report.Options{Notes: begunWords(begun)})
 	}
 	return show(s, c, http.StatusOK, closedScreen, page)
 }

@@ -1,9 +1,11 @@
 package server
 
 import (
+	"fmt"
 	"net/http"
 	"regexp"
 	"slices"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -79,6 +81,30 @@ func guest(c *gin.Context, invented bool, lang string, offered []string) frame {
 // noticeLanguage is that of a notice to a person of whom nothing else is known.
 func noticeLanguage(c *gin.Context) string {
 	return study.BestLanguage(study.Spoken, prefers(c)...)
+}
+
+// begunWords says for the report in which languages assessors began.
+func begunWords(begun []panel.Begun) []string {
+	if len(begun) == 0 {
+		return nil
+	}
+	var in []string
+	for _, b := range begun {
+		in = append(in, fmt.Sprintf("%d in %s", b.Assessors, words.Name(b.Language)))
+	}
+	return []string{"Assessors began in these languages: " + strings.Join(in, ", ") +
+		". Names and scales have other words in each, so that a name is not quite the same treatment; the findings take all languages together."}
+}
+
+// translatedNames are the names of a sample in the languages after the first.
+func translatedNames(a *study.Study, id study.SampleID) []string {
+	var names []string
+	for _, t := range a.Translations {
+		if name := a.In(t.Language).NameText(id); name != "" {
+			names = append(names, words.Name(t.Language)+": “"+name+"”")
+		}
+	}
+	return names
 }
 
 // wrong says what is wrong with an answer.

@@ -141,6 +141,30 @@ func TestPagesOfAFrenchPhone(t *testing.T) {
 	check("a wrong link", v.get("/t/nothing"), "Ce lien ne mène nulle part")
 }
 
+func TestLeadSeesTheLanguages(t *testing.T) {
+	f := newFixture(t)
+	id, join := f.inState(custard+inLanguages, panel.Open)
+	v := f.visitor().speaks("fr")
+	v.post("/join/"+join+"/consent", "nonce", "nonce-of-a-french-guest")
+	f.tasted(join, "nonce-of-an-english-guest", "20", "30")
+	f.tasted(join, "nonce-of-another-guest", "30", "20")
+	lead := f.lead().speaks("fr")
+	p := lead.get("/studies/" + id)
+	text := p.html().Find("main").Text()
+	for _, want := range []string{"English, Français, Deutsch (CH)", "Français: “royale de céleri-rave”", "Deutsch (CH): “Sellerie-Royale”"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the study's page lacks %q", want)
+		}
+	}
+	if p.html().Find("html").AttrOr("lang", "") != "en" {
+		t.Error("the lead's pages are not in English")
+	}
+	f.must(f.svc.Close(t.Context(), id))
+	if text = lead.get("/studies/" + id).html().Find(".report").Text(); !strings.Contains(text, "2 in English, 1 in Français, 0 in Deutsch (CH)") {
+		t.Errorf("the report does not say in which languages assessors began:\n%s", text)
+	}
+}
+
 func TestLanguageIsChosenOnThePage(t *testing.T) {
 	f := newFixture(t)
 	_, join := f.inState(custard+inLanguages, panel.Open)

@@ -8,6 +8,7 @@ import (
 	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/study"
+	"cloche/internal/words"
 )
 
 // summary says in plain words what a study will do. It is for the lead alone,
@@ -24,7 +25,10 @@ type summary struct {
 	Balance               positions
 }
 
-type sampleLine struct{ ID, Dish, Name string }
+type sampleLine struct {
+	ID, Dish, Name string
+	Translated     []string // the name in the other languages
+}
 
 type attributeLine struct{ ID, Ask, Scale string }
 
@@ -58,7 +62,7 @@ func summarise(kept panel.Study, plan *design.Plan) summary {
 	}
 	for _, x := range a.Samples {
 		d, _ := a.Dish(x.Dish)
-		sum.Samples = append(sum.Samples, sampleLine{string(x.ID), d.Title, a.NameText(x.ID)})
+		sum.Samples = append(sum.Samples, sampleLine{string(x.ID), d.Title, a.NameText(x.ID), translatedNames(a, x.ID)})
 	}
 	for _, x := range a.Attributes {
 		sum.Attributes = append(sum.Attributes, attributeLine{string(x.ID), x.Ask, scaleWords(x.Scale)})
@@ -79,15 +83,15 @@ func summarise(kept panel.Study, plan *design.Plan) summary {
 func degrees(c float64) string { return strconv.FormatFloat(c, 'f', -1, 64) + "\u00a0°C" }
 
 func allergenWords(d study.Dish) string {
-	var words []string
+	var list []string
 	for _, x := range d.Allergens {
-		words = append(words, string(x))
+		list = append(list, string(x))
 	}
-	words = append(words, d.AlsoContains...)
-	if len(words) == 0 {
+	list = append(list, d.AlsoContains...)
+	if len(list) == 0 {
 		return "none of the 14"
 	}
-	return strings.Join(words, ", ")
+	return strings.Join(list, ", ")
 }
 
 func scaleWords(s study.Scale) string {
@@ -111,6 +115,13 @@ func panelFacts(a *study.Study) []fact {
 		facts = append(facts, fact{"Seats", fmt.Sprintf("at most %d assessors at one sitting", a.Panel.Seats)})
 	}
 	facts = append(facts, fact{"Each gets", eachGets(a)})
+	if len(a.Languages) > 1 {
+		var names []string
+		for _, lang := range a.Languages {
+			names = append(names, words.Name(lang))
+		}
+		facts = append(facts, fact{"Languages", strings.Join(names, ", ") + ", as each phone is set. A name in another language is another word: check that it promises the same."})
+	}
 	if a.Serving.WarmUp != "" {
 		facts = append(facts, fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed", a.Serving.WarmUp)})
 	}
