@@ -1,7 +1,7 @@
 package server
 
 import (
-	"errors"
+	"fmt"
 	"math"
 	"net/http"
 
@@ -23,7 +23,16 @@ type onBallot struct {
 // the answers that came back.
 type onServing struct {
 	onBallot
-	Wrong []panel.Ask
+	Submission string // id that makes a form that is sent twice count once
+	Changing   bool   // answers that were sent before
+	Wrong      []panel.Ask
+	Commented  string // what is wrong with the comment; "" = nothing
+}
+
+// onOver is the end of a ballot, of whatever kind.
+type onOver struct {
+	onBallot
+	Heading, Text string
 }
 
 // onRinse is the pause before the next serving.
@@ -37,7 +46,9 @@ var (
 	servingScreen      = screen[onServing]{"serving", phone}
 	rinseScreen        = screen[onRinse]{"rinse", phone}
 	thanksScreen       = screen[onBallot]{"thanks", phone}
-	overScreen         = screen[onBallot]{"over", phone}
+	overScreen         = screen[onOver]{"over", phone}
+	lateScreen         = screen[onBallot]{"late", phone}
+	withdrawScreen     = screen[onBallot]{"withdraw", phone}
 )
 
 func (s *server) ballot(c *gin.Context) error {
@@ -46,7 +57,7 @@ func (s *server) ballot(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.showBallot(c, http.StatusOK, onBallot{frame: guest(c, b.Invented, b.Language, b.Languages), Ballot: b, Token: token})
+	return s.showBallot(c, http.StatusOK, onBallot{frame: guestOf(c, b), Ballot: b, Token: token})
 }
 
 // showBallot shows the screen of a ballot's stage.
@@ -55,25 +66,52 @@ func (s *server) showBallot(c *gin.Context, status int, page onBallot) error {
 	case panel.StageInstructions:
 		return show(s, c, status, instructionsScreen, page)
 	case panel.StageServing:
-		return show(s, c, status, servingScreen, servingPage(page))
+		return s.showServing(c, status, page, false)
 	case panel.StageRinse:
 		return show(s, c, status, rinseScreen, onRinse{page, int(math.Ceil(b.Rinse.Seconds()))})
 	case panel.StageDone:
 		return show(s, c, status, thanksScreen, page)
 	default:
-		return show(s, c, status, overScreen, page)
+		heading, text := ending(words.In(page.Language()), b.Stage)
+		return show(s, c, status, overScreen, onOver{page, heading, text})
 	}
 }
 
-func servingPage(page onBallot) onServing {
-	x := onServing{onBallot: page}
+// ending says how a ballot ended that was not gone through.
+func ending(w words.Words, stage panel.Stage) (heading, text string) {
+	switch stage {
+	case panel.StageWithdrawn:
+		return w.Withdrawn, w.WithdrawnText
+	case panel.StageLeft:
+		return w.Left, w.LeftText
+	case panel.StageLater:
+		return w.Later, w.LaterText
+	}
+	return w.Over, w.OverEarly
+}
+
+// showServing shows the form of a serving under a fresh submission id.
+func (s *server) showServing(c *gin.Context, status int, page onBallot, changing bool) error {
+	id, err := s.svc.Nonce()
+	if err != nil {
+		return err
+	}
+	return show(s, c, status, servingScreen, servingPage(page, id, changing))
+}
+
+func servingPage(page onBallot, id string, changing bool) onServing {
+	x, w := onServing{onBallot: page, Submission: id, Changing: changing}, words.In(page.Language())
 	for _, ask := range page.Ballot.Serving.Asks {
 		if ask.Problem != "" {
 			x.Wrong = append(x.Wrong, ask)
 		}
 	}
+	if v := page.Ballot.Serving; v.Problem != "" {
+		x.Commented = fmt.Sprintf(w.CommentLong, panel.MaxComment)
+		x.Wrong = append(x.Wrong, panel.Ask{Field: "comment", Text: v.AskComment, Line: true})
+	}
 	if len(x.Wrong) > 0 {
-		x.Title = words.In(page.Language()).WrongTitle
+		x.Title = w.WrongTitle
 	}
 	return x
 }
@@ -81,24 +119,6 @@ func servingPage(page onBallot) onServing {
 func (s *server) start(c *gin.Context) error {
 	token := c.Param("token")
 	if err := s.svc.Start(c.Request.Context(), token); err != nil {
-		return err
-	}
-	return seeOther(c, "/t/"+token)
-}
-
-func (s *server) rate(c *gin.Context) error {
-	token, given := c.Param("token"), map[string]string{}
-	for name := range c.Request.PostForm {
-		given[name] = c.Request.PostForm.Get(name)
-	}
-	back, err := s.svc.Rate(c.Request.Context(), token, c.Param("serving"), given)
-	var answers *panel.AnswerError
-	switch {
-	case errors.As(err, &answers):
-		return s.showBallot(c, http.StatusUnprocessableEntity, onBallot{frame: guest(c, back.Invented, back.Language, back.Languages), Ballot: back, Token: token})
-	case errors.Is(err, panel.ErrNotOpen):
-		return seeOther(c, "/t/"+token) // which says that the tasting is over
-	case err != nil:
 		return err
 	}
 	return seeOther(c, "/t/"+token)

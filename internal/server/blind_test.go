@@ -60,6 +60,9 @@ func TestAssessorNeverReadsWhatIsHidden(t *testing.T) {
 	w.post(ballot+"/servings/unknown", "a1", "1", "a2", "1")
 	w.get(action)
 	p = w.post(action, "a1", "40", "a2", "5")
+	w.get(ballot + "/change")
+	w.get(ballot + "/late")
+	w.get(ballot + "/withdraw")
 	if p.html().Find(".clock").Length() != 1 {
 		t.Fatalf("after the first serving: %s, want the rinse pause", p.html().Find("h1").Text())
 	}

@@ -52,7 +52,7 @@ func (s *server) adapt(r route) gin.HandlerFunc {
 				s.fail(c, r.role, fmt.Errorf("panic: %v", p))
 			}
 		}()
-		if r.role == assessor && s.speak(c) {
+		if r.role == assessor && (s.speak(c) || s.resize(c)) {
 			return
 		}
 		err := readForm(c)
@@ -94,6 +94,9 @@ func (s *server) fail(c *gin.Context, r role, err error) {
 		lang = noticeLanguage(c)
 	}
 	status, page := explain(err, r, words.In(lang))
+	if r == assessor {
+		page.frame = page.sized(c)
+	}
 	page.Title, page.lang = page.Heading, lang
 	if status == http.StatusServiceUnavailable {
 		c.Header("Retry-After", retryAfter)

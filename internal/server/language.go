@@ -49,10 +49,15 @@ func (s *server) speak(c *gin.Context) bool {
 
 // address is that of the same page in a language, or without asking for one.
 func address(r *http.Request, in string) string {
+	return addressWith(r, "in", in)
+}
+
+// addressWith is that of the same page with one thing asked for, or without it.
+func addressWith(r *http.Request, key, value string) string {
 	q := r.URL.Query()
-	q.Del("in")
-	if in != "" {
-		q.Set("in", in)
+	q.Del(key)
+	if value != "" {
+		q.Set(key, value)
 	}
 	if len(q) == 0 {
 		return r.URL.EscapedPath()
@@ -64,7 +69,7 @@ func address(r *http.Request, in string) string {
 // the study. The page that answers a form has no links to other languages, which
 // would lose what was typed.
 func guest(c *gin.Context, invented bool, lang string, offered []string) frame {
-	f := frame{Title: words.In(lang).Title, Invented: invented, lang: lang}
+	f := frame{Title: words.In(lang).Title, Invented: invented, lang: lang}.sized(c)
 	if len(offered) < 2 || c.Request.Method != http.MethodGet {
 		return f
 	}
@@ -76,6 +81,11 @@ func guest(c *gin.Context, invented bool, lang string, offered []string) frame {
 		f.Languages = append(f.Languages, link)
 	}
 	return f
+}
+
+// guestOf is the frame of a ballot.
+func guestOf(c *gin.Context, b panel.Ballot) frame {
+	return guest(c, b.Invented, b.Language, b.Languages)
 }
 
 // noticeLanguage is that of a notice to a person of whom nothing else is known.

@@ -26,6 +26,9 @@ type frame struct {
 
 	Languages []languageLink // phone: to choose from; none when there is one
 	lang      string         // BCP 47; "" is English
+
+	Large    bool   // phone: large text
+	TextHref string // the same page with larger or usual text; "" = no link
 }
 
 // Language is that of the page.

@@ -46,6 +46,10 @@ func (s *server) routes() []route {
 		{get, "/t/:token", assessor, s.ballot},
 		{post, "/t/:token/start", assessor, s.start},
 		{post, "/t/:token/servings/:serving", assessor, s.rate},
+		{get, "/t/:token/change", assessor, s.change},
+		{get, "/t/:token/late", assessor, s.late},
+		{get, "/t/:token/withdraw", assessor, s.withdrawForm},
+		{post, "/t/:token/withdraw", assessor, s.withdraw},
 		// A phone that restores a closed tab asks with GET for what was sent
 		// with POST.
 		{get, "/join/:token/consent", assessor, backToJoin},

@@ -54,6 +54,9 @@ var accessTable = []access{
 	{method: "GET", path: "/t/{t}", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
 	{method: "POST", path: "/t/{t}/start", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/servings/none", lead: always(missing), others: always(missing)},
+	{method: "GET", path: "/t/{t}/change", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
+	{method: "GET", path: "/t/{t}/late", lead: [4]int{missing, missing, ok, other}, others: [4]int{missing, missing, ok, other}},
+	{method: "GET", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, ok, other}, others: [4]int{missing, missing, ok, other}},
 
 	{method: "GET", path: "/join/{join}/consent", lead: always(other), others: always(other)},
 	{method: "GET", path: "/join/{join}/decline", lead: always(other), others: always(other)},
@@ -73,6 +76,8 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name"}, hides: []string{canaryDish, canaryNameID}},
 	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name,attribute,value"}, hides: []string{canaryDish, canaryNameID}},
 	{method: "GET", path: "/studies/{id}/findings.json", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{`"findings"`}, hides: []string{canarySampleA, canarySampleB}},
+
+	{method: "POST", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 
 	// What changes a study comes last and, for the lead, on studies of its own.
 	{method: "POST", path: "/studies/{id}/lock", lead: always(other), others: always(other)},

@@ -17,6 +17,8 @@ var screens = []struct{ name, layout string }{
 	{rinseScreen.name, rinseScreen.layout},
 	{thanksScreen.name, thanksScreen.layout},
 	{overScreen.name, overScreen.layout},
+	{lateScreen.name, lateScreen.layout},
+	{withdrawScreen.name, withdrawScreen.layout},
 
 	{studiesScreen.name, studiesScreen.layout},
 	{uploadScreen.name, uploadScreen.layout},

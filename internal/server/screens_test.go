@@ -24,6 +24,7 @@ func longest() string {
 		"ask: How salty is it?", "ask: How salty is it for you on the whole "+strings.Repeat("and again ", 15),
 		"not at all salty", longEnd, "extremely salty", longEnd+"!",
 		"consent: I agree to taste two spoonfuls.", "consent: |\n    "+strings.Repeat(strings.Repeat("I agree to taste. ", 20)+"\n\n    ", 8),
+		"texts:\n", "texts:\n  comment: What else would you say of it? "+strings.Repeat("Anything at all. ", 8)+"\n",
 	).Replace(custard)
 }
 
@@ -99,7 +100,7 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	}
 	return []string{
 		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
-		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse,
+		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw",
 		"/studies", "/studies/new", "/studies/new?from=" + draft, "/studies/" + draft, "/studies/" + draft + "/file",
 		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
 		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,

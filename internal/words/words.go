@@ -79,6 +79,26 @@ type Words struct {
 	SecondsTo string // after the seconds: %d the next serving, %d servings
 	GoOn      string
 
+	// Large text, comments, corrections and withdrawal.
+	LargerText    string
+	UsualText     string
+	CommentLong   string // %d characters
+	ChangeLast    string
+	ChangeNote    string
+	LeaveAsIs     string
+	TooLate       string
+	TooLateText   string
+	TakeOut       string
+	TakeOutAsk    string
+	TakeOutText   string
+	TakeOutDo     string
+	Withdrawn     string
+	WithdrawnText string
+	Left          string
+	LeftText      string
+	Later         string
+	LaterText     string
+
 	// The end.
 	ThankYou  string
 	OneIn     string

@@ -1,0 +1,98 @@
+package server
+
+import (
+	"cmp"
+	"errors"
+	"net/http"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// submission reads the form of a serving. A form without an id counts once a
+// serving: it comes from a page that was made before there were ids.
+func submission(c *gin.Context) panel.Submission {
+	form, serving := c.Request.PostForm, c.Param("serving")
+	sub := panel.Submission{
+		ID: cmp.Or(form.Get("id"), "page/"+serving), ServingID: serving,
+		Code: form.Get("code"), Comment: form.Get("comment"), Given: map[string]string{},
+	}
+	if n, err := strconv.Atoi(form.Get("seq")); err == nil && n > 0 {
+		sub.Seq = n
+	}
+	for name := range form {
+		sub.Given[name] = form.Get(name)
+	}
+	return sub
+}
+
+func (s *server) rate(c *gin.Context) error {
+	token, sub := c.Param("token"), submission(c)
+	receipt, err := s.svc.Submit(c.Request.Context(), token, sub)
+	var answers *panel.AnswerError
+	switch {
+	case errors.As(err, &answers):
+		page := onBallot{frame: guestOf(c, receipt.Back), Ballot: receipt.Back, Token: token}
+		return s.showServing(c, http.StatusUnprocessableEntity, page, c.Request.PostForm.Get("change") != "")
+	case errors.Is(err, panel.ErrNotOpen), errors.Is(err, panel.ErrWithdrawn):
+		return seeOther(c, "/t/"+token) // which says that the tasting is over
+	case errors.Is(err, panel.ErrBadValue):
+		return errForm
+	case err != nil:
+		return err
+	case receipt.Outcome == panel.TooLate:
+		return seeOther(c, "/t/"+token+"/late")
+	}
+	return seeOther(c, "/t/"+token)
+}
+
+// change shows the answers to the serving rated last, to be sent anew.
+func (s *server) change(c *gin.Context) error {
+	ctx, token := c.Request.Context(), c.Param("token")
+	b, err := s.svc.Ballot(ctx, token)
+	if err != nil {
+		return err
+	}
+	if !b.MayCorrect {
+		return seeOther(c, "/t/"+token)
+	}
+	if b.Serving, err = s.svc.Correctable(ctx, token); err != nil {
+		return err
+	}
+	b.Stage = panel.StageServing
+	return s.showServing(c, http.StatusOK, onBallot{frame: guestOf(c, b), Ballot: b, Token: token}, true)
+}
+
+// late says that a change came too late.
+func (s *server) late(c *gin.Context) error {
+	return s.showAside(c, lateScreen)
+}
+
+// withdrawForm asks whether the assessor's answers are to be taken out.
+func (s *server) withdrawForm(c *gin.Context) error {
+	return s.showAside(c, withdrawScreen)
+}
+
+// showAside shows a screen beside the ballot that any stage may lead to.
+func (s *server) showAside(c *gin.Context, x screen[onBallot]) error {
+	token := c.Param("token")
+	b, err := s.svc.Ballot(c.Request.Context(), token)
+	if err != nil {
+		return err
+	}
+	if !b.MayWithdraw { // closed, or taken out already
+		return seeOther(c, "/t/"+token)
+	}
+	return show(s, c, http.StatusOK, x, onBallot{frame: guestOf(c, b), Ballot: b, Token: token})
+}
+
+func (s *server) withdraw(c *gin.Context) error {
+	token := c.Param("token")
+	err := s.svc.Withdraw(c.Request.Context(), token)
+	if err != nil && !errors.Is(err, panel.ErrNotOpen) && !errors.Is(err, panel.ErrWithdrawn) {
+		return err
+	}
+	return seeOther(c, "/t/"+token) // which says how it stands
+}
