@@ -93,14 +93,17 @@ func noticeLanguage(c *gin.Context) string {
 	return study.BestLanguage(study.Spoken, prefers(c)...)
 }
 
-// begunWords says for the report in which languages assessors began.
+// begunWords says for the report in which languages assessors began, when not all
+// began in the same.
 func begunWords(begun []panel.Begun) []string {
-	if len(begun) == 0 {
-		return nil
-	}
 	var in []string
 	for _, b := range begun {
-		in = append(in, fmt.Sprintf("%d in %s", b.Assessors, words.Name(b.Language)))
+		if b.Assessors > 0 {
+			in = append(in, fmt.Sprintf("%d in %s", b.Assessors, words.Name(b.Language)))
+		}
+	}
+	if len(in) < 2 {
+		return nil
 	}
 	return []string{"Assessors began in these languages: " + strings.Join(in, ", ") +
 		". Names and scales have other words in each, so that a name is not quite the same treatment; the findings take all languages together."}
