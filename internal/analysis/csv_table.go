@@ -144,6 +144,10 @@ func (f *csvFile) next() (csvRow, bool) {
 		case len(cells) < f.width:
 			f.report(line, 1, fmt.Sprintf("this row has %d cells, the first line has %d", len(cells), f.width),
 				"give every column a cell; it may be empty")
+		case slices.ContainsFunc(cells[f.width:], func(c string) bool { return strings.TrimSpace(c) != "" }):
+			// Often a decimal comma in a file cut by commas: 58,5 must not become 58.
+			f.report(line, 1, fmt.Sprintf("this row has %d cells, the first line has %d", len(cells), f.width),
+				"put a cell that holds the separator between double quotes, or write the number with a point")
 		default:
 			return csvRow{f, cells, line}, true
 		}
