@@ -247,3 +247,13 @@ func TestErrorPagesSayWhatToDo(t *testing.T) {
 		})
 	}
 }
+
+func TestHeadAnswersAsGetWithoutABody(t *testing.T) {
+	f := newFixture(t)
+	_, join := f.inState(custard, panel.Open)
+	for path, want := range map[string]int{"/": ok, "/healthz": ok, "/join/" + join: ok, "/t/none": missing, "/studies": other} {
+		if p := f.visitor().first(http.MethodHead, path); p.status != want || p.body != "" {
+			t.Errorf("HEAD %s: status %d and %d bytes, want %d and none", path, p.status, len(p.body), want)
+		}
+	}
+}

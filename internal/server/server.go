@@ -68,6 +68,9 @@ func New(svc *panel.Service, o Options) (http.Handler, error) {
 	e.Use(s.note, headers, s.sameOrigin(guard))
 	for _, r := range s.routes() {
 		e.Handle(r.method, r.path, s.admit(r.role), s.adapt(r))
+		if r.method == http.MethodGet { // link previews and watchdogs ask so; net/http drops the body
+			e.HEAD(r.path, s.admit(r.role), s.adapt(r))
+		}
 	}
 	e.NoRoute(s.adapt(route{role: anyone, handle: notFound}))
 	return e, nil
