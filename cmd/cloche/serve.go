@@ -119,7 +119,7 @@ func setupCode(ctx context.Context, svc *panel.Service) (string, error) {
 
 // listen serves until ctx ends, then lets requests under way finish.
 func listen(ctx context.Context, l net.Listener, svc *panel.Service, o server.Options, stderr io.Writer) error {
-	o.Log = slog.New(slog.NewTextHandler(stderr, nil))
+	o.Log, o.Stopping = slog.New(slog.NewTextHandler(stderr, nil)), ctx.Done()
 	handler, err := server.New(svc, o)
 	if err != nil {
 		return err

@@ -12,7 +12,8 @@ import (
 // Errors of access, told apart by [explain].
 var (
 	errRefused = errors.New("this role may not do that")
-	errSignIn  = errors.New("the lead has to sign in first")
+	errSignIn  = errors.New("somebody has to sign in, or join, first")
+	errNotLead = errors.New("the partner reads, the lead does")
 	errForeign = errors.New("the form was sent from another site")
 )
 
@@ -37,7 +38,7 @@ func (s *server) admit(r role) gin.HandlerFunc {
 			return
 		}
 		c.Abort()
-		if errors.Is(err, errSignIn) {
+		if errors.Is(err, errSignIn) && r&atDesk != 0 {
 			c.Redirect(http.StatusSeeOther, signInPath(c.Request))
 			return
 		}
@@ -46,32 +47,18 @@ func (s *server) admit(r role) gin.HandlerFunc {
 }
 
 func (s *server) admits(c *gin.Context, r role) error {
-	switch r {
-	case anyone:
+	switch {
+	case r == nobody:
+		return errRefused
+	case r&anyone != 0:
 		return nil
-	case assessor:
+	case r&assessor != 0:
 		if len(c.Param("token")) > maxToken {
 			return errRefused
 		}
 		return nil
-	case lead:
-		in, err := s.signedIn(c)
-		if err == nil && !in {
-			return errSignIn
-		}
-		return err
-	case nobody:
 	}
-	return errRefused
-}
-
-// signedIn reports whether the request comes from the lead.
-func (s *server) signedIn(c *gin.Context) (bool, error) {
-	cookie, err := c.Request.Cookie(s.leadCookie())
-	if err != nil || len(cookie.Value) > maxToken {
-		return false, nil
-	}
-	return s.svc.SignedIn(c.Request.Context(), cookie.Value)
+	return s.admitsSession(c, r)
 }
 
 // signInPath is where to sign in, and then to go on to the page asked for.

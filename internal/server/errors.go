@@ -90,7 +90,7 @@ func readForm(c *gin.Context) error {
 // that the page shows.
 func (s *server) fail(c *gin.Context, r role, err error) {
 	lang := "en"
-	if r != lead {
+	if r&(atDesk|inRoom) == 0 {
 		lang = noticeLanguage(c)
 	}
 	status, page := explain(err, r, words.In(lang))
@@ -111,8 +111,11 @@ func (s *server) fail(c *gin.Context, r role, err error) {
 		return
 	}
 	x := noticeScreen
-	if r == lead {
-		x, page.SignedIn = deskNoticeScreen, true
+	switch {
+	case r&atDesk != 0:
+		x, page.SignedIn, page.Reader = deskNoticeScreen, true, who(c).Role == panel.RolePartner
+	case r&inRoom != 0:
+		x = staffNoticeScreen
 	}
 	if err := show(s, c, status, x, page); err != nil {
 		s.log.Error("error page failed", slog.Any("error", err))
@@ -130,7 +133,14 @@ func explain(err error, r role, w words.Words) (int, notice) {
 	switch {
 	case errors.Is(err, panel.ErrUnavailable):
 		return http.StatusServiceUnavailable, unavailableNotice(r, w)
-	case errors.Is(err, panel.ErrNotFound) && r == lead:
+	case errors.Is(err, errNotLead):
+		return http.StatusForbidden, notice{
+			Heading: "This is for the lead alone", Text: []string{"You are signed in as the partner: you can read every page of a study, and change nothing."},
+			Onward: "/studies", OnwardText: "All studies",
+		}
+	case r&inRoom != 0 && explainsToStaff(err):
+		return explainToStaff(err)
+	case errors.Is(err, panel.ErrNotFound) && r&atDesk != 0:
 		return http.StatusNotFound, notice{
 			Heading: "There is no such page", Text: []string{"The study may belong to another service."},
 			Onward: "/studies", OnwardText: "All studies",
@@ -158,7 +168,7 @@ func explain(err error, r role, w words.Words) (int, notice) {
 			Heading: "This service cannot run the study as it stands", Text: []string{sentence(notYet.What), sentence(notYet.Do)},
 			Onward: "/studies", OnwardText: "All studies",
 		}
-	case errors.As(err, &tooLarge) && r == lead:
+	case errors.As(err, &tooLarge) && r&atDesk != 0:
 		return http.StatusRequestEntityTooLarge, notice{
 			Heading: "That is too much to take", Text: []string{fmt.Sprintf("A study file may hold at most %d KiB.", maxFile>>10)},
 		}

@@ -14,10 +14,9 @@ type Route struct{ Method, Path, Role string }
 
 // Routes returns the route table.
 func Routes() []Route {
-	names := map[role]string{nobody: "nobody", anyone: "anyone", assessor: "assessor", lead: "lead"}
 	var list []Route
 	for _, r := range (&server{}).routes() {
-		list = append(list, Route{r.method, r.path, names[r.role]})
+		list = append(list, Route{r.method, r.path, r.role.String()})
 	}
 	return list
 }

@@ -1,6 +1,7 @@
 package server_test
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"crypto/rand"
@@ -315,13 +316,30 @@ func (v *visitor) do(method, path, kind string, body io.Reader) page {
 		v.t.Fatal(err)
 	}
 	defer answer.Body.Close()
-	got, err := io.ReadAll(answer.Body)
+	got, err := readAnswer(answer)
 	if err != nil {
 		v.t.Fatal(err)
 	}
 	p := page{v.t, answer.StatusCode, answer.Request.URL.Path, answer.Header, string(got)}
 	sound(v.t, p)
 	return p
+}
+
+// readAnswer reads an answer to its end, a stream of events to the end of its
+// first event.
+func readAnswer(answer *http.Response) ([]byte, error) {
+	if !strings.HasPrefix(answer.Header.Get("Content-Type"), "text/event-stream") {
+		return io.ReadAll(answer.Body)
+	}
+	var got []byte
+	lines := bufio.NewReader(answer.Body)
+	for {
+		line, err := lines.ReadBytes('\n')
+		got = append(got, line...)
+		if err != nil || len(line) == 1 {
+			return got, err
+		}
+	}
 }
 
 // first sends a GET and does not follow redirects.

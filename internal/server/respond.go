@@ -22,6 +22,7 @@ type frame struct {
 	Title    string
 	Invented bool // the data of the study is invented
 	SignedIn bool // desk: show the lead's links
+	Reader   bool // desk: the partner reads; no button changes anything
 	Narrow   bool // desk: a form of one column
 
 	Languages []languageLink // phone: to choose from; none when there is one
@@ -47,6 +48,7 @@ type screen[T framed] struct {
 const (
 	phone = "phone" // an assessor's or a guest's
 	desk  = "desk"  // the lead's
+	staff = "staff" // kitchen's and floor's
 )
 
 // pages are the parsed sets, one a screen and language that the program speaks.
@@ -69,7 +71,7 @@ func readPages(from fs.FS, a *assets, invented bool) (pages, error) {
 	}
 	sets := pages{}
 	for _, x := range screens {
-		parts := []string{"templates/layout/" + x.layout + ".html", "templates/layout/parts.html"}
+		parts := []string{"templates/layout/" + x.layout + ".html", "templates/layout/parts.html", "templates/layout/asks.html"}
 		if x.layout == desk {
 			parts = append(parts, "templates/layout/summary.html", "templates/layout/board.html", "templates/report_body.html")
 		}
@@ -97,9 +99,10 @@ func readPages(from fs.FS, a *assets, invented bool) (pages, error) {
 	return sets, nil
 }
 
-// spokenOn are the languages of the screens of a layout: the lead's are English.
+// spokenOn are the languages of the screens of a layout: assessors' are many,
+// those of lead and staff are English.
 func spokenOn(layout string) []string {
-	if layout == desk {
+	if layout != phone {
 		return []string{"en"}
 	}
 	return study.Spoken

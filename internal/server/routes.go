@@ -6,23 +6,10 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// role is whom a route is for. The zero value is nobody: a route without a role
-// is refused.
-type role int
-
-const (
-	nobody role = iota
-	anyone
-	// assessor is the holder of a join link or a personal link: the token in the
-	// path is the right, and panel looks it up.
-	assessor
-	lead
-)
-
 // route is one line of the table.
 type route struct {
 	method, path string
-	role         role
+	role         role // who is admitted: one role or several
 	handle       func(*gin.Context) error
 }
 
@@ -57,6 +44,26 @@ func (s *server) routes() []route {
 		{get, "/t/:token/start", assessor, backToBallot},
 		{get, "/t/:token/servings/:serving", assessor, backToBallot},
 
+		{get, "/staff/:token", anyone, s.staffWelcome},
+		{post, "/staff/:token", anyone, s.joinStaff},
+
+		{get, "/floor", floor, s.room},
+		{get, "/floor/events", floor, s.roomEvents},
+		{get, "/floor/guest", floor, s.guestForm},
+		{post, "/floor/guest", floor, s.seatGuest},
+		{post, "/floor/leave", floor, s.leaveStaff},
+		{get, "/floor/seats/:seat", floor, s.floorSeat},
+		{post, "/floor/seats/:seat/left", floor, s.guestLeft},
+		{post, "/floor/seats/:seat/back", floor, s.guestBack},
+		{post, "/floor/seats/:seat/rinse", floor, s.cutRinse},
+		{post, "/floor/seats/:seat/place", floor, s.noteSeat},
+		{get, "/floor/seats/:seat/scores/:serving", floor, s.scoresForm},
+		{post, "/floor/seats/:seat/scores/:serving", floor, s.enterScores},
+		{post, "/floor/seats/:seat/servings/:serving/served", floor, s.setDown},
+		{post, "/floor/seats/:seat/servings/:serving/taken-back", floor, s.takeBack},
+		{post, "/floor/seats/:seat/servings/:serving/dropped", floor, s.dropPlate},
+		{post, "/floor/seats/:seat/servings/:serving/refused", floor, s.refuse},
+
 		{get, "/studies", lead, s.studies},
 		{get, "/studies/new", lead, s.uploadForm},
 		{post, "/studies", lead, s.upload},
@@ -67,6 +74,8 @@ func (s *server) routes() []route {
 		{post, "/studies/:id/lock", lead, s.lock},
 		{post, "/studies/:id/sittings", lead, s.openSitting},
 		{get, "/studies/:id/sittings/:number/card", lead, s.card},
+		{get, "/studies/:id/sittings/:number/staff", lead, s.staffLinks},
+		{post, "/studies/:id/sittings/:number/staff", lead, s.renewCode},
 		{get, "/studies/:id/board", lead, s.board},
 		{get, "/studies/:id/close", lead, s.closeForm},
 		{post, "/studies/:id/close", lead, s.close},

@@ -104,13 +104,15 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 				token = f.seatedToken(id, join)
 			}
 			lead, stranger, guest := f.lead(), f.visitor(), f.visitor()
+			elsewhere, _ := f.inState(custard, panel.Open)
+			kitchen, floor := f.staff(elsewhere, panel.RoleKitchen), f.staff(elsewhere, panel.RoleFloor)
 			if state == panel.Open {
 				guest.post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
 			}
 			for _, a := range accessTable {
 				path := fill(a.path, id, join, token)
 				t.Run(a.method+" "+a.path, func(t *testing.T) {
-					for name, v := range map[string]*visitor{"stranger": stranger, "assessor": guest} {
+					for name, v := range map[string]*visitor{"stranger": stranger, "assessor": guest, "kitchen elsewhere": kitchen, "floor elsewhere": floor} {
 						v.t = t
 						f.clock.pass(2 * time.Minute) // wrong passwords wait no longer
 						p := v.first(a.method, path)
@@ -173,10 +175,14 @@ func (f *fixture) seatedToken(id, join string) string {
 
 func TestAccessTableHasEveryRoute(t *testing.T) {
 	pattern := func(path string) string {
-		return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/servings/none", "/servings/:serving").Replace(path)
+		return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/servings/none", "/servings/:serving",
+			"{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
 	}
 	tested := map[string]bool{}
 	for _, a := range accessTable {
+		tested[a.method+" "+pattern(a.path)] = true
+	}
+	for _, a := range roomTable {
 		tested[a.method+" "+pattern(a.path)] = true
 	}
 	routes := server.Routes()
@@ -187,12 +193,12 @@ func TestAccessTableHasEveryRoute(t *testing.T) {
 		if r.Role == "nobody" {
 			t.Errorf("route %s %s has no role", r.Method, r.Path)
 		}
-		if strings.HasPrefix(r.Path, "/studies") != (r.Role == "lead") && r.Path != "/sign-out" {
+		if strings.HasPrefix(r.Path, "/studies") != strings.HasPrefix(r.Role, "lead") && r.Path != "/sign-out" {
 			t.Errorf("route %s %s is for %s", r.Method, r.Path, r.Role)
 		}
 	}
-	if len(routes) != len(accessTable) {
-		t.Errorf("%d routes, %d rows", len(routes), len(accessTable))
+	if rows := len(accessTable) + len(roomTable); len(routes) != rows {
+		t.Errorf("%d routes, %d rows", len(routes), rows)
 	}
 }
 

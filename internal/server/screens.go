@@ -31,4 +31,12 @@ var screens = []struct{ name, layout string }{
 	{fileScreen.name, fileScreen.layout},
 	{balanceScreen.name, balanceScreen.layout},
 	{logScreen.name, logScreen.layout},
+
+	{staffNoticeScreen.name, staffNoticeScreen.layout},
+	{joinStaffScreen.name, joinStaffScreen.layout},
+	{roomScreen.name, roomScreen.layout},
+	{seatScreen.name, seatScreen.layout},
+	{guestScreen.name, guestScreen.layout},
+	{scoresScreen.name, scoresScreen.layout},
+	{staffLinksScreen.name, staffLinksScreen.layout},
 }

@@ -5,6 +5,7 @@ import (
 	"log/slog"
 	"net/http"
 	"strings"
+	"sync/atomic"
 
 	"github.com/gin-gonic/gin"
 
@@ -29,15 +30,20 @@ type Options struct {
 	// Proxies are the addresses of reverse proxies whose X-Forwarded-For is
 	// believed; wrong passwords are slowed down by the address found there.
 	Proxies []string
+	// Stopping is closed when the service stops, so that pages that stay open
+	// let it go; nil never stops them.
+	Stopping <-chan struct{}
 }
 
-// server is the handler's state; it never changes after [New].
+// server is the handler's state; nothing but the count of streams changes after [New].
 type server struct {
 	svc    *panel.Service
 	o      Options
 	log    *slog.Logger
 	assets *assets
 	pages  pages
+
+	streams atomic.Int64 // streams of events that are open
 }
 
 // New returns the handler of a service. It fails when a template or an asset is

@@ -30,6 +30,8 @@ type setup struct {
 type signIn struct {
 	frame
 	To       string // page to go on to
+	Partner  bool   // there is a partner to sign in as
+	As       string // "lead" or "partner"
 	Problems []problem
 	Password field
 }
@@ -37,6 +39,7 @@ type signIn struct {
 // field is one input of a form.
 type field struct {
 	ID, Label, Hint, Type, Value, Autocomplete string
+	Mode                                       string // inputmode: which keys a phone shows; "" = all
 	Problem                                    string
 }
 
@@ -124,7 +127,7 @@ func (s *server) setup(c *gin.Context) error {
 		err := s.svc.SetPassword(c.Request.Context(), password)
 		switch {
 		case err == nil:
-			return s.enter(c, password, "/studies")
+			return s.enter(c, panel.RoleLead, password, "/studies")
 		case errors.Is(err, panel.ErrPasswordSet):
 			return seeOther(c, "/sign-in")
 		case errors.Is(err, panel.ErrWeak):
@@ -148,9 +151,9 @@ func problems(fields ...field) []problem {
 	return list
 }
 
-// enter signs the lead in and goes on to a page.
-func (s *server) enter(c *gin.Context, password, to string) error {
-	token, err := s.svc.SignIn(c.Request.Context(), password, c.ClientIP())
+// enter signs lead or partner in and goes on to a page.
+func (s *server) enter(c *gin.Context, r panel.Role, password, to string) error {
+	token, err := s.svc.SignInAs(c.Request.Context(), r, password, c.ClientIP())
 	if err != nil {
 		return err
 	}
@@ -173,19 +176,37 @@ func (s *server) signInForm(c *gin.Context) error {
 	if in {
 		return seeOther(c, "/studies")
 	}
-	return show(s, c, http.StatusOK, signInScreen, signInPage(c.Query("to")))
+	page, err := s.signInPage(c, c.Query("to"))
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, signInScreen, page)
 }
 
-func signInPage(to string) signIn {
-	return signIn{
-		frame: frame{Title: "Sign in", Narrow: true}, To: onward(to),
+func (s *server) signInPage(c *gin.Context, to string) (signIn, error) {
+	page := signIn{
+		frame: frame{Title: "Sign in", Narrow: true}, To: onward(to), As: panel.RoleLead.String(),
 		Password: field{ID: "password", Label: "The lead’s password", Type: "password", Autocomplete: "current-password"},
 	}
+	var err error
+	if page.Partner, err = s.svc.HasPartner(c.Request.Context()); err != nil {
+		return signIn{}, err
+	}
+	if page.Partner {
+		page.Password.Label = "Your password"
+	}
+	if panel.RoleOf(c.Request.PostFormValue("as")) == panel.RolePartner {
+		page.As = panel.RolePartner.String()
+	}
+	return page, nil
 }
 
 func (s *server) signIn(c *gin.Context) error {
-	page := signInPage(c.Request.PostFormValue("to"))
-	err := s.enter(c, c.Request.PostFormValue("password"), page.To)
+	page, err := s.signInPage(c, c.Request.PostFormValue("to"))
+	if err != nil {
+		return err
+	}
+	err = s.enter(c, panel.RoleOf(page.As), c.Request.PostFormValue("password"), page.To)
 	status := http.StatusForbidden
 	switch {
 	case errors.Is(err, panel.ErrPassword):

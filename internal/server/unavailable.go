@@ -40,7 +40,7 @@ func againOf(c *gin.Context, r role) *again {
 
 // unavailableNotice says that the database cannot be used for the moment.
 func unavailableNotice(r role, w words.Words) notice {
-	if r == lead {
+	if r&atDesk != 0 {
 		return notice{
 			Heading: "The database cannot be used at this moment",
 			Text: []string{"It cannot be reached, is locked by another program, or its disk is full or cannot be written. Nothing that was kept before is lost.",

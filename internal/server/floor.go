@@ -1,0 +1,166 @@
+package server
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"net/http"
+	"slices"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// room is the floor's list of seats: what to take where next. It is built from
+// [panel.Room], which holds no dish and no later serving.
+type room struct {
+	staffFrame
+	Show  string // which seats: "out", "table" or "all"
+	Tabs  []roomTab
+	Seats []seatCard
+	Free  int
+	Open  bool
+	Done  served // what was just done here, to take back
+	Again string // where the list is asked for again
+}
+
+// roomTab chooses which seats are listed.
+type roomTab struct {
+	Show, Words string
+	Count       int
+	Here        bool
+}
+
+// seatCard is one seat with what comes next.
+type seatCard struct {
+	ID, Seat      string
+	Label         int
+	State         panel.SeatState
+	Words         string // the state, for reading
+	Next          panel.FloorServing
+	Over, Of      int
+	Long          bool // waits for longer than [longWait]
+	Phone, Resume bool
+	RinseSeconds  int
+}
+
+// served is a serving that was just set down.
+type served struct {
+	Seat, Serving, Code string
+	Label               int
+}
+
+// longWait is when a wait is marked: plates leave the pass every ninety seconds
+// or so, and warm food cools. Common practice, no source.
+const longWait = 3 * time.Minute
+
+var roomScreen = screen[room]{"room", staff}
+
+// The choices of the list.
+const (
+	showOut   = "out"   // waits for a plate
+	showTable = "table" // has one
+	showAll   = "all"
+)
+
+// room shows the floor's list.
+func (s *server) room(c *gin.Context) error {
+	page, err := s.roomPage(c)
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, roomScreen, page)
+}
+
+func (s *server) roomPage(c *gin.Context) (room, error) {
+	by := who(c)
+	r, err := s.svc.Room(c.Request.Context(), by)
+	if err != nil {
+		return room{}, err
+	}
+	page := newRoom(r, by, c.Query("show"))
+	for _, t := range r.Seats {
+		if t.ID == c.Query("done") && t.Next.Served {
+			page.Done = served{t.ID, t.Next.ID, t.Next.Code, t.Label}
+		}
+	}
+	return page, nil
+}
+
+func newRoom(r panel.Room, by panel.Session, choice string) room {
+	page := room{staffFrame: framedFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Free, Open: r.Open}
+	if choice != showTable && choice != showAll {
+		page.Show = showOut
+	}
+	page.Again = "/floor?show=" + page.Show
+	count := map[string]int{showAll: len(r.Seats)}
+	slices.SortStableFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(b.Waiting, a.Waiting) })
+	if page.Show == showAll {
+		slices.SortFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(a.Label, b.Label) })
+	}
+	for _, t := range r.Seats {
+		list := listOf(t)
+		count[list]++
+		if list == page.Show || page.Show == showAll {
+			page.Seats = append(page.Seats, newSeatCard(t))
+		}
+	}
+	for _, x := range []roomTab{{Show: showOut, Words: "To take out"}, {Show: showTable, Words: "On the table"}, {Show: showAll, Words: "Every seat"}} {
+		x.Count, x.Here = count[x.Show], x.Show == page.Show
+		page.Tabs = append(page.Tabs, x)
+	}
+	return page
+}
+
+// listOf says in which list a seat stands, beside that of all.
+func listOf(t panel.FloorSeat) string {
+	switch {
+	case t.State == panel.SeatWaiting && t.Next.ID != "":
+		return showOut
+	case t.State == panel.SeatTasting:
+		return showTable
+	}
+	return ""
+}
+
+func newSeatCard(t panel.FloorSeat) seatCard {
+	return seatCard{
+		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Over: t.Over, Of: t.Of,
+		Long: t.Waiting >= longWait, Phone: t.Phone, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
+	}
+}
+
+// seatWords says where a seat stands.
+func seatWords(t panel.FloorSeat) string {
+	switch t.State {
+	case panel.SeatJoined:
+		return "reads the instructions"
+	case panel.SeatWaiting:
+		if t.Next.ID == "" {
+			return "goes on at another sitting first"
+		}
+		return "waits " + minutes(t.Waiting)
+	case panel.SeatTasting:
+		return "is tasting"
+	case panel.SeatRinsing:
+		return fmt.Sprintf("rinses, %d s more", int(math.Ceil(t.Rinse.Seconds())))
+	case panel.SeatDone:
+		return "has finished"
+	case panel.SeatLeft:
+		return "has left"
+	case panel.SeatWithdrawn:
+		return "took the answers out"
+	}
+	return string(t.State)
+}
+
+// minutes says how long somebody waits, coarsely: what changes every second is
+// hard to read.
+func minutes(d time.Duration) string {
+	if d < time.Minute {
+		return "less than a minute"
+	}
+	return fmt.Sprintf("%d min", int(d.Minutes()))
+}

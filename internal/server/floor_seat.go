@@ -1,0 +1,193 @@
+package server
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// seatPage is one seat with everything that floor can do there.
+type seatPage struct {
+	staffFrame
+	seatCard
+	Told    string // what was just done
+	Entered string // id of the serving whose scores were just entered
+	Care    panel.GuestTexts
+}
+
+// seatGuest is what floor reads to a guest without a phone.
+type seatGuest struct {
+	staffFrame
+	Nonce    string
+	Texts    panel.GuestTexts
+	Problems []problem
+	Given    panel.GuestConsent
+	Free     int
+	Open     bool
+}
+
+var (
+	seatScreen  = screen[seatPage]{"seat", staff}
+	guestScreen = screen[seatGuest]{"guest", staff}
+)
+
+// told says what a form of the seat's page did; its address carries the key.
+var told = map[string]string{
+	"dropped": "Dropped. The plate has a new code: tell the kitchen.",
+	"refused": "Refused. This is what comes next.",
+	"left":    "This guest has left. Nothing more is plated.",
+	"back":    "This guest is back.",
+	"rinse":   "The rinse is over.",
+	"placed":  "Noted.",
+	"entered": "The scores are kept, marked as entered by staff.",
+	"seated":  "The guest has this number.",
+	"undone":  "Taken back: the plate is not on the table.",
+}
+
+// seatIn finds a seat in the floor's own room.
+func seatIn(r panel.Room, id string) (panel.FloorSeat, error) {
+	for _, t := range r.Seats {
+		if t.ID == id {
+			return t, nil
+		}
+	}
+	return panel.FloorSeat{}, panel.ErrNotFound
+}
+
+func (s *server) floorSeat(c *gin.Context) error {
+	by := who(c)
+	r, err := s.svc.Room(c.Request.Context(), by)
+	if err != nil {
+		return err
+	}
+	t, err := seatIn(r, c.Param("seat"))
+	if err != nil {
+		return err
+	}
+	page := seatPage{staffFrame: framedFor(by, "Seat", r.Sitting, r.Invented), seatCard: newSeatCard(t), Told: told[c.Query("told")],
+		Care: panel.GuestTexts{Allergens: r.Allergens, Contains: r.Contains}}
+	page.Title = "Seat " + itoa(t.Label)
+	if entered := c.Query("entered"); len(entered) <= maxToken {
+		page.Entered = entered
+	}
+	return show(s, c, http.StatusOK, seatScreen, page)
+}
+
+// toSeat leads back to a seat's page, which says what was done.
+func toSeat(c *gin.Context, key string, more ...string) error {
+	q := url.Values{"told": {key}}
+	for i := 0; i+1 < len(more); i += 2 {
+		q.Set(more[i], more[i+1])
+	}
+	return seeOther(c, "/floor/seats/"+url.PathEscape(c.Param("seat"))+"?"+q.Encode())
+}
+
+// setDown notes that the plate is on the table, and goes back to the list, where
+// it can be taken back.
+func (s *server) setDown(c *gin.Context) error {
+	if err := s.svc.Serve(c.Request.Context(), who(c), c.Param("serving")); err != nil {
+		return err
+	}
+	return seeOther(c, "/floor?done="+url.QueryEscape(c.Param("seat")))
+}
+
+func (s *server) takeBack(c *gin.Context) error {
+	if err := s.svc.TakeBack(c.Request.Context(), who(c), c.Param("serving")); err != nil {
+		return err
+	}
+	return toSeat(c, "undone")
+}
+
+func (s *server) dropPlate(c *gin.Context) error {
+	if _, err := s.svc.Drop(c.Request.Context(), who(c), c.Param("serving")); err != nil {
+		return err
+	}
+	return toSeat(c, "dropped")
+}
+
+func (s *server) refuse(c *gin.Context) error {
+	if err := s.svc.Refuse(c.Request.Context(), who(c), c.Param("serving")); err != nil {
+		return err
+	}
+	return toSeat(c, "refused")
+}
+
+func (s *server) guestLeft(c *gin.Context) error {
+	if err := s.svc.Leave(c.Request.Context(), who(c), c.Param("seat")); err != nil {
+		return err
+	}
+	return toSeat(c, "left")
+}
+
+func (s *server) guestBack(c *gin.Context) error {
+	if err := s.svc.Return(c.Request.Context(), who(c), c.Param("seat")); err != nil {
+		return err
+	}
+	return toSeat(c, "back")
+}
+
+func (s *server) cutRinse(c *gin.Context) error {
+	if err := s.svc.CutRinse(c.Request.Context(), who(c), c.Param("seat")); err != nil {
+		return err
+	}
+	return toSeat(c, "rinse")
+}
+
+func (s *server) noteSeat(c *gin.Context) error {
+	if err := s.svc.SetSeat(c.Request.Context(), who(c), c.Param("seat"), c.Request.PostFormValue("place")); err != nil {
+		return err
+	}
+	return toSeat(c, "placed")
+}
+
+func (s *server) guestForm(c *gin.Context) error {
+	page, err := s.guestPage(c)
+	if err != nil {
+		return err
+	}
+	if page.Nonce, err = s.svc.Nonce(); err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, guestScreen, page)
+}
+
+func (s *server) guestPage(c *gin.Context) (seatGuest, error) {
+	ctx, by := c.Request.Context(), who(c)
+	texts, err := s.svc.ConsentText(ctx, by)
+	if err != nil {
+		return seatGuest{}, err
+	}
+	r, err := s.svc.Room(ctx, by)
+	return seatGuest{staffFrame: framedFor(by, "Seat a guest", r.Sitting, r.Invented), Texts: texts, Free: r.Free, Open: r.Open}, err
+}
+
+func (s *server) seatGuest(c *gin.Context) error {
+	nonce, err := nonce(c)
+	if err != nil {
+		return err
+	}
+	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes", ConsentRead: c.Request.PostFormValue("consent") == "yes"}
+	t, err := s.svc.SeatGuest(c.Request.Context(), who(c), nonce, given)
+	if errors.Is(err, panel.ErrNotRead) {
+		page, err := s.guestPage(c)
+		if err != nil {
+			return err
+		}
+		page.Nonce, page.Given = nonce, given
+		if !given.AllergensRead {
+			page.Problems = append(page.Problems, problem{"allergens", "Read the allergens aloud, and tick when the guest can eat all of it."})
+		}
+		if !given.ConsentRead {
+			page.Problems = append(page.Problems, problem{"consent", "Read the text aloud, and tick when the guest agrees."})
+		}
+		return show(s, c, http.StatusUnprocessableEntity, guestScreen, page)
+	}
+	if err != nil {
+		return err
+	}
+	return seeOther(c, "/floor/seats/"+t.ID+"?told=seated")
+}

@@ -1,0 +1,74 @@
+// Keeps #live fresh: by the service's stream of events, and where that is cut,
+// by asking for the page again. A page without this script loads itself again.
+const AGAIN = 5000; // between two questions while there is no stream, ms
+const SETTLE = 600; // a tap this soon after things moved may mean something else, ms
+
+const live = document.getElementById("live");
+const note = document.getElementById("fresh");
+const words = note?.textContent;
+let moved = -SETTLE;
+let asking = 0;
+
+function put(html) {
+  const next = document.createElement("div");
+  next.innerHTML = html;
+  if (next.innerHTML === live.innerHTML) return;
+  const focused = live.contains(document.activeElement) ? document.activeElement.id : "";
+  live.replaceChildren(...next.childNodes);
+  if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
+  moved = performance.now();
+}
+
+function away(is) {
+  live.classList.toggle("stale", is);
+  if (!note) return;
+  const text = is ? "No connection: this may be old. It comes back by itself." : words;
+  if (note.textContent !== text) note.textContent = text;
+  note.classList.toggle("away", is);
+}
+
+async function ask() {
+  try {
+    const answer = await fetch(live.dataset.again, { headers: { Accept: "text/html" } });
+    if (answer.redirected || answer.status === 403 || answer.status === 409) {
+      location.reload(); // signed out, or over
+      return;
+    }
+    if (answer.ok) {
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      put((page.getElementById("live") ?? page.body).innerHTML);
+    }
+    away(!answer.ok);
+  } catch {
+    away(true);
+  }
+}
+
+function listen() {
+  const stream = new EventSource(live.dataset.events);
+  stream.addEventListener("fresh", (event) => {
+    clearInterval(asking);
+    asking = 0;
+    put(event.data);
+    away(false);
+  });
+  stream.addEventListener("over", () => {
+    stream.close();
+    location.reload();
+  });
+  stream.onerror = () => {
+    if (!asking) asking = setInterval(ask, AGAIN);
+    if (stream.readyState !== EventSource.CLOSED) return; // the browser tries again by itself
+    setTimeout(listen, 4 * AGAIN);
+  };
+  window.addEventListener("pagehide", () => stream.close(), { once: true });
+}
+
+// The list moved under the thumb: what is there now is not what was aimed at.
+live.addEventListener("click", (event) => {
+  if (performance.now() - moved < SETTLE && event.target.closest("button, a")) event.preventDefault();
+}, { capture: true });
+window.addEventListener("pageshow", (event) => {
+  if (event.persisted) location.reload();
+});
+if (live.dataset.events) listen();
