@@ -1,0 +1,152 @@
+package panel_test
+
+import (
+	"errors"
+	"testing"
+
+	"cloche/internal/panel"
+)
+
+func isError(err, want error) bool { return errors.Is(err, want) && (want != nil || err == nil) }
+
+// TestRightsAreThoseOfTheTable compares the rights with design.md, "Who may know
+// what, and when", written out by hand for each state.
+func TestRightsAreThoseOfTheTable(t *testing.T) {
+	const no, all, counts, own, debrief = panel.Nothing, panel.Whole, panel.Counts, panel.OwnPart, panel.IfDebrief
+	type row [4]panel.Extent // draft, locked, open, closed
+	always := func(e panel.Extent) row { return row{e, e, e, e} }
+	closed := func(e panel.Extent) row { return row{no, no, no, e} }
+	open := func(e panel.Extent) row { return row{no, no, e, no} }
+	roles := []panel.Role{panel.RoleNobody, panel.RoleLead, panel.RolePartner, panel.RoleKitchen, panel.RoleFloor, panel.RoleAssessor}
+	table := []struct {
+		name string
+		of   panel.Knowledge
+		rows [6]row // in the order of roles
+	}{
+		{"question and hypothesis", panel.KnowQuestion, [6]row{{}, always(all), always(all), {}, {}, closed(debrief)}},
+		{"dish behind a code", panel.KnowKey, [6]row{{}, closed(all), closed(all), open(all), {}, {}}},
+		{"name of a serving", panel.KnowName, [6]row{{}, closed(all), closed(all), {}, open(own), open(own)}},
+		{"ratings by sample", panel.KnowRatings, [6]row{{}, closed(all), closed(all), {}, {}, {}}},
+		{"progress", panel.KnowProgress, [6]row{{}, always(all), always(all), always(counts), always(own), always(own)}},
+		{"allergens", panel.KnowAllergens, [6]row{{}, always(all), always(all), always(all), always(all), always(all)}},
+	}
+	for _, line := range table {
+		for i, role := range roles {
+			for state := panel.Draft; state <= panel.Closed; state++ {
+				if got, want := panel.May(role, line.of, state), line.rows[i][state]; got != want {
+					t.Errorf("%s, %s, %s study: %d, want %d", role, line.name, state, got, want)
+				}
+			}
+		}
+	}
+	if panel.May(panel.RoleLead, panel.KnowKey, panel.Closed+1) != no || panel.May(panel.RoleLead, panel.KnowKey, -1) != no {
+		t.Error("a state that does not exist gives a right")
+	}
+}
+
+func TestWhoMayDoWhat(t *testing.T) {
+	may := map[panel.Act]string{ // roles, in any state unless said
+		panel.ActPrepare: "lead", panel.ActAdmit: "lead", panel.ActReadLog: "lead partner",
+		panel.ActBreakBlind: "lead kitchen", panel.ActMeasure: "kitchen", panel.ActServe: "floor", panel.ActRate: "assessor",
+	}
+	onlyOpen := map[panel.Act]bool{panel.ActBreakBlind: true, panel.ActMeasure: true, panel.ActServe: true, panel.ActRate: true}
+	for act, roles := range may {
+		for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {
+			for state := panel.Draft; state <= panel.Closed; state++ {
+				want := contains(roles, role.String()) && (!onlyOpen[act] || state == panel.Open)
+				if got := panel.MayDo(role, act, state); got != want {
+					t.Errorf("%s, act %d, %s study: %v, want %v", role, act, state, got, want)
+				}
+			}
+		}
+	}
+}
+
+func contains(words, word string) bool {
+	for len(words) > 0 {
+		i := 0
+		for i < len(words) && words[i] != ' ' {
+			i++
+		}
+		if words[:i] == word {
+			return true
+		}
+		words = words[min(i+1, len(words)):]
+	}
+	return false
+}
+
+// TestEveryRoleIsRefusedWhatIsNotItsOwn tries every method for staff with every
+// session that should not get in.
+func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
+	n := newNight(t, custard)
+	n.guest("one")
+	seat := n.seat(1)
+	ctx := t.Context()
+	calls := []struct {
+		name  string
+		roles string
+		call  func(by panel.Session) error
+	}{
+		{"invite", "lead", func(by panel.Session) error { return last(n.svc.InvitePartner(ctx, by)) }},
+		{"end partner", "lead", func(by panel.Session) error { return n.svc.EndPartner(ctx, by) }},
+		{"staff access", "lead", func(by panel.Session) error { return last(n.svc.StaffAccess(ctx, by, n.sitting.ID)) }},
+		{"log", "lead partner", func(by panel.Session) error { return last(n.svc.Log(ctx, by, n.study)) }},
+		{"live", "lead partner kitchen floor", func(by panel.Session) error { return last(n.svc.Live(ctx, by, n.study)) }},
+		{"room", "floor", func(by panel.Session) error { return last(n.svc.Room(ctx, by)) }},
+		{"consent text", "floor", func(by panel.Session) error { return last(n.svc.ConsentText(ctx, by)) }},
+		{"seat a guest", "floor", func(by panel.Session) error {
+			return last(n.svc.SeatGuest(ctx, by, "g", panel.GuestConsent{AllergensRead: true, ConsentRead: true}))
+		}},
+		{"note a seat", "floor", func(by panel.Session) error { return n.svc.SetSeat(ctx, by, seat.ID, "4") }},
+		{"cut a rinse", "floor", func(by panel.Session) error { return n.svc.CutRinse(ctx, by, seat.ID) }},
+		{"serve", "floor", func(by panel.Session) error { return n.svc.Serve(ctx, by, seat.Next.ID) }},
+		{"drop", "floor", func(by panel.Session) error { return last(n.svc.Drop(ctx, by, seat.Next.ID)) }},
+		{"questions", "floor", func(by panel.Session) error { return last(n.svc.FloorBallot(ctx, by, seat.Next.ID)) }},
+		{"sheet", "kitchen", func(by panel.Session) error { return last(n.svc.KitchenSheet(ctx, by)) }},
+		{"temperature", "kitchen", func(by panel.Session) error { return last(n.svc.LogTemperature(ctx, by, 1, "canarydish", 64)) }},
+		{"break the blind", "lead kitchen", func(by panel.Session) error {
+			return last(n.svc.BreakBlind(ctx, by, panel.BreakBlind{SittingID: n.sitting.ID, Seat: 1, Code: n.seat(1).Next.Code, Reason: "rash"}))
+		}},
+		{"renew", "lead", func(by panel.Session) error { return last(n.svc.RenewCode(ctx, by, n.sitting.ID, panel.RoleFloor)) }},
+	}
+	sessions := []panel.Session{{}, n.lead, {Role: panel.RolePartner}, n.kitchen, n.floor, {Role: panel.RoleAssessor, StudyID: n.study, SittingID: n.sitting.ID}}
+	for _, c := range calls {
+		for _, by := range sessions {
+			want := panel.ErrRefused
+			if contains(c.roles, by.Role.String()) {
+				want = nil
+			}
+			n.wantError(c.name+" by "+by.Role.String(), c.call(by), want)
+		}
+	}
+}
+
+// last drops a value, to look at the error alone.
+func last[T any](_ T, err error) error { return err }
+
+// TestStaffOfOneSittingSeesNoOther tries floor and kitchen of one study on another.
+func TestStaffOfOneSittingSeesNoOther(t *testing.T) {
+	n := newNight(t, custard)
+	n.guest("one")
+	seat := n.seat(1)
+	other, problems, err := n.svc.Upload(t.Context(), "other.yaml", []byte(custard))
+	if err != nil || len(problems) > 0 {
+		t.Fatal(err, problems)
+	}
+	mine := n.study
+	n.study = other.ID
+	n.must(n.svc.Lock(t.Context(), n.study))
+	elsewhere, kitchen, floor := n.open()
+	ctx := t.Context()
+	n.wantError("board of another study", last(n.svc.Live(ctx, floor, mine)), panel.ErrRefused)
+	n.wantError("kitchen's board of another study", last(n.svc.Live(ctx, kitchen, mine)), panel.ErrRefused)
+	n.wantError("serve elsewhere", n.svc.Serve(ctx, floor, seat.Next.ID), panel.ErrNotFound)
+	n.wantError("leave elsewhere", n.svc.Leave(ctx, floor, seat.ID), panel.ErrNotFound)
+	n.wantError("drop elsewhere", last(n.svc.Drop(ctx, floor, seat.Next.ID)), panel.ErrNotFound)
+	n.wantError("enter elsewhere", last(n.svc.Enter(ctx, floor, panel.Submission{ID: "x", ServingID: seat.Next.ID})), panel.ErrNotFound)
+	n.wantError("break elsewhere", last(n.svc.BreakBlind(ctx, kitchen, panel.BreakBlind{SittingID: n.sitting.ID, Code: seat.Next.Code, Reason: "rash"})), panel.ErrNotFound)
+	if room := of[panel.Room](n)(n.svc.Room(ctx, floor)); len(room.Seats) != 0 || elsewhere.ID == n.sitting.ID {
+		t.Errorf("the other room has %d seats", len(room.Seats))
+	}
+}

@@ -1,0 +1,141 @@
+package panel_test
+
+import (
+	"fmt"
+	"sync"
+	"testing"
+	"time"
+
+	"cloche/internal/panel"
+)
+
+func TestStaffJoinWithACode(t *testing.T) {
+	n := newNight(t, custard)
+	ctx := t.Context()
+	access := of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID))
+	if len(access) != 2 || access[0].Role != panel.RoleKitchen || access[1].Role != panel.RoleFloor || access[0].Link == access[1].Link || access[1].Joined != 1 {
+		t.Fatalf("access = %+v, want kitchen and floor by links of their own, joined once", access)
+	}
+	floor := access[1]
+	if len(floor.Code) != 6 {
+		t.Errorf("code %q has not six digits", floor.Code)
+	}
+	w := of[panel.StaffWelcome](n)(n.svc.StaffWelcome(ctx, floor.Link))
+	if w != (panel.StaffWelcome{Role: panel.RoleFloor, Sitting: 1, Open: true}) {
+		t.Errorf("welcome = %+v", w)
+	}
+	_, second, err := n.svc.JoinStaff(ctx, floor.Link, " "+floor.Code[:3]+" "+floor.Code[3:], "phone")
+	n.must(err)
+	if second.Who() != "floor 2" || n.floor.Who() != "floor 1" || second.SittingID != n.sitting.ID {
+		t.Errorf("sessions %+v and %+v, want floor 1 and floor 2", n.floor, second)
+	}
+	n.wantLogged("floor 2: joined: sitting 1")
+	if _, _, err := n.svc.JoinStaff(ctx, "nothing", floor.Code, "phone"); !isError(err, panel.ErrNotFound) {
+		t.Errorf("unknown link: %v", err)
+	}
+	n.must(n.svc.Close(ctx, n.study))
+	if _, _, err := n.svc.JoinStaff(ctx, floor.Link, floor.Code, "phone"); !isError(err, panel.ErrNotOpen) {
+		t.Errorf("after close: %v", err)
+	}
+}
+
+func TestRenewingACodeEndsItsSessions(t *testing.T) {
+	n := newNight(t, custard)
+	ctx := t.Context()
+	old := of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID))
+	floorToken, _, err := n.svc.JoinStaff(ctx, old[1].Link, old[1].Code, "phone")
+	n.must(err)
+	kitchenToken, _, err := n.svc.JoinStaff(ctx, old[0].Link, old[0].Code, "tablet")
+	n.must(err)
+	fresh := of[panel.StaffAccess](n)(n.svc.RenewCode(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
+	if fresh.Link != old[1].Link || fresh.Code == old[1].Code {
+		t.Errorf("renewed from %+v to %+v, want the same link and another code", old[1], fresh)
+	}
+	n.wantError("session of the old code", last(n.svc.Session(ctx, floorToken)), panel.ErrNotFound)
+	n.wantError("session of the kitchen", last(n.svc.Session(ctx, kitchenToken)), nil)
+	_, _, err = n.svc.JoinStaff(ctx, old[1].Link, old[1].Code, "phone")
+	n.wantError("the old code", err, panel.ErrCode)
+	n.clock.pass(time.Hour)
+	_, _, err = n.svc.JoinStaff(ctx, fresh.Link, fresh.Code, "phone")
+	n.wantError("the new code", err, nil)
+	n.wantLogged("lead: code renewed: floor, sitting 1")
+	for _, r := range []panel.Role{panel.RoleLead, panel.RoleAssessor, panel.RoleNobody} {
+		n.wantError("renew "+r.String(), last(n.svc.RenewCode(ctx, n.lead, n.sitting.ID, r)), panel.ErrNotFound)
+	}
+}
+
+// TestGuessingCodesIsSlow guesses from many phones at once: all of them together
+// get as far as one.
+func TestGuessingCodesIsSlow(t *testing.T) {
+	n := newNight(t, custard)
+	ctx := t.Context()
+	access := of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID))
+	wrong := "000000"
+	if access[1].Code == wrong {
+		wrong = "000001"
+	}
+	errs := make([]error, 20)
+	var all sync.WaitGroup
+	for i := range errs {
+		all.Go(func() { _, _, errs[i] = n.svc.JoinStaff(ctx, access[1].Link, wrong, fmt.Sprint("phone ", i)) })
+	}
+	all.Wait()
+	tried := 0
+	for _, err := range errs {
+		if isError(err, panel.ErrCode) {
+			tried++
+			continue
+		}
+		n.wantError("guess", err, panel.ErrSlowDown)
+	}
+	if tried != 1 {
+		t.Errorf("%d guesses at one moment were judged, want 1", tried)
+	}
+	_, _, err := n.svc.JoinStaff(ctx, access[1].Link, access[1].Code, "another phone")
+	n.wantError("the right code at once after", err, panel.ErrSlowDown)
+	_, _, err = n.svc.JoinStaff(ctx, access[0].Link, access[0].Code, "another phone")
+	n.wantError("the kitchen's link", err, nil)
+	n.clock.pass(time.Minute)
+	_, _, err = n.svc.JoinStaff(ctx, access[1].Link, access[1].Code, "another phone")
+	n.wantError("the right code later", err, nil)
+
+	// An address is slowed on every link.
+	_, _, err = n.svc.JoinStaff(ctx, access[1].Link, wrong, "prowler")
+	n.wantError("another wrong one", err, panel.ErrCode)
+	_, _, err = n.svc.JoinStaff(ctx, access[0].Link, access[0].Code, "prowler")
+	n.wantError("from the same address on the kitchen's link", err, panel.ErrSlowDown)
+}
+
+func TestPartnerIsInvitedOnce(t *testing.T) {
+	svc, c := newService(t)
+	n := &night{t: t, svc: svc, clock: c, lead: panel.Session{Role: panel.RoleLead}}
+	ctx := t.Context()
+	n.wantError("sign in before", last(svc.SignInAs(ctx, panel.RolePartner, "a long pass phrase", "desk")), panel.ErrPassword)
+	c.pass(time.Minute)
+	lost := of[string](n)(svc.InvitePartner(ctx, n.lead))
+	invited := of[string](n)(svc.InvitePartner(ctx, n.lead))
+	n.wantError("an invitation that was replaced", svc.Invited(ctx, lost), panel.ErrNotFound)
+	n.wantError("invited", svc.Invited(ctx, invited), nil)
+	n.wantError("a weak password", svc.AcceptInvitation(ctx, invited, "short"), panel.ErrWeak)
+	n.must(svc.AcceptInvitation(ctx, invited, "a long pass phrase"))
+	n.wantError("a second time", svc.AcceptInvitation(ctx, invited, "another pass phrase"), panel.ErrNotFound)
+
+	token := of[string](n)(svc.SignInAs(ctx, panel.RolePartner, "a long pass phrase", "desk"))
+	if s := of[panel.Session](n)(svc.Session(ctx, token)); s.Role != panel.RolePartner || s.Who() != "partner" {
+		t.Errorf("session %+v, want the partner's", s)
+	}
+	if in, err := svc.SignedIn(ctx, token); in || err != nil {
+		t.Errorf("the partner counts as lead: %v, %v", in, err)
+	}
+	again := of[string](n)(svc.InvitePartner(ctx, n.lead))
+	n.must(svc.AcceptInvitation(ctx, again, "yet another phrase"))
+	n.wantError("session under the old password", last(svc.Session(ctx, token)), panel.ErrNotFound)
+	token = of[string](n)(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase", "desk"))
+	n.must(svc.EndPartner(ctx, n.lead))
+	n.wantError("session of a partner that ended", last(svc.Session(ctx, token)), panel.ErrNotFound)
+	n.wantError("password of a partner that ended", last(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase", "desk")), panel.ErrPassword)
+
+	late := of[string](n)(svc.InvitePartner(ctx, n.lead))
+	c.pass(panel.InvitationLength)
+	n.wantError("an invitation that expired", svc.AcceptInvitation(ctx, late, "a long pass phrase"), panel.ErrNotFound)
+}
