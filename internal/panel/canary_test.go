@@ -1,0 +1,126 @@
+package panel_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"cloche/internal/panel"
+)
+
+const (
+	nameA, nameB = "celeriac crème brûlée", "celeriac royale"
+	seatNote     = "CANARY-SEAT"
+)
+
+// forbidden are the strings that a view may not hold.
+type forbidden struct {
+	n     *night
+	words []string
+}
+
+func (f forbidden) in(what string, v any, allowed ...string) {
+	f.n.t.Helper()
+	text := fmt.Sprintf("%+v", v)
+	for _, w := range f.words {
+		if contained(allowed, w) {
+			continue
+		}
+		if strings.Contains(strings.ToLower(text), strings.ToLower(w)) {
+			f.n.t.Errorf("%s holds %q: %s", what, w, text)
+		}
+	}
+}
+
+func contained(all []string, x string) bool {
+	for _, a := range all {
+		if a == x {
+			return true
+		}
+	}
+	return false
+}
+
+// TestNoViewHoldsWhatItsRoleMayNotKnow walks a whole evening and reads every view
+// of every role at every step.
+func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
+	n := newNight(t, custard)
+	ctx := t.Context()
+	hidden := []string{"CANARY-TITLE", "CANARY-HYPOTHESIS", "canaryA", "canaryB"}
+	floor := forbidden{n, append([]string{"CANARY-DISH", "canarydish", nameA, nameB}, hidden...)}
+	kitchen := forbidden{n, append([]string{nameA, nameB, seatNote}, hidden...)}
+	lead := forbidden{n, []string{"CANARY-DISH", "canarydish", "canaryA", "canaryB", nameA, nameB}}
+	token := n.guest("one")
+	n.must(n.svc.SetSeat(ctx, n.floor, n.seat(1).ID, seatNote))
+	look := func(step string) {
+		t.Helper()
+		room := n.room()
+		var said []string
+		for _, s := range room.Seats {
+			said = append(said, s.Next.Name)
+		}
+		floor.in(step+": room", room, said...)
+		floor.in(step+": floor's board", of[panel.Live](n)(n.svc.Live(ctx, n.floor, n.study)))
+		floor.in(step+": texts", of[panel.GuestTexts](n)(n.svc.ConsentText(ctx, n.floor)))
+		kitchen.in(step+": sheet", of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)))
+		kitchen.in(step+": kitchen's board", of[panel.Live](n)(n.svc.Live(ctx, n.kitchen, n.study)))
+		lead.in(step+": board", of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)))
+		lead.in(step+": log", of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)))
+		floor.in(step+": sealed", of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token)))
+		b := ballot(t, n.svc, token)
+		floor.in(step+": ballot", b, b.Serving.Name)
+	}
+	look("begun")
+	for _, a := range of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID)) {
+		floor.in("staff link", a)
+		floor.in("staff welcome", of[panel.StaffWelcome](n)(n.svc.StaffWelcome(ctx, a.Link)))
+	}
+	first := n.seat(1).Next
+	questions := of[panel.BallotServing](n)(n.svc.FloorBallot(ctx, n.floor, first.ID))
+	floor.in("questions", questions, questions.Name)
+	n.must(n.svc.Serve(ctx, n.floor, first.ID))
+	look("served")
+	dropped := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID))
+	floor.in("dropped", dropped, dropped.Name)
+	look("dropped")
+	of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, 1, "canarydish", 64))
+	of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead, panel.BreakBlind{SittingID: n.sitting.ID, Code: dropped.Code, Reason: "rash"}))
+	look("blind broken")
+	n.taste(token)
+	look("rinsing")
+	floor.in("receipt", n.submit(token, panel.Submission{ID: "again", ServingID: first.ID}, "51"))
+	held := of[panel.BallotServing](n)(n.svc.Correctable(ctx, token))
+	floor.in("correction", held, held.Name)
+	n.clock.pass(time.Minute)
+	look("second serving")
+	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID))
+	look("done")
+	n.must(n.svc.Withdraw(ctx, token))
+	look("withdrawn")
+	n.must(n.svc.Close(ctx, n.study))
+	floor.in("room after close", n.room())
+	kitchen.in("sheet after close", of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)))
+	floor.in("sheet after close", of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)))
+}
+
+// TestTheLogHoldsNoSecret looks for every link and code in it.
+func TestTheLogHoldsNoSecret(t *testing.T) {
+	n := newNight(t, custard)
+	ctx := t.Context()
+	token := n.guest("one")
+	secrets := []string{token, n.sitting.Join, n.sitting.ID, n.seat(1).ID, n.seat(1).Next.ID}
+	of[panel.StaffAccess](n)(n.svc.RenewCode(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
+	for _, a := range of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID)) {
+		secrets = append(secrets, a.Code, a.Link)
+	}
+	invitation := of[string](n)(n.svc.InvitePartner(ctx, n.lead))
+	n.must(n.svc.AcceptInvitation(ctx, invitation, "a long pass phrase"))
+	secrets = append(secrets, invitation, "a long pass phrase")
+	n.taste(token)
+	log := append(of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)), of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, ""))...)
+	if len(log) < 8 {
+		t.Errorf("the log has only %d entries", len(log))
+	}
+	forbidden{n, secrets}.in("log", log)
+}

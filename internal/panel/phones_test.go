@@ -1,0 +1,100 @@
+package panel_test
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"cloche/internal/panel"
+)
+
+// TestTwoHundredPhonesAtOnce lets 200 phones join 180 places and taste, each
+// sending everything twice, while floor, kitchen and lead look on.
+func TestTwoHundredPhonesAtOnce(t *testing.T) {
+	n := newNight(t, strings.Replace(three, "panel: {assessors: 6}\nserving: {rinse: 30 s", "panel: {assessors: 180}\nserving: {rinse: 0 s", 1))
+	ctx := t.Context()
+	var phones, staff sync.WaitGroup
+	var mu sync.Mutex
+	full := 0
+	for i := range 200 {
+		phones.Go(func() {
+			token, err := n.svc.Consent(ctx, n.sitting.Join, fmt.Sprint("phone ", i))
+			if errors.Is(err, panel.ErrFull) {
+				mu.Lock()
+				full++
+				mu.Unlock()
+				return
+			}
+			if err == nil {
+				err = n.tasteAll(token, fmt.Sprint(i%101))
+			}
+			if err != nil {
+				t.Errorf("phone %d: %v", i, err)
+			}
+		})
+	}
+	done := make(chan struct{})
+	for _, look := range []func() error{
+		func() error { return last(n.svc.Live(ctx, n.lead, n.study)) },
+		func() error { return last(n.svc.Room(ctx, n.floor)) },
+		func() error { return last(n.svc.KitchenSheet(ctx, n.kitchen)) },
+	} {
+		staff.Go(func() {
+			for {
+				if err := look(); err != nil {
+					t.Error(err)
+				}
+				select {
+				case <-done:
+					return
+				case <-time.After(50 * time.Millisecond):
+				}
+			}
+		})
+	}
+	phones.Wait()
+	close(done)
+	staff.Wait()
+	if full != 20 {
+		t.Errorf("%d phones were told that it is full, want 20", full)
+	}
+	live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)).Sittings[0]
+	if live.Finished != 180 || live.Over != 540 || live.Imbalance != 0 {
+		t.Errorf("board %d finished, %d servings, imbalance %d; want 180, 540 and 0", live.Finished, live.Over, live.Imbalance)
+	}
+	if c := n.closed(); len(c.Ratings) != 180*3*2 || len(c.Replaced) != 0 {
+		t.Errorf("%d ratings, %d kept aside; want each exactly once", len(c.Ratings), len(c.Replaced))
+	}
+}
+
+// tasteAll takes a phone through its ballot; every submission is sent by two
+// requests at once.
+func (n *night) tasteAll(token, salt string) error {
+	ctx := n.t.Context()
+	if err := n.svc.Start(ctx, token); err != nil {
+		return err
+	}
+	for seq := 1; ; seq++ {
+		b, err := n.svc.Ballot(ctx, token)
+		if err != nil || b.Stage == panel.StageDone {
+			return err
+		}
+		sub := panel.Submission{ID: fmt.Sprint("s", seq), Seq: seq, ServingID: b.Serving.ID, Given: map[string]string{"a1": salt, "a2": "5"}}
+		var both sync.WaitGroup
+		var receipts [2]panel.Receipt
+		var errs [2]error
+		for i := range receipts {
+			both.Go(func() { receipts[i], errs[i] = n.svc.Submit(ctx, token, sub) })
+		}
+		both.Wait()
+		if err := errors.Join(errs[:]...); err != nil {
+			return err
+		}
+		if receipts[0].Outcome+receipts[1].Outcome != panel.Recorded+panel.Repeated || receipts[0].Held["a1"] != salt || receipts[1].Held["a1"] != salt {
+			return fmt.Errorf("serving %d sent twice: %+v", seq, receipts)
+		}
+	}
+}
