@@ -30,7 +30,8 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		tests []namedTest
 	}{
 		{"studies", studyTests}, {"sittings", sittingTests}, {"seats", seatTests},
-		{"ratings", ratingTests}, {"progress", progressTests}, {"service", serviceTests},
+		{"ratings", ratingTests}, {"submissions", submissionTests}, {"room", roomTests},
+		{"progress", progressTests}, {"service", serviceTests}, {"access", accessTests},
 	}
 	for _, group := range groups {
 		t.Run(group.name, func(t *testing.T) {

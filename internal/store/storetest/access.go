@@ -1,0 +1,135 @@
+package storetest
+
+import (
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"cloche/internal/panel"
+)
+
+// joining is the session of somebody who joins as floor.
+func joining() panel.Session {
+	return panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting, Expires: noon.Add(time.Hour)}
+}
+
+var accessTests = []namedTest{
+	{"a staff link is made once", func(c *check) {
+		c.opened(1, 1)
+		want := panel.StaffLink{SittingID: someSitting, Role: panel.RoleFloor}
+		same(c, "first", got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a")), want)
+		same(c, "again", got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a")), want)
+		same(c, "by token", got[panel.StaffLink](c)(c.store.StaffLinkByToken(c.ctx, "a")), want)
+		c.wantError("no such token", second(c.store.StaffLinkByToken(c.ctx, "b")), panel.ErrNotFound)
+		c.wantError("no such sitting", second(c.store.StaffLink(c.ctx, "nowhere", panel.RoleFloor, "c")), panel.ErrNotFound)
+		c.wantError("renewing what is not made", second(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleKitchen, event("x"))), panel.ErrNotFound)
+	}},
+	{"who joins is numbered", func(c *check) {
+		c.opened(1, 1)
+		got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a"))
+		for n := 1; n <= 2; n++ {
+			want := joining()
+			want.Label = fmt.Sprint(n)
+			same(c, "session", got[panel.Session](c)(c.store.JoinStaff(c.ctx, "a", 0, fmt.Sprint("s", n), joining(), event("joined"))), want)
+			same(c, "kept", got[panel.Session](c)(c.store.Session(c.ctx, fmt.Sprint("s", n))), want)
+		}
+		same(c, "joined", got[panel.StaffLink](c)(c.store.StaffLinkByToken(c.ctx, "a")).Joined, 2)
+		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))[1].Who, "floor 2")
+		c.wantError("a code that was renewed", second(c.store.JoinStaff(c.ctx, "a", 1, "s3", joining(), event("x"))), panel.ErrCode)
+		c.wantError("no such link", second(c.store.JoinStaff(c.ctx, "b", 0, "s4", joining(), event("x"))), panel.ErrCode)
+	}},
+	{"renewing ends the sessions of the link alone", func(c *check) {
+		c.opened(1, 1)
+		kitchen, elsewhere := joining(), joining()
+		kitchen.Role, elsewhere.SittingID = panel.RoleKitchen, "sitting-2"
+		c.must(c.store.CreateSession(c.ctx, "kitchen", kitchen))
+		c.must(c.store.CreateSession(c.ctx, "elsewhere", elsewhere))
+		got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a"))
+		got[panel.Session](c)(c.store.JoinStaff(c.ctx, "a", 0, "floor", joining(), event("joined")))
+		renewed := got[panel.StaffLink](c)(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, event("renewed")))
+		same(c, "renewed", renewed, panel.StaffLink{SittingID: someSitting, Role: panel.RoleFloor, Renewals: 1, Joined: 1})
+		c.wantError("floor", second(c.store.Session(c.ctx, "floor")), panel.ErrNotFound)
+		c.must(second(c.store.Session(c.ctx, "kitchen")))
+		c.must(second(c.store.Session(c.ctx, "elsewhere")))
+	}},
+	{"joining while the code is renewed", testJoinWhileRenewing},
+	{"an invitation is used once", func(c *check) {
+		c.must(c.store.Invite(c.ctx, panel.RolePartner, "old", noon.Add(time.Hour), event("invited")))
+		c.must(c.store.Invite(c.ctx, panel.RolePartner, "new", noon.Add(time.Hour), event("invited")))
+		c.wantError("one that was replaced", thirdOf(c.store.Invitation(c.ctx, "old")), panel.ErrNotFound)
+		role, expires, err := c.store.Invitation(c.ctx, "new")
+		c.must(err)
+		same(c, "role", role, panel.RolePartner)
+		same(c, "expires", expires, noon.Add(time.Hour))
+		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon}))
+		c.must(c.store.CreateSession(c.ctx, "lead", panel.Session{Role: panel.RoleLead, Expires: noon}))
+		accept := func(token string, at time.Time) error {
+			return c.store.AcceptInvitation(c.ctx, token, "key", "digest", at, event("accepted"))
+		}
+		c.wantError("too late", accept("new", noon.Add(time.Hour)), panel.ErrNotFound)
+		c.must(accept("new", noon))
+		c.wantError("twice", accept("new", noon), panel.ErrNotFound)
+		same(c, "password", got[string](c)(c.store.Setting(c.ctx, "key")), "digest")
+		c.wantError("the partner's session", second(c.store.Session(c.ctx, "partner")), panel.ErrNotFound)
+		c.must(second(c.store.Session(c.ctx, "lead")))
+	}},
+	{"an invitation used from many sides at once", func(c *check) {
+		c.must(c.store.Invite(c.ctx, panel.RolePartner, "a", noon.Add(time.Hour), event("invited")))
+		errs := make([]error, 10)
+		var all sync.WaitGroup
+		for i := range errs {
+			all.Go(func() {
+				errs[i] = c.store.AcceptInvitation(c.ctx, "a", "key", fmt.Sprint(i), noon, event("accepted"))
+			})
+		}
+		all.Wait()
+		won := 0
+		for i, err := range errs {
+			if err == nil {
+				won++
+				same(c, "password", got[string](c)(c.store.Setting(c.ctx, "key")), fmt.Sprint(i))
+				continue
+			}
+			c.wantError("the others", err, panel.ErrNotFound)
+		}
+		same(c, "who used it", won, 1)
+	}},
+	{"an account ends whole", func(c *check) {
+		c.must(c.store.Invite(c.ctx, panel.RolePartner, "a", noon.Add(time.Hour), event("invited")))
+		c.must(c.store.AcceptInvitation(c.ctx, "a", "key", "digest", noon, event("accepted")))
+		c.must(c.store.Invite(c.ctx, panel.RolePartner, "b", noon.Add(time.Hour), event("invited")))
+		c.must(c.store.CreateSession(c.ctx, "s", panel.Session{Role: panel.RolePartner, Expires: noon}))
+		c.must(c.store.EndAccount(c.ctx, panel.RolePartner, "key", event("ended")))
+		c.wantError("password", second(c.store.Setting(c.ctx, "key")), panel.ErrNotFound)
+		c.wantError("invitation", thirdOf(c.store.Invitation(c.ctx, "b")), panel.ErrNotFound)
+		c.wantError("session", second(c.store.Session(c.ctx, "s")), panel.ErrNotFound)
+	}},
+}
+
+// testJoinWhileRenewing: whoever joined with the old code is out afterwards.
+func testJoinWhileRenewing(c *check) {
+	c.opened(1, 1)
+	got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a"))
+	errs := make([]error, 20)
+	var all sync.WaitGroup
+	for i := range errs {
+		all.Go(func() {
+			_, errs[i] = c.store.JoinStaff(c.ctx, "a", 0, fmt.Sprint("s", i), joining(), event("joined"))
+		})
+		if i == len(errs)/2 {
+			all.Go(func() {
+				if _, err := c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, event("renewed")); err != nil {
+					c.Errorf("renew: %v", err)
+				}
+			})
+		}
+	}
+	all.Wait()
+	for i, err := range errs {
+		if err != nil && !errors.Is(err, panel.ErrCode) {
+			c.Errorf("join %d: %v", i, err)
+		}
+		c.wantError(fmt.Sprintf("session %d", i), second(c.store.Session(c.ctx, fmt.Sprint("s", i))), panel.ErrNotFound)
+	}
+}

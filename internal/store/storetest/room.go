@@ -1,0 +1,170 @@
+package storetest
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"sync"
+	"time"
+
+	"cloche/internal/panel"
+)
+
+// withSpares opens a study with spare codes.
+func (c *check) withSpares(places, spares int) {
+	c.Helper()
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	var codes []panel.Spare
+	for i := range spares {
+		codes = append(codes, panel.Spare{Sitting: 1, Order: i, Code: fmt.Sprint(900 + i)}, panel.Spare{Sitting: 2, Order: i, Code: fmt.Sprint(800 + i)})
+	}
+	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, 0, places, 2), codes))
+	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+}
+
+func event(what string) panel.Event {
+	return panel.Event{At: noon, StudyID: someStudy, Who: "floor 1", What: what}
+}
+
+var roomTests = []namedTest{
+	{"a serving notes what happened to it", func(c *check) {
+		c.opened(2, 2)
+		a := c.seat(1)
+		id := servingID(someStudy, a.Place, 1)
+		want := got[panel.Serving](c)(c.store.Serving(c.ctx, id))
+		later := noon.Add(time.Minute)
+		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &noon}, event("served")))
+		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Revealed: &noon}, event("blind broken")))
+		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Revealed: &later, Refused: &later}, event("again")))
+		want.ServedAt, want.RevealedAt, want.RefusedAt = noon, noon, later
+		back := got[panel.Serving](c)(c.store.Serving(c.ctx, id))
+		same(c, "serving", back, want)
+		c.isUTC("ServedAt", back.ServedAt)
+		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &time.Time{}, Refused: &time.Time{}}, event("taken back")))
+		want.ServedAt, want.RefusedAt = time.Time{}, time.Time{}
+		same(c, "taken back", got[panel.Serving](c)(c.store.Serving(c.ctx, id)), want)
+		same(c, "of the sitting", got[[]panel.Serving](c)(c.store.ServingsAt(c.ctx, someStudy, 1))[1], want)
+		c.rate(a, 1, 1)
+		for _, r := range got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)) {
+			same(c, "revealed", r.Revealed, true)
+		}
+		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)),
+			[]panel.Event{event("served"), event("blind broken"), event("again"), event("taken back")})
+	}},
+	{"nothing is noted where it does not belong", func(c *check) {
+		c.opened(2, 2)
+		a := c.seat(1)
+		note := panel.ServingNote{Served: &noon}
+		c.wantError("a place that nobody has", c.store.NoteServing(c.ctx, servingID(someStudy, 1, 1), note, event("x")), panel.ErrNotFound)
+		c.wantError("an unknown serving", c.store.NoteServing(c.ctx, "nothing", note, event("x")), panel.ErrNotFound)
+		c.wantError("an unknown assessor", c.store.NoteAssessor(c.ctx, "nobody", panel.AssessorNote{Left: &noon}, event("x")), panel.ErrNotFound)
+		c.wantError("read nothing", second(c.store.Serving(c.ctx, "nothing")), panel.ErrNotFound)
+		c.wantError("read nobody", second(c.store.Assessor(c.ctx, "nobody")), panel.ErrNotFound)
+		c.wantError("read no sitting", second(c.store.Sitting(c.ctx, "nowhere")), panel.ErrNotFound)
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.wantError("a serving after close", c.store.NoteServing(c.ctx, servingID(someStudy, 0, 1), note, event("x")), panel.ErrNotOpen)
+		c.wantError("an assessor after close", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, event("x")), panel.ErrNotOpen)
+		c.wantError("a drop after close", second(c.store.Drop(c.ctx, servingID(someStudy, 0, 1), noon, event("x"))), panel.ErrNotOpen)
+		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), nil)
+	}},
+	{"an assessor notes what happened to them", func(c *check) {
+		c.opened(1, 2)
+		want := c.seat(1)
+		seat := "table 4 – Fenster"
+		c.must(c.store.NoteAssessor(c.ctx, want.ID, panel.AssessorNote{Left: &noon, Seat: &seat}, event("left")))
+		c.must(c.store.NoteAssessor(c.ctx, want.ID, panel.AssessorNote{Rested: &noon}, event("rested")))
+		want.LeftAt, want.RestedAt, want.Seat = noon, noon, seat
+		same(c, "assessor", got[panel.Assessor](c)(c.store.Assessor(c.ctx, want.ID)), want)
+		c.must(c.store.NoteAssessor(c.ctx, want.ID, panel.AssessorNote{Left: &time.Time{}}, event("returned")))
+		want.LeftAt = time.Time{}
+		same(c, "returned", got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy)), []panel.Assessor{want})
+		same(c, "sitting by id", got[panel.Sitting](c)(c.store.Sitting(c.ctx, someSitting)), sitting(1))
+	}},
+	{"a guest may have a phone", func(c *check) {
+		c.opened(2, 1)
+		with, without := newcomer(1), newcomer(2)
+		with.Phone, without.StartedAt = true, noon
+		same(c, "with", got[panel.Assessor](c)(c.store.Seat(c.ctx, with, token(1))).Phone, true)
+		back := got[panel.Assessor](c)(c.store.Seat(c.ctx, without, token(2)))
+		same(c, "without", back.Phone, false)
+		same(c, "started", back.StartedAt, noon)
+	}},
+	{"the last serving may be refused", func(c *check) {
+		c.opened(1, 2)
+		a := c.seat(1)
+		for order := range 2 {
+			c.rate(a, order, 1)
+		}
+		c.must(c.store.NoteServing(c.ctx, servingID(someStudy, 0, 2), panel.ServingNote{Refused: &noon}, event("refused")))
+		same(c, "finished", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt, noon)
+		c.rate(a, 2, 1)
+		same(c, "who answers did not refuse", got[panel.Serving](c)(c.store.Serving(c.ctx, servingID(someStudy, 0, 2))).RefusedAt, time.Time{})
+	}},
+	{"drops take the spare codes in order", func(c *check) {
+		c.withSpares(2, 2)
+		a := c.seat(1)
+		id := servingID(someStudy, a.Place, 1)
+		was := got[panel.Serving](c)(c.store.Serving(c.ctx, id))
+		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &noon}, event("served")))
+		want := was
+		want.Code = "900"
+		same(c, "first", got[panel.Serving](c)(c.store.Drop(c.ctx, id, noon, event("dropped"))), want)
+		want.Code = "901"
+		same(c, "second", got[panel.Serving](c)(c.store.Drop(c.ctx, id, noon.Add(time.Hour), event("dropped"))), want)
+		same(c, "kept", got[panel.Serving](c)(c.store.Serving(c.ctx, id)), want)
+		c.wantError("no code of the sitting is left", second(c.store.Drop(c.ctx, id, noon, event("x"))), panel.ErrNoSpare)
+		same(c, "old codes", got[[]panel.Dropped](c)(c.store.Dropped(c.ctx, someStudy)),
+			[]panel.Dropped{{ServingID: id, Code: was.Code, At: noon}, {ServingID: id, Code: "900", At: noon.Add(time.Hour)}})
+		c.rate(a, 1, 1)
+		c.wantError("what was rated", second(c.store.Drop(c.ctx, id, noon, event("x"))), panel.ErrRated)
+		c.wantError("what nobody has", second(c.store.Drop(c.ctx, servingID(someStudy, 1, 1), noon, event("x"))), panel.ErrNotFound)
+	}},
+	{"drops at once take different codes", func(c *check) {
+		const people = 12
+		c.withSpares(people, people-2)
+		for n := range people {
+			c.seat(n)
+		}
+		codes := make([]string, people)
+		errs := make([]error, people)
+		var all sync.WaitGroup
+		for n := range people {
+			all.Go(func() {
+				var dropped panel.Serving
+				dropped, errs[n] = c.store.Drop(c.ctx, servingID(someStudy, n, 1), noon, event("dropped"))
+				codes[n] = dropped.Code
+			})
+		}
+		all.Wait()
+		none := 0
+		var given []string
+		for n, err := range errs {
+			switch {
+			case err == nil:
+				given = append(given, codes[n])
+			case errors.Is(err, panel.ErrNoSpare):
+				none++
+			default:
+				c.Errorf("drop %d: %v", n, err)
+			}
+		}
+		slices.Sort(given)
+		same(c, "told that none is left", none, 2)
+		same(c, "different codes", len(slices.Compact(given)), people-2)
+	}},
+	{"temperatures are kept in order", func(c *check) {
+		c.opened(1, 1)
+		want := []panel.Measured{
+			{SittingID: someSitting, Wave: 2, Dish: "custard", Celsius: 63.1, At: noon, Who: "kitchen 1"},
+			{SittingID: someSitting, Wave: 1, Dish: "custard", Celsius: -1.0 / 3, At: noon.Add(-time.Hour), Who: "kitchen 2"},
+		}
+		for _, m := range want {
+			c.must(c.store.AppendTemperature(c.ctx, m, event("temperature")))
+		}
+		back := got[[]panel.Measured](c)(c.store.Temperatures(c.ctx, someSitting))
+		same(c, "temperatures", back, want)
+		c.isUTC("At", back[0].At)
+		same(c, "elsewhere", got[[]panel.Measured](c)(c.store.Temperatures(c.ctx, "sitting-2")), nil)
+		same(c, "log", len(got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))), 2)
+	}},
+}
