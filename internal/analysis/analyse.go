@@ -57,7 +57,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 		remarkTests(s.Plan, &r.Findings[i])
 	}
 	r.Excluded = left.exclusions()
-	remarkStudy(s, r)
+	remarkStudy(s, ratings, r)
 	return r, nil
 }
 

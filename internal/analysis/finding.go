@@ -13,6 +13,7 @@ type Rating struct {
 	Sample    study.SampleID
 	Attribute study.AttributeID
 	Value     float64 // on the attribute's scale
+	Revealed  bool    // the blind was broken for its serving
 }
 
 // Role says how a comparison was meant before the ratings were seen.

@@ -36,6 +36,9 @@ func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
 	if p.most > 1 {
 		f.warn(warnReplicates(p.most))
 	}
+	if broken, all := p.revealed(c); broken > 0 {
+		f.warn(warnBlindBroken(broken, all))
+	}
 	f.remarkSkew()
 	f.remarkOrders(s)
 	f.remarkEnds(s, c)
@@ -136,7 +139,16 @@ func remarkTests(plan study.AnalysisPlan, f *Finding) {
 }
 
 // remarkStudy adds what holds for every finding.
-func remarkStudy(s *study.Study, r *Result) {
+func remarkStudy(s *study.Study, ratings []Rating, r *Result) {
+	broken := 0
+	for _, x := range ratings {
+		if x.Revealed {
+			broken++
+		}
+	}
+	if broken > 0 {
+		r.Warnings = append(r.Warnings, warnBlindBroken(broken, len(ratings)))
+	}
 	if s.Invented {
 		r.Warnings = append(r.Warnings, Warning{WarnInvented, "the ratings are invented: they show how the program works and say nothing of any dish"})
 	}

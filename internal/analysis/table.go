@@ -15,6 +15,7 @@ import (
 type scored struct {
 	value    float64
 	position int // 0 = not known
+	revealed bool
 }
 
 // cell is the place of a set of ratings: who rated what on which attribute.
@@ -43,7 +44,7 @@ func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
 			return nil, err
 		}
 		c := cell{r.Attribute, index[r.Assessor], r.Sample}
-		p.cells[c] = append(p.cells[c], scored{r.Value, r.Position})
+		p.cells[c] = append(p.cells[c], scored{r.Value, r.Position, r.Revealed})
 		p.unordered = p.unordered || r.Position == 0
 	}
 	for _, in := range p.cells {
@@ -136,6 +137,24 @@ func (p *panel) pairs(c comparison, design study.Design, left *leftOut) ([]Pair,
 		}
 	}
 	return pairs, here.exclusions()
+}
+
+// revealed counts the ratings of a comparison by the assessors who rated both
+// samples, and those among them for which the blind was broken.
+func (p *panel) revealed(c comparison) (broken, all int) {
+	for i := range p.assessors {
+		a, b := p.cells[cell{c.attribute.ID, i, c.pair[0]}], p.cells[cell{c.attribute.ID, i, c.pair[1]}]
+		if len(a) == 0 || len(b) == 0 {
+			continue
+		}
+		for _, x := range slices.Concat(a, b) {
+			all++
+			if x.revealed {
+				broken++
+			}
+		}
+	}
+	return broken, all
 }
 
 // earlier is +1 when a stands before b, −1 after, 0 when it cannot be told.

@@ -30,7 +30,13 @@ const (
 	WarnPositions     = "unequal-positions"
 	WarnTooSmall      = "below-smallest-effect"
 	WarnSmallestOpen  = "smallest-effect-open"
+	WarnBlindBroken   = "blind-broken"
 )
+
+func warnBlindBroken(k, n int) Warning {
+	return Warning{WarnBlindBroken, fmt.Sprintf("%d of the %d ratings are of servings for which the blind was broken; "+
+		"they are counted like the others: judge whether somebody could have known what was tasted", k, n)}
+}
 
 func warnNotAdjusted(k int) Warning {
 	return Warning{WarnNotAdjusted, fmt.Sprintf("the %d secondary comparisons are not adjusted for their number: "+

@@ -29,7 +29,7 @@ func (s *Service) Ratings(ctx context.Context, studyID string) (Study, []analysi
 		}
 		out = append(out, analysis.Rating{
 			Assessor: strconv.Itoa(r.Place + 1), Position: r.Position, Code: r.Code,
-			Sample: r.Sample, Attribute: r.Attribute, Value: r.Value,
+			Sample: r.Sample, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed,
 		})
 	}
 	return kept, out, nil

@@ -5,7 +5,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 )
 
@@ -178,5 +180,42 @@ func TestACodeOnSeveralPlatesNeedsTheSeat(t *testing.T) {
 	ask.Seat = 1
 	if r := of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead, ask)); r.Seat != 1 {
 		t.Errorf("revealed %+v", r)
+	}
+}
+
+func TestABrokenBlindReachesTheFindings(t *testing.T) {
+	n := newNight(t, custard)
+	ctx := t.Context()
+	var code string
+	for _, nonce := range []string{"one", "two", "three"} {
+		token := n.guest(nonce)
+		for range 2 {
+			code = ballot(t, n.svc, token).Serving.Code
+			n.taste(token)
+			n.clock.pass(time.Minute)
+		}
+	}
+	of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead, panel.BreakBlind{SittingID: n.sitting.ID, Code: code, Reason: "rash"}))
+	n.must(n.svc.Withdraw(ctx, consent(t, n.svc, n.sitting.Join, "one")))
+	n.must(n.svc.Close(ctx, n.study))
+	_, found, err := n.svc.Findings(ctx, n.study)
+	n.must(err)
+	text := ""
+	for _, w := range found.Warnings {
+		if w.Code == analysis.WarnBlindBroken {
+			text = w.Text
+		}
+	}
+	if !strings.HasPrefix(text, "2 of the 8 ratings") {
+		t.Errorf("warning %q, want 2 of 8 ratings", text)
+	}
+	withdrawn := 0
+	for _, x := range found.Excluded {
+		if x.Reason == "withdrawn" {
+			withdrawn += x.Count
+		}
+	}
+	if withdrawn != 1 {
+		t.Errorf("excluded %+v, want one withdrawn", found.Excluded)
 	}
 }

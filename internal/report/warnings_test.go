@@ -51,6 +51,11 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	analysis.WarnIncomplete: func() (*study.Study, []analysis.Rating) {
 		return panelOf(2), append(paired(ten, near), analysis.Rating{Assessor: "99", Position: 1, Sample: "A", Attribute: "salt", Value: 5})
 	},
+	analysis.WarnBlindBroken: func() (*study.Study, []analysis.Rating) {
+		ratings := paired(ten, near)
+		ratings[3].Revealed = true
+		return panelOf(2), ratings
+	},
 	analysis.WarnReplicates: func() (*study.Study, []analysis.Rating) {
 		again := atPositions(paired(ten, near), 3, 4)
 		return panelOf(2), append(paired(near, ten), again...)
