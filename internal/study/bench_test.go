@@ -16,6 +16,14 @@ func BenchmarkParse(b *testing.B) {
 	}
 }
 
+func BenchmarkIn(b *testing.B) {
+	s, _ := Parse("", []byte(read(b, "../../studies/celeriac-custard.yaml")))
+	b.ReportAllocs()
+	for b.Loop() {
+		s.In(s.Language("", "fr-FR,fr;q=0.9,en;q=0.8"))
+	}
+}
+
 func BenchmarkHash(b *testing.B) {
 	s, _ := Parse("", []byte(read(b, "../../studies/celeriac-custard.yaml")))
 	b.ReportAllocs()

@@ -117,6 +117,9 @@ func (s *Study) Language(prefers ...string) string {
 // BestLanguage returns which of the languages offered suits a reader, as
 // [Study.Language] does. There must be one at least.
 func BestLanguage(offered []string, prefers ...string) string {
+	if len(offered) == 1 {
+		return offered[0]
+	}
 	tags := make([]language.Tag, len(offered))
 	for i, l := range offered {
 		tags[i] = language.Make(l)

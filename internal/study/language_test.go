@@ -141,6 +141,25 @@ func TestLanguageOfAReader(t *testing.T) {
 	}
 }
 
+// Whatever a browser sends, one of the languages offered comes out, and a tag that
+// is offered comes out itself.
+func FuzzBestLanguage(f *testing.F) {
+	offered := []string{"en", "fr-CA", "de", "es-MX", "it"}
+	for _, s := range []string{"", "fr", "fr-CH, fr;q=0.9, *;q=0.5", "x-;q=", "de-DE-1996,en;q=2", "i-klingon", "\xff", "en;q=0", "zh-Hant-TW-u-co-stroke"} {
+		f.Add(s, s)
+	}
+	f.Fuzz(func(t *testing.T, chosen, header string) {
+		if got := BestLanguage(offered, chosen, header); !slices.Contains(offered, got) {
+			t.Errorf("BestLanguage(%q, %q) = %q, which is not offered", chosen, header, got)
+		}
+		for _, own := range offered {
+			if got := BestLanguage(offered, own, header); got != own {
+				t.Errorf("BestLanguage(%q, %q) = %q", own, header, got)
+			}
+		}
+	})
+}
+
 // Every language has words of its own for every allergen and every label.
 func TestWordsOfEveryLanguage(t *testing.T) {
 	if !slices.Contains(Spoken, baseLanguage) {
