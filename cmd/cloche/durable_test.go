@@ -107,7 +107,9 @@ func (s *service) start() {
 	}
 	for deadline := time.Now().Add(time.Minute); ; time.Sleep(2 * time.Millisecond) {
 		if m := readyAt.FindStringSubmatch(out.String()); m != nil {
-			s.address = m[1]
+			if s.address != m[1] { // phones read it while the service restarts
+				s.address = m[1]
+			}
 			return
 		}
 		if time.Now().After(deadline) {
