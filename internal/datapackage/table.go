@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 )
 
 // The types of fields (Table Schema, "Types and Formats").
@@ -85,11 +86,8 @@ const formulaStarts = "=+-@\t\r\n＝＋－＠'"
 
 // guard puts an apostrophe before a text that would run as a formula.
 func guard(cell string) string {
-	for _, first := range cell {
-		if strings.ContainsRune(formulaStarts, first) {
-			return "'" + cell
-		}
-		break
+	if first, _ := utf8.DecodeRuneInString(cell); cell != "" && strings.ContainsRune(formulaStarts, first) {
+		return "'" + cell
 	}
 	return cell
 }
