@@ -27,7 +27,7 @@ func both(status int) [2]int { return [2]int{status, status} }
 
 // roomTable has a row for each route that is not in accessTable. {link} is the
 // floor's link, {seat} and {serving} a seat with what comes next.
-var roomTable = slices.Concat(forEverybody, forDesk, forFloor)
+var roomTable = slices.Concat(forEverybody, forDesk, forKitchen, forFloor)
 
 var forEverybody = []roomAccess{
 	{"GET", "/staff/{link}", both(ok), both(ok), both(ok), both(ok), both(ok)},
@@ -36,12 +36,32 @@ var forEverybody = []roomAccess{
 
 var forDesk = []roomAccess{
 	{"GET", "/studies/{id}/sittings/1/staff", both(ok), both(refused), both(other), both(other), both(other)},
+	{"GET", "/studies/{id}/sittings/1/blind", [2]int{ok, conflict}, both(refused), both(other), both(other), both(other)},
+	{"POST", "/studies/{id}/sittings/1/blind", [2]int{wrong, conflict}, both(refused), both(other), both(other), both(other)},
 	{"POST", "/studies/{id}/sittings/1/staff", both(missing), both(refused), both(other), both(other), both(other)},
 }
 
 // onlyFloor is a row that everybody but floor is refused.
 func onlyFloor(method, path string, open, closed int) roomAccess {
 	return roomAccess{method, path, both(refused), both(refused), both(refused), [2]int{open, closed}, both(refused)}
+}
+
+// onlyKitchen is a row that everybody but kitchen is refused.
+func onlyKitchen(method, path string, open, closed int) roomAccess {
+	return roomAccess{method, path, both(refused), both(refused), [2]int{open, closed}, both(refused), both(refused)}
+}
+
+var forKitchen = []roomAccess{
+	onlyKitchen("GET", "/kitchen", ok, ok),
+	onlyKitchen("GET", "/kitchen/events", ok, ok),
+	onlyKitchen("GET", "/kitchen/plating", ok, ok),
+	onlyKitchen("GET", "/kitchen/labels", ok, conflict),
+	onlyKitchen("POST", "/kitchen/labels", wrong, conflict),
+	onlyKitchen("GET", "/kitchen/labels.css", wrong, wrong),
+	onlyKitchen("POST", "/kitchen/temperatures", wrong, wrong),
+	onlyKitchen("GET", "/kitchen/blind", ok, conflict),
+	onlyKitchen("POST", "/kitchen/blind", wrong, conflict),
+	onlyKitchen("POST", "/kitchen/leave", other, other),
 }
 
 var forFloor = []roomAccess{

@@ -38,5 +38,12 @@ var screens = []struct{ name, layout string }{
 	{seatScreen.name, seatScreen.layout},
 	{guestScreen.name, guestScreen.layout},
 	{scoresScreen.name, scoresScreen.layout},
+	{kitchenScreen.name, kitchenScreen.layout},
+	{platingScreen.name, platingScreen.layout},
+	{labelsScreen.name, labelsScreen.layout},
+	{blindScreen.name, blindScreen.layout},
+	{openedScreen.name, openedScreen.layout},
+	{leadBlindScreen.name, leadBlindScreen.layout},
+	{leadOpenedScreen.name, leadOpenedScreen.layout},
 	{staffLinksScreen.name, staffLinksScreen.layout},
 }

@@ -1,0 +1,180 @@
+package server
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// kitchenPage is the kitchen's sheet. It is built from [panel.KitchenSheet], which
+// holds no name and no assessor.
+type kitchenPage struct {
+	staffFrame
+	Sheet  panel.KitchenSheet
+	Waves  []wave
+	Counts panel.LiveSitting // numbers alone
+	// The form that logs a temperature, as it was sent when it comes back.
+	Problem               string
+	Celsius, Dish, InWave string
+}
+
+// wave is everything that is plated for one position.
+type wave struct {
+	Number int
+	WarmUp bool
+	Over   bool // nothing of it is still to plate
+	Dishes []waveDish
+	Log    []measured
+}
+
+// waveDish is one dish of a wave with the codes that its plates carry.
+type waveDish struct {
+	panel.KitchenDish
+	Serve               string // serving temperature, in words
+	Wanted, Served, All int
+	AllergenWords       string
+	Plates              []panel.KitchenPlate
+}
+
+// measured is one logged temperature, for reading.
+type measured struct {
+	Dish, Celsius, At, Who string
+	Cautions               []string
+}
+
+var (
+	kitchenScreen = screen[kitchenPage]{"kitchen", staff}
+	platingScreen = screen[kitchenPage]{"plating", staff}
+)
+
+func (s *server) kitchen(c *gin.Context) error {
+	page, err := s.kitchenPage(c)
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, kitchenScreen, page)
+}
+
+// plating is the sheet to print.
+func (s *server) plating(c *gin.Context) error {
+	page, err := s.kitchenPage(c)
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, platingScreen, page)
+}
+
+func (s *server) kitchenPage(c *gin.Context) (kitchenPage, error) {
+	ctx, by := c.Request.Context(), who(c)
+	sheet, err := s.svc.KitchenSheet(ctx, by)
+	if err != nil {
+		return kitchenPage{}, err
+	}
+	live, err := s.svc.Live(ctx, by, by.StudyID)
+	if err != nil {
+		return kitchenPage{}, err
+	}
+	page := kitchenPage{staffFrame: framedFor(by, "Kitchen", sheet.Sitting, sheet.Invented), Sheet: sheet}
+	for _, x := range live.Sittings {
+		page.Counts = x
+	}
+	dishes := map[string]panel.KitchenDish{}
+	for _, d := range sheet.Dishes {
+		dishes[d.ID] = d
+	}
+	for _, w := range sheet.Waves {
+		page.Waves = append(page.Waves, newWave(w, dishes))
+	}
+	return page, nil
+}
+
+func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
+	one := wave{Number: w.Number, WarmUp: w.WarmUp, Over: true}
+	for _, n := range w.Counts {
+		d := dishes[n.DishID]
+		x := waveDish{KitchenDish: d, Serve: degrees(d.ServeAt), Wanted: n.Wanted, Served: n.Served, All: n.All, AllergenWords: containsWords(d)}
+		for _, p := range w.Plates {
+			if p.DishID == n.DishID {
+				x.Plates = append(x.Plates, p)
+			}
+		}
+		one.Over = one.Over && n.Served+n.Left == n.All
+		one.Dishes = append(one.Dishes, x)
+	}
+	for _, m := range w.Log {
+		one.Log = append(one.Log, measured{dishes[m.DishID].Title, degrees(m.Celsius), m.At.Local().Format("15:04"), m.Who, m.Cautions})
+	}
+	return one
+}
+
+func containsWords(d panel.KitchenDish) string {
+	words := append(append([]string{}, d.Allergens...), d.Contains...)
+	if d.Alcohol {
+		words = append(words, "alcohol")
+	}
+	if len(words) == 0 {
+		return "none of the 14 named; check the labels"
+	}
+	return strings.Join(words, ", ")
+}
+
+// measure keeps a temperature. What to mind about it stands in the log.
+func (s *server) measure(c *gin.Context) error {
+	form := c.Request.PostFormValue
+	celsius, err := readCelsius(form("celsius"))
+	number, numberErr := strconv.Atoi(form("wave"))
+	if err == nil && numberErr != nil {
+		err = fmt.Errorf("%w: choose a wave", panel.ErrBadValue)
+	}
+	if err == nil {
+		_, err = s.svc.LogTemperature(c.Request.Context(), who(c), number, form("dish"), celsius)
+	}
+	if errors.Is(err, panel.ErrBadValue) {
+		page, failed := s.kitchenPage(c)
+		if failed != nil {
+			return failed
+		}
+		page.Problem = "Not kept. Choose a wave and a dish, and write a temperature in °C from −40 to 250, for example 61.5."
+		page.Celsius, page.Dish, page.InWave = form("celsius"), form("dish"), form("wave")
+		return show(s, c, http.StatusUnprocessableEntity, kitchenScreen, page)
+	}
+	if err != nil {
+		return err
+	}
+	return seeOther(c, "/kitchen#wave-"+strconv.Itoa(number))
+}
+
+// readCelsius reads a temperature as people type it: with a comma or a point, a
+// minus sign of either kind, and a degree sign or none.
+func readCelsius(text string) (float64, error) {
+	text = strings.NewReplacer(",", ".", "−", "-", "°C", "", "°", "").Replace(text)
+	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	if err != nil {
+		return 0, fmt.Errorf("%w: no temperature", panel.ErrBadValue)
+	}
+	return v, nil
+}
+
+// kitchenEvents streams the waves.
+func (s *server) kitchenEvents(c *gin.Context) error {
+	return s.stream(c, kitchen, who(c).StudyID, func() ([]byte, error) {
+		page, err := s.kitchenPage(c)
+		if err != nil {
+			return nil, err
+		}
+		if !page.Sheet.Open {
+			return nil, errOver
+		}
+		return s.part(kitchenScreen.name, "waves", page)
+	})
+}
+
+// printedAt is when a sheet was made: a plan on paper does not keep itself fresh.
+func (p kitchenPage) PrintedAt() string { return time.Now().Format("2 Jan 2006, 15:04") }

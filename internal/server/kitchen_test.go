@@ -1,0 +1,125 @@
+package server_test
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"cloche/internal/panel"
+)
+
+func TestKitchenPlatesByCode(t *testing.T) {
+	f := newFixture(t)
+	id, join := f.inState(custard, panel.Open)
+	token := f.began(join, "a-guest-who-is-hungry")
+	b, err := f.svc.Ballot(t.Context(), token)
+	f.must(err)
+	v := f.staff(id, panel.RoleKitchen)
+	p := v.get("/kitchen")
+	doc := p.html()
+	if doc.Find(".wave").Length() != 2 || doc.Find("#wave-1 .codes li").Length() != 12 {
+		t.Fatalf("%d waves, %d plates in the first; want 2 and 12", doc.Find(".wave").Length(), doc.Find("#wave-1 .codes li").Length())
+	}
+	wanted := doc.Find("#wave-1 .codes .wanted")
+	if wanted.Length() != 1 || !strings.HasPrefix(wanted.Text(), b.Serving.Code) {
+		t.Errorf("to plate: %q, want the code %s alone", wanted.Text(), b.Serving.Code)
+	}
+	for _, want := range []string{canaryDishTitle, "60 g", "55\u00a0°C", "nutmeg", "63 °C", "5 °C"} {
+		if !strings.Contains(doc.Find("main").Text(), want) {
+			t.Errorf("the sheet does not say %q", want)
+		}
+	}
+	for _, hidden := range []string{nameA, nameB, canaryNameID, canarySampleA, canaryTitle, canaryHypothesis} {
+		if strings.Contains(p.all(), hidden) {
+			t.Errorf("the kitchen may read %q", hidden)
+		}
+	}
+	plating := v.get("/kitchen/plating").html()
+	if plating.Find(".tick li").Length() != 24 {
+		t.Errorf("%d codes on the plating sheet, want 24", plating.Find(".tick li").Length())
+	}
+}
+
+func TestKitchenLogsTemperatures(t *testing.T) {
+	f := newFixture(t)
+	id, _ := f.inState(custard, panel.Open)
+	v := f.staff(id, panel.RoleKitchen)
+	for _, bad := range []string{"", "hot", "900"} {
+		p := v.post("/kitchen/temperatures", "wave", "1", "dish", canaryDish, "celsius", bad)
+		mustStatus(t, p, http.StatusUnprocessableEntity)
+		if got := p.html().Find("#celsius").AttrOr("value", "?"); got != bad {
+			t.Errorf("%q comes back as %q", bad, got)
+		}
+	}
+	p := v.post("/kitchen/temperatures", "wave", "2", "dish", canaryDish, "celsius", " 54,5 °C")
+	log := p.html().Find("#wave-2 .log").Text()
+	if !strings.Contains(log, "54.5\u00a0°C") || !strings.Contains(log, "kitchen 1") || !strings.Contains(log, "Mind: ") {
+		t.Errorf("the log says %q", log)
+	}
+}
+
+func TestBreakTheBlind(t *testing.T) {
+	f := newFixture(t)
+	id, join := f.inState(custard, panel.Open)
+	token := f.began(join, "a-guest-who-is-unwell")
+	b, err := f.svc.Ballot(t.Context(), token)
+	f.must(err)
+	for who, v := range map[string]*visitor{"/kitchen": f.staff(id, panel.RoleKitchen), "/studies/" + id + "/sittings/1": f.lead()} {
+		t.Run(who, func(t *testing.T) {
+			v.t = t
+			p := v.post(who+"/blind", "code", b.Serving.Code)
+			mustStatus(t, p, http.StatusUnprocessableEntity)
+			if p.html().Find("#code").AttrOr("value", "") != b.Serving.Code || strings.Contains(p.body, canaryDishTitle) {
+				t.Error("without a reason the code is lost, or the dish is shown")
+			}
+			mustStatus(t, v.post(who+"/blind", "code", "000", "why", "A guest feels unwell"), http.StatusUnprocessableEntity)
+			p = v.post(who+"/blind", "code", b.Serving.Code, "why", "A guest feels unwell", "more", "itching")
+			mustStatus(t, p, http.StatusOK)
+			for _, want := range []string{canaryDishTitle, "nutmeg", "seat 1", "A guest feels unwell: itching"} {
+				if !strings.Contains(p.html().Find("main").Text(), want) {
+					t.Errorf("the plate is opened without %q", want)
+				}
+			}
+			if shown := strings.Contains(p.body, b.Serving.Name); shown != (who != "/kitchen") {
+				t.Errorf("name shown: %t", shown)
+			}
+		})
+	}
+	if log := f.lead().get("/studies/" + id + "/log").html().Find("main").Text(); strings.Count(log, "blind broken") != 2 {
+		t.Errorf("the log says %q, want the blind broken twice", log)
+	}
+}
+
+func TestLabels(t *testing.T) {
+	f := newFixture(t)
+	id, _ := f.inState(custard, panel.Open)
+	v := f.staff(id, panel.RoleKitchen)
+	p := v.get("/kitchen/labels")
+	doc := p.html()
+	if doc.Find(".labels").Length() != 1 || doc.Find(".labels strong").Length() != 24 {
+		t.Fatalf("%d sheets, %d labels; want 24 on one", doc.Find(".labels").Length(), doc.Find(".labels strong").Length())
+	}
+	if strings.Contains(p.body, canaryDish) || strings.Contains(p.body, canaryDishTitle) {
+		t.Error("a label's page names the dish")
+	}
+	style := v.get(doc.Find("link[href^='/kitchen/labels.css']").AttrOr("href", ""))
+	for _, want := range []string{"@page { size: 210mm 297mm; margin: 0 }", "repeat(3, 70mm)", "repeat(8, 37mm)"} {
+		if !strings.Contains(style.body, want) {
+			t.Errorf("the style sheet %q lacks %q", style.body, want)
+		}
+	}
+	form := []string{"paper", "letter", "columns", "2", "rows", "5", "width", "101,6", "height", "50.8", "left", "4", "top", "12.7",
+		"across", "4", "down", "0", "right", "-1", "lower", "0.5", "skip", "3", "wave", "1"}
+	p = v.post("/kitchen/labels", form...)
+	mustStatus(t, p, http.StatusOK)
+	doc = p.html()
+	if doc.Find(".labels").Length() != 2 || doc.Find(".labels strong").Length() != 12 || doc.Find(".labels li").First().Text() != "" {
+		t.Errorf("%d sheets, %d labels; want 12 on two, the first left out", doc.Find(".labels").Length(), doc.Find(".labels strong").Length())
+	}
+	form[3] = "3"
+	p = v.post("/kitchen/labels", form...)
+	mustStatus(t, p, http.StatusUnprocessableEntity)
+	if got := p.html().Find(".problems").Text(); !strings.Contains(got, "316.8 mm wide") {
+		t.Errorf("three columns of 101.6 mm on Letter: %q", got)
+	}
+}
