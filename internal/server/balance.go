@@ -33,7 +33,7 @@ func (s *server) balance(c *gin.Context) error {
 		return err
 	}
 	page := evenness{
-		frame: leadFrame(kept.Asked.Title, kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
+		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
 		CannotRun: reason, Drawn: web.FiguresBuilt(),
 	}
 	if !refused {

@@ -1,7 +1,9 @@
 package server
 
 import (
+	"errors"
 	"net/http"
+	"strconv"
 
 	"github.com/gin-gonic/gin"
 
@@ -13,7 +15,26 @@ type board struct {
 	Places, Joined, Waiting, Tasting, Finished, Declined, Servings, Expected int
 	Rings                                                                    []ring
 	Width, Height                                                            int
+	Lines                                                                    []boardLine
 }
+
+// boardLine is one sitting on the board.
+type boardLine struct {
+	Number, Left, Withdrew, Refused, Dropped, Revealed, Imbalance int
+	Pace, End                                                     string // "" when there is none
+	Waiting                                                       []boardWait
+	More                                                          int // who wait beside those listed
+}
+
+// boardWait is one seat that waits for a plate.
+type boardWait struct {
+	Label      int
+	Seat, Long string
+	Late       bool
+}
+
+// maxWaits is how many waiting seats the board lists: those who wait longest.
+const maxWaits = 8
 
 // ring is one place at the table in the picture above the counts. It stands
 // for a count, not for a person: rings are filled from the left.
@@ -29,11 +50,14 @@ const (
 	maxRings   = 300 // beyond that the picture says less than the numbers
 )
 
-func newBoard(p panel.Progress) board {
+func newBoard(p panel.Progress, live panel.Live) board {
 	b := board{
 		Places: p.Places, Joined: p.Joined, Waiting: p.Joined - p.Tasting - p.Finished,
 		Tasting: p.Tasting, Finished: p.Finished, Declined: p.Declined,
 		Servings: p.Servings, Expected: p.Expected,
+	}
+	for _, x := range live.Sittings {
+		b.Lines = append(b.Lines, newBoardLine(x))
 	}
 	if p.Places > maxRings {
 		return b
@@ -55,15 +79,83 @@ func newBoard(p panel.Progress) board {
 	return b
 }
 
-// board gives the board alone, for the script that keeps it fresh. Once the
-// study is closed it answers with a conflict, at which the page loads anew.
+func newBoardLine(x panel.LiveSitting) boardLine {
+	l := boardLine{
+		Number: x.Number, Left: x.Left, Withdrew: x.Withdrew, Refused: x.Refused, Dropped: x.Dropped, Revealed: x.Revealed,
+		Imbalance: x.Imbalance, More: max(len(x.Waiting)-maxWaits, 0),
+	}
+	if x.Pace > 0 {
+		l.Pace = strconv.FormatFloat(x.Pace, 'f', 1, 64)
+	}
+	if !x.End.IsZero() {
+		l.End = x.End.Local().Format("15:04")
+	}
+	for _, w := range x.Waiting[:min(len(x.Waiting), maxWaits)] {
+		l.Waiting = append(l.Waiting, boardWait{w.Label, w.Seat, minutes(w.Waiting), w.Waiting >= longWait})
+	}
+	return l
+}
+
+// liveBoard counts a study that is open; [panel.ErrWrongState] in any other state.
+func (s *server) liveBoard(c *gin.Context) (panel.Study, board, error) {
+	ctx := c.Request.Context()
+	kept, p, err := s.svc.Board(ctx, c.Param("id"))
+	if err != nil {
+		return panel.Study{}, board{}, err
+	}
+	if kept.State != panel.Open {
+		return panel.Study{}, board{}, panel.ErrWrongState
+	}
+	live, err := s.svc.Live(ctx, who(c), kept.ID)
+	return kept, newBoard(p, live), err
+}
+
+// board gives the board alone, for pages whose stream is cut. Once the study is
+// closed it answers with a conflict, at which the page loads anew.
 func (s *server) board(c *gin.Context) error {
-	kept, p, err := s.svc.Board(c.Request.Context(), c.Param("id"))
+	_, b, err := s.liveBoard(c)
 	if err != nil {
 		return err
 	}
-	if kept.State != panel.Open {
-		return panel.ErrWrongState
+	part, err := s.part(openScreen.name, "board", b)
+	if err != nil {
+		return err
 	}
-	return s.render(c, http.StatusOK, pageKey(openScreen.name, "en"), "board", newBoard(p))
+	write(c, http.StatusOK, "text/html; charset=utf-8", part, smaller(part))
+	return nil
+}
+
+// boardEvents streams the board.
+func (s *server) boardEvents(c *gin.Context) error {
+	if _, _, err := s.liveBoard(c); err != nil {
+		return err
+	}
+	return s.stream(c, atDesk, c.Param("id"), func() ([]byte, error) {
+		_, b, err := s.liveBoard(c)
+		if errors.Is(err, panel.ErrWrongState) {
+			return nil, errOver
+		}
+		if err != nil {
+			return nil, err
+		}
+		return s.part(openScreen.name, "board", b)
+	})
+}
+
+// television is the board alone, to be read across a room. Guests may see it: it
+// says nothing of the study.
+type television struct {
+	frame
+	ID    string
+	Board board
+}
+
+var televisionScreen = screen[television]{"television", staff}
+
+func (s *server) television(c *gin.Context) error {
+	kept, b, err := s.liveBoard(c)
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, televisionScreen, television{frame{Title: "Board", Invented: kept.Asked.Invented}, kept.ID, b})
 }

@@ -35,7 +35,7 @@ func (s *server) showClosed(c *gin.Context, kept panel.Study) error {
 		return err
 	}
 	page := closed{
-		frame: leadFrame(kept.Asked.Title, kept.Asked.Invented), ID: kept.ID,
+		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), ID: kept.ID,
 		Study: summarise(kept, plan), Lock: lockOf(kept), ClosedAt: when(kept.ClosedAt), Drawn: web.FiguresBuilt(),
 	}
 	_, found, err := s.svc.Findings(c.Request.Context(), kept.ID)

@@ -72,6 +72,9 @@ func readPages(from fs.FS, a *assets, invented bool) (pages, error) {
 	sets := pages{}
 	for _, x := range screens {
 		parts := []string{"templates/layout/" + x.layout + ".html", "templates/layout/parts.html", "templates/layout/asks.html", "templates/layout/blind.html"}
+		if x.layout == staff {
+			parts = append(parts, "templates/layout/board.html")
+		}
 		if x.layout == desk {
 			parts = append(parts, "templates/layout/summary.html", "templates/layout/board.html", "templates/report_body.html")
 		}

@@ -27,9 +27,11 @@ func both(status int) [2]int { return [2]int{status, status} }
 
 // roomTable has a row for each route that is not in accessTable. {link} is the
 // floor's link, {seat} and {serving} a seat with what comes next.
-var roomTable = slices.Concat(forEverybody, forDesk, forKitchen, forFloor)
+var roomTable = slices.Concat(forEverybody, forDesk, forKitchen, forFloor, forLead)
 
 var forEverybody = []roomAccess{
+	{"GET", "/invitation/{link}", both(missing), both(missing), both(missing), both(missing), both(missing)},
+	{"POST", "/invitation/{link}", both(missing), both(missing), both(missing), both(missing), both(missing)},
 	{"GET", "/staff/{link}", both(ok), both(ok), both(ok), both(ok), both(ok)},
 	{"POST", "/staff/{link}", [2]int{refused, conflict}, [2]int{refused, conflict}, [2]int{refused, conflict}, [2]int{refused, conflict}, [2]int{refused, conflict}},
 }
@@ -44,6 +46,13 @@ var forDesk = []roomAccess{
 // onlyFloor is a row that everybody but floor is refused.
 func onlyFloor(method, path string, open, closed int) roomAccess {
 	return roomAccess{method, path, both(refused), both(refused), both(refused), [2]int{open, closed}, both(refused)}
+}
+
+// forLead comes last: it ends the partner's account.
+var forLead = []roomAccess{
+	{"GET", "/partner", both(ok), both(refused), both(other), both(other), both(other)},
+	{"POST", "/partner/invite", both(ok), both(refused), both(other), both(other), both(other)},
+	{"POST", "/partner/end", both(other), both(refused), both(other), both(other), both(other)},
 }
 
 // onlyKitchen is a row that everybody but kitchen is refused.
@@ -118,7 +127,8 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 			for _, a := range roomTable {
 				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{serving}", b.Serving.ID).Replace(a.path)
 				want := map[string]int{"lead": a.lead[i], "partner": a.partner[i], "kitchen": a.kitchen[i], "floor": a.floor[i], "stranger": a.other[i], "assessor": a.other[i]}
-				for who, v := range people {
+				for _, who := range []string{"stranger", "assessor", "floor", "kitchen", "partner", "lead"} {
+					v := people[who]
 					f.clock.pass(2 * time.Minute)
 					p := v.first(a.method, path)
 					if p.status != want[who] {

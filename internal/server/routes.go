@@ -24,7 +24,7 @@ func (s *server) routes() []route {
 		{post, "/setup", anyone, s.setup},
 		{get, "/sign-in", anyone, s.signInForm},
 		{post, "/sign-in", anyone, s.signIn},
-		{post, "/sign-out", lead, s.signOut},
+		{post, "/sign-out", atDesk, s.signOut},
 
 		{get, "/join/:token", assessor, s.welcome},
 		{post, "/join/:token/consent", assessor, s.consent},
@@ -46,6 +46,12 @@ func (s *server) routes() []route {
 
 		{get, "/staff/:token", anyone, s.staffWelcome},
 		{post, "/staff/:token", anyone, s.joinStaff},
+
+		{get, "/invitation/:token", anyone, s.invitation},
+		{post, "/invitation/:token", anyone, s.acceptInvitation},
+		{get, "/partner", lead, s.partner},
+		{post, "/partner/invite", lead, s.invitePartner},
+		{post, "/partner/end", lead, s.endPartner},
 
 		{get, "/floor", floor, s.room},
 		{get, "/floor/events", floor, s.roomEvents},
@@ -75,13 +81,13 @@ func (s *server) routes() []route {
 		{post, "/kitchen/blind", kitchen, s.breakBlind},
 		{post, "/kitchen/leave", kitchen, s.leaveStaff},
 
-		{get, "/studies", lead, s.studies},
+		{get, "/studies", atDesk, s.studies},
 		{get, "/studies/new", lead, s.uploadForm},
 		{post, "/studies", lead, s.upload},
-		{get, "/studies/:id", lead, s.study},
-		{get, "/studies/:id/file", lead, s.studyFile},
-		{get, "/studies/:id/balance", lead, s.balance},
-		{get, "/studies/:id/log", lead, s.studyLog},
+		{get, "/studies/:id", atDesk, s.study},
+		{get, "/studies/:id/file", atDesk, s.studyFile},
+		{get, "/studies/:id/balance", atDesk, s.balance},
+		{get, "/studies/:id/log", atDesk, s.studyLog},
 		{post, "/studies/:id/lock", lead, s.lock},
 		{post, "/studies/:id/sittings", lead, s.openSitting},
 		{get, "/studies/:id/sittings/:number/card", lead, s.card},
@@ -89,11 +95,13 @@ func (s *server) routes() []route {
 		{post, "/studies/:id/sittings/:number/staff", lead, s.renewCode},
 		{get, "/studies/:id/sittings/:number/blind", lead, s.leadBlindForm},
 		{post, "/studies/:id/sittings/:number/blind", lead, s.leadBreakBlind},
-		{get, "/studies/:id/board", lead, s.board},
+		{get, "/studies/:id/board", atDesk, s.board},
+		{get, "/studies/:id/events", atDesk, s.boardEvents},
+		{get, "/studies/:id/screen", atDesk, s.television},
 		{get, "/studies/:id/close", lead, s.closeForm},
 		{post, "/studies/:id/close", lead, s.close},
-		{get, "/studies/:id/key.csv", lead, s.keyCSV},
-		{get, "/studies/:id/ratings.csv", lead, s.ratingsCSV},
-		{get, "/studies/:id/findings.json", lead, s.findingsJSON},
+		{get, "/studies/:id/key.csv", atDesk, s.keyCSV},
+		{get, "/studies/:id/ratings.csv", atDesk, s.ratingsCSV},
+		{get, "/studies/:id/findings.json", atDesk, s.findingsJSON},
 	}
 }

@@ -72,6 +72,8 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"uploaded"}},
 	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok}, others: always(other), hides: []string{canaryTitle, canaryHypothesis, nameA, nameB}},
 	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{nameA, nameB}},
+	{method: "GET", path: "/studies/{id}/events", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"event: fresh", "finished"}, hides: []string{nameA, nameB}},
+	{method: "GET", path: "/studies/{id}/screen", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{canaryTitle, canaryHypothesis, nameA, nameB}},
 	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other), shows: []string{"Close this study?"}, hides: []string{nameA, nameB}},
 	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name"}, hides: []string{canaryDish, canaryNameID}},
 	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name,attribute,value"}, hides: []string{canaryDish, canaryNameID}},
@@ -104,6 +106,7 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 				token = f.seatedToken(id, join)
 			}
 			lead, stranger, guest := f.lead(), f.visitor(), f.visitor()
+			partner := f.partner()
 			elsewhere, _ := f.inState(custard, panel.Open)
 			kitchen, floor := f.staff(elsewhere, panel.RoleKitchen), f.staff(elsewhere, panel.RoleFloor)
 			if state == panel.Open {
@@ -129,6 +132,8 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 					if strings.HasPrefix(a.path, "/sign-") && a.method == "POST" {
 						return // asked from the lead in tests of their own
 					}
+					partner.t = t
+					checkPartner(t, a, state, partner.first(a.method, path))
 					lead.t = t
 					checkLead(t, a, state, lead.first(a.method, path))
 				})
@@ -141,6 +146,23 @@ func checkAccess(t *testing.T, who string, p page, want int) {
 	t.Helper()
 	if p.status != want {
 		t.Errorf("%s gets %d, want %d", who, p.status, want)
+	}
+}
+
+// checkPartner: the partner reads what the lead reads, and changes nothing.
+func checkPartner(t *testing.T, a access, state panel.State, p page) {
+	t.Helper()
+	want := a.lead[state]
+	for _, r := range server.Routes() {
+		if r.Method == a.method && r.Path == pattern(a.path) && r.Role == "lead" {
+			want = refused
+		}
+	}
+	checkAccess(t, "partner", p, want)
+	for _, x := range a.hides {
+		if state != panel.Closed && strings.Contains(p.all(), x) {
+			t.Errorf("the partner may read %q while the study is %s", x, state)
+		}
 	}
 }
 
@@ -173,11 +195,13 @@ func (f *fixture) seatedToken(id, join string) string {
 	return token
 }
 
+// pattern is the route table's form of a path of the tables.
+func pattern(path string) string {
+	return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/servings/none", "/servings/:serving",
+		"{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
+}
+
 func TestAccessTableHasEveryRoute(t *testing.T) {
-	pattern := func(path string) string {
-		return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/servings/none", "/servings/:serving",
-			"{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
-	}
 	tested := map[string]bool{}
 	for _, a := range accessTable {
 		tested[a.method+" "+pattern(a.path)] = true
@@ -193,7 +217,7 @@ func TestAccessTableHasEveryRoute(t *testing.T) {
 		if r.Role == "nobody" {
 			t.Errorf("route %s %s has no role", r.Method, r.Path)
 		}
-		if strings.HasPrefix(r.Path, "/studies") != strings.HasPrefix(r.Role, "lead") && r.Path != "/sign-out" {
+		if strings.HasPrefix(r.Path, "/studies") != strings.HasPrefix(r.Role, "lead") && r.Path != "/sign-out" && !strings.HasPrefix(r.Path, "/partner") {
 			t.Errorf("route %s %s is for %s", r.Method, r.Path, r.Role)
 		}
 	}

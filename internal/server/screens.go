@@ -45,5 +45,8 @@ var screens = []struct{ name, layout string }{
 	{openedScreen.name, openedScreen.layout},
 	{leadBlindScreen.name, leadBlindScreen.layout},
 	{leadOpenedScreen.name, leadOpenedScreen.layout},
+	{televisionScreen.name, televisionScreen.layout},
+	{partnerScreen.name, partnerScreen.layout},
+	{invitationScreen.name, invitationScreen.layout},
 	{staffLinksScreen.name, staffLinksScreen.layout},
 }

@@ -73,13 +73,17 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study) error {
 	if err != nil {
 		return err
 	}
+	live, err := s.svc.Live(ctx, who(c), kept.ID)
+	if err != nil {
+		return err
+	}
 	plan, err := fixedPlan(kept)
 	if err != nil {
 		return err
 	}
 	page := openPage{
-		frame: leadFrame(kept.Asked.Title, kept.Asked.Invented), Study: summarise(kept, plan), Lock: lockOf(kept),
-		Board: newBoard(progress), Planned: kept.Asked.Panel.Sittings, Local: isLocal(s.base(c.Request)),
+		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summarise(kept, plan), Lock: lockOf(kept),
+		Board: newBoard(progress, live), Planned: kept.Asked.Panel.Sittings, Local: isLocal(s.base(c.Request)),
 	}
 	sittings, err := s.svc.Sittings(ctx, kept.ID)
 	if err != nil {
@@ -136,7 +140,7 @@ func (s *server) card(c *gin.Context) error {
 			return err
 		}
 		return show(s, c, http.StatusOK, cardScreen, card{
-			frame: leadFrame("Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR,
+			frame: s.deskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR,
 		})
 	}
 	return panel.ErrNotFound
@@ -151,7 +155,7 @@ func (s *server) closeForm(c *gin.Context) error {
 		return seeOther(c, "/studies/"+kept.ID)
 	}
 	return show(s, c, http.StatusOK, closeScreen, closePage{
-		frame: leadFrame("Close", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
+		frame: s.deskFrame(c, "Close", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
 		Joined: p.Joined, Finished: p.Finished, Unfinished: p.Joined - p.Finished, Places: p.Places, Free: p.Places - p.Joined,
 	})
 }

@@ -63,7 +63,7 @@ func (s *server) studies(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := studyList{frame: leadFrame("Studies", false)}
+	page := studyList{frame: s.deskFrame(c, "Studies", false)}
 	for _, g := range []struct {
 		state            panel.State
 		heading, meaning string

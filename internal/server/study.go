@@ -68,7 +68,7 @@ func (s *server) study(c *gin.Context) error {
 }
 
 func (s *server) showDraft(c *gin.Context, kept panel.Study) error {
-	page := draft{frame: leadFrame(kept.Asked.Title, kept.Asked.Invented)}
+	page := draft{frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented)}
 	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
 	if reason, ok := cannotRun(err); ok {
 		page.CannotRun = reason
@@ -112,7 +112,7 @@ func (s *server) showLocked(c *gin.Context, kept panel.Study) error {
 		return err
 	}
 	return show(s, c, http.StatusOK, lockedScreen, locked{
-		frame: leadFrame(kept.Asked.Title, kept.Asked.Invented),
+		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented),
 		Study: summarise(kept, plan), Lock: lockOf(kept),
 	})
 }
@@ -130,7 +130,7 @@ func (s *server) studyFile(c *gin.Context) error {
 		return err
 	}
 	return show(s, c, http.StatusOK, fileScreen, studyFile{
-		frame: leadFrame("Study file", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title, Text: kept.File,
+		frame: s.deskFrame(c, "Study file", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title, Text: kept.File,
 	})
 }
 
@@ -143,7 +143,7 @@ func (s *server) studyLog(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := studyLog{frame: leadFrame("Log", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title}
+	page := studyLog{frame: s.deskFrame(c, "Log", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title}
 	for _, e := range events {
 		page.Events = append(page.Events, eventLine{when(e.At), e.Who, e.What, e.Detail})
 	}
