@@ -76,7 +76,7 @@ func packageOf(ctx context.Context, s *store.Store, named string) ([]datapackage
 		return nil, "", err
 	}
 	d := datapackage.Data{Study: kept, At: time.Now()}
-	if err := collect(ctx, svc, s, &d); err != nil {
+	if err := collect(ctx, svc, &d); err != nil {
 		return nil, "", fmt.Errorf("study %s: %w", kept.ID, err)
 	}
 	files, err := datapackage.Files(d)
@@ -120,19 +120,16 @@ func pick(all []panel.Study, named string) (panel.Study, error) {
 }
 
 // collect reads what belongs to a closed study.
-func collect(ctx context.Context, svc *panel.Service, s *store.Store, d *datapackage.Data) error {
+func collect(ctx context.Context, svc *panel.Service, d *datapackage.Data) error {
 	var err error
 	lock := d.Study.Lock
 	if d.Plan, err = design.Draw(d.Study.Asked, design.Options{Seed: lock.Seed, Engine: lock.Engine}); err != nil {
 		return fmt.Errorf("redraw the plan: %w", err)
 	}
-	if d.Servings, err = s.AllServings(ctx, d.Study.ID); err != nil {
+	if d.Sittings, err = svc.Sittings(ctx, d.Study.ID); err != nil {
 		return err
 	}
-	if d.Ratings, err = s.RatedAll(ctx, d.Study.ID); err != nil {
-		return err
-	}
-	if d.Events, err = s.Events(ctx, d.Study.ID); err != nil {
+	if _, d.Collected, err = svc.Collected(ctx, d.Study.ID); err != nil {
 		return err
 	}
 	_, d.Findings, err = svc.Findings(ctx, d.Study.ID)

@@ -52,7 +52,7 @@ func ran(t *testing.T, file string) Data {
 		Lock: panel.Lock{At: night.Add(-5 * time.Hour), Seed: plan.Seed, Engine: plan.Engine, StudyHash: study.Hash(asked), PlanHash: plan.Hash()}}}
 	orders := map[int32]int{}
 	for _, v := range plan.Servings {
-		d.Servings = append(d.Servings, panel.Serving{Place: int(v.Assessor), Order: orders[v.Assessor], Sitting: int(v.Sitting),
+		d.Servings = append(d.Servings, panel.Serving{ID: fmt.Sprintf("%d-%d", v.Assessor, orders[v.Assessor]), Place: int(v.Assessor), Order: orders[v.Assessor], Sitting: int(v.Sitting),
 			Position: int(v.Position), Rated: v.Role == design.Rated, Sample: plan.Samples[v.Sample], Code: v.Code.String()})
 		orders[v.Assessor]++
 	}
@@ -116,19 +116,51 @@ type described struct {
 // read every table with its keys and relations.
 func TestTablesAreAsDescribed(t *testing.T) {
 	warm := strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  warm-up: A\n", 1)
-	for name, d := range map[string]Data{"custard": custard(t), "with a warm-up": withWarmUps(ran(t, warm))} {
+	for name, d := range map[string]Data{"custard": custard(t), "a lively evening": lively(ran(t, warm))} {
 		t.Run(name, func(t *testing.T) { checkDescribed(t, filesOf(t, d)) })
 	}
 }
 
-// withWarmUps lets everybody rate the warm-up too.
-func withWarmUps(d Data) Data {
-	for _, v := range d.Servings {
+// lively adds all that can happen in the room.
+func lively(d Data) Data {
+	for i, v := range d.Servings {
+		d.Servings[i].ServedAt = night
 		if v.Position == 0 {
 			d.Ratings = append(d.Ratings, panel.Rated{Place: v.Place, Code: v.Code, Sample: v.Sample, Attribute: "liking", Value: 5, At: night})
 		}
 	}
+	d.Servings[1].RevealedAt, d.Servings[2].RefusedAt = night, night
+	d.Ratings[0].EnteredBy, d.Ratings[0].Revealed = "floor 1", true
+	d.Sittings = []panel.Sitting{{ID: "s1", Number: 1}}
+	d.Comments = []panel.Comment{{Assessor: 1, Position: 1, Code: "218", Sample: "A", Text: "=warm,\n\"and\" smooth"}}
+	d.Replaced = []panel.Replaced{{ServingID: "0-1", At: night, ReplacedAt: night, Answers: []panel.Answered{{Attribute: "saltiness", Value: 12.5}, {Attribute: "liking", Value: 3}}}}
+	d.Dropped = []panel.Dropped{{ServingID: "0-1", Code: "935", At: night}}
+	d.Measured = []panel.Measured{{SittingID: "s1", Wave: 1, Dish: "custard", Celsius: 64.5, At: night, Who: "kitchen 1"}}
 	return d
+}
+
+// TestRoomTables looks into the tables that only a lively evening has.
+func TestRoomTables(t *testing.T) {
+	warm := strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  warm-up: A\n", 1)
+	files := filesOf(t, lively(ran(t, warm)))
+	want := map[string]string{
+		"comments.csv":     "1,1,1,218,A,\"'=warm,\n\"\"and\"\" smooth\",",
+		"replaced.csv":     ",saltiness,12.5,2026-11-20T22:30:00Z,2026-11-20T22:30:00Z,",
+		"dropped.csv":      "1,1,2,935,2026-11-20T22:30:00Z",
+		"temperatures.csv": "1,1,1,custard,64.5,2026-11-20T22:30:00Z,kitchen 1",
+		"warm-ups.csv":     ",liking,5,A,2026-11-20T22:30:00Z,,false",
+		"ratings.csv":      ",floor 1,true",
+	}
+	for name, line := range want {
+		if !strings.Contains(string(files[name]), line) {
+			t.Errorf("%s has no line with %q:\n%.300s", name, line, files[name])
+		}
+	}
+	for name := range filesOf(t, custard(t)) {
+		if name == "comments.csv" || name == "warm-ups.csv" {
+			t.Errorf("%s is there without rows", name)
+		}
+	}
 }
 
 func checkDescribed(t *testing.T, files map[string][]byte) {

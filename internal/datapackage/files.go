@@ -18,10 +18,9 @@ import (
 type Data struct {
 	Study    panel.Study // closed, with the study that its file asks for
 	Plan     *design.Plan
-	Servings []panel.Serving  // the plan as it was served, by place and order
-	Ratings  []panel.Rated    // by place and serving order
+	Sittings []panel.Sitting
+	panel.Collected
 	Findings *analysis.Result // nil when nobody had rated anything
-	Events   []panel.Event    // oldest first
 	At       time.Time        // when the package is made
 }
 

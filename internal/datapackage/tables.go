@@ -17,12 +17,16 @@ var (
 	sampleField    = field{name: "sample", kind: text, says: "Id of the sample: a dish under a name.", required: true}
 	attributeField = field{name: "attribute", kind: text, says: "Id of the attribute that was rated.", required: true}
 	valueField     = field{name: "value", kind: number, unit: "points of the attribute's scale", says: "The rating: a point of the line, or the rank of the label that was chosen, from 1.", required: true}
+	byField        = field{name: "entered_by", kind: text, says: "Who of the staff typed it for the assessor; missing when the assessor did."}
+	brokenField    = field{name: "blind_broken", kind: yesNo, says: "Whether the blind was broken for this serving, for safety; the log has the reason.", required: true}
+	numberField    = field{name: "number", kind: whole, says: "Number of the row, from 1.", required: true}
 	ratedField     = field{name: "rated_at", kind: datetime, unit: "UTC", says: "When the answer reached the service.", required: true}
 )
 
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
-	makers := []func() (table, error){d.ratings, d.warmUps, d.key, d.samples, d.attributes, d.labels, d.log}
+	makers := []func() (table, error){d.ratings, d.warmUps, d.key, d.samples, d.attributes, d.labels,
+		d.comments, d.replaced, d.dropped, d.temperatures, d.log}
 	var all []table
 	for _, make := range makers {
 		t, err := make()
@@ -40,7 +44,7 @@ func (d Data) tables() ([]table, error) {
 // “cloche analyse” reads.
 func (d Data) ratings() (table, error) {
 	t := table{name: "ratings", title: "Ratings, one a row",
-		fields: []field{assessorField, positionField, codeField, dishField, nameField, attributeField, valueField, sampleField, ratedField},
+		fields: []field{assessorField, positionField, codeField, dishField, nameField, attributeField, valueField, sampleField, ratedField, byField, brokenField},
 		key:    []string{"assessor", "position", "attribute"},
 		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
 	for _, r := range d.Ratings {
@@ -51,7 +55,8 @@ func (d Data) ratings() (table, error) {
 		if err != nil {
 			return t, err
 		}
-		err = t.add(r.Place+1, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute), r.Value, string(r.Sample), r.At)
+		err = t.add(r.Place+1, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute), r.Value, string(r.Sample), r.At,
+			r.EnteredBy, r.Revealed)
 		if err != nil {
 			return t, err
 		}
@@ -63,15 +68,15 @@ func (d Data) ratings() (table, error) {
 func (d Data) warmUps() (table, error) {
 	t := table{name: "warm-ups", title: "Ratings of warm-ups and references, which are not analysed",
 		fields: []field{
-			{name: "number", kind: whole, says: "Number of the row, from 1.", required: true},
-			assessorField, codeField, attributeField, valueField, sampleField, ratedField},
+			numberField, assessorField, codeField, attributeField, valueField, sampleField, ratedField, byField, brokenField},
 		key:    []string{"number"},
 		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
 	for _, r := range d.Ratings {
 		if r.Position > 0 {
 			continue
 		}
-		if err := t.add(len(t.rows)+1, r.Place+1, r.Code, string(r.Attribute), r.Value, string(r.Sample), r.At); err != nil {
+		err := t.add(len(t.rows)+1, r.Place+1, r.Code, string(r.Attribute), r.Value, string(r.Sample), r.At, r.EnteredBy, r.Revealed)
+		if err != nil {
 			return t, err
 		}
 	}
@@ -92,7 +97,10 @@ func (d Data) key() (table, error) {
 	t := table{name: "key", title: "Key: which sample each serving was",
 		fields: []field{assessorField, positionField, codeField, dishField, nameField, sampleField,
 			{name: "sitting", kind: whole, says: "Number of the sitting, from 1.", required: true},
-			{name: "serving", kind: whole, says: "Number of the serving in the order in which the assessor was to get them, from 1, warm-ups and references counted.", required: true}},
+			{name: "serving", kind: whole, says: "Number of the serving in the order in which the assessor was to get them, from 1, warm-ups and references counted.", required: true},
+			{name: "served_at", kind: datetime, unit: "UTC", says: "When floor noted that it was set down; missing when nobody noted it."},
+			{name: "refused_at", kind: datetime, unit: "UTC", says: "When floor noted that the guest did not want it."},
+			{name: "blind_broken_at", kind: datetime, unit: "UTC", says: "When the blind was broken for it, for safety; the log has the reason."}},
 		key:    []string{"assessor", "serving"},
 		refers: []refer{{"sample", "samples", "sample"}}}
 	for _, v := range d.Servings {
@@ -100,7 +108,8 @@ func (d Data) key() (table, error) {
 		if err != nil {
 			return t, err
 		}
-		err = t.add(v.Place+1, v.Position, codeOf(v), string(x.Dish), string(x.Name), string(v.Sample), v.Sitting, v.Order+1)
+		err = t.add(v.Place+1, v.Position, codeOf(v), string(x.Dish), string(x.Name), string(v.Sample), v.Sitting, v.Order+1,
+			v.ServedAt, v.RefusedAt, v.RevealedAt)
 		if err != nil {
 			return t, err
 		}
