@@ -92,6 +92,9 @@ func readAnalyseFiles(remarks io.Writer, files analyseFiles) (*study.Study, []an
 	if len(problems) > 0 {
 		return nil, nil, printProblems(remarks, problems)
 	}
+	if s.Question.IsDifferenceTest() { // else every row would be refused for an attribute that the study lacks
+		return nil, nil, fmt.Errorf("%s: %w: %s", files.study, analysis.ErrNotRatings, s.Question)
+	}
 	key, err := readKey(remarks, files.key, s)
 	if err != nil {
 		return nil, nil, err
