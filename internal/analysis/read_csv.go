@@ -93,7 +93,7 @@ func readPosition(row csvRow) int {
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 1 || n > math.MaxInt16 {
-		row.report("position", fmt.Sprintf("%q is not a position", text), "write a whole number from 1, or nothing when it is not known")
+		row.report("position", fmt.Sprintf("%q is not a position", text), "write a whole number from 1, or nothing when it is not known; leave out warm-up servings, which the key numbers 0")
 		return 0
 	}
 	return n

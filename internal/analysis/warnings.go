@@ -52,8 +52,12 @@ func warnNoPairs(d study.Design) Warning {
 }
 
 func warnFewPairs(n, need int) Warning {
-	return Warning{WarnFewPairs, fmt.Sprintf("only %d assessors rated both samples; at least %d are needed "+
-		"before even the most lopsided ranks could pass the test", n, need)}
+	who := fmt.Sprintf("%d assessors", n)
+	if n == 1 {
+		who = "one assessor"
+	}
+	return Warning{WarnFewPairs, fmt.Sprintf("only %s rated both samples; at least %d are needed "+
+		"before even the most lopsided ranks could pass the test", who, need)}
 }
 
 func warnTies(exact bool) Warning {

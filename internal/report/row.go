@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"cloche/internal/analysis"
@@ -32,6 +33,7 @@ func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row 
 	for _, w := range f.Warnings {
 		r.Notes = append(r.Notes, notes.of(w))
 	}
+	slices.Sort(r.Notes)
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
 		r.Technical = append(r.Technical, testRow(t))
 	}

@@ -44,8 +44,12 @@ func directionWarnings(n, used int) []Warning {
 		return []Warning{warnAllSame()}
 	}
 	if used < 6 {
+		pairs := fmt.Sprintf("%d pairs that differ", used)
+		if used == 1 {
+			pairs = "one pair that differs"
+		}
 		w = append(w, Warning{WarnCannotReject, fmt.Sprintf(
-			"with %d pairs that differ this test cannot reach p = 0.05 two-sided: at least 6 are needed", used)})
+			"with %s this test cannot reach p = 0.05 two-sided: at least 6 are needed", pairs)})
 	}
 	if 2*used < n {
 		w = append(w, Warning{WarnZeros, fmt.Sprintf("%d of %d pairs show no difference at all", n-used, n)})
