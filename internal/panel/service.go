@@ -195,6 +195,8 @@ func canRun(a *study.Study) error {
 		return &NotYetError{"rating names before tasting cannot be run on phones yet", "leave out “expectation” under serving"}
 	case len(a.Serving.Strata) > 0:
 		return &NotYetError{"strata cannot be asked for on phones yet", "leave out “strata” under serving"}
+	case a.Serving.Design == study.One: // better refused now than without an answer after the last plate
+		return &NotYetError{"groups that taste one sample each cannot be compared yet", "leave out “design: one” under serving, so that each assessor gets all samples"}
 	}
 	return nil
 }
