@@ -153,3 +153,22 @@ func get(t *testing.T, url string) string {
 	}
 	return string(page)
 }
+
+func TestServeRefusesSettingsBeforeItOpensTheDatabase(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "cloche.db")
+	for _, tc := range []struct{ name, flag, value, want string }{
+		{"address of another kind", "--url", "ftp://example.org", "write an address without a path"},
+		{"proxy that is a word", "--proxies", "10.0.0.0/8,front", `holds "front"; write addresses`},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			var stdout, stderr strings.Builder
+			code := run(t.Context(), []string{"serve", "--database", file, "--listen", "127.0.0.1:0", tc.flag, tc.value}, strings.NewReader(""), &stdout, &stderr)
+			if code != exitInput || stdout.Len() > 0 || !strings.Contains(stderr.String(), tc.want) {
+				t.Errorf("exit %d, stdout %q, stderr %q; want 1, nothing, and %q", code, stdout.String(), stderr.String(), tc.want)
+			}
+			if _, err := os.Stat(file); err == nil {
+				t.Error("a database was made")
+			}
+		})
+	}
+}

@@ -75,6 +75,9 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if err := checkProxies(o.Proxies); err != nil {
+		return err
+	}
 	kept, err := store.Open(ctx, o.Database)
 	if err != nil {
 		return err
@@ -158,6 +161,16 @@ func baseURL(o settings) (string, error) {
 		return "", fmt.Errorf("CLOCHE_URL is %q; write an address without a path, such as https://tasting.example.org", o.URL)
 	}
 	return strings.TrimRight(o.URL, "/"), nil
+}
+
+// checkProxies checks addresses before the service says that it is ready.
+func checkProxies(proxies []string) error {
+	for _, p := range proxies {
+		if _, _, err := net.ParseCIDR(p); err != nil && net.ParseIP(p) == nil {
+			return fmt.Errorf("CLOCHE_PROXIES holds %q; write addresses such as 10.0.0.2, or ranges such as 10.0.0.0/8, with commas between", p)
+		}
+	}
+	return nil
 }
 
 // withPort adds the port that the listener got to an address found by [baseURL].
