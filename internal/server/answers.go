@@ -31,6 +31,9 @@ func submission(c *gin.Context) panel.Submission {
 func (s *server) rate(c *gin.Context) error {
 	token, sub := c.Param("token"), submission(c)
 	receipt, err := s.svc.Submit(c.Request.Context(), token, sub)
+	if wantsJSON(c) {
+		return sendReceipt(c, receipt, err)
+	}
 	var answers *panel.AnswerError
 	switch {
 	case errors.As(err, &answers):

@@ -1,8 +1,11 @@
 package server_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"net/http"
+	"net/url"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -177,4 +180,62 @@ func TestLargeTextIsKept(t *testing.T) {
 	if large(v.get(usual.AttrOr("href", ""))) {
 		t.Error("the text stays large")
 	}
+}
+
+// script sends a form as a phone's script does and returns status and answer.
+func (v *visitor) script(path string, pairs ...string) (int, map[string]any) {
+	v.t.Helper()
+	form := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		form.Set(pairs[i], pairs[i+1])
+	}
+	r, err := http.NewRequestWithContext(v.t.Context(), http.MethodPost, v.base+path, strings.NewReader(form.Encode()))
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	r.Header.Set("Accept", "application/json")
+	r.Header.Set("Origin", v.base)
+	answer, err := v.http.Do(r)
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	var got map[string]any
+	if err := json.NewDecoder(answer.Body).Decode(&got); err != nil {
+		v.t.Fatalf("%s: status %d, no JSON: %v", path, answer.StatusCode, err)
+	}
+	return answer.StatusCode, got
+}
+
+func TestScriptIsToldWhatBecameOfASubmission(t *testing.T) {
+	f := newFixture(t)
+	id, v, p := f.seated(commented)
+	ballot, action := p.path, p.action()
+	check := func(name string, wantStatus int, want string, pairs ...string) map[string]any {
+		t.Helper()
+		status, got := v.script(action, pairs...)
+		if status != wantStatus || got["outcome"] != want {
+			t.Errorf("%s: status %d, outcome %v; want %d, %s", name, status, got["outcome"], wantStatus, want)
+		}
+		return got
+	}
+	got := check("no answer", http.StatusUnprocessableEntity, "incomplete", "id", "one", "seq", "1", "a1", "", "a2", "5", "comment", strings.Repeat("x", 1001))
+	if want := map[string]any{"a1": "No mark yet: tap the line, or type a number.", "comment": "Write at most 1000 characters."}; !reflect.DeepEqual(got["problems"], want) {
+		t.Errorf("problems %v, want %v", got["problems"], want)
+	}
+	got = check("first", http.StatusOK, "recorded", "id", "two", "seq", "2", "a1", "40", "a2", "5", "comment", "Sweet.")
+	if want := map[string]any{"a1": "40", "a2": "5"}; !reflect.DeepEqual(got["held"], want) || got["comment"] != "Sweet." {
+		t.Errorf("held %v and %v, want %v and the comment", got["held"], got["comment"], want)
+	}
+	check("again", http.StatusOK, "repeated", "id", "two", "seq", "2", "a1", "40", "a2", "5")
+	check("changed", http.StatusOK, "corrected", "id", "three", "seq", "3", "a1", "50", "a2", "5")
+	check("an older one", http.StatusOK, "superseded", "id", "one", "seq", "1", "a1", "10", "a2", "5")
+	check("an id that is too long", http.StatusBadRequest, "unknown", "id", strings.Repeat("x", 65), "a1", "10", "a2", "5")
+	if status, got := v.script(ballot+"/servings/none", "id", "four", "a1", "1", "a2", "1"); status != http.StatusNotFound || got["outcome"] != "unknown" {
+		t.Errorf("no such serving: status %d, %v", status, got)
+	}
+	f.must(f.svc.Close(t.Context(), id))
+	check("after close", http.StatusConflict, "closed", "id", "five", "seq", "5", "a1", "10", "a2", "5")
+	check("what was taken before close", http.StatusOK, "repeated", "id", "three", "seq", "3", "a1", "50", "a2", "5")
 }

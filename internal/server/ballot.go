@@ -1,7 +1,6 @@
 package server
 
 import (
-	"fmt"
 	"math"
 	"net/http"
 
@@ -107,8 +106,9 @@ func servingPage(page onBallot, id string, changing bool) onServing {
 		}
 	}
 	if v := page.Ballot.Serving; v.Problem != "" {
-		x.Commented = fmt.Sprintf(w.CommentLong, panel.MaxComment)
-		x.Wrong = append(x.Wrong, panel.Ask{Field: "comment", Text: v.AskComment, Line: true})
+		comment := panel.Ask{Field: "comment", Text: v.AskComment, Line: true, Problem: v.Problem}
+		x.Commented = wrong(w, comment)
+		x.Wrong = append(x.Wrong, comment)
 	}
 	if len(x.Wrong) > 0 {
 		x.Title = w.WrongTitle

@@ -131,6 +131,8 @@ func wrong(w words.Words, a panel.Ask) string {
 		return w.NoChoice
 	case panel.OffLine:
 		return w.Off(a.From, a.To)
+	case panel.TooLong:
+		return fmt.Sprintf(w.CommentLong, panel.MaxComment)
 	}
 	return w.OffList
 }

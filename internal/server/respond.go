@@ -64,6 +64,7 @@ func readPages(from fs.FS, a *assets, invented bool) (pages, error) {
 		"asset":      a.url,
 		"rank":       func(i int) int { return i + 1 }, // categories count from 1
 		"num":        func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) },
+		"most":       func() int { return panel.MaxComment }, // characters of a comment
 		"paragraphs": paragraphs,
 		"demo":       func() bool { return invented },
 		"say":        func() words.Words { return words.In("en") },

@@ -81,6 +81,10 @@ var german = Words{
 	Later:         "Das war alles für jetzt",
 	LaterText:     "Die Verkostung geht bei einem späteren Termin weiter, unter demselben Link. Bewahren Sie ihn auf, zum Beispiel als Lesezeichen.",
 
+	KeptHere: "Ihre Antworten sind auf diesem Telefon aufbewahrt. Sie gehen von selbst ab, sobald das Netz wieder da ist: Lassen Sie diese Seite offen oder öffnen Sie sie später wieder.",
+	Received: "Ihre Antworten sind angekommen.",
+	Refused:  "Einige Antworten liegen noch auf diesem Telefon, wurden aber nicht angenommen. Zeigen Sie diese Seite dem Personal.",
+
 	ThankYou:  "Danke",
 	OneIn:     "Ihre Antworten sind da.",
 	AllIn:     "Die Antworten zu allen %d Portionen sind da.",

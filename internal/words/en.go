@@ -81,6 +81,10 @@ var english = Words{
 	Later:         "That was all for now",
 	LaterText:     "The tasting goes on at a later sitting, under this same link. Keep it, for instance as a bookmark.",
 
+	KeptHere: "Your answers are kept on this phone. They go by themselves when the network is back: leave this page open, or open it again later.",
+	Received: "Your answers have been received.",
+	Refused:  "Some answers are still kept on this phone, but were not taken. Show this page to a member of staff.",
+
 	ThankYou:  "Thank you",
 	OneIn:     "Your answers are in.",
 	AllIn:     "The answers to all %d servings are in.",

@@ -81,6 +81,10 @@ var spanish = Words{
 	Later:         "Eso es todo por ahora",
 	LaterText:     "La degustación continúa en otra sesión, con este mismo enlace. Guárdelo, por ejemplo como marcador.",
 
+	KeptHere: "Sus respuestas están guardadas en este teléfono. Se envían solas cuando vuelva la red: deje esta página abierta o ábrala de nuevo más tarde.",
+	Received: "Se han recibido sus respuestas.",
+	Refused:  "Algunas respuestas siguen guardadas en este teléfono, pero no se aceptaron. Enseñe esta página al personal.",
+
 	ThankYou:  "Gracias",
 	OneIn:     "Sus respuestas han llegado.",
 	AllIn:     "Han llegado las respuestas a las %d raciones.",

@@ -81,6 +81,10 @@ var french = Words{
 	Later:         "C’est tout pour l’instant",
 	LaterText:     "La dégustation continue lors d’une prochaine séance, avec ce même lien. Gardez-le, par exemple dans vos favoris.",
 
+	KeptHere: "Vos réponses sont gardées sur ce téléphone. Elles partent d’elles-mêmes au retour du réseau\u00a0: laissez cette page ouverte, ou rouvrez-la plus tard.",
+	Received: "Vos réponses ont été reçues.",
+	Refused:  "Des réponses sont encore gardées sur ce téléphone, mais n’ont pas été acceptées. Montrez cette page au personnel.",
+
 	ThankYou:  "Merci",
 	OneIn:     "Vos réponses sont arrivées.",
 	AllIn:     "Les réponses aux %d portions sont arrivées.",

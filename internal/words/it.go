@@ -81,6 +81,10 @@ var italian = Words{
 	Later:         "Per ora è tutto",
 	LaterText:     "La degustazione continua in un’altra seduta, con questo stesso link. Lo conservi, per esempio tra i preferiti.",
 
+	KeptHere: "Le sue risposte sono conservate su questo telefono. Partono da sole quando torna la rete: lasci aperta questa pagina o la riapra più tardi.",
+	Received: "Le sue risposte sono arrivate.",
+	Refused:  "Alcune risposte sono ancora su questo telefono, ma non sono state accettate. Mostri questa pagina al personale.",
+
 	ThankYou:  "Grazie",
 	OneIn:     "Le Sue risposte sono arrivate.",
 	AllIn:     "Le risposte a tutte le %d porzioni sono arrivate.",

@@ -99,6 +99,11 @@ type Words struct {
 	Later         string
 	LaterText     string
 
+	// Answers that wait on the phone.
+	KeptHere string
+	Received string
+	Refused  string
+
 	// The end.
 	ThankYou  string
 	OneIn     string

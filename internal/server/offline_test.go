@@ -1,0 +1,144 @@
+package server_test
+
+import (
+	"context"
+	"net/http"
+	"strings"
+	"sync/atomic"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+
+	"cloche/internal/panel"
+)
+
+// network stands between phones and the service. While it is away, connections
+// end without an answer.
+type network struct {
+	away atomic.Bool
+	next http.Handler
+}
+
+func (n *network) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if n.away.Load() {
+		panic(http.ErrAbortHandler) // closes the connection
+	}
+	n.next.ServeHTTP(w, r)
+}
+
+// network puts one in front of the fixture, before its first request.
+func (f *fixture) network() *network {
+	n := &network{next: f.web.Config.Handler}
+	f.web.Config.Handler = n
+	return n
+}
+
+// tab opens a tab of a browser, as large as a phone, and returns how to close it.
+func tab(t *testing.T, ctx context.Context) (context.Context, func()) {
+	t.Helper()
+	tab, stop := chromedp.NewContext(ctx)
+	if err := chromedp.Listen(tab, func(event any) { complain(t, event) }); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
+	return tab, stop
+}
+
+// answer fills the custard's form in and sends it, without waiting.
+func answer(t *testing.T, ctx context.Context, salt, liking string) {
+	t.Helper()
+	run(t, ctx, chromedp.SendKeys(chromedp.CSS("#a1"), salt), chromedp.Click(chromedp.CSS(`label.choice:has([value="`+liking+`"])`)),
+		chromedp.Click(chromedp.CSS("form .next")))
+}
+
+// says waits until an element's text has words in it.
+func says(t *testing.T, ctx context.Context, selector, words string) {
+	t.Helper()
+	poll(t, ctx, `document.querySelector("`+selector+`")?.textContent.includes("`+words+`") === true`)
+}
+
+// begun seats a guest who has read the instructions and returns the ballot's path.
+func (f *fixture) begun(join string) string {
+	f.t.Helper()
+	token, err := f.svc.Consent(f.t.Context(), join, "nonce-of-a-guest")
+	f.must(err)
+	f.must(f.svc.Start(f.t.Context(), token))
+	return "/t/" + token
+}
+
+// room is the service's address as in a dining room: plain HTTP, no localhost.
+func (f *fixture) room() string {
+	return "http://" + roomHost + f.web.URL[strings.LastIndex(f.web.URL, ":"):]
+}
+
+// TestPlainPhoneKeepsAnswersWithoutNetwork: over plain HTTP the network goes away
+// in the middle of a ballot, the tab is closed, and the answers go when the ballot
+// is opened again.
+func TestPlainPhoneKeepsAnswersWithoutNetwork(t *testing.T) {
+	f := newFixture(t)
+	net := f.network()
+	id, join := f.inState(custard, panel.Open)
+	ballot := f.room() + f.begun(join)
+	ctx := browser(t, 360, 740, false)
+	run(t, ctx, chromedp.Navigate("about:blank")) // keeps the browser when tabs close
+	phone, closeTab := tab(t, ctx)
+	run(t, phone, chromedp.Navigate(ballot))
+	net.away.Store(true)
+	answer(t, phone, "20", "3")
+	says(t, phone, "#outbox", "kept on this phone")
+	if got := text(t, phone, ".plate h1"); !strings.HasPrefix(got, "Serving 1 of 2") {
+		t.Errorf("without network the page is %q", got)
+	}
+	closeTab()
+
+	net.away.Store(false)
+	phone, closeTab = tab(t, ctx)
+	defer closeTab()
+	run(t, phone, chromedp.Navigate(ballot))
+	says(t, phone, ".plate h1", "Serving 2 of 2")
+	says(t, phone, "#outbox", "have been received")
+	net.away.Store(true)
+	answer(t, phone, "70", "6")
+	says(t, phone, "#outbox", "kept on this phone")
+	net.away.Store(false)
+	eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
+	says(t, phone, "h1", "Thank you")
+	f.must(f.svc.Close(t.Context(), id))
+	if got := f.held(id); got != "liking 3, salt 20, liking 6, salt 70" {
+		t.Errorf("held: %s", got)
+	}
+}
+
+// TestBallotWithoutScripts: with scripts switched off in the browser, a phone goes
+// through the whole ballot.
+func TestBallotWithoutScripts(t *testing.T) {
+	f := newFixture(t)
+	id, join := f.inState(commented, panel.Open)
+	phone := browser(t, 360, 740, false)
+	if _, err := chromedp.Call(phone, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
+		t.Fatal(err)
+	}
+	run(t, phone, chromedp.Navigate(f.room()+"/join/"+join))
+	press(t, phone, ".size a")
+	press(t, phone, ".next") // consent
+	press(t, phone, ".next") // begin
+	press(t, phone, "form .next")
+	if got := text(t, phone, ".problems h2"); !strings.HasPrefix(got, "2 answers are missing") {
+		t.Errorf("nothing given: %q", got)
+	}
+	for _, x := range [][2]string{{"20", "3"}, {"70", "6"}} {
+		run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), x[0]), chromedp.Click(chromedp.CSS(`label.choice:has([value="`+x[1]+`"])`)), chromedp.SendKeys(chromedp.CSS("#comment"), "Sweet."))
+		press(t, phone, "form .next")
+	}
+	if got := text(t, phone, "h1"); got != "Thank you" {
+		t.Fatalf("the phone ends at %q", got)
+	}
+	press(t, phone, `.own a[href$="/change"]`)
+	run(t, phone, chromedp.Click(chromedp.CSS(`label.choice:has([value="7"])`)))
+	press(t, phone, "form .next")
+	f.must(f.svc.Close(t.Context(), id))
+	if got := f.held(id); got != "liking 3, salt 20, liking 7, salt 70" {
+		t.Errorf("held: %s", got)
+	}
+}

@@ -1,0 +1,50 @@
+// Tells an assessor without asking the service which answers are missing.
+import { read } from "./line.js";
+
+/** What is wrong with one question's answer; "" when nothing is. */
+function problem(ask) {
+  const text = ask.querySelector("textarea");
+  if (text) return [...text.value].length > text.dataset.most ? text.dataset.long : "";
+  const field = ask.querySelector(".number input");
+  if (!field) return ask.querySelector(":checked") ? "" : ask.dataset.missing;
+  if (field.value.trim() === "") return ask.dataset.missing;
+  const line = ask.querySelector(".line");
+  const v = read(field.value, Number(line.getAttribute("aria-valuemin")), Number(line.getAttribute("aria-valuemax")));
+  return v === null ? ask.dataset.off : "";
+}
+
+function element(name, className, text) {
+  const e = document.createElement(name);
+  e.className = className;
+  e.textContent = text;
+  return e;
+}
+
+/** Shows what is wrong with a form, above it and beside each answer; returns whether all is well. */
+export function check(form) {
+  for (const old of document.querySelectorAll(".problems, .ask > .wrong")) old.remove();
+  const list = document.createElement("ul");
+  for (const ask of form.querySelectorAll(".ask")) {
+    const field = ask.querySelector("input:not([type=hidden]), textarea");
+    const wrong = problem(ask);
+    field.toggleAttribute("aria-invalid", wrong !== "");
+    if (!wrong) continue;
+    field.setAttribute("aria-invalid", "true");
+    const label = ask.querySelector("legend, label");
+    label.after(element("span", "wrong", wrong));
+    const link = element("a", "", label.textContent);
+    link.href = `#${field.id}`;
+    const item = document.createElement("li");
+    item.append(link);
+    list.append(item);
+  }
+  const n = list.children.length;
+  if (n === 0) return true;
+  const box = element("div", "problems", "");
+  box.setAttribute("role", "alert");
+  box.tabIndex = -1;
+  box.append(element("h2", "", n === 1 ? form.dataset.one : form.dataset.some.replace("%d", n)), list, element("p", "", form.dataset.nothing));
+  form.closest("main").prepend(box);
+  box.focus();
+  return false;
+}

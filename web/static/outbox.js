@@ -1,0 +1,89 @@
+// Answers are kept on the phone before they are sent, and are sent again until
+// the service says what became of them. The service takes each once.
+
+const asked = (request) => new Promise((resolve, reject) => {
+  request.onsuccess = () => resolve(request.result);
+  request.onerror = () => reject(request.error);
+});
+
+let opened;
+function database() {
+  opened ??= new Promise((resolve, reject) => {
+    const request = indexedDB.open("cloche", 1);
+    request.onupgradeneeded = () => {
+      // Keys count up and are never used twice: they are the order of answers.
+      request.result.createObjectStore("outbox", { keyPath: "seq", autoIncrement: true });
+      request.result.createObjectStore("ballots");
+    };
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+  return opened;
+}
+
+/** Does one thing in a store, and waits until it is on the disk. */
+export async function within(store, mode, act) {
+  const t = (await database()).transaction(store, mode, { durability: "strict" });
+  const done = new Promise((resolve, reject) => {
+    t.oncomplete = resolve;
+    t.onabort = () => reject(t.error);
+  });
+  const [result] = await Promise.all([asked(act(t.objectStore(store))), done]);
+  return result;
+}
+
+/** A submission id. Plain HTTP has getRandomValues and no randomUUID. */
+const fresh = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+
+/** Keeps the fields of a form that belongs to url; returns the submission id. */
+export async function keep(url, fields) {
+  const id = fresh();
+  const entry = { id, url, fields: fields.filter(([name]) => name !== "id" && name !== "seq") };
+  await within("outbox", "readwrite", (s) => s.add(entry));
+  navigator.storage?.persist?.().catch(() => {});
+  return id;
+}
+
+export const entries = () => within("outbox", "readonly", (s) => s.getAll());
+export const drop = (seq) => within("outbox", "readwrite", (s) => s.delete(seq));
+
+/** Outcomes after which the service has no more use for a submission. */
+const settled = ["recorded", "repeated", "corrected", "superseded", "too late", "closed", "withdrawn"];
+
+/** Sends one submission; returns its outcome, or nothing when it did not arrive. */
+async function send({ id, seq, url, fields }) {
+  try {
+    const answer = await fetch(url, {
+      method: "POST", headers: { Accept: "application/json" }, cache: "no-store",
+      body: new URLSearchParams([...fields, ["id", id], ["seq", seq]]),
+      signal: AbortSignal.timeout?.(10000),
+    });
+    return (await answer.json()).outcome; // a stranger's page, as of a hotel's wifi, is no JSON
+  } catch {
+    return undefined;
+  }
+}
+
+let sending = Promise.resolve();
+
+/**
+ * Sends what is kept, oldest first. Returns what became of each, how many are
+ * left to send and how many the service refused; those stay on the phone.
+ */
+export function flush() {
+  sending = sending.then(sendAll, sendAll);
+  return sending;
+}
+
+async function sendAll() {
+  const results = [];
+  for (const entry of (await entries()).filter((e) => !e.refused)) {
+    const outcome = await send(entry);
+    if (!outcome) break;
+    results.push({ id: entry.id, seq: entry.seq, outcome });
+    if (settled.includes(outcome)) await drop(entry.seq);
+    else await within("outbox", "readwrite", (s) => s.put({ ...entry, refused: outcome }));
+  }
+  const rest = await entries();
+  return { results, left: rest.filter((e) => !e.refused).length, refused: rest.filter((e) => e.refused).length };
+}
