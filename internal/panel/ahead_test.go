@@ -1,12 +1,16 @@
 package panel_test
 
 import (
+	"bytes"
 	"crypto/aes"
 	"crypto/cipher"
 	"crypto/pbkdf2"
 	"crypto/sha256"
 	"encoding/json"
 	"fmt"
+	"os"
+	"os/exec"
+	"slices"
 	"strings"
 	"testing"
 
@@ -145,5 +149,55 @@ func TestADroppedPlateIsSealedAnew(t *testing.T) {
 	}
 	if _, err := openSeal(after[0], old); err == nil {
 		t.Error("the old code opens the new seal")
+	}
+	// The third arrives first; the second was opened under its old code.
+	third, _ := n.unseal(after[1])
+	n.submit(token, panel.Submission{ID: "c", ServingID: after[1].ID, Code: third}, "3")
+	if r := n.submit(token, panel.Submission{ID: "b", ServingID: before.ID, Code: old}, "2"); r.Outcome != panel.Recorded {
+		t.Errorf("what was opened under the old code: %s", r.Outcome)
+	}
+	if got := salts(n.closed().Ratings); got != "1/1=1 1/2=2 1/3=3" {
+		t.Errorf("ratings %s", got)
+	}
+}
+
+// openInBrowser is what a page does with a sealed serving, by WebCrypto alone.
+const openInBrowser = `
+const {salt, nonce, box, id, iterations, code} = JSON.parse(require("fs").readFileSync(0, "utf8"));
+const bytes = s => Uint8Array.from(Buffer.from(s, "base64")), text = new TextEncoder();
+(async () => {
+  const base = await crypto.subtle.importKey("raw", text.encode(code), "PBKDF2", false, ["deriveKey"]);
+  const key = await crypto.subtle.deriveKey({name: "PBKDF2", hash: "SHA-256", salt: bytes(salt), iterations}, base,
+    {name: "AES-GCM", length: 256}, false, ["decrypt"]);
+  const view = await crypto.subtle.decrypt({name: "AES-GCM", iv: bytes(nonce), additionalData: text.encode(id)}, key, bytes(box));
+  console.log(JSON.parse(new TextDecoder().decode(view)).name);
+})().catch(e => { console.error(e.name); process.exit(1); });`
+
+// TestWebCryptoOpensTheSeal has the W3C interface that browsers offer open a seal,
+// as Node.js has it.
+func TestWebCryptoOpensTheSeal(t *testing.T) {
+	node, err := exec.LookPath("node")
+	if err != nil {
+		if os.Getenv("CLOCHE_REQUIRE_ALL") == "1" {
+			t.Fatal("node is not installed; CLOCHE_REQUIRE_ALL=1 allows no skip")
+		}
+		t.Skip("node is not installed")
+	}
+	n := newNight(t, custard)
+	s := of[[]panel.Sealed](n)(n.svc.Ahead(t.Context(), n.guest("one")))[0]
+	code, _ := n.unseal(s)
+	open := func(code string) (string, error) {
+		input, err := json.Marshal(map[string]any{"salt": s.Salt, "nonce": s.Nonce, "box": s.Box, "id": s.ID, "iterations": s.Iterations, "code": code})
+		n.must(err)
+		cmd := exec.CommandContext(t.Context(), node, "-e", openInBrowser)
+		cmd.Stdin = bytes.NewReader(input)
+		out, err := cmd.Output()
+		return strings.TrimSpace(string(out)), err
+	}
+	if name, err := open(code); err != nil || !slices.Contains([]string{nameA, nameB}, name) {
+		t.Errorf("opened with its code: %q, %v; want a name", name, err)
+	}
+	if name, err := open(code + "1"); err == nil {
+		t.Errorf("opened with another code: %q", name)
 	}
 }

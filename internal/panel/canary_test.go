@@ -2,6 +2,7 @@ package panel_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -24,22 +25,13 @@ func (f forbidden) in(what string, v any, allowed ...string) {
 	f.n.t.Helper()
 	text := fmt.Sprintf("%+v", v)
 	for _, w := range f.words {
-		if contained(allowed, w) {
+		if slices.Contains(allowed, w) {
 			continue
 		}
 		if strings.Contains(strings.ToLower(text), strings.ToLower(w)) {
 			f.n.t.Errorf("%s holds %q: %s", what, w, text)
 		}
 	}
-}
-
-func contained(all []string, x string) bool {
-	for _, a := range all {
-		if a == x {
-			return true
-		}
-	}
-	return false
 }
 
 // TestNoViewHoldsWhatItsRoleMayNotKnow walks a whole evening and reads every view
@@ -98,8 +90,12 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	look("done")
 	n.must(n.svc.Withdraw(ctx, token))
 	look("withdrawn")
+	n.guest("not done at the end")
 	n.must(n.svc.Close(ctx, n.study))
 	floor.in("room after close", n.room())
+	if s := n.seat(2); s.State != panel.SeatStopped || s.Next.ID != "" {
+		t.Errorf("after close floor sees %+v, want a seat that was stopped and no serving", s)
+	}
 	kitchen.in("sheet after close", of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)))
 	floor.in("sheet after close", of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)))
 }

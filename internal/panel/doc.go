@@ -1,7 +1,9 @@
 // Package panel runs a study: it locks the study and draws its serving plan,
 // seats assessors, takes ratings and closes. It decides what each role may
-// know: what an assessor's phone is given is a [Ballot], a type with no field
-// for what an assessor may not know.
+// know and do ([May], [MayDo]): what an assessor's phone is given is a [Ballot],
+// what floor is given a [Room], what the kitchen is given a [KitchenSheet] and
+// what a board shows a [Live]: types with no field for what their reader may not
+// know. A serving that a phone holds ahead of its turn is [Sealed].
 //
 // The package speaks neither HTTP nor SQL. Time and randomness come in as
 // arguments of [New]; storage is the interface [Store].

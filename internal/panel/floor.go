@@ -96,6 +96,8 @@ func (t seat) stateAt(sitting int, now time.Time) SeatState {
 		return SeatDone
 	case !t.assessor.LeftAt.IsZero():
 		return SeatLeft
+	case stage == StageClosed:
+		return SeatStopped
 	case stage == StageInstructions:
 		return SeatJoined
 	case stage == StageRinse:

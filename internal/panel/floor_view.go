@@ -14,6 +14,7 @@ const (
 	SeatDone      SeatState = "done"      // every serving of this sitting is over
 	SeatLeft      SeatState = "left"      // went home early
 	SeatWithdrawn SeatState = "withdrawn" // took the answers out
+	SeatStopped   SeatState = "stopped"   // the study was closed before they were done
 )
 
 // FloorSeat is what floor may know of an assessor at their sitting: where they

@@ -172,11 +172,11 @@ func (c counting) seat(l *LiveSitting, t seat, x Sitting) {
 		l.Withdrew++
 	case SeatWaiting, SeatTasting, SeatRinsing:
 		l.Tasting++
-	case SeatJoined:
+	case SeatJoined, SeatStopped:
 	}
 	l.Over += s.Over
 	l.Expected += s.Of
-	if s.State == SeatLeft || s.State == SeatWithdrawn {
+	if s.State == SeatLeft || s.State == SeatWithdrawn || s.State == SeatStopped {
 		l.Expected += s.Over - s.Of // nothing more is to come
 	}
 	if s.State == SeatWaiting {

@@ -2,6 +2,8 @@ package panel_test
 
 import (
 	"errors"
+	"slices"
+	"strings"
 	"testing"
 
 	"cloche/internal/panel"
@@ -62,19 +64,8 @@ func TestWhoMayDoWhat(t *testing.T) {
 	}
 }
 
-func contains(words, word string) bool {
-	for len(words) > 0 {
-		i := 0
-		for i < len(words) && words[i] != ' ' {
-			i++
-		}
-		if words[:i] == word {
-			return true
-		}
-		words = words[min(i+1, len(words)):]
-	}
-	return false
-}
+// contains reports whether word is one of words, which spaces part.
+func contains(words, word string) bool { return slices.Contains(strings.Fields(words), word) }
 
 // TestEveryRoleIsRefusedWhatIsNotItsOwn tries every method for staff with every
 // session that should not get in.

@@ -94,9 +94,9 @@ func judge(seq int, st Standing) Outcome {
 // however often it arrives, and the receipt says what is held.
 //
 // A serving before the one whose turn it is, and that one, are taken as they come.
-// A serving ahead of its turn is taken when Code is on its plate, or was before
-// the plate was dropped: the phone opened it without network (see [Service.Ahead]),
-// and what comes between is still on its way. [ErrNotFound] otherwise.
+// A serving ahead of its turn is taken when Code is on its plate: the phone opened
+// it without network (see [Service.Ahead]), and what comes between is still on its
+// way. [ErrNotFound] otherwise.
 //
 // An [AnswerError] says which answers are missing or off their scale; then nothing
 // is recorded, and Back holds what was given. [ErrNotOpen] when the study is not
@@ -110,34 +110,10 @@ func (s *Service) Submit(ctx context.Context, token string, sub Submission) (Rec
 	if i < 0 {
 		return Receipt{}, ErrNotFound
 	}
-	if i > t.next() {
-		opened, err := s.openedAhead(ctx, t, i, sub.Code)
-		if err != nil {
-			return Receipt{}, err
-		}
-		if !opened {
-			return Receipt{}, ErrNotFound
-		}
+	if i > t.next() && sub.Code != t.servings[i].Code {
+		return Receipt{}, ErrNotFound
 	}
 	return s.submit(ctx, t, i, sub, "")
-}
-
-// openedAhead reports whether the code typed was on the plate of a serving.
-func (s *Service) openedAhead(ctx context.Context, t seat, i int, code string) (bool, error) {
-	v := t.servings[i]
-	if code == "" {
-		return false, nil
-	}
-	if code == v.Code {
-		return true, nil
-	}
-	dropped, err := s.store.Dropped(ctx, v.StudyID)
-	for _, d := range dropped {
-		if d.ServingID == v.ID && d.Code == code {
-			return true, nil
-		}
-	}
-	return false, err
 }
 
 // submit takes a submission for the serving at i. enteredBy is who of the staff

@@ -238,6 +238,20 @@ func checkOldCopy(t *testing.T, s *Store) {
 	// And it goes on: the guest who had joined rates the serving that was waiting.
 	first, err := storetest.Rate(ctx, s, "assessor-open", "open-0-1", []panel.Answered{{Attribute: "salty", Value: 50, At: day(3, 19, 0)}})
 	equal("rating goes on", first, true, err)
+
+	// What version 1 did not have starts empty: no spare codes, no staff links.
+	_, err = s.Drop(ctx, "open-0-0", day(3, 19, 0), panel.Event{StudyID: "study-open"})
+	if !errors.Is(err, panel.ErrNoSpare) {
+		t.Errorf("drop in an old study: %v, want no spare code", err)
+	}
+	link, err := s.StaffLink(ctx, "sitting-open", panel.RoleFloor, "floor-hash")
+	equal("staff link", link, panel.StaffLink{SittingID: "sitting-open", Role: panel.RoleFloor}, err)
+	held, answers, err := s.Answers(ctx, "closed-0-0")
+	equal("answers", len(answers), 2, err)
+	equal("held", held, panel.RatedServing{ServingID: "closed-0-0", AssessorID: "assessor-closed", At: day(4, 18, 10)}, nil)
+	serving, err := s.Serving(ctx, "closed-0-1")
+	equal("serving", serving, panel.Serving{ID: "closed-0-1", StudyID: "study-closed", Order: 1, Sitting: 1, Position: 2, Rated: true,
+		Sample: "royale", Code: "935"}, err)
 }
 
 func TestNewerTables(t *testing.T) {
