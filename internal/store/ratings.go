@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"gorm.io/gorm"
@@ -77,17 +78,33 @@ func (s *Store) RatedAll(ctx context.Context, studyID string) ([]panel.Rated, er
 	return each(rows, ratedRow.rated), err
 }
 
-// Answers returns the answers of a serving as they stand, by attribute.
+// Answers returns the answers of a serving as they stand, by attribute. It is one
+// statement, so that it waits for no writer.
 func (s *Store) Answers(ctx context.Context, servingID string) (panel.RatedServing, []panel.Answered, error) {
-	var row ratedServingRow
-	var rows []ratingRow
-	err := s.change(ctx, "read answers", func(tx *gorm.DB) error {
-		if err := tx.Take(&row, "serving_id = ?", servingID).Error; err != nil {
-			return err
-		}
-		return tx.Order("attribute").Find(&rows, "serving_id = ?", servingID).Error
+	var rows []struct {
+		Rated     ratedServingRow `gorm:"embedded"`
+		Attribute string
+		Value     float64
+		AnswerAt  time.Time
+	}
+	err := s.look(ctx, "read answers", func(db *gorm.DB) error {
+		return db.Table("rated_servings").
+			Select("rated_servings.*, ratings.attribute, ratings.value, ratings.rated_at AS answer_at").
+			Joins("JOIN ratings ON ratings.serving_id = rated_servings.serving_id").
+			Where("rated_servings.serving_id = ?", servingID).Order("ratings.attribute").Find(&rows).Error
 	})
-	return row.ratedServing(), each(rows, ratingRow.answered), err
+	if err == nil && len(rows) == 0 {
+		err = fmt.Errorf("read answers: %w", panel.ErrNotFound)
+	}
+	if err != nil {
+		return panel.RatedServing{}, nil, err
+	}
+	var answers []panel.Answered
+	for _, r := range rows {
+		a := ratingRow{ServingID: servingID, Attribute: r.Attribute, Value: r.Value, RatedAt: r.AnswerAt}
+		answers = append(answers, a.answered())
+	}
+	return rows[0].Rated.ratedServing(), answers, nil
 }
 
 // RatedServings returns the servings of a study that have answers, by time.
