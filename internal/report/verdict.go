@@ -120,6 +120,9 @@ func (v Verdict) withSmallest(plan study.AnalysisPlan, f analysis.Finding) Verdi
 		return v
 	}
 	worth := fmt.Sprintf("the %g points that the study set out to act on", least)
+	if least == 1 {
+		worth = "the 1 point that the study set out to act on"
+	}
 	nearest, farthest := min(math.Abs(f.CI.Lo), math.Abs(f.CI.Hi)), max(math.Abs(f.CI.Lo), math.Abs(f.CI.Hi))
 	inside := f.CI.Lo <= 0 && f.CI.Hi >= 0
 	switch {

@@ -48,6 +48,8 @@ func TestVerdicts(t *testing.T) {
 	same.N, same.Difference, same.Moved = 12, 0, analysis.Moved{Same: 12}
 	third := found("salt", -6.2, -10.3, -2.1, 0.001)
 	third.Comparison = [2]study.SampleID{"C", "B"}
+	one := namesStudy(false)
+	one.Plan.Attribute, one.Plan.SmallestEffect = "liking", 1
 	dishes := found("nutmeg", 6.2, 2.1, 10.3, 0.001)
 	dishes.Comparison = [2]study.SampleID{"A", "D"}
 	for _, tc := range []struct {
@@ -93,6 +95,9 @@ func TestVerdicts(t *testing.T) {
 		{"two dishes, question of another form", namesStudy(true), dishes, Clear,
 			"Warm celeriac custard as celeriac crème brûlée was rated higher on “How much nutmeg is in it?” than Leek soup: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all."},
+		{"smallest effect of one point", one, found("liking", 0.4, 0.1, 0.7, 0.01), Clear,
+			"Called celeriac crème brûlée, the same dish was liked more: +0.40 points on the scale from 1 to 9 (95 % interval 0.10 to 0.70). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. There is a difference, but the whole interval is smaller than the 1 point that the study set out to act on."},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			v := verdictOf(tc.s, tc.f)
