@@ -1,0 +1,64 @@
+package server_test
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"cloche/internal/panel"
+)
+
+// TestBackAndDoubleTapDoNoHarm: a phone taps twice on every button, goes back
+// after each page, and still ends with two servings rated once, as given first.
+func TestBackAndDoubleTapDoNoHarm(t *testing.T) {
+	f := newFixture(t)
+	id, join := f.inState(custard, panel.Open)
+	phone := browser(t, 360, 740, false)
+	twice := func() {
+		t.Helper()
+		if _, err := chromedp.RunResponse(phone, chromedp.Evaluate[chromedp.Void](
+			`(() => { const b = document.querySelector("form .next"); b.click(); b.click(); })()`)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	back := func() {
+		t.Helper()
+		if _, err := chromedp.RunResponse(phone, chromedp.NavigateBack()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	run(t, phone, chromedp.Navigate(f.web.URL+"/join/"+join))
+	twice()
+	own := eval[string](t, phone, "location.href")
+	back()
+	press(t, phone, `main a[href^="/t/"]`) // welcome back: go on with it
+	if got := eval[string](t, phone, "location.href"); got != own {
+		t.Errorf("going back and on again leads to %s, want the place taken first, %s", got, own)
+	}
+	twice() // begin
+	for _, salt := range []string{"20", "70"} {
+		run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), salt), chromedp.Click(chromedp.CSS(`label.choice:has([value="5"])`)))
+		twice()
+	}
+	if got := text(t, phone, "h1"); got != "Thank you" {
+		t.Fatalf("the phone ends at %q", got)
+	}
+	back()
+	run(t, phone, chromedp.Navigate(own))
+	if got := text(t, phone, "h1"); got != "Thank you" {
+		t.Errorf("after going back and coming again: %q", got)
+	}
+	f.must(f.svc.Close(t.Context(), id))
+	_, ratings, err := f.svc.Ratings(t.Context(), id)
+	f.must(err)
+	var salt []float64
+	for _, r := range ratings {
+		if r.Attribute == "salt" {
+			salt = append(salt, r.Value)
+		}
+	}
+	if !slices.Equal(salt, []float64{20, 70}) || len(ratings) != 4 {
+		t.Errorf("kept %d ratings, salt %v; want 4, each answer once as it was given", len(ratings), salt)
+	}
+}
