@@ -28,7 +28,11 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	}
 	now := s.now()
 	for _, t := range seats {
-		room.Seats = append(room.Seats, t.floorSeat(sitting, now))
+		f := t.floorSeat(sitting, now)
+		if May(by.Role, KnowName, kept.State) == Nothing {
+			f.Next = FloorServing{} // nothing is served any more
+		}
+		room.Seats = append(room.Seats, f)
 	}
 	room.Free, err = s.store.FreePlaces(ctx, kept.ID, sitting.Number)
 	return room, err

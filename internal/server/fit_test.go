@@ -17,10 +17,10 @@ const misfits = `(() => {
   if (page.scrollWidth > page.clientWidth + 1) { // widths are rounded
     bad.push("the page is " + page.scrollWidth + " px wide in a window of " + page.clientWidth);
     for (const e of document.querySelectorAll("body *")) {
-      if (e.getBoundingClientRect().right > page.clientWidth + 1 && !e.closest(".wide, .report, pre, textarea")) bad.push("wide: " + e.outerHTML.slice(0, 80));
+      if (e.getBoundingClientRect().right > page.clientWidth + 1 && !e.closest(".wide, .report, .sheets, pre, textarea")) bad.push("wide: " + e.outerHTML.slice(0, 80));
     }
   }
-  const controls = "button, a.button, input:not([type=radio]):not([type=hidden]), textarea, summary, .choice, .line, nav a, .problems a, .studies a, .downloads a";
+  const controls = "button, a.button, input:not([type=radio]):not([type=checkbox]):not([type=hidden]), textarea, select, summary, .choice, .line, nav a, .problems a, .studies a, .downloads a";
   for (const e of document.querySelectorAll(controls)) {
     const box = e.getBoundingClientRect();
     if (box.height > 0 && box.height < 44) bad.push("only " + box.height + " px high: " + e.outerHTML.slice(0, 80));

@@ -160,7 +160,7 @@ func seatWords(t panel.FloorSeat) string {
 // hard to read.
 func minutes(d time.Duration) string {
 	if d < time.Minute {
-		return "less than a minute"
+		return "< 1 min"
 	}
 	return fmt.Sprintf("%d min", int(d.Minutes()))
 }

@@ -1,9 +1,11 @@
 package server
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -95,6 +97,9 @@ func (s *server) kitchenPage(c *gin.Context) (kitchenPage, error) {
 	return page, nil
 }
 
+// plateRank puts what is to be plated first; within a state plates stand by code.
+var plateRank = map[panel.PlateState]int{panel.PlateWanted: 0, panel.PlateServed: 1, panel.PlateNotYet: 2, panel.PlateNotGone: 3}
+
 func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
 	one := wave{Number: w.Number, WarmUp: w.WarmUp, Over: true}
 	for _, n := range w.Counts {
@@ -105,6 +110,7 @@ func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
 				x.Plates = append(x.Plates, p)
 			}
 		}
+		slices.SortStableFunc(x.Plates, func(a, b panel.KitchenPlate) int { return cmp.Compare(plateRank[a.State], plateRank[b.State]) })
 		one.Over = one.Over && n.Served+n.Left == n.All
 		one.Dishes = append(one.Dishes, x)
 	}

@@ -1,0 +1,56 @@
+package server_test
+
+import (
+	"strings"
+	"testing"
+
+	"cloche/internal/panel"
+)
+
+// TestStaffNeverReadWhatIsHidden takes kitchen and floor through all that they
+// can fetch and do, errors and refusals included, and reads every byte. Floor may
+// know no dish and no later name; kitchen no name; neither a sample's id, the
+// question or an answer.
+func TestStaffNeverReadWhatIsHidden(t *testing.T) {
+	f := newFixture(t)
+	id, join := f.inState(custard, panel.Open)
+	token := f.began(join, "a-guest-to-be-served-1")
+	b, err := f.svc.Ballot(t.Context(), token)
+	f.must(err)
+	later := map[string]string{nameA: nameB, nameB: nameA}[b.Serving.Name]
+	floor := &watched{visitor: f.staff(id, panel.RoleFloor)}
+	kitchen := &watched{visitor: f.staff(id, panel.RoleKitchen)}
+	p := floor.get("/floor")
+	seat := strings.TrimPrefix(p.html().Find(".seat a").AttrOr("href", ""), "/floor/seats/")
+	fillIn := strings.NewReplacer("{id}", id, "{link}", f.staffAccess(id, panel.RoleFloor).Link, "{seat}", seat, "{serving}", b.Serving.ID)
+	everything := func() {
+		for _, a := range roomTable {
+			for _, w := range []*watched{floor, kitchen} {
+				switch path := fillIn.Replace(a.path); {
+				case strings.HasSuffix(a.path, "/leave"), strings.HasSuffix(a.path, "/refused"): // would change what comes next
+				case a.method == "GET":
+					w.get(path)
+				default:
+					w.post(path, "code", "000", "why", "a test", "a1", "no number")
+				}
+			}
+		}
+		for _, a := range accessTable {
+			if a.method == "GET" && strings.HasPrefix(a.path, "/studies") {
+				floor.get(fill(a.path, id, join, token))
+				kitchen.get(fill(a.path, id, join, token))
+			}
+		}
+	}
+	everything()
+	kitchen.post("/kitchen/blind", "code", b.Serving.Code, "why", "A guest feels unwell")
+	floor.reads(append(canaries, later)...)
+	kitchen.reads(canaryTitle, canaryHypothesis, canarySampleA, canarySampleB, canaryNameID, nameA, nameB)
+
+	f.must(f.svc.Close(t.Context(), id))
+	floor.seen.Reset()
+	kitchen.seen.Reset()
+	everything()
+	floor.reads(append(canaries, nameA, nameB)...)
+	kitchen.reads(append(canaries, nameA, nameB)...)
+}
