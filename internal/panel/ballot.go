@@ -47,6 +47,7 @@ type Ballot struct {
 	Instructions string
 	Serving      BallotServing // StageServing
 	Rinse        time.Duration // StageRinse: what is left of the pause
+	Pause        time.Duration // between servings
 	Next         int           // StageRinse: number of the serving that follows
 	Of           int           // servings at this sitting
 	Thanks       string
@@ -154,6 +155,7 @@ func (t seat) blank() Ballot {
 	a := t.study.Asked
 	b := Ballot{Label: t.assessor.Label(), Invented: a.Invented, Language: a.Languages[0], Languages: t.offered}
 	b.Allergens, b.Contains = cautions(a)
+	b.Pause = time.Duration(a.Serving.RinseSeconds) * time.Second
 	return b
 }
 

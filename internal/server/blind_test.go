@@ -55,11 +55,13 @@ func TestAssessorNeverReadsWhatIsHidden(t *testing.T) {
 	if second == "" {
 		t.Fatalf("the first serving is called %q, want one of the two names", first)
 	}
+	w.stored(ballot)
 	w.post(action, "a1", "no number", "a2", "12")
 	w.post(action, "a1", "", "a2", "5")
 	w.post(ballot+"/servings/unknown", "a1", "1", "a2", "1")
 	w.get(action)
 	p = w.post(action, "a1", "40", "a2", "5")
+	w.stored(ballot)
 	w.get(ballot + "/change")
 	w.get(ballot + "/late")
 	w.get(ballot + "/withdraw")
@@ -91,6 +93,17 @@ func TestAssessorNeverReadsWhatIsHidden(t *testing.T) {
 	w.get("/join/" + join + "?anew=1")
 	w.refusals(id, join, ballot)
 	w.reads(canaries...)
+}
+
+// stored asks for everything that a phone may store ahead: the worker, the page
+// without network, and the sealed servings.
+func (w *watched) stored(ballot string) {
+	w.t.Helper()
+	w.get("/worker.js")
+	w.get(ballot + "/offline")
+	if p := w.get(ballot + "/ahead"); strings.Count(p.body, `"box":`) != 1 {
+		w.t.Errorf("the phone holds %d sealed servings, want one", strings.Count(p.body, `"box":`))
+	}
 }
 
 // refusals asks for everything that is not for an assessor.

@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -41,4 +42,9 @@ func Explain(err error, toLead bool) (status int, all []string) {
 	}
 	status, n := explain(err, r, words.In("en"))
 	return status, append([]string{n.Heading, n.OnwardText, http.StatusText(status)}, n.Text...)
+}
+
+// WithoutNetwork returns what the lead is told of phones at an address.
+func WithoutNetwork(base string) string {
+	return withoutNetwork(strings.HasPrefix(base, "https://"), isLocal(base))
 }

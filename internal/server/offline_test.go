@@ -10,7 +10,9 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
+	"cloche/internal/server"
 )
 
 // network stands between phones and the service. While it is away, connections
@@ -49,7 +51,7 @@ func tab(t *testing.T, ctx context.Context) (context.Context, func()) {
 func answer(t *testing.T, ctx context.Context, salt, liking string) {
 	t.Helper()
 	run(t, ctx, chromedp.SendKeys(chromedp.CSS("#a1"), salt), chromedp.Click(chromedp.CSS(`label.choice:has([value="`+liking+`"])`)),
-		chromedp.Click(chromedp.CSS("form .next")))
+		chromedp.Click(chromedp.CSS("form:not([hidden]) .next")))
 }
 
 // says waits until an element's text has words in it.
@@ -140,5 +142,118 @@ func TestBallotWithoutScripts(t *testing.T) {
 	f.must(f.svc.Close(t.Context(), id))
 	if got := f.held(id); got != "liking 3, salt 20, liking 7, salt 70" {
 		t.Errorf("held: %s", got)
+	}
+}
+
+// code returns the blinding code of a serving of the first place, from 0.
+func (f *fixture) code(id string, at int) string {
+	f.t.Helper()
+	kept, err := f.svc.Study(f.t.Context(), id)
+	f.must(err)
+	plan, err := design.Draw(kept.Asked, design.Options{Seed: kept.Lock.Seed})
+	f.must(err)
+	for _, v := range plan.Servings {
+		if v.Assessor == 0 && at == 0 {
+			return v.Code.String()
+		}
+		if v.Assessor == 0 {
+			at--
+		}
+	}
+	f.t.Fatalf("the plan has no serving %d for the first place", at)
+	return ""
+}
+
+// allKept reads everything that a phone stores: caches and databases.
+const allKept = `(async () => {
+  let all = "";
+  for (const name of await caches.keys()) {
+    const cache = await caches.open(name);
+    for (const request of await cache.keys()) all += request.url + await (await cache.match(request)).text();
+  }
+  const { within } = await import(document.querySelector("script[src$='/ballot.js'], script[src$='/offline.js']").src.replace(/[a-z]+\.js$/, "outbox.js"));
+  for (const store of ["outbox", "ballots"]) all += JSON.stringify(await within(store, "readonly", (s) => s.getAll()));
+  window.allKept = all;
+})() && true`
+
+// TestPhoneGoesOnWithoutNetwork: where browsers allow it, a ballot that was opened
+// once goes on without network, with its tab closed and opened again. The name of
+// a later serving is on the phone only under its code.
+func TestPhoneGoesOnWithoutNetwork(t *testing.T) {
+	f := newFixture(t)
+	net := f.network()
+	id, join := f.inState(strings.Replace(commented, "rinse: 0 s", "rinse: 1 s", 1), panel.Open)
+	ballot := f.web.URL + f.begun(join)
+	ctx := browser(t, 360, 740, false)
+	run(t, ctx, chromedp.Navigate("about:blank"))
+	phone, closeTab := tab(t, ctx)
+	run(t, phone, chromedp.Navigate(ballot))
+	poll(t, phone, `navigator.serviceWorker.controller !== null`)
+	eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+	poll(t, phone, `window.prepared === true`)
+	first := text(t, phone, ".name")
+	second := map[string]string{nameA: nameB, nameB: nameA}[first]
+
+	net.away.Store(true)
+	answer(t, phone, "20", "3")
+	says(t, phone, "#heading", "Serving 2 of 2")
+	says(t, phone, "#outbox", "kept on this phone")
+	closeTab()
+	phone, closeTab = tab(t, ctx)
+	defer func() { closeTab() }()
+	run(t, phone, chromedp.Navigate(ballot))
+	says(t, phone, "#heading", "Serving 2 of 2")
+	eval[bool](t, phone, allKept)
+	poll(t, phone, `typeof window.allKept === "string"`)
+	kept := eval[string](t, phone, `window.allKept`)
+	if !strings.Contains(kept, first) || strings.Contains(kept, second) || second == "" {
+		t.Errorf("the phone keeps the first name: %v, and the second in the open: %v", strings.Contains(kept, first), strings.Contains(kept, second))
+	}
+	for _, x := range canaries {
+		if strings.Contains(kept, x) {
+			t.Errorf("the phone keeps %q", x)
+		}
+	}
+
+	run(t, phone, chromedp.SendKeys(chromedp.CSS("#plate"), "111"), chromedp.Click(chromedp.CSS("#unlock button")))
+	says(t, phone, "#wrong", "not the code of your next serving")
+	eval[bool](t, phone, `document.querySelector("#plate").select() || true`)
+	run(t, phone, chromedp.SendKeys(chromedp.CSS("#plate"), f.code(id, 1)), chromedp.Click(chromedp.CSS("#unlock button")))
+	says(t, phone, "#name", second)
+	run(t, phone, chromedp.Click(chromedp.CSS("#answers .next")), chromedp.WaitVisible(chromedp.CSS(".problems")))
+	if bad := eval[[]string](t, phone, misfits); len(bad) > 0 {
+		t.Errorf("without network: %s", strings.Join(bad, "\n"))
+	}
+	answer(t, phone, "70", "6")
+	says(t, phone, "#heading", "All your answers are kept")
+
+	net.away.Store(false)
+	eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
+	says(t, phone, "h1", "Thank you")
+	f.must(f.svc.Close(t.Context(), id))
+	if got := f.held(id); got != "liking 3, salt 20, liking 6, salt 70" {
+		t.Errorf("held: %s", got)
+	}
+}
+
+func TestLeadIsToldWhatPhonesDoWithoutNetwork(t *testing.T) {
+	for _, tc := range []struct{ name, url, want string }{
+		{"HTTPS", "https://tasting.example.org", "goes on: the service is reached over HTTPS"},
+		{"plain HTTP", "http://192.168.1.20:8080", "over plain HTTP browsers allow no more"},
+		{"this computer", "", "on this computer alone"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			f := newFixtureWith(t, server.Options{SetupCode: setupCode, URL: tc.url})
+			id, _ := f.inState(custard, panel.Open)
+			if tc.url == "" {
+				if got := f.lead().get("/studies/" + id).html().Find("main").Text(); !strings.Contains(got, tc.want) {
+					t.Errorf("the lead's page does not say %q", tc.want)
+				}
+				return
+			}
+			if got := server.WithoutNetwork(tc.url); !strings.Contains(got, tc.want) {
+				t.Errorf("%q does not say %q", got, tc.want)
+			}
+		})
 	}
 }

@@ -17,6 +17,7 @@ var screens = []struct{ name, layout string }{
 	{rinseScreen.name, rinseScreen.layout},
 	{thanksScreen.name, thanksScreen.layout},
 	{overScreen.name, overScreen.layout},
+	{offlineScreen.name, offlineScreen.layout},
 	{lateScreen.name, lateScreen.layout},
 	{withdrawScreen.name, withdrawScreen.layout},
 

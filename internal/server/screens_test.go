@@ -100,7 +100,7 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	}
 	return []string{
 		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
-		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw",
+		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw",
 		"/studies", "/studies/new", "/studies/new?from=" + draft, "/studies/" + draft, "/studies/" + draft + "/file",
 		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
 		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,

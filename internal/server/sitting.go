@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -18,8 +19,9 @@ type openPage struct {
 	Lock        lockWords
 	Board       board
 	Sittings    []sittingLine
-	Planned     int  // sittings in the plan
-	NextSitting int  // number of the sitting that can be opened next; 0 = none
+	Planned     int // sittings in the plan
+	NextSitting int // number of the sitting that can be opened next; 0 = none
+	Offline     string
 	Local       bool // the join links lead to this computer alone
 }
 
@@ -85,6 +87,7 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study) error {
 		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summarise(kept, plan), Lock: lockOf(kept),
 		Board: newBoard(progress, live), Planned: kept.Asked.Panel.Sittings, Local: isLocal(s.base(c.Request)),
 	}
+	page.Offline = withoutNetwork(strings.HasPrefix(s.base(c.Request), "https://"), page.Local)
 	sittings, err := s.svc.Sittings(ctx, kept.ID)
 	if err != nil {
 		return err

@@ -85,6 +85,12 @@ var german = Words{
 	Received: "Ihre Antworten sind angekommen.",
 	Refused:  "Einige Antworten liegen noch auf diesem Telefon, wurden aber nicht angenommen. Zeigen Sie diese Seite dem Personal.",
 
+	NoNetwork:   "Kein Netz. Diese Seite geht weiter, sobald es wieder da ist.",
+	TypeCode:    "Tippen Sie die drei Ziffern auf Ihrem Teller ein",
+	OpenServing: "Öffnen",
+	WrongCode:   "Das ist nicht der Code Ihrer nächsten Portion. Prüfen Sie die Ziffern auf dem Teller; stimmen sie, sagen Sie dem Personal Bescheid.",
+	AllKept:     "Alle Ihre Antworten sind auf diesem Telefon aufbewahrt",
+
 	ThankYou:  "Danke",
 	OneIn:     "Ihre Antworten sind da.",
 	AllIn:     "Die Antworten zu allen %d Portionen sind da.",

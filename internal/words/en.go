@@ -85,6 +85,12 @@ var english = Words{
 	Received: "Your answers have been received.",
 	Refused:  "Some answers are still kept on this phone, but were not taken. Show this page to a member of staff.",
 
+	NoNetwork:   "No network. This page goes on when it is back.",
+	TypeCode:    "Type the three digits on your plate",
+	OpenServing: "Open",
+	WrongCode:   "That is not the code of your next serving. Check the digits on the plate; if they are right, tell a member of staff.",
+	AllKept:     "All your answers are kept on this phone",
+
 	ThankYou:  "Thank you",
 	OneIn:     "Your answers are in.",
 	AllIn:     "The answers to all %d servings are in.",

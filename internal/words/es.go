@@ -85,6 +85,12 @@ var spanish = Words{
 	Received: "Se han recibido sus respuestas.",
 	Refused:  "Algunas respuestas siguen guardadas en este teléfono, pero no se aceptaron. Enseñe esta página al personal.",
 
+	NoNetwork:   "No hay red. Esta página continúa cuando vuelva.",
+	TypeCode:    "Escriba las tres cifras de su plato",
+	OpenServing: "Abrir",
+	WrongCode:   "Ese no es el código de su próxima porción. Compruebe las cifras del plato; si son correctas, avise al personal.",
+	AllKept:     "Todas sus respuestas están guardadas en este teléfono",
+
 	ThankYou:  "Gracias",
 	OneIn:     "Sus respuestas han llegado.",
 	AllIn:     "Han llegado las respuestas a las %d raciones.",

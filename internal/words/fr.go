@@ -85,6 +85,12 @@ var french = Words{
 	Received: "Vos réponses ont été reçues.",
 	Refused:  "Des réponses sont encore gardées sur ce téléphone, mais n’ont pas été acceptées. Montrez cette page au personnel.",
 
+	NoNetwork:   "Pas de réseau. Cette page continue dès son retour.",
+	TypeCode:    "Tapez les trois chiffres de votre assiette",
+	OpenServing: "Ouvrir",
+	WrongCode:   "Ce n’est pas le code de votre prochaine portion. Vérifiez les chiffres sur l’assiette\u00a0; s’ils sont justes, prévenez le personnel.",
+	AllKept:     "Toutes vos réponses sont gardées sur ce téléphone",
+
 	ThankYou:  "Merci",
 	OneIn:     "Vos réponses sont arrivées.",
 	AllIn:     "Les réponses aux %d portions sont arrivées.",

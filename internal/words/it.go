@@ -85,6 +85,12 @@ var italian = Words{
 	Received: "Le sue risposte sono arrivate.",
 	Refused:  "Alcune risposte sono ancora su questo telefono, ma non sono state accettate. Mostri questa pagina al personale.",
 
+	NoNetwork:   "Nessuna rete. Questa pagina continua quando torna.",
+	TypeCode:    "Scriva le tre cifre sul suo piatto",
+	OpenServing: "Aprire",
+	WrongCode:   "Non è il codice della sua prossima porzione. Controlli le cifre sul piatto; se sono giuste, avvisi il personale.",
+	AllKept:     "Tutte le sue risposte sono conservate su questo telefono",
+
 	ThankYou:  "Grazie",
 	OneIn:     "Le Sue risposte sono arrivate.",
 	AllIn:     "Le risposte a tutte le %d porzioni sono arrivate.",

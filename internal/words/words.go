@@ -104,6 +104,13 @@ type Words struct {
 	Received string
 	Refused  string
 
+	// A ballot without network.
+	NoNetwork   string
+	TypeCode    string
+	OpenServing string
+	WrongCode   string
+	AllKept     string
+
 	// The end.
 	ThankYou  string
 	OneIn     string

@@ -1,5 +1,6 @@
 // A ballot's page keeps answers on the phone first, then sends them, and goes on
 // when the service has them. What an earlier page left behind is sent too.
+import { able, prepare, ready } from "./ahead.js";
 import { check } from "./check.js";
 import { drop, entries, flush, keep } from "./outbox.js";
 
@@ -10,6 +11,7 @@ const RECEIVED = "cloche-received"; // told to the page that comes next
 
 let own = null; // submission id of this page's form, once it is kept
 let touched = false;
+let fresh = false; // own was kept a moment ago
 let wait = 0;
 let timer;
 
@@ -38,6 +40,8 @@ async function go() {
   if (results.length > 0 && !touched && left === 0 && !refused) return onward(ballot);
   if (left > 0) {
     say("kept");
+    if (fresh && (await ready(ballot))) return location.replace(ballot); // goes on without network
+    fresh = false;
     wait = Math.min(wait + 2000, 20000);
     timer = setTimeout(go, wait);
   } else if (refused) say("refused");
@@ -58,6 +62,7 @@ async function submit(event) {
     form.submit();
     return;
   }
+  fresh = true;
   say("kept");
   now();
 }
@@ -82,3 +87,4 @@ entries().then((kept) => {
   own = same.id;
   form.inert = true;
 }).then(now).catch(() => {});
+if (able) prepare(ballot).catch(() => {}); // as far as the network goes

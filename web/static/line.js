@@ -35,7 +35,8 @@ export function step(v, by, lo, hi) {
   return onStep(v === null ? (lo + hi) / 2 : v + (by * (hi - lo)) / 100, lo, hi);
 }
 
-function enliven(ask) {
+/** Makes the line of a question work. */
+export function enliven(ask) {
   const line = ask.querySelector(".line");
   const mark = line.querySelector(".mark");
   const field = ask.querySelector(".number input");

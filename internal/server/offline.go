@@ -1,0 +1,142 @@
+package server
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// wireAhead is what a phone holds to go on without network: the serving in front
+// of the assessor, and later ones sealed under the codes on their plates.
+type wireAhead struct {
+	Pause float64      `json:"pause"` // seconds between servings
+	Now   *wireServing `json:"now,omitempty"`
+	Ahead []wireSealed `json:"ahead"`
+}
+
+// wireSealed is a [panel.Sealed]; bytes are in base64.
+type wireSealed struct {
+	ID         string `json:"id"`
+	Number     int    `json:"number"`
+	Of         int    `json:"of"`
+	Salt       []byte `json:"salt"`
+	Nonce      []byte `json:"nonce"`
+	Box        []byte `json:"box"`
+	Iterations int    `json:"iterations"`
+}
+
+// wireServing has the form of what is inside a seal; see [panel.Sealed].
+type wireServing struct {
+	ID      string    `json:"id"`
+	Number  int       `json:"number"`
+	Of      int       `json:"of"`
+	Code    string    `json:"code"`
+	Name    string    `json:"name"`
+	Asks    []wireAsk `json:"asks"`
+	Comment string    `json:"comment"`
+}
+
+type wireAsk struct {
+	Field  string   `json:"field"`
+	Text   string   `json:"text"`
+	Line   bool     `json:"line"`
+	Low    string   `json:"low"`
+	High   string   `json:"high"`
+	From   float64  `json:"from"`
+	To     float64  `json:"to"`
+	Labels []string `json:"labels"`
+}
+
+// onOffline is the page of a ballot without network. It has no field for a
+// serving: the phone fills in what it opened.
+type onOffline struct {
+	frame
+	Token               string
+	Allergens, Contains []string
+	Line, Choice        panel.Ask // their markup, to be filled in
+}
+
+var offlineScreen = screen[onOffline]{"offline", phone}
+
+func (s *server) offline(c *gin.Context) error {
+	token := c.Param("token")
+	b, err := s.svc.Ballot(c.Request.Context(), token)
+	if err != nil {
+		return err
+	}
+	page := onOffline{
+		frame: guestOf(c, b), Token: token, Allergens: b.Allergens, Contains: b.Contains,
+		Line:   panel.Ask{Field: "a0", Text: "?", Line: true, Low: "?", High: "?", To: 1},
+		Choice: panel.Ask{Field: "b0", Text: "?", Labels: []string{"?"}},
+	}
+	page.Languages, page.TextHref = nil, "" // they need the network
+	return show(s, c, http.StatusOK, offlineScreen, page)
+}
+
+func (s *server) ahead(c *gin.Context) error {
+	ctx, token := c.Request.Context(), c.Param("token")
+	b, err := s.svc.Ballot(ctx, token)
+	if err != nil {
+		return err
+	}
+	sealed, err := s.svc.Ahead(ctx, token)
+	if err != nil {
+		return err
+	}
+	held := wireAhead{Pause: b.Pause.Seconds(), Ahead: []wireSealed{}}
+	if b.Stage == panel.StageServing {
+		held.Now = newWireServing(b)
+	}
+	for _, x := range sealed {
+		held.Ahead = append(held.Ahead, wireSealed(x))
+	}
+	c.JSON(http.StatusOK, held)
+	return nil
+}
+
+func newWireServing(b panel.Ballot) *wireServing {
+	v := b.Serving
+	w := &wireServing{ID: v.ID, Number: v.Number, Of: b.Of, Code: v.Code, Name: v.Name, Comment: v.AskComment}
+	for _, a := range v.Asks {
+		w.Asks = append(w.Asks, wireAsk{Field: a.Field, Text: a.Text, Line: a.Line, Low: a.Low, High: a.High, From: a.From, To: a.To, Labels: a.Labels})
+	}
+	return w
+}
+
+// cachedAssets are what a ballot needs to go on without network.
+var cachedAssets = []string{"cloche.css", "icon.svg", "ahead.js", "ballot.js", "check.js", "line.js", "offline.js", "once.js", "outbox.js", "rinse.js"}
+
+// worker serves the service worker, which has to stand outside the versioned
+// addresses and names the version that it belongs to.
+func (s *server) worker(c *gin.Context) error {
+	var addresses []string
+	for _, name := range cachedAssets {
+		address, err := s.assets.url(name)
+		if err != nil {
+			return err
+		}
+		addresses = append(addresses, address)
+	}
+	list, err := json.Marshal(addresses)
+	if err != nil {
+		return err
+	}
+	body := fmt.Appendf(nil, "const VERSION = %q;\nconst ASSETS = %s;\n%s", s.assets.version, list, s.assets.files["worker.js"].plain)
+	write(c, http.StatusOK, contentType("worker.js"), body, smaller(body))
+	return nil
+}
+
+// withoutNetwork says to the lead what phones do when the network is away, and why.
+func withoutNetwork(secure, local bool) string {
+	switch {
+	case secure:
+		return "Without network, a ballot that was opened once goes on: the service is reached over HTTPS. A later serving opens with the code on its plate."
+	case local:
+		return "Without network, a ballot that was opened once goes on, on this computer alone. Phones can do that only over HTTPS; over plain HTTP an open page keeps answers, sends them later and waits for the network."
+	}
+	return "Without network, an open page keeps answers and sends them later, and the next serving waits for the network: over plain HTTP browsers allow no more. With an address that begins with https:// ballots go on."
+}

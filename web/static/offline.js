@@ -1,0 +1,143 @@
+// The ballot without network: the serving at hand, then the next ones as the codes
+// on their plates open them. Answers wait in the outbox.
+import { fetchAhead, unseal } from "./ahead.js";
+import { check } from "./check.js";
+import { enliven } from "./line.js";
+import { flush, keep, within } from "./outbox.js";
+
+const EVERY = 5000;
+const $ = (id) => document.getElementById(id);
+const words = $("shell").dataset;
+const ballot = words.ballot;
+const form = $("answers");
+const unlock = $("unlock");
+const load = (key) => within("ballots", "readonly", (s) => s.get(key));
+const save = (key, value) => within("ballots", "readwrite", (s) => s.put(value, key));
+const addressOf = (id) => new URL(`${ballot}/servings/${id}`, location.href).href;
+
+let shown = null; // the serving on the page
+let touched = false;
+const fill = (text, ...values) => values.reduce((t, v) => t.replace(/%[ds]/, v), text);
+const number = (x) => String(x).replace(".", words.decimal);
+
+/** Shows one part of the page under a heading. */
+function show(part, heading, code = "", name = "") {
+  for (const e of [form, unlock, $("clock")]) e.hidden = e !== part;
+  $("heading").textContent = heading;
+  $("code").textContent = code;
+  $("name").textContent = name;
+  $("check").textContent = code ? fill(words.check, code) : "";
+}
+
+function lineOf(ask, node) {
+  const line = node.querySelector(".line");
+  line.setAttribute("aria-valuemin", ask.from);
+  line.setAttribute("aria-valuemax", ask.to);
+  line.setAttribute("aria-valuenow", ask.from);
+  const [low, high] = node.querySelectorAll(".ends span");
+  low.textContent = ask.low;
+  high.textContent = ask.high;
+  node.querySelector(".number label").textContent = fill(words.between, number(ask.from), number(ask.to));
+  node.dataset.off = fill(words.off, number(ask.from), number(ask.to));
+  enliven(node);
+}
+
+function choicesOf(ask, node) {
+  const first = node.querySelector(".choice");
+  ask.labels.forEach((text, i) => {
+    const choice = first.cloneNode(true);
+    const input = choice.querySelector("input");
+    input.value = i + 1;
+    input.id = `${ask.field}-${i + 1}`;
+    choice.replaceChildren(input, ` ${text}`);
+    node.append(choice);
+  });
+  first.remove();
+}
+
+/** One question as the service's own page has it: its markup stands in a template. */
+function askOf(ask) {
+  const holder = document.createElement("div");
+  holder.innerHTML = $(ask.line ? "a-line" : "a-choice").innerHTML.replaceAll(ask.line ? "a0" : "b0", ask.field.replace(/\W/g, ""));
+  const node = holder.firstElementChild;
+  node.querySelector("legend").textContent = ask.text;
+  (ask.line ? lineOf : choicesOf)(ask, node);
+  return node;
+}
+
+function showServing(v) {
+  shown = v;
+  touched = false;
+  $("asks").replaceChildren(...v.asks.map(askOf));
+  if (v.comment) {
+    const box = $("a-comment").content.firstElementChild.cloneNode(true);
+    box.querySelector("label").textContent = v.comment;
+    $("asks").append(box);
+  }
+  form.inert = false;
+  form.querySelector(".next").textContent = v.asks.length === 1 ? words.sendOne : fill(words.sendSome, v.asks.length);
+  show(form, fill(words.serving, v.number, v.of), v.code, v.name);
+}
+
+function rest(seconds) {
+  show($("clock"), words.pause);
+  $("seconds").textContent = seconds;
+  setTimeout(step, 500);
+}
+
+/** Shows what comes next, as far as this phone knows. */
+async function step() {
+  shown = null;
+  const held = (await load(ballot)) ?? { ahead: [] };
+  let last = 0;
+  let next = null;
+  for (const v of [held.now, ...held.ahead]) {
+    if (!v) continue;
+    const done = await load(`done ${addressOf(v.id)}`);
+    if (!done) next ??= v;
+    else last = Math.max(last, done);
+  }
+  if (!next) return show(null, last ? words.all : words.without);
+  const left = Math.min(Math.ceil((last + held.pause * 1000 - Date.now()) / 1000), held.pause);
+  if (left > 0) return rest(left);
+  const view = next.box ? await load(`opened ${next.id}`) : next;
+  if (view) return showServing(view);
+  shown = next;
+  $("plate").value = "";
+  show(unlock, fill(words.serving, next.number, next.of));
+}
+
+unlock.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const view = await unseal(shown, $("plate").value.trim());
+  $("wrong").textContent = view ? "" : words.wrong;
+  if (!view) return $("plate").select();
+  await save(`opened ${view.id}`, view);
+  showServing(view);
+});
+
+form.addEventListener("input", () => { touched = true; });
+form.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  if (form.inert || !check(form)) return;
+  form.inert = true;
+  const fields = [...new FormData(form)].map(([name, value]) => [name, String(value)]);
+  await keep(addressOf(shown.id), [...fields, ["code", shown.code]]);
+  $("outbox").textContent = words.kept;
+  window.scrollTo(0, 0);
+  await step();
+  now();
+});
+
+/** Sends what is kept; when the service answers, it goes on with its own page. */
+async function go() {
+  const { left, refused } = await flush();
+  $("outbox").textContent = left > 0 ? words.kept : refused ? words.refused : "";
+  const busy = touched && !form.hidden && !form.inert || $("plate").value !== "" && !unlock.hidden;
+  if (left === 0 && !busy && (await fetchAhead(ballot))) location.replace(ballot);
+}
+
+const now = () => { go().catch(() => {}); };
+for (const name of ["online", "focus"]) window.addEventListener(name, now);
+setInterval(now, EVERY);
+step().then(now);
