@@ -92,9 +92,10 @@ func demoListener(address string) (net.Listener, error) {
 // table is what the demo has prepared.
 type table struct {
 	password string
-	closed   string // id of the closed study
-	open     string // id of the open study
-	join     string // token of the open study's join link
+	closed   string              // id of the closed study
+	open     string              // id of the open study
+	join     string              // token of the open study's join link
+	staff    []panel.StaffAccess // kitchen and floor of the open study
 }
 
 // setTable fills the store: a study that was run and closed yesterday evening,
@@ -128,7 +129,8 @@ func setTable(ctx context.Context, kept panel.Store) (table, error) {
 		return table{}, err
 	}
 	t.closed, t.open, t.join = closed.StudyID, open.StudyID, open.Join
-	return t, nil
+	t.staff, err = svc.StaffAccess(ctx, panel.Session{Role: panel.RoleLead}, open.ID)
+	return t, err
 }
 
 // past is a clock that the demo sets by hand.
@@ -235,13 +237,20 @@ func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, giv
 
 // printDemo prints the link of each role with its QR code.
 func printDemo(w io.Writer, base string, t table) error {
-	report, lead, join := base+"/studies/"+t.closed, base+"/studies/"+t.open, base+"/join/"+t.join
-	fmt.Fprintf(w, "Cloche demo: an invented restaurant, invented ratings. Everything is deleted when you stop it (Ctrl-C).\n\n")
+	join, report := base+"/join/"+t.join, base+"/studies/"+t.closed
+	fmt.Fprint(w, "Cloche demo: an invented restaurant, invented ratings. Everything is deleted when you stop it (Ctrl-C).\n\n")
 	fmt.Fprintf(w, "ASSESSOR  taste in the open study, on a phone:\n  %s\n", join)
 	if err := printQR(w, join); err != nil {
 		return err
 	}
+	for _, a := range t.staff {
+		link := base + "/staff/" + a.Link
+		fmt.Fprintf(w, "\n%-9s join the open sitting with the code %s:\n  %s\n", strings.ToUpper(a.Role.String()), a.Code, link)
+		if err := printQR(w, link); err != nil {
+			return err
+		}
+	}
 	fmt.Fprintf(w, "\nLEAD      password: %s\n", t.password)
-	fmt.Fprintf(w, "  the report of the closed study: %s\n  the board of the open study:    %s\n", report, lead)
+	fmt.Fprintf(w, "  the report of the closed study: %s\n  the board of the open study:    %s\n", report, base+"/studies/"+t.open)
 	return printQR(w, report)
 }
