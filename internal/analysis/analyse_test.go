@@ -204,3 +204,15 @@ func TestPlannedTestAndSides(t *testing.T) {
 		})
 	}
 }
+
+func TestTwoPairsHaveNoCorrectedEffect(t *testing.T) {
+	f := analyse(t, panelOf(2), paired([]float64{50, 60}, []float64{40, 70})).Findings[0]
+	for _, e := range f.Effects {
+		if e.Measure == analysis.MeasureGz && !(math.IsNaN(e.Value) && e.CI.Absent()) {
+			t.Errorf("g_z of two pairs is %g, %g to %g; want it absent: J is 0 on one degree of freedom", e.Value, e.CI.Lo, e.CI.Hi)
+		}
+	}
+	if len(f.Warnings) == 0 {
+		t.Error("no warning with what could not be computed")
+	}
+}

@@ -131,6 +131,9 @@ func (f *Finding) size(x, y []float64, level float64) error {
 	f.warnAll(dz.Warnings)
 	// g_z is J·d_z (Hedges 1981); multiplied here, as the interval of d_z is costly.
 	j := stats.HedgesJ(float64(len(x) - 1))
+	if j == 0 { // two pairs: 0 with an interval of no width would look like knowledge
+		j = math.NaN()
+	}
 	gz := Effect{MeasureGz, j * dz.Value, stats.Interval{Lo: j * dz.CI.Lo, Hi: j * dz.CI.Hi, Level: dz.CI.Level}}
 	f.Effects = append([]Effect{{MeasureDz, dz.Value, dz.CI}, gz}, f.Effects...)
 	return nil
