@@ -39,6 +39,7 @@ var german = Words{
 	NoWayBack:    "Ihre Antworten werden nach jeder Portion aufbewahrt. Zu einer früheren können Sie nicht zurück.",
 	Begin:        "Beginnen",
 
+	SeatNumber:  "Ihre Platznummer: %d",
 	ServingOf:   "Portion %d von %d",
 	Code:        "Code",
 	CheckPlate:  "Steht auf Ihrem Teller %s? Wenn nicht, sagen Sie es dem Personal, bevor Sie kosten.",

@@ -39,6 +39,7 @@ var english = Words{
 	NoWayBack:    "Your answers are kept after each serving. You cannot go back to an earlier one.",
 	Begin:        "Begin",
 
+	SeatNumber:  "Your seat number: %d",
 	ServingOf:   "Serving %d of %d",
 	Code:        "code",
 	CheckPlate:  "Is your plate marked %s? If not, tell a member of staff before you taste.",

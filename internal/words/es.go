@@ -39,6 +39,7 @@ var spanish = Words{
 	NoWayBack:    "Sus respuestas se guardan después de cada ración. No se puede volver a una anterior.",
 	Begin:        "Empezar",
 
+	SeatNumber:  "Su número de asiento: %d",
 	ServingOf:   "Ración %d de %d",
 	Code:        "código",
 	CheckPlate:  "¿Lleva su plato el código %s? Si no, avise al personal antes de probar.",

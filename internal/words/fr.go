@@ -39,6 +39,7 @@ var french = Words{
 	NoWayBack:    "Vos réponses sont conservées après chaque portion. Vous ne pouvez pas revenir à une portion précédente.",
 	Begin:        "Commencer",
 
+	SeatNumber:  "Votre numéro de place\u00a0: %d",
 	ServingOf:   "Portion %d sur %d",
 	Code:        "code",
 	CheckPlate:  "Votre assiette porte-t-elle le code %s\u00a0? Sinon, prévenez le personnel avant de goûter.",

@@ -39,6 +39,7 @@ var italian = Words{
 	NoWayBack:    "Le Sue risposte vengono conservate dopo ogni porzione. Non si può tornare a una precedente.",
 	Begin:        "Iniziare",
 
+	SeatNumber:  "Il Suo numero di posto: %d",
 	ServingOf:   "Porzione %d di %d",
 	Code:        "codice",
 	CheckPlate:  "Il Suo piatto porta il codice %s? Se no, avvisi il personale prima di assaggiare.",

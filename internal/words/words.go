@@ -55,6 +55,7 @@ type Words struct {
 	Begin        string
 
 	// A serving.
+	SeatNumber  string // %d, as floor knows the assessor
 	ServingOf   string // %d its number, %d servings
 	Code        string
 	CheckPlate  string // %s the code
