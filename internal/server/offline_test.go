@@ -2,7 +2,9 @@ package server_test
 
 import (
 	"context"
+	"fmt"
 	"net/http"
+	"net/http/httptest"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -19,11 +21,15 @@ import (
 // end without an answer.
 type network struct {
 	away atomic.Bool
+	lost atomic.Bool // while away, requests arrive and answers do not
 	next http.Handler
 }
 
 func (n *network) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	if n.away.Load() {
+		if n.lost.Load() {
+			n.next.ServeHTTP(httptest.NewRecorder(), r)
+		}
 		panic(http.ErrAbortHandler) // closes the connection
 	}
 	n.next.ServeHTTP(w, r)
@@ -109,6 +115,46 @@ func TestPlainPhoneKeepsAnswersWithoutNetwork(t *testing.T) {
 	f.must(f.svc.Close(t.Context(), id))
 	if got := f.held(id); got != "liking 3, salt 20, liking 6, salt 70" {
 		t.Errorf("held: %s", got)
+	}
+}
+
+// TestTwoBallotsWithoutNetwork: a phone that two guests share loses its network
+// in the middle of both ballots and its tabs are closed. Both ballots complete when
+// it is back, however often answers arrive.
+func TestTwoBallotsWithoutNetwork(t *testing.T) {
+	f := newFixture(t)
+	net := f.network()
+	id, join := f.inState(custard, panel.Open)
+	ctx := browser(t, 360, 740, false)
+	run(t, ctx, chromedp.Navigate("about:blank"))
+	var ballots []string
+	for i := range 2 {
+		token, err := f.svc.Consent(t.Context(), join, fmt.Sprintf("nonce-of-guest-%d", i))
+		f.must(err)
+		f.must(f.svc.Start(t.Context(), token))
+		ballots = append(ballots, f.room()+"/t/"+token)
+		net.away.Store(false)
+		phone, closeTab := tab(t, ctx)
+		run(t, phone, chromedp.Navigate(ballots[i]))
+		net.away.Store(true)
+		net.lost.Store(i == 1) // the first attempt of the second guest's answers arrives, its receipt does not
+		answer(t, phone, "20", "3")
+		says(t, phone, "#outbox", "kept on this phone")
+		closeTab()
+	}
+	net.away.Store(false)
+	net.lost.Store(false)
+	for _, ballot := range ballots {
+		phone, closeTab := tab(t, ctx)
+		run(t, phone, chromedp.Navigate(ballot))
+		says(t, phone, ".plate h1", "Serving 2 of 2")
+		answer(t, phone, "70", "6")
+		says(t, phone, "h1", "Thank you")
+		closeTab()
+	}
+	f.must(f.svc.Close(t.Context(), id))
+	if got, want := f.held(id), "liking 3, salt 20, liking 6, salt 70, liking 3, salt 20, liking 6, salt 70"; got != want {
+		t.Errorf("held: %s; want %s", got, want)
 	}
 }
 

@@ -2,16 +2,16 @@
 // when the service has them. What an earlier page left behind is sent too.
 import { able, prepare, ready } from "./ahead.js";
 import { check } from "./check.js";
-import { drop, entries, flush, keep } from "./outbox.js";
+import { drop, entries, flush, fresh, keep } from "./outbox.js";
 
 const said = document.getElementById("outbox");
 const ballot = said.dataset.ballot;
 const form = document.querySelector("form[data-nothing]");
 const RECEIVED = "cloche-received"; // told to the page that comes next
 
-let own = null; // submission id of this page's form, once it is kept
-let touched = false;
-let fresh = false; // own was kept a moment ago
+let own = null; // submission id of this page's form, once it was sent
+let kept = false; // it is on the phone, or was until the service had it
+let justKept = false;
 let wait = 0;
 let timer;
 
@@ -28,7 +28,7 @@ function onward(to) {
 /** Sends what is kept, and goes on or tries again later. */
 async function go() {
   clearTimeout(timer);
-  const { results, left, refused } = await flush();
+  const { results, ids, left, refused } = await flush();
   const mine = results.find((r) => r.id === own);
   if (mine?.outcome === "incomplete") { // the service's own page says what is wrong
     await drop(mine.seq);
@@ -36,12 +36,16 @@ async function go() {
     return;
   }
   if (mine?.outcome === "too late") return onward(`${ballot}/late`);
-  if (mine && left === 0 && !refused) return onward(ballot);
-  if (results.length > 0 && !touched && left === 0 && !refused) return onward(ballot);
+  const sent = mine || (kept && !ids.includes(own)); // by this page, or in another tab
+  if (sent && mine?.outcome !== "unknown") return onward(ballot);
+  if (results.some((r) => r.outcome !== "unknown") && left === 0) {
+    if (!form) return onward(ballot);
+    say("received"); // an earlier serving's; this page is the right one
+  }
   if (left > 0) {
     say("kept");
-    if (fresh && (await ready(ballot))) return location.replace(ballot); // goes on without network
-    fresh = false;
+    if (justKept && (await ready(ballot))) return location.replace(ballot); // goes on without network
+    justKept = false;
     wait = Math.min(wait + 2000, 20000);
     timer = setTimeout(go, wait);
   } else if (refused) say("refused");
@@ -56,21 +60,20 @@ async function submit(event) {
   event.preventDefault();
   if (form.inert || !check(form)) return;
   form.inert = true;
+  own = fresh(); // known before it is kept: what runs meanwhile may send it
   try {
-    own = await keep(form.action, [...new FormData(form)].map(([name, value]) => [name, String(value)]));
+    await keep(form.action, [...new FormData(form)].map(([name, value]) => [name, String(value)]), own);
+    kept = true;
   } catch { // the browser keeps nothing: send as without a script
     form.submit();
     return;
   }
-  fresh = true;
+  justKept = true;
   say("kept");
   now();
 }
 
-if (form) {
-  form.addEventListener("submit", submit);
-  form.addEventListener("input", () => { touched = true; });
-}
+form?.addEventListener("submit", submit);
 for (const name of ["online", "focus", "pageshow"]) window.addEventListener(name, now);
 document.addEventListener("visibilitychange", () => {
   if (document.visibilityState === "visible") now();
@@ -81,10 +84,11 @@ if (sessionStorage.getItem(RECEIVED)) {
 }
 // A form whose answers are kept already waits with them. One for changes may be
 // sent anew.
-entries().then((kept) => {
-  const same = form && !form.elements.change && kept.find((e) => e.url === form.action && !e.refused);
+entries().then((held) => {
+  const same = form && !form.elements.change && held.find((e) => e.url === form.action && !e.refused);
   if (!same) return;
   own = same.id;
+  kept = true;
   form.inert = true;
 }).then(now).catch(() => {});
 if (able) prepare(ballot).catch(() => {}); // as far as the network goes

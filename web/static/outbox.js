@@ -33,16 +33,14 @@ export async function within(store, mode, act) {
 }
 
 /** A submission id. Plain HTTP has getRandomValues and no randomUUID. */
-const fresh = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+export const fresh = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
 
-/** Keeps the fields of a form that belongs to url; returns the submission id. */
-export async function keep(url, fields) {
-  const id = fresh();
+/** Keeps the fields of a form that belongs to url, under a submission id. */
+export async function keep(url, fields, id = fresh()) {
   const entry = { id, url, fields: fields.filter(([name]) => name !== "id" && name !== "seq") };
   await within("outbox", "readwrite", (s) => s.add(entry));
   await within("ballots", "readwrite", (s) => s.put(Date.now(), `done ${url}`));
   navigator.storage?.persist?.().catch(() => {});
-  return id;
 }
 
 export const entries = () => within("outbox", "readonly", (s) => s.getAll());
@@ -68,8 +66,9 @@ async function send({ id, seq, url, fields }) {
 let sending = Promise.resolve();
 
 /**
- * Sends what is kept, oldest first. Returns what became of each, how many are
- * left to send and how many the service refused; those stay on the phone.
+ * Sends what is kept, oldest first. Returns what became of each, the ids of
+ * all that is still on the phone, how many of them are left to send and how many
+ * the service refused.
  */
 export function flush() {
   sending = sending.then(sendAll, sendAll);
@@ -86,5 +85,5 @@ async function sendAll() {
     else await within("outbox", "readwrite", (s) => s.put({ ...entry, refused: outcome }));
   }
   const rest = await entries();
-  return { results, left: rest.filter((e) => !e.refused).length, refused: rest.filter((e) => e.refused).length };
+  return { results, ids: rest.map((e) => e.id), left: rest.filter((e) => !e.refused).length, refused: rest.filter((e) => e.refused).length };
 }
