@@ -28,11 +28,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	}
 	now := s.now()
 	for _, t := range seats {
-		f := t.floorSeat(sitting, now)
-		if May(by.Role, KnowName, kept.State) == Nothing {
-			f.Next = FloorServing{} // nothing is served any more
-		}
-		room.Seats = append(room.Seats, f)
+		room.Seats = append(room.Seats, t.floorSeat(sitting, now))
 	}
 	room.Free, err = s.store.FreePlaces(ctx, kept.ID, sitting.Number)
 	return room, err

@@ -152,6 +152,8 @@ func seatWords(t panel.FloorSeat) string {
 		return "has left"
 	case panel.SeatWithdrawn:
 		return "took the answers out"
+	case panel.SeatStopped:
+		return "was stopped by the close"
 	}
 	return string(t.State)
 }
