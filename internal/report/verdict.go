@@ -81,12 +81,22 @@ func unclearVerdict(s *study.Study, a study.Attribute, c contrast, f analysis.Fi
 	v := Verdict{Unclear, []string{first, counts}}
 	if f.CI.Lo > 0 || f.CI.Hi < 0 {
 		reason := fmt.Sprintf("the planned test does not find a difference (%s)", pPhrase(f.Test.P))
+		if againstPlan(s.Plan, f) {
+			reason = fmt.Sprintf("the difference went against the direction that the planned test looks in (%s)", pPhrase(f.Test.P))
+		}
 		if f.Test.P < s.Plan.Alpha {
 			reason = fmt.Sprintf("with all secondary comparisons adjusted together it could be chance (adjusted %s)", pPhrase(f.Test.PAdjusted))
 		}
 		v.Sentences = append(v.Sentences, "The interval leaves out 0, but "+reason+".")
 	}
 	return v.withSmallest(s.Plan, f)
+}
+
+// againstPlan reports whether a one-sided primary test met a difference of the
+// other sign.
+func againstPlan(p study.AnalysisPlan, f analysis.Finding) bool {
+	return f.Role == analysis.Primary &&
+		(p.Sides == study.Less && f.Difference > 0 || p.Sides == study.Greater && f.Difference < 0)
 }
 
 func intervalPhrase(a study.Attribute, f analysis.Finding) string {

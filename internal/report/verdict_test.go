@@ -52,6 +52,10 @@ func TestVerdicts(t *testing.T) {
 	one.Plan.Attribute, one.Plan.SmallestEffect = "liking", 1
 	dishes := found("nutmeg", 6.2, 2.1, 10.3, 0.001)
 	dishes.Comparison = [2]study.SampleID{"A", "D"}
+	lookingDown := namesStudy(false)
+	lookingDown.Plan.Sides = study.Less
+	against := found("salt", 6.2, 2.1, 10.3, 0.998)
+	against.Role = analysis.Primary
 	for _, tc := range []struct {
 		name    string
 		s       *study.Study
@@ -75,6 +79,11 @@ func TestVerdicts(t *testing.T) {
 		{"unclear and alike", namesStudy(false), found("salt", 0.2, -2.1, 2.5, 0.8), Unclear,
 			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +0.2 points of 100 (95 % interval −2.1 to 2.5). " +
 				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. Any difference is smaller than the 5 points that the study set out to act on: for that purpose the two are alike."},
+		{"one-sided test, the other way", lookingDown, against, Unclear,
+			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
+				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. " +
+				"The interval leaves out 0, but the difference went against the direction that the planned test looks in (p = 0.998). " +
+				"A difference of the 5 points that the study set out to act on is still possible: this does not show that the two are alike."},
 		{"unclear after adjustment", namesStudy(false), adjusted, Unclear,
 			"No clear difference on “How much do you like it?” between celeriac crème brûlée and celeriac royale: +0.40 points on the scale from 1 to 9 (95 % interval 0.02 to 0.80). " +
 				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted p = 0.090)."},

@@ -30,8 +30,8 @@ func TestPartnerIsInvitedAndReads(t *testing.T) {
 	if got := p.html().Find("main form, main .join, main a[href$='/close']").Length(); got != 0 {
 		t.Errorf("the open study shows the partner %d things to change", got)
 	}
-	if p.html().Find(".hash").Length() < 3 || p.html().Find("#live .counts").Length() != 1 {
-		t.Error("the partner sees no hash, or no board")
+	if p.html().Find(".hash").Length() != 2 || p.html().Find("#live .counts").Length() != 1 {
+		t.Error("the partner sees no hashes, a seed beside them, or no board")
 	}
 	f.must(f.svc.Close(t.Context(), id))
 	if got := v.get("/studies/" + id).html().Find(".downloads a").Length(); got < 3 {

@@ -26,7 +26,7 @@ type locked struct {
 }
 
 // lockWords is what was fixed, for reading.
-type lockWords struct{ At, StudyHash, PlanHash, Seed string }
+type lockWords struct{ At, StudyHash, PlanHash, Seed string } // Seed "" until close
 
 // studyFile is the study file as it was sent.
 type studyFile struct {
@@ -117,11 +117,14 @@ func (s *server) showLocked(c *gin.Context, kept panel.Study) error {
 	})
 }
 
+// lockOf words what was fixed. The seed redraws the key, so it is told with the
+// key: after close.
 func lockOf(kept panel.Study) lockWords {
-	return lockWords{
-		At: when(kept.Lock.At), StudyHash: kept.Lock.StudyHash, PlanHash: kept.Lock.PlanHash,
-		Seed: strconv.FormatUint(kept.Lock.Seed, 10),
+	words := lockWords{At: when(kept.Lock.At), StudyHash: kept.Lock.StudyHash, PlanHash: kept.Lock.PlanHash}
+	if kept.State == panel.Closed {
+		words.Seed = strconv.FormatUint(kept.Lock.Seed, 10)
 	}
+	return words
 }
 
 func (s *server) studyFile(c *gin.Context) error {
