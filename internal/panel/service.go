@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/hmac"
 	"crypto/sha256"
+	"encoding/base32"
 	"encoding/base64"
 	"encoding/binary"
 	"encoding/hex"
@@ -56,13 +57,17 @@ func New(ctx context.Context, store Store, now func() time.Time, random io.Reade
 	return s, nil
 }
 
-// token returns n random bytes as URL-safe text.
+// wire writes random bytes for links, pages and the command line: no letter that
+// is mistaken for another, and none that begins a flag.
+var wire = base32.NewEncoding("abcdefghijkmnpqrstuvwxyz23456789").WithPadding(base32.NoPadding)
+
+// token returns n random bytes as text.
 func (s *Service) token(n int) (string, error) {
 	b := make([]byte, n)
 	if _, err := io.ReadFull(s.random, b); err != nil {
 		return "", err
 	}
-	return base64.RawURLEncoding.EncodeToString(b), nil
+	return wire.EncodeToString(b), nil
 }
 
 // Nonce returns a fresh one-time word for a form, so that sending the form
