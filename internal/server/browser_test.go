@@ -103,11 +103,10 @@ func press(t *testing.T, ctx context.Context, selector string) {
 
 func text(t *testing.T, ctx context.Context, selector string) string {
 	t.Helper()
-	got, err := chromedp.Run(ctx, chromedp.TextContent(chromedp.CSS(selector)))
-	if err != nil {
-		t.Fatalf("text of %s: %v", selector, err)
-	}
-	return strings.TrimSpace(got)
+	// Waited for and read in one step each: a page that keeps itself fresh may
+	// replace an element between finding and reading it.
+	run(t, ctx, chromedp.WaitReady(chromedp.CSS(selector)))
+	return strings.TrimSpace(eval[string](t, ctx, fmt.Sprintf("document.querySelector(%q).textContent", selector)))
 }
 
 // eval runs a script in the page and returns its value.
@@ -219,14 +218,14 @@ func TestBoardKeepsItselfFresh(t *testing.T) {
 // poll waits until a script says true.
 func poll(t *testing.T, ctx context.Context, script string) {
 	t.Helper()
-	deadline := time.Now().Add(20 * time.Second)
+	deadline := time.Now().Add(time.Minute) // a phone tries again after up to 20 s
 	for time.Now().Before(deadline) {
 		if eval[bool](t, ctx, script) {
 			return
 		}
 		run(t, ctx, chromedp.Sleep(100*time.Millisecond))
 	}
-	t.Fatalf("never came true: %s", script)
+	t.Fatalf("never came true: %s; the page says: %s", script, eval[string](t, ctx, `document.body.innerText`))
 }
 
 // markLine marks a line in each way that a phone has, and ends at 75.
