@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -113,7 +114,7 @@ func fatal(t *testing.T, err error) {
 func TestDiskFull(t *testing.T) {
 	dir := t.TempDir()
 	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=16m"); err != nil {
-		t.Skipf("needs the right to mount a small disk (%v); the store's tests fill a database instead", err)
+		skip(t, fmt.Sprintf("needs the right to mount a small disk (%v); the store's tests fill a database instead", err))
 	}
 	t.Cleanup(func() { fatal(t, syscall.Unmount(dir, 0)) })
 	filler := filepath.Join(dir, "filler")
