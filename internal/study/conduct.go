@@ -33,11 +33,17 @@ const (
 	defaultAlpha  = 0.05
 )
 
-func (o object) serving(s *Study) Serving {
+// defaultServing is how a study is served that leaves it open.
+func defaultServing(q Question) Serving {
 	v := Serving{Design: All, Replicates: 1, Codes: CodePerServing, SpareCodes: defaultSpares, RinseSeconds: defaultRinse}
-	if s.Question == DuoTrio {
+	if q == DuoTrio {
 		v.Reference = BalancedReference
 	}
+	return v
+}
+
+func (o object) serving(s *Study) Serving {
+	v := defaultServing(s.Question)
 	node, ok := o.value("serving")
 	if !ok {
 		return v
@@ -78,6 +84,7 @@ func (o object) strata() []Stratum {
 	o.list("strata", 1, maxStrata, func(path string, node ast.Node) {
 		b, ok := o.object(path, "a stratum", node, stratumKeys)
 		if !ok {
+			strata = append(strata, Stratum{})
 			return
 		}
 		x := Stratum{ID: b.id("id")}

@@ -28,6 +28,7 @@ func FuzzParse(f *testing.F) {
 			t.Fatalf("study %v with %d problems", s, len(problems))
 		}
 		checkPlaces(t, src, problems)
+		checkHalfRead(t, src, problems)
 		if s == nil {
 			return
 		}
@@ -43,6 +44,39 @@ func FuzzParse(f *testing.F) {
 			t.Fatalf("hash %s, written and read %s", Hash(s), Hash(again))
 		}
 	})
+}
+
+// checkHalfRead fails when Read finds other mistakes than Parse, or a study that
+// the rest of the package cannot handle.
+func checkHalfRead(t *testing.T, src []byte, want []Problem) {
+	t.Helper()
+	s, problems := Read("f", src)
+	if diff := cmp.Diff(want, problems); diff != "" {
+		t.Errorf("problems (-Parse +Read):\n%s", diff)
+	}
+	if s == nil {
+		t.Fatal("Read gives no study")
+	}
+	if _, known := perTrial[s.Question]; s.Question != "" && known != s.Question.IsDifferenceTest() {
+		t.Errorf("question %q", s.Question)
+	}
+	if len(s.Languages) == 0 || len(Hash(s)) != 64 || len(Format(s)) == 0 {
+		t.Errorf("a study that cannot be shown: %+v", s)
+	}
+	servingsEach(s)
+	allergens, _ := s.AllergenUnion()
+	for _, lang := range append(s.Languages, "fr", "") {
+		for _, a := range s.In(lang).Attributes {
+			if a.Scale.Kind == Categories && a.Scale.Holds(a.Scale.Max()+1) {
+				t.Errorf("scale %+v holds more than its labels", a.Scale)
+			}
+		}
+		for _, a := range allergens {
+			if a.TextIn(lang) == "" {
+				t.Errorf("allergen %q has no words", a)
+			}
+		}
+	}
 }
 
 // checkPlaces fails when a problem stands outside the file, out of order, or

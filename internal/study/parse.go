@@ -14,16 +14,32 @@ import (
 //
 // File is only a name for the messages. A file may hold up to 1 MiB.
 func Parse(file string, src []byte) (*Study, []Problem) {
-	r := &reader{file: file, places: map[string]place{}, bad: map[string]bool{}}
-	root, ok := r.document(src)
-	if !ok {
-		return nil, r.sorted()
-	}
-	s := r.study(root)
-	if len(r.problems) > 0 {
-		return nil, r.sorted()
+	s, problems := Read(file, src)
+	if len(problems) > 0 {
+		return nil, problems
 	}
 	return s, nil
+}
+
+// Read reads a study file that may be half done: it returns the mistakes that
+// [Parse] does and, mistakes or not, a study of all that could be read, never
+// nil. What could not be read is as in a study that leaves it out; an item of a
+// list that could not be read is empty, so that the others keep their index. A
+// study with mistakes is for showing and editing only.
+func Read(file string, src []byte) (*Study, []Problem) {
+	r := &reader{file: file, places: map[string]place{}, bad: map[string]bool{}}
+	s := blank()
+	if root, ok := r.document(src); ok && r.version(root) {
+		s = r.study(root)
+	}
+	return s, r.sorted()
+}
+
+// blank is the study of a file in which nothing could be read.
+func blank() *Study {
+	s := &Study{Languages: []string{baseLanguage}, Panel: emptyPanel, Serving: defaultServing("")}
+	s.Plan = defaultPlan(s)
+	return s
 }
 
 // Bounds of lists and counts. The largest study that makes sense is far smaller;
@@ -65,13 +81,7 @@ var studyKeys = []key{
 var Questions = []Question{Naming, Rating, Triangle, DuoTrio, TwoAFC, ThreeAFC, Tetrad, ANotA, SameDifferent}
 
 func (r *reader) study(root ast.Node) *Study {
-	if !r.version(root) {
-		return nil
-	}
-	o, ok := r.object("", "the study", root, studyKeys)
-	if !ok {
-		return nil
-	}
+	o, _ := r.object("", "the study", root, studyKeys)
 	s := &Study{
 		Title:      o.text("title", maxLine),
 		Question:   word(o, "question", "", Questions),
@@ -97,7 +107,7 @@ func (r *reader) study(root ast.Node) *Study {
 func (r *reader) version(root ast.Node) bool {
 	pairs, ok := pairsOf(root)
 	if !ok {
-		r.problem(placeOfNode(root), "the file is "+kindOf(root)+", not a study", "write \"key: value\" lines, beginning with \"cloche: 1\"")
+		r.problem("", placeOfNode(root), "the file is "+kindOf(root)+", not a study", "write \"key: value\" lines, beginning with \"cloche: 1\"")
 		return false
 	}
 	for i, pair := range pairs {
@@ -105,7 +115,7 @@ func (r *reader) version(root ast.Node) bool {
 			continue
 		}
 		if i > 0 {
-			r.problem(placeOfNode(pair.Key), "the version is not the first key", "write \"cloche: 1\" above all other keys")
+			r.problem("cloche", placeOfNode(pair.Key), "the version is not the first key", "write \"cloche: 1\" above all other keys")
 		}
 		return r.versionIs(pair)
 	}
@@ -117,9 +127,9 @@ func (r *reader) versionIs(pair *ast.MappingValueNode) bool {
 	typed, ok := scalarOf(pair.Value)
 	switch {
 	case pair.Value.Type() == ast.NullType:
-		r.problem(placeOfNode(pair.Key), "\"cloche\" has no value", instead)
+		r.problem("cloche", placeOfNode(pair.Key), "\"cloche\" has no value", instead)
 	case !ok || typed != strconv.Itoa(FormatVersion):
-		r.problem(placeOfNode(pair.Value), "this version of the format is not known: "+shown(pair.Value), instead)
+		r.problem("cloche", placeOfNode(pair.Value), "this version of the format is not known: "+shown(pair.Value), instead)
 	default:
 		return true
 	}
@@ -132,18 +142,21 @@ var panelKeys = []key{
 	{"seats", false, ""},
 }
 
+// emptyPanel is a panel of which nothing is said.
+var emptyPanel = Panel{Sittings: 1}
+
 func (o object) panel() Panel {
 	node, ok := o.value("panel")
 	if !ok {
-		return Panel{}
+		return emptyPanel
 	}
 	p, ok := o.object("panel", "the panel", node, panelKeys)
 	if !ok {
-		return Panel{}
+		return emptyPanel
 	}
 	return Panel{
 		Assessors: p.integer("assessors", 0, 1, maxAssessors),
-		Sittings:  p.integer("sittings", 1, 1, maxSittings),
+		Sittings:  p.integer("sittings", emptyPanel.Sittings, 1, maxSittings),
 		Seats:     p.integer("seats", 0, 1, maxAssessors),
 	}
 }

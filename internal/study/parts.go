@@ -25,6 +25,7 @@ func (o object) dishes() []Dish {
 		d, ok := o.object(path, "a dish", node, dishKeys)
 		if !ok {
 			ids.incomplete()
+			dishes = append(dishes, Dish{})
 			return
 		}
 		dish := Dish{
@@ -113,6 +114,7 @@ func (o object) names() []Name {
 		n, ok := o.object(path, "a name", node, nameKeys)
 		if !ok {
 			ids.incomplete()
+			names = append(names, Name{})
 			return
 		}
 		name := Name{ID: NameID(n.id("id")), Text: n.text("text", maxLine)}
@@ -140,6 +142,7 @@ func (o object) samples(s *Study) []Sample {
 		x, ok := o.object(path, "a sample", node, sampleKeys)
 		if !ok {
 			ids.incomplete()
+			samples = append(samples, Sample{})
 			return
 		}
 		sample := Sample{ID: SampleID(x.id("id"))}
@@ -183,6 +186,7 @@ func (o object) attributes(s *Study) []Attribute {
 		a, ok := o.object(path, "an attribute", node, attributeKeys)
 		if !ok {
 			ids.incomplete()
+			attributes = append(attributes, Attribute{})
 			return
 		}
 		attribute := Attribute{ID: AttributeID(a.id("id")), Ask: a.text("ask", maxLine)}

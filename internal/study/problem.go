@@ -8,6 +8,7 @@ type Problem struct {
 	Line, Column int    // from 1; 0 when the problem has no place
 	What         string // what is wrong
 	Instead      string // what to write instead
+	Path         string // of the value it is about ("dishes[0].title"), written or missing; "" for the file
 }
 
 // Error gives the problem as "file:line:column: what is wrong; what to write instead".

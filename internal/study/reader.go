@@ -24,14 +24,14 @@ type reader struct {
 	bad      map[string]bool // paths whose value could not be read
 }
 
-// problem records a mistake. The place is kept inside the file, whatever the
-// parser said.
-func (r *reader) problem(at place, what, instead string) {
+// problem records a mistake in the value at a path. The place is kept inside the
+// file, whatever the parser said.
+func (r *reader) problem(path string, at place, what, instead string) {
 	if len(r.problems) > maxProblems {
 		return
 	}
 	if len(r.problems) == maxProblems {
-		at, what, instead = start, fmt.Sprintf("more than %d mistakes", maxProblems), "write these anew, then check again for the rest"
+		path, at, what, instead = "", start, fmt.Sprintf("more than %d mistakes", maxProblems), "write these anew, then check again for the rest"
 	}
 	at.line = max(1, min(at.line, len(r.lines)))
 	if len(r.lines) == 0 {
@@ -39,14 +39,14 @@ func (r *reader) problem(at place, what, instead string) {
 	} else {
 		at.column = max(1, min(at.column, len([]rune(r.lines[at.line-1]))+1))
 	}
-	r.problems = append(r.problems, Problem{File: r.file, Line: at.line, Column: at.column, What: what, Instead: instead})
+	r.problems = append(r.problems, Problem{File: r.file, Line: at.line, Column: at.column, What: what, Instead: instead, Path: path})
 }
 
 // reject records a mistake in the value at a path, which later checks then
 // leave alone.
 func (r *reader) reject(path, what, instead string) {
 	r.bad[path] = true
-	r.problem(r.at(path), what, instead)
+	r.problem(path, r.at(path), what, instead)
 }
 
 // at is the place of a path, or of the nearest thing around it that is written
@@ -133,11 +133,11 @@ func (o object) add(pair *ast.MappingValueNode, keys []key) {
 		if w, ok := nearest(name, names); ok {
 			o.meant[w] = true
 		}
-		o.problem(at, fmt.Sprintf("%s is not a key of %s", quoted(name), o.called), write(name, names))
+		o.problem(path, at, fmt.Sprintf("%s is not a key of %s", quoted(name), o.called), write(name, names))
 		return
 	}
 	if _, ok := o.values[name]; ok {
-		o.problem(at, fmt.Sprintf("%q is written twice in %s, first in line %d", name, o.called, o.at(path).line), "write it once")
+		o.problem(path, at, fmt.Sprintf("%q is written twice in %s, first in line %d", name, o.called, o.at(path).line), "write it once")
 		return
 	}
 	o.values[name] = pair.Value

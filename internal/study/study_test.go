@@ -217,7 +217,7 @@ func TestProblemError(t *testing.T) {
 		problem Problem
 		want    string
 	}{
-		{Problem{"f.yaml", 3, 7, "wrong", "write right"}, "f.yaml:3:7: wrong; write right"},
+		{Problem{"f.yaml", 3, 7, "wrong", "write right", "dishes[0].title"}, "f.yaml:3:7: wrong; write right"},
 		{Problem{File: "f.yaml", What: "wrong", Instead: "write right"}, "f.yaml: wrong; write right"},
 		{Problem{File: "f.yaml", What: "wrong"}, "f.yaml: wrong"},
 	}
