@@ -106,8 +106,12 @@ func (s *Service) Ballot(ctx context.Context, token string) (Ballot, error) {
 	if err != nil {
 		return Ballot{}, err
 	}
+	return t.ballot(s.now()), nil
+}
+
+// ballot is what the assessor may see at now.
+func (t seat) ballot(now time.Time) Ballot {
 	a := t.study.Asked
-	now := s.now()
 	b := t.blank()
 	b.Stage = t.stage(now)
 	b.MayWithdraw = t.study.State == Open && t.assessor.WithdrawnAt.IsZero()
@@ -135,7 +139,7 @@ func (s *Service) Ballot(ctx context.Context, token string) (Ballot, error) {
 		b.Debrief = a.Texts.Debrief
 	}
 	b.MayCorrect = b.MayWithdraw && t.last() >= 0
-	return b, nil
+	return b
 }
 
 // Correctable returns the serving that the assessor rated last with the answers

@@ -14,20 +14,24 @@ func (s *Service) Welcome(ctx context.Context, join string) (Welcome, error) {
 	if err != nil {
 		return Welcome{}, err
 	}
-	a := spoken(ctx, kept.Asked)
+	w := newWelcome(spoken(ctx, kept.Asked), kept.Asked.Languages)
+	if w.Open = kept.State == Open; w.Open {
+		w.Full, err = s.full(ctx, kept, sitting)
+	}
+	return w, err
+}
+
+// newWelcome is what a study says before consent, in the language that it is asked in.
+func newWelcome(a *study.Study, offered []string) Welcome {
 	w := Welcome{
-		Language: a.Languages[0], Languages: kept.Asked.Languages,
+		Language: a.Languages[0], Languages: offered,
 		Greeting: a.Texts.Welcome, Consent: a.Texts.Consent, Invented: a.Invented,
-		Open: kept.State == Open,
 	}
 	w.Allergens, w.Contains = cautions(a)
 	for _, d := range a.Dishes {
 		w.Alcohol = w.Alcohol || d.Alcohol
 	}
-	if w.Open {
-		w.Full, err = s.full(ctx, kept, sitting)
-	}
-	return w, err
+	return w
 }
 
 func (s *Service) joined(ctx context.Context, join string) (Sitting, Study, error) {
