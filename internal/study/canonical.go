@@ -29,13 +29,17 @@ func Canonical(s *Study) []byte {
 		"attributes": each(s.Attributes, func(a Attribute) any {
 			return members{"id": string(a.ID), "ask": a.Ask, "scale": canonicalScale(a.Scale)}
 		}),
-		"panel":   members{"assessors": s.Panel.Assessors, "sittings": s.Panel.Sittings, "seats": s.Panel.Seats},
+		"panel": members{
+			"assessors": s.Panel.Assessors, "sittings": s.Panel.Sittings, "seats": s.Panel.Seats,
+			"excluded": s.Panel.Excluded, "minimum_age": s.Panel.MinimumAge,
+		},
 		"serving": canonicalServing(s.Serving),
 		"texts":   canonicalTexts(s.Texts),
 		"analysis": members{
 			"compare": each(s.Plan.Compare[:], plain), "attribute": string(s.Plan.Attribute),
 			"test": string(s.Plan.Test), "sides": string(s.Plan.Sides), "alpha": s.Plan.Alpha,
 			"smallest_effect": s.Plan.SmallestEffect, "adjust": string(s.Plan.Adjust),
+			"exclusions": s.Plan.Exclusions, "stopping": s.Plan.Stopping,
 		},
 		"translations": each(s.Translations, canonicalTranslation),
 	})

@@ -23,7 +23,7 @@ func full() *Study {
 			{ID: "A", Dish: "d", Name: "n"},
 		},
 		Attributes: []Attribute{{ID: "a", Ask: "q", Scale: Scale{Kind: Line, Low: "l", High: "h", From: -1.5, To: 7, Labels: []string{"x"}}}},
-		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20},
+		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20, Excluded: "e", MinimumAge: 18},
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
 			BlindFirst: true, KeepDishesApart: true, Expectation: true, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
@@ -32,7 +32,7 @@ func full() *Study {
 		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
 		Plan: AnalysisPlan{
 			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
-			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm,
+			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm, Exclusions: "x", Stopping: "s",
 		},
 		Translations: []Translation{{
 			Language: "fr", Names: []Name{{ID: "n", Text: "crème"}},
@@ -64,9 +64,9 @@ func TestCanonicalOfLittle(t *testing.T) {
 	s := &Study{
 		Question: TwoAFC, Samples: []Sample{{ID: "A", Dish: "d"}}, Attributes: []Attribute{{ID: "salty", Ask: "Which\u2028is \u0001saltier?"}},
 	}
-	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"sides":"","smallest_effect":0,"test":""},` +
+	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"exclusions":"","sides":"","smallest_effect":0,"stopping":"","test":""},` +
 		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
-		`"languages":[],"names":[],"panel":{"assessors":0,"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
+		`"languages":[],"names":[],"panel":{"assessors":0,"excluded":"","minimum_age":0,"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
 		`"serving":{"blind_first":false,"codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
 		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,` +
 		`"spare_codes":0,"strata":[],"warm_up":null},` +
@@ -260,10 +260,11 @@ func TestShortestNumbers(t *testing.T) {
 // this program's code has a part in them.
 func TestHashByAnotherProgram(t *testing.T) {
 	tests := []struct{ file, want string }{
-		{"names.yaml", "f9cfb61c44b8c66d11c9480ceb86f2cf4d1f0d51f527890551885dd0664ea6b3"},
-		{"languages.yaml", "68feb71b0940aa4e8cdea92546fc4995a0795f839ac133643c8637c540b8db51"},
-		{"sleep.yaml", "88533872e768706c99082b1e52245d06154a4ff215a39c7745a2780cb61effe1"},
-		{"triangle.yaml", "774e5727e4253825d56c9a897a11e318dd79a077a3b43575b511fc3fdaaa4df0"},
+		{"names.yaml", "f75e85e72c766b53841fa2dcdb7a3daf507998251a9243bf91461c8b850da688"},
+		{"languages.yaml", "5a38089fa51c29f7b4e64a38bf28f1e2e8b0de039b755c60f56c242f782ecfd9"},
+		{"sleep.yaml", "34c51245ad04729f6d90755990fb9808524b9dc55d43d3f1442f7cc0b7869f4d"},
+		{"triangle.yaml", "c8e7d94b6d868a0ed13a60e19b925a47ec8029f74536cec3986c64bcf3eac02d"},
+		{"alcohol.yaml", "f200cbaff45ac882d6b12ce344b0631e770fff922af3c265039c640aec677a7e"},
 	}
 	for _, tc := range tests {
 		if got := Hash(parse(t, read(t, "../../testdata/study/"+tc.file))); got != tc.want {

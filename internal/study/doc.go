@@ -17,13 +17,20 @@
 //
 // The first thing a rating study binds itself to is its primary comparison, so
 // that analysis.compare and analysis.attribute are required. A difference test
-// has one comparison by its nature: only sides and alpha apply, and the section
-// may be left out. All of these tests but 2-AFC are one-sided (sides: greater),
+// has one comparison by its nature: of the test only sides and alpha apply, and
+// the section may be left out. All of these tests but 2-AFC are one-sided (sides: greater),
 // because only more right answers than chance speak of a difference. Their
 // samples are blind. 2-AFC and 3-AFC ask about one attribute, which has no scale,
 // and the others have no attributes; analysis.compare may say which of the two
 // samples of a 2-AFC or 3-AFC test is expected to have more of it (the first),
 // and is the order of the samples if left out.
+//
+// What else is fixed beforehand is said in words that the program keeps, hashes
+// and shows, and does not act upon: panel.excluded (who does not take part, and
+// why), analysis.exclusions (which ratings are left out, and why) and
+// analysis.stopping (when tasting ends). panel."minimum age" is in years:
+// assessors confirm it before consent, and a study of which a dish contains
+// alcohol has to ask it. The age itself is for the law of the place.
 //
 // # Languages
 //
@@ -56,12 +63,14 @@
 //	samples      list of {id, dish, name}; name is null for a blind sample
 //	attributes   list of {id, ask, scale}; scale is null, or
 //	             {kind, low, high, from, to, labels}
-//	panel        {assessors, sittings, seats}; seats 0 is no limit
+//	panel        {assessors, sittings, seats, excluded, minimum_age}; seats 0 is
+//	             no limit, minimum_age 0 asks for none
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, most_per_sitting, codes,
 //	             spare_codes, rinse_seconds, seed, strata, minimise}
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
-//	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust}
+//	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
+//	             exclusions, stopping}
 //	translations list of {language, names, attributes, also_contains, texts}
 //
 // Lists keep the order of the file, except allergens, which stand in the order

@@ -170,6 +170,8 @@ func (w *writer) panel(p Panel) {
 		w.count(1, "assessors", p.Assessors, 0)
 		w.count(1, "sittings", p.Sittings, 1)
 		w.count(1, "seats", p.Seats, 0)
+		w.text(1, "excluded", p.Excluded)
+		w.count(1, "minimum age", p.MinimumAge, 0)
 	})
 }
 
@@ -227,6 +229,8 @@ func (w *writer) analysis(s *Study) {
 			w.key(1, "smallest effect", shortest(p.SmallestEffect))
 		}
 		w.word(1, "adjust", string(p.Adjust), "")
+		w.text(1, "exclusions", p.Exclusions)
+		w.text(1, "stopping", p.Stopping)
 	})
 }
 

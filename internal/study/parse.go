@@ -140,7 +140,18 @@ var panelKeys = []key{
 	{"assessors", true, "assessors: 40"},
 	{"sittings", false, ""},
 	{"seats", false, ""},
+	{"excluded", false, ""},
+	{"minimum age", false, ""},
 }
+
+// Bounds of a minimum age in years. Nobody serves alcohol to guests younger than
+// lawfulAge anywhere in the European Union or the United Kingdom (from memory;
+// most places ask for more, and for spirits nearly all do).
+const (
+	minAge    = 1
+	maxAge    = 99
+	lawfulAge = 16
+)
 
 // emptyPanel is a panel of which nothing is said.
 var emptyPanel = Panel{Sittings: 1}
@@ -158,6 +169,9 @@ func (o object) panel() Panel {
 		Assessors: p.integer("assessors", 0, 1, maxAssessors),
 		Sittings:  p.integer("sittings", emptyPanel.Sittings, 1, maxSittings),
 		Seats:     p.integer("seats", 0, 1, maxAssessors),
+
+		Excluded:   p.text("excluded", maxParagraph),
+		MinimumAge: p.integer("minimum age", 0, minAge, maxAge),
 	}
 }
 

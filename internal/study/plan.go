@@ -36,7 +36,7 @@ const (
 // other comparison of two samples, and every other attribute, is secondary.
 //
 // A difference test compares its two samples by counting right answers (or
-// choices), so that only Sides and Alpha apply and the rest is empty. A 2-AFC or
+// choices), so that of the test only Sides and Alpha apply and the rest is empty. A 2-AFC or
 // 3-AFC test has Compare too: its first sample is the one expected to have more
 // of the attribute.
 type AnalysisPlan struct {
@@ -47,6 +47,8 @@ type AnalysisPlan struct {
 	Alpha          float64    // in (0, 0.5]
 	SmallestEffect float64    // smallest difference worth acting on, scale points; 0 = not stated
 	Adjust         Adjustment // of the secondary comparisons
+	Exclusions     string     // which ratings are left out, and why
+	Stopping       string     // when tasting ends
 }
 
 // Level is the confidence level of the intervals, 1 − alpha.

@@ -75,11 +75,14 @@ func drawStudy(t *rapid.T) *Study {
 		},
 	}
 	if rapid.Bool().Draw(t, "more texts") {
-		s.Hypothesis = drawText(t, "hypothesis", maxParagraph)
+		s.Hypothesis, s.Panel.Excluded = drawText(t, "hypothesis", maxParagraph), drawText(t, "excluded", maxParagraph)
 		s.Texts.Welcome, s.Texts.Thanks = drawText(t, "welcome", maxParagraph), drawText(t, "thanks", maxParagraph)
 		s.Texts.Debrief, s.Texts.Comment = drawText(t, "debrief", maxParagraph), drawText(t, "comment", maxParagraph)
 	}
 	drawDishes(t, s)
+	if s.ServesAlcohol() {
+		s.Panel.MinimumAge = rapid.IntRange(lawfulAge, maxAge).Draw(t, "minimum age")
+	}
 	drawAttributes(t, s)
 	drawServing(t, s)
 	drawPlan(t, s)
@@ -214,6 +217,9 @@ func drawPlan(t *rapid.T, s *Study) {
 		Sides:  rapid.SampledFrom([]Sides{TwoSided, Greater, Less}).Draw(t, "sides"),
 		Alpha:  rapid.Float64Range(1e-9, 0.5).Draw(t, "alpha"),
 		Adjust: rapid.SampledFrom([]Adjustment{Holm, NoAdjustment}).Draw(t, "adjust"),
+	}
+	if rapid.Bool().Draw(t, "rules") {
+		s.Plan.Exclusions, s.Plan.Stopping = drawText(t, "exclusions", maxParagraph), drawText(t, "stopping", maxParagraph)
 	}
 	if rapid.Bool().Draw(t, "effect") {
 		s.Plan.SmallestEffect = (a.Scale.Max() - a.Scale.Min()) * rapid.Float64Range(0.001, 1).Draw(t, "smallest effect")

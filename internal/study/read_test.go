@@ -88,3 +88,16 @@ func TestReadOfNothing(t *testing.T) {
 		}
 	}
 }
+
+// Old files serve alcohol without asking an age: they are read all the same, so
+// that what was locked with them can be shown.
+func TestReadOfAlcoholWithoutAnAge(t *testing.T) {
+	src := strings.Replace(read(t, "../../testdata/study/alcohol.yaml"), "  minimum age: 18\n", "", 1)
+	s, problems := Read("f", []byte(src))
+	if len(problems) != 1 || problems[0].Path != "panel.minimum age" {
+		t.Errorf("problems %q, want one about panel.minimum age", messages(problems))
+	}
+	if !s.ServesAlcohol() || s.Panel.MinimumAge != 0 || s.Plan.Stopping == "" || len(s.Translations) != 1 {
+		t.Errorf("read %+v", s)
+	}
+}

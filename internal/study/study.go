@@ -1,5 +1,7 @@
 package study
 
+import "slices"
+
 // Identifiers of the parts of a study. They are short words chosen by the
 // author of the study file: a letter, then letters, digits, '-' or '_'.
 type (
@@ -95,6 +97,9 @@ type Panel struct {
 	Assessors int // places in the plan
 	Sittings  int // occasions; at least 1
 	Seats     int // most assessors at one sitting; 0 = no limit
+
+	Excluded   string // who does not take part, and why; not for assessors
+	MinimumAge int    // in years, which assessors confirm before consent; 0 = not asked
 }
 
 // Texts are what assessors read beside the questions.
@@ -135,6 +140,11 @@ func (s *Study) Sample(id SampleID) (Sample, bool) {
 		}
 	}
 	return Sample{}, false
+}
+
+// ServesAlcohol reports whether a dish contains alcohol.
+func (s *Study) ServesAlcohol() bool {
+	return slices.ContainsFunc(s.Dishes, func(d Dish) bool { return d.Alcohol })
 }
 
 // Attribute returns the attribute with this id.

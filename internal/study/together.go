@@ -12,7 +12,7 @@ import (
 func (r *reader) checkTogether(s *Study) {
 	for _, check := range []func(*Study){
 		r.unused, r.sameSample, r.whatIsAsked, r.whatIsRated, r.revealed,
-		r.servingFits, r.orderFits, r.analysisFits, r.roomForAll,
+		r.servingFits, r.orderFits, r.analysisFits, r.roomForAll, r.ageForAlcohol,
 	} {
 		check(s)
 	}
@@ -176,6 +176,24 @@ func (r *reader) revealedIn(names []Name, texts []text) {
 				r.reject(t.path, fmt.Sprintf("assessors would read the name %s here, before its serving comes", quoted(n.Text)), "write this without naming any sample")
 			}
 		}
+	}
+}
+
+// ageForAlcohol finds a study that serves alcohol to whoever comes. Which age to
+// ask for is for the law of the place; that one is asked is not.
+func (r *reader) ageForAlcohol(s *Study) {
+	const path = "panel.minimum age"
+	i := slices.IndexFunc(s.Dishes, func(d Dish) bool { return d.Alcohol })
+	if i < 0 || !r.sound("panel", path) {
+		return
+	}
+	switch age := s.Panel.MinimumAge; {
+	case age == 0:
+		r.reject(path, fmt.Sprintf("dish %s contains alcohol and nobody's age is asked", quoted(string(s.Dishes[i].ID))),
+			"write minimum age: 18 under panel, or the age that your law sets")
+	case age < lawfulAge:
+		r.reject(path, fmt.Sprintf("dish %s contains alcohol and is for everyone of %d or over", quoted(string(s.Dishes[i].ID)), age),
+			fmt.Sprintf("write the age that your law sets, %d at least, or take the alcohol out", lawfulAge))
 	}
 }
 

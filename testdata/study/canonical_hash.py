@@ -94,7 +94,8 @@ def analysis(a, question, design, samples):
             "test": a.get("test", test), "sides": a.get("sides", sides),
             "alpha": a.get("alpha", 0.05),
             "smallest_effect": number(a.get("smallest effect", 0)),
-            "adjust": a.get("adjust", "holm" if rates else "")}
+            "adjust": a.get("adjust", "holm" if rates else ""),
+            "exclusions": text(a, "exclusions"), "stopping": text(a, "stopping")}
 
 
 def texts(t):
@@ -128,7 +129,9 @@ def canonical(f):
         "attributes": [{"id": a["id"], "ask": text(a, "ask"), "scale": scale(a.get("scale"))}
                        for a in f.get("attributes", [])],
         "panel": {"assessors": f["panel"]["assessors"], "sittings": f["panel"].get("sittings", 1),
-                  "seats": f["panel"].get("seats", 0)},
+                  "seats": f["panel"].get("seats", 0),
+                  "excluded": text(f["panel"], "excluded"),
+                  "minimum_age": f["panel"].get("minimum age", 0)},
         "serving": serving(v, f["question"]),
         "texts": texts(f["texts"]), "languages": f.get("languages", ["en"]),
         "translations": [translation(lang, f["translations"][lang], f)
