@@ -35,7 +35,7 @@ func (f *fixture) serving(file string) (*visitor, page) {
 
 func TestConsentPutsAllergensFirst(t *testing.T) {
 	f := newFixture(t)
-	file := strings.Replace(custard, "also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", 1)
+	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 18}").Replace(custard)
 	_, join := f.inState(file, panel.Open)
 	p := f.visitor().get("/join/" + join)
 	text := p.html().Find("main").Text()

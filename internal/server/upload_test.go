@@ -110,7 +110,8 @@ func TestCautionsFollowTheDish(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			f := newFixture(t)
-			id := f.uploaded(strings.Replace(custard, tc.from, tc.to, 1))
+			sound := strings.Replace(custard, "{assessors: 12}", "{assessors: 12, minimum age: 18}", 1)
+			id := f.uploaded(strings.Replace(sound, tc.from, tc.to, 1))
 			text := f.lead().get("/studies/" + id).html().Find(".caution").Text()
 			if !strings.Contains(text, tc.says) || tc.not != "" && strings.Contains(text, tc.not) {
 				t.Errorf("cautions %q, want %q and not %q", text, tc.says, tc.not)
