@@ -40,6 +40,9 @@ func unknownEngine(version int) error {
 
 func drawV1(s *study.Study, o Options) (*Plan, error) {
 	c, err := newScheme(s, o)
+	if err == nil {
+		err = c.splitPanel()
+	}
 	if err != nil {
 		return nil, err
 	}

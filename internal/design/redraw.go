@@ -30,6 +30,9 @@ func Redraw(s *study.Study, p *Plan, seed uint64) (*Redraws, error) {
 		return nil, unknownEngine(p.Engine)
 	}
 	c, err := newScheme(s, Options{Assessors: p.Assessors, stratum: p.Stratum})
+	if err == nil {
+		err = c.splitPanel()
+	}
 	if err != nil {
 		return nil, fmt.Errorf("redraw the plan: %w", err)
 	}

@@ -33,7 +33,8 @@ type scheme struct {
 }
 
 // newScheme reads a study. The study is taken to be valid in itself; what
-// depends on numbers of people and plates is checked here.
+// depends on numbers of people and plates is checked here, whether the sittings
+// hold the panel by splitPanel.
 func newScheme(s *study.Study, o Options) (*scheme, error) {
 	c := &scheme{study: s, n: s.Panel.Assessors, levels: o.Levels, known: o.stratum}
 	if o.Assessors != 0 {
@@ -62,10 +63,7 @@ func newScheme(s *study.Study, o Options) (*scheme, error) {
 	if s.Serving.Expectation {
 		c.names = newNames(s)
 	}
-	if err := c.splitColumns(); err != nil {
-		return nil, err
-	}
-	return c, c.splitPanel()
+	return c, c.splitColumns()
 }
 
 // maxSamples is the most samples of a study: letters of the alphabet, and far
