@@ -121,6 +121,44 @@ func TestSimulatedPowerAgrees(t *testing.T) {
 	}
 }
 
+// The rank tests are reckoned from the t test and their efficiency: simulated
+// studies must reject as often, within the error of simulating and 0.02.
+func TestRankPowerFromEfficiency(t *testing.T) {
+	for _, tc := range []struct {
+		n      int
+		effect float64
+	}{{12, 0.9}, {24, 0.5}, {36, 0.5}, {80, 0.3}} {
+		reckoned, err := PowerT(tc.n, TDesign{Effect: tc.effect, Efficiency: RankEfficiency})
+		fatal(t, err)
+		simulated, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: tc.n, Effect: tc.effect, Replicates: 20_000, Seed: 7})
+		fatal(t, err)
+		if math.Abs(reckoned.Power-simulated.Power) > 0.02+4*math.Sqrt(0.25/20_000) {
+			t.Errorf("n=%d, effect %v: reckoned %v, simulated %v", tc.n, tc.effect, reckoned.Power, simulated.Power)
+		}
+	}
+	s, err := SampleSizeT(0.8, TDesign{Effect: 0.5, Efficiency: RankEfficiency})
+	fatal(t, err)
+	// 33.367 pairs for the t test (noncentral t, testdata/reference) over 3/π.
+	if want := 33.367129139076646 / RankEfficiency; math.Abs(s.NFractional-want) > 1e-6 || s.N != 35 {
+		t.Errorf("got %v and %d, want %v and 35", s.NFractional, s.N, want)
+	}
+}
+
+func TestDetectableMargin(t *testing.T) {
+	for _, n := range []int{2, 12, 40, 400} {
+		m, err := DetectableMargin(n, 0.8, 0.05)
+		fatal(t, err)
+		p, err := PowerTOST(n, EquivalenceDesign{Lower: -m, Upper: m})
+		fatal(t, err)
+		if math.Abs(p-0.8) > 1e-6 {
+			t.Errorf("n=%d: margin %v has power %v, want 0.8", n, m, p)
+		}
+	}
+	if _, err := DetectableMargin(1, 0.8, 0.05); !errors.Is(err, ErrDesign) {
+		t.Errorf("one pair: got %v, want ErrDesign", err)
+	}
+}
+
 func TestPowerEdges(t *testing.T) {
 	if _, err := PowerT(1, TDesign{Effect: 1}); !errors.Is(err, ErrDesign) {
 		t.Errorf("one assessor: got %v, want ErrDesign", err)

@@ -62,3 +62,21 @@ func SampleSizeTOST(power float64, d EquivalenceDesign) (int, error) {
 		return p >= power, err
 	})
 }
+
+// DetectableMargin returns the smallest m for which n pairs with a true
+// difference of 0 show equivalence within −m and m with the power, in standard
+// deviations of the differences. Errors: [ErrDesign].
+func DetectableMargin(n int, power, alpha float64) (float64, error) {
+	if _, err := PowerTOST(n, EquivalenceDesign{Lower: -1, Upper: 1, Alpha: alpha}); err != nil || checkLevel(power) != nil {
+		return math.NaN(), ErrDesign
+	}
+	reached := func(m float64) bool {
+		p, err := PowerTOST(n, EquivalenceDesign{Lower: -m, Upper: m, Alpha: alpha})
+		return err == nil && p >= power
+	}
+	hi := 1.0
+	for !reached(hi) && hi < 1e6 {
+		hi *= 2
+	}
+	return bisect(0, hi, func(m float64) bool { return m == 0 || !reached(m) }), nil
+}
