@@ -20,6 +20,9 @@
 // carry-over in two periods; Searle (1971), Linear Models, ch. 3, the F test
 // of position. The numbers themselves come from package stats.
 //
+// [FindSize] turns the question round, before anybody tastes: how many assessors
+// find a difference worth acting on, and what does a planned panel find.
+//
 // The package does not draw plans, store ratings or write pages. Difference
-// tests (triangle and its kin) are answered by choices and are not analysed here.
+// tests (triangle and its kin) are answered by choices and are sized, but not analysed here.
 package analysis

@@ -1,0 +1,216 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// SizedTest is a test for which a panel can be sized: those of package study for
+// ratings, equivalence, and the difference tests answered right or wrong.
+type SizedTest string
+
+// Equivalence asks whether two samples are alike: two one-sided paired t tests,
+// each at alpha, with the difference as the margin on either side.
+const Equivalence SizedTest = "equivalence"
+
+// SizedTests lists the tests for which a panel can be sized.
+func SizedTests() []SizedTest {
+	tests := []SizedTest{SizedTest(study.PairedT), SizedTest(study.SignedRank), SizedTest(study.WelchT), SizedTest(study.RankSum), Equivalence}
+	for _, p := range stats.Protocols() {
+		tests = append(tests, protocolTest(p))
+	}
+	return tests
+}
+
+// What is wished for when nobody says.
+const (
+	DefaultAlpha = 0.05
+	DefaultPower = 0.8 // common practice; Cohen 1988, p. 56, from memory
+)
+
+// Sizing is a question of size: how many assessors are needed to find a
+// difference, and what does a planned panel find.
+type Sizing struct {
+	Test       SizedTest
+	Sides      study.Sides // "" = two; without effect on equivalence
+	Alpha      float64     // 0 = [DefaultAlpha]
+	Power      float64     // wished for; 0 = [DefaultPower]
+	Difference float64     // smallest worth acting on, scale points; 0 = not stated
+	Spread     Spread      // of the ratings
+	Share      float64     // difference tests: share of assessors who truly taste the difference …
+	Distance   float64     // … or d′; both 0 = not stated
+	Length     float64     // of the scale; 0 = not known
+	Assessors  int         // planned; 0 = not stated
+	Places     int         // most assessors that the seats hold; 0 = no limit
+	Block      int         // of orders: a multiple of so many assessors is quite even
+	Replicates int         // times each sample or trial is served to an assessor; 0 = 1
+	Each       Part        // of the panel: see [Part]
+}
+
+// Part is how many comparisons an assessor brings, as a fraction: 1 of 1 when
+// everybody tastes both samples; fewer pairs with incomplete blocks; the share of
+// one group when each assessor gets one sample; the replicates of a difference
+// test. The zero Part stands for what is usual for the test.
+type Part struct{ Count, Of int }
+
+func (p Part) comparisons(assessors int) int { return assessors * p.Count / p.Of }
+
+func (p Part) assessors(comparisons int) int { return (comparisons*p.Of + p.Count - 1) / p.Count }
+
+// Size is the answer.
+type Size struct {
+	Asked       Sizing     // with what was left open filled in
+	Effect      float64    // the difference in spreads, or the share of right answers; NaN when not stated
+	Needed      PanelPower // smallest panel that finds the difference with the power wished for; 0 assessors = none, or none asked
+	First       PanelPower // difference tests: a smaller panel that happens to, see [stats.SampleSizeBinomial]
+	Even        int        // the next panel with whole blocks of orders; 0 = none needed
+	Planned     PanelPower // at the panel planned; 0 assessors = none
+	Held        PanelPower // at as many as the seats hold, when these are fewer than needed
+	Curve       []PanelPower
+	Assumptions []string
+	Warnings    []Warning
+}
+
+// PanelPower is what one panel can do.
+type PanelPower struct {
+	Assessors   int
+	Comparisons int     // pairs, assessors in each group, or answers
+	Power       float64 // to find the difference; NaN when it cannot be computed or no difference is stated
+	Detects     float64 // smallest difference found with the power wished for: scale points, or a share of assessors; NaN when none
+	Distance    float64 // difference tests: Detects as d′; NaN otherwise
+}
+
+// SizingError says which part of a question of size makes no sense.
+type SizingError struct {
+	Field   string // test, sides, alpha, power, difference, spread, correlation, share, distance, assessors
+	What    string // what is wrong
+	Instead string // what to do
+}
+
+// Error gives "what is wrong; what to do".
+func (e *SizingError) Error() string { return e.What + "; " + e.Instead }
+
+const (
+	largestPanel = 10_000  // ends the search: beyond it a study is no sensible plan
+	mostPlanned  = 100_000 // the most that a study file may plan
+)
+
+// FindSize answers a question of size. Errors are of type [*SizingError].
+//
+// t tests: noncentral t, exact (Cohen 1988, ch. 2). Rank tests: the same divided
+// by their efficiency, see [stats.RankEfficiency]. Equivalence: Phillips (1990).
+// Difference tests: exact binomial, with the panel from which every larger one
+// has the power too (Ennis & Jesionka 2011).
+func FindSize(q Sizing) (*Size, error) {
+	q = q.filled()
+	if err := q.check(); err != nil {
+		return nil, err
+	}
+	m, err := q.method()
+	if err != nil {
+		return nil, err
+	}
+	z := &Size{Asked: q, Effect: m.effect(), Assumptions: m.assumptions()}
+	z.Needed.Power, z.Needed.Detects, z.Needed.Distance = math.NaN(), math.NaN(), math.NaN()
+	if q.stated() && m.power(largestPanel) >= q.Power {
+		first, safe := m.needed()
+		z.Needed = q.at(m, q.Each.assessors(safe))
+		if first != safe {
+			z.First = q.at(m, q.Each.assessors(first))
+		}
+		z.Even = roundUpTo(z.Needed.Assessors, q.Block)
+	}
+	if q.Assessors > 0 {
+		z.Planned = q.at(m, q.Assessors)
+	}
+	if q.Places > 0 && q.stated() && (z.Needed.Assessors == 0 || z.Needed.Assessors > q.Places) {
+		z.Held = q.at(m, q.Places)
+	}
+	for _, n := range q.curveSizes(z) {
+		z.Curve = append(z.Curve, q.at(m, n))
+	}
+	z.remark()
+	return z, nil
+}
+
+// at reckons one panel.
+func (q Sizing) at(m sizeMethod, assessors int) PanelPower {
+	p := PanelPower{Assessors: assessors, Comparisons: q.Each.comparisons(assessors), Power: math.NaN(), Detects: math.NaN(), Distance: math.NaN()}
+	if p.Comparisons < m.fewest() { // no result could count
+		if q.stated() {
+			p.Power = 0
+		}
+		return p
+	}
+	if q.stated() {
+		p.Power = m.power(p.Comparisons)
+	}
+	p.Detects, p.Distance = m.detects(p.Comparisons)
+	return p
+}
+
+// stated reports whether there is a difference to look for.
+func (q Sizing) stated() bool { return q.Difference > 0 || q.Share > 0 || q.Distance > 0 }
+
+// filled puts in what was left open.
+func (q Sizing) filled() Sizing {
+	if q.Sides == "" {
+		q.Sides = study.TwoSided
+	}
+	if q.Alpha == 0 {
+		q.Alpha = DefaultAlpha
+	}
+	if q.Power == 0 {
+		q.Power = DefaultPower
+	}
+	q.Replicates, q.Block = max(1, q.Replicates), max(1, q.Block)
+	if q.Each == (Part{}) {
+		q.Each = Part{1, 1}
+		if q.Test.betweenGroups() {
+			q.Each.Of = 2
+		}
+		if _, ok := q.Test.protocol(); ok {
+			q.Each.Count = q.Replicates
+		}
+	}
+	return q
+}
+
+func (q Sizing) check() error {
+	usable := func(v float64) bool { return v == 0 || v > 0 && !math.IsInf(v, 0) }
+	bad := func(field string, v float64, instead string) error {
+		return &SizingError{field, fmt.Sprintf("the %s is %g", field, v), instead}
+	}
+	_, choice := q.Test.protocol()
+	switch {
+	case !(q.Alpha > 0 && q.Alpha <= 0.5):
+		return bad("alpha", q.Alpha, "write a number above 0 and at most 0.5")
+	case q.Test == Equivalence && q.Alpha == 0.5:
+		return bad("alpha", q.Alpha, "write a number below 0.5")
+	case !(q.Power > q.Alpha && q.Power < 1):
+		return bad("power", q.Power, fmt.Sprintf("write a number above alpha, %g, and below 1", q.Alpha))
+	case !usable(q.Difference):
+		return bad("difference", q.Difference, "write a number of scale points above 0")
+	case !usable(q.Share) || q.Share > 1:
+		return bad("share", q.Share, "write a number above 0 and at most 1, such as 0.3 for three assessors in ten")
+	case !usable(q.Distance):
+		return bad("distance", q.Distance, "write a d′ above 0, such as 1")
+	case q.Share > 0 && q.Distance > 0:
+		return &SizingError{"distance", "a share and a distance are both given", "write one of them: each follows from the other"}
+	case !choice && (q.Share > 0 || q.Distance > 0):
+		return &SizingError{"share", "a share or distance is for difference tests", "write a difference in scale points"}
+	case choice && q.Difference > 0:
+		return &SizingError{"difference", fmt.Sprintf("a %s test is answered right or wrong and knows no scale points", q.Test),
+			"write a share of assessors, or a distance d′"}
+	case !choice && !(q.Spread.SD > 0 && !math.IsInf(q.Spread.SD, 0)):
+		return bad("spread", q.Spread.SD, "write a number of scale points above 0")
+	case q.Assessors < 0 || q.Assessors > mostPlanned:
+		return bad("assessors", float64(q.Assessors), fmt.Sprintf("write a number from 1 to %d", mostPlanned))
+	}
+	return nil
+}
+
+func roundUpTo(n, block int) int { return (n + block - 1) / block * block }

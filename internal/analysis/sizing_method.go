@@ -1,0 +1,243 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// sizeMethod is how the power of one kind of test is reckoned, from a number of
+// comparisons: pairs, assessors in each group, or answers. The question that it
+// was made from has been checked, so that nothing in it can fail.
+type sizeMethod interface {
+	effect() float64
+	fewest() int // comparisons below which no result could count
+	power(comparisons int) float64
+	needed() (first, safe int)
+	detects(comparisons int) (difference, distance float64)
+	assumptions() []string
+}
+
+func (t SizedTest) betweenGroups() bool {
+	return t == SizedTest(study.WelchT) || t == SizedTest(study.RankSum)
+}
+
+func (t SizedTest) byRanks() bool {
+	return t == SizedTest(study.SignedRank) || t == SizedTest(study.RankSum)
+}
+
+func protocolTest(p stats.Protocol) SizedTest {
+	return SizedTest(map[stats.Protocol]study.Question{
+		stats.Triangle: study.Triangle, stats.DuoTrio: study.DuoTrio, stats.TwoAFC: study.TwoAFC,
+		stats.ThreeAFC: study.ThreeAFC, stats.Tetrad: study.Tetrad,
+	}[p])
+}
+
+func (t SizedTest) protocol() (stats.Protocol, bool) {
+	for _, p := range stats.Protocols() {
+		if protocolTest(p) == t {
+			return p, true
+		}
+	}
+	return 0, false
+}
+
+// IsChoice reports whether the test is answered right or wrong, so that its size
+// is asked by a share or a distance and not in scale points.
+func (t SizedTest) IsChoice() bool {
+	_, ok := t.protocol()
+	return ok
+}
+
+func (q Sizing) method() (sizeMethod, error) {
+	side := stats.TwoSided
+	if q.Sides != study.TwoSided { // the difference is taken to lie on the side that is tested
+		side = stats.Greater
+	}
+	if p, ok := q.Test.protocol(); ok {
+		return newChoiceSize(q, p, side), nil
+	}
+	switch {
+	case q.Test == Equivalence:
+		return equivalenceSize{q}, nil
+	case q.Test == SizedTest(study.PairedT), q.Test == SizedTest(study.SignedRank), q.Test.betweenGroups():
+		d := stats.TDesign{Independent: q.Test.betweenGroups(), Effect: q.Difference / q.Spread.SD, Alpha: q.Alpha, Alternative: side}
+		if q.Test.byRanks() {
+			d.Efficiency = stats.RankEfficiency
+		}
+		return tSize{q, d}, nil
+	}
+	return nil, &SizingError{"test", fmt.Sprintf("there is no size of a panel for the test %q", q.Test), fmt.Sprintf("write one of %v", SizedTests())}
+}
+
+// orNaN is v unless there was an error.
+func orNaN(v float64, err error) float64 {
+	if err != nil {
+		return math.NaN()
+	}
+	return v
+}
+
+// tSize is a t test, or a rank test by its efficiency.
+type tSize struct {
+	q Sizing
+	d stats.TDesign
+}
+
+func (m tSize) effect() float64 {
+	if m.d.Effect == 0 {
+		return math.NaN()
+	}
+	return m.d.Effect
+}
+
+// fewest is where the most lopsided result counts: any for the t test; for ranks
+// where its probability, 1 in 2ⁿ or 1 in C(2n, n), is at most alpha, doubled for
+// two sides.
+func (m tSize) fewest() int {
+	if !m.q.Test.byRanks() {
+		return 2
+	}
+	tail := m.q.Alpha
+	if m.d.Alternative == stats.TwoSided {
+		tail /= 2
+	}
+	n, chance := 1, 0.5
+	for ; chance > tail; n++ {
+		chance /= 2
+		if m.d.Independent { // C(2n+2, n+1) = C(2n, n) · 2(2n+1)/(n+1)
+			k := float64(n)
+			chance *= (k + 1) / (2*k + 1)
+		}
+	}
+	return max(2, n)
+}
+
+func (m tSize) power(n int) float64 {
+	p, err := stats.PowerT(n, m.d)
+	return orNaN(p.Power, err)
+}
+
+func (m tSize) needed() (first, safe int) {
+	s, _ := stats.SampleSizeT(m.q.Power, m.d)
+	n := max(s.N, m.fewest())
+	return n, n
+}
+
+func (m tSize) detects(n int) (difference, distance float64) {
+	effect, err := stats.DetectableEffectT(n, m.q.Power, m.d)
+	return orNaN(effect*m.q.Spread.SD, err), math.NaN()
+}
+
+func (m tSize) assumptions() []string {
+	if m.d.Independent {
+		return []string{"ratings of different assessors are independent and near normal, with the same spread in both groups",
+			"groups are equally large, and everybody counted rates their sample", onlyOneComparison}
+	}
+	return []string{"the differences of different assessors are independent and near normal", "everybody counted rates both samples: plan some more for those who leave", onlyOneComparison}
+}
+
+const onlyOneComparison = "the size is for one comparison on one attribute; the others have less power once they are adjusted for their number"
+
+// equivalenceSize is a pair of one-sided paired t tests; the true difference is
+// taken to be 0.
+type equivalenceSize struct{ q Sizing }
+
+func (m equivalenceSize) effect() float64 {
+	if m.q.Difference == 0 {
+		return math.NaN()
+	}
+	return m.q.Difference / m.q.Spread.SD
+}
+
+func (m equivalenceSize) fewest() int { return 2 }
+
+func (m equivalenceSize) design() stats.EquivalenceDesign {
+	return stats.EquivalenceDesign{Lower: -m.effect(), Upper: m.effect(), Alpha: m.q.Alpha}
+}
+
+func (m equivalenceSize) power(n int) float64 {
+	p, err := stats.PowerTOST(n, m.design())
+	return orNaN(p, err)
+}
+
+func (m equivalenceSize) needed() (first, safe int) {
+	n, _ := stats.SampleSizeTOST(m.q.Power, m.design())
+	return n, n
+}
+
+func (m equivalenceSize) detects(n int) (difference, distance float64) {
+	margin, err := stats.DetectableMargin(n, m.q.Power, m.q.Alpha)
+	return orNaN(margin*m.q.Spread.SD, err), math.NaN()
+}
+
+func (m equivalenceSize) assumptions() []string {
+	return []string{"the samples are truly alike: the mean difference is 0", "the differences of different assessors are independent and near normal",
+		"everybody counted rates both samples: plan some more for those who leave"}
+}
+
+// choiceSize is an exact binomial test of right answers against guessing.
+type choiceSize struct {
+	q        Sizing
+	protocol stats.Protocol
+	d        stats.BinomialDesign
+}
+
+func newChoiceSize(q Sizing, p stats.Protocol, side stats.Alternative) choiceSize {
+	right := p.Chance() + q.Share*(1-p.Chance())
+	if q.Distance > 0 {
+		right = p.PC(q.Distance)
+	}
+	return choiceSize{q, p, stats.BinomialDesign{P0: p.Chance(), P1: right, Alpha: q.Alpha, Alternative: side}}
+}
+
+func (m choiceSize) effect() float64 {
+	if !m.q.stated() {
+		return math.NaN()
+	}
+	return m.d.P1
+}
+
+func (m choiceSize) fewest() int {
+	tail := m.q.Alpha
+	if m.d.Alternative == stats.TwoSided {
+		tail /= 2
+	}
+	n := 1
+	for chance := m.d.P0; chance > tail; n++ {
+		chance *= m.d.P0
+	}
+	return n
+}
+
+func (m choiceSize) power(n int) float64 {
+	p, err := stats.PowerBinomial(n, m.d)
+	return orNaN(p.Power, err)
+}
+
+func (m choiceSize) needed() (first, safe int) {
+	s, _ := stats.SampleSizeBinomial(m.q.Power, 0, m.d)
+	return s.First.N, s.Stable.N
+}
+
+func (m choiceSize) detects(n int) (share, distance float64) {
+	right, err := stats.DetectableShare(n, m.q.Power, m.d)
+	if err != nil || math.IsNaN(right) {
+		return math.NaN(), math.NaN()
+	}
+	distance, err = m.protocol.DPrime(right)
+	return (right - m.d.P0) / (1 - m.d.P0), orNaN(distance, err)
+}
+
+func (m choiceSize) assumptions() []string {
+	return []string{"answers are independent of each other", "who does not taste the difference guesses, right once in " + oneIn(m.d.P0)}
+}
+
+func oneIn(chance float64) string {
+	if chance == 0.5 {
+		return "two"
+	}
+	return "three"
+}

@@ -1,0 +1,186 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// Codes of the warnings on the size of a panel, beside those of package stats.
+const (
+	WarnSpreadGuessed   = "spread-guessed"
+	WarnSpreadFewPairs  = "spread-from-few"
+	WarnSpreadInvented  = "spread-invented"
+	WarnByEfficiency    = "ranks-by-efficiency"
+	WarnEqualSpreads    = "equal-spreads-assumed"
+	WarnBeyondScale     = "difference-beyond-scale"
+	WarnDifferenceOpen  = "difference-not-stated"
+	WarnPanelNoReject   = "panel-cannot-reject"
+	WarnReplicatesAside = "replicates-not-counted"
+	WarnReplicatesAlike = "replicates-as-independent"
+	WarnOutOfReach      = "wish-out-of-reach"
+	WarnPanelSmall      = "panel-too-small"
+	WarnSeatsFew        = "seats-too-few"
+)
+
+// fewForSpread is the number of degrees of freedom below which a standard
+// deviation is off by a sixth or more as a rule: its relative standard error is
+// about 1/√(2 df).
+const fewForSpread = 20
+
+func (z *Size) warn(code, format string, args ...any) {
+	z.Warnings = append(z.Warnings, Warning{code, fmt.Sprintf(format, args...)})
+}
+
+// remark says what a careful statistician would say of the answer: first whether
+// the wish can be met, then what the numbers rest on.
+func (z *Size) remark() {
+	z.remarkReach()
+	z.remarkPlanned()
+	z.remarkSpread()
+	z.remarkTest()
+}
+
+func (z *Size) remarkReach() {
+	q := z.Asked
+	switch {
+	case !q.stated():
+		z.warn(WarnDifferenceOpen, "no smallest difference is stated, so how many assessors are needed is open: "+
+			"say from which difference on you would act")
+	case z.Needed.Assessors == 0:
+		z.warn(WarnOutOfReach, "no panel up to %d assessors finds %s with %s power: look for a larger difference, or lessen the spread",
+			q.Each.assessors(largestPanel), q.sought(), Percent(q.Power))
+	}
+	if q.Length > 0 && q.Difference > q.Length {
+		z.warn(WarnBeyondScale, "a difference of %s is longer than the whole scale, %s points: no panel can show it", Points(q.Difference), Points(q.Length))
+	}
+	if z.Held.Assessors > 0 {
+		need := "more assessors than can be sought"
+		if z.Needed.Assessors > 0 {
+			need = fmt.Sprintf("%d assessors", z.Needed.Assessors)
+		}
+		z.warn(WarnSeatsFew, "the wish needs %s and the seats hold %d: %s", need, q.Places, z.canDo(z.Held))
+	}
+	if z.First.Assessors > 0 {
+		z.warn(stats.WarnSawTooth, "%d assessors have the power too, but some larger panels do not; from %d on every panel does",
+			z.First.Assessors, z.Needed.Assessors)
+	}
+}
+
+// sought words the difference that is looked for.
+func (q Sizing) sought() string {
+	switch {
+	case q.Distance > 0:
+		return "a distance d′ of " + Points(q.Distance)
+	case q.Share > 0:
+		return "a share of " + Percent(q.Share) + " who taste the difference"
+	case q.Test == Equivalence:
+		return "that samples differ by less than " + pointsWord(q.Difference)
+	}
+	return "a difference of " + pointsWord(q.Difference)
+}
+
+// canDo words what a panel can do.
+func (z *Size) canDo(p PanelPower) string {
+	q := z.Asked
+	if math.IsNaN(p.Detects) {
+		return fmt.Sprintf("with %d nothing can be found with %s power", p.Assessors, Percent(q.Power))
+	}
+	what := "differences from " + pointsWord(p.Detects) + " on"
+	switch {
+	case q.Test == Equivalence:
+		what = "that samples differ by less than " + pointsWord(p.Detects)
+	case q.Test.IsChoice():
+		what = fmt.Sprintf("shares from %s on (d′ %s)", Percent(p.Detects), Points(p.Distance))
+	}
+	return fmt.Sprintf("with %d, %s is found with %s power, and %s with %s",
+		p.Assessors, q.sought(), Percent(p.Power), what, Percent(q.Power))
+}
+
+func (z *Size) remarkPlanned() {
+	q, p := z.Asked, z.Planned
+	if p.Assessors == 0 {
+		return
+	}
+	m, _ := q.method()
+	if p.Comparisons < m.fewest() {
+		least := q.Each.assessors(m.fewest())
+		z.warn(WarnPanelNoReject, "with %d assessors no result, however clear, reaches p = %s: at least %d are needed", p.Assessors, Points(q.Alpha), least)
+		return
+	}
+	if q.stated() && p.Power < q.Power && z.Held.Assessors != p.Assessors {
+		z.warn(WarnPanelSmall, "the panel planned falls short: %s", z.canDo(p))
+	}
+}
+
+func (z *Size) remarkSpread() {
+	q := z.Asked
+	switch s := q.Spread; {
+	case q.Test.IsChoice():
+	case s.Source == SpreadByRule && q.Test.betweenGroups():
+		z.warn(WarnSpreadGuessed, "the spread is a guess: ratings of different people scatter by about %s of the length of their scale "+
+			"(2 of the 8 points of a hedonic scale; common practice, no source)", Percent(RatingScatter))
+	case s.Source == SpreadByRule:
+		z.warn(WarnSpreadGuessed, "the spread is a guess: one hedonic rating is off by about %s of the length of its scale (Hough et al. 2006, "+
+			"cited from memory), a difference of two by √2 times that", Percent(RatingNoise))
+	case s.Source == SpreadEarlier && s.Pairs-s.Studies < fewForSpread:
+		z.warn(WarnSpreadFewPairs, "the spread comes from only %d earlier assessors: it may well be off by %s or more",
+			s.Pairs, Percent(1/math.Sqrt(2*float64(s.Pairs-s.Studies))))
+	}
+	if q.Spread.Invented {
+		z.warn(WarnSpreadInvented, "the ratings that the spread comes from are invented")
+	}
+	switch {
+	case q.Replicates <= 1:
+	case q.Test.IsChoice():
+		z.warn(WarnReplicatesAlike, "the %d answers of an assessor are counted as if they were independent: "+
+			"when people differ in how well they taste, the power is less", q.Replicates)
+	default:
+		z.warn(WarnReplicatesAside, "each sample is rated %d times by an assessor; averaging lessens the spread by an amount that is not known, "+
+			"so the size leaves it out and is on the safe side", q.Replicates)
+	}
+}
+
+func (z *Size) remarkTest() {
+	q := z.Asked
+	if q.Test.byRanks() {
+		z.warn(WarnByEfficiency, "the size of the rank test is that of the t test divided by 3/π = 0.955, its efficiency when ratings are normal "+
+			"and panels large (Hodges & Lehmann 1956)")
+	}
+	if q.Test.betweenGroups() {
+		z.warn(WarnEqualSpreads, "the size takes both groups to scatter alike")
+	}
+	if q.Sides != study.TwoSided && !q.Test.IsChoice() && q.Test != Equivalence {
+		z.warn(WarnOneSided, "a one-sided test never finds a difference that goes the other way")
+	}
+}
+
+// Points writes a number with three digits that count.
+func Points(v float64) string {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	scale := math.Pow(10, 2-math.Floor(math.Log10(math.Abs(v))))
+	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
+}
+
+func pointsWord(v float64) string {
+	if v == 1 {
+		return "1 point"
+	}
+	return Points(v) + " points"
+}
+
+// Percent writes a share as whole percent; what is nearly certain is not called so.
+func Percent(p float64) string {
+	if p > 0.995 && p < 1 {
+		return "more than 99 %"
+	}
+	if p > 0 && p < 0.005 {
+		return "less than 1 %"
+	}
+	return strconv.FormatFloat(100*p, 'f', 0, 64) + " %"
+}
