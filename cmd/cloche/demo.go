@@ -216,7 +216,7 @@ func fieldOf(s *study.Study, id study.AttributeID) string {
 
 // fillBallot takes one assessor from consent to the last serving.
 func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, given map[string]map[string]string, clock *past) error {
-	token, err := svc.Consent(ctx, join, nonce)
+	token, err := svc.Consent(ctx, join, nonce, panel.PhoneConsent{OldEnough: true})
 	if err != nil {
 		return err
 	}

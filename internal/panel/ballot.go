@@ -24,6 +24,19 @@ const (
 	StageWithdrawn // the answers were taken out
 )
 
+// AgeAsked is what a person confirms of their age before consent.
+type AgeAsked struct {
+	Asked   bool
+	Minimum int // in years; 0: the age that the law sets for alcohol
+}
+
+func ageAsked(a *study.Study) AgeAsked { return AgeAsked{a.AsksAge(), a.Panel.MinimumAge} }
+
+// PhoneConsent is what a person confirms on a phone beside the consent itself.
+type PhoneConsent struct {
+	OldEnough bool // as [AgeAsked] asks
+}
+
 // Welcome is what a person reads before consent. It has no field for dishes,
 // names or the question.
 type Welcome struct {
@@ -31,6 +44,7 @@ type Welcome struct {
 	Allergens []string // union over every dish, in full words
 	Contains  []string // free-text notes beside them
 	Alcohol   bool
+	Age       AgeAsked
 	Consent   string
 	Invented  bool
 	Open      bool // false: not open, or closed

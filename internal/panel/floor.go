@@ -144,13 +144,13 @@ func (t seat) floorServing(i int) FloorServing {
 
 // SeatGuest gives a guest without a phone the next place of the sitting. The same
 // nonce again gives the same seat. [ErrNotRead] unless both parts of the consent
-// are confirmed, [ErrFull] when no place is left.
+// are confirmed, and the age where the study asks for one, [ErrFull] when no place is left.
 func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c GuestConsent) (FloorSeat, error) {
 	sitting, kept, err := s.at(ctx, by, ActServe)
 	if err != nil {
 		return FloorSeat{}, err
 	}
-	if !c.AllergensRead || !c.ConsentRead {
+	if !c.AllergensRead || !c.ConsentRead || kept.Asked.AsksAge() && !c.OldEnough {
 		return FloorSeat{}, ErrNotRead
 	}
 	id, err := s.token(12)
@@ -242,6 +242,7 @@ type GuestTexts struct {
 	Allergens []string
 	Contains  []string
 	Alcohol   bool
+	Age       AgeAsked
 }
 
 // ConsentText returns what has to be read to a guest without a phone.
@@ -250,10 +251,7 @@ func (s *Service) ConsentText(ctx context.Context, by Session) (GuestTexts, erro
 	if err != nil {
 		return GuestTexts{}, err
 	}
-	g := GuestTexts{Consent: kept.Asked.Texts.Consent}
+	g := GuestTexts{Consent: kept.Asked.Texts.Consent, Alcohol: kept.Asked.ServesAlcohol(), Age: ageAsked(kept.Asked)}
 	g.Allergens, g.Contains = cautions(kept.Asked)
-	for _, d := range kept.Asked.Dishes {
-		g.Alcohol = g.Alcohol || d.Alcohol
-	}
 	return g, nil
 }

@@ -58,4 +58,5 @@ type Room struct {
 type GuestConsent struct {
 	AllergensRead bool // the union of allergens was read to or by the guest, who can eat all of it
 	ConsentRead   bool // the consent text was read to or by the guest, who agrees
+	OldEnough     bool // the guest is as old as [GuestTexts] asks, when it does
 }

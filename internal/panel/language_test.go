@@ -46,7 +46,7 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	if w.Consent != "J'accepte de goûter." || !slices.Equal(w.Allergens, []string{"lait (y compris le lactose)", "céleri (y compris le céleri-rave)"}) || !slices.Equal(w.Contains, []string{"noix de muscade"}) {
 		t.Errorf("before consent one reads %+v", w)
 	}
-	token, err := svc.Consent(french, sitting.Join, "one")
+	token, err := svc.Consent(french, sitting.Join, "one", panel.PhoneConsent{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +83,7 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	if i < 0 || events[i].Detail != "in fr" {
 		t.Errorf("the log does not say in which language the assessor began: %+v", events)
 	}
-	if _, err := svc.Consent(t.Context(), sitting.Join, "two"); err != nil {
+	if _, err := svc.Consent(t.Context(), sitting.Join, "two", panel.PhoneConsent{}); err != nil {
 		t.Fatal(err)
 	}
 	begun, err := svc.Begun(t.Context(), kept.ID)

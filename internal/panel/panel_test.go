@@ -98,7 +98,7 @@ func opened(t *testing.T, svc *panel.Service) (id, join string) {
 
 func consent(t *testing.T, svc *panel.Service, join, nonce string) string {
 	t.Helper()
-	token, err := svc.Consent(t.Context(), join, nonce)
+	token, err := svc.Consent(t.Context(), join, nonce, panel.PhoneConsent{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -267,7 +267,7 @@ func TestPlacesRunOut(t *testing.T) {
 	for i := range 4 {
 		consent(t, svc, join, fmt.Sprint(i))
 	}
-	if _, err := svc.Consent(t.Context(), join, "late"); !errors.Is(err, panel.ErrFull) {
+	if _, err := svc.Consent(t.Context(), join, "late", panel.PhoneConsent{}); !errors.Is(err, panel.ErrFull) {
 		t.Errorf("fifth of four: %v, want ErrFull", err)
 	}
 	w, err := svc.Welcome(t.Context(), join)
@@ -306,7 +306,7 @@ func TestTheKeyStaysShutUntilClose(t *testing.T) {
 
 func consentAfterClose(t *testing.T, svc *panel.Service, join string) error {
 	t.Helper()
-	_, err := svc.Consent(t.Context(), join, "late")
+	_, err := svc.Consent(t.Context(), join, "late", panel.PhoneConsent{})
 	return err
 }
 

@@ -23,7 +23,7 @@ func TestTwoHundredPhonesAtOnce(t *testing.T) {
 		phones.Go(func() {
 			var token string
 			err := insist(func() (err error) {
-				token, err = n.svc.Consent(ctx, n.sitting.Join, fmt.Sprint("phone ", i))
+				token, err = n.svc.Consent(ctx, n.sitting.Join, fmt.Sprint("phone ", i), panel.PhoneConsent{})
 				return err
 			})
 			if errors.Is(err, panel.ErrFull) {

@@ -28,9 +28,7 @@ func newWelcome(a *study.Study, offered []string) Welcome {
 		Greeting: a.Texts.Welcome, Consent: a.Texts.Consent, Invented: a.Invented,
 	}
 	w.Allergens, w.Contains = cautions(a)
-	for _, d := range a.Dishes {
-		w.Alcohol = w.Alcohol || d.Alcohol
-	}
+	w.Alcohol, w.Age = a.ServesAlcohol(), ageAsked(a)
 	return w
 }
 
@@ -60,12 +58,15 @@ func cautions(a *study.Study) (words, notes []string) {
 }
 
 // Consent seats a person who agreed, and returns the token of the personal
-// link. The same nonce again returns the same token. [ErrFull] and [ErrNotOpen]
-// as they say.
-func (s *Service) Consent(ctx context.Context, join, nonce string) (token string, err error) {
+// link. The same nonce again returns the same token. [ErrAge] when the study asks
+// for an age that is not confirmed, [ErrFull] and [ErrNotOpen] as they say.
+func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneConsent) (token string, err error) {
 	sitting, kept, err := s.joined(ctx, join)
 	if err != nil {
 		return "", err
+	}
+	if kept.Asked.AsksAge() && !given.OldEnough {
+		return "", ErrAge
 	}
 	token = s.derive("seat", sitting.ID, nonce)
 	id, err := s.token(12)

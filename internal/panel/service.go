@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"sync"
 	"time"
 
@@ -112,7 +113,10 @@ func (s *Service) asked(kept Study) (Study, error) {
 		kept.Asked = known.(*study.Study)
 		return kept, nil
 	}
-	parsed, problems := study.Parse("study.yaml", []byte(kept.File))
+	parsed, problems := study.Read("study.yaml", []byte(kept.File))
+	if key.locked {
+		problems = slices.DeleteFunc(problems, sinceLocked)
+	}
 	if len(problems) > 0 {
 		return Study{}, fmt.Errorf("read study %s as it was kept: %w", kept.ID, problems[0])
 	}
@@ -123,6 +127,10 @@ func (s *Service) asked(kept Study) (Study, error) {
 	s.read.Store(key, parsed)
 	return kept, nil
 }
+
+// sinceLocked is a mistake that was none when older studies were locked: they are
+// shown all the same, and ask for the age that the law sets.
+func sinceLocked(p study.Problem) bool { return p.Path == "panel.minimum age" }
 
 // Study returns a study by id, or [ErrNotFound].
 func (s *Service) Study(ctx context.Context, id string) (Study, error) {

@@ -97,7 +97,7 @@ func (f *fixture) roomScreens(t *testing.T, ctx context.Context) []string {
 	for _, name := range []string{"a-guest-who-waits-now", "a-guest-with-a-plate-1", "a-guest-who-left-early"} {
 		f.began(join, name)
 	}
-	_, err := f.svc.Consent(t.Context(), join, "a-guest-who-reads-now")
+	_, err := f.svc.Consent(t.Context(), join, "a-guest-who-reads-now", panel.PhoneConsent{})
 	f.must(err)
 	v := f.staff(id, panel.RoleFloor)
 	var seats, served []string

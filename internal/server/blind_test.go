@@ -140,7 +140,7 @@ func (w *watched) reads(words ...string) {
 func TestLeadSeesNoCodeBeforeClose(t *testing.T) {
 	f := newFixture(t)
 	id, join := f.inState(custard, panel.Open)
-	token, err := f.svc.Consent(t.Context(), join, "a-nonce-of-a-guest")
+	token, err := f.svc.Consent(t.Context(), join, "a-nonce-of-a-guest", panel.PhoneConsent{})
 	f.must(err)
 	f.must(f.svc.Start(t.Context(), token))
 	b, err := f.svc.Ballot(t.Context(), token)
@@ -173,7 +173,7 @@ func TestTitlesOfAssessorsPagesSayNothing(t *testing.T) {
 
 func (f *fixture) seatedTokenAt(join string) string {
 	f.t.Helper()
-	token, err := f.svc.Consent(f.t.Context(), join, "one-more-guest-at-the-table")
+	token, err := f.svc.Consent(f.t.Context(), join, "one-more-guest-at-the-table", panel.PhoneConsent{})
 	f.must(err)
 	return token
 }

@@ -136,7 +136,7 @@ func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 	file := strings.NewReplacer("rinse: 0 s", "rinse: 2 s", "scale: hedonic-9", "scale: {categories: [not at all, a little, much]}").Replace(custard)
 	id, join := f.inState(file, panel.Open)
 	for i, salt := range [][]string{{"20", "70"}, {"35", "40"}, {"30", "61"}} {
-		token, err := f.svc.Consent(t.Context(), join, fmt.Sprintf("nonce-of-a-guest-%d", i))
+		token, err := f.svc.Consent(t.Context(), join, fmt.Sprintf("nonce-of-a-guest-%d", i), panel.PhoneConsent{})
 		f.must(err)
 		f.must(f.svc.Start(t.Context(), token))
 		for _, x := range salt {

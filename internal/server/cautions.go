@@ -24,10 +24,8 @@ const (
 // cautions lists what to mind before anyone eats.
 func cautions(a *study.Study) []caution {
 	list := []caution{temperatureCaution(a), allergenCaution(a)}
-	for _, d := range a.Dishes {
-		if d.Alcohol {
-			return append(list, alcoholCaution())
-		}
+	if a.ServesAlcohol() {
+		list = append(list, alcoholCaution(a.Panel.MinimumAge))
 	}
 	return list
 }
@@ -78,8 +76,13 @@ func allergenCaution(a *study.Study) caution {
 }
 
 // alcoholCaution is common practice, no source.
-func alcoholCaution() caution {
+func alcoholCaution(age int) caution {
+	confirmed := "Before consent assessors confirm that they are old enough by the law of the place."
+	if age > 0 {
+		confirmed = fmt.Sprintf("Before consent assessors confirm that they are %d or older: see that your law asks for no more.", age)
+	}
 	return caution{Heading: "Alcohol", Text: []string{
+		confirmed,
 		"At least one dish contains alcohol. Pour little, offer water, food and something to spit into, check ages by local law, and let nobody drive on it. Those who are pregnant or take medicine should be able to say no without a reason.",
 	}}
 }

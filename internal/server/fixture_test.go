@@ -186,7 +186,7 @@ func (f *fixture) inState(file string, state panel.State) (id, join string) {
 // tasted takes one assessor through the whole ballot.
 func (f *fixture) tasted(join, nonce string, salt ...string) {
 	f.t.Helper()
-	token, err := f.svc.Consent(f.t.Context(), join, nonce)
+	token, err := f.svc.Consent(f.t.Context(), join, nonce, panel.PhoneConsent{})
 	f.must(err)
 	f.must(f.svc.Start(f.t.Context(), token))
 	for _, x := range salt {

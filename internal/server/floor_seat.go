@@ -170,7 +170,7 @@ func (s *server) seatGuest(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes", ConsentRead: c.Request.PostFormValue("consent") == "yes"}
+	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes", ConsentRead: c.Request.PostFormValue("consent") == "yes", OldEnough: c.Request.PostFormValue("age") == "yes"}
 	t, err := s.svc.SeatGuest(c.Request.Context(), who(c), nonce, given)
 	if errors.Is(err, panel.ErrNotRead) {
 		page, err := s.guestPage(c)
@@ -180,6 +180,9 @@ func (s *server) seatGuest(c *gin.Context) error {
 		page.Nonce, page.Given = nonce, given
 		if !given.AllergensRead {
 			page.Problems = append(page.Problems, problem{"allergens", "Read the allergens aloud, and tick when the guest can eat all of it."})
+		}
+		if page.Texts.Age.Asked && !given.OldEnough {
+			page.Problems = append(page.Problems, problem{"age", "Ask the guest's age, and tick when it is enough. If it is not, do not seat them."})
 		}
 		if !given.ConsentRead {
 			page.Problems = append(page.Problems, problem{"consent", "Read the text aloud, and tick when the guest agrees."})

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -15,6 +16,7 @@ type welcome struct {
 	Welcome panel.Welcome
 	Join    string // token of the join link
 	Nonce   string // makes a form that is sent twice count once
+	Unsaid  bool   // the age that is asked was not confirmed
 }
 
 // resume asks who holds a phone on which a tasting was begun.
@@ -83,12 +85,28 @@ func (s *server) consent(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	token, err := s.svc.Consent(c.Request.Context(), c.Param("token"), nonce)
+	given := panel.PhoneConsent{OldEnough: c.Request.PostFormValue("age") == "yes"}
+	token, err := s.svc.Consent(c.Request.Context(), c.Param("token"), nonce, given)
+	if errors.Is(err, panel.ErrAge) {
+		return s.askAge(c, nonce)
+	}
 	if err != nil {
 		return err
 	}
 	s.setCookie(c, seatCookie, token, "/join/", seatKept)
 	return seeOther(c, "/t/"+token)
+}
+
+// askAge shows the welcome again, with what was not confirmed.
+func (s *server) askAge(c *gin.Context, nonce string) error {
+	join := c.Param("token")
+	w, err := s.svc.Welcome(c.Request.Context(), join)
+	if err != nil {
+		return err
+	}
+	page := welcome{frame: guest(c, w.Invented, w.Language, w.Languages), Welcome: w, Join: join, Nonce: nonce, Unsaid: true}
+	page.Title = words.In(w.Language).WrongTitle
+	return show(s, c, http.StatusUnprocessableEntity, welcomeScreen, page)
 }
 
 // nonce reads the one-time word of a form. A form without one was not made

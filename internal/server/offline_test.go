@@ -69,7 +69,7 @@ func says(t *testing.T, ctx context.Context, selector, words string) {
 // begun seats a guest who has read the instructions and returns the ballot's path.
 func (f *fixture) begun(join string) string {
 	f.t.Helper()
-	token, err := f.svc.Consent(f.t.Context(), join, "nonce-of-a-guest")
+	token, err := f.svc.Consent(f.t.Context(), join, "nonce-of-a-guest", panel.PhoneConsent{})
 	f.must(err)
 	f.must(f.svc.Start(f.t.Context(), token))
 	return "/t/" + token
@@ -129,7 +129,7 @@ func TestTwoBallotsWithoutNetwork(t *testing.T) {
 	run(t, ctx, chromedp.Navigate("about:blank"))
 	var ballots []string
 	for i := range 2 {
-		token, err := f.svc.Consent(t.Context(), join, fmt.Sprintf("nonce-of-guest-%d", i))
+		token, err := f.svc.Consent(t.Context(), join, fmt.Sprintf("nonce-of-guest-%d", i), panel.PhoneConsent{})
 		f.must(err)
 		f.must(f.svc.Start(t.Context(), token))
 		ballots = append(ballots, f.room()+"/t/"+token)

@@ -52,7 +52,7 @@ func (f *fixture) staff(id string, r panel.Role) *visitor {
 // began seats an assessor with a phone and lets them begin.
 func (f *fixture) began(join, nonce string) (token string) {
 	f.t.Helper()
-	token, err := f.svc.Consent(f.t.Context(), join, nonce)
+	token, err := f.svc.Consent(f.t.Context(), join, nonce, panel.PhoneConsent{})
 	f.must(err)
 	f.must(f.svc.Start(f.t.Context(), token))
 	return token

@@ -193,7 +193,7 @@ func (f *fixture) seatedToken(id, join string) string {
 	if kept.State == panel.Closed {
 		nonce = "nonce-of-a-guest-0" // seated before it was closed
 	}
-	token, err := f.svc.Consent(f.t.Context(), join, nonce)
+	token, err := f.svc.Consent(f.t.Context(), join, nonce, panel.PhoneConsent{})
 	f.must(err)
 	return token
 }

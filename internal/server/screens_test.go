@@ -82,7 +82,7 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	_, open := f.inState(file, panel.Open)
 	ballots := map[string]string{}
 	for _, name := range []string{"instructions", "serving", "done"} {
-		token, err := f.svc.Consent(ctx, open, "a-nonce-for-the-"+name)
+		token, err := f.svc.Consent(ctx, open, "a-nonce-for-the-"+name, panel.PhoneConsent{})
 		f.must(err)
 		ballots[name] = token
 	}
@@ -90,7 +90,7 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	f.tasted(open, "a-nonce-for-the-done", "10", "20")
 	resting, join := f.inState(strings.Replace(file, "rinse: 0 s", "rinse: 300 s", 1), panel.Open)
 	f.tasted(join, "a-nonce-for-the-rinse", "10")
-	rinse, err := f.svc.Consent(ctx, join, "a-nonce-for-the-rinse")
+	rinse, err := f.svc.Consent(ctx, join, "a-nonce-for-the-rinse", panel.PhoneConsent{})
 	f.must(err)
 	draft, closed, locked := f.uploaded(file), "", ""
 	closed, over := f.inState(file, panel.Closed)

@@ -147,6 +147,11 @@ func (s *Study) ServesAlcohol() bool {
 	return slices.ContainsFunc(s.Dishes, func(d Dish) bool { return d.Alcohol })
 }
 
+// AsksAge reports whether assessors confirm before consent that they are old
+// enough: of the minimum age or, when an older study pours alcohol without one,
+// of that of the law.
+func (s *Study) AsksAge() bool { return s.Panel.MinimumAge > 0 || s.ServesAlcohol() }
+
 // Attribute returns the attribute with this id.
 func (s *Study) Attribute(id AttributeID) (Attribute, bool) {
 	for _, a := range s.Attributes {

@@ -29,6 +29,9 @@ type Words struct {
 	Contains    string
 	Alcohol     string
 	AlcoholCare string
+	OldEnough   string // %d years
+	OfAge       string // when no number of years is asked
+	SayAge      string // when that was not confirmed
 	ListCare    string
 	AgreeTo     string
 	Agree       string
