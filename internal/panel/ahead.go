@@ -78,26 +78,29 @@ type sealKey struct {
 
 // Ahead returns the servings that come after the one whose turn it is, at the
 // sittings that are open, each sealed under its code. The list is empty before the
-// instructions were read and after close. Sealing takes some 20 ms for each
+// instructions were read, while more than one name is still to be read, and after
+// close. Names that are read are never held ahead. Sealing takes some 20 ms for each
 // serving; what was sealed is kept for the next call.
 func (s *Service) Ahead(ctx context.Context, token string) ([]Sealed, error) {
 	t, err := s.seat(ctx, token)
 	if err != nil {
 		return nil, err
 	}
+	first := t.next()
 	switch t.stage(s.now()) {
-	case StageServing, StageRinse:
+	case StageRinse:
+	case StageServing, StageNames:
+		first++ // that one is open on the phone
 	default:
 		return nil, nil
 	}
 	var all []Sealed
-	first := t.next()
-	if t.stage(s.now()) == StageServing {
-		first++ // that one is open on the phone
-	}
 	for i := first; i < len(t.servings); i++ {
 		v := t.servings[i]
-		if _, done := t.answered[v.ID]; done || !v.RefusedAt.IsZero() || !t.opened[v.Sitting] || v.Code == "" {
+		if v.IsRead() && !t.over(v) {
+			return nil, nil // the phone has to ask for it first
+		}
+		if t.over(v) || !t.opened[v.Sitting] {
 			continue
 		}
 		sealed, err := s.sealOnce(ctx, t, i)
@@ -159,8 +162,7 @@ func (t seat) sealedView(i int) ([]byte, error) {
 
 func (t seat) wire(i int) sealedServing {
 	b := t.ballotServing(i)
-	w := sealedServing{ID: b.ID, Number: b.Number, Code: b.Code, Name: b.Name, Comment: b.AskComment}
-	_, w.Of = t.number(i)
+	w := sealedServing{ID: b.ID, Number: b.Number, Of: b.Of, Code: b.Code, Name: b.Name, Comment: b.AskComment}
 	for _, a := range b.Asks {
 		w.Asks = append(w.Asks, sealedAsk{Field: a.Field, Text: a.Text, Line: a.Line, Low: a.Low, High: a.High,
 			From: a.From, To: a.To, Labels: a.Labels})

@@ -15,6 +15,7 @@ type Stage int
 // The stages of a ballot.
 const (
 	StageInstructions Stage = iota
+	StageNames              // a name to read before any tasting
 	StageServing
 	StageRinse
 	StageDone
@@ -59,11 +60,12 @@ type Ballot struct {
 	Stage        Stage
 	Label        int // the assessor's number, as floor knows it
 	Instructions string
-	Serving      BallotServing // StageServing
+	Serving      BallotServing // StageServing and StageNames
+	Names        int           // StageInstructions: names that are read first
 	Rinse        time.Duration // StageRinse: what is left of the pause
 	Pause        time.Duration // between servings
 	Next         int           // StageRinse: number of the serving that follows
-	Of           int           // servings at this sitting
+	Of           int           // servings at this sitting; StageNames: names to read
 	Thanks       string
 	Debrief      string // only after close
 	Allergens    []string
@@ -76,10 +78,13 @@ type Ballot struct {
 	MayWithdraw bool
 }
 
-// BallotServing is the serving in front of the assessor.
+// BallotServing is the serving in front of the assessor, or a name that they read
+// before any tasting: then it has no code, and nothing says for which serving the
+// name will stand.
 type BallotServing struct {
 	ID           string // random
-	Number       int    // from 1
+	Number, Of   int    // from 1, at this sitting; names are numbered apart
+	Read         bool   // a name that is read; nothing is served
 	Code         string
 	Name         string // "" when blind
 	Asks         []Ask
@@ -140,9 +145,13 @@ func (t seat) ballot(now time.Time) Ballot {
 		b.Thanks = a.Texts.Thanks
 	case StageInstructions:
 		b.Instructions = a.Texts.Instructions
+		if t.servings[n].IsRead() {
+			b.Names = b.Of
+			_, b.Of = t.number(b.Names) // of the first plate, which follows the names
+		}
 	case StageRinse:
 		b.Rinse = t.rest(now)
-	case StageServing:
+	case StageServing, StageNames:
 		b.Serving = t.ballotServing(n)
 	case StageClosed, StageLater, StageWithdrawn:
 	}
@@ -180,8 +189,11 @@ func (t seat) blank() Ballot {
 // ballotServing is the view of the serving at i.
 func (t seat) ballotServing(i int) BallotServing {
 	v := t.servings[i]
-	b := BallotServing{ID: v.ID, Code: v.Code, Name: t.study.Asked.NameText(v.Sample), AskComment: t.study.Asked.Texts.Comment}
-	b.Number, _ = t.number(i)
+	b := BallotServing{ID: v.ID, Read: v.IsRead(), Code: v.Code, Name: t.study.Asked.NameText(v.Sample)}
+	if !b.Read {
+		b.AskComment = t.study.Asked.Texts.Comment
+	}
+	b.Number, b.Of = t.number(i)
 	for i, x := range t.study.Asked.Attributes {
 		ask := Ask{
 			Field: fieldOf(i), Text: x.Ask, Line: x.Scale.Kind == study.Line,

@@ -16,7 +16,7 @@ func TestCanRun(t *testing.T) {
 		{"names, all samples to each", study.Study{Question: study.Naming}, true},
 		{"some samples to each", study.Study{Question: study.Rating, Serving: study.Serving{Design: study.Some}}, true},
 		{"triangle test", study.Study{Question: study.Triangle}, false},
-		{"names rated before tasting", study.Study{Question: study.Naming, Serving: study.Serving{Expectation: true}}, false},
+		{"names rated before tasting", study.Study{Question: study.Naming, Serving: study.Serving{Expectation: true}}, true},
 		{"strata", study.Study{Question: study.Naming, Serving: study.Serving{Strata: []study.Stratum{{}}}}, false},
 		{"one sample to each", study.Study{Question: study.Naming, Serving: study.Serving{Design: study.One}}, false},
 	} {

@@ -100,6 +100,8 @@ func (t seat) stateAt(sitting int, now time.Time) SeatState {
 		return SeatStopped
 	case stage == StageInstructions:
 		return SeatJoined
+	case stage == StageNames:
+		return SeatReading
 	case stage == StageRinse:
 		return SeatRinsing
 	case stage == StageServing && t.servings[t.next()].Sitting == sitting && !t.servings[t.next()].ServedAt.IsZero():
@@ -111,7 +113,7 @@ func (t seat) stateAt(sitting int, now time.Time) SeatState {
 // waiting returns for how long an assessor has waited for the next plate.
 func (t seat) waiting(now time.Time) time.Duration {
 	pause := time.Duration(0)
-	if n := t.next(); n > 0 && t.since() != t.assessor.StartedAt && t.assessor.RestedAt.Before(t.since()) {
+	if last := t.tasted(t.next()); !last.IsZero() && t.assessor.RestedAt.Before(last) {
 		pause = time.Duration(t.study.Asked.Serving.RinseSeconds) * time.Second
 	}
 	return max(now.Sub(t.since())-pause, 0)
@@ -123,6 +125,9 @@ func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	f.Over, f.Of = t.count(sitting.Number)
 	n := t.next()
 	switch {
+	case f.State == SeatReading:
+		f.Reads.ID = t.servings[n].ID
+		f.Reads.Number, f.Reads.Of = t.number(n)
 	case f.State == SeatRinsing:
 		f.Rinse = t.rest(now)
 	case n < len(t.servings) && t.servings[n].Sitting != sitting.Number: // an earlier sitting is not over

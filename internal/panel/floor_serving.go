@@ -18,8 +18,9 @@ func (s *Service) TakeBack(ctx context.Context, by Session, servingID string) er
 	return s.noteServing(ctx, by, servingID, "taken back", ServingNote{Served: &time.Time{}})
 }
 
-// Refuse notes that the guest did not want a serving; the next one follows. A
-// guest who rates it after all did not refuse.
+// Refuse notes that the guest did not want a serving, or did not say what they
+// expect of a name that is read; the next one follows. A guest who rates it after
+// all did not refuse.
 func (s *Service) Refuse(ctx context.Context, by Session, servingID string) error {
 	now := s.now()
 	return s.noteServing(ctx, by, servingID, "refused", ServingNote{Refused: &now})
@@ -29,6 +30,9 @@ func (s *Service) noteServing(ctx context.Context, by Session, servingID, what s
 	t, i, err := s.current(ctx, by, servingID)
 	if err != nil {
 		return err
+	}
+	if t.servings[i].IsRead() && n.Refused == nil {
+		return ErrNotFound // nothing is served
 	}
 	e := s.event(t.study.ID, by.Who(), what, t.plate(i))
 	if err := s.store.NoteServing(ctx, servingID, n, e); err != nil {
@@ -46,6 +50,9 @@ func (s *Service) Drop(ctx context.Context, by Session, servingID string) (Floor
 	t, i, err := s.current(ctx, by, servingID)
 	if err != nil {
 		return FloorServing{}, err
+	}
+	if t.servings[i].IsRead() {
+		return FloorServing{}, ErrNotFound
 	}
 	e := s.event(t.study.ID, by.Who(), "dropped", t.plate(i))
 	fresh, err := s.store.Drop(ctx, servingID, s.now(), e)
@@ -102,10 +109,11 @@ func (s *Service) current(ctx context.Context, by Session, servingID string) (se
 	if err != nil {
 		return seat{}, 0, err
 	}
+	_, rated := t.answered[servingID]
 	switch n := t.next(); {
 	case i == n:
 		return t, i, nil
-	case i < n && t.servings[i].RefusedAt.IsZero():
+	case i < n && rated:
 		return seat{}, 0, ErrRated
 	}
 	return seat{}, 0, ErrNotFound
@@ -121,7 +129,7 @@ func (s *Service) servingFor(ctx context.Context, by Session, servingID string) 
 	if err != nil {
 		return seat{}, 0, err
 	}
-	if v.StudyID != kept.ID || v.Sitting != sitting.Number {
+	if v.StudyID != kept.ID || v.Sitting != sitting.Number && !v.IsRead() {
 		return seat{}, 0, ErrNotFound
 	}
 	people, err := s.store.Assessors(ctx, kept.ID)
@@ -136,7 +144,7 @@ func (s *Service) servingFor(ctx context.Context, by Session, servingID string) 
 		if err != nil {
 			return seat{}, 0, err
 		}
-		if i := t.index(servingID); i >= 0 {
+		if i := t.index(servingID); i >= 0 && t.tastesAt(sitting.Number) {
 			return t, i, nil
 		}
 	}
@@ -146,5 +154,8 @@ func (s *Service) servingFor(ctx context.Context, by Session, servingID string) 
 // plate names a serving in the log: never its sample.
 func (t seat) plate(i int) string {
 	number, _ := t.number(i)
+	if t.servings[i].IsRead() {
+		return fmt.Sprintf("assessor %d, name %d, before tasting", t.assessor.Label(), number)
+	}
 	return fmt.Sprintf("assessor %d, serving %d, code %s", t.assessor.Label(), number, t.servings[i].Code)
 }

@@ -8,6 +8,7 @@ type SeatState string
 // The states of a seat.
 const (
 	SeatJoined    SeatState = "joined"    // has not begun
+	SeatReading   SeatState = "reading"   // says what they expect of names
 	SeatWaiting   SeatState = "waiting"   // for a plate
 	SeatTasting   SeatState = "tasting"   // the plate is on the table
 	SeatRinsing   SeatState = "rinsing"   // pauses before the next serving
@@ -32,6 +33,14 @@ type FloorSeat struct {
 	Waiting time.Duration // SeatWaiting: since when
 	Rinse   time.Duration // SeatRinsing: what is left
 	Next    FloorServing  // SeatWaiting and SeatTasting; its ID is empty otherwise
+	Reads   FloorName     // SeatReading; its ID is empty otherwise
+}
+
+// FloorName is the name that a seat reads now, without its words: floor sees those
+// when it enters what the guest expects.
+type FloorName struct {
+	ID         string // random
+	Number, Of int    // from 1
 }
 
 // FloorServing is one serving to take to a seat.

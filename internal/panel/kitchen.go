@@ -131,6 +131,9 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, kept Study, si
 	}
 	wave, place := 0, -1
 	for _, v := range plan {
+		if v.IsRead() {
+			continue
+		}
 		wave++
 		if v.Place != place {
 			wave, place = 1, v.Place
@@ -238,6 +241,9 @@ func (s *Service) wavesAt(ctx context.Context, studyID string, sitting int) (int
 	plan, err := s.store.ServingsAt(ctx, studyID, sitting)
 	most, n, place := 0, 0, -1
 	for _, v := range plan {
+		if v.IsRead() {
+			continue
+		}
 		n++
 		if v.Place != place {
 			n, place = 1, v.Place

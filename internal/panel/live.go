@@ -22,7 +22,8 @@ type LiveSitting struct {
 	Opened   time.Time
 	Places   int // of the plan
 	Seated   int // have joined, or come back from an earlier sitting
-	Tasting  int // have begun and not finished, and are there
+	Reading  int // say what they expect of names, before their first plate
+	Tasting  int // have begun to taste and not finished, and are there
 	Finished int
 	Left     int // went home early
 	Withdrew int
@@ -133,7 +134,7 @@ func (c counting) servings(l *LiveSitting, x Sitting) {
 	places := map[int]bool{}
 	recent := 0
 	for _, v := range c.plan {
-		if v.Sitting != x.Number {
+		if v.Sitting != x.Number || v.IsRead() {
 			continue
 		}
 		here[v.ID], places[v.Place] = true, true
@@ -170,6 +171,8 @@ func (c counting) seat(l *LiveSitting, t seat, x Sitting) {
 		l.Left++
 	case SeatWithdrawn:
 		l.Withdrew++
+	case SeatReading:
+		l.Reading++
 	case SeatWaiting, SeatTasting, SeatRinsing:
 		l.Tasting++
 	case SeatJoined, SeatStopped:

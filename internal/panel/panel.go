@@ -49,15 +49,20 @@ type Serving struct {
 	Place    int // assessor's place in the plan, from 0
 	Order    int // from 0, in the order in which the assessor gets them
 	Sitting  int // from 1
-	Position int // from 1 among rated servings; 0 for a warm-up or a reference
+	Position int // from 1 among rated servings; 0 for a warm-up, a reference or a name that is read
 	Rated    bool
 	Sample   study.SampleID
-	Code     string // blinding code
+	Code     string // blinding code; "" for a name that is read
 
 	ServedAt   time.Time // zero until floor set it down
 	RefusedAt  time.Time // zero unless the guest did not want it
 	RevealedAt time.Time // zero unless the blind was broken for it
 }
+
+// IsRead reports whether the serving is a name that is read before any tasting.
+// Nothing is served, so it carries no code; what the assessor expects is kept as
+// its answers.
+func (v Serving) IsRead() bool { return v.Code == "" }
 
 // Spare is a blinding code that was drawn with the plan for a dropped plate.
 type Spare struct {
@@ -108,8 +113,8 @@ type Answered struct {
 // Rated is a rating joined with its serving, for analysis after close.
 type Rated struct {
 	Place     int
-	Position  int // from 1; 0 for a warm-up or a reference
-	Code      string
+	Position  int    // from 1; 0 for a warm-up, a reference or a name that was read
+	Code      string // "" for what was expected of a name that was read
 	Sample    study.SampleID
 	Attribute study.AttributeID
 	Value     float64

@@ -4,11 +4,14 @@ import (
 	"context"
 	"fmt"
 	"time"
+
+	"cloche/internal/study"
 )
 
 // seat is an assessor with what is needed to say what comes next. An assessor is
 // served from the sitting on at which they joined: what the plan had for them
-// before is missed.
+// before is missed. Names that are read stand before all plates; those of the
+// samples that they will taste are read, at whichever sitting they joined.
 type seat struct {
 	assessor Assessor
 	study    Study     // on an assessor's own pages asked in their language
@@ -28,8 +31,16 @@ func newSeat(a Assessor, kept Study, sittings []Sitting, servings []Serving, ans
 			joined = x.Number
 		}
 	}
+	met := map[study.NameID]bool{}
 	for _, v := range servings {
-		if v.Sitting >= joined {
+		if v.Rated && v.Sitting >= joined {
+			x, _ := kept.Asked.Sample(v.Sample)
+			met[x.Name] = true
+		}
+	}
+	for _, v := range servings {
+		x, _ := kept.Asked.Sample(v.Sample)
+		if v.IsRead() && met[x.Name] || !v.IsRead() && v.Sitting >= joined {
 			t.servings = append(t.servings, v)
 		}
 	}
@@ -39,11 +50,19 @@ func newSeat(a Assessor, kept Study, sittings []Sitting, servings []Serving, ans
 // who names an assessor in the log.
 func (a Assessor) who() string { return fmt.Sprintf("assessor %d", a.Label()) }
 
-// next returns the first serving that has no answers and was not refused, from 0;
-// len(servings) when there is none.
+// over reports whether a serving has answers or was refused.
+func (t seat) over(v Serving) bool {
+	_, done := t.answered[v.ID]
+	return done || !v.RefusedAt.IsZero()
+}
+
+// next returns the first serving that is not over, from 0; len(servings) when there
+// is none. Whoever has tasted can no longer say what they expect, so a name that was
+// not read by then is passed over.
 func (t seat) next() int {
+	tasted := t.last() >= 0 && !t.servings[t.last()].IsRead()
 	for i, v := range t.servings {
-		if _, done := t.answered[v.ID]; !done && v.RefusedAt.IsZero() {
+		if !t.over(v) && !(v.IsRead() && tasted) {
 			return i
 		}
 	}
@@ -76,14 +95,14 @@ func (t seat) tastesAt(sitting int) bool {
 	return of > 0
 }
 
-// count returns how many servings of a sitting are over, and how many there are.
+// count returns how many plates of a sitting are over, and how many there are.
 func (t seat) count(sitting int) (over, of int) {
 	for _, v := range t.servings {
-		if v.Sitting != sitting {
+		if v.Sitting != sitting || v.IsRead() {
 			continue
 		}
 		of++
-		if _, done := t.answered[v.ID]; done || !v.RefusedAt.IsZero() {
+		if t.over(v) {
 			over++
 		}
 	}
@@ -91,10 +110,10 @@ func (t seat) count(sitting int) (over, of int) {
 }
 
 // number returns the number of a serving within its sitting, from 1, and how many
-// there are.
+// there are. Names that are read are numbered apart.
 func (t seat) number(i int) (number, of int) {
 	for k, v := range t.servings {
-		if v.Sitting != t.servings[i].Sitting {
+		if v.Sitting != t.servings[i].Sitting || v.IsRead() != t.servings[i].IsRead() {
 			continue
 		}
 		of++
@@ -106,30 +125,43 @@ func (t seat) number(i int) (number, of int) {
 }
 
 // since returns when the serving that comes next could begin: when the answers
-// before it arrived, or when the instructions were read. Zero before.
+// before it arrived, when the names were read, or when the instructions were. Zero
+// before.
 func (t seat) since() time.Time {
 	n := t.next()
-	at := t.assessor.StartedAt
-	for i, v := range t.servings {
-		if done, ok := t.answered[v.ID]; ok && i < n && n < len(t.servings) && v.Sitting == t.servings[n].Sitting && done.After(at) {
-			at = done
+	at := later(t.assessor.StartedAt, t.tasted(n))
+	for _, v := range t.servings[:n] {
+		if v.IsRead() {
+			at = later(at, later(t.answered[v.ID], v.RefusedAt))
 		}
 	}
 	return at
 }
 
-// rest returns what is left of the rinse pause at now.
-func (t seat) rest(now time.Time) time.Duration {
-	n := t.next()
-	if n == 0 || n == len(t.servings) {
-		return 0
+// tasted returns when the plate before the serving at n was rated, at the same
+// sitting; zero when there was none.
+func (t seat) tasted(n int) (at time.Time) {
+	if n == len(t.servings) {
+		return at
 	}
-	var last time.Time
 	for _, v := range t.servings[:n] {
-		if at, done := t.answered[v.ID]; done && v.Sitting == t.servings[n].Sitting && at.After(last) {
-			last = at
+		if !v.IsRead() && v.Sitting == t.servings[n].Sitting {
+			at = later(at, t.answered[v.ID])
 		}
 	}
+	return at
+}
+
+func later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
+}
+
+// rest returns what is left of the rinse pause at now.
+func (t seat) rest(now time.Time) time.Duration {
+	last := t.tasted(t.next())
 	if last.IsZero() || !t.assessor.RestedAt.Before(last) {
 		return 0
 	}
@@ -151,6 +183,8 @@ func (t seat) stage(now time.Time) Stage {
 		return StageLeft
 	case t.assessor.StartedAt.IsZero():
 		return StageInstructions
+	case t.servings[n].IsRead():
+		return StageNames
 	case !t.opened[t.servings[n].Sitting]:
 		return StageLater
 	case t.rest(now) > 0:

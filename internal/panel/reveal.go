@@ -93,7 +93,7 @@ func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, co
 			continue
 		}
 		for _, v := range t.servings {
-			if v.Sitting == sitting && (v.Code == code || carried[v.ID]) {
+			if v.Sitting == sitting && !v.IsRead() && (v.Code == code || carried[v.ID]) {
 				found = append(found, v)
 			}
 		}

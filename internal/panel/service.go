@@ -204,8 +204,6 @@ func canRun(a *study.Study) error {
 	switch {
 	case a.Question.IsDifferenceTest():
 		return &NotYetError{"difference tests cannot be run on phones yet", "draw the plan with “cloche plan” and record the answers on paper"}
-	case a.Serving.Expectation:
-		return &NotYetError{"rating names before tasting cannot be run on phones yet", "leave out “expectation” under serving"}
 	case len(a.Serving.Strata) > 0:
 		return &NotYetError{"strata cannot be asked for on phones yet", "leave out “strata” under serving"}
 	case a.Serving.Design == study.One: // better refused now than without an answer after the last plate

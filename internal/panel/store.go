@@ -74,8 +74,9 @@ type Store interface {
 	// does that. An id that was taken before is [Repeated] and is not judged.
 	// ErrNotFound when the serving is not the assessor's or its sitting is not
 	// open, ErrNotOpen unless the study is open, ErrWithdrawn when the assessor
-	// withdrew. The assessor has finished once every serving from the sitting at
-	// which they joined is rated or refused.
+	// withdrew. The assessor has finished once every plate from the sitting at which
+	// they joined is rated or refused. A name that is read before tasting, see
+	// [Serving.IsRead], is taken at whichever sitting they joined.
 	Submit(ctx context.Context, sub Submitted, judge func(Standing) Outcome) (Outcome, error)
 	// Answers returns the answers of a serving as they stand, by attribute.
 	Answers(ctx context.Context, servingID string) (RatedServing, []Answered, error)

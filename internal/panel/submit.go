@@ -15,7 +15,7 @@ const MaxComment = 1000
 // maxSubmissionID bounds what is looked up.
 const maxSubmissionID = 64
 
-// Submission is what a phone sends for one serving.
+// Submission is what a phone sends for one serving, or for a name that is read.
 //
 // A phone without network keeps submissions and sends them later, in whatever
 // order they get through, some of them twice. ID makes each count once. Seq says
@@ -68,26 +68,37 @@ type Standing struct {
 	Held    bool  // the serving has answers
 	HeldSeq int   // of the submission they came with; 0 = not counted
 	Later   []int // the same of every later serving that has answers
+	Plates  []int // those of Later that are of plates, not of names that are read
 }
 
 // judge says what to do with a submission. The first answers to arrive are
-// recorded, in whatever order servings arrive. Further answers for the serving are
+// recorded, in whatever order servings arrive; but whoever has tasted can no longer
+// say what they expect of a name (read). Further answers for the serving are
 // a correction when the assessor made them after those that stand and before
 // rating a later serving. Where both were counted by the phone, its count says
 // what was before; otherwise the order of arrival does.
-func judge(seq int, st Standing) Outcome {
-	if !st.Held {
+func judge(seq int, read bool, st Standing) Outcome {
+	switch {
+	case !st.Held && read && after(seq, st.Plates):
+		return TooLate
+	case !st.Held:
 		return Recorded
-	}
-	if seq > 0 && st.HeldSeq > 0 && seq < st.HeldSeq {
+	case seq > 0 && st.HeldSeq > 0 && seq < st.HeldSeq:
 		return Superseded
-	}
-	for _, later := range st.Later {
-		if seq == 0 || later == 0 || later < seq {
-			return TooLate
-		}
+	case after(seq, st.Later):
+		return TooLate
 	}
 	return Corrected
+}
+
+// after reports whether a submission was made after any of others.
+func after(seq int, others []int) bool {
+	for _, x := range others {
+		if seq == 0 || x == 0 || x < seq {
+			return true
+		}
+	}
+	return false
 }
 
 // Submit takes a submission of the assessor of a personal link. It is taken once,
@@ -96,7 +107,7 @@ func judge(seq int, st Standing) Outcome {
 // A serving before the one whose turn it is, and that one, are taken as they come.
 // A serving ahead of its turn is taken when Code is on its plate: the phone opened
 // it without network (see [Service.Ahead]), and what comes between is still on its
-// way. [ErrNotFound] otherwise.
+// way. [ErrNotFound] otherwise, and for a name ahead of its turn.
 //
 // An [AnswerError] says which answers are missing or off their scale; then nothing
 // is recorded, and Back holds what was given. [ErrNotOpen] when the study is not
@@ -110,7 +121,7 @@ func (s *Service) Submit(ctx context.Context, token string, sub Submission) (Rec
 	if i < 0 {
 		return Receipt{}, ErrNotFound
 	}
-	if i > t.next() && sub.Code != t.servings[i].Code {
+	if v := t.servings[i]; i > t.next() && (v.IsRead() || sub.Code != v.Code) {
 		return Receipt{}, ErrNotFound
 	}
 	return s.submit(ctx, t, i, sub, "")
@@ -123,8 +134,9 @@ func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, ent
 		return Receipt{}, fmt.Errorf("%w: a submission needs an id of at most %d bytes", ErrBadValue, maxSubmissionID)
 	}
 	a := t.study.Asked
+	read := t.servings[i].IsRead()
 	comment := strings.TrimSpace(sub.Comment)
-	if a.Texts.Comment == "" {
+	if a.Texts.Comment == "" || read {
 		comment = ""
 	}
 	now := s.now()
@@ -138,7 +150,7 @@ func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, ent
 	outcome, err := s.store.Submit(ctx, Submitted{
 		ID: sub.ID, Seq: sub.Seq, AssessorID: t.assessor.ID, ServingID: sub.ServingID,
 		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now,
-	}, func(st Standing) Outcome { return judge(sub.Seq, st) })
+	}, func(st Standing) Outcome { return judge(sub.Seq, read, st) })
 	if err != nil {
 		return Receipt{}, fmt.Errorf("record the answers of a serving: %w", err)
 	}
@@ -163,8 +175,7 @@ func (s *Service) logSubmission(ctx context.Context, t seat, i int, outcome Outc
 	if what == "" {
 		return nil
 	}
-	number, _ := t.number(i)
-	return s.log(ctx, t.study.ID, who, what, fmt.Sprintf("assessor %d, serving %d, code %s", t.assessor.Label(), number, t.servings[i].Code))
+	return s.log(ctx, t.study.ID, who, what, t.plate(i))
 }
 
 func (s *Service) receipt(ctx context.Context, a *study.Study, servingID string, outcome Outcome) (Receipt, error) {
@@ -182,6 +193,9 @@ func (s *Service) receipt(ctx context.Context, a *study.Study, servingID string,
 func (t seat) back(i int, sub Submission, problems map[string]Problem) Ballot {
 	b := t.blank()
 	b.Stage = StageServing
+	if t.servings[i].IsRead() {
+		b.Stage = StageNames
+	}
 	_, b.Of = t.number(i)
 	b.Serving = t.ballotServing(i)
 	for k := range b.Serving.Asks {

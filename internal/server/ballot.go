@@ -18,7 +18,7 @@ type onBallot struct {
 	Token  string
 }
 
-// onServing is the serving in front of the assessor, with what is wrong with
+// onServing is the serving in front of the assessor, or the name that they read, with what is wrong with
 // the answers that came back.
 type onServing struct {
 	onBallot
@@ -64,7 +64,7 @@ func (s *server) showBallot(c *gin.Context, status int, page onBallot) error {
 	switch b := page.Ballot; b.Stage {
 	case panel.StageInstructions:
 		return show(s, c, status, instructionsScreen, page)
-	case panel.StageServing:
+	case panel.StageServing, panel.StageNames:
 		return s.showServing(c, status, page, false)
 	case panel.StageRinse:
 		return show(s, c, status, rinseScreen, onRinse{page, int(math.Ceil(b.Rinse.Seconds()))})

@@ -20,10 +20,10 @@ type board struct {
 
 // boardLine is one sitting on the board.
 type boardLine struct {
-	Number, Left, Withdrew, Refused, Dropped, Revealed, Imbalance int
-	Pace, End                                                     string // "" when there is none
-	Waiting                                                       []boardWait
-	More                                                          int // who wait beside those listed
+	Number, Reading, Left, Withdrew, Refused, Dropped, Revealed, Imbalance int
+	Pace, End                                                              string // "" when there is none
+	Waiting                                                                []boardWait
+	More                                                                   int // who wait beside those listed
 }
 
 // boardWait is one seat that waits for a plate.
@@ -81,7 +81,7 @@ func newBoard(p panel.Progress, live panel.Live) board {
 
 func newBoardLine(x panel.LiveSitting) boardLine {
 	l := boardLine{
-		Number: x.Number, Left: x.Left, Withdrew: x.Withdrew, Refused: x.Refused, Dropped: x.Dropped, Revealed: x.Revealed,
+		Number: x.Number, Reading: x.Reading, Left: x.Left, Withdrew: x.Withdrew, Refused: x.Refused, Dropped: x.Dropped, Revealed: x.Revealed,
 		Imbalance: x.Imbalance, More: max(len(x.Waiting)-maxWaits, 0),
 	}
 	if x.Pace > 0 {

@@ -40,6 +40,7 @@ type seatCard struct {
 	State         panel.SeatState
 	Words         string // the state, for reading
 	Next          panel.FloorServing
+	Reads         panel.FloorName
 	Over, Of      int
 	Long          bool // waits for longer than [longWait]
 	Phone, Resume bool
@@ -117,7 +118,7 @@ func newRoom(r panel.Room, by panel.Session, choice string) room {
 // listOf says in which list a seat stands, beside that of all.
 func listOf(t panel.FloorSeat) string {
 	switch {
-	case t.State == panel.SeatWaiting && t.Next.ID != "":
+	case t.State == panel.SeatWaiting && t.Next.ID != "", t.State == panel.SeatReading && !t.Phone: // staff read the names aloud
 		return showOut
 	case t.State == panel.SeatTasting:
 		return showTable
@@ -127,7 +128,7 @@ func listOf(t panel.FloorSeat) string {
 
 func newSeatCard(t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Over: t.Over, Of: t.Of,
+		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads, Over: t.Over, Of: t.Of,
 		Long: t.Waiting >= longWait, Phone: t.Phone, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
 	}
 }
@@ -137,6 +138,11 @@ func seatWords(t panel.FloorSeat) string {
 	switch t.State {
 	case panel.SeatJoined:
 		return "reads the instructions"
+	case panel.SeatReading:
+		if !t.Phone {
+			return fmt.Sprintf("name %d of %d to read aloud", t.Reads.Number, t.Reads.Of)
+		}
+		return fmt.Sprintf("reads name %d of %d", t.Reads.Number, t.Reads.Of)
 	case panel.SeatWaiting:
 		if t.Next.ID == "" {
 			return "goes on at another sitting first"

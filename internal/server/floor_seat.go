@@ -38,7 +38,7 @@ var (
 // told says what a form of the seat's page did; its address carries the key.
 var told = map[string]string{
 	"dropped": "Dropped. The plate has a new code: tell the kitchen.",
-	"refused": "Refused. This is what comes next.",
+	"refused": "Noted. This is what comes next.",
 	"left":    "This guest has left. Nothing more is plated.",
 	"back":    "This guest is back.",
 	"rinse":   "The rinse is over.",

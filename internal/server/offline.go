@@ -11,7 +11,7 @@ import (
 )
 
 // wireAhead is what a phone holds to go on without network: the serving in front
-// of the assessor, and later ones sealed under the codes on their plates.
+// of the assessor, or the name that they read, and later ones sealed under the codes on their plates.
 type wireAhead struct {
 	Pause float64      `json:"pause"` // seconds between servings
 	Now   *wireServing `json:"now,omitempty"`
@@ -88,7 +88,7 @@ func (s *server) ahead(c *gin.Context) error {
 		return err
 	}
 	held := wireAhead{Pause: b.Pause.Seconds(), Ahead: []wireSealed{}}
-	if b.Stage == panel.StageServing {
+	if b.Stage == panel.StageServing || b.Stage == panel.StageNames {
 		held.Now = newWireServing(b)
 	}
 	for _, x := range sealed {
@@ -100,7 +100,7 @@ func (s *server) ahead(c *gin.Context) error {
 
 func newWireServing(b panel.Ballot) *wireServing {
 	v := b.Serving
-	w := &wireServing{ID: v.ID, Number: v.Number, Of: b.Of, Code: v.Code, Name: v.Name, Comment: v.AskComment}
+	w := &wireServing{ID: v.ID, Number: v.Number, Of: v.Of, Code: v.Code, Name: v.Name, Comment: v.AskComment}
 	for _, a := range v.Asks {
 		w.Asks = append(w.Asks, wireAsk{Field: a.Field, Text: a.Text, Line: a.Line, Low: a.Low, High: a.High, From: a.From, To: a.To, Labels: a.Labels})
 	}

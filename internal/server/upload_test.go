@@ -122,10 +122,10 @@ func TestCautionsFollowTheDish(t *testing.T) {
 
 func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
 	f := newFixture(t)
-	id := f.uploaded(strings.Replace(custard, "rinse: 0 s", "rinse: 0 s, expectation: true", 1))
+	id := f.uploaded(strings.NewReplacer("rinse: 0 s", "rinse: 0 s, design: one", "test: paired-t", "test: welch-t").Replace(custard))
 	lead := f.lead()
 	p := lead.get("/studies/" + id)
-	if p.html().Find("form[action$=lock]").Length() != 0 || !strings.Contains(p.html().Find(".problems").Text(), "expectation") {
+	if p.html().Find("form[action$=lock]").Length() != 0 || !strings.Contains(p.html().Find(".problems").Text(), "design: one") {
 		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.html().Find(".problems").Text())
 	}
 	lead.post("/studies/" + id + "/lock")

@@ -17,7 +17,8 @@ SELECT
   (SELECT COUNT(*) FROM assessors WHERE study_id = @study) AS joined,
   (SELECT COUNT(*) FROM assessors WHERE study_id = @study AND started_at IS NOT NULL) AS started,
   (SELECT COUNT(*) FROM assessors WHERE study_id = @study AND finished_at IS NULL AND EXISTS (
-     SELECT 1 FROM rated_servings WHERE rated_servings.assessor_id = assessors.id)) AS tasting,
+     SELECT 1 FROM rated_servings JOIN servings ON servings.id = rated_servings.serving_id
+     WHERE rated_servings.assessor_id = assessors.id AND servings.code <> '')) AS tasting,
   (SELECT COUNT(*) FROM assessors WHERE study_id = @study AND finished_at IS NOT NULL) AS finished,
   (SELECT COUNT(*) FROM declines JOIN sittings ON sittings.id = declines.sitting_id
      WHERE sittings.study_id = @study) AS declined,

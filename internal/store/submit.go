@@ -79,7 +79,7 @@ func soundAnswers(answers []panel.Answered) error {
 // maySubmit checks that the study of an assessor is open, and keeps it open until
 // the transaction ends; that the assessor did not withdraw; and that the serving
 // is one of theirs, at a sitting that is open and no earlier than the one at which
-// they joined.
+// they joined. A name that is read has no code and belongs to no sitting.
 func maySubmit(tx *gorm.DB, assessorID, servingID string) (assessorRow, servingRow, error) {
 	assessor, err := lockAssessor(tx, assessorID)
 	if err != nil {
@@ -92,7 +92,7 @@ func maySubmit(tx *gorm.DB, assessorID, servingID string) (assessorRow, servingR
 	err = tx.Select("servings.*").
 		Joins("JOIN sittings ON sittings.study_id = servings.study_id AND sittings.number = servings.sitting").
 		Take(&serving, `servings.id = ? AND servings.study_id = ? AND servings.place = ?
-			AND sittings.number >= (SELECT number FROM sittings joined WHERE joined.id = ?)`,
+			AND (servings.code = '' OR sittings.number >= (SELECT number FROM sittings joined WHERE joined.id = ?))`,
 			servingID, assessor.StudyID, assessor.Place, assessor.SittingID).Error
 	return assessor, serving, err
 }
@@ -117,14 +117,14 @@ func lockAssessor(tx *gorm.DB, id string) (assessorRow, error) {
 }
 
 // standingOf tells what judging needs: the answers that a serving has, and which
-// later servings of the assessor have some.
+// later servings of the assessor have some. A name that is read has no code.
 func standingOf(tx *gorm.DB, assessor assessorRow, serving servingRow) (panel.Standing, error) {
 	var rated []struct {
-		ServingID    string
-		Seq          int
-		ServingOrder int
+		ServingID string
+		Seq       int
+		Code      string
 	}
-	err := tx.Table("rated_servings").Select("rated_servings.serving_id, rated_servings.seq, servings.serving_order").
+	err := tx.Table("rated_servings").Select("rated_servings.serving_id, rated_servings.seq, servings.code").
 		Joins("JOIN servings ON servings.id = rated_servings.serving_id").
 		Where("rated_servings.assessor_id = ? AND servings.serving_order >= ?", assessor.ID, serving.ServingOrder).
 		Order("servings.serving_order").Find(&rated).Error
@@ -135,6 +135,9 @@ func standingOf(tx *gorm.DB, assessor assessorRow, serving servingRow) (panel.St
 			continue
 		}
 		standing.Later = append(standing.Later, r.Seq)
+		if r.Code != "" {
+			standing.Plates = append(standing.Plates, r.Seq)
+		}
 	}
 	return standing, err
 }
@@ -218,12 +221,12 @@ func keepReplaced(tx *gorm.DB, row replacedRow, answers []ratingRow) error {
 	return tx.Create(&rows).Error
 }
 
-// finish notes that an assessor has nothing left to rate, from the sitting on at
-// which they joined.
+// finish notes that an assessor has no plate left to rate, from the sitting on at
+// which they joined. Names without a code are read before the first plate or not at all.
 func finish(tx *gorm.DB, assessorID string, at time.Time) error {
 	return tx.Exec(`UPDATE assessors SET finished_at = ? WHERE id = ? AND finished_at IS NULL AND NOT EXISTS (
 		SELECT 1 FROM servings WHERE servings.study_id = assessors.study_id AND servings.place = assessors.place
-			AND servings.refused_at IS NULL
+			AND servings.refused_at IS NULL AND servings.code <> ''
 			AND servings.sitting >= (SELECT number FROM sittings WHERE sittings.id = assessors.sitting_id)
 			AND NOT EXISTS (SELECT 1 FROM rated_servings WHERE rated_servings.serving_id = servings.id))`,
 		instant(at), assessorID).Error

@@ -53,12 +53,16 @@ type Words struct {
 	HowItGoes    string
 	OneServing   string
 	SomeServings string // %d servings
+	OneName      string
+	SomeNames    string // %d names
 	CheckCode    string
 	NoWayBack    string
 	Begin        string
 
 	// A serving.
 	SeatNumber  string // %d, as floor knows the assessor
+	NameOf      string // %d the name that is read, %d names
+	Expect      string // after the name
 	ServingOf   string // %d its number, %d servings
 	Code        string
 	CheckPlate  string // %s the code
@@ -174,6 +178,9 @@ func (w Words) Number(x float64) string {
 
 // Servings says how many servings there are.
 func (w Words) Servings(n int) string { return some(n, w.OneServing, w.SomeServings) }
+
+// Names says how many names are read first.
+func (w Words) Names(n int) string { return some(n, w.OneName, w.SomeNames) }
 
 // Send is the button that sends n answers.
 func (w Words) Send(n int) string { return some(n, w.SendOne, w.SendSome) }

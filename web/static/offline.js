@@ -26,7 +26,7 @@ function show(part, heading, code = "", name = "") {
   $("heading").textContent = heading;
   $("code").textContent = code;
   $("name").textContent = name;
-  $("check").textContent = code ? fill(words.check, code) : "";
+  $("check").textContent = code ? fill(words.check, code) : name ? words.expect : "";
 }
 
 function lineOf(ask, node) {
@@ -76,7 +76,7 @@ function showServing(v) {
   }
   form.inert = false;
   form.querySelector(".next").textContent = v.asks.length === 1 ? words.sendOne : fill(words.sendSome, v.asks.length);
-  show(form, fill(words.serving, v.number, v.of), v.code, v.name);
+  show(form, fill(v.code ? words.serving : words.name, v.number, v.of), v.code, v.name);
 }
 
 function rest(seconds) {
@@ -95,7 +95,7 @@ async function step() {
     if (!v) continue;
     const done = await load(`done ${addressOf(v.id)}`);
     if (!done) next ??= v;
-    else last = Math.max(last, done);
+    else if (v.code !== "") last = Math.max(last, done); // no rinse after a name that was read
   }
   if (!next) return show(null, last ? words.all : words.without);
   const left = Math.min(Math.ceil((last + held.pause * 1000 - Date.now()) / 1000), held.pause);

@@ -30,7 +30,7 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		tests []namedTest
 	}{
 		{"studies", studyTests}, {"sittings", sittingTests}, {"seats", seatTests},
-		{"ratings", ratingTests}, {"submissions", submissionTests}, {"room", roomTests},
+		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"room", roomTests},
 		{"progress", progressTests}, {"service", serviceTests}, {"access", accessTests},
 	}
 	for _, group := range groups {

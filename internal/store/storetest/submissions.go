@@ -94,9 +94,9 @@ var submissionTests = []namedTest{
 		}
 		c.submit(submission("x", other, 4, 1), panel.Recorded)
 		seen, _ := c.submit(submission("y", a, 2, 1), panel.TooLate)
-		same(c, "of a rated serving", seen, panel.Standing{Held: true, HeldSeq: 5, Later: []int{0, 9}})
+		same(c, "of a rated serving", seen, panel.Standing{Held: true, HeldSeq: 5, Later: []int{0, 9}, Plates: []int{0, 9}})
 		seen, _ = c.submit(submission("z", a, 1, 1), panel.Recorded)
-		same(c, "of another", seen, panel.Standing{Later: []int{5, 0, 9}})
+		same(c, "of another", seen, panel.Standing{Later: []int{5, 0, 9}, Plates: []int{5, 0, 9}})
 	}},
 	{"a correction keeps what it replaces", testCorrection},
 	{"what came too late is kept aside", func(c *check) {
