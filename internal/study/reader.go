@@ -157,9 +157,9 @@ func keyOf(k ast.MapKeyNode) string {
 // sub is the path of a key of the object.
 func (o object) sub(name string) string {
 	if o.path == "" {
-		return name
+		return PathKey(name)
 	}
-	return o.path + "." + name
+	return o.path + "." + PathKey(name)
 }
 
 // value returns the value of a key that is written and not empty.

@@ -44,17 +44,22 @@ func (r *reader) document(src []byte) (ast.Node, bool) {
 	if !ok {
 		return nil, false
 	}
-	var body ast.Node
-	for _, doc := range tree.Docs {
-		if doc.Body != nil && doc.Body.Type() != ast.CommentType {
-			body = doc.Body
-		}
-	}
+	body := bodyOf(tree)
 	if body == nil {
 		r.problem("", start, "the file is empty", "write a study, beginning with \"cloche: 1\"")
 		return nil, false
 	}
 	return body, true
+}
+
+// bodyOf is what a file holds beside comments, or nil.
+func bodyOf(tree *ast.File) (body ast.Node) {
+	for _, doc := range tree.Docs {
+		if doc.Body != nil && doc.Body.Type() != ast.CommentType {
+			body = doc.Body
+		}
+	}
+	return body
 }
 
 // parse runs the YAML parser. A panic of that library on some odd text is this

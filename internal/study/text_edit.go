@@ -1,0 +1,436 @@
+package study
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/goccy/go-yaml/ast"
+)
+
+// Set puts a value at a path. A value that stands there already changes nothing.
+// The value "" removes a key, and empties an item of a list, which keeps its
+// place; where there is no single value, "" changes nothing.
+//
+// What is missing on the way is made, each key in the order in which [Format]
+// writes them, and an item behind the last of its list. A scale that is a word
+// gives way to one with keys.
+func (t *Text) Set(path, value string) error {
+	steps, err := parsePath(path)
+	if err != nil {
+		return err
+	}
+	value = soundText(value)
+	at, rest := t.walk(steps)
+	switch {
+	case len(rest) == 0 && (!at.isScalar() && value == "" || at.isScalar() && at.text == value):
+		return nil
+	case len(rest) > 0 && value == "":
+		return nil
+	case value == "" && steps[len(steps)-1].isKey():
+		return t.Remove(path)
+	}
+	return t.put(steps, leaf{part: textPart(value), ways: func(flow bool, old *part, column int) []written {
+		return t.scalars(steps, value, flow, old, column)
+	}})
+}
+
+// leaf is a value to be written, and the ways to write it, the best first.
+type leaf struct {
+	part *part
+	ways func(flow bool, old *part, column int) []written
+}
+
+func textPart(value string) *part {
+	return &part{kind: scalarPart, text: value, typed: anyType}
+}
+
+func listOf(values []string) *part {
+	l := &part{kind: listPart}
+	for _, v := range values {
+		l.entries = append(l.entries, entry{value: &part{kind: scalarPart, text: v, typed: ast.StringType}})
+	}
+	return l
+}
+
+// put writes a value at a path, with what is missing on the way. When that
+// fails, the text is as it was.
+func (t *Text) put(steps []step, v leaf) error {
+	before := *t
+	if t.root == nil && steps[0].key != "cloche" {
+		version := fmt.Sprintf("cloche: %d", FormatVersion)
+		if !t.change((*part)(nil).with([]step{{"cloche", -1}}, textPart(fmt.Sprint(FormatVersion))), t.atEnd(version)) {
+			return uneditable(steps)
+		}
+	}
+	at, rest := t.walk(steps)
+	err := t.mayHold(at, steps, rest)
+	if err == nil {
+		err = t.tryPut(at, steps, rest, v)
+	}
+	if err != nil {
+		*t = before
+	}
+	return err
+}
+
+// mayHold checks that the steps that are left can be made.
+func (t *Text) mayHold(at *part, steps, rest []step) error {
+	done := steps[:len(steps)-len(rest)]
+	for i, s := range rest {
+		n := 0
+		if i == 0 && at != nil {
+			n = len(at.entries)
+		}
+		if !s.isKey() && s.index != n {
+			return fmt.Errorf("study: %s is out of range: the list has %s", writePath(steps), count(n, "item"))
+		}
+	}
+	if len(rest) == 0 || at == nil || at.kind == nothing || len(at.entries) == 0 && at.kind != scalarPart {
+		return nil
+	}
+	isKey := rest[0].isKey()
+	switch {
+	case at.kind == scalarPart && among(scalarOrBlock, done) && isKey:
+		return nil
+	case at.kind == mapPart && isKey, at.kind == listPart && !isKey:
+		return nil
+	}
+	return noWay(at, done, steps)
+}
+
+// noWay is the mistake of a path that goes through a value of another kind.
+func noWay(at *part, done, steps []step) error {
+	return fmt.Errorf("study: there is no %s: %s is %s", writePath(steps), orFile(done), at.called())
+}
+
+func orFile(steps []step) string {
+	if len(steps) == 0 {
+		return "the file"
+	}
+	return writePath(steps)
+}
+
+// called says in plain words what a value is.
+func (p *part) called() string {
+	return map[partKind]string{nothing: "nothing", scalarPart: "a single value", mapPart: "a block of keys", listPart: "a list"}[p.kind]
+}
+
+func uneditable(steps []step) error {
+	return fmt.Errorf("study: %s stands in the file in a way that cannot be edited here; edit the text of the file", writePath(steps))
+}
+
+// tryPut writes the value in each way until the text reads as it should.
+func (t *Text) tryPut(at *part, steps, rest []step, v leaf) error {
+	want := t.root.clone().with(steps, v.part)
+	done := steps[:len(steps)-len(rest)]
+	flow := at != nil && at.flow && len(at.entries) > 0 || t.inBrackets(done) || bracketed(steps, rest)
+	var old *part
+	column := t.columnOf(done) + 2*max(0, len(rest)-1)
+	if len(rest) == 0 {
+		old = at
+	} else if at != nil && len(at.entries) > 0 {
+		column = t.column(at.entries[0].from) + 2*(len(rest)-1)
+	}
+	for _, way := range v.ways(flow, old, column) {
+		if t.change(want, t.putting(at, steps, rest, way)...) {
+			return nil
+		}
+	}
+	return uneditable(steps)
+}
+
+// inBrackets reports whether the value at a path stands inside brackets.
+func (t *Text) inBrackets(steps []step) bool {
+	for i := range steps {
+		if p, rest := t.walk(steps[:i]); len(rest) == 0 && p.flow {
+			return true
+		}
+	}
+	return false
+}
+
+// bracketed reports whether what is made on the way to a value has brackets.
+func bracketed(steps, rest []step) bool {
+	for i := len(steps) - len(rest); i < len(steps); i++ {
+		if among(bracketsAt, steps[:i]) {
+			return true
+		}
+	}
+	return len(rest) > 0 && !steps[len(steps)-1].isKey()
+}
+
+// putting are the splices that write a value at a path.
+func (t *Text) putting(at *part, steps, rest []step, way written) []splice {
+	done := steps[:len(steps)-len(rest)]
+	switch {
+	case len(rest) > 0 && at != nil && at.kind == mapPart && len(at.entries) > 0:
+		return t.newKey(at, done, rest[0].key, t.around(steps, rest[1:], way, at.flow))
+	case len(rest) > 0 && at != nil && at.kind == listPart && len(at.entries) > 0:
+		return t.newItem(at, t.around(steps, rest[1:], way, at.flow))
+	}
+	way = t.around(steps, rest, way, t.inBrackets(done))
+	if at == nil {
+		return []splice{t.atEnd(dedented(way.lines)...)}
+	}
+	return t.replace(at, done, way)
+}
+
+// around puts blocks and lists around a value, for the steps that are left.
+func (t *Text) around(steps, rest []step, w written, flow bool) written {
+	if len(rest) == 0 {
+		return w
+	}
+	s, last := rest[0], len(rest) == 1
+	flow = flow || among(bracketsAt, steps[:len(steps)-len(rest)]) || !s.isKey() && last
+	w = t.around(steps, rest[1:], w, flow)
+	switch {
+	case flow && s.isKey():
+		return written{head: "{" + inList(s.key) + ": " + w.head + "}"}
+	case flow:
+		return written{head: "[" + w.head + "]"}
+	case s.isKey():
+		return written{lines: indented(keyed(s.key, w), 2)}
+	}
+	return written{lines: indented(item(w), 2)}
+}
+
+// indented are lines with spaces before those that are not empty.
+func indented(lines []string, by int) []string {
+	out := make([]string, len(lines))
+	for i, line := range lines {
+		if line != "" {
+			out[i] = strings.Repeat(" ", by) + line
+		}
+	}
+	return out
+}
+
+func dedented(lines []string) []string {
+	out := make([]string, len(lines))
+	for i, line := range lines {
+		out[i] = strings.TrimPrefix(line, "  ")
+	}
+	return out
+}
+
+// atEnd appends lines to the file.
+func (t *Text) atEnd(lines ...string) splice {
+	text := strings.Join(lines, "\n") + "\n"
+	if n := len(t.src); n > 0 && lineStart(t.src, n) != n {
+		text = "\n" + text
+	}
+	return splice{len(t.src), len(t.src), text}
+}
+
+// column is how far a byte is indented.
+func (t *Text) column(i int) int {
+	return len([]rune(string(t.src[lineStart(t.src, i):i])))
+}
+
+// entryOf is the entry of the value at a path.
+func (t *Text) entryOf(steps []step) (entry, bool) {
+	if len(steps) == 0 {
+		return entry{}, false
+	}
+	in, rest := t.walk(steps[:len(steps)-1])
+	if in == nil || len(rest) > 0 {
+		return entry{}, false
+	}
+	i := in.lookUp(steps[len(steps)-1])
+	if i < 0 {
+		return entry{}, false
+	}
+	return in.entries[i], true
+}
+
+// columnOf is how far the key or the dash at a path is indented.
+func (t *Text) columnOf(steps []step) int {
+	e, ok := t.entryOf(steps)
+	if !ok {
+		return 0
+	}
+	return t.column(e.from)
+}
+
+// replace writes a value in the place of another. A comment beside the old value
+// stays beside the new.
+func (t *Text) replace(at *part, steps []step, way written) []splice {
+	e, inFile := t.entryOf(steps)
+	if !inFile { // the file itself, in brackets
+		return []splice{{at.from, at.to, strings.Join(append([]string{way.head}, dedented(way.lines)...), "\n")}}
+	}
+	column := t.column(e.from)
+	head, lines := way.head, indented(way.lines, column)
+	from, to := at.from, at.to
+	if at.to == e.mark { // there was nothing
+		from = e.mark
+	}
+	var splices []splice
+	comment := lineEnd(t.src, to)
+	switch {
+	case at.block:
+		to = from + bytes.IndexAny(append(slices.Clone(t.src[from:]), '\n'), " \t\r\n")
+		comment = lineEnd(t.src, from)
+		if at.to > comment {
+			splices = append(splices, splice{comment, at.to, ""})
+		}
+	case !at.isScalar() && lineStart(t.src, from) > e.mark: // on lines of its own
+		from, comment = e.mark, lineEnd(t.src, e.mark)
+		splices = append(splices, splice{comment, lineEnd(t.src, to), ""})
+		to = from
+	case !at.isScalar() && !at.flow:
+		comment = lineEnd(t.src, to)
+	}
+	switch {
+	case head == "" && e.name == "" && !at.flow && len(lines) > 0 && strings.TrimSpace(string(t.src[e.mark:from])+string(t.src[to:comment])) == "":
+		head, lines = strings.TrimLeft(lines[0], " "), lines[1:] // beside the dash
+	case head == "":
+		for from > e.mark && t.src[from-1] == ' ' {
+			from--
+		}
+	}
+	if head != "" && from == e.mark && from > 0 && strings.IndexByte(":-", t.src[from-1]) >= 0 {
+		head = " " + head
+	}
+	splices = append([]splice{{from, to, head}}, splices...)
+	if len(lines) > 0 {
+		below := "\n" + strings.Join(lines, "\n")
+		if n := len(splices); n > 1 {
+			splices[n-1].text = below
+		} else {
+			splices = append(splices, splice{comment, comment, below})
+		}
+	}
+	return splices
+}
+
+// newKey writes a key into a block that has some, behind the nearest of the keys
+// that come before it in the order of the format.
+func (t *Text) newKey(in *part, steps []step, key string, value written) []splice {
+	after := t.before(in, steps, key)
+	if in.flow {
+		pair := inList(key) + ": " + value.head
+		if after < 0 {
+			return []splice{insert(in.entries[0].from, pair+", ")}
+		}
+		return []splice{insert(in.entries[after].value.to, ", "+pair)}
+	}
+	lines := keyed(key, value)
+	column := t.column(in.entries[0].from)
+	section := len(steps) == 0 && value.head == ""
+	if after < 0 {
+		return []splice{t.above(in.entries[0], column, lines, section)}
+	}
+	return []splice{t.below(in.entries[after], indented(lines, column), section)}
+}
+
+func insert(at int, text string) splice { return splice{at, at, text} }
+
+// before is the place of the entry behind which a new key belongs, or -1.
+func (t *Text) before(in *part, steps []step, key string) int {
+	order := t.order(steps)
+	i := slices.Index(order, key)
+	if i < 0 {
+		return len(in.entries) - 1
+	}
+	for i--; i >= 0; i-- {
+		if j := in.lookUp(step{order[i], -1}); j >= 0 {
+			return j
+		}
+	}
+	for _, later := range order[slices.Index(order, key):] {
+		if j := in.lookUp(step{later, -1}); j >= 0 {
+			return j - 1
+		}
+	}
+	return len(in.entries) - 1
+}
+
+// above writes lines over the first entry of a block and the comment on it.
+func (t *Text) above(e entry, column int, lines []string, section bool) splice {
+	if section {
+		lines = append(lines, "")
+	}
+	from := lineStart(t.src, e.from)
+	if strings.TrimSpace(string(t.src[from:e.from])) != "" { // beside a dash
+		text := indented(lines, column)
+		return insert(e.from, strings.TrimLeft(strings.Join(text, "\n"), " ")+"\n"+strings.Repeat(" ", column))
+	}
+	return insert(t.commentsAbove(e.from), strings.Join(indented(lines, column), "\n")+"\n")
+}
+
+// below writes lines under an entry. A section has an empty line on either side.
+func (t *Text) below(e entry, lines []string, apart bool) splice {
+	at := lineEnd(t.src, e.value.to)
+	text := "\n" + strings.Join(lines, "\n")
+	if apart {
+		text = "\n" + text
+		next := nextLine(t.src, at)
+		if next < len(t.src) && lineEnd(t.src, next) > next {
+			text += "\n"
+		}
+	}
+	return insert(at, text)
+}
+
+// newItem writes an item behind the last of a list. It stands apart when the
+// others do.
+func (t *Text) newItem(in *part, value written) []splice {
+	n := len(in.entries)
+	last := in.entries[n-1]
+	if in.flow {
+		return []splice{insert(last.value.to, ", "+value.head)}
+	}
+	s := t.below(last, indented(item(value), t.column(last.from)), false)
+	if n > 1 && t.emptyLineIn(in.entries[n-2].value.to, last.from) {
+		s.text = "\n" + s.text
+	}
+	return []splice{s}
+}
+
+// item puts a value under a dash.
+func item(value written) []string {
+	if value.head != "" {
+		return append([]string{"- " + value.head}, value.lines...)
+	}
+	lines := slices.Clone(value.lines)
+	lines[0] = "- " + strings.TrimPrefix(lines[0], "  ")
+	return lines
+}
+
+// emptyLineIn reports whether there is an empty line from one byte to another.
+func (t *Text) emptyLineIn(from, to int) bool {
+	for i := nextLine(t.src, lineEnd(t.src, from)); i < to; i = nextLine(t.src, lineEnd(t.src, i)) {
+		if lineEnd(t.src, i) == i {
+			return true
+		}
+	}
+	return false
+}
+
+// commentsAbove is where the comments begin that stand right above the line of a
+// byte and as far to the right as it does.
+func (t *Text) commentsAbove(i int) int {
+	column := t.column(i)
+	from := lineStart(t.src, i)
+	for from > 0 {
+		above := lineStart(t.src, lineBefore(t.src, from))
+		line := string(t.src[above:lineEnd(t.src, above)])
+		if above == from || !strings.HasPrefix(strings.TrimLeft(line, " "), "#") || len(line)-len(strings.TrimLeft(line, " ")) != column {
+			break
+		}
+		from = above
+	}
+	return from
+}
+
+// lineBefore is the end of the line before the one that begins at a byte.
+func lineBefore(src []byte, start int) int {
+	end := start - 1
+	if end > 0 && src[end] == '\n' && src[end-1] == '\r' {
+		end--
+	}
+	return max(0, end)
+}

@@ -1,0 +1,116 @@
+package study
+
+import "slices"
+
+// What the format says about the values at paths, by the shapes of these.
+var (
+	// numberAt are read as numbers, or as numbers with a unit: what is typed as a
+	// number is written without quotes.
+	numberAt = []string{
+		"cloche", "dishes[].serve at", "attributes[].scale.from", "attributes[].scale.to",
+		"panel.assessors", "panel.sittings", "panel.seats", "panel.minimum age",
+		"serving.per assessor", "serving.replicates", "serving.most per sitting", "serving.spare codes",
+		"serving.rinse", "serving.seed", "analysis.alpha", "analysis.smallest effect",
+	}
+	// flagAt are true or false.
+	flagAt = []string{
+		"invented", "dishes[].alcohol", "samples[].blind", "serving.blind first", "serving.keep dishes apart",
+		"serving.expectation", "serving.minimise",
+	}
+	// paragraphAt may hold paragraphs.
+	paragraphAt = []string{"hypothesis", "panel.excluded", "analysis.exclusions", "analysis.stopping"}
+	// bracketsAt are written in one line, in brackets, when they are new.
+	bracketsAt = []string{"attributes[].scale", "serving.strata[]"}
+	// scalarOrBlock may be either.
+	scalarOrBlock = []string{"attributes[].scale"}
+	// emptyAt are lists that say something when they are empty.
+	emptyAt = []string{"dishes[].allergens"}
+)
+
+func among(shapes []string, steps []step) bool { return slices.Contains(shapes, shape(steps)) }
+
+func isParagraph(steps []step) bool {
+	n := len(steps)
+	return among(paragraphAt, steps) || n > 1 && steps[n-2].key == "texts" && (n == 2 || n == 4 && steps[0].key == "translations")
+}
+
+// order are the keys of the block at a path in the order in which [Format]
+// writes them.
+func (t *Text) order(steps []step) []string {
+	switch shape(steps) {
+	case "":
+		return keyList(studyKeys)
+	case "dishes[]":
+		return keyList(dishKeys)
+	case "names[]":
+		return keyList(nameKeys)
+	case "samples[]":
+		return keyList(sampleKeys)
+	case "attributes[]":
+		return keyList(attributeKeys)
+	case "attributes[].scale":
+		return keyList(scaleKeys)
+	case "panel":
+		return keyList(panelKeys)
+	case "serving":
+		return keyList(servingKeys)
+	case "serving.strata[]":
+		return keyList(stratumKeys)
+	case "texts":
+		return keyList(textKeys)
+	case "analysis":
+		return keyList(analysisKeys)
+	}
+	if steps[0].key == "translations" {
+		return t.translationOrder(steps)
+	}
+	return nil
+}
+
+func (t *Text) translationOrder(steps []step) []string {
+	if len(steps) == 1 {
+		return t.List("languages")
+	}
+	if len(steps) == 2 {
+		return []string{"names", "attributes", "also contains", "texts"}
+	}
+	switch part := steps[2].key; {
+	case len(steps) == 4 && part == "attributes":
+		return []string{"ask", "line", "categories"}
+	case len(steps) > 3:
+		return nil
+	case part == "texts":
+		return keyList(textKeys)
+	case part == "names", part == "attributes":
+		return t.each(part, "id")
+	case part == "also contains":
+		return t.notes()
+	}
+	return nil
+}
+
+// each are the values of a key in every item of a list.
+func (t *Text) each(list, key string) []string {
+	var all []string
+	for i := range t.Len(list) {
+		all = append(all, t.Value(writePath([]step{{list, -1}, {"", i}, {key, -1}})))
+	}
+	return all
+}
+
+// notes are what the dishes contain beside allergens.
+func (t *Text) notes() []string {
+	var all []string
+	for i := range t.Len("dishes") {
+		all = append(all, t.List(writePath([]step{{"dishes", -1}, {"", i}, {"also contains", -1}}))...)
+	}
+	return all
+}
+
+func keyList(keys []key) []string {
+	names := make([]string, len(keys))
+	for i, k := range keys {
+		names[i] = k.name
+	}
+	return names
+}
