@@ -83,10 +83,16 @@ func (q Sizing) sought() string {
 	return "a difference of " + pointsWord(q.Difference)
 }
 
+// Shows reports whether a panel can find any difference that the scale has room
+// for with the power wished for.
+func (q Sizing) Shows(p PanelPower) bool {
+	return !math.IsNaN(p.Detects) && !(q.Length > 0 && p.Detects > q.Length)
+}
+
 // canDo words what a panel can do.
 func (z *Size) canDo(p PanelPower) string {
 	q := z.Asked
-	if math.IsNaN(p.Detects) {
+	if !q.Shows(p) {
 		return fmt.Sprintf("with %d nothing can be found with %s power", p.Assessors, Percent(q.Power))
 	}
 	what := "differences from " + pointsWord(p.Detects) + " on"

@@ -10,21 +10,27 @@ import (
 // SizingOf is the question of size that a study asks, with the spread by the rule
 // of thumb. Errors: [*SizingError], and those of [design.Weight].
 func SizingOf(s *study.Study) (Sizing, error) {
+	if s.Question.IsDifferenceTest() {
+		return SizingBy(s, SizedTest(s.Question))
+	}
+	return SizingBy(s, SizedTest(s.Plan.Test))
+}
+
+// SizingBy is [SizingOf] with another test than that of the study.
+func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	l, err := design.Weight(s)
 	if err != nil {
 		return Sizing{}, err
 	}
 	q := Sizing{
-		Test: SizedTest(s.Plan.Test), Sides: s.Plan.Sides, Alpha: s.Plan.Alpha,
+		Test: test, Sides: s.Plan.Sides, Alpha: s.Plan.Alpha,
 		Assessors: s.Panel.Assessors, Places: l.Places(), Block: l.Block, Replicates: max(1, s.Serving.Replicates),
 	}
-	if s.Question.IsDifferenceTest() {
-		q.Test = SizedTest(s.Question)
+	if err := q.fits(s); err != nil {
+		return q, err
+	}
+	if test.IsChoice() {
 		q.Each = Part{q.Replicates, 1}
-		if !q.Test.IsChoice() {
-			return q, &SizingError{"test", fmt.Sprintf("there is no size of a panel for a %s test yet", s.Question),
-				"choose another question, or size the panel with the partner"}
-		}
 		return q, nil
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)
@@ -38,18 +44,44 @@ func SizingOf(s *study.Study) (Sizing, error) {
 	if s.Serving.Design == study.One {
 		q.Each = Part{1, len(s.Samples)}
 	}
-	return q, q.fits(s)
+	return q, nil
 }
 
-// fits checks that the test suits the design.
+// SizingWithout is the question of size when there is no study: of two samples.
+func SizingWithout(test SizedTest) Sizing {
+	bare := &study.Study{Question: study.Rating, Samples: []study.Sample{{ID: "A"}, {ID: "B"}}}
+	if test.IsChoice() {
+		bare.Question = study.Question(test)
+	}
+	q := Sizing{Test: test}
+	if l, err := design.Weight(bare); err == nil {
+		q.Block = l.Block
+	}
+	return q
+}
+
+// fits checks that the test suits the question and the design.
 func (q Sizing) fits(s *study.Study) error {
-	if q.Test.betweenGroups() == (s.Serving.Design == study.One) {
-		return nil
+	if s.Question.IsDifferenceTest() {
+		if q.Test == SizedTest(s.Question) && q.Test.IsChoice() {
+			return nil
+		}
+		if q.Test != SizedTest(s.Question) {
+			return &SizingError{"test", fmt.Sprintf("the study asks a %s question and has no use for the test %s", s.Question, q.Test), "leave the test out"}
+		}
+		return &SizingError{"test", fmt.Sprintf("there is no way yet to size the panel of the question %s", s.Question),
+			"choose another question, or size the panel with the partner"}
 	}
-	if q.Test.betweenGroups() {
-		return &SizingError{"test", fmt.Sprintf("the test %s compares groups, and here everybody tastes both samples", q.Test), "choose paired-t or signed-rank"}
+	one := s.Serving.Design == study.One
+	switch {
+	case q.Test.IsChoice():
+		return &SizingError{"test", fmt.Sprintf("the study asks for ratings, and a %s test takes choices", q.Test), "choose a test of ratings"}
+	case q.Test.betweenGroups() && !one:
+		return &SizingError{"test", fmt.Sprintf("the test %s compares groups, and here assessors taste more than one sample", q.Test), "choose paired-t or signed-rank"}
+	case !q.Test.betweenGroups() && one:
+		return &SizingError{"test", fmt.Sprintf("the test %s needs both samples from each assessor, and serving.design is one", q.Test), "choose welch-t or rank-sum"}
 	}
-	return &SizingError{"test", fmt.Sprintf("the test %s needs both samples from each assessor, and serving.design is one", q.Test), "choose welch-t or rank-sum"}
+	return nil
 }
 
 // Time that tasting takes, in seconds: common practice, no source. The pause

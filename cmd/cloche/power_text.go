@@ -1,0 +1,200 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// writeText writes a size for people: the answer, the curve as a table, what it
+// takes, and what it rests on.
+func (a powerAnswer) writeText(w io.Writer) error {
+	var b strings.Builder
+	z := a.size
+	if a.study != nil {
+		fmt.Fprintf(&b, "%s\n\n", a.study.Title)
+	}
+	a.writeAsked(&b)
+	a.writeNeeded(&b)
+	if p := z.Planned; p.Assessors > 0 {
+		fmt.Fprintf(&b, "The panel planned, %d: %s\n", p.Assessors, a.finds(p))
+	}
+	a.writeCurve(&b)
+	if err := a.writeCost(&b); err != nil {
+		return err
+	}
+	fmt.Fprint(&b, "\nIt rests on:\n")
+	for _, x := range z.Assumptions {
+		fmt.Fprintf(&b, "  %s\n", x)
+	}
+	if len(z.Warnings) > 0 {
+		fmt.Fprintln(&b)
+	}
+	for _, x := range z.Warnings {
+		fmt.Fprintf(&b, "note (%s): %s\n", x.Code, x.Text)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (a powerAnswer) writeAsked(b *strings.Builder) {
+	z, q := a.size, a.size.Asked
+	sides := map[study.Sides]string{study.Greater: ", one-sided", study.Less: ", one-sided"}[q.Sides]
+	if sides == "" {
+		sides = ", two-sided"
+	}
+	if q.Test == analysis.Equivalence {
+		sides = ""
+	}
+	fmt.Fprintf(b, "Test: %s%s, alpha %s\n", q.Test, sides, analysis.Points(q.Alpha))
+	switch {
+	case q.Distance > 0:
+		fmt.Fprintf(b, "Looked for: a distance d′ of %s, so that %s of the answers are right\n", analysis.Points(q.Distance), analysis.Percent(z.Effect))
+	case q.Share > 0:
+		fmt.Fprintf(b, "Looked for: a share of %s who taste the difference, so that %s of the answers are right\n", analysis.Percent(q.Share), analysis.Percent(z.Effect))
+	case q.Difference > 0:
+		what := "a difference of"
+		if q.Test == analysis.Equivalence {
+			what = "that the samples differ by less than"
+		}
+		fmt.Fprintf(b, "Looked for: %s %s scale points, standardised %s\n", what, analysis.Points(q.Difference), analysis.Points(z.Effect))
+	}
+	if !q.Test.IsChoice() {
+		fmt.Fprintf(b, "Spread: %s scale points (%s)\n", analysis.Points(q.Spread.SD), spreadWords(q.Spread))
+	}
+}
+
+func spreadWords(s analysis.Spread) string {
+	switch s.Source {
+	case analysis.SpreadByRule:
+		return "rule of thumb"
+	case analysis.SpreadPerRating:
+		return fmt.Sprintf("from %s a rating, correlation %s", analysis.Points(s.PerRating), analysis.Points(s.Correlation))
+	}
+	return "as given"
+}
+
+func (a powerAnswer) writeNeeded(b *strings.Builder) {
+	z, q := a.size, a.size.Asked
+	n := z.Needed
+	switch {
+	case n.Assessors == 0:
+		fmt.Fprintf(b, "Assessors needed for %s power: open, see the notes\n", analysis.Percent(q.Power))
+		return
+	case n.Comparisons != n.Assessors:
+		fmt.Fprintf(b, "Assessors needed for %s power: %d, which makes %d %s\n", analysis.Percent(q.Power), n.Assessors, n.Comparisons, a.comparisons())
+	default:
+		fmt.Fprintf(b, "Assessors needed for %s power: %d\n", analysis.Percent(q.Power), n.Assessors)
+	}
+	if q.Block > 1 {
+		fmt.Fprintf(b, "The next panel that completes its blocks of %d orders: %d\n", q.Block, z.Even)
+	}
+}
+
+// comparisons names what an assessor brings.
+func (a powerAnswer) comparisons() string {
+	q := a.size.Asked
+	switch {
+	case q.Test.IsChoice():
+		return "answers"
+	case q.Test == analysis.SizedTest(study.WelchT), q.Test == analysis.SizedTest(study.RankSum):
+		return "in each group"
+	}
+	return "pairs"
+}
+
+// finds says what one panel can do.
+func (a powerAnswer) finds(p analysis.PanelPower) string {
+	var parts []string
+	if !math.IsNaN(p.Power) {
+		parts = append(parts, "power "+analysis.Percent(p.Power))
+	}
+	if a.size.Asked.Shows(p) {
+		finds := "finds %s or more with %s"
+		if a.size.Asked.Test == analysis.Equivalence {
+			finds = "shows a difference below %s with %s"
+		}
+		parts = append(parts, fmt.Sprintf(finds, a.detects(p), analysis.Percent(a.size.Asked.Power)))
+	}
+	if len(parts) == 0 {
+		return "nothing can be found"
+	}
+	return strings.Join(parts, ", ")
+}
+
+// detects words the smallest difference that a panel finds.
+func (a powerAnswer) detects(p analysis.PanelPower) string {
+	q := a.size.Asked
+	switch {
+	case !q.Shows(p):
+		return "nothing"
+	case q.Test.IsChoice():
+		return fmt.Sprintf("%s (d′ %s)", analysis.Percent(p.Detects), analysis.Points(p.Distance))
+	}
+	return analysis.Points(p.Detects) + " points"
+}
+
+func (a powerAnswer) writeCurve(b *strings.Builder) {
+	q := a.size.Asked
+	from := "finds from"
+	if q.Test == analysis.Equivalence {
+		from = "shows less than"
+	}
+	fmt.Fprintln(b)
+	t := tabwriter.NewWriter(b, 0, 0, 3, ' ', tabwriter.AlignRight)
+	fmt.Fprintf(t, "assessors\tpower\t%s\t\n", from)
+	for _, p := range a.size.Curve {
+		power := "–"
+		if !math.IsNaN(p.Power) {
+			power = analysis.Percent(p.Power)
+		}
+		fmt.Fprintf(t, "%d\t%s\t%s\t\n", p.Assessors, power, a.detects(p))
+	}
+	t.Flush()
+}
+
+// writeCost writes what the panel planned and the one needed take.
+func (a powerAnswer) writeCost(b *strings.Builder) error {
+	if a.study == nil {
+		return nil
+	}
+	var costs []analysis.Cost
+	fmt.Fprintln(b)
+	t := tabwriter.NewWriter(b, 0, 0, 3, ' ', tabwriter.AlignRight)
+	fmt.Fprint(t, "what it takes\t")
+	for _, x := range []struct {
+		what string
+		p    analysis.PanelPower
+	}{{"planned", a.size.Planned}, {"needed", a.size.Needed}} {
+		if x.p.Assessors == 0 {
+			continue
+		}
+		c, err := analysis.CostOf(a.study, x.p.Assessors)
+		if err != nil {
+			return err
+		}
+		costs = append(costs, c)
+		fmt.Fprintf(t, "%d %s\t", c.Assessors, x.what)
+	}
+	fmt.Fprintln(t)
+	line := func(what string, value func(analysis.Cost) string) {
+		fmt.Fprintf(t, "%s\t", what)
+		for _, c := range costs {
+			fmt.Fprintf(t, "%s\t", value(c))
+		}
+		fmt.Fprintln(t)
+	}
+	for i, d := range a.study.Dishes {
+		line("portions of "+string(d.ID), func(c analysis.Cost) string { return fmt.Sprint(c.Dishes[i].Portions) })
+	}
+	line("spare portions at most", func(c analysis.Cost) string { return fmt.Sprint(c.Spares) })
+	line("sittings", func(c analysis.Cost) string { return fmt.Sprint(c.Sittings) })
+	line("plates each", func(c analysis.Cost) string { return fmt.Sprint(c.Plates) })
+	line("minutes each, about", func(c analysis.Cost) string { return fmt.Sprintf("%.0f", math.Ceil(c.Minutes)) })
+	return t.Flush()
+}

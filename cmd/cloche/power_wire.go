@@ -1,0 +1,143 @@
+package main
+
+import (
+	"encoding/json"
+	"io"
+	"math"
+
+	"cloche/internal/analysis"
+)
+
+// The JSON of a size. What cannot be computed or was not asked is null. Readers
+// ignore fields that they do not know.
+type powerJSON struct {
+	Study       *string            `json:"study"`
+	Test        string             `json:"test"`
+	Sides       string             `json:"sides"`
+	Alpha       float64            `json:"alpha"`
+	Wished      float64            `json:"power"`
+	Difference  *float64           `json:"difference"`
+	Share       *float64           `json:"share"`
+	Distance    *float64           `json:"distance"`
+	Spread      *spreadJSON        `json:"spread"`
+	Effect      *float64           `json:"effect"`
+	Needed      *panelJSON         `json:"needed"`
+	Earliest    *panelJSON         `json:"earliest"` // a smaller panel that has the power, while some larger ones do not
+	Block       int                `json:"block"`
+	Even        *int               `json:"even"` // the next panel of whole blocks
+	Planned     *panelJSON         `json:"planned"`
+	Places      *int               `json:"places"`
+	Held        *panelJSON         `json:"held"` // what the seats hold, when the wish needs more
+	Curve       []panelJSON        `json:"curve"`
+	Assumptions []string           `json:"assumptions"`
+	Warnings    []powerWarningJSON `json:"warnings"`
+}
+
+type spreadJSON struct {
+	SD          float64  `json:"sd"`
+	Source      string   `json:"source"`
+	PerRating   *float64 `json:"per_rating"`
+	Correlation *float64 `json:"correlation"`
+}
+
+type panelJSON struct {
+	Assessors   int       `json:"assessors"`
+	Comparisons int       `json:"comparisons"` // pairs, assessors in each group, or answers
+	Power       *float64  `json:"power"`
+	Detects     *float64  `json:"detects"` // smallest difference found with the power wished for
+	Distance    *float64  `json:"detects_distance"`
+	Cost        *costJSON `json:"cost,omitempty"`
+}
+
+type costJSON struct {
+	Portions int                `json:"portions"`
+	Dishes   []dishPortionsJSON `json:"dishes"`
+	Spares   int                `json:"spares"`
+	Plates   int                `json:"plates_each"`
+	Minutes  float64            `json:"minutes_each"`
+	Sittings int                `json:"sittings"`
+}
+
+type powerWarningJSON struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
+}
+
+// orNull is v, or null when it is not a number.
+func orNull(v float64) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return &v
+}
+
+// unlessZero is v, or null when it was not given.
+func unlessZero[T int | float64](v T) *T {
+	if v == 0 {
+		return nil
+	}
+	return &v
+}
+
+func panelWire(p analysis.PanelPower) *panelJSON {
+	if p.Assessors == 0 {
+		return nil
+	}
+	return &panelJSON{Assessors: p.Assessors, Comparisons: p.Comparisons, Power: orNull(p.Power), Detects: orNull(p.Detects), Distance: orNull(p.Distance)}
+}
+
+func (a powerAnswer) writeJSON(w io.Writer) error {
+	x, err := a.wire()
+	if err != nil {
+		return err
+	}
+	to := json.NewEncoder(w)
+	to.SetIndent("", "  ")
+	to.SetEscapeHTML(false)
+	return to.Encode(x)
+}
+
+func (a powerAnswer) wire() (powerJSON, error) {
+	z, q := a.size, a.size.Asked
+	x := powerJSON{
+		Test: string(q.Test), Sides: string(q.Sides), Alpha: q.Alpha, Wished: q.Power,
+		Difference: unlessZero(q.Difference), Share: unlessZero(q.Share), Distance: unlessZero(q.Distance),
+		Effect: orNull(z.Effect), Needed: panelWire(z.Needed), Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
+		Planned: panelWire(z.Planned), Places: unlessZero(q.Places), Held: panelWire(z.Held),
+		Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: []powerWarningJSON{},
+	}
+	if a.study != nil {
+		x.Study = &a.study.Title
+	}
+	if s := q.Spread; !q.Test.IsChoice() {
+		x.Spread = &spreadJSON{SD: s.SD, Source: string(s.Source), PerRating: unlessZero(s.PerRating)}
+		if s.Source == analysis.SpreadPerRating {
+			x.Spread.Correlation = &s.Correlation
+		}
+	}
+	for _, p := range z.Curve {
+		x.Curve = append(x.Curve, *panelWire(p))
+	}
+	for _, w := range z.Warnings {
+		x.Warnings = append(x.Warnings, powerWarningJSON(w))
+	}
+	for _, p := range []*panelJSON{x.Needed, x.Planned} {
+		if p == nil || a.study == nil {
+			continue
+		}
+		c, err := analysis.CostOf(a.study, p.Assessors)
+		if err != nil {
+			return x, err
+		}
+		p.Cost = costWire(c)
+	}
+	return x, nil
+}
+
+func costWire(c analysis.Cost) *costJSON {
+	x := &costJSON{Portions: c.Portions, Spares: c.Spares, Plates: c.Plates, Minutes: c.Minutes, Sittings: c.Sittings}
+	for _, d := range c.Dishes {
+		x.Dishes = append(x.Dishes, dishPortionsJSON{string(d.Dish), d.Portions})
+	}
+	return x
+}
