@@ -82,7 +82,12 @@ func newService(t *testing.T) (*panel.Service, *clock) {
 // opened returns the id of an open study and the token of its join link.
 func opened(t *testing.T, svc *panel.Service) (id, join string) {
 	t.Helper()
-	kept, problems, err := svc.Upload(t.Context(), "custard.yaml", []byte(custard))
+	return openedFile(t, svc, custard)
+}
+
+func openedFile(t *testing.T, svc *panel.Service, file string) (id, join string) {
+	t.Helper()
+	kept, problems, err := svc.Upload(t.Context(), "study.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}

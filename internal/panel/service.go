@@ -239,24 +239,33 @@ func (s *Service) Lock(ctx context.Context, id string) error {
 
 // servings turns a plan into what is kept, under random ids.
 func (s *Service) servings(studyID string, plan *design.Plan) ([]Serving, error) {
-	kept := make([]Serving, len(plan.Servings))
-	order, last := 0, int32(-1)
-	for i, v := range plan.Servings {
-		if v.Assessor != last {
-			order, last = 0, v.Assessor
-		}
+	kept := laidOut(plan.Servings, plan.Samples)
+	for i := range kept {
 		id, err := s.token(12)
 		if err != nil {
 			return nil, err
 		}
-		kept[i] = Serving{
-			ID: id, StudyID: studyID, Place: int(v.Assessor), Order: order, Sitting: int(v.Sitting),
+		kept[i].ID, kept[i].StudyID = id, studyID
+	}
+	return kept, nil
+}
+
+// laidOut turns servings of a plan into what a ballot is made of, still without ids.
+func laidOut(planned []design.Serving, samples []study.SampleID) []Serving {
+	all := make([]Serving, len(planned))
+	order, last := 0, int32(-1)
+	for i, v := range planned {
+		if v.Assessor != last {
+			order, last = 0, v.Assessor
+		}
+		all[i] = Serving{
+			Place: int(v.Assessor), Order: order, Sitting: int(v.Sitting),
 			Position: int(v.Position), Rated: v.Role == design.Rated,
-			Sample: plan.Samples[v.Sample], Code: v.Code.String(),
+			Sample: samples[v.Sample], Code: v.Code.String(),
 		}
 		order++
 	}
-	return kept, nil
+	return all
 }
 
 // spares are the codes for dropped plates that were drawn with the plan.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"cloche/internal/study"
@@ -133,17 +134,8 @@ func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, ent
 	if sub.ID == "" || len(sub.ID) > maxSubmissionID || sub.Seq < 0 {
 		return Receipt{}, fmt.Errorf("%w: a submission needs an id of at most %d bytes", ErrBadValue, maxSubmissionID)
 	}
-	a := t.study.Asked
-	read := t.servings[i].IsRead()
-	comment := strings.TrimSpace(sub.Comment)
-	if a.Texts.Comment == "" || read {
-		comment = ""
-	}
-	now := s.now()
-	answers, problems := answer(a, sub.ServingID, sub.Given, now)
-	if utf8.RuneCountInString(comment) > MaxComment {
-		problems["comment"] = TooLong
-	}
+	a, now, read := t.study.Asked, s.now(), t.servings[i].IsRead()
+	answers, comment, problems := t.check(i, sub, now)
 	if len(problems) > 0 {
 		return Receipt{ServingID: sub.ServingID, Back: t.back(i, sub, problems)}, &AnswerError{Fields: problems}
 	}
@@ -159,6 +151,19 @@ func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, ent
 	}
 	s.changed(t.study.ID)
 	return s.receipt(ctx, a, sub.ServingID, outcome)
+}
+
+// check reads what was given for the serving at i; problems is by field name, and empty when a phone may
+// go on.
+func (t seat) check(i int, sub Submission, now time.Time) (answers []Answered, comment string, problems map[string]Problem) {
+	if t.study.Asked.Texts.Comment != "" && !t.servings[i].IsRead() {
+		comment = strings.TrimSpace(sub.Comment)
+	}
+	answers, problems = answer(t.study.Asked, sub.ServingID, sub.Given, now)
+	if utf8.RuneCountInString(comment) > MaxComment {
+		problems["comment"] = TooLong
+	}
+	return answers, comment, problems
 }
 
 // logSubmission logs what is out of the ordinary: corrections, and what staff

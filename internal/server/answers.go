@@ -37,8 +37,7 @@ func (s *server) rate(c *gin.Context) error {
 	var answers *panel.AnswerError
 	switch {
 	case errors.As(err, &answers):
-		page := onBallot{frame: guestOf(c, receipt.Back), Ballot: receipt.Back, Token: token}
-		return s.showServing(c, http.StatusUnprocessableEntity, page, c.Request.PostForm.Get("change") != "")
+		return s.showServing(c, http.StatusUnprocessableEntity, ballotPage(c, receipt.Back, token), c.Request.PostForm.Get("change") != "")
 	case errors.Is(err, panel.ErrNotOpen), errors.Is(err, panel.ErrWithdrawn):
 		return seeOther(c, "/t/"+token) // which says that the tasting is over
 	case errors.Is(err, panel.ErrBadValue):
@@ -65,7 +64,7 @@ func (s *server) change(c *gin.Context) error {
 		return err
 	}
 	b.Stage = panel.StageServing
-	return s.showServing(c, http.StatusOK, onBallot{frame: guestOf(c, b), Ballot: b, Token: token}, true)
+	return s.showServing(c, http.StatusOK, ballotPage(c, b, token), true)
 }
 
 // late says that a change came too late.
@@ -88,7 +87,7 @@ func (s *server) showAside(c *gin.Context, x screen[onBallot]) error {
 	if !b.MayWithdraw { // closed, or taken out already
 		return seeOther(c, "/t/"+token)
 	}
-	return show(s, c, http.StatusOK, x, onBallot{frame: guestOf(c, b), Ballot: b, Token: token})
+	return show(s, c, http.StatusOK, x, ballotPage(c, b, token))
 }
 
 func (s *server) withdraw(c *gin.Context) error {

@@ -11,11 +11,11 @@ import (
 )
 
 // onBallot is what the screens of a ballot are rendered from: what the assessor
-// may know now, and the assessor's own token.
+// may know now, and the address under which its forms and links stand.
 type onBallot struct {
 	frame
 	Ballot panel.Ballot
-	Token  string
+	At     string
 }
 
 // onServing is the serving in front of the assessor, or the name that they read, with what is wrong with
@@ -37,7 +37,8 @@ type onOver struct {
 // onRinse is the pause before the next serving.
 type onRinse struct {
 	onBallot
-	Seconds int // whole seconds left, rounded up
+	Seconds int    // whole seconds left, rounded up
+	To      string // what comes after
 }
 
 var (
@@ -56,7 +57,21 @@ func (s *server) ballot(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.showBallot(c, http.StatusOK, onBallot{frame: guestOf(c, b), Ballot: b, Token: token})
+	return s.showBallot(c, http.StatusOK, ballotPage(c, b, token))
+}
+
+// ballotPage is the page of an assessor's ballot.
+func ballotPage(c *gin.Context, b panel.Ballot, token string) onBallot {
+	return onBallot{frame: guestOf(c, b), Ballot: b, At: "/t/" + token}
+}
+
+// onward is where a ballot goes on by itself: the same address shows what is next,
+// but in a rehearsal.
+func (p onBallot) onward() string {
+	if p.Rehearsal != nil {
+		return p.Rehearsal.After
+	}
+	return p.At
 }
 
 // showBallot shows the screen of a ballot's stage.
@@ -67,7 +82,7 @@ func (s *server) showBallot(c *gin.Context, status int, page onBallot) error {
 	case panel.StageServing, panel.StageNames:
 		return s.showServing(c, status, page, false)
 	case panel.StageRinse:
-		return show(s, c, status, rinseScreen, onRinse{page, int(math.Ceil(b.Rinse.Seconds()))})
+		return show(s, c, status, rinseScreen, onRinse{page, int(math.Ceil(b.Rinse.Seconds())), page.onward()})
 	case panel.StageDone:
 		return show(s, c, status, thanksScreen, page)
 	default:

@@ -14,7 +14,7 @@ import (
 type welcome struct {
 	frame
 	Welcome panel.Welcome
-	Join    string // token of the join link
+	At      string // address under which its forms stand
 	Nonce   string // makes a form that is sent twice count once
 	Unsaid  bool   // the age that is asked was not confirmed
 }
@@ -28,7 +28,7 @@ type resume struct {
 // declined thanks a person who should not taste.
 type declined struct {
 	frame
-	Join string
+	At string // address of the page before
 }
 
 var (
@@ -61,7 +61,7 @@ func (s *server) welcome(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(s, c, http.StatusOK, welcomeScreen, welcome{frame: page, Welcome: w, Join: join, Nonce: nonce})
+	return show(s, c, http.StatusOK, welcomeScreen, welcome{frame: page, Welcome: w, At: "/join/" + join, Nonce: nonce})
 }
 
 // showNotice shows a notice that is no error: the link is right.
@@ -104,7 +104,7 @@ func (s *server) askAge(c *gin.Context, nonce string) error {
 	if err != nil {
 		return err
 	}
-	page := welcome{frame: guest(c, w.Invented, w.Language, w.Languages), Welcome: w, Join: join, Nonce: nonce, Unsaid: true}
+	page := welcome{frame: guest(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join, Nonce: nonce, Unsaid: true}
 	page.Title = words.In(w.Language).WrongTitle
 	return show(s, c, http.StatusUnprocessableEntity, welcomeScreen, page)
 }
@@ -137,7 +137,7 @@ func (s *server) declined(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(s, c, http.StatusOK, declinedScreen, declined{frame: guest(c, w.Invented, w.Language, w.Languages), Join: join})
+	return show(s, c, http.StatusOK, declinedScreen, declined{frame: guest(c, w.Invented, w.Language, w.Languages), At: "/join/" + join})
 }
 
 // backToJoin leads from the address of a form back to the page with the form.

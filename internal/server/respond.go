@@ -30,6 +30,8 @@ type frame struct {
 
 	Large    bool   // phone: large text
 	TextHref string // the same page with larger or usual text; "" = no link
+
+	Rehearsal *rehearsing // phone: the page is only rehearsed; nil when it is real
 }
 
 // Language is that of the page.

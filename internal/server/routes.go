@@ -91,6 +91,13 @@ func (s *server) routes() []route {
 		{get, "/studies/:id/file", atDesk, s.studyFile},
 		{get, "/studies/:id/balance", atDesk, s.balance},
 		{get, "/studies/:id/log", atDesk, s.studyLog},
+		// Nothing of a rehearsal is kept, so that the partner may send its forms.
+		{get, "/studies/:id/rehearsal", atDesk, s.rehearsalStart},
+		{get, "/studies/:id/rehearsal/:seat/:in/:screen", atDesk, s.rehearsal},
+		{get, "/studies/:id/rehearsal/:seat/:in/:screen/:aside", atDesk, s.rehearsalAside},
+		{post, "/studies/:id/rehearsal/:seat/:in/:screen/:aside", atDesk, s.rehearsalDo},
+		{post, "/studies/:id/rehearsal/:seat/:in/:screen/servings/:serving", atDesk, s.rehearsalRate},
+		{get, "/studies/:id/rehearsal/:seat/:in/:screen/servings/:serving", atDesk, s.backToRehearsal},
 		{post, "/studies/:id/lock", lead, s.lock},
 		{post, "/studies/:id/sittings", lead, s.openSitting},
 		{get, "/studies/:id/sittings/:number/card", lead, s.card},

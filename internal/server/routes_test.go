@@ -73,6 +73,12 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{canaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other), shows: []string{"Balance of the serving plan"}},
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"uploaded"}},
+	{method: "GET", path: "/studies/{id}/rehearsal", lead: always(other), others: always(other)},
+	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept", "How salty is it?"}, hides: []string{canaryTitle, canaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept"}},
+	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(other), others: always(other)},
+	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/servings/none", lead: always(http.StatusUnprocessableEntity), others: always(other)},
+	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/servings/none", lead: always(other), others: always(other)},
 	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok}, others: always(other), hides: []string{canaryTitle, canaryHypothesis, nameA, nameB}},
 	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{nameA, nameB}},
 	{method: "GET", path: "/studies/{id}/events", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"event: fresh", "finished"}, hides: []string{nameA, nameB}},
@@ -200,7 +206,7 @@ func (f *fixture) seatedToken(id, join string) string {
 
 // pattern is the route table's form of a path of the tables.
 func pattern(path string) string {
-	return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/servings/none", "/servings/:serving",
+	return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/servings/none", "/servings/:serving", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
 		"{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
 }
 

@@ -1,0 +1,130 @@
+package panel
+
+import (
+	"maps"
+	"strconv"
+	"time"
+
+	"cloche/internal/design"
+	"cloche/internal/study"
+)
+
+// rehearsalSeed draws the plans of rehearsals and dry runs: never the plan of a
+// study, whose key nobody may know before the study is closed.
+const rehearsalSeed = 20_260_713
+
+// RehearsalPlan draws a serving plan for trying a study out. It has nothing to do
+// with the plan that is fixed: its seed is never the study's. A [NotYetError] or a
+// [design.Conflict] says why there is none.
+func RehearsalPlan(a *study.Study) (*design.Plan, error) {
+	if err := canRun(a); err != nil {
+		return nil, err
+	}
+	seed := uint64(rehearsalSeed)
+	if a.Serving.HasSeed && a.Serving.Seed == seed {
+		seed++
+	}
+	return design.Draw(a, design.Options{Seed: seed})
+}
+
+// Rehearsal is a tasting gone through with an invented assessor, screen by screen.
+// Each screen is what a phone would be given; nothing is stored. Answers cannot be
+// changed later, for none are kept.
+type Rehearsal struct {
+	Places  int // of the plan
+	Welcome Welcome
+	Ballots []Ballot // after consent; the last is the debrief, when there is one
+	moments []seat   // in which the assessor sees each of Ballots
+}
+
+// Rehearse goes through a study in one of its languages at a place of the plan,
+// from 0. [ErrNotFound] when the study has no such language or place; see
+// [RehearsalPlan] for the other errors.
+func Rehearse(a *study.Study, lang string, place int) (Rehearsal, error) {
+	plan, err := RehearsalPlan(a)
+	if err != nil {
+		return Rehearsal{}, err
+	}
+	inLang := a.In(lang)
+	if inLang.Languages[0] != lang || place < 0 || place >= plan.Assessors {
+		return Rehearsal{}, ErrNotFound
+	}
+	r := Rehearsal{Places: plan.Assessors, Welcome: newWelcome(inLang, a.Languages)}
+	r.Welcome.Open = true
+	servings := laidOut(plan.Assessor(place), plan.Samples)
+	if len(servings) == 0 {
+		return Rehearsal{}, ErrNotFound
+	}
+	for i := range servings {
+		servings[i].ID = strconv.Itoa(i + 1)
+	}
+	t := seat{
+		assessor: Assessor{Place: place}, study: Study{State: Open, Asked: inLang}, offered: a.Languages,
+		servings: servings, answered: map[string]time.Time{}, opened: map[int]bool{servings[0].Sitting: true},
+	}
+	r.walk(t)
+	return r, nil
+}
+
+// walk takes the assessor from the instructions to the end. The clock stands
+// still but for the pauses.
+func (r *Rehearsal) walk(t seat) {
+	now := time.Unix(0, 0)
+	for {
+		b := r.see(t, now)
+		n := t.next()
+		switch b.Stage {
+		case StageInstructions:
+			t.assessor.StartedAt = now
+		case StageServing, StageNames:
+			t.answered[t.servings[n].ID] = now
+		case StageRinse:
+			now = now.Add(b.Rinse)
+		case StageLater:
+			t.opened[t.servings[n].Sitting] = true
+		default:
+			if t.study.Asked.Texts.Debrief != "" {
+				t.study.State = Closed
+				r.see(t, now)
+			}
+			return
+		}
+	}
+}
+
+func (r *Rehearsal) see(t seat, now time.Time) Ballot {
+	b := t.ballot(now)
+	b.MayCorrect = false
+	t.answered, t.opened = maps.Clone(t.answered), maps.Clone(t.opened)
+	r.Ballots, r.moments = append(r.Ballots, b), append(r.moments, t)
+	return b
+}
+
+// Answer checks what was given at ballot i, as [Service.Submit] does. ok means that
+// a phone would go on; else back is the ballot to show again. [ErrNotFound] when
+// the ballot asks for nothing.
+func (r Rehearsal) Answer(i int, sub Submission) (back Ballot, ok bool, err error) {
+	if i < 0 || i >= len(r.Ballots) {
+		return Ballot{}, false, ErrNotFound
+	}
+	t := r.moments[i]
+	at := t.index(r.Ballots[i].Serving.ID)
+	if at < 0 {
+		return Ballot{}, false, ErrNotFound
+	}
+	_, _, problems := t.check(at, sub, time.Time{})
+	if len(problems) == 0 {
+		return Ballot{}, true, nil
+	}
+	return t.back(at, sub, problems), false, nil
+}
+
+// Withdraw is the ballot after the assessor took the answers out at ballot i.
+func (r Rehearsal) Withdraw(i int) (Ballot, error) {
+	if i < 0 || i >= len(r.Ballots) || !r.Ballots[i].MayWithdraw {
+		return Ballot{}, ErrNotFound
+	}
+	t := r.moments[i]
+	t.assessor.WithdrawnAt = time.Unix(0, 0)
+	return t.ballot(time.Unix(0, 0)), nil
+}
