@@ -16,13 +16,15 @@ import (
 // newAnalyseCommand makes “cloche analyse”: a study file and its ratings in,
 // the findings out.
 func newAnalyseCommand() *cobra.Command {
-	var format, key string
+	var format, key, expected string
 	c := &cobra.Command{
 		Use:   "analyse STUDY.yaml RATINGS.csv",
 		Short: "Find what the ratings of a study say",
 		Long: "Analyse compares the samples of a study as its analysis plan says.\n\n" +
 			"RATINGS.csv has the columns assessor,position,code,dish,name,attribute,value,\n" +
-			"one rating a row. With --key, every rating must belong to a serving of the key.",
+			"one rating a row. With --key, every rating must belong to a serving of the key.\n" +
+			"With --expected, a file with the columns assessor,name,attribute,value says what was\n" +
+			"expected of names before any tasting; it is compared with the ratings as exploration.",
 		Example: "  cloche analyse studies/celeriac-custard.yaml studies/celeriac-custard-ratings.csv\n" +
 			"  cloche analyse --format html study.yaml ratings.csv > report.html",
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -32,12 +34,13 @@ func newAnalyseCommand() *cobra.Command {
 			return checkFormat(format, "text", "json", "html")
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			files := analyseFiles{study: args[0], ratings: args[1], key: key}
+			files := analyseFiles{study: args[0], ratings: args[1], key: key, expected: expected}
 			return runAnalyse(cmd.OutOrStdout(), cmd.ErrOrStderr(), files, format)
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text, json or html (one file with its figures inside)")
 	c.Flags().StringVar(&key, "key", "", "the key of the serving plan, as CSV: assessor,position,code,dish,name")
+	c.Flags().StringVar(&expected, "expected", "", "what was expected of names before tasting, as CSV: assessor,name,attribute,value")
 	return c
 }
 
@@ -51,14 +54,14 @@ func checkFormat(format string, known ...string) error {
 	return fmt.Errorf("there is no format %q; write --format with one of %v", format, known)
 }
 
-type analyseFiles struct{ study, ratings, key string } // key "" = none
+type analyseFiles struct{ study, ratings, key, expected string } // key and expected "" = none
 
 func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error {
-	s, ratings, err := readAnalyseFiles(remarks, files)
+	s, ratings, expected, err := readAnalyseFiles(remarks, files)
 	if err != nil {
 		return err
 	}
-	r, err := analysis.Analyse(s, ratings, analysis.Options{})
+	r, err := analysis.Analyse(s, ratings, analysis.Options{Expected: expected})
 	if err != nil {
 		return fmt.Errorf("analyse %s: %w", files.ratings, err)
 	}
@@ -81,34 +84,52 @@ func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error
 	return buffered.Flush()
 }
 
-// readAnalyseFiles reads the study, the key when there is one and the ratings,
-// and prints every mistake of the first file that has any.
-func readAnalyseFiles(remarks io.Writer, files analyseFiles) (*study.Study, []analysis.Rating, error) {
+// readAnalyseFiles reads the study, the key when there is one, the ratings and what
+// was expected, and prints every mistake of the first file that has any.
+func readAnalyseFiles(remarks io.Writer, files analyseFiles) (*study.Study, []analysis.Rating, []analysis.Expectation, error) {
 	src, err := os.ReadFile(files.study)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	s, problems := study.Parse(files.study, src)
 	if len(problems) > 0 {
-		return nil, nil, printProblems(remarks, problems)
+		return nil, nil, nil, printProblems(remarks, problems)
 	}
 	if s.Question.IsDifferenceTest() { // else every row would be refused for an attribute that the study lacks
-		return nil, nil, fmt.Errorf("%s: %w: %s", files.study, analysis.ErrNotRatings, s.Question)
+		return nil, nil, nil, fmt.Errorf("%s: %w: %s", files.study, analysis.ErrNotRatings, s.Question)
 	}
 	key, err := readKey(remarks, files.key, s)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	in, err := os.Open(files.ratings)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	defer in.Close()
 	ratings, problems := analysis.ReadCSV(files.ratings, in, s, key)
 	if len(problems) > 0 {
-		return nil, nil, printProblems(remarks, problems)
+		return nil, nil, nil, printProblems(remarks, problems)
 	}
-	return s, ratings, nil
+	expected, err := readExpected(remarks, files.expected, s, key)
+	return s, ratings, expected, err
+}
+
+// readExpected reads what was expected; nil when no file is given.
+func readExpected(remarks io.Writer, file string, s *study.Study, key *analysis.Key) ([]analysis.Expectation, error) {
+	if file == "" {
+		return nil, nil
+	}
+	in, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer in.Close()
+	expected, problems := analysis.ReadExpectedCSV(file, in, s, key)
+	if len(problems) > 0 {
+		return nil, printProblems(remarks, problems)
+	}
+	return expected, nil
 }
 
 // readKey reads the key; nil when no file is given.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -140,5 +141,41 @@ func TestAnalyseExitCodes(t *testing.T) {
 				t.Errorf("exit %d, stdout %q, stderr %q; want exit %d", code, out, remarks, tc.want)
 			}
 		})
+	}
+}
+
+// TestAnalyseExpected reads what was expected of names from a file of its own. The
+// answers are invented; both means are worked out by hand.
+func TestAnalyseExpected(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "expected.csv")
+	text := "assessor,name,attribute,value\n"
+	for i, v := range []string{"60", "70", "80"} {
+		text += fmt.Sprintf("%d,brulee,saltiness,%s\n%d,royale,saltiness,%d\n", i+1, v, i+1, 20+10*i)
+	}
+	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	code, out, remarks := runAnalyseArgs(custardStudy, custardRatings, "--expected", file, "--format", "json")
+	if code != exitDone || remarks != "" {
+		t.Fatalf("exit %d, stderr %q", code, remarks)
+	}
+	var got struct {
+		Expected []struct {
+			Attribute, Kind string
+			N               int
+			Means           map[string]float64
+		}
+	}
+	if err := json.Unmarshal([]byte(out), &got); err != nil {
+		t.Fatal(err)
+	}
+	if f := got.Expected[0]; f.Kind != "expected" || f.Attribute != "saltiness" || f.N != 3 || f.Means["A"] != 70 || f.Means["B"] != 30 {
+		t.Errorf("found %+v", f)
+	}
+	if err := os.WriteFile(file, []byte(text+"1,brulee,saltiness,900\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if code, out, remarks := runAnalyseArgs(custardStudy, custardRatings, "--expected", file); code != exitInput || out != "" || !strings.Contains(remarks, "expected.csv:8:20: 900 is off the scale") {
+		t.Errorf("a mistake: exit %d, stderr %q", code, remarks)
 	}
 }

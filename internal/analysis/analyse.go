@@ -18,8 +18,9 @@ var (
 
 // Options are what [Analyse] needs to know beside the study and its ratings.
 type Options struct {
-	PlanHash string      // SHA-256 of the locked plan, "" when it was not locked
-	Excluded []Exclusion // assessors left out before the ratings came here, e.g. consent withdrawn
+	PlanHash string        // SHA-256 of the locked plan, "" when it was not locked
+	Excluded []Exclusion   // assessors left out before the ratings came here, e.g. consent withdrawn
+	Expected []Expectation // said of names before any tasting; nil when nobody was asked
 }
 
 // Analyse compares the samples of a study on every attribute: first what the
@@ -55,6 +56,9 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	adjustSecondary(s.Plan, r)
 	for i := range r.Findings {
 		remarkTests(s.Plan, &r.Findings[i])
+	}
+	if r.Expected, err = panel.findExpected(s, o.Expected); err != nil {
+		return nil, fmt.Errorf("compare what was expected: %w", err)
 	}
 	r.Excluded = left.exclusions()
 	remarkStudy(s, ratings, r)

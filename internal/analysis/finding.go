@@ -26,6 +26,16 @@ const (
 	Exploratory Role = "exploratory"
 )
 
+// Kind says what a finding compares.
+type Kind string
+
+// The kinds of findings.
+const (
+	KindRatings  Kind = ""                     // how two samples were rated
+	KindExpected Kind = "expected"             // what was expected of the names of two samples
+	KindMet      Kind = "expected-minus-rated" // what was expected of the name of a sample, and how it was rated under it
+)
+
 // Result is everything found in a study.
 type Result struct {
 	Study     string // title
@@ -33,6 +43,7 @@ type Result struct {
 	Assessors int    // assessors with at least one rating
 	Excluded  []Exclusion
 	Findings  []Finding // primary first, then secondary in the order of the study
+	Expected  []Finding // exploratory, of other kinds than the ratings; empty when no name was read before tasting
 	Warnings  []Warning // of the whole study
 }
 
@@ -44,8 +55,9 @@ type Exclusion struct {
 
 // Finding is an answer with its effect, interval and test.
 type Finding struct {
+	Kind       Kind
 	Attribute  study.AttributeID
-	Comparison [2]study.SampleID // difference is first minus second
+	Comparison [2]study.SampleID // difference is first minus second; of [KindMet] the same sample twice
 	Role       Role
 	N          int // complete pairs
 	Means      [2]float64

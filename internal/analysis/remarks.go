@@ -28,7 +28,7 @@ func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
 		f.warn(warnOneSided())
 	}
 	if need := fewestPairs(s.Plan.Alpha); f.N < need {
-		f.warn(warnFewPairs(f.N, need))
+		f.warn(warnFewPairs(f.N, need, "rated both samples"))
 	}
 	if len(f.Excluded) > 0 {
 		f.warn(warnIncomplete(f.Excluded))

@@ -51,13 +51,13 @@ func warnNoPairs(d study.Design) Warning {
 	return Warning{WarnNoPairs, text}
 }
 
-func warnFewPairs(n, need int) Warning {
+func warnFewPairs(n, need int, did string) Warning {
 	who := fmt.Sprintf("%d assessors", n)
 	if n == 1 {
 		who = "one assessor"
 	}
-	return Warning{WarnFewPairs, fmt.Sprintf("only %s rated both samples; at least %d are needed "+
-		"before even the most lopsided ranks could pass the test", who, need)}
+	return Warning{WarnFewPairs, fmt.Sprintf("only %s %s; at least %d are needed "+
+		"before even the most lopsided ranks could pass the test", who, did, need)}
 }
 
 func warnTies(exact bool) Warning {

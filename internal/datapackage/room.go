@@ -25,7 +25,7 @@ func (d Data) comments() (table, error) {
 // arrived after it.
 func (d Data) replaced() (table, error) {
 	t := table{name: "replaced", title: "Answers that were corrected and do not count",
-		fields: []field{numberField, assessorField, codeField, attributeField, valueField, ratedField,
+		fields: []field{numberField, assessorField, codeField, readField, attributeField, valueField, ratedField,
 			{name: "replaced_at", kind: datetime, unit: "UTC", says: "When the correction took their place.", required: true}, byField},
 		key: []string{"number"}, refers: []refer{{"attribute", "attributes", "attribute"}}}
 	plan := d.byID()
@@ -35,13 +35,24 @@ func (d Data) replaced() (table, error) {
 			return t, fmt.Errorf("answers were replaced of serving %s, which the plan lacks", r.ServingID)
 		}
 		for _, a := range r.Answers {
-			err := t.add(len(t.rows)+1, v.Place+1, codeOf(v), string(a.Attribute), a.Value, r.At, r.ReplacedAt, r.EnteredBy)
+			err := t.add(len(t.rows)+1, v.Place+1, codeOf(v), d.readName(v), string(a.Attribute), a.Value, r.At, r.ReplacedAt, r.EnteredBy)
 			if err != nil {
 				return t, err
 			}
 		}
 	}
 	return t, nil
+}
+
+var readField = field{name: "read_name", kind: text, says: "Id of the name, where the answer was what was expected of it before tasting; missing for a plate."}
+
+// readName is the name of a serving that is read and not tasted; "" for a plate.
+func (d Data) readName(v panel.Serving) string {
+	if !v.IsRead() {
+		return ""
+	}
+	x, _ := d.Study.Asked.Sample(v.Sample)
+	return string(x.Name)
 }
 
 func (d Data) dropped() (table, error) {

@@ -25,7 +25,7 @@ var (
 
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
-	makers := []func() (table, error){d.ratings, d.warmUps, d.key, d.samples, d.attributes, d.labels,
+	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.key, d.samples, d.attributes, d.labels,
 		d.comments, d.replaced, d.dropped, d.temperatures, d.log}
 	var all []table
 	for _, make := range makers {
@@ -49,7 +49,7 @@ func (d Data) ratings() (table, error) {
 		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
 	for _, r := range d.Ratings {
 		if r.Position == 0 {
-			continue // see warmUps
+			continue // see warmUps and expected
 		}
 		x, err := d.sample(r.Sample)
 		if err != nil {
@@ -72,11 +72,39 @@ func (d Data) warmUps() (table, error) {
 		key:    []string{"number"},
 		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
 	for _, r := range d.Ratings {
-		if r.Position > 0 {
+		if r.Position > 0 || r.Code == "" {
 			continue
 		}
 		err := t.add(len(t.rows)+1, r.Place+1, r.Code, string(r.Attribute), r.Value, string(r.Sample), r.At, r.EnteredBy, r.Revealed)
 		if err != nil {
+			return t, err
+		}
+	}
+	return t, nil
+}
+
+// expected has what assessors expected of names before any tasting. The first four
+// columns are those that “cloche analyse --expected” reads.
+func (d Data) expected() (table, error) {
+	said := nameField
+	said.says, said.required = "Id of the name that was read.", true
+	value := valueField
+	value.says = "What was expected: a point of the line, or the rank of the label that was chosen, from 1."
+	attribute := attributeField
+	attribute.says = "Id of the attribute that was asked for."
+	t := table{name: "expected", title: "What assessors expected of names, said before any tasting",
+		fields: []field{assessorField, said, attribute, value, ratedField, byField},
+		key:    []string{"assessor", "name", "attribute"},
+		refers: []refer{{"attribute", "attributes", "attribute"}}}
+	for _, r := range d.Ratings {
+		if r.Code != "" {
+			continue
+		}
+		x, err := d.sample(r.Sample)
+		if err != nil {
+			return t, err
+		}
+		if err := t.add(r.Place+1, string(x.Name), string(r.Attribute), r.Value, r.At, r.EnteredBy); err != nil {
 			return t, err
 		}
 	}
@@ -97,13 +125,16 @@ func (d Data) key() (table, error) {
 	t := table{name: "key", title: "Key: which sample each serving was",
 		fields: []field{assessorField, positionField, codeField, dishField, nameField, sampleField,
 			{name: "sitting", kind: whole, says: "Number of the sitting, from 1.", required: true},
-			{name: "serving", kind: whole, says: "Number of the serving in the order in which the assessor was to get them, from 1, warm-ups and references counted.", required: true},
+			{name: "serving", kind: whole, says: "Number of the serving in the order in which the assessor was to get them, from 1; warm-ups, references and names that are read count too.", required: true},
 			{name: "served_at", kind: datetime, unit: "UTC", says: "When floor noted that it was set down; missing when nobody noted it."},
 			{name: "refused_at", kind: datetime, unit: "UTC", says: "When floor noted that the guest did not want it."},
 			{name: "blind_broken_at", kind: datetime, unit: "UTC", says: "When the blind was broken for it, for safety; the log has the reason."}},
 		key:    []string{"assessor", "serving"},
 		refers: []refer{{"sample", "samples", "sample"}}}
 	for _, v := range d.Servings {
+		if v.IsRead() {
+			continue // nothing was served
+		}
 		x, err := d.sample(v.Sample)
 		if err != nil {
 			return t, err

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"cloche/internal/analysis"
+	"cloche/internal/study"
 )
 
 // Ratings returns the ratings of a closed study. [ErrWrongState] before: the
@@ -19,25 +20,45 @@ func (s *Service) Ratings(ctx context.Context, studyID string) (Study, []analysi
 		return Study{}, nil, ErrWrongState
 	}
 	rated, err := s.store.RatedAll(ctx, studyID)
-	if err != nil {
-		return Study{}, nil, err
-	}
-	var out []analysis.Rating
+	return kept, ratings(rated), err
+}
+
+// ratings are those that are analysed.
+func ratings(rated []Rated) (out []analysis.Rating) {
 	for _, r := range rated {
 		if r.Position == 0 {
-			continue // a warm-up or a reference is not analysed
+			continue // a warm-up or a reference is not analysed, and what was expected apart
 		}
 		out = append(out, analysis.Rating{
 			Assessor: strconv.Itoa(r.Place + 1), Position: r.Position, Code: r.Code,
 			Sample: r.Sample, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed,
 		})
 	}
-	return kept, out, nil
+	return out
+}
+
+// expectations are what was expected of names that were read before tasting.
+func expectations(a *study.Study, rated []Rated) (out []analysis.Expectation) {
+	for _, r := range rated {
+		if r.Code != "" {
+			continue
+		}
+		x, _ := a.Sample(r.Sample)
+		out = append(out, analysis.Expectation{Assessor: strconv.Itoa(r.Place + 1), Name: x.Name, Attribute: r.Attribute, Value: r.Value})
+	}
+	return out
 }
 
 // Findings analyses a closed study. [ErrWrongState] before it is closed.
 func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysis.Result, error) {
-	kept, ratings, err := s.Ratings(ctx, studyID)
+	kept, err := s.Study(ctx, studyID)
+	if err != nil {
+		return Study{}, nil, err
+	}
+	if kept.State != Closed {
+		return Study{}, nil, ErrWrongState
+	}
+	rated, err := s.store.RatedAll(ctx, studyID)
 	if err != nil {
 		return Study{}, nil, err
 	}
@@ -45,7 +66,8 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
-	found, err := analysis.Analyse(kept.Asked, ratings, analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left})
+	found, err := analysis.Analyse(kept.Asked, ratings(rated), analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left,
+		Expected: expectations(kept.Asked, rated)})
 	if err != nil {
 		return Study{}, nil, fmt.Errorf("analyse study: %w", err)
 	}

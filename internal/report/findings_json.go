@@ -36,6 +36,7 @@ type resultWire struct {
 	Assessors int            `json:"n_assessors"`
 	Excluded  map[string]int `json:"excluded"`
 	Findings  []findingWire  `json:"findings"`
+	Expected  []expectedWire `json:"expected,omitempty"` // only when names were read before tasting
 	Warnings  []warningWire  `json:"warnings"`
 }
 
@@ -56,6 +57,14 @@ type findingWire struct {
 	Excluded   map[string]int           `json:"excluded"`
 	Checks     []checkWire              `json:"checks"`
 	Warnings   []warningWire            `json:"warnings"`
+}
+
+// expectedWire is a finding on what was expected. Comparison and means are of the
+// names of two samples, or of one sample “expected” and “rated”.
+type expectedWire struct {
+	Kind   analysis.Kind  `json:"kind"`
+	Sample study.SampleID `json:"sample,omitempty"` // of expected-minus-rated
+	findingWire
 }
 
 type testWire struct {
@@ -103,6 +112,19 @@ func resultToWire(r *analysis.Result) resultWire {
 	for _, f := range r.Findings {
 		w.Findings = append(w.Findings, findingToWire(f))
 	}
+	for _, f := range r.Expected {
+		w.Expected = append(w.Expected, expectedToWire(f))
+	}
+	return w
+}
+
+func expectedToWire(f analysis.Finding) expectedWire {
+	w := expectedWire{Kind: f.Kind}
+	if f.Kind == analysis.KindMet {
+		w.Sample = f.Comparison[0]
+		f.Comparison = [2]study.SampleID{"expected", "rated"}
+	}
+	w.findingWire = findingToWire(f)
 	return w
 }
 

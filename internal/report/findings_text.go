@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -26,6 +27,9 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	if err := textTable(&b, s, p); err != nil {
 		return err
 	}
+	if err := textExpected(&b, p); err != nil {
+		return err
+	}
 	textNotes(&b, p)
 	textTechnical(&b, p)
 	_, err := io.WriteString(w, b.String())
@@ -37,16 +41,38 @@ func textTable(b *strings.Builder, s *study.Study, p Page) error {
 		fmt.Fprintf(b, "%s = %s\n", x.ID, analysis.Label(s, x.ID))
 	}
 	b.WriteByte('\n')
-	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "attribute\tcompared\tn\tmeans\tdifference\t%s interval\tup/down/same\tp\tnotes\n", p.Headings.Level)
-	for _, r := range p.Table {
-		fmt.Fprintf(t, "%s\t%s\t%d\t%s, %s\t%s\t%s\t%s\t%s\t%s\n", r.Attribute, r.Pair, r.N, r.MeanFirst, r.MeanSecond,
-			r.Difference, r.Interval, strings.ReplaceAll(r.Moved, " ", ""), r.P, noteMarks(r.Notes))
-	}
-	if err := t.Flush(); err != nil {
+	if err := textRows(b, p.Headings, p.Table); err != nil {
 		return err
 	}
 	b.WriteString("The first row is the primary comparison; p of the others is adjusted where the plan says so.\n\n")
+	return nil
+}
+
+func textRows(b *strings.Builder, h Headings, rows []Row) error {
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(t, "attribute\tcompared\tn\tmeans\tdifference\t%s interval\tup/down/same\tp\tnotes\n", h.Level)
+	for _, r := range rows {
+		fmt.Fprintf(t, "%s\t%s\t%d\t%s, %s\t%s\t%s\t%s\t%s\t%s\n", r.Attribute, r.Pair, r.N, r.MeanFirst, r.MeanSecond,
+			r.Difference, r.Interval, strings.ReplaceAll(r.Moved, " ", ""), r.P, noteMarks(r.Notes))
+	}
+	return t.Flush()
+}
+
+// textExpected writes what was expected of names before tasting.
+func textExpected(b *strings.Builder, p Page) error {
+	if p.Expected == nil {
+		return nil
+	}
+	const heading = "Expected before tasting (exploratory)"
+	fmt.Fprintf(b, "%s\n%s\n\n", heading, strings.Repeat("-", len(heading)))
+	for _, x := range p.Expected.Said {
+		fmt.Fprintln(b, x.Text)
+	}
+	b.WriteByte('\n')
+	if err := textRows(b, p.Headings, p.Expected.Table); err != nil {
+		return err
+	}
+	fmt.Fprintf(b, "%s\n\n", strings.Join(p.Expected.Intro, "\n"))
 	return nil
 }
 
@@ -86,7 +112,11 @@ func (t TechRow) line() string {
 }
 
 func textTechnical(b *strings.Builder, p Page) {
-	for _, r := range p.Table {
+	rows := p.Table
+	if p.Expected != nil {
+		rows = slices.Concat(rows, p.Expected.Table)
+	}
+	for _, r := range rows {
 		fmt.Fprintf(b, "%s, %s (%s)\n", r.Attribute, r.Pair, r.Role)
 		for _, t := range r.Technical {
 			fmt.Fprintf(b, "  %s: %s\n", t.What, t.line())

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"html/template"
+	"slices"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
@@ -28,9 +29,10 @@ type Page struct {
 	// FiguresMissing says how to get figures when their script was not built.
 	FiguresMissing string
 	Table          []Row
-	OnePair        string // what every row compares; "" when they differ
+	Expected       *Expected // nil when no name was read before tasting
+	OnePair        string    // what every row compares; "" when they differ
 	Headings       Headings
-	Notes          []Note // footnotes of Table, in order
+	Notes          []Note // footnotes of the tables, in order
 	Remarks        []Note // of the whole study, but for [analysis.WarnInvented]: see Invented
 	Running        []string
 	Technical      Technical
@@ -137,6 +139,9 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		p.Table = append(p.Table, rowOf(s, f, v, notes))
 	}
 	p.OnePair = onePair(p.Table)
+	if p.Expected = expectedOf(s, r, notes); p.Expected != nil {
+		p.Technical.Methods = append(slices.Clone(p.Technical.Methods), expectedMethod)
+	}
 	p.Notes = notes.list
 	if further > 0 {
 		p.Further = fmt.Sprintf("%d more secondary comparisons, none of them clear, are in the table.", further)

@@ -19,16 +19,26 @@ func askedOf(s *study.Study, f analysis.Finding) string {
 }
 
 func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
+	pair := fmt.Sprintf("%s − %s", f.Comparison[0], f.Comparison[1])
+	return rowAs(s, f, rowNames{contrastOf(s, f.Comparison).minus(), pair, v.Outcome == Clear}, notes)
+}
+
+// rowNames is how a row names what it compares, in words and in ids.
+type rowNames struct {
+	compared, pair string
+	clear          bool
+}
+
+func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row {
 	a, _ := s.Attribute(f.Attribute)
 	n := decimalsFor(a.Scale)
-	c := contrastOf(s, f.Comparison)
 	r := Row{
-		Ask: a.Ask, Compared: c.minus(), Role: string(f.Role), N: f.N,
-		Attribute: string(f.Attribute), Pair: fmt.Sprintf("%s − %s", f.Comparison[0], f.Comparison[1]),
+		Ask: a.Ask, Compared: x.compared, Role: string(f.Role), N: f.N,
+		Attribute: string(f.Attribute), Pair: x.pair,
 		MeanFirst: number(f.Means[0], n), MeanSecond: number(f.Means[1], n),
 		Difference: signed(f.Difference, n), Interval: interval(f.CI, n),
 		Moved: fmt.Sprintf("%d / %d / %d", f.Moved.Up, f.Moved.Down, f.Moved.Same),
-		P:     pValue(decidingP(f)), Clear: v.Outcome == Clear,
+		P:     pValue(decidingP(f)), Clear: x.clear,
 	}
 	for _, w := range f.Warnings {
 		r.Notes = append(r.Notes, notes.of(w))

@@ -1,0 +1,201 @@
+package analysis
+
+import (
+	"fmt"
+	"slices"
+
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// Expectation is what an assessor expected of a name on one attribute, said before
+// any tasting.
+type Expectation struct {
+	Assessor  string
+	Name      study.NameID
+	Attribute study.AttributeID
+	Value     float64 // on the attribute's scale
+}
+
+// Reasons for which an assessor is left out of what was expected.
+const (
+	ReasonNotRead = "did not say what they expect of both names"
+	ReasonNotMet  = "did not both say what they expect and taste"
+)
+
+// said is who expected something of what.
+type said struct {
+	assessor  string
+	name      study.NameID
+	attribute study.AttributeID
+}
+
+// expected is what was expected, beside the ratings.
+type expected struct {
+	*panel
+	values map[said]float64
+	people []string // who rated, or said what they expect, in natural order
+	index  map[string]int
+}
+
+// findExpected compares, within assessors, what was expected of the names of each
+// pair of samples, and what was expected of the name of each sample with how it was
+// rated under it. What was expected above what was rated, or below, is
+// disconfirmation; ratings that follow what was expected assimilate to it, ratings
+// that go the other way contrast with it (Cardello & Sawyer 1992, J. Sens. Stud.
+// 7:253; Deliza & MacFie 1996, J. Sens. Stud. 11:103; both from memory).
+//
+// All of it is exploratory: two-sided, and not adjusted. Nothing is found when
+// nobody said what they expect.
+func (p *panel) findExpected(s *study.Study, list []Expectation) ([]Finding, error) {
+	if len(list) == 0 {
+		return nil, nil
+	}
+	e, err := p.withExpected(s, list)
+	if err != nil {
+		return nil, err
+	}
+	var all []Finding
+	for _, c := range expectedPairs(s) {
+		f, err := e.compare(s, c, KindExpected, func(who string) (Pair, string) { return e.ofNames(s, c, who) })
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, f)
+	}
+	for _, x := range s.Samples {
+		for _, a := range s.Attributes {
+			if x.Name == "" {
+				continue
+			}
+			c := comparison{a, [2]study.SampleID{x.ID, x.ID}, Exploratory}
+			f, err := e.compare(s, c, KindMet, func(who string) (Pair, string) { return e.ofTaste(x, a, who) })
+			if err != nil {
+				return nil, err
+			}
+			all = append(all, f)
+		}
+	}
+	return all, nil
+}
+
+func (p *panel) withExpected(s *study.Study, list []Expectation) (*expected, error) {
+	e := &expected{panel: p, values: map[said]float64{}, people: slices.Clone(p.assessors), index: map[string]int{}}
+	for _, x := range list {
+		a, known := s.Attribute(x.Attribute)
+		if _, ok := s.Name(x.Name); !ok || !known {
+			return nil, fmt.Errorf("%w: no name %q or no attribute %q", ErrRating, x.Name, x.Attribute)
+		}
+		if !a.Scale.Holds(x.Value) {
+			return nil, fmt.Errorf("%w: %g is off the scale of %q", ErrRating, x.Value, x.Attribute)
+		}
+		at := said{x.Assessor, x.Name, x.Attribute}
+		if _, twice := e.values[at]; twice {
+			return nil, fmt.Errorf("%w: assessor %s said twice what they expect of name %q on %q", ErrRating, x.Assessor, x.Name, x.Attribute)
+		}
+		e.values[at] = x.Value
+		e.people = append(e.people, x.Assessor)
+	}
+	slices.SortFunc(e.people, natural)
+	e.people = slices.Compact(e.people)
+	for i, who := range p.assessors {
+		e.index[who] = i
+	}
+	return e, nil
+}
+
+// expectedPairs lists the comparisons whose samples have two names, each pair of
+// names once, in the order of the planned comparisons.
+func expectedPairs(s *study.Study) []comparison {
+	type names struct {
+		a, b      study.NameID
+		attribute study.AttributeID
+	}
+	seen := map[names]bool{}
+	var all []comparison
+	for _, c := range comparisons(s) {
+		x, _ := s.Sample(c.pair[0])
+		y, _ := s.Sample(c.pair[1])
+		at := names{x.Name, y.Name, c.attribute.ID}
+		if x.Name == "" || y.Name == "" || x.Name == y.Name || seen[at] || seen[names{at.b, at.a, at.attribute}] {
+			continue
+		}
+		seen[at] = true
+		c.role = Exploratory
+		all = append(all, c)
+	}
+	return all
+}
+
+// ofNames is what an assessor expected of the names of two samples, or why they are
+// left out.
+func (e *expected) ofNames(s *study.Study, c comparison, who string) (Pair, string) {
+	x, _ := s.Sample(c.pair[0])
+	y, _ := s.Sample(c.pair[1])
+	a, okA := e.values[said{who, x.Name, c.attribute.ID}]
+	b, okB := e.values[said{who, y.Name, c.attribute.ID}]
+	switch {
+	case okA && okB:
+		return Pair{Assessor: who, First: a, Second: b}, ""
+	case s.Serving.Design == study.Some || s.Serving.Design == study.One:
+		return Pair{}, ReasonByDesign
+	}
+	return Pair{}, ReasonNotRead
+}
+
+// ofTaste is what an assessor expected of the name of a sample and how they rated
+// it, or why they are left out. Whoever did neither was not to taste it.
+func (e *expected) ofTaste(x study.Sample, a study.Attribute, who string) (Pair, string) {
+	before, okBefore := e.values[said{who, x.Name, a.ID}]
+	i, tasted := e.index[who]
+	after, okAfter := 0.0, false
+	if tasted {
+		after, _, okAfter = e.mean(cell{a.ID, i, x.ID})
+	}
+	switch {
+	case okBefore && okAfter:
+		return Pair{Assessor: who, First: before, Second: after}, ""
+	case okBefore || okAfter:
+		return Pair{}, ReasonNotMet
+	}
+	return Pair{}, ""
+}
+
+// compare answers one exploratory comparison of pairs.
+func (e *expected) compare(s *study.Study, c comparison, kind Kind, of func(who string) (Pair, string)) (Finding, error) {
+	f := emptyFinding(c, s.Plan.Level())
+	f.Kind = kind
+	left := newLeftOut(nil)
+	for _, who := range e.people {
+		pair, why := of(who)
+		switch {
+		case pair.Assessor != "":
+			f.Pairs = append(f.Pairs, pair)
+		case why != "":
+			left.add(why, who)
+		}
+	}
+	f.Excluded, f.N = left.exclusions(), len(f.Pairs)
+	if f.N == 0 {
+		f.warn(Warning{WarnNoPairs, "nobody both said what they expect and can be compared"})
+		return f, nil
+	}
+	x, y := columns(f.Pairs)
+	f.Means = [2]float64{stats.Mean(x), stats.Mean(y)}
+	f.SDs = [2]float64{stats.SD(x), stats.SD(y)}
+	if err := f.test(s.Plan, x, y); err != nil {
+		return f, err
+	}
+	if err := f.size(x, y, s.Plan.Level()); err != nil {
+		return f, err
+	}
+	if need := fewestPairs(s.Plan.Alpha); f.N < need {
+		f.warn(warnFewPairs(f.N, need, "can be compared"))
+	}
+	if len(f.Excluded) > 0 {
+		f.warn(warnIncomplete(f.Excluded))
+	}
+	f.remarkSkew()
+	remarkTests(s.Plan, &f)
+	return f, nil
+}
