@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"cloche/internal/stats"
@@ -76,23 +77,14 @@ type Earlier struct {
 	Result *Result
 }
 
-// EarlierSpread pools the standard deviation of the differences over earlier
-// studies that rated the same primary attribute: the same id or the same question
-// on a scale with the same ends. Each study gives one comparison, that of its own
-// plan, weighted by its degrees of freedom. Invented ratings count only for a
-// study that is invented itself. Not ok when there are none, and for a study that
-// gives one sample to each assessor, whose spread is another one.
+// EarlierSpread pools the standard deviation of the differences over the earlier
+// studies that tell something of this one, see [TellsSpread]. Each gives one
+// comparison, that of its own plan, weighted by its degrees of freedom. Not ok
+// when there are none.
 func EarlierSpread(s *study.Study, earlier []Earlier) (spread Spread, ok bool) {
-	want, known := s.Attribute(s.Plan.Attribute)
-	if !known || s.Serving.Design == study.One || s.Question.IsDifferenceTest() {
-		return Spread{}, false
-	}
 	squares, df := 0.0, 0
 	for _, e := range earlier {
-		if e.Study.Invented && !s.Invented {
-			continue
-		}
-		f, found := plannedFinding(want, e)
+		f, found := plannedFinding(s, e)
 		if !found {
 			continue
 		}
@@ -110,9 +102,24 @@ func EarlierSpread(s *study.Study, earlier []Earlier) (spread Spread, ok bool) {
 	return spread, true
 }
 
+// TellsSpread reports whether the ratings of an earlier study tell how much those of
+// the primary attribute will scatter: it asked the same, by its id or its words, on a
+// scale with the same ends, and its assessors tasted both samples as they will here.
+// Invented ratings tell something only of a study that is invented itself.
+func TellsSpread(s, earlier *study.Study) bool {
+	within := func(s *study.Study) bool { return s.Serving.Design != study.One && !s.Question.IsDifferenceTest() }
+	want, known := s.Attribute(s.Plan.Attribute)
+	return known && within(s) && within(earlier) && (s.Invented || !earlier.Invented) &&
+		slices.ContainsFunc(earlier.Attributes, func(a study.Attribute) bool { return alike(want, a) })
+}
+
 // plannedFinding is what an earlier study found for its own comparison on an
-// attribute like this one.
-func plannedFinding(want study.Attribute, e Earlier) (Finding, bool) {
+// attribute like the one that decides here.
+func plannedFinding(s *study.Study, e Earlier) (Finding, bool) {
+	if !TellsSpread(s, e.Study) {
+		return Finding{}, false
+	}
+	want, _ := s.Attribute(s.Plan.Attribute)
 	for _, f := range e.Result.Findings {
 		a, _ := e.Study.Attribute(f.Attribute)
 		if f.Comparison == e.Study.Plan.Compare && alike(want, a) && len(f.Pairs) >= 2 {

@@ -342,3 +342,29 @@ func TestEarlierSpread(t *testing.T) {
 		t.Errorf("invented ratings sized a real study: %+v", got)
 	}
 }
+
+// A half-done study is refused with words or sized, but never breaks the program.
+func TestSizingOfHalfDoneStudies(t *testing.T) {
+	for _, name := range []string{"celeriac-custard", "recipe-or-name", "seven-caramels", "made-yesterday", "one-name-each", "house-custard"} {
+		src, err := os.ReadFile("../../studies/" + name + ".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines := strings.SplitAfter(string(src), "\n")
+		for i := range lines {
+			for _, text := range []string{strings.Join(lines[:i], ""), strings.Join(slices.Delete(slices.Clone(lines), i, i+1), "")} {
+				s, _ := study.Read(name, []byte(text))
+				q, err := analysis.SizingOf(s)
+				if err == nil && i%15 == 0 {
+					_, err = analysis.FindSize(q)
+				}
+				if err != nil && err.Error() == "" {
+					t.Errorf("%s without line %d: refused without a word", name, i+1)
+				}
+				if c, err := analysis.CostOf(s, 40); err == nil && (c.Plates < 1 || c.Sittings < 1) {
+					t.Errorf("%s without line %d: %+v", name, i+1, c)
+				}
+			}
+		}
+	}
+}
