@@ -171,7 +171,7 @@ func openStudy(ctx context.Context, svc *panel.Service, file []byte) (panel.Sitt
 	if len(problems) > 0 {
 		return panel.Sitting{}, nil, problems[0]
 	}
-	if err := svc.Lock(ctx, kept.ID); err != nil {
+	if err := svc.Lock(ctx, kept.ID, kept.Revision); err != nil {
 		return panel.Sitting{}, nil, err
 	}
 	sitting, err := svc.OpenSitting(ctx, kept.ID)
@@ -232,7 +232,7 @@ func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, giv
 		if b.Stage != panel.StageServing {
 			continue // a rinse pause
 		}
-		if _, err := svc.Rate(ctx, token, b.Serving.ID, given[b.Serving.Code]); err != nil {
+		if _, err := svc.Submit(ctx, token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: given[b.Serving.Code]}); err != nil {
 			return err
 		}
 	}

@@ -22,6 +22,11 @@ var (
 	ErrAge         = errors.New("the age that the study asks for has to be confirmed first")
 	ErrAmbiguous   = errors.New("several plates of this sitting carry that code")
 	ErrBadValue    = errors.New("this is no sensible value")
+	ErrStale       = errors.New("the draft was changed since it was read")
+	ErrMistakes    = errors.New("the study has mistakes")
+	ErrNotExported = errors.New("the study was not exported since it last changed")
+	ErrAmended     = errors.New("a later version rests on this one")
+	ErrEarlierOpen = errors.New("an earlier version of the study is open")
 )
 
 // NotYetError says that a study is sound but asks for something that this

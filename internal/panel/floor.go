@@ -164,14 +164,11 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 	}
 	now := s.now()
 	a := Assessor{ID: id, StudyID: kept.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now}
-	seated, err := s.store.Seat(ctx, a, hash(s.derive("guest", sitting.ID, nonce)))
+	seated, err := s.store.Seat(ctx, a, hash(s.derive("guest", sitting.ID, nonce)), func(seated Assessor) Event {
+		return s.event(kept.ID, by.Who(), "guest seated", seated.who()+", allergens and consent read")
+	})
 	if err != nil {
 		return FloorSeat{}, fmt.Errorf("seat a guest: %w", err)
-	}
-	if seated.ID == id {
-		if err := s.log(ctx, kept.ID, by.Who(), "guest seated", seated.who()+", allergens and consent read"); err != nil {
-			return FloorSeat{}, err
-		}
 	}
 	s.changed(kept.ID)
 	t, err := s.seatOf(ctx, seated)

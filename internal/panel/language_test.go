@@ -27,7 +27,7 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if err := svc.Lock(t.Context(), kept.ID); err != nil {
+	if err := svc.Lock(t.Context(), kept.ID, 1); err != nil {
 		t.Fatal(err)
 	}
 	sitting, err := svc.OpenSitting(t.Context(), kept.ID)
@@ -69,7 +69,8 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	}
 
 	// A decimal comma is a number, and nothing given comes back in French.
-	back, err := svc.Rate(french, token, b.Serving.ID, map[string]string{"a1": "12,5"})
+	receipt, err := svc.Submit(french, token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: map[string]string{"a1": "12,5"}})
+	back := receipt.Back
 	var wrong *panel.AnswerError
 	if !errors.As(err, &wrong) || len(wrong.Fields) != 1 || wrong.Fields["a2"] != panel.NoChoice || back.Language != "fr" || back.Serving.Asks[0].Text != "Est-ce salé ?" {
 		t.Errorf("12,5 and nothing give %v and %+v", err, back)

@@ -28,7 +28,7 @@ func newNight(t *testing.T, file string) *night {
 		t.Fatal(err, problems)
 	}
 	n.study = kept.ID
-	n.must(n.svc.Lock(t.Context(), n.study))
+	n.must(n.svc.Lock(t.Context(), n.study, 1))
 	n.sitting, n.kitchen, n.floor = n.open()
 	return n
 }

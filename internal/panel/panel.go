@@ -25,12 +25,40 @@ func (s State) String() string {
 // Study is a study on this service.
 type Study struct {
 	ID       string // random
-	File     string // the study file as it was uploaded
+	File     string // the study file as it was written
 	Asked    *study.Study
+	Problems []study.Problem // mistakes of a draft's file; Asked holds what could be read
 	State    State
 	Created  time.Time
 	Lock     Lock
 	ClosedAt time.Time // zero until closed
+
+	Revision         int // of the draft: goes up with every change, from 1
+	CanUndo, CanRedo bool
+
+	Series        string // id of the first version
+	Version       int    // from 1
+	Amends        string // id of the version before; "" for the first
+	Reason        string // why that was amended
+	RatingsBefore int    // servings of the version before that had their answers when it was amended
+
+	Countersigned Countersign
+	ArchivedAt    time.Time // zero unless put away
+	ExportedAt    time.Time // zero when something has changed since the last export
+}
+
+// Countersign is what the partner put a name to; zero until then.
+type Countersign struct {
+	At        time.Time
+	Name      string
+	StudyHash string
+	PlanHash  string
+}
+
+// Photo is a picture of a dish.
+type Photo struct {
+	Dish study.DishID
+	JPEG []byte
 }
 
 // Lock is what was fixed before the first rating; zero until the study is locked.

@@ -91,7 +91,7 @@ func openedFile(t *testing.T, svc *panel.Service, file string) (id, join string)
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if err := svc.Lock(t.Context(), kept.ID); err != nil {
+	if err := svc.Lock(t.Context(), kept.ID, 1); err != nil {
 		t.Fatal(err)
 	}
 	sitting, err := svc.OpenSitting(t.Context(), kept.ID)
@@ -121,7 +121,7 @@ func ballot(t *testing.T, svc *panel.Service, token string) panel.Ballot {
 
 func rate(t *testing.T, svc *panel.Service, token, serving, salt, liking string) {
 	t.Helper()
-	if _, err := svc.Rate(t.Context(), token, serving, map[string]string{"a1": salt, "a2": liking}); err != nil {
+	if _, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + serving, ServingID: serving, Given: map[string]string{"a1": salt, "a2": liking}}); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -132,7 +132,7 @@ func TestLockFixesStudySeedAndPlan(t *testing.T) {
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if err := svc.Lock(t.Context(), kept.ID); err != nil {
+	if err := svc.Lock(t.Context(), kept.ID, 1); err != nil {
 		t.Fatal(err)
 	}
 	locked, err := svc.Study(t.Context(), kept.ID)
@@ -146,7 +146,7 @@ func TestLockFixesStudySeedAndPlan(t *testing.T) {
 	if locked.State != panel.Locked || locked.Lock.Seed != 7 || locked.Lock.PlanHash != plan.Hash() || len(locked.Lock.StudyHash) != 64 {
 		t.Errorf("lock = %+v, want seed 7 and the hash of the plan drawn from it, %s", locked.Lock, plan.Hash())
 	}
-	if err := svc.Lock(t.Context(), kept.ID); !errors.Is(err, panel.ErrWrongState) {
+	if err := svc.Lock(t.Context(), kept.ID, 1); !errors.Is(err, panel.ErrWrongState) {
 		t.Errorf("second lock: %v, want ErrWrongState", err)
 	}
 }
@@ -251,11 +251,12 @@ func TestAnswersMissingOrOffTheScaleAreGivenBack(t *testing.T) {
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
-			back, err := svc.Rate(t.Context(), token, serving, map[string]string{"a1": tc.salt, "a2": tc.liking})
+			receipt, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + serving, ServingID: serving, Given: map[string]string{"a1": tc.salt, "a2": tc.liking}})
 			var wrong *panel.AnswerError
 			if !errors.As(err, &wrong) || len(wrong.Fields) != len(tc.wrong) {
 				t.Fatalf("error = %v, want answers %v wrong", err, tc.wrong)
 			}
+			back := receipt.Back
 			if back.Serving.Asks[0].Given != tc.salt || back.Serving.Asks[1].Given != tc.liking {
 				t.Errorf("what was given is lost: %+v", back.Serving.Asks)
 			}
@@ -344,7 +345,7 @@ func TestAssessorsSeeNoCanary(t *testing.T) {
 	for range 2 {
 		b := ballot(t, svc, token)
 		check("serving", b, b.Serving.Name)
-		_, err := svc.Rate(t.Context(), token, b.Serving.ID, nil)
+		_, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: nil})
 		check("refusal", err, b.Serving.Name)
 		rate(t, svc, token, b.Serving.ID, "1", "1")
 		check("rinse or thanks", ballot(t, svc, token), "")

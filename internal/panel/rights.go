@@ -100,13 +100,14 @@ type Act int
 
 // The acts.
 const (
-	ActPrepare    Act = iota // upload, lock, open a sitting, close
-	ActAdmit                 // see and renew the links of kitchen and floor, invite the partner
-	ActReadLog               // read the event log
-	ActBreakBlind            // break the blind for one serving
-	ActMeasure               // log a temperature
-	ActServe                 // serve, drop, seat, enter scores on a guest's behalf
-	ActRate                  // rate, comment, withdraw
+	ActPrepare     Act = iota // begin, edit, lock, open a sitting, close, amend, delete
+	ActCountersign            // put a name to what was locked, before the first rating
+	ActAdmit                  // see and renew the links of kitchen and floor, invite the partner
+	ActReadLog                // read the event log
+	ActBreakBlind             // break the blind for one serving
+	ActMeasure                // log a temperature
+	ActServe                  // serve, drop, seat, enter scores on a guest's behalf
+	ActRate                   // rate, comment, withdraw
 )
 
 // states says in which states of a study something may be done.
@@ -115,12 +116,13 @@ type states [Closed + 1]bool
 var (
 	inEveryState = states{true, true, true, true}
 	inOpen       = states{Open: true}
+	onceLocked   = states{Locked: true, Open: true}
 )
 
 // mayDo says who may do what, and when. What is missing is refused.
 var mayDo = map[Role]map[Act]states{
 	RoleLead:     {ActPrepare: inEveryState, ActAdmit: inEveryState, ActReadLog: inEveryState, ActBreakBlind: inOpen},
-	RolePartner:  {ActReadLog: inEveryState},
+	RolePartner:  {ActReadLog: inEveryState, ActCountersign: onceLocked},
 	RoleKitchen:  {ActBreakBlind: inOpen, ActMeasure: inOpen},
 	RoleFloor:    {ActServe: inOpen},
 	RoleAssessor: {ActRate: inOpen},

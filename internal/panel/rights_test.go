@@ -51,11 +51,15 @@ func TestWhoMayDoWhat(t *testing.T) {
 		panel.ActPrepare: "lead", panel.ActAdmit: "lead", panel.ActReadLog: "lead partner",
 		panel.ActBreakBlind: "lead kitchen", panel.ActMeasure: "kitchen", panel.ActServe: "floor", panel.ActRate: "assessor",
 	}
+	may[panel.ActCountersign] = "partner"
 	onlyOpen := map[panel.Act]bool{panel.ActBreakBlind: true, panel.ActMeasure: true, panel.ActServe: true, panel.ActRate: true}
 	for act, roles := range may {
 		for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {
 			for state := panel.Draft; state <= panel.Closed; state++ {
 				want := contains(roles, role.String()) && (!onlyOpen[act] || state == panel.Open)
+				if act == panel.ActCountersign && state != panel.Locked && state != panel.Open {
+					want = false
+				}
 				if got := panel.MayDo(role, act, state); got != want {
 					t.Errorf("%s, act %d, %s study: %v, want %v", role, act, state, got, want)
 				}
@@ -99,6 +103,17 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 		{"break the blind", "lead kitchen", func(by panel.Session) error {
 			return last(n.svc.BreakBlind(ctx, by, panel.BreakBlind{SittingID: n.sitting.ID, Seat: 1, Code: n.seat(1).Next.Code, Reason: "rash"}))
 		}},
+		{"photo", "lead partner kitchen", func(by panel.Session) error {
+			_, err := n.svc.Photo(ctx, by, n.study, "canarydish")
+			if isError(err, panel.ErrNotFound) { // there is none, and that may be known
+				return nil
+			}
+			return err
+		}},
+		{"countersign", "partner", func(by panel.Session) error { return n.svc.Countersign(ctx, by, n.study, "R. Öst") }},
+		{"note an export", "lead partner", func(by panel.Session) error {
+			return n.svc.NoteExport(ctx, by, of[panel.Study](n)(n.svc.Study(ctx, n.study)))
+		}},
 		{"renew", "lead", func(by panel.Session) error { return last(n.svc.RenewCode(ctx, by, n.sitting.ID, panel.RoleFloor)) }},
 	}
 	sessions := []panel.Session{{}, n.lead, {Role: panel.RolePartner}, n.kitchen, n.floor, {Role: panel.RoleAssessor, StudyID: n.study, SittingID: n.sitting.ID}}
@@ -127,7 +142,7 @@ func TestStaffOfOneSittingSeesNoOther(t *testing.T) {
 	}
 	mine := n.study
 	n.study = other.ID
-	n.must(n.svc.Lock(t.Context(), n.study))
+	n.must(n.svc.Lock(t.Context(), n.study, 1))
 	elsewhere, kitchen, floor := n.open()
 	ctx := t.Context()
 	n.wantError("board of another study", last(n.svc.Live(ctx, floor, mine)), panel.ErrRefused)

@@ -74,15 +74,14 @@ func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneCo
 		return "", err
 	}
 	a := Assessor{ID: id, StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true}
-	seated, err := s.store.Seat(ctx, a, hash(token))
+	_, err = s.store.Seat(ctx, a, hash(token), func(seated Assessor) Event {
+		return s.event(sitting.StudyID, seated.who(), "consented", began(ctx, kept.Asked))
+	})
 	if err != nil {
 		return "", fmt.Errorf("seat an assessor: %w", err)
 	}
-	if seated.ID != id {
-		return token, nil // sent twice
-	}
 	s.changed(sitting.StudyID)
-	return token, s.log(ctx, sitting.StudyID, seated.who(), "consented", began(ctx, kept.Asked))
+	return token, nil
 }
 
 // Decline counts a person who should not taste. Nothing about the person is kept.

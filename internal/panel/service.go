@@ -11,7 +11,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"sync"
 	"time"
 
@@ -28,14 +27,7 @@ type Service struct {
 	slow   *doorkeeper
 	sealed sync.Map // servings that were sealed for phones, by [sealKey]
 	watch  watchers
-	read   sync.Map // study files as they were read, by [readKey]; never changed
-}
-
-// readKey names a file that was read: a study's file never changes, its seed is
-// filled in when it is locked.
-type readKey struct {
-	id     string
-	locked bool
+	read   sync.Map // the [wasRead] of each study, by its id
 }
 
 // New returns a service on a store. now is the clock; random is a
@@ -105,33 +97,6 @@ func (s *Service) event(studyID, who, what, detail string) Event {
 	return Event{At: s.now(), StudyID: studyID, Who: who, What: what, Detail: detail}
 }
 
-// asked fills in the study that the file asks for. It is shared: nobody may
-// change it.
-func (s *Service) asked(kept Study) (Study, error) {
-	key := readKey{kept.ID, kept.State != Draft}
-	if known, ok := s.read.Load(key); ok {
-		kept.Asked = known.(*study.Study)
-		return kept, nil
-	}
-	parsed, problems := study.Read("study.yaml", []byte(kept.File))
-	if key.locked {
-		problems = slices.DeleteFunc(problems, sinceLocked)
-	}
-	if len(problems) > 0 {
-		return Study{}, fmt.Errorf("read study %s as it was kept: %w", kept.ID, problems[0])
-	}
-	if key.locked {
-		parsed.Serving.Seed, parsed.Serving.HasSeed = kept.Lock.Seed, true
-	}
-	kept.Asked = parsed
-	s.read.Store(key, parsed)
-	return kept, nil
-}
-
-// sinceLocked is a mistake that was none when older studies were locked: they are
-// shown all the same, and ask for the age that the law sets.
-func sinceLocked(p study.Problem) bool { return p.Path == "panel.minimum age" }
-
 // Study returns a study by id, or [ErrNotFound].
 func (s *Service) Study(ctx context.Context, id string) (Study, error) {
 	kept, err := s.store.Study(ctx, id)
@@ -162,19 +127,12 @@ func (s *Service) Upload(ctx context.Context, name string, file []byte) (Study, 
 	if len(problems) > 0 {
 		return Study{}, problems, nil
 	}
-	id, err := s.token(12)
-	if err != nil {
-		return Study{}, nil, err
-	}
-	kept := Study{ID: id, File: string(file), Asked: parsed, Created: s.now()}
-	if err := s.store.CreateStudy(ctx, kept); err != nil {
-		return Study{}, nil, fmt.Errorf("keep study: %w", err)
-	}
-	return kept, nil, s.log(ctx, id, "lead", "uploaded", parsed.Title)
+	kept, err := s.Begin(ctx, file, parsed.Title)
+	return kept, nil, err
 }
 
 // Preview draws the plan that locking would fix, with the study's seed or, when
-// it has none, a fresh one.
+// it has none, a fresh one. [ErrMistakes] when the study has some.
 func (s *Service) Preview(ctx context.Context, id string) (Study, *design.Plan, error) {
 	kept, err := s.Study(ctx, id)
 	if err != nil {
@@ -185,6 +143,9 @@ func (s *Service) Preview(ctx context.Context, id string) (Study, *design.Plan, 
 }
 
 func (s *Service) draw(kept Study) (*design.Plan, error) {
+	if len(kept.Problems) > 0 {
+		return nil, fmt.Errorf("%w: %w", ErrMistakes, kept.Problems[0])
+	}
 	if err := canRun(kept.Asked); err != nil {
 		return nil, err
 	}
@@ -212,29 +173,54 @@ func canRun(a *study.Study) error {
 	return nil
 }
 
-// Lock fixes study, seed and serving plan. [ErrWrongState] when it is no draft.
-func (s *Service) Lock(ctx context.Context, id string) error {
-	kept, plan, err := s.Preview(ctx, id)
+// Lock fixes study, seed and serving plan. revision is that of the draft as it was
+// read: [ErrStale] when it has moved on since. [ErrWrongState] when it is no
+// draft, [ErrMistakes] while it has some.
+//
+// The study's hash is that of the study as it is written. A seed that was drawn is
+// not in it: whoever knows the seed can draw the key. The plan's hash fixes what
+// was drawn.
+func (s *Service) Lock(ctx context.Context, id string, revision int) error {
+	kept, err := s.Study(ctx, id)
 	if err != nil {
 		return err
 	}
-	if kept.State != Draft {
+	switch {
+	case kept.State != Draft:
 		return ErrWrongState
+	case kept.Revision != revision:
+		return ErrStale
 	}
-	fixed := *kept.Asked
-	fixed.Serving.Seed, fixed.Serving.HasSeed = plan.Seed, true
+	plan, err := s.draw(kept)
+	if err != nil {
+		return err
+	}
 	servings, err := s.servings(id, plan)
 	if err != nil {
 		return err
 	}
 	lock := Lock{
 		At: s.now(), Seed: plan.Seed, Engine: plan.Engine,
-		StudyHash: study.Hash(&fixed), PlanHash: plan.Hash(),
+		StudyHash: study.Hash(kept.Asked), PlanHash: plan.Hash(),
 	}
-	if err := s.store.LockStudy(ctx, id, lock, servings, spares(plan)); err != nil {
+	e := s.event(id, "lead", "locked", "study "+lock.StudyHash+", plan "+lock.PlanHash)
+	if err := s.store.LockStudy(ctx, id, revision, lock, servings, spares(plan), e); err != nil {
 		return fmt.Errorf("lock study: %w", err)
 	}
-	return s.log(ctx, id, "lead", "locked", "plan "+lock.PlanHash)
+	return nil
+}
+
+// FixedPlan draws the plan of a locked study again, with the engine that drew it,
+// and checks it against the hash that was fixed.
+func (s Study) FixedPlan() (*design.Plan, error) {
+	plan, err := design.Draw(s.Asked, design.Options{Seed: s.Lock.Seed, Engine: s.Lock.Engine})
+	if err != nil {
+		return nil, fmt.Errorf("redraw the plan of study %s: %w", s.ID, err)
+	}
+	if got := plan.Hash(); got != s.Lock.PlanHash {
+		return nil, fmt.Errorf("redraw the plan of study %s: its hash is %s, locked was %s", s.ID, got, s.Lock.PlanHash)
+	}
+	return plan, nil
 }
 
 // servings turns a plan into what is kept, under random ids.

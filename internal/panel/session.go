@@ -105,7 +105,7 @@ func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (
 	if err != nil {
 		return "", err
 	}
-	if err := s.store.CreateSession(ctx, hash(token), Session{Role: r, Expires: now.Add(SessionLength)}); err != nil {
+	if err := s.store.CreateSession(ctx, hash(token), Session{Role: r, Expires: now.Add(SessionLength)}, now); err != nil {
 		return "", fmt.Errorf("begin a session: %w", err)
 	}
 	return token, nil

@@ -3,23 +3,68 @@ package panel
 import (
 	"context"
 	"time"
+
+	"cloche/internal/study"
 )
 
 // Store keeps studies, sittings, assessors and ratings. Every method is one
 // transaction: it happens whole or not at all, and what it acknowledged is
 // durable. A missing thing is [ErrNotFound]; a list of what does not exist is empty.
 type Store interface {
-	CreateStudy(ctx context.Context, s Study) error
-	// Study and Studies leave Asked nil: the service reads File.
+	// CreateStudy keeps a draft as the first version of a study, and logs e; with
+	// the photos of another study when photosOf is not "". ErrWrongState when it
+	// is no draft.
+	CreateStudy(ctx context.Context, s Study, photosOf string, e Event) error
+	// AmendStudy keeps a draft as the next version of the study that it amends,
+	// with its photos, and logs both entries. It fills in Series, Version and
+	// RatingsBefore. ErrWrongState when that one is a draft, ErrAmended when it
+	// has a later version.
+	AmendStudy(ctx context.Context, s Study, amended, begun Event) (Study, error)
+	// Study, Studies and Versions leave Asked nil: the service reads File.
 	Study(ctx context.Context, id string) (Study, error)
-	Studies(ctx context.Context) ([]Study, error) // newest first
+	Studies(ctx context.Context) ([]Study, error)                 // newest first
+	Versions(ctx context.Context, series string) ([]Study, error) // by version
 
-	// LockStudy turns a draft into a locked study with its servings;
-	// ErrWrongState when it is no draft any more.
-	// Spares are the codes for dropped plates.
-	LockStudy(ctx context.Context, id string, lock Lock, servings []Serving, spares []Spare) error
+	// SaveDraft puts a text in the place of a draft's and keeps the one before
+	// for undo, the last keep of them; what was undone is gone. The revision goes
+	// up, unless the text is the same. ErrStale when the draft is at another
+	// revision, ErrWrongState when it is no draft any more.
+	SaveDraft(ctx context.Context, id string, revision int, file string, keep int) (Study, error)
+	// StepDraft puts back the text before (by = -1) or after (by = 1) the one that
+	// stands. ErrNotFound when there is none; otherwise as SaveDraft.
+	StepDraft(ctx context.Context, id string, revision, by int) (Study, error)
+
+	// SetPhoto keeps the photo of a dish of a draft in the place of an earlier
+	// one; an empty one removes it. ErrWrongState when it is no draft.
+	SetPhoto(ctx context.Context, studyID string, p Photo) error
+	Photo(ctx context.Context, studyID string, dish study.DishID) (Photo, error)
+	// PhotoDishes returns the dishes of a study that have a photo, in order.
+	PhotoDishes(ctx context.Context, studyID string) ([]study.DishID, error)
+
+	// LockStudy turns a draft into a locked study with its servings, and logs e;
+	// ErrWrongState when it is no draft any more, ErrStale when it is at another
+	// revision. Spares are the codes for dropped plates.
+	LockStudy(ctx context.Context, id string, revision int, lock Lock, servings []Serving, spares []Spare, e Event) error
+	// CountersignStudy keeps who stands by what was locked, once, and logs e.
+	// ErrWrongState unless the study is locked, or open without a rating, or when
+	// it is signed already.
+	CountersignStudy(ctx context.Context, id string, c Countersign, e Event) error
+	// ArchiveStudy puts a study away, or takes it out again at the zero time, and
+	// logs e.
+	ArchiveStudy(ctx context.Context, id string, at time.Time, e Event) error
+	// NoteExport notes that a study was exported, and logs e. ErrStale when it is
+	// in another state or at another revision than exported.
+	NoteExport(ctx context.Context, exported Study, at time.Time, e Event) error
+	// DeleteStudy deletes a study with all that belongs to it, its log too, and
+	// logs what tombstone makes of it. ErrWrongState when it is open, ErrNotExported
+	// when it was not exported since its last change, ErrAmended when it has a
+	// later version.
+	DeleteStudy(ctx context.Context, id string, tombstone func(Study, Progress) Event) error
+
 	// OpenSitting adds a sitting and sets the study open; ErrWrongState unless
-	// the study is locked or open, or when the number is taken.
+	// the study is locked or open, or when the number is taken. The first one
+	// needs that no later version of the study is locked (ErrAmended) and that no
+	// earlier one is open (ErrEarlierOpen).
 	OpenSitting(ctx context.Context, s Sitting) error
 	// CloseStudy sets an open study closed; ErrWrongState when it is not open.
 	CloseStudy(ctx context.Context, id string, at time.Time) error
@@ -31,8 +76,9 @@ type Store interface {
 	// tokenHash ever after. The same tokenHash again returns the assessor it
 	// made the first time. Place and nothing else of a is chosen by the store:
 	// the lowest place that has servings at the sitting and is not taken.
-	// ErrFull when none is left; ErrNotOpen unless the study is open.
-	Seat(ctx context.Context, a Assessor, tokenHash string) (Assessor, error)
+	// ErrFull when none is left; ErrNotOpen unless the study is open. What note
+	// makes of the new assessor is logged.
+	Seat(ctx context.Context, a Assessor, tokenHash string, note func(Assessor) Event) (Assessor, error)
 	AssessorByToken(ctx context.Context, tokenHash string) (Assessor, error)
 	Assessor(ctx context.Context, id string) (Assessor, error)
 	Assessors(ctx context.Context, studyID string) ([]Assessor, error) // by place
@@ -71,13 +117,14 @@ type Store interface {
 
 	// Submit takes a submission once. Inside the transaction, in which no other
 	// submission of the assessor is taken, it asks judge what to do with it and
-	// does that. An id that was taken before is [Repeated] and is not judged.
+	// does that, and logs the entry that judge wants logged, if any. An id that was
+	// taken before is [Repeated] and is not judged.
 	// ErrNotFound when the serving is not the assessor's or its sitting is not
 	// open, ErrNotOpen unless the study is open, ErrWithdrawn when the assessor
 	// withdrew. The assessor has finished once every plate from the sitting at which
 	// they joined is rated or refused. A name that is read before tasting, see
 	// [Serving.IsRead], is taken at whichever sitting they joined.
-	Submit(ctx context.Context, sub Submitted, judge func(Standing) Outcome) (Outcome, error)
+	Submit(ctx context.Context, sub Submitted, judge func(Standing) (Outcome, *Event)) (Outcome, error)
 	// Answers returns the answers of a serving as they stand, by attribute.
 	Answers(ctx context.Context, servingID string) (RatedServing, []Answered, error)
 	// RatedServings returns the servings of a study that have answers, by time.
@@ -98,7 +145,8 @@ type Store interface {
 	// SetSetting sets a setting that is not set yet; false when it was set already.
 	SetSetting(ctx context.Context, key, value string) (bool, error)
 
-	CreateSession(ctx context.Context, tokenHash string, s Session) error
+	// CreateSession keeps a session and deletes those that have expired at now.
+	CreateSession(ctx context.Context, tokenHash string, s Session, now time.Time) error
 	Session(ctx context.Context, tokenHash string) (Session, error)
 	DeleteSession(ctx context.Context, tokenHash string) error
 

@@ -142,12 +142,12 @@ func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, ent
 	outcome, err := s.store.Submit(ctx, Submitted{
 		ID: sub.ID, Seq: sub.Seq, AssessorID: t.assessor.ID, ServingID: sub.ServingID,
 		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now,
-	}, func(st Standing) Outcome { return judge(sub.Seq, read, st) })
+	}, func(st Standing) (Outcome, *Event) {
+		outcome := judge(sub.Seq, read, st)
+		return outcome, s.noteSubmission(t, i, outcome, enteredBy)
+	})
 	if err != nil {
 		return Receipt{}, fmt.Errorf("record the answers of a serving: %w", err)
-	}
-	if err := s.logSubmission(ctx, t, i, outcome, enteredBy); err != nil {
-		return Receipt{}, err
 	}
 	s.changed(t.study.ID)
 	return s.receipt(ctx, a, sub.ServingID, outcome)
@@ -166,9 +166,9 @@ func (t seat) check(i int, sub Submission, now time.Time) (answers []Answered, c
 	return answers, comment, problems
 }
 
-// logSubmission logs what is out of the ordinary: corrections, and what staff
-// entered. Plain ratings are in the table of ratings.
-func (s *Service) logSubmission(ctx context.Context, t seat, i int, outcome Outcome, enteredBy string) error {
+// noteSubmission is the log's entry for what is out of the ordinary: corrections,
+// and what staff entered. Plain ratings are in the table of ratings: nil.
+func (s *Service) noteSubmission(t seat, i int, outcome Outcome, enteredBy string) *Event {
 	who, what := t.assessor.who(), map[Outcome]string{
 		Corrected: "corrected", Superseded: "correction kept aside", TooLate: "correction kept aside"}[outcome]
 	if enteredBy != "" {
@@ -180,7 +180,8 @@ func (s *Service) logSubmission(ctx context.Context, t seat, i int, outcome Outc
 	if what == "" {
 		return nil
 	}
-	return s.log(ctx, t.study.ID, who, what, t.plate(i))
+	e := s.event(t.study.ID, who, what, t.plate(i))
+	return &e
 }
 
 func (s *Service) receipt(ctx context.Context, a *study.Study, servingID string, outcome Outcome) (Receipt, error) {
@@ -209,14 +210,6 @@ func (t seat) back(i int, sub Submission, problems map[string]Problem) Ballot {
 	}
 	b.Serving.GivenComment, b.Serving.Problem = sub.Comment, problems["comment"]
 	return b
-}
-
-// Rate records the answers of one serving as a page without submission ids sends
-// them: the first answers stay, so that a double tap or the back button does no
-// harm. See [Service.Submit] for the errors.
-func (s *Service) Rate(ctx context.Context, token, servingID string, given map[string]string) (Ballot, error) {
-	receipt, err := s.Submit(ctx, token, Submission{ID: "page/" + servingID, ServingID: servingID, Given: given})
-	return receipt.Back, err
 }
 
 // Withdraw takes the answers of an assessor out, for good: ratings, comments and

@@ -58,6 +58,6 @@ func (s *server) planOf(c *gin.Context) (panel.Study, *design.Plan, error) {
 	if kept.State == panel.Draft {
 		return s.svc.Preview(c.Request.Context(), kept.ID)
 	}
-	plan, err := fixedPlan(kept)
+	plan, err := kept.FixedPlan()
 	return kept, plan, err
 }

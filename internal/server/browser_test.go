@@ -142,7 +142,7 @@ func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 		for _, x := range salt {
 			b, err := f.svc.Ballot(t.Context(), token)
 			f.must(err)
-			_, err = f.svc.Rate(t.Context(), token, b.Serving.ID, map[string]string{"a1": x, "a2": "2"})
+			_, err = f.svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: map[string]string{"a1": x, "a2": "2"}})
 			f.must(err)
 			f.clock.pass(time.Minute)
 		}

@@ -9,7 +9,6 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/analysis"
-	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/report"
 	"cloche/web"
@@ -30,7 +29,7 @@ type closed struct {
 var closedScreen = screen[closed]{"closed", desk}
 
 func (s *server) showClosed(c *gin.Context, kept panel.Study) error {
-	plan, err := fixedPlan(kept)
+	plan, err := kept.FixedPlan()
 	if err != nil {
 		return err
 	}
@@ -54,19 +53,6 @@ func (s *server) showClosed(c *gin.Context, kept panel.Study) error {
 	return show(s, c, http.StatusOK, closedScreen, page)
 }
 
-// fixedPlan redraws the serving plan of a locked study, with the engine that
-// drew it, and checks it against the hash that was fixed.
-func fixedPlan(kept panel.Study) (*design.Plan, error) {
-	plan, err := design.Draw(kept.Asked, design.Options{Seed: kept.Lock.Seed, Engine: kept.Lock.Engine})
-	if err != nil {
-		return nil, fmt.Errorf("redraw the plan of study %s: %w", kept.ID, err)
-	}
-	if got := plan.Hash(); got != kept.Lock.PlanHash {
-		return nil, fmt.Errorf("redraw the plan of study %s: its hash is %s, locked was %s", kept.ID, got, kept.Lock.PlanHash)
-	}
-	return plan, nil
-}
-
 func (s *server) keyCSV(c *gin.Context) error {
 	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
@@ -75,7 +61,7 @@ func (s *server) keyCSV(c *gin.Context) error {
 	if kept.State != panel.Closed {
 		return panel.ErrWrongState
 	}
-	plan, err := fixedPlan(kept)
+	plan, err := kept.FixedPlan()
 	if err != nil {
 		return err
 	}

@@ -34,7 +34,7 @@ var (
 // Bounds of what a request may send, in bytes.
 const (
 	maxForm = 64 << 10
-	maxFile = 256 << 10
+	maxFile = panel.MaxFile
 )
 
 var errForm = errors.New("the form cannot be read")
@@ -158,6 +158,8 @@ func explain(err error, r role, w words.Words) (int, notice) {
 			Heading: "Not in this state", Text: []string{"The study has moved on, or is not that far yet. What you asked for needs another state: draft, locked, open, closed."},
 			Onward: "/studies", OnwardText: "All studies",
 		}
+	case r&atDesk != 0 && explainsToDesk(err):
+		return explainToDesk(err)
 	case errors.Is(err, analysis.ErrNoRatings):
 		return http.StatusConflict, notice{
 			Heading: "There is nothing to find", Text: []string{"Nobody had rated a serving when the study was closed."},

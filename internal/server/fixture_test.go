@@ -167,7 +167,7 @@ func (f *fixture) inState(file string, state panel.State) (id, join string) {
 	ctx := f.t.Context()
 	id = f.uploaded(file)
 	if state >= panel.Locked {
-		f.must(f.svc.Lock(ctx, id))
+		f.must(f.svc.Lock(ctx, id, 1))
 	}
 	if state >= panel.Open {
 		sitting, err := f.svc.OpenSitting(ctx, id)
@@ -192,7 +192,7 @@ func (f *fixture) tasted(join, nonce string, salt ...string) {
 	for _, x := range salt {
 		b, err := f.svc.Ballot(f.t.Context(), token)
 		f.must(err)
-		_, err = f.svc.Rate(f.t.Context(), token, b.Serving.ID, map[string]string{"a1": x, "a2": "6"})
+		_, err = f.svc.Submit(f.t.Context(), token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: map[string]string{"a1": x, "a2": "6"}})
 		f.must(err)
 	}
 }

@@ -79,7 +79,7 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study) error {
 	if err != nil {
 		return err
 	}
-	plan, err := fixedPlan(kept)
+	plan, err := kept.FixedPlan()
 	if err != nil {
 		return err
 	}

@@ -76,7 +76,7 @@ func (s *server) studies(c *gin.Context) error {
 		group := studyGroup{Heading: g.heading, Meaning: g.meaning}
 		for _, x := range all {
 			if x.State == g.state {
-				group.Studies = append(group.Studies, studyLink{x.ID, x.Asked.Title, moment(x), x.Asked.Invented})
+				group.Studies = append(group.Studies, studyLink{x.ID, titleOf(x), moment(x), x.Asked.Invented})
 			}
 		}
 		if len(group.Studies) > 0 {
@@ -105,9 +105,15 @@ const (
 )
 
 func uploadPage(text string, problems []study.Problem) upload {
-	page := upload{frame: leadFrame("New study", false), Text: text}
+	page := upload{frame: leadFrame("New study", false), Text: text, Mistakes: mistakes(text, problems)}
 	page.Rows = min(max(strings.Count(text, "\n")+2, fewRows), manyRows)
+	return page
+}
+
+// mistakes words the problems of a text.
+func mistakes(text string, problems []study.Problem) []mistake {
 	lines := strings.Split(text, "\n")
+	var all []mistake
 	for _, p := range problems {
 		m := mistake{Place: "The whole file", What: sentence(p.What), Instead: sentence(p.Instead)}
 		if p.Line > 0 {
@@ -116,9 +122,9 @@ func uploadPage(text string, problems []study.Problem) upload {
 		if p.Line > 0 && p.Line <= len(lines) {
 			m.Source = strings.TrimRight(lines[p.Line-1], "\r")
 		}
-		page.Mistakes = append(page.Mistakes, m)
+		all = append(all, m)
 	}
-	return page
+	return all
 }
 
 // uploadForm offers an empty form, or the text of an earlier study or of the

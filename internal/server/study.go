@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"strconv"
@@ -15,7 +16,9 @@ import (
 type draft struct {
 	frame
 	Study     summary
+	Revision  int
 	CannotRun string // why this service cannot run it; "" when it can
+	Mistakes  []mistake
 }
 
 // locked is a study whose plan is fixed.
@@ -68,7 +71,12 @@ func (s *server) study(c *gin.Context) error {
 }
 
 func (s *server) showDraft(c *gin.Context, kept panel.Study) error {
-	page := draft{frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented)}
+	page := draft{frame: s.deskFrame(c, titleOf(kept), kept.Asked.Invented), Revision: kept.Revision}
+	if len(kept.Problems) > 0 {
+		page.Study = summary{ID: kept.ID, Title: titleOf(kept)}
+		page.Mistakes = mistakes(kept.File, kept.Problems)
+		return show(s, c, http.StatusOK, draftScreen, page)
+	}
 	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
 	if reason, ok := cannotRun(err); ok {
 		page.CannotRun = reason
@@ -78,6 +86,9 @@ func (s *server) showDraft(c *gin.Context, kept panel.Study) error {
 	page.Study = summarise(kept, plan)
 	return show(s, c, http.StatusOK, draftScreen, page)
 }
+
+// titleOf is the title of a study, a draft without one too.
+func titleOf(kept panel.Study) string { return cmp.Or(kept.Asked.Title, "Untitled") }
 
 // cannotRun tells a study that cannot be run from a failure of the service.
 func cannotRun(err error) (string, bool) {
@@ -96,8 +107,12 @@ func cannotRun(err error) (string, bool) {
 
 func (s *server) lock(c *gin.Context) error {
 	id := c.Param("id")
-	err := s.svc.Lock(c.Request.Context(), id)
-	if _, ok := cannotRun(err); ok || errors.Is(err, panel.ErrWrongState) {
+	revision, err := strconv.Atoi(c.PostForm("revision"))
+	if err != nil {
+		return errForm
+	}
+	err = s.svc.Lock(c.Request.Context(), id, revision)
+	if _, ok := cannotRun(err); ok || errors.Is(err, panel.ErrWrongState) || errors.Is(err, panel.ErrMistakes) {
 		err = nil // the study's page says why, or that it is locked already
 	}
 	if err != nil {
@@ -107,7 +122,7 @@ func (s *server) lock(c *gin.Context) error {
 }
 
 func (s *server) showLocked(c *gin.Context, kept panel.Study) error {
-	plan, err := fixedPlan(kept)
+	plan, err := kept.FixedPlan()
 	if err != nil {
 		return err
 	}
@@ -133,7 +148,7 @@ func (s *server) studyFile(c *gin.Context) error {
 		return err
 	}
 	return show(s, c, http.StatusOK, fileScreen, studyFile{
-		frame: s.deskFrame(c, "Study file", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title, Text: kept.File,
+		frame: s.deskFrame(c, "Study file", kept.Asked.Invented), ID: kept.ID, Study: titleOf(kept), Text: kept.File,
 	})
 }
 
@@ -146,7 +161,7 @@ func (s *server) studyLog(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := studyLog{frame: s.deskFrame(c, "Log", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title}
+	page := studyLog{frame: s.deskFrame(c, "Log", kept.Asked.Invented), ID: kept.ID, Study: titleOf(kept)}
 	for _, e := range events {
 		page.Events = append(page.Events, eventLine{when(e.At), e.Who, e.What, e.Detail})
 	}

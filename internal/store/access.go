@@ -12,9 +12,12 @@ import (
 	"cloche/internal/panel"
 )
 
-// CreateSession keeps a session.
-func (s *Store) CreateSession(ctx context.Context, tokenHash string, session panel.Session) error {
+// CreateSession keeps a session and deletes those that have expired.
+func (s *Store) CreateSession(ctx context.Context, tokenHash string, session panel.Session, now time.Time) error {
 	return s.change(ctx, "create session", func(tx *gorm.DB) error {
+		if err := tx.Delete(&sessionRow{}, "expires_at <= ?", instant(now)).Error; err != nil {
+			return err
+		}
 		row := rowOfSession(tokenHash, session)
 		return tx.Create(&row).Error
 	})

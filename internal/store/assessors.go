@@ -13,7 +13,7 @@ import (
 
 // Seat gives the lowest free place of a sitting to an assessor, once per
 // tokenHash.
-func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string) (panel.Assessor, error) {
+func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, note func(panel.Assessor) panel.Event) (panel.Assessor, error) {
 	var seated assessorRow
 	err := s.change(ctx, "seat assessor", func(tx *gorm.DB) error {
 		var sitting sittingRow
@@ -37,7 +37,10 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string) (p
 			return err
 		}
 		seated = rowOfAssessor(a, tokenHash)
-		return tx.Create(&seated).Error
+		if err := tx.Create(&seated).Error; err != nil {
+			return err
+		}
+		return appendEvent(tx, note(seated.assessor()))
 	})
 	if err != nil {
 		return panel.Assessor{}, err

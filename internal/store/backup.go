@@ -56,7 +56,7 @@ type ArchivedTable struct {
 // ArchivedColumn is a column with the kind of its values.
 type ArchivedColumn struct {
 	Name string `json:"name"`
-	Kind string `json:"kind"` // text, integer, real, boolean or time
+	Kind string `json:"kind"` // text, integer, real, boolean, bytes (base64) or time
 }
 
 // Rows counts the rows of all tables.

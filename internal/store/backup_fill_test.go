@@ -87,6 +87,8 @@ func (f filler) value(table string, c ArchivedColumn, n int) any {
 		return []float64{100.0 / 3, math.MaxFloat64, math.SmallestNonzeroFloat64}[n]
 	case c.Kind == "boolean":
 		return n%2 == 0
+	case c.Kind == "bytes":
+		return []byte{0, 0xff, '"', byte(n)}
 	case c.Kind == "time":
 		return time.Date(2026, 3, 1+n, 23, 59, 59, 999999000, time.UTC)
 	}

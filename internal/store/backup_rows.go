@@ -35,6 +35,11 @@ func appendValue(line []byte, kind string, v any) ([]byte, error) {
 		v = string(b)
 	}
 	switch kind {
+	case "bytes":
+		if x, ok := v.(string); ok {
+			line = base64.StdEncoding.AppendEncode(append(line, '"'), []byte(x))
+			return append(line, '"'), nil
+		}
 	case "text":
 		if x, ok := v.(string); ok {
 			return appendText(line, x)
@@ -103,6 +108,10 @@ func readValue(raw json.RawMessage, kind string) (any, error) {
 		return nil, nil // NULL is a value
 	}
 	switch kind {
+	case "bytes":
+		var x []byte
+		err := json.Unmarshal(raw, &x)
+		return x, err
 	case "text":
 		return readText(raw)
 	case "integer":

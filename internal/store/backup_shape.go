@@ -25,6 +25,8 @@ var kindsOf = map[string]string{
 	"bigint":                   "integer",
 	"double precision":         "real",
 	"boolean":                  "boolean",
+	"blob":                     "bytes",
+	"bytea":                    "bytes",
 	"datetime":                 "time",
 	"timestamp with time zone": "time",
 }

@@ -37,6 +37,9 @@ func (c crowd) answers(value float64) []panel.Answered {
 	return given
 }
 
+// logged is an entry of the log that no test reads.
+func logged(panel.Assessor) panel.Event { return panel.Event{At: evening, StudyID: "elsewhere"} }
+
 // open makes the study with its plan and opens it.
 func (c crowd) open(tb testing.TB, s *Store) {
 	tb.Helper()
@@ -48,8 +51,8 @@ func (c crowd) open(tb testing.TB, s *Store) {
 		}
 	}
 	ctx := tb.Context()
-	must(tb, s.CreateStudy(ctx, panel.Study{ID: c.study, File: "invented", Created: evening}))
-	must(tb, s.LockStudy(ctx, c.study, panel.Lock{At: evening}, plan, nil))
+	must(tb, s.CreateStudy(ctx, panel.Study{ID: c.study, File: "invented", Created: evening, Revision: 1, Series: c.study, Version: 1}, "", logged(panel.Assessor{})))
+	must(tb, s.LockStudy(ctx, c.study, 1, panel.Lock{At: evening}, plan, nil, logged(panel.Assessor{})))
 	must(tb, s.OpenSitting(ctx, panel.Sitting{ID: c.study + "-sitting", StudyID: c.study, Number: 1, Join: c.study + "-join", OpenedAt: evening}))
 }
 
@@ -57,7 +60,7 @@ func (c crowd) open(tb testing.TB, s *Store) {
 func (c crowd) seat(tb testing.TB, s *Store) {
 	tb.Helper()
 	for n := range c.assessors {
-		_, err := s.Seat(tb.Context(), c.assessor(n), c.token(n))
+		_, err := s.Seat(tb.Context(), c.assessor(n), c.token(n), logged)
 		must(tb, err)
 	}
 }

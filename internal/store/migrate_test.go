@@ -109,7 +109,7 @@ func columns(t *testing.T, db *gorm.DB) []column {
 	if err := db.Raw(query).Scan(&found).Error; err != nil {
 		t.Fatal(err)
 	}
-	kinds := strings.NewReplacer("datetime", "time", "timestamp with time zone", "time", "bigint", "integer")
+	kinds := strings.NewReplacer("datetime", "time", "timestamp with time zone", "time", "bigint", "integer", "bytea", "blob")
 	for i := range found {
 		found[i].Kind = kinds.Replace(strings.ToLower(found[i].Kind))
 	}
@@ -207,15 +207,19 @@ func checkOldCopy(t *testing.T, s *Store) {
 	}
 	studies, err := s.Studies(ctx)
 	equal("studies", studies, []panel.Study{
-		{ID: "study-closed", File: "cloche: 1", State: panel.Closed, Created: day(4, 9, 0),
+		{ID: "study-closed", Series: "study-closed", Version: 1, Revision: 1, File: "cloche: 1", State: panel.Closed, Created: day(4, 9, 0),
 			Lock:     panel.Lock{At: day(4, 10, 0), Engine: 1, StudyHash: "a3", PlanHash: "b3"},
 			ClosedAt: day(4, 22, 0).Add(999999 * time.Microsecond)},
-		{ID: "study-open", File: "cloche: 1", State: panel.Open, Created: day(3, 9, 0),
+		{ID: "study-open", Series: "study-open", Version: 1, Revision: 1, File: "cloche: 1", State: panel.Open, Created: day(3, 9, 0),
 			Lock: panel.Lock{At: day(3, 10, 0), Seed: 1<<64 - 1, Engine: 1, StudyHash: "a2", PlanHash: "b2"}},
-		{ID: "study-locked", File: "cloche: 1", State: panel.Locked, Created: day(2, 9, 0),
+		{ID: "study-locked", Series: "study-locked", Version: 1, Revision: 1, File: "cloche: 1", State: panel.Locked, Created: day(2, 9, 0),
 			Lock: panel.Lock{At: day(2, 10, 0).Add(500 * time.Millisecond), Seed: 7, Engine: 1, StudyHash: "a1", PlanHash: "b1"}},
-		{ID: "study-draft", File: "cloche: 1\ntitle: Selleriecreme 🍮", Created: day(1, 9, 0).Add(time.Microsecond)},
+		{ID: "study-draft", Series: "study-draft", Version: 1, Revision: 1, File: "cloche: 1\ntitle: Selleriecreme 🍮", Created: day(1, 9, 0).Add(time.Microsecond)},
 	}, err)
+	saved, err := s.SaveDraft(ctx, "study-draft", 1, "cloche: 1", 100)
+	equal("an old draft can be undone", saved.CanUndo, true, err)
+	undone, err := s.StepDraft(ctx, "study-draft", 2, -1)
+	equal("undone", undone.File, "cloche: 1\ntitle: Selleriecreme 🍮", err)
 	progress, err := s.Progress(ctx, "study-open")
 	equal("progress", progress, panel.Progress{Places: 2, Joined: 1, Started: 1, Declined: 2, Expected: 1}, err)
 	ratings, err := s.RatedAll(ctx, "study-closed")

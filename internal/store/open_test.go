@@ -172,7 +172,7 @@ func TestSQLiteFile(t *testing.T) {
 		if mode := info.Mode().Perm(); mode != 0o600 {
 			t.Errorf("file mode is %o, want 600: ratings and password hashes are nobody else's", mode)
 		}
-		if err := s.CreateStudy(t.Context(), panel.Study{ID: "a", File: "b"}); err != nil {
+		if err := s.CreateStudy(t.Context(), panel.Study{ID: "a", File: "b", Series: "a", Version: 1}, "", panel.Event{}); err != nil {
 			t.Fatal(err)
 		}
 	})
@@ -191,7 +191,7 @@ func TestSQLiteFile(t *testing.T) {
 			if err != nil || len(studies) != i {
 				t.Fatalf("%d studies, %v; want %d", len(studies), err, i)
 			}
-			if err := s.CreateStudy(t.Context(), panel.Study{ID: fmt.Sprint(i), File: "b", Created: time.Unix(1, 0)}); err != nil {
+			if err := s.CreateStudy(t.Context(), panel.Study{ID: fmt.Sprint(i), File: "b", Created: time.Unix(1, 0), Series: fmt.Sprint(i), Version: 1}, "", panel.Event{}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -238,10 +238,10 @@ func TestLogHoldsNoValues(t *testing.T) {
 	defer slog.SetDefault(before)
 	s := openSQLite(t)
 
-	if err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)}); err != nil {
+	if err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)}, time.Unix(0, 0)); err != nil {
 		t.Fatal(err)
 	}
-	err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)})
+	err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)}, time.Unix(0, 0))
 	if err == nil || strings.Contains(err.Error(), secret) {
 		t.Errorf("error %v, want one without the value", err)
 	}

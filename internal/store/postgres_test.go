@@ -18,7 +18,7 @@ func TestPostgresLocks(t *testing.T) {
 	guests.open(t, s)
 	seated, rated := 0, 0
 	seat := func(ctx context.Context) error {
-		_, err := s.Seat(ctx, guests.assessor(seated), guests.token(seated))
+		_, err := s.Seat(ctx, guests.assessor(seated), guests.token(seated), logged)
 		if err == nil {
 			seated++
 		}

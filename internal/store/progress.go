@@ -32,10 +32,16 @@ SELECT
 FROM studies WHERE id = @study`
 
 // Progress counts what has happened in a study so far.
-func (s *Store) Progress(ctx context.Context, studyID string) (panel.Progress, error) {
-	var row struct{ Places, Joined, Started, Tasting, Finished, Declined, Servings, Expected int }
-	err := s.look(ctx, "count progress", func(db *gorm.DB) error {
-		return db.Raw(countProgress, map[string]any{"study": studyID}).Take(&row).Error
+func (s *Store) Progress(ctx context.Context, studyID string) (count panel.Progress, err error) {
+	err = s.look(ctx, "count progress", func(db *gorm.DB) error {
+		count, err = progressOf(db, studyID)
+		return err
 	})
+	return count, err
+}
+
+func progressOf(db *gorm.DB, studyID string) (panel.Progress, error) {
+	var row struct{ Places, Joined, Started, Tasting, Finished, Declined, Servings, Expected int }
+	err := db.Raw(countProgress, map[string]any{"study": studyID}).Take(&row).Error
 	return panel.Progress(row), err
 }

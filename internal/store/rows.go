@@ -24,12 +24,24 @@ type studyRow struct {
 	StudyHash string
 	PlanHash  string
 	ClosedAt  sql.NullTime
+
+	Revision      int
+	TextNumber    int
+	Series        string
+	Version       int
+	Amends        string
+	Reason        string
+	RatingsBefore int
+	ArchivedAt    sql.NullTime
+	ExportedAt    sql.NullTime
 }
 
 func (studyRow) TableName() string { return "studies" }
 
 func rowOfStudy(s panel.Study) studyRow {
-	row := studyRow{ID: s.ID, File: s.File, State: s.State.String(), Created: instant(s.Created), ClosedAt: instantOrNull(s.ClosedAt)}
+	row := studyRow{ID: s.ID, File: s.File, State: s.State.String(), Created: instant(s.Created), ClosedAt: instantOrNull(s.ClosedAt),
+		Revision: s.Revision, TextNumber: 1, Series: s.Series, Version: s.Version, Amends: s.Amends, Reason: s.Reason,
+		RatingsBefore: s.RatingsBefore, ArchivedAt: instantOrNull(s.ArchivedAt), ExportedAt: instantOrNull(s.ExportedAt)}
 	row.setLock(s.Lock)
 	return row
 }
@@ -50,7 +62,9 @@ func (r studyRow) study() (panel.Study, error) {
 	if err != nil {
 		return panel.Study{}, fmt.Errorf("study %s: %w", r.ID, err)
 	}
-	s := panel.Study{ID: r.ID, File: r.File, State: state, Created: r.Created.UTC(), ClosedAt: timeOrZero(r.ClosedAt)}
+	s := panel.Study{ID: r.ID, File: r.File, State: state, Created: r.Created.UTC(), ClosedAt: timeOrZero(r.ClosedAt),
+		Revision: r.Revision, Series: r.Series, Version: r.Version, Amends: r.Amends, Reason: r.Reason,
+		RatingsBefore: r.RatingsBefore, ArchivedAt: timeOrZero(r.ArchivedAt), ExportedAt: timeOrZero(r.ExportedAt)}
 	if r.Seed == "" {
 		return s, nil
 	}
@@ -69,6 +83,26 @@ func stateOf(word string) (panel.State, error) {
 		}
 	}
 	return 0, fmt.Errorf("state %q is not known", word)
+}
+
+// studyView is a study with what stands in other tables.
+type studyView struct {
+	Row     studyRow `gorm:"embedded"`
+	CanUndo bool
+	CanRedo bool
+
+	SignedName  sql.NullString
+	SignedAt    sql.NullTime
+	SignedStudy sql.NullString
+	SignedPlan  sql.NullString
+}
+
+func (v studyView) study() (panel.Study, error) {
+	s, err := v.Row.study()
+	s.CanUndo, s.CanRedo = v.CanUndo, v.CanRedo
+	s.Countersigned = panel.Countersign{At: timeOrZero(v.SignedAt), Name: v.SignedName.String,
+		StudyHash: v.SignedStudy.String, PlanHash: v.SignedPlan.String}
+	return s, err
 }
 
 type servingRow struct {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"gorm.io/gorm"
@@ -17,7 +18,7 @@ const sittingColumns = `sittings.*,
 // OpenSitting adds a sitting and sets its study open.
 func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting) error {
 	return s.change(ctx, "open sitting", func(tx *gorm.DB) error {
-		if err := requireState(tx, sitting.StudyID, panel.Locked, panel.Open); err != nil {
+		if err := mayOpen(tx, sitting.StudyID); err != nil {
 			return err
 		}
 		var taken int64
@@ -32,8 +33,32 @@ func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting) error {
 		if err := tx.Create(&row).Error; err != nil {
 			return err
 		}
-		return updateStudy(tx, sitting.StudyID, studyRow{State: panel.Open.String()}, "State")
+		return updateStudy(tx, sitting.StudyID, studyRow{State: panel.Open.String()}, "State", "ExportedAt")
 	})
+}
+
+// mayOpen checks that a study can have another sitting beside its other versions.
+func mayOpen(tx *gorm.DB, studyID string) error {
+	versions, err := lockSeries(tx, studyID)
+	if err != nil {
+		return err
+	}
+	if err := requireState(tx, studyID, panel.Locked, panel.Open); err != nil {
+		return err
+	}
+	this := slices.IndexFunc(versions, func(v studyRow) bool { return v.ID == studyID })
+	if versions[this].State == panel.Open.String() {
+		return nil
+	}
+	for i, v := range versions {
+		switch {
+		case i < this && v.State == panel.Open.String():
+			return panel.ErrEarlierOpen
+		case i > this && v.State != panel.Draft.String():
+			return panel.ErrAmended
+		}
+	}
+	return nil
 }
 
 // Sittings returns the sittings of a study by number.

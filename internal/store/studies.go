@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
 
 	"cloche/internal/panel"
 )
@@ -14,33 +15,70 @@ import (
 const servingsPerInsert = 500
 
 // CreateStudy adds a draft; [panel.ErrWrongState] when s is no draft.
-func (s *Store) CreateStudy(ctx context.Context, asked panel.Study) error {
+func (s *Store) CreateStudy(ctx context.Context, asked panel.Study, photosOf string, e panel.Event) error {
 	return s.change(ctx, "create study", func(tx *gorm.DB) error {
-		if asked.State != panel.Draft {
-			return panel.ErrWrongState
+		if err := addDraft(tx, asked, photosOf); err != nil {
+			return err
 		}
-		row := rowOfStudy(asked)
-		return tx.Create(&row).Error
+		return appendEvent(tx, e)
 	})
 }
 
-// Study returns a study by its id.
-func (s *Store) Study(ctx context.Context, id string) (panel.Study, error) {
-	var row studyRow
-	err := s.look(ctx, "read study", func(db *gorm.DB) error {
-		return db.Take(&row, "id = ?", id).Error
-	})
-	if err != nil {
+// addDraft adds a draft with its first text and the photos of another study.
+func addDraft(tx *gorm.DB, asked panel.Study, photosOf string) error {
+	if asked.State != panel.Draft {
+		return panel.ErrWrongState
+	}
+	row := rowOfStudy(asked)
+	if err := tx.Create(&row).Error; err != nil {
+		return err
+	}
+	if err := tx.Create(&draftTextRow{StudyID: row.ID, Number: row.TextNumber, File: row.File}).Error; err != nil {
+		return err
+	}
+	return tx.Exec("INSERT INTO photos (study_id, dish, jpeg) SELECT ?, dish, jpeg FROM photos WHERE study_id = ?", row.ID, photosOf).Error
+}
+
+// viewed reads studies with what stands in other tables.
+func viewed(db *gorm.DB) *gorm.DB {
+	return db.Table("studies").Select(`studies.*,
+			EXISTS (SELECT 1 FROM draft_texts t WHERE t.study_id = studies.id AND t.number < studies.text_number) AS can_undo,
+			EXISTS (SELECT 1 FROM draft_texts t WHERE t.study_id = studies.id AND t.number > studies.text_number) AS can_redo,
+			c.name AS signed_name, c.signed_at, c.study_hash AS signed_study, c.plan_hash AS signed_plan`).
+		Joins("LEFT JOIN countersignatures c ON c.study_id = studies.id")
+}
+
+func viewedStudy(db *gorm.DB, id string) (panel.Study, error) {
+	var row studyView
+	if err := viewed(db).Take(&row, "studies.id = ?", id).Error; err != nil {
 		return panel.Study{}, err
 	}
 	return row.study()
 }
 
+// Study returns a study by its id.
+func (s *Store) Study(ctx context.Context, id string) (found panel.Study, err error) {
+	err = s.look(ctx, "read study", func(db *gorm.DB) error {
+		found, err = viewedStudy(db, id)
+		return err
+	})
+	return found, err
+}
+
 // Studies returns every study, the newest first.
 func (s *Store) Studies(ctx context.Context) ([]panel.Study, error) {
-	var rows []studyRow
+	return s.listStudies(ctx, func(db *gorm.DB) *gorm.DB { return db.Order("studies.created_at DESC, studies.id") })
+}
+
+// Versions returns the versions of a study by their numbers.
+func (s *Store) Versions(ctx context.Context, series string) ([]panel.Study, error) {
+	return s.listStudies(ctx, func(db *gorm.DB) *gorm.DB { return db.Where("studies.series = ?", series).Order("studies.version") })
+}
+
+func (s *Store) listStudies(ctx context.Context, which func(*gorm.DB) *gorm.DB) ([]panel.Study, error) {
+	var rows []studyView
 	err := s.look(ctx, "list studies", func(db *gorm.DB) error {
-		return db.Order("created_at DESC, id").Find(&rows).Error
+		return which(viewed(db)).Find(&rows).Error
 	})
 	if err != nil {
 		return nil, err
@@ -55,20 +93,26 @@ func (s *Store) Studies(ctx context.Context) ([]panel.Study, error) {
 }
 
 // LockStudy turns a draft into a locked study with its servings, whose StudyID
-// is set to id, and its spare codes.
-func (s *Store) LockStudy(ctx context.Context, id string, lock panel.Lock, servings []panel.Serving, spares []panel.Spare) error {
+// is set to id, and its spare codes. Its earlier texts go.
+func (s *Store) LockStudy(ctx context.Context, id string, revision int, lock panel.Lock, servings []panel.Serving, spares []panel.Spare, e panel.Event) error {
 	rows := each(servings, rowOfServing)
 	for i := range rows {
 		rows[i].StudyID = id
 	}
 	codes := each(spares, func(x panel.Spare) spareRow { return rowOfSpare(id, x) })
 	return s.change(ctx, "lock study", func(tx *gorm.DB) error {
-		if err := requireState(tx, id, panel.Draft); err != nil {
+		if _, err := lockSeries(tx, id); err != nil {
+			return err
+		}
+		if _, err := requireDraft(tx, id, revision); err != nil {
 			return err
 		}
 		row := studyRow{State: panel.Locked.String()}
 		row.setLock(lock)
-		if err := updateStudy(tx, id, row, "State", "LockedAt", "Seed", "Engine", "StudyHash", "PlanHash"); err != nil {
+		if err := updateStudy(tx, id, row, "State", "LockedAt", "Seed", "Engine", "StudyHash", "PlanHash", "ExportedAt"); err != nil {
+			return err
+		}
+		if err := tx.Delete(&draftTextRow{}, "study_id = ?", id).Error; err != nil {
 			return err
 		}
 		if len(rows) > 0 {
@@ -76,10 +120,12 @@ func (s *Store) LockStudy(ctx context.Context, id string, lock panel.Lock, servi
 				return err
 			}
 		}
-		if len(codes) == 0 {
-			return nil
+		if len(codes) > 0 {
+			if err := tx.CreateInBatches(codes, servingsPerInsert).Error; err != nil {
+				return err
+			}
 		}
-		return tx.CreateInBatches(codes, servingsPerInsert).Error
+		return appendEvent(tx, e)
 	})
 }
 
@@ -89,7 +135,7 @@ func (s *Store) CloseStudy(ctx context.Context, id string, at time.Time) error {
 		if err := requireState(tx, id, panel.Open); err != nil {
 			return err
 		}
-		return updateStudy(tx, id, studyRow{State: panel.Closed.String(), ClosedAt: instantOrNull(at)}, "State", "ClosedAt")
+		return updateStudy(tx, id, studyRow{State: panel.Closed.String(), ClosedAt: instantOrNull(at)}, "State", "ClosedAt", "ExportedAt")
 	})
 }
 
@@ -106,6 +152,32 @@ func requireState(tx *gorm.DB, id string, allowed ...panel.State) error {
 		}
 	}
 	return panel.ErrWrongState
+}
+
+// requireDraft locks a draft and checks that it is at a revision.
+func requireDraft(tx *gorm.DB, id string, revision int) (studyRow, error) {
+	row, err := lockStudy(tx, id, lockState)
+	switch {
+	case err != nil:
+		return row, err
+	case row.State != panel.Draft.String():
+		return row, panel.ErrWrongState
+	case row.Revision != revision:
+		return row, panel.ErrStale
+	}
+	return row, nil
+}
+
+// lockSeries locks every version of the study that id is one of, and returns them
+// by version: what one may do depends on the states of the others.
+func lockSeries(tx *gorm.DB, id string) ([]studyRow, error) {
+	var one studyRow
+	if err := tx.Select("series").Take(&one, "id = ?", id).Error; err != nil {
+		return nil, err
+	}
+	var all []studyRow
+	err := tx.Clauses(clause.Locking{Strength: lockState}).Order("version").Find(&all, "series = ?", one.Series).Error
+	return all, err
 }
 
 // updateStudy sets the named fields of a study to those of row.

@@ -17,7 +17,7 @@ import (
 // the assessor is locked meanwhile, so that submissions of one assessor come one
 // after another. No answers, one that is no number, and two for one attribute are
 // errors.
-func (s *Store) Submit(ctx context.Context, sub panel.Submitted, judge func(panel.Standing) panel.Outcome) (panel.Outcome, error) {
+func (s *Store) Submit(ctx context.Context, sub panel.Submitted, judge func(panel.Standing) (panel.Outcome, *panel.Event)) (panel.Outcome, error) {
 	if err := soundAnswers(sub.Answers); err != nil {
 		return 0, fmt.Errorf("record ratings: %w", err)
 	}
@@ -40,12 +40,16 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted, judge func(pane
 		if err != nil {
 			return err
 		}
-		outcome = judge(standing)
+		var e *panel.Event
+		outcome, e = judge(standing)
 		if err := settle(tx, sub, outcome); err != nil {
 			return err
 		}
 		row := submissionRow{AssessorID: sub.AssessorID, ID: sub.ID, ServingID: sub.ServingID, TakenAt: sub.At, Outcome: outcome.String()}
-		return tx.Create(&row).Error
+		if err := tx.Create(&row).Error; err != nil || e == nil {
+			return err
+		}
+		return appendEvent(tx, *e)
 	})
 	if err != nil {
 		return 0, err

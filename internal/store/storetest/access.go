@@ -43,8 +43,8 @@ var accessTests = []namedTest{
 		c.opened(1, 1)
 		kitchen, elsewhere := joining(), joining()
 		kitchen.Role, elsewhere.SittingID = panel.RoleKitchen, "sitting-2"
-		c.must(c.store.CreateSession(c.ctx, "kitchen", kitchen))
-		c.must(c.store.CreateSession(c.ctx, "elsewhere", elsewhere))
+		c.must(c.store.CreateSession(c.ctx, "kitchen", kitchen, noon.Add(-time.Hour)))
+		c.must(c.store.CreateSession(c.ctx, "elsewhere", elsewhere, noon.Add(-time.Hour)))
 		got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a"))
 		got[panel.Session](c)(c.store.JoinStaff(c.ctx, "a", 0, "floor", joining(), event("joined")))
 		renewed := got[panel.StaffLink](c)(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, event("renewed")))
@@ -62,8 +62,8 @@ var accessTests = []namedTest{
 		c.must(err)
 		same(c, "role", role, panel.RolePartner)
 		same(c, "expires", expires, noon.Add(time.Hour))
-		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon}))
-		c.must(c.store.CreateSession(c.ctx, "lead", panel.Session{Role: panel.RoleLead, Expires: noon}))
+		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon}, noon.Add(-time.Hour)))
+		c.must(c.store.CreateSession(c.ctx, "lead", panel.Session{Role: panel.RoleLead, Expires: noon}, noon.Add(-time.Hour)))
 		accept := func(token string, at time.Time) error {
 			return c.store.AcceptInvitation(c.ctx, token, "key", "digest", at, event("accepted"))
 		}
@@ -99,7 +99,7 @@ var accessTests = []namedTest{
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "a", noon.Add(time.Hour), event("invited")))
 		c.must(c.store.AcceptInvitation(c.ctx, "a", "key", "digest", noon, event("accepted")))
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "b", noon.Add(time.Hour), event("invited")))
-		c.must(c.store.CreateSession(c.ctx, "s", panel.Session{Role: panel.RolePartner, Expires: noon}))
+		c.must(c.store.CreateSession(c.ctx, "s", panel.Session{Role: panel.RolePartner, Expires: noon}, noon.Add(-time.Hour)))
 		c.must(c.store.EndAccount(c.ctx, panel.RolePartner, "key", event("ended")))
 		c.wantError("password", second(c.store.Setting(c.ctx, "key")), panel.ErrNotFound)
 		c.wantError("invitation", thirdOf(c.store.Invitation(c.ctx, "b")), panel.ErrNotFound)

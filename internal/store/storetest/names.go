@@ -26,8 +26,8 @@ func readNames(places, rated int) []panel.Serving {
 
 func (c *check) openedWithNames(places, rated int) {
 	c.Helper()
-	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
-	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), readNames(places, rated), nil))
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
+	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), readNames(places, rated), nil, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 }
 
@@ -82,14 +82,14 @@ var nameTests = []namedTest{
 		same(c, "kept aside", got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy)), nil)
 	}},
 	{"who joins later reads names all the same", func(c *check) {
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		later := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 2, Rated: true, Sample: "s", Code: "999"}
-		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), append(readNames(1, 1), later), nil))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(readNames(1, 1), later), nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
 		late := newcomer(1)
 		late.SittingID = "sitting-2"
-		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1)))
+		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), seated))
 		_, outcome := c.submit(submission("n", a, 0, 1), panel.Recorded)
 		same(c, "outcome", outcome, panel.Recorded)
 	}},

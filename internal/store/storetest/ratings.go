@@ -20,7 +20,7 @@ func Rate(ctx context.Context, s panel.Store, assessorID, servingID string, answ
 	if len(answers) > 0 {
 		sub.At = answers[0].At
 	}
-	outcome, err := s.Submit(ctx, sub, func(panel.Standing) panel.Outcome { return panel.Recorded })
+	outcome, err := s.Submit(ctx, sub, asRecorded)
 	return outcome == panel.Recorded, err
 }
 
@@ -142,10 +142,10 @@ func testExactValues(c *check) {
 
 // testOwnServings tries to rate what belongs to somebody else.
 func testOwnServings(c *check) {
-	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	servings := plan(someStudy, 1, 0, 2, 2)
 	elsewhere := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 3, Position: 1, Rated: true, Sample: "s", Code: "999"}
-	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), append(servings, elsewhere), nil))
+	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(servings, elsewhere), nil, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 	c.must(c.store.OpenSitting(c.ctx, sitting(2)))
 	a := c.seat(1)
@@ -246,7 +246,7 @@ func testCloseWhileRating(c *check) {
 
 var progressTests = []namedTest{
 	{"nothing yet", func(c *check) {
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		same(c, "draft", got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy)), panel.Progress{})
 	}},
 	{"a study under way", testProgress},
@@ -254,8 +254,8 @@ var progressTests = []namedTest{
 
 func testProgress(c *check) {
 	c.opened(5, 2) // each place has a warm-up and two rated servings
-	c.must(c.store.CreateStudy(c.ctx, draft("other")))
-	c.must(c.store.LockStudy(c.ctx, "other", someLock(), plan("other", 1, 0, 7, 3), nil))
+	c.must(c.store.CreateStudy(c.ctx, draft("other"), "", happened))
+	c.must(c.store.LockStudy(c.ctx, "other", 1, someLock(), plan("other", 1, 0, 7, 3), nil, happened))
 	c.must(c.store.Decline(c.ctx, someSitting, "a", noon))
 	c.must(c.store.Decline(c.ctx, someSitting, "b", noon))
 

@@ -13,12 +13,12 @@ import (
 // withSpares opens a study with spare codes.
 func (c *check) withSpares(places, spares int) {
 	c.Helper()
-	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	var codes []panel.Spare
 	for i := range spares {
 		codes = append(codes, panel.Spare{Sitting: 1, Order: i, Code: fmt.Sprint(900 + i)}, panel.Spare{Sitting: 2, Order: i, Code: fmt.Sprint(800 + i)})
 	}
-	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, 0, places, 2), codes))
+	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, places, 2), codes, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 }
 
@@ -84,8 +84,8 @@ var roomTests = []namedTest{
 		c.opened(2, 1)
 		with, without := newcomer(1), newcomer(2)
 		with.Phone, without.StartedAt = true, noon
-		same(c, "with", got[panel.Assessor](c)(c.store.Seat(c.ctx, with, token(1))).Phone, true)
-		back := got[panel.Assessor](c)(c.store.Seat(c.ctx, without, token(2)))
+		same(c, "with", got[panel.Assessor](c)(c.store.Seat(c.ctx, with, token(1), seated)).Phone, true)
+		back := got[panel.Assessor](c)(c.store.Seat(c.ctx, without, token(2), seated))
 		same(c, "without", back.Phone, false)
 		same(c, "started", back.StartedAt, noon)
 	}},

@@ -64,7 +64,7 @@ var seatTests = []namedTest{
 			want = append(want, seated)
 		}
 		same(c, "assessors", got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy)), want)
-		c.wantError("one too many", second(c.store.Seat(c.ctx, newcomer(3), token(3))), panel.ErrFull)
+		c.wantError("one too many", second(c.store.Seat(c.ctx, newcomer(3), token(3), seated)), panel.ErrFull)
 		c.isUTC("JoinedAt", c.seat(0).JoinedAt)
 	}},
 	{"the same link seats once", func(c *check) {
@@ -73,30 +73,30 @@ var seatTests = []namedTest{
 		c.seat(2)
 		again := newcomer(3)
 		again.JoinedAt = noon.Add(5 * time.Hour)
-		same(c, "second time", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1))), first)
+		same(c, "second time", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1), seated)), first)
 		same(c, "by link", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), first)
 		same(c, "seated", len(got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy))), 2)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
-		same(c, "after close", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1))), first)
+		same(c, "after close", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1), seated)), first)
 	}},
 	{"each sitting has its places", func(c *check) {
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		servings := append(plan(someStudy, 1, 0, 2, 1), plan(someStudy, 2, 2, 1, 1)...)
-		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings, nil))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), servings, nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
 		late := newcomer(1)
 		late.SittingID = "sitting-2"
-		same(c, "place at sitting 2", got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1))).Place, 2)
+		same(c, "place at sitting 2", got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), seated)).Place, 2)
 		same(c, "place at sitting 1", c.seat(2).Place, 0)
 		another := newcomer(3)
 		another.SittingID = "sitting-2"
-		c.wantError("sitting 2 is full", second(c.store.Seat(c.ctx, another, token(3))), panel.ErrFull)
+		c.wantError("sitting 2 is full", second(c.store.Seat(c.ctx, another, token(3), seated)), panel.ErrFull)
 	}},
 	{"free places are counted", func(c *check) {
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		servings := append(plan(someStudy, 1, 0, 3, 4), plan(someStudy, 2, 3, 2, 4)...)
-		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings, nil))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), servings, nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 		c.seat(1)
 		for sitting, want := range map[int]int{1: 2, 2: 2, 3: 0} {
@@ -112,12 +112,12 @@ var seatTests = []namedTest{
 		c.opened(2, 2)
 		nowhere := newcomer(1)
 		nowhere.SittingID = "nowhere"
-		c.wantError("unknown sitting", second(c.store.Seat(c.ctx, nowhere, token(1))), panel.ErrNotFound)
+		c.wantError("unknown sitting", second(c.store.Seat(c.ctx, nowhere, token(1), seated)), panel.ErrNotFound)
 		foreign := newcomer(1)
 		foreign.StudyID = "another"
-		c.wantError("sitting of another study", second(c.store.Seat(c.ctx, foreign, token(1))), panel.ErrNotFound)
+		c.wantError("sitting of another study", second(c.store.Seat(c.ctx, foreign, token(1), seated)), panel.ErrNotFound)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
-		c.wantError("closed", second(c.store.Seat(c.ctx, newcomer(1), token(1))), panel.ErrNotOpen)
+		c.wantError("closed", second(c.store.Seat(c.ctx, newcomer(1), token(1), seated)), panel.ErrNotOpen)
 		same(c, "seated", got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy)), nil)
 	}},
 	{"an unknown link is not found", func(c *check) {
@@ -153,7 +153,7 @@ var seatTests = []namedTest{
 		errs := make([]error, len(seats))
 		var all sync.WaitGroup
 		for i := range seats {
-			all.Go(func() { seats[i], errs[i] = c.store.Seat(c.ctx, newcomer(i), "one token") })
+			all.Go(func() { seats[i], errs[i] = c.store.Seat(c.ctx, newcomer(i), "one token", seated) })
 		}
 		all.Wait()
 		c.must(errors.Join(errs...))
@@ -166,7 +166,7 @@ var seatTests = []namedTest{
 		c.opened(1, 1)
 		ctx, cancel := context.WithCancel(c.ctx)
 		cancel()
-		c.wantError("seat", second(c.store.Seat(ctx, newcomer(1), token(1))), context.Canceled)
+		c.wantError("seat", second(c.store.Seat(ctx, newcomer(1), token(1), seated)), context.Canceled)
 		same(c, "place", c.seat(2).Place, 0)
 	}},
 }
@@ -196,7 +196,7 @@ func rush(c *check, people int) (places []int, full int) {
 	for i := range people {
 		all.Go(func() {
 			<-start
-			seats[i], errs[i] = c.store.Seat(c.ctx, newcomer(i), token(i))
+			seats[i], errs[i] = c.store.Seat(c.ctx, newcomer(i), token(i), seated)
 		})
 	}
 	close(start)

@@ -76,12 +76,12 @@ var serviceTests = []namedTest{
 		zoned := lead
 		zoned.Expires = noon.In(time.FixedZone("CET", 3600))
 		floor := panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting, Label: "3", Expires: noon.Add(time.Hour)}
-		c.must(c.store.CreateSession(c.ctx, "a", zoned))
-		c.must(c.store.CreateSession(c.ctx, "b", floor))
+		c.must(c.store.CreateSession(c.ctx, "a", zoned, noon.Add(-time.Hour)))
+		c.must(c.store.CreateSession(c.ctx, "b", floor, noon.Add(-time.Hour)))
 		back := got[panel.Session](c)(c.store.Session(c.ctx, "a"))
 		same(c, "session", back, lead)
 		c.isUTC("expiry", back.Expires)
-		if err := c.store.CreateSession(c.ctx, "a", floor); err == nil {
+		if err := c.store.CreateSession(c.ctx, "a", floor, noon.Add(-time.Hour)); err == nil {
 			c.Error("a second session of the same token was taken")
 		}
 		c.must(c.store.DeleteSession(c.ctx, "a"))

@@ -29,7 +29,7 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		name  string
 		tests []namedTest
 	}{
-		{"studies", studyTests}, {"sittings", sittingTests}, {"seats", seatTests},
+		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests}, {"sittings", sittingTests}, {"seats", seatTests},
 		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"room", roomTests},
 		{"progress", progressTests}, {"service", serviceTests}, {"access", accessTests},
 	}
@@ -106,8 +106,16 @@ func (c *check) isUTC(what string, at time.Time) {
 }
 
 func draft(id string) panel.Study {
-	return panel.Study{ID: id, File: "cloche: 1\ntitle: Selleriecreme, crème brûlée, セロリ 🍮\n", Created: noon}
+	return panel.Study{ID: id, File: "cloche: 1\ntitle: Selleriecreme, crème brûlée, セロリ 🍮\n", Created: noon,
+		Revision: 1, Series: id, Version: 1}
 }
+
+// happened is logged by what is no test of the log.
+var happened = panel.Event{At: noon, StudyID: "elsewhere", Who: "lead", What: "happened"}
+
+func seated(panel.Assessor) panel.Event { return happened }
+
+func asRecorded(panel.Standing) (panel.Outcome, *panel.Event) { return panel.Recorded, nil }
 
 func someLock() panel.Lock {
 	// The seed has its highest bit set: SQL's integers have a sign.
@@ -137,8 +145,8 @@ func servingID(studyID string, place, order int) string {
 // locked makes a locked study of one sitting.
 func (c *check) locked(places, rated int) {
 	c.Helper()
-	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
-	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, 0, places, rated), nil))
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
+	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, places, rated), nil, happened))
 }
 
 // opened makes an open study of one sitting.
@@ -163,7 +171,7 @@ func token(n int) string { return fmt.Sprintf("token-%d", n) }
 // seat seats the nth newcomer.
 func (c *check) seat(n int) panel.Assessor {
 	c.Helper()
-	return got[panel.Assessor](c)(c.store.Seat(c.ctx, newcomer(n), token(n)))
+	return got[panel.Assessor](c)(c.store.Seat(c.ctx, newcomer(n), token(n), seated))
 }
 
 // answers gives a value to each attribute; the second value of each differs

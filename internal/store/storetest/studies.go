@@ -13,16 +13,16 @@ var studyTests = []namedTest{
 		want := draft(someStudy)
 		zoned := want
 		zoned.Created = noon.Add(789 * time.Nanosecond).In(time.FixedZone("CEST", 7200))
-		c.must(c.store.CreateStudy(c.ctx, zoned))
+		c.must(c.store.CreateStudy(c.ctx, zoned, "", happened))
 		back := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
 		same(c, "study", back, want)
 		c.isUTC("Created", back.Created)
 	}},
 	{"an id is used once", func(c *check) {
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		other := draft(someStudy)
 		other.File = "another"
-		if err := c.store.CreateStudy(c.ctx, other); err == nil {
+		if err := c.store.CreateStudy(c.ctx, other, "", happened); err == nil {
 			c.Error("a second study of the same id was taken")
 		}
 		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), draft(someStudy))
@@ -30,7 +30,7 @@ var studyTests = []namedTest{
 	{"only a draft is created", func(c *check) {
 		locked := draft(someStudy)
 		locked.State = panel.Locked
-		c.wantError("create a locked study", c.store.CreateStudy(c.ctx, locked), panel.ErrWrongState)
+		c.wantError("create a locked study", c.store.CreateStudy(c.ctx, locked, "", happened), panel.ErrWrongState)
 		c.wantError("read it", second(c.store.Study(c.ctx, someStudy)), panel.ErrNotFound)
 	}},
 	{"studies come newest first", func(c *check) {
@@ -38,7 +38,7 @@ var studyTests = []namedTest{
 		for i, id := range []string{"middle", "oldest", "newest"} {
 			made := draft(id)
 			made.Created = noon.Add([]time.Duration{time.Microsecond, 0, time.Second}[i])
-			c.must(c.store.CreateStudy(c.ctx, made))
+			c.must(c.store.CreateStudy(c.ctx, made, "", happened))
 		}
 		var order []string
 		for _, listed := range got[[]panel.Study](c)(c.store.Studies(c.ctx)) {
@@ -49,15 +49,15 @@ var studyTests = []namedTest{
 	{"locking keeps lock and plan", testLock},
 	{"a plan may be large", func(c *check) {
 		servings := plan(someStudy, 1, 0, 240, 12)
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
-		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), servings, nil))
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), servings, nil, happened))
 		same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), servings)
 	}},
 	{"a plan that cannot be kept leaves a draft", func(c *check) {
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		twice := plan(someStudy, 1, 0, 1, 2)
 		twice[2].ID = twice[1].ID
-		if err := c.store.LockStudy(c.ctx, someStudy, someLock(), twice, nil); err == nil {
+		if err := c.store.LockStudy(c.ctx, someStudy, 1, someLock(), twice, nil, happened); err == nil {
 			c.Fatal("a plan with one id twice was taken")
 		}
 		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), draft(someStudy))
@@ -76,7 +76,7 @@ var studyTests = []namedTest{
 	{"a cancelled call changes nothing", func(c *check) {
 		ctx, cancel := context.WithCancel(c.ctx)
 		cancel()
-		c.wantError("create", c.store.CreateStudy(ctx, draft(someStudy)), context.Canceled)
+		c.wantError("create", c.store.CreateStudy(ctx, draft(someStudy), "", happened), context.Canceled)
 		c.wantError("read", second(c.store.Study(ctx, someStudy)), context.Canceled)
 		c.wantError("read afterwards", second(c.store.Study(c.ctx, someStudy)), panel.ErrNotFound)
 	}},
@@ -86,14 +86,14 @@ var studyTests = []namedTest{
 func second[T any](_ T, err error) error { return err }
 
 func testLock(c *check) {
-	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
-	c.must(c.store.CreateStudy(c.ctx, draft("other")))
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
+	c.must(c.store.CreateStudy(c.ctx, draft("other"), "", happened))
 	servings := plan(someStudy, 1, 0, 3, 2)
 	backwards := make([]panel.Serving, 0, len(servings))
 	for i := range servings {
 		backwards = append(backwards, servings[len(servings)-1-i])
 	}
-	c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), backwards, nil))
+	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), backwards, nil, happened))
 	want := draft(someStudy)
 	want.State, want.Lock = panel.Locked, someLock()
 	back := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
@@ -107,11 +107,11 @@ func testLock(c *check) {
 
 // testStates walks a study through its states and tries everything in each.
 func testStates(c *check) {
-	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	free := 100 // places and sittings that are not taken yet
 	try := map[string]func() error{
 		"lock": func() error {
-			return c.store.LockStudy(c.ctx, someStudy, someLock(), plan(someStudy, 1, free, 1, 1), nil)
+			return c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, free, 1, 1), nil, happened)
 		},
 		"open": func() error { free++; return c.store.OpenSitting(c.ctx, sitting(free)) },
 		"close": func() error {
@@ -143,14 +143,14 @@ func testStates(c *check) {
 
 // testTwoLocks locks one draft from many sides: one plan wins, whole.
 func testTwoLocks(c *check) {
-	c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	errs := make([]error, 8)
 	var all sync.WaitGroup
 	for i := range errs {
 		all.Go(func() {
 			lock := someLock()
 			lock.Engine = i
-			errs[i] = c.store.LockStudy(c.ctx, someStudy, lock, plan(someStudy, 1, 10*i, 2, 2), nil)
+			errs[i] = c.store.LockStudy(c.ctx, someStudy, 1, lock, plan(someStudy, 1, 10*i, 2, 2), nil, happened)
 		})
 	}
 	all.Wait()
@@ -170,7 +170,7 @@ func testUnknownStudy(c *check) {
 		_, progress := c.store.Progress(c.ctx, id)
 		unknown := map[string]error{
 			"read":     second(c.store.Study(c.ctx, id)),
-			"lock":     c.store.LockStudy(c.ctx, id, someLock(), nil, nil),
+			"lock":     c.store.LockStudy(c.ctx, id, 1, someLock(), nil, nil, happened),
 			"open":     c.store.OpenSitting(c.ctx, panel.Sitting{ID: "s", StudyID: id, Number: 1, Join: "j", OpenedAt: noon}),
 			"close":    c.store.CloseStudy(c.ctx, id, noon),
 			"progress": progress,

@@ -18,9 +18,9 @@ func submission(id string, a panel.Assessor, order int, n float64) panel.Submitt
 func (c *check) submit(sub panel.Submitted, verdict panel.Outcome) (panel.Standing, panel.Outcome) {
 	c.Helper()
 	var seen panel.Standing
-	outcome := got[panel.Outcome](c)(c.store.Submit(c.ctx, sub, func(st panel.Standing) panel.Outcome {
+	outcome := got[panel.Outcome](c)(c.store.Submit(c.ctx, sub, func(st panel.Standing) (panel.Outcome, *panel.Event) {
 		seen = st
-		return verdict
+		return verdict, nil
 	}))
 	return seen, outcome
 }
@@ -124,33 +124,33 @@ var submissionTests = []namedTest{
 		same(c, "finished", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt, noon)
 	}},
 	{"a later sitting is rated once it is open", func(c *check) {
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		later := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 2, Rated: true, Sample: "s", Code: "999"}
-		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), append(plan(someStudy, 1, 0, 2, 1), later), nil))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 2, 1), later), nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 		a := c.seat(1)
 		sub := submission("x", a, 0, 1)
 		sub.ServingID = "later"
-		_, err := c.store.Submit(c.ctx, sub, func(panel.Standing) panel.Outcome { return panel.Recorded })
+		_, err := c.store.Submit(c.ctx, sub, asRecorded)
 		c.wantError("before", err, panel.ErrNotFound)
 		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
 		_, outcome := c.submit(sub, panel.Recorded)
 		same(c, "once it is open", outcome, panel.Recorded)
 		newcome := newcomer(2)
 		newcome.SittingID = "sitting-2"
-		_, err = c.store.Seat(c.ctx, newcome, token(2))
+		_, err = c.store.Seat(c.ctx, newcome, token(2), seated)
 		c.wantError("its place is taken", err, panel.ErrFull)
 	}},
 	{"an earlier sitting than one's own is missed", func(c *check) {
-		c.must(c.store.CreateStudy(c.ctx, draft(someStudy)))
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		later := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 2, Rated: true, Sample: "s", Code: "999"}
-		c.must(c.store.LockStudy(c.ctx, someStudy, someLock(), append(plan(someStudy, 1, 0, 1, 1), later), nil))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), later), nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
 		late := newcomer(1)
 		late.SittingID = "sitting-2"
-		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1)))
-		_, err := c.store.Submit(c.ctx, submission("x", a, 1, 1), func(panel.Standing) panel.Outcome { return panel.Recorded })
+		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), seated))
+		_, err := c.store.Submit(c.ctx, submission("x", a, 1, 1), asRecorded)
 		c.wantError("a serving of the first", err, panel.ErrNotFound)
 		sub := submission("y", a, 1, 1)
 		sub.ServingID = "later"
@@ -218,7 +218,7 @@ func testWithdraw(c *check) {
 	same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{e})
 	_, outcome := c.submit(submission("1", a, 1, 9), panel.Recorded)
 	same(c, "an old one again", outcome, panel.Repeated)
-	_, err := c.store.Submit(c.ctx, submission("new", a, 1, 9), func(panel.Standing) panel.Outcome { return panel.Recorded })
+	_, err := c.store.Submit(c.ctx, submission("new", a, 1, 9), asRecorded)
 	c.wantError("a new one", err, panel.ErrWithdrawn)
 	c.wantError("a note", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, e), panel.ErrWithdrawn)
 	c.wantError("nobody", c.store.Withdraw(c.ctx, "nobody", noon, e), panel.ErrNotFound)
@@ -236,11 +236,11 @@ func testCorrectionsAtOnce(c *check) {
 	var all sync.WaitGroup
 	for i := range many {
 		all.Go(func() {
-			_, errs[i] = c.store.Submit(c.ctx, submission(fmt.Sprint(i), a, 1, float64(i)), func(st panel.Standing) panel.Outcome {
+			_, errs[i] = c.store.Submit(c.ctx, submission(fmt.Sprint(i), a, 1, float64(i)), func(st panel.Standing) (panel.Outcome, *panel.Event) {
 				if st.Held {
-					return panel.Corrected
+					return panel.Corrected, nil
 				}
-				return panel.Recorded
+				return panel.Recorded, nil
 			})
 		})
 	}

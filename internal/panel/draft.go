@@ -1,0 +1,132 @@
+package panel
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"cloche/internal/study"
+)
+
+const (
+	// MaxFile is the longest study file, in bytes.
+	MaxFile = 256 << 10
+	// keptTexts is how many earlier texts of a draft are kept for undo.
+	keptTexts = 100
+)
+
+// Begin makes a draft of any text, sound or not. detail says in the log where it
+// came from. [ErrBadValue] when it is no text or too long.
+func (s *Service) Begin(ctx context.Context, file []byte, detail string) (Study, error) {
+	if err := soundText(file); err != nil {
+		return Study{}, err
+	}
+	kept, err := s.blankDraft(string(file))
+	if err != nil {
+		return Study{}, err
+	}
+	if err := s.store.CreateStudy(ctx, kept, "", s.event(kept.ID, "lead", "begun", detail)); err != nil {
+		return Study{}, fmt.Errorf("keep a draft: %w", err)
+	}
+	return s.asked(kept)
+}
+
+// blankDraft is a new draft as it will be kept.
+func (s *Service) blankDraft(file string) (Study, error) {
+	id, err := s.token(12)
+	if err != nil {
+		return Study{}, err
+	}
+	return Study{ID: id, File: file, Created: s.now(), Revision: 1, Series: id, Version: 1}, nil
+}
+
+// soundText checks that a text can be kept.
+func soundText(file []byte) error {
+	switch {
+	case len(file) > MaxFile:
+		return fmt.Errorf("%w: a study file may hold at most %d KiB", ErrBadValue, MaxFile>>10)
+	case !utf8.Valid(file):
+		return fmt.Errorf("%w: the file is not text in UTF-8", ErrBadValue)
+	case strings.ContainsRune(string(file), 0):
+		return fmt.Errorf("%w: the text holds the character U+0000, which no text has", ErrBadValue)
+	}
+	return nil
+}
+
+// SaveDraft puts a text, sound or not, in the place of a draft's. revision is that
+// of the draft as it was read: [ErrStale] when it has moved on since. The same
+// text makes no new revision. [ErrWrongState] once the study is locked,
+// [ErrBadValue] when it is no text or too long.
+func (s *Service) SaveDraft(ctx context.Context, id string, revision int, file []byte) (Study, error) {
+	if err := soundText(file); err != nil {
+		return Study{}, err
+	}
+	kept, err := s.store.SaveDraft(ctx, id, revision, string(file), keptTexts)
+	if err != nil {
+		return Study{}, fmt.Errorf("save a draft: %w", err)
+	}
+	return s.asked(kept)
+}
+
+// Undo puts back the text of a draft before the last change; a further call, the
+// one before that. [ErrNotFound] when there is none; otherwise as [Service.SaveDraft].
+func (s *Service) Undo(ctx context.Context, id string, revision int) (Study, error) {
+	return s.step(ctx, id, revision, -1)
+}
+
+// Redo takes back an [Service.Undo].
+func (s *Service) Redo(ctx context.Context, id string, revision int) (Study, error) {
+	return s.step(ctx, id, revision, 1)
+}
+
+func (s *Service) step(ctx context.Context, id string, revision, by int) (Study, error) {
+	kept, err := s.store.StepDraft(ctx, id, revision, by)
+	if err != nil {
+		return Study{}, fmt.Errorf("undo or redo a change of a draft: %w", err)
+	}
+	return s.asked(kept)
+}
+
+// wasRead is a study file as it was read; never changed.
+type wasRead struct {
+	file     string
+	asked    *study.Study
+	problems []study.Problem
+}
+
+// asked fills in the study that the file asks for, as it is written: the seed that
+// was drawn at the lock is not in it. It is shared: nobody may change it. What a
+// draft's mistakes leave of it is there all the same.
+func (s *Service) asked(kept Study) (Study, error) {
+	r, ok := s.wasRead(kept)
+	if !ok {
+		r = wasRead{file: kept.File}
+		r.asked, r.problems = study.Read("study.yaml", []byte(kept.File))
+		s.read.Store(kept.ID, r)
+	}
+	kept.Asked, kept.Problems = r.asked, r.problems
+	if kept.State == Draft {
+		return kept, nil
+	}
+	kept.Problems = slices.DeleteFunc(slices.Clone(r.problems), sinceLocked)
+	if len(kept.Problems) > 0 {
+		return Study{}, fmt.Errorf("read study %s as it was kept: %w", kept.ID, kept.Problems[0])
+	}
+	return kept, nil
+}
+
+// wasRead returns what was read of a study's file when that is the file still.
+func (s *Service) wasRead(kept Study) (wasRead, bool) {
+	known, ok := s.read.Load(kept.ID)
+	if !ok {
+		return wasRead{}, false
+	}
+	r := known.(wasRead)
+	return r, r.file == kept.File
+}
+
+// sinceLocked is a mistake that was none when older studies were locked: they are
+// shown all the same, and ask for the age that the law sets.
+func sinceLocked(p study.Problem) bool { return p.Path == "panel.minimum age" }

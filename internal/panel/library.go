@@ -1,0 +1,176 @@
+package panel
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+// MaxSigner is the longest name under a plan, in characters.
+const MaxSigner = 100
+
+// Copy makes a new draft of a study in any state, with its photos.
+func (s *Service) Copy(ctx context.Context, id string) (Study, error) {
+	from, err := s.store.Study(ctx, id)
+	if err != nil {
+		return Study{}, err
+	}
+	kept, err := s.blankDraft(from.File)
+	if err != nil {
+		return Study{}, err
+	}
+	if err := s.store.CreateStudy(ctx, kept, id, s.event(kept.ID, "lead", "begun", "copy of study "+id)); err != nil {
+		return Study{}, fmt.Errorf("copy a study: %w", err)
+	}
+	return s.asked(kept)
+}
+
+// Amend makes a draft of the next version of a study whose plan is fixed, with
+// its photos. The version before stays as it is, and reports of both say why
+// there are two. [ErrReason] without a reason of at most [MaxReason] characters,
+// [ErrWrongState] while the study is a draft itself, [ErrAmended] when it has a
+// later version already.
+func (s *Service) Amend(ctx context.Context, id, reason string) (Study, error) {
+	reason = strings.TrimSpace(reason)
+	if reason == "" || utf8.RuneCountInString(reason) > MaxReason {
+		return Study{}, ErrReason
+	}
+	from, err := s.store.Study(ctx, id)
+	if err != nil {
+		return Study{}, err
+	}
+	kept, err := s.blankDraft(from.File)
+	if err != nil {
+		return Study{}, err
+	}
+	kept.Amends, kept.Reason = id, reason
+	next := fmt.Sprintf("version %d: %s", from.Version+1, reason)
+	kept, err = s.store.AmendStudy(ctx, kept, s.event(id, "lead", "amended", next), s.event(kept.ID, "lead", "begun", next))
+	if err != nil {
+		return Study{}, fmt.Errorf("amend a study: %w", err)
+	}
+	return s.asked(kept)
+}
+
+// VersionLine is one version of a study among all of them.
+type VersionLine struct {
+	ID            string
+	Number        int // from 1
+	State         State
+	Reason        string    // why the version before was amended; "" for the first
+	RatingsBefore int       // servings of the version before that had their answers then
+	LockedAt      time.Time // zero until locked
+	StudyHash     string
+	PlanHash      string
+}
+
+// Versions returns every version of the study that id is one of, the first one
+// first.
+func (s *Service) Versions(ctx context.Context, id string) ([]VersionLine, error) {
+	kept, err := s.store.Study(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	all, err := s.store.Versions(ctx, kept.Series)
+	if err != nil {
+		return nil, err
+	}
+	lines := make([]VersionLine, len(all))
+	for i, v := range all {
+		lines[i] = VersionLine{ID: v.ID, Number: v.Version, State: v.State, Reason: v.Reason, RatingsBefore: v.RatingsBefore,
+			LockedAt: v.Lock.At, StudyHash: v.Lock.StudyHash, PlanHash: v.Lock.PlanHash}
+	}
+	return lines, nil
+}
+
+// Countersign puts the partner's name to what was locked, before the first rating
+// and once. [ErrBadValue] when the name is empty or too long, [ErrWrongState] when
+// the study is no more, or not yet, in a state that can be signed.
+func (s *Service) Countersign(ctx context.Context, by Session, id, name string) error {
+	kept, err := s.store.Study(ctx, id)
+	if err != nil {
+		return err
+	}
+	if !MayDo(by.Role, ActCountersign, Locked) {
+		return ErrRefused
+	}
+	if !MayDo(by.Role, ActCountersign, kept.State) {
+		return ErrWrongState
+	}
+	name = strings.Join(strings.Fields(name), " ")
+	if name == "" || utf8.RuneCountInString(name) > MaxSigner {
+		return fmt.Errorf("%w: write the name to sign with, at most %d characters", ErrBadValue, MaxSigner)
+	}
+	c := Countersign{At: s.now(), Name: name, StudyHash: kept.Lock.StudyHash, PlanHash: kept.Lock.PlanHash}
+	e := s.event(id, by.Who(), "countersigned", fmt.Sprintf("%s: study %s, plan %s", name, c.StudyHash, c.PlanHash))
+	if err := s.store.CountersignStudy(ctx, id, c, e); err != nil {
+		return fmt.Errorf("countersign a plan: %w", err)
+	}
+	return nil
+}
+
+// Archive puts a study away, or takes it out again. It changes nothing of the study.
+func (s *Service) Archive(ctx context.Context, id string, archived bool) error {
+	at, what := time.Time{}, "taken out of the archive"
+	if archived {
+		at, what = s.now(), "archived"
+	}
+	if err := s.store.ArchiveStudy(ctx, id, at, s.event(id, "lead", what, "")); err != nil {
+		return fmt.Errorf("archive a study: %w", err)
+	}
+	return nil
+}
+
+// NoteExport notes that a study was exported as it was read. [ErrStale] when it
+// has changed since.
+func (s *Service) NoteExport(ctx context.Context, by Session, exported Study) error {
+	if May(by.Role, KnowQuestion, exported.State) != Whole {
+		return ErrRefused
+	}
+	if err := s.store.NoteExport(ctx, exported, s.now(), s.event(exported.ID, by.Who(), "exported", "")); err != nil {
+		return fmt.Errorf("note an export: %w", err)
+	}
+	return nil
+}
+
+// Delete deletes a study with all that belongs to it. The service's log keeps its
+// title, hashes and times. [ErrWrongState] while it is open, [ErrNotExported] when
+// something has changed since it was last exported, [ErrAmended] when a later
+// version rests on it.
+func (s *Service) Delete(ctx context.Context, by Session, id string) error {
+	if !MayDo(by.Role, ActPrepare, Draft) {
+		return ErrRefused
+	}
+	kept, err := s.Study(ctx, id)
+	if err != nil {
+		return err
+	}
+	title := kept.Asked.Title
+	err = s.store.DeleteStudy(ctx, id, func(gone Study, p Progress) Event {
+		return s.event("", by.Who(), "study deleted", tombstone(title, gone, p))
+	})
+	if err != nil {
+		return fmt.Errorf("delete a study: %w", err)
+	}
+	s.read.Delete(id)
+	s.changed(id)
+	return nil
+}
+
+// tombstone says what a study was that is deleted.
+func tombstone(title string, gone Study, p Progress) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "“%s”, study %s, version %d, %s, begun %s", title, gone.ID, gone.Version, gone.State, stamp(gone.Created))
+	if !gone.Lock.At.IsZero() {
+		fmt.Fprintf(&b, ", locked %s, study %s, plan %s", stamp(gone.Lock.At), gone.Lock.StudyHash, gone.Lock.PlanHash)
+	}
+	if !gone.ClosedAt.IsZero() {
+		fmt.Fprintf(&b, ", closed %s, %d assessors, %d servings rated", stamp(gone.ClosedAt), p.Joined, p.Servings)
+	}
+	fmt.Fprintf(&b, ", exported %s", stamp(gone.ExportedAt))
+	return b.String()
+}
+
+func stamp(t time.Time) string { return t.UTC().Format(time.RFC3339) }

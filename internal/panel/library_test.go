@@ -1,0 +1,97 @@
+package panel_test
+
+import (
+	"strings"
+	"testing"
+
+	"cloche/internal/panel"
+)
+
+func TestACopyIsADraftOfItsOwn(t *testing.T) {
+	n := newNight(t, custard)
+	copied := of[panel.Study](n)(n.svc.Copy(t.Context(), n.study))
+	if copied.ID == n.study || copied.State != panel.Draft || copied.File != custard || copied.Version != 1 || copied.Amends != "" {
+		t.Errorf("copy of an open study: %+v", copied)
+	}
+	n.wantError("copy nothing", last(n.svc.Copy(t.Context(), "nobody")), panel.ErrNotFound)
+}
+
+func TestAnAmendmentSaysWhy(t *testing.T) {
+	n := newNight(t, custard)
+	ctx := t.Context()
+	n.taste(n.guest("one"))
+	for _, reason := range []string{"", " \n", strings.Repeat("é", panel.MaxReason+1)} {
+		n.wantError("amend without a sound reason", last(n.svc.Amend(ctx, n.study, reason)), panel.ErrReason)
+	}
+	next := of[panel.Study](n)(n.svc.Amend(ctx, n.study, " the oven failed "))
+	if next.Version != 2 || next.Amends != n.study || next.Reason != "the oven failed" || next.RatingsBefore != 1 || next.State != panel.Draft {
+		t.Errorf("version 2: %+v", next)
+	}
+	n.wantError("amend it again", last(n.svc.Amend(ctx, n.study, "again")), panel.ErrAmended)
+	n.wantError("amend a draft", last(n.svc.Amend(ctx, next.ID, "again")), panel.ErrWrongState)
+	n.must(n.svc.Lock(ctx, next.ID, 1))
+	n.wantError("open beside version 1", last(n.svc.OpenSitting(ctx, next.ID)), panel.ErrEarlierOpen)
+	for _, id := range []string{n.study, next.ID} {
+		lines := of[[]panel.VersionLine](n)(n.svc.Versions(ctx, id))
+		if len(lines) != 2 || lines[0].ID != n.study || lines[1].Reason != "the oven failed" || lines[1].RatingsBefore != 1 || lines[0].StudyHash == "" {
+			t.Errorf("versions: %+v", lines)
+		}
+	}
+	n.must(n.svc.Close(ctx, n.study))
+	of[panel.Sitting](n)(n.svc.OpenSitting(ctx, next.ID))
+}
+
+func TestThePartnerSignsBeforeTheFirstRating(t *testing.T) {
+	n := desk(t)
+	ctx := t.Context()
+	partner := panel.Session{Role: panel.RolePartner}
+	s := n.begin(custard)
+	sign := func(by panel.Session, name string) error { return n.svc.Countersign(ctx, by, s.ID, name) }
+	n.wantError("a draft", sign(partner, "R. Öst"), panel.ErrWrongState)
+	n.must(n.svc.Lock(ctx, s.ID, 1))
+	n.wantError("the lead", sign(n.lead, "R. Öst"), panel.ErrRefused)
+	n.wantError("no name", sign(partner, "  "), panel.ErrBadValue)
+	n.wantError("a long name", sign(partner, strings.Repeat("x", panel.MaxSigner+1)), panel.ErrBadValue)
+	n.must(sign(partner, "  Renée\n Öst "))
+	n.wantError("twice", sign(partner, "R. Öst"), panel.ErrWrongState)
+	s = of[panel.Study](n)(n.svc.Study(ctx, s.ID))
+	want := panel.Countersign{At: n.clock.now(), Name: "Renée Öst", StudyHash: s.Lock.StudyHash, PlanHash: s.Lock.PlanHash}
+	if s.Countersigned != want {
+		t.Errorf("countersigned: %+v, want %+v", s.Countersigned, want)
+	}
+
+	rated := newNight(t, custard)
+	rated.taste(rated.guest("one"))
+	rated.wantError("after a rating", rated.svc.Countersign(ctx, partner, rated.study, "R. Öst"), panel.ErrWrongState)
+}
+
+func TestNothingIsDeletedWithoutAnExport(t *testing.T) {
+	n := newNight(t, custard)
+	ctx := t.Context()
+	n.taste(n.guest("one"))
+	remove := func(by panel.Session) error { return n.svc.Delete(ctx, by, n.study) }
+	export := func() {
+		t.Helper()
+		n.must(n.svc.NoteExport(ctx, n.lead, of[panel.Study](n)(n.svc.Study(ctx, n.study))))
+	}
+	export()
+	n.wantError("an open study", remove(n.lead), panel.ErrWrongState)
+	n.must(n.svc.Close(ctx, n.study))
+	n.wantError("exported before it was closed", remove(n.lead), panel.ErrNotExported)
+	export()
+	n.must(n.svc.Archive(ctx, n.study, true))
+	n.wantError("the partner", remove(panel.Session{Role: panel.RolePartner}), panel.ErrRefused)
+	closed := of[panel.Study](n)(n.svc.Study(ctx, n.study))
+	n.must(remove(n.lead))
+	n.wantError("read it", last(n.svc.Study(ctx, n.study)), panel.ErrNotFound)
+	log := of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, ""))
+	e := log[len(log)-1]
+	if e.What != "study deleted" || e.Who != "lead" {
+		t.Fatalf("last entry of the service's log: %+v", e)
+	}
+	for _, want := range []string{closed.Asked.Title, closed.ID, closed.Lock.StudyHash, closed.Lock.PlanHash, "closed 2026-", "1 assessors, 1 servings rated", "exported 2026-"} {
+		if !strings.Contains(e.Detail, want) {
+			t.Errorf("the entry lacks %q: %s", want, e.Detail)
+		}
+	}
+}

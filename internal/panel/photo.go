@@ -1,0 +1,137 @@
+package panel
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	"image/color"
+	"image/jpeg"
+	_ "image/png" // photos come as JPEG or PNG
+
+	"cloche/internal/study"
+)
+
+// Bounds of photos.
+const (
+	// MaxPhoto is the largest file that is taken, in bytes.
+	MaxPhoto = 12 << 20
+	// PhotoSide is the longest side of a photo as it is kept, in pixels.
+	PhotoSide = 1200
+	// maxPixels bounds what a file may unpack to: a small file can claim to be a
+	// picture that fills the memory.
+	maxPixels    = 50_000_000
+	photoQuality = 82
+)
+
+// SetPhoto keeps the photo of a dish of a draft: a JPEG or PNG, which is made
+// smaller and written anew as JPEG, so that nothing but the picture is kept (no
+// place, no camera). [ErrBadValue] when it is no such picture, or too large, or
+// the draft has no such dish.
+func (s *Service) SetPhoto(ctx context.Context, studyID string, dish study.DishID, file []byte) error {
+	kept, err := s.Study(ctx, studyID)
+	if err != nil {
+		return err
+	}
+	if _, ok := kept.Asked.Dish(dish); !ok {
+		return fmt.Errorf("%w: no such dish", ErrBadValue)
+	}
+	small, err := smallPhoto(file)
+	if err != nil {
+		return err
+	}
+	if err := s.store.SetPhoto(ctx, studyID, Photo{Dish: dish, JPEG: small}); err != nil {
+		return fmt.Errorf("keep a photo: %w", err)
+	}
+	return nil
+}
+
+// RemovePhoto removes the photo of a dish of a draft.
+func (s *Service) RemovePhoto(ctx context.Context, studyID string, dish study.DishID) error {
+	if err := s.store.SetPhoto(ctx, studyID, Photo{Dish: dish}); err != nil {
+		return fmt.Errorf("remove a photo: %w", err)
+	}
+	return nil
+}
+
+// Photo returns the photo of a dish as JPEG. A photo shows the dish behind a
+// code: lead and partner see it, as they know what is asked; the kitchen while
+// it plates; nobody else ([ErrRefused]).
+func (s *Service) Photo(ctx context.Context, by Session, studyID string, dish study.DishID) ([]byte, error) {
+	kept, err := s.store.Study(ctx, studyID)
+	if err != nil {
+		return nil, err
+	}
+	if !seesPhotos(by, kept) {
+		return nil, ErrRefused
+	}
+	p, err := s.store.Photo(ctx, studyID, dish)
+	return p.JPEG, err
+}
+
+func seesPhotos(by Session, kept Study) bool {
+	if by.Role == RoleKitchen {
+		return by.StudyID == kept.ID && May(by.Role, KnowKey, kept.State) == Whole
+	}
+	return May(by.Role, KnowQuestion, kept.State) == Whole
+}
+
+// PhotoDishes returns the dishes of a study that have a photo.
+func (s *Service) PhotoDishes(ctx context.Context, studyID string) ([]study.DishID, error) {
+	return s.store.PhotoDishes(ctx, studyID)
+}
+
+// smallPhoto makes a picture small enough and writes it anew.
+func smallPhoto(file []byte) ([]byte, error) {
+	if len(file) > MaxPhoto {
+		return nil, fmt.Errorf("%w: a photo may hold at most %d MiB", ErrBadValue, MaxPhoto>>20)
+	}
+	header, _, err := image.DecodeConfig(bytes.NewReader(file))
+	if err != nil {
+		return nil, fmt.Errorf("%w: the file is no JPEG or PNG picture", ErrBadValue)
+	}
+	if header.Width < 1 || header.Height < 1 || header.Width > maxPixels/header.Height {
+		return nil, fmt.Errorf("%w: the picture has %d × %d pixels; at most %d million are taken", ErrBadValue, header.Width, header.Height, maxPixels/1_000_000)
+	}
+	picture, _, err := image.Decode(bytes.NewReader(file))
+	if err != nil {
+		return nil, fmt.Errorf("%w: the picture is damaged", ErrBadValue)
+	}
+	var out bytes.Buffer
+	if err := jpeg.Encode(&out, upright(shrink(picture, PhotoSide), turnOf(file)), &jpeg.Options{Quality: photoQuality}); err != nil {
+		return nil, fmt.Errorf("write a photo: %w", err)
+	}
+	return out.Bytes(), nil
+}
+
+// shrink returns a picture whose longer side is at most side, each pixel the mean
+// of those that it stands for, on white.
+func shrink(p image.Image, side int) *image.RGBA {
+	b := p.Bounds()
+	w, h := b.Dx(), b.Dy()
+	if longest := max(w, h); longest > side {
+		w, h = max(w*side/longest, 1), max(h*side/longest, 1)
+	}
+	small := image.NewRGBA(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			small.SetRGBA(x, y, mean(p, image.Rect(
+				b.Min.X+x*b.Dx()/w, b.Min.Y+y*b.Dy()/h, b.Min.X+(x+1)*b.Dx()/w, b.Min.Y+(y+1)*b.Dy()/h)))
+		}
+	}
+	return small
+}
+
+// mean is the mean colour of a part of a picture; what is transparent lets white
+// through.
+func mean(p image.Image, part image.Rectangle) color.RGBA {
+	var r, g, b, n uint64
+	for y := part.Min.Y; y < part.Max.Y; y++ {
+		for x := part.Min.X; x < part.Max.X; x++ {
+			pr, pg, pb, pa := p.At(x, y).RGBA()
+			white := uint64(0xffff - pa)
+			r, g, b, n = r+uint64(pr)+white, g+uint64(pg)+white, b+uint64(pb)+white, n+1
+		}
+	}
+	return color.RGBA{R: uint8(r / n >> 8), G: uint8(g / n >> 8), B: uint8(b / n >> 8), A: 0xff}
+}
