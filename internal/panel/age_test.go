@@ -69,17 +69,17 @@ func TestAlcoholLockedWithoutAnAge(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := kept.CreateStudy(ctx, panel.Study{ID: "old", File: withAlcohol("")}); err != nil {
+	if err := kept.CreateStudy(ctx, panel.Study{ID: "old", File: withAlcohol(""), Revision: 1, Series: "old", Version: 1}, "", panel.Event{}); err != nil {
 		t.Fatal(err)
 	}
-	if err := kept.LockStudy(ctx, "old", panel.Lock{Seed: 7}, nil, nil); err != nil {
+	if err := kept.LockStudy(ctx, "old", 1, panel.Lock{Seed: 7}, nil, nil, panel.Event{}); err != nil {
 		t.Fatal(err)
 	}
 	old, err := svc.Study(ctx, "old")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !old.Asked.AsksAge() || old.Asked.Panel.MinimumAge != 0 || old.Asked.Serving.Seed != 7 {
+	if !old.Asked.AsksAge() || old.Asked.Panel.MinimumAge != 0 {
 		t.Errorf("read %+v", old.Asked.Panel)
 	}
 }

@@ -237,7 +237,7 @@ func holdAgainstReal(t *testing.T, file string) {
 		case panel.StageInstructions:
 			err = svc.Start(ctx, token)
 		case panel.StageServing, panel.StageNames:
-			_, err = svc.Rate(ctx, token, real.Serving.ID, map[string]string{"a1": "50"})
+			_, err = svc.Submit(ctx, token, panel.Submission{ID: "page/" + real.Serving.ID, ServingID: real.Serving.ID, Given: map[string]string{"a1": "50"}})
 		case panel.StageRinse:
 			clock.pass(30 * time.Second)
 		default:

@@ -36,11 +36,11 @@ func TestTheWholeRoad(t *testing.T) {
 	if !strings.HasPrefix(study, "/studies/") || p.html().Find(".state.draft").Length() != 1 {
 		t.Fatalf("after the upload: %s", p.path)
 	}
-	p = lead.post(study + "/lock")
+	p = lead.post(study+"/lock", "revision", "1")
 	if got := p.html().Find("dd.hash").First().Text(); len(got) != 64 {
 		t.Errorf("the locked page shows %q, want a SHA-256", got)
 	}
-	lead.post(study + "/lock") // a double tap
+	lead.post(study+"/lock", "revision", "1") // a double tap
 	p = lead.post(study+"/sittings", "number", "1")
 	p2 := lead.post(study+"/sittings", "number", "1") // a double tap
 	join := strings.TrimPrefix(p.html().Find("a.link").AttrOr("href", ""), f.web.URL)
@@ -154,7 +154,7 @@ func checkClose(t *testing.T, f *fixture, lead *visitor, study, join string) {
 		t.Errorf("a guest who comes after close reads %q", got)
 	}
 	log := lead.get(study + "/log").html().Find("tbody").Text()
-	for _, what := range []string{"uploaded", "locked", "opened", "assessor 1", "consented", "closed"} {
+	for _, what := range []string{"begun", "locked", "opened", "assessor 1", "consented", "closed"} {
 		if !strings.Contains(log, what) {
 			t.Errorf("the log lacks %q", what)
 		}

@@ -72,7 +72,7 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{canaryTitle, canaryHypothesis, nameA, nameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
 	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{canaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other), shows: []string{"Balance of the serving plan"}},
-	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"uploaded"}},
+	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"begun"}},
 	{method: "GET", path: "/studies/{id}/rehearsal", lead: always(other), others: always(other)},
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept", "How salty is it?"}, hides: []string{canaryTitle, canaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept"}},
@@ -91,7 +91,7 @@ var accessTable = []access{
 	{method: "POST", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 
 	// What changes a study comes last and, for the lead, on studies of its own.
-	{method: "POST", path: "/studies/{id}/lock", lead: always(other), others: always(other)},
+	{method: "POST", path: "/studies/{id}/lock", lead: always(bad), others: always(other)},
 	{method: "POST", path: "/studies/{id}/sittings", lead: always(other), others: always(other)},
 	{method: "POST", path: "/studies/{id}/close", lead: always(other), others: always(other)},
 	{method: "POST", path: "/sign-out", lead: always(other), others: always(other)},
