@@ -130,3 +130,12 @@ func (s *Service) wasRead(kept Study) (wasRead, bool) {
 // sinceLocked is a mistake that was none when older studies were locked: they are
 // shown all the same, and ask for the age that the law sets.
 func sinceLocked(p study.Problem) bool { return p.Path == "panel.minimum age" }
+
+// Sound is nil, or [ErrMistakes] with the first of the mistakes that stand between
+// a draft and its lock.
+func (s Study) Sound() error {
+	if len(s.Problems) == 0 {
+		return nil
+	}
+	return fmt.Errorf("%w: %w", ErrMistakes, s.Problems[0])
+}

@@ -143,8 +143,8 @@ func (s *Service) Preview(ctx context.Context, id string) (Study, *design.Plan, 
 }
 
 func (s *Service) draw(kept Study) (*design.Plan, error) {
-	if len(kept.Problems) > 0 {
-		return nil, fmt.Errorf("%w: %w", ErrMistakes, kept.Problems[0])
+	if err := kept.Sound(); err != nil {
+		return nil, err
 	}
 	if err := canRun(kept.Asked); err != nil {
 		return nil, err

@@ -32,6 +32,9 @@ func (s *server) rehearsalStart(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	if err := kept.Sound(); err != nil {
+		return err
+	}
 	first := onRehearsal{id: kept.ID, lang: kept.Asked.Languages[0]}
 	_, err = panel.Rehearse(kept.Asked, first.lang, 0)
 	if reason, refused := cannotRun(err); refused {
@@ -51,6 +54,9 @@ func (s *server) rehearsalStart(c *gin.Context) error {
 func (s *server) rehearsalOf(c *gin.Context) (onRehearsal, error) {
 	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
+		return onRehearsal{}, err
+	}
+	if err := kept.Sound(); err != nil {
 		return onRehearsal{}, err
 	}
 	x := onRehearsal{id: kept.ID, lang: c.Param("in")}

@@ -75,7 +75,7 @@ func TestRehearsalGoesThroughTheBallot(t *testing.T) {
 		t.Errorf("another assessor begins at %s", p.path)
 	}
 	for _, e := range f.events(id) {
-		if e.What != "uploaded" {
+		if e.What != "begun" {
 			t.Errorf("the log holds %q", e.What)
 		}
 	}
