@@ -128,7 +128,7 @@ func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
 	if p.html().Find("form[action$=lock]").Length() != 0 || !strings.Contains(p.html().Find(".problems").Text(), "design: one") {
 		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.html().Find(".problems").Text())
 	}
-	lead.post("/studies/" + id + "/lock", "revision", "1")
+	lead.post("/studies/"+id+"/lock", "revision", "1")
 	kept, err := f.svc.Study(t.Context(), id)
 	f.must(err)
 	if kept.State != panel.Draft {
