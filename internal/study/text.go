@@ -160,7 +160,14 @@ func (t *Text) Keys(path string) []string {
 type splice struct {
 	from, to int
 	text     string
+	moved    bool // text of the file, which has its line ends already
 }
+
+func insert(at int, text string) splice { return overwrite(at, at, text) }
+
+func overwrite(from, to int, text string) splice { return splice{from: from, to: to, text: text} }
+
+func erase(from, to int) splice { return splice{from: from, to: to} }
 
 // change makes splices, which do not overlap, if the text then reads as it
 // should. It reports whether it did.
@@ -173,7 +180,10 @@ func (t *Text) change(want *part, splices ...splice) bool {
 			return false
 		}
 		src = append(src, t.src[at:s.from]...)
-		src = append(src, strings.ReplaceAll(s.text, "\n", t.lineBreak())...)
+		if !s.moved {
+			s.text = strings.ReplaceAll(s.text, "\n", t.lineBreak())
+		}
+		src = append(src, s.text...)
 		at = s.to
 	}
 	src = append(src, t.src[at:]...)

@@ -221,7 +221,7 @@ func (t *Text) atEnd(lines ...string) splice {
 	if n := len(t.src); n > 0 && lineStart(t.src, n) != n {
 		text = "\n" + text
 	}
-	return splice{len(t.src), len(t.src), text}
+	return insert(len(t.src), text)
 }
 
 // column is how far a byte is indented.
@@ -254,56 +254,45 @@ func (t *Text) columnOf(steps []step) int {
 	return t.column(e.from)
 }
 
-// replace writes a value in the place of another. A comment beside the old value
-// stays beside the new.
+// replace writes a value in the place of another: its head beside the key or the
+// dash, its lines below. A comment beside the old value stays beside the new.
 func (t *Text) replace(at *part, steps []step, way written) []splice {
-	e, inFile := t.entryOf(steps)
-	if !inFile { // the file itself, in brackets
-		return []splice{{at.from, at.to, strings.Join(append([]string{way.head}, dedented(way.lines)...), "\n")}}
+	e, ok := t.entryOf(steps)
+	if !ok { // the file itself, in brackets
+		lines := append([]string{way.head}, dedented(way.lines)...)
+		return []splice{overwrite(at.from, at.to, strings.TrimPrefix(strings.Join(lines, "\n"), "\n"))}
 	}
-	column := t.column(e.from)
-	head, lines := way.head, indented(way.lines, column)
 	from, to := at.from, at.to
-	if at.to == e.mark { // there was nothing
-		from = e.mark
-	}
-	var splices []splice
-	comment := lineEnd(t.src, to)
+	below := lineEnd(t.src, to)
+	end := below
 	switch {
-	case at.block:
-		to = from + bytes.IndexAny(append(slices.Clone(t.src[from:]), '\n'), " \t\r\n")
-		comment = lineEnd(t.src, from)
-		if at.to > comment {
-			splices = append(splices, splice{comment, at.to, ""})
+	case at.block: // beside the key stands the sign of the paragraph alone
+		below = lineEnd(t.src, from)
+		end = max(below, to)
+		if i := bytes.IndexAny(t.src[from:below], " \t"); i >= 0 {
+			to = from + i
+		} else {
+			to = below
 		}
-	case !at.isScalar() && lineStart(t.src, from) > e.mark: // on lines of its own
-		from, comment = e.mark, lineEnd(t.src, e.mark)
-		splices = append(splices, splice{comment, lineEnd(t.src, to), ""})
-		to = from
-	case !at.isScalar() && !at.flow:
-		comment = lineEnd(t.src, to)
+	case !at.isScalar() && lineStart(t.src, from) > e.mark: // nothing stands beside it
+		from, to = e.mark, e.mark
+		below = lineEnd(t.src, e.mark)
+	}
+	head, lines := way.head, indented(way.lines, t.column(e.from))
+	if head == "" && t.src[e.from] == '-' && e.mark == e.from+1 { // the first key stands beside the dash
+		head, lines = strings.TrimLeft(lines[0], " "), lines[1:]
 	}
 	switch {
-	case head == "" && e.name == "" && !at.flow && len(lines) > 0 && strings.TrimSpace(string(t.src[e.mark:from])+string(t.src[to:comment])) == "":
-		head, lines = strings.TrimLeft(lines[0], " "), lines[1:] // beside the dash
 	case head == "":
-		for from > e.mark && t.src[from-1] == ' ' {
-			from--
-		}
-	}
-	if head != "" && from == e.mark && from > 0 && strings.IndexByte(":-", t.src[from-1]) >= 0 {
+		from = e.mark + len(bytes.TrimRight(t.src[e.mark:from], " "))
+	case from == e.mark:
 		head = " " + head
 	}
-	splices = append([]splice{{from, to, head}}, splices...)
+	splices := []splice{overwrite(from, to, head)}
 	if len(lines) > 0 {
-		below := "\n" + strings.Join(lines, "\n")
-		if n := len(splices); n > 1 {
-			splices[n-1].text = below
-		} else {
-			splices = append(splices, splice{comment, comment, below})
-		}
+		return append(splices, overwrite(below, end, "\n"+strings.Join(lines, "\n")))
 	}
-	return splices
+	return append(splices, erase(below, end))
 }
 
 // newKey writes a key into a block that has some, behind the nearest of the keys
@@ -326,8 +315,6 @@ func (t *Text) newKey(in *part, steps []step, key string, value written) []splic
 	return []splice{t.below(in.entries[after], indented(lines, column), section)}
 }
 
-func insert(at int, text string) splice { return splice{at, at, text} }
-
 // before is the place of the entry behind which a new key belongs, or -1.
 func (t *Text) before(in *part, steps []step, key string) int {
 	order := t.order(steps)
@@ -340,10 +327,8 @@ func (t *Text) before(in *part, steps []step, key string) int {
 			return j
 		}
 	}
-	for _, later := range order[slices.Index(order, key):] {
-		if j := in.lookUp(step{later, -1}); j >= 0 {
-			return j - 1
-		}
+	if slices.ContainsFunc(in.entries, func(e entry) bool { return slices.Contains(order, e.name) }) {
+		return -1
 	}
 	return len(in.entries) - 1
 }

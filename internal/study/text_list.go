@@ -5,6 +5,10 @@ import (
 	"slices"
 )
 
+// mostItems bounds the lists that are edited item by item, which takes a reading
+// of the file for each; no list of a study may be as long.
+const mostItems = 64
+
 // SetList puts a list of values at a path; items that stay keep their place in
 // the file and their comments. No values remove the key, but an empty list that
 // is not nil is written as [] where that says something: allergens: [] says that
@@ -28,7 +32,7 @@ func (t *Text) SetList(path string, values []string) error {
 		return nil
 	case isList && at.isWords() && slices.Equal(at.texts(), values):
 		return nil
-	case isList && at.isWords() && len(at.entries) > 0 && len(values) > 0:
+	case isList && at.isWords() && len(at.entries) > 0 && len(values) > 0 && max(len(at.entries), len(values)) <= mostItems:
 		before := *t
 		if err := t.editList(steps, values); err != nil {
 			*t = before
@@ -53,24 +57,16 @@ func (t *Text) editList(steps []step, values []string) error {
 		p, _ := t.walk(steps)
 		return p.texts()
 	}
-	surplus := len(items()) - len(values)
-	for i := len(items()) - 1; i >= 0 && surplus > 0; i-- {
-		if !slices.Contains(values, items()[i]) {
-			if err := t.Remove(writePath(at(i))); err != nil {
-				return err
-			}
-			surplus--
-		}
-	}
-	for i, v := range values {
+	for i := 0; i < len(values); {
 		var err error
-		switch now := items(); {
+		switch v, now := values[i], items(); {
 		case i < len(now) && now[i] == v:
-		case i < len(now) && slices.Contains(now[i+1:], v) && !slices.Contains(values[i:], now[i]) && len(now) > len(values):
+			i++
+		case i < len(now) && slices.Contains(now[i+1:], v) && !slices.Contains(values[i:], now[i]):
 			err = t.Remove(writePath(at(i)))
 		case i < len(now) && slices.Contains(now[i+1:], v):
 			err = t.Move(writePath(at(i+1+slices.Index(now[i+1:], v))), i)
-		case i < len(now) && slices.Contains(values[i+1:], now[i]) && len(now) < len(values):
+		case i < len(now) && slices.Contains(values[i+1:], now[i]):
 			if err = t.putText(at(len(now)), v); err == nil {
 				err = t.Move(writePath(at(len(now))), i)
 			}
@@ -129,7 +125,7 @@ func (t *Text) Move(path string, to int) error {
 		if i != j {
 			from, end := t.slot(in, j)
 			where, until := t.slot(in, i)
-			splices = append(splices, splice{where, until, string(t.src[from:end])})
+			splices = append(splices, splice{where, until, string(t.src[from:end]), true})
 		}
 	}
 	if !t.change(t.root.clone().with(steps[:len(steps)-1], moved.clone()), splices...) {

@@ -51,7 +51,7 @@ func (t *Text) Remove(path string) error {
 	cut := t.cutLines
 	switch {
 	case want == nil && in.flow:
-		cut = func(in *part, _ int) []splice { return []splice{{in.from, in.to, ""}} }
+		cut = func(in *part, _ int) []splice { return []splice{erase(in.from, in.to)} }
 	case in.flow:
 		cut = t.cutPair
 	}
@@ -66,7 +66,7 @@ func (t *Text) empty(steps []step) error {
 	in, _ := t.walk(steps[:len(steps)-1])
 	e := in.entries[0]
 	want := t.root.clone().with(steps[:len(steps)-1], &part{kind: mapPart})
-	s := splice{e.from, max(e.mark, e.value.to), "{}"}
+	s := overwrite(e.from, max(e.mark, e.value.to), "{}")
 	if in.to > s.from && in.from < s.from { // in brackets
 		s.from, s.to = in.from, in.to
 	}
@@ -96,10 +96,10 @@ func (t *Text) cutLines(in *part, i int) []splice {
 		if i+1 < len(in.entries) {
 			next := in.entries[i+1].from
 			if len(bytes.TrimSpace(t.src[end:next])) == 0 {
-				return []splice{{from, next, ""}}
+				return []splice{erase(from, next)}
 			}
 		}
-		return []splice{{from, end, ""}}
+		return []splice{erase(start+len(bytes.TrimRight(t.src[start:from], " ")), end)}
 	}
 	to := nextLine(t.src, end)
 	// Of the empty lines on either side one stays, and none at the end of the file.
@@ -109,7 +109,7 @@ func (t *Text) cutLines(in *part, i int) []splice {
 			from = above
 		}
 	}
-	return []splice{{from, to, ""}}
+	return []splice{erase(from, to)}
 }
 
 // cutPair takes an entry out of brackets, with a comma. Comments stay.
@@ -119,15 +119,15 @@ func (t *Text) cutPair(in *part, i int) []splice {
 	if i > 0 {
 		before := in.entries[i-1].value.to
 		if gap := t.src[before:from]; bytes.IndexByte(gap, '#') < 0 {
-			return []splice{{before, to, ""}}
+			return []splice{erase(before, to)}
 		}
 		comma := before + bytes.IndexByte(t.src[before:from], ',')
-		return []splice{{comma, comma + 1, ""}, {from, to, ""}}
+		return []splice{erase(comma, comma+1), erase(from, to)}
 	}
 	next := in.entries[1].from
 	if gap := t.src[to:next]; bytes.IndexByte(gap, '#') < 0 {
-		return []splice{{from, next, ""}}
+		return []splice{erase(from, next)}
 	}
 	comma := to + bytes.IndexByte(t.src[to:next], ',')
-	return []splice{{from, to, ""}, {comma, comma + 1, ""}}
+	return []splice{erase(from, to), erase(comma, comma+1)}
 }

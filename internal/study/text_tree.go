@@ -100,32 +100,36 @@ func (p *placer) offset(t *token.Token) int {
 	return p.find(t)
 }
 
-// find looks for a token where the parser saw it, or further on in the line, but
+// find looks for a token where the parser saw it, or else nearby in the line, but
 // behind the token before it.
 func (p *placer) find(t *token.Token) int {
 	at := placeOf(t)
-	i := p.lines[max(0, min(at.line, len(p.lines))-1)]
+	line := p.lines[max(0, min(at.line, len(p.lines))-1)]
+	i := line
 	for range at.column - 1 {
 		_, size := utf8.DecodeRune(p.src[i:])
 		i += size
 	}
-	if n := len(p.starts); n > 0 && i <= p.starts[n-1] && p.lineEnd(i) == p.lineEnd(p.starts[n-1]) {
-		i = p.starts[n-1] + 1
+	if n := len(p.starts); n > 0 && p.starts[n-1] >= line {
+		line = p.starts[n-1] + 1
 	}
-	sign := firstSign(t)
-	for j := i; j < len(p.src) && p.src[j] != '\n' && p.src[j] != '\r'; j++ {
-		if strings.HasPrefix(string(p.src[j:min(len(p.src), j+utf8.UTFMax)]), sign) {
-			return j
-		}
+	i = min(max(i, line), len(p.src))
+	sign := []byte(firstSign(t))
+	if j := bytes.Index(p.src[i:p.lineEnd(i)], sign); j >= 0 {
+		return i + j
 	}
-	return min(i, len(p.src))
+	if j := bytes.LastIndex(p.src[line:p.lineEnd(i)], sign); j >= 0 {
+		return line + j
+	}
+	return i
 }
 
-// firstSign is the character with which a token begins in the file.
+// firstSign is how a token begins in the file; a comment is looked for as a
+// whole, since there may be other # in it.
 func firstSign(t *token.Token) string {
 	switch t.Type {
 	case token.CommentType:
-		return "#"
+		return "#" + t.Value
 	case token.DoubleQuoteType:
 		return `"`
 	case token.SingleQuoteType:
