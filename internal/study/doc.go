@@ -47,6 +47,12 @@
 // a scale with other words is another scale. Where that matters, let one sitting
 // have one language.
 //
+// # Remarks on names
+//
+// [NameRemarks] looks at the names of a sound study: whether they differ in more
+// than their words, and whether a dish meets what its name says. It refuses
+// nothing, and finding nothing promises nothing.
+//
 // # Canonical form
 //
 // The canonical form is a JSON object as RFC 8785 (JSON Canonicalization Scheme)

@@ -64,6 +64,11 @@ func checkHalfRead(t *testing.T, src []byte, want []Problem) {
 		t.Errorf("a study that cannot be shown: %+v", s)
 	}
 	servingsEach(s)
+	for _, r := range NameRemarks(s) {
+		if r.Code == "" || r.Text == "" || r.Path == "" {
+			t.Errorf("remark %+v", r)
+		}
+	}
 	allergens, _ := s.AllergenUnion()
 	for _, lang := range append(s.Languages, "fr", "") {
 		for _, a := range s.In(lang).Attributes {
