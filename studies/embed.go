@@ -1,4 +1,5 @@
-// Package studies holds the example studies, for "cloche demo" and for tests.
+// Package studies holds the example studies, for "cloche demo", for the study
+// builder and for tests, and the half-done studies that the builder begins with.
 // Their ratings are invented.
 package studies
 
@@ -8,3 +9,24 @@ import _ "embed"
 //
 //go:embed celeriac-custard.yaml
 var CeleriacCustard []byte
+
+// RestedCustard is an example of a kitchen rule.
+//
+//go:embed rested-custard.yaml
+var RestedCustard []byte
+
+// FourCustards is an example of several dishes, rated on several attributes.
+//
+//go:embed four-custards.yaml
+var FourCustards []byte
+
+// What the builder begins with: studies in which the dishes, the question in words
+// and the comparison are still open.
+var (
+	//go:embed start/name.yaml
+	StartName []byte
+	//go:embed start/rule.yaml
+	StartRule []byte
+	//go:embed start/differ.yaml
+	StartDiffer []byte
+)

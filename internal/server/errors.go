@@ -55,7 +55,7 @@ func (s *server) adapt(r route) gin.HandlerFunc {
 		if r.role == assessor && (s.speak(c) || s.resize(c)) {
 			return
 		}
-		err := readForm(c)
+		err := readForm(c, r.role)
 		if err == nil {
 			err = r.handle(c)
 		}
@@ -65,10 +65,14 @@ func (s *server) adapt(r route) gin.HandlerFunc {
 	}
 }
 
-// readForm reads the form of a POST, bounded. Only the study form has parts, the
-// file and the text; both stay in memory.
-func readForm(c *gin.Context) error {
+// readForm reads the form of a POST, bounded. Only forms with a file have parts;
+// they stay in memory. The lead's forms hold texts of whole studies.
+func readForm(c *gin.Context, of role) error {
 	r := c.Request
+	most := int64(maxForm)
+	if of == lead {
+		most = 3*maxFile + maxForm // three bytes for each that is escaped
+	}
 	if r.Method != http.MethodPost {
 		return nil
 	}
@@ -77,7 +81,7 @@ func readForm(c *gin.Context) error {
 		r.Body = http.MaxBytesReader(c.Writer, r.Body, 2*maxFile+maxForm)
 		err = r.ParseMultipartForm(2*maxFile + maxForm)
 	} else {
-		r.Body = http.MaxBytesReader(c.Writer, r.Body, maxForm)
+		r.Body = http.MaxBytesReader(c.Writer, r.Body, most)
 		err = r.ParseForm()
 	}
 	if err != nil {

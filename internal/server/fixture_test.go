@@ -296,7 +296,7 @@ func (v *visitor) upload(name, content string) page {
 	if err := w.Close(); err != nil {
 		v.t.Fatal(err)
 	}
-	return v.do(http.MethodPost, "/studies", w.FormDataContentType(), &b)
+	return v.do(http.MethodPost, "/studies/upload", w.FormDataContentType(), &b)
 }
 
 func (v *visitor) do(method, path, kind string, body io.Reader) page {

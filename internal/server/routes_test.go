@@ -68,7 +68,11 @@ var accessTable = []access{
 
 	{method: "GET", path: "/studies", lead: always(ok), others: always(other), shows: []string{canaryTitle}},
 	{method: "GET", path: "/studies/new", lead: always(ok), others: always(other)},
-	{method: "POST", path: "/studies", lead: always(http.StatusUnprocessableEntity), others: always(other)},
+	{method: "POST", path: "/studies", lead: always(other), others: always(other)},
+	{method: "GET", path: "/studies/upload", lead: always(ok), others: always(other)},
+	{method: "POST", path: "/studies/upload", lead: always(http.StatusUnprocessableEntity), others: always(other)},
+	{method: "GET", path: "/studies/{id}/edit/question", lead: [4]int{ok, other, other, other}, others: always(other), shows: []string{canaryTitle, canaryHypothesis}},
+	{method: "POST", path: "/studies/{id}/edit/question", lead: [4]int{conflict, other, other, other}, others: always(other)},
 	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{canaryTitle, canaryHypothesis, nameA, nameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
 	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{canaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other), shows: []string{"Balance of the serving plan"}},
@@ -206,7 +210,7 @@ func (f *fixture) seatedToken(id, join string) string {
 
 // pattern is the route table's form of a path of the tables.
 func pattern(path string) string {
-	return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/servings/none", "/servings/:serving", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
+	return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/edit/question", "/edit/:step", "/servings/none", "/servings/:serving", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
 		"{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/PuerkitoBio/goquery"
 
 	"cloche/internal/panel"
+	"cloche/studies"
 )
 
 // The longest words and texts that study files may hold.
@@ -99,12 +100,17 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	prepare = map[string]func(){
 		"/sign-in": func() { f.must(f.svc.SetPassword(ctx, leadPassword)) },
 	}
-	return []string{
+	paths = []string{
 		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
 		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw",
-		"/studies", "/studies/new", "/studies/new?from=" + draft, "/studies/" + draft, "/studies/" + draft + "/file",
+		"/studies", "/studies/new", "/studies/upload", "/studies/" + draft, "/studies/" + draft + "/file",
 		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw", rehearsal + "3/withdrawn", rehearsal + "4", rehearsal + "6", rehearsal + "7",
 		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
 		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,
-	}, prepare
+	}
+	half, _ := f.drafted(string(studies.StartName))
+	for _, step := range append(builderSteps, "see", "lock", "text") {
+		paths = append(paths, "/studies/"+draft+"/edit/"+step, "/studies/"+half+"/edit/"+step)
+	}
+	return append(paths, "/studies/"+half), prepare
 }

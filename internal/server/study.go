@@ -15,10 +15,13 @@ import (
 // draft is a study that can still be changed.
 type draft struct {
 	frame
+	ID        string
+	Steps     []stepLink // of the builder, for the lead
+	Onward    stepLink   // the first step in which something is open, or the one before the lock
+	Whole     bool       // nothing is open: Study is filled in
 	Study     summary
-	Revision  int
-	CannotRun string // why this service cannot run it; "" when it can
-	Mistakes  []mistake
+	CannotRun string    // why this service cannot run it; "" when it can
+	Mistakes  []mistake // for the partner, who does not see the steps
 }
 
 // locked is a study whose plan is fixed.
@@ -71,19 +74,19 @@ func (s *server) study(c *gin.Context) error {
 }
 
 func (s *server) showDraft(c *gin.Context, kept panel.Study) error {
-	page := draft{frame: s.deskFrame(c, titleOf(kept), kept.Asked.Invented), Revision: kept.Revision}
-	if len(kept.Problems) > 0 {
-		page.Study = summary{ID: kept.ID, Title: titleOf(kept)}
-		page.Mistakes = mistakes(kept.File, kept.Problems)
-		return show(s, c, http.StatusOK, draftScreen, page)
+	b := newBuilder(kept)
+	page := draft{frame: s.deskFrame(c, titleOf(kept), kept.Asked.Invented), ID: kept.ID, Steps: b.links(), Mistakes: mistakes(kept.File, kept.Problems)}
+	page.Onward = stepLink{Href: b.href("see"), Title: "See it first"}
+	if open := b.unfinished(); len(open) > 0 {
+		page.Onward = open[0]
 	}
-	_, plan, err := s.svc.Preview(c.Request.Context(), kept.ID)
-	if reason, ok := cannotRun(err); ok {
-		page.CannotRun = reason
-	} else if err != nil {
-		return err
+	if len(b.problems) == 0 {
+		plan, reason, err := s.preview(c.Request.Context(), kept.ID)
+		if err != nil {
+			return err
+		}
+		page.CannotRun, page.Whole, page.Study = reason, true, summarise(kept, plan)
 	}
-	page.Study = summarise(kept, plan)
 	return show(s, c, http.StatusOK, draftScreen, page)
 }
 
@@ -103,22 +106,6 @@ func cannotRun(err error) (string, bool) {
 		return sentence(conflict.What) + " " + sentence(conflict.Instead), true
 	}
 	return "", false
-}
-
-func (s *server) lock(c *gin.Context) error {
-	id := c.Param("id")
-	revision, err := strconv.Atoi(c.PostForm("revision"))
-	if err != nil {
-		return errForm
-	}
-	err = s.svc.Lock(c.Request.Context(), id, revision)
-	if _, ok := cannotRun(err); ok || errors.Is(err, panel.ErrWrongState) || errors.Is(err, panel.ErrMistakes) {
-		err = nil // the study's page says why, or that it is locked already
-	}
-	if err != nil {
-		return err
-	}
-	return seeOther(c, "/studies/"+id)
 }
 
 func (s *server) showLocked(c *gin.Context, kept panel.Study) error {

@@ -72,9 +72,24 @@ func TestUploadTypedTextKeepsItsLines(t *testing.T) {
 	if kept.File != custard {
 		t.Errorf("kept\n%q, want\n%q", kept.File, custard)
 	}
-	again := f.lead().get("/studies/new?from=" + id)
-	if got := again.html().Find("textarea").Text(); got != custard {
-		t.Errorf("the form to start from it holds %q", got)
+	if got := f.lead().get("/studies/" + id + "/edit/text").html().Find("textarea").Text(); got != custard {
+		t.Errorf("the page of the file holds %q", got)
+	}
+}
+
+// TestUploadKeepsAFileWithMistakesWhenAsked: the file becomes a draft as it is.
+func TestUploadKeepsAFileWithMistakesWhenAsked(t *testing.T) {
+	const wrong = "cloche: 1\ntitel: Salt & sugar\n\n# a remark of mine\n"
+	f := newFixture(t)
+	lead := f.lead()
+	if keep := lead.upload("", wrong).html().Find("button[name=keep]").Length(); keep != 1 {
+		t.Fatalf("%d buttons to keep it, want 1", keep)
+	}
+	p := lead.post("/studies/upload", "text", strings.ReplaceAll(wrong, "\n", "\r\n"), "keep", "yes")
+	kept, err := f.svc.Study(t.Context(), strings.TrimPrefix(p.path, "/studies/"))
+	f.must(err)
+	if kept.File != wrong || len(kept.Problems) == 0 {
+		t.Errorf("kept %q with %d problems", kept.File, len(kept.Problems))
 	}
 }
 
@@ -89,7 +104,7 @@ func TestDraftSaysWhatItWillDo(t *testing.T) {
 		"63 °C or above", "8 °C or below", "57 °C and 5 °C", "Local rules come first",
 		"“celeriac crème brûlée” (sample canarysampleA) minus “celeriac royale” (sample canarysampleB)",
 		"paired t test, two-sided", "level of 0.05; intervals at 95 %", "acting on: 5 on a scale from 0 to 100", "Holm’s method",
-		"nine answers, from “dislike extremely” (1) to “like extremely” (9)", "Lock the study",
+		"nine answers, from “dislike extremely” (1) to “like extremely” (9)", "Go on with",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the draft lacks %q in:\n%s", want, text)
@@ -124,7 +139,7 @@ func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
 	f := newFixture(t)
 	id := f.uploaded(strings.NewReplacer("rinse: 0 s", "rinse: 0 s, design: one", "test: paired-t", "test: welch-t").Replace(custard))
 	lead := f.lead()
-	p := lead.get("/studies/" + id)
+	p := lead.get("/studies/" + id + "/edit/lock")
 	if p.html().Find("form[action$=lock]").Length() != 0 || !strings.Contains(p.html().Find(".problems").Text(), "design: one") {
 		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.html().Find(".problems").Text())
 	}
@@ -133,16 +148,6 @@ func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
 	f.must(err)
 	if kept.State != panel.Draft {
 		t.Errorf("the study is %s, want draft", kept.State)
-	}
-}
-
-func TestExampleCanBeUploadedAsItStands(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	link := lead.get("/studies/new").html().Find(`a[href*="example"]`).AttrOr("href", "")
-	text := lead.get(link).html().Find("textarea").Text()
-	if p := lead.upload("", text); p.html().Find("form[action$=lock]").Length() != 1 {
-		t.Errorf("the example ends at %s with status %d", p.path, p.status)
 	}
 }
 

@@ -1,0 +1,240 @@
+package server
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// step is one page of the builder.
+type step struct {
+	name, title string
+	// owns are the paths of the study file that the step edits, with all that
+	// stands below them. The longest path of all steps decides whose a problem is.
+	owns []string
+	// parts are the fields, filled from the file. Saving reads these fields and no
+	// others. Nil for a step that edits nothing.
+	parts func(*builder) []part
+	// acts are what its own buttons do, by their first word; adding, removing and
+	// moving items of a list is in [listActs].
+	acts map[string]act
+	show func(*server, *gin.Context, int, *builder) error
+}
+
+// act is what a button does to the text beyond saving it. It returns the path to
+// go on at.
+type act func(b *builder, what string) (at string, err error)
+
+// steps are the builder's pages, in their order.
+func steps() []step {
+	return []step{
+		{name: "question", title: "The question", owns: []string{"title", "question", "hypothesis", "invented"}, parts: questionParts, show: showFields},
+		{name: "dishes", title: "Dishes", owns: []string{"dishes"}, parts: dishParts, show: showDishes},
+		{name: "names", title: "Names and samples", owns: []string{"names", "samples"}, parts: nameParts, show: showNames},
+		{name: "attributes", title: "What is asked", owns: []string{"attributes"}, parts: attributeParts, acts: map[string]act{"pick": pickAttribute}, show: showAttributes},
+		{name: "expectation", title: "Expectation", owns: []string{"serving.expectation"}, parts: expectationParts, show: showFields},
+		{name: "panel", title: "Panel and service", owns: []string{"panel", "serving", "languages"}, parts: panelParts, show: showFields},
+		{name: "analysis", title: "What decides", owns: []string{"analysis"}, parts: analysisParts, show: showAnalysis},
+		{name: "words", title: "Words and languages", owns: []string{"texts", "translations"}, parts: wordParts, acts: map[string]act{"drop": dropLanguage}, show: showWords},
+		{name: "see", title: "See it first", show: showSee},
+		{name: "lock", title: "Lock", show: showLockStep},
+	}
+}
+
+// textStep is the file itself, beside the steps.
+const textStep = "text"
+
+// builder is one request to the builder: a draft, its text, and what is wrong
+// with it.
+type builder struct {
+	kept     panel.Study
+	text     *study.Text
+	asked    *study.Study
+	problems []study.Problem
+	step     step
+	place    int        // of the step, from 1
+	sent     url.Values // the form that comes back; nil on a fresh page
+	stale    bool       // the draft moved on since the form was opened
+	refused  []refusal  // what could not be taken from the form
+}
+
+// refusal is a problem of the form rather than of the file.
+type refusal struct{ Path, Text string }
+
+func (b *builder) refuse(path string, err error) {
+	b.refused = append(b.refused, refusal{path, sentence(strings.TrimPrefix(err.Error(), "study: "))})
+}
+
+// errDraftGone sends to the study's page: there is nothing to build any more.
+var errDraftGone = errors.New("the study is no draft")
+
+// builder opens a draft at a step.
+func (s *server) builder(c *gin.Context, name string) (*builder, error) {
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return nil, err
+	}
+	if kept.State != panel.Draft {
+		return nil, errDraftGone
+	}
+	b := newBuilder(kept)
+	for i, x := range steps() {
+		if x.name == name {
+			b.step, b.place = x, i+1
+			return b, nil
+		}
+	}
+	return nil, panel.ErrNotFound
+}
+
+// newBuilder reads the text of a draft.
+func newBuilder(kept panel.Study) *builder {
+	b := &builder{kept: kept, asked: kept.Asked, problems: kept.Problems}
+	b.text, _ = study.OpenText("study.yaml", []byte(kept.File))
+	return b
+}
+
+// editStep shows a step.
+func (s *server) editStep(c *gin.Context) error {
+	if c.Param("step") == textStep {
+		return s.editText(c)
+	}
+	b, err := s.builder(c, c.Param("step"))
+	if errors.Is(err, errDraftGone) {
+		return seeOther(c, "/studies/"+c.Param("id"))
+	}
+	if err != nil {
+		return err
+	}
+	if b.text == nil { // not YAML: there is nothing to fill fields from
+		return seeOther(c, b.href(textStep))
+	}
+	return b.step.show(s, c, http.StatusOK, b)
+}
+
+// saveStep keeps what was typed, then does what the button says.
+func (s *server) saveStep(c *gin.Context) error {
+	if c.Param("step") == textStep {
+		return s.saveText(c)
+	}
+	b, err := s.builder(c, c.Param("step"))
+	if errors.Is(err, errDraftGone) {
+		return seeOther(c, "/studies/"+c.Param("id"))
+	}
+	if err != nil {
+		return err
+	}
+	if b.text == nil {
+		return seeOther(c, b.href(textStep))
+	}
+	b.sent = c.Request.PostForm
+	if b.sent.Get("revision") != strconv.Itoa(b.kept.Revision) {
+		b.stale = true
+		return b.step.show(s, c, http.StatusConflict, b)
+	}
+	to := b.apply(b.sent.Get("do"))
+	if len(b.refused) > 0 {
+		return b.step.show(s, c, http.StatusUnprocessableEntity, b)
+	}
+	return s.keep(c, b, to)
+}
+
+// keep saves the text, undoes or redoes where that was asked for, and goes on.
+func (s *server) keep(c *gin.Context, b *builder, to string) error {
+	kept, err := s.svc.SaveDraft(c.Request.Context(), b.kept.ID, b.kept.Revision, b.text.Bytes())
+	if err == nil {
+		err = s.stepBack(c, b, kept)
+	}
+	switch {
+	case errors.Is(err, panel.ErrWrongState):
+		return seeOther(c, "/studies/"+b.kept.ID)
+	case errors.Is(err, panel.ErrStale): // another page saved in this very moment
+		return s.saveStep(c)
+	case err != nil:
+		return err
+	}
+	return seeOther(c, to)
+}
+
+// stepBack undoes or redoes a change, after what was typed has been saved.
+func (s *server) stepBack(c *gin.Context, b *builder, kept panel.Study) (err error) {
+	switch do := b.sent.Get("do"); {
+	case do == "undo" && kept.CanUndo:
+		_, err = s.svc.Undo(c.Request.Context(), kept.ID, kept.Revision)
+	case do == "redo" && kept.CanRedo:
+		_, err = s.svc.Redo(c.Request.Context(), kept.ID, kept.Revision)
+	}
+	return err
+}
+
+// apply writes the fields that were sent into the text and does what the button
+// says. It returns where to go on.
+func (b *builder) apply(do string) string {
+	b.write()
+	verb, what, _ := strings.Cut(do, " ")
+	here := b.href(b.step.name)
+	switch verb {
+	case "", "save", "undo", "redo":
+		return here + "?saved=" + savedWord(verb)
+	case "next":
+		return b.href(b.next().name)
+	}
+	do1, ok := b.step.acts[verb]
+	if !ok {
+		do1, ok = listActs[verb]
+	}
+	if !ok {
+		return here
+	}
+	at, err := do1(b, what)
+	if err != nil {
+		b.refuse(what, err)
+		return here
+	}
+	if at != "" {
+		here += "#" + fieldID(at)
+	}
+	return here
+}
+
+// savedWord is the word that says on the next page what a save was.
+func savedWord(do string) string {
+	if do == "undo" || do == "redo" {
+		return do
+	}
+	return "save"
+}
+
+// write sets every field of the step that was sent.
+func (b *builder) write() {
+	if b.step.parts == nil {
+		return
+	}
+	for _, p := range b.step.parts(b) {
+		for _, f := range p.Fields {
+			sent, ok := b.sent[f.Name]
+			if !ok {
+				continue
+			}
+			if err := f.write(b, f.cleaned(sent)); err != nil {
+				b.refuse(f.Path, err)
+			}
+		}
+	}
+}
+
+// href is the address of a step.
+func (b *builder) href(name string) string { return "/studies/" + b.kept.ID + "/edit/" + name }
+
+// next is the step after this one; the last has none.
+func (b *builder) next() step {
+	all := steps()
+	return all[min(b.place, len(all)-1)]
+}

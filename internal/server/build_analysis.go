@@ -1,0 +1,77 @@
+package server
+
+import (
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/study"
+)
+
+// analysisStep is the page of the analysis plan.
+type analysisStep struct {
+	building
+	Tested []string // the plan in words, once it is whole
+}
+
+var analysisScreen = screen[analysisStep]{"build_analysis", desk}
+
+func showAnalysis(s *server, c *gin.Context, status int, b *builder) error {
+	page := analysisStep{building: s.building(c, b)}
+	if len(page.Wrong)+len(page.Open) == 0 {
+		page.Tested = tested(b.asked)
+	}
+	return show(s, c, status, analysisScreen, page)
+}
+
+func analysisParts(b *builder) []part {
+	p := b.asked.Plan
+	samples := b.sampleOptions("Choose a sample")
+	first := b.choose(pick, "analysis.compare[0]", "This sample", "", "", samples...)
+	first.writeTo = func(b *builder, sent []string) error { return b.setItem("analysis.compare", 0, 2, sent[0]) }
+	second := b.choose(pick, "analysis.compare[1]", "against this one", "The result is the first minus the second: above zero means that the first was rated higher.", "", samples...)
+	second.writeTo = func(b *builder, sent []string) error { return b.setItem("analysis.compare", 1, 2, sent[0]) }
+	attributes := []option{{Label: "Choose an attribute"}}
+	for _, a := range b.asked.Attributes {
+		if a.ID != "" {
+			attributes = append(attributes, option{Value: string(a.ID), Label: string(a.ID) + ": " + a.Ask})
+		}
+	}
+	main := part{ID: "main-comparison", Heading: "The one comparison that decides", Lead: []string{
+		"Chosen before anybody tastes, so that nobody can pick the prettiest result afterwards. All others are reported too, as secondary.",
+	}, Fields: []buildField{first, second}}
+	how := part{ID: "how", Heading: "How it is tested", Fields: []buildField{
+		b.choose(choice, "analysis.sides", "What would count as a difference", "", string(p.Sides),
+			option{Value: string(study.TwoSided), Label: "Higher or lower", Hint: "the honest choice when either would matter"},
+			option{Value: string(study.Greater), Label: "Only higher", Hint: "fewer people, and blind to the other direction"},
+			option{Value: string(study.Less), Label: "Only lower"},
+		),
+		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", plain(p.Alpha)),
+	}}
+	if !b.asked.Question.IsDifferenceTest() {
+		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "", attributes...))
+		how.Fields = append(how.Fields, b.testFields(p)...)
+	}
+	return []part{main, how, {ID: "rules", Heading: "Rules fixed beforehand", Fields: []buildField{
+		b.paragraph("analysis.exclusions", "Which ratings are left out, and why", "For example: those of people who say that they had a cold. Whatever is left out is counted in the report.", 2),
+		b.paragraph("analysis.stopping", "When the tasting ends", "For example: when all places are taken, or at the end of the second evening, whichever comes first. Never when the result looks good.", 2),
+	}}}
+}
+
+// testFields are the choices that only ratings have.
+func (b *builder) testFields(p study.AnalysisPlan) []buildField {
+	tests := []option{
+		{Value: string(study.PairedT), Label: "paired t test: the usual one"},
+		{Value: string(study.SignedRank), Label: "Wilcoxon signed-rank test: by ranks"},
+	}
+	if b.asked.Serving.Design == study.One {
+		tests = []option{
+			{Value: string(study.WelchT), Label: "Welch t test: the usual one for separate groups"},
+			{Value: string(study.RankSum), Label: "Wilcoxon rank-sum test: by ranks, for separate groups"},
+		}
+	}
+	return []buildField{
+		b.choose(pick, "analysis.test", "Test", "The other one is reported beside it.", string(p.Test), tests...),
+		b.number("analysis.smallest effect", "Smallest difference worth acting on", "In points of the scale: what would make you change the dish or the menu. May stay empty.", ""),
+		b.choose(pick, "analysis.adjust", "All other comparisons", "The more is compared, the more chance finds; Holm's method allows for that.", string(p.Adjust),
+			option{Value: string(study.Holm), Label: "adjusted together by Holm's method"}, option{Value: string(study.NoAdjustment), Label: "not adjusted"}),
+	}
+}
