@@ -95,6 +95,27 @@ names:
 -   id: b
     text: B
 `},
+	{"a comment inside a block stays with it", "set panel.assessors = 8\nset names[1].id = b\nmove names[0] to 1", `
+names:
+  - id: a
+    # no more of a
+
+  # no more names
+serving:
+  rinse: 45 s
+`, `
+names:
+  - id: b
+  - id: a
+    # no more of a
+
+panel:
+  assessors: 8
+
+  # no more names
+serving:
+  rinse: 45 s
+`},
 	{"a value beside a comment", "set title = New\nset texts.thanks = \"a\\nb\"\nset panel.seats = 5\nset question = names", `
 title: 'Old' # the title
 question: # open
@@ -314,7 +335,6 @@ names:
 
   # far away
 
-    # below
   # the third
   - id: c
 `},

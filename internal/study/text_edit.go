@@ -78,6 +78,9 @@ func (t *Text) put(steps []step, v leaf) error {
 // mayHold checks that the steps that are left can be made.
 func (t *Text) mayHold(at *part, steps, rest []step) error {
 	done := steps[:len(steps)-len(rest)]
+	if len(rest) > 0 && at != nil && !at.canHold(rest[0], done) {
+		return noWay(at, done, steps)
+	}
 	for i, s := range rest {
 		n := 0
 		if i == 0 && at != nil {
@@ -87,17 +90,21 @@ func (t *Text) mayHold(at *part, steps, rest []step) error {
 			return fmt.Errorf("study: %s is out of range: the list has %s", writePath(steps), count(n, "item"))
 		}
 	}
-	if len(rest) == 0 || at == nil || at.kind == nothing || len(at.entries) == 0 && at.kind != scalarPart {
-		return nil
+	return nil
+}
+
+// canHold reports whether a key or an item can come into a value: an empty
+// block may turn into a list, and a scale that is a word into one with keys.
+func (p *part) canHold(s step, at []step) bool {
+	switch p.kind {
+	case scalarPart:
+		return s.isKey() && among(scalarOrBlock, at)
+	case mapPart:
+		return s.isKey() || len(p.entries) == 0
+	case listPart:
+		return !s.isKey() || len(p.entries) == 0
 	}
-	isKey := rest[0].isKey()
-	switch {
-	case at.kind == scalarPart && among(scalarOrBlock, done) && isKey:
-		return nil
-	case at.kind == mapPart && isKey, at.kind == listPart && !isKey:
-		return nil
-	}
-	return noWay(at, done, steps)
+	return true
 }
 
 // noWay is the mistake of a path that goes through a value of another kind.
@@ -348,7 +355,7 @@ func (t *Text) above(e entry, column int, lines []string, section bool) splice {
 
 // below writes lines under an entry. A section has an empty line on either side.
 func (t *Text) below(e entry, lines []string, apart bool) splice {
-	at := lineEnd(t.src, e.value.to)
+	at := t.last(e)
 	text := "\n" + strings.Join(lines, "\n")
 	if apart {
 		text = "\n" + text
@@ -409,6 +416,22 @@ func (t *Text) commentsAbove(i int) int {
 		from = above
 	}
 	return from
+}
+
+// last is the end of the last line of an entry of a block: of its value, or of
+// the comments right below that are indented as what is inside it.
+func (t *Text) last(e entry) int {
+	column := t.column(e.from)
+	end := lineEnd(t.src, e.value.to)
+	for {
+		next := nextLine(t.src, end)
+		line := t.src[next:lineEnd(t.src, next)]
+		text := bytes.TrimLeft(line, " ")
+		if next == end || !bytes.HasPrefix(text, []byte("#")) || len(line)-len(text) <= column {
+			return end
+		}
+		end = lineEnd(t.src, next)
+	}
 }
 
 // lineBefore is the end of the line before the one that begins at a byte.

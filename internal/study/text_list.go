@@ -141,5 +141,5 @@ func (t *Text) slot(in *part, i int) (from, to int) {
 	if in.flow {
 		return e.value.from, e.value.to
 	}
-	return t.chunk(in, i), lineEnd(t.src, e.value.to)
+	return t.chunk(in, i), t.last(e)
 }

@@ -18,13 +18,14 @@ func (s step) isKey() bool { return s.index < 0 }
 const maxPath = maxDepth
 
 // PathKey writes a key as a path has it: as it is ("serve at"), or in double
-// quotes with the escapes of Go when it holds a sign with a meaning in paths, as
-// in translations.fr.also contains."salt, approx. 2 g".
+// quotes with the escapes of Go when it holds a sign with a meaning in paths or
+// one that cannot be seen, as in translations.fr.also contains."salt, approx. 2 g".
 func PathKey(key string) string {
-	if key != "" && !strings.ContainsAny(key, ".[]\"\\\n") {
-		return key
+	q := strconv.Quote(key)
+	if key == "" || strings.ContainsAny(key, ".[]") || q != `"`+key+`"` {
+		return q
 	}
-	return strconv.Quote(key)
+	return key
 }
 
 // parsePath reads a path: keys with a dot between them, each followed by the

@@ -8,7 +8,7 @@ import (
 )
 
 // Remove takes out a key, or an item of a list, and the comment on it: what
-// stands beside it and on the lines right above. A comment above the first of
+// stands beside it, inside it and on the lines right above. A comment above the first of
 // several may speak of them all and stays, unless others have their own. A block
 // or a list that would be left empty goes too; an item whose last key goes stays
 // as {}, so that the places of the other items stay. A key that is not there is
@@ -91,7 +91,7 @@ func (t *Text) chunk(in *part, i int) int {
 
 // cutLines takes out the lines of an entry of a block.
 func (t *Text) cutLines(in *part, i int) []splice {
-	from, end := t.chunk(in, i), lineEnd(t.src, in.entries[i].value.to)
+	from, end := t.chunk(in, i), t.last(in.entries[i])
 	if start := lineStart(t.src, from); strings.TrimSpace(string(t.src[start:from])) != "" {
 		if i+1 < len(in.entries) {
 			next := in.entries[i+1].from

@@ -21,9 +21,9 @@ const lineWidth = 80
 // the line of its key.
 const longText = 100
 
-// sound gives a value the line ends and the encoding of a file.
+// soundText gives a value the line ends and the encoding of a file.
 func soundText(s string) string {
-	s = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(s)
+	s = oneLineEnd.Replace(s)
 	return strings.ToValidUTF8(s, string(utf8.RuneError))
 }
 
@@ -140,7 +140,7 @@ func breakLine(text string, width int) []string {
 // paragraphOf is the sign of a paragraph (without a depth) and its lines,
 // without their indentation.
 func (t *Text) paragraphOf(p *part) (sign string, lines []string) {
-	all := strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(string(t.src[p.from:p.to])), "\n")
+	all := strings.Split(oneLineEnd.Replace(string(t.src[p.from:p.to])), "\n")
 	sign = strings.Map(func(c rune) rune {
 		if unicode.IsDigit(c) {
 			return -1

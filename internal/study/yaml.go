@@ -83,6 +83,9 @@ func (r *reader) parse(text string) (tree *ast.File, ok bool) {
 	return tree, true
 }
 
+// oneLineEnd gives every line the same end.
+var oneLineEnd = strings.NewReplacer("\r\n", "\n", "\r", "\n")
+
 // clean checks the bytes before any parser sees them and gives every line the
 // same end.
 func (r *reader) clean(src []byte) (string, bool) {
@@ -91,7 +94,7 @@ func (r *reader) clean(src []byte) (string, bool) {
 		return "", false
 	}
 	src = bytes.TrimPrefix(src, []byte("\ufeff"))
-	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(string(src))
+	text := oneLineEnd.Replace(string(src))
 	r.lines = strings.Split(text, "\n")
 	if len(r.lines) > maxLines {
 		r.problem("", place{maxLines + 1, 1}, fmt.Sprintf("the file has more than %d lines", maxLines), "write a shorter study")
