@@ -24,6 +24,14 @@ func BenchmarkIn(b *testing.B) {
 	}
 }
 
+func BenchmarkNameRemarks(b *testing.B) {
+	s, _ := Parse("", []byte(read(b, "../../studies/celeriac-custard.yaml")))
+	b.ReportAllocs()
+	for b.Loop() {
+		NameRemarks(s)
+	}
+}
+
 func BenchmarkHash(b *testing.B) {
 	s, _ := Parse("", []byte(read(b, "../../studies/celeriac-custard.yaml")))
 	b.ReportAllocs()

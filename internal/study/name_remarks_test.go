@@ -205,6 +205,13 @@ func TestNamesOfTranslationsAndOfTheirDishes(t *testing.T) {
 	}
 }
 
+func TestRemarksOnANameThatIsTooLong(t *testing.T) {
+	long := called("en", Dish{}, strings.Repeat("milk ", 200_000), "royale")
+	if got := NameRemarks(long); len(got) != 0 {
+		t.Errorf("%d remarks on a text that is no name", len(got))
+	}
+}
+
 // Every remark says what to do, and those on claims say that the law has a part.
 func TestRemarksSayWhatToDo(t *testing.T) {
 	s := called("en", Dish{Allergens: []Allergen{"milk"}}, "vegan oat milk feta", "organic sugar-free and nut-free rum punch from Sicily at 4 €", "70 salmon")

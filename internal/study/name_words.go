@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -18,8 +19,12 @@ type nameWord struct {
 
 var nameWordPattern = regexp.MustCompile(`[\pL\pN\pM]+`)
 
-// wordsOfName splits a name at whatever is no letter and no digit.
+// wordsOfName splits a name at whatever is no letter and no digit. A text that is
+// too long to be a name, which half-done files may hold, has none.
 func wordsOfName(name string) []nameWord {
+	if utf8.RuneCountInString(name) > maxLine {
+		return nil
+	}
 	var words []nameWord
 	for _, at := range nameWordPattern.FindAllStringIndex(name, -1) {
 		words = append(words, nameWord{at[0], at[1], unaccented(name[at[0]:at[1]])})
