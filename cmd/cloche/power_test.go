@@ -21,6 +21,7 @@ func runPowerArgs(args ...string) (code int, stdout, stderr string) {
 // powerOut is what a script reads of the JSON.
 type powerOut struct {
 	Test                      string
+	Scale_length              float64
 	Spread                    struct{ SD float64 }
 	Needed, Earliest, Planned *struct {
 		Assessors, Comparisons int
@@ -30,10 +31,17 @@ type powerOut struct {
 			Minutes_each       float64
 		}
 	}
-	Even     int
-	Curve    []struct{ Assessors int }
+	Even  int
+	Curve []struct {
+		Assessors int
+		Power     float64
+		Detects   *float64
+	}
 	Warnings []struct{ Code, Text string }
 }
+
+// minutes are those of each assessor, rounded up.
+func (o powerOut) minutes() float64 { return math.Ceil(o.Planned.Cost.Minutes_each) }
 
 func powerAsJSON(t *testing.T, args ...string) powerOut {
 	t.Helper()

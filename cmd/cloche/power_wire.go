@@ -19,6 +19,7 @@ type powerJSON struct {
 	Difference  *float64           `json:"difference"`
 	Share       *float64           `json:"share"`
 	Distance    *float64           `json:"distance"`
+	ScaleLength *float64           `json:"scale_length"` // no difference can be longer
 	Spread      *spreadJSON        `json:"spread"`
 	Effect      *float64           `json:"effect"`
 	Needed      *panelJSON         `json:"needed"`
@@ -102,7 +103,7 @@ func (a powerAnswer) wire() (powerJSON, error) {
 	x := powerJSON{
 		Test: string(q.Test), Sides: string(q.Sides), Alpha: q.Alpha, Wished: q.Power,
 		Difference: unlessZero(q.Difference), Share: unlessZero(q.Share), Distance: unlessZero(q.Distance),
-		Effect: orNull(z.Effect), Needed: panelWire(z.Needed), Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
+		ScaleLength: unlessZero(q.Length), Effect: orNull(z.Effect), Needed: panelWire(z.Needed), Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
 		Planned: panelWire(z.Planned), Places: unlessZero(q.Places), Held: panelWire(z.Held),
 		Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: []powerWarningJSON{},
 	}

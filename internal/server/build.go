@@ -22,6 +22,8 @@ type step struct {
 	// parts are the fields, filled from the file. Saving reads these fields and no
 	// others. Nil for a step that edits nothing.
 	parts func(*builder) []part
+	// keeps are the fields that no study file holds: they ride along in the address.
+	keeps []string
 	// acts are what its own buttons do, by their first word; adding, removing and
 	// moving items of a list is in [listActs].
 	acts map[string]act
@@ -42,6 +44,7 @@ func steps() []step {
 		{name: "expectation", title: "Expectation", owns: []string{"serving.expectation"}, parts: expectationParts, show: showFields},
 		{name: "panel", title: "Panel and service", owns: []string{"panel", "serving", "languages"}, parts: panelParts, show: showFields},
 		{name: "analysis", title: "What decides", owns: []string{"analysis"}, parts: analysisParts, show: showAnalysis},
+		{name: "size", title: "Size", owns: []string{"analysis.smallest effect"}, parts: sizeParts, keeps: sizeKeeps, acts: map[string]act{"plan": planFor}, show: showSize},
 		{name: "words", title: "Words and languages", owns: []string{"texts", "translations"}, parts: wordParts, acts: map[string]act{"drop": dropLanguage}, show: showWords},
 		{name: "see", title: "See it first", show: showSee},
 		{name: "lock", title: "Lock", show: showLockStep},
@@ -60,6 +63,7 @@ type builder struct {
 	problems []study.Problem
 	step     step
 	place    int        // of the step, from 1
+	query    url.Values // of the address
 	sent     url.Values // the form that comes back; nil on a fresh page
 	stale    bool       // the draft moved on since the form was opened
 	refused  []refusal  // what could not be taken from the form
@@ -85,6 +89,7 @@ func (s *server) builder(c *gin.Context, name string) (*builder, error) {
 		return nil, errDraftGone
 	}
 	b := newBuilder(kept)
+	b.query = c.Request.URL.Query()
 	for i, x := range steps() {
 		if x.name == name {
 			b.step, b.place = x, i+1
@@ -179,10 +184,11 @@ func (s *server) stepBack(c *gin.Context, b *builder, kept panel.Study) (err err
 func (b *builder) apply(do string) string {
 	b.write()
 	verb, what, _ := strings.Cut(do, " ")
-	here := b.href(b.step.name)
+	here, carried := b.href(b.step.name), b.carried()
 	switch verb {
 	case "", "save", "undo", "redo":
-		return here + "?saved=" + savedWord(verb)
+		carried.Set("saved", savedWord(verb))
+		return here + "?" + carried.Encode()
 	case "next":
 		return b.href(b.next().name)
 	}
@@ -198,10 +204,24 @@ func (b *builder) apply(do string) string {
 		b.refuse(what, err)
 		return here
 	}
+	if len(carried) > 0 {
+		here += "?" + carried.Encode()
+	}
 	if at != "" {
 		here += "#" + fieldID(at)
 	}
 	return here
+}
+
+// carried are the fields that ride along in the address.
+func (b *builder) carried() url.Values {
+	q := url.Values{}
+	for _, name := range b.step.keeps {
+		if v := strings.TrimSpace(b.sent.Get(name)); v != "" {
+			q.Set(name, v)
+		}
+	}
+	return q
 }
 
 // savedWord is the word that says on the next page what a save was.

@@ -70,7 +70,6 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	}
 	return []buildField{
 		b.choose(pick, "analysis.test", "Test", "The other one is reported beside it.", string(p.Test), tests...),
-		b.number("analysis.smallest effect", "Smallest difference worth acting on", "In points of the scale: what would make you change the dish or the menu. May stay empty.", ""),
 		b.choose(pick, "analysis.adjust", "All other comparisons", "The more is compared, the more chance finds; Holm's method allows for that.", string(p.Adjust),
 			option{Value: string(study.Holm), Label: "adjusted together by Holm's method"}, option{Value: string(study.NoAdjustment), Label: "not adjusted"}),
 	}

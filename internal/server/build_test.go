@@ -15,7 +15,7 @@ import (
 )
 
 // builderSteps are the steps that have fields, in their order.
-var builderSteps = []string{"question", "dishes", "names", "attributes", "expectation", "panel", "analysis", "words"}
+var builderSteps = []string{"question", "dishes", "names", "attributes", "expectation", "panel", "analysis", "size", "words"}
 
 // drafted returns a draft and the address's builder.
 func (f *fixture) drafted(file string) (id, edit string) {

@@ -40,6 +40,7 @@ var screens = []struct{ name, layout string }{
 	{cardScreen.name, cardScreen.layout},
 	{fileScreen.name, fileScreen.layout},
 	{balanceScreen.name, balanceScreen.layout},
+	{sizeScreen.name, sizeScreen.layout},
 	{logScreen.name, logScreen.layout},
 
 	{staffNoticeScreen.name, staffNoticeScreen.layout},

@@ -112,5 +112,6 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	for _, step := range append(builderSteps, "see", "lock", "text") {
 		paths = append(paths, "/studies/"+draft+"/edit/"+step, "/studies/"+half+"/edit/"+step)
 	}
+	paths = append(paths, "/studies/"+draft+"/edit/size?spread=15&power=90", "/studies/"+draft+"/edit/size?spread=wide")
 	return append(paths, "/studies/"+half), prepare
 }

@@ -1,0 +1,261 @@
+package server
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// sizeStep is the page on which a panel is sized. The smallest difference, alpha and
+// sides are the study's; spread, power and share are of no study file: they ride
+// along in the address.
+type sizeStep struct {
+	building
+	Answer sizeAnswer
+	Typed  bool // the answer is of what was typed, which is not saved yet
+}
+
+var sizeScreen = screen[sizeStep]{"build_size", desk}
+
+// Fields of the size step that the study file does not hold, and the field of each
+// part of a question of size.
+const (
+	fieldSpread = "spread"
+	fieldPower  = "power"
+	fieldShare  = "share"
+)
+
+var (
+	sizeKeeps  = []string{fieldSpread, fieldPower, fieldShare}
+	sizeFields = map[string]string{"difference": "analysis.smallest effect", "alpha": "analysis.alpha", "sides": "analysis.sides",
+		"spread": fieldSpread, "power": fieldPower, "share": fieldShare}
+)
+
+func sizeParts(b *builder) []part {
+	p := b.asked.Plan
+	look := part{ID: "looked-for", Heading: "What would you act on?", Lead: []string{
+		"The smaller the difference that you want to be sure to find, the more people have to taste.",
+	}}
+	if b.asked.Question.IsDifferenceTest() {
+		look.Fields = append(look.Fields, b.loose(fieldShare, "Assessors who truly taste the difference", "The smallest share that would matter to you. The others guess.", "%", ""))
+	} else {
+		look.Fields = append(look.Fields,
+			b.number("analysis.smallest effect", "Smallest difference worth acting on", b.scaleWords(), ""),
+			b.loose(fieldSpread, "Spread", "", "points", ""))
+	}
+	look.Fields = append(look.Fields, b.loose(fieldPower, "Power", "The chance of finding that difference when it is there. 80 is usual, 90 is careful.", "%", plain(100*analysis.DefaultPower)))
+	how := part{ID: "sure", Heading: "How sure?", Fields: []buildField{
+		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", plain(p.Alpha)),
+		b.choose(pick, "analysis.sides", "What would count as a difference", "", string(p.Sides),
+			option{Value: string(study.TwoSided), Label: "higher or lower"}, option{Value: string(study.Greater), Label: "only higher"}, option{Value: string(study.Less), Label: "only lower"}),
+	}}
+	return []part{look, how}
+}
+
+// loose is a field of a number that belongs to no study file.
+func (b *builder) loose(name, label, hint, unit, usual string) buildField {
+	f := buildField{Name: name, ID: fieldID(name), Label: label, Hint: hint, Kind: oneLine, Decimal: "decimal", Unit: unit, Value: usual}
+	if v := b.query.Get(name); v != "" {
+		f.Value = v
+	}
+	f.writeTo = func(*builder, []string) error { return nil }
+	return f
+}
+
+// scaleWords says what a point is a point of.
+func (b *builder) scaleWords() string {
+	a, ok := b.asked.Attribute(b.asked.Plan.Attribute)
+	if !ok || a.Scale.Kind == "" {
+		return "In points of the scale of the attribute that decides."
+	}
+	return fmt.Sprintf("In points of the scale of “%s”, which goes from %s to %s. Smaller ones would change nothing in your kitchen.", a.Ask, plain(a.Scale.Min()), plain(a.Scale.Max()))
+}
+
+// planFor writes how many assessors the panel has.
+func planFor(b *builder, n string) (string, error) {
+	if v, err := strconv.Atoi(n); err != nil || v < 1 {
+		return "", errors.New("that is no number of assessors")
+	}
+	return "answer", b.text.Set("panel.assessors", n)
+}
+
+func showSize(s *server, c *gin.Context, status int, b *builder) error {
+	if b.sent == nil && b.query.Get("do") == "work" {
+		b.sent = b.query
+	}
+	page := sizeStep{building: s.building(c, b), Typed: b.sent != nil}
+	earlier, err := s.earlierSpread(c.Request.Context(), b.asked)
+	if err != nil {
+		return err
+	}
+	page.Answer = b.sized(earlier)
+	for i := range page.Parts {
+		for j := range page.Parts[i].Fields {
+			f := &page.Parts[i].Fields[j]
+			if f.Name == fieldSpread {
+				f.Hint = b.spreadHint(earlier)
+			}
+			if f.Name == page.Answer.wrongField {
+				f.Wrong = append(f.Wrong, page.Answer.Missing)
+			}
+		}
+	}
+	return show(s, c, status, sizeScreen, page)
+}
+
+// sizeAnswer answers the script of the size step with the answer alone.
+func (s *server) sizeAnswer(c *gin.Context) error {
+	b, err := s.builder(c, "size")
+	if errors.Is(err, errDraftGone) {
+		return seeOther(c, "/studies/"+c.Param("id"))
+	}
+	if err != nil {
+		return err
+	}
+	b.sent = b.query
+	earlier, err := s.earlierSpread(c.Request.Context(), b.asked)
+	if err != nil {
+		return err
+	}
+	part, err := s.part(sizeScreen.name, "size answer", b.sized(earlier))
+	if err != nil {
+		return err
+	}
+	write(c, http.StatusOK, "text/html; charset=utf-8", part, smaller(part))
+	return nil
+}
+
+// mostEarlier bounds the earlier studies that a spread comes from: the latest.
+const mostEarlier = 20
+
+// earlierSpread is the spread that closed studies of this service tell; its SD is 0
+// when there are none.
+func (s *server) earlierSpread(ctx context.Context, asked *study.Study) (analysis.Spread, error) {
+	all, err := s.svc.Studies(ctx)
+	if err != nil {
+		return analysis.Spread{}, err
+	}
+	var earlier []analysis.Earlier
+	slices.SortStableFunc(all, func(x, y panel.Study) int { return y.ClosedAt.Compare(x.ClosedAt) })
+	for _, kept := range all {
+		if kept.State != panel.Closed || kept.Asked == nil || !analysis.TellsSpread(asked, kept.Asked) || len(earlier) == mostEarlier {
+			continue
+		}
+		_, found, err := s.svc.Findings(ctx, kept.ID)
+		switch {
+		case errors.Is(err, analysis.ErrNoRatings):
+		case err != nil:
+			return analysis.Spread{}, err
+		default:
+			earlier = append(earlier, analysis.Earlier{Study: kept.Asked, Result: found})
+		}
+	}
+	spread, _ := analysis.EarlierSpread(asked, earlier)
+	return spread, nil
+}
+
+// spreadHint says what spread is and what stands in while the field is empty.
+func (b *builder) spreadHint(earlier analysis.Spread) string {
+	what := "How far one person’s two ratings differ by chance: the standard deviation of the differences."
+	q, err := analysis.SizingOf(b.asked)
+	if err != nil {
+		return what
+	}
+	if b.asked.Serving.Design == study.One {
+		what = "How far the ratings of different people lie apart: their standard deviation."
+	}
+	rule := fmt.Sprintf("%s by a rule of thumb", analysis.Points(q.Spread.SD))
+	if earlier.SD == 0 {
+		return what + " Empty: " + rule + "."
+	}
+	return fmt.Sprintf("%s Empty: %s, from %s. Otherwise it would be %s.", what, analysis.Points(earlier.SD), earlierWords(earlier), rule)
+}
+
+func earlierWords(s analysis.Spread) string {
+	what := "an earlier study"
+	if s.Studies > 1 {
+		what = fmt.Sprintf("%d earlier studies", s.Studies)
+	}
+	words := fmt.Sprintf("%s here that asked the same of %d people", what, s.Pairs)
+	if s.Invented {
+		words += " (invented ratings)"
+	}
+	return words
+}
+
+// sizing is the study's question of size with what was typed.
+func (b *builder) sizing(earlier analysis.Spread) (analysis.Sizing, error) {
+	q, err := analysis.SizingOf(b.asked)
+	if err != nil {
+		return q, err
+	}
+	q.Spread = b.spread(q, earlier)
+	for _, x := range []struct {
+		field string
+		unit  float64
+		to    *float64
+	}{
+		{"difference", 1, &q.Difference}, {"alpha", 1, &q.Alpha}, {"spread", 1, &q.Spread.SD},
+		{"power", 100, &q.Power}, {"share", 100, &q.Share},
+	} {
+		typed, ok := b.typed(sizeFields[x.field])
+		if !ok || q.Test.IsChoice() && (x.field == "difference" || x.field == "spread") || !q.Test.IsChoice() && x.field == "share" {
+			continue
+		}
+		if typed == "" {
+			if x.field == "difference" || x.field == "share" {
+				*x.to = 0
+			}
+			continue
+		}
+		v, err := readNumber(typed)
+		if err != nil || !(v > 0) {
+			return q, &analysis.SizingError{Field: x.field, What: fmt.Sprintf("“%s” is no number above 0", short(typed)), Instead: "write one such as 5 or 0.5"}
+		}
+		*x.to = v / x.unit
+		if x.field == "spread" {
+			q.Spread = analysis.GivenSpread(v)
+		}
+	}
+	if sides, ok := b.typed(sizeFields["sides"]); ok && slices.Contains([]study.Sides{study.TwoSided, study.Greater, study.Less}, study.Sides(sides)) {
+		q.Sides = study.Sides(sides)
+	}
+	return q, nil
+}
+
+// spread is what stands in for a spread that nobody gave.
+func (b *builder) spread(q analysis.Sizing, earlier analysis.Spread) analysis.Spread {
+	if earlier.SD > 0 {
+		return earlier
+	}
+	return q.Spread
+}
+
+// typed is what stands in a field of the size step; not ok when it is what the
+// study says.
+func (b *builder) typed(name string) (string, bool) {
+	from := b.sent
+	if from == nil && slices.Contains(sizeKeeps, name) {
+		from = b.query
+	}
+	sent, ok := from[name]
+	if !ok {
+		return "", false
+	}
+	return strings.TrimSpace(sent[0]), true
+}
+
+// readNumber reads a number as people write it: with a comma or a point.
+func readNumber(s string) (float64, error) {
+	return strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.ReplaceAll(s, ",", "."), "%")), 64)
+}

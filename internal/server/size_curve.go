@@ -1,0 +1,139 @@
+package server
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"cloche/internal/analysis"
+)
+
+// sizeCurve is the power of panels of different sizes, ready to be drawn: all
+// places are in units of the figure.
+type sizeCurve struct {
+	Title, Desc   string
+	Width, Height int
+	Left, Right   int // ends of the horizontal axis
+	Top, Bottom   int // ends of the vertical axis
+	Line          string
+	Across, Up    []curveTick
+	Wish          curveTick // the power wished for
+	Seats         *curveTick
+	Marks         []curveMark
+}
+
+type curveTick struct {
+	At    int
+	Label string
+}
+
+// curveMark is a panel on the curve, with where its words stand.
+type curveMark struct {
+	X, Y, TextX, TextY int
+	Anchor, Class      string
+	Label              string
+}
+
+// The figure's frame, in units: small enough for a phone, where a unit is a little
+// less than a pixel.
+const (
+	curveWidth, curveHeight = 400, 262
+	curveLeft, curveRight   = 56, 390
+	curveTop, curveBottom   = 14, 214
+)
+
+// newSizeCurve draws the curve; nil when there is no power to draw.
+func newSizeCurve(z *analysis.Size) *sizeCurve {
+	points := z.Curve
+	if len(points) < 2 || math.IsNaN(points[0].Power) {
+		return nil
+	}
+	c := &sizeCurve{Title: "Power against the size of the panel", Width: curveWidth, Height: curveHeight,
+		Left: curveLeft, Right: curveRight, Top: curveTop, Bottom: curveBottom}
+	most := points[len(points)-1].Assessors
+	x := func(n int) int { return curveLeft + (curveRight-curveLeft)*n/most }
+	y := func(p float64) int { return curveBottom - int(math.Round(float64(curveBottom-curveTop)*p)) }
+	var line []string
+	for _, p := range points {
+		line = append(line, fmt.Sprintf("%d,%d", x(p.Assessors), y(p.Power)))
+	}
+	c.Line = strings.Join(line, " ")
+	for p := 0; p <= 100; p += 20 {
+		c.Up = append(c.Up, curveTick{y(float64(p) / 100), fmt.Sprintf("%d %%", p)})
+	}
+	step := tickStep(most)
+	for n := 0; n <= most; n += step {
+		c.Across = append(c.Across, curveTick{x(n), itoa(n)})
+	}
+	c.Wish = curveTick{y(z.Asked.Power), analysis.Percent(z.Asked.Power) + " wished for"}
+	if places := z.Asked.Places; places > 0 && places <= most {
+		c.Seats = &curveTick{x(places), itoa(places) + " seats"}
+	}
+	c.mark(z, x, y)
+	c.Desc = describeCurve(z)
+	return c
+}
+
+// tickStep is the step of at most six ticks after 0 on a whole number of people.
+func tickStep(most int) int {
+	for ten := 1; ; ten *= 10 {
+		for _, k := range []int{1, 2, 5} {
+			if k*ten*6 >= most {
+				return k * ten
+			}
+		}
+	}
+}
+
+// mark puts the panel needed and the one planned on the curve. The needed one has
+// its words below and right of it, where the curve is not; the planned one too,
+// unless the two would meet.
+func (c *sizeCurve) mark(z *analysis.Size, x func(int) int, y func(float64) int) {
+	n, p := z.Needed, z.Planned
+	if n.Assessors > 0 {
+		c.Marks = append(c.Marks, beside(x(n.Assessors), y(n.Power), itoa(n.Assessors)+" needed", "needed", true))
+	}
+	if p.Assessors == 0 || p.Assessors == n.Assessors {
+		return
+	}
+	m := beside(x(p.Assessors), y(p.Power), itoa(p.Assessors)+" planned", "planned", true)
+	if len(c.Marks) > 0 {
+		if o := c.Marks[0]; abs(o.TextY-m.TextY) < 18 && abs(o.TextX-m.TextX) < 120 {
+			m = beside(m.X, m.Y, m.Label, "planned", false)
+		}
+	}
+	c.Marks = append(c.Marks, m)
+}
+
+// beside puts words below and right of a point, or above and left, and turns them
+// where the figure ends.
+func beside(x, y int, label, class string, below bool) curveMark {
+	m := curveMark{X: x, Y: y, TextX: x + 9, TextY: y + 19, Anchor: "start", Class: class, Label: label}
+	if !below {
+		m.TextX, m.TextY, m.Anchor = x-7, y-9, "end"
+	}
+	long := 9 * len(label)
+	if m.Anchor == "start" && m.TextX+long > curveRight {
+		m.TextX, m.Anchor = min(x+9, curveRight), "end"
+	}
+	if m.Anchor == "end" && m.TextX-long < curveLeft {
+		m.TextX, m.Anchor = x+9, "start"
+	}
+	m.TextY = min(max(m.TextY, curveTop+12), curveBottom-6)
+	return m
+}
+
+func abs(v int) int { return max(v, -v) }
+
+// describeCurve says what the figure shows to who does not see it.
+func describeCurve(z *analysis.Size) string {
+	first, last := z.Curve[0], z.Curve[len(z.Curve)-1]
+	words := fmt.Sprintf("Power rises from %s with %d assessors to %s with %d.", analysis.Percent(first.Power), first.Assessors, analysis.Percent(last.Power), last.Assessors)
+	if z.Needed.Assessors > 0 {
+		words += fmt.Sprintf(" It reaches the %s wished for with %d.", analysis.Percent(z.Asked.Power), z.Needed.Assessors)
+	}
+	if p := z.Planned; p.Assessors > 0 {
+		words += fmt.Sprintf(" The %d planned have %s.", p.Assessors, analysis.Percent(p.Power))
+	}
+	return words + " All numbers stand in the table below."
+}
