@@ -81,6 +81,8 @@ func (f filler) value(table string, c ArchivedColumn, n int) any {
 	switch {
 	case name == "studies.state":
 		return []string{"draft", "open", "closed"}[n]
+	case name == "studies.seed":
+		return fmt.Sprint(n)
 	case c.Kind == "integer":
 		return int64(n + 1)
 	case c.Kind == "real":

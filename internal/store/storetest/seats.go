@@ -79,6 +79,19 @@ var seatTests = []namedTest{
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
 		same(c, "after close", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1), seated)), first)
 	}},
+	{"a seat is logged once, with the place", func(c *check) {
+		c.opened(3, 2)
+		c.seat(1)
+		note := func(a panel.Assessor) panel.Event {
+			return panel.Event{At: noon, StudyID: someStudy, Who: fmt.Sprint("place ", a.Place), What: "consented"}
+		}
+		for range 2 {
+			got[panel.Assessor](c)(c.store.Seat(c.ctx, newcomer(2), token(2), note))
+		}
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.wantError("after close", second(c.store.Seat(c.ctx, newcomer(3), token(3), note)), panel.ErrNotOpen)
+		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{note(panel.Assessor{Place: 1})})
+	}},
 	{"each sitting has its places", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		servings := append(plan(someStudy, 1, 0, 2, 1), plan(someStudy, 2, 2, 1, 1)...)

@@ -70,6 +70,16 @@ var serviceTests = []namedTest{
 			}
 		}
 	}},
+	{"a session that has expired goes with the next sign-in", func(c *check) {
+		for token, expires := range map[string]time.Time{"past": noon.Add(-time.Hour), "now": noon, "later": noon.Add(time.Microsecond)} {
+			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleLead, Expires: expires}, noon.Add(-2*time.Hour)))
+		}
+		c.must(c.store.CreateSession(c.ctx, "new", panel.Session{Role: panel.RoleLead, Expires: noon.Add(time.Hour)}, noon))
+		c.wantError("past", second(c.store.Session(c.ctx, "past")), panel.ErrNotFound)
+		c.wantError("now", second(c.store.Session(c.ctx, "now")), panel.ErrNotFound)
+		got[panel.Session](c)(c.store.Session(c.ctx, "later"))
+		got[panel.Session](c)(c.store.Session(c.ctx, "new"))
+	}},
 	{"a session lives until it is deleted", func(c *check) {
 		c.wantError("before", second(c.store.Session(c.ctx, "a")), panel.ErrNotFound)
 		lead := panel.Session{Role: panel.RoleLead, Expires: noon}

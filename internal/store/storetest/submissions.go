@@ -77,6 +77,18 @@ var submissionTests = []namedTest{
 		_, outcome = c.submit(submission("s1", a, 1, 2), panel.Corrected)
 		same(c, "after close", outcome, panel.Repeated)
 	}},
+	{"a submission is logged once, as judged", func(c *check) {
+		c.opened(1, 2)
+		a := c.seat(1)
+		entered := panel.Event{At: noon, StudyID: someStudy, Who: "floor 1", What: "entered"}
+		for range 2 {
+			got[panel.Outcome](c)(c.store.Submit(c.ctx, submission("s1", a, 1, 1), func(panel.Standing) (panel.Outcome, *panel.Event) {
+				return panel.Recorded, &entered
+			}))
+		}
+		c.submit(submission("s2", a, 2, 1), panel.Recorded) // nothing to log
+		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{entered})
+	}},
 	{"the ids of two assessors are apart", func(c *check) {
 		c.opened(2, 2)
 		for _, a := range []panel.Assessor{c.seat(1), c.seat(2)} {
