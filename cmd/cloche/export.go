@@ -12,9 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"cloche/internal/analysis"
 	"cloche/internal/datapackage"
-	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/store"
 )
@@ -75,8 +73,8 @@ func packageOf(ctx context.Context, s *store.Store, named string) ([]datapackage
 	if err != nil {
 		return nil, "", err
 	}
-	d := datapackage.Data{Study: kept, At: time.Now()}
-	if err := collect(ctx, svc, &d); err != nil {
+	d, err := datapackage.Collect(ctx, svc, kept, time.Now())
+	if err != nil {
 		return nil, "", fmt.Errorf("study %s: %w", kept.ID, err)
 	}
 	files, err := datapackage.Files(d)
@@ -117,26 +115,6 @@ func pick(all []panel.Study, named string) (panel.Study, error) {
 		return panel.Study{}, fmt.Errorf("%d closed studies have this title; name one by its id: %s", len(closed), strings.Join(ids, ", "))
 	}
 	return closed[0], nil
-}
-
-// collect reads what belongs to a closed study.
-func collect(ctx context.Context, svc *panel.Service, d *datapackage.Data) error {
-	var err error
-	lock := d.Study.Lock
-	if d.Plan, err = design.Draw(d.Study.Asked, design.Options{Seed: lock.Seed, Engine: lock.Engine}); err != nil {
-		return fmt.Errorf("redraw the plan: %w", err)
-	}
-	if d.Sittings, err = svc.Sittings(ctx, d.Study.ID); err != nil {
-		return err
-	}
-	if _, d.Collected, err = svc.Collected(ctx, d.Study.ID); err != nil {
-		return err
-	}
-	_, d.Findings, err = svc.Findings(ctx, d.Study.ID)
-	if errors.Is(err, analysis.ErrNoRatings) {
-		return nil
-	}
-	return err
 }
 
 // writeFolder writes files into a new folder, which gets its name once it is whole.

@@ -21,6 +21,8 @@ type Options struct {
 	PlanHash string        // SHA-256 of the locked plan, "" when it was not locked
 	Excluded []Exclusion   // assessors left out before the ratings came here, e.g. consent withdrawn
 	Expected []Expectation // said of names before any tasting; nil when nobody was asked
+	Versions []Version     // of the plan, the first one first; nil when there is one only
+	Signed   *Signature    // of the partner under the plan; nil when there is none
 }
 
 // Analyse compares the samples of a study on every attribute: first what the
@@ -44,7 +46,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(panel.assessors)}
+	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(panel.assessors), Versions: o.Versions, Signed: o.Signed}
 	left := newLeftOut(o.Excluded)
 	for _, c := range comparisons(s) {
 		f, err := panel.compare(s, c, left)

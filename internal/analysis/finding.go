@@ -45,6 +45,8 @@ type Result struct {
 	Findings  []Finding // primary first, then secondary in the order of the study
 	Expected  []Finding // exploratory, of other kinds than the ratings; empty when no name was read before tasting
 	Warnings  []Warning // of the whole study
+	Versions  []Version // of the plan, when there are several
+	Signed    *Signature
 }
 
 // Exclusion counts the assessors left out for one reason.

@@ -155,4 +155,5 @@ func remarkStudy(s *study.Study, ratings []Rating, r *Result) {
 	if r.PlanHash == "" {
 		r.Warnings = append(r.Warnings, Warning{WarnNotLocked, "the plan was not locked before the ratings, as far as this analysis can tell"})
 	}
+	r.Warnings = append(r.Warnings, remarkVersions(r.Versions)...)
 }

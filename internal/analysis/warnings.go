@@ -31,6 +31,7 @@ const (
 	WarnTooSmall      = "below-smallest-effect"
 	WarnSmallestOpen  = "smallest-effect-open"
 	WarnBlindBroken   = "blind-broken"
+	WarnPlanChanged   = "plan-changed"
 )
 
 func warnBlindBroken(k, n int) Warning {

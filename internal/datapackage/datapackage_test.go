@@ -1,12 +1,14 @@
 package datapackage
 
 import (
+	"archive/zip"
 	"bytes"
 	"crypto/sha256"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -345,6 +347,38 @@ func TestFormulas(t *testing.T) {
 	must(t, tab.add(-0.5))
 	if tab.rows[0][0] != "-0.5" {
 		t.Errorf("a number is written as %q", tab.rows[0][0])
+	}
+}
+
+// TestVersionsAndSignature is of a plan that was changed and signed.
+func TestVersionsAndSignature(t *testing.T) {
+	d := custard(t)
+	d.Study.Version = 2
+	d.Study.Countersigned = panel.Countersign{At: night.Add(-4 * time.Hour), Name: "Renée Öst"}
+	d.Versions = []panel.VersionLine{
+		{Number: 1, State: panel.Closed, LockedAt: night.Add(-6 * time.Hour), StudyHash: "5eed", PlanHash: "b1a2"},
+		{Number: 2, State: panel.Closed, LockedAt: d.Study.Lock.At, StudyHash: d.Study.Lock.StudyHash, PlanHash: d.Study.Lock.PlanHash,
+			Reason: "the oven\nfailed", RatingsBefore: 3},
+	}
+	d.Photos = []panel.Photo{{Dish: "custard", JPEG: []byte{0xff, 0xd8, 0xff}}}
+	files := filesOf(t, d)
+	for _, want := range []string{"by Renée Öst, before the first rating", "This is version 2.", "study hash 5eed",
+		"begun when version 1 had 3 servings rated, because: the oven failed\n", "photo-custard.jpg", fmt.Sprintf("Seed        %d\n", d.Plan.Seed)} {
+		if !strings.Contains(string(files["README.txt"]), want) {
+			t.Errorf("README.txt lacks %q", want)
+		}
+	}
+	if !bytes.Equal(files["photo-custard.jpg"], d.Photos[0].JPEG) {
+		t.Error("the photo is not in the package")
+	}
+	packed, err := Zip([]File{{"README.txt", files["README.txt"]}}, d.At)
+	must(t, err)
+	z, err := zip.NewReader(bytes.NewReader(packed), int64(len(packed)))
+	must(t, err)
+	text, err := fs.ReadFile(z, "README.txt")
+	must(t, err)
+	if !bytes.Equal(text, files["README.txt"]) {
+		t.Error("the packed file differs")
 	}
 }
 

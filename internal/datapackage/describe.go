@@ -26,7 +26,7 @@ type resourceJSON struct {
 	Title     string       `json:"title"`
 	Format    string       `json:"format"`
 	MediaType string       `json:"mediatype"`
-	Encoding  string       `json:"encoding"`
+	Encoding  string       `json:"encoding,omitempty"`
 	Bytes     int          `json:"bytes"`
 	Hash      string       `json:"hash"`
 	Dialect   *dialectJSON `json:"dialect,omitempty"`
@@ -68,7 +68,7 @@ type referJSON struct {
 // kindsOfFiles are title, format and media type of the files that are no tables.
 var kindsOfFiles = map[string][3]string{
 	"README.txt":    {"What this is and how to read it", "txt", "text/plain"},
-	"study.yaml":    {"Study file as it was uploaded", "yaml", "application/yaml"},
+	"study.yaml":    {"Study file as it was written", "yaml", "application/yaml"},
 	"study.json":    {"Canonical form of the study; its SHA-256 was fixed when it was locked", "json", "application/json"},
 	"plan.txt":      {"Canonical form of the serving plan; its SHA-256 was fixed when it was locked", "txt", "text/plain"},
 	"findings.json": {"Findings of the planned analysis", "json", "application/json"},
@@ -85,6 +85,9 @@ func (d Data) describe(tables []table, files []File) ([]byte, error) {
 			Name: strings.ToLower(strings.ReplaceAll(f.Name, ".", "-")), Hash: fmt.Sprintf("sha256:%x", sha256.Sum256(f.Bytes))}
 		if kind, known := kindsOfFiles[f.Name]; known {
 			r.Title, r.Format, r.MediaType = kind[0], kind[1], kind[2]
+		}
+		if strings.HasSuffix(f.Name, ".jpg") {
+			r.Title, r.Format, r.MediaType, r.Encoding = "Photo of a dish", "jpg", "image/jpeg", ""
 		}
 		for _, t := range tables {
 			if t.name+".csv" == f.Name {

@@ -1,6 +1,7 @@
 package datapackage
 
 import (
+	"archive/zip"
 	"bytes"
 	"crypto/sha256"
 	"errors"
@@ -21,7 +22,9 @@ type Data struct {
 	Sittings []panel.Sitting
 	panel.Collected
 	Findings *analysis.Result // nil when nobody had rated anything
-	At       time.Time        // when the package is made
+	Versions []panel.VersionLine
+	Photos   []panel.Photo
+	At       time.Time // when the package is made
 }
 
 // ErrNotClosed says that the blind still holds.
@@ -67,12 +70,51 @@ func Files(d Data) ([]File, error) {
 		}
 		files = append(files, File{"findings.json", b.Bytes()})
 	}
+	files = append(files, photos(d.Photos)...)
 	described, err := d.describe(append(tables, codebookOf(tables)), files)
 	if err != nil {
 		return nil, err
 	}
 	files = append(files, File{"datapackage.json", described})
 	return append(files, File{"SHA256SUMS", sums(files)}), nil
+}
+
+// StudyFiles are the files of a study that nobody has tasted yet: what can be had of
+// it without its key.
+func StudyFiles(kept panel.Study, pictures []panel.Photo) []File {
+	files := []File{{"study.yaml", []byte(kept.File)}}
+	if kept.State != panel.Draft {
+		files = append(files, File{"study.json", study.Canonical(kept.Asked)})
+	}
+	files = append(files, photos(pictures)...)
+	return append(files, File{"SHA256SUMS", sums(files)})
+}
+
+func photos(pictures []panel.Photo) []File {
+	files := make([]File, len(pictures))
+	for i, p := range pictures {
+		files[i] = File{"photo-" + string(p.Dish) + ".jpg", p.JPEG}
+	}
+	return files
+}
+
+// Zip packs files into one, for a browser.
+func Zip(files []File, at time.Time) ([]byte, error) {
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	for _, f := range files {
+		w, err := z.CreateHeader(&zip.FileHeader{Name: f.Name, Method: zip.Deflate, Modified: at})
+		if err != nil {
+			return nil, fmt.Errorf("pack %s: %w", f.Name, err)
+		}
+		if _, err := w.Write(f.Bytes); err != nil {
+			return nil, fmt.Errorf("pack %s: %w", f.Name, err)
+		}
+	}
+	if err := z.Close(); err != nil {
+		return nil, fmt.Errorf("pack files: %w", err)
+	}
+	return b.Bytes(), nil
 }
 
 // sums lists the files as sha256sum does.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"cloche/internal/panel"
 	"cloche/internal/study"
 )
 
@@ -14,8 +15,13 @@ func (d Data) readme(tables []table) []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "%s\n%s\n\n", d.Study.Asked.Title, strings.Repeat("=", len([]rune(d.Study.Asked.Title))))
 	fmt.Fprintf(&b, "%s\n\n", d.about())
-	fmt.Fprintf(&b, "Locked      %s, before the first rating\nClosed      %s\nStudy hash  %s\nPlan hash   %s\nPackage of  %s\n\n",
-		instant(d.Study.Lock.At), instant(d.Study.ClosedAt), d.Study.Lock.StudyHash, d.Study.Lock.PlanHash, instant(d.At))
+	fmt.Fprintf(&b, "Locked      %s, before the first rating\nClosed      %s\nStudy hash  %s\nPlan hash   %s\nSeed        %d\n",
+		instant(d.Study.Lock.At), instant(d.Study.ClosedAt), d.Study.Lock.StudyHash, d.Study.Lock.PlanHash, d.Study.Lock.Seed)
+	if c := d.Study.Countersigned; !c.At.IsZero() {
+		fmt.Fprintf(&b, "Signed      %s, by %s, before the first rating\n", instant(c.At), c.Name)
+	}
+	fmt.Fprintf(&b, "Package of  %s\n\n", instant(d.At))
+	d.versions(&b)
 	b.WriteString("Study hash and plan hash are the SHA-256 of study.json and plan.txt: what was asked, what will be\n" +
 		"tested and who gets what were fixed with them. Check them and all other files with\n\n    sha256sum -c SHA256SUMS\n\n")
 	if got := study.Hash(d.Study.Asked); got != d.Study.Lock.StudyHash {
@@ -35,10 +41,33 @@ func (d Data) readme(tables []table) []byte {
 	} else {
 		b.WriteString("There are no findings: nobody had rated a serving when the study was closed.\n")
 	}
+	for _, p := range d.Photos {
+		line("photo-"+string(p.Dish)+".jpg", "Photo of dish "+string(p.Dish))
+	}
 	line("datapackage.json", "The same description for programs (Data Package, version 1)")
 	fmt.Fprintf(&b, conventions, d.Study.Asked.Attributes[0].ID)
 	return b.Bytes()
 }
+
+// versions says how the plan was changed, when it was.
+func (d Data) versions(b *bytes.Buffer) {
+	if len(d.Versions) < 2 {
+		return
+	}
+	fmt.Fprintf(b, "This is version %d. The versions of the study:\n\n", d.Study.Version)
+	for _, v := range d.Versions {
+		fmt.Fprintf(b, "  Version %d, %s", v.Number, v.State)
+		if v.State != panel.Draft {
+			fmt.Fprintf(b, " (locked %s)\n    study hash %s\n    plan hash  %s", instant(v.LockedAt), v.StudyHash, v.PlanHash)
+		}
+		if v.Number > 1 {
+			fmt.Fprintf(b, "\n    begun when version %d had %d servings rated, because: %s", v.Number-1, v.RatingsBefore, oneLine(v.Reason))
+		}
+		b.WriteString("\n\n")
+	}
+}
+
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 const conventions = `
 How to read the tables

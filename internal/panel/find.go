@@ -66,12 +66,43 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
+	versions, err := s.plans(ctx, kept)
+	if err != nil {
+		return Study{}, nil, err
+	}
 	found, err := analysis.Analyse(kept.Asked, ratings(rated), analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left,
-		Expected: expectations(kept.Asked, rated)})
+		Expected: expectations(kept.Asked, rated), Versions: versions, Signed: signature(kept.Countersigned)})
 	if err != nil {
 		return Study{}, nil, fmt.Errorf("analyse study: %w", err)
 	}
 	return kept, found, nil
+}
+
+// plans are the versions of a study that were locked, for the report to show; nil
+// when there is one only.
+func (s *Service) plans(ctx context.Context, kept Study) ([]analysis.Version, error) {
+	lines, err := s.Versions(ctx, kept.ID)
+	if err != nil {
+		return nil, err
+	}
+	var plans []analysis.Version
+	for _, v := range lines {
+		if v.State != Draft {
+			plans = append(plans, analysis.Version{Number: v.Number, This: v.ID == kept.ID, Reason: v.Reason, Before: v.RatingsBefore,
+				LockedAt: stamp(v.LockedAt), StudyHash: v.StudyHash, PlanHash: v.PlanHash})
+		}
+	}
+	if len(plans) < 2 {
+		return nil, nil // nothing to show, and no error
+	}
+	return plans, nil
+}
+
+func signature(c Countersign) *analysis.Signature {
+	if c.At.IsZero() {
+		return nil
+	}
+	return &analysis.Signature{Name: c.Name, At: stamp(c.At)}
 }
 
 // excluded counts who is not in the ratings, with the reason.

@@ -34,6 +34,7 @@ type KitchenDish struct {
 	Allergens []string
 	Contains  []string
 	Alcohol   bool
+	Photo     bool // there is one, see [Service.Photo]
 }
 
 // KitchenWave is everything that is plated for one position.
@@ -93,8 +94,14 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 	if May(by.Role, KnowKey, kept.State) == Nothing {
 		return sheet, nil // plating is over
 	}
+	photos, err := s.store.PhotoDishes(ctx, kept.ID)
+	if err != nil {
+		return KitchenSheet{}, err
+	}
 	for _, d := range kept.Asked.Dishes {
-		sheet.Dishes = append(sheet.Dishes, kitchenDish(d))
+		k := kitchenDish(d)
+		k.Photo = slices.Contains(photos, d.ID)
+		sheet.Dishes = append(sheet.Dishes, k)
 	}
 	sheet.Cautions = temperatureCautions()
 	if err := s.waves(ctx, &sheet, kept, sitting); err != nil {

@@ -95,3 +95,40 @@ func TestNothingIsDeletedWithoutAnExport(t *testing.T) {
 		}
 	}
 }
+
+// TestTheReportKnowsOfEveryVersion analyses both versions of a study.
+func TestTheReportKnowsOfEveryVersion(t *testing.T) {
+	n := newNight(t, strings.Replace(custard, "rinse: 30 s", "rinse: 0 s", 1))
+	ctx := t.Context()
+	for _, guest := range []string{"one", "two", "three"} {
+		n.must(n.tasteAll(n.guest(guest), "40"))
+	}
+	n.must(n.svc.Close(ctx, n.study))
+	next := of[panel.Study](n)(n.svc.Amend(ctx, n.study, "the oven failed"))
+	_, alone, err := n.svc.Findings(ctx, n.study)
+	if err != nil || alone.Versions != nil || alone.Signed != nil {
+		t.Errorf("a draft of version 2 shows in the findings: %+v, %v", alone.Versions, err)
+	}
+	n.must(n.svc.Lock(ctx, next.ID, 1))
+	n.must(n.svc.Countersign(ctx, panel.Session{Role: panel.RolePartner}, next.ID, "Renée Öst"))
+	first := n.study
+	n.study = next.ID
+	n.sitting, n.kitchen, n.floor = n.open()
+	for _, guest := range []string{"four", "five", "six"} {
+		n.must(n.tasteAll(n.guest(guest), "60"))
+	}
+	n.must(n.svc.Close(ctx, next.ID))
+	for id, this := range map[string]int{first: 1, next.ID: 2} {
+		kept, found, err := n.svc.Findings(ctx, id)
+		n.must(err)
+		if len(found.Versions) != 2 || !found.Versions[this-1].This || found.Versions[1].Before != 6 || found.Versions[1].Reason != "the oven failed" {
+			t.Errorf("version %d: %+v", this, found.Versions)
+		}
+		if (found.Signed != nil) != (this == 2) {
+			t.Errorf("version %d: signed %+v", this, found.Signed)
+		}
+		if found.Versions[this-1].PlanHash != kept.Lock.PlanHash || found.Assessors != 3 {
+			t.Errorf("version %d is analysed with %d assessors under plan %s", this, found.Assessors, found.PlanHash)
+		}
+	}
+}

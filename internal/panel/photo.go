@@ -81,6 +81,21 @@ func (s *Service) PhotoDishes(ctx context.Context, studyID string) ([]study.Dish
 	return s.store.PhotoDishes(ctx, studyID)
 }
 
+// Photos returns the photos of a study, for its export.
+func (s *Service) Photos(ctx context.Context, studyID string) ([]Photo, error) {
+	dishes, err := s.store.PhotoDishes(ctx, studyID)
+	if err != nil {
+		return nil, err
+	}
+	photos := make([]Photo, len(dishes))
+	for i, dish := range dishes {
+		if photos[i], err = s.store.Photo(ctx, studyID, dish); err != nil {
+			return nil, err
+		}
+	}
+	return photos, nil
+}
+
 // smallPhoto makes a picture small enough and writes it anew.
 func smallPhoto(file []byte) ([]byte, error) {
 	if len(file) > MaxPhoto {

@@ -38,6 +38,23 @@ type resultWire struct {
 	Findings  []findingWire  `json:"findings"`
 	Expected  []expectedWire `json:"expected,omitempty"` // only when names were read before tasting
 	Warnings  []warningWire  `json:"warnings"`
+	Versions  []versionWire  `json:"versions,omitempty"` // only when the plan was changed
+	Signed    *signedWire    `json:"countersigned,omitempty"`
+}
+
+type versionWire struct {
+	Number    int    `json:"number"`
+	This      bool   `json:"this"`
+	Reason    string `json:"reason"`
+	Before    int    `json:"servings_rated_before"`
+	LockedAt  string `json:"locked_at"`
+	StudyHash string `json:"study_hash"`
+	PlanHash  string `json:"plan_hash"`
+}
+
+type signedWire struct {
+	Name string `json:"name"`
+	At   string `json:"at"`
 }
 
 type findingWire struct {
@@ -114,6 +131,12 @@ func resultToWire(r *analysis.Result) resultWire {
 	}
 	for _, f := range r.Expected {
 		w.Expected = append(w.Expected, expectedToWire(f))
+	}
+	for _, v := range r.Versions {
+		w.Versions = append(w.Versions, versionWire(v))
+	}
+	if r.Signed != nil {
+		w.Signed = (*signedWire)(r.Signed)
 	}
 	return w
 }

@@ -24,6 +24,14 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	if plan.SmallestEffect > 0 {
 		t.Facts = append(t.Facts, Fact{"Smallest difference worth acting on", fmt.Sprintf("%g %s", plan.SmallestEffect, points(primary.Scale))})
 	}
+	for _, v := range r.Versions {
+		if v.This {
+			t.Facts = append(t.Facts, Fact{"Version of the plan", fmt.Sprintf("%d of %d", v.Number, len(r.Versions))})
+		}
+	}
+	if r.Signed != nil {
+		t.Facts = append(t.Facts, Fact{"Countersigned before the first rating", fmt.Sprintf("%s, %s", r.Signed.Name, r.Signed.At)})
+	}
 	return t
 }
 

@@ -56,6 +56,7 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 		ratings[3].Revealed = true
 		return panelOf(2), ratings
 	},
+	analysis.WarnPlanChanged: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
 	analysis.WarnReplicates: func() (*study.Study, []analysis.Rating) {
 		again := atPositions(paired(ten, near), 3, 4)
 		return panelOf(2), append(paired(near, ten), again...)
@@ -151,7 +152,11 @@ func TestEveryRenderingShowsEveryWarning(t *testing.T) {
 	for code, scenario := range withWarning {
 		t.Run(code, func(t *testing.T) {
 			s, ratings := scenario()
-			r, err := analysis.Analyse(s, ratings, analysis.Options{})
+			o := analysis.Options{}
+			if code == analysis.WarnPlanChanged {
+				o.Versions = []analysis.Version{{Number: 1}, {Number: 2, This: true, Reason: "the oven failed.", Before: 3}}
+			}
+			r, err := analysis.Analyse(s, ratings, o)
 			if err != nil {
 				t.Fatal(err)
 			}

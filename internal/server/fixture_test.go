@@ -166,6 +166,9 @@ func (f *fixture) inState(file string, state panel.State) (id, join string) {
 	f.t.Helper()
 	ctx := f.t.Context()
 	id = f.uploaded(file)
+	if strings.Contains(file, "{id: "+canaryDish) {
+		f.must(f.svc.SetPhoto(ctx, id, canaryDish, photograph(f.t)))
+	}
 	if state >= panel.Locked {
 		f.must(f.svc.Lock(ctx, id, 1))
 	}

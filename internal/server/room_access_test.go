@@ -64,6 +64,7 @@ var forKitchen = []roomAccess{
 	onlyKitchen("GET", "/kitchen", ok, ok),
 	onlyKitchen("GET", "/kitchen/events", ok, ok),
 	onlyKitchen("GET", "/kitchen/plating", ok, ok),
+	onlyKitchen("GET", "/kitchen/photos/{dish}", ok, missing),
 	onlyKitchen("GET", "/kitchen/labels", ok, conflict),
 	onlyKitchen("POST", "/kitchen/labels", wrong, conflict),
 	onlyKitchen("GET", "/kitchen/labels.css", wrong, wrong),
@@ -125,7 +126,7 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 				f.must(f.svc.Close(t.Context(), id))
 			}
 			for _, a := range roomTable {
-				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{serving}", b.Serving.ID).Replace(a.path)
+				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{serving}", b.Serving.ID, "{dish}", canaryDish).Replace(a.path)
 				want := map[string]int{"lead": a.lead[i], "partner": a.partner[i], "kitchen": a.kitchen[i], "floor": a.floor[i], "stranger": a.other[i], "assessor": a.other[i]}
 				for _, who := range []string{"stranger", "assessor", "floor", "kitchen", "partner", "lead"} {
 					v := people[who]

@@ -76,6 +76,7 @@ func (s *server) routes() []route {
 		{get, "/kitchen", kitchen, s.kitchen},
 		{get, "/kitchen/events", kitchen, s.kitchenEvents},
 		{get, "/kitchen/plating", kitchen, s.plating},
+		{get, "/kitchen/photos/:dish", kitchen, s.kitchenPhoto},
 		{get, "/kitchen/labels", kitchen, s.labels},
 		{post, "/kitchen/labels", kitchen, s.setLabels},
 		{get, "/kitchen/labels.css", kitchen, s.labelStyle},
@@ -91,6 +92,7 @@ func (s *server) routes() []route {
 		{post, "/studies/upload", lead, s.upload},
 		{get, "/studies/:id", atDesk, s.study},
 		{get, "/studies/:id/file", atDesk, s.studyFile},
+		{get, "/studies/:id/photos/:dish", atDesk, s.photo},
 		{get, "/studies/:id/balance", atDesk, s.balance},
 		{get, "/studies/:id/log", atDesk, s.studyLog},
 		// Nothing of a rehearsal is kept, so that the partner may send its forms.

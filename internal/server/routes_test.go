@@ -76,6 +76,7 @@ var accessTable = []access{
 	{method: "POST", path: "/studies/{id}/edit/question", lead: [4]int{conflict, other, other, other}, others: always(other)},
 	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{canaryTitle, canaryHypothesis, nameA, nameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
 	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{canaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/photos/{dish}", lead: always(ok), others: always(other), shows: []string{jpegMark}},
 	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other), shows: []string{"Balance of the serving plan"}},
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"begun"}},
 	{method: "GET", path: "/studies/{id}/rehearsal", lead: always(other), others: always(other)},
@@ -127,7 +128,7 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 				guest.post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
 			}
 			for _, a := range accessTable {
-				path := fill(a.path, id, join, token)
+				path := strings.ReplaceAll(fill(a.path, id, join, token), "{dish}", canaryDish)
 				t.Run(a.method+" "+a.path, func(t *testing.T) {
 					for name, v := range map[string]*visitor{"stranger": stranger, "assessor": guest, "kitchen elsewhere": kitchen, "floor elsewhere": floor} {
 						v.t = t
@@ -212,7 +213,7 @@ func (f *fixture) seatedToken(id, join string) string {
 // pattern is the route table's form of a path of the tables.
 func pattern(path string) string {
 	return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/edit/question", "/edit/:step", "/servings/none", "/servings/:serving", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
-		"{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
+		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
 }
 
 func TestAccessTableHasEveryRoute(t *testing.T) {
