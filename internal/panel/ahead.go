@@ -153,11 +153,7 @@ func (t seat) sealedView(i int) ([]byte, error) {
 			view = text
 		}
 	}
-	length = (length + sealBlock - 1) / sealBlock * sealBlock
-	for len(view) < length {
-		view = append(view, ' ')
-	}
-	return view, nil
+	return padded(view, length, sealBlock), nil
 }
 
 func (t seat) wire(i int) sealedServing {
@@ -170,13 +166,20 @@ func (t seat) wire(i int) sealedServing {
 	return w
 }
 
-// seal encrypts a view under a code; see [Sealed].
+// seal encrypts a view under a code and a salt of its own; see [Sealed].
 func seal(random io.Reader, id, code string, view []byte) (Sealed, error) {
-	fresh := make([]byte, 16+12)
-	if _, err := io.ReadFull(random, fresh); err != nil {
+	salt := make([]byte, 16)
+	if _, err := io.ReadFull(random, salt); err != nil {
 		return Sealed{}, err
 	}
-	s := Sealed{ID: id, Salt: fresh[:16], Nonce: fresh[16:], Iterations: SealIterations}
+	return sealWith(random, salt, id, code, view)
+}
+
+func sealWith(random io.Reader, salt []byte, id, code string, view []byte) (Sealed, error) {
+	s := Sealed{ID: id, Salt: salt, Nonce: make([]byte, 12), Iterations: SealIterations}
+	if _, err := io.ReadFull(random, s.Nonce); err != nil {
+		return Sealed{}, err
+	}
 	key, err := pbkdf2.Key(sha256.New, code, s.Salt, s.Iterations, 32)
 	if err != nil {
 		return Sealed{}, err

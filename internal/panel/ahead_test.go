@@ -134,8 +134,8 @@ func TestADroppedPlateIsSealedAnew(t *testing.T) {
 	before := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token))[0]
 	old, _ := n.unseal(before)
 	first := n.seat(1).Next
-	n.must(n.svc.Refuse(ctx, n.floor, first.ID)) // so that the second is the one to drop
-	fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, before.ID))
+	n.must(n.svc.Refuse(ctx, n.floor, first.ID, panel.Once{})) // so that the second is the one to drop
+	fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, before.ID, panel.Once{}))
 	r := n.submit(token, panel.Submission{ID: "a", ServingID: first.ID}, "1")
 	if r.Outcome != panel.Recorded {
 		t.Fatal(r.Outcome)

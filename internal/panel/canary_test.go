@@ -44,7 +44,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	kitchen := forbidden{n, append([]string{nameA, nameB, seatNote}, hidden...)}
 	lead := forbidden{n, []string{"CANARY-DISH", "canarydish", "canaryA", "canaryB", nameA, nameB}}
 	token := n.guest("one")
-	n.must(n.svc.SetSeat(ctx, n.floor, n.seat(1).ID, seatNote))
+	n.must(n.svc.SetSeat(ctx, n.floor, n.seat(1).ID, seatNote, panel.Once{}))
 	look := func(step string) {
 		t.Helper()
 		room := n.room()
@@ -60,6 +60,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 		lead.in(step+": board", of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)))
 		lead.in(step+": log", of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)))
 		floor.in(step+": sealed", of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token)))
+		floor.in(step+": held by floor", of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)), said...)
 		b := ballot(t, n.svc, token)
 		floor.in(step+": ballot", b, b.Serving.Name)
 	}
@@ -71,9 +72,9 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	first := n.seat(1).Next
 	questions := of[panel.BallotServing](n)(n.svc.FloorBallot(ctx, n.floor, first.ID))
 	floor.in("questions", questions, questions.Name)
-	n.must(n.svc.Serve(ctx, n.floor, first.ID))
+	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.Once{}))
 	look("served")
-	dropped := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID))
+	dropped := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID, panel.Once{}))
 	floor.in("dropped", dropped, dropped.Name)
 	look("dropped")
 	of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, 1, "canarydish", 64))
@@ -86,7 +87,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	floor.in("correction", held, held.Name)
 	n.clock.pass(time.Minute)
 	look("second serving")
-	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID))
+	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID, panel.Once{}))
 	look("done")
 	n.must(n.svc.Withdraw(ctx, token))
 	look("withdrawn")

@@ -176,33 +176,45 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 }
 
 // SetSeat notes where an assessor sits, in the floor's words.
-func (s *Service) SetSeat(ctx context.Context, by Session, seatID, words string) error {
+func (s *Service) SetSeat(ctx context.Context, by Session, seatID, words string, o Once) error {
 	words = strings.TrimSpace(words)
 	if utf8.RuneCountInString(words) > MaxSeatWords {
 		return fmt.Errorf("%w: at most %d characters for a seat", ErrBadValue, MaxSeatWords)
 	}
-	return s.noteSeat(ctx, by, seatID, "seat noted", AssessorNote{Seat: &words})
+	return s.noteSeat(ctx, by, seatID, "seat noted", AssessorNote{Seat: &words}, o)
 }
 
 // Leave notes that a guest left early. Answers stay; nothing more is served.
-func (s *Service) Leave(ctx context.Context, by Session, seatID string) error {
+func (s *Service) Leave(ctx context.Context, by Session, seatID string, o Once) error {
 	now := s.now()
-	return s.noteSeat(ctx, by, seatID, "guest left", AssessorNote{Left: &now})
+	return s.noteSeat(ctx, by, seatID, "guest left", AssessorNote{Left: &now}, o)
 }
 
 // Return takes back that a guest left.
-func (s *Service) Return(ctx context.Context, by Session, seatID string) error {
-	return s.noteSeat(ctx, by, seatID, "guest returned", AssessorNote{Left: &time.Time{}})
+func (s *Service) Return(ctx context.Context, by Session, seatID string, o Once) error {
+	return s.noteSeat(ctx, by, seatID, "guest returned", AssessorNote{Left: &time.Time{}}, o)
 }
 
-// CutRinse ends the rinse that runs at a seat.
-func (s *Service) CutRinse(ctx context.Context, by Session, seatID string) error {
+// CutRinse ends the rinse that runs at a seat after so many servings. [ErrMoot]
+// when another one runs, or none.
+func (s *Service) CutRinse(ctx context.Context, by Session, seatID string, over int, o Once) error {
 	now := s.now()
-	return s.noteSeat(ctx, by, seatID, "rinse cut short", AssessorNote{Rested: &now})
+	sitting, _, err := s.actAt(ctx, by, o)
+	if err != nil {
+		return err
+	}
+	t, err := s.seatFor(ctx, by, seatID)
+	if err != nil {
+		return err
+	}
+	if n, _ := t.count(sitting.Number); n != over || t.stage(now) != StageRinse {
+		return ErrMoot
+	}
+	return s.noteSeat(ctx, by, seatID, "rinse cut short", AssessorNote{Rested: &now}, o)
 }
 
-func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string, n AssessorNote) error {
-	_, kept, err := s.at(ctx, by, ActServe)
+func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string, n AssessorNote, o Once) error {
+	_, kept, err := s.actAt(ctx, by, o)
 	if err != nil {
 		return err
 	}
@@ -211,6 +223,7 @@ func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string,
 		return err
 	}
 	e := s.event(kept.ID, by.Who(), what, t.assessor.who())
+	e.Once = o.ID
 	if err := s.store.NoteAssessor(ctx, seatID, n, e); err != nil {
 		return fmt.Errorf("%s: %w", what, err)
 	}

@@ -23,11 +23,11 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	if s.State != panel.SeatWaiting || s.Next != want || s.Waiting != 90*time.Second || s.Of != 2 || !s.Phone {
 		t.Errorf("before it is served: %+v, want to wait for %+v since 90 s", s, want)
 	}
-	n.must(n.svc.Serve(ctx, n.floor, b.ID))
+	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}))
 	if s := n.seat(1); s.State != panel.SeatTasting || !s.Next.Served {
 		t.Errorf("after it is served: %+v", s)
 	}
-	n.must(n.svc.TakeBack(ctx, n.floor, b.ID))
+	n.must(n.svc.TakeBack(ctx, n.floor, b.ID, panel.Once{}))
 	if s := n.seat(1); s.State != panel.SeatWaiting {
 		t.Errorf("after it is taken back: %+v", s)
 	}
@@ -35,8 +35,8 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	if s := n.seat(1); s.State != panel.SeatRinsing || s.Rinse != 30*time.Second || s.Next.ID != "" || s.Over != 1 {
 		t.Errorf("after the rating: %+v, want a rinse and no later name", s)
 	}
-	n.wantError("serve what was rated", n.svc.Serve(ctx, n.floor, b.ID), panel.ErrRated)
-	n.must(n.svc.CutRinse(ctx, n.floor, s.ID))
+	n.wantError("serve what was rated", n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}), panel.ErrRated)
+	n.must(n.svc.CutRinse(ctx, n.floor, s.ID, 1, panel.Once{}))
 	if s, b := n.seat(1), ballot(t, n.svc, token); s.State != panel.SeatWaiting || s.Waiting != 0 || b.Stage != panel.StageServing || s.Next.Number != 2 {
 		t.Errorf("after the rinse was cut short: %+v and %+v", s, b)
 	}
@@ -55,20 +55,20 @@ func TestADroppedPlateTakesTheNextSpareCode(t *testing.T) {
 	n.must(err)
 	token := n.guest("one")
 	first := n.seat(1).Next
-	n.must(n.svc.Serve(ctx, n.floor, first.ID))
+	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.Once{}))
 	for i, spare := range plan.Spares[0] {
-		fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID))
+		fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID, panel.Once{}))
 		if fresh.Code != spare.String() || fresh.ID != first.ID || fresh.Name != first.Name || fresh.Served {
 			t.Errorf("drop %d gives %+v, want code %s and the same serving, not served yet", i, fresh, spare)
 		}
 	}
-	n.wantError("no code left", last(n.svc.Drop(ctx, n.floor, first.ID)), panel.ErrNoSpare)
+	n.wantError("no code left", last(n.svc.Drop(ctx, n.floor, first.ID, panel.Once{})), panel.ErrNoSpare)
 	if b := ballot(t, n.svc, token); b.Serving.Code != plan.Spares[0][1].String() {
 		t.Errorf("the phone shows code %s", b.Serving.Code)
 	}
 	n.wantLogged("floor 1: dropped: assessor 1, serving 1, code " + first.Code)
 	n.taste(token)
-	n.wantError("drop what was rated", last(n.svc.Drop(ctx, n.floor, first.ID)), panel.ErrRated)
+	n.wantError("drop what was rated", last(n.svc.Drop(ctx, n.floor, first.ID, panel.Once{})), panel.ErrRated)
 	c := n.closed()
 	if len(c.Dropped) != 2 || c.Dropped[0].Code != first.Code || c.Dropped[1].Code != plan.Spares[0][0].String() {
 		t.Errorf("old codes %+v", c.Dropped)
@@ -83,7 +83,7 @@ func TestARefusedServingIsSkipped(t *testing.T) {
 	ctx := t.Context()
 	token := n.guest("one")
 	first := n.seat(1).Next
-	n.must(n.svc.Refuse(ctx, n.floor, first.ID))
+	n.must(n.svc.Refuse(ctx, n.floor, first.ID, panel.Once{}))
 	b := ballot(t, n.svc, token)
 	if b.Stage != panel.StageServing || b.Serving.Number != 2 {
 		t.Fatalf("after a refusal: %+v, want the second serving at once", b)
@@ -94,7 +94,7 @@ func TestARefusedServingIsSkipped(t *testing.T) {
 		t.Errorf("answers to a serving noted as refused: %s", r.Outcome)
 	}
 	n.clock.pass(time.Minute)
-	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID))
+	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID, panel.Once{}))
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageDone {
 		t.Errorf("after the last was refused: stage %d, want done", b.Stage)
 	}
@@ -109,20 +109,20 @@ func TestAGuestLeavesAndReturns(t *testing.T) {
 	token := n.guest("one")
 	n.taste(token)
 	seat := n.seat(1)
-	n.must(n.svc.Leave(ctx, n.floor, seat.ID))
+	n.must(n.svc.Leave(ctx, n.floor, seat.ID, panel.Once{}))
 	if s, b := n.seat(1), ballot(t, n.svc, token); s.State != panel.SeatLeft || s.Next.ID != "" || b.Stage != panel.StageLeft {
 		t.Errorf("after leaving: %+v, stage %d", s, b.Stage)
 	}
-	n.must(n.svc.Return(ctx, n.floor, seat.ID))
+	n.must(n.svc.Return(ctx, n.floor, seat.ID, panel.Once{}))
 	n.clock.pass(time.Minute)
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageServing || b.Serving.Number != 2 {
 		t.Errorf("after returning: %+v", b)
 	}
-	n.must(n.svc.SetSeat(ctx, n.floor, seat.ID, " table 4, window "))
+	n.must(n.svc.SetSeat(ctx, n.floor, seat.ID, " table 4, window ", panel.Once{}))
 	if s := n.seat(1); s.Seat != "table 4, window" {
 		t.Errorf("seat %q", s.Seat)
 	}
-	n.wantError("a long note", n.svc.SetSeat(ctx, n.floor, seat.ID, strings.Repeat("x", panel.MaxSeatWords+1)), panel.ErrBadValue)
+	n.wantError("a long note", n.svc.SetSeat(ctx, n.floor, seat.ID, strings.Repeat("x", panel.MaxSeatWords+1), panel.Once{}), panel.ErrBadValue)
 	n.wantLogged("floor 1: guest left: assessor 1")
 }
 

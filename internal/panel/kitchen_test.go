@@ -36,13 +36,13 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 		}
 	}
 	b := ballot(t, n.svc, token).Serving
-	n.must(n.svc.Serve(ctx, n.floor, b.ID))
+	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}))
 	if got := n.plate(1, b.Code); got != panel.PlateServed {
 		t.Errorf("after it was served: %s", got)
 	}
-	n.must(n.svc.Refuse(ctx, n.floor, b.ID))
+	n.must(n.svc.Refuse(ctx, n.floor, b.ID, panel.Once{}))
 	second := n.seat(2).Next
-	fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, second.ID))
+	fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, second.ID, panel.Once{}))
 	if got := n.plate(1, fresh.Code); got != panel.PlateWanted {
 		t.Errorf("the plate under the new code: %q", got)
 	}
@@ -161,7 +161,7 @@ func TestTheBlindIsBrokenByTheCodeOfADroppedPlate(t *testing.T) {
 	n := newNight(t, custard)
 	n.guest("one")
 	first := n.seat(1).Next
-	of[panel.FloorServing](n)(n.svc.Drop(t.Context(), n.floor, first.ID))
+	of[panel.FloorServing](n)(n.svc.Drop(t.Context(), n.floor, first.ID, panel.Once{}))
 	r := of[panel.Revealed](n)(n.svc.BreakBlind(t.Context(), n.kitchen, panel.BreakBlind{Code: first.Code, Reason: "rash"}))
 	if r.Seat != 1 || r.Dish == "" {
 		t.Errorf("revealed %+v", r)

@@ -89,7 +89,9 @@ type Store interface {
 	// Start notes that the instructions were read; the first time counts.
 	Start(ctx context.Context, assessorID string, at time.Time) error
 	// NoteAssessor changes what is noted of an assessor, and logs e. ErrNotOpen
-	// unless the study is open, ErrWithdrawn when the assessor withdrew.
+	// unless the study is open, ErrWithdrawn when the assessor withdrew. Here and
+	// wherever else an event is logged: ErrRepeated, and nothing changes, when an
+	// event with its Once was logged in the study before.
 	NoteAssessor(ctx context.Context, assessorID string, n AssessorNote, e Event) error
 	// Withdraw deletes every answer and comment of an assessor, those that were
 	// replaced too, keeps the place taken, and logs e. A second time changes
@@ -108,10 +110,10 @@ type Store interface {
 	// logs e. ErrNotFound when the place is nobody's, ErrNotOpen unless the study
 	// is open.
 	NoteServing(ctx context.Context, servingID string, n ServingNote, e Event) error
-	// Drop gives a serving the next spare code of its sitting and keeps the old
-	// one. ErrNoSpare when none is left, ErrRated when it
-	// has answers; otherwise as NoteServing.
-	Drop(ctx context.Context, servingID string, at time.Time, e Event) (Serving, error)
+	// Drop gives a serving that carries a code the next spare code of its sitting
+	// and keeps the old one. ErrOtherCode when it carries another, ErrNoSpare when
+	// none is left, ErrRated when it has answers; otherwise as NoteServing.
+	Drop(ctx context.Context, servingID, code string, at time.Time, e Event) (Serving, error)
 	// Dropped returns the codes that servings of a study had before, oldest first.
 	Dropped(ctx context.Context, studyID string) ([]Dropped, error)
 
@@ -138,6 +140,8 @@ type Store interface {
 	Progress(ctx context.Context, studyID string) (Progress, error)
 
 	AppendEvent(ctx context.Context, e Event) error
+	// Acted tells whether an event with an id was logged in a study.
+	Acted(ctx context.Context, studyID, once string) (bool, error)
 	Events(ctx context.Context, studyID string) ([]Event, error) // oldest first
 
 	// Setting returns a setting of the service, ErrNotFound when it is not set.

@@ -29,6 +29,15 @@ const roomHost = "tasting.test"
 // Complaints of the console (a blocked style, a script error) fail the test.
 func browser(t *testing.T, width, height int64, dark bool) context.Context {
 	t.Helper()
+	ctx, _ := browserOn(t, t.TempDir(), width, height, dark)
+	return ctx
+}
+
+// browserOn starts Chromium on files that an earlier one may have left, and returns
+// how to close it. What is kept in files outlives it, as what a phone keeps outlives
+// its being switched off.
+func browserOn(t *testing.T, files string, width, height int64, dark bool) (context.Context, func()) {
+	t.Helper()
 	if testing.Short() {
 		skip(t, "a browser takes its time, and -short was asked for")
 	}
@@ -40,7 +49,7 @@ func browser(t *testing.T, width, height int64, dark bool) context.Context {
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("host-resolver-rules", "MAP "+roomHost+" 127.0.0.1"),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.UserDataDir(t.TempDir()))
+		chromedp.UserDataDir(files))
 	allocated, stop := chromedp.NewExecAllocator(t.Context(), options...)
 	t.Cleanup(stop)
 	ctx, closeTab := chromedp.NewContext(allocated)
@@ -65,7 +74,12 @@ func browser(t *testing.T, width, height int64, dark bool) context.Context {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return ctx
+	return ctx, func() {
+		if err := chromedp.Cancel(ctx); err != nil {
+			t.Errorf("close the browser: %v", err)
+		}
+		stop()
+	}
 }
 
 // expected are complaints that belong to a test.

@@ -54,21 +54,27 @@ func (s *server) showScores(c *gin.Context, status int, ballot panel.BallotServi
 }
 
 func (s *server) enterScores(c *gin.Context) error {
-	nonce, err := nonce(c)
-	if err != nil {
-		return err
+	id := c.Request.PostForm.Get("id") // made by the phone
+	if id == "" {
+		var err error
+		if id, err = nonce(c); err != nil {
+			return err
+		}
 	}
-	sub := panel.Submission{ID: nonce, ServingID: c.Param("serving"), Given: map[string]string{}, Comment: c.Request.PostFormValue("comment")}
+	sub := panel.Submission{ID: id, ServingID: c.Param("serving"), Given: map[string]string{}, Comment: c.Request.PostFormValue("comment")}
 	for name := range c.Request.PostForm {
 		sub.Given[name] = c.Request.PostForm.Get(name)
 	}
 	receipt, err := s.svc.Enter(c.Request.Context(), who(c), sub)
 	var answers *panel.AnswerError
-	if errors.As(err, &answers) {
-		return s.showScores(c, http.StatusUnprocessableEntity, receipt.Back.Serving, nonce)
+	if errors.As(err, &answers) && !wantsJSON(c) {
+		return s.showScores(c, http.StatusUnprocessableEntity, receipt.Back.Serving, id)
 	}
-	if err != nil {
-		return err
+	if receipt.Outcome == panel.Repeated {
+		err = panel.ErrRepeated
 	}
-	return toSeat(c, "entered", "entered", sub.ServingID)
+	if receipt.Outcome == panel.TooLate {
+		return acted(c, err, seatTold(c, "aside"), told["aside"])
+	}
+	return acted(c, err, seatTold(c, "entered", "entered", sub.ServingID), "")
 }

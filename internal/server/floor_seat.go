@@ -3,7 +3,6 @@ package server
 import (
 	"errors"
 	"net/http"
-	"net/url"
 
 	"github.com/gin-gonic/gin"
 
@@ -15,6 +14,8 @@ type seatPage struct {
 	staffFrame
 	seatCard
 	Told    string // what was just done
+	Was     string // code of the plate that was just dropped
+	Fresh   string // the code that a plate ahead of its turn has instead
 	Entered string // id of the serving whose scores were just entered
 	Care    panel.GuestTexts
 }
@@ -38,6 +39,7 @@ var (
 // told says what a form of the seat's page did; its address carries the key.
 var told = map[string]string{
 	"dropped": "Dropped. The plate has a new code: tell the kitchen.",
+	"aside":   "A later serving was rated first: these scores are kept aside, in the log.",
 	"refused": "Noted. This is what comes next.",
 	"left":    "This guest has left. Nothing more is plated.",
 	"back":    "This guest is back.",
@@ -71,77 +73,11 @@ func (s *server) floorSeat(c *gin.Context) error {
 	page := seatPage{staffFrame: framedFor(by, "Seat", r.Sitting, r.Invented), seatCard: newSeatCard(t), Told: told[c.Query("told")],
 		Care: panel.GuestTexts{Allergens: r.Allergens, Contains: r.Contains}}
 	page.Title = "Seat " + itoa(t.Label)
+	page.Was, page.Fresh = threeDigits(c.Query("was")), threeDigits(c.Query("fresh"))
 	if entered := c.Query("entered"); len(entered) <= maxToken {
 		page.Entered = entered
 	}
 	return show(s, c, http.StatusOK, seatScreen, page)
-}
-
-// toSeat leads back to a seat's page, which says what was done.
-func toSeat(c *gin.Context, key string, more ...string) error {
-	q := url.Values{"told": {key}}
-	for i := 0; i+1 < len(more); i += 2 {
-		q.Set(more[i], more[i+1])
-	}
-	return seeOther(c, "/floor/seats/"+url.PathEscape(c.Param("seat"))+"?"+q.Encode())
-}
-
-// setDown notes that the plate is on the table, and goes back to the list, where
-// it can be taken back.
-func (s *server) setDown(c *gin.Context) error {
-	if err := s.svc.Serve(c.Request.Context(), who(c), c.Param("serving")); err != nil {
-		return err
-	}
-	return seeOther(c, "/floor?done="+url.QueryEscape(c.Param("seat")))
-}
-
-func (s *server) takeBack(c *gin.Context) error {
-	if err := s.svc.TakeBack(c.Request.Context(), who(c), c.Param("serving")); err != nil {
-		return err
-	}
-	return toSeat(c, "undone")
-}
-
-func (s *server) dropPlate(c *gin.Context) error {
-	if _, err := s.svc.Drop(c.Request.Context(), who(c), c.Param("serving")); err != nil {
-		return err
-	}
-	return toSeat(c, "dropped")
-}
-
-func (s *server) refuse(c *gin.Context) error {
-	if err := s.svc.Refuse(c.Request.Context(), who(c), c.Param("serving")); err != nil {
-		return err
-	}
-	return toSeat(c, "refused")
-}
-
-func (s *server) guestLeft(c *gin.Context) error {
-	if err := s.svc.Leave(c.Request.Context(), who(c), c.Param("seat")); err != nil {
-		return err
-	}
-	return toSeat(c, "left")
-}
-
-func (s *server) guestBack(c *gin.Context) error {
-	if err := s.svc.Return(c.Request.Context(), who(c), c.Param("seat")); err != nil {
-		return err
-	}
-	return toSeat(c, "back")
-}
-
-func (s *server) cutRinse(c *gin.Context) error {
-	if err := s.svc.CutRinse(c.Request.Context(), who(c), c.Param("seat")); err != nil {
-		return err
-	}
-	return toSeat(c, "rinse")
-}
-
-func (s *server) noteSeat(c *gin.Context) error {
-	if err := s.svc.SetSeat(c.Request.Context(), who(c), c.Param("seat"), c.Request.PostFormValue("place")); err != nil {
-		return err
-	}
-	return toSeat(c, "placed")
 }
 
 func (s *server) guestForm(c *gin.Context) error {

@@ -160,7 +160,7 @@ func TestFloorCutsTheRinseShort(t *testing.T) {
 		t.Error("the next code shows before its turn")
 	}
 	p := v.get(card.Find("a").AttrOr("href", ""))
-	p = v.post(actionEnding(p, "/rinse"))
+	p = v.post(actionEnding(p, "/rinse"), "over", p.html().Find("[name=over]").AttrOr("value", ""))
 	if got := p.html().Find(".acts .next").Text(); got != "Served" {
 		t.Errorf("after the rinse: %q", got)
 	}

@@ -60,6 +60,12 @@ type onOffline struct {
 	Line, Choice        panel.Ask // their markup, to be filled in
 }
 
+// blankLine and blankChoice are questions whose markup scripts fill in.
+var (
+	blankLine   = panel.Ask{Field: "a0", Text: "?", Line: true, Low: "?", High: "?", To: 1}
+	blankChoice = panel.Ask{Field: "b0", Text: "?", Labels: []string{"?"}}
+)
+
 var offlineScreen = screen[onOffline]{"offline", phone}
 
 func (s *server) offline(c *gin.Context) error {
@@ -70,8 +76,7 @@ func (s *server) offline(c *gin.Context) error {
 	}
 	page := onOffline{
 		frame: guestOf(c, b), Token: token, Allergens: b.Allergens, Contains: b.Contains,
-		Line:   panel.Ask{Field: "a0", Text: "?", Line: true, Low: "?", High: "?", To: 1},
-		Choice: panel.Ask{Field: "b0", Text: "?", Labels: []string{"?"}},
+		Line: blankLine, Choice: blankChoice,
 	}
 	page.Languages, page.TextHref = nil, "" // they need the network
 	return show(s, c, http.StatusOK, offlineScreen, page)
@@ -101,25 +106,38 @@ func (s *server) ahead(c *gin.Context) error {
 func newWireServing(b panel.Ballot) *wireServing {
 	v := b.Serving
 	w := &wireServing{ID: v.ID, Number: v.Number, Of: v.Of, Code: v.Code, Name: v.Name, Comment: v.AskComment}
-	for _, a := range v.Asks {
-		w.Asks = append(w.Asks, wireAsk{Field: a.Field, Text: a.Text, Line: a.Line, Low: a.Low, High: a.High, From: a.From, To: a.To, Labels: a.Labels})
-	}
+	w.Asks = wireAsks(v.Asks)
 	return w
 }
 
-// cachedAssets are what a ballot needs to go on without network.
-var cachedAssets = []string{"cloche.css", "icon.svg", "ahead.js", "ballot.js", "check.js", "line.js", "offline.js", "once.js", "outbox.js", "rinse.js"}
+func wireAsks(asks []panel.Ask) []wireAsk {
+	wire := []wireAsk{}
+	for _, a := range asks {
+		wire = append(wire, wireAsk{Field: a.Field, Text: a.Text, Line: a.Line, Low: a.Low, High: a.High, From: a.From, To: a.To, Labels: a.Labels})
+	}
+	return wire
+}
+
+// cachedAssets are what goes on without network needs, for the ballot and for the
+// floor.
+var cachedAssets = map[string][]string{
+	"ballot": {"cloche.css", "icon.svg", "ahead.js", "asks.js", "ballot.js", "check.js", "keeper.js", "line.js", "offline.js", "once.js", "outbox.js", "rinse.js", "seal.js"},
+	"floor": {"cloche.css", "staff.css", "icon.svg", "acts.js", "asks.js", "check.js", "floor.js", "floor_ahead.js", "floor_offline.js", "keeper.js", "kept.js",
+		"line.js", "live.js", "once.js", "outbox.js", "seal.js"},
+}
 
 // worker serves the service worker, which has to stand outside the versioned
 // addresses and names the version that it belongs to.
 func (s *server) worker(c *gin.Context) error {
-	var addresses []string
-	for _, name := range cachedAssets {
-		address, err := s.assets.url(name)
-		if err != nil {
-			return err
+	addresses := map[string][]string{}
+	for part, names := range cachedAssets {
+		for _, name := range names {
+			address, err := s.assets.url(name)
+			if err != nil {
+				return err
+			}
+			addresses[part] = append(addresses[part], address)
 		}
-		addresses = append(addresses, address)
 	}
 	list, err := json.Marshal(addresses)
 	if err != nil {

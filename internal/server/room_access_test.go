@@ -77,6 +77,8 @@ var forKitchen = []roomAccess{
 var forFloor = []roomAccess{
 	onlyFloor("GET", "/floor", ok, ok),
 	onlyFloor("GET", "/floor/events", ok, ok),
+	onlyFloor("GET", "/floor/ahead", ok, ok),
+	onlyFloor("GET", "/floor/offline", ok, ok),
 	onlyFloor("GET", "/floor/guest", ok, conflict),
 	onlyFloor("POST", "/floor/guest", bad, bad),
 	onlyFloor("GET", "/floor/seats/{seat}", ok, ok),
@@ -87,7 +89,8 @@ var forFloor = []roomAccess{
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/taken-back", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/dropped", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/refused", other, conflict),
-	onlyFloor("POST", "/floor/seats/{seat}/rinse", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/dropped", conflict, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/rinse", conflict, conflict), // none runs
 	onlyFloor("POST", "/floor/seats/{seat}/left", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/back", other, conflict),
 	onlyFloor("POST", "/floor/leave", other, other),

@@ -58,10 +58,13 @@ func (s *server) routes() []route {
 
 		{get, "/floor", floor, s.room},
 		{get, "/floor/events", floor, s.roomEvents},
+		{get, "/floor/ahead", floor, s.floorAhead},
+		{get, "/floor/offline", floor, s.floorOffline},
 		{get, "/floor/guest", floor, s.guestForm},
 		{post, "/floor/guest", floor, s.seatGuest},
 		{post, "/floor/leave", floor, s.leaveStaff},
 		{get, "/floor/seats/:seat", floor, s.floorSeat},
+		{post, "/floor/seats/:seat/dropped", floor, s.dropCode},
 		{post, "/floor/seats/:seat/left", floor, s.guestLeft},
 		{post, "/floor/seats/:seat/back", floor, s.guestBack},
 		{post, "/floor/seats/:seat/rinse", floor, s.cutRinse},

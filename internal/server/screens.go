@@ -46,6 +46,7 @@ var screens = []struct{ name, layout string }{
 	{staffNoticeScreen.name, staffNoticeScreen.layout},
 	{joinStaffScreen.name, joinStaffScreen.layout},
 	{roomScreen.name, roomScreen.layout},
+	{floorOfflineScreen.name, floorOfflineScreen.layout},
 	{seatScreen.name, seatScreen.layout},
 	{guestScreen.name, guestScreen.layout},
 	{scoresScreen.name, scoresScreen.layout},

@@ -129,6 +129,10 @@ var staffNotices = []struct {
 }{
 	{errSignIn, http.StatusForbidden, notice{Heading: "Join first", Text: []string{"Scan the code on the lead’s page, and type the six digits beside it. If you had joined: the lead has renewed the code, or the evening is over."}}},
 	{panel.ErrNotFound, http.StatusNotFound, notice{Heading: "That is not here now", Text: []string{"The seat or plate has moved on, perhaps from another phone. Go back and look again."}}},
+	{panel.ErrOtherCode, http.StatusConflict, notice{Heading: "That is not the code of the plate now", Text: []string{"Nothing was changed. If another phone noted it as dropped, it has a new code: go back and look again."}}},
+	{panel.ErrNotYet, http.StatusConflict, notice{Heading: "Not its turn yet", Text: []string{"The answers to an earlier serving of this seat have not arrived. The guest’s phone may be without network, or the scores are still to be entered."}}},
+	{panel.ErrMoot, http.StatusConflict, notice{Heading: "That is over already", Text: []string{"The seat has moved on. Nothing was changed."}}},
+	{panel.ErrWithdrawn, http.StatusConflict, notice{Heading: "The guest took the answers out", Text: []string{"Nothing more is noted for this seat."}}},
 	{panel.ErrRated, http.StatusConflict, notice{Heading: "This serving has its answers already", Text: []string{"Nothing was changed. Go back and look again."}}},
 	{panel.ErrNotOpen, http.StatusConflict, notice{Heading: "The tasting is over", Text: []string{"The lead has closed it. Nothing can be changed any more."}}},
 	{panel.ErrFull, http.StatusConflict, notice{Heading: "Every place is taken", Text: []string{"This tasting has no place left."}}},

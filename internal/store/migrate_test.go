@@ -244,7 +244,7 @@ func checkOldCopy(t *testing.T, s *Store) {
 	equal("rating goes on", first, true, err)
 
 	// What version 1 did not have starts empty: no spare codes, no staff links.
-	_, err = s.Drop(ctx, "open-0-0", day(3, 19, 0), panel.Event{StudyID: "study-open"})
+	_, err = s.Drop(ctx, "open-0-0", "218", day(3, 19, 0), panel.Event{StudyID: "study-open"})
 	if !errors.Is(err, panel.ErrNoSpare) {
 		t.Errorf("drop in an old study: %v, want no spare code", err)
 	}

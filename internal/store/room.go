@@ -132,9 +132,9 @@ func lockServing(tx *gorm.DB, id, strength string) (servingRow, assessorRow, err
 	return serving, assessor, err
 }
 
-// Drop gives a serving the next spare code. The lock on the study keeps two drops
+// Drop gives a serving that carries a code the next spare code. The lock on the study keeps two drops
 // from taking one code.
-func (s *Store) Drop(ctx context.Context, servingID string, at time.Time, e panel.Event) (panel.Serving, error) {
+func (s *Store) Drop(ctx context.Context, servingID, code string, at time.Time, e panel.Event) (panel.Serving, error) {
 	var serving servingRow
 	err := s.change(ctx, "drop plate", func(tx *gorm.DB) error {
 		var err error
@@ -147,6 +147,9 @@ func (s *Store) Drop(ctx context.Context, servingID string, at time.Time, e pane
 		}
 		if answered > 0 {
 			return panel.ErrRated
+		}
+		if serving.Code != code {
+			return panel.ErrOtherCode
 		}
 		var spares []spareRow
 		err = tx.Order("spare_order").Limit(1).

@@ -21,6 +21,15 @@ func rowOfSpare(studyID string, s panel.Spare) spareRow {
 	return spareRow{StudyID: studyID, Sitting: s.Sitting, SpareOrder: s.Order, Code: s.Code}
 }
 
+// actRow is an act of the staff that a phone may send again.
+type actRow struct {
+	StudyID string
+	ID      string
+	TakenAt time.Time
+}
+
+func (actRow) TableName() string { return "acts" }
+
 type droppedRow struct {
 	ID        int64 `gorm:"primaryKey;autoIncrement"`
 	ServingID string

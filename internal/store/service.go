@@ -17,8 +17,27 @@ func (s *Store) AppendEvent(ctx context.Context, e panel.Event) error {
 }
 
 func appendEvent(tx *gorm.DB, e panel.Event) error {
+	if e.Once != "" {
+		act := actRow{StudyID: e.StudyID, ID: e.Once, TakenAt: instant(e.At)}
+		made := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&act)
+		if made.Error != nil {
+			return made.Error
+		}
+		if made.RowsAffected == 0 {
+			return panel.ErrRepeated
+		}
+	}
 	row := rowOfEvent(e)
 	return tx.Create(&row).Error
+}
+
+// Acted tells whether an act of the staff was taken before.
+func (s *Store) Acted(ctx context.Context, studyID, once string) (bool, error) {
+	var n int64
+	err := s.look(ctx, "look for an act", func(db *gorm.DB) error {
+		return db.Model(&actRow{}).Where("study_id = ? AND id = ?", studyID, once).Count(&n).Error
+	})
+	return n > 0, err
 }
 
 // Events returns the log of a study, or of the service when studyID is "", in the

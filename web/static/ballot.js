@@ -2,7 +2,8 @@
 // when the service has them. What an earlier page left behind is sent too.
 import { able, prepare, ready } from "./ahead.js";
 import { check } from "./check.js";
-import { drop, entries, flush, fresh, keep } from "./outbox.js";
+import { fresh } from "./keeper.js";
+import { drop, entries, flush, keep } from "./outbox.js";
 
 const said = document.getElementById("outbox");
 const ballot = said.dataset.ballot;

@@ -1,9 +1,10 @@
 // The ballot without network: the serving at hand, then the next ones as the codes
 // on their plates open them. Answers wait in the outbox.
-import { fetchAhead, unseal } from "./ahead.js";
+import { fetchAhead } from "./ahead.js";
+import { fill, questions } from "./asks.js";
 import { check } from "./check.js";
-import { enliven } from "./line.js";
 import { flush, keep, within } from "./outbox.js";
+import { keyOf, unseal } from "./seal.js";
 
 const EVERY = 5000;
 const $ = (id) => document.getElementById(id);
@@ -17,8 +18,6 @@ const addressOf = (id) => new URL(`${ballot}/servings/${id}`, location.href).hre
 
 let shown = null; // the serving on the page
 let touched = false;
-const fill = (text, ...values) => values.reduce((t, v) => t.replace(/%[ds]/, v), text);
-const number = (x) => String(x).replace(".", words.decimal);
 
 /** Shows one part of the page under a heading. */
 function show(part, heading, code = "", name = "") {
@@ -29,51 +28,10 @@ function show(part, heading, code = "", name = "") {
   $("check").textContent = code ? fill(words.check, code) : name ? words.expect : "";
 }
 
-function lineOf(ask, node) {
-  const line = node.querySelector(".line");
-  line.setAttribute("aria-valuemin", ask.from);
-  line.setAttribute("aria-valuemax", ask.to);
-  line.setAttribute("aria-valuenow", ask.from);
-  const [low, high] = node.querySelectorAll(".ends span");
-  low.textContent = ask.low;
-  high.textContent = ask.high;
-  node.querySelector(".number label").textContent = fill(words.between, number(ask.from), number(ask.to));
-  node.dataset.off = fill(words.off, number(ask.from), number(ask.to));
-  enliven(node);
-}
-
-function choicesOf(ask, node) {
-  const first = node.querySelector(".choice");
-  ask.labels.forEach((text, i) => {
-    const choice = first.cloneNode(true);
-    const input = choice.querySelector("input");
-    input.value = i + 1;
-    input.id = `${ask.field}-${i + 1}`;
-    choice.replaceChildren(input, ` ${text}`);
-    node.append(choice);
-  });
-  first.remove();
-}
-
-/** One question as the service's own page has it: its markup stands in a template. */
-function askOf(ask) {
-  const holder = document.createElement("div");
-  holder.innerHTML = $(ask.line ? "a-line" : "a-choice").innerHTML.replaceAll(ask.line ? "a0" : "b0", ask.field.replace(/\W/g, ""));
-  const node = holder.firstElementChild;
-  node.querySelector("legend").textContent = ask.text;
-  (ask.line ? lineOf : choicesOf)(ask, node);
-  return node;
-}
-
 function showServing(v) {
   shown = v;
   touched = false;
-  $("asks").replaceChildren(...v.asks.map(askOf));
-  if (v.comment) {
-    const box = $("a-comment").content.firstElementChild.cloneNode(true);
-    box.querySelector("label").textContent = v.comment;
-    $("asks").append(box);
-  }
+  $("asks").replaceChildren(...questions(v.asks, v.comment, words));
   form.inert = false;
   form.querySelector(".next").textContent = v.asks.length === 1 ? words.sendOne : fill(words.sendSome, v.asks.length);
   show(form, fill(v.code ? words.serving : words.name, v.number, v.of), v.code, v.name);
@@ -109,7 +67,7 @@ async function step() {
 
 unlock.addEventListener("submit", async (event) => {
   event.preventDefault();
-  const view = await unseal(shown, $("plate").value.trim());
+  const view = await unseal(await keyOf($("plate").value.trim(), shown.salt, shown.iterations), shown);
   $("wrong").textContent = view ? "" : words.wrong;
   if (!view) return $("plate").select();
   await save(`opened ${view.id}`, view);

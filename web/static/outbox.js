@@ -1,39 +1,13 @@
 // Answers are kept on the phone before they are sent, and are sent again until
 // the service says what became of them. The service takes each once.
 
-const asked = (request) => new Promise((resolve, reject) => {
-  request.onsuccess = () => resolve(request.result);
-  request.onerror = () => reject(request.error);
+import { fresh, keeper } from "./keeper.js";
+
+export const within = keeper("cloche", (db) => {
+  // Keys count up and are never used twice: they are the order of answers.
+  db.createObjectStore("outbox", { keyPath: "seq", autoIncrement: true });
+  db.createObjectStore("ballots");
 });
-
-let opened;
-function database() {
-  opened ??= new Promise((resolve, reject) => {
-    const request = indexedDB.open("cloche", 1);
-    request.onupgradeneeded = () => {
-      // Keys count up and are never used twice: they are the order of answers.
-      request.result.createObjectStore("outbox", { keyPath: "seq", autoIncrement: true });
-      request.result.createObjectStore("ballots");
-    };
-    request.onsuccess = () => resolve(request.result);
-    request.onerror = () => reject(request.error);
-  });
-  return opened;
-}
-
-/** Does one thing in a store, and waits until it is on the disk. */
-export async function within(store, mode, act) {
-  const t = (await database()).transaction(store, mode, { durability: "strict" });
-  const done = new Promise((resolve, reject) => {
-    t.oncomplete = resolve;
-    t.onabort = () => reject(t.error);
-  });
-  const [result] = await Promise.all([asked(act(t.objectStore(store))), done]);
-  return result;
-}
-
-/** A submission id. Plain HTTP has getRandomValues and no randomUUID. */
-export const fresh = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
 
 /** Keeps the fields of a form that belongs to url, under a submission id. */
 export async function keep(url, fields, id = fresh()) {

@@ -1,26 +1,35 @@
-// The service worker of ballots. Before this text the service writes VERSION and
-// ASSETS. It holds the ballot's assets and, for each ballot that was opened, a page
-// that goes on without network. No serving is ever cached here.
-const CACHE = `cloche-${VERSION}`;
+// The service worker of ballots, and that of the floor. Before this text the
+// service writes VERSION and ASSETS. It holds the assets of its part and pages that
+// go on without network: one for each ballot that was opened, one for the floor. No
+// serving is ever cached here.
+const PART = new URL(self.registration.scope).pathname.startsWith("/floor") ? "floor" : "ballot";
+const CACHE = `cloche-${PART}-${VERSION}`;
 
 self.addEventListener("install", (event) => {
   self.skipWaiting();
-  event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(ASSETS)));
+  event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(ASSETS[PART])));
 });
 
 async function activate() {
-  for (const name of await caches.keys()) if (name !== CACHE) await caches.delete(name);
+  for (const name of await caches.keys()) if (name.startsWith(`cloche-${PART}-`) && name !== CACHE) await caches.delete(name);
   await self.clients.claim();
 }
 self.addEventListener("activate", (event) => event.waitUntil(activate()));
 
 /** The network's answer; else, or after a while, the page without network. */
-async function page(request, ballot) {
+async function page(request, offline) {
   try {
     return await fetch(request, { signal: AbortSignal.timeout?.(8000) });
   } catch {
-    return (await caches.match(`${ballot}/offline`)) ?? Response.error();
+    return (await caches.match(offline)) ?? Response.error();
   }
+}
+
+/** The address of the page that stands in for another without network. */
+function standIn(pathname) {
+  if (PART === "floor") return "/floor/offline";
+  const ballot = pathname.match(/^\/t\/[^/]+/)?.[0];
+  return ballot && `${ballot}/offline`;
 }
 
 self.addEventListener("fetch", (event) => {
@@ -31,6 +40,9 @@ self.addEventListener("fetch", (event) => {
     event.respondWith(caches.match(request).then((held) => held ?? fetch(request)));
     return;
   }
-  const ballot = pathname.match(/^\/t\/[^/]+/)?.[0];
-  if (ballot && request.mode === "navigate") event.respondWith(page(request, ballot));
+  if (request.mode !== "navigate") return;
+  const offline = standIn(pathname);
+  if (offline === pathname && PART === "floor") { // the phone knows already that the network is away
+    event.respondWith(caches.match(offline).then((held) => held ?? fetch(request)));
+  } else if (offline) event.respondWith(page(request, offline));
 });

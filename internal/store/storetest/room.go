@@ -64,7 +64,7 @@ var roomTests = []namedTest{
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
 		c.wantError("a serving after close", c.store.NoteServing(c.ctx, servingID(someStudy, 0, 1), note, event("x")), panel.ErrNotOpen)
 		c.wantError("an assessor after close", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, event("x")), panel.ErrNotOpen)
-		c.wantError("a drop after close", second(c.store.Drop(c.ctx, servingID(someStudy, 0, 1), noon, event("x"))), panel.ErrNotOpen)
+		c.wantError("a drop after close", second(c.store.Drop(c.ctx, servingID(someStudy, 0, 1), codeOf(c, servingID(someStudy, 0, 1)), noon, event("x"))), panel.ErrNotOpen)
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), nil)
 	}},
 	{"an assessor notes what happened to them", func(c *check) {
@@ -108,16 +108,41 @@ var roomTests = []namedTest{
 		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &noon}, event("served")))
 		want := was
 		want.Code = "900"
-		same(c, "first", got[panel.Serving](c)(c.store.Drop(c.ctx, id, noon, event("dropped"))), want)
+		same(c, "first", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("dropped"))), want)
 		want.Code = "901"
-		same(c, "second", got[panel.Serving](c)(c.store.Drop(c.ctx, id, noon.Add(time.Hour), event("dropped"))), want)
+		same(c, "second", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon.Add(time.Hour), event("dropped"))), want)
 		same(c, "kept", got[panel.Serving](c)(c.store.Serving(c.ctx, id)), want)
-		c.wantError("no code of the sitting is left", second(c.store.Drop(c.ctx, id, noon, event("x"))), panel.ErrNoSpare)
+		c.wantError("no code of the sitting is left", second(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("x"))), panel.ErrNoSpare)
 		same(c, "old codes", got[[]panel.Dropped](c)(c.store.Dropped(c.ctx, someStudy)),
 			[]panel.Dropped{{ServingID: id, Code: was.Code, At: noon}, {ServingID: id, Code: "900", At: noon.Add(time.Hour)}})
 		c.rate(a, 1, 1)
-		c.wantError("what was rated", second(c.store.Drop(c.ctx, id, noon, event("x"))), panel.ErrRated)
-		c.wantError("what nobody has", second(c.store.Drop(c.ctx, servingID(someStudy, 1, 1), noon, event("x"))), panel.ErrNotFound)
+		c.wantError("what was rated", second(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("x"))), panel.ErrRated)
+		c.wantError("what nobody has", second(c.store.Drop(c.ctx, servingID(someStudy, 1, 1), codeOf(c, servingID(someStudy, 1, 1)), noon, event("x"))), panel.ErrNotFound)
+	}},
+	{"a drop of a code that the plate carries no more takes no spare", func(c *check) {
+		c.withSpares(2, 2)
+		id := servingID(someStudy, c.seat(1).Place, 1)
+		c.must(second(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("dropped"))))
+		c.wantError("the old code", second(c.store.Drop(c.ctx, id, "111", noon, event("x"))), panel.ErrOtherCode)
+		same(c, "still", codeOf(c, id), "900")
+	}},
+	{"an act that comes again changes nothing", func(c *check) {
+		c.withSpares(2, 2)
+		a := c.seat(1)
+		id := servingID(someStudy, a.Place, 1)
+		e := event("x")
+		e.Once = "made-on-a-phone"
+		same(c, "before", got[bool](c)(c.store.Acted(c.ctx, someStudy, e.Once)), false)
+		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &noon}, e))
+		same(c, "after", got[bool](c)(c.store.Acted(c.ctx, someStudy, e.Once)), true)
+		c.wantError("a note of a serving", c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &time.Time{}}, e), panel.ErrRepeated)
+		same(c, "served", got[panel.Serving](c)(c.store.Serving(c.ctx, id)).ServedAt, noon)
+		c.wantError("a note of an assessor", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, e), panel.ErrRepeated)
+		same(c, "left", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).LeftAt, time.Time{})
+		was := codeOf(c, id)
+		c.wantError("a drop", second(c.store.Drop(c.ctx, id, was, noon, e)), panel.ErrRepeated)
+		same(c, "code", codeOf(c, id), was)
+		c.wantError("an entry of the log", c.store.AppendEvent(c.ctx, e), panel.ErrRepeated)
 	}},
 	{"drops at once take different codes", func(c *check) {
 		const people = 12
@@ -131,7 +156,7 @@ var roomTests = []namedTest{
 		for n := range people {
 			all.Go(func() {
 				var dropped panel.Serving
-				dropped, errs[n] = c.store.Drop(c.ctx, servingID(someStudy, n, 1), noon, event("dropped"))
+				dropped, errs[n] = c.store.Drop(c.ctx, servingID(someStudy, n, 1), codeOf(c, servingID(someStudy, n, 1)), noon, event("dropped"))
 				codes[n] = dropped.Code
 			})
 		}
@@ -167,4 +192,13 @@ var roomTests = []namedTest{
 		same(c, "elsewhere", got[[]panel.Measured](c)(c.store.Temperatures(c.ctx, "sitting-2")), nil)
 		same(c, "log", len(got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))), 2)
 	}},
+}
+
+// codeOf returns the code that a serving carries.
+func codeOf(c *check, id string) string {
+	serving, err := c.store.Serving(c.ctx, id)
+	if err != nil {
+		c.Errorf("code of serving %s: %v", id, err)
+	}
+	return serving.Code
 }

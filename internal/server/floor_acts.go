@@ -1,0 +1,136 @@
+package server
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// wireAct is what a phone's script reads of an act of the floor. Without an outcome
+// an answer is not ours, and the phone sends again.
+type wireAct struct {
+	Outcome string `json:"outcome"`         // done, repeated, later, incomplete or refused
+	Words   string `json:"words,omitempty"` // what floor has to know
+	To      string `json:"to,omitempty"`    // the page that follows
+}
+
+// onceOf reads what makes an act of a phone count once.
+func onceOf(c *gin.Context) panel.Once {
+	return panel.Once{ID: c.Request.PostForm.Get("id"), Code: c.Request.PostForm.Get("code")}
+}
+
+// acted answers an act: a form with the page that follows, a script with what
+// became of it, and with words where the page that follows would have said more.
+// What may go better later, such as a database that is away, stays an error.
+func acted(c *gin.Context, err error, to, words string) error {
+	if !wantsJSON(c) {
+		if errors.Is(err, panel.ErrRepeated) {
+			err = nil
+		}
+		if err != nil {
+			return err
+		}
+		return seeOther(c, to)
+	}
+	var answers *panel.AnswerError
+	switch {
+	case err == nil:
+		c.JSON(http.StatusOK, wireAct{"done", words, to})
+	case errors.Is(err, panel.ErrRepeated):
+		c.JSON(http.StatusOK, wireAct{"repeated", "", to})
+	case errors.Is(err, panel.ErrNotYet):
+		_, n := explainToStaff(err)
+		c.JSON(http.StatusConflict, wireAct{"later", n.Text[0], ""})
+	case errors.As(err, &answers):
+		c.JSON(http.StatusUnprocessableEntity, wireAct{"incomplete", "Answers are missing or not clear.", ""})
+	case explainsToStaff(err):
+		_, n := explainToStaff(err)
+		c.JSON(http.StatusConflict, wireAct{"refused", n.Heading + ". " + n.Text[0], ""})
+	default:
+		return err
+	}
+	return nil
+}
+
+// seatTold is the page of a seat that says what was done.
+func seatTold(c *gin.Context, key string, more ...string) string {
+	q := url.Values{"told": {key}}
+	for i := 0; i+1 < len(more); i += 2 {
+		q.Set(more[i], more[i+1])
+	}
+	return "/floor/seats/" + url.PathEscape(c.Param("seat")) + "?" + q.Encode()
+}
+
+// threeDigits returns a code that an address carries, "" when it is none.
+func threeDigits(code string) string {
+	if n, err := strconv.Atoi(code); err != nil || len(code) != 3 || n < 100 {
+		return ""
+	}
+	return code
+}
+
+// setDown notes that the plate is on the table, and goes back to the list, where
+// it can be taken back.
+func (s *server) setDown(c *gin.Context) error {
+	err := s.svc.Serve(c.Request.Context(), who(c), c.Param("serving"), onceOf(c))
+	return acted(c, err, "/floor?done="+url.QueryEscape(c.Param("seat")), "")
+}
+
+func (s *server) takeBack(c *gin.Context) error {
+	err := s.svc.TakeBack(c.Request.Context(), who(c), c.Param("serving"), onceOf(c))
+	return acted(c, err, seatTold(c, "undone"), "")
+}
+
+func (s *server) dropPlate(c *gin.Context) error {
+	o := onceOf(c)
+	fresh, err := s.svc.Drop(c.Request.Context(), who(c), c.Param("serving"), o)
+	return acted(c, err, seatTold(c, "dropped", "was", o.Code), newCode(o.Code, fresh.Code))
+}
+
+// dropCode drops a plate that the seat's page does not show.
+func (s *server) dropCode(c *gin.Context) error {
+	o := onceOf(c)
+	fresh, err := s.svc.DropCode(c.Request.Context(), who(c), c.Param("seat"), o)
+	return acted(c, err, seatTold(c, "dropped", "was", o.Code, "fresh", fresh), newCode(o.Code, fresh))
+}
+
+// newCode says what became of the code of a dropped plate.
+func newCode(was, fresh string) string {
+	return fmt.Sprintf("The new code is %s: tell the kitchen. A guest’s phone that is still without network opens this serving with %s.", fresh, cmp.Or(was, "the old one"))
+}
+
+func (s *server) refuse(c *gin.Context) error {
+	err := s.svc.Refuse(c.Request.Context(), who(c), c.Param("serving"), onceOf(c))
+	return acted(c, err, seatTold(c, "refused"), "")
+}
+
+func (s *server) guestLeft(c *gin.Context) error {
+	err := s.svc.Leave(c.Request.Context(), who(c), c.Param("seat"), onceOf(c))
+	return acted(c, err, seatTold(c, "left"), "")
+}
+
+func (s *server) guestBack(c *gin.Context) error {
+	err := s.svc.Return(c.Request.Context(), who(c), c.Param("seat"), onceOf(c))
+	return acted(c, err, seatTold(c, "back"), "")
+}
+
+func (s *server) cutRinse(c *gin.Context) error {
+	over, err := strconv.Atoi(c.Request.PostForm.Get("over"))
+	if err != nil {
+		over = -1 // no rinse is like that
+	}
+	err = s.svc.CutRinse(c.Request.Context(), who(c), c.Param("seat"), over, onceOf(c))
+	return acted(c, err, seatTold(c, "rinse"), "")
+}
+
+func (s *server) noteSeat(c *gin.Context) error {
+	err := s.svc.SetSeat(c.Request.Context(), who(c), c.Param("seat"), c.Request.PostForm.Get("place"), onceOf(c))
+	return acted(c, err, seatTold(c, "placed"), "")
+}
