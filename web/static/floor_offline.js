@@ -92,7 +92,9 @@ function card(seat) {
   who.append(element("strong", "", t.label), " ", element("span", "at", t.place));
   to.append(who, element("span", "state", state(t)));
   if (plate?.code && !t.dropped.has(plate.id) && !t.gone) {
-    to.append(element("span", "code", plate.code), element("span", "name", plate.name || "no name"));
+    const name = element("span", "name", "");
+    name.append(plate.name ? element("q", "", plate.name) : element("span", "soft", "no name"));
+    to.append(element("span", "code", plate.code), name);
   } else to.append(element("span", "soft count", `${t.over} of ${t.of}`));
   to.addEventListener("click", () => go({ seat: t.id, i: t.i }));
   li.append(to);
