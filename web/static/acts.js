@@ -47,8 +47,8 @@ async function send({ id, url, fields }) {
 let sending = Promise.resolve();
 
 /**
- * Sends what is kept, oldest first. Returns what became of each, and whether the
- * network is away or the phone has to join again. An act that comes before its turn
+ * Sends what is kept, oldest first, and notes what became of each. Returns whether
+ * the network is away or the phone has to join again. An act that comes before its turn
  * holds back those after it at its seat.
  */
 export function flush() {
@@ -57,21 +57,19 @@ export function flush() {
 }
 
 async function sendAll() {
-  const results = [];
   const behind = new Set();
   for (const act of (await acts()).filter(waits)) {
     if (behind.has(act.seat)) continue;
     const reply = await send(act);
-    if (!reply) return { results, away: true };
-    if (reply.outcome === "ended") return { results, ended: true };
-    results.push({ ...reply, id: act.id, seq: act.seq });
+    if (!reply) return { away: true };
+    if (reply.outcome === "ended") return { ended: true };
     if (reply.outcome === "later") {
       behind.add(act.seat);
       await put({ ...act, words: reply.words });
-    } else if (["done", "repeated"].includes(reply.outcome)) await put({ ...act, state: reply.words ? "told" : "sent", words: reply.words });
-    else await put({ ...act, state: "refused", words: reply.words });
+    } else if (["done", "repeated"].includes(reply.outcome)) await put({ ...act, state: reply.words ? "told" : "sent", words: reply.words, to: reply.to });
+    else await put({ ...act, state: "refused", words: reply.words, outcome: reply.outcome });
   }
-  return { results };
+  return {};
 }
 
 /** Forgets what the service has and the phone has shown. */

@@ -8,28 +8,35 @@ import { showKept } from "./kept.js";
 const AWAY = "No network: go on. It is sent when the network is back.";
 const ENDED = "This phone has to join again with its link and code. What is kept stays here and is sent then.";
 
+let own = null; // the act of this page: its id and its form
+let leaving = false;
 let wait = 0;
 let timer;
 
-/** Sends what is kept. own is the id of an act of this page, form is its form. */
-async function go(own, form) {
-  clearTimeout(timer);
-  const { results, away, ended } = await flush();
-  const mine = results.find((r) => r.id === own);
+/** Goes on when the service has the act of this page. */
+async function goesOn() {
+  if (leaving) return true;
+  const mine = own && (await acts()).find((act) => act.id === own.id);
   if (mine?.outcome === "incomplete") { // the service's own page says what is wrong
     await drop(mine.seq);
-    form.submit();
-    return;
+    own.form.submit();
+    return true;
   }
-  if (mine?.to) { // the page that follows says what there is to know
-    await drop(mine.seq);
-    location.assign(mine.to);
-    return;
-  }
+  if (!own || mine && !mine.to) return false;
+  leaving = true;
+  if (mine) await drop(mine.seq); // the page that follows says what there is to know
+  location.assign(mine?.to ?? `/floor/seats/${own.form.dataset.seat}`);
+  return true;
+}
+
+/** Sends what is kept, and goes on or tries again later. */
+async function go() {
+  clearTimeout(timer);
+  const { away, ended } = await flush();
+  if (await goesOn()) return;
   if (!able) await prune();
   const left = await showKept(away && own ? AWAY : ended ? ENDED : "");
-  if (own) document.getElementById("kept-note").scrollIntoView({ block: "nearest" });
-  if (away && own && (await ready())) return location.assign(location.pathname === "/floor" ? OFFLINE : `${OFFLINE}#${form.dataset.seat}`);
+  if (away && own && (await ready())) return location.assign(location.pathname === "/floor" ? OFFLINE : `${OFFLINE}#${own.form.dataset.seat}`);
   if (left === 0) return;
   wait = Math.min(wait + 2000, 20000);
   timer = setTimeout(() => go().catch(() => {}), wait);
@@ -49,20 +56,17 @@ async function submit(event) {
     return;
   }
   form.inert = true;
-  let own;
   try {
-    own = await keepForm(form);
+    own = { id: await keepForm(form), form };
   } catch { // the browser keeps nothing: send as without a script
     form.submit();
     return;
   }
-  wait = 0;
-  await go(own, form);
+  now();
 }
 
 /** Signing out forgets what the phone holds, and waits for what is not sent. */
 async function leave(event) {
-  if (event.target.dataset.sure) return;
   event.preventDefault();
   event.stopImmediatePropagation();
   await flush();
