@@ -157,6 +157,7 @@ var deleteStudy = []string{
 	"DELETE FROM rated_servings WHERE " + itsServings,
 	"DELETE FROM dropped_codes WHERE " + itsServings,
 	"DELETE FROM spare_codes WHERE study_id = @study",
+	"DELETE FROM acts WHERE study_id = @study",
 	"DELETE FROM temperatures WHERE " + itsSittings,
 	"DELETE FROM staff_links WHERE " + itsSittings,
 	"DELETE FROM declines WHERE " + itsSittings,

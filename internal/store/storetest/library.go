@@ -210,7 +210,10 @@ func testDelete(c *check) {
 	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
 	a := c.seat(1)
 	c.must(c.store.Decline(c.ctx, someSitting, "nonce", noon))
-	c.must(second(c.store.Drop(c.ctx, servingID(someStudy, 0, 2), noon, happened)))
+	c.must(second(c.store.Drop(c.ctx, servingID(someStudy, 0, 2), codeOf(c, servingID(someStudy, 0, 2)), noon, happened)))
+	act := event("left")
+	act.Once = "made-on-a-phone"
+	c.must(c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, act))
 	c.rate(a, 1, 1)
 	c.submit(submission("correction", a, 1, 2), panel.Corrected)
 	c.must(c.store.AppendTemperature(c.ctx, panel.Measured{SittingID: someSitting, Wave: 1, Dish: "d", Celsius: 60, At: noon}, happened))
@@ -233,6 +236,7 @@ func testDelete(c *check) {
 	} {
 		c.wantError(what, err, panel.ErrNotFound)
 	}
+	same(c, "act", got[bool](c)(c.store.Acted(c.ctx, someStudy, act.Once)), false)
 	same(c, "temperatures", got[[]panel.Measured](c)(c.store.Temperatures(c.ctx, someSitting)), nil)
 	same(c, "the other study", got[panel.Study](c)(c.store.Study(c.ctx, "other")), draft("other"))
 	same(c, "log of the other study", got[[]panel.Event](c)(c.store.Events(c.ctx, "other")), []panel.Event{entry("other", "begun")})
