@@ -44,6 +44,8 @@ func TestPathsOfProblems(t *testing.T) {
 		{"a name in a text", halfDone(t, "Taste and answer.", "Taste the royale."), "would read the name", "texts.instructions"},
 		{"what hangs together", halfDone(t, "  seed: 1\n", "  seed: 1\n  most per sitting: 1\n"), "at least 2 sittings", "panel.sittings"},
 		{"the second of a comparison", halfDone(t, "[A, B]", "[A, A]"), "with itself", "analysis.compare[1]"},
+		{"a key with a dot", []byte(strings.Replace(strings.Replace(read(t, "../../testdata/study/languages.yaml"), `nutmeg, "bay: one leaf"`, `"salt, approx. 2 g"`, 1),
+			"      nutmeg: noix de muscade\n", "      \"salt, approx. 2 g\":\n", 1)), `"salt, approx. 2 g" has no value`, `translations.fr.also contains."salt, approx. 2 g"`},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			_, problems := Read("f", tc.src)
