@@ -251,6 +251,15 @@ a: {b: 'old', c: [one], # note
 a: {b: x, c: [one, "two, three"] # note
     , e: {f: "g\nh"}}
 `},
+	{"items in brackets", "list a = z | v, w\nset b[0].c = \"\"\nset b[1].c = 2\nset d = x", `
+a: [x, y]
+b: [{c: 1}, {c:}]
+d:
+`, `
+a: [z, "v, w"]
+b: [{}, {c: "2"}]
+d: x
+`},
 	{"the first in brackets", "remove a[0]\nremove b.c", `
 a: [x, y]
 b: {c: 1, d: 2}

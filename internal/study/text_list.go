@@ -85,13 +85,6 @@ func (t *Text) editList(steps []step, values []string) error {
 	return nil
 }
 
-// putText writes a text, which may be empty.
-func (t *Text) putText(steps []step, value string) error {
-	return t.put(steps, leaf{textPart(value), func(flow bool, old *part, column int) []written {
-		return t.scalars(steps, value, flow, old, column)
-	}})
-}
-
 // Move puts an item of a list, with the comment on it, in another place of the
 // list.
 func (t *Text) Move(path string, to int) error {
