@@ -129,6 +129,7 @@ func (t *Text) replace(at *part, steps []step, way written) []splice {
 	}
 	switch {
 	case head == "":
+		from = max(from, e.mark)
 		from = e.mark + len(bytes.TrimRight(t.src[e.mark:from], " "))
 	case from == e.mark && e.mark > e.from: // right behind the colon or the dash
 		head = " " + head

@@ -17,7 +17,7 @@ type part struct {
 	flow     bool         // in brackets, or within them
 	from, to int          // its bytes, without space and comment around it; a value left out has none
 	text     string       // of a scalar, as the reader reads it
-	typed    ast.NodeType // of a scalar: text, a number, true or false; textually only
+	typed    ast.NodeType // of a scalar: text, a number, true or false
 	block    bool         // a scalar that is a paragraph (| or >)
 	entries  []entry
 }
@@ -114,11 +114,13 @@ func (p *placer) find(t *token.Token) int {
 		line = p.starts[n-1] + 1
 	}
 	i = min(max(i, line), len(p.src))
+	end := p.lineEnd(i)
+	line = min(line, end)
 	sign := []byte(firstSign(t))
-	if j := bytes.Index(p.src[i:p.lineEnd(i)], sign); j >= 0 {
+	if j := bytes.Index(p.src[i:end], sign); j >= 0 {
 		return i + j
 	}
-	if j := bytes.LastIndex(p.src[line:p.lineEnd(i)], sign); j >= 0 {
+	if j := bytes.LastIndex(p.src[line:end], sign); j >= 0 {
 		return line + j
 	}
 	return i
