@@ -10,11 +10,12 @@ import (
 	"github.com/goccy/go-yaml/token"
 )
 
-// commentsOf are the comments of a text, sorted.
+// commentsOf are the comments of a text, sorted. The library takes the last # for
+// nothing where a file ends without a line break.
 func commentsOf(src []byte) []string {
 	var all []string
 	text := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(string(bytes.TrimPrefix(src, []byte("\ufeff"))))
-	for _, t := range lexer.Tokenize(text) {
+	for _, t := range lexer.Tokenize(text + "\n") {
 		if t.Type == token.CommentType {
 			all = append(all, strings.TrimSpace(t.Value))
 		}
