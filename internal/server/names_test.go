@@ -64,6 +64,21 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 	w.reads(canaries...)
 }
 
+// TestLeadIsToldThatNamesAreReadFirst on the page of a draft.
+func TestLeadIsToldThatNamesAreReadFirst(t *testing.T) {
+	f := newFixture(t)
+	blind := strings.Replace(expecting, "samples:\n", "samples:\n  - {id: blind, dish: canarydish, blind: true}\n", 1)
+	for file, warned := range map[string]bool{expecting: false, blind: true} {
+		text := f.lead().get("/studies/" + f.uploaded(file)).html().Find("main").Text()
+		if !strings.Contains(text, "each reads every name that they will meet") || !strings.Contains(text, "As exploration: what was expected") {
+			t.Errorf("the draft does not say that names are read first: %s", text)
+		}
+		if got := strings.Contains(text, "Blind servings come after that too"); got != warned {
+			t.Errorf("a warning that blind servings come after: %t, want %t", got, warned)
+		}
+	}
+}
+
 // stored2 asks for what a phone may store while it shows the last name.
 func (w *watched) stored2(ballot string) {
 	w.t.Helper()

@@ -122,6 +122,9 @@ func panelFacts(a *study.Study) []fact {
 		}
 		facts = append(facts, fact{"Languages", strings.Join(names, ", ") + ", as each phone is set. A name in another language is another word: check that it promises the same."})
 	}
+	if a.Serving.Expectation {
+		facts = append(facts, fact{"Before tasting", "each reads every name that they will meet, and says what they expect on the same scales, in an order drawn by lot and balanced" + afterNames(a)})
+	}
 	if a.Serving.WarmUp != "" {
 		facts = append(facts, fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed", a.Serving.WarmUp)})
 	}
@@ -129,6 +132,16 @@ func panelFacts(a *study.Study) []fact {
 		facts = append(facts, fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse", a.Serving.RinseSeconds)})
 	}
 	return facts
+}
+
+// afterNames warns where names are read before servings that are blind.
+func afterNames(a *study.Study) string {
+	for _, x := range a.Samples {
+		if x.Name == "" {
+			return ". Blind servings come after that too: who has read the names may look for them"
+		}
+	}
+	return ""
 }
 
 func eachGets(a *study.Study) string {

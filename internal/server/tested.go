@@ -24,6 +24,9 @@ func tested(a *study.Study) []string {
 		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s on a scale from %s to %s.",
 			plain(p.SmallestEffect), plain(x.Scale.Min()), plain(x.Scale.Max())))
 	}
+	if a.Serving.Expectation {
+		lines = append(lines, "As exploration: what was expected of one name against another, and of each name against how it was rated.")
+	}
 	if len(a.Samples) == 2 && len(a.Attributes) == 1 {
 		return append(lines, "Nothing else is compared.")
 	}
