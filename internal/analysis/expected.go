@@ -36,6 +36,7 @@ type expected struct {
 	values map[said]float64
 	people []string // who rated, or said what they expect, in natural order
 	index  map[string]int
+	asked  map[study.AttributeID]bool
 }
 
 // findExpected compares, within assessors, what was expected of the names of each
@@ -45,8 +46,8 @@ type expected struct {
 // that go the other way contrast with it (Cardello & Sawyer 1992, J. Sens. Stud.
 // 7:253; Deliza & MacFie 1996, J. Sens. Stud. 11:103; both from memory).
 //
-// All of it is exploratory: two-sided, and not adjusted. Nothing is found when
-// nobody said what they expect.
+// All of it is exploratory: two-sided, and not adjusted. Nothing is found of an
+// attribute of which nobody said what they expect.
 func (p *panel) findExpected(s *study.Study, list []Expectation) ([]Finding, error) {
 	if len(list) == 0 {
 		return nil, nil
@@ -57,6 +58,9 @@ func (p *panel) findExpected(s *study.Study, list []Expectation) ([]Finding, err
 	}
 	var all []Finding
 	for _, c := range expectedPairs(s) {
+		if !e.asked[c.attribute.ID] {
+			continue
+		}
 		f, err := e.compare(s, c, KindExpected, func(who string) (Pair, string) { return e.ofNames(s, c, who) })
 		if err != nil {
 			return nil, err
@@ -65,7 +69,7 @@ func (p *panel) findExpected(s *study.Study, list []Expectation) ([]Finding, err
 	}
 	for _, x := range s.Samples {
 		for _, a := range s.Attributes {
-			if x.Name == "" {
+			if x.Name == "" || !e.asked[a.ID] {
 				continue
 			}
 			c := comparison{a, [2]study.SampleID{x.ID, x.ID}, Exploratory}
@@ -80,7 +84,7 @@ func (p *panel) findExpected(s *study.Study, list []Expectation) ([]Finding, err
 }
 
 func (p *panel) withExpected(s *study.Study, list []Expectation) (*expected, error) {
-	e := &expected{panel: p, values: map[said]float64{}, people: slices.Clone(p.assessors), index: map[string]int{}}
+	e := &expected{panel: p, values: map[said]float64{}, people: slices.Clone(p.assessors), index: map[string]int{}, asked: map[study.AttributeID]bool{}}
 	for _, x := range list {
 		a, known := s.Attribute(x.Attribute)
 		if _, ok := s.Name(x.Name); !ok || !known {
@@ -93,7 +97,7 @@ func (p *panel) withExpected(s *study.Study, list []Expectation) (*expected, err
 		if _, twice := e.values[at]; twice {
 			return nil, fmt.Errorf("%w: assessor %s said twice what they expect of name %q on %q", ErrRating, x.Assessor, x.Name, x.Attribute)
 		}
-		e.values[at] = x.Value
+		e.values[at], e.asked[x.Attribute] = x.Value, true
 		e.people = append(e.people, x.Assessor)
 	}
 	slices.SortFunc(e.people, natural)

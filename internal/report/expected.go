@@ -46,7 +46,7 @@ func expectedRow(s *study.Study, f analysis.Finding, notes *footnotes) Row {
 	clear := f.Test.P < s.Plan.Alpha
 	if f.Kind == analysis.KindExpected {
 		return rowAs(s, f, rowNames{
-			fmt.Sprintf("expected of “%s” minus expected of “%s”", s.NameText(a), s.NameText(b)),
+			fmt.Sprintf("expected of “%s” minus “%s”", s.NameText(a), s.NameText(b)),
 			fmt.Sprintf("%s − %s, expected", a, b), clear}, notes)
 	}
 	return rowAs(s, f, rowNames{fmt.Sprintf("%s: expected minus rated", analysis.Label(s, a)), fmt.Sprintf("%s, expected − rated", a), clear}, notes)

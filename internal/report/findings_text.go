@@ -65,6 +65,7 @@ func textExpected(b *strings.Builder, p Page) error {
 	}
 	const heading = "Expected before tasting (exploratory)"
 	fmt.Fprintf(b, "%s\n%s\n\n", heading, strings.Repeat("-", len(heading)))
+	fmt.Fprintf(b, "%s\n\n", strings.Join(p.Expected.Intro, "\n"))
 	for _, x := range p.Expected.Said {
 		fmt.Fprintln(b, x.Text)
 	}
@@ -72,7 +73,7 @@ func textExpected(b *strings.Builder, p Page) error {
 	if err := textRows(b, p.Headings, p.Expected.Table); err != nil {
 		return err
 	}
-	fmt.Fprintf(b, "%s\n\n", strings.Join(p.Expected.Intro, "\n"))
+	b.WriteByte('\n')
 	return nil
 }
 
