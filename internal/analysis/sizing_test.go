@@ -158,6 +158,13 @@ func TestSizeEqualsOtherSources(t *testing.T) {
 	if z.Needed.Assessors < 113 || z.Needed.Assessors > 114 {
 		t.Errorf("a tenth of the scale with 90 %% power: %d, want 113 or 114 (Hough et al. 2006: 112, from memory)", z.Needed.Assessors)
 	}
+	// 33.3671 pairs and 63.7656 a group for the t tests (testdata/reference), over 3/π.
+	for test, want := range map[analysis.SizedTest]int{"signed-rank": 35, "rank-sum": 67} {
+		z = findSize(t, analysis.Sizing{Test: test, Difference: 5, Spread: analysis.GivenSpread(10)})
+		if z.Needed.Comparisons != want {
+			t.Errorf("%s: %d, want %d", test, z.Needed.Comparisons, want)
+		}
+	}
 	per, err := analysis.SpreadOfRatings("paired-t", 10, 0.5)
 	if err != nil || math.Abs(per.SD-10) > 1e-12 {
 		t.Errorf("10 a rating, correlation 0.5: %v, %v; want 10 (variance of a difference)", per.SD, err)
