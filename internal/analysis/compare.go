@@ -61,11 +61,8 @@ func emptyFinding(c comparison, level float64) Finding {
 // test fills the difference, its interval, the planned test and, beside it,
 // the other tests of the same comparison.
 func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
-	side := stats.TwoSided
-	if f.Role == Primary {
-		side = sideOf(plan.Sides)
-	}
-	t, err := stats.PairedT(x, y, stats.PairedTOptions{Alternative: side, Level: plan.Level()})
+	side := f.side(plan)
+	tTest, tWarnings, err := pairedTest(plan, side, x, y)
 	if err != nil {
 		return err
 	}
@@ -73,23 +70,39 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	if err != nil {
 		return err
 	}
-	rank, err := stats.SignedRank(x, y, stats.SignedRankOptions{Alternative: side, ExactMax: exactPairs})
+	rankTest, rank, err := rankTest(side, x, y)
 	if err != nil {
 		return err
 	}
 	f.Difference, f.CI = two.Diff, two.CI
-	f.warnAll(t.Warnings)
+	f.warnAll(tWarnings)
 	f.warnAll(rank.Warnings)
 	if rank.NUsed > 0 && (rank.Ties || rank.Zeros > 0) {
 		f.warn(warnTies(rank.Exact))
 	}
-	tTest := Test{MethodPairedT, "paired t test", t.T, t.DF, t.P, math.NaN()}
-	rankTest := Test{MethodSignedRank, rankTitle(rank.Exact), rank.WPlus, math.NaN(), rank.P, math.NaN()}
 	f.Test, f.Also = tTest, []Test{rankTest}
 	if plan.Test == study.SignedRank {
 		f.Test, f.Also = rankTest, []Test{tTest}
 	}
 	return f.count(side, plan.Level(), x, y)
+}
+
+// side is the alternative that the finding's tests look for.
+func (f *Finding) side(plan study.AnalysisPlan) stats.Alternative {
+	if f.Role == Primary {
+		return sideOf(plan.Sides)
+	}
+	return stats.TwoSided
+}
+
+func pairedTest(plan study.AnalysisPlan, side stats.Alternative, x, y []float64) (Test, []stats.Warning, error) {
+	t, err := stats.PairedT(x, y, stats.PairedTOptions{Alternative: side, Level: plan.Level()})
+	return Test{MethodPairedT, "paired t test", t.T, t.DF, t.P, math.NaN()}, t.Warnings, err
+}
+
+func rankTest(side stats.Alternative, x, y []float64) (Test, stats.SignedRankResult, error) {
+	r, err := stats.SignedRank(x, y, stats.SignedRankOptions{Alternative: side, ExactMax: exactPairs})
+	return Test{MethodSignedRank, rankTitle(r.Exact), r.WPlus, math.NaN(), r.P, math.NaN()}, r, err
 }
 
 func rankTitle(exact bool) string {

@@ -1,0 +1,130 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+
+	"cloche/internal/design"
+	"cloche/internal/study"
+)
+
+// DryRun tries the analysis of a study out on invented ratings. Nobody has tasted:
+// what comes out shows what a report would look like, and how often the planned
+// test would find something, if the truth were as assumed here.
+type DryRun struct {
+	Study      *study.Study
+	Plan       *design.Plan // any plan of the study
+	Spread     float64      // standard deviation of an assessor's difference between the two samples, scale points; see [Spread]
+	Difference float64      // the true difference of the primary comparison on the primary attribute, at least 0; 0 = no effect
+	Seed       uint64
+}
+
+// Found counts simulated studies.
+type Found struct {
+	Studies int     // simulated
+	Found   int     // whose planned test found a difference
+	Share   float64 // Found of Studies
+	SE      float64 // Monte Carlo standard error of Share, never 0: that of a share of (Found + ½) of (Studies + 1)
+}
+
+// truth is what is assumed. The primary comparison differs by the difference, half
+// of it on each side of the middle of the scale, in the direction that the test
+// looks; other samples lie in the middle, other attributes know no effect. The
+// spread is half due to the assessor's own view of a sample and half to the single
+// rating; replicates are averaged, which is why theirs is larger. On other scales
+// it is the same share of their length. Assessors use scales differently, by a
+// standard deviation of a tenth of the length, which differences do not feel.
+func (d DryRun) truth() Truth {
+	primary, _ := d.Study.Attribute(d.Study.Plan.Attribute)
+	length := primary.Scale.Max() - primary.Scale.Min()
+	half := d.Difference / 2
+	if d.Study.Plan.Sides == study.Less {
+		half = -half
+	}
+	t := Truth{}
+	for _, a := range d.Study.Attributes {
+		span := a.Scale.Max() - a.Scale.Min()
+		each := d.Spread / length * span / 2 // two parts, each in both samples: 4·each² is the spread squared
+		t[a.ID] = TrueAttribute{
+			Mean: a.Scale.Min() + span/2, AssessorSD: span / 10, SampleSD: each,
+			RatingSD: each * math.Sqrt(float64(max(1, d.Study.Serving.Replicates))),
+		}
+	}
+	main := t[primary.ID]
+	main.Effects = map[study.SampleID]float64{d.Study.Plan.Compare[0]: half, d.Study.Plan.Compare[1]: -half}
+	t[primary.ID] = main
+	return t
+}
+
+// check refuses what cannot be simulated. Errors: [ErrNotRatings], [ErrPlan].
+func (d DryRun) check() error {
+	if err := checkPlan(d.Study); err != nil {
+		return err
+	}
+	if d.Study.Serving.Design == study.One {
+		return fmt.Errorf("%w: groups that taste one sample each cannot be compared yet", ErrPlan)
+	}
+	if !(d.Spread > 0 && d.Difference >= 0) || math.IsInf(d.Spread, 0) || math.IsInf(d.Difference, 0) {
+		return fmt.Errorf("%w: a spread of %g and a difference of %g cannot be simulated", ErrPlan, d.Spread, d.Difference)
+	}
+	return nil
+}
+
+// Ratings are those of one simulated study.
+func (d DryRun) Ratings() ([]Rating, error) {
+	if err := d.check(); err != nil {
+		return nil, err
+	}
+	return Simulate(d.Study, d.Plan, d.truth(), d.Seed), nil
+}
+
+// Often simulates n studies, with the seeds that follow that of the dry run, and
+// counts those in which the planned test of the primary comparison finds a
+// difference, as [Analyse] would: its p below alpha.
+func (d DryRun) Often(n int) (Found, error) {
+	if err := d.check(); err != nil {
+		return Found{}, err
+	}
+	f := Found{Studies: n}
+	truth := d.truth()
+	for i := range n {
+		p, err := d.primaryP(truth, d.Seed+1+uint64(i))
+		if err != nil {
+			return Found{}, fmt.Errorf("simulate study %d of %d: %w", i+1, n, err)
+		}
+		if p < d.Study.Plan.Alpha {
+			f.Found++
+		}
+	}
+	f.Share = float64(f.Found) / float64(n)
+	p := (float64(f.Found) + 0.5) / float64(n+1)
+	f.SE = math.Sqrt(p * (1 - p) / float64(n))
+	return f, nil
+}
+
+// primaryP is the p of the primary comparison in one simulated study, reckoned from
+// its own ratings alone: the rest of an analysis takes a hundred times as long.
+func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
+	c := comparisons(d.Study)[0]
+	var ratings []Rating
+	for _, r := range simulateAttribute(c.attribute, d.Plan, truth.of(c.attribute), newStream(seed, "ratings of "+string(c.attribute.ID))) {
+		if r.Sample == c.pair[0] || r.Sample == c.pair[1] {
+			ratings = append(ratings, r)
+		}
+	}
+	t, err := tabulate(d.Study, ratings)
+	if err != nil {
+		return math.NaN(), err
+	}
+	pairs, _ := t.pairs(c, d.Study.Serving.Design, newLeftOut(nil))
+	if len(pairs) == 0 {
+		return math.NaN(), nil
+	}
+	x, y := columns(pairs)
+	if d.Study.Plan.Test == study.SignedRank {
+		test, _, err := rankTest(sideOf(d.Study.Plan.Sides), x, y)
+		return test.P, err
+	}
+	test, _, err := pairedTest(d.Study.Plan, sideOf(d.Study.Plan.Sides), x, y)
+	return test.P, err
+}
