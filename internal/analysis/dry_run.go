@@ -19,6 +19,30 @@ type DryRun struct {
 	Seed       uint64
 }
 
+// Bounds of what is simulated while somebody waits, measured so that two truths
+// take less than half a second on one core (BenchmarkDryRun).
+const (
+	mostSimulated   = 200    // studies, for a share that is right to 3.5 points
+	leastSimulated  = 20     // fewer say nothing
+	simulatedAtOnce = 48_000 // ratings of the primary attribute, over all studies
+	mostPairs       = 60_000 // assessors times comparisons of one analysis
+)
+
+// Simulable is how many simulated studies [DryRun.Often] can count while somebody
+// waits, 0 when the study is too large for that.
+func Simulable(s *study.Study) int {
+	each := len(s.Samples)
+	if s.Serving.Design == study.Some {
+		each = s.Serving.PerAssessor
+	}
+	ratings := max(1, s.Panel.Assessors*each*max(1, s.Serving.Replicates))
+	pairs := len(s.Samples) * (len(s.Samples) - 1) / 2 * len(s.Attributes)
+	if leastSimulated*ratings > 4*simulatedAtOnce || pairs*s.Panel.Assessors > mostPairs {
+		return 0
+	}
+	return min(max(simulatedAtOnce/ratings, leastSimulated), mostSimulated)
+}
+
 // Found counts simulated studies.
 type Found struct {
 	Studies int     // simulated
@@ -76,6 +100,28 @@ func (d DryRun) Ratings() ([]Rating, error) {
 		return nil, err
 	}
 	return Simulate(d.Study, d.Plan, d.truth(), d.Seed), nil
+}
+
+// Expected is what the same assessors say of names that they read before tasting,
+// under the same truth; nil when the study asks nothing before.
+func (d DryRun) Expected() ([]Expectation, error) {
+	if err := d.check(); err != nil {
+		return nil, err
+	}
+	var all []Expectation
+	truth := d.truth()
+	for _, a := range d.Study.Attributes {
+		t, random := truth[a.ID], newStream(d.Seed, "expected of "+string(a.ID))
+		for _, v := range d.Plan.Servings {
+			if v.Role != design.Expected {
+				continue
+			}
+			sample, _ := d.Study.Sample(d.Plan.Samples[v.Sample])
+			value := t.Mean + t.Effects[sample.ID] + t.RatingSD*math.Sqrt2*random.NormFloat64()
+			all = append(all, Expectation{Assessor: AssessorLabel(int(v.Assessor)), Name: sample.Name, Attribute: a.ID, Value: onScale(a.Scale, value)})
+		}
+	}
+	return all, nil
 }
 
 // Often simulates n studies, with the seeds that follow that of the dry run, and

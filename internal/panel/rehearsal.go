@@ -2,7 +2,9 @@ package panel
 
 import (
 	"maps"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"cloche/internal/design"
@@ -13,10 +15,13 @@ import (
 // study, whose key nobody may know before the study is closed.
 const rehearsalSeed = 20_260_713
 
-// RehearsalPlan draws a serving plan for trying a study out. It has nothing to do
+// rehearsalPlaces are enough to see all orders; a plan of them is drawn at once.
+const rehearsalPlaces = 200
+
+// RehearsalPlan draws a serving plan for trying a study out, for so many assessors. It has nothing to do
 // with the plan that is fixed: its seed is never the study's. A [NotYetError] or a
 // [design.Conflict] says why there is none.
-func RehearsalPlan(a *study.Study) (*design.Plan, error) {
+func RehearsalPlan(a *study.Study, assessors int) (*design.Plan, error) {
 	if err := canRun(a); err != nil {
 		return nil, err
 	}
@@ -24,7 +29,28 @@ func RehearsalPlan(a *study.Study) (*design.Plan, error) {
 	if a.Serving.HasSeed && a.Serving.Seed == seed {
 		seed++
 	}
-	return design.Draw(a, design.Options{Seed: seed})
+	return design.Draw(a, design.Options{Seed: seed, Assessors: assessors})
+}
+
+// What assessors do not see, and what the analysis does not feel: sections of a
+// study file whose mistakes leave a rehearsal, or a dry run, as it is.
+var (
+	unseen = []string{"title", "hypothesis", "invented", "analysis"}
+	unfelt = []string{"title", "hypothesis", "invented", "texts", "languages", "translations"}
+)
+
+// HinderRehearsal are the mistakes of a draft without which it could be rehearsed.
+func (s Study) HinderRehearsal() []study.Problem { return s.mistakesBeyond(unseen) }
+
+// HinderDryRun are the mistakes of a draft without which it could be tried.
+func (s Study) HinderDryRun() []study.Problem { return s.mistakesBeyond(unfelt) }
+
+func (s Study) mistakesBeyond(sections []string) []study.Problem {
+	return slices.DeleteFunc(slices.Clone(s.Problems), func(p study.Problem) bool {
+		section, _, _ := strings.Cut(p.Path, ".")
+		section, _, _ = strings.Cut(section, "[")
+		return slices.Contains(sections, section)
+	})
 }
 
 // Rehearsal is a tasting gone through with an invented assessor, screen by screen.
@@ -41,7 +67,7 @@ type Rehearsal struct {
 // from 0. [ErrNotFound] when the study has no such language or place; see
 // [RehearsalPlan] for the other errors.
 func Rehearse(a *study.Study, lang string, place int) (Rehearsal, error) {
-	plan, err := RehearsalPlan(a)
+	plan, err := RehearsalPlan(a, min(a.Panel.Assessors, rehearsalPlaces))
 	if err != nil {
 		return Rehearsal{}, err
 	}

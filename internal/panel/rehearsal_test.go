@@ -182,13 +182,13 @@ func TestRehearsalKnowsNoSeed(t *testing.T) {
 			}
 		}
 	}
-	usual, err := panel.RehearsalPlan(plain)
+	usual, err := panel.RehearsalPlan(plain, 12)
 	if err != nil {
 		t.Fatal(err)
 	}
 	a := *plain
 	a.Serving.Seed, a.Serving.HasSeed = usual.Seed, true
-	plan, err := panel.RehearsalPlan(&a)
+	plan, err := panel.RehearsalPlan(&a, 12)
 	if err != nil || plan.Seed == a.Serving.Seed {
 		t.Errorf("the plan of the rehearsal has the study's own seed (%v)", err)
 	}

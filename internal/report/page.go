@@ -12,20 +12,22 @@ import (
 
 // Options are what the page says beside study and findings.
 type Options struct {
-	Notes []string // of the running of the study, e.g. that the blind was broken for a serving and why
+	Simulated bool     // nobody tasted: every part says that its ratings are simulated
+	Notes     []string // of the running of the study, e.g. that the blind was broken for a serving and why
 }
 
 // Page is what web/templates/report_body.html shows. Everything is text ready
 // to be read; nothing in it needs a template function.
 type Page struct {
-	Title    string
-	Invented bool
-	Outcome  Outcome
-	Verdict  []string // the primary finding, sentence by sentence
-	Asked    string   // what was compared, of whom
-	Others   []Said   // secondary findings: those of the primary pair and those that are clear
-	Further  string   // says how many more there are in the table; "" for none
-	Figures  []Figure
+	Title     string
+	Invented  bool
+	Simulated bool // then every part is marked, and the title is no h1: the page around it has one
+	Outcome   Outcome
+	Verdict   []string // the primary finding, sentence by sentence
+	Asked     string   // what was compared, of whom
+	Others    []Said   // secondary findings: those of the primary pair and those that are clear
+	Further   string   // says how many more there are in the table; "" for none
+	Figures   []Figure
 	// FiguresMissing says how to get figures when their script was not built.
 	FiguresMissing string
 	Table          []Row
@@ -47,16 +49,17 @@ type Said struct {
 // Figure is drawn by web/static/figure.js from its option. Alt and Data say the
 // same in words and numbers.
 type Figure struct {
-	ID      string
-	Title   string
-	Alt     string // what is to be seen, for those who do not see it
-	Height  int    // pixels
-	Option  template.JS
-	Legend  []LegendEntry
-	Left    string // what lies to the left of the zero line; "" when it has none
-	Right   string
-	Data    DataTable
-	Caption string
+	ID        string
+	Simulated bool // as [Page.Simulated]
+	Title     string
+	Alt       string // what is to be seen, for those who do not see it
+	Height    int    // pixels
+	Option    template.JS
+	Legend    []LegendEntry
+	Left      string // what lies to the left of the zero line; "" when it has none
+	Right     string
+	Data      DataTable
+	Caption   string
 }
 
 // LegendEntry explains a mark of a figure. Mark is a class of report.css.
@@ -113,7 +116,7 @@ type Fact struct{ What, Value string }
 
 // Build makes the page of a result.
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
-	p := Page{Title: s.Title, Invented: s.Invented, Outcome: NoAnswer, Running: o.Notes,
+	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
 		Headings: Headings{Level: percent(s.Plan.Level())}, Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
 		p.FiguresMissing = "The script that draws the figures was not built into this program. " +
@@ -147,6 +150,9 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		p.Further = fmt.Sprintf("%d more secondary comparisons, none of them clear, are in the table.", further)
 	}
 	p.Figures = figuresOf(s, r)
+	for i := range p.Figures {
+		p.Figures[i].Simulated = o.Simulated
+	}
 	return p
 }
 

@@ -2,6 +2,7 @@ package server
 
 import (
 	"bytes"
+	"errors"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -28,6 +29,9 @@ var balanceScreen = screen[evenness]{"balance", desk}
 // the one that locking would fix.
 func (s *server) balance(c *gin.Context) error {
 	kept, plan, err := s.planOf(c)
+	if errors.Is(err, panel.ErrMistakes) {
+		return show(s, c, http.StatusOK, hinderedScreen, s.hindered(c, kept, "No plan yet", kept.Problems))
+	}
 	reason, refused := cannotRun(err)
 	if err != nil && !refused {
 		return err

@@ -2,12 +2,14 @@ package server
 
 import (
 	"errors"
+	"fmt"
 	"net/http"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/panel"
+	"cloche/internal/study"
 	"cloche/internal/words"
 )
 
@@ -32,22 +34,42 @@ func (s *server) rehearsalStart(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := kept.Sound(); err != nil {
-		return err
+	page := s.hindered(c, kept, "No rehearsal yet", kept.HinderRehearsal())
+	if len(page.Mistakes) > 0 {
+		return show(s, c, http.StatusOK, hinderedScreen, page)
 	}
 	first := onRehearsal{id: kept.ID, lang: kept.Asked.Languages[0]}
 	_, err = panel.Rehearse(kept.Asked, first.lang, 0)
 	if reason, refused := cannotRun(err); refused {
-		return show(s, c, http.StatusOK, deskNoticeScreen, notice{
-			frame:   s.deskFrame(c, "No rehearsal yet", kept.Asked.Invented),
-			Heading: "This study cannot be rehearsed yet", Text: []string{reason},
-			Onward: "/studies/" + kept.ID, OnwardText: "Back to the study",
-		})
+		page.Reason = reason
+		return show(s, c, http.StatusOK, hinderedScreen, page)
 	}
 	if err != nil {
 		return err
 	}
 	return seeOther(c, first.address(1, 1))
+}
+
+// hindered says what stands between a study and its rehearsal or dry run.
+type hindered struct {
+	frame
+	ID, Study, Reason string
+	Mistakes          []remark // the lead's lead to where they are mended
+}
+
+var hinderedScreen = screen[hindered]{"hindered", desk}
+
+func (s *server) hindered(c *gin.Context, kept panel.Study, title string, hinder []study.Problem) hindered {
+	page := hindered{frame: s.deskFrame(c, title, kept.Asked.Invented), ID: kept.ID, Study: titleOf(kept)}
+	b := newBuilder(kept)
+	for _, x := range hinder {
+		r := remark{Text: says(x)}
+		if !page.Reader {
+			r.Href = b.href(b.owner(x.Path)) + "#" + fieldID(x.Path)
+		}
+		page.Mistakes = append(page.Mistakes, r)
+	}
+	return page
 }
 
 // rehearsalOf reads the address of a screen.
@@ -56,8 +78,8 @@ func (s *server) rehearsalOf(c *gin.Context) (onRehearsal, error) {
 	if err != nil {
 		return onRehearsal{}, err
 	}
-	if err := kept.Sound(); err != nil {
-		return onRehearsal{}, err
+	if hinder := kept.HinderRehearsal(); len(hinder) > 0 {
+		return onRehearsal{}, fmt.Errorf("%w: %w", panel.ErrMistakes, hinder[0])
 	}
 	x := onRehearsal{id: kept.ID, lang: c.Param("in")}
 	var wrongSeat, wrongScreen error

@@ -178,8 +178,40 @@ func TestRehearsalThatCannotBe(t *testing.T) {
 	id := f.uploaded(strings.NewReplacer("serving: {", "serving: {design: one, ", "test: paired-t", "test: welch-t").Replace(custard))
 	p := f.lead().get("/studies/" + id + "/rehearsal")
 	text := p.html().Find("main").Text()
-	if p.status != ok || !strings.Contains(text, "cannot be rehearsed yet") || !strings.Contains(text, "one sample each") || p.html().Find("main a[href='/studies/"+id+"']").Length() != 1 {
+	if p.status != ok || !strings.Contains(text, "It cannot be done for this study") || !strings.Contains(text, "one sample each") || p.html().Find("main a[href='/studies/"+id+"']").Length() != 2 {
 		t.Errorf("status %d: %s", p.status, text)
+	}
+}
+
+// TestHalfDoneDraftsShowWhatTheyCan: a mistake that assessors would not see hinders
+// no rehearsal, and one in their words no dry run; else the page says what does.
+func TestHalfDoneDraftsShowWhatTheyCan(t *testing.T) {
+	f := newFixture(t)
+	v := f.lead()
+	for name, tc := range map[string]struct {
+		old, new, says     string
+		rehearsed, dryRuns bool
+	}{
+		"no title":           {"title: CANARYTITLE does a name change a custard?", "title:", "", true, true},
+		"no such attribute":  {"attribute: salt", "attribute: pepper", "pepper", true, false},
+		"no thanks to read":  {"consent: I agree to taste two spoonfuls.", "consent:", "consent", false, true},
+		"no such dish":       {"{id: canarysampleA, dish: canarydish", "{id: canarysampleA, dish: soup", "soup", false, false},
+		"no panel":           {"panel: {assessors: 12}\n", "", "The study has no", false, false},
+		"nothing but a word": {custard, "custard", "", false, false},
+	} {
+		begun, err := f.svc.Begin(t.Context(), []byte(strings.Replace(custard, tc.old, tc.new, 1)), "")
+		f.must(err)
+		at := "/studies/" + begun.ID
+		for path, shown := range map[string]bool{"/rehearsal": tc.rehearsed, "/dry-run": tc.dryRuns} {
+			p := v.get(at + path)
+			text := p.html().Find("main").Text()
+			if p.status != ok || strings.Contains(p.body, "mending first") == shown || !shown && !strings.Contains(text, tc.says) {
+				t.Errorf("%s: %s ends at %s with status %d: %s", name, path, p.path, p.status, text)
+			}
+		}
+		if p := v.get(at + "/rehearsal/1/en/1"); p.status == ok != tc.rehearsed {
+			t.Errorf("%s: the first screen has status %d", name, p.status)
+		}
 	}
 }
 

@@ -98,6 +98,7 @@ func (s *server) routes() []route {
 		{get, "/studies/:id/photos/:dish", atDesk, s.photo},
 		{get, "/studies/:id/balance", atDesk, s.balance},
 		{get, "/studies/:id/log", atDesk, s.studyLog},
+		{get, "/studies/:id/dry-run", atDesk, s.dryRun},
 		// Nothing of a rehearsal is kept, so that the partner may send its forms.
 		{get, "/studies/:id/rehearsal", atDesk, s.rehearsalStart},
 		{get, "/studies/:id/rehearsal/:seat/:in/:screen", atDesk, s.rehearsal},

@@ -79,6 +79,7 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/photos/{dish}", lead: always(ok), others: always(other), shows: []string{jpegMark}},
 	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other), shows: []string{"Balance of the serving plan"}},
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"begun"}},
+	{method: "GET", path: "/studies/{id}/dry-run", lead: always(ok), others: always(other), shows: []string{"Nobody has tasted", "Simulated, invented ratings"}, hides: []string{canaryHypothesis, canaryDish}},
 	{method: "GET", path: "/studies/{id}/rehearsal", lead: always(other), others: always(other)},
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept", "How salty is it?"}, hides: []string{canaryTitle, canaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept"}},

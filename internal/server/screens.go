@@ -41,6 +41,8 @@ var screens = []struct{ name, layout string }{
 	{fileScreen.name, fileScreen.layout},
 	{balanceScreen.name, balanceScreen.layout},
 	{sizeScreen.name, sizeScreen.layout},
+	{hinderedScreen.name, hinderedScreen.layout},
+	{dryRunScreen.name, dryRunScreen.layout},
 	{logScreen.name, logScreen.layout},
 
 	{staffNoticeScreen.name, staffNoticeScreen.layout},

@@ -96,6 +96,9 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	draft, closed, locked := f.uploaded(file), "", ""
 	closed, over := f.inState(file, panel.Closed)
 	locked, _ = f.inState(file, panel.Locked)
+	begun, err := f.svc.Begin(ctx, []byte(strings.Replace(file, "panel: {assessors: 12}\n", "", 1)), "")
+	f.must(err)
+	halfDone := begun.ID
 	rehearsal := "/studies/" + resting + "/rehearsal/1/en/"
 	prepare = map[string]func(){
 		"/sign-in": func() { f.must(f.svc.SetPassword(ctx, leadPassword)) },
@@ -104,6 +107,7 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
 		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw",
 		"/studies", "/studies/new", "/studies/upload", "/studies/" + draft, "/studies/" + draft + "/file",
+		"/studies/" + draft + "/dry-run", "/studies/" + draft + "/dry-run?effect=none&draw=2", "/studies/" + halfDone + "/rehearsal",
 		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw", rehearsal + "3/withdrawn", rehearsal + "4", rehearsal + "6", rehearsal + "7",
 		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
 		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,

@@ -1,0 +1,92 @@
+package panel
+
+import (
+	"crypto/sha256"
+	"encoding/binary"
+	"fmt"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// DryRun is what a study would find if the truth were known: nobody has tasted, all
+// ratings are simulated.
+type DryRun struct {
+	Spread   analysis.Spread // that is assumed
+	None     Trial           // there is no effect
+	Smallest Trial           // there is the smallest effect worth acting on; its Result is nil when the study states none
+}
+
+// Trial is a study under one truth.
+type Trial struct {
+	Difference float64          // true one of the primary comparison, scale points
+	Result     *analysis.Result // of one simulated study
+	Often      analysis.Found   // how many of more such studies find a difference
+	Computed   float64          // the same as a share, by the formula: alpha or power
+}
+
+// Try simulates a study. spread is the standard deviation of an assessor's
+// differences in points of the primary scale, 0 for the rule of thumb; draw counts
+// the draws of a study, whose id makes them its own. The plan that it serves is
+// that of a rehearsal. A [NotYetError], a [design.Conflict] or an
+// [analysis.SizingError] says why a study cannot be tried.
+func Try(a *study.Study, id string, spread float64, draw int) (DryRun, error) {
+	if a.Question.IsDifferenceTest() {
+		return DryRun{}, &NotYetError{"a dry run simulates ratings, and this question is answered by choosing among servings", "look at the rehearsal and at the balance of the plan instead"}
+	}
+	if err := canRun(a); err != nil {
+		return DryRun{}, err
+	}
+	studies := analysis.Simulable(a)
+	if studies == 0 {
+		return DryRun{}, &NotYetError{"the study is too large to be simulated while you wait", "look at its size instead, which says the power"}
+	}
+	sizing, err := analysis.SizingOf(a)
+	if err != nil {
+		return DryRun{}, err
+	}
+	if spread > 0 {
+		sizing.Spread = analysis.GivenSpread(spread)
+	}
+	size, err := analysis.FindSize(sizing)
+	if err != nil {
+		return DryRun{}, err
+	}
+	plan, err := RehearsalPlan(a, 0)
+	if err != nil {
+		return DryRun{}, err
+	}
+	d := analysis.DryRun{Study: a, Plan: plan, Spread: sizing.Spread.SD, Seed: drySeed(id, draw)}
+	r := DryRun{Spread: sizing.Spread}
+	if r.None, err = trial(d, studies, a.Plan.Alpha); err != nil {
+		return DryRun{}, err
+	}
+	if d.Difference = a.Plan.SmallestEffect; d.Difference > 0 {
+		r.Smallest, err = trial(d, studies, size.Planned.Power)
+	}
+	return r, err
+}
+
+// drySeed is the seed of a draw: the same for both truths, so that the same
+// invented people rate under each.
+func drySeed(id string, draw int) uint64 {
+	sum := sha256.Sum256(fmt.Appendf(nil, "dry run %d of %s", draw, id))
+	return binary.BigEndian.Uint64(sum[:])
+}
+
+func trial(d analysis.DryRun, studies int, computed float64) (Trial, error) {
+	t := Trial{Difference: d.Difference, Computed: computed}
+	ratings, err := d.Ratings()
+	if err != nil {
+		return Trial{}, err
+	}
+	expected, err := d.Expected()
+	if err != nil {
+		return Trial{}, err
+	}
+	if t.Result, err = analysis.Analyse(d.Study, ratings, analysis.Options{Expected: expected}); err != nil {
+		return Trial{}, fmt.Errorf("analyse simulated ratings: %w", err)
+	}
+	t.Often, err = d.Often(studies)
+	return t, err
+}

@@ -1,0 +1,4 @@
+package panel
+
+// DrySeed is for tests.
+var DrySeed = drySeed

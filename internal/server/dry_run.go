@@ -1,0 +1,209 @@
+package server
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"net/http"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+	"cloche/internal/report"
+	"cloche/internal/study"
+	"cloche/web"
+)
+
+// dryRun is a study tried out on simulated ratings, under one truth and another.
+type dryRun struct {
+	frame
+	ID, Study string
+	Unstated  bool   // no smallest effect is stated
+	ToState   string // where to state it; "" when it cannot be any more
+	Assumed   string
+	Spreads   []otherSpread
+	Truths    []dryTruth
+	Weak      string // says that the panel finds too little; "" when it does not
+	Draw      int
+	Another   string // address of the next draw
+	Shown     string // the truth whose report is shown
+	Report    report.Page
+	Drawn     bool // the figure script was built
+}
+
+// dryTruth is a line of the summary: what would be found, and how often.
+type dryTruth struct {
+	Truth, Found, Share, Computed string
+	Href                          string // of its report; "" = it is shown
+}
+
+// otherSpread leads to the same dry run with another spread.
+type otherSpread struct{ Words, Href string }
+
+var dryRunScreen = screen[dryRun]{"dry_run", desk}
+
+// The truths that an address may ask for.
+const (
+	noEffect       = "none"
+	smallestEffect = "smallest"
+)
+
+// maxDraw bounds the draws of a dry run.
+const maxDraw = 9999
+
+// dryRunAsked is what the address asks for.
+type dryRunAsked struct {
+	id, effect string
+	draw       int
+	spread     float64 // 0: by the rule of thumb
+}
+
+// dryRunOf reads the address; what makes no sense is as if it was not there.
+func dryRunOf(c *gin.Context, kept panel.Study) dryRunAsked {
+	q := dryRunAsked{id: kept.ID, effect: smallestEffect, draw: 1}
+	if n, err := strconv.Atoi(c.Query("draw")); err == nil && n >= 1 && n <= maxDraw {
+		q.draw = n
+	}
+	if c.Query("effect") == noEffect || kept.Asked.Plan.SmallestEffect == 0 {
+		q.effect = noEffect
+	}
+	x, _ := kept.Asked.Attribute(kept.Asked.Plan.Attribute)
+	if v, err := strconv.ParseFloat(c.Query("spread"), 64); err == nil && v > 0 && v <= 2*length(x.Scale) {
+		q.spread = v
+	}
+	return q
+}
+
+func length(s study.Scale) float64 { return s.Max() - s.Min() }
+
+func (q dryRunAsked) address() string {
+	to := fmt.Sprintf("/studies/%s/dry-run?effect=%s&draw=%d", q.id, q.effect, q.draw)
+	if q.spread > 0 {
+		to += "&spread=" + plain(q.spread)
+	}
+	return to
+}
+
+func (s *server) dryRun(c *gin.Context) error {
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	refusal := s.hindered(c, kept, "No dry run yet", kept.HinderDryRun())
+	if len(refusal.Mistakes) > 0 {
+		return show(s, c, http.StatusOK, hinderedScreen, refusal)
+	}
+	asked := dryRunOf(c, kept)
+	tried, err := panel.Try(kept.Asked, kept.ID, asked.spread, asked.draw)
+	var sizing *analysis.SizingError
+	reason, refused := cannotRun(err)
+	if errors.As(err, &sizing) {
+		reason, refused = sentence(sizing.What)+" "+sentence(sizing.Instead), true
+	}
+	if refused {
+		refusal.Reason = reason
+		return show(s, c, http.StatusOK, hinderedScreen, refusal)
+	}
+	if err != nil {
+		return err
+	}
+	page := dryRun{frame: s.deskFrame(c, "Dry run", kept.Asked.Invented), ID: kept.ID, Study: titleOf(kept), Drawn: web.FiguresBuilt()}
+	page.fill(kept.Asked, asked, tried)
+	if kept.State == panel.Draft && !page.Reader {
+		page.ToState = "/studies/" + kept.ID + "/edit/analysis"
+	}
+	return show(s, c, http.StatusOK, dryRunScreen, page)
+}
+
+// fill puts what was simulated in words.
+func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
+	page.Draw = q.draw
+	page.Assumed = spreadWords(tried.Spread)
+	next := q
+	next.draw = q.draw%maxDraw + 1
+	page.Another = next.address()
+	x, _ := a.Attribute(a.Plan.Attribute)
+	page.Spreads = otherSpreads(q, analysis.RuleOfThumb(analysis.SizedTest(a.Plan.Test), length(x.Scale)).SD)
+	page.add(a, q, noEffect, "there is no difference at all", "the level of the test, α", tried.None)
+	if page.Unstated = tried.Smallest.Result == nil; !page.Unstated {
+		truth := fmt.Sprintf("there is the smallest difference worth acting on, %s", pointsWords(tried.Smallest.Difference))
+		page.add(a, q, smallestEffect, truth, "the computed power", tried.Smallest)
+		if p := tried.Smallest.Computed; p < analysis.DefaultPower {
+			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds the smallest difference worth acting on in %s of studies: %s is what one aims for as a rule.",
+				analysis.Percent(p), analysis.Percent(analysis.DefaultPower))
+		}
+	}
+}
+
+func (page *dryRun) add(a *study.Study, q dryRunAsked, effect, truth, by string, t panel.Trial) {
+	line := dryTruth{
+		Truth: truth, Found: outcomeWords(t.Result.Findings[0].Test.P < a.Plan.Alpha, t.Difference > 0),
+		Share: fmt.Sprintf("%d of %d: %s %% (standard error %s points)", t.Often.Found, t.Often.Studies,
+			oneDecimal(t.Often.Share), oneDecimal(t.Often.SE)),
+		Computed: oneDecimal(t.Computed) + " %, " + by,
+	}
+	if math.IsNaN(t.Computed) {
+		line.Computed = "cannot be computed"
+	}
+	if q.effect == effect {
+		page.Shown = truth
+		page.Report = report.Build(a, t.Result, report.Options{Simulated: true})
+		page.Report.Title = page.Study // a draft may have none
+	} else {
+		q.effect = effect
+		line.Href = q.address() + "#report"
+	}
+	page.Truths = append(page.Truths, line)
+}
+
+// outcomeWords says what came out, and whether that is right.
+func outcomeWords(found, there bool) string {
+	switch {
+	case found && !there:
+		return "a difference found: a false alarm"
+	case there && !found:
+		return "none found: a miss"
+	case found:
+		return "a difference found"
+	}
+	return "none found"
+}
+
+// oneDecimal writes a share as percent.
+func oneDecimal(share float64) string { return strconv.FormatFloat(100*share, 'f', 1, 64) }
+
+func pointsWords(v float64) string {
+	if v == 1 {
+		return "1 point"
+	}
+	return plain(v) + " points"
+}
+
+func spreadWords(s analysis.Spread) string {
+	from := "as asked for in the address"
+	if s.Source == analysis.SpreadByRule {
+		from = fmt.Sprintf("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et al. 2006, cited from memory), a difference of two by √2 times that", analysis.Percent(analysis.RatingNoise))
+	}
+	return fmt.Sprintf("The difference that one person tastes scatters around the true one with a standard deviation of %s points, %s.", analysis.Points(s.SD), from)
+}
+
+// otherSpreads offers spreads around that of the rule of thumb.
+func otherSpreads(q dryRunAsked, rule float64) []otherSpread {
+	var all []otherSpread
+	for _, x := range []struct {
+		words string
+		sd    float64
+	}{{"half the rule of thumb", rule / 2}, {"the rule of thumb", rule}, {"half as much again", 1.5 * rule}} {
+		at, words := q, analysis.Points(x.sd)
+		at.spread, _ = strconv.ParseFloat(words, 64)
+		if x.sd == rule {
+			at.spread = 0
+		}
+		if at.spread != q.spread {
+			all = append(all, otherSpread{words + " points, " + x.words, at.address()})
+		}
+	}
+	return all
+}

@@ -1,0 +1,125 @@
+package server_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/PuerkitoBio/goquery"
+
+	"cloche/internal/panel"
+	"cloche/internal/report"
+)
+
+// TestDryRunShowsTheAnalysis: the numbers on the page are those of the dry run, in
+// the words of the report.
+func TestDryRunShowsTheAnalysis(t *testing.T) {
+	f := newFixture(t)
+	id := f.uploaded(custard)
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	v := f.lead()
+	for _, tc := range []struct {
+		query string
+		draw  int
+		which func(panel.DryRun) panel.Trial
+	}{
+		{"", 1, func(d panel.DryRun) panel.Trial { return d.Smallest }},
+		{"?effect=none&draw=7", 7, func(d panel.DryRun) panel.Trial { return d.None }},
+	} {
+		tried, err := panel.Try(kept.Asked, id, 0, tc.draw)
+		f.must(err)
+		p := v.get("/studies/" + id + "/dry-run" + tc.query)
+		doc := p.html()
+		want := report.Build(kept.Asked, tc.which(tried).Result, report.Options{Simulated: true})
+		if got := doc.Find(".report-first").Text(); got != want.Verdict[0] {
+			t.Errorf("%s: the report says %q, want %q", tc.query, got, want.Verdict[0])
+		}
+		rows := doc.Find(".report-findings tbody tr")
+		if got := rows.First().Find("[data-label=p]").Text(); got != want.Table[0].P || rows.Length() != len(want.Table) {
+			t.Errorf("%s: p %q in the first of %d rows, want %q of %d", tc.query, got, rows.Length(), want.Table[0].P, len(want.Table))
+		}
+		text := doc.Find("main table.stack").Text()
+		for _, x := range []string{"of 200: ", "standard error", "5.0 %, the level of the test", "the computed power"} {
+			if !strings.Contains(text, x) {
+				t.Errorf("%s: the summary lacks %q: %s", tc.query, x, text)
+			}
+		}
+		if again := v.get(p.path + tc.query); again.body != p.body {
+			t.Errorf("%s: the same address shows another page", tc.query)
+		}
+		doc.Find(".report section, .report figure, .report header").Each(func(_ int, x *goquery.Selection) {
+			if x.Find(".report-simulated").Length() != 1 {
+				t.Errorf("%s: part %q is not marked as simulated", tc.query, x.Find("h2").First().Text())
+			}
+		})
+	}
+	doc := v.get("/studies/" + id + "/dry-run?effect=none&spread=10&draw=9999").html()
+	var links []string
+	doc.Find("main .actions a").Each(func(_ int, x *goquery.Selection) { links = append(links, x.AttrOr("href", "")) })
+	at := "/studies/" + id + "/dry-run?"
+	if got := strings.Join(links, " "); got != at+"effect=none&draw=1&spread=10#report "+at+"effect=smallest&draw=9999&spread=10#report" {
+		t.Errorf("links %s", got)
+	}
+	if text := doc.Find("main details").First().Text(); !strings.Contains(text, "standard deviation of 10 points") {
+		t.Errorf("assumed: %s", text)
+	}
+	for _, e := range f.events(id) {
+		if e.What != "begun" {
+			t.Errorf("the log holds %q", e.What)
+		}
+	}
+}
+
+// TestDryRunIgnoresWhatMakesNoSense: an address that asks for too much shows what
+// one without it shows.
+func TestDryRunIgnoresWhatMakesNoSense(t *testing.T) {
+	f := newFixture(t)
+	id := f.uploaded(custard)
+	v := f.lead()
+	at := "/studies/" + id + "/dry-run"
+	want := v.get(at).html().Find("main").Text()
+	for _, q := range []string{"?draw=0", "?draw=-1", "?draw=10000", "?draw=x", "?spread=0", "?spread=-3", "?spread=NaN", "?spread=Inf", "?spread=1e300", "?spread=" + strings.Repeat("9", 5000), "?effect=%3Cscript%3E"} {
+		if p := v.get(at + q); p.status != ok || p.html().Find("main").Text() != want {
+			t.Errorf("%.30s shows something else (status %d)", q, p.status)
+		}
+	}
+}
+
+func TestDryRunThatCannotBe(t *testing.T) {
+	f := newFixture(t)
+	v := f.lead()
+	for name, tc := range map[string]struct{ old, new, want string }{
+		"nothing stated":  {", smallest effect: 5", "", "states no smallest difference"},
+		"one sample each": {"serving: {", "serving: {design: one, ", "It cannot be done for this study"},
+		"a huge panel":    {"{assessors: 12}", "{assessors: 20000, sittings: 365, seats: 60}", "too large to be simulated"},
+	} {
+		file := strings.Replace(custard, tc.old, tc.new, 1)
+		if name == "one sample each" {
+			file = strings.Replace(file, "test: paired-t", "test: welch-t", 1)
+		}
+		p := v.get("/studies/" + f.uploaded(file) + "/dry-run")
+		if text := p.html().Find("main").Text(); p.status != ok || !strings.Contains(text, tc.want) {
+			t.Errorf("%s: status %d, %s", name, p.status, text)
+		}
+	}
+}
+
+// TestDryRunTellsNoKey: the dry run of a locked study holds no code, and is that of
+// the draft whatever the seed of the plan.
+func TestDryRunTellsNoKey(t *testing.T) {
+	f := newFixture(t)
+	plain, err := f.svc.Study(t.Context(), f.uploaded(strings.Replace(custard, "seed: 7", "spare codes: 5", 1)))
+	f.must(err)
+	want, err := panel.Try(plain.Asked, "an-id", 0, 1)
+	f.must(err)
+	for _, state := range []panel.State{panel.Locked, panel.Open} {
+		id, _ := f.inState(custard, state)
+		kept, err := f.svc.Study(t.Context(), id)
+		f.must(err)
+		got, err := panel.Try(kept.Asked, "an-id", 0, 1)
+		f.must(err)
+		if got.None.Often != want.None.Often || got.Smallest.Result.Findings[0].Difference != want.Smallest.Result.Findings[0].Difference {
+			t.Errorf("the dry run of a study that is %s depends on its seed", state)
+		}
+	}
+}
