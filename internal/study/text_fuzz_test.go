@@ -2,6 +2,7 @@ package study
 
 import (
 	"bytes"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -9,6 +10,10 @@ import (
 	"github.com/goccy/go-yaml/lexer"
 	"github.com/goccy/go-yaml/token"
 )
+
+// noSpace is a comment right behind the sign of a paragraph, which is none in
+// YAML, and one or not to the library.
+var noSpace = regexp.MustCompile(`[|>][-+0-9]*#`)
 
 // commentsOf are the comments of a text, sorted. The library takes the last # for
 // nothing where a file ends without a line break.
@@ -118,7 +123,7 @@ func fuzzSet(t *testing.T, text *Text, path, value string) {
 			t.Fatalf("%s is %q, was %q, after %s = %q:\n%s", p, v, old, path, value, lineDiff(string(src), string(now)))
 		}
 	}
-	if before, after := commentsOf(src), commentsOf(now); !isBlock && !slices.Equal(before, after) {
+	if before, after := commentsOf(src), commentsOf(now); !isBlock && !slices.Equal(before, after) && !noSpace.Match(src) {
 		t.Fatalf("comments %q, were %q, after %s = %q:\n%s", after, before, path, value, lineDiff(string(src), string(now)))
 	}
 }

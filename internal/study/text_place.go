@@ -114,10 +114,8 @@ func (t *Text) replace(at *part, steps []step, way written) []splice {
 	case at.block: // beside the key stands the sign of the paragraph alone
 		below = lineEnd(t.src, from)
 		end = max(below, to)
-		if i := bytes.IndexAny(t.src[from:below], " \t"); i >= 0 {
-			to = from + i
-		} else {
-			to = below
+		for to = from; to < below && strings.IndexByte("|>+-0123456789", t.src[to]) >= 0; {
+			to++
 		}
 	case !at.isScalar() && lineStart(t.src, from) > e.mark: // nothing stands beside it
 		from, to = e.mark, e.mark

@@ -145,7 +145,7 @@ func firstSign(t *token.Token) string {
 // the space in front of it.
 func (p *placer) end(from int, paragraph bool) int {
 	i := sort.SearchInts(p.starts, from+1)
-	if paragraph && i < len(p.starts) && p.src[p.starts[i]] == '#' && p.lineEnd(from) > p.starts[i] {
+	if paragraph && i < len(p.starts) && p.lineEnd(from) > p.starts[i] && p.src[p.starts[i]] == '#' {
 		i++ // a comment beside the sign of the paragraph
 	}
 	to := len(p.src)

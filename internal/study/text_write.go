@@ -3,7 +3,6 @@ package study
 import (
 	"fmt"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 )
 
@@ -141,12 +140,12 @@ func breakLine(text string, width int) []string {
 // without their indentation.
 func (t *Text) paragraphOf(p *part) (sign string, lines []string) {
 	all := strings.Split(oneLineEnd.Replace(string(t.src[p.from:p.to])), "\n")
-	sign = strings.Map(func(c rune) rune {
-		if unicode.IsDigit(c) {
-			return -1
+	for _, c := range all[0] {
+		if !strings.ContainsRune("|>+-", c) {
+			break
 		}
-		return c
-	}, strings.Fields(all[0])[0])
+		sign += string(c)
+	}
 	depth := -1
 	for _, line := range all[1:] {
 		text := strings.TrimLeft(line, " ")
