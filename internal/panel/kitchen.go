@@ -110,6 +110,19 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 	return sheet, nil
 }
 
+// SpareCodes returns the codes that wait for dropped plates at the kitchen's
+// sitting, in the order in which they will be taken.
+func (s *Service) SpareCodes(ctx context.Context, by Session) ([]string, error) {
+	if by.Role != RoleKitchen {
+		return nil, ErrRefused
+	}
+	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	if err != nil || May(by.Role, KnowKey, kept.State) == Nothing {
+		return nil, err
+	}
+	return s.store.SpareCodes(ctx, kept.ID, sitting.Number)
+}
+
 func kitchenDish(d study.Dish) KitchenDish {
 	k := KitchenDish{ID: string(d.ID), Title: d.Title, Portion: d.Portion, ServeAt: d.ServeAt, Contains: d.AlsoContains, Alcohol: d.Alcohol}
 	for _, x := range d.Allergens {

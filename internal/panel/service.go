@@ -20,14 +20,15 @@ import (
 
 // Service runs studies. Its methods are safe for concurrent use.
 type Service struct {
-	store  Store
-	now    func() time.Time
-	random io.Reader
-	secret []byte
-	slow   *doorkeeper
-	sealed sync.Map // servings that were sealed for phones, by [sealKey]
-	watch  watchers
-	read   sync.Map // the [wasRead] of each study, by its id
+	store    Store
+	now      func() time.Time
+	random   io.Reader
+	secret   []byte
+	slow     *doorkeeper
+	arrivals arrivals
+	sealed   sync.Map // servings that were sealed for phones, by [sealKey]
+	watch    watchers
+	read     sync.Map // the [wasRead] of each study, by its id
 }
 
 // New returns a service on a store. now is the clock; random is a

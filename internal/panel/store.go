@@ -114,6 +114,9 @@ type Store interface {
 	// and keeps the old one. ErrOtherCode when it carries another, ErrNoSpare when
 	// none is left, ErrRated when it has answers; otherwise as NoteServing.
 	Drop(ctx context.Context, servingID, code string, at time.Time, e Event) (Serving, error)
+	// SpareCodes returns the codes of a sitting that no dropped plate has taken, in
+	// the order in which they will be.
+	SpareCodes(ctx context.Context, studyID string, sitting int) ([]string, error)
 	// Dropped returns the codes that servings of a study had before, oldest first.
 	Dropped(ctx context.Context, studyID string) ([]Dropped, error)
 

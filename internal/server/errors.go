@@ -106,6 +106,10 @@ func (s *server) fail(c *gin.Context, r role, err error) {
 		c.Header("Retry-After", retryAfter)
 		page.Again = againOf(c, r)
 	}
+	if status == http.StatusTooManyRequests {
+		c.Header("Retry-After", "60")
+		page.Again = againOf(c, r)
+	}
 	if status >= http.StatusInternalServerError {
 		page.Reference = rand.Text()[:8]
 		s.log.Error("request failed", slog.String("reference", page.Reference),
@@ -137,6 +141,8 @@ func explain(err error, r role, w words.Words) (int, notice) {
 	switch {
 	case errors.Is(err, panel.ErrUnavailable):
 		return http.StatusServiceUnavailable, unavailableNotice(r, w)
+	case errors.Is(err, panel.ErrSlowDown) && r == assessor:
+		return http.StatusTooManyRequests, notice{Heading: w.TooMany, Text: []string{w.TooManyText}}
 	case errors.Is(err, errNotLead):
 		return http.StatusForbidden, notice{
 			Heading: "This is for the lead alone", Text: []string{"You are signed in as the partner: you can read every page of a study, and change nothing."},

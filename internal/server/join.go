@@ -85,6 +85,9 @@ func (s *server) consent(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	if err := s.svc.Arrive(c.ClientIP()); err != nil {
+		return err
+	}
 	given := panel.PhoneConsent{OldEnough: c.Request.PostFormValue("age") == "yes"}
 	token, err := s.svc.Consent(c.Request.Context(), c.Param("token"), nonce, given)
 	if errors.Is(err, panel.ErrAge) {

@@ -2,8 +2,11 @@ package server_test
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
+
+	"github.com/PuerkitoBio/goquery"
 
 	"cloche/internal/panel"
 )
@@ -96,8 +99,9 @@ func TestLabels(t *testing.T) {
 	v := f.staff(id, panel.RoleKitchen)
 	p := v.get("/kitchen/labels")
 	doc := p.html()
-	if doc.Find(".labels").Length() != 1 || doc.Find(".labels strong").Length() != 24 {
-		t.Fatalf("%d sheets, %d labels; want 24 on one", doc.Find(".labels").Length(), doc.Find(".labels strong").Length())
+	words := doc.Find(".labels span").Map(func(_ int, x *goquery.Selection) string { return x.Text() })
+	if doc.Find(".labels").Length() != 2 || len(words) != 34 || slices.Index(words, "spare") != 24 || words[23] == "spare" || words[33] != "spare" {
+		t.Fatalf("%d sheets, labels %q; want 24 plates and 10 spare codes on two", doc.Find(".labels").Length(), words)
 	}
 	if strings.Contains(p.body, canaryDish) || strings.Contains(p.body, canaryDishTitle) {
 		t.Error("a label's page names the dish")

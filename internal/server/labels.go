@@ -20,6 +20,7 @@ type labelsPage struct {
 	Style    string // address of the style sheet of the grid
 	Sheets   [][]label
 	Count    int
+	Spares   int // labels of spare codes, at the end
 	Waves    []int
 	Wave     int // 0 = every wave
 	Problems []problem
@@ -35,8 +36,9 @@ type gridField struct{ Name, Label, Value, Mode string }
 
 // label is one label; an empty one is left blank, for codes written by hand.
 type label struct {
-	Code string
-	Wave int
+	Code  string
+	Wave  int
+	Spare bool // for a dropped plate
 }
 
 var labelsScreen = screen[labelsPage]{"labels", staff}
@@ -90,10 +92,20 @@ func (s *server) showLabels(c *gin.Context, status int, q url.Values) error {
 			continue
 		}
 		for _, p := range w.Plates { // by code: the order says nothing of the dish
-			all = append(all, label{p.Code, w.Number})
+			all = append(all, label{p.Code, w.Number, false})
 		}
 	}
 	page.Count = len(all)
+	if page.Wave == 0 { // a spare belongs to no wave
+		spares, err := s.svc.SpareCodes(c.Request.Context(), by)
+		if err != nil {
+			return err
+		}
+		for _, code := range spares {
+			all = append(all, label{code, 0, true})
+		}
+	}
+	page.Spares = len(all) - page.Count
 	if len(wrong) == 0 {
 		page.Sheets = onSheets(all, g)
 	}

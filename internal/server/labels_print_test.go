@@ -26,8 +26,8 @@ func TestLabelsPrintOnTheirPaper(t *testing.T) {
 		width, height float64 // mm
 		pages         int
 	}{
-		{"24 on one sheet of A4", "", 210, 297, 1},
-		{"24 on three sheets of Letter", "?paper=letter&columns=2&rows=5&width=101.6&height=50.8&left=4&top=12.7&across=4&down=0&right=0&lower=0&skip=0", 215.9, 279.4, 3},
+		{"34 on two sheets of A4", "", 210, 297, 2},
+		{"34 on four sheets of Letter", "?paper=letter&columns=2&rows=5&width=101.6&height=50.8&left=4&top=12.7&across=4&down=0&right=0&lower=0&skip=0", 215.9, 279.4, 4},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			run(t, ctx, chromedp.Navigate(f.web.URL+"/kitchen/labels"+tc.query))

@@ -121,7 +121,7 @@ func wireAsks(asks []panel.Ask) []wireAsk {
 // cachedAssets are what goes on without network needs, for the ballot and for the
 // floor.
 var cachedAssets = map[string][]string{
-	"ballot": {"cloche.css", "icon.svg", "ahead.js", "asks.js", "ballot.js", "check.js", "keeper.js", "line.js", "offline.js", "once.js", "outbox.js", "rinse.js", "seal.js"},
+	"ballot": {"cloche.css", "icon.svg", "ahead.js", "asks.js", "ballot.js", "check.js", "draft.js", "keeper.js", "line.js", "offline.js", "once.js", "outbox.js", "rinse.js", "seal.js"},
 	"floor": {"cloche.css", "staff.css", "icon.svg", "acts.js", "asks.js", "check.js", "floor.js", "floor_ahead.js", "floor_offline.js", "keeper.js", "kept.js",
 		"line.js", "live.js", "once.js", "outbox.js", "seal.js"},
 }

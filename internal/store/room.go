@@ -187,6 +187,16 @@ func takeSpare(tx *gorm.DB, serving servingRow, spare spareRow, at time.Time) er
 	return noteRow(tx, &servingRow{}, serving.ID, map[string]any{"code": spare.Code, "served_at": nil})
 }
 
+// SpareCodes returns the codes that no dropped plate has taken.
+func (s *Store) SpareCodes(ctx context.Context, studyID string, sitting int) ([]string, error) {
+	var codes []string
+	err := s.look(ctx, "list spare codes", func(db *gorm.DB) error {
+		return db.Model(&spareRow{}).Where("study_id = ? AND sitting = ? AND serving_id IS NULL", studyID, sitting).
+			Order("spare_order").Pluck("code", &codes).Error
+	})
+	return codes, err
+}
+
 // Dropped returns the codes that servings of a study had before, oldest first.
 func (s *Store) Dropped(ctx context.Context, studyID string) ([]panel.Dropped, error) {
 	var rows []droppedRow

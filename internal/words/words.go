@@ -113,11 +113,12 @@ type Words struct {
 	Refused  string
 
 	// A ballot without network.
-	NoNetwork   string
-	TypeCode    string
-	OpenServing string
-	WrongCode   string
-	AllKept     string
+	NoNetwork    string
+	TypeCode     string
+	OpenServing  string
+	WrongCode    string
+	AllKept      string
+	NeedsNetwork string
 
 	// The end.
 	ThankYou  string
@@ -142,6 +143,8 @@ type Words struct {
 	FromHere    string
 	OurFault    string
 	TryAgain    string
+	TooMany     string
+	TooManyText string
 	CannotKeep  string
 	LeaveOpen   string
 	IfItGoesOn  string

@@ -1,7 +1,7 @@
 // Prepares a phone to go on without network: the page for it, and later servings
 // sealed under the codes on their plates. Browsers allow this over HTTPS and on
 // localhost alone.
-import { within } from "./outbox.js";
+import { entries, within } from "./outbox.js";
 
 const version = import.meta.url.split("/").at(-2);
 
@@ -14,7 +14,19 @@ export async function fetchAhead(ballot) {
   if (!answer.ok) return false;
   const held = await answer.json();
   await within("ballots", "readwrite", (s) => s.put(held, ballot));
+  await forget(ballot, [held.now, ...held.ahead].filter(Boolean));
   return true;
+}
+
+/** Forgets what the phone knows of servings that are over: the service has them. */
+async function forget(ballot, left) {
+  const servings = new URL(`${ballot}/servings/`, location.href).href;
+  const waiting = (await entries()).map((e) => e.url);
+  const known = left.map((v) => servings + v.id);
+  for (const key of await within("ballots", "readonly", (s) => s.getAllKeys())) {
+    const url = /^(?:opened|done|draft) (.*)$/.exec(key)?.[1];
+    if (url?.startsWith(servings) && !known.includes(url) && !waiting.includes(url)) await within("ballots", "readwrite", (s) => s.delete(key));
+  }
 }
 
 export async function prepare(ballot) {

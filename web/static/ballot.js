@@ -2,6 +2,7 @@
 // when the service has them. What an earlier page left behind is sent too.
 import { able, prepare, ready } from "./ahead.js";
 import { check } from "./check.js";
+import { draft } from "./draft.js";
 import { fresh } from "./keeper.js";
 import { drop, entries, flush, keep } from "./outbox.js";
 
@@ -87,7 +88,10 @@ if (sessionStorage.getItem(RECEIVED)) {
 // sent anew.
 entries().then((held) => {
   const same = form && !form.elements.change && held.find((e) => e.url === form.action && !e.refused);
-  if (!same) return;
+  if (!same) {
+    const blank = form && !form.elements.change && !document.querySelector(".problems");
+    return blank ? draft(form, form.action) : undefined;
+  }
   own = same.id;
   kept = true;
   form.inert = true;

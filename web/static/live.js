@@ -1,5 +1,6 @@
 // Keeps #live fresh: by the service's stream of events, and where that is cut,
-// by asking for the page again. A page without this script loads itself again.
+// or there is none, by asking for the page again. What stands outside #live, as
+// where somebody types, is left alone. A page without this script loads itself again.
 const AGAIN = 5000; // between two questions while there is no stream, ms
 const SETTLE = 600; // a tap this soon after things moved may mean something else, ms
 
@@ -72,3 +73,4 @@ window.addEventListener("pageshow", (event) => {
   if (event.persisted) location.reload();
 });
 if (live.dataset.events) listen();
+else if (live.dataset.again) setInterval(ask, AGAIN);

@@ -3,6 +3,7 @@
 import { fetchAhead } from "./ahead.js";
 import { fill, questions } from "./asks.js";
 import { check } from "./check.js";
+import { draft } from "./draft.js";
 import { flush, keep, within } from "./outbox.js";
 import { keyOf, unseal } from "./seal.js";
 
@@ -18,6 +19,7 @@ const addressOf = (id) => new URL(`${ballot}/servings/${id}`, location.href).hre
 
 let shown = null; // the serving on the page
 let touched = false;
+let undraft = () => {};
 
 /** Shows one part of the page under a heading. */
 function show(part, heading, code = "", name = "") {
@@ -28,11 +30,14 @@ function show(part, heading, code = "", name = "") {
   $("check").textContent = code ? fill(words.check, code) : name ? words.expect : "";
 }
 
-function showServing(v) {
+async function showServing(v) {
+  undraft();
   shown = v;
   touched = false;
   $("asks").replaceChildren(...questions(v.asks, v.comment, words));
   form.inert = false;
+  form.hidden = false;
+  undraft = await draft(form, addressOf(v.id)).catch(() => () => {});
   form.querySelector(".next").textContent = v.asks.length === 1 ? words.sendOne : fill(words.sendSome, v.asks.length);
   show(form, fill(v.code ? words.serving : words.name, v.number, v.of), v.code, v.name);
 }
@@ -58,7 +63,7 @@ async function step() {
   if (!next) return show(null, last ? words.all : words.without);
   const left = Math.min(Math.ceil((last + held.pause * 1000 - Date.now()) / 1000), held.pause);
   if (left > 0) return rest(left);
-  const view = next.box ? await load(`opened ${next.id}`) : next;
+  const view = next.box ? await load(`opened ${addressOf(next.id)}`) : next;
   if (view) return showServing(view);
   shown = next;
   $("plate").value = "";
@@ -70,7 +75,7 @@ unlock.addEventListener("submit", async (event) => {
   const view = await unseal(await keyOf($("plate").value.trim(), shown.salt, shown.iterations), shown);
   $("wrong").textContent = view ? "" : words.wrong;
   if (!view) return $("plate").select();
-  await save(`opened ${view.id}`, view);
+  await save(`opened ${addressOf(view.id)}`, view);
   showServing(view);
 });
 

@@ -14,6 +14,7 @@ export async function keep(url, fields, id = fresh()) {
   const entry = { id, url, fields: fields.filter(([name]) => name !== "id" && name !== "seq") };
   await within("outbox", "readwrite", (s) => s.add(entry));
   await within("ballots", "readwrite", (s) => s.put(Date.now(), `done ${url}`));
+  await within("ballots", "readwrite", (s) => s.delete(`draft ${url}`));
   navigator.storage?.persist?.().catch(() => {});
 }
 

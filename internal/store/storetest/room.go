@@ -109,6 +109,7 @@ var roomTests = []namedTest{
 		want := was
 		want.Code = "900"
 		same(c, "first", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("dropped"))), want)
+		same(c, "left", got[[]string](c)(c.store.SpareCodes(c.ctx, someStudy, 1)), []string{"901"})
 		want.Code = "901"
 		same(c, "second", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon.Add(time.Hour), event("dropped"))), want)
 		same(c, "kept", got[panel.Serving](c)(c.store.Serving(c.ctx, id)), want)

@@ -1,0 +1,36 @@
+// What was typed and not sent is kept on the phone, so that a tab that is closed or
+// a phone that restarts loses nothing. It goes when the answers are kept to be sent.
+import { within } from "./outbox.js";
+
+const key = (url) => `draft ${url}`;
+
+/** Fills a form with what was typed into it before, and keeps what is typed now. */
+export async function draft(form, url) {
+  let typed = 0;
+  const held = await within("ballots", "readonly", (s) => s.get(key(url)));
+  for (const [name, value] of held ?? []) {
+    for (const e of form.elements) {
+      if (e.name !== name || e.type === "hidden") continue;
+      if (e.type === "radio") e.checked = e.value === value;
+      else if (e.value === "") e.value = value;
+      e.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+  }
+  const save = () => {
+    clearTimeout(typed);
+    if (form.hidden || form.inert) return; // sent, or another serving's by now
+    const fields = [...new FormData(form)].map(([name, value]) => [name, String(value)]);
+    within("ballots", "readwrite", (s) => s.put(fields.filter(([name, value]) => value !== "" && name !== "id"), key(url))).catch(() => {});
+  };
+  const soon = () => {
+    clearTimeout(typed);
+    typed = setTimeout(save, 200);
+  };
+  const on = new AbortController();
+  for (const name of ["input", "click", "keyup", "pointerup"]) form.addEventListener(name, soon, { signal: on.signal });
+  window.addEventListener("pagehide", save, { signal: on.signal });
+  return () => { // the form is another one's now
+    clearTimeout(typed);
+    on.abort();
+  };
+}
