@@ -67,6 +67,7 @@ type builder struct {
 	sent     url.Values // the form that comes back; nil on a fresh page
 	stale    bool       // the draft moved on since the form was opened
 	refused  []refusal  // what could not be taken from the form
+	photo    refusal    // the dish whose picture could not be taken
 }
 
 // refusal is a problem of the form rather than of the file.

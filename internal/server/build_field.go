@@ -47,6 +47,7 @@ type buildField struct {
 	Rows           int
 	Decimal, Lang  string // input mode; language of the text
 	Wrong          []string
+	Remarks        []string                              // what to look at again; nothing is wrong
 	Open           bool                                  // not filled in yet
 	For            string                                // the class of a field that belongs to one kind of scale
 	Elsewhere      string                                // what another page wrote here meanwhile
@@ -273,6 +274,9 @@ func (f buildField) DescribedBy() string {
 	}
 	if len(f.Wrong) > 0 {
 		ids = append(ids, f.ID+"-wrong")
+	}
+	if len(f.Remarks) > 0 {
+		ids = append(ids, f.ID+"-remarks")
 	}
 	return strings.Join(ids, " ")
 }

@@ -17,6 +17,7 @@ import (
 type nameStep struct {
 	building
 	Previews []preview
+	Remarks  []remark // on names that differ in more than words, or promise too much
 }
 
 // preview is a sample as the room meets it.
@@ -32,7 +33,14 @@ type tasterLine struct{ Lang, Language, Serving, Name, Check string }
 var nameScreen = screen[nameStep]{"build_names", desk}
 
 func showNames(s *server, c *gin.Context, status int, b *builder) error {
-	return show(s, c, status, nameScreen, nameStep{building: s.building(c, b), Previews: previews(b.asked)})
+	page := nameStep{building: s.building(c, b), Previews: previews(b.asked)}
+	for _, r := range study.NameRemarks(b.asked) {
+		if f := nearestField(page.Parts, r.Path); f != nil {
+			f.Remarks = append(f.Remarks, r.Text)
+			page.Remarks = append(page.Remarks, remark{"#" + f.ID, r.Text})
+		}
+	}
+	return show(s, c, status, nameScreen, page)
 }
 
 // exampleCode stands where a blinding code will stand.

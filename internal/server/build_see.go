@@ -102,6 +102,9 @@ func (s *server) lock(c *gin.Context) error {
 // lockAgain shows the lock step once more, which says what is in the way.
 func (s *server) lockAgain(c *gin.Context) error {
 	b, err := s.builder(c, "lock")
+	if errors.Is(err, errDraftGone) {
+		return seeOther(c, "/studies/"+c.Param("id"))
+	}
 	if err != nil {
 		return err
 	}
