@@ -118,7 +118,8 @@ type described struct {
 // read every table with its keys and relations.
 func TestTablesAreAsDescribed(t *testing.T) {
 	warm := strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  warm-up: A\n", 1)
-	for name, d := range map[string]Data{"custard": custard(t), "a lively evening": lively(ran(t, warm))} {
+	rotated := strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  attributes: rotated\n", 1)
+	for name, d := range map[string]Data{"custard": custard(t), "a lively evening": lively(ran(t, warm)), "rotated questions": ran(t, rotated)} {
 		t.Run(name, func(t *testing.T) { checkDescribed(t, filesOf(t, d)) })
 	}
 }

@@ -25,7 +25,7 @@ var (
 
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
-	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.key, d.samples, d.attributes, d.labels,
+	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.key, d.samples, d.attributes, d.labels, d.orders,
 		d.comments, d.replaced, d.dropped, d.temperatures, d.log}
 	var all []table
 	for _, make := range makers {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -194,7 +195,8 @@ func (t seat) ballotServing(i int) BallotServing {
 		b.AskComment = t.study.Asked.Texts.Comment
 	}
 	b.Number, b.Of = t.number(i)
-	for i, x := range t.study.Asked.Attributes {
+	for _, i := range design.AttributeOrder(t.study.Asked, t.study.Lock.Seed, t.assessor.Place) {
+		x := t.study.Asked.Attributes[i]
 		ask := Ask{
 			Field: fieldOf(i), Text: x.Ask, Line: x.Scale.Kind == study.Line,
 			Low: x.Scale.Low, High: x.Scale.High, From: x.Scale.Min(), To: x.Scale.Max(),

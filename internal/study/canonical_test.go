@@ -26,7 +26,7 @@ func full() *Study {
 		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20, Excluded: "e", MinimumAge: 18},
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
-			BlindFirst: true, KeepDishesApart: true, Expectation: true, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
+			BlindFirst: true, KeepDishesApart: true, Expectation: true, Attributes: RotatedOrder, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
 			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true, Strata: []Stratum{{ID: "s", Levels: []string{"l"}}}, Minimise: true,
 		},
 		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
@@ -67,7 +67,7 @@ func TestCanonicalOfLittle(t *testing.T) {
 	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"exclusions":"","sides":"","smallest_effect":0,"stopping":"","test":""},` +
 		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
 		`"languages":[],"names":[],"panel":{"assessors":0,"excluded":"","minimum_age":0,"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
-		`"serving":{"blind_first":false,"codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
+		`"serving":{"attributes":"","blind_first":false,"codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
 		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,` +
 		`"spare_codes":0,"strata":[],"warm_up":null},` +
 		`"texts":{"comment":"","consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"","translations":[]}`
@@ -260,11 +260,11 @@ func TestShortestNumbers(t *testing.T) {
 // this program's code has a part in them.
 func TestHashByAnotherProgram(t *testing.T) {
 	tests := []struct{ file, want string }{
-		{"names.yaml", "f75e85e72c766b53841fa2dcdb7a3daf507998251a9243bf91461c8b850da688"},
-		{"languages.yaml", "5a38089fa51c29f7b4e64a38bf28f1e2e8b0de039b755c60f56c242f782ecfd9"},
-		{"sleep.yaml", "34c51245ad04729f6d90755990fb9808524b9dc55d43d3f1442f7cc0b7869f4d"},
-		{"triangle.yaml", "c8e7d94b6d868a0ed13a60e19b925a47ec8029f74536cec3986c64bcf3eac02d"},
-		{"alcohol.yaml", "f200cbaff45ac882d6b12ce344b0631e770fff922af3c265039c640aec677a7e"},
+		{"names.yaml", "0cdab397b8f24b475217f549cb394fe7c13a8101b4a6a536e8e3d2b04b144533"},
+		{"languages.yaml", "0bc9e07726a714ebdbf18f501ecf044e2c99a61689d816c8918d8443a962fbcb"},
+		{"sleep.yaml", "07e5e97403370792d257c2da5c3a06d89ab8a7e7d1df61daf1ca4f5244a6485e"},
+		{"triangle.yaml", "38222489aad6af403ade0d7ac96f2939a8894aaf644cf8d5fdd62d1ef8c87e91"},
+		{"alcohol.yaml", "a8f7ac67396aa598fb1c5fa9194b8b53f248ea08e032af206ad2b9a8e5dc486b"},
 	}
 	for _, tc := range tests {
 		if got := Hash(parse(t, read(t, "../../testdata/study/"+tc.file))); got != tc.want {

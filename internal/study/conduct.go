@@ -17,6 +17,7 @@ var servingKeys = []key{
 	{"blind first", false, ""},
 	{"keep dishes apart", false, ""},
 	{"expectation", false, ""},
+	{"attributes", false, ""},
 	{"most per sitting", false, ""},
 	{"codes", false, ""},
 	{"spare codes", false, ""},
@@ -35,7 +36,7 @@ const (
 
 // defaultServing is how a study is served that leaves it open.
 func defaultServing(q Question) Serving {
-	v := Serving{Design: All, Replicates: 1, Codes: CodePerServing, SpareCodes: defaultSpares, RinseSeconds: defaultRinse}
+	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares, RinseSeconds: defaultRinse}
 	if q == DuoTrio {
 		v.Reference = BalancedReference
 	}
@@ -62,6 +63,7 @@ func (o object) serving(s *Study) Serving {
 		BlindFirst:      b.boolean("blind first"),
 		KeepDishesApart: b.boolean("keep dishes apart"),
 		Expectation:     b.boolean("expectation"),
+		Attributes:      word(b, "attributes", v.Attributes, []AttributeOrder{FixedOrder, RotatedOrder}),
 		MaxPerSitting:   b.integer("most per sitting", 0, 1, maxSamples*maxReplicates),
 		Codes:           word(b, "codes", v.Codes, []CodePolicy{CodePerServing, CodePerSample}),
 		SpareCodes:      b.integer("spare codes", v.SpareCodes, 0, maxSpares),

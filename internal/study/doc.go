@@ -11,7 +11,7 @@
 //
 // A study file is YAML without anchors, tags and directives; its first key is
 // the version, "cloche: 1". What may be left out has these values: one sitting,
-// no limit of seats; design: all, one replicate, a fresh code for every serving,
+// no limit of seats; design: all, one replicate, attributes asked in the order of the file, a fresh code for every serving,
 // 10 spare codes, 30 s of rinsing, no seed (one is drawn when the study is
 // locked), for duo-trio a balanced reference; test: paired-t (welch-t when each
 // assessor gets one sample), two sides, alpha 0.05, Holm's adjustment.
@@ -73,8 +73,8 @@
 //	panel        {assessors, sittings, seats, excluded, minimum_age}; seats 0 is
 //	             no limit, minimum_age 0 asks for none
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
-//	             blind_first, keep_dishes_apart, expectation, most_per_sitting, codes,
-//	             spare_codes, rinse_seconds, seed, strata, minimise}
+//	             blind_first, keep_dishes_apart, expectation, attributes, most_per_sitting,
+//	             codes, spare_codes, rinse_seconds, seed, strata, minimise}
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             exclusions, stopping}

@@ -189,6 +189,7 @@ func (w *writer) serving(s *Study) {
 		w.flag(1, "blind first", v.BlindFirst)
 		w.flag(1, "keep dishes apart", v.KeepDishesApart)
 		w.flag(1, "expectation", v.Expectation)
+		w.word(1, "attributes", string(v.Attributes), string(FixedOrder))
 		w.count(1, "most per sitting", v.MaxPerSitting, 0)
 		w.word(1, "codes", string(v.Codes), string(CodePerServing))
 		w.count(1, "spare codes", v.SpareCodes, defaultSpares)

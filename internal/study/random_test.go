@@ -184,7 +184,10 @@ func drawServing(t *rapid.T, s *Study) {
 		MaxPerSitting: rapid.SampledFrom([]int{0, 1, 5}).Draw(t, "most per sitting"),
 		Expectation:   rapid.Bool().Draw(t, "expectation"), KeepDishesApart: rapid.Bool().Draw(t, "keep apart"),
 		BlindFirst: s.Samples[n-1].Name == "",
-		HasSeed:    rapid.Bool().Draw(t, "has seed"),
+		HasSeed:    rapid.Bool().Draw(t, "has seed"), Attributes: FixedOrder,
+	}
+	if len(s.Attributes) > 1 && rapid.Bool().Draw(t, "rotated") {
+		v.Attributes = RotatedOrder
 	}
 	if v.HasSeed {
 		v.Seed = rapid.Uint64().Draw(t, "seed")

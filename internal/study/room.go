@@ -19,11 +19,17 @@ func (r *reader) servingFits(s *Study) {
 		r.refuse("reference", "\"reference\" is for a duo-trio test", "write \"fixed reference\" for a known sample served first, or leave the line out")
 	}
 	if s.Question.IsDifferenceTest() {
+		if s.Serving.Attributes == RotatedOrder {
+			r.refuse("attributes", fmt.Sprintf("a %s test rates no attributes to rotate", s.Question), "leave the line out")
+		}
 		r.refuse("fixed reference", fmt.Sprintf("a %s test has no fixed reference", s.Question), "leave the line out")
 		if s.Serving.Design != All {
 			r.refuse("design", fmt.Sprintf("a %s test gives both samples to each assessor", s.Question), "write design: all")
 			return
 		}
+	}
+	if s.Serving.Attributes == RotatedOrder && len(s.Attributes) < 2 && r.sound("attributes") {
+		r.refuse("attributes", "\"attributes: rotated\" needs two attributes or more", "leave the line out")
 	}
 	r.someFits(s)
 	r.oneFits(s)

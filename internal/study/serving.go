@@ -28,6 +28,15 @@ const (
 	ConstantReference Reference = "constant" // the first sample is always the reference
 )
 
+// AttributeOrder is the order in which the attributes of a serving are asked.
+type AttributeOrder string
+
+// The orders.
+const (
+	FixedOrder   AttributeOrder = "fixed"   // the order of the file for everybody
+	RotatedOrder AttributeOrder = "rotated" // each assessor's own, the same for all of their servings
+)
+
 // Serving says what is served to whom; package design draws the plan from it.
 type Serving struct {
 	Design          Design
@@ -39,7 +48,8 @@ type Serving struct {
 	BlindFirst      bool      // Naming: the blind samples come before the named ones
 	KeepDishesApart bool      // no assessor meets one dish under two names at one sitting
 	Expectation     bool      // each name is read and rated before any tasting
-	MaxPerSitting   int       // most servings per assessor and sitting; 0 = no limit
+	Attributes      AttributeOrder
+	MaxPerSitting   int // most servings per assessor and sitting; 0 = no limit
 	Codes           CodePolicy
 	SpareCodes      int // spare codes per sitting for dropped plates
 	RinseSeconds    int // pause between servings

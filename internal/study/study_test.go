@@ -23,7 +23,7 @@ func TestDefaults(t *testing.T) {
 	names := read(t, "../../testdata/study/names.yaml")
 	triangle := read(t, "../../testdata/study/triangle.yaml")
 	rates := func(v Serving) Serving {
-		v.Replicates, v.Codes, v.SpareCodes, v.RinseSeconds = 1, CodePerServing, 10, 30
+		v.Attributes, v.Replicates, v.Codes, v.SpareCodes, v.RinseSeconds = FixedOrder, 1, CodePerServing, 10, 30
 		return v
 	}
 	ask := func(question string) string {

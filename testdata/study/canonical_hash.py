@@ -75,6 +75,7 @@ def serving(v, question):
             "blind_first": v.get("blind first", False),
             "keep_dishes_apart": v.get("keep dishes apart", False),
             "expectation": v.get("expectation", False),
+            "attributes": v.get("attributes", "fixed"),
             "most_per_sitting": v.get("most per sitting", 0),
             "codes": v.get("codes", "serving"), "spare_codes": v.get("spare codes", 10),
             "rinse_seconds": seconds(v.get("rinse", "30 s")),

@@ -1,0 +1,29 @@
+package datapackage
+
+import (
+	"cloche/internal/design"
+	"cloche/internal/study"
+)
+
+// orders says in which order each assessor was asked the attributes, where that was
+// not the same for all.
+func (d Data) orders() (table, error) {
+	t := table{name: "orders", title: "Orders of the questions, drawn for each assessor",
+		fields: []field{assessorField,
+			{name: "place", kind: whole, says: "Place of the question among those of each serving, from 1.", required: true},
+			attributeField},
+		key:    []string{"assessor", "place"},
+		refers: []refer{{"attribute", "attributes", "attribute"}}}
+	a := d.Study.Asked
+	if a.Serving.Attributes != study.RotatedOrder {
+		return t, nil
+	}
+	for i := range d.Plan.Assessors {
+		for place, x := range design.AttributeOrder(a, d.Study.Lock.Seed, i) {
+			if err := t.add(i+1, place+1, string(a.Attributes[x].ID)); err != nil {
+				return t, err
+			}
+		}
+	}
+	return t, nil
+}
