@@ -49,6 +49,14 @@ func attributeParts(b *builder) []part {
 	for i := range n {
 		parts = append(parts, b.attributePart(i, n))
 	}
+	if n > 1 || b.text.Has("serving.attributes") {
+		parts = append(parts, part{ID: "order", Heading: "In which order they are asked", Fields: []buildField{
+			b.choose(choice, "serving.attributes", "Order", "", string(study.FixedOrder),
+				option{Value: string(study.FixedOrder), Label: "This order for everybody", Hint: "easier where staff read the questions out"},
+				option{Value: string(study.RotatedOrder), Label: "Turned from one assessor to the next", Hint: "so that each question comes first, and last, equally often; one person keeps one order"},
+			),
+		}})
+	}
 	return append(parts, part{
 		ID: "attributes", Heading: "Write a question of your own", Kind: "adder",
 		Fields: []buildField{adder("attributes", "Question", "As the assessor reads it, about one thing alone, as in How smoky is it? Pick no word that speaks for one of the names.", addAttribute)},
