@@ -14,6 +14,7 @@ import (
 type dishStep struct {
 	building
 	Cautions []caution
+	Photos   []dishPhoto
 }
 
 var dishScreen = screen[dishStep]{"build_dishes", desk}
@@ -22,6 +23,15 @@ func showDishes(s *server, c *gin.Context, status int, b *builder) error {
 	page := dishStep{building: s.building(c, b)}
 	if len(b.asked.Dishes) > 0 {
 		page.Cautions = cautions(b.asked)
+	}
+	var err error
+	if page.Photos, err = s.photosOf(c, b); err != nil {
+		return err
+	}
+	for i := range page.Photos {
+		if p := &page.Photos[i]; p.Dish == b.photo.Path {
+			p.Problem = b.photo.Text
+		}
 	}
 	return show(s, c, status, dishScreen, page)
 }

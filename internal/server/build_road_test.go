@@ -1,6 +1,10 @@
 package server_test
 
 import (
+	"bytes"
+	"image"
+	"image/jpeg"
+	"mime/multipart"
 	"net/http"
 	"net/url"
 	"strings"
@@ -137,5 +141,58 @@ func TestBuilderTakesOnlyItsOwnFields(t *testing.T) {
 		if kept.File != custard {
 			t.Fatalf("%s changed the file:\n%s", do, firstDifference(custard, kept.File))
 		}
+	}
+}
+
+// TestBuilderRemarksOnNames: a name that promises what its dish does not hold is
+// remarked on beside its field, and the study can be saved and locked all the same.
+func TestBuilderRemarksOnNames(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	_, edit := f.drafted(strings.Replace(custard, "text: "+nameB, "text: vegan celeriac royale at 12 €", 1))
+	doc := lead.get(edit + "names").html()
+	beside := doc.Find("#names-1-text-remarks").Text()
+	if !strings.Contains(beside, "vegan") || doc.Find(".problems").Length() != 0 {
+		t.Errorf("beside the name stands %q", beside)
+	}
+	if href := doc.Find(".look-at a").AttrOr("href", ""); !strings.HasPrefix(href, "#names-") {
+		t.Errorf("the page leads to %q", href)
+	}
+}
+
+// TestBuilderPhotos: the photo of a dish can be kept, seen, and removed; what is no
+// picture is refused in words.
+func TestBuilderPhotos(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, edit := f.drafted(custard)
+	path := "/studies/" + id + "/photos/" + canaryDish
+	var picture bytes.Buffer
+	f.must(jpeg.Encode(&picture, image.NewRGBA(image.Rect(0, 0, 40, 30)), nil))
+	send := func(content []byte, do string) page {
+		var b bytes.Buffer
+		w := multipart.NewWriter(&b)
+		part, err := w.CreateFormFile("photo", "custard.jpg")
+		f.must(err)
+		_, err = part.Write(content)
+		f.must(err)
+		f.must(w.WriteField("do", do))
+		f.must(w.Close())
+		return lead.do(http.MethodPost, path, w.FormDataContentType(), &b)
+	}
+	if p := send([]byte("no picture"), "keep"); p.status != http.StatusUnprocessableEntity || !strings.Contains(p.html().Find(".photo .wrong").Text(), "JPEG or PNG") {
+		t.Errorf("what is no picture: status %d, %q", p.status, p.html().Find(".photo .wrong").Text())
+	}
+	if p := send(nil, "keep"); !strings.Contains(p.html().Find(".photo .wrong").Text(), "No picture") {
+		t.Errorf("no file: %q", p.html().Find(".photo .wrong").Text())
+	}
+	if p := send(picture.Bytes(), "keep"); p.path != edit+"dishes" || p.html().Find(".photo img").AttrOr("src", "") != path {
+		t.Errorf("a photo: %s, status %d", p.path, p.status)
+	}
+	if p := lead.get(path); p.status != http.StatusOK || p.header.Get("Content-Type") != "image/jpeg" {
+		t.Errorf("the photo: status %d, %s", p.status, p.header.Get("Content-Type"))
+	}
+	if p := send(nil, "remove"); p.html().Find(".photo img").Length() != 0 {
+		t.Error("the photo is still there")
 	}
 }

@@ -69,17 +69,18 @@ func (s *server) adapt(r route) gin.HandlerFunc {
 // they stay in memory. The lead's forms hold texts of whole studies.
 func readForm(c *gin.Context, of role) error {
 	r := c.Request
-	most := int64(maxForm)
+	most, parts := int64(maxForm), int64(2*maxFile+maxForm)
 	if of == lead {
 		most = 3*maxFile + maxForm // three bytes for each that is escaped
+		parts = panel.MaxPhoto + maxForm
 	}
 	if r.Method != http.MethodPost {
 		return nil
 	}
 	var err error
 	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
-		r.Body = http.MaxBytesReader(c.Writer, r.Body, 2*maxFile+maxForm)
-		err = r.ParseMultipartForm(2*maxFile + maxForm)
+		r.Body = http.MaxBytesReader(c.Writer, r.Body, parts)
+		err = r.ParseMultipartForm(parts)
 	} else {
 		r.Body = http.MaxBytesReader(c.Writer, r.Body, most)
 		err = r.ParseForm()
@@ -182,7 +183,7 @@ func explain(err error, r role, w words.Words) (int, notice) {
 		}
 	case errors.As(err, &tooLarge) && r&atDesk != 0:
 		return http.StatusRequestEntityTooLarge, notice{
-			Heading: "That is too much to take", Text: []string{fmt.Sprintf("A study file may hold at most %d KiB.", maxFile>>10)},
+			Heading: "That is too much to take", Text: []string{fmt.Sprintf("A study file may hold at most %d KiB, a photo %d MiB.", maxFile>>10, panel.MaxPhoto>>20)},
 		}
 	case errors.As(err, &tooLarge):
 		return http.StatusRequestEntityTooLarge, notice{Heading: w.TooMuch, Text: []string{w.WriteLess}}

@@ -109,6 +109,7 @@ func (s *server) routes() []route {
 		{get, "/studies/:id/edit/:step", lead, s.editStep},
 		{post, "/studies/:id/edit/:step", lead, s.saveStep},
 		{get, "/studies/:id/size", lead, s.sizeAnswer},
+		{post, "/studies/:id/photos/:dish", lead, s.setPhoto},
 		{post, "/studies/:id/lock", lead, s.lock},
 		{post, "/studies/:id/sittings", lead, s.openSitting},
 		{get, "/studies/:id/sittings/:number/card", lead, s.card},

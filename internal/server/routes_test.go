@@ -73,6 +73,7 @@ var accessTable = []access{
 	{method: "POST", path: "/studies/upload", lead: always(http.StatusUnprocessableEntity), others: always(other)},
 	{method: "GET", path: "/studies/{id}/edit/question", lead: [4]int{ok, other, other, other}, others: always(other), shows: []string{canaryTitle, canaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/size", lead: [4]int{ok, other, other, other}, others: always(other), shows: []string{"assessors are needed"}, hides: []string{canaryTitle, canaryHypothesis}},
+	{method: "POST", path: "/studies/{id}/photos/{dish}", lead: [4]int{http.StatusUnprocessableEntity, other, other, other}, others: always(other)},
 	{method: "POST", path: "/studies/{id}/edit/question", lead: [4]int{conflict, other, other, other}, others: always(other)},
 	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{canaryTitle, canaryHypothesis, nameA, nameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
 	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{canaryHypothesis}},

@@ -1,0 +1,90 @@
+package server
+
+import (
+	"errors"
+	"io"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// dishPhoto is the form of a dish's photo.
+type dishPhoto struct {
+	Dish, Title string
+	Has         bool
+	Problem     string // why the picture was not taken
+}
+
+// photosOf are the forms of all dishes that can have a photo.
+func (s *server) photosOf(c *gin.Context, b *builder) ([]dishPhoto, error) {
+	has, err := s.pictured(c, b.kept)
+	if err != nil {
+		return nil, err
+	}
+	var list []dishPhoto
+	for _, d := range b.asked.Dishes {
+		if d.ID != "" {
+			list = append(list, dishPhoto{Dish: string(d.ID), Title: d.Title, Has: has[d.ID]})
+		}
+	}
+	return list, nil
+}
+
+// setPhoto keeps the photo of a dish, or removes it.
+func (s *server) setPhoto(c *gin.Context) error {
+	id, dish := c.Param("id"), study.DishID(c.Param("dish"))
+	var err error
+	if c.Request.PostForm.Get("do") == "remove" {
+		err = s.svc.RemovePhoto(c.Request.Context(), id, dish)
+	} else {
+		err = s.keepPhoto(c, id, dish)
+	}
+	switch {
+	case errors.Is(err, panel.ErrBadValue), errors.Is(err, http.ErrMissingFile):
+		return s.photoAgain(c, string(dish), err)
+	case errors.Is(err, panel.ErrWrongState):
+		return seeOther(c, "/studies/"+id)
+	case err != nil:
+		return err
+	}
+	return seeOther(c, "/studies/"+id+"/edit/dishes#photos")
+}
+
+func (s *server) keepPhoto(c *gin.Context, id string, dish study.DishID) error {
+	file, _, err := c.Request.FormFile("photo")
+	if err != nil {
+		return http.ErrMissingFile
+	}
+	defer file.Close()
+	picture, err := io.ReadAll(io.LimitReader(file, panel.MaxPhoto+1))
+	if err != nil {
+		return err
+	}
+	if len(picture) == 0 {
+		return http.ErrMissingFile
+	}
+	return s.svc.SetPhoto(c.Request.Context(), id, dish, picture)
+}
+
+// photoAgain shows the dishes with what is wrong with the picture.
+func (s *server) photoAgain(c *gin.Context, dish string, cause error) error {
+	b, err := s.builder(c, "dishes")
+	if errors.Is(err, errDraftGone) {
+		return seeOther(c, "/studies/"+c.Param("id"))
+	}
+	if err != nil {
+		return err
+	}
+	b.photo = refusal{dish, photoWords(cause)}
+	return b.step.show(s, c, http.StatusUnprocessableEntity, b)
+}
+
+func photoWords(err error) string {
+	if errors.Is(err, http.ErrMissingFile) {
+		return "No picture was chosen. Choose a JPEG or PNG file, then keep it."
+	}
+	return "The picture was not taken: choose a JPEG or PNG of at most 12 MiB and 50 million pixels."
+}
