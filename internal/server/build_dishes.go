@@ -3,6 +3,8 @@ package server
 import (
 	"cmp"
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"github.com/gin-gonic/gin"
@@ -22,7 +24,7 @@ var dishScreen = screen[dishStep]{"build_dishes", desk}
 func showDishes(s *server, c *gin.Context, status int, b *builder) error {
 	page := dishStep{building: s.building(c, b)}
 	if len(b.asked.Dishes) > 0 {
-		page.Cautions = cautions(b.asked)
+		page.Cautions = cautions(b.readable())
 	}
 	var err error
 	if page.Photos, err = s.photosOf(c, b); err != nil {
@@ -34,6 +36,22 @@ func showDishes(s *server, c *gin.Context, status int, b *builder) error {
 		}
 	}
 	return show(s, c, status, dishScreen, page)
+}
+
+// readable is the study without the temperatures that could not be read: nobody
+// shall take them for 0 °C. What its dishes contain stays.
+func (b *builder) readable() *study.Study {
+	a := *b.asked
+	a.Dishes = nil
+	for i, d := range b.asked.Dishes {
+		if b.text.Value(fmt.Sprintf("dishes[%d].serve at", i)) == "" || slices.ContainsFunc(b.problems, func(x study.Problem) bool {
+			return x.Path == fmt.Sprintf("dishes[%d].serve at", i)
+		}) {
+			d.ServeAt = math.NaN()
+		}
+		a.Dishes = append(a.Dishes, d)
+	}
+	return &a
 }
 
 func dishParts(b *builder) []part {

@@ -36,8 +36,8 @@ func showNames(s *server, c *gin.Context, status int, b *builder) error {
 	page := nameStep{building: s.building(c, b), Previews: previews(b.asked)}
 	for _, r := range study.NameRemarks(b.asked) {
 		if f := nearestField(page.Parts, r.Path); f != nil {
-			f.Remarks = append(f.Remarks, r.Text)
-			page.Remarks = append(page.Remarks, remark{"#" + f.ID, r.Text})
+			f.Remarks = append(f.Remarks, sentence(r.Text))
+			page.Remarks = append(page.Remarks, remark{"#" + f.ID, sentence(r.Text)})
 		}
 	}
 	return show(s, c, status, nameScreen, page)

@@ -196,3 +196,13 @@ func TestBuilderPhotos(t *testing.T) {
 		t.Error("the photo is still there")
 	}
 }
+
+// TestUnreadTemperatureIsNotCold: a temperature that cannot be read is no 0 °C.
+func TestUnreadTemperatureIsNotCold(t *testing.T) {
+	f := newFixture(t)
+	_, edit := f.drafted(strings.Replace(custard, "serve at: 55 °C", "serve at: hot", 1))
+	text := f.lead().get(edit + "dishes").html().Find(".caution").Text()
+	if !strings.Contains(text, "Hold hot food") || !strings.Contains(text, "celery") || strings.Contains(text, "Keep cold") || strings.Contains(text, "NaN") {
+		t.Errorf("cautions %q", text)
+	}
+}

@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"cloche/internal/study"
@@ -34,6 +35,9 @@ func temperatureCaution(a *study.Study) caution {
 	limits := fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and %d °C in the US Food Code. Local rules come first.", hotUK, coldUK, hotUS, coldUS)
 	var between, hot, cold []string
 	for _, d := range a.Dishes {
+		if math.IsNaN(d.ServeAt) { // a draft that does not say yet
+			continue
+		}
 		line := fmt.Sprintf("%s (%s)", d.Title, degrees(d.ServeAt))
 		switch {
 		case d.ServeAt >= hotUK:
