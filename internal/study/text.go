@@ -21,6 +21,7 @@ type Text struct {
 	file string
 	src  []byte
 	root *part // nil for a file without a value
+	odd  bool  // it is read, but where its values stand is not known
 }
 
 // OpenText reads the text of a study file. A file that is no YAML, or holds what
@@ -62,7 +63,9 @@ func (r *reader) place(t *Text, text string) (ok bool) {
 	for first.Prev != nil {
 		first = first.Prev
 	}
-	t.root = newPlacer(t.src, first).part(body, 0, false)
+	p := newPlacer(t.src, first)
+	t.root = p.part(body, 0, false)
+	t.odd = !p.inOrder(t.root, 0, len(t.src))
 	return true
 }
 

@@ -66,6 +66,9 @@ func listOf(values []string) *part {
 // put writes a value at a path, with what is missing on the way. When that
 // fails, the text is as it was.
 func (t *Text) put(steps []step, v leaf) error {
+	if t.odd {
+		return uneditable(steps)
+	}
 	before := *t
 	if t.root == nil && steps[0].key != "cloche" {
 		key, version := []step{{"cloche", -1}}, strconv.Itoa(FormatVersion)

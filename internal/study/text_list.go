@@ -104,6 +104,9 @@ func (t *Text) Move(path string, to int) error {
 	if to == last.index {
 		return nil
 	}
+	if t.odd {
+		return uneditable(steps)
+	}
 	turn := make([]int, 0, n)
 	for i := range n {
 		if i != last.index {

@@ -28,6 +28,9 @@ func (t *Text) Remove(path string) error {
 	default:
 		return nil
 	}
+	if t.odd {
+		return uneditable(steps)
+	}
 	for len(steps) > 1 {
 		in, _ := t.walk(steps[:len(steps)-1])
 		if len(in.entries) > 1 {

@@ -299,3 +299,23 @@ func TestProblemsHavePaths(t *testing.T) {
 		}
 	}
 }
+
+// The places of all values are known in every file that a person may write.
+func TestPlacesAreKnown(t *testing.T) {
+	var all []string
+	for _, file := range files(t) {
+		all = append(all, read(t, file))
+	}
+	for _, tc := range textCases {
+		all = append(all, tc.before)
+	}
+	_, cases := readMistakes(t)
+	for _, m := range cases {
+		all = append(all, m.source(t))
+	}
+	for _, src := range all {
+		if text, _ := OpenText("f", []byte(src)); text != nil && text.odd {
+			t.Errorf("not known:\n%s", src)
+		}
+	}
+}

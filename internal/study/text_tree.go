@@ -234,6 +234,26 @@ func (p *placer) close(c *part, brackets bool, first, last *token.Token) {
 	}
 }
 
+// inOrder reports whether a value and what is in it stand behind each other from
+// one byte to another, each behind its sign. It is not so where the parser is
+// lost in an odd text.
+func (p *placer) inOrder(v *part, from, to int) bool {
+	if v.from < from || v.to < v.from || v.to > to {
+		return false
+	}
+	at := v.from
+	for _, e := range v.entries {
+		if e.from < at || e.mark < e.from || e.value.from < e.mark || !v.flow && (e.mark == e.from || strings.IndexByte(":-", p.src[e.mark-1]) < 0) {
+			return false
+		}
+		if !p.inOrder(e.value, e.mark, v.to) {
+			return false
+		}
+		at = e.value.to
+	}
+	return true
+}
+
 // lineStart and lineEnd are the ends of the line that holds a byte, without its
 // line break.
 func lineStart(src []byte, i int) int {
