@@ -21,6 +21,7 @@ type closed struct {
 	Report   report.Page
 	Study    summary
 	Lock     lockWords
+	Keep     keeping
 	ClosedAt string
 	NoAnswer string // why there are no findings; "" when there are
 	Drawn    bool   // the figure script was built
@@ -28,14 +29,14 @@ type closed struct {
 
 var closedScreen = screen[closed]{"closed", desk}
 
-func (s *server) showClosed(c *gin.Context, kept panel.Study) error {
+func (s *server) showClosed(c *gin.Context, kept panel.Study, keep keeping) error {
 	plan, err := kept.FixedPlan()
 	if err != nil {
 		return err
 	}
 	page := closed{
 		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), ID: kept.ID,
-		Study: summarise(kept, plan), Lock: lockOf(kept), ClosedAt: when(kept.ClosedAt), Drawn: web.FiguresBuilt(),
+		Study: summarise(kept, plan), Lock: lockOf(kept), Keep: keep, ClosedAt: when(kept.ClosedAt), Drawn: web.FiguresBuilt(),
 	}
 	_, found, err := s.svc.Findings(c.Request.Context(), kept.ID)
 	switch {

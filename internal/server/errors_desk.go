@@ -21,6 +21,8 @@ var deskErrors = []struct {
 		"Something has changed since the study was last exported, or it never was. Download it, then delete it."},
 	{panel.ErrAmended, http.StatusConflict, "A later version rests on this one",
 		"The study was amended. Go on with the last version; to delete, begin with that one."},
+	{panel.ErrRefused, http.StatusForbidden, "This is for the partner alone",
+		"You are signed in as the lead. The partner signs the plan, on the same page."},
 	{panel.ErrEarlierOpen, http.StatusConflict, "An earlier version is open",
 		"People are tasting by the plan before this one. Close that version first, then open this one."},
 }

@@ -79,7 +79,7 @@ func readPages(from fs.FS, a *assets, invented bool) (pages, error) {
 			parts = append(parts, "templates/layout/board.html")
 		}
 		if x.layout == desk {
-			parts = append(parts, "templates/layout/summary.html", "templates/layout/board.html", "templates/layout/build.html", "templates/report_body.html")
+			parts = append(parts, "templates/layout/summary.html", "templates/layout/keeping.html", "templates/layout/board.html", "templates/layout/build.html", "templates/report_body.html")
 		}
 		set, err := template.New("page").Funcs(funcs).ParseFS(from, append(parts, "templates/"+x.name+".html")...)
 		if err != nil {

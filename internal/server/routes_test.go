@@ -19,6 +19,7 @@ import (
 type access struct {
 	method, path string
 	lead         [4]int   // draft, locked, open, closed
+	partner      *[4]int  // where it differs from the lead on a route of both
 	others       [4]int   // a stranger, and an assessor who tries
 	shows        []string // in the lead's page when the status is 200
 	hides        []string // never in anybody's answer before close
@@ -30,6 +31,8 @@ const (
 	missing  = http.StatusNotFound
 	conflict = http.StatusConflict
 	bad      = http.StatusBadRequest
+
+	unprocessable = http.StatusUnprocessableEntity
 )
 
 func always(status int) [4]int { return [4]int{status, status, status, status} }
@@ -77,6 +80,12 @@ var accessTable = []access{
 	{method: "POST", path: "/studies/{id}/edit/question", lead: [4]int{conflict, other, other, other}, others: always(other)},
 	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{canaryTitle, canaryHypothesis, nameA, nameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
 	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{canaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/plan", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
+	{method: "GET", path: "/studies/{id}/plan.txt", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
+	{method: "GET", path: "/studies/{id}/plan.json", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
+	{method: "GET", path: "/studies/{id}/data.zip", lead: [4]int{ok, ok, conflict, ok}, others: always(other), shows: []string{"PK"}},
+	{method: "GET", path: "/studies/{id}/amend", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
+	{method: "GET", path: "/studies/{id}/delete", lead: always(ok), others: always(other)},
 	{method: "GET", path: "/studies/{id}/photos/{dish}", lead: always(ok), others: always(other), shows: []string{jpegMark}},
 	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other), shows: []string{"Balance of the serving plan"}},
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"begun"}},
@@ -99,6 +108,11 @@ var accessTable = []access{
 	{method: "POST", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 
 	// What changes a study comes last and, for the lead, on studies of its own.
+	{method: "POST", path: "/studies/{id}/countersign", lead: always(http.StatusForbidden), partner: &[4]int{conflict, unprocessable, unprocessable, conflict}, others: always(other)},
+	{method: "POST", path: "/studies/{id}/copy", lead: always(other), others: always(other)},
+	{method: "POST", path: "/studies/{id}/amend", lead: [4]int{conflict, unprocessable, unprocessable, unprocessable}, others: always(other)},
+	{method: "POST", path: "/studies/{id}/archive", lead: always(other), others: always(other)},
+	{method: "POST", path: "/studies/{id}/delete", lead: always(unprocessable), others: always(other)},
 	{method: "POST", path: "/studies/{id}/lock", lead: always(bad), others: always(other)},
 	{method: "POST", path: "/studies/{id}/sittings", lead: always(other), others: always(other)},
 	{method: "POST", path: "/studies/{id}/close", lead: always(other), others: always(other)},
@@ -170,6 +184,9 @@ func checkAccess(t *testing.T, who string, p page, want int) {
 func checkPartner(t *testing.T, a access, state panel.State, p page) {
 	t.Helper()
 	want := a.lead[state]
+	if a.partner != nil {
+		want = a.partner[state]
+	}
 	for _, r := range server.Routes() {
 		if r.Method == a.method && r.Path == pattern(a.path) && r.Role == "lead" {
 			want = refused

@@ -44,6 +44,9 @@ var screens = []struct{ name, layout string }{
 	{hinderedScreen.name, hinderedScreen.layout},
 	{dryRunScreen.name, dryRunScreen.layout},
 	{logScreen.name, logScreen.layout},
+	{planScreen.name, planScreen.layout},
+	{amendScreen.name, amendScreen.layout},
+	{deleteScreen.name, deleteScreen.layout},
 
 	{staffNoticeScreen.name, staffNoticeScreen.layout},
 	{joinStaffScreen.name, joinStaffScreen.layout},

@@ -99,6 +99,13 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	begun, err := f.svc.Begin(ctx, []byte(strings.Replace(file, "panel: {assessors: 12}\n", "", 1)), "")
 	f.must(err)
 	halfDone := begun.ID
+	f.must(f.svc.Countersign(ctx, panel.Session{Role: panel.RolePartner}, locked, strings.Repeat("X", panel.MaxSigner)))
+	kept, err := f.svc.Study(ctx, closed)
+	f.must(err)
+	f.must(f.svc.NoteExport(ctx, panel.Session{Role: panel.RoleLead}, kept)) // so that the page asks to confirm
+	put, err := f.svc.Copy(ctx, closed)
+	f.must(err)
+	f.must(f.svc.Archive(ctx, put.ID, true))
 	rehearsal := "/studies/" + resting + "/rehearsal/1/en/"
 	prepare = map[string]func(){
 		"/sign-in": func() { f.must(f.svc.SetPassword(ctx, leadPassword)) },
@@ -112,6 +119,8 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
 		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,
 	}
+	paths = append(paths, "/studies?q=custard", "/studies?q=nothing+has+this", "/studies/"+locked+"/plan", "/studies/"+closed+"/plan",
+		"/studies/"+locked+"/amend", "/studies/"+resting+"/amend", "/studies/"+resting+"/delete", "/studies/"+closed+"/delete")
 	half, _ := f.drafted(string(studies.StartName))
 	for _, step := range append(builderSteps, "see", "lock", "text") {
 		paths = append(paths, "/studies/"+draft+"/edit/"+step, "/studies/"+half+"/edit/"+step)

@@ -15,6 +15,7 @@ import (
 // openPage is a study that people can taste in: counts, never ratings.
 type openPage struct {
 	frame
+	Keep        keeping
 	Study       summary
 	Lock        lockWords
 	Board       board
@@ -69,7 +70,7 @@ func (s *server) openSitting(c *gin.Context) error {
 	return seeOther(c, "/studies/"+id)
 }
 
-func (s *server) showOpen(c *gin.Context, kept panel.Study) error {
+func (s *server) showOpen(c *gin.Context, kept panel.Study, keep keeping) error {
 	ctx := c.Request.Context()
 	_, progress, err := s.svc.Board(ctx, kept.ID)
 	if err != nil {
@@ -84,7 +85,7 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study) error {
 		return err
 	}
 	page := openPage{
-		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summarise(kept, plan), Lock: lockOf(kept),
+		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summarise(kept, plan), Lock: lockOf(kept), Keep: keep,
 		Board: newBoard(progress, live), Planned: kept.Asked.Panel.Sittings, Local: isLocal(s.base(c.Request)),
 	}
 	page.Offline = withoutNetwork(strings.HasPrefix(s.base(c.Request), "https://"), page.Local)

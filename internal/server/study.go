@@ -22,6 +22,7 @@ type draft struct {
 	Study     summary
 	CannotRun string    // why this service cannot run it; "" when it can
 	Mistakes  []mistake // for the partner, who does not see the steps
+	Keep      keeping
 }
 
 // locked is a study whose plan is fixed.
@@ -29,10 +30,15 @@ type locked struct {
 	frame
 	Study summary
 	Lock  lockWords
+	Keep  keeping
 }
 
 // lockWords is what was fixed, for reading.
-type lockWords struct{ At, StudyHash, PlanHash, Seed string } // Seed "" until close
+type lockWords struct {
+	ID, At, StudyHash, PlanHash string
+	Signed                      string // who countersigned, and when; "" when nobody has
+	Seed                        string // "" until close
+}
 
 // studyFile is the study file as it was sent.
 type studyFile struct {
@@ -61,21 +67,25 @@ func (s *server) study(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	keep, err := s.keepingOf(c, kept)
+	if err != nil {
+		return err
+	}
 	switch kept.State {
 	case panel.Draft:
-		return s.showDraft(c, kept)
+		return s.showDraft(c, kept, keep)
 	case panel.Locked:
-		return s.showLocked(c, kept)
+		return s.showLocked(c, kept, keep)
 	case panel.Open:
-		return s.showOpen(c, kept)
+		return s.showOpen(c, kept, keep)
 	default:
-		return s.showClosed(c, kept)
+		return s.showClosed(c, kept, keep)
 	}
 }
 
-func (s *server) showDraft(c *gin.Context, kept panel.Study) error {
+func (s *server) showDraft(c *gin.Context, kept panel.Study, keep keeping) error {
 	b := newBuilder(kept)
-	page := draft{frame: s.deskFrame(c, titleOf(kept), kept.Asked.Invented), ID: kept.ID, Steps: b.links(), Mistakes: mistakes(kept.File, kept.Problems)}
+	page := draft{frame: s.deskFrame(c, titleOf(kept), kept.Asked.Invented), ID: kept.ID, Steps: b.links(), Mistakes: mistakes(kept.File, kept.Problems), Keep: keep}
 	page.Onward = stepLink{Href: b.href("see"), Title: "See it first"}
 	if open := b.unfinished(); len(open) > 0 {
 		page.Onward = open[0]
@@ -108,23 +118,26 @@ func cannotRun(err error) (string, bool) {
 	return "", false
 }
 
-func (s *server) showLocked(c *gin.Context, kept panel.Study) error {
+func (s *server) showLocked(c *gin.Context, kept panel.Study, keep keeping) error {
 	plan, err := kept.FixedPlan()
 	if err != nil {
 		return err
 	}
 	return show(s, c, http.StatusOK, lockedScreen, locked{
 		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented),
-		Study: summarise(kept, plan), Lock: lockOf(kept),
+		Study: summarise(kept, plan), Lock: lockOf(kept), Keep: keep,
 	})
 }
 
 // lockOf words what was fixed. The seed redraws the key, so it is told with the
 // key: after close.
 func lockOf(kept panel.Study) lockWords {
-	words := lockWords{At: when(kept.Lock.At), StudyHash: kept.Lock.StudyHash, PlanHash: kept.Lock.PlanHash}
+	words := lockWords{ID: kept.ID, At: when(kept.Lock.At), StudyHash: kept.Lock.StudyHash, PlanHash: kept.Lock.PlanHash}
 	if kept.State == panel.Closed {
 		words.Seed = strconv.FormatUint(kept.Lock.Seed, 10)
+	}
+	if x := kept.Countersigned; !x.At.IsZero() {
+		words.Signed = x.Name + ", " + when(x.At)
 	}
 	return words
 }
