@@ -154,7 +154,7 @@ func textsFixed(t study.Texts) []fact {
 }
 
 func hashesFixed(kept panel.Study) []fact {
-	facts := []fact{{"Locked", when(kept.Lock.At)}, {"Study, SHA-256", kept.Lock.StudyHash}, {"Serving plan, SHA-256", kept.Lock.PlanHash}}
+	facts := []fact{{"Version", strconv.Itoa(kept.Version)}, {"Locked", when(kept.Lock.At)}, {"Study, SHA-256", kept.Lock.StudyHash}, {"Serving plan, SHA-256", kept.Lock.PlanHash}}
 	if x := kept.Countersigned; !x.At.IsZero() {
 		return append(facts, fact{"Countersigned", x.Name + ", " + when(x.At) + ", before the first rating"})
 	}
