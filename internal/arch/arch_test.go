@@ -78,7 +78,7 @@ var above = map[string][]string{
 	"store":       {"study", "panel"},
 	"report":      {"study", "design", "stats", "analysis", "panel"},
 	"datapackage": {"study", "design", "analysis", "panel", "report"},
-	"server":      {"study", "design", "stats", "analysis", "panel", "report", "words"},
+	"server":      {"study", "design", "stats", "analysis", "panel", "report", "datapackage", "words"},
 }
 
 // violations returns every broken rule of p.
