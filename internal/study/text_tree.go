@@ -242,7 +242,10 @@ func (p *placer) inOrder(v *part, from, to int) bool {
 		return false
 	}
 	at := v.from
-	for _, e := range v.entries {
+	for i, e := range v.entries {
+		if !v.flow && i > 0 && e.from <= p.lineEnd(at) {
+			return false // blocks have a line for each
+		}
 		if e.from < at || e.mark < e.from || e.value.from < e.mark || !v.flow && (e.mark == e.from || strings.IndexByte(":-", p.src[e.mark-1]) < 0) {
 			return false
 		}
