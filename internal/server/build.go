@@ -163,6 +163,9 @@ func (s *server) keep(c *gin.Context, b *builder, to string) error {
 		return seeOther(c, "/studies/"+b.kept.ID)
 	case errors.Is(err, panel.ErrStale): // another page saved in this very moment
 		return s.saveStep(c)
+	case errors.Is(err, panel.ErrBadValue): // too long, or a character that no text has
+		b.refuse("", err)
+		return b.step.show(s, c, http.StatusUnprocessableEntity, b)
 	case err != nil:
 		return err
 	}

@@ -23,6 +23,7 @@ type building struct {
 	Next             string // title of the next step; "" on the last
 	CanUndo, CanRedo bool
 	Stale            bool
+	Refused          bool       // something could not be taken, so that nothing was saved
 	Lost             []lostText // what was typed into fields that are gone
 	Told             string     // what was done, in words
 	Wrong, Open      []remark   // of this step: to mend, and not filled in yet
@@ -59,7 +60,7 @@ func (s *server) building(c *gin.Context, b *builder) building {
 	p := building{
 		frame: s.deskFrame(c, b.step.title+" · "+titleOf(b.kept), b.asked.Invented), ID: b.kept.ID, Called: titleOf(b.kept), Revision: b.kept.Revision,
 		Name: b.step.name, Heading: b.step.title, Number: b.place, Of: len(all),
-		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Told: savedWords(c.Query("saved")),
+		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0, Told: savedWords(c.Query("saved")),
 	}
 	if b.place > 0 && b.place < len(all) {
 		p.Next = all[b.place].title

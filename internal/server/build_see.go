@@ -90,7 +90,7 @@ func (s *server) lock(c *gin.Context) error {
 	_, cannot := cannotRun(err)
 	switch {
 	case errors.Is(err, panel.ErrStale), errors.Is(err, panel.ErrMistakes), cannot:
-		return s.lockAgain(c)
+		return s.lockAgain(c, errors.Is(err, panel.ErrStale))
 	case errors.Is(err, panel.ErrWrongState): // locked already, as after a double tap
 		return seeOther(c, "/studies/"+id)
 	case err != nil:
@@ -100,7 +100,7 @@ func (s *server) lock(c *gin.Context) error {
 }
 
 // lockAgain shows the lock step once more, which says what is in the way.
-func (s *server) lockAgain(c *gin.Context) error {
+func (s *server) lockAgain(c *gin.Context, stale bool) error {
 	b, err := s.builder(c, "lock")
 	if errors.Is(err, errDraftGone) {
 		return seeOther(c, "/studies/"+c.Param("id"))
@@ -108,6 +108,6 @@ func (s *server) lockAgain(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	b.stale = true
+	b.stale = stale
 	return b.step.show(s, c, http.StatusConflict, b)
 }

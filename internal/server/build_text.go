@@ -68,6 +68,9 @@ func (s *server) textBuilder(c *gin.Context) (*builder, error) {
 func (s *server) showText(c *gin.Context, status int, b *builder, text string) error {
 	page := fileStep{building: s.building(c, b), Text: text, Rows: rowsFor(text), Mistakes: mistakes(text, b.problems)}
 	page.Wrong, page.Open, page.Lost = nil, nil, nil // they stand in the list of mistakes
+	for _, x := range b.refused {
+		page.Wrong = append(page.Wrong, remark{"#text", x.Text})
+	}
 	return show(s, c, status, textScreen, page)
 }
 

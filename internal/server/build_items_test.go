@@ -1,0 +1,177 @@
+package server_test
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"cloche/internal/study"
+	"cloche/studies"
+)
+
+// builds sends a step with some fields changed and a button, and returns the study
+// as it then is.
+func (f *fixture) builds(lead *visitor, id, step, do string, pairs ...string) *study.Study {
+	f.t.Helper()
+	path := "/studies/" + id + "/edit/" + step
+	if p := lead.send(path, fillIn(formOf(lead.get(path)), pairs...), do); p.status != http.StatusOK {
+		f.t.Fatalf("step %s, %s: status %d: %s", step, do, p.status, p.html().Find(".problems").Text())
+	}
+	kept, err := f.svc.Study(f.t.Context(), id)
+	f.must(err)
+	return kept.Asked
+}
+
+func sampleList(a *study.Study) string {
+	var list []string
+	for _, x := range a.Samples {
+		list = append(list, string(x.ID)+" "+string(x.Dish)+" "+string(x.Name))
+	}
+	return strings.Join(list, "; ")
+}
+
+// TestBuilderMakesSamples: boxes make samples under free letters, and samples go
+// with their dish or name, words in other languages included.
+func TestBuilderMakesSamples(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, _ := f.drafted(string(studies.CeleriacCustard))
+	a := f.builds(lead, id, "dishes", "add dishes", "add dishes", "Brown butter custard")
+	if got, want := sampleList(a), "A custard brulee; B custard royale; C brown-butter-custard brulee; D brown-butter-custard royale"; got != want {
+		t.Errorf("after a second dish: %s, want %s", got, want)
+	}
+	a = f.builds(lead, id, "names", "save", "served custard", "|royale|blind sample")
+	if got, want := sampleList(a), "B custard royale; C brown-butter-custard brulee; D brown-butter-custard royale; A custard "; got != want {
+		t.Errorf("after other boxes: %s, want %s", got, want)
+	}
+	a = f.builds(lead, id, "dishes", "up dishes[1]")
+	if a.Dishes[0].ID != "brown-butter-custard" || len(a.Samples) != 4 {
+		t.Errorf("after moving up: %v, %s", a.Dishes, sampleList(a))
+	}
+	a = f.builds(lead, id, "dishes", "remove dishes[0]")
+	if got, want := sampleList(a), "B custard royale; A custard "; got != want || len(a.Dishes) != 1 {
+		t.Errorf("after removing a dish: %s, want %s", got, want)
+	}
+	a = f.builds(lead, id, "names", "remove names[0]")
+	if len(a.Names) != 1 || len(a.Translations[0].Names) != 1 || sampleList(a) != "B custard royale; A custard " {
+		t.Errorf("after removing a name: %v, %v, %s", a.Names, a.Translations[0].Names, sampleList(a))
+	}
+	for range 5 {
+		a = f.builds(lead, id, "names", "undo")
+	}
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	if diff := cmp.Diff(string(studies.CeleriacCustard), kept.File); diff != "" {
+		t.Errorf("after undoing all of it (-want +got):\n%s", diff)
+	}
+}
+
+// TestBuilderChangesAScale: another kind takes the place of the scale; the words
+// that it needs are asked for, those of the old one are gone in every language.
+func TestBuilderChangesAScale(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, edit := f.drafted(string(studies.CeleriacCustard))
+	a := f.builds(lead, id, "attributes", "save", "attributes[0].scale", "categories", "attributes[0].scale.categories", "flat\r\nright\r\nsalty")
+	if got := a.Attributes[0].Scale; got.Kind != study.Categories || strings.Join(got.Labels, ",") != "flat,right,salty" {
+		t.Errorf("the scale is %+v", got)
+	}
+	if got := lead.get(edit + "words").html().Find(".still-open li").Length(); got != 2 {
+		t.Errorf("%d words are open, want the categories in two languages", got)
+	}
+	a = f.builds(lead, id, "attributes", "save", "attributes[2].scale", "line")
+	if got := a.Attributes[2].Scale; got.Kind != study.Line || got.Low == "" {
+		t.Errorf("the scale is %+v", got)
+	}
+	a = f.builds(lead, id, "attributes", "save", "attributes[1].scale", "hedonic-9", "serving.attributes", "rotated")
+	if a.Attributes[1].Scale.Kind != study.Hedonic9 || a.Serving.Attributes != study.RotatedOrder {
+		t.Errorf("the scale is %+v, the order %s", a.Attributes[1].Scale, a.Serving.Attributes)
+	}
+}
+
+// TestBuilderPicksInEveryLanguage: a term of the vocabulary comes with its words in
+// each language of the study, so that nothing is open after it.
+func TestBuilderPicksInEveryLanguage(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, _ := f.drafted(string(studies.CeleriacCustard))
+	f.builds(lead, id, "attributes", "pick sourness")
+	a := f.builds(lead, id, "attributes", "pick sourness") // a double tap
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	if len(a.Attributes) != 5 || len(kept.Problems) != 0 || a.Translations[1].Attributes[4].Ask == "" {
+		t.Errorf("%d attributes, %v", len(a.Attributes), kept.Problems)
+	}
+}
+
+// TestBuilderChangesLanguages: a language that is left keeps its words until they
+// are removed.
+func TestBuilderChangesLanguages(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, edit := f.drafted(string(studies.CeleriacCustard))
+	a := f.builds(lead, id, "panel", "save", "also languages", "|fr|it")
+	if got := strings.Join(a.Languages, " "); got != "en fr it" {
+		t.Errorf("languages %s", got)
+	}
+	drop := lead.get(edit + "words").html().Find(`button[value="drop de"]`)
+	if drop.Length() != 1 {
+		t.Fatal("the words in German cannot be removed")
+	}
+	f.builds(lead, id, "words", "drop de")
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	if strings.Contains(kept.File, "Sellerie") {
+		t.Error("the German words are still there")
+	}
+	a = f.builds(lead, id, "panel", "save", "languages[0]", "fr", "also languages", "")
+	if got := strings.Join(a.Languages, " "); got != "fr" {
+		t.Errorf("languages %s", got)
+	}
+}
+
+// TestBuilderSavesAnyText: the file's own page keeps what was typed, mistakes and
+// all; while it is no YAML, every step leads there.
+func TestBuilderSavesAnyText(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, edit := f.drafted(custard)
+	const text = "cloche: 1\ntitle: \"never closed\nquestion: names\n"
+	form := formOf(lead.get(edit + "text"))
+	form.Set("text", strings.ReplaceAll(text, "\n", "\r\n"))
+	p := lead.send(edit+"text", form, "save")
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	if kept.File != text || !strings.Contains(p.html().Find(".mistakes").Text(), "double quote") {
+		t.Errorf("kept %q, page %q", kept.File, p.html().Find(".mistakes").Text())
+	}
+	if p := lead.get(edit + "dishes"); p.path != edit+"text" {
+		t.Errorf("a step of a text that is no YAML ends at %s", p.path)
+	}
+	if p := lead.send(edit+"text", formOf(lead.get(edit+"text")), "undo"); p.html().Find("textarea").Text() != custard {
+		t.Error("undo does not bring the study back")
+	}
+	form = formOf(lead.get(edit + "text"))
+	form.Set("text", "cloche: 1\n# \x00")
+	if p := lead.send(edit+"text", form, "save"); p.status != http.StatusUnprocessableEntity || p.html().Find(".problems a, .problems li").Length() == 0 {
+		t.Errorf("a text that cannot be kept: status %d", p.status)
+	}
+}
+
+// TestLockTakesNoOtherRevision: what is locked is what was looked at.
+func TestLockTakesNoOtherRevision(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, edit := f.drafted(custard)
+	seen := lead.get(edit+"lock").html().Find("input[name=revision]").AttrOr("value", "")
+	f.builds(lead, id, "question", "save", "title", "Another question")
+	p := lead.post("/studies/"+id+"/lock", "revision", seen)
+	if p.status != http.StatusConflict || !strings.Contains(p.html().Find(".problems").Text(), "changed on another page") {
+		t.Errorf("status %d: %s", p.status, p.html().Find(".problems").Text())
+	}
+	if again := p.html().Find("input[name=revision]").AttrOr("value", ""); again == seen {
+		t.Error("the page that comes back would be refused again")
+	}
+}
