@@ -25,12 +25,12 @@ type Trial struct {
 	Computed   float64          // the same as a share, by the formula: alpha or power
 }
 
-// Try simulates a study. spread is the standard deviation of an assessor's
-// differences in points of the primary scale, 0 for the rule of thumb; draw counts
-// the draws of a study, whose id makes them its own. The plan that it serves is
+// Try simulates a study. spread is that of an assessor's differences in points of
+// the primary scale, the zero Spread for the rule of thumb; draw counts the draws of
+// a study, whose id makes them its own. The plan that it serves is
 // that of a rehearsal. A [NotYetError], a [design.Conflict] or an
 // [analysis.SizingError] says why a study cannot be tried.
-func Try(a *study.Study, id string, spread float64, draw int) (DryRun, error) {
+func Try(a *study.Study, id string, spread analysis.Spread, draw int) (DryRun, error) {
 	if a.Question.IsDifferenceTest() {
 		return DryRun{}, &NotYetError{"a dry run simulates ratings, and this question is answered by choosing among servings", "look at the rehearsal and at the balance of the plan instead"}
 	}
@@ -45,8 +45,8 @@ func Try(a *study.Study, id string, spread float64, draw int) (DryRun, error) {
 	if err != nil {
 		return DryRun{}, err
 	}
-	if spread > 0 {
-		sizing.Spread = analysis.GivenSpread(spread)
+	if spread.SD > 0 {
+		sizing.Spread = spread
 	}
 	size, err := analysis.FindSize(sizing)
 	if err != nil {

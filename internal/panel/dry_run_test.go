@@ -25,15 +25,15 @@ func TestTryIsTheAnalysisItself(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			a := askedOf(t, file)
-			got, err := panel.Try(a, "an-id", 30, 1)
+			got, err := panel.Try(a, "an-id", analysis.GivenSpread(30), 1)
 			if err != nil {
 				t.Fatal(err)
 			}
-			again, err := panel.Try(a, "an-id", 30, 1)
+			again, err := panel.Try(a, "an-id", analysis.GivenSpread(30), 1)
 			if err != nil || !same(got.None.Result, again.None.Result) || got.None.Often != again.None.Often {
 				t.Errorf("the same draw gives something else (%v)", err)
 			}
-			next, err := panel.Try(a, "an-id", 30, 2)
+			next, err := panel.Try(a, "an-id", analysis.GivenSpread(30), 2)
 			if err != nil || same(got.None.Result, next.None.Result) {
 				t.Errorf("another draw gives the same (%v)", err)
 			}
@@ -105,7 +105,7 @@ func sizingOf(t *testing.T, a *study.Study, spread float64) analysis.Sizing {
 }
 
 func TestTrySpreadsByTheRuleOfThumb(t *testing.T) {
-	got, err := panel.Try(askedOf(t, rehearsed), "an-id", 0, 1)
+	got, err := panel.Try(askedOf(t, rehearsed), "an-id", analysis.Spread{}, 1)
 	if want := math.Sqrt2 * 0.23 * 100; err != nil || math.Abs(got.Spread.SD-want) > 1e-9 {
 		t.Errorf("spread %g, want %g (%v)", got.Spread.SD, want, err)
 	}
@@ -120,7 +120,7 @@ func TestTryRefusesWhatDoesNotFit(t *testing.T) {
 		a := *askedOf(t, rehearsed)
 		change(&a)
 		var notYet *panel.NotYetError
-		if _, err := panel.Try(&a, "an-id", 0, 1); !errors.As(err, &notYet) {
+		if _, err := panel.Try(&a, "an-id", analysis.Spread{}, 1); !errors.As(err, &notYet) {
 			t.Errorf("%s: %v, want a reason", name, err)
 		}
 	}
@@ -144,7 +144,7 @@ func BenchmarkTry(b *testing.B) {
 		}
 		b.Run(name+"/60 assessors/4 samples/4 attributes", func(b *testing.B) {
 			for b.Loop() {
-				if _, err := panel.Try(&wide, "an-id", 0, 1); err != nil {
+				if _, err := panel.Try(&wide, "an-id", analysis.Spread{}, 1); err != nil {
 					b.Fatal(err)
 				}
 			}

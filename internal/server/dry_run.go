@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -21,7 +22,7 @@ type dryRun struct {
 	frame
 	ID, Study string
 	Unstated  bool   // no smallest effect is stated
-	ToState   string // where to state it; "" when it cannot be any more
+	ToSize    string // where to mend it; "" when it cannot be any more
 	Assumed   string
 	Spreads   []otherSpread
 	Truths    []dryTruth
@@ -57,7 +58,7 @@ const maxDraw = 9999
 type dryRunAsked struct {
 	id, effect string
 	draw       int
-	spread     float64 // 0: by the rule of thumb
+	spread     float64 // 0: as the size step assumes
 }
 
 // dryRunOf reads the address; what makes no sense is as if it was not there.
@@ -96,7 +97,15 @@ func (s *server) dryRun(c *gin.Context) error {
 		return show(s, c, http.StatusOK, hinderedScreen, refusal)
 	}
 	asked := dryRunOf(c, kept)
-	tried, err := panel.Try(kept.Asked, kept.ID, asked.spread, asked.draw)
+	usual, err := s.usualSpread(c.Request.Context(), kept.Asked)
+	if err != nil {
+		return err
+	}
+	spread := usual
+	if asked.spread > 0 {
+		spread = analysis.GivenSpread(asked.spread)
+	}
+	tried, err := panel.Try(kept.Asked, kept.ID, spread, asked.draw)
 	var sizing *analysis.SizingError
 	reason, refused := cannotRun(err)
 	if errors.As(err, &sizing) {
@@ -111,10 +120,22 @@ func (s *server) dryRun(c *gin.Context) error {
 	}
 	page := dryRun{frame: s.deskFrame(c, "Dry run", kept.Asked.Invented), ID: kept.ID, Study: titleOf(kept), Drawn: web.FiguresBuilt()}
 	page.fill(kept.Asked, asked, tried)
+	page.Spreads = otherSpreads(asked, usual.SD)
 	if kept.State == panel.Draft && !page.Reader {
-		page.ToState = "/studies/" + kept.ID + "/edit/analysis"
+		page.ToSize = "/studies/" + kept.ID + "/edit/size"
 	}
 	return show(s, c, http.StatusOK, dryRunScreen, page)
+}
+
+// usualSpread is what the size step assumes when nobody says: what earlier studies
+// tell, else the rule of thumb.
+func (s *server) usualSpread(ctx context.Context, a *study.Study) (analysis.Spread, error) {
+	spread, err := s.earlierSpread(ctx, a)
+	if err != nil || spread.SD > 0 {
+		return spread, err
+	}
+	x, _ := a.Attribute(a.Plan.Attribute)
+	return analysis.RuleOfThumb(analysis.SizedTest(a.Plan.Test), length(x.Scale)), nil
 }
 
 // fill puts what was simulated in words.
@@ -124,8 +145,6 @@ func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
 	next := q
 	next.draw = q.draw%maxDraw + 1
 	page.Another = next.address()
-	x, _ := a.Attribute(a.Plan.Attribute)
-	page.Spreads = otherSpreads(q, analysis.RuleOfThumb(analysis.SizedTest(a.Plan.Test), length(x.Scale)).SD)
 	page.add(a, q, noEffect, "there is no difference at all", "the level of the test, α", tried.None)
 	if page.Unstated = tried.Smallest.Result == nil; !page.Unstated {
 		truth := fmt.Sprintf("there is the smallest difference worth acting on, %s", pointsWords(tried.Smallest.Difference))
@@ -183,22 +202,25 @@ func pointsWords(v float64) string {
 
 func spreadWords(s analysis.Spread) string {
 	from := "as asked for in the address"
-	if s.Source == analysis.SpreadByRule {
+	switch s.Source {
+	case analysis.SpreadEarlier:
+		from = "from " + earlierWords(s)
+	case analysis.SpreadByRule:
 		from = fmt.Sprintf("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et al. 2006, cited from memory), a difference of two by √2 times that", analysis.Percent(analysis.RatingNoise))
 	}
 	return fmt.Sprintf("The difference that one person tastes scatters around the true one with a standard deviation of %s points, %s.", analysis.Points(s.SD), from)
 }
 
-// otherSpreads offers spreads around that of the rule of thumb.
-func otherSpreads(q dryRunAsked, rule float64) []otherSpread {
+// otherSpreads offers spreads around the one that is usually assumed.
+func otherSpreads(q dryRunAsked, usual float64) []otherSpread {
 	var all []otherSpread
 	for _, x := range []struct {
 		words string
 		sd    float64
-	}{{"half the rule of thumb", rule / 2}, {"the rule of thumb", rule}, {"half as much again", 1.5 * rule}} {
+	}{{"half of what is assumed", usual / 2}, {"what is assumed as a rule", usual}, {"half as much again", 1.5 * usual}} {
 		at, words := q, analysis.Points(x.sd)
 		at.spread, _ = strconv.ParseFloat(words, 64)
-		if x.sd == rule {
+		if x.sd == usual {
 			at.spread = 0
 		}
 		if at.spread != q.spread {

@@ -6,6 +6,7 @@ import (
 
 	"github.com/PuerkitoBio/goquery"
 
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/report"
 )
@@ -26,7 +27,7 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 		{"", 1, func(d panel.DryRun) panel.Trial { return d.Smallest }},
 		{"?effect=none&draw=7", 7, func(d panel.DryRun) panel.Trial { return d.None }},
 	} {
-		tried, err := panel.Try(kept.Asked, id, 0, tc.draw)
+		tried, err := panel.Try(kept.Asked, id, analysis.Spread{}, tc.draw)
 		f.must(err)
 		p := v.get("/studies/" + id + "/dry-run" + tc.query)
 		doc := p.html()
@@ -70,6 +71,26 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 	}
 }
 
+// TestDryRunAssumesWhatTheSizeStepDoes: a closed study that asked the same tells the
+// spread, as on the size step.
+func TestDryRunAssumesWhatTheSizeStepDoes(t *testing.T) {
+	f := newFixture(t)
+	f.inState(custard, panel.Closed)
+	id := f.uploaded(custard)
+	v := f.lead()
+	hint := v.get("/studies/" + id + "/edit/size").html().Find("#spread-hint").Text()
+	doc := v.get("/studies/" + id + "/dry-run").html()
+	assumed := doc.Find("main details").First().Text()
+	_, after, _ := strings.Cut(assumed, "standard deviation of ")
+	spread, _, ok := strings.Cut(after, " points")
+	if !ok || !strings.Contains(assumed, "an earlier study here") || !strings.Contains(hint, "Empty: "+spread+", from an earlier study here") {
+		t.Errorf("the size step says %q, the dry run %q", hint, assumed)
+	}
+	if doc.Find("main a[href='/studies/"+id+"/edit/size']").Length() != 1 {
+		t.Error("a panel that finds too little does not lead to its size")
+	}
+}
+
 // TestDryRunIgnoresWhatMakesNoSense: an address that asks for too much shows what
 // one without it shows.
 func TestDryRunIgnoresWhatMakesNoSense(t *testing.T) {
@@ -110,13 +131,13 @@ func TestDryRunTellsNoKey(t *testing.T) {
 	f := newFixture(t)
 	plain, err := f.svc.Study(t.Context(), f.uploaded(strings.Replace(custard, "seed: 7", "spare codes: 5", 1)))
 	f.must(err)
-	want, err := panel.Try(plain.Asked, "an-id", 0, 1)
+	want, err := panel.Try(plain.Asked, "an-id", analysis.Spread{}, 1)
 	f.must(err)
 	for _, state := range []panel.State{panel.Locked, panel.Open} {
 		id, _ := f.inState(custard, state)
 		kept, err := f.svc.Study(t.Context(), id)
 		f.must(err)
-		got, err := panel.Try(kept.Asked, "an-id", 0, 1)
+		got, err := panel.Try(kept.Asked, "an-id", analysis.Spread{}, 1)
 		f.must(err)
 		if got.None.Often != want.None.Often || got.Smallest.Result.Findings[0].Difference != want.Smallest.Result.Findings[0].Difference {
 			t.Errorf("the dry run of a study that is %s depends on its seed", state)
