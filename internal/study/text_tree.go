@@ -60,6 +60,7 @@ type placer struct {
 	starts []int          // of every token but the text of paragraphs, ascending
 	where  map[place]int  // the byte of each token
 	nulls  map[place]bool // tokens that say null
+	behind int            // no token not seen yet begins before it
 }
 
 func newPlacer(src []byte, first *token.Token) *placer {
@@ -87,6 +88,7 @@ func newPlacer(src []byte, first *token.Token) *placer {
 		p.where[at] = p.find(t)
 		p.nulls[at] = t.Type == token.NullType
 		p.starts = append(p.starts, p.where[at])
+		p.behind = quotedEnd(src, p.where[at])
 	}
 	sort.Ints(p.starts)
 	return p
@@ -110,13 +112,17 @@ func (p *placer) find(t *token.Token) int {
 		_, size := utf8.DecodeRune(p.src[i:])
 		i += size
 	}
-	if n := len(p.starts); n > 0 && p.starts[n-1] >= line {
-		line = p.starts[n-1] + 1
-	}
+	line = max(line, p.behind)
 	i = min(max(i, line), len(p.src))
 	end := p.lineEnd(i)
 	line = min(line, end)
 	sign := []byte(firstSign(t))
+	if t.Prev != nil && isSign[t.Prev.Type] { // right behind it, whatever the parser counted
+		rest := bytes.TrimLeft(p.src[line:end], " \t")
+		if bytes.HasPrefix(rest, sign) {
+			return end - len(rest)
+		}
+	}
 	if j := bytes.Index(p.src[i:end], sign); j >= 0 {
 		return i + j
 	}
@@ -124,6 +130,12 @@ func (p *placer) find(t *token.Token) int {
 		return line + j
 	}
 	return i
+}
+
+// isSign are tokens of one character.
+var isSign = map[token.Type]bool{
+	token.MappingValueType: true, token.CollectEntryType: true, token.SequenceEntryType: true, token.SequenceStartType: true,
+	token.SequenceEndType: true, token.MappingStartType: true, token.MappingEndType: true,
 }
 
 // firstSign is how a token begins in the file; a comment is looked for as a
@@ -232,6 +244,26 @@ func (p *placer) close(c *part, brackets bool, first, last *token.Token) {
 	if n := len(c.entries); n > 0 {
 		c.from, c.to = c.entries[0].from, c.entries[n-1].value.to
 	}
+}
+
+// quotedEnd is the end of the quoted text that begins at a byte, or the byte
+// after it if there is none.
+func quotedEnd(src []byte, from int) int {
+	if from >= len(src) || src[from] != '"' && src[from] != '\'' {
+		return min(len(src), from+1)
+	}
+	quote := src[from]
+	for i := from + 1; i < len(src); i++ {
+		switch {
+		case src[i] == '\\' && quote == '"':
+			i++
+		case src[i] == quote && quote == '\'' && i+1 < len(src) && src[i+1] == quote:
+			i++
+		case src[i] == quote:
+			return i + 1
+		}
+	}
+	return min(len(src), from+1)
 }
 
 // inOrder reports whether a value and what is in it stand behind each other from
