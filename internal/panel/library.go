@@ -6,18 +6,25 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"cloche/internal/study"
 )
 
 // MaxSigner is the longest name under a plan, in characters.
 const MaxSigner = 100
 
-// Copy makes a new draft of a study in any state, with its photos.
+// Copy makes a new draft of a study in any state, with its photos. See
+// [unseeded] for what is not copied.
 func (s *Service) Copy(ctx context.Context, id string) (Study, error) {
 	from, err := s.store.Study(ctx, id)
 	if err != nil {
 		return Study{}, err
 	}
-	kept, err := s.blankDraft(from.File)
+	file := from.File
+	if from.State != Draft {
+		file = unseeded(file)
+	}
+	kept, err := s.blankDraft(file)
 	if err != nil {
 		return Study{}, err
 	}
@@ -25,6 +32,20 @@ func (s *Service) Copy(ctx context.Context, id string) (Study, error) {
 		return Study{}, fmt.Errorf("copy a study: %w", err)
 	}
 	return s.asked(kept)
+}
+
+// unseeded is a study file without a seed, so that a study made of one that was
+// locked draws lots of its own: the key of that one is known, or will be. A file
+// that would not be sound without it stays as it is.
+func unseeded(file string) string {
+	text, _ := study.OpenText("study.yaml", []byte(file))
+	if text == nil || !text.Has("serving.seed") || text.Remove("serving.seed") != nil {
+		return file
+	}
+	if _, problems := study.Read("study.yaml", text.Bytes()); len(problems) > 0 {
+		return file
+	}
+	return string(text.Bytes())
 }
 
 // Amend makes a draft of the next version of a study whose plan is fixed, with
@@ -41,7 +62,7 @@ func (s *Service) Amend(ctx context.Context, id, reason string) (Study, error) {
 	if err != nil {
 		return Study{}, err
 	}
-	kept, err := s.blankDraft(from.File)
+	kept, err := s.blankDraft(unseeded(from.File))
 	if err != nil {
 		return Study{}, err
 	}

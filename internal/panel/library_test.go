@@ -10,8 +10,25 @@ import (
 func TestACopyIsADraftOfItsOwn(t *testing.T) {
 	n := newNight(t, custard)
 	copied := of[panel.Study](n)(n.svc.Copy(t.Context(), n.study))
-	if copied.ID == n.study || copied.State != panel.Draft || copied.File != custard || copied.Version != 1 || copied.Amends != "" {
+	if copied.ID == n.study || copied.State != panel.Draft || copied.Version != 1 || copied.Amends != "" {
 		t.Errorf("copy of an open study: %+v", copied)
+	}
+	if want := strings.Replace(custard, ", seed: 7", "", 1); copied.File != want {
+		t.Errorf("the copy's file is not that of the study without its seed:\n%s", copied.File)
+	}
+	if again := of[panel.Study](n)(n.svc.Copy(t.Context(), n.begin(custard).ID)); again.File != custard {
+		t.Errorf("the copy of a draft is another file:\n%s", again.File)
+	}
+	for _, serving := range []string{"serving: {seed: 7}", "serving:\n  seed: 7 # by hand", "serving:\n  # order\n  seed: 7\n  rinse: 5 s"} {
+		s := n.begin(strings.Replace(custard, "serving: {rinse: 30 s, seed: 7}", serving, 1))
+		n.must(n.svc.Lock(t.Context(), s.ID, 1))
+		for name, made := range map[string]panel.Study{
+			"copy": of[panel.Study](n)(n.svc.Copy(t.Context(), s.ID)), "amendment": of[panel.Study](n)(n.svc.Amend(t.Context(), s.ID, "a reason")),
+		} {
+			if len(made.Problems) > 0 || made.Asked.Serving.HasSeed {
+				t.Errorf("%s of %q has problems %v, seed %v", name, serving, made.Problems, made.Asked.Serving.HasSeed)
+			}
+		}
 	}
 	n.wantError("copy nothing", last(n.svc.Copy(t.Context(), "nobody")), panel.ErrNotFound)
 }

@@ -42,13 +42,20 @@ func (s *server) keepingOf(c *gin.Context, kept panel.Study) (keeping, error) {
 		return k, nil
 	}
 	for _, v := range lines {
-		words := fmt.Sprintf("Version %d, %s", v.Number, v.State)
-		if v.State != panel.Draft {
-			words += ", locked " + when(v.LockedAt)
-		}
-		k.Versions = append(k.Versions, versionLine{ID: v.ID, Words: words, Reason: amendedWords(v), This: v.ID == kept.ID})
+		k.Versions = append(k.Versions, versionLine{ID: v.ID, Words: fmt.Sprintf("Version %d, %s", v.Number, standing(v)), Reason: amendedWords(v), This: v.ID == kept.ID})
 	}
 	return k, nil
+}
+
+// standing says where a version stands and when it was locked.
+func standing(v panel.VersionLine) string {
+	switch v.State {
+	case panel.Draft:
+		return "draft"
+	case panel.Locked:
+		return "locked " + when(v.LockedAt)
+	}
+	return v.State.String() + ", locked " + when(v.LockedAt)
 }
 
 // amendedWords says why a version was begun; "" for the first.

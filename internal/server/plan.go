@@ -176,9 +176,9 @@ func versionsFixed(kept panel.Study, lines []panel.VersionLine) []planPart {
 	}
 	part := planPart{Heading: "Versions", Lines: []string{fmt.Sprintf("This is version %d.", kept.Version)}}
 	for _, v := range lines {
-		text := v.State.String()
+		text := standing(v)
 		if v.State != panel.Draft {
-			text += ", locked " + when(v.LockedAt) + ", study " + v.StudyHash
+			text += ", study " + v.StudyHash
 		}
 		if why := amendedWords(v); why != "" {
 			text += ". " + why
