@@ -65,7 +65,8 @@ func (r *reader) place(t *Text, text string) (ok bool) {
 	}
 	p := newPlacer(t.src, first)
 	t.root = p.part(body, 0, false)
-	t.odd = !p.inOrder(t.root, 0, len(t.src))
+	ended := func(line string) bool { return strings.HasPrefix(line, "...") } // the parser reads on, and takes comments for nothing
+	t.odd = slices.ContainsFunc(r.lines, ended) || !p.inOrder(t.root, 0, len(t.src))
 	return true
 }
 
