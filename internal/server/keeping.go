@@ -20,6 +20,7 @@ type keeping struct {
 	Fixed    bool // there is a plan to amend and to show
 	Last     bool // no later version rests on it
 	Open     bool
+	Replaced bool          // a later version is locked: this one is not opened any more
 	Versions []versionLine // when there are several
 }
 
@@ -42,6 +43,7 @@ func (s *server) keepingOf(c *gin.Context, kept panel.Study) (keeping, error) {
 		return k, nil
 	}
 	for _, v := range lines {
+		k.Replaced = k.Replaced || v.Number > kept.Version && v.State != panel.Draft
 		k.Versions = append(k.Versions, versionLine{ID: v.ID, Words: fmt.Sprintf("Version %d, %s", v.Number, standing(v)), Reason: amendedWords(v), This: v.ID == kept.ID})
 	}
 	return k, nil

@@ -79,6 +79,29 @@ func TestACopyAndAnAmendment(t *testing.T) {
 	}
 }
 
+// TestAVersionThatWasReplacedIsNotOpened looks at both versions before and after
+// the lock of the second.
+func TestAVersionThatWasReplacedIsNotOpened(t *testing.T) {
+	f := newFixture(t)
+	id, _ := f.inState(custard, panel.Locked)
+	next, err := f.svc.Amend(t.Context(), id, "a reason")
+	f.must(err)
+	lead := f.lead()
+	opens := func(id string) bool {
+		return lead.get("/studies/"+id).html().Find("form[action$='/sittings']").Length() == 1
+	}
+	if !opens(id) {
+		t.Error("a draft of version 2 keeps version 1 from being opened")
+	}
+	f.must(f.svc.Lock(t.Context(), next.ID, 1))
+	if opens(id) || !opens(next.ID) {
+		t.Errorf("version 1 can be opened: %v, version 2: %v", opens(id), opens(next.ID))
+	}
+	if p := lead.post("/studies/"+id+"/sittings", "number", "1"); p.status != http.StatusConflict || !strings.Contains(p.body, "A later version rests on this one") {
+		t.Errorf("opening version 1 all the same: status %d", p.status)
+	}
+}
+
 func TestDeletingAsksTwice(t *testing.T) {
 	f := newFixture(t)
 	id, _ := f.inState(custard, panel.Closed)
