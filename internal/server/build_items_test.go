@@ -160,6 +160,27 @@ func TestBuilderSavesAnyText(t *testing.T) {
 	}
 }
 
+// TestLockSaysWhatItFixes: the hash that the step shows is the one that the lock
+// then keeps, and the page says what will be fixed.
+func TestLockSaysWhatItFixes(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, edit := f.drafted(custard)
+	doc := lead.get(edit + "lock").html()
+	hash := doc.Find(".hash").Text()
+	for _, want := range []string{canaryHypothesis, nameA, "12 assessors", "paired t test", "Left out", "Tasting ends"} {
+		if !strings.Contains(doc.Find("main").Text(), want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	lead.post("/studies/"+id+"/lock", "revision", doc.Find("input[name=revision]").AttrOr("value", ""))
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	if kept.Lock.StudyHash != hash || len(hash) != 64 {
+		t.Errorf("locked under %s, shown was %s", kept.Lock.StudyHash, hash)
+	}
+}
+
 // TestLockTakesNoOtherRevision: what is locked is what was looked at.
 func TestLockTakesNoOtherRevision(t *testing.T) {
 	f := newFixture(t)

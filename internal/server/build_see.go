@@ -10,6 +10,7 @@ import (
 
 	"cloche/internal/design"
 	"cloche/internal/panel"
+	"cloche/internal/study"
 )
 
 // seeStep is what the study will do, before it is locked.
@@ -25,7 +26,8 @@ type lockStep struct {
 	building
 	Unfinished []stepLink
 	CannotRun  string
-	Tested     []string
+	Sheet      []planPart // what will be fixed
+	Hash       string     // of the study
 }
 
 var (
@@ -55,7 +57,7 @@ func showLockStep(s *server, c *gin.Context, status int, b *builder) error {
 	if err != nil {
 		return err
 	}
-	page.CannotRun, page.Tested = reason, tested(b.asked)
+	page.CannotRun, page.Sheet, page.Hash = reason, sheet(b.asked), study.Hash(b.asked)
 	return show(s, c, status, lockScreen, page)
 }
 

@@ -76,8 +76,13 @@ func (s *server) planParts(c *gin.Context, kept panel.Study) ([]planPart, error)
 	if err != nil {
 		return nil, err
 	}
-	a := kept.Asked
-	parts := []planPart{
+	parts := append(sheet(kept.Asked), planPart{Heading: "What was fixed, and how to check it", Facts: hashesFixed(kept), Lines: checkWords(kept)})
+	return append(parts, versionsFixed(kept, lines)...), nil
+}
+
+// sheet is all that a lock fixes but what is drawn by lot.
+func sheet(a *study.Study) []planPart {
+	return []planPart{
 		{Heading: "Question", Facts: []fact{{"Asked", questionFixed(a.Question)}, {"Hypothesis", cmp.Or(a.Hypothesis, "none was written down")}}},
 		{Heading: "Samples", Facts: samplesFixed(a)},
 		{Heading: "What each assessor is asked", Facts: asksFixed(a)},
@@ -87,9 +92,7 @@ func (s *server) planParts(c *gin.Context, kept panel.Study) ([]planPart, error)
 			{"Left out", cmp.Or(a.Plan.Exclusions, "no rule was written down: every rating counts but those of assessors who withdraw")},
 			{"Tasting ends", cmp.Or(a.Plan.Stopping, "no rule was written down: when every place is taken, or the lead closes the study")}}},
 		{Heading: "Words that assessors read", Facts: textsFixed(a.Texts)},
-		{Heading: "What was fixed, and how to check it", Facts: hashesFixed(kept), Lines: checkWords(kept)},
 	}
-	return append(parts, versionsFixed(kept, lines)...), nil
 }
 
 // questionFixed says a question as a cook would.
