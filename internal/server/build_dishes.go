@@ -67,7 +67,7 @@ func dishParts(b *builder) []part {
 				b.line(path+".portion", "Portion", "As it is plated, as in 60 g or 2 spoonfuls. The same for every dish that is compared."),
 				b.measure(path+".serve at", "Served at", "The same for all: warmth changes taste. Mind the limits below.", "°C", ""),
 				b.allergens(path + ".allergens"),
-				b.list(path+".also contains", "Also contains", "What else people may have to avoid, one a line, as in nutmeg. Name which nut and which cereal."),
+				b.alsoContains(path + ".also contains"),
 				b.tick(path+".alcohol", "Contains alcohol", "Assessors are told before they agree. Ages and limits are for your local law."),
 			},
 			Acts: itemActs(path, i, n, title),
@@ -114,6 +114,38 @@ func (b *builder) allergens(path string) buildField {
 		return b.text.SetList(path, list)
 	}
 	return f
+}
+
+// alsoContains is the list of what else a dish contains. Words that no dish contains
+// any more lose their translations.
+func (b *builder) alsoContains(path string) buildField {
+	f := b.list(path, "Also contains", "What else people may have to avoid, one a line, as in nutmeg. Name which nut and which cereal.")
+	f.writeTo = func(b *builder, sent []string) error {
+		before := b.text.List(path)
+		if err := b.text.SetList(path, sent); err != nil {
+			return err
+		}
+		return b.dropContained(before)
+	}
+	return f
+}
+
+// dropContained takes the words that no dish contains any more out of every
+// translation.
+func (b *builder) dropContained(words []string) error {
+	var left []string
+	for i := range b.text.Len("dishes") {
+		left = append(left, b.text.List(fmt.Sprintf("dishes[%d].also contains", i))...)
+	}
+	for _, word := range words {
+		if slices.Contains(left, word) {
+			continue
+		}
+		if err := b.removeWords("also contains", word); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // addDish appends a dish. In a study of names it is served under each of them, in

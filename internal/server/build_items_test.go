@@ -196,3 +196,50 @@ func TestLockTakesNoOtherRevision(t *testing.T) {
 		t.Error("the page that comes back would be refused again")
 	}
 }
+
+// TestBuilderForgetsWhatNoDishContains: no translation stays of a word that no dish
+// contains any more, for no field would show it.
+func TestBuilderForgetsWhatNoDishContains(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	for name, act := range map[string][]string{
+		"another word": {"save", "dishes[0].also contains", "mace"},
+		"no dish":      {"remove dishes[0]"},
+	} {
+		id, _ := f.drafted(string(studies.CeleriacCustard))
+		f.builds(lead, id, "dishes", act[0], act[1:]...)
+		kept, err := f.svc.Study(t.Context(), id)
+		f.must(err)
+		for _, x := range kept.Problems {
+			if strings.Contains(x.What, "nutmeg") {
+				t.Errorf("%s: %s", name, x.What)
+			}
+		}
+		if strings.Contains(kept.File, "Muskatnuss") {
+			t.Errorf("%s: the German word stays", name)
+		}
+	}
+}
+
+// TestBuilderSummaryNamesTheField: two dishes may lack the same, and the summary
+// tells them apart.
+func TestBuilderSummaryNamesTheField(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, edit := f.drafted(string(studies.CeleriacCustard))
+	f.builds(lead, id, "dishes", "add dishes", "add dishes", "Brown butter custard")
+	f.builds(lead, id, "dishes", "save", "dishes[0].portion", "", "dishes[1].serve at", "warm")
+	doc := lead.get(edit + "dishes").html()
+	for link, want := range map[string]string{
+		".still-open a[href='#dishes-0-portion']": "Warm celeriac custard, Portion: ",
+		".still-open a[href='#dishes-1-portion']": "Brown butter custard, Portion: ",
+		".problems a[href='#dishes-1-serve_at']":  "Brown butter custard, Served at: ",
+	} {
+		if got := doc.Find(link).Text(); !strings.HasPrefix(got, want) {
+			t.Errorf("%s says %q, want %q first", link, got, want)
+		}
+	}
+	if got := doc.Find("#dishes-1-serve_at-wrong").Text(); !strings.HasPrefix(got, `"serve at" is warm`) {
+		t.Errorf("the field itself says %q", got)
+	}
+}

@@ -46,14 +46,18 @@ func (b *builder) move(path string, by int) (string, error) {
 }
 
 // remove takes an item out, with what cannot be without it: the samples of a dish
-// or a name, and the words of a name or an attribute in other languages.
+// or a name, and the words of a name, an attribute or an ingredient in other
+// languages.
 func (b *builder) remove(path string) (string, error) {
 	list, _, err := b.item(path)
 	if err != nil {
 		return "", err
 	}
-	id := b.text.Value(path + ".id")
+	id, contained := b.text.Value(path+".id"), b.text.List(path+".also contains")
 	if err := b.text.Remove(path); err != nil {
+		return "", err
+	}
+	if err := b.dropContained(contained); err != nil {
 		return "", err
 	}
 	if key, ok := map[string]string{"dishes": "dish", "names": "name"}[list]; ok && id != "" {
@@ -81,7 +85,7 @@ func (b *builder) removeSamples(key, id string) error {
 	return nil
 }
 
-// removeWords takes the words of a name or an attribute out of every translation.
+// removeWords takes the words of a name, an attribute or an ingredient out of every translation.
 func (b *builder) removeWords(list, id string) error {
 	for _, lang := range b.text.Keys("translations") {
 		if err := b.text.Remove("translations." + lang + "." + list + "." + study.PathKey(id)); err != nil {

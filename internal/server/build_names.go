@@ -81,7 +81,7 @@ func nameParts(b *builder) []part {
 			if slices.Contains(ids, id) || id == "" {
 				break // two names of one id are a mistake, and one translation
 			}
-			f := b.line("translations."+lang+".names."+study.PathKey(id), "The name"+in(lang), "Another word, not a translation of the menu: check that it promises the same.")
+			f := b.line("translations."+lang+".names."+study.PathKey(id), "The name"+in(lang), "It has to promise neither more nor less than the name that stands above the field.")
 			f.Beside, f.Lang = text, lang
 			p.Fields = append(p.Fields, f)
 		}

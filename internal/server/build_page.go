@@ -118,7 +118,7 @@ func (b *builder) putProblems(p *building) {
 		r := remark{"", says(x)}
 		switch {
 		case f != nil:
-			r.Href = "#" + f.ID
+			r = remark{"#" + f.ID, whereabouts(p.Parts, x.Path) + says(x)}
 		case b.step.parts != nil && nearestPart(p.Parts, x.Path) != "":
 			r.Href = "#" + nearestPart(p.Parts, x.Path)
 		default:
@@ -133,7 +133,7 @@ func (b *builder) putProblems(p *building) {
 		}
 		p.Wrong = append(p.Wrong, r)
 		if f != nil {
-			f.Wrong = append(f.Wrong, r.Text)
+			f.Wrong = append(f.Wrong, says(x))
 		}
 	}
 	for _, x := range b.refused {
@@ -167,6 +167,23 @@ func nearestField(parts []part, path string) *buildField {
 		return around
 	}
 	return inside
+}
+
+// whereabouts say in the words of the page which field a problem is about, for a
+// list in which two dishes may lack the same; "" when no field holds the path.
+func whereabouts(parts []part, path string) string {
+	for _, p := range parts {
+		for _, f := range p.Fields {
+			if f.Path == "" || f.Path != path && !below(path, f.Path) {
+				continue
+			}
+			if strings.HasPrefix(p.Kind, "item") {
+				return p.Heading + ", " + f.Label + ": "
+			}
+			return f.Label + ": "
+		}
+	}
+	return ""
 }
 
 // nearestPart is the id of the part that a path belongs to, "" when there is none.

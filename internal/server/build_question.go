@@ -4,8 +4,8 @@ import "cloche/internal/study"
 
 // questionWords say what each kind of test asks, for the list to choose from.
 var questionWords = []option{
-	{Value: string(study.Naming), Label: "names: the same food under different names, each serving rated"},
-	{Value: string(study.Rating), Label: "samples: different dishes or recipes, each serving rated"},
+	{Value: string(study.Naming), Label: "The same food under different names"},
+	{Value: string(study.Rating), Label: "Different dishes or recipes"},
 }
 
 // questionParts: what is asked, and what is expected.

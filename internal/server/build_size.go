@@ -81,12 +81,29 @@ func (b *builder) scaleWords() string {
 	return fmt.Sprintf("In points of the scale of “%s”, which goes from %s to %s. Smaller ones would change nothing in your kitchen.", a.Ask, plain(a.Scale.Min()), plain(a.Scale.Max()))
 }
 
-// planFor writes how many assessors the panel has.
+// planFor writes how many assessors the panel has, and as many sittings as they
+// need on the seats there are.
 func planFor(b *builder, n string) (string, error) {
-	if v, err := strconv.Atoi(n); err != nil || v < 1 {
+	v, err := strconv.Atoi(n)
+	if err != nil || v < 1 {
 		return "", errors.New("that is no number of assessors")
 	}
+	if more := moreSittings(b.asked, v); more > 0 {
+		if err := b.text.Set("panel.sittings", strconv.Itoa(more)); err != nil {
+			return "", err
+		}
+	}
 	return "answer", b.text.Set("panel.assessors", n)
+}
+
+// moreSittings is how many sittings a panel of n needs when those planned are too
+// few for it, else 0.
+func moreSittings(s *study.Study, n int) int {
+	c, err := analysis.CostOf(s, n)
+	if err != nil || c.Sittings <= s.Panel.Sittings {
+		return 0
+	}
+	return c.Sittings
 }
 
 func showSize(s *server, c *gin.Context, status int, b *builder) error {

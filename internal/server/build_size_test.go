@@ -42,6 +42,23 @@ func TestSizeStepPlansThePanel(t *testing.T) {
 	}
 }
 
+// More people than the seats hold need more sittings: one button plans both.
+func TestSizeStepPlansTheSittings(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, edit := f.drafted(strings.Replace(custard, "{assessors: 12}", "{assessors: 12, seats: 12}", 1))
+	p := lead.get(edit + "size?spread=10")
+	if got := flat(p.html().Find("button[value='plan 34']").Text()); got != "Plan for 34, over 3 sittings" {
+		t.Errorf("the button says %q", got)
+	}
+	lead.send(edit+"size", formOf(p), "plan 34")
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	if kept.Asked.Panel.Assessors != 34 || kept.Asked.Panel.Sittings != 3 || len(kept.Problems) != 0 {
+		t.Errorf("planned %+v with %v", kept.Asked.Panel, kept.Problems)
+	}
+}
+
 func TestSizeStepSavesWhatTheStudyHolds(t *testing.T) {
 	f := newFixture(t)
 	lead := f.lead()

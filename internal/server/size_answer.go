@@ -73,7 +73,7 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	if err != nil {
 		return cannotSize(err)
 	}
-	a := sizeAnswer{Told: toldSize(z), Counts: countsOf(z), Plans: plansOf(z), Curve: newSizeCurve(z), DetectHead: detectHead(z.Asked)}
+	a := sizeAnswer{Told: toldSize(z), Counts: countsOf(z), Plans: plansOf(b.asked, z), Curve: newSizeCurve(z), DetectHead: detectHead(z.Asked)}
 	for _, w := range z.Warnings {
 		if slices.Contains(warningsAhead, w.Code) {
 			a.Cautions = append(a.Cautions, sentence(w.Text))
@@ -183,12 +183,16 @@ func detectHead(q analysis.Sizing) string {
 
 // plansOf are the panels that a button offers: the one that is needed, and all
 // that the seats hold when that is fewer.
-func plansOf(z *analysis.Size) []planButton {
+func plansOf(s *study.Study, z *analysis.Size) []planButton {
 	var list []planButton
 	offer := func(n int, label string) {
-		if n > 0 && n != z.Asked.Assessors {
-			list = append(list, planButton{n, label})
+		if n <= 0 || n == z.Asked.Assessors {
+			return
 		}
+		if more := moreSittings(s, n); more > 0 {
+			label += fmt.Sprintf(", over %d sittings", more)
+		}
+		list = append(list, planButton{n, label})
 	}
 	if z.Held.Assessors > 0 {
 		offer(z.Held.Assessors, fmt.Sprintf("Plan for %d, all that the seats hold", z.Held.Assessors))
