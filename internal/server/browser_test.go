@@ -54,7 +54,7 @@ func browserOn(t *testing.T, files string, width, height int64, dark bool) (cont
 	t.Cleanup(stop)
 	ctx, closeTab := chromedp.NewContext(allocated)
 	t.Cleanup(closeTab)
-	ctx, expire := context.WithTimeout(ctx, 2*time.Minute)
+	ctx, expire := context.WithTimeout(ctx, 5*time.Minute)
 	t.Cleanup(expire)
 	if err := chromedp.Listen(ctx, func(event any) { complain(t, event) }); err != nil {
 		t.Fatal(err)
@@ -83,7 +83,7 @@ func browserOn(t *testing.T, files string, width, height int64, dark bool) (cont
 }
 
 // expected are complaints that belong to a test.
-var expected = regexp.MustCompile(`422|409|net::ERR_(EMPTY_RESPONSE|CONNECTION_RESET|CONNECTION_CLOSED|CONNECTION_REFUSED|FAILED|INTERNET_DISCONNECTED)`)
+var expected = regexp.MustCompile(`status of 4\d\d|422|409|net::ERR_(EMPTY_RESPONSE|CONNECTION_RESET|CONNECTION_CLOSED|CONNECTION_REFUSED|FAILED|INTERNET_DISCONNECTED)`)
 
 // complain fails the test for what the browser complains of.
 func complain(t *testing.T, event any) {
@@ -92,11 +92,16 @@ func complain(t *testing.T, event any) {
 		// A form that comes back with mistakes has status 422 and the board of
 		// a closed study 409, which the console notes as failures to load, as it
 		// does when a test takes the network away.
-		if e.Entry.Level == log.EntryLevelError && !expected.MatchString(e.Entry.Text) {
+		asset := strings.Contains(e.Entry.URL, "/assets/")
+		if e.Entry.Level == log.EntryLevelError && (asset && strings.Contains(e.Entry.Text, "status of 4") || !expected.MatchString(e.Entry.Text)) {
 			t.Errorf("console: %s (%s)", e.Entry.Text, e.Entry.URL)
 		}
 	case *runtime.EventExceptionThrown:
-		t.Errorf("script: %s", e.ExceptionDetails.Text)
+		what := e.ExceptionDetails.Text
+		if e.ExceptionDetails.Exception != nil {
+			what += " " + e.ExceptionDetails.Exception.Description
+		}
+		t.Errorf("script: %s (%s)", what, e.ExceptionDetails.URL)
 	}
 }
 

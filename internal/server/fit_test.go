@@ -19,6 +19,11 @@ const misfits = `(() => {
     for (const e of document.querySelectorAll("body *")) {
       if (e.getBoundingClientRect().right > page.clientWidth + 1 && !e.closest(".wide, .report, .sheets, pre, textarea")) bad.push("wide: " + e.outerHTML.slice(0, 80));
     }
+    const words = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), range = document.createRange();
+    while (words.nextNode()) {
+      range.selectNodeContents(words.currentNode);
+      if (range.getBoundingClientRect().right > page.clientWidth + 1 && !words.currentNode.parentElement.closest(".unseen, .wide, .report, .sheets, pre, textarea")) bad.push("wide words: " + words.currentNode.textContent.slice(0, 80));
+    }
   }
   const controls = "button, a.button, input:not([type=radio]):not([type=checkbox]):not([type=hidden]), textarea, select, summary, .choice, .line, nav a, .problems a, .studies a, .downloads a";
   for (const e of document.querySelectorAll(controls)) {

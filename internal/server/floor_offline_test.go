@@ -72,6 +72,7 @@ const servedButton = `(() => { const b = [...document.querySelectorAll(".seat.wa
 // started again on the same files, as a phone that was switched off. When the
 // network is back, everything is there once.
 func TestFloorGoesOnWithoutNetwork(t *testing.T) {
+	script := axe(t)
 	f := newFixture(t)
 	net := f.network()
 	id, join := f.inState(strings.Replace(custard, "seed: 7}", "seed: 7, spare codes: 3}", 1), panel.Open)
@@ -106,9 +107,8 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 	poll(t, phone, servedButton)
 	poll(t, phone, `document.querySelectorAll(".seat.tasting").length === 2`)
 	hidden(2)
-	if bad := eval[[]string](t, phone, misfits); len(bad) > 0 {
-		t.Errorf("the list: %s", strings.Join(bad, "\n"))
-	}
+	looksSound(t, phone, "without network: the list", script)
+	run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
 
 	// The next plate of the guest without a phone: not before the scores.
 	typeIn(t, phone, "#plate", second)
@@ -123,9 +123,8 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 	says(t, phone, ".problems", "2 answers are missing")
 	typeIn(t, phone, "#a1", "42")
 	typeIn(t, phone, `#a2-6`, "")
-	if bad := eval[[]string](t, phone, misfits); len(bad) > 0 {
-		t.Errorf("the scores: %s", strings.Join(bad, "\n"))
-	}
+	looksSound(t, phone, "without network: the scores", script)
+	run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
 	tap(t, phone, "Keep these scores")
 	says(t, phone, "#kept-note", "3 notes are kept")
 	typeIn(t, phone, "#plate", second)
@@ -135,17 +134,15 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 	tap(t, phone, "Served")
 	says(t, phone, "#kept-note", "4 notes are kept")
 	hidden(3)
-	if bad := eval[[]string](t, phone, misfits); len(bad) > 0 {
-		t.Errorf("the list: %s", strings.Join(bad, "\n"))
-	}
+	looksSound(t, phone, "without network: the list again", script)
+	run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
 	typeIn(t, phone, "#plate", second)
 	tap(t, phone, "Whose is it?")
 	tap(t, phone, "Dropped")
 	poll(t, phone, `document.querySelector("#seat-dropped").checkVisibility()`)
 	says(t, phone, "#kept-note", "5 notes are kept")
-	if bad := eval[[]string](t, phone, misfits); len(bad) > 0 {
-		t.Errorf("the seat: %s", strings.Join(bad, "\n"))
-	}
+	looksSound(t, phone, "without network: the seat", script)
+	run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
 	closeBrowser()
 
 	phone, closeBrowser = browserOn(t, files, 360, 740, false)

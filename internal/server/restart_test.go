@@ -14,6 +14,7 @@ import (
 // browser ends and another begins on the same files. With the network back, the
 // ballot completes, and the phone keeps nothing of the servings.
 func TestPhoneRestartsInTheMiddleOfABallot(t *testing.T) {
+	script := axe(t)
 	f := newFixture(t)
 	net := f.network()
 	id, join := f.inState(commented, panel.Open)
@@ -42,6 +43,7 @@ func TestPhoneRestartsInTheMiddleOfABallot(t *testing.T) {
 	if got := text(t, phone, "main"); !strings.Contains(got, "needs the network") {
 		t.Errorf("the page does not say what needs the network: %s", got)
 	}
+	looksSound(t, phone, "a ballot without network", script)
 	tap(t, phone, "Send these 2 answers")
 	says(t, phone, "#heading", "All your answers are kept")
 	net.away.Store(false)

@@ -66,11 +66,11 @@ function listen() {
 }
 
 // The list moved under the thumb: what is there now is not what was aimed at.
-live.addEventListener("click", (event) => {
+live?.addEventListener("click", (event) => {
   if (performance.now() - moved < SETTLE && event.target.closest("button, a")) event.preventDefault();
 }, { capture: true });
 window.addEventListener("pageshow", (event) => {
   if (event.persisted) location.reload();
 });
-if (live.dataset.events) listen();
-else if (live.dataset.again) setInterval(ask, AGAIN);
+if (live?.dataset.events) listen();
+else if (live?.dataset.again) setInterval(ask, AGAIN);
