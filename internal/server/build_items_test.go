@@ -243,3 +243,29 @@ func TestBuilderSummaryNamesTheField(t *testing.T) {
 		t.Errorf("the field itself says %q", got)
 	}
 }
+
+// TestEveryQuestionOpens: what each question begins with is half done and nothing in
+// it is wrong; each example is sound, can be locked, and holds no seed.
+func TestEveryQuestionOpens(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	doc := lead.get("/studies/new").html()
+	for _, kind := range []string{"question", "example"} {
+		buttons := doc.Find("button[name=" + kind + "]")
+		if buttons.Length() != 3 {
+			t.Fatalf("%d buttons of %s, want 3", buttons.Length(), kind)
+		}
+		for i := range buttons.Length() {
+			p := lead.post("/studies", kind, buttons.Eq(i).AttrOr("value", ""))
+			id := strings.Split(p.path, "/")[2]
+			kept, err := f.svc.Study(t.Context(), id)
+			f.must(err)
+			if mend := strings.Contains(p.html().Find(".wide-steps").Text(), "to mend"); mend || kept.Asked.Serving.HasSeed || (len(kept.Problems) == 0) != (kind == "example") {
+				t.Errorf("%s %d: to mend: %v, seed: %v, %d problems", kind, i, mend, kept.Asked.Serving.HasSeed, len(kept.Problems))
+			}
+			if got := lead.get("/studies/" + id + "/edit/lock").html().Find("form[action$=lock]").Length(); (got == 1) != (kind == "example") {
+				t.Errorf("%s %d: %d forms to lock", kind, i, got)
+			}
+		}
+	}
+}

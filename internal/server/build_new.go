@@ -5,6 +5,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/study"
 	"cloche/studies"
 )
 
@@ -60,6 +61,16 @@ func (s *server) newStudy(c *gin.Context) error {
 	return show(s, c, http.StatusOK, newScreen, newStudy{s.deskFrame(c, "New study", false), askings(), notYet})
 }
 
+// withoutSeed takes the seed out of an example: whoever has a seed can draw the key.
+func withoutSeed(file []byte) ([]byte, error) {
+	t, problems := study.OpenText("example.yaml", file)
+	if len(problems) > 0 {
+		return nil, problems[0]
+	}
+	err := t.Remove("serving.seed")
+	return t.Bytes(), err
+}
+
 // begin makes a draft of what a question begins with, or of its example.
 func (s *server) begin(c *gin.Context) error {
 	for _, x := range askings() {
@@ -70,6 +81,10 @@ func (s *server) begin(c *gin.Context) error {
 			file, detail = x.example, "the example of: "+x.Words
 		default:
 			continue
+		}
+		file, err := withoutSeed(file)
+		if err != nil {
+			return err
 		}
 		kept, err := s.svc.Begin(c.Request.Context(), file, detail)
 		if err != nil {
