@@ -67,7 +67,7 @@ func newSizeCurve(z *analysis.Size) *sizeCurve {
 	}
 	c.Wish = curveTick{y(z.Asked.Power), analysis.Percent(z.Asked.Power) + " wished for"}
 	if places := z.Asked.Places; places > 0 && places <= most {
-		c.Seats = &curveTick{x(places), itoa(places) + " seats"}
+		c.Seats = &curveTick{x(places), "room for " + itoa(places)}
 	}
 	c.mark(z, x, y)
 	c.Desc = describeCurve(z)
