@@ -286,11 +286,12 @@ func (s *Service) OpenSitting(ctx context.Context, studyID string) (Sitting, err
 	if sitting.Join, err = s.token(16); err != nil {
 		return Sitting{}, err
 	}
-	if err := s.store.OpenSitting(ctx, sitting); err != nil {
+	entry := s.event(studyID, "lead", "opened", fmt.Sprintf("sitting %d", sitting.Number))
+	if err := s.store.OpenSitting(ctx, sitting, entry); err != nil {
 		return Sitting{}, fmt.Errorf("open sitting %d: %w", sitting.Number, err)
 	}
 	s.changed(studyID)
-	return sitting, s.log(ctx, studyID, "lead", "opened", fmt.Sprintf("sitting %d", sitting.Number))
+	return sitting, nil
 }
 
 // Sittings returns the sittings that were opened, by number.
@@ -300,11 +301,11 @@ func (s *Service) Sittings(ctx context.Context, studyID string) ([]Sitting, erro
 
 // Close ends an open study and opens its key. It cannot be undone.
 func (s *Service) Close(ctx context.Context, studyID string) error {
-	if err := s.store.CloseStudy(ctx, studyID, s.now()); err != nil {
+	if err := s.store.CloseStudy(ctx, studyID, s.now(), s.event(studyID, "lead", "closed", "")); err != nil {
 		return fmt.Errorf("close study: %w", err)
 	}
 	s.changed(studyID)
-	return s.log(ctx, studyID, "lead", "closed", "")
+	return nil
 }
 
 // Board returns the counts that the lead may see while a study is open.

@@ -61,13 +61,13 @@ type Store interface {
 	// later version.
 	DeleteStudy(ctx context.Context, id string, tombstone func(Study, Progress) Event) error
 
-	// OpenSitting adds a sitting and sets the study open; ErrWrongState unless
+	// OpenSitting adds a sitting, sets the study open and logs e; ErrWrongState unless
 	// the study is locked or open, or when the number is taken. The first one
 	// needs that no later version of the study is locked (ErrAmended) and that no
 	// earlier one is open (ErrEarlierOpen).
-	OpenSitting(ctx context.Context, s Sitting) error
-	// CloseStudy sets an open study closed; ErrWrongState when it is not open.
-	CloseStudy(ctx context.Context, id string, at time.Time) error
+	OpenSitting(ctx context.Context, s Sitting, e Event) error
+	// CloseStudy sets an open study closed and logs e; ErrWrongState when it is not open.
+	CloseStudy(ctx context.Context, id string, at time.Time, e Event) error
 	Sittings(ctx context.Context, studyID string) ([]Sitting, error) // by number
 	SittingByJoin(ctx context.Context, join string) (Sitting, error)
 	Sitting(ctx context.Context, id string) (Sitting, error)

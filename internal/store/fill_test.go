@@ -53,7 +53,7 @@ func (c crowd) open(tb testing.TB, s *Store) {
 	ctx := tb.Context()
 	must(tb, s.CreateStudy(ctx, panel.Study{ID: c.study, File: "invented", Created: evening, Revision: 1, Series: c.study, Version: 1}, "", logged(panel.Assessor{})))
 	must(tb, s.LockStudy(ctx, c.study, 1, panel.Lock{At: evening}, plan, nil, logged(panel.Assessor{})))
-	must(tb, s.OpenSitting(ctx, panel.Sitting{ID: c.study + "-sitting", StudyID: c.study, Number: 1, Join: c.study + "-join", OpenedAt: evening}))
+	must(tb, s.OpenSitting(ctx, panel.Sitting{ID: c.study + "-sitting", StudyID: c.study, Number: 1, Join: c.study + "-join", OpenedAt: evening}, logged(panel.Assessor{})))
 }
 
 // seat seats everybody.

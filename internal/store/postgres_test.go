@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"cloche/internal/panel"
 	"cloche/internal/store/storetest"
 )
 
@@ -31,7 +32,9 @@ func TestPostgresLocks(t *testing.T) {
 		}
 		return err
 	}
-	closing := func(ctx context.Context) error { return s.CloseStudy(ctx, guests.study, evening) }
+	closing := func(ctx context.Context) error {
+		return s.CloseStudy(ctx, guests.study, evening, logged(panel.Assessor{}))
+	}
 	for range 5 {
 		must(t, seat(t.Context()))
 	}

@@ -15,8 +15,8 @@ import (
 const sittingColumns = `sittings.*,
 	(SELECT COUNT(*) FROM declines WHERE declines.sitting_id = sittings.id) AS declined`
 
-// OpenSitting adds a sitting and sets its study open.
-func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting) error {
+// OpenSitting adds a sitting, sets its study open and logs e.
+func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting, e panel.Event) error {
 	return s.change(ctx, "open sitting", func(tx *gorm.DB) error {
 		if err := mayOpen(tx, sitting.StudyID); err != nil {
 			return err
@@ -33,7 +33,10 @@ func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting) error {
 		if err := tx.Create(&row).Error; err != nil {
 			return err
 		}
-		return updateStudy(tx, sitting.StudyID, studyRow{State: panel.Open.String()}, "State", "ExportedAt")
+		if err := updateStudy(tx, sitting.StudyID, studyRow{State: panel.Open.String()}, "State", "ExportedAt"); err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
 	})
 }
 

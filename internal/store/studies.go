@@ -129,13 +129,17 @@ func (s *Store) LockStudy(ctx context.Context, id string, revision int, lock pan
 	})
 }
 
-// CloseStudy sets an open study closed.
-func (s *Store) CloseStudy(ctx context.Context, id string, at time.Time) error {
+// CloseStudy sets an open study closed, and logs e.
+func (s *Store) CloseStudy(ctx context.Context, id string, at time.Time, e panel.Event) error {
 	return s.change(ctx, "close study", func(tx *gorm.DB) error {
 		if err := requireState(tx, id, panel.Open); err != nil {
 			return err
 		}
-		return updateStudy(tx, id, studyRow{State: panel.Closed.String(), ClosedAt: instantOrNull(at)}, "State", "ClosedAt", "ExportedAt")
+		row := studyRow{State: panel.Closed.String(), ClosedAt: instantOrNull(at)}
+		if err := updateStudy(tx, id, row, "State", "ClosedAt", "ExportedAt"); err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
 	})
 }
 

@@ -74,15 +74,15 @@ var versionTests = []namedTest{
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		c.lockAnd(someStudy)
 		c.amend(someStudy, "second")
-		c.must(c.store.OpenSitting(c.ctx, sittingOf(someStudy))) // a draft keeps nobody from tasting
+		c.must(c.store.OpenSitting(c.ctx, sittingOf(someStudy), happened)) // a draft keeps nobody from tasting
 		c.lockAnd("second")
-		c.must(c.store.OpenSitting(c.ctx, sitting(2))) // what is open goes on
-		c.wantError("open beside an earlier one", c.store.OpenSitting(c.ctx, sittingOf("second")), panel.ErrEarlierOpen)
-		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened)) // what is open goes on
+		c.wantError("open beside an earlier one", c.store.OpenSitting(c.ctx, sittingOf("second"), happened), panel.ErrEarlierOpen)
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.amend("second", "third")
 		c.lockAnd("third")
-		c.wantError("open what was amended", c.store.OpenSitting(c.ctx, sittingOf("second")), panel.ErrAmended)
-		c.must(c.store.OpenSitting(c.ctx, sittingOf("third")))
+		c.wantError("open what was amended", c.store.OpenSitting(c.ctx, sittingOf("second"), happened), panel.ErrAmended)
+		c.must(c.store.OpenSitting(c.ctx, sittingOf("third"), happened))
 	}},
 }
 
@@ -108,12 +108,12 @@ var libraryTests = []namedTest{
 		c.amend(someStudy, "second")
 		c.export(someStudy)
 		c.wantError("amended", remove(someStudy), panel.ErrAmended)
-		c.must(c.store.OpenSitting(c.ctx, sittingOf(someStudy)))
+		c.must(c.store.OpenSitting(c.ctx, sittingOf(someStudy), happened))
 		c.wantError("open", remove(someStudy), panel.ErrWrongState)
 		c.wantError("unknown", remove("nobody"), panel.ErrNotFound)
 		c.export("second")
 		c.must(remove("second"))
-		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.wantError("exported before it was closed", remove(someStudy), panel.ErrNotExported)
 		c.export(someStudy)
 		c.must(remove(someStudy))
@@ -139,7 +139,7 @@ func testCountersign(c *check) {
 
 	c.must(c.store.CreateStudy(c.ctx, draft("rated"), "", happened))
 	c.lockAnd("rated")
-	c.must(c.store.OpenSitting(c.ctx, sittingOf("rated")))
+	c.must(c.store.OpenSitting(c.ctx, sittingOf("rated"), happened))
 	a := got[panel.Assessor](c)(c.store.Seat(c.ctx, panel.Assessor{ID: "guest", StudyID: "rated", SittingID: "sitting of rated", JoinedAt: noon}, "t", seated))
 	got[bool](c)(Rate(c.ctx, c.store, a.ID, servingID("rated", 0, 1), answers(1, noon)))
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon, happened))
@@ -173,8 +173,8 @@ func testExport(c *check) {
 		{"countersignature", func() error {
 			return c.store.CountersignStudy(c.ctx, someStudy, panel.Countersign{At: noon, Name: "R"}, happened)
 		}},
-		{"opening", func() error { return c.store.OpenSitting(c.ctx, sitting(1)) }},
-		{"close", func() error { return c.store.CloseStudy(c.ctx, someStudy, noon) }},
+		{"opening", func() error { return c.store.OpenSitting(c.ctx, sitting(1), happened) }},
+		{"close", func() error { return c.store.CloseStudy(c.ctx, someStudy, noon, happened) }},
 	}
 	for _, step := range steps {
 		c.export(someStudy)
@@ -207,7 +207,7 @@ func testDelete(c *check) {
 	c.must(c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "d", JPEG: []byte("x")}))
 	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, 2, 2), []panel.Spare{{Sitting: 1, Code: "777"}}, happened))
 	c.must(c.store.CountersignStudy(c.ctx, someStudy, panel.Countersign{At: noon, Name: "R"}, happened))
-	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 	a := c.seat(1)
 	c.must(c.store.Decline(c.ctx, someSitting, "nonce", noon))
 	c.must(second(c.store.Drop(c.ctx, servingID(someStudy, 0, 2), codeOf(c, servingID(someStudy, 0, 2)), noon, happened)))
@@ -220,7 +220,7 @@ func testDelete(c *check) {
 	c.must(second(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "link")))
 	floor := panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting, Expires: noon}
 	c.must(second(c.store.JoinStaff(c.ctx, "link", 0, "floor's", floor, happened)))
-	c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+	c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 	c.export(someStudy)
 
 	c.must(c.store.DeleteStudy(c.ctx, someStudy, buried))

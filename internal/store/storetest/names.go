@@ -28,7 +28,7 @@ func (c *check) openedWithNames(places, rated int) {
 	c.Helper()
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), readNames(places, rated), nil, happened))
-	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 }
 
 var nameTests = []namedTest{
@@ -85,8 +85,8 @@ var nameTests = []namedTest{
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		later := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 2, Rated: true, Sample: "s", Code: "999"}
 		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(readNames(1, 1), later), nil, happened))
-		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
-		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
+		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(1)
 		late.SittingID = "sitting-2"
 		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), seated))

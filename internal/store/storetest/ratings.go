@@ -95,7 +95,7 @@ var ratingTests = []namedTest{
 		c.opened(1, 2)
 		a := c.seat(1)
 		c.rate(a, 1, 1)
-		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		same(c, "a submission that was taken before", c.rate(a, 1, 1), false)
 		for _, order := range []int{0, 2} {
 			_, err := Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, order), answers(2, noon))
@@ -146,8 +146,8 @@ func testOwnServings(c *check) {
 	servings := plan(someStudy, 1, 0, 2, 2)
 	elsewhere := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 3, Position: 1, Rated: true, Sample: "s", Code: "999"}
 	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(servings, elsewhere), nil, happened))
-	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
-	c.must(c.store.OpenSitting(c.ctx, sitting(2)))
+	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
+	c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 	a := c.seat(1)
 	c.seat(2)
 	refused := []struct{ name, assessor, serving string }{
@@ -227,7 +227,7 @@ func testCloseWhileRating(c *check) {
 			continue
 		}
 		all.Go(func() {
-			if err := c.store.CloseStudy(c.ctx, someStudy, noon); err != nil {
+			if err := c.store.CloseStudy(c.ctx, someStudy, noon, happened); err != nil {
 				c.Errorf("close: %v", err)
 			}
 		})

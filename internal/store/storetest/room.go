@@ -19,7 +19,7 @@ func (c *check) withSpares(places, spares int) {
 		codes = append(codes, panel.Spare{Sitting: 1, Order: i, Code: fmt.Sprint(900 + i)}, panel.Spare{Sitting: 2, Order: i, Code: fmt.Sprint(800 + i)})
 	}
 	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, places, 2), codes, happened))
-	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 }
 
 func event(what string) panel.Event {
@@ -61,7 +61,7 @@ var roomTests = []namedTest{
 		c.wantError("read nothing", second(c.store.Serving(c.ctx, "nothing")), panel.ErrNotFound)
 		c.wantError("read nobody", second(c.store.Assessor(c.ctx, "nobody")), panel.ErrNotFound)
 		c.wantError("read no sitting", second(c.store.Sitting(c.ctx, "nowhere")), panel.ErrNotFound)
-		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.wantError("a serving after close", c.store.NoteServing(c.ctx, servingID(someStudy, 0, 1), note, event("x")), panel.ErrNotOpen)
 		c.wantError("an assessor after close", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, event("x")), panel.ErrNotOpen)
 		c.wantError("a drop after close", second(c.store.Drop(c.ctx, servingID(someStudy, 0, 1), codeOf(c, servingID(someStudy, 0, 1)), noon, event("x"))), panel.ErrNotOpen)

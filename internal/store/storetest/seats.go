@@ -15,7 +15,7 @@ var sittingTests = []namedTest{
 	{"sittings come by number", func(c *check) {
 		c.locked(2, 2)
 		for _, number := range []int{2, 1, 3} {
-			c.must(c.store.OpenSitting(c.ctx, sitting(number)))
+			c.must(c.store.OpenSitting(c.ctx, sitting(number), happened))
 		}
 		same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)),
 			[]panel.Sitting{sitting(1), sitting(2), sitting(3)})
@@ -25,13 +25,13 @@ var sittingTests = []namedTest{
 		c.opened(1, 2)
 		again := sitting(2)
 		again.Number = 1
-		c.wantError("open sitting 1 again", c.store.OpenSitting(c.ctx, again), panel.ErrWrongState)
+		c.wantError("open sitting 1 again", c.store.OpenSitting(c.ctx, again, happened), panel.ErrWrongState)
 		same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), []panel.Sitting{sitting(1)})
 	}},
 	{"a join link finds its sitting", func(c *check) {
 		c.locked(1, 2)
-		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
-		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
+		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		found := got[panel.Sitting](c)(c.store.SittingByJoin(c.ctx, "join-2"))
 		same(c, "sitting", found, sitting(2))
 		c.isUTC("OpenedAt", found.OpenedAt)
@@ -41,7 +41,7 @@ var sittingTests = []namedTest{
 	}},
 	{"a decline counts once", func(c *check) {
 		c.opened(1, 2)
-		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		for _, nonce := range []string{"a", "b", "a", "a"} {
 			c.must(c.store.Decline(c.ctx, someSitting, nonce, noon))
 		}
@@ -76,7 +76,7 @@ var seatTests = []namedTest{
 		same(c, "second time", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1), seated)), first)
 		same(c, "by link", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), first)
 		same(c, "seated", len(got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy))), 2)
-		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		same(c, "after close", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1), seated)), first)
 	}},
 	{"a seat is logged once, with the place", func(c *check) {
@@ -88,7 +88,7 @@ var seatTests = []namedTest{
 		for range 2 {
 			got[panel.Assessor](c)(c.store.Seat(c.ctx, newcomer(2), token(2), note))
 		}
-		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.wantError("after close", second(c.store.Seat(c.ctx, newcomer(3), token(3), note)), panel.ErrNotOpen)
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{note(panel.Assessor{Place: 1})})
 	}},
@@ -96,8 +96,8 @@ var seatTests = []namedTest{
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		servings := append(plan(someStudy, 1, 0, 2, 1), plan(someStudy, 2, 2, 1, 1)...)
 		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), servings, nil, happened))
-		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
-		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
+		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(1)
 		late.SittingID = "sitting-2"
 		same(c, "place at sitting 2", got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), seated)).Place, 2)
@@ -110,7 +110,7 @@ var seatTests = []namedTest{
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		servings := append(plan(someStudy, 1, 0, 3, 4), plan(someStudy, 2, 3, 2, 4)...)
 		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), servings, nil, happened))
-		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 		c.seat(1)
 		for sitting, want := range map[int]int{1: 2, 2: 2, 3: 0} {
 			free := got[int](c)(c.store.FreePlaces(c.ctx, someStudy, sitting))
@@ -129,7 +129,7 @@ var seatTests = []namedTest{
 		foreign := newcomer(1)
 		foreign.StudyID = "another"
 		c.wantError("sitting of another study", second(c.store.Seat(c.ctx, foreign, token(1), seated)), panel.ErrNotFound)
-		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.wantError("closed", second(c.store.Seat(c.ctx, newcomer(1), token(1), seated)), panel.ErrNotOpen)
 		same(c, "seated", got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy)), nil)
 	}},

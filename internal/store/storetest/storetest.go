@@ -153,7 +153,7 @@ func (c *check) locked(places, rated int) {
 func (c *check) opened(places, rated int) {
 	c.Helper()
 	c.locked(places, rated)
-	c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 }
 
 func sitting(number int) panel.Sitting {

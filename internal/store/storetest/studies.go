@@ -63,9 +63,24 @@ var studyTests = []namedTest{
 		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), draft(someStudy))
 		same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), nil)
 	}},
+	{"opening and closing are logged with the change, and refused ones are not", func(c *check) {
+		c.opened(1, 2)
+		entry := func(what string) panel.Event {
+			return panel.Event{At: noon, StudyID: someStudy, Who: "lead", What: what}
+		}
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), entry("opened")))
+		c.wantError("open it again", c.store.OpenSitting(c.ctx, sitting(2), entry("opened again")), panel.ErrWrongState)
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, entry("closed")))
+		c.wantError("close it again", c.store.CloseStudy(c.ctx, someStudy, noon, entry("closed again")), panel.ErrWrongState)
+		var said []string
+		for _, e := range got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)) {
+			said = append(said, e.What)
+		}
+		same(c, "log", said, []string{"opened", "closed"})
+	}},
 	{"closing keeps when", func(c *check) {
 		c.opened(1, 2)
-		c.must(c.store.CloseStudy(c.ctx, someStudy, noon.Add(3*time.Hour)))
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon.Add(3*time.Hour), happened))
 		want := draft(someStudy)
 		want.State, want.Lock, want.ClosedAt = panel.Closed, someLock(), noon.Add(3*time.Hour)
 		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), want)
@@ -113,9 +128,9 @@ func testStates(c *check) {
 		"lock": func() error {
 			return c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, free, 1, 1), nil, happened)
 		},
-		"open": func() error { free++; return c.store.OpenSitting(c.ctx, sitting(free)) },
+		"open": func() error { free++; return c.store.OpenSitting(c.ctx, sitting(free), happened) },
 		"close": func() error {
-			return c.store.CloseStudy(c.ctx, someStudy, noon)
+			return c.store.CloseStudy(c.ctx, someStudy, noon, happened)
 		},
 	}
 	steps := []struct {
@@ -171,8 +186,8 @@ func testUnknownStudy(c *check) {
 		unknown := map[string]error{
 			"read":     second(c.store.Study(c.ctx, id)),
 			"lock":     c.store.LockStudy(c.ctx, id, 1, someLock(), nil, nil, happened),
-			"open":     c.store.OpenSitting(c.ctx, panel.Sitting{ID: "s", StudyID: id, Number: 1, Join: "j", OpenedAt: noon}),
-			"close":    c.store.CloseStudy(c.ctx, id, noon),
+			"open":     c.store.OpenSitting(c.ctx, panel.Sitting{ID: "s", StudyID: id, Number: 1, Join: "j", OpenedAt: noon}, happened),
+			"close":    c.store.CloseStudy(c.ctx, id, noon, happened),
 			"progress": progress,
 		}
 		for doing, err := range unknown {

@@ -73,7 +73,7 @@ var submissionTests = []namedTest{
 		same(c, "for another serving", outcome, panel.Repeated)
 		same(c, "values", c.values(a, 1), valuesOf(1))
 		c.wantError("the other", thirdOf(c.store.Answers(c.ctx, servingID(someStudy, 0, 2))), panel.ErrNotFound)
-		c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		_, outcome = c.submit(submission("s1", a, 1, 2), panel.Corrected)
 		same(c, "after close", outcome, panel.Repeated)
 	}},
@@ -139,13 +139,13 @@ var submissionTests = []namedTest{
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		later := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 2, Rated: true, Sample: "s", Code: "999"}
 		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 2, 1), later), nil, happened))
-		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
+		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 		a := c.seat(1)
 		sub := submission("x", a, 0, 1)
 		sub.ServingID = "later"
 		_, err := c.store.Submit(c.ctx, sub, asRecorded)
 		c.wantError("before", err, panel.ErrNotFound)
-		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		_, outcome := c.submit(sub, panel.Recorded)
 		same(c, "once it is open", outcome, panel.Recorded)
 		newcome := newcomer(2)
@@ -157,8 +157,8 @@ var submissionTests = []namedTest{
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		later := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 2, Rated: true, Sample: "s", Code: "999"}
 		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), later), nil, happened))
-		c.must(c.store.OpenSitting(c.ctx, sitting(1)))
-		c.must(c.store.OpenSitting(c.ctx, sitting(2)))
+		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(1)
 		late.SittingID = "sitting-2"
 		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), seated))
@@ -234,7 +234,7 @@ func testWithdraw(c *check) {
 	c.wantError("a new one", err, panel.ErrWithdrawn)
 	c.wantError("a note", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, e), panel.ErrWithdrawn)
 	c.wantError("nobody", c.store.Withdraw(c.ctx, "nobody", noon, e), panel.ErrNotFound)
-	c.must(c.store.CloseStudy(c.ctx, someStudy, noon))
+	c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 	c.wantError("after close", c.store.Withdraw(c.ctx, other.ID, noon, e), panel.ErrNotOpen)
 }
 
