@@ -269,3 +269,29 @@ func TestEveryQuestionOpens(t *testing.T) {
 		}
 	}
 }
+
+// TestLockStepSaysWhatIsDoubtful: a claim that the dish does not meet and a panel that
+// is too small are said once more where it is not yet too late.
+func TestLockStepSaysWhatIsDoubtful(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, edit := f.drafted(string(studies.CeleriacCustard))
+	f.builds(lead, id, "names", "save", "names[1].text", "vegan celeriac royale")
+	f.builds(lead, id, "size", "save", "analysis.smallest effect", "2")
+	doc := lead.get(edit + "lock").html()
+	claim := doc.Find(".doubts a[href$='/edit/names#names-1-text']").Text()
+	if !strings.Contains(claim, `says "vegan"`) {
+		t.Errorf("of the claim the lock step says %q", claim)
+	}
+	if size := doc.Find(".doubts a[href$='/edit/size#answer']").Text(); !strings.Contains(size, "The panel planned falls short") {
+		t.Errorf("of the size the lock step says %q", size)
+	}
+	if doc.Find("button.next").Length() != 1 {
+		t.Error("the study cannot be locked any more")
+	}
+	f.builds(lead, id, "names", "save", "names[1].text", "celeriac royale", "translations.de.names.brulee", "Sellerie-Brulee")
+	f.builds(lead, id, "size", "save", "analysis.smallest effect", "50")
+	if got := lead.get(edit + "lock").html().Find(".doubts").Text(); got != "" {
+		t.Errorf("where nothing is doubtful the lock step says %q", got)
+	}
+}

@@ -26,6 +26,7 @@ type lockStep struct {
 	building
 	Unfinished []stepLink
 	CannotRun  string
+	Doubts     []remark   // what to look at before it is too late; nothing is wrong
 	Sheet      []planPart // what will be fixed
 	Hash       string     // of the study
 }
@@ -58,7 +59,27 @@ func showLockStep(s *server, c *gin.Context, status int, b *builder) error {
 		return err
 	}
 	page.CannotRun, page.Sheet, page.Hash = reason, sheet(b.asked), study.Hash(b.asked)
+	if page.Doubts, err = s.doubts(c.Request.Context(), b); err != nil {
+		return err
+	}
 	return show(s, c, status, lockScreen, page)
+}
+
+// doubts are the remarks on names and on the size of the panel, with the way to the
+// step that can mend them: once the study is locked it is too late.
+func (s *server) doubts(ctx context.Context, b *builder) ([]remark, error) {
+	var list []remark
+	for _, r := range study.NameRemarks(b.asked) {
+		list = append(list, remark{b.href("names") + "#" + fieldID(r.Path), sentence(r.Text)})
+	}
+	earlier, err := s.earlierSpread(ctx, b.asked)
+	if err != nil {
+		return nil, err
+	}
+	for _, text := range b.sized(earlier).Cautions {
+		list = append(list, remark{b.href("size") + "#answer", text})
+	}
+	return list, nil
 }
 
 // preview draws the plan that locking would fix, or says why there is none.
