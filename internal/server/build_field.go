@@ -107,7 +107,15 @@ func (b *builder) number(path, label, hint, usual string) buildField {
 	return f
 }
 
-var bareNumber = regexp.MustCompile(`^[+-−]?\d+([.,]\d+)?$`)
+var (
+	bareNumber = regexp.MustCompile(`^[-+−]?\d+([.,]\d+)?$`)
+	// A comma before three digits may stand for thousands: that one is asked about.
+	commaNumber = regexp.MustCompile(`^([-+−]?\d+),(\d{1,2})$`)
+)
+
+// pointed is a number with the decimal point of the study file, where half of Europe
+// writes a comma.
+func pointed(typed string) string { return commaNumber.ReplaceAllString(typed, "$1.$2") }
 
 // measure is a number whose unit stands beside the field and behind the number in
 // the file.
@@ -118,7 +126,7 @@ func (b *builder) measure(path, label, hint, unit, usual string) buildField {
 		f.Value = strings.TrimSpace(number)
 	}
 	f.writeTo = func(b *builder, sent []string) error {
-		typed := sent[0]
+		typed := pointed(sent[0])
 		if bareNumber.MatchString(typed) {
 			typed += " " + unit
 		}
@@ -232,6 +240,8 @@ func (f buildField) set(b *builder, sent []string) error {
 		return f.writeTo(b, sent)
 	case f.Kind == ticks || f.Kind == lines:
 		return b.text.SetList(f.Path, sent)
+	case f.Decimal != "":
+		return b.text.Set(f.Path, pointed(sent[0]))
 	}
 	return b.text.Set(f.Path, sent[0])
 }

@@ -295,3 +295,23 @@ func TestLockStepSaysWhatIsDoubtful(t *testing.T) {
 		t.Errorf("where nothing is doubtful the lock step says %q", got)
 	}
 }
+
+// TestBuilderTakesADecimalComma: where half of Europe writes 63,5 the file gets 63.5;
+// what may mean a thousand is left as it is, and asked about.
+func TestBuilderTakesADecimalComma(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, _ := f.drafted(string(studies.CeleriacCustard))
+	f.builds(lead, id, "dishes", "save", "dishes[0].serve at", "63,5")
+	f.builds(lead, id, "size", "save", "analysis.smallest effect", "7,25")
+	a := f.builds(lead, id, "analysis", "save", "analysis.alpha", "0,01")
+	if a.Dishes[0].ServeAt != 63.5 || a.Plan.SmallestEffect != 7.25 || a.Plan.Alpha != 0.01 {
+		t.Errorf("served at %v, difference %v, alpha %v", a.Dishes[0].ServeAt, a.Plan.SmallestEffect, a.Plan.Alpha)
+	}
+	f.builds(lead, id, "panel", "save", "panel.assessors", "1,000")
+	kept, err := f.svc.Study(t.Context(), id)
+	f.must(err)
+	if len(kept.Problems) != 1 || kept.Problems[0].Path != "panel.assessors" {
+		t.Errorf("of 1,000 assessors: %v", kept.Problems)
+	}
+}

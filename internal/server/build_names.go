@@ -88,13 +88,17 @@ func nameParts(b *builder) []part {
 		ids = append(ids, id)
 		parts = append(parts, p)
 	}
-	parts = append(parts, part{
+	add := part{
 		ID: "names", Heading: "Add a name", Kind: "adder",
 		Lead:   []string{"Keep the names alike in all but what you ask about: the same length, no price, no origin that only one of them boasts of. Every name has to be one that could stand on the menu by law. A study without names is served blind."},
 		Fields: []buildField{adder("names", "Another name", "Exactly as the taster reads it, as in celeriac royale.", addName)},
 		Acts:   []buildAct{{"add names", "Add it", ""}},
-	})
-	parts = append(parts, b.servedParts()...)
+	}
+	if n == 0 && b.text.Value("question") != string(study.Naming) { // names are not what it is about
+		parts = append(append(parts, b.servedParts()...), add)
+	} else {
+		parts = append(append(parts, add), b.servedParts()...)
+	}
 	return append(parts, b.strayParts()...)
 }
 
