@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
 	"net/http"
 	"runtime/debug"
@@ -65,6 +66,10 @@ func (s *server) adapt(r route) gin.HandlerFunc {
 	}
 }
 
+// maxDrained is how much of a picture that is too large is read and thrown away: a
+// browser shows an answer only to what it could send to the end.
+const maxDrained = 64 << 20
+
 // readForm reads the form of a POST, bounded. Only forms with a file have parts;
 // they stay in memory. The lead's forms hold texts of whole studies.
 func readForm(c *gin.Context, of role) error {
@@ -79,8 +84,12 @@ func readForm(c *gin.Context, of role) error {
 	}
 	var err error
 	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
-		r.Body = http.MaxBytesReader(c.Writer, r.Body, parts)
+		sent := r.Body
+		r.Body = http.MaxBytesReader(c.Writer, sent, parts)
 		err = r.ParseMultipartForm(parts)
+		if err != nil && of == lead {
+			_, _ = io.CopyN(io.Discard, sent, maxDrained)
+		}
 	} else {
 		r.Body = http.MaxBytesReader(c.Writer, r.Body, most)
 		err = r.ParseForm()

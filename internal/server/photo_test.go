@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image"
 	"image/jpeg"
+	"mime/multipart"
 	"net/http"
 	"strings"
 	"testing"
@@ -57,4 +58,30 @@ func TestWhoSeesThePhotos(t *testing.T) {
 	}
 	f.must(f.svc.Close(t.Context(), id))
 	check("closed")
+}
+
+// TestPhotoThatIsNotTaken: what is wrong with a picture stands in the summary and
+// beside its field, and one far too large is answered at all.
+func TestPhotoThatIsNotTaken(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	id, _ := f.drafted(custard)
+	send := func(picture []byte) page {
+		var b bytes.Buffer
+		form := multipart.NewWriter(&b)
+		part, err := form.CreateFormFile("photo", "a.jpg")
+		f.must(err)
+		_, err = part.Write(picture)
+		f.must(err)
+		f.must(form.Close())
+		return lead.do(http.MethodPost, "/studies/"+id+"/photos/"+canaryDish, form.FormDataContentType(), &b)
+	}
+	doc := send([]byte("no picture")).html()
+	link, beside := doc.Find(".problems a[href='#photo-"+canaryDish+"']").Text(), doc.Find("#photo-"+canaryDish+"-wrong").Text()
+	if beside == "" || !strings.HasSuffix(link, beside) || doc.Find("#photo-"+canaryDish).AttrOr("aria-invalid", "") != "true" {
+		t.Errorf("the summary says %q, the field %q", link, beside)
+	}
+	if p := send(make([]byte, 3*panel.MaxPhoto)); p.status != http.StatusRequestEntityTooLarge || !strings.Contains(p.body, "a photo 12 MiB") {
+		t.Errorf("a picture three times too large: status %d", p.status)
+	}
 }
