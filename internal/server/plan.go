@@ -83,7 +83,7 @@ func (s *server) planParts(c *gin.Context, kept panel.Study) ([]planPart, error)
 // sheet is all that a lock fixes but what is drawn by lot.
 func sheet(a *study.Study) []planPart {
 	return []planPart{
-		{Heading: "Question", Facts: []fact{{"Asked", questionFixed(a.Question)}, {"Hypothesis", cmp.Or(a.Hypothesis, "none was written down")}}},
+		{Heading: "Question", Facts: []fact{{"Asked", a.Title}, {"Kind of test", questionFixed(a.Question)}, {"Hypothesis", cmp.Or(a.Hypothesis, "none was written down")}}},
 		{Heading: "Samples", Facts: samplesFixed(a)},
 		{Heading: "What each assessor is asked", Facts: asksFixed(a)},
 		{Heading: "Panel", Facts: panelFixed(a)},
