@@ -59,7 +59,7 @@ func TestBuilderMakesSamples(t *testing.T) {
 		t.Errorf("after removing a name: %v, %v, %s", a.Names, a.Translations[0].Names, sampleList(a))
 	}
 	for range 5 {
-		a = f.builds(lead, id, "names", "undo")
+		f.builds(lead, id, "names", "undo")
 	}
 	kept, err := f.svc.Study(t.Context(), id)
 	f.must(err)
