@@ -126,9 +126,13 @@ func (b *builder) addSample(dish, name string) error {
 	return b.text.Set(path+".name", name)
 }
 
-// nextLetter is the first letter that no sample has.
+// nextLetter is the first letter that no sample has and nothing else speaks of: a new
+// sample must not slip into the comparison that was chosen for another.
 func (b *builder) nextLetter() string {
-	var taken []string
+	taken := b.text.List("analysis.compare")
+	for _, path := range []string{"serving.warm-up", "serving.fixed reference"} {
+		taken = append(taken, b.text.Value(path))
+	}
 	for i := range b.text.Len("samples") {
 		taken = append(taken, strings.ToUpper(b.text.Value(fmt.Sprintf("samples[%d].id", i))))
 	}

@@ -73,7 +73,7 @@ func (o object) translations(s *Study) []Translation {
 	}
 	for _, k := range keys[len(others):] {
 		if _, ok := b.values[k.name]; ok {
-			o.reject(b.sub(k.name), fmt.Sprintf("%s is not among the languages after the first, %s", k.name, s.Languages[0]),
+			o.reject(b.sub(k.name), fmt.Sprintf("%s is not among the languages after the first, %s", quoted(k.name), s.Languages[0]),
 				fmt.Sprintf("write it into languages: [%s, …], or leave it out", s.Languages[0]))
 		}
 	}
