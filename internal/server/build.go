@@ -208,6 +208,10 @@ func (b *builder) apply(do string) string {
 		b.refuse(what, err)
 		return here
 	}
+	if verb == "remove" || verb == "drop" { // what was done, and Undo, stand at the top
+		carried.Set("saved", "remove")
+		at = ""
+	}
 	if len(carried) > 0 {
 		here += "?" + carried.Encode()
 	}

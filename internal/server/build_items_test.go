@@ -316,3 +316,15 @@ func TestBuilderTakesADecimalComma(t *testing.T) {
 		t.Errorf("of 1,000 assessors: %v", kept.Problems)
 	}
 }
+
+// TestBuilderSaysThatItRemoved: nothing asks before an item is removed, so the page
+// says how to take it back.
+func TestBuilderSaysThatItRemoved(t *testing.T) {
+	f := newFixture(t)
+	lead := f.lead()
+	_, edit := f.drafted(string(studies.CeleriacCustard))
+	doc := lead.send(edit+"names", formOf(lead.get(edit+"names")), "remove names[0]").html()
+	if got := doc.Find(".saved").Text(); got != "Removed. Undo takes it back." || doc.Find("button[value=undo]").Length() != 1 {
+		t.Errorf("the page says %q", got)
+	}
+}

@@ -81,7 +81,7 @@ func (s *server) building(c *gin.Context, b *builder) building {
 
 // savedWords says what a save did.
 func savedWords(saved string) string {
-	return map[string]string{"save": "Saved.", "undo": "Undone.", "redo": "Done again."}[saved]
+	return map[string]string{"save": "Saved.", "undo": "Undone.", "redo": "Done again.", "remove": "Removed. Undo takes it back."}[saved]
 }
 
 // fillBack puts what was sent back into the fields, and keeps apart what has no
