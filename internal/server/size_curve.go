@@ -19,6 +19,7 @@ type sizeCurve struct {
 	Across, Up    []curveTick
 	Wish          curveTick // the power wished for
 	Seats         *curveTick
+	SeatsY        int // of its words
 	Marks         []curveMark
 }
 
@@ -68,6 +69,12 @@ func newSizeCurve(z *analysis.Size) *sizeCurve {
 	c.Wish = curveTick{y(z.Asked.Power), analysis.Percent(z.Asked.Power) + " wished for"}
 	if places := z.Asked.Places; places > 0 && places <= most {
 		c.Seats = &curveTick{x(places), "room for " + itoa(places)}
+		c.SeatsY = curveTop + 18 // its words stand where the curve is not
+		for _, p := range points {
+			if p.Assessors <= places && p.Power > .5 {
+				c.SeatsY = curveBottom - 8
+			}
+		}
 	}
 	c.mark(z, x, y)
 	c.Desc = describeCurve(z)
