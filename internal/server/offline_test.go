@@ -3,6 +3,7 @@ package server_test
 import (
 	"context"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -21,11 +22,19 @@ import (
 // end without an answer.
 type network struct {
 	away atomic.Bool
-	lost atomic.Bool // while away, requests arrive and answers do not
+	lost atomic.Bool                               // while away, requests arrive and answers do not
+	late atomic.Pointer[httptest.ResponseRecorder] // an answer written earlier, given once to a request for a page
 	next http.Handler
 }
 
 func (n *network) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if r.Method == http.MethodGet && strings.Contains(r.Header.Get("Accept"), "text/html") {
+		if old := n.late.Swap(nil); old != nil {
+			maps.Copy(w.Header(), old.Header())
+			_, _ = w.Write(old.Body.Bytes()) // a phone that leaves shows in the test
+			return
+		}
+	}
 	if n.away.Load() {
 		if n.lost.Load() {
 			n.next.ServeHTTP(httptest.NewRecorder(), r)
@@ -64,6 +73,18 @@ func answer(t *testing.T, ctx context.Context, salt, liking string) {
 func says(t *testing.T, ctx context.Context, selector, words string) {
 	t.Helper()
 	poll(t, ctx, `document.querySelector("`+selector+`")?.textContent.includes("`+words+`") === true`)
+}
+
+// keeps waits until a phone has answers to a ballot on its disk.
+func keeps(t *testing.T, ctx context.Context, ballot string) {
+	t.Helper()
+	poll(t, ctx, `window.keepsThem || (indexedDB.open("cloche").onsuccess = (opened) => {
+		const db = opened.target.result;
+		db.transaction("outbox").objectStore("outbox").getAll().onsuccess = (read) => {
+			window.keepsThem = read.target.result.some((entry) => entry.url.startsWith("`+ballot+`"));
+			db.close();
+		};
+	}, false)`)
 }
 
 // begun seats a guest who has read the instructions and returns the ballot's path.
@@ -118,6 +139,34 @@ func TestPlainPhoneKeepsAnswersWithoutNetwork(t *testing.T) {
 	}
 }
 
+// TestPageThatAnotherTabOutran: a page was written before another tab's answers
+// arrived, and looks for them on the phone after that tab has let them go. It asks
+// the service again instead of asking the guest twice.
+func TestPageThatAnotherTabOutran(t *testing.T) {
+	f := newFixture(t)
+	net := f.network()
+	id, join := f.inState(custard, panel.Open)
+	path := f.begun(join)
+	old := httptest.NewRecorder()
+	net.ServeHTTP(old, httptest.NewRequest(http.MethodGet, f.room()+path, nil))
+	ctx := browser(t, 360, 740, false)
+	run(t, ctx, chromedp.Navigate(f.room()+path))
+	answer(t, ctx, "20", "3")
+	says(t, ctx, ".plate h1", "Serving 2 of 2")
+	net.late.Store(old)
+	run(t, ctx, chromedp.Navigate(f.room()+path))
+	says(t, ctx, ".plate h1", "Serving 2 of 2")
+	if net.late.Load() != nil {
+		t.Fatal("the old page was never shown")
+	}
+	answer(t, ctx, "70", "6")
+	says(t, ctx, "h1", "Thank you")
+	f.must(f.svc.Close(t.Context(), id))
+	if got := f.held(id); got != "liking 3, salt 20, liking 6, salt 70" {
+		t.Errorf("held: %s", got)
+	}
+}
+
 // TestTwoBallotsWithoutNetwork: a phone that two guests share loses its network
 // in the middle of both ballots and its tabs are closed. Both ballots complete when
 // it is back, however often answers arrive.
@@ -139,6 +188,7 @@ func TestTwoBallotsWithoutNetwork(t *testing.T) {
 		net.away.Store(true)
 		net.lost.Store(i == 1) // the first attempt of the second guest's answers arrives, its receipt does not
 		answer(t, phone, "20", "3")
+		keeps(t, phone, ballots[i]) // the page may speak of the other guest's answers
 		says(t, phone, "#outbox", "kept on this phone")
 		closeTab()
 	}

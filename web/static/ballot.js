@@ -4,12 +4,13 @@ import { able, prepare, ready } from "./ahead.js";
 import { check } from "./check.js";
 import { draft } from "./draft.js";
 import { fresh } from "./keeper.js";
-import { drop, entries, flush, keep } from "./outbox.js";
+import { answered, drop, entries, flush, keep } from "./outbox.js";
 
 const said = document.getElementById("outbox");
 const ballot = said.dataset.ballot;
 const form = document.querySelector("form[data-nothing]");
 const RECEIVED = "cloche-received"; // told to the page that comes next
+const ASKED = "cloche-asked"; // the form for which the service was asked again
 
 let own = null; // submission id of this page's form, once it was sent
 let kept = false; // it is on the phone, or was until the service had it
@@ -84,12 +85,23 @@ if (sessionStorage.getItem(RECEIVED)) {
   sessionStorage.removeItem(RECEIVED);
   say("received");
 }
+
+/** Whether another tab sent this form's answers after the page was written. */
+async function outrun(held) {
+  if (held.some((e) => e.url === form.action) || sessionStorage.getItem(ASKED) === form.action) return false;
+  return answered(form.action);
+}
+
 // A form whose answers are kept already waits with them. One for changes may be
 // sent anew.
-entries().then((held) => {
+entries().then(async (held) => {
   const same = form && !form.elements.change && held.find((e) => e.url === form.action && !e.refused);
   if (!same) {
     const blank = form && !form.elements.change && !document.querySelector(".problems");
+    if (blank && (await outrun(held))) {
+      sessionStorage.setItem(ASKED, form.action); // once: the service may have taken the answers out
+      return onward(ballot);
+    }
     return blank ? draft(form, form.action) : undefined;
   }
   own = same.id;

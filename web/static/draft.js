@@ -29,6 +29,7 @@ export async function draft(form, url) {
   const on = new AbortController();
   for (const name of ["input", "click", "keyup", "pointerup"]) form.addEventListener(name, soon, { signal: on.signal });
   window.addEventListener("pagehide", save, { signal: on.signal });
+  soon(); // what was typed before the phone's store was open
   return () => { // the form is another one's now
     clearTimeout(typed);
     on.abort();

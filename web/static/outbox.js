@@ -18,6 +18,9 @@ export async function keep(url, fields, id = fresh()) {
   navigator.storage?.persist?.().catch(() => {});
 }
 
+/** Whether answers to url were kept here once, sent or not. */
+export const answered = async (url) => Boolean(await within("ballots", "readonly", (s) => s.getKey(`done ${url}`)));
+
 export const entries = () => within("outbox", "readonly", (s) => s.getAll());
 export const drop = (seq) => within("outbox", "readwrite", (s) => s.delete(seq));
 
