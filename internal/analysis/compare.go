@@ -32,13 +32,7 @@ func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, e
 		f.warn(warnNoPairs(s.Serving.Design))
 		return f, nil
 	}
-	x, y := columns(f.Pairs)
-	f.Means = [2]float64{stats.Mean(x), stats.Mean(y)}
-	f.SDs = [2]float64{stats.SD(x), stats.SD(y)}
-	if err := f.test(s.Plan, x, y); err != nil {
-		return f, err
-	}
-	if err := f.size(x, y, s.Plan.Level()); err != nil {
+	if err := f.measure(s.Plan); err != nil {
 		return f, err
 	}
 	if err := p.checkOrder(s, c, &f); err != nil {
@@ -56,6 +50,17 @@ func emptyFinding(c comparison, level float64) Finding {
 		Difference: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: level},
 		Test: Test{Statistic: nan, DF: nan, P: nan, PAdjusted: nan},
 	}
+}
+
+// measure fills what follows from the pairs alone: means, tests and effect sizes.
+func (f *Finding) measure(plan study.AnalysisPlan) error {
+	x, y := columns(f.Pairs)
+	f.Means = [2]float64{stats.Mean(x), stats.Mean(y)}
+	f.SDs = [2]float64{stats.SD(x), stats.SD(y)}
+	if err := f.test(plan, x, y); err != nil {
+		return err
+	}
+	return f.size(x, y, plan.Level())
 }
 
 // test fills the difference, its interval, the planned test and, beside it,

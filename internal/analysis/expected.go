@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"cloche/internal/stats"
 	"cloche/internal/study"
 )
 
@@ -184,13 +183,7 @@ func (e *expected) compare(s *study.Study, c comparison, kind Kind, of func(who 
 		f.warn(Warning{WarnNoPairs, "nobody both said what they expect and can be compared"})
 		return f, nil
 	}
-	x, y := columns(f.Pairs)
-	f.Means = [2]float64{stats.Mean(x), stats.Mean(y)}
-	f.SDs = [2]float64{stats.SD(x), stats.SD(y)}
-	if err := f.test(s.Plan, x, y); err != nil {
-		return f, err
-	}
-	if err := f.size(x, y, s.Plan.Level()); err != nil {
+	if err := f.measure(s.Plan); err != nil {
 		return f, err
 	}
 	if need := fewestPairs(s.Plan.Alpha); f.N < need {
