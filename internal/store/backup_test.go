@@ -91,24 +91,6 @@ func TestBackupAcrossDatabases(t *testing.T) {
 	}
 }
 
-// TestBackupOfOldTables restores an archive of version 1, which is then brought up
-// to date.
-func TestBackupOfOldTables(t *testing.T) {
-	fixture, err := os.ReadFile("testdata/version1.sql")
-	must(t, err)
-	old := newFile(t)
-	fillVersion(t, old, 1, string(fixture))
-	s, err := OpenAsIs(t.Context(), old)
-	must(t, err)
-	archive, m := backedUp(t, s)
-	must(t, s.Close())
-	if m.Version != 1 {
-		t.Errorf("the archive says version %d, want 1", m.Version)
-	}
-	t.Run("sqlite", func(t *testing.T) { checkOldCopy(t, restored(t, archive, newFile(t))) })
-	t.Run("postgres", func(t *testing.T) { checkOldCopy(t, restored(t, archive, storetest.Postgres(t))) })
-}
-
 // TestBackupUnderLoad takes backups while everybody rates. Each shows one moment:
 // all that was acknowledged before it began, no serving by half, no row whose
 // parent is missing.

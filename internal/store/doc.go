@@ -16,8 +16,9 @@
 //
 // Times are kept in UTC to the microsecond, the resolution of PostgreSQL.
 //
-// The tables are made by numbered migrations, the same numbers for both
-// databases. A released migration is never edited: a change is a new number.
+// The tables are made by numbered migrations, one file for both databases. Until
+// the first release there is one; a released migration is never edited: a change
+// is then a new number.
 //
 // The package does not decide what a role may know and does not read study
 // files: the field Asked of a study that it returns is nil.

@@ -2,10 +2,12 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"embed"
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/mattn/go-sqlite3"
@@ -13,8 +15,17 @@ import (
 	"github.com/pressly/goose/v3/lock"
 )
 
-//go:embed migrations
+//go:embed migrations/*.sql
 var migrations embed.FS
+
+// inSQLite puts SQLite's types in the place of PostgreSQL's, in which the
+// migrations are written.
+var inSQLite = strings.NewReplacer(
+	"bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY", "integer PRIMARY KEY AUTOINCREMENT NOT NULL",
+	"timestamptz", "datetime",
+	"bytea", "blob",
+	` COLLATE "C"`, "", // SQLite compares bytes in any case
+)
 
 // migrate brings the tables to the newest version, each step in a transaction.
 func (s *Store) migrate(ctx context.Context) error {
@@ -45,24 +56,48 @@ func (s *Store) migrate(ctx context.Context) error {
 // steps gives the migrations for this kind of database. On PostgreSQL a lock
 // keeps two programs that start together from migrating at once.
 func (s *Store) steps() (*goose.Provider, error) {
-	kind := s.write.Name() // "sqlite" or "postgres", like the folders
-	files, err := fs.Sub(migrations, "migrations/"+kind)
-	if err != nil {
-		return nil, err
-	}
 	pool, err := s.write.DB()
 	if err != nil {
 		return nil, err
 	}
-	if kind == "sqlite" {
-		return goose.NewProvider(goose.DialectSQLite3, pool, files, goose.WithDisableGlobalRegistry(true))
+	isSQLite := s.write.Name() == "sqlite"
+	numbered, err := numberedSteps(isSQLite)
+	if err != nil {
+		return nil, err
+	}
+	options := []goose.ProviderOption{goose.WithDisableGlobalRegistry(true), goose.WithGoMigrations(numbered...)}
+	if isSQLite {
+		return goose.NewProvider(goose.DialectSQLite3, pool, nil, options...)
 	}
 	locker, err := lock.NewPostgresSessionLocker(lock.WithLockTimeout(1, 60)) // asks each second for a minute
 	if err != nil {
 		return nil, err
 	}
-	return goose.NewProvider(goose.DialectPostgres, pool, files,
-		goose.WithDisableGlobalRegistry(true), goose.WithSessionLocker(locker))
+	return goose.NewProvider(goose.DialectPostgres, pool, nil, append(options, goose.WithSessionLocker(locker))...)
+}
+
+// numberedSteps reads the files of migrations by name; the first is step 1.
+func numberedSteps(isSQLite bool) ([]*goose.Migration, error) {
+	files, err := fs.Glob(migrations, "migrations/*.sql")
+	if err != nil {
+		return nil, err
+	}
+	steps := make([]*goose.Migration, len(files))
+	for i, file := range files {
+		text, err := fs.ReadFile(migrations, file)
+		if err != nil {
+			return nil, err
+		}
+		statements := string(text)
+		if isSQLite {
+			statements = inSQLite.Replace(statements)
+		}
+		steps[i] = goose.NewGoMigration(int64(i+1), &goose.GoFunc{RunTx: func(ctx context.Context, tx *sql.Tx) error {
+			_, err := tx.ExecContext(ctx, statements)
+			return err
+		}}, nil)
+	}
+	return steps, nil
 }
 
 func (s *Store) migrateError(err error) error {

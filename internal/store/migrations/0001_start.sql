@@ -1,0 +1,233 @@
+-- The tables, in PostgreSQL's words; for SQLite the program puts its types in
+-- their place (migrate.go). Attributes sort by their bytes (collation "C") on
+-- both, so that their order does not depend on where the server stands.
+
+CREATE TABLE studies (
+  id text PRIMARY KEY NOT NULL,
+  file text NOT NULL,
+  state text NOT NULL CHECK (state IN ('draft', 'locked', 'open', 'closed')),
+  created_at timestamptz NOT NULL,
+  locked_at timestamptz,
+  seed text NOT NULL DEFAULT '', -- decimal: a 64-bit seed has no sign, SQL integers have
+  engine integer NOT NULL DEFAULT 0,
+  study_hash text NOT NULL DEFAULT '',
+  plan_hash text NOT NULL DEFAULT '',
+  closed_at timestamptz,
+  revision integer NOT NULL DEFAULT 1, -- goes up with every change of a draft
+  text_number integer NOT NULL DEFAULT 1, -- which of draft_texts stands
+  series text NOT NULL, -- id of the first version
+  version integer NOT NULL DEFAULT 1,
+  amends text NOT NULL DEFAULT '', -- id of the version before
+  reason text NOT NULL DEFAULT '', -- why it was amended
+  ratings_before integer NOT NULL DEFAULT 0, -- servings of the version before that had answers then
+  archived_at timestamptz,
+  exported_at timestamptz -- NULL when something has changed since
+);
+CREATE UNIQUE INDEX studies_by_series ON studies (series, version);
+
+-- The texts of a draft as they were saved, for undo. The last ones only, and none
+-- once the study is locked.
+CREATE TABLE draft_texts (
+  study_id text NOT NULL REFERENCES studies (id),
+  number integer NOT NULL,
+  file text NOT NULL,
+  PRIMARY KEY (study_id, number)
+);
+
+CREATE TABLE photos (
+  study_id text NOT NULL REFERENCES studies (id),
+  dish text NOT NULL,
+  jpeg bytea NOT NULL,
+  PRIMARY KEY (study_id, dish)
+);
+
+CREATE TABLE countersignatures (
+  study_id text PRIMARY KEY NOT NULL REFERENCES studies (id),
+  name text NOT NULL,
+  signed_at timestamptz NOT NULL,
+  study_hash text NOT NULL,
+  plan_hash text NOT NULL
+);
+
+CREATE TABLE servings (
+  id text PRIMARY KEY NOT NULL,
+  study_id text NOT NULL REFERENCES studies (id),
+  sitting integer NOT NULL,
+  place integer NOT NULL,
+  serving_order integer NOT NULL,
+  position integer NOT NULL,
+  rated boolean NOT NULL,
+  sample text NOT NULL,
+  code text NOT NULL,
+  served_at timestamptz,
+  refused_at timestamptz,
+  revealed_at timestamptz -- the blind was broken for this serving
+);
+CREATE UNIQUE INDEX servings_by_place ON servings (study_id, place, serving_order);
+CREATE INDEX servings_by_sitting ON servings (study_id, sitting, place);
+CREATE INDEX servings_by_code ON servings (study_id, sitting, code);
+
+-- Codes drawn with the plan for dropped plates; serving_id is who took one.
+CREATE TABLE spare_codes (
+  study_id text NOT NULL REFERENCES studies (id),
+  sitting integer NOT NULL,
+  spare_order integer NOT NULL,
+  code text NOT NULL,
+  serving_id text REFERENCES servings (id),
+  PRIMARY KEY (study_id, sitting, spare_order)
+);
+
+-- The codes that servings had before they were dropped. Append-only.
+CREATE TABLE dropped_codes (
+  id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  serving_id text NOT NULL REFERENCES servings (id),
+  code text NOT NULL,
+  dropped_at timestamptz NOT NULL
+);
+CREATE INDEX dropped_codes_by_serving ON dropped_codes (serving_id);
+
+CREATE TABLE sittings (
+  id text PRIMARY KEY NOT NULL,
+  study_id text NOT NULL REFERENCES studies (id),
+  number integer NOT NULL,
+  join_token text NOT NULL,
+  opened_at timestamptz NOT NULL
+);
+CREATE UNIQUE INDEX sittings_by_number ON sittings (study_id, number);
+CREATE UNIQUE INDEX sittings_by_join_token ON sittings (join_token);
+
+CREATE TABLE declines (
+  sitting_id text NOT NULL REFERENCES sittings (id),
+  nonce_hash text NOT NULL,
+  declined_at timestamptz NOT NULL,
+  PRIMARY KEY (sitting_id, nonce_hash)
+);
+
+CREATE TABLE assessors (
+  id text PRIMARY KEY NOT NULL,
+  study_id text NOT NULL REFERENCES studies (id),
+  sitting_id text NOT NULL REFERENCES sittings (id),
+  place integer NOT NULL,
+  token_hash text NOT NULL,
+  joined_at timestamptz NOT NULL,
+  started_at timestamptz,
+  finished_at timestamptz,
+  seat text NOT NULL DEFAULT '', -- where they sit, in the floor's words
+  phone boolean NOT NULL DEFAULT TRUE,
+  left_at timestamptz,
+  withdrawn_at timestamptz,
+  rested_at timestamptz -- floor cut short the rinse that ran then
+);
+CREATE UNIQUE INDEX assessors_by_place ON assessors (study_id, place);
+CREATE UNIQUE INDEX assessors_by_token ON assessors (token_hash);
+
+-- One row for a serving that has its answers: the primary key is what makes a
+-- serving rated once, however often the answers arrive.
+CREATE TABLE rated_servings (
+  serving_id text PRIMARY KEY NOT NULL REFERENCES servings (id),
+  assessor_id text NOT NULL REFERENCES assessors (id),
+  rated_at timestamptz NOT NULL,
+  seq integer NOT NULL DEFAULT 0, -- the phone's count of its submissions; 0 = not counted
+  entered_by text NOT NULL DEFAULT '', -- '' = the assessor
+  comment text NOT NULL DEFAULT ''
+);
+CREATE INDEX rated_servings_by_assessor ON rated_servings (assessor_id);
+
+CREATE TABLE ratings (
+  serving_id text NOT NULL REFERENCES rated_servings (serving_id),
+  attribute text COLLATE "C" NOT NULL,
+  value double precision NOT NULL,
+  rated_at timestamptz NOT NULL,
+  PRIMARY KEY (serving_id, attribute)
+);
+
+-- Every submission that was taken, once.
+CREATE TABLE submissions (
+  assessor_id text NOT NULL REFERENCES assessors (id),
+  id text NOT NULL,
+  serving_id text NOT NULL REFERENCES servings (id),
+  taken_at timestamptz NOT NULL,
+  outcome text NOT NULL,
+  PRIMARY KEY (assessor_id, id)
+);
+
+-- Answers that a correction replaced, or that came after their correction.
+-- Append-only, until the assessor withdraws.
+CREATE TABLE replaced_answers (
+  id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  serving_id text NOT NULL REFERENCES servings (id),
+  seq integer NOT NULL,
+  entered_by text NOT NULL,
+  comment text NOT NULL,
+  rated_at timestamptz NOT NULL,
+  replaced_at timestamptz NOT NULL
+);
+CREATE INDEX replaced_answers_by_serving ON replaced_answers (serving_id);
+CREATE TABLE replaced_ratings (
+  answers_id bigint NOT NULL REFERENCES replaced_answers (id),
+  attribute text COLLATE "C" NOT NULL,
+  value double precision NOT NULL,
+  PRIMARY KEY (answers_id, attribute)
+);
+
+-- Measured temperatures. Append-only.
+CREATE TABLE temperatures (
+  id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  sitting_id text NOT NULL REFERENCES sittings (id),
+  wave integer NOT NULL,
+  dish text NOT NULL,
+  celsius double precision NOT NULL,
+  measured_at timestamptz NOT NULL,
+  who text NOT NULL
+);
+CREATE INDEX temperatures_by_sitting ON temperatures (sitting_id);
+
+CREATE TABLE events (
+  id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+  study_id text NOT NULL, -- '' for events of the service
+  at timestamptz NOT NULL,
+  who text NOT NULL,
+  what text NOT NULL,
+  detail text NOT NULL
+);
+CREATE INDEX events_by_study ON events (study_id, id);
+
+-- Acts of the staff that a phone may send again, each taken once.
+CREATE TABLE acts (
+  study_id text NOT NULL REFERENCES studies (id),
+  id text NOT NULL, -- made by the phone
+  taken_at timestamptz NOT NULL,
+  PRIMARY KEY (study_id, id)
+);
+
+CREATE TABLE settings (
+  name text PRIMARY KEY NOT NULL,
+  value text NOT NULL
+);
+
+CREATE TABLE sessions (
+  token_hash text PRIMARY KEY NOT NULL,
+  expires_at timestamptz NOT NULL,
+  role text NOT NULL,
+  study_id text NOT NULL DEFAULT '',
+  sitting_id text NOT NULL DEFAULT '',
+  label text NOT NULL DEFAULT ''
+);
+CREATE INDEX sessions_by_sitting ON sessions (sitting_id, role);
+
+-- Join links of kitchen and floor. Their short codes are derived, not kept.
+CREATE TABLE staff_links (
+  token_hash text PRIMARY KEY NOT NULL,
+  sitting_id text NOT NULL REFERENCES sittings (id),
+  role text NOT NULL,
+  renewals integer NOT NULL DEFAULT 0,
+  joined integer NOT NULL DEFAULT 0
+);
+CREATE UNIQUE INDEX staff_links_by_sitting ON staff_links (sitting_id, role);
+
+-- One-time invitations to choose a password, one a role.
+CREATE TABLE invitations (
+  role text PRIMARY KEY NOT NULL,
+  token_hash text NOT NULL,
+  expires_at timestamptz NOT NULL
+);
