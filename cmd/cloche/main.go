@@ -71,6 +71,6 @@ func newRoot(begun *bool) *cobra.Command {
 	}
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCheckCommand(), newDemoCommand(), newExportCommand(), newPlanCommand(),
-		newPowerCommand(), newRestoreCommand(), newServeCommand(), newVerifyCommand())
+		newPasswordCommand(), newPowerCommand(), newRestoreCommand(), newServeCommand(), newVerifyCommand())
 	return root
 }

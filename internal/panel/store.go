@@ -165,6 +165,9 @@ type Store interface {
 	// AcceptInvitation uses up an invitation that has not expired, sets the
 	// password of its role and ends the role's sessions. ErrNotFound otherwise.
 	AcceptInvitation(ctx context.Context, tokenHash, passwordKey, digest string, now time.Time, e Event) error
+	// ReplacePassword puts a password in the place of a role's, ends the role's
+	// sessions but for the one with the hash keep, and logs e.
+	ReplacePassword(ctx context.Context, r Role, passwordKey, digest, keep string, e Event) error
 	// EndAccount deletes the password, the invitation and the sessions of a role.
 	EndAccount(ctx context.Context, r Role, passwordKey string, e Event) error
 

@@ -39,7 +39,7 @@ func (s *server) admit(r role) gin.HandlerFunc {
 		}
 		c.Abort()
 		if errors.Is(err, errSignIn) && r&atDesk != 0 {
-			c.Redirect(http.StatusSeeOther, signInPath(c.Request))
+			s.askToSignIn(c, r)
 			return
 		}
 		s.fail(c, r, err)
@@ -66,13 +66,14 @@ func signInPath(r *http.Request) string {
 	if r.Method != http.MethodGet || r.URL.Path == "/studies" {
 		return "/sign-in"
 	}
-	return "/sign-in?to=" + url.QueryEscape(r.URL.Path)
+	return "/sign-in?to=" + url.QueryEscape(r.URL.RequestURI())
 }
 
-// onward returns the page to go to after signing in: a lead's page of this
-// service and nothing else.
+// onward returns the page to go to after signing in: a page of the desk and nothing
+// else.
 func onward(to string) string {
-	if strings.HasPrefix(to, "/studies/") && !strings.ContainsAny(to, "\\\r\n") {
+	local := strings.HasPrefix(to, "/studies/") || strings.HasPrefix(to, "/partner") || strings.HasPrefix(to, "/password")
+	if local && !strings.ContainsAny(to, "\\\r\n") {
 		return to
 	}
 	return "/studies"

@@ -75,7 +75,7 @@ const maxDrained = 64 << 20
 func readForm(c *gin.Context, of role) error {
 	r := c.Request
 	most, parts := int64(maxForm), int64(2*maxFile+maxForm)
-	if of == lead {
+	if of == lead || c.FullPath() == signInRoute { // which may carry a form of the lead's
 		most = 3*maxFile + maxForm // three bytes for each that is escaped
 		parts = panel.MaxPhoto + maxForm
 	}

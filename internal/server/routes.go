@@ -23,9 +23,11 @@ func (s *server) routes() []route {
 		{get, "/worker.js", anyone, s.worker},
 		{get, "/setup", anyone, s.setupForm},
 		{post, "/setup", anyone, s.setup},
-		{get, "/sign-in", anyone, s.signInForm},
-		{post, "/sign-in", anyone, s.signIn},
+		{get, signInRoute, anyone, s.signInForm},
+		{post, signInRoute, anyone, s.signIn},
 		{post, "/sign-out", atDesk, s.signOut},
+		{get, passwordPath, atDesk, s.passwordForm},
+		{post, passwordPath, atDesk, s.changePassword},
 
 		{get, "/join/:token", assessor, s.welcome},
 		{post, "/join/:token/consent", assessor, s.consent},

@@ -8,6 +8,8 @@ var screens = []struct{ name, layout string }{
 	{deskNoticeScreen.name, deskNoticeScreen.layout},
 	{setupScreen.name, setupScreen.layout},
 	{signInScreen.name, signInScreen.layout},
+	{resentScreen.name, resentScreen.layout},
+	{passwordScreen.name, passwordScreen.layout},
 
 	{welcomeScreen.name, welcomeScreen.layout},
 	{resumeScreen.name, resumeScreen.layout},

@@ -34,6 +34,7 @@ type signIn struct {
 	As       string // "lead" or "partner"
 	Problems []problem
 	Password field
+	Again    *unsent // the form that came after the session had ended; nil when there was none
 }
 
 // field is one input of a form.
@@ -64,8 +65,10 @@ var (
 	signInScreen = screen[signIn]{"sign_in", desk}
 )
 
-// sessionCookie is how long the browser keeps the lead's cookie.
-const sessionCookie = int(panel.SessionLength / 1e9)
+// sessionCookie is how long the browser keeps the lead's cookie, in seconds: longer
+// than the session, so that a form that comes after its end is known for what it is
+// and not lost.
+const sessionCookie = 30 * 24 * 60 * 60
 
 func (s *server) healthy(c *gin.Context) error {
 	if _, err := s.svc.HasPassword(c.Request.Context()); err != nil {
@@ -153,12 +156,20 @@ func problems(fields ...field) []problem {
 
 // enter signs lead or partner in and goes on to a page.
 func (s *server) enter(c *gin.Context, r panel.Role, password, to string) error {
+	if err := s.beginSession(c, r, password); err != nil {
+		return err
+	}
+	return seeOther(c, to)
+}
+
+// beginSession signs lead or partner in.
+func (s *server) beginSession(c *gin.Context, r panel.Role, password string) error {
 	token, err := s.svc.SignInAs(c.Request.Context(), r, password, c.ClientIP())
 	if err != nil {
 		return err
 	}
 	s.setCookie(c, s.leadCookie(), token, "/", sessionCookie)
-	return seeOther(c, to)
+	return nil
 }
 
 func (s *server) signInForm(c *gin.Context) error {
@@ -174,7 +185,7 @@ func (s *server) signInForm(c *gin.Context) error {
 		return err
 	}
 	if in {
-		return seeOther(c, "/studies")
+		return seeOther(c, onward(c.Query("to")))
 	}
 	page, err := s.signInPage(c, c.Query("to"))
 	if err != nil {
@@ -206,9 +217,12 @@ func (s *server) signIn(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	err = s.enter(c, panel.RoleOf(page.As), c.Request.PostFormValue("password"), page.To)
+	page.Again = unsentIn(c.Request)
+	err = s.beginSession(c, panel.RoleOf(page.As), c.Request.PostFormValue("password"))
 	status := http.StatusForbidden
 	switch {
+	case err == nil:
+		return goOn(s, c, page)
 	case errors.Is(err, panel.ErrPassword):
 		page.Password.Problem = "This is not the password. The wait before the next try doubles with every wrong one: a second after the first, a minute at most."
 	case errors.Is(err, panel.ErrSlowDown):

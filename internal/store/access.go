@@ -78,18 +78,30 @@ func (s *Store) AcceptInvitation(ctx context.Context, tokenHash, passwordKey, di
 		if used.RowsAffected == 0 {
 			return panel.ErrNotFound
 		}
-		err := tx.Clauses(clause.OnConflict{
-			Columns:   []clause.Column{{Name: "name"}},
-			DoUpdates: clause.AssignmentColumns([]string{"value"}),
-		}).Create(&settingRow{Name: passwordKey, Value: digest}).Error
-		if err != nil {
-			return err
-		}
-		if err := tx.Delete(&sessionRow{}, "role = ?", row.Role).Error; err != nil {
-			return err
-		}
-		return appendEvent(tx, e)
+		return replacePassword(tx, panel.RoleOf(row.Role), passwordKey, digest, "", e)
 	})
+}
+
+// ReplacePassword puts a password in the place of a role's.
+func (s *Store) ReplacePassword(ctx context.Context, r panel.Role, passwordKey, digest, keep string, e panel.Event) error {
+	return s.change(ctx, "replace password", func(tx *gorm.DB) error {
+		return replacePassword(tx, r, passwordKey, digest, keep, e)
+	})
+}
+
+// replacePassword sets a role's password and ends its sessions but for one.
+func replacePassword(tx *gorm.DB, r panel.Role, passwordKey, digest, keep string, e panel.Event) error {
+	err := tx.Clauses(clause.OnConflict{
+		Columns:   []clause.Column{{Name: "name"}},
+		DoUpdates: clause.AssignmentColumns([]string{"value"}),
+	}).Create(&settingRow{Name: passwordKey, Value: digest}).Error
+	if err != nil {
+		return err
+	}
+	if err := tx.Delete(&sessionRow{}, "role = ? AND token_hash <> ?", r.String(), keep).Error; err != nil {
+		return err
+	}
+	return appendEvent(tx, e)
 }
 
 // EndAccount deletes what lets a role in.

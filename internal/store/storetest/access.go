@@ -95,6 +95,19 @@ var accessTests = []namedTest{
 		}
 		same(c, "who used it", won, 1)
 	}},
+	{"a password in the place of another", func(c *check) {
+		for _, token := range []string{"here", "elsewhere"} {
+			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleLead, Expires: noon}, noon.Add(-time.Hour)))
+		}
+		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon}, noon.Add(-time.Hour)))
+		for _, digest := range []string{"first", "second"} {
+			c.must(c.store.ReplacePassword(c.ctx, panel.RoleLead, "key", digest, "here", event("password changed")))
+			same(c, "password", got[string](c)(c.store.Setting(c.ctx, "key")), digest)
+		}
+		c.wantError("the session elsewhere", second(c.store.Session(c.ctx, "elsewhere")), panel.ErrNotFound)
+		c.must(second(c.store.Session(c.ctx, "here")))
+		c.must(second(c.store.Session(c.ctx, "partner")))
+	}},
 	{"an account ends whole", func(c *check) {
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "a", noon.Add(time.Hour), event("invited")))
 		c.must(c.store.AcceptInvitation(c.ctx, "a", "key", "digest", noon, event("accepted")))

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"bufio"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"cloche/internal/panel"
+	"cloche/internal/store"
+)
+
+func newPasswordCommand() *cobra.Command {
+	var database, of string
+	c := &cobra.Command{
+		Use:   "password",
+		Short: "Set a new password for the lead, or the partner, who has forgotten it",
+		Long: "Password asks for a new password, or reads it from the first line of its input, and\n" +
+			"puts it in the place of the old one. Everybody who was signed in with the old one is\n" +
+			"signed out. It may run while the service does.",
+		Example: "  cloche password --database cloche.db",
+		Args:    cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) (err error) {
+			role := panel.RoleOf(of)
+			if role != panel.RoleLead && role != panel.RolePartner {
+				return fmt.Errorf("--of %s: only the lead and the partner have a password; write --of lead or --of partner", of)
+			}
+			s, err := store.OpenAsIs(cmd.Context(), database)
+			if err != nil {
+				return err
+			}
+			defer func() { err = errors.Join(err, s.Close()) }()
+			if err := s.MustBeCurrent(cmd.Context()); err != nil {
+				return err
+			}
+			svc, err := panel.New(cmd.Context(), s, time.Now, rand.Reader)
+			if err != nil {
+				return err
+			}
+			password, err := readPassword(cmd.InOrStdin(), cmd.ErrOrStderr())
+			if err != nil {
+				return err
+			}
+			err = svc.ResetPassword(cmd.Context(), role, password)
+			switch {
+			case errors.Is(err, panel.ErrWeak):
+				return fmt.Errorf("nothing was changed: use at least %d characters, and at most 72 bytes", panel.MinPassword)
+			case errors.Is(err, panel.ErrNotFound):
+				return fmt.Errorf("the %s has no password yet: it is chosen on the service’s page", role)
+			case err != nil:
+				return err
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "The %s’s password is set. Everybody who was signed in as the %s has to sign in again.\n", role, role)
+			return nil
+		},
+	}
+	c.Flags().StringVar(&of, "of", "lead", "whose: lead or partner")
+	addDatabase(c, &database)
+	return c
+}
+
+// readPassword asks for a password twice on a terminal, without showing it; otherwise
+// it is the first line of in.
+func readPassword(in io.Reader, prompt io.Writer) (string, error) {
+	file, ok := in.(*os.File)
+	if !ok || !term.IsTerminal(int(file.Fd())) {
+		line, err := bufio.NewReader(in).ReadString('\n')
+		if err != nil && !errors.Is(err, io.EOF) {
+			return "", fmt.Errorf("read the password: %w", err)
+		}
+		return strings.TrimRight(line, "\r\n"), nil
+	}
+	var typed [2]string
+	for i, ask := range []string{"New password: ", "The same again: "} {
+		fmt.Fprint(prompt, ask)
+		b, err := term.ReadPassword(int(file.Fd()))
+		fmt.Fprintln(prompt)
+		if err != nil {
+			return "", fmt.Errorf("read the password: %w", err)
+		}
+		typed[i] = string(b)
+	}
+	if typed[0] != typed[1] {
+		return "", errors.New("the two passwords differ: nothing was changed")
+	}
+	return typed[0], nil
+}

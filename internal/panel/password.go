@@ -1,0 +1,72 @@
+package panel
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"golang.org/x/crypto/bcrypt"
+)
+
+// ChangePassword sets a new password for the role that token is signed in as, and ends
+// the role's other sessions. from is the caller's address, as for
+// [Service.SignInAs]. [ErrPassword] when current is wrong, [ErrSlowDown] after wrong
+// ones, [ErrWeak] when next is too short or too long, [ErrRefused] for roles without a
+// password.
+func (s *Service) ChangePassword(ctx context.Context, token, current, next, from string) error {
+	by, err := s.Session(ctx, token)
+	if err != nil {
+		return err
+	}
+	if by.Role != RoleLead && by.Role != RolePartner {
+		return ErrRefused
+	}
+	if err := s.checkPassword(ctx, by.Role, current, from); err != nil {
+		return err
+	}
+	return s.setPassword(ctx, by.Role, next, hash(token), by.Who(), "password changed")
+}
+
+// ResetPassword sets a new password for lead or partner without asking for the old
+// one, and ends every session of the role. It is for somebody with access to the
+// machine. [ErrWeak] when it is too short or too long, [ErrNotFound] when the role has
+// none to set anew.
+func (s *Service) ResetPassword(ctx context.Context, r Role, password string) error {
+	if _, err := s.store.Setting(ctx, passwordKey(r)); err != nil {
+		return err
+	}
+	return s.setPassword(ctx, r, password, "", "operator", r.String()+"’s password reset on the machine")
+}
+
+// setPassword puts a password in the place of a role's; its sessions end, but for the
+// one with the hash keep.
+func (s *Service) setPassword(ctx context.Context, r Role, password, keep, who, what string) error {
+	digest, err := digestOf(password)
+	if err != nil {
+		return err
+	}
+	if err := s.store.ReplacePassword(ctx, r, passwordKey(r), digest, keep, s.event("", who, what, "")); err != nil {
+		return fmt.Errorf("set the password of %s: %w", r, err)
+	}
+	return nil
+}
+
+// checkPassword compares a password with that of a role; after wrong ones the next
+// try from an address waits. [ErrPassword] when it is wrong or the partner has none,
+// [ErrNotFound] when the lead has none, [ErrSlowDown].
+func (s *Service) checkPassword(ctx context.Context, r Role, password, from string) error {
+	now := s.now()
+	if !s.slow.admits(from, now) {
+		return ErrSlowDown
+	}
+	digest, err := s.store.Setting(ctx, passwordKey(r))
+	if err != nil && (!errors.Is(err, ErrNotFound) || r == RoleLead) {
+		return err
+	}
+	if err != nil || bcrypt.CompareHashAndPassword([]byte(digest), []byte(password)) != nil {
+		s.slow.wrong(from, now)
+		return ErrPassword
+	}
+	s.slow.right(from)
+	return nil
+}
