@@ -22,92 +22,15 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	}
 	room := Room{Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
 	room.Allergens, room.Contains = cautions(kept.Asked)
-	seats, err := s.seatsAt(ctx, kept, sitting.Number)
+	e, err := s.evening(ctx, kept)
 	if err != nil {
 		return Room{}, err
 	}
-	now := s.now()
-	for _, t := range seats {
-		room.Seats = append(room.Seats, t.floorSeat(sitting, now))
+	for _, t := range e.at(sitting.Number) {
+		room.Seats = append(room.Seats, t.floorSeat(sitting, e.now))
 	}
-	room.Free, err = s.store.FreePlaces(ctx, kept.ID, sitting.Number)
-	return room, err
-}
-
-// seatsAt returns the assessors who taste at a sitting, by place.
-func (s *Service) seatsAt(ctx context.Context, kept Study, sitting int) ([]seat, error) {
-	all, err := s.seats(ctx, kept)
-	if err != nil {
-		return nil, err
-	}
-	var there []seat
-	for _, t := range all {
-		if t.tastesAt(sitting) {
-			there = append(there, t)
-		}
-	}
-	return there, nil
-}
-
-// seats returns every assessor of a study, by place.
-func (s *Service) seats(ctx context.Context, kept Study) ([]seat, error) {
-	people, err := s.store.Assessors(ctx, kept.ID)
-	if err != nil {
-		return nil, err
-	}
-	sittings, err := s.store.Sittings(ctx, kept.ID)
-	if err != nil {
-		return nil, err
-	}
-	plan, err := s.store.AllServings(ctx, kept.ID)
-	if err != nil {
-		return nil, err
-	}
-	rated, err := s.store.RatedServings(ctx, kept.ID)
-	if err != nil {
-		return nil, err
-	}
-	answered := map[string]map[string]time.Time{}
-	for _, r := range rated {
-		if answered[r.AssessorID] == nil {
-			answered[r.AssessorID] = map[string]time.Time{}
-		}
-		answered[r.AssessorID][r.ServingID] = r.At
-	}
-	byPlace := map[int][]Serving{}
-	for _, v := range plan {
-		byPlace[v.Place] = append(byPlace[v.Place], v)
-	}
-	seats := make([]seat, len(people))
-	for i, a := range people {
-		seats[i] = newSeat(a, kept, sittings, byPlace[a.Place], answered[a.ID])
-	}
-	return seats, nil
-}
-
-// stateAt returns where an assessor stands at a sitting.
-func (t seat) stateAt(sitting int, now time.Time) SeatState {
-	over, of := t.count(sitting)
-	stage := t.stage(now)
-	switch {
-	case stage == StageWithdrawn:
-		return SeatWithdrawn
-	case over == of:
-		return SeatDone
-	case !t.assessor.LeftAt.IsZero():
-		return SeatLeft
-	case stage == StageClosed:
-		return SeatStopped
-	case stage == StageInstructions:
-		return SeatJoined
-	case stage == StageNames:
-		return SeatReading
-	case stage == StageRinse:
-		return SeatRinsing
-	case stage == StageServing && t.servings[t.next()].Sitting == sitting && !t.servings[t.next()].ServedAt.IsZero():
-		return SeatTasting
-	}
-	return SeatWaiting
+	room.Counts = e.tally(sitting.Number)
+	return room, nil
 }
 
 // waiting returns for how long an assessor has waited for the next plate.
@@ -130,7 +53,6 @@ func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 		f.Reads.Number, f.Reads.Of = t.number(n)
 	case f.State == SeatRinsing:
 		f.Rinse = t.rest(now)
-	case n < len(t.servings) && t.servings[n].Sitting != sitting.Number: // an earlier sitting is not over
 	case f.State == SeatWaiting, f.State == SeatTasting:
 		f.Next = t.floorServing(n)
 	}

@@ -12,7 +12,7 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	token := consent(t, n.svc, n.sitting.Join, "one")
-	if s := n.seat(1); s.State != panel.SeatJoined || s.Next.ID != "" {
+	if s := n.seat(1); s.State != panel.SeatStarting || s.Next.ID != "" {
 		t.Errorf("before the instructions: %+v, want joined and nothing to serve", s)
 	}
 	n.must(n.svc.Start(ctx, token))
@@ -41,7 +41,7 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 		t.Errorf("after the rinse was cut short: %+v and %+v", s, b)
 	}
 	n.taste(token)
-	if s := n.seat(1); s.State != panel.SeatDone || s.Over != 2 {
+	if s := n.seat(1); s.State != panel.SeatFinished || s.Over != 2 {
 		t.Errorf("at the end: %+v", s)
 	}
 	n.wantLogged("floor 1: served: assessor 1, serving 1, code " + b.Code)
@@ -179,7 +179,7 @@ func TestALateGuestGetsTheNextPlace(t *testing.T) {
 		t.Errorf("label %d, want 2", s.Label)
 	}
 	n.guest("three")
-	if r := n.room(); len(r.Seats) != 3 || r.Seats[2].Label != 3 || r.Free != 1 {
+	if r := n.room(); len(r.Seats) != 3 || r.Seats[2].Label != 3 || r.Counts.Free != 1 {
 		t.Errorf("room %+v, want three seats and one free", r)
 	}
 	n.guest("four")

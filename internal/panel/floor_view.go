@@ -2,22 +2,6 @@ package panel
 
 import "time"
 
-// SeatState is where an assessor stands, in the floor's eyes.
-type SeatState string
-
-// The states of a seat.
-const (
-	SeatJoined    SeatState = "joined"    // has not begun
-	SeatReading   SeatState = "reading"   // says what they expect of names
-	SeatWaiting   SeatState = "waiting"   // for a plate
-	SeatTasting   SeatState = "tasting"   // the plate is on the table
-	SeatRinsing   SeatState = "rinsing"   // pauses before the next serving
-	SeatDone      SeatState = "done"      // every serving of this sitting is over
-	SeatLeft      SeatState = "left"      // went home early
-	SeatWithdrawn SeatState = "withdrawn" // took the answers out
-	SeatStopped   SeatState = "stopped"   // the study was closed before they were done
-)
-
 // FloorSeat is what floor may know of an assessor at their sitting: where they
 // sit, how far they are, and the serving that comes next. It has no field for
 // dishes, sample ids, answers or any later serving.
@@ -57,7 +41,7 @@ type Room struct {
 	Sitting   int
 	Open      bool
 	Invented  bool
-	Free      int      // places that nobody has
+	Counts    Tally
 	Allergens []string // union over every dish
 	Contains  []string
 	Seats     []FloorSeat // by label

@@ -17,7 +17,8 @@ type KitchenSheet struct {
 	Sitting   int
 	Open      bool
 	Invented  bool
-	Seated    int // places that somebody has and has not left
+	Counts    Tally
+	Pace      float64 // plates rated per minute, see [LiveSitting]
 	Allergens []string
 	Contains  []string
 	Dishes    []KitchenDish // in the order of the study file
@@ -53,22 +54,45 @@ type KitchenPlate struct {
 	State  PlateState
 }
 
-// PlateState is where a plate stands.
+// PlateState is where a plate stands: when it is due, or what became of it.
 type PlateState string
 
 // The states of a plate.
 const (
-	PlateNotYet  PlateState = "not yet"  // nobody has the place
-	PlateWanted  PlateState = "wanted"   // somebody will eat it
+	PlateNow     PlateState = "now"      // somebody waits for it
+	PlateNext    PlateState = "next"     // due as soon as its guest has done what they are at
+	PlateLater   PlateState = "later"    // its guest has other servings before it
+	PlateNoGuest PlateState = "no guest" // nobody has the place
 	PlateServed  PlateState = "served"   // on the table, or eaten
 	PlateNotGone PlateState = "not gone" // refused, or the guest left
 )
 
-// KitchenCount is how many portions of a dish a wave has.
+// KitchenCount is how many portions of a dish a wave has. The others add up to All.
 type KitchenCount struct {
-	DishID       string
-	All, Wanted  int
-	Served, Left int // Left = not gone
+	DishID           string
+	All              int
+	Now, Next, Later int
+	NoGuest, Served  int
+	NotGone          int
+}
+
+// add counts a plate.
+func (c *KitchenCount) add(s PlateState) {
+	c.All++
+	switch s {
+	case PlateNow:
+		c.Now++
+	case PlateNext:
+		c.Next++
+	case PlateLater:
+		c.Later++
+	case PlateNoGuest:
+		c.NoGuest++
+	case PlateServed:
+		c.Served++
+	case PlateNotGone:
+		c.NotGone++
+	}
 }
 
 // KitchenTemperature is a measured temperature.
@@ -134,26 +158,17 @@ func kitchenDish(d study.Dish) KitchenDish {
 // waves fills in what is plated. Plates stand by code, so that their order says
 // nothing of who gets them.
 func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, kept Study, sitting Sitting) error {
-	plan, err := s.store.ServingsAt(ctx, kept.ID, sitting.Number)
-	if err != nil {
-		return err
-	}
-	seats, err := s.seatsAt(ctx, kept, sitting.Number)
+	e, err := s.evening(ctx, kept)
 	if err != nil {
 		return err
 	}
 	taken := map[int]seat{}
-	for _, t := range seats {
+	for _, t := range e.seats {
 		taken[t.assessor.Place] = t
-		if t.assessor.LeftAt.IsZero() && t.assessor.WithdrawnAt.IsZero() {
-			sheet.Seated++
-		}
 	}
+	sheet.Counts, sheet.Pace = e.tally(sitting.Number), e.pace(sitting)
 	wave, place := 0, -1
-	for _, v := range plan {
-		if v.IsRead() {
-			continue
-		}
+	for _, v := range e.plates(sitting.Number) {
 		wave++
 		if v.Place != place {
 			wave, place = 1, v.Place
@@ -164,7 +179,7 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, kept Study, si
 		w := &sheet.Waves[wave-1]
 		x, _ := kept.Asked.Sample(v.Sample)
 		t, somebody := taken[v.Place]
-		w.Plates = append(w.Plates, KitchenPlate{Code: v.Code, DishID: string(x.Dish), State: plateState(v, t, somebody)})
+		w.Plates = append(w.Plates, KitchenPlate{Code: v.Code, DishID: string(x.Dish), State: plateState(v, t, somebody, e.now)})
 	}
 	for i := range sheet.Waves {
 		sheet.Waves[i].count(kept.Asked)
@@ -172,17 +187,27 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, kept Study, si
 	return s.temperatures(ctx, sheet, kept, sitting)
 }
 
-func plateState(v Serving, t seat, somebody bool) PlateState {
+// plateState says where the plate of a serving stands, from where its seat does.
+func plateState(v Serving, t seat, somebody bool, now time.Time) PlateState {
+	i := t.index(v.ID)
+	if !somebody || i < 0 { // a place that somebody took at a later sitting
+		return PlateNoGuest
+	}
 	_, rated := t.answered[v.ID]
+	state := t.stateAt(v.Sitting, now)
 	switch {
-	case !somebody:
-		return PlateNotYet
 	case rated, !v.ServedAt.IsZero():
 		return PlateServed
-	case !v.RefusedAt.IsZero(), !t.assessor.LeftAt.IsZero(), !t.assessor.WithdrawnAt.IsZero():
+	case !v.RefusedAt.IsZero(), state.gone():
 		return PlateNotGone
+	case state == SeatElsewhere:
+		return PlateLater
+	case state == SeatWaiting && i == t.next():
+		return PlateNow
+	case state == SeatTasting && i == t.plateFrom(t.next()+1), state != SeatTasting && i == t.plateFrom(t.next()):
+		return PlateNext
 	}
-	return PlateWanted
+	return PlateLater
 }
 
 // count counts the plates of a wave by dish and puts them in order.
@@ -191,18 +216,8 @@ func (w *KitchenWave) count(a *study.Study) {
 	for _, d := range a.Dishes {
 		c := KitchenCount{DishID: string(d.ID)}
 		for _, p := range w.Plates {
-			if p.DishID != c.DishID {
-				continue
-			}
-			c.All++
-			switch p.State {
-			case PlateWanted:
-				c.Wanted++
-			case PlateServed:
-				c.Served++
-			case PlateNotGone:
-				c.Left++
-			case PlateNotYet:
+			if p.DishID == c.DishID {
+				c.add(p.State)
 			}
 		}
 		if c.All > 0 {

@@ -17,22 +17,22 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 	token := n.guest("one")
 	n.guest("two")
 	sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen))
-	if len(sheet.Waves) != 3 || sheet.Seated != 2 || len(sheet.Dishes) != 3 || sheet.Dishes[0].ServeAt != 64 || len(sheet.Dishes[0].Allergens) != 1 || len(sheet.Allergens) != 2 {
+	if len(sheet.Waves) != 3 || sheet.Counts.Joined() != 2 || len(sheet.Dishes) != 3 || sheet.Dishes[0].ServeAt != 64 || len(sheet.Dishes[0].Allergens) != 1 || len(sheet.Allergens) != 2 {
 		t.Fatalf("sheet %+v, want three waves, two guests and three dishes", sheet)
 	}
 	for _, w := range sheet.Waves {
 		if len(w.Plates) != 6 || !slices.IsSortedFunc(w.Plates, func(a, b panel.KitchenPlate) int { return strings.Compare(a.Code, b.Code) }) {
 			t.Errorf("wave %d has plates %+v, want six by code", w.Number, w.Plates)
 		}
-		wanted := 0
+		now, later := 0, 0
 		for _, c := range w.Counts {
 			if c.All != 2 {
 				t.Errorf("wave %d: %d portions of %s, want 2", w.Number, c.All, c.DishID)
 			}
-			wanted += c.Wanted
+			now, later = now+c.Now, later+c.Later
 		}
-		if wanted != 2 {
-			t.Errorf("wave %d: %d plates wanted, want those of two guests", w.Number, wanted)
+		if w.Number == 1 && (now != 2 || later != 0) || w.Number > 1 && (now != 0 || later != 2) {
+			t.Errorf("wave %d: %d plates now, %d later; want the first wave of two guests now", w.Number, now, later)
 		}
 	}
 	b := ballot(t, n.svc, token).Serving
@@ -43,7 +43,7 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 	n.must(n.svc.Refuse(ctx, n.floor, b.ID, panel.Once{}))
 	second := n.seat(2).Next
 	fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, second.ID, panel.Once{}))
-	if got := n.plate(1, fresh.Code); got != panel.PlateWanted {
+	if got := n.plate(1, fresh.Code); got != panel.PlateNow {
 		t.Errorf("the plate under the new code: %q", got)
 	}
 	if got := n.plate(1, second.Code); got != "" {

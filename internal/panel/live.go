@@ -13,25 +13,19 @@ const PaceWindow = 10 * time.Minute
 // the seats. It has no field for dishes, names, samples or answers.
 type Live struct {
 	State    State
+	All      Tally // of every sitting; lead and partner only
+	Declined int   // said that they should not taste; lead and partner only
 	Sittings []LiveSitting
 }
 
 // LiveSitting is the board of one sitting.
 type LiveSitting struct {
+	Tally
 	Number   int
 	Opened   time.Time
-	Places   int // of the plan
-	Seated   int // have joined, or come back from an earlier sitting
-	Reading  int // say what they expect of names, before their first plate
-	Tasting  int // have begun to taste and not finished, and are there
-	Finished int
-	Left     int // went home early
-	Withdrew int
 	Declined int
 
-	Over     int // servings that are over: rated or refused
-	Expected int // servings of everybody who is there or has finished
-	Refused  int
+	Refused  int // servings
 	Revealed int // servings for which the blind was broken
 	Dropped  int // plates
 
@@ -39,7 +33,7 @@ type LiveSitting struct {
 	End       time.Time // expected at this pace; zero when there is none
 	Imbalance int       // over positions: most servings of one sample rated there, less the fewest of another
 
-	Waiting []LiveSeat // who waits for a plate, longest first
+	Longest []LiveSeat // who waits for a plate, longest first
 	Seats   []LiveSeat // by label; lead and partner only
 }
 
@@ -63,22 +57,24 @@ func (s *Service) Live(ctx context.Context, by Session, studyID string) (Live, e
 	if err != nil {
 		return Live{}, err
 	}
-	sittings, err := s.store.Sittings(ctx, studyID)
-	if err != nil {
-		return Live{}, err
-	}
 	counted, err := s.count(ctx, kept)
 	if err != nil {
 		return Live{}, err
 	}
 	live := Live{State: kept.State}
-	for _, x := range sittings {
+	if extent == Whole {
+		live.All = counted.tally(AllSittings)
+	}
+	for _, x := range counted.sittings {
 		if extent != Whole && x.ID != by.SittingID {
 			continue
 		}
 		one := counted.sitting(x)
 		if extent == Counts {
-			one.Seats, one.Waiting = nil, nil
+			one.Seats, one.Longest = nil, nil
+		}
+		if extent == Whole {
+			live.Declined += x.Declined
 		}
 		live.Sittings = append(live.Sittings, one)
 	}
@@ -87,43 +83,29 @@ func (s *Service) Live(ctx context.Context, by Session, studyID string) (Live, e
 
 // counting is what the board is counted from.
 type counting struct {
-	now     time.Time
-	seats   []seat
-	plan    []Serving
-	rated   map[string]time.Time
+	evening
 	dropped []Dropped
 }
 
 func (s *Service) count(ctx context.Context, kept Study) (counting, error) {
-	c := counting{now: s.now(), rated: map[string]time.Time{}}
-	var err error
-	if c.seats, err = s.seats(ctx, kept); err != nil {
+	e, err := s.evening(ctx, kept)
+	if err != nil {
 		return counting{}, err
 	}
-	if c.plan, err = s.store.AllServings(ctx, kept.ID); err != nil {
-		return counting{}, err
-	}
-	for _, t := range c.seats {
-		for id, at := range t.answered {
-			c.rated[id] = at
-		}
-	}
-	c.dropped, err = s.store.Dropped(ctx, kept.ID)
-	return c, err
+	dropped, err := s.store.Dropped(ctx, kept.ID)
+	return counting{e, dropped}, err
 }
 
 // sitting counts one sitting.
 func (c counting) sitting(x Sitting) LiveSitting {
-	l := LiveSitting{Number: x.Number, Opened: x.OpenedAt, Declined: x.Declined}
+	l := LiveSitting{Tally: c.tally(x.Number), Number: x.Number, Opened: x.OpenedAt, Declined: x.Declined}
 	c.servings(&l, x)
-	for _, t := range c.seats {
-		if t.tastesAt(x.Number) {
-			c.seat(&l, t, x)
-		}
+	for _, t := range c.at(x.Number) {
+		l.seat(t, c.now)
 	}
-	slices.SortStableFunc(l.Waiting, func(a, b LiveSeat) int { return int(b.Waiting - a.Waiting) })
-	if left := l.Expected - l.Over; left > 0 && l.Pace > 0 {
-		l.End = c.now.Add(time.Duration(float64(left) / l.Pace * float64(time.Minute)))
+	slices.SortStableFunc(l.Longest, func(a, b LiveSeat) int { return int(b.Waiting - a.Waiting) })
+	if l.toCome > 0 && l.Pace > 0 {
+		l.End = c.now.Add(time.Duration(float64(l.toCome) / l.Pace * float64(time.Minute)))
 	}
 	return l
 }
@@ -131,21 +113,13 @@ func (c counting) sitting(x Sitting) LiveSitting {
 // servings counts what does not depend on who has which place.
 func (c counting) servings(l *LiveSitting, x Sitting) {
 	here := map[string]bool{}
-	places := map[int]bool{}
-	recent := 0
-	for _, v := range c.plan {
-		if v.Sitting != x.Number || v.IsRead() {
-			continue
-		}
-		here[v.ID], places[v.Place] = true, true
+	for _, v := range c.plates(x.Number) {
+		here[v.ID] = true
 		if !v.RefusedAt.IsZero() {
 			l.Refused++
 		}
 		if !v.RevealedAt.IsZero() {
 			l.Revealed++
-		}
-		if at, done := c.rated[v.ID]; done && c.now.Sub(at) < PaceWindow {
-			recent++
 		}
 	}
 	for _, d := range c.dropped {
@@ -153,38 +127,28 @@ func (c counting) servings(l *LiveSitting, x Sitting) {
 			l.Dropped++
 		}
 	}
-	l.Places = len(places)
-	window := min(PaceWindow, max(c.now.Sub(x.OpenedAt), time.Minute))
-	l.Pace = float64(recent) / window.Minutes()
+	l.Pace = c.pace(x)
 	l.Imbalance = c.imbalance(x.Number)
 }
 
-// seat counts one assessor of a sitting.
-func (c counting) seat(l *LiveSitting, t seat, x Sitting) {
-	s := LiveSeat{Label: t.assessor.Label(), Seat: t.assessor.Seat, State: t.stateAt(x.Number, c.now)}
-	s.Over, s.Of = t.count(x.Number)
-	l.Seated++
-	switch s.State {
-	case SeatDone:
-		l.Finished++
-	case SeatLeft:
-		l.Left++
-	case SeatWithdrawn:
-		l.Withdrew++
-	case SeatReading:
-		l.Reading++
-	case SeatWaiting, SeatTasting, SeatRinsing:
-		l.Tasting++
-	case SeatJoined, SeatStopped:
+// pace returns how many plates of a sitting are rated per minute.
+func (e evening) pace(x Sitting) float64 {
+	recent := 0
+	for _, v := range e.plates(x.Number) {
+		if at, done := e.rated[v.ID]; done && e.now.Sub(at) < PaceWindow {
+			recent++
+		}
 	}
-	l.Over += s.Over
-	l.Expected += s.Of
-	if s.State == SeatLeft || s.State == SeatWithdrawn || s.State == SeatStopped {
-		l.Expected += s.Over - s.Of // nothing more is to come
-	}
+	return float64(recent) / min(PaceWindow, max(e.now.Sub(x.OpenedAt), time.Minute)).Minutes()
+}
+
+// seat lists one seat of the sitting.
+func (l *LiveSitting) seat(t seat, now time.Time) {
+	s := LiveSeat{Label: t.assessor.Label(), Seat: t.assessor.Seat, State: t.stateAt(l.Number, now)}
+	s.Over, s.Of = t.count(l.Number)
 	if s.State == SeatWaiting {
-		s.Waiting = t.waiting(c.now)
-		l.Waiting = append(l.Waiting, s)
+		s.Waiting = t.waiting(now)
+		l.Longest = append(l.Longest, s)
 	}
 	l.Seats = append(l.Seats, s)
 }

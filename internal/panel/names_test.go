@@ -42,7 +42,7 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 		t.Errorf("on the floor %+v, want a seat that reads its second name", s)
 	}
 	live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)).Sittings[0]
-	if live.Reading != 1 || live.Tasting != 0 || live.Pace != 0 || live.Expected != 2 || live.Over != 0 {
+	if live.Reading != 1 || live.Tasting != 0 || live.Pace != 0 || live.Expected != 2 || live.Rated != 0 {
 		t.Errorf("board %+v", live)
 	}
 	n.clock.pass(time.Minute)

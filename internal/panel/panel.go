@@ -183,16 +183,12 @@ type Measured struct {
 	Who       string
 }
 
-// Progress is what the live board shows while a study is open: counts only.
+// Progress is how much there is of a study: counts only. Where seats stand while
+// it runs is a [Tally].
 type Progress struct {
 	Places   int // in the plan
 	Joined   int // consented
-	Started  int // have read the instructions
-	Tasting  int // have rated at least one serving and not yet all
-	Finished int
-	Declined int // said that they should not taste
 	Servings int // rated so far, over all assessors
-	Expected int // servings of everyone who has joined
 }
 
 // Event is an entry of the append-only log.

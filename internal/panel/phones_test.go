@@ -66,8 +66,8 @@ func TestTwoHundredPhonesAtOnce(t *testing.T) {
 		t.Errorf("%d phones were told that it is full, want 20", full)
 	}
 	live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)).Sittings[0]
-	if live.Finished != 180 || live.Over != 540 || live.Imbalance != 0 {
-		t.Errorf("board %d finished, %d servings, imbalance %d; want 180, 540 and 0", live.Finished, live.Over, live.Imbalance)
+	if live.Finished != 180 || live.Rated != 540 || live.Imbalance != 0 {
+		t.Errorf("board %d finished, %d servings, imbalance %d; want 180, 540 and 0", live.Finished, live.Rated, live.Imbalance)
 	}
 	if c := n.closed(); len(c.Ratings) != 180*3*2 || len(c.Replaced) != 0 {
 		t.Errorf("%d ratings, %d kept aside; want each exactly once", len(c.Ratings), len(c.Replaced))

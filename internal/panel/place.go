@@ -95,10 +95,11 @@ func (t seat) tastesAt(sitting int) bool {
 	return of > 0
 }
 
-// count returns how many plates of a sitting are over, and how many there are.
+// count returns how many plates of a sitting are over, and how many there are;
+// those of all sittings for [AllSittings].
 func (t seat) count(sitting int) (over, of int) {
 	for _, v := range t.servings {
-		if v.Sitting != sitting || v.IsRead() {
+		if v.IsRead() || sitting != AllSittings && v.Sitting != sitting {
 			continue
 		}
 		of++

@@ -75,7 +75,7 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 // servingByCode finds the serving of a seated assessor whose plate carries a code,
 // or carried it before it was dropped.
 func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, code string, label int) (Serving, error) {
-	seats, err := s.seatsAt(ctx, kept, sitting)
+	e, err := s.evening(ctx, kept)
 	if err != nil {
 		return Serving{}, err
 	}
@@ -88,7 +88,7 @@ func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, co
 		carried[d.ServingID] = carried[d.ServingID] || d.Code == code
 	}
 	var found []Serving
-	for _, t := range seats {
+	for _, t := range e.at(sitting) {
 		if label != 0 && t.assessor.Label() != label {
 			continue
 		}

@@ -53,12 +53,12 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 	if !room.Open {
 		return held, nil
 	}
-	seats, err := s.seatsAt(ctx, kept, sitting.Number)
+	e, err := s.evening(ctx, kept)
 	if err != nil {
 		return RoomAhead{}, err
 	}
 	salt := sha256.Sum256([]byte(s.derive("floor seal", sitting.ID)))
-	for _, t := range seats {
+	for _, t := range e.at(sitting.Number) {
 		for i, v := range t.servings {
 			if !v.IsRead() && held.Asks == nil {
 				held.Asks = t.ballotServing(i).Asks

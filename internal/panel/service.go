@@ -308,18 +308,14 @@ func (s *Service) Close(ctx context.Context, studyID string) error {
 	return nil
 }
 
-// Board returns the counts that the lead may see while a study is open.
-func (s *Service) Board(ctx context.Context, studyID string) (Study, Progress, error) {
+// Progress returns how much there is of a study.
+func (s *Service) Progress(ctx context.Context, studyID string) (Study, Progress, error) {
 	kept, err := s.Study(ctx, studyID)
 	if err != nil {
 		return Study{}, Progress{}, err
 	}
 	p, err := s.store.Progress(ctx, studyID)
-	if err != nil {
-		return Study{}, Progress{}, err
-	}
-	p.Places = kept.Asked.Panel.Assessors
-	return kept, p, nil
+	return kept, p, err
 }
 
 // Events returns the log of a study, oldest first.

@@ -25,7 +25,7 @@ func TestOneLinkForSeveralSittings(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageLater {
 		t.Fatalf("after the first sitting: stage %d, want to come back later", b.Stage)
 	}
-	if s := n.seat(1); s.State != panel.SeatDone || s.Over != atFirst {
+	if s := n.seat(1); s.State != panel.SeatFinished || s.Over != atFirst {
 		t.Errorf("on the floor: %+v, want done here", s)
 	}
 	ahead := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token))
@@ -55,11 +55,11 @@ func TestOneLinkForSeveralSittings(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageDone {
 		t.Errorf("at the end: stage %d", b.Stage)
 	}
-	if _, p, err := n.svc.Board(ctx, n.study); err != nil || p.Finished != 1 || p.Servings != 3 || p.Expected != 3 {
-		t.Errorf("progress %+v, %v", p, err)
-	}
 	live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study))
-	if len(live.Sittings) != 2 || live.Sittings[0].Over != atFirst || live.Sittings[1].Over != 3-atFirst || live.Sittings[1].Finished != 1 {
+	if live.All.Finished != 1 || live.All.Rated != 3 || live.All.Expected != 3 {
+		t.Errorf("over all sittings %+v", live.All)
+	}
+	if len(live.Sittings) != 2 || live.Sittings[0].Rated != atFirst || live.Sittings[1].Rated != 3-atFirst || live.Sittings[1].Finished != 1 {
 		t.Errorf("board %+v", live)
 	}
 	if mine := of[panel.Live](n)(n.svc.Live(ctx, floor, n.study)); len(mine.Sittings) != 1 || mine.Sittings[0].Number != 2 {
@@ -103,7 +103,7 @@ func TestTwoRoomsAtOnce(t *testing.T) {
 	other := consent(t, n.svc, second.Join, "two")
 	n.must(n.svc.Start(t.Context(), other))
 	here, there := n.room(), of[panel.Room](n)(n.svc.Room(t.Context(), floor))
-	if len(here.Seats) != 1 || len(there.Seats) != 1 || here.Seats[0].ID == there.Seats[0].ID || here.Free != 1 || there.Free != 1 {
+	if len(here.Seats) != 1 || len(there.Seats) != 1 || here.Seats[0].ID == there.Seats[0].ID || here.Counts.Free != 1 || there.Counts.Free != 1 {
 		t.Errorf("rooms %+v and %+v, want one guest and one free place in each", here, there)
 	}
 	n.wantError("a seat of the other room", n.svc.Leave(t.Context(), floor, here.Seats[0].ID, panel.Once{}), panel.ErrNotFound)

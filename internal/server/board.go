@@ -12,18 +12,21 @@ import (
 
 // board is the live board: counts, nothing by sample.
 type board struct {
-	Places, Joined, Waiting, Tasting, Finished, Declined, Servings, Expected int
-	Rings                                                                    []ring
-	Width, Height                                                            int
-	Lines                                                                    []boardLine
+	Counts        panel.Tally
+	Joined        string // where everybody stands who has joined, in words
+	Declined      int
+	Rings         []ring
+	Width, Height int
+	Lines         []boardLine
 }
 
 // boardLine is one sitting on the board.
 type boardLine struct {
-	Number, Reading, Left, Withdrew, Refused, Dropped, Revealed, Imbalance int
-	Pace, End                                                              string // "" when there is none
-	Waiting                                                                []boardWait
-	More                                                                   int // who wait beside those listed
+	Number, Refused, Dropped, Revealed, Imbalance int
+	Joined                                        string // in words; "" when the board says the same
+	Pace, End                                     string // "" when there is none
+	Waiting                                       []boardWait
+	More                                          int // who wait beside those listed
 }
 
 // boardWait is one seat that waits for a plate.
@@ -39,7 +42,7 @@ const maxWaits = 8
 // ring is one place at the table in the picture above the counts. It stands
 // for a count, not for a person: rings are filled from the left.
 type ring struct {
-	Class     string // finished, tasting, joined or free
+	Class     string // finished, tasting, joined, gone or free
 	X, Y, Top int
 	Half      bool
 }
@@ -50,39 +53,46 @@ const (
 	maxRings   = 300 // beyond that the picture says less than the numbers
 )
 
-func newBoard(p panel.Progress, live panel.Live) board {
-	b := board{
-		Places: p.Places, Joined: p.Joined, Waiting: p.Joined - p.Tasting - p.Finished,
-		Tasting: p.Tasting, Finished: p.Finished, Declined: p.Declined,
-		Servings: p.Servings, Expected: p.Expected,
-	}
+func newBoard(live panel.Live) board {
+	b := board{Counts: live.All, Joined: joinedWords(live.All), Declined: live.Declined, Rings: rings(live.All)}
 	for _, x := range live.Sittings {
-		b.Lines = append(b.Lines, newBoardLine(x))
-	}
-	if p.Places > maxRings {
-		return b
-	}
-	for i := range p.Places {
-		r := ring{Class: "free", X: ringStep/2 + i%ringsInRow*ringStep, Y: ringStep/2 + i/ringsInRow*ringStep}
-		switch {
-		case i < p.Finished:
-			r.Class = "finished"
-		case i < p.Finished+p.Tasting:
-			r.Class, r.Half, r.Top = "tasting", true, r.Y-8
-		case i < p.Joined:
-			r.Class = "joined"
+		line := newBoardLine(x)
+		if len(live.Sittings) > 1 {
+			line.Joined = joinedWords(x.Tally)
 		}
-		b.Rings = append(b.Rings, r)
+		b.Lines = append(b.Lines, line)
 	}
 	b.Width = ringsInRow * ringStep
-	b.Height = (p.Places + ringsInRow - 1) / ringsInRow * ringStep
+	b.Height = (len(b.Rings) + ringsInRow - 1) / ringsInRow * ringStep
 	return b
+}
+
+// rings draws one ring for each place, nothing when there are too many.
+func rings(l panel.Tally) []ring {
+	if l.Places > maxRings {
+		return nil
+	}
+	var all []ring
+	draw := func(n int, class string) {
+		for range n {
+			i := len(all)
+			r := ring{Class: class, X: ringStep/2 + i%ringsInRow*ringStep, Y: ringStep/2 + i/ringsInRow*ringStep}
+			r.Half, r.Top = class == "tasting", r.Y-8
+			all = append(all, r)
+		}
+	}
+	draw(l.Finished, "finished")
+	draw(l.Tasting, "tasting")
+	draw(l.Joined()-l.Finished-l.Tasting-l.Gone(), "joined")
+	draw(l.Gone(), "gone")
+	draw(l.Free, "free")
+	return all
 }
 
 func newBoardLine(x panel.LiveSitting) boardLine {
 	l := boardLine{
-		Number: x.Number, Reading: x.Reading, Left: x.Left, Withdrew: x.Withdrew, Refused: x.Refused, Dropped: x.Dropped, Revealed: x.Revealed,
-		Imbalance: x.Imbalance, More: max(len(x.Waiting)-maxWaits, 0),
+		Number: x.Number, Refused: x.Refused, Dropped: x.Dropped, Revealed: x.Revealed,
+		Imbalance: x.Imbalance, More: max(len(x.Longest)-maxWaits, 0),
 	}
 	if x.Pace > 0 {
 		l.Pace = strconv.FormatFloat(x.Pace, 'f', 1, 64)
@@ -90,7 +100,7 @@ func newBoardLine(x panel.LiveSitting) boardLine {
 	if !x.End.IsZero() {
 		l.End = x.End.Local().Format("15:04")
 	}
-	for _, w := range x.Waiting[:min(len(x.Waiting), maxWaits)] {
+	for _, w := range x.Longest[:min(len(x.Longest), maxWaits)] {
 		l.Waiting = append(l.Waiting, boardWait{w.Label, w.Seat, minutes(w.Waiting), w.Waiting >= longWait})
 	}
 	return l
@@ -99,7 +109,7 @@ func newBoardLine(x panel.LiveSitting) boardLine {
 // liveBoard counts a study that is open; [panel.ErrWrongState] in any other state.
 func (s *server) liveBoard(c *gin.Context) (panel.Study, board, error) {
 	ctx := c.Request.Context()
-	kept, p, err := s.svc.Board(ctx, c.Param("id"))
+	kept, err := s.svc.Study(ctx, c.Param("id"))
 	if err != nil {
 		return panel.Study{}, board{}, err
 	}
@@ -107,7 +117,7 @@ func (s *server) liveBoard(c *gin.Context) (panel.Study, board, error) {
 		return panel.Study{}, board{}, panel.ErrWrongState
 	}
 	live, err := s.svc.Live(ctx, who(c), kept.ID)
-	return kept, newBoard(p, live), err
+	return kept, newBoard(live), err
 }
 
 // board gives the board alone, for pages whose stream is cut. Once the study is

@@ -19,8 +19,10 @@ type room struct {
 	staffFrame
 	Show  string // which seats: "out", "table" or "all"
 	Tabs  []roomTab
+	Reads []seatCard // staff read names to them before their first plate
 	Seats []seatCard
 	Free  int
+	Told  string // where everybody stands, in words
 	Open  bool
 	Done  served // what was just done here, to take back
 	Again string // where the list is asked for again
@@ -61,8 +63,8 @@ var roomScreen = screen[room]{"room", staff}
 
 // The choices of the list.
 const (
-	showOut   = "out"   // waits for a plate
-	showTable = "table" // has one
+	showOut   = "out"   // waiting: a plate is to be taken out
+	showTable = "table" // tasting
 	showAll   = "all"
 )
 
@@ -91,25 +93,26 @@ func (s *server) roomPage(c *gin.Context) (room, error) {
 }
 
 func newRoom(r panel.Room, by panel.Session, choice string) room {
-	page := room{staffFrame: framedFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Free, Open: r.Open}
+	page := room{staffFrame: framedFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free, Open: r.Open, Told: joinedWords(r.Counts)}
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}
 	page.Again = "/floor?show=" + page.Show
-	count := map[string]int{showAll: len(r.Seats)}
 	slices.SortStableFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(b.Waiting, a.Waiting) })
 	if page.Show == showAll {
 		slices.SortFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(a.Label, b.Label) })
 	}
 	for _, t := range r.Seats {
-		list := listOf(t)
-		count[list]++
-		if list == page.Show || page.Show == showAll {
+		if listOf(t) == page.Show || page.Show == showAll {
 			page.Seats = append(page.Seats, newSeatCard(t))
 		}
+		if page.Show == showOut && t.State == panel.SeatReading && !t.Phone {
+			page.Reads = append(page.Reads, newSeatCard(t))
+		}
 	}
-	for _, x := range []roomTab{{Show: showOut, Words: "To take out"}, {Show: showTable, Words: "On the table"}, {Show: showAll, Words: "Every seat"}} {
-		x.Count, x.Here = count[x.Show], x.Show == page.Show
+	for _, x := range []roomTab{{showOut, "Waiting", r.Counts.Waiting, false}, {showTable, "Tasting", r.Counts.Tasting, false},
+		{showAll, "Every seat", r.Counts.Joined(), false}} {
+		x.Here = x.Show == page.Show
 		page.Tabs = append(page.Tabs, x)
 	}
 	return page
@@ -118,7 +121,7 @@ func newRoom(r panel.Room, by panel.Session, choice string) room {
 // listOf says in which list a seat stands, beside that of all.
 func listOf(t panel.FloorSeat) string {
 	switch {
-	case t.State == panel.SeatWaiting && t.Next.ID != "", t.State == panel.SeatReading && !t.Phone: // staff read the names aloud
+	case t.State == panel.SeatWaiting:
 		return showOut
 	case t.State == panel.SeatTasting:
 		return showTable
@@ -136,7 +139,7 @@ func newSeatCard(t panel.FloorSeat) seatCard {
 // seatWords says where a seat stands.
 func seatWords(t panel.FloorSeat) string {
 	switch t.State {
-	case panel.SeatJoined:
+	case panel.SeatStarting:
 		return "reads the instructions"
 	case panel.SeatReading:
 		if !t.Phone {
@@ -144,15 +147,14 @@ func seatWords(t panel.FloorSeat) string {
 		}
 		return fmt.Sprintf("reads name %d of %d", t.Reads.Number, t.Reads.Of)
 	case panel.SeatWaiting:
-		if t.Next.ID == "" {
-			return "goes on at another sitting first"
-		}
 		return "waits " + minutes(t.Waiting)
 	case panel.SeatTasting:
 		return "is tasting"
 	case panel.SeatRinsing:
 		return fmt.Sprintf("rinses, %d s more", int(math.Ceil(t.Rinse.Seconds())))
-	case panel.SeatDone:
+	case panel.SeatElsewhere:
+		return "goes on at another sitting first"
+	case panel.SeatFinished:
 		return "has finished"
 	case panel.SeatLeft:
 		return "has left"

@@ -98,7 +98,7 @@ func (s *server) guestPage(c *gin.Context) (seatGuest, error) {
 		return seatGuest{}, err
 	}
 	r, err := s.svc.Room(ctx, by)
-	return seatGuest{staffFrame: framedFor(by, "Seat a guest", r.Sitting, r.Invented), Texts: texts, Free: r.Free, Open: r.Open}, err
+	return seatGuest{staffFrame: framedFor(by, "Seat a guest", r.Sitting, r.Invented), Texts: texts, Free: r.Counts.Free, Open: r.Open}, err
 }
 
 func (s *server) seatGuest(c *gin.Context) error {

@@ -155,7 +155,7 @@ var deleteScreen = screen[deletePage]{"delete", desk}
 func (s *server) deleteForm(c *gin.Context) error { return s.showDelete(c, http.StatusOK, nil) }
 
 func (s *server) showDelete(c *gin.Context, status int, problems []problem) error {
-	kept, p, err := s.svc.Board(c.Request.Context(), c.Param("id"))
+	kept, p, err := s.svc.Progress(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}

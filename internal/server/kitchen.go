@@ -20,11 +20,19 @@ import (
 type kitchenPage struct {
 	staffFrame
 	Sheet  panel.KitchenSheet
+	Joined string // where everybody stands who has joined, in words
+	Due    []due  // now and next
 	Waves  []wave
-	Counts panel.LiveSitting // numbers alone
 	// The form that logs a temperature, as it was sent when it comes back.
 	Problem               string
 	Celsius, Dish, InWave string
+}
+
+// due is what is plated now, or next.
+type due struct {
+	State  panel.PlateState
+	Count  int
+	Dishes []waveDish
 }
 
 // wave is everything that is plated for one position.
@@ -39,10 +47,10 @@ type wave struct {
 // waveDish is one dish of a wave with the codes that its plates carry.
 type waveDish struct {
 	panel.KitchenDish
-	Serve               string // serving temperature, in words
-	Wanted, Served, All int
-	AllergenWords       string
-	Plates              []panel.KitchenPlate
+	panel.KitchenCount
+	Serve         string // serving temperature, in words
+	AllergenWords string
+	Plates        []panel.KitchenPlate
 }
 
 // measured is one logged temperature, for reading.
@@ -79,14 +87,7 @@ func (s *server) kitchenPage(c *gin.Context) (kitchenPage, error) {
 	if err != nil {
 		return kitchenPage{}, err
 	}
-	live, err := s.svc.Live(ctx, by, by.StudyID)
-	if err != nil {
-		return kitchenPage{}, err
-	}
-	page := kitchenPage{staffFrame: framedFor(by, "Kitchen", sheet.Sitting, sheet.Invented), Sheet: sheet}
-	for _, x := range live.Sittings {
-		page.Counts = x
-	}
+	page := kitchenPage{staffFrame: framedFor(by, "Kitchen", sheet.Sitting, sheet.Invented), Sheet: sheet, Joined: joinedWords(sheet.Counts)}
 	dishes := map[string]panel.KitchenDish{}
 	for _, d := range sheet.Dishes {
 		dishes[d.ID] = d
@@ -94,30 +95,74 @@ func (s *server) kitchenPage(c *gin.Context) (kitchenPage, error) {
 	for _, w := range sheet.Waves {
 		page.Waves = append(page.Waves, newWave(w, dishes))
 	}
+	for _, state := range []panel.PlateState{panel.PlateNow, panel.PlateNext} {
+		page.Due = append(page.Due, newDue(sheet, state))
+	}
 	return page, nil
 }
 
-// plateRank puts what is to be plated first; within a state plates stand by code.
-var plateRank = map[panel.PlateState]int{panel.PlateWanted: 0, panel.PlateServed: 1, panel.PlateNotYet: 2, panel.PlateNotGone: 3}
+// newDue gathers the plates of all waves that are due at one time, by dish and code.
+func newDue(sheet panel.KitchenSheet, state panel.PlateState) due {
+	d := due{State: state}
+	for _, dish := range sheet.Dishes {
+		x := newWaveDish(dish)
+		for _, w := range sheet.Waves {
+			for _, p := range w.Plates {
+				if p.DishID == dish.ID && p.State == state {
+					x.Plates = append(x.Plates, p)
+				}
+			}
+		}
+		if len(x.Plates) == 0 {
+			continue
+		}
+		slices.SortFunc(x.Plates, byCode)
+		d.Count += len(x.Plates)
+		d.Dishes = append(d.Dishes, x)
+	}
+	return d
+}
 
+func newWaveDish(d panel.KitchenDish) waveDish {
+	return waveDish{KitchenDish: d, Serve: degrees(d.ServeAt), AllergenWords: containsWords(d)}
+}
+
+func byCode(a, b panel.KitchenPlate) int { return cmp.Compare(a.Code, b.Code) }
+
+// newWave is a wave as a page lists it: plates stand by code, so that one is found
+// by its label whatever the moment.
 func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
 	one := wave{Number: w.Number, WarmUp: w.WarmUp, Over: true}
 	for _, n := range w.Counts {
-		d := dishes[n.DishID]
-		x := waveDish{KitchenDish: d, Serve: degrees(d.ServeAt), Wanted: n.Wanted, Served: n.Served, All: n.All, AllergenWords: containsWords(d)}
+		x := newWaveDish(dishes[n.DishID])
+		x.KitchenCount = n
 		for _, p := range w.Plates {
 			if p.DishID == n.DishID {
 				x.Plates = append(x.Plates, p)
 			}
 		}
-		slices.SortStableFunc(x.Plates, func(a, b panel.KitchenPlate) int { return cmp.Compare(plateRank[a.State], plateRank[b.State]) })
-		one.Over = one.Over && n.Served+n.Left == n.All
+		slices.SortFunc(x.Plates, byCode)
+		one.Over = one.Over && n.Served+n.NotGone == n.All
 		one.Dishes = append(one.Dishes, x)
 	}
 	for _, m := range w.Log {
 		one.Log = append(one.Log, measured{dishes[m.DishID].Title, degrees(m.Celsius), m.At.Local().Format("15:04"), m.Who, m.Cautions})
 	}
 	return one
+}
+
+// How says how many plates of a dish are due when; what is not the case is left out.
+func (d waveDish) How() string {
+	var parts []string
+	for _, x := range []struct {
+		n     int
+		words string
+	}{{d.Now, "now"}, {d.Next, "next"}, {d.Later, "later"}, {d.NoGuest, "without a guest yet"}, {d.Served, "out"}, {d.NotGone, "not wanted"}} {
+		if x.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.words))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 func containsWords(d panel.KitchenDish) string {

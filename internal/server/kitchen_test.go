@@ -23,7 +23,7 @@ func TestKitchenPlatesByCode(t *testing.T) {
 	if doc.Find(".wave").Length() != 2 || doc.Find("#wave-1 .codes li").Length() != 12 {
 		t.Fatalf("%d waves, %d plates in the first; want 2 and 12", doc.Find(".wave").Length(), doc.Find("#wave-1 .codes li").Length())
 	}
-	wanted := doc.Find("#wave-1 .codes .wanted")
+	wanted := doc.Find("#wave-1 .codes .now")
 	if wanted.Length() != 1 || wanted.Find(".digits").Text() != b.Serving.Code {
 		t.Errorf("to plate: %q, want the code %s alone", wanted.Text(), b.Serving.Code)
 	}

@@ -155,7 +155,7 @@ func TestFloorEntersOrSkipsNames(t *testing.T) {
 	for _, path := range []string{"", "/board", "/log", "/screen"} {
 		lead.get("/studies/" + id + path)
 	}
-	if !strings.Contains(lead.seen.String(), "1 says what they expect of the names") {
+	if !strings.Contains(lead.seen.String(), "1 reading names") {
 		t.Error("the board does not say that somebody reads names")
 	}
 }

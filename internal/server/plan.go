@@ -57,7 +57,7 @@ func (s *server) showPlan(c *gin.Context, status int, signer string, problems []
 	if err != nil {
 		return err
 	}
-	_, p, err := s.svc.Board(c.Request.Context(), kept.ID)
+	_, p, err := s.svc.Progress(c.Request.Context(), kept.ID)
 	if err != nil {
 		return err
 	}

@@ -247,10 +247,10 @@ func TestDecliningKeepsNothingButTheCount(t *testing.T) {
 			t.Errorf("declining ends at %s", p.path)
 		}
 	}
-	_, progress, err := f.svc.Board(t.Context(), id)
+	live, err := f.svc.Live(t.Context(), panel.Session{Role: panel.RoleLead}, id)
 	f.must(err)
-	if progress.Declined != 1 || progress.Joined != 0 {
-		t.Errorf("progress %+v, want one who declined and nobody joined", progress)
+	if live.Declined != 1 || live.All.Joined() != 0 {
+		t.Errorf("board %+v, want one who declined and nobody joined", live)
 	}
 }
 

@@ -72,10 +72,6 @@ func (s *server) openSitting(c *gin.Context) error {
 
 func (s *server) showOpen(c *gin.Context, kept panel.Study, keep keeping) error {
 	ctx := c.Request.Context()
-	_, progress, err := s.svc.Board(ctx, kept.ID)
-	if err != nil {
-		return err
-	}
 	live, err := s.svc.Live(ctx, who(c), kept.ID)
 	if err != nil {
 		return err
@@ -86,7 +82,7 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study, keep keeping) error 
 	}
 	page := openPage{
 		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summarise(kept, plan), Lock: lockOf(kept), Keep: keep,
-		Board: newBoard(progress, live), Planned: kept.Asked.Panel.Sittings, Local: isLocal(s.base(c.Request)),
+		Board: newBoard(live), Planned: kept.Asked.Panel.Sittings, Local: isLocal(s.base(c.Request)),
 	}
 	page.Offline = withoutNetwork(strings.HasPrefix(s.base(c.Request), "https://"), page.Local)
 	sittings, err := s.svc.Sittings(ctx, kept.ID)
@@ -151,7 +147,11 @@ func (s *server) card(c *gin.Context) error {
 }
 
 func (s *server) closeForm(c *gin.Context) error {
-	kept, p, err := s.svc.Board(c.Request.Context(), c.Param("id"))
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	live, err := s.svc.Live(c.Request.Context(), who(c), kept.ID)
 	if err != nil {
 		return err
 	}
@@ -160,7 +160,8 @@ func (s *server) closeForm(c *gin.Context) error {
 	}
 	return show(s, c, http.StatusOK, closeScreen, closePage{
 		frame: s.deskFrame(c, "Close", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
-		Joined: p.Joined, Finished: p.Finished, Unfinished: p.Joined - p.Finished, Places: p.Places, Free: p.Places - p.Joined,
+		Joined: live.All.Joined(), Finished: live.All.Finished, Unfinished: live.All.Joined() - live.All.Finished,
+		Places: live.All.Places, Free: live.All.Free,
 	})
 }
 

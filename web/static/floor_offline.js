@@ -85,7 +85,7 @@ function card(seat) {
   const t = stand(seat);
   const plate = known(t, t.i);
   const takes = plate?.code && !t.served && !t.gone && !t.dropped.has(plate.id);
-  const li = element("li", `seat ${t.gone ? "left" : !plate ? "done" : t.served ? "tasting" : "waiting"}`, "");
+  const li = element("li", `seat ${t.gone ? "left" : !plate ? "finished" : t.served ? "tasting" : "waiting"}`, "");
   const to = element("button", "to", "");
   to.type = "button";
   const who = element("span", "who", "");

@@ -59,18 +59,19 @@ var nameTests = []namedTest{
 		seen, _ := c.submit(submission("n", a, 0, 1), panel.Recorded)
 		same(c, "of a name", seen, panel.Standing{Later: []int{4, 6}, Plates: []int{6}})
 	}},
-	{"names do not count as tasting, nor keep from finishing", func(c *check) {
+	{"names do not count as servings, nor keep from finishing", func(c *check) {
 		c.openedWithNames(1, 1)
 		a := c.seat(1)
 		c.must(c.store.Start(c.ctx, a.ID, noon))
 		c.submit(submission("n", a, 0, 1), panel.Recorded)
 		p := got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy))
-		same(c, "after a name", p, panel.Progress{Places: 1, Joined: 1, Started: 1, Expected: 1})
+		same(c, "after a name", p, panel.Progress{Places: 1, Joined: 1})
 		for order := 2; order <= 3; order++ {
 			c.submit(submission(fmt.Sprint(order), a, order, 1), panel.Recorded)
 		}
 		p = got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy))
-		same(c, "after the plates", p, panel.Progress{Places: 1, Joined: 1, Started: 1, Finished: 1, Servings: 1, Expected: 1})
+		same(c, "finished", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt.IsZero(), false)
+		same(c, "after the plates", p, panel.Progress{Places: 1, Joined: 1, Servings: 1})
 	}},
 	{"withdrawing deletes what was expected", func(c *check) {
 		c.openedWithNames(1, 1)
