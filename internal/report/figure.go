@@ -33,7 +33,7 @@ func figuresOf(s *study.Study, r *analysis.Result) []Figure {
 	figures := []Figure{pairsFigure(s, primary), differencesFigure(s, primary)}
 	var same []analysis.Finding
 	for _, f := range r.Findings {
-		if f.Comparison == primary.Comparison && !f.CI.Absent() {
+		if f.Comparison == primary.Comparison {
 			same = append(same, f)
 		}
 	}
@@ -174,6 +174,13 @@ func niceStep(span float64, n int) float64 {
 func niceRange(lo, hi float64, n int) (from, to, step float64) {
 	step = niceStep(hi-lo, n)
 	return math.Floor(lo/step) * step, math.Ceil(hi/step) * step, step
+}
+
+// roomyRange is [niceRange] with room for a mark at either end: ECharts leaves out
+// what lies beyond an axis by the smallest fraction.
+func roomyRange(lo, hi float64, n int) (from, to, step float64) {
+	room := (hi - lo) / 25
+	return niceRange(lo-room, hi+room, n)
 }
 
 // wayWords says what lies on either side of no difference.

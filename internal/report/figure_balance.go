@@ -40,7 +40,7 @@ func BalanceFigure(b *design.Balance) Figure {
 		Alt: fmt.Sprintf("At worst, two samples differ by %d in how often they were served, by %d at one position, and two ordered pairs of neighbours by %d.",
 			b.Prefix.WorstServed, b.Prefix.WorstPosition, b.Prefix.WorstPair),
 		Left: "nobody has tasted", Right: "everybody has",
-		Caption: "The largest count less the smallest, after each number of assessors: 0 is exact balance.",
+		Caption: balanceCaption(b.Assessors),
 		Data:    DataTable{Headings: []string{"Count", "At worst", "At the end"}},
 	}
 	for _, l := range lines {
@@ -52,10 +52,20 @@ func BalanceFigure(b *design.Balance) Figure {
 	return f
 }
 
+func balanceCaption(assessors int) string {
+	if stretch := stretchOf(assessors); stretch > 1 {
+		return fmt.Sprintf("The largest count less the smallest, at its worst within every %d assessors: 0 is exact balance.", stretch)
+	}
+	return "The largest count less the smallest, after each number of assessors: 0 is exact balance."
+}
+
+// stretchOf is how many assessors share a step of the staircase.
+func stretchOf(assessors int) int { return (assessors + mostSteps - 1) / mostSteps }
+
 // steps turns counts after 1, 2, … assessors into the corners of a staircase,
 // keeping the largest of every stretch when there are more than [mostSteps].
 func steps(counts []int) []point {
-	stretch := (len(counts) + mostSteps - 1) / mostSteps
+	stretch := stretchOf(len(counts))
 	points := []point{{0, 0}}
 	for from := 0; from < len(counts); from += stretch {
 		to := min(from+stretch, len(counts))

@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"github.com/go-echarts/go-echarts/v2/opts"
 
@@ -19,10 +21,14 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 	for i := len(findings) - 1; i >= 0; i-- { // the axis counts from below
 		a, _ := s.Attribute(findings[i].Attribute)
 		names = append(names, a.Ask)
-		ci := shareOfScale(a.Scale, findings[i]).CI
-		lo, hi = min(lo, ci.Lo), max(hi, ci.Hi)
+		e := shareOfScale(a.Scale, findings[i])
+		for _, v := range []float64{e.Value, e.CI.Lo, e.CI.Hi} {
+			if !math.IsNaN(v) {
+				lo, hi = min(lo, v), max(hi, v)
+			}
+		}
 	}
-	from, to, step := niceRange(lo, hi, 3) // few labels, as phones are narrow
+	from, to, step := roomyRange(lo, hi, 3) // few labels, as phones are narrow
 	label := axisLabel()
 	label.Formatter = "{value} %"
 	d := newDrawing(
@@ -42,17 +48,44 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 		if clear {
 			k.colour = accentColour
 		}
-		d.line(a.Ask, []point{{e.CI.Lo, y}, {e.CI.Hi, y}}, stroke{colour: k.colour, width: 3, dash: "solid", opacity: 1})
-		d.marks(a.Ask, []point{{e.Value, y}}, k)
+		if !e.CI.Absent() {
+			d.line(a.Ask, []point{{e.CI.Lo, y}, {e.CI.Hi, y}}, stroke{colour: k.colour, width: 3, dash: "solid", opacity: 1})
+		}
+		if !math.IsNaN(e.Value) {
+			d.marks(a.Ask, []point{{e.Value, y}}, k)
+		}
 		t.Rows = append(t.Rows, []string{a.Ask, signed(e.Value, 1), interval(e.CI, 1)})
 	}
 	return Figure{
 		ID: "overview", Title: "All questions side by side", Height: 64 + 52*len(names), Option: d.option(),
-		Alt:    fmt.Sprintf("The difference on each question with its interval, in percent of the scale; right of zero %s was rated higher.", c.short[0]),
+		Alt: fmt.Sprintf("The difference on each question with its interval, in percent of the scale; right of zero %s was rated higher.%s",
+			c.short[0], without(s, findings)),
 		Legend: []LegendEntry{{"clear", "clear by the planned test"}, {"unclear", "no clear difference"}},
 		Left:   "lower: " + c.short[0], Right: "higher: " + c.short[0], Data: t,
-		Caption: "Mean difference and interval as a share of each question’s scale.",
+		Caption: "Mean difference and interval as a share of each question’s scale." + without(s, findings),
 	}
+}
+
+// without says which questions have no difference or no interval to draw; "" for none.
+func without(s *study.Study, findings []analysis.Finding) string {
+	var none, bare []string
+	for _, f := range findings {
+		a, _ := s.Attribute(f.Attribute)
+		switch {
+		case math.IsNaN(f.Difference):
+			none = append(none, "“"+a.Ask+"”")
+		case f.CI.Absent():
+			bare = append(bare, "“"+a.Ask+"”")
+		}
+	}
+	text := ""
+	if len(none) > 0 {
+		text += " No difference could be computed for " + strings.Join(none, ", ") + "."
+	}
+	if len(bare) > 0 {
+		text += " No interval could be computed for " + strings.Join(bare, ", ") + "."
+	}
+	return text
 }
 
 func shareOfScale(scale study.Scale, f analysis.Finding) stats.Effect {

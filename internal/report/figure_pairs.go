@@ -39,15 +39,16 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 	c := contrastOf(s, f.Comparison)
 	n := decimalsFor(a.Scale)
 	d := newDrawing(
-		opts.XAxis{Type: "category", Data: []string{c.short[1], c.short[0]}, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: noSplit(),
+		opts.XAxis{Type: "category", Data: []string{c.short[1], c.short[0]}, AxisLine: &opts.AxisLine{Show: opts.Bool(false)}, // would hide who stayed at the end AxisTick: noTick(), SplitLine: noSplit(),
 			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 14, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true), Interval: "0", Width: 112, Overflow: "break"}},
 		opts.YAxis{Type: "value", Min: a.Scale.Min(), Max: a.Scale.Max(), AxisLabel: axisLabel(), SplitLine: quietLine()},
 		opts.Grid{Left: "8", Right: "8", Top: "12", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
+	same, most := sameRatings(f.Pairs)
 	for _, m := range moves {
-		for _, p := range f.Pairs {
-			if signOf(p) == m.sign {
-				d.line("", []point{{0, p.Second}, {1, p.First}}, stroke{colour: m.colour, width: 1.25, dash: m.dash, opacity: 0.65})
+		for _, g := range same {
+			if signOf(g.pair) == m.sign {
+				d.line("", []point{{0, g.pair.Second}, {1, g.pair.First}}, stroke{colour: m.colour, width: widthOf(g.people, most), dash: m.dash, opacity: 0.65})
 			}
 		}
 	}
@@ -60,8 +61,49 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 		Alt: fmt.Sprintf("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d fall, %d stay level. The mean goes from %s to %s.",
 			people(f.N), c.short[1], c.short[0], f.Moved.Up, f.Moved.Down, f.Moved.Same, number(f.Means[1], n), number(f.Means[0], n)),
 		Legend: moveLegend(f, "", "mean", "mean of all"),
-		Data:   pairsTable(f, c, n), Caption: scaleCaption(a.Scale),
+		Data:   pairsTable(f, c, n), Caption: scaleCaption(a.Scale) + sameCaption(most),
 	}
+}
+
+// together are the assessors who gave the same two ratings: their lines would hide
+// each other, so they share one.
+type together struct {
+	pair   analysis.Pair
+	people int
+}
+
+// sameRatings groups assessors by their two ratings, in the order in which they
+// come, and says how many the largest group has.
+func sameRatings(pairs []analysis.Pair) (groups []together, most int) {
+	at := map[[2]float64]int{}
+	for _, p := range pairs {
+		k := [2]float64{p.First, p.Second}
+		i, known := at[k]
+		if !known {
+			i, at[k] = len(groups), len(groups)
+			groups = append(groups, together{pair: p})
+		}
+		groups[i].people++
+		most = max(most, groups[i].people)
+	}
+	return groups, most
+}
+
+// widthOf is how wide the line of so many people is, in pixels, when the largest
+// group has most: in proportion, but that the largest stays a line.
+func widthOf(people, most int) float32 {
+	const one, widest = 1.25, 16
+	if float32(most)*one <= widest {
+		return float32(people) * one
+	}
+	return one + float32(people-1)*(widest-one)/float32(most-1)
+}
+
+func sameCaption(most int) string {
+	if most < 2 {
+		return ""
+	}
+	return fmt.Sprintf(" People who gave the same two ratings share a line; the more they are, the wider it is (up to %d).", most)
 }
 
 func (d *drawing) meanMark(label, side string) stroke {
