@@ -63,7 +63,7 @@ func demo(ctx context.Context, address string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
-	svc, err := panel.New(ctx, kept, time.Now, rand.Reader)
+	svc, err := panel.New(ctx, kept, panel.Options{})
 	if err != nil {
 		return err
 	}
@@ -103,7 +103,7 @@ type table struct {
 // and one that is open now. Both pass through the service as real ones do.
 func setTable(ctx context.Context, kept panel.Store) (table, error) {
 	evening := &past{at: time.Now().Add(-26 * time.Hour)}
-	svc, err := panel.New(ctx, kept, evening.now, rand.Reader)
+	svc, err := panel.New(ctx, kept, panel.Options{Now: evening.now})
 	if err != nil {
 		return table{}, err
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"crypto/rand"
 	"fmt"
 	mathrand "math/rand/v2"
 	"net"
@@ -12,6 +11,8 @@ import (
 	"regexp"
 	"testing"
 	"time"
+
+	"golang.org/x/crypto/bcrypt"
 
 	"cloche/internal/panel"
 	"cloche/internal/store"
@@ -69,7 +70,7 @@ func openTasting(t *testing.T, dsn string, assessors int) (id, join string) {
 		t.Fatal(err)
 	}
 	defer kept.Close()
-	svc, err := panel.New(t.Context(), kept, time.Now, rand.Reader)
+	svc, err := panel.New(t.Context(), kept, panel.Options{HashCost: bcrypt.MinCost})
 	if err != nil {
 		t.Fatal(err)
 	}

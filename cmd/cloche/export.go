@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"os"
@@ -61,7 +60,7 @@ func newExportCommand() *cobra.Command {
 
 // packageOf makes the data package of a study that is named by id or title.
 func packageOf(ctx context.Context, s *store.Store, named string) ([]datapackage.File, string, error) {
-	svc, err := panel.New(ctx, s, time.Now, rand.Reader)
+	svc, err := panel.New(ctx, s, panel.Options{})
 	if err != nil {
 		return nil, "", err
 	}

@@ -2,12 +2,12 @@ package main
 
 import (
 	"context"
-	"crypto/rand"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
+
+	"golang.org/x/crypto/bcrypt"
 
 	"cloche/internal/panel"
 	"cloche/internal/store"
@@ -75,7 +75,7 @@ func TestExport(t *testing.T) {
 // closeAnother runs and closes a study that nobody rates.
 func closeAnother(t *testing.T, kept *store.Store, database string) {
 	t.Helper()
-	svc, err := panel.New(t.Context(), kept, time.Now, rand.Reader)
+	svc, err := panel.New(t.Context(), kept, panel.Options{HashCost: bcrypt.MinCost})
 	if err != nil {
 		t.Fatal(err)
 	}

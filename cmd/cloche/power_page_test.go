@@ -1,7 +1,6 @@
 package main
 
 import (
-	"crypto/rand"
 	"fmt"
 	"log/slog"
 	"net/http"
@@ -12,9 +11,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/PuerkitoBio/goquery"
+	"golang.org/x/crypto/bcrypt"
 
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
@@ -40,7 +39,7 @@ func newSizePages(t *testing.T, file string) sizePages {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { kept.Close() })
-	svc, err := panel.New(t.Context(), kept, time.Now, rand.Reader)
+	svc, err := panel.New(t.Context(), kept, panel.Options{HashCost: bcrypt.MinCost})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -83,7 +83,7 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 		return err
 	}
 	defer kept.Close()
-	svc, err := panel.New(ctx, kept, time.Now, rand.Reader)
+	svc, err := panel.New(ctx, kept, panel.Options{})
 	if err != nil {
 		return err
 	}

@@ -1,10 +1,11 @@
 package panel_test
 
 import (
-	"crypto/rand"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"golang.org/x/crypto/bcrypt"
 
 	"cloche/internal/panel"
 	"cloche/internal/store"
@@ -65,7 +66,7 @@ func TestAlcoholLockedWithoutAnAge(t *testing.T) {
 			t.Error(err)
 		}
 	}()
-	svc, err := panel.New(ctx, kept, (&clock{}).now, rand.Reader)
+	svc, err := panel.New(ctx, kept, panel.Options{Now: (&clock{}).now, HashCost: bcrypt.MinCost})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -47,7 +47,7 @@ func (s *Service) AcceptInvitation(ctx context.Context, token, password string) 
 	if err := s.Invited(ctx, token); err != nil {
 		return err
 	}
-	digest, err := digestOf(password)
+	digest, err := s.digestOf(password)
 	if err != nil {
 		return err
 	}

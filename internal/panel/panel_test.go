@@ -2,7 +2,6 @@ package panel_test
 
 import (
 	"context"
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -11,6 +10,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"golang.org/x/crypto/bcrypt"
 
 	"cloche/internal/design"
 	"cloche/internal/panel"
@@ -72,7 +73,7 @@ func newService(t *testing.T) (*panel.Service, *clock) {
 		}
 	})
 	c := &clock{at: time.Date(2026, 11, 20, 19, 0, 0, 0, time.UTC)}
-	svc, err := panel.New(t.Context(), kept, c.now, rand.Reader)
+	svc, err := panel.New(t.Context(), kept, panel.Options{Now: c.now, HashCost: bcrypt.MinCost})
 	if err != nil {
 		t.Fatal(err)
 	}

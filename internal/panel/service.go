@@ -1,8 +1,10 @@
 package panel
 
 import (
+	"cmp"
 	"context"
 	"crypto/hmac"
+	"crypto/rand"
 	"crypto/sha256"
 	"encoding/base32"
 	"encoding/base64"
@@ -14,6 +16,8 @@ import (
 	"sync"
 	"time"
 
+	"golang.org/x/crypto/bcrypt"
+
 	"cloche/internal/design"
 	"cloche/internal/study"
 )
@@ -23,6 +27,7 @@ type Service struct {
 	store    Store
 	now      func() time.Time
 	random   io.Reader
+	hashCost int
 	secret   []byte
 	slow     *doorkeeper
 	arrivals arrivals
@@ -31,11 +36,27 @@ type Service struct {
 	read     sync.Map // the [wasRead] of each study, by its id
 }
 
-// New returns a service on a store. now is the clock; random is a
-// cryptographic source. The service's secret is made on first use of the store
-// and kept there.
-func New(ctx context.Context, store Store, now func() time.Time, random io.Reader) (*Service, error) {
-	s := &Service{store: store, now: now, random: random, slow: newDoorkeeper()}
+// Options are what a service takes from its surroundings. The zero value is
+// that of a service that runs for real.
+type Options struct {
+	Now    func() time.Time // the clock; nil is the machine's
+	Random io.Reader        // a cryptographic source; nil is the machine's
+	// HashCost is how dear it is to try a password, as bcrypt counts it: each
+	// step doubles the work. 0 is bcrypt's usual cost; a test needs no more than
+	// [bcrypt.MinCost].
+	HashCost int
+}
+
+// New returns a service on a store. The service's secret is made on first use
+// of the store and kept there.
+func New(ctx context.Context, store Store, o Options) (*Service, error) {
+	s := &Service{store: store, now: o.Now, random: o.Random, hashCost: cmp.Or(o.HashCost, bcrypt.DefaultCost), slow: newDoorkeeper()}
+	if s.now == nil {
+		s.now = time.Now
+	}
+	if s.random == nil {
+		s.random = rand.Reader
+	}
 	fresh, err := s.token(32)
 	if err != nil {
 		return nil, fmt.Errorf("make the service's secret: %w", err)

@@ -33,7 +33,7 @@ func (s *Service) HasPassword(ctx context.Context) (bool, error) {
 // SetPassword sets the lead's password once. [ErrWeak] when it is too short,
 // [ErrPasswordSet] when there is one.
 func (s *Service) SetPassword(ctx context.Context, password string) error {
-	digest, err := digestOf(password)
+	digest, err := s.digestOf(password)
 	if err != nil {
 		return err
 	}
@@ -51,11 +51,11 @@ func (s *Service) SetPassword(ctx context.Context, password string) error {
 func passwordKey(r Role) string { return r.String() + "-password" }
 
 // digestOf returns what is kept of a password, or [ErrWeak].
-func digestOf(password string) (string, error) {
+func (s *Service) digestOf(password string) (string, error) {
 	if utf8.RuneCountInString(password) < MinPassword || len(password) > maxPassword {
 		return "", ErrWeak
 	}
-	digest, err := bcrypt.GenerateFromPassword([]byte(password), bcrypt.DefaultCost)
+	digest, err := bcrypt.GenerateFromPassword([]byte(password), s.hashCost)
 	if err != nil {
 		return "", fmt.Errorf("hash the password: %w", err)
 	}

@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"github.com/gin-gonic/gin"
 )
@@ -23,8 +24,9 @@ type assets struct {
 }
 
 type asset struct {
-	kind          string // content type
-	plain, zipped []byte // zipped is nil when it would not be smaller
+	kind   string // content type
+	plain  []byte
+	zipped func() []byte // made when it is first asked for; nil when it would not be smaller
 }
 
 func readAssets(from fs.FS) (*assets, error) {
@@ -40,7 +42,7 @@ func readAssets(from fs.FS) (*assets, error) {
 		}
 		fmt.Fprintf(sum, "%s %d\n", name, len(body))
 		sum.Write(body)
-		a.files[strings.TrimPrefix(name, "static/")] = asset{kind: contentType(name), plain: body, zipped: smaller(body)}
+		a.files[strings.TrimPrefix(name, "static/")] = asset{kind: contentType(name), plain: body, zipped: sync.OnceValue(func() []byte { return smaller(body) })}
 		return nil
 	})
 	a.version = hex.EncodeToString(sum.Sum(nil))[:16]
@@ -78,7 +80,7 @@ func (s *server) asset(c *gin.Context) error {
 		return notFound(c)
 	}
 	c.Header("Cache-Control", "public, max-age=31536000, immutable")
-	write(c, http.StatusOK, file.kind, file.plain, file.zipped)
+	write(c, http.StatusOK, file.kind, file.plain, file.zipped())
 	return nil
 }
 

@@ -3,9 +3,11 @@ package server_test
 import (
 	"context"
 	"fmt"
+	"os"
 	"os/exec"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -25,18 +27,63 @@ import (
 // dining room: browsers trust such an origin less and send other headers.
 const roomHost = "tasting.test"
 
-// browser starts Chromium with a window of a size and returns its context.
-// Complaints of the console (a blocked style, a script error) fail the test.
-func browser(t *testing.T, width, height int64, dark bool) context.Context {
-	t.Helper()
-	ctx, _ := browserOn(t, t.TempDir(), width, height, dark)
-	return ctx
+// shared is the Chromium of all tests of this package: to start one takes longer
+// than most tests. Each test has a browser context of its own in it.
+var shared struct {
+	once sync.Once
+	ctx  context.Context
+	stop func()
+	err  error
 }
 
-// browserOn starts Chromium on files that an earlier one may have left, and returns
-// how to close it. What is kept in files outlives it, as what a phone keeps outlives
-// its being switched off.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if shared.stop != nil {
+		shared.stop()
+	}
+	os.Exit(code)
+}
+
+// browser opens a window of a size, with cookies and files of its own, and
+// returns its context. Complaints of the console (a blocked style, a script
+// error) fail the test.
+func browser(t *testing.T, width, height int64, dark bool) context.Context {
+	t.Helper()
+	path := chromium(t)
+	shared.once.Do(func() {
+		allocated, stop := chromedp.NewExecAllocator(context.Background(), browserOptions(path)...)
+		shared.ctx, _ = chromedp.NewContext(allocated)
+		shared.stop = stop
+		shared.err = chromedp.Do(shared.ctx)
+	})
+	if shared.err != nil {
+		t.Fatalf("start Chromium: %v", shared.err)
+	}
+	ctx, closeTab := chromedp.NewContext(shared.ctx, chromedp.WithNewBrowserContext())
+	t.Cleanup(closeTab)
+	return opened(t, ctx, width, height, dark)
+}
+
+// browserOn starts a Chromium on files that an earlier one may have left, and
+// returns how to close it. What is kept in files outlives it, as what a phone keeps
+// outlives its being switched off.
 func browserOn(t *testing.T, files string, width, height int64, dark bool) (context.Context, func()) {
+	t.Helper()
+	allocated, stop := chromedp.NewExecAllocator(t.Context(), append(browserOptions(chromium(t)), chromedp.UserDataDir(files))...)
+	t.Cleanup(stop)
+	ctx, closeTab := chromedp.NewContext(allocated)
+	t.Cleanup(closeTab)
+	ctx = opened(t, ctx, width, height, dark)
+	return ctx, func() {
+		if err := chromedp.Cancel(ctx); err != nil {
+			t.Errorf("close the browser: %v", err)
+		}
+		stop()
+	}
+}
+
+// chromium returns where Chromium is, or skips the test.
+func chromium(t *testing.T) string {
 	t.Helper()
 	if testing.Short() {
 		skip(t, "a browser takes its time, and -short was asked for")
@@ -45,15 +92,19 @@ func browserOn(t *testing.T, files string, width, height int64, dark bool) (cont
 	if err != nil {
 		skip(t, "Chromium is not installed: install Debian's package chromium")
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:],
+	return path
+}
+
+func browserOptions(path string) []chromedp.ExecAllocatorOption {
+	return append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("host-resolver-rules", "MAP "+roomHost+" 127.0.0.1"),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.UserDataDir(files))
-	allocated, stop := chromedp.NewExecAllocator(t.Context(), options...)
-	t.Cleanup(stop)
-	ctx, closeTab := chromedp.NewContext(allocated)
-	t.Cleanup(closeTab)
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+}
+
+// opened makes a fresh window one of a size and a scheme that is listened to.
+func opened(t *testing.T, ctx context.Context, width, height int64, dark bool) context.Context {
+	t.Helper()
 	ctx, expire := context.WithTimeout(ctx, 5*time.Minute)
 	t.Cleanup(expire)
 	if err := chromedp.Listen(ctx, func(event any) { complain(t, event) }); err != nil {
@@ -68,18 +119,13 @@ func browserOn(t *testing.T, files string, width, height int64, dark bool) (cont
 		phone = append(phone, chromedp.EmulateMobile, chromedp.EmulateTouch)
 	}
 	run(t, ctx, chromedp.EmulateViewport(width, height, phone...))
-	_, err = chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
 		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}},
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return ctx, func() {
-		if err := chromedp.Cancel(ctx); err != nil {
-			t.Errorf("close the browser: %v", err)
-		}
-		stop()
-	}
+	return ctx
 }
 
 // expected are complaints that belong to a test.

@@ -7,7 +7,6 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/words"
-	"cloche/web"
 )
 
 // Route is a line of the route table as tests see it.
@@ -27,11 +26,11 @@ func Refuses(c *gin.Context) bool { return (&server{}).admits(c, nobody) != nil 
 
 // Asset returns a file as it is served, plain and compressed.
 func Asset(name string) (plain, zipped []byte, err error) {
-	a, err := readAssets(web.FS)
+	a, err := siteAssets()
 	if err != nil {
 		return nil, nil, err
 	}
-	return a.files[name].plain, a.files[name].zipped, nil
+	return a.files[name].plain, a.files[name].zipped(), nil
 }
 
 // Explain returns the status and all words of the page of an error.

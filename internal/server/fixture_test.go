@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"bytes"
 	"context"
-	"crypto/rand"
 	"fmt"
 	"io"
 	"log/slog"
@@ -21,6 +20,7 @@ import (
 	"time"
 
 	"github.com/PuerkitoBio/goquery"
+	"golang.org/x/crypto/bcrypt"
 
 	"cloche/internal/panel"
 	"cloche/internal/server"
@@ -138,7 +138,7 @@ func newFixtureWith(t *testing.T, o server.Options) *fixture {
 		}
 	})
 	f := &fixture{t: t, log: &syncBuffer{}, clock: &clock{at: time.Date(2026, 11, 20, 19, 0, 0, 0, time.UTC)}}
-	if f.svc, err = panel.New(t.Context(), kept, f.clock.now, rand.Reader); err != nil {
+	if f.svc, err = panel.New(t.Context(), kept, panel.Options{Now: f.clock.now, HashCost: bcrypt.MinCost}); err != nil {
 		t.Fatal(err)
 	}
 	o.Log = slog.New(slog.NewTextHandler(f.log, nil))

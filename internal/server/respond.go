@@ -53,6 +53,21 @@ const (
 	staff = "staff" // kitchen's and floor's
 )
 
+// layoutParts are the files that every screen of a layout is parsed with.
+var layoutParts = map[string][]string{
+	phone: layoutFiles(phone, "parts", "asks", "blind"),
+	staff: layoutFiles(staff, "parts", "asks", "blind", "board"),
+	desk: append(layoutFiles(desk, "parts", "asks", "blind", "board", "summary", "keeping", "build"),
+		"templates/report_body.html"),
+}
+
+func layoutFiles(names ...string) []string {
+	for i, name := range names {
+		names[i] = "templates/layout/" + name + ".html"
+	}
+	return names
+}
+
 // pages are the parsed sets, one a screen and language that the program speaks.
 type pages map[string]*template.Template
 
@@ -72,17 +87,21 @@ func readPages(from fs.FS, a *assets, invented bool) (pages, error) {
 		"say":        func() words.Words { return words.In("en") },
 		"wrong":      func(a panel.Ask) string { return wrong(words.In("en"), a) },
 	}
+	layouts := map[string]*template.Template{}
+	for layout, parts := range layoutParts {
+		set, err := template.New("page").Funcs(funcs).ParseFS(from, parts...)
+		if err != nil {
+			return nil, err
+		}
+		layouts[layout] = set
+	}
 	sets := pages{}
 	for _, x := range screens {
-		parts := []string{"templates/layout/" + x.layout + ".html", "templates/layout/parts.html", "templates/layout/asks.html", "templates/layout/blind.html"}
-		if x.layout == staff {
-			parts = append(parts, "templates/layout/board.html")
-		}
-		if x.layout == desk {
-			parts = append(parts, "templates/layout/summary.html", "templates/layout/keeping.html", "templates/layout/board.html", "templates/layout/build.html", "templates/report_body.html")
-		}
-		set, err := template.New("page").Funcs(funcs).ParseFS(from, append(parts, "templates/"+x.name+".html")...)
+		set, err := layouts[x.layout].Clone()
 		if err != nil {
+			return nil, err
+		}
+		if _, err = set.ParseFS(from, "templates/"+x.name+".html"); err != nil {
 			return nil, err
 		}
 		sets[x.name] = set

@@ -10,7 +10,6 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/panel"
-	"cloche/web"
 )
 
 // Options are what a handler needs to know of its surroundings.
@@ -54,11 +53,8 @@ func New(svc *panel.Service, o Options) (http.Handler, error) {
 		s.log = slog.New(slog.DiscardHandler)
 	}
 	var err error
-	if s.assets, err = readAssets(web.FS); err != nil {
-		return nil, fmt.Errorf("read assets: %w", err)
-	}
-	if s.pages, err = readPages(web.FS, s.assets, o.Invented); err != nil {
-		return nil, fmt.Errorf("read templates: %w", err)
+	if s.assets, s.pages, err = readSite(o.Invented); err != nil {
+		return nil, err
 	}
 	gin.SetMode(gin.ReleaseMode)
 	e := gin.New()
