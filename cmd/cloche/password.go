@@ -2,13 +2,11 @@ package main
 
 import (
 	"bufio"
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -40,7 +38,7 @@ func newPasswordCommand() *cobra.Command {
 			if err := s.MustBeCurrent(cmd.Context()); err != nil {
 				return err
 			}
-			svc, err := panel.New(cmd.Context(), s, time.Now, rand.Reader)
+			svc, err := panel.New(cmd.Context(), s, panel.Options{})
 			if err != nil {
 				return err
 			}

@@ -2,12 +2,12 @@ package main
 
 import (
 	"bytes"
-	"crypto/rand"
 	"errors"
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
+
+	"golang.org/x/crypto/bcrypt"
 
 	"cloche/internal/panel"
 	"cloche/internal/store"
@@ -21,7 +21,7 @@ func TestPassword(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer kept.Close()
-	svc, err := panel.New(t.Context(), kept, time.Now, rand.Reader)
+	svc, err := panel.New(t.Context(), kept, panel.Options{HashCost: bcrypt.MinCost})
 	if err != nil {
 		t.Fatal(err)
 	}
