@@ -65,9 +65,12 @@ type builder struct {
 	place    int        // of the step, from 1
 	query    url.Values // of the address
 	sent     url.Values // the form that comes back; nil on a fresh page
-	stale    bool       // the draft moved on since the form was opened
-	refused  []refusal  // what could not be taken from the form
-	photo    refusal    // the dish whose picture could not be taken
+	stale    bool       // the draft moved on since the form was opened, and the two cannot be merged
+	// contested are the fields that were changed on this page and on another; nil
+	// when all that differ are.
+	contested map[string]bool
+	refused   []refusal // what could not be taken from the form
+	photo     refusal   // the dish whose picture could not be taken
 }
 
 // refusal is a problem of the form rather than of the file.
@@ -141,7 +144,7 @@ func (s *server) saveStep(c *gin.Context) error {
 		return seeOther(c, b.href(textStep))
 	}
 	b.sent = c.Request.PostForm
-	if b.sent.Get("revision") != strconv.Itoa(b.kept.Revision) {
+	if b.sent.Get("revision") != strconv.Itoa(b.kept.Revision) && !b.merge() {
 		b.stale = true
 		return b.step.show(s, c, http.StatusConflict, b)
 	}

@@ -246,9 +246,10 @@ func (f buildField) set(b *builder, sent []string) error {
 	return b.text.Set(f.Path, sent[0])
 }
 
-// back puts what was sent into a field of a page that comes back.
-func (f *buildField) back(sent []string, stale bool) {
-	f.Differs = stale && f.changed(sent)
+// back puts what was sent into a field of a page that comes back. contested: it may
+// have been changed on another page meanwhile.
+func (f *buildField) back(sent []string, contested bool) {
+	f.Differs = contested && f.changed(sent)
 	f.Elsewhere = strings.Join(f.Values, ", ")
 	if f.Values == nil {
 		f.Elsewhere = f.Value

@@ -16,6 +16,7 @@ type building struct {
 	frame
 	ID, Called       string // the study's id and title
 	Revision         int
+	Shown            string // what the page shows of each field, for a form that comes back late
 	Steps            []stepLink
 	Name             string // of the step
 	Heading          string
@@ -58,7 +59,7 @@ func showFields(s *server, c *gin.Context, status int, b *builder) error {
 func (s *server) building(c *gin.Context, b *builder) building {
 	all := steps()
 	p := building{
-		frame: s.deskFrame(c, b.step.title+" · "+titleOf(b.kept), b.asked.Invented), ID: b.kept.ID, Called: titleOf(b.kept), Revision: b.kept.Revision,
+		frame: s.deskFrame(c, b.step.title+" · "+titleOf(b.kept), b.asked.Invented), ID: b.kept.ID, Called: titleOf(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
 		Name: b.step.name, Heading: b.step.title, Number: b.place, Of: len(all),
 		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0, Told: savedWords(c.Query("saved")),
 	}
@@ -90,13 +91,13 @@ func (b *builder) fillBack(p *building) {
 	if b.sent == nil {
 		return
 	}
-	known := map[string]bool{"revision": true, "do": true}
+	known := map[string]bool{"revision": true, "do": true, shownField: true}
 	for i := range p.Parts {
 		for j := range p.Parts[i].Fields {
 			f := &p.Parts[i].Fields[j]
 			known[f.Name] = true
 			if sent, ok := b.sent[f.Name]; ok {
-				f.back(f.cleaned(sent), b.stale)
+				f.back(f.cleaned(sent), b.stale && (b.contested == nil || b.contested[f.Name]))
 			}
 		}
 	}

@@ -102,12 +102,15 @@ func (s *server) saveText(c *gin.Context) error {
 	if _, ok := b.sent["text"]; !ok { // undo and redo of a form that lost its text
 		text = b.kept.File
 	}
-	if strings.ReplaceAll(b.kept.File, "\r\n", "\n") == text { // browsers send CR LF, whatever the file has
+	if unixLines(b.kept.File) == text { // browsers send CR LF, whatever the file has
 		text = b.kept.File
 	}
 	if b.sent.Get("revision") != itoa(b.kept.Revision) {
-		b.stale = true
-		return s.showText(c, http.StatusConflict, b, text)
+		merged := false
+		if text, merged = b.mergeText(text); !merged {
+			b.stale = true
+			return s.showText(c, http.StatusConflict, b, text)
+		}
 	}
 	return s.keepText(c, b, text)
 }

@@ -8,4 +8,9 @@ if (form) {
   window.addEventListener("beforeunload", (event) => {
     if (changed) event.preventDefault();
   });
+  // A page that the browser kept whole, and shows again after “Back”, is older than
+  // what was saved from it.
+  window.addEventListener("pageshow", (event) => {
+    if (event.persisted && !changed) location.reload();
+  });
 }
