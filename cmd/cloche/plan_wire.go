@@ -120,6 +120,7 @@ type balanceJSON struct {
 	Blocks    *blocksJSON        `json:"blocks"`
 	Strata    []stratumJSON      `json:"strata"`
 	Codes     codesJSON          `json:"codes"`
+	Guess     guessJSON          `json:"guess"`
 	Portions  []portionJSON      `json:"portions"`
 	Dishes    []dishPortionsJSON `json:"dishes"`
 	Warnings  []planWarningJSON  `json:"warnings"`
@@ -164,6 +165,12 @@ type stratumJSON struct {
 	Served    []int    `json:"served"`
 }
 
+// guessJSON is how often the next order can be guessed, at most.
+type guessJSON struct {
+	Chance       float64 `json:"chance"`
+	RandomBlocks bool    `json:"random_blocks"`
+}
+
 type codesJSON struct {
 	Allowed    int `json:"allowed"`
 	Used       int `json:"used"`
@@ -203,6 +210,7 @@ func balanceWire(s *study.Study, p *design.Plan, b *design.Balance) balanceJSON 
 		},
 		Orders: []orderJSON{}, Strata: []stratumJSON{}, Warnings: []planWarningJSON{},
 		Codes: codesJSON(b.Codes),
+		Guess: guessJSON{b.Guess.Chance, b.Guess.Mixed},
 	}
 	for _, v := range b.Sittings {
 		x.Sittings = append(x.Sittings, sittingJSON(v))
@@ -253,6 +261,7 @@ func balanceSheet(b *design.Balance) *sheet {
 		t.add("prefix", i+1, "position", b.Prefix.Positions[i])
 		t.add("prefix", i+1, "following", b.Prefix.Following[i])
 	}
+	t.add("guess", "chance", "", b.Guess.Chance)
 	for _, x := range b.Orders {
 		t.add("order", x.Order, "", x.Times)
 	}

@@ -4,22 +4,36 @@ import "cloche/internal/study"
 
 // apart draws complete orders in which nobody meets one dish twice under
 // different names at one sitting. It is the product of two Williams designs:
-// over sittings for the names, within a sitting for the dishes; which names of
-// different dishes go together is shuffled for every block. With v names for
-// each of d dishes a block of d·v assessors is a Latin square of its d·v
-// samples, so at every prefix positions differ by at most one. Every dish has as
-// many names as any other; see [circle] for the rest.
+// over sittings for the names, within a sitting for the dishes. With v names for
+// each of d dishes a block of d·v assessors is a Latin square of its d·v samples,
+// so at every prefix positions differ by at most one.
+//
+// Which names of different dishes go together changes from block to block: to the
+// names of dish a the number x·u modulo v is added, where the vector x is a in
+// digits of the smallest prime factor of v and u runs over all vectors. Two x
+// differ somewhere by a unit modulo v, so x·u − x'·u takes every value equally
+// often: over one round of u every name of a dish meets every name of another, and
+// every ordered pair of samples of different dishes is equally frequent. (These
+// are difference matrices, Bose & Bush 1952, Ann. Math. Stat. 23, 508–524; volume
+// and pages from memory.) For odd d each u serves two blocks, a square and its
+// mirror. Every dish has as many names as any other; see [circle] for the rest.
 type apart struct {
 	cells  [][]int32 // dish × name, the sample or none
 	passes int       // times each sample is served, at the same sitting
 	dishes [][]int32 // Williams rows over dishes
 	names  [][]int32 // Williams rows over names
 
+	digits [][]int // x of each dish
+	turns  [][]int // every u
+	at     []int32 // into turns, in the order of the round at hand
+
 	order []int32   // symbol of the square over dishes → dish
-	match [][]int32 // of each dish: symbol of the square over names → name
+	first [][]int32 // of each dish, for a round: symbol of the square over names → name
+	match [][]int32 // of each dish, for a block: symbol of the square over names → name
 	rows  []int32   // rows of the product, shuffled
 	turn  []int     // of each sitting: how far the rows over dishes are turned
-	step  []int     // of each pass after the first: how far they are turned further
+	begin []int     // of each pass: where its steps begin
+	step  []int     // of each pass after the first: how far its rows are turned further
 }
 
 // newApart arranges samples by dish. It returns nil when no dish has two.
@@ -45,13 +59,49 @@ func newApart(s *study.Study, samples []int32, passes int) *apart {
 			row = append(row, none)
 		}
 		a.cells = append(a.cells, row)
+		a.first = append(a.first, make([]int32, most))
 		a.match = append(a.match, make([]int32, most))
 	}
+	a.digits, a.turns = differences(len(order), most)
+	a.at = make([]int32, len(a.turns))
 	a.order = make([]int32, len(order))
 	a.rows = make([]int32, len(order)*most)
 	a.turn = make([]int, most)
-	a.step = make([]int, passes)
+	a.begin, a.step = make([]int, passes), make([]int, passes)
 	return a
+}
+
+// differences returns a vector for each of d dishes and all the vectors that they
+// are multiplied with, modulo v: see [apart].
+func differences(d, v int) (digits, turns [][]int) {
+	base := 2
+	for v%base != 0 {
+		base++
+	}
+	length, reach := 0, 1
+	for reach < d {
+		length, reach = length+1, reach*base
+	}
+	for a := range d {
+		digits = append(digits, inDigits(a, base, length))
+	}
+	all := 1
+	for range length {
+		all *= v
+	}
+	for u := range all {
+		turns = append(turns, inDigits(u, v, length))
+	}
+	return digits, turns
+}
+
+// inDigits writes n with so many digits of a base, the lowest first.
+func inDigits(n, base, length int) []int {
+	x := make([]int, length)
+	for i := range x {
+		x[i], n = n%base, n/base
+	}
+	return x
 }
 
 // sittings is how many sittings the names take.
@@ -74,11 +124,18 @@ func (a *apart) hasGaps() bool {
 
 func (a *apart) draw(r *stream, g grid) {
 	d, v := len(a.cells), a.sittings()
-	flips := [2]int{r.below(len(a.dishes) / d), r.below(len(a.names) / v)}
+	halves := a.halves()
+	flips := [2]int{r.below(halves), r.below(len(a.names) / v)}
 	for block, at := 0, 0; at < g.len(); block, at = block+1, at+d*v {
+		pair := block / halves
+		if block%halves == 0 {
+			a.rematch(r, pair)
+		} else {
+			a.mirror()
+		}
 		a.reshuffle(r)
 		dishes := half(a.dishes, d, block+flips[0])
-		names := half(a.names, v, block/2+flips[1])
+		names := half(a.names, v, pair+flips[1])
 		for i := at; i < min(at+d*v, g.len()); i++ {
 			x, y := int(a.rows[i-at])/v, int(a.rows[i-at])%v
 			a.fill(g.row(i), dishes, x, names[y])
@@ -86,31 +143,77 @@ func (a *apart) draw(r *stream, g grid) {
 	}
 }
 
+// halves is 2 when a square over dishes needs its mirror, else 1.
+func (a *apart) halves() int { return len(a.dishes) / len(a.cells) }
+
+// round is the assessors after which every ordered pair of samples of different
+// dishes is equally frequent.
+func (a *apart) round() int { return len(a.dishes) * a.sittings() * len(a.turns) }
+
 // half returns the k-th half of a Williams design of order t, or its only one.
 func half(square [][]int32, t, k int) [][]int32 {
 	k %= len(square) / t
 	return square[k*t : (k+1)*t]
 }
 
-func (a *apart) reshuffle(r *stream) {
+// rematch draws the dishes of the next square and its mirror, and says which names
+// go together in them.
+func (a *apart) rematch(r *stream, pair int) {
 	ordinals(a.order)
 	shuffle(r, a.order)
-	for _, m := range a.match {
-		ordinals(m)
-		shuffle(r, m)
+	at := pair % len(a.turns)
+	if at == 0 {
+		ordinals(a.at)
+		shuffle(r, a.at)
+		for _, names := range a.first {
+			ordinals(names)
+			shuffle(r, names)
+		}
 	}
+	v := a.sittings()
+	for dish, names := range a.match {
+		plus := 0
+		for i, x := range a.digits[dish] {
+			plus += x * a.turns[a.at[at]][i]
+		}
+		for symbol := range names {
+			names[symbol] = a.first[dish][(symbol+plus)%v]
+		}
+	}
+	a.restep(r, pair)
+}
+
+// restep says how passes follow each other: so that the dish that ends one does
+// not begin the next (of two, it may), each other dish in turn.
+func (a *apart) restep(r *stream, pair int) {
+	d := len(a.cells)
+	for p := range a.step {
+		if pair == 0 {
+			a.begin[p] = r.below(max(2, d-1))
+		}
+		switch {
+		case d > 2:
+			a.step[p] = 1 + (a.begin[p]+pair)%(d-1)
+		case d == 2:
+			a.step[p] = r.below(2)
+		default:
+			a.step[p] = 1
+		}
+	}
+}
+
+// mirror turns the steps round, for the mirror of a square.
+func (a *apart) mirror() {
+	for p := range a.step {
+		a.step[p] = len(a.cells) - a.step[p]
+	}
+}
+
+func (a *apart) reshuffle(r *stream) {
 	ordinals(a.rows)
 	shuffle(r, a.rows)
 	for s := range a.turn {
 		a.turn[s] = r.below(len(a.cells))
-	}
-	for p := range a.step {
-		a.step[p] = 1
-		if d := len(a.cells); d > 2 {
-			a.step[p] = 1 + r.below(d-1)
-		} else if d == 2 {
-			a.step[p] = r.below(2)
-		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package design
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -17,6 +18,7 @@ type Balance struct {
 	Positions [][]int // sample × position (from 1, at index 0): times
 	Following [][]int // first sample × second sample: times the second came next at the same sitting
 	Prefix    PrefixBalance
+	Guess     Guess
 	Orders    []OrderCount // of the trials of a difference test; nil otherwise
 	Blocks    *BlockBalance
 	Strata    []StratumBalance
@@ -104,6 +106,11 @@ func (p *Plan) Weigh(s *study.Study) (*Balance, error) {
 		return nil, err
 	}
 	b := &Balance{Samples: p.Samples, Assessors: p.Assessors, Warnings: p.Warnings}
+	c, err := newScheme(s, Options{Assessors: p.Assessors, stratum: p.Stratum})
+	if err != nil {
+		return nil, fmt.Errorf("weigh the plan: %w", err)
+	}
+	b.Guess = c.guess()
 	b.groups = newSampleGroups(s, p)
 	b.countServings(p)
 	b.weighPrefixes(p)

@@ -17,6 +17,7 @@ func (b *Balance) WriteText(w io.Writer) error {
 	b.writeFollowing(out)
 	b.writeOrders(out)
 	b.writePrefixes(out)
+	b.writeGuess(out)
 	b.writeBlocks(out)
 	b.writeStrata(out)
 	b.writeCodes(out)
@@ -129,6 +130,30 @@ func (b *Balance) writePrefixes(out *report) {
 	out.row("times at a position", b.Prefix.WorstPosition, last(b.Prefix.Positions), evenAfter(b.Prefix.Positions))
 	out.row("ordered pairs", b.Prefix.WorstPair, last(b.Prefix.Following), evenAfter(b.Prefix.Following))
 	out.flush()
+}
+
+// writeGuess says how often the next order can be guessed, and what blocks of
+// another size would make of it.
+func (b *Balance) writeGuess(out *report) {
+	g := b.Guess
+	out.title("Guessing: whoever has seen every earlier order of a block, and knows how blocks are made,")
+	out.line("can guess the next order at most %s times in 100.", hundredths(g.Chance))
+	switch {
+	case g.Random == 0:
+		out.line("Orders are drawn by minimisation, without blocks.")
+	case g.Mixed:
+		out.line("Blocks are of random size; with blocks of fixed size it would be %s.", hundredths(g.Fixed))
+	default:
+		out.line("Blocks are of fixed size; with “blocks: random” under serving it would be %s.", hundredths(g.Random))
+	}
+}
+
+// hundredths words a chance; it never rounds to certainty.
+func hundredths(chance float64) string {
+	if chance > 0.99 && chance < 1 {
+		return "99"
+	}
+	return fmt.Sprintf("%.0f", 100*chance)
 }
 
 func last(curve []int) int { return curve[len(curve)-1] }

@@ -2,6 +2,7 @@ package design
 
 import (
 	"fmt"
+	"slices"
 
 	"cloche/internal/study"
 )
@@ -72,9 +73,17 @@ func newDealer(seed uint64, sitting int32, allowed []Code) *dealer {
 	return d
 }
 
-func (d *dealer) deal() Code {
-	d.dealt++
-	return d.codes[d.dealt-1]
+// deal deals the next code that is none of met; 0 when there is none left.
+func (d *dealer) deal(met []Code) Code {
+	for i := d.dealt; i < len(d.codes); i++ {
+		if slices.Contains(met, d.codes[i]) {
+			continue
+		}
+		d.codes[d.dealt], d.codes[i] = d.codes[i], d.codes[d.dealt]
+		d.dealt++
+		return d.codes[d.dealt-1]
+	}
+	return 0
 }
 
 // drawCodes gives every plate of p its blinding code and lays the spare codes
@@ -91,14 +100,12 @@ func drawCodes(s *study.Study, p *Plan) error {
 	for i := range dealers {
 		dealers[i] = newDealer(p.Seed, int32(i+1), allowed)
 	}
+	deal := codesPerServing
 	if s.Serving.Codes == study.CodePerSample {
-		codesPerSample(p, dealers)
-	} else {
-		for i := range p.Servings {
-			if v := &p.Servings[i]; v.Role != Expected {
-				v.Code = dealers[v.Sitting-1].deal()
-			}
-		}
+		deal = codesPerSample
+	}
+	if err := deal(p, dealers); err != nil {
+		return err
 	}
 	drawSpares(s, p, dealers)
 	return nil
@@ -133,16 +140,81 @@ func eachTurn(p *Plan, f func(v *Serving, t sampleTurn)) {
 	}
 }
 
-func codesPerSample(p *Plan, dealers []*dealer) {
+// codesPerServing deals each plate a code that its assessor did not meet at an
+// earlier sitting: whoever remembers a code would take it for the same sample.
+func codesPerServing(p *Plan, dealers []*dealer) error {
+	var met []Code // by the assessor at hand
+	earlier, last := 0, Serving{Assessor: -1}
+	for at := range p.Servings {
+		v := &p.Servings[at]
+		if v.Role == Expected {
+			continue
+		}
+		if v.Assessor != last.Assessor {
+			met, earlier = met[:0], 0
+		} else if v.Sitting != last.Sitting {
+			earlier = len(met)
+		}
+		last = *v
+		d := dealers[v.Sitting-1]
+		if v.Code = d.deal(met[:earlier]); v.Code == 0 && !p.swapCode(at, met[:earlier], d) {
+			return metAgain(v.Sitting)
+		}
+		met = append(met, v.Code)
+	}
+	return nil
+}
+
+// swapCode gives the serving at a place a code of somebody else at the sitting, who
+// gets one of the last codes instead, when these are all known to the assessor. Not
+// ok when nobody can swap.
+func (p *Plan) swapCode(at int, met []Code, d *dealer) bool {
+	v := &p.Servings[at]
+	for i := range p.Servings[:at] {
+		u := &p.Servings[i]
+		if u.Sitting != v.Sitting || u.Role == Expected || u.Assessor == v.Assessor || slices.Contains(met, u.Code) {
+			continue
+		}
+		if c := d.deal(p.codesOf(u.Assessor)); c != 0 {
+			v.Code, u.Code = u.Code, c
+			return true
+		}
+	}
+	return false
+}
+
+func (p *Plan) codesOf(assessor int32) []Code {
+	var codes []Code
+	for _, v := range p.Assessor(int(assessor)) {
+		codes = append(codes, v.Code)
+	}
+	return codes
+}
+
+func metAgain(sitting int32) error {
+	return &Conflict{ErrTooFewCodes,
+		fmt.Sprintf("sitting %d has no code left that its assessors have not met at an earlier one", sitting),
+		"write fewer panel.seats, so that fewer assessors share a sitting"}
+}
+
+// codesPerSample deals one code to everybody's plates of one sort at a sitting, and
+// no code again at another sitting.
+func codesPerSample(p *Plan, dealers []*dealer) error {
 	codes := map[sampleTurn]Code{}
+	var dealt []Code
+	var err error
 	eachTurn(p, func(v *Serving, t sampleTurn) {
 		c, ok := codes[t]
 		if !ok {
-			c = dealers[v.Sitting-1].deal()
+			if c = dealers[v.Sitting-1].deal(dealt); c == 0 {
+				err = metAgain(v.Sitting)
+			}
 			codes[t] = c
+			dealt = append(dealt, c)
 		}
 		v.Code = c
 	})
+	return err
 }
 
 // codesNeeded counts the codes that each sitting needs, spares aside.
@@ -166,14 +238,33 @@ func codesNeeded(policy study.CodePolicy, p *Plan) []int {
 	return needs
 }
 
-// drawSpares takes the spare codes from a stream of their own, out of what each
-// dealer has left, so that their number changes nothing else.
+// drawSpares takes the spare codes from streams of their own, out of what each
+// dealer has left, so that their number changes nothing that is planned. Codes that
+// no other sitting uses come first: they are new to everybody.
 func drawSpares(s *study.Study, p *Plan, dealers []*dealer) {
 	p.Spares = make([][]Code, p.Sittings)
+	var used [1000]bool
+	for _, d := range dealers {
+		for _, c := range d.codes[:d.dealt] {
+			used[c] = true
+		}
+	}
 	for i, d := range dealers {
 		left := append([]Code(nil), d.codes[d.dealt:]...)
 		shuffle(newStream(p.Seed, fmt.Sprintf("spare codes/%d", i+1)), left)
+		slices.SortStableFunc(left, func(x, y Code) int {
+			switch {
+			case used[x] == used[y]:
+				return 0
+			case used[x]:
+				return 1
+			}
+			return -1
+		})
 		p.Spares[i] = left[:s.Serving.SpareCodes:s.Serving.SpareCodes]
+		for _, c := range p.Spares[i] {
+			used[c] = true
+		}
 	}
 }
 

@@ -25,7 +25,7 @@ func (c *scheme) chooseComplete(all []int32) {
 				}
 			}
 		}
-		l = append(l, phase)
+		l = append(l, c.mix(phase))
 		at += phase.width()
 	}
 	c.orders = l
@@ -99,12 +99,12 @@ func (c *scheme) chooseArranged(inner lottery) {
 		}
 	}
 	if a.blind == nil && len(a.widths) == 1 {
-		c.orders = inner
+		c.orders = c.mix(inner)
 		return
 	}
 	c.gaps = true
 	a.placed = make([]int, len(a.widths))
-	c.orders = a
+	c.orders = c.mix(a)
 }
 
 // sittingWidths returns how many columns each sitting needs when every block of

@@ -9,26 +9,40 @@
 //
 //   - All samples to each assessor: Williams designs, a square of t assessors
 //     for even t, a mirrored pair of squares for odd t (for t = 9 and 15 one
-//     row-complete Latin square), samples and rows shuffled for every block. At every prefix of assessors any two samples have stood at
-//     each position equally often, give or take 1. Ordered pairs of neighbours are
-//     equally frequent after each block (t assessors, 2t for a pair), and within
-//     1, for a pair within 2, at every prefix.
+//     row-complete Latin square), samples and rows shuffled for every block. At
+//     every prefix of assessors any two samples have stood at each position equally
+//     often, give or take 1. Ordered pairs of neighbours are equally frequent after
+//     each block (t assessors, 2t for a pair), and within 1, for a pair within 2, at
+//     every prefix. Where a sitting ends within an order, the servings on either side
+//     are no neighbours: the rest are as even as the best of a few shuffles makes them.
 //   - Some samples to each assessor: incomplete blocks of k, balanced where a
 //     design exists and is found ([Balanced]), else nearly ([Nearly]). Positions
-//     are even over each repeat of the design, give or take 1; neighbours as even
-//     as a search makes them. What a prefix lacks, [Plan.Weigh] reports.
+//     are even over each repeat of the design, give or take 1; ordered pairs of a
+//     balanced design after each k repeats (2k for odd k), served at one sitting. What
+//     a prefix lacks, [Plan.Weigh] reports.
 //   - One sample to each assessor: permuted blocks of random size within each
 //     stratum (within 3 at every prefix of a stratum), or minimisation.
 //   - Difference tests: every order of a trial equally often, give or take 1, at
 //     every prefix of assessors.
+//
+// # Blocks
+//
+// A block is the assessors (or trials) over which orders are made even. With blocks
+// of fixed size the last order of a block follows from the others. Blocks of random
+// size put one, two or three of these together, each as likely, and shuffle them: the
+// same orders are served, are harder to foretell, and what is within 1 at every prefix
+// above is within 3. [Balance] says how often the next order can be guessed either way.
+// Random size is the default where each assessor gets one sample.
 //
 // Replicates repeat the samples in passes: every sample once before any twice,
 // each pass balanced as the first, no sample twice in a row where two passes
 // join (of two samples, it may happen). Blind samples first makes two parts, each
 // balanced; which blind sample meets which named one where they join is left to
 // chance. Dishes kept apart takes one sitting for each name of a dish (a blind
-// serving counts as one), by products of Williams designs or, where dishes have
-// unequal numbers of names, by circles cut at every sample: positions within 1.
+// serving counts as one), by products of Williams designs, in which every two samples
+// of different dishes follow each other equally often after a round of blocks (with 2
+// dishes of v names, 2v² assessors), or, where dishes have unequal numbers of names,
+// by circles cut at every sample: positions within 1.
 // Names that are read before any tasting (expectation) have Williams orders of
 // their own; nobody reads a name that they will not meet.
 //
@@ -44,8 +58,9 @@
 // # Codes
 //
 // 100 to 999 without [ExcludedCodes]; unique within a sitting; fresh for every
-// plate, or (with a warning) for every sample, role and turn of a sitting, so
-// that nobody meets a code twice. Spare codes come from what is left. The
+// plate, or (with a warning) for every sample, role and turn of a sitting. Nobody
+// meets a code twice, at another sitting either. Spare codes come from what is left,
+// those first that no sitting uses. The
 // prescriptions follow ISO 13299 and AS 2542.2.2 (three digits, random; different
 // codes for each assessor preferred).
 //

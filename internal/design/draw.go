@@ -8,12 +8,12 @@ import (
 
 // EngineVersion is the version of the engine that [Draw] uses unless told
 // otherwise. A change that alters any plan is a new version.
-const EngineVersion = 1
+const EngineVersion = 2
 
-// engines draw plans, by version. Old ones stay, so that old plans can be
-// redrawn.
+// engines draw plans, by version. A version that was released stays, so that old
+// plans can be redrawn; version 1 never was.
 var engines = map[int]func(*study.Study, Options) (*Plan, error){
-	1: drawV1,
+	2: drawV2,
 }
 
 // Draw draws the serving plan of a study: the same study, options and engine
@@ -34,11 +34,11 @@ func Draw(s *study.Study, o Options) (*Plan, error) {
 
 func unknownEngine(version int) error {
 	return &Conflict{ErrUnknownEngine,
-		fmt.Sprintf("the plan was drawn by engine version %d and this program has versions up to %d", version, EngineVersion),
+		fmt.Sprintf("the plan was drawn by engine version %d and this program has version %d", version, EngineVersion),
 		"use a newer release of the program"}
 }
 
-func drawV1(s *study.Study, o Options) (*Plan, error) {
+func drawV2(s *study.Study, o Options) (*Plan, error) {
 	c, err := newScheme(s, o)
 	if err == nil {
 		err = c.splitPanel()
@@ -47,7 +47,7 @@ func drawV1(s *study.Study, o Options) (*Plan, error) {
 		return nil, err
 	}
 	p := &Plan{
-		Engine:    1,
+		Engine:    2,
 		Seed:      o.Seed,
 		Samples:   c.samples,
 		Assessors: c.n,

@@ -46,9 +46,9 @@ func TestGoldenPlans(t *testing.T) {
 	var hashes strings.Builder
 	for _, name := range examples {
 		s := example(t, name)
-		full := mustDraw(t, s, Options{Seed: s.Serving.Seed, Engine: 1})
+		full := mustDraw(t, s, Options{Seed: s.Serving.Seed, Engine: EngineVersion})
 		fmt.Fprintf(&hashes, "%s  %s\n", full.Hash(), name)
-		some := mustDraw(t, s, Options{Seed: s.Serving.Seed, Engine: 1, Assessors: min(kept, full.Assessors)})
+		some := mustDraw(t, s, Options{Seed: s.Serving.Seed, Engine: EngineVersion, Assessors: min(kept, full.Assessors)})
 		compareGolden(t, name+".plan", some.Canonical())
 	}
 	compareGolden(t, "hashes.txt", []byte(hashes.String()))

@@ -1,28 +1,24 @@
 package design
 
-// largestBlock is the most often that a sample occurs in one permuted block: a
-// block holds every sample once, twice or three times, at random, so that the
-// end of a block cannot be foretold (ICH E9, 2.3.2; the sizes are our choice).
-const largestBlock = 3
-
-// permutedBlocks gives one sample to each assessor, in permuted blocks of random
-// sizes within each stratum. At every prefix of a stratum any two samples have
-// been given equally often, give or take largestBlock.
+// permutedBlocks gives one sample to each assessor, in permuted blocks within each
+// stratum: of random sizes, or every sample once. At every prefix of a stratum any
+// two samples have been given equally often, give or take largestBlock, or 1.
 type permutedBlocks struct {
 	samples []int32
 	passes  int
 	strata  strata
+	largest int // times that a block holds each sample, at most
 
 	blocks [][]int32 // of each stratum: what is left of its block
 	store  [][]int32
 }
 
-func newPermutedBlocks(samples []int32, passes int, x strata) *permutedBlocks {
-	l := &permutedBlocks{samples: samples, passes: passes, strata: x}
+func newPermutedBlocks(samples []int32, passes int, x strata, largest int) *permutedBlocks {
+	l := &permutedBlocks{samples: samples, passes: passes, strata: x, largest: largest}
 	l.blocks = make([][]int32, x.cells)
 	l.store = make([][]int32, x.cells)
 	for i := range l.store {
-		l.store[i] = make([]int32, largestBlock*len(samples))
+		l.store[i] = make([]int32, largest*len(samples))
 	}
 	return l
 }
@@ -46,7 +42,7 @@ func (l *permutedBlocks) draw(r *stream, g grid) {
 
 func (l *permutedBlocks) fill(r *stream, store []int32) []int32 {
 	block := store[:0]
-	for range 1 + r.below(largestBlock) {
+	for range blockSize(r, l.largest) {
 		block = append(block, l.samples...)
 	}
 	shuffle(r, block)
@@ -69,7 +65,7 @@ func (c *scheme) chooseOne(all []int32) error {
 		c.strata.of = c.known
 	}
 	if !c.study.Serving.Minimise {
-		c.orders = newPermutedBlocks(all, c.passes(), c.strata)
+		c.orders = newPermutedBlocks(all, c.passes(), c.strata, c.largest())
 		return nil
 	}
 	if len(c.strata.sizes) == 0 {

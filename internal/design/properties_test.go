@@ -25,6 +25,7 @@ func anyStudy(t *rapid.T) *study.Study {
 	if rapid.Bool().Draw(t, "fixed reference") {
 		v.FixedReference = s.Samples[1].ID
 	}
+	v.Blocks = rapid.SampledFrom([]study.BlockSize{"", study.FixedBlocks, study.RandomBlocks}).Draw(t, "blocks")
 	v.MaxPerSitting = rapid.SampledFrom([]int{0, 0, 6, 8}).Draw(t, "most per sitting")
 	s.Panel.Sittings = rapid.IntRange(1, 12).Draw(t, "sittings")
 	s.Panel.Seats = rapid.SampledFrom([]int{0, 0, 20}).Draw(t, "seats")
@@ -81,6 +82,7 @@ func TestEveryPlanKeepsEveryPromise(t *testing.T) {
 			}
 		}
 		checkAssessors(t, s, p)
+		checkNoCodeTwice(t, p)
 		checkPromises(t, s, b)
 	})
 }
@@ -156,19 +158,23 @@ func ratedEach(s *study.Study) int {
 // prefix.
 func checkPromises(t *rapid.T, s *study.Study, b *Balance) {
 	t.Helper()
+	within := 1
+	if s.Serving.RandomBlocks() {
+		within = largestBlock
+	}
 	var times []int
 	for _, o := range b.Orders {
 		times = append(times, o.Times)
 	}
 	if len(times) > 0 {
-		if d := spreadOf(times); d.Max-d.Min > 1 {
+		if d := spreadOf(times); d.Max-d.Min > within {
 			t.Fatalf("orders %v", b.Orders)
 		}
 		return
 	}
 	switch s.Serving.Design {
 	case study.All:
-		if b.Prefix.WorstPosition > 1 && !warned(b, "positions-uneven") {
+		if b.Prefix.WorstPosition > within && !warned(b, "positions-uneven") {
 			t.Fatalf("positions differ by up to %d", b.Prefix.WorstPosition)
 		}
 		if b.Prefix.WorstServed != 0 {
@@ -179,7 +185,7 @@ func checkPromises(t *rapid.T, s *study.Study, b *Balance) {
 			return
 		}
 		for _, x := range b.Strata {
-			if d := spreadOf(x.Served); d.Max-d.Min > largestBlock*s.Serving.Replicates {
+			if d := spreadOf(x.Served); d.Max-d.Min > within*s.Serving.Replicates {
 				t.Fatalf("stratum %v: %v", x.Levels, x.Served)
 			}
 		}

@@ -63,7 +63,11 @@ func newScheme(s *study.Study, o Options) (*scheme, error) {
 	if s.Serving.Expectation {
 		c.names = newNames(s)
 	}
-	return c, c.splitColumns()
+	if err := c.splitColumns(); err != nil {
+		return nil, err
+	}
+	c.tellCuts()
+	return c, nil
 }
 
 // maxSamples is the most samples of a study: letters of the alphabet, and far

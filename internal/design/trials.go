@@ -45,7 +45,7 @@ func (c *scheme) chooseTrials() error {
 		}
 	}
 	c.trial = len(orders[0])
-	c.orders = &trials{orders: spell(orders), passes: c.passes()}
+	c.orders = &trials{orders: spell(orders), passes: c.passes(), largest: c.largest()}
 	return nil
 }
 
@@ -62,10 +62,12 @@ func spell(orders []string) [][]int32 {
 
 // trials draws the orders of a difference test in permuted blocks that run on
 // from trial to trial and from assessor to assessor: at every prefix every order
-// has been used equally often, give or take one.
+// has been used equally often, give or take one, or largestBlock where blocks are of
+// random size.
 type trials struct {
-	orders [][]int32
-	passes int
+	orders  [][]int32
+	passes  int
+	largest int // times that a block holds each order, at most
 
 	block []int32
 }
@@ -74,20 +76,33 @@ func (l *trials) width() int { return l.passes * len(l.orders[0]) }
 
 func (l *trials) draw(r *stream, g grid) {
 	if l.block == nil {
-		l.block = make([]int32, len(l.orders))
+		l.block = make([]int32, 0, l.largest*len(l.orders))
 	}
+	l.block = l.block[:0]
 	unit, at := len(l.orders[0]), 0
 	for i := range g.len() {
 		row := g.row(i)
 		for p := range l.passes {
-			if at == 0 {
-				ordinals(l.block)
-				shuffle(r, l.block)
+			if at == len(l.block) {
+				l.block, at = refill(r, l.block, len(l.orders), l.largest), 0
 			}
 			copy(row[p*unit:], l.orders[l.block[at]])
-			at = (at + 1) % len(l.block)
+			at++
 		}
 	}
+}
+
+// refill draws a block of orders: each once, or as often as any other, at most
+// largest times.
+func refill(r *stream, block []int32, orders, largest int) []int32 {
+	block = block[:0]
+	for range blockSize(r, largest) {
+		for o := range orders {
+			block = append(block, int32(o))
+		}
+	}
+	shuffle(r, block)
+	return block
 }
 
 // ordinals fills x with 0, 1, 2, …
@@ -112,7 +127,7 @@ func (c *scheme) chooseSeries() error {
 			fmt.Sprintf("write replicates: %d or fewer", maxSeries))
 	}
 	c.trial = 1
-	l := &series{n: n}
+	l := &series{n: n, largest: c.largest()}
 	l.heavy[0] = seriesOrders(n, (n+1)/2)
 	if n%2 == 1 {
 		l.heavy[1] = seriesOrders(n, n/2)
@@ -144,10 +159,12 @@ func seriesOrders(n, a int) [][]int32 {
 // one more of not-A: the two kinds come in pairs in random order, so that their
 // totals stay within one.
 type series struct {
-	n     int
-	heavy [2][][]int32 // orders with more of A (or as many), and with more of not-A
+	n       int
+	heavy   [2][][]int32 // orders with more of A (or as many), and with more of not-A
+	largest int          // times that a block holds each order, at most
 
 	index [2][]int32
+	used  [2]int
 }
 
 func (l *series) width() int { return l.n }
@@ -157,27 +174,26 @@ func (l *series) draw(r *stream, g grid) {
 	if l.heavy[1] == nil {
 		kinds = 1
 	}
-	if l.index[0] == nil {
-		l.index[0] = make([]int32, len(l.heavy[0]))
-		l.index[1] = make([]int32, len(l.heavy[1]))
+	for k := range l.index {
+		if l.index[k] == nil {
+			l.index[k] = make([]int32, 0, l.largest*len(l.heavy[k]))
+		}
+		l.index[k], l.used[k] = l.index[k][:0], 0
 	}
 	first := 0
 	for i := range g.len() {
-		at := i / kinds % len(l.heavy[0])
 		if i%kinds == 0 {
-			if at == 0 {
-				l.restart(r)
-			}
 			first = r.below(kinds)
 		}
-		kind := (first + i%kinds) % kinds
-		copy(g.row(i), l.heavy[kind][l.index[kind][at]])
+		l.next(r, (first+i%kinds)%kinds, g.row(i))
 	}
 }
 
-func (l *series) restart(r *stream) {
-	for k := range l.index {
-		ordinals(l.index[k])
-		shuffle(r, l.index[k])
+// next copies the next order of a kind.
+func (l *series) next(r *stream, kind int, dst []int32) {
+	if l.used[kind] == len(l.index[kind]) {
+		l.index[kind], l.used[kind] = refill(r, l.index[kind], len(l.heavy[kind]), l.largest), 0
 	}
+	copy(dst, l.heavy[kind][l.index[kind][l.used[kind]]])
+	l.used[kind]++
 }

@@ -60,10 +60,16 @@ func blockOf(l lottery) int {
 			n = leastMultiple(n, blockOf(part))
 		}
 		return n
+	case *mixed:
+		return blockOf(l.lottery)
 	case *williams:
 		return len(l.square)
 	case *apart:
-		return len(l.dishes) * len(l.names)
+		// With more dishes a whole round is longer than most panels.
+		if len(l.cells) == 2 {
+			return l.round()
+		}
+		return len(l.dishes) * l.sittings()
 	case *circle:
 		return l.t
 	case *arranged:

@@ -48,6 +48,10 @@ type williams struct {
 	rows    []int32 // rows of the half at hand, shuffled
 	follow  []int32 // per symbol: symbol that opens the next pass
 	byFirst []int32 // per symbol: row of the half that begins with it
+
+	cut     []bool  // columns before which a new sitting begins; nil when each pass is at one
+	follows [][]int // ordered pairs of neighbours so far, by place in samples; only with cut
+	best    []int32
 }
 
 func newWilliams(samples []int32, passes int) *williams {
@@ -66,9 +70,23 @@ func newWilliams(samples []int32, passes int) *williams {
 
 func (w *williams) width() int { return len(w.samples) * w.passes }
 
+// cutAt tells at which columns a new sitting begins. A cut within a pass parts
+// neighbours, so that a square no longer holds every ordered pair equally often.
+func (w *williams) cutAt(cut []bool) {
+	t := len(w.samples)
+	for j, c := range cut {
+		if c && j%t != 0 {
+			w.cut, w.follows, w.best = cut, newCounts(t, t), make([]int32, t)
+		}
+	}
+}
+
 // draw fills every row of g.
 func (w *williams) draw(r *stream, g grid) {
 	n := g.len()
+	for _, row := range w.follows {
+		clear(row)
+	}
 	for at := 0; at < n; at += len(w.square) {
 		w.block(r, g, at, min(at+len(w.square), n))
 	}
@@ -83,6 +101,9 @@ func (w *williams) block(r *stream, g grid, from, to int) {
 		symbol := w.symbol[p*t : (p+1)*t]
 		copy(symbol, w.samples)
 		shuffle(r, symbol)
+		if w.cut != nil {
+			w.relabel(r, symbol, w.cut[p*t:(p+1)*t])
+		}
 		flip := 0
 		if halves == 2 {
 			flip = r.below(2)
@@ -95,6 +116,43 @@ func (w *williams) block(r *stream, g grid, from, to int) {
 			w.half(r, g, halfOf{p, (h + flip) % halves, start, min(start+t, to)})
 		}
 	}
+}
+
+// relabel takes the one of a few shuffles that leaves the ordered pairs of
+// neighbours most even, where sittings part some of them.
+func (w *williams) relabel(r *stream, symbol []int32, cut []bool) {
+	least := 0
+	for try := range triesARepeat {
+		if try > 0 {
+			shuffle(r, symbol)
+		}
+		cost := w.count(symbol, cut, 1)
+		w.count(symbol, cut, -1)
+		if try == 0 || cost < least {
+			least = cost
+			copy(w.best, symbol)
+		}
+	}
+	copy(symbol, w.best)
+	w.count(symbol, cut, 1)
+}
+
+// count adds sign times the neighbours of a block within sittings, and returns by
+// how much the sum of squares grew.
+func (w *williams) count(symbol []int32, cut []bool, sign int) int {
+	grown := 0
+	for _, row := range w.square {
+		for j := 1; j < len(row); j++ {
+			if cut[j] {
+				continue
+			}
+			n := &w.follows[w.place(symbol[row[j-1]])][w.place(symbol[row[j]])]
+			grown -= *n * *n
+			*n += sign
+			grown += *n * *n
+		}
+	}
+	return grown
 }
 
 // halfOf is one half of a block in one pass: assessors from to to.

@@ -97,6 +97,7 @@ func (b *builder) rarePart() part {
 		b.tick("serving.blind first", "Blind servings come before named ones", "So that no name is known while they are tasted."),
 		b.tick("serving.keep dishes apart", "Nobody gets one dish under two names at one sitting", "Needs as many sittings as the dish has names."),
 		b.choose(pick, "serving.fixed reference", "A known reference served first", "Told as what it is, at each sitting; not analysed.", "", b.sampleOptions("none")...),
+		b.blocksField(),
 		b.number("serving.seed", "Seed of the draw", "The lots are drawn from it. Empty: drawn when the study is locked, which is the better habit.", ""),
 	}}
 	if b.text.Has("serving.reference") || b.asked.Question == study.DuoTrio {
@@ -104,6 +105,7 @@ func (b *builder) rarePart() part {
 			option{Value: string(study.BalancedReference), Label: "each sample equally often"}, option{Value: string(study.ConstantReference), Label: "always the first"}))
 	}
 	if b.text.Has("serving.minimise") {
+		p.Fields = slices.DeleteFunc(p.Fields, func(f buildField) bool { return f.Path == "serving.blocks" && !b.text.Has("serving.blocks") })
 		p.Fields = append(p.Fields, b.tick("serving.minimise", "Balance the strata by minimisation", ""))
 	}
 	for i := range b.text.Len("serving.strata") {
@@ -113,4 +115,16 @@ func (b *builder) rarePart() part {
 			b.list(path+".levels", fmt.Sprintf("Levels of stratum %d", i+1), "One a line."))
 	}
 	return p
+}
+
+// blocksField says what blocks are where a study chooses between them.
+func (b *builder) blocksField() buildField {
+	usual := study.FixedBlocks
+	if b.text.Value("serving.design") == string(study.One) {
+		usual = study.RandomBlocks
+	}
+	return b.choose(pick, "serving.blocks", "Blocks", "The orders of servings are drawn in blocks of a few assessors, so that counts stay even whenever the tasting stops. "+
+		"Whoever has seen the others of a block can guess the last.", string(usual),
+		option{Value: string(study.FixedBlocks), Label: "fixed size: counts differ by 1 at most, orders are easier to guess"},
+		option{Value: string(study.RandomBlocks), Label: "random size: orders are harder to guess, counts differ by 3 at most"})
 }

@@ -140,10 +140,21 @@ func asksFixed(a *study.Study) []fact {
 func panelFixed(a *study.Study) []fact {
 	facts := panelFacts(a)
 	facts = append(facts, fact{"Not taking part", cmp.Or(a.Panel.Excluded, "nobody is excluded beyond the allergens shown before consent")})
+	if !a.Serving.Minimise {
+		facts = append(facts, fact{"Blocks in which orders are drawn", blockWords(a.Serving)})
+	}
 	if a.Panel.MinimumAge > 0 {
 		facts = append(facts, fact{"Minimum age", strconv.Itoa(a.Panel.MinimumAge)})
 	}
 	return facts
+}
+
+// blockWords says what blocks are and what their size means.
+func blockWords(v study.Serving) string {
+	if v.RandomBlocks() {
+		return "of random size: whoever has seen the earlier orders of a block can hardly guess the next"
+	}
+	return "of fixed size: counts stay even at every moment, but whoever has seen the other orders of a block can guess its last"
 }
 
 func textsFixed(t study.Texts) []fact {

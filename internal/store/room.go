@@ -153,7 +153,7 @@ func (s *Store) Drop(ctx context.Context, servingID, code string, at time.Time, 
 		}
 		var spares []spareRow
 		err = tx.Order("spare_order").Limit(1).
-			Find(&spares, "study_id = ? AND sitting = ? AND serving_id IS NULL", serving.StudyID, serving.Sitting).Error
+			Find(&spares, unmetSpare, serving.StudyID, serving.Sitting, serving.StudyID, serving.Place, serving.StudyID, serving.Place).Error
 		if err != nil {
 			return err
 		}
@@ -171,6 +171,12 @@ func (s *Store) Drop(ctx context.Context, servingID, code string, at time.Time, 
 	}
 	return serving.serving(), nil
 }
+
+// unmetSpare is a spare code of a sitting that no plate took and that the guest at a place does not meet
+// under any other plate, at any sitting: whoever remembers a code takes it for the same sample.
+const unmetSpare = `study_id = ? AND sitting = ? AND serving_id IS NULL
+	AND code NOT IN (SELECT code FROM servings WHERE study_id = ? AND place = ?)
+	AND code NOT IN (SELECT d.code FROM dropped_codes d JOIN servings s ON s.id = d.serving_id WHERE s.study_id = ? AND s.place = ?)`
 
 // takeSpare changes the code of a serving and keeps the old one.
 func takeSpare(tx *gorm.DB, serving servingRow, spare spareRow, at time.Time) error {

@@ -105,7 +105,7 @@ func canonicalServing(v Serving) any {
 		"strata": each(v.Strata, func(x Stratum) any {
 			return members{"id": x.ID, "levels": each(x.Levels, plain)}
 		}),
-		"minimise": v.Minimise,
+		"minimise": v.Minimise, "blocks": string(v.Blocks),
 	}
 }
 

@@ -26,7 +26,7 @@ func full() *Study {
 		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20, Excluded: "e", MinimumAge: 18},
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
-			BlindFirst: true, KeepDishesApart: true, Expectation: true, Attributes: RotatedOrder, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
+			BlindFirst: true, KeepDishesApart: true, Expectation: true, Attributes: RotatedOrder, Blocks: RandomBlocks, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
 			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true, Strata: []Stratum{{ID: "s", Levels: []string{"l"}}}, Minimise: true,
 		},
 		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
@@ -67,7 +67,7 @@ func TestCanonicalOfLittle(t *testing.T) {
 	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"exclusions":"","sides":"","smallest_effect":0,"stopping":"","test":""},` +
 		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
 		`"languages":[],"names":[],"panel":{"assessors":0,"excluded":"","minimum_age":0,"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
-		`"serving":{"attributes":"","blind_first":false,"codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
+		`"serving":{"attributes":"","blind_first":false,"blocks":"","codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
 		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,` +
 		`"spare_codes":0,"strata":[],"warm_up":null},` +
 		`"texts":{"comment":"","consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"","translations":[]}`
@@ -260,11 +260,11 @@ func TestShortestNumbers(t *testing.T) {
 // this program's code has a part in them.
 func TestHashByAnotherProgram(t *testing.T) {
 	tests := []struct{ file, want string }{
-		{"names.yaml", "0cdab397b8f24b475217f549cb394fe7c13a8101b4a6a536e8e3d2b04b144533"},
-		{"languages.yaml", "0bc9e07726a714ebdbf18f501ecf044e2c99a61689d816c8918d8443a962fbcb"},
-		{"sleep.yaml", "07e5e97403370792d257c2da5c3a06d89ab8a7e7d1df61daf1ca4f5244a6485e"},
-		{"triangle.yaml", "38222489aad6af403ade0d7ac96f2939a8894aaf644cf8d5fdd62d1ef8c87e91"},
-		{"alcohol.yaml", "a8f7ac67396aa598fb1c5fa9194b8b53f248ea08e032af206ad2b9a8e5dc486b"},
+		{"names.yaml", "16ea6c63c93ba4dc4b13e067efaef490746e7423b4bcf1d8d21bd152d9dcb80f"},
+		{"languages.yaml", "d6554420d0cef142c10b300ad2808d69a3c554bb9c898091a91294af6a5379c4"},
+		{"sleep.yaml", "21826a15ffc4d3a1e45d44832334712d0c236fe14095b79d9385c85befc1a705"},
+		{"triangle.yaml", "1b5981c609ff828d4a2dbdde3a62c819a77384276c5ae3fd944bbf61e172e381"},
+		{"alcohol.yaml", "4f7ce16aa90638395675df93419ffbe2dbb01c8acaeec7e14a72ec068a132b59"},
 	}
 	for _, tc := range tests {
 		if got := Hash(parse(t, read(t, "../../testdata/study/"+tc.file))); got != tc.want {

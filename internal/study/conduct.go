@@ -25,6 +25,7 @@ var servingKeys = []key{
 	{"seed", false, ""},
 	{"strata", false, ""},
 	{"minimise", false, ""},
+	{"blocks", false, ""},
 }
 
 // What holds when a study file does not say.
@@ -36,7 +37,7 @@ const (
 
 // defaultServing is how a study is served that leaves it open.
 func defaultServing(q Question) Serving {
-	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares, RinseSeconds: defaultRinse}
+	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares, RinseSeconds: defaultRinse, Blocks: FixedBlocks}
 	if q == DuoTrio {
 		v.Reference = BalancedReference
 	}
@@ -53,7 +54,7 @@ func (o object) serving(s *Study) Serving {
 	if !ok {
 		return v
 	}
-	return Serving{
+	v = Serving{
 		Design:          word(b, "design", v.Design, []Design{All, Some, One}),
 		PerAssessor:     b.integer("per assessor", 0, 2, maxSamples),
 		Replicates:      b.integer("replicates", v.Replicates, 1, maxReplicates),
@@ -73,6 +74,8 @@ func (o object) serving(s *Study) Serving {
 		Strata:          b.strata(),
 		Minimise:        b.boolean("minimise"),
 	}
+	v.Blocks = word(b, "blocks", v.usualBlocks(), []BlockSize{FixedBlocks, RandomBlocks})
+	return v
 }
 
 var stratumKeys = []key{

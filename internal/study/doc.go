@@ -74,7 +74,7 @@
 //	             no limit, minimum_age 0 asks for none
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, attributes, most_per_sitting,
-//	             codes, spare_codes, rinse_seconds, seed, strata, minimise}
+//	             codes, spare_codes, rinse_seconds, seed, strata, minimise, blocks}
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             exclusions, stopping}

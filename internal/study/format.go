@@ -201,6 +201,9 @@ func (w *writer) serving(s *Study) {
 		}
 		w.strata(v.Strata)
 		w.flag(1, "minimise", v.Minimise)
+		if v.Blocks != "" {
+			w.word(1, "blocks", string(v.Blocks), string(v.usualBlocks()))
+		}
 	})
 }
 

@@ -205,6 +205,9 @@ func drawServing(t *rapid.T, s *Study) {
 		}
 		v.Minimise = rapid.Bool().Draw(t, "minimise")
 	}
+	if v.Blocks = v.usualBlocks(); !v.Minimise && rapid.Bool().Draw(t, "random blocks") {
+		v.Blocks = RandomBlocks
+	}
 	s.Serving = v
 }
 

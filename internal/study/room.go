@@ -58,6 +58,8 @@ func (r *reader) oneFits(s *Study) {
 		if s.Serving.Minimise {
 			r.refuse("minimise", "minimisation is for a design that gives one sample to each assessor", "write design: one, or leave the line out")
 		}
+	case s.Serving.Minimise && r.written("serving.blocks"):
+		r.refuse("blocks", "minimisation draws no blocks", "leave the line out, or write minimise: false")
 	case s.Serving.Minimise && !r.written("serving.strata"):
 		r.refuse("minimise", "minimisation without strata has nothing to balance", "write the strata, or leave the line out")
 	}

@@ -37,6 +37,15 @@ const (
 	RotatedOrder AttributeOrder = "rotated" // each assessor's own, the same for all of their servings
 )
 
+// BlockSize is how many orders are drawn together.
+type BlockSize string
+
+// The sizes of blocks.
+const (
+	FixedBlocks  BlockSize = "fixed"  // every order of a block once
+	RandomBlocks BlockSize = "random" // sizes mixed, so that what comes next is hard to guess
+)
+
 // Serving says what is served to whom; package design draws the plan from it.
 type Serving struct {
 	Design          Design
@@ -56,7 +65,25 @@ type Serving struct {
 	Seed            uint64
 	HasSeed         bool // false: a seed is drawn when the study is locked
 	Strata          []Stratum
-	Minimise        bool // One: minimisation (Pocock & Simon 1975) instead of permuted blocks
+	Minimise        bool      // One: minimisation (Pocock & Simon 1975) instead of permuted blocks
+	Blocks          BlockSize // empty: what [Serving.usualBlocks] says
+}
+
+// RandomBlocks reports whether blocks are of random size.
+func (v Serving) RandomBlocks() bool {
+	if v.Blocks == "" {
+		return v.usualBlocks() == RandomBlocks
+	}
+	return v.Blocks == RandomBlocks
+}
+
+// usualBlocks holds when a study does not say: where each assessor gets one sample,
+// whoever seats them could otherwise know what the last of a block will get.
+func (v Serving) usualBlocks() BlockSize {
+	if v.Design == One {
+		return RandomBlocks
+	}
+	return FixedBlocks
 }
 
 // Stratum is a property of assessors (table, regular or new guest) within whose

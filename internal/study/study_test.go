@@ -24,6 +24,9 @@ func TestDefaults(t *testing.T) {
 	triangle := read(t, "../../testdata/study/triangle.yaml")
 	rates := func(v Serving) Serving {
 		v.Attributes, v.Replicates, v.Codes, v.SpareCodes, v.RinseSeconds = FixedOrder, 1, CodePerServing, 10, 30
+		if v.Blocks == "" {
+			v.Blocks = FixedBlocks
+		}
 		return v
 	}
 	ask := func(question string) string {
@@ -38,7 +41,7 @@ func TestDefaults(t *testing.T) {
 			rates(Serving{Design: All}),
 			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: PairedT, Sides: TwoSided, Alpha: 0.05, Adjust: Holm}},
 		{"one to each", strings.Replace(names, "seed: 1", "design: one", 1),
-			rates(Serving{Design: One}),
+			rates(Serving{Design: One, Blocks: RandomBlocks}),
 			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: WelchT, Sides: TwoSided, Alpha: 0.05, Adjust: Holm}},
 		{"triangle", strings.Replace(triangle, "analysis:\n  alpha: 0.05\n", "", 1),
 			rates(Serving{Design: All, Seed: 1, HasSeed: true}), AnalysisPlan{Sides: Greater, Alpha: 0.05}},

@@ -80,7 +80,8 @@ def serving(v, question):
             "codes": v.get("codes", "serving"), "spare_codes": v.get("spare codes", 10),
             "rinse_seconds": seconds(v.get("rinse", "30 s")),
             "seed": str(v["seed"]) if "seed" in v else None,
-            "strata": v.get("strata", []), "minimise": v.get("minimise", False)}
+            "strata": v.get("strata", []), "minimise": v.get("minimise", False),
+            "blocks": v.get("blocks", "random" if v.get("design") == "one" else "fixed")}
 
 
 def analysis(a, question, design, samples):

@@ -120,6 +120,16 @@ var roomTests = []namedTest{
 		c.wantError("what was rated", second(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("x"))), panel.ErrRated)
 		c.wantError("what nobody has", second(c.store.Drop(c.ctx, servingID(someStudy, 1, 1), codeOf(c, servingID(someStudy, 1, 1)), noon, event("x"))), panel.ErrNotFound)
 	}},
+	{"a drop takes no code that the guest knows from another plate", func(c *check) {
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
+		known := plan(someStudy, 1, 0, 2, 2)[0].Code
+		spares := []panel.Spare{{Sitting: 1, Order: 0, Code: known}, {Sitting: 1, Order: 1, Code: "901"}}
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, 2, 2), spares, happened))
+		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
+		id := servingID(someStudy, c.seat(1).Place, 1)
+		same(c, "code", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("dropped"))).Code, "901")
+		c.wantError("only a known code is left", second(c.store.Drop(c.ctx, id, "901", noon, event("x"))), panel.ErrNoSpare)
+	}},
 	{"a drop of a code that the plate carries no more takes no spare", func(c *check) {
 		c.withSpares(2, 2)
 		id := servingID(someStudy, c.seat(1).Place, 1)
