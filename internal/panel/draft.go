@@ -92,6 +92,7 @@ func (s *Service) step(ctx context.Context, id string, revision, by int) (Study,
 // wasRead is a study file as it was read; never changed.
 type wasRead struct {
 	file     string
+	fixed    bool // the study was locked then: the file never changes again
 	asked    *study.Study
 	problems []study.Problem
 }
@@ -102,8 +103,11 @@ type wasRead struct {
 func (s *Service) asked(kept Study) (Study, error) {
 	r, ok := s.wasRead(kept)
 	if !ok {
-		r = wasRead{file: kept.File}
+		r.file = kept.File
 		r.asked, r.problems = study.Read("study.yaml", []byte(kept.File))
+	}
+	if fixed := kept.State != Draft; !ok || fixed != r.fixed {
+		r.fixed = fixed
 		s.read.Store(kept.ID, r)
 	}
 	kept.Asked, kept.Problems = r.asked, r.problems
@@ -124,7 +128,25 @@ func (s *Service) wasRead(kept Study) (wasRead, bool) {
 		return wasRead{}, false
 	}
 	r := known.(wasRead)
-	return r, r.file == kept.File
+	if r.file != kept.File {
+		return wasRead{}, false
+	}
+	return r, true
+}
+
+// askedOnce is [Service.asked] for a locked study that was read without its file:
+// phones ask all the time, and need it the first time only.
+func (s *Service) askedOnce(ctx context.Context, kept Study) (Study, error) {
+	if known, ok := s.read.Load(kept.ID); ok && known.(wasRead).fixed {
+		kept.File = known.(wasRead).file
+		return s.asked(kept)
+	}
+	full, err := s.store.Study(ctx, kept.ID)
+	if err != nil {
+		return Study{}, err
+	}
+	kept.File = full.File
+	return s.asked(kept)
 }
 
 // sinceLocked is a mistake that was none when older studies were locked: they are

@@ -19,20 +19,23 @@ type seat struct {
 	servings []Serving // in order
 	answered map[string]time.Time
 	opened   map[int]bool // sittings, by number
-
-	afterClose int // servings with answers that arrived after the close; on an assessor's own pages
 }
 
 // newSeat keeps what matters of a place's servings.
 func newSeat(a Assessor, kept Study, sittings []Sitting, servings []Serving, answered map[string]time.Time) seat {
-	t := seat{assessor: a, study: kept, offered: kept.Asked.Languages, answered: answered, opened: map[int]bool{}}
-	joined := 0
+	r := SeatRecord{Assessor: a, Study: kept, Servings: servings, Answered: answered, Opened: map[int]bool{}}
 	for _, x := range sittings {
-		t.opened[x.Number] = true
+		r.Opened[x.Number] = true
 		if x.ID == a.SittingID {
-			joined = x.Number
+			r.Joined = x.Number
 		}
 	}
+	return r.seat()
+}
+
+func (r SeatRecord) seat() seat {
+	kept, servings, joined := r.Study, r.Servings, r.Joined
+	t := seat{assessor: r.Assessor, study: kept, offered: kept.Asked.Languages, answered: r.Answered, opened: r.Opened}
 	met := map[study.NameID]bool{}
 	for _, v := range servings {
 		if v.Rated && v.Sitting >= joined {
@@ -199,23 +202,16 @@ func (t seat) stage(now time.Time) Stage {
 // seat returns the assessor of a personal link, who reads the study in the
 // language that suits them.
 func (s *Service) seat(ctx context.Context, token string) (seat, error) {
-	a, err := s.store.AssessorByToken(ctx, hash(token))
+	r, err := s.store.SeatByToken(ctx, hash(token))
 	if err != nil {
 		return seat{}, err
 	}
-	t, err := s.seatOf(ctx, a)
-	if err != nil {
+	if r.Study, err = s.askedOnce(ctx, r.Study); err != nil {
 		return seat{}, err
 	}
+	t := r.seat()
 	t.study.Asked = spoken(ctx, t.study.Asked)
-	switch t.study.State {
-	case Open:
-		s.hear(a)
-	case Closed:
-		t.afterClose, err = s.store.AfterClose(ctx, a.ID)
-	case Draft, Locked:
-	}
-	return t, err
+	return t, nil
 }
 
 func (s *Service) seatOf(ctx context.Context, a Assessor) (seat, error) {

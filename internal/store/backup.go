@@ -100,6 +100,10 @@ func (s *Store) snapshot(ctx context.Context, read func(tx *sql.Tx) error) error
 	if err != nil {
 		return err
 	}
+	if err := s.readers.enter(ctx); err != nil {
+		return found(err)
+	}
+	defer s.readers.leave()
 	tx, err := pool.BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
 	if err != nil {
 		return err

@@ -26,6 +26,8 @@ type Store struct {
 	name  string // the database without its password, for messages
 	write *gorm.DB
 	read  *gorm.DB // on PostgreSQL the same as write
+
+	writers, readers queue // who may use a connection of write and of read; on PostgreSQL the same
 }
 
 var _ panel.Store = (*Store)(nil)

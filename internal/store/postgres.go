@@ -60,7 +60,8 @@ func connectPostgres(ctx context.Context, dsn string) (*Store, error) {
 	if err != nil {
 		return nil, &OpenError{Database: name, Reason: oneLine(err), Err: errors.Join(err, pool.Close())}
 	}
-	return &Store{name: name, write: db, read: db}, nil
+	all := newQueue(postgresConnections)
+	return &Store{name: name, write: db, read: db, writers: all, readers: all}, nil
 }
 
 // explainPostgres says why a server could not be used and what to do. It shows

@@ -51,7 +51,7 @@ func connectFile(ctx context.Context, path string) (*Store, error) {
 	if err := errors.Join(ping(ctx, writer), ping(ctx, reader)); err != nil {
 		return nil, errors.Join(err, writer.Close(), reader.Close())
 	}
-	s := &Store{name: path}
+	s := &Store{name: path, writers: newQueue(1), readers: newQueue(sqliteReaders)}
 	if s.write, err = wrap(gormsqlite.New(gormsqlite.Config{Conn: writer})); err != nil {
 		return nil, errors.Join(err, writer.Close(), reader.Close())
 	}
@@ -68,6 +68,8 @@ func sqliteDSN(path string, write bool) string {
 		"_busy_timeout": {"5000"}, // ms: another program, such as a backup, may hold the file
 		"_foreign_keys": {"on"},
 		"_synchronous":  {"FULL"},
+		// Statements are the same all evening: each connection reads them once.
+		"_stmt_cache_size": {"100"},
 	}
 	if write {
 		settings.Set("_journal_mode", "WAL")

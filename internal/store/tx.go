@@ -27,6 +27,10 @@ const attempts = 10
 func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) error) error {
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
+	if err := s.writers.enter(ctx); err != nil {
+		return fmt.Errorf("%s: %w", doing, found(err))
+	}
+	defer s.writers.leave()
 	return try(ctx, doing, func() (committing bool, err error) {
 		err = s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
 			err := do(tx)
@@ -42,6 +46,10 @@ func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) e
 func (s *Store) look(ctx context.Context, doing string, do func(db *gorm.DB) error) error {
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
+	if err := s.readers.enter(ctx); err != nil {
+		return fmt.Errorf("%s: %w", doing, found(err))
+	}
+	defer s.readers.leave()
 	return try(ctx, doing, func() (bool, error) { return false, do(s.read.WithContext(ctx)) })
 }
 

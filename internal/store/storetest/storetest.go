@@ -29,7 +29,7 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		name  string
 		tests []namedTest
 	}{
-		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests}, {"sittings", sittingTests}, {"seats", seatTests},
+		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests}, {"sittings", sittingTests}, {"seats", seatTests}, {"seat records", recordTests},
 		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"room", roomTests},
 		{"progress", progressTests}, {"service", serviceTests}, {"access", accessTests},
 	}
@@ -115,13 +115,7 @@ var happened = panel.Event{At: noon, StudyID: "elsewhere", Who: "lead", What: "h
 
 func seated(panel.Assessor) panel.Event { return happened }
 
-// asRecorded takes a submission as the first answers, or keeps it aside after the close.
-func asRecorded(st panel.Standing) (panel.Outcome, *panel.Event) {
-	if st.Closed {
-		return panel.AfterClose, nil
-	}
-	return panel.Recorded, nil
-}
+func asRecorded(panel.Standing) (panel.Outcome, *panel.Event) { return panel.Recorded, nil }
 
 func someLock() panel.Lock {
 	// The seed has its highest bit set: SQL's integers have a sign.
