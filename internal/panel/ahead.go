@@ -4,19 +4,11 @@ import (
 	"context"
 	"crypto/aes"
 	"crypto/cipher"
-	"crypto/pbkdf2"
+	"crypto/hkdf"
 	"crypto/sha256"
 	"encoding/json"
 	"fmt"
-	"io"
 )
-
-// SealIterations is how often PBKDF2 hashes. A code has three digits: whoever
-// wants to try all of them needs minutes at most, whatever the number. The seal
-// keeps a name from being seen by accident or by a glance at what a phone stores;
-// it is no secret from a determined guest. The number is what an old phone does in
-// less than half a second (common practice, no source).
-const SealIterations = 100_000
 
 // sealBlock is the length to whose multiples views are padded, in bytes, so that
 // the length of what is sealed does not tell one name from another.
@@ -25,26 +17,31 @@ const sealBlock = 2048
 // Sealed is a later serving that a phone holds ahead of its turn, sealed under the
 // code on its plate.
 //
+// The seal keeps a name from being seen by accident, or by a glance at what a phone
+// stores, and it tells the phone whether the plate is the right one. It is no secret
+// from a guest who sets out to open it: there are under a thousand codes, and whoever
+// tries them all is done in no time. Hashing a code many times over would make that
+// minutes, at the cost of as much work for every serving; so it is hashed once.
+//
 // Box is AES-256-GCM (NIST SP 800-38D) with a 12-byte Nonce, a 16-byte tag at the
-// end of Box, and as additional data the bytes of ID. Its key is PBKDF2 (RFC 8018)
-// with HMAC-SHA-256, the digits of the code as ASCII, Salt (16 bytes) and
-// Iterations, 32 bytes long. In the browser: importKey("raw", code, "PBKDF2"),
-// deriveKey({name: "PBKDF2", hash: "SHA-256", salt, iterations}, …, {name:
-// "AES-GCM", length: 256}), decrypt({name: "AES-GCM", iv: nonce, additionalData:
-// id}). A wrong code fails to decrypt.
+// end of Box, and as additional data the bytes of ID. Its key is HKDF (RFC 5869)
+// with SHA-256, the digits of the code as ASCII, Salt (16 bytes) and no info, 32
+// bytes long. In the browser: importKey("raw", code, "HKDF"), deriveKey({name:
+// "HKDF", hash: "SHA-256", salt, info}, …, {name: "AES-GCM", length: 256}),
+// decrypt({name: "AES-GCM", iv: nonce, additionalData: id}). A wrong code fails to
+// decrypt. The same serving under the same code is sealed to the same bytes.
 //
 // Inside is a JSON object, padded with spaces at its end: id, number, of, code,
 // name ("" when blind), asks (list of field, text, line, low, high, from, to,
 // labels) and comment (question of the comment box, "" when there is none). It is
 // what [BallotServing] holds, and no more.
 type Sealed struct {
-	ID         string // of the serving; random
-	Number     int    // from 1, within the sitting
-	Of         int
-	Salt       []byte
-	Nonce      []byte
-	Box        []byte
-	Iterations int
+	ID     string // of the serving; random
+	Number int    // from 1, within the sitting
+	Of     int
+	Salt   []byte
+	Nonce  []byte
+	Box    []byte
 }
 
 // The wire form of what is inside the box.
@@ -69,25 +66,33 @@ type sealedAsk struct {
 	Labels []string `json:"labels"`
 }
 
-// sealKey names a serving that was sealed: with another code or other words it is
-// sealed anew.
-type sealKey struct {
-	id, code string
-	view     [sha256.Size]byte
+// Held is what a phone holds to go on without network, all as of one moment.
+type Held struct {
+	Ballot Ballot   // what its page shows
+	Ahead  []Sealed // what comes after that
 }
 
-// Ahead returns the servings that come after the one whose turn it is, at the
+// Ahead returns what the ballot shows, and the servings that come after it, at the
 // sittings that are open, each sealed under its code. The list is empty before the
 // instructions were read, while more than one name is still to be read, and after
-// close. Names that are read are never held ahead. Sealing takes some 20 ms for each
-// serving; what was sealed is kept for the next call.
-func (s *Service) Ahead(ctx context.Context, token string) ([]Sealed, error) {
+// close. Names that are read are never held ahead.
+func (s *Service) Ahead(ctx context.Context, token string) (Held, error) {
 	t, err := s.seat(ctx, token)
 	if err != nil {
-		return nil, err
+		return Held{}, err
 	}
+	b := t.ballot(s.now())
+	sealed, err := s.sealedAfter(t, b.Stage)
+	if err != nil {
+		return Held{}, fmt.Errorf("seal a serving: %w", err)
+	}
+	return Held{b, sealed}, nil
+}
+
+// sealedAfter seals what comes after what an assessor sees at a stage.
+func (s *Service) sealedAfter(t seat, stage Stage) ([]Sealed, error) {
 	first := t.next()
-	switch t.stage(s.now()) {
+	switch stage {
 	case StageRinse:
 	case StageServing, StageNames:
 		first++ // that one is open on the phone
@@ -103,34 +108,25 @@ func (s *Service) Ahead(ctx context.Context, token string) ([]Sealed, error) {
 		if t.over(v) || !t.opened[v.Sitting] {
 			continue
 		}
-		sealed, err := s.sealOnce(ctx, t, i)
+		sealed, err := s.sealServing(t, i)
 		if err != nil {
-			return nil, fmt.Errorf("seal a serving: %w", err)
+			return nil, err
 		}
 		all = append(all, sealed)
 	}
 	return all, nil
 }
 
-func (s *Service) sealOnce(ctx context.Context, t seat, i int) (Sealed, error) {
-	if err := ctx.Err(); err != nil {
-		return Sealed{}, err
-	}
+func (s *Service) sealServing(t seat, i int) (Sealed, error) {
 	view, err := t.sealedView(i)
 	if err != nil {
 		return Sealed{}, err
 	}
-	key := sealKey{t.servings[i].ID, t.servings[i].Code, sha256.Sum256(view)}
-	if known, ok := s.sealed.Load(key); ok {
-		return known.(Sealed), nil
-	}
-	sealed, err := seal(s.random, t.servings[i].ID, t.servings[i].Code, view)
-	if err != nil {
-		return Sealed{}, err
-	}
+	v := t.servings[i]
+	salt := sha256.Sum256([]byte(s.derive("seal", v.ID, v.Code)))
+	sealed, err := s.seal(salt[:16], v, view)
 	sealed.Number, sealed.Of = t.number(i)
-	s.sealed.Store(key, sealed)
-	return sealed, nil
+	return sealed, err
 }
 
 // sealedView is the padded JSON of a serving. Every serving of a study gets the
@@ -166,21 +162,13 @@ func (t seat) wire(i int) sealedServing {
 	return w
 }
 
-// seal encrypts a view under a code and a salt of its own; see [Sealed].
-func seal(random io.Reader, id, code string, view []byte) (Sealed, error) {
-	salt := make([]byte, 16)
-	if _, err := io.ReadFull(random, salt); err != nil {
-		return Sealed{}, err
-	}
-	return sealWith(random, salt, id, code, view)
-}
-
-func sealWith(random io.Reader, salt []byte, id, code string, view []byte) (Sealed, error) {
-	s := Sealed{ID: id, Salt: salt, Nonce: make([]byte, 12), Iterations: SealIterations}
-	if _, err := io.ReadFull(random, s.Nonce); err != nil {
-		return Sealed{}, err
-	}
-	key, err := pbkdf2.Key(sha256.New, code, s.Salt, s.Iterations, 32)
+// seal encrypts a view of a serving under its code; see [Sealed]. The nonce follows
+// from what is sealed, so that one key never meets two views under one nonce, and
+// nothing has to be kept for the next time.
+func (s *Service) seal(salt []byte, v Serving, view []byte) (Sealed, error) {
+	nonce := sha256.Sum256([]byte(s.derive("seal nonce", string(salt), v.ID, v.Code, string(view))))
+	sealed := Sealed{ID: v.ID, Salt: salt, Nonce: nonce[:12]}
+	key, err := hkdf.Key(sha256.New, []byte(v.Code), salt, "", 32)
 	if err != nil {
 		return Sealed{}, err
 	}
@@ -192,6 +180,6 @@ func sealWith(random io.Reader, salt []byte, id, code string, view []byte) (Seal
 	if err != nil {
 		return Sealed{}, err
 	}
-	s.Box = box.Seal(nil, s.Nonce, view, []byte(id))
-	return s, nil
+	sealed.Box = box.Seal(nil, sealed.Nonce, view, []byte(v.ID))
+	return sealed, nil
 }

@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"crypto/aes"
 	"crypto/cipher"
-	"crypto/pbkdf2"
+	"crypto/hkdf"
 	"crypto/sha256"
 	"encoding/json"
 	"fmt"
@@ -20,7 +20,7 @@ import (
 // openSeal opens a sealed serving with a code, by the description of
 // [panel.Sealed] alone.
 func openSeal(s panel.Sealed, code string) ([]byte, error) {
-	key, err := pbkdf2.Key(sha256.New, code, s.Salt, s.Iterations, 32)
+	key, err := hkdf.Key(sha256.New, []byte(code), s.Salt, "", 32)
 	if err != nil {
 		return nil, err
 	}
@@ -55,15 +55,15 @@ func TestServingsAheadAreSealedUnderTheirCode(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	token := consent(t, n.svc, n.sitting.Join, "one")
-	if ahead := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token)); len(ahead) != 0 {
+	if ahead := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead; len(ahead) != 0 {
 		t.Errorf("%d servings ahead before the instructions were read", len(ahead))
 	}
 	n.must(n.svc.Start(ctx, token))
-	ahead := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token))
+	ahead := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead
 	if len(ahead) != 1 || ahead[0].Number != 2 || ahead[0].Of != 2 || len(ahead[0].Salt) != 16 || len(ahead[0].Nonce) != 12 {
 		t.Fatalf("ahead %+v, want serving 2 of 2", ahead)
 	}
-	if again := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token)); string(again[0].Box) != string(ahead[0].Box) {
+	if again := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead; string(again[0].Box) != string(ahead[0].Box) {
 		t.Error("the same serving was sealed twice")
 	}
 	code, inside := n.unseal(ahead[0])
@@ -103,7 +103,7 @@ func TestServingsAheadAreSealedUnderTheirCode(t *testing.T) {
 	if _, err := openSeal(ahead[0], wrong); err == nil {
 		t.Error("another code opens it")
 	}
-	if ahead := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token)); len(ahead) != 0 {
+	if ahead := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead; len(ahead) != 0 {
 		t.Errorf("%d servings ahead of the last", len(ahead))
 	}
 }
@@ -115,7 +115,7 @@ func TestTheLengthOfASealTellsNoName(t *testing.T) {
 	names := map[string]bool{}
 	for i := range 4 {
 		token := n.guest(fmt.Sprint(i))
-		s := of[[]panel.Sealed](n)(n.svc.Ahead(t.Context(), token))[0]
+		s := of[panel.Held](n)(n.svc.Ahead(t.Context(), token)).Ahead[0]
 		_, inside := n.unseal(s)
 		lengths[len(s.Box)] = true
 		names[strings.TrimSpace(string(inside))[:1]+fmt.Sprint(strings.Contains(string(inside), "royale"))] = true
@@ -131,7 +131,7 @@ func TestADroppedPlateIsSealedAnew(t *testing.T) {
 	n := newNight(t, three)
 	ctx := t.Context()
 	token := n.guest("one")
-	before := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token))[0]
+	before := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead[0]
 	old, _ := n.unseal(before)
 	first := n.seat(1).Next
 	n.must(n.svc.Refuse(ctx, n.floor, first.ID, panel.Once{})) // so that the second is the one to drop
@@ -140,7 +140,7 @@ func TestADroppedPlateIsSealedAnew(t *testing.T) {
 	if r.Outcome != panel.Recorded {
 		t.Fatal(r.Outcome)
 	}
-	after := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token))
+	after := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead
 	if len(after) != 2 || after[0].ID != before.ID {
 		t.Fatalf("ahead %+v", after)
 	}
@@ -163,11 +163,11 @@ func TestADroppedPlateIsSealedAnew(t *testing.T) {
 
 // openInBrowser is what a page does with a sealed serving, by WebCrypto alone.
 const openInBrowser = `
-const {salt, nonce, box, id, iterations, code} = JSON.parse(require("fs").readFileSync(0, "utf8"));
+const {salt, nonce, box, id, code} = JSON.parse(require("fs").readFileSync(0, "utf8"));
 const bytes = s => Uint8Array.from(Buffer.from(s, "base64")), text = new TextEncoder();
 (async () => {
-  const base = await crypto.subtle.importKey("raw", text.encode(code), "PBKDF2", false, ["deriveKey"]);
-  const key = await crypto.subtle.deriveKey({name: "PBKDF2", hash: "SHA-256", salt: bytes(salt), iterations}, base,
+  const base = await crypto.subtle.importKey("raw", text.encode(code), "HKDF", false, ["deriveKey"]);
+  const key = await crypto.subtle.deriveKey({name: "HKDF", hash: "SHA-256", salt: bytes(salt), info: new Uint8Array()}, base,
     {name: "AES-GCM", length: 256}, false, ["decrypt"]);
   const view = await crypto.subtle.decrypt({name: "AES-GCM", iv: bytes(nonce), additionalData: text.encode(id)}, key, bytes(box));
   console.log(JSON.parse(new TextDecoder().decode(view)).name);
@@ -184,10 +184,10 @@ func TestWebCryptoOpensTheSeal(t *testing.T) {
 		t.Skip("node is not installed")
 	}
 	n := newNight(t, custard)
-	s := of[[]panel.Sealed](n)(n.svc.Ahead(t.Context(), n.guest("one")))[0]
+	s := of[panel.Held](n)(n.svc.Ahead(t.Context(), n.guest("one"))).Ahead[0]
 	code, _ := n.unseal(s)
 	open := func(code string) (string, error) {
-		input, err := json.Marshal(map[string]any{"salt": s.Salt, "nonce": s.Nonce, "box": s.Box, "id": s.ID, "iterations": s.Iterations, "code": code})
+		input, err := json.Marshal(map[string]any{"salt": s.Salt, "nonce": s.Nonce, "box": s.Box, "id": s.ID, "code": code})
 		n.must(err)
 		cmd := exec.CommandContext(t.Context(), node, "-e", openInBrowser)
 		cmd.Stdin = bytes.NewReader(input)

@@ -59,7 +59,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 		kitchen.in(step+": kitchen's board", of[panel.Live](n)(n.svc.Live(ctx, n.kitchen, n.study)))
 		lead.in(step+": board", of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)))
 		lead.in(step+": log", of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)))
-		floor.in(step+": sealed", of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token)))
+		floor.in(step+": sealed", of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead)
 		floor.in(step+": held by floor", of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)), said...)
 		b := ballot(t, n.svc, token)
 		floor.in(step+": ballot", b, b.Serving.Name)

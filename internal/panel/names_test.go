@@ -121,10 +121,10 @@ func TestNobodyExpectsAfterTasting(t *testing.T) {
 			token := n.guest("one")
 			first := n.read(token, "70")
 			second := ballot(t, n.svc, token).Serving
-			if ahead := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token)); len(ahead) != 2 {
+			if ahead := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead; len(ahead) != 2 {
 				t.Fatalf("%d servings are held ahead at the last name, want both", len(ahead))
 			}
-			plate := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token))[0]
+			plate := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead[0]
 			code, _ := n.unseal(plate)
 			if r := n.submit(token, panel.Submission{ID: "p", Seq: 3, ServingID: plate.ID, Code: code}, "50"); r.Outcome != panel.Recorded {
 				t.Fatal(r.Outcome)
@@ -148,7 +148,7 @@ func TestNobodyExpectsAfterTasting(t *testing.T) {
 func TestNoNameIsHeldAhead(t *testing.T) {
 	n := newNight(t, expecting)
 	token := n.guest("one")
-	if ahead := of[[]panel.Sealed](n)(n.svc.Ahead(t.Context(), token)); len(ahead) != 0 {
+	if ahead := of[panel.Held](n)(n.svc.Ahead(t.Context(), token)).Ahead; len(ahead) != 0 {
 		t.Errorf("%d servings ahead while a name is to be read", len(ahead))
 	}
 	n.read(token, "1")
@@ -156,7 +156,7 @@ func TestNoNameIsHeldAhead(t *testing.T) {
 	second := ballot(t, n.svc, token).Serving
 	_, err := n.svc.Submit(t.Context(), other, panel.Submission{ID: "x", ServingID: second.ID, Given: map[string]string{"a1": "1", "a2": "5"}})
 	n.wantError("another's name", err, panel.ErrNotFound)
-	later := of[[]panel.Sealed](n)(n.svc.Ahead(t.Context(), token))
+	later := of[panel.Held](n)(n.svc.Ahead(t.Context(), token)).Ahead
 	_, err = n.svc.Submit(t.Context(), token, panel.Submission{ID: "y", ServingID: later[0].ID, Given: map[string]string{"a1": "1", "a2": "5"}})
 	n.wantError("a plate without its code", err, panel.ErrNotFound)
 }
@@ -275,7 +275,7 @@ func TestNamesGiveNothingAway(t *testing.T) {
 		staff.in(step+": kitchen's board", of[panel.Live](n)(n.svc.Live(ctx, n.kitchen, n.study)))
 		lead.in(step+": board", of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)))
 		lead.in(step+": log", of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)))
-		staff.in(step+": sealed", of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token)))
+		staff.in(step+": sealed", of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead)
 	}
 	look("first name")
 	n.read(token, "61.25")

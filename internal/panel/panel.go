@@ -161,11 +161,10 @@ type RatedServing struct {
 	Comment    string
 }
 
-// Replaced is a set of answers that does not count: a correction replaced it, or
-// it arrived after its correction or after the close.
+// Replaced is a set of answers that a correction replaced, or that arrived after
+// their correction.
 type Replaced struct {
 	ServingID  string
-	AfterClose bool
 	Seq        int
 	EnteredBy  string
 	Comment    string

@@ -39,7 +39,7 @@ type sealedPlate struct {
 // RoomAhead returns what a phone of the floor may hold: see [Service.Room] and
 // [Sealed]. One salt serves the whole sitting, so that a phone derives one key from
 // the code of a plate and finds the seat that it belongs to. Without open study it
-// holds no serving; names that are read before tasting are never held. Sealing takes some 20 ms a serving the first time.
+// holds no serving; names that are read before tasting are never held.
 func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) {
 	room, err := s.Room(ctx, by)
 	if err != nil {
@@ -64,7 +64,7 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 				held.Asks = t.ballotServing(i).Asks
 			}
 		}
-		ahead, err := s.seatAhead(ctx, t, sitting, salt[:16])
+		ahead, err := s.seatAhead(t, sitting, salt[:16])
 		if err != nil {
 			return RoomAhead{}, fmt.Errorf("seal the servings of a seat: %w", err)
 		}
@@ -74,7 +74,7 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 }
 
 // seatAhead seals what comes at a seat after the serving that floor may know.
-func (s *Service) seatAhead(ctx context.Context, t seat, sitting Sitting, salt []byte) (SeatAhead, error) {
+func (s *Service) seatAhead(t seat, sitting Sitting, salt []byte) (SeatAhead, error) {
 	a := SeatAhead{SeatID: t.assessor.ID}
 	now := t.floorSeat(sitting, s.now())
 	if now.State == SeatWithdrawn || now.State == SeatStopped {
@@ -85,7 +85,7 @@ func (s *Service) seatAhead(ctx context.Context, t seat, sitting Sitting, salt [
 		if v.Sitting != sitting.Number || v.IsRead() || t.over(v) || v.ID == now.Next.ID {
 			continue
 		}
-		sealed, err := s.sealPlate(ctx, t, i, salt)
+		sealed, err := s.sealPlate(t, i, salt)
 		if err != nil {
 			return SeatAhead{}, err
 		}
@@ -94,26 +94,14 @@ func (s *Service) seatAhead(ctx context.Context, t seat, sitting Sitting, salt [
 	return a, nil
 }
 
-func (s *Service) sealPlate(ctx context.Context, t seat, i int, salt []byte) (Sealed, error) {
-	if err := ctx.Err(); err != nil {
-		return Sealed{}, err
-	}
-	v := t.servings[i]
+func (s *Service) sealPlate(t seat, i int, salt []byte) (Sealed, error) {
 	view, err := t.plateView(i)
 	if err != nil {
 		return Sealed{}, err
 	}
-	key := sealKey{v.ID, v.Code, sha256.Sum256(view)}
-	if known, ok := s.sealed.Load(key); ok {
-		return known.(Sealed), nil
-	}
-	sealed, err := sealWith(s.random, salt, v.ID, v.Code, view)
-	if err != nil {
-		return Sealed{}, err
-	}
+	sealed, err := s.seal(salt, t.servings[i], view)
 	sealed.Number, sealed.Of = t.number(i)
-	s.sealed.Store(key, sealed)
-	return sealed, nil
+	return sealed, err
 }
 
 // plateView is the padded JSON of a plate. Every one of a study has the same

@@ -31,11 +31,8 @@ type Service struct {
 	secret   []byte
 	slow     *doorkeeper
 	arrivals arrivals
-	sealed   sync.Map // servings that were sealed for phones, by [sealKey]
 	watch    watchers
 	read     sync.Map // the [wasRead] of each study, by its id
-	heard    sync.Map // when the phone of an assessor of an open study last asked for something, by id
-	started  time.Time
 }
 
 // Options are what a service takes from its surroundings. The zero value is
@@ -59,7 +56,6 @@ func New(ctx context.Context, store Store, o Options) (*Service, error) {
 	if s.random == nil {
 		s.random = rand.Reader
 	}
-	s.started = s.now()
 	fresh, err := s.token(32)
 	if err != nil {
 		return nil, fmt.Errorf("make the service's secret: %w", err)
@@ -329,9 +325,7 @@ func (s *Service) Close(ctx context.Context, studyID string) error {
 		return fmt.Errorf("close study: %w", err)
 	}
 	s.changed(studyID)
-	people, err := s.store.Assessors(ctx, studyID)
-	s.forget(people)
-	return err
+	return nil
 }
 
 // Progress returns how much there is of a study.

@@ -28,7 +28,7 @@ func TestOneLinkForSeveralSittings(t *testing.T) {
 	if s := n.seat(1); s.State != panel.SeatFinished || s.Over != atFirst {
 		t.Errorf("on the floor: %+v, want done here", s)
 	}
-	ahead := of[[]panel.Sealed](n)(n.svc.Ahead(ctx, token))
+	ahead := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead
 	if len(ahead) != 0 {
 		t.Errorf("%d servings of a sitting that is not open are on the phone", len(ahead))
 	}

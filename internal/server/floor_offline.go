@@ -12,14 +12,13 @@ import (
 // wireRoom is what a phone of the floor holds to go on without network. It has the
 // names that the room's page shows; later ones are sealed.
 type wireRoom struct {
-	Sitting    int        `json:"sitting"`
-	Open       bool       `json:"open"`
-	Pause      float64    `json:"pause"` // seconds between servings
-	Salt       []byte     `json:"salt"`
-	Iterations int        `json:"iterations"`
-	Asks       []wireAsk  `json:"asks"`
-	Comment    string     `json:"comment"`
-	Seats      []wireSeat `json:"seats"`
+	Sitting int        `json:"sitting"`
+	Open    bool       `json:"open"`
+	Pause   float64    `json:"pause"` // seconds between servings
+	Salt    []byte     `json:"salt"`
+	Asks    []wireAsk  `json:"asks"`
+	Comment string     `json:"comment"`
+	Seats   []wireSeat `json:"seats"`
 }
 
 type wireSeat struct {
@@ -89,7 +88,7 @@ func (s *server) floorAhead(c *gin.Context) error {
 	for _, t := range held.Room.Seats {
 		seat := newWireSeat(t)
 		for _, x := range later[t.ID] {
-			w.Salt, w.Iterations = x.Salt, x.Iterations
+			w.Salt = x.Salt
 			seat.Ahead = append(seat.Ahead, wireBehind{x.ID, x.Number, x.Nonce, x.Box})
 		}
 		w.Seats = append(w.Seats, seat)

@@ -20,13 +20,12 @@ type wireAhead struct {
 
 // wireSealed is a [panel.Sealed]; bytes are in base64.
 type wireSealed struct {
-	ID         string `json:"id"`
-	Number     int    `json:"number"`
-	Of         int    `json:"of"`
-	Salt       []byte `json:"salt"`
-	Nonce      []byte `json:"nonce"`
-	Box        []byte `json:"box"`
-	Iterations int    `json:"iterations"`
+	ID     string `json:"id"`
+	Number int    `json:"number"`
+	Of     int    `json:"of"`
+	Salt   []byte `json:"salt"`
+	Nonce  []byte `json:"nonce"`
+	Box    []byte `json:"box"`
 }
 
 // wireServing has the form of what is inside a seal; see [panel.Sealed].
@@ -84,19 +83,16 @@ func (s *server) offline(c *gin.Context) error {
 
 func (s *server) ahead(c *gin.Context) error {
 	ctx, token := c.Request.Context(), c.Param("token")
-	b, err := s.svc.Ballot(ctx, token)
+	now, err := s.svc.Ahead(ctx, token)
 	if err != nil {
 		return err
 	}
-	sealed, err := s.svc.Ahead(ctx, token)
-	if err != nil {
-		return err
-	}
+	b := now.Ballot
 	held := wireAhead{Pause: b.Pause.Seconds(), Ahead: []wireSealed{}}
 	if b.Stage == panel.StageServing || b.Stage == panel.StageNames {
 		held.Now = newWireServing(b)
 	}
-	for _, x := range sealed {
+	for _, x := range now.Ahead {
 		held.Ahead = append(held.Ahead, wireSealed(x))
 	}
 	c.JSON(http.StatusOK, held)
@@ -144,7 +140,7 @@ func (s *server) worker(c *gin.Context) error {
 		return err
 	}
 	body := fmt.Appendf(nil, "const VERSION = %q;\nconst ASSETS = %s;\n%s", s.assets.version, list, s.assets.files["worker.js"].plain)
-	write(c, http.StatusOK, contentType("worker.js"), body, smaller(body))
+	writePage(c, http.StatusOK, contentType("worker.js"), body)
 	return nil
 }
 

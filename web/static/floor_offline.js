@@ -189,7 +189,7 @@ async function find(code) {
     if (i >= 0) return { t, i, view: known(t, i) };
   }
   if (!room.salt) return null;
-  const key = await keyOf(code, room.salt, room.iterations);
+  const key = await keyOf(code, room.salt);
   for (const seat of room.seats) {
     for (const [k, plate] of seat.ahead.entries()) {
       const view = await unseal(key, plate);

@@ -72,7 +72,7 @@ async function step() {
 
 unlock.addEventListener("submit", async (event) => {
   event.preventDefault();
-  const view = await unseal(await keyOf($("plate").value.trim(), shown.salt, shown.iterations), shown);
+  const view = await unseal(await keyOf($("plate").value.trim(), shown.salt), shown);
   $("wrong").textContent = view ? "" : words.wrong;
   if (!view) return $("plate").select();
   await save(`opened ${addressOf(view.id)}`, view);
