@@ -84,9 +84,10 @@ func (s *server) asset(c *gin.Context) error {
 	return nil
 }
 
-// smaller returns body compressed, or nil when that saves nothing.
+// smaller returns an asset compressed, or nil when that saves nothing. It takes
+// its time: once a process.
 func smaller(body []byte) []byte {
-	if len(body) < 400 { // less than the headers around it
+	if len(body) < leastZipped {
 		return nil
 	}
 	var b bytes.Buffer

@@ -18,7 +18,6 @@ type board struct {
 	Rings         []ring
 	Width, Height int
 	Lines         []boardLine
-	Out           panel.StillOut
 }
 
 // boardLine is one sitting on the board.
@@ -55,7 +54,7 @@ const (
 )
 
 func newBoard(live panel.Live) board {
-	b := board{Counts: live.All, Joined: joinedWords(live.All), Declined: live.Declined, Rings: rings(live.All), Out: live.Out}
+	b := board{Counts: live.All, Joined: joinedWords(live.All), Declined: live.Declined, Rings: rings(live.All)}
 	for _, x := range live.Sittings {
 		line := newBoardLine(x)
 		if len(live.Sittings) > 1 {
@@ -132,7 +131,7 @@ func (s *server) board(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	write(c, http.StatusOK, "text/html; charset=utf-8", part, smaller(part))
+	writePage(c, http.StatusOK, "text/html; charset=utf-8", part)
 	return nil
 }
 

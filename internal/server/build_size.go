@@ -148,7 +148,7 @@ func (s *server) sizeAnswer(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	write(c, http.StatusOK, "text/html; charset=utf-8", part, smaller(part))
+	writePage(c, http.StatusOK, "text/html; charset=utf-8", part)
 	return nil
 }
 

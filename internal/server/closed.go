@@ -100,6 +100,6 @@ func (s *server) findingsJSON(c *gin.Context) error {
 // download gives a file to keep.
 func download(c *gin.Context, kind, name string, b *bytes.Buffer) error {
 	c.Header("Content-Disposition", `attachment; filename="`+name+`"`)
-	write(c, http.StatusOK, kind, b.Bytes(), smaller(b.Bytes()))
+	writePage(c, http.StatusOK, kind, b.Bytes())
 	return nil
 }

@@ -162,7 +162,7 @@ func (s *server) render(c *gin.Context, status int, set, name string, page any) 
 	if err := s.pages[set].ExecuteTemplate(&b, name, page); err != nil {
 		return fmt.Errorf("render %s: %w", set, err)
 	}
-	write(c, status, "text/html; charset=utf-8", b.Bytes(), smaller(b.Bytes()))
+	writePage(c, status, "text/html; charset=utf-8", b.Bytes())
 	return nil
 }
 
@@ -171,7 +171,7 @@ func write(c *gin.Context, status int, kind string, plain, zipped []byte) {
 	h := c.Writer.Header()
 	h.Add("Vary", "Accept-Encoding")
 	body := plain
-	if zipped != nil && strings.Contains(c.GetHeader("Accept-Encoding"), "gzip") {
+	if zipped != nil && takesZipped(c) {
 		h.Set("Content-Encoding", "gzip")
 		body = zipped
 	}
