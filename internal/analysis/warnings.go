@@ -32,8 +32,6 @@ const (
 	WarnSmallestOpen  = "smallest-effect-open"
 	WarnBlindBroken   = "blind-broken"
 	WarnPlanChanged   = "plan-changed"
-	WarnAfterClose    = "answers-after-close"
-	WarnRevised       = "findings-revised"
 )
 
 func warnBlindBroken(k, n int) Warning {

@@ -121,13 +121,12 @@ type Words struct {
 	NeedsNetwork string
 
 	// The end.
-	ThankYou   string
-	OneIn      string
-	AllIn      string // %d servings
-	About      string
-	Over       string
-	OverEarly  string
-	AfterClose string // answers arrived then
+	ThankYou  string
+	OneIn     string
+	AllIn     string // %d servings
+	About     string
+	Over      string
+	OverEarly string
 
 	// Notices.
 	Nowhere     string
