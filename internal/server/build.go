@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -172,7 +173,22 @@ func (s *server) keep(c *gin.Context, b *builder, to string) error {
 	case err != nil:
 		return err
 	}
+	if b.sent.Get("do") == "next" && b.gained(kept) {
+		to = b.href(b.step.name) + "?saved=gained"
+	}
 	return seeOther(c, to)
+}
+
+// gained reports whether the step has a problem now that it did not have before it was
+// saved, as a dish that was just added has: somebody who goes on would not see it.
+func (b *builder) gained(kept panel.Study) bool {
+	before := map[string]bool{}
+	for _, x := range b.problems {
+		before[x.Path] = true
+	}
+	return slices.ContainsFunc(kept.Problems, func(x study.Problem) bool {
+		return b.owner(x.Path) == b.step.name && !before[x.Path]
+	})
 }
 
 // stepBack undoes or redoes a change, after what was typed has been saved.

@@ -2,6 +2,7 @@ package server
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -102,16 +103,13 @@ func (b *builder) allergens(path string) buildField {
 		f.Values = []string{none}
 	}
 	f.writeTo = func(b *builder, sent []string) error {
-		if len(sent) == 1 && sent[0] == none {
-			return b.text.SetList(path, []string{})
+		switch {
+		case !slices.Contains(sent, none):
+			return b.text.SetList(path, sent)
+		case len(sent) > 1: // whichever is the slip, guessing could hide an allergen
+			return errors.New("“None of the 14” is ticked, and so is one of them: untick the one that is wrong")
 		}
-		var list []string
-		for _, v := range sent {
-			if v != none {
-				list = append(list, v)
-			}
-		}
-		return b.text.SetList(path, list)
+		return b.text.SetList(path, []string{})
 	}
 	return f
 }

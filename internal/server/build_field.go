@@ -109,6 +109,8 @@ func (b *builder) number(path, label, hint, usual string) buildField {
 
 var (
 	bareNumber = regexp.MustCompile(`^[-+−]?\d+([.,]\d+)?$`)
+	// The ways in which people write degrees Celsius behind a number.
+	typedCelsius = regexp.MustCompile(`(?i)^([-+−]?\d+(?:[.,]\d+)?)\s*(?:°|º|deg(?:rees)?\.?)?\s*C(?:elsius)?$`)
 	// A comma before three digits may stand for thousands: that one is asked about.
 	commaNumber = regexp.MustCompile(`^([-+−]?\d+),(\d{1,2})$`)
 )
@@ -126,7 +128,11 @@ func (b *builder) measure(path, label, hint, unit, usual string) buildField {
 		f.Value = strings.TrimSpace(number)
 	}
 	f.writeTo = func(b *builder, sent []string) error {
-		typed := pointed(sent[0])
+		typed := sent[0]
+		if m := typedCelsius.FindStringSubmatch(typed); m != nil && unit == "°C" {
+			typed = m[1]
+		}
+		typed = pointed(typed)
 		if bareNumber.MatchString(typed) {
 			typed += " " + unit
 		}

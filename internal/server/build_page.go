@@ -23,6 +23,7 @@ type building struct {
 	Number, Of       int
 	Next             string // title of the next step; "" on the last
 	CanUndo, CanRedo bool
+	NextHref         string // of the next step, when something was just found missing on this one; else ""
 	Stale            bool
 	Refused          bool       // something could not be taken, so that nothing was saved
 	Lost             []lostText // what was typed into fields that are gone
@@ -65,6 +66,9 @@ func (s *server) building(c *gin.Context, b *builder) building {
 	}
 	if b.place > 0 && b.place < len(all) {
 		p.Next = all[b.place].title
+		if c.Query("saved") == "gained" {
+			p.NextHref = b.href(all[b.place].name)
+		}
 	}
 	p.Steps = b.links()
 	if b.step.parts != nil {
@@ -82,7 +86,7 @@ func (s *server) building(c *gin.Context, b *builder) building {
 
 // savedWords says what a save did.
 func savedWords(saved string) string {
-	return map[string]string{"save": "Saved.", "undo": "Undone.", "redo": "Done again.", "remove": "Removed. Undo takes it back."}[saved]
+	return map[string]string{"save": "Saved.", "undo": "Undone.", "redo": "Done again.", "remove": "Removed. Undo takes it back.", "gained": "Saved."}[saved]
 }
 
 // fillBack puts what was sent back into the fields, and keeps apart what has no
