@@ -18,7 +18,7 @@ func tested(a *study.Study) []string {
 	x, _ := a.Attribute(p.Attribute)
 	lines := []string{
 		fmt.Sprintf("The main comparison: %s minus %s, on “%s”.", sampleWords(a, p.Compare[0]), sampleWords(a, p.Compare[1]), x.Ask),
-		fmt.Sprintf("By a %s, %s, at a significance level of %s; intervals at %s %%.", testWords(p.Test), sidesWords(p), plain(p.Alpha), plain(100*p.Level())),
+		fmt.Sprintf("By a %s, %s, at a significance level of %s; intervals at %s %%.", p.Test.Title(), sidesWords(p), plain(p.Alpha), plain(100*p.Level())),
 	}
 	if p.SmallestEffect > 0 {
 		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s on a scale from %s to %s.",
@@ -39,20 +39,6 @@ func tested(a *study.Study) []string {
 }
 
 func plain(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
-
-func testWords(t study.Test) string {
-	switch t {
-	case study.PairedT:
-		return "paired t test"
-	case study.SignedRank:
-		return "Wilcoxon signed-rank test"
-	case study.WelchT:
-		return "Welch t test"
-	case study.RankSum:
-		return "Wilcoxon rank-sum test"
-	}
-	return string(t)
-}
 
 func sidesWords(p study.AnalysisPlan) string {
 	switch p.Sides {

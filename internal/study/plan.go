@@ -12,6 +12,21 @@ const (
 	RankSum    Test = "rank-sum"    // Wilcoxon (1945); Mann & Whitney (1947)
 )
 
+// Title is the test as a sentence names it.
+func (t Test) Title() string {
+	switch t {
+	case PairedT:
+		return "paired t test"
+	case SignedRank:
+		return "Wilcoxon signed-rank test"
+	case WelchT:
+		return "Welch t test"
+	case RankSum:
+		return "Wilcoxon rank-sum test"
+	}
+	return string(t)
+}
+
 // Sides is the alternative of the primary test.
 type Sides string
 
