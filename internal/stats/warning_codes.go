@@ -65,5 +65,8 @@ func warnNoCorrelation() Warning {
 func absent(level float64) Interval { return Interval{Lo: math.NaN(), Hi: math.NaN(), Level: level} }
 
 func warnLevelNotMet(of string, reached float64) Warning {
+	if reached <= 0 {
+		return Warning{WarnLevelNotMet, fmt.Sprintf("one pair alone gives no interval of the %s", of)}
+	}
 	return Warning{WarnLevelNotMet, fmt.Sprintf("the interval of the %s reaches only %.1f %% confidence: more pairs are needed for a higher level", of, 100*reached)}
 }
