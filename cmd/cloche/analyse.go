@@ -68,7 +68,7 @@ func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error
 	buffered := bufio.NewWriter(out)
 	switch format {
 	case "json":
-		err = report.WriteJSON(buffered, r)
+		err = report.WriteJSON(buffered, s, r)
 	case "html":
 		page := report.Build(s, r, report.Options{})
 		if page.FiguresMissing != "" {

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 
-	"cloche/internal/stats"
 	"cloche/internal/study"
 )
 
@@ -55,9 +54,11 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 		}
 		r.Findings = append(r.Findings, f)
 	}
-	adjustSecondary(s.Plan, r)
+	if err := adjustSecondary(s.Plan, r); err != nil {
+		return nil, err
+	}
 	for i := range r.Findings {
-		remarkTests(s.Plan, &r.Findings[i])
+		r.Findings[i].conclude(s.Plan)
 	}
 	if r.Expected, err = panel.findExpected(s, o.Expected); err != nil {
 		return nil, fmt.Errorf("compare what was expected: %w", err)
@@ -125,26 +126,4 @@ func otherPairs(s *study.Study) [][2]study.SampleID {
 		}
 	}
 	return pairs
-}
-
-// adjustSecondary adjusts the p-values of the secondary findings together.
-// Those that could not be computed do not count.
-func adjustSecondary(p study.AnalysisPlan, r *Result) {
-	var at []int
-	var ps []float64
-	for i, f := range r.Findings {
-		if f.Role == Secondary {
-			at = append(at, i)
-			ps = append(ps, f.Test.P)
-		}
-	}
-	if p.Adjust == study.NoAdjustment {
-		if len(at) > 1 {
-			r.Warnings = append(r.Warnings, warnNotAdjusted(len(at)))
-		}
-		return
-	}
-	for k, adjusted := range stats.Holm(ps) {
-		r.Findings[at[k]].Test.PAdjusted = adjusted
-	}
 }

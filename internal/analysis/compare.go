@@ -13,9 +13,11 @@ const (
 	MethodSignedRank = string(study.SignedRank)
 	MethodSign       = "sign"
 
-	MeasureDz     = "d_z"
-	MeasureGz     = "g_z"
-	MeasureMedian = "median-difference" // scale points
+	MeasureDz            = "d_z"
+	MeasureGz            = "g_z"
+	MeasureMean          = "mean-difference"   // scale points, as the next two
+	MeasureHodgesLehmann = "hodges-lehmann"    // median of all averages of two differences
+	MeasureMedian        = "median-difference" // median of the differences
 )
 
 // exactPairs is the number of pairs up to which the signed-rank p is exact. A
@@ -47,7 +49,7 @@ func emptyFinding(c comparison, level float64) Finding {
 	return Finding{
 		Attribute: c.attribute.ID, Comparison: c.pair, Role: c.role,
 		Means: [2]float64{nan, nan}, SDs: [2]float64{nan, nan},
-		Difference: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: level},
+		Difference: nan, Estimate: MeasureMean, CI: stats.Interval{Lo: nan, Hi: nan, Level: level},
 		Test: Test{Statistic: nan, DF: nan, P: nan, PAdjusted: nan},
 	}
 }
@@ -63,33 +65,65 @@ func (f *Finding) measure(plan study.AnalysisPlan) error {
 	return f.size(x, y, plan.Level())
 }
 
-// test fills the difference, its interval, the planned test and, beside it,
-// the other tests of the same comparison.
+// test fills the planned test, beside it the other tests of the same comparison,
+// and the difference with the interval that goes with the planned test.
 func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	side := f.side(plan)
-	tTest, tWarnings, err := pairedTest(plan, side, x, y)
+	t, tResult, err := pairedTest(side, x, y)
 	if err != nil {
 		return err
 	}
-	two, err := stats.PairedT(x, y, stats.PairedTOptions{Level: plan.Level()})
+	rank, rankResult, err := rankTest(side, x, y)
 	if err != nil {
 		return err
 	}
-	rankTest, rank, err := rankTest(side, x, y)
+	sign, err := f.count(side, plan.Level(), x, y)
 	if err != nil {
 		return err
 	}
-	f.Difference, f.CI = two.Diff, two.CI
-	f.warnAll(tWarnings)
-	f.warnAll(rank.Warnings)
-	if rank.NUsed > 0 && (rank.Ties || rank.Zeros > 0) {
-		f.warn(warnTies(rank.Exact))
+	f.warnAll(tResult.Warnings)
+	f.warnAll(rankResult.Warnings)
+	if rankResult.NUsed > 0 && (rankResult.Ties || rankResult.Zeros > 0) {
+		f.warn(warnTies(rankResult))
 	}
-	f.Test, f.Also = tTest, []Test{rankTest}
-	if plan.Test == study.SignedRank {
-		f.Test, f.Also = rankTest, []Test{tTest}
+	f.Test, f.Also, f.Lean = t, []Test{rank, sign}, signOf(tResult.Diff)
+	switch {
+	case plan.Test == study.SignedRank:
+		f.Test, f.Also, f.Estimate = rank, []Test{t, sign}, MeasureHodgesLehmann
+		f.Lean = signOf(rankResult.WPlus - rankResult.WMinus)
+	case f.N > 1 && tResult.SD == 0:
+		f.withoutScatter(sign, rank, t)
 	}
-	return f.count(side, plan.Level(), x, y)
+	return f.locate(plan.Level(), x, y)
+}
+
+// withoutScatter answers for a t test when all differences are equal: their spread
+// is 0, so that the test has nothing to hold the mean against. The signs and the
+// median speak all the same.
+func (f *Finding) withoutScatter(sign, rank, t Test) {
+	f.Estimate = MeasureMedian
+	if math.IsNaN(sign.P) { // nobody moved at all
+		return
+	}
+	f.Test, f.Also = sign, []Test{rank, t}
+	f.warn(warnSignInstead())
+}
+
+// locate fills the difference and its interval, and the mean among the effects
+// where the difference is another estimate.
+func (f *Finding) locate(level float64, x, y []float64) error {
+	e, err := estimated(f.Estimate, x, y, level)
+	if err != nil {
+		return err
+	}
+	f.Difference, f.CI = e.value, e.ci
+	f.warnAll(e.warnings)
+	if f.Estimate != MeasureHodgesLehmann {
+		return nil
+	}
+	mean, err := estimated(MeasureMean, x, y, level)
+	f.Effects = append(f.Effects, Effect{MeasureMean, mean.value, mean.ci})
+	return err
 }
 
 // side is the alternative that the finding's tests look for.
@@ -100,21 +134,25 @@ func (f *Finding) side(plan study.AnalysisPlan) stats.Alternative {
 	return stats.TwoSided
 }
 
-func pairedTest(plan study.AnalysisPlan, side stats.Alternative, x, y []float64) (Test, []stats.Warning, error) {
-	t, err := stats.PairedT(x, y, stats.PairedTOptions{Alternative: side, Level: plan.Level()})
-	return Test{MethodPairedT, "paired t test", t.T, t.DF, t.P, math.NaN()}, t.Warnings, err
+func pairedTest(side stats.Alternative, x, y []float64) (Test, stats.PairedTResult, error) {
+	t, err := stats.PairedT(x, y, stats.PairedTOptions{Alternative: side})
+	return Test{MethodPairedT, study.PairedT.Title(), t.T, t.DF, t.P, math.NaN()}, t, err
 }
 
 func rankTest(side stats.Alternative, x, y []float64) (Test, stats.SignedRankResult, error) {
 	r, err := stats.SignedRank(x, y, stats.SignedRankOptions{Alternative: side, ExactMax: exactPairs})
-	return Test{MethodSignedRank, rankTitle(r.Exact), r.WPlus, math.NaN(), r.P, math.NaN()}, r, err
+	return Test{MethodSignedRank, rankTitle(r), r.WPlus, math.NaN(), r.P, math.NaN()}, r, err
 }
 
-func rankTitle(exact bool) string {
-	if exact {
-		return "Wilcoxon signed-rank test, exact"
+func rankTitle(r stats.SignedRankResult) string {
+	switch title := study.SignedRank.Title(); {
+	case r.Exact:
+		return title + ", exact"
+	case r.NUsed > 0:
+		return title + ", normal approximation"
+	default: // nobody moved
+		return title
 	}
-	return "Wilcoxon signed-rank test, normal approximation"
 }
 
 func sideOf(s study.Sides) stats.Alternative {
@@ -127,17 +165,16 @@ func sideOf(s study.Sides) stats.Alternative {
 	return stats.TwoSided
 }
 
-// count fills who moved which way, with the sign test and the median difference.
-func (f *Finding) count(side stats.Alternative, level float64, x, y []float64) error {
+// count fills who moved which way and the median difference, and returns the sign test.
+func (f *Finding) count(side stats.Alternative, level float64, x, y []float64) (Test, error) {
 	sign, err := stats.SignTest(x, y, stats.SignTestOptions{Alternative: side, Level: level})
 	if err != nil {
-		return err
+		return Test{}, err
 	}
 	f.Moved = Moved{sign.Up, sign.Down, sign.Same}
-	f.Also = append(f.Also, Test{MethodSign, "sign test, exact", float64(sign.Up), math.NaN(), sign.P, math.NaN()})
-	f.Effects = append(f.Effects, Effect{MeasureMedian, sign.Median, sign.MedianCI})
+	f.Effects = append(f.Effects, Effect{MeasureMedian, sign.Median, reaching(sign.MedianCI, sign.MedianCI.Level, 1)})
 	f.warnAll(sign.Warnings)
-	return nil
+	return Test{MethodSign, "sign test, exact", float64(sign.Up), math.NaN(), sign.P, math.NaN()}, nil
 }
 
 // size fills the standardised effects, ahead of the median difference.

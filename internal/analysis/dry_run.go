@@ -163,7 +163,7 @@ func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 		return math.NaN(), err
 	}
 	pairs, _ := t.pairs(c, d.Study.Serving.Design, newLeftOut(nil))
-	if len(pairs) == 0 {
+	if len(pairs) < Fewest(d.Study.Plan.Alpha) {
 		return math.NaN(), nil
 	}
 	x, y := columns(pairs)
@@ -171,6 +171,9 @@ func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 		test, _, err := rankTest(sideOf(d.Study.Plan.Sides), x, y)
 		return test.P, err
 	}
-	test, _, err := pairedTest(d.Study.Plan, sideOf(d.Study.Plan.Sides), x, y)
+	test, result, err := pairedTest(sideOf(d.Study.Plan.Sides), x, y)
+	if err == nil && result.SD == 0 {
+		test, err = new(Finding).count(sideOf(d.Study.Plan.Sides), d.Study.Plan.Level(), x, y)
+	}
 	return test.P, err
 }

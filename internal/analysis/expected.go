@@ -40,10 +40,11 @@ type expected struct {
 
 // findExpected compares, within assessors, what was expected of the names of each
 // pair of samples, and what was expected of the name of each sample with how it was
-// rated under it. What was expected above what was rated, or below, is
-// disconfirmation; ratings that follow what was expected assimilate to it, ratings
-// that go the other way contrast with it (Cardello & Sawyer 1992, J. Sens. Stud.
-// 7:253; Deliza & MacFie 1996, J. Sens. Stud. 11:103; both from memory).
+// rated under it and with how the same dish was rated blind, where it was served so.
+// What was expected above what was rated, or below, is disconfirmation. Whether a name
+// drew the rating to what was expected (assimilation) or away from it (contrast) shows
+// beside the blind rating alone (Cardello & Sawyer 1992, J. Sens. Stud. 7:253; Deliza
+// & MacFie 1996, J. Sens. Stud. 11:103; both from memory).
 //
 // All of it is exploratory: two-sided, and not adjusted. Nothing is found of an
 // attribute of which nobody said what they expect.
@@ -67,12 +68,39 @@ func (p *panel) findExpected(s *study.Study, list []Expectation) ([]Finding, err
 		all = append(all, f)
 	}
 	for _, x := range s.Samples {
+		found, err := e.ofSample(s, x)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, found...)
+	}
+	return all, nil
+}
+
+// ofSample compares what was expected of the name of a sample with its ratings, and
+// with those of the same dish served blind.
+func (e *expected) ofSample(s *study.Study, x study.Sample) ([]Finding, error) {
+	if x.Name == "" {
+		return nil, nil
+	}
+	kinds := []struct {
+		kind  Kind
+		rated study.Sample
+	}{{KindMet, x}}
+	if blind, ok := BlindTwin(s, x); ok {
+		kinds = append(kinds, struct {
+			kind  Kind
+			rated study.Sample
+		}{KindPromised, blind})
+	}
+	var all []Finding
+	for _, k := range kinds {
 		for _, a := range s.Attributes {
-			if x.Name == "" || !e.asked[a.ID] {
+			if !e.asked[a.ID] {
 				continue
 			}
 			c := comparison{a, [2]study.SampleID{x.ID, x.ID}, Exploratory}
-			f, err := e.compare(s, c, KindMet, func(who string) (Pair, string) { return e.ofTaste(x, a, who) })
+			f, err := e.compare(s, c, k.kind, func(who string) (Pair, string) { return e.ofTaste(x.Name, k.rated, a, who) })
 			if err != nil {
 				return nil, err
 			}
@@ -80,6 +108,16 @@ func (p *panel) findExpected(s *study.Study, list []Expectation) ([]Finding, err
 		}
 	}
 	return all, nil
+}
+
+// BlindTwin is the sample of the same dish that is served without a name.
+func BlindTwin(s *study.Study, x study.Sample) (study.Sample, bool) {
+	for _, other := range s.Samples {
+		if x.Name != "" && other.Name == "" && other.Dish == x.Dish {
+			return other, true
+		}
+	}
+	return study.Sample{}, false
 }
 
 func (p *panel) withExpected(s *study.Study, list []Expectation) (*expected, error) {
@@ -146,10 +184,10 @@ func (e *expected) ofNames(s *study.Study, c comparison, who string) (Pair, stri
 	return Pair{}, ReasonNotRead
 }
 
-// ofTaste is what an assessor expected of the name of a sample and how they rated
-// it, or why they are left out. Whoever did neither was not to taste it.
-func (e *expected) ofTaste(x study.Sample, a study.Attribute, who string) (Pair, string) {
-	before, okBefore := e.values[said{who, x.Name, a.ID}]
+// ofTaste is what an assessor expected of a name and how they rated a sample, or why
+// they are left out. Whoever did neither was not to taste it.
+func (e *expected) ofTaste(name study.NameID, x study.Sample, a study.Attribute, who string) (Pair, string) {
+	before, okBefore := e.values[said{who, name, a.ID}]
 	i, tasted := e.index[who]
 	after, okAfter := 0.0, false
 	if tasted {
@@ -181,18 +219,19 @@ func (e *expected) compare(s *study.Study, c comparison, kind Kind, of func(who 
 	f.Excluded, f.N = left.exclusions(), len(f.Pairs)
 	if f.N == 0 {
 		f.warn(Warning{WarnNoPairs, "nobody both said what they expect and can be compared"})
+		f.Judge(s.Plan)
 		return f, nil
 	}
 	if err := f.measure(s.Plan); err != nil {
 		return f, err
 	}
-	if need := fewestPairs(s.Plan.Alpha); f.N < need {
+	if need := Fewest(s.Plan.Alpha); f.N < need {
 		f.warn(warnFewPairs(f.N, need, "can be compared"))
 	}
 	if len(f.Excluded) > 0 {
 		f.warn(warnIncomplete(f.Excluded))
 	}
 	f.remarkSkew()
-	remarkTests(s.Plan, &f)
+	f.conclude(s.Plan)
 	return f, nil
 }

@@ -1,6 +1,8 @@
 package analysis
 
 import (
+	"strings"
+
 	"cloche/internal/stats"
 	"cloche/internal/study"
 )
@@ -34,6 +36,7 @@ const (
 	KindRatings  Kind = ""                     // how two samples were rated
 	KindExpected Kind = "expected"             // what was expected of the names of two samples
 	KindMet      Kind = "expected-minus-rated" // what was expected of the name of a sample, and how it was rated under it
+	KindPromised Kind = "expected-minus-blind" // what was expected of the name of a sample, and how its dish was rated blind
 )
 
 // Result is everything found in a study.
@@ -59,20 +62,25 @@ type Exclusion struct {
 type Finding struct {
 	Kind       Kind
 	Attribute  study.AttributeID
-	Comparison [2]study.SampleID // difference is first minus second; of [KindMet] the same sample twice
+	Comparison [2]study.SampleID // difference is first minus second; of [KindMet] and [KindPromised] the same sample twice
 	Role       Role
 	N          int // complete pairs
 	Means      [2]float64
 	SDs        [2]float64
 	Difference float64        // scale points
-	CI         stats.Interval // of the difference
-	Test       Test           // as the analysis plan chose
+	Estimate   string         // measure that Difference is, e.g. [MeasureMean]; the one that goes with the test
+	CI         stats.Interval // of the difference, on its own; Level is what it reaches
+	Adjusted   stats.Interval // of the difference, adjusted with the other secondary findings; Level 0 = there is none
+	Family     int            // secondary findings adjusted together, itself included; 0 = not adjusted
+	Lean       int            // sign of what the planned test looks at: 1 the first sample is higher, -1 lower
+	Test       Test           // as the analysis plan chose; the sign test when all differences are equal, with a warning
 	Also       []Test         // other tests of the same comparison
 	Effects    []Effect
 	Moved      Moved
 	Pairs      []Pair      // what each assessor said, for the figure
 	Excluded   []Exclusion // assessors left out of this comparison
 	Checks     []Check     // of what the comparison rests on
+	Verdict    Verdict
 	Warnings   []Warning
 }
 
@@ -85,6 +93,12 @@ type Test struct {
 	DF        float64
 	P         float64
 	PAdjusted float64
+}
+
+// Name is the test as a sentence names it, without how its p was found.
+func (t Test) Name() string {
+	name, _, _ := strings.Cut(t.Title, ",")
+	return name
 }
 
 // Check is a test of something a comparison rests on, such as the order of

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 
 	"cloche/internal/stats"
@@ -32,19 +33,22 @@ func (p *panel) checkOrder(s *study.Study, c comparison, f *Finding) error {
 		return nil
 	}
 	if len(s.Samples) == 2 && p.most == 1 {
-		return f.checkCrossover()
+		return f.checkCrossover(Label(s, c.pair[0]), Label(s, c.pair[1]))
 	}
 	check, ok := p.positions[c.attribute.ID]
 	if !ok {
 		check = p.checkPosition(s, c.attribute.ID)
 		p.positions[c.attribute.ID] = check
 	}
-	f.Checks = append(f.Checks, check)
+	f.Checks = append(f.Checks, check.Check)
 	switch {
-	case math.IsNaN(check.P):
-		f.warn(warnOrderUnchecked())
+	case check.unchecked != "":
+		f.warn(warnOrderUnchecked(check.unchecked))
 	case check.P < periodAlpha:
 		f.warn(warnPositionEffect(check.P))
+	}
+	if check.groups != nil {
+		f.warn(warnOrderPart(check.groups))
 	}
 	return nil
 }
@@ -55,9 +59,13 @@ func (p *panel) checkOrder(s *study.Study, c comparison, f *Finding) error {
 // where a came first and τ − π where b did. So half the difference of the
 // group means estimates π, half their sum τ freed of π. A carry-over that
 // differs between a and b shows in the sums a + b.
-func (f *Finding) checkCrossover() error {
+func (f *Finding) checkCrossover(a, b string) error {
 	var x, sum [2][]float64 // [0] a first, [1] b first
 	for _, v := range f.Pairs {
+		if v.FirstPosition == 0 {
+			f.warn(warnOrderUnknown())
+			return nil
+		}
 		g := 0
 		if v.FirstPosition < 0 {
 			g = 1
@@ -66,7 +74,8 @@ func (f *Finding) checkCrossover() error {
 		sum[g] = append(sum[g], v.First+v.Second)
 	}
 	if len(x[0]) < 2 || len(x[1]) < 2 {
-		f.warn(warnOrderUnchecked())
+		f.warn(warnOrderUnchecked(fmt.Sprintf("“%s” came first for %d of the assessors and “%s” for %d, "+
+			"and it takes at least two of each", a, len(x[0]), b, len(x[1]))))
 		return nil
 	}
 	negative := make([]float64, len(x[1]))

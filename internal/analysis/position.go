@@ -4,66 +4,78 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"cloche/internal/stats"
 	"cloche/internal/study"
 )
 
-// worstCondition is the condition number beyond which samples and positions
-// cannot be told apart: about half the digits of a float64 would be lost.
-const worstCondition = 1e8
-
 // checkPosition tests whether ratings of an attribute differ by position, with
-// assessors and samples allowed for. It is the extra-sum-of-squares F test of
-// the additive model rating = assessor + sample + position (Searle 1971,
-// Linear Models, sect. 3.6), computed on columns centred within assessors
-// (Frisch & Waugh 1933, Econometrica 1:387). What cannot be tested is NaN.
-func (p *panel) checkPosition(s *study.Study, attribute study.AttributeID) Check {
+// assessors and samples allowed for: the F test of position in the additive model
+// rating = assessor + sample + position, on columns centred within assessors. Where
+// samples are bound to positions, such as blind ones that all come first, it tests
+// what can be told apart and says what cannot.
+func (p *panel) checkPosition(s *study.Study, attribute study.AttributeID) positionCheck {
 	nan := math.NaN()
-	check := Check{Method: CheckPosition, Title: "all positions alike, samples and assessors allowed for",
-		Estimate: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: s.Plan.Level()},
-		Statistic: nan, DF: nan, DF2: nan, P: nan}
 	m := p.additiveModel(s, attribute)
-	df2 := len(m.y) - m.assessors - m.samples - m.positions
-	if m.positions < 1 || df2 < 1 {
-		return check
+	t := stats.PartialF(m.y, m.samples, m.positions, m.assessors)
+	c := positionCheck{Check: Check{Method: CheckPosition, Title: "all positions alike, samples and assessors allowed for",
+		Estimate: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: s.Plan.Level()},
+		Statistic: t.F, DF: t.DF1, DF2: t.DF2, P: t.P}}
+	switch {
+	case len(m.levels) < 2:
+		c.unchecked = "every rating was given at the same position, so that there is no order to check"
+	case t.DF1 < 1:
+		c.unchecked = "no two positions can be compared, because which sample was served goes with the position"
+	case t.DF2 < 1:
+		c.unchecked = "too few ratings are left once assessors, samples and positions are allowed for"
+	case t.NoScatter:
+		c.unchecked = "beside assessors, samples and positions the ratings have no scatter to hold the positions against"
+	case int(t.DF1) < len(m.levels)-1:
+		c.groups = named(stats.Comparable(m.samples, m.positions), m.levels)
+		c.Title = "positions alike as far as they can be told from the samples, samples and assessors allowed for"
 	}
-	with, ok := residualSS(m.y, m.columns)
-	without, okToo := residualSS(m.y, m.columns[:m.samples])
-	if !ok || !okToo || with <= 0 {
-		return check
+	if c.unchecked != "" {
+		c.DF, c.DF2 = nan, nan
 	}
-	check.DF, check.DF2 = float64(m.positions), float64(df2)
-	check.Statistic = max(0, without-with) / check.DF / (with / check.DF2)
-	check.P = distuv.F{D1: check.DF, D2: check.DF2}.Survival(check.Statistic)
-	return check
+	return c
 }
 
-// additive is the centred model: columns of sample indicators, then of position
-// indicators, each without its first level.
+// positionCheck is the check of position with what it could not do.
+type positionCheck struct {
+	Check
+	unchecked string  // why nothing could be tested; "" when something was
+	groups    [][]int // positions that were compared with each other; nil when all were
+}
+
+// named turns indices of levels into positions.
+func named(groups [][]int, levels []int) [][]int {
+	for _, g := range groups {
+		for i, at := range g {
+			g[i] = levels[at]
+		}
+	}
+	return groups
+}
+
+// additive is the centred model: an indicator column for each sample and for each
+// position.
 type additive struct {
-	y                             []float64
-	columns                       [][]float64
-	assessors, samples, positions int // assessors with ratings; columns of each kind
+	y                  []float64
+	samples, positions [][]float64
+	levels             []int // the positions
+	assessors          int   // with ratings
 }
 
 func (p *panel) additiveModel(s *study.Study, attribute study.AttributeID) additive {
-	var m additive
 	samples, levels := p.ratedOn(s, attribute)
-	m.samples, m.positions = len(samples)-1, len(levels)-1
-	m.columns = make([][]float64, max(0, m.samples)+max(0, m.positions))
+	m := additive{samples: make([][]float64, len(samples)), positions: make([][]float64, len(levels)), levels: levels}
 	for i := range p.assessors {
 		start := len(m.y)
 		for k, x := range samples {
 			for _, v := range p.cells[cell{attribute, i, x}] {
 				m.y = append(m.y, v.value)
 				at, _ := slices.BinarySearch(levels, v.position)
-				for j := range m.columns {
-					isSample, isPosition := j == k-1, j-m.samples == at-1 && at > 0
-					m.columns[j] = append(m.columns[j], indicator(isSample || isPosition))
-				}
+				indicate(m.samples, k)
+				indicate(m.positions, at)
 			}
 		}
 		if len(m.y) == start {
@@ -71,11 +83,22 @@ func (p *panel) additiveModel(s *study.Study, attribute study.AttributeID) addit
 		}
 		m.assessors++
 		centre(m.y[start:])
-		for _, c := range m.columns {
+		for _, c := range slices.Concat(m.samples, m.positions) {
 			centre(c[start:])
 		}
 	}
 	return m
+}
+
+// indicate adds a row: 1 in the column at, 0 in the others.
+func indicate(columns [][]float64, at int) {
+	for j := range columns {
+		v := 0.0
+		if j == at {
+			v = 1
+		}
+		columns[j] = append(columns[j], v)
+	}
 }
 
 // ratedOn lists the samples rated on an attribute, in the order of the study,
@@ -98,46 +121,9 @@ func (p *panel) ratedOn(s *study.Study, attribute study.AttributeID) (samples []
 	return samples, positions
 }
 
-func indicator(yes bool) float64 {
-	if yes {
-		return 1
-	}
-	return 0
-}
-
 func centre(x []float64) {
 	m := stats.Mean(x)
 	for i := range x {
 		x[i] -= m
 	}
-}
-
-// residualSS is the residual sum of squares of y on columns by QR; false when
-// the columns cannot be told apart.
-func residualSS(y []float64, columns [][]float64) (float64, bool) {
-	n, k := len(y), len(columns)
-	if k == 0 {
-		v := mat.NewVecDense(n, y)
-		return mat.Dot(v, v), true
-	}
-	if n < k {
-		return math.NaN(), false
-	}
-	x := mat.NewDense(n, k, nil)
-	for j, c := range columns {
-		x.SetCol(j, c)
-	}
-	var qr mat.QR
-	qr.Factorize(x)
-	if !(qr.Cond() < worstCondition) {
-		return math.NaN(), false
-	}
-	target := mat.NewVecDense(n, y)
-	var beta, fitted mat.VecDense
-	if err := qr.SolveVecTo(&beta, false, target); err != nil {
-		return math.NaN(), false
-	}
-	fitted.MulVec(x, &beta)
-	fitted.SubVec(target, &fitted)
-	return mat.Dot(&fitted, &fitted), true
 }

@@ -27,7 +27,7 @@ func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
 	if f.Role == Primary && s.Plan.Sides != study.TwoSided && s.Plan.Sides != "" {
 		f.warn(warnOneSided())
 	}
-	if need := fewestPairs(s.Plan.Alpha); f.N < need {
+	if need := Fewest(s.Plan.Alpha); f.N < need {
 		f.warn(warnFewPairs(f.N, need, "rated both samples"))
 	}
 	if len(f.Excluded) > 0 {
@@ -42,7 +42,15 @@ func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
 	f.remarkSkew()
 	f.remarkOrders(s)
 	f.remarkEnds(s, c)
-	f.remarkSmallest(s.Plan)
+}
+
+// conclude gives the verdict, and the remarks that rest on adjusted tests.
+func (f *Finding) conclude(plan study.AnalysisPlan) {
+	f.Judge(plan)
+	f.remarkSmallest()
+	if other, yes := f.Contradicted(plan.Alpha); yes {
+		f.warn(warnTestsDisagree(f.Test, other, plan.Alpha))
+	}
 }
 
 // fewestPairs is the least n for which the most extreme signed-rank result,
@@ -111,30 +119,14 @@ func shareAt(values []float64, end float64) float64 {
 	return float64(n) / float64(len(values))
 }
 
-// remarkSmallest holds the interval against the smallest effect worth acting
-// on, which is stated for the primary attribute.
-func (f *Finding) remarkSmallest(plan study.AnalysisPlan) {
-	least := plan.SmallestEffect
-	if least <= 0 || f.Attribute != plan.Attribute || f.CI.Absent() {
-		return
-	}
+// remarkSmallest holds the interval against the smallest effect worth acting on.
+func (f *Finding) remarkSmallest() {
+	ci := f.Stated()
 	switch {
-	case f.CI.Lo > -least && f.CI.Hi < least:
-		f.warn(warnTooSmall(least))
-	case f.CI.Lo <= 0 && f.CI.Hi >= 0:
-		f.warn(warnSmallestOpen(least))
-	}
-}
-
-// remarkTests speaks when the t test and the signed-rank test fall on
-// different sides of alpha.
-func remarkTests(plan study.AnalysisPlan, f *Finding) {
-	if len(f.Also) == 0 {
-		return
-	}
-	a, b := f.Test.P, f.Also[0].P
-	if !math.IsNaN(a) && !math.IsNaN(b) && (a < plan.Alpha) != (b < plan.Alpha) {
-		f.warn(warnTestsDisagree(f.Test, f.Also[0], plan.Alpha))
+	case f.Verdict.Code == DifferentSmall, f.Verdict.Code == Alike:
+		f.warn(warnTooSmall(f.Verdict.Margin))
+	case f.Verdict.Code == Open && f.Verdict.Margin > 0 && ci.Lo <= 0 && ci.Hi >= 0:
+		f.warn(warnSmallestOpen(f.Verdict.Margin))
 	}
 }
 

@@ -31,13 +31,13 @@ type panel struct {
 	cells     map[cell][]scored
 	unordered bool // some rating has no position
 	most      int  // most ratings in one cell: above 1 means replicates
-	positions map[study.AttributeID]Check
+	positions map[study.AttributeID]positionCheck
 }
 
 // tabulate puts ratings in their cells. Within a cell they are sorted, so that
 // sums do not depend on the order of rows.
 func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
-	p := &panel{cells: map[cell][]scored{}, positions: map[study.AttributeID]Check{}}
+	p := &panel{cells: map[cell][]scored{}, positions: map[study.AttributeID]positionCheck{}}
 	index := p.number(ratings)
 	for _, r := range ratings {
 		if err := checkRating(s, r); err != nil {

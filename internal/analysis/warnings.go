@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"cloche/internal/stats"
@@ -20,6 +21,7 @@ const (
 	WarnReplicates    = "replicates-averaged"
 	WarnSkewed        = "skewed-differences"
 	WarnTestsDisagree = "tests-disagree"
+	WarnSignInstead   = "sign-test-instead"
 	WarnOneSided      = "one-sided-test"
 	WarnFloor         = "floor-effect"
 	WarnCeiling       = "ceiling-effect"
@@ -27,6 +29,7 @@ const (
 	WarnCarryOver     = "carry-over"
 	WarnOrderUnknown  = "order-unknown"
 	WarnOrderOpen     = "order-not-checked"
+	WarnOrderPart     = "order-partly-checked"
 	WarnPositions     = "unequal-positions"
 	WarnTooSmall      = "below-smallest-effect"
 	WarnSmallestOpen  = "smallest-effect-open"
@@ -39,9 +42,9 @@ func warnBlindBroken(k, n int) Warning {
 		"they are counted like the others: judge whether somebody could have known what was tasted", k, n)}
 }
 
-func warnNotAdjusted(k int) Warning {
+func warnNotAdjusted(k int, alpha float64) Warning {
 	return Warning{WarnNotAdjusted, fmt.Sprintf("the %d secondary comparisons are not adjusted for their number: "+
-		"one in twenty would look clear by chance alone at 5 %%", k)}
+		"where there is no difference at all, %s in a hundred look clear by chance alone", k, shortest(100*alpha))}
 }
 
 func warnNoPairs(d study.Design) Warning {
@@ -57,17 +60,31 @@ func warnFewPairs(n, need int, did string) Warning {
 	if n == 1 {
 		who = "one assessor"
 	}
-	return Warning{WarnFewPairs, fmt.Sprintf("only %s %s; at least %d are needed "+
-		"before even the most lopsided ranks could pass the test", who, did, need)}
+	return Warning{WarnFewPairs, fmt.Sprintf("only %s %s; with fewer than %d, chance alone too often looks like an answer, "+
+		"so that no verdict is given", who, did, need)}
 }
 
-func warnTies(exact bool) Warning {
-	text := "several assessors moved by the same amount or not at all: equal differences share ranks in the signed-rank test, " +
-		"and pairs without a difference give up theirs"
-	if exact {
-		text += "; its p is exact given both"
+func warnTies(r stats.SignedRankResult) Warning {
+	var parts []string
+	if r.Ties {
+		parts = append(parts, "several assessors moved by the same amount, and equal differences share ranks in the signed-rank test")
+	}
+	switch {
+	case r.Zeros == 1:
+		parts = append(parts, "one assessor did not move at all, and a pair without a difference gives up its rank in the signed-rank test")
+	case r.Zeros > 1:
+		parts = append(parts, "some assessors did not move at all, and pairs without a difference give up their ranks in the signed-rank test")
+	}
+	text := strings.Join(parts, "; ")
+	if r.Exact {
+		text += "; its p is exact all the same"
 	}
 	return Warning{stats.WarnTies, text}
+}
+
+func warnSignInstead() Warning {
+	return Warning{WarnSignInstead, "every assessor moved by the same amount, so that the planned paired t test has no scatter to hold the mean against: " +
+		"the exact sign test and the median difference with its interval stand in its place"}
 }
 
 func warnIncomplete(left []Exclusion) Warning {
@@ -89,12 +106,20 @@ func warnSkewed(skew float64) Warning {
 		side = "downwards"
 	}
 	return Warning{WarnSkewed, fmt.Sprintf("a few assessors differ far more than the rest, %s (skewness %s): "+
-		"read the signed-rank test and the median difference beside the mean", side, decimals(skew, 1))}
+		"read the signed-rank test and the median difference beside the mean and its t test", side, decimals(skew, 1))}
 }
 
 func warnTestsDisagree(planned, other Test, alpha float64) Warning {
 	return Warning{WarnTestsDisagree, fmt.Sprintf("the planned %s gives %s and the %s gives %s, on two sides of %g: "+
-		"the answer leans on the choice of test", planned.Title, pText(planned.P), other.Title, pText(other.P), alpha)}
+		"the answer leans on the choice of test", planned.Name(), decidingText(planned), other.Name(), decidingText(other), alpha)}
+}
+
+// decidingText writes the p-value that decides, and that it is adjusted.
+func decidingText(t Test) string {
+	if math.IsNaN(t.PAdjusted) {
+		return pText(t.P)
+	}
+	return "adjusted " + pText(t.PAdjusted)
 }
 
 func warnOneSided() Warning {
@@ -118,7 +143,7 @@ func warnPeriod(c Check) Warning {
 
 func warnPositionEffect(p float64) Warning {
 	return Warning{WarnOrderEffect, fmt.Sprintf("ratings change with the position of the serving (%s); "+
-		"balanced orders keep this out of the difference, but it adds scatter", pText(p))}
+		"where orders are balanced this stays out of the difference, but it adds scatter", pText(p))}
 }
 
 func warnCarryOver(c Check) Warning {
@@ -130,13 +155,40 @@ func warnOrderUnknown() Warning {
 	return Warning{WarnOrderUnknown, "the order of serving is not known for every rating, so order effects were not checked"}
 }
 
-func warnOrderUnchecked() Warning {
-	return Warning{WarnOrderOpen, "the orders of serving are too few or too alike to check for order effects; " +
-		"at least two assessors are needed for each order"}
+func warnOrderUnchecked(why string) Warning {
+	return Warning{WarnOrderOpen, "order effects could not be checked: " + why}
+}
+
+// warnOrderPart names the positions that could be compared, and those that could not.
+func warnOrderPart(groups [][]int) Warning {
+	var within, alone []string
+	for _, g := range groups {
+		if len(g) > 1 {
+			within = append(within, "positions "+listed(g)+" with each other")
+		} else {
+			alone = append(alone, fmt.Sprintf("position %d with no other", g[0]))
+		}
+	}
+	what := "part of the differences between positions"
+	if len(within) > 0 {
+		what = strings.Join(append(within, alone...), "; ")
+	}
+	return Warning{WarnOrderPart, fmt.Sprintf("the check of order covers a part only: %s. The rest cannot be told apart from the samples, "+
+		"because which samples were served goes with the position", what)}
+}
+
+// listed writes numbers as "1, 2 and 3".
+func listed(numbers []int) string {
+	parts := make([]string, len(numbers))
+	for i, n := range numbers {
+		parts[i] = strconv.Itoa(n)
+	}
+	last := len(parts) - 1
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
 }
 
 func warnPositions(first, second int, a, b string) Warning {
-	return Warning{WarnPositions, fmt.Sprintf("“%s” came before “%s” for %d assessors and after it for %d: "+
+	return Warning{WarnPositions, fmt.Sprintf("“%s” came before “%s” for %d of the assessors and after it for %d: "+
 		"an effect of order would shift the difference", a, b, first, second)}
 }
 
@@ -157,6 +209,9 @@ func pText(p float64) string {
 	}
 	return "p = " + decimals(p, 3)
 }
+
+// shortest writes a number with the digits that it needs, at most six.
+func shortest(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
 
 // decimals writes a number with n decimals and a minus sign.
 func decimals(v float64, n int) string {

@@ -286,7 +286,7 @@ func TestFindingsFollowFromThePackage(t *testing.T) {
 	found, err := analysis.Analyse(asked, ratings, analysis.Options{PlanHash: plan})
 	must(t, err)
 	var again bytes.Buffer
-	must(t, report.WriteJSON(&again, found))
+	must(t, report.WriteJSON(&again, asked, found))
 	if diff := cmp.Diff(string(files["findings.json"]), again.String()); diff != "" {
 		t.Errorf("findings of the package (-) and from its files (+):\n%s", diff)
 	}

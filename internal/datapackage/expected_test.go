@@ -100,7 +100,7 @@ func TestExpectedFollowsFromThePackage(t *testing.T) {
 	must(t, err)
 	found.PlanHash, found.Warnings = "", nil
 	var again bytes.Buffer
-	must(t, report.WriteJSON(&again, found))
+	must(t, report.WriteJSON(&again, asked, found))
 	_, mine, _ := strings.Cut(again.String(), `"expected": [`)
 	_, theirs, ok := strings.Cut(string(files["findings.json"]), `"expected": [`)
 	mine, _, _ = strings.Cut(mine, "\n  ],")

@@ -65,7 +65,7 @@ func Files(d Data) ([]File, error) {
 	}
 	if d.Findings != nil {
 		var b bytes.Buffer
-		if err := report.WriteJSON(&b, d.Findings); err != nil {
+		if err := report.WriteJSON(&b, d.Study.Asked, d.Findings); err != nil {
 			return nil, fmt.Errorf("write findings: %w", err)
 		}
 		files = append(files, File{"findings.json", b.Bytes()})

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"cloche/internal/analysis"
@@ -14,6 +13,7 @@ type Expected struct {
 	Intro []string
 	Said  []Said // on the primary attribute
 	Table []Row
+	Headings
 }
 
 // expectedIntro says how to read the part.
@@ -22,16 +22,12 @@ var expectedIntro = []string{
 	"Saying what one expects can itself change the rating that follows, and people may use a scale otherwise before they have tasted.",
 }
 
-// expectedMethod is its source among the methods.
-const expectedMethod = "Expected minus rated (disconfirmation), and ratings that follow what was expected (assimilation) or go against it (contrast): " +
-	"Cardello & Sawyer (1992), J. Sens. Stud. 7:253; Deliza & MacFie (1996), J. Sens. Stud. 11:103; both cited from memory."
-
 // expectedOf makes the part; nil when no name was read before tasting.
 func expectedOf(s *study.Study, r *analysis.Result, notes *footnotes) *Expected {
 	if len(r.Expected) == 0 {
 		return nil
 	}
-	e := &Expected{Intro: expectedIntro}
+	e := &Expected{Intro: expectedIntro, Headings: headingsOf(s, r.Expected)}
 	for _, f := range r.Expected {
 		e.Table = append(e.Table, expectedRow(s, f, notes))
 		if f.Attribute == s.Plan.Attribute && f.N > 0 {
@@ -43,42 +39,64 @@ func expectedOf(s *study.Study, r *analysis.Result, notes *footnotes) *Expected 
 
 func expectedRow(s *study.Study, f analysis.Finding, notes *footnotes) Row {
 	a, b := f.Comparison[0], f.Comparison[1]
-	clear := f.Test.P < s.Plan.Alpha
-	if f.Kind == analysis.KindExpected {
-		return rowAs(s, f, rowNames{
-			fmt.Sprintf("expected of “%s” minus “%s”", s.NameText(a), s.NameText(b)),
-			fmt.Sprintf("%s − %s, expected", a, b), clear}, notes)
+	x := rowNames{clear: f.Verdict.Different()}
+	switch f.Kind {
+	case analysis.KindExpected:
+		x.compared = fmt.Sprintf("expected of “%s” minus “%s”", s.NameText(a), s.NameText(b))
+		x.pair = fmt.Sprintf("%s − %s, expected", a, b)
+	case analysis.KindPromised:
+		x.compared = fmt.Sprintf("%s: expected minus rated blind", analysis.Label(s, a))
+		x.pair = fmt.Sprintf("%s, expected − blind", a)
+	default:
+		x.compared = fmt.Sprintf("%s: expected minus rated", analysis.Label(s, a))
+		x.pair = fmt.Sprintf("%s, expected − rated", a)
 	}
-	return rowAs(s, f, rowNames{fmt.Sprintf("%s: expected minus rated", analysis.Label(s, a)), fmt.Sprintf("%s, expected − rated", a), clear}, notes)
+	return rowAs(s, f, x, notes)
 }
 
 func expectedSaid(s *study.Study, r *analysis.Result, f analysis.Finding) Said {
-	said := Said{Outcome: Unclear}
-	switch {
-	case math.IsNaN(f.Test.P):
-		said.Outcome = NoAnswer
-	case f.Test.P < s.Plan.Alpha:
-		said.Outcome = Clear
-	}
-	if f.Kind == analysis.KindExpected {
-		said.Text = saidOfNames(s, r, f, said.Outcome == Clear)
-	} else {
-		said.Text = saidOfTaste(s, f, said.Outcome == Clear)
+	said := Said{Outcome: outcomeOf(f.Verdict)}
+	switch f.Kind {
+	case analysis.KindExpected:
+		said.Text = saidOfNames(s, r, f)
+	case analysis.KindPromised:
+		said.Text = saidOfPromise(s, r, f)
+	default:
+		said.Text = saidOfTaste(s, f)
 	}
 	return said
 }
 
+// fewSaid says that a finding on what was expected rests on too few people; "" when
+// it does not.
+func fewSaid(s *study.Study, f analysis.Finding, what string) string {
+	if f.Verdict.Code != analysis.TooFew {
+		return ""
+	}
+	a, _ := s.Attribute(f.Attribute)
+	if f.N == 0 {
+		return fmt.Sprintf("%s on “%s”: nobody can be compared.", upperFirst(what), a.Ask)
+	}
+	return fmt.Sprintf("%s on “%s”: too few to say (%s).", upperFirst(what), a.Ask, numbersOf(a, f))
+}
+
+// numbersOf is a difference of what was expected, in figures.
+func numbersOf(a study.Attribute, f analysis.Finding) string {
+	return fmt.Sprintf("%s %s (%s; %s)", signed(f.Difference, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f), people(f.N))
+}
+
 // saidOfNames says what was expected of two names, and whether the ratings went
 // that way.
-func saidOfNames(s *study.Study, r *analysis.Result, f analysis.Finding, clear bool) string {
+func saidOfNames(s *study.Study, r *analysis.Result, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
 	x, y := s.NameText(f.Comparison[0]), s.NameText(f.Comparison[1])
-	numbers := fmt.Sprintf("%s %s (%s; %s)", signed(f.Difference, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f), people(f.N))
-	if !clear {
-		return fmt.Sprintf("Before tasting, no clear difference between what was expected of “%s” and of “%s” on “%s”: %s.", x, y, a.Ask, numbers)
+	if few := fewSaid(s, f, fmt.Sprintf("what was expected of “%s” and of “%s”", x, y)); few != "" {
+		return few
 	}
-	w := wordingOf(a)
-	text := fmt.Sprintf("Before tasting, “%s” was expected to be %s than “%s”: %s.", x, expectedToBe(w, f.Difference), y, numbers)
+	if !f.Verdict.Different() {
+		return fmt.Sprintf("Before tasting, no clear difference between what was expected of “%s” and of “%s” on “%s”: %s.", x, y, a.Ask, numbersOf(a, f))
+	}
+	text := fmt.Sprintf("Before tasting, “%s” was expected to be %s than “%s”: %s.", x, expectedToBe(wordingOf(a), float64(f.Verdict.Direction)), y, numbersOf(a, f))
 	return text + whetherFollowed(s, r, f)
 }
 
@@ -95,40 +113,83 @@ func expectedToBe(w wording, difference float64) string {
 }
 
 // whetherFollowed compares the direction of what was expected with that of the
-// ratings; "" when the samples differ in more than their names.
+// ratings; "" when the samples differ in more than their names. Two names do not tell
+// which of them moved a rating, so that no more is said here than the direction.
 func whetherFollowed(s *study.Study, r *analysis.Result, f analysis.Finding) string {
 	x, _ := s.Sample(f.Comparison[0])
 	y, _ := s.Sample(f.Comparison[1])
+	direction, outcome := ratedDirection(r, f.Attribute, x.ID, y.ID)
+	switch {
+	case x.Dish != y.Dish || outcome == NoAnswer:
+		return ""
+	case outcome == Unclear:
+		return " When they tasted the same dish under both names, there was no clear difference."
+	case direction == f.Verdict.Direction:
+		return " When they tasted the same dish under both names, the ratings differed the same way."
+	}
+	return " When they tasted the same dish under both names, the ratings differed the other way."
+}
+
+// ratedDirection is in which direction the ratings of a differ from those of b.
+func ratedDirection(r *analysis.Result, on study.AttributeID, a, b study.SampleID) (direction int, outcome Outcome) {
 	for _, rated := range r.Findings {
-		if rated.Comparison != f.Comparison || rated.Attribute != f.Attribute || x.Dish != y.Dish {
+		if rated.Attribute != on {
 			continue
 		}
-		switch p := decidingP(rated); {
-		case math.IsNaN(p):
-			return ""
-		case p >= s.Plan.Alpha:
-			return " When they tasted the same dish under both names, there was no clear difference."
-		case (rated.Difference > 0) == (f.Difference > 0):
-			return " When they tasted the same dish under both names, the ratings went the same way, towards what was expected (assimilation)."
+		switch rated.Comparison {
+		case [2]study.SampleID{a, b}:
+			return rated.Verdict.Direction, outcomeOf(rated.Verdict)
+		case [2]study.SampleID{b, a}:
+			return -rated.Verdict.Direction, outcomeOf(rated.Verdict)
 		}
-		return " When they tasted the same dish under both names, the ratings went the other way, away from what was expected (contrast)."
 	}
-	return ""
+	return 0, NoAnswer
 }
 
 // saidOfTaste says how a sample was rated against what its name led people to expect.
-func saidOfTaste(s *study.Study, f analysis.Finding, clear bool) string {
+func saidOfTaste(s *study.Study, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
 	n := decimalsFor(a.Scale)
-	numbers := fmt.Sprintf("expected %s, rated %s, difference %s %s (%s; %s)",
-		number(f.Means[0], n), number(f.Means[1], n), signed(f.Difference, n), points(a.Scale), intervalPhrase(a, f), people(f.N))
 	label := analysis.Label(s, f.Comparison[0])
-	if !clear {
+	if few := fewSaid(s, f, fmt.Sprintf("%s, expected minus rated", label)); few != "" {
+		return few
+	}
+	numbers := fmt.Sprintf("expected %s, rated %s, difference %s", number(f.Means[0], n), number(f.Means[1], n), numbersOf(a, f))
+	if !f.Verdict.Different() {
 		return fmt.Sprintf("%s: no clear difference between what the name led people to expect on “%s” and what they rated: %s.", upperFirst(label), a.Ask, numbers)
 	}
-	way := "lower"
-	if f.Difference < 0 {
-		way = "higher"
+	return fmt.Sprintf("%s: %s was expected than was found on “%s”: %s.", upperFirst(label), moreOrLess(f), a.Ask, numbers)
+}
+
+func moreOrLess(f analysis.Finding) string {
+	if f.Verdict.Direction < 0 {
+		return "less"
 	}
-	return fmt.Sprintf("%s was rated %s on “%s” than its name had led people to expect: %s.", upperFirst(label), way, a.Ask, numbers)
+	return "more"
+}
+
+// saidOfPromise says what a name promised beside the same dish served blind, and
+// whether the rating under the name moved towards it or away from it.
+func saidOfPromise(s *study.Study, r *analysis.Result, f analysis.Finding) string {
+	a, _ := s.Attribute(f.Attribute)
+	x, _ := s.Sample(f.Comparison[0])
+	twin, _ := analysis.BlindTwin(s, x)
+	label := analysis.Label(s, x.ID)
+	if few := fewSaid(s, f, fmt.Sprintf("%s, expected minus rated blind", label)); few != "" {
+		return few
+	}
+	if !f.Verdict.Different() {
+		return fmt.Sprintf("%s: no clear difference between what the name led people to expect on “%s” and how the same dish was rated blind: %s.",
+			upperFirst(label), a.Ask, numbersOf(a, f))
+	}
+	text := fmt.Sprintf("%s: the name promised %s on “%s” than the same dish was rated blind: %s.", upperFirst(label), moreOrLess(f), a.Ask, numbersOf(a, f))
+	switch direction, outcome := ratedDirection(r, f.Attribute, x.ID, twin.ID); {
+	case outcome == NoAnswer:
+		return text
+	case outcome == Unclear:
+		return text + " Under the name, the rating did not clearly move from the blind one."
+	case direction == f.Verdict.Direction:
+		return text + " Under the name, the rating moved towards what was expected (assimilation)."
+	}
+	return text + " Under the name, the rating moved away from what was expected (contrast)."
 }

@@ -43,7 +43,7 @@ func TestExpectedInWords(t *testing.T) {
 	for name, tc := range map[string]struct {
 		sign float64
 		want string
-	}{"went with it": {1, "the same way, towards what was expected (assimilation)"}, "went against it": {-1, "the other way, away from what was expected (contrast)"}} {
+	}{"went with it": {1, "the ratings differed the same way."}, "went against it": {-1, "the ratings differed the other way."}} {
 		t.Run(name, func(t *testing.T) {
 			s, r := expected(t, tc.sign)
 			p := report.Build(s, r, report.Options{})
@@ -54,7 +54,7 @@ func TestExpectedInWords(t *testing.T) {
 			if !strings.HasPrefix(first, "Before tasting, “brown butter” was expected to be saltier than “garden”: +") || !strings.Contains(first, tc.want) {
 				t.Errorf("said %q", first)
 			}
-			if got := p.Expected.Said[1].Text; !strings.HasPrefix(got, "Brown butter was rated lower on “How salty is it?” than its name had led people to expect: expected 8") {
+			if got := p.Expected.Said[1].Text; !strings.HasPrefix(got, "Brown butter: more was expected than was found on “How salty is it?”: expected 8") {
 				t.Errorf("said %q", got)
 			}
 			var text, html bytes.Buffer
@@ -78,9 +78,9 @@ func TestExpectedInWords(t *testing.T) {
 }
 
 func TestExpectedInJSON(t *testing.T) {
-	_, r := expected(t, 1)
+	s, r := expected(t, 1)
 	var out bytes.Buffer
-	must(t, report.WriteJSON(&out, r))
+	must(t, report.WriteJSON(&out, s, r))
 	var got struct {
 		Findings []struct{ Role string }
 		Expected []struct {
@@ -104,9 +104,9 @@ func TestExpectedInJSON(t *testing.T) {
 	if met.Kind != "expected-minus-rated" || met.Sample != "B" || met.Comparison != [2]string{"expected", "rated"} || len(met.Means) != 2 {
 		t.Errorf("of a sample: %+v", met)
 	}
-	_, plain := custard(t)
+	custardStudy, plain := custard(t)
 	out.Reset()
-	must(t, report.WriteJSON(&out, plain))
+	must(t, report.WriteJSON(&out, custardStudy, plain))
 	if strings.Contains(out.String(), `"expected"`) {
 		t.Error("a study without it has a list of what was expected")
 	}

@@ -13,11 +13,11 @@ import (
 // WriteJSON writes the findings as one object, in full precision. What could
 // not be computed is null, and a warning says why. Readers must ignore fields
 // they do not know.
-func WriteJSON(w io.Writer, r *analysis.Result) error {
+func WriteJSON(w io.Writer, s *study.Study, r *analysis.Result) error {
 	out := json.NewEncoder(w)
 	out.SetIndent("", "  ")
 	out.SetEscapeHTML(false)
-	return out.Encode(resultToWire(r))
+	return out.Encode(resultToWire(s, r))
 }
 
 // value is a number that is null when it could not be computed.
@@ -65,8 +65,12 @@ type findingWire struct {
 	Means      map[study.SampleID]value `json:"means"`
 	SDs        map[study.SampleID]value `json:"sds"`
 	Difference value                    `json:"difference"`
+	Estimate   string                   `json:"estimate"` // the measure that the difference is
 	CI         [2]value                 `json:"ci"`
 	Level      value                    `json:"level"`
+	Adjusted   *[2]value                `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
+	AdjustedAt *value                   `json:"level_adjusted,omitempty"`
+	Verdict    *verdictWire             `json:"verdict,omitempty"` // not of what was expected
 	Test       testWire                 `json:"test"`
 	Effect     []effectWire             `json:"effect"`
 	Moved      movedWire                `json:"moved"`
@@ -77,11 +81,16 @@ type findingWire struct {
 }
 
 // expectedWire is a finding on what was expected. Comparison and means are of the
-// names of two samples, or of one sample “expected” and “rated”.
+// names of two samples, or of one sample “expected” and “rated” or “blind”.
 type expectedWire struct {
 	Kind   analysis.Kind  `json:"kind"`
-	Sample study.SampleID `json:"sample,omitempty"` // of expected-minus-rated
+	Sample study.SampleID `json:"sample,omitempty"` // of expected-minus-rated and expected-minus-blind
 	findingWire
+}
+
+type verdictWire struct {
+	Code analysis.VerdictCode `json:"code"`
+	Text string               `json:"text"`
 }
 
 type testWire struct {
@@ -120,14 +129,16 @@ type warningWire struct {
 	Text string `json:"text"`
 }
 
-func resultToWire(r *analysis.Result) resultWire {
+func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	w := resultWire{Study: r.Study, Assessors: r.Assessors, Excluded: exclusionsToWire(r.Excluded),
 		Findings: []findingWire{}, Warnings: warningsToWire(r.Warnings)}
 	if r.PlanHash != "" {
 		w.PlanHash = &r.PlanHash
 	}
 	for _, f := range r.Findings {
-		w.Findings = append(w.Findings, findingToWire(f))
+		one := findingToWire(f)
+		one.Verdict = &verdictWire{f.Verdict.Code, verdictOf(s, f).Text()}
+		w.Findings = append(w.Findings, one)
 	}
 	for _, f := range r.Expected {
 		w.Expected = append(w.Expected, expectedToWire(f))
@@ -143,9 +154,11 @@ func resultToWire(r *analysis.Result) resultWire {
 
 func expectedToWire(f analysis.Finding) expectedWire {
 	w := expectedWire{Kind: f.Kind}
-	if f.Kind == analysis.KindMet {
-		w.Sample = f.Comparison[0]
-		f.Comparison = [2]study.SampleID{"expected", "rated"}
+	switch f.Kind {
+	case analysis.KindMet:
+		w.Sample, f.Comparison = f.Comparison[0], [2]study.SampleID{"expected", "rated"}
+	case analysis.KindPromised:
+		w.Sample, f.Comparison = f.Comparison[0], [2]study.SampleID{"expected", "blind"}
 	}
 	w.findingWire = findingToWire(f)
 	return w
@@ -157,10 +170,14 @@ func findingToWire(f analysis.Finding) findingWire {
 		Attribute: f.Attribute, Comparison: f.Comparison, Role: f.Role, N: f.N,
 		Means:      map[study.SampleID]value{a: value(f.Means[0]), b: value(f.Means[1])},
 		SDs:        map[study.SampleID]value{a: value(f.SDs[0]), b: value(f.SDs[1])},
-		Difference: value(f.Difference), CI: ends(f.CI), Level: value(f.CI.Level),
+		Difference: value(f.Difference), Estimate: f.Estimate, CI: ends(f.CI), Level: value(f.CI.Level),
 		Test: testToWire(f.Test), Moved: movedWire(f.Moved),
 		Effect: []effectWire{}, Also: []testWire{}, Checks: []checkWire{},
 		Excluded: exclusionsToWire(f.Excluded), Warnings: warningsToWire(f.Warnings),
+	}
+	if f.Adjusted.Level > 0 {
+		ci, level := ends(f.Adjusted), value(f.Adjusted.Level)
+		w.Adjusted, w.AdjustedAt = &ci, &level
 	}
 	for _, e := range f.Effects {
 		w.Effect = append(w.Effect, effectWire{e.Measure, value(e.Value), ends(e.CI), value(e.CI.Level)})

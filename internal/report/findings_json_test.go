@@ -29,9 +29,9 @@ func decode(t *testing.T, text []byte) any {
 // The golden file is compared by tolerance: compilers may fuse multiplications
 // and additions, so the last digits of floats are not the same everywhere.
 func TestFindingsOfTheCustard(t *testing.T) {
-	_, r := custard(t)
+	s, r := custard(t)
 	var out bytes.Buffer
-	if err := report.WriteJSON(&out, r); err != nil {
+	if err := report.WriteJSON(&out, s, r); err != nil {
 		t.Fatal(err)
 	}
 	if *update {
@@ -81,9 +81,9 @@ func compare(t *testing.T, at string, got, want any) {
 // The fields of the README's contract. Readers must ignore others, so more may
 // be added but none of these may go.
 func TestFindingsContract(t *testing.T) {
-	_, r := custard(t)
+	s, r := custard(t)
 	var out bytes.Buffer
-	if err := report.WriteJSON(&out, r); err != nil {
+	if err := report.WriteJSON(&out, s, r); err != nil {
 		t.Fatal(err)
 	}
 	result := decode(t, out.Bytes()).(map[string]any)
@@ -121,7 +121,7 @@ func TestWhatCannotBeComputedIsNull(t *testing.T) {
 	s := panelOf(2)
 	r := analyse(t, s, paired(ten[:1], near[:1]))
 	var out bytes.Buffer
-	if err := report.WriteJSON(&out, r); err != nil {
+	if err := report.WriteJSON(&out, s, r); err != nil {
 		t.Fatal(err)
 	}
 	finding := decode(t, out.Bytes()).(map[string]any)["findings"].([]any)[0].(map[string]any)

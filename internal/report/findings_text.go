@@ -44,13 +44,16 @@ func textTable(b *strings.Builder, s *study.Study, p Page) error {
 	if err := textRows(b, p.Headings, p.Table); err != nil {
 		return err
 	}
-	b.WriteString("The first row is the primary comparison; p of the others is adjusted where the plan says so.\n\n")
+	for _, line := range p.Headings.Below {
+		fmt.Fprintln(b, line)
+	}
+	b.WriteByte('\n')
 	return nil
 }
 
 func textRows(b *strings.Builder, h Headings, rows []Row) error {
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "attribute\tcompared\tn\tmeans\tdifference\t%s interval\tup/down/same\tp\tnotes\n", h.Level)
+	fmt.Fprintf(t, "attribute\tcompared\tn\tmeans\t%s\t%s\tup/down/same\tp\tnotes\n", strings.ToLower(h.Difference), h.Interval)
 	for _, r := range rows {
 		fmt.Fprintf(t, "%s\t%s\t%d\t%s, %s\t%s\t%s\t%s\t%s\t%s\n", r.Attribute, r.Pair, r.N, r.MeanFirst, r.MeanSecond,
 			r.Difference, r.Interval, strings.ReplaceAll(r.Moved, " ", ""), r.P, noteMarks(r.Notes))
@@ -70,7 +73,7 @@ func textExpected(b *strings.Builder, p Page) error {
 		fmt.Fprintln(b, x.Text)
 	}
 	b.WriteByte('\n')
-	if err := textRows(b, p.Headings, p.Expected.Table); err != nil {
+	if err := textRows(b, p.Expected.Headings, p.Expected.Table); err != nil {
 		return err
 	}
 	b.WriteByte('\n')

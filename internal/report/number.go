@@ -47,6 +47,15 @@ func percent(level float64) string {
 	return strconv.FormatFloat(math.Round(level*1e6)/1e4, 'f', -1, 64) + " %"
 }
 
+// levelWords is percent for a level that was not chosen but follows from counts:
+// one decimal, never more than it is.
+func levelWords(level float64) string {
+	if chosen := math.Round(level*1e4) / 1e4; math.Abs(level-chosen) < 1e-9 {
+		return percent(chosen)
+	}
+	return percent(math.Floor(level*1000) / 1000)
+}
+
 // pValue writes a p-value: three decimals, or that it is smaller.
 func pValue(p float64) string {
 	switch {

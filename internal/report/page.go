@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"html/template"
-	"slices"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
@@ -71,8 +70,12 @@ type DataTable struct {
 	Rows     [][]string
 }
 
-// Headings are those of the table of findings.
-type Headings struct{ Level string }
+// Headings are those of a table of findings.
+type Headings struct {
+	Difference string   // "Difference", "Median difference"
+	Interval   string   // "95 % interval", or "interval" when the rows have several levels
+	Below      []string // how to read it
+}
 
 // Row is a finding in the table.
 type Row struct {
@@ -117,7 +120,7 @@ type Fact struct{ What, Value string }
 // Build makes the page of a result.
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
-		Headings: Headings{Level: percent(s.Plan.Level())}, Technical: technicalOf(s, r)}
+		Headings: headingsOf(s, r.Findings), Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
 		p.FiguresMissing = "The script that draws the figures was not built into this program. " +
 			"The numbers are in the tables; for figures run “npm --prefix web ci” and build again."
@@ -142,11 +145,12 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		p.Table = append(p.Table, rowOf(s, f, v, notes))
 	}
 	p.OnePair = onePair(p.Table)
-	if p.Expected = expectedOf(s, r, notes); p.Expected != nil {
-		p.Technical.Methods = append(slices.Clone(p.Technical.Methods), expectedMethod)
-	}
+	p.Expected = expectedOf(s, r, notes)
 	p.Notes = notes.list
-	if further > 0 {
+	switch {
+	case further == 1:
+		p.Further = "One more secondary comparison, not clear, is in the table."
+	case further > 1:
 		p.Further = fmt.Sprintf("%d more secondary comparisons, none of them clear, are in the table.", further)
 	}
 	p.Figures = figuresOf(s, r)

@@ -14,8 +14,14 @@ import (
 func askedOf(s *study.Study, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
 	c := contrastOf(s, f.Comparison)
-	return fmt.Sprintf("Asked beforehand: “%s” — %s against %s%s, rated by the same %s.",
-		a.Ask, c.short[0], c.short[1], bracketed(c.shared), people(f.N))
+	who := "rated by the same " + people(f.N)
+	switch {
+	case f.N == 0 && s.Serving.Design == study.One:
+		who = "each rated by other people"
+	case f.N == 0:
+		who = "which nobody rated both"
+	}
+	return fmt.Sprintf("Asked beforehand: “%s” — %s against %s%s, %s.", a.Ask, c.short[0], c.short[1], bracketed(c.shared), who)
 }
 
 func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
@@ -36,9 +42,9 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 		Ask: a.Ask, Compared: x.compared, Role: string(f.Role), N: f.N,
 		Attribute: string(f.Attribute), Pair: x.pair,
 		MeanFirst: number(f.Means[0], n), MeanSecond: number(f.Means[1], n),
-		Difference: signed(f.Difference, n), Interval: interval(f.CI, n),
+		Difference: signed(f.Difference, n), Interval: statedText(f, n),
 		Moved: fmt.Sprintf("%d / %d / %d", f.Moved.Up, f.Moved.Down, f.Moved.Same),
-		P:     pValue(decidingP(f)), Clear: x.clear,
+		P:     pValue(f.Test.Deciding()), Clear: x.clear,
 	}
 	for _, w := range f.Warnings {
 		r.Notes = append(r.Notes, notes.of(w))
@@ -47,15 +53,31 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
 		r.Technical = append(r.Technical, testRow(t))
 	}
-	r.Technical = append(r.Technical, TechRow{"Mean difference", signed(f.Difference, n+1), interval(f.CI, n+1), none, none})
+	if f.Estimate != analysis.MeasureMedian { // which stands among the effects
+		r.Technical = append(r.Technical, effectRow(analysis.Effect{Measure: f.Estimate, Value: f.Difference, CI: f.CI}, s.Plan.Level(), n))
+	}
+	if f.Adjusted.Level > 0 {
+		r.Technical = append(r.Technical, TechRow{fmt.Sprintf("Interval adjusted for %d secondary findings", f.Family), none,
+			fmt.Sprintf("%s (%s each)", interval(f.Adjusted, n+1), levelWords(f.Adjusted.Level)), none, none})
+	}
 	for _, e := range f.Effects {
-		r.Technical = append(r.Technical, effectRow(e, f.CI.Level, n))
+		r.Technical = append(r.Technical, effectRow(e, s.Plan.Level(), n))
 	}
 	for _, k := range f.Checks {
 		r.Technical = append(r.Technical, checkRow(k, n))
 	}
 	r.Excluded = exclusionLines(f.Excluded)
 	return r
+}
+
+// statedText is the interval told with a finding. One that could not be adjusted while
+// p is says so.
+func statedText(f analysis.Finding, n int) string {
+	text := interval(f.Stated(), n)
+	if ci := f.Stated(); f.Family > 0 && f.Adjusted.Level == 0 && !ci.Absent() {
+		text += fmt.Sprintf(" (%s, not adjusted)", levelWords(ci.Level))
+	}
+	return text
 }
 
 // none stands where a line has no such number.
@@ -99,17 +121,22 @@ func degrees(df, df2 float64) string {
 
 // effectNames are the words for the measures of effect.
 var effectNames = map[string]string{
-	analysis.MeasureDz:     "Cohen’s d_z (mean difference in standard deviations of the differences)",
-	analysis.MeasureGz:     "Hedges’ g_z (d_z corrected for small samples)",
-	analysis.MeasureMedian: "Median difference",
+	analysis.MeasureDz:            "Cohen’s d_z (mean difference in standard deviations of the differences)",
+	analysis.MeasureGz:            "Hedges’ g_z (d_z corrected for small samples)",
+	analysis.MeasureMean:          "Mean difference",
+	analysis.MeasureHodgesLehmann: "Median difference by Hodges and Lehmann (median of all averages of two differences)",
+	analysis.MeasureMedian:        "Median difference",
 }
 
 // effectRow writes an effect; the level of its interval is said when it is not
 // the level of the study.
 func effectRow(e analysis.Effect, level float64, n int) TechRow {
 	digits := 3
-	if e.Measure == analysis.MeasureMedian {
+	switch e.Measure {
+	case analysis.MeasureMedian:
 		digits = n
+	case analysis.MeasureMean, analysis.MeasureHodgesLehmann:
+		digits = n + 1
 	}
 	name, ok := effectNames[e.Measure]
 	if !ok {
@@ -117,7 +144,7 @@ func effectRow(e analysis.Effect, level float64, n int) TechRow {
 	}
 	text := interval(e.CI, digits)
 	if !e.CI.Absent() && math.Abs(e.CI.Level-level) > 1e-9 {
-		text += fmt.Sprintf(" (%s)", percent(math.Round(e.CI.Level*1000)/1000))
+		text += fmt.Sprintf(" (%s)", levelWords(e.CI.Level))
 	}
 	return TechRow{name, signed(e.Value, digits), text, none, none}
 }

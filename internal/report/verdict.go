@@ -9,15 +9,26 @@ import (
 	"cloche/internal/study"
 )
 
-// Outcome says what the planned test found.
+// Outcome is how a verdict looks: what it comes to for the eye.
 type Outcome string
 
 // The outcomes.
 const (
-	Clear    Outcome = "clear"    // the planned test found a difference
-	Unclear  Outcome = "unclear"  // it did not
-	NoAnswer Outcome = "noanswer" // it could not be computed
+	Clear    Outcome = "clear"    // a difference was found
+	Unclear  Outcome = "unclear"  // none was found
+	NoAnswer Outcome = "noanswer" // there is too little to say
 )
+
+// outcomeOf is the look of a verdict.
+func outcomeOf(v analysis.Verdict) Outcome {
+	switch {
+	case v.Different():
+		return Clear
+	case v.Code == analysis.TooFew:
+		return NoAnswer
+	}
+	return Unclear
+}
 
 // Verdict is a finding in plain words.
 type Verdict struct {
@@ -28,127 +39,232 @@ type Verdict struct {
 // Text is the verdict as one paragraph.
 func (v Verdict) Text() string { return strings.Join(v.Sentences, " ") }
 
-// verdictOf says a finding in plain words. A difference is clear when the
-// planned test, adjusted where it was adjusted, falls below alpha.
+// verdictOf says a finding in plain words, after the verdict that the analysis gave.
 func verdictOf(s *study.Study, f analysis.Finding) Verdict {
-	a, _ := s.Attribute(f.Attribute)
-	c := contrastOf(s, f.Comparison)
-	p := decidingP(f)
+	t := teller{s: s, f: f, c: contrastOf(s, f.Comparison)}
+	t.a, _ = s.Attribute(f.Attribute)
+	var lines []string
+	switch outcome := outcomeOf(f.Verdict); {
+	case outcome == NoAnswer:
+		lines = t.tooFew()
+	case outcome == Clear:
+		lines = t.different()
+	default:
+		lines = t.notDifferent()
+	}
+	return Verdict{outcomeOf(f.Verdict), nonEmpty(lines...)}
+}
+
+// teller puts one finding into sentences.
+type teller struct {
+	s *study.Study
+	f analysis.Finding
+	a study.Attribute
+	c contrast
+}
+
+func (t teller) tooFew() []string {
+	f := t.f
 	switch {
-	case math.IsNaN(p):
-		return noAnswer(a, c, f)
-	case p < s.Plan.Alpha:
-		return clearVerdict(s, a, c, f)
+	case f.N == 0 && t.s.Serving.Design == study.One:
+		return []string{fmt.Sprintf("Each person was to taste one sample only, so nobody rated both %s on “%s”. "+
+			"The planned %s compares two groups of people, which is not computed here.", t.c.between(), t.a.Ask, t.s.Plan.Test.Title())}
+	case f.N == 0:
+		return []string{fmt.Sprintf("No answer on “%s”: nobody rated both %s.", t.a.Ask, t.c.between())}
 	}
-	return unclearVerdict(s, a, c, f)
-}
-
-// decidingP is the p-value that decides: the adjusted one where there is one.
-func decidingP(f analysis.Finding) float64 {
-	if !math.IsNaN(f.Test.PAdjusted) {
-		return f.Test.PAdjusted
+	first := fmt.Sprintf("Too few to say on “%s”: %s rated both %s, and a verdict takes at least %d.",
+		t.a.Ask, people(f.N), t.c.between(), analysis.Fewest(t.s.Plan.Alpha))
+	if f.N == 1 {
+		return []string{first, fmt.Sprintf("The difference was %s.", t.amount())}
 	}
-	return f.Test.P
+	return []string{first, fmt.Sprintf("%s, the difference was %s.", upperFirst(estimateWords(f)), t.amount()), t.counts()}
 }
 
-func noAnswer(a study.Attribute, c contrast, f analysis.Finding) Verdict {
-	text := fmt.Sprintf("No answer on “%s”: %s rated both %s, and the planned test cannot be computed from that.",
-		a.Ask, people(f.N), c.between())
-	if f.N > 1 && f.Moved.Same == f.N {
-		text = fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is nothing to test.",
-			a.Ask, people(f.N), c.between())
+func (t teller) different() []string {
+	f, w := t.f, wordingOf(t.a)
+	first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(f.Verdict.Direction)), t.c.than), " ")
+	lines := []string{fmt.Sprintf("%s: %s (%s).", first, t.amount(), t.interval()), t.movedThatWay()}
+	if t.withoutScatter() {
+		lines = []string{fmt.Sprintf("%s: each of %s moved by exactly %s.", first, people(f.N), t.amount()), t.signTest()}
 	}
-	return Verdict{NoAnswer, []string{text}}
+	return append(lines, t.against(), t.holdsZero(), t.otherTest(), t.acted())
 }
 
-func clearVerdict(s *study.Study, a study.Attribute, c contrast, f analysis.Finding) Verdict {
-	w := wordingOf(a)
-	first := strings.Join(nonEmpty(c.subject, w.verb, w.toward(f.Difference), c.than), " ")
-	v := Verdict{Clear, []string{
-		fmt.Sprintf("%s: %s %s (%s).", first, signed(f.Difference, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f)),
-		movedSentence(f),
-	}}
-	if f.CI.Lo <= 0 && f.CI.Hi >= 0 {
-		v.Sentences = append(v.Sentences, fmt.Sprintf("The planned test finds a difference (%s), but the interval includes 0: read the notes.", pPhrase(decidingP(f))))
+// withoutScatter reports whether the sign test stands in for a planned t test,
+// because everybody moved by the same amount.
+func (t teller) withoutScatter() bool { return t.f.Test.Method == analysis.MethodSign }
+
+// signTest says what the sign test finds and why the planned test cannot.
+func (t teller) signTest() string {
+	why := fmt.Sprintf("The planned %s holds the mean against the scatter between people, and there is none", t.s.Plan.Test.Title())
+	if t.f.Verdict.Against {
+		return why + "; the exact sign test stands in its place."
 	}
-	return v.withSmallest(s.Plan, f)
+	return fmt.Sprintf("%s; the exact sign test finds a difference (%s).", why, pPhrase(t.f.Test.Deciding()))
 }
 
-func unclearVerdict(s *study.Study, a study.Attribute, c contrast, f analysis.Finding) Verdict {
-	first := fmt.Sprintf("No clear difference on “%s” between %s: %s %s (%s).",
-		a.Ask, c.between(), signed(f.Difference, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f))
-	counts := fmt.Sprintf("%d of %s rated %s higher, %d lower, %d the same.", f.Moved.Up, people(f.N), c.short[0], f.Moved.Down, f.Moved.Same)
-	v := Verdict{Unclear, []string{first, counts}}
-	if f.CI.Lo > 0 || f.CI.Hi < 0 {
-		reason := fmt.Sprintf("the planned test does not find a difference (%s)", pPhrase(f.Test.P))
-		if againstPlan(s.Plan, f) {
-			reason = fmt.Sprintf("the difference went against the direction that the planned test looks in (%s)", pPhrase(f.Test.P))
-		}
-		if f.Test.P < s.Plan.Alpha {
-			reason = fmt.Sprintf("with all secondary comparisons adjusted together it could be chance (adjusted %s)", pPhrase(f.Test.PAdjusted))
-		}
-		v.Sentences = append(v.Sentences, "The interval leaves out 0, but "+reason+".")
+func (t teller) notDifferent() []string {
+	f := t.f
+	if f.N == f.Moved.Same {
+		return []string{fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is nothing to test.",
+			t.a.Ask, people(f.N), t.c.between()), t.margin()}
 	}
-	return v.withSmallest(s.Plan, f)
+	first := fmt.Sprintf("No clear difference on “%s” between %s: %s (%s).", t.a.Ask, t.c.between(), t.amount(), t.interval())
+	return []string{first, t.counts(), t.leavesOutZero(), t.margin()}
 }
 
-// againstPlan reports whether a one-sided primary test met a difference of the
-// other sign.
-func againstPlan(p study.AnalysisPlan, f analysis.Finding) bool {
-	return f.Role == analysis.Primary &&
-		(p.Sides == study.Less && f.Difference > 0 || p.Sides == study.Greater && f.Difference < 0)
+// amount is the difference in points: "+6.2 points of 100".
+func (t teller) amount() string {
+	return signed(t.f.Difference, decimalsFor(t.a.Scale)) + " " + points(t.a.Scale)
 }
 
+// interval is the interval in words, with what the difference is when it is no mean.
+func (t teller) interval() string {
+	if t.f.Estimate == analysis.MeasureMean || t.f.Estimate == "" {
+		return intervalPhrase(t.a, t.f)
+	}
+	return estimateWords(t.f) + "; " + intervalPhrase(t.a, t.f)
+}
+
+// estimateWords says what the difference of a finding is.
+func estimateWords(f analysis.Finding) string {
+	switch f.Estimate {
+	case analysis.MeasureHodgesLehmann, analysis.MeasureMedian:
+		return "in the median"
+	}
+	return "on average"
+}
+
+// intervalPhrase is the interval told with a finding. One that is adjusted says so,
+// and so does one that is not while its p is.
 func intervalPhrase(a study.Attribute, f analysis.Finding) string {
-	if f.CI.Absent() {
+	ci := f.Stated()
+	if ci.Absent() {
 		return percent(f.CI.Level) + " interval " + absent
 	}
-	return percent(f.CI.Level) + " interval " + interval(f.CI, decimalsFor(a.Scale))
+	text := interval(ci, decimalsFor(a.Scale))
+	switch together := percent(1 - float64(f.Family)*(1-ci.Level)); {
+	case f.Family == 0:
+		return levelWords(ci.Level) + " interval " + text
+	case f.Adjusted.Level > 0:
+		return fmt.Sprintf("interval %s, %s for the %d secondary findings together", text, together, f.Family)
+	}
+	return fmt.Sprintf("%s interval %s on its own: too few people for one that is adjusted as p is", levelWords(ci.Level), text)
 }
 
-// movedSentence counts who moved with the difference.
-func movedSentence(f analysis.Finding) string {
-	with, against := f.Moved.Up, f.Moved.Down
-	if f.Difference < 0 {
+// counts says who rated which higher.
+func (t teller) counts() string {
+	m := t.f.Moved
+	return fmt.Sprintf("%d of %s rated %s higher, %d lower, %d the same.", m.Up, people(t.f.N), t.c.short[0], m.Down, m.Same)
+}
+
+// movedThatWay counts who moved with the difference.
+func (t teller) movedThatWay() string {
+	with, against := t.f.Moved.Up, t.f.Moved.Down
+	if t.f.Verdict.Direction < 0 {
 		with, against = against, with
 	}
-	text := fmt.Sprintf("%d of %s moved that way", with, people(f.N))
+	text := fmt.Sprintf("%d of %s moved that way", with, people(t.f.N))
 	if against > 0 {
 		text += fmt.Sprintf(", %d the other way", against)
 	}
-	if f.Moved.Same > 0 {
-		text += fmt.Sprintf(", %d not at all", f.Moved.Same)
+	if t.f.Moved.Same > 0 {
+		text += fmt.Sprintf(", %d not at all", t.f.Moved.Same)
 	}
 	return text + "."
 }
 
-// withSmallest adds how the interval stands to the smallest difference worth
-// acting on, when the plan states one for this attribute.
-func (v Verdict) withSmallest(plan study.AnalysisPlan, f analysis.Finding) Verdict {
-	least := plan.SmallestEffect
-	if least <= 0 || f.Attribute != plan.Attribute || f.CI.Absent() {
-		return v
+// against says that a one-sided plan looked the other way.
+func (t teller) against() string {
+	if !t.f.Verdict.Against {
+		return ""
 	}
-	worth := fmt.Sprintf("the %g points that the study set out to act on", least)
-	if least == 1 {
-		worth = "the 1 point that the study set out to act on"
-	}
-	nearest, farthest := min(math.Abs(f.CI.Lo), math.Abs(f.CI.Hi)), max(math.Abs(f.CI.Lo), math.Abs(f.CI.Hi))
-	inside := f.CI.Lo <= 0 && f.CI.Hi >= 0
-	switch {
-	case farthest < least && v.Outcome == Clear:
-		v.Sentences = append(v.Sentences, "There is a difference, but the whole interval is smaller than "+worth+".")
-	case farthest < least:
-		v.Sentences = append(v.Sentences, "Any difference is smaller than "+worth+": for that purpose the two are alike.")
-	case !inside && nearest >= least:
-		v.Sentences = append(v.Sentences, "The whole interval is beyond "+worth+".")
-	case v.Outcome == Clear:
-		v.Sentences = append(v.Sentences, "Whether it reaches "+worth+" is open: the interval holds smaller and larger differences.")
-	default:
-		v.Sentences = append(v.Sentences, "A difference of "+worth+" is still possible: this does not show that the two are alike.")
-	}
-	return v
+	return fmt.Sprintf("This is against the direction that the plan looked in: the planned test does not find it (%s), the interval shows it. "+
+		"Test it again before you rely on it.", pPhrase(t.f.Test.Deciding()))
 }
+
+// holdsZero explains a test that finds a difference while the interval includes 0.
+func (t teller) holdsZero() string {
+	f, ci := t.f, t.f.Stated()
+	if ci.Absent() || ci.Lo > 0 || ci.Hi < 0 {
+		return ""
+	}
+	found := fmt.Sprintf("The planned test finds a difference (%s), while the interval includes 0: ", pPhrase(f.Test.Deciding()))
+	switch {
+	case f.Difference == 0:
+		return fmt.Sprintf("Of those who moved, most went that way, and the planned test finds it (%s); so many did not move that the median difference is 0.",
+			pPhrase(f.Test.Deciding()))
+	case f.Role == analysis.Primary && oneSided(t.s.Plan):
+		return found + "the test looks in one direction, the interval in both."
+	case f.Family > 0:
+		return found + "the adjustment of intervals is stricter than Holm’s of p."
+	}
+	return found + "the interval is the more careful of the two where people moved by equal amounts."
+}
+
+// leavesOutZero explains a test that finds nothing while the interval leaves out 0.
+func (t teller) leavesOutZero() string {
+	f, ci := t.f, t.f.Stated()
+	if ci.Absent() || ci.Lo <= 0 && ci.Hi >= 0 {
+		return ""
+	}
+	if f.Test.P < t.s.Plan.Alpha {
+		return fmt.Sprintf("The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted %s).",
+			pPhrase(f.Test.PAdjusted))
+	}
+	return fmt.Sprintf("The interval leaves out 0, but the planned test does not find a difference (%s).", pPhrase(f.Test.Deciding()))
+}
+
+// otherTest names a test beside the planned one that does not find what it finds.
+func (t teller) otherTest() string {
+	other, yes := t.f.Contradicted(t.s.Plan.Alpha)
+	if !yes || t.f.Verdict.Against {
+		return ""
+	}
+	p := pPhrase(other.P)
+	if !math.IsNaN(other.PAdjusted) {
+		p = "adjusted " + pPhrase(other.PAdjusted)
+	}
+	return fmt.Sprintf("The %s, beside the planned test, does not find it (%s): the answer leans on the choice of test.", other.Name(), p)
+}
+
+// acted holds a difference that was found against the smallest worth acting on.
+func (t teller) acted() string {
+	if t.f.Verdict.Margin <= 0 {
+		return ""
+	}
+	worth, nearest, whole := t.worth(), "Even the near end of the interval", "the whole interval"
+	if t.withoutScatter() {
+		nearest, whole = "That", "it"
+	}
+	switch t.f.Verdict.Code {
+	case analysis.DifferentAct:
+		return nearest + " reaches " + worth + "."
+	case analysis.DifferentSmall:
+		return "There is a difference, but " + whole + " is smaller than " + worth + "."
+	}
+	return "Whether it reaches " + worth + " is open: the interval holds differences that do and differences that do not."
+}
+
+// margin says what it means that no difference was found.
+func (t teller) margin() string {
+	switch v := t.f.Verdict; {
+	case v.Code == analysis.Alike:
+		return "Any difference is smaller than " + t.worth() + ": for that purpose the two are alike."
+	case v.Margin > 0:
+		return "A difference of " + t.worth() + " is still possible: this does not show that the two are alike."
+	}
+	return "A difference was not shown, and it was not ruled out either."
+}
+
+func (t teller) worth() string {
+	if t.f.Verdict.Margin == 1 {
+		return "the 1 point that the study set out to act on"
+	}
+	return fmt.Sprintf("the %g points that the study set out to act on", t.f.Verdict.Margin)
+}
+
+func oneSided(p study.AnalysisPlan) bool { return p.Sides == study.Greater || p.Sides == study.Less }
 
 func nonEmpty(parts ...string) []string {
 	var out []string

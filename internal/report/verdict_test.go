@@ -32,8 +32,12 @@ func namesStudy(blind bool) *study.Study {
 
 // found is a finding with this difference, interval and p.
 func found(attribute study.AttributeID, d, lo, hi, p float64) analysis.Finding {
+	lean := 1
+	if d < 0 {
+		lean = -1
+	}
 	return analysis.Finding{Attribute: attribute, Comparison: [2]study.SampleID{"A", "B"}, N: 32, Difference: d,
-		CI:    stats.Interval{Lo: lo, Hi: hi, Level: 0.95},
+		CI: stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, Estimate: analysis.MeasureMean, Lean: lean,
 		Test:  analysis.Test{Method: "paired-t", Title: "paired t test", P: p, PAdjusted: math.NaN()},
 		Moved: analysis.Moved{Up: 22, Down: 8, Same: 2}}
 }
@@ -43,9 +47,9 @@ func TestVerdicts(t *testing.T) {
 	adjusted.Test.PAdjusted = 0.09
 	rank := found("salt", 6.2, -0.1, 12.4, 0.03)
 	none := found("salt", math.NaN(), math.NaN(), math.NaN(), math.NaN())
-	none.N, none.Moved = 1, analysis.Moved{}
-	same := none
-	same.N, same.Difference, same.Moved = 12, 0, analysis.Moved{Same: 12}
+	none.N, none.Difference, none.Moved = 1, -7, analysis.Moved{Down: 1}
+	same := found("salt", 0, 0, 0, math.NaN())
+	same.N, same.Moved = 12, analysis.Moved{Same: 12}
 	third := found("salt", -6.2, -10.3, -2.1, 0.001)
 	third.Comparison = [2]study.SampleID{"C", "B"}
 	one := namesStudy(false)
@@ -56,6 +60,20 @@ func TestVerdicts(t *testing.T) {
 	lookingDown.Plan.Sides = study.Less
 	against := found("salt", 6.2, 2.1, 10.3, 0.998)
 	against.Role = analysis.Primary
+	beyond := found("salt", 9.2, 6.1, 12.3, 0.9999)
+	beyond.Role = analysis.Primary
+	unstated := namesStudy(false)
+	unstated.Plan.SmallestEffect = 0
+	leaning := found("salt", 6.2, 2.1, 10.3, 0.004)
+	leaning.Also = []analysis.Test{{Method: "signed-rank", Title: "Wilcoxon signed-rank test, exact", P: 0.08, PAdjusted: math.NaN()}}
+	median := found("salt", 6.2, 2.1, 10.3, 0.004)
+	median.Estimate = analysis.MeasureHodgesLehmann
+	together := adjusted
+	together.Family, together.Adjusted = 3, stats.Interval{Lo: -0.1, Hi: 0.9, Level: 1 - 0.05/3}
+	few := none
+	few.N, few.Difference, few.Moved = 4, 7, analysis.Moved{Up: 3, Down: 1}
+	nobody := none
+	nobody.N = 0
 	for _, tc := range []struct {
 		name    string
 		s       *study.Study
@@ -66,10 +84,10 @@ func TestVerdicts(t *testing.T) {
 		{"saltier", namesStudy(false), found("salt", 6.2, 2.1, 10.3, 0.004), Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
-				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds smaller and larger differences."},
+				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds differences that do and differences that do not."},
 		{"less salty, wholly beyond", namesStudy(false), found("salt", -9.2, -12.1, -6.3, 0.0001), Clear,
 			"Called celeriac crème brûlée, the same dish was rated less salty: −9.2 points of 100 (95 % interval −12.1 to −6.3). " +
-				"8 of 32 people moved that way, 22 the other way, 2 not at all. The whole interval is beyond the 5 points that the study set out to act on."},
+				"8 of 32 people moved that way, 22 the other way, 2 not at all. Even the near end of the interval reaches the 5 points that the study set out to act on."},
 		{"clear but small", namesStudy(false), found("salt", 2.2, 0.4, 4, 0.02), Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +2.2 points of 100 (95 % interval 0.4 to 4.0). " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. There is a difference, but the whole interval is smaller than the 5 points that the study set out to act on."},
@@ -79,28 +97,56 @@ func TestVerdicts(t *testing.T) {
 		{"unclear and alike", namesStudy(false), found("salt", 0.2, -2.1, 2.5, 0.8), Unclear,
 			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +0.2 points of 100 (95 % interval −2.1 to 2.5). " +
 				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. Any difference is smaller than the 5 points that the study set out to act on: for that purpose the two are alike."},
-		{"one-sided test, the other way", lookingDown, against, Unclear,
-			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
-				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. " +
-				"The interval leaves out 0, but the difference went against the direction that the planned test looks in (p = 0.998). " +
-				"A difference of the 5 points that the study set out to act on is still possible: this does not show that the two are alike."},
+		{"one-sided test, the other way", lookingDown, against, Clear,
+			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
+				"This is against the direction that the plan looked in: the planned test does not find it (p = 0.998), the interval shows it. Test it again before you rely on it. " +
+				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds differences that do and differences that do not."},
+		{"one-sided test, wholly beyond on the other side", lookingDown, beyond, Clear,
+			"Called celeriac crème brûlée, the same dish was rated saltier: +9.2 points of 100 (95 % interval 6.1 to 12.3). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
+				"This is against the direction that the plan looked in: the planned test does not find it (p > 0.999), the interval shows it. Test it again before you rely on it. " +
+				"Even the near end of the interval reaches the 5 points that the study set out to act on."},
+		{"no smallest effect, wide", unstated, found("salt", -3.5, -25, 18, 0.7), Unclear,
+			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: −3.5 points of 100 (95 % interval −25.0 to 18.0). " +
+				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. A difference was not shown, and it was not ruled out either."},
+		{"a rank test beside it finds nothing", namesStudy(false), leaning, Clear,
+			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
+				"The Wilcoxon signed-rank test, beside the planned test, does not find it (p = 0.080): the answer leans on the choice of test. " +
+				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds differences that do and differences that do not."},
+		{"median difference", namesStudy(false), median, Clear,
+			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (in the median; 95 % interval 2.1 to 10.3). " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
+				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds differences that do and differences that do not."},
+		{"adjusted interval", namesStudy(false), together, Unclear,
+			"No clear difference on “How much do you like it?” between celeriac crème brûlée and celeriac royale: +0.40 points on the scale from 1 to 9 " +
+				"(interval −0.10 to 0.90, 95 % for the 3 secondary findings together). " +
+				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. A difference was not shown, and it was not ruled out either."},
 		{"unclear after adjustment", namesStudy(false), adjusted, Unclear,
 			"No clear difference on “How much do you like it?” between celeriac crème brûlée and celeriac royale: +0.40 points on the scale from 1 to 9 (95 % interval 0.02 to 0.80). " +
-				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted p = 0.090)."},
+				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted p = 0.090). " +
+				"A difference was not shown, and it was not ruled out either."},
 		{"test and interval differ", namesStudy(false), rank, Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (95 % interval −0.1 to 12.4). " +
-				"22 of 32 people moved that way, 8 the other way, 2 not at all. The planned test finds a difference (p = 0.030), but the interval includes 0: read the notes. " +
-				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds smaller and larger differences."},
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. The planned test finds a difference (p = 0.030), while the interval includes 0: the interval is the more careful of the two where people moved by equal amounts. " +
+				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds differences that do and differences that do not."},
 		{"liked more", namesStudy(false), found("liking", 0.4, 0.1, 0.7, 0.01), Clear,
 			"Called celeriac crème brûlée, the same dish was liked more: +0.40 points on the scale from 1 to 9 (95 % interval 0.10 to 0.70). " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all."},
+		{"nobody", namesStudy(false), nobody, NoAnswer, "No answer on “How salty is it?”: nobody rated both celeriac crème brûlée and celeriac royale."},
 		{"one pair", namesStudy(false), none, NoAnswer,
-			"No answer on “How salty is it?”: 1 person rated both celeriac crème brûlée and celeriac royale, and the planned test cannot be computed from that."},
-		{"all the same", namesStudy(false), same, NoAnswer,
-			"No difference at all on “How salty is it?”: each of 12 people gave celeriac crème brûlée and celeriac royale the same rating, so there is nothing to test."},
+			"Too few to say on “How salty is it?”: 1 person rated both celeriac crème brûlée and celeriac royale, and a verdict takes at least 6. " +
+				"The difference was −7.0 points of 100."},
+		{"four pairs", namesStudy(false), few, NoAnswer,
+			"Too few to say on “How salty is it?”: 4 people rated both celeriac crème brûlée and celeriac royale, and a verdict takes at least 6. " +
+				"On average, the difference was +7.0 points of 100. 3 of 4 people rated celeriac crème brûlée higher, 1 lower, 0 the same."},
+		{"all the same", namesStudy(false), same, Unclear,
+			"No difference at all on “How salty is it?”: each of 12 people gave celeriac crème brûlée and celeriac royale the same rating, so there is nothing to test. " +
+				"Any difference is smaller than the 5 points that the study set out to act on: for that purpose the two are alike."},
 		{"blind against a name, among more samples", namesStudy(true), third, Clear,
 			"Served without a name, the same dish (Warm celeriac custard) was rated less salty than called celeriac royale: −6.2 points of 100 (95 % interval −10.3 to −2.1). " +
-				"8 of 32 people moved that way, 22 the other way, 2 not at all. Whether it reaches the 5 points that the study set out to act on is open: the interval holds smaller and larger differences."},
+				"8 of 32 people moved that way, 22 the other way, 2 not at all. Whether it reaches the 5 points that the study set out to act on is open: the interval holds differences that do and differences that do not."},
 		{"two dishes, question of another form", namesStudy(true), dishes, Clear,
 			"Warm celeriac custard as celeriac crème brûlée was rated higher on “How much nutmeg is in it?” than Leek soup: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all."},
@@ -109,6 +155,7 @@ func TestVerdicts(t *testing.T) {
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. There is a difference, but the whole interval is smaller than the 1 point that the study set out to act on."},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
+			tc.f.Judge(tc.s.Plan)
 			v := verdictOf(tc.s, tc.f)
 			if v.Outcome != tc.outcome || v.Text() != tc.want {
 				t.Errorf("%s\ngot  %s\nwant %s", v.Outcome, v.Text(), tc.want)
@@ -159,7 +206,9 @@ func TestNumbers(t *testing.T) {
 func TestVerdictNeverClaimsAlikeFromUnclear(t *testing.T) {
 	s := namesStudy(false)
 	s.Plan.SmallestEffect = 0
-	v := verdictOf(s, found("salt", 0.2, -2.1, 2.5, 0.8))
+	f := found("salt", 0.2, -2.1, 2.5, 0.8)
+	f.Judge(s.Plan)
+	v := verdictOf(s, f)
 	if strings.Contains(v.Text(), "alike") {
 		t.Errorf("says that the two are alike with no smallest effect to hold it against: %s", v.Text())
 	}

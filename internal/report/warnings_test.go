@@ -67,6 +67,19 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	analysis.WarnTestsDisagree: func() (*study.Study, []analysis.Rating) {
 		return panelOf(2), paired(shifted(ten, 2, 1, 3, 2, 1, 2, 3, 1, 2, 33), ten)
 	},
+	analysis.WarnSignInstead: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(shifted(ten, 3), ten) },
+	analysis.WarnOrderPart: func() (*study.Study, []analysis.Rating) {
+		var ratings []analysis.Rating // A comes first, B and C change places
+		for i, v := range ten {
+			for sample, x := range map[study.SampleID]struct {
+				at int
+				by float64
+			}{"A": {1, 0}, "B": {2 + i%2, near[i] / 9}, "C": {3 - i%2, near[9-i] / 7}} {
+				ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i), Position: x.at, Sample: sample, Attribute: "salt", Value: v + x.by})
+			}
+		}
+		return panelOf(3), ratings
+	},
 	analysis.WarnOneSided: func() (*study.Study, []analysis.Rating) {
 		s := panelOf(2)
 		s.Plan.Sides = study.Greater
@@ -164,7 +177,7 @@ func TestEveryRenderingShowsEveryWarning(t *testing.T) {
 			if !ok {
 				t.Fatalf("does not appear; there are %v", allCodes(r))
 			}
-			checkJSONWarning(t, r, code, text)
+			checkJSONWarning(t, s, r, code, text)
 			checkTextWarning(t, s, r, code, text)
 			checkHTMLWarning(t, s, r, code, text)
 		})
@@ -199,10 +212,10 @@ func allCodes(r *analysis.Result) []string {
 // sentence is how the pages write a warning; its first letter is a capital.
 func sentence(text string) string { return text[1:] + "." }
 
-func checkJSONWarning(t *testing.T, r *analysis.Result, code, text string) {
+func checkJSONWarning(t *testing.T, s *study.Study, r *analysis.Result, code, text string) {
 	t.Helper()
 	var out bytes.Buffer
-	if err := report.WriteJSON(&out, r); err != nil {
+	if err := report.WriteJSON(&out, s, r); err != nil {
 		t.Fatal(err)
 	}
 	var got struct {

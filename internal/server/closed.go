@@ -86,12 +86,12 @@ func (s *server) ratingsCSV(c *gin.Context) error {
 }
 
 func (s *server) findingsJSON(c *gin.Context) error {
-	_, found, err := s.svc.Findings(c.Request.Context(), c.Param("id"))
+	kept, found, err := s.svc.Findings(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
 	var b bytes.Buffer
-	if err := report.WriteJSON(&b, found); err != nil {
+	if err := report.WriteJSON(&b, kept.Asked, found); err != nil {
 		return fmt.Errorf("write findings: %w", err)
 	}
 	return download(c, "application/json", "findings.json", &b)

@@ -1,0 +1,138 @@
+package analysis
+
+import (
+	"math"
+
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// VerdictCode is what a finding comes to: a stable short word.
+type VerdictCode string
+
+// The verdicts, in the order in which the table of [evidence.code] is read.
+const (
+	TooFew            VerdictCode = "too-few"             // fewer assessors than a verdict takes
+	DifferentAct      VerdictCode = "different-act"       // different, and worth acting on
+	DifferentSmall    VerdictCode = "different-small"     // different, and too small to act on
+	DifferentSizeOpen VerdictCode = "different-size-open" // different; how much is open
+	Alike             VerdictCode = "alike"               // any difference is too small to act on
+	Open              VerdictCode = "open"                // neither shown nor ruled out
+)
+
+// Verdict is what a finding comes to.
+type Verdict struct {
+	Code      VerdictCode
+	Direction int     // of the difference: 1 the first sample is higher, -1 lower, 0 not to be told
+	Against   bool    // a one-sided plan looked in the other direction: the interval shows it, the test does not
+	Margin    float64 // smallest difference worth acting on, scale points; 0 when none is stated for the attribute
+}
+
+// Different reports whether a difference was found.
+func (v Verdict) Different() bool {
+	return v.Code == DifferentAct || v.Code == DifferentSmall || v.Code == DifferentSizeOpen
+}
+
+// fewestForVerdict is the number of pairs below which no result of a rank or sign
+// test reaches 5 %, two-sided: 2/2⁵ is 0.0625. A t test would, leaning on a normal
+// distribution that so few people cannot show.
+const fewestForVerdict = 6
+
+// Fewest is the least number of pairs on which a verdict is given at this alpha.
+func Fewest(alpha float64) int { return max(fewestForVerdict, fewestPairs(alpha)) }
+
+// evidence is what a verdict follows from.
+type evidence struct {
+	n, fewest int
+	found     bool           // the planned test, adjusted where adjusted, is below alpha; or [Verdict.Against]
+	ci        stats.Interval // the one stated with the finding
+	margin    float64        // 0 = none
+}
+
+// code is the table of verdicts. "Beyond" is an interval with both ends at the
+// margin or farther from 0 on one side, "inside" one with both ends nearer to 0.
+//
+//	people    difference  interval    verdict
+//	too few   –           –           too-few
+//	enough    found       beyond      different-act
+//	enough    found       inside      different-small
+//	enough    found       otherwise   different-size-open
+//	enough    not found   inside      alike
+//	enough    not found   otherwise   open
+//
+// Without a margin, or without an interval, nothing is beyond or inside.
+func (e evidence) code() VerdictCode {
+	beyond := e.margin > 0 && (e.ci.Lo >= e.margin || e.ci.Hi <= -e.margin)
+	inside := e.margin > 0 && e.ci.Lo > -e.margin && e.ci.Hi < e.margin
+	switch {
+	case e.n < e.fewest:
+		return TooFew
+	case e.found && beyond:
+		return DifferentAct
+	case e.found && inside:
+		return DifferentSmall
+	case e.found:
+		return DifferentSizeOpen
+	case inside:
+		return Alike
+	}
+	return Open
+}
+
+// Judge gives a finding its verdict, after its p-values and interval were adjusted.
+func (f *Finding) Judge(plan study.AnalysisPlan) {
+	v := Verdict{Direction: f.Lean}
+	if f.Kind == KindRatings && f.Attribute == plan.Attribute {
+		v.Margin = plan.SmallestEffect
+	}
+	ci := f.Stated()
+	if f.Role == Primary {
+		v.Against = plan.Sides == study.Greater && ci.Hi < 0 || plan.Sides == study.Less && ci.Lo > 0
+	}
+	found := v.Against || f.Test.Deciding() < plan.Alpha
+	v.Code = evidence{f.N, Fewest(plan.Alpha), found, ci, v.Margin}.code()
+	if v.Code == TooFew {
+		v.Against = false
+	}
+	if v.Against {
+		v.Direction = signOf(f.Difference)
+	}
+	f.Verdict = v
+}
+
+// Deciding is the p-value that decides: the adjusted one where there is one.
+func (t Test) Deciding() float64 {
+	if !math.IsNaN(t.PAdjusted) {
+		return t.PAdjusted
+	}
+	return t.P
+}
+
+// Stated is the interval to be told with the finding: the one that is adjusted as p
+// is, where there is one.
+func (f *Finding) Stated() stats.Interval {
+	if f.Adjusted.Level > 0 && !f.Adjusted.Absent() {
+		return f.Adjusted
+	}
+	return f.CI
+}
+
+// Contradicted returns the test beside the planned one when the two fall on
+// different sides of alpha, both adjusted or neither.
+func (f *Finding) Contradicted(alpha float64) (other Test, yes bool) {
+	if len(f.Also) == 0 {
+		return Test{}, false
+	}
+	a, b := f.Test.Deciding(), f.Also[0].Deciding()
+	return f.Also[0], !math.IsNaN(a) && !math.IsNaN(b) && (a < alpha) != (b < alpha)
+}
+
+func signOf(v float64) int {
+	switch {
+	case v > 0:
+		return 1
+	case v < 0:
+		return -1
+	}
+	return 0
+}

@@ -1,0 +1,82 @@
+package analysis
+
+import (
+	"fmt"
+	"testing"
+
+	"cloche/internal/stats"
+)
+
+// The table of verdicts over a grid of intervals, margins and numbers of people, ends
+// and borders included. What the table calls beyond and inside is held here against
+// the points of the interval, one by one.
+func TestTableOfVerdicts(t *testing.T) {
+	ends := []float64{-10, -5.01, -5, -4.99, -1, 0, 1, 4.99, 5, 5.01, 10}
+	seen := map[VerdictCode]bool{}
+	for _, margin := range []float64{0, 5} {
+		for _, n := range []int{0, 1, 5, 6, 40} {
+			for i, lo := range ends {
+				for _, hi := range ends[i:] {
+					for _, found := range []bool{false, true} {
+						e := evidence{n, 6, found, stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, margin}
+						got, want := e.code(), fromPoints(e, ends)
+						seen[got] = true
+						if got != want {
+							t.Errorf("%+v: got %s, want %s", e, got, want)
+						}
+					}
+				}
+			}
+		}
+	}
+	if len(seen) != 6 {
+		t.Errorf("the grid reaches %v of the six verdicts", seen)
+	}
+}
+
+func fromPoints(e evidence, points []float64) VerdictCode {
+	near, far, below, above := 0, 0, 0, 0
+	for _, x := range points {
+		if x < e.ci.Lo || x > e.ci.Hi {
+			continue
+		}
+		if x < e.margin && -x < e.margin {
+			near++
+		} else {
+			far++
+		}
+		if x < 0 {
+			below++
+		} else {
+			above++
+		}
+	}
+	stated := e.margin > 0
+	switch {
+	case e.n < e.fewest:
+		return "too-few"
+	case e.found && stated && near == 0 && (below == 0 || above == 0):
+		return "different-act"
+	case e.found && stated && far == 0:
+		return "different-small"
+	case e.found:
+		return "different-size-open"
+	case stated && far == 0:
+		return "alike"
+	}
+	return "open"
+}
+
+// With fewer pairs, the most lopsided result of a rank or sign test stays above alpha.
+func TestFewestForAVerdict(t *testing.T) {
+	for _, tc := range []struct {
+		alpha float64
+		want  int
+	}{{0.05, 6}, {0.1, 6}, {0.5, 6}, {0.01, 8}, {0.001, 11}} {
+		t.Run(fmt.Sprint(tc.alpha), func(t *testing.T) {
+			if got := Fewest(tc.alpha); got != tc.want {
+				t.Errorf("got %d, want %d: the least n of 6 or more with 2/2ⁿ below alpha", got, tc.want)
+			}
+		})
+	}
+}

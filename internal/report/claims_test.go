@@ -1,0 +1,235 @@
+package report_test
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"cloche/internal/analysis"
+	"cloche/internal/report"
+	"cloche/internal/study"
+)
+
+// drawStudy draws a small rating study and its ratings, some of them missing: spread
+// out, all alike, or moved by the same amount.
+func drawStudy(t *rapid.T) (*study.Study, []analysis.Rating) {
+	k := rapid.IntRange(2, 4).Draw(t, "samples")
+	s := panelOf(k)
+	s.Plan.Test = rapid.SampledFrom([]study.Test{study.PairedT, study.SignedRank}).Draw(t, "test")
+	s.Plan.Sides = rapid.SampledFrom([]study.Sides{study.TwoSided, study.Greater, study.Less}).Draw(t, "sides")
+	s.Plan.Adjust = rapid.SampledFrom([]study.Adjustment{study.Holm, study.NoAdjustment}).Draw(t, "adjust")
+	s.Plan.SmallestEffect = rapid.SampledFrom([]float64{0, 1, 5}).Draw(t, "smallest effect")
+	if rapid.Bool().Draw(t, "two attributes") {
+		s.Attributes = append(s.Attributes, study.Attribute{ID: "liking", Ask: "How much do you like it?",
+			Scale: study.Scale{Kind: study.Hedonic9, Labels: study.Hedonic9Labels[:]}})
+	}
+	n := rapid.IntRange(1, 16).Draw(t, "people")
+	kind := rapid.SampledFrom([]string{"spread", "alike", "moved alike"}).Draw(t, "kind")
+	shift := rapid.IntRange(-3, 3).Draw(t, "shift")
+	var all []analysis.Rating
+	for i := range n {
+		order := rapid.Permutation([]int{1, 2, 3, 4}[:k]).Draw(t, "order")
+		for _, a := range s.Attributes {
+			for x := range k {
+				if rapid.IntRange(0, 19).Draw(t, "missing") == 0 {
+					continue
+				}
+				v := 5
+				switch kind {
+				case "spread":
+					v = rapid.IntRange(1, 9).Draw(t, "value")
+				case "moved alike":
+					v = 4 + i%3 + shift*min(1, x)
+				}
+				all = append(all, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: order[x], Sample: s.Samples[x].ID,
+					Attribute: a.ID, Value: float64(min(9, max(1, v)))})
+			}
+		}
+	}
+	return s, all
+}
+
+var (
+	movedWords = regexp.MustCompile(`(\d+) of (\d+) (?:person|people) (?:moved that way(?:, (\d+) the other way)?(?:, (\d+) not at all)?|rated .* higher, (\d+) lower, (\d+) the same)`)
+	untrue     = regexp.MustCompile(`NaN|%!|not computed|\b0 people|\b1 people|\b[2-9]\d* person\b|\+−|−−`)
+)
+
+// Every sentence of a report on small, odd panels says what is so.
+func TestSentencesHoldOnRandomStudies(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s, ratings := drawStudy(t)
+		if len(ratings) == 0 {
+			return
+		}
+		r, err := analysis.Analyse(s, ratings, analysis.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := report.Build(s, r, report.Options{})
+		checkSentences(t, strings.Join(p.Verdict, " "), s, r.Findings[0])
+		others := p.Others
+		for _, f := range r.Findings[1:] {
+			if f.Comparison != s.Plan.Compare && !f.Verdict.Different() {
+				continue
+			}
+			checkSentences(t, others[0].Text, s, f)
+			others = others[1:]
+		}
+		if len(others) > 0 {
+			t.Errorf("a sentence without its finding: %q", others[0].Text)
+		}
+		checkMethods(t, s, r, p)
+	})
+}
+
+func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding) {
+	if found := untrue.FindString(text); found != "" {
+		t.Errorf("%q in %q", found, text)
+	}
+	for claim, is := range map[string]bool{
+		"for that purpose the two are alike":     f.Verdict.Code == analysis.Alike,
+		"not ruled out":                          !f.Verdict.Different() && f.Verdict.Code != analysis.TooFew && f.Verdict.Margin == 0,
+		"this does not show that the two are":    f.Verdict.Code == analysis.Open && f.Verdict.Margin > 0,
+		"Even the near end of the interval":      f.Verdict.Code == analysis.DifferentAct && f.Test.Method != analysis.MethodSign,
+		"against the direction that the plan":    f.Verdict.Against,
+		"Too few to say":                         f.N > 0 && f.N < 6,
+		"nobody rated both":                      f.N == 0,
+		"in the median":                          f.N > 1 && f.Estimate != analysis.MeasureMean && f.Moved.Same < f.N && f.Test.Method != analysis.MethodSign,
+		"secondary findings together":            f.Verdict.Code != analysis.TooFew && f.Adjusted.Level > 0 && f.Test.Method != analysis.MethodSign && f.Moved.Same < f.N,
+		"the answer leans on the choice of":      leans(f) && f.Verdict.Different() && !f.Verdict.Against,
+		"holds the mean against the scatter":     f.Test.Method == analysis.MethodSign && f.Verdict.Different(),
+		"gave Dish A and Dish B the same rating": f.N > 5 && f.Moved.Same == f.N && f.Comparison == [2]study.SampleID{"A", "B"},
+	} {
+		if f.Test.Method == analysis.MethodSign && (claim == "in the median" || strings.HasPrefix(claim, "secondary")) || f.N < 6 && claim == "in the median" {
+			continue // said only where no difference was found
+		}
+		if strings.Contains(text, claim) != is {
+			t.Errorf("says %q: %t in %q, verdict %+v", claim, !is, text, f.Verdict)
+		}
+	}
+	if m := movedWords.FindStringSubmatch(text); m != nil {
+		checkCounts(t, m, f)
+	} else if f.N > 1 && f.Moved.Same < f.N && f.Test.Method != analysis.MethodSign {
+		t.Errorf("nobody is counted in %q", text)
+	}
+}
+
+func leans(f analysis.Finding) bool {
+	decides := func(x analysis.Test) float64 {
+		if math.IsNaN(x.PAdjusted) {
+			return x.P
+		}
+		return x.PAdjusted
+	}
+	if len(f.Also) == 0 {
+		return false
+	}
+	a, b := decides(f.Test), decides(f.Also[0])
+	return a < 0.05 && b >= 0.05
+}
+
+// checkCounts counts those who moved anew, from what everybody said.
+func checkCounts(t *rapid.T, m []string, f analysis.Finding) {
+	up, down := 0, 0
+	for _, p := range f.Pairs {
+		if p.First > p.Second {
+			up++
+		}
+		if p.First < p.Second {
+			down++
+		}
+	}
+	number := func(i int) int {
+		v, err := strconv.Atoi(m[i])
+		if err != nil {
+			return 0
+		}
+		return v
+	}
+	if strings.Contains(m[0], "moved that way") && f.Verdict.Direction < 0 {
+		up, down = down, up
+	}
+	got := [4]int{number(1), number(2), number(3) + number(5), number(4) + number(6)}
+	if want := [4]int{up, len(f.Pairs), down, len(f.Pairs) - up - down}; got != want {
+		t.Errorf("%q counts %v, want %v", m[0], got, want)
+	}
+}
+
+// checkMethods: the technical part speaks of what was done, and of nothing else.
+func checkMethods(t *rapid.T, s *study.Study, r *analysis.Result, p report.Page) {
+	all := fmt.Sprint(p.Technical, p.Headings)
+	family := 0
+	for _, f := range r.Findings {
+		family = max(family, f.Family)
+	}
+	compared := false
+	for _, f := range r.Findings {
+		compared = compared || f.N > 0
+	}
+	for claim, is := range map[string]bool{
+		"Hodges":                            s.Plan.Test == study.SignedRank && compared,
+		"Planned test paired t test":        s.Plan.Test == study.PairedT,
+		"Planned test Wilcoxon signed-rank": s.Plan.Test == study.SignedRank,
+		"Dunn (1961)":                       family > 0,
+		"secondary findings are adjusted":   family > 0,
+		"near normal":                       s.Plan.Test == study.PairedT && compared,
+		"Hills & Armitage":                  hasCheck(r, analysis.CheckPeriod),
+		"additive model":                    hasCheck(r, analysis.CheckPosition),
+	} {
+		if strings.Contains(all, claim) != is && !(claim == "Hodges" && !is && !compared) {
+			t.Errorf("says %q: %t in %s", claim, !is, all)
+		}
+	}
+}
+
+func hasCheck(r *analysis.Result, method string) bool {
+	for _, f := range r.Findings {
+		for _, c := range f.Checks {
+			if c.Method == method {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Nobody speaks of a paired test where each person tastes one sample.
+func TestOneSampleEachSpeaksOfItsOwnTest(t *testing.T) {
+	s := panelOf(2)
+	s.Serving.Design, s.Plan.Test = study.One, study.WelchT
+	var ratings []analysis.Rating
+	for i, v := range ten {
+		ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i), Position: 1, Sample: s.Samples[i%2].ID, Attribute: "salt", Value: v})
+	}
+	p := report.Build(s, analyse(t, s, ratings), report.Options{})
+	text := fmt.Sprintf("%s %s %+v", strings.Join(p.Verdict, " "), p.Asked, p.Technical)
+	for _, never := range []string{"paired", "same 0", "0 people", "Wilcoxon", "d_z"} {
+		if strings.Contains(text, never) {
+			t.Errorf("says %q: %s", never, text)
+		}
+	}
+	for _, want := range []string{"Each person was to taste one sample only", "Welch t test", "each rated by other people"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("does not say %q: %s", want, text)
+		}
+	}
+}
+
+// Everybody moved by exactly ten points: the difference, the counts, the exact test,
+// and why the planned one cannot.
+func TestEverybodyMovedByTheSameInWords(t *testing.T) {
+	s := panelOf(2)
+	s.Plan.SmallestEffect = 5
+	p := report.Build(s, analyse(t, s, paired(shifted(ten, 10), ten)), report.Options{})
+	const want = "Dish A was rated saltier than Dish B: each of 10 people moved by exactly +10.0 points of 100. " +
+		"The planned paired t test holds the mean against the scatter between people, and there is none; the exact sign test finds a difference (p = 0.002). " +
+		"That reaches the 5 points that the study set out to act on."
+	if got := strings.Join(p.Verdict, " "); got != want || p.Outcome != report.Clear {
+		t.Errorf("%s: got %s\nwant %s", p.Outcome, got, want)
+	}
+}

@@ -1,0 +1,43 @@
+package report
+
+import (
+	"fmt"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// headingsOf makes the headings of a table, and what a reader needs to know of its
+// differences, intervals and p-values.
+func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
+	h := Headings{Difference: "Difference", Interval: percent(s.Plan.Level()) + " interval"}
+	family, secondary := 0, 0
+	for _, f := range findings {
+		family = max(family, f.Family)
+		if f.Role == analysis.Secondary {
+			secondary++
+		}
+		if f.Estimate == analysis.MeasureHodgesLehmann {
+			h.Difference = "Median difference"
+		}
+	}
+	if h.Difference != "Difference" {
+		h.Below = append(h.Below, "The median difference is that of Hodges and Lehmann, whose interval goes with the signed-rank test; "+
+			"it need not be the difference of the means.")
+	}
+	switch {
+	case family > 0:
+		h.Interval = "interval"
+		h.Below = append(h.Below, adjustedNote(s.Plan, family))
+	case secondary > 1 && s.Plan.Adjust == study.NoAdjustment:
+		h.Below = append(h.Below, "Neither p nor the intervals are adjusted for the number of comparisons.")
+	}
+	return h
+}
+
+// adjustedNote says how secondary findings are adjusted.
+func adjustedNote(p study.AnalysisPlan, family int) string {
+	return fmt.Sprintf("The primary finding has its %[1]s interval and its own p. The %[2]d secondary findings are adjusted for their number: "+
+		"p by Holm’s method, intervals by Bonferroni’s (%[3]s each), so that all of them together hold the true differences with %[1]s confidence.",
+		percent(p.Level()), family, levelWords(1-p.Alpha/float64(family)))
+}
