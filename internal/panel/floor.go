@@ -20,7 +20,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	if err != nil {
 		return Room{}, err
 	}
-	room := Room{Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
+	room := Room{Now: s.now(), Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
 	room.Allergens, room.Contains = cautions(kept.Asked)
 	e, err := s.evening(ctx, kept)
 	if err != nil {
@@ -56,7 +56,7 @@ func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	case f.State == SeatWaiting, f.State == SeatTasting:
 		f.Next = t.floorServing(n)
 	}
-	if f.State == SeatWaiting {
+	if f.State == SeatWaiting || f.State == SeatTasting {
 		f.Waiting = t.waiting(now)
 	}
 	return f
@@ -64,7 +64,7 @@ func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 
 func (t seat) floorServing(i int) FloorServing {
 	v := t.servings[i]
-	f := FloorServing{ID: v.ID, Code: v.Code, Name: t.study.Asked.NameText(v.Sample), Served: !v.ServedAt.IsZero()}
+	f := FloorServing{ID: v.ID, Code: v.Code, Name: t.study.Asked.NameText(v.Sample), Served: !v.ServedAt.IsZero(), ServedAt: v.ServedAt}
 	f.Number, _ = t.number(i)
 	return f
 }

@@ -82,6 +82,9 @@ func (s *Service) noteServing(ctx context.Context, by Session, servingID, what s
 	if t.servings[i].IsRead() && n.Refused == nil {
 		return ErrNotFound // nothing is served
 	}
+	if n.Served != nil && !n.Served.IsZero() && !t.servings[i].ServedAt.IsZero() {
+		n.Served = nil // two people noted it, or one tapped twice: the first time stands
+	}
 	e := s.event(t.study.ID, by.Who(), what, t.plate(i))
 	e.Once = o.ID
 	if err := s.store.NoteServing(ctx, servingID, n, e); err != nil {

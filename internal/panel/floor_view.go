@@ -14,7 +14,7 @@ type FloorSeat struct {
 	State   SeatState
 	Over    int           // servings of this sitting that are over
 	Of      int           // servings of this sitting
-	Waiting time.Duration // SeatWaiting: since when
+	Waiting time.Duration // SeatWaiting and SeatTasting: since this serving could begin
 	Rinse   time.Duration // SeatRinsing: what is left
 	Next    FloorServing  // SeatWaiting and SeatTasting; its ID is empty otherwise
 	Reads   FloorName     // SeatReading; its ID is empty otherwise
@@ -34,10 +34,13 @@ type FloorServing struct {
 	Code   string
 	Name   string // to say, exactly as the study words it; "" when blind
 	Served bool   // on the table
+
+	ServedAt time.Time // zero before
 }
 
 // Room is what floor sees of a sitting.
 type Room struct {
+	Now       time.Time
 	Sitting   int
 	Open      bool
 	Invented  bool

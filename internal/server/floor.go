@@ -24,7 +24,6 @@ type room struct {
 	Free  int
 	Told  string // where everybody stands, in words
 	Open  bool
-	Done  served // what was just done here, to take back
 	Again string // where the list is asked for again
 }
 
@@ -45,19 +44,18 @@ type seatCard struct {
 	Reads         panel.FloorName
 	Over, Of      int
 	Long          bool // waits for longer than [longWait]
+	Just          bool // was served within [justServed]
 	Phone, Resume bool
 	RinseSeconds  int
-}
-
-// served is a serving that was just set down.
-type served struct {
-	Seat, Serving, Code string
-	Label               int
 }
 
 // longWait is when a wait is marked: plates leave the pass every ninety seconds
 // or so, and warm food cools. Common practice, no source.
 const longWait = 3 * time.Minute
+
+// justServed is for how long a seat keeps its place among those that wait after its
+// plate was set down: what was done there is seen, and taken back, where it was done.
+const justServed = time.Minute
 
 var roomScreen = screen[room]{"room", staff}
 
@@ -83,13 +81,7 @@ func (s *server) roomPage(c *gin.Context) (room, error) {
 	if err != nil {
 		return room{}, err
 	}
-	page := newRoom(r, by, c.Query("show"))
-	for _, t := range r.Seats {
-		if t.ID == c.Query("done") && t.Next.Served {
-			page.Done = served{t.ID, t.Next.ID, t.Next.Code, t.Label}
-		}
-	}
-	return page, nil
+	return newRoom(r, by, c.Query("show")), nil
 }
 
 func newRoom(r panel.Room, by panel.Session, choice string) room {
@@ -103,8 +95,10 @@ func newRoom(r panel.Room, by panel.Session, choice string) room {
 		slices.SortFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(a.Label, b.Label) })
 	}
 	for _, t := range r.Seats {
-		if listOf(t) == page.Show || page.Show == showAll {
-			page.Seats = append(page.Seats, newSeatCard(t))
+		card := newSeatCard(t)
+		card.Just = t.Next.Served && r.Now.Sub(t.Next.ServedAt) < justServed
+		if listOf(t) == page.Show || page.Show == showAll || page.Show == showOut && card.Just {
+			page.Seats = append(page.Seats, card)
 		}
 		if page.Show == showOut && t.State == panel.SeatReading && !t.Phone {
 			page.Reads = append(page.Reads, newSeatCard(t))
@@ -132,7 +126,7 @@ func listOf(t panel.FloorSeat) string {
 func newSeatCard(t panel.FloorSeat) seatCard {
 	return seatCard{
 		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads, Over: t.Over, Of: t.Of,
-		Long: t.Waiting >= longWait, Phone: t.Phone, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
+		Long: t.State == panel.SeatWaiting && t.Waiting >= longWait, Phone: t.Phone, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
 	}
 }
 
@@ -149,7 +143,7 @@ func seatWords(t panel.FloorSeat) string {
 	case panel.SeatWaiting:
 		return "waits " + minutes(t.Waiting)
 	case panel.SeatTasting:
-		return "is tasting"
+		return "tasting"
 	case panel.SeatRinsing:
 		return fmt.Sprintf("rinses, %d s more", int(math.Ceil(t.Rinse.Seconds())))
 	case panel.SeatElsewhere:

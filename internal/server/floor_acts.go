@@ -68,6 +68,14 @@ func seatTold(c *gin.Context, key string, more ...string) string {
 	return "/floor/seats/" + url.PathEscape(c.Param("seat")) + "?" + q.Encode()
 }
 
+// listedAt is where a seat stands in a list of the floor.
+func listedAt(c *gin.Context, list string) string {
+	if list != showTable && list != showAll {
+		list = showOut
+	}
+	return "/floor?show=" + list + "#seat-" + url.PathEscape(c.Param("seat"))
+}
+
 // threeDigits returns a code that an address carries, "" when it is none.
 func threeDigits(code string) string {
 	if n, err := strconv.Atoi(code); err != nil || len(code) != 3 || n < 100 {
@@ -76,15 +84,18 @@ func threeDigits(code string) string {
 	return code
 }
 
-// setDown notes that the plate is on the table, and goes back to the list, where
-// it can be taken back.
+// setDown notes that the plate is on the table, and goes back to its place in the
+// list, where it can be taken back.
 func (s *server) setDown(c *gin.Context) error {
 	err := s.svc.Serve(c.Request.Context(), who(c), c.Param("serving"), onceOf(c))
-	return acted(c, err, "/floor?done="+url.QueryEscape(c.Param("seat")), "")
+	return acted(c, err, listedAt(c, c.Request.PostForm.Get("list")), "")
 }
 
 func (s *server) takeBack(c *gin.Context) error {
 	err := s.svc.TakeBack(c.Request.Context(), who(c), c.Param("serving"), onceOf(c))
+	if list := c.Request.PostForm.Get("list"); list != "" {
+		return acted(c, err, listedAt(c, list), "")
+	}
 	return acted(c, err, seatTold(c, "undone"), "")
 }
 

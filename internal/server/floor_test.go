@@ -59,13 +59,13 @@ func TestFloorServesDropsRefuses(t *testing.T) {
 		t.Fatalf("floor sees %s %q, the guest %s %q", code, card.Find(".name").Text(), b.Serving.Code, b.Serving.Name)
 	}
 	p = v.post(card.Find("form").AttrOr("action", ""))
-	if !strings.Contains(p.html().Find(".told").Text(), code) || p.html().Find(".seat").Length() != 0 {
+	if p.html().Find(".seat.out .code").Text() != code || p.html().Find(".seat.waiting").Length() != 0 {
 		t.Errorf("after serving: %s", p.html().Find("main").Text())
 	}
 	if got := v.get("/floor?show=table").html().Find(".seat.tasting .code").Text(); got != code {
 		t.Errorf("on the table: %q, want %q", got, code)
 	}
-	p = v.post(p.html().Find("form.told").AttrOr("action", ""))
+	p = v.post(p.html().Find("form.undo").AttrOr("action", ""))
 	if p.path != seat || p.html().Find(".acts .next").Text() != "Served" {
 		t.Errorf("taking back leads to %s: %s", p.path, p.html().Find(".acts").Text())
 	}

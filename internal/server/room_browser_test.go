@@ -43,7 +43,7 @@ func TestSittingInRealBrowsers(t *testing.T) {
 		press(t, phone, ".next") // begin
 	}
 	poll(t, floor, `document.querySelectorAll(".seat.waiting").length === 2`)
-	poll(t, kitchen, `document.querySelectorAll("#wave-1 .codes .wanted").length === 2`)
+	poll(t, kitchen, `document.querySelectorAll("#wave-1 .codes .now").length === 2`)
 	poll(t, board, `document.querySelector(".counts dd").textContent === "2"`)
 
 	code := strings.TrimPrefix(text(t, phones[0], ".plate .code"), "code ")
@@ -51,7 +51,7 @@ func TestSittingInRealBrowsers(t *testing.T) {
 		t.Fatalf("floor takes %s to the first seat, the guest expects %s", got, code)
 	}
 	run(t, floor, chromedp.Sleep(time.Second)) // a tap just after the list moved is not taken
-	press(t, floor, ".seat.waiting button")
+	run(t, floor, chromedp.Click(chromedp.CSS(".seat.waiting button")))
 	poll(t, kitchen, `document.querySelectorAll("#wave-1 .codes .served").length === 1`)
 
 	for _, phone := range phones {

@@ -8,7 +8,10 @@ import { showKept } from "./kept.js";
 const AWAY = "No network: go on. It is sent when the network is back.";
 const ENDED = "This phone has to join again with its link and code. What is kept stays here and is sent then.";
 
-let own = null; // the act of this page: its id and its form
+const live = document.getElementById("live");
+let own = null; // the act of this page, after which another page follows: its id and its form
+const inPlace = new Map(); // acts that change one seat of the list: their seats by id
+const busy = new Set(); // seats for which one is under way
 let leaving = false;
 let wait = 0;
 let timer;
@@ -29,14 +32,39 @@ async function goesOn() {
   return true;
 }
 
+/** Shows on the list for which seats an act is under way. */
+function mark() {
+  for (const form of live?.querySelectorAll("form[data-stays]") ?? []) {
+    if (!busy.has(form.dataset.seat)) continue;
+    form.closest(".seat").classList.add("going");
+    form.querySelector("button").setAttribute("aria-disabled", "true");
+  }
+}
+
+/** Asks for the list again once the service has what was done there. */
+async function settle() {
+  const all = await acts();
+  let any = false;
+  for (const [id, seat] of inPlace) {
+    const mine = all.find((act) => act.id === id);
+    if (mine && waits(mine)) continue;
+    if (mine?.state === "sent") await drop(mine.seq);
+    inPlace.delete(id);
+    busy.delete(seat);
+    any = true;
+  }
+  if (any) live.dispatchEvent(new Event("stale"));
+}
+
 /** Sends what is kept, and goes on or tries again later. */
 async function go() {
   clearTimeout(timer);
   const { away, ended } = await flush();
   if (await goesOn()) return;
+  await settle();
   if (!able) await prune();
-  const left = await showKept(away && own ? AWAY : ended ? ENDED : "");
-  if (away && own && (await ready())) return location.assign(location.pathname === "/floor" ? OFFLINE : `${OFFLINE}#${own.form.dataset.seat}`);
+  const left = await showKept(away && (own || busy.size) ? AWAY : ended ? ENDED : "");
+  if (away && (own || busy.size) && (await ready())) return location.assign(location.pathname === "/floor" ? OFFLINE : `${OFFLINE}#${own.form.dataset.seat}`);
   if (left === 0) return;
   wait = Math.min(wait + 2000, 20000);
   timer = setTimeout(() => go().catch(() => {}), wait);
@@ -55,9 +83,16 @@ async function submit(event) {
     form.querySelector("[aria-disabled]")?.removeAttribute("aria-disabled");
     return;
   }
-  form.inert = true;
+  const { seat, stays } = form.dataset;
+  if (stays !== undefined) {
+    if (busy.has(seat)) return;
+    busy.add(seat);
+    mark();
+  } else form.inert = true;
   try {
-    own = { id: await keepForm(form), form };
+    const id = await keepForm(form);
+    if (stays !== undefined) inPlace.set(id, seat);
+    else own = { id, form };
   } catch { // the browser keeps nothing: send as without a script
     form.submit();
     return;
@@ -76,6 +111,7 @@ async function leave(event) {
 }
 
 document.addEventListener("submit", (event) => submit(event).catch(() => {}));
+live?.addEventListener("renewed", mark);
 document.querySelector('form[action="/floor/leave"]')?.addEventListener("submit", leave, { capture: true });
 for (const name of ["online", "focus", "pageshow"]) window.addEventListener(name, now);
 document.addEventListener("visibilitychange", () => {

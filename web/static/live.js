@@ -7,17 +7,26 @@ const SETTLE = 600; // a tap this soon after things moved may mean something els
 const live = document.getElementById("live");
 const note = document.getElementById("fresh");
 const words = note?.textContent;
-let moved = -SETTLE;
+let moved = -SETTLE; // when the list last stood anew on the screen
 let asking = 0;
+let puts = 0;
 
 function put(html) {
   const next = document.createElement("div");
   next.innerHTML = html;
-  if (next.innerHTML === live.innerHTML) return;
+  if (next.innerHTML.trim() === live.innerHTML.trim()) return;
   const focused = live.contains(document.activeElement) ? document.activeElement.id : "";
   live.replaceChildren(...next.childNodes);
   if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
-  moved = performance.now();
+  live.dispatchEvent(new Event("renewed"));
+  moved = Infinity; // until it is painted: on a slow phone that takes a while
+  live.dataset.moving = "";
+  const mine = ++puts;
+  requestAnimationFrame(() => setTimeout(() => {
+    if (mine !== puts) return;
+    moved = performance.now();
+    setTimeout(() => { if (mine === puts) delete live.dataset.moving; }, SETTLE);
+  }));
 }
 
 function away(is) {
@@ -65,10 +74,12 @@ function listen() {
   window.addEventListener("pagehide", () => stream.close(), { once: true });
 }
 
-// The list moved under the thumb: what is there now is not what was aimed at.
+// The list moved under the thumb: what is there now is not what was aimed at. A tap
+// carries the time at which it was made, however late a slow phone gets round to it.
 live?.addEventListener("click", (event) => {
-  if (performance.now() - moved < SETTLE && event.target.closest("button, a")) event.preventDefault();
+  if (event.timeStamp - moved < SETTLE && event.target.closest("button, a")) event.preventDefault();
 }, { capture: true });
+live?.addEventListener("stale", ask);
 window.addEventListener("pageshow", (event) => {
   if (event.persisted) location.reload();
 });
