@@ -22,6 +22,8 @@ type Options struct {
 	Expected []Expectation // said of names before any tasting; nil when nobody was asked
 	Versions []Version     // of the plan, the first one first; nil when there is one only
 	Signed   *Signature    // of the partner under the plan; nil when there is none
+
+	AfterClose AfterClose // what happened to the answers after the study was closed
 }
 
 // Analyse compares the samples of a study on every attribute: first what the
@@ -45,7 +47,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(panel.assessors), Versions: o.Versions, Signed: o.Signed}
+	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(panel.assessors), Versions: o.Versions, Signed: o.Signed, AfterClose: o.AfterClose}
 	left := newLeftOut(o.Excluded)
 	for _, c := range comparisons(s) {
 		f, err := panel.compare(s, c, left)

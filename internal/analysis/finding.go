@@ -50,6 +50,8 @@ type Result struct {
 	Warnings  []Warning // of the whole study
 	Versions  []Version // of the plan, when there are several
 	Signed    *Signature
+
+	AfterClose AfterClose // what happened to the answers after the study was closed
 }
 
 // Exclusion counts the assessors left out for one reason.

@@ -148,4 +148,5 @@ func remarkStudy(s *study.Study, ratings []Rating, r *Result) {
 		r.Warnings = append(r.Warnings, Warning{WarnNotLocked, "the plan was not locked before the ratings, as far as this analysis can tell"})
 	}
 	r.Warnings = append(r.Warnings, remarkVersions(r.Versions)...)
+	r.Warnings = append(r.Warnings, remarkAfterClose(r.AfterClose)...)
 }

@@ -35,6 +35,8 @@ const (
 	WarnSmallestOpen  = "smallest-effect-open"
 	WarnBlindBroken   = "blind-broken"
 	WarnPlanChanged   = "plan-changed"
+	WarnAfterClose    = "answers-after-close"
+	WarnRevised       = "findings-revised"
 )
 
 func warnBlindBroken(k, n int) Warning {

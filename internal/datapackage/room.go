@@ -31,11 +31,41 @@ func (d Data) replaced() (table, error) {
 	plan := d.byID()
 	for _, r := range d.Replaced {
 		v, found := plan[r.ServingID]
+		if r.AfterClose {
+			continue // see late
+		}
 		if !found {
 			return t, fmt.Errorf("answers were replaced of serving %s, which the plan lacks", r.ServingID)
 		}
 		for _, a := range r.Answers {
 			err := t.add(len(t.rows)+1, v.Place+1, codeOf(v), d.readName(v), string(a.Attribute), a.Value, r.At, r.ReplacedAt, r.EnteredBy)
+			if err != nil {
+				return t, err
+			}
+		}
+	}
+	return t, nil
+}
+
+// late has answers that arrived after the close and are not analysed.
+func (d Data) late() (table, error) {
+	arrived := ratedField
+	arrived.name, arrived.says = "arrived_at", "When the answer reached the service, after the study was closed."
+	t := table{name: "late", title: "Answers that arrived after the close and are not analysed",
+		fields: []field{numberField, assessorField, codeField, readField, attributeField, valueField, arrived,
+			{name: "comment", kind: text, says: "What the assessor wrote about the serving."}, byField},
+		key: []string{"number"}, refers: []refer{{"attribute", "attributes", "attribute"}}}
+	plan := d.byID()
+	for _, r := range d.Replaced {
+		if !r.AfterClose {
+			continue
+		}
+		v, found := plan[r.ServingID]
+		if !found {
+			return t, fmt.Errorf("answers arrived after the close for serving %s, which the plan lacks", r.ServingID)
+		}
+		for _, a := range r.Answers {
+			err := t.add(len(t.rows)+1, v.Place+1, codeOf(v), d.readName(v), string(a.Attribute), a.Value, r.At, r.Comment, r.EnteredBy)
 			if err != nil {
 				return t, err
 			}

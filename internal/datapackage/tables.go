@@ -26,7 +26,7 @@ var (
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
 	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.key, d.samples, d.attributes, d.labels, d.orders,
-		d.comments, d.replaced, d.dropped, d.temperatures, d.log}
+		d.comments, d.replaced, d.late, d.dropped, d.temperatures, d.log}
 	var all []table
 	for _, make := range makers {
 		t, err := make()

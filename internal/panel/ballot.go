@@ -75,6 +75,7 @@ type Ballot struct {
 	Language     string   // BCP 47, of all these words
 	Languages    []string // to choose from
 
+	AfterClose  int  // servings with answers that arrived after the close, and do not count
 	MayCorrect  bool // the serving rated last, until the next one is rated; see [Service.Correctable]
 	MayWithdraw bool
 }
@@ -162,6 +163,7 @@ func (t seat) ballot(now time.Time) Ballot {
 	if t.study.State == Closed {
 		b.Debrief = a.Texts.Debrief
 	}
+	b.AfterClose = t.afterClose
 	b.MayCorrect = b.MayWithdraw && t.last() >= 0
 	return b
 }

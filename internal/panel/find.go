@@ -70,8 +70,12 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
+	after, err := s.afterClose(ctx, kept)
+	if err != nil {
+		return Study{}, nil, err
+	}
 	found, err := analysis.Analyse(kept.Asked, ratings(rated), analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left,
-		Expected: expectations(kept.Asked, rated), Versions: versions, Signed: signature(kept.Countersigned)})
+		Expected: expectations(kept.Asked, rated), Versions: versions, Signed: signature(kept.Countersigned), AfterClose: after})
 	if err != nil {
 		return Study{}, nil, fmt.Errorf("analyse study: %w", err)
 	}

@@ -16,6 +16,7 @@ type Live struct {
 	All      Tally // of every sitting; lead and partner only
 	Declined int   // said that they should not taste; lead and partner only
 	Sittings []LiveSitting
+	Out      StillOut // lead and partner only
 }
 
 // LiveSitting is the board of one sitting.
@@ -64,6 +65,7 @@ func (s *Service) Live(ctx context.Context, by Session, studyID string) (Live, e
 	live := Live{State: kept.State}
 	if extent == Whole {
 		live.All = counted.tally(AllSittings)
+		live.Out = s.stillOut(counted.seats, counted.now)
 	}
 	for _, x := range counted.sittings {
 		if extent != Whole && x.ID != by.SittingID {

@@ -161,10 +161,11 @@ type RatedServing struct {
 	Comment    string
 }
 
-// Replaced is a set of answers that a correction replaced, or that arrived after
-// their correction.
+// Replaced is a set of answers that does not count: a correction replaced it, or
+// it arrived after its correction or after the close.
 type Replaced struct {
 	ServingID  string
+	AfterClose bool
 	Seq        int
 	EnteredBy  string
 	Comment    string

@@ -19,6 +19,8 @@ type seat struct {
 	servings []Serving // in order
 	answered map[string]time.Time
 	opened   map[int]bool // sittings, by number
+
+	afterClose int // servings with answers that arrived after the close; on an assessor's own pages
 }
 
 // newSeat keeps what matters of a place's servings.
@@ -211,7 +213,14 @@ func (s *Service) seat(ctx context.Context, token string) (seat, error) {
 	}
 	t := r.seat()
 	t.study.Asked = spoken(ctx, t.study.Asked)
-	return t, nil
+	switch t.study.State {
+	case Open:
+		s.hear(a)
+	case Closed:
+		t.afterClose, err = s.store.AfterClose(ctx, a.ID)
+	case Draft, Locked:
+	}
+	return t, err
 }
 
 func (s *Service) seatOf(ctx context.Context, a Assessor) (seat, error) {

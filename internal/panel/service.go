@@ -33,6 +33,8 @@ type Service struct {
 	arrivals arrivals
 	watch    watchers
 	read     sync.Map // the [wasRead] of each study, by its id
+	heard    sync.Map // when the phone of an assessor of an open study last asked for something, by id
+	started  time.Time
 }
 
 // Options are what a service takes from its surroundings. The zero value is
@@ -56,6 +58,7 @@ func New(ctx context.Context, store Store, o Options) (*Service, error) {
 	if s.random == nil {
 		s.random = rand.Reader
 	}
+	s.started = s.now()
 	fresh, err := s.token(32)
 	if err != nil {
 		return nil, fmt.Errorf("make the service's secret: %w", err)
@@ -325,7 +328,9 @@ func (s *Service) Close(ctx context.Context, studyID string) error {
 		return fmt.Errorf("close study: %w", err)
 	}
 	s.changed(studyID)
-	return nil
+	people, err := s.store.Assessors(ctx, studyID)
+	s.forget(people)
+	return err
 }
 
 // Progress returns how much there is of a study.

@@ -128,8 +128,8 @@ type Store interface {
 	// does that, and logs the entry that judge wants logged, if any. An id that was
 	// taken before is [Repeated] and is not judged.
 	// ErrNotFound when the serving is not the assessor's or its sitting is not
-	// open, ErrNotOpen unless the study is open, ErrWithdrawn when the assessor
-	// withdrew. The assessor has finished once every plate from the sitting at which
+	// open, ErrNotOpen before the study is open, ErrWithdrawn when the assessor
+	// withdrew. After the close the only verdict is [AfterClose]. The assessor has finished once every plate from the sitting at which
 	// they joined is rated or refused. A name that is read before tasting, see
 	// [Serving.IsRead], is taken at whichever sitting they joined.
 	Submit(ctx context.Context, sub Submitted, judge func(Standing) (Outcome, *Event)) (Outcome, error)
@@ -137,8 +137,11 @@ type Store interface {
 	Answers(ctx context.Context, servingID string) (RatedServing, []Answered, error)
 	// RatedServings returns the servings of a study that have answers, by time.
 	RatedServings(ctx context.Context, studyID string) ([]RatedServing, error)
-	// ReplacedAll returns the answers that were replaced, oldest first.
+	// ReplacedAll returns the answers that do not count, oldest first.
 	ReplacedAll(ctx context.Context, studyID string) ([]Replaced, error)
+	// AfterClose returns how many servings of an assessor have answers that arrived
+	// after the close.
+	AfterClose(ctx context.Context, assessorID string) (int, error)
 	// AnsweredServings returns when each serving of an assessor was rated.
 	AnsweredServings(ctx context.Context, assessorID string) (map[string]time.Time, error)
 	// RatedAll returns every rating by place, serving order and attribute.

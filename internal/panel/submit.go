@@ -41,9 +41,10 @@ const (
 	Corrected          // replaced the answers, which are kept aside
 	Superseded         // made before the answers that stand; kept aside
 	TooLate            // a later serving was rated first; kept aside
+	AfterClose         // arrived after the study was closed; kept aside
 )
 
-var outcomeWords = [...]string{"", "recorded", "repeated", "corrected", "superseded", "too late"}
+var outcomeWords = [...]string{"", "recorded", "repeated", "corrected", "superseded", "too late", "after close"}
 
 // String gives the outcome's word.
 func (o Outcome) String() string {
@@ -70,6 +71,7 @@ type Standing struct {
 	HeldSeq int   // of the submission they came with; 0 = not counted
 	Later   []int // the same of every later serving that has answers
 	Plates  []int // those of Later that are of plates, not of names that are read
+	Closed  bool  // the study is closed
 }
 
 // judge says what to do with a submission. The first answers to arrive are
@@ -77,9 +79,12 @@ type Standing struct {
 // say what they expect of a name (read). Further answers for the serving are
 // a correction when the assessor made them after those that stand and before
 // rating a later serving. Where both were counted by the phone, its count says
-// what was before; otherwise the order of arrival does.
+// what was before; otherwise the order of arrival does. What arrives after the
+// close is kept aside: the key may be known by then.
 func judge(seq int, read bool, st Standing) Outcome {
 	switch {
+	case st.Closed:
+		return AfterClose
 	case !st.Held && read && after(seq, st.Plates):
 		return TooLate
 	case !st.Held:
@@ -111,8 +116,7 @@ func after(seq int, others []int) bool {
 // way. [ErrNotFound] otherwise, and for a name ahead of its turn.
 //
 // An [AnswerError] says which answers are missing or off their scale; then nothing
-// is recorded, and Back holds what was given. [ErrNotOpen] when the study is not
-// open, unless the submission was taken before; [ErrWithdrawn] after withdrawal.
+// is recorded, and Back holds what was given. [ErrWithdrawn] after withdrawal.
 func (s *Service) Submit(ctx context.Context, token string, sub Submission) (Receipt, error) {
 	t, err := s.seat(ctx, token)
 	if err != nil {
@@ -173,7 +177,8 @@ func (t seat) check(i int, sub Submission, now time.Time) (answers []Answered, c
 // and what staff entered. Plain ratings are in the table of ratings: nil.
 func (s *Service) noteSubmission(t seat, i int, outcome Outcome, enteredBy string) *Event {
 	who, what := t.assessor.who(), map[Outcome]string{
-		Corrected: "corrected", Superseded: "correction kept aside", TooLate: "correction kept aside"}[outcome]
+		Corrected: "corrected", Superseded: "correction kept aside", TooLate: "correction kept aside",
+		AfterClose: "answers after close kept aside"}[outcome]
 	if enteredBy != "" {
 		who = enteredBy
 	}

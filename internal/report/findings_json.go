@@ -40,6 +40,8 @@ type resultWire struct {
 	Warnings  []warningWire  `json:"warnings"`
 	Versions  []versionWire  `json:"versions,omitempty"` // only when the plan was changed
 	Signed    *signedWire    `json:"countersigned,omitempty"`
+
+	AfterClose *afterCloseWire `json:"after_close,omitempty"` // only when something happened then
 }
 
 type versionWire struct {
@@ -50,6 +52,13 @@ type versionWire struct {
 	LockedAt  string `json:"locked_at"`
 	StudyHash string `json:"study_hash"`
 	PlanHash  string `json:"plan_hash"`
+}
+
+type afterCloseWire struct {
+	FindingsVersion int      `json:"findings_version"`
+	WithdrawnAt     []string `json:"withdrawn_at"`
+	LateAssessors   int      `json:"late_assessors"`
+	LateServings    int      `json:"late_servings"`
 }
 
 type signedWire struct {
@@ -148,6 +157,10 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	}
 	if r.Signed != nil {
 		w.Signed = (*signedWire)(r.Signed)
+	}
+	if a := r.AfterClose; a.Servings > 0 || len(a.Withdrawn) > 0 {
+		w.AfterClose = &afterCloseWire{FindingsVersion: a.FindingsVersion(), WithdrawnAt: append([]string{}, a.Withdrawn...),
+			LateAssessors: a.Assessors, LateServings: a.Servings}
 	}
 	return w
 }

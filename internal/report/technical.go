@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
@@ -34,7 +35,21 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	if r.Signed != nil {
 		t.Facts = append(t.Facts, Fact{"Countersigned before the first rating", fmt.Sprintf("%s, %s", r.Signed.Name, r.Signed.At)})
 	}
+	t.Facts = append(t.Facts, afterCloseFacts(r.AfterClose)...)
 	return t
+}
+
+// afterCloseFacts say what happened to the answers after the study was closed.
+func afterCloseFacts(a analysis.AfterClose) (facts []Fact) {
+	if a.Servings > 0 {
+		facts = append(facts, Fact{"Answers that arrived after the close, kept aside",
+			fmt.Sprintf("servings: %d, assessors: %d", a.Servings, a.Assessors)})
+	}
+	if len(a.Withdrawn) > 0 {
+		facts = append(facts, Fact{"Version of the findings",
+			fmt.Sprintf("%d: answers taken out at %s", a.FindingsVersion(), strings.Join(a.Withdrawn, ", "))})
+	}
+	return facts
 }
 
 func sidesText(s study.Sides) string {

@@ -57,6 +57,8 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 		return panelOf(2), ratings
 	},
 	analysis.WarnPlanChanged: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
+	analysis.WarnAfterClose:  func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
+	analysis.WarnRevised:     func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
 	analysis.WarnReplicates: func() (*study.Study, []analysis.Rating) {
 		again := atPositions(paired(ten, near), 3, 4)
 		return panelOf(2), append(paired(near, ten), again...)
@@ -127,6 +129,12 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	},
 }
 
+// afterClose is what happened after the close where a warning tells of it.
+var afterClose = map[string]analysis.AfterClose{
+	analysis.WarnAfterClose: {Assessors: 2, Servings: 3},
+	analysis.WarnRevised:    {Withdrawn: []string{"2026-11-28T10:00:00Z"}},
+}
+
 // warnConstants reads the codes that package analysis declares from its source.
 func warnConstants(t *testing.T) []string {
 	t.Helper()
@@ -169,6 +177,7 @@ func TestEveryRenderingShowsEveryWarning(t *testing.T) {
 			if code == analysis.WarnPlanChanged {
 				o.Versions = []analysis.Version{{Number: 1}, {Number: 2, This: true, Reason: "the oven failed.", Before: 3}}
 			}
+			o.AfterClose = afterClose[code]
 			r, err := analysis.Analyse(s, ratings, o)
 			if err != nil {
 				t.Fatal(err)

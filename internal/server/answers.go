@@ -38,7 +38,7 @@ func (s *server) rate(c *gin.Context) error {
 	switch {
 	case errors.As(err, &answers):
 		return s.showServing(c, http.StatusUnprocessableEntity, ballotPage(c, receipt.Back, token), c.Request.PostForm.Get("change") != "")
-	case errors.Is(err, panel.ErrNotOpen), errors.Is(err, panel.ErrWithdrawn):
+	case errors.Is(err, panel.ErrWithdrawn):
 		return seeOther(c, "/t/"+token) // which says that the tasting is over
 	case errors.Is(err, panel.ErrBadValue):
 		return errForm

@@ -33,8 +33,6 @@ func sendReceipt(c *gin.Context, receipt panel.Receipt, err error) error {
 	switch {
 	case errors.As(err, &answers):
 		c.JSON(http.StatusUnprocessableEntity, wireReceipt{Outcome: "incomplete", Serving: receipt.ServingID, Problems: wrongs(receipt.Back)})
-	case errors.Is(err, panel.ErrNotOpen):
-		c.JSON(http.StatusConflict, wireReceipt{Outcome: "closed"})
 	case errors.Is(err, panel.ErrWithdrawn):
 		c.JSON(http.StatusGone, wireReceipt{Outcome: "withdrawn"})
 	case errors.Is(err, panel.ErrNotFound):

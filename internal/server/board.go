@@ -18,6 +18,7 @@ type board struct {
 	Rings         []ring
 	Width, Height int
 	Lines         []boardLine
+	Out           panel.StillOut
 }
 
 // boardLine is one sitting on the board.
@@ -54,7 +55,7 @@ const (
 )
 
 func newBoard(live panel.Live) board {
-	b := board{Counts: live.All, Joined: joinedWords(live.All), Declined: live.Declined, Rings: rings(live.All)}
+	b := board{Counts: live.All, Joined: joinedWords(live.All), Declined: live.Declined, Rings: rings(live.All), Out: live.Out}
 	for _, x := range live.Sittings {
 		line := newBoardLine(x)
 		if len(live.Sittings) > 1 {

@@ -76,5 +76,8 @@ func (s *server) enterScores(c *gin.Context) error {
 	if receipt.Outcome == panel.TooLate {
 		return acted(c, err, seatTold(c, "aside"), told["aside"])
 	}
+	if receipt.Outcome == panel.AfterClose {
+		return acted(c, err, seatTold(c, "late"), told["late"])
+	}
 	return acted(c, err, seatTold(c, "entered", "entered", sub.ServingID), "")
 }

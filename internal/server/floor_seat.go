@@ -39,6 +39,7 @@ var (
 // told says what a form of the seat's page did; its address carries the key.
 var told = map[string]string{
 	"dropped": "Dropped. The plate has a new code: tell the kitchen.",
+	"late":    "The study was closed before these scores arrived: they are kept aside and do not count.",
 	"aside":   "A later serving was rated first: these scores are kept aside, in the log.",
 	"refused": "Noted. This is what comes next.",
 	"left":    "This guest has left. Nothing more is plated.",

@@ -125,7 +125,7 @@ func checkCounts(t *testing.T, p page, want map[string]string) {
 func checkClose(t *testing.T, f *fixture, lead *visitor, study, join string) {
 	t.Helper()
 	p := lead.post(study + "/close") // without the confirmation
-	if p.path != study+"/close" || !strings.Contains(p.html().Find(".caution").Text(), "One assessor has not finished") {
+	if p.path != study+"/close" || !strings.Contains(p.html().Find(".caution").Text(), "One phone has not finished") {
 		t.Errorf("closing without confirmation ends at %s: %s", p.path, p.html().Find(".caution").Text())
 	}
 	p = lead.post(study+"/close", "confirm", "yes")

@@ -36,8 +36,9 @@ type sittingLine struct {
 // closePage asks once more before a study is closed.
 type closePage struct {
 	frame
-	ID, Study                                  string
-	Joined, Finished, Unfinished, Places, Free int
+	ID, Study                      string
+	Joined, Finished, Places, Free int
+	Out                            panel.StillOut
 }
 
 // card is for the table: guests read it, so it says nothing of the study.
@@ -160,8 +161,8 @@ func (s *server) closeForm(c *gin.Context) error {
 	}
 	return show(s, c, http.StatusOK, closeScreen, closePage{
 		frame: s.deskFrame(c, "Close", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
-		Joined: live.All.Joined(), Finished: live.All.Finished, Unfinished: live.All.Joined() - live.All.Finished,
-		Places: live.All.Places, Free: live.All.Free,
+		Joined: live.All.Joined(), Finished: live.All.Finished,
+		Places: live.All.Places, Free: live.All.Free, Out: live.Out,
 	})
 }
 

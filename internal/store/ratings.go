@@ -118,7 +118,20 @@ func (s *Store) RatedServings(ctx context.Context, studyID string) ([]panel.Rate
 	return each(rows, ratedServingRow.ratedServing), err
 }
 
-// ReplacedAll returns the answers of a study that were replaced, oldest first.
+// AfterClose counts the servings of an assessor with answers that arrived after the close.
+func (s *Store) AfterClose(ctx context.Context, assessorID string) (int, error) {
+	var servings int64
+	err := s.look(ctx, "count answers after close", func(db *gorm.DB) error {
+		return db.Model(&replacedRow{}).
+			Joins("JOIN servings ON servings.id = replaced_answers.serving_id").
+			Joins("JOIN assessors ON assessors.study_id = servings.study_id AND assessors.place = servings.place").
+			Where("assessors.id = ? AND replaced_answers.after_close", assessorID).
+			Distinct("replaced_answers.serving_id").Count(&servings).Error
+	})
+	return int(servings), err
+}
+
+// ReplacedAll returns the answers of a study that do not count, oldest first.
 func (s *Store) ReplacedAll(ctx context.Context, studyID string) ([]panel.Replaced, error) {
 	var rows []replacedRow
 	var values []replacedRatingRow

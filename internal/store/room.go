@@ -22,7 +22,7 @@ func (s *Store) Assessor(ctx context.Context, id string) (panel.Assessor, error)
 // NoteAssessor changes what is noted of an assessor.
 func (s *Store) NoteAssessor(ctx context.Context, assessorID string, n panel.AssessorNote, e panel.Event) error {
 	return s.change(ctx, "note assessor", func(tx *gorm.DB) error {
-		assessor, err := lockAssessor(tx, assessorID)
+		assessor, _, err := lockAssessor(tx, assessorID, panel.Open)
 		if err != nil {
 			return err
 		}
@@ -60,7 +60,7 @@ func noteRow(tx *gorm.DB, row any, id string, change map[string]any) error {
 // without what they said, so that one that arrives again is known.
 func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e panel.Event) error {
 	return s.change(ctx, "withdraw answers", func(tx *gorm.DB) error {
-		assessor, err := lockAssessor(tx, assessorID)
+		assessor, _, err := lockAssessor(tx, assessorID, panel.Open)
 		if err != nil || assessor.WithdrawnAt.Valid {
 			return err
 		}
@@ -124,7 +124,7 @@ func lockServing(tx *gorm.DB, id, strength string) (servingRow, assessorRow, err
 	if err != nil {
 		return servingRow{}, assessorRow{}, err
 	}
-	if assessor, err = lockAssessor(tx, assessor.ID); err != nil {
+	if assessor, _, err = lockAssessor(tx, assessor.ID, panel.Open); err != nil {
 		return servingRow{}, assessorRow{}, err
 	}
 	serving = servingRow{}

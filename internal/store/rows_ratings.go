@@ -79,13 +79,14 @@ type replacedRow struct {
 	Comment    string
 	RatedAt    time.Time
 	ReplacedAt time.Time
+	AfterClose bool
 }
 
 func (replacedRow) TableName() string { return "replaced_answers" }
 
 func (r replacedRow) replaced() panel.Replaced {
 	return panel.Replaced{ServingID: r.ServingID, Seq: r.Seq, EnteredBy: r.EnteredBy, Comment: r.Comment,
-		At: r.RatedAt.UTC(), ReplacedAt: r.ReplacedAt.UTC()}
+		At: r.RatedAt.UTC(), ReplacedAt: r.ReplacedAt.UTC(), AfterClose: r.AfterClose}
 }
 
 type replacedRatingRow struct {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"gorm.io/gorm"
@@ -28,7 +29,7 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted, judge func(pane
 		if again, err := takenBefore(tx, sub); again || err != nil {
 			return err
 		}
-		assessor, serving, err := maySubmit(tx, sub.AssessorID, sub.ServingID)
+		assessor, serving, closed, err := maySubmit(tx, sub.AssessorID, sub.ServingID)
 		if err != nil {
 			return err
 		}
@@ -40,9 +41,13 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted, judge func(pane
 		if err != nil {
 			return err
 		}
+		standing.Closed = closed
 		var e *panel.Event
 		outcome, e = judge(standing)
-		if err := settle(tx, sub, outcome); err != nil {
+		if closed != (outcome == panel.AfterClose) {
+			return fmt.Errorf("a submission cannot be judged %q, closed: %t", outcome, closed)
+		}
+		if err := settle(tx, assessor.StudyID, sub, outcome); err != nil {
 			return err
 		}
 		row := submissionRow{AssessorID: sub.AssessorID, ID: sub.ID, ServingID: sub.ServingID, TakenAt: sub.At, Outcome: outcome.String()}
@@ -80,44 +85,47 @@ func soundAnswers(answers []panel.Answered) error {
 	return nil
 }
 
-// maySubmit checks that the study of an assessor is open, and keeps it open until
-// the transaction ends; that the assessor did not withdraw; and that the serving
+// maySubmit checks that the study of an assessor is open or closed, and keeps it so
+// until the transaction ends; that the assessor did not withdraw; and that the serving
 // is one of theirs, at a sitting that is open and no earlier than the one at which
 // they joined. A name that is read has no code and belongs to no sitting.
-func maySubmit(tx *gorm.DB, assessorID, servingID string) (assessorRow, servingRow, error) {
-	assessor, err := lockAssessor(tx, assessorID)
+func maySubmit(tx *gorm.DB, assessorID, servingID string) (assessor assessorRow, serving servingRow, closed bool, err error) {
+	assessor, state, err := lockAssessor(tx, assessorID, panel.Open, panel.Closed)
 	if err != nil {
-		return assessorRow{}, servingRow{}, err
+		return assessor, serving, false, err
 	}
 	if assessor.WithdrawnAt.Valid {
-		return assessorRow{}, servingRow{}, panel.ErrWithdrawn
+		return assessor, serving, false, panel.ErrWithdrawn
 	}
-	var serving servingRow
 	err = tx.Select("servings.*").
 		Joins("JOIN sittings ON sittings.study_id = servings.study_id AND sittings.number = servings.sitting").
 		Take(&serving, `servings.id = ? AND servings.study_id = ? AND servings.place = ?
 			AND (servings.code = '' OR sittings.number >= (SELECT number FROM sittings joined WHERE joined.id = ?))`,
 			servingID, assessor.StudyID, assessor.Place, assessor.SittingID).Error
-	return assessor, serving, err
+	return assessor, serving, state == panel.Closed, err
 }
 
-// lockAssessor reads an assessor of an open study and keeps both as they are
-// until the transaction ends. SQLite needs no lock on a row.
-func lockAssessor(tx *gorm.DB, id string) (assessorRow, error) {
+// lockAssessor reads an assessor of a study in one of the given states and keeps
+// both as they are until the transaction ends. SQLite needs no lock on a row.
+func lockAssessor(tx *gorm.DB, id string, allowed ...panel.State) (assessorRow, panel.State, error) {
 	var assessor assessorRow
 	if err := tx.Select("study_id").Take(&assessor, "id = ?", id).Error; err != nil {
-		return assessorRow{}, err
+		return assessorRow{}, 0, err
 	}
 	study, err := lockStudy(tx.Select("id, state"), assessor.StudyID, lockRating)
 	if err != nil {
-		return assessorRow{}, err
+		return assessorRow{}, 0, err
 	}
-	if study.State != panel.Open.String() {
-		return assessorRow{}, panel.ErrNotOpen
+	state, err := stateOf(study.State)
+	if err == nil && !slices.Contains(allowed, state) {
+		err = panel.ErrNotOpen
+	}
+	if err != nil {
+		return assessorRow{}, 0, err
 	}
 	assessor = assessorRow{}
 	err = tx.Clauses(clause.Locking{Strength: lockSeating}).Take(&assessor, "id = ?", id).Error
-	return assessor, err
+	return assessor, state, err
 }
 
 // standingOf tells what judging needs: the answers that a serving has, and which
@@ -147,15 +155,22 @@ func standingOf(tx *gorm.DB, assessor assessorRow, serving servingRow) (panel.St
 }
 
 // settle does with a submission what was judged.
-func settle(tx *gorm.DB, sub panel.Submitted, outcome panel.Outcome) error {
+func settle(tx *gorm.DB, studyID string, sub panel.Submitted, outcome panel.Outcome) error {
+	aside := replacedRow{ServingID: sub.ServingID, Seq: sub.Seq, EnteredBy: sub.EnteredBy,
+		Comment: sub.Comment, RatedAt: sub.At, ReplacedAt: sub.At}
 	switch outcome {
 	case panel.Recorded:
 		return record(tx, sub)
 	case panel.Corrected:
 		return correct(tx, sub)
 	case panel.Superseded, panel.TooLate:
-		return keepReplaced(tx, replacedRow{ServingID: sub.ServingID, Seq: sub.Seq, EnteredBy: sub.EnteredBy,
-			Comment: sub.Comment, RatedAt: sub.At, ReplacedAt: sub.At}, rowsOfAnswers(sub))
+		return keepReplaced(tx, aside, rowsOfAnswers(sub))
+	case panel.AfterClose: // an export that was made before lacks it
+		if err := updateStudy(tx, studyID, studyRow{}, "ExportedAt"); err != nil {
+			return err
+		}
+		aside.AfterClose = true
+		return keepReplaced(tx, aside, rowsOfAnswers(sub))
 	case panel.Repeated:
 	}
 	return fmt.Errorf("a submission cannot be judged %q", outcome)

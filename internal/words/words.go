@@ -121,12 +121,13 @@ type Words struct {
 	NeedsNetwork string
 
 	// The end.
-	ThankYou  string
-	OneIn     string
-	AllIn     string // %d servings
-	About     string
-	Over      string
-	OverEarly string
+	ThankYou   string
+	OneIn      string
+	AllIn      string // %d servings
+	About      string
+	Over       string
+	OverEarly  string
+	AfterClose string // answers arrived then
 
 	// Notices.
 	Nowhere     string

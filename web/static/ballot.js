@@ -9,7 +9,7 @@ import { answered, drop, entries, flush, keep } from "./outbox.js";
 const said = document.getElementById("outbox");
 const ballot = said.dataset.ballot;
 const form = document.querySelector("form[data-nothing]");
-const RECEIVED = "cloche-received"; // told to the page that comes next
+const BECAME = "cloche-became"; // what became of answers, told to the page that comes next
 const ASKED = "cloche-asked"; // the form for which the service was asked again
 
 let own = null; // submission id of this page's form, once it was sent
@@ -23,8 +23,19 @@ function say(what) {
   if (said.textContent !== text) said.textContent = text;
 }
 
-function onward(to) {
-  sessionStorage.setItem(RECEIVED, "yes");
+/** Which words say what became of answers. The page of a tasting that is over or was withdrawn from says the rest. */
+const WORDS = {
+  recorded: "received", repeated: "received", corrected: "received", superseded: "stand", "too late": "stand", "after close": "late",
+};
+
+/** The words for several outcomes: those that say least good. */
+function wordsFor(outcomes) {
+  const words = outcomes.map((o) => WORDS[o]);
+  return ["late", "stand", "received"].find((w) => words.includes(w)) ?? "";
+}
+
+function onward(to, words = "received") {
+  sessionStorage.setItem(BECAME, words);
   location.replace(to);
 }
 
@@ -38,12 +49,13 @@ async function go() {
     form.submit();
     return;
   }
-  if (mine?.outcome === "too late") return onward(`${ballot}/late`);
+  const words = wordsFor(results.map((r) => r.outcome));
+  if (mine?.outcome === "too late") return onward(`${ballot}/late`, "");
   const sent = mine || (kept && !ids.includes(own)); // by this page, or in another tab
-  if (sent && mine?.outcome !== "unknown") return onward(ballot);
+  if (sent && mine?.outcome !== "unknown") return onward(ballot, mine ? words : undefined);
   if (results.some((r) => r.outcome !== "unknown") && left === 0) {
-    if (!form) return onward(ballot);
-    say("received"); // an earlier serving's; this page is the right one
+    if (!form || words === "late") return onward(ballot, words);
+    say(words); // of an earlier serving's; this page is the right one
   }
   if (left > 0) {
     say("kept");
@@ -81,10 +93,9 @@ for (const name of ["online", "focus", "pageshow"]) window.addEventListener(name
 document.addEventListener("visibilitychange", () => {
   if (document.visibilityState === "visible") now();
 });
-if (sessionStorage.getItem(RECEIVED)) {
-  sessionStorage.removeItem(RECEIVED);
-  say("received");
-}
+const became = sessionStorage.getItem(BECAME);
+sessionStorage.removeItem(BECAME);
+if (became !== "late") say(became); // the page itself says that answers came after the close
 
 /** Whether another tab sent this form's answers after the page was written. */
 async function outrun(held) {

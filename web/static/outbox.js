@@ -24,8 +24,8 @@ export const answered = async (url) => Boolean(await within("ballots", "readonly
 export const entries = () => within("outbox", "readonly", (s) => s.getAll());
 export const drop = (seq) => within("outbox", "readwrite", (s) => s.delete(seq));
 
-/** Outcomes after which the service has no more use for a submission. */
-const settled = ["recorded", "repeated", "corrected", "superseded", "too late", "closed", "withdrawn"];
+/** Outcomes after which the service has no more use for a submission: it holds the answers, or they were taken out. */
+const settled = ["recorded", "repeated", "corrected", "superseded", "too late", "after close", "withdrawn"];
 
 /** Sends one submission; returns its outcome, or nothing when it did not arrive. */
 async function send({ id, seq, url, fields }) {

@@ -160,7 +160,8 @@ CREATE TABLE replaced_answers (
   entered_by text NOT NULL,
   comment text NOT NULL,
   rated_at timestamptz NOT NULL,
-  replaced_at timestamptz NOT NULL
+  replaced_at timestamptz NOT NULL,
+  after_close boolean NOT NULL DEFAULT FALSE -- arrived after the study was closed
 );
 CREATE INDEX replaced_answers_by_serving ON replaced_answers (serving_id);
 CREATE TABLE replaced_ratings (

@@ -91,6 +91,7 @@ var ratingTests = []namedTest{
 		c.isUTC("FinishedAt", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))).FinishedAt)
 	}},
 	{"only one's own servings", testOwnServings},
+	{"answers after close are kept aside", testAfterClose},
 	{"nothing is rated after close", func(c *check) {
 		c.opened(1, 2)
 		a := c.seat(1)
@@ -98,8 +99,7 @@ var ratingTests = []namedTest{
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		same(c, "a submission that was taken before", c.rate(a, 1, 1), false)
 		for _, order := range []int{0, 2} {
-			_, err := Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, order), answers(2, noon))
-			c.wantError(fmt.Sprintf("serving %d", order), err, panel.ErrNotOpen)
+			same(c, fmt.Sprintf("serving %d is rated", order), c.rate(a, order, 2), false)
 		}
 		same(c, "ratings", len(got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))), 3)
 	}},
@@ -208,8 +208,8 @@ func testDoubleTap(c *check) {
 		rated(plan(someStudy, 1, 0, 1, 2), 0, 1, float64(winner), noon))
 }
 
-// testCloseWhileRating closes while everybody rates: what was acknowledged is
-// there, what was refused is not.
+// testCloseWhileRating closes while everybody rates: what was recorded is there,
+// and the rest is kept aside.
 func testCloseWhileRating(c *check) {
 	const people = 40
 	c.opened(people, 2)
@@ -217,11 +217,11 @@ func testCloseWhileRating(c *check) {
 	for n := range seats {
 		seats[n] = c.seat(n)
 	}
-	errs := make([]error, people)
+	errs, firsts := make([]error, people), make([]bool, people)
 	var all sync.WaitGroup
 	for n, a := range seats {
 		all.Go(func() {
-			_, errs[n] = Rate(c.ctx, c.store, a.ID, servingID(someStudy, a.Place, 1), answers(float64(n), noon))
+			firsts[n], errs[n] = Rate(c.ctx, c.store, a.ID, servingID(someStudy, a.Place, 1), answers(float64(n), noon))
 		})
 		if n != people/2 {
 			continue
@@ -233,14 +233,17 @@ func testCloseWhileRating(c *check) {
 		})
 	}
 	all.Wait()
+	c.must(errors.Join(errs...))
 	var want []panel.Rated
-	for n, err := range errs {
-		if err == nil {
+	aside := 0
+	for n, first := range firsts {
+		if first {
 			want = append(want, rated(plan(someStudy, 1, 0, people, 2), seats[n].Place, 1, float64(n), noon)...)
 			continue
 		}
-		c.wantError("rate", err, panel.ErrNotOpen)
+		aside++
 	}
+	same(c, "kept aside", len(got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy))), aside)
 	same(c, "ratings after close", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), want)
 }
 

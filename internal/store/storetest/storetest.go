@@ -115,7 +115,13 @@ var happened = panel.Event{At: noon, StudyID: "elsewhere", Who: "lead", What: "h
 
 func seated(panel.Assessor) panel.Event { return happened }
 
-func asRecorded(panel.Standing) (panel.Outcome, *panel.Event) { return panel.Recorded, nil }
+// asRecorded takes a submission as the first answers, or keeps it aside after the close.
+func asRecorded(st panel.Standing) (panel.Outcome, *panel.Event) {
+	if st.Closed {
+		return panel.AfterClose, nil
+	}
+	return panel.Recorded, nil
+}
 
 func someLock() panel.Lock {
 	// The seed has its highest bit set: SQL's integers have a sign.
