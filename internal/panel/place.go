@@ -215,9 +215,9 @@ func (s *Service) seat(ctx context.Context, token string) (seat, error) {
 	t.study.Asked = spoken(ctx, t.study.Asked)
 	switch t.study.State {
 	case Open:
-		s.hear(a)
+		s.hear(r.Assessor)
 	case Closed:
-		t.afterClose, err = s.store.AfterClose(ctx, a.ID)
+		t.afterClose, err = s.store.AfterClose(ctx, r.Assessor.ID)
 	case Draft, Locked:
 	}
 	return t, err
