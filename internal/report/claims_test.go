@@ -112,11 +112,27 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 			t.Errorf("says %q: %t in %q, verdict %+v", claim, !is, text, f.Verdict)
 		}
 	}
+	if strings.Contains(text, "where people moved by equal amounts") && !tied(f) {
+		t.Errorf("nobody moved by an equal amount: %q", text)
+	}
 	if m := movedWords.FindStringSubmatch(text); m != nil {
 		checkCounts(t, m, f)
 	} else if f.N > 1 && f.Moved.Same < f.N && f.Test.Method != analysis.MethodSign {
 		t.Errorf("nobody is counted in %q", text)
 	}
+}
+
+// tied reports whether two people moved as far as each other, or somebody not at all.
+func tied(f analysis.Finding) bool {
+	seen := map[float64]bool{0: true}
+	for _, p := range f.Pairs {
+		far := math.Abs(p.First - p.Second)
+		if seen[far] {
+			return true
+		}
+		seen[far] = true
+	}
+	return false
 }
 
 func leans(f analysis.Finding) bool {

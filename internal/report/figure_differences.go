@@ -23,7 +23,7 @@ const (
 	intervalsPart = 0.25 // how far the interval lies below zero, as a share of the dots' part
 )
 
-// differencesFigure draws each assessor's difference as a dot over the mean
+// differencesFigure draws each assessor's difference as a dot over the estimated
 // difference and its interval. Dots stand at their values and are stacked.
 func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 	a, _ := s.Attribute(f.Attribute)
@@ -56,24 +56,24 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 	if !f.CI.Absent() {
 		d.line("interval", []point{{f.CI.Lo, base}, {f.CI.Hi, base}}, stroke{colour: inkColour, width: 5, dash: "solid", opacity: 1})
 	}
-	d.marks("mean difference", []point{{f.Difference, base}}, d.meanMark(signed(f.Difference, n), "top"))
+	d.marks("estimate", []point{{f.Difference, base}}, d.meanMark(signed(f.Difference, n), "top"))
 	left, right := wayWords(s, f)
 	return Figure{
 		ID: "differences", Title: "How far each person moved", Height: dots.height + belowDots, Option: d.option(),
-		Alt: fmt.Sprintf("A dot for each of %s at the difference between their two ratings. The mean difference is %s %s (%s).",
-			people(f.N), signed(f.Difference, n), points(a.Scale), intervalPhrase(a, f)),
+		Alt: fmt.Sprintf("A dot for each of %s at the difference between their two ratings. The %s is %s %s (%s).",
+			people(f.N), estimateName(f), signed(f.Difference, n), points(a.Scale), intervalPhrase(a, f)),
 		Legend: differenceLegend(f, least), Left: left, Right: right,
 		Data: DataTable{Headings: []string{"", "Points"}, Rows: [][]string{
-			{"Mean difference", signed(f.Difference, n)}, {percent(s.Plan.Level()) + " interval", interval(f.CI, n)}}},
+			{upperFirst(estimateName(f)), signed(f.Difference, n)}, {levelWords(f.CI.Level) + " interval", interval(f.CI, n)}}},
 		Caption: "Each dot stands at its person’s own difference; dots that would cover each other are stacked. " +
 			"Each person’s numbers are with the figure above.",
 	}
 }
 
 func differenceLegend(f analysis.Finding, least float64) []LegendEntry {
-	mark, text := "diamond", "mean difference"
+	mark, text := "diamond", estimateName(f)
 	if !f.CI.Absent() {
-		mark, text = "interval", fmt.Sprintf("mean difference with its %s interval", percent(f.CI.Level))
+		mark, text = "interval", fmt.Sprintf("%s with its %s interval", estimateName(f), levelWords(f.CI.Level))
 	}
 	entries := moveLegend(f, "dot-", mark, text)
 	if least > 0 {

@@ -38,12 +38,13 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110, Overflow: "break"}},
 		opts.Grid{Left: "8", Right: "20", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
-	t := DataTable{Headings: []string{"Question", "Difference, % of scale", percent(s.Plan.Level()) + " interval"}}
+	h := headingsOf(s, findings)
+	t := DataTable{Headings: []string{"Question", h.Difference + ", % of scale", h.Interval}}
 	for i, f := range findings {
 		a, _ := s.Attribute(f.Attribute)
 		y := float64(len(findings) - 1 - i)
 		e := shareOfScale(a.Scale, f)
-		clear := verdictOf(s, f).Outcome == Clear
+		clear := outcomeOf(f.Verdict) == Clear
 		k := stroke{colour: inkColour, symbol: "diamond", size: 14, opacity: 1, hollow: !clear}
 		if clear {
 			k.colour = accentColour
@@ -54,7 +55,7 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 		if !math.IsNaN(e.Value) {
 			d.marks(a.Ask, []point{{e.Value, y}}, k)
 		}
-		t.Rows = append(t.Rows, []string{a.Ask, signed(e.Value, 1), interval(e.CI, 1)})
+		t.Rows = append(t.Rows, []string{a.Ask, signed(e.Value, 1), interval(e.CI, 1) + unadjustedMark(f)})
 	}
 	return Figure{
 		ID: "overview", Title: "All questions side by side", Height: 64 + 52*len(names), Option: d.option(),
@@ -62,7 +63,7 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 			c.short[0], without(s, findings)),
 		Legend: []LegendEntry{{"clear", "clear by the planned test"}, {"unclear", "no clear difference"}},
 		Left:   "lower: " + c.short[0], Right: "higher: " + c.short[0], Data: t,
-		Caption: "Mean difference and interval as a share of each question’s scale." + without(s, findings),
+		Caption: h.Difference + " and interval as a share of each question’s scale." + adjustedCaption(s.Plan, findings) + without(s, findings),
 	}
 }
 
@@ -89,6 +90,24 @@ func without(s *study.Study, findings []analysis.Finding) string {
 }
 
 func shareOfScale(scale study.Scale, f analysis.Finding) stats.Effect {
-	unit := 100 / (scale.Max() - scale.Min())
-	return stats.Effect{Value: unit * f.Difference, CI: stats.Interval{Lo: unit * f.CI.Lo, Hi: unit * f.CI.Hi, Level: f.CI.Level}}
+	unit, ci := 100/(scale.Max()-scale.Min()), f.Stated()
+	return stats.Effect{Value: unit * f.Difference, CI: stats.Interval{Lo: unit * ci.Lo, Hi: unit * ci.Hi, Level: ci.Level}}
+}
+
+// adjustedCaption says which intervals are adjusted; "" when none is.
+func adjustedCaption(p study.AnalysisPlan, findings []analysis.Finding) string {
+	adjusted, family, which := 0, 0, "Secondary intervals"
+	for _, f := range findings {
+		switch {
+		case f.Adjusted.Level > 0:
+			adjusted, family = adjusted+1, f.Family
+		case f.Family > 0:
+			which = "Secondary intervals of enough people"
+		}
+	}
+	if adjusted == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" %s are adjusted (%s each), that of the primary question is at %s.", which,
+		levelWords(1-p.Alpha/float64(family)), percent(p.Level()))
 }

@@ -133,6 +133,6 @@ func pairsTable(f analysis.Finding, c contrast, n int) DataTable {
 	for _, p := range f.Pairs {
 		t.Rows = append(t.Rows, []string{p.Assessor, number(p.Second, n), number(p.First, n), signed(p.First-p.Second, n)})
 	}
-	t.Rows = append(t.Rows, []string{"Mean", number(f.Means[1], n), number(f.Means[0], n), signed(f.Difference, n)})
+	t.Rows = append(t.Rows, []string{"Mean", number(f.Means[1], n), number(f.Means[0], n), signed(f.Means[0]-f.Means[1], n)})
 	return t
 }

@@ -202,8 +202,8 @@ func (c drawnCase) checkDifferences(t *testing.T) {
 	if n := len(finding.Pairs); !strings.Contains(f.Alt, fmt.Sprintf("A dot for each of %d p", n)) {
 		t.Errorf("the words for %d people: %s", n, f.Alt)
 	}
-	if at := o.named("mean difference"); len(at) != 1 || at[0][0] != finding.Difference {
-		t.Errorf("the mean difference stands at %v, want %g", at, finding.Difference)
+	if at := o.named("estimate"); len(at) != 1 || at[0][0] != finding.Difference {
+		t.Errorf("the difference stands at %v, want %g", at, finding.Difference)
 	}
 	if ends := o.named("interval"); !finding.CI.Absent() && (len(ends) != 2 || ends[0][0] != finding.CI.Lo || ends[1][0] != finding.CI.Hi) {
 		t.Errorf("the interval reaches over %v, want %v", ends, finding.CI)

@@ -70,14 +70,15 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 	return r
 }
 
-// statedText is the interval told with a finding. One that could not be adjusted while
-// p is says so.
-func statedText(f analysis.Finding, n int) string {
-	text := interval(f.Stated(), n)
+// statedText is the interval told with a finding.
+func statedText(f analysis.Finding, n int) string { return interval(f.Stated(), n) + unadjustedMark(f) }
+
+// unadjustedMark marks an interval that could not be adjusted while p is.
+func unadjustedMark(f analysis.Finding) string {
 	if ci := f.Stated(); f.Family > 0 && f.Adjusted.Level == 0 && !ci.Absent() {
-		text += fmt.Sprintf(" (%s, not adjusted)", levelWords(ci.Level))
+		return fmt.Sprintf(" (%s, not adjusted)", levelWords(ci.Level))
 	}
-	return text
+	return ""
 }
 
 // none stands where a line has no such number.

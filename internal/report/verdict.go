@@ -135,6 +135,14 @@ func estimateWords(f analysis.Finding) string {
 	return "on average"
 }
 
+// estimateName is what the difference of a finding is called.
+func estimateName(f analysis.Finding) string {
+	if estimateWords(f) == "in the median" {
+		return "median difference"
+	}
+	return "mean difference"
+}
+
 // intervalPhrase is the interval told with a finding. One that is adjusted says so,
 // and so does one that is not while its p is.
 func intervalPhrase(a study.Attribute, f analysis.Finding) string {
@@ -189,17 +197,22 @@ func (t teller) holdsZero() string {
 	if ci.Absent() || ci.Lo > 0 || ci.Hi < 0 {
 		return ""
 	}
-	found := fmt.Sprintf("The planned test finds a difference (%s), while the interval includes 0: ", pPhrase(f.Test.Deciding()))
+	what := "includes 0"
+	if ci.Lo == 0 || ci.Hi == 0 {
+		what = "reaches to 0"
+	}
+	found := fmt.Sprintf("The planned test finds a difference (%s), while the interval %s: ", pPhrase(f.Test.Deciding()), what)
+	alpha := t.s.Plan.Alpha
 	switch {
 	case f.Difference == 0:
 		return fmt.Sprintf("Of those who moved, most went that way, and the planned test finds it (%s); so many did not move that the median difference is 0.",
 			pPhrase(f.Test.Deciding()))
-	case f.Role == analysis.Primary && oneSided(t.s.Plan):
+	case f.Role == analysis.Primary && oneSided(t.s.Plan) && 2*f.Test.P >= alpha:
 		return found + "the test looks in one direction, the interval in both."
-	case f.Family > 0:
+	case f.Family > 0 && f.Test.P*float64(f.Family) >= alpha:
 		return found + "the adjustment of intervals is stricter than Holm’s of p."
 	}
-	return found + "the interval is the more careful of the two where people moved by equal amounts."
+	return found + "where people moved by equal amounts, or not at all, the interval is the more careful of the two."
 }
 
 // leavesOutZero explains a test that finds nothing while the interval leaves out 0.

@@ -129,7 +129,7 @@ func TestVerdicts(t *testing.T) {
 				"A difference was not shown, and it was not ruled out either."},
 		{"test and interval differ", namesStudy(false), rank, Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (95 % interval −0.1 to 12.4). " +
-				"22 of 32 people moved that way, 8 the other way, 2 not at all. The planned test finds a difference (p = 0.030), while the interval includes 0: the interval is the more careful of the two where people moved by equal amounts. " +
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. The planned test finds a difference (p = 0.030), while the interval includes 0: where people moved by equal amounts, or not at all, the interval is the more careful of the two. " +
 				"Whether it reaches the 5 points that the study set out to act on is open: the interval holds differences that do and differences that do not."},
 		{"liked more", namesStudy(false), found("liking", 0.4, 0.1, 0.7, 0.01), Clear,
 			"Called celeriac crème brûlée, the same dish was liked more: +0.40 points on the scale from 1 to 9 (95 % interval 0.10 to 0.70). " +
