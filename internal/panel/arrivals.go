@@ -39,7 +39,7 @@ func (s *Service) Arrive(from string) error {
 	if address, err := netip.ParseAddr(from); err == nil && address.IsLoopback() {
 		return nil
 	}
-	if !s.arrivals.admits(from, s.now()) {
+	if !s.arrivals.admits(network(from), s.now()) {
 		return ErrSlowDown
 	}
 	return nil

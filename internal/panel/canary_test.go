@@ -107,7 +107,7 @@ func TestTheLogHoldsNoSecret(t *testing.T) {
 	ctx := t.Context()
 	token := n.guest("one")
 	secrets := []string{token, n.sitting.Join, n.sitting.ID, n.seat(1).ID, n.seat(1).Next.ID}
-	of[panel.StaffAccess](n)(n.svc.RenewCode(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
+	of[panel.StaffAccess](n)(n.svc.RenewAccess(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
 	for _, a := range of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID)) {
 		secrets = append(secrets, a.Code, a.Link)
 	}

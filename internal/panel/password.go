@@ -52,21 +52,26 @@ func (s *Service) setPassword(ctx context.Context, r Role, password, keep, who, 
 }
 
 // checkPassword compares a password with that of a role; after wrong ones the next
-// try from an address waits. [ErrPassword] when it is wrong or the partner has none,
-// [ErrNotFound] when the lead has none, [ErrSlowDown].
+// try from an address waits, before any hash is computed. [ErrPassword] when it is
+// wrong or the partner has none, [ErrNotFound] when the lead has none, [ErrSlowDown].
 func (s *Service) checkPassword(ctx context.Context, r Role, password, from string) error {
-	now := s.now()
-	if !s.slow.admits(from, now) {
-		return ErrSlowDown
-	}
 	digest, err := s.store.Setting(ctx, passwordKey(r))
 	if err != nil && (!errors.Is(err, ErrNotFound) || r == RoleLead) {
 		return err
 	}
-	if err != nil || bcrypt.CompareHashAndPassword([]byte(digest), []byte(password)) != nil {
-		s.slow.wrong(from, now)
-		return ErrPassword
+	missing := err != nil
+	err = s.slow.attempt(ctx, from, "", func() (bool, error) {
+		if missing {
+			return false, nil
+		}
+		right := false
+		err := s.slow.hashing(ctx, func() {
+			right = bcrypt.CompareHashAndPassword([]byte(digest), []byte(password)) == nil
+		})
+		return right, err
+	})
+	if !errors.Is(err, errWrong) {
+		return err
 	}
-	s.slow.right(from)
-	return nil
+	return errors.Join(ErrPassword, s.log(ctx, "", r.String(), "wrong password", "from "+from))
 }

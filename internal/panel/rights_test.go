@@ -119,7 +119,7 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 		{"note an export", "lead partner", func(by panel.Session) error {
 			return n.svc.NoteExport(ctx, by, of[panel.Study](n)(n.svc.Study(ctx, n.study)))
 		}},
-		{"renew", "lead", func(by panel.Session) error { return last(n.svc.RenewCode(ctx, by, n.sitting.ID, panel.RoleFloor)) }},
+		{"renew", "lead", func(by panel.Session) error { return last(n.svc.RenewAccess(ctx, by, n.sitting.ID, panel.RoleFloor)) }},
 	}
 	sessions := []panel.Session{{}, n.lead, {Role: panel.RolePartner}, n.kitchen, n.floor, {Role: panel.RoleAssessor, StudyID: n.study, SittingID: n.sitting.ID}}
 	for _, c := range calls {

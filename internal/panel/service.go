@@ -29,7 +29,7 @@ type Service struct {
 	random   io.Reader
 	hashCost int
 	secret   []byte
-	slow     *doorkeeper
+	slow     *guessLimiter
 	arrivals arrivals
 	watch    watchers
 	read     sync.Map // the [wasRead] of each study, by its id
@@ -51,7 +51,7 @@ type Options struct {
 // New returns a service on a store. The service's secret is made on first use
 // of the store and kept there.
 func New(ctx context.Context, store Store, o Options) (*Service, error) {
-	s := &Service{store: store, now: o.Now, random: o.Random, hashCost: cmp.Or(o.HashCost, bcrypt.DefaultCost), slow: newDoorkeeper()}
+	s := &Service{store: store, now: o.Now, random: o.Random, hashCost: cmp.Or(o.HashCost, bcrypt.DefaultCost)}
 	if s.now == nil {
 		s.now = time.Now
 	}
@@ -59,6 +59,7 @@ func New(ctx context.Context, store Store, o Options) (*Service, error) {
 		s.random = rand.Reader
 	}
 	s.started = s.now()
+	s.slow = newGuessLimiter(s.now)
 	fresh, err := s.token(32)
 	if err != nil {
 		return nil, fmt.Errorf("make the service's secret: %w", err)

@@ -100,7 +100,7 @@ func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (
 	if err := s.store.CreateSession(ctx, hash(token), Session{Role: r, Expires: now.Add(SessionLength)}, now); err != nil {
 		return "", fmt.Errorf("begin a session: %w", err)
 	}
-	return token, nil
+	return token, s.log(ctx, "", r.String(), "signed in", "from "+from)
 }
 
 // Session returns who the bearer of a session's token is. [ErrNotFound] when

@@ -42,7 +42,7 @@ func (s *Service) StaffAccess(ctx context.Context, by Session, sittingID string)
 	}
 	var all []StaffAccess
 	for _, r := range []Role{RoleKitchen, RoleFloor} {
-		link, err := s.store.StaffLink(ctx, sittingID, r, hash(s.staffToken(sittingID, r)))
+		link, err := s.store.StaffLink(ctx, sittingID, r, hash(s.staffToken(sittingID, r, 0)))
 		if err != nil {
 			return nil, fmt.Errorf("read the link of %s: %w", r, err)
 		}
@@ -51,10 +51,10 @@ func (s *Service) StaffAccess(ctx context.Context, by Session, sittingID string)
 	return all, nil
 }
 
-// RenewCode gives kitchen or floor at a sitting a new code and ends the sessions
-// that came through the old one. The link stays, so that what was printed holds.
-// Lead only.
-func (s *Service) RenewCode(ctx context.Context, by Session, sittingID string, r Role) (StaffAccess, error) {
+// RenewAccess gives kitchen or floor at a sitting a new link with a new code and ends
+// the sessions that came through the old ones: whoever has the old link can do nothing
+// with it, not even guess. Lead only.
+func (s *Service) RenewAccess(ctx context.Context, by Session, sittingID string, r Role) (StaffAccess, error) {
 	if !MayDo(by.Role, ActAdmit, Open) {
 		return StaffAccess{}, ErrRefused
 	}
@@ -65,26 +65,28 @@ func (s *Service) RenewCode(ctx context.Context, by Session, sittingID string, r
 	if r != RoleKitchen && r != RoleFloor {
 		return StaffAccess{}, ErrNotFound
 	}
-	if _, err := s.store.StaffLink(ctx, sittingID, r, hash(s.staffToken(sittingID, r))); err != nil {
+	if _, err := s.store.StaffLink(ctx, sittingID, r, hash(s.staffToken(sittingID, r, 0))); err != nil {
 		return StaffAccess{}, err
 	}
-	e := s.event(sitting.StudyID, by.Who(), "code renewed", fmt.Sprintf("%s, sitting %d", r, sitting.Number))
-	link, err := s.store.RenewStaffLink(ctx, sittingID, r, e)
+	e := s.event(sitting.StudyID, by.Who(), "link and code renewed", fmt.Sprintf("%s, sitting %d", r, sitting.Number))
+	link, err := s.store.RenewStaffLink(ctx, sittingID, r, func(renewals int) string {
+		return hash(s.staffToken(sittingID, r, renewals))
+	}, e)
 	if err != nil {
-		return StaffAccess{}, fmt.Errorf("renew the code of %s: %w", r, err)
+		return StaffAccess{}, fmt.Errorf("renew link and code of %s: %w", r, err)
 	}
 	return s.access(link, sitting.Number), nil
 }
 
 func (s *Service) access(link StaffLink, number int) StaffAccess {
 	return StaffAccess{Role: link.Role, Sitting: number, Joined: link.Joined,
-		Link: s.staffToken(link.SittingID, link.Role), Code: s.staffCode(link)}
+		Link: s.staffToken(link.SittingID, link.Role, link.Renewals), Code: s.staffCode(link)}
 }
 
-// staffToken is the token of a staff link. It follows from the service's secret:
-// the lead can be shown it again, and only its hash is looked up.
-func (s *Service) staffToken(sittingID string, r Role) string {
-	return s.derive("staff link", sittingID, r.String())
+// staffToken is the token of a staff link after so many renewals. It follows from the
+// service's secret: the lead can be shown it again, and only its hash is looked up.
+func (s *Service) staffToken(sittingID string, r Role, renewals int) string {
+	return s.derive("staff link", sittingID, r.String(), strconv.Itoa(renewals))
 }
 
 // staffCode is the code of a link after so many renewals. It is kept nowhere, not
@@ -111,9 +113,9 @@ func (s *Service) StaffWelcome(ctx context.Context, link string) (StaffWelcome, 
 }
 
 // JoinStaff lets kitchen or floor in with the code of their link, and returns the
-// token of their session. from is the caller's address: wrong codes slow down
-// both the address and the link ([ErrSlowDown]), so that many phones guess no
-// faster than one. [ErrCode] when it is wrong, [ErrNotOpen] unless the study is open.
+// token of their session. from is the caller's address: wrong codes slow it down
+// ([ErrSlowDown]) and, after a few of its own, those of others at the link do too.
+// [ErrCode] when it is wrong, [ErrNotOpen] unless the study is open.
 func (s *Service) JoinStaff(ctx context.Context, link, code, from string) (string, Session, error) {
 	found, err := s.store.StaffLinkByToken(ctx, hash(link))
 	if err != nil {
@@ -127,13 +129,13 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string) (strin
 		return "", Session{}, ErrNotOpen
 	}
 	code = strings.ReplaceAll(strings.TrimSpace(code), " ", "")
-	// A renewed code starts afresh, so that guessing cannot lock the staff out for good.
-	keys := []string{"code from " + from, "code of " + hash(link) + "/" + strconv.Itoa(found.Renewals)}
-	err = s.slow.attempt(keys, s.now(), func() bool {
-		return subtle.ConstantTimeCompare([]byte(code), []byte(s.staffCode(found))) == 1
+	// A renewed link starts afresh, so that guessing cannot lock the staff out for good.
+	err = s.slow.attempt(ctx, from, "link "+hash(link), func() (bool, error) {
+		return subtle.ConstantTimeCompare([]byte(code), []byte(s.staffCode(found))) == 1, nil
 	})
-	if errors.Is(err, ErrCode) {
-		return "", Session{}, errors.Join(err, s.log(ctx, kept.ID, found.Role.String(), "wrong code", fmt.Sprintf("sitting %d", sitting.Number)))
+	if errors.Is(err, errWrong) {
+		return "", Session{}, errors.Join(ErrCode,
+			s.log(ctx, kept.ID, found.Role.String(), "wrong code", fmt.Sprintf("sitting %d, from %s", sitting.Number, from)))
 	}
 	if err != nil {
 		return "", Session{}, err

@@ -47,25 +47,24 @@ func TestRenewingACodeEndsItsSessions(t *testing.T) {
 	n.must(err)
 	kitchenToken, _, err := n.svc.JoinStaff(ctx, old[0].Link, old[0].Code, "tablet")
 	n.must(err)
-	fresh := of[panel.StaffAccess](n)(n.svc.RenewCode(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
-	if fresh.Link != old[1].Link || fresh.Code == old[1].Code {
-		t.Errorf("renewed from %+v to %+v, want the same link and another code", old[1], fresh)
+	fresh := of[panel.StaffAccess](n)(n.svc.RenewAccess(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
+	if fresh.Link == old[1].Link || fresh.Code == old[1].Code {
+		t.Errorf("renewed from %+v to %+v, want another link and another code", old[1], fresh)
 	}
 	n.wantError("session of the old code", last(n.svc.Session(ctx, floorToken)), panel.ErrNotFound)
 	n.wantError("session of the kitchen", last(n.svc.Session(ctx, kitchenToken)), nil)
 	_, _, err = n.svc.JoinStaff(ctx, old[1].Link, old[1].Code, "phone")
-	n.wantError("the old code", err, panel.ErrCode)
-	n.clock.pass(time.Hour)
+	n.wantError("the old link", err, panel.ErrNotFound)
 	_, _, err = n.svc.JoinStaff(ctx, fresh.Link, fresh.Code, "phone")
 	n.wantError("the new code", err, nil)
-	n.wantLogged("lead: code renewed: floor, sitting 1")
+	n.wantLogged("lead: link and code renewed: floor, sitting 1")
 	for _, r := range []panel.Role{panel.RoleLead, panel.RoleAssessor, panel.RoleNobody} {
-		n.wantError("renew "+r.String(), last(n.svc.RenewCode(ctx, n.lead, n.sitting.ID, r)), panel.ErrNotFound)
+		n.wantError("renew "+r.String(), last(n.svc.RenewAccess(ctx, n.lead, n.sitting.ID, r)), panel.ErrNotFound)
 	}
 }
 
-// TestGuessingCodesIsSlow guesses from many phones at once: all of them together
-// get as far as one.
+// TestGuessingCodesIsSlow guesses at once from one address, of which one guess is
+// judged, and from many: after a few of its own each waits for the others too.
 func TestGuessingCodesIsSlow(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
@@ -74,10 +73,14 @@ func TestGuessingCodesIsSlow(t *testing.T) {
 	if access[1].Code == wrong {
 		wrong = "000001"
 	}
+	guess := func(link, code, from string) error {
+		_, _, err := n.svc.JoinStaff(ctx, link, code, from)
+		return err
+	}
 	errs := make([]error, 20)
 	var all sync.WaitGroup
 	for i := range errs {
-		all.Go(func() { _, _, errs[i] = n.svc.JoinStaff(ctx, access[1].Link, wrong, fmt.Sprint("phone ", i)) })
+		all.Go(func() { errs[i] = guess(access[1].Link, wrong, fmt.Sprintf("2001:db8::%x", i)) })
 	}
 	all.Wait()
 	tried := 0
@@ -89,21 +92,29 @@ func TestGuessingCodesIsSlow(t *testing.T) {
 		n.wantError("guess", err, panel.ErrSlowDown)
 	}
 	if tried != 1 {
-		t.Errorf("%d guesses at one moment were judged, want 1", tried)
+		t.Errorf("%d guesses of one network at one moment were judged, want 1", tried)
 	}
-	_, _, err := n.svc.JoinStaff(ctx, access[1].Link, access[1].Code, "another phone")
-	n.wantError("the right code at once after", err, panel.ErrSlowDown)
-	_, _, err = n.svc.JoinStaff(ctx, access[0].Link, access[0].Code, "another phone")
-	n.wantError("the kitchen's link", err, nil)
-	n.clock.pass(time.Minute)
-	_, _, err = n.svc.JoinStaff(ctx, access[1].Link, access[1].Code, "another phone")
-	n.wantError("the right code later", err, nil)
+	// An address is slowed on every link, and keeps nobody else out.
+	n.wantError("from that network on the kitchen's link", guess(access[0].Link, access[0].Code, "2001:db8::ffff"), panel.ErrSlowDown)
+	n.wantError("a network beside it", guess(access[1].Link, access[1].Code, "2001:db8:0:1::1"), nil)
 
-	// An address is slowed on every link.
-	_, _, err = n.svc.JoinStaff(ctx, access[1].Link, wrong, "prowler")
-	n.wantError("another wrong one", err, panel.ErrCode)
-	_, _, err = n.svc.JoinStaff(ctx, access[0].Link, access[0].Code, "prowler")
-	n.wantError("from the same address on the kitchen's link", err, panel.ErrSlowDown)
+	// Many addresses: three guesses each, then no faster than one.
+	tried = 0
+	for range 6 {
+		for i := range 20 {
+			if isError(guess(access[1].Link, wrong, fmt.Sprint("10.0.0.", i)), panel.ErrCode) {
+				tried++
+			}
+		}
+		n.clock.pass(10 * time.Second)
+	}
+	if tried > 3*20+1 {
+		t.Errorf("%d guesses from 20 addresses within a minute", tried)
+	}
+	n.wantError("the staff meanwhile", guess(access[1].Link, access[1].Code, "10.0.1.1"), nil)
+	n.wantError("the staff after a slip", guess(access[1].Link, wrong, "10.0.1.2"), panel.ErrCode)
+	n.clock.pass(time.Second)
+	n.wantError("the staff a second later", guess(access[1].Link, access[1].Code, "10.0.1.2"), nil)
 }
 
 func TestPartnerIsInvitedOnce(t *testing.T) {

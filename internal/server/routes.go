@@ -127,7 +127,7 @@ func (s *server) routes() []route {
 		{post, "/studies/:id/sittings", lead, s.openSitting},
 		{get, "/studies/:id/sittings/:number/card", lead, s.card},
 		{get, "/studies/:id/sittings/:number/staff", lead, s.staffLinks},
-		{post, "/studies/:id/sittings/:number/staff", lead, s.renewCode},
+		{post, "/studies/:id/sittings/:number/staff", lead, s.renewAccess},
 		{get, "/studies/:id/sittings/:number/blind", lead, s.leadBlindForm},
 		{post, "/studies/:id/sittings/:number/blind", lead, s.leadBreakBlind},
 		{get, "/studies/:id/board", atDesk, s.board},

@@ -81,7 +81,7 @@ func (s *server) joinStaff(c *gin.Context) error {
 		s.setCookie(c, s.staffCookie(session.Role), token, "/", sessionCookie)
 		return seeOther(c, "/"+w.Role.String())
 	case errors.Is(err, panel.ErrCode):
-		page.Code.Problem = "This is not the code. It may have been renewed: look at the lead’s page. The wait before the next try doubles with every wrong code."
+		page.Code.Problem = "This is not the code. Look at the lead’s page again. The wait before the next try doubles with every wrong code."
 	case errors.Is(err, panel.ErrSlowDown):
 		status = http.StatusTooManyRequests
 		c.Header("Retry-After", "60")
@@ -127,7 +127,7 @@ var staffNotices = []struct {
 	status int
 	page   notice
 }{
-	{errSignIn, http.StatusForbidden, notice{Heading: "Join first", Text: []string{"Scan the code on the lead’s page, and type the six digits beside it. If you had joined: the lead has renewed the code, or the evening is over."}}},
+	{errSignIn, http.StatusForbidden, notice{Heading: "Join first", Text: []string{"Scan the code on the lead’s page, and type the six digits beside it. If you had joined: the lead has made a new one, or the evening is over."}}},
 	{panel.ErrNotFound, http.StatusNotFound, notice{Heading: "That is not here now", Text: []string{"The seat or plate has moved on, perhaps from another phone. Go back and look again."}}},
 	{panel.ErrOtherCode, http.StatusConflict, notice{Heading: "That is not the code of the plate now", Text: []string{"Nothing was changed. If another phone noted it as dropped, it has a new code: go back and look again."}}},
 	{panel.ErrNotYet, http.StatusConflict, notice{Heading: "Not its turn yet", Text: []string{"The answers to an earlier serving of this seat have not arrived. The guest’s phone may be without network, or the scores are still to be entered."}}},

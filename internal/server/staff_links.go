@@ -75,14 +75,14 @@ func (s *server) staffLinks(c *gin.Context) error {
 	return show(s, c, http.StatusOK, staffLinksScreen, page)
 }
 
-// renewCode gives a role a new code; who joined with the old one joins again.
-func (s *server) renewCode(c *gin.Context) error {
+// renewAccess gives a role a new link and code; who joined with the old ones joins again.
+func (s *server) renewAccess(c *gin.Context) error {
 	kept, sitting, err := s.sittingOf(c)
 	if err != nil {
 		return err
 	}
 	r := panel.RoleOf(c.Request.PostFormValue("role"))
-	if _, err := s.svc.RenewCode(c.Request.Context(), who(c), sitting.ID, r); err != nil {
+	if _, err := s.svc.RenewAccess(c.Request.Context(), who(c), sitting.ID, r); err != nil {
 		return err
 	}
 	return seeOther(c, "/studies/"+kept.ID+"/sittings/"+strconv.Itoa(sitting.Number)+"/staff")

@@ -141,8 +141,11 @@ func (s *Store) StaffLinkByToken(ctx context.Context, tokenHash string) (panel.S
 	return row.link(), err
 }
 
-// RenewStaffLink counts a renewal and ends the sessions that came through the link.
-func (s *Store) RenewStaffLink(ctx context.Context, sittingID string, r panel.Role, e panel.Event) (panel.StaffLink, error) {
+// RenewStaffLink counts a renewal, gives the link the token that goes with it and ends the sessions that came
+// through the old one.
+func (s *Store) RenewStaffLink(
+	ctx context.Context, sittingID string, r panel.Role, tokenHash func(renewals int) string, e panel.Event,
+) (panel.StaffLink, error) {
 	var row staffLinkRow
 	err := s.change(ctx, "renew staff link", func(tx *gorm.DB) error {
 		row = staffLinkRow{}
@@ -153,6 +156,11 @@ func (s *Store) RenewStaffLink(ctx context.Context, sittingID string, r panel.Ro
 			return err
 		}
 		if err := tx.Take(&row, "sitting_id = ? AND role = ?", sittingID, r.String()).Error; err != nil {
+			return err
+		}
+		row.TokenHash = tokenHash(row.Renewals)
+		err = tx.Model(&staffLinkRow{}).Where("sitting_id = ? AND role = ?", sittingID, r.String()).Update("token_hash", row.TokenHash).Error
+		if err != nil {
 			return err
 		}
 		if err := tx.Delete(&sessionRow{}, "sitting_id = ? AND role = ?", sittingID, r.String()).Error; err != nil {

@@ -23,7 +23,7 @@ var accessTests = []namedTest{
 		same(c, "by token", got[panel.StaffLink](c)(c.store.StaffLinkByToken(c.ctx, "a")), want)
 		c.wantError("no such token", second(c.store.StaffLinkByToken(c.ctx, "b")), panel.ErrNotFound)
 		c.wantError("no such sitting", second(c.store.StaffLink(c.ctx, "nowhere", panel.RoleFloor, "c")), panel.ErrNotFound)
-		c.wantError("renewing what is not made", second(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleKitchen, event("x"))), panel.ErrNotFound)
+		c.wantError("renewing what is not made", second(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleKitchen, nextToken, event("x"))), panel.ErrNotFound)
 	}},
 	{"who joins is numbered", func(c *check) {
 		c.opened(1, 1)
@@ -47,8 +47,11 @@ var accessTests = []namedTest{
 		c.must(c.store.CreateSession(c.ctx, "elsewhere", elsewhere, noon.Add(-time.Hour)))
 		got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a"))
 		got[panel.Session](c)(c.store.JoinStaff(c.ctx, "a", 0, "floor", joining(), event("joined")))
-		renewed := got[panel.StaffLink](c)(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, event("renewed")))
+		renewed := got[panel.StaffLink](c)(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, nextToken, event("renewed")))
 		same(c, "renewed", renewed, panel.StaffLink{SittingID: someSitting, Role: panel.RoleFloor, Renewals: 1, Joined: 1})
+		c.wantError("the old link", second(c.store.StaffLinkByToken(c.ctx, "a")), panel.ErrNotFound)
+		same(c, "the new link", got[panel.StaffLink](c)(c.store.StaffLinkByToken(c.ctx, "a1")), renewed)
+		same(c, "asked for again", got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a")), renewed)
 		c.wantError("floor", second(c.store.Session(c.ctx, "floor")), panel.ErrNotFound)
 		c.must(second(c.store.Session(c.ctx, "kitchen")))
 		c.must(second(c.store.Session(c.ctx, "elsewhere")))
@@ -120,6 +123,9 @@ var accessTests = []namedTest{
 	}},
 }
 
+// nextToken is the hash of a link's token after so many renewals.
+func nextToken(renewals int) string { return fmt.Sprint("a", renewals) }
+
 // testJoinWhileRenewing: whoever joined with the old code is out afterwards.
 func testJoinWhileRenewing(c *check) {
 	c.opened(1, 1)
@@ -132,7 +138,7 @@ func testJoinWhileRenewing(c *check) {
 		})
 		if i == len(errs)/2 {
 			all.Go(func() {
-				if _, err := c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, event("renewed")); err != nil {
+				if _, err := c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, nextToken, event("renewed")); err != nil {
 					c.Errorf("renew: %v", err)
 				}
 			})
