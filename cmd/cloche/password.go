@@ -49,7 +49,7 @@ func newPasswordCommand() *cobra.Command {
 			err = svc.ResetPassword(cmd.Context(), role, password)
 			switch {
 			case errors.Is(err, panel.ErrWeak):
-				return fmt.Errorf("nothing was changed: use at least %d characters, and at most 72 bytes", panel.MinPassword)
+				return fmt.Errorf("nothing was changed: %s", strings.Join(panel.PasswordProblems(password), " "))
 			case errors.Is(err, panel.ErrNotFound):
 				return fmt.Errorf("the %s has no password yet: it is chosen on the service’s page", role)
 			case err != nil:

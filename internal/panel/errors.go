@@ -11,7 +11,7 @@ var (
 	ErrPassword    = errors.New("wrong password")
 	ErrSlowDown    = errors.New("too many wrong passwords or codes")
 	ErrPasswordSet = errors.New("a password is set already")
-	ErrWeak        = errors.New("password too short")
+	ErrWeak        = errors.New("password too short, too long or easy to guess")
 	ErrCode        = errors.New("wrong code")
 	ErrRefused     = errors.New("this role may not do that")
 	ErrWithdrawn   = errors.New("the assessor took the answers out")

@@ -3,6 +3,7 @@ package panel
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
 	"fmt"
 	"image"
 	"image/color"
@@ -18,9 +19,10 @@ const (
 	MaxPhoto = 12 << 20
 	// PhotoSide is the longest side of a photo as it is kept, in pixels.
 	PhotoSide = 1200
-	// maxPixels bounds what a file may unpack to: a small file can claim to be a
-	// picture that fills the memory.
-	maxPixels    = 50_000_000
+	// maxUnpacked bounds what a file may unpack to, in bytes: a small file can be a
+	// picture that fills the memory. It holds a photo of 50 million pixels as phones
+	// take it, and a progressive JPEG of 11.
+	maxUnpacked  = 160 << 20
 	photoQuality = 82
 )
 
@@ -36,7 +38,7 @@ func (s *Service) SetPhoto(ctx context.Context, studyID string, dish study.DishI
 	if _, ok := kept.Asked.Dish(dish); !ok {
 		return fmt.Errorf("%w: no such dish", ErrBadValue)
 	}
-	small, err := smallPhoto(file)
+	small, err := s.unpack(ctx, file)
 	if err != nil {
 		return err
 	}
@@ -96,6 +98,17 @@ func (s *Service) Photos(ctx context.Context, studyID string) ([]Photo, error) {
 	return photos, nil
 }
 
+// unpack is [smallPhoto], one picture after another: unpacking takes memory.
+func (s *Service) unpack(ctx context.Context, file []byte) ([]byte, error) {
+	select {
+	case s.unpacking <- struct{}{}:
+		defer func() { <-s.unpacking }()
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	return smallPhoto(file)
+}
+
 // smallPhoto makes a picture small enough and writes it anew.
 func smallPhoto(file []byte) ([]byte, error) {
 	if len(file) > MaxPhoto {
@@ -105,8 +118,8 @@ func smallPhoto(file []byte) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w: the file is no JPEG or PNG picture", ErrBadValue)
 	}
-	if header.Width < 1 || header.Height < 1 || header.Width > maxPixels/header.Height {
-		return nil, fmt.Errorf("%w: the picture has %d × %d pixels; at most %d million are taken", ErrBadValue, header.Width, header.Height, maxPixels/1_000_000)
+	if header.Width < 1 || header.Height < 1 || header.Width > maxUnpacked/bytesAPixel(file, header)/header.Height {
+		return nil, fmt.Errorf("%w: the picture has %d × %d pixels, which is too many", ErrBadValue, header.Width, header.Height)
 	}
 	picture, _, err := image.Decode(bytes.NewReader(file))
 	if err != nil {
@@ -117,6 +130,54 @@ func smallPhoto(file []byte) ([]byte, error) {
 		return nil, fmt.Errorf("write a photo: %w", err)
 	}
 	return out.Bytes(), nil
+}
+
+// pngInterlace is where the header of a PNG says whether it is interlaced.
+const pngInterlace = 28
+
+// bytesAPixel is how much memory a pixel takes at most while a file is unpacked: by
+// the standard library's decoders, a progressive JPEG keeps a coefficient of four
+// bytes for each of up to four samples beside the sample, an interlaced PNG each pass
+// beside the whole.
+func bytesAPixel(file []byte, header image.Config) int {
+	if bytes.HasPrefix(file, []byte("\xff\xd8")) {
+		perSample := 1
+		if isProgressive(file) {
+			perSample = 5
+		}
+		if header.ColorModel == color.CMYKModel {
+			return 4 * perSample
+		}
+		return 3 * perSample
+	}
+	n := 4
+	switch header.ColorModel {
+	case color.NRGBA64Model, color.RGBA64Model, color.Gray16Model:
+		n = 8
+	}
+	if len(file) > pngInterlace && file[pngInterlace] == 1 {
+		n *= 2
+	}
+	return n
+}
+
+// isProgressive reports whether a JPEG is: its frame begins with the marker SOF2 (ITU-T
+// T.81, table B.1).
+func isProgressive(file []byte) bool {
+	for at := 2; at+4 <= len(file) && file[at] == 0xff; {
+		switch marker := file[at+1]; marker {
+		case 0xc2:
+			return true
+		case 0xc0, 0xc1, 0xda:
+			return false
+		case 0xff: // padding
+			at++
+			continue
+		}
+		at += 2 + int(binary.BigEndian.Uint16(file[at+2:]))
+	}
+	// What cannot be told is taken for the dearer.
+	return true
 }
 
 // shrink returns a picture whose longer side is at most side, each pixel the mean

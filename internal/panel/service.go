@@ -35,6 +35,8 @@ type Service struct {
 	read     sync.Map // the [wasRead] of each study, by its id
 	heard    sync.Map // when the phone of an assessor of an open study last asked for something, by id
 	started  time.Time
+
+	unpacking chan struct{} // holds one while a picture is unpacked
 }
 
 // Options are what a service takes from its surroundings. The zero value is
@@ -60,6 +62,7 @@ func New(ctx context.Context, store Store, o Options) (*Service, error) {
 	}
 	s.started = s.now()
 	s.slow = newGuessLimiter(s.now)
+	s.unpacking = make(chan struct{}, 1)
 	fresh, err := s.token(32)
 	if err != nil {
 		return nil, fmt.Errorf("make the service's secret: %w", err)

@@ -4,22 +4,13 @@ import (
 	"context"
 	"fmt"
 	"time"
-	"unicode/utf8"
 
 	"golang.org/x/crypto/bcrypt"
 )
 
-// Passwords and sessions.
-const (
-	// MinPassword is the shortest password, in characters (NIST SP 800-63B
-	// asks for at least 8; a service that guests' phones reach deserves more).
-	MinPassword = 10
-	// maxPassword is the most that bcrypt reads, in bytes.
-	maxPassword = 72
-	// SessionLength is how long a role stays signed in: longer than a service day with
-	// its preparation, from the first delivery to the last guest.
-	SessionLength = 24 * time.Hour
-)
+// SessionLength is how long a role stays signed in: longer than a service day with its
+// preparation, from the first delivery to the last guest.
+const SessionLength = 24 * time.Hour
 
 // HasPassword reports whether the lead's password was set.
 func (s *Service) HasPassword(ctx context.Context) (bool, error) {
@@ -52,7 +43,7 @@ func passwordKey(r Role) string { return r.String() + "-password" }
 
 // digestOf returns what is kept of a password, or [ErrWeak].
 func (s *Service) digestOf(password string) (string, error) {
-	if utf8.RuneCountInString(password) < MinPassword || len(password) > maxPassword {
+	if len(PasswordProblems(password)) > 0 {
 		return "", ErrWeak
 	}
 	digest, err := bcrypt.GenerateFromPassword([]byte(password), s.hashCost)

@@ -72,7 +72,7 @@ func signInPath(r *http.Request) string {
 // onward returns the page to go to after signing in: a page of the desk and nothing
 // else.
 func onward(to string) string {
-	local := strings.HasPrefix(to, "/studies/") || strings.HasPrefix(to, "/partner") || strings.HasPrefix(to, "/password")
+	local := strings.HasPrefix(to, "/studies/") || strings.HasPrefix(to, "/partner") || strings.HasPrefix(to, "/password") || to == logPath
 	if local && !strings.ContainsAny(to, "\\\r\n") {
 		return to
 	}

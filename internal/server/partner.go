@@ -1,7 +1,6 @@
 package server
 
 import (
-	"errors"
 	"fmt"
 	"net/http"
 
@@ -101,16 +100,13 @@ func (s *server) acceptInvitation(c *gin.Context) error {
 	password := c.Request.PostFormValue("password")
 	if password != c.Request.PostFormValue("again") {
 		page.Again.Problem = "The two passwords differ. Type both again."
-	} else {
-		err = s.svc.AcceptInvitation(c.Request.Context(), page.Token, password)
-		if err == nil {
-			return s.enter(c, panel.RolePartner, password, "/studies")
-		}
-		if !errors.Is(err, panel.ErrWeak) {
+	}
+	page.Password.Problem = passwordWords(password)
+	if page.Problems = problems(page.Password, page.Again); len(page.Problems) == 0 {
+		if err := s.svc.AcceptInvitation(c.Request.Context(), page.Token, password); err != nil {
 			return err
 		}
-		page.Password.Problem = fmt.Sprintf("Use at least %d characters, and at most 72 bytes.", panel.MinPassword)
+		return s.enter(c, panel.RolePartner, password, "/studies")
 	}
-	page.Problems = problems(page.Password, page.Again)
 	return show(s, c, http.StatusUnprocessableEntity, invitationScreen, page)
 }

@@ -49,6 +49,9 @@ func (s *server) changePassword(c *gin.Context) error {
 	}
 	if value("next") != value("again") {
 		page.Again.Problem = "The two passwords differ. Type both again."
+	}
+	page.Next.Problem = passwordWords(value("next"))
+	if page.Again.Problem != "" || page.Next.Problem != "" {
 		return s.showPassword(c, page)
 	}
 	err = s.svc.ChangePassword(c.Request.Context(), cookie.Value, value("current"), value("next"), c.ClientIP())
@@ -59,8 +62,6 @@ func (s *server) changePassword(c *gin.Context) error {
 		page.Current.Problem = "This is not your password. Type it again; after a wrong one the next try has to wait a moment."
 	case errors.Is(err, panel.ErrSlowDown):
 		page.Current.Problem = "Too soon after a wrong password: nothing was changed. Wait a minute, then try again."
-	case errors.Is(err, panel.ErrWeak):
-		page.Next.Problem = fmt.Sprintf("Use at least %d characters, and at most 72 bytes.", panel.MinPassword)
 	default:
 		return err
 	}

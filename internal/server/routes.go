@@ -90,6 +90,8 @@ func (s *server) routes() []route {
 		{post, "/kitchen/blind", kitchen, s.breakBlind},
 		{post, "/kitchen/leave", kitchen, s.leaveStaff},
 
+		{get, logPath, lead, s.serviceLog},
+
 		{get, "/studies", atDesk, s.studies},
 		{get, "/studies/new", lead, s.newStudy},
 		{post, "/studies", lead, s.begin},

@@ -116,6 +116,7 @@ var accessTable = []access{
 	{method: "POST", path: "/studies/{id}/lock", lead: always(bad), others: always(other)},
 	{method: "POST", path: "/studies/{id}/sittings", lead: always(other), others: always(other)},
 	{method: "POST", path: "/studies/{id}/close", lead: always(other), others: always(other)},
+	{method: "GET", path: "/log", lead: always(ok), others: always(other), shows: []string{"signed in"}},
 	{method: "GET", path: "/password", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/password", lead: always(unprocessable), others: always(other)},
 	{method: "POST", path: "/sign-out", lead: always(other), others: always(other)},
@@ -253,7 +254,7 @@ func TestAccessTableHasEveryRoute(t *testing.T) {
 		if r.Role == "nobody" {
 			t.Errorf("route %s %s has no role", r.Method, r.Path)
 		}
-		if strings.HasPrefix(r.Path, "/studies") != strings.HasPrefix(r.Role, "lead") && r.Path != "/sign-out" && r.Path != "/password" && !strings.HasPrefix(r.Path, "/partner") {
+		if strings.HasPrefix(r.Path, "/studies") != strings.HasPrefix(r.Role, "lead") && r.Path != "/sign-out" && r.Path != "/password" && r.Path != "/log" && !strings.HasPrefix(r.Path, "/partner") {
 			t.Errorf("route %s %s is for %s", r.Method, r.Path, r.Role)
 		}
 	}

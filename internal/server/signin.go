@@ -126,21 +126,25 @@ func (s *server) setup(c *gin.Context) error {
 	if password != c.Request.PostFormValue("again") {
 		page.Again.Problem = "The two passwords differ. Type both again."
 	}
-	if page.Code.Problem == "" && page.Again.Problem == "" {
+	page.Password.Problem = passwordWords(password)
+	page.Problems = problems(page.Code, page.Password, page.Again)
+	if len(page.Problems) == 0 {
 		err := s.svc.SetPassword(c.Request.Context(), password)
 		switch {
 		case err == nil:
 			return s.enter(c, panel.RoleLead, password, "/studies")
 		case errors.Is(err, panel.ErrPasswordSet):
 			return seeOther(c, "/sign-in")
-		case errors.Is(err, panel.ErrWeak):
-			page.Password.Problem = fmt.Sprintf("Use at least %d characters, and at most 72 bytes.", panel.MinPassword)
 		default:
 			return err
 		}
 	}
-	page.Problems = problems(page.Code, page.Password, page.Again)
 	return show(s, c, http.StatusUnprocessableEntity, setupScreen, page)
+}
+
+// passwordWords says everything that is wrong with a new password; "" when nothing is.
+func passwordWords(password string) string {
+	return strings.Join(panel.PasswordProblems(password), " ")
 }
 
 // problems lists what is wrong with fields.

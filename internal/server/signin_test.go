@@ -49,6 +49,37 @@ func TestSetUpAsksForTheCodeOnTheTerminal(t *testing.T) {
 	}
 }
 
+// TestSetUpSaysEveryProblemAtOnce: code, password and its repetition are all looked at.
+func TestSetUpSaysEveryProblemAtOnce(t *testing.T) {
+	f := newFixture(t)
+	doc := f.visitor().post("/setup", "code", "guess", "password", "12345", "again", "54321").html()
+	for _, id := range []string{"code", "password", "again"} {
+		if doc.Find("#"+id+"-wrong").Length() != 1 || doc.Find(`.problems a[href="#`+id+`"]`).Length() != 1 {
+			t.Errorf("no problem at %s", id)
+		}
+	}
+	if text := doc.Find("#password-wrong").Text(); !strings.Contains(text, "at least 10 characters") || !strings.Contains(text, "easy to guess") {
+		t.Errorf("of the password: %q", text)
+	}
+}
+
+// TestSignInsAreInTheServicesLog, failed and good, newest first, for the lead.
+func TestSignInsAreInTheServicesLog(t *testing.T) {
+	f := newFixture(t)
+	f.must(f.svc.SetPassword(t.Context(), leadPassword))
+	v := f.visitor()
+	v.post("/sign-in", "password", "wrong")
+	f.clock.pass(time.Minute)
+	v.post("/sign-in", "password", leadPassword)
+	rows := v.get("/log").html().Find("tbody tr")
+	if got := rows.Eq(0).Text(); !strings.Contains(got, "signed in") || !strings.Contains(got, "from 127.0.0.1") {
+		t.Errorf("newest entry %q", got)
+	}
+	if got := rows.Eq(1).Text(); !strings.Contains(got, "wrong password") || !strings.Contains(got, "from 127.0.0.1") {
+		t.Errorf("entry before %q", got)
+	}
+}
+
 func TestSetUpWithoutACodeIsRefused(t *testing.T) {
 	f := newFixtureWith(t, server.Options{})
 	p := f.visitor().post("/setup", "code", "", "password", leadPassword, "again", leadPassword)

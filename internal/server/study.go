@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -150,6 +151,28 @@ func (s *server) studyFile(c *gin.Context) error {
 	return show(s, c, http.StatusOK, fileScreen, studyFile{
 		frame: s.deskFrame(c, "Study file", kept.Asked.Invented), ID: kept.ID, Study: titleOf(kept), Text: kept.File,
 	})
+}
+
+// logPath is the log of the service: what belongs to no study.
+const logPath = "/log"
+
+// maxServiceLog is how many entries of the service's log are shown, the newest.
+const maxServiceLog = 500
+
+// serviceLog shows who signed in, who tried to, and what else happened to the service.
+func (s *server) serviceLog(c *gin.Context) error {
+	events, err := s.svc.Events(c.Request.Context(), "")
+	if err != nil {
+		return err
+	}
+	page := studyLog{frame: s.deskFrame(c, "The service’s log", false)}
+	for _, e := range slices.Backward(events) {
+		if len(page.Events) == maxServiceLog {
+			break
+		}
+		page.Events = append(page.Events, eventLine{when(e.At), e.Who, e.What, e.Detail})
+	}
+	return show(s, c, http.StatusOK, logScreen, page)
 }
 
 func (s *server) studyLog(c *gin.Context) error {
