@@ -16,7 +16,7 @@ import (
 // newAnalyseCommand makes “cloche analyse”: a study file and its ratings in,
 // the findings out.
 func newAnalyseCommand() *cobra.Command {
-	var format, key, expected string
+	var format, key, expected, screening string
 	c := &cobra.Command{
 		Use:   "analyse STUDY.yaml RATINGS.csv",
 		Short: "Find what the ratings of a study say",
@@ -24,7 +24,9 @@ func newAnalyseCommand() *cobra.Command {
 			"RATINGS.csv has the columns assessor,position,code,dish,name,attribute,value,\n" +
 			"one rating a row. With --key, every rating must belong to a serving of the key.\n" +
 			"With --expected, a file with the columns assessor,name,attribute,value says what was\n" +
-			"expected of names before any tasting; it is compared with the ratings as exploration.",
+			"expected of names before any tasting; it is compared with the ratings as exploration.\n" +
+			"With --screening, a file with the columns assessor,question,answer says what assessors\n" +
+			"answered before their first plate; whoever the study's rule leaves out is left out.",
 		Example: "  cloche analyse studies/celeriac-custard.yaml studies/celeriac-custard-ratings.csv\n" +
 			"  cloche analyse --format html study.yaml ratings.csv > report.html",
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -34,13 +36,14 @@ func newAnalyseCommand() *cobra.Command {
 			return checkFormat(format, "text", "json", "html")
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			files := analyseFiles{study: args[0], ratings: args[1], key: key, expected: expected}
+			files := analyseFiles{study: args[0], ratings: args[1], key: key, expected: expected, screening: screening}
 			return runAnalyse(cmd.OutOrStdout(), cmd.ErrOrStderr(), files, format)
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text, json or html (one file with its figures inside)")
 	c.Flags().StringVar(&key, "key", "", "the key of the serving plan, as CSV: assessor,position,code,dish,name")
 	c.Flags().StringVar(&expected, "expected", "", "what was expected of names before tasting, as CSV: assessor,name,attribute,value")
+	c.Flags().StringVar(&screening, "screening", "", "what was answered before the first plate, as CSV: assessor,question,answer")
 	return c
 }
 
@@ -54,14 +57,18 @@ func checkFormat(format string, known ...string) error {
 	return fmt.Errorf("there is no format %q; write --format with one of %v", format, known)
 }
 
-type analyseFiles struct{ study, ratings, key, expected string } // key and expected "" = none
+type analyseFiles struct{ study, ratings, key, expected, screening string } // the last three "" = none
 
 func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error {
 	s, ratings, expected, err := readAnalyseFiles(remarks, files)
 	if err != nil {
 		return err
 	}
-	r, err := analysis.Analyse(s, ratings, analysis.Options{Expected: expected})
+	screened, err := readScreening(remarks, files.screening, s)
+	if err != nil {
+		return err
+	}
+	r, err := analysis.Analyse(s, ratings, analysis.Options{Expected: expected, Screened: screened})
 	if err != nil {
 		return fmt.Errorf("analyse %s: %w", files.ratings, err)
 	}
@@ -130,6 +137,23 @@ func readExpected(remarks io.Writer, file string, s *study.Study, key *analysis.
 		return nil, printProblems(remarks, problems)
 	}
 	return expected, nil
+}
+
+// readScreening reads the answers before the first plate; nil when no file is given.
+func readScreening(remarks io.Writer, file string, s *study.Study) ([]analysis.Screened, error) {
+	if file == "" {
+		return nil, nil
+	}
+	in, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer in.Close()
+	said, problems := analysis.ReadScreeningCSV(file, in, s)
+	if len(problems) > 0 {
+		return nil, printProblems(remarks, problems)
+	}
+	return said, nil
 }
 
 // readKey reads the key; nil when no file is given.

@@ -20,6 +20,8 @@ type Options struct {
 	PlanHash string        // SHA-256 of the locked plan, "" when it was not locked
 	Excluded []Exclusion   // assessors left out before the ratings came here, e.g. consent withdrawn
 	Expected []Expectation // said of names before any tasting; nil when nobody was asked
+	Screened []Screened    // said before the first plate; nil when nobody was asked
+	Ended    *Ended        // how tasting ended; nil when that is not known
 	Versions []Version     // of the plan, the first one first; nil when there is one only
 	Signed   *Signature    // of the partner under the plan; nil when there is none
 
@@ -40,6 +42,8 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	if err := checkPlan(s); err != nil {
 		return nil, err
 	}
+	out := screenedOut(s, o.Screened)
+	ratings, o.Expected = screen(out, ratings, o.Expected)
 	if len(ratings) == 0 {
 		return nil, ErrNoRatings
 	}
@@ -49,6 +53,9 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	}
 	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(panel.assessors), Versions: o.Versions, Signed: o.Signed, AfterClose: o.AfterClose}
 	left := newLeftOut(o.Excluded)
+	for assessor, reason := range out {
+		left.add(reason, assessor)
+	}
 	for _, c := range comparisons(s) {
 		f, err := panel.compare(s, c, left)
 		if err != nil {
@@ -66,7 +73,12 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 		return nil, fmt.Errorf("compare what was expected: %w", err)
 	}
 	r.Excluded = left.exclusions()
+	r.Stopping = holdStopping(s, o.Ended)
 	remarkStudy(s, ratings, r)
+	r.Warnings = append(r.Warnings, remarkUnscreened(s, panel, o.Screened)...)
+	if r.Stopping != nil {
+		r.Warnings = append(r.Warnings, r.Stopping.Deviations...)
+	}
 	return r, nil
 }
 

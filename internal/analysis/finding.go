@@ -52,6 +52,7 @@ type Result struct {
 	Signed    *Signature
 
 	AfterClose AfterClose // what happened to the answers after the study was closed
+	Stopping   *Stopping  // nil when it is not known how tasting ended
 }
 
 // Exclusion counts the assessors left out for one reason.

@@ -37,6 +37,12 @@ const (
 	WarnPlanChanged   = "plan-changed"
 	WarnAfterClose    = "answers-after-close"
 	WarnRevised       = "findings-revised"
+	WarnUnscreened    = "not-screened"
+	WarnStoppedEarly  = "stopped-early"
+	WarnStoppedLate   = "stopped-late"
+
+	WarnFewerThanPlanned = "fewer-than-planned"
+	WarnMoreThanPlanned  = "more-than-planned"
 )
 
 func warnBlindBroken(k, n int) Warning {

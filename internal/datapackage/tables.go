@@ -2,6 +2,8 @@ package datapackage
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
 
 	"cloche/internal/panel"
 	"cloche/internal/study"
@@ -25,7 +27,7 @@ var (
 
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
-	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.key, d.samples, d.attributes, d.labels, d.orders,
+	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.key, d.samples, d.attributes, d.labels, d.orders,
 		d.comments, d.replaced, d.late, d.dropped, d.temperatures, d.log}
 	var all []table
 	for _, make := range makers {
@@ -105,6 +107,29 @@ func (d Data) expected() (table, error) {
 			return t, err
 		}
 		if err := t.add(r.Place+1, string(x.Name), string(r.Attribute), r.Value, r.At, r.EnteredBy); err != nil {
+			return t, err
+		}
+	}
+	return t, nil
+}
+
+// screening has what assessors answered before their first plate, as “cloche analyse
+// --screening” reads it. The ratings of those who are left out stay in the ratings.
+func (d Data) screening() (table, error) {
+	t := table{name: "screening", title: "Answers to the screening questions, given before the first plate",
+		fields: []field{assessorField,
+			{name: "question", kind: text, says: "Id of the screening question; study.json has its words.", required: true},
+			{name: "answer", kind: text, says: "yes or no.", required: true},
+			{name: "left_out", kind: yesNo, says: "Whether this answer leaves the assessor's ratings out of the findings, by the rule of the study.", required: true}},
+		key: []string{"assessor", "question"}}
+	for _, x := range d.Screened {
+		i := slices.IndexFunc(d.Study.Asked.Panel.Screening, func(q study.Screen) bool { return q.ID == x.Question })
+		out := i >= 0 && d.Study.Asked.Panel.Screening[i].LeavesOut == x.Answer
+		assessor, err := strconv.Atoi(x.Assessor)
+		if err != nil {
+			return t, err
+		}
+		if err := t.add(assessor, x.Question, string(x.Answer), out); err != nil {
 			return t, err
 		}
 	}

@@ -16,6 +16,7 @@ type Stage int
 // The stages of a ballot.
 const (
 	StageInstructions Stage = iota
+	StageScreening          // questions before the instructions
 	StageNames              // a name to read before any tasting
 	StageServing
 	StageRinse
@@ -62,6 +63,7 @@ type Ballot struct {
 	Label        int // the assessor's number, as floor knows it
 	Instructions string
 	Serving      BallotServing // StageServing and StageNames
+	Screening    []ScreenAsk   // StageScreening
 	Names        int           // StageInstructions: names that are read first
 	Rinse        time.Duration // StageRinse: what is left of the pause
 	Pause        time.Duration // between servings
@@ -145,6 +147,8 @@ func (t seat) ballot(now time.Time) Ballot {
 	switch b.Stage {
 	case StageDone, StageLeft:
 		b.Thanks = a.Texts.Thanks
+	case StageScreening:
+		b.Screening = screenAsks(a)
 	case StageInstructions:
 		b.Instructions = a.Texts.Instructions
 		if t.servings[n].IsRead() {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strconv"
+	"time"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
@@ -74,8 +75,13 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
+	screened, ended, err := s.conduct(ctx, kept, rated)
+	if err != nil {
+		return Study{}, nil, err
+	}
 	found, err := analysis.Analyse(kept.Asked, ratings(rated), analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left,
-		Expected: expectations(kept.Asked, rated), Versions: versions, Signed: signature(kept.Countersigned), AfterClose: after})
+		Expected: expectations(kept.Asked, rated), Screened: screened, Ended: ended, Versions: versions, Signed: signature(kept.Countersigned),
+		AfterClose: after})
 	if err != nil {
 		return Study{}, nil, fmt.Errorf("analyse study: %w", err)
 	}
@@ -124,6 +130,49 @@ func (s *Service) excluded(ctx context.Context, studyID string) ([]analysis.Excl
 	return []analysis.Exclusion{{Reason: "withdrawn", Count: withdrawn}}, err
 }
 
+// pastMidnight is how long after midnight a day of service still goes on.
+const pastMidnight = 6 * time.Hour
+
+// serviceDay is the day of the place to which a moment belongs.
+func serviceDay(at time.Time) string {
+	if at.IsZero() {
+		return ""
+	}
+	return at.Add(-pastMidnight).Local().Format(time.DateOnly)
+}
+
+// conduct returns what was said to screening questions, and how tasting ended.
+func (s *Service) conduct(ctx context.Context, kept Study, rated []Rated) ([]analysis.Screened, *analysis.Ended, error) {
+	people, err := s.store.Assessors(ctx, kept.ID)
+	if err != nil {
+		return nil, nil, err
+	}
+	sittings, err := s.store.Sittings(ctx, kept.ID)
+	if err != nil {
+		return nil, nil, err
+	}
+	var last time.Time
+	for _, r := range rated {
+		last = later(last, r.At)
+	}
+	ended := &analysis.Ended{Sittings: len(sittings), LastDay: serviceDay(last), Closed: serviceDay(kept.ClosedAt)}
+	for _, a := range people {
+		if !a.FinishedAt.IsZero() && a.WithdrawnAt.IsZero() {
+			ended.Finished++
+		}
+	}
+	return screened(people), ended, nil
+}
+
+func screened(people []Assessor) (said []analysis.Screened) {
+	for _, a := range people {
+		for _, x := range a.Screening {
+			said = append(said, analysis.Screened{Assessor: strconv.Itoa(a.Label()), Question: x.Question, Answer: x.Answer})
+		}
+	}
+	return said
+}
+
 // Comment is what an assessor wrote about a serving.
 type Comment struct {
 	Assessor  int // label
@@ -141,6 +190,7 @@ type Collected struct {
 	Servings []Serving  // the plan as it was served, with the codes that stood on the plates
 	Dropped  []Dropped  // codes before plates were dropped
 	Replaced []Replaced // answers that were corrected
+	Screened []analysis.Screened
 	Measured []Measured // temperatures
 	Events   []Event
 }
@@ -178,6 +228,11 @@ func (s *Service) collect(ctx context.Context, studyID string) (c Collected, err
 	if c.Events, err = s.store.Events(ctx, studyID); err != nil {
 		return c, err
 	}
+	people, err := s.store.Assessors(ctx, studyID)
+	if err != nil {
+		return c, err
+	}
+	c.Screened = screened(people)
 	sittings, err := s.store.Sittings(ctx, studyID)
 	if err != nil {
 		return c, err

@@ -71,13 +71,15 @@ func (t seat) floorServing(i int) FloorServing {
 
 // SeatGuest gives a guest without a phone the next place of the sitting. The same
 // nonce again gives the same seat. [ErrNotRead] unless both parts of the consent
-// are confirmed, and the age where the study asks for one, [ErrFull] when no place is left.
+// are confirmed, the age where the study asks for one, and every screening question
+// answered; [ErrFull] when no place is left.
 func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c GuestConsent) (FloorSeat, error) {
 	sitting, kept, err := s.at(ctx, by, ActServe)
 	if err != nil {
 		return FloorSeat{}, err
 	}
-	if !c.AllergensRead || !c.ConsentRead || kept.Asked.AsksAge() && !c.OldEnough {
+	answers, _, complete := answerScreening(kept.Asked, c.Screening)
+	if !c.AllergensRead || !c.ConsentRead || kept.Asked.AsksAge() && !c.OldEnough || !complete {
 		return FloorSeat{}, ErrNotRead
 	}
 	id, err := s.token(12)
@@ -85,7 +87,7 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 		return FloorSeat{}, err
 	}
 	now := s.now()
-	a := Assessor{ID: id, StudyID: kept.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now}
+	a := Assessor{ID: id, StudyID: kept.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now, Screening: answers}
 	seated, err := s.store.Seat(ctx, a, hash(s.derive("guest", sitting.ID, nonce)), func(seated Assessor) Event {
 		return s.event(kept.ID, by.Who(), "guest seated", seated.who()+", allergens and consent read")
 	})
@@ -180,6 +182,7 @@ type GuestTexts struct {
 	Contains  []string
 	Alcohol   bool
 	Age       AgeAsked
+	Screening []ScreenAsk // to be asked after consent
 }
 
 // ConsentText returns what has to be read to a guest without a phone.
@@ -190,5 +193,6 @@ func (s *Service) ConsentText(ctx context.Context, by Session) (GuestTexts, erro
 	}
 	g := GuestTexts{Consent: kept.Asked.Texts.Consent, Alcohol: kept.Asked.ServesAlcohol(), Age: ageAsked(kept.Asked)}
 	g.Allergens, g.Contains = cautions(kept.Asked)
+	g.Screening = screenAsks(kept.Asked)
 	return g, nil
 }

@@ -1,6 +1,10 @@
 package panel
 
-import "time"
+import (
+	"time"
+
+	"cloche/internal/study"
+)
 
 // FloorSeat is what floor may know of an assessor at their sitting: where they
 // sit, how far they are, and the serving that comes next. It has no field for
@@ -52,7 +56,8 @@ type Room struct {
 
 // GuestConsent is what floor confirms for a guest without a phone.
 type GuestConsent struct {
-	AllergensRead bool // the union of allergens was read to or by the guest, who can eat all of it
-	ConsentRead   bool // the consent text was read to or by the guest, who agrees
-	OldEnough     bool // the guest is as old as [GuestTexts] asks, when it does
+	AllergensRead bool                   // the union of allergens was read to or by the guest, who can eat all of it
+	ConsentRead   bool                   // the consent text was read to or by the guest, who agrees
+	OldEnough     bool                   // the guest is as old as [GuestTexts] asks, when it does
+	Screening     map[string]study.Reply // what the guest answered, by field
 }

@@ -125,6 +125,8 @@ type Assessor struct {
 	LeftAt      time.Time // zero unless the guest left early
 	WithdrawnAt time.Time // zero unless they took their answers out
 	RestedAt    time.Time // when floor last cut a rinse short
+
+	Screening []ScreenAnswer // in the order of the questions; empty until they were answered
 }
 
 // Label is the assessor's name in keys and exports: the place, from 1.

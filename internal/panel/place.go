@@ -189,6 +189,8 @@ func (t seat) stage(now time.Time) Stage {
 		return StageClosed
 	case !t.assessor.LeftAt.IsZero():
 		return StageLeft
+	case t.assessor.StartedAt.IsZero() && t.unscreened():
+		return StageScreening
 	case t.assessor.StartedAt.IsZero():
 		return StageInstructions
 	case t.servings[n].IsRead():

@@ -100,6 +100,8 @@ func (r *Rehearsal) walk(t seat) {
 		b := r.see(t, now)
 		n := t.next()
 		switch b.Stage {
+		case StageScreening:
+			t.assessor.Screening = make([]ScreenAnswer, len(t.study.Asked.Panel.Screening))
 		case StageInstructions:
 			t.assessor.StartedAt = now
 		case StageServing, StageNames:
@@ -143,6 +145,16 @@ func (r Rehearsal) Answer(i int, sub Submission) (back Ballot, ok bool, err erro
 		return Ballot{}, true, nil
 	}
 	return t.back(at, sub, problems), false, nil
+}
+
+// Screen checks the answers to the screening questions of ballot i, as
+// [Service.Screen] does.
+func (r Rehearsal) Screen(i int, given map[string]study.Reply) (back Ballot, complete bool, err error) {
+	if i < 0 || i >= len(r.Ballots) || r.Ballots[i].Stage != StageScreening {
+		return Ballot{}, false, ErrNotFound
+	}
+	_, back, complete = r.moments[i].screen(given, time.Unix(0, 0))
+	return back, complete, nil
 }
 
 // Withdraw is the ballot after the assessor took the answers out at ballot i.

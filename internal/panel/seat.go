@@ -108,12 +108,14 @@ func (s *Service) SeatedAt(ctx context.Context, token, join string) bool {
 	return t.assessor.SittingID == sitting.ID || t.tastesAt(sitting.Number)
 }
 
-// Start notes that the assessor has read the instructions.
+// Start notes that the assessor has read the instructions. It does nothing before
+// the screening questions are answered.
 func (s *Service) Start(ctx context.Context, token string) error {
-	a, err := s.store.AssessorByToken(ctx, hash(token))
-	if err != nil {
+	t, err := s.seat(ctx, token)
+	if err != nil || t.stage(s.now()) == StageScreening {
 		return err
 	}
+	a := t.assessor
 	if err := s.store.Start(ctx, a.ID, s.now()); err != nil {
 		return err
 	}

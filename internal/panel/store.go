@@ -97,7 +97,7 @@ type Store interface {
 	// event with its Once was logged in the study before.
 	NoteAssessor(ctx context.Context, assessorID string, n AssessorNote, e Event) error
 	// Withdraw deletes every answer and comment of an assessor, those that were
-	// replaced too, keeps the place taken, and logs e. A second time changes
+	// replaced and those to screening questions too, keeps the place taken, and logs e. A second time changes
 	// nothing. ErrNotOpen unless the study is open.
 	Withdraw(ctx context.Context, assessorID string, at time.Time, e Event) error
 
@@ -197,6 +197,7 @@ type Store interface {
 type AssessorNote struct {
 	Left, Rested *time.Time
 	Seat         *string
+	Screening    []ScreenAnswer
 }
 
 // ServingNote is a change of what is noted of a serving. Nil leaves a thing as it

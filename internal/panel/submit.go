@@ -126,6 +126,9 @@ func (s *Service) Submit(ctx context.Context, token string, sub Submission) (Rec
 	if i < 0 {
 		return Receipt{}, ErrNotFound
 	}
+	if t.stage(s.now()) == StageScreening {
+		return Receipt{}, ErrNotFound // no page of ours sends answers before
+	}
 	if v := t.servings[i]; i > t.next() && (v.IsRead() || sub.Code != v.Code) {
 		return Receipt{}, ErrNotFound
 	}

@@ -92,7 +92,7 @@ func (t seat) stateAt(sitting int, now time.Time) SeatState {
 	switch {
 	case stage == StageLater, sitting != AllSittings && plate.Sitting != sitting:
 		return SeatElsewhere
-	case stage == StageInstructions:
+	case stage == StageScreening, stage == StageInstructions:
 		return SeatStarting
 	case stage == StageNames:
 		return SeatReading

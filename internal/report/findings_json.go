@@ -42,6 +42,7 @@ type resultWire struct {
 	Signed    *signedWire    `json:"countersigned,omitempty"`
 
 	AfterClose *afterCloseWire `json:"after_close,omitempty"` // only when something happened then
+	Stopping   *stoppingWire   `json:"stopping,omitempty"`    // only when it is known how tasting ended
 }
 
 type versionWire struct {
@@ -64,6 +65,28 @@ type afterCloseWire struct {
 type signedWire struct {
 	Name string `json:"name"`
 	At   string `json:"at"`
+}
+
+// stoppingWire holds the plan for the end of tasting against what happened.
+type stoppingWire struct {
+	Planned    string   `json:"planned"`
+	Happened   string   `json:"happened"`
+	Finished   int      `json:"finished"`
+	Sittings   int      `json:"sittings"`
+	LastDay    string   `json:"last_day"`
+	Closed     string   `json:"closed"`
+	Deviations []string `json:"deviations"` // codes of warnings
+}
+
+func stoppingToWire(h *analysis.Stopping) *stoppingWire {
+	if h == nil {
+		return nil
+	}
+	w := &stoppingWire{h.Planned, h.Happened, h.Finished, h.Sittings, h.LastDay, h.Closed, []string{}}
+	for _, x := range h.Deviations {
+		w.Deviations = append(w.Deviations, x.Code)
+	}
+	return w
 }
 
 type findingWire struct {
@@ -140,7 +163,7 @@ type warningWire struct {
 
 func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	w := resultWire{Study: r.Study, Assessors: r.Assessors, Excluded: exclusionsToWire(r.Excluded),
-		Findings: []findingWire{}, Warnings: warningsToWire(r.Warnings)}
+		Findings: []findingWire{}, Stopping: stoppingToWire(r.Stopping), Warnings: warningsToWire(r.Warnings)}
 	if r.PlanHash != "" {
 		w.PlanHash = &r.PlanHash
 	}

@@ -27,6 +27,9 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	if plan.SmallestEffect > 0 {
 		t.Facts = append(t.Facts, Fact{"Smallest difference worth acting on", fmt.Sprintf("%g %s", plan.SmallestEffect, points(primary.Scale))})
 	}
+	if h := r.Stopping; h != nil {
+		t.Facts = append(t.Facts, Fact{"Planned end of tasting", h.Planned}, Fact{"What happened", h.Happened + ": " + asPlanned(h)})
+	}
 	for _, v := range r.Versions {
 		if v.This {
 			t.Facts = append(t.Facts, Fact{"Version of the plan", fmt.Sprintf("%d of %d", v.Number, len(r.Versions))})
@@ -37,6 +40,15 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	}
 	t.Facts = append(t.Facts, afterCloseFacts(r.AfterClose)...)
 	return t
+}
+
+// asPlanned says whether tasting ended as the plan said; in what it did not is among
+// the remarks.
+func asPlanned(h *analysis.Stopping) string {
+	if len(h.Deviations) == 0 {
+		return "as planned"
+	}
+	return "not as planned, see the remarks"
 }
 
 // afterCloseFacts say what happened to the answers after the study was closed.

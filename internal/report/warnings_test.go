@@ -31,6 +31,21 @@ func shifted(x []float64, by ...float64) []float64 {
 	return out
 }
 
+// stopping is a study that was to stop at ten, by the fifth of December.
+func stopping() (*study.Study, []analysis.Rating) {
+	s := panelOf(2)
+	s.Panel.Assessors, s.Plan.StopAfter, s.Plan.StopBy = 12, 10, "2026-12-05"
+	return s, paired(ten, near)
+}
+
+// ended is how it ended instead.
+var ended = map[string]*analysis.Ended{
+	analysis.WarnStoppedEarly:     {Finished: 9, Sittings: 1, LastDay: "2026-12-04", Closed: "2026-12-04"},
+	analysis.WarnStoppedLate:      {Finished: 10, Sittings: 2, LastDay: "2026-12-06", Closed: "2026-12-07"},
+	analysis.WarnFewerThanPlanned: {Finished: 9, Sittings: 1, LastDay: "2026-12-05", Closed: "2026-12-05"},
+	analysis.WarnMoreThanPlanned:  {Finished: 11, Sittings: 1, LastDay: "2026-12-05", Closed: "2026-12-05"},
+}
+
 // withWarning makes a study and ratings in which a warning is due.
 var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	analysis.WarnInvented: func() (*study.Study, []analysis.Rating) {
@@ -59,6 +74,15 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	analysis.WarnPlanChanged: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
 	analysis.WarnAfterClose:  func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
 	analysis.WarnRevised:     func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten, near) },
+	analysis.WarnUnscreened: func() (*study.Study, []analysis.Rating) {
+		s := panelOf(2)
+		s.Panel.Screening = []study.Screen{{ID: "senses", Ask: "A cold?", LeavesOut: study.Yes}}
+		return s, paired(ten, near)
+	},
+	analysis.WarnStoppedEarly:     stopping,
+	analysis.WarnStoppedLate:      stopping,
+	analysis.WarnFewerThanPlanned: stopping,
+	analysis.WarnMoreThanPlanned:  stopping,
 	analysis.WarnReplicates: func() (*study.Study, []analysis.Rating) {
 		again := atPositions(paired(ten, near), 3, 4)
 		return panelOf(2), append(paired(near, ten), again...)
@@ -178,6 +202,7 @@ func TestEveryRenderingShowsEveryWarning(t *testing.T) {
 				o.Versions = []analysis.Version{{Number: 1}, {Number: 2, This: true, Reason: "the oven failed.", Before: 3}}
 			}
 			o.AfterClose = afterClose[code]
+			o.Ended = ended[code]
 			r, err := analysis.Analyse(s, ratings, o)
 			if err != nil {
 				t.Fatal(err)

@@ -77,6 +77,8 @@ func (p onBallot) onward() string {
 // showBallot shows the screen of a ballot's stage.
 func (s *server) showBallot(c *gin.Context, status int, page onBallot) error {
 	switch b := page.Ballot; b.Stage {
+	case panel.StageScreening:
+		return s.showScreening(c, status, page)
 	case panel.StageInstructions:
 		return show(s, c, status, instructionsScreen, page)
 	case panel.StageServing, panel.StageNames:

@@ -50,9 +50,11 @@ func analysisParts(b *builder) []part {
 		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "", attributes...))
 		how.Fields = append(how.Fields, b.testFields(p)...)
 	}
-	return []part{main, how, {ID: "rules", Heading: "Rules fixed beforehand", Fields: []buildField{
-		b.paragraph("analysis.exclusions", "Which ratings are left out, and why", "For example: those of people who say that they had a cold. Whatever is left out is counted in the report.", 2),
-		b.paragraph("analysis.stopping", "When the tasting ends", "For example: when all places are taken, or at the end of the second evening, whichever comes first. Never when the result looks good.", 2),
+	return []part{main, how, {ID: "rules", Heading: "When tasting ends", Lead: []string{
+		"Fixed beforehand, so that nobody stops when the result looks good. The report holds it against what happened. Who is left out is in the step Panel and service.",
+	}, Fields: []buildField{
+		b.number("analysis.stop after", "When so many assessors have finished", "Empty: when every place has finished.", ""),
+		b.line("analysis.stop by", "After this day at the latest", "Year, month, day, as in 2026-12-05. Empty: no last day."),
 	}}}
 }
 

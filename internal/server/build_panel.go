@@ -9,7 +9,8 @@ import (
 
 // panelParts: who tastes, what each of them gets, and in which languages.
 func panelParts(b *builder) []part {
-	return []part{b.whoPart(), b.eachPart(), b.servicePart(), b.languagePart(), b.rarePart()}
+	parts := append([]part{b.whoPart()}, b.screeningParts()...)
+	return append(parts, b.eachPart(), b.servicePart(), b.languagePart(), b.rarePart())
 }
 
 func (b *builder) whoPart() part {
@@ -17,7 +18,6 @@ func (b *builder) whoPart() part {
 		b.number("panel.assessors", "Assessors", "How many people taste, over all sittings. The step Size says how many are needed.", ""),
 		b.number("panel.sittings", "Sittings", "How many occasions, such as evenings.", "1"),
 		b.number("panel.seats", "Seats", "The most people at one sitting. Empty: no limit.", ""),
-		b.paragraph("panel.excluded", "Who does not take part, and why", "For example: cooks who know the dishes; anyone with a cold. Those with an allergy leave by themselves when they read the list.", 2),
 		b.number("panel.minimum age", "Minimum age, in years", "Needed where a dish contains alcohol. The law of the place decides; the phone asks before consent.", ""),
 	}}
 }

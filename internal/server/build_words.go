@@ -90,13 +90,14 @@ func (b *builder) translationParts(lang string) []part {
 			asked.Fields = append(asked.Fields, b.translatedAttribute(base, lang, a)...)
 		}
 	}
+	screening := part{ID: fieldID(base + ".screening"), Heading: "Before the first plate" + in(lang), Fields: b.translatedScreens(base, lang)}
 	contains := part{ID: fieldID(base + ".also contains"), Heading: "Also contains" + in(lang)}
 	_, notes := b.asked.AllergenUnion()
 	for _, n := range notes {
 		contains.Fields = append(contains.Fields, b.translated(b.line(base+".also contains."+study.PathKey(n), sentenceCase(n)+in(lang), ""), n, lang))
 	}
 	parts := []part{texts}
-	for _, p := range []part{asked, contains} {
+	for _, p := range []part{asked, screening, contains} {
 		if len(p.Fields) > 0 {
 			parts = append(parts, p)
 		}

@@ -108,6 +108,7 @@ func (s *server) seatGuest(c *gin.Context) error {
 		return err
 	}
 	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes", ConsentRead: c.Request.PostFormValue("consent") == "yes", OldEnough: c.Request.PostFormValue("age") == "yes"}
+	given.Screening = screenGiven(c)
 	t, err := s.svc.SeatGuest(c.Request.Context(), who(c), nonce, given)
 	if errors.Is(err, panel.ErrNotRead) {
 		page, err := s.guestPage(c)
@@ -123,6 +124,11 @@ func (s *server) seatGuest(c *gin.Context) error {
 		}
 		if !given.ConsentRead {
 			page.Problems = append(page.Problems, problem{"consent", "Read the text aloud, and tick when the guest agrees."})
+		}
+		for i, q := range page.Texts.Screening {
+			if page.Texts.Screening[i].Given = given.Screening[q.Field]; page.Texts.Screening[i].Given == "" {
+				page.Problems = append(page.Problems, problem{q.Field, "Ask this, and note the answer: " + q.Text})
+			}
 		}
 		return show(s, c, http.StatusUnprocessableEntity, guestScreen, page)
 	}

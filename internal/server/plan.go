@@ -11,6 +11,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/study"
 )
@@ -89,8 +90,7 @@ func sheet(a *study.Study) []planPart {
 		{Heading: "Panel", Facts: panelFixed(a)},
 		{Heading: "What will be tested", Lines: tested(a)},
 		{Heading: "What is left out, and when tasting ends", Facts: []fact{
-			{"Left out", cmp.Or(a.Plan.Exclusions, "no rule was written down: every rating counts but those of assessors who withdraw")},
-			{"Tasting ends", cmp.Or(a.Plan.Stopping, "no rule was written down: when every place is taken, or the lead closes the study")}}},
+			{"Left out", leftOutFixed(a)}, {"Tasting ends", sentence(analysis.StoppingRule(a))}}},
 		{Heading: "Words that assessors read", Facts: textsFixed(a.Texts)},
 	}
 }
@@ -139,12 +139,14 @@ func asksFixed(a *study.Study) []fact {
 
 func panelFixed(a *study.Study) []fact {
 	facts := panelFacts(a)
-	facts = append(facts, fact{"Not taking part", cmp.Or(a.Panel.Excluded, "nobody is excluded beyond the allergens shown before consent")})
 	if !a.Serving.Minimise {
 		facts = append(facts, fact{"Blocks in which orders are drawn", blockWords(a.Serving)})
 	}
 	if a.Panel.MinimumAge > 0 {
 		facts = append(facts, fact{"Minimum age", strconv.Itoa(a.Panel.MinimumAge)})
+	}
+	for _, x := range a.Panel.Screening {
+		facts = append(facts, fact{"Asked before the first plate", fmt.Sprintf("“%s” (%s)", x.Ask, x.ID)})
 	}
 	return facts
 }
@@ -155,6 +157,15 @@ func blockWords(v study.Serving) string {
 		return "of random size: whoever has seen the earlier orders of a block can hardly guess the next"
 	}
 	return "of fixed size: counts stay even at every moment, but whoever has seen the other orders of a block can guess its last"
+}
+
+// leftOutFixed says whose ratings are not analysed.
+func leftOutFixed(a *study.Study) string {
+	text := "The answers of whoever withdraws are deleted."
+	for _, x := range a.Panel.Screening {
+		text += fmt.Sprintf(" Whoever says %s to “%s” is not counted in the findings.", x.LeavesOut, x.Ask)
+	}
+	return text + " The report counts them all."
 }
 
 func textsFixed(t study.Texts) []fact {

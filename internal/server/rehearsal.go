@@ -196,6 +196,11 @@ func (s *server) rehearsalDo(c *gin.Context) error {
 		return seeOther(c, x.at()+"/declined")
 	case "withdraw":
 		return seeOther(c, x.at()+"/withdrawn")
+	case "screening":
+		back, complete, err := x.Screen(x.ballotIndex(), screenGiven(c))
+		if err == nil && !complete {
+			return s.showScreening(c, http.StatusUnprocessableEntity, x.page(c, back))
+		}
 	case "consent":
 		if x.Welcome.Age.Asked && c.Request.PostForm.Get("age") != "yes" {
 			page := welcome{frame: x.frame(c), Welcome: x.Welcome, At: x.at(), Unsaid: true}

@@ -34,6 +34,7 @@ func (s *server) routes() []route {
 		{post, "/join/:token/decline", assessor, s.decline},
 		{get, "/join/:token/declined", assessor, s.declined},
 		{get, "/t/:token", assessor, s.ballot},
+		{post, "/t/:token/screening", assessor, s.screening},
 		{post, "/t/:token/start", assessor, s.start},
 		{post, "/t/:token/servings/:serving", assessor, s.rate},
 		{get, "/t/:token/ahead", assessor, s.ahead},
@@ -46,6 +47,7 @@ func (s *server) routes() []route {
 		// with POST.
 		{get, "/join/:token/consent", assessor, backToJoin},
 		{get, "/join/:token/decline", assessor, backToJoin},
+		{get, "/t/:token/screening", assessor, backToBallot},
 		{get, "/t/:token/start", assessor, backToBallot},
 		{get, "/t/:token/servings/:serving", assessor, backToBallot},
 

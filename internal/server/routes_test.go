@@ -56,6 +56,7 @@ var accessTable = []access{
 	{method: "POST", path: "/join/{join}/decline", lead: always(bad), others: always(bad)},
 	{method: "GET", path: "/join/{join}/declined", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
 	{method: "GET", path: "/t/{t}", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
+	{method: "POST", path: "/t/{t}/screening", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/start", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/servings/none", lead: always(missing), others: always(missing)},
 	{method: "GET", path: "/t/{t}/ahead", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
@@ -66,6 +67,7 @@ var accessTable = []access{
 
 	{method: "GET", path: "/join/{join}/consent", lead: always(other), others: always(other)},
 	{method: "GET", path: "/join/{join}/decline", lead: always(other), others: always(other)},
+	{method: "GET", path: "/t/{t}/screening", lead: always(other), others: always(other)},
 	{method: "GET", path: "/t/{t}/start", lead: always(other), others: always(other)},
 	{method: "GET", path: "/t/{t}/servings/none", lead: always(other), others: always(other)},
 

@@ -14,6 +14,7 @@ var screens = []struct{ name, layout string }{
 	{welcomeScreen.name, welcomeScreen.layout},
 	{resumeScreen.name, resumeScreen.layout},
 	{declinedScreen.name, declinedScreen.layout},
+	{screeningScreen.name, screeningScreen.layout},
 	{instructionsScreen.name, instructionsScreen.layout},
 	{servingScreen.name, servingScreen.layout},
 	{rinseScreen.name, rinseScreen.layout},

@@ -93,6 +93,9 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	f.tasted(join, "a-nonce-for-the-rinse", "10")
 	rinse, err := f.svc.Consent(ctx, join, "a-nonce-for-the-rinse", panel.PhoneConsent{})
 	f.must(err)
+	_, asking := f.inState(strings.Replace(file, "{assessors: 12}", "{assessors: 12, screening: [{id: senses}, {id: kitchen}]}", 1), panel.Open)
+	unscreened, err := f.svc.Consent(ctx, asking, "a-nonce-for-the-screening", panel.PhoneConsent{})
+	f.must(err)
 	draft, closed, locked := f.uploaded(file), "", ""
 	closed, over := f.inState(file, panel.Closed)
 	locked, _ = f.inState(file, panel.Locked)
@@ -112,7 +115,7 @@ func (f *fixture) everyScreen(file string) (paths []string, prepare map[string]f
 	}
 	paths = []string{
 		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
-		"/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw",
+		"/t/" + unscreened, "/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw",
 		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + draft, "/studies/" + draft + "/file",
 		"/studies/" + draft + "/dry-run", "/studies/" + draft + "/dry-run?effect=none&draw=2", "/studies/" + halfDone + "/rehearsal",
 		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw", rehearsal + "3/withdrawn", rehearsal + "4", rehearsal + "6", rehearsal + "7",

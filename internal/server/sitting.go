@@ -9,6 +9,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 )
 
@@ -39,6 +40,7 @@ type closePage struct {
 	ID, Study                      string
 	Joined, Finished, Places, Free int
 	Out                            panel.StillOut
+	Rule                           string // when tasting is planned to end
 }
 
 // card is for the table: guests read it, so it says nothing of the study.
@@ -162,7 +164,7 @@ func (s *server) closeForm(c *gin.Context) error {
 	return show(s, c, http.StatusOK, closeScreen, closePage{
 		frame: s.deskFrame(c, "Close", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
 		Joined: live.All.Joined(), Finished: live.All.Finished,
-		Places: live.All.Places, Free: live.All.Free, Out: live.Out,
+		Places: live.All.Places, Free: live.All.Free, Out: live.Out, Rule: analysis.StoppingRule(kept.Asked),
 	})
 }
 

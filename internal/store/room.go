@@ -35,6 +35,9 @@ func (s *Store) NoteAssessor(ctx context.Context, assessorID string, n panel.Ass
 		if n.Seat != nil {
 			change["seat"] = *n.Seat
 		}
+		if n.Screening != nil {
+			change["screening"] = screeningText(n.Screening)
+		}
 		if err := noteRow(tx, &assessorRow{}, assessorID, change); err != nil {
 			return err
 		}
@@ -76,7 +79,7 @@ func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e
 				return err
 			}
 		}
-		change := map[string]any{"withdrawn_at": instant(at), "finished_at": nil}
+		change := map[string]any{"withdrawn_at": instant(at), "finished_at": nil, "screening": ""}
 		if err := noteRow(tx, &assessorRow{}, assessorID, change); err != nil {
 			return err
 		}

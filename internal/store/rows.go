@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"cloche/internal/panel"
@@ -175,6 +176,7 @@ type assessorRow struct {
 	LeftAt      sql.NullTime
 	WithdrawnAt sql.NullTime
 	RestedAt    sql.NullTime
+	Screening   string // as in senses=no kitchen=yes
 }
 
 func (assessorRow) TableName() string { return "assessors" }
@@ -182,13 +184,34 @@ func (assessorRow) TableName() string { return "assessors" }
 func rowOfAssessor(a panel.Assessor, tokenHash string) assessorRow {
 	return assessorRow{ID: a.ID, StudyID: a.StudyID, SittingID: a.SittingID, Place: a.Place, TokenHash: tokenHash,
 		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt),
-		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt)}
+		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt),
+		Screening: screeningText(a.Screening)}
 }
 
 func (r assessorRow) assessor() panel.Assessor {
 	return panel.Assessor{ID: r.ID, StudyID: r.StudyID, SittingID: r.SittingID, Place: r.Place,
 		JoinedAt: r.JoinedAt.UTC(), StartedAt: timeOrZero(r.StartedAt), FinishedAt: timeOrZero(r.FinishedAt),
-		Seat: r.Seat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt)}
+		Seat: r.Seat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt),
+		Screening: screeningOf(r.Screening)}
+}
+
+// screeningText writes answers to screening questions; their ids hold no space and
+// no sign.
+func screeningText(answers []panel.ScreenAnswer) string {
+	words := make([]string, len(answers))
+	for i, x := range answers {
+		words[i] = x.Question + "=" + string(x.Answer)
+	}
+	return strings.Join(words, " ")
+}
+
+func screeningOf(text string) []panel.ScreenAnswer {
+	var answers []panel.ScreenAnswer
+	for _, word := range strings.Fields(text) {
+		question, answer, _ := strings.Cut(word, "=")
+		answers = append(answers, panel.ScreenAnswer{Question: question, Answer: study.Reply(answer)})
+	}
+	return answers
 }
 
 type eventRow struct {

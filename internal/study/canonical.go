@@ -31,7 +31,10 @@ func Canonical(s *Study) []byte {
 		}),
 		"panel": members{
 			"assessors": s.Panel.Assessors, "sittings": s.Panel.Sittings, "seats": s.Panel.Seats,
-			"excluded": s.Panel.Excluded, "minimum_age": s.Panel.MinimumAge,
+			"minimum_age": s.Panel.MinimumAge,
+			"screening": each(s.Panel.Screening, func(x Screen) any {
+				return members{"id": x.ID, "ask": x.Ask, "leaves_out": string(x.LeavesOut)}
+			}),
 		},
 		"serving": canonicalServing(s.Serving),
 		"texts":   canonicalTexts(s.Texts),
@@ -39,7 +42,7 @@ func Canonical(s *Study) []byte {
 			"compare": each(s.Plan.Compare[:], plain), "attribute": string(s.Plan.Attribute),
 			"test": string(s.Plan.Test), "sides": string(s.Plan.Sides), "alpha": s.Plan.Alpha,
 			"smallest_effect": s.Plan.SmallestEffect, "adjust": string(s.Plan.Adjust),
-			"exclusions": s.Plan.Exclusions, "stopping": s.Plan.Stopping,
+			"stop_after": s.Plan.StopAfter, "stop_by": s.Plan.StopBy,
 		},
 		"translations": each(s.Translations, canonicalTranslation),
 	})
@@ -74,6 +77,7 @@ func canonicalTranslation(t Translation) any {
 		"attributes": each(t.Attributes, func(w AttributeWords) any {
 			return members{"id": string(w.ID), "ask": w.Ask, "low": w.Low, "high": w.High, "labels": each(w.Labels, plain)}
 		}),
+		"screening": each(t.Screening, func(w ScreenWords) any { return members{"id": w.ID, "ask": w.Ask} }),
 		"also_contains": each(t.AlsoContains, func(w NoteWords) any {
 			return members{"note": w.Note, "text": w.Text}
 		}),

@@ -23,7 +23,7 @@ func full() *Study {
 			{ID: "A", Dish: "d", Name: "n"},
 		},
 		Attributes: []Attribute{{ID: "a", Ask: "q", Scale: Scale{Kind: Line, Low: "l", High: "h", From: -1.5, To: 7, Labels: []string{"x"}}}},
-		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20, Excluded: "e", MinimumAge: 18},
+		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20, MinimumAge: 18, Screening: []Screen{{ID: "s", Ask: "q", LeavesOut: Yes}}},
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
 			BlindFirst: true, KeepDishesApart: true, Expectation: true, Attributes: RotatedOrder, Blocks: RandomBlocks, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
@@ -32,11 +32,12 @@ func full() *Study {
 		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
 		Plan: AnalysisPlan{
 			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
-			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm, Exclusions: "x", Stopping: "s",
+			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm, StopAfter: 30, StopBy: "2026-12-05",
 		},
 		Translations: []Translation{{
 			Language: "fr", Names: []Name{{ID: "n", Text: "crème"}},
 			Attributes:   []AttributeWords{{ID: "a", Ask: "q", Low: "l", High: "h", Labels: []string{"x"}}},
+			Screening:    []ScreenWords{{ID: "s", Ask: "q"}},
 			AlsoContains: []NoteWords{{Note: "n", Text: "t"}},
 			Texts:        Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
 		}},
@@ -64,9 +65,9 @@ func TestCanonicalOfLittle(t *testing.T) {
 	s := &Study{
 		Question: TwoAFC, Samples: []Sample{{ID: "A", Dish: "d"}}, Attributes: []Attribute{{ID: "salty", Ask: "Which\u2028is \u0001saltier?"}},
 	}
-	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"exclusions":"","sides":"","smallest_effect":0,"stopping":"","test":""},` +
+	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"sides":"","smallest_effect":0,"stop_after":0,"stop_by":"","test":""},` +
 		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
-		`"languages":[],"names":[],"panel":{"assessors":0,"excluded":"","minimum_age":0,"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
+		`"languages":[],"names":[],"panel":{"assessors":0,"minimum_age":0,"screening":[],"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
 		`"serving":{"attributes":"","blind_first":false,"blocks":"","codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
 		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,` +
 		`"spare_codes":0,"strata":[],"warm_up":null},` +
@@ -260,11 +261,11 @@ func TestShortestNumbers(t *testing.T) {
 // this program's code has a part in them.
 func TestHashByAnotherProgram(t *testing.T) {
 	tests := []struct{ file, want string }{
-		{"names.yaml", "16ea6c63c93ba4dc4b13e067efaef490746e7423b4bcf1d8d21bd152d9dcb80f"},
-		{"languages.yaml", "d6554420d0cef142c10b300ad2808d69a3c554bb9c898091a91294af6a5379c4"},
-		{"sleep.yaml", "21826a15ffc4d3a1e45d44832334712d0c236fe14095b79d9385c85befc1a705"},
-		{"triangle.yaml", "1b5981c609ff828d4a2dbdde3a62c819a77384276c5ae3fd944bbf61e172e381"},
-		{"alcohol.yaml", "4f7ce16aa90638395675df93419ffbe2dbb01c8acaeec7e14a72ec068a132b59"},
+		{"names.yaml", "532e02080def146b277c7def627ececf3662b18d351110009f290d3067389134"},
+		{"languages.yaml", "95a15d2f0d2c856b99f19ac19c26519ca8987dae1a1d69890d4d784a60bcf5df"},
+		{"sleep.yaml", "1d80e387bf980ddb1e37fc7f674dc8ee47fdb03a84b44b01dd73c8c3729cca68"},
+		{"triangle.yaml", "1daecab4bffc4b2e8cb03114732bd9ab1f696356526db600e195de2a3861713a"},
+		{"alcohol.yaml", "36a2801c37c1948662e31649fef9307538545ea428ea1b1b19c2e8e7e30a6cfa"},
 	}
 	for _, tc := range tests {
 		if got := Hash(parse(t, read(t, "../../testdata/study/"+tc.file))); got != tc.want {

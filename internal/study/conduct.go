@@ -116,8 +116,8 @@ var analysisKeys = []key{
 	{"alpha", false, ""},
 	{"smallest effect", false, ""},
 	{"adjust", false, ""},
-	{"exclusions", false, ""},
-	{"stopping", false, ""},
+	{"stop after", false, ""},
+	{"stop by", false, ""},
 }
 
 // analysis reads the analysis plan. A rating study must say what it will compare
@@ -148,8 +148,8 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5", func(v float64) bool { return v > 0 && v <= 0.5 })
 	p.SmallestEffect = b.number("smallest effect", 0, "a number of scale points above 0", func(v float64) bool { return v > 0 })
 	p.Adjust = word(b, "adjust", p.Adjust, []Adjustment{Holm, NoAdjustment})
-	p.Exclusions = b.text("exclusions", maxParagraph)
-	p.Stopping = b.text("stopping", maxParagraph)
+	p.StopAfter = b.integer("stop after", 0, 1, maxAssessors)
+	p.StopBy = b.day("stop by")
 	return p
 }
 

@@ -26,10 +26,13 @@
 // samples of a 2-AFC or 3-AFC test is expected to have more of it (the first),
 // and is the order of the samples if left out.
 //
-// What else is fixed beforehand is said in words that the program keeps, hashes
-// and shows, and does not act upon: panel.excluded (who does not take part, and
-// why), analysis.exclusions (which ratings are left out, and why) and
-// analysis.stopping (when tasting ends). panel."minimum age" is in years:
+// Who is left out of the analysis, and when tasting ends, are rules that the
+// program holds. panel.screening has up to three questions that assessors answer
+// with yes or no before their first plate, and which answer leaves their ratings
+// out; the program has words for some of them ([StockScreens]), which need their id
+// alone. Tasting ends when analysis."stop after" assessors have finished (every
+// place if left out) or after the day analysis."stop by", whichever comes first;
+// the report holds this against what happened. panel."minimum age" is in years:
 // assessors confirm it before consent, and a study of which a dish contains
 // alcohol has to ask it. The age itself is for the law of the place.
 //
@@ -70,15 +73,16 @@
 //	samples      list of {id, dish, name}; name is null for a blind sample
 //	attributes   list of {id, ask, scale}; scale is null, or
 //	             {kind, low, high, from, to, labels}
-//	panel        {assessors, sittings, seats, excluded, minimum_age}; seats 0 is
-//	             no limit, minimum_age 0 asks for none
+//	panel        {assessors, sittings, seats, minimum_age, screening}; seats 0 is
+//	             no limit, minimum_age 0 asks for none; screening is a list of
+//	             {id, ask, leaves_out}
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, attributes, most_per_sitting,
 //	             codes, spare_codes, rinse_seconds, seed, strata, minimise, blocks}
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
-//	             exclusions, stopping}
-//	translations list of {language, names, attributes, also_contains, texts}
+//	             stop_after, stop_by}; stop_after 0 is every place, stop_by "" no day
+//	translations list of {language, names, attributes, screening, also_contains, texts}
 //
 // Lists keep the order of the file, except allergens, which stand in the order
 // of Annex II. Texts are without space at either end; YAML decides about their

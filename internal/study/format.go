@@ -3,6 +3,7 @@ package study
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -22,7 +23,7 @@ func Format(s *Study) []byte {
 	w.names(s.Names)
 	w.samples(s.Samples)
 	w.attributes(s.Attributes)
-	w.panel(s.Panel)
+	w.panel(s.Panel, s.offered()[0])
 	w.serving(s)
 	w.section("texts", func() { w.texts(1, s.Texts) })
 	w.analysis(s)
@@ -165,14 +166,31 @@ func (w *writer) attributes(attributes []Attribute) {
 	})
 }
 
-func (w *writer) panel(p Panel) {
+func (w *writer) panel(p Panel, lang string) {
 	w.section("panel", func() {
 		w.count(1, "assessors", p.Assessors, 0)
 		w.count(1, "sittings", p.Sittings, 1)
 		w.count(1, "seats", p.Seats, 0)
-		w.text(1, "excluded", p.Excluded)
 		w.count(1, "minimum age", p.MinimumAge, 0)
+		w.screening(p.Screening, lang)
 	})
+}
+
+// screening writes the words of a question unless they are the program's own.
+func (w *writer) screening(list []Screen, lang string) {
+	if len(list) == 0 {
+		return
+	}
+	w.line("  screening:")
+	for _, x := range list {
+		stock, _ := StockScreenOf(x.ID)
+		w.line("    - id: %s", scalar(x.ID))
+		if !x.isStock(lang) {
+			w.key(3, "ask", scalar(x.Ask))
+			stock.LeavesOut = ""
+		}
+		w.word(3, "leaves out", string(x.LeavesOut), string(stock.LeavesOut))
+	}
 }
 
 func (w *writer) serving(s *Study) {
@@ -233,8 +251,8 @@ func (w *writer) analysis(s *Study) {
 			w.key(1, "smallest effect", shortest(p.SmallestEffect))
 		}
 		w.word(1, "adjust", string(p.Adjust), "")
-		w.text(1, "exclusions", p.Exclusions)
-		w.text(1, "stopping", p.Stopping)
+		w.count(1, "stop after", p.StopAfter, 0)
+		w.word(1, "stop by", p.StopBy, "")
 	})
 }
 
@@ -264,6 +282,14 @@ func (w *writer) translation(s *Study, t Translation) {
 			w.key(4, "line", flow([]string{a.Low, a.High}))
 		case Categories:
 			w.key(4, "categories", flow(a.Labels))
+		}
+	}
+	if own := ownScreens(s); len(own) > 0 {
+		w.line("    screening:")
+		for _, x := range t.Screening {
+			if slices.Contains(own, x.ID) {
+				w.key(3, scalar(x.ID), scalar(x.Ask))
+			}
 		}
 	}
 	if len(t.AlsoContains) > 0 {

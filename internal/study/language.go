@@ -31,6 +31,7 @@ type Translation struct {
 	Language     string // BCP 47
 	Names        []Name
 	Attributes   []AttributeWords
+	Screening    []ScreenWords
 	AlsoContains []NoteWords // each note of the dishes, once
 	Texts        Texts
 }
@@ -68,6 +69,10 @@ func (s *Study) In(lang string) *Study {
 	c.Attributes = slices.Clone(s.Attributes)
 	for i := range c.Attributes {
 		c.Attributes[i] = t.attribute(c.Attributes[i])
+	}
+	c.Panel.Screening = slices.Clone(s.Panel.Screening)
+	for i := range c.Panel.Screening {
+		c.Panel.Screening[i] = t.screen(c.Panel.Screening[i])
 	}
 	c.Dishes = slices.Clone(s.Dishes)
 	for i := range c.Dishes {

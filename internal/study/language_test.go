@@ -19,6 +19,9 @@ func assessorsRead(s *Study) []string {
 	for _, a := range s.Attributes {
 		all = append(append(all, a.Ask, a.Scale.Low, a.Scale.High), a.Scale.Labels...)
 	}
+	for _, x := range s.Panel.Screening {
+		all = append(all, x.Ask)
+	}
 	for _, d := range s.Dishes {
 		all = append(all, d.AlsoContains...)
 	}
@@ -73,6 +76,10 @@ func withoutWords(s *Study) *Study {
 	for i := range c.Attributes {
 		scale := &c.Attributes[i].Scale
 		c.Attributes[i].Ask, scale.Low, scale.High, scale.Labels = "", "", "", make([]string, len(scale.Labels))
+	}
+	c.Panel.Screening = slices.Clone(s.Panel.Screening)
+	for i := range c.Panel.Screening {
+		c.Panel.Screening[i].Ask = ""
 	}
 	c.Dishes = slices.Clone(s.Dishes)
 	for i := range c.Dishes {

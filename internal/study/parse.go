@@ -93,7 +93,7 @@ func (r *reader) study(root ast.Node) *Study {
 	s.Names = o.names()
 	s.Samples = o.samples(s)
 	s.Attributes = o.attributes(s)
-	s.Panel = o.panel()
+	s.Panel = o.panel(s.Languages[0])
 	s.Serving = o.serving(s)
 	s.Texts = o.texts()
 	s.Plan = o.analysis(s)
@@ -140,8 +140,8 @@ var panelKeys = []key{
 	{"assessors", true, "assessors: 40"},
 	{"sittings", false, ""},
 	{"seats", false, ""},
-	{"excluded", false, ""},
 	{"minimum age", false, ""},
+	{"screening", false, ""},
 }
 
 // Bounds of a minimum age in years. Nobody serves alcohol to guests younger than
@@ -156,7 +156,7 @@ const (
 // emptyPanel is a panel of which nothing is said.
 var emptyPanel = Panel{Sittings: 1}
 
-func (o object) panel() Panel {
+func (o object) panel(lang string) Panel {
 	node, ok := o.value("panel")
 	if !ok {
 		return emptyPanel
@@ -170,8 +170,8 @@ func (o object) panel() Panel {
 		Sittings:  p.integer("sittings", emptyPanel.Sittings, 1, maxSittings),
 		Seats:     p.integer("seats", 0, 1, maxAssessors),
 
-		Excluded:   p.text("excluded", maxParagraph),
 		MinimumAge: p.integer("minimum age", 0, minAge, maxAge),
+		Screening:  p.screening(lang),
 	}
 }
 

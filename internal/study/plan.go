@@ -62,8 +62,8 @@ type AnalysisPlan struct {
 	Alpha          float64    // in (0, 0.5]
 	SmallestEffect float64    // smallest difference worth acting on, scale points; 0 = not stated
 	Adjust         Adjustment // of the secondary comparisons
-	Exclusions     string     // which ratings are left out, and why
-	Stopping       string     // when tasting ends
+	StopAfter      int        // tasting ends when so many assessors have finished; 0 = every place
+	StopBy         string     // last day of tasting, as in 2026-12-05; "" = none
 }
 
 // Level is the confidence level of the intervals, 1 − alpha.

@@ -2,6 +2,7 @@ package study
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -75,7 +76,7 @@ func drawStudy(t *rapid.T) *Study {
 		},
 	}
 	if rapid.Bool().Draw(t, "more texts") {
-		s.Hypothesis, s.Panel.Excluded = drawText(t, "hypothesis", maxParagraph), drawText(t, "excluded", maxParagraph)
+		s.Hypothesis = drawText(t, "hypothesis", maxParagraph)
 		s.Texts.Welcome, s.Texts.Thanks = drawText(t, "welcome", maxParagraph), drawText(t, "thanks", maxParagraph)
 		s.Texts.Debrief, s.Texts.Comment = drawText(t, "debrief", maxParagraph), drawText(t, "comment", maxParagraph)
 	}
@@ -83,6 +84,7 @@ func drawStudy(t *rapid.T) *Study {
 	if s.ServesAlcohol() {
 		s.Panel.MinimumAge = rapid.IntRange(lawfulAge, maxAge).Draw(t, "minimum age")
 	}
+	drawScreening(t, s)
 	drawAttributes(t, s)
 	drawServing(t, s)
 	drawPlan(t, s)
@@ -90,6 +92,21 @@ func drawStudy(t *rapid.T) *Study {
 		s.Translations = append(s.Translations, drawTranslation(t, s, lang))
 	}
 	return s
+}
+
+// drawScreening draws questions of the program, with its words or others, and of
+// the study's own.
+func drawScreening(t *rapid.T, s *Study) {
+	for _, id := range rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"senses", "kitchen", "own"}), 0, maxScreens, rapid.ID[string]).Draw(t, "screens") {
+		stock, known := StockScreenOf(id)
+		x := stock.In(s.Languages[0])
+		x.ID = id
+		if !known || rapid.Bool().Draw(t, "own words") {
+			x.Ask = drawText(t, "screen", maxLine)
+		}
+		x.LeavesOut = rapid.SampledFrom(replies).Draw(t, "leaves out")
+		s.Panel.Screening = append(s.Panel.Screening, x)
+	}
 }
 
 // drawTranslation draws words for all that assessors read, none of which the
@@ -115,6 +132,14 @@ func drawTranslation(t *rapid.T, s *Study, lang string) Translation {
 			w.Labels = hedonicLabels(lang)
 		}
 		x.Attributes = append(x.Attributes, w)
+	}
+	own := ownScreens(s)
+	for _, asked := range s.Panel.Screening {
+		w := ScreenWords{ID: asked.ID, Ask: foreign("screen", maxLine)}
+		if stock, _ := StockScreenOf(asked.ID); !slices.Contains(own, asked.ID) {
+			w.Ask = stock.In(lang).Ask
+		}
+		x.Screening = append(x.Screening, w)
 	}
 	_, notes := s.AllergenUnion()
 	for _, note := range notes {
@@ -225,7 +250,7 @@ func drawPlan(t *rapid.T, s *Study) {
 		Adjust: rapid.SampledFrom([]Adjustment{Holm, NoAdjustment}).Draw(t, "adjust"),
 	}
 	if rapid.Bool().Draw(t, "rules") {
-		s.Plan.Exclusions, s.Plan.Stopping = drawText(t, "exclusions", maxParagraph), drawText(t, "stopping", maxParagraph)
+		s.Plan.StopAfter, s.Plan.StopBy = rapid.IntRange(1, s.Panel.Assessors).Draw(t, "stop after"), "2028-02-29"
 	}
 	if rapid.Bool().Draw(t, "effect") {
 		s.Plan.SmallestEffect = (a.Scale.Max() - a.Scale.Min()) * rapid.Float64Range(0.001, 1).Draw(t, "smallest effect")

@@ -99,7 +99,7 @@ func TestReadOfAlcoholWithoutAnAge(t *testing.T) {
 	if len(problems) != 1 || problems[0].Path != "panel.minimum age" {
 		t.Errorf("problems %q, want one about panel.minimum age", messages(problems))
 	}
-	if !s.ServesAlcohol() || s.Panel.MinimumAge != 0 || s.Plan.Stopping == "" || len(s.Translations) != 1 {
+	if !s.ServesAlcohol() || s.Panel.MinimumAge != 0 || s.Plan.StopAfter == 0 || len(s.Translations) != 1 {
 		t.Errorf("read %+v", s)
 	}
 }

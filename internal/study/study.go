@@ -98,8 +98,8 @@ type Panel struct {
 	Sittings  int // occasions; at least 1
 	Seats     int // most assessors at one sitting; 0 = no limit
 
-	Excluded   string // who does not take part, and why; not for assessors
-	MinimumAge int    // in years, which assessors confirm before consent; 0 = not asked
+	MinimumAge int      // in years, which assessors confirm before consent; 0 = not asked
+	Screening  []Screen // asked before the first plate
 }
 
 // Texts are what assessors read beside the questions.

@@ -1,6 +1,9 @@
 package study
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+)
 
 // What the format says about the values at paths, by the shapes of these.
 var (
@@ -8,7 +11,7 @@ var (
 	// number is written without quotes.
 	numberAt = []string{
 		"cloche", "dishes[].serve at", "attributes[].scale.from", "attributes[].scale.to",
-		"panel.assessors", "panel.sittings", "panel.seats", "panel.minimum age",
+		"panel.assessors", "analysis.stop after", "panel.sittings", "panel.seats", "panel.minimum age",
 		"serving.per assessor", "serving.replicates", "serving.most per sitting", "serving.spare codes",
 		"serving.rinse", "serving.seed", "analysis.alpha", "analysis.smallest effect",
 	}
@@ -18,7 +21,7 @@ var (
 		"serving.expectation", "serving.minimise",
 	}
 	// paragraphAt may hold paragraphs.
-	paragraphAt = []string{"hypothesis", "panel.excluded", "analysis.exclusions", "analysis.stopping"}
+	paragraphAt = []string{"hypothesis"}
 	// bracketsAt are written in one line, in brackets, when they are new.
 	bracketsAt = []string{"attributes[].scale", "serving.strata[]"}
 	// scalarOrBlock may be either.
@@ -50,6 +53,8 @@ func (t *Text) order(steps []step) []string {
 		return keyList(attributeKeys)
 	case "attributes[].scale":
 		return keyList(scaleKeys)
+	case "panel.screening[]":
+		return keyList(screenKeys)
 	case "panel":
 		return keyList(panelKeys)
 	case "serving":
@@ -72,7 +77,7 @@ func (t *Text) translationOrder(steps []step) []string {
 		return t.List("languages")
 	}
 	if len(steps) == 2 {
-		return []string{"names", "attributes", "also contains", "texts"}
+		return []string{"names", "attributes", "screening", "also contains", "texts"}
 	}
 	switch part := steps[2].key; {
 	case len(steps) == 4 && part == "attributes":
@@ -83,6 +88,8 @@ func (t *Text) translationOrder(steps []step) []string {
 		return keyList(textKeys)
 	case part == "names", part == "attributes":
 		return t.each(part, "id")
+	case part == "screening":
+		return t.each("panel.screening", "id")
 	case part == "also contains":
 		return t.notes()
 	}
@@ -93,7 +100,7 @@ func (t *Text) translationOrder(steps []step) []string {
 func (t *Text) each(list, key string) []string {
 	var all []string
 	for i := range t.Len(list) {
-		all = append(all, t.Value(writePath([]step{{list, -1}, {"", i}, {key, -1}})))
+		all = append(all, t.Value(fmt.Sprintf("%s[%d].%s", list, i, key)))
 	}
 	return all
 }

@@ -12,7 +12,7 @@ import (
 func (r *reader) checkTogether(s *Study) {
 	for _, check := range []func(*Study){
 		r.unused, r.sameSample, r.whatIsAsked, r.whatIsRated, r.revealed,
-		r.servingFits, r.orderFits, r.analysisFits, r.roomForAll, r.ageForAlcohol,
+		r.servingFits, r.orderFits, r.analysisFits, r.stoppingFits, r.roomForAll, r.ageForAlcohol,
 	} {
 		check(s)
 	}
@@ -146,12 +146,18 @@ func (r *reader) revealed(s *Study) {
 	for i, a := range s.Attributes {
 		texts = append(texts, text{fmt.Sprintf("attributes[%d].ask", i), a.Ask})
 	}
+	for i, x := range s.Panel.Screening {
+		texts = append(texts, text{fmt.Sprintf("panel.screening[%d].ask", i), x.Ask})
+	}
 	r.revealedIn(s.Names, texts)
 	for _, t := range s.Translations {
 		path := "translations." + t.Language + "."
 		texts := early(path, t.Texts)
 		for _, a := range t.Attributes {
 			texts = append(texts, text{fmt.Sprintf("%sattributes.%s.ask", path, a.ID), a.Ask})
+		}
+		for _, w := range t.Screening {
+			texts = append(texts, text{path + "screening." + w.ID, w.Ask})
 		}
 		r.revealedIn(t.Names, texts)
 	}
@@ -176,6 +182,14 @@ func (r *reader) revealedIn(names []Name, texts []text) {
 				r.reject(t.path, fmt.Sprintf("assessors would read the name %s here, before its serving comes", quoted(n.Text)), "write this without naming any sample")
 			}
 		}
+	}
+}
+
+// stoppingFits finds a number to stop at that the plan has no places for.
+func (r *reader) stoppingFits(s *Study) {
+	if r.sound("panel", "panel.assessors", "analysis.stop after") && s.Plan.StopAfter > s.Panel.Assessors {
+		r.reject("analysis.stop after", fmt.Sprintf("tasting cannot end after %d assessors: the plan has %d places", s.Plan.StopAfter, s.Panel.Assessors),
+			fmt.Sprintf("write at most %d, or leave it out to stop when every place has finished", s.Panel.Assessors))
 	}
 }
 

@@ -29,6 +29,7 @@ var (
 	fahrenheit  = regexp.MustCompile(`^([+-]?\d+(?:\.\d+)?) ?°? ?F$`)
 	bareDegrees = regexp.MustCompile(`^([+-]?\d+(?:\.\d+)?) ?(?:°|C|degrees C|deg C)?$`)
 	seconds     = regexp.MustCompile(`^(\d{1,6}) ?s$`)
+	dayForm     = regexp.MustCompile(`^(\d{4})-(\d{2})-(\d{2})$`)
 	minutes     = regexp.MustCompile(`^(\d{1,4}) ?min$`)
 )
 
@@ -309,4 +310,36 @@ func shown(node ast.Node) string {
 		return quoted(typed)
 	}
 	return strings.Trim(quoted(typed), `"`)
+}
+
+// day reads a day of the calendar, as in 2026-12-05.
+func (o object) day(name string) string {
+	node, ok := o.value(name)
+	if !ok {
+		return ""
+	}
+	typed, _ := scalarOf(node)
+	if !isDay(typed) {
+		o.reject(o.sub(name), fmt.Sprintf("%q is %s, not a day", name, shown(node)), "write year, month and day, as in 2026-12-05")
+	}
+	return typed
+}
+
+// isDay reports whether the Gregorian calendar has a day.
+func isDay(text string) bool {
+	m := dayForm.FindStringSubmatch(text)
+	if m == nil {
+		return false
+	}
+	year, _ := strconv.Atoi(m[1])
+	month, _ := strconv.Atoi(m[2])
+	day, _ := strconv.Atoi(m[3])
+	if month < 1 || month > 12 || year < 1 {
+		return false
+	}
+	days := [...]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}[month-1]
+	if month == 2 && (year%4 == 0 && year%100 != 0 || year%400 == 0) {
+		days++
+	}
+	return day >= 1 && day <= days
 }

@@ -35,6 +35,11 @@ var german = Words{
 	AlreadyEaten: "Wenn Sie schon davon gegessen haben und Ihnen nicht wohl ist, sagen Sie es sofort dem Personal.",
 	BackToStart:  "Zurück zum Anfang",
 
+	BeforeFirst:  "Vor der ersten Portion",
+	AnswerAsItIs: "Bitte antworten Sie ehrlich. Sie dürfen in jedem Fall kosten; bei manchen Antworten zählen Ihre Bewertungen nicht mit.",
+	Yes:          "Ja",
+	No:           "Nein",
+
 	HowItGoes:    "So läuft es ab",
 	OneServing:   "Es gibt eine Portion.",
 	SomeServings: "Es gibt %d Portionen, eine nach der anderen.",

@@ -35,6 +35,11 @@ var english = Words{
 	AlreadyEaten: "If you have eaten some of it already and feel unwell, tell a member of staff at once.",
 	BackToStart:  "Back to the start",
 
+	BeforeFirst:  "Before the first serving",
+	AnswerAsItIs: "Please answer truthfully. You may taste whatever you answer; some answers mean that your ratings are not counted.",
+	Yes:          "Yes",
+	No:           "No",
+
 	HowItGoes:    "How it goes",
 	OneServing:   "There is one serving.",
 	SomeServings: "There are %d servings, one after the other.",

@@ -35,6 +35,11 @@ var spanish = Words{
 	AlreadyEaten: "Si ya ha comido algo y se encuentra mal, avise enseguida al personal.",
 	BackToStart:  "Volver al principio",
 
+	BeforeFirst:  "Antes de la primera porción",
+	AnswerAsItIs: "Por favor, responda con sinceridad. Puede probar sea cual sea su respuesta; con algunas respuestas, sus valoraciones no se cuentan.",
+	Yes:          "Sí",
+	No:           "No",
+
 	HowItGoes:    "Cómo funciona",
 	OneServing:   "Hay una ración.",
 	SomeServings: "Hay %d raciones, una tras otra.",

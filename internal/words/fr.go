@@ -35,6 +35,11 @@ var french = Words{
 	AlreadyEaten: "Si vous en avez déjà mangé et que vous ne vous sentez pas bien, prévenez tout de suite le personnel.",
 	BackToStart:  "Revenir au début",
 
+	BeforeFirst:  "Avant la première portion",
+	AnswerAsItIs: "Répondez franchement, s’il vous plaît. Vous pouvez goûter quelle que soit votre réponse\u00a0; avec certaines réponses, vos notes ne sont pas comptées.",
+	Yes:          "Oui",
+	No:           "Non",
+
 	HowItGoes:    "Comment cela se passe",
 	OneServing:   "Il y a une portion.",
 	SomeServings: "Il y a %d portions, l’une après l’autre.",

@@ -35,6 +35,11 @@ var italian = Words{
 	AlreadyEaten: "Se ne ha già mangiato e non si sente bene, avvisi subito il personale.",
 	BackToStart:  "Torna all’inizio",
 
+	BeforeFirst:  "Prima della prima porzione",
+	AnswerAsItIs: "Risponda sinceramente, per favore. Può assaggiare qualunque sia la risposta; con alcune risposte le Sue valutazioni non si contano.",
+	Yes:          "Sì",
+	No:           "No",
+
 	HowItGoes:    "Come si svolge",
 	OneServing:   "C’è una porzione.",
 	SomeServings: "Ci sono %d porzioni, una dopo l’altra.",

@@ -49,6 +49,11 @@ type Words struct {
 	AlreadyEaten string
 	BackToStart  string
 
+	// Questions before the first plate.
+	BeforeFirst  string
+	AnswerAsItIs string
+	Yes, No      string
+
 	// Instructions.
 	HowItGoes    string
 	OneServing   string

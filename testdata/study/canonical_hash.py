@@ -97,7 +97,28 @@ def analysis(a, question, design, samples):
             "alpha": a.get("alpha", 0.05),
             "smallest_effect": number(a.get("smallest effect", 0)),
             "adjust": a.get("adjust", "holm" if rates else ""),
-            "exclusions": text(a, "exclusions"), "stopping": text(a, "stopping")}
+            "stop_after": a.get("stop after", 0), "stop_by": str(a.get("stop by", ""))}
+
+
+STOCK = {
+    "senses": {"en": "Do you have a cold, or do you smell or taste less than usual today?",
+               "it": "Ha il raffreddore, oppure oggi sente gli odori o i sapori meno del solito?"},
+    "kitchen": {"en": "Did you help to plan, cook or plate what is served here?",
+                "it": "Ha aiutato a progettare, cucinare o impiattare ciò che si serve qui?"},
+}
+
+
+def reply(v):  # YAML 1.1 reads yes and no as true and false
+    return {True: "yes", False: "no"}.get(v, v)
+
+
+def screen(x, lang):
+    return {"id": x["id"], "ask": x.get("ask") or STOCK[x["id"]][lang],
+            "leaves_out": reply(x.get("leaves out", "yes"))}
+
+
+def screen_words(x, words, lang):
+    return {"id": x["id"], "ask": words.get(x["id"]) or STOCK[x["id"]][lang]}
 
 
 def texts(t):
@@ -108,6 +129,8 @@ def translation(lang, t, f):
     notes = dict.fromkeys(n for d in f["dishes"] for n in d.get("also contains", []))
     return {"language": lang, "texts": texts(t["texts"]),
             "names": [{"id": n["id"], "text": t["names"][n["id"]]} for n in f.get("names", [])],
+            "screening": [screen_words(x, t.get("screening", {}), lang)
+                          for x in f["panel"].get("screening", [])],
             "also_contains": [{"note": n, "text": t["also contains"][n]} for n in notes],
             "attributes": [words(a, t["attributes"][a["id"]], lang) for a in f.get("attributes", [])]}
 
@@ -132,7 +155,8 @@ def canonical(f):
                        for a in f.get("attributes", [])],
         "panel": {"assessors": f["panel"]["assessors"], "sittings": f["panel"].get("sittings", 1),
                   "seats": f["panel"].get("seats", 0),
-                  "excluded": text(f["panel"], "excluded"),
+                  "screening": [screen(x, f.get("languages", ["en"])[0])
+                                for x in f["panel"].get("screening", [])],
                   "minimum_age": f["panel"].get("minimum age", 0)},
         "serving": serving(v, f["question"]),
         "texts": texts(f["texts"]), "languages": f.get("languages", ["en"]),

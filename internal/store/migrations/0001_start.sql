@@ -116,7 +116,8 @@ CREATE TABLE assessors (
   phone boolean NOT NULL DEFAULT TRUE,
   left_at timestamptz,
   withdrawn_at timestamptz,
-  rested_at timestamptz -- floor cut short the rinse that ran then
+  rested_at timestamptz, -- floor cut short the rinse that ran then
+  screening text NOT NULL DEFAULT '' -- answers before the first plate, as in senses=no kitchen=yes
 );
 CREATE UNIQUE INDEX assessors_by_place ON assessors (study_id, place);
 CREATE UNIQUE INDEX assessors_by_token ON assessors (token_hash);

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"cloche/internal/panel"
+	"cloche/internal/study"
 )
 
 // submission is the answers(n) to one serving of an assessor.
@@ -218,6 +219,9 @@ func testWithdraw(c *check) {
 	c.submit(submission("again", a, 2, 2), panel.Corrected)
 	c.submit(submission("x", other, 1, 3), panel.Recorded)
 	e := panel.Event{At: noon, StudyID: someStudy, Who: "assessor 1", What: "withdrew"}
+	said := []panel.ScreenAnswer{{Question: "senses", Answer: study.No}, {Question: "kitchen", Answer: study.Yes}}
+	c.must(c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Screening: said}, happened))
+	same(c, "screening", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).Screening, said)
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon, e))
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon.Add(time.Hour), e))
 	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), rated(plan(someStudy, 1, 0, 2, 2), 1, 1, 3, noon))
@@ -225,6 +229,7 @@ func testWithdraw(c *check) {
 	same(c, "rated servings", len(got[[]panel.RatedServing](c)(c.store.RatedServings(c.ctx, someStudy))), 1)
 	gone := got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID))
 	same(c, "withdrawn", gone.WithdrawnAt, noon)
+	same(c, "answers before the first plate", len(gone.Screening), 0)
 	same(c, "finished", gone.FinishedAt, time.Time{})
 	same(c, "place", gone.Place, a.Place)
 	same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{e})

@@ -1,0 +1,83 @@
+package analysis
+
+import (
+	"fmt"
+
+	"cloche/internal/study"
+)
+
+// Ended is how the tasting of a study came to its end. Days are those of the place,
+// as in 2026-12-05; an evening that ends after midnight belongs to the day on which
+// it began.
+type Ended struct {
+	Finished int    // assessors who finished, and did not withdraw
+	Sittings int    // that were held
+	LastDay  string // of the last answer; "" when there was none
+	Closed   string // day on which the study was closed
+}
+
+// Stopping holds the rule of the plan against what happened.
+type Stopping struct {
+	Planned    string    // the rule, in words
+	Happened   string    // what happened, in words
+	Deviations []Warning // in what it differs; empty when it was as planned
+	Ended
+}
+
+// StoppingRule says in words when the tasting of a study is planned to end.
+func StoppingRule(s *study.Study) string {
+	text := fmt.Sprintf("when all %d assessors have finished", s.Panel.Assessors)
+	if n := s.Plan.StopAfter; n > 0 {
+		text = fmt.Sprintf("when %d assessors have finished", n)
+	}
+	if s.Plan.StopBy != "" {
+		text += ", or after " + s.Plan.StopBy + ", whichever comes first"
+	}
+	return text
+}
+
+// holdStopping compares the rule with what happened; nil when that is not known.
+func holdStopping(s *study.Study, e *Ended) *Stopping {
+	if e == nil {
+		return nil
+	}
+	h := &Stopping{Planned: StoppingRule(s), Ended: *e}
+	h.Happened = fmt.Sprintf("closed on %s, after %s had finished at %s", e.Closed, some(e.Finished, "assessor"), some(e.Sittings, "sitting"))
+	if e.LastDay != "" && e.LastDay != e.Closed {
+		h.Happened += "; the last answer came on " + e.LastDay
+	}
+	planned := s.Panel.Assessors
+	if s.Plan.StopAfter > 0 {
+		planned = s.Plan.StopAfter
+	}
+	by := s.Plan.StopBy
+	add := func(code, text string, args ...any) {
+		h.Deviations = append(h.Deviations, Warning{code, fmt.Sprintf(text, args...)})
+	}
+	switch short := planned - e.Finished; {
+	case short > 0 && (by == "" || e.Closed < by):
+		add(WarnStoppedEarly, "tasting ended before the plan said: %d of the %d assessors planned had finished%s", e.Finished, planned, beforeDay(e.Closed, by))
+	case short > 0:
+		add(WarnFewerThanPlanned, "%d of the %d assessors planned had finished by the last day of tasting, %s", e.Finished, planned, by)
+	case short < 0:
+		add(WarnMoreThanPlanned, "%d assessors finished where the plan was to stop at %d", e.Finished, planned)
+	}
+	if by != "" && e.LastDay > by {
+		add(WarnStoppedLate, "tasting went on until %s; the plan was to stop by %s", e.LastDay, by)
+	}
+	return h
+}
+
+func beforeDay(closed, by string) string {
+	if by == "" {
+		return ""
+	}
+	return fmt.Sprintf(", and it was closed on %s, before %s", closed, by)
+}
+
+func some(n int, what string) string {
+	if n == 1 {
+		return "one " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
