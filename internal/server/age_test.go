@@ -6,11 +6,12 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 func withAlcohol(t *testing.T) string {
 	t.Helper()
-	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 20}").Replace(custard)
+	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 20}").Replace(servertest.Custard)
 	if !strings.Contains(file, "minimum age") || !strings.Contains(file, "alcohol") {
 		t.Fatal("the study pours no alcohol")
 	}
@@ -18,52 +19,52 @@ func withAlcohol(t *testing.T) string {
 }
 
 func TestPhoneConfirmsAnAge(t *testing.T) {
-	f := newFixture(t)
-	_, join := f.inState(withAlcohol(t), panel.Open)
-	v := f.visitor()
-	p := v.get("/join/" + join)
-	if got := p.html().Find("label.choice:has(#age)").Text(); strings.TrimSpace(got) != "I am 20 or older" {
+	f := servertest.New(t)
+	_, join := f.InState(withAlcohol(t), panel.Open)
+	v := f.Visitor()
+	p := v.Get("/join/" + join)
+	if got := p.HTML().Find("label.choice:has(#age)").Text(); strings.TrimSpace(got) != "I am 20 or older" {
 		t.Errorf("asks %q", got)
 	}
-	if p.html().Find("#age[checked], .problems").Length() != 0 {
+	if p.HTML().Find("#age[checked], .problems").Length() != 0 {
 		t.Error("the age is confirmed, or missed, before anybody was asked")
 	}
-	nonce := p.html().Find("form[action$=consent] [name=nonce]").AttrOr("value", "")
-	p = v.post("/join/"+join+"/consent", "nonce", nonce)
-	mustStatus(t, p, http.StatusUnprocessableEntity)
-	doc := p.html()
+	nonce := p.HTML().Find("form[action$=consent] [name=nonce]").AttrOr("value", "")
+	p = v.Post("/join/"+join+"/consent", "nonce", nonce)
+	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
+	doc := p.HTML()
 	if !strings.HasPrefix(doc.Find(".problems a[href='#age']").Text(), "I am 20 or older. Tick") || doc.Find("#age[aria-invalid][aria-describedby=age-wrong]").Length() != 1 || doc.Find("#age-wrong").Length() != 1 {
 		t.Errorf("what was not confirmed is not said: %s", doc.Find("main").Text())
 	}
 	if got := doc.Find("form[action$=consent] [name=nonce]").AttrOr("value", ""); got != nonce {
 		t.Errorf("nonce %q, want %q", got, nonce)
 	}
-	p = v.post("/join/"+join+"/consent", "nonce", nonce, "age", "yes")
-	if !strings.HasPrefix(p.path, "/t/") {
-		t.Errorf("of age, and not seated: %s", p.path)
+	p = v.Post("/join/"+join+"/consent", "nonce", nonce, "age", "yes")
+	if !strings.HasPrefix(p.Path, "/t/") {
+		t.Errorf("of age, and not seated: %s", p.Path)
 	}
 }
 
 func TestNoAgeWithoutNeed(t *testing.T) {
-	f := newFixture(t)
-	_, join := f.inState(custard, panel.Open)
-	if f.visitor().get("/join/"+join).html().Find("#age").Length() != 0 {
+	f := servertest.New(t)
+	_, join := f.InState(servertest.Custard, panel.Open)
+	if f.Visitor().Get("/join/"+join).HTML().Find("#age").Length() != 0 {
 		t.Error("an age is asked of those who taste no alcohol")
 	}
 }
 
 func TestFloorAsksAnAge(t *testing.T) {
-	f := newFixture(t)
-	id, _ := f.inState(withAlcohol(t), panel.Open)
-	v := f.staff(id, panel.RoleFloor)
-	nonce := v.get("/floor/guest").html().Find("[name=nonce]").AttrOr("value", "")
-	p := v.post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes")
-	mustStatus(t, p, http.StatusUnprocessableEntity)
-	if p.html().Find(".problems a[href='#age']").Length() != 1 || !strings.Contains(p.html().Find("label:has(#age)").Text(), "The guest is 20 or older.") {
-		t.Errorf("what was not asked is not said: %s", p.html().Find("main").Text())
+	f := servertest.New(t)
+	id, _ := f.InState(withAlcohol(t), panel.Open)
+	v := f.Staff(id, panel.RoleFloor)
+	nonce := v.Get("/floor/guest").HTML().Find("[name=nonce]").AttrOr("value", "")
+	p := v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes")
+	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
+	if p.HTML().Find(".problems a[href='#age']").Length() != 1 || !strings.Contains(p.HTML().Find("label:has(#age)").Text(), "The guest is 20 or older.") {
+		t.Errorf("what was not asked is not said: %s", p.HTML().Find("main").Text())
 	}
-	p = v.post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes", "age", "yes")
-	if !strings.HasPrefix(p.path, "/floor/seats/") {
-		t.Errorf("of age, and not seated: %s", p.path)
+	p = v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes", "age", "yes")
+	if !strings.HasPrefix(p.Path, "/floor/seats/") {
+		t.Errorf("of age, and not seated: %s", p.Path)
 	}
 }

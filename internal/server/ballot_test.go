@@ -13,6 +13,7 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server"
+	"cloche/internal/server/servertest"
 )
 
 func mustURL(t *testing.T, s string) *url.URL {
@@ -25,20 +26,20 @@ func mustURL(t *testing.T, s string) *url.URL {
 }
 
 // serving opens the first serving of a study and returns its page.
-func (f *fixture) serving(file string) (*visitor, page) {
-	f.t.Helper()
-	_, join := f.inState(file, panel.Open)
-	v := f.visitor()
-	ballot := v.post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest").path
-	return v, v.post(ballot + "/start")
+func serving(f *servertest.Fixture, file string) (*servertest.Visitor, servertest.Page) {
+	f.T.Helper()
+	_, join := f.InState(file, panel.Open)
+	v := f.Visitor()
+	ballot := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest").Path
+	return v, v.Post(ballot + "/start")
 }
 
 func TestConsentPutsAllergensFirst(t *testing.T) {
-	f := newFixture(t)
-	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 18}").Replace(custard)
-	_, join := f.inState(file, panel.Open)
-	p := f.visitor().get("/join/" + join)
-	text := p.html().Find("main").Text()
+	f := servertest.New(t)
+	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 18}").Replace(servertest.Custard)
+	_, join := f.InState(file, panel.Open)
+	p := f.Visitor().Get("/join/" + join)
+	text := p.HTML().Find("main").Text()
 	at := -1
 	for _, want := range []string{"milk (including lactose)", "celery (including celeriac)", "nutmeg", "It contains alcohol", "ask a member of staff", "I agree to taste two spoonfuls", "I can eat all of this", "I should not taste this"} {
 		next := strings.Index(text, want)
@@ -50,9 +51,9 @@ func TestConsentPutsAllergensFirst(t *testing.T) {
 }
 
 func TestServingAsksWithoutAnAnswerChosen(t *testing.T) {
-	f := newFixture(t)
-	_, p := f.serving(custard)
-	doc := p.html()
+	f := servertest.New(t)
+	_, p := serving(f, servertest.Custard)
+	doc := p.HTML()
 	if got := doc.Find(".plate .code").Text(); len(strings.TrimPrefix(got, "code ")) != 3 {
 		t.Errorf("code %q, want three digits", got)
 	}
@@ -89,12 +90,12 @@ func TestAnswersThatComeBack(t *testing.T) {
 		{"between categories", "50", "2.5", []string{"a2"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			f := newFixture(t)
-			v, p := f.serving(custard)
-			p = v.post(p.html().Find("form").AttrOr("action", ""), "a1", tc.salt, "a2", tc.liking)
-			doc := p.html()
-			if p.status != http.StatusUnprocessableEntity {
-				t.Errorf("status %d, want 422", p.status)
+			f := servertest.New(t)
+			v, p := serving(f, servertest.Custard)
+			p = v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", tc.salt, "a2", tc.liking)
+			doc := p.HTML()
+			if p.Status != http.StatusUnprocessableEntity {
+				t.Errorf("status %d, want 422", p.Status)
 			}
 			var links []string
 			doc.Find(".problems a").Each(func(_ int, x *goquery.Selection) {
@@ -122,21 +123,21 @@ func TestAnswersThatComeBack(t *testing.T) {
 }
 
 func TestBlindServingHasACodeAndNoName(t *testing.T) {
-	f := newFixture(t)
+	f := servertest.New(t)
 	file := strings.NewReplacer("dish: canarydish, name: canarynameidA}", "dish: canarydish, blind: true}",
-		"  - {id: canarynameidA, text: celeriac crème brûlée}\n", "").Replace(custard)
-	v, p := f.serving(file)
+		"  - {id: canarynameidA, text: celeriac crème brûlée}\n", "").Replace(servertest.Custard)
+	v, p := serving(f, file)
 	var names []string
 	for range 2 {
-		doc := p.html()
+		doc := p.HTML()
 		if got := doc.Find(".plate .code").Length(); got != 1 {
 			t.Errorf("%d codes, want one", got)
 		}
 		names = append(names, doc.Find(".name").Text())
-		p = v.post(doc.Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
+		p = v.Post(doc.Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
 	}
 	slices.Sort(names)
-	if want := []string{"", nameB}; !slices.Equal(names, want) {
+	if want := []string{"", servertest.NameB}; !slices.Equal(names, want) {
 		t.Errorf("the servings are called %q, want one blind and one named", names)
 	}
 }
@@ -164,21 +165,21 @@ func withImports(t *testing.T, names []string) []string {
 // TestBallotIsLight: the first load of a ballot with all that it needs stays
 // under 30 KiB compressed, and its scripts under 10 KiB.
 func TestBallotIsLight(t *testing.T) {
-	f := newFixture(t)
-	v, p := f.serving(custard)
-	v.http.Transport = &http.Transport{DisableCompression: true}
-	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, f.web.URL+p.path, nil)
-	f.must(err)
+	f := servertest.New(t)
+	v, p := serving(f, servertest.Custard)
+	v.HTTP.Transport = &http.Transport{DisableCompression: true}
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, f.Web.URL+p.Path, nil)
+	f.Must(err)
 	r.Header.Set("Accept-Encoding", "gzip")
-	answer, err := v.http.Do(r)
-	f.must(err)
-	f.must(answer.Body.Close())
+	answer, err := v.HTTP.Do(r)
+	f.Must(err)
+	f.Must(answer.Body.Close())
 	if answer.Header.Get("Content-Encoding") != "gzip" {
 		t.Error("the page is not compressed")
 	}
 	total, scripts := answer.ContentLength, int64(0)
 	var names []string
-	p.html().Find("link[href], script[src]").Each(func(_ int, x *goquery.Selection) {
+	p.HTML().Find("link[href], script[src]").Each(func(_ int, x *goquery.Selection) {
 		name := x.AttrOr("href", x.AttrOr("src", ""))
 		names = append(names, name[strings.LastIndex(name, "/")+1:])
 	})
@@ -203,13 +204,13 @@ func TestBallotIsLight(t *testing.T) {
 }
 
 func TestLogHoldsNoToken(t *testing.T) {
-	f := newFixture(t)
-	v, p := f.serving(custard)
-	v.post(p.html().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
-	f.lead().get("/studies")
-	token := strings.TrimPrefix(p.path, "/t/")
-	log := f.log.String()
-	for name, secret := range map[string]string{"personal link": token, "address": "127.0.0.1", "password": leadPassword, "answers": "a1="} {
+	f := servertest.New(t)
+	v, p := serving(f, servertest.Custard)
+	v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
+	f.Lead().Get("/studies")
+	token := strings.TrimPrefix(p.Path, "/t/")
+	log := f.Log.String()
+	for name, secret := range map[string]string{"personal link": token, "address": "127.0.0.1", "password": servertest.LeadPassword, "answers": "a1="} {
 		if strings.Contains(log, secret) {
 			t.Errorf("the log holds the %s", name)
 		}
@@ -220,24 +221,24 @@ func TestLogHoldsNoToken(t *testing.T) {
 }
 
 func TestRinsePauseGoesOnWithAndWithoutScript(t *testing.T) {
-	f := newFixture(t)
-	v, p := f.serving(strings.Replace(custard, "rinse: 0 s", "rinse: 45 s", 1))
-	ballot := p.path
-	p = v.post(p.html().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
-	clock := p.html().Find("[data-seconds]")
+	f := servertest.New(t)
+	v, p := serving(f, strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 45 s", 1))
+	ballot := p.Path
+	p = v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
+	clock := p.HTML().Find("[data-seconds]")
 	if clock.Text() != "45" || clock.AttrOr("data-seconds", "") != "45" || clock.AttrOr("data-to", "") != ballot {
 		t.Errorf("the clock shows %s, counts from %s and goes on to %s; want 45, 45 and %s",
 			clock.Text(), clock.AttrOr("data-seconds", ""), clock.AttrOr("data-to", ""), ballot)
 	}
-	if want := `<noscript><meta http-equiv="refresh" content="45; url=` + ballot + `"></noscript>`; !strings.Contains(p.body, want) {
+	if want := `<noscript><meta http-equiv="refresh" content="45; url=` + ballot + `"></noscript>`; !strings.Contains(p.Body, want) {
 		t.Errorf("the page lacks %s", want)
 	}
-	f.clock.pass(20 * time.Second)
-	if got := v.get(ballot).html().Find("[data-seconds]").Text(); got != "25" {
+	f.Clock.Pass(20 * time.Second)
+	if got := v.Get(ballot).HTML().Find("[data-seconds]").Text(); got != "25" {
 		t.Errorf("after 20 s the clock shows %s, want 25", got)
 	}
-	f.clock.pass(25 * time.Second)
-	if v.get(ballot).html().Find(".plate").Length() != 1 {
+	f.Clock.Pass(25 * time.Second)
+	if v.Get(ballot).HTML().Find(".plate").Length() != 1 {
 		t.Error("after 45 s the next serving does not come")
 	}
 }
@@ -245,16 +246,16 @@ func TestRinsePauseGoesOnWithAndWithoutScript(t *testing.T) {
 // TestRestoredTabFindsItsWay: a phone that was short of memory opens a tab again
 // with GET, also at an address that was reached with POST.
 func TestRestoredTabFindsItsWay(t *testing.T) {
-	f := newFixture(t)
-	v, p := f.serving(custard)
-	ballot := p.path
-	action := p.html().Find("form").AttrOr("action", "")
-	if p = v.post(action, "a1", "", "a2", ""); p.path != action {
-		t.Fatalf("an empty form ends at %s, want %s", p.path, action)
+	f := servertest.New(t)
+	v, p := serving(f, servertest.Custard)
+	ballot := p.Path
+	action := p.HTML().Find("form").AttrOr("action", "")
+	if p = v.Post(action, "a1", "", "a2", ""); p.Path != action {
+		t.Fatalf("an empty form ends at %s, want %s", p.Path, action)
 	}
 	for _, path := range []string{action, ballot + "/start"} {
-		if p = v.get(path); p.path != ballot || p.html().Find(".plate").Length() != 1 {
-			t.Errorf("%s leads to %s, want the serving at %s", path, p.path, ballot)
+		if p = v.Get(path); p.Path != ballot || p.HTML().Find(".plate").Length() != 1 {
+			t.Errorf("%s leads to %s, want the serving at %s", path, p.Path, ballot)
 		}
 	}
 }

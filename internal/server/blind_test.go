@@ -7,26 +7,24 @@ import (
 	"time"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
-
-// canaries stand in every field of the study that an assessor may not know.
-var canaries = []string{canaryTitle, canaryHypothesis, canaryDish, canaryDishTitle, canarySampleA, canarySampleB, canaryNameID}
 
 // watched is a phone that keeps every byte it was given.
 type watched struct {
-	*visitor
+	*servertest.Visitor
 	seen strings.Builder
 }
 
-func (w *watched) get(path string) page {
-	p := w.visitor.get(path)
-	w.seen.WriteString(p.all())
+func (w *watched) get(path string) servertest.Page {
+	p := w.Visitor.Get(path)
+	w.seen.WriteString(p.All())
 	return p
 }
 
-func (w *watched) post(path string, pairs ...string) page {
-	p := w.visitor.post(path, pairs...)
-	w.seen.WriteString(p.all())
+func (w *watched) post(path string, pairs ...string) servertest.Page {
+	p := w.Visitor.Post(path, pairs...)
+	w.seen.WriteString(p.All())
 	return p
 }
 
@@ -34,24 +32,24 @@ func (w *watched) post(path string, pairs ...string) page {
 // can fetch, errors and refused addresses included, and reads every byte:
 // headers, addresses and bodies.
 func TestAssessorNeverReadsWhatIsHidden(t *testing.T) {
-	f := newFixture(t)
+	f := servertest.New(t)
 	// The rinse pause is real here: it is a screen of its own.
-	id, join := f.inState(strings.Replace(custard, "rinse: 0 s", "rinse: 30 s", 1), panel.Open)
-	w := &watched{visitor: f.visitor()}
+	id, join := f.InState(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 30 s", 1), panel.Open)
+	w := &watched{Visitor: f.Visitor()}
 
 	p := w.get("/join/" + join)
-	nonce := p.html().Find("input[name=nonce]").AttrOr("value", "")
+	nonce := p.HTML().Find("input[name=nonce]").AttrOr("value", "")
 	w.post("/join/"+join+"/consent", "nonce", "")
 	p = w.post("/join/"+join+"/consent", "nonce", nonce)
-	ballot := p.path
+	ballot := p.Path
 	w.get("/join/" + join)
 	w.get("/join/" + join + "?anew=1")
 	w.get("/join/" + join + "/declined")
 	w.refusals(id, join, ballot)
 
 	p = w.post(ballot + "/start")
-	first, action := p.html().Find(".name").Text(), p.html().Find("form").AttrOr("action", "")
-	second := map[string]string{nameA: nameB, nameB: nameA}[first]
+	first, action := p.HTML().Find(".name").Text(), p.HTML().Find("form").AttrOr("action", "")
+	second := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[first]
 	if second == "" {
 		t.Fatalf("the first serving is called %q, want one of the two names", first)
 	}
@@ -65,44 +63,44 @@ func TestAssessorNeverReadsWhatIsHidden(t *testing.T) {
 	w.get(ballot + "/change")
 	w.get(ballot + "/late")
 	w.get(ballot + "/withdraw")
-	if p.html().Find(".clock").Length() != 1 {
-		t.Fatalf("after the first serving: %s, want the rinse pause", p.html().Find("h1").Text())
+	if p.HTML().Find(".clock").Length() != 1 {
+		t.Fatalf("after the first serving: %s, want the rinse pause", p.HTML().Find("h1").Text())
 	}
 	w.refusals(id, join, ballot)
-	w.reads(canaries...)
+	w.reads(servertest.Canaries...)
 	w.reads(second) // not its turn yet
 
-	f.clock.pass(time.Minute)
+	f.Clock.Pass(time.Minute)
 	p = w.get(ballot)
-	if got := p.html().Find(".name").Text(); got != second {
+	if got := p.HTML().Find(".name").Text(); got != second {
 		t.Errorf("the second serving is called %q, want %q", got, second)
 	}
 	w.post(action, "a1", "99", "a2", "9") // the back button
-	p = w.post(p.html().Find("form").AttrOr("action", ""), "a1", "60", "a2", "7")
-	if got := p.html().Find("h1").Text(); got != "Thank you" {
+	p = w.post(p.HTML().Find("form").AttrOr("action", ""), "a1", "60", "a2", "7")
+	if got := p.HTML().Find("h1").Text(); got != "Thank you" {
 		t.Errorf("the end says %q", got)
 	}
-	if strings.Contains(p.body, "Both were the same custard") {
+	if strings.Contains(p.Body, "Both were the same custard") {
 		t.Error("the debrief shows before the study is closed")
 	}
-	f.must(f.svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), id))
 	p = w.get(ballot)
-	if !strings.Contains(p.body, "Both were the same custard") {
+	if !strings.Contains(p.Body, "Both were the same custard") {
 		t.Error("the debrief does not show after the study was closed")
 	}
 	w.get("/join/" + join + "?anew=1")
 	w.refusals(id, join, ballot)
-	w.reads(canaries...)
+	w.reads(servertest.Canaries...)
 }
 
 // stored asks for everything that a phone may store ahead: the worker, the page
 // without network, and the sealed servings.
 func (w *watched) stored(ballot string) {
-	w.t.Helper()
+	w.T.Helper()
 	w.get("/worker.js")
 	w.get(ballot + "/offline")
-	if p := w.get(ballot + "/ahead"); strings.Count(p.body, `"box":`) != 1 {
-		w.t.Errorf("the phone holds %d sealed servings, want one", strings.Count(p.body, `"box":`))
+	if p := w.get(ballot + "/ahead"); strings.Count(p.Body, `"box":`) != 1 {
+		w.T.Errorf("the phone holds %d sealed servings, want one", strings.Count(p.Body, `"box":`))
 	}
 }
 
@@ -126,11 +124,11 @@ func (w *watched) refusals(id, join, ballot string) {
 
 // reads fails when the phone was given any of the words.
 func (w *watched) reads(words ...string) {
-	w.t.Helper()
+	w.T.Helper()
 	for _, x := range words {
 		if at := strings.Index(w.seen.String(), x); at >= 0 {
 			near := w.seen.String()[max(0, at-120):min(w.seen.Len(), at+120)]
-			w.t.Errorf("the phone was given %q:\n%s", x, near)
+			w.T.Errorf("the phone was given %q:\n%s", x, near)
 		}
 	}
 }
@@ -138,21 +136,21 @@ func (w *watched) reads(words ...string) {
 // TestLeadSeesNoCodeBeforeClose: which code belongs to which sample is opened by
 // closing, so no code of the plan stands on any of the lead's pages before.
 func TestLeadSeesNoCodeBeforeClose(t *testing.T) {
-	f := newFixture(t)
-	id, join := f.inState(custard, panel.Open)
-	token, err := f.svc.Consent(t.Context(), join, "a-nonce-of-a-guest", panel.PhoneConsent{})
-	f.must(err)
-	f.must(f.svc.Start(t.Context(), token))
-	b, err := f.svc.Ballot(t.Context(), token)
-	f.must(err)
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	token, err := f.Svc.Consent(t.Context(), join, "a-nonce-of-a-guest", panel.PhoneConsent{})
+	f.Must(err)
+	f.Must(f.Svc.Start(t.Context(), token))
+	b, err := f.Svc.Ballot(t.Context(), token)
+	f.Must(err)
 	code := regexp.MustCompile(`\b` + b.Serving.Code + `\b`)
-	lead := f.lead()
+	lead := f.Lead()
 	for _, a := range accessTable {
 		if a.method != "GET" || !strings.HasPrefix(a.path, "/studies") {
 			continue
 		}
-		p := lead.get(fill(a.path, id, join, token))
-		doc := p.html()
+		p := lead.Get(fill(a.path, id, join, token))
+		doc := p.HTML()
 		doc.Find(".hash, .detail, .link, svg").Remove() // random characters, where any digits may stand
 		if code.MatchString(doc.Text()) {
 			t.Errorf("%s shows the code %s", a.path, b.Serving.Code)
@@ -161,19 +159,12 @@ func TestLeadSeesNoCodeBeforeClose(t *testing.T) {
 }
 
 func TestTitlesOfAssessorsPagesSayNothing(t *testing.T) {
-	f := newFixture(t)
-	_, join := f.inState(custard, panel.Open)
-	v := f.visitor()
-	for _, path := range []string{"/join/" + join, "/join/" + join + "/declined", "/t/" + f.seatedTokenAt(join)} {
-		if got := v.get(path).html().Find("title").Text(); got != "Tasting" {
+	f := servertest.New(t)
+	_, join := f.InState(servertest.Custard, panel.Open)
+	v := f.Visitor()
+	for _, path := range []string{"/join/" + join, "/join/" + join + "/declined", "/t/" + f.SeatedTokenAt(join)} {
+		if got := v.Get(path).HTML().Find("title").Text(); got != "Tasting" {
 			t.Errorf("%s: title %q, want Tasting", path, got)
 		}
 	}
-}
-
-func (f *fixture) seatedTokenAt(join string) string {
-	f.t.Helper()
-	token, err := f.svc.Consent(f.t.Context(), join, "one-more-guest-at-the-table", panel.PhoneConsent{})
-	f.must(err)
-	return token
 }

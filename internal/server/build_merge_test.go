@@ -6,20 +6,21 @@ import (
 	"net/url"
 	"testing"
 
-	"github.com/chromedp/chromedp"
 	"pgregory.net/rapid"
+
+	"cloche/internal/server/servertest"
 )
 
 // TestBuilderMergesFieldByField: two pages of one step are saved one after the other.
 // What only one of them changed stays as that one has it; only what both changed, to
 // different words, is asked about.
 func TestBuilderMergesFieldByField(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
+	f := servertest.New(t)
+	lead := f.Lead()
 	fields := []string{"title", "hypothesis"}
 	rapid.Check(t, func(rt *rapid.T) {
-		id, edit := f.drafted(custard)
-		first, second := formOf(lead.get(edit+"question")), formOf(lead.get(edit+"question"))
+		id, edit := f.Drafted(servertest.Custard)
+		first, second := formOf(lead.Get(edit+"question")), formOf(lead.Get(edit+"question"))
 		want, conflict := map[string]string{}, false
 		for _, name := range fields {
 			was := first.Get(name)
@@ -33,19 +34,19 @@ func TestBuilderMergesFieldByField(t *testing.T) {
 			}
 			conflict = conflict || here != was && there != was && here != there
 		}
-		lead.send(edit+"question", first, "save")
-		p := lead.send(edit+"question", second, "save")
-		if (p.status == http.StatusConflict) != conflict {
-			rt.Fatalf("status %d, conflict expected: %v", p.status, conflict)
+		send(lead, edit+"question", first, "save")
+		p := send(lead, edit+"question", second, "save")
+		if (p.Status == http.StatusConflict) != conflict {
+			rt.Fatalf("status %d, conflict expected: %v", p.Status, conflict)
 		}
 		if conflict {
-			p = lead.send(edit+"question", formOf(p), "save") // mine, having looked
-			if p.status != http.StatusOK {
-				rt.Fatalf("saved again: status %d", p.status)
+			p = send(lead, edit+"question", formOf(p), "save") // mine, having looked
+			if p.Status != http.StatusOK {
+				rt.Fatalf("saved again: status %d", p.Status)
 			}
 		}
-		kept, err := f.svc.Study(t.Context(), id)
-		f.must(err)
+		kept, err := f.Svc.Study(t.Context(), id)
+		f.Must(err)
 		got := map[string]string{"title": kept.Asked.Title, "hypothesis": kept.Asked.Hypothesis}
 		for _, name := range fields {
 			if got[name] != want[name] {
@@ -58,17 +59,17 @@ func TestBuilderMergesFieldByField(t *testing.T) {
 // TestBuilderMergesNoOtherItems: when a dish was removed on another page, the same path
 // is another dish, and nothing typed for the first reaches the second.
 func TestBuilderMergesNoOtherItems(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	_, edit := f.drafted(custard)
-	lead.send(edit+"dishes", fillIn(formOf(lead.get(edit+"dishes")), "add dishes", "A second custard", "dishes[0].portion", ""), "save")
-	old := formOf(lead.get(edit + "dishes"))
-	lead.send(edit+"dishes", formOf(lead.get(edit+"dishes")), "remove dishes[0]")
-	p := lead.send(edit+"dishes", fillIn(old, "dishes[0].portion", "60 g"), "save")
-	if p.status != http.StatusConflict {
-		t.Errorf("status %d, want a conflict", p.status)
+	f := servertest.New(t)
+	lead := f.Lead()
+	_, edit := f.Drafted(servertest.Custard)
+	send(lead, edit+"dishes", fillIn(formOf(lead.Get(edit+"dishes")), "add dishes", "A second custard", "dishes[0].portion", ""), "save")
+	old := formOf(lead.Get(edit + "dishes"))
+	send(lead, edit+"dishes", formOf(lead.Get(edit+"dishes")), "remove dishes[0]")
+	p := send(lead, edit+"dishes", fillIn(old, "dishes[0].portion", "60 g"), "save")
+	if p.Status != http.StatusConflict {
+		t.Errorf("status %d, want a conflict", p.Status)
 	}
-	if got := lead.get(edit+"dishes").html().Find(`[name="dishes[0].portion"]`).AttrOr("value", "none"); got != "" {
+	if got := lead.Get(edit+"dishes").HTML().Find(`[name="dishes[0].portion"]`).AttrOr("value", "none"); got != "" {
 		t.Errorf("the other dish has the portion %q", got)
 	}
 }
@@ -86,10 +87,10 @@ func TestBuilderMergesTheFile(t *testing.T) {
 		{"changed here and there", "here", "there", http.StatusConflict, "here"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			f := newFixture(t)
-			lead := f.lead()
-			id, edit := f.drafted(custard)
-			first, second := formOf(lead.get(edit+"text")), formOf(lead.get(edit+"text"))
+			f := servertest.New(t)
+			lead := f.Lead()
+			id, edit := f.Drafted(servertest.Custard)
+			first, second := formOf(lead.Get(edit+"text")), formOf(lead.Get(edit+"text"))
 			say := func(form url.Values, word string) {
 				if word != "" {
 					form.Set("text", fmt.Sprintf("%s# %s\r\n", form.Get("text"), word))
@@ -97,41 +98,15 @@ func TestBuilderMergesTheFile(t *testing.T) {
 			}
 			say(first, tc.here)
 			say(second, tc.there)
-			lead.send(edit+"text", first, "save")
-			if p := lead.send(edit+"text", second, "save"); p.status != tc.status {
-				t.Errorf("status %d, want %d", p.status, tc.status)
+			send(lead, edit+"text", first, "save")
+			if p := send(lead, edit+"text", second, "save"); p.Status != tc.status {
+				t.Errorf("status %d, want %d", p.Status, tc.status)
 			}
-			kept, err := f.svc.Study(t.Context(), id)
-			f.must(err)
-			if want := custard + "# " + tc.kept + "\n"; kept.File != want {
+			kept, err := f.Svc.Study(t.Context(), id)
+			f.Must(err)
+			if want := servertest.Custard + "# " + tc.kept + "\n"; kept.File != want {
 				t.Errorf("kept:\n%s", firstDifference(want, kept.File))
 			}
 		})
-	}
-}
-
-// TestBackThenSaveIsNoConflict: save, go back, change the same field again, save.
-func TestBackThenSaveIsNoConflict(t *testing.T) {
-	f := newFixture(t)
-	f.must(f.svc.SetPassword(t.Context(), leadPassword))
-	id, edit := f.drafted(custard)
-	tab := browser(t, 360, 740, true)
-	run(t, tab, chromedp.Navigate(f.web.URL+edit+"question"), chromedp.SendKeys(chromedp.CSS("#password"), leadPassword))
-	press(t, tab, "main .next")
-	for _, word := range []string{" one", " two"} {
-		run(t, tab, chromedp.WaitVisible(chromedp.CSS("#title")))
-		eval[string](t, tab, fmt.Sprintf(`document.querySelector("#title").value += %q`, word))
-		press(t, tab, `button[value=next]`)
-		if got := eval[string](t, tab, "location.pathname"); got != edit+"dishes" {
-			t.Fatalf("after%s: at %s: %s", word, got, eval[string](t, tab, "document.querySelector('main').innerText.slice(0, 200)"))
-		}
-		if _, err := chromedp.RunResponse(tab, chromedp.NavigateBack()); err != nil {
-			t.Fatal(err)
-		}
-	}
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
-	if want := "CANARYTITLE does a name change a custard? one two"; kept.Asked.Title != want {
-		t.Errorf("the title is %q, want %q", kept.Asked.Title, want)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 	"cloche/studies"
 )
 
@@ -17,11 +18,11 @@ func flat(s string) string { return strings.Join(strings.Fields(s), " ") }
 // A spread of 10 and a difference of 5, two-sided: 34 pairs for 80 % power
 // (testdata/reference, sample_size_t.paired, d = 0.5).
 func TestSizeStepPlansThePanel(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	id, edit := f.drafted(custard)
-	p := lead.get(edit + "size?spread=10")
-	doc := p.html()
+	f := servertest.New(t)
+	lead := f.Lead()
+	id, edit := f.Drafted(servertest.Custard)
+	p := lead.Get(edit + "size?spread=10")
+	doc := p.HTML()
 	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got, "34 assessors are needed.") || !strings.Contains(got, "The panel planned falls short: with 12,") {
 		t.Errorf("the page says %s", got)
 	}
@@ -31,50 +32,50 @@ func TestSizeStepPlansThePanel(t *testing.T) {
 	if !strings.Contains(doc.Find("#"+doc.Find(".curve svg").AttrOr("aria-describedby", "none")).Text(), "It reaches the 80 % wished for with 34.") {
 		t.Error("the figure has no words")
 	}
-	p = lead.send(edit+"size", formOf(p), "plan 34")
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
-	if want := strings.Replace(custard, "assessors: 12", "assessors: 34", 1); kept.File != want {
+	p = send(lead, edit+"size", formOf(p), "plan 34")
+	kept, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
+	if want := strings.Replace(servertest.Custard, "assessors: 12", "assessors: 34", 1); kept.File != want {
 		t.Errorf("after “Plan for 34”:\n%s", firstDifference(want, kept.File))
 	}
-	if p.html().Find("#spread").AttrOr("value", "") != "10" || p.html().Find("button[value^=plan]").Length() != 0 {
+	if p.HTML().Find("#spread").AttrOr("value", "") != "10" || p.HTML().Find("button[value^=plan]").Length() != 0 {
 		t.Error("the spread is gone, or 34 is offered again")
 	}
 }
 
 // More people than the seats hold need more sittings: one button plans both.
 func TestSizeStepPlansTheSittings(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	id, edit := f.drafted(strings.Replace(custard, "{assessors: 12}", "{assessors: 12, seats: 12}", 1))
-	p := lead.get(edit + "size?spread=10")
-	if got := flat(p.html().Find("button[value='plan 34']").Text()); got != "Plan for 34, over 3 sittings" {
+	f := servertest.New(t)
+	lead := f.Lead()
+	id, edit := f.Drafted(strings.Replace(servertest.Custard, "{assessors: 12}", "{assessors: 12, seats: 12}", 1))
+	p := lead.Get(edit + "size?spread=10")
+	if got := flat(p.HTML().Find("button[value='plan 34']").Text()); got != "Plan for 34, over 3 sittings" {
 		t.Errorf("the button says %q", got)
 	}
-	lead.send(edit+"size", formOf(p), "plan 34")
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
+	send(lead, edit+"size", formOf(p), "plan 34")
+	kept, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
 	if kept.Asked.Panel.Assessors != 34 || kept.Asked.Panel.Sittings != 3 || len(kept.Problems) != 0 {
 		t.Errorf("planned %+v with %v", kept.Asked.Panel, kept.Problems)
 	}
 }
 
 func TestSizeStepSavesWhatTheStudyHolds(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	id, edit := f.drafted(custard)
-	form := formOf(lead.get(edit + "size"))
+	f := servertest.New(t)
+	lead := f.Lead()
+	id, edit := f.Drafted(servertest.Custard)
+	form := formOf(lead.Get(edit + "size"))
 	form.Set("analysis.smallest effect", "4.5")
 	form.Set("analysis.sides", "greater")
 	form.Set("spread", "9,5")
 	form.Set("power", "90")
-	p := lead.send(edit+"size", form, "save")
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
+	p := send(lead, edit+"size", form, "save")
+	kept, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
 	if kept.Asked.Plan.SmallestEffect != 4.5 || kept.Asked.Plan.Sides != "greater" || strings.Contains(kept.File, "9,5") {
 		t.Errorf("kept %+v", kept.Asked.Plan)
 	}
-	if p.html().Find("#spread").AttrOr("value", "") != "9,5" || p.html().Find("#power").AttrOr("value", "") != "90" {
+	if p.HTML().Find("#spread").AttrOr("value", "") != "9,5" || p.HTML().Find("#power").AttrOr("value", "") != "90" {
 		t.Error("spread or power did not ride along")
 	}
 }
@@ -82,14 +83,14 @@ func TestSizeStepSavesWhatTheStudyHolds(t *testing.T) {
 // Without scripts a button works the size out with what stands in the fields,
 // which changes nothing.
 func TestSizeStepWorksOutWhatWasTyped(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	id, edit := f.drafted(custard)
-	form := formOf(lead.get(edit + "size"))
+	f := servertest.New(t)
+	lead := f.Lead()
+	id, edit := f.Drafted(servertest.Custard)
+	form := formOf(lead.Get(edit + "size"))
 	form.Set("analysis.smallest effect", "8")
 	form.Set("spread", "10")
 	form.Set("do", "work")
-	page := lead.get(edit + "size?" + form.Encode()).html()
+	page := lead.Get(edit + "size?" + form.Encode()).HTML()
 	// d = 0.8: 15 pairs (testdata/reference, sample_size_t.paired).
 	if got := flat(page.Find("#answer").Text()); !strings.Contains(got, "15 assessors are needed; 16 complete the blocks of 2 orders") || !strings.Contains(got, "nothing of it is saved yet") {
 		t.Errorf("the page says %s", got)
@@ -97,24 +98,24 @@ func TestSizeStepWorksOutWhatWasTyped(t *testing.T) {
 	if page.Find("#analysis-smallest_effect").AttrOr("value", "") != "8" {
 		t.Error("what was typed is gone")
 	}
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
-	if kept.File != custard || kept.CanUndo {
+	kept, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
+	if kept.File != servertest.Custard || kept.CanUndo {
 		t.Error("working it out changed the draft")
 	}
-	part := lead.get("/studies/" + id + "/size?" + form.Encode())
+	part := lead.Get("/studies/" + id + "/size?" + form.Encode())
 	html, err := page.Find("#worked-out").Html()
-	f.must(err)
-	if flat(part.html().Find("body").Text()) != flat(page.Find("#worked-out").Text()) || part.status != http.StatusOK || len(html) == 0 {
-		t.Errorf("the script gets another answer than the page shows: %s", flat(part.body))
+	f.Must(err)
+	if flat(part.HTML().Find("body").Text()) != flat(page.Find("#worked-out").Text()) || part.Status != http.StatusOK || len(html) == 0 {
+		t.Errorf("the script gets another answer than the page shows: %s", flat(part.Body))
 	}
 }
 
 func TestSizeStepSaysWhatTheSeatsCanDo(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	_, edit := f.drafted(strings.Replace(custard, "{assessors: 12}", "{assessors: 12, sittings: 2, seats: 10}", 1))
-	doc := lead.get(edit + "size?spread=10").html()
+	f := servertest.New(t)
+	lead := f.Lead()
+	_, edit := f.Drafted(strings.Replace(servertest.Custard, "{assessors: 12}", "{assessors: 12, sittings: 2, seats: 10}", 1))
+	doc := lead.Get(edit + "size?spread=10").HTML()
 	want := "The wish needs 34 assessors and the seats hold 20: with 20, a difference of 5 points is found with 56 % power, and differences from 6.6 points on with 80 %."
 	if got := flat(doc.Find("#answer .caution").Text()); !strings.Contains(got, want) {
 		t.Errorf("got %s", got)
@@ -129,11 +130,11 @@ func TestSizeStepSaysWhatTheSeatsCanDo(t *testing.T) {
 }
 
 func TestSizeStepSaysWhatIsWrong(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	_, edit := f.drafted(custard)
+	f := servertest.New(t)
+	lead := f.Lead()
+	_, edit := f.Drafted(servertest.Custard)
 	for query, field := range map[string]string{"spread=wide": "spread", "power=100": "power", "spread=-3": "spread", "power=2": "power"} {
-		doc := lead.get(edit + "size?" + query).html()
+		doc := lead.Get(edit + "size?" + query).HTML()
 		wrong := flat(doc.Find("#" + field + "-wrong").Text())
 		if wrong == "" || wrong != flat(doc.Find("#answer .caution").Text()) || doc.Find(".curve").Length() != 0 {
 			t.Errorf("%s: beside the field %q, in the answer %q", query, wrong, flat(doc.Find("#answer .caution").Text()))
@@ -142,12 +143,12 @@ func TestSizeStepSaysWhatIsWrong(t *testing.T) {
 			t.Errorf("%s: what was typed is gone", query)
 		}
 	}
-	_, half := f.drafted(string(studies.StartName))
-	if got := lead.get(half+"size").html().Find("#answer .caution a").AttrOr("href", ""); got != half+"names" {
+	_, half := f.Drafted(string(studies.StartName))
+	if got := lead.Get(half+"size").HTML().Find("#answer .caution a").AttrOr("href", ""); got != half+"names" {
 		t.Errorf("a draft that says nothing yet is sent to %q, want its samples", got)
 	}
-	_, same := f.drafted("cloche: 1\nquestion: same-different\n")
-	if got := flat(lead.get(same + "size").html().Find("#answer .caution").Text()); got == "" {
+	_, same := f.Drafted("cloche: 1\nquestion: same-different\n")
+	if got := flat(lead.Get(same + "size").HTML().Find("#answer .caution").Text()); got == "" {
 		t.Error("a question that cannot be sized is not told so")
 	}
 }
@@ -156,31 +157,31 @@ func TestSizeStepSaysWhatIsWrong(t *testing.T) {
 // nobody gave: 20 and 70, 30 and 40, 40 and 60, so that the differences are 50, 10
 // and 20 one way or the other.
 func TestSizeStepOffersTheSpreadOfEarlierStudies(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	_, edit := f.drafted(custard)
-	if got := flat(lead.get(edit + "size").html().Find("#spread-hint").Text()); !strings.Contains(got, "Empty: 32.5 by a rule of thumb.") {
+	f := servertest.New(t)
+	lead := f.Lead()
+	_, edit := f.Drafted(servertest.Custard)
+	if got := flat(lead.Get(edit + "size").HTML().Find("#spread-hint").Text()); !strings.Contains(got, "Empty: 32.5 by a rule of thumb.") {
 		t.Errorf("without earlier studies: %s", got)
 	}
-	f.inState(custard, panel.Closed)
-	doc := lead.get(edit + "size").html()
+	f.InState(servertest.Custard, panel.Closed)
+	doc := lead.Get(edit + "size").HTML()
 	if got := flat(doc.Find("#spread-hint").Text()); !strings.Contains(got, "from an earlier study here that asked the same of 3 people (invented ratings). Otherwise it would be 32.5") {
 		t.Errorf("with an earlier study: %s", got)
 	}
 	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got, "comes from only 3 earlier assessors") {
 		t.Errorf("the answer says %s", got)
 	}
-	_, real := f.drafted(strings.Replace(custard, "invented: true\n", "", 1))
-	if got := lead.get(real + "size").html().Find("#spread-hint").Text(); strings.Contains(got, "earlier") {
+	_, real := f.Drafted(strings.Replace(servertest.Custard, "invented: true\n", "", 1))
+	if got := lead.Get(real + "size").HTML().Find("#spread-hint").Text(); strings.Contains(got, "earlier") {
 		t.Errorf("invented ratings are offered to a real study: %s", got)
 	}
 }
 
 func TestSizeStepOfADifferenceTest(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	_, edit := f.drafted(studyFiles(t)["studies/made-yesterday.yaml"])
-	doc := lead.get(edit + "size?" + url.Values{"share": {"30"}, "power": {"95"}}.Encode()).html()
+	f := servertest.New(t)
+	lead := f.Lead()
+	_, edit := f.Drafted(studyFiles(t)["studies/made-yesterday.yaml"])
+	doc := lead.Get(edit + "size?" + url.Values{"share": {"30"}, "power": {"95"}}.Encode()).HTML()
 	// Exact binomial; 73 from which every larger panel has the power.
 	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got, "73 assessors are needed; 78 complete the blocks of 6 orders") {
 		t.Errorf("the page says %s", got)

@@ -11,24 +11,14 @@ import (
 
 	"github.com/PuerkitoBio/goquery"
 
+	"cloche/internal/server/servertest"
 	"cloche/internal/study"
 )
 
-// builderSteps are the steps that have fields, in their order.
-var builderSteps = []string{"question", "dishes", "names", "attributes", "expectation", "panel", "analysis", "size", "words"}
-
-// drafted returns a draft and the address's builder.
-func (f *fixture) drafted(file string) (id, edit string) {
-	f.t.Helper()
-	kept, err := f.svc.Begin(f.t.Context(), []byte(file), "a test")
-	f.must(err)
-	return kept.ID, "/studies/" + kept.ID + "/edit/"
-}
-
 // formOf reads the builder's form as a browser would send it untouched.
-func formOf(p page) url.Values {
+func formOf(p servertest.Page) url.Values {
 	form := url.Values{}
-	p.html().Find("form.build").Find("input, select, textarea").Each(func(_ int, x *goquery.Selection) {
+	p.HTML().Find("form.build").Find("input, select, textarea").Each(func(_ int, x *goquery.Selection) {
 		name, _ := x.Attr("name")
 		value := x.AttrOr("value", "")
 		_, checked := x.Attr("checked")
@@ -50,10 +40,10 @@ func formOf(p page) url.Values {
 }
 
 // send sends a form of the builder with one of its buttons.
-func (v *visitor) send(path string, form url.Values, do string) page {
-	v.t.Helper()
+func send(v *servertest.Visitor, path string, form url.Values, do string) servertest.Page {
+	v.T.Helper()
 	form.Set("do", do)
-	return v.do(http.MethodPost, path, "application/x-www-form-urlencoded", strings.NewReader(form.Encode()))
+	return v.Do(http.MethodPost, path, "application/x-www-form-urlencoded", strings.NewReader(form.Encode()))
 }
 
 func studyFiles(t *testing.T) map[string]string {
@@ -78,21 +68,21 @@ func studyFiles(t *testing.T) map[string]string {
 // TestBuilderLeavesAnUntouchedFileAlone saves every step of every study as it is
 // shown: the file is the same byte for byte, and there is nothing to undo.
 func TestBuilderLeavesAnUntouchedFileAlone(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
+	f := servertest.New(t)
+	lead := f.Lead()
 	for name, src := range studyFiles(t) {
 		t.Run(name, func(t *testing.T) {
-			lead.t = t
-			id, edit := f.drafted(src)
-			for _, step := range append(builderSteps, "text") {
-				p := lead.get(edit + step)
+			lead.T = t
+			id, edit := f.Drafted(src)
+			for _, step := range append(servertest.BuilderSteps, "text") {
+				p := lead.Get(edit + step)
 				form := formOf(p)
-				if p.status != http.StatusOK || len(form) < 2 {
-					t.Fatalf("%s: status %d and %d fields", step, p.status, len(form))
+				if p.Status != http.StatusOK || len(form) < 2 {
+					t.Fatalf("%s: status %d and %d fields", step, p.Status, len(form))
 				}
-				lead.send(edit+step, form, "save")
-				kept, err := f.svc.Study(t.Context(), id)
-				f.must(err)
+				send(lead, edit+step, form, "save")
+				kept, err := f.Svc.Study(t.Context(), id)
+				f.Must(err)
 				if kept.File != src || kept.CanUndo {
 					t.Fatalf("step %s changed the file (undo: %v):\n%s", step, kept.CanUndo, firstDifference(src, kept.File))
 				}
@@ -115,14 +105,14 @@ func firstDifference(a, b string) string {
 // stands on a page of the builder in the same words, with a link to a place there:
 // on the page of a step when it is about a value, else on the file's own page.
 func TestBuilderSaysWhatTheCheckSays(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
+	f := servertest.New(t)
+	lead := f.Lead()
 	for name, src := range mistakenFiles(t) {
 		t.Run(name, func(t *testing.T) {
-			lead.t = t
+			lead.T = t
 			_, problems := study.Read("study.yaml", []byte(src))
-			_, edit := f.drafted(src)
-			said := map[bool]string{true: listed(lead.get(edit + "text"))}
+			_, edit := f.Drafted(src)
+			said := map[bool]string{true: listed(lead.Get(edit + "text"))}
 			unsaid := func() *study.Problem {
 				for _, p := range problems {
 					onStep := edited.MatchString(p.Path)
@@ -132,11 +122,11 @@ func TestBuilderSaysWhatTheCheckSays(t *testing.T) {
 				}
 				return nil
 			}
-			for _, step := range builderSteps {
+			for _, step := range servertest.BuilderSteps {
 				if unsaid() == nil {
 					break
 				}
-				said[false] += listed(lead.get(edit + step))
+				said[false] += listed(lead.Get(edit + step))
 			}
 			if said[false] == "" { // no step opens a file that is no YAML
 				said[false] = said[true]
@@ -152,8 +142,8 @@ func TestBuilderSaysWhatTheCheckSays(t *testing.T) {
 var edited = regexp.MustCompile(`^(title|question|hypothesis|invented|languages|dishes|names|samples|attributes|panel|serving|texts|analysis|translations)\b`)
 
 // listed are the problems that a page lists, in its words.
-func listed(p page) string {
-	return " " + strings.Join(strings.Fields(p.html().Find(".problems li, .still-open li, .mistakes li").Text()), " ")
+func listed(p servertest.Page) string {
+	return " " + strings.Join(strings.Fields(p.HTML().Find(".problems li, .still-open li, .mistakes li").Text()), " ")
 }
 
 // spaced is a message without its first letter, which begins a sentence on a page.

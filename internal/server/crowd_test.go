@@ -14,6 +14,7 @@ import (
 	"github.com/PuerkitoBio/goquery"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 // crowdPhone is a phone in a full dining room, without scripts.
@@ -105,9 +106,9 @@ func (p crowdPhone) taste(join string, salt string) (bool, error) {
 // the race detector.
 func TestCrowd(t *testing.T) {
 	const places, tooMany = 200, 5
-	f := newFixture(t)
-	id, join := f.inState(strings.Replace(custard, "assessors: 12", fmt.Sprintf("assessors: %d", places), 1), panel.Open)
-	lead := f.lead()
+	f := servertest.New(t)
+	id, join := f.InState(strings.Replace(servertest.Custard, "assessors: 12", fmt.Sprintf("assessors: %d", places), 1), panel.Open)
+	lead := f.Lead()
 	client := &http.Client{Timeout: time.Minute, Transport: &http.Transport{MaxIdleConnsPerHost: 64, MaxConnsPerHost: 2 * places}}
 	defer client.CloseIdleConnections()
 	began := time.Now()
@@ -116,7 +117,7 @@ func TestCrowd(t *testing.T) {
 	var all sync.WaitGroup
 	for n := range errs {
 		all.Go(func() {
-			in, err := crowdPhone{f.web.URL, client, n%2 == 0}.taste(join, fmt.Sprint(n%101))
+			in, err := crowdPhone{f.Web.URL, client, n%2 == 0}.taste(join, fmt.Sprint(n%101))
 			errs[n] = err
 			switch {
 			case in:
@@ -127,17 +128,17 @@ func TestCrowd(t *testing.T) {
 		})
 	}
 	for range 5 {
-		lead.get("/studies/" + id + "/board")
+		lead.Get("/studies/" + id + "/board")
 	}
 	all.Wait()
-	f.must(errors.Join(errs...))
+	f.Must(errors.Join(errs...))
 	t.Logf("%d phones in %v", len(errs), time.Since(began))
 	if seated.Load() != places || full.Load() != tooMany {
 		t.Errorf("%d phones tasted and %d were told that it is full, want %d and %d", seated.Load(), full.Load(), places, tooMany)
 	}
-	f.must(f.svc.Close(t.Context(), id))
-	_, ratings, err := f.svc.Ratings(t.Context(), id)
-	f.must(err)
+	f.Must(f.Svc.Close(t.Context(), id))
+	_, ratings, err := f.Svc.Ratings(t.Context(), id)
+	f.Must(err)
 	if want := places * 2 * 2; len(ratings) != want {
 		t.Errorf("%d ratings, want %d", len(ratings), want)
 	}

@@ -9,16 +9,17 @@ import (
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/report"
+	"cloche/internal/server/servertest"
 )
 
 // TestDryRunShowsTheAnalysis: the numbers on the page are those of the dry run, in
 // the words of the report.
 func TestDryRunShowsTheAnalysis(t *testing.T) {
-	f := newFixture(t)
-	id := f.uploaded(custard)
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
-	v := f.lead()
+	f := servertest.New(t)
+	id := f.Uploaded(servertest.Custard)
+	kept, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
+	v := f.Lead()
 	for _, tc := range []struct {
 		query string
 		draw  int
@@ -28,9 +29,9 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 		{"?effect=none&draw=7", 7, func(d panel.DryRun) panel.Trial { return d.None }},
 	} {
 		tried, err := panel.Try(kept.Asked, id, analysis.Spread{}, tc.draw)
-		f.must(err)
-		p := v.get("/studies/" + id + "/dry-run" + tc.query)
-		doc := p.html()
+		f.Must(err)
+		p := v.Get("/studies/" + id + "/dry-run" + tc.query)
+		doc := p.HTML()
 		want := report.Build(kept.Asked, tc.which(tried).Result, report.Options{Simulated: true})
 		if got := doc.Find(".report-first").Text(); got != want.Verdict[0] {
 			t.Errorf("%s: the report says %q, want %q", tc.query, got, want.Verdict[0])
@@ -45,7 +46,7 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 				t.Errorf("%s: the summary lacks %q: %s", tc.query, x, text)
 			}
 		}
-		if again := v.get(p.path + tc.query); again.body != p.body {
+		if again := v.Get(p.Path + tc.query); again.Body != p.Body {
 			t.Errorf("%s: the same address shows another page", tc.query)
 		}
 		doc.Find(".report section, .report figure, .report header").Each(func(_ int, x *goquery.Selection) {
@@ -54,7 +55,7 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 			}
 		})
 	}
-	doc := v.get("/studies/" + id + "/dry-run?effect=none&spread=10&draw=9999").html()
+	doc := v.Get("/studies/" + id + "/dry-run?effect=none&spread=10&draw=9999").HTML()
 	var links []string
 	doc.Find("main .actions a").Each(func(_ int, x *goquery.Selection) { links = append(links, x.AttrOr("href", "")) })
 	at := "/studies/" + id + "/dry-run?"
@@ -64,7 +65,7 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 	if text := doc.Find("main details").First().Text(); !strings.Contains(text, "standard deviation of 10 points") {
 		t.Errorf("assumed: %s", text)
 	}
-	for _, e := range f.events(id) {
+	for _, e := range events(f, id) {
 		if e.What != "begun" {
 			t.Errorf("the log holds %q", e.What)
 		}
@@ -74,12 +75,12 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 // TestDryRunAssumesWhatTheSizeStepDoes: a closed study that asked the same tells the
 // spread, as on the size step.
 func TestDryRunAssumesWhatTheSizeStepDoes(t *testing.T) {
-	f := newFixture(t)
-	f.inState(custard, panel.Closed)
-	id := f.uploaded(custard)
-	v := f.lead()
-	hint := v.get("/studies/" + id + "/edit/size").html().Find("#spread-hint").Text()
-	doc := v.get("/studies/" + id + "/dry-run").html()
+	f := servertest.New(t)
+	f.InState(servertest.Custard, panel.Closed)
+	id := f.Uploaded(servertest.Custard)
+	v := f.Lead()
+	hint := v.Get("/studies/" + id + "/edit/size").HTML().Find("#spread-hint").Text()
+	doc := v.Get("/studies/" + id + "/dry-run").HTML()
 	assumed := doc.Find("main details").First().Text()
 	_, after, _ := strings.Cut(assumed, "standard deviation of ")
 	spread, _, ok := strings.Cut(after, " points")
@@ -94,33 +95,33 @@ func TestDryRunAssumesWhatTheSizeStepDoes(t *testing.T) {
 // TestDryRunIgnoresWhatMakesNoSense: an address that asks for too much shows what
 // one without it shows.
 func TestDryRunIgnoresWhatMakesNoSense(t *testing.T) {
-	f := newFixture(t)
-	id := f.uploaded(custard)
-	v := f.lead()
+	f := servertest.New(t)
+	id := f.Uploaded(servertest.Custard)
+	v := f.Lead()
 	at := "/studies/" + id + "/dry-run"
-	want := v.get(at).html().Find("main").Text()
+	want := v.Get(at).HTML().Find("main").Text()
 	for _, q := range []string{"?draw=0", "?draw=-1", "?draw=10000", "?draw=x", "?spread=0", "?spread=-3", "?spread=NaN", "?spread=Inf", "?spread=1e300", "?spread=" + strings.Repeat("9", 5000), "?effect=%3Cscript%3E"} {
-		if p := v.get(at + q); p.status != ok || p.html().Find("main").Text() != want {
-			t.Errorf("%.30s shows something else (status %d)", q, p.status)
+		if p := v.Get(at + q); p.Status != ok || p.HTML().Find("main").Text() != want {
+			t.Errorf("%.30s shows something else (status %d)", q, p.Status)
 		}
 	}
 }
 
 func TestDryRunThatCannotBe(t *testing.T) {
-	f := newFixture(t)
-	v := f.lead()
+	f := servertest.New(t)
+	v := f.Lead()
 	for name, tc := range map[string]struct{ old, new, want string }{
 		"nothing stated":  {", smallest effect: 5", "", "states no smallest difference"},
 		"one sample each": {"serving: {", "serving: {design: one, ", "It cannot be done for this study"},
 		"a huge panel":    {"{assessors: 12}", "{assessors: 20000, sittings: 365, seats: 60}", "too large to be simulated"},
 	} {
-		file := strings.Replace(custard, tc.old, tc.new, 1)
+		file := strings.Replace(servertest.Custard, tc.old, tc.new, 1)
 		if name == "one sample each" {
 			file = strings.Replace(file, "test: paired-t", "test: welch-t", 1)
 		}
-		p := v.get("/studies/" + f.uploaded(file) + "/dry-run")
-		if text := p.html().Find("main").Text(); p.status != ok || !strings.Contains(text, tc.want) {
-			t.Errorf("%s: status %d, %s", name, p.status, text)
+		p := v.Get("/studies/" + f.Uploaded(file) + "/dry-run")
+		if text := p.HTML().Find("main").Text(); p.Status != ok || !strings.Contains(text, tc.want) {
+			t.Errorf("%s: status %d, %s", name, p.Status, text)
 		}
 	}
 }
@@ -128,17 +129,17 @@ func TestDryRunThatCannotBe(t *testing.T) {
 // TestDryRunTellsNoKey: the dry run of a locked study holds no code, and is that of
 // the draft whatever the seed of the plan.
 func TestDryRunTellsNoKey(t *testing.T) {
-	f := newFixture(t)
-	plain, err := f.svc.Study(t.Context(), f.uploaded(strings.Replace(custard, "seed: 7", "spare codes: 5", 1)))
-	f.must(err)
+	f := servertest.New(t)
+	plain, err := f.Svc.Study(t.Context(), f.Uploaded(strings.Replace(servertest.Custard, "seed: 7", "spare codes: 5", 1)))
+	f.Must(err)
 	want, err := panel.Try(plain.Asked, "an-id", analysis.Spread{}, 1)
-	f.must(err)
+	f.Must(err)
 	for _, state := range []panel.State{panel.Locked, panel.Open} {
-		id, _ := f.inState(custard, state)
-		kept, err := f.svc.Study(t.Context(), id)
-		f.must(err)
+		id, _ := f.InState(servertest.Custard, state)
+		kept, err := f.Svc.Study(t.Context(), id)
+		f.Must(err)
 		got, err := panel.Try(kept.Asked, "an-id", analysis.Spread{}, 1)
-		f.must(err)
+		f.Must(err)
 		if got.None.Often != want.None.Often || got.Smallest.Result.Findings[0].Difference != want.Smallest.Result.Findings[0].Difference {
 			t.Errorf("the dry run of a study that is %s depends on its seed", state)
 		}

@@ -7,73 +7,74 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 	"cloche/studies"
 )
 
 func TestTheLibraryIsSearched(t *testing.T) {
-	f := newFixture(t)
-	f.inState(custard, panel.Closed)
-	other, err := f.svc.Begin(t.Context(), []byte("cloche: 1\ntitle: Does resting help a roast?\ndishes:\n  - {id: roast, title: Roast beetroot}\n  -"), "half done")
-	f.must(err)
-	broken, err := f.svc.Begin(t.Context(), []byte("dishes: [{"), "no YAML")
-	f.must(err)
-	lead := f.lead()
+	f := servertest.New(t)
+	f.InState(servertest.Custard, panel.Closed)
+	other, err := f.Svc.Begin(t.Context(), []byte("cloche: 1\ntitle: Does resting help a roast?\ndishes:\n  - {id: roast, title: Roast beetroot}\n  -"), "half done")
+	f.Must(err)
+	broken, err := f.Svc.Begin(t.Context(), []byte("dishes: [{"), "no YAML")
+	f.Must(err)
+	lead := f.Lead()
 	for query, want := range map[string]int{"": 3, "ROYALE": 1, "canarydishtitle": 1, "roast beetroot": 1, "beetroot rest": 1, "roast royale": 0, "untitled": 1, "<b>": 0} {
-		p := lead.get("/studies?q=" + url.QueryEscape(query))
-		if got := p.html().Find("#main .studies a").Length(); got != want {
+		p := lead.Get("/studies?q=" + url.QueryEscape(query))
+		if got := p.HTML().Find("#main .studies a").Length(); got != want {
 			t.Errorf("%q finds %d studies, want %d", query, got, want)
 		}
-		if got := p.html().Find("#q").AttrOr("value", ""); got != query {
+		if got := p.HTML().Find("#q").AttrOr("value", ""); got != query {
 			t.Errorf("the search for %q comes back as %q", query, got)
 		}
 	}
-	if p := lead.get("/studies?q=" + strings.Repeat("é", 5000)); p.status != http.StatusOK {
-		t.Errorf("a long search: status %d", p.status)
+	if p := lead.Get("/studies?q=" + strings.Repeat("é", 5000)); p.Status != http.StatusOK {
+		t.Errorf("a long search: status %d", p.Status)
 	}
-	lead.post("/studies/" + other.ID + "/archive")
-	if got := lead.get("/studies").html().Find("details .studies a").Text(); !strings.Contains(got, "resting") {
+	lead.Post("/studies/" + other.ID + "/archive")
+	if got := lead.Get("/studies").HTML().Find("details .studies a").Text(); !strings.Contains(got, "resting") {
 		t.Errorf("archived: %q", got)
 	}
-	lead.post("/studies/"+other.ID+"/archive", "out", "yes")
-	if lead.get("/studies").html().Find("details").Length() != 0 {
+	lead.Post("/studies/"+other.ID+"/archive", "out", "yes")
+	if lead.Get("/studies").HTML().Find("details").Length() != 0 {
 		t.Error("taken out, it stands in the archive still")
 	}
-	if p := lead.get("/studies/" + broken.ID); p.status != http.StatusOK || p.html().Find("h1").Text() != "Untitled" {
-		t.Errorf("a draft that is no YAML: status %d, %q", p.status, p.html().Find("h1").Text())
+	if p := lead.Get("/studies/" + broken.ID); p.Status != http.StatusOK || p.HTML().Find("h1").Text() != "Untitled" {
+		t.Errorf("a draft that is no YAML: status %d, %q", p.Status, p.HTML().Find("h1").Text())
 	}
 }
 
 func TestACopyAndAnAmendment(t *testing.T) {
-	f := newFixture(t)
-	id, _ := f.inState(custard, panel.Closed)
-	lead := f.lead()
-	p := lead.post("/studies/" + id + "/copy")
-	if p.html().Find(".state").Text() != "draft" || p.path == "/studies/"+id {
-		t.Errorf("a copy ends at %s", p.path)
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Closed)
+	lead := f.Lead()
+	p := lead.Post("/studies/" + id + "/copy")
+	if p.HTML().Find(".state").Text() != "draft" || p.Path == "/studies/"+id {
+		t.Errorf("a copy ends at %s", p.Path)
 	}
 	form := "/studies/" + id + "/amend"
-	p = lead.post(form, "reason", "")
-	if p.status != http.StatusUnprocessableEntity || p.html().Find(".problems a[href='#reason']").Length() != 1 {
-		t.Errorf("no reason: status %d", p.status)
+	p = lead.Post(form, "reason", "")
+	if p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems a[href='#reason']").Length() != 1 {
+		t.Errorf("no reason: status %d", p.Status)
 	}
 	long := strings.Repeat("x", panel.MaxReason+1)
-	if p = lead.post(form, "reason", long); p.status != http.StatusUnprocessableEntity || !strings.Contains(p.html().Find("#reason").Text(), long) {
+	if p = lead.Post(form, "reason", long); p.Status != http.StatusUnprocessableEntity || !strings.Contains(p.HTML().Find("#reason").Text(), long) {
 		t.Error("what was typed is lost")
 	}
-	p = lead.post(form, "reason", "The oven <failed>.")
-	next := strings.TrimPrefix(p.path, "/studies/")
-	if text := p.html().Text(); !strings.Contains(text, "Version 2, draft") || !strings.Contains(text, "Begun when 6 servings of version 1 were rated, because: The oven <failed>.") {
-		t.Errorf("version 2 shows %s", p.html().Find(".studies").Text())
+	p = lead.Post(form, "reason", "The oven <failed>.")
+	next := strings.TrimPrefix(p.Path, "/studies/")
+	if text := p.HTML().Text(); !strings.Contains(text, "Version 2, draft") || !strings.Contains(text, "Begun when 6 servings of version 1 were rated, because: The oven <failed>.") {
+		t.Errorf("version 2 shows %s", p.HTML().Find(".studies").Text())
 	}
-	if p = lead.get(form); p.status != http.StatusConflict {
-		t.Errorf("amend it twice: status %d", p.status)
+	if p = lead.Get(form); p.Status != http.StatusConflict {
+		t.Errorf("amend it twice: status %d", p.Status)
 	}
-	f.must(f.svc.Lock(t.Context(), next, 1))
+	f.Must(f.Svc.Lock(t.Context(), next, 1))
 	for path, want := range map[string]string{
 		"/studies/" + id: "version 2 took the place of version 1", "/studies/" + id + "/findings.json": `"code": "plan-changed"`,
 		"/studies/" + next + "/plan": "This is version 2.", "/studies": "version 2 · locked",
 	} {
-		if !strings.Contains(lead.get(path).body, want) {
+		if !strings.Contains(lead.Get(path).Body, want) {
 			t.Errorf("%s lacks %q", path, want)
 		}
 	}
@@ -82,75 +83,75 @@ func TestACopyAndAnAmendment(t *testing.T) {
 // TestAVersionThatWasReplacedIsNotOpened looks at both versions before and after
 // the lock of the second.
 func TestAVersionThatWasReplacedIsNotOpened(t *testing.T) {
-	f := newFixture(t)
-	id, _ := f.inState(custard, panel.Locked)
-	next, err := f.svc.Amend(t.Context(), id, "a reason")
-	f.must(err)
-	lead := f.lead()
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Locked)
+	next, err := f.Svc.Amend(t.Context(), id, "a reason")
+	f.Must(err)
+	lead := f.Lead()
 	opens := func(id string) bool {
-		return lead.get("/studies/"+id).html().Find("form[action$='/sittings']").Length() == 1
+		return lead.Get("/studies/"+id).HTML().Find("form[action$='/sittings']").Length() == 1
 	}
 	if !opens(id) {
 		t.Error("a draft of version 2 keeps version 1 from being opened")
 	}
-	f.must(f.svc.Lock(t.Context(), next.ID, 1))
+	f.Must(f.Svc.Lock(t.Context(), next.ID, 1))
 	if opens(id) || !opens(next.ID) {
 		t.Errorf("version 1 can be opened: %v, version 2: %v", opens(id), opens(next.ID))
 	}
-	if p := lead.post("/studies/"+id+"/sittings", "number", "1"); p.status != http.StatusConflict || !strings.Contains(p.body, "A later version rests on this one") {
-		t.Errorf("opening version 1 all the same: status %d", p.status)
+	if p := lead.Post("/studies/"+id+"/sittings", "number", "1"); p.Status != http.StatusConflict || !strings.Contains(p.Body, "A later version rests on this one") {
+		t.Errorf("opening version 1 all the same: status %d", p.Status)
 	}
 }
 
 func TestDeletingAsksTwice(t *testing.T) {
-	f := newFixture(t)
-	id, _ := f.inState(custard, panel.Closed)
-	lead := f.lead()
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Closed)
+	lead := f.Lead()
 	page := "/studies/" + id + "/delete"
-	p := lead.get(page)
-	if p.html().Find("form[action='"+page+"']").Length() != 0 || p.html().Find("a[href='/studies/"+id+"/data.zip']").Length() != 1 {
+	p := lead.Get(page)
+	if p.HTML().Find("form[action='"+page+"']").Length() != 0 || p.HTML().Find("a[href='/studies/"+id+"/data.zip']").Length() != 1 {
 		t.Error("a study that was not exported can be deleted, or no export is offered")
 	}
-	if p = lead.post(page, "confirm", "yes"); p.status != http.StatusConflict || !strings.Contains(p.body, "Export the study first") {
-		t.Errorf("deleted without an export: status %d", p.status)
+	if p = lead.Post(page, "confirm", "yes"); p.Status != http.StatusConflict || !strings.Contains(p.Body, "Export the study first") {
+		t.Errorf("deleted without an export: status %d", p.Status)
 	}
-	pack := unpacked(t, lead.get("/studies/"+id+"/data.zip"))
-	for _, want := range []string{"== README.txt", "== ratings.csv", "== study.yaml", "== photo-" + canaryDish + ".jpg", "== SHA256SUMS"} {
+	pack := unpacked(t, lead.Get("/studies/"+id+"/data.zip"))
+	for _, want := range []string{"== README.txt", "== ratings.csv", "== study.yaml", "== photo-" + servertest.CanaryDish + ".jpg", "== SHA256SUMS"} {
 		if !strings.Contains(pack, want) {
 			t.Errorf("the export lacks %q", want)
 		}
 	}
-	p = lead.get(page)
-	if text := p.html().Text(); !strings.Contains(text, "the answers of 3 assessors to 6 servings") || p.html().Find("#confirm").Length() != 1 {
+	p = lead.Get(page)
+	if text := p.HTML().Text(); !strings.Contains(text, "the answers of 3 assessors to 6 servings") || p.HTML().Find("#confirm").Length() != 1 {
 		t.Errorf("the page says %s", text)
 	}
-	if p = lead.post(page); p.status != http.StatusUnprocessableEntity || p.html().Find(".problems a[href='#confirm']").Length() != 1 {
-		t.Errorf("not confirmed: status %d", p.status)
+	if p = lead.Post(page); p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems a[href='#confirm']").Length() != 1 {
+		t.Errorf("not confirmed: status %d", p.Status)
 	}
-	if p = lead.post(page, "confirm", "yes"); p.path != "/studies" {
-		t.Errorf("deleted, the page is %s", p.path)
+	if p = lead.Post(page, "confirm", "yes"); p.Path != "/studies" {
+		t.Errorf("deleted, the page is %s", p.Path)
 	}
-	if p = lead.get("/studies/" + id); p.status != http.StatusNotFound {
-		t.Errorf("the study is there still: status %d", p.status)
+	if p = lead.Get("/studies/" + id); p.Status != http.StatusNotFound {
+		t.Errorf("the study is there still: status %d", p.Status)
 	}
 }
 
 // TestADraftIsExportedAsItStands downloads a half-done draft, and one that changed.
 func TestADraftIsExportedAsItStands(t *testing.T) {
-	f := newFixture(t)
-	draft, err := f.svc.Begin(t.Context(), []byte("title: ["), "half done")
-	f.must(err)
-	lead := f.lead()
-	if pack := unpacked(t, lead.get("/studies/"+draft.ID+"/data.zip")); !strings.Contains(pack, "== study.yaml\ntitle: [\n") {
+	f := servertest.New(t)
+	draft, err := f.Svc.Begin(t.Context(), []byte("title: ["), "half done")
+	f.Must(err)
+	lead := f.Lead()
+	if pack := unpacked(t, lead.Get("/studies/"+draft.ID+"/data.zip")); !strings.Contains(pack, "== study.yaml\ntitle: [\n") {
 		t.Errorf("the export of a draft is %s", pack)
 	}
-	_, err = f.svc.SaveDraft(t.Context(), draft.ID, draft.Revision, studies.CeleriacCustard)
-	f.must(err)
-	if p := lead.post("/studies/"+draft.ID+"/delete", "confirm", "yes"); p.status != http.StatusConflict {
-		t.Errorf("a draft that changed since is deleted: status %d", p.status)
+	_, err = f.Svc.SaveDraft(t.Context(), draft.ID, draft.Revision, studies.CeleriacCustard)
+	f.Must(err)
+	if p := lead.Post("/studies/"+draft.ID+"/delete", "confirm", "yes"); p.Status != http.StatusConflict {
+		t.Errorf("a draft that changed since is deleted: status %d", p.Status)
 	}
-	lead.get("/studies/" + draft.ID + "/data.zip")
-	if p := lead.post("/studies/"+draft.ID+"/delete", "confirm", "yes"); p.path != "/studies" {
-		t.Errorf("deleting ends at %s with status %d", p.path, p.status)
+	lead.Get("/studies/" + draft.ID + "/data.zip")
+	if p := lead.Post("/studies/"+draft.ID+"/delete", "confirm", "yes"); p.Path != "/studies" {
+		t.Errorf("deleting ends at %s with status %d", p.Path, p.Status)
 	}
 }

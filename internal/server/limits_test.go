@@ -11,13 +11,14 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server"
+	"cloche/internal/server/servertest"
 )
 
 // TestOneAddressCannotTakeEveryPlace sends consents from one address as a script
 // would; another address is not held up, and the form can be sent again later.
 func TestOneAddressCannotTakeEveryPlace(t *testing.T) {
-	f := newFixtureWith(t, server.Options{SetupCode: setupCode, Proxies: []string{"127.0.0.1"}})
-	_, join := f.inState(custard, panel.Open)
+	f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, Proxies: []string{"127.0.0.1"}})
+	_, join := f.InState(servertest.Custard, panel.Open)
 	consent := func(from, language string) *httptest.ResponseRecorder {
 		form := url.Values{"nonce": {"a-nonce-of-one-script"}} // one place: the count is of tries
 		r := httptest.NewRequest(http.MethodPost, "/join/"+join+"/consent", strings.NewReader(form.Encode()))
@@ -26,7 +27,7 @@ func TestOneAddressCannotTakeEveryPlace(t *testing.T) {
 		r.Header.Set("X-Forwarded-For", from)
 		r.RemoteAddr = "127.0.0.1:4711"
 		w := httptest.NewRecorder()
-		f.web.Config.Handler.ServeHTTP(w, r)
+		f.Web.Config.Handler.ServeHTTP(w, r)
 		return w
 	}
 	for i := range panel.MaxJoins {
@@ -42,7 +43,7 @@ func TestOneAddressCannotTakeEveryPlace(t *testing.T) {
 	if w := consent("192.0.2.8", "en"); w.Code != http.StatusSeeOther {
 		t.Errorf("another address gets %d", w.Code)
 	}
-	f.clock.pass(time.Minute)
+	f.Clock.Pass(time.Minute)
 	if w := consent("192.0.2.7", "en"); w.Code != http.StatusSeeOther {
 		t.Errorf("a minute later: %d", w.Code)
 	}
@@ -56,22 +57,22 @@ func TestOneAddressCannotTakeEveryPlace(t *testing.T) {
 // TestStreamOutlivesTheWriteTimeout: a server that gives an answer half a second
 // still streams a minute's work, as each event has a deadline of its own.
 func TestStreamOutlivesTheWriteTimeout(t *testing.T) {
-	f := newFixture(t)
-	id, join := f.inState(custard, panel.Open)
-	hasty := httptest.NewUnstartedServer(f.web.Config.Handler)
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	hasty := httptest.NewUnstartedServer(f.Web.Config.Handler)
 	hasty.Config.WriteTimeout = 500 * time.Millisecond
 	hasty.Start()
 	defer hasty.Close()
-	v := f.staff(id, panel.RoleFloor)
-	base, err := url.Parse(v.base)
-	f.must(err)
+	v := f.Staff(id, panel.RoleFloor)
+	base, err := url.Parse(v.Base)
+	f.Must(err)
 	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, hasty.URL+"/floor/events", nil)
-	f.must(err)
-	for _, c := range v.http.Jar.Cookies(base) {
+	f.Must(err)
+	for _, c := range v.HTTP.Jar.Cookies(base) {
 		r.AddCookie(c)
 	}
 	answer, err := http.DefaultClient.Do(r)
-	f.must(err)
+	f.Must(err)
 	defer answer.Body.Close()
 	lines := bufio.NewScanner(answer.Body)
 	events := 0
@@ -83,7 +84,7 @@ func TestStreamOutlivesTheWriteTimeout(t *testing.T) {
 			return
 		}
 		time.Sleep(1500 * time.Millisecond) // past the write timeout
-		f.began(join, "a-guest-who-comes-late")
+		f.Began(join, "a-guest-who-comes-late")
 	}
 	t.Errorf("the stream ended after %d events: %v", events, lines.Err())
 }

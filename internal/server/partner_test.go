@@ -6,39 +6,40 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 func TestPartnerIsInvitedAndReads(t *testing.T) {
-	f := newFixture(t)
-	id, _ := f.inState(custard, panel.Open)
-	lead, v := f.lead(), f.visitor()
-	p := lead.post("/partner/invite")
-	link := strings.TrimPrefix(p.html().Find(".link").Text(), f.web.URL)
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Open)
+	lead, v := f.Lead(), f.Visitor()
+	p := lead.Post("/partner/invite")
+	link := strings.TrimPrefix(p.HTML().Find(".link").Text(), f.Web.URL)
 	if !strings.HasPrefix(link, "/invitation/") {
 		t.Fatalf("the invitation is %q", link)
 	}
-	mustStatus(t, v.get(link), http.StatusOK)
-	mustStatus(t, v.post(link, "password", "short", "again", "short"), http.StatusUnprocessableEntity)
-	mustStatus(t, v.post(link, "password", "a lamp beside the ledger", "again", "a lamp"), http.StatusUnprocessableEntity)
-	p = v.post(link, "password", "a lamp beside the ledger", "again", "a lamp beside the ledger")
-	if p.path != "/studies" || !strings.Contains(p.body, canaryTitle) {
-		t.Fatalf("the partner ends at %s (%d)", p.path, p.status)
+	servertest.MustStatus(t, v.Get(link), http.StatusOK)
+	servertest.MustStatus(t, v.Post(link, "password", "short", "again", "short"), http.StatusUnprocessableEntity)
+	servertest.MustStatus(t, v.Post(link, "password", "a lamp beside the ledger", "again", "a lamp"), http.StatusUnprocessableEntity)
+	p = v.Post(link, "password", "a lamp beside the ledger", "again", "a lamp beside the ledger")
+	if p.Path != "/studies" || !strings.Contains(p.Body, servertest.CanaryTitle) {
+		t.Fatalf("the partner ends at %s (%d)", p.Path, p.Status)
 	}
-	mustStatus(t, f.visitor().get(link), http.StatusNotFound) // it works once
+	servertest.MustStatus(t, f.Visitor().Get(link), http.StatusNotFound) // it works once
 
-	p = v.get("/studies/" + id)
-	if got := p.html().Find("main form, main .join, main a[href$='/close']").Length(); got != 0 {
+	p = v.Get("/studies/" + id)
+	if got := p.HTML().Find("main form, main .join, main a[href$='/close']").Length(); got != 0 {
 		t.Errorf("the open study shows the partner %d things to change", got)
 	}
-	if p.html().Find(".hash").Length() != 2 || p.html().Find("#live .counts").Length() != 1 {
+	if p.HTML().Find(".hash").Length() != 2 || p.HTML().Find("#live .counts").Length() != 1 {
 		t.Error("the partner sees no hashes, a seed beside them, or no board")
 	}
-	f.must(f.svc.Close(t.Context(), id))
-	if got := v.get("/studies/" + id).html().Find(".downloads a").Length(); got < 3 {
+	f.Must(f.Svc.Close(t.Context(), id))
+	if got := v.Get("/studies/" + id).HTML().Find(".downloads a").Length(); got < 3 {
 		t.Errorf("%d downloads after close, want at least 3", got)
 	}
-	lead.post("/partner/end")
-	if p = v.first("GET", "/studies"); p.status != other {
-		t.Errorf("shut out, the partner gets %d", p.status)
+	lead.Post("/partner/end")
+	if p = v.First("GET", "/studies"); p.Status != other {
+		t.Errorf("shut out, the partner gets %d", p.Status)
 	}
 }

@@ -15,37 +15,38 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 // unseeded has its seed drawn at the lock.
-var unseeded = strings.Replace(custard, ", seed: 7", "", 1)
+var unseeded = strings.Replace(servertest.Custard, ", seed: 7", "", 1)
 
 // TestThePlanIsTheBytesThatWereHashed downloads the plan in each state and makes
 // its hash again: over the bytes, and over what a stranger's JSON reader and
 // writer make of them (sorted keys, no spaces: RFC 8785).
 func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
+	f := servertest.New(t)
+	lead := f.Lead()
 	for _, state := range []panel.State{panel.Locked, panel.Open, panel.Closed} {
-		id, _ := f.inState(unseeded, state)
-		kept, err := f.svc.Study(t.Context(), id)
-		f.must(err)
-		body := []byte(lead.get("/studies/" + id + "/plan.json").body)
+		id, _ := f.InState(unseeded, state)
+		kept, err := f.Svc.Study(t.Context(), id)
+		f.Must(err)
+		body := []byte(lead.Get("/studies/" + id + "/plan.json").Body)
 		if got := fmt.Sprintf("%x", sha256.Sum256(body)); got != kept.Lock.StudyHash {
 			t.Errorf("%s: SHA-256 of the download is %s, fixed was %s", state, got, kept.Lock.StudyHash)
 		}
 		var read any
-		f.must(json.Unmarshal(body, &read))
+		f.Must(json.Unmarshal(body, &read))
 		var again bytes.Buffer
 		out := json.NewEncoder(&again)
 		out.SetEscapeHTML(false)
-		f.must(out.Encode(read))
+		f.Must(out.Encode(read))
 		if !bytes.Equal(bytes.TrimSuffix(again.Bytes(), []byte("\n")), body) {
 			t.Errorf("%s: read and written again it is\n%s\nnot\n%s", state, again.Bytes(), body)
 		}
-		sheet, text := lead.get("/studies/"+id+"/plan").body, lead.get("/studies/"+id+"/plan.txt").body
+		sheet, text := lead.Get("/studies/"+id+"/plan").Body, lead.Get("/studies/"+id+"/plan.txt").Body
 		for _, want := range []string{kept.Lock.StudyHash, kept.Lock.PlanHash, "sha256sum plan.json", "the dessert's name makes it saltier",
-			"paired t test, two-sided", "level of 0.05", "12 assessors", nameA, nameB, "I agree to taste two spoonfuls."} {
+			"paired t test, two-sided", "level of 0.05", "12 assessors", servertest.NameA, servertest.NameB, "I agree to taste two spoonfuls."} {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s: plan.txt lacks %q", state, want)
 			}
@@ -59,20 +60,20 @@ func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
 // TestAScriptMakesTheHashAgain does it in a few lines of Python.
 func TestAScriptMakesTheHashAgain(t *testing.T) {
 	if _, err := exec.LookPath("python3"); err != nil {
-		skip(t, "needs python3")
+		servertest.Skip(t, "needs python3")
 	}
-	f := newFixture(t)
-	id, _ := f.inState(unseeded, panel.Locked)
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
+	f := servertest.New(t)
+	id, _ := f.InState(unseeded, panel.Locked)
+	kept, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
 	file := filepath.Join(t.TempDir(), "plan.json")
-	f.must(os.WriteFile(file, []byte(f.lead().get("/studies/"+id+"/plan.json").body), 0o600))
+	f.Must(os.WriteFile(file, []byte(f.Lead().Get("/studies/"+id+"/plan.json").Body), 0o600))
 	out, err := exec.Command("python3", "-c", `
 import hashlib, json, sys
 plan = open(sys.argv[1], "rb").read()
 form = json.dumps(json.loads(plan), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 print(hashlib.sha256(plan).hexdigest(), hashlib.sha256(form.encode()).hexdigest())`, file).Output()
-	f.must(err)
+	f.Must(err)
 	if want := kept.Lock.StudyHash + " " + kept.Lock.StudyHash; strings.TrimSpace(string(out)) != want {
 		t.Errorf("the script makes %s, want %s", out, want)
 	}
@@ -81,20 +82,20 @@ print(hashlib.sha256(plan).hexdigest(), hashlib.sha256(form.encode()).hexdigest(
 // TestTheDrawnSeedStaysShut reads every byte that lead and partner can fetch of a
 // study before its close. Whoever has the seed can draw the key.
 func TestTheDrawnSeedStaysShut(t *testing.T) {
-	f := newFixture(t)
-	readers := map[string]*visitor{"lead": f.lead(), "partner": f.partner()}
+	f := servertest.New(t)
+	readers := map[string]*servertest.Visitor{"lead": f.Lead(), "partner": partner(f)}
 	for _, state := range []panel.State{panel.Locked, panel.Open, panel.Closed} {
-		id, join := f.inState(unseeded, state)
-		kept, err := f.svc.Study(t.Context(), id)
-		f.must(err)
+		id, join := f.InState(unseeded, state)
+		kept, err := f.Svc.Study(t.Context(), id)
+		f.Must(err)
 		seed, seen := strconv.FormatUint(kept.Lock.Seed, 10), 0
 		for who, v := range readers {
 			for _, a := range accessTable {
 				if a.method != "GET" || !strings.HasPrefix(a.path, "/studies") {
 					continue
 				}
-				p := v.first("GET", fill(a.path, id, join, "none"))
-				if !strings.Contains(p.all()+unpacked(t, p), seed) {
+				p := v.First("GET", fill(a.path, id, join, "none"))
+				if !strings.Contains(p.All()+unpacked(t, p), seed) {
 					continue
 				}
 				if seen++; state != panel.Closed {
@@ -109,12 +110,12 @@ func TestTheDrawnSeedStaysShut(t *testing.T) {
 }
 
 // unpacked is the text of a ZIP file; "" when p is none.
-func unpacked(t *testing.T, p page) string {
+func unpacked(t *testing.T, p servertest.Page) string {
 	t.Helper()
-	if p.header.Get("Content-Type") != "application/zip" {
+	if p.Header.Get("Content-Type") != "application/zip" {
 		return ""
 	}
-	z, err := zip.NewReader(strings.NewReader(p.body), int64(len(p.body)))
+	z, err := zip.NewReader(strings.NewReader(p.Body), int64(len(p.Body)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,31 +135,31 @@ func unpacked(t *testing.T, p page) string {
 }
 
 func TestThePartnerCountersigns(t *testing.T) {
-	f := newFixture(t)
-	id, _ := f.inState(unseeded, panel.Locked)
-	lead, partner := f.lead(), f.partner()
+	f := servertest.New(t)
+	id, _ := f.InState(unseeded, panel.Locked)
+	lead, partner := f.Lead(), partner(f)
 	sheet := "/studies/" + id + "/plan"
-	if lead.get(sheet).html().Find("form[action$='/countersign']").Length() != 0 {
+	if lead.Get(sheet).HTML().Find("form[action$='/countersign']").Length() != 0 {
 		t.Error("the lead is offered to countersign")
 	}
-	form := partner.get(sheet).html().Find("form[action$='/countersign']")
+	form := partner.Get(sheet).HTML().Find("form[action$='/countersign']")
 	if form.Length() != 1 {
 		t.Fatal("the partner is not offered to countersign")
 	}
-	p := partner.post(form.AttrOr("action", ""), "name", " ")
-	if p.status != http.StatusUnprocessableEntity || p.html().Find(".problems a[href='#name']").Length() != 1 || p.html().Find("#name-wrong").Length() != 1 {
-		t.Errorf("no name: status %d", p.status)
+	p := partner.Post(form.AttrOr("action", ""), "name", " ")
+	if p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems a[href='#name']").Length() != 1 || p.HTML().Find("#name-wrong").Length() != 1 {
+		t.Errorf("no name: status %d", p.Status)
 	}
-	p = partner.post(form.AttrOr("action", ""), "name", "Renée <Öst>")
-	if p.path != sheet || !strings.Contains(p.html().Text(), "Renée <Öst>, ") || p.html().Find("form[action$='/countersign']").Length() != 0 {
-		t.Errorf("signed, the page at %s is %s", p.path, p.html().Find("dl").Text())
+	p = partner.Post(form.AttrOr("action", ""), "name", "Renée <Öst>")
+	if p.Path != sheet || !strings.Contains(p.HTML().Text(), "Renée <Öst>, ") || p.HTML().Find("form[action$='/countersign']").Length() != 0 {
+		t.Errorf("signed, the page at %s is %s", p.Path, p.HTML().Find("dl").Text())
 	}
 	for _, path := range []string{sheet + ".txt", "/studies/" + id} {
-		if !strings.Contains(strings.NewReplacer("&lt;", "<", "&gt;", ">").Replace(lead.get(path).body), "Renée <Öst>, ") {
+		if !strings.Contains(strings.NewReplacer("&lt;", "<", "&gt;", ">").Replace(lead.Get(path).Body), "Renée <Öst>, ") {
 			t.Errorf("%s does not say who signed", path)
 		}
 	}
-	if p := lead.post("/studies/"+id+"/countersign", "name", "Somebody"); p.status != http.StatusForbidden {
-		t.Errorf("the lead countersigns with status %d", p.status)
+	if p := lead.Post("/studies/"+id+"/countersign", "name", "Somebody"); p.Status != http.StatusForbidden {
+		t.Errorf("the lead countersigns with status %d", p.Status)
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/PuerkitoBio/goquery"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 	"cloche/internal/study"
 )
 
@@ -21,96 +22,96 @@ import (
 // once, with double taps, the back button and a break in the middle; the lead
 // closes and reads what was found.
 func TestTheWholeRoad(t *testing.T) {
-	f := newFixture(t)
-	lead := f.visitor()
-	p := lead.get("/setup")
-	if p.html().Find("input[type=password]").Length() != 2 {
+	f := servertest.New(t)
+	lead := f.Visitor()
+	p := lead.Get("/setup")
+	if p.HTML().Find("input[type=password]").Length() != 2 {
 		t.Fatal("the set-up page does not ask for a password twice")
 	}
-	p = lead.post("/setup", "code", setupCode, "password", leadPassword, "again", leadPassword)
-	if p.path != "/studies" || !strings.Contains(p.body, "There is no study yet") {
-		t.Fatalf("after the set-up: %s", p.path)
+	p = lead.Post("/setup", "code", servertest.SetupCode, "password", servertest.LeadPassword, "again", servertest.LeadPassword)
+	if p.Path != "/studies" || !strings.Contains(p.Body, "There is no study yet") {
+		t.Fatalf("after the set-up: %s", p.Path)
 	}
-	p = lead.upload("custard.yaml", custard)
-	study := p.path
-	if !strings.HasPrefix(study, "/studies/") || p.html().Find(".state.draft").Length() != 1 {
-		t.Fatalf("after the upload: %s", p.path)
+	p = lead.Upload("custard.yaml", servertest.Custard)
+	study := p.Path
+	if !strings.HasPrefix(study, "/studies/") || p.HTML().Find(".state.draft").Length() != 1 {
+		t.Fatalf("after the upload: %s", p.Path)
 	}
-	p = lead.post(study+"/lock", "revision", "1")
-	if got := p.html().Find("dd.hash").First().Text(); len(got) != 64 {
+	p = lead.Post(study+"/lock", "revision", "1")
+	if got := p.HTML().Find("dd.hash").First().Text(); len(got) != 64 {
 		t.Errorf("the locked page shows %q, want a SHA-256", got)
 	}
-	lead.post(study+"/lock", "revision", "1") // a double tap
-	p = lead.post(study+"/sittings", "number", "1")
-	p2 := lead.post(study+"/sittings", "number", "1") // a double tap
-	join := strings.TrimPrefix(p.html().Find("a.link").AttrOr("href", ""), f.web.URL)
-	if again := strings.TrimPrefix(p2.html().Find("a.link").AttrOr("href", ""), f.web.URL); again != join || !strings.HasPrefix(join, "/join/") {
+	lead.Post(study+"/lock", "revision", "1") // a double tap
+	p = lead.Post(study+"/sittings", "number", "1")
+	p2 := lead.Post(study+"/sittings", "number", "1") // a double tap
+	join := strings.TrimPrefix(p.HTML().Find("a.link").AttrOr("href", ""), f.Web.URL)
+	if again := strings.TrimPrefix(p2.HTML().Find("a.link").AttrOr("href", ""), f.Web.URL); again != join || !strings.HasPrefix(join, "/join/") {
 		t.Fatalf("join links %q and %q, want one", join, again)
 	}
 
 	var phones sync.WaitGroup
 	for i := range 10 {
-		v := f.visitor()
+		v := f.Visitor()
 		phones.Go(func() { taste(v, join, i) })
 	}
 	phones.Wait()
-	p = lead.get(study)
+	p = lead.Get(study)
 	checkCounts(t, p, map[string]string{"joined, of 12 places": "10", "finished": "9", "servings rated, of 20": "19"})
 	checkClose(t, f, lead, study, join)
 }
 
 // taste is one phone. The tenth stops after its first serving.
-func taste(v *visitor, join string, i int) {
-	p := v.get(join)
-	nonce := p.html().Find("input[name=nonce]").AttrOr("value", "")
+func taste(v *servertest.Visitor, join string, i int) {
+	p := v.Get(join)
+	nonce := p.HTML().Find("input[name=nonce]").AttrOr("value", "")
 	var taps sync.WaitGroup
 	for range 2 { // a double tap on "I agree"
-		taps.Go(func() { v.post(join+"/consent", "nonce", nonce) })
+		taps.Go(func() { v.Post(join+"/consent", "nonce", nonce) })
 	}
 	taps.Wait()
-	p = v.post(join+"/consent", "nonce", nonce)
-	ballot := p.path
-	if p = v.get(join); p.html().Find(`a[href="`+ballot+`"]`).Length() != 1 {
-		v.t.Errorf("phone %d: opening the join link again does not lead back to the ballot", i)
+	p = v.Post(join+"/consent", "nonce", nonce)
+	ballot := p.Path
+	if p = v.Get(join); p.HTML().Find(`a[href="`+ballot+`"]`).Length() != 1 {
+		v.T.Errorf("phone %d: opening the join link again does not lead back to the ballot", i)
 	}
-	p = v.post(ballot + "/start")
+	p = v.Post(ballot + "/start")
 	first := ""
 	for n := range 2 {
-		doc := p.html()
+		doc := p.HTML()
 		if got, want := doc.Find(".plate h1").Text(), fmt.Sprintf("Serving %d of 2", n+1); !strings.HasPrefix(got, want) {
-			v.t.Errorf("phone %d: %q, want %q", i, got, want)
+			v.T.Errorf("phone %d: %q, want %q", i, got, want)
 		}
 		action := doc.Find("form").AttrOr("action", "")
 		salt := 40 + i
-		if doc.Find(".name").Text() == nameA {
+		if doc.Find(".name").Text() == servertest.NameA {
 			salt += 10
 		}
 		if i == 9 && n == 1 {
 			return
 		}
-		if p = v.post(action, "a1", "", "a2", "7"); p.status != http.StatusUnprocessableEntity {
-			v.t.Errorf("phone %d: an empty line was taken with status %d", i, p.status)
+		if p = v.Post(action, "a1", "", "a2", "7"); p.Status != http.StatusUnprocessableEntity {
+			v.T.Errorf("phone %d: an empty line was taken with status %d", i, p.Status)
 		}
 		answers := []string{"a1", strconv.Itoa(salt), "a2", strconv.Itoa(3 + (i+n)%5)}
 		for range 2 { // a double tap on "Send"
-			taps.Go(func() { v.post(action, answers...) })
+			taps.Go(func() { v.Post(action, answers...) })
 		}
 		taps.Wait()
 		if first == "" {
 			first = action
 		}
-		v.post(first, "a1", "1", "a2", "1") // the back button, and other answers
-		p = v.get(ballot)                   // a page that was opened again
+		v.Post(first, "a1", "1", "a2", "1") // the back button, and other answers
+		p = v.Get(ballot)                   // a page that was opened again
 	}
-	if got := p.html().Find("h1").Text(); got != "Thank you" {
-		v.t.Errorf("phone %d ends at %q", i, got)
+	if got := p.HTML().Find("h1").Text(); got != "Thank you" {
+		v.T.Errorf("phone %d ends at %q", i, got)
 	}
 }
 
-func checkCounts(t *testing.T, p page, want map[string]string) {
+func checkCounts(t *testing.T, p servertest.Page, want map[string]string) {
 	t.Helper()
 	got := map[string]string{}
-	doc := p.html()
+	doc := p.HTML()
 	doc.Find(".counts dt").Each(func(i int, _ *goquery.Selection) {
 		got[doc.Find(".counts dt").Eq(i).Text()] = doc.Find(".counts dd").Eq(i).Text()
 	})
@@ -122,20 +123,20 @@ func checkCounts(t *testing.T, p page, want map[string]string) {
 }
 
 // checkClose closes the study and reads everything that comes of it.
-func checkClose(t *testing.T, f *fixture, lead *visitor, study, join string) {
+func checkClose(t *testing.T, f *servertest.Fixture, lead *servertest.Visitor, study, join string) {
 	t.Helper()
-	p := lead.post(study + "/close") // without the confirmation
-	if p.path != study+"/close" || !strings.Contains(p.html().Find(".caution").Text(), "One phone has not finished") {
-		t.Errorf("closing without confirmation ends at %s: %s", p.path, p.html().Find(".caution").Text())
+	p := lead.Post(study + "/close") // without the confirmation
+	if p.Path != study+"/close" || !strings.Contains(p.HTML().Find(".caution").Text(), "One phone has not finished") {
+		t.Errorf("closing without confirmation ends at %s: %s", p.Path, p.HTML().Find(".caution").Text())
 	}
-	p = lead.post(study+"/close", "confirm", "yes")
-	verdict := p.html().Find(".report-first").Text()
-	if p.path != study || !strings.Contains(verdict, nameA) {
-		t.Fatalf("after close: %s with the verdict %q", p.path, verdict)
+	p = lead.Post(study+"/close", "confirm", "yes")
+	verdict := p.HTML().Find(".report-first").Text()
+	if p.Path != study || !strings.Contains(verdict, servertest.NameA) {
+		t.Fatalf("after close: %s with the verdict %q", p.Path, verdict)
 	}
-	lead.post(study+"/close", "confirm", "yes") // a double tap
+	lead.Post(study+"/close", "confirm", "yes") // a double tap
 
-	rows := readCSV(t, lead.get(study+"/ratings.csv"))
+	rows := readCSV(t, lead.Get(study+"/ratings.csv"))
 	if len(rows) != 1+19*2 {
 		t.Errorf("%d rows of ratings, want a heading and 19 servings of 2 attributes", len(rows))
 	}
@@ -145,15 +146,15 @@ func checkClose(t *testing.T, f *fixture, lead *visitor, study, join string) {
 			t.Errorf("rating %v was not given: the back button changed it", r)
 		}
 	}
-	if key := readCSV(t, lead.get(study+"/key.csv")); len(key) != 1+12*2 {
+	if key := readCSV(t, lead.Get(study+"/key.csv")); len(key) != 1+12*2 {
 		t.Errorf("%d rows of the key, want a heading and 24 servings", len(key))
 	}
-	checkFindings(t, lead.get(study+"/findings.json"))
-	late := f.visitor().get(join)
-	if got := late.html().Find("h1").Text(); got != "This tasting is not open" {
+	checkFindings(t, lead.Get(study+"/findings.json"))
+	late := f.Visitor().Get(join)
+	if got := late.HTML().Find("h1").Text(); got != "This tasting is not open" {
 		t.Errorf("a guest who comes after close reads %q", got)
 	}
-	log := lead.get(study + "/log").html().Find("tbody").Text()
+	log := lead.Get(study + "/log").HTML().Find("tbody").Text()
 	for _, what := range []string{"begun", "locked", "opened", "assessor 1", "consented", "closed"} {
 		if !strings.Contains(log, what) {
 			t.Errorf("the log lacks %q", what)
@@ -161,20 +162,20 @@ func checkClose(t *testing.T, f *fixture, lead *visitor, study, join string) {
 	}
 }
 
-func readCSV(t *testing.T, p page) [][]string {
+func readCSV(t *testing.T, p servertest.Page) [][]string {
 	t.Helper()
-	if p.status != http.StatusOK || !strings.HasPrefix(p.header.Get("Content-Disposition"), "attachment") {
-		t.Fatalf("%s: status %d, %q", p.path, p.status, p.header.Get("Content-Disposition"))
+	if p.Status != http.StatusOK || !strings.HasPrefix(p.Header.Get("Content-Disposition"), "attachment") {
+		t.Fatalf("%s: status %d, %q", p.Path, p.Status, p.Header.Get("Content-Disposition"))
 	}
-	rows, err := csv.NewReader(strings.NewReader(p.body)).ReadAll()
+	rows, err := csv.NewReader(strings.NewReader(p.Body)).ReadAll()
 	if err != nil {
-		t.Fatalf("%s: %v", p.path, err)
+		t.Fatalf("%s: %v", p.Path, err)
 	}
 	return rows
 }
 
 // checkFindings: every complete assessor gave the first name 10 points more.
-func checkFindings(t *testing.T, p page) {
+func checkFindings(t *testing.T, p servertest.Page) {
 	t.Helper()
 	var got struct {
 		Findings []struct {
@@ -185,7 +186,7 @@ func checkFindings(t *testing.T, p page) {
 			Moved      struct{ Up, Down, Same int }
 		}
 	}
-	if err := json.Unmarshal([]byte(p.body), &got); err != nil {
+	if err := json.Unmarshal([]byte(p.Body), &got); err != nil {
 		t.Fatal(err)
 	}
 	if len(got.Findings) != 2 {
@@ -198,99 +199,99 @@ func checkFindings(t *testing.T, p page) {
 }
 
 func TestFullAndUnopenedTastingsAreFriendly(t *testing.T) {
-	f := newFixture(t)
-	_, join := f.inState(strings.Replace(custard, "assessors: 12", "assessors: 2", 1), panel.Open)
+	f := servertest.New(t)
+	_, join := f.InState(strings.Replace(servertest.Custard, "assessors: 12", "assessors: 2", 1), panel.Open)
 	for i := range 2 {
-		if p := f.visitor().post("/join/"+join+"/consent", "nonce", fmt.Sprintf("nonce-of-a-guest-%d", i)); !strings.HasPrefix(p.path, "/t/") {
-			t.Fatalf("guest %d ends at %s", i, p.path)
+		if p := f.Visitor().Post("/join/"+join+"/consent", "nonce", fmt.Sprintf("nonce-of-a-guest-%d", i)); !strings.HasPrefix(p.Path, "/t/") {
+			t.Fatalf("guest %d ends at %s", i, p.Path)
 		}
 	}
-	third := f.visitor()
-	for name, p := range map[string]page{
-		"reading":    third.get("/join/" + join),
-		"consenting": third.post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-3"),
+	third := f.Visitor()
+	for name, p := range map[string]servertest.Page{
+		"reading":    third.Get("/join/" + join),
+		"consenting": third.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-3"),
 	} {
-		if got := p.html().Find("h1").Text(); got != "Every place is taken" {
+		if got := p.HTML().Find("h1").Text(); got != "Every place is taken" {
 			t.Errorf("%s when full: %q", name, got)
 		}
-		if !strings.Contains(p.body, "place left") {
+		if !strings.Contains(p.Body, "place left") {
 			t.Errorf("%s when full says nothing more", name)
 		}
 	}
 }
 
 func TestSomeoneElseOnTheSamePhone(t *testing.T) {
-	f := newFixture(t)
-	_, join := f.inState(custard, panel.Open)
-	v := f.visitor()
-	one := v.post("/join/"+join+"/consent", "nonce", "nonce-of-the-first-guest").path
-	back := v.get("/join/" + join).html()
+	f := servertest.New(t)
+	_, join := f.InState(servertest.Custard, panel.Open)
+	v := f.Visitor()
+	one := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-the-first-guest").Path
+	back := v.Get("/join/" + join).HTML()
 	if back.Find(`a[href="`+one+`"]`).Length() != 1 {
 		t.Error("the first guest finds no way back to the ballot")
 	}
 	anew := back.Find(`a[href*="anew"]`).AttrOr("href", "")
-	p := v.get(anew)
-	two := v.post("/join/"+join+"/consent", "nonce", p.html().Find("input[name=nonce]").AttrOr("value", "")).path
+	p := v.Get(anew)
+	two := v.Post("/join/"+join+"/consent", "nonce", p.HTML().Find("input[name=nonce]").AttrOr("value", "")).Path
 	if two == one || !strings.HasPrefix(two, "/t/") {
 		t.Errorf("the second guest got %s, the first %s: want two ballots", two, one)
 	}
 }
 
 func TestDecliningKeepsNothingButTheCount(t *testing.T) {
-	f := newFixture(t)
-	id, join := f.inState(custard, panel.Open)
-	v := f.visitor()
-	nonce := v.get("/join/"+join).html().Find("input[name=nonce]").AttrOr("value", "")
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	v := f.Visitor()
+	nonce := v.Get("/join/"+join).HTML().Find("input[name=nonce]").AttrOr("value", "")
 	for range 2 {
-		p := v.post("/join/"+join+"/decline", "nonce", nonce)
-		if p.html().Find("h1").Text() != "Thank you for saying so" {
-			t.Errorf("declining ends at %s", p.path)
+		p := v.Post("/join/"+join+"/decline", "nonce", nonce)
+		if p.HTML().Find("h1").Text() != "Thank you for saying so" {
+			t.Errorf("declining ends at %s", p.Path)
 		}
 	}
-	live, err := f.svc.Live(t.Context(), panel.Session{Role: panel.RoleLead}, id)
-	f.must(err)
+	live, err := f.Svc.Live(t.Context(), panel.Session{Role: panel.RoleLead}, id)
+	f.Must(err)
 	if live.Declined != 1 || live.All.Joined() != 0 {
 		t.Errorf("board %+v, want one who declined and nobody joined", live)
 	}
 }
 
 func TestClosedInTheMiddle(t *testing.T) {
-	f := newFixture(t)
-	id, join := f.inState(custard, panel.Open)
-	v := f.visitor()
-	ballot := v.post("/join/"+join+"/consent", "nonce", "nonce-of-a-slow-guest").path
-	action := v.post(ballot+"/start").html().Find("form").AttrOr("action", "")
-	f.must(f.svc.Close(t.Context(), id))
-	p := v.post(action, "a1", "10", "a2", "3")
-	if got := p.html().Find("h1").Text(); got != "The tasting is over" {
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	v := f.Visitor()
+	ballot := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-slow-guest").Path
+	action := v.Post(ballot+"/start").HTML().Find("form").AttrOr("action", "")
+	f.Must(f.Svc.Close(t.Context(), id))
+	p := v.Post(action, "a1", "10", "a2", "3")
+	if got := p.HTML().Find("h1").Text(); got != "The tasting is over" {
 		t.Errorf("answers that come after close end at %q", got)
 	}
-	lead := f.lead().get("/studies/" + id)
-	if !strings.Contains(lead.body, "nothing to find") {
+	lead := f.Lead().Get("/studies/" + id)
+	if !strings.Contains(lead.Body, "nothing to find") {
 		t.Error("a study without ratings does not say that there is nothing to find")
 	}
 }
 
 func TestStudyWithSeveralSittings(t *testing.T) {
-	f := newFixture(t)
-	file := strings.Replace(custard, "panel: {assessors: 12}", "panel: {assessors: 12, sittings: 3, seats: 4}", 1)
+	f := servertest.New(t)
+	file := strings.Replace(servertest.Custard, "panel: {assessors: 12}", "panel: {assessors: 12, sittings: 3, seats: 4}", 1)
 	if _, problems := study.Parse("x.yaml", []byte(file)); len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	id, _ := f.inState(file, panel.Open)
-	lead := f.lead()
-	lead.post("/studies/"+id+"/sittings", "number", "2")
-	p := lead.post("/studies/"+id+"/sittings", "number", "2") // a double tap
-	if got := p.html().Find(".join").Length(); got != 2 {
+	id, _ := f.InState(file, panel.Open)
+	lead := f.Lead()
+	lead.Post("/studies/"+id+"/sittings", "number", "2")
+	p := lead.Post("/studies/"+id+"/sittings", "number", "2") // a double tap
+	if got := p.HTML().Find(".join").Length(); got != 2 {
 		t.Errorf("%d sittings shown, want 2", got)
 	}
-	if got := p.html().Find("input[name=number]").AttrOr("value", ""); got != "3" {
+	if got := p.HTML().Find("input[name=number]").AttrOr("value", ""); got != "3" {
 		t.Errorf("sitting %q is offered next, want 3", got)
 	}
-	if p := lead.get("/studies/" + id + "/sittings/2/card"); p.html().Find("svg.qr").Length() != 1 {
+	if p := lead.Get("/studies/" + id + "/sittings/2/card"); p.HTML().Find("svg.qr").Length() != 1 {
 		t.Error("the second sitting has no card")
 	}
-	if p := lead.get("/studies/" + id + "/sittings/3/card"); p.status != http.StatusNotFound {
-		t.Errorf("a card of a sitting that was not opened: status %d", p.status)
+	if p := lead.Get("/studies/" + id + "/sittings/3/card"); p.Status != http.StatusNotFound {
+		t.Errorf("a card of a sitting that was not opened: status %d", p.Status)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 // roomAccess is what one route of kitchen and floor, or of the pages beside them,
@@ -97,15 +98,15 @@ var forFloor = []roomAccess{
 }
 
 // partner returns a browser in which the partner is signed in.
-func (f *fixture) partner() *visitor {
-	f.t.Helper()
+func partner(f *servertest.Fixture) *servertest.Visitor {
+	f.T.Helper()
 	const password = "a lamp beside the ledger"
-	token, err := f.svc.InvitePartner(f.t.Context(), f.leadSession())
-	f.must(err)
-	f.must(f.svc.AcceptInvitation(f.t.Context(), token, password))
-	v := f.visitor()
-	if p := v.post("/sign-in", "as", "partner", "password", password); p.path != "/studies" {
-		f.t.Fatalf("the partner's sign-in ended at %s, want /studies", p.path)
+	token, err := f.Svc.InvitePartner(f.T.Context(), f.LeadSession())
+	f.Must(err)
+	f.Must(f.Svc.AcceptInvitation(f.T.Context(), token, password))
+	v := f.Visitor()
+	if p := v.Post("/sign-in", "as", "partner", "password", password); p.Path != "/studies" {
+		f.T.Fatalf("the partner's sign-in ended at %s, want /studies", p.Path)
 	}
 	return v
 }
@@ -113,36 +114,36 @@ func (f *fixture) partner() *visitor {
 func TestEveryRoomRouteEveryRole(t *testing.T) {
 	for i, state := range []panel.State{panel.Open, panel.Closed} {
 		t.Run(state.String(), func(t *testing.T) {
-			f := newFixture(t)
-			id, join := f.inState(custard, panel.Open)
-			token := f.began(join, "a-guest-at-the-table-1")
-			b, err := f.svc.Ballot(t.Context(), token)
-			f.must(err)
-			people := map[string]*visitor{
-				"lead": f.lead(), "partner": f.partner(), "kitchen": f.staff(id, panel.RoleKitchen), "floor": f.staff(id, panel.RoleFloor),
-				"stranger": f.visitor(), "assessor": f.visitor(),
+			f := servertest.New(t)
+			id, join := f.InState(servertest.Custard, panel.Open)
+			token := f.Began(join, "a-guest-at-the-table-1")
+			b, err := f.Svc.Ballot(t.Context(), token)
+			f.Must(err)
+			people := map[string]*servertest.Visitor{
+				"lead": f.Lead(), "partner": partner(f), "kitchen": f.Staff(id, panel.RoleKitchen), "floor": f.Staff(id, panel.RoleFloor),
+				"stranger": f.Visitor(), "assessor": f.Visitor(),
 			}
-			people["assessor"].post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
-			seat := strings.TrimPrefix(people["floor"].get("/floor").html().Find(".seat a").First().AttrOr("href", ""), "/floor/seats/")
-			link := f.staffAccess(id, panel.RoleFloor).Link
+			people["assessor"].Post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
+			seat := strings.TrimPrefix(people["floor"].Get("/floor").HTML().Find(".seat a").First().AttrOr("href", ""), "/floor/seats/")
+			link := f.StaffAccess(id, panel.RoleFloor).Link
 			if state == panel.Closed {
-				f.must(f.svc.Close(t.Context(), id))
+				f.Must(f.Svc.Close(t.Context(), id))
 			}
 			for _, a := range roomTable {
-				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{serving}", b.Serving.ID, "{dish}", canaryDish).Replace(a.path)
+				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{serving}", b.Serving.ID, "{dish}", servertest.CanaryDish).Replace(a.path)
 				want := map[string]int{"lead": a.lead[i], "partner": a.partner[i], "kitchen": a.kitchen[i], "floor": a.floor[i], "stranger": a.other[i], "assessor": a.other[i]}
 				for _, who := range []string{"stranger", "assessor", "floor", "kitchen", "partner", "lead"} {
 					v := people[who]
-					f.clock.pass(2 * time.Minute)
-					p := v.first(a.method, path)
-					if p.status != want[who] {
-						t.Errorf("%s %s: %s gets %d, want %d", a.method, a.path, who, p.status, want[who])
+					f.Clock.Pass(2 * time.Minute)
+					p := v.First(a.method, path)
+					if p.Status != want[who] {
+						t.Errorf("%s %s: %s gets %d, want %d", a.method, a.path, who, p.Status, want[who])
 					}
 					if who == "lead" || who == "partner" {
 						continue
 					}
-					for _, x := range []string{canaryTitle, canaryHypothesis, canarySampleA, canarySampleB, canaryNameID} {
-						if strings.Contains(p.all(), x) {
+					for _, x := range []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID} {
+						if strings.Contains(p.All(), x) {
 							t.Errorf("%s %s: %s may read %q", a.method, a.path, who, x)
 						}
 					}

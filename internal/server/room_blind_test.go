@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 // TestStaffNeverReadWhatIsHidden takes kitchen and floor through all that they
@@ -12,17 +13,17 @@ import (
 // know no dish and no later name; kitchen no name; neither a sample's id, the
 // question or an answer.
 func TestStaffNeverReadWhatIsHidden(t *testing.T) {
-	f := newFixture(t)
-	id, join := f.inState(custard, panel.Open)
-	token := f.began(join, "a-guest-to-be-served-1")
-	b, err := f.svc.Ballot(t.Context(), token)
-	f.must(err)
-	later := map[string]string{nameA: nameB, nameB: nameA}[b.Serving.Name]
-	floor := &watched{visitor: f.staff(id, panel.RoleFloor)}
-	kitchen := &watched{visitor: f.staff(id, panel.RoleKitchen)}
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	token := f.Began(join, "a-guest-to-be-served-1")
+	b, err := f.Svc.Ballot(t.Context(), token)
+	f.Must(err)
+	later := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[b.Serving.Name]
+	floor := &watched{Visitor: f.Staff(id, panel.RoleFloor)}
+	kitchen := &watched{Visitor: f.Staff(id, panel.RoleKitchen)}
 	p := floor.get("/floor")
-	seat := strings.TrimPrefix(p.html().Find(".seat a").AttrOr("href", ""), "/floor/seats/")
-	fillIn := strings.NewReplacer("{id}", id, "{link}", f.staffAccess(id, panel.RoleFloor).Link, "{seat}", seat, "{serving}", b.Serving.ID)
+	seat := strings.TrimPrefix(p.HTML().Find(".seat a").AttrOr("href", ""), "/floor/seats/")
+	fillIn := strings.NewReplacer("{id}", id, "{link}", f.StaffAccess(id, panel.RoleFloor).Link, "{seat}", seat, "{serving}", b.Serving.ID)
 	everything := func() {
 		for _, a := range roomTable {
 			for _, w := range []*watched{floor, kitchen} {
@@ -46,13 +47,13 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	}
 	everything()
 	kitchen.post("/kitchen/blind", "code", b.Serving.Code, "why", "A guest feels unwell")
-	floor.reads(append(canaries, later)...)
-	kitchen.reads(canaryTitle, canaryHypothesis, canarySampleA, canarySampleB, canaryNameID, nameA, nameB)
+	floor.reads(append(servertest.Canaries, later)...)
+	kitchen.reads(servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID, servertest.NameA, servertest.NameB)
 
-	f.must(f.svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), id))
 	floor.seen.Reset()
 	kitchen.seen.Reset()
 	everything()
-	floor.reads(append(canaries, nameA, nameB)...)
-	kitchen.reads(append(canaries, nameA, nameB)...)
+	floor.reads(append(servertest.Canaries, servertest.NameA, servertest.NameB)...)
+	kitchen.reads(append(servertest.Canaries, servertest.NameA, servertest.NameB)...)
 }

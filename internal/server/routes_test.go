@@ -12,6 +12,7 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server"
+	"cloche/internal/server/servertest"
 )
 
 // access is what one route gives to each role while the study is in each state:
@@ -71,41 +72,41 @@ var accessTable = []access{
 	{method: "GET", path: "/t/{t}/start", lead: always(other), others: always(other)},
 	{method: "GET", path: "/t/{t}/servings/none", lead: always(other), others: always(other)},
 
-	{method: "GET", path: "/studies", lead: always(ok), others: always(other), shows: []string{canaryTitle}},
+	{method: "GET", path: "/studies", lead: always(ok), others: always(other), shows: []string{servertest.CanaryTitle}},
 	{method: "GET", path: "/studies/new", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/studies", lead: always(other), others: always(other)},
 	{method: "GET", path: "/studies/upload", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/studies/upload", lead: always(http.StatusUnprocessableEntity), others: always(other)},
-	{method: "GET", path: "/studies/{id}/edit/question", lead: [4]int{ok, other, other, other}, others: always(other), shows: []string{canaryTitle, canaryHypothesis}},
-	{method: "GET", path: "/studies/{id}/size", lead: [4]int{ok, other, other, other}, others: always(other), shows: []string{"assessors are needed"}, hides: []string{canaryTitle, canaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/edit/question", lead: [4]int{ok, other, other, other}, others: always(other), shows: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/size", lead: [4]int{ok, other, other, other}, others: always(other), shows: []string{"assessors are needed"}, hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
 	{method: "POST", path: "/studies/{id}/photos/{dish}", lead: [4]int{http.StatusUnprocessableEntity, other, other, other}, others: always(other)},
 	{method: "POST", path: "/studies/{id}/edit/question", lead: [4]int{conflict, other, other, other}, others: always(other)},
-	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{canaryTitle, canaryHypothesis, nameA, nameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
-	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{canaryHypothesis}},
+	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
+	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{servertest.CanaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/plan", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/plan.txt", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/plan.json", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/data.zip", lead: [4]int{ok, ok, conflict, ok}, others: always(other), shows: []string{"PK"}},
 	{method: "GET", path: "/studies/{id}/amend", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/delete", lead: always(ok), others: always(other)},
-	{method: "GET", path: "/studies/{id}/photos/{dish}", lead: always(ok), others: always(other), shows: []string{jpegMark}},
+	{method: "GET", path: "/studies/{id}/photos/{dish}", lead: always(ok), others: always(other), shows: []string{servertest.JpegMark}},
 	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other), shows: []string{"Balance of the serving plan"}},
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"begun"}},
-	{method: "GET", path: "/studies/{id}/dry-run", lead: always(ok), others: always(other), shows: []string{"Nobody has tasted", "Simulated, invented ratings"}, hides: []string{canaryHypothesis, canaryDish}},
+	{method: "GET", path: "/studies/{id}/dry-run", lead: always(ok), others: always(other), shows: []string{"Nobody has tasted", "Simulated, invented ratings"}, hides: []string{servertest.CanaryHypothesis, servertest.CanaryDish}},
 	{method: "GET", path: "/studies/{id}/rehearsal", lead: always(other), others: always(other)},
-	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept", "How salty is it?"}, hides: []string{canaryTitle, canaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept", "How salty is it?"}, hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept"}},
 	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(other), others: always(other)},
 	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/servings/none", lead: always(http.StatusUnprocessableEntity), others: always(other)},
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/servings/none", lead: always(other), others: always(other)},
-	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok}, others: always(other), hides: []string{canaryTitle, canaryHypothesis, nameA, nameB}},
-	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{nameA, nameB}},
-	{method: "GET", path: "/studies/{id}/events", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"event: fresh", "finished"}, hides: []string{nameA, nameB}},
-	{method: "GET", path: "/studies/{id}/screen", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{canaryTitle, canaryHypothesis, nameA, nameB}},
-	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other), shows: []string{"Close this study?"}, hides: []string{nameA, nameB}},
-	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name"}, hides: []string{canaryDish, canaryNameID}},
-	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name,attribute,value"}, hides: []string{canaryDish, canaryNameID}},
-	{method: "GET", path: "/studies/{id}/findings.json", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{`"findings"`}, hides: []string{canarySampleA, canarySampleB}},
+	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok}, others: always(other), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/events", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"event: fresh", "finished"}, hides: []string{servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/screen", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other), shows: []string{"Close this study?"}, hides: []string{servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
+	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name,attribute,value"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
+	{method: "GET", path: "/studies/{id}/findings.json", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{`"findings"`}, hides: []string{servertest.CanarySampleA, servertest.CanarySampleB}},
 
 	{method: "POST", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 
@@ -135,32 +136,32 @@ func fill(path, id, join, token string) string {
 func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 	for state := panel.Draft; state <= panel.Closed; state++ {
 		t.Run(state.String(), func(t *testing.T) {
-			f := newFixture(t)
-			id, join := f.inState(custard, state)
+			f := servertest.New(t)
+			id, join := f.InState(servertest.Custard, state)
 			token := ""
 			if join != "" {
-				token = f.seatedToken(id, join)
+				token = f.SeatedToken(id, join)
 			}
-			lead, stranger, guest := f.lead(), f.visitor(), f.visitor()
-			partner := f.partner()
-			elsewhere, _ := f.inState(custard, panel.Open)
-			kitchen, floor := f.staff(elsewhere, panel.RoleKitchen), f.staff(elsewhere, panel.RoleFloor)
+			lead, stranger, guest := f.Lead(), f.Visitor(), f.Visitor()
+			partner := partner(f)
+			elsewhere, _ := f.InState(servertest.Custard, panel.Open)
+			kitchen, floor := f.Staff(elsewhere, panel.RoleKitchen), f.Staff(elsewhere, panel.RoleFloor)
 			if state == panel.Open {
-				guest.post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
+				guest.Post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
 			}
 			for _, a := range accessTable {
-				path := strings.ReplaceAll(fill(a.path, id, join, token), "{dish}", canaryDish)
+				path := strings.ReplaceAll(fill(a.path, id, join, token), "{dish}", servertest.CanaryDish)
 				t.Run(a.method+" "+a.path, func(t *testing.T) {
-					for name, v := range map[string]*visitor{"stranger": stranger, "assessor": guest, "kitchen elsewhere": kitchen, "floor elsewhere": floor} {
-						v.t = t
-						f.clock.pass(2 * time.Minute) // wrong passwords wait no longer
-						p := v.first(a.method, path)
+					for name, v := range map[string]*servertest.Visitor{"stranger": stranger, "assessor": guest, "kitchen elsewhere": kitchen, "floor elsewhere": floor} {
+						v.T = t
+						f.Clock.Pass(2 * time.Minute) // wrong passwords wait no longer
+						p := v.First(a.method, path)
 						checkAccess(t, name, p, a.others[state])
-						if to := p.header.Get("Location"); a.shows != nil && a.others[state] == other && !strings.HasPrefix(to, "/sign-in") {
+						if to := p.Header.Get("Location"); a.shows != nil && a.others[state] == other && !strings.HasPrefix(to, "/sign-in") {
 							t.Errorf("%s is sent to %q, want /sign-in", name, to)
 						}
-						for _, x := range append(a.shows, canaryTitle, canaryHypothesis) {
-							if strings.Contains(p.all(), x) {
+						for _, x := range append(a.shows, servertest.CanaryTitle, servertest.CanaryHypothesis) {
+							if strings.Contains(p.All(), x) {
 								t.Errorf("%s may read %q", name, x)
 							}
 						}
@@ -168,25 +169,25 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 					if strings.HasPrefix(a.path, "/sign-") && a.method == "POST" {
 						return // asked from the lead in tests of their own
 					}
-					partner.t = t
-					checkPartner(t, a, state, partner.first(a.method, path))
-					lead.t = t
-					checkLead(t, a, state, lead.first(a.method, path))
+					partner.T = t
+					checkPartner(t, a, state, partner.First(a.method, path))
+					lead.T = t
+					checkLead(t, a, state, lead.First(a.method, path))
 				})
 			}
 		})
 	}
 }
 
-func checkAccess(t *testing.T, who string, p page, want int) {
+func checkAccess(t *testing.T, who string, p servertest.Page, want int) {
 	t.Helper()
-	if p.status != want {
-		t.Errorf("%s gets %d, want %d", who, p.status, want)
+	if p.Status != want {
+		t.Errorf("%s gets %d, want %d", who, p.Status, want)
 	}
 }
 
 // checkPartner: the partner reads what the lead reads, and changes nothing.
-func checkPartner(t *testing.T, a access, state panel.State, p page) {
+func checkPartner(t *testing.T, a access, state panel.State, p servertest.Page) {
 	t.Helper()
 	want := a.lead[state]
 	if a.partner != nil {
@@ -199,39 +200,25 @@ func checkPartner(t *testing.T, a access, state panel.State, p page) {
 	}
 	checkAccess(t, "partner", p, want)
 	for _, x := range a.hides {
-		if state != panel.Closed && strings.Contains(p.all(), x) {
+		if state != panel.Closed && strings.Contains(p.All(), x) {
 			t.Errorf("the partner may read %q while the study is %s", x, state)
 		}
 	}
 }
 
-func checkLead(t *testing.T, a access, state panel.State, p page) {
+func checkLead(t *testing.T, a access, state panel.State, p servertest.Page) {
 	t.Helper()
 	checkAccess(t, "lead", p, a.lead[state])
 	for _, x := range a.shows {
-		if a.lead[state] == ok && !strings.Contains(p.body, x) {
+		if a.lead[state] == ok && !strings.Contains(p.Body, x) {
 			t.Errorf("the lead does not find %q", x)
 		}
 	}
 	for _, x := range a.hides {
-		if state != panel.Closed && strings.Contains(p.all(), x) {
+		if state != panel.Closed && strings.Contains(p.All(), x) {
 			t.Errorf("the lead may read %q while the study is %s", x, state)
 		}
 	}
-}
-
-// seatedToken seats an assessor, or at a closed study finds one who was seated.
-func (f *fixture) seatedToken(id, join string) string {
-	f.t.Helper()
-	kept, err := f.svc.Study(f.t.Context(), id)
-	f.must(err)
-	nonce := "a-guest-with-a-link-of-their-own"
-	if kept.State == panel.Closed {
-		nonce = "nonce-of-a-guest-0" // seated before it was closed
-	}
-	token, err := f.svc.Consent(f.t.Context(), join, nonce, panel.PhoneConsent{})
-	f.must(err)
-	return token
 }
 
 // pattern is the route table's form of a path of the tables.
@@ -274,15 +261,15 @@ func TestRouteWithoutRoleIsRefused(t *testing.T) {
 }
 
 func TestUnknownAddressesAreFriendlyAndSayNothing(t *testing.T) {
-	f := newFixture(t)
-	f.inState(custard, panel.Open)
-	v := f.visitor()
+	f := servertest.New(t)
+	f.InState(servertest.Custard, panel.Open)
+	v := f.Visitor()
 	for _, path := range []string{"/nothing", "/join/unknown", "/t/unknown", "/join/" + strings.Repeat("x", 500), "/t/%00", "/join/unknown/declined", "/studies/../t/x"} {
-		p := v.get(path)
-		if p.status != http.StatusNotFound {
-			t.Errorf("%s: status %d, want 404", path, p.status)
+		p := v.Get(path)
+		if p.Status != http.StatusNotFound {
+			t.Errorf("%s: status %d, want 404", path, p.Status)
 		}
-		if got := p.html().Find("h1").Text(); got != "This link leads nowhere" {
+		if got := p.HTML().Find("h1").Text(); got != "This link leads nowhere" {
 			t.Errorf("%s: heading %q", path, got)
 		}
 	}
@@ -300,7 +287,7 @@ func TestErrorPagesSayWhatToDo(t *testing.T) {
 		{"wrong state", panel.ErrWrongState, http.StatusConflict},
 		{"not yet", &panel.NotYetError{What: "this cannot be run", Do: "leave it out"}, http.StatusUnprocessableEntity},
 		{"too large", fmt.Errorf("read: %w", &http.MaxBytesError{Limit: 1}), http.StatusRequestEntityTooLarge},
-		{"ours", fmt.Errorf("disk %s", canaryTitle), http.StatusInternalServerError},
+		{"ours", fmt.Errorf("disk %s", servertest.CanaryTitle), http.StatusInternalServerError},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			for _, toLead := range []bool{false, true} {
@@ -309,7 +296,7 @@ func TestErrorPagesSayWhatToDo(t *testing.T) {
 					t.Errorf("status %d, want %d", status, tc.status)
 				}
 				all := strings.Join(words, " ")
-				if len(words) < 4 || strings.Contains(all, "while doing") || strings.Contains(all, canaryTitle) {
+				if len(words) < 4 || strings.Contains(all, "while doing") || strings.Contains(all, servertest.CanaryTitle) {
 					t.Errorf("words %q hold the cause, or nothing", all)
 				}
 			}
@@ -318,11 +305,11 @@ func TestErrorPagesSayWhatToDo(t *testing.T) {
 }
 
 func TestHeadAnswersAsGetWithoutABody(t *testing.T) {
-	f := newFixture(t)
-	_, join := f.inState(custard, panel.Open)
+	f := servertest.New(t)
+	_, join := f.InState(servertest.Custard, panel.Open)
 	for path, want := range map[string]int{"/": ok, "/healthz": ok, "/join/" + join: ok, "/t/none": missing, "/studies": other} {
-		if p := f.visitor().first(http.MethodHead, path); p.status != want || p.body != "" {
-			t.Errorf("HEAD %s: status %d and %d bytes, want %d and none", path, p.status, len(p.body), want)
+		if p := f.Visitor().First(http.MethodHead, path); p.Status != want || p.Body != "" {
+			t.Errorf("HEAD %s: status %d and %d bytes, want %d and none", path, p.Status, len(p.Body), want)
 		}
 	}
 }

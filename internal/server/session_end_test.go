@@ -12,6 +12,7 @@ import (
 	"github.com/PuerkitoBio/goquery"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 // firstForm reads the first form of a page: its address, and the values that it sends.
@@ -35,38 +36,38 @@ func firstForm(doc *goquery.Document) (action string, values url.Values) {
 // ended, signs in on the page that comes, at the second try, and goes on: the step is
 // saved as it was typed.
 func TestAFormAfterTheSessionsEndIsKept(t *testing.T) {
-	f := newFixture(t)
-	id := f.uploaded(custard)
-	lead := f.lead()
-	f.clock.pass(panel.SessionLength + time.Minute)
+	f := servertest.New(t)
+	id := f.Uploaded(servertest.Custard)
+	lead := f.Lead()
+	f.Clock.Pass(panel.SessionLength + time.Minute)
 	const typed = "  A name & its <salt>:\r\n\"more\" than before?"
 	step := "/studies/" + id + "/edit/question"
-	p := lead.post(step, "revision", "1", "do", "save", "hypothesis", typed)
-	if p.status != http.StatusForbidden || p.html().Find("#password").Length() != 1 {
-		t.Fatalf("status %d, want the page that asks for the password", p.status)
+	p := lead.Post(step, "revision", "1", "do", "save", "hypothesis", typed)
+	if p.Status != http.StatusForbidden || p.HTML().Find("#password").Length() != 1 {
+		t.Fatalf("status %d, want the page that asks for the password", p.Status)
 	}
-	for _, password := range []string{"wrong", leadPassword} {
-		action, values := firstForm(p.html())
+	for _, password := range []string{"wrong", servertest.LeadPassword} {
+		action, values := firstForm(p.HTML())
 		if action != "/sign-in" {
 			t.Fatalf("the form goes to %q", action)
 		}
 		values.Set("password", password)
-		p = lead.do(http.MethodPost, action, "application/x-www-form-urlencoded", strings.NewReader(values.Encode()))
-		f.clock.pass(time.Minute)
+		p = lead.Do(http.MethodPost, action, "application/x-www-form-urlencoded", strings.NewReader(values.Encode()))
+		f.Clock.Pass(time.Minute)
 	}
-	action, values := firstForm(p.html())
+	action, values := firstForm(p.HTML())
 	if action != step {
 		t.Fatalf("after signing in the form goes to %q, want %s", action, step)
 	}
 	if values.Has("password") {
 		t.Error("the password rides along")
 	}
-	p = lead.do(http.MethodPost, action, "application/x-www-form-urlencoded", strings.NewReader(values.Encode()))
-	if p.path != step || p.status != http.StatusOK {
-		t.Fatalf("sent again: status %d at %s", p.status, p.path)
+	p = lead.Do(http.MethodPost, action, "application/x-www-form-urlencoded", strings.NewReader(values.Encode()))
+	if p.Path != step || p.Status != http.StatusOK {
+		t.Fatalf("sent again: status %d at %s", p.Status, p.Path)
 	}
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
+	kept, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
 	if want := strings.TrimSpace(strings.ReplaceAll(typed, "\r\n", "\n")); kept.Asked.Hypothesis != want {
 		t.Errorf("kept %q, want %q", kept.Asked.Hypothesis, want)
 	}
@@ -75,46 +76,46 @@ func TestAFormAfterTheSessionsEndIsKept(t *testing.T) {
 // TestAFileAfterTheSessionsEnd: a file cannot be kept on a page, and the page says so;
 // what was typed beside it is.
 func TestAFileAfterTheSessionsEnd(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
-	f.clock.pass(panel.SessionLength + time.Minute)
+	f := servertest.New(t)
+	lead := f.Lead()
+	f.Clock.Pass(panel.SessionLength + time.Minute)
 	var b bytes.Buffer
 	w := multipart.NewWriter(&b)
 	part, err := w.CreateFormFile("file", "study.yaml")
-	f.must(err)
-	_, err = part.Write([]byte(custard))
-	f.must(err)
-	f.must(w.WriteField("text", "typed"))
-	f.must(w.Close())
-	p := lead.do(http.MethodPost, "/studies/upload", w.FormDataContentType(), &b)
-	if _, values := firstForm(p.html()); values.Get("again.text") != "typed" || !strings.Contains(p.body, "A file has to be chosen again") {
-		t.Errorf("status %d, carried %v", p.status, values)
+	f.Must(err)
+	_, err = part.Write([]byte(servertest.Custard))
+	f.Must(err)
+	f.Must(w.WriteField("text", "typed"))
+	f.Must(w.Close())
+	p := lead.Do(http.MethodPost, "/studies/upload", w.FormDataContentType(), &b)
+	if _, values := firstForm(p.HTML()); values.Get("again.text") != "typed" || !strings.Contains(p.Body, "A file has to be chosen again") {
+		t.Errorf("status %d, carried %v", p.Status, values)
 	}
 }
 
 // TestSignInGoesOnToTheWholeAddress: what stands behind the question mark too.
 func TestSignInGoesOnToTheWholeAddress(t *testing.T) {
-	f := newFixture(t)
-	id := f.uploaded(custard)
-	lead := f.lead()
-	f.clock.pass(panel.SessionLength + time.Minute)
-	p := lead.get("/studies/" + id + "/edit/size?spread=11")
-	if got := p.html().Find("input[name=to]").AttrOr("value", ""); got != "/studies/"+id+"/edit/size?spread=11" {
+	f := servertest.New(t)
+	id := f.Uploaded(servertest.Custard)
+	lead := f.Lead()
+	f.Clock.Pass(panel.SessionLength + time.Minute)
+	p := lead.Get("/studies/" + id + "/edit/size?spread=11")
+	if got := p.HTML().Find("input[name=to]").AttrOr("value", ""); got != "/studies/"+id+"/edit/size?spread=11" {
 		t.Errorf("goes on to %q", got)
 	}
 }
 
 // TestStaffStaySignedInForAServiceDay, from the morning's preparation to after midnight.
 func TestStaffStaySignedInForAServiceDay(t *testing.T) {
-	f := newFixture(t)
-	id, _ := f.inState(custard, panel.Open)
-	lead, floor := f.lead(), f.staff(id, panel.RoleFloor)
-	f.clock.pass(18 * time.Hour)
-	if p := floor.get("/floor"); p.status != http.StatusOK || p.path != "/floor" {
-		t.Errorf("floor after 18 hours: status %d at %s", p.status, p.path)
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Open)
+	lead, floor := f.Lead(), f.Staff(id, panel.RoleFloor)
+	f.Clock.Pass(18 * time.Hour)
+	if p := floor.Get("/floor"); p.Status != http.StatusOK || p.Path != "/floor" {
+		t.Errorf("floor after 18 hours: status %d at %s", p.Status, p.Path)
 	}
-	if p := lead.get("/studies"); p.path != "/studies" {
-		t.Errorf("lead after 18 hours: at %s", p.path)
+	if p := lead.Get("/studies"); p.Path != "/studies" {
+		t.Errorf("lead after 18 hours: at %s", p.Path)
 	}
 }
 
@@ -122,37 +123,37 @@ func TestChangePassword(t *testing.T) {
 	const next = "seven lids on one shelf"
 	for _, tc := range []struct{ name, current, next, again, wrong string }{
 		{"wrong password", "guess", next, next, "current"},
-		{"too short", leadPassword, "short", "short", "next"},
-		{"typed differently", leadPassword, next, next + "x", "again"},
-		{"right", leadPassword, next, next, ""},
+		{"too short", servertest.LeadPassword, "short", "short", "next"},
+		{"typed differently", servertest.LeadPassword, next, next + "x", "again"},
+		{"right", servertest.LeadPassword, next, next, ""},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			f := newFixture(t)
-			lead, elsewhere := f.lead(), f.lead()
-			p := lead.post("/password", "current", tc.current, "next", tc.next, "again", tc.again)
+			f := servertest.New(t)
+			lead, elsewhere := f.Lead(), f.Lead()
+			p := lead.Post("/password", "current", tc.current, "next", tc.next, "again", tc.again)
 			if tc.wrong != "" {
-				if p.status != http.StatusUnprocessableEntity || p.html().Find("#"+tc.wrong+"-wrong").Length() != 1 {
-					t.Errorf("status %d without a problem at %s", p.status, tc.wrong)
+				if p.Status != http.StatusUnprocessableEntity || p.HTML().Find("#"+tc.wrong+"-wrong").Length() != 1 {
+					t.Errorf("status %d without a problem at %s", p.Status, tc.wrong)
 				}
-				if q := elsewhere.get("/studies"); q.path != "/studies" {
+				if q := elsewhere.Get("/studies"); q.Path != "/studies" {
 					t.Error("nothing was changed, and the other session ended")
 				}
 				return
 			}
-			if p.html().Find(`[role=status]`).Length() != 1 {
-				t.Errorf("status %d, and no word that it is done", p.status)
+			if p.HTML().Find(`[role=status]`).Length() != 1 {
+				t.Errorf("status %d, and no word that it is done", p.Status)
 			}
-			if q := lead.get("/studies"); q.path != "/studies" {
-				t.Errorf("signed out here: at %s", q.path)
+			if q := lead.Get("/studies"); q.Path != "/studies" {
+				t.Errorf("signed out here: at %s", q.Path)
 			}
-			if q := elsewhere.get("/studies"); q.path != "/sign-in" {
-				t.Errorf("still signed in elsewhere: at %s", q.path)
+			if q := elsewhere.Get("/studies"); q.Path != "/sign-in" {
+				t.Errorf("still signed in elsewhere: at %s", q.Path)
 			}
-			if q := f.visitor().post("/sign-in", "password", next); q.path != "/studies" {
-				t.Errorf("the new password leads to %s", q.path)
+			if q := f.Visitor().Post("/sign-in", "password", next); q.Path != "/studies" {
+				t.Errorf("the new password leads to %s", q.Path)
 			}
-			if q := f.visitor().post("/sign-in", "password", leadPassword); q.status != http.StatusForbidden {
-				t.Errorf("the old password: status %d", q.status)
+			if q := f.Visitor().Post("/sign-in", "password", servertest.LeadPassword); q.Status != http.StatusForbidden {
+				t.Errorf("the old password: status %d", q.Status)
 			}
 		})
 	}

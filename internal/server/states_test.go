@@ -7,27 +7,28 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 // TestPagesAgree reads the counts off every page that shows them, with somebody in
 // several states.
 func TestPagesAgree(t *testing.T) {
-	f := newFixture(t)
-	id, join := f.inState(custard, panel.Open)
-	floor, kitchen, lead := f.staff(id, panel.RoleFloor), f.staff(id, panel.RoleKitchen), f.lead()
-	f.tasted(join, "a-guest-who-has-finished", "40", "60")
-	_, err := f.svc.Consent(t.Context(), join, "a-guest-who-reads-first", panel.PhoneConsent{})
-	f.must(err)
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	floor, kitchen, lead := f.Staff(id, panel.RoleFloor), f.Staff(id, panel.RoleKitchen), f.Lead()
+	f.Tasted(join, "a-guest-who-has-finished", "40", "60")
+	_, err := f.Svc.Consent(t.Context(), join, "a-guest-who-reads-first", panel.PhoneConsent{})
+	f.Must(err)
 	for _, nonce := range []string{"a-guest-who-is-eating", "a-guest-who-waits-one", "a-guest-who-waits-two"} {
-		f.began(join, nonce)
+		f.Began(join, nonce)
 	}
-	floor.post(floor.get("/floor").html().Find("form[action$='/served']").AttrOr("action", ""))
+	floor.Post(floor.Get("/floor").HTML().Find("form[action$='/served']").AttrOr("action", ""))
 
 	want := map[string]string{"joined": "5", "tasting": "1", "finished": "1", "waiting for a plate": "2"}
 	sentence := "Of 5 joined: 1 starting, 2 waiting for a plate, 1 tasting, 1 finished."
-	read := func(p page, list, where string) {
+	read := func(p servertest.Page, list, where string) {
 		t.Helper()
-		doc := p.html()
+		doc := p.HTML()
 		for i, dt := range doc.Find(list + " dt").EachIter() {
 			what := strings.FieldsFunc(dt.Text(), func(r rune) bool { return r == ',' || r == ':' })[0]
 			if n, counted := want[what]; counted && doc.Find(list+" dd").Eq(i).Text() != n {
@@ -38,18 +39,18 @@ func TestPagesAgree(t *testing.T) {
 			t.Errorf("%s does not say %q: %s", where, sentence, text)
 		}
 	}
-	read(lead.get("/studies/"+id), ".counts", "board")
-	read(lead.get("/studies/"+id+"/screen"), ".counts", "television")
-	read(kitchen.get("/kitchen"), ".tally", "kitchen")
-	every := floor.get("/floor?show=all")
+	read(lead.Get("/studies/"+id), ".counts", "board")
+	read(lead.Get("/studies/"+id+"/screen"), ".counts", "television")
+	read(kitchen.Get("/kitchen"), ".tally", "kitchen")
+	every := floor.Get("/floor?show=all")
 	read(every, ".none", "floor")
 	for i, n := range []int{2, 1, 5} {
-		if got := every.html().Find(".tabs strong").Eq(i).Text(); got != strconv.Itoa(n) {
+		if got := every.HTML().Find(".tabs strong").Eq(i).Text(); got != strconv.Itoa(n) {
 			t.Errorf("tab %d of the floor counts %s, want %d", i+1, got, n)
 		}
 	}
 	rings := map[string]int{}
-	for _, g := range lead.get("/studies/" + id).html().Find("svg.places").First().Find("g").EachIter() {
+	for _, g := range lead.Get("/studies/" + id).HTML().Find("svg.places").First().Find("g").EachIter() {
 		rings[g.AttrOr("class", "")]++
 	}
 	if rings["finished"] != 1 || rings["tasting"] != 1 || rings["joined"] != 3 || rings["free"] != 7 || rings["gone"] != 0 {
@@ -60,12 +61,12 @@ func TestPagesAgree(t *testing.T) {
 // TestKitchenPlatesWhatIsDue: a second plate is not asked for while its guest has
 // not had the first.
 func TestKitchenPlatesWhatIsDue(t *testing.T) {
-	f := newFixture(t)
-	id, join := f.inState(custard, panel.Open)
-	floor, kitchen := f.staff(id, panel.RoleFloor), f.staff(id, panel.RoleKitchen)
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	floor, kitchen := f.Staff(id, panel.RoleFloor), f.Staff(id, panel.RoleKitchen)
 	due := func(state string) []string {
 		var codes []string
-		for _, li := range kitchen.get("/kitchen").html().Find("#due-" + state + " .codes li").EachIter() {
+		for _, li := range kitchen.Get("/kitchen").HTML().Find("#due-" + state + " .codes li").EachIter() {
 			codes = append(codes, strings.TrimSpace(li.Text()))
 		}
 		return codes
@@ -73,36 +74,36 @@ func TestKitchenPlatesWhatIsDue(t *testing.T) {
 	if now, next := due("now"), due("next"); len(now)+len(next) != 0 {
 		t.Errorf("with nobody there, %v are due now and %v next", now, next)
 	}
-	first, err := f.svc.Consent(t.Context(), join, "a-guest-with-time", panel.PhoneConsent{})
-	f.must(err)
+	first, err := f.Svc.Consent(t.Context(), join, "a-guest-with-time", panel.PhoneConsent{})
+	f.Must(err)
 	if now, next := due("now"), due("next"); len(now) != 0 || len(next) != 1 {
 		t.Errorf("while the guest reads, %v are due now and %v next; want one next", now, next)
 	}
-	f.must(f.svc.Start(t.Context(), first))
-	b, err := f.svc.Ballot(t.Context(), first)
-	f.must(err)
+	f.Must(f.Svc.Start(t.Context(), first))
+	b, err := f.Svc.Ballot(t.Context(), first)
+	f.Must(err)
 	if now, next := due("now"), due("next"); !slices.Equal(now, []string{b.Serving.Code}) || len(next) != 0 {
 		t.Errorf("%v are due now and %v next; want %s now", now, next, b.Serving.Code)
 	}
-	floor.post(floor.get("/floor").html().Find("form[action$='/served']").AttrOr("action", ""))
+	floor.Post(floor.Get("/floor").HTML().Find("form[action$='/served']").AttrOr("action", ""))
 	if now, next := due("now"), due("next"); len(now) != 0 || len(next) != 1 || next[0] == b.Serving.Code {
 		t.Errorf("with the plate on the table %v are due now and %v next; want the second next", now, next)
 	}
-	if got := kitchen.get("/kitchen").html().Find("#wave-1 .how").First().Text(); !strings.Contains(got, "12 plates: 11 without a guest yet, 1 out") {
+	if got := kitchen.Get("/kitchen").HTML().Find("#wave-1 .how").First().Text(); !strings.Contains(got, "12 plates: 11 without a guest yet, 1 out") {
 		t.Errorf("the wave says %q", got)
 	}
 }
 
 // TestPlatingSheetsAscend prints a sheet while plates stand in every state.
 func TestPlatingSheetsAscend(t *testing.T) {
-	f := newFixture(t)
-	id, join := f.inState(custard, panel.Open)
-	floor, kitchen := f.staff(id, panel.RoleFloor), f.staff(id, panel.RoleKitchen)
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	floor, kitchen := f.Staff(id, panel.RoleFloor), f.Staff(id, panel.RoleKitchen)
 	for _, nonce := range []string{"a-guest-who-is-eating", "a-guest-who-waits-one", "a-guest-who-waits-two"} {
-		f.began(join, nonce)
+		f.Began(join, nonce)
 	}
-	floor.post(floor.get("/floor").html().Find("form[action$='/served']").AttrOr("action", ""))
-	for _, list := range kitchen.get("/kitchen/plating").html().Find("ul.tick").EachIter() {
+	floor.Post(floor.Get("/floor").HTML().Find("form[action$='/served']").AttrOr("action", ""))
+	for _, list := range kitchen.Get("/kitchen/plating").HTML().Find("ul.tick").EachIter() {
 		var codes []string
 		for _, li := range list.Find("li").EachIter() {
 			codes = append(codes, li.Text())

@@ -7,19 +7,20 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server"
+	"cloche/internal/server/servertest"
 )
 
 func TestUploadWithMistakesKeepsWhatWasTyped(t *testing.T) {
 	const wrong = "cloche: 1\ntitel: Salt & <b>sugar</b>\n\n# a remark of mine\n"
-	f := newFixture(t)
-	lead := f.lead()
+	f := servertest.New(t)
+	lead := f.Lead()
 	for _, tc := range []struct{ name, file string }{{"typed", ""}, {"as a file", "my study.yaml"}} {
 		t.Run(tc.name, func(t *testing.T) {
-			lead.t = t
-			p := lead.upload(tc.file, wrong)
-			doc := p.html()
-			if p.status != http.StatusUnprocessableEntity {
-				t.Errorf("status %d, want 422", p.status)
+			lead.T = t
+			p := lead.Upload(tc.file, wrong)
+			doc := p.HTML()
+			if p.Status != http.StatusUnprocessableEntity {
+				t.Errorf("status %d, want 422", p.Status)
 			}
 			if got := doc.Find("textarea").Text(); got != wrong {
 				t.Errorf("the text comes back as %q, want %q", got, wrong)
@@ -32,16 +33,16 @@ func TestUploadWithMistakesKeepsWhatWasTyped(t *testing.T) {
 			}
 		})
 	}
-	studies, err := f.svc.Studies(t.Context())
-	f.must(err)
+	studies, err := f.Svc.Studies(t.Context())
+	f.Must(err)
 	if len(studies) != 0 {
 		t.Errorf("%d studies were kept, want none", len(studies))
 	}
 }
 
 func TestUploadOfWhatIsNoStudyFile(t *testing.T) {
-	f := newFixture(t)
-	lead := f.lead()
+	f := servertest.New(t)
+	lead := f.Lead()
 	for _, tc := range []struct {
 		name, content string
 		status        int
@@ -54,25 +55,25 @@ func TestUploadOfWhatIsNoStudyFile(t *testing.T) {
 		{"only a script", "<script>alert(1)</script>", http.StatusUnprocessableEntity, "mending"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			lead.t = t
-			p := lead.upload("x.yaml", tc.content)
-			if p.status != tc.status || !strings.Contains(p.html().Find("main").Text(), tc.says) {
-				t.Errorf("status %d, want %d and %q in: %s", p.status, tc.status, tc.says, p.html().Find("main").Text())
+			lead.T = t
+			p := lead.Upload("x.yaml", tc.content)
+			if p.Status != tc.status || !strings.Contains(p.HTML().Find("main").Text(), tc.says) {
+				t.Errorf("status %d, want %d and %q in: %s", p.Status, tc.status, tc.says, p.HTML().Find("main").Text())
 			}
 		})
 	}
 }
 
 func TestUploadTypedTextKeepsItsLines(t *testing.T) {
-	f := newFixture(t)
-	p := f.lead().upload("", strings.ReplaceAll(custard, "\n", "\r\n")) // as browsers send it
-	id := strings.TrimPrefix(p.path, "/studies/")
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
-	if kept.File != custard {
-		t.Errorf("kept\n%q, want\n%q", kept.File, custard)
+	f := servertest.New(t)
+	p := f.Lead().Upload("", strings.ReplaceAll(servertest.Custard, "\n", "\r\n")) // as browsers send it
+	id := strings.TrimPrefix(p.Path, "/studies/")
+	kept, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
+	if kept.File != servertest.Custard {
+		t.Errorf("kept\n%q, want\n%q", kept.File, servertest.Custard)
 	}
-	if got := f.lead().get("/studies/" + id + "/edit/text").html().Find("textarea").Text(); got != custard {
+	if got := f.Lead().Get("/studies/" + id + "/edit/text").HTML().Find("textarea").Text(); got != servertest.Custard {
 		t.Errorf("the page of the file holds %q", got)
 	}
 }
@@ -80,14 +81,14 @@ func TestUploadTypedTextKeepsItsLines(t *testing.T) {
 // TestUploadKeepsAFileWithMistakesWhenAsked: the file becomes a draft as it is.
 func TestUploadKeepsAFileWithMistakesWhenAsked(t *testing.T) {
 	const wrong = "cloche: 1\ntitel: Salt & sugar\n\n# a remark of mine\n"
-	f := newFixture(t)
-	lead := f.lead()
-	if keep := lead.upload("", wrong).html().Find("button[name=keep]").Length(); keep != 1 {
+	f := servertest.New(t)
+	lead := f.Lead()
+	if keep := lead.Upload("", wrong).HTML().Find("button[name=keep]").Length(); keep != 1 {
 		t.Fatalf("%d buttons to keep it, want 1", keep)
 	}
-	p := lead.post("/studies/upload", "text", strings.ReplaceAll(wrong, "\n", "\r\n"), "keep", "yes")
-	kept, err := f.svc.Study(t.Context(), strings.TrimPrefix(p.path, "/studies/"))
-	f.must(err)
+	p := lead.Post("/studies/upload", "text", strings.ReplaceAll(wrong, "\n", "\r\n"), "keep", "yes")
+	kept, err := f.Svc.Study(t.Context(), strings.TrimPrefix(p.Path, "/studies/"))
+	f.Must(err)
 	if kept.File != wrong || len(kept.Problems) == 0 {
 		t.Errorf("kept %q with %d problems", kept.File, len(kept.Problems))
 	}
@@ -96,9 +97,9 @@ func TestUploadKeepsAFileWithMistakesWhenAsked(t *testing.T) {
 // TestDraftSaysWhatItWillDo: source of the temperatures, SI 2013/2996 Schedule 4
 // (UK) and FDA Food Code 3-501.16 (USA).
 func TestDraftSaysWhatItWillDo(t *testing.T) {
-	f := newFixture(t)
-	id := f.uploaded(custard)
-	text := strings.Join(strings.Fields(f.lead().get("/studies/"+id).html().Find("main").Text()), " ")
+	f := servertest.New(t)
+	id := f.Uploaded(servertest.Custard)
+	text := strings.Join(strings.Fields(f.Lead().Get("/studies/"+id).HTML().Find("main").Text()), " ")
 	for _, want := range []string{
 		"12 assessors", "all 2 samples", "60 g", "55 °C", "eggs, milk, celery, nutmeg",
 		"63 °C or above", "8 °C or below", "57 °C and 5 °C", "Local rules come first",
@@ -110,7 +111,7 @@ func TestDraftSaysWhatItWillDo(t *testing.T) {
 			t.Errorf("the draft lacks %q in:\n%s", want, text)
 		}
 	}
-	if portions := f.lead().get("/studies/" + id).html().Find("td[data-label=Portions]").Text(); portions != "24" {
+	if portions := f.Lead().Get("/studies/" + id).HTML().Find("td[data-label=Portions]").Text(); portions != "24" {
 		t.Errorf("%s portions, want 24: 12 assessors of 2 servings each", portions)
 	}
 }
@@ -124,10 +125,10 @@ func TestCautionsFollowTheDish(t *testing.T) {
 		{"no allergens", "[milk, eggs, celery], also contains: [nutmeg]", "[]", "names none of the 14", ""},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			f := newFixture(t)
-			sound := strings.Replace(custard, "{assessors: 12}", "{assessors: 12, minimum age: 18}", 1)
-			id := f.uploaded(strings.Replace(sound, tc.from, tc.to, 1))
-			text := f.lead().get("/studies/" + id).html().Find(".caution").Text()
+			f := servertest.New(t)
+			sound := strings.Replace(servertest.Custard, "{assessors: 12}", "{assessors: 12, minimum age: 18}", 1)
+			id := f.Uploaded(strings.Replace(sound, tc.from, tc.to, 1))
+			text := f.Lead().Get("/studies/" + id).HTML().Find(".caution").Text()
 			if !strings.Contains(text, tc.says) || tc.not != "" && strings.Contains(text, tc.not) {
 				t.Errorf("cautions %q, want %q and not %q", text, tc.says, tc.not)
 			}
@@ -136,16 +137,16 @@ func TestCautionsFollowTheDish(t *testing.T) {
 }
 
 func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
-	f := newFixture(t)
-	id := f.uploaded(strings.NewReplacer("rinse: 0 s", "rinse: 0 s, design: one", "test: paired-t", "test: welch-t").Replace(custard))
-	lead := f.lead()
-	p := lead.get("/studies/" + id + "/edit/lock")
-	if p.html().Find("form[action$=lock]").Length() != 0 || !strings.Contains(p.html().Find(".problems").Text(), "design: one") {
-		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.html().Find(".problems").Text())
+	f := servertest.New(t)
+	id := f.Uploaded(strings.NewReplacer("rinse: 0 s", "rinse: 0 s, design: one", "test: paired-t", "test: welch-t").Replace(servertest.Custard))
+	lead := f.Lead()
+	p := lead.Get("/studies/" + id + "/edit/lock")
+	if p.HTML().Find("form[action$=lock]").Length() != 0 || !strings.Contains(p.HTML().Find(".problems").Text(), "design: one") {
+		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.HTML().Find(".problems").Text())
 	}
-	lead.post("/studies/"+id+"/lock", "revision", "1")
-	kept, err := f.svc.Study(t.Context(), id)
-	f.must(err)
+	lead.Post("/studies/"+id+"/lock", "revision", "1")
+	kept, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
 	if kept.State != panel.Draft {
 		t.Errorf("the study is %s, want draft", kept.State)
 	}
@@ -159,25 +160,25 @@ func TestInventedDataIsCalledInvented(t *testing.T) {
 		file      string
 		home, own bool // says so on the front page, on the study's pages
 	}{
-		{"a demo", true, custard, true, true},
-		{"an invented study", false, custard, false, true},
-		{"a real study", false, strings.Replace(custard, "invented: true\n", "", 1), false, false},
+		{"a demo", true, servertest.Custard, true, true},
+		{"an invented study", false, servertest.Custard, false, true},
+		{"a real study", false, strings.Replace(servertest.Custard, "invented: true\n", "", 1), false, false},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			f := newFixtureWith(t, server.Options{Invented: tc.demo})
-			id, join := f.inState(tc.file, panel.Open)
-			lead := f.lead()
-			guest := f.visitor()
-			ballot := guest.post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-9")
-			for path, p := range map[string]page{
-				"front page": guest.get("/"), "consent": f.visitor().get("/join/" + join), "ballot": ballot,
-				"study": lead.get("/studies/" + id), "card": lead.get("/studies/" + id + "/sittings/1/card"), "log": lead.get("/studies/" + id + "/log"),
+			f := servertest.NewWith(t, server.Options{Invented: tc.demo})
+			id, join := f.InState(tc.file, panel.Open)
+			lead := f.Lead()
+			guest := f.Visitor()
+			ballot := guest.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-9")
+			for path, p := range map[string]servertest.Page{
+				"front page": guest.Get("/"), "consent": f.Visitor().Get("/join/" + join), "ballot": ballot,
+				"study": lead.Get("/studies/" + id), "card": lead.Get("/studies/" + id + "/sittings/1/card"), "log": lead.Get("/studies/" + id + "/log"),
 			} {
 				want := tc.own
 				if path == "front page" {
 					want = tc.home
 				}
-				if got := strings.Contains(p.html().Find(".invented").Text(), words); got != want {
+				if got := strings.Contains(p.HTML().Find(".invented").Text(), words); got != want {
 					t.Errorf("%s says that the data is invented: %v, want %v", path, got, want)
 				}
 			}

@@ -1,4 +1,4 @@
-package server_test
+package phone_test
 
 import (
 	"slices"
@@ -7,14 +7,15 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 // TestBackAndDoubleTapDoNoHarm: a phone taps twice on every button, goes back
 // after each page, and still ends with two servings rated once, as given first.
 func TestBackAndDoubleTapDoNoHarm(t *testing.T) {
-	f := newFixture(t)
-	id, join := f.inState(custard, panel.Open)
-	phone := browser(t, 360, 740, false)
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	phone := servertest.Browser(t, 360, 740, false)
 	twice := func() {
 		t.Helper()
 		if _, err := chromedp.RunResponse(phone, chromedp.Evaluate[chromedp.Void](
@@ -28,30 +29,30 @@ func TestBackAndDoubleTapDoNoHarm(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	run(t, phone, chromedp.Navigate(f.web.URL+"/join/"+join))
+	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/join/"+join))
 	twice()
-	own := eval[string](t, phone, "location.href")
+	own := servertest.Eval[string](t, phone, "location.href")
 	back()
-	press(t, phone, `main a[href^="/t/"]`) // welcome back: go on with it
-	if got := eval[string](t, phone, "location.href"); got != own {
+	servertest.Press(t, phone, `main a[href^="/t/"]`) // welcome back: go on with it
+	if got := servertest.Eval[string](t, phone, "location.href"); got != own {
 		t.Errorf("going back and on again leads to %s, want the place taken first, %s", got, own)
 	}
 	twice() // begin
 	for _, salt := range []string{"20", "70"} {
-		run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), salt), chromedp.Click(chromedp.CSS(`label.choice:has([value="5"])`)))
+		servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), salt), chromedp.Click(chromedp.CSS(`label.choice:has([value="5"])`)))
 		twice()
 	}
-	if got := text(t, phone, "h1"); got != "Thank you" {
+	if got := servertest.Text(t, phone, "h1"); got != "Thank you" {
 		t.Fatalf("the phone ends at %q", got)
 	}
 	back()
-	run(t, phone, chromedp.Navigate(own))
-	if got := text(t, phone, "h1"); got != "Thank you" {
+	servertest.Run(t, phone, chromedp.Navigate(own))
+	if got := servertest.Text(t, phone, "h1"); got != "Thank you" {
 		t.Errorf("after going back and coming again: %q", got)
 	}
-	f.must(f.svc.Close(t.Context(), id))
-	_, ratings, err := f.svc.Ratings(t.Context(), id)
-	f.must(err)
+	f.Must(f.Svc.Close(t.Context(), id))
+	_, ratings, err := f.Svc.Ratings(t.Context(), id)
+	f.Must(err)
 	var salt []float64
 	for _, r := range ratings {
 		if r.Attribute == "salt" {

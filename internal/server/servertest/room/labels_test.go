@@ -1,4 +1,4 @@
-package server_test
+package room_test
 
 import (
 	"bytes"
@@ -11,16 +11,17 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
 )
 
 // TestLabelsPrintOnTheirPaper prints labels to PDF as a browser does, and reads the
 // size of the pages. Sources: ISO 216 for A4 (210 × 297 mm); US Letter is 8.5 × 11
 // in; a point is 1/72 in (ISO 32000-1, 8.3.2.3).
 func TestLabelsPrintOnTheirPaper(t *testing.T) {
-	f := newFixture(t)
-	id, _ := f.inState(custard, panel.Open)
-	ctx := browser(t, 1280, 800, true)
-	f.joinInBrowser(ctx, f.web.URL, id, panel.RoleKitchen)
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Open)
+	ctx := servertest.Browser(t, 1280, 800, true)
+	f.JoinInBrowser(ctx, f.Web.URL, id, panel.RoleKitchen)
 	for _, tc := range []struct {
 		name, query   string
 		width, height float64 // mm
@@ -30,7 +31,7 @@ func TestLabelsPrintOnTheirPaper(t *testing.T) {
 		{"34 on four sheets of Letter", "?paper=letter&columns=2&rows=5&width=101.6&height=50.8&left=4&top=12.7&across=4&down=0&right=0&lower=0&skip=0", 215.9, 279.4, 4},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			run(t, ctx, chromedp.Navigate(f.web.URL+"/kitchen/labels"+tc.query))
+			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/kitchen/labels"+tc.query))
 			got, err := chromedp.Call(ctx, cdppage.PrintToPDF, cdppage.PrintToPDFParams{PreferCSSPageSize: new(true)})
 			if err != nil {
 				t.Fatal(err)

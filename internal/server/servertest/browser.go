@@ -1,0 +1,264 @@
+package servertest
+
+import (
+	"context"
+	"fmt"
+	"os/exec"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"cloche/internal/panel"
+)
+
+// RoomHost is a name for the service that is neither localhost nor TLS, as in a
+// dining room: browsers trust such an origin less and send other headers.
+const RoomHost = "tasting.test"
+
+// shared is the Chromium of all tests of a package: to start one takes longer
+// than most tests. Each test has a browser context of its own in it.
+var shared struct {
+	once sync.Once
+	ctx  context.Context
+	stop func()
+	err  error
+}
+
+// Browser opens a window of a size, with cookies and files of its own, and
+// returns its context. Complaints of the console (a blocked style, a script
+// error) fail the test.
+func Browser(t *testing.T, width, height int64, dark bool) context.Context {
+	t.Helper()
+	path := chromium(t)
+	shared.once.Do(func() {
+		allocated, stop := chromedp.NewExecAllocator(context.Background(), browserOptions(path)...)
+		shared.ctx, _ = chromedp.NewContext(allocated)
+		shared.stop = stop
+		shared.err = chromedp.Do(shared.ctx)
+	})
+	if shared.err != nil {
+		t.Fatalf("start Chromium: %v", shared.err)
+	}
+	ctx, closeTab := chromedp.NewContext(shared.ctx, chromedp.WithNewBrowserContext())
+	t.Cleanup(closeTab)
+	return opened(t, ctx, width, height, dark)
+}
+
+// BrowserOn starts a Chromium on files that an earlier one may have left, and
+// returns how to close it. What is kept in files outlives it, as what a phone keeps
+// outlives its being switched off.
+func BrowserOn(t *testing.T, files string, width, height int64, dark bool) (context.Context, func()) {
+	t.Helper()
+	allocated, stop := chromedp.NewExecAllocator(t.Context(), append(browserOptions(chromium(t)), chromedp.UserDataDir(files))...)
+	t.Cleanup(stop)
+	ctx, closeTab := chromedp.NewContext(allocated)
+	t.Cleanup(closeTab)
+	ctx = opened(t, ctx, width, height, dark)
+	return ctx, func() {
+		if err := chromedp.Cancel(ctx); err != nil {
+			t.Errorf("close the browser: %v", err)
+		}
+		stop()
+	}
+}
+
+// chromium returns where Chromium is, or skips the test.
+func chromium(t *testing.T) string {
+	t.Helper()
+	if testing.Short() {
+		Skip(t, "a browser takes its time, and -short was asked for")
+	}
+	path, err := exec.LookPath("chromium")
+	if err != nil {
+		Skip(t, "Chromium is not installed: install Debian's package chromium")
+	}
+	return path
+}
+
+func browserOptions(path string) []chromedp.ExecAllocatorOption {
+	return append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("host-resolver-rules", "MAP "+RoomHost+" 127.0.0.1"),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+}
+
+// opened makes a fresh window one of a size and a scheme that is listened to.
+func opened(t *testing.T, ctx context.Context, width, height int64, dark bool) context.Context {
+	t.Helper()
+	ctx, expire := context.WithTimeout(ctx, 5*time.Minute)
+	t.Cleanup(expire)
+	if err := chromedp.Listen(ctx, func(event any) { complain(t, event) }); err != nil {
+		t.Fatal(err)
+	}
+	scheme := "light"
+	if dark {
+		scheme = "dark"
+	}
+	var phone []chromedp.EmulateViewportOption
+	if width < 600 {
+		phone = append(phone, chromedp.EmulateMobile, chromedp.EmulateTouch)
+	}
+	Run(t, ctx, chromedp.EmulateViewport(width, height, phone...))
+	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return ctx
+}
+
+// expected are complaints that belong to a test.
+var expected = regexp.MustCompile(`status of 4\d\d|422|409|net::ERR_(EMPTY_RESPONSE|CONNECTION_RESET|CONNECTION_CLOSED|CONNECTION_REFUSED|FAILED|INTERNET_DISCONNECTED)`)
+
+// complain fails the test for what the browser complains of.
+func complain(t *testing.T, event any) {
+	switch e := event.(type) {
+	case *log.EventEntryAdded:
+		// A form that comes back with mistakes has status 422 and the board of
+		// a closed study 409, which the console notes as failures to load, as it
+		// does when a test takes the network away.
+		asset := strings.Contains(e.Entry.URL, "/assets/")
+		if e.Entry.Level == log.EntryLevelError && (asset && strings.Contains(e.Entry.Text, "status of 4") || !expected.MatchString(e.Entry.Text)) {
+			t.Errorf("console: %s (%s)", e.Entry.Text, e.Entry.URL)
+		}
+	case *runtime.EventExceptionThrown:
+		what := e.ExceptionDetails.Text
+		if e.ExceptionDetails.Exception != nil {
+			what += " " + e.ExceptionDetails.Exception.Description
+		}
+		t.Errorf("script: %s (%s)", what, e.ExceptionDetails.URL)
+	}
+}
+
+// Run takes steps in a browser.
+func Run(t *testing.T, ctx context.Context, steps ...chromedp.Action[chromedp.Void]) {
+	t.Helper()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Press clicks a button or link and waits for the page that it leads to.
+func Press(t *testing.T, ctx context.Context, selector string) {
+	t.Helper()
+	if _, err := chromedp.RunResponse(ctx, chromedp.Click(chromedp.CSS(selector))); err != nil {
+		t.Fatalf("press %s: %v", selector, err)
+	}
+}
+
+// Text returns what an element says, once there is one.
+func Text(t *testing.T, ctx context.Context, selector string) string {
+	t.Helper()
+	// Waited for and read in one step each: a page that keeps itself fresh may
+	// replace an element between finding and reading it.
+	Run(t, ctx, chromedp.WaitReady(chromedp.CSS(selector)))
+	return strings.TrimSpace(Eval[string](t, ctx, fmt.Sprintf("document.querySelector(%q).textContent", selector)))
+}
+
+// Eval runs a script in the page and returns its value.
+func Eval[T any](t *testing.T, ctx context.Context, script string) T {
+	t.Helper()
+	got, err := chromedp.Run(ctx, chromedp.Evaluate[T](script))
+	if err != nil {
+		t.Fatalf("%s: %v", script, err)
+	}
+	return got
+}
+
+// Middle returns a point on an element: a share of its width, half its height.
+func Middle(t *testing.T, ctx context.Context, selector string, share float64) (x, y float64) {
+	t.Helper()
+	box := Eval[[]float64](t, ctx, fmt.Sprintf(
+		`(() => { const e = document.querySelector(%q); e.scrollIntoView({block: "center"}); const b = e.getBoundingClientRect(); return [b.left + b.width * %g, b.top + b.height / 2]; })()`, selector, share))
+	return box[0], box[1]
+}
+
+// Poll waits until a script says true.
+func Poll(t *testing.T, ctx context.Context, script string) {
+	t.Helper()
+	deadline := time.Now().Add(time.Minute) // a phone tries again after up to 20 s
+	for time.Now().Before(deadline) {
+		if Eval[bool](t, ctx, script) {
+			return
+		}
+		Run(t, ctx, chromedp.Sleep(100*time.Millisecond))
+	}
+	t.Fatalf("never came true: %s; the page says: %s", script, Eval[string](t, ctx, `document.body.innerText`))
+}
+
+// Await runs a script that ends later and returns its value.
+func Await[T any](t *testing.T, ctx context.Context, script string) T {
+	t.Helper()
+	got, err := chromedp.Run(ctx, chromedp.Evaluate[T](script, chromedp.EvalAwaitPromise))
+	if err != nil {
+		t.Fatalf("%s: %v", script, err)
+	}
+	return got
+}
+
+// Tap clicks the button with a text on it, as soon as there is one.
+func Tap(t *testing.T, ctx context.Context, words string) {
+	t.Helper()
+	Poll(t, ctx, fmt.Sprintf(`(() => {
+		const b = [...document.querySelectorAll("button, a.button")].find((b) => b.checkVisibility() && !b.disabled && !b.closest("[inert]") && b.textContent.trim().startsWith(%q));
+		b?.click();
+		return Boolean(b);
+	})()`, words))
+}
+
+// TypeIn types into fields of the page that is shown, in one step.
+func TypeIn(t *testing.T, ctx context.Context, selector, value string) {
+	t.Helper()
+	Poll(t, ctx, fmt.Sprintf(`(() => {
+		const e = document.querySelector(%q);
+		if (!e?.checkVisibility()) return false;
+		if (e.type === "radio") e.checked = true; else e.value = %q;
+		e.dispatchEvent(new Event("input", {bubbles: true}));
+		return true;
+	})()`, selector, value))
+}
+
+// Tab opens a tab of a browser, as large as a phone, and returns how to close it.
+func Tab(t *testing.T, ctx context.Context) (context.Context, func()) {
+	t.Helper()
+	tab, stop := chromedp.NewContext(ctx)
+	if err := chromedp.Listen(tab, func(event any) { complain(t, event) }); err != nil {
+		t.Fatal(err)
+	}
+	Run(t, tab, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
+	return tab, stop
+}
+
+// Answer fills the custard's form in and sends it, without waiting.
+func Answer(t *testing.T, ctx context.Context, salt, liking string) {
+	t.Helper()
+	Run(t, ctx, chromedp.SendKeys(chromedp.CSS("#a1"), salt), chromedp.Click(chromedp.CSS(`label.choice:has([value="`+liking+`"])`)),
+		chromedp.Click(chromedp.CSS("form:not([hidden]) .next")))
+}
+
+// Says waits until an element's text has words in it.
+func Says(t *testing.T, ctx context.Context, selector, words string) {
+	t.Helper()
+	Poll(t, ctx, `document.querySelector("`+selector+`")?.textContent.includes("`+words+`") === true`)
+}
+
+// Room is the service's address as in a dining room: plain HTTP, no localhost.
+func (f *Fixture) Room() string {
+	return "http://" + RoomHost + f.Web.URL[strings.LastIndex(f.Web.URL, ":"):]
+}
+
+// JoinInBrowser joins a sitting as kitchen or floor, through link and code.
+func (f *Fixture) JoinInBrowser(ctx context.Context, room, id string, r panel.Role) {
+	f.T.Helper()
+	a := f.StaffAccess(id, r)
+	Run(f.T, ctx, chromedp.Navigate(room+"/staff/"+a.Link), chromedp.SendKeys(chromedp.CSS("#code"), a.Code))
+	Press(f.T, ctx, "main .next")
+}

@@ -1,0 +1,68 @@
+package servertest
+
+import (
+	"strings"
+
+	"cloche/internal/panel"
+	"cloche/studies"
+)
+
+// BuilderSteps are the steps that have fields, in their order.
+var BuilderSteps = []string{"question", "dishes", "names", "attributes", "expectation", "panel", "analysis", "size", "words"}
+
+// EveryScreen returns an address of each screen, and for some what has to
+// happen first. The lead's begin with /studies.
+func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]func()) {
+	f.T.Helper()
+	ctx := f.T.Context()
+	_, open := f.InState(file, panel.Open)
+	ballots := map[string]string{}
+	for _, name := range []string{"instructions", "serving", "done"} {
+		token, err := f.Svc.Consent(ctx, open, "a-nonce-for-the-"+name, panel.PhoneConsent{})
+		f.Must(err)
+		ballots[name] = token
+	}
+	f.Must(f.Svc.Start(ctx, ballots["serving"]))
+	f.Tasted(open, "a-nonce-for-the-done", "10", "20")
+	resting, join := f.InState(strings.Replace(file, "rinse: 0 s", "rinse: 300 s", 1), panel.Open)
+	f.Tasted(join, "a-nonce-for-the-rinse", "10")
+	rinse, err := f.Svc.Consent(ctx, join, "a-nonce-for-the-rinse", panel.PhoneConsent{})
+	f.Must(err)
+	_, asking := f.InState(strings.Replace(file, "{assessors: 12}", "{assessors: 12, screening: [{id: senses}, {id: kitchen}]}", 1), panel.Open)
+	unscreened, err := f.Svc.Consent(ctx, asking, "a-nonce-for-the-screening", panel.PhoneConsent{})
+	f.Must(err)
+	draft, closed, locked := f.Uploaded(file), "", ""
+	closed, over := f.InState(file, panel.Closed)
+	locked, _ = f.InState(file, panel.Locked)
+	begun, err := f.Svc.Begin(ctx, []byte(strings.Replace(file, "panel: {assessors: 12}\n", "", 1)), "")
+	f.Must(err)
+	halfDone := begun.ID
+	f.Must(f.Svc.Countersign(ctx, panel.Session{Role: panel.RolePartner}, locked, strings.Repeat("X", panel.MaxSigner)))
+	kept, err := f.Svc.Study(ctx, closed)
+	f.Must(err)
+	f.Must(f.Svc.NoteExport(ctx, panel.Session{Role: panel.RoleLead}, kept)) // so that the page asks to confirm
+	put, err := f.Svc.Copy(ctx, closed)
+	f.Must(err)
+	f.Must(f.Svc.Archive(ctx, put.ID, true))
+	rehearsal := "/studies/" + resting + "/rehearsal/1/en/"
+	prepare = map[string]func(){
+		"/sign-in": func() { f.Must(f.Svc.SetPassword(ctx, LeadPassword)) },
+	}
+	paths = []string{
+		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
+		"/t/" + unscreened, "/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw",
+		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + draft, "/studies/" + draft + "/file",
+		"/studies/" + draft + "/dry-run", "/studies/" + draft + "/dry-run?effect=none&draw=2", "/studies/" + halfDone + "/rehearsal",
+		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw", rehearsal + "3/withdrawn", rehearsal + "4", rehearsal + "6", rehearsal + "7",
+		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
+		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,
+	}
+	paths = append(paths, "/studies?q=custard", "/studies?q=nothing+has+this", "/studies/"+locked+"/plan", "/studies/"+closed+"/plan",
+		"/studies/"+locked+"/amend", "/studies/"+resting+"/amend", "/studies/"+resting+"/delete", "/studies/"+closed+"/delete")
+	half, _ := f.Drafted(string(studies.StartName))
+	for _, step := range append(BuilderSteps, "see", "lock", "text") {
+		paths = append(paths, "/studies/"+draft+"/edit/"+step, "/studies/"+half+"/edit/"+step)
+	}
+	paths = append(paths, "/studies/"+draft+"/edit/size?spread=15&power=90", "/studies/"+draft+"/edit/size?spread=wide")
+	return append(paths, "/studies/"+half), prepare
+}

@@ -1,0 +1,200 @@
+package screens_test
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
+)
+
+// sendForm has the browser send a form of pairs of name and value, and waits for
+// the page that follows.
+func sendForm(t *testing.T, ctx context.Context, base, path string, pairs ...string) {
+	t.Helper()
+	if !strings.HasPrefix(servertest.Eval[string](t, ctx, "location.href"), base) {
+		servertest.Run(t, ctx, chromedp.Navigate(base+"/healthz"))
+	}
+	list, err := json.Marshal(pairs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	script := fmt.Sprintf(`(() => {
+		const form = document.createElement("form"), pairs = %s ?? [];
+		[form.method, form.action] = ["post", %q];
+		for (let i = 0; i < pairs.length; i += 2) {
+			const field = document.createElement("textarea");
+			[field.name, field.value] = [pairs[i], pairs[i + 1]];
+			form.append(field);
+		}
+		document.documentElement.append(form);
+		setTimeout(() => form.submit());
+		return true;
+	})()`, list, path)
+	submit := chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := chromedp.Evaluate[bool](script)(ctx, target)
+		return err
+	})
+	if _, err := chromedp.RunResponse(ctx, submit); err != nil {
+		t.Fatalf("send to %s: %v", path, err)
+	}
+}
+
+// behind is a page that no address leads to by itself.
+type behind struct {
+	name string
+	to   func(t *testing.T, ctx context.Context) // leads a browser there
+}
+
+// TestPagesBehindForms looks at pages that follow a form, at notices, and at the
+// partner's versions of pages, in every window.
+func TestPagesBehindForms(t *testing.T) {
+	script := servertest.Axe(t)
+	f := servertest.New(t)
+	for part, list := range map[string][]behind{"desk": deskPages(f, t), "guests": guestPages(f, t), "room": roomPages(f, t)} {
+		t.Run(part, func(t *testing.T) {
+			ctx := servertest.Browser(t, 360, 740, false)
+			for _, page := range list {
+				page.to(t, ctx)
+				servertest.LooksSound(t, ctx, page.name, script)
+			}
+		})
+	}
+}
+
+func opens(f *servertest.Fixture, path string) func(*testing.T, context.Context) {
+	return func(t *testing.T, ctx context.Context) { servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+path)) }
+}
+
+func sends(f *servertest.Fixture, path string, pairs ...string) func(*testing.T, context.Context) {
+	return func(t *testing.T, ctx context.Context) { sendForm(t, ctx, f.Web.URL, path, pairs...) }
+}
+
+func guestPages(f *servertest.Fixture, t *testing.T) []behind {
+	_, join := f.InState(servertest.Commented, panel.Open)
+	token := f.Began(join, "a-guest-of-the-forms-1")
+	b, err := f.Svc.Ballot(t.Context(), token)
+	f.Must(err)
+	gone := f.Began(join, "a-guest-who-withdraws-1")
+	_, wine := f.InState(strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 20}").Replace(servertest.Custard), panel.Open)
+	_, locked := f.InState(servertest.Custard, panel.Closed)
+	rate := "/t/" + token + "/servings/" + b.Serving.ID
+	return []behind{
+		{"a form that is not whole", sends(f, "/join/"+join+"/consent", "nonce", "")},
+		{"an age that was not confirmed", sends(f, "/join/"+wine+"/consent", "nonce", "a-guest-too-young-1234")},
+		{"declined", sends(f, "/join/"+join+"/decline", "nonce", "a-guest-who-says-no-1")},
+		{"a tasting that is over", opens(f, "/join/"+locked)},
+		{"no such link", opens(f, "/t/none")},
+		{"answers missing", sends(f, rate, "a1", "999", "comment", strings.Repeat("x", 1001))},
+		{"changing answers", func(t *testing.T, ctx context.Context) {
+			sends(f, rate, "a1", "40", "a2", "5", "comment", "Sweet.")(t, ctx)
+			opens(f, "/t/"+token+"/change")(t, ctx)
+		}},
+		{"a change with answers missing", sends(f, rate, "a1", "", "change", "yes")},
+		{"a rehearsed restart", opens(f, "/join/"+join)},
+		{"answers taken out", sends(f, "/t/"+gone+"/withdraw")},
+	}
+}
+
+func roomPages(f *servertest.Fixture, t *testing.T) []behind {
+	id, join := f.InState(strings.Replace(servertest.Custard, "seed: 7}", "seed: 7, spare codes: 4}", 1), panel.Open)
+	b, err := f.Svc.Ballot(t.Context(), f.Began(join, "a-guest-of-the-room-12"))
+	f.Must(err)
+	f.Began(join, "another-guest-of-the-room")
+	seat := f.FloorLinks(f.Staff(id, panel.RoleFloor))[0][0]
+	floor, kitchen := f.StaffAccess(id, panel.RoleFloor), f.StaffAccess(id, panel.RoleKitchen)
+	serving, scores := seat+"/servings/"+b.Serving.ID, seat+"/scores/"+b.Serving.ID
+	return []behind{
+		{"floor, not joined", opens(f, "/floor")},
+		{"a wrong code", sends(f, "/staff/"+floor.Link, "code", "000000")},
+		{"a link that leads nowhere", opens(f, "/staff/none")},
+		{"floor", func(t *testing.T, ctx context.Context) {
+			f.Clock.Pass(120e9)
+			sends(f, "/staff/"+floor.Link, "code", floor.Code)(t, ctx)
+			sends(f, "/staff/"+kitchen.Link, "code", kitchen.Code)(t, ctx)
+			opens(f, "/floor")(t, ctx)
+		}},
+		{"served", sends(f, serving+"/served")},
+		{"taken back", sends(f, serving+"/taken-back")},
+		{"dropped", sends(f, serving+"/dropped", "code", b.Serving.Code)},
+		{"dropped with a code that is none", sends(f, seat+"/dropped", "code", "111")},
+		{"scores missing", sends(f, scores, "nonce", "a-nonce-of-the-floor-1", "a1", "999")},
+		{"scores kept", sends(f, scores, "nonce", "a-nonce-of-the-floor-2", "a1", "40", "a2", "5")},
+		{"a seat that is none", opens(f, "/floor/seats/none")},
+		{"a guest to whom nothing was read", sends(f, "/floor/guest", "nonce", "a-nonce-of-the-floor-3")},
+		{"a guest seated", sends(f, "/floor/guest", "nonce", "a-nonce-of-the-floor-3", "allergens", "yes", "consent", "yes")},
+		{"a temperature that cannot be", sends(f, "/kitchen/temperatures", "wave", "1", "celsius", "warm")},
+		{"labels that do not fit", sends(f, "/kitchen/labels", "paper", "a4", "columns", "900")},
+		{"a blind that is not to be broken", sends(f, "/kitchen/blind", "code", "1")},
+		{"an opened plate", func(t *testing.T, ctx context.Context) {
+			now, err := f.Svc.Ballot(ctx, f.SeatedToken(id, join))
+			f.Must(err)
+			sends(f, "/kitchen/blind", "code", now.Serving.Code, "why", "A guest feels unwell")(t, ctx)
+		}},
+		{"floor after close", func(t *testing.T, ctx context.Context) {
+			f.Must(f.Svc.Close(ctx, id))
+			opens(f, "/floor?show=all")(t, ctx)
+		}},
+		{"kitchen after close", opens(f, "/kitchen")},
+		{"an act after close", sends(f, seat+"/left")},
+	}
+}
+
+func deskPages(f *servertest.Fixture, t *testing.T) []behind {
+	draft := f.Uploaded(servertest.Custard)
+	open, join := f.InState(servertest.Custard, panel.Open)
+	b, err := f.Svc.Ballot(t.Context(), f.Began(join, "a-guest-of-the-desk-12"))
+	f.Must(err)
+	locked, _ := f.InState(servertest.Custard, panel.Locked)
+	closed, over := f.InState(servertest.Custard, panel.Open)
+	f.Tasted(over, "a-guest-who-tasted-123", "20", "70")
+	f.Must(f.Svc.Close(t.Context(), closed))
+	blind := "/studies/" + open + "/sittings/1/blind"
+	const password = "a lamp beside the ledger"
+	var invitation string
+	pages := []behind{
+		{"set-up that does not work", sends(f, "/setup", "code", "wrong", "password", "short")},
+		{"a wrong password", func(t *testing.T, ctx context.Context) {
+			f.LeadSession()
+			sends(f, "/sign-in", "as", "lead", "password", "wrong")(t, ctx)
+		}},
+		{"an invitation", func(t *testing.T, ctx context.Context) {
+			token, err := f.Svc.InvitePartner(ctx, f.LeadSession())
+			f.Must(err)
+			invitation = "/invitation/" + token
+			opens(f, invitation)(t, ctx)
+		}},
+		{"an invitation with a short password", func(t *testing.T, ctx context.Context) {
+			sends(f, invitation, "password", "short", "again", "shorter")(t, ctx)
+		}},
+		{"an invitation that is none", opens(f, "/invitation/none")},
+		{"a study with mistakes", func(t *testing.T, ctx context.Context) {
+			f.Clock.Pass(120e9)
+			sends(f, "/sign-in", "as", "lead", "password", servertest.LeadPassword)(t, ctx)
+			sends(f, "/studies", "text", "cloche: 1\ntitel: Salt\n")(t, ctx)
+		}},
+		{"no such study", opens(f, "/studies/none")},
+		{"a study in another state", sends(f, "/studies/"+closed+"/sittings")},
+		{"a blind that is not to be broken", sends(f, blind, "code", "1")},
+		{"an opened plate", sends(f, blind, "code", b.Serving.Code, "why", "A guest feels unwell")},
+		{"the partner invited", sends(f, "/partner/invite")},
+	}
+	signIn := func(t *testing.T, ctx context.Context) {
+		token, err := f.Svc.InvitePartner(ctx, f.LeadSession())
+		f.Must(err)
+		f.Must(f.Svc.AcceptInvitation(ctx, token, password))
+		f.Clock.Pass(120e9)
+		sends(f, "/sign-out")(t, ctx)
+		sends(f, "/sign-in", "as", "partner", "password", password)(t, ctx)
+	}
+	pages = append(pages, behind{"the partner's studies", signIn}, behind{"what only the lead does", opens(f, "/studies/new")})
+	for _, path := range []string{draft, draft + "/file", locked, locked + "/balance", open, open + "/log", open + "/screen", closed} {
+		pages = append(pages, behind{"the partner's /studies/" + path, opens(f, "/studies/"+path)})
+	}
+	return pages
+}

@@ -1,0 +1,122 @@
+package screens_test
+
+import (
+	"context"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
+)
+
+// TestNoPageHasAnAccessibilityViolation looks at every screen in every window, in
+// light and on a phone in the dark; see [looksSound]. Source of the rules: WCAG 2.2,
+// levels A and AA, as far as axe-core can test them by itself.
+func TestNoPageHasAnAccessibilityViolation(t *testing.T) {
+	script := servertest.Axe(t)
+	f := servertest.New(t)
+	paths, prepare := f.EveryScreen(servertest.Custard)
+	ctx := servertest.Browser(t, 360, 740, false)
+	for _, path := range paths {
+		if do := prepare[path]; do != nil {
+			do()
+		}
+		if path == "/studies" {
+			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+			servertest.Press(t, ctx, "main .next")
+		}
+		if strings.HasSuffix(path, "/offline") { // goes on by itself when there is a network
+			if bad := servertest.Violations(t, ctx, f.Web.URL+path, script); len(bad) > 0 {
+				t.Errorf("%s:\n%s", path, strings.Join(bad, "\n"))
+			}
+			continue
+		}
+		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+path))
+		servertest.LooksSound(t, ctx, path, script)
+	}
+}
+
+// TestNoRoomScreenHasAnAccessibilityViolation does the same for kitchen, floor and
+// board.
+func TestNoRoomScreenHasAnAccessibilityViolation(t *testing.T) {
+	script := servertest.Axe(t)
+	f := servertest.New(t)
+	ctx := servertest.Browser(t, 360, 740, false)
+	f.LeadSession()
+	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+	servertest.Press(t, ctx, "main .next")
+	for _, path := range roomScreens(f, t, ctx) {
+		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+path))
+		servertest.LooksSound(t, ctx, path, script)
+	}
+}
+
+// roomScreens opens a study with seats in every state, lets a browser join it as
+// kitchen and floor beside the lead, and returns an address of each screen.
+func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []string {
+	t.Helper()
+	id, join := f.InState(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 300 s", 1), panel.Open)
+	f.Tasted(join, "a-guest-who-rinses-now", "20")
+	for _, name := range []string{"a-guest-who-waits-now", "a-guest-with-a-plate-1", "a-guest-who-left-early"} {
+		f.Began(join, name)
+	}
+	_, err := f.Svc.Consent(t.Context(), join, "a-guest-who-reads-now", panel.PhoneConsent{})
+	f.Must(err)
+	v := f.Staff(id, panel.RoleFloor)
+	var seats, served []string
+	for _, s := range f.FloorLinks(v) {
+		seats, served = append(seats, s[0]), append(served, s[1])
+	}
+	v.Post(served[1])
+	v.Post(seats[2] + "/left")
+	v.Post(seats[0]+"/place", "place", "window, by the olive tree")
+	kitchen := f.Staff(id, panel.RoleKitchen)
+	kitchen.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius", "54.5")
+	for _, r := range []panel.Role{panel.RoleKitchen, panel.RoleFloor} {
+		a := f.StaffAccess(id, r)
+		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/staff/"+a.Link), chromedp.SendKeys(chromedp.CSS("#code"), a.Code))
+		servertest.Press(t, ctx, "main .next")
+	}
+	scores := v.Get(seats[0]).HTML().Find("a[href*='/scores/']").AttrOr("href", "")
+	rinsing := v.Get("/floor?show=all").HTML().Find(".seat.rinsing a").AttrOr("href", "")
+	return []string{
+		"/staff/" + f.StaffAccess(id, panel.RoleFloor).Link, "/floor", "/floor?show=table", "/floor?show=all", seats[0], seats[1], seats[2], rinsing,
+		scores, "/floor/guest",
+		"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind",
+		"/studies/" + id, "/studies/" + id + "/screen", "/studies/" + id + "/sittings/1/staff", "/studies/" + id + "/sittings/1/blind", "/studies/" + id + "/log", "/partner",
+	}
+}
+
+// TestAxeFindsWhatIsWrong: a page with a mistake in it does not pass.
+func TestAxeFindsWhatIsWrong(t *testing.T) {
+	script := servertest.Axe(t)
+	f := servertest.New(t)
+	ctx := servertest.Browser(t, 360, 740, false)
+	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/"))
+	servertest.Eval[bool](t, ctx, `document.querySelector("main").append(document.createElement("input")), true`)
+	bad, err := servertest.Inspect(ctx, script)
+	f.Must(err)
+	if len(bad) != 1 || !strings.HasPrefix(bad[0], "label: ") {
+		t.Errorf("an input without a label: axe-core finds %q", bad)
+	}
+}
+
+// that they are used in.
+func TestRoomScreensFit(t *testing.T) {
+	f := servertest.New(t)
+	ctx := servertest.Browser(t, 360, 740, false)
+	f.LeadSession()
+	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+	servertest.Press(t, ctx, "main .next")
+	for _, path := range roomScreens(f, t, ctx) {
+		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+path))
+		for _, size := range [][2]int64{{360, 740}, {820, 1180}, {1280, 800}} {
+			servertest.Run(t, ctx, chromedp.EmulateViewport(size[0], size[1]))
+			if bad := servertest.Eval[[]string](t, ctx, servertest.Misfits); len(bad) > 0 {
+				t.Errorf("%s at %d × %d:\n%s", path, size[0], size[1], strings.Join(bad, "\n"))
+			}
+		}
+	}
+}
