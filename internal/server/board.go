@@ -128,6 +128,10 @@ func (s *server) board(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	return s.sendBoard(c, b)
+}
+
+func (s *server) sendBoard(c *gin.Context, b board) error {
 	part, err := s.part(openScreen.name, "board", b)
 	if err != nil {
 		return err
@@ -136,13 +140,10 @@ func (s *server) board(c *gin.Context) error {
 	return nil
 }
 
-// boardEvents streams the board.
-func (s *server) boardEvents(c *gin.Context) error {
-	if _, _, err := s.liveBoard(c); err != nil {
-		return err
-	}
-	return s.stream(c, atDesk, c.Param("id"), func() ([]byte, error) {
-		_, b, err := s.liveBoard(c)
+// boardParts renders a board for a stream, until the study is no longer open.
+func (s *server) boardParts(look func() (board, error)) func() ([]byte, error) {
+	return func() ([]byte, error) {
+		b, err := look()
 		if errors.Is(err, panel.ErrWrongState) {
 			return nil, errOver
 		}
@@ -150,23 +151,79 @@ func (s *server) boardEvents(c *gin.Context) error {
 			return nil, err
 		}
 		return s.part(openScreen.name, "board", b)
-	})
+	}
+}
+
+// boardEvents streams the board.
+func (s *server) boardEvents(c *gin.Context) error {
+	if _, _, err := s.liveBoard(c); err != nil {
+		return err
+	}
+	return s.stream(c, atDesk, c.Param("id"), s.boardParts(func() (board, error) {
+		_, b, err := s.liveBoard(c)
+		return b, err
+	}))
 }
 
 // television is the board alone, to be read across a room. Guests may see it: it
-// says nothing of the study.
+// says nothing of the study. Its link opens nothing else and needs no signing in.
 type television struct {
 	frame
-	ID    string
+	At    string // address under which its parts stand
 	Board board
 }
 
 var televisionScreen = screen[television]{"television", staff}
 
-func (s *server) television(c *gin.Context) error {
-	kept, b, err := s.liveBoard(c)
+// screenPath is the address of a television's board.
+func (s *server) screenPath(c *gin.Context, studyID string) (string, error) {
+	link, err := s.svc.ScreenLink(who(c), studyID)
+	return "/screen/" + studyID + "/" + link, err
+}
+
+// toScreen leads who is signed in to the board that a television shows.
+func (s *server) toScreen(c *gin.Context) error {
+	if _, _, err := s.liveBoard(c); err != nil {
+		return err
+	}
+	path, err := s.screenPath(c, c.Param("id"))
 	if err != nil {
 		return err
 	}
-	return show(s, c, http.StatusOK, televisionScreen, television{frame{Title: "Board", Invented: kept.Asked.Invented}, kept.ID, b})
+	return seeOther(c, path)
+}
+
+func (s *server) screenBoard(c *gin.Context) (board, error) {
+	live, err := s.svc.Screen(c.Request.Context(), c.Param("id"), c.Param("token"))
+	return newBoard(live), err
+}
+
+func (s *server) television(c *gin.Context) error {
+	b, err := s.screenBoard(c)
+	if err != nil {
+		return err
+	}
+	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusOK, televisionScreen, television{frame{Title: "Board", Invented: kept.Asked.Invented},
+		"/screen/" + kept.ID + "/" + c.Param("token"), b})
+}
+
+// televisionBoard gives a television's board alone.
+func (s *server) televisionBoard(c *gin.Context) error {
+	b, err := s.screenBoard(c)
+	if err != nil {
+		return err
+	}
+	return s.sendBoard(c, b)
+}
+
+// televisionEvents streams a television's board.
+func (s *server) televisionEvents(c *gin.Context) error {
+	if _, err := s.screenBoard(c); err != nil {
+		return err
+	}
+	return s.stream(c, anyone, c.Param("id"), s.boardParts(func() (board, error) { return s.screenBoard(c) }))
 }

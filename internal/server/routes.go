@@ -54,6 +54,10 @@ func (s *server) routes() []route {
 		{get, "/staff/:token", anyone, s.staffWelcome},
 		{post, "/staff/:token", anyone, s.joinStaff},
 
+		{get, "/screen/:id/:token", anyone, s.television},
+		{get, "/screen/:id/:token/board", anyone, s.televisionBoard},
+		{get, "/screen/:id/:token/events", anyone, s.televisionEvents},
+
 		{get, "/invitation/:token", anyone, s.invitation},
 		{post, "/invitation/:token", anyone, s.acceptInvitation},
 		{get, "/partner", lead, s.partner},
@@ -136,7 +140,7 @@ func (s *server) routes() []route {
 		{post, "/studies/:id/sittings/:number/blind", lead, s.leadBreakBlind},
 		{get, "/studies/:id/board", atDesk, s.board},
 		{get, "/studies/:id/events", atDesk, s.boardEvents},
-		{get, "/studies/:id/screen", atDesk, s.television},
+		{get, "/studies/:id/screen", atDesk, s.toScreen},
 		{get, "/studies/:id/close", lead, s.closeForm},
 		{post, "/studies/:id/close", lead, s.close},
 		{get, "/studies/:id/key.csv", atDesk, s.keyCSV},

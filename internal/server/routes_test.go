@@ -102,7 +102,10 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok}, others: always(other), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/events", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"event: fresh", "finished"}, hides: []string{servertest.NameA, servertest.NameB}},
-	{method: "GET", path: "/studies/{id}/screen", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/screen", lead: [4]int{conflict, conflict, other, conflict}, others: always(other)},
+	{method: "GET", path: "/screen/{id}/another", lead: always(missing), others: always(missing), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/screen/{id}/another/board", lead: always(missing), others: always(missing), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/screen/{id}/another/events", lead: always(missing), others: always(missing), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other), shows: []string{"Close this study?"}, hides: []string{servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
 	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name,attribute,value"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
@@ -223,7 +226,7 @@ func checkLead(t *testing.T, a access, state panel.State, p servertest.Page) {
 
 // pattern is the route table's form of a path of the tables.
 func pattern(path string) string {
-	return strings.NewReplacer("{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/edit/question", "/edit/:step", "/servings/none", "/servings/:serving", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
+	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/edit/question", "/edit/:step", "/servings/none", "/servings/:serving", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
 		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
 }
 

@@ -24,7 +24,8 @@ type openPage struct {
 	Planned     int // sittings in the plan
 	NextSitting int // number of the sitting that can be opened next; 0 = none
 	Offline     string
-	Local       bool // the join links lead to this computer alone
+	Local       bool   // the join links lead to this computer alone
+	Screen      string // address of the board for a television
 }
 
 // sittingLine is a sitting with the link that joins it.
@@ -87,6 +88,11 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study, keep keeping) error 
 		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summarise(kept, plan), Lock: lockOf(kept), Keep: keep,
 		Board: newBoard(live), Planned: kept.Asked.Panel.Sittings, Local: isLocal(s.base(c.Request)),
 	}
+	screen, err := s.screenPath(c, kept.ID)
+	if err != nil {
+		return err
+	}
+	page.Screen = s.base(c.Request) + screen
 	page.Offline = withoutNetwork(strings.HasPrefix(s.base(c.Request), "https://"), page.Local)
 	sittings, err := s.svc.Sittings(ctx, kept.ID)
 	if err != nil {

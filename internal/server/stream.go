@@ -43,7 +43,7 @@ func (s *server) stream(c *gin.Context, r role, studyID string, make func() ([]b
 	defer end.Stop()
 	var last []byte
 	for {
-		if err := s.admitsSession(c, r); err != nil {
+		if r != anyone && s.admitsSession(c, r) != nil {
 			return over(c, out)
 		}
 		part, err := make()
