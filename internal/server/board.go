@@ -177,7 +177,7 @@ var televisionScreen = screen[television]{"television", staff}
 
 // screenPath is the address of a television's board.
 func (s *server) screenPath(c *gin.Context, studyID string) (string, error) {
-	link, err := s.svc.ScreenLink(who(c), studyID)
+	link, err := s.svc.TelevisionLink(who(c), studyID)
 	return "/screen/" + studyID + "/" + link, err
 }
 
@@ -194,7 +194,7 @@ func (s *server) toScreen(c *gin.Context) error {
 }
 
 func (s *server) screenBoard(c *gin.Context) (board, error) {
-	live, err := s.svc.Screen(c.Request.Context(), c.Param("id"), c.Param("token"))
+	live, err := s.svc.Television(c.Request.Context(), c.Param("id"), c.Param("token"))
 	return newBoard(live), err
 }
 

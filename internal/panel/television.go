@@ -5,21 +5,21 @@ import (
 	"crypto/subtle"
 )
 
-// ScreenLink returns the token of the link under which a television shows the board
+// TelevisionLink returns the token of the link under which a television shows the board
 // of a study. It follows from the service's secret, opens nothing but the counts, and
 // needs no signing in: a screen in the room must not be signed in as the lead. For
 // lead and partner.
-func (s *Service) ScreenLink(by Session, studyID string) (string, error) {
+func (s *Service) TelevisionLink(by Session, studyID string) (string, error) {
 	if May(by.Role, KnowProgress, Open) != Whole {
 		return "", ErrRefused
 	}
-	return s.derive("screen", studyID), nil
+	return s.derive("television", studyID), nil
 }
 
-// Screen returns the board of a study to whoever has its link for a television.
+// Television returns the board of a study to whoever has its link for a television.
 // [ErrNotFound] when the link is another's, [ErrWrongState] unless the study is open.
-func (s *Service) Screen(ctx context.Context, studyID, link string) (Live, error) {
-	if subtle.ConstantTimeCompare([]byte(link), []byte(s.derive("screen", studyID))) != 1 {
+func (s *Service) Television(ctx context.Context, studyID, link string) (Live, error) {
+	if subtle.ConstantTimeCompare([]byte(link), []byte(s.derive("television", studyID))) != 1 {
 		return Live{}, ErrNotFound
 	}
 	live, err := s.Live(ctx, Session{Role: RolePartner}, studyID)
