@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 	"text/tabwriter"
 
@@ -195,6 +196,6 @@ func (a powerAnswer) writeCost(b *strings.Builder) error {
 	line("spare portions at most", func(c analysis.Cost) string { return fmt.Sprint(c.Spares) })
 	line("sittings", func(c analysis.Cost) string { return fmt.Sprint(c.Sittings) })
 	line("plates each", func(c analysis.Cost) string { return fmt.Sprint(c.Plates) })
-	line("minutes each, about", func(c analysis.Cost) string { return fmt.Sprintf("%.0f", math.Ceil(c.Minutes)) })
+	line("minutes each, about", func(c analysis.Cost) string { return strconv.Itoa(c.WholeMinutes()) })
 	return t.Flush()
 }

@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"fmt"
+	"math"
 
 	"cloche/internal/design"
 	"cloche/internal/study"
@@ -103,6 +104,9 @@ type Cost struct {
 	Attends   int                // sittings that each assessor attends
 	Sittings  int                // in all, with the seats there are
 }
+
+// WholeMinutes is what every screen says of the time that an assessor needs.
+func (c Cost) WholeMinutes() int { return int(math.Ceil(c.Minutes)) }
 
 // CostOf reckons what a study takes with a panel of n. Errors: those of
 // [design.Weight].

@@ -39,7 +39,7 @@ func (d Data) readme(tables []table) []byte {
 	if d.Findings != nil {
 		line("findings.json", kindsOfFiles["findings.json"][0])
 	} else {
-		b.WriteString("There are no findings: nobody had rated a serving when the study was closed.\n")
+		b.WriteString("There are no findings: nobody had rated a serving when the study was closed, or all answers were taken out.\n")
 	}
 	for _, p := range d.Photos {
 		line("photo-"+string(p.Dish)+".jpg", "Photo of dish "+string(p.Dish))

@@ -48,6 +48,8 @@ type Welcome struct {
 	Contains  []string // free-text notes beside them
 	Alcohol   bool
 	Age       AgeAsked
+	Minutes   int // that tasting takes, over all sittings
+	Sittings  int // that an assessor attends
 	Consent   string
 	Invented  bool
 	Open      bool // false: not open, or closed
@@ -80,6 +82,8 @@ type Ballot struct {
 	AfterClose  int  // servings with answers that arrived after the close, and do not count
 	MayCorrect  bool // the serving rated last, until the next one is rated; see [Service.Correctable]
 	MayWithdraw bool
+
+	WithdrawUntil time.Time // zero while the study is open
 }
 
 // BallotServing is the serving in front of the assessor, or a name that they read
@@ -137,7 +141,10 @@ func (t seat) ballot(now time.Time) Ballot {
 	a := t.study.Asked
 	b := t.blank()
 	b.Stage = t.stage(now)
-	b.MayWithdraw = t.study.State == Open && t.assessor.WithdrawnAt.IsZero()
+	b.MayWithdraw = t.study.mayWithdraw(now) && t.assessor.WithdrawnAt.IsZero()
+	if b.MayWithdraw {
+		b.WithdrawUntil = t.study.WithdrawUntil()
+	}
 	n := t.next()
 	if n < len(t.servings) {
 		b.Next, b.Of = t.number(n)
@@ -168,7 +175,7 @@ func (t seat) ballot(now time.Time) Ballot {
 		b.Debrief = a.Texts.Debrief
 	}
 	b.AfterClose = t.afterClose
-	b.MayCorrect = b.MayWithdraw && t.last() >= 0
+	b.MayCorrect = t.study.State == Open && t.assessor.WithdrawnAt.IsZero() && t.last() >= 0
 	return b
 }
 

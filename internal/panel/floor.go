@@ -177,6 +177,8 @@ func (s *Service) seatFor(ctx context.Context, by Session, seatID string) (seat,
 
 // GuestTexts are what floor reads to a guest without a phone before consent.
 type GuestTexts struct {
+	Minutes   int // that tasting takes, over all sittings
+	Sittings  int // that an assessor attends
 	Consent   string
 	Allergens []string
 	Contains  []string
@@ -194,5 +196,7 @@ func (s *Service) ConsentText(ctx context.Context, by Session) (GuestTexts, erro
 	g := GuestTexts{Consent: kept.Asked.Texts.Consent, Alcohol: kept.Asked.ServesAlcohol(), Age: ageAsked(kept.Asked)}
 	g.Allergens, g.Contains = cautions(kept.Asked)
 	g.Screening = screenAsks(kept.Asked)
+	w := newWelcome(kept.Asked, nil)
+	g.Minutes, g.Sittings = w.Minutes, w.Sittings
 	return g, nil
 }

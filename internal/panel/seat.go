@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"cloche/internal/analysis"
 	"cloche/internal/study"
 )
 
@@ -29,6 +30,9 @@ func newWelcome(a *study.Study, offered []string) Welcome {
 	}
 	w.Allergens, w.Contains = cautions(a)
 	w.Alcohol, w.Age = a.ServesAlcohol(), ageAsked(a)
+	if cost, err := analysis.CostOf(a, 1); err == nil { // a locked study has a design; a draft that has none says no time
+		w.Minutes, w.Sittings = cost.WholeMinutes(), cost.Attends
+	}
 	return w
 }
 

@@ -98,7 +98,7 @@ type Store interface {
 	NoteAssessor(ctx context.Context, assessorID string, n AssessorNote, e Event) error
 	// Withdraw deletes every answer and comment of an assessor, those that were
 	// replaced and those to screening questions too, keeps the place taken, and logs e. A second time changes
-	// nothing. ErrNotOpen unless the study is open.
+	// nothing. ErrNotOpen before the study is open.
 	Withdraw(ctx context.Context, assessorID string, at time.Time, e Event) error
 
 	// Servings returns the servings of one place at one sitting, in order;

@@ -222,17 +222,3 @@ func (t seat) back(i int, sub Submission, problems map[string]Problem) Ballot {
 	b.Serving.GivenComment, b.Serving.Problem = sub.Comment, problems["comment"]
 	return b
 }
-
-// Withdraw takes the answers of an assessor out, for good: ratings, comments and
-// what was corrected. The place stays taken. [ErrNotOpen] unless the study is open.
-func (s *Service) Withdraw(ctx context.Context, token string) error {
-	a, err := s.store.AssessorByToken(ctx, hash(token))
-	if err != nil {
-		return err
-	}
-	if err := s.store.Withdraw(ctx, a.ID, s.now(), s.event(a.StudyID, a.who(), "withdrew", "")); err != nil {
-		return fmt.Errorf("withdraw answers: %w", err)
-	}
-	s.changed(a.StudyID)
-	return nil
-}

@@ -18,6 +18,15 @@ type onBallot struct {
 	At     string
 }
 
+// Until is until when the assessor can take the answers out, in words; "" while
+// the study is open.
+func (p onBallot) Until() string {
+	if p.Ballot.WithdrawUntil.IsZero() {
+		return ""
+	}
+	return words.In(p.Language()).Moment(p.Ballot.WithdrawUntil.Local())
+}
+
 // onServing is the serving in front of the assessor, or the name that they read, with what is wrong with
 // the answers that came back.
 type onServing struct {

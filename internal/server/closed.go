@@ -25,6 +25,7 @@ type closed struct {
 	ClosedAt string
 	NoAnswer string // why there are no findings; "" when there are
 	Drawn    bool   // the figure script was built
+	Until    string // until when answers can be taken out; "" when they no longer can
 }
 
 var closedScreen = screen[closed]{"closed", desk}
@@ -38,10 +39,13 @@ func (s *server) showClosed(c *gin.Context, kept panel.Study, keep keeping) erro
 		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), ID: kept.ID,
 		Study: summarise(kept, plan), Lock: lockOf(kept), Keep: keep, ClosedAt: when(kept.ClosedAt), Drawn: web.FiguresBuilt(),
 	}
+	if s.svc.MayWithdraw(kept) {
+		page.Until = when(kept.WithdrawUntil())
+	}
 	_, found, err := s.svc.Findings(c.Request.Context(), kept.ID)
 	switch {
 	case errors.Is(err, analysis.ErrNoRatings):
-		page.NoAnswer = "Nobody had rated a serving when the study was closed, so there is nothing to find."
+		page.NoAnswer = "There are no ratings: nobody had rated a serving when the study was closed, or all answers were taken out."
 	case err != nil:
 		return err
 	default:

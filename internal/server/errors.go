@@ -182,7 +182,7 @@ func explain(err error, r role, w words.Words) (int, notice) {
 		return explainToDesk(err)
 	case errors.Is(err, analysis.ErrNoRatings):
 		return http.StatusConflict, notice{
-			Heading: "There is nothing to find", Text: []string{"Nobody had rated a serving when the study was closed."},
+			Heading: "There is nothing to find", Text: []string{"There are no ratings: nobody had rated a serving when the study was closed, or all answers were taken out."},
 			Onward: "/studies", OnwardText: "All studies",
 		}
 	case errors.As(err, &notYet):

@@ -141,6 +141,8 @@ func (s *server) routes() []route {
 		{get, "/studies/:id/board", atDesk, s.board},
 		{get, "/studies/:id/events", atDesk, s.boardEvents},
 		{get, "/studies/:id/screen", atDesk, s.toScreen},
+		{get, "/studies/:id/take-out", lead, s.takeOutForm},
+		{post, "/studies/:id/take-out", lead, s.takeOut},
 		{get, "/studies/:id/close", lead, s.closeForm},
 		{post, "/studies/:id/close", lead, s.close},
 		{get, "/studies/:id/key.csv", atDesk, s.keyCSV},

@@ -39,6 +39,7 @@ var screens = []struct{ name, layout string }{
 	{lockedScreen.name, lockedScreen.layout},
 	{openScreen.name, openScreen.layout},
 	{closeScreen.name, closeScreen.layout},
+	{takeOutScreen.name, takeOutScreen.layout},
 	{closedScreen.name, closedScreen.layout},
 	{cardScreen.name, cardScreen.layout},
 	{fileScreen.name, fileScreen.layout},

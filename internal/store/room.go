@@ -63,7 +63,7 @@ func noteRow(tx *gorm.DB, row any, id string, change map[string]any) error {
 // without what they said, so that one that arrives again is known.
 func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e panel.Event) error {
 	return s.change(ctx, "withdraw answers", func(tx *gorm.DB) error {
-		assessor, _, err := lockAssessor(tx, assessorID, panel.Open)
+		assessor, state, err := lockAssessor(tx, assessorID, panel.Open, panel.Closed)
 		if err != nil || assessor.WithdrawnAt.Valid {
 			return err
 		}
@@ -76,6 +76,11 @@ func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e
 			"DELETE FROM replaced_answers WHERE " + theirs,
 		} {
 			if err := tx.Exec(statement, who...).Error; err != nil {
+				return err
+			}
+		}
+		if state == panel.Closed { // an export that was made before holds what was taken out
+			if err := updateStudy(tx, assessor.StudyID, studyRow{}, "ExportedAt"); err != nil {
 				return err
 			}
 		}

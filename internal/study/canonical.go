@@ -31,7 +31,7 @@ func Canonical(s *Study) []byte {
 		}),
 		"panel": members{
 			"assessors": s.Panel.Assessors, "sittings": s.Panel.Sittings, "seats": s.Panel.Seats,
-			"minimum_age": s.Panel.MinimumAge,
+			"minimum_age": s.Panel.MinimumAge, "withdrawal_days": s.Panel.WithdrawalDays,
 			"screening": each(s.Panel.Screening, func(x Screen) any {
 				return members{"id": x.ID, "ask": x.Ask, "leaves_out": string(x.LeavesOut)}
 			}),
@@ -104,6 +104,7 @@ func canonicalServing(v Serving) any {
 		"warm_up": orNull(string(v.WarmUp)), "fixed_reference": orNull(string(v.FixedReference)),
 		"reference": orNull(string(v.Reference)), "blind_first": v.BlindFirst,
 		"keep_dishes_apart": v.KeepDishesApart, "expectation": v.Expectation, "attributes": string(v.Attributes),
+		"show_numbers":     v.ShowNumbers,
 		"most_per_sitting": v.MaxPerSitting, "codes": string(v.Codes), "spare_codes": v.SpareCodes,
 		"rinse_seconds": v.RinseSeconds, "seed": seed,
 		"strata": each(v.Strata, func(x Stratum) any {

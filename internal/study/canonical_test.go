@@ -23,10 +23,10 @@ func full() *Study {
 			{ID: "A", Dish: "d", Name: "n"},
 		},
 		Attributes: []Attribute{{ID: "a", Ask: "q", Scale: Scale{Kind: Line, Low: "l", High: "h", From: -1.5, To: 7, Labels: []string{"x"}}}},
-		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20, MinimumAge: 18, Screening: []Screen{{ID: "s", Ask: "q", LeavesOut: Yes}}},
+		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20, MinimumAge: 18, WithdrawalDays: 3, Screening: []Screen{{ID: "s", Ask: "q", LeavesOut: Yes}}},
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
-			BlindFirst: true, KeepDishesApart: true, Expectation: true, Attributes: RotatedOrder, Blocks: RandomBlocks, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
+			BlindFirst: true, KeepDishesApart: true, Expectation: true, ShowNumbers: true, Attributes: RotatedOrder, Blocks: RandomBlocks, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
 			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true, Strata: []Stratum{{ID: "s", Levels: []string{"l"}}}, Minimise: true,
 		},
 		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
@@ -67,9 +67,9 @@ func TestCanonicalOfLittle(t *testing.T) {
 	}
 	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"sides":"","smallest_effect":0,"stop_after":0,"stop_by":"","test":""},` +
 		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
-		`"languages":[],"names":[],"panel":{"assessors":0,"minimum_age":0,"screening":[],"seats":0,"sittings":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
+		`"languages":[],"names":[],"panel":{"assessors":0,"minimum_age":0,"screening":[],"seats":0,"sittings":0,"withdrawal_days":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
 		`"serving":{"attributes":"","blind_first":false,"blocks":"","codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
-		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,` +
+		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,"show_numbers":false,` +
 		`"spare_codes":0,"strata":[],"warm_up":null},` +
 		`"texts":{"comment":"","consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"","translations":[]}`
 	if diff := cmp.Diff(want, string(Canonical(s))); diff != "" {
@@ -261,11 +261,11 @@ func TestShortestNumbers(t *testing.T) {
 // this program's code has a part in them.
 func TestHashByAnotherProgram(t *testing.T) {
 	tests := []struct{ file, want string }{
-		{"names.yaml", "532e02080def146b277c7def627ececf3662b18d351110009f290d3067389134"},
-		{"languages.yaml", "95a15d2f0d2c856b99f19ac19c26519ca8987dae1a1d69890d4d784a60bcf5df"},
-		{"sleep.yaml", "1d80e387bf980ddb1e37fc7f674dc8ee47fdb03a84b44b01dd73c8c3729cca68"},
-		{"triangle.yaml", "1daecab4bffc4b2e8cb03114732bd9ab1f696356526db600e195de2a3861713a"},
-		{"alcohol.yaml", "36a2801c37c1948662e31649fef9307538545ea428ea1b1b19c2e8e7e30a6cfa"},
+		{"names.yaml", "7de9a02b248a1ddba7b26d410ae68705a70c9e236c038286735cf4df223d3e86"},
+		{"languages.yaml", "eee33ddc187408ee8e0ae11d7d1dd1e4b5aa3a0ad413e2da5309e94e7c232894"},
+		{"sleep.yaml", "6b4478756d909da0eb230bebea83e07d83bed2e7a731623261393a31a3858113"},
+		{"triangle.yaml", "caefcb263fec6123fe686a833c6541fe9c7ced4b70ebc357859da4b45e64e683"},
+		{"alcohol.yaml", "d3fad1a733d0b634d1792e13980cee4a13294ef36769c9e6a44e62d687597ef1"},
 	}
 	for _, tc := range tests {
 		if got := Hash(parse(t, read(t, "../../testdata/study/"+tc.file))); got != tc.want {

@@ -35,6 +35,9 @@
 // the report holds this against what happened. panel."minimum age" is in years:
 // assessors confirm it before consent, and a study of which a dish contains
 // alcohol has to ask it. The age itself is for the law of the place.
+// A mark on a line has no number on the phone unless serving."show numbers" is true:
+// a number that was read is copied to the next serving. panel."withdrawal days" is for how many days after the close answers can be taken
+// out (7 if left out; 0 is not after the close).
 //
 // # Languages
 //
@@ -73,12 +76,12 @@
 //	samples      list of {id, dish, name}; name is null for a blind sample
 //	attributes   list of {id, ask, scale}; scale is null, or
 //	             {kind, low, high, from, to, labels}
-//	panel        {assessors, sittings, seats, minimum_age, screening}; seats 0 is
+//	panel        {assessors, sittings, seats, minimum_age, withdrawal_days, screening}; seats 0 is
 //	             no limit, minimum_age 0 asks for none; screening is a list of
 //	             {id, ask, leaves_out}
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
-//	             blind_first, keep_dishes_apart, expectation, attributes, most_per_sitting,
-//	             codes, spare_codes, rinse_seconds, seed, strata, minimise, blocks}
+//	             blind_first, keep_dishes_apart, expectation, attributes, show_numbers,
+//	             most_per_sitting, codes, spare_codes, rinse_seconds, seed, strata, minimise, blocks}
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             stop_after, stop_by}; stop_after 0 is every place, stop_by "" no day

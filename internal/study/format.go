@@ -172,6 +172,7 @@ func (w *writer) panel(p Panel, lang string) {
 		w.count(1, "sittings", p.Sittings, 1)
 		w.count(1, "seats", p.Seats, 0)
 		w.count(1, "minimum age", p.MinimumAge, 0)
+		w.count(1, "withdrawal days", p.WithdrawalDays, defaultWithdrawal)
 		w.screening(p.Screening, lang)
 	})
 }
@@ -207,6 +208,7 @@ func (w *writer) serving(s *Study) {
 		w.flag(1, "blind first", v.BlindFirst)
 		w.flag(1, "keep dishes apart", v.KeepDishesApart)
 		w.flag(1, "expectation", v.Expectation)
+		w.flag(1, "show numbers", v.ShowNumbers)
 		w.word(1, "attributes", string(v.Attributes), string(FixedOrder))
 		w.count(1, "most per sitting", v.MaxPerSitting, 0)
 		w.word(1, "codes", string(v.Codes), string(CodePerServing))

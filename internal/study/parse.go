@@ -141,6 +141,7 @@ var panelKeys = []key{
 	{"sittings", false, ""},
 	{"seats", false, ""},
 	{"minimum age", false, ""},
+	{"withdrawal days", false, ""},
 	{"screening", false, ""},
 }
 
@@ -153,8 +154,16 @@ const (
 	lawfulAge = 16
 )
 
+// For how many days after the close answers can be taken out: a week is long enough
+// to think it over, a season is the longest that findings can wait (common practice,
+// no source).
+const (
+	defaultWithdrawal = 7
+	maxWithdrawal     = 90
+)
+
 // emptyPanel is a panel of which nothing is said.
-var emptyPanel = Panel{Sittings: 1}
+var emptyPanel = Panel{Sittings: 1, WithdrawalDays: defaultWithdrawal}
 
 func (o object) panel(lang string) Panel {
 	node, ok := o.value("panel")
@@ -172,6 +181,8 @@ func (o object) panel(lang string) Panel {
 
 		MinimumAge: p.integer("minimum age", 0, minAge, maxAge),
 		Screening:  p.screening(lang),
+
+		WithdrawalDays: p.integer("withdrawal days", defaultWithdrawal, 0, maxWithdrawal),
 	}
 }
 

@@ -83,6 +83,7 @@ func drawStudy(t *rapid.T) *Study {
 	drawDishes(t, s)
 	if s.ServesAlcohol() {
 		s.Panel.MinimumAge = rapid.IntRange(lawfulAge, maxAge).Draw(t, "minimum age")
+		s.Panel.WithdrawalDays = rapid.IntRange(0, maxWithdrawal).Draw(t, "withdrawal days")
 	}
 	drawScreening(t, s)
 	drawAttributes(t, s)
@@ -207,6 +208,7 @@ func drawServing(t *rapid.T, s *Study) {
 		Design: All, Replicates: rapid.IntRange(1, 3).Draw(t, "replicates"), Codes: CodePerServing,
 		SpareCodes: rapid.IntRange(0, maxSpares).Draw(t, "spares"), RinseSeconds: rapid.IntRange(0, 3600).Draw(t, "rinse"),
 		MaxPerSitting: rapid.SampledFrom([]int{0, 1, 5}).Draw(t, "most per sitting"),
+		ShowNumbers:   rapid.Bool().Draw(t, "show numbers"),
 		Expectation:   rapid.Bool().Draw(t, "expectation"), KeepDishesApart: rapid.Bool().Draw(t, "keep apart"),
 		BlindFirst: s.Samples[n-1].Name == "",
 		HasSeed:    rapid.Bool().Draw(t, "has seed"), Attributes: FixedOrder,

@@ -57,6 +57,7 @@ type Serving struct {
 	BlindFirst      bool      // Naming: the blind samples come before the named ones
 	KeepDishesApart bool      // no assessor meets one dish under two names at one sitting
 	Expectation     bool      // each name is read and rated before any tasting
+	ShowNumbers     bool      // a mark on a line shows its value
 	Attributes      AttributeOrder
 	MaxPerSitting   int // most servings per assessor and sitting; 0 = no limit
 	Codes           CodePolicy

@@ -100,6 +100,8 @@ type Panel struct {
 
 	MinimumAge int      // in years, which assessors confirm before consent; 0 = not asked
 	Screening  []Screen // asked before the first plate
+
+	WithdrawalDays int // after the close, in which answers can still be taken out; 0 = until the close
 }
 
 // Texts are what assessors read beside the questions.

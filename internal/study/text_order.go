@@ -11,14 +11,14 @@ var (
 	// number is written without quotes.
 	numberAt = []string{
 		"cloche", "dishes[].serve at", "attributes[].scale.from", "attributes[].scale.to",
-		"panel.assessors", "analysis.stop after", "panel.sittings", "panel.seats", "panel.minimum age",
+		"panel.assessors", "analysis.stop after", "panel.sittings", "panel.seats", "panel.minimum age", "panel.withdrawal days",
 		"serving.per assessor", "serving.replicates", "serving.most per sitting", "serving.spare codes",
 		"serving.rinse", "serving.seed", "analysis.alpha", "analysis.smallest effect",
 	}
 	// flagAt are true or false.
 	flagAt = []string{
 		"invented", "dishes[].alcohol", "samples[].blind", "serving.blind first", "serving.keep dishes apart",
-		"serving.expectation", "serving.minimise",
+		"serving.expectation", "serving.show numbers", "serving.minimise",
 	}
 	// paragraphAt may hold paragraphs.
 	paragraphAt = []string{"hypothesis"}

@@ -2,6 +2,8 @@ package words
 
 var german = Words{
 	Name: "Deutsch", Decimal: ",",
+	Months: "Januar Februar März April Mai Juni Juli August September Oktober November Dezember",
+	Day:    "%d. %s %d, %s",
 
 	Skip:      "Zum Hauptteil springen",
 	Note:      "Hinweis",
@@ -22,6 +24,8 @@ var german = Words{
 	SayAge:      "Setzen Sie hier ein Häkchen, wenn das stimmt. Wenn nicht, kosten Sie bitte nicht.",
 	ListCare:    "Diese Liste gilt für alles, was in dieser Verkostung serviert wird. Wenn Sie etwas meiden, das hier nicht steht, oder unsicher sind, fragen Sie das Personal, bevor Sie kosten.",
 	AgreeTo:     "Worin Sie einwilligen",
+	TakesOnce:   "Es dauert etwa %d Minuten.",
+	TakesMore:   "Es dauert insgesamt etwa %d Minuten, an %d Terminen.",
 	Agree:       "Ich kann das alles essen und willige ein",
 	Decline:     "Ich sollte das nicht kosten",
 
@@ -87,6 +91,7 @@ var german = Words{
 	TakeOutAsk:    "Ihre Antworten zurückziehen?",
 	TakeOutText:   "Alles, was Sie geantwortet haben, wird endgültig gelöscht, und Sie können diese Verkostung nicht fortsetzen. Einen Grund brauchen Sie nicht zu nennen.",
 	TakeOutDo:     "Meine Antworten löschen",
+	TakeOutUntil:  "Sie können Ihre Antworten bis zum %s zurückziehen: mit dem Knopf unten, oder indem Sie uns Ihre Platznummer sagen. Sie werden dann gelöscht, und das Ergebnis wird ohne sie neu berechnet.",
 	Withdrawn:     "Ihre Antworten sind zurückgezogen",
 	WithdrawnText: "Nichts von dem, was Sie geantwortet haben, ist aufbewahrt. Danke, dass Sie da waren.",
 	Left:          "Sie haben die Verkostung verlassen",

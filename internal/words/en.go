@@ -2,6 +2,8 @@ package words
 
 var english = Words{
 	Name: "English", Decimal: ".",
+	Months: "January February March April May June July August September October November December",
+	Day:    "%d %s %d, %s",
 
 	Skip:      "Skip to the main part",
 	Note:      "Note",
@@ -22,6 +24,8 @@ var english = Words{
 	SayAge:      "Tick this if it is so. If it is not, please do not taste.",
 	ListCare:    "This is the list for everything served in this tasting together. If you avoid something that is not listed here, or are not sure, ask a member of staff before you taste.",
 	AgreeTo:     "What you agree to",
+	TakesOnce:   "It takes about %d minutes of your time.",
+	TakesMore:   "It takes about %d minutes in all, over %d sittings.",
 	Agree:       "I can eat all of this, and I agree",
 	Decline:     "I should not taste this",
 
@@ -87,6 +91,7 @@ var english = Words{
 	TakeOutAsk:    "Take your answers out?",
 	TakeOutText:   "Everything that you answered is deleted for good, and you cannot go on with this tasting. You need not give a reason.",
 	TakeOutDo:     "Delete my answers",
+	TakeOutUntil:  "You can take your answers out until %s, with the button below or by telling us your seat number. They are then deleted, and the results are worked out without them.",
 	Withdrawn:     "Your answers are out",
 	WithdrawnText: "Nothing that you answered is kept. Thank you for coming.",
 	Left:          "You have left the tasting",

@@ -2,6 +2,8 @@ package words
 
 var spanish = Words{
 	Name: "Español", Decimal: ",",
+	Months: "enero febrero marzo abril mayo junio julio agosto septiembre octubre noviembre diciembre",
+	Day:    "%d de %s de %d, %s",
 
 	Skip:      "Ir a la parte principal",
 	Note:      "Nota",
@@ -22,6 +24,8 @@ var spanish = Words{
 	SayAge:      "Marque esta casilla si es así. Si no, no lo pruebe, por favor.",
 	ListCare:    "Esta lista vale para todo lo que se sirve en esta degustación. Si evita algo que no figura aquí, o si tiene dudas, pregunte al personal antes de probar.",
 	AgreeTo:     "Lo que acepta",
+	TakesOnce:   "Dura unos %d minutos.",
+	TakesMore:   "Dura unos %d minutos en total, en %d sesiones.",
 	Agree:       "Puedo comer todo esto y acepto",
 	Decline:     "No debería probarlo",
 
@@ -87,6 +91,7 @@ var spanish = Words{
 	TakeOutAsk:    "¿Retirar sus respuestas?",
 	TakeOutText:   "Todo lo que ha respondido se borra para siempre, y no podrá continuar esta degustación. No hace falta que dé un motivo.",
 	TakeOutDo:     "Borrar mis respuestas",
+	TakeOutUntil:  "Puede retirar sus respuestas hasta el %s, con el botón de abajo o diciéndonos su número de asiento. Entonces se borran y los resultados se calculan de nuevo sin ellas.",
 	Withdrawn:     "Sus respuestas están retiradas",
 	WithdrawnText: "No se conserva nada de lo que respondió. Gracias por venir.",
 	Left:          "Ha dejado la degustación",

@@ -2,6 +2,8 @@ package words
 
 var french = Words{
 	Name: "Français", Decimal: ",",
+	Months: "janvier février mars avril mai juin juillet août septembre octobre novembre décembre",
+	Day:    "%d %s %d, %s",
 
 	Skip:      "Aller au contenu",
 	Note:      "Remarque",
@@ -22,6 +24,8 @@ var french = Words{
 	SayAge:      "Cochez cette case si c’est le cas. Sinon, ne goûtez pas, s’il vous plaît.",
 	ListCare:    "Cette liste vaut pour tout ce qui est servi dans cette dégustation. Si vous évitez quelque chose qui n’y figure pas, ou si vous avez un doute, demandez au personnel avant de goûter.",
 	AgreeTo:     "Ce que vous acceptez",
+	TakesOnce:   "Cela prend environ %d minutes.",
+	TakesMore:   "Cela prend environ %d minutes en tout, en %d séances.",
 	Agree:       "Je peux manger de tout cela, et j’accepte",
 	Decline:     "Je ne devrais pas goûter",
 
@@ -87,6 +91,7 @@ var french = Words{
 	TakeOutAsk:    "Retirer vos réponses\u00a0?",
 	TakeOutText:   "Tout ce que vous avez répondu est effacé pour de bon, et vous ne pouvez pas continuer cette dégustation. Vous n’avez pas à donner de raison.",
 	TakeOutDo:     "Effacer mes réponses",
+	TakeOutUntil:  "Vous pouvez retirer vos réponses jusqu’au %s, avec le bouton ci-dessous ou en nous donnant votre numéro de place. Elles sont alors supprimées, et les résultats sont recalculés sans elles.",
 	Withdrawn:     "Vos réponses sont retirées",
 	WithdrawnText: "Rien de ce que vous avez répondu n’est conservé. Merci de votre présence.",
 	Left:          "Vous avez quitté la dégustation",

@@ -2,6 +2,8 @@ package words
 
 var italian = Words{
 	Name: "Italiano", Decimal: ",",
+	Months: "gennaio febbraio marzo aprile maggio giugno luglio agosto settembre ottobre novembre dicembre",
+	Day:    "%d %s %d, %s",
 
 	Skip:      "Vai alla parte principale",
 	Note:      "Nota",
@@ -22,6 +24,8 @@ var italian = Words{
 	SayAge:      "Spunti questa casella se è così. Altrimenti non assaggi, per favore.",
 	ListCare:    "Questo elenco vale per tutto ciò che viene servito in questo assaggio. Se evita qualcosa che non vi compare, o se ha un dubbio, chieda al personale prima di assaggiare.",
 	AgreeTo:     "A che cosa acconsente",
+	TakesOnce:   "Dura circa %d minuti.",
+	TakesMore:   "Dura circa %d minuti in tutto, in %d sedute.",
 	Agree:       "Posso mangiare tutto questo e acconsento",
 	Decline:     "Non dovrei assaggiare",
 
@@ -87,6 +91,7 @@ var italian = Words{
 	TakeOutAsk:    "Ritirare le sue risposte?",
 	TakeOutText:   "Tutto ciò che ha risposto viene cancellato per sempre, e non potrà continuare questa degustazione. Non deve dare un motivo.",
 	TakeOutDo:     "Cancellare le mie risposte",
+	TakeOutUntil:  "Può ritirare le Sue risposte fino al %s, con il pulsante qui sotto o dicendoci il Suo numero di posto. Vengono allora cancellate e i risultati si ricalcolano senza di esse.",
 	Withdrawn:     "Le sue risposte sono ritirate",
 	WithdrawnText: "Nulla di ciò che ha risposto è conservato. Grazie per la sua presenza.",
 	Left:          "Ha lasciato la degustazione",

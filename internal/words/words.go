@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // Words are the words of one language. Where a field holds verbs (%d, %s) its
@@ -11,6 +12,8 @@ import (
 type Words struct {
 	Name    string // of the language, in itself
 	Decimal string // between whole and tenths
+	Months  string // twelve, with a space between
+	Day     string // %d of the month, %s the month, %d the year, %s the time of day with its zone
 
 	// Every page.
 	Skip      string
@@ -34,6 +37,8 @@ type Words struct {
 	SayAge      string // when that was not confirmed
 	ListCare    string
 	AgreeTo     string
+	TakesOnce   string // %d minutes
+	TakesMore   string // %d minutes, %d sittings
 	Agree       string
 	Decline     string
 
@@ -105,6 +110,7 @@ type Words struct {
 	TakeOutAsk    string
 	TakeOutText   string
 	TakeOutDo     string
+	TakeOutUntil  string // %s a moment
 	Withdrawn     string
 	WithdrawnText string
 	Left          string
@@ -185,11 +191,24 @@ func (w Words) Number(x float64) string {
 	return strings.Replace(strconv.FormatFloat(x, 'f', -1, 64), ".", w.Decimal, 1)
 }
 
+// Moment writes a day and a time of day, in the zone of t.
+func (w Words) Moment(t time.Time) string {
+	return fmt.Sprintf(w.Day, t.Day(), strings.Fields(w.Months)[t.Month()-1], t.Year(), t.Format("15:04 MST"))
+}
+
 // Servings says how many servings there are.
 func (w Words) Servings(n int) string { return some(n, w.OneServing, w.SomeServings) }
 
 // Names says how many names are read first.
 func (w Words) Names(n int) string { return some(n, w.OneName, w.SomeNames) }
+
+// Takes says how long tasting takes, over all sittings.
+func (w Words) Takes(minutes, sittings int) string {
+	if sittings < 2 {
+		return fmt.Sprintf(w.TakesOnce, minutes)
+	}
+	return fmt.Sprintf(w.TakesMore, minutes, sittings)
+}
 
 // Send is the button that sends n answers.
 func (w Words) Send(n int) string { return some(n, w.SendOne, w.SendSome) }

@@ -13,7 +13,7 @@ import (
 var verbs = regexp.MustCompile(`%[a-z]`)
 
 // same are words that are alike in some languages.
-var same = []string{"Code", "Decimal", "No"}
+var same = []string{"Code", "Day", "Decimal", "No"}
 
 // Every language has every word, of its own and with the same verbs.
 func TestEveryLanguageHasEveryWord(t *testing.T) {

@@ -75,6 +75,7 @@ def serving(v, question):
             "blind_first": v.get("blind first", False),
             "keep_dishes_apart": v.get("keep dishes apart", False),
             "expectation": v.get("expectation", False),
+            "show_numbers": v.get("show numbers", False),
             "attributes": v.get("attributes", "fixed"),
             "most_per_sitting": v.get("most per sitting", 0),
             "codes": v.get("codes", "serving"), "spare_codes": v.get("spare codes", 10),
@@ -157,7 +158,8 @@ def canonical(f):
                   "seats": f["panel"].get("seats", 0),
                   "screening": [screen(x, f.get("languages", ["en"])[0])
                                 for x in f["panel"].get("screening", [])],
-                  "minimum_age": f["panel"].get("minimum age", 0)},
+                  "minimum_age": f["panel"].get("minimum age", 0),
+                  "withdrawal_days": f["panel"].get("withdrawal days", 7)},
         "serving": serving(v, f["question"]),
         "texts": texts(f["texts"]), "languages": f.get("languages", ["en"]),
         "translations": [translation(lang, f["translations"][lang], f)

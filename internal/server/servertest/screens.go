@@ -54,7 +54,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + draft, "/studies/" + draft + "/file",
 		"/studies/" + draft + "/dry-run", "/studies/" + draft + "/dry-run?effect=none&draw=2", "/studies/" + halfDone + "/rehearsal",
 		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw", rehearsal + "3/withdrawn", rehearsal + "4", rehearsal + "6", rehearsal + "7",
-		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close",
+		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close", "/studies/" + resting + "/take-out",
 		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,
 	}
 	paths = append(paths, "/studies?q=custard", "/studies?q=nothing+has+this", "/studies/"+locked+"/plan", "/studies/"+closed+"/plan",

@@ -240,7 +240,10 @@ func testWithdraw(c *check) {
 	c.wantError("a note", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, e), panel.ErrWithdrawn)
 	c.wantError("nobody", c.store.Withdraw(c.ctx, "nobody", noon, e), panel.ErrNotFound)
 	c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
-	c.wantError("after close", c.store.Withdraw(c.ctx, other.ID, noon, e), panel.ErrNotOpen)
+	c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
+	c.must(c.store.Withdraw(c.ctx, other.ID, noon, e))
+	same(c, "ratings after close", len(got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))), 0)
+	same(c, "exported", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).ExportedAt, time.Time{})
 }
 
 // testCorrectionsAtOnce: each correction waits for the one before, so that none is

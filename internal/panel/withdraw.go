@@ -1,0 +1,79 @@
+package panel
+
+import (
+	"context"
+	"fmt"
+	"time"
+)
+
+// WithdrawUntil returns until when answers can be taken out; zero while a study is
+// not closed, and when it lets nobody do so afterwards.
+func (s Study) WithdrawUntil() time.Time {
+	days := s.Asked.Panel.WithdrawalDays
+	if s.State != Closed || days == 0 {
+		return time.Time{}
+	}
+	return s.ClosedAt.AddDate(0, 0, days)
+}
+
+// mayWithdraw reports whether answers can be taken out of a study.
+func (s Study) mayWithdraw(now time.Time) bool {
+	return s.State == Open || now.Before(s.WithdrawUntil())
+}
+
+// MayWithdraw reports whether answers can be taken out of a study now.
+func (s *Service) MayWithdraw(kept Study) bool { return kept.mayWithdraw(s.now()) }
+
+// Withdraw takes the answers of the assessor of a personal link out, for good:
+// ratings, comments, what was corrected and what came late. After the close that
+// makes another version of the findings. [ErrNotOpen] before a study is open and
+// once the time for it is over.
+func (s *Service) Withdraw(ctx context.Context, token string) error {
+	a, err := s.store.AssessorByToken(ctx, hash(token))
+	if err != nil {
+		return err
+	}
+	return s.withdraw(ctx, a, a.who())
+}
+
+// TakeOut is [Service.Withdraw] by the lead, for the assessor with a number who
+// asks for it. [ErrNotFound] when there is none, [ErrWithdrawn] when it was done.
+func (s *Service) TakeOut(ctx context.Context, by Session, studyID string, label int) error {
+	if by.Role != RoleLead {
+		return ErrRefused
+	}
+	people, err := s.store.Assessors(ctx, studyID)
+	if err != nil {
+		return err
+	}
+	for _, a := range people {
+		switch {
+		case a.Label() != label:
+		case !a.WithdrawnAt.IsZero():
+			return ErrWithdrawn
+		default:
+			return s.withdraw(ctx, a, by.Who())
+		}
+	}
+	return ErrNotFound
+}
+
+func (s *Service) withdraw(ctx context.Context, a Assessor, by string) error {
+	kept, err := s.Study(ctx, a.StudyID)
+	if err != nil {
+		return err
+	}
+	now := s.now()
+	if !kept.mayWithdraw(now) {
+		return ErrNotOpen
+	}
+	detail := ""
+	if by != a.who() {
+		detail = "asked for by " + a.who()
+	}
+	if err := s.store.Withdraw(ctx, a.ID, now, s.event(a.StudyID, by, "withdrew", detail)); err != nil {
+		return fmt.Errorf("withdraw answers: %w", err)
+	}
+	s.changed(a.StudyID)
+	return nil
+}
