@@ -66,18 +66,8 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 		fmt.Fprintf(b, "Looked for: %s %s scale points, standardised %s\n", what, analysis.Points(q.Difference), analysis.Points(z.Effect))
 	}
 	if !q.Test.IsChoice() {
-		fmt.Fprintf(b, "Spread: %s scale points (%s)\n", analysis.Points(q.Spread.SD), spreadWords(q.Spread))
+		fmt.Fprintf(b, "Spread: %s scale points (%s)\n", analysis.Points(q.Spread.SD), q.Spread.Words())
 	}
-}
-
-func spreadWords(s analysis.Spread) string {
-	switch s.Source {
-	case analysis.SpreadByRule:
-		return "rule of thumb"
-	case analysis.SpreadPerRating:
-		return fmt.Sprintf("from %s a rating, correlation %s", analysis.Points(s.PerRating), analysis.Points(s.Correlation))
-	}
-	return "as given"
 }
 
 func (a powerAnswer) writeNeeded(b *strings.Builder) {
@@ -85,7 +75,11 @@ func (a powerAnswer) writeNeeded(b *strings.Builder) {
 	n := z.Needed
 	switch {
 	case n.Assessors == 0:
-		fmt.Fprintf(b, "Assessors needed for %s power: open, see the notes\n", analysis.Percent(q.Power))
+		none := "open"
+		if q.Difference > 0 || q.Share > 0 || q.Distance > 0 {
+			none = "no panel has it"
+		}
+		fmt.Fprintf(b, "Assessors needed for %s power: %s, see the notes\n", analysis.Percent(q.Power), none)
 		return
 	case n.Comparisons != n.Assessors:
 		fmt.Fprintf(b, "Assessors needed for %s power: %d, which makes %d %s\n", analysis.Percent(q.Power), n.Assessors, n.Comparisons, a.comparisons())
@@ -113,7 +107,7 @@ func (a powerAnswer) comparisons() string {
 func (a powerAnswer) finds(p analysis.PanelPower) string {
 	var parts []string
 	if !math.IsNaN(p.Power) {
-		parts = append(parts, "power "+analysis.Percent(p.Power))
+		parts = append(parts, "power "+a.size.Asked.PowerWords(p.Power))
 	}
 	if a.size.Asked.Shows(p) {
 		finds := "finds %s or more with %s"
@@ -152,7 +146,7 @@ func (a powerAnswer) writeCurve(b *strings.Builder) {
 	for _, p := range a.size.Curve {
 		power := "–"
 		if !math.IsNaN(p.Power) {
-			power = analysis.Percent(p.Power)
+			power = q.PowerWords(p.Power)
 		}
 		fmt.Fprintf(t, "%d\t%s\t%s\t\n", p.Assessors, power, a.detects(p))
 	}

@@ -78,7 +78,7 @@ type Size struct {
 type PanelPower struct {
 	Assessors   int
 	Comparisons int     // pairs, assessors in each group, or answers
-	Power       float64 // to find the difference; NaN when it cannot be computed or no difference is stated
+	Power       float64 // to find the difference; NaN when it cannot be computed, or no difference is stated that the scale can hold
 	Detects     float64 // smallest difference found with the power wished for: scale points, or a share of assessors; NaN when none
 	Distance    float64 // difference tests: Detects as d′; NaN otherwise
 }
@@ -115,7 +115,7 @@ func FindSize(q Sizing) (*Size, error) {
 	}
 	z := &Size{Asked: q, Effect: m.effect(), Assumptions: m.assumptions()}
 	z.Needed.Power, z.Needed.Detects, z.Needed.Distance = math.NaN(), math.NaN(), math.NaN()
-	if q.stated() && m.power(largestPanel) >= q.Power {
+	if q.possible() && m.power(largestPanel) >= q.Power {
 		first, safe := m.needed()
 		z.Needed = q.at(m, q.Each.assessors(safe))
 		if first != safe {
@@ -126,7 +126,7 @@ func FindSize(q Sizing) (*Size, error) {
 	if q.Assessors > 0 {
 		z.Planned = q.at(m, q.Assessors)
 	}
-	if q.Places > 0 && q.stated() && (z.Needed.Assessors == 0 || z.Needed.Assessors > q.Places) {
+	if q.Places > 0 && q.possible() && (z.Needed.Assessors == 0 || z.Needed.Assessors > q.Places) {
 		z.Held = q.at(m, q.Places)
 	}
 	for _, n := range q.curveSizes(z) {
@@ -140,12 +140,12 @@ func FindSize(q Sizing) (*Size, error) {
 func (q Sizing) at(m sizeMethod, assessors int) PanelPower {
 	p := PanelPower{Assessors: assessors, Comparisons: q.Each.comparisons(assessors), Power: math.NaN(), Detects: math.NaN(), Distance: math.NaN()}
 	if p.Comparisons < m.fewest() { // no result could count
-		if q.stated() {
+		if q.possible() {
 			p.Power = 0
 		}
 		return p
 	}
-	if q.stated() {
+	if q.possible() {
 		p.Power = m.power(p.Comparisons)
 	}
 	p.Detects, p.Distance = m.detects(p.Comparisons)
@@ -154,6 +154,15 @@ func (q Sizing) at(m sizeMethod, assessors int) PanelPower {
 
 // stated reports whether there is a difference to look for.
 func (q Sizing) stated() bool { return q.Difference > 0 || q.Share > 0 || q.Distance > 0 }
+
+// beyondScale reports whether the difference is longer than the scale, so that no
+// ratings can show it.
+func (q Sizing) beyondScale() bool {
+	return q.Test != Equivalence && q.Length > 0 && q.Difference > q.Length
+}
+
+// possible reports whether there is a difference to look for that can be found.
+func (q Sizing) possible() bool { return q.stated() && !q.beyondScale() }
 
 // filled puts in what was left open.
 func (q Sizing) filled() Sizing {

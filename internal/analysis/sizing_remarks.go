@@ -50,12 +50,11 @@ func (z *Size) remarkReach() {
 	case !q.stated():
 		z.warn(WarnDifferenceOpen, "no smallest difference is stated, so how many assessors are needed is open: "+
 			"say from which difference on you would act")
+	case q.beyondScale():
+		z.warn(WarnBeyondScale, "a difference of %s is longer than the whole scale, %s points: no panel, however large, can show it", pointsWord(q.Difference), Points(q.Length))
 	case z.Needed.Assessors == 0:
 		z.warn(WarnOutOfReach, "no panel up to %d assessors finds %s with %s power: look for a larger difference, or lessen the spread",
 			q.Each.assessors(largestPanel), q.sought(), Percent(q.Power))
-	}
-	if q.Length > 0 && q.Difference > q.Length {
-		z.warn(WarnBeyondScale, "a difference of %s is longer than the whole scale, %s points: no panel can show it", Points(q.Difference), Points(q.Length))
 	}
 	if z.Held.Assessors > 0 {
 		need := "more assessors than can be sought"
@@ -103,7 +102,7 @@ func (z *Size) canDo(p PanelPower) string {
 		what = fmt.Sprintf("shares from %s on (d′ %s)", Percent(p.Detects), Points(p.Distance))
 	}
 	return fmt.Sprintf("with %d, %s is found with %s power, and %s with %s",
-		p.Assessors, q.sought(), Percent(p.Power), what, Percent(q.Power))
+		p.Assessors, q.sought(), q.PowerWords(p.Power), what, Percent(q.Power))
 }
 
 func (z *Size) remarkPlanned() {
@@ -132,9 +131,9 @@ func (z *Size) remarkSpread() {
 	case s.Source == SpreadByRule:
 		z.warn(WarnSpreadGuessed, "the spread is a guess: one hedonic rating is off by about %s of the length of its scale (Hough et al. 2006, "+
 			"cited from memory), a difference of two by √2 times that", Percent(RatingNoise))
-	case s.Source == SpreadEarlier && s.Pairs-s.Studies < fewForSpread:
-		z.warn(WarnSpreadFewPairs, "the spread comes from only %d earlier assessors: it may well be off by %s or more",
-			s.Pairs, Percent(1/math.Sqrt(2*float64(s.Pairs-s.Studies))))
+	case s.Source == SpreadEarlier && s.Pairs-len(s.Studies) < fewForSpread:
+		z.warn(WarnSpreadFewPairs, "the spread comes from only %d earlier assessors, who scattered by %s points: it stands %s above that, to be on the safe side",
+			s.Pairs, Points(s.Pooled), Percent(s.SD/s.Pooled-1))
 	}
 	if q.Spread.Invented {
 		z.warn(WarnSpreadInvented, "the ratings that the spread comes from are invented")
@@ -178,6 +177,16 @@ func pointsWord(v float64) string {
 		return "1 point"
 	}
 	return Points(v) + " points"
+}
+
+// PowerWords writes the power of a panel so that one that falls short of the wish
+// does not read like it.
+func (q Sizing) PowerWords(p float64) string {
+	text := Percent(p)
+	if p < q.Power && text == Percent(q.Power) {
+		return strconv.FormatFloat(math.Floor(1000*p)/10, 'f', 1, 64) + " %"
+	}
+	return text
 }
 
 // Percent writes a share as whole percent; what is nearly certain is not called so.

@@ -323,33 +323,6 @@ func TestCost(t *testing.T) {
 	}
 }
 
-func TestEarlierSpread(t *testing.T) {
-	s := exampleStudy(t, "celeriac-custard")
-	result := func(d ...float64) *analysis.Result {
-		f := analysis.Finding{Attribute: "saltiness", Comparison: s.Plan.Compare, N: len(d)}
-		for _, x := range d {
-			f.Pairs = append(f.Pairs, analysis.Pair{First: 50 + x, Second: 50})
-		}
-		other := f
-		other.Comparison = [2]study.SampleID{"B", "A"}
-		return &analysis.Result{Findings: []analysis.Finding{other, f}}
-	}
-	other := *s
-	other.Attributes = slices.Clone(s.Attributes)
-	other.Attributes[0].Scale.To = 10
-	a, b := result(0, 2, 4), result(1, 9, 5, 5, 0)
-	got, ok := analysis.EarlierSpread(s, []analysis.Earlier{{Study: s, Result: a}, {Study: &other, Result: result(0, 90)}, {Study: s, Result: b}})
-	// Squares about the means: (4+0+4) of 2 df; mean 4: 9+25+1+1+16 = 52 of 4 df.
-	if want := math.Sqrt(60.0 / 6); !ok || math.Abs(got.SD-want) > 1e-12 || got.Studies != 2 || got.Pairs != 8 || !got.Invented {
-		t.Errorf("got %+v, %v; want %v from 2 studies and 8 pairs", got, ok, want)
-	}
-	real := *s
-	real.Invented = false
-	if got, ok := analysis.EarlierSpread(&real, []analysis.Earlier{{Study: s, Result: a}}); ok {
-		t.Errorf("invented ratings sized a real study: %+v", got)
-	}
-}
-
 // A half-done study is refused with words or sized, but never breaks the program.
 func TestSizingOfHalfDoneStudies(t *testing.T) {
 	for _, name := range []string{"celeriac-custard", "recipe-or-name", "seven-caramels", "made-yesterday", "one-name-each", "house-custard"} {

@@ -332,6 +332,7 @@ func (s *Service) Close(ctx context.Context, studyID string) error {
 		return fmt.Errorf("close study: %w", err)
 	}
 	s.changed(studyID)
+	_ = s.keepSpreads(ctx, studyID) // the study is closed all the same, and [Service.EarlierSpread] makes up for it
 	people, err := s.store.Assessors(ctx, studyID)
 	s.forget(people)
 	return err

@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"cloche/internal/analysis"
 	"cloche/internal/study"
 )
 
@@ -68,6 +69,15 @@ type Store interface {
 	OpenSitting(ctx context.Context, s Sitting, e Event) error
 	// CloseStudy sets an open study closed and logs e; ErrWrongState when it is not open.
 	CloseStudy(ctx context.Context, id string, at time.Time, e Event) error
+	// KeepSpreads puts what find makes of the ratings of a closed study in the place
+	// of what was kept of it before; ErrWrongState when it is not closed.
+	KeepSpreads(ctx context.Context, studyID string, find func([]Rated) []analysis.FoundSpread) error
+	// SpreadsMissing returns the closed studies of which no spreads are kept, or
+	// whose answers have changed since.
+	SpreadsMissing(ctx context.Context) ([]string, error)
+	// FoundSpreads returns the spreads that were kept of the same kind of question,
+	// contrast and scale, the latest study first.
+	FoundSpreads(ctx context.Context, like analysis.FoundSpread) ([]analysis.FoundSpread, error)
 	Sittings(ctx context.Context, studyID string) ([]Sitting, error) // by number
 	SittingByJoin(ctx context.Context, join string) (Sitting, error)
 	Sitting(ctx context.Context, id string) (Sitting, error)

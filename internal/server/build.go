@@ -10,6 +10,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/study"
 )
@@ -70,8 +71,9 @@ type builder struct {
 	// contested are the fields that were changed on this page and on another; nil
 	// when all that differ are.
 	contested map[string]bool
-	refused   []refusal // what could not be taken from the form
-	photo     refusal   // the dish whose picture could not be taken
+	refused   []refusal       // what could not be taken from the form
+	photo     refusal         // the dish whose picture could not be taken
+	earlier   analysis.Spread // what earlier studies tell; on the size step alone
 }
 
 // refusal is a problem of the form rather than of the file.

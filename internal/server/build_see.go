@@ -72,7 +72,7 @@ func (s *server) doubts(ctx context.Context, b *builder) ([]remark, error) {
 	for _, r := range study.NameRemarks(b.asked) {
 		list = append(list, remark{b.href("names") + "#" + fieldID(r.Path), sentence(r.Text)})
 	}
-	earlier, err := s.earlierSpread(ctx, b.asked)
+	earlier, err := s.svc.EarlierSpread(ctx, b.asked)
 	if err != nil {
 		return nil, err
 	}

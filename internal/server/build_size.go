@@ -1,7 +1,6 @@
 package server
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"net/http"
@@ -12,7 +11,6 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/analysis"
-	"cloche/internal/panel"
 	"cloche/internal/study"
 )
 
@@ -33,10 +31,17 @@ const (
 	fieldSpread = "spread"
 	fieldPower  = "power"
 	fieldShare  = "share"
+	fieldFrom   = "spread-from" // what stands in for a spread that nobody gave
+)
+
+// What may stand in for a spread.
+const (
+	fromEarlier = "earlier"
+	fromRule    = "rule"
 )
 
 var (
-	sizeKeeps  = []string{fieldSpread, fieldPower, fieldShare}
+	sizeKeeps  = []string{fieldSpread, fieldFrom, fieldPower, fieldShare}
 	sizeFields = map[string]string{"difference": "analysis.smallest effect", "alpha": "analysis.alpha", "sides": "analysis.sides",
 		"spread": fieldSpread, "power": fieldPower, "share": fieldShare}
 )
@@ -52,6 +57,9 @@ func sizeParts(b *builder) []part {
 		look.Fields = append(look.Fields,
 			b.number("analysis.smallest effect", "Smallest difference worth acting on", b.scaleWords(), ""),
 			b.loose(fieldSpread, "Spread", "", "points", ""))
+		if b.earlier.SD > 0 {
+			look.Fields = append(look.Fields, b.borrowed())
+		}
 	}
 	look.Fields = append(look.Fields, b.loose(fieldPower, "Power", "The chance of finding that difference when it is there. 80 is usual, 90 is careful.", "%", plain(100*analysis.DefaultPower)))
 	how := part{ID: "sure", Heading: "How sure?", Fields: []buildField{
@@ -110,11 +118,12 @@ func showSize(s *server, c *gin.Context, status int, b *builder) error {
 	if b.sent == nil && b.query.Get("do") == "work" {
 		b.sent = b.query
 	}
-	page := sizeStep{building: s.building(c, b), Typed: b.sent != nil}
-	earlier, err := s.earlierSpread(c.Request.Context(), b.asked)
+	earlier, err := s.svc.EarlierSpread(c.Request.Context(), b.asked)
 	if err != nil {
 		return err
 	}
+	b.earlier = earlier
+	page := sizeStep{building: s.building(c, b), Typed: b.sent != nil}
 	page.Answer = b.sized(earlier)
 	for i := range page.Parts {
 		for j := range page.Parts[i].Fields {
@@ -140,7 +149,7 @@ func (s *server) sizeAnswer(c *gin.Context) error {
 		return err
 	}
 	b.sent = b.query
-	earlier, err := s.earlierSpread(c.Request.Context(), b.asked)
+	earlier, err := s.svc.EarlierSpread(c.Request.Context(), b.asked)
 	if err != nil {
 		return err
 	}
@@ -152,33 +161,17 @@ func (s *server) sizeAnswer(c *gin.Context) error {
 	return nil
 }
 
-// mostEarlier bounds the earlier studies that a spread comes from: the latest.
-const mostEarlier = 20
-
-// earlierSpread is the spread that closed studies of this service tell; its SD is 0
-// when there are none.
-func (s *server) earlierSpread(ctx context.Context, asked *study.Study) (analysis.Spread, error) {
-	all, err := s.svc.Studies(ctx)
-	if err != nil {
-		return analysis.Spread{}, err
+// borrowed is the choice between what earlier studies found and the rule of thumb, for
+// a spread that nobody gives.
+func (b *builder) borrowed() buildField {
+	q, _ := analysis.SizingOf(b.asked)
+	f := b.loose(fieldFrom, "If you leave the spread empty", "", "", fromEarlier)
+	f.Kind, f.Decimal = choice, ""
+	f.Options = []option{
+		{Value: fromEarlier, Label: "What was found here", Hint: fmt.Sprintf("%s points, %s", analysis.Points(b.earlier.SD), b.earlier.Words())},
+		{Value: fromRule, Label: "The rule of thumb", Hint: fmt.Sprintf("%s points", analysis.Points(q.Spread.SD))},
 	}
-	var earlier []analysis.Earlier
-	slices.SortStableFunc(all, func(x, y panel.Study) int { return y.ClosedAt.Compare(x.ClosedAt) })
-	for _, kept := range all {
-		if kept.State != panel.Closed || kept.Asked == nil || !analysis.TellsSpread(asked, kept.Asked) || len(earlier) == mostEarlier {
-			continue
-		}
-		_, found, err := s.svc.Findings(ctx, kept.ID)
-		switch {
-		case errors.Is(err, analysis.ErrNoRatings):
-		case err != nil:
-			return analysis.Spread{}, err
-		default:
-			earlier = append(earlier, analysis.Earlier{Study: kept.Asked, Result: found})
-		}
-	}
-	spread, _ := analysis.EarlierSpread(asked, earlier)
-	return spread, nil
+	return f
 }
 
 // spreadHint says what spread is and what stands in while the field is empty.
@@ -191,23 +184,10 @@ func (b *builder) spreadHint(earlier analysis.Spread) string {
 	if b.asked.Serving.Design == study.One {
 		what = "How far the ratings of different people lie apart: their standard deviation."
 	}
-	rule := fmt.Sprintf("%s by a rule of thumb", analysis.Points(q.Spread.SD))
-	if earlier.SD == 0 {
-		return what + " Empty: " + rule + "."
+	if earlier.SD > 0 {
+		return what + " Empty: as chosen below."
 	}
-	return fmt.Sprintf("%s Empty: %s, from %s. Otherwise it would be %s.", what, analysis.Points(earlier.SD), earlierWords(earlier), rule)
-}
-
-func earlierWords(s analysis.Spread) string {
-	what := "an earlier study"
-	if s.Studies > 1 {
-		what = fmt.Sprintf("%d earlier studies", s.Studies)
-	}
-	words := fmt.Sprintf("%s here that asked the same of %d people", what, s.Pairs)
-	if s.Invented {
-		words += " (invented ratings)"
-	}
-	return words
+	return fmt.Sprintf("%s Empty: %s, %s.", what, analysis.Points(q.Spread.SD), q.Spread.Words())
 }
 
 // sizing is the study's question of size with what was typed.
@@ -252,7 +232,7 @@ func (b *builder) sizing(earlier analysis.Spread) (analysis.Sizing, error) {
 
 // spread is what stands in for a spread that nobody gave.
 func (b *builder) spread(q analysis.Sizing, earlier analysis.Spread) analysis.Spread {
-	if earlier.SD > 0 {
+	if from, _ := b.typed(fieldFrom); earlier.SD > 0 && from != fromRule {
 		return earlier
 	}
 	return q.Spread

@@ -160,20 +160,47 @@ func TestSizeStepOffersTheSpreadOfEarlierStudies(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	_, edit := f.Drafted(servertest.Custard)
-	if got := flat(lead.Get(edit + "size").HTML().Find("#spread-hint").Text()); !strings.Contains(got, "Empty: 32.5 by a rule of thumb.") {
+	if got := flat(lead.Get(edit + "size").HTML().Find("#spread-hint").Text()); !strings.Contains(got, "Empty: 32.5, by a rule of thumb.") {
 		t.Errorf("without earlier studies: %s", got)
 	}
 	f.InState(servertest.Custard, panel.Closed)
-	doc := lead.Get(edit + "size").HTML()
-	if got := flat(doc.Find("#spread-hint").Text()); !strings.Contains(got, "from an earlier study here that asked the same of 3 people (invented ratings). Otherwise it would be 32.5") {
+	p := lead.Get(edit + "size")
+	doc := p.HTML()
+	if got := flat(doc.Find("fieldset:has([name=spread-from])").Text()); !strings.Contains(got, "from “CANARYTITLE does a name change a custard?” (invented ratings): ") ||
+		!strings.Contains(got, "among 3 people, of which the upper 80 % limit is taken") || !strings.Contains(got, "The rule of thumb 32.5 points") {
 		t.Errorf("with an earlier study: %s", got)
 	}
 	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got, "comes from only 3 earlier assessors") {
 		t.Errorf("the answer says %s", got)
 	}
+	form := formOf(p)
+	form.Set("spread-from", "rule")
+	refused := send(lead, edit+"size", form, "save").HTML()
+	if got := flat(refused.Find("#answer").Text()); strings.Contains(got, "earlier") || !strings.Contains(got, "The spread is a guess") ||
+		refused.Find("[name=spread-from][value=rule][checked]").Length() != 1 {
+		t.Errorf("the rule of thumb was chosen, and the answer says %s", got)
+	}
+	_, recipes := f.Drafted(strings.Replace(strings.Replace(servertest.Custard, "question: names", "question: samples", 1), "CANARYTITLE", "Other", 1))
+	if doc := lead.Get(recipes + "size").HTML(); doc.Find("[name=spread-from]").Length() != 0 || strings.Contains(flat(doc.Find("#answer").Text()), "earlier") {
+		t.Error("the spread of another kind of question is offered")
+	}
 	_, real := f.Drafted(strings.Replace(servertest.Custard, "invented: true\n", "", 1))
 	if got := lead.Get(real + "size").HTML().Find("#spread-hint").Text(); strings.Contains(got, "earlier") {
 		t.Errorf("invented ratings are offered to a real study: %s", got)
+	}
+}
+
+// TestSizeStepSaysWhatTheScaleCannotShow: 110 points on a line of 100.
+func TestSizeStepSaysWhatTheScaleCannotShow(t *testing.T) {
+	f := servertest.New(t)
+	lead := f.Lead()
+	id, edit := f.Drafted(servertest.Custard)
+	form := formOf(lead.Get(edit + "size"))
+	form.Set("analysis.smallest effect", "110")
+	answer := lead.Get("/studies/" + id + "/size?" + form.Encode()).HTML()
+	if got := flat(answer.Text()); !strings.Contains(got, "A difference of 110 points is longer than the whole scale, 100 points: no panel, however large, can show it.") ||
+		strings.Contains(got, "needed") || answer.Find("button[value^=plan], .curve").Length() != 0 {
+		t.Errorf("got %s", got)
 	}
 }
 

@@ -120,7 +120,7 @@ func (s *server) dryRun(c *gin.Context) error {
 	}
 	page := dryRun{frame: s.deskFrame(c, "Dry run", kept.Asked.Invented), ID: kept.ID, Study: titleOf(kept), Drawn: web.FiguresBuilt()}
 	page.fill(kept.Asked, asked, tried)
-	page.Spreads = otherSpreads(asked, usual.SD)
+	page.Spreads = otherSpreads(asked, usual, ruleSpread(kept.Asked))
 	if kept.State == panel.Draft && !page.Reader {
 		page.ToSize = "/studies/" + kept.ID + "/edit/size"
 	}
@@ -130,12 +130,16 @@ func (s *server) dryRun(c *gin.Context) error {
 // usualSpread is what the size step assumes when nobody says: what earlier studies
 // tell, else the rule of thumb.
 func (s *server) usualSpread(ctx context.Context, a *study.Study) (analysis.Spread, error) {
-	spread, err := s.earlierSpread(ctx, a)
+	spread, err := s.svc.EarlierSpread(ctx, a)
 	if err != nil || spread.SD > 0 {
 		return spread, err
 	}
+	return ruleSpread(a), nil
+}
+
+func ruleSpread(a *study.Study) analysis.Spread {
 	x, _ := a.Attribute(a.Plan.Attribute)
-	return analysis.RuleOfThumb(analysis.SizedTest(a.Plan.Test), length(x.Scale)), nil
+	return analysis.RuleOfThumb(analysis.SizedTest(a.Plan.Test), length(x.Scale))
 }
 
 // fill puts what was simulated in words.
@@ -151,7 +155,7 @@ func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
 		page.add(a, q, smallestEffect, truth, "the computed power", tried.Smallest)
 		if p := tried.Smallest.Computed; p < analysis.DefaultPower {
 			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds the smallest difference worth acting on in %s of studies: %s is what one aims for as a rule.",
-				analysis.Percent(p), analysis.Percent(analysis.DefaultPower))
+				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p), analysis.Percent(analysis.DefaultPower))
 		}
 	}
 }
@@ -204,20 +208,27 @@ func spreadWords(s analysis.Spread) string {
 	from := "as asked for in the address"
 	switch s.Source {
 	case analysis.SpreadEarlier:
-		from = "from " + earlierWords(s)
+		from = s.Words()
 	case analysis.SpreadByRule:
 		from = fmt.Sprintf("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et al. 2006, cited from memory), a difference of two by √2 times that", analysis.Percent(analysis.RatingNoise))
 	}
 	return fmt.Sprintf("The difference that one person tastes scatters around the true one with a standard deviation of %s points, %s.", analysis.Points(s.SD), from)
 }
 
-// otherSpreads offers spreads around the one that is usually assumed.
-func otherSpreads(q dryRunAsked, usual float64) []otherSpread {
+// otherSpreads offers spreads around the one that is usually assumed, and the rule of
+// thumb to who does not trust earlier studies.
+func otherSpreads(q dryRunAsked, assumed, rule analysis.Spread) []otherSpread {
 	var all []otherSpread
-	for _, x := range []struct {
+	usual := assumed.SD
+	type offer struct {
 		words string
 		sd    float64
-	}{{"half of what is assumed", usual / 2}, {"what is assumed as a rule", usual}, {"half as much again", 1.5 * usual}} {
+	}
+	offers := []offer{{"half of what is assumed", usual / 2}, {"what is assumed as a rule", usual}, {"half as much again", 1.5 * usual}}
+	if assumed.Source == analysis.SpreadEarlier {
+		offers = append(offers, offer{"the rule of thumb", rule.SD})
+	}
+	for _, x := range offers {
 		at, words := q, analysis.Points(x.sd)
 		at.spread, _ = strconv.ParseFloat(words, 64)
 		if x.sd == usual {

@@ -79,12 +79,12 @@ func TestDryRunAssumesWhatTheSizeStepDoes(t *testing.T) {
 	f.InState(servertest.Custard, panel.Closed)
 	id := f.Uploaded(servertest.Custard)
 	v := f.Lead()
-	hint := v.Get("/studies/" + id + "/edit/size").HTML().Find("#spread-hint").Text()
+	hint := v.Get("/studies/" + id + "/edit/size").HTML().Find("fieldset:has([name=spread-from])").Text()
 	doc := v.Get("/studies/" + id + "/dry-run").HTML()
 	assumed := doc.Find("main details").First().Text()
 	_, after, _ := strings.Cut(assumed, "standard deviation of ")
 	spread, _, ok := strings.Cut(after, " points")
-	if !ok || !strings.Contains(assumed, "an earlier study here") || !strings.Contains(hint, "Empty: "+spread+", from an earlier study here") {
+	if !ok || !strings.Contains(assumed, "from “") || !strings.Contains(hint, spread+" points, from “") {
 		t.Errorf("the size step says %q, the dry run %q", hint, assumed)
 	}
 	if doc.Find("main a[href='/studies/"+id+"/edit/size']").Length() != 1 {

@@ -82,13 +82,13 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 		a.Rests = append(a.Rests, sentence(w.Text))
 	}
 	if q.Spread.Source == analysis.SpreadEarlier {
-		a.Rests = append(a.Rests, sentence(fmt.Sprintf("the spread, %s points, comes from %s", analysis.Points(q.Spread.SD), earlierWords(q.Spread))))
+		a.Rests = append(a.Rests, sentence(fmt.Sprintf("the spread, %s points, comes %s", analysis.Points(q.Spread.SD), q.Spread.Words())))
 	}
 	for _, x := range z.Assumptions {
 		a.Rests = append(a.Rests, sentence(x))
 	}
 	for _, p := range z.Curve {
-		a.Rows = append(a.Rows, sizeRow{p.Assessors, powerWords(p), detectWords(z.Asked, p)})
+		a.Rows = append(a.Rows, sizeRow{p.Assessors, powerWords(z.Asked, p), detectWords(z.Asked, p)})
 	}
 	a.cost(b.asked, z)
 	return a
@@ -148,7 +148,7 @@ func countsOf(z *analysis.Size) []sizeCount {
 		return list
 	}
 	if !math.IsNaN(p.Power) {
-		list = append(list, sizeCount{fmt.Sprintf("power of the %d planned", p.Assessors), analysis.Percent(p.Power)})
+		list = append(list, sizeCount{fmt.Sprintf("power of the %d planned", p.Assessors), q.PowerWords(p.Power)})
 	}
 	what := fmt.Sprintf("points: the smallest difference that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
 	if q.Test.IsChoice() {
@@ -157,11 +157,11 @@ func countsOf(z *analysis.Size) []sizeCount {
 	return append(list, sizeCount{what, detectWords(q, p)})
 }
 
-func powerWords(p analysis.PanelPower) string {
+func powerWords(q analysis.Sizing, p analysis.PanelPower) string {
 	if math.IsNaN(p.Power) {
 		return "–"
 	}
-	return analysis.Percent(p.Power)
+	return q.PowerWords(p.Power)
 }
 
 func detectWords(q analysis.Sizing, p analysis.PanelPower) string {

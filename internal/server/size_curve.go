@@ -19,18 +19,18 @@ type sizeCurve struct {
 	Across, Up    []curveTick
 	Wish          curveTick // the power wished for
 	Seats         *curveTick
-	SeatsY        int // of its words
+	SeatsY        float64 // of its words
 	Marks         []curveMark
 }
 
 type curveTick struct {
-	At    int
+	At    float64
 	Label string
 }
 
 // curveMark is a panel on the curve, with where its words stand.
 type curveMark struct {
-	X, Y, TextX, TextY int
+	X, Y, TextX, TextY float64
 	Anchor, Class      string
 	Label              string
 }
@@ -52,11 +52,11 @@ func newSizeCurve(z *analysis.Size) *sizeCurve {
 	c := &sizeCurve{Title: "Power against the size of the panel", Width: curveWidth, Height: curveHeight,
 		Left: curveLeft, Right: curveRight, Top: curveTop, Bottom: curveBottom}
 	most := points[len(points)-1].Assessors
-	x := func(n int) int { return curveLeft + (curveRight-curveLeft)*n/most }
-	y := func(p float64) int { return curveBottom - int(math.Round(float64(curveBottom-curveTop)*p)) }
+	x := func(n int) float64 { return unit(curveLeft + (curveRight-curveLeft)*float64(n)/float64(most)) }
+	y := func(p float64) float64 { return unit(curveBottom - (curveBottom-curveTop)*p) }
 	var line []string
 	for _, p := range points {
-		line = append(line, fmt.Sprintf("%d,%d", x(p.Assessors), y(p.Power)))
+		line = append(line, fmt.Sprintf("%g,%g", x(p.Assessors), y(p.Power)))
 	}
 	c.Line = strings.Join(line, " ")
 	for p := 0; p <= 100; p += 20 {
@@ -77,7 +77,7 @@ func newSizeCurve(z *analysis.Size) *sizeCurve {
 		}
 	}
 	c.mark(z, x, y)
-	c.Desc = describeCurve(z)
+	c.Desc = describeCurve(z, c.Seats)
 	return c
 }
 
@@ -95,7 +95,7 @@ func tickStep(most int) int {
 // mark puts the panel needed and the one planned on the curve. The needed one has
 // its words below and right of it, where the curve is not; the planned one too,
 // unless the two would meet.
-func (c *sizeCurve) mark(z *analysis.Size, x func(int) int, y func(float64) int) {
+func (c *sizeCurve) mark(z *analysis.Size, x func(int) float64, y func(float64) float64) {
 	n, p := z.Needed, z.Planned
 	if n.Assessors > 0 {
 		c.Marks = append(c.Marks, beside(x(n.Assessors), y(n.Power), itoa(n.Assessors)+" needed", "needed", true))
@@ -105,7 +105,7 @@ func (c *sizeCurve) mark(z *analysis.Size, x func(int) int, y func(float64) int)
 	}
 	m := beside(x(p.Assessors), y(p.Power), itoa(p.Assessors)+" planned", "planned", true)
 	if len(c.Marks) > 0 {
-		if o := c.Marks[0]; abs(o.TextY-m.TextY) < 18 && abs(o.TextX-m.TextX) < 120 {
+		if o := c.Marks[0]; math.Abs(o.TextY-m.TextY) < 18 && math.Abs(o.TextX-m.TextX) < 120 {
 			m = beside(m.X, m.Y, m.Label, "planned", false)
 		}
 	}
@@ -114,12 +114,12 @@ func (c *sizeCurve) mark(z *analysis.Size, x func(int) int, y func(float64) int)
 
 // beside puts words below and right of a point, or above and left, and turns them
 // where the figure ends.
-func beside(x, y int, label, class string, below bool) curveMark {
+func beside(x, y float64, label, class string, below bool) curveMark {
 	m := curveMark{X: x, Y: y, TextX: x + 9, TextY: y + 19, Anchor: "start", Class: class, Label: label}
 	if !below {
 		m.TextX, m.TextY, m.Anchor = x-7, y-9, "end"
 	}
-	long := 9 * len(label)
+	long := float64(9 * len(label))
 	if m.Anchor == "start" && m.TextX+long > curveRight {
 		m.TextX, m.Anchor = min(x+9, curveRight), "end"
 	}
@@ -130,17 +130,29 @@ func beside(x, y int, label, class string, below bool) curveMark {
 	return m
 }
 
-func abs(v int) int { return max(v, -v) }
+// unit keeps two decimals of a place: a whole unit would set a panel that falls
+// short of the wish on its line.
+func unit(v float64) float64 { return math.Round(v*100) / 100 }
 
 // describeCurve says what the figure shows to who does not see it.
-func describeCurve(z *analysis.Size) string {
+func describeCurve(z *analysis.Size, seats *curveTick) string {
 	first, last := z.Curve[0], z.Curve[len(z.Curve)-1]
-	words := fmt.Sprintf("Power rises from %s with %d assessors to %s with %d.", analysis.Percent(first.Power), first.Assessors, analysis.Percent(last.Power), last.Assessors)
-	if z.Needed.Assessors > 0 {
-		words += fmt.Sprintf(" It reaches the %s wished for with %d.", analysis.Percent(z.Asked.Power), z.Needed.Assessors)
+	of := z.Asked.PowerWords
+	words := fmt.Sprintf("Power rises from %s with %d assessors to %s with %d.", of(first.Power), first.Assessors, of(last.Power), last.Assessors)
+	if !(last.Power > first.Power) {
+		words = fmt.Sprintf("Power is %s with %d assessors and %s with %d.", of(first.Power), first.Assessors, of(last.Power), last.Assessors)
+	}
+	switch wish := analysis.Percent(z.Asked.Power); {
+	case z.First.Assessors > 0:
+		words += fmt.Sprintf(" It first reaches the %s wished for with %d, and keeps it from %d on.", wish, z.First.Assessors, z.Needed.Assessors)
+	case z.Needed.Assessors > 0:
+		words += fmt.Sprintf(" It reaches the %s wished for with %d.", wish, z.Needed.Assessors)
 	}
 	if p := z.Planned; p.Assessors > 0 {
-		words += fmt.Sprintf(" The %d planned have %s.", p.Assessors, analysis.Percent(p.Power))
+		words += fmt.Sprintf(" The %d planned have %s.", p.Assessors, of(p.Power))
+	}
+	if seats != nil {
+		words += " There is " + seats.Label + "."
 	}
 	return words + " All numbers stand in the table below."
 }

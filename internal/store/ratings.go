@@ -64,17 +64,24 @@ func (s *Store) AnsweredServings(ctx context.Context, assessorID string) (map[st
 
 // RatedAll returns every rating of a study by place, serving order and attribute.
 func (s *Store) RatedAll(ctx context.Context, studyID string) ([]panel.Rated, error) {
-	var rows []ratedRow
-	err := s.look(ctx, "list ratings", func(db *gorm.DB) error {
-		return db.Table("ratings").
-			Select(`servings.place, servings.position, servings.code, servings.sample, ratings.attribute, ratings.value, ratings.rated_at,
-				rated_servings.entered_by, servings.revealed_at IS NOT NULL AS revealed`).
-			Joins("JOIN servings ON servings.id = ratings.serving_id").
-			Joins("JOIN rated_servings ON rated_servings.serving_id = ratings.serving_id").
-			Where("servings.study_id = ?", studyID).
-			Order("servings.place, servings.serving_order, ratings.attribute").
-			Find(&rows).Error
+	var rated []panel.Rated
+	err := s.look(ctx, "list ratings", func(db *gorm.DB) (err error) {
+		rated, err = ratedIn(db, studyID)
+		return err
 	})
+	return rated, err
+}
+
+func ratedIn(db *gorm.DB, studyID string) ([]panel.Rated, error) {
+	var rows []ratedRow
+	err := db.Table("ratings").
+		Select(`servings.place, servings.position, servings.code, servings.sample, ratings.attribute, ratings.value, ratings.rated_at,
+			rated_servings.entered_by, servings.revealed_at IS NOT NULL AS revealed`).
+		Joins("JOIN servings ON servings.id = ratings.serving_id").
+		Joins("JOIN rated_servings ON rated_servings.serving_id = ratings.serving_id").
+		Where("servings.study_id = ?", studyID).
+		Order("servings.place, servings.serving_order, ratings.attribute").
+		Find(&rows).Error
 	return each(rows, ratedRow.rated), err
 }
 

@@ -74,6 +74,8 @@ func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e
 			"DELETE FROM rated_servings WHERE " + theirs,
 			"DELETE FROM replaced_ratings WHERE answers_id IN (SELECT id FROM replaced_answers WHERE " + theirs + ")",
 			"DELETE FROM replaced_answers WHERE " + theirs,
+			"DELETE FROM found_spreads WHERE study_id = @study", // made of their answers too
+			"UPDATE studies SET spreads_kept = FALSE WHERE id = @study AND spreads_kept",
 		} {
 			if err := tx.Exec(statement, who...).Error; err != nil {
 				return err

@@ -21,7 +21,8 @@ CREATE TABLE studies (
   reason text NOT NULL DEFAULT '', -- why it was amended
   ratings_before integer NOT NULL DEFAULT 0, -- servings of the version before that had answers then
   archived_at timestamptz,
-  exported_at timestamptz -- NULL when something has changed since
+  exported_at timestamptz, -- NULL when something has changed since
+  spreads_kept boolean NOT NULL DEFAULT FALSE -- found_spreads are those of its ratings as they stand
 );
 CREATE UNIQUE INDEX studies_by_series ON studies (series, version);
 
@@ -33,6 +34,25 @@ CREATE TABLE draft_texts (
   file text NOT NULL,
   PRIMARY KEY (study_id, number)
 );
+
+-- What the size of later studies needs of a closed one: how far the differences of its
+-- assessors scattered, by attribute, in the comparison that it had planned.
+CREATE TABLE found_spreads (
+  study_id text NOT NULL REFERENCES studies (id),
+  attribute text COLLATE "C" NOT NULL,
+  title text NOT NULL,
+  question text NOT NULL,
+  contrast text NOT NULL, -- in what the two samples differ
+  asked text NOT NULL, -- the attribute in words
+  scale text NOT NULL,
+  scale_from double precision NOT NULL,
+  scale_to double precision NOT NULL,
+  people integer NOT NULL,
+  sd double precision NOT NULL,
+  invented boolean NOT NULL,
+  PRIMARY KEY (study_id, attribute)
+);
+CREATE INDEX found_spreads_by_kind ON found_spreads (question, contrast, scale);
 
 CREATE TABLE photos (
   study_id text NOT NULL REFERENCES studies (id),

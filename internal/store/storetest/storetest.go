@@ -31,7 +31,7 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 	}{
 		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests}, {"sittings", sittingTests}, {"seats", seatTests}, {"seat records", recordTests},
 		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"room", roomTests},
-		{"progress", progressTests}, {"service", serviceTests}, {"access", accessTests},
+		{"progress", progressTests}, {"spreads", spreadTests}, {"service", serviceTests}, {"access", accessTests},
 	}
 	for _, group := range groups {
 		t.Run(group.name, func(t *testing.T) {

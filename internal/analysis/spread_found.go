@@ -1,0 +1,176 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// Contrast is in what two samples differ.
+type Contrast string
+
+// The contrasts.
+const (
+	ContrastNames  Contrast = "names"  // one dish under two names, or under one and blind
+	ContrastDishes Contrast = "dishes" // two dishes under one name, or blind
+	ContrastBoth   Contrast = "both"
+)
+
+func contrastOf(s *study.Study) Contrast {
+	a, _ := s.Sample(s.Plan.Compare[0])
+	b, _ := s.Sample(s.Plan.Compare[1])
+	switch {
+	case a.Dish == b.Dish:
+		return ContrastNames
+	case a.Name == b.Name:
+		return ContrastDishes
+	}
+	return ContrastBoth
+}
+
+// FoundSpread is what the size of later studies needs of a closed one: how far the
+// differences of its assessors scattered on one attribute, in the comparison that it
+// had planned.
+type FoundSpread struct {
+	Study     string // title
+	Question  study.Question
+	Contrast  Contrast
+	Attribute study.AttributeID
+	Asked     string // the attribute in words
+	Scale     study.ScaleKind
+	From, To  float64 // ends of the scale
+	People    int     // who rated both samples
+	SD        float64 // of their differences, scale points
+	Invented  bool
+}
+
+// FoundSpreads are those of a study: one for each attribute on which two people or
+// more rated both samples, but for whom the screening leaves out. None when the
+// assessors did not taste both. Errors: [ErrRating], [ErrPlan].
+func FoundSpreads(s *study.Study, ratings []Rating, said []Screened) ([]FoundSpread, error) {
+	ratings, _ = screen(screenedOut(s, said), ratings, nil)
+	if !tastesBoth(s) || len(ratings) == 0 {
+		return nil, nil
+	}
+	if err := checkPlan(s); err != nil {
+		return nil, err
+	}
+	t, err := tabulate(s, ratings)
+	if err != nil {
+		return nil, err
+	}
+	var all []FoundSpread
+	for _, a := range s.Attributes {
+		pairs, _ := t.pairs(comparison{attribute: a, pair: s.Plan.Compare}, s.Serving.Design, newLeftOut(nil))
+		if len(pairs) < 2 {
+			continue
+		}
+		f := likeOf(s, a)
+		f.Study, f.People, f.SD, f.Invented = s.Title, len(pairs), stats.SD(differencesOf(pairs)), s.Invented
+		all = append(all, f)
+	}
+	return all, nil
+}
+
+func differencesOf(pairs []Pair) []float64 {
+	d := make([]float64, len(pairs))
+	for i, p := range pairs {
+		d[i] = p.First - p.Second
+	}
+	return d
+}
+
+// tastesBoth reports whether each assessor rates both samples of a comparison.
+func tastesBoth(s *study.Study) bool {
+	return s.Serving.Design != study.One && !s.Question.IsDifferenceTest()
+}
+
+// likeOf says what an earlier spread has to be of to tell something of an attribute.
+func likeOf(s *study.Study, a study.Attribute) FoundSpread {
+	return FoundSpread{Question: s.Question, Contrast: contrastOf(s), Attribute: a.ID, Asked: a.Ask,
+		Scale: a.Scale.Kind, From: a.Scale.Min(), To: a.Scale.Max()}
+}
+
+// Like is what an earlier spread has to be of to tell how much the ratings of a
+// study will scatter; not ok when none can tell.
+func Like(s *study.Study) (like FoundSpread, ok bool) {
+	a, ok := s.Attribute(s.Plan.Attribute)
+	return likeOf(s, a), ok && a.Scale.Kind != "" && tastesBoth(s)
+}
+
+// tells reports whether a spread that was found tells something of what is like:
+// the same kind of question about the same kind of difference, asked by the same id
+// or in the same words on the same scale.
+func (f FoundSpread) tells(like FoundSpread) bool {
+	same := f.Attribute == like.Attribute || strings.EqualFold(strings.TrimSpace(f.Asked), strings.TrimSpace(like.Asked))
+	return same && f.Question == like.Question && f.Contrast == like.Contrast &&
+		f.Scale == like.Scale && f.From == like.From && f.To == like.To
+}
+
+const (
+	mostEarlier = 20  // studies that a spread is pooled over: the first given
+	upperLevel  = 0.8 // of the limit that stands in for a spread: see [stats.SDUpperLimit]
+)
+
+// EarlierSpread pools what earlier studies found that tells something of this one,
+// each weighted by its degrees of freedom, and takes the upper 80 % limit of that:
+// the fewer the people, the further it lies above. Invented ratings tell something
+// only of a study that is invented itself. Not ok when there is nothing to pool.
+func EarlierSpread(s *study.Study, found []FoundSpread) (spread Spread, ok bool) {
+	like, ok := Like(s)
+	if !ok {
+		return Spread{}, false
+	}
+	squares, df := 0.0, 0
+	for _, f := range found {
+		if !f.tells(like) || f.People < 2 || f.Invented && !s.Invented || len(spread.Studies) == mostEarlier {
+			continue
+		}
+		squares += f.SD * f.SD * float64(f.People-1)
+		df += f.People - 1
+		spread.Studies = append(spread.Studies, f.Study)
+		spread.Pairs += f.People
+		spread.Invented = spread.Invented || f.Invented
+	}
+	if squares == 0 {
+		return Spread{}, false
+	}
+	spread.Source, spread.Pooled = SpreadEarlier, math.Sqrt(squares/float64(df))
+	// No differences on a scale scatter by more than its length, or hardly.
+	spread.SD = max(spread.Pooled, min(stats.SDUpperLimit(spread.Pooled, df, upperLevel), like.To-like.From))
+	return spread, true
+}
+
+// Words says where a spread comes from, so that it can stand after it.
+func (s Spread) Words() string {
+	switch s.Source {
+	case SpreadByRule:
+		return "by a rule of thumb"
+	case SpreadPerRating:
+		return fmt.Sprintf("from %s a rating, correlation %s", Points(s.PerRating), Points(s.Correlation))
+	case SpreadEarlier:
+		return s.earlierWords()
+	}
+	return "as given"
+}
+
+// mostNamed is how many earlier studies are named; the others are counted.
+const mostNamed = 3
+
+func (s Spread) earlierWords() string {
+	var names []string
+	for _, title := range s.Studies[:min(mostNamed, len(s.Studies))] {
+		names = append(names, "“"+title+"”")
+	}
+	from := strings.Join(names, ", ")
+	if more := len(s.Studies) - mostNamed; more > 0 {
+		from += fmt.Sprintf(" and %d more", more)
+	}
+	if s.Invented {
+		from += " (invented ratings)"
+	}
+	return fmt.Sprintf("from %s: %s among %d people, of which the upper 80 %% limit is taken", from, Points(s.Pooled), s.Pairs)
+}
