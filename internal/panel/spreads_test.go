@@ -1,0 +1,86 @@
+package panel_test
+
+import (
+	"context"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"golang.org/x/crypto/bcrypt"
+
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+	"cloche/internal/store"
+	"cloche/internal/study"
+)
+
+// countingStore counts how often the ratings of a study are read, and how often its
+// spreads are made of them.
+type countingStore struct {
+	panel.Store
+	read, made int
+}
+
+func (c *countingStore) RatedAll(ctx context.Context, id string) ([]panel.Rated, error) {
+	c.read++
+	return c.Store.RatedAll(ctx, id)
+}
+
+func (c *countingStore) KeepSpreads(ctx context.Context, id string, find func([]panel.Rated) []analysis.FoundSpread) error {
+	c.made++
+	return c.Store.KeepSpreads(ctx, id, find)
+}
+
+// TestClosingKeepsWhatLaterStudiesAreSizedBy: the close makes the spreads, once, and
+// no rating is read however often a later study is sized.
+func TestClosingKeepsWhatLaterStudiesAreSizedBy(t *testing.T) {
+	kept, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "test.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = kept.Close() })
+	counted := &countingStore{Store: kept}
+	svc, err := panel.New(t.Context(), counted, panel.Options{HashCost: bcrypt.MinCost})
+	if err != nil {
+		t.Fatal(err)
+	}
+	id, join := openedFile(t, svc, strings.Replace(custard, "rinse: 30 s", "rinse: 0 s", 1))
+	for i, guest := range []string{"1", "2"} {
+		token := consent(t, svc, join, "nonce-of-guest-number-"+guest)
+		if err := svc.Start(t.Context(), token); err != nil {
+			t.Fatal(err)
+		}
+		for _, salt := range [][]string{{"20", "30"}, {"40", "90"}}[i] {
+			rate(t, svc, token, ballot(t, svc, token).Serving.ID, salt, "5")
+		}
+	}
+	asked, problems := study.Parse("later.yaml", []byte(custard))
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	told := func() (people int) {
+		t.Helper()
+		spread, err := svc.EarlierSpread(t.Context(), asked)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return spread.Pairs
+	}
+	if n := told(); n != 0 {
+		t.Errorf("an open study tells of %d people", n)
+	}
+	if err := svc.Close(t.Context(), id); err != nil {
+		t.Fatal(err)
+	}
+	if counted.made != 1 {
+		t.Errorf("the close made spreads %d times, want once", counted.made)
+	}
+	for range 3 {
+		if n := told(); n != 2 {
+			t.Errorf("the closed study tells of %d people, want 2", n)
+		}
+	}
+	if counted.made != 1 || counted.read != 0 {
+		t.Errorf("spreads were made %d times and ratings read %d times, want once and never", counted.made, counted.read)
+	}
+}
