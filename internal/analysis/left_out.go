@@ -24,6 +24,12 @@ func reasonFor(design study.Design, one bool) string {
 	return ReasonNeither
 }
 
+// FromComparisons reports whether a reason leaves an assessor out of comparisons only,
+// not of the study.
+func FromComparisons(reason string) bool {
+	return reason == ReasonOneOnly || reason == ReasonNeither || reason == ReasonByDesign
+}
+
 // leftOut counts, by reason, the assessors left out: each once.
 type leftOut struct {
 	given []Exclusion

@@ -107,7 +107,9 @@ func (f *Finding) addCheck(method, title string, t stats.TwoSampleTResult, facto
 		CI:        stats.Interval{Lo: factor * t.CI.Lo, Hi: factor * t.CI.Hi, Level: t.CI.Level},
 		Statistic: t.T, DF: t.DF, DF2: math.NaN(), P: t.P,
 	})
-	f.warnAll(t.Warnings)
+	if math.IsNaN(t.P) { // the warnings of t speak of ratings, which these are not
+		f.warn(warnOrderUnchecked("within each order of serving there is no scatter to hold the orders against"))
+	}
 }
 
 func (f *Finding) remarkCrossover() {

@@ -183,6 +183,18 @@ func checkMethods(t *rapid.T, s *study.Study, r *analysis.Result, p report.Page)
 	for _, f := range r.Findings {
 		family = max(family, f.Family)
 	}
+	for _, line := range p.Technical.Excluded {
+		if !strings.Contains(line, ", of one comparison or more: ") {
+			t.Errorf("as if of the whole study: %q", line)
+		}
+	}
+	for _, f := range r.Findings {
+		for _, w := range f.Warnings {
+			if strings.Contains(w.Text, "all ratings of each sample are equal") {
+				t.Errorf("%v of ratings that nobody held against each other", w)
+			}
+		}
+	}
 	compared := false
 	for _, f := range r.Findings {
 		compared = compared || f.N > 0

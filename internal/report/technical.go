@@ -12,7 +12,7 @@ import (
 // technicalOf is the part for whoever checks the work.
 func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	plan := s.Plan
-	t := Technical{PlanHash: r.PlanHash, Excluded: exclusionLines(r.Excluded), Methods: methodsUsed(r),
+	t := Technical{PlanHash: r.PlanHash, Excluded: leftOutLines(r.Excluded), Methods: methodsUsed(r),
 		Assumptions: assumptions(plan, r)}
 	primary, _ := s.Attribute(plan.Attribute)
 	t.Facts = []Fact{
@@ -62,6 +62,17 @@ func afterCloseFacts(a analysis.AfterClose) (facts []Fact) {
 			fmt.Sprintf("%d: answers taken out at %s", a.FindingsVersion(), strings.Join(a.Withdrawn, ", "))})
 	}
 	return facts
+}
+
+// leftOutLines tells who is left out of the study, and who of some comparison only.
+func leftOutLines(list []analysis.Exclusion) []string {
+	lines := exclusionLines(list)
+	for i, e := range list {
+		if analysis.FromComparisons(e.Reason) {
+			lines[i] = fmt.Sprintf("%d, of one comparison or more: %s", e.Count, e.Reason)
+		}
+	}
+	return lines
 }
 
 func sidesText(s study.Sides) string {
