@@ -1,7 +1,6 @@
 package panel
 
 import (
-	"net/netip"
 	"sync"
 	"time"
 )
@@ -30,17 +29,4 @@ func (a *arrivals) admits(from string, now time.Time) bool {
 	}
 	a.from[from]++
 	return a.from[from] <= MaxJoins
-}
-
-// Arrive counts a person who is about to join from an address. [ErrSlowDown] when
-// too many did within the minute. The machine's own address is never too many: it
-// stands for everybody behind a proxy that is not believed.
-func (s *Service) Arrive(from string) error {
-	if address, err := netip.ParseAddr(from); err == nil && address.IsLoopback() {
-		return nil
-	}
-	if !s.arrivals.admits(network(from), s.now()) {
-		return ErrSlowDown
-	}
-	return nil
 }

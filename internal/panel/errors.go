@@ -9,6 +9,7 @@ var (
 	ErrWrongState  = errors.New("the study is not in a state that allows this")
 	ErrNotOpen     = errors.New("the tasting is not open")
 	ErrPassword    = errors.New("wrong password")
+	ErrWord        = errors.New("the word of the evening has to be said")
 	ErrSlowDown    = errors.New("too many wrong passwords or codes")
 	ErrPasswordSet = errors.New("a password is set already")
 	ErrWeak        = errors.New("password too short, too long or easy to guess")

@@ -31,6 +31,7 @@ type Service struct {
 	secret   []byte
 	slow     *guessLimiter
 	arrivals arrivals
+	joins    joins
 	watch    watchers
 	read     sync.Map // the [wasRead] of each study, by its id
 	heard    sync.Map // when the phone of an assessor of an open study last asked for something, by id

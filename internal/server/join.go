@@ -17,6 +17,8 @@ type welcome struct {
 	At      string // address under which its forms stand
 	Nonce   string // makes a form that is sent twice count once
 	Unsaid  bool   // the age that is asked was not confirmed
+
+	AskWord, WrongWord bool // the word of the evening has to be said; another was
 }
 
 // resume asks who holds a phone on which a tasting was begun.
@@ -85,7 +87,12 @@ func (s *server) consent(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := s.svc.Arrive(c.ClientIP()); err != nil {
+	arrival := panel.Arrival{Join: c.Param("token"), Nonce: nonce, Word: c.Request.PostFormValue("word"), From: c.ClientIP()}
+	err = s.svc.Arrive(c.Request.Context(), arrival)
+	if errors.Is(err, panel.ErrWord) {
+		return s.askWord(c, nonce, arrival.Word != "")
+	}
+	if err != nil {
 		return err
 	}
 	given := panel.PhoneConsent{OldEnough: c.Request.PostFormValue("age") == "yes"}
@@ -98,6 +105,18 @@ func (s *server) consent(c *gin.Context) error {
 	}
 	s.setCookie(c, seatCookie, token, "/join/", seatKept)
 	return seeOther(c, "/t/"+token)
+}
+
+// askWord shows the welcome again, and asks for the word on the table card.
+func (s *server) askWord(c *gin.Context, nonce string, wrong bool) error {
+	join := c.Param("token")
+	w, err := s.svc.Welcome(c.Request.Context(), join)
+	if err != nil {
+		return err
+	}
+	return show(s, c, http.StatusUnprocessableEntity, welcomeScreen, welcome{
+		frame: guest(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join, Nonce: nonce, AskWord: true, WrongWord: wrong,
+	})
 }
 
 // askAge shows the welcome again, with what was not confirmed.

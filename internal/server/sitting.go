@@ -48,6 +48,7 @@ type closePage struct {
 type card struct {
 	frame
 	Link string
+	Word string // of the evening
 	QR   qrCode
 }
 
@@ -149,7 +150,7 @@ func (s *server) card(c *gin.Context) error {
 			return err
 		}
 		return show(s, c, http.StatusOK, cardScreen, card{
-			frame: s.deskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR,
+			frame: s.deskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR, Word: s.svc.EveningWord(x.ID),
 		})
 	}
 	return panel.ErrNotFound

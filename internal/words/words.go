@@ -157,11 +157,16 @@ type Words struct {
 	TryAgain    string
 	TooMany     string
 	TooManyText string
-	CannotKeep  string
-	LeaveOpen   string
-	IfItGoesOn  string
-	SendThis    string
-	Reference   string // before a reference number
+
+	WordTitle  string // the word of the evening, on the card of the table
+	WordWhy    string
+	WordWrong  string
+	WordLabel  string
+	CannotKeep string
+	LeaveOpen  string
+	IfItGoesOn string
+	SendThis   string
+	Reference  string // before a reference number
 }
 
 // catalogue is every language by its tag.
