@@ -43,7 +43,7 @@ export function check(form) {
   const box = element("div", "problems", "");
   box.setAttribute("role", "alert");
   box.tabIndex = -1;
-  box.append(element("h2", "", n === 1 ? form.dataset.one : form.dataset.some.replace("%d", n)), list, element("p", "", form.dataset.nothing));
+  box.append(element("h2", "", n === 1 ? form.dataset.wrongOne : form.dataset.wrongSome.replace("%d", n)), list, element("p", "", form.dataset.nothing));
   form.closest("main").prepend(box);
   box.focus();
   return false;
