@@ -92,6 +92,9 @@ func (s *Service) token(n int) (string, error) {
 	return wire.EncodeToString(b), nil
 }
 
+// Ready reports whether answers can be kept now: it writes.
+func (s *Service) Ready(ctx context.Context) error { return s.store.Ready(ctx, s.now()) }
+
 // Nonce returns a fresh one-time word for a form, so that sending the form
 // twice does once what it says.
 func (s *Service) Nonce() (string, error) { return s.token(16) }

@@ -90,6 +90,9 @@ type Store interface {
 	// makes of the new assessor is logged.
 	Seat(ctx context.Context, a Assessor, tokenHash string, note func(Assessor) Event) (Assessor, error)
 	AssessorByToken(ctx context.Context, tokenHash string) (Assessor, error)
+	// Ready writes and so finds out whether anything can be kept; [ErrUnavailable]
+	// when not.
+	Ready(ctx context.Context, at time.Time) error
 	// SeatByToken returns an assessor with all that says what they see, as of one
 	// moment.
 	SeatByToken(ctx context.Context, tokenHash string) (SeatRecord, error)

@@ -1,9 +1,11 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"strconv"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -108,31 +110,50 @@ func newBoardLine(x panel.LiveSitting) boardLine {
 }
 
 // liveBoard counts a study that is open; [panel.ErrWrongState] in any other state.
-func (s *server) liveBoard(c *gin.Context) (panel.Study, board, error) {
-	ctx := c.Request.Context()
-	kept, err := s.svc.Study(ctx, c.Param("id"))
+func (s *server) liveBoard(ctx context.Context, by panel.Session, id string) (board, error) {
+	kept, err := s.svc.Study(ctx, id)
 	if err != nil {
-		return panel.Study{}, board{}, err
+		return board{}, err
 	}
 	if kept.State != panel.Open {
-		return panel.Study{}, board{}, panel.ErrWrongState
+		return board{}, panel.ErrWrongState
 	}
-	live, err := s.svc.Live(ctx, who(c), kept.ID)
-	return kept, newBoard(live), err
+	live, err := s.svc.Live(ctx, by, kept.ID)
+	return newBoard(live), err
+}
+
+// boardSince gives a rendered board as it was at since or later.
+type boardSince func(ctx context.Context, since time.Time) ([]byte, error)
+
+// sharedBoard is a board that is made once for all who watch it. key says who they
+// are: they see the same.
+func (s *server) sharedBoard(key string, look func(context.Context) (board, error)) boardSince {
+	return func(ctx context.Context, since time.Time) ([]byte, error) {
+		return s.shared.of(ctx, "board "+key, since, func(ctx context.Context) ([]byte, error) {
+			b, err := look(ctx)
+			if err != nil {
+				return nil, err
+			}
+			return s.part(openScreen.name, "board", b)
+		})
+	}
+}
+
+// deskBoard is the board of lead or partner.
+func (s *server) deskBoard(c *gin.Context) boardSince {
+	by, id := who(c), c.Param("id")
+	return s.sharedBoard(by.Role.String()+" "+id, func(ctx context.Context) (board, error) { return s.liveBoard(ctx, by, id) })
 }
 
 // board gives the board alone, for pages whose stream is cut. Once the study is
 // closed it answers with a conflict, at which the page loads anew.
-func (s *server) board(c *gin.Context) error {
-	_, b, err := s.liveBoard(c)
-	if err != nil {
-		return err
-	}
-	return s.sendBoard(c, b)
-}
+func (s *server) board(c *gin.Context) error { return s.sendBoard(c, s.deskBoard(c)) }
 
-func (s *server) sendBoard(c *gin.Context, b board) error {
-	part, err := s.part(openScreen.name, "board", b)
+// boardEvents streams the board.
+func (s *server) boardEvents(c *gin.Context) error { return s.streamBoard(c, atDesk, s.deskBoard(c)) }
+
+func (s *server) sendBoard(c *gin.Context, at boardSince) error {
+	part, err := at(c.Request.Context(), time.Now().Add(-sharedEvery))
 	if err != nil {
 		return err
 	}
@@ -140,29 +161,20 @@ func (s *server) sendBoard(c *gin.Context, b board) error {
 	return nil
 }
 
-// boardParts renders a board for a stream, until the study is no longer open.
-func (s *server) boardParts(look func() (board, error)) func() ([]byte, error) {
-	return func() ([]byte, error) {
-		b, err := look()
+// streamBoard streams a board until the study is no longer open.
+func (s *server) streamBoard(c *gin.Context, r role, at boardSince) error {
+	ctx := c.Request.Context()
+	if _, err := at(ctx, time.Now().Add(-sharedEvery)); err != nil {
+		return err
+	}
+	return s.stream(c, r, c.Param("id"), func() ([]byte, error) {
+		// Whoever is told of the same change gets the same board.
+		part, err := at(ctx, time.Now().Add(-streamRest))
 		if errors.Is(err, panel.ErrWrongState) {
 			return nil, errOver
 		}
-		if err != nil {
-			return nil, err
-		}
-		return s.part(openScreen.name, "board", b)
-	}
-}
-
-// boardEvents streams the board.
-func (s *server) boardEvents(c *gin.Context) error {
-	if _, _, err := s.liveBoard(c); err != nil {
-		return err
-	}
-	return s.stream(c, atDesk, c.Param("id"), s.boardParts(func() (board, error) {
-		_, b, err := s.liveBoard(c)
-		return b, err
-	}))
+		return part, err
+	})
 }
 
 // television is the board alone, to be read across a room. Guests may see it: it
@@ -183,7 +195,7 @@ func (s *server) screenPath(c *gin.Context, studyID string) (string, error) {
 
 // toScreen leads who is signed in to the board that a television shows.
 func (s *server) toScreen(c *gin.Context) error {
-	if _, _, err := s.liveBoard(c); err != nil {
+	if _, err := s.liveBoard(c.Request.Context(), who(c), c.Param("id")); err != nil {
 		return err
 	}
 	path, err := s.screenPath(c, c.Param("id"))
@@ -193,13 +205,19 @@ func (s *server) toScreen(c *gin.Context) error {
 	return seeOther(c, path)
 }
 
-func (s *server) screenBoard(c *gin.Context) (board, error) {
-	live, err := s.svc.Television(c.Request.Context(), c.Param("id"), c.Param("token"))
+func (s *server) screenBoard(ctx context.Context, id, token string) (board, error) {
+	live, err := s.svc.Television(ctx, id, token)
 	return newBoard(live), err
 }
 
+// screenPart is a television's board.
+func (s *server) screenPart(c *gin.Context) boardSince {
+	id, token := c.Param("id"), c.Param("token")
+	return s.sharedBoard("television "+id+" "+token, func(ctx context.Context) (board, error) { return s.screenBoard(ctx, id, token) })
+}
+
 func (s *server) television(c *gin.Context) error {
-	b, err := s.screenBoard(c)
+	b, err := s.screenBoard(c.Request.Context(), c.Param("id"), c.Param("token"))
 	if err != nil {
 		return err
 	}
@@ -212,18 +230,7 @@ func (s *server) television(c *gin.Context) error {
 }
 
 // televisionBoard gives a television's board alone.
-func (s *server) televisionBoard(c *gin.Context) error {
-	b, err := s.screenBoard(c)
-	if err != nil {
-		return err
-	}
-	return s.sendBoard(c, b)
-}
+func (s *server) televisionBoard(c *gin.Context) error { return s.sendBoard(c, s.screenPart(c)) }
 
 // televisionEvents streams a television's board.
-func (s *server) televisionEvents(c *gin.Context) error {
-	if _, err := s.screenBoard(c); err != nil {
-		return err
-	}
-	return s.stream(c, anyone, c.Param("id"), s.boardParts(func() (board, error) { return s.screenBoard(c) }))
-}
+func (s *server) televisionEvents(c *gin.Context) error { return s.streamBoard(c, anyone, s.screenPart(c)) }

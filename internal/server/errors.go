@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"crypto/rand"
 	"errors"
 	"fmt"
@@ -103,6 +104,11 @@ func readForm(c *gin.Context, of role) error {
 // fail writes the page of an error; errors of ours are logged under a reference
 // that the page shows.
 func (s *server) fail(c *gin.Context, r role, err error) {
+	if aborted(c, err) {
+		s.log.Info("the browser did not wait", slog.String("route", c.FullPath()))
+		c.Status(statusAborted)
+		return
+	}
 	lang := "en"
 	if r&(atDesk|inRoom) == 0 {
 		lang = noticeLanguage(c)
@@ -139,6 +145,15 @@ func (s *server) fail(c *gin.Context, r role, err error) {
 		s.log.Error("error page failed", slog.Any("error", err))
 		c.Status(http.StatusInternalServerError)
 	}
+}
+
+// statusAborted stands in the log for a request whose browser went away; nobody
+// reads it. Common practice, no source.
+const statusAborted = 499
+
+// aborted reports whether an error comes from nothing but that.
+func aborted(c *gin.Context, err error) bool {
+	return errors.Is(err, context.Canceled) && c.Request.Context().Err() != nil
 }
 
 // explain is the one place that maps kinds of error to status and page. What an

@@ -29,8 +29,16 @@ func headers(c *gin.Context) {
 	h.Set("Cache-Control", "no-store")
 }
 
+// overTLS tells browsers, once the service was reached over HTTPS, never to ask for
+// it in the clear (RFC 6797), for a year. Other names of the domain are not ours to bind.
+func (s *server) overTLS(c *gin.Context) {
+	if s.secure() {
+		c.Writer.Header().Set("Strict-Transport-Security", "max-age=31536000")
+	}
+}
+
 // quiet are the routes that pages and monitors ask for all the time.
-var quiet = map[string]bool{"/assets/:version/*file": true, "/healthz": true, "/studies/:id/board": true, "/studies/:id/size": true, "/floor/events": true, "/kitchen/events": true, "/studies/:id/events": true}
+var quiet = map[string]bool{"/assets/:version/*file": true, "/healthz": true, "/readyz": true, "/studies/:id/board": true, "/studies/:id/size": true, "/floor/events": true, "/kitchen/events": true, "/studies/:id/events": true}
 
 // note logs one line a request. Paths hold tokens, so the route's pattern
 // stands for the path; addresses of guests are not kept.

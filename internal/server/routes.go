@@ -19,6 +19,7 @@ func (s *server) routes() []route {
 	return []route{
 		{get, "/", anyone, s.home},
 		{get, "/healthz", anyone, s.healthy},
+		{get, "/readyz", anyone, s.ready},
 		{get, "/assets/:version/*file", anyone, s.asset},
 		{get, "/worker.js", anyone, s.worker},
 		{get, "/setup", anyone, s.setupForm},

@@ -45,6 +45,7 @@ func always(status int) [4]int { return [4]int{status, status, status, status} }
 var accessTable = []access{
 	{method: "GET", path: "/", lead: always(ok), others: always(ok)},
 	{method: "GET", path: "/healthz", lead: always(ok), others: always(ok)},
+	{method: "GET", path: "/readyz", lead: always(ok), others: always(ok)},
 	{method: "GET", path: "/assets/:version/*file", lead: always(missing), others: always(missing)},
 	{method: "GET", path: "/worker.js", lead: always(ok), others: always(ok)},
 	{method: "GET", path: "/setup", lead: always(other), others: always(other)},

@@ -5,7 +5,6 @@ import (
 	"log/slog"
 	"net/http"
 	"strings"
-	"sync/atomic"
 
 	"github.com/gin-gonic/gin"
 
@@ -42,7 +41,8 @@ type server struct {
 	assets *assets
 	pages  pages
 
-	streams atomic.Int64 // streams of events that are open
+	streams streams     // of events that are open
+	shared  sharedParts // of pages that many watch
 }
 
 // New returns the handler of a service. It fails when a template or an asset is
@@ -67,7 +67,7 @@ func New(svc *panel.Service, o Options) (http.Handler, error) {
 			return nil, fmt.Errorf("address %q: %w; write one without a path, such as https://tasting.example.org", o.URL, err)
 		}
 	}
-	e.Use(s.note, headers, s.sameOrigin(guard))
+	e.Use(s.note, headers, s.overTLS, s.sameOrigin(guard))
 	for _, r := range s.routes() {
 		e.Handle(r.method, r.path, s.admit(r.role), s.adapt(r))
 		if r.method == http.MethodGet { // link previews and watchdogs ask so; net/http drops the body

@@ -17,6 +17,7 @@ const (
 	streamWrite = 15 * time.Second // a phone that takes longer is gone
 	streamLife  = 10 * time.Minute // then the browser asks anew: nothing is held for good
 	maxStreams  = 400              // beyond that pages ask again by themselves
+	maxOwn      = 10               // the same for one session, so that it leaves room for others
 )
 
 // errOver ends a stream for good: the page loads anew and says why.
@@ -26,13 +27,13 @@ var errOver = errors.New("there is no more to come")
 // renders it for the session of the request, which is looked up again each time:
 // a renewed code ends what came through the old one.
 func (s *server) stream(c *gin.Context, r role, studyID string, make func() ([]byte, error)) error {
-	if s.streams.Add(1) > maxStreams {
-		s.streams.Add(-1)
+	owner := s.streamOwner(c, r)
+	if !s.streams.open(owner) {
 		c.Header("Retry-After", "60")
 		c.String(http.StatusServiceUnavailable, "too many pages are open\n")
 		return nil
 	}
-	defer s.streams.Add(-1)
+	defer s.streams.close(owner)
 	changed, stop := s.svc.Watch(studyID)
 	defer stop()
 	c.Header("Content-Type", "text/event-stream")

@@ -79,6 +79,11 @@ var ErrNoTables = errors.New("the database has no tables: there is nothing to ba
 func (s *Store) Backup(ctx context.Context, w io.Writer, at time.Time) (Manifest, error) {
 	var m Manifest
 	err := s.snapshot(ctx, func(tx *sql.Tx) error {
+		if s.kind() == "sqlite" {
+			if err := quickCheck(ctx, tx); err != nil {
+				return fmt.Errorf("%w; %s", err, whatNow)
+			}
+		}
 		var err error
 		m, err = archive(ctx, tx, s.kind(), w, at)
 		return err

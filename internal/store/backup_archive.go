@@ -76,7 +76,12 @@ func (a *openedArchive) check() error {
 			wrong = append(wrong, t.file()+" "+what)
 		}
 	}
+	seen := map[string]bool{}
 	for _, f := range a.zip.File {
+		if seen[f.Name] { // which of the two is read is chance
+			wrong = append(wrong, f.Name+" stands in it twice")
+		}
+		seen[f.Name] = true
 		if !slices.Contains(expected, f.Name) {
 			wrong = append(wrong, f.Name+" is not in the manifest")
 		}
