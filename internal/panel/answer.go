@@ -2,7 +2,6 @@ package panel
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 	"time"
 
@@ -34,7 +33,7 @@ func value(scale study.Scale, text string) (v float64, problem Problem) {
 	if text == "" {
 		return 0, NoChoice
 	}
-	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
+	v, err := study.ParseNumber(strings.Replace(text, ",", ".", 1))
 	if err != nil || !scale.Holds(v) {
 		if scale.Kind == study.Line {
 			return 0, OffLine

@@ -2,7 +2,6 @@ package panel
 
 import (
 	"context"
-	"strings"
 
 	"cloche/internal/study"
 )
@@ -23,16 +22,21 @@ func spoken(ctx context.Context, a *study.Study) *study.Study {
 	return a.In(a.Language(prefers...))
 }
 
-// begunIn stands before the language in the log.
-const begunIn = "in "
-
-// began says for the log in which language an assessor began, where there is a
-// choice: a name in another language is another treatment.
-func began(ctx context.Context, a *study.Study) string {
+// beganIn is the language in which an assessor began, where there is a choice: a
+// name in another language is another treatment.
+func beganIn(ctx context.Context, a *study.Study) string {
 	if len(a.Languages) < 2 {
 		return ""
 	}
-	return begunIn + spoken(ctx, a).Languages[0]
+	return spoken(ctx, a).Languages[0]
+}
+
+// began says it for the log.
+func began(language string) string {
+	if language == "" {
+		return ""
+	}
+	return "in " + language
 }
 
 // Begun counts the assessors who began in a language.
@@ -49,15 +53,13 @@ func (s *Service) Begun(ctx context.Context, studyID string) ([]Begun, error) {
 	if err != nil || len(kept.Asked.Languages) < 2 {
 		return nil, err
 	}
-	events, err := s.store.Events(ctx, studyID)
+	people, err := s.store.Assessors(ctx, studyID)
 	if err != nil {
 		return nil, err
 	}
 	in := map[string]int{}
-	for _, e := range events {
-		if lang, ok := strings.CutPrefix(e.Detail, begunIn); ok && e.What == "consented" {
-			in[lang]++
-		}
+	for _, a := range people {
+		in[a.Language]++
 	}
 	var all []Begun
 	for _, lang := range kept.Asked.Languages {

@@ -125,6 +125,7 @@ type Assessor struct {
 	LeftAt      time.Time // zero unless the guest left early
 	WithdrawnAt time.Time // zero unless they took their answers out
 	RestedAt    time.Time // when floor last cut a rinse short
+	Language    string    // BCP 47, in which they gave their consent on a phone; "" when there was no choice
 
 	Screening []ScreenAnswer // in the order of the questions; empty until they were answered
 }

@@ -174,7 +174,10 @@ func (t seat) rest(now time.Time) time.Duration {
 		return 0
 	}
 	pause := time.Duration(t.study.Asked.Serving.RinseSeconds) * time.Second
-	return min(max(pause-now.Sub(last), 0), pause) // a clock that was set back does not lengthen the pause
+	if last.Sub(now) > pause { // the clock was set back: nobody waits until it is that late again
+		return 0
+	}
+	return min(max(pause-now.Sub(last), 0), pause)
 }
 
 // stage returns what the assessor's phone shows now.

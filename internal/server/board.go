@@ -233,4 +233,6 @@ func (s *server) television(c *gin.Context) error {
 func (s *server) televisionBoard(c *gin.Context) error { return s.sendBoard(c, s.screenPart(c)) }
 
 // televisionEvents streams a television's board.
-func (s *server) televisionEvents(c *gin.Context) error { return s.streamBoard(c, anyone, s.screenPart(c)) }
+func (s *server) televisionEvents(c *gin.Context) error {
+	return s.streamBoard(c, anyone, s.screenPart(c))
+}

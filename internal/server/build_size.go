@@ -254,5 +254,5 @@ func (b *builder) typed(name string) (string, bool) {
 
 // readNumber reads a number as people write it: with a comma or a point.
 func readNumber(s string) (float64, error) {
-	return strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.ReplaceAll(s, ",", "."), "%")), 64)
+	return study.ParseNumber(strings.TrimSpace(strings.TrimSuffix(strings.ReplaceAll(s, ",", "."), "%")))
 }

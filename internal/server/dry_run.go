@@ -71,7 +71,7 @@ func dryRunOf(c *gin.Context, kept panel.Study) dryRunAsked {
 		q.effect = noEffect
 	}
 	x, _ := kept.Asked.Attribute(kept.Asked.Plan.Attribute)
-	if v, err := strconv.ParseFloat(c.Query("spread"), 64); err == nil && v > 0 && v <= 2*length(x.Scale) {
+	if v, err := study.ParseNumber(c.Query("spread")); err == nil && v > 0 && v <= 2*length(x.Scale) {
 		q.spread = v
 	}
 	return q

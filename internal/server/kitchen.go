@@ -13,6 +13,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/panel"
+	"cloche/internal/study"
 )
 
 // kitchenPage is the kitchen's sheet. It is built from [panel.KitchenSheet], which
@@ -206,7 +207,7 @@ func (s *server) measure(c *gin.Context) error {
 // minus sign of either kind, and a degree sign or none.
 func readCelsius(text string) (float64, error) {
 	text = strings.NewReplacer(",", ".", "−", "-", "°C", "", "°", "").Replace(text)
-	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	v, err := study.ParseNumber(strings.TrimSpace(text))
 	if err != nil {
 		return 0, fmt.Errorf("%w: no temperature", panel.ErrBadValue)
 	}
@@ -228,4 +229,4 @@ func (s *server) kitchenEvents(c *gin.Context) error {
 }
 
 // printedAt is when a sheet was made: a plan on paper does not keep itself fresh.
-func (p kitchenPage) PrintedAt() string { return time.Now().Format("2 Jan 2006, 15:04") }
+func (p kitchenPage) PrintedAt() string { return when(time.Now()) }

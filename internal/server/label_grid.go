@@ -6,6 +6,8 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
+
+	"cloche/internal/study"
 )
 
 // labelGrid is a sheet of labels, in millimetres.
@@ -101,7 +103,7 @@ func readGrid(q url.Values) (labelGrid, []problem) {
 	}
 	g.Columns, g.Rows = count("columns", "Columns", 1, 20), count("rows", "Rows", 1, 40)
 	for _, f := range gridFields {
-		v, err := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(q.Get(f.Name)), ",", "."), 64)
+		v, err := study.ParseNumber(strings.ReplaceAll(strings.TrimSpace(q.Get(f.Name)), ",", "."))
 		if err != nil || !(v >= f.Least && v <= f.Most) {
 			list = append(list, problem{f.Name, fmt.Sprintf("%s: write a number from %s to %s.", f.Label, plain(f.Least), plain(f.Most))})
 			v = f.Least

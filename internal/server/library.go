@@ -42,7 +42,7 @@ func leadFrame(title string, invented bool) frame {
 }
 
 // when writes a time for people, in the time zone of the service.
-func when(t time.Time) string { return t.Local().Format("2 Jan 2006, 15:04") }
+func when(t time.Time) string { return t.Local().Format("2 Jan 2006, 15:04 MST") }
 
 func (s *server) studies(c *gin.Context) error {
 	all, err := s.svc.Studies(c.Request.Context())

@@ -176,6 +176,7 @@ type assessorRow struct {
 	LeftAt      sql.NullTime
 	WithdrawnAt sql.NullTime
 	RestedAt    sql.NullTime
+	Language    string
 	Screening   string // as in senses=no kitchen=yes
 }
 
@@ -185,14 +186,14 @@ func rowOfAssessor(a panel.Assessor, tokenHash string) assessorRow {
 	return assessorRow{ID: a.ID, StudyID: a.StudyID, SittingID: a.SittingID, Place: a.Place, TokenHash: tokenHash,
 		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt),
 		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt),
-		Screening: screeningText(a.Screening)}
+		Language: a.Language, Screening: screeningText(a.Screening)}
 }
 
 func (r assessorRow) assessor() panel.Assessor {
 	return panel.Assessor{ID: r.ID, StudyID: r.StudyID, SittingID: r.SittingID, Place: r.Place,
 		JoinedAt: r.JoinedAt.UTC(), StartedAt: timeOrZero(r.StartedAt), FinishedAt: timeOrZero(r.FinishedAt),
 		Seat: r.Seat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt),
-		Screening: screeningOf(r.Screening)}
+		Language: r.Language, Screening: screeningOf(r.Screening)}
 }
 
 // screeningText writes answers to screening questions; their ids hold no space and

@@ -136,6 +136,7 @@ CREATE TABLE assessors (
   phone boolean NOT NULL DEFAULT TRUE,
   left_at timestamptz,
   withdrawn_at timestamptz,
+  language text NOT NULL DEFAULT '', -- in which they began, where there is a choice
   rested_at timestamptz, -- floor cut short the rinse that ran then
   screening text NOT NULL DEFAULT '' -- answers before the first plate, as in senses=no kitchen=yes
 );
