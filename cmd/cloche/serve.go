@@ -157,10 +157,19 @@ func baseURL(o settings) (string, error) {
 		return "http://" + localHost(o.Listen), nil
 	}
 	u, err := url.Parse(o.URL)
-	if err != nil || u.Host == "" || strings.Trim(u.Path, "/") != "" || (u.Scheme != "http" && u.Scheme != "https") {
-		return "", fmt.Errorf("CLOCHE_URL is %q; write an address without a path, such as https://tasting.example.org", o.URL)
+	if err != nil || u.Host == "" || u.User != nil || strings.Trim(u.Path, "/") != "" || (u.Scheme != "http" && u.Scheme != "https") {
+		return "", fmt.Errorf("CLOCHE_URL is %q; write an address without a path or a password, such as https://tasting.example.org", withoutUser(o.URL))
 	}
 	return strings.TrimRight(o.URL, "/"), nil
+}
+
+// withoutUser leaves user and password out of an address, sound or not.
+func withoutUser(address string) string {
+	before, rest, found := strings.Cut(address, "//")
+	if at := strings.LastIndex(rest, "@"); found && at >= 0 {
+		return before + "//…@" + rest[at+1:]
+	}
+	return address
 }
 
 // checkProxies checks addresses before the service says that it is ready.
