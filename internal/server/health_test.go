@@ -12,21 +12,22 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server"
+	"cloche/internal/server/servertest"
 	"cloche/internal/store"
 )
 
 func TestReadyWhenItCanWrite(t *testing.T) {
-	f := newFixture(t)
-	if p := f.visitor().get("/readyz"); p.status != http.StatusOK || p.body != "ready\n" {
-		t.Errorf("ready: %d %q", p.status, p.body)
+	f := servertest.New(t)
+	if p := f.Visitor().Get("/readyz"); p.Status != http.StatusOK || p.Body != "ready\n" {
+		t.Errorf("ready: %d %q", p.Status, p.Body)
 	}
 	kept, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "gone.db"))
-	f.must(err)
+	f.Must(err)
 	svc, err := panel.New(t.Context(), kept, panel.Options{})
-	f.must(err)
-	f.must(kept.Close())
+	f.Must(err)
+	f.Must(kept.Close())
 	handler, err := server.New(svc, server.Options{})
-	f.must(err)
+	f.Must(err)
 	w := httptest.NewRecorder()
 	handler.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/readyz", nil))
 	if w.Code != http.StatusServiceUnavailable || w.Header().Get("Retry-After") == "" || !strings.Contains(w.Body.String(), "nothing can be saved") {
@@ -35,10 +36,10 @@ func TestReadyWhenItCanWrite(t *testing.T) {
 }
 
 func TestHTTPSIsRemembered(t *testing.T) {
-	f := newFixture(t)
+	f := servertest.New(t)
 	for url, want := range map[string]string{"https://tasting.example.org": "max-age=31536000", "http://10.0.0.2:8080": ""} {
-		handler, err := server.New(f.svc, server.Options{URL: url})
-		f.must(err)
+		handler, err := server.New(f.Svc, server.Options{URL: url})
+		f.Must(err)
 		w := httptest.NewRecorder()
 		handler.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/healthz", nil))
 		if got := w.Header().Get("Strict-Transport-Security"); got != want {
@@ -49,11 +50,11 @@ func TestHTTPSIsRemembered(t *testing.T) {
 
 // TestAbortedRequestIsNoError: a guest who closes the page while it loads.
 func TestAbortedRequestIsNoError(t *testing.T) {
-	f := newFixture(t)
-	_, join := f.inState(custard, panel.Open)
+	f := servertest.New(t)
+	_, join := f.InState(servertest.Custard, panel.Open)
 	var log bytes.Buffer
-	handler, err := server.New(f.svc, server.Options{Log: slog.New(slog.NewTextHandler(&log, nil))})
-	f.must(err)
+	handler, err := server.New(f.Svc, server.Options{Log: slog.New(slog.NewTextHandler(&log, nil))})
+	f.Must(err)
 	ctx, gone := context.WithCancel(t.Context())
 	gone()
 	handler.ServeHTTP(httptest.NewRecorder(), httptest.NewRequestWithContext(ctx, http.MethodGet, "/join/"+join, nil))
@@ -65,17 +66,17 @@ func TestAbortedRequestIsNoError(t *testing.T) {
 // TestOneSessionLeavesStreamsToOthers opens streams until one session gets no more,
 // and one for another session.
 func TestOneSessionLeavesStreamsToOthers(t *testing.T) {
-	f := newFixture(t)
-	id, _ := f.inState(custard, panel.Open)
-	stream := func(v *visitor) (int, func()) {
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Open)
+	stream := func(v *servertest.Visitor) (int, func()) {
 		ctx, stop := context.WithCancel(t.Context())
-		r, err := http.NewRequestWithContext(ctx, http.MethodGet, f.web.URL+"/floor/events", nil)
-		f.must(err)
-		answer, err := v.http.Do(r)
-		f.must(err)
+		r, err := http.NewRequestWithContext(ctx, http.MethodGet, f.Web.URL+"/floor/events", nil)
+		f.Must(err)
+		answer, err := v.HTTP.Do(r)
+		f.Must(err)
 		return answer.StatusCode, func() { stop(); _ = answer.Body.Close() }
 	}
-	greedy, other := f.staff(id, panel.RoleFloor), f.staff(id, panel.RoleFloor)
+	greedy, other := f.Staff(id, panel.RoleFloor), f.Staff(id, panel.RoleFloor)
 	opened := 0
 	for range 20 {
 		status, stop := stream(greedy)
