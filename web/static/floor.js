@@ -117,5 +117,5 @@ for (const name of ["online", "focus", "pageshow"]) window.addEventListener(name
 document.addEventListener("visibilitychange", () => {
   if (document.visibilityState === "visible") now();
 });
-now();
+showKept().catch(() => {}).finally(now); // what is kept is read before anything is sent
 if (able) prepare().catch(() => {}); // as far as the network goes

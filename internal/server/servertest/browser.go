@@ -157,10 +157,23 @@ func Press(t *testing.T, ctx context.Context, selector string) {
 // Text returns what an element says, once there is one.
 func Text(t *testing.T, ctx context.Context, selector string) string {
 	t.Helper()
-	// Waited for and read in one step each: a page that keeps itself fresh may
-	// replace an element between finding and reading it.
-	Run(t, ctx, chromedp.WaitReady(chromedp.CSS(selector)))
-	return strings.TrimSpace(Eval[string](t, ctx, fmt.Sprintf("document.querySelector(%q).textContent", selector)))
+	return strings.TrimSpace(once[string](t, ctx, fmt.Sprintf("document.querySelector(%q)?.textContent", selector)))
+}
+
+// once runs a script in the page until it gives a value that is not null, and
+// returns that. A page that is under way, whose scripts did not run yet, is not asked:
+// it holds nothing of what the last one held and does nothing of what it is about to.
+func once[T any](t *testing.T, ctx context.Context, script string) T {
+	t.Helper()
+	deadline := time.Now().Add(time.Minute) // a phone tries again after up to 20 s
+	for time.Now().Before(deadline) {
+		if got := Eval[*T](t, ctx, `document.readyState === "complete" ? (`+script+`) ?? null : null`); got != nil {
+			return *got
+		}
+		Run(t, ctx, chromedp.Sleep(50*time.Millisecond))
+	}
+	t.Fatalf("never came true: %s; the page says: %s", script, Eval[string](t, ctx, `document.body?.innerText ?? ""`))
+	panic("unreachable")
 }
 
 // Eval runs a script in the page and returns its value.
@@ -173,25 +186,30 @@ func Eval[T any](t *testing.T, ctx context.Context, script string) T {
 	return got
 }
 
-// Middle returns a point on an element: a share of its width, half its height.
+// Middle returns a point on an element: a share of its width, half its height. It
+// waits until the element stands still: a page goes on scrolling when the finger left.
 func Middle(t *testing.T, ctx context.Context, selector string, share float64) (x, y float64) {
 	t.Helper()
-	box := Eval[[]float64](t, ctx, fmt.Sprintf(
-		`(() => { const e = document.querySelector(%q); e.scrollIntoView({block: "center"}); const b = e.getBoundingClientRect(); return [b.left + b.width * %g, b.top + b.height / 2]; })()`, selector, share))
+	box := Await[[]float64](t, ctx, fmt.Sprintf(`new Promise((done) => {
+		const e = document.querySelector(%q);
+		e.scrollIntoView({block: "center"});
+		let top, still = 0;
+		const look = () => {
+			const b = e.getBoundingClientRect();
+			still = b.top === top ? still + 1 : 0;
+			if (still === 5) done([b.left + b.width * %g, b.top + b.height / 2]);
+			else requestAnimationFrame(look);
+			top = b.top;
+		};
+		look();
+	})`, selector, share))
 	return box[0], box[1]
 }
 
-// Poll waits until a script says true.
+// Poll waits until a script says true of a page that has loaded.
 func Poll(t *testing.T, ctx context.Context, script string) {
 	t.Helper()
-	deadline := time.Now().Add(time.Minute) // a phone tries again after up to 20 s
-	for time.Now().Before(deadline) {
-		if Eval[bool](t, ctx, script) {
-			return
-		}
-		Run(t, ctx, chromedp.Sleep(100*time.Millisecond))
-	}
-	t.Fatalf("never came true: %s; the page says: %s", script, Eval[string](t, ctx, `document.body.innerText`))
+	once[bool](t, ctx, `(`+script+`) || null`)
 }
 
 // Await runs a script that ends later and returns its value.
