@@ -43,10 +43,8 @@ type PhoneConsent struct {
 // Welcome is what a person reads before consent. It has no field for dishes,
 // names or the question.
 type Welcome struct {
-	Greeting  string
-	Allergens []string // union over every dish, in full words
-	Contains  []string // free-text notes beside them
-	Alcohol   bool
+	Greeting string
+	study.Contents
 	Age       AgeAsked
 	Minutes   int // that tasting takes, over all sittings
 	Sittings  int // that an assessor attends
@@ -73,11 +71,10 @@ type Ballot struct {
 	Of           int           // servings at this sitting; StageNames: names to read
 	Thanks       string
 	Debrief      string // only after close
-	Allergens    []string
-	Contains     []string
-	Invented     bool
-	Language     string   // BCP 47, of all these words
-	Languages    []string // to choose from
+	study.Contents
+	Invented  bool
+	Language  string   // BCP 47, of all these words
+	Languages []string // to choose from
 
 	AfterClose  int  // servings with answers that arrived after the close, and do not count
 	MayCorrect  bool // the serving rated last, until the next one is rated; see [Service.Correctable]
@@ -195,7 +192,7 @@ func (s *Service) Correctable(ctx context.Context, token string) (BallotServing,
 func (t seat) blank() Ballot {
 	a := t.study.Asked
 	b := Ballot{Label: t.assessor.Label(), Invented: a.Invented, Language: a.Languages[0], Languages: t.offered}
-	b.Allergens, b.Contains = cautions(a)
+	b.Contents = a.Contents()
 	b.Pause = time.Duration(a.Serving.RinseSeconds) * time.Second
 	return b
 }

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"cloche/internal/study"
 )
 
 // MaxSeatWords is the longest note of where a guest sits, in characters.
@@ -21,7 +23,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 		return Room{}, err
 	}
 	room := Room{Now: s.now(), Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
-	room.Allergens, room.Contains = cautions(kept.Asked)
+	room.Contents = kept.Asked.Contents()
 	e, err := s.evening(ctx, kept)
 	if err != nil {
 		return Room{}, err
@@ -177,12 +179,10 @@ func (s *Service) seatFor(ctx context.Context, by Session, seatID string) (seat,
 
 // GuestTexts are what floor reads to a guest without a phone before consent.
 type GuestTexts struct {
-	Minutes   int // that tasting takes, over all sittings
-	Sittings  int // that an assessor attends
-	Consent   string
-	Allergens []string
-	Contains  []string
-	Alcohol   bool
+	Minutes  int // that tasting takes, over all sittings
+	Sittings int // that an assessor attends
+	Consent  string
+	study.Contents
 	Age       AgeAsked
 	Screening []ScreenAsk // to be asked after consent
 }
@@ -193,8 +193,7 @@ func (s *Service) ConsentText(ctx context.Context, by Session) (GuestTexts, erro
 	if err != nil {
 		return GuestTexts{}, err
 	}
-	g := GuestTexts{Consent: kept.Asked.Texts.Consent, Alcohol: kept.Asked.ServesAlcohol(), Age: ageAsked(kept.Asked)}
-	g.Allergens, g.Contains = cautions(kept.Asked)
+	g := GuestTexts{Consent: kept.Asked.Texts.Consent, Contents: kept.Asked.Contents(), Age: ageAsked(kept.Asked)}
 	g.Screening = screenAsks(kept.Asked)
 	w := newWelcome(kept.Asked, nil)
 	g.Minutes, g.Sittings = w.Minutes, w.Sittings

@@ -44,14 +44,13 @@ type FloorServing struct {
 
 // Room is what floor sees of a sitting.
 type Room struct {
-	Now       time.Time
-	Sitting   int
-	Open      bool
-	Invented  bool
-	Counts    Tally
-	Allergens []string // union over every dish
-	Contains  []string
-	Seats     []FloorSeat // by label
+	Now      time.Time
+	Sitting  int
+	Open     bool
+	Invented bool
+	Counts   Tally
+	study.Contents
+	Seats []FloorSeat // by label
 }
 
 // GuestConsent is what floor confirms for a guest without a phone.

@@ -14,28 +14,25 @@ import (
 // KitchenSheet is what the kitchen plates at a sitting. It has no field for names,
 // sample ids, assessors, seats, answers or the study's question.
 type KitchenSheet struct {
-	Sitting   int
-	Open      bool
-	Invented  bool
-	Counts    Tally
-	Pace      float64 // plates rated per minute, see [LiveSitting]
-	Allergens []string
-	Contains  []string
-	Dishes    []KitchenDish // in the order of the study file
-	Waves     []KitchenWave
-	Cautions  []string
+	Sitting  int
+	Open     bool
+	Invented bool
+	Counts   Tally
+	Pace     float64 // plates rated per minute, see [LiveSitting]
+	study.Contents
+	Dishes   []KitchenDish // in the order of the study file
+	Waves    []KitchenWave
+	Cautions []string
 }
 
 // KitchenDish is one dish.
 type KitchenDish struct {
-	ID        string
-	Title     string
-	Portion   string
-	ServeAt   float64 // °C
-	Allergens []string
-	Contains  []string
-	Alcohol   bool
-	Photo     bool // there is one, see [Service.Photo]
+	ID      string
+	Title   string
+	Portion string
+	ServeAt float64 // °C
+	study.Contents
+	Photo bool // there is one, see [Service.Photo]
 }
 
 // KitchenWave is everything that is plated for one position.
@@ -114,7 +111,7 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 		return KitchenSheet{}, err
 	}
 	sheet := KitchenSheet{Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
-	sheet.Allergens, sheet.Contains = cautions(kept.Asked)
+	sheet.Contents = kept.Asked.Contents()
 	if May(by.Role, KnowKey, kept.State) == Nothing {
 		return sheet, nil // plating is over
 	}
@@ -148,11 +145,7 @@ func (s *Service) SpareCodes(ctx context.Context, by Session) ([]string, error) 
 }
 
 func kitchenDish(d study.Dish) KitchenDish {
-	k := KitchenDish{ID: string(d.ID), Title: d.Title, Portion: d.Portion, ServeAt: d.ServeAt, Contains: d.AlsoContains, Alcohol: d.Alcohol}
-	for _, x := range d.Allergens {
-		k.Allergens = append(k.Allergens, x.Text())
-	}
-	return k
+	return KitchenDish{ID: string(d.ID), Title: d.Title, Portion: d.Portion, ServeAt: d.ServeAt, Contents: d.Contents()}
 }
 
 // waves fills in what is plated. Plates stand by code, so that their order says

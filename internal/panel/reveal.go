@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"cloche/internal/study"
 )
 
 // MaxReason is the longest reason for breaking the blind, in characters.
@@ -21,14 +23,13 @@ type BreakBlind struct {
 
 // Revealed is one serving after its blind was broken.
 type Revealed struct {
-	Code      string
-	Seat      int // label of the assessor who has it
-	Dish      string
-	Name      string // lead only; "" when blind
-	Allergens []string
-	Contains  []string
-	At        time.Time
-	Reason    string
+	Code string
+	Seat int // label of the assessor who has it
+	Dish string
+	Name string // lead only; "" when blind
+	study.Contents
+	At     time.Time
+	Reason string
 }
 
 // BreakBlind opens the key for one serving, for safety, and at once: nothing is
@@ -62,10 +63,7 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 	r := Revealed{Code: v.Code, Seat: seat.Label(), At: now, Reason: reason}
 	x, _ := kept.Asked.Sample(v.Sample)
 	d, _ := kept.Asked.Dish(x.Dish)
-	r.Dish, r.Contains = d.Title, d.AlsoContains
-	for _, a := range d.Allergens {
-		r.Allergens = append(r.Allergens, a.Text())
-	}
+	r.Dish, r.Contents = d.Title, d.Contents()
 	if by.Role == RoleLead {
 		r.Name = kept.Asked.NameText(v.Sample)
 	}

@@ -28,8 +28,7 @@ func newWelcome(a *study.Study, offered []string) Welcome {
 		Language: a.Languages[0], Languages: offered,
 		Greeting: a.Texts.Welcome, Consent: a.Texts.Consent, Invented: a.Invented,
 	}
-	w.Allergens, w.Contains = cautions(a)
-	w.Alcohol, w.Age = a.ServesAlcohol(), ageAsked(a)
+	w.Contents, w.Age = a.Contents(), ageAsked(a)
 	if cost, err := analysis.CostOf(a, 1); err == nil { // a locked study has a design; a draft that has none says no time
 		w.Minutes, w.Sittings = cost.WholeMinutes(), cost.Attends
 	}
@@ -49,16 +48,6 @@ func (s *Service) joined(ctx context.Context, join string) (Sitting, Study, erro
 func (s *Service) full(ctx context.Context, kept Study, sitting Sitting) (bool, error) {
 	free, err := s.store.FreePlaces(ctx, kept.ID, sitting.Number)
 	return free == 0, err
-}
-
-// cautions returns the union of allergens in full words of the study's first
-// language, and the notes beside them.
-func cautions(a *study.Study) (words, notes []string) {
-	union, notes := a.AllergenUnion()
-	for _, x := range union {
-		words = append(words, x.TextIn(a.Languages[0]))
-	}
-	return words, notes
 }
 
 // Consent seats a person who agreed, and returns the token of the personal

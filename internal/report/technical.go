@@ -27,6 +27,9 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	if plan.SmallestEffect > 0 {
 		t.Facts = append(t.Facts, Fact{"Smallest difference worth acting on", fmt.Sprintf("%g %s", plan.SmallestEffect, points(primary.Scale))})
 	}
+	if len(s.Dishes) > 0 {
+		t.Facts = append(t.Facts, Fact{"What was served contains", s.Contents().Words()})
+	}
 	if h := r.Stopping; h != nil {
 		t.Facts = append(t.Facts, Fact{"Planned end of tasting", h.Planned}, Fact{"What happened", h.Happened + ": " + asPlanned(h)})
 	}

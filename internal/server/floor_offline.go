@@ -70,7 +70,7 @@ func (s *server) floorOffline(c *gin.Context) error {
 	}
 	return show(s, c, http.StatusOK, floorOfflineScreen, onFloorOffline{
 		staffFrame: framedFor(by, "Floor, without network", r.Sitting, r.Invented),
-		Care:       panel.GuestTexts{Allergens: r.Allergens, Contains: r.Contains},
+		Care:       panel.GuestTexts{Contents: r.Contents},
 		Line:       blankLine, Choice: blankChoice,
 	})
 }

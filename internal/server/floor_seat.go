@@ -72,7 +72,7 @@ func (s *server) floorSeat(c *gin.Context) error {
 		return err
 	}
 	page := seatPage{staffFrame: framedFor(by, "Seat", r.Sitting, r.Invented), seatCard: newSeatCard(t), Told: told[c.Query("told")],
-		Care: panel.GuestTexts{Allergens: r.Allergens, Contains: r.Contains}}
+		Care: panel.GuestTexts{Contents: r.Contents}}
 	page.Title = "Seat " + itoa(t.Label)
 	page.Was, page.Fresh = threeDigits(c.Query("was")), threeDigits(c.Query("fresh"))
 	if entered := c.Query("entered"); len(entered) <= maxToken {

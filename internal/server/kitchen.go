@@ -125,7 +125,7 @@ func newDue(sheet panel.KitchenSheet, state panel.PlateState) due {
 }
 
 func newWaveDish(d panel.KitchenDish) waveDish {
-	return waveDish{KitchenDish: d, Serve: degrees(d.ServeAt), AllergenWords: containsWords(d)}
+	return waveDish{KitchenDish: d, Serve: degrees(d.ServeAt), AllergenWords: d.Words()}
 }
 
 func byCode(a, b panel.KitchenPlate) int { return cmp.Compare(a.Code, b.Code) }
@@ -164,17 +164,6 @@ func (d waveDish) How() string {
 		}
 	}
 	return strings.Join(parts, ", ")
-}
-
-func containsWords(d panel.KitchenDish) string {
-	words := append(append([]string{}, d.Allergens...), d.Contains...)
-	if d.Alcohol {
-		words = append(words, "alcohol")
-	}
-	if len(words) == 0 {
-		return "none of the 14 named; check the labels"
-	}
-	return strings.Join(words, ", ")
 }
 
 // measure keeps a temperature. What to mind about it stands in the log.

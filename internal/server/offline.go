@@ -8,6 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/panel"
+	"cloche/internal/study"
 )
 
 // wireAhead is what a phone holds to go on without network: the serving in front
@@ -54,9 +55,9 @@ type wireAsk struct {
 // serving: the phone fills in what it opened.
 type onOffline struct {
 	frame
-	Token               string
-	Allergens, Contains []string
-	Line, Choice        panel.Ask // their markup, to be filled in
+	Token string
+	study.Contents
+	Line, Choice panel.Ask // their markup, to be filled in
 }
 
 // blankLine and blankChoice are questions whose markup scripts fill in.
@@ -74,7 +75,7 @@ func (s *server) offline(c *gin.Context) error {
 		return err
 	}
 	page := onOffline{
-		frame: guestOf(c, b), Token: token, Allergens: b.Allergens, Contains: b.Contains,
+		frame: guestOf(c, b), Token: token, Contents: b.Contents,
 		Line: blankLine, Choice: blankChoice,
 	}
 	page.Languages, page.TextHref = nil, "" // they need the network

@@ -121,7 +121,7 @@ func samplesFixed(a *study.Study) []fact {
 				text += ", " + more
 			}
 		}
-		facts = append(facts, fact{"Sample " + string(x.ID), text + "; contains: " + allergenWords(d)})
+		facts = append(facts, fact{"Sample " + string(x.ID), text + "; contains: " + d.Contents().Words()})
 	}
 	return facts
 }

@@ -136,6 +136,7 @@ func (s *server) routes() []route {
 		{post, "/studies/:id/sittings", lead, s.openSitting},
 		{get, "/studies/:id/sittings/:number/card", lead, s.card},
 		{get, "/studies/:id/sittings/:number/staff", lead, s.staffLinks},
+		{get, "/studies/:id/sittings/:number/staff/:role", lead, s.staffLink},
 		{post, "/studies/:id/sittings/:number/staff", lead, s.renewAccess},
 		{get, "/studies/:id/sittings/:number/blind", lead, s.leadBlindForm},
 		{post, "/studies/:id/sittings/:number/blind", lead, s.leadBreakBlind},

@@ -229,7 +229,7 @@ func checkLead(t *testing.T, a access, state panel.State, p servertest.Page) {
 
 // pattern is the route table's form of a path of the tables.
 func pattern(path string) string {
-	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/edit/question", "/edit/:step", "/servings/none", "/servings/:serving", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
+	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step", "/servings/none", "/servings/:serving", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
 		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
 }
 

@@ -70,4 +70,5 @@ var screens = []struct{ name, layout string }{
 	{partnerScreen.name, partnerScreen.layout},
 	{invitationScreen.name, invitationScreen.layout},
 	{staffLinksScreen.name, staffLinksScreen.layout},
+	{staffLinkScreen.name, staffLinkScreen.layout},
 }

@@ -37,7 +37,6 @@ type fact struct{ Term, Text string }
 type dishLine struct {
 	Title, Portion, ServeAt, Allergens string
 	Portions                           int
-	Alcohol                            bool
 }
 
 // positions is how often each sample stands at each position.
@@ -73,26 +72,14 @@ func summarise(kept panel.Study, plan *design.Plan) summary {
 	}
 	for _, d := range a.Dishes {
 		sum.Dishes = append(sum.Dishes, dishLine{
-			Title: d.Title, Portion: d.Portion, ServeAt: degrees(d.ServeAt), Allergens: allergenWords(d),
-			Portions: portions[d.ID], Alcohol: d.Alcohol,
+			Title: d.Title, Portion: d.Portion, ServeAt: degrees(d.ServeAt), Allergens: d.Contents().Words(),
+			Portions: portions[d.ID],
 		})
 	}
 	return sum
 }
 
 func degrees(c float64) string { return strconv.FormatFloat(c, 'f', -1, 64) + "\u00a0°C" }
-
-func allergenWords(d study.Dish) string {
-	var list []string
-	for _, x := range d.Allergens {
-		list = append(list, string(x))
-	}
-	list = append(list, d.AlsoContains...)
-	if len(list) == 0 {
-		return "none of the 14"
-	}
-	return strings.Join(list, ", ")
-}
 
 func scaleWords(s study.Scale) string {
 	switch s.Kind {

@@ -4,23 +4,24 @@ package study
 type Allergen string
 
 // Allergens are the 14 groups in the order of Annex II, with short words for
-// files and full words for people.
+// files and full words for people: those of the Annex, shortened. “Including
+// celeriac” beside celery is our own addition.
 var Allergens = []struct {
 	ID   Allergen
 	Text string
 }{
-	{"gluten", "cereals containing gluten (wheat, rye, barley, oats)"},
+	{"gluten", "cereals containing gluten (wheat such as spelt and khorasan wheat, rye, barley, oats)"},
 	{"crustaceans", "crustaceans"},
 	{"eggs", "eggs"},
 	{"fish", "fish"},
 	{"peanuts", "peanuts"},
-	{"soya", "soya beans"},
+	{"soya", "soybeans"},
 	{"milk", "milk (including lactose)"},
-	{"nuts", "nuts (almonds, hazelnuts, walnuts, cashews, pecans, Brazil nuts, pistachios, macadamias)"},
+	{"nuts", "nuts (almonds, hazelnuts, walnuts, cashews, pecan nuts, Brazil nuts, pistachio nuts, macadamia or Queensland nuts)"},
 	{"celery", "celery (including celeriac)"},
 	{"mustard", "mustard"},
-	{"sesame", "sesame"},
-	{"sulphites", "sulphur dioxide and sulphites"},
+	{"sesame", "sesame seeds"},
+	{"sulphites", "sulphur dioxide and sulphites (above 10 mg/kg or 10 mg/litre)"},
 	{"lupin", "lupin"},
 	{"molluscs", "molluscs"},
 }

@@ -42,7 +42,7 @@ func (r *reader) someFits(s *Study) {
 	case s.Serving.Design != Some:
 		r.refuse("per assessor", fmt.Sprintf("\"per assessor\" is for design: some; this one is %s", s.Serving.Design), "write design: some, or leave the line out")
 	case t < 3:
-		r.refuse("design", fmt.Sprintf("some of %s would be one each", count(t, "sample")), "write design: all or design: one")
+		r.refuse("design", fmt.Sprintf("some of %s would be one each", count(t, "sample")), "write design: all")
 	case !r.written("serving.per assessor"):
 		r.reject("serving.per assessor", "design: some has no \"per assessor\"", "write per assessor: "+between(2, t-1))
 	case k >= t:

@@ -152,7 +152,7 @@ func TestScaleHolds(t *testing.T) {
 // word of its heading there.
 func TestAllergensOfAnnexII(t *testing.T) {
 	annex := []string{
-		"cereals containing gluten", "crustaceans", "eggs", "fish", "peanuts", "soya", "milk", "nuts", "celery",
+		"cereals containing gluten", "crustaceans", "eggs", "fish", "peanuts", "soybeans", "milk", "nuts", "celery",
 		"mustard", "sesame", "sulphur dioxide", "lupin", "molluscs",
 	}
 	if len(Allergens) != len(annex) {
@@ -166,6 +166,20 @@ func TestAllergensOfAnnexII(t *testing.T) {
 	for word, a := range meantAllergen {
 		if len(inAnnexOrder([]Allergen{a})) == 0 {
 			t.Errorf("%q is said to stand for %q, which is no allergen", word, a)
+		}
+	}
+}
+
+// What people look for who may not eat it: kinds of wheat by name, and the amount
+// from which sulphites are told, as Annex II has them in each language.
+func TestAllergenWordsNameWheatAndLimits(t *testing.T) {
+	for lang, words := range map[string][3]string{
+		"en": {"spelt", "khorasan", "10 mg/kg"}, "fr": {"épeautre", "Khorasan", "10 mg/kg"}, "de": {"Dinkel", "Khorasan", "10 mg/kg"},
+		"es": {"espelta", "khorasan", "10 mg/kg"}, "it": {"farro", "khorasan", "10 mg/kg"},
+	} {
+		gluten, sulphites := Allergen("gluten").TextIn(lang), Allergen("sulphites").TextIn(lang)
+		if !strings.Contains(gluten, words[0]) || !strings.Contains(gluten, words[1]) || !strings.Contains(sulphites, words[2]) {
+			t.Errorf("%s: %q, %q", lang, gluten, sulphites)
 		}
 	}
 }

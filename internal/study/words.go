@@ -1,33 +1,32 @@
 package study
 
 // allergenWords are the groups of Regulation (EU) No 1169/2011, Annex II, in the
-// order of [Allergens]. The Annex exists in each of these languages; the wording
-// here comes from memory and is shortened as the English one is, so that it has
-// to be held against the Annex before anyone relies on its letter.
+// order of [Allergens], in the words that the Annex has in each of these languages,
+// shortened as the English ones are. “Including celeriac” is our own addition.
 var allergenWords = map[string][14]string{
 	"fr": {
-		"céréales contenant du gluten (blé, seigle, orge, avoine)", "crustacés", "œufs", "poissons", "arachides", "soja",
+		"céréales contenant du gluten (blé, comme épeautre et blé de Khorasan, seigle, orge, avoine)", "crustacés", "œufs", "poissons", "arachides", "soja",
 		"lait (y compris le lactose)",
-		"fruits à coque (amandes, noisettes, noix, noix de cajou, noix de pécan, noix du Brésil, pistaches, noix de macadamia)",
-		"céleri (y compris le céleri-rave)", "moutarde", "graines de sésame", "anhydride sulfureux et sulfites", "lupin (graines et farine)", "mollusques",
+		"fruits à coque (amandes, noisettes, noix, noix de cajou, noix de pécan, noix du Brésil, pistaches, noix de Macadamia ou du Queensland)",
+		"céleri (y compris le céleri-rave)", "moutarde", "graines de sésame", "anhydride sulfureux et sulfites (plus de 10 mg/kg ou 10 mg/litre)", "lupin", "mollusques",
 	},
 	"de": {
-		"glutenhaltiges Getreide (Weizen, Roggen, Gerste, Hafer)", "Krebstiere", "Eier", "Fische", "Erdnüsse", "Sojabohnen",
+		"glutenhaltiges Getreide (Weizen wie Dinkel und Khorasan-Weizen, Roggen, Gerste, Hafer)", "Krebstiere", "Eier", "Fische", "Erdnüsse", "Sojabohnen",
 		"Milch (einschließlich Laktose)",
-		"Schalenfrüchte (Mandeln, Haselnüsse, Walnüsse, Cashewnüsse, Pekannüsse, Paranüsse, Pistazien, Macadamianüsse)",
-		"Sellerie (einschließlich Knollensellerie)", "Senf", "Sesamsamen", "Schwefeldioxid und Sulfite", "Lupinen", "Weichtiere",
+		"Schalenfrüchte (Mandeln, Haselnüsse, Walnüsse, Kaschunüsse, Pecannüsse, Paranüsse, Pistazien, Macadamia- oder Queenslandnüsse)",
+		"Sellerie (einschließlich Knollensellerie)", "Senf", "Sesamsamen", "Schwefeldioxid und Sulfite (über 10 mg/kg oder 10 mg/l)", "Lupinen", "Weichtiere",
 	},
 	"es": {
-		"cereales que contienen gluten (trigo, centeno, cebada, avena)", "crustáceos", "huevos", "pescado", "cacahuetes", "soja",
+		"cereales que contengan gluten (trigo como espelta y trigo khorasan, centeno, cebada, avena)", "crustáceos", "huevos", "pescado", "cacahuetes", "soja",
 		"leche (incluida la lactosa)",
-		"frutos de cáscara (almendras, avellanas, nueces, anacardos, pacanas, nueces de Brasil, pistachos, macadamias)",
-		"apio (incluido el apionabo)", "mostaza", "granos de sésamo", "dióxido de azufre y sulfitos", "altramuces", "moluscos",
+		"frutos de cáscara (almendras, avellanas, nueces, anacardos, pacanas, nueces de Brasil, alfóncigos o pistachos, nueces macadamia o de Australia)",
+		"apio (incluido el apionabo)", "mostaza", "granos de sésamo", "dióxido de azufre y sulfitos (más de 10 mg/kg o 10 mg/litro)", "altramuces", "moluscos",
 	},
 	"it": {
-		"cereali contenenti glutine (grano, segale, orzo, avena)", "crostacei", "uova", "pesce", "arachidi", "soia",
+		"cereali contenenti glutine (grano, come farro e grano khorasan, segale, orzo, avena)", "crostacei", "uova", "pesce", "arachidi", "soia",
 		"latte (incluso il lattosio)",
-		"frutta a guscio (mandorle, nocciole, noci, noci di acagiù, noci di pecan, noci del Brasile, pistacchi, noci macadamia)",
-		"sedano (incluso il sedano rapa)", "senape", "semi di sesamo", "anidride solforosa e solfiti", "lupini", "molluschi",
+		"frutta a guscio (mandorle, nocciole, noci, noci di acagiù, noci di pecan, noci del Brasile, pistacchi, noci macadamia o del Queensland)",
+		"sedano (incluso il sedano rapa)", "senape", "semi di sesamo", "anidride solforosa e solfiti (oltre 10 mg/kg o 10 mg/litro)", "lupini", "molluschi",
 	},
 }
 

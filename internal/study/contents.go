@@ -1,0 +1,44 @@
+package study
+
+import "strings"
+
+// Contents are what somebody would eat: what has to be told before anybody tastes,
+// and at any moment after. Every page, print and file that says what a tasting or a
+// dish contains is made from one.
+type Contents struct {
+	Allergens []string // in full words
+	Contains  []string // notes beside them
+	Alcohol   bool
+}
+
+// Contents are those of every dish together, in the study's first language.
+func (s *Study) Contents() Contents {
+	union, notes := s.AllergenUnion()
+	c := Contents{Contains: notes, Alcohol: s.ServesAlcohol()}
+	for _, a := range union {
+		c.Allergens = append(c.Allergens, a.TextIn(s.offered()[0]))
+	}
+	return c
+}
+
+// Contents are those of one dish, in English.
+func (d Dish) Contents() Contents {
+	c := Contents{Contains: d.AlsoContains, Alcohol: d.Alcohol}
+	for _, a := range inAnnexOrder(d.Allergens) {
+		c.Allergens = append(c.Allergens, a.Text())
+	}
+	return c
+}
+
+// Words are the contents in one line, in the language of Allergens but for what
+// is said when there is nothing to name, and of alcohol.
+func (c Contents) Words() string {
+	words := append(append([]string{}, c.Allergens...), c.Contains...)
+	if c.Alcohol {
+		words = append(words, "alcohol")
+	}
+	if len(words) == 0 {
+		return "none of the 14 named; check the labels"
+	}
+	return strings.Join(words, ", ")
+}
