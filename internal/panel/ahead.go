@@ -63,6 +63,7 @@ type sealedAsk struct {
 	High   string   `json:"high"`
 	From   float64  `json:"from"`
 	To     float64  `json:"to"`
+	Number bool     `json:"number"`
 	Labels []string `json:"labels"`
 }
 
@@ -157,7 +158,7 @@ func (t seat) wire(i int) sealedServing {
 	w := sealedServing{ID: b.ID, Number: b.Number, Of: b.Of, Code: b.Code, Name: b.Name, Comment: b.AskComment}
 	for _, a := range b.Asks {
 		w.Asks = append(w.Asks, sealedAsk{Field: a.Field, Text: a.Text, Line: a.Line, Low: a.Low, High: a.High,
-			From: a.From, To: a.To, Labels: a.Labels})
+			From: a.From, To: a.To, Number: a.Number, Labels: a.Labels})
 	}
 	return w
 }

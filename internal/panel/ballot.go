@@ -119,6 +119,7 @@ type Ask struct {
 	Low      string // line: word at the left end
 	High     string
 	From, To float64  // line: values at the ends
+	Number   bool     // line: the value of a mark is shown
 	Labels   []string // categories: from value 1
 	Given    string   // what was typed, when a form comes back
 	Problem  Problem  // what is wrong with it; "" = nothing
@@ -210,6 +211,7 @@ func (t seat) ballotServing(i int) BallotServing {
 		ask := Ask{
 			Field: fieldOf(i), Text: x.Ask, Line: x.Scale.Kind == study.Line,
 			Low: x.Scale.Low, High: x.Scale.High, From: x.Scale.Min(), To: x.Scale.Max(),
+			Number: t.study.Asked.Serving.ShowNumbers,
 		}
 		if !ask.Line {
 			ask.Labels = x.Scale.Labels

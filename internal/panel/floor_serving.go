@@ -154,9 +154,18 @@ func (s *Service) FloorBallot(ctx context.Context, by Session, servingID string)
 		return BallotServing{}, err
 	}
 	if i == t.next() {
-		return t.ballotServing(i), nil
+		return withNumbers(t.ballotServing(i)), nil
 	}
-	return s.correctable(ctx, t)
+	b, err := s.correctable(ctx, t)
+	return withNumbers(b), err
+}
+
+// withNumbers shows the value of each mark: staff type what a guest says or wrote.
+func withNumbers(b BallotServing) BallotServing {
+	for i := range b.Asks {
+		b.Asks[i].Number = true
+	}
+	return b
 }
 
 // Enter takes a submission that floor types on a guest's behalf, for the serving

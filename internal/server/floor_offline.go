@@ -80,6 +80,9 @@ func (s *server) floorAhead(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	for i := range held.Asks {
+		held.Asks[i].Number = true // staff type what a guest says
+	}
 	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Pause: held.Pause.Seconds(), Asks: wireAsks(held.Asks), Comment: held.Comment, Seats: []wireSeat{}}
 	later := map[string][]panel.Sealed{}
 	for _, t := range held.Seats {

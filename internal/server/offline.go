@@ -48,6 +48,7 @@ type wireAsk struct {
 	High   string   `json:"high"`
 	From   float64  `json:"from"`
 	To     float64  `json:"to"`
+	Number bool     `json:"number"`
 	Labels []string `json:"labels"`
 }
 
@@ -110,7 +111,7 @@ func newWireServing(b panel.Ballot) *wireServing {
 func wireAsks(asks []panel.Ask) []wireAsk {
 	wire := []wireAsk{}
 	for _, a := range asks {
-		wire = append(wire, wireAsk{Field: a.Field, Text: a.Text, Line: a.Line, Low: a.Low, High: a.High, From: a.From, To: a.To, Labels: a.Labels})
+		wire = append(wire, wireAsk{Field: a.Field, Text: a.Text, Line: a.Line, Low: a.Low, High: a.High, From: a.From, To: a.To, Number: a.Number, Labels: a.Labels})
 	}
 	return wire
 }

@@ -61,6 +61,8 @@ var german = Words{
 	CheckPlate:  "Steht auf Ihrem Teller %s? Wenn nicht, sagen Sie es dem Personal, bevor Sie kosten.",
 	OrNumber:    "oder eine Zahl, %s\u00a0bis\u00a0%s",
 	NotMarked:   "noch nicht markiert",
+	Marked:      "markiert",
+	NoMarkLine:  "Noch keine Markierung: Tippen Sie auf die Linie.",
 	StepLower:   "Einen Schritt niedriger",
 	StepHigher:  "Einen Schritt höher",
 	SendOne:     "Diese Antwort senden",

@@ -61,6 +61,8 @@ var english = Words{
 	CheckPlate:  "Is your plate marked %s? If not, tell a member of staff before you taste.",
 	OrNumber:    "or a number, %s\u00a0to\u00a0%s",
 	NotMarked:   "not yet marked",
+	Marked:      "marked",
+	NoMarkLine:  "No mark yet: tap the line.",
 	StepLower:   "One step lower",
 	StepHigher:  "One step higher",
 	SendOne:     "Send this answer",

@@ -61,6 +61,8 @@ var spanish = Words{
 	CheckPlate:  "¿Lleva su plato el código %s? Si no, avise al personal antes de probar.",
 	OrNumber:    "o un número, de %s\u00a0a\u00a0%s",
 	NotMarked:   "aún sin marcar",
+	Marked:      "marcado",
+	NoMarkLine:  "Aún sin marca: toque la línea.",
 	StepLower:   "Un paso menos",
 	StepHigher:  "Un paso más",
 	SendOne:     "Enviar esta respuesta",

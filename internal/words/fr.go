@@ -61,6 +61,8 @@ var french = Words{
 	CheckPlate:  "Votre assiette porte-t-elle le code %s\u00a0? Sinon, prévenez le personnel avant de goûter.",
 	OrNumber:    "ou un nombre, de %s\u00a0à\u00a0%s",
 	NotMarked:   "pas encore de marque",
+	Marked:      "marqué",
+	NoMarkLine:  "Pas encore de marque : touchez la ligne.",
 	StepLower:   "Un pas de moins",
 	StepHigher:  "Un pas de plus",
 	SendOne:     "Envoyer cette réponse",

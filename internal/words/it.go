@@ -61,6 +61,8 @@ var italian = Words{
 	CheckPlate:  "Il Suo piatto porta il codice %s? Se no, avvisi il personale prima di assaggiare.",
 	OrNumber:    "o un numero, da %s\u00a0a\u00a0%s",
 	NotMarked:   "non ancora segnato",
+	Marked:      "segnato",
+	NoMarkLine:  "Ancora nessun segno: tocchi la linea.",
 	StepLower:   "Un passo in meno",
 	StepHigher:  "Un passo in più",
 	SendOne:     "Inviare questa risposta",

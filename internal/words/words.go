@@ -78,6 +78,8 @@ type Words struct {
 	CheckPlate  string // %s the code
 	OrNumber    string // %s lowest, %s highest
 	NotMarked   string
+	Marked      string
+	NoMarkLine  string // where a number cannot be typed
 	StepLower   string
 	StepHigher  string
 	SendOne     string

@@ -18,6 +18,7 @@ function lineOf(ask, node, words) {
   high.textContent = ask.high;
   node.querySelector(".number label").textContent = fill(words.between, number(ask.from), number(ask.to));
   node.dataset.off = fill(words.off, number(ask.from), number(ask.to));
+  if (ask.number) node.dataset.number = "shown";
   enliven(node);
 }
 

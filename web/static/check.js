@@ -33,7 +33,7 @@ export function check(form) {
     const label = ask.querySelector("legend, label");
     label.after(element("span", "wrong", wrong));
     const link = element("a", "", label.textContent);
-    link.href = `#${field.id}`;
+    link.href = `#${field.checkVisibility?.() === false ? label.id : field.id}`; // the question, where no number is typed
     const item = document.createElement("li");
     item.append(link);
     list.append(item);

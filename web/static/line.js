@@ -54,7 +54,7 @@ export function enliven(ask) {
     }
     mark.style.left = `${(100 * (v - lo)) / (hi - lo)}%`;
     line.setAttribute("aria-valuenow", v);
-    line.setAttribute("aria-valuetext", String(v));
+    line.setAttribute("aria-valuetext", ask.dataset.number ? String(v) : line.dataset.marked);
   }
   function set(v) {
     field.value = String(v);
@@ -101,6 +101,8 @@ export function enliven(ask) {
     button.addEventListener("click", () => set(step(read(field.value, lo, hi), Number(button.dataset.by), lo, hi)));
   }
   field.addEventListener("input", show);
+  // A number that was read is copied to the next serving: it is shown where the study asks for it.
+  if (!ask.dataset.number) ask.querySelector(".number").classList.add("unread");
   line.hidden = false;
   show();
 }

@@ -39,7 +39,7 @@ attributes:
   - {id: salt, ask: How salty is it?, scale: {line: [not at all salty, extremely salty]}}
   - {id: liking, ask: How much do you like it?, scale: hedonic-9}
 panel: {assessors: 12}
-serving: {rinse: 0 s, seed: 7}
+serving: {rinse: 0 s, seed: 7, show numbers: true}
 texts:
   consent: I agree to taste two spoonfuls.
   instructions: Take a spoonful, then answer.
