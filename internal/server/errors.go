@@ -59,7 +59,7 @@ func (s *server) adapt(r route) gin.HandlerFunc {
 		}
 		err := readForm(c, r.role)
 		if err == nil {
-			err = r.handle(c)
+			err = s.inTurn(c, r)
 		}
 		if err != nil {
 			s.fail(c, r.role, err)

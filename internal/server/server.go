@@ -41,14 +41,15 @@ type server struct {
 	assets *assets
 	pages  pages
 
-	streams streams     // of events that are open
-	shared  sharedParts // of pages that many watch
+	streams streams       // of events that are open
+	shared  sharedParts   // of pages that many watch
+	guests  chan struct{} // holds one for each request of a guest that is worked on
 }
 
 // New returns the handler of a service. It fails when a template or an asset is
 // missing or does not parse.
 func New(svc *panel.Service, o Options) (http.Handler, error) {
-	s := &server{svc: svc, o: o, log: o.Log}
+	s := &server{svc: svc, o: o, log: o.Log, guests: make(chan struct{}, guestsAtOnce)}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
