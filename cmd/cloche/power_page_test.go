@@ -138,7 +138,7 @@ func compareSizes(t *testing.T, name string, page *goquery.Selection, want power
 		}
 	}
 	costs := page.Find("table.costs tbody tr")
-	if got, want := costs.Last().Find("td").First().Text(), fmt.Sprintf("%.0f", want.minutes()); got != want {
+	if got, want := costs.Last().Find("td").First().Text(), fmt.Sprint(want.Planned.Cost.Minutes_each); got != want {
 		t.Errorf("%s: %s minutes on the page, %s by the command", name, got, want)
 	}
 }

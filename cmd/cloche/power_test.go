@@ -28,7 +28,7 @@ type powerOut struct {
 		Power, Detects         float64
 		Cost                   struct {
 			Portions, Sittings int
-			Minutes_each       float64
+			Minutes_each       int
 		}
 	}
 	Even  int
@@ -39,9 +39,6 @@ type powerOut struct {
 	}
 	Warnings []struct{ Code, Text string }
 }
-
-// minutes are those of each assessor, rounded up.
-func (o powerOut) minutes() float64 { return math.Ceil(o.Planned.Cost.Minutes_each) }
 
 func powerAsJSON(t *testing.T, args ...string) powerOut {
 	t.Helper()

@@ -190,6 +190,6 @@ func (a powerAnswer) writeCost(b *strings.Builder) error {
 	line("spare portions at most", func(c analysis.Cost) string { return fmt.Sprint(c.Spares) })
 	line("sittings", func(c analysis.Cost) string { return fmt.Sprint(c.Sittings) })
 	line("plates each", func(c analysis.Cost) string { return fmt.Sprint(c.Plates) })
-	line("minutes each, about", func(c analysis.Cost) string { return strconv.Itoa(c.WholeMinutes()) })
+	line("minutes each, about", func(c analysis.Cost) string { return strconv.Itoa(c.Minutes) })
 	return t.Flush()
 }

@@ -55,7 +55,7 @@ type costJSON struct {
 	Dishes   []dishPortionsJSON `json:"dishes"`
 	Spares   int                `json:"spares"`
 	Plates   int                `json:"plates_each"`
-	Minutes  float64            `json:"minutes_each"`
+	Minutes  int                `json:"minutes_each"`
 	Sittings int                `json:"sittings"`
 }
 

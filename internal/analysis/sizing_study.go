@@ -2,7 +2,6 @@ package analysis
 
 import (
 	"fmt"
-	"math"
 
 	"cloche/internal/design"
 	"cloche/internal/study"
@@ -100,13 +99,10 @@ type Cost struct {
 	Portions  int                // of all dishes
 	Spares    int                // codes kept ahead for dropped plates: as many portions more at most
 	Plates    int                // each assessor's
-	Minutes   float64            // of each assessor, over all sittings
+	Minutes   int                // of each assessor, over all sittings, rounded up: the one estimate that everybody is told
 	Attends   int                // sittings that each assessor attends
 	Sittings  int                // in all, with the seats there are
 }
-
-// WholeMinutes is what every screen says of the time that an assessor needs.
-func (c Cost) WholeMinutes() int { return int(math.Ceil(c.Minutes)) }
 
 // CostOf reckons what a study takes with a panel of n. Errors: those of
 // [design.Weight].
@@ -126,7 +122,7 @@ func CostOf(s *study.Study, n int) (Cost, error) {
 	}
 	seconds := SecondsToRead*l.Sittings + SecondsToTaste*l.Plates() + SecondsToAnswer*questions +
 		s.Serving.RinseSeconds*(l.Plates()-l.Sittings)
-	c.Minutes = float64(seconds) / 60
+	c.Minutes = (seconds + 59) / 60
 	return c, nil
 }
 

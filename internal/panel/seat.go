@@ -30,7 +30,7 @@ func newWelcome(a *study.Study, offered []string) Welcome {
 	}
 	w.Contents, w.Age = a.Contents(), ageAsked(a)
 	if cost, err := analysis.CostOf(a, 1); err == nil { // a locked study has a design; a draft that has none says no time
-		w.Minutes, w.Sittings = cost.WholeMinutes(), cost.Attends
+		w.Minutes, w.Sittings = cost.Minutes, cost.Attends
 	}
 	return w
 }

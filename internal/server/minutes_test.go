@@ -12,11 +12,11 @@ import (
 	"cloche/internal/study"
 )
 
-// TestOneEstimateOfMinutes: consent on the phone, what floor reads out and the size
-// step say the same number, and no text of a study says another.
+// TestOneEstimateOfMinutes: consent on the phone, the size step, the plan on the page
+// and as text say the same number.
 func TestOneEstimateOfMinutes(t *testing.T) {
 	f := servertest.New(t)
-	_, join := f.InState(servertest.Custard, panel.Open)
+	id, join := f.InState(servertest.Custard, panel.Open)
 	draft := f.Uploaded(servertest.Custard)
 	asked, problems := study.Parse("custard.yaml", []byte(servertest.Custard))
 	if len(problems) > 0 {
@@ -24,13 +24,20 @@ func TestOneEstimateOfMinutes(t *testing.T) {
 	}
 	cost, err := analysis.CostOf(asked, asked.Panel.Assessors)
 	f.Must(err)
-	want := fmt.Sprint(cost.WholeMinutes())
+	want := fmt.Sprint(cost.Minutes)
 	if got := f.Visitor().Get("/join/" + join).HTML().Find("#minutes").Text(); got != "It takes about "+want+" minutes of your time." {
 		t.Errorf("consent says %q, want %s minutes", got, want)
 	}
 	row := f.Lead().Get("/studies/" + draft + "/edit/size").HTML().Find("tr:contains('Minutes for each person')")
 	if got := row.Find("td").First().Text(); got != want {
 		t.Errorf("the size step says %q, want %s", got, want)
+	}
+	plan := f.Lead().Get("/studies/" + id + "/plan").HTML().Find("dt:contains('Time of each')").Next().Text()
+	if strings.TrimSpace(plan) != "about "+want+" minutes" {
+		t.Errorf("the plan says %q, want %s minutes", plan, want)
+	}
+	if got := f.Lead().Get("/studies/" + id + "/plan.txt").Body; !strings.Contains(got, "about "+want+" minutes") {
+		t.Errorf("the plan as text does not say %s minutes:\n%s", want, got)
 	}
 }
 

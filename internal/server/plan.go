@@ -139,6 +139,9 @@ func asksFixed(a *study.Study) []fact {
 
 func panelFixed(a *study.Study) []fact {
 	facts := panelFacts(a)
+	if cost, err := analysis.CostOf(a, a.Panel.Assessors); err == nil {
+		facts = append(facts, fact{"Time of each", "about " + counted(cost.Minutes, "minute")})
+	}
 	if !a.Serving.Minimise {
 		facts = append(facts, fact{"Blocks in which orders are drawn", blockWords(a.Serving)})
 	}

@@ -221,7 +221,7 @@ func (a *sizeAnswer) cost(s *study.Study, z *analysis.Size) {
 		}
 		all = append(all, c)
 		a.Costs = append(a.Costs, costColumn{Assessors: x.n, What: x.what, Portions: c.Portions, Spares: c.Spares, Sittings: c.Sittings,
-			Each: c.Plates, Minutes: c.WholeMinutes()})
+			Each: c.Plates, Minutes: c.Minutes})
 	}
 	if len(all) == 0 {
 		return
