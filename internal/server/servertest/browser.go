@@ -167,7 +167,11 @@ func once[T any](t *testing.T, ctx context.Context, script string) T {
 	t.Helper()
 	deadline := time.Now().Add(time.Minute) // a phone tries again after up to 20 s
 	for time.Now().Before(deadline) {
-		if got := Eval[*T](t, ctx, `document.readyState === "complete" ? (`+script+`) ?? null : null`); got != nil {
+		got, err := chromedp.Run(ctx, chromedp.Evaluate[*T](`document.readyState === "complete" ? (`+script+`) ?? null : null`))
+		if err != nil && !left(err) {
+			t.Fatalf("%s: %v", script, err)
+		}
+		if err == nil && got != nil {
 			return *got
 		}
 		Run(t, ctx, chromedp.Sleep(50*time.Millisecond))
@@ -204,6 +208,18 @@ func Middle(t *testing.T, ctx context.Context, selector string, share float64) (
 		look();
 	})`, selector, share))
 	return box[0], box[1]
+}
+
+// left reports whether a page was left while it was asked something: the next one is
+// asked in its stead. Chromium's protocol has one number for all that it refuses, so
+// the words have to do.
+func left(err error) bool {
+	for _, words := range []string{"navigated or closed", "Cannot find context", "Execution context was destroyed"} {
+		if strings.Contains(err.Error(), words) {
+			return true
+		}
+	}
+	return false
 }
 
 // Poll waits until a script says true of a page that has loaded.
