@@ -16,6 +16,8 @@ type Rating struct {
 	Attribute study.AttributeID
 	Value     float64 // on the attribute's scale
 	Revealed  bool    // the blind was broken for its serving
+
+	NotSetDown bool // nobody noted that its plate was set down; false when that is not known
 }
 
 // Role says how a comparison was meant before the ratings were seen.

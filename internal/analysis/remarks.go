@@ -130,6 +130,29 @@ func (f *Finding) remarkSmallest() {
 	}
 }
 
+// notSetDown counts the servings that were rated although no plate was noted, and
+// all that were rated.
+func notSetDown(ratings []Rating) (k, n int) {
+	type serving struct {
+		assessor string
+		position int
+		sample   study.SampleID
+	}
+	seen := map[serving]bool{}
+	for _, x := range ratings {
+		one := serving{x.Assessor, x.Position, x.Sample}
+		if seen[one] {
+			continue
+		}
+		seen[one] = true
+		n++
+		if x.NotSetDown {
+			k++
+		}
+	}
+	return k, n
+}
+
 // remarkStudy adds what holds for every finding.
 func remarkStudy(s *study.Study, ratings []Rating, r *Result) {
 	broken := 0
@@ -140,6 +163,9 @@ func remarkStudy(s *study.Study, ratings []Rating, r *Result) {
 	}
 	if broken > 0 {
 		r.Warnings = append(r.Warnings, warnBlindBroken(broken, len(ratings)))
+	}
+	if k, n := notSetDown(ratings); k > 0 {
+		r.Warnings = append(r.Warnings, warnNotSetDown(k, n))
 	}
 	if s.Invented {
 		r.Warnings = append(r.Warnings, Warning{WarnInvented, "the ratings are invented: they show how the program works and say nothing of any dish"})

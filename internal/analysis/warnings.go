@@ -34,6 +34,7 @@ const (
 	WarnTooSmall      = "below-smallest-effect"
 	WarnSmallestOpen  = "smallest-effect-open"
 	WarnBlindBroken   = "blind-broken"
+	WarnNotSetDown    = "not-set-down"
 	WarnPlanChanged   = "plan-changed"
 	WarnAfterClose    = "answers-after-close"
 	WarnRevised       = "findings-revised"
@@ -48,6 +49,16 @@ const (
 func warnBlindBroken(k, n int) Warning {
 	return Warning{WarnBlindBroken, fmt.Sprintf("%d of the %d ratings are of servings for which the blind was broken; "+
 		"they are counted like the others: judge whether somebody could have known what was tasted", k, n)}
+}
+
+// warnNotSetDown speaks of servings that were rated although floor noted no plate.
+func warnNotSetDown(k, n int) Warning {
+	if k == n {
+		return Warning{WarnNotSetDown, "no plate was noted as set down: floor did not use its list, so that nothing but the guest's own comparison " +
+			"of codes says that each got the right plate"}
+	}
+	return Warning{WarnNotSetDown, fmt.Sprintf("%d of the %d servings were rated although no plate was noted as set down; they are counted like the others: "+
+		"judge whether the right plate was there", k, n)}
 }
 
 func warnNotAdjusted(k int, alpha float64) Warning {

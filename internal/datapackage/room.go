@@ -90,7 +90,8 @@ func (d Data) dropped() (table, error) {
 		fields: []field{numberField, assessorField,
 			{name: "serving", kind: whole, says: "Number of the serving in the key.", required: true},
 			{name: "old_code", kind: text, says: "Code of the plate that was dropped.", required: true},
-			{name: "dropped_at", kind: datetime, unit: "UTC", says: "When floor noted it.", required: true}},
+			{name: "dropped_at", kind: datetime, unit: "UTC", says: "When floor noted it.", required: true},
+			{name: "taken_back_at", kind: datetime, unit: "UTC", says: "When floor took that back: the earlier code stood again, and the spare was the code in between."}},
 		key: []string{"number"}}
 	plan := d.byID()
 	for i, x := range d.Dropped {
@@ -98,7 +99,7 @@ func (d Data) dropped() (table, error) {
 		if !found {
 			return t, fmt.Errorf("a plate was dropped of serving %s, which the plan lacks", x.ServingID)
 		}
-		if err := t.add(i+1, v.Place+1, v.Order+1, x.Code, x.At); err != nil {
+		if err := t.add(i+1, v.Place+1, v.Order+1, x.Code, x.At, x.TakenBack); err != nil {
 			return t, err
 		}
 	}
@@ -113,14 +114,21 @@ func (d Data) temperatures() (table, error) {
 			dishField,
 			{name: "celsius", kind: number, unit: "°C", says: "The temperature.", required: true},
 			{name: "measured_at", kind: datetime, unit: "UTC", says: "When it was noted.", required: true},
-			{name: "who", kind: text, says: "Who noted it."}},
+			{name: "who", kind: text, says: "Who noted it."},
+			{name: "corrects", kind: whole, says: "Number of the entry that it corrects; empty when it corrects none."}},
 		key: []string{"number"}}
 	number := map[string]int{}
 	for _, x := range d.Sittings {
 		number[x.ID] = x.Number
 	}
+	entries := map[int64]int{}
 	for i, m := range d.Measured {
-		if err := t.add(i+1, number[m.SittingID], m.Wave, string(m.Dish), m.Celsius, m.At, m.Who); err != nil {
+		entries[m.ID] = i + 1
+		var corrects any
+		if m.Corrects != 0 {
+			corrects = entries[m.Corrects]
+		}
+		if err := t.add(i+1, number[m.SittingID], m.Wave, string(m.Dish), m.Celsius, m.At, m.Who, corrects); err != nil {
 			return t, err
 		}
 	}

@@ -77,7 +77,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	dropped := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID, panel.Once{}))
 	floor.in("dropped", dropped, dropped.Name)
 	look("dropped")
-	of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, 1, "canarydish", 64))
+	of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, panel.Temperature{Wave: 1, Dish: "canarydish", Celsius: 64}))
 	of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead, panel.BreakBlind{SittingID: n.sitting.ID, Code: dropped.Code, Reason: "rash"}))
 	look("blind broken")
 	n.taste(token)

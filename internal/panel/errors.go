@@ -4,6 +4,8 @@ import "errors"
 
 // Errors that the edges tell apart with errors.Is.
 var (
+	ErrOtherRole   = errors.New("this device is kitchen or floor of the study already")
+	ErrUnlikely    = errors.New("this is far from the temperature that the study asks for")
 	ErrNotFound    = errors.New("not found")
 	ErrFull        = errors.New("every place of the plan is taken")
 	ErrWrongState  = errors.New("the study is not in a state that allows this")

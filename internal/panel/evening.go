@@ -14,6 +14,7 @@ type evening struct {
 	plan     []Serving // by place and order
 	seats    []seat    // by place
 	rated    map[string]time.Time
+	dropped  []Dropped // oldest first
 }
 
 func (s *Service) evening(ctx context.Context, kept Study) (evening, error) {
@@ -33,7 +34,8 @@ func (s *Service) evening(ctx context.Context, kept Study) (evening, error) {
 		return evening{}, err
 	}
 	e.fill(people, rated)
-	return e, nil
+	e.dropped, err = s.store.Dropped(ctx, kept.ID)
+	return e, err
 }
 
 // fill puts people and their answers beside their servings.

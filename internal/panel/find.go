@@ -32,7 +32,7 @@ func ratings(rated []Rated) (out []analysis.Rating) {
 		}
 		out = append(out, analysis.Rating{
 			Assessor: strconv.Itoa(r.Place + 1), Position: r.Position, Code: r.Code,
-			Sample: r.Sample, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed,
+			Sample: r.Sample, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed, NotSetDown: r.NotSetDown,
 		})
 	}
 	return out

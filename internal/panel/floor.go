@@ -29,7 +29,9 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 		return Room{}, err
 	}
 	for _, t := range e.at(sitting.Number) {
-		room.Seats = append(room.Seats, t.floorSeat(sitting, e.now))
+		f := t.floorSeat(sitting, e.now)
+		f.Was = e.was(f.Next.ID)
+		room.Seats = append(room.Seats, f)
 	}
 	room.Counts = e.tally(sitting.Number)
 	return room, nil
@@ -61,7 +63,39 @@ func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	if f.State == SeatWaiting || f.State == SeatTasting {
 		f.Waiting = t.waiting(now)
 	}
+	if i := t.refused(); i >= 0 && !f.State.gone() && (t.servings[i].IsRead() || t.servings[i].Sitting == sitting.Number) {
+		f.Before = FloorRefused{ID: t.servings[i].ID, Code: t.servings[i].Code}
+		f.Before.Number, _ = t.number(i)
+	}
 	return f
+}
+
+// was returns the code of a serving before its last drop, "" when there was none.
+func (e evening) was(servingID string) (code string) {
+	for _, d := range e.dropped {
+		if d.ServingID == servingID && d.TakenBack.IsZero() {
+			code = d.Code
+		}
+	}
+	return code
+}
+
+// refused returns the serving that was refused last, while nothing has come after
+// it; -1 when there is none.
+func (t seat) refused() int {
+	for i := t.next() - 1; i >= 0; i-- {
+		v := t.servings[i]
+		if _, done := t.answered[v.ID]; done {
+			return -1
+		}
+		if !v.RefusedAt.IsZero() {
+			if n := t.next(); n < len(t.servings) && !t.servings[n].ServedAt.IsZero() {
+				return -1
+			}
+			return i
+		}
+	}
+	return -1
 }
 
 func (t seat) floorServing(i int) FloorServing {
@@ -153,7 +187,7 @@ func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string,
 	if err := s.store.NoteAssessor(ctx, seatID, n, e); err != nil {
 		return fmt.Errorf("%s: %w", what, err)
 	}
-	s.changed(kept.ID)
+	s.changedAt(t)
 	return nil
 }
 

@@ -58,7 +58,11 @@ func (s *Service) Serve(ctx context.Context, by Session, servingID string, o Onc
 	}
 	e := s.event(t.study.ID, by.Who(), "served", t.plate(i)+", told after it was rated")
 	e.Once = o.ID
-	return s.store.AppendEvent(ctx, e)
+	note := ServingNote{}
+	if t.servings[i].ServedAt.IsZero() {
+		note.Served = &now
+	}
+	return s.store.NoteServing(ctx, servingID, note, e)
 }
 
 // TakeBack takes back that a serving was set down.
@@ -72,6 +76,47 @@ func (s *Service) TakeBack(ctx context.Context, by Session, servingID string, o 
 func (s *Service) Refuse(ctx context.Context, by Session, servingID string, o Once) error {
 	now := s.now()
 	return s.noteServing(ctx, by, servingID, "refused", ServingNote{Refused: &now}, o)
+}
+
+// TakeBackRefusal takes back that the guest did not want a serving, or that a name
+// was skipped. [ErrMoot] once the next one was served or rated.
+func (s *Service) TakeBackRefusal(ctx context.Context, by Session, servingID string, o Once) error {
+	sitting, kept, err := s.actAt(ctx, by, o)
+	if err != nil {
+		return err
+	}
+	t, i, err := s.servingIn(ctx, sitting, kept, servingID)
+	if err != nil {
+		return err
+	}
+	if i != t.refused() {
+		return ErrMoot
+	}
+	e := s.event(kept.ID, by.Who(), "refusal taken back", t.plate(i))
+	e.Once = o.ID
+	if err := s.store.NoteServing(ctx, servingID, ServingNote{Refused: &time.Time{}}, e); err != nil {
+		return fmt.Errorf("take back a refusal: %w", err)
+	}
+	s.changedAt(t)
+	return nil
+}
+
+// TakeBackDrop takes back that a plate was dropped: the serving has its code of
+// before. The spare code is not used again. [ErrMoot] when it was not dropped.
+func (s *Service) TakeBackDrop(ctx context.Context, by Session, servingID string, o Once) (FloorServing, error) {
+	t, i, err := s.current(ctx, by, servingID, o)
+	if err != nil {
+		return FloorServing{}, err
+	}
+	e := s.event(t.study.ID, by.Who(), "drop taken back", t.plate(i))
+	e.Once = o.ID
+	back, err := s.store.TakeBackDrop(ctx, servingID, t.servings[i].Code, s.now(), e)
+	if err != nil {
+		return FloorServing{}, fmt.Errorf("take back a drop: %w", err)
+	}
+	s.changedAt(t)
+	t.servings[i] = back
+	return t.floorServing(i), nil
 }
 
 func (s *Service) noteServing(ctx context.Context, by Session, servingID, what string, n ServingNote, o Once) error {
@@ -90,7 +135,7 @@ func (s *Service) noteServing(ctx context.Context, by Session, servingID, what s
 	if err := s.store.NoteServing(ctx, servingID, n, e); err != nil {
 		return fmt.Errorf("%s: %w", what, err)
 	}
-	s.changed(t.study.ID)
+	s.changedAt(t)
 	return nil
 }
 
@@ -120,7 +165,7 @@ func (s *Service) Drop(ctx context.Context, by Session, servingID string, o Once
 	if err != nil {
 		return FloorServing{}, fmt.Errorf("drop a plate: %w", err)
 	}
-	s.changed(t.study.ID)
+	s.changedAt(t)
 	t.servings[i] = fresh
 	return t.floorServing(i), nil
 }

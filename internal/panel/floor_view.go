@@ -22,6 +22,8 @@ type FloorSeat struct {
 	Rinse   time.Duration // SeatRinsing: what is left
 	Next    FloorServing  // SeatWaiting and SeatTasting; its ID is empty otherwise
 	Reads   FloorName     // SeatReading; its ID is empty otherwise
+	Before  FloorRefused  // what was refused or skipped just before, while that can be taken back; its ID is empty otherwise
+	Was     string        // the code of Next before it was dropped, while that can be taken back
 }
 
 // FloorName is the name that a seat reads now, without its words: floor sees those
@@ -29,6 +31,14 @@ type FloorSeat struct {
 type FloorName struct {
 	ID         string // random
 	Number, Of int    // from 1
+}
+
+// FloorRefused is what the guest did not want just before, or a name that was skipped:
+// its name is nobody's business any more.
+type FloorRefused struct {
+	ID     string // random
+	Number int    // from 1
+	Code   string // "" for a name
 }
 
 // FloorServing is one serving to take to a seat.

@@ -94,6 +94,8 @@ func (c *KitchenCount) add(s PlateState) {
 
 // KitchenTemperature is a measured temperature.
 type KitchenTemperature struct {
+	ID       int64
+	Was      []float64 // what it corrects, oldest first
 	DishID   string
 	Celsius  float64
 	At       time.Time
@@ -221,22 +223,55 @@ func (w *KitchenWave) count(a *study.Study) {
 
 func (s *Service) temperatures(ctx context.Context, sheet *KitchenSheet, kept Study, sitting Sitting) error {
 	log, err := s.store.Temperatures(ctx, sitting.ID)
-	for _, m := range log {
+	standing, was := corrected(log)
+	for _, m := range standing {
 		if m.Wave < 1 || m.Wave > len(sheet.Waves) {
 			continue
 		}
 		d, _ := kept.Asked.Dish(m.Dish)
 		w := &sheet.Waves[m.Wave-1]
-		w.Log = append(w.Log, KitchenTemperature{DishID: string(m.Dish), Celsius: m.Celsius, At: m.At, Who: m.Who,
-			Cautions: holdingCautions(d.ServeAt, m.Celsius)})
+		w.Log = append(w.Log, KitchenTemperature{ID: m.ID, Was: was[m.ID], DishID: string(m.Dish), Celsius: m.Celsius, At: m.At, Who: m.Who,
+			Cautions: servingCautions(d.ServeAt, m.Celsius)})
 	}
 	return err
 }
 
+// corrected returns the entries that stand, and what each of them corrects.
+func corrected(log []Measured) (standing []Measured, was map[int64][]float64) {
+	gone := map[int64]bool{}
+	was = map[int64][]float64{}
+	before := map[int64]float64{}
+	for _, m := range log {
+		before[m.ID] = m.Celsius
+		if m.Corrects != 0 {
+			gone[m.Corrects] = true
+			was[m.ID] = append(append([]float64{}, was[m.Corrects]...), before[m.Corrects])
+		}
+	}
+	for _, m := range log {
+		if !gone[m.ID] {
+			standing = append(standing, m)
+		}
+	}
+	return standing, was
+}
+
+// Temperature is what the kitchen enters.
+type Temperature struct {
+	Wave     int
+	Dish     string
+	Celsius  float64
+	Sure     bool  // it was asked again, see [ErrUnlikely]
+	Corrects int64 // the entry that was a typing error; 0 = none
+}
+
 // LogTemperature keeps the measured temperature of a dish in a wave, in °C, and
 // returns what to mind. [ErrBadValue] when there is no such wave or dish, or the
-// temperature is none that food has (−40 to 250 °C).
-func (s *Service) LogTemperature(ctx context.Context, by Session, wave int, dishID string, celsius float64) ([]string, error) {
+// temperature is none that food has (−40 to 250 °C). [ErrUnlikely] when it is more than
+// [TypedWithin] from what the study asks for and nobody has said that it is right. An
+// entry that is corrected stays in the log.
+func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature) ([]string, error) {
+	wave, dishID, celsius := in.Wave, in.Dish, in.Celsius
 	sitting, kept, err := s.at(ctx, by, ActMeasure)
 	if err != nil {
 		return nil, err
@@ -255,13 +290,39 @@ func (s *Service) LogTemperature(ctx context.Context, by Session, wave int, dish
 	if wave < 1 || wave > most {
 		return nil, fmt.Errorf("%w: write a wave from 1 to %d", ErrBadValue, most)
 	}
-	m := Measured{SittingID: sitting.ID, Wave: wave, Dish: d.ID, Celsius: celsius, At: s.now(), Who: by.Who()}
-	e := s.event(kept.ID, by.Who(), "temperature", fmt.Sprintf("sitting %d, wave %d: %g °C", sitting.Number, wave, celsius))
+	if math.Abs(celsius-d.ServeAt) > TypedWithin && !in.Sure {
+		return nil, ErrUnlikely
+	}
+	was, err := s.typedBefore(ctx, sitting, in.Corrects)
+	if err != nil {
+		return nil, err
+	}
+	m := Measured{Corrects: in.Corrects, SittingID: sitting.ID, Wave: wave, Dish: d.ID, Celsius: celsius, At: s.now(), Who: by.Who()}
+	e := s.event(kept.ID, by.Who(), "temperature", fmt.Sprintf("sitting %d, wave %d: %g °C%s", sitting.Number, wave, celsius, was))
 	if err := s.store.AppendTemperature(ctx, m, e); err != nil {
 		return nil, fmt.Errorf("log a temperature: %w", err)
 	}
 	s.changed(kept.ID)
-	return holdingCautions(d.ServeAt, celsius), nil
+	return servingCautions(d.ServeAt, celsius), nil
+}
+
+// typedBefore says what an entry corrects, for the log. [ErrMoot] when that was
+// corrected already or is none.
+func (s *Service) typedBefore(ctx context.Context, sitting Sitting, id int64) (string, error) {
+	if id == 0 {
+		return "", nil
+	}
+	log, err := s.store.Temperatures(ctx, sitting.ID)
+	if err != nil {
+		return "", err
+	}
+	standing, _ := corrected(log)
+	for _, m := range standing {
+		if m.ID == id {
+			return fmt.Sprintf(", corrects %g °C of wave %d", m.Celsius, m.Wave), nil
+		}
+	}
+	return "", ErrMoot
 }
 
 // wavesAt returns how many waves a sitting has.

@@ -89,7 +89,14 @@ func TestMeasuredTemperatures(t *testing.T) {
 		{"hot dish that was forgotten in the cold", "canarydish1", 7, "heat it again"},
 	}
 	for _, tc := range tests {
-		got := of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, 2, tc.dish, tc.celsius))
+		got := of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, panel.Temperature{Wave: 2, Dish: tc.dish, Celsius: tc.celsius, Sure: true}))
+		far := math.Abs(tc.celsius-map[string]float64{"canarydish1": 64, "canarydish2": 5, "canarydish3": 55}[tc.dish]) > panel.ServeWithin
+		if said := len(got) > 0 && strings.Contains(got[len(got)-1], "at which the study has it served"); said != far {
+			t.Errorf("%s: cautions %q; more than 3 °C off is %v", tc.name, got, far)
+		}
+		if far {
+			got = got[:len(got)-1]
+		}
 		switch {
 		case tc.caution == "" && len(got) > 0:
 			t.Errorf("%s: caution %q, want none", tc.name, got)
@@ -110,7 +117,7 @@ func TestMeasuredTemperatures(t *testing.T) {
 		{"not a number", "canarydish1", 1, math.NaN()}, {"hotter than an oven", "canarydish1", 1, 251}, {"colder than a freezer", "canarydish1", 1, -41},
 	}
 	for _, tc := range bad {
-		n.wantError(tc.name, last(n.svc.LogTemperature(ctx, n.kitchen, tc.wave, tc.dish, tc.celsius)), panel.ErrBadValue)
+		n.wantError(tc.name, last(n.svc.LogTemperature(ctx, n.kitchen, panel.Temperature{Wave: tc.wave, Dish: tc.dish, Celsius: tc.celsius, Sure: true})), panel.ErrBadValue)
 	}
 	n.wantLogged("kitchen 1: temperature: sitting 1, wave 2: 62.9 °C")
 	if c := n.closed(); len(c.Measured) != len(tests) {

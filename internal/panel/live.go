@@ -30,6 +30,8 @@ type LiveSitting struct {
 	Revealed int // servings for which the blind was broken
 	Dropped  int // plates
 
+	NotSetDown int // servings that were rated although no plate was noted as set down
+
 	Pace      float64   // rated servings per minute over [PaceWindow], or since the sitting opened when that is less
 	End       time.Time // expected at this pace; zero when there is none
 	Imbalance int       // over positions: most servings of one sample rated there, less the fewest of another
@@ -58,7 +60,7 @@ func (s *Service) Live(ctx context.Context, by Session, studyID string) (Live, e
 	if err != nil {
 		return Live{}, err
 	}
-	counted, err := s.count(ctx, kept)
+	counted, err := s.evening(ctx, kept)
 	if err != nil {
 		return Live{}, err
 	}
@@ -83,23 +85,8 @@ func (s *Service) Live(ctx context.Context, by Session, studyID string) (Live, e
 	return live, nil
 }
 
-// counting is what the board is counted from.
-type counting struct {
-	evening
-	dropped []Dropped
-}
-
-func (s *Service) count(ctx context.Context, kept Study) (counting, error) {
-	e, err := s.evening(ctx, kept)
-	if err != nil {
-		return counting{}, err
-	}
-	dropped, err := s.store.Dropped(ctx, kept.ID)
-	return counting{e, dropped}, err
-}
-
 // sitting counts one sitting.
-func (c counting) sitting(x Sitting) LiveSitting {
+func (c evening) sitting(x Sitting) LiveSitting {
 	l := LiveSitting{Tally: c.tally(x.Number), Number: x.Number, Opened: x.OpenedAt, Declined: x.Declined}
 	c.servings(&l, x)
 	for _, t := range c.at(x.Number) {
@@ -113,7 +100,7 @@ func (c counting) sitting(x Sitting) LiveSitting {
 }
 
 // servings counts what does not depend on who has which place.
-func (c counting) servings(l *LiveSitting, x Sitting) {
+func (c evening) servings(l *LiveSitting, x Sitting) {
 	here := map[string]bool{}
 	for _, v := range c.plates(x.Number) {
 		here[v.ID] = true
@@ -123,9 +110,12 @@ func (c counting) servings(l *LiveSitting, x Sitting) {
 		if !v.RevealedAt.IsZero() {
 			l.Revealed++
 		}
+		if _, done := c.rated[v.ID]; done && v.ServedAt.IsZero() {
+			l.NotSetDown++
+		}
 	}
 	for _, d := range c.dropped {
-		if here[d.ServingID] {
+		if here[d.ServingID] && d.TakenBack.IsZero() {
 			l.Dropped++
 		}
 	}
@@ -157,7 +147,7 @@ func (l *LiveSitting) seat(t seat, now time.Time) {
 
 // imbalance returns the largest difference, over positions, between how often two
 // samples were rated there. It is a number alone: which samples is not said.
-func (c counting) imbalance(sitting int) int {
+func (c evening) imbalance(sitting int) int {
 	samples := map[string]bool{}
 	counts := map[int]map[string]int{}
 	for _, v := range c.plan {

@@ -152,6 +152,8 @@ type Rated struct {
 	At        time.Time
 	EnteredBy string // who of the staff typed it; "" = the assessor
 	Revealed  bool   // the blind was broken for the serving
+
+	NotSetDown bool // floor did not note that a plate was set down
 }
 
 // RatedServing is a serving that has its answers.
@@ -179,6 +181,8 @@ type Replaced struct {
 
 // Measured is a temperature that the kitchen measured.
 type Measured struct {
+	ID        int64 // counts up
+	Corrects  int64 // the entry in whose place it stands; 0 = none
 	SittingID string
 	Wave      int // from 1
 	Dish      study.DishID

@@ -77,12 +77,8 @@ func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, co
 	if err != nil {
 		return Serving{}, err
 	}
-	dropped, err := s.store.Dropped(ctx, kept.ID)
-	if err != nil {
-		return Serving{}, err
-	}
 	carried := map[string]bool{}
-	for _, d := range dropped {
+	for _, d := range e.dropped {
 		carried[d.ServingID] = carried[d.ServingID] || d.Code == code
 	}
 	var found []Serving

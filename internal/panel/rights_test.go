@@ -104,7 +104,9 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 		{"drop", "floor", func(by panel.Session) error { return last(n.svc.Drop(ctx, by, seat.Next.ID, panel.Once{})) }},
 		{"questions", "floor", func(by panel.Session) error { return last(n.svc.FloorBallot(ctx, by, seat.Next.ID)) }},
 		{"sheet", "kitchen", func(by panel.Session) error { return last(n.svc.KitchenSheet(ctx, by)) }},
-		{"temperature", "kitchen", func(by panel.Session) error { return last(n.svc.LogTemperature(ctx, by, 1, "canarydish", 64)) }},
+		{"temperature", "kitchen", func(by panel.Session) error {
+			return last(n.svc.LogTemperature(ctx, by, panel.Temperature{Wave: 1, Dish: "canarydish", Celsius: 64}))
+		}},
 		{"break the blind", "lead kitchen", func(by panel.Session) error {
 			return last(n.svc.BreakBlind(ctx, by, panel.BreakBlind{SittingID: n.sitting.ID, Seat: 1, Code: n.seat(1).Next.Code, Reason: "rash"}))
 		}},

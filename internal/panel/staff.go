@@ -115,8 +115,11 @@ func (s *Service) StaffWelcome(ctx context.Context, link string) (StaffWelcome, 
 // JoinStaff lets kitchen or floor in with the code of their link, and returns the
 // token of their session. from is the caller's address: wrong codes slow it down
 // ([ErrSlowDown]) and, after a few of its own, those of others at the link do too.
-// [ErrCode] when it is wrong, [ErrNotOpen] unless the study is open.
-func (s *Service) JoinStaff(ctx context.Context, link, code, from string) (string, Session, error) {
+// others are the sessions that the device holds already: one device that is kitchen
+// and floor sees both halves of the key, so [ErrOtherRole] when it is the other one of
+// this study; a lead's device may join, and the log says so. [ErrCode] when the code is
+// wrong, [ErrNotOpen] unless the study is open.
+func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others ...Session) (string, Session, error) {
 	found, err := s.store.StaffLinkByToken(ctx, hash(link))
 	if err != nil {
 		return "", Session{}, err
@@ -145,7 +148,16 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string) (strin
 		return "", Session{}, err
 	}
 	session := Session{Role: found.Role, StudyID: kept.ID, SittingID: sitting.ID, Expires: s.now().Add(SessionLength)}
-	e := s.event(kept.ID, "", "joined", fmt.Sprintf("sitting %d", sitting.Number))
+	detail := fmt.Sprintf("sitting %d", sitting.Number)
+	for _, other := range others {
+		switch {
+		case other.StudyID == kept.ID && other.Role != found.Role && (other.Role == RoleKitchen || other.Role == RoleFloor):
+			return "", Session{}, errors.Join(ErrOtherRole, s.log(ctx, kept.ID, found.Role.String(), "join refused", detail+", on the device of "+other.Who()))
+		case other.Role == RoleLead || other.Role == RolePartner:
+			detail += ", on a device signed in as " + other.Role.String()
+		}
+	}
+	e := s.event(kept.ID, "", "joined", detail)
 	session, err = s.store.JoinStaff(ctx, hash(link), found.Renewals, hash(token), session, e)
 	if err != nil {
 		return "", Session{}, fmt.Errorf("join as %s: %w", found.Role, err)

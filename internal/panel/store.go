@@ -130,6 +130,9 @@ type Store interface {
 	// and keeps the old one. ErrOtherCode when it carries another, ErrNoSpare when
 	// none is left, ErrRated when it has answers; otherwise as NoteServing.
 	Drop(ctx context.Context, servingID, code string, at time.Time, e Event) (Serving, error)
+	// TakeBackDrop gives a serving that carries a code the one back that it had
+	// before its last drop. ErrMoot when it was not dropped; otherwise as Drop.
+	TakeBackDrop(ctx context.Context, servingID, code string, at time.Time, e Event) (Serving, error)
 	// SpareCodes returns the codes of a sitting that no dropped plate has taken, in
 	// the order in which they will be.
 	SpareCodes(ctx context.Context, studyID string, sitting int) ([]string, error)
@@ -222,6 +225,7 @@ type Dropped struct {
 	ServingID string
 	Code      string
 	At        time.Time
+	TakenBack time.Time // zero unless floor took the drop back
 }
 
 // Submitted is a submission as it is kept.

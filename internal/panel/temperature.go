@@ -1,6 +1,9 @@
 package panel
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // Limits of holding food, °C. UK: The Food Safety and Hygiene (England)
 // Regulations 2013, SI 2013/2996, Schedule 4; USA: FDA Food Code 3-501.16. They
@@ -16,6 +19,29 @@ func temperatureCautions() []string {
 		fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and %d °C in the US Food Code. Local rules come first.", HotUK, ColdUK, HotUS, ColdUS),
 		"Food served between these limits is held hot or cold, brought to its serving temperature just before plating, served at once, and thrown away after.",
 	}
+}
+
+// Distances from the temperature at which the study has a dish served, in °C. Beyond
+// the first a plate differs from the others; beyond the second a typing error is
+// likelier than a dish. Common practice, no source.
+const (
+	ServeWithin = 3
+	TypedWithin = 20
+)
+
+// servingCautions says what to mind about a measured temperature of a dish that is
+// served at serveAt.
+func servingCautions(serveAt, measured float64) []string {
+	all := holdingCautions(serveAt, measured)
+	if off := measured - serveAt; math.Abs(off) > ServeWithin {
+		word := "above"
+		if off < 0 {
+			word = "below"
+		}
+		all = append(all, fmt.Sprintf("%.3g °C %s the %.3g °C at which the study has it served: guests would compare temperatures, not dishes.",
+			math.Abs(off), word, serveAt))
+	}
+	return all
 }
 
 // holdingCautions says what to mind about a measured temperature of a dish that is

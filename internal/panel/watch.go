@@ -1,6 +1,9 @@
 package panel
 
-import "sync"
+import (
+	"context"
+	"sync"
+)
 
 // watchers tells pages that stay open when something changed in a study. It says
 // that, not what: each page asks again for what its role may know.
@@ -44,4 +47,25 @@ func (s *Service) changed(studyID string) {
 		default: // a value that nobody has taken yet says the same
 		}
 	}
+}
+
+// changedAt tells whoever watches the study of a seat, and the guest's own phone.
+func (s *Service) changedAt(t seat) {
+	s.changed(t.study.ID)
+	s.changed(ownPhone(t.assessor.ID))
+}
+
+// ownPhone is what the phone of one guest watches: not the whole study, at whose every
+// change all phones of a dining room would ask at once.
+func ownPhone(assessorID string) string { return "assessor " + assessorID }
+
+// WatchSeat is [Service.Watch] for the phone of a personal link: of what staff note
+// about its seat.
+func (s *Service) WatchSeat(ctx context.Context, token string) (changed <-chan struct{}, stop func(), err error) {
+	a, err := s.store.AssessorByToken(ctx, hash(token))
+	if err != nil {
+		return nil, nil, err
+	}
+	changed, stop = s.Watch(ownPhone(a.ID))
+	return changed, stop, nil
 }

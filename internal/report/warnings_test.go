@@ -66,6 +66,11 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	analysis.WarnIncomplete: func() (*study.Study, []analysis.Rating) {
 		return panelOf(2), append(paired(ten, near), analysis.Rating{Assessor: "99", Position: 1, Sample: "A", Attribute: "salt", Value: 5})
 	},
+	analysis.WarnNotSetDown: func() (*study.Study, []analysis.Rating) {
+		ratings := paired(ten, near)
+		ratings[0].NotSetDown = true
+		return panelOf(2), ratings
+	},
 	analysis.WarnBlindBroken: func() (*study.Study, []analysis.Rating) {
 		ratings := paired(ten, near)
 		ratings[3].Revealed = true

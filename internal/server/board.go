@@ -26,6 +26,7 @@ type board struct {
 // boardLine is one sitting on the board.
 type boardLine struct {
 	Number, Refused, Dropped, Revealed, Imbalance int
+	NotSetDown                                    int
 	Joined                                        string // in words; "" when the board says the same
 	Pace, End                                     string // "" when there is none
 	Waiting                                       []boardWait
@@ -94,7 +95,7 @@ func rings(l panel.Tally) []ring {
 
 func newBoardLine(x panel.LiveSitting) boardLine {
 	l := boardLine{
-		Number: x.Number, Refused: x.Refused, Dropped: x.Dropped, Revealed: x.Revealed,
+		Number: x.Number, Refused: x.Refused, Dropped: x.Dropped, Revealed: x.Revealed, NotSetDown: x.NotSetDown,
 		Imbalance: x.Imbalance, More: max(len(x.Longest)-maxWaits, 0),
 	}
 	if x.Pace > 0 {

@@ -42,6 +42,8 @@ type seatCard struct {
 	Words         string // the state, for reading
 	Next          panel.FloorServing
 	Reads         panel.FloorName
+	Before        panel.FloorRefused
+	Old           string // code of the plate before it was dropped, while that can be taken back
 	Over, Of      int
 	Long          bool // waits for longer than [longWait]
 	Just          bool // was served within [justServed]
@@ -125,7 +127,7 @@ func listOf(t panel.FloorSeat) string {
 
 func newSeatCard(t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads, Over: t.Over, Of: t.Of,
+		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads, Before: t.Before, Old: t.Was, Over: t.Over, Of: t.Of,
 		Long: t.State == panel.SeatWaiting && t.Waiting >= longWait, Phone: t.Phone, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
 	}
 }

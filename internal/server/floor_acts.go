@@ -122,6 +122,18 @@ func (s *server) refuse(c *gin.Context) error {
 	return acted(c, err, seatTold(c, "refused"), "")
 }
 
+// wanted takes back that the guest does not want a serving.
+func (s *server) wanted(c *gin.Context) error {
+	err := s.svc.TakeBackRefusal(c.Request.Context(), who(c), c.Param("serving"), onceOf(c))
+	return acted(c, err, seatTold(c, "wanted"), "")
+}
+
+// notDropped takes back that a plate was dropped.
+func (s *server) notDropped(c *gin.Context) error {
+	_, err := s.svc.TakeBackDrop(c.Request.Context(), who(c), c.Param("serving"), onceOf(c))
+	return acted(c, err, seatTold(c, "whole"), "")
+}
+
 func (s *server) guestLeft(c *gin.Context) error {
 	err := s.svc.Leave(c.Request.Context(), who(c), c.Param("seat"), onceOf(c))
 	return acted(c, err, seatTold(c, "left"), "")

@@ -42,6 +42,8 @@ var told = map[string]string{
 	"late":    "The study was closed before these scores arrived: they are kept aside and do not count.",
 	"aside":   "A later serving was rated first: these scores are kept aside, in the log.",
 	"refused": "Noted. This is what comes next.",
+	"wanted":  "Taken back: the guest has this serving after all.",
+	"whole":   "Taken back: the plate has its old code again. Tell the kitchen. The spare code is not used again.",
 	"left":    "This guest has left. Nothing more is plated.",
 	"back":    "This guest is back.",
 	"rinse":   "The rinse is over.",

@@ -26,6 +26,8 @@ type kitchenPage struct {
 	Waves  []wave
 	// The form that logs a temperature, as it was sent when it comes back.
 	Problem               string
+	Unlikely              string // the temperature that was typed, when it is asked again
+	Corrects              int64  // the entry that is corrected; 0 = a new one
 	Celsius, Dish, InWave string
 }
 
@@ -56,6 +58,8 @@ type waveDish struct {
 
 // measured is one logged temperature, for reading.
 type measured struct {
+	ID                     int64
+	Was                    string // what it corrects; "" = nothing
 	Dish, Celsius, At, Who string
 	Cautions               []string
 }
@@ -70,6 +74,7 @@ func (s *server) kitchen(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	page.correcting(entryOf(c.Query("correct")))
 	return show(s, c, http.StatusOK, kitchenScreen, page)
 }
 
@@ -147,7 +152,7 @@ func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
 		one.Dishes = append(one.Dishes, x)
 	}
 	for _, m := range w.Log {
-		one.Log = append(one.Log, measured{dishes[m.DishID].Title, degrees(m.Celsius), m.At.Local().Format("15:04"), m.Who, m.Cautions})
+		one.Log = append(one.Log, measured{m.ID, wasWords(m.Was), dishes[m.DishID].Title, degrees(m.Celsius), m.At.Local().Format("15:04"), m.Who, m.Cautions})
 	}
 	return one
 }
@@ -175,21 +180,55 @@ func (s *server) measure(c *gin.Context) error {
 		err = fmt.Errorf("%w: choose a wave", panel.ErrBadValue)
 	}
 	if err == nil {
-		_, err = s.svc.LogTemperature(c.Request.Context(), who(c), number, form("dish"), celsius)
+		_, err = s.svc.LogTemperature(c.Request.Context(), who(c), panel.Temperature{Wave: number, Dish: form("dish"), Celsius: celsius,
+			Sure: form("sure") == form("celsius"), Corrects: entryOf(form("corrects"))})
 	}
-	if errors.Is(err, panel.ErrBadValue) {
+	unlikely := errors.Is(err, panel.ErrUnlikely)
+	if unlikely || errors.Is(err, panel.ErrBadValue) {
 		page, failed := s.kitchenPage(c)
 		if failed != nil {
 			return failed
 		}
 		page.Problem = "Not kept. Choose a wave and a dish, and write a temperature in °C from −40 to 250, for example 61.5."
-		page.Celsius, page.Dish, page.InWave = form("celsius"), form("dish"), form("wave")
+		if unlikely {
+			page.Problem, page.Unlikely = "Not kept yet: "+degrees(celsius)+" is more than 20 °C from the temperature that the study asks for. Is it a typing error?", form("celsius")
+		}
+		page.Celsius, page.Dish, page.InWave, page.Corrects = form("celsius"), form("dish"), form("wave"), entryOf(form("corrects"))
 		return show(s, c, http.StatusUnprocessableEntity, kitchenScreen, page)
 	}
 	if err != nil {
 		return err
 	}
 	return seeOther(c, "/kitchen#wave-"+strconv.Itoa(number))
+}
+
+// entryOf reads the number of an entry of the log; 0 when it is none.
+func entryOf(text string) int64 {
+	n, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || n < 0 {
+		return 0
+	}
+	return n
+}
+
+// wasWords says what an entry corrects.
+func wasWords(was []float64) string {
+	var words []string
+	for _, x := range was {
+		words = append(words, degrees(x))
+	}
+	return strings.Join(words, ", ")
+}
+
+// correcting fills the form with the entry that the address names.
+func (p *kitchenPage) correcting(id int64) {
+	for _, w := range p.Sheet.Waves {
+		for _, m := range w.Log {
+			if id != 0 && m.ID == id {
+				p.Corrects, p.Celsius, p.Dish, p.InWave = id, plain(m.Celsius), m.DishID, itoa(w.Number)
+			}
+		}
+	}
 }
 
 // readCelsius reads a temperature as people type it: with a comma or a point, a

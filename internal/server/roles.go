@@ -105,8 +105,8 @@ func (s *server) sessionIn(c *gin.Context, name string) (panel.Session, error) {
 	return s.svc.Session(c.Request.Context(), cookie.Value)
 }
 
-// cookiesOf names the cookies that may hold a session of one of the roles. One
-// tablet can be the kitchen's and the floor's at once.
+// cookiesOf names the cookies that may hold a session of one of the roles. A
+// tablet can be the kitchen's of one study and the floor's of another.
 func (s *server) cookiesOf(r role) []string {
 	var names []string
 	if r&atDesk != 0 {

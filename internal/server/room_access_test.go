@@ -91,6 +91,8 @@ var forFloor = []roomAccess{
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/taken-back", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/dropped", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/refused", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/wanted", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/not-dropped", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/dropped", conflict, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/rinse", conflict, conflict), // none runs
 	onlyFloor("POST", "/floor/seats/{seat}/left", other, conflict),

@@ -13,6 +13,9 @@ type route struct {
 	handle       func(*gin.Context) error
 }
 
+// ballotStream is the stream of events of a guest's phone.
+const ballotStream = "/t/:token/events"
+
 // routes is every route of the service.
 func (s *server) routes() []route {
 	const get, post = http.MethodGet, http.MethodPost
@@ -41,6 +44,7 @@ func (s *server) routes() []route {
 		{get, "/t/:token/ahead", assessor, s.ahead},
 		{get, "/t/:token/offline", assessor, s.offline},
 		{get, "/t/:token/change", assessor, s.change},
+		{get, ballotStream, assessor, s.ballotEvents},
 		{get, "/t/:token/late", assessor, s.late},
 		{get, "/t/:token/withdraw", assessor, s.withdrawForm},
 		{post, "/t/:token/withdraw", assessor, s.withdraw},
@@ -84,6 +88,8 @@ func (s *server) routes() []route {
 		{post, "/floor/seats/:seat/servings/:serving/taken-back", floor, s.takeBack},
 		{post, "/floor/seats/:seat/servings/:serving/dropped", floor, s.dropPlate},
 		{post, "/floor/seats/:seat/servings/:serving/refused", floor, s.refuse},
+		{post, "/floor/seats/:seat/servings/:serving/wanted", floor, s.wanted},
+		{post, "/floor/seats/:seat/servings/:serving/not-dropped", floor, s.notDropped},
 
 		{get, "/kitchen", kitchen, s.kitchen},
 		{get, "/kitchen/events", kitchen, s.kitchenEvents},

@@ -62,6 +62,7 @@ var accessTable = []access{
 	{method: "POST", path: "/t/{t}/start", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/servings/none", lead: always(missing), others: always(missing)},
 	{method: "GET", path: "/t/{t}/ahead", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
+	{method: "GET", path: "/t/{t}/events", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}, hides: []string{servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/t/{t}/offline", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
 	{method: "GET", path: "/t/{t}/change", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 	{method: "GET", path: "/t/{t}/late", lead: [4]int{missing, missing, ok, other}, others: [4]int{missing, missing, ok, other}},

@@ -5,6 +5,7 @@ import (
 	"log/slog"
 	"net/http"
 	"strings"
+	"sync/atomic"
 
 	"github.com/gin-gonic/gin"
 
@@ -44,6 +45,7 @@ type server struct {
 	streams streams       // of events that are open
 	shared  sharedParts   // of pages that many watch
 	guests  chan struct{} // holds one for each request of a guest that is worked on
+	phones  atomic.Int64  // streams of guests' phones that are open
 }
 
 // New returns the handler of a service. It fails when a template or an asset is

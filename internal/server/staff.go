@@ -2,6 +2,7 @@ package server
 
 import (
 	"errors"
+	"fmt"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -74,7 +75,7 @@ func (s *server) joinStaff(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	token, session, err := s.svc.JoinStaff(c.Request.Context(), page.Link, digits(c.Request.PostFormValue("code")), c.ClientIP())
+	token, session, err := s.svc.JoinStaff(c.Request.Context(), page.Link, digits(c.Request.PostFormValue("code")), c.ClientIP(), s.heldHere(c)...)
 	status := http.StatusForbidden
 	switch {
 	case err == nil:
@@ -82,6 +83,9 @@ func (s *server) joinStaff(c *gin.Context) error {
 		return seeOther(c, "/"+w.Role.String())
 	case errors.Is(err, panel.ErrCode):
 		page.Code.Problem = "This is not the code. Look at the lead’s page again. The wait before the next try doubles with every wrong code."
+	case errors.Is(err, panel.ErrOtherRole):
+		status = http.StatusConflict
+		page.Problems = []problem{{Text: otherRole(w.Role)}}
 	case errors.Is(err, panel.ErrSlowDown):
 		status = http.StatusTooManyRequests
 		c.Header("Retry-After", "60")
@@ -93,6 +97,26 @@ func (s *server) joinStaff(c *gin.Context) error {
 	}
 	page.Problems = append(page.Problems, problems(page.Code)...)
 	return show(s, c, status, joinStaffScreen, page)
+}
+
+// heldHere returns the sessions that a device holds.
+func (s *server) heldHere(c *gin.Context) (all []panel.Session) {
+	for _, name := range s.cookiesOf(atDesk | inRoom) {
+		if by, err := s.sessionIn(c, name); err == nil {
+			all = append(all, by)
+		}
+	}
+	return all
+}
+
+// otherRole says why a device that is kitchen does not join as floor, and the reverse.
+func otherRole(wished panel.Role) string {
+	held := panel.RoleKitchen
+	if wished == panel.RoleKitchen {
+		held = panel.RoleFloor
+	}
+	return fmt.Sprintf("This device is signed in as %s. The kitchen sees the dish behind a code, the floor sees the name: who sees both knows the key. "+
+		"Use another device, or sign out on the %s’s page first. This try is in the log.", held, held)
 }
 
 // digits leaves out the spaces that people type into a code.

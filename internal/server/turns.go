@@ -14,10 +14,11 @@ import (
 var guestsAtOnce = 12 * runtime.GOMAXPROCS(0)
 
 // inTurn handles a request; a guest's, when its turn comes or never, if its phone
-// gives up before. The form was read by then: no slow phone holds a turn. Staff need
+// gives up before. A stream takes a turn for each event, not for as long as it is open.
+// The form was read by then: no slow phone holds a turn. Staff need
 // not wait behind guests.
 func (s *server) inTurn(c *gin.Context, r route) error {
-	if r.role != assessor {
+	if r.role != assessor || r.path == ballotStream {
 		return r.handle(c)
 	}
 	gone := c.Request.Context()

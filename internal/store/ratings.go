@@ -76,7 +76,8 @@ func ratedIn(db *gorm.DB, studyID string) ([]panel.Rated, error) {
 	var rows []ratedRow
 	err := db.Table("ratings").
 		Select(`servings.place, servings.position, servings.code, servings.sample, ratings.attribute, ratings.value, ratings.rated_at,
-			rated_servings.entered_by, servings.revealed_at IS NOT NULL AS revealed`).
+			rated_servings.entered_by, servings.revealed_at IS NOT NULL AS revealed,
+			servings.code <> '' AND servings.served_at IS NULL AS not_set_down`).
 		Joins("JOIN servings ON servings.id = ratings.serving_id").
 		Joins("JOIN rated_servings ON rated_servings.serving_id = ratings.serving_id").
 		Where("servings.study_id = ?", studyID).

@@ -110,13 +110,22 @@ func (s *Store) NoteServing(ctx context.Context, servingID string, n panel.Servi
 		if err := noteRow(tx, &servingRow{}, servingID, change); err != nil {
 			return err
 		}
-		if n.Refused != nil && !n.Refused.IsZero() {
-			if err := finish(tx, assessor.ID, *n.Refused); err != nil {
+		if n.Refused != nil {
+			if err := refinish(tx, assessor.ID, *n.Refused); err != nil {
 				return err
 			}
 		}
 		return appendEvent(tx, e)
 	})
+}
+
+// refinish notes that an assessor has finished by a refusal, or goes on since one was
+// taken back at the zero time.
+func refinish(tx *gorm.DB, assessorID string, refused time.Time) error {
+	if refused.IsZero() {
+		return noteRow(tx, &assessorRow{}, assessorID, map[string]any{"finished_at": nil})
+	}
+	return finish(tx, assessorID, refused)
 }
 
 // lockServing reads a serving that has an assessor, of an open study, and keeps
@@ -148,18 +157,8 @@ func (s *Store) Drop(ctx context.Context, servingID, code string, at time.Time, 
 	var serving servingRow
 	err := s.change(ctx, "drop plate", func(tx *gorm.DB) error {
 		var err error
-		if serving, _, err = lockServing(tx, servingID, lockSeating); err != nil {
+		if serving, err = lockUnrated(tx, servingID, code); err != nil {
 			return err
-		}
-		var answered int64
-		if err := tx.Model(&ratedServingRow{}).Where("serving_id = ?", servingID).Count(&answered).Error; err != nil {
-			return err
-		}
-		if answered > 0 {
-			return panel.ErrRated
-		}
-		if serving.Code != code {
-			return panel.ErrOtherCode
 		}
 		var spares []spareRow
 		err = tx.Order("spare_order").Limit(1).
@@ -188,9 +187,67 @@ const unmetSpare = `study_id = ? AND sitting = ? AND serving_id IS NULL
 	AND code NOT IN (SELECT code FROM servings WHERE study_id = ? AND place = ?)
 	AND code NOT IN (SELECT d.code FROM dropped_codes d JOIN servings s ON s.id = d.serving_id WHERE s.study_id = ? AND s.place = ?)`
 
+// lockUnrated is [lockServing] for a serving that carries a code and has no answers.
+func lockUnrated(tx *gorm.DB, servingID, code string) (servingRow, error) {
+	serving, _, err := lockServing(tx, servingID, lockSeating)
+	if err != nil {
+		return servingRow{}, err
+	}
+	var answered int64
+	if err := tx.Model(&ratedServingRow{}).Where("serving_id = ?", servingID).Count(&answered).Error; err != nil {
+		return servingRow{}, err
+	}
+	if answered > 0 {
+		return servingRow{}, panel.ErrRated
+	}
+	if serving.Code != code {
+		return servingRow{}, panel.ErrOtherCode
+	}
+	return serving, nil
+}
+
+// TakeBackDrop gives a serving the code back that it had before its last drop. The
+// spare code stays used: a plate may carry it by now. It is kept as one that the
+// serving had, so that its plate is still found by it.
+func (s *Store) TakeBackDrop(ctx context.Context, servingID, code string, at time.Time, e panel.Event) (panel.Serving, error) {
+	var serving servingRow
+	err := s.change(ctx, "take back a drop", func(tx *gorm.DB) error {
+		var err error
+		if serving, err = lockUnrated(tx, servingID, code); err != nil {
+			return err
+		}
+		var old []droppedRow
+		err = tx.Order("id DESC").Limit(1).Find(&old, "serving_id = ? AND taken_back_at IS NULL", servingID).Error
+		if err != nil {
+			return err
+		}
+		if len(old) == 0 {
+			return panel.ErrMoot
+		}
+		back := sql.NullTime{Time: instant(at), Valid: true}
+		spare := droppedRow{ServingID: servingID, Code: code, DroppedAt: instant(at), TakenBackAt: back}
+		if err := tx.Create(&spare).Error; err != nil {
+			return err
+		}
+		if err := tx.Model(&droppedRow{}).Where("id = ?", old[0].ID).Update("taken_back_at", back).Error; err != nil {
+			return err
+		}
+		serving.Code, serving.ServedAt = old[0].Code, old[0].ServedAt
+		change := map[string]any{"code": serving.Code, "served_at": serving.ServedAt}
+		if err := noteRow(tx, &servingRow{}, servingID, change); err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
+	})
+	if err != nil {
+		return panel.Serving{}, err
+	}
+	return serving.serving(), nil
+}
+
 // takeSpare changes the code of a serving and keeps the old one.
 func takeSpare(tx *gorm.DB, serving servingRow, spare spareRow, at time.Time) error {
-	old := droppedRow{ServingID: serving.ID, Code: serving.Code, DroppedAt: instant(at)}
+	old := droppedRow{ServingID: serving.ID, Code: serving.Code, DroppedAt: instant(at), ServedAt: serving.ServedAt}
 	if err := tx.Create(&old).Error; err != nil {
 		return err
 	}

@@ -52,11 +52,13 @@ type ratedRow struct {
 	RatedAt   time.Time
 	EnteredBy string
 	Revealed  bool
+
+	NotSetDown bool
 }
 
 func (r ratedRow) rated() panel.Rated {
 	return panel.Rated{Place: r.Place, Position: r.Position, Code: r.Code, Sample: study.SampleID(r.Sample),
-		Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.RatedAt.UTC(), EnteredBy: r.EnteredBy, Revealed: r.Revealed}
+		Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.RatedAt.UTC(), EnteredBy: r.EnteredBy, Revealed: r.Revealed, NotSetDown: r.NotSetDown}
 }
 
 // submissionRow is a submission that was taken.

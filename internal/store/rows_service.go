@@ -1,6 +1,7 @@
 package store
 
 import (
+	"database/sql"
 	"time"
 
 	"cloche/internal/panel"
@@ -35,12 +36,15 @@ type droppedRow struct {
 	ServingID string
 	Code      string
 	DroppedAt time.Time
+
+	ServedAt    sql.NullTime
+	TakenBackAt sql.NullTime
 }
 
 func (droppedRow) TableName() string { return "dropped_codes" }
 
 func (r droppedRow) dropped() panel.Dropped {
-	return panel.Dropped{ServingID: r.ServingID, Code: r.Code, At: r.DroppedAt.UTC()}
+	return panel.Dropped{ServingID: r.ServingID, Code: r.Code, At: r.DroppedAt.UTC(), TakenBack: timeOrZero(r.TakenBackAt)}
 }
 
 type temperatureRow struct {
@@ -51,16 +55,17 @@ type temperatureRow struct {
 	Celsius    float64
 	MeasuredAt time.Time
 	Who        string
+	Corrects   int64
 }
 
 func (temperatureRow) TableName() string { return "temperatures" }
 
 func rowOfTemperature(m panel.Measured) temperatureRow {
-	return temperatureRow{SittingID: m.SittingID, Wave: m.Wave, Dish: string(m.Dish), Celsius: m.Celsius, MeasuredAt: instant(m.At), Who: m.Who}
+	return temperatureRow{SittingID: m.SittingID, Wave: m.Wave, Dish: string(m.Dish), Celsius: m.Celsius, MeasuredAt: instant(m.At), Who: m.Who, Corrects: m.Corrects}
 }
 
 func (r temperatureRow) measured() panel.Measured {
-	return panel.Measured{SittingID: r.SittingID, Wave: r.Wave, Dish: study.DishID(r.Dish), Celsius: r.Celsius, At: r.MeasuredAt.UTC(), Who: r.Who}
+	return panel.Measured{ID: r.ID, Corrects: r.Corrects, SittingID: r.SittingID, Wave: r.Wave, Dish: study.DishID(r.Dish), Celsius: r.Celsius, At: r.MeasuredAt.UTC(), Who: r.Who}
 }
 
 type staffLinkRow struct {

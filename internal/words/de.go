@@ -59,6 +59,7 @@ var german = Words{
 	ServingOf:   "Portion %d von %d",
 	Code:        "Code",
 	CheckPlate:  "Steht auf Ihrem Teller %s? Wenn nicht, sagen Sie es dem Personal, bevor Sie kosten.",
+	Replaced:    "Der Teller wurde ersetzt. Sein neuer Code steht jetzt auf dieser Seite: Vergleichen Sie ihn noch einmal, bevor Sie kosten.",
 	OrNumber:    "oder eine Zahl, %s\u00a0bis\u00a0%s",
 	NotMarked:   "noch nicht markiert",
 	Marked:      "markiert",

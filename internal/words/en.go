@@ -59,6 +59,7 @@ var english = Words{
 	ServingOf:   "Serving %d of %d",
 	Code:        "code",
 	CheckPlate:  "Is your plate marked %s? If not, tell a member of staff before you taste.",
+	Replaced:    "The plate was replaced. Its code is now on this page: look at it again before you taste.",
 	OrNumber:    "or a number, %s\u00a0to\u00a0%s",
 	NotMarked:   "not yet marked",
 	Marked:      "marked",

@@ -59,6 +59,7 @@ var spanish = Words{
 	ServingOf:   "Ración %d de %d",
 	Code:        "código",
 	CheckPlate:  "¿Lleva su plato el código %s? Si no, avise al personal antes de probar.",
+	Replaced:    "El plato se ha cambiado. Su nuevo código está ahora en esta página: compruébelo de nuevo antes de probar.",
 	OrNumber:    "o un número, de %s\u00a0a\u00a0%s",
 	NotMarked:   "aún sin marcar",
 	Marked:      "marcado",

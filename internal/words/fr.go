@@ -59,6 +59,7 @@ var french = Words{
 	ServingOf:   "Portion %d sur %d",
 	Code:        "code",
 	CheckPlate:  "Votre assiette porte-t-elle le code %s\u00a0? Sinon, prévenez le personnel avant de goûter.",
+	Replaced:    "L’assiette a été remplacée. Son nouveau code figure sur cette page\u00a0: vérifiez-le avant de goûter.",
 	OrNumber:    "ou un nombre, de %s\u00a0à\u00a0%s",
 	NotMarked:   "pas encore de marque",
 	Marked:      "marqué",

@@ -59,6 +59,7 @@ var italian = Words{
 	ServingOf:   "Porzione %d di %d",
 	Code:        "codice",
 	CheckPlate:  "Il Suo piatto porta il codice %s? Se no, avvisi il personale prima di assaggiare.",
+	Replaced:    "Il piatto è stato sostituito. Il nuovo codice è ora in questa pagina: lo controlli di nuovo prima di assaggiare.",
 	OrNumber:    "o un numero, da %s\u00a0a\u00a0%s",
 	NotMarked:   "non ancora segnato",
 	Marked:      "segnato",

@@ -76,6 +76,7 @@ type Words struct {
 	ServingOf   string // %d its number, %d servings
 	Code        string
 	CheckPlate  string // %s the code
+	Replaced    string // the plate of the serving on the page
 	OrNumber    string // %s lowest, %s highest
 	NotMarked   string
 	Marked      string

@@ -120,3 +120,26 @@ entries().then(async (held) => {
   form.inert = true;
 }).then(now).catch(() => {});
 if (able) prepare(ballot).catch(() => {}); // as far as the network goes
+
+/** Follows what staff note about this seat: the page shows whose turn it is. */
+function follow({ data }) {
+  const turn = JSON.parse(data);
+  const plate = document.querySelector(".plate[data-serving]");
+  if (own || form?.elements.change) return;
+  if (String(turn.stage) !== said.dataset.stage || plate && plate.dataset.serving !== turn.serving) {
+    location.replace(ballot);
+    return;
+  }
+  if (!plate || plate.dataset.code === turn.code) return;
+  plate.dataset.code = turn.code;
+  plate.querySelector(".code").lastChild.textContent = turn.code;
+  const check = plate.querySelector("[data-check]");
+  check.textContent = check.dataset.check.replace("000", turn.code);
+  say("replaced");
+  if (able) prepare(ballot).catch(() => {});
+}
+if (document.querySelector(".plate[data-serving], [data-seconds]")) {
+  const turns = new EventSource(`${ballot}/events`);
+  turns.addEventListener("turn", follow);
+  window.addEventListener("pagehide", () => turns.close(), { once: true });
+}

@@ -97,12 +97,14 @@ CREATE TABLE spare_codes (
   PRIMARY KEY (study_id, sitting, spare_order)
 );
 
--- The codes that servings had before they were dropped. Append-only.
+-- The codes that servings had before they were dropped. A row is added or taken back, never deleted.
 CREATE TABLE dropped_codes (
   id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
   serving_id text NOT NULL REFERENCES servings (id),
   code text NOT NULL,
-  dropped_at timestamptz NOT NULL
+  dropped_at timestamptz NOT NULL,
+  served_at timestamptz, -- when that plate had been set down
+  taken_back_at timestamptz -- floor took the drop back: the serving carries the code again
 );
 CREATE INDEX dropped_codes_by_serving ON dropped_codes (serving_id);
 
@@ -201,7 +203,8 @@ CREATE TABLE temperatures (
   dish text NOT NULL,
   celsius double precision NOT NULL,
   measured_at timestamptz NOT NULL,
-  who text NOT NULL
+  who text NOT NULL,
+  corrects bigint NOT NULL DEFAULT 0 -- id of the entry in whose place it stands; 0 = none
 );
 CREATE INDEX temperatures_by_sitting ON temperatures (sitting_id);
 

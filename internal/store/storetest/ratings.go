@@ -44,7 +44,7 @@ func rated(servings []panel.Serving, place, order int, n float64, at time.Time) 
 		}
 		for _, a := range given {
 			all = append(all, panel.Rated{Place: place, Position: serving.Position, Code: serving.Code,
-				Sample: serving.Sample, Attribute: a.Attribute, Value: a.Value, At: a.At})
+				Sample: serving.Sample, Attribute: a.Attribute, Value: a.Value, At: a.At, NotSetDown: serving.Code != ""})
 		}
 	}
 	return all
