@@ -52,6 +52,7 @@ type Welcome struct {
 	Invented  bool
 	Open      bool // false: not open, or closed
 	Full      bool
+	AskWord   bool     // the word of the evening has to be said
 	Language  string   // BCP 47, of all these words
 	Languages []string // to choose from
 }

@@ -34,37 +34,68 @@ func (s *Service) EveningWord(sittingID string) string {
 // plainWord leaves case and spaces out.
 func plainWord(text string) string { return strings.ToLower(strings.Join(strings.Fields(text), "")) }
 
+// AskWord says whether everybody who joins a sitting has to say the word of the
+// evening. [ErrWrongState] unless the study is open.
+func (s *Service) AskWord(ctx context.Context, by Session, sittingID string, ask bool) error {
+	if !MayDo(by.Role, ActAdmit, Open) {
+		return ErrRefused
+	}
+	sitting, err := s.store.Sitting(ctx, sittingID)
+	if err != nil || sitting.AskWord == ask { // a double tap
+		return err
+	}
+	what := "word of the evening asked of everybody"
+	if !ask {
+		what = "word of the evening no longer asked of everybody"
+	}
+	e := s.event(sitting.StudyID, by.Who(), what, fmt.Sprintf("sitting %d", sitting.Number))
+	if err := s.store.AskWord(ctx, sittingID, ask, e); err != nil {
+		return fmt.Errorf("ask for the word of the evening: %w", err)
+	}
+	return nil
+}
+
 // Arrival is a person who is about to join.
 type Arrival struct {
 	Join  string // token of the join link
 	Nonce string // of the form: the same form sent twice is one person
 	Word  string // of the evening, when it was asked; "" = not said
 	From  string // address
+	Seat  string // token of the seat that the browser has at the sitting; "" = none
 }
 
 // Arrive counts a person who is about to join. From one address only a few may without
-// the word of the evening: one phone cannot take every place. [ErrWord] when it has to
-// be said or is wrong, [ErrSlowDown] after wrong ones, or when too many joined within
-// the minute. The machine's own address stands for everybody behind a proxy that is not
-// believed, and is never too many.
+// the word of the evening: one phone cannot take every place. Nobody may where the lead
+// asks everybody for it, or in a browser that has a seat: there the floor, who know the
+// word, admit whom they wish. [ErrWord] when it has to be said or is wrong, [ErrSlowDown]
+// after wrong ones, or when too many joined within the minute. The machine's own address
+// stands for everybody behind a proxy that is not believed, and is never too many.
 func (s *Service) Arrive(ctx context.Context, a Arrival) error {
-	if address, err := netip.ParseAddr(a.From); err == nil && address.IsLoopback() {
-		return nil
-	}
-	if !s.arrivals.admits(network(a.From), s.now()) {
+	address, err := netip.ParseAddr(a.From)
+	own := err == nil && address.IsLoopback()
+	if !own && !s.arrivals.admits(network(a.From), s.now()) {
 		return ErrSlowDown
 	}
 	sitting, kept, err := s.joined(ctx, a.Join)
 	if err != nil {
 		return err
 	}
+	switch {
+	case a.Seat != "" && a.Seat == s.derive("seat", sitting.ID, a.Nonce): // the form was sent twice
+		return nil
+	case sitting.AskWord, a.Seat != "":
+	case own, a.Word == "" && s.joins.admits(sitting.ID+" "+network(a.From), a.Nonce, freeJoins(kept.Asked.Panel.Assessors)):
+		return nil
+	}
+	return s.heardWord(ctx, a, sitting)
+}
+
+// heardWord judges the word that a person said.
+func (s *Service) heardWord(ctx context.Context, a Arrival, sitting Sitting) error {
 	if a.Word == "" {
-		if s.joins.admits(sitting.ID+" "+network(a.From), a.Nonce, freeJoins(kept.Asked.Panel.Assessors)) {
-			return nil
-		}
 		return ErrWord
 	}
-	err = s.slow.attempt(ctx, a.From, "", func() (bool, error) {
+	err := s.slow.attempt(ctx, a.From, "", func() (bool, error) {
 		said, want := plainWord(a.Word), plainWord(s.EveningWord(sitting.ID))
 		return subtle.ConstantTimeCompare([]byte(said), []byte(want)) == 1, nil
 	})

@@ -24,6 +24,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	}
 	room := Room{Now: s.now(), Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
 	room.Contents = kept.Asked.Contents()
+	room.Word = s.EveningWord(sitting.ID)
 	e, err := s.evening(ctx, kept)
 	if err != nil {
 		return Room{}, err

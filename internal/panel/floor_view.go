@@ -58,6 +58,7 @@ type Room struct {
 	Sitting  int
 	Open     bool
 	Invented bool
+	Word     string // of the evening, for guests whose phone asks for it
 	Counts   Tally
 	study.Contents
 	Seats []FloorSeat // by label

@@ -106,7 +106,8 @@ type Sitting struct {
 	Number   int    // from 1
 	Join     string // token of the join link
 	OpenedAt time.Time
-	Declined int // people who said that they should not taste
+	AskWord  bool // everybody who joins says the word of the evening
+	Declined int  // people who said that they should not taste
 }
 
 // Assessor is a seated assessor. Token is the unguessable part of the personal

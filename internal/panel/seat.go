@@ -16,6 +16,7 @@ func (s *Service) Welcome(ctx context.Context, join string) (Welcome, error) {
 		return Welcome{}, err
 	}
 	w := newWelcome(spoken(ctx, kept.Asked), kept.Asked.Languages)
+	w.AskWord = sitting.AskWord
 	if w.Open = kept.State == Open; w.Open {
 		w.Full, err = s.full(ctx, kept, sitting)
 	}

@@ -80,6 +80,9 @@ type Store interface {
 	FoundSpreads(ctx context.Context, like analysis.FoundSpread) ([]analysis.FoundSpread, error)
 	Sittings(ctx context.Context, studyID string) ([]Sitting, error) // by number
 	SittingByJoin(ctx context.Context, join string) (Sitting, error)
+	// AskWord notes whether everybody who joins a sitting says the word of the
+	// evening, and logs e. ErrWrongState unless the study is open.
+	AskWord(ctx context.Context, sittingID string, ask bool, e Event) error
 	Sitting(ctx context.Context, id string) (Sitting, error)
 
 	// Seat gives the next free place of the sitting to a new assessor, found by

@@ -24,6 +24,7 @@ type room struct {
 	Free  int
 	Told  string // where everybody stands, in words
 	Open  bool
+	Word  string // of the evening
 	Again string // where the list is asked for again
 }
 
@@ -87,7 +88,7 @@ func (s *server) roomPage(c *gin.Context) (room, error) {
 }
 
 func newRoom(r panel.Room, by panel.Session, choice string) room {
-	page := room{staffFrame: framedFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free, Open: r.Open, Told: joinedWords(r.Counts)}
+	page := room{staffFrame: framedFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free, Open: r.Open, Told: joinedWords(r.Counts), Word: r.Word}
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}

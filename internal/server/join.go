@@ -18,7 +18,9 @@ type welcome struct {
 	Nonce   string // makes a form that is sent twice count once
 	Unsaid  bool   // the age that is asked was not confirmed
 
-	AskWord, WrongWord bool // the word of the evening has to be said; another was
+	Anew               bool   // for another person than who has the seat in this browser
+	Word               string // of the evening, as typed
+	AskWord, WrongWord bool   // the word has to be said and was not; another was
 }
 
 // resume asks who holds a phone on which a tasting was begun.
@@ -63,7 +65,17 @@ func (s *server) welcome(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return show(s, c, http.StatusOK, welcomeScreen, welcome{frame: page, Welcome: w, At: "/join/" + join, Nonce: nonce})
+	return show(s, c, http.StatusOK, welcomeScreen, s.welcomePage(c, w, nonce))
+}
+
+// welcomePage is the welcome with what was typed. In a browser that has a seat the word
+// of the evening is asked: one browser is one seat unless the floor tell it.
+func (s *server) welcomePage(c *gin.Context, w panel.Welcome, nonce string) welcome {
+	join := c.Param("token")
+	_, seated := s.seat(c, join)
+	w.AskWord = w.AskWord || seated
+	return welcome{frame: guest(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join, Nonce: nonce,
+		Anew: seated, Word: c.Request.PostFormValue("word")}
 }
 
 // showNotice shows a notice that is no error: the link is right.
@@ -88,6 +100,12 @@ func (s *server) consent(c *gin.Context) error {
 		return err
 	}
 	arrival := panel.Arrival{Join: c.Param("token"), Nonce: nonce, Word: c.Request.PostFormValue("word"), From: c.ClientIP()}
+	if seat, ok := s.seat(c, arrival.Join); ok {
+		if c.Request.PostFormValue("anew") != "yes" { // the form in another tab
+			return seeOther(c, "/t/"+seat)
+		}
+		arrival.Seat = seat
+	}
 	err = s.svc.Arrive(c.Request.Context(), arrival)
 	if errors.Is(err, panel.ErrWord) {
 		return s.askWord(c, nonce, arrival.Word != "")
@@ -109,25 +127,23 @@ func (s *server) consent(c *gin.Context) error {
 
 // askWord shows the welcome again, and asks for the word on the table card.
 func (s *server) askWord(c *gin.Context, nonce string, wrong bool) error {
-	join := c.Param("token")
-	w, err := s.svc.Welcome(c.Request.Context(), join)
+	w, err := s.svc.Welcome(c.Request.Context(), c.Param("token"))
 	if err != nil {
 		return err
 	}
-	return show(s, c, http.StatusUnprocessableEntity, welcomeScreen, welcome{
-		frame: guest(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join, Nonce: nonce, AskWord: true, WrongWord: wrong,
-	})
+	page := s.welcomePage(c, w, nonce)
+	page.AskWord, page.WrongWord = true, wrong
+	return show(s, c, http.StatusUnprocessableEntity, welcomeScreen, page)
 }
 
 // askAge shows the welcome again, with what was not confirmed.
 func (s *server) askAge(c *gin.Context, nonce string) error {
-	join := c.Param("token")
-	w, err := s.svc.Welcome(c.Request.Context(), join)
+	w, err := s.svc.Welcome(c.Request.Context(), c.Param("token"))
 	if err != nil {
 		return err
 	}
-	page := welcome{frame: guest(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join, Nonce: nonce, Unsaid: true}
-	page.Title = words.In(w.Language).WrongTitle
+	page := s.welcomePage(c, w, nonce)
+	page.Unsaid, page.Title = true, words.In(w.Language).WrongTitle
 	return show(s, c, http.StatusUnprocessableEntity, welcomeScreen, page)
 }
 

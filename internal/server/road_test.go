@@ -222,7 +222,7 @@ func TestFullAndUnopenedTastingsAreFriendly(t *testing.T) {
 
 func TestSomeoneElseOnTheSamePhone(t *testing.T) {
 	f := servertest.New(t)
-	_, join := f.InState(servertest.Custard, panel.Open)
+	id, join := f.InState(servertest.Custard, panel.Open)
 	v := f.Visitor()
 	one := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-the-first-guest").Path
 	back := v.Get("/join/" + join).HTML()
@@ -231,7 +231,10 @@ func TestSomeoneElseOnTheSamePhone(t *testing.T) {
 	}
 	anew := back.Find(`a[href*="anew"]`).AttrOr("href", "")
 	p := v.Get(anew)
-	two := v.Post("/join/"+join+"/consent", "nonce", p.HTML().Find("input[name=nonce]").AttrOr("value", "")).Path
+	page := p.HTML()
+	word := f.Staff(id, panel.RoleFloor).Get("/floor").HTML().Find("#word strong").Text()
+	two := v.Post("/join/"+join+"/consent", "nonce", page.Find("input[name=nonce]").AttrOr("value", ""),
+		"anew", page.Find("input[name=anew]").AttrOr("value", ""), "word", word).Path
 	if two == one || !strings.HasPrefix(two, "/t/") {
 		t.Errorf("the second guest got %s, the first %s: want two ballots", two, one)
 	}

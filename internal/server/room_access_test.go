@@ -42,6 +42,7 @@ var forDesk = []roomAccess{
 	{"GET", "/studies/{id}/sittings/1/staff/floor", both(ok), both(refused), both(other), both(other), both(other)},
 	{"GET", "/studies/{id}/sittings/1/blind", [2]int{ok, conflict}, both(refused), both(other), both(other), both(other)},
 	{"POST", "/studies/{id}/sittings/1/blind", [2]int{wrong, conflict}, both(refused), both(other), both(other), both(other)},
+	{"POST", "/studies/{id}/sittings/1/word", both(other), both(refused), both(other), both(other), both(other)},
 	{"POST", "/studies/{id}/sittings/1/staff", both(missing), both(refused), both(other), both(other), both(other)},
 }
 

@@ -141,6 +141,7 @@ func (s *server) routes() []route {
 		{post, "/studies/:id/lock", lead, s.lock},
 		{post, "/studies/:id/sittings", lead, s.openSitting},
 		{get, "/studies/:id/sittings/:number/card", lead, s.card},
+		{post, "/studies/:id/sittings/:number/word", lead, s.askForWord},
 		{get, "/studies/:id/sittings/:number/staff", lead, s.staffLinks},
 		{get, "/studies/:id/sittings/:number/staff/:role", lead, s.staffLink},
 		{post, "/studies/:id/sittings/:number/staff", lead, s.renewAccess},

@@ -33,6 +33,8 @@ type sittingLine struct {
 	Number         int
 	Link, OpenedAt string
 	QR             qrCode
+	Word           string // of the evening
+	AskWord        bool   // everybody is asked for it
 }
 
 // closePage asks once more before a study is closed.
@@ -47,9 +49,10 @@ type closePage struct {
 // card is for the table: guests read it, so it says nothing of the study.
 type card struct {
 	frame
-	Link string
-	Word string // of the evening
-	QR   qrCode
+	Link  string
+	Word  string // of the evening
+	Asked bool   // of everybody who joins
+	QR    qrCode
 }
 
 var (
@@ -115,7 +118,7 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study, keep keeping) error 
 func (s *server) sittingLine(c *gin.Context, x panel.Sitting) (sittingLine, error) {
 	link := s.base(c.Request) + "/join/" + x.Join
 	code, err := newQR(link)
-	return sittingLine{Number: x.Number, Link: link, OpenedAt: when(x.OpenedAt), QR: code}, err
+	return sittingLine{Number: x.Number, Link: link, OpenedAt: when(x.OpenedAt), QR: code, Word: s.svc.EveningWord(x.ID), AskWord: x.AskWord}, err
 }
 
 // isLocal reports whether an address means the computer itself.
@@ -150,10 +153,22 @@ func (s *server) card(c *gin.Context) error {
 			return err
 		}
 		return show(s, c, http.StatusOK, cardScreen, card{
-			frame: s.deskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR, Word: s.svc.EveningWord(x.ID),
+			frame: s.deskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR, Word: line.Word, Asked: line.AskWord,
 		})
 	}
 	return panel.ErrNotFound
+}
+
+// askForWord takes whether everybody who joins a sitting says the word of the evening.
+func (s *server) askForWord(c *gin.Context) error {
+	kept, sitting, err := s.sittingOf(c)
+	if err != nil {
+		return err
+	}
+	if err := s.svc.AskWord(c.Request.Context(), who(c), sitting.ID, c.Request.PostFormValue("ask") == "yes"); err != nil {
+		return err
+	}
+	return seeOther(c, "/studies/"+kept.ID)
 }
 
 func (s *server) closeForm(c *gin.Context) error {

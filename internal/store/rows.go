@@ -141,17 +141,18 @@ type sittingRow struct {
 	Number    int
 	JoinToken string
 	OpenedAt  time.Time
+	AskWord   bool
 	Declined  int `gorm:"->"` // counted when read; no column
 }
 
 func (sittingRow) TableName() string { return "sittings" }
 
 func rowOfSitting(s panel.Sitting) sittingRow {
-	return sittingRow{ID: s.ID, StudyID: s.StudyID, Number: s.Number, JoinToken: s.Join, OpenedAt: instant(s.OpenedAt)}
+	return sittingRow{ID: s.ID, StudyID: s.StudyID, Number: s.Number, JoinToken: s.Join, OpenedAt: instant(s.OpenedAt), AskWord: s.AskWord}
 }
 
 func (r sittingRow) sitting() panel.Sitting {
-	return panel.Sitting{ID: r.ID, StudyID: r.StudyID, Number: r.Number, Join: r.JoinToken, OpenedAt: r.OpenedAt.UTC(), Declined: r.Declined}
+	return panel.Sitting{ID: r.ID, StudyID: r.StudyID, Number: r.Number, Join: r.JoinToken, OpenedAt: r.OpenedAt.UTC(), AskWord: r.AskWord, Declined: r.Declined}
 }
 
 type declineRow struct {

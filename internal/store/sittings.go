@@ -91,6 +91,23 @@ func (s *Store) Sitting(ctx context.Context, id string) (panel.Sitting, error) {
 	return row.sitting(), err
 }
 
+// AskWord notes whether everybody who joins a sitting says the word of the evening.
+func (s *Store) AskWord(ctx context.Context, sittingID string, ask bool, e panel.Event) error {
+	return s.change(ctx, "ask for the word", func(tx *gorm.DB) error {
+		var sitting sittingRow
+		if err := tx.Select("study_id").Take(&sitting, "id = ?", sittingID).Error; err != nil {
+			return err
+		}
+		if err := requireState(tx, sitting.StudyID, panel.Open); err != nil {
+			return err
+		}
+		if err := noteRow(tx, &sittingRow{}, sittingID, map[string]any{"ask_word": ask}); err != nil {
+			return err
+		}
+		return appendEvent(tx, e)
+	})
+}
+
 // Decline counts one person who should not taste, once per nonceHash.
 func (s *Store) Decline(ctx context.Context, sittingID, nonceHash string, at time.Time) error {
 	return s.change(ctx, "count a decline", func(tx *gorm.DB) error {

@@ -139,7 +139,7 @@ var german = Words{
 	TooManyText: "Davon wurde nichts aufbewahrt. Warten Sie eine Minute und senden Sie es dann noch einmal. Wenn es so bleibt, sagen Sie es dem Personal.",
 
 	WordTitle:  "Noch etwas",
-	WordWhy:    "Von hier haben schon mehrere Personen teilgenommen. Geben Sie das Wort des Abends ein: Es steht auf der Karte am Tisch, und das Personal kennt es.",
+	WordWhy:    "Geben Sie das Wort des Abends ein: Es steht auf der Karte am Tisch, und das Personal kennt es.",
 	WordWrong:  "Das ist nicht das Wort des Abends. Sehen Sie auf der Karte am Tisch nach oder fragen Sie das Personal.",
 	WordLabel:  "Wort des Abends",
 	CannotKeep: "Wir können das im Moment nicht aufbewahren",

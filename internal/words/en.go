@@ -139,7 +139,7 @@ var english = Words{
 	TooManyText: "Nothing was kept of this. Wait a minute, then send it again. If it goes on, tell a member of staff.",
 
 	WordTitle:  "One more thing",
-	WordWhy:    "Several people have joined from here already. Type the word of the evening: it is on the card on the table, and the staff know it.",
+	WordWhy:    "Type the word of the evening: it is on the card on the table, and the staff know it.",
 	WordWrong:  "That is not the word of the evening. Look at the card on the table, or ask the staff.",
 	WordLabel:  "Word of the evening",
 	CannotKeep: "We cannot keep this at the moment",

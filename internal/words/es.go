@@ -139,7 +139,7 @@ var spanish = Words{
 	TooManyText: "No se ha guardado nada de esto. Espere un minuto y envíelo de nuevo. Si continúa, avise al personal.",
 
 	WordTitle:  "Una cosa más",
-	WordWhy:    "Ya participan varias personas desde aquí. Escriba la palabra de la noche: está en la tarjeta de la mesa y el personal la conoce.",
+	WordWhy:    "Escriba la palabra de la noche: está en la tarjeta de la mesa y el personal la conoce.",
 	WordWrong:  "Esa no es la palabra de la noche. Mire la tarjeta de la mesa o pregunte al personal.",
 	WordLabel:  "Palabra de la noche",
 	CannotKeep: "No podemos guardar esto en este momento",

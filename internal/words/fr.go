@@ -139,7 +139,7 @@ var french = Words{
 	TooManyText: "Rien n’en a été conservé. Attendez une minute, puis envoyez de nouveau. Si cela dure, prévenez le personnel.",
 
 	WordTitle:  "Encore une chose",
-	WordWhy:    "Plusieurs personnes participent déjà depuis cet endroit. Écrivez le mot de la soirée : il est sur la carte posée sur la table, et le personnel le connaît.",
+	WordWhy:    "Écrivez le mot de la soirée : il est sur la carte posée sur la table, et le personnel le connaît.",
 	WordWrong:  "Ce n’est pas le mot de la soirée. Regardez la carte posée sur la table ou demandez au personnel.",
 	WordLabel:  "Mot de la soirée",
 	CannotKeep: "Nous ne pouvons pas conserver cela pour le moment",

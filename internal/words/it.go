@@ -139,7 +139,7 @@ var italian = Words{
 	TooManyText: "Di questo non è stato conservato nulla. Aspetti un minuto, poi invii di nuovo. Se continua, avvisi il personale.",
 
 	WordTitle:  "Ancora una cosa",
-	WordWhy:    "Da qui partecipano già più persone. Scriva la parola della serata: è sul cartoncino sul tavolo e il personale la conosce.",
+	WordWhy:    "Scriva la parola della serata: è sul cartoncino sul tavolo e il personale la conosce.",
 	WordWrong:  "Questa non è la parola della serata. Guardi il cartoncino sul tavolo o chieda al personale.",
 	WordLabel:  "Parola della serata",
 	CannotKeep: "Non possiamo conservarlo in questo momento",

@@ -28,6 +28,19 @@ var sittingTests = []namedTest{
 		c.wantError("open sitting 1 again", c.store.OpenSitting(c.ctx, again, happened), panel.ErrWrongState)
 		same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), []panel.Sitting{sitting(1)})
 	}},
+	{"the word is asked at a sitting", func(c *check) {
+		c.opened(1, 2)
+		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
+		c.must(c.store.AskWord(c.ctx, someSitting, true, happened))
+		want := sitting(1)
+		want.AskWord = true
+		same(c, "asked", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), []panel.Sitting{want, sitting(2)})
+		c.must(c.store.AskWord(c.ctx, someSitting, false, happened))
+		same(c, "no more", got[panel.Sitting](c)(c.store.SittingByJoin(c.ctx, "join-1")), sitting(1))
+		c.wantError("nowhere", c.store.AskWord(c.ctx, "nowhere", true, happened), panel.ErrNotFound)
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
+		c.wantError("after close", c.store.AskWord(c.ctx, someSitting, true, happened), panel.ErrWrongState)
+	}},
 	{"a join link finds its sitting", func(c *check) {
 		c.locked(1, 2)
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
