@@ -146,12 +146,25 @@ func TestEverybodyMovedByTheSame(t *testing.T) {
 // Secondary tests are adjusted method by method, and the remark that two tests
 // disagree holds adjusted against adjusted.
 func TestAdjustedAgainstAdjusted(t *testing.T) {
-	s := threeAttributes()
-	r := analyse(t, s, onThree(30, 5))
+	raw := false // a pair of tests that disagrees before it is adjusted, and no more afterwards
+	for seed := range uint64(400) {
+		raw = checkAdjusted(t, analyse(t, threeAttributes(), onThree(30, seed))) || raw
+	}
+	if !raw {
+		t.Error("no set tells adjusted from unadjusted")
+	}
+}
+
+func checkAdjusted(t *testing.T, r *analysis.Result) (raw bool) {
+	t.Helper()
 	for _, f := range r.Findings {
-		other, disagree := f.Contradicted(s.Plan.Alpha)
-		if got := hasWarning(f.Warnings, analysis.WarnTestsDisagree); got != disagree {
-			t.Errorf("%s: remark %t, %s %g against %g", f.Attribute, got, other.Method, f.Test.Deciding(), other.Deciding())
+		a, b := f.Test.P, f.Also[0].P
+		if f.Role == analysis.Secondary {
+			a, b = f.Test.PAdjusted, f.Also[0].PAdjusted
+			raw = raw || (f.Test.P < 0.05) != (f.Also[0].P < 0.05) && (a < 0.05) == (b < 0.05)
+		}
+		if got := hasWarning(f.Warnings, analysis.WarnTestsDisagree); got != ((a < 0.05) != (b < 0.05)) {
+			t.Errorf("%s: remark %t, %g against %g", f.Attribute, got, a, b)
 		}
 		for _, x := range append([]analysis.Test{f.Test}, f.Also...) {
 			if adjusted := !math.IsNaN(x.PAdjusted); adjusted != (f.Role == analysis.Secondary) {
@@ -170,6 +183,7 @@ func TestAdjustedAgainstAdjusted(t *testing.T) {
 			t.Errorf("%s: adjusted %v, want %v", x.Method, got, want)
 		}
 	}
+	return raw
 }
 
 // threeAttributes is a study of two recipes rated on three lines.

@@ -3,9 +3,11 @@
 //
 // The model is the within-assessor comparison: each assessor i rated sample a
 // and sample b, and d_i = a_i − b_i is what the name, recipe or rule did to
-// that assessor. [Analyse] estimates the mean of d with its interval, tests it
-// as the study's plan says, puts the rank test and the counts beside it, and
-// checks what the comparison rests on.
+// that assessor. [Analyse] tests d as the study's plan says and estimates it by
+// what goes with the test: the mean with the t test, the median of Hodges and
+// Lehmann with the signed-rank test. It puts the other test and the counts
+// beside it, checks what the comparison rests on, and gives a [Verdict] by the
+// one table of verdict.go.
 //
 // Assumed: assessors are independent; differences are near normal or many
 // enough for their mean; orders are balanced, so that a gain or loss from one
@@ -16,7 +18,8 @@
 // Bull. 1:80 and Pratt (1959), J. Am. Stat. Assoc. 54:655, signed ranks; Cohen
 // (1988) d_z with the interval of Cumming & Finch (2001), Educ. Psychol. Meas.
 // 61:532; Hedges (1981), J. Educ. Stat. 6:107, g_z; Holm (1979), Scand. J.
-// Stat. 6:65; Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7, period and
+// Stat. 6:65, with intervals after Dunn (1961), J. Am. Stat. Assoc. 56:52; Hodges
+// & Lehmann (1963), Ann. Math. Stat. 34:598; Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7, period and
 // carry-over in two periods; Searle (1971), Linear Models, ch. 3, the F test
 // of position. The numbers themselves come from package stats.
 //
