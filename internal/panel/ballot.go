@@ -23,7 +23,7 @@ const (
 	StageDone
 	StageClosed    // the study was closed before the ballot was finished
 	StageLater     // goes on at a later sitting, with the same link
-	StageLeft      // floor noted that the guest left
+	StageLeft      // left, by their own wish or as floor noted
 	StageWithdrawn // the answers were taken out
 )
 
@@ -80,6 +80,8 @@ type Ballot struct {
 	AfterClose  int  // servings with answers that arrived after the close, and do not count
 	MayCorrect  bool // the serving rated last, until the next one is rated; see [Service.Correctable]
 	MayWithdraw bool
+	MayStop     bool // end here and keep the answers
+	LeftSelf    bool // StageLeft: by their own wish
 
 	WithdrawUntil time.Time // zero while the study is open
 }
@@ -144,6 +146,7 @@ func (t seat) ballot(now time.Time) Ballot {
 	if b.MayWithdraw {
 		b.WithdrawUntil = t.study.WithdrawUntil()
 	}
+	b.MayStop, b.LeftSelf = t.mayStop(now), t.assessor.LeftSelf
 	n := t.next()
 	if n < len(t.servings) {
 		b.Next, b.Of = t.number(n)

@@ -22,7 +22,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	if err != nil {
 		return Room{}, err
 	}
-	room := Room{Now: s.now(), Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
+	room := Room{Now: s.now(), Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented, Declined: sitting.Declined}
 	room.Contents = kept.Asked.Contents()
 	room.Word = s.EveningWord(sitting.ID)
 	e, err := s.evening(ctx, kept)
@@ -49,7 +49,7 @@ func (t seat) waiting(now time.Time) time.Duration {
 
 func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	f := FloorSeat{ID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.Seat, Phone: t.assessor.Phone,
-		Returns: t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now)}
+		Returns: t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now), Self: t.assessor.LeftSelf}
 	f.Over, f.Of = t.count(sitting.Number)
 	n := t.next()
 	switch {

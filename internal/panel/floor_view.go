@@ -16,6 +16,7 @@ type FloorSeat struct {
 	Phone   bool   // tastes with a phone of their own
 	Returns bool   // joined at an earlier sitting
 	State   SeatState
+	Self    bool          // SeatLeft: by their own wish
 	Over    int           // servings of this sitting that are over
 	Of      int           // servings of this sitting
 	Waiting time.Duration // SeatWaiting and SeatTasting: since this serving could begin
@@ -60,6 +61,7 @@ type Room struct {
 	Invented bool
 	Word     string // of the evening, for guests whose phone asks for it
 	Counts   Tally
+	Declined int // said no
 	study.Contents
 	Seats []FloorSeat // by label
 }

@@ -14,7 +14,7 @@ const PaceWindow = 10 * time.Minute
 type Live struct {
 	State    State
 	All      Tally // of every sitting; lead and partner only
-	Declined int   // said that they should not taste; lead and partner only
+	Declined int   // said no; lead and partner only
 	Sittings []LiveSitting
 	Out      StillOut // lead and partner only
 }

@@ -107,7 +107,7 @@ type Sitting struct {
 	Join     string // token of the join link
 	OpenedAt time.Time
 	AskWord  bool // everybody who joins says the word of the evening
-	Declined int  // people who said that they should not taste
+	Declined int  // people who said no
 }
 
 // Assessor is a seated assessor. Token is the unguessable part of the personal
@@ -124,6 +124,7 @@ type Assessor struct {
 	Phone       bool      // tastes with a phone of their own
 	Seat        string    // where they sit, in the floor's words; "" = not noted
 	LeftAt      time.Time // zero unless the guest left early
+	LeftSelf    bool      // left by their own wish, said on the phone
 	WithdrawnAt time.Time // zero unless they took their answers out
 	RestedAt    time.Time // when floor last cut a rinse short
 	Language    string    // BCP 47, in which they gave their consent on a phone; "" when there was no choice

@@ -157,6 +157,16 @@ func (r Rehearsal) Screen(i int, given map[string]study.Reply) (back Ballot, com
 	return back, complete, nil
 }
 
+// Stop is the ballot after the assessor stopped at ballot i.
+func (r Rehearsal) Stop(i int) (Ballot, error) {
+	if i < 0 || i >= len(r.Ballots) || !r.Ballots[i].MayStop {
+		return Ballot{}, ErrNotFound
+	}
+	t := r.moments[i]
+	t.assessor.LeftAt, t.assessor.LeftSelf = time.Unix(0, 0), true
+	return t.ballot(time.Unix(0, 0)), nil
+}
+
 // Withdraw is the ballot after the assessor took the answers out at ballot i.
 func (r Rehearsal) Withdraw(i int) (Ballot, error) {
 	if i < 0 || i >= len(r.Ballots) || !r.Ballots[i].MayWithdraw {

@@ -78,13 +78,18 @@ func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneCo
 	return token, nil
 }
 
-// Decline counts a person who should not taste. Nothing about the person is kept.
+// Decline counts a person who said no. Nothing about the person is kept.
 func (s *Service) Decline(ctx context.Context, join, nonce string) error {
 	sitting, err := s.store.SittingByJoin(ctx, join)
 	if err != nil {
 		return err
 	}
-	return s.store.Decline(ctx, sitting.ID, hash(nonce), s.now())
+	e := s.event(sitting.StudyID, "a guest", "declined", fmt.Sprintf("sitting %d", sitting.Number))
+	if err := s.store.Decline(ctx, sitting.ID, hash(nonce), s.now(), e); err != nil {
+		return fmt.Errorf("count a decline: %w", err)
+	}
+	s.changed(sitting.StudyID)
+	return nil
 }
 
 // SeatedAt reports whether token is the link of an assessor who tastes at the

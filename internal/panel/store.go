@@ -103,8 +103,8 @@ type Store interface {
 	Assessors(ctx context.Context, studyID string) ([]Assessor, error) // by place
 	// FreePlaces counts the places of a sitting that are not taken.
 	FreePlaces(ctx context.Context, studyID string, sitting int) (int, error)
-	// Decline counts one person who should not taste; the same nonceHash counts once.
-	Decline(ctx context.Context, sittingID, nonceHash string, at time.Time) error
+	// Decline counts one person who said no, and logs e; the same nonceHash counts once.
+	Decline(ctx context.Context, sittingID, nonceHash string, at time.Time, e Event) error
 	// Start notes that the instructions were read; the first time counts.
 	Start(ctx context.Context, assessorID string, at time.Time) error
 	// NoteAssessor changes what is noted of an assessor, and logs e. ErrNotOpen
@@ -215,6 +215,7 @@ type Store interface {
 // as it is; a zero time takes it back.
 type AssessorNote struct {
 	Left, Rested *time.Time
+	LeftSelf     bool // with Left: by their own wish
 	Seat         *string
 	Screening    []ScreenAnswer
 }

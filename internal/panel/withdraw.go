@@ -36,6 +36,31 @@ func (s *Service) Withdraw(ctx context.Context, token string) error {
 	return s.withdraw(ctx, a, a.who())
 }
 
+// Stop ends the tasting of the assessor of a personal link by their own wish. The
+// answers stay; nothing more is served. It does nothing when their tasting is over.
+func (s *Service) Stop(ctx context.Context, token string) error {
+	t, err := s.seat(ctx, token)
+	if err != nil || !t.mayStop(s.now()) {
+		return err
+	}
+	now := s.now()
+	e := s.event(t.study.ID, t.assessor.who(), "stopped", "by their own wish, answers kept")
+	if err := s.store.NoteAssessor(ctx, t.assessor.ID, AssessorNote{Left: &now, LeftSelf: true}, e); err != nil {
+		return fmt.Errorf("stop a tasting: %w", err)
+	}
+	s.changed(t.study.ID)
+	return nil
+}
+
+// mayStop reports whether there is anything left to stop.
+func (t seat) mayStop(now time.Time) bool {
+	switch t.stage(now) {
+	case StageDone, StageClosed, StageLeft, StageWithdrawn:
+		return false
+	}
+	return true
+}
+
 // TakeOut is [Service.Withdraw] by the lead, for the assessor with a number who
 // asks for it. [ErrNotFound] when there is none, [ErrWithdrawn] when it was done.
 func (s *Service) TakeOut(ctx context.Context, by Session, studyID string, label int) error {

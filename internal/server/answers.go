@@ -77,6 +77,28 @@ func (s *server) withdrawForm(c *gin.Context) error {
 	return s.showAside(c, withdrawScreen)
 }
 
+// stopForm asks whether the assessor's tasting is to end here.
+func (s *server) stopForm(c *gin.Context) error {
+	token := c.Param("token")
+	b, err := s.svc.Ballot(c.Request.Context(), token)
+	if err != nil {
+		return err
+	}
+	if !b.MayStop { // over already
+		return seeOther(c, "/t/"+token)
+	}
+	return show(s, c, http.StatusOK, stopScreen, ballotPage(c, b, token))
+}
+
+func (s *server) stop(c *gin.Context) error {
+	token := c.Param("token")
+	err := s.svc.Stop(c.Request.Context(), token)
+	if err != nil && !errors.Is(err, panel.ErrNotOpen) && !errors.Is(err, panel.ErrWithdrawn) {
+		return err
+	}
+	return seeOther(c, "/t/"+token) // which says how it stands
+}
+
 // showAside shows a screen beside the ballot that any stage may lead to.
 func (s *server) showAside(c *gin.Context, x screen[onBallot]) error {
 	token := c.Param("token")

@@ -58,6 +58,7 @@ var (
 	overScreen         = screen[onOver]{"over", phone}
 	lateScreen         = screen[onBallot]{"late", phone}
 	withdrawScreen     = screen[onBallot]{"withdraw", phone}
+	stopScreen         = screen[onBallot]{"stop", phone}
 )
 
 func (s *server) ballot(c *gin.Context) error {
@@ -97,17 +98,20 @@ func (s *server) showBallot(c *gin.Context, status int, page onBallot) error {
 	case panel.StageDone:
 		return show(s, c, status, thanksScreen, page)
 	default:
-		heading, text := ending(words.In(page.Language()), b.Stage)
+		heading, text := ending(words.In(page.Language()), b)
 		return show(s, c, status, overScreen, onOver{page, heading, text})
 	}
 }
 
 // ending says how a ballot ended that was not gone through.
-func ending(w words.Words, stage panel.Stage) (heading, text string) {
-	switch stage {
+func ending(w words.Words, b panel.Ballot) (heading, text string) {
+	switch b.Stage {
 	case panel.StageWithdrawn:
 		return w.Withdrawn, w.WithdrawnText
 	case panel.StageLeft:
+		if b.LeftSelf {
+			return w.Stopped, w.StoppedText
+		}
 		return w.Left, w.LeftText
 	case panel.StageLater:
 		return w.Later, w.LaterText

@@ -41,7 +41,7 @@ func TestConsentPutsAllergensFirst(t *testing.T) {
 	p := f.Visitor().Get("/join/" + join)
 	text := p.HTML().Find("main").Text()
 	at := -1
-	for _, want := range []string{"milk (including lactose)", "celery (including celeriac)", "nutmeg", "It contains alcohol", "ask a member of staff", "I agree to taste two spoonfuls", "I can eat all of this", "I should not taste this"} {
+	for _, want := range []string{"milk (including lactose)", "celery (including celeriac)", "nutmeg", "It contains alcohol", "ask a member of staff", "I agree to taste two spoonfuls", "I can eat all of this", "No, thank you"} {
 		next := strings.Index(text, want)
 		if next <= at {
 			t.Errorf("%q stands at %d, after what should follow it", want, next)

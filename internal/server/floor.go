@@ -22,10 +22,12 @@ type room struct {
 	Reads []seatCard // staff read names to them before their first plate
 	Seats []seatCard
 	Free  int
-	Told  string // where everybody stands, in words
-	Open  bool
-	Word  string // of the evening
-	Again string // where the list is asked for again
+
+	Declined int
+	Told     string // where everybody stands, in words
+	Open     bool
+	Word     string // of the evening
+	Again    string // where the list is asked for again
 }
 
 // roomTab chooses which seats are listed.
@@ -88,7 +90,7 @@ func (s *server) roomPage(c *gin.Context) (room, error) {
 }
 
 func newRoom(r panel.Room, by panel.Session, choice string) room {
-	page := room{staffFrame: framedFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free, Open: r.Open, Told: joinedWords(r.Counts), Word: r.Word}
+	page := room{staffFrame: framedFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free, Declined: r.Declined, Open: r.Open, Told: joinedWords(r.Counts), Word: r.Word}
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}
@@ -154,6 +156,9 @@ func seatWords(t panel.FloorSeat) string {
 	case panel.SeatFinished:
 		return "has finished"
 	case panel.SeatLeft:
+		if t.Self {
+			return "has stopped, by their own wish"
+		}
 		return "has left"
 	case panel.SeatWithdrawn:
 		return "took the answers out"

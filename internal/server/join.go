@@ -29,7 +29,7 @@ type resume struct {
 	Join, Token string
 }
 
-// declined thanks a person who should not taste.
+// declined thanks a person who said no.
 type declined struct {
 	frame
 	At string // address of the page before

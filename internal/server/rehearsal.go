@@ -176,6 +176,15 @@ func (s *server) rehearsalAside(c *gin.Context) error {
 		if x.screen > 1 && x.Ballots[x.ballotIndex()].MayWithdraw {
 			return show(s, c, http.StatusOK, withdrawScreen, x.page(c, x.Ballots[x.ballotIndex()]))
 		}
+	case "stop":
+		if x.screen > 1 && x.Ballots[x.ballotIndex()].MayStop {
+			return show(s, c, http.StatusOK, stopScreen, x.page(c, x.Ballots[x.ballotIndex()]))
+		}
+	case "stopped":
+		b, err := x.Stop(x.ballotIndex())
+		if err == nil {
+			return s.showBallot(c, http.StatusOK, x.page(c, b))
+		}
 	case "withdrawn":
 		b, err := x.Withdraw(x.ballotIndex())
 		if err == nil {
@@ -196,6 +205,8 @@ func (s *server) rehearsalDo(c *gin.Context) error {
 		return seeOther(c, x.at()+"/declined")
 	case "withdraw":
 		return seeOther(c, x.at()+"/withdrawn")
+	case "stop":
+		return seeOther(c, x.at()+"/stopped")
 	case "screening":
 		back, complete, err := x.Screen(x.ballotIndex(), screenGiven(c))
 		if err == nil && !complete {

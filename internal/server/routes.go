@@ -48,6 +48,8 @@ func (s *server) routes() []route {
 		{get, "/t/:token/late", assessor, s.late},
 		{get, "/t/:token/withdraw", assessor, s.withdrawForm},
 		{post, "/t/:token/withdraw", assessor, s.withdraw},
+		{get, "/t/:token/stop", assessor, s.stopForm},
+		{post, "/t/:token/stop", assessor, s.stop},
 		// A phone that restores a closed tab asks with GET for what was sent
 		// with POST.
 		{get, "/join/:token/consent", assessor, backToJoin},

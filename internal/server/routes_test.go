@@ -66,6 +66,7 @@ var accessTable = []access{
 	{method: "GET", path: "/t/{t}/offline", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
 	{method: "GET", path: "/t/{t}/change", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 	{method: "GET", path: "/t/{t}/late", lead: [4]int{missing, missing, ok, other}, others: [4]int{missing, missing, ok, other}},
+	{method: "GET", path: "/t/{t}/stop", lead: [4]int{missing, missing, ok, other}, others: [4]int{missing, missing, ok, other}},
 	{method: "GET", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, ok, other}, others: [4]int{missing, missing, ok, other}},
 
 	{method: "GET", path: "/join/{join}/consent", lead: always(other), others: always(other)},
@@ -114,6 +115,7 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name,attribute,value"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
 	{method: "GET", path: "/studies/{id}/findings.json", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{`"findings"`}, hides: []string{servertest.CanarySampleA, servertest.CanarySampleB}},
 
+	{method: "POST", path: "/t/{t}/stop", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 
 	// What changes a study comes last and, for the lead, on studies of its own.

@@ -23,6 +23,7 @@ var screens = []struct{ name, layout string }{
 	{offlineScreen.name, offlineScreen.layout},
 	{lateScreen.name, lateScreen.layout},
 	{withdrawScreen.name, withdrawScreen.layout},
+	{stopScreen.name, stopScreen.layout},
 
 	{studiesScreen.name, studiesScreen.layout},
 	{newScreen.name, newScreen.layout},

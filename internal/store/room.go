@@ -31,6 +31,9 @@ func (s *Store) NoteAssessor(ctx context.Context, assessorID string, n panel.Ass
 		}
 		change := map[string]any{}
 		noteTime(change, "left_at", n.Left)
+		if n.Left != nil {
+			change["left_self"] = n.LeftSelf
+		}
 		noteTime(change, "rested_at", n.Rested)
 		if n.Seat != nil {
 			change["seat"] = *n.Seat

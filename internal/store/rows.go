@@ -175,6 +175,7 @@ type assessorRow struct {
 	Seat        string
 	Phone       bool
 	LeftAt      sql.NullTime
+	LeftSelf    bool
 	WithdrawnAt sql.NullTime
 	RestedAt    sql.NullTime
 	Language    string
@@ -186,14 +187,14 @@ func (assessorRow) TableName() string { return "assessors" }
 func rowOfAssessor(a panel.Assessor, tokenHash string) assessorRow {
 	return assessorRow{ID: a.ID, StudyID: a.StudyID, SittingID: a.SittingID, Place: a.Place, TokenHash: tokenHash,
 		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt),
-		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt),
+		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), LeftSelf: a.LeftSelf, WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt),
 		Language: a.Language, Screening: screeningText(a.Screening)}
 }
 
 func (r assessorRow) assessor() panel.Assessor {
 	return panel.Assessor{ID: r.ID, StudyID: r.StudyID, SittingID: r.SittingID, Place: r.Place,
 		JoinedAt: r.JoinedAt.UTC(), StartedAt: timeOrZero(r.StartedAt), FinishedAt: timeOrZero(r.FinishedAt),
-		Seat: r.Seat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt),
+		Seat: r.Seat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), LeftSelf: r.LeftSelf, WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt),
 		Language: r.Language, Screening: screeningOf(r.Screening)}
 }
 

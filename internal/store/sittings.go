@@ -108,13 +108,17 @@ func (s *Store) AskWord(ctx context.Context, sittingID string, ask bool, e panel
 	})
 }
 
-// Decline counts one person who should not taste, once per nonceHash.
-func (s *Store) Decline(ctx context.Context, sittingID, nonceHash string, at time.Time) error {
+// Decline counts one person who said no, once per nonceHash.
+func (s *Store) Decline(ctx context.Context, sittingID, nonceHash string, at time.Time, e panel.Event) error {
 	return s.change(ctx, "count a decline", func(tx *gorm.DB) error {
 		if err := tx.Select("id").Take(&sittingRow{}, "id = ?", sittingID).Error; err != nil {
 			return err
 		}
 		row := declineRow{SittingID: sittingID, NonceHash: nonceHash, DeclinedAt: instant(at)}
-		return tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&row).Error
+		created := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&row)
+		if created.Error != nil || created.RowsAffected == 0 {
+			return created.Error
+		}
+		return appendEvent(tx, e)
 	})
 }

@@ -27,7 +27,7 @@ var german = Words{
 	TakesOnce:   "Es dauert etwa %d Minuten.",
 	TakesMore:   "Es dauert insgesamt etwa %d Minuten, an %d Terminen.",
 	Agree:       "Ich kann das alles essen und willige ein",
-	Decline:     "Ich sollte das nicht kosten",
+	Decline:     "Nein, danke",
 
 	WelcomeBack: "Willkommen zurück",
 	WasBegun:    "Auf diesem Telefon wurde eine Verkostung begonnen.",
@@ -99,6 +99,12 @@ var german = Words{
 	WithdrawnText: "Nichts von dem, was Sie geantwortet haben, ist aufbewahrt. Danke, dass Sie da waren.",
 	Left:          "Sie haben die Verkostung verlassen",
 	LeftText:      "Das Personal hat vermerkt, dass Sie gegangen sind. Was Sie vorher gesendet haben, ist aufbewahrt. Sind Sie noch da, sagen Sie Bescheid: Sie können weitermachen.",
+	Stop:          "Hier aufhören, Antworten behalten",
+	StopAsk:       "Hier aufhören?",
+	StopText:      "Was Sie gesendet haben, bleibt aufbewahrt. Es wird Ihnen nichts mehr serviert. Einen Grund brauchen Sie nicht zu nennen.",
+	StopNot:       "Weiter kosten",
+	Stopped:       "Sie haben aufgehört",
+	StoppedText:   "Was Sie vorher gesendet haben, ist aufbewahrt. Danke, dass Sie da waren. Wenn Sie doch weitermachen möchten, sagen Sie es dem Personal.",
 	Later:         "Das war alles für jetzt",
 	LaterText:     "Die Verkostung geht bei einem späteren Termin weiter, unter demselben Link. Bewahren Sie ihn auf, zum Beispiel als Lesezeichen.",
 

@@ -27,7 +27,7 @@ var english = Words{
 	TakesOnce:   "It takes about %d minutes of your time.",
 	TakesMore:   "It takes about %d minutes in all, over %d sittings.",
 	Agree:       "I can eat all of this, and I agree",
-	Decline:     "I should not taste this",
+	Decline:     "No, thank you",
 
 	WelcomeBack: "Welcome back",
 	WasBegun:    "A tasting was begun on this phone.",
@@ -99,6 +99,12 @@ var english = Words{
 	WithdrawnText: "Nothing that you answered is kept. Thank you for coming.",
 	Left:          "You have left the tasting",
 	LeftText:      "A member of staff noted that you left. What you sent before that is kept. If you are still here, tell them: you can go on.",
+	Stop:          "Stop here, keep my answers",
+	StopAsk:       "Stop here?",
+	StopText:      "What you have sent is kept. Nothing more is served to you. You need not give a reason.",
+	StopNot:       "Go on tasting",
+	Stopped:       "You have stopped",
+	StoppedText:   "What you sent before that is kept. Thank you for coming. If you would like to go on after all, tell a member of staff.",
 	Later:         "That was all for now",
 	LaterText:     "The tasting goes on at a later sitting, under this same link. Keep it, for instance as a bookmark.",
 

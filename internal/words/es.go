@@ -27,7 +27,7 @@ var spanish = Words{
 	TakesOnce:   "Dura unos %d minutos.",
 	TakesMore:   "Dura unos %d minutos en total, en %d sesiones.",
 	Agree:       "Puedo comer todo esto y acepto",
-	Decline:     "No debería probarlo",
+	Decline:     "No, gracias",
 
 	WelcomeBack: "Hola de nuevo",
 	WasBegun:    "En este teléfono se empezó una degustación.",
@@ -99,6 +99,12 @@ var spanish = Words{
 	WithdrawnText: "No se conserva nada de lo que respondió. Gracias por venir.",
 	Left:          "Ha dejado la degustación",
 	LeftText:      "El personal ha anotado que se ha ido. Lo que envió antes se conserva. Si sigue aquí, dígaselo: puede continuar.",
+	Stop:          "Parar aquí y conservar mis respuestas",
+	StopAsk:       "¿Parar aquí?",
+	StopText:      "Lo que ha enviado se conserva. No se le servirá nada más. No hace falta que dé un motivo.",
+	StopNot:       "Seguir probando",
+	Stopped:       "Ha parado",
+	StoppedText:   "Lo que envió antes se conserva. Gracias por venir. Si al final quiere continuar, dígaselo al personal.",
 	Later:         "Eso es todo por ahora",
 	LaterText:     "La degustación continúa en otra sesión, con este mismo enlace. Guárdelo, por ejemplo como marcador.",
 

@@ -27,7 +27,7 @@ var french = Words{
 	TakesOnce:   "Cela prend environ %d minutes.",
 	TakesMore:   "Cela prend environ %d minutes en tout, en %d séances.",
 	Agree:       "Je peux manger de tout cela, et j’accepte",
-	Decline:     "Je ne devrais pas goûter",
+	Decline:     "Non merci",
 
 	WelcomeBack: "Vous revoilà",
 	WasBegun:    "Une dégustation a été commencée sur ce téléphone.",
@@ -99,6 +99,12 @@ var french = Words{
 	WithdrawnText: "Rien de ce que vous avez répondu n’est conservé. Merci de votre présence.",
 	Left:          "Vous avez quitté la dégustation",
 	LeftText:      "Le personnel a noté votre départ. Ce que vous aviez envoyé est conservé. Si vous êtes encore là, dites-le-lui\u00a0: vous pouvez continuer.",
+	Stop:          "Arrêter ici, garder mes réponses",
+	StopAsk:       "Arrêter ici\u00a0?",
+	StopText:      "Ce que vous avez envoyé est conservé. Plus rien ne vous sera servi. Vous n’avez pas à donner de raison.",
+	StopNot:       "Continuer à goûter",
+	Stopped:       "Vous avez arrêté",
+	StoppedText:   "Ce que vous aviez envoyé est conservé. Merci de votre présence. Si vous voulez tout de même continuer, dites-le au personnel.",
 	Later:         "C’est tout pour l’instant",
 	LaterText:     "La dégustation continue lors d’une prochaine séance, avec ce même lien. Gardez-le, par exemple dans vos favoris.",
 

@@ -27,7 +27,7 @@ var italian = Words{
 	TakesOnce:   "Dura circa %d minuti.",
 	TakesMore:   "Dura circa %d minuti in tutto, in %d sedute.",
 	Agree:       "Posso mangiare tutto questo e acconsento",
-	Decline:     "Non dovrei assaggiare",
+	Decline:     "No, grazie",
 
 	WelcomeBack: "Bentornati",
 	WasBegun:    "Su questo telefono è stato iniziato un assaggio.",
@@ -99,6 +99,12 @@ var italian = Words{
 	WithdrawnText: "Nulla di ciò che ha risposto è conservato. Grazie per la sua presenza.",
 	Left:          "Ha lasciato la degustazione",
 	LeftText:      "Il personale ha annotato la sua uscita. Ciò che ha inviato prima è conservato. Se è ancora qui, lo dica: può continuare.",
+	Stop:          "Fermarmi qui, tenere le mie risposte",
+	StopAsk:       "Fermarsi qui?",
+	StopText:      "Ciò che ha inviato è conservato. Non Le verrà servito altro. Non deve dare un motivo.",
+	StopNot:       "Continuare ad assaggiare",
+	Stopped:       "La sua degustazione finisce qui",
+	StoppedText:   "Ciò che ha inviato prima è conservato. Grazie per la sua presenza. Se vuole continuare comunque, lo dica al personale.",
 	Later:         "Per ora è tutto",
 	LaterText:     "La degustazione continua in un’altra seduta, con questo stesso link. Lo conservi, per esempio tra i preferiti.",
 

@@ -48,7 +48,7 @@ type Words struct {
 	Resume      string
 	SomeoneElse string
 
-	// Who should not taste.
+	// Who said no.
 	SaidNo       string
 	DoNotTaste   string
 	AlreadyEaten string
@@ -118,6 +118,12 @@ type Words struct {
 	WithdrawnText string
 	Left          string
 	LeftText      string
+	Stop          string
+	StopAsk       string
+	StopText      string
+	StopNot       string
+	Stopped       string
+	StoppedText   string
 	Later         string
 	LaterText     string
 

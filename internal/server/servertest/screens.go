@@ -50,10 +50,10 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	}
 	paths = []string{
 		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
-		"/t/" + unscreened, "/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw",
+		"/t/" + unscreened, "/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw", "/t/" + rinse + "/stop",
 		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + draft, "/studies/" + draft + "/file",
 		"/studies/" + draft + "/dry-run", "/studies/" + draft + "/dry-run?effect=none&draw=2", "/studies/" + halfDone + "/rehearsal",
-		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw", rehearsal + "3/withdrawn", rehearsal + "4", rehearsal + "6", rehearsal + "7",
+		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw", rehearsal + "3/withdrawn", rehearsal + "3/stop", rehearsal + "3/stopped", rehearsal + "4", rehearsal + "6", rehearsal + "7",
 		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close", "/studies/" + resting + "/take-out",
 		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,
 	}

@@ -138,6 +138,7 @@ CREATE TABLE assessors (
   seat text NOT NULL DEFAULT '', -- where they sit, in the floor's words
   phone boolean NOT NULL DEFAULT TRUE,
   left_at timestamptz,
+  left_self boolean NOT NULL DEFAULT FALSE, -- by their own wish
   withdrawn_at timestamptz,
   language text NOT NULL DEFAULT '', -- in which they began, where there is a choice
   rested_at timestamptz, -- floor cut short the rinse that ran then

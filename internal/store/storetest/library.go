@@ -209,7 +209,7 @@ func testDelete(c *check) {
 	c.must(c.store.CountersignStudy(c.ctx, someStudy, panel.Countersign{At: noon, Name: "R"}, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 	a := c.seat(1)
-	c.must(c.store.Decline(c.ctx, someSitting, "nonce", noon))
+	c.must(c.store.Decline(c.ctx, someSitting, "nonce", noon, happened))
 	c.must(second(c.store.Drop(c.ctx, servingID(someStudy, 0, 2), codeOf(c, servingID(someStudy, 0, 2)), noon, happened)))
 	act := event("left")
 	act.Once = "made-on-a-phone"

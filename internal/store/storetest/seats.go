@@ -56,13 +56,13 @@ var sittingTests = []namedTest{
 		c.opened(1, 2)
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		for _, nonce := range []string{"a", "b", "a", "a"} {
-			c.must(c.store.Decline(c.ctx, someSitting, nonce, noon))
+			c.must(c.store.Decline(c.ctx, someSitting, nonce, noon, happened))
 		}
 		want := sitting(1)
 		want.Declined = 2
 		same(c, "by number", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), []panel.Sitting{want, sitting(2)})
 		same(c, "by link", got[panel.Sitting](c)(c.store.SittingByJoin(c.ctx, "join-1")), want)
-		c.wantError("decline elsewhere", c.store.Decline(c.ctx, "nowhere", "a", noon), panel.ErrNotFound)
+		c.wantError("decline elsewhere", c.store.Decline(c.ctx, "nowhere", "a", noon, happened), panel.ErrNotFound)
 	}},
 }
 
