@@ -40,11 +40,11 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 
 // waiting returns for how long an assessor has waited for the next plate.
 func (t seat) waiting(now time.Time) time.Duration {
-	pause := time.Duration(0)
-	if last := t.tasted(t.next()); !last.IsZero() && t.assessor.RestedAt.Before(last) {
-		pause = time.Duration(t.study.Asked.Serving.RinseSeconds) * time.Second
+	from := t.since()
+	if last := t.tasted(t.next()); !last.IsZero() {
+		from = later(from, t.restOver(last))
 	}
-	return max(now.Sub(t.since())-pause, 0)
+	return max(now.Sub(from), 0)
 }
 
 func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {

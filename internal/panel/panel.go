@@ -126,7 +126,7 @@ type Assessor struct {
 	LeftAt      time.Time // zero unless the guest left early
 	LeftSelf    bool      // left by their own wish, said on the phone
 	WithdrawnAt time.Time // zero unless they took their answers out
-	RestedAt    time.Time // when floor last cut a rinse short
+	RestedAt    time.Time // when a rinse is over that floor cut short, or that began without network
 	Language    string    // BCP 47, in which they gave their consent on a phone; "" when there was no choice
 
 	Screening []ScreenAnswer // in the order of the questions; empty until they were answered

@@ -170,14 +170,36 @@ func later(a, b time.Time) time.Time {
 // rest returns what is left of the rinse pause at now.
 func (t seat) rest(now time.Time) time.Duration {
 	last := t.tasted(t.next())
-	if last.IsZero() || !t.assessor.RestedAt.Before(last) {
+	if last.IsZero() {
 		return 0
 	}
-	pause := time.Duration(t.study.Asked.Serving.RinseSeconds) * time.Second
+	pause := t.pause()
 	if last.Sub(now) > pause { // the clock was set back: nobody waits until it is that late again
 		return 0
 	}
-	return min(max(pause-now.Sub(last), 0), pause)
+	return min(max(t.restOver(last).Sub(now), 0), pause)
+}
+
+// restOver returns when the rinse is over that follows a plate rated at last.
+func (t seat) restOver(last time.Time) time.Time {
+	over := last.Add(t.pause())
+	if early := t.assessor.RestedAt; !early.Before(last) && early.Before(over) {
+		return early
+	}
+	return over
+}
+
+func (t seat) pause() time.Duration {
+	return time.Duration(t.study.Asked.Serving.RinseSeconds) * time.Second
+}
+
+// restedAt returns when the rinse after answers is over that arrive at now and were
+// given earlier, as the phone counts; zero when it runs from now on.
+func (t seat) restedAt(now time.Time, waited time.Duration) time.Time {
+	if waited <= 0 || t.pause() == 0 {
+		return time.Time{}
+	}
+	return now.Add(max(t.pause()-waited, 0))
 }
 
 // stage returns what the assessor's phone shows now.

@@ -242,6 +242,7 @@ type Submitted struct {
 	Comment    string
 	EnteredBy  string // who of the staff; "" = the assessor
 	At         time.Time
+	RestedAt   time.Time // when the rinse after it is over, where it began before At; zero otherwise
 }
 
 // StaffLink is the join link of kitchen or floor at a sitting. Its code follows

@@ -28,6 +28,7 @@ type Submission struct {
 	Code      string            // code typed from the plate; needed when the serving is ahead of its turn
 	Given     map[string]string // answers by field name
 	Comment   string            // dropped when the study asks for none
+	Waited    time.Duration     // how long the phone kept it before it was sent: the rinse began that much earlier
 }
 
 // Outcome is what became of a submission. The zero value is none.
@@ -148,7 +149,7 @@ func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, ent
 	}
 	outcome, err := s.store.Submit(ctx, Submitted{
 		ID: sub.ID, Seq: sub.Seq, AssessorID: t.assessor.ID, ServingID: sub.ServingID,
-		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now,
+		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now, RestedAt: t.restedAt(now, sub.Waited),
 	}, func(st Standing) (Outcome, *Event) {
 		outcome := judge(sub.Seq, read, st)
 		return outcome, s.noteSubmission(t, i, outcome, enteredBy)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"strconv"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -21,6 +22,9 @@ func submission(c *gin.Context) panel.Submission {
 	}
 	if n, err := strconv.Atoi(form.Get("seq")); err == nil && n > 0 {
 		sub.Seq = n
+	}
+	if n, err := strconv.Atoi(form.Get("waited")); err == nil && n > 0 {
+		sub.Waited = time.Duration(min(n, int(time.Hour/time.Second))) * time.Second
 	}
 	for name := range form {
 		sub.Given[name] = form.Get(name)

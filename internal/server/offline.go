@@ -15,6 +15,7 @@ import (
 // of the assessor, or the name that they read, and later ones sealed under the codes on their plates.
 type wireAhead struct {
 	Pause float64      `json:"pause"` // seconds between servings
+	Rest  float64      `json:"rest"`  // seconds left of the pause that runs
 	Now   *wireServing `json:"now,omitempty"`
 	Ahead []wireSealed `json:"ahead"`
 }
@@ -90,7 +91,7 @@ func (s *server) ahead(c *gin.Context) error {
 		return err
 	}
 	b := now.Ballot
-	held := wireAhead{Pause: b.Pause.Seconds(), Ahead: []wireSealed{}}
+	held := wireAhead{Pause: b.Pause.Seconds(), Rest: b.Rinse.Seconds(), Ahead: []wireSealed{}}
 	if b.Stage == panel.StageServing || b.Stage == panel.StageNames {
 		held.Now = newWireServing(b)
 	}

@@ -195,6 +195,12 @@ func record(tx *gorm.DB, sub panel.Submitted) error {
 	if err != nil {
 		return err
 	}
+	if !sub.RestedAt.IsZero() {
+		err = tx.Model(&assessorRow{}).Where("id = ?", sub.AssessorID).Update("rested_at", instant(sub.RestedAt)).Error
+		if err != nil {
+			return err
+		}
+	}
 	return finish(tx, sub.AssessorID, sub.At)
 }
 

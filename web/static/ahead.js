@@ -13,6 +13,7 @@ export async function fetchAhead(ballot) {
   const answer = await fetch(`${ballot}/ahead`, { cache: "no-store" });
   if (!answer.ok) return false;
   const held = await answer.json();
+  held.until = Date.now() + held.rest * 1000;
   await within("ballots", "readwrite", (s) => s.put(held, ballot));
   await forget(ballot, [held.now, ...held.ahead].filter(Boolean));
   return true;

@@ -23,7 +23,7 @@ let undraft = () => {};
 
 /** Shows one part of the page under a heading. */
 function show(part, heading, code = "", name = "") {
-  for (const e of [form, unlock, $("clock")]) e.hidden = e !== part;
+  for (const e of [form, unlock, $("pause")]) e.hidden = e !== part;
   $("heading").textContent = heading;
   $("code").textContent = code;
   $("name").textContent = name;
@@ -42,9 +42,10 @@ async function showServing(v) {
   show(form, fill(v.code ? words.serving : words.name, v.number, v.of), v.code, v.name);
 }
 
-function rest(seconds) {
-  show($("clock"), words.pause);
+function rest(seconds, next) {
+  show($("pause"), words.pause);
   $("seconds").textContent = seconds;
+  $("until").textContent = fill(words.until, next.number, next.of);
   setTimeout(step, 500);
 }
 
@@ -61,8 +62,9 @@ async function step() {
     else if (v.code !== "") last = Math.max(last, done); // no rinse after a name that was read
   }
   if (!next) return show(null, last ? words.all : words.without);
-  const left = Math.min(Math.ceil((last + held.pause * 1000 - Date.now()) / 1000), held.pause);
-  if (left > 0) return rest(left);
+  const until = Math.max(last + held.pause * 1000, held.until ?? 0);
+  const left = Math.min(Math.ceil((until - Date.now()) / 1000), held.pause);
+  if (left > 0) return rest(left, next);
   const view = next.box ? await load(`opened ${addressOf(next.id)}`) : next;
   if (view) return showServing(view);
   shown = next;

@@ -11,7 +11,7 @@ export const within = keeper("cloche", (db) => {
 
 /** Keeps the fields of a form that belongs to url, under a submission id. */
 export async function keep(url, fields, id = fresh()) {
-  const entry = { id, url, fields: fields.filter(([name]) => name !== "id" && name !== "seq") };
+  const entry = { id, url, at: Date.now(), fields: fields.filter(([name]) => name !== "id" && name !== "seq") };
   await within("outbox", "readwrite", (s) => s.add(entry));
   await within("ballots", "readwrite", (s) => s.put(Date.now(), `done ${url}`));
   await within("ballots", "readwrite", (s) => s.delete(`draft ${url}`));
@@ -28,11 +28,12 @@ export const drop = (seq) => within("outbox", "readwrite", (s) => s.delete(seq))
 const settled = ["recorded", "repeated", "corrected", "superseded", "too late", "after close", "withdrawn"];
 
 /** Sends one submission; returns its outcome, or nothing when it did not arrive. */
-async function send({ id, seq, url, fields }) {
+async function send({ id, seq, url, at, fields }) {
+  const waited = Math.max(Math.floor((Date.now() - at) / 1000), 0); // the rinse began when the answers were given
   try {
     const answer = await fetch(url, {
       method: "POST", headers: { Accept: "application/json" }, cache: "no-store",
-      body: new URLSearchParams([...fields, ["id", id], ["seq", seq]]),
+      body: new URLSearchParams([...fields, ["id", id], ["seq", seq], ["waited", waited]]),
       signal: AbortSignal.timeout?.(10000),
     });
     return (await answer.json()).outcome; // a stranger's page, as of a hotel's wifi, is no JSON

@@ -141,7 +141,7 @@ CREATE TABLE assessors (
   left_self boolean NOT NULL DEFAULT FALSE, -- by their own wish
   withdrawn_at timestamptz,
   language text NOT NULL DEFAULT '', -- in which they began, where there is a choice
-  rested_at timestamptz, -- floor cut short the rinse that ran then
+  rested_at timestamptz, -- a rinse that floor cut short, or that began on a phone without network, is over then
   screening text NOT NULL DEFAULT '' -- answers before the first plate, as in senses=no kitchen=yes
 );
 CREATE UNIQUE INDEX assessors_by_place ON assessors (study_id, place);
