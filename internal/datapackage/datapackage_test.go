@@ -49,7 +49,7 @@ func ran(t *testing.T, file string) Data {
 	ratings := analysis.Simulate(asked, plan, analysis.CustardTruth(), analysis.CustardSeed)
 	found, err := analysis.Analyse(asked, ratings, analysis.Options{PlanHash: plan.Hash()})
 	must(t, err)
-	d := Data{Plan: plan, Findings: found, At: night.Add(time.Hour), Study: panel.Study{
+	d := Data{Plan: plan, Findings: found, At: night.Add(time.Hour), Sheet: []byte("The plan\n"), Study: panel.Study{
 		ID: "abc", File: file, Asked: asked, State: panel.Closed, ClosedAt: night,
 		Lock: panel.Lock{At: night.Add(-5 * time.Hour), Seed: plan.Seed, Engine: plan.Engine, StudyHash: study.Hash(asked), PlanHash: plan.Hash()}}}
 	orders := map[int32]int{}
@@ -282,7 +282,7 @@ func TestFindingsFollowFromThePackage(t *testing.T) {
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	plan := fmt.Sprintf("%x", sha256.Sum256(files["plan.txt"]))
+	plan := fmt.Sprintf("%x", sha256.Sum256(files["serving-plan.txt"]))
 	found, err := analysis.Analyse(asked, ratings, analysis.Options{PlanHash: plan})
 	must(t, err)
 	var again bytes.Buffer
@@ -295,7 +295,7 @@ func TestFindingsFollowFromThePackage(t *testing.T) {
 func TestSums(t *testing.T) {
 	d := custard(t)
 	files := filesOf(t, d)
-	for name, want := range map[string]string{"study.json": d.Study.Lock.StudyHash, "plan.txt": d.Study.Lock.PlanHash} {
+	for name, want := range map[string]string{"study.json": d.Study.Lock.StudyHash, "serving-plan.txt": d.Study.Lock.PlanHash} {
 		if got := fmt.Sprintf("%x", sha256.Sum256(files[name])); got != want {
 			t.Errorf("SHA-256 of %s is %s, locked was %s", name, got, want)
 		}

@@ -70,7 +70,8 @@ var kindsOfFiles = map[string][3]string{
 	"README.txt":    {"What this is and how to read it", "txt", "text/plain"},
 	"study.yaml":    {"Study file as it was written", "yaml", "application/yaml"},
 	"study.json":    {"Canonical form of the study; its SHA-256 was fixed when it was locked", "json", "application/json"},
-	"plan.txt":      {"Canonical form of the serving plan; its SHA-256 was fixed when it was locked", "txt", "text/plain"},
+	"plan.txt":      {"The plan in words, as it was fixed before the first rating", "txt", "text/plain"},
+	servingPlan:     {"Canonical form of the serving plan; its SHA-256 was fixed when it was locked", "txt", "text/plain"},
 	"findings.json": {"Findings of the planned analysis", "json", "application/json"},
 }
 

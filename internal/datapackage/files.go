@@ -24,11 +24,15 @@ type Data struct {
 	Findings *analysis.Result // nil when nobody had rated anything
 	Versions []panel.VersionLine
 	Photos   []panel.Photo
+	Sheet    []byte    // the plan in words, as its page gives it
 	At       time.Time // when the package is made
 }
 
 // ErrNotClosed says that the blind still holds.
 var ErrNotClosed = errors.New("the study is not closed: its key stays shut until the last rating is in")
+
+// servingPlan is the file over which the hash of the serving plan was made.
+const servingPlan = "serving-plan.txt"
 
 // File is one file of a package.
 type File struct {
@@ -46,6 +50,9 @@ func Files(d Data) ([]File, error) {
 	if got := d.Plan.Hash(); got != d.Study.Lock.PlanHash {
 		return nil, fmt.Errorf("the plan's hash is %s, locked was %s", got, d.Study.Lock.PlanHash)
 	}
+	if len(d.Sheet) == 0 {
+		return nil, errors.New("the plan in words is missing")
+	}
 	tables, err := d.tables()
 	if err != nil {
 		return nil, err
@@ -54,7 +61,8 @@ func Files(d Data) ([]File, error) {
 		{"README.txt", d.readme(tables)},
 		{"study.yaml", []byte(d.Study.File)},
 		{"study.json", study.Canonical(d.Study.Asked)},
-		{"plan.txt", d.Plan.Canonical()},
+		{"plan.txt", d.Sheet},
+		{servingPlan, d.Plan.Canonical()},
 	}
 	for _, t := range append(tables, codebookOf(tables)) {
 		text, err := t.csv()
@@ -80,11 +88,11 @@ func Files(d Data) ([]File, error) {
 }
 
 // StudyFiles are the files of a study that nobody has tasted yet: what can be had of
-// it without its key.
-func StudyFiles(kept panel.Study, pictures []panel.Photo) []File {
+// it without its key. sheet is its plan in words; a draft has none.
+func StudyFiles(kept panel.Study, sheet []byte, pictures []panel.Photo) []File {
 	files := []File{{"study.yaml", []byte(kept.File)}}
 	if kept.State != panel.Draft {
-		files = append(files, File{"study.json", study.Canonical(kept.Asked)})
+		files = append(files, File{"study.json", study.Canonical(kept.Asked)}, File{"plan.txt", sheet})
 	}
 	files = append(files, photos(pictures)...)
 	return append(files, File{"SHA256SUMS", sums(files)})

@@ -22,8 +22,8 @@ func (d Data) readme(tables []table) []byte {
 	}
 	fmt.Fprintf(&b, "Package of  %s\n\n", instant(d.At))
 	d.versions(&b)
-	b.WriteString("Study hash and plan hash are the SHA-256 of study.json and plan.txt: what was asked, what will be\n" +
-		"tested and who gets what were fixed with them. Check them and all other files with\n\n    sha256sum -c SHA256SUMS\n\n")
+	b.WriteString("Study hash and plan hash are the SHA-256 of study.json and serving-plan.txt: what was asked,\n" +
+		"what will be tested and who gets what were fixed with them. Check them and all other files with\n\n    sha256sum -c SHA256SUMS\n\n")
 	if got := study.Hash(d.Study.Asked); got != d.Study.Lock.StudyHash {
 		fmt.Fprintf(&b, "NOTE: study.json has another hash, %s: the canonical form has changed since the study\n"+
 			"was locked. study.yaml is the file as it was locked.\n\n", got)
@@ -33,7 +33,7 @@ func (d Data) readme(tables []table) []byte {
 	for _, t := range append(tables, codebookOf(tables)) {
 		line(t.name+".csv", fmt.Sprintf("%s (%d rows)", t.title, len(t.rows)))
 	}
-	for _, name := range []string{"study.yaml", "study.json", "plan.txt"} {
+	for _, name := range []string{"study.yaml", "study.json", "plan.txt", servingPlan} {
 		line(name, kindsOfFiles[name][0])
 	}
 	if d.Findings != nil {

@@ -58,37 +58,6 @@ func (s *server) showClosed(c *gin.Context, kept panel.Study, keep keeping) erro
 	return show(s, c, http.StatusOK, closedScreen, page)
 }
 
-func (s *server) keyCSV(c *gin.Context) error {
-	kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
-	if err != nil {
-		return err
-	}
-	if kept.State != panel.Closed {
-		return panel.ErrWrongState
-	}
-	plan, err := kept.FixedPlan()
-	if err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	if err := plan.WriteKey(&b, kept.Asked); err != nil {
-		return err
-	}
-	return download(c, "text/csv; charset=utf-8", "key.csv", &b)
-}
-
-func (s *server) ratingsCSV(c *gin.Context) error {
-	kept, ratings, err := s.svc.Ratings(c.Request.Context(), c.Param("id"))
-	if err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	if err := analysis.WriteCSV(&b, kept.Asked, ratings); err != nil {
-		return fmt.Errorf("write ratings: %w", err)
-	}
-	return download(c, "text/csv; charset=utf-8", "ratings.csv", &b)
-}
-
 func (s *server) findingsJSON(c *gin.Context) error {
 	kept, found, err := s.svc.Findings(c.Request.Context(), c.Param("id"))
 	if err != nil {

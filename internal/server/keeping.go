@@ -1,6 +1,8 @@
 package server
 
 import (
+	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"net/http"
@@ -238,12 +240,52 @@ func (s *server) exported(c *gin.Context, kept panel.Study) ([]datapackage.File,
 	case panel.Open: // the key stays shut, and more is coming
 		return nil, panel.ErrWrongState
 	case panel.Closed:
-		d, err := datapackage.Collect(ctx, s.svc, kept, time.Now())
+		d, err := Collect(ctx, s.svc, kept, time.Now())
 		if err != nil {
 			return nil, err
 		}
 		return datapackage.Files(d)
 	}
+	lines, err := s.svc.Versions(ctx, kept.ID)
+	if err != nil {
+		return nil, err
+	}
 	photos, err := s.svc.Photos(ctx, kept.ID)
-	return datapackage.StudyFiles(kept, photos), err
+	if err != nil || kept.State == panel.Draft {
+		return datapackage.StudyFiles(kept, nil, photos), err
+	}
+	return datapackage.StudyFiles(kept, planSheet(kept, lines), photos), nil
+}
+
+// Collect reads what the data package of a closed study is made of, with the plan in
+// the words of its page.
+func Collect(ctx context.Context, svc *panel.Service, kept panel.Study, at time.Time) (datapackage.Data, error) {
+	d, err := datapackage.Collect(ctx, svc, kept, at)
+	if err == nil {
+		d.Sheet = planSheet(kept, d.Versions)
+	}
+	return d, err
+}
+
+// tableOf gives one table of a closed study's package: the same name, the same bytes.
+func (s *server) tableOf(name string) func(*gin.Context) error {
+	return func(c *gin.Context) error {
+		kept, err := s.svc.Study(c.Request.Context(), c.Param("id"))
+		if err != nil {
+			return err
+		}
+		if kept.State != panel.Closed {
+			return panel.ErrWrongState
+		}
+		files, err := s.exported(c, kept)
+		if err != nil {
+			return err
+		}
+		for _, f := range files {
+			if f.Name == name {
+				return download(c, "text/csv; charset=utf-8", name, bytes.NewBuffer(f.Bytes))
+			}
+		}
+		return panel.ErrNotFound
+	}
 }

@@ -54,10 +54,11 @@ func (s *server) showPlan(c *gin.Context, status int, signer string, problems []
 	if err != nil {
 		return err
 	}
-	parts, err := s.planParts(c, kept)
+	lines, err := s.svc.Versions(c.Request.Context(), kept.ID)
 	if err != nil {
 		return err
 	}
+	parts := planParts(kept, lines)
 	_, p, err := s.svc.Progress(c.Request.Context(), kept.ID)
 	if err != nil {
 		return err
@@ -72,13 +73,9 @@ func (s *server) showPlan(c *gin.Context, status int, signer string, problems []
 
 // planParts says what was fixed. It is the same before and after close: nothing in
 // it is drawn by lot.
-func (s *server) planParts(c *gin.Context, kept panel.Study) ([]planPart, error) {
-	lines, err := s.svc.Versions(c.Request.Context(), kept.ID)
-	if err != nil {
-		return nil, err
-	}
+func planParts(kept panel.Study, lines []panel.VersionLine) []planPart {
 	parts := append(sheet(kept.Asked), planPart{Heading: "What was fixed, and how to check it", Facts: hashesFixed(kept), Lines: checkWords(kept)})
-	return append(parts, versionsFixed(kept, lines)...), nil
+	return append(parts, versionsFixed(kept, lines)...)
 }
 
 // sheet is all that a lock fixes but what is drawn by lot.
@@ -191,8 +188,8 @@ func hashesFixed(kept panel.Study) []fact {
 
 func checkWords(kept panel.Study) []string {
 	return []string{
-		"The first hash is that of plan.json, to the byte: download it and run “sha256sum plan.json”, or any other program that makes a SHA-256.",
-		"The second is that of the serving plan: who gets what, in which order, under which code. It stays shut until the study is closed; plan.txt in the data package then has this hash.",
+		"The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, or any other program that makes a SHA-256.",
+		"The second is that of the serving plan: who gets what, in which order, under which code. It stays shut until the study is closed; serving-plan.txt in the data package then has this hash.",
 		"Study " + kept.ID + ".",
 	}
 }
@@ -216,13 +213,13 @@ func versionsFixed(kept panel.Study, lines []panel.VersionLine) []planPart {
 	return []planPart{part}
 }
 
-// planJSON gives the canonical form of the study: the bytes that were hashed.
-func (s *server) planJSON(c *gin.Context) error {
+// studyJSON gives the canonical form of the study: the bytes that were hashed.
+func (s *server) studyJSON(c *gin.Context) error {
 	kept, err := s.fixed(c)
 	if err != nil {
 		return err
 	}
-	return download(c, "application/json", "plan.json", bytes.NewBuffer(study.Canonical(kept.Asked)))
+	return download(c, "application/json", "study.json", bytes.NewBuffer(study.Canonical(kept.Asked)))
 }
 
 // planText gives the sheet as plain text.
@@ -231,17 +228,22 @@ func (s *server) planText(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	parts, err := s.planParts(c, kept)
+	lines, err := s.svc.Versions(c.Request.Context(), kept.ID)
 	if err != nil {
 		return err
 	}
+	return download(c, "text/plain; charset=utf-8", "plan.txt", bytes.NewBuffer(planSheet(kept, lines)))
+}
+
+// planSheet is the sheet as plain text.
+func planSheet(kept panel.Study, lines []panel.VersionLine) []byte {
 	var b bytes.Buffer
 	title := titleOf(kept)
 	fmt.Fprintf(&b, "%s\n%s\n", title, strings.Repeat("=", len([]rune(title))))
 	if kept.Asked.Invented {
 		b.WriteString("\nThe data of this study are invented.\n")
 	}
-	for _, p := range parts {
+	for _, p := range planParts(kept, lines) {
 		fmt.Fprintf(&b, "\n%s\n%s\n", p.Heading, strings.Repeat("-", len([]rune(p.Heading))))
 		for _, f := range p.Facts {
 			fmt.Fprintf(&b, "%s: %s\n", f.Term, strings.ReplaceAll(strings.TrimSpace(f.Text), "\n", "\n  "))
@@ -250,7 +252,7 @@ func (s *server) planText(c *gin.Context) error {
 			fmt.Fprintf(&b, "%s\n", l)
 		}
 	}
-	return download(c, "text/plain; charset=utf-8", "plan.txt", &b)
+	return b.Bytes()
 }
 
 // countersign puts the partner's name to the plan.

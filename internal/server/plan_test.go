@@ -31,7 +31,7 @@ func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
 		id, _ := f.InState(unseeded, state)
 		kept, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
-		body := []byte(lead.Get("/studies/" + id + "/plan.json").Body)
+		body := []byte(lead.Get("/studies/" + id + "/study.json").Body)
 		if got := fmt.Sprintf("%x", sha256.Sum256(body)); got != kept.Lock.StudyHash {
 			t.Errorf("%s: SHA-256 of the download is %s, fixed was %s", state, got, kept.Lock.StudyHash)
 		}
@@ -45,7 +45,7 @@ func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
 			t.Errorf("%s: read and written again it is\n%s\nnot\n%s", state, again.Bytes(), body)
 		}
 		sheet, text := lead.Get("/studies/"+id+"/plan").Body, lead.Get("/studies/"+id+"/plan.txt").Body
-		for _, want := range []string{kept.Lock.StudyHash, kept.Lock.PlanHash, "sha256sum plan.json", "the dessert's name makes it saltier",
+		for _, want := range []string{kept.Lock.StudyHash, kept.Lock.PlanHash, "that of study.json", "serving-plan.txt in the data package", "the dessert's name makes it saltier",
 			"paired t test, two-sided", "level of 0.05", "12 assessors", servertest.NameA, servertest.NameB, "I agree to taste two spoonfuls."} {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s: plan.txt lacks %q", state, want)
@@ -66,8 +66,8 @@ func TestAScriptMakesTheHashAgain(t *testing.T) {
 	id, _ := f.InState(unseeded, panel.Locked)
 	kept, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	file := filepath.Join(t.TempDir(), "plan.json")
-	f.Must(os.WriteFile(file, []byte(f.Lead().Get("/studies/"+id+"/plan.json").Body), 0o600))
+	file := filepath.Join(t.TempDir(), "study.json")
+	f.Must(os.WriteFile(file, []byte(f.Lead().Get("/studies/"+id+"/study.json").Body), 0o600))
 	out, err := exec.Command("python3", "-c", `
 import hashlib, json, sys
 plan = open(sys.argv[1], "rb").read()

@@ -116,7 +116,7 @@ func (s *server) routes() []route {
 		{get, "/studies/:id/file", atDesk, s.studyFile},
 		{get, "/studies/:id/plan", atDesk, s.plan},
 		{get, "/studies/:id/plan.txt", atDesk, s.planText},
-		{get, "/studies/:id/plan.json", atDesk, s.planJSON},
+		{get, "/studies/:id/study.json", atDesk, s.studyJSON},
 		{post, "/studies/:id/countersign", atDesk, s.countersign}, // the partner alone: panel refuses the lead
 		{get, "/studies/:id/data.zip", atDesk, s.exportZip},
 		{post, "/studies/:id/copy", lead, s.copyStudy},
@@ -156,8 +156,8 @@ func (s *server) routes() []route {
 		{post, "/studies/:id/take-out", lead, s.takeOut},
 		{get, "/studies/:id/close", lead, s.closeForm},
 		{post, "/studies/:id/close", lead, s.close},
-		{get, "/studies/:id/key.csv", atDesk, s.keyCSV},
-		{get, "/studies/:id/ratings.csv", atDesk, s.ratingsCSV},
+		{get, "/studies/:id/key.csv", atDesk, s.tableOf("key.csv")},
+		{get, "/studies/:id/ratings.csv", atDesk, s.tableOf("ratings.csv")},
 		{get, "/studies/:id/findings.json", atDesk, s.findingsJSON},
 	}
 }

@@ -88,7 +88,7 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{servertest.CanaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/plan", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/plan.txt", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
-	{method: "GET", path: "/studies/{id}/plan.json", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
+	{method: "GET", path: "/studies/{id}/study.json", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/data.zip", lead: [4]int{ok, ok, conflict, ok}, others: always(other), shows: []string{"PK"}},
 	{method: "GET", path: "/studies/{id}/amend", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/delete", lead: always(ok), others: always(other)},

@@ -1,0 +1,68 @@
+package server_test
+
+import (
+	"archive/zip"
+	"io"
+	"net/http"
+	"path"
+	"strings"
+	"testing"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
+)
+
+// TestOneNameOneDocument downloads all that the pages of a study offer beside its
+// package: where the package has a file of that name, it has the same bytes.
+func TestOneNameOneDocument(t *testing.T) {
+	f := servertest.New(t)
+	lead := f.Lead()
+	want := map[panel.State][]string{
+		panel.Locked: {"plan.txt", "study.json"},
+		panel.Closed: {"plan.txt", "study.json", "key.csv", "ratings.csv", "findings.json"},
+	}
+	for state, names := range want {
+		id, join := f.InState(servertest.Custard, state)
+		pack := packed(t, lead.Get("/studies/"+id+"/data.zip"))
+		same := map[string]bool{}
+		for _, a := range accessTable {
+			if a.method != "GET" || !strings.HasPrefix(a.path, "/studies/{id}/") || path.Ext(a.path) == "" {
+				continue
+			}
+			p := lead.Get(fill(a.path, id, join, "none"))
+			name := path.Base(a.path)
+			if body, found := pack[name]; found && p.Status == http.StatusOK {
+				if same[name] = body == p.Body; !same[name] {
+					t.Errorf("%s: %s of the page and of the package are two documents:\n%.300s\n\n%.300s", state, name, p.Body, body)
+				}
+			}
+		}
+		for _, name := range names {
+			if _, found := same[name]; !found {
+				t.Errorf("%s: %s is not both on a page and in the package", state, name)
+			}
+		}
+	}
+}
+
+// packed is what a ZIP file holds, by name.
+func packed(t *testing.T, p servertest.Page) map[string]string {
+	t.Helper()
+	z, err := zip.NewReader(strings.NewReader(p.Body), int64(len(p.Body)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	files := map[string]string{}
+	for _, x := range z.File {
+		r, err := x.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		body, err := io.ReadAll(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		files[x.Name] = string(body)
+	}
+	return files
+}
