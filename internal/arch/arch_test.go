@@ -78,7 +78,7 @@ var above = map[string][]string{
 	"analysis":    {"study", "stats", "design"},
 	"panel":       {"study", "design", "analysis", "stats"},
 	"verify":      {"stats"},
-	"store":       {"study", "panel"},
+	"store":       {"study", "analysis", "panel"},
 	"report":      {"study", "design", "stats", "analysis", "panel"},
 	"datapackage": {"study", "design", "analysis", "panel", "report"},
 	"server":      {"study", "design", "stats", "analysis", "panel", "report", "datapackage", "words"},

@@ -44,8 +44,8 @@ func TestTheWholeRoad(t *testing.T) {
 	lead.Post(study+"/lock", "revision", "1") // a double tap
 	p = lead.Post(study+"/sittings", "number", "1")
 	p2 := lead.Post(study+"/sittings", "number", "1") // a double tap
-	join := strings.TrimPrefix(p.HTML().Find("a.link").AttrOr("href", ""), f.Web.URL)
-	if again := strings.TrimPrefix(p2.HTML().Find("a.link").AttrOr("href", ""), f.Web.URL); again != join || !strings.HasPrefix(join, "/join/") {
+	join := strings.TrimPrefix(p.HTML().Find(`a.link[href*="/join/"]`).AttrOr("href", ""), f.Web.URL)
+	if again := strings.TrimPrefix(p2.HTML().Find(`a.link[href*="/join/"]`).AttrOr("href", ""), f.Web.URL); again != join || !strings.HasPrefix(join, "/join/") {
 		t.Fatalf("join links %q and %q, want one", join, again)
 	}
 
@@ -270,8 +270,8 @@ func TestClosedInTheMiddle(t *testing.T) {
 		t.Errorf("answers that come after close end at %q", got)
 	}
 	lead := f.Lead().Get("/studies/" + id)
-	if !strings.Contains(lead.Body, "nothing to find") {
-		t.Error("a study without ratings does not say that there is nothing to find")
+	if !strings.Contains(lead.Body, "There are no ratings") {
+		t.Error("a study without ratings does not say that there are none")
 	}
 }
 

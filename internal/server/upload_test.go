@@ -101,7 +101,7 @@ func TestDraftSaysWhatItWillDo(t *testing.T) {
 	id := f.Uploaded(servertest.Custard)
 	text := strings.Join(strings.Fields(f.Lead().Get("/studies/"+id).HTML().Find("main").Text()), " ")
 	for _, want := range []string{
-		"12 assessors", "all 2 samples", "60 g", "55 °C", "eggs, milk, celery, nutmeg",
+		"12 assessors", "all 2 samples", "60 g", "55 °C", "eggs, milk (including lactose), celery (including celeriac), nutmeg",
 		"63 °C or above", "8 °C or below", "57 °C and 5 °C", "Local rules come first",
 		"“celeriac crème brûlée” (sample canarysampleA) minus “celeriac royale” (sample canarysampleB)",
 		"paired t test, two-sided", "level of 0.05; intervals at 95 %", "acting on: 5 on a scale from 0 to 100", "Holm’s method",
