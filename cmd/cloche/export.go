@@ -24,7 +24,7 @@ func newExportCommand() *cobra.Command {
 		Short: "Write the data package of a closed study",
 		Long: "Export writes a folder with all that was collected in a closed study: tidy tables\n" +
 			"with a codebook, the study and its serving plan as they were locked, the findings,\n" +
-			"the log, and a description for programs (Data Package, version 1). STUDY is the id\n" +
+			"the report as a page, the log, and a description for programs (Data Package, version 1). STUDY is the id\n" +
 			"at the end of the study's address, or its title. A study that is not closed is\n" +
 			"refused: the blind holds until the last rating is in.",
 		Example: `  cloche export "Does its name change how salty a celeriac custard tastes?" --out package`,

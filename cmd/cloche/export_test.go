@@ -35,7 +35,7 @@ func TestExport(t *testing.T) {
 		t.Errorf("export says %q", said)
 	}
 	must(t, "export", strings.ToUpper(title), "--out", at("by-title"), "--database", database) // the open one of this title is passed over
-	for _, name := range []string{"README.txt", "study.yaml", "study.json", "plan.txt", "serving-plan.txt", "key.csv", "ratings.csv", "findings.json", "log.csv", "codebook.csv", "datapackage.json", "SHA256SUMS"} {
+	for _, name := range []string{"README.txt", "study.yaml", "study.json", "plan.txt", "serving-plan.txt", "key.csv", "ratings.csv", "findings.json", "report.html", "log.csv", "codebook.csv", "datapackage.json", "SHA256SUMS"} {
 		info, err := os.Stat(filepath.Join(at("package"), name))
 		if err != nil || info.Size() == 0 || info.Mode().Perm() != 0o600 {
 			t.Errorf("%s: %v, %v", name, info, err)
@@ -90,5 +90,8 @@ func closeAnother(t *testing.T, kept *store.Store, database string) {
 	must(t, "export", sitting.StudyID, "--out", out, "--database", database)
 	if _, err := os.Stat(filepath.Join(out, "findings.json")); err == nil {
 		t.Error("a study that nobody rated has findings")
+	}
+	if _, err := os.Stat(filepath.Join(out, "report.html")); err == nil {
+		t.Error("a study that nobody rated has a report")
 	}
 }

@@ -9,8 +9,8 @@ import (
 	"cloche/internal/panel"
 )
 
-// Collect reads what belongs to a closed study; the caller adds the plan in words. at
-// is when the package is made.
+// Collect reads what belongs to a closed study; the caller adds what is worded
+// for people. at is when the package is made.
 func Collect(ctx context.Context, svc *panel.Service, kept panel.Study, at time.Time) (Data, error) {
 	d := Data{Study: kept, At: at}
 	if kept.State != panel.Closed {

@@ -73,6 +73,7 @@ var kindsOfFiles = map[string][3]string{
 	"plan.txt":      {"The plan in words, as it was fixed before the first rating", "txt", "text/plain"},
 	servingPlan:     {"Canonical form of the serving plan; its SHA-256 was fixed when it was locked", "txt", "text/plain"},
 	"findings.json": {"Findings of the planned analysis", "json", "application/json"},
+	"report.html":   {"The report with its figures, as one page that needs no network", "html", "text/html"},
 }
 
 // describe writes datapackage.json.

@@ -24,6 +24,7 @@ type Data struct {
 	Findings *analysis.Result // nil when nobody had rated anything
 	Versions []panel.VersionLine
 	Photos   []panel.Photo
+	Notes    []string  // what the report says of how tasting went; see [report.Options]
 	Sheet    []byte    // the plan in words, as its page gives it
 	At       time.Time // when the package is made
 }
@@ -72,11 +73,11 @@ func Files(d Data) ([]File, error) {
 		files = append(files, File{t.name + ".csv", text})
 	}
 	if d.Findings != nil {
-		var b bytes.Buffer
-		if err := report.WriteJSON(&b, d.Study.Asked, d.Findings); err != nil {
-			return nil, fmt.Errorf("write findings: %w", err)
+		said, err := d.said()
+		if err != nil {
+			return nil, err
 		}
-		files = append(files, File{"findings.json", b.Bytes()})
+		files = append(files, said...)
 	}
 	files = append(files, photos(d.Photos)...)
 	described, err := d.describe(append(tables, codebookOf(tables)), files)
@@ -85,6 +86,18 @@ func Files(d Data) ([]File, error) {
 	}
 	files = append(files, File{"datapackage.json", described})
 	return append(files, File{"SHA256SUMS", sums(files)}), nil
+}
+
+// said are the findings, for a program and for a reader.
+func (d Data) said() ([]File, error) {
+	var findings, page bytes.Buffer
+	if err := report.WriteJSON(&findings, d.Study.Asked, d.Findings); err != nil {
+		return nil, fmt.Errorf("write findings: %w", err)
+	}
+	if err := report.WriteHTML(&page, report.Build(d.Study.Asked, d.Findings, report.Options{Notes: d.Notes})); err != nil {
+		return nil, err
+	}
+	return []File{{"findings.json", findings.Bytes()}, {"report.html", page.Bytes()}}, nil
 }
 
 // StudyFiles are the files of a study that nobody has tasted yet: what can be had of

@@ -37,7 +37,9 @@ func (d Data) readme(tables []table) []byte {
 		line(name, kindsOfFiles[name][0])
 	}
 	if d.Findings != nil {
-		line("findings.json", kindsOfFiles["findings.json"][0])
+		for _, name := range []string{"report.html", "findings.json"} {
+			line(name, kindsOfFiles[name][0])
+		}
 	} else {
 		b.WriteString("There are no findings: nobody had rated a serving when the study was closed, or all answers were taken out.\n")
 	}

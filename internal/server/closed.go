@@ -5,10 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/analysis"
+	"cloche/internal/datapackage"
 	"cloche/internal/panel"
 	"cloche/internal/report"
 	"cloche/web"
@@ -67,12 +69,17 @@ func (s *server) findingsJSON(c *gin.Context) error {
 	if err := report.WriteJSON(&b, kept.Asked, found); err != nil {
 		return fmt.Errorf("write findings: %w", err)
 	}
-	return download(c, "application/json", "findings.json", &b)
+	return download(c, kept, "application/json", "findings.json", &b)
 }
 
-// download gives a file to keep.
-func download(c *gin.Context, kind, name string, b *bytes.Buffer) error {
-	c.Header("Content-Disposition", `attachment; filename="`+name+`"`)
+// download gives a file to keep, named after its study.
+func download(c *gin.Context, kept panel.Study, kind, name string, b *bytes.Buffer) error {
+	attach(c, kept, name)
 	writePage(c, http.StatusOK, kind, b.Bytes())
 	return nil
+}
+
+// attach has the browser keep what is sent under a name of its study.
+func attach(c *gin.Context, kept panel.Study, name string) {
+	c.Header("Content-Disposition", `attachment; filename="`+datapackage.FileName(kept, name, time.Now())+`"`)
 }

@@ -229,7 +229,7 @@ func (s *server) exportZip(c *gin.Context) error {
 	if err := s.svc.NoteExport(c.Request.Context(), who(c), kept); err != nil {
 		return err
 	}
-	c.Header("Content-Disposition", `attachment; filename="tasting-`+kept.ID+`.zip"`)
+	attach(c, kept, "data.zip")
 	write(c, http.StatusOK, "application/zip", packed, nil)
 	return nil
 }
@@ -258,12 +258,14 @@ func (s *server) exported(c *gin.Context, kept panel.Study) ([]datapackage.File,
 }
 
 // Collect reads what the data package of a closed study is made of, with the plan in
-// the words of its page.
+// the words of its page and the notes of its report.
 func Collect(ctx context.Context, svc *panel.Service, kept panel.Study, at time.Time) (datapackage.Data, error) {
 	d, err := datapackage.Collect(ctx, svc, kept, at)
-	if err == nil {
-		d.Sheet = planSheet(kept, d.Versions)
+	if err != nil {
+		return d, err
 	}
+	begun, err := svc.Begun(ctx, kept.ID)
+	d.Sheet, d.Notes = planSheet(kept, d.Versions), begunWords(begun)
 	return d, err
 }
 
@@ -283,7 +285,7 @@ func (s *server) tableOf(name string) func(*gin.Context) error {
 		}
 		for _, f := range files {
 			if f.Name == name {
-				return download(c, "text/csv; charset=utf-8", name, bytes.NewBuffer(f.Bytes))
+				return download(c, kept, "text/csv; charset=utf-8", name, bytes.NewBuffer(f.Bytes))
 			}
 		}
 		return panel.ErrNotFound

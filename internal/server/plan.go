@@ -219,7 +219,7 @@ func (s *server) studyJSON(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return download(c, "application/json", "study.json", bytes.NewBuffer(study.Canonical(kept.Asked)))
+	return download(c, kept, "application/json", "study.json", bytes.NewBuffer(study.Canonical(kept.Asked)))
 }
 
 // planText gives the sheet as plain text.
@@ -232,7 +232,7 @@ func (s *server) planText(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return download(c, "text/plain; charset=utf-8", "plan.txt", bytes.NewBuffer(planSheet(kept, lines)))
+	return download(c, kept, "text/plain; charset=utf-8", "plan.txt", bytes.NewBuffer(planSheet(kept, lines)))
 }
 
 // planSheet is the sheet as plain text.
