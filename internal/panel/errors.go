@@ -19,6 +19,7 @@ var (
 	ErrRefused     = errors.New("this role may not do that")
 	ErrWithdrawn   = errors.New("the assessor took the answers out")
 	ErrNoSpare     = errors.New("no spare code is left for this sitting")
+	ErrTasted      = errors.New("a plate was set down at this place, refused or rated")
 	ErrRated       = errors.New("the serving has its answers already")
 	ErrRepeated    = errors.New("this act was taken before")
 	ErrOtherCode   = errors.New("the plate carries another code by now")

@@ -51,6 +51,7 @@ func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	f := FloorSeat{ID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.Seat, Phone: t.assessor.Phone,
 		Returns: t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now), Self: t.assessor.LeftSelf}
 	f.Over, f.Of = t.count(sitting.Number)
+	f.Free = t.study.State == Open && t.untasted()
 	n := t.next()
 	switch {
 	case f.State == SeatReading:

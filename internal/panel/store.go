@@ -103,6 +103,10 @@ type Store interface {
 	Assessors(ctx context.Context, studyID string) ([]Assessor, error) // by place
 	// FreePlaces counts the places of a sitting that are not taken.
 	FreePlaces(ctx context.Context, studyID string, sitting int) (int, error)
+	// FreePlace takes an assessor away who never tasted, and logs e: the place is the
+	// next one's, with its order and codes. ErrTasted when a plate was set down,
+	// refused or rated, or anything else was answered; ErrNotOpen unless the study is open.
+	FreePlace(ctx context.Context, assessorID string, e Event) error
 	// Decline counts one person who said no, and logs e; the same nonceHash counts once.
 	Decline(ctx context.Context, sittingID, nonceHash string, at time.Time, e Event) error
 	// Start notes that the instructions were read; the first time counts.

@@ -51,6 +51,7 @@ type seatCard struct {
 	Long          bool // waits for longer than [longWait]
 	Just          bool // was served within [justServed]
 	Phone, Resume bool
+	Free          bool // never tasted
 	RinseSeconds  int
 }
 
@@ -131,7 +132,7 @@ func listOf(t panel.FloorSeat) string {
 func newSeatCard(t panel.FloorSeat) seatCard {
 	return seatCard{
 		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads, Before: t.Before, Old: t.Was, Over: t.Over, Of: t.Of,
-		Long: t.State == panel.SeatWaiting && t.Waiting >= longWait, Phone: t.Phone, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
+		Long: t.State == panel.SeatWaiting && t.Waiting >= longWait, Phone: t.Phone, Free: t.Free, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
 	}
 }
 

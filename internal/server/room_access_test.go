@@ -98,6 +98,7 @@ var forFloor = []roomAccess{
 	onlyFloor("POST", "/floor/seats/{seat}/rinse", conflict, conflict), // none runs
 	onlyFloor("POST", "/floor/seats/{seat}/left", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/back", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/free", other, conflict), // the last of this seat
 	onlyFloor("POST", "/floor/leave", other, other),
 }
 

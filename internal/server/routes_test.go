@@ -110,6 +110,8 @@ var accessTable = []access{
 	{method: "GET", path: "/screen/{id}/another/board", lead: always(missing), others: always(missing), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/screen/{id}/another/events", lead: always(missing), others: always(missing), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/take-out", lead: [4]int{conflict, conflict, ok, ok}, others: always(other), shows: []string{"Take a guest’s answers out"}},
+	{method: "GET", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"Free a place"}},
+	{method: "POST", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, http.StatusUnprocessableEntity, conflict}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other), shows: []string{"Close this study?"}, hides: []string{servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
 	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name,attribute,value"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},

@@ -41,6 +41,7 @@ var screens = []struct{ name, layout string }{
 	{openScreen.name, openScreen.layout},
 	{closeScreen.name, closeScreen.layout},
 	{takeOutScreen.name, takeOutScreen.layout},
+	{freeScreen.name, freeScreen.layout},
 	{closedScreen.name, closedScreen.layout},
 	{cardScreen.name, cardScreen.layout},
 	{fileScreen.name, fileScreen.layout},

@@ -158,6 +158,7 @@ var staffNotices = []struct {
 	{panel.ErrMoot, http.StatusConflict, notice{Heading: "That is over already", Text: []string{"The seat has moved on. Nothing was changed."}}},
 	{panel.ErrWithdrawn, http.StatusConflict, notice{Heading: "The guest took the answers out", Text: []string{"Nothing more is noted for this seat."}}},
 	{panel.ErrRated, http.StatusConflict, notice{Heading: "This serving has its answers already", Text: []string{"Nothing was changed. Go back and look again."}}},
+	{panel.ErrTasted, http.StatusConflict, notice{Heading: "This guest has tasted", Text: []string{"The place stays taken. If the guest has left, note that instead."}}},
 	{panel.ErrNotOpen, http.StatusConflict, notice{Heading: "The tasting is over", Text: []string{"The lead has closed it. Nothing can be changed any more."}}},
 	{panel.ErrFull, http.StatusConflict, notice{Heading: "Every place is taken", Text: []string{"This tasting has no place left."}}},
 	{panel.ErrNoSpare, http.StatusConflict, notice{Heading: "No spare code is left", Text: []string{"Ask the kitchen to plate it anew under the old code."}}},

@@ -30,7 +30,7 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		tests []namedTest
 	}{
 		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests}, {"sittings", sittingTests}, {"seats", seatTests}, {"seat records", recordTests},
-		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"room", roomTests},
+		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"room", roomTests}, {"free places", freePlaceTests},
 		{"progress", progressTests}, {"spreads", spreadTests}, {"service", serviceTests}, {"access", accessTests},
 	}
 	for _, group := range groups {
