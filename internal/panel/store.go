@@ -88,7 +88,9 @@ type Store interface {
 	// Seat gives the next free place of the sitting to a new assessor, found by
 	// tokenHash ever after. The same tokenHash again returns the assessor it
 	// made the first time. Place and nothing else of a is chosen by the store:
-	// the lowest place that has servings at the sitting and is not taken.
+	// the lowest place that has servings at the sitting and is not taken; one whose
+	// assessor left or withdrew before any plate was set down, refused or rated is not,
+	// and that assessor is gone once it is given away.
 	// ErrFull when none is left; ErrNotOpen unless the study is open. What note
 	// makes of the new assessor is logged.
 	Seat(ctx context.Context, a Assessor, tokenHash string, note func(Assessor) Event) (Assessor, error)

@@ -36,6 +36,10 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, no
 		if a.Place, err = lowestFreePlace(tx, sitting); err != nil {
 			return err
 		}
+		// Whoever had the place went before any plate; until now that could be undone.
+		if err := tx.Delete(&assessorRow{}, "study_id = ? AND place = ?", a.StudyID, a.Place).Error; err != nil {
+			return err
+		}
 		seated = rowOfAssessor(a, tokenHash)
 		if err := tx.Create(&seated).Error; err != nil {
 			return err
@@ -48,12 +52,18 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, no
 	return seated.assessor(), nil
 }
 
-// freePlaces are the servings at a sitting whose places nobody has.
+// freePlaces are the servings at a sitting whose places nobody has: nobody was given
+// them, or whoever was left or withdrew before a plate was set down, refused or rated.
 func freePlaces(db *gorm.DB, studyID string, sitting int) *gorm.DB {
 	return db.Model(&servingRow{}).
 		Where("study_id = ? AND sitting = ?", studyID, sitting).
 		Where(`NOT EXISTS (SELECT 1 FROM assessors
-			WHERE assessors.study_id = servings.study_id AND assessors.place = servings.place)`)
+			WHERE assessors.study_id = servings.study_id AND assessors.place = servings.place
+			AND (assessors.left_at IS NULL AND assessors.withdrawn_at IS NULL
+				OR EXISTS (SELECT 1 FROM submissions WHERE submissions.assessor_id = assessors.id)
+				OR EXISTS (SELECT 1 FROM servings theirs
+					WHERE theirs.study_id = assessors.study_id AND theirs.place = assessors.place
+					AND (theirs.served_at IS NOT NULL OR theirs.refused_at IS NOT NULL))))`)
 }
 
 // lowestFreePlace returns the place that comes next at a sitting.
