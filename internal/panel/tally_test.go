@@ -1,8 +1,10 @@
 package panel_test
 
 import (
+	"errors"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -108,10 +110,23 @@ func (e *madeUp) act() {
 func (e *madeUp) join() error {
 	join := e.joins[e.draw.IntN(len(e.joins))]
 	token, err := e.svc.Consent(e.t.Context(), join, fmt.Sprint("guest ", len(e.done)), panel.PhoneConsent{})
-	if err == nil {
-		e.tokens = append(e.tokens, token)
+	if err != nil {
+		return err
 	}
-	return err
+	before := len(e.tokens)
+	e.tokens = slices.DeleteFunc(e.tokens, e.replaced)
+	if before-len(e.tokens) > 1 {
+		e.t.Errorf("one guest took the places of %d", before-len(e.tokens))
+	}
+	e.tokens = append(e.tokens, token)
+	return nil
+}
+
+// replaced reports whether a guest went before any plate and somebody else has the
+// place.
+func (e *madeUp) replaced(token string) bool {
+	_, err := e.svc.Ballot(e.t.Context(), token)
+	return errors.Is(err, panel.ErrNotFound)
 }
 
 func (e *madeUp) rate(token string) error {
