@@ -15,6 +15,7 @@ type evening struct {
 	seats    []seat    // by place
 	rated    map[string]time.Time
 	dropped  []Dropped // oldest first
+	vacant   map[int]bool
 }
 
 func (s *Service) evening(ctx context.Context, kept Study) (evening, error) {
@@ -34,7 +35,14 @@ func (s *Service) evening(ctx context.Context, kept Study) (evening, error) {
 		return evening{}, err
 	}
 	e.fill(people, rated)
-	e.dropped, err = s.store.Dropped(ctx, kept.ID)
+	if e.dropped, err = s.store.Dropped(ctx, kept.ID); err != nil {
+		return evening{}, err
+	}
+	vacant, err := s.store.VacantPlaces(ctx, kept.ID)
+	e.vacant = map[int]bool{}
+	for _, place := range vacant {
+		e.vacant[place] = true
+	}
 	return e, err
 }
 

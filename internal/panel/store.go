@@ -105,6 +105,8 @@ type Store interface {
 	Assessors(ctx context.Context, studyID string) ([]Assessor, error) // by place
 	// FreePlaces counts the places of a sitting that are not taken.
 	FreePlaces(ctx context.Context, studyID string, sitting int) (int, error)
+	// VacantPlaces returns the places that are not taken, of all sittings, in order.
+	VacantPlaces(ctx context.Context, studyID string) ([]int, error)
 	// FreePlace takes an assessor away who never tasted, and logs e: the place is the
 	// next one's, with its order and codes. ErrTasted when a plate was set down,
 	// refused or rated, or anything else was answered; ErrNotOpen unless the study is open.

@@ -27,7 +27,7 @@ const AllSittings = 0
 // every screen is one of these.
 type Tally struct {
 	Places int // of the plan
-	Free   int // nobody has taken them
+	Free   int // nobody has taken them, or whoever had went before any plate
 
 	Starting, Reading, Waiting, Tasting, Rinsing, Elsewhere int
 	Finished, Left, Withdrawn, Stopped                      int
@@ -116,9 +116,8 @@ func (t seat) plateFrom(i int) int {
 // tally counts the seats of a sitting, or of the whole study for [AllSittings].
 func (e evening) tally(sitting int) Tally {
 	var l Tally
-	places, taken := map[int]bool{}, map[int]bool{}
+	places := map[int]bool{}
 	for _, t := range e.seats {
-		taken[t.assessor.Place] = true
 		if t.tastesAt(sitting) {
 			l.count(t, sitting, e.now)
 		}
@@ -128,7 +127,7 @@ func (e evening) tally(sitting int) Tally {
 	}
 	l.Places = len(places)
 	for place := range places {
-		if !taken[place] {
+		if e.vacant[place] {
 			l.Free++
 		}
 	}

@@ -88,7 +88,7 @@ func rings(l panel.Tally) []ring {
 	draw(l.Finished, "finished")
 	draw(l.Tasting, "tasting")
 	draw(l.Joined()-l.Finished-l.Tasting-l.Gone(), "joined")
-	draw(l.Gone(), "gone")
+	draw(l.Places-len(all)-l.Free, "gone") // whose place nobody else can take
 	draw(l.Free, "free")
 	return all
 }

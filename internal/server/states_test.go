@@ -49,6 +49,17 @@ func TestPagesAgree(t *testing.T) {
 			t.Errorf("tab %d of the floor counts %s, want %d", i+1, got, n)
 		}
 	}
+	// Who goes before any plate leaves the place free; who goes after one does not.
+	for i, taken := range []string{"left", "free"} {
+		link := every.HTML().Find(".seat.starting a, .seat.tasting a").Eq(1-i).AttrOr("href", "")
+		floor.Post(link + "/left")
+		doc := lead.Get("/studies/" + id).HTML()
+		got := doc.Find("svg.places").First().Find("g." + map[string]string{"left": "gone", "free": "free"}[taken]).Length()
+		if want := map[string]int{"left": 1, "free": 8}[taken]; got != want {
+			t.Errorf("%d rings are %s after a guest left, want %d", got, taken, want)
+		}
+		floor.Post(link + "/back")
+	}
 	rings := map[string]int{}
 	for _, g := range lead.Get("/studies/" + id).HTML().Find("svg.places").First().Find("g").EachIter() {
 		rings[g.AttrOr("class", "")]++

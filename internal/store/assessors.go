@@ -55,8 +55,13 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, no
 // freePlaces are the servings at a sitting whose places nobody has: nobody was given
 // them, or whoever was left or withdrew before a plate was set down, refused or rated.
 func freePlaces(db *gorm.DB, studyID string, sitting int) *gorm.DB {
+	return vacantPlaces(db, studyID).Where("sitting = ?", sitting)
+}
+
+// vacantPlaces are those of every sitting.
+func vacantPlaces(db *gorm.DB, studyID string) *gorm.DB {
 	return db.Model(&servingRow{}).
-		Where("study_id = ? AND sitting = ?", studyID, sitting).
+		Where("study_id = ?", studyID).
 		Where(`NOT EXISTS (SELECT 1 FROM assessors
 			WHERE assessors.study_id = servings.study_id AND assessors.place = servings.place
 			AND (assessors.left_at IS NULL AND assessors.withdrawn_at IS NULL
@@ -83,6 +88,14 @@ func (s *Store) FreePlaces(ctx context.Context, studyID string, sitting int) (in
 		return freePlaces(db, studyID, sitting).Distinct("place").Count(&free).Error
 	})
 	return int(free), err
+}
+
+// VacantPlaces returns the places of a study that are not taken.
+func (s *Store) VacantPlaces(ctx context.Context, studyID string) (places []int, err error) {
+	err = s.look(ctx, "list free places", func(db *gorm.DB) error {
+		return vacantPlaces(db, studyID).Distinct().Order("place").Pluck("place", &places).Error
+	})
+	return places, err
 }
 
 // AssessorByToken returns the assessor that a personal link belongs to.

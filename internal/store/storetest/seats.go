@@ -129,6 +129,7 @@ var seatTests = []namedTest{
 			free := got[int](c)(c.store.FreePlaces(c.ctx, someStudy, sitting))
 			same(c, fmt.Sprintf("free at sitting %d", sitting), free, want)
 		}
+		same(c, "places that are free", got[[]int](c)(c.store.VacantPlaces(c.ctx, someStudy)), []int{1, 2, 3, 4})
 		same(c, "free elsewhere", got[int](c)(c.store.FreePlaces(c.ctx, "elsewhere", 1)), 0)
 		c.seat(2)
 		c.seat(3)
