@@ -134,7 +134,7 @@ func TestSpoiltArchives(t *testing.T) {
 			return text
 		}), "tables/wishes.jsonl is missing"},
 		{"a column of another version", rewritten(t, archive, in(manifestName, `"name": "detail"`, `"name": "remark"`)), "table events has columns"},
-		{"a wrong kind", rewritten(t, archive, in(manifestName, `"kind": "real"`, `"kind": "text"`)), "table ratings has columns"},
+		{"a wrong kind", rewritten(t, archive, in(manifestName, `"kind": "real"`, `"kind": "text"`)), "table found_spreads has columns"},
 		{"a wrong count", rewritten(t, archive, in(manifestName, `"rows": 3`, `"rows": 4`)), "the manifest says 4"},
 	}
 	for _, tc := range tests {

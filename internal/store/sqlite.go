@@ -134,7 +134,7 @@ func explainSQLite(err error) string {
 	case sqlite3.ErrNotADB:
 		return "this file is no SQLite database; name another file, or a new one that will be made"
 	case sqlite3.ErrCorrupt:
-		return "the file is damaged; restore a backup"
+		return "the file is damaged; " + whatNow
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
 		return "another program keeps the file locked; close it first"
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm, sqlite3.ErrCantOpen:

@@ -1,4 +1,4 @@
-package screens_test
+package forms_test
 
 import (
 	"context"
