@@ -140,8 +140,8 @@ func TestPlanHashFromKey(t *testing.T) {
 			Sittings          int
 			Samples           []string
 			Servings          []struct {
-				Assessor, Sitting, Position, Trial, Stratum int
-				Kind, Code, Sample                          string
+				Assessor, Sitting, Turn, Position, Stratum int
+				Kind, Code, Sample                         string
 			}
 			SpareCodes []struct {
 				Sitting int
@@ -169,7 +169,7 @@ func TestPlanHashFromKey(t *testing.T) {
 			if v.Code == "" {
 				v.Code = "-"
 			}
-			lines = append(lines, fmt.Sprintf("serving %d %d %d %d %s %s %s", v.Assessor, v.Sitting, v.Position, v.Trial, v.Kind, v.Code, v.Sample))
+			lines = append(lines, fmt.Sprintf("serving %d %d %d %d %s %s %s", v.Assessor, v.Sitting, v.Turn, v.Position, v.Kind, v.Code, v.Sample))
 		}
 		for _, x := range p.SpareCodes {
 			lines = append(lines, fmt.Sprintf("spare %d %s", x.Sitting, strings.Join(x.Codes, " ")))
@@ -268,7 +268,7 @@ func TestPlanKitchenAndFloorHaveEveryPlate(t *testing.T) {
 		if got := column(t, file, "kitchen", 3); got != want {
 			t.Errorf("%s: the kitchen has other codes", file)
 		}
-		if got := column(t, file, "floor", 3); got != want {
+		if got := column(t, file, "floor", 4); got != want {
 			t.Errorf("%s: the floor has other codes", file)
 		}
 	}

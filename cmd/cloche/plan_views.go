@@ -78,7 +78,7 @@ func keyView(s *study.Study, p *design.Plan) (planView, error) {
 	if err := p.WriteKey(&key, s); err != nil {
 		return planView{}, err
 	}
-	text := &sheet{header: []string{"assessor", "sitting", "position", "code", "sample", "dish", "name", "kind"}}
+	text := &sheet{header: []string{"assessor", "sitting", "turn", "position", "code", "sample", "dish", "name", "kind"}}
 	wire := keyJSON{
 		Study: s.Title, PlanHash: p.Hash(), Engine: p.Engine, Seed: p.Seed,
 		Assessors: p.Assessors, Sittings: p.Sittings, Samples: p.Samples, SpareCodes: spareCodes(p), Servings: []keyServingJSON{},
@@ -87,7 +87,7 @@ func keyView(s *study.Study, p *design.Plan) (planView, error) {
 		id := p.Samples[v.Sample]
 		x, _ := s.Sample(id)
 		row := keyServingJSON{
-			Assessor: int(v.Assessor) + 1, Sitting: int(v.Sitting), Position: int(v.Position), Trial: int(v.Trial),
+			Assessor: int(v.Assessor) + 1, Sitting: int(v.Sitting), Turn: int(v.Turn), Position: int(v.Position),
 			Kind: v.Role.String(), Code: v.Code.String(), Sample: string(id), Dish: string(x.Dish), Name: string(x.Name),
 		}
 		if p.Stratum != nil {
@@ -95,7 +95,7 @@ func keyView(s *study.Study, p *design.Plan) (planView, error) {
 			row.Levels = design.StratumLevels(s, p.Stratum[v.Assessor])
 		}
 		wire.Servings = append(wire.Servings, row)
-		text.add(v.Assessor+1, v.Sitting, v.Position, v.Code, id, x.Dish, x.Name, v.Role)
+		text.add(v.Assessor+1, v.Sitting, v.Turn, v.Position, v.Code, id, x.Dish, x.Name, v.Role)
 	}
 	return planView{
 		csv:  func(w io.Writer) error { _, err := w.Write(key.Bytes()); return err },
@@ -172,7 +172,7 @@ func kitchenPlates(s *study.Study, p *design.Plan) []plateJSON {
 // plan could be drawn again.
 func floorView(s *study.Study, p *design.Plan) (planView, error) {
 	wire := floorJSON{PlanHash: p.Hash(), Servings: []floorServingJSON{}}
-	table := &sheet{header: []string{"sitting", "assessor", "order", "code", "say", "kind"}}
+	table := &sheet{header: []string{"sitting", "assessor", "turn", "order", "code", "say", "kind"}}
 	order, last := 0, design.Serving{Assessor: -1}
 	for _, v := range p.Servings {
 		if v.Assessor != last.Assessor || v.Sitting != last.Sitting {
@@ -181,14 +181,14 @@ func floorView(s *study.Study, p *design.Plan) (planView, error) {
 		order++
 		last = v
 		x := floorServingJSON{
-			Sitting: int(v.Sitting), Assessor: int(v.Assessor) + 1, Order: order, Code: v.Code.String(),
+			Sitting: int(v.Sitting), Assessor: int(v.Assessor) + 1, Turn: int(v.Turn), Order: order, Code: v.Code.String(),
 			Say: s.NameText(p.Samples[v.Sample]), Kind: v.Role.String(),
 		}
 		wire.Servings = append(wire.Servings, x)
 	}
 	slices.SortStableFunc(wire.Servings, func(x, y floorServingJSON) int { return x.Sitting - y.Sitting })
 	for _, x := range wire.Servings {
-		table.add(x.Sitting, x.Assessor, x.Order, x.Code, x.Say, x.Kind)
+		table.add(x.Sitting, x.Assessor, x.Turn, x.Order, x.Code, x.Say, x.Kind)
 	}
 	return planView{csv: table.writeCSV, text: table.writeText, json: wire}, nil
 }

@@ -26,8 +26,8 @@ type keyJSON struct {
 type keyServingJSON struct {
 	Assessor int      `json:"assessor"`
 	Sitting  int      `json:"sitting"`
+	Turn     int      `json:"turn"`
 	Position int      `json:"position"`
-	Trial    int      `json:"trial"`
 	Kind     string   `json:"kind"`
 	Code     string   `json:"code"`
 	Sample   string   `json:"sample"`
@@ -85,6 +85,7 @@ type floorJSON struct {
 type floorServingJSON struct {
 	Sitting  int    `json:"sitting"`
 	Assessor int    `json:"assessor"`
+	Turn     int    `json:"turn"`
 	Order    int    `json:"order"`
 	Code     string `json:"code"`
 	Say      string `json:"say"`

@@ -194,25 +194,22 @@ func (b *Balance) countOrders(s *study.Study, p *Plan) {
 	for _, o := range possibleOrders(s) {
 		times[o] = 0
 	}
-	var order strings.Builder
-	end := func() {
-		if order.Len() > 0 {
-			times[order.String()]++
-			order.Reset()
+	for i := range p.Assessors {
+		series := ""
+		for t := range p.Turns(i) {
+			if t.Role != Rated {
+				continue
+			}
+			series += lettersOfTurn(t)
+			if s.Question != study.ANotA {
+				times[series]++
+				series = ""
+			}
+		}
+		if series != "" {
+			times[series]++
 		}
 	}
-	last := Serving{Assessor: -1}
-	for _, v := range p.Servings {
-		if v.Trial == 0 {
-			continue
-		}
-		if v.Assessor != last.Assessor || v.Trial != last.Trial && s.Question != study.ANotA {
-			end()
-		}
-		order.WriteByte('A' + byte(v.Sample))
-		last = v
-	}
-	end()
 	for o, n := range times {
 		b.Orders = append(b.Orders, OrderCount{o, n})
 	}
@@ -237,6 +234,15 @@ func possibleOrders(s *study.Study) []string {
 		orders = trialOrders[s.Question]
 	}
 	return orders
+}
+
+// lettersOfTurn spells what is served in a turn: A for the first sample.
+func lettersOfTurn(t Turn) string {
+	row := make([]int32, len(t.Servings))
+	for j, v := range t.Servings {
+		row[j] = v.Sample
+	}
+	return lettersOf(row)
 }
 
 func lettersOf(row []int32) string {
@@ -357,9 +363,9 @@ func (b *Balance) checkCodes(s *study.Study, p *Plan) {
 		sitting int32
 		code    Code
 	}
-	owner := map[label]sampleTurn{}
+	owner := map[label]plateSort{}
 	used := make([]int, p.Sittings)
-	see := func(at label, t sampleTurn) {
+	see := func(at label, t plateSort) {
 		other, taken := owner[at]
 		if !taken {
 			owner[at] = t
@@ -369,10 +375,10 @@ func (b *Balance) checkCodes(s *study.Study, p *Plan) {
 			b.Codes.Collisions++
 		}
 	}
-	eachTurn(p, func(v *Serving, t sampleTurn) { see(label{v.Sitting, v.Code}, t) })
+	eachPlateSort(p, func(v *Serving, t plateSort) { see(label{v.Sitting, v.Code}, t) })
 	for i, spares := range p.Spares {
 		for _, c := range spares {
-			see(label{int32(i + 1), c}, sampleTurn{sample: none})
+			see(label{int32(i + 1), c}, plateSort{sample: none})
 		}
 	}
 	b.Codes.Allowed, b.Codes.Used = len(allowedCodes()), slices.Max(used)

@@ -17,11 +17,11 @@ import (
 //	sittings K
 //	sample ID                      one line for each sample, in the order of the study
 //	stratum A C                    one line for each assessor if the study has strata
-//	serving A T P I ROLE CODE ID   one line for each serving, in serving order
+//	serving A T I P ROLE CODE ID   one line for each serving, in serving order
 //	spare T CODE CODE …            one line for each sitting with spare codes, codes in the order drawn
 //
-// A is the assessor from 1, T the sitting from 1, P the position (0 where there
-// is none), I the trial (0 where there is none), ROLE one of rated, warm-up,
+// A is the assessor from 1, T the sitting from 1, I the turn from 1 for each
+// assessor, P the position (0 where there is none), ROLE one of rated, warm-up,
 // reference and expected, CODE three digits or "-", ID the id of the sample.
 // Warnings are remarks and not part of the form.
 func (p *Plan) Canonical() []byte {
@@ -45,7 +45,7 @@ func (p *Plan) Canonical() []byte {
 	}
 	for _, v := range p.Servings {
 		b = append(b, "serving"...)
-		for _, n := range [...]int32{v.Assessor + 1, v.Sitting, v.Position, v.Trial} {
+		for _, n := range [...]int32{v.Assessor + 1, v.Sitting, v.Turn, v.Position} {
 			b = append(b, ' ')
 			b = strconv.AppendInt(b, int64(n), 10)
 		}

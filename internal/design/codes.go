@@ -111,17 +111,17 @@ func drawCodes(s *study.Study, p *Plan) error {
 	return nil
 }
 
-// sampleTurn is what shares one code when codes are drawn per sample: the n-th
+// plateSort is what shares one code when codes are drawn per sample: the n-th
 // serving of a sample in one role at one sitting. An assessor never meets a code
 // twice at a sitting, so a code never says that two servings are the same.
-type sampleTurn struct {
-	sitting, sample, turn int32
-	role                  Role
+type plateSort struct {
+	sitting, sample, nth int32
+	role                 Role
 }
 
-// eachTurn calls f for every plate with what it shares its code with.
-func eachTurn(p *Plan, f func(v *Serving, t sampleTurn)) {
-	seen := map[sampleTurn]int32{}
+// eachPlateSort calls f for every plate with what it shares its code with.
+func eachPlateSort(p *Plan, f func(v *Serving, t plateSort)) {
+	seen := map[plateSort]int32{}
 	assessor := int32(-1)
 	for i := range p.Servings {
 		v := &p.Servings[i]
@@ -132,11 +132,11 @@ func eachTurn(p *Plan, f func(v *Serving, t sampleTurn)) {
 		if v.Role == Expected {
 			continue
 		}
-		t := sampleTurn{sitting: v.Sitting, sample: v.Sample, role: v.Role}
+		t := plateSort{sitting: v.Sitting, sample: v.Sample, role: v.Role}
 		seen[t]++
-		turn := t
-		turn.turn = seen[t]
-		f(v, turn)
+		sort := t
+		sort.nth = seen[t]
+		f(v, sort)
 	}
 }
 
@@ -200,10 +200,10 @@ func metAgain(sitting int32) error {
 // codesPerSample deals one code to everybody's plates of one sort at a sitting, and
 // no code again at another sitting.
 func codesPerSample(p *Plan, dealers []*dealer) error {
-	codes := map[sampleTurn]Code{}
+	codes := map[plateSort]Code{}
 	var dealt []Code
 	var err error
-	eachTurn(p, func(v *Serving, t sampleTurn) {
+	eachPlateSort(p, func(v *Serving, t plateSort) {
 		c, ok := codes[t]
 		if !ok {
 			if c = dealers[v.Sitting-1].deal(dealt); c == 0 {
@@ -221,8 +221,8 @@ func codesPerSample(p *Plan, dealers []*dealer) error {
 func codesNeeded(policy study.CodePolicy, p *Plan) []int {
 	needs := make([]int, p.Sittings)
 	if policy == study.CodePerSample {
-		seen := map[sampleTurn]bool{}
-		eachTurn(p, func(v *Serving, t sampleTurn) {
+		seen := map[plateSort]bool{}
+		eachPlateSort(p, func(v *Serving, t plateSort) {
 			if !seen[t] {
 				seen[t] = true
 				needs[v.Sitting-1]++

@@ -22,12 +22,12 @@
 //     a prefix lacks, [Plan.Weigh] reports.
 //   - One sample to each assessor: permuted blocks of random size within each
 //     stratum (within 3 at every prefix of a stratum), or minimisation.
-//   - Difference tests: every order of a trial equally often, give or take 1, at
+//   - Difference tests: every order of a turn equally often, give or take 1, at
 //     every prefix of assessors.
 //
 // # Blocks
 //
-// A block is the assessors (or trials) over which orders are made even. With blocks
+// A block is the assessors (or turns) over which orders are made even. With blocks
 // of fixed size the last order of a block follows from the others. Blocks of random
 // size put one, two or three of these together, each as likely, and shuffle them: the
 // same orders are served, are harder to foretell, and what is within 1 at every prefix
@@ -108,7 +108,7 @@
 //	  paste("sample", p$samples),
 //	  if (!is.null(s$stratum)) with(unique(s[c("assessor", "stratum")]),
 //	    paste("stratum", assessor, stratum)),
-//	  with(s, paste("serving", assessor, sitting, position, trial, kind,
+//	  with(s, paste("serving", assessor, sitting, turn, position, kind,
 //	    ifelse(code == "", "-", code), sample)),
 //	  if (length(p$spare_codes)) paste("spare", p$spare_codes$sitting,
 //	    sapply(p$spare_codes$codes, paste, collapse = " ")))

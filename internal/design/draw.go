@@ -8,12 +8,12 @@ import (
 
 // EngineVersion is the version of the engine that [Draw] uses unless told
 // otherwise. A change that alters any plan is a new version.
-const EngineVersion = 2
+const EngineVersion = 3
 
 // engines draw plans, by version. A version that was released stays, so that old
-// plans can be redrawn; version 1 never was.
+// plans can be redrawn; versions 1 and 2 never were.
 var engines = map[int]func(*study.Study, Options) (*Plan, error){
-	2: drawV2,
+	3: drawV3,
 }
 
 // Draw draws the serving plan of a study: the same study, options and engine
@@ -38,7 +38,7 @@ func unknownEngine(version int) error {
 		"use a newer release of the program"}
 }
 
-func drawV2(s *study.Study, o Options) (*Plan, error) {
+func drawV3(s *study.Study, o Options) (*Plan, error) {
 	c, err := newScheme(s, o)
 	if err == nil {
 		err = c.splitPanel()
@@ -47,7 +47,7 @@ func drawV2(s *study.Study, o Options) (*Plan, error) {
 		return nil, err
 	}
 	p := &Plan{
-		Engine:    2,
+		Engine:    3,
 		Seed:      o.Seed,
 		Samples:   c.samples,
 		Assessors: c.n,
@@ -80,7 +80,9 @@ func (c *scheme) serve(p *Plan, orders, read grid) {
 		if c.names != nil {
 			buffer = c.names.read(buffer[:0], read.row(i), row)
 			for _, x := range buffer {
-				p.Servings = append(p.Servings, Serving{Assessor: at.assessor, Sitting: c.sitting(at), Sample: x, Role: Expected})
+				at.turn++
+				p.Servings = append(p.Servings,
+					Serving{Assessor: at.assessor, Sitting: c.sitting(at), Turn: at.turn, Sample: x, Role: Expected})
 			}
 		}
 		for at.round = range c.rounds {
@@ -94,6 +96,7 @@ type place struct {
 	assessor int32
 	group    int
 	round    int
+	turn     int32 // the last
 	position int32 // of the last rated serving
 }
 
@@ -109,22 +112,25 @@ func (c *scheme) serveRound(to []Serving, at *place, row []int32) []Serving {
 		return to
 	}
 	if c.warmUp != none {
-		v.Sample, v.Role = c.warmUp, WarmUp
+		at.turn++
+		v.Turn, v.Sample, v.Role = at.turn, c.warmUp, WarmUp
 		to = append(to, v)
 	}
 	if c.reference != none {
-		v.Sample, v.Role = c.reference, Reference
+		at.turn++
+		v.Turn, v.Sample, v.Role = at.turn, c.reference, Reference
 		to = append(to, v)
 	}
 	for j := columns[0]; j < columns[1]; j++ {
 		if row[j] == none {
 			continue
 		}
-		v.Sample, v.Role, v.Position, v.Trial = row[j], Rated, 0, 0
-		if c.trial > 0 {
-			v.Trial = int32(j/c.trial + 1)
+		first := j%c.unit == 0
+		if first {
+			at.turn++
 		}
-		if c.lead && j%c.trial == 0 {
+		v.Turn, v.Sample, v.Role, v.Position = at.turn, row[j], Rated, 0
+		if c.lead && first {
 			v.Role = Reference
 		} else {
 			at.position++

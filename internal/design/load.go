@@ -41,8 +41,8 @@ func Weight(s *study.Study) (Load, error) {
 	if c.names != nil {
 		l.Names = min(c.names.width(), l.Rated)
 	}
-	if c.trial > 0 && s.Question != study.ANotA {
-		l.Trials = l.Rated / c.trial
+	if c.unit > 1 {
+		l.Trials = l.Rated / c.unit
 	}
 	if c.lead {
 		l.Before += l.Trials

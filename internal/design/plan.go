@@ -35,8 +35,8 @@ const (
 type Serving struct {
 	Assessor int32 // place in the plan, from 0
 	Sitting  int32 // from 1
+	Turn     int32 // from 1 among all that the assessor is given; servings of one turn come together
 	Position int32 // from 1 among the assessor's rated servings; 0 for warm-up, reference and expected
-	Trial    int32 // of a difference test, from 1; 0 otherwise
 	Sample   int32 // index into Plan.Samples
 	Role     Role
 	Code     Code

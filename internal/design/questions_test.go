@@ -31,19 +31,11 @@ func difference(q study.Question, n, replicates int) *study.Study {
 	return s
 }
 
-// trialText spells the trials of an assessor, such as "AAB": reference first.
-func trialTexts(p *Plan, i int) []string {
+// turnTexts spells the turns of an assessor, such as "AAB": reference first.
+func turnTexts(p *Plan, i int) []string {
 	var texts []string
-	last := int32(0)
-	for _, v := range p.Assessor(i) {
-		if v.Trial == 0 {
-			continue
-		}
-		if v.Trial != last {
-			texts = append(texts, "")
-			last = v.Trial
-		}
-		texts[len(texts)-1] += string(rune('A' + v.Sample))
+	for turn := range p.Turns(i) {
+		texts = append(texts, lettersOfTurn(turn))
 	}
 	return texts
 }
@@ -78,9 +70,9 @@ func TestDifferenceTestsUseEveryOrderEquallyOften(t *testing.T) {
 					used[o] = 0
 				}
 				for i := range n {
-					texts := trialTexts(p, i)
+					texts := turnTexts(p, i)
 					if len(texts) != r {
-						t.Fatalf("assessor %d has %d trials, want %d", i, len(texts), r)
+						t.Fatalf("assessor %d has %d turns, want %d", i, len(texts), r)
 					}
 					for _, o := range texts {
 						if _, ok := used[o]; !ok {
@@ -122,7 +114,7 @@ func TestSeriesOfANotA(t *testing.T) {
 		}
 		a, b := 0, 0
 		for i := range n {
-			text := strings.Join(trialTexts(p, i), "")
+			text := strings.Join(turnTexts(p, i), "")
 			if _, ok := used[text]; !ok {
 				t.Fatalf("assessor %d gets %s: not as many A as not-A", i, text)
 			}
@@ -151,7 +143,7 @@ func TestReferenceOfDuoTrioIsServedFirst(t *testing.T) {
 	p := mustDraw(t, s, Options{Seed: 3})
 	for i := range 12 {
 		for j, v := range p.Assessor(i) {
-			if lead := j%3 == 0; lead != (v.Role == Reference) || lead != (v.Position == 0) || int(v.Trial) != j/3+1 {
+			if lead := j%3 == 0; lead != (v.Role == Reference) || lead != (v.Position == 0) || int(v.Turn) != j/3+1 {
 				t.Fatalf("assessor %d, serving %d: %+v", i, j, v)
 			}
 		}

@@ -87,7 +87,7 @@ func (d *Redraws) check() error {
 // drawn reports whether the sample of a serving comes from the lottery of
 // orders.
 func (d *Redraws) drawn(v Serving) bool {
-	return v.Role == Rated || v.Role == Reference && v.Trial > 0
+	return v.Role == Rated || v.Role == Reference && d.c.lead
 }
 
 // Next draws once. The result is in parallel with Plan.Servings: the sample that

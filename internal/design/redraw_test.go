@@ -67,7 +67,7 @@ func TestRedrawKeepsTheConstraints(t *testing.T) {
 				}
 				changed = changed || !sameSamples(p, samples)
 				for i, v := range p.Servings {
-					if v.Role == WarmUp || v.Role == Reference && v.Trial == 0 {
+					if v.Role == WarmUp || v.Role == Reference && s.Question != study.DuoTrio {
 						if samples[i] != v.Sample {
 							t.Fatalf("serving %+v became %d", v, samples[i])
 						}

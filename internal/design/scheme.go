@@ -14,8 +14,8 @@ type scheme struct {
 	n       int // assessors
 
 	orders lottery // of the rated servings (and of the reference of a duo-trio)
-	trial  int     // columns of one trial of a difference test; 0 otherwise
-	lead   bool    // the first column of each trial is its reference
+	unit   int     // columns of one turn
+	lead   bool    // the first column of each turn is its reference
 	breaks []int   // columns before which a new sitting begins
 	gaps   bool    // some columns stay empty, so positions are only nearly even
 
@@ -36,7 +36,7 @@ type scheme struct {
 // depends on numbers of people and plates is checked here, whether the sittings
 // hold the panel by splitPanel.
 func newScheme(s *study.Study, o Options) (*scheme, error) {
-	c := &scheme{study: s, n: s.Panel.Assessors, levels: o.Levels, known: o.stratum}
+	c := &scheme{study: s, unit: 1, n: s.Panel.Assessors, levels: o.Levels, known: o.stratum}
 	if o.Assessors != 0 {
 		c.n = o.Assessors
 	}
@@ -87,7 +87,7 @@ func (c *scheme) index(field string, id study.SampleID) (int32, error) {
 	return none, conflict(fmt.Sprintf("%s is %q, which is not a sample", field, id), "write the id of a sample")
 }
 
-// passes is how often each sample or trial is served to an assessor.
+// passes is how often each sample, or each turn of several, is served to an assessor.
 func (c *scheme) passes() int { return max(1, c.study.Serving.Replicates) }
 
 // chooseOrders picks the lottery that the study's question and design call for.
@@ -123,9 +123,9 @@ func (c *scheme) extra() int {
 }
 
 // splitColumns cuts the columns into the sittings that each assessor attends:
-// as few as possible, as even as possible, never within a trial.
+// as few as possible, as even as possible, never within a turn.
 func (c *scheme) splitColumns() error {
-	width, unit := c.orders.width(), max(1, c.trial)
+	width, unit := c.orders.width(), c.unit
 	most := width
 	if m := c.study.Serving.MaxPerSitting; m > 0 {
 		most = (m - c.extra()) / unit * unit
@@ -194,8 +194,8 @@ func (c *scheme) splitPanel() error {
 // reason words why an assessor must come more than once.
 func (c *scheme) reason() string {
 	what := fmt.Sprintf("%d samples", c.orders.width()/c.passes())
-	if c.trial > 0 {
-		what = fmt.Sprintf("%d trials of %d servings", c.orders.width()/c.trial, c.trial)
+	if c.study.Question.IsDifferenceTest() {
+		what = fmt.Sprintf("%d trials of %d servings", c.orders.width()/c.unit, c.unit)
 	} else if c.passes() > 1 {
 		what += fmt.Sprintf(" served %d times", c.passes())
 	}

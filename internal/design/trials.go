@@ -44,7 +44,7 @@ func (c *scheme) chooseTrials() error {
 			orders = constantReference
 		}
 	}
-	c.trial = len(orders[0])
+	c.unit = len(orders[0])
 	c.orders = &trials{orders: spell(orders), passes: c.passes(), largest: c.largest()}
 	return nil
 }
@@ -126,7 +126,6 @@ func (c *scheme) chooseSeries() error {
 		return conflict(fmt.Sprintf("serving.replicates is %d, but a series of a-not-a has at most %d servings", n, maxSeries),
 			fmt.Sprintf("write replicates: %d or fewer", maxSeries))
 	}
-	c.trial = 1
 	l := &series{n: n, largest: c.largest()}
 	l.heavy[0] = seriesOrders(n, (n+1)/2)
 	if n%2 == 1 {

@@ -1,0 +1,32 @@
+package study
+
+// Response is what an assessor answers a turn with. The zero value is none of
+// these: a turn always says which.
+type Response string
+
+// The responses.
+const (
+	Rate          Response = "rate"       // values of the attributes, for the one serving of the turn
+	ChooseOne     Response = "choose"     // one of the servings; none of them where the study allows that
+	SortIntoPairs Response = "pairs"      // every serving put in one of two pairs
+	RankAll       Response = "rank"       // every serving at a rank
+	SayOneOfTwo   Response = "one-of-two" // one of two things about the turn: A or not A, same or different
+	TickWords     Response = "tick"       // the words of a list that fit the one serving
+	TasteOnly     Response = "taste"      // nothing: the serving is tasted, as a warm-up is
+)
+
+// Response is what the turns of a question are answered with, warm-ups and names
+// that are read aside.
+func (q Question) Response() Response {
+	switch q {
+	case Naming, Rating:
+		return Rate
+	case Triangle, DuoTrio, TwoAFC, ThreeAFC:
+		return ChooseOne
+	case Tetrad:
+		return SortIntoPairs
+	case ANotA, SameDifferent:
+		return SayOneOfTwo
+	}
+	return ""
+}
