@@ -38,7 +38,7 @@ func TestPlanEveryViewInEveryFormat(t *testing.T) {
 	headers := map[string]string{
 		"key":     "assessor,position,code,dish,name",
 		"kitchen": "sitting,wave,dish,code,assessor,kind",
-		"floor":   "sitting,assessor,order,code,say,kind",
+		"floor":   "sitting,assessor,turn,order,code,say,kind",
 		"balance": "table,row,column,value",
 	}
 	for _, file := range exampleStudies(t) {
