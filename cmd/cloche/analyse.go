@@ -21,8 +21,8 @@ func newAnalyseCommand() *cobra.Command {
 		Use:   "analyse STUDY.yaml RATINGS.csv",
 		Short: "Find what the ratings of a study say",
 		Long: "Analyse compares the samples of a study as its analysis plan says.\n\n" +
-			"RATINGS.csv has the columns assessor,position,code,dish,name,attribute,value,\n" +
-			"one rating a row. With --key, every rating must belong to a serving of the key.\n" +
+			"RATINGS.csv has the columns assessor,turn,position,code,dish,name,attribute,value (turn and\n" +
+			"code may be missing), one rating a row. With --key, every rating must belong to a serving of it.\n" +
 			"With --expected, a file with the columns assessor,name,attribute,value says what was\n" +
 			"expected of names before any tasting; it is compared with the ratings as exploration.\n" +
 			"With --screening, a file with the columns assessor,question,answer says what assessors\n" +

@@ -80,8 +80,8 @@ func adjustTests(family []*Finding, of func(*Finding) *Test) {
 func (f *Finding) adjustInterval(m int, alpha float64) error {
 	f.Family = m
 	level := 1 - alpha/float64(m)
-	x, y := columns(f.Pairs)
-	e, err := estimated(f.Estimate, x, y, level)
+	x, y := columns(f.Pair.Each)
+	e, err := estimated(f.Measure, x, y, level)
 	if err != nil {
 		return err
 	}

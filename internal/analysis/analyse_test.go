@@ -122,8 +122,8 @@ func TestReplicatesAreAveraged(t *testing.T) {
 	}
 	got := analyse(t, s, twice).Findings[0]
 	want := analyse(t, s, paired([]float64{52, 63, 55, 31}, []float64{42, 65, 51, 35})).Findings[0]
-	if got.N != 4 || got.Difference != want.Difference || got.Test.P != want.Test.P || got.CI != want.CI {
-		t.Errorf("n %d, difference %g, p %g; of the averages 4, %g, %g", got.N, got.Difference, got.Test.P, want.Difference, want.Test.P)
+	if got.N != 4 || got.Value != want.Value || got.Test.P != want.Test.P || got.CI != want.CI {
+		t.Errorf("n %d, difference %g, p %g; of the averages 4, %g, %g", got.N, got.Value, got.Test.P, want.Value, want.Test.P)
 	}
 	if !hasWarning(got.Warnings, analysis.WarnReplicates) {
 		t.Error("no word of averaging")

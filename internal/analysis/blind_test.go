@@ -37,7 +37,7 @@ func TestABrokenBlindIsCounted(t *testing.T) {
 	if text := textOf(broken.Findings[0].Warnings); !strings.Contains(text, "1 of the 16 ratings") {
 		t.Errorf("of the comparison: %q, want 1 of the 16 that it uses", text)
 	}
-	if broken.Findings[0].Difference != plain.Findings[0].Difference {
+	if broken.Findings[0].Value != plain.Findings[0].Value {
 		t.Error("a broken blind changes the difference")
 	}
 }

@@ -28,8 +28,8 @@ const exactPairs = 300
 // compare answers one comparison.
 func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, error) {
 	f := emptyFinding(c, s.Plan.Level())
-	f.Pairs, f.Excluded = p.pairs(c, s.Serving.Design, left)
-	f.N = len(f.Pairs)
+	f.Pair.Each, f.Excluded = p.pairs(c, s.Serving.Design, left)
+	f.N = len(f.Pair.Each)
 	if f.N == 0 {
 		f.warn(warnNoPairs(s.Serving.Design))
 		return f, nil
@@ -44,21 +44,22 @@ func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, e
 	return f, nil
 }
 
+// emptyFinding is a comparison of two samples of which nothing is known yet.
 func emptyFinding(c comparison, level float64) Finding {
 	nan := math.NaN()
 	return Finding{
-		Attribute: c.attribute.ID, Comparison: c.pair, Role: c.role,
-		Means: [2]float64{nan, nan}, SDs: [2]float64{nan, nan},
-		Difference: nan, Estimate: MeasureMean, CI: stats.Interval{Lo: nan, Hi: nan, Level: level},
-		Test: Test{Statistic: nan, DF: nan, P: nan, PAdjusted: nan},
+		Kind: KindPair, Attribute: c.attribute.ID, Comparison: c.pair[:], Role: c.role,
+		Estimate: Estimate{Measure: MeasureMean, Value: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: level}},
+		Test:     Test{Statistic: nan, DF: nan, P: nan, PAdjusted: nan},
+		Pair:     PairPart{Means: [2]float64{nan, nan}, SDs: [2]float64{nan, nan}},
 	}
 }
 
 // measure fills what follows from the pairs alone: means, tests and effect sizes.
 func (f *Finding) measure(plan study.AnalysisPlan) error {
-	x, y := columns(f.Pairs)
-	f.Means = [2]float64{stats.Mean(x), stats.Mean(y)}
-	f.SDs = [2]float64{stats.SD(x), stats.SD(y)}
+	x, y := columns(f.Pair.Each)
+	f.Pair.Means = [2]float64{stats.Mean(x), stats.Mean(y)}
+	f.Pair.SDs = [2]float64{stats.SD(x), stats.SD(y)}
 	if err := f.test(plan, x, y); err != nil {
 		return err
 	}
@@ -89,7 +90,7 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	f.Test, f.Also, f.Lean = t, []Test{rank, sign}, signOf(tResult.Diff)
 	switch {
 	case plan.Test == study.SignedRank:
-		f.Test, f.Also, f.Estimate = rank, []Test{t, sign}, MeasureHodgesLehmann
+		f.Test, f.Also, f.Measure = rank, []Test{t, sign}, MeasureHodgesLehmann
 		f.Lean = signOf(rankResult.WPlus - rankResult.WMinus)
 	case f.N > 1 && tResult.SD == 0:
 		f.withoutScatter(sign, rank, t)
@@ -101,7 +102,7 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 // is 0, so that the test has nothing to hold the mean against. The signs and the
 // median speak all the same.
 func (f *Finding) withoutScatter(sign, rank, t Test) {
-	f.Estimate = MeasureMedian
+	f.Measure = MeasureMedian
 	if math.IsNaN(sign.P) { // nobody moved at all
 		return
 	}
@@ -112,13 +113,13 @@ func (f *Finding) withoutScatter(sign, rank, t Test) {
 // locate fills the difference and its interval, and the mean among the effects
 // where the difference is another estimate.
 func (f *Finding) locate(level float64, x, y []float64) error {
-	e, err := estimated(f.Estimate, x, y, level)
+	e, err := estimated(f.Measure, x, y, level)
 	if err != nil {
 		return err
 	}
-	f.Difference, f.CI = e.value, e.ci
+	f.Value, f.CI = e.value, e.ci
 	f.warnAll(e.warnings)
-	if f.Estimate != MeasureHodgesLehmann {
+	if f.Measure != MeasureHodgesLehmann {
 		return nil
 	}
 	mean, err := estimated(MeasureMean, x, y, level)
@@ -171,7 +172,7 @@ func (f *Finding) count(side stats.Alternative, level float64, x, y []float64) (
 	if err != nil {
 		return Test{}, err
 	}
-	f.Moved = Moved{sign.Up, sign.Down, sign.Same}
+	f.Pair.Moved = Moved{sign.Up, sign.Down, sign.Same}
 	f.Effects = append(f.Effects, Effect{MeasureMedian, sign.Median, reaching(sign.MedianCI, sign.MedianCI.Level, 1)})
 	f.warnAll(sign.Warnings)
 	return Test{MethodSign, "sign test, exact", float64(sign.Up), math.NaN(), sign.P, math.NaN()}, nil

@@ -53,8 +53,8 @@ func TestVerdictFollowsFromItsNumbers(t *testing.T) {
 			if found == v.Against {
 				t.Errorf("%s: p %g, against the plan: %t", v.Code, f.Test.P, v.Against)
 			}
-			if f.Difference*float64(v.Direction) < 0 {
-				t.Errorf("direction %d, difference %g", v.Direction, f.Difference)
+			if f.Value*float64(v.Direction) < 0 {
+				t.Errorf("direction %d, difference %g", v.Direction, f.Value)
 			}
 		}
 		if v.Against && (s.Plan.Sides == study.TwoSided || f.CI.Lo <= 0 && f.CI.Hi >= 0) {
@@ -106,8 +106,8 @@ func TestSignedRankPlanLeadsWithTheMedian(t *testing.T) {
 	f := analyse(t, s, paired(a, b)).Findings[0]
 	// By hand: d = 2 … 10 and −95; of the 55 averages of two the 28th is 5.5, and
 	// wilcox.test(a, b, paired = TRUE, conf.int = TRUE) of R 4.2 says the same.
-	if f.Estimate != analysis.MeasureHodgesLehmann || f.Difference != 5.5 {
-		t.Errorf("difference %g is the %s, want 5.5", f.Difference, f.Estimate)
+	if f.Measure != analysis.MeasureHodgesLehmann || f.Value != 5.5 {
+		t.Errorf("difference %g is the %s, want 5.5", f.Value, f.Measure)
 	}
 	mean := f.Effects[len(f.Effects)-1]
 	if mean.Measure != analysis.MeasureMean || !near(mean.Value, -4.1, 1e-12, 0) {
@@ -131,8 +131,8 @@ func TestEverybodyMovedByTheSame(t *testing.T) {
 	if f.Test.Method != analysis.MethodSign || f.Test.P != 2/math.Pow(2, 20) {
 		t.Errorf("test %+v, want the sign test with 2/2²⁰", f.Test)
 	}
-	if f.Difference != 10 || f.CI.Lo != 10 || f.CI.Hi != 10 || f.CI.Level != 0.95 {
-		t.Errorf("difference %g, interval %v", f.Difference, f.CI)
+	if f.Value != 10 || f.CI.Lo != 10 || f.CI.Hi != 10 || f.CI.Level != 0.95 {
+		t.Errorf("difference %g, interval %v", f.Value, f.CI)
 	}
 	if f.Verdict.Code != analysis.DifferentAct || !hasWarning(f.Warnings, analysis.WarnSignInstead) {
 		t.Errorf("verdict %+v, warnings %v", f.Verdict, f.Warnings)

@@ -39,8 +39,9 @@ type csvRow struct {
 	line  int
 }
 
-// openCSV reads the header. It reports what keeps the file from being read at all.
-func openCSV(file string, r io.Reader, wanted []string) *csvFile {
+// openCSV reads the header. It reports what keeps the file from being read at all,
+// such as a wanted column that is missing and may not be.
+func openCSV(file string, r io.Reader, wanted []string, mayMiss ...string) *csvFile {
 	f := &csvFile{file: file, column: map[string]int{}}
 	text, err := io.ReadAll(io.LimitReader(r, maxFileBytes+1))
 	switch {
@@ -64,7 +65,7 @@ func openCSV(file string, r io.Reader, wanted []string) *csvFile {
 	if f.rows.Comma == ';' {
 		f.decimal = ','
 	}
-	f.readHeader(wanted)
+	f.readHeader(wanted, mayMiss)
 	return f
 }
 
@@ -92,7 +93,7 @@ func separator(text []byte) rune {
 	return ','
 }
 
-func (f *csvFile) readHeader(wanted []string) {
+func (f *csvFile) readHeader(wanted, mayMiss []string) {
 	header, err := f.rows.Read()
 	if err != nil {
 		if !errors.Is(err, io.EOF) {
@@ -116,7 +117,7 @@ func (f *csvFile) readHeader(wanted []string) {
 	}
 	var missing []string
 	for _, name := range wanted {
-		if _, ok := f.column[name]; !ok {
+		if _, ok := f.column[name]; !ok && !slices.Contains(mayMiss, name) {
 			missing = append(missing, fmt.Sprintf("%q", name))
 		}
 	}
@@ -155,9 +156,13 @@ func (f *csvFile) next() (csvRow, bool) {
 }
 
 // text is a cell without surrounding space, in the composed form (NFC): some
-// systems write é as two characters.
+// systems write é as two characters. It is "" in a column that the file does not have.
 func (r csvRow) text(column string) string {
-	cell := strings.TrimSpace(r.cells[r.from.column[column]])
+	at, there := r.from.column[column]
+	if !there {
+		return ""
+	}
+	cell := strings.TrimSpace(r.cells[at])
 	return strings.TrimSpace(norm.NFC.String(unguard(cell)))
 }
 

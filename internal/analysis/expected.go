@@ -86,12 +86,12 @@ func (e *expected) ofSample(s *study.Study, x study.Sample) ([]Finding, error) {
 	kinds := []struct {
 		kind  Kind
 		rated study.Sample
-	}{{KindMet, x}}
+	}{{KindExpectedMinusRated, x}}
 	if blind, ok := BlindTwin(s, x); ok {
 		kinds = append(kinds, struct {
 			kind  Kind
 			rated study.Sample
-		}{KindPromised, blind})
+		}{KindExpectedMinusBlind, blind})
 	}
 	var all []Finding
 	for _, k := range kinds {
@@ -211,12 +211,12 @@ func (e *expected) compare(s *study.Study, c comparison, kind Kind, of func(who 
 		pair, why := of(who)
 		switch {
 		case pair.Assessor != "":
-			f.Pairs = append(f.Pairs, pair)
+			f.Pair.Each = append(f.Pair.Each, pair)
 		case why != "":
 			left.add(why, who)
 		}
 	}
-	f.Excluded, f.N = left.exclusions(), len(f.Pairs)
+	f.Excluded, f.N = left.exclusions(), len(f.Pair.Each)
 	if f.N == 0 {
 		f.warn(Warning{WarnNoPairs, "nobody both said what they expect and can be compared"})
 		f.Judge(s.Plan)

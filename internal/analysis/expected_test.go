@@ -91,7 +91,7 @@ func TestExpectedAgainstR(t *testing.T) {
 		if _, err := fmt.Sscan(lines[i], &want[0], &want[1], &want[2], &want[3], &want[4], &want[5]); err != nil {
 			t.Fatal(err)
 		}
-		got := [6]float64{f.Difference, f.CI.Lo, f.CI.Hi, f.Test.Statistic, f.Test.DF, f.Test.P}
+		got := [6]float64{f.Value, f.CI.Lo, f.CI.Hi, f.Test.Statistic, f.Test.DF, f.Test.P}
 		for k := range want {
 			if !near(got[k], want[k], 1e-8, 1e-12) {
 				t.Errorf("finding %d, number %d: got %.15g, R has %.15g", i, k, got[k], want[k])
@@ -124,11 +124,11 @@ func TestExpectedIsExploratoryAndApart(t *testing.T) {
 	if want := "expected [A B]; expected-minus-rated [A A]; expected-minus-rated [B B]; "; kinds != want {
 		t.Errorf("found %s, want %s", kinds, want)
 	}
-	if m := r.Expected[1].Means; math.Abs(m[0]-70.3) > 1e-9 || math.Abs(m[1]-56.6) > 1e-9 { // by hand
+	if m := r.Expected[1].Pair.Means; math.Abs(m[0]-70.3) > 1e-9 || math.Abs(m[1]-56.6) > 1e-9 { // by hand
 		t.Errorf("means of A %v, want 70.3 expected and 56.6 rated", m)
 	}
-	if r.Expected[0].Moved.Up != 10 {
-		t.Errorf("moved %+v, want all up", r.Expected[0].Moved)
+	if r.Expected[0].Pair.Moved.Up != 10 {
+		t.Errorf("moved %+v, want all up", r.Expected[0].Pair.Moved)
 	}
 }
 
@@ -168,7 +168,7 @@ func TestOneNameIsExpectedOnce(t *testing.T) {
 	for _, f := range r.Expected {
 		kinds[f.Kind]++
 	}
-	if diff := cmp.Diff(map[analysis.Kind]int{analysis.KindExpected: 1, analysis.KindMet: 4, analysis.KindPromised: 2}, kinds); diff != "" {
+	if diff := cmp.Diff(map[analysis.Kind]int{analysis.KindExpected: 1, analysis.KindExpectedMinusRated: 4, analysis.KindExpectedMinusBlind: 2}, kinds); diff != "" {
 		t.Error(diff)
 	}
 	if f := r.Expected[4]; f.N != 0 || !hasWarning(f.Warnings, analysis.WarnNoPairs) {

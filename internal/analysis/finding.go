@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"slices"
 	"strings"
 
 	"cloche/internal/stats"
@@ -10,6 +11,7 @@ import (
 // Rating is one answer: what an assessor said of one attribute of one serving.
 type Rating struct {
 	Assessor  string // label of the assessor
+	Turn      int    // what the assessor answered at once, from 1; 0 = not known
 	Position  int    // position of the serving, from 1; 0 = not known
 	Code      string // blinding code; "" = not known
 	Sample    study.SampleID
@@ -30,15 +32,18 @@ const (
 	Exploratory Role = "exploratory"
 )
 
-// Kind says what a finding compares.
+// Kind says what a finding is about, and so which part of it is filled. Stable short words.
 type Kind string
 
 // The kinds of findings.
 const (
-	KindRatings  Kind = ""                     // how two samples were rated
-	KindExpected Kind = "expected"             // what was expected of the names of two samples
-	KindMet      Kind = "expected-minus-rated" // what was expected of the name of a sample, and how it was rated under it
-	KindPromised Kind = "expected-minus-blind" // what was expected of the name of a sample, and how its dish was rated blind
+	KindPair   Kind = "pair"   // how the same people rated two samples: [Finding.Pair]
+	KindChoice Kind = "choice" // what people chose among servings: [Finding.Choice]
+
+	// Of what was expected of names before tasting; each fills [Finding.Pair] too.
+	KindExpected           Kind = "expected"             // of the names of two samples
+	KindExpectedMinusRated Kind = "expected-minus-rated" // of the name of a sample, and how it was rated under it
+	KindExpectedMinusBlind Kind = "expected-minus-blind" // of the name of a sample, and how its dish was rated blind
 )
 
 // Result is everything found in a study.
@@ -63,31 +68,72 @@ type Exclusion struct {
 	Count  int
 }
 
-// Finding is an answer with its effect, interval and test.
+// Finding is an answer with its effect, interval and test: what findings of every
+// kind have, and the part of its own kind.
 type Finding struct {
 	Kind       Kind
-	Attribute  study.AttributeID
-	Comparison [2]study.SampleID // difference is first minus second; of [KindMet] and [KindPromised] the same sample twice
+	Attribute  study.AttributeID // "" when servings were chosen, not rated
+	Comparison []study.SampleID  // two: the first against the second; more: all of them; of one name, its sample twice
 	Role       Role
-	N          int // complete pairs
-	Means      [2]float64
-	SDs        [2]float64
-	Difference float64        // scale points
-	Estimate   string         // measure that Difference is, e.g. [MeasureMean]; the one that goes with the test
-	CI         stats.Interval // of the difference, on its own; Level is what it reaches
-	Adjusted   stats.Interval // of the difference, adjusted with the other secondary findings; Level 0 = there is none
-	Family     int            // secondary findings adjusted together, itself included; 0 = not adjusted
-	Lean       int            // sign of what the planned test looks at: 1 the first sample is higher, -1 lower
-	Test       Test           // as the analysis plan chose; the sign test when all differences are equal, with a warning
-	Also       []Test         // other tests of the same comparison
-	Effects    []Effect
-	Moved      Moved
-	Pairs      []Pair      // what each assessor said, for the figure
-	Excluded   []Exclusion // assessors left out of this comparison
-	Checks     []Check     // of what the comparison rests on
-	Verdict    Verdict
-	Warnings   []Warning
+	N          int // people it rests on, or answers of a [KindChoice]
+	Estimate
+	Test     Test   // as the analysis plan chose; the sign test when all differences are equal, with a warning
+	Also     []Test // other tests of the same comparison
+	Effects  []Effect
+	Excluded []Exclusion // assessors left out of this comparison
+	Checks   []Check     // of what the comparison rests on
+	Verdict  Verdict
+	Warnings []Warning
+
+	Pair   PairPart   // of [KindPair] and of what was expected
+	Choice ChoicePart // of [KindChoice]
 }
+
+// Estimate is what a finding says of the size of its effect: scale points, or a share.
+// A finding that has no single number has NaN.
+type Estimate struct {
+	Measure  string // that Value is, e.g. [MeasureMean]; the one that goes with the test
+	Value    float64
+	CI       stats.Interval // of the value, on its own; Level is what it reaches
+	Adjusted stats.Interval // of the value, adjusted with the other secondary findings; Level 0 = there is none
+	Family   int            // secondary findings adjusted together, itself included; 0 = not adjusted
+	Lean     int            // sign of what the planned test looks at: 1 the first sample is higher, -1 lower
+}
+
+// PairPart is what only a comparison of two samples within people has.
+type PairPart struct {
+	Means [2]float64
+	SDs   [2]float64
+	Moved Moved
+	Each  []Pair // what each assessor said, for the figure
+}
+
+// ChoicePart is what only answers by choosing have. [Estimate] is the share of right
+// answers, or of those with a preference the share that chose the first sample.
+type ChoicePart struct {
+	Chance    float64    // the share when nobody tells a difference or has a preference
+	Told      *Told      // of a test of difference, else nil
+	Preferred *Preferred // of a preference, else nil
+}
+
+// Told is how many told a difference.
+type Told struct {
+	Right   int
+	Tellers Effect // share of the people who truly tell, beyond right guesses
+	DPrime  Effect
+}
+
+// Preferred counts who chose which sample.
+type Preferred struct {
+	First, Second int
+	None          int // had no preference
+}
+
+// Compares reports whether a finding compares just these two, in this order.
+func (f *Finding) Compares(pair [2]study.SampleID) bool { return slices.Equal(f.Comparison, pair[:]) }
+
+// Two are the samples of a finding that compares two.
+func (f *Finding) Two() [2]study.SampleID { return [2]study.SampleID(f.Comparison) }
 
 // Test is a test with its result. DF is NaN where the method has none;
 // PAdjusted is NaN where nothing was adjusted.

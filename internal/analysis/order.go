@@ -61,7 +61,7 @@ func (p *panel) checkOrder(s *study.Study, c comparison, f *Finding) error {
 // differs between a and b shows in the sums a + b.
 func (f *Finding) checkCrossover(a, b string) error {
 	var x, sum [2][]float64 // [0] a first, [1] b first
-	for _, v := range f.Pairs {
+	for _, v := range f.Pair.Each {
 		if v.FirstPosition == 0 {
 			f.warn(warnOrderUnknown())
 			return nil

@@ -42,8 +42,8 @@ func TestSwappingTheSamplesFlipsTheSign(t *testing.T) {
 		f := mustAnalyse(t, s, ratings).Findings[0]
 		s.Plan.Compare = [2]study.SampleID{"B", "A"}
 		g := mustAnalyse(t, s, ratings).Findings[0]
-		for _, v := range [][2]float64{{g.Difference, -f.Difference}, {g.CI.Lo, -f.CI.Hi}, {g.CI.Hi, -f.CI.Lo},
-			{g.Means[0], f.Means[1]}, {g.SDs[1], f.SDs[0]}, {g.Test.Statistic, -f.Test.Statistic}, {g.Test.P, f.Test.P},
+		for _, v := range [][2]float64{{g.Value, -f.Value}, {g.CI.Lo, -f.CI.Hi}, {g.CI.Hi, -f.CI.Lo},
+			{g.Pair.Means[0], f.Pair.Means[1]}, {g.Pair.SDs[1], f.Pair.SDs[0]}, {g.Test.Statistic, -f.Test.Statistic}, {g.Test.P, f.Test.P},
 			{g.Also[0].P, f.Also[0].P}, {g.Also[1].P, f.Also[1].P}, {g.Effects[0].Value, -f.Effects[0].Value},
 			{g.Effects[0].CI.Lo, -f.Effects[0].CI.Hi}} {
 			if f.Test.Method == analysis.MethodSign && v[0] == g.Test.Statistic {
@@ -53,8 +53,8 @@ func TestSwappingTheSamplesFlipsTheSign(t *testing.T) {
 				t.Errorf("got %g, want %g", v[0], v[1])
 			}
 		}
-		if (g.Moved != analysis.Moved{Up: f.Moved.Down, Down: f.Moved.Up, Same: f.Moved.Same}) {
-			t.Errorf("moved %v, swapped %v", f.Moved, g.Moved)
+		if (g.Pair.Moved != analysis.Moved{Up: f.Pair.Moved.Down, Down: f.Pair.Moved.Up, Same: f.Pair.Moved.Same}) {
+			t.Errorf("moved %v, swapped %v", f.Pair.Moved, g.Pair.Moved)
 		}
 	})
 }
@@ -82,7 +82,7 @@ func TestShiftAndStretch(t *testing.T) {
 		stretch := float64(rapid.IntRange(1, 16).Draw(t, "stretch"))
 		f := mustAnalyse(t, s, paired(a, b)).Findings[0]
 		g := mustAnalyse(t, s, paired(moved(a, shift, stretch), moved(b, shift, stretch))).Findings[0]
-		for _, v := range [][2]float64{{g.Difference, stretch * f.Difference}, {g.CI.Lo, stretch * f.CI.Lo}, {g.CI.Hi, stretch * f.CI.Hi},
+		for _, v := range [][2]float64{{g.Value, stretch * f.Value}, {g.CI.Lo, stretch * f.CI.Lo}, {g.CI.Hi, stretch * f.CI.Hi},
 			{g.Test.P, f.Test.P}, {g.Also[0].P, f.Also[0].P}, {g.Effects[0].Value, f.Effects[0].Value}, {g.Effects[1].CI.Hi, f.Effects[1].CI.Hi}} {
 			if !sameOrBothNaN(v[0], v[1]) {
 				t.Errorf("got %g, want %g", v[0], v[1])

@@ -66,7 +66,7 @@ func TestSignedRankPlanAgainstR(t *testing.T) {
 }`, table(ratings))
 	var got []float64
 	for _, f := range analyse(t, s, ratings).Findings {
-		got = append(got, f.Difference, f.CI.Lo, f.CI.Hi, f.Test.P)
+		got = append(got, f.Value, f.CI.Lo, f.CI.Hi, f.Test.P)
 		if f.Role == analysis.Secondary {
 			got = append(got, f.Adjusted.Lo, f.Adjusted.Hi)
 		}

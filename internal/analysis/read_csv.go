@@ -12,18 +12,18 @@ import (
 	"cloche/internal/study"
 )
 
-// ReadCSV reads ratings, one a row: assessor, position, code, dish, name,
+// ReadCSV reads ratings, one a row: assessor, turn, position, code, dish, name,
 // attribute, value. The columns may stand in any order among others, which are
 // ignored; the file is UTF-8, cut by comma or semicolon, with or without a
 // byte-order mark; after semicolons numbers may have a decimal comma. Dish,
-// name and attribute may be ids or the words of the study; position and code
-// may be empty.
+// name and attribute may be ids or the words of the study; turn, position and code
+// may be empty, and the columns turn and code missing.
 //
 // With a key, assessor and serving are checked against it; without one any
 // assessor is taken. Every mistake is reported with its line and column, and
 // then no ratings are returned: nothing is imported by half.
 func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []study.Problem) {
-	f := openCSV(file, r, columnsOf[:])
+	f := openCSV(file, r, columnsOf[:], "turn", "code")
 	if len(f.problems) > 0 {
 		return nil, f.problems
 	}
@@ -75,6 +75,7 @@ func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 	if r.Assessor == "" {
 		row.report("assessor", "no assessor", "write who rated")
 	}
+	r.Turn = readTurn(row)
 	r.Position = readPosition(row)
 	r.Sample = in.words.sample(row)
 	in.readValue(row, &r)
@@ -91,12 +92,31 @@ func readPosition(row csvRow) int {
 	if text == "" {
 		return 0
 	}
-	n, err := strconv.Atoi(text)
-	if err != nil || n < 1 || n > math.MaxInt16 {
+	n, ok := countingNumber(text)
+	if !ok {
 		row.report("position", fmt.Sprintf("%q is not a position", text), "write a whole number from 1, or nothing when it is not known; leave out warm-up servings, which the key numbers 0")
 		return 0
 	}
 	return n
+}
+
+func readTurn(row csvRow) int {
+	text := row.text("turn")
+	if text == "" {
+		return 0
+	}
+	n, ok := countingNumber(text)
+	if !ok {
+		row.report("turn", fmt.Sprintf("%q is not a turn", text), "write a whole number from 1, or nothing when it is not known")
+		return 0
+	}
+	return n
+}
+
+// countingNumber reads a whole number from 1.
+func countingNumber(text string) (int, bool) {
+	n, err := strconv.Atoi(text)
+	return n, err == nil && n >= 1 && n <= math.MaxInt16
 }
 
 func (in *ratingsReader) readValue(row csvRow, r *Rating) {

@@ -22,7 +22,7 @@ func TestSleepData(t *testing.T) {
 		{"t", f.Test.Statistic, -4.0621, 5e-5, "R datasets::sleep, t.test(paired = TRUE), as printed; Student (1908)"},
 		{"df", f.Test.DF, 9, 0, "same"},
 		{"p", f.Test.P, 0.002833, 5e-7, "same"},
-		{"difference", f.Difference, -1.58, 1e-12, "same; Student (1908) p. 21 gives 1.58"},
+		{"difference", f.Value, -1.58, 1e-12, "same; Student (1908) p. 21 gives 1.58"},
 		{"lower end", f.CI.Lo, -2.4598858, 5e-8, "R 4.2, t.test(paired = TRUE)$conf.int"},
 		{"upper end", f.CI.Hi, -0.7001142, 5e-8, "same"},
 		{"d_z", f.Effects[0].Value, -1.284558, 5e-7, "t/√10 by hand from R's t"},
@@ -38,8 +38,8 @@ func TestSleepData(t *testing.T) {
 			}
 		})
 	}
-	if want := (analysis.Moved{Up: 0, Down: 9, Same: 1}); f.Moved != want {
-		t.Errorf("moved %+v, want %+v", f.Moved, want)
+	if want := (analysis.Moved{Up: 0, Down: 9, Same: 1}); f.Pair.Moved != want {
+		t.Errorf("moved %+v, want %+v", f.Pair.Moved, want)
 	}
 }
 

@@ -63,7 +63,7 @@ func fewestPairs(alpha float64) int {
 // twice its standard error under normality (Joanes & Gill 1998).
 func (f *Finding) remarkSkew() {
 	d := make([]float64, f.N)
-	for i, v := range f.Pairs {
+	for i, v := range f.Pair.Each {
 		d[i] = v.First - v.Second
 	}
 	n := float64(f.N)
@@ -78,7 +78,7 @@ func (f *Finding) remarkSkew() {
 // one missing assessor allow.
 func (f *Finding) remarkOrders(s *study.Study) {
 	first, second := 0, 0
-	for _, v := range f.Pairs {
+	for _, v := range f.Pair.Each {
 		switch v.FirstPosition {
 		case 1:
 			first++
@@ -98,7 +98,7 @@ func (f *Finding) remarkEnds(s *study.Study, c comparison) {
 	if points := (scale.Max()-scale.Min())/scale.Step() + 1; points < longScale {
 		limit = 2 / points
 	}
-	x, y := columns(f.Pairs)
+	x, y := columns(f.Pair.Each)
 	for i, values := range [][]float64{x, y} {
 		if share := shareAt(values, scale.Min()); share > limit {
 			f.warn(warnEnd(WarnFloor, "low end", share, Label(s, f.Comparison[i])))

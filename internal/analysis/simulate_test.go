@@ -52,8 +52,8 @@ func TestSweetPromisingNameComesOutSaltier(t *testing.T) {
 	if s.NameText(salt.Comparison[0]) != "celeriac crème brûlée" || salt.N != 40 {
 		t.Fatalf("primary finding compares %v in %d assessors", salt.Comparison, salt.N)
 	}
-	if !(salt.Difference > 0 && salt.Test.P < s.Plan.Alpha) {
-		t.Errorf("difference %g, p %g: the dessert's name should come out saltier", salt.Difference, salt.Test.P)
+	if !(salt.Value > 0 && salt.Test.P < s.Plan.Alpha) {
+		t.Errorf("difference %g, p %g: the dessert's name should come out saltier", salt.Value, salt.Test.P)
 	}
 	if truth := 6.0; !(salt.CI.Lo <= truth && truth <= salt.CI.Hi) {
 		t.Errorf("interval %g to %g does not cover the true effect %g", salt.CI.Lo, salt.CI.Hi, truth)

@@ -26,6 +26,7 @@ type Verdict struct {
 	Direction int     // of the difference: 1 the first sample is higher, -1 lower, 0 not to be told
 	Against   bool    // a one-sided plan looked in the other direction: the interval shows it, the test does not
 	Margin    float64 // smallest difference worth acting on, scale points; 0 when none is stated for the attribute
+	Next      Next
 }
 
 // Different reports whether a difference was found.
@@ -79,25 +80,36 @@ func (e evidence) code() VerdictCode {
 	return Open
 }
 
-// Judge gives a finding its verdict, after its p-values and interval were adjusted.
+// Judge gives a finding its verdict, after its p-values and interval were adjusted. A
+// share is held against the one that chance gives, a difference against 0.
 func (f *Finding) Judge(plan study.AnalysisPlan) {
 	v := Verdict{Direction: f.Lean}
-	if f.Kind == KindRatings && f.Attribute == plan.Attribute {
+	if f.Kind == KindPair && f.Attribute == plan.Attribute {
 		v.Margin = plan.SmallestEffect
 	}
 	ci := f.Stated()
+	ci.Lo, ci.Hi = ci.Lo-f.Choice.Chance, ci.Hi-f.Choice.Chance
 	if f.Role == Primary {
 		v.Against = plan.Sides == study.Greater && ci.Hi < 0 || plan.Sides == study.Less && ci.Lo > 0
 	}
 	found := v.Against || f.Test.Deciding() < plan.Alpha
-	v.Code = evidence{f.N, Fewest(plan.Alpha), found, ci, v.Margin}.code()
+	v.Code = evidence{f.deciders(), Fewest(plan.Alpha), found, ci, v.Margin}.code()
 	if v.Code == TooFew {
 		v.Against = false
 	}
 	if v.Against {
-		v.Direction = signOf(f.Difference)
+		v.Direction = signOf(f.Value - f.Choice.Chance)
 	}
 	f.Verdict = v
+	f.Verdict.Next = f.next(plan)
+}
+
+// deciders are the people whose answers decide: whoever has no preference does not.
+func (f *Finding) deciders() int {
+	if p := f.Choice.Preferred; p != nil {
+		return p.First + p.Second
+	}
+	return f.N
 }
 
 // Deciding is the p-value that decides: the adjusted one where there is one.

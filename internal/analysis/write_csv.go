@@ -10,7 +10,7 @@ import (
 )
 
 // columnsOf are the columns of a ratings file, in order.
-var columnsOf = [...]string{"assessor", "position", "code", "dish", "name", "attribute", "value"}
+var columnsOf = [...]string{"assessor", "turn", "position", "code", "dish", "name", "attribute", "value"}
 
 // formulaStarts are the first characters that make a spreadsheet run a cell as
 // a formula, and the apostrophe itself, which guards against that.
@@ -26,11 +26,7 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 	}
 	for _, r := range ratings {
 		x, _ := s.Sample(r.Sample)
-		position := ""
-		if r.Position > 0 {
-			position = strconv.Itoa(r.Position)
-		}
-		row := []string{guard(r.Assessor), position, guard(r.Code), string(x.Dish), string(x.Name),
+		row := []string{guard(r.Assessor), known(r.Turn), known(r.Position), guard(r.Code), string(x.Dish), string(x.Name),
 			string(r.Attribute), strconv.FormatFloat(r.Value, 'f', -1, 64)}
 		if err := out.Write(row); err != nil {
 			return err
@@ -38,6 +34,14 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 	}
 	out.Flush()
 	return out.Error()
+}
+
+// known writes a number from 1; 0 is not known.
+func known(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
 }
 
 // guard puts an apostrophe before words that would run as a formula.

@@ -87,7 +87,7 @@ func holdAgainstAnalysis(t *testing.T, a *study.Study, x panel.Trial) {
 func same(x, y *analysis.Result) bool {
 	for i := range x.Findings {
 		f, g := x.Findings[i], y.Findings[i]
-		if f.Difference != g.Difference || f.Test.P != g.Test.P && !math.IsNaN(f.Test.P) || !reflect.DeepEqual(f.Pairs, g.Pairs) {
+		if f.Value != g.Value || f.Test.P != g.Test.P && !math.IsNaN(f.Test.P) || !reflect.DeepEqual(f.Pair.Each, g.Pair.Each) {
 			return false
 		}
 	}

@@ -74,7 +74,7 @@ func TestSentencesHoldOnRandomStudies(t *testing.T) {
 		checkSentences(t, strings.Join(p.Verdict, " "), s, r.Findings[0])
 		others := p.Others
 		for _, f := range r.Findings[1:] {
-			if f.Comparison != s.Plan.Compare && !f.Verdict.Different() {
+			if !f.Compares(s.Plan.Compare) && !f.Verdict.Different() {
 				continue
 			}
 			checkSentences(t, others[0].Text, s, f)
@@ -99,11 +99,11 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 		"against the direction that the plan":    f.Verdict.Against,
 		"Too few to say":                         f.N > 0 && f.N < 6,
 		"nobody rated both":                      f.N == 0,
-		"in the median":                          f.N > 1 && f.Estimate != analysis.MeasureMean && f.Moved.Same < f.N && f.Test.Method != analysis.MethodSign,
-		"secondary findings together":            f.Verdict.Code != analysis.TooFew && f.Adjusted.Level > 0 && f.Test.Method != analysis.MethodSign && f.Moved.Same < f.N,
+		"in the median":                          f.N > 1 && f.Measure != analysis.MeasureMean && f.Pair.Moved.Same < f.N && f.Test.Method != analysis.MethodSign,
+		"secondary findings together":            f.Verdict.Code != analysis.TooFew && f.Adjusted.Level > 0 && f.Test.Method != analysis.MethodSign && f.Pair.Moved.Same < f.N,
 		"the answer leans on the choice of":      leans(f) && f.Verdict.Different() && !f.Verdict.Against,
 		"holds the mean against the scatter":     f.Test.Method == analysis.MethodSign && f.Verdict.Different(),
-		"gave Dish A and Dish B the same rating": f.N > 5 && f.Moved.Same == f.N && f.Comparison == [2]study.SampleID{"A", "B"},
+		"gave Dish A and Dish B the same rating": f.N > 5 && f.Pair.Moved.Same == f.N && f.Compares([2]study.SampleID{"A", "B"}),
 	} {
 		if f.Test.Method == analysis.MethodSign && (claim == "in the median" || strings.HasPrefix(claim, "secondary")) || f.N < 6 && claim == "in the median" {
 			continue // said only where no difference was found
@@ -117,7 +117,7 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 	}
 	if m := movedWords.FindStringSubmatch(text); m != nil {
 		checkCounts(t, m, f)
-	} else if f.N > 1 && f.Moved.Same < f.N && f.Test.Method != analysis.MethodSign {
+	} else if f.N > 1 && f.Pair.Moved.Same < f.N && f.Test.Method != analysis.MethodSign {
 		t.Errorf("nobody is counted in %q", text)
 	}
 }
@@ -125,7 +125,7 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 // tied reports whether two people moved as far as each other, or somebody not at all.
 func tied(f analysis.Finding) bool {
 	seen := map[float64]bool{0: true}
-	for _, p := range f.Pairs {
+	for _, p := range f.Pair.Each {
 		far := math.Abs(p.First - p.Second)
 		if seen[far] {
 			return true
@@ -152,7 +152,7 @@ func leans(f analysis.Finding) bool {
 // checkCounts counts those who moved anew, from what everybody said.
 func checkCounts(t *rapid.T, m []string, f analysis.Finding) {
 	up, down := 0, 0
-	for _, p := range f.Pairs {
+	for _, p := range f.Pair.Each {
 		if p.First > p.Second {
 			up++
 		}
@@ -171,7 +171,7 @@ func checkCounts(t *rapid.T, m []string, f analysis.Finding) {
 		up, down = down, up
 	}
 	got := [4]int{number(1), number(2), number(3) + number(5), number(4) + number(6)}
-	if want := [4]int{up, len(f.Pairs), down, len(f.Pairs) - up - down}; got != want {
+	if want := [4]int{up, len(f.Pair.Each), down, len(f.Pair.Each) - up - down}; got != want {
 		t.Errorf("%q counts %v, want %v", m[0], got, want)
 	}
 }

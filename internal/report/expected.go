@@ -44,7 +44,7 @@ func expectedRow(s *study.Study, f analysis.Finding, notes *footnotes) Row {
 	case analysis.KindExpected:
 		x.compared = fmt.Sprintf("expected of “%s” minus “%s”", s.NameText(a), s.NameText(b))
 		x.pair = fmt.Sprintf("%s − %s, expected", a, b)
-	case analysis.KindPromised:
+	case analysis.KindExpectedMinusBlind:
 		x.compared = fmt.Sprintf("%s: expected minus rated blind", analysis.Label(s, a))
 		x.pair = fmt.Sprintf("%s, expected − blind", a)
 	default:
@@ -59,7 +59,7 @@ func expectedSaid(s *study.Study, r *analysis.Result, f analysis.Finding) Said {
 	switch f.Kind {
 	case analysis.KindExpected:
 		said.Text = saidOfNames(s, r, f)
-	case analysis.KindPromised:
+	case analysis.KindExpectedMinusBlind:
 		said.Text = saidOfPromise(s, r, f)
 	default:
 		said.Text = saidOfTaste(s, f)
@@ -82,7 +82,7 @@ func fewSaid(s *study.Study, f analysis.Finding, what string) string {
 
 // numbersOf is a difference of what was expected, in figures.
 func numbersOf(a study.Attribute, f analysis.Finding) string {
-	return fmt.Sprintf("%s %s (%s; %s)", signed(f.Difference, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f), people(f.N))
+	return fmt.Sprintf("%s %s (%s; %s)", signed(f.Value, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f), people(f.N))
 }
 
 // saidOfNames says what was expected of two names, and whether the ratings went
@@ -136,10 +136,10 @@ func ratedDirection(r *analysis.Result, on study.AttributeID, a, b study.SampleI
 		if rated.Attribute != on {
 			continue
 		}
-		switch rated.Comparison {
-		case [2]study.SampleID{a, b}:
+		switch {
+		case rated.Compares([2]study.SampleID{a, b}):
 			return rated.Verdict.Direction, outcomeOf(rated.Verdict)
-		case [2]study.SampleID{b, a}:
+		case rated.Compares([2]study.SampleID{b, a}):
 			return -rated.Verdict.Direction, outcomeOf(rated.Verdict)
 		}
 	}
@@ -154,7 +154,7 @@ func saidOfTaste(s *study.Study, f analysis.Finding) string {
 	if few := fewSaid(s, f, fmt.Sprintf("%s, expected minus rated", label)); few != "" {
 		return few
 	}
-	numbers := fmt.Sprintf("expected %s, rated %s, difference %s", number(f.Means[0], n), number(f.Means[1], n), numbersOf(a, f))
+	numbers := fmt.Sprintf("expected %s, rated %s, difference %s", number(f.Pair.Means[0], n), number(f.Pair.Means[1], n), numbersOf(a, f))
 	if !f.Verdict.Different() {
 		return fmt.Sprintf("%s: no clear difference between what the name led people to expect on “%s” and what they rated: %s.", upperFirst(label), a.Ask, numbers)
 	}

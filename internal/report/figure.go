@@ -23,17 +23,21 @@ const (
 	groundColour = "var(--report-ground)"
 )
 
-// figuresOf draws the primary comparison twice, as pairs and as differences,
-// and all attributes of the primary pair together when there are more.
+// figuresOf draws the primary finding as its kind is drawn.
 func figuresOf(s *study.Study, r *analysis.Result) []Figure {
 	if len(r.Findings) == 0 || r.Findings[0].N == 0 {
 		return nil
 	}
-	primary := r.Findings[0]
+	return kindOf(r.Findings[0]).figures(s, r, r.Findings[0])
+}
+
+// pairFigures draw the primary comparison twice, as pairs and as differences,
+// and all attributes of the primary pair together when there are more.
+func pairFigures(s *study.Study, r *analysis.Result, primary analysis.Finding) []Figure {
 	figures := []Figure{pairsFigure(s, primary), differencesFigure(s, primary)}
 	var same []analysis.Finding
 	for _, f := range r.Findings {
-		if f.Comparison == primary.Comparison {
+		if f.Kind == analysis.KindPair && f.Compares(primary.Two()) {
 			same = append(same, f)
 		}
 	}
@@ -187,7 +191,7 @@ func roomyRange(lo, hi float64, n int) (from, to, step float64) {
 func wayWords(s *study.Study, f analysis.Finding) (left, right string) {
 	a, _ := s.Attribute(f.Attribute)
 	w := wordingOf(a)
-	c := contrastOf(s, f.Comparison)
+	c := contrastOf(s, f.Two())
 	verb := ""
 	if w.verb == "was liked" {
 		verb = "liked "

@@ -33,7 +33,7 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 		least = s.Plan.SmallestEffect
 	}
 	from, to, step := differenceRange(f, least)
-	dots := stackDots(f.Pairs, to-from)
+	dots := stackDots(f.Pair.Each, to-from)
 	top := float64(max(dots.tallest, 4)) + 0.75
 	base := -intervalsPart * top // where the interval lies, below the dots
 	d := newDrawing(
@@ -56,15 +56,15 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 	if !f.CI.Absent() {
 		d.line("interval", []point{{f.CI.Lo, base}, {f.CI.Hi, base}}, stroke{colour: inkColour, width: 5, dash: "solid", opacity: 1})
 	}
-	d.marks("estimate", []point{{f.Difference, base}}, d.meanMark(signed(f.Difference, n), "top"))
+	d.marks("estimate", []point{{f.Value, base}}, d.meanMark(signed(f.Value, n), "top"))
 	left, right := wayWords(s, f)
 	return Figure{
 		ID: "differences", Title: "How far each person moved", Height: dots.height + belowDots, Option: d.option(),
 		Alt: fmt.Sprintf("A dot for each of %s at the difference between their two ratings. The %s is %s %s (%s).",
-			people(f.N), estimateName(f), signed(f.Difference, n), points(a.Scale), intervalPhrase(a, f)),
+			people(f.N), estimateName(f), signed(f.Value, n), points(a.Scale), intervalPhrase(a, f)),
 		Legend: differenceLegend(f, least), Left: left, Right: right,
 		Data: DataTable{Headings: []string{"", "Points"}, Rows: [][]string{
-			{upperFirst(estimateName(f)), signed(f.Difference, n)}, {levelWords(f.CI.Level) + " interval", interval(f.CI, n)}}},
+			{upperFirst(estimateName(f)), signed(f.Value, n)}, {levelWords(f.CI.Level) + " interval", interval(f.CI, n)}}},
 		Caption: "Each dot stands at its person’s own difference; dots that would cover each other are stacked. " +
 			"Each person’s numbers are with the figure above.",
 	}
@@ -86,7 +86,7 @@ func differenceLegend(f analysis.Finding, least float64) []LegendEntry {
 // effect on both sides, with room for a dot at either end.
 func differenceRange(f analysis.Finding, least float64) (from, to, step float64) {
 	lo, hi := -least, least
-	for _, p := range f.Pairs {
+	for _, p := range f.Pair.Each {
 		lo, hi = min(lo, p.First-p.Second), max(hi, p.First-p.Second)
 	}
 	if !f.CI.Absent() {

@@ -15,7 +15,7 @@ import (
 // overviewFigure sets the attributes of one pair side by side. Scales differ,
 // so each difference is shown as a share of the length of its scale.
 func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
-	c := contrastOf(s, findings[0].Comparison)
+	c := contrastOf(s, findings[0].Two())
 	var names []string
 	lo, hi := 0.0, 0.0
 	for i := len(findings) - 1; i >= 0; i-- { // the axis counts from below
@@ -73,7 +73,7 @@ func without(s *study.Study, findings []analysis.Finding) string {
 	for _, f := range findings {
 		a, _ := s.Attribute(f.Attribute)
 		switch {
-		case math.IsNaN(f.Difference):
+		case math.IsNaN(f.Value):
 			none = append(none, "“"+a.Ask+"”")
 		case f.CI.Absent():
 			bare = append(bare, "“"+a.Ask+"”")
@@ -91,7 +91,7 @@ func without(s *study.Study, findings []analysis.Finding) string {
 
 func shareOfScale(scale study.Scale, f analysis.Finding) stats.Effect {
 	unit, ci := 100/(scale.Max()-scale.Min()), f.Stated()
-	return stats.Effect{Value: unit * f.Difference, CI: stats.Interval{Lo: unit * ci.Lo, Hi: unit * ci.Hi, Level: ci.Level}}
+	return stats.Effect{Value: unit * f.Value, CI: stats.Interval{Lo: unit * ci.Lo, Hi: unit * ci.Hi, Level: ci.Level}}
 }
 
 // adjustedCaption says which intervals are adjusted; "" when none is.

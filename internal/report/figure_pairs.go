@@ -36,7 +36,7 @@ func signOf(p analysis.Pair) int {
 // first, so that a line that rises is a difference above zero.
 func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 	a, _ := s.Attribute(f.Attribute)
-	c := contrastOf(s, f.Comparison)
+	c := contrastOf(s, f.Two())
 	n := decimalsFor(a.Scale)
 	d := newDrawing(
 		opts.XAxis{Type: "category", Data: []string{c.short[1], c.short[0]}, AxisLine: &opts.AxisLine{Show: opts.Bool(false)}, // would hide who stayed at the end AxisTick: noTick(), SplitLine: noSplit(),
@@ -44,7 +44,7 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 		opts.YAxis{Type: "value", Min: a.Scale.Min(), Max: a.Scale.Max(), AxisLabel: axisLabel(), SplitLine: quietLine()},
 		opts.Grid{Left: "8", Right: "8", Top: "12", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
-	same, most := sameRatings(f.Pairs)
+	same, most := sameRatings(f.Pair.Each)
 	for _, m := range moves {
 		for _, g := range same {
 			if signOf(g.pair) == m.sign {
@@ -52,14 +52,14 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 			}
 		}
 	}
-	d.line("mean", []point{{0, f.Means[1]}, {1, f.Means[0]}}, stroke{colour: groundColour, width: 9, dash: "solid", opacity: 0.9})
-	d.marks("mean", []point{{0, f.Means[1]}}, d.meanMark(number(f.Means[1], n), "left"))
-	d.line("mean", []point{{0, f.Means[1]}, {1, f.Means[0]}}, stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1})
-	d.marks("mean", []point{{1, f.Means[0]}}, d.meanMark(number(f.Means[0], n), "right"))
+	d.line("mean", []point{{0, f.Pair.Means[1]}, {1, f.Pair.Means[0]}}, stroke{colour: groundColour, width: 9, dash: "solid", opacity: 0.9})
+	d.marks("mean", []point{{0, f.Pair.Means[1]}}, d.meanMark(number(f.Pair.Means[1], n), "left"))
+	d.line("mean", []point{{0, f.Pair.Means[1]}, {1, f.Pair.Means[0]}}, stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1})
+	d.marks("mean", []point{{1, f.Pair.Means[0]}}, d.meanMark(number(f.Pair.Means[0], n), "right"))
 	return Figure{
 		ID: "pairs", Title: "Everyone’s two ratings: " + a.Ask, Height: 380, Option: d.option(),
 		Alt: fmt.Sprintf("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d fall, %d stay level. The mean goes from %s to %s.",
-			people(f.N), c.short[1], c.short[0], f.Moved.Up, f.Moved.Down, f.Moved.Same, number(f.Means[1], n), number(f.Means[0], n)),
+			people(f.N), c.short[1], c.short[0], f.Pair.Moved.Up, f.Pair.Moved.Down, f.Pair.Moved.Same, number(f.Pair.Means[1], n), number(f.Pair.Means[0], n)),
 		Legend: moveLegend(f, "", "mean", "mean of all"),
 		Data:   pairsTable(f, c, n), Caption: scaleCaption(a.Scale) + sameCaption(most),
 	}
@@ -112,9 +112,9 @@ func (d *drawing) meanMark(label, side string) stroke {
 
 func moveLegend(f analysis.Finding, kind, mark, text string) []LegendEntry {
 	return []LegendEntry{
-		{kind + "up", fmt.Sprintf("higher: %d", f.Moved.Up)},
-		{kind + "down", fmt.Sprintf("lower: %d", f.Moved.Down)},
-		{kind + "same", fmt.Sprintf("the same: %d", f.Moved.Same)},
+		{kind + "up", fmt.Sprintf("higher: %d", f.Pair.Moved.Up)},
+		{kind + "down", fmt.Sprintf("lower: %d", f.Pair.Moved.Down)},
+		{kind + "same", fmt.Sprintf("the same: %d", f.Pair.Moved.Same)},
 		{mark, text},
 	}
 }
@@ -130,9 +130,9 @@ func scaleCaption(s study.Scale) string {
 
 func pairsTable(f analysis.Finding, c contrast, n int) DataTable {
 	t := DataTable{Headings: []string{"Assessor", c.short[1], c.short[0], "Difference"}}
-	for _, p := range f.Pairs {
+	for _, p := range f.Pair.Each {
 		t.Rows = append(t.Rows, []string{p.Assessor, number(p.Second, n), number(p.First, n), signed(p.First-p.Second, n)})
 	}
-	t.Rows = append(t.Rows, []string{"Mean", number(f.Means[1], n), number(f.Means[0], n), signed(f.Means[0]-f.Means[1], n)})
+	t.Rows = append(t.Rows, []string{"Mean", number(f.Pair.Means[1], n), number(f.Pair.Means[0], n), signed(f.Pair.Means[0]-f.Pair.Means[1], n)})
 	return t
 }

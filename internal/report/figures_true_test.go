@@ -173,7 +173,7 @@ func (c drawnCase) checkDifferences(t *testing.T) {
 	}
 	finding, o := c.r.Findings[0], optionOf(t, f)
 	var want, got []float64
-	for _, p := range finding.Pairs {
+	for _, p := range finding.Pair.Each {
 		want = append(want, p.First-p.Second)
 	}
 	seen := map[[2]float64]bool{}
@@ -181,7 +181,7 @@ func (c drawnCase) checkDifferences(t *testing.T) {
 		name string
 		sign float64
 		n    int
-	}{{"down", -1, finding.Moved.Down}, {"same", 0, finding.Moved.Same}, {"up", 1, finding.Moved.Up}} {
+	}{{"down", -1, finding.Pair.Moved.Down}, {"same", 0, finding.Pair.Moved.Same}, {"up", 1, finding.Pair.Moved.Up}} {
 		dots := o.named(side.name)
 		if len(dots) != side.n {
 			t.Errorf("%d dots for %d people who went %s", len(dots), side.n, side.name)
@@ -199,11 +199,11 @@ func (c drawnCase) checkDifferences(t *testing.T) {
 	if !slices.Equal(want, got) {
 		t.Errorf("dots at %v, want %v", got, want)
 	}
-	if n := len(finding.Pairs); !strings.Contains(f.Alt, fmt.Sprintf("A dot for each of %d p", n)) {
+	if n := len(finding.Pair.Each); !strings.Contains(f.Alt, fmt.Sprintf("A dot for each of %d p", n)) {
 		t.Errorf("the words for %d people: %s", n, f.Alt)
 	}
-	if at := o.named("estimate"); len(at) != 1 || at[0][0] != finding.Difference {
-		t.Errorf("the difference stands at %v, want %g", at, finding.Difference)
+	if at := o.named("estimate"); len(at) != 1 || at[0][0] != finding.Value {
+		t.Errorf("the difference stands at %v, want %g", at, finding.Value)
 	}
 	if ends := o.named("interval"); !finding.CI.Absent() && (len(ends) != 2 || ends[0][0] != finding.CI.Lo || ends[1][0] != finding.CI.Hi) {
 		t.Errorf("the interval reaches over %v, want %v", ends, finding.CI)
@@ -231,7 +231,7 @@ func (c drawnCase) checkPairs(t *testing.T) {
 	}
 	people := map[[2]float64]int{}
 	most := 0
-	for _, p := range c.r.Findings[0].Pairs {
+	for _, p := range c.r.Findings[0].Pair.Each {
 		people[[2]float64{p.Second, p.First}]++
 		most = max(most, people[[2]float64{p.Second, p.First}])
 	}
@@ -263,7 +263,7 @@ func (c drawnCase) checkPairs(t *testing.T) {
 	if said := strings.Contains(f.Caption, fmt.Sprintf("share a line; the more they are, the wider it is (up to %d)", most)); said != (most > 1) {
 		t.Errorf("at most %d people share a line: %s", most, f.Caption)
 	}
-	if len(f.Data.Rows) != len(c.r.Findings[0].Pairs)+1 {
+	if len(f.Data.Rows) != len(c.r.Findings[0].Pair.Each)+1 {
 		t.Errorf("%d rows, want one for each person and the mean", len(f.Data.Rows))
 	}
 	checkMoved(t, f, c.r.Findings[0])
@@ -279,8 +279,8 @@ func checkMoved(t *testing.T, f report.Figure, finding analysis.Finding) {
 	if _, err := fmt.Sscanf(f.Alt, "Each of %d", &n); err != nil {
 		t.Fatalf("%v: %s", err, f.Alt)
 	}
-	if up+down+same != n || n != len(finding.Pairs) {
-		t.Errorf("%d up, %d down, %d the same of %d: %s", up, down, same, len(finding.Pairs), f.Alt)
+	if up+down+same != n || n != len(finding.Pair.Each) {
+		t.Errorf("%d up, %d down, %d the same of %d: %s", up, down, same, len(finding.Pair.Each), f.Alt)
 	}
 }
 
@@ -311,8 +311,8 @@ func (c drawnCase) checkOverview(t *testing.T) {
 		}
 		y := float64(1 - i)
 		var want, wantEnds [][2]float64
-		if !math.IsNaN(finding.Difference) {
-			want = [][2]float64{{unit * finding.Difference, y}}
+		if !math.IsNaN(finding.Value) {
+			want = [][2]float64{{unit * finding.Value, y}}
 		}
 		if !finding.CI.Absent() {
 			wantEnds = [][2]float64{{unit * finding.CI.Lo, y}, {unit * finding.CI.Hi, y}}

@@ -36,7 +36,7 @@ type resultWire struct {
 	Assessors int            `json:"n_assessors"`
 	Excluded  map[string]int `json:"excluded"`
 	Findings  []findingWire  `json:"findings"`
-	Expected  []expectedWire `json:"expected,omitempty"` // only when names were read before tasting
+	Expected  []findingWire  `json:"expected,omitempty"` // only when names were read before tasting
 	Warnings  []warningWire  `json:"warnings"`
 	Versions  []versionWire  `json:"versions,omitempty"` // only when the plan was changed
 	Signed    *signedWire    `json:"countersigned,omitempty"`
@@ -89,40 +89,62 @@ func stoppingToWire(h *analysis.Stopping) *stoppingWire {
 	return w
 }
 
+// findingWire is a finding of any kind: what a kind does not have is absent.
 type findingWire struct {
-	Attribute  study.AttributeID        `json:"attribute"`
-	Comparison [2]study.SampleID        `json:"comparison"`
-	Role       analysis.Role            `json:"role"`
-	N          int                      `json:"n"`
+	Kind       analysis.Kind     `json:"kind"`
+	Sample     study.SampleID    `json:"sample,omitempty"` // of expected-minus-rated and expected-minus-blind
+	Attribute  study.AttributeID `json:"attribute,omitempty"`
+	Comparison []study.SampleID  `json:"comparison"`
+	Role       analysis.Role     `json:"role"`
+	N          int               `json:"n"`
+	*pairWire
+	*choiceWire
+	CI         *[2]value      `json:"ci,omitempty"`
+	Level      *value         `json:"level,omitempty"`
+	Adjusted   *[2]value      `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
+	AdjustedAt *value         `json:"level_adjusted,omitempty"`
+	Verdict    *verdictWire   `json:"verdict,omitempty"` // not of what was expected
+	Test       testWire       `json:"test"`
+	Effect     []effectWire   `json:"effect"`
+	Also       []testWire     `json:"also"`
+	Excluded   map[string]int `json:"excluded"`
+	Checks     []checkWire    `json:"checks"`
+	Warnings   []warningWire  `json:"warnings"`
+}
+
+// pairWire is what a comparison of two samples within people has. Means are of the
+// samples compared, or of what was “expected” and “rated” or “blind” of one.
+type pairWire struct {
 	Means      map[study.SampleID]value `json:"means"`
 	SDs        map[study.SampleID]value `json:"sds"`
 	Difference value                    `json:"difference"`
 	Estimate   string                   `json:"estimate"` // the measure that the difference is
-	CI         [2]value                 `json:"ci"`
-	Level      value                    `json:"level"`
-	Adjusted   *[2]value                `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
-	AdjustedAt *value                   `json:"level_adjusted,omitempty"`
-	Verdict    *verdictWire             `json:"verdict,omitempty"` // not of what was expected
-	Test       testWire                 `json:"test"`
-	Effect     []effectWire             `json:"effect"`
 	Moved      movedWire                `json:"moved"`
-	Also       []testWire               `json:"also"`
-	Excluded   map[string]int           `json:"excluded"`
-	Checks     []checkWire              `json:"checks"`
-	Warnings   []warningWire            `json:"warnings"`
 }
 
-// expectedWire is a finding on what was expected. Comparison and means are of the
-// names of two samples, or of one sample “expected” and “rated” or “blind”.
-type expectedWire struct {
-	Kind   analysis.Kind  `json:"kind"`
-	Sample study.SampleID `json:"sample,omitempty"` // of expected-minus-rated and expected-minus-blind
-	findingWire
+// choiceWire is what answers by choosing have.
+type choiceWire struct {
+	Chance  value       `json:"chance"`
+	Share   value       `json:"share"`
+	Right   *int        `json:"right,omitempty"` // of a test of difference, as the next two
+	Tellers *effectWire `json:"tellers,omitempty"`
+	DPrime  *effectWire `json:"d_prime,omitempty"`
+	First   *int        `json:"first,omitempty"` // of a preference, as the next two
+	Second  *int        `json:"second,omitempty"`
+	None    *int        `json:"none,omitempty"`
 }
 
 type verdictWire struct {
 	Code analysis.VerdictCode `json:"code"`
 	Text string               `json:"text"`
+	Next nextWire             `json:"next"`
+}
+
+type nextWire struct {
+	Code   analysis.NextCode `json:"code"`
+	Text   string            `json:"text"`
+	More   int               `json:"more,omitempty"`   // people to add
+	Chance float64           `json:"chance,omitempty"` // that they settle it
 }
 
 type testWire struct {
@@ -134,7 +156,7 @@ type testWire struct {
 }
 
 type effectWire struct {
-	Measure string   `json:"measure"`
+	Measure string   `json:"measure,omitempty"`
 	Value   value    `json:"value"`
 	CI      [2]value `json:"ci"`
 	Level   value    `json:"level"`
@@ -169,7 +191,7 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	}
 	for _, f := range r.Findings {
 		one := findingToWire(f)
-		one.Verdict = &verdictWire{f.Verdict.Code, verdictOf(s, f).Text()}
+		one.Verdict = verdictToWire(s, f)
 		w.Findings = append(w.Findings, one)
 	}
 	for _, f := range r.Expected {
@@ -188,35 +210,38 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	return w
 }
 
-func expectedToWire(f analysis.Finding) expectedWire {
-	w := expectedWire{Kind: f.Kind}
+func verdictToWire(s *study.Study, f analysis.Finding) *verdictWire {
+	n := f.Verdict.Next
+	return &verdictWire{f.Verdict.Code, verdictOf(s, f).Text(), nextWire{n.Code, upperFirst(nextWords(f)), n.More, n.Chance}}
+}
+
+func expectedToWire(f analysis.Finding) findingWire {
+	sample := f.Comparison[0]
 	switch f.Kind {
-	case analysis.KindMet:
-		w.Sample, f.Comparison = f.Comparison[0], [2]study.SampleID{"expected", "rated"}
-	case analysis.KindPromised:
-		w.Sample, f.Comparison = f.Comparison[0], [2]study.SampleID{"expected", "blind"}
+	case analysis.KindExpectedMinusRated:
+		f.Comparison = []study.SampleID{"expected", "rated"}
+	case analysis.KindExpectedMinusBlind:
+		f.Comparison = []study.SampleID{"expected", "blind"}
+	default:
+		sample = ""
 	}
-	w.findingWire = findingToWire(f)
+	w := findingToWire(f)
+	w.Sample = sample
 	return w
 }
 
 func findingToWire(f analysis.Finding) findingWire {
-	a, b := f.Comparison[0], f.Comparison[1]
 	w := findingWire{
-		Attribute: f.Attribute, Comparison: f.Comparison, Role: f.Role, N: f.N,
-		Means:      map[study.SampleID]value{a: value(f.Means[0]), b: value(f.Means[1])},
-		SDs:        map[study.SampleID]value{a: value(f.SDs[0]), b: value(f.SDs[1])},
-		Difference: value(f.Difference), Estimate: f.Estimate, CI: ends(f.CI), Level: value(f.CI.Level),
-		Test: testToWire(f.Test), Moved: movedWire(f.Moved),
-		Effect: []effectWire{}, Also: []testWire{}, Checks: []checkWire{},
+		Kind: f.Kind, Attribute: f.Attribute, Comparison: f.Comparison, Role: f.Role, N: f.N,
+		Test: testToWire(f.Test), Effect: []effectWire{}, Also: []testWire{}, Checks: []checkWire{},
 		Excluded: exclusionsToWire(f.Excluded), Warnings: warningsToWire(f.Warnings),
 	}
+	w.partOf(f)
 	if f.Adjusted.Level > 0 {
-		ci, level := ends(f.Adjusted), value(f.Adjusted.Level)
-		w.Adjusted, w.AdjustedAt = &ci, &level
+		w.Adjusted, w.AdjustedAt = pointTo(ends(f.Adjusted)), pointTo(value(f.Adjusted.Level))
 	}
 	for _, e := range f.Effects {
-		w.Effect = append(w.Effect, effectWire{e.Measure, value(e.Value), ends(e.CI), value(e.CI.Level)})
+		w.Effect = append(w.Effect, effectToWire(e))
 	}
 	for _, t := range f.Also {
 		w.Also = append(w.Also, testToWire(t))
@@ -227,6 +252,43 @@ func findingToWire(f analysis.Finding) findingWire {
 	}
 	return w
 }
+
+// partOf fills what the kind of a finding has beside the common core.
+func (w *findingWire) partOf(f analysis.Finding) {
+	switch f.Kind {
+	case analysis.KindChoice:
+		w.choiceWire = choiceToWire(f)
+	default:
+		w.pairWire = pairToWire(f)
+	}
+	w.CI, w.Level = pointTo(ends(f.CI)), pointTo(value(f.CI.Level))
+}
+
+func pairToWire(f analysis.Finding) *pairWire {
+	a, b := f.Comparison[0], f.Comparison[1]
+	return &pairWire{
+		Means:      map[study.SampleID]value{a: value(f.Pair.Means[0]), b: value(f.Pair.Means[1])},
+		SDs:        map[study.SampleID]value{a: value(f.Pair.SDs[0]), b: value(f.Pair.SDs[1])},
+		Difference: value(f.Value), Estimate: f.Measure, Moved: movedWire(f.Pair.Moved),
+	}
+}
+
+func choiceToWire(f analysis.Finding) *choiceWire {
+	w := &choiceWire{Chance: value(f.Choice.Chance), Share: value(f.Value)}
+	if t := f.Choice.Told; t != nil {
+		w.Right, w.Tellers, w.DPrime = &t.Right, pointTo(effectToWire(t.Tellers)), pointTo(effectToWire(t.DPrime))
+	}
+	if p := f.Choice.Preferred; p != nil {
+		w.First, w.Second, w.None = &p.First, &p.Second, &p.None
+	}
+	return w
+}
+
+func effectToWire(e analysis.Effect) effectWire {
+	return effectWire{e.Measure, value(e.Value), ends(e.CI), value(e.CI.Level)}
+}
+
+func pointTo[T any](v T) *T { return &v }
 
 func testToWire(t analysis.Test) testWire {
 	return testWire{t.Method, value(t.Statistic), value(t.DF), value(t.P), value(t.PAdjusted)}

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -23,7 +22,7 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	for _, sentence := range p.Verdict {
 		fmt.Fprintln(&b, sentence)
 	}
-	fmt.Fprintf(&b, "\n%s\n\n", p.Asked)
+	fmt.Fprintf(&b, "\nWhat now: %s\n\n%s\n\n", p.Next, p.Asked)
 	if err := textTable(&b, s, p); err != nil {
 		return err
 	}
@@ -41,14 +40,30 @@ func textTable(b *strings.Builder, s *study.Study, p Page) error {
 		fmt.Fprintf(b, "%s = %s\n", x.ID, analysis.Label(s, x.ID))
 	}
 	b.WriteByte('\n')
-	if err := textRows(b, p.Headings, p.Table); err != nil {
-		return err
+	if len(p.Table) > 0 {
+		if err := textRows(b, p.Headings, p.Table); err != nil {
+			return err
+		}
+	}
+	if len(p.Choices) > 0 {
+		if err := textChoices(b, p.Headings, p.Choices); err != nil {
+			return err
+		}
 	}
 	for _, line := range p.Headings.Below {
 		fmt.Fprintln(b, line)
 	}
 	b.WriteByte('\n')
 	return nil
+}
+
+func textChoices(b *strings.Builder, h Headings, rows []Row) error {
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(t, "compared\tn\tcounts\tshare\t%s\tp\tnotes\n", h.Interval)
+	for _, r := range rows {
+		fmt.Fprintf(t, "%s\t%d\t%s\t%s\t%s\t%s\t%s\n", r.Pair, r.N, r.Counts, r.Share, r.Interval, r.P, noteMarks(r.Notes))
+	}
+	return t.Flush()
 }
 
 func textRows(b *strings.Builder, h Headings, rows []Row) error {
@@ -116,11 +131,7 @@ func (t TechRow) line() string {
 }
 
 func textTechnical(b *strings.Builder, p Page) {
-	rows := p.Table
-	if p.Expected != nil {
-		rows = slices.Concat(rows, p.Expected.Table)
-	}
-	for _, r := range rows {
+	for _, r := range p.Tested() {
 		fmt.Fprintf(b, "%s, %s (%s)\n", r.Attribute, r.Pair, r.Role)
 		for _, t := range r.Technical {
 			fmt.Fprintf(b, "  %s: %s\n", t.What, t.line())

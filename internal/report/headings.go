@@ -17,7 +17,7 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		if f.Role == analysis.Secondary {
 			secondary++
 		}
-		if f.Estimate == analysis.MeasureHodgesLehmann {
+		if f.Measure == analysis.MeasureHodgesLehmann {
 			h.Difference = "Median difference"
 		}
 	}

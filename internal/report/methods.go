@@ -72,7 +72,7 @@ func (s seen) note(f analysis.Finding) {
 		return
 	}
 	s[adjustedWord] = s[adjustedWord] || f.Family > 0
-	s[f.Estimate] = true
+	s[f.Measure] = true
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
 		s[t.Method] = true
 	}

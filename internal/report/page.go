@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"html/template"
+	"slices"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
@@ -23,13 +24,15 @@ type Page struct {
 	Simulated bool // then every part is marked, and the title is no h1: the page around it has one
 	Outcome   Outcome
 	Verdict   []string // the primary finding, sentence by sentence
+	Next      string   // what to do now
 	Asked     string   // what was compared, of whom
 	Others    []Said   // secondary findings: those of the primary pair and those that are clear
 	Further   string   // says how many more there are in the table; "" for none
 	Figures   []Figure
 	// FiguresMissing says how to get figures when their script was not built.
 	FiguresMissing string
-	Table          []Row
+	Table          []Row     // of what was rated
+	Choices        []Row     // of what was chosen
 	Expected       *Expected // nil when no name was read before tasting
 	OnePair        string    // what every row compares; "" when they differ
 	Headings       Headings
@@ -77,12 +80,15 @@ type Headings struct {
 	Below      []string // how to read it
 }
 
-// Row is a finding in the table.
+// Row is a finding in the table of its kind. A table shows the fields that its kind
+// fills: means and moves for pairs, counts and share for choices.
 type Row struct {
 	Ask, Compared   string // the question; "X minus Y"
 	Attribute, Pair string // the same in ids: "saltiness", "A − B"
 	Role            string
 	N               int
+	Counts          string // "27 / 10 / 3"
+	Share           string
 	MeanFirst       string
 	MeanSecond      string
 	Difference      string
@@ -136,13 +142,14 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		v := verdictOf(s, f)
 		switch {
 		case i == 0:
-			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, askedOf(s, f)
-		case f.Comparison == s.Plan.Compare || v.Outcome == Clear:
+			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, kindOf(f).asked(s, f)
+			p.Next = nextWords(f)
+		case f.Compares(s.Plan.Compare) || v.Outcome == Clear:
 			p.Others = append(p.Others, Said{v.Outcome, v.Text()})
 		default:
 			further++
 		}
-		p.Table = append(p.Table, rowOf(s, f, v, notes))
+		p.add(f, kindOf(f).row(s, f, v, notes))
 	}
 	p.OnePair = onePair(p.Table)
 	p.Expected = expectedOf(s, r, notes)
@@ -158,6 +165,24 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		p.Figures[i].Simulated = o.Simulated
 	}
 	return p
+}
+
+// add puts a row into the table of its kind.
+func (p *Page) add(f analysis.Finding, r Row) {
+	if f.Kind == analysis.KindChoice {
+		p.Choices = append(p.Choices, r)
+		return
+	}
+	p.Table = append(p.Table, r)
+}
+
+// Tested are the rows of all tables that have a technical part.
+func (p Page) Tested() []Row {
+	rows := slices.Concat(p.Table, p.Choices)
+	if p.Expected != nil {
+		rows = append(rows, p.Expected.Table...)
+	}
+	return rows
 }
 
 func onePair(rows []Row) string {
@@ -179,6 +204,16 @@ type footnotes struct {
 }
 
 func newFootnotes() *footnotes { return &footnotes{number: map[analysis.Warning]int{}} }
+
+// ofAll are the numbers of several warnings, in order.
+func (n *footnotes) ofAll(ws []analysis.Warning) []int {
+	var numbers []int
+	for _, w := range ws {
+		numbers = append(numbers, n.of(w))
+	}
+	slices.Sort(numbers)
+	return numbers
+}
 
 func (n *footnotes) of(w analysis.Warning) int {
 	if k, ok := n.number[w]; ok {

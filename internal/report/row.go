@@ -3,17 +3,19 @@ package report
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
 )
 
-// askedOf says what the primary comparison is, of how many people.
-func askedOf(s *study.Study, f analysis.Finding) string {
+// pairKind tells comparisons of two samples within people.
+var pairKind = kind{pairVerdict, pairAsked, pairRow, pairFigures}
+
+// pairAsked says what the primary comparison is, of how many people.
+func pairAsked(s *study.Study, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
-	c := contrastOf(s, f.Comparison)
+	c := contrastOf(s, f.Two())
 	who := "rated by the same " + people(f.N)
 	switch {
 	case f.N == 0 && s.Serving.Design == study.One:
@@ -24,9 +26,9 @@ func askedOf(s *study.Study, f analysis.Finding) string {
 	return fmt.Sprintf("Asked beforehand: “%s” — %s against %s%s, %s.", a.Ask, c.short[0], c.short[1], bracketed(c.shared), who)
 }
 
-func rowOf(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
+func pairRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
 	pair := fmt.Sprintf("%s − %s", f.Comparison[0], f.Comparison[1])
-	return rowAs(s, f, rowNames{contrastOf(s, f.Comparison).minus(), pair, v.Outcome == Clear}, notes)
+	return rowAs(s, f, rowNames{contrastOf(s, f.Two()).minus(), pair, v.Outcome == Clear}, notes)
 }
 
 // rowNames is how a row names what it compares, in words and in ids.
@@ -41,20 +43,15 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 	r := Row{
 		Ask: a.Ask, Compared: x.compared, Role: string(f.Role), N: f.N,
 		Attribute: string(f.Attribute), Pair: x.pair,
-		MeanFirst: number(f.Means[0], n), MeanSecond: number(f.Means[1], n),
-		Difference: signed(f.Difference, n), Interval: statedText(f, n),
-		Moved: fmt.Sprintf("%d / %d / %d", f.Moved.Up, f.Moved.Down, f.Moved.Same),
+		MeanFirst: number(f.Pair.Means[0], n), MeanSecond: number(f.Pair.Means[1], n),
+		Difference: signed(f.Value, n), Interval: statedText(f, n),
+		Moved: fmt.Sprintf("%d / %d / %d", f.Pair.Moved.Up, f.Pair.Moved.Down, f.Pair.Moved.Same),
 		P:     pValue(f.Test.Deciding()), Clear: x.clear,
 	}
-	for _, w := range f.Warnings {
-		r.Notes = append(r.Notes, notes.of(w))
-	}
-	slices.Sort(r.Notes)
-	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
-		r.Technical = append(r.Technical, testRow(t))
-	}
-	if f.Estimate != analysis.MeasureMedian { // which stands among the effects
-		r.Technical = append(r.Technical, effectRow(analysis.Effect{Measure: f.Estimate, Value: f.Difference, CI: f.CI}, s.Plan.Level(), n))
+	r.Notes = notes.ofAll(f.Warnings)
+	r.Technical = testRows(f)
+	if f.Measure != analysis.MeasureMedian { // which stands among the effects
+		r.Technical = append(r.Technical, effectRow(analysis.Effect{Measure: f.Measure, Value: f.Value, CI: f.CI}, s.Plan.Level(), n))
 	}
 	if f.Adjusted.Level > 0 {
 		r.Technical = append(r.Technical, TechRow{fmt.Sprintf("Interval adjusted for %d secondary findings", f.Family), none,
@@ -68,6 +65,13 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 	}
 	r.Excluded = exclusionLines(f.Excluded)
 	return r
+}
+
+func testRows(f analysis.Finding) (rows []TechRow) {
+	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
+		rows = append(rows, testRow(t))
+	}
+	return rows
 }
 
 // statedText is the interval told with a finding.

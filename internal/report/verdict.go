@@ -39,20 +39,17 @@ type Verdict struct {
 // Text is the verdict as one paragraph.
 func (v Verdict) Text() string { return strings.Join(v.Sentences, " ") }
 
-// verdictOf says a finding in plain words, after the verdict that the analysis gave.
-func verdictOf(s *study.Study, f analysis.Finding) Verdict {
-	t := teller{s: s, f: f, c: contrastOf(s, f.Comparison)}
+// pairVerdict says a comparison of two samples within people.
+func pairVerdict(s *study.Study, f analysis.Finding) []string {
+	t := teller{s: s, f: f, c: contrastOf(s, f.Two())}
 	t.a, _ = s.Attribute(f.Attribute)
-	var lines []string
-	switch outcome := outcomeOf(f.Verdict); {
-	case outcome == NoAnswer:
-		lines = t.tooFew()
-	case outcome == Clear:
-		lines = t.different()
-	default:
-		lines = t.notDifferent()
+	switch outcomeOf(f.Verdict) {
+	case NoAnswer:
+		return t.tooFew()
+	case Clear:
+		return t.different()
 	}
-	return Verdict{outcomeOf(f.Verdict), nonEmpty(lines...)}
+	return t.notDifferent()
 }
 
 // teller puts one finding into sentences.
@@ -105,7 +102,7 @@ func (t teller) signTest() string {
 
 func (t teller) notDifferent() []string {
 	f := t.f
-	if f.N == f.Moved.Same {
+	if f.N == f.Pair.Moved.Same {
 		return []string{fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is nothing to test.",
 			t.a.Ask, people(f.N), t.c.between()), t.margin()}
 	}
@@ -115,12 +112,12 @@ func (t teller) notDifferent() []string {
 
 // amount is the difference in points: "+6.2 points of 100".
 func (t teller) amount() string {
-	return signed(t.f.Difference, decimalsFor(t.a.Scale)) + " " + points(t.a.Scale)
+	return signed(t.f.Value, decimalsFor(t.a.Scale)) + " " + points(t.a.Scale)
 }
 
 // interval is the interval in words, with what the difference is when it is no mean.
 func (t teller) interval() string {
-	if t.f.Estimate == analysis.MeasureMean || t.f.Estimate == "" {
+	if t.f.Measure == analysis.MeasureMean || t.f.Measure == "" {
 		return intervalPhrase(t.a, t.f)
 	}
 	return estimateWords(t.f) + "; " + intervalPhrase(t.a, t.f)
@@ -128,7 +125,7 @@ func (t teller) interval() string {
 
 // estimateWords says what the difference of a finding is.
 func estimateWords(f analysis.Finding) string {
-	switch f.Estimate {
+	switch f.Measure {
 	case analysis.MeasureHodgesLehmann, analysis.MeasureMedian:
 		return "in the median"
 	}
@@ -162,13 +159,13 @@ func intervalPhrase(a study.Attribute, f analysis.Finding) string {
 
 // counts says who rated which higher.
 func (t teller) counts() string {
-	m := t.f.Moved
+	m := t.f.Pair.Moved
 	return fmt.Sprintf("%d of %s rated %s higher, %d lower, %d the same.", m.Up, people(t.f.N), t.c.short[0], m.Down, m.Same)
 }
 
 // movedThatWay counts who moved with the difference.
 func (t teller) movedThatWay() string {
-	with, against := t.f.Moved.Up, t.f.Moved.Down
+	with, against := t.f.Pair.Moved.Up, t.f.Pair.Moved.Down
 	if t.f.Verdict.Direction < 0 {
 		with, against = against, with
 	}
@@ -176,8 +173,8 @@ func (t teller) movedThatWay() string {
 	if against > 0 {
 		text += fmt.Sprintf(", %d the other way", against)
 	}
-	if t.f.Moved.Same > 0 {
-		text += fmt.Sprintf(", %d not at all", t.f.Moved.Same)
+	if t.f.Pair.Moved.Same > 0 {
+		text += fmt.Sprintf(", %d not at all", t.f.Pair.Moved.Same)
 	}
 	return text + "."
 }
@@ -204,7 +201,7 @@ func (t teller) holdsZero() string {
 	found := fmt.Sprintf("The planned test finds a difference (%s), while the interval %s: ", pPhrase(f.Test.Deciding()), what)
 	alpha := t.s.Plan.Alpha
 	switch {
-	case f.Difference == 0:
+	case f.Value == 0:
 		return fmt.Sprintf("Of those who moved, most went that way, and the planned test finds it (%s); so many did not move that the median difference is 0.",
 			pPhrase(f.Test.Deciding()))
 	case f.Role == analysis.Primary && oneSided(t.s.Plan) && 2*f.Test.P >= alpha:

@@ -36,10 +36,10 @@ func found(attribute study.AttributeID, d, lo, hi, p float64) analysis.Finding {
 	if d < 0 {
 		lean = -1
 	}
-	return analysis.Finding{Attribute: attribute, Comparison: [2]study.SampleID{"A", "B"}, N: 32, Difference: d,
-		CI: stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, Estimate: analysis.MeasureMean, Lean: lean,
-		Test:  analysis.Test{Method: "paired-t", Title: "paired t test", P: p, PAdjusted: math.NaN()},
-		Moved: analysis.Moved{Up: 22, Down: 8, Same: 2}}
+	return analysis.Finding{Kind: analysis.KindPair, Attribute: attribute, Comparison: []study.SampleID{"A", "B"}, N: 32,
+		Estimate: analysis.Estimate{Measure: analysis.MeasureMean, Value: d, CI: stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, Lean: lean},
+		Test:     analysis.Test{Method: "paired-t", Title: "paired t test", P: p, PAdjusted: math.NaN()},
+		Pair:     analysis.PairPart{Moved: analysis.Moved{Up: 22, Down: 8, Same: 2}}}
 }
 
 func TestVerdicts(t *testing.T) {
@@ -47,15 +47,15 @@ func TestVerdicts(t *testing.T) {
 	adjusted.Test.PAdjusted = 0.09
 	rank := found("salt", 6.2, -0.1, 12.4, 0.03)
 	none := found("salt", math.NaN(), math.NaN(), math.NaN(), math.NaN())
-	none.N, none.Difference, none.Moved = 1, -7, analysis.Moved{Down: 1}
+	none.N, none.Value, none.Pair.Moved = 1, -7, analysis.Moved{Down: 1}
 	same := found("salt", 0, 0, 0, math.NaN())
-	same.N, same.Moved = 12, analysis.Moved{Same: 12}
+	same.N, same.Pair.Moved = 12, analysis.Moved{Same: 12}
 	third := found("salt", -6.2, -10.3, -2.1, 0.001)
-	third.Comparison = [2]study.SampleID{"C", "B"}
+	third.Comparison = []study.SampleID{"C", "B"}
 	one := namesStudy(false)
 	one.Plan.Attribute, one.Plan.SmallestEffect = "liking", 1
 	dishes := found("nutmeg", 6.2, 2.1, 10.3, 0.001)
-	dishes.Comparison = [2]study.SampleID{"A", "D"}
+	dishes.Comparison = []study.SampleID{"A", "D"}
 	lookingDown := namesStudy(false)
 	lookingDown.Plan.Sides = study.Less
 	against := found("salt", 6.2, 2.1, 10.3, 0.998)
@@ -67,11 +67,11 @@ func TestVerdicts(t *testing.T) {
 	leaning := found("salt", 6.2, 2.1, 10.3, 0.004)
 	leaning.Also = []analysis.Test{{Method: "signed-rank", Title: "Wilcoxon signed-rank test, exact", P: 0.08, PAdjusted: math.NaN()}}
 	median := found("salt", 6.2, 2.1, 10.3, 0.004)
-	median.Estimate = analysis.MeasureHodgesLehmann
+	median.Measure = analysis.MeasureHodgesLehmann
 	together := adjusted
 	together.Family, together.Adjusted = 3, stats.Interval{Lo: -0.1, Hi: 0.9, Level: 1 - 0.05/3}
 	few := none
-	few.N, few.Difference, few.Moved = 4, 7, analysis.Moved{Up: 3, Down: 1}
+	few.N, few.Value, few.Pair.Moved = 4, 7, analysis.Moved{Up: 3, Down: 1}
 	nobody := none
 	nobody.N = 0
 	for _, tc := range []struct {

@@ -1,0 +1,138 @@
+package analysis
+
+import (
+	"math"
+	"sort"
+
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// NextCode is what to do after a finding: a stable short word.
+type NextCode string
+
+// What to do next.
+const (
+	NextChange NextCode = "change" // act on it
+	NextRepeat NextCode = "repeat" // taste again before deciding
+	NextRest   NextCode = "rest"   // let it be
+)
+
+// Next is what to do after a finding.
+type Next struct {
+	Code   NextCode
+	More   int     // people to add to those who tasted; 0 = no number can be given
+	Chance float64 // that so many settle it; 0 = none is stated, More is what a verdict takes at the least
+}
+
+const (
+	// settleChance is the chance for which the people to add are reckoned, as in the
+	// planning of a study.
+	settleChance = 0.8
+	// mostTimes is how many times the people of a study are still worth asking for.
+	// Beyond that the answer is close to what one would act on, or the scatter too
+	// wide for a house of this size (a choice of ours).
+	mostTimes = 10
+	// zOfChance is the normal quantile of settleChance.
+	zOfChance = 0.8416212335729143
+)
+
+// next is what follows from a verdict.
+//
+//	verdict              primary finding, smallest effect stated   not stated
+//	too-few              repeat, up to what a verdict takes        the same
+//	different-act        change                                    –
+//	different-small      rest                                      –
+//	different-size-open  repeat, until the size is known well      change
+//	alike                rest                                      –
+//	open                 repeat, until that effect is found        repeat, no number
+//
+// A size is known well when its interval reaches no farther than half of the smallest
+// effect to either side. Where it is, and the smallest effect lies within it all the
+// same, the estimate decides: change or rest. What would take more than ten times the
+// people rests, with their number. A difference against the direction of a one-sided plan is repeated. A finding that is
+// not primary never changes anything by itself: found, it is repeated as the main
+// question of another study, else it rests.
+func (f *Finding) next(plan study.AnalysisPlan) Next {
+	v := f.Verdict
+	switch {
+	case v.Code == TooFew:
+		return Next{Code: NextRepeat, More: max(0, Fewest(plan.Alpha)-f.deciders())}
+	case f.Role != Primary && !v.Different(), v.Code == DifferentSmall, v.Code == Alike:
+		return Next{Code: NextRest}
+	case f.Role != Primary, v.Against, v.Code == Open && v.Margin <= 0:
+		return Next{Code: NextRepeat}
+	case v.Code == DifferentAct, v.Margin <= 0:
+		return Next{Code: NextChange}
+	case v.Code == Open:
+		return f.repeat(f.peopleToFind(plan))
+	}
+	if more := f.peopleToNarrow(v.Margin / 2); more != 0 {
+		return f.repeat(more)
+	}
+	if math.Abs(f.Value) >= v.Margin {
+		return Next{Code: NextChange}
+	}
+	return Next{Code: NextRest}
+}
+
+// repeat advises so many more people, unless they are too many to ask for; less than 1
+// is no number.
+func (f *Finding) repeat(more int) Next {
+	switch {
+	case more < 1:
+		return Next{Code: NextRepeat}
+	case more > mostTimes*f.N:
+		return Next{NextRest, more, settleChance}
+	}
+	return Next{NextRepeat, more, settleChance}
+}
+
+// peopleToFind are the people to add so that the planned test finds the smallest effect
+// with [settleChance], when differences scatter as the interval of this finding says;
+// −1 when that cannot be told.
+func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
+	d := stats.TDesign{Effect: f.Verdict.Margin / f.spread(), Alpha: plan.Alpha, Alternative: sideOf(plan.Sides)}
+	if plan.Sides == study.Less {
+		d.Effect = -d.Effect
+	}
+	size, err := stats.SampleSizeT(settleChance, d)
+	if err != nil || size.N == 0 {
+		return -1
+	}
+	return max(1, size.N-f.N)
+}
+
+// peopleToNarrow are the people to add so that the interval reaches no farther than
+// half to either side with [settleChance]; 0 when it does so already, −1 when that
+// cannot be told. The spread found in n people exceeds the true one by a share of
+// z/√2n with that chance (normal approximation).
+func (f *Finding) peopleToNarrow(half float64) int {
+	sd := f.spread()
+	if !(sd > 0 && half > 0) {
+		return -1
+	}
+	if (f.CI.Hi-f.CI.Lo)/2 <= half {
+		return 0
+	}
+	enough := func(n int) bool {
+		t := stats.TQuantile((1+f.CI.Level)/2, float64(n-1))
+		upper := sd * (1 + zOfChance/math.Sqrt(2*float64(n)))
+		return t*upper/math.Sqrt(float64(n)) <= half
+	}
+	most := f.N
+	for !enough(most) {
+		most *= 2
+	}
+	n := f.N + sort.Search(most-f.N, func(more int) bool { return enough(f.N + more) })
+	return max(1, n-f.N)
+}
+
+// spread is the standard deviation that the interval of the finding goes with.
+func (f *Finding) spread() float64 {
+	if f.CI.Absent() || f.N < 2 {
+		return math.NaN()
+	}
+	t := stats.TQuantile((1+f.CI.Level)/2, float64(f.N-1))
+	return (f.CI.Hi - f.CI.Lo) / 2 / t * math.Sqrt(float64(f.N))
+}

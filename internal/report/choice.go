@@ -1,0 +1,93 @@
+package report
+
+import (
+	"fmt"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// choiceKind tells what people chose among servings.
+var choiceKind = kind{choiceVerdict, choiceAsked, choiceRow, noFigures}
+
+func noFigures(*study.Study, *analysis.Result, analysis.Finding) []Figure { return nil }
+
+// choiceVerdict says how many chose, and whether that is more than chance gives.
+func choiceVerdict(s *study.Study, f analysis.Finding) []string {
+	if f.Choice.Preferred != nil {
+		return preferenceVerdict(s, f)
+	}
+	return toldVerdict(f)
+}
+
+func preferenceVerdict(s *study.Study, f analysis.Finding) []string {
+	p, c := f.Choice.Preferred, contrastOf(s, f.Two())
+	chose := fmt.Sprintf("%d of %s with a preference chose %s, %d chose %s", p.First, people(p.First+p.Second), c.short[0], p.Second, c.short[1])
+	none := ""
+	if p.None > 0 {
+		none = fmt.Sprintf("%s had no preference and do not count for or against.", people(p.None))
+	}
+	switch outcomeOf(f.Verdict) {
+	case NoAnswer:
+		return []string{fmt.Sprintf("Too few to say which is liked better, %s: a verdict takes %s with a preference.", c.between(), people(analysis.Fewest(s.Plan.Alpha))),
+			chose + ".", none}
+	case Clear:
+		liked, other := c.short[0], c.short[1]
+		if f.Verdict.Direction < 0 {
+			liked, other = other, liked
+		}
+		return []string{fmt.Sprintf("More people like %s better than %s%s.", liked, other, bracketed(c.shared)), chose + shareText(f) + ".", none}
+	}
+	return []string{fmt.Sprintf("No clear preference between %s.", c.between()), chose + shareText(f) + ".", none,
+		"A preference was not shown, and it was not ruled out either."}
+}
+
+// shareText is the share that chose the first sample, with its interval.
+func shareText(f analysis.Finding) string {
+	return fmt.Sprintf(" (%s; %s interval %s)", shareWords(f.Value), levelWords(f.CI.Level), shareInterval(f))
+}
+
+func shareWords(v float64) string { return number(100*v, 0) + " %" }
+
+func shareInterval(f analysis.Finding) string {
+	if f.CI.Absent() {
+		return absent
+	}
+	return number(100*f.CI.Lo, 0) + " to " + number(100*f.CI.Hi, 0) + " %"
+}
+
+func toldVerdict(f analysis.Finding) []string {
+	right := fmt.Sprintf("%d of %d answers were right%s; guessing gives %s", f.Choice.Told.Right, f.N, shareText(f), number(100*f.Choice.Chance, 0)+" %")
+	switch outcomeOf(f.Verdict) {
+	case NoAnswer:
+		return []string{"Too few answers to say whether people tell the samples apart.", right + "."}
+	case Clear:
+		return []string{"People tell the samples apart.", right + "."}
+	}
+	return []string{"Not shown that people tell the samples apart.", right + ".", "It was not ruled out either."}
+}
+
+func choiceAsked(s *study.Study, f analysis.Finding) string {
+	c := contrastOf(s, f.Two())
+	return fmt.Sprintf("Asked beforehand: %s against %s%s, %d answers.", c.short[0], c.short[1], bracketed(c.shared), f.N)
+}
+
+func choiceRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
+	c := contrastOf(s, f.Two())
+	r := Row{
+		Ask: "Right answers", Compared: c.between(), Pair: fmt.Sprintf("%s, %s", f.Comparison[0], f.Comparison[1]),
+		Role: string(f.Role), N: f.N, Share: shareWords(f.Value), Interval: shareInterval(f), P: pValue(f.Test.Deciding()),
+		Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f), Excluded: exclusionLines(f.Excluded),
+	}
+	if t := f.Choice.Told; t != nil {
+		r.Counts = fmt.Sprintf("%d right", t.Right)
+		f.Effects = append([]analysis.Effect{t.Tellers, t.DPrime}, f.Effects...)
+	}
+	if p := f.Choice.Preferred; p != nil {
+		r.Ask, r.Counts = "Preferred", fmt.Sprintf("%d / %d / %d", p.First, p.Second, p.None)
+	}
+	for _, e := range f.Effects {
+		r.Technical = append(r.Technical, effectRow(e, s.Plan.Level(), 3))
+	}
+	return r
+}

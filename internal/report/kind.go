@@ -1,0 +1,28 @@
+package report
+
+import (
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// kind is how findings of a kind are told: each has a file of its own.
+type kind struct {
+	verdict func(*study.Study, analysis.Finding) []string // sentences; empty ones are left out
+	asked   func(*study.Study, analysis.Finding) string   // what the plan asked, of whom, when such a finding is primary
+	row     func(*study.Study, analysis.Finding, Verdict, *footnotes) Row
+	figures func(*study.Study, *analysis.Result, analysis.Finding) []Figure // of the primary finding
+}
+
+// kindOf is how a finding is told. What was expected of names has a part of its own,
+// see expected.go.
+func kindOf(f analysis.Finding) kind {
+	if f.Kind == analysis.KindChoice {
+		return choiceKind
+	}
+	return pairKind
+}
+
+// verdictOf says a finding in plain words, after the verdict that the analysis gave.
+func verdictOf(s *study.Study, f analysis.Finding) Verdict {
+	return Verdict{outcomeOf(f.Verdict), nonEmpty(kindOf(f).verdict(s, f)...)}
+}

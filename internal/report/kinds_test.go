@@ -1,0 +1,102 @@
+package report_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"cloche/internal/analysis"
+	"cloche/internal/report"
+	"cloche/internal/stats"
+	"cloche/internal/study"
+)
+
+// chosen is a result whose primary finding is a choice.
+func chosen(s *study.Study, c analysis.ChoicePart, share float64, ci stats.Interval, n int) *analysis.Result {
+	f := analysis.Finding{Kind: analysis.KindChoice, Comparison: []study.SampleID{"A", "B"}, Role: analysis.Primary, N: n,
+		Estimate: analysis.Estimate{Measure: "share", Value: share, CI: ci, Lean: 1},
+		Test:     analysis.Test{Method: "binomial", Title: "exact binomial test", Statistic: 27, DF: math.NaN(), P: 0.001, PAdjusted: math.NaN()}, Choice: c}
+	f.Judge(s.Plan)
+	return &analysis.Result{Study: s.Title, Assessors: n, Findings: []analysis.Finding{f}}
+}
+
+func TestChoicesAreWrittenAndTold(t *testing.T) {
+	s := panelOf(2)
+	ci := stats.Interval{Lo: 0.56, Hi: 0.85, Level: 0.95}
+	nan := stats.Interval{Lo: math.NaN(), Hi: math.NaN(), Level: 0.95}
+	for _, tc := range []struct {
+		name        string
+		r           *analysis.Result
+		has, hasNot []string
+		says        []string
+	}{
+		{"a preference", chosen(s, analysis.ChoicePart{Chance: 0.5, Preferred: &analysis.Preferred{First: 27, Second: 10, None: 3}}, 27./37, ci, 40),
+			[]string{"kind", "first", "second", "none", "share", "ci", "chance", "verdict"}, []string{"right", "tellers", "d_prime", "means", "moved", "difference", "attribute"},
+			[]string{"More people like Dish A better than Dish B.", "27 of 37 people with a preference chose Dish A, 10 chose Dish B (73 %; 95 % interval 56 to 85 %)", "3 people had no preference"}},
+		{"a difference", chosen(s, analysis.ChoicePart{Chance: 1. / 3, Told: &analysis.Told{Right: 27, Tellers: analysis.Effect{Measure: "tellers", Value: 0.3, CI: nan}, DPrime: analysis.Effect{Measure: "d_prime", Value: 1.5, CI: nan}}}, 27./37, ci, 37),
+			[]string{"kind", "right", "tellers", "d_prime", "share"}, []string{"first", "second", "none", "means", "moved"},
+			[]string{"People tell the samples apart.", "27 of 37 answers were right (73 %; 95 % interval 56 to 85 %); guessing gives 33 %"}},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			var out, text bytes.Buffer
+			if err := report.WriteJSON(&out, s, tc.r); err != nil {
+				t.Fatal(err)
+			}
+			var got struct{ Findings []map[string]any }
+			if err := json.Unmarshal(out.Bytes(), &got); err != nil {
+				t.Fatal(err)
+			}
+			for _, field := range tc.has {
+				if _, ok := got.Findings[0][field]; !ok {
+					t.Errorf("no %q in %s", field, out.String())
+				}
+			}
+			for _, field := range tc.hasNot {
+				if _, ok := got.Findings[0][field]; ok {
+					t.Errorf("%q in %s", field, out.String())
+				}
+			}
+			if err := report.WriteText(&text, s, tc.r); err != nil {
+				t.Fatal(err)
+			}
+			for _, want := range tc.says {
+				if !strings.Contains(text.String(), want) {
+					t.Errorf("missing %q in\n%s", want, text.String())
+				}
+			}
+		})
+	}
+}
+
+// What to do next is said with the numbers that the analysis gave.
+func TestNextHoldsOnRandomStudies(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s, ratings := drawStudy(t)
+		if len(ratings) == 0 {
+			return
+		}
+		r, err := analysis.Analyse(s, ratings, analysis.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, n := report.Build(s, r, report.Options{}).Next, r.Findings[0].Verdict.Next
+		begins := map[analysis.NextCode]string{analysis.NextChange: "act on it", analysis.NextRepeat: "repeat it", analysis.NextRest: "let it rest"}
+		if !strings.HasPrefix(text, begins[n.Code]) || !strings.HasSuffix(text, ".") {
+			t.Errorf("%s: %q", n.Code, text)
+		}
+		if n.More > 0 && !strings.Contains(text, fmt.Sprintf(" %d more people", n.More)) && n.More > 1 {
+			t.Errorf("%d more people: %q", n.More, text)
+		}
+		if n.Code == analysis.NextRepeat && (n.Chance > 0) != strings.Contains(text, "80 %") {
+			t.Errorf("a chance of %g: %q", n.Chance, text)
+		}
+		if found := untrue.FindString(text); found != "" {
+			t.Errorf("%q in %q", found, text)
+		}
+	})
+}

@@ -1,0 +1,59 @@
+package report
+
+import (
+	"fmt"
+
+	"cloche/internal/analysis"
+)
+
+// nextWords says what to do after a finding.
+func nextWords(f analysis.Finding) string {
+	v, n := f.Verdict, f.Verdict.Next
+	switch n.Code {
+	case analysis.NextChange:
+		if v.Margin <= 0 {
+			return "act on it, if a difference of this size matters to you: the study did not say how large a difference does."
+		}
+		if v.Code == analysis.DifferentSizeOpen {
+			return "act on it: the size is known to within half of what you would act on, and the best estimate reaches that."
+		}
+		return "act on it."
+	case analysis.NextRepeat:
+		return "repeat it" + repeatWords(f)
+	}
+	if n.More > 0 {
+		return fmt.Sprintf("let it rest: to settle it would take about %d more people, more than ten times as many as took part.", n.More)
+	}
+	if v.Margin > 0 && v.Code == analysis.DifferentSizeOpen {
+		return "let it rest: the size is known to within half of what you would act on, and the best estimate does not reach that."
+	}
+	return "let it rest."
+}
+
+func repeatWords(f analysis.Finding) string {
+	v, n := f.Verdict, f.Verdict.Next
+	switch {
+	case v.Code == analysis.TooFew:
+		return fmt.Sprintf(" with at least %s, which is what a verdict takes.", morePeople(n.More))
+	case f.Role != analysis.Primary:
+		return " as the main question of another study, before you rely on it."
+	case v.Against:
+		return ", before you rely on it: the difference lies where the plan did not look."
+	case v.Margin <= 0:
+		return " only after you have written down the smallest difference that you would act on: from it follows how many people it takes."
+	case n.More == 0:
+		return "."
+	case v.Code == analysis.Open:
+		return fmt.Sprintf(" with about %s: if there is a difference of the size that you would act on, they find it with a chance of %s.",
+			morePeople(n.More), percent(n.Chance))
+	}
+	return fmt.Sprintf(" with about %s: with a chance of %s the size is then known to within half of what you would act on.",
+		morePeople(n.More), percent(n.Chance))
+}
+
+func morePeople(n int) string {
+	if n == 1 {
+		return "1 more person"
+	}
+	return fmt.Sprintf("%d more people", n)
+}
