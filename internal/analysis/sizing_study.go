@@ -117,8 +117,8 @@ func CostOf(s *study.Study, n int) (Cost, error) {
 	}
 	c.Spares = s.Serving.SpareCodes * c.Sittings
 	questions := len(s.Attributes)*(l.Rated+l.Names) + boolToInt(s.Texts.Comment != "")*l.Rated
-	if s.Question.IsDifferenceTest() {
-		questions = max(l.Trials, boolToInt(l.Trials == 0)*l.Rated) // one answer a trial, or a serving of a series
+	if !s.Question.CollectsRatings() {
+		questions = l.Turns // one answer each
 	}
 	seconds := SecondsToRead*l.Sittings + SecondsToTaste*l.Plates() + SecondsToAnswer*questions +
 		s.Serving.RinseSeconds*(l.Plates()-l.Sittings)

@@ -19,7 +19,7 @@ type Balance struct {
 	Following [][]int // first sample × second sample: times the second came next at the same sitting
 	Prefix    PrefixBalance
 	Guess     Guess
-	Orders    []OrderCount // of the trials of a difference test; nil otherwise
+	Orders    []OrderCount // of turns of several servings, or of a series; nil otherwise
 	Blocks    *BlockBalance
 	Strata    []StratumBalance
 	Codes     CodeBalance
@@ -49,7 +49,7 @@ type PrefixBalance struct {
 	WorstPair     int
 }
 
-// OrderCount is how often a trial of a difference test is served in one order:
+// OrderCount is how often a turn of several servings is served in one order:
 // A is the first sample of the study, B the second, a reference comes first.
 type OrderCount struct {
 	Order string
@@ -185,13 +185,14 @@ func (b *Balance) weighPrefixes(p *Plan) {
 	w.WorstServed, w.WorstPosition, w.WorstPair = slices.Max(w.Served), slices.Max(w.Positions), slices.Max(w.Following)
 }
 
-// countOrders counts the orders of the trials of a difference test.
+// countOrders counts the orders of a question that has some of its own.
 func (b *Balance) countOrders(s *study.Study, p *Plan) {
-	if !s.Question.IsDifferenceTest() {
+	d, _ := drawingOf(s.Question)
+	if d.orders == nil {
 		return
 	}
 	times := map[string]int{}
-	for _, o := range possibleOrders(s) {
+	for _, o := range d.orders(s) {
 		times[o] = 0
 	}
 	for i := range p.Assessors {
@@ -200,13 +201,12 @@ func (b *Balance) countOrders(s *study.Study, p *Plan) {
 			if t.Role != Rated {
 				continue
 			}
-			series += lettersOfTurn(t)
-			if s.Question != study.ANotA {
+			if series += lettersOfTurn(t); !d.series {
 				times[series]++
 				series = ""
 			}
 		}
-		if series != "" {
+		if d.series && series != "" {
 			times[series]++
 		}
 	}
@@ -214,26 +214,6 @@ func (b *Balance) countOrders(s *study.Study, p *Plan) {
 		b.Orders = append(b.Orders, OrderCount{o, n})
 	}
 	slices.SortFunc(b.Orders, func(x, y OrderCount) int { return strings.Compare(x.Order, y.Order) })
-}
-
-// possibleOrders are the orders that a difference test uses equally often. Those
-// of an A–not-A are whole series.
-func possibleOrders(s *study.Study) []string {
-	var orders []string
-	switch {
-	case s.Question == study.ANotA:
-		n := max(1, s.Serving.Replicates)
-		for _, a := range slices.Compact([]int{n / 2, (n + 1) / 2}) {
-			for _, row := range seriesOrders(n, a) {
-				orders = append(orders, lettersOf(row))
-			}
-		}
-	case s.Question == study.DuoTrio && s.Serving.Reference == study.ConstantReference:
-		orders = constantReference
-	default:
-		orders = trialOrders[s.Question]
-	}
-	return orders
 }
 
 // lettersOfTurn spells what is served in a turn: A for the first sample.
@@ -255,7 +235,7 @@ func lettersOf(row []int32) string {
 
 // weighBlocks describes the incomplete blocks of a plan.
 func (b *Balance) weighBlocks(s *study.Study, p *Plan) {
-	if s.Question.IsDifferenceTest() || s.Serving.Design != study.Some {
+	if s.Serving.Design != study.Some {
 		return
 	}
 	k := s.Serving.PerAssessor

@@ -80,7 +80,7 @@ func TestExamplesAreEven(t *testing.T) {
 			if b.Codes.Collisions != 0 || len(b.Warnings) != 0 {
 				t.Errorf("%d collisions, warnings %v", b.Codes.Collisions, b.Warnings)
 			}
-			if s.Serving.Design == study.All && !s.Question.IsDifferenceTest() && b.Prefix.WorstPosition > 1 {
+			if s.Serving.Design == study.All && s.Question.CollectsRatings() && b.Prefix.WorstPosition > 1 {
 				t.Errorf("positions differ by up to %d", b.Prefix.WorstPosition)
 			}
 			if b.Blocks != nil && !b.Blocks.Balanced {

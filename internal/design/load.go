@@ -7,7 +7,7 @@ import "cloche/internal/study"
 type Load struct {
 	Sittings int // that each assessor attends
 	Rated    int // servings that are answered
-	Trials   int // of a difference test; 0 otherwise
+	Turns    int // that are answered: servings, or several at once; warm-ups and names aside
 	Before   int // warm-up and reference plates
 	Names    int // names read and rated before any tasting, at most
 	Block    int // a plan for a multiple of so many assessors is quite even; 0 when every number is as good
@@ -41,12 +41,10 @@ func Weight(s *study.Study) (Load, error) {
 	if c.names != nil {
 		l.Names = min(c.names.width(), l.Rated)
 	}
-	if c.unit > 1 {
-		l.Trials = l.Rated / c.unit
-	}
+	l.Turns = l.Rated / c.unit
 	if c.lead {
-		l.Before += l.Trials
-		l.Rated -= l.Trials
+		l.Before += l.Turns
+		l.Rated -= l.Turns
 	}
 	for _, x := range []int32{c.warmUp, c.reference} {
 		if x != none {
@@ -60,20 +58,20 @@ func Weight(s *study.Study) (Load, error) {
 // without those that a sitting begins with, and the assessors of such a block.
 func (c *scheme) times() (times []int, of int) {
 	times = make([]int, len(c.samples))
-	if l, ok := c.orders.(*trials); ok {
+	each, of := len(times), len(times)
+	switch l := c.orders.(type) {
+	case *trials:
 		for _, row := range l.orders {
 			for _, x := range row {
 				times[x] += l.passes
 			}
 		}
 		return times, len(l.orders)
-	}
-	each, of := len(times), len(times)
-	switch {
-	case c.study.Question == study.ANotA, c.study.Serving.Design == study.One:
+	case *series, *permutedBlocks, *minimised:
 		each = 1
-	case c.study.Serving.Design == study.Some:
-		each = c.study.Serving.PerAssessor
+	}
+	if c.blocks != nil {
+		each = c.blocks.K
 	}
 	for i := range times {
 		times[i] = each * c.passes()

@@ -73,7 +73,7 @@ func TestRedrawKeepsTheConstraints(t *testing.T) {
 						}
 					}
 				}
-				if got, want := servedEach(p, samples), servedEach(p, nil); s.Serving.Design == study.All && !s.Question.IsDifferenceTest() && got != want {
+				if got, want := servedEach(p, samples), servedEach(p, nil); s.Serving.Design == study.All && s.Question.CollectsRatings() && got != want {
 					t.Fatalf("assessors get %s, want %s", got, want)
 				}
 			}

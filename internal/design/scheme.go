@@ -90,26 +90,6 @@ func (c *scheme) index(field string, id study.SampleID) (int32, error) {
 // passes is how often each sample, or each turn of several, is served to an assessor.
 func (c *scheme) passes() int { return max(1, c.study.Serving.Replicates) }
 
-// chooseOrders picks the lottery that the study's question and design call for.
-func (c *scheme) chooseOrders() error {
-	if c.study.Question.IsDifferenceTest() {
-		return c.chooseTrials()
-	}
-	all := make([]int32, len(c.samples))
-	ordinals(all)
-	switch d := c.study.Serving.Design; d {
-	case study.All, "":
-		c.chooseComplete(all)
-		return nil
-	case study.One:
-		return c.chooseOne(all)
-	case study.Some:
-		return c.chooseIncomplete()
-	default:
-		return conflict(fmt.Sprintf("there is no design %q", d), "write serving.design: all, some or one")
-	}
-}
-
 // extra counts the plates that each sitting begins with.
 func (c *scheme) extra() int {
 	n := 0
@@ -194,7 +174,7 @@ func (c *scheme) splitPanel() error {
 // reason words why an assessor must come more than once.
 func (c *scheme) reason() string {
 	what := fmt.Sprintf("%d samples", c.orders.width()/c.passes())
-	if c.study.Question.IsDifferenceTest() {
+	if !c.study.Question.CollectsRatings() {
 		what = fmt.Sprintf("%d trials of %d servings", c.orders.width()/c.unit, c.unit)
 	} else if c.passes() > 1 {
 		what += fmt.Sprintf(" served %d times", c.passes())

@@ -39,7 +39,7 @@ const (
 // defaultServing is how a study is served that leaves it open.
 func defaultServing(q Question) Serving {
 	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares, RinseSeconds: defaultRinse, Blocks: FixedBlocks}
-	if q == DuoTrio {
+	if q.Kind().Reference {
 		v.Reference = BalancedReference
 	}
 	return v
@@ -127,7 +127,7 @@ var analysisKeys = []key{
 // comparison by its nature, so that the whole section may be left out.
 func (o object) analysis(s *Study) AnalysisPlan {
 	p := defaultPlan(s)
-	rates := !s.Question.IsDifferenceTest() && o.sound("question")
+	rates := s.Question.CollectsRatings()
 	keys := slices.Clone(analysisKeys)
 	if rates {
 		keys[0].required, keys[1].required = true, true
@@ -158,18 +158,17 @@ func (o object) analysis(s *Study) AnalysisPlan {
 // defaultPlan is the analysis plan of a study that leaves it open.
 func defaultPlan(s *Study) AnalysisPlan {
 	p := AnalysisPlan{Sides: TwoSided, Alpha: defaultAlpha}
+	k := s.Question.Kind()
+	if len(k.Sides) > 0 { // the question could be read
+		p.Sides = k.Sides[0]
+	}
 	switch {
-	case s.Question == "": // it could not be read
-	case !s.Question.IsDifferenceTest():
+	case k.Plans("test"):
 		p.Test, p.Adjust = PairedT, Holm
 		if s.Serving.Design == One {
 			p.Test = WelchT
 		}
-		return p
-	case s.Question != TwoAFC:
-		p.Sides = Greater
-	}
-	if s.Question.NamesAttribute() && len(s.Samples) == 2 {
+	case k.Orders() && len(s.Samples) == 2:
 		p.Compare = [2]SampleID{s.Samples[0].ID, s.Samples[1].ID}
 	}
 	return p

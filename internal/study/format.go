@@ -202,7 +202,7 @@ func (w *writer) serving(s *Study) {
 		w.count(1, "replicates", v.Replicates, 1)
 		w.word(1, "warm-up", string(v.WarmUp), "")
 		w.word(1, "fixed reference", string(v.FixedReference), "")
-		if s.Question == DuoTrio {
+		if v.Reference != "" {
 			w.word(1, "reference", string(v.Reference), string(BalancedReference))
 		}
 		w.flag(1, "blind first", v.BlindFirst)

@@ -77,14 +77,11 @@ var studyKeys = []key{
 	{"translations", false, ""},
 }
 
-// Questions are the kinds of test, in the order in which messages list them.
-var Questions = []Question{Naming, Rating, Triangle, DuoTrio, TwoAFC, ThreeAFC, Tetrad, ANotA, SameDifferent}
-
 func (r *reader) study(root ast.Node) *Study {
 	o, _ := r.object("", "the study", root, studyKeys)
 	s := &Study{
 		Title:      o.text("title", maxLine),
-		Question:   word(o, "question", "", Questions),
+		Question:   word(o, "question", "", Questions()),
 		Hypothesis: o.text("hypothesis", maxParagraph),
 		Invented:   o.boolean("invented"),
 		Languages:  o.languages(),

@@ -14,19 +14,3 @@ const (
 	TickWords     Response = "tick"       // the words of a list that fit the one serving
 	TasteOnly     Response = "taste"      // nothing: the serving is tasted, as a warm-up is
 )
-
-// Response is what the turns of a question are answered with, warm-ups and names
-// that are read aside.
-func (q Question) Response() Response {
-	switch q {
-	case Naming, Rating:
-		return Rate
-	case Triangle, DuoTrio, TwoAFC, ThreeAFC:
-		return ChooseOne
-	case Tetrad:
-		return SortIntoPairs
-	case ANotA, SameDifferent:
-		return SayOneOfTwo
-	}
-	return ""
-}

@@ -1,6 +1,9 @@
 package study
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // refuse rejects a choice of the section serving that stands in the file.
 func (r *reader) refuse(name, what, instead string) {
@@ -15,18 +18,19 @@ func (r *reader) servingFits(s *Study) {
 	if !r.sound("question", "serving.design", "samples") {
 		return
 	}
-	if s.Question != DuoTrio {
+	k := s.Question.Kind()
+	if !k.Reference {
 		r.refuse("reference", "\"reference\" is for a duo-trio test", "write \"fixed reference\" for a known sample served first, or leave the line out")
 	}
-	if s.Question.IsDifferenceTest() {
+	if !s.Question.CollectsRatings() {
 		if s.Serving.Attributes == RotatedOrder {
 			r.refuse("attributes", fmt.Sprintf("a %s test rates no attributes to rotate", s.Question), "leave the line out")
 		}
 		r.refuse("fixed reference", fmt.Sprintf("a %s test has no fixed reference", s.Question), "leave the line out")
-		if s.Serving.Design != All {
-			r.refuse("design", fmt.Sprintf("a %s test gives both samples to each assessor", s.Question), "write design: all")
-			return
-		}
+	}
+	if !slices.Contains(k.Designs, s.Serving.Design) {
+		r.refuse("design", fmt.Sprintf("a %s test gives both samples to each assessor", s.Question), "write design: "+string(k.Designs[0]))
+		return
 	}
 	if s.Serving.Attributes == RotatedOrder && len(s.Attributes) < 2 && r.sound("attributes") {
 		r.refuse("attributes", "\"attributes: rotated\" needs two attributes or more", "leave the line out")
@@ -102,15 +106,12 @@ func (r *reader) orderFits(s *Study) {
 	}
 }
 
-// perTrial is how many servings one trial of a difference test takes.
-var perTrial = map[Question]int{Triangle: 3, DuoTrio: 3, TwoAFC: 2, ThreeAFC: 3, Tetrad: 4, ANotA: 1, SameDifferent: 2}
-
 // servingsEach is how many rated servings an assessor gets, and how many of
 // them must be at one sitting.
 func servingsEach(s *Study) (servings, together int) {
 	v := s.Serving
-	if n, ok := perTrial[s.Question]; ok {
-		return n * v.Replicates, n
+	if k := s.Question.Kind(); !s.Question.CollectsRatings() {
+		return k.Servings * v.Replicates, k.Servings
 	}
 	switch v.Design {
 	case Some:

@@ -27,7 +27,7 @@ func (o object) scale(s *Study) Scale {
 	node, ok := o.value("scale")
 	path := o.sub("scale")
 	switch {
-	case !ok && o.sound(path) && !s.Question.IsDifferenceTest() && o.sound("question"):
+	case !ok && o.sound(path) && s.Question.CollectsRatings():
 		o.reject(path, "an attribute has no \"scale\"", howToScale)
 		return Scale{}
 	case !ok:

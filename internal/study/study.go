@@ -35,31 +35,6 @@ type Study struct {
 	Translations []Translation // of Languages[1:], in that order
 }
 
-// Question is the kind of test.
-type Question string
-
-// The questions a study can ask. Naming and Rating collect ratings of each
-// sample; the others are difference tests of exactly two samples.
-const (
-	Naming        Question = "names"          // one dish or more under different names
-	Rating        Question = "samples"        // different dishes or recipes
-	Triangle      Question = "triangle"       // ISO 4120
-	DuoTrio       Question = "duo-trio"       // ISO 10399
-	TwoAFC        Question = "2-afc"          // ISO 5495, paired comparison
-	ThreeAFC      Question = "3-afc"          //
-	Tetrad        Question = "tetrad"         //
-	ANotA         Question = "a-not-a"        //
-	SameDifferent Question = "same-different" // ASTM E2139
-)
-
-// IsDifferenceTest reports whether the question is answered by choosing among
-// servings rather than by rating each.
-func (q Question) IsDifferenceTest() bool { return q != Naming && q != Rating }
-
-// NamesAttribute reports whether a difference test asks which serving has more
-// of an attribute, so that its two samples stand in an order.
-func (q Question) NamesAttribute() bool { return q == TwoAFC || q == ThreeAFC }
-
 // Dish is what is cooked.
 type Dish struct {
 	ID           DishID

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -77,53 +78,50 @@ func (r *reader) whatIsAsked(s *Study) {
 	if !r.sound("question", "samples") || r.anyBad("samples", "name") || r.anyBad("samples", "dish") || r.anyBad("samples", "blind") {
 		return
 	}
-	names, dishes := map[NameID]bool{}, map[DishID]bool{}
-	for _, x := range s.Samples {
-		names[x.Name], dishes[x.Dish] = true, true
-	}
-	switch {
-	case s.Question == Naming && len(names) < 2:
-		r.reject("samples", "the question is what a name does, and all samples have the same", "write samples under two names at least (a blind one counts), or question: samples")
-	case s.Question == Rating && len(dishes) < 2:
-		r.reject("samples", "the question compares dishes, and all samples are the same one", "write samples of two dishes at least, or question: names")
-	case s.Question.IsDifferenceTest():
-		r.differenceTest(s)
+	if k := s.Question.Kind(); k.Samples > 0 {
+		r.blindSamples(s, k)
+	} else if k.fits != nil {
+		k.fits(r, s)
 	}
 }
 
-func (r *reader) differenceTest(s *Study) {
-	if n := len(s.Samples); n != 2 {
-		r.reject("samples", fmt.Sprintf("a %s test compares two samples; here are %d", s.Question, n), "write two")
+// blindSamples checks the samples of a question that takes a number of them, blind.
+func (r *reader) blindSamples(s *Study, k QuestionKind) {
+	if n := len(s.Samples); n != k.Samples {
+		r.reject("samples", fmt.Sprintf("a %s test compares %s samples; here are %d", k.ID, inWords(k.Samples), n), "write "+inWords(k.Samples))
 	}
 	for i, x := range s.Samples {
 		if x.Name != "" {
-			r.reject(fmt.Sprintf("samples[%d].name", i), fmt.Sprintf("a %s test is served blind: a name would give the answer away", s.Question), "write blind: true")
+			r.reject(fmt.Sprintf("samples[%d].name", i), fmt.Sprintf("a %s test is served blind: %s", k.ID, k.WhyBlind), "write blind: true")
 		}
 	}
 }
 
-// whatIsRated checks the attributes: a rating study has some; the forced-choice
-// tests ask which serving has more of exactly one; the other difference tests
-// ask which serving differs, and rate nothing.
+// inWords writes a small number as a sentence does.
+func inWords(n int) string {
+	if words := [...]string{"no", "one", "two", "three", "four", "five", "six"}; n < len(words) {
+		return words[n]
+	}
+	return strconv.Itoa(n)
+}
+
+// whatIsRated checks that there are as many attributes as the question asks about,
+// and that only ratings have a scale.
 func (r *reader) whatIsRated(s *Study) {
 	if !r.sound("question", "attributes") {
 		return
 	}
 	n := len(s.Attributes)
-	switch {
-	case !s.Question.IsDifferenceTest():
+	switch need := s.Question.Kind().Attributes; {
+	case need == SomeRated:
 		if n == 0 {
 			r.reject("attributes", "the study has no \"attributes\"", "write attributes: and a list of what is rated")
 		}
-	case s.Question.NamesAttribute():
-		if n != 1 {
-			r.reject("attributes", fmt.Sprintf("a %s test asks about one attribute; here are %d", s.Question, n), "write one, whose \"ask\" is such as: Which is saltier?")
-		}
-	case n > 0:
-		r.reject("attributes", fmt.Sprintf("a %s test asks which serving differs and rates nothing", s.Question), "write the study without attributes")
 		return
-	}
-	if !s.Question.IsDifferenceTest() {
+	case need == OneNamed && n != 1:
+		r.reject("attributes", fmt.Sprintf("a %s test asks about one attribute; here are %d", s.Question, n), "write one, whose \"ask\" is such as: Which is saltier?")
+	case need == NoAttributes && n > 0:
+		r.reject("attributes", fmt.Sprintf("a %s test asks which serving differs and rates nothing", s.Question), "write the study without attributes")
 		return
 	}
 	for i, a := range s.Attributes {
@@ -216,8 +214,8 @@ func (r *reader) analysisFits(s *Study) {
 	if !r.sound("question") {
 		return
 	}
-	if s.Question.IsDifferenceTest() {
-		r.differenceAnalysis(s)
+	r.planKeys(s)
+	if !s.Question.CollectsRatings() {
 		return
 	}
 	if r.sound("serving.design", "analysis.test") {
@@ -243,20 +241,21 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 	return r.sound(scale, scale+".line", scale+".from", scale+".to", scale+".categories")
 }
 
-// differenceAnalysis refuses what has no meaning in a difference test. All but
-// the 2-AFC test are one-sided: only more right answers than chance would give
-// speak of a difference (ISO 4120, ISO 10399); a 2-AFC test may go both ways
-// (ISO 5495).
-func (r *reader) differenceAnalysis(s *Study) {
-	if !s.Question.NamesAttribute() && r.written("analysis.compare") && r.sound("analysis.compare") {
-		r.reject("analysis.compare", fmt.Sprintf("a %s test does not put its samples in an order", s.Question), "write the analysis without compare")
-	}
-	for _, name := range []string{"attribute", "test", "smallest effect", "adjust"} {
-		if r.written("analysis."+name) && r.sound("analysis."+name) {
-			r.reject("analysis."+name, fmt.Sprintf("%q has no meaning in a %s test, which counts right answers", name, s.Question), "write the analysis without it")
+// planKeys refuses what has no meaning in the analysis plan of the question.
+func (r *reader) planKeys(s *Study) {
+	k := s.Question.Kind()
+	for _, name := range []string{"compare", "attribute", "test", "smallest effect", "adjust"} {
+		path := "analysis." + name
+		if k.Plans(name) || !r.written(path) || !r.sound(path) {
+			continue
 		}
+		if name == "compare" {
+			r.reject(path, fmt.Sprintf("a %s test does not put its samples in an order", s.Question), "write the analysis without compare")
+			continue
+		}
+		r.reject(path, fmt.Sprintf("%q has no meaning in a %s test, which %s", name, s.Question, k.Counts), "write the analysis without it")
 	}
-	if s.Question != TwoAFC && s.Plan.Sides != Greater && r.sound("analysis.sides") {
+	if !slices.Contains(k.Sides, s.Plan.Sides) && r.sound("analysis.sides") {
 		r.reject("analysis.sides", fmt.Sprintf("a %s test is one-sided: only more right answers than chance speak of a difference", s.Question), "write sides: greater")
 	}
 }

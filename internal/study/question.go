@@ -1,0 +1,86 @@
+package study
+
+import "slices"
+
+// Question is the kind of test that a study asks for, as its file names it.
+type Question string
+
+// QuestionKind is all that a kind of question says of itself: how people choose it,
+// what a study of it needs, and how it is answered. Each stands in a file of its own;
+// how it is served says package design, how its answer is found package analysis.
+type QuestionKind struct {
+	ID Question
+
+	// Words for the lead.
+	Title    string // in a list to choose from
+	Asks     string // what it asks of a panel, as a question
+	ChooseIf string // when it is the one to choose, a sentence
+	Example  string // a question of a kitchen that it answers
+
+	// How it is answered.
+	Response Response
+	Servings int    // of a turn
+	Counts   string // what its analysis does with the answers: "which counts right answers"
+	Ask      Asked  // how it is put to assessors, by language; nil where attributes say that
+
+	// What a study of it needs.
+	Samples     int           // exactly so many, blind; 0 is two or more, under names or not
+	WhyBlind    string        // of the samples, where there is a number of them
+	Attributes  AttributeNeed // what it asks about
+	NamesMatter bool          // it compares names, so that a new dish is served under each
+	Reference   bool          // one serving of each turn is the known reference of the others
+	Designs     []Design      // how many of the samples an assessor may get, the usual one first
+
+	// What its analysis plan may say, beside sides, alpha and when tasting ends.
+	Sides    []Sides // of its test, the usual one first
+	PlanKeys []string
+
+	fits func(r *reader, s *Study) // makes the checks that only this question needs; nil for none
+}
+
+// Asked is a question as assessors read it, by language of [Spoken].
+type Asked map[string]string
+
+// AttributeNeed is what a question asks about.
+type AttributeNeed uint8
+
+// The needs.
+const (
+	NoAttributes AttributeNeed = iota // the servings as they are
+	OneNamed                          // which serving has more of one attribute
+	SomeRated                         // how much of each attribute a serving has, on its scale
+)
+
+// Questions are the ids of all kinds, in the order in which they are listed.
+func Questions() []Question {
+	ids := make([]Question, len(questions))
+	for i, k := range questions {
+		ids[i] = k.ID
+	}
+	return ids
+}
+
+// Kind is what the question says of itself; empty when there is no such question.
+func (q Question) Kind() QuestionKind {
+	for _, k := range questions {
+		if k.ID == q {
+			return *k
+		}
+	}
+	return QuestionKind{}
+}
+
+// Response is what the turns of the question are answered with, warm-ups and names
+// that are read aside; empty when there is no such question.
+func (q Question) Response() Response { return q.Kind().Response }
+
+// CollectsRatings reports whether each serving is rated on attributes, rather than
+// chosen, sorted or said to be one of two things.
+func (q Question) CollectsRatings() bool { return q.Response() == Rate }
+
+// Plans reports whether the analysis plan of the question may have a key.
+func (k QuestionKind) Plans(key string) bool { return slices.Contains(k.PlanKeys, key) }
+
+// Orders reports whether the samples of the question stand in an order: the first is
+// the one expected to have more.
+func (k QuestionKind) Orders() bool { return k.Plans("compare") }
