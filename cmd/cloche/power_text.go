@@ -55,9 +55,10 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 	fmt.Fprintf(b, "Test: %s%s, alpha %s\n", q.Test, sides, analysis.Points(q.Alpha))
 	switch {
 	case q.Distance > 0:
-		fmt.Fprintf(b, "Looked for: a distance d′ of %s, so that %s of the answers are right\n", analysis.Points(q.Distance), analysis.Percent(z.Effect))
+		fmt.Fprintf(b, "Looked for: a distance d′ of %s%s\n", analysis.Points(q.Distance), a.outcome())
 	case q.Share > 0:
-		fmt.Fprintf(b, "Looked for: a share of %s who taste the difference, so that %s of the answers are right\n", analysis.Percent(q.Share), analysis.Percent(z.Effect))
+		c, _ := q.Test.Choice()
+		fmt.Fprintf(b, "Looked for: a share of %s %s%s\n", analysis.Percent(q.Share), c.Who, a.outcome())
 	case q.Difference > 0:
 		what := "a difference of"
 		if q.Test == analysis.Equivalence {
@@ -68,6 +69,15 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 	if !q.Test.IsChoice() {
 		fmt.Fprintf(b, "Spread: %s scale points (%s)\n", analysis.Points(q.Spread.SD), q.Spread.Words())
 	}
+}
+
+// outcome says what share of the answers then count.
+func (a powerAnswer) outcome() string {
+	c, _ := a.size.Asked.Test.Choice()
+	if c.Outcome == "" {
+		return ""
+	}
+	return fmt.Sprintf(", so that %s of the answers %s", analysis.Percent(a.size.Effect), c.Outcome)
 }
 
 func (a powerAnswer) writeNeeded(b *strings.Builder) {
@@ -129,6 +139,9 @@ func (a powerAnswer) detects(p analysis.PanelPower) string {
 	case !q.Shows(p):
 		return "nothing"
 	case q.Test.IsChoice():
+		if math.IsNaN(p.Distance) {
+			return analysis.Percent(p.Detects)
+		}
 		return fmt.Sprintf("%s (d′ %s)", analysis.Percent(p.Detects), analysis.Points(p.Distance))
 	}
 	return analysis.Points(p.Detects) + " points"

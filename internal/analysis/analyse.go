@@ -83,7 +83,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 }
 
 func checkPlan(s *study.Study) error {
-	if s.Question.IsDifferenceTest() {
+	if !s.Question.CollectsRatings() {
 		return fmt.Errorf("%w: %s", ErrNotRatings, s.Question)
 	}
 	p := s.Plan

@@ -4,12 +4,11 @@ import (
 	"fmt"
 	"math"
 
-	"cloche/internal/stats"
 	"cloche/internal/study"
 )
 
 // SizedTest is a test for which a panel can be sized: those of package study for
-// ratings, equivalence, and the difference tests answered right or wrong.
+// ratings, equivalence, and the questions answered by choosing.
 type SizedTest string
 
 // Equivalence asks whether two samples are alike: two one-sided paired t tests,
@@ -19,8 +18,10 @@ const Equivalence SizedTest = "equivalence"
 // SizedTests lists the tests for which a panel can be sized.
 func SizedTests() []SizedTest {
 	tests := []SizedTest{SizedTest(study.PairedT), SizedTest(study.SignedRank), SizedTest(study.WelchT), SizedTest(study.RankSum), Equivalence}
-	for _, p := range stats.Protocols() {
-		tests = append(tests, protocolTest(p))
+	for _, a := range answerings {
+		if a.sized != nil {
+			tests = append(tests, SizedTest(a.question))
+		}
 	}
 	return tests
 }
@@ -40,7 +41,7 @@ type Sizing struct {
 	Power      float64     // wished for; 0 = [DefaultPower]
 	Difference float64     // smallest worth acting on, scale points; 0 = not stated
 	Spread     Spread      // of the ratings
-	Share      float64     // difference tests: share of assessors who truly taste the difference …
+	Share      float64     // of choices: see [ChoiceSizing.Who] …
 	Distance   float64     // … or d′; both 0 = not stated
 	Length     float64     // of the scale; 0 = not known
 	Assessors  int         // planned; 0 = not stated
@@ -181,7 +182,7 @@ func (q Sizing) filled() Sizing {
 		if q.Test.betweenGroups() {
 			q.Each.Of = 2
 		}
-		if _, ok := q.Test.protocol(); ok {
+		if q.Test.IsChoice() {
 			q.Each.Count = q.Replicates
 		}
 	}
@@ -193,7 +194,7 @@ func (q Sizing) check() error {
 	bad := func(field string, v float64, instead string) error {
 		return &SizingError{field, fmt.Sprintf("the %s is %g", field, v), instead}
 	}
-	_, choice := q.Test.protocol()
+	c, choice := q.Test.Choice()
 	switch {
 	case !(q.Alpha > 0 && q.Alpha <= 0.5):
 		return bad("alpha", q.Alpha, "write a number above 0 and at most 0.5")
@@ -203,17 +204,20 @@ func (q Sizing) check() error {
 		return bad("power", q.Power, fmt.Sprintf("write a number above alpha, %g, and below 1", q.Alpha))
 	case !usable(q.Difference):
 		return bad("difference", q.Difference, "write a number of scale points above 0")
+	case choice && q.Share > 0 && q.Share <= c.Above:
+		return bad("share", q.Share, fmt.Sprintf("write a number above %g and at most 1", c.Above))
 	case !usable(q.Share) || q.Share > 1:
 		return bad("share", q.Share, "write a number above 0 and at most 1, such as 0.3 for three assessors in ten")
 	case !usable(q.Distance):
 		return bad("distance", q.Distance, "write a d′ above 0, such as 1")
+	case choice && q.Distance > 0 && !c.Distance:
+		return &SizingError{"distance", fmt.Sprintf("a %s test knows no distance", q.Test), "write a share"}
 	case q.Share > 0 && q.Distance > 0:
 		return &SizingError{"distance", "a share and a distance are both given", "write one of them: each follows from the other"}
 	case !choice && (q.Share > 0 || q.Distance > 0):
 		return &SizingError{"share", "a share or distance is for difference tests", "write a difference in scale points"}
 	case choice && q.Difference > 0:
-		return &SizingError{"difference", fmt.Sprintf("a %s test is answered right or wrong and knows no scale points", q.Test),
-			"write a share of assessors, or a distance d′"}
+		return &SizingError{"difference", fmt.Sprintf("a %s test is answered by choosing and knows no scale points", q.Test), "write a share"}
 	case !choice && !(q.Spread.SD > 0 && !math.IsInf(q.Spread.SD, 0)):
 		return bad("spread", q.Spread.SD, "write a number of scale points above 0")
 	case q.Assessors < 0 || q.Assessors > mostPlanned:

@@ -28,36 +28,13 @@ func (t SizedTest) byRanks() bool {
 	return t == SizedTest(study.SignedRank) || t == SizedTest(study.RankSum)
 }
 
-func protocolTest(p stats.Protocol) SizedTest {
-	return SizedTest(map[stats.Protocol]study.Question{
-		stats.Triangle: study.Triangle, stats.DuoTrio: study.DuoTrio, stats.TwoAFC: study.TwoAFC,
-		stats.ThreeAFC: study.ThreeAFC, stats.Tetrad: study.Tetrad,
-	}[p])
-}
-
-func (t SizedTest) protocol() (stats.Protocol, bool) {
-	for _, p := range stats.Protocols() {
-		if protocolTest(p) == t {
-			return p, true
-		}
-	}
-	return 0, false
-}
-
-// IsChoice reports whether the test is answered right or wrong, so that its size
-// is asked by a share or a distance and not in scale points.
-func (t SizedTest) IsChoice() bool {
-	_, ok := t.protocol()
-	return ok
-}
-
 func (q Sizing) method() (sizeMethod, error) {
 	side := stats.TwoSided
 	if q.Sides != study.TwoSided { // the difference is taken to lie on the side that is tested
 		side = stats.Greater
 	}
-	if p, ok := q.Test.protocol(); ok {
-		return newChoiceSize(q, p, side), nil
+	if c, ok := q.Test.Choice(); ok {
+		return newChoiceSize(q, c, side), nil
 	}
 	switch {
 	case q.Test == Equivalence:
@@ -176,68 +153,4 @@ func (m equivalenceSize) detects(n int) (difference, distance float64) {
 func (m equivalenceSize) assumptions() []string {
 	return []string{"the samples are truly alike: the mean difference is 0", "the differences of different assessors are independent and near normal",
 		"everybody counted rates both samples: plan some more for those who leave"}
-}
-
-// choiceSize is an exact binomial test of right answers against guessing.
-type choiceSize struct {
-	q        Sizing
-	protocol stats.Protocol
-	d        stats.BinomialDesign
-}
-
-func newChoiceSize(q Sizing, p stats.Protocol, side stats.Alternative) choiceSize {
-	right := p.Chance() + q.Share*(1-p.Chance())
-	if q.Distance > 0 {
-		right = p.PC(q.Distance)
-	}
-	return choiceSize{q, p, stats.BinomialDesign{P0: p.Chance(), P1: right, Alpha: q.Alpha, Alternative: side}}
-}
-
-func (m choiceSize) effect() float64 {
-	if !m.q.stated() {
-		return math.NaN()
-	}
-	return m.d.P1
-}
-
-func (m choiceSize) fewest() int {
-	tail := m.q.Alpha
-	if m.d.Alternative == stats.TwoSided {
-		tail /= 2
-	}
-	n := 1
-	for chance := m.d.P0; chance > tail; n++ {
-		chance *= m.d.P0
-	}
-	return n
-}
-
-func (m choiceSize) power(n int) float64 {
-	p, err := stats.PowerBinomial(n, m.d)
-	return orNaN(p.Power, err)
-}
-
-func (m choiceSize) needed() (first, safe int) {
-	s, _ := stats.SampleSizeBinomial(m.q.Power, 0, m.d)
-	return s.First.N, s.Stable.N
-}
-
-func (m choiceSize) detects(n int) (share, distance float64) {
-	right, err := stats.DetectableShare(n, m.q.Power, m.d)
-	if err != nil || math.IsNaN(right) {
-		return math.NaN(), math.NaN()
-	}
-	distance, err = m.protocol.DPrime(right)
-	return (right - m.d.P0) / (1 - m.d.P0), orNaN(distance, err)
-}
-
-func (m choiceSize) assumptions() []string {
-	return []string{"answers are independent of each other", "who does not taste the difference guesses, right once in " + oneIn(m.d.P0)}
-}
-
-func oneIn(chance float64) string {
-	if chance == 0.5 {
-		return "two"
-	}
-	return "three"
 }

@@ -75,7 +75,8 @@ func (q Sizing) sought() string {
 	case q.Distance > 0:
 		return "a distance d′ of " + Points(q.Distance)
 	case q.Share > 0:
-		return "a share of " + Percent(q.Share) + " who taste the difference"
+		c, _ := q.Test.Choice()
+		return "a share of " + Percent(q.Share) + " " + c.Who
 	case q.Test == Equivalence:
 		return "that samples differ by less than " + pointsWord(q.Difference)
 	}
@@ -99,7 +100,10 @@ func (z *Size) canDo(p PanelPower) string {
 	case q.Test == Equivalence:
 		what = "that samples differ by less than " + pointsWord(p.Detects)
 	case q.Test.IsChoice():
-		what = fmt.Sprintf("shares from %s on (d′ %s)", Percent(p.Detects), Points(p.Distance))
+		what = fmt.Sprintf("shares from %s on", Percent(p.Detects))
+		if !math.IsNaN(p.Distance) {
+			what += fmt.Sprintf(" (d′ %s)", Points(p.Distance))
+		}
 	}
 	return fmt.Sprintf("with %d, %s is found with %s power, and %s with %s",
 		p.Assessors, q.sought(), q.PowerWords(p.Power), what, Percent(q.Power))

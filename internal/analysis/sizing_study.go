@@ -10,10 +10,10 @@ import (
 // SizingOf is the question of size that a study asks, with the spread by the rule
 // of thumb. Errors: [*SizingError], and those of [design.Weight].
 func SizingOf(s *study.Study) (Sizing, error) {
-	if s.Question.IsDifferenceTest() {
-		return SizingBy(s, SizedTest(s.Question))
+	if s.Question.CollectsRatings() {
+		return SizingBy(s, SizedTest(s.Plan.Test))
 	}
-	return SizingBy(s, SizedTest(s.Plan.Test))
+	return SizingBy(s, SizedTest(s.Question))
 }
 
 // SizingBy is [SizingOf] with another test than that of the study.
@@ -49,11 +49,11 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 
 // SizingWithout is the question of size when there is no study: of two samples.
 func SizingWithout(test SizedTest) Sizing {
-	bare := &study.Study{Question: study.Rating, Samples: []study.Sample{{ID: "A"}, {ID: "B"}}}
-	if test.IsChoice() {
-		bare.Question = study.Question(test)
+	q := Sizing{Test: test, Block: 2} // of the two orders of two samples
+	if !test.IsChoice() {
+		return q
 	}
-	q := Sizing{Test: test}
+	bare := &study.Study{Question: study.Question(test), Samples: []study.Sample{{ID: "A"}, {ID: "B"}}}
 	if l, err := design.Weight(bare); err == nil {
 		q.Block = l.Block
 	}
@@ -62,7 +62,7 @@ func SizingWithout(test SizedTest) Sizing {
 
 // fits checks that the test suits the question and the design.
 func (q Sizing) fits(s *study.Study) error {
-	if s.Question.IsDifferenceTest() {
+	if !s.Question.CollectsRatings() {
 		if q.Test == SizedTest(s.Question) && q.Test.IsChoice() {
 			return nil
 		}

@@ -85,7 +85,7 @@ func differencesOf(pairs []Pair) []float64 {
 
 // tastesBoth reports whether each assessor rates both samples of a comparison.
 func tastesBoth(s *study.Study) bool {
-	return s.Serving.Design != study.One && !s.Question.IsDifferenceTest()
+	return s.Serving.Design != study.One && s.Question.CollectsRatings()
 }
 
 // likeOf says what an earlier spread has to be of to tell something of an attribute.

@@ -31,7 +31,7 @@ type Trial struct {
 // that of a rehearsal. A [NotYetError], a [design.Conflict] or an
 // [analysis.SizingError] says why a study cannot be tried.
 func Try(a *study.Study, id string, spread analysis.Spread, draw int) (DryRun, error) {
-	if a.Question.IsDifferenceTest() {
+	if !a.Question.CollectsRatings() {
 		return DryRun{}, &NotYetError{"a dry run simulates ratings, and this question is answered by choosing among servings", "look at the rehearsal and at the balance of the plan instead"}
 	}
 	if err := canRun(a); err != nil {

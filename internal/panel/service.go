@@ -195,8 +195,8 @@ func (s *Service) draw(kept Study) (*design.Plan, error) {
 // canRun says what this service cannot run yet, or nil.
 func canRun(a *study.Study) error {
 	switch {
-	case a.Question.IsDifferenceTest():
-		return &NotYetError{"difference tests cannot be run on phones yet", "draw the plan with “cloche plan” and record the answers on paper"}
+	case !Runs(a.Question):
+		return &NotYetError{"this kind of test cannot be run on phones yet", "draw the plan with “cloche plan” and record the answers on paper"}
 	case len(a.Serving.Strata) > 0:
 		return &NotYetError{"strata cannot be asked for on phones yet", "leave out “strata” under serving"}
 	case a.Serving.Design == study.One: // better refused now than without an answer after the last plate

@@ -39,14 +39,10 @@ func analysisParts(b *builder) []part {
 		"Chosen before anybody tastes, so that nobody can pick the prettiest result afterwards. All others are reported too, as secondary.",
 	}, Fields: []buildField{first, second}}
 	how := part{ID: "how", Heading: "How it is tested", Fields: []buildField{
-		b.choose(choice, "analysis.sides", "What would count as a difference", "", string(p.Sides),
-			option{Value: string(study.TwoSided), Label: "Higher or lower", Hint: "the honest choice when either would matter"},
-			option{Value: string(study.Greater), Label: "Only higher", Hint: "fewer people, and blind to the other direction"},
-			option{Value: string(study.Less), Label: "Only lower"},
-		),
+		b.sidesField(choice),
 		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", plain(p.Alpha)),
 	}}
-	if !b.asked.Question.IsDifferenceTest() {
+	if b.asked.Question.CollectsRatings() {
 		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "", attributes...))
 		how.Fields = append(how.Fields, b.testFields(p)...)
 	}
@@ -56,6 +52,23 @@ func analysisParts(b *builder) []part {
 		b.number("analysis.stop after", "When so many assessors have finished", "Empty: when every place has finished.", ""),
 		b.line("analysis.stop by", "After this day at the latest", "Year, month, day, as in 2026-12-05. Empty: no last day."),
 	}}}
+}
+
+// sidesField asks on which side a difference would count, of those that the question
+// has.
+func (b *builder) sidesField(kind string) buildField {
+	words := map[study.Sides]option{
+		study.TwoSided: {Label: "Higher or lower", Hint: "the honest choice when either would matter"},
+		study.Greater:  {Label: "Only higher", Hint: "fewer people, and blind to the other direction"},
+		study.Less:     {Label: "Only lower"},
+	}
+	var options []option
+	for _, side := range b.asked.Question.Kind().Sides {
+		o := words[side]
+		o.Value = string(side)
+		options = append(options, o)
+	}
+	return b.choose(kind, "analysis.sides", "What would count as a difference", "", string(b.asked.Plan.Sides), options...)
 }
 
 // testFields are the choices that only ratings have.

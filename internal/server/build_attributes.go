@@ -72,8 +72,8 @@ func (b *builder) attributePart(i, n int) part {
 		Fields: []buildField{b.line(path+".ask", "The question", "As the assessor reads it.")},
 		Acts:   itemActs(path, i, n, id),
 	}
-	if b.asked.Question.IsDifferenceTest() {
-		return p // answered by choosing a serving
+	if b.asked.Question.Kind().Attributes != study.SomeRated {
+		return p // no scale: answered by choosing a serving
 	}
 	p.Fields = append(p.Fields, b.scaleKind(path+".scale"))
 	scale := path + ".scale"
@@ -176,7 +176,7 @@ func (b *builder) dropScale(path string) error {
 // addAttribute appends a question of the lead's own, on a line.
 func addAttribute(b *builder, ask string) error {
 	path, err := b.add("attributes", topic(ask), "ask", ask)
-	if err != nil || b.asked.Question.IsDifferenceTest() {
+	if err != nil || b.asked.Question.Kind().Attributes != study.SomeRated {
 		return err
 	}
 	return b.text.SetList(path+".scale.line", []string{"not at all", "extremely"})
@@ -204,7 +204,7 @@ func pickAttribute(b *builder, id string) (string, error) {
 	term := study.Vocabulary[i]
 	a := term.In(b.own())
 	path, err := b.add("attributes", id, "ask", a.Ask)
-	if err != nil || b.asked.Question.IsDifferenceTest() {
+	if err != nil || b.asked.Question.Kind().Attributes != study.SomeRated {
 		return path, err
 	}
 	if err := b.setTerm(path+".scale", a.Scale); err != nil {

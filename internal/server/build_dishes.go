@@ -154,7 +154,7 @@ func addDish(b *builder, title string) error {
 		return err
 	}
 	id := b.text.Value(path + ".id")
-	if b.text.Value("question") != string(study.Naming) {
+	if !b.asked.Question.Kind().NamesMatter {
 		return b.addSample(id, "")
 	}
 	for i := range b.text.Len("names") {

@@ -94,7 +94,7 @@ func nameParts(b *builder) []part {
 		Fields: []buildField{adder("names", "Another name", "Exactly as the taster reads it, as in celeriac royale.", addName)},
 		Acts:   []buildAct{{"add names", "Add it", ""}},
 	}
-	if n == 0 && b.text.Value("question") != string(study.Naming) { // names are not what it is about
+	if n == 0 && !b.asked.Question.Kind().NamesMatter { // names are not what it is about
 		parts = append(append(parts, b.servedParts()...), add)
 	} else {
 		parts = append(append(parts, add), b.servedParts()...)

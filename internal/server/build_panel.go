@@ -101,7 +101,7 @@ func (b *builder) rarePart() part {
 		b.blocksField(),
 		b.number("serving.seed", "Seed of the draw", "The lots are drawn from it. Empty: drawn when the study is locked, which is the better habit.", ""),
 	}}
-	if b.text.Has("serving.reference") || b.asked.Question == study.DuoTrio {
+	if b.text.Has("serving.reference") || b.asked.Question.Kind().Reference {
 		p.Fields = append(p.Fields, b.choose(pick, "serving.reference", "Reference of a duo-trio test", "", string(study.BalancedReference),
 			option{Value: string(study.BalancedReference), Label: "each sample equally often"}, option{Value: string(study.ConstantReference), Label: "always the first"}))
 	}

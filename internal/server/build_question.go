@@ -1,11 +1,20 @@
 package server
 
-import "cloche/internal/study"
+import (
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
 
-// questionWords say what each kind of test asks, for the list to choose from.
-var questionWords = []option{
-	{Value: string(study.Naming), Label: "The same food under different names"},
-	{Value: string(study.Rating), Label: "Different dishes or recipes"},
+// questionOptions are the kinds of test that this service runs, and the one that the
+// study asks for already.
+func questionOptions(asked study.Question) []option {
+	var list []option
+	for _, id := range study.Questions() {
+		if k := id.Kind(); panel.Runs(id) || id == asked {
+			list = append(list, option{Value: string(id), Label: k.Title, Hint: k.ChooseIf + " For example: " + k.Example})
+		}
+	}
+	return list
 }
 
 // questionParts: what is asked, and what is expected.
@@ -17,7 +26,7 @@ func questionParts(b *builder) []part {
 		},
 		Fields: []buildField{
 			b.line("title", "The question, in a line", "As you would ask it in the kitchen. Lead and partner read it; assessors never do before the study is over. For example: Does its name change how salty a celeriac custard tastes?"),
-			b.choose(choice, "question", "Kind of test", "", "", questionWords...),
+			b.choose(choice, "question", "Kind of test", "", "", questionOptions(b.asked.Question)...),
 			b.paragraph("hypothesis", "What you expect, and why", "Written down beforehand it cannot bend to the result. Kitchen, floor and assessors never see it. May stay empty.", 3),
 		},
 	}, {

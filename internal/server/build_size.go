@@ -47,12 +47,11 @@ var (
 )
 
 func sizeParts(b *builder) []part {
-	p := b.asked.Plan
 	look := part{ID: "looked-for", Heading: "What would you act on?", Lead: []string{
 		"The smaller the difference that you want to be sure to find, the more people have to taste.",
 	}}
-	if b.asked.Question.IsDifferenceTest() {
-		look.Fields = append(look.Fields, b.loose(fieldShare, "Assessors who truly taste the difference", "The smallest share that would matter to you. The others guess.", "%", ""))
+	if c, ok := analysis.SizedTest(b.asked.Question).Choice(); ok {
+		look.Fields = append(look.Fields, b.loose(fieldShare, c.Label, c.Hint, "%", ""))
 	} else {
 		look.Fields = append(look.Fields,
 			b.number("analysis.smallest effect", "Smallest difference worth acting on", b.scaleWords(), ""),
@@ -63,9 +62,8 @@ func sizeParts(b *builder) []part {
 	}
 	look.Fields = append(look.Fields, b.loose(fieldPower, "Power", "The chance of finding that difference when it is there. 80 is usual, 90 is careful.", "%", plain(100*analysis.DefaultPower)))
 	how := part{ID: "sure", Heading: "How sure?", Fields: []buildField{
-		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", plain(p.Alpha)),
-		b.choose(pick, "analysis.sides", "What would count as a difference", "", string(p.Sides),
-			option{Value: string(study.TwoSided), Label: "higher or lower"}, option{Value: string(study.Greater), Label: "only higher"}, option{Value: string(study.Less), Label: "only lower"}),
+		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", plain(b.asked.Plan.Alpha)),
+		b.sidesField(pick),
 	}}
 	return []part{look, how}
 }
@@ -224,7 +222,7 @@ func (b *builder) sizing(earlier analysis.Spread) (analysis.Sizing, error) {
 			q.Spread = analysis.GivenSpread(v)
 		}
 	}
-	if sides, ok := b.typed(sizeFields["sides"]); ok && slices.Contains([]study.Sides{study.TwoSided, study.Greater, study.Less}, study.Sides(sides)) {
+	if sides, ok := b.typed(sizeFields["sides"]); ok && slices.Contains(b.asked.Question.Kind().Sides, study.Sides(sides)) {
 		q.Sides = study.Sides(sides)
 	}
 	return q, nil

@@ -94,13 +94,10 @@ func sheet(a *study.Study) []planPart {
 
 // questionFixed says a question as a cook would.
 func questionFixed(q study.Question) string {
-	switch q {
-	case study.Naming:
-		return "Does the name change how it tastes?"
-	case study.Rating:
-		return "How do the samples differ?"
+	if q.CollectsRatings() {
+		return q.Kind().Asks
 	}
-	return "Can assessors tell the samples apart? (" + string(q) + ")"
+	return q.Kind().Asks + " (" + string(q) + ")"
 }
 
 func samplesFixed(a *study.Study) []fact {

@@ -108,7 +108,7 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 	switch {
 	case len(b.asked.Samples) < 2:
 		return at("names", "There are not two samples to compare yet.")
-	case !decides && !b.asked.Question.IsDifferenceTest():
+	case !decides && b.asked.Question.CollectsRatings():
 		return at("analysis", "It is not chosen yet which attribute decides.")
 	}
 	return a, false

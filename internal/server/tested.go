@@ -10,10 +10,9 @@ import (
 // tested says the analysis plan in words.
 func tested(a *study.Study) []string {
 	p := a.Plan
-	if a.Question.IsDifferenceTest() {
-		return []string{
-			fmt.Sprintf("Whether assessors tell the two samples apart more often than chance would, at a significance level of %s (%s).", plain(p.Alpha), sidesWords(p)),
-		}
+	if !a.Question.CollectsRatings() {
+		return []string{fmt.Sprintf("%s A test against what chance alone would give, %s, at a significance level of %s.",
+			a.Question.Kind().Asks, sidesWords(p), plain(p.Alpha))}
 	}
 	x, _ := a.Attribute(p.Attribute)
 	lines := []string{

@@ -1,0 +1,5 @@
+package analysis
+
+import "cloche/internal/study"
+
+var answerRating = answering{question: study.Rating}
