@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"cloche/internal/simulated"
 )
 
 // Four points whose correlation is 3/5 by hand, and the textbook identity
@@ -83,14 +85,12 @@ func TestCorrelationProperties(t *testing.T) {
 }
 
 // Fisher's interval covers and the t test keeps its size; 20,000 simulated
-// samples.
+// samples in the full run.
 func TestCorrelationCalibration(t *testing.T) {
-	if testing.Short() {
-		t.Skip("simulation")
-	}
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(21, 22))
-	const samples, n, rho = 20_000, 25, 0.5
+	const n, rho = 25, 0.5
+	samples := simulated.Studies(20_000)
 	var covered, rejected, ranked float64
 	x, y, z := make([]float64, n), make([]float64, n), make([]float64, n)
 	for range samples {
@@ -99,17 +99,18 @@ func TestCorrelationCalibration(t *testing.T) {
 			y[i] = rho*x[i] + math.Sqrt(1-rho*rho)*rng.NormFloat64()
 		}
 		if r, _ := Correlation(x, y, 0); r.CI.Lo <= rho && rho <= r.CI.Hi {
-			covered += 1. / samples
+			covered += 1 / float64(samples)
 		}
 		if r, _ := Correlation(x, z, 0); r.P <= 0.05 {
-			rejected += 1. / samples
+			rejected += 1 / float64(samples)
 		}
 		if r, _ := RankCorrelation(x, z, 0); r.P <= 0.05 {
-			ranked += 1. / samples
+			ranked += 1 / float64(samples)
 		}
 	}
 	t.Logf("coverage of 95 %% %.4f; independence rejected %.4f, by ranks %.4f", covered, rejected, ranked)
-	if math.Abs(covered-0.95) > 0.008 || math.Abs(rejected-0.05) > 0.007 || math.Abs(ranked-0.05) > 0.008 {
+	margin := simulated.Margin(0.05, samples)
+	if math.Abs(covered-0.95) > margin+0.002 || math.Abs(rejected-0.05) > margin || math.Abs(ranked-0.05) > margin+0.002 {
 		t.Errorf("coverage %.4f, rejection %.4f and %.4f", covered, rejected, ranked)
 	}
 }

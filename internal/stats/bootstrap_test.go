@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"cloche/internal/simulated"
 )
 
 // darwin are Fisher's (1935) fifteen differences in height of maize.
@@ -73,7 +75,7 @@ func TestBootstrapEdges(t *testing.T) {
 }
 
 func TestBootstrapCoverage(t *testing.T) {
-	const studies = 1500
+	studies := simulated.Studies(1500)
 	r := rand.New(rand.NewPCG(5, 6))
 	var percentile, bca, two float64
 	x, y := make([]float64, 30), make([]float64, 25)
@@ -84,13 +86,13 @@ func TestBootstrapCoverage(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		percentile += indicator(b.Percentile.Lo <= 1 && 1 <= b.Percentile.Hi) / studies
-		bca += indicator(b.BCa.Lo <= 1 && 1 <= b.BCa.Hi) / studies
+		percentile += indicator(b.Percentile.Lo <= 1 && 1 <= b.Percentile.Hi) / float64(studies)
+		bca += indicator(b.BCa.Lo <= 1 && 1 <= b.BCa.Hi) / float64(studies)
 		b, err = BootstrapTwoSample(x, y, func(x, y []float64) float64 { return Mean(x) - Mean(y) }, BootstrapOptions{Draws: 999, Seed: r.Uint64()})
 		if err != nil {
 			t.Fatal(err)
 		}
-		two += indicator(b.BCa.Lo <= 1 && 1 <= b.BCa.Hi) / studies
+		two += indicator(b.BCa.Lo <= 1 && 1 <= b.BCa.Hi) / float64(studies)
 	}
 	t.Logf("95 %% intervals cover: percentile %.3f, BCa %.3f, two samples %.3f", percentile, bca, two)
 	for _, rate := range []float64{percentile, bca, two} {

@@ -5,12 +5,14 @@ import (
 	"math/rand/v2"
 	"sync"
 	"testing"
+
+	"cloche/internal/simulated"
 )
 
 // Calibration: studies simulated under the null hypothesis. An exact test
 // rejects at 5 % and 1 % as often as it says, within four Monte Carlo standard
 // errors; an approximate one within the slack stated beside it; a discrete
-// exact one at most that often.
+// exact one at most that often. See [simulated] for how many run and what they find.
 
 const simulatedStudies = 20000
 
@@ -25,10 +27,7 @@ type calibration struct {
 
 func (c calibration) run(t *testing.T) {
 	t.Parallel()
-	n := c.studies
-	if testing.Short() {
-		n /= 10
-	}
+	n := simulated.Studies(c.studies)
 	const workers = 2
 	var below [workers][2]int
 	var wg sync.WaitGroup
@@ -48,7 +47,7 @@ func (c calibration) run(t *testing.T) {
 	wg.Wait()
 	for l, level := range []float64{0.05, 0.01} {
 		rate := float64(below[0][l]+below[1][l]) / float64(n)
-		margin := 4*math.Sqrt(level*(1-level)/float64(n)) + c.slack*level
+		margin := simulated.Margin(level, n) + c.slack*level
 		t.Logf("rejects %.4f at %.2f (%d studies, margin %.4f)", rate, level, n, margin)
 		if rate > level+margin || !c.atMost && rate < level-margin {
 			t.Errorf("rejects %.4f at %.2f, margin %.4f", rate, level, margin)
@@ -249,16 +248,13 @@ func TestCoverageOfIntervals(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			n := c.studies
-			if testing.Short() {
-				n /= 10
-			}
+			n := simulated.Studies(c.studies)
 			rng, misses := newTestRand(77), 0.0
 			for range n {
 				misses += 1 - c.miss(rng)
 			}
 			rate := misses / float64(n)
-			margin := 4*math.Sqrt(0.05*0.95/float64(n)) + c.slack*0.05
+			margin := simulated.Margin(0.05, n) + c.slack*0.05
 			t.Logf("misses %.4f of %d, margin %.4f", rate, n, margin)
 			if math.Abs(rate-0.05) > margin {
 				t.Errorf("misses %.4f at 95 %%, margin %.4f", rate, margin)

@@ -4,14 +4,17 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"cloche/internal/simulated"
 )
 
-// Calibration: 20,000 simulated studies in which nothing differs. A test that
+// Calibration: simulated studies in which nothing differs, 20,000 in the full run
+// (see [simulated] for how many run and what they find). A test that
 // is exact for continuous data must reject at its level within Monte Carlo
 // error; a test of discrete data must not reject more often. Intervals must
 // cover the truth at their level.
 
-const calibrationStudies = 20_000
+var calibrationStudies = simulated.Studies(20_000)
 
 // rejections runs the studies and returns for each test how often p ≤ 0.05
 // and p ≤ 0.01.
@@ -37,15 +40,15 @@ func rejections(tests int, study func(r *rand.Rand, p []float64)) [][2]float64 {
 	rates := make([][2]float64, tests)
 	for _, c := range counts {
 		for i := range c {
-			rates[i][0] += float64(c[i][0]) / calibrationStudies
-			rates[i][1] += float64(c[i][1]) / calibrationStudies
+			rates[i][0] += float64(c[i][0]) / float64(calibrationStudies)
+			rates[i][1] += float64(c[i][1]) / float64(calibrationStudies)
 		}
 	}
 	return rates
 }
 
 // fourErrors is four Monte Carlo standard errors of a rate.
-func fourErrors(rate float64) float64 { return 4 * math.Sqrt(rate*(1-rate)/calibrationStudies) }
+func fourErrors(rate float64) float64 { return simulated.Margin(rate, calibrationStudies) }
 
 type calibratedTest struct {
 	name  string
@@ -228,7 +231,7 @@ func TestCoverageTwoSamples(t *testing.T) {
 				i, truth := tc.interval(r)
 				covered += indicator(i.Lo <= truth && truth <= i.Hi)
 			}
-			rate := covered / calibrationStudies
+			rate := covered / float64(calibrationStudies)
 			t.Logf("covers %.4f of %v", rate, level)
 			if rate < tc.least-fourErrors(level) || rate > tc.most+fourErrors(level) {
 				t.Errorf("covers %.4f, want %v to %v", rate, tc.least, tc.most)

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"cloche/internal/simulated"
 )
 
 func TestEtaSquaredIntervalProperties(t *testing.T) {
@@ -38,16 +40,13 @@ func TestEtaSquaredIntervalProperties(t *testing.T) {
 // 8·(0.25 + 0 + 0.25) = 4 and η² in the sense of the interval 4/(4+24).
 func TestEtaSquaredIntervalCovers(t *testing.T) {
 	const truth = 4.0 / 28
-	rng, misses, n := newTestRand(31), 0.0, 2000
-	if testing.Short() {
-		n = 500
-	}
+	rng, misses, n := newTestRand(31), 0.0, simulated.Studies(2000)
 	for range n {
 		misses += 1 - missed(oneWayInterval(t, rng), truth)
 	}
 	rate := misses / float64(n)
 	t.Logf("misses %.4f of %d at 95 %%", rate, n)
-	if math.Abs(rate-0.05) > 4*math.Sqrt(0.05*0.95/float64(n)) {
+	if math.Abs(rate-0.05) > simulated.Margin(0.05, n) {
 		t.Errorf("misses %.4f at 95 %%", rate)
 	}
 }

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"cloche/internal/simulated"
 )
 
 // Stopping distances of 50 cars (Ezekiel 1930; R, summary(lm(dist ~ speed, cars))).
@@ -129,14 +131,11 @@ func TestFiellerLimitsMeetTheBand(t *testing.T) {
 }
 
 // Intervals of the slope and of the inverse prediction cover at their level;
-// 20,000 simulated fits.
+// 20,000 simulated fits in the full run.
 func TestLineCalibration(t *testing.T) {
-	if testing.Short() {
-		t.Skip("simulation")
-	}
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(13, 14))
-	const fits = 20_000
+	fits := simulated.Studies(20_000)
 	x := []float64{1, 2, 3, 4, 5, 6, 7, 8}
 	y := make([]float64, len(x))
 	var slope, inverse, rejected float64
@@ -150,21 +149,21 @@ func TestLineCalibration(t *testing.T) {
 			t.Fatal(err)
 		}
 		if r.Fit.SlopeCI.Lo <= 0.8 && 0.8 <= r.Fit.SlopeCI.Hi {
-			slope += 1. / fits
+			slope += 1 / float64(fits)
 		}
 		if r.CI.Lo <= 4.5 && 4.5 <= r.CI.Hi {
-			inverse += 1. / fits
+			inverse += 1 / float64(fits)
 		}
 		for i := range x {
 			y[i] = rng.NormFloat64()
 		}
 		if null, _ := FitLine(x, y, 0); null.P <= 0.05 {
-			rejected += 1. / fits
+			rejected += 1 / float64(fits)
 		}
 	}
 	t.Logf("coverage of 95 %%: slope %.4f, Fieller %.4f; a flat line rejected %.4f at 0.05", slope, inverse, rejected)
 	for name, got := range map[string]float64{"slope": slope, "Fieller": inverse, "1 − rejection": 1 - rejected} {
-		if math.Abs(got-0.95) > 4*math.Sqrt(0.95*0.05/fits) {
+		if math.Abs(got-0.95) > simulated.Margin(0.05, fits) {
 			t.Errorf("%s: %.4f", name, got)
 		}
 	}

@@ -117,9 +117,6 @@ func TestMapMeans(t *testing.T) {
 // The spread that the bootstrap finds is that between fresh panels: the mean
 // half axis agrees with the scatter of the maps of 300 new panels.
 func TestMapMeansAgreesWithFreshPanels(t *testing.T) {
-	if testing.Short() {
-		t.Skip("simulation")
-	}
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(3, 3))
 	m, err := MapMeans(panelOf(rng, 60, 1.5), rng, MeanMapOptions{Draws: 1000})

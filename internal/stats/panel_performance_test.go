@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"cloche/internal/simulated"
 )
 
 // Two assessors, three samples, two replicates, by hand.
@@ -76,14 +78,11 @@ func TestPanelPerformanceEdges(t *testing.T) {
 }
 
 // Without differences between samples the panel's test and each assessor's own
-// keep their size; 20,000 simulated panels.
+// keep their size; 20,000 simulated panels in the full run.
 func TestPanelPerformanceCalibration(t *testing.T) {
-	if testing.Short() {
-		t.Skip("simulation")
-	}
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(23, 24))
-	const panels = 20_000
+	panels := simulated.Studies(20_000)
 	var own, whole, interaction float64
 	for range panels {
 		var ratings []PanelRating
@@ -100,18 +99,18 @@ func TestPanelPerformanceCalibration(t *testing.T) {
 			t.Fatal(err)
 		}
 		if q.Assessors[0].P <= 0.05 {
-			own += 1. / panels
+			own += 1 / float64(panels)
 		}
 		if q.P <= 0.05 {
-			whole += 1. / panels
+			whole += 1 / float64(panels)
 		}
 		if q.PInteraction <= 0.05 {
-			interaction += 1. / panels
+			interaction += 1 / float64(panels)
 		}
 	}
 	t.Logf("rejection at 0.05: assessor %.4f, panel %.4f, interaction %.4f", own, whole, interaction)
 	for name, got := range map[string]float64{"assessor": own, "panel": whole, "interaction": interaction} {
-		if math.Abs(got-0.05) > 4*math.Sqrt(0.05*0.95/panels) {
+		if math.Abs(got-0.05) > simulated.Margin(0.05, panels) {
 			t.Errorf("%s: rejection %.4f", name, got)
 		}
 	}

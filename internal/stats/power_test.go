@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math"
 	"testing"
+
+	"cloche/internal/simulated"
 )
 
 func TestPowerReference(t *testing.T) {
@@ -130,10 +132,10 @@ func TestRankPowerFromEfficiency(t *testing.T) {
 	}{{12, 0.9}, {24, 0.5}, {36, 0.5}, {80, 0.3}} {
 		reckoned, err := PowerT(tc.n, TDesign{Effect: tc.effect, Efficiency: RankEfficiency})
 		fatal(t, err)
-		simulated, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: tc.n, Effect: tc.effect, Replicates: 20_000, Seed: 7})
+		played, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: tc.n, Effect: tc.effect, Replicates: simulated.Studies(20_000), Seed: 7})
 		fatal(t, err)
-		if math.Abs(reckoned.Power-simulated.Power) > 0.02+4*math.Sqrt(0.25/20_000) {
-			t.Errorf("n=%d, effect %v: reckoned %v, simulated %v", tc.n, tc.effect, reckoned.Power, simulated.Power)
+		if math.Abs(reckoned.Power-played.Power) > 0.02+simulated.Margin(0.5, simulated.Studies(20_000)) {
+			t.Errorf("n=%d, effect %v: reckoned %v, simulated %v", tc.n, tc.effect, reckoned.Power, played.Power)
 		}
 	}
 	s, err := SampleSizeT(0.8, TDesign{Effect: 0.5, Efficiency: RankEfficiency})

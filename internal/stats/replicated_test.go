@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"cloche/internal/simulated"
 )
 
 func TestReplicatedWithoutOverdispersion(t *testing.T) {
@@ -95,14 +97,11 @@ func simulateTrials(rng *rand.Rand, assessors, each int, share, lift, chance flo
 	return out
 }
 
-// Under pure guessing both tests keep their size; 2,000 simulated panels.
+// Under pure guessing both tests keep their size; 2,000 simulated panels in the full run.
 func TestReplicatedCalibration(t *testing.T) {
-	if testing.Short() {
-		t.Skip("simulation")
-	}
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(17, 18))
-	const panels = 2_000
+	panels := simulated.Studies(2_000)
 	var rejected, over float64
 	for range panels {
 		r, err := ReplicatedDiscrimination(simulateTrials(rng, 30, 4, 0, 0, 1./3), Triangle)
@@ -110,14 +109,14 @@ func TestReplicatedCalibration(t *testing.T) {
 			t.Fatal(err)
 		}
 		if r.PDifference <= 0.05 {
-			rejected += 1. / panels
+			rejected += 1 / float64(panels)
 		}
 		if r.PGamma <= 0.05 {
-			over += 1. / panels
+			over += 1 / float64(panels)
 		}
 	}
 	t.Logf("guessing rejected %.4f, overdispersion found %.4f, both at 0.05", rejected, over)
-	if margin := 4 * math.Sqrt(0.05*0.95/panels); rejected > 0.05+margin || over > 0.05+margin {
+	if margin := simulated.Margin(0.05, panels); rejected > 0.05+margin || over > 0.05+margin {
 		t.Errorf("guessing rejected %.4f, overdispersion found %.4f", rejected, over)
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"cloche/internal/simulated"
 )
 
 // Three courses of a duo-trio of stored meat patties against fresh ones
@@ -72,15 +74,12 @@ func TestSequentialRefusesAndWaits(t *testing.T) {
 }
 
 // The risks actually run stay below the nominal ones, as Wald's inequalities
-// promise for their sum; 20,000 simulated courses at each truth.
+// promise for their sum; 20,000 simulated courses at each truth in the full run.
 func TestSequentialCalibration(t *testing.T) {
-	if testing.Short() {
-		t.Skip("simulation")
-	}
 	t.Parallel()
 	d := SequentialDesign{P0: 1. / 3, P1: 0.55, Alpha: 0.05, Beta: 0.1}
 	rng := rand.New(rand.NewPCG(5, 6))
-	const courses = 20_000
+	courses := simulated.Studies(20_000)
 	wrong := func(truth float64, mistake SequentialState) float64 {
 		count := 0
 		for range courses {
@@ -92,11 +91,11 @@ func TestSequentialCalibration(t *testing.T) {
 				count++
 			}
 		}
-		return float64(count) / courses
+		return float64(count) / float64(courses)
 	}
 	alpha, beta := wrong(d.P0, DecidedDifferent), wrong(d.P1, DecidedSimilar)
 	t.Logf("risks run: %.4f of %.2f, %.4f of %.2f", alpha, d.Alpha, beta, d.Beta)
-	if margin := 4 * math.Sqrt(0.1*0.9/courses); alpha > d.Alpha+margin || beta > d.Beta+margin {
+	if margin := simulated.Margin(0.1, courses); alpha > d.Alpha+margin || beta > d.Beta+margin {
 		t.Errorf("risks run: %.4f and %.4f", alpha, beta)
 	}
 }

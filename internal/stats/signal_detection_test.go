@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"cloche/internal/simulated"
 )
 
 func TestANotAEdges(t *testing.T) {
@@ -104,11 +106,8 @@ func TestSameDifferentIsTheMaximum(t *testing.T) {
 }
 
 // Confidence intervals of d′ in an A–not A and a same–different test cover at
-// about their level; 20,000 simulated studies each.
+// about their level; 20,000 simulated studies each in the full run.
 func TestSignalDetectionCalibration(t *testing.T) {
-	if testing.Short() {
-		t.Skip("simulation")
-	}
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(7, 8))
 	binomial := func(n int, p float64) (x int) {
@@ -119,7 +118,8 @@ func TestSignalDetectionCalibration(t *testing.T) {
 		}
 		return x
 	}
-	const studies, n, d = 20_000, 100, 1.2
+	const n, d = 100, 1.2
+	studies := simulated.Studies(20_000)
 	var covered, used, coveredSame, usedSame float64
 	for range studies {
 		r, err := ANotA(binomial(n, normalCDF(d-0.5)), n, binomial(n, normalCDF(-0.5)), n, 0)
@@ -139,7 +139,7 @@ func TestSignalDetectionCalibration(t *testing.T) {
 	}
 	t.Logf("coverage of 95 %%: A–not A %.4f, same–different %.4f", covered/used, coveredSame/usedSame)
 	for _, got := range []float64{covered / used, coveredSame / usedSame} {
-		if math.Abs(got-0.95) > 0.01 {
+		if math.Abs(got-0.95) > simulated.Margin(0.05, studies)+0.004 {
 			t.Errorf("coverage %.4f", got)
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"cloche/internal/simulated"
 )
 
 // Six assessors whose misses end at .5, 1, 1, 2, .25 and 4 in a doubling
@@ -142,14 +144,11 @@ func TestPsychometricCurveWithoutAMaximum(t *testing.T) {
 	}
 }
 
-// The threshold's interval covers at about its level; 10,000 simulated series.
+// The threshold's interval covers at about its level; 10,000 simulated series in the full run.
 func TestPsychometricCurveCalibration(t *testing.T) {
-	if testing.Short() {
-		t.Skip("simulation")
-	}
 	t.Parallel()
 	rng := rand.New(rand.NewPCG(19, 20))
-	const series = 10_000
+	series := simulated.Studies(10_000)
 	var covered, used float64
 	for range series {
 		points := make([]CurvePoint, 6)
@@ -175,7 +174,7 @@ func TestPsychometricCurveCalibration(t *testing.T) {
 		}
 	}
 	t.Logf("coverage of 95 %%: %.4f of %.0f series with an interval", covered/used, used)
-	if math.Abs(covered/used-0.95) > 0.012 || used < 0.98*series {
+	if math.Abs(covered/used-0.95) > simulated.Margin(0.05, series)+0.0033 || used < 0.98*float64(series) {
 		t.Errorf("coverage %.4f of %.0f", covered/used, used)
 	}
 }
