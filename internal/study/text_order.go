@@ -37,39 +37,23 @@ func isParagraph(steps []step) bool {
 	return among(paragraphAt, steps) || n > 1 && steps[n-2].key == "texts" && (n == 2 || n == 4 && steps[0].key == "translations")
 }
 
+// keysAt are the keys of the blocks at paths, in the order in which [Format]
+// writes them.
+var keysAt = map[string][]key{
+	"": studyKeys, "dishes[]": dishKeys, "names[]": nameKeys, "samples[]": sampleKeys,
+	"attributes[]": attributeKeys, "attributes[].scale": scaleKeys,
+	"panel": panelKeys, "panel.screening[]": screenKeys,
+	"serving": servingKeys, "serving.strata[]": stratumKeys,
+	"texts": textKeys, "analysis": analysisKeys,
+}
+
 // order are the keys of the block at a path in the order in which [Format]
 // writes them.
 func (t *Text) order(steps []step) []string {
-	switch shape(steps) {
-	case "":
-		return keyList(studyKeys)
-	case "dishes[]":
-		return keyList(dishKeys)
-	case "names[]":
-		return keyList(nameKeys)
-	case "samples[]":
-		return keyList(sampleKeys)
-	case "attributes[]":
-		return keyList(attributeKeys)
-	case "attributes[].scale":
-		return keyList(scaleKeys)
-	case "panel.screening[]":
-		return keyList(screenKeys)
-	case "panel":
-		return keyList(panelKeys)
-	case "serving":
-		return keyList(servingKeys)
-	case "serving.strata[]":
-		return keyList(stratumKeys)
-	case "texts":
-		return keyList(textKeys)
-	case "analysis":
-		return keyList(analysisKeys)
-	}
-	if steps[0].key == "translations" {
+	if len(steps) > 0 && steps[0].key == "translations" {
 		return t.translationOrder(steps)
 	}
-	return nil
+	return keyList(keysAt[shape(steps)])
 }
 
 func (t *Text) translationOrder(steps []step) []string {

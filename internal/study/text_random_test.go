@@ -189,8 +189,9 @@ func TestSetInAnyStudy(t *testing.T) {
 		src := string(text.Bytes())
 		before := valuesOf(text)
 		path := rapid.SampledFrom(paths(text)).Draw(t, "path")
-		at := text.find(path)
-		spanned := 1 + strings.Count(src[at.from:at.to], "\n")
+		steps, _ := parsePath(path)
+		_, holder, _ := text.root.walk(steps)
+		spanned := max(1, len(holder.head))
 		value := drawTyped(t)
 		if value == "" {
 			return

@@ -2,16 +2,10 @@ package study
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
-
-// written is a value as lines of a file: what stands beside its key, and the
-// lines below, indented from the key's own column where they are not empty.
-type written struct {
-	head  string
-	lines []string
-}
 
 // lineWidth is where lines of paragraphs break.
 const lineWidth = 80
@@ -22,164 +16,165 @@ const longText = 100
 
 // soundText gives a value the line ends and the encoding of a file.
 func soundText(s string) string {
-	s = oneLineEnd.Replace(s)
-	return strings.ToValidUTF8(s, string(utf8.RuneError))
+	return strings.ToValidUTF8(oneLineEnd.Replace(s), string(utf8.RuneError))
 }
 
-// scalars are the ways to write a value at a path, the best first. In brackets
-// a value has one line. Old is what stood there.
-func (t *Text) scalars(steps []step, value string, flow bool, old *part, column int) []written {
-	var ways []written
-	if among(numberAt, steps) && decimal.MatchString(value) || among(flagAt, steps) && (value == "true" || value == "false") {
-		ways = append(ways, written{head: value})
-	}
-	if !flow {
-		ways = append(ways, t.paragraphs(steps, value, old, column)...)
-	}
-	if s := scalar(value); s[0] != '"' {
-		ways = append(ways, written{head: s})
-	}
-	return append(ways, written{head: inQuotes(value)})
+// singleAt is a value at a path: text, unless the format has a number there, or
+// true or false.
+func singleAt(steps []step, value string) *node {
+	plain := among(numberAt, steps) && decimal.MatchString(value) || among(flagAt, steps) && (value == "true" || value == "false")
+	return &node{kind: single, text: value, isText: !plain, plain: plain, folds: isParagraph(steps) || strings.Contains(value, "\n")}
 }
 
-// paragraphs are the ways to write a value below its key, if it is one to be
-// written so.
-func (t *Text) paragraphs(steps []step, value string, old *part, column int) []written {
-	was := ""
-	var lines []string
-	if old != nil && old.block {
-		was, lines = t.paragraphOf(old)
+func listOf(values []string) *node {
+	l := &node{kind: list, brackets: true}
+	for _, v := range values {
+		l.entries = append(l.entries, entry{value: &node{kind: single, text: v, isText: true}})
 	}
-	long := utf8.RuneCountInString(value) > longText && isParagraph(steps)
-	if was == "" && !long && !strings.Contains(value, "\n") || strings.TrimSpace(value) != value || value == "" {
-		return nil
-	}
-	literal := written{"|-", literalLines(value)}
-	if was != "" && was[0] == '|' {
-		literal.head = was
-	}
-	if was == "" && !isLong(value) || was != "" && was[0] == '|' {
-		return []written{literal}
-	}
-	folded := written{">", foldedLines(value, lines, lineWidth-column)}
-	if was != "" {
-		folded.head = was
-	}
-	return []written{folded, literal}
+	return l
 }
 
-func isLong(value string) bool {
-	for _, line := range strings.Split(value, "\n") {
-		if utf8.RuneCountInString(line) > longText {
-			return true
+// write are the lines of a block or a list. New values are written in quotes where that is
+// asked for.
+func (v *node) write(quotes bool) []string {
+	lines := slices.Clone(v.lead)
+	for _, e := range v.entries {
+		lines = append(lines, e.above...)
+		if e.changed {
+			lines = append(lines, e.writeAnew(v.kind, quotes)...)
+		} else {
+			lines = append(lines, e.write(quotes)...)
 		}
-	}
-	return false
-}
-
-func literalLines(value string) []string {
-	lines := strings.Split(value, "\n")
-	for i, line := range lines {
-		if line != "" {
-			lines[i] = "  " + line
-		}
+		lines = append(lines, e.below...)
 	}
 	return lines
 }
 
-// foldedLines breaks the lines of a value at spaces. An empty line stands for
-// each line break of the value. A line that the old paragraph has keeps its
-// breaks.
-func foldedLines(value string, old []string, width int) []string {
-	had := map[string][]string{}
-	from := 0
-	for i := 0; i <= len(old); i++ {
-		if i == len(old) || old[i] == "" {
-			had[strings.Join(old[from:i], " ")] = old[from:i]
-			from = i + 1
-		}
+// write are the lines of an entry whose own line stays.
+func (e entry) write(quotes bool) []string {
+	switch {
+	case !e.value.isLines():
+		return e.head
+	case len(e.head) == 0:
+		return e.withDash(e.value.write(quotes))
+	}
+	return slices.Concat(e.head, e.value.write(quotes))
+}
+
+// withDash puts the dash of an item before the first of its lines.
+func (e entry) withDash(lines []string) []string {
+	if indent(lines[0]) > e.column {
+		lines[0] = spaces(e.column) + "-" + lines[0][e.column+1:]
+		return lines
+	}
+	return append([]string{spaces(e.column) + "-"}, lines...)
+}
+
+// writeAnew are new lines for an entry. Its first comment stands beside it, more
+// above, and so do all of an item that begins beside its dash.
+func (e entry) writeAnew(in nodeKind, quotes bool) []string {
+	sign := "-"
+	if in == block {
+		sign = inList(e.name) + ":"
+	}
+	var beside string
+	comments := e.comments
+	besideDash := in == list && e.value.isLines()
+	if len(comments) > 0 && !besideDash {
+		beside, comments = " "+comments[0], comments[1:]
 	}
 	var lines []string
-	for i, paragraph := range strings.Split(value, "\n") {
-		if i > 0 {
+	for _, c := range comments {
+		lines = append(lines, spaces(e.column)+c)
+	}
+	if !e.value.isLines() {
+		value, below := e.value.inEntry(quotes, e.column)
+		return slices.Concat(lines, []string{spaces(e.column) + sign + " " + value + beside}, below)
+	}
+	if besideDash {
+		return append(lines, e.withDash(e.value.write(quotes))...)
+	}
+	return slices.Concat(lines, []string{spaces(e.column) + sign + beside}, e.value.write(quotes))
+}
+
+// joinsLines reports whether a value in brackets that had several lines gets one.
+func (v *node) joinsLines() bool {
+	return slices.ContainsFunc(v.entries, func(e entry) bool {
+		return e.changed && e.value.brackets && len(e.head) > 1 || e.value.joinsLines()
+	})
+}
+
+func spaces(n int) string { return strings.Repeat(" ", n) }
+
+// inEntry is a value beside its key, and the lines below.
+func (v *node) inEntry(quotes bool, column int) (string, []string) {
+	long := utf8.RuneCountInString(v.text) > longText
+	if quotes || !v.folds || !long && !strings.Contains(v.text, "\n") || strings.TrimSpace(v.text) != v.text {
+		return v.inline(quotes), nil
+	}
+	sign, fold := "|-", func(line string) []string { return []string{line} }
+	paragraphs := strings.Split(v.text, "\n")
+	if slices.ContainsFunc(paragraphs, isLong) && !slices.ContainsFunc(paragraphs, hasWideSpace) {
+		sign, fold = ">", func(line string) []string { return foldLine(line, lineWidth-column-2) }
+	}
+	var lines []string
+	for i, p := range paragraphs {
+		if sign == ">" && i > 0 {
 			lines = append(lines, "")
 		}
-		if paragraph == "" {
-			continue
+		for _, line := range fold(p) {
+			if line != "" {
+				line = spaces(column+2) + line
+			}
+			if line != "" || sign != ">" {
+				lines = append(lines, line)
+			}
 		}
-		broken, ok := had[paragraph]
-		if !ok {
-			broken = breakLine(paragraph, width-2)
-		}
-		for _, line := range broken {
-			lines = append(lines, "  "+line)
-		}
-	}
-	return lines
-}
-
-// breakLine breaks text at single spaces into lines of a width, if it can.
-func breakLine(text string, width int) []string {
-	var lines []string
-	line, glued := "", false
-	for i, word := range strings.Split(text, " ") {
-		switch {
-		case i == 0:
-			line = word
-		case word == "" || glued || line == "" || utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= width:
-			line += " " + word
-		default:
-			lines, line = append(lines, line), word
-		}
-		glued = word == ""
-	}
-	return append(lines, line)
-}
-
-// paragraphOf is the sign of a paragraph (without a depth) and its lines,
-// without their indentation.
-func (t *Text) paragraphOf(p *part) (sign string, lines []string) {
-	all := strings.Split(oneLineEnd.Replace(string(t.src[p.from:p.to])), "\n")
-	for _, c := range all[0] {
-		if !strings.ContainsRune("|>+-", c) {
-			break
-		}
-		sign += string(c)
-	}
-	depth := -1
-	for _, line := range all[1:] {
-		text := strings.TrimLeft(line, " ")
-		if depth < 0 && text != "" {
-			depth = len(line) - len(text)
-		}
-		lines = append(lines, line[min(len(line), max(0, depth)):])
 	}
 	return sign, lines
 }
 
-// inQuotes writes text in double quotes, and what cannot be seen or has no place
-// in a file by its number.
-func inQuotes(s string) string {
-	var b strings.Builder
-	for _, c := range string(appendString(nil, s)) {
-		_, hidden := strange(string(c), false)
-		switch {
-		case c == utf8.RuneError || !hidden:
-			b.WriteRune(c)
-		default:
-			fmt.Fprintf(&b, `\u%04X`, c)
+func isLong(line string) bool { return utf8.RuneCountInString(line) > longText }
+
+// hasWideSpace reports whether folding a line would change its space.
+func hasWideSpace(line string) bool { return strings.Join(strings.Fields(line), " ") != line }
+
+// foldLine breaks a line at spaces.
+func foldLine(text string, width int) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
+			lines, line = append(lines, line), ""
 		}
+		line = strings.TrimPrefix(line+" "+word, " ")
 	}
-	return b.String()
+	return append(lines, line)
 }
 
-// inFlow writes a list of texts in brackets.
-func inFlow(list []string) string {
-	words := make([]string, len(list))
-	for i, s := range list {
-		words[i] = inList(s)
+// inline is a value on one line, as it may stand in brackets too.
+func (v *node) inline(quotes bool) string {
+	var parts []string
+	for _, e := range v.entries {
+		part := e.value.inline(quotes)
+		if v.kind == block {
+			part = inList(e.name) + ": " + part
+		}
+		parts = append(parts, part)
 	}
-	return "[" + strings.Join(words, ", ") + "]"
+	switch {
+	case v.kind == nothing:
+		return "null"
+	case v.kind == block:
+		return "{" + strings.Join(parts, ", ") + "}"
+	case v.kind == list:
+		return "[" + strings.Join(parts, ", ") + "]"
+	case quotes:
+		return inQuotes(v.text)
+	case v.plain:
+		return v.text
+	}
+	return inList(v.text)
 }
 
 // inList writes text on one line.
@@ -190,11 +185,17 @@ func inList(s string) string {
 	return inQuotes(s)
 }
 
-// keyed puts a value under a key.
-func keyed(key string, value written) []string {
-	first := inList(key) + ":"
-	if value.head != "" {
-		first += " " + value.head
+// inQuotes writes text in double quotes, and what cannot be seen or has no place
+// in a file by its number.
+func inQuotes(s string) string {
+	var b strings.Builder
+	for _, c := range string(appendString(nil, s)) {
+		_, hidden := strange(string(c), false)
+		if c == utf8.RuneError || !hidden {
+			b.WriteRune(c)
+		} else {
+			fmt.Fprintf(&b, `\u%04X`, c)
+		}
 	}
-	return append([]string{first}, value.lines...)
+	return b.String()
 }
