@@ -50,7 +50,7 @@ type Welcome struct {
 	Sittings  int // that an assessor attends
 	Consent   string
 	Invented  bool
-	Open      bool // false: not open, or closed
+	Stand     Stand
 	Full      bool
 	AskWord   bool     // the word of the evening has to be said
 	Language  string   // BCP 47, of all these words

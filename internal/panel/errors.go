@@ -1,6 +1,9 @@
 package panel
 
-import "errors"
+import (
+	"errors"
+	"fmt"
+)
 
 // Errors that the edges tell apart with errors.Is.
 var (
@@ -10,6 +13,7 @@ var (
 	ErrFull        = errors.New("every place of the plan is taken")
 	ErrWrongState  = errors.New("the study is not in a state that allows this")
 	ErrNotOpen     = errors.New("the tasting is not open")
+	ErrEarly       = fmt.Errorf("it opens later: %w", ErrNotOpen) // a sitting that is prepared
 	ErrPassword    = errors.New("wrong password")
 	ErrWord        = errors.New("the word of the evening has to be said")
 	ErrSlowDown    = errors.New("too many wrong passwords or codes")

@@ -10,7 +10,7 @@ import (
 type evening struct {
 	now      time.Time
 	study    Study
-	sittings []Sitting
+	sittings []Sitting // that were opened
 	plan     []Serving // by place and order
 	seats    []seat    // by place
 	rated    map[string]time.Time
@@ -24,7 +24,7 @@ func (s *Service) evening(ctx context.Context, kept Study) (evening, error) {
 	if err != nil {
 		return evening{}, err
 	}
-	if e.sittings, err = s.store.Sittings(ctx, kept.ID); err != nil {
+	if e.sittings, err = s.openedSittings(ctx, kept.ID); err != nil {
 		return evening{}, err
 	}
 	if e.plan, err = s.store.AllServings(ctx, kept.ID); err != nil {

@@ -35,7 +35,7 @@ func (s *Service) EveningWord(sittingID string) string {
 func plainWord(text string) string { return strings.ToLower(strings.Join(strings.Fields(text), "")) }
 
 // AskWord says whether everybody who joins a sitting has to say the word of the
-// evening. [ErrWrongState] unless the study is open.
+// evening. [ErrWrongState] unless the study is locked or open.
 func (s *Service) AskWord(ctx context.Context, by Session, sittingID string, ask bool) error {
 	if !MayDo(by.Role, ActAdmit, Open) {
 		return ErrRefused

@@ -147,7 +147,7 @@ func (s *Service) conduct(ctx context.Context, kept Study, rated []Rated) ([]ana
 	if err != nil {
 		return nil, nil, err
 	}
-	sittings, err := s.store.Sittings(ctx, kept.ID)
+	sittings, err := s.openedSittings(ctx, kept.ID)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -16,6 +16,8 @@ import (
 type KitchenSheet struct {
 	Sitting  int
 	Open     bool
+	Replaced bool // prepared for an earlier version of the study: it never opens
+	NotYet   bool // the sitting is prepared: Dishes say what to cook, and nothing says which code is what
 	Invented bool
 	Counts   Tally
 	Pace     float64 // plates rated per minute, see [LiveSitting]
@@ -32,7 +34,8 @@ type KitchenDish struct {
 	Portion string
 	ServeAt float64 // °C
 	study.Contents
-	Photo bool // there is one, see [Service.Photo]
+	Portions int  // at the sitting, the warm-ups among them
+	Photo    bool // there is one, see [Service.Photo]
 }
 
 // KitchenWave is everything that is plated for one position.
@@ -114,36 +117,48 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 	}
 	sheet := KitchenSheet{Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
 	sheet.Contents = kept.Asked.Contents()
-	if May(by.Role, KnowKey, kept.State) == Nothing {
-		return sheet, nil // plating is over
+	at, err := s.stand(ctx, kept)
+	sheet.Replaced = at == StandReplaced
+	if err != nil || at == StandOver || at == StandReplaced {
+		return sheet, err // nothing more is plated
 	}
-	photos, err := s.store.PhotoDishes(ctx, kept.ID)
-	if err != nil {
+	if err := s.dishes(ctx, &sheet, kept, sitting); err != nil {
 		return KitchenSheet{}, err
 	}
-	for _, d := range kept.Asked.Dishes {
-		k := kitchenDish(d)
-		k.Photo = slices.Contains(photos, d.ID)
-		sheet.Dishes = append(sheet.Dishes, k)
-	}
 	sheet.Cautions = temperatureCautions()
+	sheet.NotYet = May(by.Role, KnowKey, kept.State) == Nothing
+	if sheet.NotYet {
+		return sheet, nil
+	}
 	if err := s.waves(ctx, &sheet, kept, sitting); err != nil {
 		return KitchenSheet{}, err
 	}
 	return sheet, nil
 }
 
-// SpareCodes returns the codes that wait for dropped plates at the kitchen's
-// sitting, in the order in which they will be taken.
-func (s *Service) SpareCodes(ctx context.Context, by Session) ([]string, error) {
-	if by.Role != RoleKitchen {
-		return nil, ErrRefused
+// dishes fills in what is cooked. How much of it is told for the sitting as a whole:
+// with the codes of a wave, that of the wave could give a dish away before it opens.
+func (s *Service) dishes(ctx context.Context, sheet *KitchenSheet, kept Study, sitting Sitting) error {
+	photos, err := s.store.PhotoDishes(ctx, kept.ID)
+	if err != nil {
+		return err
 	}
-	sitting, kept, err := s.sitting(ctx, by.SittingID)
-	if err != nil || May(by.Role, KnowKey, kept.State) == Nothing {
-		return nil, err
+	plan, err := s.store.ServingsAt(ctx, kept.ID, sitting.Number)
+	if err != nil {
+		return err
 	}
-	return s.store.SpareCodes(ctx, kept.ID, sitting.Number)
+	portions := map[study.DishID]int{}
+	for _, v := range plan {
+		if x, ok := kept.Asked.Sample(v.Sample); ok && !v.IsRead() {
+			portions[x.Dish]++
+		}
+	}
+	for _, d := range kept.Asked.Dishes {
+		k := kitchenDish(d)
+		k.Photo, k.Portions = slices.Contains(photos, d.ID), portions[d.ID]
+		sheet.Dishes = append(sheet.Dishes, k)
+	}
+	return nil
 }
 
 func kitchenDish(d study.Dish) KitchenDish {
@@ -328,16 +343,5 @@ func (s *Service) typedBefore(ctx context.Context, sitting Sitting, id int64) (s
 // wavesAt returns how many waves a sitting has.
 func (s *Service) wavesAt(ctx context.Context, studyID string, sitting int) (int, error) {
 	plan, err := s.store.ServingsAt(ctx, studyID, sitting)
-	most, n, place := 0, 0, -1
-	for _, v := range plan {
-		if v.IsRead() {
-			continue
-		}
-		n++
-		if v.Place != place {
-			n, place = 1, v.Place
-		}
-		most = max(most, n)
-	}
-	return most, err
+	return len(codesByWave(plan)), err
 }

@@ -103,11 +103,11 @@ type Spare struct {
 type Sitting struct {
 	ID       string // random
 	StudyID  string
-	Number   int    // from 1
-	Join     string // token of the join link
-	OpenedAt time.Time
-	AskWord  bool // everybody who joins says the word of the evening
-	Declined int  // people who said no
+	Number   int       // from 1
+	Join     string    // token of the join link
+	OpenedAt time.Time // zero while it is prepared
+	AskWord  bool      // everybody who joins says the word of the evening
+	Declined int       // people who said no
 }
 
 // Assessor is a seated assessor. Token is the unguessable part of the personal

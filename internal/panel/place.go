@@ -255,7 +255,7 @@ func (s *Service) seatOf(ctx context.Context, a Assessor) (seat, error) {
 	if err != nil {
 		return seat{}, err
 	}
-	sittings, err := s.store.Sittings(ctx, a.StudyID)
+	sittings, err := s.openedSittings(ctx, a.StudyID)
 	if err != nil {
 		return seat{}, err
 	}

@@ -76,7 +76,7 @@ func Rehearse(a *study.Study, lang string, place int) (Rehearsal, error) {
 		return Rehearsal{}, ErrNotFound
 	}
 	r := Rehearsal{Places: plan.Assessors, Welcome: newWelcome(inLang, a.Languages)}
-	r.Welcome.Open = true
+	r.Welcome.Stand = StandOpen
 	servings := laidOut(plan.Assessor(place), plan.Samples)
 	if len(servings) == 0 {
 		return Rehearsal{}, ErrNotFound

@@ -96,7 +96,7 @@ func TestRehearsalSpeaksTheLanguagesOfTheStudy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.Welcome.Consent != "J'accepte." || r.Welcome.Language != "fr" || !r.Welcome.Open || r.Welcome.Allergens[0] == "" {
+	if r.Welcome.Consent != "J'accepte." || r.Welcome.Language != "fr" || r.Welcome.Stand != panel.StandOpen || r.Welcome.Allergens[0] == "" {
 		t.Errorf("welcome %+v, want it in French and open", r.Welcome)
 	}
 	last := r.Ballots[len(r.Ballots)-1]

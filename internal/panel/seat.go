@@ -17,7 +17,10 @@ func (s *Service) Welcome(ctx context.Context, join string) (Welcome, error) {
 	}
 	w := newWelcome(spoken(ctx, kept.Asked), kept.Asked.Languages)
 	w.AskWord = sitting.AskWord
-	if w.Open = kept.State == Open; w.Open {
+	if w.Stand, err = s.stand(ctx, kept); err != nil {
+		return w, err
+	}
+	if w.Stand == StandOpen {
 		w.Full, err = s.full(ctx, kept, sitting)
 	}
 	return w, err
@@ -42,6 +45,7 @@ func (s *Service) joined(ctx context.Context, join string) (Sitting, Study, erro
 		return Sitting{}, Study{}, err
 	}
 	kept, err := s.Study(ctx, sitting.StudyID)
+	kept.State = sitting.stateIn(kept)
 	return sitting, kept, err
 }
 

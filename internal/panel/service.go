@@ -297,39 +297,6 @@ func spares(plan *design.Plan) []Spare {
 	return all
 }
 
-// OpenSitting opens the next sitting of a locked or open study.
-func (s *Service) OpenSitting(ctx context.Context, studyID string) (Sitting, error) {
-	kept, err := s.Study(ctx, studyID)
-	if err != nil {
-		return Sitting{}, err
-	}
-	before, err := s.store.Sittings(ctx, studyID)
-	if err != nil {
-		return Sitting{}, err
-	}
-	if len(before) >= kept.Asked.Panel.Sittings {
-		return Sitting{}, ErrWrongState
-	}
-	sitting := Sitting{StudyID: studyID, Number: len(before) + 1, OpenedAt: s.now()}
-	if sitting.ID, err = s.token(12); err != nil {
-		return Sitting{}, err
-	}
-	if sitting.Join, err = s.token(16); err != nil {
-		return Sitting{}, err
-	}
-	entry := s.event(studyID, "lead", "opened", fmt.Sprintf("sitting %d", sitting.Number))
-	if err := s.store.OpenSitting(ctx, sitting, entry); err != nil {
-		return Sitting{}, fmt.Errorf("open sitting %d: %w", sitting.Number, err)
-	}
-	s.changed(studyID)
-	return sitting, nil
-}
-
-// Sittings returns the sittings that were opened, by number.
-func (s *Service) Sittings(ctx context.Context, studyID string) ([]Sitting, error) {
-	return s.store.Sittings(ctx, studyID)
-}
-
 // Close ends an open study and opens its key. It cannot be undone.
 func (s *Service) Close(ctx context.Context, studyID string) error {
 	if err := s.store.CloseStudy(ctx, studyID, s.now(), s.event(studyID, "lead", "closed", "")); err != nil {

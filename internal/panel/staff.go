@@ -27,7 +27,44 @@ type StaffAccess struct {
 type StaffWelcome struct {
 	Role    Role
 	Sitting int
-	Open    bool
+	Stand   Stand
+}
+
+// Stand says whether a sitting can be joined, to those who have its link.
+type Stand int
+
+// Where a sitting can stand.
+const (
+	StandOver     Stand = iota // closed
+	StandOpen                  // people taste
+	StandNotYet                // prepared: it opens later
+	StandReplaced              // prepared for an earlier version of the study: it never opens
+)
+
+// MayJoin reports whether kitchen or floor may come in: the kitchen has labels to
+// print before the sitting opens.
+func (w StaffWelcome) MayJoin() bool { return mayJoin(w.Role, w.Stand) }
+
+func mayJoin(r Role, at Stand) bool {
+	return at == StandOpen || at == StandNotYet && r == RoleKitchen
+}
+
+// stand returns where a sitting stands whose study is in a state.
+func (s *Service) stand(ctx context.Context, kept Study) (Stand, error) {
+	switch kept.State {
+	case Open:
+		return StandOpen, nil
+	case Closed:
+		return StandOver, nil
+	case Draft, Locked:
+	}
+	versions, err := s.store.Versions(ctx, kept.Series)
+	for _, v := range versions {
+		if v.Version > kept.Version && v.State != Draft {
+			return StandReplaced, err
+		}
+	}
+	return StandNotYet, err
 }
 
 // StaffAccess returns the links of kitchen and floor at a sitting with their
@@ -109,7 +146,8 @@ func (s *Service) StaffWelcome(ctx context.Context, link string) (StaffWelcome, 
 	if err != nil {
 		return StaffWelcome{}, err
 	}
-	return StaffWelcome{Role: found.Role, Sitting: sitting.Number, Open: kept.State == Open}, nil
+	at, err := s.stand(ctx, kept)
+	return StaffWelcome{Role: found.Role, Sitting: sitting.Number, Stand: at}, err
 }
 
 // JoinStaff lets kitchen or floor in with the code of their link, and returns the
@@ -118,7 +156,8 @@ func (s *Service) StaffWelcome(ctx context.Context, link string) (StaffWelcome, 
 // others are the sessions that the device holds already: one device that is kitchen
 // and floor sees both halves of the key, so [ErrOtherRole] when it is the other one of
 // this study; a lead's device may join, and the log says so. [ErrCode] when the code is
-// wrong, [ErrNotOpen] unless the study is open.
+// wrong, [ErrNotOpen] unless the sitting is open; the kitchen may also
+// join one that is prepared.
 func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others ...Session) (string, Session, error) {
 	found, err := s.store.StaffLinkByToken(ctx, hash(link))
 	if err != nil {
@@ -128,7 +167,11 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	if err != nil {
 		return "", Session{}, err
 	}
-	if kept.State != Open {
+	at, err := s.stand(ctx, kept)
+	if err != nil {
+		return "", Session{}, err
+	}
+	if !mayJoin(found.Role, at) {
 		return "", Session{}, ErrNotOpen
 	}
 	code = strings.ReplaceAll(strings.TrimSpace(code), " ", "")
@@ -165,18 +208,20 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	return token, session, nil
 }
 
-// sitting returns a sitting with its study.
+// sitting returns a sitting with its study, in the state in which it is for whoever
+// works there.
 func (s *Service) sitting(ctx context.Context, id string) (Sitting, Study, error) {
 	sitting, err := s.store.Sitting(ctx, id)
 	if err != nil {
 		return Sitting{}, Study{}, err
 	}
 	kept, err := s.Study(ctx, sitting.StudyID)
+	kept.State = sitting.stateIn(kept)
 	return sitting, kept, err
 }
 
 // at returns the sitting at which kitchen or floor works, when they may do a
-// there now: [ErrRefused] when they may never, [ErrNotOpen] when not now.
+// there now: [ErrRefused] when they may never, [ErrNotOpen] when not now, [ErrEarly] when not yet.
 func (s *Service) at(ctx context.Context, by Session, a Act) (Sitting, Study, error) {
 	if !MayDo(by.Role, a, Open) {
 		return Sitting{}, Study{}, ErrRefused
@@ -184,6 +229,9 @@ func (s *Service) at(ctx context.Context, by Session, a Act) (Sitting, Study, er
 	sitting, kept, err := s.sitting(ctx, by.SittingID)
 	if err != nil {
 		return Sitting{}, Study{}, err
+	}
+	if !MayDo(by.Role, a, kept.State) && kept.State == Locked {
+		return Sitting{}, Study{}, ErrEarly
 	}
 	if !MayDo(by.Role, a, kept.State) {
 		return Sitting{}, Study{}, ErrNotOpen

@@ -21,7 +21,7 @@ func TestStaffJoinWithACode(t *testing.T) {
 		t.Errorf("code %q has not six digits", floor.Code)
 	}
 	w := of[panel.StaffWelcome](n)(n.svc.StaffWelcome(ctx, floor.Link))
-	if w != (panel.StaffWelcome{Role: panel.RoleFloor, Sitting: 1, Open: true}) {
+	if w != (panel.StaffWelcome{Role: panel.RoleFloor, Sitting: 1, Stand: panel.StandOpen}) {
 		t.Errorf("welcome = %+v", w)
 	}
 	_, second, err := n.svc.JoinStaff(ctx, floor.Link, " "+floor.Code[:3]+" "+floor.Code[3:], "phone")

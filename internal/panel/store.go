@@ -62,10 +62,14 @@ type Store interface {
 	// later version.
 	DeleteStudy(ctx context.Context, id string, tombstone func(Study, Progress) Event) error
 
-	// OpenSitting adds a sitting, sets the study open and logs e; ErrWrongState unless
-	// the study is locked or open, or when the number is taken. The first one
-	// needs that no later version of the study is locked (ErrAmended) and that no
-	// earlier one is open (ErrEarlierOpen).
+	// PrepareSittings adds sittings that are not open yet, and logs e when that made
+	// any: one whose number is there stays as it is. Refused as OpenSitting is.
+	PrepareSittings(ctx context.Context, studyID string, all []Sitting, e Event) error
+	// OpenSitting opens the sitting of a number, which it adds unless it was prepared,
+	// sets the study open and logs e; ErrWrongState unless the study is locked or
+	// open, or when that sitting is open. The first one needs that no later version
+	// of the study is locked (ErrAmended) and that no earlier one is open
+	// (ErrEarlierOpen).
 	OpenSitting(ctx context.Context, s Sitting, e Event) error
 	// CloseStudy sets an open study closed and logs e; ErrWrongState when it is not open.
 	CloseStudy(ctx context.Context, id string, at time.Time, e Event) error
@@ -78,10 +82,10 @@ type Store interface {
 	// FoundSpreads returns the spreads that were kept of the same kind of question,
 	// contrast and scale, the latest study first.
 	FoundSpreads(ctx context.Context, like analysis.FoundSpread) ([]analysis.FoundSpread, error)
-	Sittings(ctx context.Context, studyID string) ([]Sitting, error) // by number
+	Sittings(ctx context.Context, studyID string) ([]Sitting, error) // by number, prepared ones too
 	SittingByJoin(ctx context.Context, join string) (Sitting, error)
 	// AskWord notes whether everybody who joins a sitting says the word of the
-	// evening, and logs e. ErrWrongState unless the study is open.
+	// evening, and logs e. ErrWrongState unless the study is locked or open.
 	AskWord(ctx context.Context, sittingID string, ask bool, e Event) error
 	Sitting(ctx context.Context, id string) (Sitting, error)
 

@@ -62,7 +62,7 @@ func TestADropIsTakenBack(t *testing.T) {
 	}
 	// The kitchen may have plated under the spare code: it belongs to no other plate,
 	// and who is unwell after eating from it is helped by it.
-	for _, code := range of[[]string](n)(n.svc.SpareCodes(ctx, n.kitchen)) {
+	for _, code := range of[panel.CodeLabels](n)(n.svc.CodeLabels(ctx, n.kitchen)).Spares {
 		if code == fresh.Code {
 			t.Error("the spare code waits for another plate")
 		}

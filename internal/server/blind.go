@@ -95,6 +95,9 @@ func (s *server) blindForm(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	if sheet.NotYet {
+		return panel.ErrEarly
+	}
 	if !sheet.Open {
 		return panel.ErrNotOpen
 	}

@@ -227,6 +227,18 @@ func fullNotice(w words.Words) notice {
 	return notice{Heading: w.Full, Text: []string{w.FullText}}
 }
 
+// standNotice says to a guest why a sitting cannot be joined.
+func standNotice(w words.Words, at panel.Stand) notice {
+	switch at {
+	case panel.StandNotYet:
+		return notice{Heading: w.NotYetOpen, Text: []string{w.NotYetOpenText}}
+	case panel.StandReplaced:
+		return notice{Heading: w.OldCard, Text: []string{w.OldCardText}}
+	case panel.StandOver, panel.StandOpen:
+	}
+	return notOpenNotice(w)
+}
+
 func notOpenNotice(w words.Words) notice {
 	return notice{Heading: w.NotOpen, Text: []string{w.NotOpenText}}
 }

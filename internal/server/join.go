@@ -56,8 +56,8 @@ func (s *server) welcome(c *gin.Context) error {
 		return show(s, c, http.StatusOK, resumeScreen, resume{frame: page, Join: join, Token: seat})
 	}
 	switch {
-	case !w.Open:
-		return showNotice(s, c, page, notOpenNotice(words.In(w.Language)))
+	case w.Stand != panel.StandOpen:
+		return showNotice(s, c, page, standNotice(words.In(w.Language), w.Stand))
 	case w.Full:
 		return showNotice(s, c, page, fullNotice(words.In(w.Language)))
 	}

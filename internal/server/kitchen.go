@@ -24,6 +24,7 @@ type kitchenPage struct {
 	Joined string // where everybody stands who has joined, in words
 	Due    []due  // now and next
 	Waves  []wave
+	ToCook []waveDish // before the sitting opens
 	// The form that logs a temperature, as it was sent when it comes back.
 	Problem               string
 	Unlikely              string // the temperature that was typed, when it is asked again
@@ -97,6 +98,9 @@ func (s *server) kitchenPage(c *gin.Context) (kitchenPage, error) {
 	dishes := map[string]panel.KitchenDish{}
 	for _, d := range sheet.Dishes {
 		dishes[d.ID] = d
+		if sheet.NotYet {
+			page.ToCook = append(page.ToCook, newWaveDish(d))
+		}
 	}
 	for _, w := range sheet.Waves {
 		page.Waves = append(page.Waves, newWave(w, dishes))
@@ -249,7 +253,11 @@ func (s *server) kitchenEvents(c *gin.Context) error {
 		if err != nil {
 			return nil, err
 		}
-		if !page.Sheet.Open {
+		waits := c.Query("before") != "" // the page that was shown before the sitting opened
+		if waits && page.Sheet.NotYet {
+			return s.part(kitchenScreen.name, "to cook", page)
+		}
+		if waits || !page.Sheet.Open {
 			return nil, errOver
 		}
 		return s.part(kitchenScreen.name, "waves", page)

@@ -74,34 +74,28 @@ func waveOf(q url.Values) int {
 
 func (s *server) showLabels(c *gin.Context, status int, q url.Values) error {
 	by := who(c)
-	sheet, err := s.svc.KitchenSheet(c.Request.Context(), by)
+	labels, err := s.svc.CodeLabels(c.Request.Context(), by)
 	if err != nil {
 		return err
 	}
-	if !sheet.Open {
-		return panel.ErrNotOpen
-	}
 	g, wrong := readGrid(q)
-	page := labelsPage{staffFrame: framedFor(by, "Labels", sheet.Sitting, sheet.Invented), Grid: g, Problems: wrong, Wave: waveOf(q)}
+	page := labelsPage{staffFrame: framedFor(by, "Labels", labels.Sitting, labels.Invented), Grid: g, Problems: wrong, Wave: waveOf(q)}
 	page.Style = "/kitchen/labels.css?" + g.Values().Encode()
 	page.choices(q)
 	var all []label
-	for _, w := range sheet.Waves {
-		page.Waves = append(page.Waves, w.Number)
-		if page.Wave != 0 && page.Wave != w.Number {
+	for i, codes := range labels.Waves {
+		number := i + 1
+		page.Waves = append(page.Waves, number)
+		if page.Wave != 0 && page.Wave != number {
 			continue
 		}
-		for _, p := range w.Plates { // by code: the order says nothing of the dish
-			all = append(all, label{p.Code, w.Number, false})
+		for _, code := range codes {
+			all = append(all, label{code, number, false})
 		}
 	}
 	page.Count = len(all)
 	if page.Wave == 0 { // a spare belongs to no wave
-		spares, err := s.svc.SpareCodes(c.Request.Context(), by)
-		if err != nil {
-			return err
-		}
-		for _, code := range spares {
+		for _, code := range labels.Spares {
 			all = append(all, label{code, 0, true})
 		}
 	}

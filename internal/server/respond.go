@@ -57,7 +57,7 @@ const (
 var layoutParts = map[string][]string{
 	phone: layoutFiles(phone, "parts", "asks", "blind"),
 	staff: layoutFiles(staff, "parts", "asks", "blind", "board"),
-	desk: append(layoutFiles(desk, "parts", "asks", "blind", "board", "summary", "keeping", "build"),
+	desk: append(layoutFiles(desk, "parts", "asks", "blind", "board", "summary", "keeping", "sittings", "build"),
 		"templates/report_body.html"),
 }
 

@@ -142,6 +142,7 @@ func (s *server) routes() []route {
 		{get, "/studies/:id/size", lead, s.sizeAnswer},
 		{post, "/studies/:id/photos/:dish", lead, s.setPhoto},
 		{post, "/studies/:id/lock", lead, s.lock},
+		{post, "/studies/:id/prepare", lead, s.prepare},
 		{post, "/studies/:id/sittings", lead, s.openSitting},
 		{get, "/studies/:id/sittings/:number/card", lead, s.card},
 		{post, "/studies/:id/sittings/:number/word", lead, s.askForWord},

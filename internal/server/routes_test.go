@@ -127,6 +127,7 @@ var accessTable = []access{
 	{method: "POST", path: "/studies/{id}/archive", lead: always(other), others: always(other)},
 	{method: "POST", path: "/studies/{id}/delete", lead: always(unprocessable), others: always(other)},
 	{method: "POST", path: "/studies/{id}/lock", lead: always(bad), others: always(other)},
+	{method: "POST", path: "/studies/{id}/prepare", lead: [4]int{conflict, other, other, conflict}, others: always(other)},
 	{method: "POST", path: "/studies/{id}/sittings", lead: always(other), others: always(other)},
 	{method: "POST", path: "/studies/{id}/take-out", lead: [4]int{conflict, conflict, unprocessable, unprocessable}, others: always(other)},
 	{method: "POST", path: "/studies/{id}/close", lead: always(other), others: always(other)},

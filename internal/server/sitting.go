@@ -20,18 +20,28 @@ type openPage struct {
 	Study       summary
 	Lock        lockWords
 	Board       board
-	Sittings    []sittingLine
-	Planned     int // sittings in the plan
+	Sittings    sittingList
 	NextSitting int // number of the sitting that can be opened next; 0 = none
 	Offline     string
-	Local       bool   // the join links lead to this computer alone
 	Screen      string // address of the board for a television
 }
+
+// sittingList is how people join the sittings of a study.
+type sittingList struct {
+	ID      string
+	Planned int // sittings in the plan
+	Opened  int
+	Lines   []sittingLine
+	Local   bool // the join links lead to this computer alone
+}
+
+// CanPrepare reports whether a sitting is planned that has no links yet.
+func (l sittingList) CanPrepare() bool { return len(l.Lines) < l.Planned }
 
 // sittingLine is a sitting with the link that joins it.
 type sittingLine struct {
 	Number         int
-	Link, OpenedAt string
+	Link, OpenedAt string // OpenedAt "" while it is prepared
 	QR             qrCode
 	Word           string // of the evening
 	AskWord        bool   // everybody is asked for it
@@ -69,13 +79,46 @@ func (s *server) openSitting(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if c.Request.PostFormValue("number") == strconv.Itoa(len(sittings)+1) {
+	if c.Request.PostFormValue("number") == strconv.Itoa(openedOf(sittings)+1) {
 		_, err = s.svc.OpenSitting(ctx, id)
 	}
 	if err != nil && !errors.Is(err, panel.ErrWrongState) {
 		return err
 	}
 	return seeOther(c, "/studies/"+id)
+}
+
+// prepare makes the links of the sittings to come, so that they can be printed.
+func (s *server) prepare(c *gin.Context) error {
+	id := c.Param("id")
+	if err := s.svc.Prepare(c.Request.Context(), who(c), id); err != nil {
+		return err
+	}
+	return seeOther(c, "/studies/"+id)
+}
+
+// openedOf counts the sittings that were opened.
+func openedOf(all []panel.Sitting) (n int) {
+	for _, x := range all {
+		if !x.OpenedAt.IsZero() {
+			n++
+		}
+	}
+	return n
+}
+
+// sittingList lists the sittings of a study, those that are prepared too.
+func (s *server) sittingList(c *gin.Context, kept panel.Study) (sittingList, error) {
+	all, err := s.svc.Sittings(c.Request.Context(), kept.ID)
+	l := sittingList{ID: kept.ID, Planned: kept.Asked.Panel.Sittings, Opened: openedOf(all), Local: isLocal(s.base(c.Request))}
+	for _, x := range all {
+		if err == nil {
+			var line sittingLine
+			line, err = s.sittingLine(c, x)
+			l.Lines = append(l.Lines, line)
+		}
+	}
+	return l, err
 }
 
 func (s *server) showOpen(c *gin.Context, kept panel.Study, keep keeping) error {
@@ -90,27 +133,19 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study, keep keeping) error 
 	}
 	page := openPage{
 		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summarise(kept, plan), Lock: lockOf(kept), Keep: keep,
-		Board: newBoard(live), Planned: kept.Asked.Panel.Sittings, Local: isLocal(s.base(c.Request)),
+		Board: newBoard(live),
 	}
 	screen, err := s.screenPath(c, kept.ID)
 	if err != nil {
 		return err
 	}
 	page.Screen = s.base(c.Request) + screen
-	page.Offline = withoutNetwork(strings.HasPrefix(s.base(c.Request), "https://"), page.Local)
-	sittings, err := s.svc.Sittings(ctx, kept.ID)
-	if err != nil {
+	if page.Sittings, err = s.sittingList(c, kept); err != nil {
 		return err
 	}
-	for _, x := range sittings {
-		line, err := s.sittingLine(c, x)
-		if err != nil {
-			return err
-		}
-		page.Sittings = append(page.Sittings, line)
-	}
-	if len(sittings) < page.Planned {
-		page.NextSitting = len(sittings) + 1
+	page.Offline = withoutNetwork(strings.HasPrefix(s.base(c.Request), "https://"), page.Sittings.Local)
+	if page.Sittings.Opened < page.Sittings.Planned {
+		page.NextSitting = page.Sittings.Opened + 1
 	}
 	return show(s, c, http.StatusOK, openScreen, page)
 }
@@ -118,7 +153,11 @@ func (s *server) showOpen(c *gin.Context, kept panel.Study, keep keeping) error 
 func (s *server) sittingLine(c *gin.Context, x panel.Sitting) (sittingLine, error) {
 	link := s.base(c.Request) + "/join/" + x.Join
 	code, err := newQR(link)
-	return sittingLine{Number: x.Number, Link: link, OpenedAt: when(x.OpenedAt), QR: code, Word: s.svc.EveningWord(x.ID), AskWord: x.AskWord}, err
+	line := sittingLine{Number: x.Number, Link: link, QR: code, Word: s.svc.EveningWord(x.ID), AskWord: x.AskWord}
+	if !x.OpenedAt.IsZero() {
+		line.OpenedAt = when(x.OpenedAt)
+	}
+	return line, err
 }
 
 // isLocal reports whether an address means the computer itself.
@@ -135,28 +174,17 @@ func isLocal(base string) bool {
 }
 
 func (s *server) card(c *gin.Context) error {
-	ctx := c.Request.Context()
-	kept, err := s.svc.Study(ctx, c.Param("id"))
+	kept, x, err := s.sittingOf(c)
 	if err != nil {
 		return err
 	}
-	sittings, err := s.svc.Sittings(ctx, kept.ID)
+	line, err := s.sittingLine(c, x)
 	if err != nil {
 		return err
 	}
-	for _, x := range sittings {
-		if strconv.Itoa(x.Number) != c.Param("number") {
-			continue
-		}
-		line, err := s.sittingLine(c, x)
-		if err != nil {
-			return err
-		}
-		return show(s, c, http.StatusOK, cardScreen, card{
-			frame: s.deskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR, Word: line.Word, Asked: line.AskWord,
-		})
-	}
-	return panel.ErrNotFound
+	return show(s, c, http.StatusOK, cardScreen, card{
+		frame: s.deskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR, Word: line.Word, Asked: line.AskWord,
+	})
 }
 
 // askForWord takes whether everybody who joins a sitting says the word of the evening.

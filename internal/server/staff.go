@@ -22,7 +22,8 @@ type staffFrame struct {
 type joinStaff struct {
 	staffFrame
 	Link     string // token
-	Open     bool
+	Stand    panel.Stand
+	May      bool // join now
 	Problems []problem
 	Code     field
 }
@@ -64,10 +65,14 @@ func (s *server) joinStaffPage(c *gin.Context) (joinStaff, panel.StaffWelcome, e
 	}
 	return joinStaff{
 		staffFrame: staffFrame{frame: frame{Title: roomTitle(w.Role)}, Role: w.Role.String(), Sitting: w.Sitting},
-		Link:       link, Open: w.Open,
+		Link:       link, Stand: w.Stand, May: w.MayJoin(),
 		Code: field{ID: "code", Label: "Code of six digits", Type: "text", Mode: "numeric", Autocomplete: "one-time-code", Hint: "The lead’s page shows it."},
 	}, w, nil
 }
+
+// NotYet and Replaced tell apart why nobody can join.
+func (p joinStaff) NotYet() bool   { return p.Stand == panel.StandNotYet }
+func (p joinStaff) Replaced() bool { return p.Stand == panel.StandReplaced }
 
 // joinStaff lets somebody of the staff in.
 func (s *server) joinStaff(c *gin.Context) error {
@@ -91,7 +96,7 @@ func (s *server) joinStaff(c *gin.Context) error {
 		c.Header("Retry-After", "60")
 		page.Problems = []problem{{Text: "Too soon after a wrong code: this try was not looked at. Wait a moment, a minute at most, then try again."}}
 	case errors.Is(err, panel.ErrNotOpen):
-		status, page.Open = http.StatusConflict, false
+		status, page.May = http.StatusConflict, false
 	default:
 		return err
 	}
@@ -159,6 +164,7 @@ var staffNotices = []struct {
 	{panel.ErrWithdrawn, http.StatusConflict, notice{Heading: "The guest took the answers out", Text: []string{"Nothing more is noted for this seat."}}},
 	{panel.ErrRated, http.StatusConflict, notice{Heading: "This serving has its answers already", Text: []string{"Nothing was changed. Go back and look again."}}},
 	{panel.ErrTasted, http.StatusConflict, notice{Heading: "This guest has tasted", Text: []string{"The place stays taken. If the guest has left, note that instead."}}},
+	{panel.ErrEarly, http.StatusConflict, notice{Heading: "The tasting is not open yet", Text: []string{"Nothing was changed. This works when the lead has opened the sitting."}}},
 	{panel.ErrNotOpen, http.StatusConflict, notice{Heading: "The tasting is over", Text: []string{"The lead has closed it. Nothing can be changed any more."}}},
 	{panel.ErrFull, http.StatusConflict, notice{Heading: "Every place is taken", Text: []string{"This tasting has no place left."}}},
 	{panel.ErrNoSpare, http.StatusConflict, notice{Heading: "No spare code is left", Text: []string{"Ask the kitchen to plate it anew under the old code."}}},

@@ -16,6 +16,7 @@ type staffLinks struct {
 	Sitting int
 	Links   []staffLink
 	Open    bool
+	NotYet  bool // the sitting is prepared
 }
 
 // staffLinkPage is the page that one role is shown. It has no field for the study's
@@ -66,7 +67,8 @@ func (s *server) staffLinks(c *gin.Context) error {
 	}
 	return show(s, c, http.StatusOK, staffLinksScreen, staffLinks{
 		frame: s.deskFrame(c, "Kitchen and floor", kept.Asked.Invented), ID: kept.ID,
-		Sitting: sitting.Number, Links: links, Open: kept.State == panel.Open,
+		Sitting: sitting.Number, Links: links,
+		Open: kept.State == panel.Open, NotYet: kept.State < panel.Closed && sitting.OpenedAt.IsZero(),
 	})
 }
 

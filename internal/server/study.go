@@ -32,6 +32,8 @@ type locked struct {
 	Study summary
 	Lock  lockWords
 	Keep  keeping
+
+	Sittings sittingList
 }
 
 // lockWords is what was fixed, for reading.
@@ -124,9 +126,13 @@ func (s *server) showLocked(c *gin.Context, kept panel.Study, keep keeping) erro
 	if err != nil {
 		return err
 	}
+	sittings, err := s.sittingList(c, kept)
+	if err != nil {
+		return err
+	}
 	return show(s, c, http.StatusOK, lockedScreen, locked{
 		frame: s.deskFrame(c, kept.Asked.Title, kept.Asked.Invented),
-		Study: summarise(kept, plan), Lock: lockOf(kept), Keep: keep,
+		Study: summarise(kept, plan), Lock: lockOf(kept), Keep: keep, Sittings: sittings,
 	})
 }
 

@@ -17,7 +17,7 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, no
 	var seated assessorRow
 	err := s.change(ctx, "seat assessor", func(tx *gorm.DB) error {
 		var sitting sittingRow
-		if err := tx.Select("id, study_id, number").Take(&sitting, "id = ? AND study_id = ?", a.SittingID, a.StudyID).Error; err != nil {
+		if err := tx.Select("id, study_id, number, opened_at").Take(&sitting, "id = ? AND study_id = ?", a.SittingID, a.StudyID).Error; err != nil {
 			return err
 		}
 		study, err := lockStudy(tx, sitting.StudyID, lockSeating)
@@ -30,7 +30,7 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, no
 		if !errors.Is(err, gorm.ErrRecordNotFound) {
 			return err
 		}
-		if study.State != panel.Open.String() {
+		if study.State != panel.Open.String() || !sitting.OpenedAt.Valid {
 			return panel.ErrNotOpen
 		}
 		if a.Place, err = lowestFreePlace(tx, sitting); err != nil {

@@ -140,7 +140,7 @@ type sittingRow struct {
 	StudyID   string
 	Number    int
 	JoinToken string
-	OpenedAt  time.Time
+	OpenedAt  sql.NullTime
 	AskWord   bool
 	Declined  int `gorm:"->"` // counted when read; no column
 }
@@ -148,11 +148,11 @@ type sittingRow struct {
 func (sittingRow) TableName() string { return "sittings" }
 
 func rowOfSitting(s panel.Sitting) sittingRow {
-	return sittingRow{ID: s.ID, StudyID: s.StudyID, Number: s.Number, JoinToken: s.Join, OpenedAt: instant(s.OpenedAt), AskWord: s.AskWord}
+	return sittingRow{ID: s.ID, StudyID: s.StudyID, Number: s.Number, JoinToken: s.Join, OpenedAt: instantOrNull(s.OpenedAt), AskWord: s.AskWord}
 }
 
 func (r sittingRow) sitting() panel.Sitting {
-	return panel.Sitting{ID: r.ID, StudyID: r.StudyID, Number: r.Number, Join: r.JoinToken, OpenedAt: r.OpenedAt.UTC(), AskWord: r.AskWord, Declined: r.Declined}
+	return panel.Sitting{ID: r.ID, StudyID: r.StudyID, Number: r.Number, Join: r.JoinToken, OpenedAt: timeOrZero(r.OpenedAt), AskWord: r.AskWord, Declined: r.Declined}
 }
 
 type declineRow struct {

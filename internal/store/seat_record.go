@@ -41,7 +41,7 @@ var seatColumns = sync.OnceValues(func() (string, error) {
 			}
 		}
 	}
-	return strings.Join(columns, ", ") + ", rated_servings.rated_at, here.id IS NOT NULL AS opened, joined.number AS joined", nil
+	return strings.Join(columns, ", ") + ", rated_servings.rated_at, here.opened_at IS NOT NULL AS opened, joined.number AS joined", nil
 })
 
 // SeatByToken returns the assessor that a personal link belongs to, with their

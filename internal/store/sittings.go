@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"time"
 
@@ -15,22 +16,31 @@ import (
 const sittingColumns = `sittings.*,
 	(SELECT COUNT(*) FROM declines WHERE declines.sitting_id = sittings.id) AS declined`
 
-// OpenSitting adds a sitting, sets its study open and logs e.
+// PrepareSittings adds sittings that nobody can taste at yet, and logs e. One that
+// is there stays as it is.
+func (s *Store) PrepareSittings(ctx context.Context, studyID string, sittings []panel.Sitting, e panel.Event) error {
+	return s.change(ctx, "prepare sittings", func(tx *gorm.DB) error {
+		if err := mayOpen(tx, studyID); err != nil {
+			return err
+		}
+		rows := each(sittings, rowOfSitting)
+		created := tx.Clauses(clause.OnConflict{
+			Columns: []clause.Column{{Name: "study_id"}, {Name: "number"}}, DoNothing: true,
+		}).Create(&rows)
+		if created.Error != nil || created.RowsAffected == 0 {
+			return created.Error
+		}
+		return appendEvent(tx, e)
+	})
+}
+
+// OpenSitting opens a sitting, sets its study open and logs e.
 func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting, e panel.Event) error {
 	return s.change(ctx, "open sitting", func(tx *gorm.DB) error {
 		if err := mayOpen(tx, sitting.StudyID); err != nil {
 			return err
 		}
-		var taken int64
-		same := tx.Model(&sittingRow{}).Where("study_id = ? AND number = ?", sitting.StudyID, sitting.Number)
-		if err := same.Count(&taken).Error; err != nil {
-			return err
-		}
-		if taken > 0 {
-			return panel.ErrWrongState
-		}
-		row := rowOfSitting(sitting)
-		if err := tx.Create(&row).Error; err != nil {
+		if err := openRow(tx, rowOfSitting(sitting)); err != nil {
 			return err
 		}
 		if err := updateStudy(tx, sitting.StudyID, studyRow{State: panel.Open.String()}, "State", "ExportedAt"); err != nil {
@@ -38,6 +48,21 @@ func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting, e panel.
 		}
 		return appendEvent(tx, e)
 	})
+}
+
+// openRow opens the sitting of a number, and adds it when it was not prepared.
+func openRow(tx *gorm.DB, sitting sittingRow) error {
+	var kept sittingRow
+	err := tx.Take(&kept, "study_id = ? AND number = ?", sitting.StudyID, sitting.Number).Error
+	switch {
+	case errors.Is(err, gorm.ErrRecordNotFound):
+		return tx.Create(&sitting).Error
+	case err != nil:
+		return err
+	case kept.OpenedAt.Valid:
+		return panel.ErrWrongState
+	}
+	return noteRow(tx, &sittingRow{}, kept.ID, map[string]any{"opened_at": sitting.OpenedAt})
 }
 
 // mayOpen checks that a study can have another sitting beside its other versions.
@@ -98,7 +123,7 @@ func (s *Store) AskWord(ctx context.Context, sittingID string, ask bool, e panel
 		if err := tx.Select("study_id").Take(&sitting, "id = ?", sittingID).Error; err != nil {
 			return err
 		}
-		if err := requireState(tx, sitting.StudyID, panel.Open); err != nil {
+		if err := requireState(tx, sitting.StudyID, panel.Locked, panel.Open); err != nil {
 			return err
 		}
 		if err := noteRow(tx, &sittingRow{}, sittingID, map[string]any{"ask_word": ask}); err != nil {

@@ -98,7 +98,7 @@ func maySubmit(tx *gorm.DB, assessorID, servingID string) (assessor assessorRow,
 		return assessor, serving, false, panel.ErrWithdrawn
 	}
 	err = tx.Select("servings.*").
-		Joins("JOIN sittings ON sittings.study_id = servings.study_id AND sittings.number = servings.sitting").
+		Joins("JOIN sittings ON sittings.study_id = servings.study_id AND sittings.number = servings.sitting AND sittings.opened_at IS NOT NULL").
 		Take(&serving, `servings.id = ? AND servings.study_id = ? AND servings.place = ?
 			AND (servings.code = '' OR sittings.number >= (SELECT number FROM sittings joined WHERE joined.id = ?))`,
 			servingID, assessor.StudyID, assessor.Place, assessor.SittingID).Error

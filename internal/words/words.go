@@ -150,22 +150,26 @@ type Words struct {
 	AfterClose string // answers arrived then
 
 	// Notices.
-	Nowhere     string
-	NowhereText string
-	Full        string
-	FullText    string
-	NotOpen     string
-	NotOpenText string
-	NotWhole    string
-	SendAgain   string
-	TooMuch     string
-	WriteLess   string
-	Foreign     string
-	FromHere    string
-	OurFault    string
-	TryAgain    string
-	TooMany     string
-	TooManyText string
+	Nowhere        string
+	NowhereText    string
+	Full           string
+	FullText       string
+	NotYetOpen     string
+	NotYetOpenText string
+	OldCard        string // for a version of the study that was replaced
+	OldCardText    string
+	NotOpen        string
+	NotOpenText    string
+	NotWhole       string
+	SendAgain      string
+	TooMuch        string
+	WriteLess      string
+	Foreign        string
+	FromHere       string
+	OurFault       string
+	TryAgain       string
+	TooMany        string
+	TooManyText    string
 
 	WordTitle  string // the word of the evening, on the card of the table
 	WordWhy    string

@@ -113,7 +113,7 @@ CREATE TABLE sittings (
   study_id text NOT NULL REFERENCES studies (id),
   number integer NOT NULL,
   join_token text NOT NULL,
-  opened_at timestamptz NOT NULL,
+  opened_at timestamptz, -- NULL while it is prepared: links and labels can be printed, nobody can taste
   ask_word boolean NOT NULL DEFAULT FALSE -- everybody who joins says the word of the evening
 );
 CREATE UNIQUE INDEX sittings_by_number ON sittings (study_id, number);

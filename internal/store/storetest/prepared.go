@@ -1,0 +1,67 @@
+package storetest
+
+import (
+	"time"
+
+	"cloche/internal/panel"
+)
+
+// prepared are sittings as they are before they open.
+func prepared(numbers ...int) (all []panel.Sitting) {
+	for _, n := range numbers {
+		x := sitting(n)
+		x.OpenedAt = time.Time{}
+		all = append(all, x)
+	}
+	return all
+}
+
+var preparedTests = []namedTest{
+	{"are there before anybody can be seated", func(c *check) {
+		c.locked(2, 2)
+		c.must(c.store.PrepareSittings(c.ctx, someStudy, prepared(1, 2), happened))
+		same(c, "prepared", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), prepared(1, 2))
+		same(c, "by its link", got[panel.Sitting](c)(c.store.SittingByJoin(c.ctx, "join-2")), prepared(2)[0])
+		same(c, "state", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).State, panel.Locked)
+		c.wantError("seat", second(c.store.Seat(c.ctx, newcomer(1), token(1), seated)), panel.ErrNotOpen)
+		c.must(c.store.AskWord(c.ctx, someSitting, true, happened))
+	}},
+	{"open under the link that was printed", func(c *check) {
+		c.locked(2, 2)
+		c.must(c.store.PrepareSittings(c.ctx, someStudy, prepared(1, 2), happened))
+		again := sitting(1)
+		again.ID, again.Join = "another", "another"
+		c.must(c.store.OpenSitting(c.ctx, again, happened))
+		same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), []panel.Sitting{sitting(1), prepared(2)[0]})
+		c.wantError("open it again", c.store.OpenSitting(c.ctx, again, happened), panel.ErrWrongState)
+		elsewhere := newcomer(2)
+		elsewhere.SittingID = "sitting-2"
+		c.wantError("seat at one to come", second(c.store.Seat(c.ctx, elsewhere, token(2), seated)), panel.ErrNotOpen)
+		c.seat(1)
+	}},
+	{"are prepared once", func(c *check) {
+		c.opened(1, 2)
+		later := prepared(1, 2)
+		later[0].ID, later[0].Join = "another", "another"
+		c.must(c.store.PrepareSittings(c.ctx, someStudy, later, happened))
+		c.must(c.store.PrepareSittings(c.ctx, someStudy, later, happened))
+		same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), []panel.Sitting{sitting(1), prepared(2)[0]})
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
+		c.wantError("after the close", c.store.PrepareSittings(c.ctx, someStudy, prepared(3), happened), panel.ErrWrongState)
+	}},
+	{"of a sitting to come take no answers", func(c *check) {
+		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
+		later := plan(someStudy, 2, 0, 1, 1)
+		for i := range later {
+			later[i].ID, later[i].Order, later[i].Code = later[i].ID+"/later", later[i].Order+10, "8"+later[i].Code[1:]
+		}
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), later...), nil, happened))
+		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
+		a := c.seat(1)
+		c.must(c.store.PrepareSittings(c.ctx, someStudy, prepared(2), happened))
+		r := got[panel.SeatRecord](c)(c.store.SeatByToken(c.ctx, token(1)))
+		same(c, "open", r.Opened, map[int]bool{1: true})
+		sub := panel.Submitted{ID: "early", AssessorID: a.ID, ServingID: later[1].ID, Answers: answers(1, noon), At: noon}
+		c.wantError("answers for a plate of a later sitting", second(c.store.Submit(c.ctx, sub, asRecorded)), panel.ErrNotFound)
+	}},
+}
