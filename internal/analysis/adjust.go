@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/study"
 )
@@ -37,8 +38,8 @@ func adjustSecondary(p study.AnalysisPlan, r *Result) error {
 		return nil
 	}
 	adjustTests(family, func(f *Finding) *Test { return &f.Test })
-	for _, method := range []string{MethodPairedT, MethodSignedRank, MethodSign} {
-		adjustTests(family, func(f *Finding) *Test { return f.beside(method) })
+	for _, id := range []method.ID{method.PairedT, method.SignedRank, method.Sign} {
+		adjustTests(family, func(f *Finding) *Test { return f.beside(id) })
 	}
 	for _, f := range family {
 		if math.IsNaN(f.Test.P) {
@@ -52,9 +53,9 @@ func adjustSecondary(p study.AnalysisPlan, r *Result) error {
 }
 
 // beside is the test of a method among those that stand beside the planned one.
-func (f *Finding) beside(method string) *Test {
+func (f *Finding) beside(id method.ID) *Test {
 	for i := range f.Also {
-		if f.Also[i].Method == method {
+		if f.Also[i].Method == id {
 			return &f.Also[i]
 		}
 	}

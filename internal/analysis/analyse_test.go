@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/study"
 )
@@ -171,20 +172,20 @@ func TestHolmOverTheSecondary(t *testing.T) {
 func TestPlannedTestAndSides(t *testing.T) {
 	a, b := []float64{50, 61, 55, 70, 44, 58, 66}, []float64{40, 60, 52, 61, 45, 50, 60}
 	for _, tc := range []struct {
-		name          string
-		test          study.Test
-		sides         study.Sides
-		method, other string
+		name           string
+		test           study.Test
+		sides          study.Sides
+		planned, other method.ID
 	}{
-		{"paired t, greater", study.PairedT, study.Greater, analysis.MethodPairedT, analysis.MethodSignedRank},
-		{"paired t, less", study.PairedT, study.Less, analysis.MethodPairedT, analysis.MethodSignedRank},
-		{"signed rank, two", study.SignedRank, study.TwoSided, analysis.MethodSignedRank, analysis.MethodPairedT},
+		{"paired t, greater", study.PairedT, study.Greater, method.PairedT, method.SignedRank},
+		{"paired t, less", study.PairedT, study.Less, method.PairedT, method.SignedRank},
+		{"signed rank, two", study.SignedRank, study.TwoSided, method.SignedRank, method.PairedT},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s := panelOf(2)
 			s.Plan.Test, s.Plan.Sides = tc.test, tc.sides
 			f := analyse(t, s, paired(a, b)).Findings[0]
-			if f.Test.Method != tc.method || f.Also[0].Method != tc.other {
+			if f.Test.Method != tc.planned || f.Also[0].Method != tc.other {
 				t.Errorf("test %s, also %s", f.Test.Method, f.Also[0].Method)
 			}
 			side := map[study.Sides]stats.Alternative{study.TwoSided: stats.TwoSided, study.Greater: stats.Greater, study.Less: stats.Less}[tc.sides]
@@ -208,7 +209,7 @@ func TestPlannedTestAndSides(t *testing.T) {
 func TestTwoPairsHaveNoCorrectedEffect(t *testing.T) {
 	f := analyse(t, panelOf(2), paired([]float64{50, 60}, []float64{40, 70})).Findings[0]
 	for _, e := range f.Effects {
-		if e.Measure == analysis.MeasureGz && !(math.IsNaN(e.Value) && e.CI.Absent()) {
+		if e.Measure == method.Gz && !(math.IsNaN(e.Value) && e.CI.Absent()) {
 			t.Errorf("g_z of two pairs is %g, %g to %g; want it absent: J is 0 on one degree of freedom", e.Value, e.CI.Lo, e.CI.Hi)
 		}
 	}

@@ -3,21 +3,9 @@ package analysis
 import (
 	"math"
 
+	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/study"
-)
-
-// Methods of tests and measures of effects: stable short words.
-const (
-	MethodPairedT    = string(study.PairedT)
-	MethodSignedRank = string(study.SignedRank)
-	MethodSign       = "sign"
-
-	MeasureDz            = "d_z"
-	MeasureGz            = "g_z"
-	MeasureMean          = "mean-difference"   // scale points, as the next two
-	MeasureHodgesLehmann = "hodges-lehmann"    // median of all averages of two differences
-	MeasureMedian        = "median-difference" // median of the differences
 )
 
 // exactPairs is the number of pairs up to which the signed-rank p is exact. A
@@ -49,7 +37,7 @@ func emptyFinding(c comparison, level float64) Finding {
 	nan := math.NaN()
 	return Finding{
 		Kind: KindPair, Attribute: c.attribute.ID, Comparison: c.pair[:], Role: c.role,
-		Estimate: Estimate{Measure: MeasureMean, Value: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: level}},
+		Estimate: Estimate{Measure: method.MeanDifference, Value: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: level}},
 		Test:     Test{Statistic: nan, DF: nan, P: nan, PAdjusted: nan},
 		Pair:     PairPart{Means: [2]float64{nan, nan}, SDs: [2]float64{nan, nan}},
 	}
@@ -90,7 +78,7 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	f.Test, f.Also, f.Lean = t, []Test{rank, sign}, signOf(tResult.Diff)
 	switch {
 	case plan.Test == study.SignedRank:
-		f.Test, f.Also, f.Measure = rank, []Test{t, sign}, MeasureHodgesLehmann
+		f.Test, f.Also, f.Measure = rank, []Test{t, sign}, method.HodgesLehmann
 		f.Lean = signOf(rankResult.WPlus - rankResult.WMinus)
 	case f.N > 1 && tResult.SD == 0:
 		f.withoutScatter(sign, rank, t)
@@ -102,7 +90,7 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 // is 0, so that the test has nothing to hold the mean against. The signs and the
 // median speak all the same.
 func (f *Finding) withoutScatter(sign, rank, t Test) {
-	f.Measure = MeasureMedian
+	f.Measure = method.MedianDifference
 	if math.IsNaN(sign.P) { // nobody moved at all
 		return
 	}
@@ -119,11 +107,11 @@ func (f *Finding) locate(level float64, x, y []float64) error {
 	}
 	f.Value, f.CI = e.value, e.ci
 	f.warnAll(e.warnings)
-	if f.Measure != MeasureHodgesLehmann {
+	if f.Measure != method.HodgesLehmann {
 		return nil
 	}
-	mean, err := estimated(MeasureMean, x, y, level)
-	f.Effects = append(f.Effects, Effect{MeasureMean, mean.value, mean.ci})
+	mean, err := estimated(method.MeanDifference, x, y, level)
+	f.Effects = append(f.Effects, Effect{method.MeanDifference, mean.value, mean.ci})
 	return err
 }
 
@@ -137,16 +125,16 @@ func (f *Finding) side(plan study.AnalysisPlan) stats.Alternative {
 
 func pairedTest(side stats.Alternative, x, y []float64) (Test, stats.PairedTResult, error) {
 	t, err := stats.PairedT(x, y, stats.PairedTOptions{Alternative: side})
-	return Test{MethodPairedT, study.PairedT.Title(), t.T, t.DF, t.P, math.NaN()}, t, err
+	return Test{method.PairedT, method.PairedT.Title(), t.T, t.DF, t.P, math.NaN()}, t, err
 }
 
 func rankTest(side stats.Alternative, x, y []float64) (Test, stats.SignedRankResult, error) {
 	r, err := stats.SignedRank(x, y, stats.SignedRankOptions{Alternative: side, ExactMax: exactPairs})
-	return Test{MethodSignedRank, rankTitle(r), r.WPlus, math.NaN(), r.P, math.NaN()}, r, err
+	return Test{method.SignedRank, rankTitle(r), r.WPlus, math.NaN(), r.P, math.NaN()}, r, err
 }
 
 func rankTitle(r stats.SignedRankResult) string {
-	switch title := study.SignedRank.Title(); {
+	switch title := method.SignedRank.Title(); {
 	case r.Exact:
 		return title + ", exact"
 	case r.NUsed > 0:
@@ -173,9 +161,9 @@ func (f *Finding) count(side stats.Alternative, level float64, x, y []float64) (
 		return Test{}, err
 	}
 	f.Pair.Moved = Moved{sign.Up, sign.Down, sign.Same}
-	f.Effects = append(f.Effects, Effect{MeasureMedian, sign.Median, reaching(sign.MedianCI, sign.MedianCI.Level, 1)})
+	f.Effects = append(f.Effects, Effect{method.MedianDifference, sign.Median, reaching(sign.MedianCI, sign.MedianCI.Level, 1)})
 	f.warnAll(sign.Warnings)
-	return Test{MethodSign, "sign test, exact", float64(sign.Up), math.NaN(), sign.P, math.NaN()}, nil
+	return Test{method.Sign, method.Sign.Title() + ", exact", float64(sign.Up), math.NaN(), sign.P, math.NaN()}, nil
 }
 
 // size fills the standardised effects, ahead of the median difference.
@@ -190,8 +178,8 @@ func (f *Finding) size(x, y []float64, level float64) error {
 	if j == 0 { // two pairs: 0 with an interval of no width would look like knowledge
 		j = math.NaN()
 	}
-	gz := Effect{MeasureGz, j * dz.Value, stats.Interval{Lo: j * dz.CI.Lo, Hi: j * dz.CI.Hi, Level: dz.CI.Level}}
-	f.Effects = append([]Effect{{MeasureDz, dz.Value, dz.CI}, gz}, f.Effects...)
+	gz := Effect{method.Gz, j * dz.Value, stats.Interval{Lo: j * dz.CI.Lo, Hi: j * dz.CI.Hi, Level: dz.CI.Level}}
+	f.Effects = append([]Effect{{method.Dz, dz.Value, dz.CI}, gz}, f.Effects...)
 	return nil
 }
 

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -106,11 +107,11 @@ func TestSignedRankPlanLeadsWithTheMedian(t *testing.T) {
 	f := analyse(t, s, paired(a, b)).Findings[0]
 	// By hand: d = 2 … 10 and −95; of the 55 averages of two the 28th is 5.5, and
 	// wilcox.test(a, b, paired = TRUE, conf.int = TRUE) of R 4.2 says the same.
-	if f.Measure != analysis.MeasureHodgesLehmann || f.Value != 5.5 {
+	if f.Measure != method.HodgesLehmann || f.Value != 5.5 {
 		t.Errorf("difference %g is the %s, want 5.5", f.Value, f.Measure)
 	}
 	mean := f.Effects[len(f.Effects)-1]
-	if mean.Measure != analysis.MeasureMean || !near(mean.Value, -4.1, 1e-12, 0) {
+	if mean.Measure != method.MeanDifference || !near(mean.Value, -4.1, 1e-12, 0) {
 		t.Errorf("beside it %+v, want the mean −4.1", mean)
 	}
 	if f.Verdict.Code != analysis.DifferentSizeOpen && f.Test.P < 0.05 || f.Lean != 1 {
@@ -128,7 +129,7 @@ func TestEverybodyMovedByTheSame(t *testing.T) {
 		a[i] = b[i] + 10
 	}
 	f := analyse(t, s, paired(a, b)).Findings[0]
-	if f.Test.Method != analysis.MethodSign || f.Test.P != 2/math.Pow(2, 20) {
+	if f.Test.Method != method.Sign || f.Test.P != 2/math.Pow(2, 20) {
 		t.Errorf("test %+v, want the sign test with 2/2²⁰", f.Test)
 	}
 	if f.Value != 10 || f.CI.Lo != 10 || f.CI.Hi != 10 || f.CI.Level != 0.95 {
@@ -138,7 +139,7 @@ func TestEverybodyMovedByTheSame(t *testing.T) {
 		t.Errorf("verdict %+v, warnings %v", f.Verdict, f.Warnings)
 	}
 	s.Plan.Test = study.SignedRank // which needs no scatter
-	if g := analyse(t, s, paired(a, b)).Findings[0]; g.Test.Method != analysis.MethodSignedRank || g.Verdict.Code != analysis.DifferentAct {
+	if g := analyse(t, s, paired(a, b)).Findings[0]; g.Test.Method != method.SignedRank || g.Verdict.Code != analysis.DifferentAct {
 		t.Errorf("signed-rank plan: %+v, %+v", g.Test, g.Verdict)
 	}
 }

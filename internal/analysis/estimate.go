@@ -3,6 +3,7 @@ package analysis
 import (
 	"math"
 
+	"cloche/internal/method"
 	"cloche/internal/stats"
 )
 
@@ -18,12 +19,12 @@ type estimate struct {
 // with the interval of the t test, the median of all averages of two differences
 // with the interval that inverts the signed-rank test, or the median difference with
 // the interval of order statistics, which goes with the sign test.
-func estimated(measure string, x, y []float64, level float64) (estimate, error) {
+func estimated(measure method.ID, x, y []float64, level float64) (estimate, error) {
 	switch measure {
-	case MeasureHodgesLehmann:
+	case method.HodgesLehmann:
 		r, err := stats.HodgesLehmannPaired(x, y, level)
 		return estimate{r.Estimate, reaching(r.CI, r.Achieved, level), r.Warnings}, err
-	case MeasureMedian:
+	case method.MedianDifference:
 		r, err := stats.SignTest(x, y, stats.SignTestOptions{Level: level})
 		return estimate{r.Median, reaching(r.MedianCI, r.MedianCI.Level, level), nil}, err
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/study"
 )
@@ -92,7 +93,7 @@ type Finding struct {
 // Estimate is what a finding says of the size of its effect: scale points, or a share.
 // A finding that has no single number has NaN.
 type Estimate struct {
-	Measure  string // that Value is, e.g. [MeasureMean]; the one that goes with the test
+	Measure  method.ID // that Value is, e.g. [method.MeanDifference]; the one that goes with the test
 	Value    float64
 	CI       stats.Interval // of the value, on its own; Level is what it reaches
 	Adjusted stats.Interval // of the value, adjusted with the other secondary findings; Level 0 = there is none
@@ -138,7 +139,7 @@ func (f *Finding) Two() [2]study.SampleID { return [2]study.SampleID(f.Compariso
 // Test is a test with its result. DF is NaN where the method has none;
 // PAdjusted is NaN where nothing was adjusted.
 type Test struct {
-	Method    string // stable short word, e.g. "paired-t", "signed-rank"
+	Method    method.ID
 	Title     string // as a sentence names it, e.g. "paired t test"
 	Statistic float64
 	DF        float64
@@ -155,7 +156,7 @@ func (t Test) Name() string {
 // Check is a test of something a comparison rests on, such as the order of
 // serving. What cannot be computed is NaN.
 type Check struct {
-	Method    string         // stable short word, e.g. "period", "carry-over", "position"
+	Method    method.ID
 	Title     string         // as a sentence names it
 	Estimate  float64        // scale points; NaN where the check has no single estimate
 	CI        stats.Interval // of the estimate
@@ -166,7 +167,7 @@ type Check struct {
 
 // Effect is a standardised effect with its interval.
 type Effect struct {
-	Measure string // stable short word, e.g. "d_z"
+	Measure method.ID
 	Value   float64
 	CI      stats.Interval
 }

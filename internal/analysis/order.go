@@ -4,16 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/study"
-)
-
-// Methods of the checks of order.
-const (
-	CheckPeriod   = "period"          // first serving against second
-	CheckCarry    = "carry-over"      // what the first serving leaves for the second
-	CheckAdjusted = "period-adjusted" // the difference with the period allowed for
-	CheckPosition = "position"        // all positions together
 )
 
 // Levels at which the checks of order speak. A carry-over check has little
@@ -83,27 +76,27 @@ func (f *Finding) checkCrossover(a, b string) error {
 		negative[i] = -v
 	}
 	for _, part := range []struct {
-		method, title string
-		a, b          []float64
-		factor        float64
+		check  method.ID
+		a, b   []float64
+		factor float64
 	}{
-		{CheckPeriod, "first serving minus second", x[0], x[1], 0.5},
-		{CheckCarry, "carry-over of the first sample minus that of the second", sum[0], sum[1], 1},
-		{CheckAdjusted, "difference with the order of serving allowed for", x[0], negative, 0.5},
+		{method.Period, x[0], x[1], 0.5},
+		{method.CarryOver, sum[0], sum[1], 1},
+		{method.PeriodAdjusted, x[0], negative, 0.5},
 	} {
 		t, err := stats.PooledT(part.a, part.b, stats.TwoSampleOptions{Level: f.CI.Level})
 		if err != nil {
 			return err
 		}
-		f.addCheck(part.method, part.title, t, part.factor)
+		f.addCheck(part.check, t, part.factor)
 	}
 	f.remarkCrossover()
 	return nil
 }
 
-func (f *Finding) addCheck(method, title string, t stats.TwoSampleTResult, factor float64) {
+func (f *Finding) addCheck(check method.ID, t stats.TwoSampleTResult, factor float64) {
 	f.Checks = append(f.Checks, Check{
-		Method: method, Title: title, Estimate: factor * t.Diff,
+		Method: check, Title: check.Title(), Estimate: factor * t.Diff,
 		CI:        stats.Interval{Lo: factor * t.CI.Lo, Hi: factor * t.CI.Hi, Level: t.CI.Level},
 		Statistic: t.T, DF: t.DF, DF2: math.NaN(), P: t.P,
 	})
@@ -115,9 +108,9 @@ func (f *Finding) addCheck(method, title string, t stats.TwoSampleTResult, facto
 func (f *Finding) remarkCrossover() {
 	for _, c := range f.Checks {
 		switch {
-		case c.Method == CheckPeriod && c.P < periodAlpha:
+		case c.Method == method.Period && c.P < periodAlpha:
 			f.warn(warnPeriod(c))
-		case c.Method == CheckCarry && c.P < carryAlpha:
+		case c.Method == method.CarryOver && c.P < carryAlpha:
 			f.warn(warnCarryOver(c))
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/study"
 )
@@ -17,7 +18,7 @@ func (p *panel) checkPosition(s *study.Study, attribute study.AttributeID) posit
 	nan := math.NaN()
 	m := p.additiveModel(s, attribute)
 	t := stats.PartialF(m.y, m.samples, m.positions, m.assessors)
-	c := positionCheck{Check: Check{Method: CheckPosition, Title: "all positions alike, samples and assessors allowed for",
+	c := positionCheck{Check: Check{Method: method.Position, Title: method.Position.Title(),
 		Estimate: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: s.Plan.Level()},
 		Statistic: t.F, DF: t.DF1, DF2: t.DF2, P: t.P}}
 	switch {

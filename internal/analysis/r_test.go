@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -132,7 +133,7 @@ full <- lm(value ~ assessor + sample + position, d)
 a <- anova(lm(value ~ assessor + sample, d), full)
 say(a$F[2], a$"Pr(>F)"[2], a$Df[2], full$df.residual)`, table(ratings))
 			f := analyse(t, panelOf(5), ratings).Findings[0]
-			c, ok := checkOf(f, analysis.CheckPosition)
+			c, ok := checkOf(f, method.Position)
 			if !ok {
 				t.Fatal("no check of position")
 			}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -103,23 +104,23 @@ func checkCrossover(t *testing.T, e crossoverEntry) {
 	add(e.Data.AB, "A", "B")
 	add(e.Data.BA, "B", "A")
 	f := analyse(t, s, ratings).Findings[0]
-	for method, field := range map[string]string{
-		analysis.CheckAdjusted: "treatment_a_minus_b",
-		analysis.CheckPeriod:   "period_1_minus_2",
-		analysis.CheckCarry:    "carryover_sum_ab_minus_ba",
+	for check, field := range map[method.ID]string{
+		method.PeriodAdjusted: "treatment_a_minus_b",
+		method.Period:         "period_1_minus_2",
+		method.CarryOver:      "carryover_sum_ab_minus_ba",
 	} {
 		var want crossoverExpected
 		if err := json.Unmarshal(e.Expected[field], &want); err != nil {
 			t.Fatal(err)
 		}
-		got, ok := checkOf(f, method)
+		got, ok := checkOf(f, check)
 		if !ok {
-			t.Fatalf("no check %s", method)
+			t.Fatalf("no check %s", check)
 		}
 		for _, v := range [][2]float64{{got.Estimate, want.Estimate}, {got.Statistic, want.T}, {got.DF, want.DF},
 			{got.P, want.P}, {got.CI.Lo, want.CI[0]}, {got.CI.Hi, want.CI[1]}} {
 			if !near(v[0], v[1], 1e-8, 1e-12) {
-				t.Errorf("%s: got %.15g, want %.15g (%s)", method, v[0], v[1], e.Source)
+				t.Errorf("%s: got %.15g, want %.15g (%s)", check, v[0], v[1], e.Source)
 			}
 		}
 	}
@@ -165,7 +166,7 @@ func TestPositionReference(t *testing.T) {
 						Sample: study.SampleID(orchard.sprays[i][j : j+1]), Attribute: "salt", Value: v})
 				}
 			}
-			check, ok := checkOf(analyse(t, s, ratings).Findings[0], analysis.CheckPosition)
+			check, ok := checkOf(analyse(t, s, ratings).Findings[0], method.Position)
 			if !ok {
 				t.Fatal("no check of position")
 			}
@@ -185,8 +186,8 @@ func TestPositionOfTwoIsPeriodSquared(t *testing.T) {
 	third := *s
 	third.Samples = append(third.Samples[:2:2], study.Sample{ID: "C", Dish: "custard"})
 	three := analyse(t, &third, ratings).Findings[0]
-	period, _ := checkOf(two, analysis.CheckPeriod)
-	position, ok := checkOf(three, analysis.CheckPosition)
+	period, _ := checkOf(two, method.Period)
+	position, ok := checkOf(three, method.Position)
 	if !ok || !near(position.Statistic, period.Statistic*period.Statistic, 1e-9, 0) {
 		t.Errorf("F = %g, t² = %g", position.Statistic, period.Statistic*period.Statistic)
 	}

@@ -82,7 +82,7 @@ func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, ra
 		sample := plan.Samples[v.Sample]
 		value := t.Mean + t.Effects[sample] + t.PerPosition*float64(v.Position-1) + u + views[v.Sample] + t.RatingSD*random.NormFloat64()
 		out = append(out, Rating{
-			Assessor: AssessorLabel(int(v.Assessor)), Turn: int(v.Position), Position: int(v.Position), Code: v.Code.String(),
+			Assessor: AssessorLabel(int(v.Assessor)), Turn: int(v.Turn), Position: int(v.Position), Code: v.Code.String(),
 			Sample: sample, Attribute: a.ID, Value: onScale(a.Scale, value),
 		})
 	}

@@ -8,6 +8,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/design"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -100,9 +101,9 @@ func near(got, want, rel, abs float64) bool {
 	return math.Abs(got-want) <= abs+rel*math.Abs(want)
 }
 
-func checkOf(f analysis.Finding, method string) (analysis.Check, bool) {
+func checkOf(f analysis.Finding, check method.ID) (analysis.Check, bool) {
 	for _, c := range f.Checks {
-		if c.Method == method {
+		if c.Method == check {
 			return c, true
 		}
 	}

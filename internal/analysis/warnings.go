@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/study"
 )
@@ -102,8 +103,8 @@ func warnTies(r stats.SignedRankResult) Warning {
 }
 
 func warnSignInstead() Warning {
-	return Warning{WarnSignInstead, "every assessor moved by the same amount, so that the planned paired t test has no scatter to hold the mean against: " +
-		"the exact sign test and the median difference with its interval stand in its place"}
+	return Warning{WarnSignInstead, "every assessor moved by the same amount, so that the planned " + method.PairedT.Title() +
+		" has no scatter to hold the mean against: the exact " + method.Sign.Title() + " and the median difference with its interval stand in its place"}
 }
 
 func warnIncomplete(left []Exclusion) Warning {

@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/report"
 	"cloche/internal/study"
 )
@@ -95,17 +96,17 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 		"for that purpose the two are alike":     f.Verdict.Code == analysis.Alike,
 		"not ruled out":                          !f.Verdict.Different() && f.Verdict.Code != analysis.TooFew && f.Verdict.Margin == 0,
 		"this does not show that the two are":    f.Verdict.Code == analysis.Open && f.Verdict.Margin > 0,
-		"Even the near end of the interval":      f.Verdict.Code == analysis.DifferentAct && f.Test.Method != analysis.MethodSign,
+		"Even the near end of the interval":      f.Verdict.Code == analysis.DifferentAct && f.Test.Method != method.Sign,
 		"against the direction that the plan":    f.Verdict.Against,
 		"Too few to say":                         f.N > 0 && f.N < 6,
 		"nobody rated both":                      f.N == 0,
-		"in the median":                          f.N > 1 && f.Measure != analysis.MeasureMean && f.Pair.Moved.Same < f.N && f.Test.Method != analysis.MethodSign,
-		"secondary findings together":            f.Verdict.Code != analysis.TooFew && f.Adjusted.Level > 0 && f.Test.Method != analysis.MethodSign && f.Pair.Moved.Same < f.N,
+		"in the median":                          f.N > 1 && f.Measure != method.MeanDifference && f.Pair.Moved.Same < f.N && f.Test.Method != method.Sign,
+		"secondary findings together":            f.Verdict.Code != analysis.TooFew && f.Adjusted.Level > 0 && f.Test.Method != method.Sign && f.Pair.Moved.Same < f.N,
 		"the answer leans on the choice of":      leans(f) && f.Verdict.Different() && !f.Verdict.Against,
-		"holds the mean against the scatter":     f.Test.Method == analysis.MethodSign && f.Verdict.Different(),
+		"holds the mean against the scatter":     f.Test.Method == method.Sign && f.Verdict.Different(),
 		"gave Dish A and Dish B the same rating": f.N > 5 && f.Pair.Moved.Same == f.N && f.Compares([2]study.SampleID{"A", "B"}),
 	} {
-		if f.Test.Method == analysis.MethodSign && (claim == "in the median" || strings.HasPrefix(claim, "secondary")) || f.N < 6 && claim == "in the median" {
+		if f.Test.Method == method.Sign && (claim == "in the median" || strings.HasPrefix(claim, "secondary")) || f.N < 6 && claim == "in the median" {
 			continue // said only where no difference was found
 		}
 		if strings.Contains(text, claim) != is {
@@ -117,7 +118,7 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 	}
 	if m := movedWords.FindStringSubmatch(text); m != nil {
 		checkCounts(t, m, f)
-	} else if f.N > 1 && f.Pair.Moved.Same < f.N && f.Test.Method != analysis.MethodSign {
+	} else if f.N > 1 && f.Pair.Moved.Same < f.N && f.Test.Method != method.Sign {
 		t.Errorf("nobody is counted in %q", text)
 	}
 }
@@ -206,8 +207,8 @@ func checkMethods(t *rapid.T, s *study.Study, r *analysis.Result, p report.Page)
 		"Dunn (1961)":                       family > 0,
 		"secondary findings are adjusted":   family > 0,
 		"near normal":                       s.Plan.Test == study.PairedT && compared,
-		"Hills & Armitage":                  hasCheck(r, analysis.CheckPeriod),
-		"additive model":                    hasCheck(r, analysis.CheckPosition),
+		"Hills & Armitage":                  hasCheck(r, method.Period),
+		"additive model":                    hasCheck(r, method.Position),
 	} {
 		if strings.Contains(all, claim) != is && !(claim == "Hodges" && !is && !compared) {
 			t.Errorf("says %q: %t in %s", claim, !is, all)
@@ -215,10 +216,10 @@ func checkMethods(t *rapid.T, s *study.Study, r *analysis.Result, p report.Page)
 	}
 }
 
-func hasCheck(r *analysis.Result, method string) bool {
+func hasCheck(r *analysis.Result, check method.ID) bool {
 	for _, f := range r.Findings {
 		for _, c := range f.Checks {
-			if c.Method == method {
+			if c.Method == check {
 				return true
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/study"
 )
@@ -118,7 +119,7 @@ type pairWire struct {
 	Means      map[study.SampleID]value `json:"means"`
 	SDs        map[study.SampleID]value `json:"sds"`
 	Difference value                    `json:"difference"`
-	Estimate   string                   `json:"estimate"` // the measure that the difference is
+	Estimate   method.ID                `json:"estimate"` // the measure that the difference is
 	Moved      movedWire                `json:"moved"`
 }
 
@@ -148,18 +149,18 @@ type nextWire struct {
 }
 
 type testWire struct {
-	Method    string `json:"method"`
-	Statistic value  `json:"statistic"`
-	DF        value  `json:"df"`
-	P         value  `json:"p"`
-	PAdjusted value  `json:"p_adjusted"`
+	Method    method.ID `json:"method"`
+	Statistic value     `json:"statistic"`
+	DF        value     `json:"df"`
+	P         value     `json:"p"`
+	PAdjusted value     `json:"p_adjusted"`
 }
 
 type effectWire struct {
-	Measure string   `json:"measure,omitempty"`
-	Value   value    `json:"value"`
-	CI      [2]value `json:"ci"`
-	Level   value    `json:"level"`
+	Measure method.ID `json:"measure,omitempty"`
+	Value   value     `json:"value"`
+	CI      [2]value  `json:"ci"`
+	Level   value     `json:"level"`
 }
 
 type movedWire struct {
@@ -169,13 +170,13 @@ type movedWire struct {
 }
 
 type checkWire struct {
-	Method    string   `json:"method"`
-	Estimate  value    `json:"estimate"`
-	CI        [2]value `json:"ci"`
-	Statistic value    `json:"statistic"`
-	DF        value    `json:"df"`
-	DF2       value    `json:"df2"`
-	P         value    `json:"p"`
+	Method    method.ID `json:"method"`
+	Estimate  value     `json:"estimate"`
+	CI        [2]value  `json:"ci"`
+	Statistic value     `json:"statistic"`
+	DF        value     `json:"df"`
+	DF2       value     `json:"df2"`
+	P         value     `json:"p"`
 }
 
 type warningWire struct {

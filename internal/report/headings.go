@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -17,7 +18,7 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		if f.Role == analysis.Secondary {
 			secondary++
 		}
-		if f.Measure == analysis.MeasureHodgesLehmann {
+		if f.Measure == method.HodgesLehmann {
 			h.Difference = "Median difference"
 		}
 	}
@@ -38,6 +39,6 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 // adjustedNote says how secondary findings are adjusted.
 func adjustedNote(p study.AnalysisPlan, family int) string {
 	return fmt.Sprintf("The primary finding has its %[1]s interval and its own p. The %[2]d secondary findings are adjusted for their number: "+
-		"p by Holm’s method, intervals by Bonferroni’s (%[3]s each), so that all of them together hold the true differences with %[1]s confidence.",
-		percent(p.Level()), family, levelWords(1-p.Alpha/float64(family)))
+		"p by %[4]s, intervals by %[5]s (%[3]s each), so that all of them together hold the true differences with %[1]s confidence.",
+		percent(p.Level()), family, levelWords(1-p.Alpha/float64(family)), method.Holm.Title(), method.Bonferroni.Title())
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -50,7 +51,7 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 	}
 	r.Notes = notes.ofAll(f.Warnings)
 	r.Technical = testRows(f)
-	if f.Measure != analysis.MeasureMedian { // which stands among the effects
+	if f.Measure != method.MedianDifference { // which stands among the effects
 		r.Technical = append(r.Technical, effectRow(analysis.Effect{Measure: f.Measure, Value: f.Value, CI: f.CI}, s.Plan.Level(), n))
 	}
 	if f.Adjusted.Level > 0 {
@@ -101,15 +102,14 @@ func statisticText(t analysis.Test) string {
 	if math.IsNaN(t.Statistic) {
 		return absent
 	}
-	switch t.Method {
-	case analysis.MethodPairedT:
-		return "t = " + number(t.Statistic, 4)
-	case analysis.MethodSignedRank:
-		return "W+ = " + number(t.Statistic, 1)
-	case analysis.MethodSign:
-		return number(t.Statistic, 0) + " up"
+	switch symbol := method.Of(t.Method).Symbol; t.Method {
+	case method.SignedRank:
+		return symbol + " = " + number(t.Statistic, 1)
+	case method.Sign:
+		return number(t.Statistic, 0) + " " + symbol
+	default:
+		return symbol + " = " + number(t.Statistic, 4)
 	}
-	return number(t.Statistic, 4)
 }
 
 // degrees writes one or two degrees of freedom, none where the method has none.
@@ -124,34 +124,21 @@ func degrees(df, df2 float64) string {
 	return text
 }
 
-// effectNames are the words for the measures of effect.
-var effectNames = map[string]string{
-	analysis.MeasureDz:            "Cohen’s d_z (mean difference in standard deviations of the differences)",
-	analysis.MeasureGz:            "Hedges’ g_z (d_z corrected for small samples)",
-	analysis.MeasureMean:          "Mean difference",
-	analysis.MeasureHodgesLehmann: "Median difference by Hodges and Lehmann (median of all averages of two differences)",
-	analysis.MeasureMedian:        "Median difference",
-}
-
 // effectRow writes an effect; the level of its interval is said when it is not
 // the level of the study.
 func effectRow(e analysis.Effect, level float64, n int) TechRow {
 	digits := 3
 	switch e.Measure {
-	case analysis.MeasureMedian:
+	case method.MedianDifference:
 		digits = n
-	case analysis.MeasureMean, analysis.MeasureHodgesLehmann:
+	case method.MeanDifference, method.HodgesLehmann:
 		digits = n + 1
-	}
-	name, ok := effectNames[e.Measure]
-	if !ok {
-		name = e.Measure
 	}
 	text := interval(e.CI, digits)
 	if !e.CI.Absent() && math.Abs(e.CI.Level-level) > 1e-9 {
 		text += fmt.Sprintf(" (%s)", levelWords(e.CI.Level))
 	}
-	return TechRow{name, signed(e.Value, digits), text, none, none}
+	return TechRow{upperFirst(e.Measure.Title()), signed(e.Value, digits), text, none, none}
 }
 
 func checkRow(k analysis.Check, n int) TechRow {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -92,7 +93,7 @@ func adjustText(a study.Adjustment) string {
 	if a == study.NoAdjustment {
 		return "not adjusted for their number"
 	}
-	return "adjusted together: p by Holm’s method, intervals by Bonferroni’s"
+	return "adjusted together: p by " + method.Holm.Title() + ", intervals by " + method.Bonferroni.Title()
 }
 
 // assumptions are those of what was computed; none when nothing was.
@@ -104,11 +105,7 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 	if !compared {
 		return nil
 	}
-	shape := "The differences are near normal, or numerous enough for their mean to be; strong skewness is flagged."
-	if plan.Test == study.SignedRank {
-		shape = "The differences lie symmetrically about their centre; strong skewness is flagged."
-	}
-	list := []string{"Assessors answered independently of each other.", shape,
+	list := []string{"Assessors answered independently of each other.", method.Of(method.ID(plan.Test)).Assumes,
 		"Orders of serving are balanced, so that what comes first favours neither sample; the order is checked where it is known."}
 	if left {
 		list = append(list, "Assessors who did not rate both samples would not have answered otherwise than those who did.")

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -89,15 +90,15 @@ func (t teller) different() []string {
 
 // withoutScatter reports whether the sign test stands in for a planned t test,
 // because everybody moved by the same amount.
-func (t teller) withoutScatter() bool { return t.f.Test.Method == analysis.MethodSign }
+func (t teller) withoutScatter() bool { return t.f.Test.Method == method.Sign }
 
 // signTest says what the sign test finds and why the planned test cannot.
 func (t teller) signTest() string {
 	why := fmt.Sprintf("The planned %s holds the mean against the scatter between people, and there is none", t.s.Plan.Test.Title())
 	if t.f.Verdict.Against {
-		return why + "; the exact sign test stands in its place."
+		return why + "; the exact " + method.Sign.Title() + " stands in its place."
 	}
-	return fmt.Sprintf("%s; the exact sign test finds a difference (%s).", why, pPhrase(t.f.Test.Deciding()))
+	return fmt.Sprintf("%s; the exact %s finds a difference (%s).", why, method.Sign.Title(), pPhrase(t.f.Test.Deciding()))
 }
 
 func (t teller) notDifferent() []string {
@@ -117,7 +118,7 @@ func (t teller) amount() string {
 
 // interval is the interval in words, with what the difference is when it is no mean.
 func (t teller) interval() string {
-	if t.f.Measure == analysis.MeasureMean || t.f.Measure == "" {
+	if t.f.Measure == method.MeanDifference || t.f.Measure == "" {
 		return intervalPhrase(t.a, t.f)
 	}
 	return estimateWords(t.f) + "; " + intervalPhrase(t.a, t.f)
@@ -126,7 +127,7 @@ func (t teller) interval() string {
 // estimateWords says what the difference of a finding is.
 func estimateWords(f analysis.Finding) string {
 	switch f.Measure {
-	case analysis.MeasureHodgesLehmann, analysis.MeasureMedian:
+	case method.HodgesLehmann, method.MedianDifference:
 		return "in the median"
 	}
 	return "on average"

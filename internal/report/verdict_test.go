@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/study"
 )
@@ -37,7 +38,7 @@ func found(attribute study.AttributeID, d, lo, hi, p float64) analysis.Finding {
 		lean = -1
 	}
 	return analysis.Finding{Kind: analysis.KindPair, Attribute: attribute, Comparison: []study.SampleID{"A", "B"}, N: 32,
-		Estimate: analysis.Estimate{Measure: analysis.MeasureMean, Value: d, CI: stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, Lean: lean},
+		Estimate: analysis.Estimate{Measure: method.MeanDifference, Value: d, CI: stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, Lean: lean},
 		Test:     analysis.Test{Method: "paired-t", Title: "paired t test", P: p, PAdjusted: math.NaN()},
 		Pair:     analysis.PairPart{Moved: analysis.Moved{Up: 22, Down: 8, Same: 2}}}
 }
@@ -67,7 +68,7 @@ func TestVerdicts(t *testing.T) {
 	leaning := found("salt", 6.2, 2.1, 10.3, 0.004)
 	leaning.Also = []analysis.Test{{Method: "signed-rank", Title: "Wilcoxon signed-rank test, exact", P: 0.08, PAdjusted: math.NaN()}}
 	median := found("salt", 6.2, 2.1, 10.3, 0.004)
-	median.Measure = analysis.MeasureHodgesLehmann
+	median.Measure = method.HodgesLehmann
 	together := adjusted
 	together.Family, together.Adjusted = 3, stats.Interval{Lo: -0.1, Hi: 0.9, Level: 1 - 0.05/3}
 	few := none

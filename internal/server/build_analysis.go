@@ -3,6 +3,7 @@ package server
 import (
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -74,18 +75,18 @@ func (b *builder) sidesField(kind string) buildField {
 // testFields are the choices that only ratings have.
 func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	tests := []option{
-		{Value: string(study.PairedT), Label: "paired t test: the usual one"},
-		{Value: string(study.SignedRank), Label: "Wilcoxon signed-rank test: by ranks"},
+		{Value: string(study.PairedT), Label: study.PairedT.Title() + ": the usual one"},
+		{Value: string(study.SignedRank), Label: study.SignedRank.Title() + ": by ranks"},
 	}
 	if b.asked.Serving.Design == study.One {
 		tests = []option{
-			{Value: string(study.WelchT), Label: "Welch t test: the usual one for separate groups"},
-			{Value: string(study.RankSum), Label: "Wilcoxon rank-sum test: by ranks, for separate groups"},
+			{Value: string(study.WelchT), Label: study.WelchT.Title() + ": the usual one for separate groups"},
+			{Value: string(study.RankSum), Label: study.RankSum.Title() + ": by ranks, for separate groups"},
 		}
 	}
 	return []buildField{
 		b.choose(pick, "analysis.test", "Test", "The other one is reported beside it.", string(p.Test), tests...),
-		b.choose(pick, "analysis.adjust", "All other comparisons", "The more is compared, the more chance finds; Holm's method allows for that.", string(p.Adjust),
-			option{Value: string(study.Holm), Label: "adjusted together by Holm's method"}, option{Value: string(study.NoAdjustment), Label: "not adjusted"}),
+		b.choose(pick, "analysis.adjust", "All other comparisons", "The more is compared, the more chance finds; "+method.Holm.Title()+" allows for that.", string(p.Adjust),
+			option{Value: string(study.Holm), Label: "adjusted together by " + method.Holm.Title()}, option{Value: string(study.NoAdjustment), Label: "not adjusted"}),
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -33,7 +34,7 @@ func tested(a *study.Study) []string {
 	case study.NoAdjustment:
 		return append(lines, "Every other comparison and attribute is secondary; their p-values are not adjusted for their number.")
 	default:
-		return append(lines, "Every other comparison and attribute is secondary; their p-values are adjusted together by Holm’s method.")
+		return append(lines, "Every other comparison and attribute is secondary; their p-values are adjusted together by "+method.Holm.Title()+".")
 	}
 }
 

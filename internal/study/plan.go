@@ -1,31 +1,21 @@
 package study
 
+import "cloche/internal/method"
+
 // Test is a test of a comparison of two samples.
 type Test string
 
 // The tests. The first two need both samples rated by the same assessors; the
 // last two are for a [One] design, in which nobody tastes both.
 const (
-	PairedT    Test = "paired-t"
-	SignedRank Test = "signed-rank" // Wilcoxon (1945), one sample of differences
-	WelchT     Test = "welch-t"     // Welch (1947)
-	RankSum    Test = "rank-sum"    // Wilcoxon (1945); Mann & Whitney (1947)
+	PairedT    Test = Test(method.PairedT)
+	SignedRank Test = Test(method.SignedRank) // Wilcoxon (1945), one sample of differences
+	WelchT     Test = Test(method.WelchT)     // Welch (1947)
+	RankSum    Test = Test(method.RankSum)    // Wilcoxon (1945); Mann & Whitney (1947)
 )
 
 // Title is the test as a sentence names it.
-func (t Test) Title() string {
-	switch t {
-	case PairedT:
-		return "paired t test"
-	case SignedRank:
-		return "Wilcoxon signed-rank test"
-	case WelchT:
-		return "Welch t test"
-	case RankSum:
-		return "Wilcoxon rank-sum test"
-	}
-	return string(t)
-}
+func (t Test) Title() string { return method.ID(t).Title() }
 
 // Sides is the alternative of the primary test.
 type Sides string
@@ -43,7 +33,7 @@ type Adjustment string
 
 // The adjustments.
 const (
-	Holm         Adjustment = "holm" // Holm (1979)
+	Holm         Adjustment = Adjustment(method.Holm)
 	NoAdjustment Adjustment = "none"
 )
 

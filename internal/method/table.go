@@ -1,0 +1,59 @@
+package method
+
+// The methods.
+const (
+	PairedT    ID = "paired-t"
+	SignedRank ID = "signed-rank"
+	Sign       ID = "sign"
+	WelchT     ID = "welch-t"
+	RankSum    ID = "rank-sum"
+	Binomial   ID = "binomial"
+
+	MeanDifference   ID = "mean-difference"
+	HodgesLehmann    ID = "hodges-lehmann"
+	MedianDifference ID = "median-difference"
+	Dz               ID = "d_z"
+	Gz               ID = "g_z"
+
+	Period         ID = "period"
+	CarryOver      ID = "carry-over"
+	PeriodAdjusted ID = "period-adjusted"
+	Position       ID = "position"
+
+	Holm       ID = "holm"
+	Bonferroni ID = "bonferroni"
+)
+
+const (
+	normalDifferences    = "The differences are near normal, or numerous enough for their mean to be; strong skewness is flagged."
+	symmetricDifferences = "The differences lie symmetrically about their centre; strong skewness is flagged."
+)
+
+var table = []Method{
+	{PairedT, Test, "paired t test", "t", "Student (1908), Biometrika 6:1", normalDifferences},
+	{SignedRank, Test, "Wilcoxon signed-rank test", "W+",
+		"Wilcoxon (1945), Biom. Bull. 1:80; exact given ties, zeros ranked and left out: Pratt (1959), J. Am. Stat. Assoc. 54:655", symmetricDifferences},
+	{Sign, Test, "sign test", "up", "Dixon & Mood (1946), J. Am. Stat. Assoc. 41:557", ""},
+	{WelchT, Test, "Welch t test", "t", "Welch (1947), Biometrika 34:28", "Ratings within each group are near normal, or numerous enough for their means to be."},
+	{RankSum, Test, "Wilcoxon rank-sum test", "W", "Wilcoxon (1945), Biom. Bull. 1:80; Mann & Whitney (1947), Ann. Math. Stat. 18:50",
+		"The two groups differ in place only, not in shape."},
+	{Binomial, Test, "exact binomial test", "k", "Conover (1999), Practical Nonparametric Statistics, sect. 3.1", "Each answer is as likely as any other to count."},
+
+	{MeanDifference, Measure, "mean difference", "", "Student (1908), Biometrika 6:1", ""},
+	{HodgesLehmann, Measure, "median difference by Hodges and Lehmann (median of all averages of two differences)", "",
+		"Hodges & Lehmann (1963), Ann. Math. Stat. 34:598; interval: Tukey (1949); Hollander & Wolfe (1999), sect. 3.3", symmetricDifferences},
+	{MedianDifference, Measure, "median difference", "", "interval of order statistics: Conover (1999), Practical Nonparametric Statistics, sect. 3.2", ""},
+	{Dz, Measure, "Cohen’s d_z (mean difference in standard deviations of the differences)", "d_z",
+		"Cohen (1988), sect. 2.3.5; interval from the noncentral t distribution: Cumming & Finch (2001), Educ. Psychol. Meas. 61:532", ""},
+	{Gz, Measure, "Hedges’ g_z (d_z corrected for small samples)", "g_z", "Hedges (1981), J. Educ. Stat. 6:107", ""},
+
+	{Period, Check, "first serving minus second", "t", "Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7", ""},
+	{CarryOver, Check, "carry-over of the first sample minus that of the second", "t",
+		"Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7; read at 10 % (Grizzle 1965, Biometrics 21:467), with little power (Freeman 1989, Stat. Med. 8:1421)", ""},
+	{PeriodAdjusted, Check, "difference with the order of serving allowed for", "t", "Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7", ""},
+	{Position, Check, "all positions alike, samples and assessors allowed for", "F",
+		"F test of the estimable part in the additive model: Searle (1971), Linear Models, sects. 3.6 and 5.4", ""},
+
+	{Holm, Adjustment, "Holm’s method", "", "Holm (1979), Scand. J. Stat. 6:65", ""},
+	{Bonferroni, Adjustment, "Bonferroni’s inequality", "", "intervals at 1 − α/m: Dunn (1961), J. Am. Stat. Assoc. 56:52", ""},
+}
