@@ -42,7 +42,7 @@ func Canonical(s *Study) []byte {
 			"compare": each(s.Plan.Compare[:], plain), "attribute": string(s.Plan.Attribute),
 			"test": string(s.Plan.Test), "sides": string(s.Plan.Sides), "alpha": s.Plan.Alpha,
 			"smallest_effect": s.Plan.SmallestEffect, "adjust": string(s.Plan.Adjust),
-			"stop_after": s.Plan.StopAfter, "stop_by": s.Plan.StopBy,
+			"undecided": string(s.Plan.Undecided), "stop_after": s.Plan.StopAfter, "stop_by": s.Plan.StopBy,
 		},
 		"translations": each(s.Translations, canonicalTranslation),
 	})

@@ -32,7 +32,7 @@ func full() *Study {
 		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
 		Plan: AnalysisPlan{
 			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
-			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm, StopAfter: 30, StopBy: "2026-12-05",
+			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm, Undecided: DropUndecided, StopAfter: 30, StopBy: "2026-12-05",
 		},
 		Translations: []Translation{{
 			Language: "fr", Names: []Name{{ID: "n", Text: "crème"}},
@@ -65,7 +65,7 @@ func TestCanonicalOfLittle(t *testing.T) {
 	s := &Study{
 		Question: TwoAFC, Samples: []Sample{{ID: "A", Dish: "d"}}, Attributes: []Attribute{{ID: "salty", Ask: "Which\u2028is \u0001saltier?"}},
 	}
-	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"sides":"","smallest_effect":0,"stop_after":0,"stop_by":"","test":""},` +
+	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"sides":"","smallest_effect":0,"stop_after":0,"stop_by":"","test":"","undecided":""},` +
 		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
 		`"languages":[],"names":[],"panel":{"assessors":0,"minimum_age":0,"screening":[],"seats":0,"sittings":0,"withdrawal_days":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
 		`"serving":{"attributes":"","blind_first":false,"blocks":"","codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +

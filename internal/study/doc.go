@@ -84,7 +84,7 @@
 //	             most_per_sitting, codes, spare_codes, rinse_seconds, seed, strata, minimise, blocks}
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
-//	             stop_after, stop_by}; stop_after 0 is every place, stop_by "" no day
+//	             undecided, stop_after, stop_by}; stop_after 0 is every place, stop_by "" no day
 //	translations list of {language, names, attributes, screening, also_contains, texts}
 //
 // Lists keep the order of the file, except allergens, which stand in the order

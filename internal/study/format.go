@@ -253,6 +253,7 @@ func (w *writer) analysis(s *Study) {
 			w.key(1, "smallest effect", shortest(p.SmallestEffect))
 		}
 		w.word(1, "adjust", string(p.Adjust), "")
+		w.word(1, "undecided", string(p.Undecided), "")
 		w.count(1, "stop after", p.StopAfter, 0)
 		w.word(1, "stop by", p.StopBy, "")
 	})

@@ -118,6 +118,7 @@ var analysisKeys = []key{
 	{"alpha", false, ""},
 	{"smallest effect", false, ""},
 	{"adjust", false, ""},
+	{"undecided", false, ""},
 	{"stop after", false, ""},
 	{"stop by", false, ""},
 }
@@ -148,11 +149,21 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, WelchT, RankSum})
 	p.Sides = word(b, "sides", p.Sides, []Sides{TwoSided, Greater, Less})
 	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5", func(v float64) bool { return v > 0 && v <= 0.5 })
-	p.SmallestEffect = b.number("smallest effect", 0, "a number of scale points above 0", func(v float64) bool { return v > 0 })
+	p.SmallestEffect = b.smallestEffect(s.Question.Kind())
 	p.Adjust = word(b, "adjust", p.Adjust, []Adjustment{Holm, NoAdjustment})
+	p.Undecided = word(b, "undecided", "", []UndecidedRule{DropUndecided, SplitUndecided})
 	p.StopAfter = b.integer("stop after", 0, 1, maxAssessors)
 	p.StopBy = b.day("stop by")
 	return p
+}
+
+// smallestEffect reads a number of scale points, or a share of the answers.
+func (o object) smallestEffect(k QuestionKind) float64 {
+	if above := k.ShareAbove; above > 0 {
+		allowed := fmt.Sprintf("a share of the answers above %s and at most 1, as in 0.65", shortest(above))
+		return o.number("smallest effect", 0, allowed, func(v float64) bool { return v > above && v <= 1 })
+	}
+	return o.number("smallest effect", 0, "a number of scale points above 0", func(v float64) bool { return v > 0 })
 }
 
 // defaultPlan is the analysis plan of a study that leaves it open.

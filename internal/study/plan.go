@@ -37,6 +37,16 @@ const (
 	NoAdjustment Adjustment = "none"
 )
 
+// UndecidedRule is what becomes of answers that choose none of the servings. Without
+// one, assessors have to choose.
+type UndecidedRule string
+
+// The rules.
+const (
+	DropUndecided  UndecidedRule = "drop"  // counted and shown; the test is of those who chose
+	SplitUndecided UndecidedRule = "split" // half of them to each serving, an odd one to neither
+)
+
 // AnalysisPlan is what will be tested, fixed before the first rating. Every
 // other comparison of two samples, and every other attribute, is secondary.
 //
@@ -49,8 +59,9 @@ type AnalysisPlan struct {
 	Attribute      AttributeID // the primary attribute
 	Test           Test
 	Sides          Sides
-	Alpha          float64    // in (0, 0.5]
-	SmallestEffect float64    // smallest difference worth acting on, scale points; 0 = not stated
+	Alpha          float64 // in (0, 0.5]
+	SmallestEffect float64 // smallest difference worth acting on, scale points, or a share: see [QuestionKind.ShareAbove]; 0 = not stated
+	Undecided      UndecidedRule
 	Adjust         Adjustment // of the secondary comparisons
 	StopAfter      int        // tasting ends when so many assessors have finished; 0 = every place
 	StopBy         string     // last day of tasting, as in 2026-12-05; "" = none

@@ -22,6 +22,7 @@ type QuestionKind struct {
 	Servings int    // of a turn
 	Counts   string // what its analysis does with the answers: "which counts right answers"
 	Ask      Asked  // how it is put to assessors, by language; nil where attributes say that
+	None     Asked  // the answer that chooses none of the servings, where the study allows it; nil where it never may
 
 	// What a study of it needs.
 	Samples     int           // exactly so many, blind; 0 is two or more, under names or not
@@ -35,11 +36,43 @@ type QuestionKind struct {
 	Sides    []Sides // of its test, the usual one first
 	PlanKeys []string
 
+	// ShareAbove is what a smallest effect lies above where it is a share of the answers;
+	// 0 where it is in scale points.
+	ShareAbove float64
+
 	fits func(r *reader, s *Study) // makes the checks that only this question needs; nil for none
 }
 
-// Asked is a question as assessors read it, by language of [Spoken].
+// Asked are words that assessors read, by language of [Spoken].
 type Asked map[string]string
+
+// in gives the words in a language.
+func (a Asked) in(lang string) string {
+	base, _ := spokenAs(lang)
+	if text, ok := a[base]; ok {
+		return text
+	}
+	return a[baseLanguage]
+}
+
+// TurnAsk is the question that a turn puts to assessors, in the study's own language
+// (see [Study.In]); "" where each attribute asks its own.
+func (s *Study) TurnAsk() string {
+	k := s.Question.Kind()
+	if k.Attributes == OneNamed && len(s.Attributes) > 0 {
+		return s.Attributes[0].Ask
+	}
+	return k.Ask.in(s.Languages[0])
+}
+
+// NoneWord is the answer that chooses none of the servings, in the study's own
+// language; "" where assessors have to choose.
+func (s *Study) NoneWord() string {
+	if s.Plan.Undecided == "" {
+		return ""
+	}
+	return s.Question.Kind().None.in(s.Languages[0])
+}
 
 // AttributeNeed is what a question asks about.
 type AttributeNeed uint8

@@ -98,7 +98,7 @@ def analysis(a, question, design, samples):
             "alpha": a.get("alpha", 0.05),
             "smallest_effect": number(a.get("smallest effect", 0)),
             "adjust": a.get("adjust", "holm" if rates else ""),
-            "stop_after": a.get("stop after", 0), "stop_by": str(a.get("stop by", ""))}
+            "undecided": a.get("undecided", ""), "stop_after": a.get("stop after", 0), "stop_by": str(a.get("stop by", ""))}
 
 
 STOCK = {
