@@ -18,16 +18,16 @@ const simulatedStudies = 20000
 
 // calibration is one test under one null hypothesis.
 type calibration struct {
-	name    string
-	studies int
-	slack   float64 // as a share of the level, beyond Monte Carlo error
-	atMost  bool    // discrete: may reject less often
-	p       func(rng *rand.Rand) float64
+	Name    string
+	Studies int
+	Slack   float64 // as a share of the level, beyond Monte Carlo error
+	AtMost  bool    // discrete: may reject less often
+	P       func(rng *rand.Rand) float64
 }
 
-func (c calibration) run(t *testing.T) {
+func (c calibration) Run(t *testing.T) {
 	t.Parallel()
-	n := simulated.Studies(c.studies)
+	n := simulated.Studies(c.Studies)
 	const workers = 2
 	var below [workers][2]int
 	var wg sync.WaitGroup
@@ -35,7 +35,7 @@ func (c calibration) run(t *testing.T) {
 		wg.Go(func() {
 			rng := newTestRand(uint64(100 + w))
 			for i := w; i < n; i += workers {
-				p := c.p(rng)
+				p := c.P(rng)
 				for l, level := range []float64{0.05, 0.01} {
 					if p <= level {
 						below[w][l]++
@@ -47,9 +47,9 @@ func (c calibration) run(t *testing.T) {
 	wg.Wait()
 	for l, level := range []float64{0.05, 0.01} {
 		rate := float64(below[0][l]+below[1][l]) / float64(n)
-		margin := simulated.Margin(level, n) + c.slack*level
+		margin := simulated.Margin(level, n) + c.Slack*level
 		t.Logf("rejects %.4f at %.2f (%d studies, margin %.4f)", rate, level, n, margin)
-		if rate > level+margin || !c.atMost && rate < level-margin {
+		if rate > level+margin || !c.AtMost && rate < level-margin {
 			t.Errorf("rejects %.4f at %.2f, margin %.4f", rate, level, margin)
 		}
 	}
@@ -119,7 +119,7 @@ func TestCalibrationOfSampleComparisons(t *testing.T) {
 			return must(Page(likert(simulatedTable(rng, 8, 4, 0)))).ExactPGreater
 		}},
 	} {
-		t.Run(c.name, c.run)
+		t.Run(c.Name, c.Run)
 	}
 }
 
@@ -158,11 +158,11 @@ func TestCalibrationOfGroupsAndBlocks(t *testing.T) {
 			return must(IncompleteBlocks(y, blocks, samples)).P
 		}},
 	} {
-		t.Run(c.name, c.run)
+		t.Run(c.Name, c.Run)
 	}
 }
 
-// A p-value of whether an interval holds what was put in: 0 when it does not,
+// missed is a p-value of whether an interval holds what was put in: 0 when it does not,
 // 1 when it does, so that the rate at 5 % is the share of misses.
 func missed(i Interval, truth float64) float64 {
 	if i.Lo <= truth && truth <= i.Hi {
@@ -171,7 +171,7 @@ func missed(i Interval, truth float64) float64 {
 	return 0
 }
 
-func TestCalibrationOfModels(t *testing.T) {
+func TestCalibrationOfMixedModels(t *testing.T) {
 	random := []RandomTerm{{Group: Term{"assessor"}}}
 	unbalanced := panel{assessors: 12, samples: 4, repeats: 1, assessorSD: 1, missing: 0.15}
 	fit := func(rng *rand.Rand) *MixedFit {
@@ -189,34 +189,37 @@ func TestCalibrationOfModels(t *testing.T) {
 			small := must(FitMixed(MixedModel{Data: d, Fixed: []Term{{"sample"}}, Random: large.model.Random[:1]}))
 			return must(LikelihoodRatio(small, large)).PBoundary
 		}},
-		{"ordinal effect, likelihood ratio", simulatedStudies / 4, 0.25, false, func(rng *rand.Rand) float64 {
-			m := drawOrdinal(rng, 40, 2, 5, 0, 0)
-			m.Group = nil
-			large := must(FitOrdinal(m))
-			m.Fixed = nil
-			return must(OrdinalLikelihoodRatio(must(FitOrdinal(m)), large)).P
-		}},
-		{"ordinal effect with assessors, Wald", simulatedStudies / 8, 0.3, false, func(rng *rand.Rand) float64 {
-			m := drawOrdinal(rng, 40, 2, 5, 1, 0)
-			m.Points = 5
-			f := must(FitOrdinal(m))
-			return f.Coefficients[len(f.Coefficients)-1].P
-		}},
 	} {
-		t.Run(c.name, c.run)
+		t.Run(c.Name, c.Run)
 	}
 }
 
-// Coverage at 95 %: the rate at 1 % is that of a sure miss too, so only the
-// first is compared.
-func TestCoverageOfIntervals(t *testing.T) {
-	p := panel{assessors: 12, samples: 3, assessorSD: 1, effect: 0.7, missing: 0.15}
-	for _, c := range []struct {
-		name    string
-		studies int
-		slack   float64
-		miss    func(rng *rand.Rand) float64
-	}{
+// coverage is one interval under a known truth. At 95 % the rate at 1 % is that
+// of a sure miss too, so only the first is compared.
+type coverage struct {
+	Name    string
+	Studies int
+	Slack   float64
+	Miss    func(rng *rand.Rand) float64 // see [missed]
+}
+
+func (c coverage) Run(t *testing.T) {
+	t.Parallel()
+	n := simulated.Studies(c.Studies)
+	rng, misses := newTestRand(77), 0.0
+	for range n {
+		misses += 1 - c.Miss(rng)
+	}
+	rate := misses / float64(n)
+	margin := simulated.Margin(0.05, n) + c.Slack*0.05
+	t.Logf("misses %.4f of %d, margin %.4f", rate, n, margin)
+	if math.Abs(rate-0.05) > margin {
+		t.Errorf("misses %.4f at 95 %%, margin %.4f", rate, margin)
+	}
+}
+
+func TestCoverageOfSampleComparisons(t *testing.T) {
+	for _, c := range []coverage{
 		{"tukey's interval, all pairs at once", simulatedStudies / 4, 0, func(rng *rand.Rand) float64 {
 			worst := 1.0
 			for _, p := range must(RMAnova(simulatedTable(rng, 9, 4, 0.4), RMAnovaOptions{})).Pairs {
@@ -232,6 +235,14 @@ func TestCoverageOfIntervals(t *testing.T) {
 			}
 			return missed(must(Crossover2x2(g[:8], g[8:], 0)).Treatment.CI, 0.6)
 		}},
+	} {
+		t.Run(c.Name, c.Run)
+	}
+}
+
+func TestCoverageOfMixedModels(t *testing.T) {
+	p := panel{assessors: 12, samples: 3, assessorSD: 1, effect: 0.7, missing: 0.15}
+	for _, c := range []coverage{
 		{"mixed model pair", simulatedStudies / 4, 0.1, func(rng *rand.Rand) float64 {
 			f := must(FitMixed(MixedModel{Data: p.draw(rng), Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}}))
 			return missed(must(f.Pairs("sample"))[0].CI, 0.7)
@@ -240,25 +251,39 @@ func TestCoverageOfIntervals(t *testing.T) {
 			f := must(FitMixed(MixedModel{Data: p.draw(rng), Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}}))
 			return missed(must(f.Means("sample"))[1].CI, 5.7)
 		}},
+	} {
+		t.Run(c.Name, c.Run)
+	}
+}
+
+func TestCalibrationOfOrdinalModels(t *testing.T) {
+	for _, c := range []calibration{
+		{"ordinal effect, likelihood ratio", simulatedStudies / 4, 0.25, false, func(rng *rand.Rand) float64 {
+			m := drawOrdinal(rng, 40, 2, 5, 0, 0)
+			m.Group = nil
+			large := must(FitOrdinal(m))
+			m.Fixed = nil
+			return must(OrdinalLRT(must(FitOrdinal(m)), large)).P
+		}},
+		{"ordinal effect with assessors, Wald", simulatedStudies / 8, 0.3, false, func(rng *rand.Rand) float64 {
+			m := drawOrdinal(rng, 40, 2, 5, 1, 0)
+			m.Points = 5
+			f := must(FitOrdinal(m))
+			return f.Coefficients[len(f.Coefficients)-1].P
+		}},
+	} {
+		t.Run(c.Name, c.Run)
+	}
+}
+
+func TestCoverageOfOrdinalModels(t *testing.T) {
+	for _, c := range []coverage{
 		{"ordinal effect with assessors", simulatedStudies / 10, 0.3, func(rng *rand.Rand) float64 {
 			m := drawOrdinal(rng, 60, 2, 7, 1, 1)
 			f := must(FitOrdinal(m))
 			return missed(f.Coefficients[len(f.Coefficients)-1].CI, 1)
 		}},
 	} {
-		t.Run(c.name, func(t *testing.T) {
-			t.Parallel()
-			n := simulated.Studies(c.studies)
-			rng, misses := newTestRand(77), 0.0
-			for range n {
-				misses += 1 - c.miss(rng)
-			}
-			rate := misses / float64(n)
-			margin := simulated.Margin(0.05, n) + c.slack*0.05
-			t.Logf("misses %.4f of %d, margin %.4f", rate, n, margin)
-			if math.Abs(rate-0.05) > margin {
-				t.Errorf("misses %.4f at 95 %%, margin %.4f", rate, margin)
-			}
-		})
+		t.Run(c.Name, c.Run)
 	}
 }

@@ -184,8 +184,8 @@ func TestCoverageTwoSamples(t *testing.T) {
 			x, y := make([]float64, 6), make([]float64, 9)
 			normals(r, x, 1, 1)
 			normals(r, y, 0, 1)
-			sp := pooledSD(x, y)
-			return standardised(Mean(x)-Mean(y), sp, math.Sqrt(1./6+1./9), 13, level).CI, 1
+			e, _ := TwoSampleEffects(x, y, level)
+			return e.Ds.CI, 1
 		}},
 		{"Hodges–Lehmann, n=12", level, 0.92, func(r *rand.Rand) (Interval, float64) {
 			x := make([]float64, 12)

@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"math"
 	"slices"
 	"strings"
 )
@@ -100,6 +101,18 @@ func multiplyColumns(a, b []designColumn) []designColumn {
 				product.values[i] = v * y.values[i]
 			}
 			out = append(out, product)
+		}
+	}
+	return out
+}
+
+// weightedColumns returns the columns with each class counted as often as it occurs.
+func weightedColumns(columns []designColumn, weights []float64) [][]float64 {
+	out := make([][]float64, len(columns))
+	for c, column := range columns {
+		out[c] = make([]float64, len(column.values))
+		for i, v := range column.values {
+			out[c][i] = v * math.Sqrt(weights[i])
 		}
 	}
 	return out

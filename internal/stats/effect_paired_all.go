@@ -92,7 +92,7 @@ func RankBiserial(x, y []float64, level float64) (Effect, error) {
 	if err != nil {
 		return Effect{}, err
 	}
-	r := rankSums(d, WilcoxonZeros)
+	r := SignedRankOf(d, SignedRankOptions{Zeros: WilcoxonZeros, ExactMax: -1})
 	if r.NUsed == 0 {
 		return noEffect(level, warnAllSame()), nil
 	}

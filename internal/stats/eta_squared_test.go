@@ -23,7 +23,7 @@ func TestEtaSquaredIntervalProperties(t *testing.T) {
 			t.Fatalf("interval %+v", i)
 		}
 		// The lower end leaves zero exactly when the test rejects.
-		if p := fSurvival(f, df1, df2); math.Abs(p-(1-level)/2) > 1e-6 && (i.Lo > 0) != (p < (1-level)/2) {
+		if p := FSurvival(f, df1, df2); math.Abs(p-(1-level)/2) > 1e-6 && (i.Lo > 0) != (p < (1-level)/2) {
 			t.Fatalf("p %v, lower end %v", p, i.Lo)
 		}
 		// One df: F = t², and λ is the noncentrality of t, squared, as long as

@@ -111,7 +111,7 @@ func (r *FriedmanResult) test(s rankTotals) {
 	within := n*s.total - s.squares
 	r.F = (n - 1) * between / within
 	r.FDF1, r.FDF2 = k-1, (k-1)*(n-1)
-	r.FP = fSurvival(r.F, r.FDF1, r.FDF2)
+	r.FP = FSurvival(r.F, r.FDF1, r.FDF2)
 	if within == 0 {
 		r.Warnings = append(r.Warnings, Warning{WarnNoErrorSpread, "all assessors put the samples in the same order: F is infinite"})
 	}

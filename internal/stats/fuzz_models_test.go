@@ -80,22 +80,33 @@ func FuzzTables(f *testing.F) {
 	})
 }
 
-func FuzzModels(f *testing.F) {
+// seedModels are ratings with ties, absences and extremes.
+func seedModels(f *testing.F) {
 	f.Add([]byte{1, 2, 3, 4, 5, 6, 7, 8, 9, 1, 2, 3}, byte(4), byte(3))
 	f.Add([]byte{1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1}, byte(4), byte(3))
 	f.Add([]byte{248, 2, 3, 4, 5, 250, 7, 8, 9, 1, 2, 3}, byte(3), byte(2))
 	f.Add([]byte{251, 252, 1, 2, 253, 255, 254, 1}, byte(2), byte(4))
+}
+
+// fuzzData deals ratings out over assessors and samples.
+func fuzzData(data []byte, assessors, samples int) ModelData {
+	d := ModelData{Response: fuzzValues(data), Factors: []Factor{
+		{Name: "assessor", Levels: numbered("a", assessors)}, {Name: "sample", Levels: numbered("s", samples)}}}
+	for i, b := range data {
+		d.Factors[0].Code = append(d.Factors[0].Code, i%assessors)
+		d.Factors[1].Code = append(d.Factors[1].Code, int(b/10)%samples)
+	}
+	return d
+}
+
+func FuzzMixed(f *testing.F) {
+	seedModels(f)
 	f.Fuzz(func(t *testing.T, data []byte, assessors, samples byte) {
 		na, ns := int(assessors%8)+1, int(samples%5)+1
 		if len(data) > 120 {
 			return
 		}
-		d := ModelData{Response: fuzzValues(data), Factors: []Factor{{Name: "assessor", Levels: numbered("a", na)}, {Name: "sample", Levels: numbered("s", ns)}}}
-		for i, b := range data {
-			d.Factors[0].Code = append(d.Factors[0].Code, i%na)
-			d.Factors[1].Code = append(d.Factors[1].Code, int(b/10)%ns)
-		}
-		m := MixedModel{Data: d, Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}}
+		m := MixedModel{Data: fuzzData(data, na, ns), Fixed: []Term{{"sample"}}, Random: []RandomTerm{{Group: Term{"assessor"}}}}
 		if fit, err := FitMixed(m); err == nil {
 			for _, c := range fit.Fixed {
 				checkP(t, c.Name, c.P, fit.Warnings)
@@ -106,7 +117,17 @@ func FuzzModels(f *testing.F) {
 				}
 			}
 		}
-		o := OrdinalModel{Data: d, Levels: numbered("", 10), Fixed: m.Fixed, Group: Term{"assessor"}}
+	})
+}
+
+func FuzzOrdinal(f *testing.F) {
+	seedModels(f)
+	f.Fuzz(func(t *testing.T, data []byte, assessors, samples byte) {
+		if len(data) > 120 {
+			return
+		}
+		o := OrdinalModel{Data: fuzzData(data, int(assessors%8)+1, int(samples%5)+1), Levels: numbered("", 10),
+			Fixed: []Term{{"sample"}}, Group: Term{"assessor"}}
 		if fit, err := FitOrdinal(o); err == nil {
 			for _, c := range fit.Coefficients {
 				checkP(t, c.Name, c.P, fit.Warnings)

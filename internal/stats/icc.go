@@ -68,7 +68,7 @@ func IntraclassCorrelations(values [][]float64, level float64) (ICCResult, error
 		r.FBetween = math.NaN()
 	}
 	if !math.IsNaN(r.FBetween) {
-		r.PBetween = fSurvival(r.FBetween, m.dfB, m.dfE)
+		r.PBetween = FSurvival(r.FBetween, m.dfB, m.dfE)
 	}
 	if r.Single2.CI.Absent() {
 		r.Warnings = append(r.Warnings, Warning{WarnNoInterval,

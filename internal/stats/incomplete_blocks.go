@@ -182,7 +182,7 @@ func (r *IncompleteBlocksResult) test(samples, residual, raw float64) {
 	}
 	r.MSError = residual / r.DF2
 	r.F = math.Max(0, samples) / r.DF1 / r.MSError
-	r.P = fSurvival(r.F, r.DF1, r.DF2)
+	r.P = FSurvival(r.F, r.DF1, r.DF2)
 }
 
 // means fills in adjusted means and pairs. Sample effects and block means are

@@ -27,7 +27,7 @@ func (f *MixedFit) Anova() []TermTest {
 		tests[t] = TermTest{Term: term, DF1: float64(len(rows)), DF2: math.NaN(), F: math.NaN(), P: math.NaN()}
 		if len(rows) > 0 && f.point != nil {
 			tests[t].F, tests[t].DF1, tests[t].DF2 = f.jointTest(rows)
-			tests[t].P = fSurvival(tests[t].F, tests[t].DF1, tests[t].DF2)
+			tests[t].P = FSurvival(tests[t].F, tests[t].DF1, tests[t].DF2)
 		}
 	}
 	return tests
@@ -45,7 +45,7 @@ func (f *MixedFit) typeIII() [][][]float64 {
 	for c := range functions {
 		functions[c] = make([]float64, len(full))
 	}
-	for i, column := range d.weighted(full) {
+	for i, column := range weightedColumns(full, d.weights) {
 		z := make([]float64, d.p)
 		for j, q := range d.basis.q {
 			z[j] = dot(q, column)

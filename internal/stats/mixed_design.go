@@ -1,15 +1,10 @@
 package stats
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
 )
-
-// ErrGrouping marks random terms that the data cannot carry: one level only, or
-// as many random effects as ratings, so that nothing is left for residuals.
-var ErrGrouping = errors.New("a random term needs at least two levels, and fewer random effects than ratings, or it cannot be told from the residuals")
 
 // randomPart is one random term ready for fitting.
 type randomPart struct {
@@ -71,7 +66,7 @@ func newMixedDesign(m MixedModel, d ModelData) (*mixedDesign, error) {
 		}
 	}
 	design.rowOf, design.weights = kinds.representatives()
-	design.fixedPart(m, d)
+	design.fixedPart(m.Fixed, d)
 	design.randomColumns(m.Random, d)
 	if design.saturated(kinds.code) {
 		return nil, fmt.Errorf("random terms together leave nothing for the residuals of %d ratings: %w", design.n, ErrGrouping)
@@ -93,24 +88,14 @@ func newMixedDesign(m MixedModel, d ModelData) (*mixedDesign, error) {
 // groups numbers the levels of each random term.
 func (m *mixedDesign) groups(random []RandomTerm, d ModelData) error {
 	for _, r := range random {
-		c := newClasses(m.n)
-		for _, name := range r.Group {
-			f, ok := d.factor(name)
-			if !ok {
-				return fmt.Errorf("grouping factor %q: %w", name, ErrUnknownVariable)
-			}
-			if slices.Contains(f.Code, -1) {
-				return fmt.Errorf("grouping factor %q has observations without a level: %w", name, ErrModelData)
-			}
-			c.byCode(f.Code, len(f.Levels)+1)
-		}
-		part := &randomPart{name: r.Group.String(), code: c.code, levels: c.count}
+		part := &randomPart{name: r.Group.String()}
 		for _, column := range designColumns(d, r.terms(), !r.NoIntercept, []int{0}) {
 			part.names = append(part.names, column.name)
 		}
 		part.size = len(part.names)
-		if effects := part.size * part.levels; len(r.Group) == 0 || part.size == 0 || part.levels < 2 || effects >= m.n {
-			return fmt.Errorf("random term of %q with %d levels, %d random effects for %d ratings: %w", part.name, part.levels, effects, m.n, ErrGrouping)
+		var err error
+		if part.code, part.levels, err = d.grouping(r.Group, part.size); err != nil {
+			return err
 		}
 		m.terms = append(m.terms, part)
 	}
@@ -180,22 +165,10 @@ func (m *mixedDesign) locals() (local []*randomPart) {
 }
 
 // fixedPart codes the fixed effects at the classes and orthonormalises them.
-func (m *mixedDesign) fixedPart(model MixedModel, d ModelData) {
-	m.fixed = designColumns(d, model.Fixed, true, m.rowOf)
-	m.basis = orthonormalise(m.weighted(m.fixed))
+func (m *mixedDesign) fixedPart(fixed []Term, d ModelData) {
+	m.fixed = designColumns(d, fixed, true, m.rowOf)
+	m.basis = orthonormalise(weightedColumns(m.fixed, m.weights))
 	m.p = len(m.basis.kept)
-}
-
-// weighted returns the columns with each class counted as often as it occurs.
-func (m *mixedDesign) weighted(columns []designColumn) [][]float64 {
-	out := make([][]float64, len(columns))
-	for c, column := range columns {
-		out[c] = make([]float64, len(column.values))
-		for i, v := range column.values {
-			out[c][i] = v * math.Sqrt(m.weights[i])
-		}
-	}
-	return out
 }
 
 // randomColumns codes the columns of each random term at the classes.

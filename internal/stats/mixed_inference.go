@@ -123,7 +123,7 @@ func (f *MixedFit) inBasis(weights []float64) (l []float64, estimable bool) {
 		return l, true
 	}
 	size := 1 + math.Sqrt(sumOfSquares(weights))
-	for c, column := range d.weighted(d.fixed) {
+	for c, column := range weightedColumns(d.fixed, d.weights) {
 		if slices.Contains(d.basis.kept, c) {
 			continue
 		}

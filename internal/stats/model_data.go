@@ -226,3 +226,27 @@ func (c *classes) representatives() (first []int, size []float64) {
 	}
 	return first, size
 }
+
+// ErrGrouping marks random terms that the data cannot carry: one level only, or
+// as many random effects as ratings, so that nothing is left for residuals.
+var ErrGrouping = errors.New("a random term needs at least two levels, and fewer random effects than ratings, or it cannot be told from the residuals")
+
+// grouping numbers the levels of a random term with size effects for each level.
+func (d ModelData) grouping(group Term, size int) (code []int, levels int, err error) {
+	c := newClasses(len(d.Response))
+	for _, name := range group {
+		f, ok := d.factor(name)
+		if !ok {
+			return nil, 0, fmt.Errorf("grouping factor %q: %w", name, ErrUnknownVariable)
+		}
+		if slices.Contains(f.Code, -1) {
+			return nil, 0, fmt.Errorf("grouping factor %q has observations without a level: %w", name, ErrModelData)
+		}
+		c.byCode(f.Code, len(f.Levels)+1)
+	}
+	if effects := size * c.count; len(group) == 0 || size == 0 || c.count < 2 || effects >= len(d.Response) {
+		return nil, 0, fmt.Errorf("random term of %q with %d levels, %d random effects for %d ratings: %w",
+			group, c.count, effects, len(d.Response), ErrGrouping)
+	}
+	return c.code, c.count, nil
+}

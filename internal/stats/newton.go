@@ -8,9 +8,9 @@ import (
 
 // newtonPoint is a function's value with exact derivatives at a point.
 type newtonPoint interface {
-	at() []float64
-	height() float64
-	slope() (gradient []float64, hessian smallMatrix)
+	At() []float64
+	Height() float64
+	Slope() (gradient []float64, hessian smallMatrix)
 }
 
 // minimiseNewton runs Newton's method with the eigenvalues of the Hessian made
@@ -22,7 +22,7 @@ func minimiseNewton[P newtonPoint](start P, evaluate func(x []float64, derivativ
 	best = start
 	for range maxSteps {
 		step, decrease := newtonStep(best)
-		if decrease <= 1e-13*(1+1e-3*math.Abs(best.height())) && !(largest(step) > 1e-5) {
+		if decrease <= 1e-13*(1+1e-3*math.Abs(best.Height())) && !(largest(step) > 1e-5) {
 			// The last step squares what error is left.
 			if next, ok := backtrack(best, step, decrease, evaluate); ok {
 				best = next
@@ -42,7 +42,7 @@ func minimiseNewton[P newtonPoint](start P, evaluate func(x []float64, derivativ
 // kept to unit length times the size of the point: far from the minimum the
 // quadratic model is not to be trusted.
 func newtonStep[P newtonPoint](p P) (step []float64, decrease float64) {
-	gradient, hessian := p.slope()
+	gradient, hessian := p.Slope()
 	k := len(gradient)
 	sym := mat.NewSymDense(k, nil)
 	for i := range k {
@@ -69,7 +69,7 @@ func newtonStep[P newtonPoint](p P) (step []float64, decrease float64) {
 			axpy(0.3, v, step) // a saddle: leave it along the downward curve
 		}
 	}
-	limit := 1 + math.Sqrt(sumOfSquares(p.at()))
+	limit := 1 + math.Sqrt(sumOfSquares(p.At()))
 	if size := math.Sqrt(sumOfSquares(step)); size > limit {
 		for i := range step {
 			step[i] *= limit / size
@@ -81,12 +81,12 @@ func newtonStep[P newtonPoint](p P) (step []float64, decrease float64) {
 // backtrack halves the step until the function goes down (or stays within the
 // rounding error of its value).
 func backtrack[P newtonPoint](from P, step []float64, decrease float64, evaluate func([]float64, bool) (P, bool)) (P, bool) {
-	noise := 1e-13 * (1 + math.Abs(from.height()))
+	noise := 1e-13 * (1 + math.Abs(from.Height()))
 	for t := 1.0; t > 1e-10; t /= 2 {
-		x := append([]float64(nil), from.at()...)
+		x := append([]float64(nil), from.At()...)
 		axpy(t, step, x)
 		next, ok := evaluate(x, true)
-		if ok && next.height() <= from.height()-1e-4*t*decrease+noise {
+		if ok && next.Height() <= from.Height()-1e-4*t*decrease+noise {
 			return next, true
 		}
 	}
@@ -101,6 +101,6 @@ func largest(v []float64) float64 {
 	return m
 }
 
-func (c *criterionPoint) at() []float64                   { return c.theta }
-func (c *criterionPoint) height() float64                 { return c.value }
-func (c *criterionPoint) slope() ([]float64, smallMatrix) { return c.grad, c.hess }
+func (c *criterionPoint) At() []float64                   { return c.theta }
+func (c *criterionPoint) Height() float64                 { return c.value }
+func (c *criterionPoint) Slope() ([]float64, smallMatrix) { return c.grad, c.hess }

@@ -3,7 +3,8 @@ package stats
 import "math"
 
 // FSurvival returns P(F > f) of the F distribution with df1 and df2 degrees
-// of freedom, accurate where it is small. NaN unless both are positive.
+// of freedom, accurate where it is small; df2 may be +Inf, as Satterthwaite's
+// formula may give. NaN unless both are positive.
 func FSurvival(f, df1, df2 float64) float64 {
 	switch {
 	case math.IsNaN(f) || !(df1 > 0) || !(df2 > 0):
@@ -12,6 +13,8 @@ func FSurvival(f, df1, df2 float64) float64 {
 		return 1
 	case math.IsInf(f, 1):
 		return 0
+	case math.IsInf(df2, 1):
+		return chiSquaredSurvival(f*df1, df1)
 	}
 	whole := df2 + df1*f
 	return incompleteBeta(df2/2, df1/2, df2/whole, df1*f/whole)

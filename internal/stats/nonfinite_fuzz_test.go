@@ -68,7 +68,11 @@ func FuzzNonFiniteInput(f *testing.F) {
 		check("PowerLaw", err, math.IsNaN(r4.ExponentSE), r4.Warnings)
 		r5, err := InversePrediction(a, b, 1, CalibrationOptions{})
 		check("InversePrediction", err, r5.CI.Absent(), r5.Warnings)
-		r6, err := CombineStudies(studyEffects(a, b), 0)
+		studies := make([]StudyEffect, half)
+		for i := range studies {
+			studies[i] = StudyEffect{a[i], b[i]}
+		}
+		r6, err := CombineStudies(studies, 0)
 		check("CombineStudies", err, math.IsNaN(r6.Q), r6.Warnings)
 		table := [][]float64{a, b}
 		r7, err := IntraclassCorrelations(table, 0)

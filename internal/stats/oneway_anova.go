@@ -87,7 +87,7 @@ func (r *OneWayResult) test(raw float64) {
 	}
 	r.MSWithin = r.SSWithin / r.DF2
 	r.F = r.SSBetween / r.DF1 / r.MSWithin
-	r.P = fSurvival(r.F, r.DF1, r.DF2)
+	r.P = FSurvival(r.F, r.DF1, r.DF2)
 	r.Eta2 = r.SSBetween / (r.SSBetween + r.SSWithin)
 	r.Omega2 = (r.SSBetween - r.DF1*r.MSWithin) / (r.SSBetween + r.SSWithin + r.MSWithin)
 }
@@ -116,7 +116,7 @@ func (r *OneWayResult) welch(groups [][]float64) {
 	spread /= k*k - 1
 	r.WelchDF1, r.WelchDF2 = k-1, 1/(3*spread)
 	r.WelchF = between / (k - 1) / (1 + 2*(k-2)*spread)
-	r.WelchP = fSurvival(r.WelchF, r.WelchDF1, r.WelchDF2)
+	r.WelchP = FSurvival(r.WelchF, r.WelchDF1, r.WelchDF2)
 }
 
 // comparePairs fills in all pairs; without spread within groups only the

@@ -10,9 +10,9 @@ type ordinalPoint struct {
 	hess  smallMatrix
 }
 
-func (p *ordinalPoint) at() []float64                   { return p.psi }
-func (p *ordinalPoint) height() float64                 { return p.value }
-func (p *ordinalPoint) slope() ([]float64, smallMatrix) { return p.grad, p.hess }
+func (p *ordinalPoint) At() []float64                   { return p.psi }
+func (p *ordinalPoint) Height() float64                 { return p.value }
+func (p *ordinalPoint) Slope() ([]float64, smallMatrix) { return p.grad, p.hess }
 
 // fixedOrdinal is the fit without random level.
 type fixedOrdinal struct {

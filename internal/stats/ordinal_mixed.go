@@ -45,13 +45,14 @@ type quadratureState struct {
 }
 
 func newOrdinalMixed(m OrdinalModel, d *ordinalDesign, data ModelData) (*ordinalMixed, error) {
-	groups := &mixedDesign{n: len(data.Response)}
-	if err := groups.groups([]RandomTerm{{Group: m.Group}}, data); err != nil {
+	group, levels, err := data.grouping(m.Group, 1)
+	if err != nil {
 		return nil, err
 	}
-	r := &ordinalMixed{ordinalDesign: d, groups: groups.terms[0].levels, points: max(1, m.Points), eta: make([]float64, d.x.rows), odds: newSmallMatrix(d.x.rows, d.categories+1)}
+	r := &ordinalMixed{ordinalDesign: d, groups: levels, points: max(1, m.Points),
+		eta: make([]float64, d.x.rows), odds: newSmallMatrix(d.x.rows, d.categories+1)}
 	r.rule()
-	r.gather(groups.terms[0].code)
+	r.gather(group)
 	return r, nil
 }
 

@@ -163,20 +163,6 @@ func (f *OrdinalFit) finish(d *ordinalDesign, psi []float64, hess smallMatrix, l
 	}
 }
 
-// OrdinalLikelihoodRatio tests whether the larger of two ordinal models fits
-// better by more than chance; both must be fitted to the same ratings. When
-// they differ in the random level, PBoundary is the right p.
-func OrdinalLikelihoodRatio(small, large *OrdinalFit) (LRTResult, error) {
-	if small.N != large.N {
-		return LRTResult{}, fmt.Errorf("likelihood ratio: %w", ErrNotNested)
-	}
-	r, err := likelihoodRatio(small.LogLik, large.LogLik, small.Parameters, large.Parameters)
-	if err == nil && small.Groups == 0 && large.Groups > 0 {
-		r.PBoundary = (r.P + chiSquaredTailOrNone(r.ChiSq, r.DF-1)) / 2
-	}
-	return r, err
-}
-
 // ordinalDesign is the data of an ordinal model by classes of equal fixed
 // effects. Columns are centred and scaled for the fit.
 type ordinalDesign struct {
@@ -206,8 +192,7 @@ func newOrdinalDesign(m OrdinalModel, data ModelData) (*ordinalDesign, error) {
 	rows, weights := kinds.representatives()
 	d.kind, d.weights = kinds.code, weights
 	d.columns = designColumns(data, m.Fixed, true, rows)
-	weighted := (&mixedDesign{weights: weights}).weighted(d.columns)
-	basis := orthonormalise(weighted)
+	basis := orthonormalise(weightedColumns(d.columns, weights))
 	d.kept = basis.kept[1:]
 	var aliased []string
 	for c := range d.columns {

@@ -159,7 +159,7 @@ func (g panelGrid) assessor(i int) (a AssessorQuality, within, dfWithin float64)
 	a.DF1, a.DF2 = float64(k-1), dfWithin
 	a.Repeatability = math.Sqrt(within / dfWithin)
 	a.F = between / a.DF1 / (within / dfWithin)
-	a.P = fSurvival(a.F, a.DF1, a.DF2)
+	a.P = FSurvival(a.F, a.DF1, a.DF2)
 	a.Agreement, a.Level, a.Spread = correlation(own, others), Mean(both), math.NaN()
 	if line, err := FitLine(others, own, 0); err == nil {
 		a.Spread = line.Slope
@@ -212,12 +212,12 @@ func (g panelGrid) panelTests(q *PanelQuality, ssWithin, dfWithin float64) {
 	q.DF1, q.DF2 = float64(k-1), m.dfE
 	if m.judges > 0 || m.residual > 0 { // columns of the table are the samples
 		q.FSample = m.judges / m.residual
-		q.P = fSurvival(q.FSample, q.DF1, q.DF2)
+		q.P = FSurvival(q.FSample, q.DF1, q.DF2)
 	}
 	if dfWithin > 0 && ssWithin > 0 {
 		harmonic := cells / inverse
 		q.DFInteraction, q.DFError = m.dfE, dfWithin
 		q.FInteraction = m.residual * harmonic / (ssWithin / dfWithin)
-		q.PInteraction = fSurvival(q.FInteraction, m.dfE, dfWithin)
+		q.PInteraction = FSurvival(q.FInteraction, m.dfE, dfWithin)
 	}
 }

@@ -156,14 +156,6 @@ func (d SimulationDesign) signRejects(x []float64) bool {
 }
 
 func (d SimulationDesign) signedRankRejects(x []float64) bool {
-	r := rankSums(x, Pratt)
-	if r.NUsed == 0 {
-		return false
-	}
-	r.Alternative = d.Alternative
-	r.approximate()
-	r.Exact = r.NUsed <= exactWhenSimulated
-	r.exact()
-	r.choose()
-	return r.P <= d.Alpha
+	r := SignedRankOf(x, SignedRankOptions{Alternative: d.Alternative, ExactMax: exactWhenSimulated})
+	return r.P <= d.Alpha // never when every difference is 0: P is then NaN
 }

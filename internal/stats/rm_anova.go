@@ -120,10 +120,10 @@ func (r *RMAnovaResult) partition(rows [][]float64, e within) {
 	}
 	r.MSError = r.SSError / r.DF2
 	r.F = r.SSSample / r.DF1 / r.MSError
-	r.P = fSurvival(r.F, r.DF1, r.DF2)
+	r.P = FSurvival(r.F, r.DF1, r.DF2)
 	msAssessor := r.SSAssessor / (n - 1)
 	r.FAssessor = msAssessor / r.MSError
-	r.PAssessor = fSurvival(r.FAssessor, n-1, r.DF2)
+	r.PAssessor = FSurvival(r.FAssessor, n-1, r.DF2)
 	r.PartialEta2 = r.SSSample / (r.SSSample + r.SSError)
 	r.Omega2 = (r.SSSample - r.DF1*r.MSError) / (all + msAssessor)
 	r.LSD = tQuantileUpper(0.025, r.DF2) * math.Sqrt(2*r.MSError/n)

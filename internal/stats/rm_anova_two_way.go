@@ -138,14 +138,14 @@ func (e within) test(raw, errors float64) RMEffect {
 		return r
 	}
 	r.F = r.SS / r.DF1 / (r.SSError / r.DF2)
-	r.P = fSurvival(r.F, r.DF1, r.DF2)
+	r.P = FSurvival(r.F, r.DF1, r.DF2)
 	r.GG, r.HF = 1, 1
 	if r.DF1 > 1 {
 		r.GG, r.HF = e.epsilons()
 	}
-	r.GGP = fSurvival(r.F, r.GG*r.DF1, r.GG*r.DF2)
+	r.GGP = FSurvival(r.F, r.GG*r.DF1, r.GG*r.DF2)
 	h := math.Min(1, r.HF)
-	r.HFP = fSurvival(r.F, h*r.DF1, h*r.DF2)
+	r.HFP = FSurvival(r.F, h*r.DF1, h*r.DF2)
 	r.PartialEta2 = r.SS / (r.SS + r.SSError)
 	r.GeneralisedEta2 = r.SS / (r.SS + errors)
 	return r

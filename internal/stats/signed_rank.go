@@ -70,6 +70,12 @@ func SignedRank(x, y []float64, o SignedRankOptions) (SignedRankResult, error) {
 	if err != nil {
 		return SignedRankResult{}, err
 	}
+	return SignedRankOf(d, o), nil
+}
+
+// SignedRankOf is [SignedRank] of differences that are at hand, exact equality
+// being a tie; o.Mu is not looked at.
+func SignedRankOf(d []float64, o SignedRankOptions) SignedRankResult {
 	r := rankSums(d, o.Zeros)
 	r.Alternative, r.Method = o.Alternative, o.Zeros
 	r.approximate()
@@ -80,7 +86,7 @@ func SignedRank(x, y []float64, o SignedRankOptions) (SignedRankResult, error) {
 	r.Exact = r.NUsed > 0 && r.NUsed <= limit
 	r.exact()
 	r.choose()
-	return r.SignedRankResult, nil
+	return r.SignedRankResult
 }
 
 // shiftedDifferences returns x − y − mu on the grid of equality.

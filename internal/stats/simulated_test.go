@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"strconv"
+	"testing"
 )
 
 func newTestRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 0x636c6f636865)) }
@@ -23,4 +24,12 @@ func simulatedTable(rng *rand.Rand, n, k int, step float64) [][]float64 {
 		}
 	}
 	return rows
+}
+
+// fatal ends the test when err is not nil.
+func fatal(t *testing.T, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
 }

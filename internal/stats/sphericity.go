@@ -100,10 +100,10 @@ func (r *RMAnovaResult) sphericity(e within) {
 	s.Available = true
 	s.GG, s.HF = e.epsilons()
 	s.GGDF1, s.GGDF2 = s.GG*e.df1, s.GG*e.df2
-	s.GGP = fSurvival(r.F, s.GGDF1, s.GGDF2)
+	s.GGP = FSurvival(r.F, s.GGDF1, s.GGDF2)
 	h := math.Min(1, s.HF)
-	s.HFP = fSurvival(r.F, h*e.df1, h*e.df2)
-	s.LowerBoundP = fSurvival(r.F, 1, e.n-1)
+	s.HFP = FSurvival(r.F, h*e.df1, h*e.df2)
+	s.LowerBoundP = FSurvival(r.F, 1, e.n-1)
 	s.mauchly(e)
 	if s.MauchlyP < 0.05 {
 		r.Warnings = append(r.Warnings, Warning{WarnNonSpherical, "the differences between samples do not scatter alike (Mauchly's test): use the corrected p"})

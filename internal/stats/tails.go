@@ -11,15 +11,6 @@ import (
 // the incomplete beta and gamma functions: Abramowitz & Stegun (1964),
 // Handbook of Mathematical Functions, 26.4.19, 26.5.27 and 26.6.2.
 
-// fSurvival is [FSurvival] with df2 also +Inf, as Satterthwaite's formula may
-// give.
-func fSurvival(f, df1, df2 float64) float64 {
-	if math.IsInf(df2, 1) {
-		return chiSquaredSurvival(f*df1, df1)
-	}
-	return FSurvival(f, df1, df2)
-}
-
 // chiSquaredSurvival returns P(X > x) for a chi-squared variable with df
 // degrees of freedom.
 func chiSquaredSurvival(x, df float64) float64 {

@@ -15,8 +15,8 @@ func TestTailsAgainstTables(t *testing.T) {
 		{"t, 1 df, 0.5 % point is cot(0.005π)", "closed form of the Cauchy distribution", tQuantileUpper(0.005, 1), 1 / math.Tan(0.005*math.Pi), 1e-12},
 		{"t, 2 df, two-sided at 4", "closed form 1 − t/√(2+t²)", tTwoSided(4, 2), 1 - 4/math.Sqrt(18), 1e-12},
 		{"t far in the tail, 2 df", "closed form, expanded: 2/(s(s+t)), s = √(2+t²)", tTwoSided(1e8, 2), 1e-16, 1e-12},
-		{"F(3, 20), 5 % point", "Abramowitz & Stegun (1964), Table 26.9", fSurvival(3.10, 3, 20), 0.05, 2e-3},
-		{"F(2, d2) is (1+2f/d2)^(−d2/2)", "closed form", fSurvival(30, 2, 60), math.Pow(2, -30), 1e-12},
+		{"F(3, 20), 5 % point", "Abramowitz & Stegun (1964), Table 26.9", FSurvival(3.10, 3, 20), 0.05, 2e-3},
+		{"F(2, d2) is (1+2f/d2)^(−d2/2)", "closed form", FSurvival(30, 2, 60), math.Pow(2, -30), 1e-12},
 		{"chi-squared with 2 df is exp(−x/2)", "closed form", chiSquaredSurvival(200, 2), math.Exp(-100), 1e-12},
 		{"normal 97.5 % point", "Abramowitz & Stegun (1964), Table 26.5", -normalQuantile(0.025), 1.95996398454, 1e-11},
 	}
@@ -31,8 +31,8 @@ func TestTailsAgainstTables(t *testing.T) {
 
 func TestTailsRefuseNonsense(t *testing.T) {
 	for name, v := range map[string]float64{
-		"F of NaN":           fSurvival(math.NaN(), 1, 1),
-		"F with no df":       fSurvival(1, 0, 1),
+		"F of NaN":           FSurvival(math.NaN(), 1, 1),
+		"F with no df":       FSurvival(1, 0, 1),
 		"chi-squared no df":  chiSquaredSurvival(1, 0),
 		"t of NaN":           tTwoSided(math.NaN(), 3),
 		"t quantile of zero": tQuantileUpper(0, 3),

@@ -168,7 +168,7 @@ func (t anovaTable) effect(small, large anovaFit, r TwoWayResult) AnovaEffect {
 	if r.SSResidual > 0 && r.DFResidual > 0 && e.DF > 0 {
 		mse := r.SSResidual / r.DFResidual
 		e.F = e.SS / e.DF / mse
-		e.P = fSurvival(e.F, e.DF, r.DFResidual)
+		e.P = FSurvival(e.F, e.DF, r.DFResidual)
 		e.PartialOmega2 = (e.SS - e.DF*mse) / (e.SS + (float64(len(t.y))-e.DF)*mse)
 	}
 	return e

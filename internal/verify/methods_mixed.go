@@ -47,7 +47,7 @@ func runMixed(c *call) answer {
 	return a
 }
 
-func (c *call) fitMixed(m model, ml bool) (*stats.MixedFit, error) {
+func (c *call) fitMixed(m modelSpec, ml bool) (*stats.MixedFit, error) {
 	cells, data, err := c.modelColumns(m)
 	if err != nil {
 		return nil, err
@@ -80,7 +80,7 @@ func mixedFields(fit *stats.MixedFit) fields {
 }
 
 // without is the smaller model that an expected likelihood-ratio test names.
-func (c *call) without(field string) (m model, text string, asked bool, err error) {
+func (c *call) without(field string) (m modelSpec, text string, asked bool, err error) {
 	o, ok := c.e.expected.values[field].(*object)
 	if !ok {
 		return m, "", false, nil
@@ -134,7 +134,7 @@ func (c *call) marginal(fit *stats.MixedFit, f fields) error {
 	return bad("the expected pairs or means name no factor of the model")
 }
 
-func hasEffect(m model, name string) bool {
+func hasEffect(m modelSpec, name string) bool {
 	return slices.ContainsFunc(m.fixed, func(t stats.Term) bool { return slices.Contains(t, name) })
 }
 

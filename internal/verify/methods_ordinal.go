@@ -50,7 +50,7 @@ func runOrdinal(c *call) answer {
 	return answer{fields: f, warnings: gather(fit.Warnings, nested.Warnings), err: err}
 }
 
-func (c *call) fitOrdinal(m model) (*stats.OrdinalFit, error) {
+func (c *call) fitOrdinal(m modelSpec) (*stats.OrdinalFit, error) {
 	cells, data, err := c.modelColumns(m)
 	known, errL := c.levelsInput()
 	link, errLink := c.link()

@@ -8,21 +8,21 @@ import (
 	"cloche/internal/stats"
 )
 
-// model is what an entry says of a regression model: which columns it uses and
+// modelSpec is what an entry says of a regression model: which columns it uses and
 // in which role.
-type model struct {
+type modelSpec struct {
 	response string
 	fixed    []stats.Term
 	random   []stats.RandomTerm
 }
 
 // fromFormula turns a formula into a model.
-func fromFormula(text string) (model, error) {
+func fromFormula(text string) (modelSpec, error) {
 	f, err := parseFormula(text)
 	if err != nil {
-		return model{}, badEntry{err}
+		return modelSpec{}, badEntry{err}
 	}
-	m := model{response: f.response}
+	m := modelSpec{response: f.response}
 	for _, t := range f.fixed {
 		m.fixed = append(m.fixed, stats.Term(t))
 	}
@@ -30,7 +30,7 @@ func fromFormula(text string) (model, error) {
 		term := stats.RandomTerm{Group: r.group, NoIntercept: !r.intercept}
 		for _, s := range r.slopes {
 			if len(s) > 1 {
-				return model{}, bad("formula %q: a random slope must be one variable", text)
+				return modelSpec{}, bad("formula %q: a random slope must be one variable", text)
 			}
 			term.Slopes = append(term.Slopes, s[0])
 		}
@@ -41,19 +41,19 @@ func fromFormula(text string) (model, error) {
 
 // model reads the structured inputs; what they leave out comes from the
 // formula.
-func (c *call) model() (model, error) {
+func (c *call) model() (modelSpec, error) {
 	text, err := c.text("formula_r", "")
 	if err != nil {
-		return model{}, err
+		return modelSpec{}, err
 	}
 	_, structured := c.e.inputs.get("fixed")
 	if !structured {
 		if text == "" {
-			return model{}, bad("neither fixed terms nor a formula are given")
+			return modelSpec{}, bad("neither fixed terms nor a formula are given")
 		}
 		return fromFormula(text)
 	}
-	m := model{}
+	m := modelSpec{}
 	if m.response, err = c.text("response", ""); err != nil {
 		return m, err
 	}
@@ -120,7 +120,7 @@ func (c *call) randomTerms() ([]stats.RandomTerm, error) {
 }
 
 // variables lists the columns a model uses; groups are always factors.
-func (m model) variables() (all []string, groups []string) {
+func (m modelSpec) variables() (all []string, groups []string) {
 	add := func(to *[]string, names ...string) {
 		for _, n := range names {
 			if !slices.Contains(*to, n) {
@@ -141,7 +141,7 @@ func (m model) variables() (all []string, groups []string) {
 
 // modelColumns reads the columns of a model for the rows without a missing
 // cell. The response is kept as text: it is a number or a category.
-func (c *call) modelColumns(m model) (response []string, data stats.ModelData, err error) {
+func (c *call) modelColumns(m modelSpec) (response []string, data stats.ModelData, err error) {
 	t, err := c.table()
 	if err != nil {
 		return nil, data, err
