@@ -10,6 +10,7 @@ import (
 	"cloche/internal/analysis"
 	"cloche/internal/method"
 	"cloche/internal/stats"
+	"cloche/internal/stats/ttest"
 	"cloche/internal/study"
 )
 
@@ -189,7 +190,7 @@ func TestPlannedTestAndSides(t *testing.T) {
 				t.Errorf("test %s, also %s", f.Test.Method, f.Also[0].Method)
 			}
 			side := map[study.Sides]stats.Alternative{study.TwoSided: stats.TwoSided, study.Greater: stats.Greater, study.Less: stats.Less}[tc.sides]
-			want, err := stats.PairedT(a, b, stats.PairedTOptions{Alternative: side})
+			want, err := ttest.Paired(a, b, ttest.PairedOptions{Alternative: side})
 			if err != nil {
 				t.Fatal(err)
 			}

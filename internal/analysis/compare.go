@@ -5,6 +5,9 @@ import (
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
+	"cloche/internal/stats/effect"
+	"cloche/internal/stats/ranks"
+	"cloche/internal/stats/ttest"
 	"cloche/internal/study"
 )
 
@@ -123,17 +126,17 @@ func (f *Finding) side(plan study.AnalysisPlan) stats.Alternative {
 	return stats.TwoSided
 }
 
-func pairedTest(side stats.Alternative, x, y []float64) (Test, stats.PairedTResult, error) {
-	t, err := stats.PairedT(x, y, stats.PairedTOptions{Alternative: side})
+func pairedTest(side stats.Alternative, x, y []float64) (Test, ttest.PairedResult, error) {
+	t, err := ttest.Paired(x, y, ttest.PairedOptions{Alternative: side})
 	return Test{method.PairedT, method.PairedT.Title(), t.T, t.DF, t.P, math.NaN()}, t, err
 }
 
-func rankTest(side stats.Alternative, x, y []float64) (Test, stats.SignedRankResult, error) {
-	r, err := stats.SignedRank(x, y, stats.SignedRankOptions{Alternative: side, ExactMax: exactPairs})
+func rankTest(side stats.Alternative, x, y []float64) (Test, ranks.SignedRankResult, error) {
+	r, err := ranks.SignedRank(x, y, ranks.SignedRankOptions{Alternative: side, ExactMax: exactPairs})
 	return Test{method.SignedRank, rankTitle(r), r.WPlus, math.NaN(), r.P, math.NaN()}, r, err
 }
 
-func rankTitle(r stats.SignedRankResult) string {
+func rankTitle(r ranks.SignedRankResult) string {
 	switch title := method.SignedRank.Title(); {
 	case r.Exact:
 		return title + ", exact"
@@ -156,7 +159,7 @@ func sideOf(s study.Sides) stats.Alternative {
 
 // count fills who moved which way and the median difference, and returns the sign test.
 func (f *Finding) count(side stats.Alternative, level float64, x, y []float64) (Test, error) {
-	sign, err := stats.SignTest(x, y, stats.SignTestOptions{Alternative: side, Level: level})
+	sign, err := ranks.SignTest(x, y, ranks.SignTestOptions{Alternative: side, Level: level})
 	if err != nil {
 		return Test{}, err
 	}
@@ -168,13 +171,13 @@ func (f *Finding) count(side stats.Alternative, level float64, x, y []float64) (
 
 // size fills the standardised effects, ahead of the median difference.
 func (f *Finding) size(x, y []float64, level float64) error {
-	dz, err := stats.CohenDz(x, y, level)
+	dz, err := effect.CohenDz(x, y, level)
 	if err != nil {
 		return err
 	}
 	f.warnAll(dz.Warnings)
 	// g_z is J·d_z (Hedges 1981); multiplied here, as the interval of d_z is costly.
-	j := stats.HedgesJ(float64(len(x) - 1))
+	j := effect.HedgesJ(float64(len(x) - 1))
 	if j == 0 { // two pairs: 0 with an interval of no width would look like knowledge
 		j = math.NaN()
 	}

@@ -9,7 +9,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/design"
-	"cloche/internal/stats"
+	"cloche/internal/stats/size"
 	"cloche/internal/study"
 )
 
@@ -84,7 +84,7 @@ func TestOftenIsNearAlphaAndPower(t *testing.T) {
 			t.Errorf("%d replicates: without effect %+v, want a share near 0.05", tc.replicates, none)
 		}
 		d.Difference = 15
-		power, err := stats.PowerT(tc.n, stats.TDesign{Effect: d.Difference / d.Spread})
+		power, err := size.PowerT(tc.n, size.TDesign{Effect: d.Difference / d.Spread})
 		if err != nil {
 			t.Fatal(err)
 		}

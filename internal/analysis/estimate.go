@@ -5,6 +5,8 @@ import (
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
+	"cloche/internal/stats/ranks"
+	"cloche/internal/stats/ttest"
 )
 
 // estimate is an estimate of the difference with its interval. The level of the
@@ -22,13 +24,13 @@ type estimate struct {
 func estimated(measure method.ID, x, y []float64, level float64) (estimate, error) {
 	switch measure {
 	case method.HodgesLehmann:
-		r, err := stats.HodgesLehmannPaired(x, y, level)
+		r, err := ranks.HodgesLehmannPaired(x, y, level)
 		return estimate{r.Estimate, reaching(r.CI, r.Achieved, level), r.Warnings}, err
 	case method.MedianDifference:
-		r, err := stats.SignTest(x, y, stats.SignTestOptions{Level: level})
+		r, err := ranks.SignTest(x, y, ranks.SignTestOptions{Level: level})
 		return estimate{r.Median, reaching(r.MedianCI, r.MedianCI.Level, level), nil}, err
 	}
-	r, err := stats.PairedT(x, y, stats.PairedTOptions{Level: level})
+	r, err := ttest.Paired(x, y, ttest.PairedOptions{Level: level})
 	return estimate{r.Diff, r.CI, nil}, err
 }
 

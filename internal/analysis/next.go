@@ -4,7 +4,8 @@ import (
 	"math"
 	"sort"
 
-	"cloche/internal/stats"
+	"cloche/internal/stats/dist"
+	"cloche/internal/stats/size"
 	"cloche/internal/study"
 )
 
@@ -92,11 +93,11 @@ func (f *Finding) repeat(more int) Next {
 // with [settleChance], when differences scatter as the interval of this finding says;
 // −1 when that cannot be told.
 func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
-	d := stats.TDesign{Effect: f.Verdict.Margin / f.spread(), Alpha: plan.Alpha, Alternative: sideOf(plan.Sides)}
+	d := size.TDesign{Effect: f.Verdict.Margin / f.spread(), Alpha: plan.Alpha, Alternative: sideOf(plan.Sides)}
 	if plan.Sides == study.Less {
 		d.Effect = -d.Effect
 	}
-	size, err := stats.SampleSizeT(settleChance, d)
+	size, err := size.T(settleChance, d)
 	if err != nil || size.N == 0 {
 		return -1
 	}
@@ -116,7 +117,7 @@ func (f *Finding) peopleToNarrow(half float64) int {
 		return 0
 	}
 	enough := func(n int) bool {
-		t := stats.TQuantile((1+f.CI.Level)/2, float64(n-1))
+		t := dist.TQuantile((1+f.CI.Level)/2, float64(n-1))
 		upper := sd * (1 + zOfChance/math.Sqrt(2*float64(n)))
 		return t*upper/math.Sqrt(float64(n)) <= half
 	}
@@ -133,6 +134,6 @@ func (f *Finding) spread() float64 {
 	if f.CI.Absent() || f.N < 2 {
 		return math.NaN()
 	}
-	t := stats.TQuantile((1+f.CI.Level)/2, float64(f.N-1))
+	t := dist.TQuantile((1+f.CI.Level)/2, float64(f.N-1))
 	return (f.CI.Hi - f.CI.Lo) / 2 / t * math.Sqrt(float64(f.N))
 }

@@ -10,6 +10,8 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/stats"
+	"cloche/internal/stats/dist"
+	"cloche/internal/stats/size"
 	"cloche/internal/study"
 )
 
@@ -45,7 +47,7 @@ func TestNextFollowsFromTheVerdict(t *testing.T) {
 func checkMore(t *rapid.T, s *study.Study, f analysis.Finding) {
 	v, n := f.Verdict, f.Verdict.Next
 	half := (f.CI.Hi - f.CI.Lo) / 2
-	sd := half / stats.TQuantile((1+f.CI.Level)/2, float64(f.N-1)) * math.Sqrt(float64(f.N))
+	sd := half / dist.TQuantile((1+f.CI.Level)/2, float64(f.N-1)) * math.Sqrt(float64(f.N))
 	if v.Code == analysis.DifferentSizeOpen && half <= v.Margin/2 {
 		want := analysis.NextRest
 		if math.Abs(f.Value) >= v.Margin {
@@ -73,7 +75,7 @@ func checkMore(t *rapid.T, s *study.Study, f analysis.Finding) {
 
 func chanceToFind(s *study.Study, effect float64, people int) float64 {
 	side := map[study.Sides]stats.Alternative{study.Greater: stats.Greater, study.Less: stats.Greater}[s.Plan.Sides]
-	p, err := stats.PowerT(max(2, people), stats.TDesign{Effect: effect, Alpha: s.Plan.Alpha, Alternative: side})
+	p, err := size.PowerT(max(2, people), size.TDesign{Effect: effect, Alpha: s.Plan.Alpha, Alternative: side})
 	if err != nil {
 		return math.NaN()
 	}
@@ -83,7 +85,7 @@ func chanceToFind(s *study.Study, effect float64, people int) float64 {
 // chanceToNarrow is exact: (n−1)s²/σ² is chi-squared with n−1 degrees of freedom.
 func chanceToNarrow(level, sd, half float64, people int) float64 {
 	df := float64(people - 1)
-	most := half * math.Sqrt(float64(people)) / stats.TQuantile((1+level)/2, df)
+	most := half * math.Sqrt(float64(people)) / dist.TQuantile((1+level)/2, df)
 	return distuv.ChiSquared{K: df}.CDF(df * most * most / (sd * sd))
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
+	"cloche/internal/stats/ttest"
 	"cloche/internal/study"
 )
 
@@ -84,7 +85,7 @@ func (f *Finding) checkCrossover(a, b string) error {
 		{method.CarryOver, sum[0], sum[1], 1},
 		{method.PeriodAdjusted, x[0], negative, 0.5},
 	} {
-		t, err := stats.PooledT(part.a, part.b, stats.TwoSampleOptions{Level: f.CI.Level})
+		t, err := ttest.Pooled(part.a, part.b, ttest.TwoSampleOptions{Level: f.CI.Level})
 		if err != nil {
 			return err
 		}
@@ -94,7 +95,7 @@ func (f *Finding) checkCrossover(a, b string) error {
 	return nil
 }
 
-func (f *Finding) addCheck(check method.ID, t stats.TwoSampleTResult, factor float64) {
+func (f *Finding) addCheck(check method.ID, t ttest.TwoSampleResult, factor float64) {
 	f.Checks = append(f.Checks, Check{
 		Method: check, Title: check.Title(), Estimate: factor * t.Diff,
 		CI:        stats.Interval{Lo: factor * t.CI.Lo, Hi: factor * t.CI.Hi, Level: t.CI.Level},

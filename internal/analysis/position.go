@@ -6,6 +6,7 @@ import (
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
+	"cloche/internal/stats/anova"
 	"cloche/internal/study"
 )
 
@@ -17,7 +18,7 @@ import (
 func (p *panel) checkPosition(s *study.Study, attribute study.AttributeID) positionCheck {
 	nan := math.NaN()
 	m := p.additiveModel(s, attribute)
-	t := stats.PartialF(m.y, m.samples, m.positions, m.assessors)
+	t := anova.PartialF(m.y, m.samples, m.positions, m.assessors)
 	c := positionCheck{Check: Check{Method: method.Position, Title: method.Position.Title(),
 		Estimate: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: s.Plan.Level()},
 		Statistic: t.F, DF: t.DF1, DF2: t.DF2, P: t.P}}
@@ -31,7 +32,7 @@ func (p *panel) checkPosition(s *study.Study, attribute study.AttributeID) posit
 	case t.NoScatter:
 		c.unchecked = "beside assessors, samples and positions the ratings have no scatter to hold the positions against"
 	case int(t.DF1) < len(m.levels)-1:
-		c.groups = named(stats.Comparable(m.samples, m.positions), m.levels)
+		c.groups = named(anova.Comparable(m.samples, m.positions), m.levels)
 		c.Title = "positions alike as far as they can be told from the samples, samples and assessors allowed for"
 	}
 	if c.unchecked != "" {

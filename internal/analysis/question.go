@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
+	"cloche/internal/stats/size"
 	"cloche/internal/study"
 )
 
@@ -43,7 +45,7 @@ type ChoiceSizing struct {
 
 // rightOrWrong sizes a question with right answers: who does not taste the difference
 // guesses.
-func rightOrWrong(p stats.Protocol) *ChoiceSizing {
+func rightOrWrong(p choice.Protocol) *ChoiceSizing {
 	chance := p.Chance()
 	return &ChoiceSizing{
 		Chance: chance, Distance: true,
@@ -85,11 +87,11 @@ func (t SizedTest) IsChoice() bool {
 type choiceSize struct {
 	q Sizing
 	c ChoiceSizing
-	d stats.BinomialDesign
+	d size.BinomialDesign
 }
 
 func newChoiceSize(q Sizing, c ChoiceSizing, side stats.Alternative) choiceSize {
-	return choiceSize{q, c, stats.BinomialDesign{P0: c.Chance, P1: c.share(q), Alpha: q.Alpha, Alternative: side}}
+	return choiceSize{q, c, size.BinomialDesign{P0: c.Chance, P1: c.share(q), Alpha: q.Alpha, Alternative: side}}
 }
 
 func (m choiceSize) effect() float64 {
@@ -112,17 +114,17 @@ func (m choiceSize) fewest() int {
 }
 
 func (m choiceSize) power(n int) float64 {
-	p, err := stats.PowerBinomial(n, m.d)
+	p, err := size.PowerBinomial(n, m.d)
 	return orNaN(p.Power, err)
 }
 
 func (m choiceSize) needed() (first, safe int) {
-	s, _ := stats.SampleSizeBinomial(m.q.Power, 0, m.d)
+	s, _ := size.Binomial(m.q.Power, 0, m.d)
 	return s.First.N, s.Stable.N
 }
 
 func (m choiceSize) detects(n int) (share, distance float64) {
-	counted, err := stats.DetectableShare(n, m.q.Power, m.d)
+	counted, err := size.DetectableShare(n, m.q.Power, m.d)
 	if err != nil || math.IsNaN(counted) {
 		return math.NaN(), math.NaN()
 	}

@@ -1,8 +1,8 @@
 package analysis
 
 import (
-	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
 	"cloche/internal/study"
 )
 
-var answerDuoTrio = answering{question: study.DuoTrio, sized: rightOrWrong(stats.DuoTrio)}
+var answerDuoTrio = answering{question: study.DuoTrio, sized: rightOrWrong(choice.DuoTrio)}

@@ -1,8 +1,8 @@
 package analysis
 
 import (
-	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
 	"cloche/internal/study"
 )
 
-var answerTetrad = answering{question: study.Tetrad, sized: rightOrWrong(stats.Tetrad)}
+var answerTetrad = answering{question: study.Tetrad, sized: rightOrWrong(choice.Tetrad)}

@@ -1,8 +1,8 @@
 package analysis
 
 import (
-	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
 	"cloche/internal/study"
 )
 
-var answerThreeAFC = answering{question: study.ThreeAFC, sized: rightOrWrong(stats.ThreeAFC)}
+var answerThreeAFC = answering{question: study.ThreeAFC, sized: rightOrWrong(choice.ThreeAFC)}

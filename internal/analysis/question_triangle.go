@@ -1,8 +1,8 @@
 package analysis
 
 import (
-	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
 	"cloche/internal/study"
 )
 
-var answerTriangle = answering{question: study.Triangle, sized: rightOrWrong(stats.Triangle)}
+var answerTriangle = answering{question: study.Triangle, sized: rightOrWrong(choice.Triangle)}

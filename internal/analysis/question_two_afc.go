@@ -1,8 +1,8 @@
 package analysis
 
 import (
-	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
 	"cloche/internal/study"
 )
 
-var answerTwoAFC = answering{question: study.TwoAFC, sized: rightOrWrong(stats.TwoAFC)}
+var answerTwoAFC = answering{question: study.TwoAFC, sized: rightOrWrong(choice.TwoAFC)}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/size"
 	"cloche/internal/study"
 )
 
@@ -40,9 +41,9 @@ func (q Sizing) method() (sizeMethod, error) {
 	case q.Test == Equivalence:
 		return equivalenceSize{q}, nil
 	case q.Test == SizedTest(study.PairedT), q.Test == SizedTest(study.SignedRank), q.Test.betweenGroups():
-		d := stats.TDesign{Independent: q.Test.betweenGroups(), Effect: q.Difference / q.Spread.SD, Alpha: q.Alpha, Alternative: side}
+		d := size.TDesign{Independent: q.Test.betweenGroups(), Effect: q.Difference / q.Spread.SD, Alpha: q.Alpha, Alternative: side}
 		if q.Test.byRanks() {
-			d.Efficiency = stats.RankEfficiency
+			d.Efficiency = size.RankEfficiency
 		}
 		return tSize{q, d}, nil
 	}
@@ -60,7 +61,7 @@ func orNaN(v float64, err error) float64 {
 // tSize is a t test, or a rank test by its efficiency.
 type tSize struct {
 	q Sizing
-	d stats.TDesign
+	d size.TDesign
 }
 
 func (m tSize) effect() float64 {
@@ -93,18 +94,18 @@ func (m tSize) fewest() int {
 }
 
 func (m tSize) power(n int) float64 {
-	p, err := stats.PowerT(n, m.d)
+	p, err := size.PowerT(n, m.d)
 	return orNaN(p.Power, err)
 }
 
 func (m tSize) needed() (first, safe int) {
-	s, _ := stats.SampleSizeT(m.q.Power, m.d)
+	s, _ := size.T(m.q.Power, m.d)
 	n := max(s.N, m.fewest())
 	return n, n
 }
 
 func (m tSize) detects(n int) (difference, distance float64) {
-	effect, err := stats.DetectableEffectT(n, m.q.Power, m.d)
+	effect, err := size.DetectableEffectT(n, m.q.Power, m.d)
 	return orNaN(effect*m.q.Spread.SD, err), math.NaN()
 }
 
@@ -131,22 +132,22 @@ func (m equivalenceSize) effect() float64 {
 
 func (m equivalenceSize) fewest() int { return 2 }
 
-func (m equivalenceSize) design() stats.EquivalenceDesign {
-	return stats.EquivalenceDesign{Lower: -m.effect(), Upper: m.effect(), Alpha: m.q.Alpha}
+func (m equivalenceSize) design() size.EquivalenceDesign {
+	return size.EquivalenceDesign{Lower: -m.effect(), Upper: m.effect(), Alpha: m.q.Alpha}
 }
 
 func (m equivalenceSize) power(n int) float64 {
-	p, err := stats.PowerTOST(n, m.design())
+	p, err := size.PowerTOST(n, m.design())
 	return orNaN(p, err)
 }
 
 func (m equivalenceSize) needed() (first, safe int) {
-	n, _ := stats.SampleSizeTOST(m.q.Power, m.design())
+	n, _ := size.TOST(m.q.Power, m.design())
 	return n, n
 }
 
 func (m equivalenceSize) detects(n int) (difference, distance float64) {
-	margin, err := stats.DetectableMargin(n, m.q.Power, m.q.Alpha)
+	margin, err := size.DetectableMargin(n, m.q.Power, m.q.Alpha)
 	return orNaN(margin*m.q.Spread.SD, err), math.NaN()
 }
 

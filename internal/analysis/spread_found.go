@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/size"
 	"cloche/internal/study"
 )
 
@@ -112,7 +113,7 @@ func (f FoundSpread) tells(like FoundSpread) bool {
 
 const (
 	mostEarlier = 20  // studies that a spread is pooled over: the first given
-	upperLevel  = 0.8 // of the limit that stands in for a spread: see [stats.SDUpperLimit]
+	upperLevel  = 0.8 // of the limit that stands in for a spread: see [size.SDUpperLimit]
 )
 
 // EarlierSpread pools what earlier studies found that tells something of this one,
@@ -140,7 +141,7 @@ func EarlierSpread(s *study.Study, found []FoundSpread) (spread Spread, ok bool)
 	}
 	spread.Source, spread.Pooled = SpreadEarlier, math.Sqrt(squares/float64(df))
 	// No differences on a scale scatter by more than its length, or hardly.
-	spread.SD = max(spread.Pooled, min(stats.SDUpperLimit(spread.Pooled, df, upperLevel), like.To-like.From))
+	spread.SD = max(spread.Pooled, min(size.SDUpperLimit(spread.Pooled, df, upperLevel), like.To-like.From))
 	return spread, true
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
+	"cloche/internal/stats/ranks"
 	"cloche/internal/study"
 )
 
@@ -84,7 +85,7 @@ func warnFewPairs(n, need int, did string) Warning {
 		"so that no verdict is given", who, did, need)}
 }
 
-func warnTies(r stats.SignedRankResult) Warning {
+func warnTies(r ranks.SignedRankResult) Warning {
 	var parts []string
 	if r.Ties {
 		parts = append(parts, "several assessors moved by the same amount, and equal differences share ranks in the signed-rank test")

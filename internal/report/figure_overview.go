@@ -9,6 +9,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/stats"
+	"cloche/internal/stats/effect"
 	"cloche/internal/study"
 )
 
@@ -89,9 +90,9 @@ func without(s *study.Study, findings []analysis.Finding) string {
 	return text
 }
 
-func shareOfScale(scale study.Scale, f analysis.Finding) stats.Effect {
+func shareOfScale(scale study.Scale, f analysis.Finding) effect.Size {
 	unit, ci := 100/(scale.Max()-scale.Min()), f.Stated()
-	return stats.Effect{Value: unit * f.Value, CI: stats.Interval{Lo: unit * ci.Lo, Hi: unit * ci.Hi, Level: ci.Level}}
+	return effect.Size{Value: unit * f.Value, CI: stats.Interval{Lo: unit * ci.Lo, Hi: unit * ci.Hi, Level: ci.Level}}
 }
 
 // adjustedCaption says which intervals are adjusted; "" when none is.

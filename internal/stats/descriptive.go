@@ -50,10 +50,10 @@ func varianceAbout(x []float64, m float64) float64 {
 // NaN when x is empty.
 func Median(x []float64) float64 {
 	s := slices.Sorted(slices.Values(x))
-	return medianOfSorted(s)
+	return MedianOfSorted(s)
 }
 
-func medianOfSorted(s []float64) float64 {
+func MedianOfSorted(s []float64) float64 {
 	n := len(s)
 	if n == 0 {
 		return math.NaN()
@@ -77,16 +77,16 @@ func Skewness(x []float64) float64 {
 		m2 += d * d
 		m3 += d * d * d
 	}
-	if n < 3 || allEqual(x) {
+	if n < 3 || AllEqual(x) {
 		return math.NaN()
 	}
 	g1 := (m3 / n) / math.Pow(m2/n, 1.5)
 	return g1 * math.Sqrt(n*(n-1)) / (n - 2)
 }
 
-// correlation returns Pearson's r of paired x and y, NaN when either is
+// Correlation returns Pearson's r of paired x and y, NaN when either is
 // constant or there are fewer than two pairs.
-func correlation(x, y []float64) float64 {
+func Correlation(x, y []float64) float64 {
 	mx, my := Mean(x), Mean(y)
 	var sxy, sxx, syy float64
 	for i := range x {
@@ -95,15 +95,15 @@ func correlation(x, y []float64) float64 {
 		sxx += dx * dx
 		syy += dy * dy
 	}
-	if len(x) < 2 || allEqual(x) || allEqual(y) {
+	if len(x) < 2 || AllEqual(x) || AllEqual(y) {
 		return math.NaN()
 	}
 	n1 := float64(len(x) - 1)
 	return min(1, max(-1, sxy/n1/(math.Sqrt(sxx/n1)*math.Sqrt(syy/n1))))
 }
 
-// allEqual reports whether all values of x are the same (true when empty).
-func allEqual(x []float64) bool {
+// AllEqual reports whether all values of x are the same (true when empty).
+func AllEqual(x []float64) bool {
 	for _, v := range x {
 		if v != x[0] {
 			return false

@@ -1,9 +1,15 @@
-package stats
+package stats_test
 
 import (
 	"encoding/binary"
 	"math"
 	"testing"
+
+	"cloche/internal/stats"
+	"cloche/internal/stats/effect"
+	"cloche/internal/stats/ranks"
+	"cloche/internal/stats/statstest"
+	"cloche/internal/stats/ttest"
 )
 
 // floatsOf reads numbers from bytes: ratings for small bytes, any bit pattern
@@ -33,7 +39,7 @@ func bytesOf(x ...float64) []byte {
 }
 
 // explained fails when a number is absent without a warning, or no probability.
-func explained(t *testing.T, name string, warnings []Warning, p ...float64) {
+func explained(t *testing.T, name string, warnings []stats.Warning, p ...float64) {
 	t.Helper()
 	for _, v := range p {
 		if math.IsNaN(v) && len(warnings) == 0 {
@@ -66,16 +72,16 @@ func FuzzPairedMethods(f *testing.F) {
 		if len(x) > 200 {
 			return
 		}
-		valid := checkPairs(x, y) == nil
-		r, err := PairedT(x, y, PairedTOptions{})
+		valid := stats.CheckPairs(x, y) == nil
+		r, err := ttest.Paired(x, y, ttest.PairedOptions{})
 		if (err == nil) != valid {
 			t.Fatalf("PairedT: error %v for valid %v", err, valid)
 		}
 		if !valid {
-			_, e1 := SignedRank(x, y, SignedRankOptions{})
-			_, e2 := PairedEffects(x, y, 0)
-			_, e3 := HodgesLehmannPaired(x, y, 0)
-			_, e4 := SignFlip(x, y, SignFlipOptions{})
+			_, e1 := ranks.SignedRank(x, y, ranks.SignedRankOptions{})
+			_, e2 := effect.Paired(x, y, 0)
+			_, e3 := ranks.HodgesLehmannPaired(x, y, 0)
+			_, e4 := ttest.SignFlip(x, y, ttest.SignFlipOptions{})
 			if e1 == nil || e2 == nil || e3 == nil || e4 == nil {
 				t.Errorf("malformed pairs accepted: %v %v %v %v", e1, e2, e3, e4)
 			}
@@ -85,20 +91,20 @@ func FuzzPairedMethods(f *testing.F) {
 		if !r.CI.Absent() && !(r.CI.Lo <= r.Diff && r.Diff <= r.CI.Hi) {
 			t.Errorf("PairedT: %+v leaves out %v", r.CI, r.Diff)
 		}
-		w, err := SignedRank(x, y, SignedRankOptions{})
-		fatal(t, err)
+		w, err := ranks.SignedRank(x, y, ranks.SignedRankOptions{})
+		statstest.Fatal(t, err)
 		explained(t, "SignedRank", w.Warnings, w.P, w.NormalTwoSided, w.ExactTwoSided)
-		s, err := SignTest(x, y, SignTestOptions{})
-		fatal(t, err)
+		s, err := ranks.SignTest(x, y, ranks.SignTestOptions{})
+		statstest.Fatal(t, err)
 		explained(t, "SignTest", s.Warnings, s.P, s.ProportionUp)
-		flip, err := SignFlip(x, y, SignFlipOptions{Draws: 100})
-		fatal(t, err)
+		flip, err := ttest.SignFlip(x, y, ttest.SignFlipOptions{Draws: 100})
+		statstest.Fatal(t, err)
 		explained(t, "SignFlip", flip.Warnings, flip.P)
-		e, err := PairedEffects(x, y, 0)
-		fatal(t, err)
+		e, err := effect.Paired(x, y, 0)
+		statstest.Fatal(t, err)
 		explained(t, "PairedEffects", append(e.Warnings, e.Dz.Warnings...), e.Superiority, e.CommonLanguageNormal)
-		h, err := HodgesLehmannPaired(x, y, 0)
-		fatal(t, err)
+		h, err := ranks.HodgesLehmannPaired(x, y, 0)
+		statstest.Fatal(t, err)
 		if !(h.CI.Lo <= h.Estimate && h.Estimate <= h.CI.Hi) {
 			t.Errorf("HodgesLehmannPaired: %+v", h)
 		}
@@ -118,8 +124,8 @@ func FuzzTwoSampleMethods(f *testing.F) {
 		if len(x) > 60 || len(y) > 60 {
 			return
 		}
-		valid := len(x) > 0 && len(y) > 0 && checkSize(x, y) == nil
-		w, err := WelchT(x, y, TwoSampleOptions{})
+		valid := len(x) > 0 && len(y) > 0 && stats.CheckSize(x, y) == nil
+		w, err := ttest.Welch(x, y, ttest.TwoSampleOptions{})
 		if (err == nil) != valid {
 			t.Fatalf("WelchT: error %v for valid %v", err, valid)
 		}
@@ -127,18 +133,18 @@ func FuzzTwoSampleMethods(f *testing.F) {
 			return
 		}
 		explained(t, "WelchT", w.Warnings, w.P)
-		p, err := PooledT(x, y, TwoSampleOptions{})
-		fatal(t, err)
+		p, err := ttest.Pooled(x, y, ttest.TwoSampleOptions{})
+		statstest.Fatal(t, err)
 		explained(t, "PooledT", p.Warnings, p.P)
-		m, err := MannWhitney(x, y, MannWhitneyOptions{})
-		fatal(t, err)
+		m, err := ranks.MannWhitney(x, y, ranks.MannWhitneyOptions{})
+		statstest.Fatal(t, err)
 		explained(t, "MannWhitney", m.Warnings, m.P, m.ExactTwoSided)
-		e, err := TwoSampleEffects(x, y, 0)
-		fatal(t, err)
+		e, err := effect.TwoSample(x, y, 0)
+		statstest.Fatal(t, err)
 		explained(t, "TwoSampleEffects", e.Ds.Warnings, e.CommonLanguageNormal)
 		explained(t, "TwoSampleEffects", e.CliffsDelta.Warnings, e.Superiority)
-		h, err := HodgesLehmann(x, y, 0)
-		fatal(t, err)
+		h, err := ranks.HodgesLehmann(x, y, 0)
+		statstest.Fatal(t, err)
 		if !(h.CI.Lo <= h.Estimate && h.Estimate <= h.CI.Hi) {
 			t.Errorf("HodgesLehmann: %+v", h)
 		}

@@ -1,10 +1,16 @@
-package stats
+package stats_test
 
 import (
 	"encoding/binary"
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"cloche/internal/stats"
+	"cloche/internal/stats/dose"
+	"cloche/internal/stats/meta"
+	"cloche/internal/stats/profile"
+	"cloche/internal/stats/ttest"
 )
 
 // numbersFrom turns bytes into numbers, among them NaN, the infinities, zeros
@@ -50,7 +56,7 @@ func FuzzNonFiniteInput(f *testing.F) {
 		half := len(x) / 2
 		a, b := x[:half], x[half:2*half]
 		bad := anyNotFinite(append(append([]float64{}, a...), b...)...)
-		check := func(name string, err error, absent bool, warnings []Warning) {
+		check := func(name string, err error, absent bool, warnings []stats.Warning) {
 			if err == nil && bad {
 				t.Errorf("%s took %v, %v", name, a, b)
 			}
@@ -58,34 +64,34 @@ func FuzzNonFiniteInput(f *testing.F) {
 				t.Errorf("%s: absent without a warning for %v, %v", name, a, b)
 			}
 		}
-		r1, err := Correlation(a, b, 0)
+		r1, err := ttest.Correlation(a, b, 0)
 		check("Correlation", err, math.IsNaN(r1.R), r1.Warnings)
-		r2, err := RankCorrelation(a, b, 0)
+		r2, err := ttest.RankCorrelation(a, b, 0)
 		check("RankCorrelation", err, math.IsNaN(r2.R), r2.Warnings)
-		r3, err := FitLine(a, b, 0)
+		r3, err := dose.FitLine(a, b, 0)
 		check("FitLine", err, math.IsNaN(r3.Sigma), r3.Warnings)
-		r4, err := PowerLaw(a, b, 0)
+		r4, err := dose.PowerLaw(a, b, 0)
 		check("PowerLaw", err, math.IsNaN(r4.ExponentSE), r4.Warnings)
-		r5, err := InversePrediction(a, b, 1, CalibrationOptions{})
+		r5, err := dose.InversePrediction(a, b, 1, dose.CalibrationOptions{})
 		check("InversePrediction", err, r5.CI.Absent(), r5.Warnings)
-		studies := make([]StudyEffect, half)
+		studies := make([]meta.Study, half)
 		for i := range studies {
-			studies[i] = StudyEffect{a[i], b[i]}
+			studies[i] = meta.Study{Estimate: a[i], Variance: b[i]}
 		}
-		r6, err := CombineStudies(studies, 0)
+		r6, err := meta.Combine(studies, 0)
 		check("CombineStudies", err, math.IsNaN(r6.Q), r6.Warnings)
 		table := [][]float64{a, b}
-		r7, err := IntraclassCorrelations(table, 0)
+		r7, err := profile.IntraclassCorrelations(table, 0)
 		check("IntraclassCorrelations", err, math.IsNaN(r7.Single3.Value), r7.Warnings)
-		_, err = PrincipalComponents(table)
+		_, err = profile.PrincipalComponents(table)
 		check("PrincipalComponents", err, false, nil)
-		_, err = MapMeans(PanelTable{table, table, table}, rand.New(rand.NewPCG(1, 1)), MeanMapOptions{Draws: 5})
+		_, err = profile.MapMeans(profile.PanelTable{table, table, table}, rand.New(rand.NewPCG(1, 1)), profile.MeanMapOptions{Draws: 5})
 		check("MapMeans", err, false, nil)
-		var ratings []PanelRating
+		var ratings []profile.PanelRating
 		for i, v := range x[:2*half] {
-			ratings = append(ratings, PanelRating{i % 2, i % 3, v})
+			ratings = append(ratings, profile.PanelRating{Assessor: i % 2, Sample: i % 3, Value: v})
 		}
-		r8, err := PanelPerformance(ratings)
+		r8, err := profile.PanelPerformance(ratings)
 		check("PanelPerformance", err, math.IsNaN(r8.FSample), r8.Warnings)
 	})
 }

@@ -13,6 +13,9 @@ import (
 	"testing"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/effect"
+	"cloche/internal/stats/ranks"
+	"cloche/internal/stats/ttest"
 )
 
 // rProgram reads paired samples (set, x, y) and prints what R's own functions
@@ -113,13 +116,13 @@ func runR(t *testing.T, in string) map[string]float64 {
 // ours computes with this package what rProgram prints.
 func ours(t *testing.T, x, y []float64) map[string]float64 {
 	t.Helper()
-	p, err := stats.PairedT(x, y, stats.PairedTOptions{})
+	p, err := ttest.Paired(x, y, ttest.PairedOptions{})
 	check(t, err)
-	w, err := stats.WelchT(x, y, stats.TwoSampleOptions{})
+	w, err := ttest.Welch(x, y, ttest.TwoSampleOptions{})
 	check(t, err)
-	s, err := stats.SignedRank(x, y, stats.SignedRankOptions{})
+	s, err := ranks.SignedRank(x, y, ranks.SignedRankOptions{})
 	check(t, err)
-	d, err := stats.CohenDz(x, y, 0.95)
+	d, err := effect.CohenDz(x, y, 0.95)
 	check(t, err)
 	got := map[string]float64{
 		"t": p.T, "p": p.P, "lo": p.CI.Lo, "hi": p.CI.Hi,

@@ -39,8 +39,8 @@ var (
 	ErrLevel          = errors.New("confidence level must lie in (0, 1)")
 )
 
-// checkFinite returns [ErrNotFinite] when any value is NaN or infinite.
-func checkFinite(xs ...[]float64) error {
+// CheckFinite returns [ErrNotFinite] when any value is NaN or infinite.
+func CheckFinite(xs ...[]float64) error {
 	for _, x := range xs {
 		for _, v := range x {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
@@ -51,8 +51,8 @@ func checkFinite(xs ...[]float64) error {
 	return nil
 }
 
-// checkLevel returns [ErrLevel] unless level lies in (0, 1).
-func checkLevel(level float64) error {
+// CheckLevel returns [ErrLevel] unless level lies in (0, 1).
+func CheckLevel(level float64) error {
 	if !(level > 0 && level < 1) {
 		return ErrLevel
 	}

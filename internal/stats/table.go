@@ -6,6 +6,31 @@ import (
 	"math"
 )
 
+// ErrShape is returned for tables that are empty or whose rows differ in length.
+var ErrShape = errors.New("a table needs rows of one and the same length, at least two rows and two columns")
+
+// CheckTable returns rows and columns of a full finite table of at least 2×2.
+func CheckTable(values [][]float64) (n, k int, err error) {
+	if len(values) < 2 || len(values[0]) < 2 {
+		return 0, 0, ErrShape
+	}
+	k = len(values[0])
+	for i, row := range values {
+		if len(row) != k {
+			return 0, 0, fmt.Errorf("row %d has %d values, the first %d: %w", i+1, len(row), k, ErrShape)
+		}
+		if err := CheckUsable(row); err != nil {
+			return 0, 0, fmt.Errorf("row %d: %w", i+1, err)
+		}
+	}
+	return len(values), k, nil
+}
+
+// RoundingShare is the share of the raw sum of squares below which a sum of
+// squares is rounding error: about (100 ulp)², well under any recorded scale's
+// resolution.
+const RoundingShare = 1e-28
+
 // Errors for tables of ratings (rows are assessors, columns are samples).
 var (
 	ErrRagged     = errors.New("rows of the table have unequal lengths")
@@ -22,10 +47,10 @@ const (
 	WarnNonSpherical   = "not-spherical"        // use a corrected p
 )
 
-// completeRows returns the rows of a table without missing cells (NaN) and a
+// CompleteRows returns the rows of a table without missing cells (NaN) and a
 // warning that counts the others. It returns [ErrEmpty], [ErrFewSamples],
 // [ErrRagged], [ErrNotFinite] or [ErrTooLarge] for a table that is not one.
-func completeRows(values [][]float64) (rows [][]float64, dropped int, warn []Warning, err error) {
+func CompleteRows(values [][]float64) (rows [][]float64, dropped int, warn []Warning, err error) {
 	if len(values) == 0 {
 		return nil, 0, nil, ErrEmpty
 	}
@@ -39,7 +64,7 @@ func completeRows(values [][]float64) (rows [][]float64, dropped int, warn []War
 		}
 		missing := false
 		for _, v := range row {
-			if err := usableOrMissing(v); err != nil {
+			if err := UsableOrMissing(v); err != nil {
 				return nil, 0, nil, fmt.Errorf("row %d: %w", i+1, err)
 			}
 			missing = missing || math.IsNaN(v)
@@ -56,29 +81,29 @@ func completeRows(values [][]float64) (rows [][]float64, dropped int, warn []War
 	return rows, dropped, warn, nil
 }
 
-// usableOrMissing returns [ErrNotFinite] for an infinity and [ErrTooLarge] for
-// a value beyond maxMagnitude; NaN, a missing value, passes.
-func usableOrMissing(v float64) error {
+// UsableOrMissing returns [ErrNotFinite] for an infinity and [ErrTooLarge] for
+// a value beyond MaxMagnitude; NaN, a missing value, passes.
+func UsableOrMissing(v float64) error {
 	switch size := math.Abs(v); {
 	case math.IsInf(v, 0):
 		return ErrNotFinite
-	case size > maxMagnitude:
+	case size > MaxMagnitude:
 		return ErrTooLarge
 	}
 	return nil
 }
 
-// columnMeans returns the mean of each column.
-func columnMeans(rows [][]float64) []float64 {
+// ColumnMeans returns the mean of each column.
+func ColumnMeans(rows [][]float64) []float64 {
 	means := make([]float64, len(rows[0]))
 	for j := range means {
-		means[j] = Mean(column(rows, j))
+		means[j] = Mean(Column(rows, j))
 	}
 	return means
 }
 
-// column returns a copy of column j.
-func column(rows [][]float64, j int) []float64 {
+// Column returns a copy of column j.
+func Column(rows [][]float64, j int) []float64 {
 	c := make([]float64, len(rows))
 	for i, row := range rows {
 		c[i] = row[j]
@@ -86,8 +111,8 @@ func column(rows [][]float64, j int) []float64 {
 	return c
 }
 
-// sumOfSquares returns Σ v².
-func sumOfSquares(v []float64) float64 {
+// SumOfSquares returns Σ v².
+func SumOfSquares(v []float64) float64 {
 	s := 0.0
 	for _, x := range v {
 		s += x * x
@@ -95,22 +120,11 @@ func sumOfSquares(v []float64) float64 {
 	return s
 }
 
-// roundingOnly reports whether a sum of squares is no more than the rounding
+// RoundingOnly reports whether a sum of squares is no more than the rounding
 // errors of values whose sum of squares is total: 45 units in the last place
 // each.
-func roundingOnly(ss, total float64) bool { return ss <= 1e-28*total }
+func RoundingOnly(ss, total float64) bool { return ss <= 1e-28*total }
 
-// doubledRankRows ranks the samples within each row; the ranks are doubled, so
-// that mid-ranks are whole numbers. Values that differ by rounding error tie.
-func doubledRankRows(rows [][]float64) [][]int {
-	grid := resolution(rows...)
-	ranks := make([][]int, len(rows))
-	for i, row := range rows {
-		gridded := make([]float64, len(row))
-		for j, v := range row {
-			gridded[j] = onGrid(v, grid)
-		}
-		ranks[i], _ = doubledRanks(gridded)
-	}
-	return ranks
-}
+// ErrCodes marks level codes that do not fit the values: unequal lengths, a
+// negative code or a level that never occurs.
+var ErrCodes = errors.New("level codes must be 0, 1, … without gaps, one for each value")

@@ -1,8 +1,33 @@
 package stats
 
 import (
+	"errors"
 	"fmt"
 	"math"
+)
+
+// Warning codes of the difference tests.
+const (
+	WarnBelowChance  = "below-chance"
+	WarnAllCorrect   = "all-correct"
+	WarnFewAssessors = "few-assessors"
+)
+
+// ErrCounts is returned when counts are negative or exceed their total.
+var ErrCounts = errors.New("counts must be whole, not negative and not above their total")
+
+// Codes of the warnings of [anova.IncompleteBlocks].
+const (
+	WarnNotBalanced = "not-balanced" // no common r, k and λ
+	WarnMissing     = "missing"      // missing values left out
+)
+
+// Codes of the warnings of models.
+const (
+	WarnSingular     = "singular-fit"
+	WarnAliased      = "aliased-effect"
+	WarnNotConverged = "not-converged"
+	WarnNotEstimable = "not-estimable"
 )
 
 // Codes of the warnings that the tests of two samples give.
@@ -25,23 +50,23 @@ const (
 	WarnSawTooth      = "saw-tooth"              // exact power falls now and then as n rises
 )
 
-func warnTooFew(need int, what string) Warning {
+func TooFew(need int, what string) Warning {
 	return Warning{WarnTooFew, fmt.Sprintf("too few %s: at least %d are needed", what, need)}
 }
 
-func warnConstant(what string) Warning {
+func NoSpread(what string) Warning {
 	return Warning{WarnConstant, fmt.Sprintf("all %s are equal, so their spread is 0 and nothing can be tested or standardised against it", what)}
 }
 
-func warnAllSame() Warning {
+func AllSame() Warning {
 	return Warning{WarnAllSame, "every pair of ratings is equal, so there is no direction to test"}
 }
 
-// directionWarnings are the remarks on a test of direction in which used of n pairs differ.
-func directionWarnings(n, used int) []Warning {
+// DirectionWarnings are the remarks on a test of direction in which used of n pairs differ.
+func DirectionWarnings(n, used int) []Warning {
 	var w []Warning
 	if used == 0 {
-		return []Warning{warnAllSame()}
+		return []Warning{AllSame()}
 	}
 	if used < 6 {
 		pairs := fmt.Sprintf("%d pairs that differ", used)
@@ -57,14 +82,16 @@ func directionWarnings(n, used int) []Warning {
 	return w
 }
 
-func warnNoCorrelation() Warning {
+func NoCorrelation() Warning {
 	return Warning{WarnNoCorrelation, "all ratings of one sample are equal, so the two cannot be correlated"}
 }
 
-// absent is the marked absence of an interval at a level.
-func absent(level float64) Interval { return Interval{Lo: math.NaN(), Hi: math.NaN(), Level: level} }
+// NoInterval is the marked absence of an interval at a level.
+func NoInterval(level float64) Interval {
+	return Interval{Lo: math.NaN(), Hi: math.NaN(), Level: level}
+}
 
-func warnLevelNotMet(of string, reached float64) Warning {
+func LevelNotMet(of string, reached float64) Warning {
 	if reached <= 0 {
 		return Warning{WarnLevelNotMet, fmt.Sprintf("one pair alone gives no interval of the %s", of)}
 	}

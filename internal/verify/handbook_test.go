@@ -7,6 +7,14 @@ import (
 
 	"cloche/internal/design"
 	"cloche/internal/stats"
+	"cloche/internal/stats/anova"
+	"cloche/internal/stats/choice"
+	"cloche/internal/stats/dist"
+	"cloche/internal/stats/effect"
+	"cloche/internal/stats/profile"
+	"cloche/internal/stats/ranks"
+	"cloche/internal/stats/size"
+	"cloche/internal/stats/ttest"
 	"cloche/internal/study"
 )
 
@@ -27,9 +35,9 @@ var handbook = []struct {
 		return []value{
 			{"α .05", least(t, 24, 1./3, 0.05), 13, 0}, {"α .01", least(t, 24, 1./3, 0.01), 15, 0},
 			{"α .001", least(t, 24, 1./3, 0.001), 16, 0},
-			{"P(X≥13)", stats.BinomialSurvival(12, 24, 1./3), 0.0284411, 5e-8},
+			{"P(X≥13)", dist.BinomialSurvival(12, 24, 1./3), 0.0284411, 5e-8},
 			// By exact fractions.
-			{"P(X≥12)", stats.BinomialSurvival(11, 24, 1./3), 0.0676588, 5e-8},
+			{"P(X≥12)", dist.BinomialSurvival(11, 24, 1./3), 0.0676588, 5e-8},
 		}
 	}},
 	{"2 chance one half, fewest correct at .05", "printed, equal: ISO 10399 table A.1, ISO 5495 table A.1", func(t *testing.T) []value {
@@ -56,20 +64,20 @@ var handbook = []struct {
 		}
 	}},
 	{"5 sequential duo-trio", "GOST ISO 16820-2015 table A.1: stops printed, p₀ .5, p₁ .7, α = β = .1 inferred", func(t *testing.T) []value {
-		d := stats.SequentialDesign{P0: 0.5, P1: 0.7, Alpha: 0.1, Beta: 0.1}
+		d := choice.SequentialDesign{P0: 0.5, P1: 0.7, Alpha: 0.1, Beta: 0.1}
 		lines, err := d.Lines()
 		must(t, err)
 		out := []value{{"low", lines.Low, -2.593214, 5e-7}, {"high", lines.High, 2.593214, 5e-7}, {"slope", lines.Slope, 0.602888, 5e-7}}
 		for _, c := range []struct {
 			answers string
-			state   stats.SequentialState
+			state   choice.SequentialState
 			n       float64
-		}{{"WWWCWCWCWCW", stats.DecidedSimilar, 11}, {"WCWCWCWCCCCWCCCCWWCCWWWCWCCCCC", stats.Undecided, 30}, {"CCCCWCCCWCCC", stats.DecidedDifferent, 12}} {
+		}{{"WWWCWCWCWCW", choice.DecidedSimilar, 11}, {"WCWCWCWCCCCWCCCCWWCCWWWCWCCCCC", choice.Undecided, 30}, {"CCCCWCCCWCCC", choice.DecidedDifferent, 12}} {
 			var correct []bool
 			for _, a := range c.answers {
 				correct = append(correct, a == 'C')
 			}
-			r, err := stats.Sequential(correct, d)
+			r, err := choice.Sequential(correct, d)
 			must(t, err)
 			out = append(out, value{c.answers, float64(r.State), float64(c.state), 0}, value{"stop of " + c.answers, float64(len(r.Steps)), c.n, 0})
 		}
@@ -78,14 +86,14 @@ var handbook = []struct {
 	{"6 paired similarity, n 132, β .05", "printed, equal: ISO 5495 table A.3", func(t *testing.T) []value {
 		var out []value
 		for i, pd := range []float64{0.2, 0.3, 0.4, 0.5} {
-			most, _, err := stats.MaxCorrectSimilar(132, 0.5, pd, 0.05)
+			most, _, err := choice.MaxCorrectSimilar(132, 0.5, pd, 0.05)
 			must(t, err)
 			out = append(out, value{fmt.Sprintf("pd %g", pd), float64(most), []float64{69, 76, 83, 90}[i], 0})
 		}
 		return out
 	}},
 	{"7 triangle, α = β = .05, pd 30 %", "ISO 4120 table A.3 (memory); stable n computed in R", func(t *testing.T) []value {
-		r, err := stats.PanelSize(stats.DifferenceDesign{Protocol: stats.Triangle, Alpha: 0.05, Beta: 0.05, Pd: 0.3})
+		r, err := choice.PanelSize(choice.DifferenceDesign{Protocol: choice.Triangle, Alpha: 0.05, Beta: 0.05, Pd: 0.3})
 		must(t, err)
 		return []value{
 			{"first n", float64(r.First.N), 66, 0}, {"stable n", float64(r.Stable.N), 73, 0},
@@ -94,33 +102,33 @@ var handbook = []struct {
 	}},
 	{"8 proportion correct at d′ = 1", "Thurstonian forms (Ennis 1993), computed in R; triangle, duo-trio and tetrad simulated too", func(*testing.T) []value {
 		var out []value
-		for p, want := range map[stats.Protocol]float64{stats.Triangle: 0.4180, stats.DuoTrio: 0.5825, stats.TwoAFC: 0.7602, stats.ThreeAFC: 0.6337, stats.Tetrad: 0.4938} {
+		for p, want := range map[choice.Protocol]float64{choice.Triangle: 0.4180, choice.DuoTrio: 0.5825, choice.TwoAFC: 0.7602, choice.ThreeAFC: 0.6337, choice.Tetrad: 0.4938} {
 			out = append(out, value{p.String(), p.PC(1), want, 5e-5})
 		}
 		return out
 	}},
 	{"9 d′ from counts", "inverse of the forms above, computed in R", func(t *testing.T) []value {
 		return []value{
-			{"triangle 13/24", distance(t, 13, 24, stats.Triangle).DPrime, 1.68070, 1e-5},
-			{"2-AFC 21/30", distance(t, 21, 30, stats.TwoAFC).DPrime, 0.741614, 1e-6},
-			{"duo-trio 23/36", distance(t, 23, 36, stats.DuoTrio).DPrime, 1.35450, 1e-5},
-			{"3-AFC 13/24", distance(t, 13, 24, stats.ThreeAFC).DPrime, 0.692133, 1e-6},
+			{"triangle 13/24", distance(t, 13, 24, choice.Triangle).DPrime, 1.68070, 1e-5},
+			{"2-AFC 21/30", distance(t, 21, 30, choice.TwoAFC).DPrime, 0.741614, 1e-6},
+			{"duo-trio 23/36", distance(t, 23, 36, choice.DuoTrio).DPrime, 1.35450, 1e-5},
+			{"3-AFC 13/24", distance(t, 13, 24, choice.ThreeAFC).DPrime, 0.692133, 1e-6},
 		}
 	}},
 	{"10 variance of d′ times n at d′ = 1", "delta method, computed in R", func(t *testing.T) []value {
 		// At a million answers the count nearest to Pc(1) stands for it.
 		const n = 1_000_000
 		var out []value
-		for p, want := range map[stats.Protocol]float64{stats.Triangle: 9.998, stats.DuoTrio: 11.160, stats.TwoAFC: 3.776, stats.ThreeAFC: 2.773} {
+		for p, want := range map[choice.Protocol]float64{choice.Triangle: 9.998, choice.DuoTrio: 11.160, choice.TwoAFC: 3.776, choice.ThreeAFC: 2.773} {
 			r := distance(t, int(math.Round(n*p.PC(1))), n, p)
 			out = append(out, value{p.String(), r.DPrimeSE * r.DPrimeSE * n, want, 6e-4})
 		}
 		return out
 	}},
 	{"11 sleep data, paired t", "R, sleep (Student 1908, Biometrika 6); g_z with J = 1 − 3/(4·9 − 1)", func(t *testing.T) []value {
-		r, err := stats.PairedT(sleep1, sleep2, stats.PairedTOptions{})
+		r, err := ttest.Paired(sleep1, sleep2, ttest.PairedOptions{})
 		must(t, err)
-		e, err := stats.PairedEffects(sleep1, sleep2, 0)
+		e, err := effect.Paired(sleep1, sleep2, 0)
 		must(t, err)
 		return []value{
 			{"t", r.T, -4.0621, 5e-5}, {"df", r.DF, 9, 0}, {"p", r.P, 0.0028329, 5e-8}, {"lower", r.CI.Lo, -2.45989, 5e-6},
@@ -128,26 +136,26 @@ var handbook = []struct {
 		}
 	}},
 	{"12 sleep data, signed rank", "R, wilcox.test", func(t *testing.T) []value {
-		r, err := stats.SignedRank(sleep1, sleep2, stats.SignedRankOptions{Zeros: stats.WilcoxonZeros})
+		r, err := ranks.SignedRank(sleep1, sleep2, ranks.SignedRankOptions{Zeros: ranks.WilcoxonZeros})
 		must(t, err)
 		return []value{{"V", r.WPlus, 0, 0}, {"p", r.NormalTwoSided, 0.0076324, 5e-8}, {"p corrected", r.NormalTwoSidedCorrected, 0.0090907, 5e-8}}
 	}},
 	{"13 sleep data, JZS Bayes factor", "r √2/2: documentation of a general Bayes-factor package gives 17.25888 (memory); own quadrature in R", func(t *testing.T) []value {
-		r, err := stats.PairedT(sleep1, sleep2, stats.PairedTOptions{})
+		r, err := ttest.Paired(sleep1, sleep2, ttest.PairedOptions{})
 		must(t, err)
-		a, err := stats.BayesFactorPaired(r.T, 10, math.Sqrt2/2)
+		a, err := ttest.BayesFactorPaired(r.T, 10, math.Sqrt2/2)
 		must(t, err)
-		b, err := stats.BayesFactorPaired(r.T, 10, 1)
+		b, err := ttest.BayesFactorPaired(r.T, 10, 1)
 		must(t, err)
 		return []value{{"r √2/2", a.BF10, 17.25888, 5e-6}, {"r 1", b.BF10, 18.41521, 5e-6}}
 	}},
 	{"14 two samples of 20, t 2.5, JZS", "own quadrature in R", func(t *testing.T) []value {
-		b, err := stats.BayesFactorTwoSample(2.5, 20, 20, math.Sqrt2/2)
+		b, err := ttest.BayesFactorTwoSample(2.5, 20, 20, math.Sqrt2/2)
 		must(t, err)
 		return []value{{"BF10", b.BF10, 3.33785, 5e-6}}
 	}},
 	{"15 rounding first base, 22 × 3", "R, example of friedman.test (Hollander & Wolfe 1973)", func(t *testing.T) []value {
-		r, err := stats.Friedman(baseRunning)
+		r, err := ranks.Friedman(baseRunning)
 		must(t, err)
 		return []value{
 			{"χ²", r.ChiSq, 11.14286, 5e-6}, {"p", r.P, 0.003805, 5e-7}, {"rank sum 1", r.RankSums[0], 53, 0},
@@ -155,17 +163,17 @@ var handbook = []struct {
 		}
 	}},
 	{"16 Friedman from rank sums 33 14 20 43, n 11", "formula without ties", func(t *testing.T) []value {
-		r, err := stats.Friedman(elevenRankings())
+		r, err := ranks.Friedman(elevenRankings())
 		must(t, err)
 		return []value{{"rank sum", r.RankSums[0], 33, 0}, {"χ²", r.ChiSq, 27.76364, 5e-6}}
 	}},
 	{"17 potash and cotton, predicted rising", "Hollander & Wolfe 1973 (data from memory)", func(t *testing.T) []value {
-		r, err := stats.Page([][]float64{{7.46, 7.17, 7.76, 8.14, 7.63}, {7.68, 7.57, 7.73, 8.15, 8.00}, {7.21, 7.80, 7.74, 7.87, 7.93}})
+		r, err := ranks.Page([][]float64{{7.46, 7.17, 7.76, 8.14, 7.63}, {7.68, 7.57, 7.73, 8.15, 8.00}, {7.21, 7.80, 7.74, 7.87, 7.93}})
 		must(t, err)
 		return []value{{"L", r.L, 158, 0}, {"z", r.Z, 2.65581, 5e-6}}
 	}},
 	{"18 approval of the President, 86 against 150", "Agresti 1990 p. 350; R, mcnemar.test", func(t *testing.T) []value {
-		r, err := stats.McNemar([2][2]int{{794, 150}, {86, 570}}, 0)
+		r, err := choice.McNemar([2][2]int{{794, 150}, {86, 570}}, 0)
 		must(t, err)
 		return []value{
 			{"χ²", r.Chi2, 17.35593, 5e-6}, {"p", r.P, 3.099e-5, 5e-9}, {"χ² corrected", r.Chi2Corrected, 16.81780, 5e-6},
@@ -177,15 +185,15 @@ var handbook = []struct {
 		for _, s := range []string{"110", "110", "100", "010", "111", "100", "110", "000"} {
 			rows = append(rows, []bool{s[0] == '1', s[1] == '1', s[2] == '1'})
 		}
-		r, err := stats.CochranQ(rows)
+		r, err := choice.CochranQ(rows)
 		must(t, err)
 		return []value{{"Q", r.Q, 7, 1e-12}, {"df", float64(r.DF), 2, 0}, {"p", r.P, 0.0301974, 5e-8}}
 	}},
 	{"20 effort to rise from a stool, 9 × 4", "Pinheiro & Bates 2000, data ergoStool (written down from memory; the means and F confirm them)", func(t *testing.T) []value {
-		r, err := stats.RMAnova(stool, stats.RMAnovaOptions{})
+		r, err := anova.Repeated(stool, anova.RepeatedOptions{})
 		must(t, err)
 		subject := math.Sqrt((r.SSAssessor/8 - r.MSError) / 4)
-		hsd := stats.StudentizedRangeQuantile(0.95, 4, 24) * math.Sqrt(r.MSError/9)
+		hsd := dist.StudentizedRangeQuantile(0.95, 4, 24) * math.Sqrt(r.MSError/9)
 		return []value{
 			{"F", r.F, 22.35564, 5e-6}, {"df1", r.DF1, 3, 0}, {"df2", r.DF2, 24, 0}, {"mean 1", r.Means[0], 8.5556, 5e-5},
 			{"mean 2", r.Means[1], 12.4444, 5e-5}, {"mean 3", r.Means[2], 10.7778, 5e-5}, {"mean 4", r.Means[3], 9.2222, 5e-5},
@@ -194,10 +202,10 @@ var handbook = []struct {
 		}
 	}},
 	{"21 studentized range, .95, 4 means, 24 df", "R, qtukey", func(*testing.T) []value {
-		return []value{{"q", stats.StudentizedRangeQuantile(0.95, 4, 24), 3.901262, 5e-6}}
+		return []value{{"q", dist.StudentizedRangeQuantile(0.95, 4, 24), 3.901262, 5e-6}}
 	}},
 	{"22 six targets, four judges", "Shrout & Fleiss 1979 print .17 .29 .71 .44 .62 .91 (memory)", func(t *testing.T) []value {
-		r, err := stats.IntraclassCorrelations([][]float64{{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4, 7}}, 0)
+		r, err := profile.IntraclassCorrelations([][]float64{{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4, 7}}, 0)
 		must(t, err)
 		return []value{
 			{"1,1", r.Single1.Value, 0.1657, 5e-5}, {"2,1", r.Single2.Value, 0.2898, 5e-5}, {"3,1", r.Single3.Value, 0.7148, 5e-5},
@@ -227,7 +235,7 @@ var handbook = []struct {
 		return out
 	}},
 	{"26 intervals of 21 of 30", "R, prop.test and binom.test", func(t *testing.T) []value {
-		w, c := stats.WilsonInterval(21, 30, 0.95), stats.ClopperPearson(21, 30, 0.95)
+		w, c := choice.WilsonInterval(21, 30, 0.95), choice.ClopperPearson(21, 30, 0.95)
 		return []value{
 			{"Wilson lower", w.Lo, 0.521242, 5e-7}, {"Wilson upper", w.Hi, 0.833353, 5e-7},
 			{"exact lower", c.Lo, 0.506041, 5e-7}, {"exact upper", c.Hi, 0.852655, 5e-7},
@@ -273,26 +281,26 @@ func must(t *testing.T, err error) {
 
 func least(t *testing.T, n int, p0, alpha float64) float64 {
 	t.Helper()
-	x, _, err := stats.MinCorrect(n, p0, alpha)
+	x, _, err := choice.MinCorrect(n, p0, alpha)
 	must(t, err)
 	return float64(x)
 }
 
-func distance(t *testing.T, correct, n int, p stats.Protocol) stats.DiscriminationResult {
+func distance(t *testing.T, correct, n int, p choice.Protocol) choice.DiscriminationResult {
 	t.Helper()
-	r, err := stats.Discrimination(correct, n, p, stats.DiscriminationOptions{})
+	r, err := choice.Discrimination(correct, n, p, choice.DiscriminationOptions{})
 	must(t, err)
 	return r
 }
 
-func paired(t *testing.T, correct, n int) stats.DiscriminationResult {
+func paired(t *testing.T, correct, n int) choice.DiscriminationResult {
 	t.Helper()
-	return distance(t, correct, n, stats.TwoAFC)
+	return distance(t, correct, n, choice.TwoAFC)
 }
 
-func people(t *testing.T, d, power float64) stats.SampleSize {
+func people(t *testing.T, d, power float64) size.SampleSize {
 	t.Helper()
-	r, err := stats.SampleSizeT(power, stats.TDesign{Independent: true, Effect: d, Alpha: 0.05})
+	r, err := size.T(power, size.TDesign{Independent: true, Effect: d, Alpha: 0.05})
 	must(t, err)
 	return r
 }

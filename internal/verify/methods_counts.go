@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
 )
 
 // countMethods are proportions and families of p-values.
@@ -43,7 +44,7 @@ func runBinomialTest(c *call) answer {
 	if err = errors.Join(err, errP, errL); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.BinomialTest(n[0], n[1], p0, stats.BinomialTestOptions{Level: level})
+	r, err := choice.BinomialTest(n[0], n[1], p0, choice.BinomialTestOptions{Level: level})
 	if err != nil {
 		return answer{err: err}
 	}
@@ -61,7 +62,7 @@ func runMcNemar(c *call) answer {
 		return answer{err: err}
 	}
 	base := fields{"b": table[0][1], "c": table[1][0], "n": table[0][0] + table[0][1] + table[1][0] + table[1][1]}
-	r, err := stats.McNemar(table, level)
+	r, err := choice.McNemar(table, level)
 	if err != nil {
 		return answer{fields: base, err: err}
 	}
@@ -142,7 +143,7 @@ func runCochranQ(c *call) answer {
 	if err != nil {
 		return answer{fields: fields{"n": len(m)}, err: err}
 	}
-	r, err := stats.CochranQ(answers)
+	r, err := choice.CochranQ(answers)
 	if err != nil {
 		return answer{fields: fields{"n": len(m)}, err: err}
 	}

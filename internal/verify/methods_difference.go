@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
 )
 
 // differenceMethods are the difference tests.
@@ -36,13 +37,13 @@ func differenceMethods() map[string]method {
 	}
 }
 
-func (c *call) protocol() (stats.Protocol, error) {
+func (c *call) protocol() (choice.Protocol, error) {
 	name, err := c.text("protocol", "")
 	if err != nil {
 		return 0, err
 	}
-	names := map[string]stats.Protocol{"triangle": stats.Triangle, "duo_trio": stats.DuoTrio,
-		"two_afc": stats.TwoAFC, "three_afc": stats.ThreeAFC, "tetrad": stats.Tetrad}
+	names := map[string]choice.Protocol{"triangle": choice.Triangle, "duo_trio": choice.DuoTrio,
+		"two_afc": choice.TwoAFC, "three_afc": choice.ThreeAFC, "tetrad": choice.Tetrad}
 	p, ok := names[name]
 	if !ok {
 		return 0, bad("unknown protocol %q", name)
@@ -58,7 +59,7 @@ func runDiscrimination(c *call) answer {
 	if err := errors.Join(errP, errL, errX, errN); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.Discrimination(x, n, p, stats.DiscriminationOptions{Level: level})
+	r, err := choice.Discrimination(x, n, p, choice.DiscriminationOptions{Level: level})
 	if err != nil {
 		return answer{err: err, fields: fields{"chance": p.Chance()}}
 	}
@@ -106,7 +107,7 @@ func runANotA(c *call) answer {
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.ANotA(n[0], n[1], n[2], n[3], level)
+	r, err := choice.ANotA(n[0], n[1], n[2], n[3], level)
 	if err != nil {
 		return answer{err: err}
 	}
@@ -133,7 +134,7 @@ func runSameDifferent(c *call) answer {
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.SameDifferent(n[0], n[1], n[2], n[3], level)
+	r, err := choice.SameDifferent(n[0], n[1], n[2], n[3], level)
 	if err != nil {
 		return answer{err: err}
 	}
@@ -168,7 +169,7 @@ func runMinCorrect(c *call) answer {
 			if err != nil {
 				return answer{err: err}
 			}
-			least, reachable, err := stats.MinCorrect(size, p0, alpha)
+			least, reachable, err := choice.MinCorrect(size, p0, alpha)
 			if err != nil {
 				return answer{err: err}
 			}

@@ -4,6 +4,9 @@ import (
 	"errors"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/effect"
+	"cloche/internal/stats/ranks"
+	"cloche/internal/stats/ttest"
 )
 
 // effectMethods are effect sizes, equivalence, randomisation and Bayes factors.
@@ -39,7 +42,7 @@ func runPairedEffects(c *call) answer {
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.PairedEffects(x, y, level)
+	r, err := effect.Paired(x, y, level)
 	if err != nil {
 		return answer{err: err}
 	}
@@ -57,7 +60,7 @@ func runTwoSampleEffects(c *call) answer {
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.TwoSampleEffects(x, y, level)
+	r, err := effect.TwoSample(x, y, level)
 	if err != nil {
 		return answer{err: err}
 	}
@@ -78,15 +81,15 @@ func gather(lists ...[]stats.Warning) []stats.Warning {
 
 func runHodgesLehmannPaired(c *call) answer {
 	x, y, err := c.pairs("x", "y")
-	return hodgesLehmann(c, x, y, err, stats.HodgesLehmannPaired)
+	return hodgesLehmann(c, x, y, err, ranks.HodgesLehmannPaired)
 }
 
 func runHodgesLehmannTwo(c *call) answer {
 	x, y, err := c.twoSamples()
-	return hodgesLehmann(c, x, y, err, stats.HodgesLehmann)
+	return hodgesLehmann(c, x, y, err, ranks.HodgesLehmann)
 }
 
-func hodgesLehmann(c *call, x, y []float64, err error, f func(x, y []float64, level float64) (stats.HodgesLehmannResult, error)) answer {
+func hodgesLehmann(c *call, x, y []float64, err error, f func(x, y []float64, level float64) (ranks.HodgesLehmannResult, error)) answer {
 	level, errL := c.level()
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}
@@ -107,7 +110,7 @@ func runTOST(c *call) answer {
 	if err = errors.Join(err, errLo, errUp, errA); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.TOSTPaired(x, y, stats.TOSTOptions{Lower: lower, Upper: upper, Alpha: alpha})
+	r, err := ttest.TOST(x, y, ttest.TOSTOptions{Lower: lower, Upper: upper, Alpha: alpha})
 	if err != nil {
 		return answer{err: err}
 	}
@@ -123,7 +126,7 @@ func runSignFlip(c *call) answer {
 	if err = errors.Join(err, errM); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.SignFlip(x, y, stats.SignFlipOptions{Mu: mu, Seed: 1})
+	r, err := ttest.SignFlip(x, y, ttest.SignFlipOptions{Mu: mu, Seed: 1})
 	if err != nil {
 		return answer{fields: fields{"n": len(x)}, err: err}
 	}
@@ -142,16 +145,16 @@ func runBayesFactor(c *call) answer {
 	if err != nil {
 		return answer{err: err}
 	}
-	var b stats.BayesFactor
+	var b ttest.BayesFactor
 	if c.e.method == "jzs_bayes_factor_paired" {
-		b, err = stats.BayesFactorPaired(t, size, scale)
+		b, err = ttest.BayesFactorPaired(t, size, scale)
 	} else {
 		n2, errN2 := c.input("n2", required)
 		size2, errW := whole(n2, "n2")
 		if err := errors.Join(errN2, errW); err != nil {
 			return answer{err: err}
 		}
-		b, err = stats.BayesFactorTwoSample(t, size, size2, scale)
+		b, err = ttest.BayesFactorTwoSample(t, size, size2, scale)
 	}
 	if err != nil {
 		return answer{err: err}

@@ -4,7 +4,7 @@ import (
 	"math"
 	"strings"
 
-	"cloche/internal/stats"
+	"cloche/internal/stats/anova"
 )
 
 // groupMethods are analyses of variance between groups and in blocks.
@@ -28,7 +28,7 @@ func runOneWay(c *call) answer {
 	if err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.OneWayAnova(groups)
+	r, err := anova.OneWay(groups)
 	if err != nil {
 		return answer{fields: groupSizes(groups, names), err: err}
 	}
@@ -65,11 +65,11 @@ func runTwoWay(c *call) answer {
 	if err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.TwoWayAnova(y, codes[0], codes[1])
+	r, err := anova.TwoWay(y, codes[0], codes[1])
 	if err != nil {
 		return answer{err: err}
 	}
-	table := func(effects [3]stats.AnovaEffect) rows {
+	table := func(effects [3]anova.Effect) rows {
 		var list []fields
 		for i, e := range effects {
 			list = append(list, fields{"effect": [...]string{"A", "B", "A:B"}[i], "ss": e.SS, "df": e.DF, "f": e.F, "p": e.P})
@@ -131,7 +131,7 @@ func runIncompleteBlocks(c *call) answer {
 	if err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.IncompleteBlocks(y, code[0], code[1])
+	r, err := anova.IncompleteBlocks(y, code[0], code[1])
 	if err != nil {
 		return answer{err: err}
 	}

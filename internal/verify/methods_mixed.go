@@ -3,7 +3,8 @@ package verify
 import (
 	"slices"
 
-	"cloche/internal/stats"
+	"cloche/internal/stats/mixed"
+	"cloche/internal/stats/model"
 )
 
 // mixedMethods are linear mixed models.
@@ -47,7 +48,7 @@ func runMixed(c *call) answer {
 	return a
 }
 
-func (c *call) fitMixed(m modelSpec, ml bool) (*stats.MixedFit, error) {
+func (c *call) fitMixed(m modelSpec, ml bool) (*mixed.Result, error) {
 	cells, data, err := c.modelColumns(m)
 	if err != nil {
 		return nil, err
@@ -55,10 +56,10 @@ func (c *call) fitMixed(m modelSpec, ml bool) (*stats.MixedFit, error) {
 	if data.Response, err = numericResponse(cells); err != nil {
 		return nil, err
 	}
-	return stats.FitMixed(stats.MixedModel{Data: data, Fixed: m.fixed, Random: m.random, ML: ml})
+	return mixed.Fit(mixed.Model{Data: data, Fixed: m.fixed, Random: m.random, ML: ml})
 }
 
-func mixedFields(fit *stats.MixedFit) fields {
+func mixedFields(fit *mixed.Result) fields {
 	groups := fields{}
 	for _, g := range fit.Groups {
 		groups[g.Name] = g.N
@@ -93,7 +94,7 @@ func (c *call) without(field string) (m modelSpec, text string, asked bool, err 
 	return m, text, true, err
 }
 
-func (c *call) mixedLRT(field string, large *stats.MixedFit, ml bool) (any, error) {
+func (c *call) mixedLRT(field string, large *mixed.Result, ml bool) (any, error) {
 	m, text, asked, err := c.without(field)
 	if err != nil || !asked {
 		return nil, err
@@ -102,7 +103,7 @@ func (c *call) mixedLRT(field string, large *stats.MixedFit, ml bool) (any, erro
 	if err != nil {
 		return nil, err
 	}
-	l, err := stats.LikelihoodRatio(small, large)
+	l, err := mixed.LikelihoodRatio(small, large)
 	if err != nil {
 		return nil, err
 	}
@@ -111,7 +112,7 @@ func (c *call) mixedLRT(field string, large *stats.MixedFit, ml bool) (any, erro
 
 // marginal adds the predicted means and pairs of the factor that the expected
 // rows speak of.
-func (c *call) marginal(fit *stats.MixedFit, f fields) error {
+func (c *call) marginal(fit *mixed.Result, f fields) error {
 	_, wantMeans := c.e.expected.get("marginal_means")
 	_, wantPairs := c.e.expected.get("pairs")
 	if !wantMeans && !wantPairs {
@@ -135,12 +136,12 @@ func (c *call) marginal(fit *stats.MixedFit, f fields) error {
 }
 
 func hasEffect(m modelSpec, name string) bool {
-	return slices.ContainsFunc(m.fixed, func(t stats.Term) bool { return slices.Contains(t, name) })
+	return slices.ContainsFunc(m.fixed, func(t model.Term) bool { return slices.Contains(t, name) })
 }
 
 // speaksOf reports whether the expected means and pairs are about the levels of
 // a factor.
-func (c *call) speaksOf(factor stats.Factor) bool {
+func (c *call) speaksOf(factor model.Factor) bool {
 	if list := c.expectedRows("marginal_means"); len(list) > 0 {
 		level, _ := list[0].get("level")
 		if level != factor.Levels[0] || len(list) != len(factor.Levels) {
@@ -171,7 +172,7 @@ func (c *call) expectedRows(field string) []*object {
 	return out
 }
 
-func (c *call) marginalOf(fit *stats.MixedFit, factor stats.Factor, f fields) error {
+func (c *call) marginalOf(fit *mixed.Result, factor model.Factor, f fields) error {
 	means, err := fit.Means(factor.Name)
 	if err != nil {
 		return err

@@ -3,7 +3,7 @@ package verify
 import (
 	"errors"
 
-	"cloche/internal/stats"
+	"cloche/internal/stats/ordinal"
 )
 
 // ordinalMethods are cumulative link models for category scales.
@@ -45,12 +45,12 @@ func runOrdinal(c *call) answer {
 	if err != nil {
 		return answer{fields: f, err: err}
 	}
-	l, err := stats.OrdinalLRT(nested, fit)
+	l, err := ordinal.LikelihoodRatio(nested, fit)
 	f["lrt"] = fields{"without": text, "chi2": l.ChiSq, "df": l.DF, "p": l.P}
 	return answer{fields: f, warnings: gather(fit.Warnings, nested.Warnings), err: err}
 }
 
-func (c *call) fitOrdinal(m modelSpec) (*stats.OrdinalFit, error) {
+func (c *call) fitOrdinal(m modelSpec) (*ordinal.Result, error) {
 	cells, data, err := c.modelColumns(m)
 	known, errL := c.levelsInput()
 	link, errLink := c.link()
@@ -66,22 +66,22 @@ func (c *call) fitOrdinal(m modelSpec) (*stats.OrdinalFit, error) {
 	for _, code := range codes(cells, categories) {
 		data.Response = append(data.Response, float64(code))
 	}
-	o := stats.OrdinalModel{Data: data, Levels: categories, Fixed: m.fixed, Link: link, Points: n}
+	o := ordinal.Model{Data: data, Levels: categories, Fixed: m.fixed, Link: link, Points: n}
 	if len(m.random) > 1 || len(m.random) == 1 && (len(m.random[0].Slopes) > 0 || m.random[0].NoIntercept) {
 		return nil, bad("an ordinal model takes one random intercept")
 	}
 	if len(m.random) == 1 {
 		o.Group = m.random[0].Group
 	}
-	return stats.FitOrdinal(o)
+	return ordinal.Fit(o)
 }
 
-func (c *call) link() (stats.Link, error) {
+func (c *call) link() (ordinal.Link, error) {
 	name, err := c.text("link", "logit")
 	if err != nil {
 		return 0, err
 	}
-	link, known := map[string]stats.Link{"logit": stats.Logit, "probit": stats.Probit}[name]
+	link, known := map[string]ordinal.Link{"logit": ordinal.Logit, "probit": ordinal.Probit}[name]
 	if !known {
 		return 0, bad("unknown link %q: logit or probit", name)
 	}

@@ -4,7 +4,8 @@ import (
 	"errors"
 	"math"
 
-	"cloche/internal/stats"
+	"cloche/internal/stats/ranks"
+	"cloche/internal/stats/ttest"
 )
 
 // pairedMethods compare two samples tasted by the same assessors.
@@ -32,7 +33,7 @@ func runPairedT(c *call) answer {
 	if err = errors.Join(err, errL, errM, errA); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.PairedT(x, y, stats.PairedTOptions{Mu: mu, Alternative: side, Level: level})
+	r, err := ttest.Paired(x, y, ttest.PairedOptions{Mu: mu, Alternative: side, Level: level})
 	if err != nil {
 		return answer{fields: fields{"n": len(x)}, err: err}
 	}
@@ -49,11 +50,11 @@ func runSignedRank(c *call) answer {
 	if err = errors.Join(err, errZ, errM); err != nil {
 		return answer{err: err}
 	}
-	zeros, known := map[string]stats.ZeroMethod{"pratt": stats.Pratt, "wilcoxon": stats.WilcoxonZeros}[zero]
+	zeros, known := map[string]ranks.ZeroMethod{"pratt": ranks.Pratt, "wilcoxon": ranks.WilcoxonZeros}[zero]
 	if !known {
 		return answer{err: bad("unknown treatment of zeros %q: pratt or wilcoxon", zero)}
 	}
-	r, err := stats.SignedRank(x, y, stats.SignedRankOptions{Mu: mu, Zeros: zeros, ExactMax: math.MaxInt})
+	r, err := ranks.SignedRank(x, y, ranks.SignedRankOptions{Mu: mu, Zeros: zeros, ExactMax: math.MaxInt})
 	if err != nil {
 		return answer{fields: fields{"n": len(x)}, err: err}
 	}
@@ -72,7 +73,7 @@ func runSignTest(c *call) answer {
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.SignTest(x, y, stats.SignTestOptions{Level: level})
+	r, err := ranks.SignTest(x, y, ranks.SignTestOptions{Level: level})
 	if err != nil {
 		return answer{err: err}
 	}

@@ -3,7 +3,7 @@ package verify
 import (
 	"errors"
 
-	"cloche/internal/stats"
+	"cloche/internal/stats/profile"
 )
 
 // panelMethods are those of panel quality and of many attributes at once.
@@ -34,11 +34,11 @@ func runICC(c *call) answer {
 	if len(m) > 0 {
 		base["k"] = len(m[0])
 	}
-	r, err := stats.IntraclassCorrelations(m, level)
+	r, err := profile.IntraclassCorrelations(m, level)
 	if err != nil {
 		return answer{fields: base, err: err}
 	}
-	forms := map[string]stats.ICC{"1,1": r.Single1, "2,1": r.Single2, "3,1": r.Single3,
+	forms := map[string]profile.ICC{"1,1": r.Single1, "2,1": r.Single2, "3,1": r.Single3,
 		"1,k": r.Average1, "2,k": r.Average2, "3,k": r.Average3}
 	values, cis := fields{}, fields{}
 	for name, form := range forms {
@@ -58,7 +58,7 @@ func runPCA(c *call) answer {
 	}
 	m = completeRows(m)
 	base := fields{"n": len(m), "variables": names}
-	r, err := stats.PrincipalComponents(m)
+	r, err := profile.PrincipalComponents(m)
 	if err != nil {
 		return answer{fields: base, err: err}
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/size"
 )
 
 // powerMethods are power and sample size.
@@ -18,22 +19,22 @@ func powerMethods() map[string]method {
 		"sample_size_t_paired":     sampleSizeT(false),
 		"sample_size_t_two_sample": sampleSizeT(true),
 		"power_two_proportions": gridMethod("n p1 p2 alpha", func(g *gridRow) fields {
-			r, err := stats.PowerTwoProportions(g.whole("n"), g.number("p1"), g.number("p2"), g.number("alpha"))
+			r, err := size.PowerTwoProportions(g.whole("n"), g.number("p1"), g.number("p2"), g.number("alpha"))
 			g.err = errors.Join(g.err, err)
 			return fields{"power_arcsine": r.Arcsine, "power_normal": r.Normal, "power_normal_strict": r.NormalStrict}
 		}),
 	}
 }
 
-func (g *gridRow) design(independent bool) stats.TDesign {
+func (g *gridRow) design(independent bool) size.TDesign {
 	side, err := alternative(g.text("alternative", "two.sided"))
 	g.err = errors.Join(g.err, err)
-	return stats.TDesign{Independent: independent, Effect: g.number("d"), Alpha: g.number("alpha"), Alternative: side}
+	return size.TDesign{Independent: independent, Effect: g.number("d"), Alpha: g.number("alpha"), Alternative: side}
 }
 
 func powerT(independent bool) method {
 	return gridMethod("d n alpha alternative", func(g *gridRow) fields {
-		r, err := stats.PowerT(g.whole("n"), g.design(independent))
+		r, err := size.PowerT(g.whole("n"), g.design(independent))
 		g.err = errors.Join(g.err, err)
 		return fields{"power": r.Power, "power_one_tail_only": r.RightTail}
 	})
@@ -41,7 +42,7 @@ func powerT(independent bool) method {
 
 func sampleSizeT(independent bool) method {
 	return gridMethod("d power alpha alternative", func(g *gridRow) fields {
-		r, err := stats.SampleSizeT(g.number("power"), g.design(independent))
+		r, err := size.T(g.number("power"), g.design(independent))
 		g.err = errors.Join(g.err, err)
 		return fields{"n_fractional": r.NFractional, "n": r.N, "power_at_n": r.Power}
 	})
@@ -67,16 +68,16 @@ func runPowerBinomial(c *call) answer {
 	if err := errors.Join(err0, err1, errA, errP, errS); err != nil {
 		return answer{err: err}
 	}
-	design := stats.BinomialDesign{P0: p0, P1: p1, Alpha: alpha, Alternative: side}
-	r, err := stats.SampleSizeBinomial(power, binomialSearch, design)
+	design := size.BinomialDesign{P0: p0, P1: p1, Alpha: alpha, Alternative: side}
+	r, err := size.Binomial(power, binomialSearch, design)
 	if err == nil && (r.First.N == 0 || r.Stable.N == 0) {
-		r, err = stats.SampleSizeBinomial(power, binomialFurther, design)
+		r, err = size.Binomial(power, binomialFurther, design)
 	}
 	if err != nil {
 		return answer{err: err}
 	}
 	f := fields{}
-	for name, b := range map[string]stats.BinomialPower{"n_first": r.First, "n_safe": r.Stable} {
+	for name, b := range map[string]size.BinomialPower{"n_first": r.First, "n_safe": r.Stable} {
 		if b.N == 0 {
 			f[name] = nil
 			continue

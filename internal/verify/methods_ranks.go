@@ -4,7 +4,9 @@ import (
 	"errors"
 	"maps"
 
-	"cloche/internal/stats"
+	"cloche/internal/stats/anova"
+	"cloche/internal/stats/ranks"
+	"cloche/internal/stats/ttest"
 )
 
 // blockMethods compare samples rated by the same assessors by ranks or by
@@ -50,7 +52,7 @@ func runFriedman(c *call) answer {
 	if err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.Friedman(m)
+	r, err := ranks.Friedman(m)
 	if err != nil {
 		return answer{fields: shape(m), err: err}
 	}
@@ -66,7 +68,7 @@ func runPage(c *call) answer {
 	if err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.Page(m)
+	r, err := ranks.Page(m)
 	if err != nil {
 		return answer{fields: shape(m), err: err}
 	}
@@ -83,7 +85,7 @@ func runRMAnova(c *call) answer {
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.RMAnova(m, stats.RMAnovaOptions{Level: level})
+	r, err := anova.Repeated(m, anova.RepeatedOptions{Level: level})
 	if err != nil {
 		return answer{fields: shape(m), err: err}
 	}
@@ -126,14 +128,14 @@ func runRMAnovaTwoWay(c *call) answer {
 	if err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.RMAnovaTwoWay(cells)
+	r, err := anova.RepeatedTwoWay(cells)
 	if err != nil {
 		return answer{err: err}
 	}
 	var effects, means []fields
 	for _, e := range []struct {
 		name string
-		stats.RMEffect
+		anova.RepeatedEffect
 	}{{"A", r.A}, {"B", r.B}, {"A:B", r.AB}} {
 		effects = append(effects, fields{"effect": e.name, "ss": e.SS, "ss_error": e.SSError, "df1": e.DF1, "df2": e.DF2,
 			"f": e.F, "p": e.P, "gg_epsilon": e.GG, "gg_p": e.GGP, "hf_epsilon": e.HF, "hf_p": e.HFP,
@@ -185,11 +187,11 @@ func runCrossover(c *call) answer {
 		return answer{err: err}
 	}
 	base := fields{"n_ab": len(ab), "n_ba": len(ba)}
-	r, err := stats.Crossover2x2(ab, ba, level)
+	r, err := ttest.Crossover(ab, ba, level)
 	if err != nil {
 		return answer{fields: base, err: err}
 	}
-	for name, e := range map[string]stats.CrossoverEffect{"treatment_a_minus_b": r.Treatment, "period_1_minus_2": r.Period,
+	for name, e := range map[string]ttest.CrossoverEffect{"treatment_a_minus_b": r.Treatment, "period_1_minus_2": r.Period,
 		"carryover_sum_ab_minus_ba": r.CarryOver, "first_period_only_a_minus_b": r.FirstPeriod} {
 		base[name] = fields{"estimate": e.Estimate, "se": e.SE, "t": e.T, "df": e.DF, "p": e.P, "ci": ends(e.CI)}
 	}

@@ -4,6 +4,8 @@ import (
 	"errors"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/dose"
+	"cloche/internal/stats/meta"
 )
 
 // studyMethods combine studies and fit lines.
@@ -29,11 +31,11 @@ func runMeta(c *call) answer {
 	if len(yi) != len(vi) {
 		return answer{err: stats.ErrUnequalLengths}
 	}
-	studies := make([]stats.StudyEffect, len(yi))
+	studies := make([]meta.Study, len(yi))
 	for i := range yi {
-		studies[i] = stats.StudyEffect{Estimate: yi[i], Variance: vi[i]}
+		studies[i] = meta.Study{Estimate: yi[i], Variance: vi[i]}
 	}
-	r, err := stats.CombineStudies(studies, level)
+	r, err := meta.Combine(studies, level)
 	if err != nil {
 		return answer{fields: fields{"k": len(yi)}, err: err}
 	}
@@ -44,7 +46,7 @@ func runMeta(c *call) answer {
 	}, warnings: r.Warnings}
 }
 
-func randomEffects(r stats.RandomEffects) fields {
+func randomEffects(r meta.RandomEffects) fields {
 	hk := r.HartungKnapp
 	return fields{"tau2": r.Tau2, "mu": r.Estimate, "se": r.SE, "z": r.Z, "p": r.P, "ci": ends(r.CI),
 		"i2_percent": r.I2, "h2": r.H2, "prediction_interval_normal": ends(r.PredictionNormal),
@@ -64,7 +66,7 @@ func runCalibration(c *call) answer {
 	if err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.InversePrediction(x, y, y0, stats.CalibrationOptions{Level: level, Readings: readings})
+	r, err := dose.InversePrediction(x, y, y0, dose.CalibrationOptions{Level: level, Readings: readings})
 	if err != nil {
 		return answer{err: err}
 	}
@@ -80,7 +82,7 @@ func runPowerLaw(c *call) answer {
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.PowerLaw(x, y, level)
+	r, err := dose.PowerLaw(x, y, level)
 	if err != nil {
 		return answer{fields: fields{"n": len(x)}, err: err}
 	}

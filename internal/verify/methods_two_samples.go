@@ -3,7 +3,8 @@ package verify
 import (
 	"errors"
 
-	"cloche/internal/stats"
+	"cloche/internal/stats/ranks"
+	"cloche/internal/stats/ttest"
 )
 
 // twoSampleMethods compare two groups of different assessors.
@@ -24,14 +25,14 @@ func runTwoSampleT(c *call) answer {
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}
 	}
-	o := stats.TwoSampleOptions{Level: level}
-	w, errW := stats.WelchT(x, y, o)
-	p, errP := stats.PooledT(x, y, o)
+	o := ttest.TwoSampleOptions{Level: level}
+	w, errW := ttest.Welch(x, y, o)
+	p, errP := ttest.Pooled(x, y, o)
 	base := fields{"n_x": len(x), "n_y": len(y)}
 	if err := errors.Join(errW, errP); err != nil {
 		return answer{fields: base, err: err}
 	}
-	one := func(r stats.TwoSampleTResult) fields {
+	one := func(r ttest.TwoSampleResult) fields {
 		return fields{"t": r.T, "df": r.DF, "p": r.P, "ci": ends(r.CI)}
 	}
 	base["mean_x"], base["mean_y"], base["diff"] = w.MeanX, w.MeanY, w.Diff
@@ -48,7 +49,7 @@ func runMannWhitney(c *call) answer {
 	if err != nil {
 		return answer{err: err}
 	}
-	r, err := stats.MannWhitney(x, y, stats.MannWhitneyOptions{ExactCost: exactCost})
+	r, err := ranks.MannWhitney(x, y, ranks.MannWhitneyOptions{ExactCost: exactCost})
 	if err != nil {
 		return answer{fields: fields{"n_x": len(x), "n_y": len(y)}, err: err}
 	}

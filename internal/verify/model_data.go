@@ -5,15 +5,16 @@ import (
 	"slices"
 	"strings"
 
-	"cloche/internal/stats"
+	"cloche/internal/stats/mixed"
+	"cloche/internal/stats/model"
 )
 
 // modelSpec is what an entry says of a regression model: which columns it uses and
 // in which role.
 type modelSpec struct {
 	response string
-	fixed    []stats.Term
-	random   []stats.RandomTerm
+	fixed    []model.Term
+	random   []mixed.RandomTerm
 }
 
 // fromFormula turns a formula into a model.
@@ -24,10 +25,10 @@ func fromFormula(text string) (modelSpec, error) {
 	}
 	m := modelSpec{response: f.response}
 	for _, t := range f.fixed {
-		m.fixed = append(m.fixed, stats.Term(t))
+		m.fixed = append(m.fixed, model.Term(t))
 	}
 	for _, r := range f.random {
-		term := stats.RandomTerm{Group: r.group, NoIntercept: !r.intercept}
+		term := mixed.RandomTerm{Group: r.group, NoIntercept: !r.intercept}
 		for _, s := range r.slopes {
 			if len(s) > 1 {
 				return modelSpec{}, bad("formula %q: a random slope must be one variable", text)
@@ -93,13 +94,13 @@ func textList(name string, v any) ([]string, error) {
 }
 
 // randomTerms reads [{group, terms}], terms like "1", "1 + x" or "0 + x".
-func (c *call) randomTerms() ([]stats.RandomTerm, error) {
+func (c *call) randomTerms() ([]mixed.RandomTerm, error) {
 	v, _ := c.e.inputs.get("random")
 	list, ok := v.([]any)
 	if v != nil && !ok {
 		return nil, bad("input \"random\" must be a list")
 	}
-	var out []stats.RandomTerm
+	var out []mixed.RandomTerm
 	for i, item := range list {
 		o, ok := item.(*object)
 		if !ok {
@@ -141,7 +142,7 @@ func (m modelSpec) variables() (all []string, groups []string) {
 
 // modelColumns reads the columns of a model for the rows without a missing
 // cell. The response is kept as text: it is a number or a category.
-func (c *call) modelColumns(m modelSpec) (response []string, data stats.ModelData, err error) {
+func (c *call) modelColumns(m modelSpec) (response []string, data model.Data, err error) {
 	t, err := c.table()
 	if err != nil {
 		return nil, data, err
@@ -172,11 +173,11 @@ func (c *call) modelColumns(m modelSpec) (response []string, data stats.ModelDat
 			for i, cell := range cells {
 				values[i], _ = parseCell(cell) // isNumeric has parsed every cell
 			}
-			data.Covariates = append(data.Covariates, stats.Covariate{Name: name, Values: values})
+			data.Covariates = append(data.Covariates, model.Covariate{Name: name, Values: values})
 			continue
 		}
 		order := levels(cells, listed)
-		data.Factors = append(data.Factors, stats.Factor{Name: name, Levels: order, Code: codes(cells, order)})
+		data.Factors = append(data.Factors, model.Factor{Name: name, Levels: order, Code: codes(cells, order)})
 	}
 	return pick(m.response), data, nil
 }

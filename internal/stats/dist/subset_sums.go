@@ -1,0 +1,205 @@
+package dist
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// SubsetSumTails returns P(S ≤ s) and P(S ≥ s) for the sum S of a random
+// subset of the positive whole numbers parts, each in or out with probability
+// ½: the null distribution of a doubled signed-rank sum (Wilcoxon 1945, with
+// mid-ranks: Streitberg & Röhmel 1986, Stat. Software Newsl. 12:10) or of a
+// sum under sign flips. s must be the sum of some subset.
+//
+// Exact up to rounding; the smaller tail keeps its relative accuracy. Ratings
+// tie heavily, so a few values make up most parts: the sums of some of
+// them are listed (a product of binomials), and the distribution of the rest
+// is convolved as an array, of which symmetry asks for one half only.
+func SubsetSumTails(parts []int, s int) (atMost, atLeast float64) {
+	runs := runsOf(parts)
+	step, total := 0, 0
+	for _, r := range runs {
+		step = GreatestCommonDivisor(r.value, step)
+		total += r.value * r.count
+	}
+	if step == 0 {
+		return 1, 1
+	}
+	for i := range runs {
+		runs[i].value /= step
+	}
+	s, total = s/step, total/step
+	mirrored := 2*s > total
+	if mirrored {
+		s = total - s
+	}
+	tail, point := lowerTail(runs, s)
+	rest := min(1, 1-tail+point)
+	if mirrored {
+		return rest, tail
+	}
+	return tail, rest
+}
+
+// run is a value and how often it occurs.
+type run struct{ value, count int }
+
+// runsOf returns the different values in rising order.
+func runsOf(parts []int) []run {
+	var runs []run
+	for _, v := range slices.Sorted(slices.Values(parts)) {
+		if last := len(runs) - 1; last >= 0 && runs[last].value == v {
+			runs[last].count++
+			continue
+		}
+		runs = append(runs, run{v, 1})
+	}
+	return runs
+}
+
+// lowerTail returns P(S ≤ s) and P(S = s), the latter to rounding of the
+// former.
+func lowerTail(runs []run, s int) (tail, point float64) {
+	listed, rest := splitRuns(runs, s)
+	array := newSumArray(rest, s)
+	defer array.release()
+	cdf := array.p
+	accumulate(cdf)
+	if len(listed) == 0 {
+		return cdf[s], pointAt(cdf, s)
+	}
+	inner := listed[len(listed)-1]
+	chance := make([]float64, inner.count+1)
+	for k := range chance {
+		chance[k] = BinomialPMF(k, inner.count, 0.5)
+	}
+	sums, weights := listSums(listed[:len(listed)-1], s)
+	for i, a := range sums {
+		var t, p float64
+		left := s - a
+		for _, c := range chance {
+			if left < 0 {
+				break
+			}
+			if left < len(cdf) {
+				t += c * cdf[left]
+				p += c * pointAt(cdf, left)
+			} else {
+				t += c
+			}
+			left -= inner.value
+		}
+		tail += weights[i] * t
+		point += weights[i] * p
+	}
+	return min(1, tail), point
+}
+
+// accumulate replaces x by its running sums, four at a time: within a block
+// the additions do not wait for the sum of all before.
+func accumulate(x []float64) {
+	sum := 0.0
+	i := 0
+	for ; i+4 <= len(x); i += 4 {
+		v := x[i : i+4 : i+4]
+		a := v[0]
+		b := a + v[1]
+		c := v[2] + v[3]
+		v[0], v[1], v[2], v[3] = sum+a, sum+b, sum+(b+v[2]), sum+(b+c)
+		sum += b + c
+	}
+	for ; i < len(x); i++ {
+		sum += x[i]
+		x[i] = sum
+	}
+}
+
+func pointAt(cdf []float64, s int) float64 {
+	if s == 0 {
+		return cdf[0]
+	}
+	return cdf[s] - cdf[s-1]
+}
+
+const (
+	mostListed = 8   // runs that may be listed
+	listCost   = 5.0 // time to look up one listed sum, in units of one addition
+)
+
+// splitRuns chooses the runs whose sums are listed so that listing and
+// convolving take the least time together, among all subsets of the runs that
+// occur most often. Both parts keep rising values.
+func splitRuns(runs []run, s int) (listed, rest []run) {
+	candidates := make([]int, len(runs))
+	for i := range runs {
+		candidates[i] = i
+	}
+	slices.SortStableFunc(candidates, func(a, b int) int { return cmp.Compare(runs[b].count, runs[a].count) })
+	candidates = candidates[:min(len(candidates), mostListed)]
+	for len(candidates) > 0 && runs[candidates[len(candidates)-1]].count < 3 {
+		candidates = candidates[:len(candidates)-1] // listing pays for ties only
+	}
+	inList := make([]bool, len(runs))
+	bestMask, best := 0, math.Inf(1)
+	for mask := range 1 << len(candidates) {
+		size := 1.0
+		for bit, i := range candidates {
+			inList[i] = mask>>bit&1 == 1
+			if inList[i] {
+				size *= float64(runs[i].count + 1)
+			}
+		}
+		if cost := size*listCost + convolutionCost(runs, inList, s); cost < best {
+			bestMask, best = mask, cost
+		}
+	}
+	for bit, i := range candidates {
+		inList[i] = bestMask>>bit&1 == 1
+	}
+	for i, r := range runs {
+		if inList[i] {
+			listed = append(listed, r)
+			continue
+		}
+		rest = append(rest, r)
+	}
+	return listed, rest
+}
+
+// convolutionCost estimates the additions of [newSumArray] for the runs that
+// are not listed: each part costs half the sum so far, at most s.
+func convolutionCost(runs []run, inList []bool, s int) float64 {
+	cost, total := 0.0, 0.0
+	for i, r := range runs {
+		if inList[i] {
+			continue
+		}
+		more := float64(r.count * r.value)
+		cost += float64(r.count) * min(float64(s), total/2+more/4)
+		total += more
+	}
+	return cost + 4*min(float64(s), total)
+}
+
+// listSums returns every sum of at most s of the runs' values with its
+// probability.
+func listSums(runs []run, s int) (sums []int, weights []float64) {
+	sums, weights = []int{0}, []float64{1}
+	for _, r := range runs {
+		before := len(sums)
+		moreSums := make([]int, 0, before*(r.count+1))
+		moreWeights := make([]float64, 0, before*(r.count+1))
+		for k := 0; k <= r.count; k++ {
+			p := BinomialPMF(k, r.count, 0.5)
+			for i, a := range sums {
+				if a+k*r.value <= s {
+					moreSums = append(moreSums, a+k*r.value)
+					moreWeights = append(moreWeights, weights[i]*p)
+				}
+			}
+		}
+		sums, weights = moreSums, moreWeights
+	}
+	return sums, weights
+}

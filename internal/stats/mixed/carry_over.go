@@ -1,0 +1,83 @@
+package mixed
+
+import (
+	"fmt"
+
+	"cloche/internal/stats/model"
+)
+
+// Servings are ratings in the order in which the samples were tasted.
+type Servings struct {
+	Rating   []float64 // NaN for a missing rating; the sample was tasted all the same
+	Assessor model.Factor
+	Sample   model.Factor
+	Position []int // 1, 2, … within an assessor
+}
+
+// Names of the factors of [CarryOverModel].
+const (
+	PositionFactor = "position"
+	PreviousFactor = "previous"
+)
+
+// CarryOverModel returns the mixed model for order and first-order carry-over:
+// fixed effects of the sample, the position (as a factor) and the sample
+// tasted just before, a random level for each assessor. At the first position
+// nothing came before, and the effect of the previous sample is left out
+// there. Jones & Kenward (2014), Design and Analysis of Cross-Over Trials, 3rd
+// ed., chapter 5.
+//
+// The previous effects are estimated well only from a design in which every
+// sample follows every other, such as a Williams square. Errors:
+// [model.ErrModelData] for unequal lengths, a position below 1 or two servings of an
+// assessor at one position.
+func CarryOverModel(s Servings) (Model, error) {
+	n := len(s.Rating)
+	if len(s.Position) != n || len(s.Assessor.Code) != n || len(s.Sample.Code) != n {
+		return Model{}, fmt.Errorf("carry-over model: %w", model.ErrModelData)
+	}
+	previous, err := precedingCodes(s.Assessor.Code, s.Position, s.Sample.Code)
+	if err != nil {
+		return Model{}, fmt.Errorf("carry-over model: %w", err)
+	}
+	last := 0
+	for _, p := range s.Position {
+		last = max(last, p)
+	}
+	position := model.Factor{Name: PositionFactor, Code: make([]int, n)}
+	for p := range last {
+		position.Levels = append(position.Levels, fmt.Sprint(p+1))
+	}
+	for i, p := range s.Position {
+		position.Code[i] = p - 1
+	}
+	return Model{
+		Data: model.Data{Response: s.Rating, Factors: []model.Factor{s.Assessor, s.Sample, position,
+			{Name: PreviousFactor, Levels: s.Sample.Levels, Code: previous}}},
+		Fixed:  []model.Term{{s.Sample.Name}, {PositionFactor}, {PreviousFactor}},
+		Random: []RandomTerm{{Group: model.Term{s.Assessor.Name}}},
+	}, nil
+}
+
+// precedingCodes returns for each serving the sample that the assessor had at
+// the position before, −1 when there was none.
+func precedingCodes(assessor, position, sample []int) ([]int, error) {
+	type seat struct{ assessor, position int }
+	at := make(map[seat]int, len(sample))
+	for i, s := range sample {
+		here := seat{assessor[i], position[i]}
+		if _, taken := at[here]; taken || position[i] < 1 {
+			return nil, fmt.Errorf("serving %d: position %d is taken or not a position: %w", i+1, position[i], model.ErrModelData)
+		}
+		at[here] = s
+	}
+	previous := make([]int, len(sample))
+	for i := range sample {
+		before, ok := at[seat{assessor[i], position[i] - 1}]
+		if !ok {
+			before = -1
+		}
+		previous[i] = before
+	}
+	return previous, nil
+}
