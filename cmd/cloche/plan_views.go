@@ -131,9 +131,8 @@ func kitchenView(s *study.Study, p *design.Plan) (planView, error) {
 	if err != nil {
 		return planView{}, err
 	}
-	wire := kitchenJSON{PlanHash: p.Hash(), Dishes: dishesJSON(s, b), Plates: plates, SpareCodes: spareCodes(p)}
-	for _, x := range b.Portions {
-		wire.Portions = append(wire.Portions, portionJSON{x.Sitting, x.Wave, string(x.Dish), x.Portions})
+	wire := kitchenJSON{
+		PlanHash: p.Hash(), Dishes: dishesJSON(s, b), Portions: b.Portions, Plates: plates, SpareCodes: spareCodes(p),
 	}
 	return planView{
 		csv:  table.writeCSV,
@@ -211,7 +210,7 @@ func writeKitchen(w io.Writer, k kitchenJSON) error {
 			codes = append(codes, k.Plates[at].Code)
 			at++
 		}
-		line(strconv.Itoa(x.Sitting), strconv.Itoa(x.Wave), x.Dish, strconv.Itoa(x.Portions), strings.Join(codes, " "))
+		line(strconv.Itoa(x.Sitting), strconv.Itoa(x.Wave), string(x.Dish), strconv.Itoa(x.Portions), strings.Join(codes, " "))
 	}
 	for _, x := range k.SpareCodes {
 		line("")

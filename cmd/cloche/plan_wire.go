@@ -43,11 +43,11 @@ type sparesJSON struct {
 }
 
 type kitchenJSON struct {
-	PlanHash   string        `json:"plan_hash"`
-	Dishes     []dishJSON    `json:"dishes"`
-	Portions   []portionJSON `json:"portions"`
-	Plates     []plateJSON   `json:"plates"`
-	SpareCodes []sparesJSON  `json:"spare_codes"`
+	PlanHash   string           `json:"plan_hash"`
+	Dishes     []dishJSON       `json:"dishes"`
+	Portions   []design.Portion `json:"portions"`
+	Plates     []plateJSON      `json:"plates"`
+	SpareCodes []sparesJSON     `json:"spare_codes"`
 }
 
 type dishJSON struct {
@@ -59,13 +59,6 @@ type dishJSON struct {
 	Allergens    []string `json:"allergens"`
 	AlsoContains []string `json:"also_contains"`
 	Alcohol      bool     `json:"alcohol"`
-}
-
-type portionJSON struct {
-	Sitting  int    `json:"sitting"`
-	Wave     int    `json:"wave"`
-	Dish     string `json:"dish"`
-	Portions int    `json:"portions"`
 }
 
 type plateJSON struct {
@@ -108,84 +101,9 @@ func dishesJSON(s *study.Study, b *design.Balance) []dishJSON {
 }
 
 type balanceJSON struct {
-	Study     string             `json:"study"`
-	PlanHash  string             `json:"plan_hash"`
-	Samples   []study.SampleID   `json:"samples"`
-	Assessors int                `json:"assessors"`
-	Sittings  []sittingJSON      `json:"sittings"`
-	Served    []int              `json:"served"`
-	Positions [][]int            `json:"positions"`
-	Following [][]int            `json:"following"`
-	Prefix    prefixJSON         `json:"prefix"`
-	Orders    []orderJSON        `json:"orders"`
-	Blocks    *blocksJSON        `json:"blocks"`
-	Strata    []stratumJSON      `json:"strata"`
-	Codes     codesJSON          `json:"codes"`
-	Guess     guessJSON          `json:"guess"`
-	Portions  []portionJSON      `json:"portions"`
-	Dishes    []dishPortionsJSON `json:"dishes"`
-	Warnings  []planWarningJSON  `json:"warnings"`
-}
-
-type sittingJSON struct {
-	Sitting   int `json:"sitting"`
-	Assessors int `json:"assessors"`
-	Plates    int `json:"plates"`
-}
-
-type prefixJSON struct {
-	Served         []int `json:"served"`
-	Positions      []int `json:"positions"`
-	Following      []int `json:"following"`
-	WorstServed    int   `json:"worst_served"`
-	WorstPosition  int   `json:"worst_position"`
-	WorstFollowing int   `json:"worst_following"`
-}
-
-type orderJSON struct {
-	Order string `json:"order"`
-	Times int    `json:"times"`
-}
-
-type blocksJSON struct {
-	T          int     `json:"t"`
-	K          int     `json:"k"`
-	B          int     `json:"b"`
-	R          [2]int  `json:"r"`
-	Lambda     [2]int  `json:"lambda"`
-	Efficiency float64 `json:"efficiency"`
-	Balanced   bool    `json:"balanced"`
-	Period     int     `json:"period"`
-	Left       int     `json:"left"`
-	Method     string  `json:"method"`
-}
-
-type stratumJSON struct {
-	Levels    []string `json:"levels"`
-	Assessors int      `json:"assessors"`
-	Served    []int    `json:"served"`
-}
-
-// guessJSON is how often the next order can be guessed, at most.
-type guessJSON struct {
-	Chance       float64 `json:"chance"`
-	RandomBlocks bool    `json:"random_blocks"`
-}
-
-type codesJSON struct {
-	Allowed    int `json:"allowed"`
-	Used       int `json:"used"`
-	Collisions int `json:"collisions"`
-}
-
-type dishPortionsJSON struct {
-	Dish     string `json:"dish"`
-	Portions int    `json:"portions"`
-}
-
-type planWarningJSON struct {
-	Code string `json:"code"`
-	Text string `json:"text"`
+	Study    string `json:"study"`
+	PlanHash string `json:"plan_hash"`
+	*design.Balance
 }
 
 // balanceView says how even the plan is.
@@ -197,47 +115,8 @@ func balanceView(s *study.Study, p *design.Plan) (planView, error) {
 	return planView{
 		csv:  func(w io.Writer) error { return balanceSheet(b).writeCSV(w) },
 		text: b.WriteText,
-		json: balanceWire(s, p, b),
+		json: balanceJSON{s.Title, p.Hash(), b},
 	}, nil
-}
-
-func balanceWire(s *study.Study, p *design.Plan, b *design.Balance) balanceJSON {
-	x := balanceJSON{
-		Study: s.Title, PlanHash: p.Hash(), Samples: b.Samples, Assessors: b.Assessors,
-		Served: b.Served, Positions: b.Positions, Following: b.Following,
-		Prefix: prefixJSON{
-			b.Prefix.Served, b.Prefix.Positions, b.Prefix.Following,
-			b.Prefix.WorstServed, b.Prefix.WorstPosition, b.Prefix.WorstPair,
-		},
-		Orders: []orderJSON{}, Strata: []stratumJSON{}, Warnings: []planWarningJSON{},
-		Codes: codesJSON(b.Codes),
-		Guess: guessJSON{b.Guess.Chance, b.Guess.Mixed},
-	}
-	for _, v := range b.Sittings {
-		x.Sittings = append(x.Sittings, sittingJSON(v))
-	}
-	for _, v := range b.Orders {
-		x.Orders = append(x.Orders, orderJSON(v))
-	}
-	for _, v := range b.Strata {
-		x.Strata = append(x.Strata, stratumJSON(v))
-	}
-	for _, v := range b.Portions {
-		x.Portions = append(x.Portions, portionJSON{v.Sitting, v.Wave, string(v.Dish), v.Portions})
-	}
-	for _, v := range b.Dishes {
-		x.Dishes = append(x.Dishes, dishPortionsJSON{string(v.Dish), v.Portions})
-	}
-	for _, v := range b.Warnings {
-		x.Warnings = append(x.Warnings, planWarningJSON(v))
-	}
-	if v := b.Blocks; v != nil {
-		x.Blocks = &blocksJSON{
-			T: v.T, K: v.K, B: v.B, R: [2]int{v.R.Min, v.R.Max}, Lambda: [2]int{v.Lambda.Min, v.Lambda.Max},
-			Efficiency: v.Efficiency, Balanced: v.Balanced, Period: v.Period, Left: v.Left, Method: v.Method,
-		}
-	}
-	return x
 }
 
 // balanceSheet is the balance report as one long table: what is counted, of

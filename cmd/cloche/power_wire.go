@@ -31,7 +31,7 @@ type powerJSON struct {
 	Held        *panelJSON         `json:"held"` // what the seats hold, when the wish needs more
 	Curve       []panelJSON        `json:"curve"`
 	Assumptions []string           `json:"assumptions"`
-	Warnings    []powerWarningJSON `json:"warnings"`
+	Warnings    []analysis.Warning `json:"warnings"`
 }
 
 type spreadJSON struct {
@@ -42,26 +42,12 @@ type spreadJSON struct {
 }
 
 type panelJSON struct {
-	Assessors   int       `json:"assessors"`
-	Comparisons int       `json:"comparisons"` // pairs, assessors in each group, or answers
-	Power       *float64  `json:"power"`
-	Detects     *float64  `json:"detects"` // smallest difference found with the power wished for
-	Distance    *float64  `json:"detects_distance"`
-	Cost        *costJSON `json:"cost,omitempty"`
-}
-
-type costJSON struct {
-	Portions int                `json:"portions"`
-	Dishes   []dishPortionsJSON `json:"dishes"`
-	Spares   int                `json:"spares"`
-	Plates   int                `json:"plates_each"`
-	Minutes  int                `json:"minutes_each"`
-	Sittings int                `json:"sittings"`
-}
-
-type powerWarningJSON struct {
-	Code string `json:"code"`
-	Text string `json:"text"`
+	Assessors   int            `json:"assessors"`
+	Comparisons int            `json:"comparisons"` // pairs, assessors in each group, or answers
+	Power       *float64       `json:"power"`
+	Detects     *float64       `json:"detects"` // smallest difference found with the power wished for
+	Distance    *float64       `json:"detects_distance"`
+	Cost        *analysis.Cost `json:"cost,omitempty"`
 }
 
 // orNull is v, or null when it is not a number.
@@ -105,7 +91,7 @@ func (a powerAnswer) wire() (powerJSON, error) {
 		Difference: unlessZero(q.Difference), Share: unlessZero(q.Share), Distance: unlessZero(q.Distance),
 		ScaleLength: unlessZero(q.Length), Effect: orNull(z.Effect), Needed: panelWire(z.Needed), Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
 		Planned: panelWire(z.Planned), Places: unlessZero(q.Places), Held: panelWire(z.Held),
-		Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: []powerWarningJSON{},
+		Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: append([]analysis.Warning{}, z.Warnings...),
 	}
 	if a.study != nil {
 		x.Study = &a.study.Title
@@ -119,9 +105,6 @@ func (a powerAnswer) wire() (powerJSON, error) {
 	for _, p := range z.Curve {
 		x.Curve = append(x.Curve, *panelWire(p))
 	}
-	for _, w := range z.Warnings {
-		x.Warnings = append(x.Warnings, powerWarningJSON(w))
-	}
 	for _, p := range []*panelJSON{x.Needed, x.Planned} {
 		if p == nil || a.study == nil {
 			continue
@@ -130,15 +113,7 @@ func (a powerAnswer) wire() (powerJSON, error) {
 		if err != nil {
 			return x, err
 		}
-		p.Cost = costWire(c)
+		p.Cost = &c
 	}
 	return x, nil
-}
-
-func costWire(c analysis.Cost) *costJSON {
-	x := &costJSON{Portions: c.Portions, Spares: c.Spares, Plates: c.Plates, Minutes: c.Minutes, Sittings: c.Sittings}
-	for _, d := range c.Dishes {
-		x.Dishes = append(x.Dishes, dishPortionsJSON{string(d.Dish), d.Portions})
-	}
-	return x
 }

@@ -184,4 +184,7 @@ type Pair struct {
 }
 
 // Warning is a remark on a finding. Code is stable; Text is a plain sentence.
-type Warning struct{ Code, Text string }
+type Warning struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
+}

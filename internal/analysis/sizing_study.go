@@ -94,14 +94,14 @@ const (
 
 // Cost is what a panel takes.
 type Cost struct {
-	Assessors int
-	Dishes    []design.DishCount // portions of each, with warm-ups and references
-	Portions  int                // of all dishes
-	Spares    int                // codes kept ahead for dropped plates: as many portions more at most
-	Plates    int                // each assessor's
-	Minutes   int                // of each assessor, over all sittings, rounded up: the one estimate that everybody is told
-	Attends   int                // sittings that each assessor attends
-	Sittings  int                // in all, with the seats there are
+	Assessors int                `json:"-"`
+	Dishes    []design.DishCount `json:"dishes"`       // portions of each, with warm-ups and references
+	Portions  int                `json:"portions"`     // of all dishes
+	Spares    int                `json:"spares"`       // codes kept ahead for dropped plates: as many portions more at most
+	Plates    int                `json:"plates_each"`  // each assessor's
+	Minutes   int                `json:"minutes_each"` // of each assessor, over all sittings, rounded up: what everybody is told
+	Attends   int                `json:"-"`            // sittings that each assessor attends
+	Sittings  int                `json:"sittings"`     // in all, with the seats there are
 }
 
 // CostOf reckons what a study takes with a panel of n. Errors: those of

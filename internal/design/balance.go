@@ -11,29 +11,30 @@ import (
 // Balance says how even a plan is: what it promised, counted on what it serves.
 // Counts are of rated servings unless a field says otherwise.
 type Balance struct {
-	Samples   []study.SampleID
-	Assessors int
-	Sittings  []SittingLoad
-	Served    []int   // times each sample is served
-	Positions [][]int // sample × position (from 1, at index 0): times
-	Following [][]int // first sample × second sample: times the second came next at the same sitting
-	Prefix    PrefixBalance
-	Guess     Guess
-	Orders    []OrderCount // of turns of several servings, or of a series; nil otherwise
-	Blocks    *BlockBalance
-	Strata    []StratumBalance
-	Codes     CodeBalance
-	Portions  []Portion    // all plates, warm-ups and references too
-	Dishes    []DishCount  // all plates of each dish, in the order of the study
-	Warnings  []Warning    // those of the plan
-	groups    sampleGroups // which samples are compared with each other
+	Samples   []study.SampleID `json:"samples"`
+	Assessors int              `json:"assessors"`
+	Sittings  []SittingLoad    `json:"sittings"`
+	Served    []int            `json:"served"`    // times each sample is served
+	Positions [][]int          `json:"positions"` // sample × position (from 1, at index 0): times
+	// first sample × second sample: times the second came next at the same sitting
+	Following [][]int          `json:"following"`
+	Prefix    PrefixBalance    `json:"prefix"`
+	Guess     Guess            `json:"guess"`
+	Orders    []OrderCount     `json:"orders"` // of turns of several servings, or of a series; none otherwise
+	Blocks    *BlockBalance    `json:"blocks"`
+	Strata    []StratumBalance `json:"strata"`
+	Codes     CodeBalance      `json:"codes"`
+	Portions  []Portion        `json:"portions"` // all plates, warm-ups and references too
+	Dishes    []DishCount      `json:"dishes"`   // all plates of each dish, in the order of the study
+	Warnings  []Warning        `json:"warnings"` // those of the plan
+	groups    sampleGroups     // which samples are compared with each other
 }
 
 // SittingLoad is what one sitting takes.
 type SittingLoad struct {
-	Sitting   int
-	Assessors int
-	Plates    int // rated servings, warm-ups and references
+	Sitting   int `json:"sitting"`
+	Assessors int `json:"assessors"`
+	Plates    int `json:"plates"` // rated servings, warm-ups and references
 }
 
 // PrefixBalance is how uneven the plan is when it stops after any number of
@@ -41,61 +42,64 @@ type SittingLoad struct {
 // largest count less the smallest. With blind samples first, blind and named
 // samples are compared among themselves.
 type PrefixBalance struct {
-	Served        []int // times served, over samples
-	Positions     []int // times at a position, over samples; the largest over positions
-	Following     []int // ordered pairs of different samples
-	WorstServed   int   // the largest of each
-	WorstPosition int
-	WorstPair     int
+	Served        []int `json:"served"`       // times served, over samples
+	Positions     []int `json:"positions"`    // times at a position, over samples; the largest over positions
+	Following     []int `json:"following"`    // ordered pairs of different samples
+	WorstServed   int   `json:"worst_served"` // the largest of each
+	WorstPosition int   `json:"worst_position"`
+	WorstPair     int   `json:"worst_following"`
 }
 
 // OrderCount is how often a turn of several servings is served in one order:
 // A is the first sample of the study, B the second, a reference comes first.
 type OrderCount struct {
-	Order string
-	Times int
+	Order string `json:"order"`
+	Times int    `json:"times"`
 }
 
 // BlockBalance describes incomplete blocks.
 type BlockBalance struct {
-	T, K       int
-	B          int    // blocks served: assessors
-	R          Spread // times a sample is served to somebody
-	Lambda     Spread // assessors who get both of two samples
-	Efficiency float64
-	Balanced   bool
-	Period     int    // blocks after which the design repeats itself
-	Left       int    // assessors short of the next full repeat; 0 at one
-	Method     string // how the design was built
+	T          int     `json:"t"`
+	K          int     `json:"k"`
+	B          int     `json:"b"`      // blocks served: assessors
+	R          Spread  `json:"r"`      // times a sample is served to somebody
+	Lambda     Spread  `json:"lambda"` // assessors who get both of two samples
+	Efficiency float64 `json:"efficiency"`
+	Balanced   bool    `json:"balanced"`
+	Period     int     `json:"period"` // blocks after which the design repeats itself
+	Left       int     `json:"left"`   // assessors short of the next full repeat; 0 at one
+	Method     string  `json:"method"` // how the design was built
 }
 
 // StratumBalance is how often each sample is given within one combination of
 // levels.
 type StratumBalance struct {
-	Levels    []string
-	Assessors int
-	Served    []int
+	Levels    []string `json:"levels"`
+	Assessors int      `json:"assessors"`
+	Served    []int    `json:"served"`
 }
 
 // CodeBalance is what became of the blinding codes.
 type CodeBalance struct {
-	Allowed    int // codes of a sitting
-	Used       int // most at one sitting, spare codes too
-	Collisions int // plates whose code another plate of another meaning carries at the same sitting
+	Allowed int `json:"allowed"` // codes of a sitting
+	Used    int `json:"used"`    // most at one sitting, spare codes too
+	// plates whose code another plate of another meaning carries at the same sitting
+	Collisions int `json:"collisions"`
 }
 
 // Portion is how many portions of a dish the kitchen plates for one wave: the
 // n-th plate of everybody at a sitting.
 type Portion struct {
-	Sitting, Wave int
-	Dish          study.DishID
-	Portions      int
+	Sitting  int          `json:"sitting"`
+	Wave     int          `json:"wave"`
+	Dish     study.DishID `json:"dish"`
+	Portions int          `json:"portions"`
 }
 
 // DishCount is the portions of one dish in all.
 type DishCount struct {
-	Dish     study.DishID
-	Portions int
+	Dish     study.DishID `json:"dish"`
+	Portions int          `json:"portions"`
 }
 
 // Weigh counts how even a plan is. The study must be the one that the plan was
@@ -105,7 +109,10 @@ func (p *Plan) Weigh(s *study.Study) (*Balance, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &Balance{Samples: p.Samples, Assessors: p.Assessors, Warnings: p.Warnings}
+	b := &Balance{
+		Samples: p.Samples, Assessors: p.Assessors, Warnings: append([]Warning{}, p.Warnings...),
+		Orders: []OrderCount{}, Strata: []StratumBalance{},
+	}
 	c, err := newScheme(s, Options{Assessors: p.Assessors, stratum: p.Stratum})
 	if err != nil {
 		return nil, fmt.Errorf("weigh the plan: %w", err)

@@ -1,6 +1,7 @@
 package design
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
@@ -18,6 +19,9 @@ type Blocks struct {
 
 // Spread is the least and the most of a count; equal when it is balanced.
 type Spread struct{ Min, Max int }
+
+// MarshalJSON gives a list of the two.
+func (s Spread) MarshalJSON() ([]byte, error) { return json.Marshal([2]int{s.Min, s.Max}) }
 
 // Equal reports whether the count is the same everywhere.
 func (s Spread) Equal() bool { return s.Min == s.Max }

@@ -6,11 +6,11 @@ type Guess struct {
 	// (in a difference test: at the next trial's; where each gets one sample: at that)
 	// is right for whoever has seen all earlier ones of its block, at most: it
 	// reckons as if the orders that make up the block were known from the start.
-	Chance float64
-	Fixed  float64 // the same if blocks were of fixed size …
-	Random float64 // … and of random size; both 0 with minimisation
-	Block  int     // different orders in a block
-	Mixed  bool    // blocks are of random size
+	Chance float64 `json:"chance"`
+	Fixed  float64 `json:"-"`             // the same if blocks were of fixed size …
+	Random float64 `json:"-"`             // … and of random size; both 0 with minimisation
+	Block  int     `json:"-"`             // different orders in a block
+	Mixed  bool    `json:"random_blocks"` // blocks are of random size
 }
 
 // minimiseChance is the best guess with minimisation, at most.

@@ -57,7 +57,10 @@ type Plan struct {
 }
 
 // Warning is a remark on a plan; see package stats for the same idea.
-type Warning struct{ Code, Text string }
+type Warning struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
+}
 
 // Options are the choices of a draw that are not in the study.
 type Options struct {
