@@ -13,7 +13,7 @@ import (
 
 	"cloche/internal/datapackage"
 	"cloche/internal/panel"
-	"cloche/internal/server"
+	"cloche/internal/server/desk"
 	"cloche/internal/store"
 )
 
@@ -73,7 +73,7 @@ func packageOf(ctx context.Context, s *store.Store, named string) ([]datapackage
 	if err != nil {
 		return nil, "", err
 	}
-	d, err := server.Collect(ctx, svc, kept, time.Now())
+	d, err := desk.Collect(ctx, svc, kept, time.Now())
 	if err != nil {
 		return nil, "", fmt.Errorf("study %s: %w", kept.ID, err)
 	}

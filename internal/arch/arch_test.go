@@ -99,7 +99,15 @@ var above = map[string][]string{
 	"store":       {"study", "analysis", "panel"},
 	"report":      {"method", "study", "design", "stats", "analysis", "panel"},
 	"datapackage": {"study", "design", "analysis", "panel", "report"},
-	"server":      {"method", "study", "design", "stats", "analysis", "panel", "report", "datapackage", "words"},
+
+	"server/site":    {"study", "analysis", "panel", "words"},
+	"server/summary": {"study", "design", "method", "analysis", "panel", "words", "server/site"},
+	"server/phones":  {"study", "panel", "words", "server/site"},
+	"server/room":    {"study", "panel", "server/site"},
+	"server/builder": {"study", "design", "method", "analysis", "panel", "words", "server/site", "server/summary"},
+	"server/desk": {"study", "design", "analysis", "panel", "report", "datapackage", "words",
+		"server/site", "server/summary", "server/phones", "server/builder"},
+	"server": {"panel", "server/site", "server/phones", "server/room", "server/desk", "server/builder"},
 }
 
 // violations returns every broken rule of p.

@@ -1,6 +1,7 @@
 package server_test
 
 import (
+	"io/fs"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -12,8 +13,8 @@ import (
 	"github.com/PuerkitoBio/goquery"
 
 	"cloche/internal/panel"
-	"cloche/internal/server"
 	"cloche/internal/server/servertest"
+	"cloche/web"
 )
 
 func mustURL(t *testing.T, s string) *url.URL {
@@ -149,7 +150,7 @@ var imported = regexp.MustCompile(`from "\./([a-z]+\.js)"|import\("\./([a-z]+\.j
 func withImports(t *testing.T, names []string) []string {
 	t.Helper()
 	for i := 0; i < len(names); i++ {
-		plain, _, err := server.Asset(names[i])
+		plain, err := fs.ReadFile(web.FS, "static/"+names[i])
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -179,18 +180,22 @@ func TestBallotIsLight(t *testing.T) {
 	}
 	total, scripts := answer.ContentLength, int64(0)
 	var names []string
+	var assets string // where they stand
 	p.HTML().Find("link[href], script[src]").Each(func(_ int, x *goquery.Selection) {
 		name := x.AttrOr("href", x.AttrOr("src", ""))
-		names = append(names, name[strings.LastIndex(name, "/")+1:])
+		assets = name[:strings.LastIndex(name, "/")+1]
+		names = append(names, name[len(assets):])
 	})
 	for _, name := range withImports(t, names) {
-		plain, zipped, err := server.Asset(name)
-		if err != nil || plain == nil {
-			t.Fatalf("asset %s: %v", name, err)
-		}
-		n := int64(len(zipped))
-		if n == 0 {
-			n = int64(len(plain))
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, f.Web.URL+assets+name, nil)
+		f.Must(err)
+		r.Header.Set("Accept-Encoding", "gzip")
+		answer, err := v.HTTP.Do(r)
+		f.Must(err)
+		f.Must(answer.Body.Close())
+		n := answer.ContentLength
+		if answer.StatusCode != http.StatusOK || n <= 0 {
+			t.Fatalf("asset %s: status %d, %d bytes", name, answer.StatusCode, n)
 		}
 		total += n
 		if strings.HasSuffix(name, ".js") {

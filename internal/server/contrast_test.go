@@ -1,13 +1,14 @@
 package server_test
 
 import (
+	"io/fs"
 	"math"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 
-	"cloche/internal/server"
+	"cloche/web"
 )
 
 // TestColoursAreLegible computes the contrast of every pair of colours that the
@@ -15,7 +16,7 @@ import (
 // 2.2, "relative luminance", 1.4.3 (4.5:1 for text) and 1.4.11 (3:1 for edges of
 // controls).
 func TestColoursAreLegible(t *testing.T) {
-	sheet, _, err := server.Asset("cloche.css")
+	sheet, err := fs.ReadFile(web.FS, "static/cloche.css")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,9 +1,15 @@
 // Package server speaks HTTP for a service of package panel: pages for the lead
 // and ballots for assessors' phones.
 //
+// It is the router. What people stand in front of is in rooms, each a package with a
+// table of its routes: phones (guests), room (kitchen and floor), desk (lead and
+// partner) and builder. What they share is in package site, a study in words in
+// package summary. Imports run from here to the rooms and from those to site; of the
+// rooms, desk alone uses others.
+//
 // It decides nothing: a handler reads a form, calls one method of
-// [panel.Service] and renders a screen. Every route stands in one table with
-// the role that it is for (routes.go); what is in no table is refused. What an
+// [panel.Service] and renders a screen. Every route has its role beside it, which is
+// checked here, in one place (access.go); what is in no table is refused. What an
 // assessor's phone is given is rendered from [panel.Welcome] and [panel.Ballot],
 // which have no field for what an assessor may not know; its page titles say
 // nothing of the study.

@@ -32,7 +32,7 @@ func headers(c *gin.Context) {
 // overTLS tells browsers, once the service was reached over HTTPS, never to ask for
 // it in the clear (RFC 6797), for a year. Other names of the domain are not ours to bind.
 func (s *server) overTLS(c *gin.Context) {
-	if s.secure() {
+	if s.Secure() {
 		c.Writer.Header().Set("Strict-Transport-Security", "max-age=31536000")
 	}
 }
@@ -53,7 +53,7 @@ func (s *server) note(c *gin.Context) {
 	if quiet[pattern] && c.Writer.Status() < http.StatusBadRequest {
 		level = slog.LevelDebug
 	}
-	s.log.LogAttrs(c.Request.Context(), level, "request",
+	s.Log.LogAttrs(c.Request.Context(), level, "request",
 		slog.String("method", c.Request.Method), slog.String("route", pattern),
 		slog.Int("status", c.Writer.Status()), slog.Int("bytes", max(c.Writer.Size(), 0)),
 		slog.Duration("took", time.Since(begun)))

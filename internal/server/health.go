@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"github.com/gin-gonic/gin"
+
+	"cloche/internal/server/site"
 )
 
 // readyWithin is how long a write may take before the service counts as not ready:
@@ -15,17 +17,25 @@ const readyWithin = 5 * time.Second
 // ready says whether answers can be kept: it writes. /healthz says only that the
 // service runs and reads. Whoever asks often shares one write a second.
 func (s *server) ready(c *gin.Context) error {
-	_, err := s.shared.of(c.Request.Context(), "ready", time.Now().Add(-sharedEvery), func(ctx context.Context) ([]byte, error) {
+	_, err := s.Shared.Of(c.Request.Context(), "ready", time.Now().Add(-site.SharedEvery), func(ctx context.Context) ([]byte, error) {
 		ctx, cancel := context.WithTimeout(ctx, readyWithin)
 		defer cancel()
-		return nil, s.svc.Ready(ctx)
+		return nil, s.Panel.Ready(ctx)
 	})
 	if err != nil {
-		s.log.Error("not ready: nothing can be saved", "error", err)
-		c.Header("Retry-After", retryAfter)
+		s.Log.Error("not ready: nothing can be saved", "error", err)
+		c.Header("Retry-After", site.RetryAfter)
 		c.String(http.StatusServiceUnavailable, "not ready: nothing can be saved now; the service's log says why\n")
 		return nil
 	}
 	c.String(http.StatusOK, "ready\n")
+	return nil
+}
+
+func (s *server) healthy(c *gin.Context) error {
+	if _, err := s.Panel.HasPassword(c.Request.Context()); err != nil {
+		return err
+	}
+	c.String(http.StatusOK, "ok\n")
 	return nil
 }

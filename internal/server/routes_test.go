@@ -1,7 +1,6 @@
 package server_test
 
 import (
-	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -284,35 +283,6 @@ func TestUnknownAddressesAreFriendlyAndSayNothing(t *testing.T) {
 		if got := p.HTML().Find("h1").Text(); got != "This link leads nowhere" {
 			t.Errorf("%s: heading %q", path, got)
 		}
-	}
-}
-
-func TestErrorPagesSayWhatToDo(t *testing.T) {
-	for _, tc := range []struct {
-		name   string
-		err    error
-		status int
-	}{
-		{"not found", panel.ErrNotFound, http.StatusNotFound},
-		{"full", panel.ErrFull, http.StatusConflict},
-		{"not open", panel.ErrNotOpen, http.StatusConflict},
-		{"wrong state", panel.ErrWrongState, http.StatusConflict},
-		{"not yet", &panel.NotYetError{What: "this cannot be run", Do: "leave it out"}, http.StatusUnprocessableEntity},
-		{"too large", fmt.Errorf("read: %w", &http.MaxBytesError{Limit: 1}), http.StatusRequestEntityTooLarge},
-		{"ours", fmt.Errorf("disk %s", servertest.CanaryTitle), http.StatusInternalServerError},
-	} {
-		t.Run(tc.name, func(t *testing.T) {
-			for _, toLead := range []bool{false, true} {
-				status, words := server.Explain(fmt.Errorf("while doing something: %w", tc.err), toLead)
-				if status != tc.status {
-					t.Errorf("status %d, want %d", status, tc.status)
-				}
-				all := strings.Join(words, " ")
-				if len(words) < 4 || strings.Contains(all, "while doing") || strings.Contains(all, servertest.CanaryTitle) {
-					t.Errorf("words %q hold the cause, or nothing", all)
-				}
-			}
-		})
 	}
 }
 

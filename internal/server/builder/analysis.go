@@ -1,0 +1,94 @@
+package builder
+
+import (
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/method"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+	"cloche/internal/study"
+)
+
+// analysisStep is the page of the analysis plan.
+type analysisStep struct {
+	building
+	Tested []string // the plan in words, once it is whole
+}
+
+var analysisScreen = site.DeskScreen[analysisStep]("build_analysis")
+
+func showAnalysis(s *handlers, c *gin.Context, status int, b *builder) error {
+	page := analysisStep{building: s.building(c, b)}
+	if len(page.Wrong)+len(page.Open) == 0 {
+		page.Tested = summary.AnalysisPlan(b.asked)
+	}
+	return site.Show(s.Site, c, status, analysisScreen, page)
+}
+
+func analysisParts(b *builder) []part {
+	p := b.asked.Plan
+	samples := b.sampleOptions("Choose a sample")
+	first := b.choose(pick, "analysis.compare[0]", "This sample", "", "", samples...)
+	first.writeTo = func(b *builder, sent []string) error { return b.setItem("analysis.compare", 0, 2, sent[0]) }
+	second := b.choose(pick, "analysis.compare[1]", "against this one", "The result is the first minus the second: above zero means that the first was rated higher.", "", samples...)
+	second.writeTo = func(b *builder, sent []string) error { return b.setItem("analysis.compare", 1, 2, sent[0]) }
+	attributes := []option{{Label: "Choose an attribute"}}
+	for _, a := range b.asked.Attributes {
+		if a.ID != "" {
+			attributes = append(attributes, option{Value: string(a.ID), Label: string(a.ID) + ": " + a.Ask})
+		}
+	}
+	main := part{ID: "main-comparison", Heading: "The one comparison that decides", Lead: []string{
+		"Chosen before anybody tastes, so that nobody can pick the prettiest result afterwards. All others are reported too, as secondary.",
+	}, Fields: []buildField{first, second}}
+	how := part{ID: "how", Heading: "How it is tested", Fields: []buildField{
+		b.sidesField(choice),
+		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", site.Number(p.Alpha)),
+	}}
+	if b.asked.Question.CollectsRatings() {
+		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "", attributes...))
+		how.Fields = append(how.Fields, b.testFields(p)...)
+	}
+	return []part{main, how, {ID: "rules", Heading: "When tasting ends", Lead: []string{
+		"Fixed beforehand, so that nobody stops when the result looks good. The report holds it against what happened. Who is left out is in the step Panel and service.",
+	}, Fields: []buildField{
+		b.number("analysis.stop after", "When so many assessors have finished", "Empty: when every place has finished.", ""),
+		b.line("analysis.stop by", "After this day at the latest", "Year, month, day, as in 2026-12-05. Empty: no last day."),
+	}}}
+}
+
+// sidesField asks on which side a difference would count, of those that the question
+// has.
+func (b *builder) sidesField(kind string) buildField {
+	words := map[study.Sides]option{
+		study.TwoSided: {Label: "Higher or lower", Hint: "the honest choice when either would matter"},
+		study.Greater:  {Label: "Only higher", Hint: "fewer people, and blind to the other direction"},
+		study.Less:     {Label: "Only lower"},
+	}
+	var options []option
+	for _, side := range b.asked.Question.Kind().Sides {
+		o := words[side]
+		o.Value = string(side)
+		options = append(options, o)
+	}
+	return b.choose(kind, "analysis.sides", "What would count as a difference", "", string(b.asked.Plan.Sides), options...)
+}
+
+// testFields are the choices that only ratings have.
+func (b *builder) testFields(p study.AnalysisPlan) []buildField {
+	tests := []option{
+		{Value: string(study.PairedT), Label: study.PairedT.Title() + ": the usual one"},
+		{Value: string(study.SignedRank), Label: study.SignedRank.Title() + ": by ranks"},
+	}
+	if b.asked.Serving.Design == study.One {
+		tests = []option{
+			{Value: string(study.WelchT), Label: study.WelchT.Title() + ": the usual one for separate groups"},
+			{Value: string(study.RankSum), Label: study.RankSum.Title() + ": by ranks, for separate groups"},
+		}
+	}
+	return []buildField{
+		b.choose(pick, "analysis.test", "Test", "The other one is reported beside it.", string(p.Test), tests...),
+		b.choose(pick, "analysis.adjust", "All other comparisons", "The more is compared, the more chance finds; "+method.Holm.Title()+" allows for that.", string(p.Adjust),
+			option{Value: string(study.Holm), Label: "adjusted together by " + method.Holm.Title()}, option{Value: string(study.NoAdjustment), Label: "not adjusted"}),
+	}
+}

@@ -1,0 +1,98 @@
+package builder
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+	"cloche/internal/study"
+	"cloche/studies"
+)
+
+// asking is a question in the kitchen's words, with what a study of it begins
+// with and an example of one.
+type asking struct {
+	ID, Words, Meaning string
+	Example            string // what the example asks
+	start, example     []byte
+}
+
+// askings are the questions that a study can begin with.
+func askings() []asking {
+	return []asking{
+		{
+			ID: "name", Words: "Does the name change how it tastes?",
+			Meaning: "One dish under two names or more. The plates are the same; what is said with them differs.",
+			Example: "One warm custard under two names: does it taste saltier as a crème brûlée?",
+			start:   studies.StartName, example: studies.CeleriacCustard,
+		},
+		{
+			ID: "rule", Words: "Does a kitchen rule hold?",
+			Meaning: "One dish made with the rule and without it, served blind.",
+			Example: "Custard base rested overnight or baked at once: is the rested one smoother?",
+			start:   studies.StartRule, example: studies.RestedCustard,
+		},
+		{
+			ID: "differ", Words: "How do these differ?",
+			Meaning: "Two dishes or more, served blind, rated on several attributes.",
+			Example: "Four celeriac custards: which do guests like best, and what sets it apart?",
+			start:   studies.StartDiffer, example: studies.FourCustards,
+		},
+	}
+}
+
+// notYet are the questions that cannot be asked here yet, with the reason.
+var notYet = []summary.Fact{
+	{Term: "Can guests tell these two apart?", Text: "Phones cannot ask it yet: it needs plates that are compared with each other. “cloche plan” draws the servings for paper."},
+	{Term: "Which do they prefer?", Text: "Not built yet: choosing one of two is analysed in another way than rating each."},
+	{Term: "Is it about right?", Text: "Not built yet: “too little, about right, too much” is analysed in another way than a scale."},
+}
+
+// newStudy is where a study begins.
+type newStudy struct {
+	site.Frame
+	Askings []asking
+	NotYet  []summary.Fact
+}
+
+var newScreen = site.DeskScreen[newStudy]("build_new")
+
+func (s *handlers) newStudy(c *gin.Context) error {
+	return site.Show(s.Site, c, http.StatusOK, newScreen, newStudy{s.DeskFrame(c, "New study", false), askings(), notYet})
+}
+
+// withoutSeed takes the seed out of an example: whoever has a seed can draw the key.
+func withoutSeed(file []byte) ([]byte, error) {
+	t, problems := study.OpenText("example.yaml", file)
+	if len(problems) > 0 {
+		return nil, problems[0]
+	}
+	err := t.Remove("serving.seed")
+	return t.Bytes(), err
+}
+
+// begin makes a draft of what a question begins with, or of its example.
+func (s *handlers) begin(c *gin.Context) error {
+	for _, x := range askings() {
+		file, detail := x.start, x.Words
+		switch {
+		case c.Request.PostForm.Get("question") == x.ID:
+		case c.Request.PostForm.Get("example") == x.ID:
+			file, detail = x.example, "the example of: "+x.Words
+		default:
+			continue
+		}
+		file, err := withoutSeed(file)
+		if err != nil {
+			return err
+		}
+		kept, err := s.Panel.Begin(c.Request.Context(), file, detail)
+		if err != nil {
+			return err
+		}
+		return site.SeeOther(c, "/studies/"+kept.ID+"/edit/"+steps()[0].name)
+	}
+	return site.SeeOther(c, "/studies/new")
+}

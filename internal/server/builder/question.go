@@ -1,0 +1,38 @@
+package builder
+
+import (
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// questionOptions are the kinds of test that this service runs, and the one that the
+// study asks for already.
+func questionOptions(asked study.Question) []option {
+	var list []option
+	for _, id := range study.Questions() {
+		if k := id.Kind(); panel.Runs(id) || id == asked {
+			list = append(list, option{Value: string(id), Label: k.Title, Hint: k.ChooseIf + " For example: " + k.Example})
+		}
+	}
+	return list
+}
+
+// questionParts: what is asked, and what is expected.
+func questionParts(b *builder) []part {
+	return []part{{
+		ID: "ask",
+		Lead: []string{
+			"One study answers one question. The more exactly it is put, the clearer the answer: which food, which difference, what is tasted.",
+		},
+		Fields: []buildField{
+			b.line("title", "The question, in a line", "As you would ask it in the kitchen. Lead and partner read it; assessors never do before the study is over. For example: Does its name change how salty a celeriac custard tastes?"),
+			b.choose(choice, "question", "Kind of test", "", "", questionOptions(b.asked.Question)...),
+			b.paragraph("hypothesis", "What you expect, and why", "Written down beforehand it cannot bend to the result. Kitchen, floor and assessors never see it. May stay empty.", 3),
+		},
+	}, {
+		ID: "exercise", Heading: "An exercise?",
+		Fields: []buildField{
+			b.tick("invented", "The ratings will be invented", "For training. Every page then says so."),
+		},
+	}}
+}

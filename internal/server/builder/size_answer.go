@@ -1,0 +1,241 @@
+package builder
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"cloche/internal/analysis"
+	"cloche/internal/design"
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+)
+
+// sizeAnswer is how many assessors are needed, in words, figure and tables.
+type sizeAnswer struct {
+	Missing    string    // why nothing can be reckoned; "" when it can
+	Where      *StepLink // the step that it can be mended on
+	wrongField string    // the name of the field that it is about
+	Told       string    // the answer in a sentence
+	Counts     []sizeCount
+	Cautions   []string // the wish cannot be met, or not with what is there
+	Plans      []planButton
+	Curve      *sizeCurve
+	DetectHead string
+	Rows       []sizeRow
+	Costs      []costColumn
+	Dishes     []costLine
+	Rests      []string // what the numbers rest on
+}
+
+type sizeCount struct{ Of, N string }
+
+type planButton struct {
+	N     int
+	Label string
+}
+
+type sizeRow struct {
+	Assessors      int
+	Power, Detects string
+}
+
+// costColumn is what one panel takes.
+type costColumn struct {
+	Assessors                        int
+	What                             string
+	Portions, Spares, Sittings, Each int
+	Minutes                          int
+}
+
+// costLine are the portions of one dish, one for each column.
+type costLine struct {
+	Dish     string
+	Portions []int
+}
+
+// warningsAhead are about the wish itself and stand above the figure; the others
+// say what the numbers rest on.
+var warningsAhead = []string{analysis.WarnSeatsFew, analysis.WarnPanelSmall, analysis.WarnOutOfReach, analysis.WarnPanelNoReject,
+	analysis.WarnDifferenceOpen, analysis.WarnBeyondScale}
+
+// sized answers the question of size of the draft with what was typed.
+func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
+	if a, ok := b.tooEarly(); ok {
+		return a
+	}
+	q, err := b.sizing(earlier)
+	var z *analysis.Size
+	if err == nil {
+		z, err = analysis.FindSize(q)
+	}
+	if err != nil {
+		return cannotSize(err)
+	}
+	a := sizeAnswer{Told: toldSize(z), Counts: countsOf(z), Plans: plansOf(b.asked, z), Curve: newSizeCurve(z), DetectHead: detectHead(z.Asked)}
+	for _, w := range z.Warnings {
+		if slices.Contains(warningsAhead, w.Code) {
+			a.Cautions = append(a.Cautions, site.Sentence(w.Text))
+			continue
+		}
+		a.Rests = append(a.Rests, site.Sentence(w.Text))
+	}
+	if q.Spread.Source == analysis.SpreadEarlier {
+		a.Rests = append(a.Rests, site.Sentence(fmt.Sprintf("the spread, %s points, comes %s", analysis.Points(q.Spread.SD), q.Spread.Words())))
+	}
+	for _, x := range z.Assumptions {
+		a.Rests = append(a.Rests, site.Sentence(x))
+	}
+	for _, p := range z.Curve {
+		a.Rows = append(a.Rows, sizeRow{p.Assessors, powerWords(z.Asked, p), detectWords(z.Asked, p)})
+	}
+	a.cost(b.asked, z)
+	return a
+}
+
+// tooEarly says what a draft has to say before it can be sized.
+func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
+	at := func(name, missing string) (sizeAnswer, bool) {
+		for _, x := range steps() {
+			if x.name == name {
+				return sizeAnswer{Missing: missing, Where: &StepLink{Href: b.Href(name), Title: x.title}}, true
+			}
+		}
+		return a, false
+	}
+	_, decides := b.asked.Attribute(b.asked.Plan.Attribute)
+	switch {
+	case len(b.asked.Samples) < 2:
+		return at("names", "There are not two samples to compare yet.")
+	case !decides && b.asked.Question.CollectsRatings():
+		return at("analysis", "It is not chosen yet which attribute decides.")
+	}
+	return a, false
+}
+
+func cannotSize(err error) sizeAnswer {
+	var refused *analysis.SizingError
+	if errors.As(err, &refused) {
+		return sizeAnswer{Missing: site.Sentence(refused.What) + " " + site.Sentence(refused.Instead), wrongField: sizeFields[refused.Field]}
+	}
+	var conflict *design.Conflict
+	if errors.As(err, &conflict) {
+		return sizeAnswer{Missing: site.Sentence(conflict.What) + " " + site.Sentence(conflict.Instead)}
+	}
+	return sizeAnswer{Missing: site.Sentence(err.Error())}
+}
+
+func toldSize(z *analysis.Size) string {
+	q, n := z.Asked, z.Needed
+	switch {
+	case n.Assessors == 0:
+		return ""
+	case z.Even != n.Assessors:
+		return fmt.Sprintf("%d assessors are needed; %d complete the blocks of %d orders, so that every order is served equally often.", n.Assessors, z.Even, q.Block)
+	}
+	return fmt.Sprintf("%d assessors are needed.", n.Assessors)
+}
+
+func countsOf(z *analysis.Size) []sizeCount {
+	var list []sizeCount
+	q := z.Asked
+	if n := z.Needed.Assessors; n > 0 {
+		list = append(list, sizeCount{"assessors needed for " + analysis.Percent(q.Power) + " power", strconv.Itoa(n)})
+	}
+	p := z.Planned
+	if p.Assessors == 0 {
+		return list
+	}
+	if !math.IsNaN(p.Power) {
+		list = append(list, sizeCount{fmt.Sprintf("power of the %d planned", p.Assessors), q.PowerWords(p.Power)})
+	}
+	what := fmt.Sprintf("points: the smallest difference that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
+	if q.Test.IsChoice() {
+		what = fmt.Sprintf("smallest share that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
+	}
+	return append(list, sizeCount{what, detectWords(q, p)})
+}
+
+func powerWords(q analysis.Sizing, p analysis.PanelPower) string {
+	if math.IsNaN(p.Power) {
+		return "–"
+	}
+	return q.PowerWords(p.Power)
+}
+
+func detectWords(q analysis.Sizing, p analysis.PanelPower) string {
+	switch {
+	case !q.Shows(p):
+		return "none"
+	case q.Test.IsChoice():
+		return analysis.Percent(p.Detects)
+	}
+	return analysis.Points(p.Detects)
+}
+
+func detectHead(q analysis.Sizing) string {
+	if q.Test.IsChoice() {
+		return "Finds shares from"
+	}
+	return "Finds from (points)"
+}
+
+// plansOf are the panels that a button offers: the one that is needed, and all
+// that the seats hold when that is fewer.
+func plansOf(s *study.Study, z *analysis.Size) []planButton {
+	var list []planButton
+	offer := func(n int, label string) {
+		if n <= 0 || n == z.Asked.Assessors {
+			return
+		}
+		if more := moreSittings(s, n); more > 0 {
+			label += fmt.Sprintf(", over %d sittings", more)
+		}
+		list = append(list, planButton{n, label})
+	}
+	if z.Held.Assessors > 0 {
+		offer(z.Held.Assessors, fmt.Sprintf("Plan for %d, all that the seats hold", z.Held.Assessors))
+	}
+	n := z.Even
+	if q := z.Asked; q.Places > 0 && n > q.Places && z.Needed.Assessors <= q.Places {
+		n = z.Needed.Assessors
+	}
+	offer(n, fmt.Sprintf("Plan for %d", n))
+	return list
+}
+
+// cost fills what the panel planned and the one needed take.
+func (a *sizeAnswer) cost(s *study.Study, z *analysis.Size) {
+	var all []analysis.Cost
+	for _, x := range []struct {
+		what string
+		n    int
+	}{{"planned", z.Planned.Assessors}, {"needed", z.Needed.Assessors}} {
+		if x.n == 0 || x.what == "needed" && x.n == z.Planned.Assessors {
+			continue
+		}
+		c, err := analysis.CostOf(s, x.n)
+		if err != nil {
+			return
+		}
+		all = append(all, c)
+		a.Costs = append(a.Costs, costColumn{Assessors: x.n, What: x.what, Portions: c.Portions, Spares: c.Spares, Sittings: c.Sittings,
+			Each: c.Plates, Minutes: c.Minutes})
+	}
+	if len(all) == 0 {
+		return
+	}
+	for i, d := range s.Dishes {
+		line := costLine{Dish: d.Title}
+		if line.Dish = strings.TrimSpace(d.Title); line.Dish == "" {
+			line.Dish = string(d.ID)
+		}
+		for _, c := range all {
+			line.Portions = append(line.Portions, c.Dishes[i].Portions)
+		}
+		a.Dishes = append(a.Dishes, line)
+	}
+}

@@ -1,0 +1,90 @@
+package builder
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// TestSizeCurveStandsWhereItsNumbersSay: on random questions of size, every panel of
+// the curve and every mark lies at its size and its power, within the frame, and on
+// its side of the power that is wished for.
+func TestSizeCurveStandsWhereItsNumbersSay(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 1))
+	tests := analysis.SizedTests()
+	drawn := 0
+	for range 120 {
+		q := analysis.Sizing{Test: tests[random.IntN(len(tests))], Sides: study.TwoSided, Power: 0.5 + 0.45*random.Float64(),
+			Assessors: random.IntN(150), Places: random.IntN(3) * 40}
+		if q.Test.IsChoice() {
+			q.Sides, q.Share = study.Greater, 0.1+0.8*random.Float64()
+		} else {
+			q.Difference, q.Spread, q.Length = 1+19*random.Float64(), analysis.GivenSpread(5+20*random.Float64()), 100
+		}
+		z, err := analysis.FindSize(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c := newSizeCurve(z); c != nil {
+			drawn++
+			checkCurve(t, c, z)
+		}
+	}
+	if drawn < 100 {
+		t.Errorf("%d curves were drawn", drawn)
+	}
+}
+
+func checkCurve(t *testing.T, c *sizeCurve, z *analysis.Size) {
+	t.Helper()
+	most := z.Curve[len(z.Curve)-1].Assessors
+	place := func(p analysis.PanelPower) (x, y float64) {
+		return float64(c.Left) + float64(c.Right-c.Left)*float64(p.Assessors)/float64(most), float64(c.Bottom) - float64(c.Bottom-c.Top)*p.Power
+	}
+	near := func(what string, x, y float64, p analysis.PanelPower) {
+		t.Helper()
+		wantX, wantY := place(p)
+		if math.Abs(x-wantX) > 0.006 || math.Abs(y-wantY) > 0.006 {
+			t.Errorf("%s of %d assessors with power %g at (%g, %g), want (%g, %g)", what, p.Assessors, p.Power, x, y, wantX, wantY)
+		}
+	}
+	points := strings.Fields(c.Line)
+	if len(points) != len(z.Curve) {
+		t.Fatalf("%d points for %d panels", len(points), len(z.Curve))
+	}
+	for i, p := range points {
+		var x, y float64
+		if _, err := fmt.Sscanf(p, "%f,%f", &x, &y); err != nil {
+			t.Fatal(err)
+		}
+		near("point", x, y, z.Curve[i])
+	}
+	marks := map[string]analysis.PanelPower{"needed": z.Needed, "planned": z.Planned}
+	for _, m := range c.Marks {
+		p := marks[m.Class]
+		near(m.Class, m.X, m.Y, p)
+		if short := z.Asked.Power - p.Power; short > 1e-4 && m.Y <= c.Wish.At || short <= 0 && m.Y > c.Wish.At {
+			t.Errorf("%s: power %g stands on the wrong side of %g", m.Label, p.Power, z.Asked.Power)
+		}
+		if m.Label != fmt.Sprintf("%d %s", p.Assessors, m.Class) {
+			t.Errorf("the mark of %d says %q", p.Assessors, m.Label)
+		}
+		delete(marks, m.Class)
+	}
+	for class, p := range marks { // one mark stands for both where they are the same
+		if p.Assessors > 0 && !(class == "planned" && p.Assessors == z.Needed.Assessors) {
+			t.Errorf("no mark for %d %s", p.Assessors, class)
+		}
+	}
+	if said := strings.Contains(c.Desc, fmt.Sprintf("There is room for %d.", z.Asked.Places)); said != (c.Seats != nil) {
+		t.Errorf("seats %+v; it says %s", c.Seats, c.Desc)
+	}
+	if n := z.Needed.Assessors; n > 0 && !strings.Contains(c.Desc, fmt.Sprintf(" %d", n)) {
+		t.Errorf("%d are needed; it says %s", n, c.Desc)
+	}
+}

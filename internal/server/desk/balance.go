@@ -1,0 +1,70 @@
+package desk
+
+import (
+	"bytes"
+	"errors"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/report"
+	"cloche/internal/server/builder"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+	"cloche/web"
+)
+
+// evenness is how even the serving plan of a study is. It holds no code.
+type evenness struct {
+	site.Frame
+	ID, Study string
+	CannotRun string // why no plan can be drawn; "" when one can
+	Figure    report.Figure
+	Text      string
+	Drawn     bool // the figure script was built
+}
+
+var balanceScreen = site.DeskScreen[evenness]("balance")
+
+// balance shows the balance of the plan: the one that is fixed or, for a draft,
+// the one that locking would fix.
+func (s *handlers) balance(c *gin.Context) error {
+	kept, plan, err := s.planOf(c)
+	if errors.Is(err, panel.ErrMistakes) {
+		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, builder.HinderedBy(s.Site, c, kept, "No plan yet", kept.Problems))
+	}
+	reason, refused := summary.CannotRun(err)
+	if err != nil && !refused {
+		return err
+	}
+	page := evenness{
+		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
+		CannotRun: reason, Drawn: web.FiguresBuilt(),
+	}
+	if !refused {
+		weighed, err := plan.Weigh(kept.Asked)
+		if err != nil {
+			return err
+		}
+		var text bytes.Buffer
+		if err := weighed.WriteText(&text); err != nil {
+			return err
+		}
+		page.Figure, page.Text = report.BalanceFigure(weighed), text.String()
+	}
+	return site.Show(s.Site, c, http.StatusOK, balanceScreen, page)
+}
+
+func (s *handlers) planOf(c *gin.Context) (panel.Study, *design.Plan, error) {
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return panel.Study{}, nil, err
+	}
+	if kept.State == panel.Draft {
+		return s.Panel.Preview(c.Request.Context(), kept.ID)
+	}
+	plan, err := kept.FixedPlan()
+	return kept, plan, err
+}

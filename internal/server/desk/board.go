@@ -1,0 +1,242 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"strconv"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// board is the live board: counts, nothing by sample.
+type board struct {
+	Counts        panel.Tally
+	Joined        string // where everybody stands who has joined, in words
+	Declined      int
+	Rings         []ring
+	Width, Height int
+	Lines         []boardLine
+	Out           panel.StillOut
+}
+
+// boardLine is one sitting on the board.
+type boardLine struct {
+	Number, Refused, Dropped, Revealed, Imbalance int
+	NotSetDown                                    int
+	Joined                                        string // in words; "" when the board says the same
+	Pace, End                                     string // "" when there is none
+	Waiting                                       []boardWait
+	More                                          int // who wait beside those listed
+}
+
+// boardWait is one seat that waits for a plate.
+type boardWait struct {
+	Label      int
+	Seat, Long string
+	Late       bool
+}
+
+// maxWaits is how many waiting seats the board lists: those who wait longest.
+const maxWaits = 8
+
+// ring is one place at the table in the picture above the counts. It stands
+// for a count, not for a person: rings are filled from the left.
+type ring struct {
+	Class     string // finished, tasting, joined, gone or free
+	X, Y, Top int
+	Half      bool
+}
+
+const (
+	ringStep   = 24 // from the middle of a ring to the next
+	ringsInRow = 20
+	maxRings   = 300 // beyond that the picture says less than the numbers
+)
+
+func newBoard(live panel.Live) board {
+	b := board{Counts: live.All, Joined: site.JoinedWords(live.All), Declined: live.Declined, Rings: rings(live.All), Out: live.Out}
+	for _, x := range live.Sittings {
+		line := newBoardLine(x)
+		if len(live.Sittings) > 1 {
+			line.Joined = site.JoinedWords(x.Tally)
+		}
+		b.Lines = append(b.Lines, line)
+	}
+	b.Width = ringsInRow * ringStep
+	b.Height = (len(b.Rings) + ringsInRow - 1) / ringsInRow * ringStep
+	return b
+}
+
+// rings draws one ring for each place, nothing when there are too many.
+func rings(l panel.Tally) []ring {
+	if l.Places > maxRings {
+		return nil
+	}
+	var all []ring
+	draw := func(n int, class string) {
+		for range n {
+			i := len(all)
+			r := ring{Class: class, X: ringStep/2 + i%ringsInRow*ringStep, Y: ringStep/2 + i/ringsInRow*ringStep}
+			r.Half, r.Top = class == "tasting", r.Y-8
+			all = append(all, r)
+		}
+	}
+	draw(l.Finished, "finished")
+	draw(l.Tasting, "tasting")
+	draw(l.Joined()-l.Finished-l.Tasting-l.Gone(), "joined")
+	draw(l.Places-len(all)-l.Free, "gone") // whose place nobody else can take
+	draw(l.Free, "free")
+	return all
+}
+
+func newBoardLine(x panel.LiveSitting) boardLine {
+	l := boardLine{
+		Number: x.Number, Refused: x.Refused, Dropped: x.Dropped, Revealed: x.Revealed, NotSetDown: x.NotSetDown,
+		Imbalance: x.Imbalance, More: max(len(x.Longest)-maxWaits, 0),
+	}
+	if x.Pace > 0 {
+		l.Pace = strconv.FormatFloat(x.Pace, 'f', 1, 64)
+	}
+	if !x.End.IsZero() {
+		l.End = x.End.Local().Format("15:04")
+	}
+	for _, w := range x.Longest[:min(len(x.Longest), maxWaits)] {
+		l.Waiting = append(l.Waiting, boardWait{w.Label, w.Seat, site.Minutes(w.Waiting), w.Waiting >= site.LongWait})
+	}
+	return l
+}
+
+// liveBoard counts a study that is open; [panel.ErrWrongState] in any other state.
+func (s *handlers) liveBoard(ctx context.Context, by panel.Session, id string) (board, error) {
+	kept, err := s.Panel.Study(ctx, id)
+	if err != nil {
+		return board{}, err
+	}
+	if kept.State != panel.Open {
+		return board{}, panel.ErrWrongState
+	}
+	live, err := s.Panel.Live(ctx, by, kept.ID)
+	return newBoard(live), err
+}
+
+// boardSince gives a rendered board as it was at since or later.
+type boardSince func(ctx context.Context, since time.Time) ([]byte, error)
+
+// sharedBoard is a board that is made once for all who watch it. key says who they
+// are: they see the same.
+func (s *handlers) sharedBoard(key string, look func(context.Context) (board, error)) boardSince {
+	return func(ctx context.Context, since time.Time) ([]byte, error) {
+		return s.Shared.Of(ctx, "board "+key, since, func(ctx context.Context) ([]byte, error) {
+			b, err := look(ctx)
+			if err != nil {
+				return nil, err
+			}
+			return s.Part(openScreen.Name, "board", b)
+		})
+	}
+}
+
+// deskBoard is the board of lead or partner.
+func (s *handlers) deskBoard(c *gin.Context) boardSince {
+	by, id := site.SessionOf(c), c.Param("id")
+	return s.sharedBoard(by.Role.String()+" "+id, func(ctx context.Context) (board, error) { return s.liveBoard(ctx, by, id) })
+}
+
+// board gives the board alone, for pages whose stream is cut. Once the study is
+// closed it answers with a conflict, at which the page loads anew.
+func (s *handlers) board(c *gin.Context) error { return s.sendBoard(c, s.deskBoard(c)) }
+
+// boardEvents streams the board.
+func (s *handlers) boardEvents(c *gin.Context) error {
+	return s.streamBoard(c, site.AtDesk, s.deskBoard(c))
+}
+
+func (s *handlers) sendBoard(c *gin.Context, at boardSince) error {
+	part, err := at(c.Request.Context(), time.Now().Add(-site.SharedEvery))
+	if err != nil {
+		return err
+	}
+	site.WritePage(c, http.StatusOK, "text/html; charset=utf-8", part)
+	return nil
+}
+
+// streamBoard streams a board until the study is no longer open.
+func (s *handlers) streamBoard(c *gin.Context, r site.Role, at boardSince) error {
+	ctx := c.Request.Context()
+	if _, err := at(ctx, time.Now().Add(-site.SharedEvery)); err != nil {
+		return err
+	}
+	return s.Stream(c, r, c.Param("id"), func() ([]byte, error) {
+		// Whoever is told of the same change gets the same board.
+		part, err := at(ctx, time.Now().Add(-site.StreamRest))
+		if errors.Is(err, panel.ErrWrongState) {
+			return nil, site.ErrOver
+		}
+		return part, err
+	})
+}
+
+// television is the board alone, to be read across a room. Guests may see it: it
+// says nothing of the study. Its link opens nothing else and needs no signing in.
+type television struct {
+	site.Frame
+	At    string // address under which its parts stand
+	Board board
+}
+
+var televisionScreen = site.StaffScreen[television]("television")
+
+// screenPath is the address of a television's board.
+func (s *handlers) screenPath(c *gin.Context, studyID string) (string, error) {
+	link, err := s.Panel.TelevisionLink(site.SessionOf(c), studyID)
+	return "/screen/" + studyID + "/" + link, err
+}
+
+// toScreen leads who is signed in to the board that a television shows.
+func (s *handlers) toScreen(c *gin.Context) error {
+	if _, err := s.liveBoard(c.Request.Context(), site.SessionOf(c), c.Param("id")); err != nil {
+		return err
+	}
+	path, err := s.screenPath(c, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return site.SeeOther(c, path)
+}
+
+func (s *handlers) screenBoard(ctx context.Context, id, token string) (board, error) {
+	live, err := s.Panel.Television(ctx, id, token)
+	return newBoard(live), err
+}
+
+// screenPart is a television's board.
+func (s *handlers) screenPart(c *gin.Context) boardSince {
+	id, token := c.Param("id"), c.Param("token")
+	return s.sharedBoard("television "+id+" "+token, func(ctx context.Context) (board, error) { return s.screenBoard(ctx, id, token) })
+}
+
+func (s *handlers) television(c *gin.Context) error {
+	b, err := s.screenBoard(c.Request.Context(), c.Param("id"), c.Param("token"))
+	if err != nil {
+		return err
+	}
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, televisionScreen, television{site.Frame{Title: "Board", Invented: kept.Asked.Invented},
+		"/screen/" + kept.ID + "/" + c.Param("token"), b})
+}
+
+// televisionBoard gives a television's board alone.
+func (s *handlers) televisionBoard(c *gin.Context) error { return s.sendBoard(c, s.screenPart(c)) }
+
+// televisionEvents streams a television's board.
+func (s *handlers) televisionEvents(c *gin.Context) error {
+	return s.streamBoard(c, site.Anyone, s.screenPart(c))
+}

@@ -1,0 +1,73 @@
+package desk
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+	"cloche/internal/report"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+	"cloche/web"
+)
+
+// closed is a study with its report.
+type closed struct {
+	site.Frame
+	ID       string
+	Report   report.Page
+	Study    summary.Study
+	Lock     lockWords
+	Keep     keeping
+	ClosedAt string
+	NoAnswer string // why there are no findings; "" when there are
+	Drawn    bool   // the figure script was built
+	Until    string // until when answers can be taken out; "" when they no longer can
+}
+
+var closedScreen = site.DeskScreen[closed]("closed")
+
+func (s *handlers) showClosed(c *gin.Context, kept panel.Study, keep keeping) error {
+	plan, err := kept.FixedPlan()
+	if err != nil {
+		return err
+	}
+	page := closed{
+		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented), ID: kept.ID,
+		Study: summary.Of(kept, plan), Lock: lockOf(kept), Keep: keep, ClosedAt: site.Moment(kept.ClosedAt), Drawn: web.FiguresBuilt(),
+	}
+	if s.Panel.MayWithdraw(kept) {
+		page.Until = site.Moment(kept.WithdrawUntil())
+	}
+	_, found, err := s.Panel.Findings(c.Request.Context(), kept.ID)
+	switch {
+	case errors.Is(err, analysis.ErrNoRatings):
+		page.NoAnswer = "There are no ratings: nobody had rated a serving when the study was closed, or all answers were taken out."
+	case err != nil:
+		return err
+	default:
+		begun, err := s.Panel.Begun(c.Request.Context(), kept.ID)
+		if err != nil {
+			return err
+		}
+		page.Report = report.Build(kept.Asked, found, report.Options{Notes: begunWords(begun)})
+	}
+	return site.Show(s.Site, c, http.StatusOK, closedScreen, page)
+}
+
+func (s *handlers) findingsJSON(c *gin.Context) error {
+	kept, found, err := s.Panel.Findings(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := report.WriteJSON(&b, kept.Asked, found); err != nil {
+		return fmt.Errorf("write findings: %w", err)
+	}
+	return download(c, kept, "application/json", "findings.json", &b)
+}

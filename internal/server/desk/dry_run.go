@@ -1,0 +1,245 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"net/http"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+	"cloche/internal/report"
+	"cloche/internal/server/builder"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+	"cloche/internal/study"
+	"cloche/web"
+)
+
+// dryRun is a study tried out on simulated ratings, under one truth and another.
+type dryRun struct {
+	site.Frame
+	ID, Study string
+	Unstated  bool   // no smallest effect is stated
+	ToSize    string // where to mend it; "" when it cannot be any more
+	Assumed   string
+	Spreads   []otherSpread
+	Truths    []dryTruth
+	Weak      string // says that the panel finds too little; "" when it does not
+	Draw      int
+	Another   string // address of the next draw
+	Shown     string // the truth whose report is shown
+	Report    report.Page
+	Drawn     bool // the figure script was built
+}
+
+// dryTruth is a line of the summary: what would be found, and how often.
+type dryTruth struct {
+	Truth, Found, Share, Computed string
+	Href                          string // of its report; "" = it is shown
+}
+
+// otherSpread leads to the same dry run with another spread.
+type otherSpread struct{ Words, Href string }
+
+var dryRunScreen = site.DeskScreen[dryRun]("dry_run")
+
+// The truths that an address may ask for.
+const (
+	noEffect       = "none"
+	smallestEffect = "smallest"
+)
+
+// maxDraw bounds the draws of a dry run.
+const maxDraw = 9999
+
+// dryRunAsked is what the address asks for.
+type dryRunAsked struct {
+	id, effect string
+	draw       int
+	spread     float64 // 0: as the size step assumes
+}
+
+// dryRunOf reads the address; what makes no sense is as if it was not there.
+func dryRunOf(c *gin.Context, kept panel.Study) dryRunAsked {
+	q := dryRunAsked{id: kept.ID, effect: smallestEffect, draw: 1}
+	if n, err := strconv.Atoi(c.Query("draw")); err == nil && n >= 1 && n <= maxDraw {
+		q.draw = n
+	}
+	if c.Query("effect") == noEffect || kept.Asked.Plan.SmallestEffect == 0 {
+		q.effect = noEffect
+	}
+	x, _ := kept.Asked.Attribute(kept.Asked.Plan.Attribute)
+	if v, err := study.ParseNumber(c.Query("spread")); err == nil && v > 0 && v <= 2*length(x.Scale) {
+		q.spread = v
+	}
+	return q
+}
+
+func length(s study.Scale) float64 { return s.Max() - s.Min() }
+
+func (q dryRunAsked) address() string {
+	to := fmt.Sprintf("/studies/%s/dry-run?effect=%s&draw=%d", q.id, q.effect, q.draw)
+	if q.spread > 0 {
+		to += "&spread=" + site.Number(q.spread)
+	}
+	return to
+}
+
+func (s *handlers) dryRun(c *gin.Context) error {
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	refusal := builder.HinderedBy(s.Site, c, kept, "No dry run yet", kept.HinderDryRun())
+	if len(refusal.Mistakes) > 0 {
+		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, refusal)
+	}
+	asked := dryRunOf(c, kept)
+	usual, err := s.usualSpread(c.Request.Context(), kept.Asked)
+	if err != nil {
+		return err
+	}
+	spread := usual
+	if asked.spread > 0 {
+		spread = analysis.GivenSpread(asked.spread)
+	}
+	tried, err := panel.Try(kept.Asked, kept.ID, spread, asked.draw)
+	var sizing *analysis.SizingError
+	reason, refused := summary.CannotRun(err)
+	if errors.As(err, &sizing) {
+		reason, refused = site.Sentence(sizing.What)+" "+site.Sentence(sizing.Instead), true
+	}
+	if refused {
+		refusal.Reason = reason
+		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, refusal)
+	}
+	if err != nil {
+		return err
+	}
+	page := dryRun{Frame: s.DeskFrame(c, "Dry run", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), Drawn: web.FiguresBuilt()}
+	page.fill(kept.Asked, asked, tried)
+	page.Spreads = otherSpreads(asked, usual, ruleSpread(kept.Asked))
+	if kept.State == panel.Draft && !page.Reader {
+		page.ToSize = "/studies/" + kept.ID + "/edit/size"
+	}
+	return site.Show(s.Site, c, http.StatusOK, dryRunScreen, page)
+}
+
+// usualSpread is what the size step assumes when nobody says: what earlier studies
+// tell, else the rule of thumb.
+func (s *handlers) usualSpread(ctx context.Context, a *study.Study) (analysis.Spread, error) {
+	spread, err := s.Panel.EarlierSpread(ctx, a)
+	if err != nil || spread.SD > 0 {
+		return spread, err
+	}
+	return ruleSpread(a), nil
+}
+
+func ruleSpread(a *study.Study) analysis.Spread {
+	x, _ := a.Attribute(a.Plan.Attribute)
+	return analysis.RuleOfThumb(analysis.SizedTest(a.Plan.Test), length(x.Scale))
+}
+
+// fill puts what was simulated in words.
+func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
+	page.Draw = q.draw
+	page.Assumed = spreadWords(tried.Spread)
+	next := q
+	next.draw = q.draw%maxDraw + 1
+	page.Another = next.address()
+	page.add(a, q, noEffect, "there is no difference at all", "the level of the test, α", tried.None)
+	if page.Unstated = tried.Smallest.Result == nil; !page.Unstated {
+		truth := fmt.Sprintf("there is the smallest difference worth acting on, %s", pointsWords(tried.Smallest.Difference))
+		page.add(a, q, smallestEffect, truth, "the computed power", tried.Smallest)
+		if p := tried.Smallest.Computed; p < analysis.DefaultPower {
+			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds the smallest difference worth acting on in %s of studies: %s is what one aims for as a rule.",
+				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p), analysis.Percent(analysis.DefaultPower))
+		}
+	}
+}
+
+func (page *dryRun) add(a *study.Study, q dryRunAsked, effect, truth, by string, t panel.Trial) {
+	line := dryTruth{
+		Truth: truth, Found: outcomeWords(t.Result.Findings[0].Test.P < a.Plan.Alpha, t.Difference > 0),
+		Share: fmt.Sprintf("%d of %d: %s %% (standard error %s points)", t.Often.Found, t.Often.Studies,
+			oneDecimal(t.Often.Share), oneDecimal(t.Often.SE)),
+		Computed: oneDecimal(t.Computed) + " %, " + by,
+	}
+	if math.IsNaN(t.Computed) {
+		line.Computed = "cannot be computed"
+	}
+	if q.effect == effect {
+		page.Shown = truth
+		page.Report = report.Build(a, t.Result, report.Options{Simulated: true})
+		page.Report.Title = page.Study // a draft may have none
+	} else {
+		q.effect = effect
+		line.Href = q.address() + "#report"
+	}
+	page.Truths = append(page.Truths, line)
+}
+
+// outcomeWords says what came out, and whether that is right.
+func outcomeWords(found, there bool) string {
+	switch {
+	case found && !there:
+		return "a difference found: a false alarm"
+	case there && !found:
+		return "none found: a miss"
+	case found:
+		return "a difference found"
+	}
+	return "none found"
+}
+
+// oneDecimal writes a share as percent.
+func oneDecimal(share float64) string { return strconv.FormatFloat(100*share, 'f', 1, 64) }
+
+func pointsWords(v float64) string {
+	if v == 1 {
+		return "1 point"
+	}
+	return site.Number(v) + " points"
+}
+
+func spreadWords(s analysis.Spread) string {
+	from := "as asked for in the address"
+	switch s.Source {
+	case analysis.SpreadEarlier:
+		from = s.Words()
+	case analysis.SpreadByRule:
+		from = fmt.Sprintf("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et al. 2006, cited from memory), a difference of two by √2 times that", analysis.Percent(analysis.RatingNoise))
+	}
+	return fmt.Sprintf("The difference that one person tastes scatters around the true one with a standard deviation of %s points, %s.", analysis.Points(s.SD), from)
+}
+
+// otherSpreads offers spreads around the one that is usually assumed, and the rule of
+// thumb to who does not trust earlier studies.
+func otherSpreads(q dryRunAsked, assumed, rule analysis.Spread) []otherSpread {
+	var all []otherSpread
+	usual := assumed.SD
+	type offer struct {
+		words string
+		sd    float64
+	}
+	offers := []offer{{"half of what is assumed", usual / 2}, {"what is assumed as a rule", usual}, {"half as much again", 1.5 * usual}}
+	if assumed.Source == analysis.SpreadEarlier {
+		offers = append(offers, offer{"the rule of thumb", rule.SD})
+	}
+	for _, x := range offers {
+		at, words := q, analysis.Points(x.sd)
+		at.spread, _ = strconv.ParseFloat(words, 64)
+		if x.sd == usual {
+			at.spread = 0
+		}
+		if at.spread != q.spread {
+			all = append(all, otherSpread{words + " points, " + x.words, at.address()})
+		}
+	}
+	return all
+}

@@ -1,0 +1,179 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+)
+
+// keeping is what can be done with a study beside running it, below its page.
+type keeping struct {
+	ID       string
+	Reader   bool
+	Archived bool
+	Fixed    bool // there is a plan to amend and to show
+	Last     bool // no later version rests on it
+	Open     bool
+	Replaced bool          // a later version is locked: this one is not opened any more
+	Versions []versionLine // when there are several
+}
+
+type versionLine struct {
+	ID, Words, Reason string
+	This              bool
+}
+
+func versionWords(n int) string { return fmt.Sprintf("version %d", n) }
+
+// keepingOf reads the versions of a study.
+func (s *handlers) keepingOf(c *gin.Context, kept panel.Study) (keeping, error) {
+	lines, err := s.Panel.Versions(c.Request.Context(), kept.ID)
+	if err != nil {
+		return keeping{}, err
+	}
+	k := keeping{ID: kept.ID, Reader: site.SessionOf(c).Role == panel.RolePartner, Archived: !kept.ArchivedAt.IsZero(),
+		Fixed: kept.State != panel.Draft, Open: kept.State == panel.Open, Last: lines[len(lines)-1].ID == kept.ID}
+	if len(lines) == 1 {
+		return k, nil
+	}
+	for _, v := range lines {
+		k.Replaced = k.Replaced || v.Number > kept.Version && v.State != panel.Draft
+		k.Versions = append(k.Versions, versionLine{ID: v.ID, Words: fmt.Sprintf("Version %d, %s", v.Number, summary.VersionState(v)), Reason: summary.VersionReason(v), This: v.ID == kept.ID})
+	}
+	return k, nil
+}
+
+func (s *handlers) copyStudy(c *gin.Context) error {
+	kept, err := s.Panel.Copy(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+kept.ID)
+}
+
+// amendPage asks for the reason of a new version.
+type amendPage struct {
+	site.Frame
+	ID, Study string
+	State     string
+	Next      int // its number
+	Reason    string
+	Max       int // characters
+	Problems  []site.Problem
+}
+
+var amendScreen = site.DeskScreen[amendPage]("amend")
+
+func (s *handlers) amendForm(c *gin.Context) error {
+	return s.showAmend(c, http.StatusOK, "", nil)
+}
+
+func (s *handlers) showAmend(c *gin.Context, status int, reason string, problems []site.Problem) error {
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	keep, err := s.keepingOf(c, kept)
+	switch {
+	case err != nil:
+		return err
+	case kept.State == panel.Draft:
+		return panel.ErrWrongState
+	case !keep.Last:
+		return panel.ErrAmended
+	}
+	page := amendPage{Frame: s.DeskFrame(c, "Amend", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), State: kept.State.String(),
+		Next: kept.Version + 1, Reason: reason, Max: panel.MaxReason, Problems: problems}
+	page.Narrow = true
+	return site.Show(s.Site, c, status, amendScreen, page)
+}
+
+func (s *handlers) amend(c *gin.Context) error {
+	reason := c.Request.PostFormValue("reason")
+	kept, err := s.Panel.Amend(c.Request.Context(), c.Param("id"), reason)
+	if errors.Is(err, panel.ErrReason) {
+		return s.showAmend(c, http.StatusUnprocessableEntity, reason,
+			[]site.Problem{{Field: "reason", Text: fmt.Sprintf("Write why the plan is changed, in at most %d characters.", panel.MaxReason)}})
+	}
+	if err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+kept.ID)
+}
+
+// archive puts a study away, or takes it out again.
+func (s *handlers) archive(c *gin.Context) error {
+	id := c.Param("id")
+	if err := s.Panel.Archive(c.Request.Context(), id, c.Request.PostFormValue("out") == ""); err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+id)
+}
+
+// deletePage says what goes with a study, and asks a second time.
+type deletePage struct {
+	site.Frame
+	ID, Study, State string
+	Gone             []string
+	Exported         string // when; "" when it has to be exported first
+	Refused          string // why it cannot be deleted; "" when it can
+	Problems         []site.Problem
+}
+
+var deleteScreen = site.DeskScreen[deletePage]("delete")
+
+func (s *handlers) deleteForm(c *gin.Context) error { return s.showDelete(c, http.StatusOK, nil) }
+
+func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Problem) error {
+	kept, p, err := s.Panel.Progress(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	keep, err := s.keepingOf(c, kept)
+	if err != nil {
+		return err
+	}
+	page := deletePage{Frame: s.DeskFrame(c, "Delete", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), State: kept.State.String(),
+		Gone: whatGoes(kept, p), Problems: problems}
+	page.Narrow = true
+	switch {
+	case kept.State == panel.Open:
+		page.Refused = "People can taste in it now. Close it first."
+	case !keep.Last:
+		page.Refused = "A later version rests on it, and its report tells of this one. Delete the last version first."
+	case !kept.ExportedAt.IsZero():
+		page.Exported = site.Moment(kept.ExportedAt)
+	}
+	if page.Exported == "" {
+		page.Problems = nil // there is no form to confirm yet
+	}
+	return site.Show(s.Site, c, status, deleteScreen, page)
+}
+
+// whatGoes lists what a deletion takes.
+func whatGoes(kept panel.Study, p panel.Progress) []string {
+	gone := []string{"the study file, its photos and its log"}
+	if kept.State != panel.Draft {
+		gone = append(gone, "the serving plan that was locked, with its key")
+	}
+	if kept.State == panel.Closed {
+		gone = append(gone, fmt.Sprintf("the answers of %s to %s, with their comments and the report", site.Counted(p.Joined, "assessor"), site.Counted(p.Servings, "serving")))
+	}
+	return gone
+}
+
+func (s *handlers) deleteStudy(c *gin.Context) error {
+	if c.Request.PostFormValue("confirm") != "yes" {
+		return s.showDelete(c, http.StatusUnprocessableEntity, []site.Problem{{Field: "confirm", Text: "Tick that the download is safe. Nothing was deleted."}})
+	}
+	if err := s.Panel.Delete(c.Request.Context(), site.SessionOf(c), c.Param("id")); err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/studies")
+}

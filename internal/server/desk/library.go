@@ -1,0 +1,128 @@
+package desk
+
+import (
+	"net/http"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+)
+
+// studyList is the library: studies by state, or those that a search found.
+type studyList struct {
+	site.Frame
+	Query    string
+	Found    int // studies that the search found
+	Any      bool
+	Groups   []studyGroup
+	Archived studyGroup
+}
+
+// studyGroup is the studies of one state.
+type studyGroup struct {
+	Heading, Meaning string
+	Studies          []studyLink
+}
+
+type studyLink struct {
+	ID, Title, When string
+	Invented        bool
+}
+
+var studiesScreen = site.DeskScreen[studyList]("studies")
+
+// maxQuery bounds a search, in bytes.
+const maxQuery = 200
+
+func (s *handlers) studies(c *gin.Context) error {
+	all, err := s.Panel.Studies(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	page := studyList{Frame: s.DeskFrame(c, "Studies", false), Any: len(all) > 0, Query: strings.TrimSpace(c.Query("q"))}
+	page.Query = strings.ToValidUTF8(page.Query[:min(len(page.Query), maxQuery)], "")
+	var found []panel.Study
+	for _, x := range all {
+		if matches(x, page.Query) {
+			found = append(found, x)
+		}
+	}
+	page.Found = len(found)
+	page.group(found)
+	return site.Show(s.Site, c, http.StatusOK, studiesScreen, page)
+}
+
+// group puts studies by their state, those that were put away apart.
+func (p *studyList) group(found []panel.Study) {
+	for _, g := range []struct {
+		state            panel.State
+		heading, meaning string
+	}{
+		{panel.Open, "Open", "People can taste now."},
+		{panel.Locked, "Locked", "Fixed, and ready to open."},
+		{panel.Draft, "Drafts", "Nothing is fixed yet."},
+		{panel.Closed, "Closed", "Done: read what was found."},
+	} {
+		group := studyGroup{Heading: g.heading, Meaning: g.meaning}
+		for _, x := range found {
+			if x.State == g.state && x.ArchivedAt.IsZero() {
+				group.Studies = append(group.Studies, linkOf(x))
+			}
+		}
+		if len(group.Studies) > 0 {
+			p.Groups = append(p.Groups, group)
+		}
+	}
+	for _, x := range found {
+		if !x.ArchivedAt.IsZero() {
+			p.Archived.Studies = append(p.Archived.Studies, linkOf(x))
+		}
+	}
+}
+
+func linkOf(x panel.Study) studyLink {
+	link := studyLink{ID: x.ID, Title: summary.Title(x), When: moment(x), Invented: x.Asked.Invented}
+	if x.Version > 1 {
+		link.When = versionWords(x.Version) + " · " + link.When
+	}
+	return link
+}
+
+// moment says when a study came into its state.
+func moment(x panel.Study) string {
+	switch x.State {
+	case panel.Closed:
+		return "closed " + site.Moment(x.ClosedAt)
+	case panel.Locked, panel.Open:
+		return "locked " + site.Moment(x.Lock.At)
+	case panel.Draft:
+	}
+	return "begun " + site.Moment(x.Created)
+}
+
+// matches reports whether a study holds every word of a search in its title, its
+// dishes or the names that they are served under.
+func matches(x panel.Study, query string) bool {
+	texts := []string{summary.Title(x)}
+	for _, d := range x.Asked.Dishes {
+		texts = append(texts, d.Title)
+	}
+	for _, n := range x.Asked.Names {
+		texts = append(texts, n.Text)
+	}
+	for _, t := range x.Asked.Translations {
+		for _, n := range t.Names {
+			texts = append(texts, n.Text)
+		}
+	}
+	in := strings.ToLower(strings.Join(texts, "\n"))
+	for _, word := range strings.Fields(strings.ToLower(query)) {
+		if !strings.Contains(in, word) {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,99 @@
+package desk
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+	"cloche/internal/study"
+)
+
+// planPage is the plan as it was fixed, on one sheet: on screen, on paper and as text.
+type planPage struct {
+	site.Frame
+	ID, Study string
+	State     string
+	Parts     []summary.Part
+	Seeded    bool // the seed stands in the study file
+	Differs   bool // the canonical form has another hash than the one that was fixed
+	MaySign   bool
+	Signer    string // as it was typed, when it comes back
+	Problems  []site.Problem
+}
+
+var planScreen = site.DeskScreen[planPage]("plan")
+
+// fixed returns a study whose plan is fixed; [panel.ErrWrongState] of a draft.
+func (s *handlers) fixed(c *gin.Context) (panel.Study, error) {
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err == nil && kept.State == panel.Draft {
+		err = panel.ErrWrongState
+	}
+	return kept, err
+}
+
+func (s *handlers) plan(c *gin.Context) error { return s.showPlan(c, http.StatusOK, "", nil) }
+
+func (s *handlers) showPlan(c *gin.Context, status int, signer string, problems []site.Problem) error {
+	kept, err := s.fixed(c)
+	if err != nil {
+		return err
+	}
+	lines, err := s.Panel.Versions(c.Request.Context(), kept.ID)
+	if err != nil {
+		return err
+	}
+	parts := summary.LockedPlan(kept, lines)
+	_, p, err := s.Panel.Progress(c.Request.Context(), kept.ID)
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, status, planScreen, planPage{
+		Frame: s.DeskFrame(c, "Plan", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), State: kept.State.String(), Parts: parts,
+		Seeded: kept.Asked.Serving.HasSeed, Differs: study.Hash(kept.Asked) != kept.Lock.StudyHash,
+		MaySign: panel.MayDo(site.SessionOf(c).Role, panel.ActCountersign, kept.State) && kept.Countersigned.At.IsZero() && p.Servings == 0,
+		Signer:  signer, Problems: problems,
+	})
+}
+
+// studyJSON gives the canonical form of the study: the bytes that were hashed.
+func (s *handlers) studyJSON(c *gin.Context) error {
+	kept, err := s.fixed(c)
+	if err != nil {
+		return err
+	}
+	return download(c, kept, "application/json", "study.json", bytes.NewBuffer(study.Canonical(kept.Asked)))
+}
+
+// planText gives the sheet as plain text.
+func (s *handlers) planText(c *gin.Context) error {
+	kept, err := s.fixed(c)
+	if err != nil {
+		return err
+	}
+	lines, err := s.Panel.Versions(c.Request.Context(), kept.ID)
+	if err != nil {
+		return err
+	}
+	return download(c, kept, "text/plain; charset=utf-8", "plan.txt", bytes.NewBuffer(summary.PlanText(kept, lines)))
+}
+
+// countersign puts the partner's name to the plan.
+func (s *handlers) countersign(c *gin.Context) error {
+	id, name := c.Param("id"), c.Request.PostFormValue("name")
+	err := s.Panel.Countersign(c.Request.Context(), site.SessionOf(c), id, name)
+	if errors.Is(err, panel.ErrBadValue) {
+		return s.showPlan(c, http.StatusUnprocessableEntity, name,
+			[]site.Problem{{Field: "name", Text: fmt.Sprintf("Write the name to sign with, in at most %d characters.", panel.MaxSigner)}})
+	}
+	if err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+id+"/plan")
+}

@@ -1,0 +1,35 @@
+package desk
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/builder"
+	"cloche/internal/server/phones"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+)
+
+// rehearsalStart leads to the first screen, or says why there is none.
+func (s *handlers) rehearsalStart(c *gin.Context) error {
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	page := builder.HinderedBy(s.Site, c, kept, "No rehearsal yet", kept.HinderRehearsal())
+	if len(page.Mistakes) > 0 {
+		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, page)
+	}
+	lang := kept.Asked.Languages[0]
+	_, err = panel.Rehearse(kept.Asked, lang, 0)
+	if reason, refused := summary.CannotRun(err); refused {
+		page.Reason = reason
+		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, page)
+	}
+	if err != nil {
+		return err
+	}
+	return site.SeeOther(c, phones.FirstRehearsed(kept.ID, lang))
+}

@@ -1,0 +1,229 @@
+package desk
+
+import (
+	"crypto/subtle"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// home is the front page, for guests who came without a link and for the lead.
+type home struct {
+	site.Frame
+	SetUp bool // the lead's password is set
+}
+
+// setup asks for the lead's first password.
+type setup struct {
+	site.Frame
+	Ready                 bool // there is a set-up code to ask for
+	Problems              []site.Problem
+	Code, Password, Again site.Field
+}
+
+// signIn asks for the lead's password.
+type signIn struct {
+	site.Frame
+	To       string // page to go on to
+	Partner  bool   // there is a partner to sign in as
+	As       string // "lead" or "partner"
+	Problems []site.Problem
+	Password site.Field
+	Again    *unsent // the form that came after the session had ended; nil when there was none
+}
+
+var (
+	homeScreen   = site.PhoneScreen[home]("home")
+	setupScreen  = site.DeskScreen[setup]("setup")
+	signInScreen = site.DeskScreen[signIn]("sign_in")
+)
+
+func (s *handlers) home(c *gin.Context) error {
+	has, err := s.Panel.HasPassword(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	in, err := s.SignedIn(c)
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, homeScreen, home{Frame: site.Frame{Title: "Cloche", SignedIn: in}, SetUp: has})
+}
+
+func (s *handlers) setupForm(c *gin.Context) error {
+	has, err := s.Panel.HasPassword(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	if has {
+		return site.SeeOther(c, "/sign-in")
+	}
+	return site.Show(s.Site, c, http.StatusOK, setupScreen, s.setupPage(""))
+}
+
+func (s *handlers) setupPage(code string) setup {
+	return setup{
+		Frame: site.Frame{Title: "Set the password", Narrow: true},
+		Ready: s.Options.SetupCode != "",
+		Code: site.Field{ID: "code", Label: "Set-up code", Type: "text", Value: code, Autocomplete: "off",
+			Hint: "It stands on the terminal where the service was started."},
+		Password: site.Field{ID: "password", Label: "Password", Type: "password", Autocomplete: "new-password",
+			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.", panel.MinPassword)},
+		Again: site.Field{ID: "again", Label: "The same password again", Type: "password", Autocomplete: "new-password"},
+	}
+}
+
+func (s *handlers) setup(c *gin.Context) error {
+	code := strings.ToLower(strings.TrimSpace(c.Request.PostFormValue("code")))
+	password := c.Request.PostFormValue("password")
+	page := s.setupPage(code)
+	if !page.Ready {
+		return site.Show(s.Site, c, http.StatusForbidden, setupScreen, page)
+	}
+	if subtle.ConstantTimeCompare([]byte(code), []byte(strings.ToLower(s.Options.SetupCode))) != 1 {
+		page.Code.Problem = "This is not the code on the terminal. Copy it letter by letter."
+	}
+	if password != c.Request.PostFormValue("again") {
+		page.Again.Problem = "The two passwords differ. Type both again."
+	}
+	page.Password.Problem = passwordWords(password)
+	page.Problems = site.Problems(page.Code, page.Password, page.Again)
+	if len(page.Problems) == 0 {
+		err := s.Panel.SetPassword(c.Request.Context(), password)
+		switch {
+		case err == nil:
+			return s.enter(c, panel.RoleLead, password, "/studies")
+		case errors.Is(err, panel.ErrPasswordSet):
+			return site.SeeOther(c, "/sign-in")
+		default:
+			return err
+		}
+	}
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, setupScreen, page)
+}
+
+// passwordWords says everything that is wrong with a new password; "" when nothing is.
+func passwordWords(password string) string {
+	return strings.Join(panel.PasswordProblems(password), " ")
+}
+
+// enter signs lead or partner in and goes on to a page.
+func (s *handlers) enter(c *gin.Context, r panel.Role, password, to string) error {
+	if err := s.beginSession(c, r, password); err != nil {
+		return err
+	}
+	return site.SeeOther(c, to)
+}
+
+// beginSession signs lead or partner in.
+func (s *handlers) beginSession(c *gin.Context, r panel.Role, password string) error {
+	token, err := s.Panel.SignInAs(c.Request.Context(), r, password, c.ClientIP())
+	if err != nil {
+		return err
+	}
+	s.SetCookie(c, s.LeadCookie(), token, "/", site.SessionCookie)
+	return nil
+}
+
+func (s *handlers) signInForm(c *gin.Context) error {
+	has, err := s.Panel.HasPassword(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	if !has {
+		return site.SeeOther(c, "/setup")
+	}
+	in, err := s.SignedIn(c)
+	if err != nil {
+		return err
+	}
+	if in {
+		return site.SeeOther(c, onward(c.Query("to")))
+	}
+	page, err := s.signInPage(c, c.Query("to"))
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, signInScreen, page)
+}
+
+func (s *handlers) signInPage(c *gin.Context, to string) (signIn, error) {
+	page := signIn{
+		Frame: site.Frame{Title: "Sign in", Narrow: true}, To: onward(to), As: panel.RoleLead.String(),
+		Password: site.Field{ID: "password", Label: "The lead’s password", Type: "password", Autocomplete: "current-password"},
+	}
+	var err error
+	if page.Partner, err = s.Panel.HasPartner(c.Request.Context()); err != nil {
+		return signIn{}, err
+	}
+	if page.Partner {
+		page.Password.Label = "Your password"
+	}
+	if panel.RoleOf(c.Request.PostFormValue("as")) == panel.RolePartner {
+		page.As = panel.RolePartner.String()
+	}
+	return page, nil
+}
+
+func (s *handlers) signIn(c *gin.Context) error {
+	page, err := s.signInPage(c, c.Request.PostFormValue("to"))
+	if err != nil {
+		return err
+	}
+	page.Again = unsentIn(c.Request)
+	err = s.beginSession(c, panel.RoleOf(page.As), c.Request.PostFormValue("password"))
+	status := http.StatusForbidden
+	switch {
+	case err == nil:
+		return s.goOn(c, page)
+	case errors.Is(err, panel.ErrPassword):
+		page.Password.Problem = "This is not the password. The wait before the next try doubles with every wrong one: a second after the first, a minute at most."
+	case errors.Is(err, panel.ErrSlowDown):
+		status = http.StatusTooManyRequests
+		c.Header("Retry-After", "60")
+		page.Problems = []site.Problem{{Text: "Too soon after a wrong password: this try was not looked at. Wait a moment, a minute at most, then try again."}}
+	case errors.Is(err, panel.ErrNotFound): // no password is set yet
+		return site.SeeOther(c, "/setup")
+	default:
+		return err
+	}
+	page.Problems = append(page.Problems, site.Problems(page.Password)...)
+	return site.Show(s.Site, c, status, signInScreen, page)
+}
+
+func (s *handlers) signOut(c *gin.Context) error {
+	cookie, err := c.Request.Cookie(s.LeadCookie())
+	if err != nil {
+		return site.SeeOther(c, "/")
+	}
+	if err := s.Panel.SignOut(c.Request.Context(), cookie.Value); err != nil {
+		return err
+	}
+	s.SetCookie(c, s.LeadCookie(), "", "/", -1)
+	return site.SeeOther(c, "/")
+}
+
+// signInPath is where to sign in, and then to go on to the page asked for.
+func signInPath(r *http.Request) string {
+	if r.Method != http.MethodGet || r.URL.Path == "/studies" {
+		return "/sign-in"
+	}
+	return "/sign-in?to=" + url.QueryEscape(r.URL.RequestURI())
+}
+
+// onward returns the page to go to after signing in: a page of the desk and nothing
+// else.
+func onward(to string) string {
+	local := strings.HasPrefix(to, "/studies/") || strings.HasPrefix(to, "/partner") || strings.HasPrefix(to, "/password") || to == logPath
+	if local && !strings.ContainsAny(to, "\\\r\n") {
+		return to
+	}
+	return "/studies"
+}

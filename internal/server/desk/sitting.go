@@ -1,0 +1,231 @@
+package desk
+
+import (
+	"errors"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+)
+
+// openPage is a study that people can taste in: counts, never ratings.
+type openPage struct {
+	site.Frame
+	Keep        keeping
+	Study       summary.Study
+	Lock        lockWords
+	Board       board
+	Sittings    sittingList
+	NextSitting int // number of the sitting that can be opened next; 0 = none
+	Offline     string
+	Screen      string // address of the board for a television
+}
+
+// sittingList is how people join the sittings of a study.
+type sittingList struct {
+	ID      string
+	Planned int // sittings in the plan
+	Opened  int
+	Lines   []sittingLine
+	Local   bool // the join links lead to this computer alone
+}
+
+// CanPrepare reports whether a sitting is planned that has no links yet.
+func (l sittingList) CanPrepare() bool { return len(l.Lines) < l.Planned }
+
+// sittingLine is a sitting with the link that joins it.
+type sittingLine struct {
+	Number         int
+	Link, OpenedAt string // OpenedAt "" while it is prepared
+	QR             site.QRCode
+	Word           string // of the evening
+	AskWord        bool   // everybody is asked for it
+}
+
+// closePage asks once more before a study is closed.
+type closePage struct {
+	site.Frame
+	ID, Study                      string
+	Joined, Finished, Places, Free int
+	Out                            panel.StillOut
+	Rule                           string // when tasting is planned to end
+}
+
+// card is for the table: guests read it, so it says nothing of the study.
+type card struct {
+	site.Frame
+	Link  string
+	Word  string // of the evening
+	Asked bool   // of everybody who joins
+	QR    site.QRCode
+}
+
+var (
+	openScreen  = site.DeskScreen[openPage]("open")
+	closeScreen = site.DeskScreen[closePage]("close")
+	cardScreen  = site.DeskScreen[card]("card")
+)
+
+// openSitting opens a sitting. The form says which, so that a double tap does
+// not open two.
+func (s *handlers) openSitting(c *gin.Context) error {
+	ctx, id := c.Request.Context(), c.Param("id")
+	sittings, err := s.Panel.Sittings(ctx, id)
+	if err != nil {
+		return err
+	}
+	if c.Request.PostFormValue("number") == strconv.Itoa(openedOf(sittings)+1) {
+		_, err = s.Panel.OpenSitting(ctx, id)
+	}
+	if err != nil && !errors.Is(err, panel.ErrWrongState) {
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+id)
+}
+
+// prepare makes the links of the sittings to come, so that they can be printed.
+func (s *handlers) prepare(c *gin.Context) error {
+	id := c.Param("id")
+	if err := s.Panel.Prepare(c.Request.Context(), site.SessionOf(c), id); err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+id)
+}
+
+// openedOf counts the sittings that were opened.
+func openedOf(all []panel.Sitting) (n int) {
+	for _, x := range all {
+		if !x.OpenedAt.IsZero() {
+			n++
+		}
+	}
+	return n
+}
+
+// sittingList lists the sittings of a study, those that are prepared too.
+func (s *handlers) sittingList(c *gin.Context, kept panel.Study) (sittingList, error) {
+	all, err := s.Panel.Sittings(c.Request.Context(), kept.ID)
+	l := sittingList{ID: kept.ID, Planned: kept.Asked.Panel.Sittings, Opened: openedOf(all), Local: site.IsLocal(s.BaseURL(c.Request))}
+	for _, x := range all {
+		if err == nil {
+			var line sittingLine
+			line, err = s.sittingLine(c, x)
+			l.Lines = append(l.Lines, line)
+		}
+	}
+	return l, err
+}
+
+func (s *handlers) showOpen(c *gin.Context, kept panel.Study, keep keeping) error {
+	ctx := c.Request.Context()
+	live, err := s.Panel.Live(ctx, site.SessionOf(c), kept.ID)
+	if err != nil {
+		return err
+	}
+	plan, err := kept.FixedPlan()
+	if err != nil {
+		return err
+	}
+	page := openPage{
+		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summary.Of(kept, plan), Lock: lockOf(kept), Keep: keep,
+		Board: newBoard(live),
+	}
+	screen, err := s.screenPath(c, kept.ID)
+	if err != nil {
+		return err
+	}
+	page.Screen = s.BaseURL(c.Request) + screen
+	if page.Sittings, err = s.sittingList(c, kept); err != nil {
+		return err
+	}
+	page.Offline = withoutNetwork(strings.HasPrefix(s.BaseURL(c.Request), "https://"), page.Sittings.Local)
+	if page.Sittings.Opened < page.Sittings.Planned {
+		page.NextSitting = page.Sittings.Opened + 1
+	}
+	return site.Show(s.Site, c, http.StatusOK, openScreen, page)
+}
+
+func (s *handlers) sittingLine(c *gin.Context, x panel.Sitting) (sittingLine, error) {
+	link := s.BaseURL(c.Request) + "/join/" + x.Join
+	code, err := site.NewQR(link)
+	line := sittingLine{Number: x.Number, Link: link, QR: code, Word: s.Panel.EveningWord(x.ID), AskWord: x.AskWord}
+	if !x.OpenedAt.IsZero() {
+		line.OpenedAt = site.Moment(x.OpenedAt)
+	}
+	return line, err
+}
+
+func (s *handlers) card(c *gin.Context) error {
+	kept, x, err := s.SittingOf(c)
+	if err != nil {
+		return err
+	}
+	line, err := s.sittingLine(c, x)
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, cardScreen, card{
+		Frame: s.DeskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR, Word: line.Word, Asked: line.AskWord,
+	})
+}
+
+// askForWord takes whether everybody who joins a sitting says the word of the evening.
+func (s *handlers) askForWord(c *gin.Context) error {
+	kept, sitting, err := s.SittingOf(c)
+	if err != nil {
+		return err
+	}
+	if err := s.Panel.AskWord(c.Request.Context(), site.SessionOf(c), sitting.ID, c.Request.PostFormValue("ask") == "yes"); err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+kept.ID)
+}
+
+func (s *handlers) closeForm(c *gin.Context) error {
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	live, err := s.Panel.Live(c.Request.Context(), site.SessionOf(c), kept.ID)
+	if err != nil {
+		return err
+	}
+	if kept.State != panel.Open {
+		return site.SeeOther(c, "/studies/"+kept.ID)
+	}
+	return site.Show(s.Site, c, http.StatusOK, closeScreen, closePage{
+		Frame: s.DeskFrame(c, "Close", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
+		Joined: live.All.Joined(), Finished: live.All.Finished,
+		Places: live.All.Places, Free: live.All.Free, Out: live.Out, Rule: analysis.StoppingRule(kept.Asked),
+	})
+}
+
+// close closes a study when the lead has confirmed it.
+func (s *handlers) close(c *gin.Context) error {
+	id := c.Param("id")
+	if c.Request.PostFormValue("confirm") != "yes" {
+		return site.SeeOther(c, "/studies/"+id+"/close")
+	}
+	err := s.Panel.Close(c.Request.Context(), id)
+	if err != nil && !errors.Is(err, panel.ErrWrongState) { // closed already: a double tap
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+id)
+}
+
+// withoutNetwork says to the lead what phones do when the network is away, and why.
+func withoutNetwork(secure, local bool) string {
+	switch {
+	case secure:
+		return "Without network, a ballot that was opened once goes on: the service is reached over HTTPS. A later serving opens with the code on its plate."
+	case local:
+		return "Without network, a ballot that was opened once goes on, on this computer alone. Phones can do that only over HTTPS; over plain HTTP an open page keeps answers, sends them later and waits for the network."
+	}
+	return "Without network, an open page keeps answers and sends them later, and the next serving waits for the network: over plain HTTP browsers allow no more. With an address that begins with https:// ballots go on."
+}

@@ -1,0 +1,180 @@
+package desk
+
+import (
+	"net/http"
+	"slices"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/builder"
+	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
+)
+
+// draft is a study that can still be changed.
+type draft struct {
+	site.Frame
+	ID        string
+	Steps     []builder.StepLink // of the builder, for the lead
+	Onward    builder.StepLink   // the first step in which something is open, or the one before the lock
+	Whole     bool               // nothing is open: Study is filled in
+	Study     summary.Study
+	CannotRun string            // why this service cannot run it; "" when it can
+	Mistakes  []builder.Mistake // for the partner, who does not see the steps
+	Keep      keeping
+}
+
+// locked is a study whose plan is fixed.
+type locked struct {
+	site.Frame
+	Study summary.Study
+	Lock  lockWords
+	Keep  keeping
+
+	Sittings sittingList
+}
+
+// lockWords is what was fixed, for reading.
+type lockWords struct {
+	ID, At, StudyHash, PlanHash string
+	Signed                      string // who countersigned, and when; "" when nobody has
+	Seed                        string // "" until close
+}
+
+// studyFile is the study file as it was sent.
+type studyFile struct {
+	site.Frame
+	ID, Study, Text string
+}
+
+// studyLog is the log of a study.
+type studyLog struct {
+	site.Frame
+	ID, Study string
+	Events    []eventLine
+}
+
+type eventLine struct{ When, Who, What, Detail string }
+
+var (
+	draftScreen  = site.DeskScreen[draft]("draft")
+	lockedScreen = site.DeskScreen[locked]("locked")
+	fileScreen   = site.DeskScreen[studyFile]("file")
+	logScreen    = site.DeskScreen[studyLog]("log")
+)
+
+func (s *handlers) study(c *gin.Context) error {
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	keep, err := s.keepingOf(c, kept)
+	if err != nil {
+		return err
+	}
+	switch kept.State {
+	case panel.Draft:
+		return s.showDraft(c, kept, keep)
+	case panel.Locked:
+		return s.showLocked(c, kept, keep)
+	case panel.Open:
+		return s.showOpen(c, kept, keep)
+	default:
+		return s.showClosed(c, kept, keep)
+	}
+}
+
+func (s *handlers) showDraft(c *gin.Context, kept panel.Study, keep keeping) error {
+	b := builder.Open(kept)
+	page := draft{Frame: s.DeskFrame(c, summary.Title(kept), kept.Asked.Invented), ID: kept.ID, Steps: b.Links(), Mistakes: builder.Mistakes(kept.File, kept.Problems), Keep: keep}
+	page.Onward = builder.StepLink{Href: b.Href("see"), Title: "See it first"}
+	if open := b.Unfinished(); len(open) > 0 {
+		page.Onward = open[0]
+	}
+	if len(b.Problems) == 0 {
+		plan, reason, err := builder.PreviewPlan(c.Request.Context(), s.Panel, kept.ID)
+		if err != nil {
+			return err
+		}
+		page.CannotRun, page.Whole, page.Study = reason, true, summary.Of(kept, plan)
+	}
+	return site.Show(s.Site, c, http.StatusOK, draftScreen, page)
+}
+
+func (s *handlers) showLocked(c *gin.Context, kept panel.Study, keep keeping) error {
+	plan, err := kept.FixedPlan()
+	if err != nil {
+		return err
+	}
+	sittings, err := s.sittingList(c, kept)
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, lockedScreen, locked{
+		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented),
+		Study: summary.Of(kept, plan), Lock: lockOf(kept), Keep: keep, Sittings: sittings,
+	})
+}
+
+// lockOf words what was fixed. The seed redraws the key, so it is told with the
+// key: after close.
+func lockOf(kept panel.Study) lockWords {
+	words := lockWords{ID: kept.ID, At: site.Moment(kept.Lock.At), StudyHash: kept.Lock.StudyHash, PlanHash: kept.Lock.PlanHash}
+	if kept.State == panel.Closed {
+		words.Seed = strconv.FormatUint(kept.Lock.Seed, 10)
+	}
+	if x := kept.Countersigned; !x.At.IsZero() {
+		words.Signed = x.Name + ", " + site.Moment(x.At)
+	}
+	return words
+}
+
+func (s *handlers) studyFile(c *gin.Context) error {
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, fileScreen, studyFile{
+		Frame: s.DeskFrame(c, "Study file", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), Text: kept.File,
+	})
+}
+
+// logPath is the log of the service: what belongs to no study.
+const logPath = "/log"
+
+// maxServiceLog is how many entries of the service's log are shown, the newest.
+const maxServiceLog = 500
+
+// serviceLog shows who signed in, who tried to, and what else happened to the service.
+func (s *handlers) serviceLog(c *gin.Context) error {
+	events, err := s.Panel.Events(c.Request.Context(), "")
+	if err != nil {
+		return err
+	}
+	page := studyLog{Frame: s.DeskFrame(c, "The service’s log", false)}
+	for _, e := range slices.Backward(events) {
+		if len(page.Events) == maxServiceLog {
+			break
+		}
+		page.Events = append(page.Events, eventLine{site.Moment(e.At), e.Who, e.What, e.Detail})
+	}
+	return site.Show(s.Site, c, http.StatusOK, logScreen, page)
+}
+
+func (s *handlers) studyLog(c *gin.Context) error {
+	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	events, err := s.Panel.Events(c.Request.Context(), kept.ID)
+	if err != nil {
+		return err
+	}
+	page := studyLog{Frame: s.DeskFrame(c, "Log", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept)}
+	for _, e := range events {
+		page.Events = append(page.Events, eventLine{site.Moment(e.At), e.Who, e.What, e.Detail})
+	}
+	return site.Show(s.Site, c, http.StatusOK, logScreen, page)
+}

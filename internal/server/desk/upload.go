@@ -1,0 +1,85 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/server/builder"
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+)
+
+// upload is the form that takes a study file.
+type upload struct {
+	site.Frame
+	Text     string // as it was sent
+	Rows     int    // of the text area
+	Mistakes []builder.Mistake
+	May      bool // the file can be kept with its mistakes
+}
+
+var uploadScreen = site.DeskScreen[upload]("upload")
+
+func (s *handlers) uploadPage(c *gin.Context, text string, problems []study.Problem) upload {
+	return upload{Frame: s.DeskFrame(c, "Open a study file", false), Text: text, Rows: builder.RowsFor(text), Mistakes: builder.Mistakes(text, problems), May: text != ""}
+}
+
+func (s *handlers) uploadForm(c *gin.Context) error {
+	return site.Show(s.Site, c, http.StatusOK, uploadScreen, s.uploadPage(c, "", nil))
+}
+
+// upload keeps a sound file as a draft, and one with mistakes when the person
+// says so.
+func (s *handlers) upload(c *gin.Context) error {
+	name, text, err := studyText(c.Request)
+	if err != nil {
+		return err
+	}
+	if !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
+		problem := study.Problem{What: "the file is not text in UTF-8", Instead: "save the study file as UTF-8 text and choose it again"}
+		return site.Show(s.Site, c, http.StatusUnprocessableEntity, uploadScreen, s.uploadPage(c, "", []study.Problem{problem}))
+	}
+	_, problems := study.Read(name, []byte(text))
+	if len(problems) > 0 && (c.Request.PostForm.Get("keep") == "" || text == "") {
+		return site.Show(s.Site, c, http.StatusUnprocessableEntity, uploadScreen, s.uploadPage(c, text, problems))
+	}
+	kept, err := s.Panel.Begin(c.Request.Context(), []byte(text), fmt.Sprintf("the file %s", site.Short(name)))
+	if err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+kept.ID)
+}
+
+// studyText returns the chosen file or, when none was chosen, the text typed.
+func studyText(r *http.Request) (name, text string, err error) {
+	file, header, err := r.FormFile("file")
+	if errors.Is(err, http.ErrMissingFile) || errors.Is(err, http.ErrNotMultipart) {
+		return site.TypedText(r)
+	}
+	if err != nil {
+		return "", "", fmt.Errorf("%w: %w", site.ErrForm, err)
+	}
+	defer file.Close()
+	if header.Size == 0 {
+		return site.TypedText(r)
+	}
+	return readFile(file, header)
+}
+
+func readFile(file multipart.File, header *multipart.FileHeader) (name, text string, err error) {
+	if header.Size > site.MaxFile {
+		return "", "", &http.MaxBytesError{Limit: site.MaxFile}
+	}
+	b, err := io.ReadAll(io.LimitReader(file, site.MaxFile))
+	if err != nil {
+		return "", "", fmt.Errorf("%w: %w", site.ErrForm, err)
+	}
+	return header.Filename, string(b), nil
+}

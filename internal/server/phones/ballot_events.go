@@ -1,0 +1,93 @@
+package phones
+
+import (
+	"context"
+	"encoding/json"
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// Streams to guests' phones carry a few words an evening: what staff note about one
+// seat. They are counted apart from those of the staff's pages, which carry lists.
+const (
+	maxGuestStreams = 2000
+	guestBeat       = 30 * time.Second // so that a phone that is gone is noticed
+)
+
+// wireTurn is what a phone compares its page with. A page of the ballot is this one's
+// when it says the same serving; its code may have changed.
+type wireTurn struct {
+	Stage   panel.Stage `json:"stage"`
+	Serving string      `json:"serving"`
+	Code    string      `json:"code"`
+}
+
+// ballotEvents tells a guest's phone whose turn it is, whenever staff have noted
+// something about its seat: a dropped plate has another code, a rinse is over.
+func (s *handlers) ballotEvents(c *gin.Context) error {
+	ctx, token := c.Request.Context(), c.Param("token")
+	changed, stop, err := s.Panel.WatchSeat(ctx, token)
+	if err != nil {
+		return err
+	}
+	defer stop()
+	if s.open.Add(1) > maxGuestStreams {
+		s.open.Add(-1)
+		c.Header("Retry-After", "60")
+		c.String(http.StatusServiceUnavailable, "too many pages are open\n")
+		return nil
+	}
+	defer s.open.Add(-1)
+	c.Header("Content-Type", "text/event-stream")
+	c.Header("X-Accel-Buffering", "no") // proxies that would hold it back
+	out := http.NewResponseController(c.Writer)
+	beat, end := time.NewTicker(guestBeat), time.NewTimer(site.StreamLife)
+	defer beat.Stop()
+	defer end.Stop()
+	for fresh := true; ; {
+		event := []byte(": still here\n\n")
+		if fresh {
+			if event, err = s.turnEvent(ctx, token); err != nil {
+				return err
+			}
+		}
+		if site.Send(c, out, event) != nil {
+			return nil // the phone is gone
+		}
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-s.Options.Stopping:
+			return nil
+		case <-end.C:
+			return nil
+		case <-beat.C:
+			fresh = false
+		case <-changed:
+			fresh = true
+		}
+	}
+}
+
+// turnEvent reads whose turn it is. It waits for its own turn among guests' requests:
+// the stream itself holds none, or a few phones would keep all others out.
+func (s *handlers) turnEvent(ctx context.Context, token string) (event []byte, err error) {
+	err = s.InGuestsTurn(ctx, func() error {
+		b, err := s.Panel.Ballot(ctx, token)
+		if err != nil {
+			return err
+		}
+		turn, err := json.Marshal(wireTurn{b.Stage, b.Serving.ID, b.Serving.Code})
+		event = site.Event("turn", turn)
+		return err
+	})
+	return event, err
+}
+
+// EventsPath is the stream of events of a guest's phone.
+const EventsPath = "/t/:token/events"

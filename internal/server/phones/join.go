@@ -1,0 +1,165 @@
+package phones
+
+import (
+	"errors"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+	"cloche/internal/words"
+)
+
+// welcome is what a person reads before consent.
+type welcome struct {
+	site.Frame
+	Welcome panel.Welcome
+	At      string // address under which its forms stand
+	Nonce   string // makes a form that is sent twice count once
+	Unsaid  bool   // the age that is asked was not confirmed
+
+	Anew               bool   // for another person than who has the seat in this browser
+	Word               string // of the evening, as typed
+	AskWord, WrongWord bool   // the word has to be said and was not; another was
+}
+
+// resume asks who holds a phone on which a tasting was begun.
+type resume struct {
+	site.Frame
+	Join, Token string
+}
+
+// declined thanks a person who said no.
+type declined struct {
+	site.Frame
+	At string // address of the page before
+}
+
+var (
+	welcomeScreen  = site.PhoneScreen[welcome]("welcome")
+	resumeScreen   = site.PhoneScreen[resume]("resume")
+	declinedScreen = site.PhoneScreen[declined]("declined")
+)
+
+func (s *handlers) welcome(c *gin.Context) error {
+	ctx, join := c.Request.Context(), c.Param("token")
+	w, err := s.Panel.Welcome(ctx, join)
+	if err != nil {
+		return err
+	}
+	page := site.GuestFrame(c, w.Invented, w.Language, w.Languages)
+	if seat, ok := s.seat(c, join); ok && c.Query("anew") == "" {
+		return site.Show(s.Site, c, http.StatusOK, resumeScreen, resume{Frame: page, Join: join, Token: seat})
+	}
+	switch {
+	case w.Stand != panel.StandOpen:
+		return site.ShowNotice(s.Site, c, page, site.StandNotice(words.In(w.Language), w.Stand))
+	case w.Full:
+		return site.ShowNotice(s.Site, c, page, site.FullNotice(words.In(w.Language)))
+	}
+	nonce, err := s.Panel.Nonce()
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, welcomeScreen, s.welcomePage(c, w, nonce))
+}
+
+// welcomePage is the welcome with what was typed. In a browser that has a seat the word
+// of the evening is asked: one browser is one seat unless the floor tell it.
+func (s *handlers) welcomePage(c *gin.Context, w panel.Welcome, nonce string) welcome {
+	join := c.Param("token")
+	_, seated := s.seat(c, join)
+	w.AskWord = w.AskWord || seated
+	return welcome{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join, Nonce: nonce,
+		Anew: seated, Word: c.Request.PostFormValue("word")}
+}
+
+// seat returns the personal token that this phone was given at the sitting of
+// a join link.
+func (s *handlers) seat(c *gin.Context, join string) (string, bool) {
+	cookie, err := c.Request.Cookie(seatCookie)
+	if err != nil || len(cookie.Value) > site.MaxToken {
+		return "", false
+	}
+	return cookie.Value, s.Panel.SeatedAt(c.Request.Context(), cookie.Value, join)
+}
+
+func (s *handlers) consent(c *gin.Context) error {
+	nonce, err := site.Nonce(c)
+	if err != nil {
+		return err
+	}
+	arrival := panel.Arrival{Join: c.Param("token"), Nonce: nonce, Word: c.Request.PostFormValue("word"), From: c.ClientIP()}
+	if seat, ok := s.seat(c, arrival.Join); ok {
+		if c.Request.PostFormValue("anew") != "yes" { // the form in another tab
+			return site.SeeOther(c, "/t/"+seat)
+		}
+		arrival.Seat = seat
+	}
+	err = s.Panel.Arrive(c.Request.Context(), arrival)
+	if errors.Is(err, panel.ErrWord) {
+		return s.askWord(c, nonce, arrival.Word != "")
+	}
+	if err != nil {
+		return err
+	}
+	given := panel.PhoneConsent{OldEnough: c.Request.PostFormValue("age") == "yes"}
+	token, err := s.Panel.Consent(c.Request.Context(), c.Param("token"), nonce, given)
+	if errors.Is(err, panel.ErrAge) {
+		return s.askAge(c, nonce)
+	}
+	if err != nil {
+		return err
+	}
+	s.SetCookie(c, seatCookie, token, "/join/", site.SeatKept)
+	return site.SeeOther(c, "/t/"+token)
+}
+
+// askWord shows the welcome again, and asks for the word on the table card.
+func (s *handlers) askWord(c *gin.Context, nonce string, wrong bool) error {
+	w, err := s.Panel.Welcome(c.Request.Context(), c.Param("token"))
+	if err != nil {
+		return err
+	}
+	page := s.welcomePage(c, w, nonce)
+	page.AskWord, page.WrongWord = true, wrong
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, welcomeScreen, page)
+}
+
+// askAge shows the welcome again, with what was not confirmed.
+func (s *handlers) askAge(c *gin.Context, nonce string) error {
+	w, err := s.Panel.Welcome(c.Request.Context(), c.Param("token"))
+	if err != nil {
+		return err
+	}
+	page := s.welcomePage(c, w, nonce)
+	page.Unsaid, page.Title = true, words.In(w.Language).WrongTitle
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, welcomeScreen, page)
+}
+
+func (s *handlers) decline(c *gin.Context) error {
+	nonce, err := site.Nonce(c)
+	if err != nil {
+		return err
+	}
+	join := c.Param("token")
+	if err := s.Panel.Decline(c.Request.Context(), join, nonce); err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/join/"+join+"/declined")
+}
+
+func (s *handlers) declined(c *gin.Context) error {
+	join := c.Param("token")
+	w, err := s.Panel.Welcome(c.Request.Context(), join)
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, declinedScreen, declined{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), At: "/join/" + join})
+}
+
+// backToJoin leads from the address of a form back to the page with the form.
+func backToJoin(c *gin.Context) error { return site.SeeOther(c, "/join/"+c.Param("token")) }
+
+const seatCookie = "cloche-seat"

@@ -1,0 +1,181 @@
+package room
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"net/http"
+	"slices"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// room is the floor's list of seats: what to take where next. It is built from
+// [panel.Room], which holds no dish and no later serving.
+type room struct {
+	site.StaffFrame
+	Show  string // which seats: "out", "table" or "all"
+	Tabs  []roomTab
+	Reads []seatCard // staff read names to them before their first plate
+	Seats []seatCard
+	Free  int
+
+	Declined int
+	Told     string // where everybody stands, in words
+	Open     bool
+	Word     string // of the evening
+	Again    string // where the list is asked for again
+}
+
+// roomTab chooses which seats are listed.
+type roomTab struct {
+	Show, Words string
+	Count       int
+	Here        bool
+}
+
+// seatCard is one seat with what comes next.
+type seatCard struct {
+	ID, Seat      string
+	Label         int
+	State         panel.SeatState
+	Words         string // the state, for reading
+	Next          panel.FloorServing
+	Reads         panel.FloorName
+	Before        panel.FloorRefused
+	Old           string // code of the plate before it was dropped, while that can be taken back
+	Over, Of      int
+	Long          bool // waits for longer than [longWait]
+	Just          bool // was served within [justServed]
+	Phone, Resume bool
+	Free          bool // never tasted
+	RinseSeconds  int
+}
+
+// justServed is for how long a seat keeps its place among those that wait after its
+// plate was set down: what was done there is seen, and taken back, where it was done.
+const justServed = time.Minute
+
+var roomScreen = site.StaffScreen[room]("room")
+
+// The choices of the list.
+const (
+	showOut   = "out"   // waiting: a plate is to be taken out
+	showTable = "table" // tasting
+	showAll   = "all"
+)
+
+// room shows the floor's list.
+func (s *handlers) room(c *gin.Context) error {
+	page, err := s.roomPage(c)
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, roomScreen, page)
+}
+
+func (s *handlers) roomPage(c *gin.Context) (room, error) {
+	by := site.SessionOf(c)
+	r, err := s.Panel.Room(c.Request.Context(), by)
+	if err != nil {
+		return room{}, err
+	}
+	return newRoom(r, by, c.Query("show")), nil
+}
+
+func newRoom(r panel.Room, by panel.Session, choice string) room {
+	page := room{StaffFrame: site.StaffFrameFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free, Declined: r.Declined, Open: r.Open, Told: site.JoinedWords(r.Counts), Word: r.Word}
+	if choice != showTable && choice != showAll {
+		page.Show = showOut
+	}
+	page.Again = "/floor?show=" + page.Show
+	slices.SortStableFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(b.Waiting, a.Waiting) })
+	if page.Show == showAll {
+		slices.SortFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(a.Label, b.Label) })
+	}
+	for _, t := range r.Seats {
+		card := newSeatCard(t)
+		card.Just = t.Next.Served && r.Now.Sub(t.Next.ServedAt) < justServed
+		if listOf(t) == page.Show || page.Show == showAll || page.Show == showOut && card.Just {
+			page.Seats = append(page.Seats, card)
+		}
+		if page.Show == showOut && t.State == panel.SeatReading && !t.Phone {
+			page.Reads = append(page.Reads, newSeatCard(t))
+		}
+	}
+	for _, x := range []roomTab{{showOut, "Waiting", r.Counts.Waiting, false}, {showTable, "Tasting", r.Counts.Tasting, false},
+		{showAll, "Every seat", r.Counts.Joined(), false}} {
+		x.Here = x.Show == page.Show
+		page.Tabs = append(page.Tabs, x)
+	}
+	return page
+}
+
+// listOf says in which list a seat stands, beside that of all.
+func listOf(t panel.FloorSeat) string {
+	switch {
+	case t.State == panel.SeatWaiting:
+		return showOut
+	case t.State == panel.SeatTasting:
+		return showTable
+	}
+	return ""
+}
+
+func newSeatCard(t panel.FloorSeat) seatCard {
+	return seatCard{
+		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads, Before: t.Before, Old: t.Was, Over: t.Over, Of: t.Of,
+		Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
+	}
+}
+
+// seatWords says where a seat stands.
+func seatWords(t panel.FloorSeat) string {
+	switch t.State {
+	case panel.SeatStarting:
+		return "reads the instructions"
+	case panel.SeatReading:
+		if !t.Phone {
+			return fmt.Sprintf("name %d of %d to read aloud", t.Reads.Number, t.Reads.Of)
+		}
+		return fmt.Sprintf("reads name %d of %d", t.Reads.Number, t.Reads.Of)
+	case panel.SeatWaiting:
+		return "waits " + site.Minutes(t.Waiting)
+	case panel.SeatTasting:
+		return "tasting"
+	case panel.SeatRinsing:
+		return fmt.Sprintf("rinses, %d s more", int(math.Ceil(t.Rinse.Seconds())))
+	case panel.SeatElsewhere:
+		return "goes on at another sitting first"
+	case panel.SeatFinished:
+		return "has finished"
+	case panel.SeatLeft:
+		if t.Self {
+			return "has stopped, by their own wish"
+		}
+		return "has left"
+	case panel.SeatWithdrawn:
+		return "took the answers out"
+	case panel.SeatStopped:
+		return "was stopped by the close"
+	}
+	return string(t.State)
+}
+
+// roomEvents streams the floor's list.
+func (s *handlers) roomEvents(c *gin.Context) error {
+	return s.Stream(c, site.Floor, site.SessionOf(c).StudyID, func() ([]byte, error) {
+		page, err := s.roomPage(c)
+		if err != nil {
+			return nil, err
+		}
+		if !page.Open {
+			return nil, site.ErrOver
+		}
+		return s.Part(roomScreen.Name, "seats", page)
+	})
+}

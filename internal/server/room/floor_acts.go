@@ -1,0 +1,168 @@
+package room
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// wireAct is what a phone's script reads of an act of the floor. Without an outcome
+// an answer is not ours, and the phone sends again.
+type wireAct struct {
+	Outcome string `json:"outcome"`         // done, repeated, later, incomplete or refused
+	Words   string `json:"words,omitempty"` // what floor has to know
+	To      string `json:"to,omitempty"`    // the page that follows
+}
+
+// onceOf reads what makes an act of a phone count once.
+func onceOf(c *gin.Context) panel.Once {
+	return panel.Once{ID: c.Request.PostForm.Get("id"), Code: c.Request.PostForm.Get("code")}
+}
+
+// acted answers an act: a form with the page that follows, a script with what
+// became of it, and with words where the page that follows would have said more.
+// What may go better later, such as a database that is away, stays an error.
+func acted(c *gin.Context, err error, to, words string) error {
+	if !site.WantsJSON(c) {
+		if errors.Is(err, panel.ErrRepeated) {
+			err = nil
+		}
+		if err != nil {
+			return err
+		}
+		return site.SeeOther(c, to)
+	}
+	var answers *panel.AnswerError
+	switch {
+	case err == nil:
+		c.JSON(http.StatusOK, wireAct{"done", words, to})
+	case errors.Is(err, panel.ErrRepeated):
+		c.JSON(http.StatusOK, wireAct{"repeated", "", to})
+	case errors.Is(err, panel.ErrNotYet):
+		_, n := site.ExplainToStaff(err)
+		c.JSON(http.StatusConflict, wireAct{"later", n.Text[0], ""})
+	case errors.As(err, &answers):
+		c.JSON(http.StatusUnprocessableEntity, wireAct{"incomplete", "Answers are missing or not clear.", ""})
+	case site.ExplainsToStaff(err):
+		_, n := site.ExplainToStaff(err)
+		c.JSON(http.StatusConflict, wireAct{"refused", n.Heading + ". " + n.Text[0], ""})
+	default:
+		return err
+	}
+	return nil
+}
+
+// seatTold is the page of a seat that says what was done.
+func seatTold(c *gin.Context, key string, more ...string) string {
+	q := url.Values{"told": {key}}
+	for i := 0; i+1 < len(more); i += 2 {
+		q.Set(more[i], more[i+1])
+	}
+	return "/floor/seats/" + url.PathEscape(c.Param("seat")) + "?" + q.Encode()
+}
+
+// listedAt is where a seat stands in a list of the floor.
+func listedAt(c *gin.Context, list string) string {
+	if list != showTable && list != showAll {
+		list = showOut
+	}
+	return "/floor?show=" + list + "#seat-" + url.PathEscape(c.Param("seat"))
+}
+
+// threeDigits returns a code that an address carries, "" when it is none.
+func threeDigits(code string) string {
+	if n, err := strconv.Atoi(code); err != nil || len(code) != 3 || n < 100 {
+		return ""
+	}
+	return code
+}
+
+// setDown notes that the plate is on the table, and goes back to its place in the
+// list, where it can be taken back.
+func (s *handlers) setDown(c *gin.Context) error {
+	err := s.Panel.Serve(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	return acted(c, err, listedAt(c, c.Request.PostForm.Get("list")), "")
+}
+
+func (s *handlers) takeBack(c *gin.Context) error {
+	err := s.Panel.TakeBack(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	if list := c.Request.PostForm.Get("list"); list != "" {
+		return acted(c, err, listedAt(c, list), "")
+	}
+	return acted(c, err, seatTold(c, "undone"), "")
+}
+
+func (s *handlers) dropPlate(c *gin.Context) error {
+	o := onceOf(c)
+	fresh, err := s.Panel.Drop(c.Request.Context(), site.SessionOf(c), c.Param("serving"), o)
+	return acted(c, err, seatTold(c, "dropped", "was", o.Code), newCode(o.Code, fresh.Code))
+}
+
+// dropCode drops a plate that the seat's page does not show.
+func (s *handlers) dropCode(c *gin.Context) error {
+	o := onceOf(c)
+	fresh, err := s.Panel.DropCode(c.Request.Context(), site.SessionOf(c), c.Param("seat"), o)
+	return acted(c, err, seatTold(c, "dropped", "was", o.Code, "fresh", fresh), newCode(o.Code, fresh))
+}
+
+// newCode says what became of the code of a dropped plate.
+func newCode(was, fresh string) string {
+	return fmt.Sprintf("The new code is %s: tell the kitchen. A guest’s phone that is still without network opens this serving with %s.", fresh, cmp.Or(was, "the old one"))
+}
+
+func (s *handlers) refuse(c *gin.Context) error {
+	err := s.Panel.Refuse(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	return acted(c, err, seatTold(c, "refused"), "")
+}
+
+// wanted takes back that the guest does not want a serving.
+func (s *handlers) wanted(c *gin.Context) error {
+	err := s.Panel.TakeBackRefusal(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	return acted(c, err, seatTold(c, "wanted"), "")
+}
+
+// notDropped takes back that a plate was dropped.
+func (s *handlers) notDropped(c *gin.Context) error {
+	_, err := s.Panel.TakeBackDrop(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	return acted(c, err, seatTold(c, "whole"), "")
+}
+
+func (s *handlers) guestLeft(c *gin.Context) error {
+	err := s.Panel.Leave(c.Request.Context(), site.SessionOf(c), c.Param("seat"), onceOf(c))
+	return acted(c, err, seatTold(c, "left"), "")
+}
+
+func (s *handlers) guestBack(c *gin.Context) error {
+	err := s.Panel.Return(c.Request.Context(), site.SessionOf(c), c.Param("seat"), onceOf(c))
+	return acted(c, err, seatTold(c, "back"), "")
+}
+
+func (s *handlers) cutRinse(c *gin.Context) error {
+	over, err := strconv.Atoi(c.Request.PostForm.Get("over"))
+	if err != nil {
+		over = -1 // no rinse is like that
+	}
+	err = s.Panel.CutRinse(c.Request.Context(), site.SessionOf(c), c.Param("seat"), over, onceOf(c))
+	return acted(c, err, seatTold(c, "rinse"), "")
+}
+
+func (s *handlers) noteSeat(c *gin.Context) error {
+	err := s.Panel.SetSeat(c.Request.Context(), site.SessionOf(c), c.Param("seat"), c.Request.PostForm.Get("place"), onceOf(c))
+	return acted(c, err, seatTold(c, "placed"), "")
+}
+
+// freeSeat frees the place of a seat; the list follows, where it is no more.
+func (s *handlers) freeSeat(c *gin.Context) error {
+	if err := s.Panel.FreeSeat(c.Request.Context(), site.SessionOf(c), c.Param("seat")); err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/floor?show="+showAll)
+}

@@ -1,0 +1,84 @@
+package room
+
+import (
+	"errors"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// scoresPage is the ballot of one serving, for floor to fill in on a guest's
+// behalf.
+type scoresPage struct {
+	site.StaffFrame
+	Seat    string // id
+	Label   int
+	Serving panel.BallotServing
+	Nonce   string
+	Wrong   []panel.Ask
+}
+
+var scoresScreen = site.StaffScreen[scoresPage]("scores")
+
+func (s *handlers) scoresForm(c *gin.Context) error {
+	ballot, err := s.Panel.FloorBallot(c.Request.Context(), site.SessionOf(c), c.Param("serving"))
+	if err != nil {
+		return err
+	}
+	nonce, err := s.Panel.Nonce()
+	if err != nil {
+		return err
+	}
+	return s.showScores(c, http.StatusOK, ballot, nonce)
+}
+
+func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotServing, nonce string) error {
+	by := site.SessionOf(c)
+	r, err := s.Panel.Room(c.Request.Context(), by)
+	if err != nil {
+		return err
+	}
+	t, err := seatIn(r, c.Param("seat"))
+	if err != nil {
+		return err
+	}
+	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Seat: t.ID, Label: t.Label, Serving: ballot, Nonce: nonce}
+	for _, ask := range ballot.Asks {
+		if ask.Problem != "" {
+			page.Wrong = append(page.Wrong, ask)
+		}
+	}
+	return site.Show(s.Site, c, status, scoresScreen, page)
+}
+
+func (s *handlers) enterScores(c *gin.Context) error {
+	id := c.Request.PostForm.Get("id") // made by the phone
+	if id == "" {
+		var err error
+		if id, err = site.Nonce(c); err != nil {
+			return err
+		}
+	}
+	sub := panel.Submission{ID: id, ServingID: c.Param("serving"), Given: map[string]string{}, Comment: c.Request.PostFormValue("comment")}
+	for name := range c.Request.PostForm {
+		sub.Given[name] = c.Request.PostForm.Get(name)
+	}
+	receipt, err := s.Panel.Enter(c.Request.Context(), site.SessionOf(c), sub)
+	var answers *panel.AnswerError
+	if errors.As(err, &answers) && !site.WantsJSON(c) {
+		return s.showScores(c, http.StatusUnprocessableEntity, receipt.Back.Serving, id)
+	}
+	if receipt.Outcome == panel.Repeated {
+		err = panel.ErrRepeated
+	}
+	if receipt.Outcome == panel.TooLate {
+		return acted(c, err, seatTold(c, "aside"), told["aside"])
+	}
+	if receipt.Outcome == panel.AfterClose {
+		return acted(c, err, seatTold(c, "late"), told["late"])
+	}
+	return acted(c, err, seatTold(c, "entered", "entered", sub.ServingID), "")
+}

@@ -1,0 +1,143 @@
+package room
+
+import (
+	"errors"
+	"net/http"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// seatPage is one seat with everything that floor can do there.
+type seatPage struct {
+	site.StaffFrame
+	seatCard
+	Told    string // what was just done
+	Was     string // code of the plate that was just dropped
+	Fresh   string // the code that a plate ahead of its turn has instead
+	Entered string // id of the serving whose scores were just entered
+	Care    panel.GuestTexts
+}
+
+// seatGuest is what floor reads to a guest without a phone.
+type seatGuest struct {
+	site.StaffFrame
+	Nonce    string
+	Texts    panel.GuestTexts
+	Problems []site.Problem
+	Given    panel.GuestConsent
+	Free     int
+	Open     bool
+}
+
+var (
+	seatScreen  = site.StaffScreen[seatPage]("seat")
+	guestScreen = site.StaffScreen[seatGuest]("guest")
+)
+
+// told says what a form of the seat's page did; its address carries the key.
+var told = map[string]string{
+	"dropped": "Dropped. The plate has a new code: tell the kitchen.",
+	"late":    "The study was closed before these scores arrived: they are kept aside and do not count.",
+	"aside":   "A later serving was rated first: these scores are kept aside, in the log.",
+	"refused": "Noted. This is what comes next.",
+	"wanted":  "Taken back: the guest has this serving after all.",
+	"whole":   "Taken back: the plate has its old code again. Tell the kitchen. The spare code is not used again.",
+	"left":    "This guest has left. Nothing more is plated.",
+	"back":    "This guest is back.",
+	"rinse":   "The rinse is over.",
+	"placed":  "Noted.",
+	"entered": "The scores are kept, marked as entered by staff.",
+	"seated":  "The guest has this number.",
+	"undone":  "Taken back: the plate is not on the table.",
+}
+
+// seatIn finds a seat in the floor's own room.
+func seatIn(r panel.Room, id string) (panel.FloorSeat, error) {
+	for _, t := range r.Seats {
+		if t.ID == id {
+			return t, nil
+		}
+	}
+	return panel.FloorSeat{}, panel.ErrNotFound
+}
+
+func (s *handlers) floorSeat(c *gin.Context) error {
+	by := site.SessionOf(c)
+	r, err := s.Panel.Room(c.Request.Context(), by)
+	if err != nil {
+		return err
+	}
+	t, err := seatIn(r, c.Param("seat"))
+	if err != nil {
+		return err
+	}
+	page := seatPage{StaffFrame: site.StaffFrameFor(by, "Seat", r.Sitting, r.Invented), seatCard: newSeatCard(t), Told: told[c.Query("told")],
+		Care: panel.GuestTexts{Contents: r.Contents}}
+	page.Title = "Seat " + strconv.Itoa(t.Label)
+	page.Was, page.Fresh = threeDigits(c.Query("was")), threeDigits(c.Query("fresh"))
+	if entered := c.Query("entered"); len(entered) <= site.MaxToken {
+		page.Entered = entered
+	}
+	return site.Show(s.Site, c, http.StatusOK, seatScreen, page)
+}
+
+func (s *handlers) guestForm(c *gin.Context) error {
+	page, err := s.guestPage(c)
+	if err != nil {
+		return err
+	}
+	if page.Nonce, err = s.Panel.Nonce(); err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, guestScreen, page)
+}
+
+func (s *handlers) guestPage(c *gin.Context) (seatGuest, error) {
+	ctx, by := c.Request.Context(), site.SessionOf(c)
+	texts, err := s.Panel.ConsentText(ctx, by)
+	if err != nil {
+		return seatGuest{}, err
+	}
+	r, err := s.Panel.Room(ctx, by)
+	return seatGuest{StaffFrame: site.StaffFrameFor(by, "Seat a guest", r.Sitting, r.Invented), Texts: texts, Free: r.Counts.Free, Open: r.Open}, err
+}
+
+func (s *handlers) seatGuest(c *gin.Context) error {
+	nonce, err := site.Nonce(c)
+	if err != nil {
+		return err
+	}
+	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes", ConsentRead: c.Request.PostFormValue("consent") == "yes", OldEnough: c.Request.PostFormValue("age") == "yes"}
+	given.Screening = site.ScreeningGiven(c)
+	t, err := s.Panel.SeatGuest(c.Request.Context(), site.SessionOf(c), nonce, given)
+	if errors.Is(err, panel.ErrNotRead) {
+		page, err := s.guestPage(c)
+		if err != nil {
+			return err
+		}
+		page.Nonce, page.Given = nonce, given
+		if !given.AllergensRead {
+			page.Problems = append(page.Problems, site.Problem{Field: "allergens", Text: "Read the allergens aloud, and tick when the guest can eat all of it."})
+		}
+		if page.Texts.Age.Asked && !given.OldEnough {
+			page.Problems = append(page.Problems, site.Problem{Field: "age", Text: "Ask the guest's age, and tick when it is enough. If it is not, do not seat them."})
+		}
+		if !given.ConsentRead {
+			page.Problems = append(page.Problems, site.Problem{Field: "consent", Text: "Read the text aloud, and tick when the guest agrees."})
+		}
+		for i, q := range page.Texts.Screening {
+			if page.Texts.Screening[i].Given = given.Screening[q.Field]; page.Texts.Screening[i].Given == "" {
+				page.Problems = append(page.Problems, site.Problem{Field: q.Field, Text: "Ask this, and note the answer: " + q.Text})
+			}
+		}
+		return site.Show(s.Site, c, http.StatusUnprocessableEntity, guestScreen, page)
+	}
+	if err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/floor/seats/"+t.ID+"?told=seated")
+}

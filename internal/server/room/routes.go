@@ -1,0 +1,69 @@
+package room
+
+import "cloche/internal/server/site"
+
+// handlers are the handlers of this room.
+type handlers struct {
+	*site.Site
+}
+
+// Routes are those of kitchen and floor, and of breaking the blind.
+func Routes(s *site.Site) []site.Route {
+	p := &handlers{Site: s}
+	return []site.Route{
+		site.Get("/staff/:token", site.Anyone, p.staffWelcome),
+		site.Post("/staff/:token", site.Anyone, p.joinStaff),
+		site.Get("/floor", site.Floor, p.room),
+		site.Get("/floor/events", site.Floor, p.roomEvents),
+		site.Get("/floor/ahead", site.Floor, p.floorAhead),
+		site.Get("/floor/offline", site.Floor, p.floorOffline),
+		site.Get("/floor/guest", site.Floor, p.guestForm),
+		site.Post("/floor/guest", site.Floor, p.seatGuest),
+		site.Post("/floor/leave", site.Floor, p.leaveStaff),
+		site.Get("/floor/seats/:seat", site.Floor, p.floorSeat),
+		site.Post("/floor/seats/:seat/dropped", site.Floor, p.dropCode),
+		site.Post("/floor/seats/:seat/left", site.Floor, p.guestLeft),
+		site.Post("/floor/seats/:seat/back", site.Floor, p.guestBack),
+		site.Post("/floor/seats/:seat/free", site.Floor, p.freeSeat),
+		site.Post("/floor/seats/:seat/rinse", site.Floor, p.cutRinse),
+		site.Post("/floor/seats/:seat/place", site.Floor, p.noteSeat),
+		site.Get("/floor/seats/:seat/scores/:serving", site.Floor, p.scoresForm),
+		site.Post("/floor/seats/:seat/scores/:serving", site.Floor, p.enterScores),
+		site.Post("/floor/seats/:seat/servings/:serving/served", site.Floor, p.setDown),
+		site.Post("/floor/seats/:seat/servings/:serving/taken-back", site.Floor, p.takeBack),
+		site.Post("/floor/seats/:seat/servings/:serving/dropped", site.Floor, p.dropPlate),
+		site.Post("/floor/seats/:seat/servings/:serving/refused", site.Floor, p.refuse),
+		site.Post("/floor/seats/:seat/servings/:serving/wanted", site.Floor, p.wanted),
+		site.Post("/floor/seats/:seat/servings/:serving/not-dropped", site.Floor, p.notDropped),
+		site.Get("/kitchen", site.Kitchen, p.kitchen),
+		site.Get("/kitchen/events", site.Kitchen, p.kitchenEvents),
+		site.Get("/kitchen/plating", site.Kitchen, p.plating),
+		site.Get("/kitchen/photos/:dish", site.Kitchen, p.kitchenPhoto),
+		site.Get("/kitchen/labels", site.Kitchen, p.labels),
+		site.Post("/kitchen/labels", site.Kitchen, p.setLabels),
+		site.Get("/kitchen/labels.css", site.Kitchen, p.labelStyle),
+		site.Post("/kitchen/temperatures", site.Kitchen, p.measure),
+		site.Get("/kitchen/blind", site.Kitchen, p.blindForm),
+		site.Post("/kitchen/blind", site.Kitchen, p.breakBlind),
+		site.Post("/kitchen/leave", site.Kitchen, p.leaveStaff),
+		site.Get("/studies/:id/sittings/:number/blind", site.Lead, p.leadBlindForm),
+		site.Post("/studies/:id/sittings/:number/blind", site.Lead, p.leadBreakBlind),
+	}
+}
+
+// Screens are the screens of this room.
+var Screens = []site.AnyScreen{
+	blindScreen.Any(),
+	openedScreen.Any(),
+	leadBlindScreen.Any(),
+	leadOpenedScreen.Any(),
+	roomScreen.Any(),
+	floorOfflineScreen.Any(),
+	scoresScreen.Any(),
+	seatScreen.Any(),
+	guestScreen.Any(),
+	kitchenScreen.Any(),
+	platingScreen.Any(),
+	labelsScreen.Any(),
+	joinStaffScreen.Any(),
+}

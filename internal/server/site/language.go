@@ -1,0 +1,110 @@
+package site
+
+import (
+	"fmt"
+	"net/http"
+	"regexp"
+	"slices"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+	"cloche/internal/words"
+)
+
+// languageCookie remembers the language that a person chose on a page.
+const languageCookie = "cloche-language"
+
+// tag is the form of the language tags that a cookie or link may hold.
+var tag = regexp.MustCompile(`^[a-z]{2,3}(-[A-Za-z0-9]{1,8}){0,3}$`)
+
+// languageLink leads to the same page in another language.
+type languageLink struct{ Tag, Name, Href string }
+
+// prefers returns in which languages a person reads: the one chosen on a page,
+// then those that the phone is set to.
+func prefers(c *gin.Context) []string {
+	list := []string{c.GetHeader("Accept-Language")}
+	if cookie, err := c.Request.Cookie(languageCookie); err == nil && tag.MatchString(cookie.Value) {
+		list = slices.Insert(list, 0, cookie.Value)
+	}
+	return list
+}
+
+// TakeLanguage lets panel choose the words of an assessor's page. It reports true when
+// the address asks for a language: then that is noted, and the browser is sent
+// to the same page without asking.
+func (s *Site) TakeLanguage(c *gin.Context) bool {
+	r := c.Request
+	if asked := c.Query("in"); r.Method == http.MethodGet && tag.MatchString(asked) {
+		s.SetCookie(c, languageCookie, asked, "/", SeatKept)
+		c.Redirect(http.StatusSeeOther, address(r, ""))
+		return true
+	}
+	c.Request = r.WithContext(panel.Speaking(r.Context(), prefers(c)...))
+	return false
+}
+
+// address is that of the same page in a language, or without asking for one.
+func address(r *http.Request, in string) string {
+	return addressWith(r, "in", in)
+}
+
+// addressWith is that of the same page with one thing asked for, or without it.
+func addressWith(r *http.Request, key, value string) string {
+	q := r.URL.Query()
+	q.Del(key)
+	if value != "" {
+		q.Set(key, value)
+	}
+	if len(q) == 0 {
+		return r.URL.EscapedPath()
+	}
+	return r.URL.EscapedPath() + "?" + q.Encode()
+}
+
+// GuestFrame is the frame of every page for an assessor: its title says nothing of
+// the study. The page that answers a form has no links to other languages, which
+// would lose what was typed.
+func GuestFrame(c *gin.Context, invented bool, lang string, offered []string) Frame {
+	f := Frame{Title: words.In(lang).Title, Invented: invented, Lang: lang}.sized(c)
+	if len(offered) < 2 || c.Request.Method != http.MethodGet {
+		return f
+	}
+	for _, to := range offered {
+		link := languageLink{Tag: to, Name: words.Name(to)}
+		if to != lang {
+			link.Href = address(c.Request, to)
+		}
+		f.Languages = append(f.Languages, link)
+	}
+	return f
+}
+
+// BallotFrame is the frame of a ballot.
+func BallotFrame(c *gin.Context, b panel.Ballot) Frame {
+	return GuestFrame(c, b.Invented, b.Language, b.Languages)
+}
+
+// noticeLanguage is that of a notice to a person of whom nothing else is known.
+func noticeLanguage(c *gin.Context) string {
+	return study.BestLanguage(study.Spoken, prefers(c)...)
+}
+
+// ProblemWords says what is wrong with an answer.
+func ProblemWords(w words.Words, a panel.Ask) string {
+	switch a.Problem {
+	case "":
+		return ""
+	case panel.NoMark:
+		return w.NoMark
+	case panel.NoChoice:
+		return w.NoChoice
+	case panel.OffLine:
+		return w.Off(a.From, a.To)
+	case panel.TooLong:
+		return fmt.Sprintf(w.CommentLong, panel.MaxComment)
+	}
+	return w.OffList
+}

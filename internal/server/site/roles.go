@@ -1,0 +1,140 @@
+package site
+
+import (
+	"errors"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+)
+
+// Role is whom a route is for: one role, or several together. The zero value is
+// nobody: a route without a role is refused.
+type Role uint8
+
+const Nobody Role = 0
+
+// The roles.
+const (
+	Anyone Role = 1 << iota
+	// Assessor is the holder of a join link or a personal link: the token in the
+	// path is the right, and panel looks it up.
+	Assessor
+	Lead
+	partner
+	Kitchen
+	Floor
+)
+
+// Roles that share pages.
+const (
+	AtDesk = Lead | partner  // signed in with a password
+	InRoom = Kitchen | Floor // joined a sitting with a link and a code
+)
+
+// String names the roles.
+func (r Role) String() string {
+	if r == Nobody {
+		return "nobody"
+	}
+	var words []string
+	for i, w := range []string{"anyone", "assessor", "lead", "partner", "kitchen", "floor"} {
+		if r&(1<<i) != 0 {
+			words = append(words, w)
+		}
+	}
+	return strings.Join(words, ", ")
+}
+
+// roleOf is the route table's word for a session's role.
+func roleOf(r panel.Role) Role {
+	switch r {
+	case panel.RoleLead:
+		return Lead
+	case panel.RolePartner:
+		return partner
+	case panel.RoleKitchen:
+		return Kitchen
+	case panel.RoleFloor:
+		return Floor
+	case panel.RoleNobody, panel.RoleAssessor:
+	}
+	return Nobody
+}
+
+// sessionKey is where a request keeps whose it is.
+const sessionKey = "session"
+
+// SessionOf returns whose request it is; nobody's on pages for anyone.
+func SessionOf(c *gin.Context) panel.Session {
+	session, _ := c.Get(sessionKey)
+	by, _ := session.(panel.Session)
+	return by
+}
+
+// AdmitSession admits a request that carries a session of one of the roles.
+func (s *Site) AdmitSession(c *gin.Context, r Role) error {
+	refused := ErrSignIn
+	for _, name := range s.CookiesOf(r) {
+		by, err := s.SessionIn(c, name)
+		if errors.Is(err, panel.ErrNotFound) {
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		if roleOf(by.Role)&r != 0 {
+			c.Set(sessionKey, by)
+			return nil
+		}
+		if by.Role == panel.RolePartner {
+			c.Set(sessionKey, by)
+			refused = errNotLead
+		}
+	}
+	return refused
+}
+
+// SessionIn returns the session whose token a cookie holds.
+func (s *Site) SessionIn(c *gin.Context, name string) (panel.Session, error) {
+	cookie, err := c.Request.Cookie(name)
+	if err != nil || len(cookie.Value) > MaxToken {
+		return panel.Session{}, panel.ErrNotFound
+	}
+	return s.Panel.Session(c.Request.Context(), cookie.Value)
+}
+
+// CookiesOf names the cookies that may hold a session of one of the roles. A
+// tablet can be the kitchen's of one study and the floor's of another.
+func (s *Site) CookiesOf(r Role) []string {
+	var names []string
+	if r&AtDesk != 0 {
+		names = append(names, s.LeadCookie())
+	}
+	if r&Kitchen != 0 {
+		names = append(names, s.StaffCookie(panel.RoleKitchen))
+	}
+	if r&Floor != 0 {
+		names = append(names, s.StaffCookie(panel.RoleFloor))
+	}
+	return names
+}
+
+// StaffCookie names the cookie of kitchen or floor.
+func (s *Site) StaffCookie(r panel.Role) string {
+	name := "cloche-" + r.String()
+	if s.Secure() {
+		return "__Host-" + name
+	}
+	return name
+}
+
+// SignedIn reports whether the request comes from the lead or the partner.
+func (s *Site) SignedIn(c *gin.Context) (bool, error) {
+	_, err := s.SessionIn(c, s.LeadCookie())
+	if errors.Is(err, panel.ErrNotFound) {
+		return false, nil
+	}
+	return err == nil, err
+}

@@ -1,0 +1,23 @@
+package site
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+)
+
+// Route is one line of the table.
+type Route struct {
+	Method, Path string
+	Role         Role // who is admitted: one role or several
+	Handle       func(*gin.Context) error
+}
+
+// Get and post are lines of the table.
+func Get(path string, r Role, handle func(*gin.Context) error) Route {
+	return Route{Method: http.MethodGet, Path: path, Role: r, Handle: handle}
+}
+
+func Post(path string, r Role, handle func(*gin.Context) error) Route {
+	return Route{Method: http.MethodPost, Path: path, Role: r, Handle: handle}
+}

@@ -1,0 +1,60 @@
+package summary
+
+import (
+	"fmt"
+
+	"cloche/internal/method"
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+)
+
+// AnalysisPlan says the analysis plan in words.
+func AnalysisPlan(a *study.Study) []string {
+	p := a.Plan
+	if !a.Question.CollectsRatings() {
+		return []string{fmt.Sprintf("%s A test against what chance alone would give, %s, at a significance level of %s.",
+			a.Question.Kind().Asks, sidesWords(p), site.Number(p.Alpha))}
+	}
+	x, _ := a.Attribute(p.Attribute)
+	lines := []string{
+		fmt.Sprintf("The main comparison: %s minus %s, on “%s”.", SampleWords(a, p.Compare[0]), SampleWords(a, p.Compare[1]), x.Ask),
+		fmt.Sprintf("By a %s, %s, at a significance level of %s; intervals at %s %%.", p.Test.Title(), sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level())),
+	}
+	if p.SmallestEffect > 0 {
+		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s on a scale from %s to %s.",
+			site.Number(p.SmallestEffect), site.Number(x.Scale.Min()), site.Number(x.Scale.Max())))
+	}
+	if a.Serving.Expectation {
+		lines = append(lines, "As exploration: what was expected of one name against another, and of each name against how it was rated.")
+	}
+	if len(a.Samples) == 2 && len(a.Attributes) == 1 {
+		return append(lines, "Nothing else is compared.")
+	}
+	switch p.Adjust {
+	case study.NoAdjustment:
+		return append(lines, "Every other comparison and attribute is secondary; their p-values are not adjusted for their number.")
+	default:
+		return append(lines, "Every other comparison and attribute is secondary; their p-values are adjusted together by "+method.Holm.Title()+".")
+	}
+}
+
+func sidesWords(p study.AnalysisPlan) string {
+	switch p.Sides {
+	case study.Greater:
+		return "one-sided: the first is expected higher"
+	case study.Less:
+		return "one-sided: the first is expected lower"
+	default:
+		return "two-sided"
+	}
+}
+
+// SampleWords names a sample by what the taster hears, or as served blind.
+func SampleWords(a *study.Study, id study.SampleID) string {
+	if name := a.NameText(id); name != "" {
+		return fmt.Sprintf("“%s” (sample %s)", name, id)
+	}
+	x, _ := a.Sample(id)
+	d, _ := a.Dish(x.Dish)
+	return fmt.Sprintf("%s served blind (sample %s)", d.Title, id)
+}

@@ -1,0 +1,93 @@
+package summary
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+)
+
+// Caution is a remark on safety. The texts give the usual limits and defer to
+// local rules; they are no legal advice.
+type Caution struct {
+	Heading string
+	Text    []string
+}
+
+// Limits of holding food, °C. UK: The Food Safety and Hygiene (England)
+// Regulations 2013, SI 2013/2996, Schedule 4; USA: FDA Food Code 3-501.16.
+const (
+	hotUK, coldUK = 63, 8
+	hotUS, coldUS = 57, 5
+)
+
+// Cautions lists what to mind before anyone eats.
+func Cautions(a *study.Study) []Caution {
+	list := []Caution{temperatureCaution(a), allergenCaution(a)}
+	if a.ServesAlcohol() {
+		list = append(list, alcoholCaution(a.Panel.MinimumAge))
+	}
+	return list
+}
+
+func temperatureCaution(a *study.Study) Caution {
+	limits := fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and %d °C in the US Food Code. Local rules come first.", hotUK, coldUK, hotUS, coldUS)
+	var between, hot, cold []string
+	for _, d := range a.Dishes {
+		if math.IsNaN(d.ServeAt) { // a draft that does not say yet
+			continue
+		}
+		line := fmt.Sprintf("%s (%s)", d.Title, site.Degrees(d.ServeAt))
+		switch {
+		case d.ServeAt >= hotUK:
+			hot = append(hot, line)
+		case d.ServeAt > coldUK:
+			between = append(between, line)
+		default:
+			cold = append(cold, line)
+		}
+	}
+	c := Caution{Heading: "Temperature", Text: []string{limits}}
+	if len(hot) > 0 {
+		c.Text = append(c.Text, fmt.Sprintf("Hold hot, and log the temperature of each tray: %s.", strings.Join(hot, "; ")))
+	}
+	if len(cold) > 0 {
+		c.Text = append(c.Text, fmt.Sprintf("Keep cold until it is plated: %s.", strings.Join(cold, "; ")))
+	}
+	if len(between) > 0 {
+		c.Text = append(c.Text, fmt.Sprintf("Served between the two limits: %s. Hold it hot or cold, bring it to the serving temperature just before plating, serve at once, and throw away what is left. Note when each tray left the heat or the cold.", strings.Join(between, "; ")))
+	}
+	return c
+}
+
+// allergenCaution: the list is that of Regulation (EU) No 1169/2011, Annex II.
+func allergenCaution(a *study.Study) Caution {
+	union, notes := a.AllergenUnion()
+	var words []string
+	for _, x := range union {
+		words = append(words, x.Text())
+	}
+	words = append(words, notes...)
+	c := Caution{Heading: "Allergens"}
+	if len(words) == 0 {
+		c.Text = append(c.Text, "The study file names none of the 14 allergens of European law. Check every recipe against its labels before you lock.")
+	} else {
+		c.Text = append(c.Text, "Every assessor is told before consent, for all dishes together: "+strings.Join(words, "; ")+".")
+	}
+	c.Text = append(c.Text, "Check this list against the labels on the day. A name under test may never hide an allergen. Ask again at the table.")
+	return c
+}
+
+// alcoholCaution is common practice, no source.
+func alcoholCaution(age int) Caution {
+	confirmed := "Before consent assessors confirm that they are old enough by the law of the place."
+	if age > 0 {
+		confirmed = fmt.Sprintf("Before consent assessors confirm that they are %d or older: see that your law asks for no more.", age)
+	}
+	return Caution{Heading: "Alcohol", Text: []string{
+		confirmed,
+		"At least one dish contains alcohol. Pour little, offer water, food and something to spit into, check ages by local law, and let nobody drive on it. Those who are pregnant or take medicine should be able to say no without a reason.",
+	}}
+}

@@ -1,0 +1,204 @@
+package summary
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+)
+
+// VersionState says where a version stands and when it was locked.
+func VersionState(v panel.VersionLine) string {
+	switch v.State {
+	case panel.Draft:
+		return "draft"
+	case panel.Locked:
+		return "locked " + site.Moment(v.LockedAt)
+	}
+	return v.State.String() + ", locked " + site.Moment(v.LockedAt)
+}
+
+// VersionReason says why a version was begun; "" for the first.
+func VersionReason(v panel.VersionLine) string {
+	switch {
+	case v.Number == 1:
+		return ""
+	case v.RatingsBefore == 0:
+		return fmt.Sprintf("Begun before any serving of version %d was rated, because: %s", v.Number-1, v.Reason)
+	case v.RatingsBefore == 1:
+		return fmt.Sprintf("Begun when one serving of version %d was rated, because: %s", v.Number-1, v.Reason)
+	}
+	return fmt.Sprintf("Begun when %d servings of version %d were rated, because: %s", v.RatingsBefore, v.Number-1, v.Reason)
+}
+
+// Part is one part of the sheet.
+type Part struct {
+	Heading string
+	Facts   []Fact
+	Lines   []string
+}
+
+// LockedPlan says what was fixed. It is the same before and after close: nothing in
+// it is drawn by lot.
+func LockedPlan(kept panel.Study, lines []panel.VersionLine) []Part {
+	parts := append(PlanParts(kept.Asked), Part{Heading: "What was fixed, and how to check it", Facts: hashesFixed(kept), Lines: checkWords(kept)})
+	return append(parts, versionsFixed(kept, lines)...)
+}
+
+// PlanParts is all that a lock fixes but what is drawn by lot.
+func PlanParts(a *study.Study) []Part {
+	return []Part{
+		{Heading: "Question", Facts: []Fact{{"Asked", a.Title}, {"Kind of test", questionFixed(a.Question)}, {"Hypothesis", cmp.Or(a.Hypothesis, "none was written down")}}},
+		{Heading: "Samples", Facts: samplesFixed(a)},
+		{Heading: "What each assessor is asked", Facts: asksFixed(a)},
+		{Heading: "Panel", Facts: panelFixed(a)},
+		{Heading: "What will be tested", Lines: AnalysisPlan(a)},
+		{Heading: "What is left out, and when tasting ends", Facts: []Fact{
+			{"Left out", leftOutFixed(a)}, {"Tasting ends", site.Sentence(analysis.StoppingRule(a))}}},
+		{Heading: "Words that assessors read", Facts: textsFixed(a.Texts)},
+	}
+}
+
+// questionFixed says a question as a cook would.
+func questionFixed(q study.Question) string {
+	if q.CollectsRatings() {
+		return q.Kind().Asks
+	}
+	return q.Kind().Asks + " (" + string(q) + ")"
+}
+
+func samplesFixed(a *study.Study) []Fact {
+	var facts []Fact
+	for _, x := range a.Samples {
+		d, _ := a.Dish(x.Dish)
+		text := d.Title
+		if name := a.NameText(x.ID); name != "" {
+			text += ", called “" + name + "”"
+		} else {
+			text += ", served without a name"
+		}
+		for _, more := range []string{d.Portion, site.Degrees(d.ServeAt)} {
+			if more != "" {
+				text += ", " + more
+			}
+		}
+		facts = append(facts, Fact{"Sample " + string(x.ID), text + "; contains: " + d.Contents().Words()})
+	}
+	return facts
+}
+
+func asksFixed(a *study.Study) []Fact {
+	var facts []Fact
+	for _, x := range a.Attributes {
+		facts = append(facts, Fact{x.Ask, scaleWords(x.Scale)})
+	}
+	if a.Serving.Expectation {
+		facts = append(facts, Fact{"Before tasting", "the names are read, and what is expected of each is rated"})
+	}
+	return facts
+}
+
+func panelFixed(a *study.Study) []Fact {
+	facts := panelFacts(a)
+	if cost, err := analysis.CostOf(a, a.Panel.Assessors); err == nil {
+		facts = append(facts, Fact{"Time of each", "about " + site.Counted(cost.Minutes, "minute")})
+	}
+	if !a.Serving.Minimise {
+		facts = append(facts, Fact{"Blocks in which orders are drawn", blockWords(a.Serving)})
+	}
+	if a.Panel.MinimumAge > 0 {
+		facts = append(facts, Fact{"Minimum age", strconv.Itoa(a.Panel.MinimumAge)})
+	}
+	for _, x := range a.Panel.Screening {
+		facts = append(facts, Fact{"Asked before the first plate", fmt.Sprintf("“%s” (%s)", x.Ask, x.ID)})
+	}
+	return facts
+}
+
+// blockWords says what blocks are and what their size means.
+func blockWords(v study.Serving) string {
+	if v.RandomBlocks() {
+		return "of random size: whoever has seen the earlier orders of a block can hardly guess the next"
+	}
+	return "of fixed size: counts stay even at every moment, but whoever has seen the other orders of a block can guess its last"
+}
+
+// leftOutFixed says whose ratings are not analysed.
+func leftOutFixed(a *study.Study) string {
+	text := "The answers of whoever withdraws are deleted."
+	for _, x := range a.Panel.Screening {
+		text += fmt.Sprintf(" Whoever says %s to “%s” is not counted in the findings.", x.LeavesOut, x.Ask)
+	}
+	return text + " The report counts them all."
+}
+
+func textsFixed(t study.Texts) []Fact {
+	var facts []Fact
+	for _, x := range []Fact{{"Welcome", t.Welcome}, {"Consent", t.Consent}, {"Instructions", t.Instructions}, {"Debrief, after close", t.Debrief}} {
+		if x.Text != "" {
+			facts = append(facts, x)
+		}
+	}
+	return facts
+}
+
+func hashesFixed(kept panel.Study) []Fact {
+	facts := []Fact{{"Version", strconv.Itoa(kept.Version)}, {"Locked", site.Moment(kept.Lock.At)}, {"Study, SHA-256", kept.Lock.StudyHash}, {"Serving plan, SHA-256", kept.Lock.PlanHash}}
+	if x := kept.Countersigned; !x.At.IsZero() {
+		return append(facts, Fact{"Countersigned", x.Name + ", " + site.Moment(x.At) + ", before the first rating"})
+	}
+	return append(facts, Fact{"Countersigned", "no"})
+}
+
+func checkWords(kept panel.Study) []string {
+	return []string{
+		"The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, or any other program that makes a SHA-256.",
+		"The second is that of the serving plan: who gets what, in which order, under which code. It stays shut until the study is closed; serving-plan.txt in the data package then has this hash.",
+		"Study " + kept.ID + ".",
+	}
+}
+
+// versionsFixed tells of all versions, when there are several.
+func versionsFixed(kept panel.Study, lines []panel.VersionLine) []Part {
+	if len(lines) < 2 {
+		return nil
+	}
+	part := Part{Heading: "Versions", Lines: []string{fmt.Sprintf("This is version %d.", kept.Version)}}
+	for _, v := range lines {
+		text := VersionState(v)
+		if v.State != panel.Draft {
+			text += ", study " + v.StudyHash
+		}
+		if why := VersionReason(v); why != "" {
+			text += ". " + why
+		}
+		part.Facts = append(part.Facts, Fact{fmt.Sprintf("Version %d", v.Number), text})
+	}
+	return []Part{part}
+}
+
+// PlanText is the sheet as plain text.
+func PlanText(kept panel.Study, lines []panel.VersionLine) []byte {
+	var b bytes.Buffer
+	title := Title(kept)
+	fmt.Fprintf(&b, "%s\n%s\n", title, strings.Repeat("=", len([]rune(title))))
+	if kept.Asked.Invented {
+		b.WriteString("\nThe data of this study are invented.\n")
+	}
+	for _, p := range LockedPlan(kept, lines) {
+		fmt.Fprintf(&b, "\n%s\n%s\n", p.Heading, strings.Repeat("-", len([]rune(p.Heading))))
+		for _, f := range p.Facts {
+			fmt.Fprintf(&b, "%s: %s\n", f.Term, strings.ReplaceAll(strings.TrimSpace(f.Text), "\n", "\n  "))
+		}
+		for _, l := range p.Lines {
+			fmt.Fprintf(&b, "%s\n", l)
+		}
+	}
+	return b.Bytes()
+}

@@ -1,0 +1,217 @@
+package summary
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+	"cloche/internal/words"
+)
+
+// Study says in plain words what a study will do. It is for the lead alone,
+// and for everything that is the same before and after close: it holds no code.
+type Study struct {
+	ID, Title, Hypothesis string
+	Samples               []sampleLine
+	Attributes            []attributeLine
+	Panel                 []Fact
+	Dishes                []dishLine
+	Cautions              []Caution
+	Tested                []string
+	Planned               bool // portions and balance are known
+	Balance               positions
+}
+
+type sampleLine struct {
+	ID, Dish, Name string
+	Translated     []string // the name in the other languages
+}
+
+type attributeLine struct{ ID, Ask, Scale string }
+
+type Fact struct{ Term, Text string }
+
+type dishLine struct {
+	Title, Portion, ServeAt, Allergens string
+	Portions                           int
+}
+
+// positions is how often each sample stands at each position.
+type positions struct {
+	Columns []string
+	Rows    []positionRow
+	Remarks []string
+}
+
+type positionRow struct {
+	Sample string
+	Counts []int
+}
+
+// Of puts a study and its serving plan in words; plan is nil when none
+// can be drawn.
+func Of(kept panel.Study, plan *design.Plan) Study {
+	a := kept.Asked
+	sum := Study{
+		ID: kept.ID, Title: a.Title, Hypothesis: a.Hypothesis,
+		Panel: panelFacts(a), Cautions: Cautions(a), Tested: AnalysisPlan(a), Planned: plan != nil,
+	}
+	for _, x := range a.Samples {
+		d, _ := a.Dish(x.Dish)
+		sum.Samples = append(sum.Samples, sampleLine{string(x.ID), d.Title, a.NameText(x.ID), translatedNames(a, x.ID)})
+	}
+	for _, x := range a.Attributes {
+		sum.Attributes = append(sum.Attributes, attributeLine{string(x.ID), x.Ask, scaleWords(x.Scale)})
+	}
+	portions := map[study.DishID]int{}
+	if plan != nil {
+		portions, sum.Balance = count(a, plan)
+	}
+	for _, d := range a.Dishes {
+		sum.Dishes = append(sum.Dishes, dishLine{
+			Title: d.Title, Portion: d.Portion, ServeAt: site.Degrees(d.ServeAt), Allergens: d.Contents().Words(),
+			Portions: portions[d.ID],
+		})
+	}
+	return sum
+}
+
+func scaleWords(s study.Scale) string {
+	switch s.Kind {
+	case study.Line:
+		return fmt.Sprintf("a line from “%s” (%g) to “%s” (%g), without a mark at the start", s.Low, s.Min(), s.High, s.Max())
+	case study.Hedonic9:
+		return "nine answers, from “" + s.Labels[0] + "” (1) to “" + s.Labels[len(s.Labels)-1] + "” (9)"
+	case study.Categories:
+		return fmt.Sprintf("%d answers: %s", len(s.Labels), strings.Join(s.Labels, " · "))
+	}
+	return "answered by choosing a serving"
+}
+
+func panelFacts(a *study.Study) []Fact {
+	facts := []Fact{{"Places", fmt.Sprintf("%d assessors", a.Panel.Assessors)}}
+	if a.Panel.Sittings > 1 {
+		facts = append(facts, Fact{"Sittings", strconv.Itoa(a.Panel.Sittings)})
+	}
+	if a.Panel.Seats > 0 {
+		facts = append(facts, Fact{"Seats", fmt.Sprintf("at most %d assessors at one sitting", a.Panel.Seats)})
+	}
+	facts = append(facts, Fact{"Each gets", eachGets(a)})
+	if len(a.Languages) > 1 {
+		var names []string
+		for _, lang := range a.Languages {
+			names = append(names, words.Name(lang))
+		}
+		facts = append(facts, Fact{"Languages", strings.Join(names, ", ") + ", as each phone is set. A name in another language is another word: check that it promises the same."})
+	}
+	if a.Serving.Expectation {
+		facts = append(facts, Fact{"Before tasting", "each reads every name that they will meet, and says what they expect on the same scales, in an order drawn by lot and balanced" + afterNames(a)})
+	}
+	if a.Serving.Attributes == study.RotatedOrder {
+		facts = append(facts, Fact{"Questions", "in an order that turns from one assessor to the next; each keeps theirs for every serving"})
+	}
+	if a.Serving.WarmUp != "" {
+		facts = append(facts, Fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed", a.Serving.WarmUp)})
+	}
+	if a.Serving.RinseSeconds > 0 {
+		facts = append(facts, Fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse", a.Serving.RinseSeconds)})
+	}
+	return facts
+}
+
+// afterNames warns where names are read before servings that are blind.
+func afterNames(a *study.Study) string {
+	for _, x := range a.Samples {
+		if x.Name == "" {
+			return ". Blind servings come after that too: who has read the names may look for them"
+		}
+	}
+	return ""
+}
+
+func eachGets(a *study.Study) string {
+	n, times := len(a.Samples), ""
+	switch a.Serving.Design {
+	case study.One:
+		n = 1
+	case study.Some:
+		n = a.Serving.PerAssessor
+	case study.All:
+	}
+	if a.Serving.Replicates > 1 {
+		times = fmt.Sprintf(", each %d times", a.Serving.Replicates)
+	}
+	if n == len(a.Samples) {
+		return fmt.Sprintf("all %d samples%s, one after the other, in an order drawn by lot and balanced", n, times)
+	}
+	return fmt.Sprintf("%d of the %d samples%s, drawn by lot and balanced", n, len(a.Samples), times)
+}
+
+// count counts portions by dish, and samples by position. Servings of every
+// kind need a portion, but for names that are read and not tasted.
+func count(a *study.Study, plan *design.Plan) (map[study.DishID]int, positions) {
+	portions := map[study.DishID]int{}
+	last := 0
+	for _, v := range plan.Servings {
+		last = max(last, int(v.Position))
+	}
+	counts := make([][]int, len(plan.Samples))
+	for i := range counts {
+		counts[i] = make([]int, last)
+	}
+	for _, v := range plan.Servings {
+		if v.Role != design.Expected {
+			x, _ := a.Sample(plan.Samples[v.Sample])
+			portions[x.Dish]++
+		}
+		if v.Role == design.Rated && v.Position > 0 {
+			counts[v.Sample][v.Position-1]++
+		}
+	}
+	b := positions{}
+	for i := range last {
+		b.Columns = append(b.Columns, "position "+strconv.Itoa(i+1))
+	}
+	for i, row := range counts {
+		b.Rows = append(b.Rows, positionRow{string(plan.Samples[i]), row})
+	}
+	for _, w := range plan.Warnings {
+		b.Remarks = append(b.Remarks, site.Sentence(w.Text))
+	}
+	return portions, b
+}
+
+// translatedNames are the names of a sample in the languages after the first.
+func translatedNames(a *study.Study, id study.SampleID) []string {
+	var names []string
+	for _, t := range a.Translations {
+		if name := a.In(t.Language).NameText(id); name != "" {
+			names = append(names, words.Name(t.Language)+": “"+name+"”")
+		}
+	}
+	return names
+}
+
+// Title is the title of a study, a draft without one too.
+func Title(kept panel.Study) string { return cmp.Or(kept.Asked.Title, "Untitled") }
+
+// CannotRun tells a study that cannot be run from a failure of the service.
+func CannotRun(err error) (string, bool) {
+	var (
+		notYet   *panel.NotYetError
+		conflict *design.Conflict
+	)
+	if errors.As(err, &notYet) {
+		return site.Sentence(notYet.What) + " " + site.Sentence(notYet.Do), true
+	}
+	if errors.As(err, &conflict) {
+		return site.Sentence(conflict.What) + " " + site.Sentence(conflict.Instead), true
+	}
+	return "", false
+}
