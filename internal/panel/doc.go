@@ -8,7 +8,7 @@
 // The package speaks neither HTTP nor SQL. Time and randomness come in as
 // arguments of [New]; storage is the interface [Store].
 //
-// The blind is a property of the types here, after design.md's table: the lead
+// The blind is a property of the types here, after the table of rights: the lead
 // learns what goes with a code and what was rated by sample only once the study
 // is closed.
 package panel

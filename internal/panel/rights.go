@@ -36,7 +36,7 @@ func RoleOf(word string) Role {
 // Knowledge is what there is to know about a study.
 type Knowledge int
 
-// The kinds of knowledge, after design.md, "Who may know what, and when".
+// The kinds of knowledge.
 const (
 	KnowQuestion  Knowledge = iota // question and hypothesis, and the title that gives them away
 	KnowKey                        // the dish behind a code
@@ -65,7 +65,7 @@ func always(e Extent) byState     { return byState{e, e, e, e} }
 func whileOpen(e Extent) byState  { return byState{Open: e} }
 func afterClose(e Extent) byState { return byState{Closed: e} }
 
-// mayKnow is design.md's table. A row or cell that is missing is nothing.
+// mayKnow says who may know what, and when. A row or cell that is missing is nothing.
 var mayKnow = map[Role]map[Knowledge]byState{
 	RoleLead: {
 		KnowQuestion: always(Whole), KnowKey: afterClose(Whole), KnowName: afterClose(Whole),

@@ -11,8 +11,8 @@ import (
 
 func isError(err, want error) bool { return errors.Is(err, want) && (want != nil || err == nil) }
 
-// TestRightsAreThoseOfTheTable compares the rights with design.md, "Who may know
-// what, and when", written out by hand for each state.
+// TestRightsAreThoseOfTheTable compares the rights with who may know what, and when,
+// written out by hand for each state.
 func TestRightsAreThoseOfTheTable(t *testing.T) {
 	const no, all, counts, own, debrief = panel.Nothing, panel.Whole, panel.Counts, panel.OwnPart, panel.IfDebrief
 	type row [4]panel.Extent // draft, locked, open, closed

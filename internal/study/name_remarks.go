@@ -102,7 +102,10 @@ func unlikeNames(names []namePlaced) []Remark {
 		{RemarkOrigin, "a place or origin", func(n namePlaced) (string, bool) { return n.read.has(saysOrigin) }},
 		{RemarkNumber, "a number", namePlaced.number},
 	} {
-		without := slices.IndexFunc(names, func(n namePlaced) bool { return !found(kind.says(n)) })
+		without := slices.IndexFunc(names, func(n namePlaced) bool {
+			_, says := kind.says(n)
+			return !says
+		})
 		if without < 0 {
 			continue
 		}
@@ -146,7 +149,7 @@ func (n namePlaced) price() (string, bool) {
 
 // number finds a number that is no price.
 func (n namePlaced) number() (string, bool) {
-	if found(n.price()) {
+	if _, isPrice := n.price(); isPrice {
 		return "", false
 	}
 	return n.read.has(saysNumber)
@@ -164,5 +167,3 @@ func (n namePlaced) guarded() []Remark {
 	}
 	return all
 }
-
-func found(_ string, ok bool) bool { return ok }

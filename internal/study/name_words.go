@@ -100,14 +100,14 @@ type nameRead struct {
 	words []nameWord
 	taken []bool // words that belong to a phrase that was understood
 
-	says    []said // that the dish holds something
-	instead []said // that it holds something else in place of an allergen
-	free    []said // that it holds none of something
+	says    []mention // that the dish holds something
+	instead []mention // that it holds something else in place of an allergen
+	free    []mention // that it holds none of something
 }
 
-// said is what words of a name say. Of is an allergen, or one of ofAlcohol and
+// mention is what words of a name say. Of is an allergen, or one of ofAlcohol and
 // ofSugar.
-type said struct {
+type mention struct {
 	words string
 	of    Allergen
 }
@@ -128,10 +128,10 @@ func readName(name, lang string) *nameRead {
 		for _, ph := range p.phrases {
 			n.each(ph, func(words string) {
 				for _, a := range p.says {
-					n.says = append(n.says, said{words, a})
+					n.says = append(n.says, mention{words, a})
 				}
 				if p.instead != "" {
-					n.instead = append(n.instead, said{words, p.instead})
+					n.instead = append(n.instead, mention{words, p.instead})
 				}
 			})
 		}
@@ -139,7 +139,7 @@ func readName(name, lang string) *nameRead {
 	n.readFree()
 	for _, m := range meanings {
 		for _, ph := range m.phrases {
-			n.each(ph, func(words string) { n.says = append(n.says, said{words, m.of}) })
+			n.each(ph, func(words string) { n.says = append(n.says, mention{words, m.of}) })
 		}
 	}
 	return n
@@ -239,9 +239,9 @@ func (n *nameRead) claims(word, claim string) bool {
 		for _, m := range list {
 			for _, p := range m.phrases {
 				if !found && len(p.words) == 1 && p.at(one, 0, n.lang) {
-					n.free = append(n.free, said{claim, m.of})
+					n.free = append(n.free, mention{claim, m.of})
 					for _, also := range m.also {
-						n.free = append(n.free, said{claim, also})
+						n.free = append(n.free, mention{claim, also})
 					}
 					found = true
 				}

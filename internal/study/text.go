@@ -25,7 +25,7 @@ type Text struct {
 	mark    string // the byte-order mark that it begins with, if it does
 	newline string // how its lines end
 	uneven  bool   // an edit has to write more lines anew than it changes
-	loose   bool   // values stand where lines alone do not tell them apart
+	crowded bool   // values share lines, or stand where lines do not tell them apart
 	rewrote bool   // see Rewritten
 }
 
@@ -70,7 +70,7 @@ func (t *Text) edit(steps []step, change func(root *node)) error {
 		want := t.root.clone()
 		change(want)
 		next, _ := OpenText(t.file, t.join(want.write(quotes)))
-		if next != nil && !t.loose && same(next.root, want) {
+		if next != nil && !t.crowded && same(next.root, want) {
 			next.rewrote = t.rewrote || t.uneven || want.joinsLines()
 			*t = *next
 			return nil

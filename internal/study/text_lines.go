@@ -46,12 +46,12 @@ func (t *Text) read(r *reader, text string) (ok bool) {
 		}
 	}
 	t.root = nodeOf(body, false)
-	t.loose = slices.Contains(l.lines, "...") // the parser reads on there, and takes comments for nothing
+	t.crowded = slices.Contains(l.lines, "...") // the parser reads on there, and takes comments for nothing
 	switch {
 	case t.root.kind != block:
-		t.loose = true
+		t.crowded = true
 	case t.root.isLines():
-		t.loose = !l.lay(t.root, 0, len(l.lines)) || t.loose
+		t.crowded = !l.lay(t.root, 0, len(l.lines)) || t.crowded
 	default: // in brackets: an edit writes a key a line
 		t.root.lead, t.root.brackets, t.uneven = l.commentsIn(0, len(l.lines)), false, true
 		for i := range t.root.entries {

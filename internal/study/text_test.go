@@ -314,7 +314,7 @@ func TestPlacesAreKnown(t *testing.T) {
 		all = append(all, m.source(t))
 	}
 	for _, src := range all {
-		if text, _ := OpenText("f", []byte(src)); text != nil && text.loose && text.root.kind == block {
+		if text, _ := OpenText("f", []byte(src)); text != nil && text.crowded && text.root.kind == block {
 			t.Errorf("not known:\n%s", src)
 		}
 	}
