@@ -102,8 +102,8 @@ func readAnalyseFiles(remarks io.Writer, files analyseFiles) (*study.Study, []an
 	if len(problems) > 0 {
 		return nil, nil, nil, printProblems(remarks, problems)
 	}
-	if !s.Question.CollectsRatings() { // else every row would be refused for an attribute that the study lacks
-		return nil, nil, nil, fmt.Errorf("%s: %w: %s", files.study, analysis.ErrNotRatings, s.Question)
+	if !analysis.Finds(s.Question) { // else every row would be refused for an attribute that the study lacks
+		return nil, nil, nil, fmt.Errorf("%s: %w: %s", files.study, analysis.ErrNoAnalysis, s.Question)
 	}
 	key, err := readKey(remarks, files.key, s)
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 var (
 	ErrNoRatings  = errors.New("there are no ratings to analyse")
 	ErrNotRatings = errors.New("this question is answered by choosing among servings, not by ratings")
+	ErrNoAnalysis = errors.New("answers to this question cannot be analysed yet")
 	ErrPlan       = errors.New("the analysis plan does not fit the study")
 	ErrRating     = errors.New("a rating does not fit the study")
 )
@@ -28,17 +29,16 @@ type Options struct {
 	AfterClose AfterClose // what happened to the answers after the study was closed
 }
 
-// Analyse compares the samples of a study on every attribute: first what the
-// plan calls primary, then the primary pair on every other attribute, then
-// every other pair on each attribute, these as secondary and adjusted together.
+// Analyse answers the question of a study from what assessors said: see [answering],
+// and for ratings [findRatings]. Assessors whom the screening leaves out are counted
+// with the reason. The order of the answers is without effect.
 //
-// A comparison uses the assessors who rated both samples; the others are
-// counted with the reason. Replicates are averaged per assessor. Intervals are
-// two-sided at 1 − alpha; the primary test has the sides of the plan, secondary
-// tests two. The order of the ratings is without effect.
-//
-// Errors: [ErrNoRatings], [ErrNotRatings], [ErrPlan], [ErrRating].
+// Errors: [ErrNoRatings], [ErrNoAnalysis], [ErrPlan], [ErrRating].
 func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
+	question, _ := answeringOf(s.Question)
+	if question.find == nil {
+		return nil, fmt.Errorf("%w: %s", ErrNoAnalysis, s.Question)
+	}
 	if err := checkPlan(s); err != nil {
 		return nil, err
 	}
@@ -47,45 +47,59 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	if len(ratings) == 0 {
 		return nil, ErrNoRatings
 	}
-	panel, err := tabulate(s, ratings)
-	if err != nil {
-		return nil, err
-	}
-	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(panel.assessors), Versions: o.Versions, Signed: o.Signed, AfterClose: o.AfterClose}
+	assessors := assessorsOf(ratings)
+	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(assessors), Versions: o.Versions, Signed: o.Signed, AfterClose: o.AfterClose}
 	left := newLeftOut(o.Excluded)
 	for assessor, reason := range out {
 		left.add(reason, assessor)
 	}
-	for _, c := range comparisons(s) {
-		f, err := panel.compare(s, c, left)
-		if err != nil {
-			return nil, fmt.Errorf("compare %s with %s on %s: %w", c.pair[0], c.pair[1], c.attribute.ID, err)
-		}
-		r.Findings = append(r.Findings, f)
-	}
-	if err := adjustSecondary(s.Plan, r); err != nil {
+	if err := question.find(s, ratings, o.Expected, left, r); err != nil {
 		return nil, err
-	}
-	for i := range r.Findings {
-		r.Findings[i].conclude(s.Plan)
-	}
-	if r.Expected, err = panel.findExpected(s, o.Expected); err != nil {
-		return nil, fmt.Errorf("compare what was expected: %w", err)
 	}
 	r.Excluded = left.exclusions()
 	r.Stopping = holdStopping(s, o.Ended)
 	remarkStudy(s, ratings, r)
-	r.Warnings = append(r.Warnings, remarkUnscreened(s, panel, o.Screened)...)
+	r.Warnings = append(r.Warnings, remarkUnscreened(s, assessors, o.Screened)...)
 	if r.Stopping != nil {
 		r.Warnings = append(r.Warnings, r.Stopping.Deviations...)
 	}
 	return r, nil
 }
 
-func checkPlan(s *study.Study) error {
-	if !s.Question.CollectsRatings() {
-		return fmt.Errorf("%w: %s", ErrNotRatings, s.Question)
+// findRatings compares the samples of a study on every attribute: first what the
+// plan calls primary, then the primary pair on every other attribute, then
+// every other pair on each attribute, these as secondary and adjusted together.
+//
+// A comparison uses the assessors who rated both samples; the others are
+// counted with the reason. Replicates are averaged per assessor. Intervals are
+// two-sided at 1 − alpha; the primary test has the sides of the plan, secondary
+// tests two.
+func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left *leftOut, r *Result) error {
+	panel, err := tabulate(s, ratings)
+	if err != nil {
+		return err
 	}
+	for _, c := range comparisons(s) {
+		f, err := panel.compare(s, c, left)
+		if err != nil {
+			return fmt.Errorf("compare %s with %s on %s: %w", c.pair[0], c.pair[1], c.attribute.ID, err)
+		}
+		r.Findings = append(r.Findings, f)
+	}
+	if err := adjustSecondary(s.Plan, r); err != nil {
+		return err
+	}
+	for i := range r.Findings {
+		r.Findings[i].conclude(s.Plan)
+	}
+	if r.Expected, err = panel.findExpected(s, expected); err != nil {
+		return fmt.Errorf("compare what was expected: %w", err)
+	}
+	return nil
+}
+
+// checkPlan checks what every plan says.
+func checkPlan(s *study.Study) error {
 	p := s.Plan
 	for _, id := range p.Compare {
 		if _, ok := s.Sample(id); !ok {
@@ -95,8 +109,10 @@ func checkPlan(s *study.Study) error {
 	if p.Compare[0] == p.Compare[1] {
 		return fmt.Errorf("%w: sample %q is compared with itself", ErrPlan, p.Compare[0])
 	}
-	if _, ok := s.Attribute(p.Attribute); !ok {
-		return fmt.Errorf("%w: no attribute %q", ErrPlan, p.Attribute)
+	if s.Question.CollectsRatings() {
+		if _, ok := s.Attribute(p.Attribute); !ok {
+			return fmt.Errorf("%w: no attribute %q", ErrPlan, p.Attribute)
+		}
 	}
 	if !(p.Alpha > 0 && p.Alpha < 1) {
 		return fmt.Errorf("%w: alpha is %g, not between 0 and 1", ErrPlan, p.Alpha)

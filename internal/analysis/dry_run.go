@@ -82,6 +82,9 @@ func (d DryRun) truth() Truth {
 
 // check refuses what cannot be simulated. Errors: [ErrNotRatings], [ErrPlan].
 func (d DryRun) check() error {
+	if !d.Study.Question.CollectsRatings() {
+		return fmt.Errorf("%w: %s", ErrNotRatings, d.Study.Question)
+	}
 	if err := checkPlan(d.Study); err != nil {
 		return err
 	}

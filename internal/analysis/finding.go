@@ -113,6 +113,7 @@ type PairPart struct {
 // answers, or of those with a preference the share that chose the first sample.
 type ChoicePart struct {
 	Chance    float64    // the share when nobody tells a difference or has a preference
+	People    int        // who answered; fewer than answers where each answered more than once
 	Told      *Told      // of a test of difference, else nil
 	Preferred *Preferred // of a preference, else nil
 }
@@ -128,6 +129,7 @@ type Told struct {
 type Preferred struct {
 	First, Second int
 	None          int // had no preference
+	Split         int // of None, counted half for each as the plan says
 }
 
 // Compares reports whether a finding compares just these two, in this order.

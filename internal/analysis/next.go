@@ -71,7 +71,7 @@ func (f *Finding) next(plan study.AnalysisPlan) Next {
 	if more := f.peopleToNarrow(v.Margin / 2); more != 0 {
 		return f.repeat(more)
 	}
-	if math.Abs(f.Value) >= v.Margin {
+	if math.Abs(f.Value-f.Choice.Chance) >= v.Margin {
 		return Next{Code: NextChange}
 	}
 	return Next{Code: NextRest}
@@ -93,6 +93,9 @@ func (f *Finding) repeat(more int) Next {
 // with [settleChance], when differences scatter as the interval of this finding says;
 // −1 when that cannot be told.
 func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
+	if f.Kind == KindChoice {
+		return f.answersToFind(plan)
+	}
 	d := size.TDesign{Effect: f.Verdict.Margin / f.spread(), Alpha: plan.Alpha, Alternative: sideOf(plan.Sides)}
 	if plan.Sides == study.Less {
 		d.Effect = -d.Effect
@@ -109,6 +112,9 @@ func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
 // cannot be told. The spread found in n people exceeds the true one by a share of
 // z/√2n with that chance (normal approximation).
 func (f *Finding) peopleToNarrow(half float64) int {
+	if f.Kind == KindChoice {
+		return f.answersToNarrow(half)
+	}
 	sd := f.spread()
 	if !(sd > 0 && half > 0) {
 		return -1

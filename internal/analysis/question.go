@@ -13,7 +13,17 @@ import (
 // file of its own.
 type answering struct {
 	question study.Question
+	find     finder        // nil: there is no way yet
 	sized    *ChoiceSizing // nil: as ratings are, or there is no way yet
+}
+
+// finder adds to the result what the answers say: the findings, and on whom they rest.
+type finder func(s *study.Study, answers []Rating, expected []Expectation, left *leftOut, r *Result) error
+
+// Finds reports whether answers to a question can be analysed.
+func Finds(q study.Question) bool {
+	a, _ := answeringOf(q)
+	return a.find != nil
 }
 
 func answeringOf(q study.Question) (answering, bool) {

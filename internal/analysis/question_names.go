@@ -2,4 +2,4 @@ package analysis
 
 import "cloche/internal/study"
 
-var answerNaming = answering{question: study.Naming}
+var answerNaming = answering{question: study.Naming, find: findRatings}

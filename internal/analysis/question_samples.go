@@ -2,4 +2,4 @@ package analysis
 
 import "cloche/internal/study"
 
-var answerRating = answering{question: study.Rating}
+var answerRating = answering{question: study.Rating, find: findRatings}

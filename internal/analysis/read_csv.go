@@ -28,11 +28,16 @@ func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []st
 		return nil, f.problems
 	}
 	in := newRatingsReader(s, key)
+	turns := choiceRows{s: s}
 	var ratings []Rating
 	for row, ok := f.next(); ok; row, ok = f.next() {
 		if rating, ok := in.rating(row); ok {
 			ratings = append(ratings, rating)
+			turns.add(row, rating)
 		}
+	}
+	if len(f.problems) == 0 {
+		turns.check(f)
 	}
 	if len(f.problems) == 0 && len(ratings) == 0 {
 		f.report(1, 1, "there are no ratings below the first line", "add one rating a row")
@@ -46,6 +51,7 @@ func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []st
 // given marks one answer; two rows with the same one are a mistake.
 type given struct {
 	place
+	turn      int
 	sample    study.SampleID
 	attribute study.AttributeID
 }
@@ -65,7 +71,7 @@ type servedAt struct {
 }
 
 func newRatingsReader(s *study.Study, key *Key) *ratingsReader {
-	return &ratingsReader{words: newVocabulary(s), key: key, seen: map[given]int{}, served: map[place]servedAt{}}
+	return &ratingsReader{words: newVocabulary(asAnswered(s)), key: key, seen: map[given]int{}, served: map[place]servedAt{}}
 }
 
 // rating reads one row; false when it holds a mistake, which is then reported.
@@ -128,6 +134,8 @@ func (in *ratingsReader) readValue(row csvRow, r *Rating) {
 		row.report("value", "no value", "write a number, or leave the row out when there was no answer")
 	case !good:
 		row.report("value", fmt.Sprintf("%q is not a number", text), "write it with digits, such as 62.5")
+	case ok && attribute.ID == study.ChoiceAnswer && in.words.s.Question.Response() == study.ChooseOne && value != 0 && value != 1:
+		row.report("value", fmt.Sprintf("%s is neither chosen nor not", text), oneIsChosen)
 	case ok && !attribute.Scale.Holds(value):
 		row.report("value", fmt.Sprintf("%s is off the scale of %q", text, attribute.ID), scaleAdvice(attribute.Scale))
 	}
@@ -216,7 +224,7 @@ func atPosition(n int) string {
 }
 
 func (in *ratingsReader) checkTwice(row csvRow, r Rating) {
-	answer := given{place{r.Assessor, r.Position}, r.Sample, r.Attribute}
+	answer := given{place{r.Assessor, r.Position}, r.Turn, r.Sample, r.Attribute}
 	if line, twice := in.seen[answer]; twice {
 		row.report("attribute", fmt.Sprintf("assessor %s rated %s of sample %s%s in line %d already",
 			r.Assessor, r.Attribute, r.Sample, atPosition(r.Position), line),

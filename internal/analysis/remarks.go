@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 
 	"cloche/internal/stats"
@@ -124,10 +125,26 @@ func (f *Finding) remarkSmallest() {
 	ci := f.Stated()
 	switch {
 	case f.Verdict.Code == DifferentSmall, f.Verdict.Code == Alike:
-		f.warn(warnTooSmall(f.Verdict.Margin))
-	case f.Verdict.Code == Open && f.Verdict.Margin > 0 && ci.Lo <= 0 && ci.Hi >= 0:
-		f.warn(warnSmallestOpen(f.Verdict.Margin))
+		f.warn(warnTooSmall(f.evenAt(), f.worth()))
+	case f.Verdict.Code == Open && f.Verdict.Margin > 0 && ci.Lo <= f.Choice.Chance && ci.Hi >= f.Choice.Chance:
+		f.warn(warnSmallestOpen(f.evenAt(), f.worth()))
 	}
+}
+
+// evenAt is where neither sample has more, and worth the smallest effect worth acting
+// on, as words.
+func (f *Finding) evenAt() string {
+	if f.Kind == KindChoice {
+		return Percent(f.Choice.Chance)
+	}
+	return "0"
+}
+
+func (f *Finding) worth() string {
+	if f.Kind == KindChoice {
+		return Percent(f.Choice.Chance + f.Verdict.Margin)
+	}
+	return fmt.Sprintf("%g points", f.Verdict.Margin)
 }
 
 // notSetDown counts the servings that were rated although no plate was noted, and

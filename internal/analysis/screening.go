@@ -46,7 +46,7 @@ func screen(out map[string]string, ratings []Rating, expected []Expectation) ([]
 
 // remarkUnscreened says that assessors rated of whom the answers to the study's
 // screening questions are not known.
-func remarkUnscreened(s *study.Study, p *panel, said []Screened) []Warning {
+func remarkUnscreened(s *study.Study, assessors []string, said []Screened) []Warning {
 	if len(s.Panel.Screening) == 0 {
 		return nil
 	}
@@ -55,7 +55,7 @@ func remarkUnscreened(s *study.Study, p *panel, said []Screened) []Warning {
 		answered[x.Assessor]++
 	}
 	n := 0
-	for _, a := range p.assessors {
+	for _, a := range assessors {
 		if answered[a] < len(s.Panel.Screening) {
 			n++
 		}
@@ -64,7 +64,7 @@ func remarkUnscreened(s *study.Study, p *panel, said []Screened) []Warning {
 		return nil
 	}
 	return []Warning{{WarnUnscreened, fmt.Sprintf("%d of the %d assessors with ratings have not answered every screening question, "+
-		"as far as this analysis can tell; they are counted", n, len(p.assessors))}}
+		"as far as this analysis can tell; they are counted", n, len(assessors))}}
 }
 
 var screeningColumns = [...]string{"assessor", "question", "answer"}

@@ -56,16 +56,24 @@ func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
 	return p, nil
 }
 
+// assessorsOf lists who said something, in natural order.
+func assessorsOf(ratings []Rating) []string {
+	var list []string
+	seen := map[string]bool{}
+	for _, r := range ratings {
+		if !seen[r.Assessor] {
+			seen[r.Assessor] = true
+			list = append(list, r.Assessor)
+		}
+	}
+	slices.SortFunc(list, natural)
+	return list
+}
+
 // number lists the assessors and returns the place of each label.
 func (p *panel) number(ratings []Rating) map[string]int {
 	index := map[string]int{}
-	for _, r := range ratings {
-		if _, ok := index[r.Assessor]; !ok {
-			index[r.Assessor] = 0
-			p.assessors = append(p.assessors, r.Assessor)
-		}
-	}
-	slices.SortFunc(p.assessors, natural)
+	p.assessors = assessorsOf(ratings)
 	for i, a := range p.assessors {
 		index[a] = i
 	}

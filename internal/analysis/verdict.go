@@ -25,7 +25,7 @@ type Verdict struct {
 	Code      VerdictCode
 	Direction int     // of the difference: 1 the first sample is higher, -1 lower, 0 not to be told
 	Against   bool    // a one-sided plan looked in the other direction: the interval shows it, the test does not
-	Margin    float64 // smallest difference worth acting on, scale points; 0 when none is stated for the attribute
+	Margin    float64 // smallest difference worth acting on, scale points, or a share beyond that of chance; 0 when none is stated
 	Next      Next
 }
 
@@ -84,8 +84,11 @@ func (e evidence) code() VerdictCode {
 // share is held against the one that chance gives, a difference against 0.
 func (f *Finding) Judge(plan study.AnalysisPlan) {
 	v := Verdict{Direction: f.Lean}
-	if f.Kind == KindPair && f.Attribute == plan.Attribute {
+	switch {
+	case f.Kind == KindPair && f.Attribute == plan.Attribute:
 		v.Margin = plan.SmallestEffect
+	case f.Choice.Preferred != nil && plan.SmallestEffect > 0:
+		v.Margin = plan.SmallestEffect - f.Choice.Chance
 	}
 	ci := f.Stated()
 	ci.Lo, ci.Hi = ci.Lo-f.Choice.Chance, ci.Hi-f.Choice.Chance
@@ -104,10 +107,11 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 	f.Verdict.Next = f.next(plan)
 }
 
-// deciders are the people whose answers decide: whoever has no preference does not.
+// deciders are the answers that decide: whoever has no preference does not, unless the
+// plan counts them half for each.
 func (f *Finding) deciders() int {
 	if p := f.Choice.Preferred; p != nil {
-		return p.First + p.Second
+		return p.First + p.Second + p.Split
 	}
 	return f.N
 }

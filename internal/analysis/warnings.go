@@ -213,14 +213,14 @@ func warnPositions(first, second int, a, b string) Warning {
 		"an effect of order would shift the difference", a, b, first, second)}
 }
 
-func warnTooSmall(smallest float64) Warning {
-	return Warning{WarnTooSmall, fmt.Sprintf("the whole interval is nearer to 0 than %g points, the smallest difference "+
-		"that the study set out to act on", smallest)}
+func warnTooSmall(even, smallest string) Warning {
+	return Warning{WarnTooSmall, fmt.Sprintf("the whole interval is nearer to %s than %s, the smallest difference "+
+		"that the study set out to act on", even, smallest)}
 }
 
-func warnSmallestOpen(smallest float64) Warning {
-	return Warning{WarnSmallestOpen, fmt.Sprintf("the interval includes 0 and also differences of %g points or more, the smallest "+
-		"worth acting on: this is not evidence that the samples are alike", smallest)}
+func warnSmallestOpen(even, smallest string) Warning {
+	return Warning{WarnSmallestOpen, fmt.Sprintf("the interval includes %s and also differences of %s or more, the smallest "+
+		"worth acting on: this is not evidence that the samples are alike", even, smallest)}
 }
 
 // pText writes a p-value within a sentence.

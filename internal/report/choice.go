@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
@@ -22,24 +23,73 @@ func choiceVerdict(s *study.Study, f analysis.Finding) []string {
 
 func preferenceVerdict(s *study.Study, f analysis.Finding) []string {
 	p, c := f.Choice.Preferred, contrastOf(s, f.Two())
-	chose := fmt.Sprintf("%d of %s with a preference chose %s, %d chose %s", p.First, people(p.First+p.Second), c.short[0], p.Second, c.short[1])
-	none := ""
-	if p.None > 0 {
-		none = fmt.Sprintf("%s had no preference and do not count for or against.", people(p.None))
-	}
+	chose := fmt.Sprintf("%d of %s with a preference chose %s, %d chose %s", p.First, answerers(f, p.First+p.Second), c.short[0], p.Second, c.short[1])
+	none := undecidedText(f)
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say which is liked better, %s: a verdict takes %s with a preference.", c.between(), people(analysis.Fewest(s.Plan.Alpha))),
+		return []string{fmt.Sprintf("Too few to say which is liked better, %s: a verdict takes %d answers with a preference.", c.between(), analysis.Fewest(s.Plan.Alpha)),
 			chose + ".", none}
 	case Clear:
-		liked, other := c.short[0], c.short[1]
+		liked, other, share := c.short[0], c.short[1], f.Value
 		if f.Verdict.Direction < 0 {
-			liked, other = other, liked
+			liked, other, share = other, liked, 1-f.Value
 		}
-		return []string{fmt.Sprintf("More people like %s better than %s%s.", liked, other, bracketed(c.shared)), chose + shareText(f) + ".", none}
+		return []string{fmt.Sprintf("More people like %s better than %s%s: about %d of ten who have a preference.", liked, other, bracketed(c.shared), ofTen(share)),
+			chose + shareText(f) + ".", none, preferenceWorth(f)}
 	}
-	return []string{fmt.Sprintf("No clear preference between %s.", c.between()), chose + shareText(f) + ".", none,
-		"A preference was not shown, and it was not ruled out either."}
+	return []string{fmt.Sprintf("No clear preference between %s.", c.between()), chose + shareText(f) + ".", none, preferenceOpen(f)}
+}
+
+// answerers are people, or answers where each person gave several.
+func answerers(f analysis.Finding, n int) string {
+	if f.Choice.People > 0 && f.Choice.People < f.N {
+		return fmt.Sprintf("%d answers by %s", n, people(f.Choice.People))
+	}
+	return people(n)
+}
+
+// undecidedText says what became of those without a preference; "" when there were none.
+func undecidedText(f analysis.Finding) string {
+	p := f.Choice.Preferred
+	switch {
+	case p.None == 0:
+		return ""
+	case p.Split > 0:
+		return fmt.Sprintf("%s had no preference; as planned, %d of them count half for each.", answerers(f, p.None), p.Split)
+	case f.Choice.People > 0 && f.Choice.People < f.N:
+		return fmt.Sprintf("%d answers were without a preference and do not count for or against.", p.None)
+	}
+	return fmt.Sprintf("%s had no preference and do not count for or against.", people(p.None))
+}
+
+// ofTen is a share as so many of ten.
+func ofTen(share float64) int { return int(math.Round(10 * share)) }
+
+// preferenceWorth holds a preference that was found against the share worth acting on.
+func preferenceWorth(f analysis.Finding) string {
+	worth := shareWords(f.Choice.Chance + f.Verdict.Margin)
+	switch f.Verdict.Code {
+	case analysis.DifferentAct:
+		return "Even the near end of the interval reaches the " + worth + " that the study set out to act on."
+	case analysis.DifferentSmall:
+		return "There is a preference, but the whole interval is short of the " + worth + " that the study set out to act on."
+	}
+	if f.Verdict.Margin <= 0 {
+		return ""
+	}
+	return "Whether it reaches the " + worth + " that the study set out to act on is open."
+}
+
+// preferenceOpen says what it means that no preference was found.
+func preferenceOpen(f analysis.Finding) string {
+	worth := shareWords(f.Choice.Chance + f.Verdict.Margin)
+	switch {
+	case f.Verdict.Code == analysis.Alike:
+		return "Any preference is smaller than the " + worth + " that the study set out to act on."
+	case f.Verdict.Margin > 0:
+		return "A preference of the " + worth + " that the study set out to act on is still possible."
+	}
+	return "A preference was not shown, and it was not ruled out either."
 }
 
 // shareText is the share that chose the first sample, with its interval.

@@ -15,18 +15,13 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	plan := s.Plan
 	t := Technical{PlanHash: r.PlanHash, Excluded: leftOutLines(r.Excluded), Methods: methodsUsed(r),
 		Assumptions: assumptions(plan, r)}
-	primary, _ := s.Attribute(plan.Attribute)
-	t.Facts = []Fact{
-		{"Assessors with ratings", strconv.Itoa(r.Assessors)},
-		{"Primary comparison", fmt.Sprintf("%s minus %s on “%s”", analysis.Label(s, plan.Compare[0]), analysis.Label(s, plan.Compare[1]), primary.Ask)},
-		{"Planned test", fmt.Sprintf("%s, %s, alpha %g", plan.Test.Title(), sidesText(plan.Sides), plan.Alpha)},
-		{"Intervals", fmt.Sprintf("two-sided, %s", percent(plan.Level()))},
-	}
+	t.Facts = append(plannedFacts(s, r),
+		Fact{"Intervals", fmt.Sprintf("two-sided, %s", percent(plan.Level()))})
 	if len(r.Findings) > 2 { // one secondary finding alone needs no adjustment
 		t.Facts = append(t.Facts, Fact{"Secondary comparisons", adjustText(plan.Adjust)})
 	}
 	if plan.SmallestEffect > 0 {
-		t.Facts = append(t.Facts, Fact{"Smallest difference worth acting on", fmt.Sprintf("%g %s", plan.SmallestEffect, points(primary.Scale))})
+		t.Facts = append(t.Facts, Fact{"Smallest difference worth acting on", smallestText(s)})
 	}
 	if len(s.Dishes) > 0 {
 		t.Facts = append(t.Facts, Fact{"What was served contains", s.Contents().Words()})
@@ -44,6 +39,41 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	}
 	t.Facts = append(t.Facts, afterCloseFacts(r.AfterClose)...)
 	return t
+}
+
+// plannedFacts are who answered, and what was to be tested how.
+func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
+	plan := s.Plan
+	how := fmt.Sprintf(", %s, alpha %g", sidesText(plan.Sides), plan.Alpha)
+	if s.Question.CollectsRatings() {
+		primary, _ := s.Attribute(plan.Attribute)
+		return []Fact{
+			{"Assessors with ratings", strconv.Itoa(r.Assessors)},
+			{"Primary comparison", fmt.Sprintf("%s minus %s on “%s”", analysis.Label(s, plan.Compare[0]), analysis.Label(s, plan.Compare[1]), primary.Ask)},
+			{"Planned test", plan.Test.Title() + how},
+		}
+	}
+	facts := []Fact{
+		{"Assessors with answers", strconv.Itoa(r.Assessors)},
+		{"Asked", s.TurnAsk()},
+		{"Planned test", method.Binomial.Title() + how},
+	}
+	switch plan.Undecided {
+	case study.DropUndecided:
+		facts = append(facts, Fact{"Who chooses none", "is counted and shown; the test is of those who chose"})
+	case study.SplitUndecided:
+		facts = append(facts, Fact{"Who chooses none", "counts half for each; an odd one counts for neither"})
+	}
+	return facts
+}
+
+// smallestText is the smallest effect worth acting on, as words.
+func smallestText(s *study.Study) string {
+	if s.Question.CollectsRatings() {
+		primary, _ := s.Attribute(s.Plan.Attribute)
+		return fmt.Sprintf("%g %s", s.Plan.SmallestEffect, points(primary.Scale))
+	}
+	return fmt.Sprintf("%s of those who choose", shareWords(s.Plan.SmallestEffect))
 }
 
 // asPlanned says whether tasting ended as the plan said; in what it did not is among

@@ -4,6 +4,10 @@ package study
 // these: a turn always says which.
 type Response string
 
+// ChoiceAnswer is the attribute under which an answer to [ChooseOne] is written: 1 for
+// the serving chosen, 0 for the others of its turn; all 0 when none was.
+const ChoiceAnswer AttributeID = "choice"
+
 // The responses.
 const (
 	Rate          Response = "rate"       // values of the attributes, for the one serving of the turn

@@ -1,0 +1,165 @@
+package analysis
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"cloche/internal/study"
+)
+
+// choiceTurn is what an assessor chose at once among servings.
+type choiceTurn struct {
+	assessor string
+	number   int      // from 1
+	servings []Rating // of [study.ChoiceAnswer], by position
+}
+
+// turnKey is whose turn it is, and which.
+type turnKey struct {
+	assessor string
+	number   int
+}
+
+// turnOf is the turn that an answer belongs to. Where a file does not say, servings come
+// turn by turn, or there is one turn only.
+func turnOf(s *study.Study, r Rating) turnKey {
+	switch {
+	case r.Turn > 0:
+		return turnKey{r.Assessor, r.Turn}
+	case r.Position > 0:
+		return turnKey{r.Assessor, (r.Position-1)/amongWhich(s) + 1}
+	}
+	return turnKey{r.Assessor, 1}
+}
+
+// amongWhich is how many servings of a turn one chooses among: its reference is none of
+// them.
+func amongWhich(s *study.Study) int {
+	k := s.Question.Kind()
+	if k.Reference {
+		return k.Servings - 1
+	}
+	return k.Servings
+}
+
+// choiceTurns gathers answers by turn, assessors in natural order. Errors: [ErrRating].
+func choiceTurns(s *study.Study, answers []Rating) ([]choiceTurn, error) {
+	index := map[turnKey]int{}
+	var turns []choiceTurn
+	for _, r := range answers {
+		if r.Attribute != study.ChoiceAnswer || r.Value != 0 && r.Value != 1 {
+			return nil, fmt.Errorf("%w: %q is %g, not a choice", ErrRating, r.Attribute, r.Value)
+		}
+		k := turnOf(s, r)
+		i, ok := index[k]
+		if !ok {
+			i, index[k] = len(turns), len(turns)
+			turns = append(turns, choiceTurn{assessor: k.assessor, number: k.number})
+		}
+		turns[i].servings = append(turns[i].servings, r)
+	}
+	for _, t := range turns {
+		slices.SortStableFunc(t.servings, func(a, b Rating) int { return cmp.Compare(a.Position, b.Position) })
+		if _, what, _ := t.mistake(s); what != "" {
+			return nil, fmt.Errorf("%w: %s", ErrRating, what)
+		}
+	}
+	slices.SortFunc(turns, func(a, b choiceTurn) int {
+		return cmp.Or(natural(a.assessor, b.assessor), cmp.Compare(a.number, b.number))
+	})
+	return turns, nil
+}
+
+// chosen is the sample of the serving that was chosen; "" for none.
+func (t choiceTurn) chosen() study.SampleID {
+	for _, r := range t.servings {
+		if r.Value == 1 {
+			return r.Sample
+		}
+	}
+	return ""
+}
+
+const oneIsChosen = "write 1 for the serving chosen and 0 for the others of its turn"
+
+// mistake says what is wrong with the answers of a turn, and in which of them; what is
+// "" when nothing is.
+func (t choiceTurn) mistake(s *study.Study) (at int, what, instead string) {
+	here := fmt.Sprintf("in turn %d of assessor %s", t.number, t.assessor)
+	n, chosen := amongWhich(s), 0
+	seen := map[study.SampleID]bool{}
+	for i, r := range t.servings {
+		if chosen += int(r.Value); chosen > 1 {
+			return i, "two servings are chosen " + here, oneIsChosen
+		}
+		if seen[r.Sample] && s.Question.Kind().Samples == n {
+			return i, fmt.Sprintf("sample %s stands twice %s", r.Sample, here), "give each turn its own number"
+		}
+		seen[r.Sample] = true
+	}
+	last := len(t.servings) - 1
+	switch {
+	case last+1 != n:
+		return last, fmt.Sprintf("%d of the %d servings stand %s", last+1, n, here),
+			"write a row for each: " + strings.TrimPrefix(oneIsChosen, "write ")
+	case chosen == 0 && s.Plan.Undecided == "":
+		return last, "no serving is chosen " + here,
+			oneIsChosen + "; none may be chosen only where the analysis plan says what becomes of the undecided"
+	}
+	return 0, "", ""
+}
+
+// asAnswered is the study with the attribute that its answers are written under.
+func asAnswered(s *study.Study) *study.Study {
+	if s.Question.Response() != study.ChooseOne {
+		return s
+	}
+	c := *s
+	c.Attributes = []study.Attribute{{ID: study.ChoiceAnswer, Ask: string(study.ChoiceAnswer), Scale: study.Scale{Kind: study.Line, To: 1}}}
+	return &c
+}
+
+// choiceRows gathers the rows of a file by turn, to be checked once all are read.
+type choiceRows struct {
+	s    *study.Study
+	rows []choiceRow
+}
+
+type choiceRow struct {
+	Rating
+	line, column int // of its value
+}
+
+func (c *choiceRows) add(row csvRow, r Rating) {
+	if c.s.Question.Response() == study.ChooseOne {
+		line, column := row.from.rows.FieldPos(row.from.column["value"])
+		c.rows = append(c.rows, choiceRow{r, line, column})
+	}
+}
+
+// check reports the first mistake of every turn.
+func (c *choiceRows) check(f *csvFile) {
+	index := map[turnKey]int{}
+	var turns [][]choiceRow
+	for _, r := range c.rows {
+		k := turnOf(c.s, r.Rating)
+		i, ok := index[k]
+		if !ok {
+			i, index[k] = len(turns), len(turns)
+			turns = append(turns, nil)
+		}
+		turns[i] = append(turns[i], r)
+	}
+	for _, rows := range turns {
+		k := turnOf(c.s, rows[0].Rating)
+		t := choiceTurn{assessor: k.assessor, number: k.number}
+		for _, r := range rows {
+			t.servings = append(t.servings, r.Rating)
+		}
+		if i, what, instead := t.mistake(c.s); what != "" {
+			f.report(rows[i].line, rows[i].column, what, instead)
+		}
+	}
+}
