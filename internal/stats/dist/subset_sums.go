@@ -15,7 +15,9 @@ import (
 // Exact up to rounding; the smaller tail keeps its relative accuracy. Ratings
 // tie heavily, so a few values make up most parts: the sums of some of
 // them are listed (a product of binomials), and the distribution of the rest
-// is convolved as an array, of which symmetry asks for one half only.
+// is convolved as an array, of which symmetry asks for one half only. Where few
+// tie, two arrays of every other value each meet instead: convolving costs the
+// cube of the number of parts, so that two halves cost half as much as one whole.
 func SubsetSumTails(parts []int, s int) (atMost, atLeast float64) {
 	runs := runsOf(parts)
 	step, total := 0, 0
@@ -61,7 +63,10 @@ func runsOf(parts []int) []run {
 // lowerTail returns P(S ≤ s) and P(S = s), the latter to rounding of the
 // former.
 func lowerTail(runs []run, s int) (tail, point float64) {
-	listed, rest := splitRuns(runs, s)
+	listed, rest, cost := splitRuns(runs, s)
+	if one, other, meeting := everyOther(runs, s); meeting < cost {
+		return meet(one, other, s)
+	}
 	array := newSumArray(rest, s)
 	defer array.release()
 	cdf := array.p
@@ -94,6 +99,44 @@ func lowerTail(runs []run, s int) (tail, point float64) {
 		point += weights[i] * p
 	}
 	return min(1, tail), point
+}
+
+// meet is [lowerTail] from the distributions of two parts of the runs:
+// P(A + B ≤ s) = Σ P(A = a)·P(B ≤ s − a).
+func meet(one, other []run, s int) (tail, point float64) {
+	a, b := newSumArray(one, s), newSumArray(other, s)
+	defer a.release()
+	defer b.release()
+	accumulate(b.p)
+	whole := max(0, min(len(a.p), s-len(b.p)+1)) // sums that leave room for all of B
+	for _, v := range a.p[:whole] {
+		tail += v
+	}
+	below := tail // P(A + B < s)
+	for i := whole; i < len(a.p); i++ {
+		tail += a.p[i] * b.p[s-i]
+		if s > i {
+			below += a.p[i] * b.p[s-i-1]
+		}
+	}
+	return min(1, tail), tail - below
+}
+
+// everyOther deals the runs out into two parts and says what [meet] takes.
+func everyOther(runs []run, s int) (one, other []run, cost float64) {
+	inOther := make([]bool, len(runs))
+	for i, r := range runs {
+		if inOther[i] = i%2 == 1; inOther[i] {
+			other = append(other, r)
+		} else {
+			one = append(one, r)
+		}
+	}
+	cost = convolutionCost(runs, inOther, s)
+	for i := range inOther {
+		inOther[i] = !inOther[i]
+	}
+	return one, other, cost + convolutionCost(runs, inOther, s)
 }
 
 // accumulate replaces x by its running sums, four at a time: within a block
@@ -129,8 +172,8 @@ const (
 
 // splitRuns chooses the runs whose sums are listed so that listing and
 // convolving take the least time together, among all subsets of the runs that
-// occur most often. Both parts keep rising values.
-func splitRuns(runs []run, s int) (listed, rest []run) {
+// occur most often; cost is what they take. Both parts keep rising values.
+func splitRuns(runs []run, s int) (listed, rest []run, cost float64) {
 	candidates := make([]int, len(runs))
 	for i := range runs {
 		candidates[i] = i
@@ -164,7 +207,7 @@ func splitRuns(runs []run, s int) (listed, rest []run) {
 		}
 		rest = append(rest, r)
 	}
-	return listed, rest
+	return listed, rest, best
 }
 
 // convolutionCost estimates the additions of [newSumArray] for the runs that

@@ -2,6 +2,7 @@ package ranks
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"testing"
 
 	"cloche/internal/stats/statstest"
@@ -19,7 +20,21 @@ func BenchmarkSignedRankExact(b *testing.B) {
 			}
 		})
 	}
-	for _, n := range []int{60, 1000} {
+	for _, n := range []int{40, 200, 1000} { // a line of 0 to 100
+		random := rand.New(rand.NewPCG(1, 2))
+		x, y := make([]float64, n), make([]float64, n)
+		for i := range x {
+			x[i], y[i] = float64(random.IntN(101)), float64(random.IntN(101))
+		}
+		b.Run(fmt.Sprintf("some ties/n=%d", n), func(b *testing.B) {
+			for b.Loop() {
+				if _, err := SignedRank(x, y, SignedRankOptions{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+	for _, n := range []int{60, 200, 1000} {
 		x, y := statstest.NormalsOf(3, n), statstest.NormalsOf(4, n)
 		b.Run(fmt.Sprintf("no ties/n=%d", n), func(b *testing.B) {
 			for b.Loop() {
