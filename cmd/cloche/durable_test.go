@@ -153,6 +153,7 @@ func finished(t *testing.T, errs <-chan error) {
 // TestServiceKilled kills the program at random moments while phones rate, starts
 // it again, and finds every acknowledged answer exactly once.
 func TestServiceKilled(t *testing.T) {
+	t.Parallel()
 	people, kills := 60, 8
 	if testing.Short() {
 		people, kills = 30, 3

@@ -62,6 +62,7 @@ func (o outage) run(t *testing.T, dsn string) {
 // TestDatabaseLocked holds the write lock of the file from another process, as a
 // copying program does.
 func TestDatabaseLocked(t *testing.T) {
+	t.Parallel()
 	tests := []struct {
 		name string
 		held time.Duration
@@ -112,6 +113,7 @@ func fatal(t *testing.T, err error) {
 // TestDiskFull fills the disk under the database and makes room again. A disk that
 // a test may fill needs the right to mount one.
 func TestDiskFull(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=16m"); err != nil {
 		skip(t, fmt.Sprintf("needs the right to mount a small disk (%v); the store's tests fill a database instead", err))
@@ -251,6 +253,7 @@ func (p *postgresServer) stop() { p.run("pg_ctl", "-D", p.data(), "-m", "immedia
 // TestPostgresGone stops the database under the running service, for moments and
 // once for ten seconds.
 func TestPostgresGone(t *testing.T) {
+	t.Parallel()
 	p := newPostgresServer(t)
 	gone := []time.Duration{0, 300 * time.Millisecond, 10 * time.Second}
 	if testing.Short() {

@@ -95,6 +95,7 @@ func TestBackupAcrossDatabases(t *testing.T) {
 // all that was acknowledged before it began, no serving by half, no row whose
 // parent is missing.
 func TestBackupUnderLoad(t *testing.T) {
+	t.Parallel()
 	t.Run("sqlite", func(t *testing.T) { backupUnderLoad(t, openSQLite(t)) })
 	t.Run("postgres", func(t *testing.T) { backupUnderLoad(t, openAt(t, storetest.Postgres(t))) })
 }

@@ -90,6 +90,7 @@ func rateAll(ctx context.Context, s *Store, assessor int) error {
 // acknowledged, and no serving rated by half. It shows that the log is replayed;
 // that the disk itself holds what it said it holds only a power cut would show.
 func TestKilled(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "cloche.db")
 	s, err := Open(t.Context(), path)
 	must(t, err)

@@ -101,6 +101,7 @@ func TestNewerTables(t *testing.T) {
 // TestManyOpenAtOnce opens one new database from several sides, as programs do
 // that start together: each finds it ready.
 func TestManyOpenAtOnce(t *testing.T) {
+	t.Parallel()
 	t.Run("sqlite", func(t *testing.T) { openAtOnce(t, filepath.Join(t.TempDir(), "new.db")) })
 	t.Run("postgres", func(t *testing.T) { openAtOnce(t, storetest.Postgres(t)) })
 }

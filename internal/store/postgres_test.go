@@ -14,6 +14,7 @@ import (
 // TestPostgresLocks holds the lock of one kind of call and tries another: either
 // it goes on beside, or it waits. Waiting is seen by a deadline that passes.
 func TestPostgresLocks(t *testing.T) {
+	t.Parallel()
 	s := openAt(t, storetest.Postgres(t))
 	guests := crowd{study: "locks", assessors: 20, servings: 2, attributes: 2}
 	guests.open(t, s)
@@ -77,6 +78,7 @@ func TestPostgresLocks(t *testing.T) {
 // TestPostgresConnectionsLost cuts every connection of a filled pool, as a restart
 // of the server does: those who rate and read next notice nothing.
 func TestPostgresConnectionsLost(t *testing.T) {
+	t.Parallel()
 	s := openAt(t, storetest.Postgres(t))
 	guests := crowd{study: "lost", assessors: 2 * postgresConnections, servings: 2, attributes: 2}
 	guests.open(t, s)

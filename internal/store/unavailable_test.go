@@ -53,6 +53,7 @@ func driverLost() error { return fmt.Errorf("commit: %w", &pgconn.ConnectError{}
 // TestComesBack takes the database away while somebody rates: the call says so and
 // keeps nothing; when the database is back the same call succeeds.
 func TestComesBack(t *testing.T) {
+	t.Parallel()
 	outages := []struct {
 		name string
 		// take takes the database away and returns how to give it back.
@@ -150,6 +151,7 @@ func goAway(t *testing.T, s *Store, take func() func()) {
 
 // TestPatience waits for a lock no longer than the bound, however many wait.
 func TestPatience(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("takes as long as the patience")
 	}
