@@ -284,6 +284,13 @@ func Says(t *testing.T, ctx context.Context, selector, words string) {
 	Poll(t, ctx, `document.querySelector("`+selector+`")?.textContent.includes("`+words+`") === true`)
 }
 
+// Settled waits until a list that moves by itself stands still: a tap just after it
+// moved may have meant something else, and is not taken.
+func Settled(t *testing.T, ctx context.Context) {
+	t.Helper()
+	Poll(t, ctx, `document.querySelector("#live:not([data-moving])") !== null`)
+}
+
 // Room is the service's address as in a dining room: plain HTTP, no localhost.
 func (f *Fixture) Room() string {
 	return "http://" + RoomHost + f.Web.URL[strings.LastIndex(f.Web.URL, ":"):]

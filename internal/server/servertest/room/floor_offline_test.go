@@ -4,7 +4,6 @@ import (
 	"context"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -67,7 +66,7 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 	}
 
 	net.Away.Store(true)
-	servertest.Run(t, phone, chromedp.Sleep(time.Second)) // a tap just after the list moved is not taken
+	servertest.Settled(t, phone)
 	servertest.Poll(t, phone, servedButton)
 	servertest.Says(t, phone, "h1", "no network")
 	servertest.Says(t, phone, "#kept-note", "1 note is kept on this phone")
@@ -158,7 +157,7 @@ func TestPlainFloorKeepsActs(t *testing.T) {
 	f.JoinInBrowser(phone, f.Room(), id, panel.RoleFloor)
 	servertest.Poll(t, phone, `document.querySelectorAll(".seat.waiting").length === 1`)
 	net.Away.Store(true)
-	servertest.Run(t, phone, chromedp.Sleep(time.Second))
+	servertest.Settled(t, phone)
 	servertest.Poll(t, phone, servedButton)
 	servertest.Says(t, phone, "#kept-note", "1 note is kept on this phone")
 	net.Away.Store(false)

@@ -4,7 +4,6 @@ import (
 	"context"
 	"strings"
 	"testing"
-	"time"
 
 	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
@@ -43,7 +42,7 @@ func TestSittingInRealBrowsers(t *testing.T) {
 	if got := servertest.Text(t, floor, ".seat.waiting .code"); got != code {
 		t.Fatalf("floor takes %s to the first seat, the guest expects %s", got, code)
 	}
-	servertest.Run(t, floor, chromedp.Sleep(time.Second)) // a tap just after the list moved is not taken
+	servertest.Settled(t, floor)
 	servertest.Run(t, floor, chromedp.Click(chromedp.CSS(".seat.waiting button")))
 	servertest.Poll(t, kitchen, `document.querySelectorAll("#wave-1 .codes .served").length === 1`)
 

@@ -96,7 +96,7 @@ func TestAxeFindsWhatIsWrong(t *testing.T) {
 	ctx := servertest.Browser(t, 360, 740, false)
 	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/"))
 	servertest.Eval[bool](t, ctx, `document.querySelector("main").append(document.createElement("input")), true`)
-	bad, err := servertest.Inspect(ctx, script)
+	bad, err := servertest.Inspect(ctx, script, servertest.AllRules)
 	f.Must(err)
 	if len(bad) != 1 || !strings.HasPrefix(bad[0], "label: ") {
 		t.Errorf("an input without a label: axe-core finds %q", bad)
