@@ -12,7 +12,7 @@ import (
 )
 
 // ratingTables are those to which a submission adds rows.
-var ratingTables = []string{"submissions", "rated_servings", "ratings"}
+var ratingTables = []string{"submissions", "answered_turns", "answers"}
 
 // measureBare copies what the service kept into a fresh file, the rows of each
 // submission in one durable commit, and returns commits a second. The tables stand
@@ -54,7 +54,7 @@ type tableRow struct {
 // readSubmissions makes the tables of the source in the target, and returns the
 // statement that adds a row to each, and the rows by submission.
 func readSubmissions(ctx context.Context, source, target *sql.DB) (inserts []*sql.Stmt, submissions [][]tableRow, err error) {
-	groups := map[any]int{} // by serving: each was rated once
+	groups := map[any]int{} // by turn: each was answered once
 	for n, table := range ratingTables {
 		var made string
 		if err := source.QueryRowContext(ctx, "SELECT sql FROM sqlite_master WHERE name = ?", table).Scan(&made); err != nil {
@@ -72,7 +72,7 @@ func readSubmissions(ctx context.Context, source, target *sql.DB) (inserts []*sq
 			return nil, nil, err
 		}
 		inserts = append(inserts, insert)
-		of := indexOf(columns, "serving_id")
+		of := indexOf(columns, "turn_id")
 		for _, values := range rows {
 			group, known := groups[values[of]]
 			if !known {

@@ -69,7 +69,7 @@ type ahead struct {
 	} `json:"now"`
 }
 
-// taste takes one phone through its servings: the page, what it holds to go on
+// taste takes one phone through its turns: the page, what it holds to go on
 // without network, the answers. What is not answered is sent again.
 func (p *phones) taste(ctx context.Context, token string) {
 	for seq := 1; seq <= servingsEach && ctx.Err() == nil; {
@@ -88,7 +88,7 @@ func (p *phones) taste(ctx context.Context, token string) {
 			}
 			form.Set(ask.Field, fmt.Sprint(low+mathrand.IntN(high-low+1)))
 		}
-		if p.submit(ctx, "/t/"+token+"/servings/"+held.Now.ID, form) == nil {
+		if p.submit(ctx, "/t/"+token+"/turns/"+held.Now.ID, form) == nil {
 			seq++
 		}
 	}

@@ -88,11 +88,11 @@ func sameStudies(t *testing.T, kept *store.Store, restored string) {
 		t.Fatalf("%d studies, %v", len(studies), err)
 	}
 	for _, x := range studies {
-		want, err := kept.RatedAll(t.Context(), x.ID)
+		want, err := kept.KeyedAnswers(t.Context(), x.ID)
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := back.RatedAll(t.Context(), x.ID)
+		got, err := back.KeyedAnswers(t.Context(), x.ID)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -232,7 +232,7 @@ func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, giv
 		if b.Stage != panel.StageServing {
 			continue // a rinse pause
 		}
-		if _, err := svc.Submit(ctx, token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: given[b.Serving.Code]}); err != nil {
+		if _, err := svc.Submit(ctx, token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: given[b.Turn.Code]}); err != nil {
 			return err
 		}
 	}

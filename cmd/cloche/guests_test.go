@@ -171,7 +171,7 @@ func (g *guests) taste(ctx context.Context) error {
 			if _, err := g.ask(ctx, form.action, form.values); err != nil {
 				return err
 			}
-		case strings.Contains(form.action, "/servings/"):
+		case strings.Contains(form.action, "/turns/"):
 			if err := g.rate(ctx, a.page.Find(".code").Contents().Last().Text(), form); err != nil {
 				return err
 			}
@@ -233,7 +233,7 @@ func (g *guests) checkKept(dsn, study string, people int) {
 		g.t.Fatal(err)
 	}
 	defer kept.Close()
-	rated, err := kept.RatedAll(g.t.Context(), study)
+	rated, err := kept.KeyedAnswers(g.t.Context(), study)
 	if err != nil {
 		g.t.Fatal(err)
 	}

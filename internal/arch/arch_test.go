@@ -96,7 +96,7 @@ var above = map[string][]string{
 	"analysis":    {"method", "study", "stats", "design"},
 	"panel":       {"study", "design", "analysis", "stats"},
 	"verify":      {"stats"},
-	"store":       {"study", "analysis", "panel"},
+	"store":       {"study", "design", "analysis", "panel"},
 	"report":      {"method", "study", "design", "stats", "analysis", "panel"},
 	"datapackage": {"study", "design", "analysis", "panel", "report"},
 

@@ -52,16 +52,17 @@ func ran(t *testing.T, file string) Data {
 	d := Data{Plan: plan, Findings: found, At: night.Add(time.Hour), Sheet: []byte("The plan\n"), Study: panel.Study{
 		ID: "abc", File: file, Asked: asked, State: panel.Closed, ClosedAt: night,
 		Lock: panel.Lock{At: night.Add(-5 * time.Hour), Seed: plan.Seed, Engine: plan.Engine, StudyHash: study.Hash(asked), PlanHash: plan.Hash()}}}
-	orders := map[int32]int{}
-	for _, v := range plan.Servings {
-		d.Servings = append(d.Servings, panel.Serving{ID: fmt.Sprintf("%d-%d", v.Assessor, orders[v.Assessor]), Place: int(v.Assessor), Order: orders[v.Assessor], Sitting: int(v.Sitting),
-			Position: int(v.Position), Rated: v.Role == design.Rated, Sample: plan.Samples[v.Sample], Code: v.Code.String()})
-		orders[v.Assessor]++
+	d.Turns = turnsOf(asked, plan)
+	turns := map[string]int{} // by assessor and code
+	for _, x := range d.Turns {
+		for _, v := range x.Servings {
+			turns[fmt.Sprint(x.Place+1, " ", v.Code)] = x.Order + 1
+		}
 	}
 	for _, r := range ratings {
 		place, err := strconv.Atoi(r.Assessor)
 		must(t, err)
-		d.Ratings = append(d.Ratings, panel.Rated{Place: place - 1, Position: r.Position, Code: r.Code, Sample: r.Sample,
+		d.Answers = append(d.Answers, panel.KeyedAnswer{Place: place - 1, Turn: turns[r.Assessor+" "+r.Code], Position: r.Position, Code: r.Code, Sample: r.Sample,
 			Attribute: r.Attribute, Value: r.Value, At: night.Add(-time.Hour)})
 	}
 	d.Events = []panel.Event{
@@ -69,6 +70,28 @@ func ran(t *testing.T, file string) Data {
 		{At: night, Who: "lead", What: "closed"},
 	}
 	return d
+}
+
+// turnsOf are the turns of a plan, with ids of place and order.
+func turnsOf(asked *study.Study, plan *design.Plan) (all []panel.Turn) {
+	for place := range plan.Assessors {
+		order := 0
+		for planned := range plan.Turns(place) {
+			x := panel.Turn{ID: panel.TurnID(fmt.Sprintf("%d-%d", place, order)), Place: place, Order: order, Sitting: int(planned.Sitting), Role: planned.Role}
+			for i, v := range planned.Servings {
+				if v.Role == design.Expected {
+					sample, _ := asked.Sample(plan.Samples[v.Sample])
+					x.Name = sample.Name
+					continue
+				}
+				x.Servings = append(x.Servings, panel.Serving{ID: panel.ServingID(x.ID), TurnID: x.ID, Order: i, Role: v.Role, Position: int(v.Position),
+					Sample: plan.Samples[v.Sample], Code: v.Code.String()})
+			}
+			all = append(all, x)
+			order++
+		}
+	}
+	return all
 }
 
 func must(t *testing.T, err error) {
@@ -126,17 +149,18 @@ func TestTablesAreAsDescribed(t *testing.T) {
 
 // lively adds all that can happen in the room.
 func lively(d Data) Data {
-	for i, v := range d.Servings {
-		d.Servings[i].ServedAt = night
-		if v.Position == 0 {
-			d.Ratings = append(d.Ratings, panel.Rated{Place: v.Place, Code: v.Code, Sample: v.Sample, Attribute: "liking", Value: 5, At: night})
+	for _, x := range d.Turns {
+		v := &x.Servings[0]
+		v.ServedAt = night
+		if v.Role != design.Rated {
+			d.Answers = append(d.Answers, panel.KeyedAnswer{Place: x.Place, Turn: x.Order + 1, Role: v.Role, Code: v.Code, Sample: v.Sample, Attribute: "liking", Value: 5, At: night})
 		}
 	}
-	d.Servings[1].RevealedAt, d.Servings[2].RefusedAt = night, night
-	d.Ratings[0].EnteredBy, d.Ratings[0].Revealed = "floor 1", true
+	d.Turns[1].Servings[0].RevealedAt, d.Turns[2].RefusedAt = night, night
+	d.Answers[0].EnteredBy, d.Answers[0].Revealed = "floor 1", true
 	d.Sittings = []panel.Sitting{{ID: "s1", Number: 1}}
-	d.Comments = []panel.Comment{{Assessor: 1, Position: 1, Code: "218", Sample: "A", Text: "=warm,\n\"and\" smooth"}}
-	d.Replaced = []panel.Replaced{{ServingID: "0-1", At: night, ReplacedAt: night, Answers: []panel.Answered{{Attribute: "saltiness", Value: 12.5}, {Attribute: "liking", Value: 3}}}}
+	d.Comments = []panel.Comment{{Assessor: 1, Turn: 2, Position: 1, Code: "218", Sample: "A", Text: "=warm,\n\"and\" smooth"}}
+	d.Replaced = []panel.Replaced{{TurnID: "0-1", At: night, ReplacedAt: night, Answers: []panel.Answer{{Attribute: "saltiness", Value: 12.5}, {Attribute: "liking", Value: 3}}}}
 	d.Dropped = []panel.Dropped{{ServingID: "0-1", Code: "935", At: night}}
 	d.Measured = []panel.Measured{{SittingID: "s1", Wave: 1, Dish: "custard", Celsius: 64.5, At: night, Who: "kitchen 1"}}
 	return d
@@ -147,9 +171,9 @@ func TestRoomTables(t *testing.T) {
 	warm := strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  warm-up: A\n", 1)
 	files := filesOf(t, lively(ran(t, warm)))
 	want := map[string]string{
-		"comments.csv":     "1,1,1,218,A,\"'=warm,\n\"\"and\"\" smooth\",",
+		"comments.csv":     "1,1,2,1,218,A,\"'=warm,\n\"\"and\"\" smooth\",",
 		"replaced.csv":     ",saltiness,12.5,2026-11-20T22:30:00Z,2026-11-20T22:30:00Z,",
-		"dropped.csv":      "1,1,2,935,2026-11-20T22:30:00Z",
+		"dropped.csv":      "1,1,2,1,935,2026-11-20T22:30:00Z",
 		"temperatures.csv": "1,1,1,custard,64.5,2026-11-20T22:30:00Z,kitchen 1",
 		"warm-ups.csv":     ",liking,5,A,2026-11-20T22:30:00Z,,false",
 		"ratings.csv":      ",floor 1,true",
@@ -397,7 +421,7 @@ func TestRefusals(t *testing.T) {
 		t.Errorf("another plan than the locked one: %v", err)
 	}
 	d = custard(t)
-	d.Findings, d.Ratings = nil, nil
+	d.Findings, d.Answers = nil, nil
 	if files := filesOf(t, d); files["findings.json"] != nil || !strings.Contains(string(files["README.txt"]), "no findings") {
 		t.Error("a study that nobody rated has findings, or does not say that it has none")
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/report"
 	"cloche/internal/study"
@@ -20,23 +21,22 @@ func expecting(t *testing.T) Data {
 	t.Helper()
 	d := ran(t, strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  expectation: true\n", 1))
 	var list []analysis.Expectation
-	for _, v := range d.Servings {
-		if !v.IsRead() {
+	for _, x := range d.Turns {
+		if x.Role != design.Expected {
 			continue
 		}
-		x, _ := d.Study.Asked.Sample(v.Sample)
 		for i, a := range d.Study.Asked.Attributes {
-			value := a.Scale.Min() + float64((v.Place*7+v.Order*3+i)%4)
-			d.Ratings = append(d.Ratings, panel.Rated{Place: v.Place, Sample: v.Sample, Attribute: a.ID, Value: value, At: night})
-			list = append(list, analysis.Expectation{Assessor: fmt.Sprint(v.Place + 1), Name: x.Name, Attribute: a.ID, Value: value})
+			value := a.Scale.Min() + float64((x.Place*7+x.Order*3+i)%4)
+			d.Answers = append(d.Answers, panel.KeyedAnswer{Place: x.Place, Turn: x.Order + 1, Role: x.Role, Name: x.Name, Attribute: a.ID, Value: value, At: night})
+			list = append(list, analysis.Expectation{Assessor: fmt.Sprint(x.Place + 1), Name: x.Name, Attribute: a.ID, Value: value})
 		}
 	}
 	if len(list) == 0 {
 		t.Fatal("no name is read")
 	}
 	var kept []analysis.Rating
-	for _, r := range d.Ratings {
-		if r.Position > 0 {
+	for _, r := range d.Answers {
+		if r.Role == design.Rated {
 			kept = append(kept, analysis.Rating{Assessor: fmt.Sprint(r.Place + 1), Position: r.Position, Code: r.Code, Sample: r.Sample, Attribute: r.Attribute, Value: r.Value})
 		}
 	}
@@ -48,7 +48,7 @@ func expecting(t *testing.T) Data {
 
 func TestExpectedTable(t *testing.T) {
 	d := expecting(t)
-	d.Replaced = []panel.Replaced{{ServingID: "0-0", At: night, ReplacedAt: night, Answers: []panel.Answered{{Attribute: "saltiness", Value: 12.5}}}}
+	d.Replaced = []panel.Replaced{{TurnID: "0-0", At: night, ReplacedAt: night, Answers: []panel.Answer{{Attribute: "saltiness", Value: 12.5}}}}
 	files := filesOf(t, d)
 	checkDescribed(t, files)
 	rows, err := csv.NewReader(bytes.NewReader(files["expected.csv"])).ReadAll()
@@ -71,8 +71,7 @@ func TestExpectedTable(t *testing.T) {
 	if !strings.Contains(string(files["codebook.csv"]), "expected.csv,name,string,,true,Id of the name that was read.") {
 		t.Error("the codebook does not explain expected.csv")
 	}
-	name, _ := d.Study.Asked.Sample(d.Servings[0].Sample)
-	if !strings.Contains(string(files["replaced.csv"]), ",,"+string(name.Name)+",saltiness,12.5,") {
+	if !strings.Contains(string(files["replaced.csv"]), ",,"+string(d.Turns[0].Name)+",saltiness,12.5,") {
 		t.Errorf("what was corrected does not say of which name: %s", files["replaced.csv"])
 	}
 }

@@ -49,7 +49,7 @@ func TestTheReportIsInThePackage(t *testing.T) {
 	if found := regexp.MustCompile(`(?i)(src|href)=["']?(https?:|//)`).Find(page); found != nil {
 		t.Errorf("report.html refers to %s", found)
 	}
-	d.Findings, d.Ratings = nil, nil
+	d.Findings, d.Answers = nil, nil
 	if files := filesOf(t, d); files["report.html"] != nil || strings.Contains(string(files["README.txt"]), "report.html") {
 		t.Error("a study that nobody rated has a report")
 	}

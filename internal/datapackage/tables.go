@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/study"
 )
@@ -12,13 +13,14 @@ import (
 // Fields that several tables have.
 var (
 	assessorField  = field{name: "assessor", kind: whole, says: "Number of the assessor: the place in the serving plan, from 1. Names are not asked.", required: true}
-	positionField  = field{name: "position", kind: whole, says: "Position of the serving among those rated by the assessor, from 1; 0 for a warm-up or a reference.", required: true}
+	turnField      = field{name: "turn", kind: whole, says: "Number of the turn of the assessor, from 1: what was given and answered at once. Warm-ups, references and names that are read are turns too.", required: true}
+	positionField  = field{name: "position", kind: whole, says: "Position of the serving among those rated by the assessor, from 1; 0 for a warm-up, a reference, and an answer about several servings at once.", required: true}
 	codeField      = field{name: "code", kind: text, says: "Three-digit blinding code on the plate.", pattern: "[1-9][0-9]{2}"}
 	dishField      = field{name: "dish", kind: text, says: "Id of the dish that was cooked.", required: true}
 	nameField      = field{name: "name", kind: text, says: "Id of the name under which it was served; missing when it was served blind."}
 	sampleField    = field{name: "sample", kind: text, says: "Id of the sample: a dish under a name.", required: true}
-	attributeField = field{name: "attribute", kind: text, says: "Id of the attribute that was rated.", required: true}
-	valueField     = field{name: "value", kind: number, unit: "points of the attribute's scale", says: "The rating: a point of the line, or the rank of the label that was chosen, from 1.", required: true}
+	attributeField = field{name: "attribute", kind: text, says: "Id of the attribute that was rated, or choice where one serving of the turn was chosen.", required: true}
+	valueField     = field{name: "value", kind: number, unit: "points of the attribute's scale", says: "The rating: a point of the line, or the rank of the label that was chosen, from 1. Of a choice: 1 for the serving chosen, 0 for the others of its turn.", required: true}
 	byField        = field{name: "entered_by", kind: text, says: "Who of the staff typed it for the assessor; missing when the assessor did."}
 	brokenField    = field{name: "blind_broken", kind: yesNo, says: "Whether the blind was broken for this serving, for safety; the log has the reason.", required: true}
 	numberField    = field{name: "number", kind: whole, says: "Number of the row, from 1.", required: true}
@@ -42,22 +44,24 @@ func (d Data) tables() ([]table, error) {
 	return all, nil
 }
 
-// ratings has those that are analysed. The first seven columns are those that
-// “cloche analyse” reads.
+// ratings has those that are analysed, and the answers of other kinds. The first eight
+// columns are those that “cloche analyse” reads.
 func (d Data) ratings() (table, error) {
-	t := table{name: "ratings", title: "Ratings, one a row",
-		fields: []field{assessorField, positionField, codeField, dishField, nameField, attributeField, valueField, sampleField, ratedField, byField, brokenField},
-		key:    []string{"assessor", "position", "attribute"},
+	dish, sample := dishField, sampleField
+	dish.required, sample.required = false, false // an answer may be about several servings at once
+	t := table{name: "ratings", title: "Ratings and other answers, one a row",
+		fields: []field{assessorField, turnField, positionField, codeField, dish, nameField, attributeField, valueField, sample, ratedField, byField, brokenField},
+		key:    []string{"assessor", "turn", "position", "attribute"},
 		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
-	for _, r := range d.Ratings {
-		if r.Position == 0 {
+	for _, r := range d.Answers {
+		if r.Role != design.Rated {
 			continue // see warmUps and expected
 		}
 		x, err := d.sample(r.Sample)
 		if err != nil {
 			return t, err
 		}
-		err = t.add(r.Place+1, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute), r.Value, string(r.Sample), r.At,
+		err = t.add(r.Place+1, r.Turn, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute), r.Value, string(r.Sample), r.At,
 			r.EnteredBy, r.Revealed)
 		if err != nil {
 			return t, err
@@ -73,8 +77,8 @@ func (d Data) warmUps() (table, error) {
 			numberField, assessorField, codeField, attributeField, valueField, sampleField, ratedField, byField, brokenField},
 		key:    []string{"number"},
 		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
-	for _, r := range d.Ratings {
-		if r.Position > 0 || r.Code == "" {
+	for _, r := range d.Answers {
+		if r.Role != design.WarmUp && r.Role != design.Reference {
 			continue
 		}
 		err := t.add(len(t.rows)+1, r.Place+1, r.Code, string(r.Attribute), r.Value, string(r.Sample), r.At, r.EnteredBy, r.Revealed)
@@ -98,15 +102,11 @@ func (d Data) expected() (table, error) {
 		fields: []field{assessorField, said, attribute, value, ratedField, byField},
 		key:    []string{"assessor", "name", "attribute"},
 		refers: []refer{{"attribute", "attributes", "attribute"}}}
-	for _, r := range d.Ratings {
-		if r.Code != "" {
+	for _, r := range d.Answers {
+		if r.Role != design.Expected {
 			continue
 		}
-		x, err := d.sample(r.Sample)
-		if err != nil {
-			return t, err
-		}
-		if err := t.add(r.Place+1, string(x.Name), string(r.Attribute), r.Value, r.At, r.EnteredBy); err != nil {
+		if err := t.add(r.Place+1, string(r.Name), string(r.Attribute), r.Value, r.At, r.EnteredBy); err != nil {
 			return t, err
 		}
 	}
@@ -136,8 +136,12 @@ func (d Data) screening() (table, error) {
 	return t, nil
 }
 
-// sample looks up a sample that was served.
+// sample looks up a sample that was served; empty for "", where an answer is about
+// several servings at once.
 func (d Data) sample(id study.SampleID) (study.Sample, error) {
+	if id == "" {
+		return study.Sample{}, nil
+	}
 	x, ok := d.Study.Asked.Sample(id)
 	if !ok {
 		return x, fmt.Errorf("sample %q was served, and the study lacks it", id)
@@ -150,35 +154,28 @@ func (d Data) key() (table, error) {
 	t := table{name: "key", title: "Key: which sample each serving was",
 		fields: []field{assessorField, positionField, codeField, dishField, nameField, sampleField,
 			{name: "sitting", kind: whole, says: "Number of the sitting, from 1.", required: true},
-			{name: "serving", kind: whole, says: "Number of the serving in the order in which the assessor was to get them, from 1; warm-ups, references and names that are read count too.", required: true},
+			turnField,
+			{name: "serving", kind: whole, says: "Number of the serving within its turn, from 1, in the order in which they stood and were tasted.", required: true},
+			{name: "role", kind: text, says: "What it was for: rated, warm-up or reference.", required: true},
 			{name: "served_at", kind: datetime, unit: "UTC", says: "When floor noted that it was set down; missing when nobody noted it."},
-			{name: "refused_at", kind: datetime, unit: "UTC", says: "When floor noted that the guest did not want it."},
+			{name: "refused_at", kind: datetime, unit: "UTC", says: "When floor noted that the guest did not want what the turn served."},
 			{name: "blind_broken_at", kind: datetime, unit: "UTC", says: "When the blind was broken for it, for safety; the log has the reason."}},
-		key:    []string{"assessor", "serving"},
+		key:    []string{"assessor", "turn", "serving"},
 		refers: []refer{{"sample", "samples", "sample"}}}
-	for _, v := range d.Servings {
-		if v.IsRead() {
-			continue // nothing was served
-		}
-		x, err := d.sample(v.Sample)
-		if err != nil {
-			return t, err
-		}
-		err = t.add(v.Place+1, v.Position, codeOf(v), string(x.Dish), string(x.Name), string(v.Sample), v.Sitting, v.Order+1,
-			v.ServedAt, v.RefusedAt, v.RevealedAt)
-		if err != nil {
-			return t, err
+	for _, turn := range d.Turns {
+		for _, v := range turn.Servings {
+			x, err := d.sample(v.Sample)
+			if err != nil {
+				return t, err
+			}
+			err = t.add(turn.Place+1, v.Position, v.Code, string(x.Dish), string(x.Name), string(v.Sample), turn.Sitting, turn.Order+1, v.Order+1,
+				v.Role.String(), v.ServedAt, turn.RefusedAt, v.RevealedAt)
+			if err != nil {
+				return t, err
+			}
 		}
 	}
 	return t, nil
-}
-
-// codeOf is missing for what has no plate.
-func codeOf(v panel.Serving) string {
-	if len(v.Code) != 3 {
-		return ""
-	}
-	return v.Code
 }
 
 func (d Data) samples() (table, error) {
@@ -206,13 +203,11 @@ func (d Data) attributes() (table, error) {
 			{name: "low_word", kind: text, says: "Word at the low end of a line."},
 			{name: "high_word", kind: text, says: "Word at the high end of a line."}},
 		key: []string{"attribute"}}
+	if d.Study.Asked.Question.Response() == study.ChooseOne {
+		ask, _ := panel.ChoiceWords(d.Study.Asked)
+		return t, t.add(string(panel.AttributeChoice), ask, nil, nil, nil, nil, nil)
+	}
 	for _, a := range d.Study.Asked.Attributes {
-		if a.Scale.Kind == "" { // answered by choosing a serving
-			if err := t.add(string(a.ID), a.Ask, nil, nil, nil, nil, nil); err != nil {
-				return t, err
-			}
-			continue
-		}
 		err := t.add(string(a.ID), a.Ask, string(a.Scale.Kind), a.Scale.Min(), a.Scale.Max(), a.Scale.Low, a.Scale.High)
 		if err != nil {
 			return t, err
@@ -229,7 +224,7 @@ func (d Data) labels() (table, error) {
 		key:    []string{"attribute", "value"},
 		refers: []refer{{"attribute", "attributes", "attribute"}}}
 	for _, a := range d.Study.Asked.Attributes {
-		if a.Scale.Kind == study.Line {
+		if a.Scale.Kind == study.Line || a.Scale.Kind == "" {
 			continue
 		}
 		for i, label := range a.Scale.Labels {

@@ -23,17 +23,16 @@ func (s *Service) afterClose(ctx context.Context, kept Study) (a analysis.AfterC
 	if err != nil || !slices.ContainsFunc(aside, func(r Replaced) bool { return r.AfterClose }) {
 		return a, err
 	}
-	plan, err := s.store.AllServings(ctx, kept.ID)
-	place := map[string]int{}
-	for _, v := range plan {
-		place[v.ID] = v.Place
-	}
-	servings, who := map[string]bool{}, map[int]bool{}
+	plan, err := s.store.AllTurns(ctx, kept.ID)
+	late, who := map[TurnID]bool{}, map[int]bool{}
 	for _, r := range aside {
-		if r.AfterClose {
-			servings[r.ServingID], who[place[r.ServingID]] = true, true
+		late[r.TurnID] = late[r.TurnID] || r.AfterClose
+	}
+	for _, x := range plan {
+		if late[x.ID] {
+			a.Servings, who[x.Place] = a.Servings+max(len(x.Servings), 1), true
 		}
 	}
-	a.Servings, a.Assessors = len(servings), len(who)
+	a.Assessors = len(who)
 	return a, err
 }

@@ -15,7 +15,7 @@ func TestAnswersAfterCloseAreKeptAside(t *testing.T) {
 	ctx := t.Context()
 	token, typed := n.guest("one"), n.guest("two")
 	n.taste(token)
-	second := ballot(t, n.svc, token).Serving
+	second := ballot(t, n.svc, token).Turn
 	third := n.seat(2).Next
 	n.clock.pass(time.Minute)
 	n.must(n.svc.Close(ctx, n.study))
@@ -23,13 +23,13 @@ func TestAnswersAfterCloseAreKeptAside(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageClosed || b.AfterClose != 0 {
 		t.Errorf("after close the phone shows %+v", b)
 	}
-	if r := n.submit(token, panel.Submission{ID: "late", ServingID: second.ID, Comment: "late"}, "90"); r.Outcome != panel.AfterClose || len(r.Held) != 0 {
+	if r := n.submit(token, panel.Submission{ID: "late", TurnID: second.ID, Comment: "late"}, "90"); r.Outcome != panel.AfterClose || len(r.Held) != 0 {
 		t.Errorf("late answers: %+v", r)
 	}
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageClosed || b.AfterClose != 1 {
 		t.Errorf("after late answers the phone shows %+v", b)
 	}
-	entered := panel.Submission{ID: "typed", ServingID: third.ID, Given: map[string]string{"a1": "30", "a2": "5"}}
+	entered := panel.Submission{ID: "typed", TurnID: third.ID, Given: map[string]string{"a1": "30", "a2": "5"}}
 	if r := of[panel.Receipt](n)(n.svc.Enter(ctx, n.floor, entered)); r.Outcome != panel.AfterClose {
 		t.Errorf("floor's scores: %+v", r)
 	}
@@ -39,8 +39,8 @@ func TestAnswersAfterCloseAreKeptAside(t *testing.T) {
 	n.wantLogged("assessor 1: answers after close kept aside: assessor 1, serving 2, code " + second.Code)
 	_, c, err := n.svc.Collected(ctx, n.study)
 	n.must(err)
-	if salts(c.Ratings) != "1/1=50" || len(c.Replaced) != 2 || !c.Replaced[0].AfterClose || c.Replaced[0].Comment != "late" || c.Replaced[0].Answers[1].Value != 90 {
-		t.Errorf("collected %s, aside %+v", salts(c.Ratings), c.Replaced)
+	if salts(c.Answers) != "1/1=50" || len(c.Replaced) != 2 || !c.Replaced[0].AfterClose || c.Replaced[0].Comment != "late" || c.Replaced[0].Answers[1].Value != 90 {
+		t.Errorf("collected %s, aside %+v", salts(c.Answers), c.Replaced)
 	}
 	_, found, err := n.svc.Findings(ctx, n.study)
 	n.must(err)

@@ -72,9 +72,10 @@ func TestServingsAheadAreSealedUnderTheirCode(t *testing.T) {
 		t.Error("what is sealed can be read")
 	}
 	var view struct {
-		ID, Code, Name, Comment string
-		Number, Of              int
-		Asks                    []struct {
+		ID, Code, Comment string
+		Number, Of        int
+		Plates            []struct{ Code, Name string }
+		Asks              []struct {
 			Field, Text, Low, High string
 			Line                   bool
 			From, To               float64
@@ -86,8 +87,8 @@ func TestServingsAheadAreSealedUnderTheirCode(t *testing.T) {
 	}
 	n.taste(token)
 	n.clock.pass(30e9)
-	b := ballot(t, n.svc, token).Serving
-	if view.ID != b.ID || view.Code != b.Code || view.Name != b.Name || view.Number != 2 || view.Of != 2 || len(view.Asks) != 2 {
+	b := ballot(t, n.svc, token).Turn
+	if panel.TurnID(view.ID) != b.ID || view.Code != b.Code || len(view.Plates) != 1 || view.Plates[0].Name != b.Name || view.Number != 2 || view.Of != 2 || len(view.Asks) != 2 {
 		t.Errorf("inside %+v, want what the ballot shows later, %+v", view, b)
 	}
 	if a := view.Asks[0]; a.Field != "a1" || a.Text != "How salty is it?" || !a.Line || a.High != "extremely" || a.To != 100 || len(view.Asks[1].Labels) != 9 {
@@ -135,8 +136,8 @@ func TestADroppedPlateIsSealedAnew(t *testing.T) {
 	old, _ := n.unseal(before)
 	first := n.seat(1).Next
 	n.must(n.svc.Refuse(ctx, n.floor, first.ID, panel.Once{})) // so that the second is the one to drop
-	fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, before.ID, panel.Once{}))
-	r := n.submit(token, panel.Submission{ID: "a", ServingID: first.ID}, "1")
+	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, n.seat(1).Next.Plates[0].ID, panel.Once{}))
+	r := n.submit(token, panel.Submission{ID: "a", TurnID: first.ID}, "1")
 	if r.Outcome != panel.Recorded {
 		t.Fatal(r.Outcome)
 	}
@@ -152,11 +153,11 @@ func TestADroppedPlateIsSealedAnew(t *testing.T) {
 	}
 	// The third arrives first; the second was opened under its old code.
 	third, _ := n.unseal(after[1])
-	n.submit(token, panel.Submission{ID: "c", ServingID: after[1].ID, Code: third}, "3")
-	if r := n.submit(token, panel.Submission{ID: "b", ServingID: before.ID, Code: old}, "2"); r.Outcome != panel.Recorded {
+	n.submit(token, panel.Submission{ID: "c", TurnID: after[1].ID, Code: third}, "3")
+	if r := n.submit(token, panel.Submission{ID: "b", TurnID: before.ID, Code: old}, "2"); r.Outcome != panel.Recorded {
 		t.Errorf("what was opened under the old code: %s", r.Outcome)
 	}
-	if got := salts(n.closed().Ratings); got != "1/1=1 1/2=2 1/3=3" {
+	if got := salts(n.closed().Answers); got != "1/1=1 1/2=2 1/3=3" {
 		t.Errorf("ratings %s", got)
 	}
 }
@@ -170,7 +171,7 @@ const bytes = s => Uint8Array.from(Buffer.from(s, "base64")), text = new TextEnc
   const key = await crypto.subtle.deriveKey({name: "HKDF", hash: "SHA-256", salt: bytes(salt), info: new Uint8Array()}, base,
     {name: "AES-GCM", length: 256}, false, ["decrypt"]);
   const view = await crypto.subtle.decrypt({name: "AES-GCM", iv: bytes(nonce), additionalData: text.encode(id)}, key, bytes(box));
-  console.log(JSON.parse(new TextDecoder().decode(view)).name);
+  console.log(JSON.parse(new TextDecoder().decode(view)).plates[0].name);
 })().catch(e => { console.error(e.name); process.exit(1); });`
 
 // TestWebCryptoOpensTheSeal has the W3C interface that browsers offer open a seal,

@@ -1,27 +1,32 @@
 package panel
 
 import (
-	"fmt"
 	"strings"
-	"time"
 
 	"cloche/internal/study"
 )
 
-// answer reads the answers of a serving. problems is by field name and empty
-// when every attribute has an answer on its scale.
-func answer(a *study.Study, servingID string, given map[string]string, at time.Time) (answers []Answered, problems map[string]Problem) {
-	problems = map[string]Problem{}
-	for i, x := range a.Attributes {
-		field := fmt.Sprintf("a%d", i+1)
-		v, problem := value(x.Scale, given[field])
-		if problem != "" {
-			problems[field] = problem
-			continue
-		}
-		answers = append(answers, Answered{ServingID: servingID, Attribute: x.ID, Value: v, At: at})
-	}
-	return answers, problems
+// response is a way to answer a turn: what is asked, how the fields of its form are
+// read, and how answers go back into them. problems is by field name and empty when
+// every question has its answer.
+type response struct {
+	asks   func(t seat, x Turn) []Ask
+	read   func(t seat, x Turn, given map[string]string) (answers []Answer, problems map[string]Problem)
+	fields func(t seat, x Turn, answers []Answer) map[string]string
+}
+
+// responses are the ways that phones, floor and rehearsals know.
+var responses = map[study.Response]response{
+	study.Rate:      {rateAsks, rateRead, rateFields},
+	study.ChooseOne: {chooseAsks, chooseRead, chooseFields},
+	study.TasteOnly: {tasteAsks, tasteRead, tasteFields},
+}
+
+// A turn that is only tasted asks nothing: the guest says that they go on.
+func tasteAsks(seat, Turn) []Ask                         { return nil }
+func tasteFields(seat, Turn, []Answer) map[string]string { return map[string]string{} }
+func tasteRead(seat, Turn, map[string]string) ([]Answer, map[string]Problem) {
+	return nil, map[string]Problem{}
 }
 
 // value reads one answer, with a decimal point or comma.

@@ -17,7 +17,7 @@ func TestRotatedAttributes(t *testing.T) {
 		token := n.guest(who)
 		order := func() string {
 			var fields []string
-			for _, a := range ballot(t, n.svc, token).Serving.Asks {
+			for _, a := range ballot(t, n.svc, token).Turn.Asks {
 				fields = append(fields, a.Field)
 			}
 			return fmt.Sprint(fields)
@@ -34,7 +34,7 @@ func TestRotatedAttributes(t *testing.T) {
 	if len(orders) != 2 {
 		t.Errorf("two neighbours are asked in the orders %v, want two", orders)
 	}
-	for _, r := range n.closed().Ratings {
+	for _, r := range n.closed().Answers {
 		if want := map[bool]float64{true: 50, false: 5}[r.Attribute == "salt"]; r.Value != want {
 			t.Errorf("%s was kept as %g, want %g", r.Attribute, r.Value, want)
 		}

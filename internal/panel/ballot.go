@@ -3,10 +3,8 @@ package panel
 import (
 	"context"
 	"fmt"
-	"strconv"
 	"time"
 
-	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -58,18 +56,19 @@ type Welcome struct {
 }
 
 // Ballot is what an assessor may know now. It has no field for dishes, sample
-// ids, the question, the hypothesis or any later serving.
+// ids, the question, the hypothesis or any later turn.
 type Ballot struct {
 	Stage        Stage
 	Label        int // the assessor's number, as floor knows it
 	Instructions string
-	Serving      BallotServing // StageServing and StageNames
+	Turn         BallotTurn    // StageServing and StageNames
 	Screening    []ScreenAsk   // StageScreening
 	Names        int           // StageInstructions: names that are read first
 	Rinse        time.Duration // StageRinse: what is left of the pause
-	Pause        time.Duration // between servings
-	Next         int           // StageRinse: number of the serving that follows
-	Of           int           // servings at this sitting; StageNames: names to read
+	Pause        time.Duration // between turns
+	Next         int           // StageRinse: number of the turn that follows
+	Of           int           // turns at this sitting; StageNames: names to read
+	Together     int           // servings of the largest turn at this sitting; 1: they come one after another
 	Thanks       string
 	Debrief      string // only after close
 	study.Contents
@@ -78,7 +77,7 @@ type Ballot struct {
 	Languages []string // to choose from
 
 	AfterClose  int  // servings with answers that arrived after the close, and do not count
-	MayCorrect  bool // the serving rated last, until the next one is rated; see [Service.Correctable]
+	MayCorrect  bool // the turn answered last, until the next one is answered; see [Service.Correctable]
 	MayWithdraw bool
 	MayStop     bool // end here and keep the answers
 	LeftSelf    bool // StageLeft: by their own wish
@@ -86,19 +85,28 @@ type Ballot struct {
 	WithdrawUntil time.Time // zero while the study is open
 }
 
-// BallotServing is the serving in front of the assessor, or a name that they read
-// before any tasting: then it has no code, and nothing says for which serving the
-// name will stand.
-type BallotServing struct {
-	ID           string // random
-	Number, Of   int    // from 1, at this sitting; names are numbered apart
-	Read         bool   // a name that is read; nothing is served
-	Code         string
-	Name         string // "" when blind
+// BallotTurn is what is in front of the assessor: a serving, several side by side, or
+// a name that they read before any tasting. Such a name has no plate, and nothing
+// says for which serving it will stand.
+type BallotTurn struct {
+	ID           TurnID
+	Number, Of   int           // from 1, at this sitting; names are numbered apart
+	Read         bool          // a name that is read; nothing is served
+	Code         string        // names the plates, see [Turn.Key]
+	Name         string        // that is read, or of the one plate; "" when blind, and where each of several has its own
+	Plates       []BallotPlate // in the order in which they stand and are tasted
 	Asks         []Ask
 	AskComment   string  // question of the comment box; "" = no box
 	GivenComment string  // what was typed
 	Problem      Problem // what is wrong with the comment; "" = nothing
+}
+
+// BallotPlate is one plate of a turn.
+type BallotPlate struct {
+	At    int // its place on the tray, from 1, which a choice of it names
+	Code  string
+	Name  string // "" when blind
+	Known bool   // the reference with which the others are compared
 }
 
 // Problem is what is wrong with an answer. It is a stable word: pages say it in
@@ -114,18 +122,31 @@ const (
 	TooLong  Problem = "too long"     // a comment of more than [MaxComment] characters
 )
 
-// Ask is one attribute to rate. Field is its name on the form ("a1", "a2", …).
+// Ask is one question. Field is its name on the form: "a1", "a2", … for the attributes.
 type Ask struct {
 	Field    string
 	Text     string
 	Line     bool
 	Low      string // line: word at the left end
 	High     string
-	From, To float64  // line: values at the ends
-	Number   bool     // line: the value of a mark is shown
-	Labels   []string // categories: from value 1
-	Given    string   // what was typed, when a form comes back
-	Problem  Problem  // what is wrong with it; "" = nothing
+	From, To float64       // line: values at the ends
+	Number   bool          // line: the value of a mark is shown
+	Labels   []string      // categories: from value 1
+	Plates   []BallotPlate // of which one is chosen, by its place on the tray; none that is Known
+	None     string        // label of choosing none of Plates, value 0; "" where one has to be chosen
+	Given    string        // what was typed, when a form comes back
+	Problem  Problem       // what is wrong with it; "" = nothing
+}
+
+// FirstInput is the id of the first input of the question on its form.
+func (a Ask) FirstInput() string {
+	switch {
+	case a.Line:
+		return a.Field
+	case len(a.Plates) > 0 && a.Plates[0].Known: // the reference comes first
+		return fmt.Sprintf("%s-%d", a.Field, a.Plates[1].At)
+	}
+	return a.Field + "-1"
 }
 
 // Ballot returns what the assessor of a personal link may see now.
@@ -148,11 +169,12 @@ func (t seat) ballot(now time.Time) Ballot {
 	}
 	b.MayStop, b.LeftSelf = t.mayStop(now), t.assessor.LeftSelf
 	n := t.next()
-	if n < len(t.servings) {
+	if n < len(t.turns) {
 		b.Next, b.Of = t.number(n)
 	} else if n > 0 {
 		_, b.Of = t.number(n - 1)
 	}
+	b.Together = t.together(n)
 	switch b.Stage {
 	case StageDone, StageLeft:
 		b.Thanks = a.Texts.Thanks
@@ -160,14 +182,14 @@ func (t seat) ballot(now time.Time) Ballot {
 		b.Screening = screenAsks(a)
 	case StageInstructions:
 		b.Instructions = a.Texts.Instructions
-		if t.servings[n].IsRead() {
+		if t.turns[n].reads() {
 			b.Names = b.Of
 			_, b.Of = t.number(b.Names) // of the first plate, which follows the names
 		}
 	case StageRinse:
 		b.Rinse = t.rest(now)
 	case StageServing, StageNames:
-		b.Serving = t.ballotServing(n)
+		b.Turn = t.ballotTurn(n)
 	case StageClosed, StageLater, StageWithdrawn:
 	}
 	if b.Stage != StageRinse {
@@ -177,18 +199,18 @@ func (t seat) ballot(now time.Time) Ballot {
 		b.Debrief = a.Texts.Debrief
 	}
 	b.AfterClose = t.afterClose
-	b.MayCorrect = t.study.State == Open && t.assessor.WithdrawnAt.IsZero() && t.last() >= 0
+	b.MayCorrect = t.study.State == Open && t.assessor.WithdrawnAt.IsZero() && t.correctable() >= 0
 	return b
 }
 
-// Correctable returns the serving that the assessor rated last with the answers
+// Correctable returns the turn that the assessor answered last with the answers
 // that stand, for a correction: a page of its own, so that nobody sees earlier
 // ratings while rating. [ErrNotFound] when there is none; [ErrNotOpen] unless the
 // study is open.
-func (s *Service) Correctable(ctx context.Context, token string) (BallotServing, error) {
+func (s *Service) Correctable(ctx context.Context, token string) (BallotTurn, error) {
 	t, err := s.seat(ctx, token)
 	if err != nil {
-		return BallotServing{}, err
+		return BallotTurn{}, err
 	}
 	return s.correctable(ctx, t)
 }
@@ -202,46 +224,76 @@ func (t seat) blank() Ballot {
 	return b
 }
 
-// ballotServing is the view of the serving at i.
-func (t seat) ballotServing(i int) BallotServing {
-	v := t.servings[i]
-	b := BallotServing{ID: v.ID, Read: v.IsRead(), Code: v.Code, Name: t.study.Asked.NameText(v.Sample)}
-	if !b.Read {
-		b.AskComment = t.study.Asked.Texts.Comment
+// ballotTurn is the view of the turn at i.
+func (t seat) ballotTurn(i int) BallotTurn {
+	x, a := t.turns[i], t.study.Asked
+	b := BallotTurn{ID: x.ID, Read: x.reads(), Code: x.Key()}
+	if b.Read {
+		name, _ := a.Name(x.Name)
+		b.Name = name.Text
+	}
+	b.AskComment = t.commentAsk(x)
+	b.Plates = t.plates(x)
+	if len(b.Plates) == 1 {
+		b.Name = b.Plates[0].Name
 	}
 	b.Number, b.Of = t.number(i)
-	for _, i := range design.AttributeOrder(t.study.Asked, t.study.Lock.Seed, t.assessor.Place) {
-		x := t.study.Asked.Attributes[i]
-		ask := Ask{
-			Field: fieldOf(i), Text: x.Ask, Line: x.Scale.Kind == study.Line,
-			Low: x.Scale.Low, High: x.Scale.High, From: x.Scale.Min(), To: x.Scale.Max(),
-			Number: t.study.Asked.Serving.ShowNumbers,
-		}
-		if !ask.Line {
-			ask.Labels = x.Scale.Labels
-		}
-		b.Asks = append(b.Asks, ask)
-	}
+	b.Asks = responses[x.Response].asks(t, x)
 	return b
 }
 
-// fieldOf is the name on the form of the attribute at i.
-func fieldOf(i int) string { return fmt.Sprintf("a%d", i+1) }
+// plates are the views of the plates of a turn.
+func (t seat) plates(x Turn) (plates []BallotPlate) {
+	for i, v := range x.Servings {
+		plates = append(plates, BallotPlate{At: i + 1, Code: v.Code, Name: t.study.Asked.NameText(v.Sample), Known: x.known(v)})
+	}
+	return plates
+}
 
-func (s *Service) correctable(ctx context.Context, t seat) (BallotServing, error) {
+// commentAsk is the question of the comment box of a turn; "" = no box.
+func (t seat) commentAsk(x Turn) string {
+	if x.reads() || x.Response == study.TasteOnly {
+		return ""
+	}
+	return t.study.Asked.Texts.Comment
+}
+
+// correctable returns the turn that was answered last, or -1 when there is none with
+// answers to change.
+func (t seat) correctable() int {
 	i := t.last()
+	if i >= 0 && t.turns[i].Response == study.TasteOnly {
+		return -1
+	}
+	return i
+}
+
+// together is how many servings stand side by side at most at the sitting of the turn
+// at i, or of the one before it at the end.
+func (t seat) together(i int) int {
+	most := 1
+	for _, x := range t.turns {
+		if x.Sitting == t.turns[min(i, len(t.turns)-1)].Sitting {
+			most = max(most, len(x.Servings))
+		}
+	}
+	return most
+}
+
+func (s *Service) correctable(ctx context.Context, t seat) (BallotTurn, error) {
+	i := t.correctable()
 	switch {
 	case t.study.State != Open:
-		return BallotServing{}, ErrNotOpen
+		return BallotTurn{}, ErrNotOpen
 	case i < 0:
-		return BallotServing{}, ErrNotFound
+		return BallotTurn{}, ErrNotFound
 	}
-	held, answers, err := s.store.Answers(ctx, t.servings[i].ID)
+	held, answers, err := s.store.Answers(ctx, t.turns[i].ID)
 	if err != nil {
-		return BallotServing{}, err
+		return BallotTurn{}, err
 	}
-	b := t.ballotServing(i)
-	given := fields(t.study.Asked, answers)
+	b := t.ballotTurn(i)
+	given := t.fields(i, answers)
 	for k := range b.Asks {
 		b.Asks[k].Given = given[b.Asks[k].Field]
 	}
@@ -249,15 +301,8 @@ func (s *Service) correctable(ctx context.Context, t seat) (BallotServing, error
 	return b, nil
 }
 
-// fields gives answers by the name of their field.
-func fields(a *study.Study, answers []Answered) map[string]string {
-	at := map[study.AttributeID]string{}
-	for i, x := range a.Attributes {
-		at[x.ID] = fieldOf(i)
-	}
-	given := make(map[string]string, len(answers))
-	for _, x := range answers {
-		given[at[x.Attribute]] = strconv.FormatFloat(x.Value, 'f', -1, 64)
-	}
-	return given
+// fields gives the answers of the turn at i by the name of their field.
+func (t seat) fields(i int, answers []Answer) map[string]string {
+	x := t.turns[i]
+	return responses[x.Response].fields(t, x, answers)
 }

@@ -50,7 +50,9 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 		room := n.room()
 		var said []string
 		for _, s := range room.Seats {
-			said = append(said, s.Next.Name)
+			for _, p := range s.Next.Plates {
+				said = append(said, p.Name)
+			}
 		}
 		floor.in(step+": room", room, said...)
 		floor.in(step+": floor's board", of[panel.Live](n)(n.svc.Live(ctx, n.floor, n.study)))
@@ -62,7 +64,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 		floor.in(step+": sealed", of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead)
 		floor.in(step+": held by floor", of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)), said...)
 		b := ballot(t, n.svc, token)
-		floor.in(step+": ballot", b, b.Serving.Name)
+		floor.in(step+": ballot", b, b.Turn.Name)
 	}
 	look("begun")
 	for _, a := range of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID)) {
@@ -70,11 +72,11 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 		floor.in("staff welcome", of[panel.StaffWelcome](n)(n.svc.StaffWelcome(ctx, a.Link)))
 	}
 	first := n.seat(1).Next
-	questions := of[panel.BallotServing](n)(n.svc.FloorBallot(ctx, n.floor, first.ID))
+	questions := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, first.ID))
 	floor.in("questions", questions, questions.Name)
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.Once{}))
 	look("served")
-	dropped := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID, panel.Once{}))
+	dropped := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.Once{}))
 	floor.in("dropped", dropped, dropped.Name)
 	look("dropped")
 	of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, panel.Temperature{Wave: 1, Dish: "canarydish", Celsius: 64}))
@@ -82,8 +84,8 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	look("blind broken")
 	n.taste(token)
 	look("rinsing")
-	floor.in("receipt", n.submit(token, panel.Submission{ID: "again", ServingID: first.ID}, "51"))
-	held := of[panel.BallotServing](n)(n.svc.Correctable(ctx, token))
+	floor.in("receipt", n.submit(token, panel.Submission{ID: "again", TurnID: first.ID}, "51"))
+	held := of[panel.BallotTurn](n)(n.svc.Correctable(ctx, token))
 	floor.in("correction", held, held.Name)
 	n.clock.pass(time.Minute)
 	look("second serving")
@@ -106,7 +108,7 @@ func TestTheLogHoldsNoSecret(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	token := n.guest("one")
-	secrets := []string{token, n.sitting.Join, n.sitting.ID, n.seat(1).ID, n.seat(1).Next.ID}
+	secrets := []string{token, n.sitting.Join, n.sitting.ID, n.seat(1).ID, string(n.seat(1).Next.ID), string(n.seat(1).Next.Plates[0].ID)}
 	of[panel.StaffAccess](n)(n.svc.RenewAccess(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
 	for _, a := range of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID)) {
 		secrets = append(secrets, a.Code, a.Link)

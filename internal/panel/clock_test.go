@@ -30,9 +30,9 @@ func TestAClockSetBackHoldsNobody(t *testing.T) {
 func TestNobodyAnswersInGosSpelling(t *testing.T) {
 	n := newNight(t, custard)
 	token := n.guest("one")
-	id := ballot(t, n.svc, token).Serving.ID
+	id := ballot(t, n.svc, token).Turn.ID
 	for _, text := range []string{"0x1p4", "0x10", "Inf", "NaN"} {
-		_, err := n.svc.Submit(t.Context(), token, panel.Submission{ID: text, ServingID: id, Given: map[string]string{"a1": text, "a2": "5"}})
+		_, err := n.svc.Submit(t.Context(), token, panel.Submission{ID: text, TurnID: id, Given: map[string]string{"a1": text, "a2": "5"}})
 		if err == nil {
 			t.Errorf("%s is taken for an answer", text)
 		}

@@ -11,15 +11,15 @@ type evening struct {
 	now      time.Time
 	study    Study
 	sittings []Sitting // that were opened
-	plan     []Serving // by place and order
+	plan     []Turn    // by place and order
 	seats    []seat    // by place
-	rated    map[string]time.Time
+	answered map[TurnID]time.Time
 	dropped  []Dropped // oldest first
 	vacant   map[int]bool
 }
 
 func (s *Service) evening(ctx context.Context, kept Study) (evening, error) {
-	e := evening{now: s.now(), study: kept, rated: map[string]time.Time{}}
+	e := evening{now: s.now(), study: kept, answered: map[TurnID]time.Time{}}
 	people, err := s.store.Assessors(ctx, kept.ID)
 	if err != nil {
 		return evening{}, err
@@ -27,14 +27,14 @@ func (s *Service) evening(ctx context.Context, kept Study) (evening, error) {
 	if e.sittings, err = s.openedSittings(ctx, kept.ID); err != nil {
 		return evening{}, err
 	}
-	if e.plan, err = s.store.AllServings(ctx, kept.ID); err != nil {
+	if e.plan, err = s.store.AllTurns(ctx, kept.ID); err != nil {
 		return evening{}, err
 	}
-	rated, err := s.store.RatedServings(ctx, kept.ID)
+	answered, err := s.store.AnsweredTurns(ctx, kept.ID)
 	if err != nil {
 		return evening{}, err
 	}
-	e.fill(people, rated)
+	e.fill(people, answered)
 	if e.dropped, err = s.store.Dropped(ctx, kept.ID); err != nil {
 		return evening{}, err
 	}
@@ -46,21 +46,21 @@ func (s *Service) evening(ctx context.Context, kept Study) (evening, error) {
 	return e, err
 }
 
-// fill puts people and their answers beside their servings.
-func (e *evening) fill(people []Assessor, rated []RatedServing) {
-	answered := map[string]map[string]time.Time{}
-	for _, r := range rated {
-		if answered[r.AssessorID] == nil {
-			answered[r.AssessorID] = map[string]time.Time{}
+// fill puts people and their answers beside their turns.
+func (e *evening) fill(people []Assessor, answered []AnsweredTurn) {
+	own := map[string]map[TurnID]time.Time{}
+	for _, r := range answered {
+		if own[r.AssessorID] == nil {
+			own[r.AssessorID] = map[TurnID]time.Time{}
 		}
-		answered[r.AssessorID][r.ServingID], e.rated[r.ServingID] = r.At, r.At
+		own[r.AssessorID][r.TurnID], e.answered[r.TurnID] = r.At, r.At
 	}
-	byPlace := map[int][]Serving{}
-	for _, v := range e.plan {
-		byPlace[v.Place] = append(byPlace[v.Place], v)
+	byPlace := map[int][]Turn{}
+	for _, x := range e.plan {
+		byPlace[x.Place] = append(byPlace[x.Place], x)
 	}
 	for _, a := range people {
-		e.seats = append(e.seats, newSeat(a, e.study, e.sittings, byPlace[a.Place], answered[a.ID]))
+		e.seats = append(e.seats, newSeat(a, e.study, e.sittings, byPlace[a.Place], own[a.ID]))
 	}
 }
 
@@ -75,13 +75,13 @@ func (e evening) at(sitting int) []seat {
 	return there
 }
 
-// plates returns the plates of a sitting by place and order; those of all sittings
-// for [AllSittings].
-func (e evening) plates(sitting int) []Serving {
-	var all []Serving
-	for _, v := range e.plan {
-		if !v.IsRead() && (sitting == AllSittings || v.Sitting == sitting) {
-			all = append(all, v)
+// plated returns the turns of a sitting that serve something, by place and order;
+// those of all sittings for [AllSittings].
+func (e evening) plated(sitting int) []Turn {
+	var all []Turn
+	for _, x := range e.plan {
+		if !x.reads() && (sitting == AllSittings || x.Sitting == sitting) {
+			all = append(all, x)
 		}
 	}
 	return all

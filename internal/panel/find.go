@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"cloche/internal/analysis"
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -20,14 +21,14 @@ func (s *Service) Ratings(ctx context.Context, studyID string) (Study, []analysi
 	if kept.State != Closed {
 		return Study{}, nil, ErrWrongState
 	}
-	rated, err := s.store.RatedAll(ctx, studyID)
+	rated, err := s.store.KeyedAnswers(ctx, studyID)
 	return kept, ratings(rated), err
 }
 
 // ratings are those that are analysed.
-func ratings(rated []Rated) (out []analysis.Rating) {
-	for _, r := range rated {
-		if r.Position == 0 {
+func ratings(all []KeyedAnswer) (out []analysis.Rating) {
+	for _, r := range all {
+		if r.Role != design.Rated {
 			continue // a warm-up or a reference is not analysed, and what was expected apart
 		}
 		out = append(out, analysis.Rating{
@@ -39,13 +40,11 @@ func ratings(rated []Rated) (out []analysis.Rating) {
 }
 
 // expectations are what was expected of names that were read before tasting.
-func expectations(a *study.Study, rated []Rated) (out []analysis.Expectation) {
-	for _, r := range rated {
-		if r.Code != "" {
-			continue
+func expectations(all []KeyedAnswer) (out []analysis.Expectation) {
+	for _, r := range all {
+		if r.Role == design.Expected {
+			out = append(out, analysis.Expectation{Assessor: strconv.Itoa(r.Place + 1), Name: r.Name, Attribute: r.Attribute, Value: r.Value})
 		}
-		x, _ := a.Sample(r.Sample)
-		out = append(out, analysis.Expectation{Assessor: strconv.Itoa(r.Place + 1), Name: x.Name, Attribute: r.Attribute, Value: r.Value})
 	}
 	return out
 }
@@ -59,7 +58,7 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if kept.State != Closed {
 		return Study{}, nil, ErrWrongState
 	}
-	rated, err := s.store.RatedAll(ctx, studyID)
+	rated, err := s.store.KeyedAnswers(ctx, studyID)
 	if err != nil {
 		return Study{}, nil, err
 	}
@@ -80,7 +79,7 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 		return Study{}, nil, err
 	}
 	found, err := analysis.Analyse(kept.Asked, ratings(rated), analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left,
-		Expected: expectations(kept.Asked, rated), Screened: screened, Ended: ended, Versions: versions, Signed: signature(kept.Countersigned),
+		Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions, Signed: signature(kept.Countersigned),
 		AfterClose: after})
 	if err != nil {
 		return Study{}, nil, fmt.Errorf("analyse study: %w", err)
@@ -142,7 +141,7 @@ func serviceDay(at time.Time) string {
 }
 
 // conduct returns what was said to screening questions, and how tasting ended.
-func (s *Service) conduct(ctx context.Context, kept Study, rated []Rated) ([]analysis.Screened, *analysis.Ended, error) {
+func (s *Service) conduct(ctx context.Context, kept Study, rated []KeyedAnswer) ([]analysis.Screened, *analysis.Ended, error) {
 	people, err := s.store.Assessors(ctx, kept.ID)
 	if err != nil {
 		return nil, nil, err
@@ -173,21 +172,22 @@ func screened(people []Assessor) (said []analysis.Screened) {
 	return said
 }
 
-// Comment is what an assessor wrote about a serving.
+// Comment is what an assessor wrote about a turn.
 type Comment struct {
-	Assessor  int // label
-	Position  int // from 1; 0 for a warm-up or a reference
-	Code      string
-	Sample    string
+	Assessor  int            // label
+	Turn      int            // from 1
+	Position  int            // from 1; 0 for a warm-up, a reference and several servings at once
+	Code      string         // "" for several servings at once
+	Sample    study.SampleID // "" for several servings at once
 	Text      string
 	EnteredBy string // who of the staff typed it; "" = the assessor
 }
 
 // Collected is everything that was collected in a study, for the data package.
 type Collected struct {
-	Ratings  []Rated // those of warm-ups and references too
+	Answers  []KeyedAnswer // those to warm-ups and references too
 	Comments []Comment
-	Servings []Serving  // the plan as it was served, with the codes that stood on the plates
+	Turns    []Turn     // the plan as it was served, with the codes that stood on the plates
 	Dropped  []Dropped  // codes before plates were dropped
 	Replaced []Replaced // answers that were corrected
 	Screened []analysis.Screened
@@ -213,10 +213,10 @@ func (s *Service) Collected(ctx context.Context, studyID string) (Study, Collect
 }
 
 func (s *Service) collect(ctx context.Context, studyID string) (c Collected, err error) {
-	if c.Ratings, err = s.store.RatedAll(ctx, studyID); err != nil {
+	if c.Answers, err = s.store.KeyedAnswers(ctx, studyID); err != nil {
 		return c, err
 	}
-	if c.Servings, err = s.store.AllServings(ctx, studyID); err != nil {
+	if c.Turns, err = s.store.AllTurns(ctx, studyID); err != nil {
 		return c, err
 	}
 	if c.Dropped, err = s.store.Dropped(ctx, studyID); err != nil {
@@ -244,23 +244,29 @@ func (s *Service) collect(ctx context.Context, studyID string) (c Collected, err
 		}
 		c.Measured = append(c.Measured, log...)
 	}
-	rated, err := s.store.RatedServings(ctx, studyID)
-	c.Comments = comments(c.Servings, rated)
+	answered, err := s.store.AnsweredTurns(ctx, studyID)
+	c.Comments = comments(c.Turns, answered)
 	return c, err
 }
 
 // comments gives the comments in the order of the plan.
-func comments(plan []Serving, rated []RatedServing) []Comment {
-	written := map[string]RatedServing{}
-	for _, r := range rated {
-		written[r.ServingID] = r
+func comments(plan []Turn, answered []AnsweredTurn) []Comment {
+	written := map[TurnID]AnsweredTurn{}
+	for _, r := range answered {
+		written[r.TurnID] = r
 	}
 	var all []Comment
-	for _, v := range plan {
-		if r := written[v.ID]; r.Comment != "" {
-			all = append(all, Comment{Assessor: v.Place + 1, Position: v.Position, Code: v.Code,
-				Sample: string(v.Sample), Text: r.Comment, EnteredBy: r.EnteredBy})
+	for _, x := range plan {
+		r := written[x.ID]
+		if r.Comment == "" {
+			continue
 		}
+		c := Comment{Assessor: x.Place + 1, Turn: x.Order + 1, Text: r.Comment, EnteredBy: r.EnteredBy}
+		if len(x.Servings) == 1 {
+			v := x.Servings[0]
+			c.Position, c.Code, c.Sample = v.Position, v.Code, v.Sample
+		}
+		all = append(all, c)
 	}
 	return all
 }

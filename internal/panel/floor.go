@@ -31,7 +31,9 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	}
 	for _, t := range e.at(sitting.Number) {
 		f := t.floorSeat(sitting, e.now)
-		f.Was = e.was(f.Next.ID)
+		for i := range f.Next.Plates {
+			f.Next.Plates[i].Was = e.was(f.Next.Plates[i].ID)
+		}
 		room.Seats = append(room.Seats, f)
 	}
 	room.Counts = e.tally(sitting.Number)
@@ -55,43 +57,43 @@ func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	n := t.next()
 	switch {
 	case f.State == SeatReading:
-		f.Reads.ID = t.servings[n].ID
+		f.Reads.ID = t.turns[n].ID
 		f.Reads.Number, f.Reads.Of = t.number(n)
 	case f.State == SeatRinsing:
 		f.Rinse = t.rest(now)
 	case f.State == SeatWaiting, f.State == SeatTasting:
-		f.Next = t.floorServing(n)
+		f.Next = t.floorTurn(n)
 	}
 	if f.State == SeatWaiting || f.State == SeatTasting {
 		f.Waiting = t.waiting(now)
 	}
-	if i := t.refused(); i >= 0 && !f.State.gone() && (t.servings[i].IsRead() || t.servings[i].Sitting == sitting.Number) {
-		f.Before = FloorRefused{ID: t.servings[i].ID, Code: t.servings[i].Code}
+	if i := t.refused(); i >= 0 && !f.State.gone() && (t.turns[i].reads() || t.turns[i].Sitting == sitting.Number) {
+		f.Before = FloorRefused{ID: t.turns[i].ID, Code: t.turns[i].Key()}
 		f.Before.Number, _ = t.number(i)
 	}
 	return f
 }
 
 // was returns the code of a serving before its last drop, "" when there was none.
-func (e evening) was(servingID string) (code string) {
+func (e evening) was(id ServingID) (code string) {
 	for _, d := range e.dropped {
-		if d.ServingID == servingID && d.TakenBack.IsZero() {
+		if d.ServingID == id && d.TakenBack.IsZero() {
 			code = d.Code
 		}
 	}
 	return code
 }
 
-// refused returns the serving that was refused last, while nothing has come after
-// it; -1 when there is none.
+// refused returns the turn that was refused last, while nothing has come after it;
+// -1 when there is none.
 func (t seat) refused() int {
 	for i := t.next() - 1; i >= 0; i-- {
-		v := t.servings[i]
-		if _, done := t.answered[v.ID]; done {
+		x := t.turns[i]
+		if _, done := t.answered[x.ID]; done {
 			return -1
 		}
-		if !v.RefusedAt.IsZero() {
-			if n := t.next(); n < len(t.servings) && !t.servings[n].ServedAt.IsZero() {
+		if !x.RefusedAt.IsZero() {
+			if n := t.next(); n < len(t.turns) && t.turns[n].touched() {
 				return -1
 			}
 			return i
@@ -100,10 +102,14 @@ func (t seat) refused() int {
 	return -1
 }
 
-func (t seat) floorServing(i int) FloorServing {
-	v := t.servings[i]
-	f := FloorServing{ID: v.ID, Code: v.Code, Name: t.study.Asked.NameText(v.Sample), Served: !v.ServedAt.IsZero(), ServedAt: v.ServedAt}
+func (t seat) floorTurn(i int) FloorTurn {
+	x := t.turns[i]
+	f := FloorTurn{ID: x.ID, Response: x.Response, Code: x.Key(), Served: x.set(), ServedAt: x.servedAt()}
 	f.Number, _ = t.number(i)
+	for _, p := range t.ballotTurn(i).Plates {
+		v := x.Servings[len(f.Plates)]
+		f.Plates = append(f.Plates, FloorPlate{ID: v.ID, Code: p.Code, Name: p.Name, Known: p.Known, Served: !v.ServedAt.IsZero()})
+	}
 	return f
 }
 

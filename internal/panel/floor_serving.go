@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -43,135 +44,175 @@ func (s *Service) actAt(ctx context.Context, by Session, o Once) (Sitting, Study
 	return sitting, kept, err
 }
 
-// Serve notes that a serving was set down. It has to be the one that comes next at
-// its seat: [ErrNotYet] before that. What a phone tells after the guest has rated
-// the serving stands in the log.
-func (s *Service) Serve(ctx context.Context, by Session, servingID string, o Once) error {
+// Serve notes that the plates of a turn were set down, those that were before aside. It
+// has to be the turn that comes next at its seat: [ErrNotYet] before that. What a phone
+// tells after the guest has answered it stands in the log.
+func (s *Service) Serve(ctx context.Context, by Session, id TurnID, o Once) error {
 	now := s.now()
-	err := s.noteServing(ctx, by, servingID, "served", ServingNote{Served: &now}, o)
+	err := s.noteTurn(ctx, by, id, "served", TurnNote{Served: &now}, o)
 	if o.ID == "" || !errors.Is(err, ErrRated) {
 		return err
 	}
-	t, i, err := s.servingFor(ctx, by, servingID)
+	t, i, err := s.turnFor(ctx, by, id)
 	if err != nil {
 		return err
 	}
-	e := s.event(t.study.ID, by.Who(), "served", t.plate(i)+", told after it was rated")
+	e := s.event(t.study.ID, by.Who(), "served", t.called(i)+", told after it was rated")
 	e.Once = o.ID
-	note := ServingNote{}
-	if t.servings[i].ServedAt.IsZero() {
-		note.Served = &now
-	}
-	return s.store.NoteServing(ctx, servingID, note, e)
+	return s.store.NoteTurn(ctx, id, TurnNote{Served: &now}, e)
 }
 
-// TakeBack takes back that a serving was set down.
-func (s *Service) TakeBack(ctx context.Context, by Session, servingID string, o Once) error {
-	return s.noteServing(ctx, by, servingID, "taken back", ServingNote{Served: &time.Time{}}, o)
+// TakeBack takes back that the plates of a turn were set down.
+func (s *Service) TakeBack(ctx context.Context, by Session, id TurnID, o Once) error {
+	return s.noteTurn(ctx, by, id, "taken back", TurnNote{Served: &time.Time{}}, o)
 }
 
-// Refuse notes that the guest did not want a serving, or did not say what they
-// expect of a name that is read; the next one follows. A guest who rates it after
+// Refuse notes that the guest did not want what a turn serves, or did not say what they
+// expect of a name that is read; the next one follows. A guest who answers it after
 // all did not refuse.
-func (s *Service) Refuse(ctx context.Context, by Session, servingID string, o Once) error {
+func (s *Service) Refuse(ctx context.Context, by Session, id TurnID, o Once) error {
 	now := s.now()
-	return s.noteServing(ctx, by, servingID, "refused", ServingNote{Refused: &now}, o)
+	return s.noteTurn(ctx, by, id, "refused", TurnNote{Refused: &now}, o)
 }
 
-// TakeBackRefusal takes back that the guest did not want a serving, or that a name
-// was skipped. [ErrMoot] once the next one was served or rated.
-func (s *Service) TakeBackRefusal(ctx context.Context, by Session, servingID string, o Once) error {
+// TakeBackRefusal takes back that the guest did not want what a turn serves, or that a
+// name was skipped. [ErrMoot] once the next one was served or answered.
+func (s *Service) TakeBackRefusal(ctx context.Context, by Session, id TurnID, o Once) error {
 	sitting, kept, err := s.actAt(ctx, by, o)
 	if err != nil {
 		return err
 	}
-	t, i, err := s.servingIn(ctx, sitting, kept, servingID)
+	t, i, err := s.turnIn(ctx, sitting, kept, id)
 	if err != nil {
 		return err
 	}
 	if i != t.refused() {
 		return ErrMoot
 	}
-	e := s.event(kept.ID, by.Who(), "refusal taken back", t.plate(i))
+	e := s.event(kept.ID, by.Who(), "refusal taken back", t.called(i))
 	e.Once = o.ID
-	if err := s.store.NoteServing(ctx, servingID, ServingNote{Refused: &time.Time{}}, e); err != nil {
+	if err := s.store.NoteTurn(ctx, id, TurnNote{Refused: &time.Time{}}, e); err != nil {
 		return fmt.Errorf("take back a refusal: %w", err)
 	}
 	s.changedAt(t)
 	return nil
 }
 
-// TakeBackDrop takes back that a plate was dropped: the serving has its code of
-// before. The spare code is not used again. [ErrMoot] when it was not dropped.
-func (s *Service) TakeBackDrop(ctx context.Context, by Session, servingID string, o Once) (FloorServing, error) {
-	t, i, err := s.current(ctx, by, servingID, o)
-	if err != nil {
-		return FloorServing{}, err
-	}
-	e := s.event(t.study.ID, by.Who(), "drop taken back", t.plate(i))
-	e.Once = o.ID
-	back, err := s.store.TakeBackDrop(ctx, servingID, t.servings[i].Code, s.now(), e)
-	if err != nil {
-		return FloorServing{}, fmt.Errorf("take back a drop: %w", err)
-	}
-	s.changedAt(t)
-	t.servings[i] = back
-	return t.floorServing(i), nil
-}
-
-func (s *Service) noteServing(ctx context.Context, by Session, servingID, what string, n ServingNote, o Once) error {
-	t, i, err := s.current(ctx, by, servingID, o)
+func (s *Service) noteTurn(ctx context.Context, by Session, id TurnID, what string, n TurnNote, o Once) error {
+	t, i, err := s.current(ctx, by, id, o)
 	if err != nil {
 		return err
 	}
-	if t.servings[i].IsRead() && n.Refused == nil {
+	x := t.turns[i]
+	switch {
+	case x.reads() && n.Refused == nil:
 		return ErrNotFound // nothing is served
+	case o.Code != "" && keyTyped(o.Code) != x.Key():
+		return ErrOtherCode
 	}
-	if n.Served != nil && !n.Served.IsZero() && !t.servings[i].ServedAt.IsZero() {
-		n.Served = nil // two people noted it, or one tapped twice: the first time stands
-	}
-	e := s.event(t.study.ID, by.Who(), what, t.plate(i))
+	e := s.event(t.study.ID, by.Who(), what, t.called(i))
 	e.Once = o.ID
-	if err := s.store.NoteServing(ctx, servingID, n, e); err != nil {
+	if err := s.store.NoteTurn(ctx, id, n, e); err != nil {
 		return fmt.Errorf("%s: %w", what, err)
 	}
 	s.changedAt(t)
 	return nil
 }
 
-// Drop notes that a plate was dropped before it was rated: the serving gets the
-// next spare code of the sitting, and the kitchen plates it anew under that code.
+// Drop notes that a plate was dropped before its turn was answered: the serving gets
+// the next spare code of the sitting, and the kitchen plates it anew under that code.
 // The old code stays in the log. [ErrNoSpare] when no code is left: plate it anew
-// under the old one. A plate ahead of its turn can be dropped by its code: the
+// under the old one. A plate of a later turn can be dropped by its code: the
 // guest's phone may be further on than this service knows.
-func (s *Service) Drop(ctx context.Context, by Session, servingID string, o Once) (FloorServing, error) {
-	t, i, err := s.current(ctx, by, servingID, o)
+func (s *Service) Drop(ctx context.Context, by Session, id ServingID, o Once) (FloorPlate, error) {
+	p, err := s.plate(ctx, by, id, o)
 	if errors.Is(err, ErrNotYet) && o.Code != "" {
-		t, i, err = s.servingFor(ctx, by, servingID)
+		p, err = s.plateFor(ctx, by, id)
 	}
 	if err != nil {
-		return FloorServing{}, err
+		return FloorPlate{}, err
 	}
-	if t.servings[i].IsRead() {
-		return FloorServing{}, ErrNotFound
-	}
-	old := t.servings[i].Code
+	old := p.serving().Code
 	if o.Code != "" {
 		old = o.Code
 	}
-	e := s.event(t.study.ID, by.Who(), "dropped", t.plate(i))
+	e := s.event(p.seat.study.ID, by.Who(), "dropped", p.called())
 	e.Once = o.ID
-	fresh, err := s.store.Drop(ctx, servingID, old, s.now(), e)
+	fresh, err := s.store.Drop(ctx, id, old, s.now(), e)
 	if err != nil {
-		return FloorServing{}, fmt.Errorf("drop a plate: %w", err)
+		return FloorPlate{}, fmt.Errorf("drop a plate: %w", err)
 	}
-	s.changedAt(t)
-	t.servings[i] = fresh
-	return t.floorServing(i), nil
+	s.changedAt(p.seat)
+	return p.with(fresh), nil
+}
+
+// TakeBackDrop takes back that a plate was dropped: the serving has its code of
+// before. The spare code is not used again. [ErrMoot] when it was not dropped.
+func (s *Service) TakeBackDrop(ctx context.Context, by Session, id ServingID, o Once) (FloorPlate, error) {
+	p, err := s.plate(ctx, by, id, o)
+	if err != nil {
+		return FloorPlate{}, err
+	}
+	e := s.event(p.seat.study.ID, by.Who(), "drop taken back", p.called())
+	e.Once = o.ID
+	back, err := s.store.TakeBackDrop(ctx, id, p.serving().Code, s.now(), e)
+	if err != nil {
+		return FloorPlate{}, fmt.Errorf("take back a drop: %w", err)
+	}
+	s.changedAt(p.seat)
+	return p.with(back), nil
+}
+
+// plateAt is a serving at its seat: the one at at of the turn at turn.
+type plateAt struct {
+	seat     seat
+	turn, at int
+}
+
+func (p plateAt) serving() Serving { return p.seat.turns[p.turn].Servings[p.at] }
+
+// with is the floor's view of the plate once its serving has changed.
+func (p plateAt) with(v Serving) FloorPlate {
+	p.seat.turns[p.turn].Servings[p.at] = v
+	return p.seat.floorTurn(p.turn).Plates[p.at]
+}
+
+// called names the plate in the log: never its sample.
+func (p plateAt) called() string { return p.seat.calls(p.turn, p.serving().Code) }
+
+// plate returns a plate of the turn that comes next at its seat, for an act that was
+// not taken before.
+func (s *Service) plate(ctx context.Context, by Session, id ServingID, o Once) (plateAt, error) {
+	x, err := s.store.TurnOf(ctx, id)
+	if err != nil {
+		return plateAt{}, err
+	}
+	t, i, err := s.current(ctx, by, x.ID, o)
+	if err != nil {
+		return plateAt{}, err
+	}
+	p := plateAt{t, i, t.turns[i].index(id)}
+	if o.Code != "" && o.Code != p.serving().Code {
+		return plateAt{}, ErrOtherCode
+	}
+	return p, nil
+}
+
+// plateFor returns a plate at the sitting of floor.
+func (s *Service) plateFor(ctx context.Context, by Session, id ServingID) (plateAt, error) {
+	x, err := s.store.TurnOf(ctx, id)
+	if err != nil {
+		return plateAt{}, err
+	}
+	t, i, err := s.turnFor(ctx, by, x.ID)
+	if err != nil {
+		return plateAt{}, err
+	}
+	return plateAt{t, i, t.turns[i].index(id)}, nil
 }
 
 // DropCode drops the plate of a seat that carries a code, and returns its new
-// code; see [Service.Drop]. It says no name: the plate may be ahead of its turn.
+// code; see [Service.Drop]. It says no name: the plate may be of a later turn.
 func (s *Service) DropCode(ctx context.Context, by Session, seatID string, o Once) (code string, err error) {
 	sitting, _, err := s.actAt(ctx, by, o)
 	if err != nil {
@@ -181,40 +222,42 @@ func (s *Service) DropCode(ctx context.Context, by Session, seatID string, o Onc
 	if err != nil {
 		return "", err
 	}
-	for _, v := range t.servings {
-		if v.Sitting == sitting.Number && v.Code == o.Code && o.Code != "" {
-			fresh, err := s.Drop(ctx, by, v.ID, o)
-			return fresh.Code, err
+	for _, x := range t.turns {
+		for _, v := range x.Servings {
+			if x.Sitting == sitting.Number && v.Code == o.Code && o.Code != "" {
+				fresh, err := s.Drop(ctx, by, v.ID, o)
+				return fresh.Code, err
+			}
 		}
 	}
 	return "", ErrOtherCode
 }
 
-// FloorBallot returns the questions of the serving that comes next at its seat, or
-// of the one rated last with the answers that stand, for floor to enter on a
+// FloorBallot returns the questions of the turn that comes next at its seat, or
+// of the one answered last with the answers that stand, for floor to enter on a
 // guest's behalf.
-func (s *Service) FloorBallot(ctx context.Context, by Session, servingID string) (BallotServing, error) {
-	t, i, err := s.enterable(ctx, by, servingID)
+func (s *Service) FloorBallot(ctx context.Context, by Session, id TurnID) (BallotTurn, error) {
+	t, i, err := s.enterable(ctx, by, id)
 	if err != nil {
-		return BallotServing{}, err
+		return BallotTurn{}, err
 	}
 	if i == t.next() {
-		return withNumbers(t.ballotServing(i)), nil
+		return withNumbers(t.ballotTurn(i)), nil
 	}
 	b, err := s.correctable(ctx, t)
 	return withNumbers(b), err
 }
 
 // withNumbers shows the value of each mark: staff type what a guest says or wrote.
-func withNumbers(b BallotServing) BallotServing {
+func withNumbers(b BallotTurn) BallotTurn {
 	for i := range b.Asks {
 		b.Asks[i].Number = true
 	}
 	return b
 }
 
-// Enter takes a submission that floor types on a guest's behalf, for the serving
-// that comes next at its seat or for an earlier one; its ratings are marked as
+// Enter takes a submission that floor types on a guest's behalf, for the turn
+// that comes next at its seat or for an earlier one; its answers are marked as
 // entered by floor. [ErrNotYet] for a later one. Otherwise as [Service.Submit].
 func (s *Service) Enter(ctx context.Context, by Session, sub Submission) (Receipt, error) {
 	if !MayDo(by.Role, ActServe, Open) {
@@ -224,7 +267,7 @@ func (s *Service) Enter(ctx context.Context, by Session, sub Submission) (Receip
 	if err != nil {
 		return Receipt{}, err
 	}
-	t, i, err := s.servingIn(ctx, sitting, kept, sub.ServingID) // the store says when the study is closed
+	t, i, err := s.turnIn(ctx, sitting, kept, sub.TurnID) // the store says when the study is closed
 	if err != nil {
 		return Receipt{}, err
 	}
@@ -236,14 +279,14 @@ func (s *Service) Enter(ctx context.Context, by Session, sub Submission) (Receip
 	return s.submit(ctx, t, i, sub, by.Who())
 }
 
-// enterable returns the seat of a serving whose answers floor may enter or correct.
-func (s *Service) enterable(ctx context.Context, by Session, servingID string) (seat, int, error) {
-	t, i, err := s.servingFor(ctx, by, servingID)
+// enterable returns the seat of a turn whose answers floor may enter or correct.
+func (s *Service) enterable(ctx context.Context, by Session, id TurnID) (seat, int, error) {
+	t, i, err := s.turnFor(ctx, by, id)
 	if err != nil {
 		return seat{}, 0, err
 	}
 	switch n := t.next(); {
-	case i == n, i == t.last():
+	case i == n, i == t.correctable():
 		return t, i, nil
 	case i > n:
 		return seat{}, 0, ErrNotYet
@@ -251,25 +294,26 @@ func (s *Service) enterable(ctx context.Context, by Session, servingID string) (
 	return seat{}, 0, ErrMoot
 }
 
-// current returns the seat of a serving that comes next there, and its index, for
-// an act that was not taken before.
-func (s *Service) current(ctx context.Context, by Session, servingID string, o Once) (seat, int, error) {
+// current returns the seat of a turn that comes next there, and its index, for an act
+// that was not taken before. A code that the turn does not carry is [ErrOtherCode]
+// before it is [ErrNotYet]: another plate is meant.
+func (s *Service) current(ctx context.Context, by Session, id TurnID, o Once) (seat, int, error) {
 	sitting, kept, err := s.actAt(ctx, by, o)
 	if err != nil {
 		return seat{}, 0, err
 	}
-	t, i, err := s.servingIn(ctx, sitting, kept, servingID)
+	t, i, err := s.turnIn(ctx, sitting, kept, id)
 	if err != nil {
 		return seat{}, 0, err
 	}
 	n := t.next()
-	_, rated := t.answered[servingID]
+	_, rated := t.answered[id]
 	switch {
 	case i < n && rated:
 		return seat{}, 0, ErrRated
 	case i < n:
 		return seat{}, 0, ErrMoot
-	case o.Code != "" && o.Code != t.servings[i].Code:
+	case i > n && !t.turns[i].carries(o.Code):
 		return seat{}, 0, ErrOtherCode
 	case i > n:
 		return seat{}, 0, ErrNotYet
@@ -277,21 +321,21 @@ func (s *Service) current(ctx context.Context, by Session, servingID string, o O
 	return t, i, nil
 }
 
-// servingFor returns the seat of a serving at the sitting of floor, and its index.
-func (s *Service) servingFor(ctx context.Context, by Session, servingID string) (seat, int, error) {
+// turnFor returns the seat of a turn at the sitting of floor, and its index.
+func (s *Service) turnFor(ctx context.Context, by Session, id TurnID) (seat, int, error) {
 	sitting, kept, err := s.at(ctx, by, ActServe)
 	if err != nil {
 		return seat{}, 0, err
 	}
-	return s.servingIn(ctx, sitting, kept, servingID)
+	return s.turnIn(ctx, sitting, kept, id)
 }
 
-func (s *Service) servingIn(ctx context.Context, sitting Sitting, kept Study, servingID string) (seat, int, error) {
-	v, err := s.store.Serving(ctx, servingID)
+func (s *Service) turnIn(ctx context.Context, sitting Sitting, kept Study, id TurnID) (seat, int, error) {
+	x, err := s.store.Turn(ctx, id)
 	if err != nil {
 		return seat{}, 0, err
 	}
-	if v.StudyID != kept.ID || v.Sitting != sitting.Number && !v.IsRead() {
+	if x.StudyID != kept.ID || x.Sitting != sitting.Number && !x.reads() {
 		return seat{}, 0, ErrNotFound
 	}
 	people, err := s.store.Assessors(ctx, kept.ID)
@@ -299,25 +343,31 @@ func (s *Service) servingIn(ctx context.Context, sitting Sitting, kept Study, se
 		return seat{}, 0, err
 	}
 	for _, a := range people {
-		if a.Place != v.Place {
+		if a.Place != x.Place {
 			continue
 		}
 		t, err := s.seatOf(ctx, a)
 		if err != nil {
 			return seat{}, 0, err
 		}
-		if i := t.index(servingID); i >= 0 && t.tastesAt(sitting.Number) {
+		if i := t.index(id); i >= 0 && t.tastesAt(sitting.Number) {
 			return t, i, nil
 		}
 	}
 	return seat{}, 0, ErrNotFound
 }
 
-// plate names a serving in the log: never its sample.
-func (t seat) plate(i int) string {
+// called names a turn in the log: never its samples.
+func (t seat) called(i int) string { return t.calls(i, t.turns[i].Key()) }
+
+// calls names plates of a turn in the log, by their codes.
+func (t seat) calls(i int, codes string) string {
 	number, _ := t.number(i)
-	if t.servings[i].IsRead() {
+	switch {
+	case t.turns[i].reads():
 		return fmt.Sprintf("assessor %d, name %d, before tasting", t.assessor.Label(), number)
+	case strings.Contains(codes, " "):
+		return fmt.Sprintf("assessor %d, tray %d, codes %s", t.assessor.Label(), number, codes)
 	}
-	return fmt.Sprintf("assessor %d, serving %d, code %s", t.assessor.Label(), number, t.servings[i].Code)
+	return fmt.Sprintf("assessor %d, serving %d, code %s", t.assessor.Label(), number, codes)
 }

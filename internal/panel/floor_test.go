@@ -1,11 +1,13 @@
 package panel_test
 
 import (
+	"reflect"
 	"strings"
 	"testing"
 	"time"
 
 	"cloche/internal/panel"
+	"cloche/internal/study"
 )
 
 func TestFloorTakesAServingToASeat(t *testing.T) {
@@ -17,10 +19,11 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	}
 	n.must(n.svc.Start(ctx, token))
 	n.clock.pass(90 * time.Second)
-	b := ballot(t, n.svc, token).Serving
+	b := ballot(t, n.svc, token).Turn
 	s := n.seat(1)
-	want := panel.FloorServing{ID: b.ID, Number: 1, Code: b.Code, Name: b.Name}
-	if s.State != panel.SeatWaiting || s.Next != want || s.Waiting != 90*time.Second || s.Of != 2 || !s.Phone {
+	want := panel.FloorTurn{ID: b.ID, Number: 1, Response: study.Rate, Code: b.Code,
+		Plates: []panel.FloorPlate{{ID: s.Next.Plates[0].ID, Code: b.Code, Name: b.Name}}}
+	if s.State != panel.SeatWaiting || !reflect.DeepEqual(s.Next, want) || s.Waiting != 90*time.Second || s.Of != 2 || !s.Phone {
 		t.Errorf("before it is served: %+v, want to wait for %+v since 90 s", s, want)
 	}
 	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}))
@@ -57,24 +60,24 @@ func TestADroppedPlateTakesTheNextSpareCode(t *testing.T) {
 	first := n.seat(1).Next
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.Once{}))
 	for i, spare := range plan.Spares[0] {
-		fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID, panel.Once{}))
-		if fresh.Code != spare.String() || fresh.ID != first.ID || fresh.Name != first.Name || fresh.Served {
+		fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.Once{}))
+		if fresh.Code != spare.String() || fresh.ID != first.Plates[0].ID || fresh.Name != first.Plates[0].Name || fresh.Served {
 			t.Errorf("drop %d gives %+v, want code %s and the same serving, not served yet", i, fresh, spare)
 		}
 	}
-	n.wantError("no code left", last(n.svc.Drop(ctx, n.floor, first.ID, panel.Once{})), panel.ErrNoSpare)
-	if b := ballot(t, n.svc, token); b.Serving.Code != plan.Spares[0][1].String() {
-		t.Errorf("the phone shows code %s", b.Serving.Code)
+	n.wantError("no code left", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.Once{})), panel.ErrNoSpare)
+	if b := ballot(t, n.svc, token); b.Turn.Code != plan.Spares[0][1].String() {
+		t.Errorf("the phone shows code %s", b.Turn.Code)
 	}
 	n.wantLogged("floor 1: dropped: assessor 1, serving 1, code " + first.Code)
 	n.taste(token)
-	n.wantError("drop what was rated", last(n.svc.Drop(ctx, n.floor, first.ID, panel.Once{})), panel.ErrRated)
+	n.wantError("drop what was rated", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.Once{})), panel.ErrRated)
 	c := n.closed()
 	if len(c.Dropped) != 2 || c.Dropped[0].Code != first.Code || c.Dropped[1].Code != plan.Spares[0][0].String() {
 		t.Errorf("old codes %+v", c.Dropped)
 	}
-	if c.Ratings[0].Code != plan.Spares[0][1].String() {
-		t.Errorf("rated under %s, want the code that stood on the plate", c.Ratings[0].Code)
+	if c.Answers[0].Code != plan.Spares[0][1].String() {
+		t.Errorf("rated under %s, want the code that stood on the plate", c.Answers[0].Code)
 	}
 }
 
@@ -85,11 +88,11 @@ func TestARefusedServingIsSkipped(t *testing.T) {
 	first := n.seat(1).Next
 	n.must(n.svc.Refuse(ctx, n.floor, first.ID, panel.Once{}))
 	b := ballot(t, n.svc, token)
-	if b.Stage != panel.StageServing || b.Serving.Number != 2 {
+	if b.Stage != panel.StageServing || b.Turn.Number != 2 {
 		t.Fatalf("after a refusal: %+v, want the second serving at once", b)
 	}
 	// The phone may have sent answers that arrive only now: who answers did not refuse.
-	r := n.submit(token, panel.Submission{ID: "late", ServingID: first.ID}, "33")
+	r := n.submit(token, panel.Submission{ID: "late", TurnID: first.ID}, "33")
 	if r.Outcome != panel.Recorded {
 		t.Errorf("answers to a serving noted as refused: %s", r.Outcome)
 	}
@@ -98,7 +101,7 @@ func TestARefusedServingIsSkipped(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageDone {
 		t.Errorf("after the last was refused: stage %d, want done", b.Stage)
 	}
-	if got := salts(n.closed().Ratings); got != "1/1=33" {
+	if got := salts(n.closed().Answers); got != "1/1=33" {
 		t.Errorf("ratings %s", got)
 	}
 }
@@ -115,7 +118,7 @@ func TestAGuestLeavesAndReturns(t *testing.T) {
 	}
 	n.must(n.svc.Return(ctx, n.floor, seat.ID, panel.Once{}))
 	n.clock.pass(time.Minute)
-	if b := ballot(t, n.svc, token); b.Stage != panel.StageServing || b.Serving.Number != 2 {
+	if b := ballot(t, n.svc, token); b.Stage != panel.StageServing || b.Turn.Number != 2 {
 		t.Errorf("after returning: %+v", b)
 	}
 	n.must(n.svc.SetSeat(ctx, n.floor, seat.ID, " table 4, window ", panel.Once{}))
@@ -142,18 +145,18 @@ func TestAGuestWithoutAPhone(t *testing.T) {
 	if guest.ID != again.ID || guest.Phone || guest.State != panel.SeatWaiting || guest.Next.Code == "" {
 		t.Errorf("seated %+v and %+v, want one seat without a phone that waits", guest, again)
 	}
-	questions := of[panel.BallotServing](n)(n.svc.FloorBallot(ctx, n.floor, guest.Next.ID))
+	questions := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, guest.Next.ID))
 	if len(questions.Asks) != 2 || questions.Asks[0].Given != "" {
 		t.Errorf("questions %+v", questions)
 	}
-	sub := panel.Submission{ID: "f1", ServingID: guest.Next.ID, Given: map[string]string{"a1": "20", "a2": "6"}}
+	sub := panel.Submission{ID: "f1", TurnID: guest.Next.ID, Given: map[string]string{"a1": "20", "a2": "6"}}
 	if r := of[panel.Receipt](n)(n.svc.Enter(ctx, n.floor, sub)); r.Outcome != panel.Recorded || r.Held["a1"] != "20" {
 		t.Errorf("receipt %+v", r)
 	}
 	if r := of[panel.Receipt](n)(n.svc.Enter(ctx, n.floor, sub)); r.Outcome != panel.Repeated {
 		t.Errorf("sent twice: %s", r.Outcome)
 	}
-	held := of[panel.BallotServing](n)(n.svc.FloorBallot(ctx, n.floor, guest.Next.ID))
+	held := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, guest.Next.ID))
 	if held.Asks[0].Given != "20" {
 		t.Errorf("for a correction: %+v", held.Asks)
 	}
@@ -165,7 +168,7 @@ func TestAGuestWithoutAPhone(t *testing.T) {
 	n.wantLogged("floor 1: entered: assessor 1, serving 1, code " + guest.Next.Code)
 	n.wantLogged("floor 1: corrected: assessor 1, serving 1, code " + guest.Next.Code)
 	c := n.closed()
-	if c.Ratings[0].EnteredBy != "floor 1" || salts(c.Ratings) != "1/1=25" || len(c.Replaced) != 1 {
+	if c.Answers[0].EnteredBy != "floor 1" || salts(c.Answers) != "1/1=25" || len(c.Replaced) != 1 {
 		t.Errorf("collected %+v", c)
 	}
 }

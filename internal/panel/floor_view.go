@@ -7,8 +7,8 @@ import (
 )
 
 // FloorSeat is what floor may know of an assessor at their sitting: where they
-// sit, how far they are, and the serving that comes next. It has no field for
-// dishes, sample ids, answers or any later serving.
+// sit, how far they are, and the turn that comes next. It has no field for
+// dishes, sample ids, answers or any later turn.
 type FloorSeat struct {
 	ID      string // random
 	Label   int    // number of the assessor, from 1
@@ -20,38 +20,47 @@ type FloorSeat struct {
 	Self    bool          // SeatLeft: by their own wish
 	Over    int           // servings of this sitting that are over
 	Of      int           // servings of this sitting
-	Waiting time.Duration // SeatWaiting and SeatTasting: since this serving could begin
+	Waiting time.Duration // SeatWaiting and SeatTasting: since this turn could begin
 	Rinse   time.Duration // SeatRinsing: what is left
-	Next    FloorServing  // SeatWaiting and SeatTasting; its ID is empty otherwise
+	Next    FloorTurn     // SeatWaiting and SeatTasting; its ID is empty otherwise
 	Reads   FloorName     // SeatReading; its ID is empty otherwise
 	Before  FloorRefused  // what was refused or skipped just before, while that can be taken back; its ID is empty otherwise
-	Was     string        // the code of Next before it was dropped, while that can be taken back
 }
 
 // FloorName is the name that a seat reads now, without its words: floor sees those
 // when it enters what the guest expects.
 type FloorName struct {
-	ID         string // random
-	Number, Of int    // from 1
+	ID         TurnID
+	Number, Of int // from 1
 }
 
 // FloorRefused is what the guest did not want just before, or a name that was skipped:
 // its name is nobody's business any more.
 type FloorRefused struct {
-	ID     string // random
+	ID     TurnID
 	Number int    // from 1
-	Code   string // "" for a name
+	Code   string // of its plates; "" for a name
 }
 
-// FloorServing is one serving to take to a seat.
-type FloorServing struct {
-	ID     string // random
-	Number int    // from 1, within the sitting
+// FloorTurn is what is taken to a seat at once: a plate, or a tray of several.
+type FloorTurn struct {
+	ID       TurnID
+	Number   int // from 1, within the sitting
+	Response study.Response
+	Code     string       // names the plates, see [Turn.Key]
+	Plates   []FloorPlate // in the order in which they stand before the guest
+	Served   bool         // all of it is on the table
+	ServedAt time.Time    // zero before
+}
+
+// FloorPlate is one plate to take to a seat.
+type FloorPlate struct {
+	ID     ServingID
 	Code   string
 	Name   string // to say, exactly as the study words it; "" when blind
+	Known  bool   // the reference with which the others are compared
 	Served bool   // on the table
-
-	ServedAt time.Time // zero before
+	Was    string // its code before it was dropped, while that can be taken back
 }
 
 // Room is what floor sees of a sitting.

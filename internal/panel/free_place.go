@@ -7,8 +7,8 @@ import (
 
 // untasted reports whether nothing was set down at a seat, refused or answered.
 func (t seat) untasted() bool {
-	for _, v := range t.servings {
-		if !v.ServedAt.IsZero() || t.over(v) {
+	for _, x := range t.turns {
+		if x.touched() || t.over(x) {
 			return false
 		}
 	}

@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -8,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -38,11 +40,11 @@ type KitchenDish struct {
 	Photo    bool // there is one, see [Service.Photo]
 }
 
-// KitchenWave is everything that is plated for one position.
+// KitchenWave is everything that is plated for one turn of everybody.
 type KitchenWave struct {
-	Number int // from 1: the first serving of everybody, the second, …
+	Number int // from 1: what everybody is given first, second, …
 	WarmUp bool
-	Plates []KitchenPlate // by code
+	Plates []KitchenPlate // by code; those of a tray together, in the order in which they stand
 	Counts []KitchenCount // by dish
 	Log    []KitchenTemperature
 }
@@ -52,6 +54,9 @@ type KitchenPlate struct {
 	Code   string
 	DishID string
 	State  PlateState
+	Tray   string // the codes of its tray, see [Turn.Key]; its own where it goes out by itself
+	At     int    // its place on the tray, from 1
+	Known  bool   // the reference of its tray
 }
 
 // PlateState is where a plate stands: when it is due, or what became of it.
@@ -143,14 +148,15 @@ func (s *Service) dishes(ctx context.Context, sheet *KitchenSheet, kept Study, s
 	if err != nil {
 		return err
 	}
-	plan, err := s.store.ServingsAt(ctx, kept.ID, sitting.Number)
+	turns, err := s.store.TurnsAt(ctx, kept.ID, sitting.Number)
 	if err != nil {
 		return err
 	}
 	portions := map[study.DishID]int{}
-	for _, v := range plan {
-		if x, ok := kept.Asked.Sample(v.Sample); ok && !v.IsRead() {
-			portions[x.Dish]++
+	for _, x := range turns {
+		for _, v := range x.Servings {
+			sample, _ := kept.Asked.Sample(v.Sample)
+			portions[sample.Dish]++
 		}
 	}
 	for _, d := range kept.Asked.Dishes {
@@ -177,38 +183,47 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, kept Study, si
 		taken[t.assessor.Place] = t
 	}
 	sheet.Counts, sheet.Pace = e.tally(sitting.Number), e.pace(sitting)
-	wave, place := 0, -1
-	for _, v := range e.plates(sitting.Number) {
-		wave++
-		if v.Place != place {
-			wave, place = 1, v.Place
+	for i, turns := range byWave(e.plated(sitting.Number)) {
+		w := KitchenWave{Number: i + 1, WarmUp: turns[0].Role == design.WarmUp}
+		for _, x := range turns {
+			t, somebody := taken[x.Place]
+			w.Plates = append(w.Plates, kitchenPlates(kept.Asked, x, plateState(x, t, somebody, e.now))...)
 		}
-		if wave > len(sheet.Waves) {
-			sheet.Waves = append(sheet.Waves, KitchenWave{Number: wave, WarmUp: !v.Rated})
-		}
-		w := &sheet.Waves[wave-1]
-		x, _ := kept.Asked.Sample(v.Sample)
-		t, somebody := taken[v.Place]
-		w.Plates = append(w.Plates, KitchenPlate{Code: v.Code, DishID: string(x.Dish), State: plateState(v, t, somebody, e.now)})
-	}
-	for i := range sheet.Waves {
-		sheet.Waves[i].count(kept.Asked)
+		w.count(kept.Asked)
+		sheet.Waves = append(sheet.Waves, w)
 	}
 	return s.temperatures(ctx, sheet, kept, sitting)
 }
 
-// plateState says where the plate of a serving stands, from where its seat does.
-func plateState(v Serving, t seat, somebody bool, now time.Time) PlateState {
-	i := t.index(v.ID)
+// kitchenPlates are the plates of a turn that is in a state; one that is set down is out
+// whatever its tray waits for.
+func kitchenPlates(a *study.Study, x Turn, state PlateState) []KitchenPlate {
+	plates := make([]KitchenPlate, len(x.Servings))
+	for i, v := range x.Servings {
+		sample, _ := a.Sample(v.Sample)
+		p := KitchenPlate{Code: v.Code, DishID: string(sample.Dish), State: state, Tray: x.Key(), At: i + 1}
+		p.Known = x.known(v)
+		if !v.ServedAt.IsZero() && state != PlateNoGuest {
+			p.State = PlateServed
+		}
+		plates[i] = p
+	}
+	return plates
+}
+
+// plateState says where the plates of a turn stand that are not set down, from where
+// its seat does.
+func plateState(x Turn, t seat, somebody bool, now time.Time) PlateState {
+	i := t.index(x.ID)
 	if !somebody || i < 0 { // a place that somebody took at a later sitting
 		return PlateNoGuest
 	}
-	_, rated := t.answered[v.ID]
-	state := t.stateAt(v.Sitting, now)
+	_, answered := t.answered[x.ID]
+	state := t.stateAt(x.Sitting, now)
 	switch {
-	case rated, !v.ServedAt.IsZero():
+	case answered:
 		return PlateServed
-	case !v.RefusedAt.IsZero(), state.gone():
+	case !x.RefusedAt.IsZero(), state.gone():
 		return PlateNotGone
 	case state == SeatElsewhere:
 		return PlateLater
@@ -222,7 +237,9 @@ func plateState(v Serving, t seat, somebody bool, now time.Time) PlateState {
 
 // count counts the plates of a wave by dish and puts them in order.
 func (w *KitchenWave) count(a *study.Study) {
-	slices.SortFunc(w.Plates, func(x, y KitchenPlate) int { return strings.Compare(x.Code+x.DishID, y.Code+y.DishID) })
+	slices.SortFunc(w.Plates, func(x, y KitchenPlate) int {
+		return cmp.Or(strings.Compare(x.Tray, y.Tray), cmp.Compare(x.At, y.At), strings.Compare(x.DishID, y.DishID))
+	})
 	for _, d := range a.Dishes {
 		c := KitchenCount{DishID: string(d.ID)}
 		for _, p := range w.Plates {
@@ -342,6 +359,6 @@ func (s *Service) typedBefore(ctx context.Context, sitting Sitting, id int64) (s
 
 // wavesAt returns how many waves a sitting has.
 func (s *Service) wavesAt(ctx context.Context, studyID string, sitting int) (int, error) {
-	plan, err := s.store.ServingsAt(ctx, studyID, sitting)
-	return len(codesByWave(plan)), err
+	turns, err := s.store.TurnsAt(ctx, studyID, sitting)
+	return len(byWave(turns)), err
 }

@@ -35,14 +35,14 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 			t.Errorf("wave %d: %d plates now, %d later; want the first wave of two guests now", w.Number, now, later)
 		}
 	}
-	b := ballot(t, n.svc, token).Serving
+	b := ballot(t, n.svc, token).Turn
 	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}))
 	if got := n.plate(1, b.Code); got != panel.PlateServed {
 		t.Errorf("after it was served: %s", got)
 	}
 	n.must(n.svc.Refuse(ctx, n.floor, b.ID, panel.Once{}))
 	second := n.seat(2).Next
-	fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, second.ID, panel.Once{}))
+	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, second.Plates[0].ID, panel.Once{}))
 	if got := n.plate(1, fresh.Code); got != panel.PlateNow {
 		t.Errorf("the plate under the new code: %q", got)
 	}
@@ -129,7 +129,7 @@ func TestBreakingTheBlindForOneServing(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	token, other := n.guest("one"), n.guest("two")
-	b := ballot(t, n.svc, token).Serving
+	b := ballot(t, n.svc, token).Turn
 	n.taste(token)
 	n.taste(other)
 	ask := panel.BreakBlind{SittingID: n.sitting.ID, Code: b.Code}
@@ -156,7 +156,7 @@ func TestBreakingTheBlindForOneServing(t *testing.T) {
 	n.wantError("after close", last(n.svc.BreakBlind(ctx, n.lead, ask)), panel.ErrNotOpen)
 	_, c, err := n.svc.Collected(ctx, n.study)
 	n.must(err)
-	for _, x := range c.Ratings {
+	for _, x := range c.Answers {
 		if x.Revealed != (x.Place == 0) {
 			t.Errorf("rating %+v, want those of the revealed serving marked and no other", x)
 		}
@@ -168,7 +168,7 @@ func TestTheBlindIsBrokenByTheCodeOfADroppedPlate(t *testing.T) {
 	n := newNight(t, custard)
 	n.guest("one")
 	first := n.seat(1).Next
-	of[panel.FloorServing](n)(n.svc.Drop(t.Context(), n.floor, first.ID, panel.Once{}))
+	of[panel.FloorPlate](n)(n.svc.Drop(t.Context(), n.floor, first.Plates[0].ID, panel.Once{}))
 	r := of[panel.Revealed](n)(n.svc.BreakBlind(t.Context(), n.kitchen, panel.BreakBlind{Code: first.Code, Reason: "rash"}))
 	if r.Seat != 1 || r.Dish == "" {
 		t.Errorf("revealed %+v", r)
@@ -197,7 +197,7 @@ func TestABrokenBlindReachesTheFindings(t *testing.T) {
 	for _, nonce := range []string{"one", "two", "three"} {
 		token := n.guest(nonce)
 		for range 2 {
-			code = ballot(t, n.svc, token).Serving.Code
+			code = ballot(t, n.svc, token).Turn.Code
 			n.taste(token)
 			n.clock.pass(time.Minute)
 		}

@@ -3,6 +3,7 @@ package panel
 import (
 	"context"
 	"slices"
+	"strings"
 )
 
 // CodeLabels is what stands on the labels of a sitting. It has no field for dishes:
@@ -10,7 +11,7 @@ import (
 type CodeLabels struct {
 	Sitting  int
 	Invented bool
-	Waves    [][]string // of each wave the codes, in order
+	Waves    [][]string // of each wave the codes, in order; those of a tray as they stand on it
 	Spares   []string   // codes for dropped plates, in the order in which they will be taken
 }
 
@@ -31,34 +32,47 @@ func (s *Service) CodeLabels(ctx context.Context, by Session) (CodeLabels, error
 	if !mayJoin(by.Role, at) {
 		return CodeLabels{}, ErrNotOpen
 	}
-	plan, err := s.store.ServingsAt(ctx, kept.ID, sitting.Number)
+	turns, err := s.store.TurnsAt(ctx, kept.ID, sitting.Number)
 	if err != nil {
 		return CodeLabels{}, err
 	}
-	l := CodeLabels{Sitting: sitting.Number, Invented: kept.Asked.Invented, Waves: codesByWave(plan)}
+	l := CodeLabels{Sitting: sitting.Number, Invented: kept.Asked.Invented, Waves: codesByWave(turns)}
 	l.Spares, err = s.store.SpareCodes(ctx, kept.ID, sitting.Number)
 	return l, err
 }
 
 // codesByWave gathers the codes of each wave of a sitting. They stand in order, which
-// says nothing of who gets them.
-func codesByWave(plan []Serving) (waves [][]string) {
+// says nothing of who gets them; those of a tray together, as they stand on it.
+func codesByWave(turns []Turn) (waves [][]string) {
+	for _, wave := range byWave(turns) {
+		slices.SortFunc(wave, func(x, y Turn) int { return strings.Compare(x.Key(), y.Key()) })
+		var codes []string
+		for _, x := range wave {
+			for _, v := range x.Servings {
+				codes = append(codes, v.Code)
+			}
+		}
+		waves = append(waves, codes)
+	}
+	return waves
+}
+
+// byWave gathers what everybody is given first at a sitting, second, …; turns come by
+// place and order.
+func byWave(turns []Turn) (waves [][]Turn) {
 	wave, place := 0, -1
-	for _, v := range plan {
-		if v.IsRead() {
-			continue
+	for _, x := range turns {
+		if x.reads() {
+			continue // nothing is plated
 		}
 		wave++
-		if v.Place != place {
-			wave, place = 1, v.Place
+		if x.Place != place {
+			wave, place = 1, x.Place
 		}
 		if wave > len(waves) {
 			waves = append(waves, nil)
 		}
-		waves[wave-1] = append(waves[wave-1], v.Code)
-	}
-	for _, codes := range waves {
-		slices.Sort(codes)
+		waves[wave-1] = append(waves[wave-1], x)
 	}
 	return waves
 }

@@ -60,19 +60,19 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if ask := b.Serving.Asks[0]; ask.Text != "Est-ce salé ?" || ask.High != "extrêmement" || !strings.Contains(b.Serving.Name, "céleri-rave") || b.Serving.Asks[1].Labels[8] != "extrêmement agréable" {
-		t.Errorf("the serving reads %+v", b.Serving)
+	if ask := b.Turn.Asks[0]; ask.Text != "Est-ce salé ?" || ask.High != "extrêmement" || !strings.Contains(b.Turn.Name, "céleri-rave") || b.Turn.Asks[1].Labels[8] != "extrêmement agréable" {
+		t.Errorf("the serving reads %+v", b.Turn)
 	}
 	english, err := svc.Ballot(t.Context(), token)
-	if err != nil || english.Language != "en" || english.Serving.Asks[0].Text != "How salty is it?" || english.Serving.ID != b.Serving.ID {
-		t.Errorf("in the first language the serving reads %+v, %v", english.Serving, err)
+	if err != nil || english.Language != "en" || english.Turn.Asks[0].Text != "How salty is it?" || english.Turn.ID != b.Turn.ID {
+		t.Errorf("in the first language the serving reads %+v, %v", english.Turn, err)
 	}
 
 	// A decimal comma is a number, and nothing given comes back in French.
-	receipt, err := svc.Submit(french, token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: map[string]string{"a1": "12,5"}})
+	receipt, err := svc.Submit(french, token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: map[string]string{"a1": "12,5"}})
 	back := receipt.Back
 	var wrong *panel.AnswerError
-	if !errors.As(err, &wrong) || len(wrong.Fields) != 1 || wrong.Fields["a2"] != panel.NoChoice || back.Language != "fr" || back.Serving.Asks[0].Text != "Est-ce salé ?" {
+	if !errors.As(err, &wrong) || len(wrong.Fields) != 1 || wrong.Fields["a2"] != panel.NoChoice || back.Language != "fr" || back.Turn.Asks[0].Text != "Est-ce salé ?" {
 		t.Errorf("12,5 and nothing give %v and %+v", err, back)
 	}
 

@@ -4,6 +4,9 @@ import (
 	"context"
 	"slices"
 	"time"
+
+	"cloche/internal/design"
+	"cloche/internal/study"
 )
 
 // PaceWindow is how far back the pace looks.
@@ -86,52 +89,55 @@ func (s *Service) Live(ctx context.Context, by Session, studyID string) (Live, e
 }
 
 // sitting counts one sitting.
-func (c evening) sitting(x Sitting) LiveSitting {
-	l := LiveSitting{Tally: c.tally(x.Number), Number: x.Number, Opened: x.OpenedAt, Declined: x.Declined}
-	c.servings(&l, x)
-	for _, t := range c.at(x.Number) {
-		l.seat(t, c.now)
+func (e evening) sitting(x Sitting) LiveSitting {
+	l := LiveSitting{Tally: e.tally(x.Number), Number: x.Number, Opened: x.OpenedAt, Declined: x.Declined}
+	e.servings(&l, x)
+	for _, t := range e.at(x.Number) {
+		l.seat(t, e.now)
 	}
 	slices.SortStableFunc(l.Longest, func(a, b LiveSeat) int { return int(b.Waiting - a.Waiting) })
 	if l.toCome > 0 && l.Pace > 0 {
-		l.End = c.now.Add(time.Duration(float64(l.toCome) / l.Pace * float64(time.Minute)))
+		l.End = e.now.Add(time.Duration(float64(l.toCome) / l.Pace * float64(time.Minute)))
 	}
 	return l
 }
 
 // servings counts what does not depend on who has which place.
-func (c evening) servings(l *LiveSitting, x Sitting) {
-	here := map[string]bool{}
-	for _, v := range c.plates(x.Number) {
-		here[v.ID] = true
-		if !v.RefusedAt.IsZero() {
-			l.Refused++
+func (e evening) servings(l *LiveSitting, sitting Sitting) {
+	here := map[ServingID]bool{}
+	for _, x := range e.plated(sitting.Number) {
+		if !x.RefusedAt.IsZero() {
+			l.Refused += len(x.Servings)
 		}
-		if !v.RevealedAt.IsZero() {
-			l.Revealed++
-		}
-		if _, done := c.rated[v.ID]; done && v.ServedAt.IsZero() {
-			l.NotSetDown++
+		_, answered := e.answered[x.ID]
+		for _, v := range x.Servings {
+			here[v.ID] = true
+			if !v.RevealedAt.IsZero() {
+				l.Revealed++
+			}
+			if answered && v.ServedAt.IsZero() {
+				l.NotSetDown++
+			}
 		}
 	}
-	for _, d := range c.dropped {
+	for _, d := range e.dropped {
 		if here[d.ServingID] && d.TakenBack.IsZero() {
 			l.Dropped++
 		}
 	}
-	l.Pace = c.pace(x)
-	l.Imbalance = c.imbalance(x.Number)
+	l.Pace = e.pace(sitting)
+	l.Imbalance = e.imbalance(sitting.Number)
 }
 
-// pace returns how many plates of a sitting are rated per minute.
-func (e evening) pace(x Sitting) float64 {
+// pace returns how many plates of a sitting are answered per minute.
+func (e evening) pace(sitting Sitting) float64 {
 	recent := 0
-	for _, v := range e.plates(x.Number) {
-		if at, done := e.rated[v.ID]; done && e.now.Sub(at) < PaceWindow {
-			recent++
+	for _, x := range e.plated(sitting.Number) {
+		if at, done := e.answered[x.ID]; done && e.now.Sub(at) < PaceWindow {
+			recent += len(x.Servings)
 		}
 	}
-	return float64(recent) / min(PaceWindow, max(e.now.Sub(x.OpenedAt), time.Minute)).Minutes()
+	return float64(recent) / min(PaceWindow, max(e.now.Sub(sitting.OpenedAt), time.Minute)).Minutes()
 }
 
 // seat lists one seat of the sitting.
@@ -147,25 +153,30 @@ func (l *LiveSitting) seat(t seat, now time.Time) {
 
 // imbalance returns the largest difference, over positions, between how often two
 // samples were rated there. It is a number alone: which samples is not said.
-func (c evening) imbalance(sitting int) int {
-	samples := map[string]bool{}
-	counts := map[int]map[string]int{}
-	for _, v := range c.plan {
-		if v.Sitting != sitting || !v.Rated {
-			continue
+func (e evening) imbalance(sitting int) int {
+	samples := map[study.SampleID]bool{}
+	counts := map[int]map[study.SampleID]int{}
+	servings := 0
+	for _, x := range e.plated(sitting) {
+		_, answered := e.answered[x.ID]
+		for _, v := range x.Servings {
+			if v.Role != design.Rated {
+				continue
+			}
+			servings++
+			samples[v.Sample] = true
+			if !answered {
+				continue
+			}
+			if counts[v.Position] == nil {
+				counts[v.Position] = map[study.SampleID]int{}
+			}
+			counts[v.Position][v.Sample]++
 		}
-		samples[string(v.Sample)] = true
-		if _, done := c.rated[v.ID]; !done {
-			continue
-		}
-		if counts[v.Position] == nil {
-			counts[v.Position] = map[string]int{}
-		}
-		counts[v.Position][string(v.Sample)]++
 	}
 	worst := 0
 	for _, at := range counts {
-		least, most := len(c.plan), 0
+		least, most := servings, 0
 		for x := range samples {
 			least, most = min(least, at[x]), max(most, at[x])
 		}

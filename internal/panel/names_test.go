@@ -14,16 +14,16 @@ import (
 var expecting = strings.Replace(custard, "seed: 7}", "seed: 7, expectation: true}", 1)
 
 // read says what is expected of the name that comes next, and returns its form.
-func (n *night) read(token, salt string) panel.BallotServing {
+func (n *night) read(token, salt string) panel.BallotTurn {
 	n.t.Helper()
 	b := ballot(n.t, n.svc, token)
 	if b.Stage != panel.StageNames {
 		n.t.Fatalf("stage %d, want a name to read", b.Stage)
 	}
-	if r := n.submit(token, panel.Submission{ID: "read " + b.Serving.ID, ServingID: b.Serving.ID}, salt); r.Outcome != panel.Recorded {
+	if r := n.submit(token, panel.Submission{ID: "read " + string(b.Turn.ID), TurnID: b.Turn.ID}, salt); r.Outcome != panel.Recorded {
 		n.t.Fatalf("what is expected was %s", r.Outcome)
 	}
-	return b.Serving
+	return b.Turn
 }
 
 func TestNamesAreReadBeforeTasting(t *testing.T) {
@@ -62,7 +62,7 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 		n.clock.pass(time.Minute)
 	}
 	c := n.closed()
-	if got := salts(c.Ratings); got != "1/0=70 1/0=40 1/1=50 1/2=50" {
+	if got := salts(c.Answers); got != "1/0=70 1/0=40 1/1=50 1/2=50" {
 		t.Errorf("ratings %s", got)
 	}
 	if _, ratings, err := n.svc.Ratings(ctx, n.study); err != nil || len(ratings) != 4 {
@@ -75,7 +75,7 @@ func TestNamesComeInBalancedOrder(t *testing.T) {
 	n := newNight(t, expecting)
 	first := map[string]int{}
 	for i := range 4 {
-		first[ballot(t, n.svc, n.guest(fmt.Sprint(i))).Serving.Name]++
+		first[ballot(t, n.svc, n.guest(fmt.Sprint(i))).Turn.Name]++
 	}
 	if first[nameA] != 2 || first[nameB] != 2 {
 		t.Errorf("read first: %v, want each twice", first)
@@ -90,20 +90,20 @@ func TestWhatIsExpectedCanBeCorrectedUntilTheNext(t *testing.T) {
 	if !ballot(t, n.svc, token).MayCorrect {
 		t.Error("no correction after a name")
 	}
-	if c := of[panel.BallotServing](n)(n.svc.Correctable(ctx, token)); c.ID != first.ID || !c.Read || c.Asks[0].Given != "70" {
+	if c := of[panel.BallotTurn](n)(n.svc.Correctable(ctx, token)); c.ID != first.ID || !c.Read || c.Asks[0].Given != "70" {
 		t.Errorf("to correct %+v", c)
 	}
-	if r := n.submit(token, panel.Submission{ID: "c", ServingID: first.ID}, "60"); r.Outcome != panel.Corrected || r.Held["a1"] != "60" {
+	if r := n.submit(token, panel.Submission{ID: "c", TurnID: first.ID}, "60"); r.Outcome != panel.Corrected || r.Held["a1"] != "60" {
 		t.Errorf("correction %+v", r)
 	}
 	n.wantLogged("assessor 1: corrected: assessor 1, name 1, before tasting")
 	n.read(token, "30")
-	if r := n.submit(token, panel.Submission{ID: "late", ServingID: first.ID}, "10"); r.Outcome != panel.TooLate {
+	if r := n.submit(token, panel.Submission{ID: "late", TurnID: first.ID}, "10"); r.Outcome != panel.TooLate {
 		t.Errorf("after the second name: %s", r.Outcome)
 	}
 	n.must(n.svc.Withdraw(ctx, token))
-	if c := n.closed(); len(c.Ratings) != 0 || len(c.Replaced) != 0 {
-		t.Errorf("after withdrawal %+v and %+v are kept", c.Ratings, c.Replaced)
+	if c := n.closed(); len(c.Answers) != 0 || len(c.Replaced) != 0 {
+		t.Errorf("after withdrawal %+v and %+v are kept", c.Answers, c.Replaced)
 	}
 }
 
@@ -120,23 +120,23 @@ func TestNobodyExpectsAfterTasting(t *testing.T) {
 			ctx := t.Context()
 			token := n.guest("one")
 			first := n.read(token, "70")
-			second := ballot(t, n.svc, token).Serving
+			second := ballot(t, n.svc, token).Turn
 			if ahead := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead; len(ahead) != 2 {
 				t.Fatalf("%d servings are held ahead at the last name, want both", len(ahead))
 			}
 			plate := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead[0]
 			code, _ := n.unseal(plate)
-			if r := n.submit(token, panel.Submission{ID: "p", Seq: 3, ServingID: plate.ID, Code: code}, "50"); r.Outcome != panel.Recorded {
+			if r := n.submit(token, panel.Submission{ID: "p", Seq: 3, TurnID: plate.ID, Code: code}, "50"); r.Outcome != panel.Recorded {
 				t.Fatal(r.Outcome)
 			}
 			n.clock.pass(time.Minute)
-			if b := ballot(t, n.svc, token); b.Stage != panel.StageServing || b.Serving.Number != 2 {
+			if b := ballot(t, n.svc, token); b.Stage != panel.StageServing || b.Turn.Number != 2 {
 				t.Errorf("after a plate the ballot shows %+v", b)
 			}
-			if r := n.submit(token, panel.Submission{ID: "n", Seq: tc.seq, ServingID: second.ID}, "40"); r.Outcome != tc.want {
+			if r := n.submit(token, panel.Submission{ID: "n", Seq: tc.seq, TurnID: second.ID}, "40"); r.Outcome != tc.want {
 				t.Errorf("outcome %s, want %s", r.Outcome, tc.want)
 			}
-			if r := n.submit(token, panel.Submission{ID: "c", Seq: tc.seq, ServingID: first.ID}, "41"); tc.want == panel.TooLate && r.Outcome != panel.TooLate {
+			if r := n.submit(token, panel.Submission{ID: "c", Seq: tc.seq, TurnID: first.ID}, "41"); tc.want == panel.TooLate && r.Outcome != panel.TooLate {
 				t.Errorf("correction of the first name: %s", r.Outcome)
 			}
 		})
@@ -153,11 +153,11 @@ func TestNoNameIsHeldAhead(t *testing.T) {
 	}
 	n.read(token, "1")
 	other := n.guest("two")
-	second := ballot(t, n.svc, token).Serving
-	_, err := n.svc.Submit(t.Context(), other, panel.Submission{ID: "x", ServingID: second.ID, Given: map[string]string{"a1": "1", "a2": "5"}})
+	second := ballot(t, n.svc, token).Turn
+	_, err := n.svc.Submit(t.Context(), other, panel.Submission{ID: "x", TurnID: second.ID, Given: map[string]string{"a1": "1", "a2": "5"}})
 	n.wantError("another's name", err, panel.ErrNotFound)
 	later := of[panel.Held](n)(n.svc.Ahead(t.Context(), token)).Ahead
-	_, err = n.svc.Submit(t.Context(), token, panel.Submission{ID: "y", ServingID: later[0].ID, Given: map[string]string{"a1": "1", "a2": "5"}})
+	_, err = n.svc.Submit(t.Context(), token, panel.Submission{ID: "y", TurnID: later[0].ID, Given: map[string]string{"a1": "1", "a2": "5"}})
 	n.wantError("a plate without its code", err, panel.ErrNotFound)
 }
 
@@ -172,15 +172,15 @@ func TestFloorEntersOrSkipsWhatIsExpected(t *testing.T) {
 	for what, err := range map[string]error{
 		"serve":     n.svc.Serve(ctx, n.floor, s.Reads.ID, panel.Once{}),
 		"take back": n.svc.TakeBack(ctx, n.floor, s.Reads.ID, panel.Once{}),
-		"drop":      last(n.svc.Drop(ctx, n.floor, s.Reads.ID, panel.Once{})),
+		"drop":      last(n.svc.Drop(ctx, n.floor, panel.ServingID(s.Reads.ID), panel.Once{})),
 	} {
 		n.wantError(what+" a name", err, panel.ErrNotFound)
 	}
-	form := of[panel.BallotServing](n)(n.svc.FloorBallot(ctx, n.floor, s.Reads.ID))
+	form := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, s.Reads.ID))
 	if !form.Read || !slices.Contains([]string{nameA, nameB}, form.Name) {
 		t.Errorf("the form %+v", form)
 	}
-	sub := panel.Submission{ID: "f", ServingID: s.Reads.ID, Given: map[string]string{"a1": "33", "a2": "6"}}
+	sub := panel.Submission{ID: "f", TurnID: s.Reads.ID, Given: map[string]string{"a1": "33", "a2": "6"}}
 	of[panel.Receipt](n)(n.svc.Enter(ctx, n.floor, sub))
 	n.wantLogged("floor 1: entered: assessor 1, name 1, before tasting")
 	n.wantError("skip what was entered", n.svc.Refuse(ctx, n.floor, s.Reads.ID, panel.Once{}), panel.ErrRated)
@@ -197,8 +197,8 @@ func TestFloorEntersOrSkipsWhatIsExpected(t *testing.T) {
 	_, err := n.svc.BreakBlind(ctx, n.lead, panel.BreakBlind{SittingID: n.sitting.ID, Reason: "rash"})
 	n.wantError("break the blind without a code", err, panel.ErrNotFound)
 	c := n.closed()
-	if len(c.Ratings) != 2 || c.Ratings[0].EnteredBy != "floor 1" {
-		t.Errorf("kept %+v", c.Ratings)
+	if len(c.Answers) != 2 || c.Answers[0].EnteredBy != "floor 1" {
+		t.Errorf("kept %+v", c.Answers)
 	}
 }
 
@@ -237,7 +237,7 @@ func TestWhoJoinsLateReadsTheNamesTheyMeet(t *testing.T) {
 		read[n.read(late, "20").Name] = true
 	}
 	for range b.Of {
-		met[ballot(t, n.svc, late).Serving.Name] = true
+		met[ballot(t, n.svc, late).Turn.Name] = true
 		n.taste(late)
 		n.clock.pass(time.Minute)
 	}
@@ -265,10 +265,10 @@ func TestNamesGiveNothingAway(t *testing.T) {
 	look := func(step string) {
 		t.Helper()
 		b := ballot(t, n.svc, token)
-		if b.Serving.Code != "" {
+		if b.Turn.Code != "" {
 			t.Errorf("%s: a code beside a name", step)
 		}
-		forbidden{n, append([]string{nameA, nameB}, hidden...)}.in(step+": ballot", b, b.Serving.Name)
+		forbidden{n, append([]string{nameA, nameB}, hidden...)}.in(step+": ballot", b, b.Turn.Name)
 		staff.in(step+": room", n.room())
 		staff.in(step+": floor's board", of[panel.Live](n)(n.svc.Live(ctx, n.floor, n.study)))
 		kitchen.in(step+": sheet", of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)))

@@ -115,7 +115,7 @@ func (n *night) taste(token string) {
 	if b.Stage != panel.StageServing {
 		n.t.Fatalf("stage %d, want a serving", b.Stage)
 	}
-	n.submit(token, panel.Submission{ID: "taste " + b.Serving.ID, ServingID: b.Serving.ID}, "50")
+	n.submit(token, panel.Submission{ID: "taste " + string(b.Turn.ID), TurnID: b.Turn.ID}, "50")
 }
 
 // log returns the entries of the study's log as lines, "who: what: detail".
@@ -147,7 +147,7 @@ func (n *night) closed() panel.Collected {
 	return c
 }
 
-func salts(ratings []panel.Rated) string {
+func salts(ratings []panel.KeyedAnswer) string {
 	var all []string
 	for _, r := range ratings {
 		if r.Attribute == "salt" {

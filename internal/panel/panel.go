@@ -70,28 +70,6 @@ type Lock struct {
 	PlanHash  string // SHA-256 of the serving plan's canonical form
 }
 
-// Serving is one serving of the locked plan as it is kept.
-type Serving struct {
-	ID       string // random: what the wire calls it
-	StudyID  string
-	Place    int // assessor's place in the plan, from 0
-	Order    int // from 0, in the order in which the assessor gets them
-	Sitting  int // from 1
-	Position int // from 1 among rated servings; 0 for a warm-up, a reference or a name that is read
-	Rated    bool
-	Sample   study.SampleID
-	Code     string // blinding code; "" for a name that is read
-
-	ServedAt   time.Time // zero until floor set it down
-	RefusedAt  time.Time // zero unless the guest did not want it
-	RevealedAt time.Time // zero unless the blind was broken for it
-}
-
-// IsRead reports whether the serving is a name that is read before any tasting.
-// Nothing is served, so it carries no code; what the assessor expects is kept as
-// its answers.
-func (v Serving) IsRead() bool { return v.Code == "" }
-
 // Spare is a blinding code that was drawn with the plan for a dropped plate.
 type Spare struct {
 	Sitting int // from 1
@@ -119,7 +97,7 @@ type Assessor struct {
 	Place      int // from 0
 	JoinedAt   time.Time
 	StartedAt  time.Time // zero until the instructions were read
-	FinishedAt time.Time // zero until the last serving was rated
+	FinishedAt time.Time // zero until the last turn with a plate was answered
 
 	Phone       bool      // tastes with a phone of their own
 	Seat        string    // where they sit, in the floor's words; "" = not noted
@@ -134,52 +112,6 @@ type Assessor struct {
 
 // Label is the assessor's name in keys and exports: the place, from 1.
 func (a Assessor) Label() int { return a.Place + 1 }
-
-// Answered is one rating as it is kept.
-type Answered struct {
-	ServingID string
-	Attribute study.AttributeID
-	Value     float64
-	At        time.Time
-}
-
-// Rated is a rating joined with its serving, for analysis after close.
-type Rated struct {
-	Place     int
-	Position  int    // from 1; 0 for a warm-up, a reference or a name that was read
-	Code      string // "" for what was expected of a name that was read
-	Sample    study.SampleID
-	Attribute study.AttributeID
-	Value     float64
-	At        time.Time
-	EnteredBy string // who of the staff typed it; "" = the assessor
-	Revealed  bool   // the blind was broken for the serving
-
-	NotSetDown bool // floor did not note that a plate was set down
-}
-
-// RatedServing is a serving that has its answers.
-type RatedServing struct {
-	ServingID  string
-	AssessorID string
-	Seq        int // the phone's count of its submissions; 0 = not counted
-	At         time.Time
-	EnteredBy  string // who of the staff typed them; "" = the assessor
-	Comment    string
-}
-
-// Replaced is a set of answers that does not count: a correction replaced it, or
-// it arrived after its correction or after the close.
-type Replaced struct {
-	ServingID  string
-	AfterClose bool
-	Seq        int
-	EnteredBy  string
-	Comment    string
-	At         time.Time // when they arrived
-	ReplacedAt time.Time
-	Answers    []Answered // by attribute
-}
 
 // Measured is a temperature that the kitchen measured.
 type Measured struct {

@@ -120,9 +120,9 @@ func ballot(t *testing.T, svc *panel.Service, token string) panel.Ballot {
 	return b
 }
 
-func rate(t *testing.T, svc *panel.Service, token, serving, salt, liking string) {
+func rate(t *testing.T, svc *panel.Service, token string, turn panel.TurnID, salt, liking string) {
 	t.Helper()
-	if _, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + serving, ServingID: serving, Given: map[string]string{"a1": salt, "a2": liking}}); err != nil {
+	if _, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(turn), TurnID: turn, Given: map[string]string{"a1": salt, "a2": liking}}); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -176,20 +176,20 @@ func TestBallotGoesFromInstructionsToThanks(t *testing.T) {
 		t.Fatal(err)
 	}
 	first := ballot(t, svc, token)
-	if first.Stage != panel.StageServing || first.Serving.Number != 1 || first.Of != 2 || len(first.Serving.Code) != 3 {
+	if first.Stage != panel.StageServing || first.Turn.Number != 1 || first.Of != 2 || len(first.Turn.Code) != 3 {
 		t.Fatalf("after the start: %+v, want serving 1 of 2 with a code", first)
 	}
-	rate(t, svc, token, first.Serving.ID, "40", "7")
+	rate(t, svc, token, first.Turn.ID, "40", "7")
 
 	if b := ballot(t, svc, token); b.Stage != panel.StageRinse || b.Rinse != 30*time.Second || b.Next != 2 {
 		t.Fatalf("after serving 1: %+v, want a rinse of 30 s before serving 2", b)
 	}
 	c.pass(30 * time.Second)
 	second := ballot(t, svc, token)
-	if second.Stage != panel.StageServing || second.Serving.Name == first.Serving.Name || second.Serving.Code == first.Serving.Code {
+	if second.Stage != panel.StageServing || second.Turn.Name == first.Turn.Name || second.Turn.Code == first.Turn.Code {
 		t.Fatalf("after the rinse: %+v, want the other name under another code", second)
 	}
-	rate(t, svc, token, second.Serving.ID, "55", "6")
+	rate(t, svc, token, second.Turn.ID, "55", "6")
 	if b := ballot(t, svc, token); b.Stage != panel.StageDone || b.Debrief != "" {
 		t.Fatalf("at the end: %+v, want thanks and no debrief before close", b)
 	}
@@ -211,11 +211,11 @@ func TestSendingTwiceDoesNoHarm(t *testing.T) {
 	if err := svc.Start(t.Context(), token); err != nil {
 		t.Fatal(err)
 	}
-	first := ballot(t, svc, token).Serving.ID
+	first := ballot(t, svc, token).Turn.ID
 	rate(t, svc, token, first, "40", "7")
 	rate(t, svc, token, first, "90", "1") // the back button, or a double tap
 	c.pass(time.Minute)
-	rate(t, svc, token, ballot(t, svc, token).Serving.ID, "55", "6")
+	rate(t, svc, token, ballot(t, svc, token).Turn.ID, "55", "6")
 	if err := svc.Close(t.Context(), id); err != nil {
 		t.Fatal(err)
 	}
@@ -239,7 +239,7 @@ func TestAnswersMissingOrOffTheScaleAreGivenBack(t *testing.T) {
 	if err := svc.Start(t.Context(), token); err != nil {
 		t.Fatal(err)
 	}
-	serving := ballot(t, svc, token).Serving.ID
+	serving := ballot(t, svc, token).Turn.ID
 	tests := []struct {
 		name, salt, liking string
 		wrong              []string
@@ -252,18 +252,18 @@ func TestAnswersMissingOrOffTheScaleAreGivenBack(t *testing.T) {
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
-			receipt, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + serving, ServingID: serving, Given: map[string]string{"a1": tc.salt, "a2": tc.liking}})
+			receipt, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(serving), TurnID: serving, Given: map[string]string{"a1": tc.salt, "a2": tc.liking}})
 			var wrong *panel.AnswerError
 			if !errors.As(err, &wrong) || len(wrong.Fields) != len(tc.wrong) {
 				t.Fatalf("error = %v, want answers %v wrong", err, tc.wrong)
 			}
 			back := receipt.Back
-			if back.Serving.Asks[0].Given != tc.salt || back.Serving.Asks[1].Given != tc.liking {
-				t.Errorf("what was given is lost: %+v", back.Serving.Asks)
+			if back.Turn.Asks[0].Given != tc.salt || back.Turn.Asks[1].Given != tc.liking {
+				t.Errorf("what was given is lost: %+v", back.Turn.Asks)
 			}
 		})
 	}
-	if b := ballot(t, svc, token); b.Serving.ID != serving {
+	if b := ballot(t, svc, token); b.Turn.ID != serving {
 		t.Error("a refused ballot moved on")
 	}
 }
@@ -290,7 +290,7 @@ func TestTheKeyStaysShutUntilClose(t *testing.T) {
 	if err := svc.Start(t.Context(), token); err != nil {
 		t.Fatal(err)
 	}
-	rate(t, svc, token, ballot(t, svc, token).Serving.ID, "40", "7")
+	rate(t, svc, token, ballot(t, svc, token).Turn.ID, "40", "7")
 	if _, _, err := svc.Ratings(t.Context(), id); !errors.Is(err, panel.ErrWrongState) {
 		t.Errorf("ratings of an open study: %v, want ErrWrongState", err)
 	}
@@ -344,10 +344,10 @@ func TestAssessorsSeeNoCanary(t *testing.T) {
 	}
 	for range 2 {
 		b := ballot(t, svc, token)
-		check("serving", b, b.Serving.Name)
-		_, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: nil})
-		check("refusal", err, b.Serving.Name)
-		rate(t, svc, token, b.Serving.ID, "1", "1")
+		check("serving", b, b.Turn.Name)
+		_, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: nil})
+		check("refusal", err, b.Turn.Name)
+		rate(t, svc, token, b.Turn.ID, "1", "1")
 		check("rinse or thanks", ballot(t, svc, token), "")
 		c.pass(time.Minute)
 	}

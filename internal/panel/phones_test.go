@@ -69,8 +69,8 @@ func TestTwoHundredPhonesAtOnce(t *testing.T) {
 	if live.Finished != 180 || live.Rated != 540 || live.Imbalance != 0 {
 		t.Errorf("board %d finished, %d servings, imbalance %d; want 180, 540 and 0", live.Finished, live.Rated, live.Imbalance)
 	}
-	if c := n.closed(); len(c.Ratings) != 180*3*2 || len(c.Replaced) != 0 {
-		t.Errorf("%d ratings, %d kept aside; want each exactly once", len(c.Ratings), len(c.Replaced))
+	if c := n.closed(); len(c.Answers) != 180*3*2 || len(c.Replaced) != 0 {
+		t.Errorf("%d ratings, %d kept aside; want each exactly once", len(c.Answers), len(c.Replaced))
 	}
 }
 
@@ -96,7 +96,7 @@ func (n *night) tasteAll(token, salt string) error {
 		if err != nil || b.Stage == panel.StageDone {
 			return err
 		}
-		sub := panel.Submission{ID: "of " + b.Serving.ID, Seq: seq, ServingID: b.Serving.ID, Given: map[string]string{"a1": salt, "a2": "5"}}
+		sub := panel.Submission{ID: "of " + string(b.Turn.ID), Seq: seq, TurnID: b.Turn.ID, Given: map[string]string{"a1": salt, "a2": "5"}}
 		var both sync.WaitGroup
 		var receipts [2]panel.Receipt
 		var errs [2]error

@@ -3,8 +3,10 @@ package panel
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -14,18 +16,18 @@ import (
 // samples that they will taste are read, at whichever sitting they joined.
 type seat struct {
 	assessor Assessor
-	study    Study     // on an assessor's own pages asked in their language
-	offered  []string  // languages
-	servings []Serving // in order
-	answered map[string]time.Time
+	study    Study    // on an assessor's own pages asked in their language
+	offered  []string // languages
+	turns    []Turn   // in order
+	answered map[TurnID]time.Time
 	opened   map[int]bool // sittings, by number
 
 	afterClose int // servings with answers that arrived after the close; on an assessor's own pages
 }
 
-// newSeat keeps what matters of a place's servings.
-func newSeat(a Assessor, kept Study, sittings []Sitting, servings []Serving, answered map[string]time.Time) seat {
-	r := SeatRecord{Assessor: a, Study: kept, Servings: servings, Answered: answered, Opened: map[int]bool{}}
+// newSeat keeps what matters of a place's turns.
+func newSeat(a Assessor, kept Study, sittings []Sitting, turns []Turn, answered map[TurnID]time.Time) seat {
+	r := SeatRecord{Assessor: a, Study: kept, Turns: turns, Answered: answered, Opened: map[int]bool{}}
 	for _, x := range sittings {
 		r.Opened[x.Number] = true
 		if x.ID == a.SittingID {
@@ -36,19 +38,21 @@ func newSeat(a Assessor, kept Study, sittings []Sitting, servings []Serving, ans
 }
 
 func (r SeatRecord) seat() seat {
-	kept, servings, joined := r.Study, r.Servings, r.Joined
+	kept := r.Study
 	t := seat{assessor: r.Assessor, study: kept, offered: kept.Asked.Languages, answered: r.Answered, opened: r.Opened}
 	met := map[study.NameID]bool{}
-	for _, v := range servings {
-		if v.Rated && v.Sitting >= joined {
-			x, _ := kept.Asked.Sample(v.Sample)
-			met[x.Name] = true
+	for _, x := range r.Turns {
+		if x.Role != design.Rated || x.Sitting < r.Joined {
+			continue
+		}
+		for _, v := range x.Servings {
+			sample, _ := kept.Asked.Sample(v.Sample)
+			met[sample.Name] = true
 		}
 	}
-	for _, v := range servings {
-		x, _ := kept.Asked.Sample(v.Sample)
-		if v.IsRead() && met[x.Name] || !v.IsRead() && v.Sitting >= joined {
-			t.servings = append(t.servings, v)
+	for _, x := range r.Turns {
+		if x.reads() && met[x.Name] || !x.reads() && x.Sitting >= r.Joined {
+			t.turns = append(t.turns, x)
 		}
 	}
 	return t
@@ -57,43 +61,38 @@ func (r SeatRecord) seat() seat {
 // who names an assessor in the log.
 func (a Assessor) who() string { return fmt.Sprintf("assessor %d", a.Label()) }
 
-// over reports whether a serving has answers or was refused.
-func (t seat) over(v Serving) bool {
-	_, done := t.answered[v.ID]
-	return done || !v.RefusedAt.IsZero()
+// over reports whether a turn has answers or was refused.
+func (t seat) over(x Turn) bool {
+	_, done := t.answered[x.ID]
+	return done || !x.RefusedAt.IsZero()
 }
 
-// next returns the first serving that is not over, from 0; len(servings) when there
-// is none. Whoever has tasted can no longer say what they expect, so a name that was
+// next returns the first turn that is not over, from 0; len(turns) when there is
+// none. Whoever has tasted can no longer say what they expect, so a name that was
 // not read by then is passed over.
 func (t seat) next() int {
-	tasted := t.last() >= 0 && !t.servings[t.last()].IsRead()
-	for i, v := range t.servings {
-		if !t.over(v) && !(v.IsRead() && tasted) {
+	tasted := t.last() >= 0 && !t.turns[t.last()].reads()
+	for i, x := range t.turns {
+		if !t.over(x) && !(x.reads() && tasted) {
 			return i
 		}
 	}
-	return len(t.servings)
+	return len(t.turns)
 }
 
-// last returns the last serving that has answers, or -1.
+// last returns the last turn that has answers, or -1.
 func (t seat) last() int {
-	for i := len(t.servings) - 1; i >= 0; i-- {
-		if _, done := t.answered[t.servings[i].ID]; done {
+	for i := len(t.turns) - 1; i >= 0; i-- {
+		if _, done := t.answered[t.turns[i].ID]; done {
 			return i
 		}
 	}
 	return -1
 }
 
-// index returns where a serving stands, or -1.
-func (t seat) index(servingID string) int {
-	for i, v := range t.servings {
-		if v.ID == servingID {
-			return i
-		}
-	}
-	return -1
+// index returns where a turn stands, or -1.
+func (t seat) index(id TurnID) int {
+	return slices.IndexFunc(t.turns, func(x Turn) bool { return x.ID == id })
 }
 
 // tastesAt reports whether the plan has servings for the assessor at a sitting.
@@ -102,26 +101,26 @@ func (t seat) tastesAt(sitting int) bool {
 	return of > 0
 }
 
-// count returns how many plates of a sitting are over, and how many there are;
+// count returns how many servings of a sitting are over, and how many there are;
 // those of all sittings for [AllSittings].
 func (t seat) count(sitting int) (over, of int) {
-	for _, v := range t.servings {
-		if v.IsRead() || sitting != AllSittings && v.Sitting != sitting {
+	for _, x := range t.turns {
+		if sitting != AllSittings && x.Sitting != sitting {
 			continue
 		}
-		of++
-		if t.over(v) {
-			over++
+		of += len(x.Servings)
+		if t.over(x) {
+			over += len(x.Servings)
 		}
 	}
 	return over, of
 }
 
-// number returns the number of a serving within its sitting, from 1, and how many
+// number returns the number of a turn within its sitting, from 1, and how many
 // there are. Names that are read are numbered apart.
 func (t seat) number(i int) (number, of int) {
-	for k, v := range t.servings {
-		if v.Sitting != t.servings[i].Sitting || v.IsRead() != t.servings[i].IsRead() {
+	for k, x := range t.turns {
+		if x.Sitting != t.turns[i].Sitting || x.reads() != t.turns[i].reads() {
 			continue
 		}
 		of++
@@ -132,29 +131,29 @@ func (t seat) number(i int) (number, of int) {
 	return number, of
 }
 
-// since returns when the serving that comes next could begin: when the answers
+// since returns when the turn that comes next could begin: when the answers
 // before it arrived, when the names were read, or when the instructions were. Zero
 // before.
 func (t seat) since() time.Time {
 	n := t.next()
 	at := later(t.assessor.StartedAt, t.tasted(n))
-	for _, v := range t.servings[:n] {
-		if v.IsRead() {
-			at = later(at, later(t.answered[v.ID], v.RefusedAt))
+	for _, x := range t.turns[:n] {
+		if x.reads() {
+			at = later(at, later(t.answered[x.ID], x.RefusedAt))
 		}
 	}
 	return at
 }
 
-// tasted returns when the plate before the serving at n was rated, at the same
-// sitting; zero when there was none.
+// tasted returns when the plates before the turn at n were answered, at the same
+// sitting; zero when there were none.
 func (t seat) tasted(n int) (at time.Time) {
-	if n == len(t.servings) {
+	if n == len(t.turns) {
 		return at
 	}
-	for _, v := range t.servings[:n] {
-		if !v.IsRead() && v.Sitting == t.servings[n].Sitting {
-			at = later(at, t.answered[v.ID])
+	for _, x := range t.turns[:n] {
+		if !x.reads() && x.Sitting == t.turns[n].Sitting {
+			at = later(at, t.answered[x.ID])
 		}
 	}
 	return at
@@ -208,7 +207,7 @@ func (t seat) stage(now time.Time) Stage {
 	switch {
 	case !t.assessor.WithdrawnAt.IsZero():
 		return StageWithdrawn
-	case n == len(t.servings):
+	case n == len(t.turns):
 		return StageDone
 	case t.study.State != Open:
 		return StageClosed
@@ -218,9 +217,9 @@ func (t seat) stage(now time.Time) Stage {
 		return StageScreening
 	case t.assessor.StartedAt.IsZero():
 		return StageInstructions
-	case t.servings[n].IsRead():
+	case t.turns[n].reads():
 		return StageNames
-	case !t.opened[t.servings[n].Sitting]:
+	case !t.opened[t.turns[n].Sitting]:
 		return StageLater
 	case t.rest(now) > 0:
 		return StageRinse
@@ -259,10 +258,10 @@ func (s *Service) seatOf(ctx context.Context, a Assessor) (seat, error) {
 	if err != nil {
 		return seat{}, err
 	}
-	servings, err := s.store.Servings(ctx, a.StudyID, a.Place, 0)
+	turns, err := s.store.Turns(ctx, a.StudyID, a.Place)
 	if err != nil {
 		return seat{}, err
 	}
-	answered, err := s.store.AnsweredServings(ctx, a.ID)
-	return newSeat(a, kept, sittings, servings, answered), err
+	answered, err := s.store.AnsweredBy(ctx, a.ID)
+	return newSeat(a, kept, sittings, turns, answered), err
 }

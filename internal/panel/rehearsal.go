@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strconv"
@@ -77,16 +78,19 @@ func Rehearse(a *study.Study, lang string, place int) (Rehearsal, error) {
 	}
 	r := Rehearsal{Places: plan.Assessors, Welcome: newWelcome(inLang, a.Languages)}
 	r.Welcome.Stand = StandOpen
-	servings := laidOut(plan.Assessor(place), plan.Samples)
-	if len(servings) == 0 {
+	turns := turnsAt(a, plan, place)
+	if len(turns) == 0 {
 		return Rehearsal{}, ErrNotFound
 	}
-	for i := range servings {
-		servings[i].ID = strconv.Itoa(i + 1)
+	for i := range turns {
+		turns[i].ID = TurnID(strconv.Itoa(i + 1))
+		for k := range turns[i].Servings {
+			turns[i].Servings[k].ID = ServingID(fmt.Sprintf("%d/%d", i+1, k+1))
+		}
 	}
 	t := seat{
 		assessor: Assessor{Place: place}, study: Study{State: Open, Asked: inLang}, offered: a.Languages,
-		servings: servings, answered: map[string]time.Time{}, opened: map[int]bool{servings[0].Sitting: true},
+		turns: turns, answered: map[TurnID]time.Time{}, opened: map[int]bool{turns[0].Sitting: true},
 	}
 	r.walk(t)
 	return r, nil
@@ -105,11 +109,11 @@ func (r *Rehearsal) walk(t seat) {
 		case StageInstructions:
 			t.assessor.StartedAt = now
 		case StageServing, StageNames:
-			t.answered[t.servings[n].ID] = now
+			t.answered[t.turns[n].ID] = now
 		case StageRinse:
 			now = now.Add(b.Rinse)
 		case StageLater:
-			t.opened[t.servings[n].Sitting] = true
+			t.opened[t.turns[n].Sitting] = true
 		default:
 			if t.study.Asked.Texts.Debrief != "" {
 				t.study.State = Closed
@@ -136,11 +140,11 @@ func (r Rehearsal) Answer(i int, sub Submission) (back Ballot, ok bool, err erro
 		return Ballot{}, false, ErrNotFound
 	}
 	t := r.moments[i]
-	at := t.index(r.Ballots[i].Serving.ID)
+	at := t.index(r.Ballots[i].Turn.ID)
 	if at < 0 {
 		return Ballot{}, false, ErrNotFound
 	}
-	_, _, problems := t.check(at, sub, time.Time{})
+	_, _, problems := t.check(at, sub)
 	if len(problems) == 0 {
 		return Ballot{}, true, nil
 	}

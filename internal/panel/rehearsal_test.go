@@ -100,7 +100,7 @@ func TestRehearsalSpeaksTheLanguagesOfTheStudy(t *testing.T) {
 		t.Errorf("welcome %+v, want it in French and open", r.Welcome)
 	}
 	last := r.Ballots[len(r.Ballots)-1]
-	names := r.Ballots[1].Serving.Name + ", " + r.Ballots[3].Serving.Name
+	names := r.Ballots[1].Turn.Name + ", " + r.Ballots[3].Turn.Name
 	if !strings.Contains(names, "royale de céleri-rave") || !strings.Contains(names, "crème brûlée au céleri-rave") || last.Debrief != "C'était la même crème." {
 		t.Errorf("names %s, debrief %q; want them in French", names, last.Debrief)
 	}
@@ -130,11 +130,11 @@ func TestRehearsalChecksAnswersAndKeepsNone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	back, ok, err := r.Answer(1, panel.Submission{ServingID: "1", Given: map[string]string{"a1": "101"}, Comment: strings.Repeat("x", panel.MaxComment+1)})
+	back, ok, err := r.Answer(1, panel.Submission{TurnID: "1", Given: map[string]string{"a1": "101"}, Comment: strings.Repeat("x", panel.MaxComment+1)})
 	if err != nil || ok {
 		t.Fatalf("a mark beyond the line: ok %t, %v", ok, err)
 	}
-	if v := back.Serving; v.Asks[0].Problem != panel.OffLine || v.Asks[0].Given != "101" || v.Problem != panel.TooLong || v.GivenComment == "" || v.Code != r.Ballots[1].Serving.Code {
+	if v := back.Turn; v.Asks[0].Problem != panel.OffLine || v.Asks[0].Given != "101" || v.Problem != panel.TooLong || v.GivenComment == "" || v.Code != r.Ballots[1].Turn.Code {
 		t.Errorf("the ballot that comes back: %+v", v)
 	}
 	if _, ok, err = r.Answer(3, panel.Submission{Given: map[string]string{"a1": "40,5"}, Comment: "good"}); err != nil || !ok {
@@ -241,7 +241,7 @@ func holdAgainstReal(t *testing.T, file string) {
 		case panel.StageInstructions:
 			err = svc.Start(ctx, token)
 		case panel.StageServing, panel.StageNames:
-			_, err = svc.Submit(ctx, token, panel.Submission{ID: "page/" + real.Serving.ID, ServingID: real.Serving.ID, Given: map[string]string{"a1": "50"}})
+			_, err = svc.Submit(ctx, token, panel.Submission{ID: "page/" + string(real.Turn.ID), TurnID: real.Turn.ID, Given: map[string]string{"a1": "50"}})
 		case panel.StageRinse:
 			clock.pass(30 * time.Second)
 		default:
@@ -255,6 +255,6 @@ func holdAgainstReal(t *testing.T, file string) {
 // undrawn takes out of a ballot what is drawn.
 func undrawn(b panel.Ballot) panel.Ballot {
 	b.MayCorrect = false
-	b.Serving.ID, b.Serving.Code, b.Serving.Name = "", "", ""
+	b.Turn.ID, b.Turn.Code, b.Turn.Name, b.Turn.Plates = "", "", "", nil
 	return b
 }

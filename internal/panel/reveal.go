@@ -49,14 +49,14 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 	if reason == "" || utf8.RuneCountInString(reason) > MaxReason {
 		return Revealed{}, ErrReason
 	}
-	v, err := s.servingByCode(ctx, kept, sitting.Number, strings.TrimSpace(b.Code), b.Seat)
+	v, place, err := s.servingByCode(ctx, kept, sitting.Number, strings.TrimSpace(b.Code), b.Seat)
 	if err != nil {
 		return Revealed{}, err
 	}
 	now := s.now()
-	seat := Assessor{Place: v.Place}
+	seat := Assessor{Place: place}
 	e := s.event(kept.ID, by.Who(), "blind broken", fmt.Sprintf("sitting %d, %s, code %s: %s", sitting.Number, seat.who(), v.Code, reason))
-	if err := s.store.NoteServing(ctx, v.ID, ServingNote{Revealed: &now}, e); err != nil {
+	if err := s.store.Reveal(ctx, v.ID, now, e); err != nil {
 		return Revealed{}, fmt.Errorf("break the blind: %w", err)
 	}
 	s.changed(kept.ID)
@@ -71,13 +71,13 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 }
 
 // servingByCode finds the serving of a seated assessor whose plate carries a code,
-// or carried it before it was dropped.
-func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, code string, label int) (Serving, error) {
+// or carried it before it was dropped, and the assessor's place.
+func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, code string, label int) (v Serving, place int, err error) {
 	e, err := s.evening(ctx, kept)
 	if err != nil {
-		return Serving{}, err
+		return Serving{}, 0, err
 	}
-	carried := map[string]bool{}
+	carried := map[ServingID]bool{}
 	for _, d := range e.dropped {
 		carried[d.ServingID] = carried[d.ServingID] || d.Code == code
 	}
@@ -86,17 +86,19 @@ func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, co
 		if label != 0 && t.assessor.Label() != label {
 			continue
 		}
-		for _, v := range t.servings {
-			if v.Sitting == sitting && !v.IsRead() && (v.Code == code || carried[v.ID]) {
-				found = append(found, v)
+		for _, x := range t.turns {
+			for _, v := range x.Servings {
+				if x.Sitting == sitting && (v.Code == code || carried[v.ID]) {
+					found, place = append(found, v), x.Place
+				}
 			}
 		}
 	}
 	switch len(found) {
 	case 0:
-		return Serving{}, ErrNotFound
+		return Serving{}, 0, ErrNotFound
 	case 1:
-		return found[0], nil
+		return found[0], place, nil
 	}
-	return Serving{}, ErrAmbiguous
+	return Serving{}, 0, ErrAmbiguous
 }

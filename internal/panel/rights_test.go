@@ -101,7 +101,7 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 			return nil // may, and none runs
 		}},
 		{"serve", "floor", func(by panel.Session) error { return n.svc.Serve(ctx, by, seat.Next.ID, panel.Once{}) }},
-		{"drop", "floor", func(by panel.Session) error { return last(n.svc.Drop(ctx, by, seat.Next.ID, panel.Once{})) }},
+		{"drop", "floor", func(by panel.Session) error { return last(n.svc.Drop(ctx, by, seat.Next.Plates[0].ID, panel.Once{})) }},
 		{"questions", "floor", func(by panel.Session) error { return last(n.svc.FloorBallot(ctx, by, seat.Next.ID)) }},
 		{"sheet", "kitchen", func(by panel.Session) error { return last(n.svc.KitchenSheet(ctx, by)) }},
 		{"temperature", "kitchen", func(by panel.Session) error {
@@ -156,8 +156,8 @@ func TestStaffOfOneSittingSeesNoOther(t *testing.T) {
 	n.wantError("kitchen's board of another study", last(n.svc.Live(ctx, kitchen, mine)), panel.ErrRefused)
 	n.wantError("serve elsewhere", n.svc.Serve(ctx, floor, seat.Next.ID, panel.Once{}), panel.ErrNotFound)
 	n.wantError("leave elsewhere", n.svc.Leave(ctx, floor, seat.ID, panel.Once{}), panel.ErrNotFound)
-	n.wantError("drop elsewhere", last(n.svc.Drop(ctx, floor, seat.Next.ID, panel.Once{})), panel.ErrNotFound)
-	n.wantError("enter elsewhere", last(n.svc.Enter(ctx, floor, panel.Submission{ID: "x", ServingID: seat.Next.ID})), panel.ErrNotFound)
+	n.wantError("drop elsewhere", last(n.svc.Drop(ctx, floor, seat.Next.Plates[0].ID, panel.Once{})), panel.ErrNotFound)
+	n.wantError("enter elsewhere", last(n.svc.Enter(ctx, floor, panel.Submission{ID: "x", TurnID: seat.Next.ID})), panel.ErrNotFound)
 	n.wantError("break elsewhere", last(n.svc.BreakBlind(ctx, kitchen, panel.BreakBlind{SittingID: n.sitting.ID, Code: seat.Next.Code, Reason: "rash"})), panel.ErrNotFound)
 	if room := of[panel.Room](n)(n.svc.Room(ctx, floor)); len(room.Seats) != 0 || elsewhere.ID == n.sitting.ID {
 		t.Errorf("the other room has %d seats", len(room.Seats))

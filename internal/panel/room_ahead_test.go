@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"cloche/internal/panel"
+	"cloche/internal/study"
 )
 
 // TestFloorHoldsLaterPlatesSealed: the phone of the floor holds later servings of
@@ -18,7 +19,7 @@ func TestFloorHoldsLaterPlatesSealed(t *testing.T) {
 		n.guest(fmt.Sprint(i))
 	}
 	held := of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor))
-	if len(held.Seats) != 3 || len(held.Asks) != 2 || held.Pause.Seconds() != 30 {
+	if len(held.Seats) != 3 || len(held.Asks[study.Rate]) != 2 || held.Pause.Seconds() != 30 {
 		t.Fatalf("held: %+v", held)
 	}
 	salts, lengths := map[string]bool{}, map[int]bool{}
@@ -28,9 +29,13 @@ func TestFloorHoldsLaterPlatesSealed(t *testing.T) {
 			t.Fatalf("ahead of seat %d: %+v", i+1, s.Ahead)
 		}
 		code, inside := n.unseal(s.Ahead[0])
-		var plate struct{ ID, Code, Name string }
+		var plate struct {
+			ID     panel.TurnID
+			Code   string
+			Plates []struct{ Code, Name string }
+		}
 		n.must(json.Unmarshal(inside, &plate))
-		if plate.ID != s.Ahead[0].ID || plate.Code != code || plate.Name == now.Name || plate.Name == "" {
+		if plate.ID != s.Ahead[0].ID || plate.Code != code || len(plate.Plates) != 1 || plate.Plates[0].Name == now.Plates[0].Name || plate.Plates[0].Name == "" {
 			t.Errorf("inside %+v, beside %+v", plate, now)
 		}
 		salts[string(s.Ahead[0].Salt)], lengths[len(s.Ahead[0].Box)] = true, true
@@ -61,9 +66,9 @@ func TestActsOfAPhoneCountOnce(t *testing.T) {
 		t.Error("an act that came again was taken again")
 	}
 	n.wantError("serve out of turn", n.svc.Serve(ctx, n.floor, second, panel.Once{ID: "early"}), panel.ErrNotYet)
-	fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID, once("dropped")))
-	n.wantError("dropped again", last(n.svc.Drop(ctx, n.floor, first.ID, once("dropped"))), panel.ErrRepeated)
-	n.wantError("dropped by another phone", last(n.svc.Drop(ctx, n.floor, first.ID, once("another"))), panel.ErrOtherCode)
+	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("dropped")))
+	n.wantError("dropped again", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("dropped"))), panel.ErrRepeated)
+	n.wantError("dropped by another phone", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("another"))), panel.ErrOtherCode)
 	n.wantError("serve under the old code", n.svc.Serve(ctx, n.floor, first.ID, once("old")), panel.ErrOtherCode)
 	if now := n.seat(1).Next; now.Code != fresh.Code {
 		t.Errorf("the plate carries %s, want %s", now.Code, fresh.Code)

@@ -7,7 +7,7 @@ type SeatRecord struct {
 	Assessor Assessor
 	Study    Study // without File, and without what stands beside it: undo, countersignature
 	Joined   int   // number of the sitting at which they joined
-	Servings []Serving
-	Answered map[string]time.Time // when each serving was rated, by its id
-	Opened   map[int]bool         // the sittings of their servings that were opened, by number
+	Turns    []Turn
+	Answered map[TurnID]time.Time // when each turn was answered, by its id
+	Opened   map[int]bool         // the sittings of their turns that were opened, by number
 }

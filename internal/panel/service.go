@@ -227,7 +227,7 @@ func (s *Service) Lock(ctx context.Context, id string, revision int) error {
 	if err != nil {
 		return err
 	}
-	servings, err := s.servings(id, plan)
+	turns, err := s.turns(kept, plan)
 	if err != nil {
 		return err
 	}
@@ -236,7 +236,7 @@ func (s *Service) Lock(ctx context.Context, id string, revision int) error {
 		StudyHash: study.Hash(kept.Asked), PlanHash: plan.Hash(),
 	}
 	e := s.event(id, "lead", "locked", "study "+lock.StudyHash+", plan "+lock.PlanHash)
-	if err := s.store.LockStudy(ctx, id, revision, lock, servings, spares(plan), e); err != nil {
+	if err := s.store.LockStudy(ctx, id, revision, lock, turns, spares(plan), e); err != nil {
 		return fmt.Errorf("lock study: %w", err)
 	}
 	return nil
@@ -255,33 +255,52 @@ func (s Study) FixedPlan() (*design.Plan, error) {
 	return plan, nil
 }
 
-// servings turns a plan into what is kept, under random ids.
-func (s *Service) servings(studyID string, plan *design.Plan) ([]Serving, error) {
-	kept := laidOut(plan.Servings, plan.Samples)
-	for i := range kept {
-		id, err := s.token(12)
-		if err != nil {
-			return nil, err
+// turns turns a plan into what is kept, under random ids.
+func (s *Service) turns(kept Study, plan *design.Plan) ([]Turn, error) {
+	var all []Turn
+	for place := range plan.Assessors {
+		for _, t := range turnsAt(kept.Asked, plan, place) {
+			if err := s.name(&t); err != nil {
+				return nil, err
+			}
+			t.StudyID = kept.ID
+			all = append(all, t)
 		}
-		kept[i].ID, kept[i].StudyID = id, studyID
 	}
-	return kept, nil
+	return all, nil
 }
 
-// laidOut turns servings of a plan into what a ballot is made of, still without ids.
-func laidOut(planned []design.Serving, samples []study.SampleID) []Serving {
-	all := make([]Serving, len(planned))
-	order, last := 0, int32(-1)
-	for i, v := range planned {
-		if v.Assessor != last {
-			order, last = 0, v.Assessor
+// name gives a turn and its servings random ids.
+func (s *Service) name(t *Turn) error {
+	id, err := s.token(12)
+	if err != nil {
+		return err
+	}
+	t.ID = TurnID(id)
+	for i := range t.Servings {
+		if id, err = s.token(12); err != nil {
+			return err
 		}
-		all[i] = Serving{
-			Place: int(v.Assessor), Order: order, Sitting: int(v.Sitting),
-			Position: int(v.Position), Rated: v.Role == design.Rated,
-			Sample: samples[v.Sample], Code: v.Code.String(),
+		t.Servings[i].ID, t.Servings[i].TurnID = ServingID(id), t.ID
+	}
+	return nil
+}
+
+// turnsAt are the turns of a plan at a place, still without ids.
+func turnsAt(a *study.Study, plan *design.Plan, place int) []Turn {
+	var all []Turn
+	for planned := range plan.Turns(place) {
+		t := Turn{Place: place, Order: len(all), Sitting: int(planned.Sitting), Role: planned.Role, Response: planned.Response(a.Question)}
+		for i, v := range planned.Servings {
+			sample := plan.Samples[v.Sample]
+			if planned.Role == design.Expected {
+				x, _ := a.Sample(sample)
+				t.Name = x.Name
+				continue
+			}
+			t.Servings = append(t.Servings, Serving{Order: i, Role: v.Role, Position: int(v.Position), Sample: sample, Code: v.Code.String()})
 		}
-		order++
+		all = append(all, t)
 	}
 	return all
 }

@@ -39,15 +39,15 @@ func TestOneLinkForSeveralSittings(t *testing.T) {
 		t.Error("the join link of the second sitting does not know the assessor")
 	}
 	b := ballot(t, n.svc, token)
-	if b.Stage != panel.StageServing || b.Serving.Number != 1 || atFirst+b.Of != 3 {
+	if b.Stage != panel.StageServing || b.Turn.Number != 1 || atFirst+b.Of != 3 {
 		t.Fatalf("at the second sitting: %+v, want its first serving at once", b)
 	}
 	room := of[panel.Room](n)(n.svc.Room(ctx, floor))
-	if room.Sitting != 2 || len(room.Seats) != 1 || !room.Seats[0].Returns || room.Seats[0].Next.ID != b.Serving.ID {
+	if room.Sitting != 2 || len(room.Seats) != 1 || !room.Seats[0].Returns || room.Seats[0].Next.ID != b.Turn.ID {
 		t.Errorf("the second room: %+v, want the guest who came back", room)
 	}
-	n.must(n.svc.Serve(ctx, floor, b.Serving.ID, panel.Once{}))
-	n.wantError("serve from the first room", n.svc.Serve(ctx, n.floor, b.Serving.ID, panel.Once{}), panel.ErrNotFound)
+	n.must(n.svc.Serve(ctx, floor, b.Turn.ID, panel.Once{}))
+	n.wantError("serve from the first room", n.svc.Serve(ctx, n.floor, b.Turn.ID, panel.Once{}), panel.ErrNotFound)
 	for range b.Of {
 		n.taste(token)
 		n.clock.pass(time.Minute)
@@ -65,7 +65,7 @@ func TestOneLinkForSeveralSittings(t *testing.T) {
 	if mine := of[panel.Live](n)(n.svc.Live(ctx, floor, n.study)); len(mine.Sittings) != 1 || mine.Sittings[0].Number != 2 {
 		t.Errorf("the floor's board %+v, want its own sitting", mine)
 	}
-	if got := len(strings.Fields(salts(n.closed().Ratings))); got != 3 {
+	if got := len(strings.Fields(salts(n.closed().Answers))); got != 3 {
 		t.Errorf("%d ratings, want those of both sittings", got)
 	}
 }
@@ -123,8 +123,8 @@ func TestAWarmUpIsNotAnalysed(t *testing.T) {
 	}
 	c := n.closed()
 	_, ratings, err := n.svc.Ratings(t.Context(), n.study)
-	if err != nil || len(ratings) != 4 || len(c.Ratings) != 6 {
-		t.Errorf("%d ratings of %d go into the analysis, %v; want 4 of 6", len(ratings), len(c.Ratings), err)
+	if err != nil || len(ratings) != 4 || len(c.Answers) != 6 {
+		t.Errorf("%d ratings of %d go into the analysis, %v; want 4 of 6", len(ratings), len(c.Answers), err)
 	}
 	for _, r := range ratings {
 		if r.Position == 0 {

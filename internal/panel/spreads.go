@@ -20,11 +20,11 @@ func (s *Service) keepSpreads(ctx context.Context, studyID string) error {
 	if err != nil {
 		return err
 	}
-	return s.store.KeepSpreads(ctx, studyID, func(rated []Rated) []analysis.FoundSpread {
+	return s.store.KeepSpreads(ctx, studyID, func(all []KeyedAnswer) []analysis.FoundSpread {
 		if kept.Asked == nil {
 			return nil
 		}
-		found, err := analysis.FoundSpreads(kept.Asked, ratings(rated), screened(people))
+		found, err := analysis.FoundSpreads(kept.Asked, ratings(all), screened(people))
 		if err != nil {
 			return nil // what cannot be analysed tells nothing, and stops no other study
 		}

@@ -21,12 +21,12 @@ type countingStore struct {
 	read, made int
 }
 
-func (c *countingStore) RatedAll(ctx context.Context, id string) ([]panel.Rated, error) {
+func (c *countingStore) KeyedAnswers(ctx context.Context, id string) ([]panel.KeyedAnswer, error) {
 	c.read++
-	return c.Store.RatedAll(ctx, id)
+	return c.Store.KeyedAnswers(ctx, id)
 }
 
-func (c *countingStore) KeepSpreads(ctx context.Context, id string, find func([]panel.Rated) []analysis.FoundSpread) error {
+func (c *countingStore) KeepSpreads(ctx context.Context, id string, find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
 	c.made++
 	return c.Store.KeepSpreads(ctx, id, find)
 }
@@ -51,7 +51,7 @@ func TestClosingKeepsWhatLaterStudiesAreSizedBy(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, salt := range [][]string{{"20", "30"}, {"40", "90"}}[i] {
-			rate(t, svc, token, ballot(t, svc, token).Serving.ID, salt, "5")
+			rate(t, svc, token, ballot(t, svc, token).Turn.ID, salt, "5")
 		}
 	}
 	asked, problems := study.Parse("later.yaml", []byte(custard))

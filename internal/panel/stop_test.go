@@ -32,7 +32,7 @@ func TestAGuestStopsAndKeepsTheAnswers(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.LeftSelf || n.seat(1).Self {
 		t.Error("a guest whom floor noted as left counts as stopped by their own wish")
 	}
-	if got := len(n.closed().Ratings); got != 2 {
+	if got := len(n.closed().Answers); got != 2 {
 		t.Errorf("%d values collected, want both of the serving before the stop", got)
 	}
 }

@@ -42,10 +42,10 @@ type Store interface {
 	// PhotoDishes returns the dishes of a study that have a photo, in order.
 	PhotoDishes(ctx context.Context, studyID string) ([]study.DishID, error)
 
-	// LockStudy turns a draft into a locked study with its servings, and logs e;
+	// LockStudy turns a draft into a locked study with its turns, and logs e;
 	// ErrWrongState when it is no draft any more, ErrStale when it is at another
 	// revision. Spares are the codes for dropped plates.
-	LockStudy(ctx context.Context, id string, revision int, lock Lock, servings []Serving, spares []Spare, e Event) error
+	LockStudy(ctx context.Context, id string, revision int, lock Lock, turns []Turn, spares []Spare, e Event) error
 	// CountersignStudy keeps who stands by what was locked, once, and logs e.
 	// ErrWrongState unless the study is locked, or open without a rating, or when
 	// it is signed already.
@@ -75,7 +75,7 @@ type Store interface {
 	CloseStudy(ctx context.Context, id string, at time.Time, e Event) error
 	// KeepSpreads puts what find makes of the ratings of a closed study in the place
 	// of what was kept of it before; ErrWrongState when it is not closed.
-	KeepSpreads(ctx context.Context, studyID string, find func([]Rated) []analysis.FoundSpread) error
+	KeepSpreads(ctx context.Context, studyID string, find func([]KeyedAnswer) []analysis.FoundSpread) error
 	// SpreadsMissing returns the closed studies of which no spreads are kept, or
 	// whose answers have changed since.
 	SpreadsMissing(ctx context.Context) ([]string, error)
@@ -129,25 +129,28 @@ type Store interface {
 	// nothing. ErrNotOpen before the study is open.
 	Withdraw(ctx context.Context, assessorID string, at time.Time, e Event) error
 
-	// Servings returns the servings of one place at one sitting, in order;
-	// sitting 0 stands for all sittings.
-	Servings(ctx context.Context, studyID string, place, sitting int) ([]Serving, error)
-	// AllServings returns every serving of the plan by place and order.
-	AllServings(ctx context.Context, studyID string) ([]Serving, error)
-	// ServingsAt returns every serving of one sitting by place and order.
-	ServingsAt(ctx context.Context, studyID string, sitting int) ([]Serving, error)
-	Serving(ctx context.Context, id string) (Serving, error)
-	// NoteServing changes what is noted of a serving that has an assessor, and
-	// logs e. ErrNotFound when the place is nobody's, ErrNotOpen unless the study
-	// is open.
-	NoteServing(ctx context.Context, servingID string, n ServingNote, e Event) error
+	// Turns returns the turns of one place, in order.
+	Turns(ctx context.Context, studyID string, place int) ([]Turn, error)
+	// AllTurns returns every turn of the plan by place and order.
+	AllTurns(ctx context.Context, studyID string) ([]Turn, error)
+	// TurnsAt returns every turn of one sitting by place and order.
+	TurnsAt(ctx context.Context, studyID string, sitting int) ([]Turn, error)
+	Turn(ctx context.Context, id TurnID) (Turn, error)
+	// TurnOf returns the turn that a serving belongs to.
+	TurnOf(ctx context.Context, id ServingID) (Turn, error)
+	// NoteTurn changes what is noted of a turn that has an assessor, and logs e.
+	// ErrNotFound when the place is nobody's, ErrNotOpen unless the study is open.
+	NoteTurn(ctx context.Context, id TurnID, n TurnNote, e Event) error
+	// Reveal notes that the blind was broken for a serving, the first time only, and
+	// logs e; errors as NoteTurn.
+	Reveal(ctx context.Context, id ServingID, at time.Time, e Event) error
 	// Drop gives a serving that carries a code the next spare code of its sitting
 	// and keeps the old one. ErrOtherCode when it carries another, ErrNoSpare when
-	// none is left, ErrRated when it has answers; otherwise as NoteServing.
-	Drop(ctx context.Context, servingID, code string, at time.Time, e Event) (Serving, error)
+	// none is left, ErrRated when its turn has answers; otherwise as NoteTurn.
+	Drop(ctx context.Context, id ServingID, code string, at time.Time, e Event) (Serving, error)
 	// TakeBackDrop gives a serving that carries a code the one back that it had
 	// before its last drop. ErrMoot when it was not dropped; otherwise as Drop.
-	TakeBackDrop(ctx context.Context, servingID, code string, at time.Time, e Event) (Serving, error)
+	TakeBackDrop(ctx context.Context, id ServingID, code string, at time.Time, e Event) (Serving, error)
 	// SpareCodes returns the codes of a sitting that no dropped plate has taken, in
 	// the order in which they will be.
 	SpareCodes(ctx context.Context, studyID string, sitting int) ([]string, error)
@@ -158,25 +161,25 @@ type Store interface {
 	// submission of the assessor is taken, it asks judge what to do with it and
 	// does that, and logs the entry that judge wants logged, if any. An id that was
 	// taken before is [Repeated] and is not judged.
-	// ErrNotFound when the serving is not the assessor's or its sitting is not
+	// ErrNotFound when the turn is not the assessor's or its sitting is not
 	// open, ErrNotOpen before the study is open, ErrWithdrawn when the assessor
-	// withdrew. After the close the only verdict is [AfterClose]. The assessor has finished once every plate from the sitting at which
-	// they joined is rated or refused. A name that is read before tasting, see
-	// [Serving.IsRead], is taken at whichever sitting they joined.
+	// withdrew. After the close the only verdict is [AfterClose]. The assessor has finished once every turn with plates from the
+	// sitting at which they joined is answered or refused. A name that is read before tasting is taken
+	// at whichever sitting they joined.
 	Submit(ctx context.Context, sub Submitted, judge func(Standing) (Outcome, *Event)) (Outcome, error)
-	// Answers returns the answers of a serving as they stand, by attribute.
-	Answers(ctx context.Context, servingID string) (RatedServing, []Answered, error)
-	// RatedServings returns the servings of a study that have answers, by time.
-	RatedServings(ctx context.Context, studyID string) ([]RatedServing, error)
+	// Answers returns the answers of a turn as they stand, by serving and attribute.
+	Answers(ctx context.Context, id TurnID) (AnsweredTurn, []Answer, error)
+	// AnsweredTurns returns the turns of a study that have answers, by time.
+	AnsweredTurns(ctx context.Context, studyID string) ([]AnsweredTurn, error)
 	// ReplacedAll returns the answers that do not count, oldest first.
 	ReplacedAll(ctx context.Context, studyID string) ([]Replaced, error)
 	// AfterClose returns how many servings of an assessor have answers that arrived
-	// after the close.
+	// after the close; a name that was read counts as one.
 	AfterClose(ctx context.Context, assessorID string) (int, error)
-	// AnsweredServings returns when each serving of an assessor was rated.
-	AnsweredServings(ctx context.Context, assessorID string) (map[string]time.Time, error)
-	// RatedAll returns every rating by place, serving order and attribute.
-	RatedAll(ctx context.Context, studyID string) ([]Rated, error)
+	// AnsweredBy returns when each turn of an assessor was answered.
+	AnsweredBy(ctx context.Context, assessorID string) (map[TurnID]time.Time, error)
+	// KeyedAnswers returns every answer by place, turn, serving and attribute.
+	KeyedAnswers(ctx context.Context, studyID string) ([]KeyedAnswer, error)
 	Progress(ctx context.Context, studyID string) (Progress, error)
 
 	AppendEvent(ctx context.Context, e Event) error
@@ -232,13 +235,14 @@ type AssessorNote struct {
 	Screening    []ScreenAnswer
 }
 
-// ServingNote is a change of what is noted of a serving. Nil leaves a thing as it
-// is; a zero time takes it back. Revealed is set the first time only.
-type ServingNote struct{ Served, Refused, Revealed *time.Time }
+// TurnNote is a change of what is noted of a turn. Nil leaves a thing as it is; a
+// zero time takes it back. Served is of every plate of the turn: one that was set
+// down already keeps its moment.
+type TurnNote struct{ Served, Refused *time.Time }
 
 // Dropped is a code that a serving had before its plate was dropped.
 type Dropped struct {
-	ServingID string
+	ServingID ServingID
 	Code      string
 	At        time.Time
 	TakenBack time.Time // zero unless floor took the drop back
@@ -249,8 +253,8 @@ type Submitted struct {
 	ID         string // made on the phone; unique for the assessor
 	Seq        int    // the phone's count of its submissions; 0 = not counted
 	AssessorID string
-	ServingID  string
-	Answers    []Answered
+	TurnID     TurnID
+	Answers    []Answer // none where there was nothing to say
 	Comment    string
 	EnteredBy  string // who of the staff; "" = the assessor
 	At         time.Time

@@ -6,8 +6,6 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
-
-	"cloche/internal/study"
 )
 
 // MaxComment is the longest comment, in characters.
@@ -16,19 +14,19 @@ const MaxComment = 1000
 // maxSubmissionID bounds what is looked up.
 const maxSubmissionID = 64
 
-// Submission is what a phone sends for one serving, or for a name that is read.
+// Submission is what a phone sends for one turn.
 //
 // A phone without network keeps submissions and sends them later, in whatever
 // order they get through, some of them twice. ID makes each count once. Seq says
 // in which order the phone made them: clocks of phones are not trusted.
 type Submission struct {
-	ID        string // made by the phone or the page, at most 64 bytes; unique for the assessor
-	Seq       int    // from 1, counted up by the phone with each submission; 0 = not counted
-	ServingID string
-	Code      string            // code typed from the plate; needed when the serving is ahead of its turn
-	Given     map[string]string // answers by field name
-	Comment   string            // dropped when the study asks for none
-	Waited    time.Duration     // how long the phone kept it before it was sent: the rinse began that much earlier
+	ID      string // made by the phone or the page, at most 64 bytes; unique for the assessor
+	Seq     int    // from 1, counted up by the phone with each submission; 0 = not counted
+	TurnID  TurnID
+	Code    string            // codes typed from the plates, with spaces; needed for a turn that is not due yet
+	Given   map[string]string // answers by field name
+	Comment string            // dropped when the study asks for none
+	Waited  time.Duration     // how long the phone kept it before it was sent: the rinse began that much earlier
 }
 
 // Outcome is what became of a submission. The zero value is none.
@@ -37,11 +35,11 @@ type Outcome int
 // The outcomes.
 const (
 	_          Outcome = iota
-	Recorded           // the first answers of the serving
+	Recorded           // the first answers of the turn
 	Repeated           // this submission was taken before; nothing changed
 	Corrected          // replaced the answers, which are kept aside
 	Superseded         // made before the answers that stand; kept aside
-	TooLate            // a later serving was rated first; kept aside
+	TooLate            // a later turn was answered first; kept aside
 	AfterClose         // arrived after the study was closed; kept aside
 )
 
@@ -57,10 +55,10 @@ func (o Outcome) String() string {
 
 // Receipt says what became of a submission and what the service holds now.
 type Receipt struct {
-	Outcome   Outcome
-	ServingID string
-	Held      map[string]string // the answers that stand, by field name
-	Comment   string            // the comment that stands
+	Outcome Outcome
+	TurnID  TurnID
+	Held    map[string]string // the answers that stand, by field name
+	Comment string            // the comment that stands
 
 	// Back is the ballot to show again after an [AnswerError].
 	Back Ballot
@@ -68,18 +66,18 @@ type Receipt struct {
 
 // Standing is what judging a submission needs to know.
 type Standing struct {
-	Held    bool  // the serving has answers
+	Held    bool  // the turn has answers
 	HeldSeq int   // of the submission they came with; 0 = not counted
-	Later   []int // the same of every later serving that has answers
+	Later   []int // the same of every later turn that has answers
 	Plates  []int // those of Later that are of plates, not of names that are read
 	Closed  bool  // the study is closed
 }
 
 // judge says what to do with a submission. The first answers to arrive are
-// recorded, in whatever order servings arrive; but whoever has tasted can no longer
-// say what they expect of a name (read). Further answers for the serving are
+// recorded, in whatever order turns arrive; but whoever has tasted can no longer
+// say what they expect of a name (read). Further answers for the turn are
 // a correction when the assessor made them after those that stand and before
-// rating a later serving. Where both were counted by the phone, its count says
+// answering a later turn. Where both were counted by the phone, its count says
 // what was before; otherwise the order of arrival does. What arrives after the
 // close is kept aside: the key may be known by then.
 func judge(seq int, read bool, st Standing) Outcome {
@@ -111,10 +109,10 @@ func after(seq int, others []int) bool {
 // Submit takes a submission of the assessor of a personal link. It is taken once,
 // however often it arrives, and the receipt says what is held.
 //
-// A serving before the one whose turn it is, and that one, are taken as they come.
-// A serving ahead of its turn is taken when Code is on its plate: the phone opened
-// it without network (see [Service.Ahead]), and what comes between is still on its
-// way. [ErrNotFound] otherwise, and for a name ahead of its turn.
+// The turn that is due, and those before it, are taken as they come. A later one is
+// taken when Code is on its plates: the phone opened it without network (see
+// [Service.Ahead]), and what comes between is still on its way. [ErrNotFound]
+// otherwise, and for a name that is not due yet.
 //
 // An [AnswerError] says which answers are missing or off their scale; then nothing
 // is recorded, and Back holds what was given. [ErrWithdrawn] after withdrawal.
@@ -123,54 +121,55 @@ func (s *Service) Submit(ctx context.Context, token string, sub Submission) (Rec
 	if err != nil {
 		return Receipt{}, err
 	}
-	i := t.index(sub.ServingID)
+	i := t.index(sub.TurnID)
 	if i < 0 {
 		return Receipt{}, ErrNotFound
 	}
 	if t.stage(s.now()) == StageScreening {
 		return Receipt{}, ErrNotFound // no page of ours sends answers before
 	}
-	if v := t.servings[i]; i > t.next() && (v.IsRead() || sub.Code != v.Code) {
+	if x := t.turns[i]; i > t.next() && (x.reads() || keyTyped(sub.Code) != x.Key()) {
 		return Receipt{}, ErrNotFound
 	}
 	return s.submit(ctx, t, i, sub, "")
 }
 
-// submit takes a submission for the serving at i. enteredBy is who of the staff
+// submit takes a submission for the turn at i. enteredBy is who of the staff
 // typed it, "" when it was the assessor.
 func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, enteredBy string) (Receipt, error) {
 	if sub.ID == "" || len(sub.ID) > maxSubmissionID || sub.Seq < 0 {
 		return Receipt{}, fmt.Errorf("%w: a submission needs an id of at most %d bytes", ErrBadValue, maxSubmissionID)
 	}
-	a, now, read := t.study.Asked, s.now(), t.servings[i].IsRead()
-	answers, comment, problems := t.check(i, sub, now)
+	now, read := s.now(), t.turns[i].reads()
+	answers, comment, problems := t.check(i, sub)
 	if len(problems) > 0 {
-		return Receipt{ServingID: sub.ServingID, Back: t.back(i, sub, problems)}, &AnswerError{Fields: problems}
+		return Receipt{TurnID: sub.TurnID, Back: t.back(i, sub, problems)}, &AnswerError{Fields: problems}
 	}
 	outcome, err := s.store.Submit(ctx, Submitted{
-		ID: sub.ID, Seq: sub.Seq, AssessorID: t.assessor.ID, ServingID: sub.ServingID,
+		ID: sub.ID, Seq: sub.Seq, AssessorID: t.assessor.ID, TurnID: sub.TurnID,
 		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now, RestedAt: t.restedAt(now, sub.Waited),
 	}, func(st Standing) (Outcome, *Event) {
 		outcome := judge(sub.Seq, read, st)
 		return outcome, s.noteSubmission(t, i, outcome, enteredBy)
 	})
 	if err != nil {
-		return Receipt{}, fmt.Errorf("record the answers of a serving: %w", err)
+		return Receipt{}, fmt.Errorf("record the answers of a turn: %w", err)
 	}
 	s.changed(t.study.ID)
 	if outcome == Recorded { // what stands is what came
-		return Receipt{Outcome: outcome, ServingID: sub.ServingID, Held: fields(a, answers), Comment: comment}, nil
+		return Receipt{Outcome: outcome, TurnID: sub.TurnID, Held: t.fields(i, answers), Comment: comment}, nil
 	}
-	return s.receipt(ctx, a, sub.ServingID, outcome)
+	return s.receipt(ctx, t, i, outcome)
 }
 
-// check reads what was given for the serving at i; problems is by field name, and empty when a phone may
+// check reads what was given for the turn at i; problems is by field name, and empty when a phone may
 // go on.
-func (t seat) check(i int, sub Submission, now time.Time) (answers []Answered, comment string, problems map[string]Problem) {
-	if t.study.Asked.Texts.Comment != "" && !t.servings[i].IsRead() {
+func (t seat) check(i int, sub Submission) (answers []Answer, comment string, problems map[string]Problem) {
+	x := t.turns[i]
+	if t.commentAsk(x) != "" {
 		comment = strings.TrimSpace(sub.Comment)
 	}
-	answers, problems = answer(t.study.Asked, sub.ServingID, sub.Given, now)
+	answers, problems = responses[x.Response].read(t, x, sub.Given)
 	if utf8.RuneCountInString(comment) > MaxComment {
 		problems["comment"] = TooLong
 	}
@@ -192,34 +191,36 @@ func (s *Service) noteSubmission(t seat, i int, outcome Outcome, enteredBy strin
 	if what == "" {
 		return nil
 	}
-	e := s.event(t.study.ID, who, what, t.plate(i))
+	e := s.event(t.study.ID, who, what, t.called(i))
 	return &e
 }
 
-func (s *Service) receipt(ctx context.Context, a *study.Study, servingID string, outcome Outcome) (Receipt, error) {
-	held, answers, err := s.store.Answers(ctx, servingID)
+func (s *Service) receipt(ctx context.Context, t seat, i int, outcome Outcome) (Receipt, error) {
+	id := t.turns[i].ID
+	held, answers, err := s.store.Answers(ctx, id)
 	if isMissing(err) { // taken, and withdrawn since
-		return Receipt{Outcome: outcome, ServingID: servingID}, nil
+		return Receipt{Outcome: outcome, TurnID: id}, nil
 	}
 	if err != nil {
 		return Receipt{}, err
 	}
-	return Receipt{Outcome: outcome, ServingID: servingID, Held: fields(a, answers), Comment: held.Comment}, nil
+	return Receipt{Outcome: outcome, TurnID: id, Held: t.fields(i, answers), Comment: held.Comment}, nil
 }
 
 // back is the ballot as it was filled in, with what is wrong.
 func (t seat) back(i int, sub Submission, problems map[string]Problem) Ballot {
 	b := t.blank()
 	b.Stage = StageServing
-	if t.servings[i].IsRead() {
+	if t.turns[i].reads() {
 		b.Stage = StageNames
 	}
 	_, b.Of = t.number(i)
-	b.Serving = t.ballotServing(i)
-	for k := range b.Serving.Asks {
-		ask := &b.Serving.Asks[k]
+	b.Together = t.together(i)
+	b.Turn = t.ballotTurn(i)
+	for k := range b.Turn.Asks {
+		ask := &b.Turn.Asks[k]
 		ask.Given, ask.Problem = sub.Given[ask.Field], problems[ask.Field]
 	}
-	b.Serving.GivenComment, b.Serving.Problem = sub.Comment, problems["comment"]
+	b.Turn.GivenComment, b.Turn.Problem = sub.Comment, problems["comment"]
 	return b
 }

@@ -34,10 +34,10 @@ analysis: {compare: [canaryA, canaryB], attribute: salt}
 
 // plan returns the servings of an assessor in order, by having floor note each as
 // refused; who answers later did not refuse.
-func (n *night) plan(token string) []panel.FloorServing {
+func (n *night) plan(token string) []panel.FloorTurn {
 	n.t.Helper()
 	label := ballot(n.t, n.svc, token).Label
-	var all []panel.FloorServing
+	var all []panel.FloorTurn
 	for {
 		s := n.seat(label)
 		if s.State != panel.SeatWaiting {
@@ -51,20 +51,20 @@ func (n *night) plan(token string) []panel.FloorServing {
 func TestASubmissionIsTakenOnce(t *testing.T) {
 	n := newNight(t, three)
 	token := n.guest("one")
-	id := ballot(t, n.svc, token).Serving.ID
-	first := n.submit(token, panel.Submission{ID: "s1", Seq: 1, ServingID: id, Comment: "  smoky  "}, "40")
+	id := ballot(t, n.svc, token).Turn.ID
+	first := n.submit(token, panel.Submission{ID: "s1", Seq: 1, TurnID: id, Comment: "  smoky  "}, "40")
 	if first.Outcome != panel.Recorded || first.Held["a1"] != "40" || first.Held["a2"] != "5" || first.Comment != "smoky" {
 		t.Errorf("receipt %+v", first)
 	}
-	again := n.submit(token, panel.Submission{ID: "s1", Seq: 1, ServingID: id}, "90")
+	again := n.submit(token, panel.Submission{ID: "s1", Seq: 1, TurnID: id}, "90")
 	if again.Outcome != panel.Repeated || again.Held["a1"] != "40" || again.Comment != "smoky" {
 		t.Errorf("sent twice: %+v, want what was held", again)
 	}
 	n.must(n.svc.Close(t.Context(), n.study))
-	if r := n.submit(token, panel.Submission{ID: "s1", Seq: 1, ServingID: id}, "40"); r.Outcome != panel.Repeated || r.Held["a1"] != "40" {
+	if r := n.submit(token, panel.Submission{ID: "s1", Seq: 1, TurnID: id}, "40"); r.Outcome != panel.Repeated || r.Held["a1"] != "40" {
 		t.Errorf("sent again after close: %+v, want to be told that it is held", r)
 	}
-	if r := n.submit(token, panel.Submission{ID: "s2", Seq: 2, ServingID: id}, "1"); r.Outcome != panel.AfterClose || r.Held["a1"] != "40" {
+	if r := n.submit(token, panel.Submission{ID: "s2", Seq: 2, TurnID: id}, "1"); r.Outcome != panel.AfterClose || r.Held["a1"] != "40" {
 		t.Errorf("a new one after close: %+v, want it kept aside and the first held", r)
 	}
 }
@@ -72,28 +72,28 @@ func TestASubmissionIsTakenOnce(t *testing.T) {
 func TestSubmissionsThatCannotBe(t *testing.T) {
 	n := newNight(t, three)
 	token := n.guest("one")
-	id := ballot(t, n.svc, token).Serving.ID
+	id := ballot(t, n.svc, token).Turn.ID
 	good := map[string]string{"a1": "1", "a2": "1"}
 	tests := []struct {
 		name string
 		sub  panel.Submission
 		want error
 	}{
-		{"no id", panel.Submission{ServingID: id, Given: good}, panel.ErrBadValue},
-		{"a long id", panel.Submission{ID: strings.Repeat("x", 65), ServingID: id, Given: good}, panel.ErrBadValue},
-		{"a count below zero", panel.Submission{ID: "x", Seq: -1, ServingID: id, Given: good}, panel.ErrBadValue},
-		{"no such serving", panel.Submission{ID: "x", ServingID: "nothing", Given: good}, panel.ErrNotFound},
+		{"no id", panel.Submission{TurnID: id, Given: good}, panel.ErrBadValue},
+		{"a long id", panel.Submission{ID: strings.Repeat("x", 65), TurnID: id, Given: good}, panel.ErrBadValue},
+		{"a count below zero", panel.Submission{ID: "x", Seq: -1, TurnID: id, Given: good}, panel.ErrBadValue},
+		{"no such serving", panel.Submission{ID: "x", TurnID: "nothing", Given: good}, panel.ErrNotFound},
 	}
 	for _, tc := range tests {
 		_, err := n.svc.Submit(t.Context(), token, tc.sub)
 		n.wantError(tc.name, err, tc.want)
 	}
-	r, err := n.svc.Submit(t.Context(), token, panel.Submission{ID: "x", ServingID: id, Given: good, Comment: strings.Repeat("é", panel.MaxComment+1)})
+	r, err := n.svc.Submit(t.Context(), token, panel.Submission{ID: "x", TurnID: id, Given: good, Comment: strings.Repeat("é", panel.MaxComment+1)})
 	var wrong *panel.AnswerError
-	if !errors.As(err, &wrong) || wrong.Fields["comment"] != panel.TooLong || r.Back.Serving.Problem != panel.TooLong || r.Back.Serving.Asks[0].Given != "1" {
+	if !errors.As(err, &wrong) || wrong.Fields["comment"] != panel.TooLong || r.Back.Turn.Problem != panel.TooLong || r.Back.Turn.Asks[0].Given != "1" {
 		t.Errorf("a comment that is too long: %v, %+v", err, r.Back)
 	}
-	if r := n.submit(token, panel.Submission{ID: "x", ServingID: id, Comment: strings.Repeat("é", panel.MaxComment)}, "1"); r.Outcome != panel.Recorded {
+	if r := n.submit(token, panel.Submission{ID: "x", TurnID: id, Comment: strings.Repeat("é", panel.MaxComment)}, "1"); r.Outcome != panel.Recorded {
 		t.Errorf("the longest comment: %s", r.Outcome)
 	}
 }
@@ -107,28 +107,28 @@ func TestACorrectionKeepsWhatItReplaces(t *testing.T) {
 	if b.MayCorrect {
 		t.Error("a correction is offered before the first rating")
 	}
-	n.submit(token, panel.Submission{ID: "s1", ServingID: b.Serving.ID, Comment: "first"}, "40")
-	held := of[panel.BallotServing](n)(n.svc.Correctable(ctx, token))
-	if held.ID != b.Serving.ID || held.Asks[0].Given != "40" || held.Asks[1].Given != "5" || held.GivenComment != "first" {
+	n.submit(token, panel.Submission{ID: "s1", TurnID: b.Turn.ID, Comment: "first"}, "40")
+	held := of[panel.BallotTurn](n)(n.svc.Correctable(ctx, token))
+	if held.ID != b.Turn.ID || held.Asks[0].Given != "40" || held.Asks[1].Given != "5" || held.GivenComment != "first" {
 		t.Errorf("to correct: %+v", held)
 	}
 	n.clock.pass(10 * time.Second)
-	r := n.submit(token, panel.Submission{ID: "s2", ServingID: b.Serving.ID, Comment: "second"}, "44")
+	r := n.submit(token, panel.Submission{ID: "s2", TurnID: b.Turn.ID, Comment: "second"}, "44")
 	if r.Outcome != panel.Corrected || r.Held["a1"] != "44" || r.Comment != "second" {
 		t.Errorf("correction %+v", r)
 	}
 	if b := ballot(t, n.svc, token); b.Rinse != 20*time.Second || !b.MayCorrect {
 		t.Errorf("rinse after a correction %v, want it to run on", b.Rinse)
 	}
-	if r := n.submit(token, panel.Submission{ID: "s1", ServingID: b.Serving.ID}, "40"); r.Outcome != panel.Repeated || r.Held["a1"] != "44" {
+	if r := n.submit(token, panel.Submission{ID: "s1", TurnID: b.Turn.ID}, "40"); r.Outcome != panel.Repeated || r.Held["a1"] != "44" {
 		t.Errorf("the first one again: %+v, want the correction to stand", r)
 	}
 	n.clock.pass(time.Minute)
 	n.taste(token)
-	if r := n.submit(token, panel.Submission{ID: "s3", ServingID: b.Serving.ID}, "1"); r.Outcome != panel.TooLate || r.Held["a1"] != "44" {
+	if r := n.submit(token, panel.Submission{ID: "s3", TurnID: b.Turn.ID}, "1"); r.Outcome != panel.TooLate || r.Held["a1"] != "44" {
 		t.Errorf("after the next serving was rated: %+v", r)
 	}
-	n.wantLogged("assessor 1: corrected: assessor 1, serving 1, code " + b.Serving.Code)
+	n.wantLogged("assessor 1: corrected: assessor 1, serving 1, code " + b.Turn.Code)
 	c := n.closed()
 	var old []float64
 	for _, r := range c.Replaced {
@@ -161,13 +161,13 @@ func TestAPhonesQueueArrivesInAnyOrder(t *testing.T) {
 		for _, k := range append(order, order...) {
 			q := queue[k]
 			v := servings[q.serving]
-			n.submit(token, panel.Submission{ID: "q" + q.salt, Seq: q.seq, ServingID: v.ID, Code: v.Code}, q.salt)
+			n.submit(token, panel.Submission{ID: "q" + q.salt, Seq: q.seq, TurnID: v.ID, Code: v.Code}, q.salt)
 		}
 		if b := ballot(t, n.svc, token); b.Stage != panel.StageDone {
 			t.Fatalf("order %v: stage %d, want done", order, b.Stage)
 		}
 		c := n.closed()
-		if got := salts(c.Ratings); got != "1/1=11 1/2=20 1/3=31" {
+		if got := salts(c.Answers); got != "1/1=11 1/2=20 1/3=31" {
 			t.Fatalf("order %v: ratings %s", order, got)
 		}
 		if len(c.Replaced) != 2 {
@@ -205,7 +205,7 @@ func TestAServingAheadNeedsTheCodeOfItsPlate(t *testing.T) {
 	token, other := n.guest("one"), n.guest("two")
 	third := n.third(token)
 	code, _ := n.unseal(third)
-	sub := panel.Submission{ID: "x", ServingID: third.ID, Given: map[string]string{"a1": "1", "a2": "1"}}
+	sub := panel.Submission{ID: "x", TurnID: third.ID, Given: map[string]string{"a1": "1", "a2": "1"}}
 	for _, wrong := range []string{"", "000", "1" + code} {
 		sub.Code = wrong
 		n.wantError("code "+wrong, last(n.svc.Submit(ctx, token, sub)), panel.ErrNotFound)
@@ -215,7 +215,7 @@ func TestAServingAheadNeedsTheCodeOfItsPlate(t *testing.T) {
 	if r := of[panel.Receipt](n)(n.svc.Submit(ctx, token, sub)); r.Outcome != panel.Recorded {
 		t.Errorf("with its code: %s", r.Outcome)
 	}
-	if b := ballot(t, n.svc, token); b.Stage != panel.StageServing || b.Serving.Number != 1 {
+	if b := ballot(t, n.svc, token); b.Stage != panel.StageServing || b.Turn.Number != 1 {
 		t.Errorf("then the phone shows %+v, want serving 1", b)
 	}
 }
@@ -234,18 +234,18 @@ func TestWithdrawingTakesEverythingOut(t *testing.T) {
 	n := newNight(t, three)
 	ctx := t.Context()
 	token, other := n.guest("one"), n.guest("two")
-	id := ballot(t, n.svc, token).Serving.ID
-	n.submit(token, panel.Submission{ID: "s1", ServingID: id, Comment: "CANARY-COMMENT"}, "77")
-	n.submit(token, panel.Submission{ID: "s2", ServingID: id}, "78")
+	id := ballot(t, n.svc, token).Turn.ID
+	n.submit(token, panel.Submission{ID: "s1", TurnID: id, Comment: "CANARY-COMMENT"}, "77")
+	n.submit(token, panel.Submission{ID: "s2", TurnID: id}, "78")
 	n.taste(other)
 	n.must(n.svc.Withdraw(ctx, token))
 	n.must(n.svc.Withdraw(ctx, token))
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageWithdrawn || b.MayWithdraw || b.MayCorrect {
 		t.Errorf("afterwards the phone shows %+v", b)
 	}
-	_, err := n.svc.Submit(ctx, token, panel.Submission{ID: "s3", ServingID: id, Given: map[string]string{"a1": "1", "a2": "1"}})
+	_, err := n.svc.Submit(ctx, token, panel.Submission{ID: "s3", TurnID: id, Given: map[string]string{"a1": "1", "a2": "1"}})
 	n.wantError("a submission afterwards", err, panel.ErrWithdrawn)
-	if r := n.submit(token, panel.Submission{ID: "s1", ServingID: id}, "77"); r.Outcome != panel.Repeated || len(r.Held) != 0 {
+	if r := n.submit(token, panel.Submission{ID: "s1", TurnID: id}, "77"); r.Outcome != panel.Repeated || len(r.Held) != 0 {
 		t.Errorf("an old submission again: %+v, want it known and nothing held", r)
 	}
 	if s := n.seat(1); s.State != panel.SeatWithdrawn {
@@ -265,7 +265,7 @@ func TestWithdrawingTakesEverythingOut(t *testing.T) {
 		t.Errorf("withdrawal logged %d times, want once", logged)
 	}
 	c := n.closed()
-	if salts(c.Ratings) != "2/1=50" || len(c.Replaced) != 0 || len(c.Comments) != 0 {
+	if salts(c.Answers) != "2/1=50" || len(c.Replaced) != 0 || len(c.Comments) != 0 {
 		t.Errorf("collected %+v, want the other assessor's alone", c)
 	}
 	_, ratings, err := n.svc.Ratings(ctx, n.study)

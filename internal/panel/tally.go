@@ -1,6 +1,10 @@
 package panel
 
-import "time"
+import (
+	"time"
+
+	"cloche/internal/design"
+)
 
 // SeatState is where a seat stands. A seat is in one state at a time, at each
 // sitting; [seat.stateAt] is the one place that says in which.
@@ -32,7 +36,7 @@ type Tally struct {
 	Starting, Reading, Waiting, Tasting, Rinsing, Elsewhere int
 	Finished, Left, Withdrawn, Stopped                      int
 
-	Rated    int // servings that have answers, warm-ups left out
+	Rated    int // servings of turns that have answers, warm-ups and references left out
 	Expected int // those, and those that are to come or were refused
 	toCome   int // plates that will still be served, warm-ups too
 }
@@ -88,7 +92,7 @@ func (t seat) stateAt(sitting int, now time.Time) SeatState {
 	case stage == StageClosed:
 		return SeatStopped
 	}
-	plate := t.servings[t.plateFrom(t.next())]
+	plate := t.turns[t.plateFrom(t.next())]
 	switch {
 	case stage == StageLater, sitting != AllSittings && plate.Sitting != sitting:
 		return SeatElsewhere
@@ -98,16 +102,16 @@ func (t seat) stateAt(sitting int, now time.Time) SeatState {
 		return SeatReading
 	case stage == StageRinse:
 		return SeatRinsing
-	case !plate.ServedAt.IsZero():
+	case plate.set():
 		return SeatTasting
 	}
 	return SeatWaiting
 }
 
-// plateFrom returns the first plate from i on that is not over; len(servings) when
-// there is none.
+// plateFrom returns the first turn with plates from i on that is not over; len(turns)
+// when there is none.
 func (t seat) plateFrom(i int) int {
-	for i < len(t.servings) && (t.servings[i].IsRead() || t.over(t.servings[i])) {
+	for i < len(t.turns) && (t.turns[i].reads() || t.over(t.turns[i])) {
 		i++
 	}
 	return i
@@ -122,7 +126,7 @@ func (e evening) tally(sitting int) Tally {
 			l.count(t, sitting, e.now)
 		}
 	}
-	for _, v := range e.plates(sitting) {
+	for _, v := range e.plated(sitting) {
 		places[v.Place] = true
 	}
 	l.Places = len(places)
@@ -138,20 +142,25 @@ func (e evening) tally(sitting int) Tally {
 func (l *Tally) count(t seat, sitting int, now time.Time) {
 	state := t.stateAt(sitting, now)
 	l.add(state)
-	for _, v := range t.servings {
-		if v.IsRead() || sitting != AllSittings && v.Sitting != sitting {
+	for _, x := range t.turns {
+		if sitting != AllSittings && x.Sitting != sitting {
 			continue
 		}
-		_, answered := t.answered[v.ID]
-		comes := !t.over(v) && !state.gone()
+		rated := 0
+		for _, v := range x.Servings {
+			if v.Role == design.Rated {
+				rated++
+			}
+		}
+		comes := !t.over(x) && !state.gone()
 		if comes {
-			l.toCome++
+			l.toCome += len(x.Servings)
 		}
-		if v.Rated && answered {
-			l.Rated++
+		if _, answered := t.answered[x.ID]; answered {
+			l.Rated += rated
 		}
-		if v.Rated && (comes || t.over(v)) {
-			l.Expected++
+		if comes || t.over(x) {
+			l.Expected += rated
 		}
 	}
 }

@@ -71,6 +71,10 @@ func (e *madeUp) act() {
 	if serving == "" {
 		serving = seat.Reads.ID
 	}
+	plate := panel.ServingID("none")
+	if plates := seat.Next.Plates; len(plates) > 0 {
+		plate = plates[e.draw.IntN(len(plates))].ID
+	}
 	token := ""
 	if len(e.tokens) > 0 {
 		token = e.tokens[e.draw.IntN(len(e.tokens))]
@@ -85,7 +89,7 @@ func (e *madeUp) act() {
 		{3, "take back", func() error { return e.svc.TakeBack(ctx, floor, serving, none) }},
 		{25, "rate", func() error { return e.rate(token) }},
 		{4, "refuse", func() error { return e.svc.Refuse(ctx, floor, serving, none) }},
-		{3, "drop", func() error { return last(e.svc.Drop(ctx, floor, serving, none)) }},
+		{3, "drop", func() error { return last(e.svc.Drop(ctx, floor, plate, none)) }},
 		{2, "leave", func() error { return e.svc.Leave(ctx, floor, seat.ID, none) }},
 		{2, "return", func() error { return e.svc.Return(ctx, floor, seat.ID, none) }},
 		{1, "withdraw", func() error { return e.svc.Withdraw(ctx, token) }},
@@ -131,10 +135,10 @@ func (e *madeUp) replaced(token string) bool {
 
 func (e *madeUp) rate(token string) error {
 	b, err := e.svc.Ballot(e.t.Context(), token)
-	if err != nil || b.Serving.ID == "" {
+	if err != nil || b.Turn.ID == "" {
 		return err
 	}
-	sub := panel.Submission{ID: "rate " + b.Serving.ID, ServingID: b.Serving.ID, Given: map[string]string{"a1": "50", "a2": "5"}}
+	sub := panel.Submission{ID: "rate " + string(b.Turn.ID), TurnID: b.Turn.ID, Given: map[string]string{"a1": "50", "a2": "5"}}
 	return last(e.svc.Submit(e.t.Context(), token, sub))
 }
 

@@ -23,8 +23,8 @@ func TestARefusalIsTakenBack(t *testing.T) {
 	if s := n.seat(1); s.Next.ID != first.ID || s.Before.ID != "" {
 		t.Errorf("after it was taken back %+v", s)
 	}
-	if b := ballot(t, n.svc, token); b.Serving.ID != first.ID {
-		t.Errorf("the guest is asked for %+v", b.Serving)
+	if b := ballot(t, n.svc, token); b.Turn.ID != first.ID {
+		t.Errorf("the guest is asked for %+v", b.Turn)
 	}
 	n.must(n.svc.Refuse(ctx, n.floor, first.ID, none))
 	n.must(n.svc.Serve(ctx, n.floor, n.seat(1).Next.ID, none))
@@ -45,18 +45,18 @@ func TestADropIsTakenBack(t *testing.T) {
 	ctx, none := t.Context(), panel.Once{}
 	n.guest("one")
 	first := n.seat(1).Next
-	_, err := n.svc.TakeBackDrop(ctx, n.floor, first.ID, none)
+	_, err := n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID, none)
 	n.wantError("take back what was not dropped", err, panel.ErrMoot)
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, none))
-	fresh := of[panel.FloorServing](n)(n.svc.Drop(ctx, n.floor, first.ID, none))
-	if s := n.seat(1); s.Was != first.Code || s.Next.Code != fresh.Code || s.State != panel.SeatWaiting {
+	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, none))
+	if s := n.seat(1); s.Next.Plates[0].Was != first.Code || s.Next.Code != fresh.Code || s.State != panel.SeatWaiting {
 		t.Fatalf("after a drop %+v", s)
 	}
-	back := of[panel.FloorServing](n)(n.svc.TakeBackDrop(ctx, n.floor, first.ID, panel.Once{ID: "x", Code: fresh.Code}))
-	if s := n.seat(1); back.Code != first.Code || s.Next.Code != first.Code || s.Was != "" || s.State != panel.SeatTasting {
+	back := of[panel.FloorPlate](n)(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID, panel.Once{ID: "x", Code: fresh.Code}))
+	if s := n.seat(1); back.Code != first.Code || s.Next.Code != first.Code || s.Next.Plates[0].Was != "" || s.State != panel.SeatTasting {
 		t.Errorf("after it was taken back %+v", s)
 	}
-	n.wantError("again", last(n.svc.TakeBackDrop(ctx, n.floor, first.ID, panel.Once{ID: "x", Code: fresh.Code})), panel.ErrRepeated)
+	n.wantError("again", last(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID, panel.Once{ID: "x", Code: fresh.Code})), panel.ErrRepeated)
 	if live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)); live.Sittings[0].Dropped != 0 {
 		t.Errorf("%d plates count as dropped", live.Sittings[0].Dropped)
 	}
@@ -92,7 +92,7 @@ func TestTheGuestsPhoneHearsOfItsSeat(t *testing.T) {
 	if heard() {
 		t.Error("one phone hears what another one does")
 	}
-	n.must(last(n.svc.Drop(ctx, n.floor, n.seat(1).Next.ID, none)))
+	n.must(last(n.svc.Drop(ctx, n.floor, n.seat(1).Next.Plates[0].ID, none)))
 	if !heard() {
 		t.Error("the phone does not hear that its plate was dropped")
 	}
@@ -126,7 +126,7 @@ func TestRatingsWithoutAPlateAreSaid(t *testing.T) {
 	if got := count(); got != 1 {
 		t.Errorf("%d, after floor's phone told of the other plate later; want 1", got)
 	}
-	for _, r := range n.closed().Ratings {
+	for _, r := range n.closed().Answers {
 		if r.NotSetDown != (r.Code == second.Code) {
 			t.Errorf("rating of %s: not set down %v, want that of %s alone", r.Code, r.NotSetDown, second.Code)
 		}

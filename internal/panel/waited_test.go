@@ -25,7 +25,7 @@ func TestRinseGoesOnWhereThePhoneWas(t *testing.T) {
 			n := newNight(t, three)
 			token := n.guest("a guest who waited")
 			first := of[panel.Ballot](n)(n.svc.Ballot(t.Context(), token))
-			n.submit(token, panel.Submission{ID: "one", ServingID: first.Serving.ID, Waited: tc.waited}, "50")
+			n.submit(token, panel.Submission{ID: "one", TurnID: first.Turn.ID, Waited: tc.waited}, "50")
 			b := of[panel.Ballot](n)(n.svc.Ballot(t.Context(), token))
 			if b.Stage != tc.stage || b.Rinse != tc.left {
 				t.Errorf("stage %v with %v left, want %v with %v", b.Stage, b.Rinse, tc.stage, tc.left)

@@ -217,7 +217,7 @@ func TestScriptIsToldWhatBecameOfASubmission(t *testing.T) {
 	check("changed", http.StatusOK, "corrected", "id", "three", "seq", "3", "a1", "50", "a2", "5")
 	check("an older one", http.StatusOK, "superseded", "id", "one", "seq", "1", "a1", "10", "a2", "5")
 	check("an id that is too long", http.StatusBadRequest, "unknown", "id", strings.Repeat("x", 65), "a1", "10", "a2", "5")
-	if status, got := script(v, ballot+"/servings/none", "id", "four", "a1", "1", "a2", "1"); status != http.StatusNotFound || got["outcome"] != "unknown" {
+	if status, got := script(v, ballot+"/turns/none", "id", "four", "a1", "1", "a2", "1"); status != http.StatusNotFound || got["outcome"] != "unknown" {
 		t.Errorf("no such serving: status %d, %v", status, got)
 	}
 	f.Must(f.Svc.Close(t.Context(), id))

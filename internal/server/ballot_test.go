@@ -220,7 +220,7 @@ func TestLogHoldsNoToken(t *testing.T) {
 			t.Errorf("the log holds the %s", name)
 		}
 	}
-	if !strings.Contains(log, "route=/t/:token/servings/:serving status=303") {
+	if !strings.Contains(log, "route=/t/:token/turns/:turn status=303") {
 		t.Errorf("the log lacks the route of a rating:\n%s", log)
 	}
 }

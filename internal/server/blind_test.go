@@ -56,7 +56,7 @@ func TestAssessorNeverReadsWhatIsHidden(t *testing.T) {
 	w.stored(ballot)
 	w.post(action, "a1", "no number", "a2", "12")
 	w.post(action, "a1", "", "a2", "5")
-	w.post(ballot+"/servings/unknown", "a1", "1", "a2", "1")
+	w.post(ballot+"/turns/unknown", "a1", "1", "a2", "1")
 	w.get(action)
 	p = w.post(action, "a1", "40", "a2", "5")
 	w.stored(ballot)
@@ -143,7 +143,7 @@ func TestLeadSeesNoCodeBeforeClose(t *testing.T) {
 	f.Must(f.Svc.Start(t.Context(), token))
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
-	code := regexp.MustCompile(`\b` + b.Serving.Code + `\b`)
+	code := regexp.MustCompile(`\b` + b.Turn.Code + `\b`)
 	lead := f.Lead()
 	for _, a := range accessTable {
 		if a.method != "GET" || !strings.HasPrefix(a.path, "/studies") {
@@ -153,7 +153,7 @@ func TestLeadSeesNoCodeBeforeClose(t *testing.T) {
 		doc := p.HTML()
 		doc.Find(".hash, .detail, .link, svg").Remove() // random characters, where any digits may stand
 		if code.MatchString(doc.Text()) {
-			t.Errorf("%s shows the code %s", a.path, b.Serving.Code)
+			t.Errorf("%s shows the code %s", a.path, b.Turn.Code)
 		}
 	}
 }

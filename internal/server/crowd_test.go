@@ -89,7 +89,7 @@ func (p crowdPhone) taste(join string, salt string) (bool, error) {
 			return false, nil
 		case strings.Contains(page.Text(), "That was all."):
 			return true, nil
-		case strings.Contains(action, "/servings/"):
+		case strings.Contains(action, "/turns/"):
 			form.Set("a1", salt)
 			form.Set("a2", "6")
 		case action == "":

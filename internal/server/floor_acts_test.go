@@ -30,22 +30,23 @@ func TestFloorActsByScript(t *testing.T) {
 	seat, code := p.HTML().Find(".seat a").AttrOr("href", ""), p.HTML().Find(".seat .code").Text()
 	serve := p.HTML().Find(".seat form").AttrOr("action", "")
 	serving := strings.TrimSuffix(serve, "/served")
-	scores := strings.Replace(serving, "/servings/", "/scores/", 1)
+	scores := strings.Replace(serving, "/turns/", "/scores/", 1)
 	want := func(what, outcome string, got wireAct) {
 		t.Helper()
 		if got.Outcome != outcome || (outcome != "done" && outcome != "repeated") != (got.Words != "" && got.To == "") {
 			t.Errorf("%s: %+v, want %s", what, got, outcome)
 		}
 	}
+	drop := seat + "/servings/" + v.PlateAt(strings.TrimPrefix(seat, "/floor/seats/")) + "/dropped"
 	want("served", "done", act(v, serve, "id", "1", "code", code))
 	want("served again", "repeated", act(v, serve, "id", "1", "code", code))
-	dropped := act(v, serving+"/dropped", "id", "2", "code", code)
+	dropped := act(v, drop, "id", "2", "code", code)
 	fresh := v.Get(seat).HTML().Find(".plate .code").Text()
 	if dropped.Outcome != "done" || !strings.Contains(dropped.Words, strings.TrimPrefix(fresh, "code ")) || !strings.Contains(dropped.Words, code) {
 		t.Errorf("dropped: %+v; the plate shows %s instead of %s", dropped, fresh, code)
 	}
 	want("served under the old code", "refused", act(v, serve, "id", "3", "code", code))
-	want("another phone dropped it", "refused", act(v, serving+"/dropped", "id", "4", "code", code))
+	want("another phone dropped it", "refused", act(v, drop, "id", "4", "code", code))
 	want("no answers", "incomplete", act(v, scores, "id", "5"))
 	want("scores", "done", act(v, scores, "id", "6", "a1", "42", "a2", "6"))
 	want("scores again", "repeated", act(v, scores, "id", "6", "a1", "42", "a2", "6"))
@@ -70,12 +71,12 @@ func TestFloorHoldsNoLaterName(t *testing.T) {
 	id, join := f.InState(servertest.Custard, panel.Open)
 	b, err := f.Svc.Ballot(t.Context(), f.Began(join, "a-guest-at-the-window"))
 	f.Must(err)
-	later := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[b.Serving.Name]
+	later := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[b.Turn.Name]
 	w := &watched{Visitor: f.Staff(id, panel.RoleFloor)}
-	if p := w.get("/floor/ahead"); !strings.Contains(p.Body, b.Serving.Name) || strings.Contains(p.Body, f.Code(id, 1)) {
+	if p := w.get("/floor/ahead"); !strings.Contains(p.Body, b.Turn.Name) || strings.Contains(p.Body, f.Code(id, 1)) {
 		t.Errorf("the phone holds %s; want the name at the seat and no later code", p.Body)
 	}
-	if p := w.get("/floor/offline"); strings.Contains(p.Body, b.Serving.Name) || strings.Contains(p.Body, b.Serving.Code) {
+	if p := w.get("/floor/offline"); strings.Contains(p.Body, b.Turn.Name) || strings.Contains(p.Body, b.Turn.Code) {
 		t.Error("the page without network holds a serving")
 	}
 	w.reads(append(servertest.Canaries, later)...)

@@ -56,8 +56,8 @@ func TestFloorServesDropsRefuses(t *testing.T) {
 	code, seat := card.Find(".code").Text(), card.Find("a").AttrOr("href", "")
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
-	if code != b.Serving.Code || card.Find(".name q").Text() != b.Serving.Name {
-		t.Fatalf("floor sees %s %q, the guest %s %q", code, card.Find(".name").Text(), b.Serving.Code, b.Serving.Name)
+	if code != b.Turn.Code || card.Find(".name q").Text() != b.Turn.Name {
+		t.Fatalf("floor sees %s %q, the guest %s %q", code, card.Find(".name").Text(), b.Turn.Code, b.Turn.Name)
 	}
 	p = v.Post(card.Find("form").AttrOr("action", ""))
 	if p.HTML().Find(".seat.out .code").Text() != code || p.HTML().Find(".seat.waiting").Length() != 0 {
@@ -130,8 +130,8 @@ func TestFloorSeatsAGuestAndEntersScores(t *testing.T) {
 	f.Must(f.Svc.Close(t.Context(), id))
 	_, kept, err := f.Svc.Collected(t.Context(), id)
 	f.Must(err)
-	if len(kept.Ratings) != 2 || kept.Ratings[0].EnteredBy != "floor 1" {
-		t.Errorf("kept: %+v, want two ratings entered by floor 1", kept.Ratings)
+	if len(kept.Answers) != 2 || kept.Answers[0].EnteredBy != "floor 1" {
+		t.Errorf("kept: %+v, want two ratings entered by floor 1", kept.Answers)
 	}
 	if p = v.Get("/floor?show=all"); !strings.Contains(p.HTML().Find(".told").Text(), "over") {
 		t.Error("the list does not say that the tasting is over")

@@ -25,8 +25,8 @@ func TestKitchenPlatesByCode(t *testing.T) {
 		t.Fatalf("%d waves, %d plates in the first; want 2 and 12", doc.Find(".wave").Length(), doc.Find("#wave-1 .codes li").Length())
 	}
 	wanted := doc.Find("#wave-1 .codes .now")
-	if wanted.Length() != 1 || wanted.Find(".digits").Text() != b.Serving.Code {
-		t.Errorf("to plate: %q, want the code %s alone", wanted.Text(), b.Serving.Code)
+	if wanted.Length() != 1 || wanted.Find(".digits").Text() != b.Turn.Code {
+		t.Errorf("to plate: %q, want the code %s alone", wanted.Text(), b.Turn.Code)
 	}
 	for _, want := range []string{servertest.CanaryDishTitle, "60 g", "55\u00a0°C", "nutmeg", "63 °C", "5 °C"} {
 		if !strings.Contains(doc.Find("main").Text(), want) {
@@ -71,20 +71,20 @@ func TestBreakTheBlind(t *testing.T) {
 	for who, v := range map[string]*servertest.Visitor{"/kitchen": f.Staff(id, panel.RoleKitchen), "/studies/" + id + "/sittings/1": f.Lead()} {
 		t.Run(who, func(t *testing.T) {
 			v.T = t
-			p := v.Post(who+"/blind", "code", b.Serving.Code)
+			p := v.Post(who+"/blind", "code", b.Turn.Code)
 			servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
-			if p.HTML().Find("#code").AttrOr("value", "") != b.Serving.Code || strings.Contains(p.Body, servertest.CanaryDishTitle) {
+			if p.HTML().Find("#code").AttrOr("value", "") != b.Turn.Code || strings.Contains(p.Body, servertest.CanaryDishTitle) {
 				t.Error("without a reason the code is lost, or the dish is shown")
 			}
 			servertest.MustStatus(t, v.Post(who+"/blind", "code", "000", "why", "A guest feels unwell"), http.StatusUnprocessableEntity)
-			p = v.Post(who+"/blind", "code", b.Serving.Code, "why", "A guest feels unwell", "more", "itching")
+			p = v.Post(who+"/blind", "code", b.Turn.Code, "why", "A guest feels unwell", "more", "itching")
 			servertest.MustStatus(t, p, http.StatusOK)
 			for _, want := range []string{servertest.CanaryDishTitle, "nutmeg", "seat 1", "A guest feels unwell: itching"} {
 				if !strings.Contains(p.HTML().Find("main").Text(), want) {
 					t.Errorf("the plate is opened without %q", want)
 				}
 			}
-			if shown := strings.Contains(p.Body, b.Serving.Name); shown != (who != "/kitchen") {
+			if shown := strings.Contains(p.Body, b.Turn.Name); shown != (who != "/kitchen") {
 				t.Errorf("name shown: %t", shown)
 			}
 		})

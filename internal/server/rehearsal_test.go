@@ -129,7 +129,7 @@ func TestRehearsalAddressesAreBounded(t *testing.T) {
 	v := f.Lead()
 	at := "/studies/" + id + "/rehearsal/"
 	for _, x := range []string{"0/en/1", "13/en/1", "-1/en/1", "x/en/1", "1/xx/1", "1/fr/1", "1/en/0", "1/en/99", "1/en/-1", "1/en/99999999999999999999", "99999999999999999999/en/1", "1/" + strings.Repeat("e", 3000) + "/1"} {
-		for _, p := range []servertest.Page{v.Get(at + x), v.Post(at+x+"/start", "a", "b"), v.Post(at+x+"/servings/1", "a1", "1"), v.Get(at + x + "/withdraw")} {
+		for _, p := range []servertest.Page{v.Get(at + x), v.Post(at+x+"/start", "a", "b"), v.Post(at+x+"/turns/1", "a1", "1"), v.Get(at + x + "/withdraw")} {
 			if p.Status != http.StatusNotFound {
 				t.Errorf("%.60s: status %d, want 404", p.Path, p.Status)
 			}
@@ -140,7 +140,7 @@ func TestRehearsalAddressesAreBounded(t *testing.T) {
 			t.Errorf("%s ends at %s with status %d", x, p.Path, p.Status)
 		}
 	}
-	if p := v.Post(at+"1/en/3/servings/1", "a1", strings.Repeat("9", maxFormForTest)); p.Status != http.StatusRequestEntityTooLarge {
+	if p := v.Post(at+"1/en/3/turns/1", "a1", strings.Repeat("9", maxFormForTest)); p.Status != http.StatusRequestEntityTooLarge {
 		t.Errorf("a form without end: status %d", p.Status)
 	}
 }

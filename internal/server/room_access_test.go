@@ -85,14 +85,14 @@ var forFloor = []roomAccess{
 	onlyFloor("GET", "/floor/guest", ok, conflict),
 	onlyFloor("POST", "/floor/guest", bad, bad),
 	onlyFloor("GET", "/floor/seats/{seat}", ok, ok),
-	onlyFloor("GET", "/floor/seats/{seat}/scores/{serving}", ok, conflict),
-	onlyFloor("POST", "/floor/seats/{seat}/scores/{serving}", bad, bad),
+	onlyFloor("GET", "/floor/seats/{seat}/scores/{turn}", ok, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/scores/{turn}", bad, bad),
 	onlyFloor("POST", "/floor/seats/{seat}/place", other, conflict),
-	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/served", other, conflict),
-	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/taken-back", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/served", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/taken-back", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/dropped", other, conflict),
-	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/refused", other, conflict),
-	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/wanted", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/refused", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/wanted", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/not-dropped", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/dropped", conflict, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/rinse", conflict, conflict), // none runs
@@ -130,12 +130,12 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 			}
 			people["assessor"].Post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
 			seat := strings.TrimPrefix(people["floor"].Get("/floor").HTML().Find(".seat a").First().AttrOr("href", ""), "/floor/seats/")
-			link := f.StaffAccess(id, panel.RoleFloor).Link
+			link, plate := f.StaffAccess(id, panel.RoleFloor).Link, people["floor"].PlateAt(seat)
 			if state == panel.Closed {
 				f.Must(f.Svc.Close(t.Context(), id))
 			}
 			for _, a := range roomTable {
-				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{serving}", b.Serving.ID, "{dish}", servertest.CanaryDish).Replace(a.path)
+				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{turn}", string(b.Turn.ID), "{serving}", plate, "{dish}", servertest.CanaryDish).Replace(a.path)
 				want := map[string]int{"lead": a.lead[i], "partner": a.partner[i], "kitchen": a.kitchen[i], "floor": a.floor[i], "stranger": a.other[i], "assessor": a.other[i]}
 				for _, who := range []string{"stranger", "assessor", "floor", "kitchen", "partner", "lead"} {
 					v := people[who]

@@ -18,12 +18,12 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	token := f.Began(join, "a-guest-to-be-served-1")
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
-	later := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[b.Serving.Name]
+	later := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[b.Turn.Name]
 	floor := &watched{Visitor: f.Staff(id, panel.RoleFloor)}
 	kitchen := &watched{Visitor: f.Staff(id, panel.RoleKitchen)}
 	p := floor.get("/floor")
 	seat := strings.TrimPrefix(p.HTML().Find(".seat a").AttrOr("href", ""), "/floor/seats/")
-	fillIn := strings.NewReplacer("{id}", id, "{link}", f.StaffAccess(id, panel.RoleFloor).Link, "{seat}", seat, "{serving}", b.Serving.ID)
+	fillIn := strings.NewReplacer("{id}", id, "{link}", f.StaffAccess(id, panel.RoleFloor).Link, "{seat}", seat, "{turn}", string(b.Turn.ID), "{serving}", floor.PlateAt(seat))
 	everything := func() {
 		for _, a := range roomTable {
 			for _, w := range []*watched{floor, kitchen} {
@@ -46,7 +46,7 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 		}
 	}
 	everything()
-	kitchen.post("/kitchen/blind", "code", b.Serving.Code, "why", "A guest feels unwell")
+	kitchen.post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell")
 	floor.reads(append(servertest.Canaries, later)...)
 	kitchen.reads(servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID, servertest.NameA, servertest.NameB)
 

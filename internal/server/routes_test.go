@@ -59,7 +59,7 @@ var accessTable = []access{
 	{method: "GET", path: "/t/{t}", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
 	{method: "POST", path: "/t/{t}/screening", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/start", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
-	{method: "POST", path: "/t/{t}/servings/none", lead: always(missing), others: always(missing)},
+	{method: "POST", path: "/t/{t}/turns/none", lead: always(missing), others: always(missing)},
 	{method: "GET", path: "/t/{t}/ahead", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
 	{method: "GET", path: "/t/{t}/events", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}, hides: []string{servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/t/{t}/offline", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
@@ -72,7 +72,7 @@ var accessTable = []access{
 	{method: "GET", path: "/join/{join}/decline", lead: always(other), others: always(other)},
 	{method: "GET", path: "/t/{t}/screening", lead: always(other), others: always(other)},
 	{method: "GET", path: "/t/{t}/start", lead: always(other), others: always(other)},
-	{method: "GET", path: "/t/{t}/servings/none", lead: always(other), others: always(other)},
+	{method: "GET", path: "/t/{t}/turns/none", lead: always(other), others: always(other)},
 
 	{method: "GET", path: "/studies", lead: always(ok), others: always(other), shows: []string{servertest.CanaryTitle}},
 	{method: "GET", path: "/studies/new", lead: always(ok), others: always(other)},
@@ -99,8 +99,8 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept", "How salty is it?"}, hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept"}},
 	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(other), others: always(other)},
-	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/servings/none", lead: always(http.StatusUnprocessableEntity), others: always(other)},
-	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/servings/none", lead: always(other), others: always(other)},
+	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/turns/none", lead: always(http.StatusUnprocessableEntity), others: always(other)},
+	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/turns/none", lead: always(other), others: always(other)},
 	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok}, others: always(other), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/events", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"event: fresh", "finished"}, hides: []string{servertest.NameA, servertest.NameB}},
@@ -113,7 +113,7 @@ var accessTable = []access{
 	{method: "POST", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, http.StatusUnprocessableEntity, conflict}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other), shows: []string{"Close this study?"}, hides: []string{servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
-	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name,attribute,value"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
+	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,turn,position,code,dish,name,attribute,value"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
 	{method: "GET", path: "/studies/{id}/findings.json", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{`"findings"`}, hides: []string{servertest.CanarySampleA, servertest.CanarySampleB}},
 
 	{method: "POST", path: "/t/{t}/stop", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
@@ -234,8 +234,8 @@ func checkLead(t *testing.T, a access, state panel.State, p servertest.Page) {
 
 // pattern is the route table's form of a path of the tables.
 func pattern(path string) string {
-	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step", "/servings/none", "/servings/:serving", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
-		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving").Replace(path)
+	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step", "/turns/none", "/turns/:turn", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
+		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving", "{turn}", ":turn").Replace(path)
 }
 
 func TestAccessTableHasEveryRoute(t *testing.T) {

@@ -52,7 +52,11 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, no
 	return seated.assessor(), nil
 }
 
-// freePlaces are the servings at a sitting whose places nobody has: nobody was given
+// touched is a turn of which something was set down, or that was refused.
+const touched = `(turns.refused_at IS NOT NULL
+	OR EXISTS (SELECT 1 FROM servings WHERE servings.turn_id = turns.id AND servings.served_at IS NOT NULL))`
+
+// freePlaces are the turns at a sitting whose places nobody has: nobody was given
 // them, or whoever was left or withdrew before a plate was set down, refused or rated.
 func freePlaces(db *gorm.DB, studyID string, sitting int) *gorm.DB {
 	return vacantPlaces(db, studyID).Where("sitting = ?", sitting)
@@ -60,15 +64,14 @@ func freePlaces(db *gorm.DB, studyID string, sitting int) *gorm.DB {
 
 // vacantPlaces are those of every sitting.
 func vacantPlaces(db *gorm.DB, studyID string) *gorm.DB {
-	return db.Model(&servingRow{}).
+	return db.Table("turns AS planned").
 		Where("study_id = ?", studyID).
 		Where(`NOT EXISTS (SELECT 1 FROM assessors
-			WHERE assessors.study_id = servings.study_id AND assessors.place = servings.place
+			WHERE assessors.study_id = planned.study_id AND assessors.place = planned.place
 			AND (assessors.left_at IS NULL AND assessors.withdrawn_at IS NULL
 				OR EXISTS (SELECT 1 FROM submissions WHERE submissions.assessor_id = assessors.id)
-				OR EXISTS (SELECT 1 FROM servings theirs
-					WHERE theirs.study_id = assessors.study_id AND theirs.place = assessors.place
-					AND (theirs.served_at IS NOT NULL OR theirs.refused_at IS NOT NULL))))`)
+				OR EXISTS (SELECT 1 FROM turns
+					WHERE turns.study_id = assessors.study_id AND turns.place = assessors.place AND ` + touched + `)))`)
 }
 
 // lowestFreePlace returns the place that comes next at a sitting.

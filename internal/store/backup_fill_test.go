@@ -79,6 +79,8 @@ func (f filler) value(table string, c ArchivedColumn, n int) any {
 		return f.value(other[0], ArchivedColumn{Name: other[1], Kind: c.Kind}, n)
 	}
 	switch {
+	case name == "turns.role", name == "servings.role":
+		return []string{"rated", "warm-up", "reference"}[n]
 	case name == "studies.state":
 		return []string{"draft", "open", "closed"}[n]
 	case name == "studies.seed":

@@ -105,30 +105,30 @@ func backupUnderLoad(t *testing.T, s *Store) {
 	guests.open(t, s)
 	guests.seat(t, s)
 	var mu sync.Mutex
-	acknowledged := map[string]bool{}
+	acknowledged := map[panel.TurnID]bool{}
 	var phones sync.WaitGroup
 	for n := range guests.assessors {
 		phones.Go(func() {
 			for order := range guests.servings {
-				if _, err := storetest.Rate(context.Background(), s, guests.assessor(n).ID, guests.serving(n, order), guests.answers(float64(n))); err != nil {
+				if _, err := storetest.Rate(context.Background(), s, guests.assessor(n).ID, guests.turn(n, order), guests.answers(guests.turn(n, order), float64(n)), evening); err != nil {
 					t.Error(err)
 				}
 				mu.Lock()
-				acknowledged[guests.serving(n, order)] = true
+				acknowledged[guests.turn(n, order)] = true
 				mu.Unlock()
 			}
 		})
 	}
 	for range 4 {
 		mu.Lock()
-		before := make([]string, 0, len(acknowledged))
+		before := make([]panel.TurnID, 0, len(acknowledged))
 		for id := range acknowledged {
 			before = append(before, id)
 		}
 		mu.Unlock()
 		archive, m := backedUp(t, s)
 		checkOneMoment(t, restored(t, archive, newFile(t)), guests, before)
-		t.Logf("%d rows, %d servings acknowledged before", m.Rows(), len(before))
+		t.Logf("%d rows, %d turns acknowledged before", m.Rows(), len(before))
 	}
 	phones.Wait()
 	archive, m := backedUp(t, s)
@@ -137,33 +137,33 @@ func backupUnderLoad(t *testing.T, s *Store) {
 	if diff := cmp.Diff(m, again); diff != "" {
 		t.Errorf("archive (-) and archive of the restored database (+):\n%s", diff)
 	}
-	want, err := s.RatedAll(t.Context(), guests.study)
+	want, err := s.KeyedAnswers(t.Context(), guests.study)
 	must(t, err)
-	got, err := back.RatedAll(t.Context(), guests.study)
+	got, err := back.KeyedAnswers(t.Context(), guests.study)
 	must(t, err)
 	if diff := cmp.Diff(want, got); diff != "" || len(got) != guests.assessors*guests.servings*guests.attributes {
 		t.Errorf("%d ratings; before (-) and after (+):\n%s", len(got), diff)
 	}
 }
 
-func checkOneMoment(t *testing.T, s *Store, guests crowd, before []string) {
+func checkOneMoment(t *testing.T, s *Store, guests crowd, before []panel.TurnID) {
 	t.Helper()
 	var counts []struct {
-		ServingID string
-		N         int
+		TurnID panel.TurnID
+		N      int
 	}
-	must(t, s.read.Raw(`SELECT rated_servings.serving_id, count(ratings.attribute) AS n FROM rated_servings
-		LEFT JOIN ratings ON ratings.serving_id = rated_servings.serving_id GROUP BY rated_servings.serving_id`).Scan(&counts).Error)
-	held := map[string]bool{}
+	must(t, s.read.Raw(`SELECT answered_turns.turn_id, count(answers.attribute) AS n FROM answered_turns
+		LEFT JOIN answers ON answers.turn_id = answered_turns.turn_id GROUP BY answered_turns.turn_id`).Scan(&counts).Error)
+	held := map[panel.TurnID]bool{}
 	for _, c := range counts {
-		held[c.ServingID] = true
+		held[c.TurnID] = true
 		if c.N != guests.attributes {
-			t.Errorf("serving %s has %d ratings in the backup, want %d", c.ServingID, c.N, guests.attributes)
+			t.Errorf("turn %s has %d answers in the backup, want %d", c.TurnID, c.N, guests.attributes)
 		}
 	}
 	for _, id := range before {
 		if !held[id] {
-			t.Errorf("serving %s was acknowledged before the backup and is not in it", id)
+			t.Errorf("turn %s was acknowledged before the backup and is not in it", id)
 		}
 	}
 	var orphans []map[string]any

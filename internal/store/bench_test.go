@@ -84,7 +84,7 @@ func BenchmarkProgress(b *testing.B) {
 func rateNth(b *testing.B, s *Store, c crowd, n int) {
 	b.Helper()
 	assessor, order := n%c.assessors, n/c.assessors
-	first, err := storetest.Rate(b.Context(), s, c.assessor(assessor).ID, c.serving(assessor, order), c.answers(50))
+	first, err := storetest.Rate(b.Context(), s, c.assessor(assessor).ID, c.turn(assessor, order), c.answers(c.turn(assessor, order), 50), evening)
 	if err != nil || !first {
 		b.Fatalf("rate: %v, %v", first, err)
 	}

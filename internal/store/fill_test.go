@@ -18,9 +18,12 @@ type crowd struct {
 
 var evening = time.Date(2026, 6, 1, 19, 0, 0, 0, time.UTC)
 
-func (c crowd) serving(assessor, order int) string {
-	return fmt.Sprintf("%s-serving-%d-%d", c.study, assessor, order)
+func (c crowd) turn(assessor, order int) panel.TurnID {
+	return panel.TurnID(fmt.Sprintf("%s-turn-%d-%d", c.study, assessor, order))
 }
+
+// plate is the one serving of a turn.
+func plate(turn panel.TurnID) panel.ServingID { return panel.ServingID(turn + " plate") }
 
 func (c crowd) assessor(n int) panel.Assessor {
 	return panel.Assessor{ID: fmt.Sprintf("%s-assessor-%d", c.study, n), StudyID: c.study, SittingID: c.study + "-sitting", Place: n, JoinedAt: evening}
@@ -29,10 +32,10 @@ func (c crowd) assessor(n int) panel.Assessor {
 func (c crowd) token(n int) string { return fmt.Sprintf("%s-token-%d", c.study, n) }
 
 // answers gives every attribute the same value.
-func (c crowd) answers(value float64) []panel.Answered {
-	given := make([]panel.Answered, c.attributes)
+func (c crowd) answers(turn panel.TurnID, value float64) []panel.Answer {
+	given := make([]panel.Answer, c.attributes)
 	for i := range given {
-		given[i] = panel.Answered{Attribute: study.AttributeID(fmt.Sprintf("attribute-%d", i)), Value: value, At: evening}
+		given[i] = panel.Answer{ServingID: plate(turn), Attribute: study.AttributeID(fmt.Sprintf("attribute-%d", i)), Value: value}
 	}
 	return given
 }
@@ -43,11 +46,12 @@ func logged(panel.Assessor) panel.Event { return panel.Event{At: evening, StudyI
 // open makes the study with its plan and opens it.
 func (c crowd) open(tb testing.TB, s *Store) {
 	tb.Helper()
-	var plan []panel.Serving
+	var plan []panel.Turn
 	for n := range c.assessors {
 		for order := range c.servings {
-			plan = append(plan, panel.Serving{ID: c.serving(n, order), Place: n, Order: order, Sitting: 1,
-				Position: order + 1, Rated: true, Sample: "custard", Code: "218"})
+			id := c.turn(n, order)
+			plan = append(plan, panel.Turn{ID: id, Place: n, Order: order, Sitting: 1, Response: study.Rate,
+				Servings: []panel.Serving{{ID: plate(id), TurnID: id, Position: order + 1, Sample: "custard", Code: "218"}}})
 		}
 	}
 	ctx := tb.Context()

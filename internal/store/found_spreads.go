@@ -42,12 +42,12 @@ func (r foundSpreadRow) foundSpread() analysis.FoundSpread {
 
 // KeepSpreads puts what find makes of the ratings of a closed study in the place of
 // what was kept of it.
-func (s *Store) KeepSpreads(ctx context.Context, studyID string, find func([]panel.Rated) []analysis.FoundSpread) error {
+func (s *Store) KeepSpreads(ctx context.Context, studyID string, find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
 	return s.change(ctx, "keep spreads", func(tx *gorm.DB) error {
 		if err := requireState(tx, studyID, panel.Closed); err != nil {
 			return err
 		}
-		rated, err := ratedIn(tx, studyID)
+		rated, err := keyedIn(tx, studyID)
 		if err != nil {
 			return err
 		}

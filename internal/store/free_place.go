@@ -17,8 +17,8 @@ func (s *Store) FreePlace(ctx context.Context, assessorID string, e panel.Event)
 			return err
 		}
 		var out, sent int64
-		theirs := tx.Model(&servingRow{}).Where("study_id = ? AND place = ?", assessor.StudyID, assessor.Place)
-		if err := theirs.Where("served_at IS NOT NULL OR refused_at IS NOT NULL").Count(&out).Error; err != nil {
+		theirs := tx.Model(&turnRow{}).Where("study_id = ? AND place = ?", assessor.StudyID, assessor.Place)
+		if err := theirs.Where(touched).Count(&out).Error; err != nil {
 			return err
 		}
 		if err := tx.Model(&submissionRow{}).Where("assessor_id = ?", assessor.ID).Count(&sent).Error; err != nil {

@@ -35,7 +35,7 @@ func TestMain(m *testing.M) {
 var killed = crowd{study: "killed", assessors: 120, servings: 8, attributes: 3}
 
 // rateUntilKilled rates what is not rated yet, as eight phones at once, and
-// writes the id of each serving once it is acknowledged.
+// writes the id of each turn once it is acknowledged.
 func rateUntilKilled(ctx context.Context, path string) error {
 	s, err := Open(ctx, path)
 	if err != nil {
@@ -66,9 +66,9 @@ var written sync.Mutex
 
 func rateAll(ctx context.Context, s *Store, assessor int) error {
 	for order := range killed.servings {
-		serving := killed.serving(assessor, order)
+		turn := killed.turn(assessor, order)
 		value := rand.Float64()
-		first, err := storetest.Rate(ctx, s, killed.assessor(assessor).ID, serving, killed.answers(value))
+		first, err := storetest.Rate(ctx, s, killed.assessor(assessor).ID, turn, killed.answers(turn, value), evening)
 		if err != nil {
 			return err
 		}
@@ -76,7 +76,7 @@ func rateAll(ctx context.Context, s *Store, assessor int) error {
 			continue
 		}
 		written.Lock()
-		_, err = fmt.Println(serving, value)
+		_, err = fmt.Println(turn, value)
 		written.Unlock()
 		if err != nil {
 			return err
@@ -87,7 +87,7 @@ func rateAll(ctx context.Context, s *Store, assessor int) error {
 
 // TestKilled kills the process that keeps ratings, at moments chosen by chance,
 // and finds every acknowledged rating exactly once, with the value that was
-// acknowledged, and no serving rated by half. It shows that the log is replayed;
+// acknowledged, and no turn answered by half. It shows that the log is replayed;
 // that the disk itself holds what it said it holds only a power cut would show.
 func TestKilled(t *testing.T) {
 	t.Parallel()
@@ -98,7 +98,7 @@ func TestKilled(t *testing.T) {
 	killed.seat(t, s)
 	must(t, s.Close())
 
-	acknowledged := map[string]string{} // serving id → value
+	acknowledged := map[string]string{} // turn id → value
 	rounds := 8
 	if testing.Short() {
 		rounds = 3
@@ -134,11 +134,11 @@ func killOnce(t *testing.T, path string, acknowledged map[string]string) {
 			break // a line without its end was never acknowledged
 		}
 		must(t, err)
-		serving, value, _ := strings.Cut(strings.TrimSpace(line), " ")
-		if _, twice := acknowledged[serving]; twice {
-			t.Errorf("serving %s was acknowledged as new twice", serving)
+		turn, value, _ := strings.Cut(strings.TrimSpace(line), " ")
+		if _, twice := acknowledged[turn]; twice {
+			t.Errorf("turn %s was acknowledged as new twice", turn)
 		}
-		acknowledged[serving] = value
+		acknowledged[turn] = value
 		if n == enough {
 			time.Sleep(rand.N(3 * time.Millisecond)) // a random moment within the next commits
 			must(t, child.Process.Kill())
@@ -155,24 +155,24 @@ func checkKept(t *testing.T, path string, acknowledged map[string]string) {
 	s, err := Open(t.Context(), path)
 	must(t, err)
 	defer s.Close()
-	var rows []ratingRow
+	var rows []answerRow
 	must(t, s.read.Find(&rows).Error)
 	kept := map[string][]string{}
 	for _, row := range rows {
-		kept[row.ServingID] = append(kept[row.ServingID], fmt.Sprint(row.Value))
+		kept[row.TurnID] = append(kept[row.TurnID], fmt.Sprint(row.Value))
 	}
-	for serving, value := range acknowledged {
-		if _, found := kept[serving]; !found {
-			t.Errorf("serving %s was acknowledged with %s and is lost", serving, value)
+	for turn, value := range acknowledged {
+		if _, found := kept[turn]; !found {
+			t.Errorf("turn %s was acknowledged with %s and is lost", turn, value)
 		}
 	}
-	for serving, values := range kept {
+	for turn, values := range kept {
 		want := strings.Repeat(values[0]+" ", killed.attributes)
-		if value, known := acknowledged[serving]; known {
+		if value, known := acknowledged[turn]; known {
 			want = strings.Repeat(value+" ", killed.attributes)
 		}
 		if got := strings.Join(values, " ") + " "; got != want {
-			t.Errorf("serving %s is kept as %s, want %s", serving, got, want)
+			t.Errorf("turn %s is kept as %s, want %s", turn, got, want)
 		}
 	}
 	var check string

@@ -141,20 +141,21 @@ func (s *Store) DeleteStudy(ctx context.Context, id string, tombstone func(panel
 
 // What belongs to a study, in the words of a WHERE.
 const (
-	itsServings  = "serving_id IN (SELECT id FROM servings WHERE study_id = @study)"
+	itsTurns     = "turn_id IN (SELECT id FROM turns WHERE study_id = @study)"
+	itsServings  = "serving_id IN (SELECT id FROM servings WHERE " + itsTurns + ")"
 	itsSittings  = "sitting_id IN (SELECT id FROM sittings WHERE study_id = @study)"
 	itsAssessors = "assessor_id IN (SELECT id FROM assessors WHERE study_id = @study)"
-	itsReplaced  = "answers_id IN (SELECT id FROM replaced_answers WHERE " + itsServings + ")"
+	itsReplaced  = "replaced_id IN (SELECT id FROM replaced_turns WHERE " + itsTurns + ")"
 )
 
 // deleteStudy deletes what belongs to a study: each table before those that it
 // refers to.
 var deleteStudy = []string{
-	"DELETE FROM replaced_ratings WHERE " + itsReplaced,
-	"DELETE FROM replaced_answers WHERE " + itsServings,
+	"DELETE FROM replaced_answers WHERE " + itsReplaced,
+	"DELETE FROM replaced_turns WHERE " + itsTurns,
 	"DELETE FROM submissions WHERE " + itsAssessors,
-	"DELETE FROM ratings WHERE " + itsServings,
-	"DELETE FROM rated_servings WHERE " + itsServings,
+	"DELETE FROM answers WHERE " + itsTurns,
+	"DELETE FROM answered_turns WHERE " + itsTurns,
 	"DELETE FROM dropped_codes WHERE " + itsServings,
 	"DELETE FROM spare_codes WHERE study_id = @study",
 	"DELETE FROM acts WHERE study_id = @study",
@@ -164,7 +165,8 @@ var deleteStudy = []string{
 	"DELETE FROM sessions WHERE study_id = @study",
 	"DELETE FROM assessors WHERE study_id = @study",
 	"DELETE FROM sittings WHERE study_id = @study",
-	"DELETE FROM servings WHERE study_id = @study",
+	"DELETE FROM servings WHERE " + itsTurns,
+	"DELETE FROM turns WHERE study_id = @study",
 	"DELETE FROM found_spreads WHERE study_id = @study",
 	"DELETE FROM draft_texts WHERE study_id = @study",
 	"DELETE FROM photos WHERE study_id = @study",

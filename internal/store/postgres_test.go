@@ -27,7 +27,7 @@ func TestPostgresLocks(t *testing.T) {
 		return err
 	}
 	rate := func(ctx context.Context) error {
-		_, err := storetest.Rate(ctx, s, guests.assessor(rated).ID, guests.serving(rated, 0), guests.answers(1))
+		_, err := storetest.Rate(ctx, s, guests.assessor(rated).ID, guests.turn(rated, 0), guests.answers(guests.turn(rated, 0), 1), evening)
 		if err == nil {
 			rated++
 		}
@@ -95,7 +95,7 @@ func TestPostgresConnectionsLost(t *testing.T) {
 	}
 	rate := func(order int) func(n int) error {
 		return func(n int) error {
-			_, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.serving(n, order), guests.answers(1))
+			_, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.turn(n, order), guests.answers(guests.turn(n, order), 1), evening)
 			return err
 		}
 	}
@@ -113,7 +113,7 @@ func TestPostgresConnectionsLost(t *testing.T) {
 	everybody(rate(1))
 	cut()
 	everybody(read)
-	ratings, err := s.RatedAll(t.Context(), guests.study)
+	ratings, err := s.KeyedAnswers(t.Context(), guests.study)
 	must(t, err)
 	if want := guests.assessors * guests.servings * guests.attributes; len(ratings) != want {
 		t.Errorf("%d ratings kept, want %d", len(ratings), want)

@@ -9,13 +9,13 @@ import (
 )
 
 // countProgress counts in the database and in one statement, so that its numbers
-// belong to one moment. Servings that are not rated, such as a warm-up, count nowhere.
+// belong to one moment. Servings that nothing is asked about, such as a warm-up, count nowhere.
 const countProgress = `
 SELECT
-  (SELECT COUNT(DISTINCT place) FROM servings WHERE study_id = @study) AS places,
+  (SELECT COUNT(DISTINCT place) FROM turns WHERE study_id = @study) AS places,
   (SELECT COUNT(*) FROM assessors WHERE study_id = @study) AS joined,
-  (SELECT COUNT(*) FROM rated_servings JOIN servings ON servings.id = rated_servings.serving_id
-     WHERE servings.study_id = @study AND servings.rated) AS servings
+  (SELECT COUNT(*) FROM answered_turns JOIN turns ON turns.id = answered_turns.turn_id JOIN servings ON servings.turn_id = turns.id
+     WHERE turns.study_id = @study AND servings.role = 'rated') AS servings
 FROM studies WHERE id = @study`
 
 // Progress counts what has happened in a study so far.

@@ -70,13 +70,13 @@ func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e
 		if err != nil || assessor.WithdrawnAt.Valid {
 			return err
 		}
-		const theirs = `serving_id IN (SELECT id FROM servings WHERE study_id = @study AND place = @place)`
+		const theirs = `turn_id IN (SELECT id FROM turns WHERE study_id = @study AND place = @place)`
 		who := []any{sql.Named("study", assessor.StudyID), sql.Named("place", assessor.Place)}
 		for _, statement := range []string{
-			"DELETE FROM ratings WHERE " + theirs,
-			"DELETE FROM rated_servings WHERE " + theirs,
-			"DELETE FROM replaced_ratings WHERE answers_id IN (SELECT id FROM replaced_answers WHERE " + theirs + ")",
-			"DELETE FROM replaced_answers WHERE " + theirs,
+			"DELETE FROM answers WHERE " + theirs,
+			"DELETE FROM answered_turns WHERE " + theirs,
+			"DELETE FROM replaced_answers WHERE replaced_id IN (SELECT id FROM replaced_turns WHERE " + theirs + ")",
+			"DELETE FROM replaced_turns WHERE " + theirs,
 			"DELETE FROM found_spreads WHERE study_id = @study", // made of their answers too
 			"UPDATE studies SET spreads_kept = FALSE WHERE id = @study AND spreads_kept",
 		} {
@@ -97,24 +97,50 @@ func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e
 	})
 }
 
-// NoteServing changes what is noted of a serving.
-func (s *Store) NoteServing(ctx context.Context, servingID string, n panel.ServingNote, e panel.Event) error {
-	return s.change(ctx, "note serving", func(tx *gorm.DB) error {
-		serving, assessor, err := lockServing(tx, servingID, lockRating)
+// NoteTurn changes what is noted of a turn and its plates.
+func (s *Store) NoteTurn(ctx context.Context, id panel.TurnID, n panel.TurnNote, e panel.Event) error {
+	return s.change(ctx, "note turn", func(tx *gorm.DB) error {
+		turn, assessor, err := lockTurn(tx, string(id), lockRating)
 		if err != nil {
 			return err
 		}
-		change := map[string]any{}
-		noteTime(change, "served_at", n.Served)
-		noteTime(change, "refused_at", n.Refused)
-		if !serving.RevealedAt.Valid {
-			noteTime(change, "revealed_at", n.Revealed)
-		}
-		if err := noteRow(tx, &servingRow{}, servingID, change); err != nil {
+		if err := noteServed(tx, turn.ID, n.Served); err != nil {
 			return err
 		}
 		if n.Refused != nil {
+			if err := noteRow(tx, &turnRow{}, turn.ID, map[string]any{"refused_at": instantOrNull(*n.Refused)}); err != nil {
+				return err
+			}
 			if err := refinish(tx, assessor.ID, *n.Refused); err != nil {
+				return err
+			}
+		}
+		return appendEvent(tx, e)
+	})
+}
+
+// noteServed notes when the plates of a turn were set down that were not yet, or at the
+// zero time that none was.
+func noteServed(tx *gorm.DB, turnID string, at *time.Time) error {
+	if at == nil {
+		return nil
+	}
+	plates := tx.Model(&servingRow{}).Where("turn_id = ?", turnID)
+	if !at.IsZero() {
+		plates = plates.Where("served_at IS NULL")
+	}
+	return plates.Update("served_at", instantOrNull(*at)).Error
+}
+
+// Reveal notes that the blind was broken for a serving.
+func (s *Store) Reveal(ctx context.Context, id panel.ServingID, at time.Time, e panel.Event) error {
+	return s.change(ctx, "break the blind", func(tx *gorm.DB) error {
+		serving, _, err := lockServing(tx, string(id), lockRating)
+		if err != nil {
+			return err
+		}
+		if !serving.RevealedAt.Valid {
+			if err := noteRow(tx, &servingRow{}, serving.ID, map[string]any{"revealed_at": instant(at)}); err != nil {
 				return err
 			}
 		}
@@ -131,41 +157,53 @@ func refinish(tx *gorm.DB, assessorID string, refused time.Time) error {
 	return finish(tx, assessorID, refused)
 }
 
-// lockServing reads a serving that has an assessor, of an open study, and keeps
-// study and assessor as they are until the transaction ends.
-func lockServing(tx *gorm.DB, id, strength string) (servingRow, assessorRow, error) {
-	var serving servingRow
-	if err := tx.Take(&serving, "id = ?", id).Error; err != nil {
-		return servingRow{}, assessorRow{}, err
+// lockTurn reads a turn that has an assessor, of an open study, and keeps study and
+// assessor as they are until the transaction ends.
+func lockTurn(tx *gorm.DB, id, strength string) (turnRow, assessorRow, error) {
+	var turn turnRow
+	if err := tx.Take(&turn, "id = ?", id).Error; err != nil {
+		return turnRow{}, assessorRow{}, err
 	}
-	if _, err := lockStudy(tx, serving.StudyID, strength); err != nil {
-		return servingRow{}, assessorRow{}, err
+	if _, err := lockStudy(tx, turn.StudyID, strength); err != nil {
+		return turnRow{}, assessorRow{}, err
 	}
 	var assessor assessorRow
-	err := tx.Select("id").Take(&assessor, "study_id = ? AND place = ?", serving.StudyID, serving.Place).Error
+	err := tx.Select("id").Take(&assessor, "study_id = ? AND place = ?", turn.StudyID, turn.Place).Error
 	if err != nil {
-		return servingRow{}, assessorRow{}, err
+		return turnRow{}, assessorRow{}, err
 	}
-	if assessor, _, err = lockAssessor(tx, assessor.ID, panel.Open); err != nil {
-		return servingRow{}, assessorRow{}, err
+	assessor, _, err = lockAssessor(tx, assessor.ID, panel.Open)
+	return turn, assessor, err
+}
+
+// lockServing is [lockTurn] for the turn of a serving, which is read after the lock.
+func lockServing(tx *gorm.DB, id, strength string) (servingRow, turnRow, error) {
+	var serving servingRow
+	if err := tx.Select("turn_id").Take(&serving, "id = ?", id).Error; err != nil {
+		return servingRow{}, turnRow{}, err
+	}
+	turn, _, err := lockTurn(tx, serving.TurnID, strength)
+	if err != nil {
+		return servingRow{}, turnRow{}, err
 	}
 	serving = servingRow{}
 	err = tx.Take(&serving, "id = ?", id).Error
-	return serving, assessor, err
+	return serving, turn, err
 }
 
 // Drop gives a serving that carries a code the next spare code. The lock on the study keeps two drops
 // from taking one code.
-func (s *Store) Drop(ctx context.Context, servingID, code string, at time.Time, e panel.Event) (panel.Serving, error) {
+func (s *Store) Drop(ctx context.Context, id panel.ServingID, code string, at time.Time, e panel.Event) (panel.Serving, error) {
 	var serving servingRow
 	err := s.change(ctx, "drop plate", func(tx *gorm.DB) error {
+		var turn turnRow
 		var err error
-		if serving, err = lockUnrated(tx, servingID, code); err != nil {
+		if serving, turn, err = lockUnanswered(tx, string(id), code); err != nil {
 			return err
 		}
 		var spares []spareRow
 		err = tx.Order("spare_order").Limit(1).
-			Find(&spares, unmetSpare, serving.StudyID, serving.Sitting, serving.StudyID, serving.Place, serving.StudyID, serving.Place).Error
+			Find(&spares, unmetSpare, turn.StudyID, turn.Sitting, turn.StudyID, turn.Place, turn.StudyID, turn.Place).Error
 		if err != nil {
 			return err
 		}
@@ -181,46 +219,48 @@ func (s *Store) Drop(ctx context.Context, servingID, code string, at time.Time, 
 	if err != nil {
 		return panel.Serving{}, err
 	}
-	return serving.serving(), nil
+	return serving.serving()
 }
 
 // unmetSpare is a spare code of a sitting that no plate took and that the guest at a place does not meet
 // under any other plate, at any sitting: whoever remembers a code takes it for the same sample.
 const unmetSpare = `study_id = ? AND sitting = ? AND serving_id IS NULL
-	AND code NOT IN (SELECT code FROM servings WHERE study_id = ? AND place = ?)
-	AND code NOT IN (SELECT d.code FROM dropped_codes d JOIN servings s ON s.id = d.serving_id WHERE s.study_id = ? AND s.place = ?)`
+	AND code NOT IN (SELECT v.code FROM servings v JOIN turns t ON t.id = v.turn_id WHERE t.study_id = ? AND t.place = ?)
+	AND code NOT IN (SELECT d.code FROM dropped_codes d JOIN servings v ON v.id = d.serving_id JOIN turns t ON t.id = v.turn_id
+		WHERE t.study_id = ? AND t.place = ?)`
 
-// lockUnrated is [lockServing] for a serving that carries a code and has no answers.
-func lockUnrated(tx *gorm.DB, servingID, code string) (servingRow, error) {
-	serving, _, err := lockServing(tx, servingID, lockSeating)
+// lockUnanswered is [lockServing] for a serving that carries a code and whose turn has
+// no answers.
+func lockUnanswered(tx *gorm.DB, id, code string) (servingRow, turnRow, error) {
+	serving, turn, err := lockServing(tx, id, lockSeating)
 	if err != nil {
-		return servingRow{}, err
+		return servingRow{}, turnRow{}, err
 	}
 	var answered int64
-	if err := tx.Model(&ratedServingRow{}).Where("serving_id = ?", servingID).Count(&answered).Error; err != nil {
-		return servingRow{}, err
+	if err := tx.Model(&answeredRow{}).Where("turn_id = ?", turn.ID).Count(&answered).Error; err != nil {
+		return servingRow{}, turnRow{}, err
 	}
 	if answered > 0 {
-		return servingRow{}, panel.ErrRated
+		return servingRow{}, turnRow{}, panel.ErrRated
 	}
 	if serving.Code != code {
-		return servingRow{}, panel.ErrOtherCode
+		return servingRow{}, turnRow{}, panel.ErrOtherCode
 	}
-	return serving, nil
+	return serving, turn, nil
 }
 
 // TakeBackDrop gives a serving the code back that it had before its last drop. The
 // spare code stays used: a plate may carry it by now. It is kept as one that the
 // serving had, so that its plate is still found by it.
-func (s *Store) TakeBackDrop(ctx context.Context, servingID, code string, at time.Time, e panel.Event) (panel.Serving, error) {
+func (s *Store) TakeBackDrop(ctx context.Context, id panel.ServingID, code string, at time.Time, e panel.Event) (panel.Serving, error) {
 	var serving servingRow
 	err := s.change(ctx, "take back a drop", func(tx *gorm.DB) error {
 		var err error
-		if serving, err = lockUnrated(tx, servingID, code); err != nil {
+		if serving, _, err = lockUnanswered(tx, string(id), code); err != nil {
 			return err
 		}
 		var old []droppedRow
-		err = tx.Order("id DESC").Limit(1).Find(&old, "serving_id = ? AND taken_back_at IS NULL", servingID).Error
+		err = tx.Order("id DESC").Limit(1).Find(&old, "serving_id = ? AND taken_back_at IS NULL", serving.ID).Error
 		if err != nil {
 			return err
 		}
@@ -228,7 +268,7 @@ func (s *Store) TakeBackDrop(ctx context.Context, servingID, code string, at tim
 			return panel.ErrMoot
 		}
 		back := sql.NullTime{Time: instant(at), Valid: true}
-		spare := droppedRow{ServingID: servingID, Code: code, DroppedAt: instant(at), TakenBackAt: back}
+		spare := droppedRow{ServingID: serving.ID, Code: code, DroppedAt: instant(at), TakenBackAt: back}
 		if err := tx.Create(&spare).Error; err != nil {
 			return err
 		}
@@ -237,7 +277,7 @@ func (s *Store) TakeBackDrop(ctx context.Context, servingID, code string, at tim
 		}
 		serving.Code, serving.ServedAt = old[0].Code, old[0].ServedAt
 		change := map[string]any{"code": serving.Code, "served_at": serving.ServedAt}
-		if err := noteRow(tx, &servingRow{}, servingID, change); err != nil {
+		if err := noteRow(tx, &servingRow{}, serving.ID, change); err != nil {
 			return err
 		}
 		return appendEvent(tx, e)
@@ -245,7 +285,7 @@ func (s *Store) TakeBackDrop(ctx context.Context, servingID, code string, at tim
 	if err != nil {
 		return panel.Serving{}, err
 	}
-	return serving.serving(), nil
+	return serving.serving()
 }
 
 // takeSpare changes the code of a serving and keeps the old one.
@@ -278,7 +318,7 @@ func (s *Store) Dropped(ctx context.Context, studyID string) ([]panel.Dropped, e
 	var rows []droppedRow
 	err := s.look(ctx, "list dropped codes", func(db *gorm.DB) error {
 		return db.Select("dropped_codes.*").Joins("JOIN servings ON servings.id = dropped_codes.serving_id").
-			Order("dropped_codes.id").Find(&rows, "servings.study_id = ?", studyID).Error
+			Joins("JOIN turns ON turns.id = servings.turn_id").Order("dropped_codes.id").Find(&rows, "turns.study_id = ?", studyID).Error
 	})
 	return each(rows, droppedRow.dropped), err
 }

@@ -106,35 +106,6 @@ func (v studyView) study() (panel.Study, error) {
 	return s, err
 }
 
-type servingRow struct {
-	ID           string
-	StudyID      string
-	Sitting      int
-	Place        int
-	ServingOrder int
-	Position     int
-	Rated        bool
-	Sample       string
-	Code         string
-	ServedAt     sql.NullTime
-	RefusedAt    sql.NullTime
-	RevealedAt   sql.NullTime
-}
-
-func (servingRow) TableName() string { return "servings" }
-
-func rowOfServing(s panel.Serving) servingRow {
-	return servingRow{ID: s.ID, StudyID: s.StudyID, Sitting: s.Sitting, Place: s.Place, ServingOrder: s.Order,
-		Position: s.Position, Rated: s.Rated, Sample: string(s.Sample), Code: s.Code,
-		ServedAt: instantOrNull(s.ServedAt), RefusedAt: instantOrNull(s.RefusedAt), RevealedAt: instantOrNull(s.RevealedAt)}
-}
-
-func (r servingRow) serving() panel.Serving {
-	return panel.Serving{ID: r.ID, StudyID: r.StudyID, Sitting: r.Sitting, Place: r.Place, Order: r.ServingOrder,
-		Position: r.Position, Rated: r.Rated, Sample: study.SampleID(r.Sample), Code: r.Code,
-		ServedAt: timeOrZero(r.ServedAt), RefusedAt: timeOrZero(r.RefusedAt), RevealedAt: timeOrZero(r.RevealedAt)}
-}
-
 type sittingRow struct {
 	ID        string
 	StudyID   string

@@ -44,7 +44,7 @@ type droppedRow struct {
 func (droppedRow) TableName() string { return "dropped_codes" }
 
 func (r droppedRow) dropped() panel.Dropped {
-	return panel.Dropped{ServingID: r.ServingID, Code: r.Code, At: r.DroppedAt.UTC(), TakenBack: timeOrZero(r.TakenBackAt)}
+	return panel.Dropped{ServingID: panel.ServingID(r.ServingID), Code: r.Code, At: r.DroppedAt.UTC(), TakenBack: timeOrZero(r.TakenBackAt)}
 }
 
 type temperatureRow struct {

@@ -10,9 +10,9 @@ import (
 	"cloche/internal/panel"
 )
 
-// servingsPerInsert keeps a statement under the 32766 values that SQLite takes
+// rowsPerInsert keeps a statement under the 32766 values that SQLite takes
 // (SQLite documentation, "Implementation Limits", SQLITE_MAX_VARIABLE_NUMBER).
-const servingsPerInsert = 500
+const rowsPerInsert = 500
 
 // CreateStudy adds a draft; [panel.ErrWrongState] when s is no draft.
 func (s *Store) CreateStudy(ctx context.Context, asked panel.Study, photosOf string, e panel.Event) error {
@@ -92,12 +92,13 @@ func (s *Store) listStudies(ctx context.Context, which func(*gorm.DB) *gorm.DB) 
 	return studies, nil
 }
 
-// LockStudy turns a draft into a locked study with its servings, whose StudyID
-// is set to id, and its spare codes. Its earlier texts go.
-func (s *Store) LockStudy(ctx context.Context, id string, revision int, lock panel.Lock, servings []panel.Serving, spares []panel.Spare, e panel.Event) error {
-	rows := each(servings, rowOfServing)
-	for i := range rows {
-		rows[i].StudyID = id
+// LockStudy turns a draft into a locked study with its turns and its spare codes. Its
+// earlier texts go.
+func (s *Store) LockStudy(ctx context.Context, id string, revision int, lock panel.Lock, turns []panel.Turn, spares []panel.Spare, e panel.Event) error {
+	planned := each(turns, func(t panel.Turn) turnRow { return rowOfTurn(id, t) })
+	var plates []servingRow
+	for _, t := range turns {
+		plates = append(plates, each(t.Servings, func(v panel.Serving) servingRow { return rowOfServing(t.ID, v) })...)
 	}
 	codes := each(spares, func(x panel.Spare) spareRow { return rowOfSpare(id, x) })
 	return s.change(ctx, "lock study", func(tx *gorm.DB) error {
@@ -115,18 +116,25 @@ func (s *Store) LockStudy(ctx context.Context, id string, revision int, lock pan
 		if err := tx.Delete(&draftTextRow{}, "study_id = ?", id).Error; err != nil {
 			return err
 		}
-		if len(rows) > 0 {
-			if err := tx.CreateInBatches(rows, servingsPerInsert).Error; err != nil {
-				return err
-			}
+		if err := insert(tx, planned); err != nil {
+			return err
 		}
-		if len(codes) > 0 {
-			if err := tx.CreateInBatches(codes, servingsPerInsert).Error; err != nil {
-				return err
-			}
+		if err := insert(tx, plates); err != nil {
+			return err
+		}
+		if err := insert(tx, codes); err != nil {
+			return err
 		}
 		return appendEvent(tx, e)
 	})
+}
+
+// insert adds rows, which may be none.
+func insert[Row any](tx *gorm.DB, rows []Row) error {
+	if len(rows) == 0 {
+		return nil
+	}
+	return tx.CreateInBatches(rows, rowsPerInsert).Error
 }
 
 // CloseStudy sets an open study closed, and logs e.

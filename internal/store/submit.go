@@ -11,33 +11,35 @@ import (
 	"gorm.io/gorm"
 	"gorm.io/gorm/clause"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
+	"cloche/internal/study"
 )
 
 // Submit takes a submission once and does with it what judge says. The row of
 // the assessor is locked meanwhile, so that submissions of one assessor come one
-// after another. No answers, one that is no number, and two for one attribute are
-// errors.
+// after another. No answers where something was asked, one that is no number, and two
+// for one attribute of a serving are errors.
 func (s *Store) Submit(ctx context.Context, sub panel.Submitted, judge func(panel.Standing) (panel.Outcome, *panel.Event)) (panel.Outcome, error) {
-	if err := soundAnswers(sub.Answers); err != nil {
-		return 0, fmt.Errorf("record ratings: %w", err)
-	}
 	sub.At = instant(sub.At)
 	var outcome panel.Outcome
-	err := s.change(ctx, "record ratings", func(tx *gorm.DB) error {
+	err := s.change(ctx, "record answers", func(tx *gorm.DB) error {
 		outcome = panel.Repeated
 		if again, err := takenBefore(tx, sub); again || err != nil {
 			return err
 		}
-		assessor, serving, closed, err := maySubmit(tx, sub.AssessorID, sub.ServingID)
+		assessor, turn, closed, err := maySubmit(tx, sub.AssessorID, sub.TurnID)
 		if err != nil {
+			return err
+		}
+		if err := soundAnswers(turn, sub.Answers); err != nil {
 			return err
 		}
 		// Asked again under the lock: the same submission may have come twice at once.
 		if again, err := takenBefore(tx, sub); again || err != nil {
 			return err
 		}
-		standing, err := standingOf(tx, assessor, serving)
+		standing, err := standingOf(tx, assessor, turn)
 		if err != nil {
 			return err
 		}
@@ -50,7 +52,7 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted, judge func(pane
 		if err := settle(tx, assessor.StudyID, sub, outcome); err != nil {
 			return err
 		}
-		row := submissionRow{AssessorID: sub.AssessorID, ID: sub.ID, ServingID: sub.ServingID, TakenAt: sub.At, Outcome: outcome.String()}
+		row := submissionRow{AssessorID: sub.AssessorID, ID: sub.ID, TurnID: string(sub.TurnID), TakenAt: sub.At, Outcome: outcome.String()}
 		if err := tx.Create(&row).Error; err != nil || e == nil {
 			return err
 		}
@@ -72,10 +74,10 @@ func takenBefore(tx *gorm.DB, sub panel.Submitted) (bool, error) {
 	return err == nil, err
 }
 
-// soundAnswers checks that answers can be kept.
-func soundAnswers(answers []panel.Answered) error {
-	if len(answers) == 0 {
-		return errors.New("a serving without answers")
+// soundAnswers checks that answers to a turn can be kept.
+func soundAnswers(turn turnRow, answers []panel.Answer) error {
+	if len(answers) == 0 && turn.Response != string(study.TasteOnly) {
+		return errors.New("a turn without answers")
 	}
 	for _, a := range answers {
 		if math.IsNaN(a.Value) || math.IsInf(a.Value, 0) {
@@ -86,23 +88,23 @@ func soundAnswers(answers []panel.Answered) error {
 }
 
 // maySubmit checks that the study of an assessor is open or closed, and keeps it so
-// until the transaction ends; that the assessor did not withdraw; and that the serving
+// until the transaction ends; that the assessor did not withdraw; and that the turn
 // is one of theirs, at a sitting that is open and no earlier than the one at which
-// they joined. A name that is read has no code and belongs to no sitting.
-func maySubmit(tx *gorm.DB, assessorID, servingID string) (assessor assessorRow, serving servingRow, closed bool, err error) {
+// they joined. A name that is read belongs to no sitting.
+func maySubmit(tx *gorm.DB, assessorID string, id panel.TurnID) (assessor assessorRow, turn turnRow, closed bool, err error) {
 	assessor, state, err := lockAssessor(tx, assessorID, panel.Open, panel.Closed)
 	if err != nil {
-		return assessor, serving, false, err
+		return assessor, turn, false, err
 	}
 	if assessor.WithdrawnAt.Valid {
-		return assessor, serving, false, panel.ErrWithdrawn
+		return assessor, turn, false, panel.ErrWithdrawn
 	}
-	err = tx.Select("servings.*").
-		Joins("JOIN sittings ON sittings.study_id = servings.study_id AND sittings.number = servings.sitting AND sittings.opened_at IS NOT NULL").
-		Take(&serving, `servings.id = ? AND servings.study_id = ? AND servings.place = ?
-			AND (servings.code = '' OR sittings.number >= (SELECT number FROM sittings joined WHERE joined.id = ?))`,
-			servingID, assessor.StudyID, assessor.Place, assessor.SittingID).Error
-	return assessor, serving, state == panel.Closed, err
+	err = tx.Select("turns.*").
+		Joins("JOIN sittings ON sittings.study_id = turns.study_id AND sittings.number = turns.sitting AND sittings.opened_at IS NOT NULL").
+		Take(&turn, `turns.id = ? AND turns.study_id = ? AND turns.place = ?
+			AND (turns.role = 'expected' OR sittings.number >= (SELECT number FROM sittings joined WHERE joined.id = ?))`,
+			string(id), assessor.StudyID, assessor.Place, assessor.SittingID).Error
+	return assessor, turn, state == panel.Closed, err
 }
 
 // lockAssessor reads an assessor of a study in one of the given states and keeps
@@ -112,11 +114,11 @@ func lockAssessor(tx *gorm.DB, id string, allowed ...panel.State) (assessorRow, 
 	if err := tx.Select("study_id").Take(&assessor, "id = ?", id).Error; err != nil {
 		return assessorRow{}, 0, err
 	}
-	study, err := lockStudy(tx.Select("id, state"), assessor.StudyID, lockRating)
+	kept, err := lockStudy(tx.Select("id, state"), assessor.StudyID, lockRating)
 	if err != nil {
 		return assessorRow{}, 0, err
 	}
-	state, err := stateOf(study.State)
+	state, err := stateOf(kept.State)
 	if err == nil && !slices.Contains(allowed, state) {
 		err = panel.ErrNotOpen
 	}
@@ -128,26 +130,26 @@ func lockAssessor(tx *gorm.DB, id string, allowed ...panel.State) (assessorRow, 
 	return assessor, state, err
 }
 
-// standingOf tells what judging needs: the answers that a serving has, and which
-// later servings of the assessor have some. A name that is read has no code.
-func standingOf(tx *gorm.DB, assessor assessorRow, serving servingRow) (panel.Standing, error) {
-	var rated []struct {
-		ServingID string
-		Seq       int
-		Code      string
+// standingOf tells what judging needs: the answers that a turn has, and which later
+// turns of the assessor have some.
+func standingOf(tx *gorm.DB, assessor assessorRow, turn turnRow) (panel.Standing, error) {
+	var answered []struct {
+		TurnID string
+		Seq    int
+		Role   string
 	}
-	err := tx.Table("rated_servings").Select("rated_servings.serving_id, rated_servings.seq, servings.code").
-		Joins("JOIN servings ON servings.id = rated_servings.serving_id").
-		Where("rated_servings.assessor_id = ? AND servings.serving_order >= ?", assessor.ID, serving.ServingOrder).
-		Order("servings.serving_order").Find(&rated).Error
+	err := tx.Table("answered_turns").Select("answered_turns.turn_id, answered_turns.seq, turns.role").
+		Joins("JOIN turns ON turns.id = answered_turns.turn_id").
+		Where("answered_turns.assessor_id = ? AND turns.turn_order >= ?", assessor.ID, turn.TurnOrder).
+		Order("turns.turn_order").Find(&answered).Error
 	var standing panel.Standing
-	for _, r := range rated {
-		if r.ServingID == serving.ID {
+	for _, r := range answered {
+		if r.TurnID == turn.ID {
 			standing.Held, standing.HeldSeq = true, r.Seq
 			continue
 		}
 		standing.Later = append(standing.Later, r.Seq)
-		if r.Code != "" {
+		if r.Role != design.Expected.String() {
 			standing.Plates = append(standing.Plates, r.Seq)
 		}
 	}
@@ -156,8 +158,8 @@ func standingOf(tx *gorm.DB, assessor assessorRow, serving servingRow) (panel.St
 
 // settle does with a submission what was judged.
 func settle(tx *gorm.DB, studyID string, sub panel.Submitted, outcome panel.Outcome) error {
-	aside := replacedRow{ServingID: sub.ServingID, Seq: sub.Seq, EnteredBy: sub.EnteredBy,
-		Comment: sub.Comment, RatedAt: sub.At, ReplacedAt: sub.At}
+	aside := replacedRow{TurnID: string(sub.TurnID), Seq: sub.Seq, EnteredBy: sub.EnteredBy,
+		Comment: sub.Comment, GivenAt: sub.At, ReplacedAt: sub.At}
 	switch outcome {
 	case panel.Recorded:
 		return record(tx, sub)
@@ -176,22 +178,21 @@ func settle(tx *gorm.DB, studyID string, sub panel.Submitted, outcome panel.Outc
 	return fmt.Errorf("a submission cannot be judged %q", outcome)
 }
 
-func rowsOfAnswers(sub panel.Submitted) []ratingRow {
-	return each(sub.Answers, func(a panel.Answered) ratingRow { return rowOfRating(sub.ServingID, a) })
+func rowsOfAnswers(sub panel.Submitted) []answerRow {
+	return each(sub.Answers, func(a panel.Answer) answerRow { return rowOfAnswer(sub.TurnID, a) })
 }
 
-// record keeps the first answers of a serving. A guest who answers did not refuse.
+// record keeps the first answers of a turn. A guest who answers did not refuse.
 func record(tx *gorm.DB, sub panel.Submitted) error {
-	row := ratedServingRow{ServingID: sub.ServingID, AssessorID: sub.AssessorID, RatedAt: sub.At, Seq: sub.Seq,
+	row := answeredRow{TurnID: string(sub.TurnID), AssessorID: sub.AssessorID, AnsweredAt: sub.At, GivenAt: sub.At, Seq: sub.Seq,
 		EnteredBy: sub.EnteredBy, Comment: sub.Comment}
 	if err := tx.Create(&row).Error; err != nil {
 		return err
 	}
-	rows := rowsOfAnswers(sub)
-	if err := tx.Create(&rows).Error; err != nil {
+	if err := insert(tx, rowsOfAnswers(sub)); err != nil {
 		return err
 	}
-	err := tx.Model(&servingRow{}).Where("id = ? AND refused_at IS NOT NULL", sub.ServingID).Update("refused_at", nil).Error
+	err := tx.Model(&turnRow{}).Where("id = ? AND refused_at IS NOT NULL", string(sub.TurnID)).Update("refused_at", nil).Error
 	if err != nil {
 		return err
 	}
@@ -204,55 +205,50 @@ func record(tx *gorm.DB, sub panel.Submitted) error {
 	return finish(tx, sub.AssessorID, sub.At)
 }
 
-// correct puts new answers in the place of those of a serving, which are kept
-// aside. The serving keeps the moment of its first answers: the rinse runs from
-// there.
+// correct puts new answers in the place of those of a turn, which are kept aside. The
+// turn keeps the moment of its first answers: the rinse runs from there.
 func correct(tx *gorm.DB, sub panel.Submitted) error {
-	var held ratedServingRow
-	if err := tx.Take(&held, "serving_id = ?", sub.ServingID).Error; err != nil {
+	id := string(sub.TurnID)
+	var held answeredRow
+	if err := tx.Take(&held, "turn_id = ?", id).Error; err != nil {
 		return err
 	}
-	var before []ratingRow
-	if err := tx.Order("attribute").Find(&before, "serving_id = ?", sub.ServingID).Error; err != nil {
+	var before []answerRow
+	if err := tx.Find(&before, "turn_id = ?", id).Error; err != nil {
 		return err
 	}
-	aside := replacedRow{ServingID: held.ServingID, Seq: held.Seq, EnteredBy: held.EnteredBy, Comment: held.Comment,
-		RatedAt: held.RatedAt, ReplacedAt: sub.At}
-	if len(before) > 0 {
-		aside.RatedAt = before[0].RatedAt
-	}
+	aside := replacedRow{TurnID: id, Seq: held.Seq, EnteredBy: held.EnteredBy, Comment: held.Comment,
+		GivenAt: held.GivenAt, ReplacedAt: sub.At}
 	if err := keepReplaced(tx, aside, before); err != nil {
 		return err
 	}
-	if err := tx.Delete(&ratingRow{}, "serving_id = ?", sub.ServingID).Error; err != nil {
+	if err := tx.Delete(&answerRow{}, "turn_id = ?", id).Error; err != nil {
 		return err
 	}
-	rows := rowsOfAnswers(sub)
-	if err := tx.Create(&rows).Error; err != nil {
+	if err := insert(tx, rowsOfAnswers(sub)); err != nil {
 		return err
 	}
-	return tx.Model(&ratedServingRow{}).Where("serving_id = ?", sub.ServingID).Select("seq", "entered_by", "comment").
-		Updates(ratedServingRow{Seq: sub.Seq, EnteredBy: sub.EnteredBy, Comment: sub.Comment}).Error
+	return tx.Model(&answeredRow{}).Where("turn_id = ?", id).Select("seq", "given_at", "entered_by", "comment").
+		Updates(answeredRow{Seq: sub.Seq, GivenAt: sub.At, EnteredBy: sub.EnteredBy, Comment: sub.Comment}).Error
 }
 
 // keepReplaced keeps answers that do not count.
-func keepReplaced(tx *gorm.DB, row replacedRow, answers []ratingRow) error {
-	if err := tx.Create(&row).Error; err != nil || len(answers) == 0 {
+func keepReplaced(tx *gorm.DB, row replacedRow, answers []answerRow) error {
+	if err := tx.Create(&row).Error; err != nil {
 		return err
 	}
-	rows := each(answers, func(a ratingRow) replacedRatingRow {
-		return replacedRatingRow{AnswersID: row.ID, Attribute: a.Attribute, Value: a.Value}
-	})
-	return tx.Create(&rows).Error
+	return insert(tx, each(answers, func(a answerRow) replacedAnswerRow {
+		return replacedAnswerRow{ReplacedID: row.ID, ServingID: a.ServingID, Attribute: a.Attribute, Value: a.Value}
+	}))
 }
 
-// finish notes that an assessor has no plate left to rate, from the sitting on at
-// which they joined. Names without a code are read before the first plate or not at all.
+// finish notes that an assessor has no plate left to answer for, from the sitting on at
+// which they joined. Names are read before the first plate or not at all.
 func finish(tx *gorm.DB, assessorID string, at time.Time) error {
 	return tx.Exec(`UPDATE assessors SET finished_at = ? WHERE id = ? AND finished_at IS NULL AND NOT EXISTS (
-		SELECT 1 FROM servings WHERE servings.study_id = assessors.study_id AND servings.place = assessors.place
-			AND servings.refused_at IS NULL AND servings.code <> ''
-			AND servings.sitting >= (SELECT number FROM sittings WHERE sittings.id = assessors.sitting_id)
-			AND NOT EXISTS (SELECT 1 FROM rated_servings WHERE rated_servings.serving_id = servings.id))`,
+		SELECT 1 FROM turns WHERE turns.study_id = assessors.study_id AND turns.place = assessors.place
+			AND turns.refused_at IS NULL AND turns.role <> 'expected'
+			AND turns.sitting >= (SELECT number FROM sittings WHERE sittings.id = assessors.sitting_id)
+			AND NOT EXISTS (SELECT 1 FROM answered_turns WHERE answered_turns.turn_id = turns.id))`,
 		instant(at), assessorID).Error
 }

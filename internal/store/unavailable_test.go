@@ -112,12 +112,12 @@ func goAway(t *testing.T, s *Store, take func() func()) {
 	guests.open(t, s)
 	guests.seat(t, s)
 	back := take()
-	kept := map[string]bool{}
-	var refused []string
+	kept := map[panel.TurnID]bool{}
+	var refused []panel.TurnID
 	for n := range guests.assessors { // a page that has room left takes the first ones
 		for order := range guests.servings {
-			id := guests.serving(n, order)
-			_, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, id, guests.answers(1))
+			id := guests.turn(n, order)
+			_, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, id, guests.answers(id, 1), evening)
 			switch {
 			case err == nil:
 				kept[id] = true
@@ -140,10 +140,10 @@ func goAway(t *testing.T, s *Store, take func() func()) {
 	back()
 	for n := range guests.assessors {
 		for order := range guests.servings {
-			first, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.serving(n, order), guests.answers(1))
+			first, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.turn(n, order), guests.answers(guests.turn(n, order), 1), evening)
 			must(t, err)
-			if first == kept[guests.serving(n, order)] {
-				t.Errorf("serving %s: new %v after it was acknowledged: %v", guests.serving(n, order), first, !first)
+			if first == kept[guests.turn(n, order)] {
+				t.Errorf("turn %s: new %v after it was acknowledged: %v", guests.turn(n, order), first, !first)
 			}
 		}
 	}

@@ -94,6 +94,22 @@ type Words struct {
 	OffLine     string // %s lowest, %s highest
 	OffList     string
 
+	// Several servings side by side, and one that is only tasted.
+	RoundOf        string // %d its number, %d rounds
+	YourPlates     string // %d plates
+	TasteInOrder   string
+	CheckPlates    string
+	Compare        string // of the plate that is the reference
+	OneRound       string // %d plates
+	SomeRounds     string // %d rounds, %d plates
+	SecondsToRound string // after the seconds: %d the next round, %d rounds
+	OnlyTaste      string
+	Tasted         string // on its button
+	NoPreference   string
+	NoDifference   string
+	TypeCodes      string
+	WrongCodes     string
+
 	// The pause.
 	Pause     string
 	Rinse     string
@@ -214,8 +230,24 @@ func (w Words) Moment(t time.Time) string {
 	return fmt.Sprintf(w.Day, t.Day(), strings.Fields(w.Months)[t.Month()-1], t.Year(), t.Format("15:04 MST"))
 }
 
-// Servings says how many servings there are.
-func (w Words) Servings(n int) string { return some(n, w.OneServing, w.SomeServings) }
+// Servings says how many servings there are, or how many rounds of several side by side.
+func (w Words) Servings(n, together int) string {
+	switch {
+	case together < 2:
+		return some(n, w.OneServing, w.SomeServings)
+	case n == 1:
+		return fmt.Sprintf(w.OneRound, together)
+	}
+	return fmt.Sprintf(w.SomeRounds, n, together)
+}
+
+// Until says after how many seconds which serving or round of how many comes next.
+func (w Words) Until(number, of, together int) string {
+	if together < 2 {
+		return fmt.Sprintf(w.SecondsTo, number, of)
+	}
+	return fmt.Sprintf(w.SecondsToRound, number, of)
+}
 
 // Names says how many names are read first.
 func (w Words) Names(n int) string { return some(n, w.OneName, w.SomeNames) }
@@ -228,14 +260,24 @@ func (w Words) Takes(minutes, sittings int) string {
 	return fmt.Sprintf(w.TakesMore, minutes, sittings)
 }
 
-// Send is the button that sends n answers.
-func (w Words) Send(n int) string { return some(n, w.SendOne, w.SendSome) }
+// Send is the button that sends n answers, or says that something was only tasted.
+func (w Words) Send(n int) string {
+	if n == 0 {
+		return w.Tasted
+	}
+	return some(n, w.SendOne, w.SendSome)
+}
 
 // Wrong says that n answers are missing or not clear.
 func (w Words) Wrong(n int) string { return some(n, w.OneWrong, w.SomeWrong) }
 
-// In says that the answers to n servings have arrived.
-func (w Words) In(n int) string { return some(n, w.OneIn, w.AllIn) }
+// In says that the answers to n servings have arrived, or those to all rounds.
+func (w Words) In(n, together int) string {
+	if together > 1 {
+		return w.OneIn
+	}
+	return some(n, w.OneIn, w.AllIn)
+}
 
 // Between names the ends of a line for those who type a number.
 func (w Words) Between(from, to float64) string {

@@ -17,11 +17,11 @@ export const waits = (act) => !act.state;
 
 /**
  * Keeps an act: the address and the fields of its form, what it says in words, and
- * what it does at which seat and to which serving. Returns its id.
+ * what it does at which seat and to which turn. Returns its id.
  */
-export async function keep({ url, fields, says, does, seat, serving }) {
+export async function keep({ url, fields, says, does, seat, turn }) {
   const id = fresh();
-  await within("acts", "readwrite", (s) => s.add({ id, url, says, does, seat, serving, fields: fields.filter(([name]) => name !== "id") }));
+  await within("acts", "readwrite", (s) => s.add({ id, url, says, does, seat, turn, fields: fields.filter(([name]) => name !== "id") }));
   navigator.storage?.persist?.().catch(() => {});
   return id;
 }

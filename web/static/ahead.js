@@ -1,4 +1,4 @@
-// Prepares a phone to go on without network: the page for it, and later servings
+// Prepares a phone to go on without network: the page for it, and later turns
 // sealed under the codes on their plates. Browsers allow this over HTTPS and on
 // localhost alone.
 import { entries, within } from "./outbox.js";
@@ -19,14 +19,14 @@ export async function fetchAhead(ballot) {
   return true;
 }
 
-/** Forgets what the phone knows of servings that are over: the service has them. */
+/** Forgets what the phone knows of turns that are over: the service has them. */
 async function forget(ballot, left) {
-  const servings = new URL(`${ballot}/servings/`, location.href).href;
+  const turns = new URL(`${ballot}/turns/`, location.href).href;
   const waiting = (await entries()).map((e) => e.url);
-  const known = left.map((v) => servings + v.id);
+  const known = left.map((v) => turns + v.id);
   for (const key of await within("ballots", "readonly", (s) => s.getAllKeys())) {
     const url = /^(?:opened|done|draft) (.*)$/.exec(key)?.[1];
-    if (url?.startsWith(servings) && !known.includes(url) && !waiting.includes(url)) await within("ballots", "readwrite", (s) => s.delete(key));
+    if (url?.startsWith(turns) && !known.includes(url) && !waiting.includes(url)) await within("ballots", "readwrite", (s) => s.delete(key));
   }
 }
 

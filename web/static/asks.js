@@ -35,16 +35,54 @@ function choicesOf(ask, node) {
   first.remove();
 }
 
+/** Large codes of plates, as they stand, of which one is chosen. */
+function codesOf(ask, node) {
+  const tray = node.querySelector(".tray");
+  const first = tray.querySelector(".choice");
+  const none = node.querySelector(":scope > .choice");
+  for (const plate of ask.plates) {
+    const box = plate.known ? document.createElement("div") : first.cloneNode(true);
+    const code = document.createElement("strong");
+    code.className = "digits";
+    code.textContent = plate.code;
+    if (plate.known) {
+      const known = document.createElement("span");
+      known.className = "soft";
+      known.textContent = node.dataset.compare;
+      box.className = "choice known";
+      box.replaceChildren(code, " ", known);
+    } else {
+      const input = box.querySelector("input");
+      input.value = plate.at;
+      input.id = `${ask.field}-${plate.at}`;
+      box.replaceChildren(input, " ", code);
+    }
+    if (plate.name) {
+      const name = document.createElement("span");
+      name.textContent = plate.name;
+      code.after(" ", name);
+    }
+    tray.append(box);
+  }
+  first.remove();
+  if (ask.none) none.lastChild.textContent = ` ${ask.none}`;
+  else none.remove();
+}
+
+/** The markup and the filling of each kind of question. */
+const kinds = { line: ["a-line", "a0", lineOf], choice: ["a-choice", "b0", choicesOf], codes: ["a-codes", "c0", codesOf] };
+
 function askOf(ask, words) {
+  const [template, blank, make] = kinds[ask.line ? "line" : ask.plates?.length ? "codes" : "choice"];
   const holder = document.createElement("div");
-  holder.innerHTML = $(ask.line ? "a-line" : "a-choice").innerHTML.replaceAll(ask.line ? "a0" : "b0", ask.field.replace(/\W/g, ""));
+  holder.innerHTML = $(template).innerHTML.replaceAll(blank, ask.field.replace(/\W/g, ""));
   const node = holder.firstElementChild;
   node.querySelector("legend").textContent = ask.text;
-  (ask.line ? lineOf : choicesOf)(ask, node, words);
+  make(ask, node, words);
   return node;
 }
 
-/** The questions of a serving, and its comment box if it has one. */
+/** The questions of a turn, and its comment box if it has one. */
 export function questions(asks, comment, words) {
   const nodes = asks.map((ask) => askOf(ask, words));
   if (!comment) return nodes;

@@ -124,21 +124,26 @@ if (able) prepare(ballot).catch(() => {}); // as far as the network goes
 /** Follows what staff note about this seat: the page shows whose turn it is. */
 function follow({ data }) {
   const turn = JSON.parse(data);
-  const plate = document.querySelector(".plate[data-serving]");
+  const plate = document.querySelector(".plate[data-turn]");
   if (own || form?.elements.change) return;
-  if (String(turn.stage) !== said.dataset.stage || plate && plate.dataset.serving !== turn.serving) {
+  if (String(turn.stage) !== said.dataset.stage || plate && plate.dataset.turn !== turn.turn) {
     location.replace(ballot);
     return;
   }
   if (!plate || plate.dataset.code === turn.code) return;
   plate.dataset.code = turn.code;
-  plate.querySelector(".code").lastChild.textContent = turn.code;
   const check = plate.querySelector("[data-check]");
+  if (!check) { // a tray: what was chosen is kept as a draft
+    sessionStorage.setItem(BECAME, "replaced");
+    location.replace(ballot);
+    return;
+  }
+  plate.querySelector(".code").lastChild.textContent = turn.code;
   check.textContent = check.dataset.check.replace("000", turn.code);
   say("replaced");
   if (able) prepare(ballot).catch(() => {});
 }
-if (document.querySelector(".plate[data-serving], [data-seconds]")) {
+if (document.querySelector(".plate[data-turn], [data-seconds]")) {
   const turns = new EventSource(`${ballot}/events`);
   turns.addEventListener("turn", follow);
   window.addEventListener("pagehide", () => turns.close(), { once: true });

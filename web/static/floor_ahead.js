@@ -1,5 +1,5 @@
 // Prepares a phone of the floor to go on without network: the page for it, the room
-// as it stands, and later plates sealed under their codes. Browsers allow this over
+// as it stands, and later turns sealed under their codes. Browsers allow this over
 // HTTPS and on localhost alone.
 import { acts, prune, within } from "./acts.js";
 
@@ -23,7 +23,7 @@ export async function hold() {
   if (!answer.ok) return false;
   const room = await answer.json();
   const opened = (await within("held", "readonly", (s) => s.get("opened"))) ?? {};
-  const ids = room.seats.flatMap((seat) => seat.ahead.map((plate) => plate.id));
+  const ids = room.seats.flatMap((seat) => seat.ahead.map((turn) => turn.id));
   await within("held", "readwrite", (s) => s.put(room, "room"));
   await within("held", "readwrite", (s) => s.put(Object.fromEntries(Object.entries(opened).filter(([id]) => ids.includes(id))), "opened"));
   await prune(before);

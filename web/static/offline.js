@@ -1,11 +1,11 @@
-// The ballot without network: the serving at hand, then the next ones as the codes
-// on their plates open them. Answers wait in the outbox.
+// The ballot without network: the turn at hand, then the next ones as the codes on
+// their plates open them. Answers wait in the outbox.
 import { fetchAhead } from "./ahead.js";
 import { fill, questions } from "./asks.js";
 import { check } from "./check.js";
 import { draft } from "./draft.js";
 import { flush, keep, within } from "./outbox.js";
-import { keyOf, unseal } from "./seal.js";
+import { codesIn, keyOf, unseal } from "./seal.js";
 
 const EVERY = 5000;
 const $ = (id) => document.getElementById(id);
@@ -15,22 +15,37 @@ const form = $("answers");
 const unlock = $("unlock");
 const load = (key) => within("ballots", "readonly", (s) => s.get(key));
 const save = (key, value) => within("ballots", "readwrite", (s) => s.put(value, key));
-const addressOf = (id) => new URL(`${ballot}/servings/${id}`, location.href).href;
+const addressOf = (id) => new URL(`${ballot}/turns/${id}`, location.href).href;
 
-let shown = null; // the serving on the page
+let shown = null; // the turn on the page
 let touched = false;
 let undraft = () => {};
 
 /** Shows one part of the page under a heading. */
-function show(part, heading, code = "", name = "") {
+function show(part, heading, { code = "", name = "", order = "", check = "" } = {}) {
   for (const e of [form, unlock, $("pause")]) e.hidden = e !== part;
   $("heading").textContent = heading;
   $("code").textContent = code;
   $("name").textContent = name;
-  $("check").textContent = code ? fill(words.check, code) : name ? words.expect : "";
+  $("order").textContent = order;
+  $("check").textContent = check;
 }
 
-async function showServing(v) {
+/** Which of how many a turn is, in words; how many plates it has stands outside its seal too. */
+function headingOf({ read, number, of }, plates) {
+  if (plates < 2) return fill(read ? words.name : words.serving, number, of);
+  return of > 1 ? fill(words.round, number, of) : fill(words.sideBySide, plates);
+}
+
+/** What stands above the questions of a turn. */
+function headOf({ read, plates, asks }) {
+  if (read) return { name: read, check: words.expect };
+  if (plates.length > 1) return { order: words.order, check: words.checkAll };
+  const [{ code, name }] = plates;
+  return { code, name, order: asks.length ? "" : words.taste, check: fill(words.check, code) };
+}
+
+async function showTurn(v) {
   undraft();
   shown = v;
   touched = false;
@@ -38,14 +53,17 @@ async function showServing(v) {
   form.inert = false;
   form.hidden = false;
   undraft = await draft(form, addressOf(v.id)).catch(() => () => {});
-  form.querySelector(".next").textContent = v.asks.length === 1 ? words.sendOne : fill(words.sendSome, v.asks.length);
-  show(form, fill(v.code ? words.serving : words.name, v.number, v.of), v.code, v.name);
+  form.querySelector(".next").textContent = [words.tasted, words.sendOne][v.asks.length] ?? fill(words.sendSome, v.asks.length);
+  show(form, headingOf(v, v.plates.length), headOf(v));
 }
+
+/** How many plates a turn has, sealed or not. */
+const platesOf = (turn) => (turn.box ? turn.plates : turn.plates.length);
 
 function rest(seconds, next) {
   show($("pause"), words.pause);
   $("seconds").textContent = seconds;
-  $("until").textContent = fill(words.until, next.number, next.of);
+  $("until").textContent = fill(platesOf(next) > 1 ? words.untilRound : words.until, next.number, next.of);
   setTimeout(step, 500);
 }
 
@@ -66,19 +84,23 @@ async function step() {
   const left = Math.min(Math.ceil((until - Date.now()) / 1000), held.pause);
   if (left > 0) return rest(left, next);
   const view = next.box ? await load(`opened ${addressOf(next.id)}`) : next;
-  if (view) return showServing(view);
+  if (view) return showTurn(view);
   shown = next;
   $("plate").value = "";
-  show(unlock, fill(words.serving, next.number, next.of));
+  $("plate").maxLength = 4 * next.plates + 8;
+  if (next.plates === 1) $("plate").maxLength = 3;
+  $("plate").inputMode = next.plates === 1 ? "numeric" : "text"; // some phones' number keys have no space
+  $("type").textContent = next.plates === 1 ? words.typeCode : words.typeCodes;
+  show(unlock, headingOf(next, next.plates));
 }
 
 unlock.addEventListener("submit", async (event) => {
   event.preventDefault();
-  const view = await unseal(await keyOf($("plate").value.trim(), shown.salt), shown);
-  $("wrong").textContent = view ? "" : words.wrong;
+  const view = await unseal(await keyOf(codesIn($("plate").value), shown.salt), shown);
+  $("wrong").textContent = view ? "" : shown.plates === 1 ? words.wrong : words.wrongCodes;
   if (!view) return $("plate").select();
   await save(`opened ${addressOf(view.id)}`, view);
-  showServing(view);
+  showTurn(view);
 });
 
 form.addEventListener("input", () => { touched = true; });

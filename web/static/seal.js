@@ -1,10 +1,13 @@
-// Opens what is sealed under the code on a plate: AES-GCM under a key that HKDF
-// derives from the code. It keeps names from being seen by accident; three digits
+// Opens what is sealed under the codes on the plates of a turn: AES-GCM under a key
+// that HKDF derives from them, rising and with a space between two. It keeps names from being seen by accident; three digits
 // keep nothing from somebody who tries them all.
 const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
 
-export async function keyOf(code, salt) {
-  const word = await crypto.subtle.importKey("raw", new TextEncoder().encode(code), "HKDF", false, ["deriveKey"]);
+/** Codes as somebody typed them, in the form that a seal takes them. */
+export const codesIn = (text) => text.split(/[^0-9]+/).filter(Boolean).sort().join(" ");
+
+export async function keyOf(codes, salt) {
+  const word = await crypto.subtle.importKey("raw", new TextEncoder().encode(codes), "HKDF", false, ["deriveKey"]);
   return crypto.subtle.deriveKey({ name: "HKDF", hash: "SHA-256", salt: bytes(salt), info: new Uint8Array() },
     word, { name: "AES-GCM", length: 256 }, false, ["decrypt"]);
 }

@@ -13,12 +13,12 @@ import (
 	"cloche/internal/server/site"
 )
 
-// submission reads the form of a serving. A form without an id counts once a
-// serving: it comes from a page that was made before there were ids.
+// submission reads the form of a turn. A form without an id counts once a
+// turn: it comes from a page that was made before there were ids.
 func submission(c *gin.Context) panel.Submission {
-	form, serving := c.Request.PostForm, c.Param("serving")
+	form, turn := c.Request.PostForm, c.Param("turn")
 	sub := panel.Submission{
-		ID: cmp.Or(form.Get("id"), "page/"+serving), ServingID: serving,
+		ID: cmp.Or(form.Get("id"), "page/"+turn), TurnID: panel.TurnID(turn),
 		Code: form.Get("code"), Comment: form.Get("comment"), Given: map[string]string{},
 	}
 	if n, err := strconv.Atoi(form.Get("seq")); err == nil && n > 0 {
@@ -55,7 +55,7 @@ func (s *handlers) rate(c *gin.Context) error {
 	return site.SeeOther(c, "/t/"+token)
 }
 
-// change shows the answers to the serving rated last, to be sent anew.
+// change shows the answers to the turn answered last, to be sent anew.
 func (s *handlers) change(c *gin.Context) error {
 	ctx, token := c.Request.Context(), c.Param("token")
 	b, err := s.Panel.Ballot(ctx, token)
@@ -65,7 +65,7 @@ func (s *handlers) change(c *gin.Context) error {
 	if !b.MayCorrect {
 		return site.SeeOther(c, "/t/"+token)
 	}
-	if b.Serving, err = s.Panel.Correctable(ctx, token); err != nil {
+	if b.Turn, err = s.Panel.Correctable(ctx, token); err != nil {
 		return err
 	}
 	b.Stage = panel.StageServing

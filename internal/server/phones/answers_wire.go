@@ -15,7 +15,7 @@ import (
 // an answer is not ours, and the phone sends again.
 type wireReceipt struct {
 	Outcome  string            `json:"outcome"`
-	Serving  string            `json:"serving,omitempty"`
+	Turn     panel.TurnID      `json:"turn,omitempty"`
 	Held     map[string]string `json:"held,omitempty"` // what stands, by field
 	Comment  string            `json:"comment,omitempty"`
 	Problems map[string]string `json:"problems,omitempty"` // in words, by field
@@ -27,7 +27,7 @@ func sendReceipt(c *gin.Context, receipt panel.Receipt, err error) error {
 	var answers *panel.AnswerError
 	switch {
 	case errors.As(err, &answers):
-		c.JSON(http.StatusUnprocessableEntity, wireReceipt{Outcome: "incomplete", Serving: receipt.ServingID, Problems: wrongs(receipt.Back)})
+		c.JSON(http.StatusUnprocessableEntity, wireReceipt{Outcome: "incomplete", Turn: receipt.TurnID, Problems: wrongs(receipt.Back)})
 	case errors.Is(err, panel.ErrWithdrawn):
 		c.JSON(http.StatusGone, wireReceipt{Outcome: "withdrawn"})
 	case errors.Is(err, panel.ErrNotFound):
@@ -37,7 +37,7 @@ func sendReceipt(c *gin.Context, receipt panel.Receipt, err error) error {
 	case err != nil:
 		return err
 	default:
-		c.JSON(http.StatusOK, wireReceipt{Outcome: receipt.Outcome.String(), Serving: receipt.ServingID, Held: receipt.Held, Comment: receipt.Comment})
+		c.JSON(http.StatusOK, wireReceipt{Outcome: receipt.Outcome.String(), Turn: receipt.TurnID, Held: receipt.Held, Comment: receipt.Comment})
 	}
 	return nil
 }

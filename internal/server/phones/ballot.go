@@ -28,8 +28,7 @@ func (p onBallot) Until() string {
 	return words.In(p.Language()).Moment(p.Ballot.WithdrawUntil.Local())
 }
 
-// onServing is the serving in front of the assessor, or the name that they read, with what is wrong with
-// the answers that came back.
+// onServing is the turn in front of the assessor, with what is wrong with the answers that came back.
 type onServing struct {
 	onBallot
 	Submission string // id that makes a form that is sent twice count once
@@ -120,7 +119,7 @@ func ending(w words.Words, b panel.Ballot) (heading, text string) {
 	return w.Over, w.OverEarly
 }
 
-// showServing shows the form of a serving under a fresh submission id.
+// showServing shows the form of a turn under a fresh submission id.
 func (s *handlers) showServing(c *gin.Context, status int, page onBallot, changing bool) error {
 	id, err := s.Panel.Nonce()
 	if err != nil {
@@ -131,12 +130,12 @@ func (s *handlers) showServing(c *gin.Context, status int, page onBallot, changi
 
 func servingPage(page onBallot, id string, changing bool) onServing {
 	x, w := onServing{onBallot: page, Submission: id, Changing: changing}, words.In(page.Language())
-	for _, ask := range page.Ballot.Serving.Asks {
+	for _, ask := range page.Ballot.Turn.Asks {
 		if ask.Problem != "" {
 			x.Wrong = append(x.Wrong, ask)
 		}
 	}
-	if v := page.Ballot.Serving; v.Problem != "" {
+	if v := page.Ballot.Turn; v.Problem != "" {
 		comment := panel.Ask{Field: "comment", Text: v.AskComment, Line: true, Problem: v.Problem}
 		x.Commented = site.ProblemWords(w, comment)
 		x.Wrong = append(x.Wrong, comment)

@@ -20,11 +20,11 @@ const (
 )
 
 // wireTurn is what a phone compares its page with. A page of the ballot is this one's
-// when it says the same serving; its code may have changed.
+// when it says the same turn; its codes may have changed.
 type wireTurn struct {
-	Stage   panel.Stage `json:"stage"`
-	Serving string      `json:"serving"`
-	Code    string      `json:"code"`
+	Stage panel.Stage  `json:"stage"`
+	Turn  panel.TurnID `json:"turn"`
+	Code  string       `json:"code"`
 }
 
 // ballotEvents tells a guest's phone whose turn it is, whenever staff have noted
@@ -82,7 +82,7 @@ func (s *handlers) turnEvent(ctx context.Context, token string) (event []byte, e
 		if err != nil {
 			return err
 		}
-		turn, err := json.Marshal(wireTurn{b.Stage, b.Serving.ID, b.Serving.Code})
+		turn, err := json.Marshal(wireTurn{b.Stage, b.Turn.ID, b.Turn.Code})
 		event = site.Event("turn", turn)
 		return err
 	})

@@ -23,7 +23,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/t/:token", site.Assessor, p.ballot),
 		site.Post("/t/:token/screening", site.Assessor, p.screening),
 		site.Post("/t/:token/start", site.Assessor, p.start),
-		site.Post("/t/:token/servings/:serving", site.Assessor, p.rate),
+		site.Post("/t/:token/turns/:turn", site.Assessor, p.rate),
 		site.Get("/t/:token/ahead", site.Assessor, p.ahead),
 		site.Get("/t/:token/offline", site.Assessor, p.offline),
 		site.Get("/t/:token/change", site.Assessor, p.change),
@@ -39,12 +39,12 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/join/:token/decline", site.Assessor, backToJoin),
 		site.Get("/t/:token/screening", site.Assessor, backToBallot),
 		site.Get("/t/:token/start", site.Assessor, backToBallot),
-		site.Get("/t/:token/servings/:serving", site.Assessor, backToBallot),
+		site.Get("/t/:token/turns/:turn", site.Assessor, backToBallot),
 		site.Get("/studies/:id/rehearsal/:seat/:in/:screen", site.AtDesk, p.rehearsal),
 		site.Get("/studies/:id/rehearsal/:seat/:in/:screen/:aside", site.AtDesk, p.rehearsalAside),
 		site.Post("/studies/:id/rehearsal/:seat/:in/:screen/:aside", site.AtDesk, p.rehearsalDo),
-		site.Post("/studies/:id/rehearsal/:seat/:in/:screen/servings/:serving", site.AtDesk, p.rehearsalRate),
-		site.Get("/studies/:id/rehearsal/:seat/:in/:screen/servings/:serving", site.AtDesk, p.backToRehearsal),
+		site.Post("/studies/:id/rehearsal/:seat/:in/:screen/turns/:turn", site.AtDesk, p.rehearsalRate),
+		site.Get("/studies/:id/rehearsal/:seat/:in/:screen/turns/:turn", site.AtDesk, p.backToRehearsal),
 	}
 }
 

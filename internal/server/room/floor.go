@@ -44,10 +44,9 @@ type seatCard struct {
 	Label         int
 	State         panel.SeatState
 	Words         string // the state, for reading
-	Next          panel.FloorServing
+	Next          panel.FloorTurn
 	Reads         panel.FloorName
 	Before        panel.FloorRefused
-	Old           string // code of the plate before it was dropped, while that can be taken back
 	Over, Of      int
 	Long          bool // waits for longer than [longWait]
 	Just          bool // was served within [justServed]
@@ -128,7 +127,7 @@ func listOf(t panel.FloorSeat) string {
 
 func newSeatCard(t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads, Before: t.Before, Old: t.Was, Over: t.Over, Of: t.Of,
+		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads, Before: t.Before, Over: t.Over, Of: t.Of,
 		Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
 	}
 }

@@ -85,15 +85,15 @@ func threeDigits(code string) string {
 	return code
 }
 
-// setDown notes that the plate is on the table, and goes back to its place in the
+// setDown notes that what a turn serves is on the table, and goes back to its place in the
 // list, where it can be taken back.
 func (s *handlers) setDown(c *gin.Context) error {
-	err := s.Panel.Serve(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	err := s.Panel.Serve(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), onceOf(c))
 	return acted(c, err, listedAt(c, c.Request.PostForm.Get("list")), "")
 }
 
 func (s *handlers) takeBack(c *gin.Context) error {
-	err := s.Panel.TakeBack(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	err := s.Panel.TakeBack(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), onceOf(c))
 	if list := c.Request.PostForm.Get("list"); list != "" {
 		return acted(c, err, listedAt(c, list), "")
 	}
@@ -102,7 +102,7 @@ func (s *handlers) takeBack(c *gin.Context) error {
 
 func (s *handlers) dropPlate(c *gin.Context) error {
 	o := onceOf(c)
-	fresh, err := s.Panel.Drop(c.Request.Context(), site.SessionOf(c), c.Param("serving"), o)
+	fresh, err := s.Panel.Drop(c.Request.Context(), site.SessionOf(c), panel.ServingID(c.Param("serving")), o)
 	return acted(c, err, seatTold(c, "dropped", "was", o.Code), newCode(o.Code, fresh.Code))
 }
 
@@ -119,19 +119,19 @@ func newCode(was, fresh string) string {
 }
 
 func (s *handlers) refuse(c *gin.Context) error {
-	err := s.Panel.Refuse(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	err := s.Panel.Refuse(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), onceOf(c))
 	return acted(c, err, seatTold(c, "refused"), "")
 }
 
-// wanted takes back that the guest does not want a serving.
+// wanted takes back that the guest does not want what a turn serves.
 func (s *handlers) wanted(c *gin.Context) error {
-	err := s.Panel.TakeBackRefusal(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	err := s.Panel.TakeBackRefusal(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), onceOf(c))
 	return acted(c, err, seatTold(c, "wanted"), "")
 }
 
 // notDropped takes back that a plate was dropped.
 func (s *handlers) notDropped(c *gin.Context) error {
-	_, err := s.Panel.TakeBackDrop(c.Request.Context(), site.SessionOf(c), c.Param("serving"), onceOf(c))
+	_, err := s.Panel.TakeBackDrop(c.Request.Context(), site.SessionOf(c), panel.ServingID(c.Param("serving")), onceOf(c))
 	return acted(c, err, seatTold(c, "whole"), "")
 }
 

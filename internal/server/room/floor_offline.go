@@ -8,18 +8,19 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
+	"cloche/internal/study"
 )
 
 // wireRoom is what a phone of the floor holds to go on without network. It has the
 // names that the room's page shows; later ones are sealed.
 type wireRoom struct {
-	Sitting int            `json:"sitting"`
-	Open    bool           `json:"open"`
-	Pause   float64        `json:"pause"` // seconds between servings
-	Salt    []byte         `json:"salt"`
-	Asks    []site.AskJSON `json:"asks"`
-	Comment string         `json:"comment"`
-	Seats   []wireSeat     `json:"seats"`
+	Sitting int                                `json:"sitting"`
+	Open    bool                               `json:"open"`
+	Pause   float64                            `json:"pause"` // seconds between turns
+	Salt    []byte                             `json:"salt"`
+	Asks    map[study.Response][]panel.AskView `json:"asks"`
+	Comment string                             `json:"comment"`
+	Seats   []wireSeat                         `json:"seats"`
 }
 
 type wireSeat struct {
@@ -33,32 +34,43 @@ type wireSeat struct {
 	Over  int          `json:"over"`
 	Of    int          `json:"of"`
 	Rinse int          `json:"rinse"` // seconds left
-	Now   *wirePlate   `json:"now,omitempty"`
+	Now   *wireTray    `json:"now,omitempty"`
 	Ahead []wireBehind `json:"ahead"`
 }
 
-type wirePlate struct {
-	ID     string `json:"id"`
-	Number int    `json:"number"`
-	Code   string `json:"code"`
-	Name   string `json:"name"`
-	Served bool   `json:"served"`
+// wireTray is what is taken to a seat now; inside a seal it stands without number and
+// served.
+type wireTray struct {
+	ID       panel.TurnID   `json:"id"`
+	Number   int            `json:"number"`
+	Response study.Response `json:"response"`
+	Code     string         `json:"code"`
+	Plates   []wirePlate    `json:"plates"`
+	Served   bool           `json:"served"`
 }
 
-// wireBehind is a later plate, behind its seal.
+type wirePlate struct {
+	ID    panel.ServingID `json:"id"`
+	Code  string          `json:"code"`
+	Name  string          `json:"name"`
+	Known bool            `json:"known"`
+}
+
+// wireBehind is a later turn, behind its seal.
 type wireBehind struct {
-	ID     string `json:"id"`
-	Number int    `json:"number"`
-	Nonce  []byte `json:"nonce"`
-	Box    []byte `json:"box"`
+	ID       panel.TurnID `json:"id"`
+	Number   int          `json:"number"`
+	Together int          `json:"together"` // how many plates it has, and codes open it
+	Nonce    []byte       `json:"nonce"`
+	Box      []byte       `json:"box"`
 }
 
 // onFloorOffline is the floor without network. It has no field for a seat or a
 // serving: the phone fills in what it holds.
 type onFloorOffline struct {
 	site.StaffFrame
-	Care         panel.GuestTexts
-	Line, Choice panel.Ask // their markup, to be filled in
+	Care                panel.GuestTexts
+	Line, Choice, Codes panel.Ask // their markup, to be filled in
 }
 
 var floorOfflineScreen = site.StaffScreen[onFloorOffline]("floor_offline")
@@ -72,7 +84,7 @@ func (s *handlers) floorOffline(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, floorOfflineScreen, onFloorOffline{
 		StaffFrame: site.StaffFrameFor(by, "Floor, without network", r.Sitting, r.Invented),
 		Care:       panel.GuestTexts{Contents: r.Contents},
-		Line:       site.BlankLine, Choice: site.BlankChoice,
+		Line:       site.BlankLine, Choice: site.BlankChoice, Codes: site.BlankCodes,
 	})
 }
 
@@ -81,10 +93,14 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	for i := range held.Asks {
-		held.Asks[i].Number = true // staff type what a guest says
+	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Pause: held.Pause.Seconds(), Asks: map[study.Response][]panel.AskView{},
+		Comment: held.Comment, Seats: []wireSeat{}}
+	for response, asks := range held.Asks {
+		for i := range asks {
+			asks[i].Number = true // staff type what a guest says
+		}
+		w.Asks[response] = panel.ViewAsks(asks)
 	}
-	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Pause: held.Pause.Seconds(), Asks: site.AsksJSON(held.Asks), Comment: held.Comment, Seats: []wireSeat{}}
 	later := map[string][]panel.Sealed{}
 	for _, t := range held.Seats {
 		later[t.SeatID] = t.Ahead
@@ -93,7 +109,7 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 		seat := newWireSeat(t)
 		for _, x := range later[t.ID] {
 			w.Salt = x.Salt
-			seat.Ahead = append(seat.Ahead, wireBehind{x.ID, x.Number, x.Nonce, x.Box})
+			seat.Ahead = append(seat.Ahead, wireBehind{x.ID, x.Number, x.Plates, x.Nonce, x.Box})
 		}
 		w.Seats = append(w.Seats, seat)
 	}
@@ -105,7 +121,10 @@ func newWireSeat(t panel.FloorSeat) wireSeat {
 	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Phone: t.Phone, Reads: t.State == panel.SeatReading && !t.Phone, State: string(t.State), Words: seatWords(t),
 		Over: t.Over, Of: t.Of, Rinse: int(math.Ceil(t.Rinse.Seconds())), Ahead: []wireBehind{}}
 	if t.Next.ID != "" {
-		w.Now = &wirePlate{t.Next.ID, t.Next.Number, t.Next.Code, t.Next.Name, t.Next.Served}
+		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, nil, t.Next.Served}
+		for _, p := range t.Next.Plates {
+			w.Now.Plates = append(w.Now.Plates, wirePlate{p.ID, p.Code, p.Name, p.Known})
+		}
 	}
 	return w
 }

@@ -10,21 +10,21 @@ import (
 	"cloche/internal/server/site"
 )
 
-// scoresPage is the ballot of one serving, for floor to fill in on a guest's
+// scoresPage is the ballot of one turn, for floor to fill in on a guest's
 // behalf.
 type scoresPage struct {
 	site.StaffFrame
-	Seat    string // id
-	Label   int
-	Serving panel.BallotServing
-	Nonce   string
-	Wrong   []panel.Ask
+	Seat  string // id
+	Label int
+	Turn  panel.BallotTurn
+	Nonce string
+	Wrong []panel.Ask
 }
 
 var scoresScreen = site.StaffScreen[scoresPage]("scores")
 
 func (s *handlers) scoresForm(c *gin.Context) error {
-	ballot, err := s.Panel.FloorBallot(c.Request.Context(), site.SessionOf(c), c.Param("serving"))
+	ballot, err := s.Panel.FloorBallot(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")))
 	if err != nil {
 		return err
 	}
@@ -35,7 +35,7 @@ func (s *handlers) scoresForm(c *gin.Context) error {
 	return s.showScores(c, http.StatusOK, ballot, nonce)
 }
 
-func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotServing, nonce string) error {
+func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTurn, nonce string) error {
 	by := site.SessionOf(c)
 	r, err := s.Panel.Room(c.Request.Context(), by)
 	if err != nil {
@@ -45,7 +45,7 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotSer
 	if err != nil {
 		return err
 	}
-	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Seat: t.ID, Label: t.Label, Serving: ballot, Nonce: nonce}
+	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Seat: t.ID, Label: t.Label, Turn: ballot, Nonce: nonce}
 	for _, ask := range ballot.Asks {
 		if ask.Problem != "" {
 			page.Wrong = append(page.Wrong, ask)
@@ -62,14 +62,14 @@ func (s *handlers) enterScores(c *gin.Context) error {
 			return err
 		}
 	}
-	sub := panel.Submission{ID: id, ServingID: c.Param("serving"), Given: map[string]string{}, Comment: c.Request.PostFormValue("comment")}
+	sub := panel.Submission{ID: id, TurnID: panel.TurnID(c.Param("turn")), Given: map[string]string{}, Comment: c.Request.PostFormValue("comment")}
 	for name := range c.Request.PostForm {
 		sub.Given[name] = c.Request.PostForm.Get(name)
 	}
 	receipt, err := s.Panel.Enter(c.Request.Context(), site.SessionOf(c), sub)
 	var answers *panel.AnswerError
 	if errors.As(err, &answers) && !site.WantsJSON(c) {
-		return s.showScores(c, http.StatusUnprocessableEntity, receipt.Back.Serving, id)
+		return s.showScores(c, http.StatusUnprocessableEntity, receipt.Back.Turn, id)
 	}
 	if receipt.Outcome == panel.Repeated {
 		err = panel.ErrRepeated
@@ -80,5 +80,5 @@ func (s *handlers) enterScores(c *gin.Context) error {
 	if receipt.Outcome == panel.AfterClose {
 		return acted(c, err, seatTold(c, "late"), told["late"])
 	}
-	return acted(c, err, seatTold(c, "entered", "entered", sub.ServingID), "")
+	return acted(c, err, seatTold(c, "entered", "entered", string(sub.TurnID)), "")
 }

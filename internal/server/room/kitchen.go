@@ -38,14 +38,40 @@ type due struct {
 	State  panel.PlateState
 	Count  int
 	Dishes []waveDish
+	Trays  []tray
 }
 
-// wave is everything that is plated for one position.
+// tray is several plates that go out together, in the order in which they stand before
+// the guest.
+type tray []panel.KitchenPlate
+
+// traysOf gathers plates that come tray by tray; those that go out by themselves are
+// none.
+func traysOf(plates []panel.KitchenPlate) (trays []tray) {
+	for i, p := range plates {
+		switch {
+		case p.Tray == p.Code:
+		case i > 0 && p.Tray == plates[i-1].Tray:
+			trays[len(trays)-1] = append(trays[len(trays)-1], p)
+		default:
+			trays = append(trays, tray{p})
+		}
+	}
+	return trays
+}
+
+// waits reports whether a plate of the tray is in a state.
+func (t tray) waits(state panel.PlateState) bool {
+	return slices.ContainsFunc(t, func(p panel.KitchenPlate) bool { return p.State == state })
+}
+
+// wave is everything that is plated for one turn of everybody.
 type wave struct {
 	Number int
 	WarmUp bool
 	Over   bool // nothing of it is still to plate
 	Dishes []waveDish
+	Trays  []tray
 	Log    []measured
 }
 
@@ -115,6 +141,13 @@ func (s *handlers) kitchenPage(c *gin.Context) (kitchenPage, error) {
 // newDue gathers the plates of all waves that are due at one time, by dish and code.
 func newDue(sheet panel.KitchenSheet, state panel.PlateState) due {
 	d := due{State: state}
+	for _, w := range sheet.Waves {
+		for _, t := range traysOf(w.Plates) {
+			if t.waits(state) {
+				d.Trays = append(d.Trays, t)
+			}
+		}
+	}
 	for _, dish := range sheet.Dishes {
 		x := newWaveDish(dish)
 		for _, w := range sheet.Waves {
@@ -143,7 +176,7 @@ func byCode(a, b panel.KitchenPlate) int { return cmp.Compare(a.Code, b.Code) }
 // newWave is a wave as a page lists it: plates stand by code, so that one is found
 // by its label whatever the moment.
 func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
-	one := wave{Number: w.Number, WarmUp: w.WarmUp, Over: true}
+	one := wave{Number: w.Number, WarmUp: w.WarmUp, Over: true, Trays: traysOf(w.Plates)}
 	for _, n := range w.Counts {
 		x := newWaveDish(dishes[n.DishID])
 		x.KitchenCount = n

@@ -150,7 +150,7 @@ func (f *Fixture) Tasted(join, nonce string, salt ...string) {
 	for _, x := range salt {
 		b, err := f.Svc.Ballot(f.T.Context(), token)
 		f.Must(err)
-		_, err = f.Svc.Submit(f.T.Context(), token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: map[string]string{"a1": x, "a2": "6"}})
+		_, err = f.Svc.Submit(f.T.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: map[string]string{"a1": x, "a2": "6"}})
 		f.Must(err)
 	}
 }

@@ -69,23 +69,35 @@ CREATE TABLE countersignatures (
   plan_hash text NOT NULL
 );
 
-CREATE TABLE servings (
+-- What an assessor is given at once and answers at once: one serving, several side by
+-- side, or a name to read.
+CREATE TABLE turns (
   id text PRIMARY KEY NOT NULL,
   study_id text NOT NULL REFERENCES studies (id),
   sitting integer NOT NULL,
   place integer NOT NULL,
-  serving_order integer NOT NULL,
+  turn_order integer NOT NULL,
+  role text NOT NULL CHECK (role IN ('rated', 'warm-up', 'reference', 'expected')),
+  response text NOT NULL, -- how it is answered
+  name text NOT NULL DEFAULT '', -- that is read; '' where plates are served
+  refused_at timestamptz
+);
+CREATE UNIQUE INDEX turns_by_place ON turns (study_id, place, turn_order);
+CREATE INDEX turns_by_sitting ON turns (study_id, sitting, place);
+
+-- The plates of a turn, in the order in which they stand; none where a name is read.
+CREATE TABLE servings (
+  id text PRIMARY KEY NOT NULL,
+  turn_id text NOT NULL REFERENCES turns (id),
+  serving_order integer NOT NULL, -- within the turn
+  role text NOT NULL CHECK (role IN ('rated', 'warm-up', 'reference')),
   position integer NOT NULL,
-  rated boolean NOT NULL,
   sample text NOT NULL,
-  code text NOT NULL,
+  code text NOT NULL CHECK (code <> ''),
   served_at timestamptz,
-  refused_at timestamptz,
   revealed_at timestamptz -- the blind was broken for this serving
 );
-CREATE UNIQUE INDEX servings_by_place ON servings (study_id, place, serving_order);
-CREATE INDEX servings_by_sitting ON servings (study_id, sitting, place);
-CREATE INDEX servings_by_code ON servings (study_id, sitting, code);
+CREATE UNIQUE INDEX servings_by_turn ON servings (turn_id, serving_order);
 
 -- Codes drawn with the plan for dropped plates; serving_id is who took one.
 CREATE TABLE spare_codes (
@@ -147,31 +159,32 @@ CREATE TABLE assessors (
 CREATE UNIQUE INDEX assessors_by_place ON assessors (study_id, place);
 CREATE UNIQUE INDEX assessors_by_token ON assessors (token_hash);
 
--- One row for a serving that has its answers: the primary key is what makes a
--- serving rated once, however often the answers arrive.
-CREATE TABLE rated_servings (
-  serving_id text PRIMARY KEY NOT NULL REFERENCES servings (id),
+-- One row for a turn that has its answers: the primary key is what makes a turn
+-- answered once, however often the answers arrive.
+CREATE TABLE answered_turns (
+  turn_id text PRIMARY KEY NOT NULL REFERENCES turns (id),
   assessor_id text NOT NULL REFERENCES assessors (id),
-  rated_at timestamptz NOT NULL,
+  answered_at timestamptz NOT NULL, -- when the first answers arrived
+  given_at timestamptz NOT NULL, -- when those arrived that stand
   seq integer NOT NULL DEFAULT 0, -- the phone's count of its submissions; 0 = not counted
   entered_by text NOT NULL DEFAULT '', -- '' = the assessor
   comment text NOT NULL DEFAULT ''
 );
-CREATE INDEX rated_servings_by_assessor ON rated_servings (assessor_id);
+CREATE INDEX answered_turns_by_assessor ON answered_turns (assessor_id);
 
-CREATE TABLE ratings (
-  serving_id text NOT NULL REFERENCES rated_servings (serving_id),
+CREATE TABLE answers (
+  turn_id text NOT NULL REFERENCES answered_turns (turn_id),
+  serving_id text NOT NULL, -- of the turn; '' where the answer is about all of it
   attribute text COLLATE "C" NOT NULL,
   value double precision NOT NULL,
-  rated_at timestamptz NOT NULL,
-  PRIMARY KEY (serving_id, attribute)
+  PRIMARY KEY (turn_id, serving_id, attribute)
 );
 
 -- Every submission that was taken, once.
 CREATE TABLE submissions (
   assessor_id text NOT NULL REFERENCES assessors (id),
   id text NOT NULL,
-  serving_id text NOT NULL REFERENCES servings (id),
+  turn_id text NOT NULL REFERENCES turns (id),
   taken_at timestamptz NOT NULL,
   outcome text NOT NULL,
   PRIMARY KEY (assessor_id, id)
@@ -179,22 +192,23 @@ CREATE TABLE submissions (
 
 -- Answers that a correction replaced, or that came after their correction.
 -- Append-only, until the assessor withdraws.
-CREATE TABLE replaced_answers (
+CREATE TABLE replaced_turns (
   id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
-  serving_id text NOT NULL REFERENCES servings (id),
+  turn_id text NOT NULL REFERENCES turns (id),
   seq integer NOT NULL,
   entered_by text NOT NULL,
   comment text NOT NULL,
-  rated_at timestamptz NOT NULL,
+  given_at timestamptz NOT NULL,
   replaced_at timestamptz NOT NULL,
   after_close boolean NOT NULL DEFAULT FALSE -- arrived after the study was closed
 );
-CREATE INDEX replaced_answers_by_serving ON replaced_answers (serving_id);
-CREATE TABLE replaced_ratings (
-  answers_id bigint NOT NULL REFERENCES replaced_answers (id),
+CREATE INDEX replaced_turns_by_turn ON replaced_turns (turn_id);
+CREATE TABLE replaced_answers (
+  replaced_id bigint NOT NULL REFERENCES replaced_turns (id),
+  serving_id text NOT NULL,
   attribute text COLLATE "C" NOT NULL,
   value double precision NOT NULL,
-  PRIMARY KEY (answers_id, attribute)
+  PRIMARY KEY (replaced_id, serving_id, attribute)
 );
 
 -- Measured temperatures. Append-only.

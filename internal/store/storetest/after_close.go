@@ -24,7 +24,7 @@ func testAfterClose(c *check) {
 	same(c, "again", outcome, panel.Repeated)
 	c.submit(submission("changed", a, 1, 9), panel.AfterClose)
 	same(c, "values", c.values(a, 1), valuesOf(1))
-	same(c, "ratings", len(got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))), 3)
+	same(c, "ratings", len(got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))), 3)
 	aside := got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy))
 	if len(aside) != 2 {
 		c.Fatalf("%d sets of answers kept aside, want 2", len(aside))
@@ -35,7 +35,7 @@ func testAfterClose(c *check) {
 	}
 	same(c, "kept values", kept, valuesOf(7))
 	aside[0].Answers = nil
-	same(c, "kept aside", aside[0], panel.Replaced{ServingID: late.ServingID, AfterClose: true, Seq: 4, EnteredBy: "floor 1", Comment: "smoky",
+	same(c, "kept aside", aside[0], panel.Replaced{TurnID: late.TurnID, AfterClose: true, Seq: 4, EnteredBy: "floor 1", Comment: "smoky",
 		At: late.At, ReplacedAt: late.At})
 	same(c, "servings after close", got[int](c)(c.store.AfterClose(c.ctx, a.ID)), 2)
 	same(c, "of another", got[int](c)(c.store.AfterClose(c.ctx, other.ID)), 0)

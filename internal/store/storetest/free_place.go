@@ -20,7 +20,7 @@ var freePlaceTests = []namedTest{
 	{"who goes before any plate leaves the place to the next", func(c *check) {
 		c.opened(3, 2)
 		left, withdrew, tasted := c.seat(0), c.seat(1), c.seat(2)
-		c.must(c.store.NoteServing(c.ctx, servingID(someStudy, tasted.Place, 0), panel.ServingNote{Served: &noon}, happened))
+		c.must(c.store.NoteTurn(c.ctx, turnID(someStudy, tasted.Place, 0), panel.TurnNote{Served: &noon}, happened))
 		for _, a := range []panel.Assessor{left, tasted} {
 			c.must(c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, happened))
 		}
@@ -35,16 +35,16 @@ var freePlaceTests = []namedTest{
 	{"a place that tasted stays taken", func(c *check) {
 		c.opened(4, 2)
 		served, refused, back := c.seat(0), c.seat(1), c.seat(2)
-		note := func(a panel.Assessor, n panel.ServingNote) {
-			c.must(c.store.NoteServing(c.ctx, servingID(someStudy, a.Place, 0), n, happened))
+		note := func(a panel.Assessor, n panel.TurnNote) {
+			c.must(c.store.NoteTurn(c.ctx, turnID(someStudy, a.Place, 0), n, happened))
 		}
-		note(served, panel.ServingNote{Served: &noon})
-		note(refused, panel.ServingNote{Refused: &noon})
+		note(served, panel.TurnNote{Served: &noon})
+		note(refused, panel.TurnNote{Refused: &noon})
 		for what, a := range map[string]panel.Assessor{"served": served, "refused": refused} {
 			c.wantError(what, c.store.FreePlace(c.ctx, a.ID, happened), panel.ErrTasted)
 		}
-		note(back, panel.ServingNote{Served: &noon})
-		note(back, panel.ServingNote{Served: &time.Time{}})
+		note(back, panel.TurnNote{Served: &noon})
+		note(back, panel.TurnNote{Served: &time.Time{}})
 		c.must(c.store.FreePlace(c.ctx, back.ID, happened))
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.wantError("after close", c.store.FreePlace(c.ctx, served.ID, happened), panel.ErrNotOpen)

@@ -141,7 +141,7 @@ func testCountersign(c *check) {
 	c.lockAnd("rated")
 	c.must(c.store.OpenSitting(c.ctx, sittingOf("rated"), happened))
 	a := got[panel.Assessor](c)(c.store.Seat(c.ctx, panel.Assessor{ID: "guest", StudyID: "rated", SittingID: "sitting of rated", JoinedAt: noon}, "t", seated))
-	got[bool](c)(Rate(c.ctx, c.store, a.ID, servingID("rated", 0, 1), answers(1, noon)))
+	got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID("rated", 0, 1), answers(turnID("rated", 0, 1), 1), noon))
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon, happened))
 	c.wantError("after a rating, though it was withdrawn", c.store.CountersignStudy(c.ctx, "rated", signed, happened), panel.ErrWrongState)
 }
@@ -232,7 +232,7 @@ func testDelete(c *check) {
 		"study": second(c.store.Study(c.ctx, someStudy)), "sitting": second(c.store.Sitting(c.ctx, someSitting)),
 		"assessor": second(c.store.Assessor(c.ctx, a.ID)), "session": second(c.store.Session(c.ctx, "floor's")),
 		"link": second(c.store.StaffLinkByToken(c.ctx, "link")), "photo": second(c.store.Photo(c.ctx, someStudy, "d")),
-		"serving": second(c.store.Serving(c.ctx, servingID(someStudy, 0, 1))),
+		"turn": second(c.store.Turn(c.ctx, turnID(someStudy, 0, 1))), "serving": second(c.store.TurnOf(c.ctx, servingID(someStudy, 0, 1))),
 	} {
 		c.wantError(what, err, panel.ErrNotFound)
 	}

@@ -3,23 +3,23 @@ package storetest
 import (
 	"fmt"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 )
 
 // readNames is a plan whose places read two names before what plan serves them: the
 // names are orders 0 and 1, the warm-up is order 2.
-func readNames(places, rated int) []panel.Serving {
-	var all []panel.Serving
-	for _, v := range plan(someStudy, 1, 0, places, rated) {
-		if v.Order == 0 {
+func readNames(places, rated int) []panel.Turn {
+	var all []panel.Turn
+	for _, x := range plan(someStudy, 1, 0, places, rated) {
+		if x.Order == 0 {
 			for order := range 2 {
-				name := panel.Serving{ID: servingID(someStudy, v.Place, order), StudyID: someStudy, Place: v.Place, Order: order, Sitting: 1, Sample: "sample-0"}
-				all = append(all, name)
+				all = append(all, plated(panel.Turn{StudyID: someStudy, Place: x.Place, Order: order, Sitting: 1, Role: design.Expected, Name: "a-name"}))
 			}
 		}
-		v.Order += 2
-		v.ID = servingID(someStudy, v.Place, v.Order)
-		all = append(all, v)
+		plates := x.Servings
+		x.Order, x.Servings = x.Order+2, nil
+		all = append(all, plated(x, plates...))
 	}
 	return all
 }
@@ -35,16 +35,17 @@ var nameTests = []namedTest{
 	{"a name that is read is kept without a code", func(c *check) {
 		c.openedWithNames(1, 1)
 		a := c.seat(1)
-		same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), readNames(1, 1))
+		same(c, "plan", got[[]panel.Turn](c)(c.store.AllTurns(c.ctx, someStudy)), readNames(1, 1))
 		_, outcome := c.submit(submission("n", a, 0, 1), panel.Recorded)
 		same(c, "outcome", outcome, panel.Recorded)
 		_, outcome = c.submit(submission("n2", a, 0, 2), panel.Corrected)
 		same(c, "outcome", outcome, panel.Corrected)
 		same(c, "values", c.values(a, 0), valuesOf(2))
-		all := got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))
+		all := got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))
 		same(c, "ratings", len(all), 3)
 		for _, r := range all {
-			same(c, "code", r.Code, "")
+			want := panel.KeyedAnswer{Turn: 1, Role: design.Expected, Name: "a-name", Attribute: r.Attribute, Value: r.Value, At: noon}
+			same(c, "answer", r, want)
 		}
 		same(c, "kept aside", len(got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy))), 1)
 	}},
@@ -79,13 +80,12 @@ var nameTests = []namedTest{
 		c.submit(submission("n", a, 0, 1), panel.Recorded)
 		c.submit(submission("n2", a, 0, 2), panel.Corrected)
 		c.must(c.store.Withdraw(c.ctx, a.ID, noon, panel.Event{At: noon, StudyID: someStudy}))
-		same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
+		same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)), nil)
 		same(c, "kept aside", got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy)), nil)
 	}},
 	{"who joins later reads names all the same", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
-		later := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 2, Rated: true, Sample: "s", Code: "999"}
-		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(readNames(1, 1), later), nil, happened))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(readNames(1, 1), laterTurn(2)), nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(1)

@@ -53,7 +53,10 @@ var preparedTests = []namedTest{
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		later := plan(someStudy, 2, 0, 1, 1)
 		for i := range later {
-			later[i].ID, later[i].Order, later[i].Code = later[i].ID+"/later", later[i].Order+10, "8"+later[i].Code[1:]
+			later[i].Order += 10
+			plates := later[i].Servings
+			later[i].Servings = nil
+			later[i] = plated(later[i], plates...)
 		}
 		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), later...), nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
@@ -61,7 +64,7 @@ var preparedTests = []namedTest{
 		c.must(c.store.PrepareSittings(c.ctx, someStudy, prepared(2), happened))
 		r := got[panel.SeatRecord](c)(c.store.SeatByToken(c.ctx, token(1)))
 		same(c, "open", r.Opened, map[int]bool{1: true})
-		sub := panel.Submitted{ID: "early", AssessorID: a.ID, ServingID: later[1].ID, Answers: answers(1, noon), At: noon}
+		sub := panel.Submitted{ID: "early", AssessorID: a.ID, TurnID: later[1].ID, Answers: answers(later[1].ID, 1), At: noon}
 		c.wantError("answers for a plate of a later sitting", second(c.store.Submit(c.ctx, sub, asRecorded)), panel.ErrNotFound)
 	}},
 }

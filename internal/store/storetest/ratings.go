@@ -13,38 +13,36 @@ import (
 	"cloche/internal/study"
 )
 
-// Rate takes the first answers of a serving and tells whether it was the first
-// time: all calls for one serving are one submission.
-func Rate(ctx context.Context, s panel.Store, assessorID, servingID string, answers []panel.Answered) (bool, error) {
-	sub := panel.Submitted{ID: "first of " + servingID, AssessorID: assessorID, ServingID: servingID, Answers: answers}
-	if len(answers) > 0 {
-		sub.At = answers[0].At
-	}
+// Rate takes the first answers of a turn and tells whether it was the first time: all
+// calls for one turn are one submission.
+func Rate(ctx context.Context, s panel.Store, assessorID string, id panel.TurnID, answers []panel.Answer, at time.Time) (bool, error) {
+	sub := panel.Submitted{ID: "first of " + string(id), AssessorID: assessorID, TurnID: id, Answers: answers, At: at}
 	outcome, err := s.Submit(ctx, sub, asRecorded)
 	return outcome == panel.Recorded, err
 }
 
-// rate rates one serving of an assessor and tells whether it was the first time.
+// rate answers one turn of an assessor and tells whether it was the first time.
 func (c *check) rate(a panel.Assessor, order int, n float64) bool {
 	c.Helper()
-	return got[bool](c)(Rate(c.ctx, c.store, a.ID, servingID(someStudy, a.Place, order), answers(n, noon)))
+	return got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID(someStudy, a.Place, order), answers(turnID(someStudy, a.Place, order), n), noon))
 }
 
-// rated is what RatedAll should give for answers(n, at) to a serving: attributes
-// by their bytes.
-func rated(servings []panel.Serving, place, order int, n float64, at time.Time) []panel.Rated {
-	given := answers(n, at)
-	slices.SortFunc(given, func(a, b panel.Answered) int {
-		return slices.Compare([]byte(a.Attribute), []byte(b.Attribute))
-	})
-	var all []panel.Rated
-	for _, serving := range servings {
-		if serving.Place != place || serving.Order != order {
+// rated is what KeyedAnswers should give for answers(…, n) to a turn of one serving:
+// attributes by their bytes.
+func rated(turns []panel.Turn, place, order int, n float64, at time.Time) []panel.KeyedAnswer {
+	var all []panel.KeyedAnswer
+	for _, turn := range turns {
+		if turn.Place != place || turn.Order != order {
 			continue
 		}
+		given := answers(turn.ID, n)
+		slices.SortFunc(given, func(a, b panel.Answer) int {
+			return slices.Compare([]byte(a.Attribute), []byte(b.Attribute))
+		})
+		v := turn.Servings[0]
 		for _, a := range given {
-			all = append(all, panel.Rated{Place: place, Position: serving.Position, Code: serving.Code,
-				Sample: serving.Sample, Attribute: a.Attribute, Value: a.Value, At: a.At, NotSetDown: serving.Code != ""})
+			all = append(all, panel.KeyedAnswer{Place: place, Turn: order + 1, Role: v.Role, Position: v.Position, Code: v.Code,
+				Sample: v.Sample, Attribute: a.Attribute, Value: a.Value, At: at, NotSetDown: true})
 		}
 	}
 	return all
@@ -59,22 +57,22 @@ var ratingTests = []namedTest{
 		c.rate(first, 2, 2)
 		c.rate(first, 1, 1)
 		want := slices.Concat(rated(servings, 0, 1, 1, noon), rated(servings, 0, 2, 2, noon), rated(servings, 1, 1, 3, noon))
-		back := got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))
+		back := got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))
 		same(c, "ratings", back, want)
 		same(c, "attributes", []study.AttributeID{back[0].Attribute, back[1].Attribute, back[2].Attribute},
 			[]study.AttributeID{"Zitrone", "salty", "ärger"})
 		c.isUTC("At", back[0].At)
-		same(c, "when rated", got[map[string]time.Time](c)(c.store.AnsweredServings(c.ctx, first.ID)),
-			map[string]time.Time{servingID(someStudy, 0, 1): noon, servingID(someStudy, 0, 2): noon})
+		same(c, "when answered", got[map[panel.TurnID]time.Time](c)(c.store.AnsweredBy(c.ctx, first.ID)),
+			map[panel.TurnID]time.Time{turnID(someStudy, 0, 1): noon, turnID(someStudy, 0, 2): noon})
 	}},
 	{"a serving is rated once", func(c *check) {
 		c.opened(1, 2)
 		a := c.seat(1)
 		same(c, "first time", c.rate(a, 1, 1), true)
 		same(c, "second time", c.rate(a, 1, 2), false)
-		other := []panel.Answered{{Attribute: "sweet", Value: 5, At: noon.Add(time.Hour)}}
-		same(c, "another attribute", got[bool](c)(Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, 1), other)), false)
-		same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)),
+		other := []panel.Answer{{ServingID: servingID(someStudy, 0, 1), Attribute: "sweet", Value: 5}}
+		same(c, "another attribute", got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID(someStudy, 0, 1), other, noon.Add(time.Hour))), false)
+		same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)),
 			rated(plan(someStudy, 1, 0, 1, 2), 0, 1, 1, noon))
 		same(c, "assessor", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), a)
 	}},
@@ -101,7 +99,7 @@ var ratingTests = []namedTest{
 		for _, order := range []int{0, 2} {
 			same(c, fmt.Sprintf("serving %d is rated", order), c.rate(a, order, 2), false)
 		}
-		same(c, "ratings", len(got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))), 3)
+		same(c, "ratings", len(got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))), 3)
 	}},
 	{"answers that are none", testBadAnswers},
 	{"a double tap", testDoubleTap},
@@ -111,9 +109,9 @@ var ratingTests = []namedTest{
 		a := c.seat(1)
 		ctx, cancel := context.WithCancel(c.ctx)
 		cancel()
-		_, err := Rate(ctx, c.store, a.ID, servingID(someStudy, 0, 1), answers(1, noon))
+		_, err := Rate(ctx, c.store, a.ID, turnID(someStudy, 0, 1), answers(turnID(someStudy, 0, 1), 1), noon)
 		c.wantError("rate", err, context.Canceled)
-		same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
+		same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)), nil)
 	}},
 }
 
@@ -127,13 +125,13 @@ func testExactValues(c *check) {
 		"third": 100.0 / 3, "tiny": math.SmallestNonzeroFloat64, "huge": math.MaxFloat64, "zero": 0, "minus": -0.1,
 		"whole": 7, "next": math.Nextafter(50, 51),
 	}
-	var given []panel.Answered
+	var given []panel.Answer
 	for attribute, value := range values {
-		given = append(given, panel.Answered{Attribute: attribute, Value: value, At: at})
+		given = append(given, panel.Answer{ServingID: servingID(someStudy, 0, 1), Attribute: attribute, Value: value})
 	}
-	got[bool](c)(Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, 1), given))
+	got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID(someStudy, 0, 1), given, at))
 	back := map[study.AttributeID]float64{}
-	for _, r := range got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)) {
+	for _, r := range got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)) {
 		back[r.Attribute] = r.Value
 		same(c, "At", r.At, kept)
 	}
@@ -143,45 +141,46 @@ func testExactValues(c *check) {
 // testOwnServings tries to rate what belongs to somebody else.
 func testOwnServings(c *check) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
-	servings := plan(someStudy, 1, 0, 2, 2)
-	elsewhere := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 3, Position: 1, Rated: true, Sample: "s", Code: "999"}
-	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(servings, elsewhere), nil, happened))
+	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 2, 2), laterTurn(3)), nil, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 	a := c.seat(1)
 	c.seat(2)
-	refused := []struct{ name, assessor, serving string }{
-		{"another place", a.ID, servingID(someStudy, 1, 1)},
-		{"a sitting that is not open", a.ID, "later"},
-		{"unknown serving", a.ID, "nothing"},
+	refused := []struct {
+		name, assessor string
+		turn           panel.TurnID
+	}{
+		{"another place", a.ID, turnID(someStudy, 1, 1)},
+		{"a sitting that is not open", a.ID, laterTurn(3).ID},
+		{"unknown turn", a.ID, "nothing"},
 		{"zero byte", a.ID, "zero\x00byte"},
-		{"unknown assessor", "nobody", servingID(someStudy, 0, 1)},
+		{"unknown assessor", "nobody", turnID(someStudy, 0, 1)},
 	}
 	for _, try := range refused {
-		_, err := Rate(c.ctx, c.store, try.assessor, try.serving, answers(1, noon))
+		_, err := Rate(c.ctx, c.store, try.assessor, try.turn, answers(try.turn, 1), noon)
 		c.wantError(try.name, err, panel.ErrNotFound)
 	}
-	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
-	same(c, "when rated", got[map[string]time.Time](c)(c.store.AnsweredServings(c.ctx, "nobody")), nil)
+	same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)), nil)
+	same(c, "when rated", got[map[panel.TurnID]time.Time](c)(c.store.AnsweredBy(c.ctx, "nobody")), nil)
 }
 
 // testBadAnswers checks that what cannot be kept is refused whole.
 func testBadAnswers(c *check) {
 	c.opened(1, 2)
 	a := c.seat(1)
-	bad := map[string][]panel.Answered{
+	bad := map[string][]panel.Answer{
 		"none":               {},
-		"not a number":       {{Attribute: "salty", Value: 1, At: noon}, {Attribute: "sweet", Value: math.NaN(), At: noon}},
-		"infinite":           {{Attribute: "salty", Value: math.Inf(1), At: noon}},
-		"an attribute twice": {{Attribute: "salty", Value: 1, At: noon}, {Attribute: "salty", Value: 2, At: noon}},
+		"not a number":       {{Attribute: "salty", Value: 1}, {Attribute: "sweet", Value: math.NaN()}},
+		"infinite":           {{Attribute: "salty", Value: math.Inf(1)}},
+		"an attribute twice": {{Attribute: "salty", Value: 1}, {Attribute: "salty", Value: 2}},
 	}
 	for name, given := range bad {
-		if first, err := Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, 1), given); err == nil || first {
+		if first, err := Rate(c.ctx, c.store, a.ID, turnID(someStudy, 0, 1), given, noon); err == nil || first {
 			c.Errorf("%s: got %v, %v; want an error", name, first, err)
 		}
 	}
-	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), nil)
-	same(c, "when rated", got[map[string]time.Time](c)(c.store.AnsweredServings(c.ctx, a.ID)), nil)
+	same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)), nil)
+	same(c, "when rated", got[map[panel.TurnID]time.Time](c)(c.store.AnsweredBy(c.ctx, a.ID)), nil)
 	same(c, "first good time", c.rate(a, 1, 1), true)
 }
 
@@ -195,7 +194,7 @@ func testDoubleTap(c *check) {
 	var all sync.WaitGroup
 	for i := range firsts {
 		all.Go(func() {
-			firsts[i], errs[i] = Rate(c.ctx, c.store, a.ID, servingID(someStudy, 0, 1), answers(float64(i), noon))
+			firsts[i], errs[i] = Rate(c.ctx, c.store, a.ID, turnID(someStudy, 0, 1), answers(turnID(someStudy, 0, 1), float64(i)), noon)
 		})
 	}
 	all.Wait()
@@ -204,7 +203,7 @@ func testDoubleTap(c *check) {
 	if winner < 0 || slices.Index(firsts[winner+1:], true) >= 0 {
 		c.Fatalf("first time told to %v, want exactly one", firsts)
 	}
-	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)),
+	same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)),
 		rated(plan(someStudy, 1, 0, 1, 2), 0, 1, float64(winner), noon))
 }
 
@@ -221,7 +220,8 @@ func testCloseWhileRating(c *check) {
 	var all sync.WaitGroup
 	for n, a := range seats {
 		all.Go(func() {
-			firsts[n], errs[n] = Rate(c.ctx, c.store, a.ID, servingID(someStudy, a.Place, 1), answers(float64(n), noon))
+			id := turnID(someStudy, a.Place, 1)
+			firsts[n], errs[n] = Rate(c.ctx, c.store, a.ID, id, answers(id, float64(n)), noon)
 		})
 		if n != people/2 {
 			continue
@@ -234,7 +234,7 @@ func testCloseWhileRating(c *check) {
 	}
 	all.Wait()
 	c.must(errors.Join(errs...))
-	var want []panel.Rated
+	var want []panel.KeyedAnswer
 	aside := 0
 	for n, first := range firsts {
 		if first {
@@ -244,7 +244,7 @@ func testCloseWhileRating(c *check) {
 		aside++
 	}
 	same(c, "kept aside", len(got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy))), aside)
-	same(c, "ratings after close", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), want)
+	same(c, "ratings after close", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)), want)
 }
 
 var progressTests = []namedTest{

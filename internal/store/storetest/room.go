@@ -27,42 +27,46 @@ func event(what string) panel.Event {
 }
 
 var roomTests = []namedTest{
-	{"a serving notes what happened to it", func(c *check) {
+	{"a turn notes what happened to it", func(c *check) {
 		c.opened(2, 2)
 		a := c.seat(1)
-		id := servingID(someStudy, a.Place, 1)
-		want := got[panel.Serving](c)(c.store.Serving(c.ctx, id))
+		id := turnID(someStudy, a.Place, 1)
+		plate := servingID(someStudy, a.Place, 1)
+		want := got[panel.Turn](c)(c.store.Turn(c.ctx, id))
 		later := noon.Add(time.Minute)
-		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &noon}, event("served")))
-		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Revealed: &noon}, event("blind broken")))
-		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Revealed: &later, Refused: &later}, event("again")))
-		want.ServedAt, want.RevealedAt, want.RefusedAt = noon, noon, later
-		back := got[panel.Serving](c)(c.store.Serving(c.ctx, id))
-		same(c, "serving", back, want)
-		c.isUTC("ServedAt", back.ServedAt)
-		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &time.Time{}, Refused: &time.Time{}}, event("taken back")))
-		want.ServedAt, want.RefusedAt = time.Time{}, time.Time{}
-		same(c, "taken back", got[panel.Serving](c)(c.store.Serving(c.ctx, id)), want)
-		same(c, "of the sitting", got[[]panel.Serving](c)(c.store.ServingsAt(c.ctx, someStudy, 1))[1], want)
+		c.must(c.store.NoteTurn(c.ctx, id, panel.TurnNote{Served: &noon}, event("served")))
+		c.must(c.store.Reveal(c.ctx, plate, noon, event("blind broken")))
+		c.must(c.store.Reveal(c.ctx, plate, later, event("again")))
+		c.must(c.store.NoteTurn(c.ctx, id, panel.TurnNote{Served: &later, Refused: &later}, event("refused")))
+		want.Servings[0].ServedAt, want.Servings[0].RevealedAt, want.RefusedAt = noon, noon, later
+		back := got[panel.Turn](c)(c.store.TurnOf(c.ctx, plate))
+		same(c, "turn", back, want)
+		c.isUTC("ServedAt", back.Servings[0].ServedAt)
+		c.isUTC("RefusedAt", back.RefusedAt)
+		c.must(c.store.NoteTurn(c.ctx, id, panel.TurnNote{Served: &time.Time{}, Refused: &time.Time{}}, event("taken back")))
+		want.Servings[0].ServedAt, want.RefusedAt = time.Time{}, time.Time{}
+		same(c, "taken back", got[panel.Turn](c)(c.store.Turn(c.ctx, id)), want)
+		same(c, "of the sitting", got[[]panel.Turn](c)(c.store.TurnsAt(c.ctx, someStudy, 1))[1], want)
 		c.rate(a, 1, 1)
-		for _, r := range got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)) {
+		for _, r := range got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)) {
 			same(c, "revealed", r.Revealed, true)
 		}
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)),
-			[]panel.Event{event("served"), event("blind broken"), event("again"), event("taken back")})
+			[]panel.Event{event("served"), event("blind broken"), event("again"), event("refused"), event("taken back")})
 	}},
 	{"nothing is noted where it does not belong", func(c *check) {
 		c.opened(2, 2)
 		a := c.seat(1)
-		note := panel.ServingNote{Served: &noon}
-		c.wantError("a place that nobody has", c.store.NoteServing(c.ctx, servingID(someStudy, 1, 1), note, event("x")), panel.ErrNotFound)
-		c.wantError("an unknown serving", c.store.NoteServing(c.ctx, "nothing", note, event("x")), panel.ErrNotFound)
+		note := panel.TurnNote{Served: &noon}
+		c.wantError("a place that nobody has", c.store.NoteTurn(c.ctx, turnID(someStudy, 1, 1), note, event("x")), panel.ErrNotFound)
+		c.wantError("an unknown turn", c.store.NoteTurn(c.ctx, "nothing", note, event("x")), panel.ErrNotFound)
+		c.wantError("an unknown serving", c.store.Reveal(c.ctx, "nothing", noon, event("x")), panel.ErrNotFound)
 		c.wantError("an unknown assessor", c.store.NoteAssessor(c.ctx, "nobody", panel.AssessorNote{Left: &noon}, event("x")), panel.ErrNotFound)
-		c.wantError("read nothing", second(c.store.Serving(c.ctx, "nothing")), panel.ErrNotFound)
+		c.wantError("read nothing", second(c.store.TurnOf(c.ctx, "nothing")), panel.ErrNotFound)
 		c.wantError("read nobody", second(c.store.Assessor(c.ctx, "nobody")), panel.ErrNotFound)
 		c.wantError("read no sitting", second(c.store.Sitting(c.ctx, "nowhere")), panel.ErrNotFound)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
-		c.wantError("a serving after close", c.store.NoteServing(c.ctx, servingID(someStudy, 0, 1), note, event("x")), panel.ErrNotOpen)
+		c.wantError("a turn after close", c.store.NoteTurn(c.ctx, turnID(someStudy, 0, 1), note, event("x")), panel.ErrNotOpen)
 		c.wantError("an assessor after close", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, event("x")), panel.ErrNotOpen)
 		c.wantError("a drop after close", second(c.store.Drop(c.ctx, servingID(someStudy, 0, 1), codeOf(c, servingID(someStudy, 0, 1)), noon, event("x"))), panel.ErrNotOpen)
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), nil)
@@ -95,24 +99,24 @@ var roomTests = []namedTest{
 		for order := range 2 {
 			c.rate(a, order, 1)
 		}
-		c.must(c.store.NoteServing(c.ctx, servingID(someStudy, 0, 2), panel.ServingNote{Refused: &noon}, event("refused")))
+		c.must(c.store.NoteTurn(c.ctx, turnID(someStudy, 0, 2), panel.TurnNote{Refused: &noon}, event("refused")))
 		same(c, "finished", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt, noon)
 		c.rate(a, 2, 1)
-		same(c, "who answers did not refuse", got[panel.Serving](c)(c.store.Serving(c.ctx, servingID(someStudy, 0, 2))).RefusedAt, time.Time{})
+		same(c, "who answers did not refuse", got[panel.Turn](c)(c.store.Turn(c.ctx, turnID(someStudy, 0, 2))).RefusedAt, time.Time{})
 	}},
 	{"drops take the spare codes in order", func(c *check) {
 		c.withSpares(2, 2)
 		a := c.seat(1)
 		id := servingID(someStudy, a.Place, 1)
-		was := got[panel.Serving](c)(c.store.Serving(c.ctx, id))
-		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &noon}, event("served")))
+		was := plateOf(c, id)
+		c.must(c.store.NoteTurn(c.ctx, was.TurnID, panel.TurnNote{Served: &noon}, event("served")))
 		want := was
 		want.Code = "900"
 		same(c, "first", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("dropped"))), want)
 		same(c, "left", got[[]string](c)(c.store.SpareCodes(c.ctx, someStudy, 1)), []string{"901"})
 		want.Code = "901"
 		same(c, "second", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon.Add(time.Hour), event("dropped"))), want)
-		same(c, "kept", got[panel.Serving](c)(c.store.Serving(c.ctx, id)), want)
+		same(c, "kept", plateOf(c, id), want)
 		c.wantError("no code of the sitting is left", second(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("x"))), panel.ErrNoSpare)
 		same(c, "old codes", got[[]panel.Dropped](c)(c.store.Dropped(c.ctx, someStudy)),
 			[]panel.Dropped{{ServingID: id, Code: was.Code, At: noon}, {ServingID: id, Code: "900", At: noon.Add(time.Hour)}})
@@ -122,7 +126,7 @@ var roomTests = []namedTest{
 	}},
 	{"a drop takes no code that the guest knows from another plate", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
-		known := plan(someStudy, 1, 0, 2, 2)[0].Code
+		known := plan(someStudy, 1, 0, 2, 2)[0].Servings[0].Code
 		spares := []panel.Spare{{Sitting: 1, Order: 0, Code: known}, {Sitting: 1, Order: 1, Code: "901"}}
 		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, 2, 2), spares, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
@@ -144,10 +148,11 @@ var roomTests = []namedTest{
 		e := event("x")
 		e.Once = "made-on-a-phone"
 		same(c, "before", got[bool](c)(c.store.Acted(c.ctx, someStudy, e.Once)), false)
-		c.must(c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &noon}, e))
+		turn := turnID(someStudy, a.Place, 1)
+		c.must(c.store.NoteTurn(c.ctx, turn, panel.TurnNote{Served: &noon}, e))
 		same(c, "after", got[bool](c)(c.store.Acted(c.ctx, someStudy, e.Once)), true)
-		c.wantError("a note of a serving", c.store.NoteServing(c.ctx, id, panel.ServingNote{Served: &time.Time{}}, e), panel.ErrRepeated)
-		same(c, "served", got[panel.Serving](c)(c.store.Serving(c.ctx, id)).ServedAt, noon)
+		c.wantError("a note of a turn", c.store.NoteTurn(c.ctx, turn, panel.TurnNote{Served: &time.Time{}}, e), panel.ErrRepeated)
+		same(c, "served", plateOf(c, id).ServedAt, noon)
 		c.wantError("a note of an assessor", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, e), panel.ErrRepeated)
 		same(c, "left", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).LeftAt, time.Time{})
 		was := codeOf(c, id)
@@ -209,11 +214,19 @@ var roomTests = []namedTest{
 	}},
 }
 
-// codeOf returns the code that a serving carries.
-func codeOf(c *check, id string) string {
-	serving, err := c.store.Serving(c.ctx, id)
+// plateOf returns a serving as it stands.
+func plateOf(c *check, id panel.ServingID) panel.Serving {
+	turn, err := c.store.TurnOf(c.ctx, id)
 	if err != nil {
-		c.Errorf("code of serving %s: %v", id, err)
+		c.Errorf("serving %s: %v", id, err)
 	}
-	return serving.Code
+	for _, v := range turn.Servings {
+		if v.ID == id {
+			return v
+		}
+	}
+	return panel.Serving{}
 }
+
+// codeOf returns the code that a serving carries.
+func codeOf(c *check, id panel.ServingID) string { return plateOf(c, id).Code }

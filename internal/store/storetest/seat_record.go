@@ -42,7 +42,7 @@ func (c *check) isSeat(n, joined int) {
 	kept.File = ""
 	same(c, "study", r.Study, kept)
 	same(c, "joined", r.Joined, joined)
-	same(c, "servings", r.Servings, got[[]panel.Serving](c)(c.store.Servings(c.ctx, someStudy, r.Assessor.Place, 0)))
-	same(c, "answered", r.Answered, got[map[string]time.Time](c)(c.store.AnsweredServings(c.ctx, r.Assessor.ID)))
+	same(c, "turns", r.Turns, got[[]panel.Turn](c)(c.store.Turns(c.ctx, someStudy, r.Assessor.Place)))
+	same(c, "answered", r.Answered, got[map[panel.TurnID]time.Time](c)(c.store.AnsweredBy(c.ctx, r.Assessor.ID)))
 	same(c, "opened", r.Opened, map[int]bool{joined: true})
 }

@@ -17,9 +17,9 @@ var spreadTests = []namedTest{
 		c.opened(2, 2)
 		a := c.seat(1)
 		c.rate(a, 1, 1)
-		find := func(found ...analysis.FoundSpread) func([]panel.Rated) []analysis.FoundSpread {
-			return func(rated []panel.Rated) []analysis.FoundSpread {
-				same(c, "ratings to find spreads in", rated, got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)))
+		find := func(found ...analysis.FoundSpread) func([]panel.KeyedAnswer) []analysis.FoundSpread {
+			return func(rated []panel.KeyedAnswer) []analysis.FoundSpread {
+				same(c, "ratings to find spreads in", rated, got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)))
 				return found
 			}
 		}
@@ -49,7 +49,7 @@ var spreadTests = []namedTest{
 		c.opened(1, 1)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		salt := spreadOf("spring", "salt", 12.5)
-		c.must(c.store.KeepSpreads(c.ctx, someStudy, func([]panel.Rated) []analysis.FoundSpread { return []analysis.FoundSpread{salt} }))
+		c.must(c.store.KeepSpreads(c.ctx, someStudy, func([]panel.KeyedAnswer) []analysis.FoundSpread { return []analysis.FoundSpread{salt} }))
 		c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
 		c.must(c.store.DeleteStudy(c.ctx, someStudy, func(panel.Study, panel.Progress) panel.Event { return happened }))
 		same(c, "found after deletion", got[[]analysis.FoundSpread](c)(c.store.FoundSpreads(c.ctx, salt)), nil)

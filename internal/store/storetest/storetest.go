@@ -18,6 +18,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/study"
 )
@@ -30,7 +31,7 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		tests []namedTest
 	}{
 		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests}, {"sittings", sittingTests}, {"prepared sittings", preparedTests}, {"seats", seatTests}, {"seat records", recordTests},
-		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"room", roomTests}, {"free places", freePlaceTests},
+		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"trays", trayTests}, {"room", roomTests}, {"free places", freePlaceTests},
 		{"progress", progressTests}, {"spreads", spreadTests}, {"service", serviceTests}, {"access", accessTests},
 	}
 	for _, group := range groups {
@@ -128,24 +129,54 @@ func someLock() panel.Lock {
 	return panel.Lock{At: noon.Add(time.Minute), Seed: 1<<63 + 5, Engine: 3, StudyHash: "5eed", PlanHash: "b1a2"}
 }
 
-// plan gives the servings of a study: a warm-up and rated ones for each place.
-func plan(studyID string, sitting, firstPlace, places, rated int) []panel.Serving {
-	var servings []panel.Serving
+// plan gives the turns of a study: a warm-up and rated servings, one at a time, for
+// each place.
+func plan(studyID string, sitting, firstPlace, places, rated int) []panel.Turn {
+	var turns []panel.Turn
 	for place := firstPlace; place < firstPlace+places; place++ {
 		for order := 0; order <= rated; order++ {
-			servings = append(servings, panel.Serving{
-				ID: servingID(studyID, place, order), StudyID: studyID, Place: place, Order: order, Sitting: sitting,
-				Position: order, Rated: order > 0,
-				Sample: study.SampleID(fmt.Sprintf("sample-%d", (place+order)%2)),
-				Code:   fmt.Sprint(100 + place*(rated+1) + order),
-			})
+			role := design.Rated
+			if order == 0 {
+				role = design.WarmUp
+			}
+			turns = append(turns, plated(panel.Turn{StudyID: studyID, Place: place, Order: order, Sitting: sitting, Role: role}, panel.Serving{
+				Position: order, Role: role, Sample: study.SampleID(fmt.Sprintf("sample-%d", (place+order)%2)),
+				Code: fmt.Sprint(100 + place*(rated+1) + order)}))
 		}
 	}
-	return servings
+	return turns
 }
 
-func servingID(studyID string, place, order int) string {
-	return fmt.Sprintf("%s/%d/%d", studyID, place, order)
+// plated names a turn by its place and order, and puts plates into it.
+func plated(t panel.Turn, plates ...panel.Serving) panel.Turn {
+	t.ID, t.Response = turnID(t.StudyID, t.Place, t.Order), study.Rate
+	if len(plates) > 1 {
+		t.Response = study.ChooseOne
+	}
+	for i, v := range plates {
+		v.ID, v.TurnID, v.Order = plateID(t.ID, i), t.ID, i
+		t.Servings = append(t.Servings, v)
+	}
+	return t
+}
+
+// laterTurn is one more turn of the first place, at a later sitting.
+func laterTurn(sitting int) panel.Turn {
+	return plated(panel.Turn{StudyID: someStudy, Place: 0, Order: 9, Sitting: sitting}, panel.Serving{Position: 2, Sample: "s", Code: "999"})
+}
+
+func turnID(studyID string, place, order int) panel.TurnID {
+	return panel.TurnID(fmt.Sprintf("%s/%d/%d", studyID, place, order))
+}
+
+// plateID is a plate of a turn, from 0.
+func plateID(turn panel.TurnID, order int) panel.ServingID {
+	return panel.ServingID(fmt.Sprintf("%s plate %d", turn, order))
+}
+
+// servingID is the one plate of a turn.
+func servingID(studyID string, place, order int) panel.ServingID {
+	return plateID(turnID(studyID, place, order), 0)
 }
 
 // locked makes a locked study of one sitting.
@@ -182,10 +213,11 @@ func (c *check) seat(n int) panel.Assessor {
 
 // answers gives a value to each attribute; the second value of each differs
 // between calls with a different n.
-func answers(n float64, at time.Time) []panel.Answered {
-	return []panel.Answered{
-		{Attribute: "salty", Value: 61.5 + n, At: at},
-		{Attribute: "Zitrone", Value: 1.0 / 3, At: at},
-		{Attribute: "ärger", Value: n, At: at},
+func answers(id panel.TurnID, n float64) []panel.Answer {
+	plate := plateID(id, 0)
+	return []panel.Answer{
+		{ServingID: plate, Attribute: "salty", Value: 61.5 + n},
+		{ServingID: plate, Attribute: "Zitrone", Value: 1.0 / 3},
+		{ServingID: plate, Attribute: "ärger", Value: n},
 	}
 }

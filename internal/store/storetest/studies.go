@@ -51,7 +51,7 @@ var studyTests = []namedTest{
 		servings := plan(someStudy, 1, 0, 240, 12)
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), servings, nil, happened))
-		same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), servings)
+		same(c, "plan", got[[]panel.Turn](c)(c.store.AllTurns(c.ctx, someStudy)), servings)
 	}},
 	{"a plan that cannot be kept leaves a draft", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
@@ -61,7 +61,7 @@ var studyTests = []namedTest{
 			c.Fatal("a plan with one id twice was taken")
 		}
 		same(c, "study", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), draft(someStudy))
-		same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), nil)
+		same(c, "plan", got[[]panel.Turn](c)(c.store.AllTurns(c.ctx, someStudy)), nil)
 	}},
 	{"opening and closing are logged with the change, and refused ones are not", func(c *check) {
 		c.opened(1, 2)
@@ -103,10 +103,10 @@ func second[T any](_ T, err error) error { return err }
 func testLock(c *check) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	c.must(c.store.CreateStudy(c.ctx, draft("other"), "", happened))
-	servings := plan(someStudy, 1, 0, 3, 2)
-	backwards := make([]panel.Serving, 0, len(servings))
-	for i := range servings {
-		backwards = append(backwards, servings[len(servings)-1-i])
+	turns := plan(someStudy, 1, 0, 3, 2)
+	backwards := make([]panel.Turn, 0, len(turns))
+	for i := range turns {
+		backwards = append(backwards, turns[len(turns)-1-i])
 	}
 	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), backwards, nil, happened))
 	want := draft(someStudy)
@@ -114,9 +114,10 @@ func testLock(c *check) {
 	back := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
 	same(c, "study", back, want)
 	c.isUTC("Lock.At", back.Lock.At)
-	same(c, "plan by place and order", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), servings)
-	same(c, "servings of a place in order", got[[]panel.Serving](c)(c.store.Servings(c.ctx, someStudy, 1, 1)), servings[3:6])
-	same(c, "servings at a sitting that has none", got[[]panel.Serving](c)(c.store.Servings(c.ctx, someStudy, 1, 2)), nil)
+	same(c, "plan by place and order", got[[]panel.Turn](c)(c.store.AllTurns(c.ctx, someStudy)), turns)
+	same(c, "turns of a place in order", got[[]panel.Turn](c)(c.store.Turns(c.ctx, someStudy, 1)), turns[3:6])
+	same(c, "turns at the sitting", got[[]panel.Turn](c)(c.store.TurnsAt(c.ctx, someStudy, 1)), turns)
+	same(c, "turns at a sitting that has none", got[[]panel.Turn](c)(c.store.TurnsAt(c.ctx, someStudy, 2)), nil)
 	same(c, "the other study", got[panel.Study](c)(c.store.Study(c.ctx, "other")), draft("other"))
 }
 
@@ -152,7 +153,7 @@ func testStates(c *check) {
 			c.must(try[step.next]())
 		}
 	}
-	same(c, "servings", len(got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy))), 2)
+	same(c, "servings", len(got[[]panel.Turn](c)(c.store.AllTurns(c.ctx, someStudy))), 2)
 	same(c, "sittings", len(got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy))), 1)
 }
 
@@ -177,7 +178,7 @@ func testTwoLocks(c *check) {
 		}
 		c.wantError("lock that came second", err, panel.ErrWrongState)
 	}
-	same(c, "plan", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, someStudy)), plan(someStudy, 1, 10*winner, 2, 2))
+	same(c, "plan", got[[]panel.Turn](c)(c.store.AllTurns(c.ctx, someStudy)), plan(someStudy, 1, 10*winner, 2, 2))
 }
 
 func testUnknownStudy(c *check) {
@@ -194,8 +195,8 @@ func testUnknownStudy(c *check) {
 			c.wantError(doing+" "+id, err, panel.ErrNotFound)
 		}
 	}
-	same(c, "servings", got[[]panel.Serving](c)(c.store.AllServings(c.ctx, "nobody")), nil)
+	same(c, "servings", got[[]panel.Turn](c)(c.store.AllTurns(c.ctx, "nobody")), nil)
 	same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, "nobody")), nil)
 	same(c, "assessors", got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, "nobody")), nil)
-	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, "nobody")), nil)
+	same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, "nobody")), nil)
 }

@@ -10,9 +10,10 @@ import (
 	"cloche/internal/study"
 )
 
-// submission is the answers(n) to one serving of an assessor.
+// submission is the answers(…, n) to one turn of an assessor.
 func submission(id string, a panel.Assessor, order int, n float64) panel.Submitted {
-	return panel.Submitted{ID: id, AssessorID: a.ID, ServingID: servingID(someStudy, a.Place, order), Answers: answers(n, noon), At: noon}
+	turn := turnID(someStudy, a.Place, order)
+	return panel.Submitted{ID: id, AssessorID: a.ID, TurnID: turn, Answers: answers(turn, n), At: noon}
 }
 
 // submit sends a submission that is judged as given, and returns what the judge saw.
@@ -29,7 +30,7 @@ func (c *check) submit(sub panel.Submitted, verdict panel.Outcome) (panel.Standi
 // values gives the answers of a serving as they stand.
 func (c *check) values(a panel.Assessor, order int) map[string]float64 {
 	c.Helper()
-	_, held, err := c.store.Answers(c.ctx, servingID(someStudy, a.Place, order))
+	_, held, err := c.store.Answers(c.ctx, turnID(someStudy, a.Place, order))
 	c.must(err)
 	all := map[string]float64{}
 	for _, x := range held {
@@ -40,7 +41,7 @@ func (c *check) values(a panel.Assessor, order int) map[string]float64 {
 
 func valuesOf(n float64) map[string]float64 {
 	all := map[string]float64{}
-	for _, x := range answers(n, noon) {
+	for _, x := range answers("", n) {
 		all[string(x.Attribute)] = x.Value
 	}
 	return all
@@ -54,13 +55,13 @@ var submissionTests = []namedTest{
 		sub.Seq, sub.Comment, sub.EnteredBy = 7, "fumé – 韮", "floor 2"
 		_, outcome := c.submit(sub, panel.Recorded)
 		same(c, "outcome", outcome, panel.Recorded)
-		want := panel.RatedServing{ServingID: sub.ServingID, AssessorID: a.ID, Seq: 7, At: noon, EnteredBy: "floor 2", Comment: "fumé – 韮"}
-		held, _, err := c.store.Answers(c.ctx, sub.ServingID)
+		want := panel.AnsweredTurn{TurnID: sub.TurnID, AssessorID: a.ID, Seq: 7, At: noon, EnteredBy: "floor 2", Comment: "fumé – 韮"}
+		held, _, err := c.store.Answers(c.ctx, sub.TurnID)
 		c.must(err)
 		same(c, "held", held, want)
 		c.isUTC("At", held.At)
-		same(c, "of the study", got[[]panel.RatedServing](c)(c.store.RatedServings(c.ctx, someStudy)), []panel.RatedServing{want})
-		for _, r := range got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)) {
+		same(c, "of the study", got[[]panel.AnsweredTurn](c)(c.store.AnsweredTurns(c.ctx, someStudy)), []panel.AnsweredTurn{want})
+		for _, r := range got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)) {
 			same(c, "entered by", r.EnteredBy, "floor 2")
 		}
 	}},
@@ -73,7 +74,7 @@ var submissionTests = []namedTest{
 		_, outcome = c.submit(submission("s1", a, 2, 3), panel.Recorded) // the same id for another serving
 		same(c, "for another serving", outcome, panel.Repeated)
 		same(c, "values", c.values(a, 1), valuesOf(1))
-		c.wantError("the other", thirdOf(c.store.Answers(c.ctx, servingID(someStudy, 0, 2))), panel.ErrNotFound)
+		c.wantError("the other", thirdOf(c.store.Answers(c.ctx, turnID(someStudy, 0, 2))), panel.ErrNotFound)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		_, outcome = c.submit(submission("s1", a, 1, 2), panel.Corrected)
 		same(c, "after close", outcome, panel.Repeated)
@@ -138,12 +139,11 @@ var submissionTests = []namedTest{
 	}},
 	{"a later sitting is rated once it is open", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
-		later := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 2, Rated: true, Sample: "s", Code: "999"}
-		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 2, 1), later), nil, happened))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 2, 1), laterTurn(2)), nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 		a := c.seat(1)
 		sub := submission("x", a, 0, 1)
-		sub.ServingID = "later"
+		sub.TurnID = laterTurn(2).ID
 		_, err := c.store.Submit(c.ctx, sub, asRecorded)
 		c.wantError("before", err, panel.ErrNotFound)
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
@@ -156,8 +156,7 @@ var submissionTests = []namedTest{
 	}},
 	{"an earlier sitting than one's own is missed", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
-		later := panel.Serving{ID: "later", StudyID: someStudy, Place: 0, Order: 9, Sitting: 2, Position: 2, Rated: true, Sample: "s", Code: "999"}
-		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), later), nil, happened))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), laterTurn(2)), nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(1)
@@ -166,7 +165,7 @@ var submissionTests = []namedTest{
 		_, err := c.store.Submit(c.ctx, submission("x", a, 1, 1), asRecorded)
 		c.wantError("a serving of the first", err, panel.ErrNotFound)
 		sub := submission("y", a, 1, 1)
-		sub.ServingID = "later"
+		sub.TurnID = laterTurn(2).ID
 		c.submit(sub, panel.Recorded)
 		same(c, "finished", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt, noon)
 		same(c, "progress", got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy)),
@@ -185,15 +184,12 @@ func testCorrection(c *check) {
 	c.submit(first, panel.Recorded)
 	second := submission("s2", a, 1, 2)
 	second.Seq, second.Comment, second.At = 2, "second", noon.Add(time.Minute)
-	for i := range second.Answers {
-		second.Answers[i].At = second.At
-	}
 	_, outcome := c.submit(second, panel.Corrected)
 	same(c, "outcome", outcome, panel.Corrected)
 	same(c, "values", c.values(a, 1), valuesOf(2))
-	held, _, err := c.store.Answers(c.ctx, first.ServingID)
+	held, _, err := c.store.Answers(c.ctx, first.TurnID)
 	c.must(err)
-	same(c, "held", held, panel.RatedServing{ServingID: first.ServingID, AssessorID: a.ID, Seq: 2, At: noon, Comment: "second"})
+	same(c, "held", held, panel.AnsweredTurn{TurnID: first.TurnID, AssessorID: a.ID, Seq: 2, At: noon, Comment: "second"})
 	replaced := got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy))
 	if len(replaced) != 1 {
 		c.Fatalf("%d sets of answers kept aside, want 1", len(replaced))
@@ -206,8 +202,8 @@ func testCorrection(c *check) {
 	}
 	same(c, "old values", old, valuesOf(1))
 	r.Answers = nil
-	same(c, "kept aside", r, panel.Replaced{ServingID: first.ServingID, Seq: 1, Comment: "first", At: noon, ReplacedAt: second.At})
-	same(c, "ratings", len(got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))), 3)
+	same(c, "kept aside", r, panel.Replaced{TurnID: first.TurnID, Seq: 1, Comment: "first", At: noon, ReplacedAt: second.At})
+	same(c, "ratings", len(got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))), 3)
 }
 
 func testWithdraw(c *check) {
@@ -224,9 +220,9 @@ func testWithdraw(c *check) {
 	same(c, "screening", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).Screening, said)
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon, e))
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon.Add(time.Hour), e))
-	same(c, "ratings", got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy)), rated(plan(someStudy, 1, 0, 2, 2), 1, 1, 3, noon))
+	same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)), rated(plan(someStudy, 1, 0, 2, 2), 1, 1, 3, noon))
 	same(c, "kept aside", got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy)), nil)
-	same(c, "rated servings", len(got[[]panel.RatedServing](c)(c.store.RatedServings(c.ctx, someStudy))), 1)
+	same(c, "rated servings", len(got[[]panel.AnsweredTurn](c)(c.store.AnsweredTurns(c.ctx, someStudy))), 1)
 	gone := got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID))
 	same(c, "withdrawn", gone.WithdrawnAt, noon)
 	same(c, "answers before the first plate", len(gone.Screening), 0)
@@ -242,7 +238,7 @@ func testWithdraw(c *check) {
 	c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 	c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
 	c.must(c.store.Withdraw(c.ctx, other.ID, noon, e))
-	same(c, "ratings after close", len(got[[]panel.Rated](c)(c.store.RatedAll(c.ctx, someStudy))), 0)
+	same(c, "ratings after close", len(got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))), 0)
 	same(c, "exported", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).ExportedAt, time.Time{})
 }
 

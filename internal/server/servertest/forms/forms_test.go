@@ -83,7 +83,7 @@ func guestPages(f *servertest.Fixture, t *testing.T) []behind {
 	gone := f.Began(join, "a-guest-who-withdraws-1")
 	_, wine := f.InState(strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 20}").Replace(servertest.Custard), panel.Open)
 	_, locked := f.InState(servertest.Custard, panel.Closed)
-	rate := "/t/" + token + "/servings/" + b.Serving.ID
+	rate := "/t/" + token + "/turns/" + string(b.Turn.ID)
 	return []behind{
 		{"a form that is not whole", sends(f, "/join/"+join+"/consent", "nonce", "")},
 		{"an age that was not confirmed", sends(f, "/join/"+wine+"/consent", "nonce", "a-guest-too-young-1234")},
@@ -108,7 +108,8 @@ func roomPages(f *servertest.Fixture, t *testing.T) []behind {
 	f.Began(join, "another-guest-of-the-room")
 	seat := f.FloorLinks(f.Staff(id, panel.RoleFloor))[0][0]
 	floor, kitchen := f.StaffAccess(id, panel.RoleFloor), f.StaffAccess(id, panel.RoleKitchen)
-	serving, scores := seat+"/servings/"+b.Serving.ID, seat+"/scores/"+b.Serving.ID
+	serving, scores := seat+"/turns/"+string(b.Turn.ID), seat+"/scores/"+string(b.Turn.ID)
+	drop := seat + "/servings/" + f.Staff(id, panel.RoleFloor).PlateAt(strings.TrimPrefix(seat, "/floor/seats/")) + "/dropped"
 	return []behind{
 		{"floor, not joined", opens(f, "/floor")},
 		{"a wrong code", sends(f, "/staff/"+floor.Link, "code", "000000")},
@@ -121,7 +122,7 @@ func roomPages(f *servertest.Fixture, t *testing.T) []behind {
 		}},
 		{"served", sends(f, serving+"/served")},
 		{"taken back", sends(f, serving+"/taken-back")},
-		{"dropped", sends(f, serving+"/dropped", "code", b.Serving.Code)},
+		{"dropped", sends(f, drop, "code", b.Turn.Code)},
 		{"dropped with a code that is none", sends(f, seat+"/dropped", "code", "111")},
 		{"scores missing", sends(f, scores, "nonce", "a-nonce-of-the-floor-1", "a1", "999")},
 		{"scores kept", sends(f, scores, "nonce", "a-nonce-of-the-floor-2", "a1", "40", "a2", "5")},
@@ -134,7 +135,7 @@ func roomPages(f *servertest.Fixture, t *testing.T) []behind {
 		{"an opened plate", func(t *testing.T, ctx context.Context) {
 			now, err := f.Svc.Ballot(ctx, f.SeatedToken(id, join))
 			f.Must(err)
-			sends(f, "/kitchen/blind", "code", now.Serving.Code, "why", "A guest feels unwell")(t, ctx)
+			sends(f, "/kitchen/blind", "code", now.Turn.Code, "why", "A guest feels unwell")(t, ctx)
 		}},
 		{"floor after close", func(t *testing.T, ctx context.Context) {
 			f.Must(f.Svc.Close(ctx, id))
@@ -181,7 +182,7 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 		{"no such study", opens(f, "/studies/none")},
 		{"a study in another state", sends(f, "/studies/"+closed+"/sittings")},
 		{"a blind that is not to be broken", sends(f, blind, "code", "1")},
-		{"an opened plate", sends(f, blind, "code", b.Serving.Code, "why", "A guest feels unwell")},
+		{"an opened plate", sends(f, blind, "code", b.Turn.Code, "why", "A guest feels unwell")},
 		{"the partner invited", sends(f, "/partner/invite")},
 	}
 	signIn := func(t *testing.T, ctx context.Context) {

@@ -32,7 +32,7 @@ func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 		for _, x := range salt {
 			b, err := f.Svc.Ballot(t.Context(), token)
 			f.Must(err)
-			_, err = f.Svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + b.Serving.ID, ServingID: b.Serving.ID, Given: map[string]string{"a1": x, "a2": "2"}})
+			_, err = f.Svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: map[string]string{"a1": x, "a2": "2"}})
 			f.Must(err)
 			f.Clock.Pass(time.Minute)
 		}

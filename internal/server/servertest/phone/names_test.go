@@ -63,7 +63,7 @@ func TestSittingWithNamesInRealBrowsers(t *testing.T) {
 	_, c, err := f.Svc.Collected(t.Context(), id)
 	f.Must(err)
 	said := map[int][]string{}
-	for _, r := range c.Ratings {
+	for _, r := range c.Answers {
 		if r.Attribute == "salt" && r.Code == "" {
 			said[r.Place] = append(said[r.Place], fmt.Sprint(r.Value, r.EnteredBy))
 		}

@@ -1,0 +1,61 @@
+package panel
+
+import (
+	"fmt"
+	"strconv"
+
+	"cloche/internal/design"
+	"cloche/internal/study"
+)
+
+// A turn of one serving, or of a name, is rated on every attribute.
+
+// fieldOf is the name on the form of the attribute at i.
+func fieldOf(i int) string { return fmt.Sprintf("a%d", i+1) }
+
+func rateAsks(t seat, _ Turn) (asks []Ask) {
+	a := t.study.Asked
+	for _, i := range design.AttributeOrder(a, t.study.Lock.Seed, t.assessor.Place) {
+		x := a.Attributes[i]
+		ask := Ask{
+			Field: fieldOf(i), Text: x.Ask, Line: x.Scale.Kind == study.Line,
+			Low: x.Scale.Low, High: x.Scale.High, From: x.Scale.Min(), To: x.Scale.Max(),
+			Number: a.Serving.ShowNumbers,
+		}
+		if !ask.Line {
+			ask.Labels = x.Scale.Labels
+		}
+		asks = append(asks, ask)
+	}
+	return asks
+}
+
+func rateRead(t seat, x Turn, given map[string]string) (answers []Answer, problems map[string]Problem) {
+	problems = map[string]Problem{}
+	var serving ServingID // a name has none
+	if len(x.Servings) > 0 {
+		serving = x.Servings[0].ID
+	}
+	for i, attribute := range t.study.Asked.Attributes {
+		field := fieldOf(i)
+		v, problem := value(attribute.Scale, given[field])
+		if problem != "" {
+			problems[field] = problem
+			continue
+		}
+		answers = append(answers, Answer{ServingID: serving, Attribute: attribute.ID, Value: v})
+	}
+	return answers, problems
+}
+
+func rateFields(t seat, _ Turn, answers []Answer) map[string]string {
+	at := map[study.AttributeID]string{}
+	for i, x := range t.study.Asked.Attributes {
+		at[x.ID] = fieldOf(i)
+	}
+	given := make(map[string]string, len(answers))
+	for _, x := range answers {
+		given[at[x.Attribute]] = strconv.FormatFloat(x.Value, 'f', -1, 64)
+	}
+	return given
+}

@@ -1,0 +1,107 @@
+package store
+
+import (
+	"time"
+
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// answeredRow says that a turn has its answers.
+type answeredRow struct {
+	TurnID     string
+	AssessorID string
+	AnsweredAt time.Time
+	GivenAt    time.Time
+	Seq        int
+	EnteredBy  string
+	Comment    string
+}
+
+func (answeredRow) TableName() string { return "answered_turns" }
+
+func (r answeredRow) answered() panel.AnsweredTurn {
+	return panel.AnsweredTurn{TurnID: panel.TurnID(r.TurnID), AssessorID: r.AssessorID, Seq: r.Seq, At: r.AnsweredAt.UTC(),
+		EnteredBy: r.EnteredBy, Comment: r.Comment}
+}
+
+type answerRow struct {
+	TurnID    string
+	ServingID string
+	Attribute string
+	Value     float64
+}
+
+func (answerRow) TableName() string { return "answers" }
+
+func rowOfAnswer(turnID panel.TurnID, a panel.Answer) answerRow {
+	return answerRow{TurnID: string(turnID), ServingID: string(a.ServingID), Attribute: string(a.Attribute), Value: a.Value}
+}
+
+func (r answerRow) answer() panel.Answer {
+	return panel.Answer{ServingID: panel.ServingID(r.ServingID), Attribute: study.AttributeID(r.Attribute), Value: r.Value}
+}
+
+// keyedRow is an answer with its turn and serving.
+type keyedRow struct {
+	Place     int
+	TurnOrder int
+	Role      string
+	Position  int
+	Code      string
+	Sample    string
+	Name      string
+	Attribute string
+	Value     float64
+	GivenAt   time.Time
+	EnteredBy string
+	Revealed  bool
+
+	NotSetDown bool
+}
+
+func (r keyedRow) keyed() (panel.KeyedAnswer, error) {
+	role, err := roleOf(r.Role)
+	return panel.KeyedAnswer{Place: r.Place, Turn: r.TurnOrder + 1, Role: role, Position: r.Position, Code: r.Code, Sample: study.SampleID(r.Sample),
+		Name: study.NameID(r.Name), Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.GivenAt.UTC(), EnteredBy: r.EnteredBy,
+		Revealed: r.Revealed, NotSetDown: r.NotSetDown}, err
+}
+
+// submissionRow is a submission that was taken.
+type submissionRow struct {
+	AssessorID string
+	ID         string
+	TurnID     string
+	TakenAt    time.Time
+	Outcome    string
+}
+
+func (submissionRow) TableName() string { return "submissions" }
+
+// replacedRow is a set of answers that does not count any more, or never did.
+type replacedRow struct {
+	ID         int64 `gorm:"primaryKey;autoIncrement"`
+	TurnID     string
+	Seq        int
+	EnteredBy  string
+	Comment    string
+	GivenAt    time.Time
+	ReplacedAt time.Time
+	AfterClose bool
+}
+
+func (replacedRow) TableName() string { return "replaced_turns" }
+
+func (r replacedRow) replaced() panel.Replaced {
+	return panel.Replaced{TurnID: panel.TurnID(r.TurnID), Seq: r.Seq, EnteredBy: r.EnteredBy, Comment: r.Comment,
+		At: r.GivenAt.UTC(), ReplacedAt: r.ReplacedAt.UTC(), AfterClose: r.AfterClose}
+}
+
+type replacedAnswerRow struct {
+	ReplacedID int64
+	ServingID  string
+	Attribute  string
+	Value      float64
+}
+
+func (replacedAnswerRow) TableName() string { return "replaced_answers" }
