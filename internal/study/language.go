@@ -6,11 +6,6 @@ import (
 	"golang.org/x/text/language"
 )
 
-// Spoken are the languages that assessors can be addressed in: those in which
-// the program knows the words of allergens, of the hedonic scale and of its
-// pages. A study may narrow one to a region, as in fr-CA.
-var Spoken = []string{"en", "fr", "de", "es", "it"}
-
 // baseLanguage is that of a study that does not say.
 const baseLanguage = "en"
 

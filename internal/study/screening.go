@@ -40,7 +40,6 @@ const maxScreens = 3
 type StockScreen struct {
 	ID        string
 	LeavesOut Reply
-	words     map[string]string
 }
 
 // StockScreens are the questions to choose from. That people with a cold are left
@@ -48,31 +47,14 @@ type StockScreen struct {
 // our own in every language, written from memory and tried on nobody: have a native
 // speaker read them.
 var StockScreens = []StockScreen{
-	{"senses", Yes, map[string]string{
-		"en": "Do you have a cold, or do you smell or taste less than usual today?",
-		"fr": "Avez-vous un rhume, ou sentez-vous les odeurs ou les goûts moins que d’habitude aujourd’hui\u00a0?",
-		"de": "Haben Sie Schnupfen, oder riechen oder schmecken Sie heute weniger als sonst?",
-		"es": "¿Está resfriado, o percibe hoy los olores o los sabores menos que de costumbre?",
-		"it": "Ha il raffreddore, oppure oggi sente gli odori o i sapori meno del solito?",
-	}},
-	{"kitchen", Yes, map[string]string{
-		"en": "Did you help to plan, cook or plate what is served here?",
-		"fr": "Avez-vous aidé à préparer, à cuisiner ou à dresser ce qui est servi ici\u00a0?",
-		"de": "Haben Sie geholfen, was hier serviert wird, zu planen, zu kochen oder anzurichten?",
-		"es": "¿Ha ayudado a planear, cocinar o emplatar lo que se sirve aquí?",
-		"it": "Ha aiutato a progettare, cucinare o impiattare ciò che si serve qui?",
-	}},
+	{"senses", Yes},
+	{"kitchen", Yes},
 }
 
 // In returns the question as a study in a language of [Spoken] asks it, with or
 // without a region; in English for any other.
 func (x StockScreen) In(lang string) Screen {
-	base, _ := spokenAs(lang)
-	ask, ok := x.words[base]
-	if !ok {
-		ask = x.words[baseLanguage]
-	}
-	return Screen{ID: x.ID, Ask: ask, LeavesOut: x.LeavesOut}
+	return Screen{ID: x.ID, Ask: tongueOf(lang).screens[x.ID], LeavesOut: x.LeavesOut}
 }
 
 // StockScreenOf returns the question of the program with an id.

@@ -19,8 +19,8 @@ func TestScreeningInAStudyFile(t *testing.T) {
 		want       []Screen
 		problem    string
 	}{
-		{"the program's words", "[{id: senses}]", []Screen{{"senses", senses.words["en"], Yes}}, ""},
-		{"the program's words with another rule", "[{id: senses, leaves out: no}]", []Screen{{"senses", senses.words["en"], No}}, ""},
+		{"the program's words", "[{id: senses}]", []Screen{{"senses", senses.In("en").Ask, Yes}}, ""},
+		{"the program's words with another rule", "[{id: senses, leaves out: no}]", []Screen{{"senses", senses.In("en").Ask, No}}, ""},
 		{"own words", "[{id: hungry, ask: Are you hungry?, leaves out: no}]", []Screen{{"hungry", "Are you hungry?", No}}, ""},
 		{"own words under an id of the program", "[{id: senses, ask: A cold?}]", []Screen{{"senses", "A cold?", Yes}}, ""},
 		{"no words", "[{id: hungry, leaves out: no}]", nil, `the screening question "hungry" has no words`},

@@ -9,12 +9,6 @@ import (
 	"golang.org/x/text/language"
 )
 
-// what people call a language, and its tag.
-var meantLanguage = map[string]string{
-	"english": "en", "french": "fr", "français": "fr", "german": "de", "deutsch": "de",
-	"spanish": "es", "español": "es", "castellano": "es", "italian": "it", "italiano": "it",
-}
-
 // languages reads the tags of the languages, the study's own first.
 func (o object) languages() []string {
 	var tags []string
@@ -25,8 +19,8 @@ func (o object) languages() []string {
 		switch {
 		case !ok:
 			o.reject(path, "a language is written as "+kindOf(node), "write its tag, such as fr")
-		case !spoken && meantLanguage[fold(typed)] != "":
-			o.reject(path, quoted(typed)+" is not the tag of a language", "write "+meantLanguage[fold(typed)])
+		case !spoken && meantLanguage(fold(typed)) != "":
+			o.reject(path, quoted(typed)+" is not the tag of a language", "write "+meantLanguage(fold(typed)))
 		case !spoken:
 			o.reject(path, quoted(typed)+" is not a language of the pages for assessors", "write one of "+strings.Join(Spoken, ", ")+", with a region if it matters, as in fr-CA")
 		case typed != right:

@@ -232,17 +232,4 @@ func (b *builder) others() []string {
 }
 
 // in is " in French", for the label of a field.
-func in(lang string) string { return " in " + languageName(lang) }
-
-// languageName is the English name of a language.
-func languageName(lang string) string {
-	base, _, _ := strings.Cut(lang, "-")
-	name, ok := map[string]string{"en": "English", "fr": "French", "de": "German", "es": "Spanish", "it": "Italian"}[base]
-	if !ok {
-		return lang
-	}
-	if base != lang {
-		return name + " (" + lang + ")"
-	}
-	return name
-}
+func in(lang string) string { return " in " + study.LanguageName(lang) }

@@ -66,7 +66,7 @@ func (b *builder) sampleOptions(empty string) []option {
 func (b *builder) languagePart() part {
 	var options []option
 	for _, tag := range study.Spoken {
-		options = append(options, option{Value: tag, Label: languageName(tag)})
+		options = append(options, option{Value: tag, Label: study.LanguageName(tag)})
 	}
 	own := b.choose(pick, "languages[0]", "The study's own language", "The one that you write in.", study.Spoken[0], options...)
 	own.writeTo = func(b *builder, sent []string) error { return b.setLanguages(sent[0], b.others()) }

@@ -36,9 +36,9 @@ func showWords(s *handlers, c *gin.Context, status int, b *builder) error {
 				open++
 			}
 		}
-		text := languageName(lang) + ": nothing open"
+		text := study.LanguageName(lang) + ": nothing open"
 		if open > 0 {
-			text = fmt.Sprintf("%s: %d open", languageName(lang), open)
+			text = fmt.Sprintf("%s: %d open", study.LanguageName(lang), open)
 		}
 		page.Jumps = append(page.Jumps, remark{"#" + fieldID("translations."+lang+".texts"), text})
 	}
