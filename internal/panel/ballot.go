@@ -101,12 +101,12 @@ type BallotTurn struct {
 	Problem      Problem // what is wrong with the comment; "" = nothing
 }
 
-// BallotPlate is one plate of a turn.
+// BallotPlate is one plate of a turn. Pages and their scripts read the same.
 type BallotPlate struct {
-	At    int // its place on the tray, from 1, which a choice of it names
-	Code  string
-	Name  string // "" when blind
-	Known bool   // the reference with which the others are compared
+	At    int    `json:"at"` // its place on the tray, from 1, which a choice of it names
+	Code  string `json:"code"`
+	Name  string `json:"name"`  // "" when blind
+	Known bool   `json:"known"` // the reference with which the others are compared
 }
 
 // Problem is what is wrong with an answer. It is a stable word: pages say it in
@@ -123,19 +123,22 @@ const (
 )
 
 // Ask is one question. Field is its name on the form: "a1", "a2", … for the attributes.
+// Pages and their scripts read the same, but for what was typed, which scripts keep
+// themselves and no seal holds.
 type Ask struct {
-	Field    string
-	Text     string
-	Line     bool
-	Low      string // line: word at the left end
-	High     string
-	From, To float64       // line: values at the ends
-	Number   bool          // line: the value of a mark is shown
-	Labels   []string      // categories: from value 1
-	Plates   []BallotPlate // of which one is chosen, by its place on the tray; none that is Known
-	None     string        // label of choosing none of Plates, value 0; "" where one has to be chosen
-	Given    string        // what was typed, when a form comes back
-	Problem  Problem       // what is wrong with it; "" = nothing
+	Field   string        `json:"field"`
+	Text    string        `json:"text"`
+	Line    bool          `json:"line"`
+	Low     string        `json:"low"` // line: word at the left end
+	High    string        `json:"high"`
+	From    float64       `json:"from"` // line: values at the ends
+	To      float64       `json:"to"`
+	Number  bool          `json:"number"` // line: the value of a mark is shown
+	Labels  []string      `json:"labels"` // categories: from value 1
+	Plates  []BallotPlate `json:"plates"` // of which one is chosen, by its place on the tray; none that is Known
+	None    string        `json:"none"`   // label of choosing none of Plates, value 0; "" where one has to be chosen
+	Given   string        `json:"-"`      // what was typed, when a form comes back
+	Problem Problem       `json:"-"`      // what is wrong with it; "" = nothing
 }
 
 // FirstInput is the id of the first input of the question on its form.

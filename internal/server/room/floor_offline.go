@@ -14,13 +14,13 @@ import (
 // wireRoom is what a phone of the floor holds to go on without network. It has the
 // names that the room's page shows; later ones are sealed.
 type wireRoom struct {
-	Sitting int                                `json:"sitting"`
-	Open    bool                               `json:"open"`
-	Pause   float64                            `json:"pause"` // seconds between turns
-	Salt    []byte                             `json:"salt"`
-	Asks    map[study.Response][]panel.AskView `json:"asks"`
-	Comment string                             `json:"comment"`
-	Seats   []wireSeat                         `json:"seats"`
+	Sitting int                            `json:"sitting"`
+	Open    bool                           `json:"open"`
+	Pause   float64                        `json:"pause"` // seconds between turns
+	Salt    []byte                         `json:"salt"`
+	Asks    map[study.Response][]panel.Ask `json:"asks"`
+	Comment string                         `json:"comment"`
+	Seats   []wireSeat                     `json:"seats"`
 }
 
 type wireSeat struct {
@@ -93,13 +93,13 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Pause: held.Pause.Seconds(), Asks: map[study.Response][]panel.AskView{},
+	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Pause: held.Pause.Seconds(), Asks: map[study.Response][]panel.Ask{},
 		Comment: held.Comment, Seats: []wireSeat{}}
 	for response, asks := range held.Asks {
 		for i := range asks {
 			asks[i].Number = true // staff type what a guest says
 		}
-		w.Asks[response] = panel.ViewAsks(asks)
+		w.Asks[response] = asks
 	}
 	later := map[string][]panel.Sealed{}
 	for _, t := range held.Seats {
