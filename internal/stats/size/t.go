@@ -163,16 +163,16 @@ func DetectableEffectT(n int, power float64, design TDesign) (float64, error) {
 	if d.Alternative == stats.Less {
 		sign = -1
 	}
-	reached := func(effect float64) bool {
+	above := func(effect float64) float64 {
 		d.Effect = sign * effect
 		both, _ := d.power(float64(n))
-		return both >= power
+		return both - power
 	}
 	hi := 1.0
-	for !reached(hi) {
+	for above(hi) < 0 {
 		hi *= 2
 	}
-	return sign * numeric.Bisect(0, hi, func(effect float64) bool { return !reached(effect) }), nil
+	return sign * numeric.BracketRoot(above, 0, hi, 1e-14*hi), nil
 }
 
 func warnNotReached() stats.Warning {
