@@ -33,9 +33,9 @@ func TestManyGuessesAtOnce(t *testing.T) {
 	}
 }
 
-// TestRightGuessesOfOneAddressAllCount: a button that is tapped twice, or two people
+// TestRightGuessesAtOnceAllCount: a button that is tapped twice, or two people
 // behind one address, at once.
-func TestRightGuessesOfOneAddressAllCount(t *testing.T) {
+func TestRightGuessesAtOnceAllCount(t *testing.T) {
 	d := newGuessLimiter(stopped)
 	var all sync.WaitGroup
 	for range 20 {

@@ -100,11 +100,11 @@ func (p crowdPhone) taste(join string, salt string) (bool, error) {
 	return false, err
 }
 
-// TestCrowd lets 205 phones at once fight for 200 places, half of them tapping every
+// TestCrowdAtOnce lets 205 phones at once fight for 200 places, half of them tapping every
 // button twice, while the lead looks at the board. Each place goes to one phone, five
 // phones are told that it is full, and every answer is kept once. It is meant for
 // the race detector.
-func TestCrowd(t *testing.T) {
+func TestCrowdAtOnce(t *testing.T) {
 	const places, tooMany = 200, 5
 	f := servertest.New(t)
 	id, join := f.InState(strings.Replace(servertest.Custard, "assessors: 12", fmt.Sprintf("assessors: %d", places), 1), panel.Open)

@@ -50,8 +50,8 @@ func TestSetUpAsksForTheCodeOnTheTerminal(t *testing.T) {
 	}
 }
 
-// TestSetUpSaysEveryProblemAtOnce: code, password and its repetition are all looked at.
-func TestSetUpSaysEveryProblemAtOnce(t *testing.T) {
+// TestSetUpSaysEveryProblem: code, password and its repetition are all looked at.
+func TestSetUpSaysEveryProblem(t *testing.T) {
 	f := servertest.New(t)
 	doc := f.Visitor().Post("/setup", "code", "guess", "password", "12345", "again", "54321").HTML()
 	for _, id := range []string{"code", "password", "again"} {

@@ -91,10 +91,10 @@ func TestBackupAcrossDatabases(t *testing.T) {
 	}
 }
 
-// TestBackupUnderLoad takes backups while everybody rates. Each shows one moment:
+// TestBackupAndRatingsAtOnce takes backups while everybody rates. Each shows one moment:
 // all that was acknowledged before it began, no serving by half, no row whose
 // parent is missing.
-func TestBackupUnderLoad(t *testing.T) {
+func TestBackupAndRatingsAtOnce(t *testing.T) {
 	t.Parallel()
 	t.Run("sqlite", func(t *testing.T) { backupUnderLoad(t, openSQLite(t)) })
 	t.Run("postgres", func(t *testing.T) { backupUnderLoad(t, openAt(t, storetest.Postgres(t))) })

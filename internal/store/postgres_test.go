@@ -75,9 +75,9 @@ func TestPostgresLocks(t *testing.T) {
 	must(t, closing(t.Context()))
 }
 
-// TestPostgresConnectionsLost cuts every connection of a filled pool, as a restart
+// TestConnectionsOfManyAtOnceLost cuts every connection of a filled pool, as a restart
 // of the server does: those who rate and read next notice nothing.
-func TestPostgresConnectionsLost(t *testing.T) {
+func TestConnectionsOfManyAtOnceLost(t *testing.T) {
 	t.Parallel()
 	s := openAt(t, storetest.Postgres(t))
 	guests := crowd{study: "lost", assessors: 2 * postgresConnections, servings: 2, attributes: 2}

@@ -7,7 +7,7 @@ import "context"
 // (package database/sql): under load somebody is passed over until they time out.
 //
 // A goroutine that waits to send on a full channel is served before any that comes
-// later; TestFirstComeFirstServed holds that.
+// later; TestManyAtOnceAreServedAsTheyCame holds that.
 type queue chan struct{}
 
 func newQueue(atOnce int) queue { return make(queue, atOnce) }

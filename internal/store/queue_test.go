@@ -11,9 +11,9 @@ import (
 	"gorm.io/gorm"
 )
 
-// TestFirstComeFirstServed lets many wait for the writing connection and checks
+// TestManyAtOnceAreServedAsTheyCame lets many wait for the writing connection and checks
 // that they get it in the order in which they came.
-func TestFirstComeFirstServed(t *testing.T) {
+func TestManyAtOnceAreServedAsTheyCame(t *testing.T) {
 	s := openSQLite(t)
 	var order []int
 	synctest.Test(t, func(t *testing.T) {

@@ -149,8 +149,8 @@ func goAway(t *testing.T, s *Store, take func() func()) {
 	}
 }
 
-// TestPatience waits for a lock no longer than the bound, however many wait.
-func TestPatience(t *testing.T) {
+// TestPatienceOfManyAtOnce waits for a lock no longer than the bound, however many wait.
+func TestPatienceOfManyAtOnce(t *testing.T) {
 	t.Parallel()
 	if testing.Short() {
 		t.Skip("takes as long as the patience")

@@ -11,9 +11,9 @@ import (
 	"time"
 )
 
-// TestSharedPartIsMadeOnce lets fifty watch the same and counts how often it is
+// TestSharedPartForManyAtOnceIsMadeOnce lets fifty watch the same and counts how often it is
 // made, over changes that come one after another.
-func TestSharedPartIsMadeOnce(t *testing.T) {
+func TestSharedPartForManyAtOnceIsMadeOnce(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		var s sharedParts
 		var made, state atomic.Int64

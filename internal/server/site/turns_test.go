@@ -8,8 +8,8 @@ import (
 	"testing/synctest"
 )
 
-// TestGuestsTakeTurns holds the only turn and lets guests ask.
-func TestGuestsTakeTurns(t *testing.T) {
+// TestGuestsAtOnceTakeTurns holds the only turn and lets guests ask.
+func TestGuestsAtOnceTakeTurns(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		s := &Site{guests: make(chan struct{}, 1)}
 		var order []int
