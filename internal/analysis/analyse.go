@@ -73,7 +73,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 // A comparison uses the assessors who rated both samples; the others are
 // counted with the reason. Replicates are averaged per assessor. Intervals are
 // two-sided at 1 − alpha; the primary test has the sides of the plan, secondary
-// tests two.
+// tests two. Of three samples or more, all are compared together too.
 func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left *leftOut, r *Result) error {
 	panel, err := tabulate(s, ratings)
 	if err != nil {
@@ -89,6 +89,12 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 	if err := adjustSecondary(s.Plan, r); err != nil {
 		return err
 	}
+	panels, err := panel.wholePanels(s)
+	if err != nil {
+		return err
+	}
+	adjustPanels(s.Plan, panels)
+	r.Findings = append(r.Findings, panels...)
 	for i := range r.Findings {
 		r.Findings[i].conclude(s.Plan)
 	}

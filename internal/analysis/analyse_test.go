@@ -55,7 +55,8 @@ func TestComparisonsInTheOrderOfThePlan(t *testing.T) {
 		got = append(got, fmt.Sprint(f.Role, " ", f.Attribute, " ", f.Comparison))
 	}
 	want := []string{"primary sweet [C A]", "secondary salt [C A]",
-		"secondary salt [A B]", "secondary sweet [A B]", "secondary salt [B C]", "secondary sweet [B C]"}
+		"secondary salt [A B]", "secondary sweet [A B]", "secondary salt [B C]", "secondary sweet [B C]",
+		"secondary salt [A B C]", "secondary sweet [A B C]"}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got %v\nwant %v", got, want)
 	}

@@ -41,7 +41,7 @@ func emptyFinding(c comparison, level float64) Finding {
 	return Finding{
 		Kind: KindPair, Attribute: c.attribute.ID, Comparison: c.pair[:], Role: c.role,
 		Estimate: Estimate{Measure: method.MeanDifference, Value: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: level}},
-		Test:     Test{Statistic: nan, DF: nan, P: nan, PAdjusted: nan},
+		Test:     noTest(""),
 		Pair:     PairPart{Means: [2]float64{nan, nan}, SDs: [2]float64{nan, nan}},
 	}
 }
@@ -128,12 +128,12 @@ func (f *Finding) side(plan study.AnalysisPlan) stats.Alternative {
 
 func pairedTest(side stats.Alternative, x, y []float64) (Test, ttest.PairedResult, error) {
 	t, err := ttest.Paired(x, y, ttest.PairedOptions{Alternative: side})
-	return Test{method.PairedT, method.PairedT.Title(), t.T, t.DF, t.P, math.NaN()}, t, err
+	return Test{method.PairedT, method.PairedT.Title(), t.T, t.DF, math.NaN(), t.P, math.NaN()}, t, err
 }
 
 func rankTest(side stats.Alternative, x, y []float64) (Test, ranks.SignedRankResult, error) {
 	r, err := ranks.SignedRank(x, y, ranks.SignedRankOptions{Alternative: side, ExactMax: exactPairs})
-	return Test{method.SignedRank, rankTitle(r), r.WPlus, math.NaN(), r.P, math.NaN()}, r, err
+	return Test{method.SignedRank, rankTitle(r), r.WPlus, math.NaN(), math.NaN(), r.P, math.NaN()}, r, err
 }
 
 func rankTitle(r ranks.SignedRankResult) string {
@@ -166,7 +166,7 @@ func (f *Finding) count(side stats.Alternative, level float64, x, y []float64) (
 	f.Pair.Moved = Moved{sign.Up, sign.Down, sign.Same}
 	f.Effects = append(f.Effects, Effect{method.MedianDifference, sign.Median, reaching(sign.MedianCI, sign.MedianCI.Level, 1)})
 	f.warnAll(sign.Warnings)
-	return Test{method.Sign, method.Sign.Title() + ", exact", float64(sign.Up), math.NaN(), sign.P, math.NaN()}, nil
+	return Test{method.Sign, method.Sign.Title() + ", exact", float64(sign.Up), math.NaN(), math.NaN(), sign.P, math.NaN()}, nil
 }
 
 // size fills the standardised effects, ahead of the median difference.

@@ -39,6 +39,7 @@ type Kind string
 // The kinds of findings.
 const (
 	KindPair   Kind = "pair"   // how the same people rated two samples: [Finding.Pair]
+	KindPanel  Kind = "panel"  // how all samples were rated, three or more: [Finding.Panel]
 	KindChoice Kind = "choice" // what people chose among servings: [Finding.Choice]
 
 	// Of what was expected of names before tasting; each fills [Finding.Pair] too.
@@ -87,6 +88,7 @@ type Finding struct {
 	Warnings []Warning
 
 	Pair   PairPart   // of [KindPair] and of what was expected
+	Panel  PanelPart  // of [KindPanel]; it has no single estimate
 	Choice ChoicePart // of [KindChoice]
 }
 
@@ -138,13 +140,13 @@ func (f *Finding) Compares(pair [2]study.SampleID) bool { return slices.Equal(f.
 // Two are the samples of a finding that compares two.
 func (f *Finding) Two() [2]study.SampleID { return [2]study.SampleID(f.Comparison) }
 
-// Test is a test with its result. DF is NaN where the method has none;
-// PAdjusted is NaN where nothing was adjusted.
+// Test is a test with its result. DF is NaN where the method has none, DF2 unless the
+// statistic is an F; PAdjusted is NaN where nothing was adjusted.
 type Test struct {
 	Method    method.ID
 	Title     string // as a sentence names it, e.g. "paired t test"
 	Statistic float64
-	DF        float64
+	DF, DF2   float64
 	P         float64
 	PAdjusted float64
 }

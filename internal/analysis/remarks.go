@@ -48,7 +48,9 @@ func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
 // conclude gives the verdict, and the remarks that rest on adjusted tests.
 func (f *Finding) conclude(plan study.AnalysisPlan) {
 	f.Judge(plan)
-	f.remarkSmallest()
+	if f.Kind != KindPanel {
+		f.remarkSmallest()
+	}
 	if other, yes := f.Contradicted(plan.Alpha); yes {
 		f.warn(warnTestsDisagree(f.Test, other, plan.Alpha))
 	}

@@ -44,14 +44,22 @@ func Fewest(alpha float64) int { return max(fewestForVerdict, fewestPairs(alpha)
 
 // evidence is what a verdict follows from.
 type evidence struct {
-	n, fewest int
-	found     bool           // the planned test, adjusted where adjusted, is below alpha; or [Verdict.Against]
-	ci        stats.Interval // the one stated with the finding
-	margin    float64        // 0 = none
+	n, fewest      int
+	found          bool // the planned test, adjusted where adjusted, is below alpha; or [Verdict.Against]
+	beyond, inside bool // the margin, see [against]
 }
 
-// code is the table of verdicts. "Beyond" is an interval with both ends at the
-// margin or farther from 0 on one side, "inside" one with both ends nearer to 0.
+// against holds an interval against a margin: beyond when it has both ends at the margin
+// or farther from 0 on one side, inside when both are nearer to 0. Without a margin, or
+// without an interval, it is neither.
+func against(ci stats.Interval, margin float64) (beyond, inside bool) {
+	if !(margin > 0) {
+		return false, false
+	}
+	return ci.Lo >= margin || ci.Hi <= -margin, ci.Lo > -margin && ci.Hi < margin
+}
+
+// code is the table of verdicts.
 //
 //	people    difference  interval    verdict
 //	too few   –           –           too-few
@@ -60,21 +68,17 @@ type evidence struct {
 //	enough    found       otherwise   different-size-open
 //	enough    not found   inside      alike
 //	enough    not found   otherwise   open
-//
-// Without a margin, or without an interval, nothing is beyond or inside.
 func (e evidence) code() VerdictCode {
-	beyond := e.margin > 0 && (e.ci.Lo >= e.margin || e.ci.Hi <= -e.margin)
-	inside := e.margin > 0 && e.ci.Lo > -e.margin && e.ci.Hi < e.margin
 	switch {
 	case e.n < e.fewest:
 		return TooFew
-	case e.found && beyond:
+	case e.found && e.beyond:
 		return DifferentAct
-	case e.found && inside:
+	case e.found && e.inside:
 		return DifferentSmall
 	case e.found:
 		return DifferentSizeOpen
-	case inside:
+	case e.inside:
 		return Alike
 	}
 	return Open
@@ -83,6 +87,10 @@ func (e evidence) code() VerdictCode {
 // Judge gives a finding its verdict, after its p-values and interval were adjusted. A
 // share is held against the one that chance gives, a difference against 0.
 func (f *Finding) Judge(plan study.AnalysisPlan) {
+	if f.Kind == KindPanel {
+		f.judgePanel(plan)
+		return
+	}
 	v := Verdict{Direction: f.Lean}
 	switch {
 	case f.Kind == KindPair && f.Attribute == plan.Attribute:
@@ -95,8 +103,9 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 	if f.Role == Primary {
 		v.Against = plan.Sides == study.Greater && ci.Hi < 0 || plan.Sides == study.Less && ci.Lo > 0
 	}
-	found := v.Against || f.Test.Deciding() < plan.Alpha
-	v.Code = evidence{f.deciders(), Fewest(plan.Alpha), found, ci, v.Margin}.code()
+	e := evidence{n: f.deciders(), fewest: Fewest(plan.Alpha), found: v.Against || f.Test.Deciding() < plan.Alpha}
+	e.beyond, e.inside = against(ci, v.Margin)
+	v.Code = e.code()
 	if v.Code == TooFew {
 		v.Against = false
 	}

@@ -18,11 +18,13 @@ func TestTableOfVerdicts(t *testing.T) {
 			for i, lo := range ends {
 				for _, hi := range ends[i:] {
 					for _, found := range []bool{false, true} {
-						e := evidence{n, 6, found, stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, margin}
-						got, want := e.code(), fromPoints(e, ends)
+						e := evidence{n: n, fewest: 6, found: found}
+						ci := stats.Interval{Lo: lo, Hi: hi, Level: 0.95}
+						e.beyond, e.inside = against(ci, margin)
+						got, want := e.code(), fromPoints(e, ci, margin, ends)
 						seen[got] = true
 						if got != want {
-							t.Errorf("%+v: got %s, want %s", e, got, want)
+							t.Errorf("%+v, interval %v, margin %g: got %s, want %s", e, ci, margin, got, want)
 						}
 					}
 				}
@@ -34,13 +36,13 @@ func TestTableOfVerdicts(t *testing.T) {
 	}
 }
 
-func fromPoints(e evidence, points []float64) VerdictCode {
+func fromPoints(e evidence, ci stats.Interval, margin float64, points []float64) VerdictCode {
 	near, far, below, above := 0, 0, 0, 0
 	for _, x := range points {
-		if x < e.ci.Lo || x > e.ci.Hi {
+		if x < ci.Lo || x > ci.Hi {
 			continue
 		}
-		if x < e.margin && -x < e.margin {
+		if x < margin && -x < margin {
 			near++
 		} else {
 			far++
@@ -51,7 +53,7 @@ func fromPoints(e evidence, points []float64) VerdictCode {
 			above++
 		}
 	}
-	stated := e.margin > 0
+	stated := margin > 0
 	switch {
 	case e.n < e.fewest:
 		return "too-few"

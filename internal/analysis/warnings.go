@@ -29,6 +29,8 @@ const (
 	WarnCeiling       = "ceiling-effect"
 	WarnOrderEffect   = "order-effect"
 	WarnCarryOver     = "carry-over"
+	WarnCarryOpen     = "carry-over-not-checked"
+	WarnPanelPart     = "tests-of-complete-assessors"
 	WarnOrderUnknown  = "order-unknown"
 	WarnOrderOpen     = "order-not-checked"
 	WarnOrderPart     = "order-partly-checked"
@@ -170,6 +172,24 @@ func warnPositionEffect(p float64) Warning {
 func warnCarryOver(c Check) Warning {
 	return Warning{WarnCarryOver, fmt.Sprintf("the two orders differ in their sums (%s), as if one sample coloured the next, "+
 		"or as if the two groups of people differed: look at the first servings alone", pText(c.P))}
+}
+
+func warnNoPanel(samples, people int) Warning {
+	return Warning{WarnNoPairs, fmt.Sprintf("all samples together cannot be compared: %d of them were rated, by %d assessors, and it takes three samples and two assessors",
+		samples, people)}
+}
+
+func warnPanelIncomplete(some, n int) Warning {
+	return Warning{WarnPanelPart, fmt.Sprintf("%d of %d assessors did not rate every sample: the model uses all that they said, the tests beside it leave them out", some, n)}
+}
+
+func warnPanelCarryOver(p float64) Warning {
+	return Warning{WarnCarryOver, fmt.Sprintf("what was tasted just before a serving shows in its rating (%s): "+
+		"the differences with that allowed for stand beside the others", pText(p))}
+}
+
+func warnCarryOpen(why string) Warning {
+	return Warning{WarnCarryOpen, "whether one sample coloured the next could not be checked: " + why}
 }
 
 func warnOrderUnknown() Warning {

@@ -37,5 +37,8 @@ func Of(id ID) Method {
 // Title is a method as a sentence names it.
 func (id ID) Title() string { return Of(id).Title }
 
+// Assumes is what a method rests on, as a sentence.
+func (id ID) Assumes() string { return Of(id).Assumes }
+
 // All are the methods, in the order of the table.
 func All() []Method { return append([]Method(nil), table...) }

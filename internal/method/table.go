@@ -9,6 +9,13 @@ const (
 	RankSum    ID = "rank-sum"
 	Binomial   ID = "binomial"
 
+	MixedF          ID = "mixed-f"
+	MixedFCarryOver ID = "mixed-f-carry-over"
+	MixedT          ID = "mixed-t"
+	RMAnova         ID = "rm-anova"
+	Conover         ID = "conover-t"
+	Friedman        ID = "friedman"
+
 	MeanDifference   ID = "mean-difference"
 	HodgesLehmann    ID = "hodges-lehmann"
 	MedianDifference ID = "median-difference"
@@ -19,9 +26,11 @@ const (
 	CarryOver      ID = "carry-over"
 	PeriodAdjusted ID = "period-adjusted"
 	Position       ID = "position"
+	Previous       ID = "previous"
 
 	Holm       ID = "holm"
 	Bonferroni ID = "bonferroni"
+	Tukey      ID = "tukey"
 )
 
 const (
@@ -38,6 +47,16 @@ var table = []Method{
 	{RankSum, Test, "Wilcoxon rank-sum test", "W", "Wilcoxon (1945), Biom. Bull. 1:80; Mann & Whitney (1947), Ann. Math. Stat. 18:50",
 		"The two groups differ in place only, not in shape."},
 	{Binomial, Test, "exact binomial test", "k", "Conover (1999), Practical Nonparametric Statistics, sect. 3.1", "Each answer is as likely as any other to count."},
+	{MixedF, Test, "F test of all samples in a mixed model", "F",
+		"Satterthwaite (1946), Biometrics Bull. 2:110; Giesbrecht & Burns (1985), Biometrics 41:477; fitted by REML: Bates et al. (2015), J. Stat. Softw. 67(1)",
+		"Assessors’ levels and what is left after samples and positions are near normal, with one spread for all samples."},
+	{MixedFCarryOver, Test, "F test of all samples with carry-over allowed for", "F", "Jones & Kenward (2014), Design and Analysis of Cross-Over Trials, ch. 5",
+		"What a sample leaves behind reaches the next serving only."},
+	{MixedT, Test, "t test of a pair in a mixed model", "t", "Satterthwaite (1946), Biometrics Bull. 2:110", "As the F test of all samples."},
+	{RMAnova, Test, "repeated-measures analysis of variance, Greenhouse–Geisser", "F", "Winer (1971), sect. 4.2; Greenhouse & Geisser (1959), Psychometrika 24:95",
+		"The differences between samples are near normal."},
+	{Friedman, Test, "Friedman test", "χ²", "Friedman (1937), J. Am. Stat. Assoc. 32:675", ""},
+	{Conover, Test, "Conover’s t test of two rank sums", "t", "Conover (1999), Practical Nonparametric Statistics, sect. 5.8", ""},
 
 	{MeanDifference, Measure, "mean difference", "", "Student (1908), Biometrika 6:1", ""},
 	{HodgesLehmann, Measure, "median difference by Hodges and Lehmann (median of all averages of two differences)", "",
@@ -53,7 +72,10 @@ var table = []Method{
 	{PeriodAdjusted, Check, "difference with the order of serving allowed for", "t", "Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7", ""},
 	{Position, Check, "all positions alike, samples and assessors allowed for", "F",
 		"F test of the estimable part in the additive model: Searle (1971), Linear Models, sects. 3.6 and 5.4", ""},
+	{Previous, Check, "carry-over: whatever came before a serving alike, samples, positions and assessors allowed for", "F",
+		"Jones & Kenward (2014), Design and Analysis of Cross-Over Trials, ch. 5; read at 10 %", ""},
 
 	{Holm, Adjustment, "Holm’s method", "", "Holm (1979), Scand. J. Stat. 6:65", ""},
 	{Bonferroni, Adjustment, "Bonferroni’s inequality", "", "intervals at 1 − α/m: Dunn (1961), J. Am. Stat. Assoc. 56:52", ""},
+	{Tukey, Adjustment, "Tukey’s range", "", "Tukey (1953); studentized range: Copenhaver & Holland (1988), J. Stat. Comput. Simul. 30:1; letters: Piepho (2004), J. Comput. Graph. Stat. 13:456", ""},
 }

@@ -75,7 +75,7 @@ func TestSentencesHoldOnRandomStudies(t *testing.T) {
 		checkSentences(t, strings.Join(p.Verdict, " "), s, r.Findings[0])
 		others := p.Others
 		for _, f := range r.Findings[1:] {
-			if !f.Compares(s.Plan.Compare) && !f.Verdict.Different() {
+			if f.Kind == analysis.KindPanel || !f.Compares(s.Plan.Compare) && !f.Verdict.Different() {
 				continue
 			}
 			checkSentences(t, others[0].Text, s, f)
@@ -182,7 +182,9 @@ func checkMethods(t *rapid.T, s *study.Study, r *analysis.Result, p report.Page)
 	all := fmt.Sprint(p.Technical, p.Headings)
 	family := 0
 	for _, f := range r.Findings {
-		family = max(family, f.Family)
+		if f.Kind == analysis.KindPair {
+			family = max(family, f.Family)
+		}
 	}
 	for _, line := range p.Technical.Excluded {
 		if !strings.Contains(line, ", of one comparison or more: ") {
@@ -196,9 +198,9 @@ func checkMethods(t *rapid.T, s *study.Study, r *analysis.Result, p report.Page)
 			}
 		}
 	}
-	compared := false
+	compared, modelled := false, false
 	for _, f := range r.Findings {
-		compared = compared || f.N > 0
+		compared, modelled = compared || f.N > 0, modelled || len(f.Panel.Estimates) > 0
 	}
 	for claim, is := range map[string]bool{
 		"Hodges":                            s.Plan.Test == study.SignedRank && compared,
@@ -206,7 +208,7 @@ func checkMethods(t *rapid.T, s *study.Study, r *analysis.Result, p report.Page)
 		"Planned test Wilcoxon signed-rank": s.Plan.Test == study.SignedRank,
 		"Dunn (1961)":                       family > 0,
 		"secondary findings are adjusted":   family > 0,
-		"near normal":                       s.Plan.Test == study.PairedT && compared,
+		"near normal":                       s.Plan.Test == study.PairedT && compared || modelled,
 		"Hills & Armitage":                  hasCheck(r, method.Period),
 		"additive model":                    hasCheck(r, method.Position),
 	} {

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"cloche/internal/analysis"
 	"cloche/internal/design"
 	"cloche/internal/report"
@@ -40,7 +42,7 @@ type option struct {
 	Series       []series
 }
 
-func optionOf(t testing.TB, f report.Figure) option {
+func optionOf(t rapid.TB, f report.Figure) option {
 	t.Helper()
 	var o option
 	if err := json.Unmarshal([]byte(f.Option), &o); err != nil {

@@ -100,6 +100,7 @@ type findingWire struct {
 	N          int               `json:"n"`
 	*pairWire
 	*choiceWire
+	*panelWire
 	CI         *[2]value      `json:"ci,omitempty"`
 	Level      *value         `json:"level,omitempty"`
 	Adjusted   *[2]value      `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
@@ -121,6 +122,35 @@ type pairWire struct {
 	Difference value                    `json:"difference"`
 	Estimate   method.ID                `json:"estimate"` // the measure that the difference is
 	Moved      movedWire                `json:"moved"`
+}
+
+// panelWire is what a comparison of all samples has.
+type panelWire struct {
+	Estimates []estimateWire  `json:"estimates"`
+	Pairs     []panelPairWire `json:"pairs"`
+	Complete  int             `json:"n_complete"` // assessors who rated every sample
+}
+
+type estimateWire struct {
+	Sample  study.SampleID `json:"sample"`
+	N       int            `json:"n"`
+	Mean    value          `json:"mean"`
+	CI      [2]value       `json:"ci"`
+	Letters string         `json:"letters"`
+}
+
+// panelPairWire is a pair of samples within a panel finding.
+type panelPairWire struct {
+	Kind            analysis.Kind     `json:"kind"` // pair
+	Comparison      [2]study.SampleID `json:"comparison"`
+	Difference      value             `json:"difference"`
+	CI              [2]value          `json:"ci"`
+	Level           value             `json:"level"`
+	Adjusted        [2]value          `json:"ci_adjusted"`
+	Adjustment      method.ID         `json:"adjustment"`
+	Test            testWire          `json:"test"`
+	WithCarryOver   value             `json:"difference_with_carry_over"`
+	WithCarryOverCI [2]value          `json:"ci_with_carry_over"`
 }
 
 // choiceWire is what answers by choosing have.
@@ -152,6 +182,7 @@ type testWire struct {
 	Method    method.ID `json:"method"`
 	Statistic value     `json:"statistic"`
 	DF        value     `json:"df"`
+	DF2       *value    `json:"df2,omitempty"` // of an F
 	P         value     `json:"p"`
 	PAdjusted value     `json:"p_adjusted"`
 }
@@ -257,6 +288,9 @@ func findingToWire(f analysis.Finding) findingWire {
 // partOf fills what the kind of a finding has beside the common core.
 func (w *findingWire) partOf(f analysis.Finding) {
 	switch f.Kind {
+	case analysis.KindPanel:
+		w.panelWire = panelToWire(f)
+		return
 	case analysis.KindChoice:
 		w.choiceWire = choiceToWire(f)
 	default:
@@ -272,6 +306,18 @@ func pairToWire(f analysis.Finding) *pairWire {
 		SDs:        map[study.SampleID]value{a: value(f.Pair.SDs[0]), b: value(f.Pair.SDs[1])},
 		Difference: value(f.Value), Estimate: f.Measure, Moved: movedWire(f.Pair.Moved),
 	}
+}
+
+func panelToWire(f analysis.Finding) *panelWire {
+	w := &panelWire{Estimates: []estimateWire{}, Pairs: []panelPairWire{}, Complete: f.Panel.Complete}
+	for _, e := range f.Panel.Estimates {
+		w.Estimates = append(w.Estimates, estimateWire{e.Sample, e.N, value(e.Mean), ends(e.CI), e.Letters})
+	}
+	for _, p := range f.Panel.Pairs {
+		w.Pairs = append(w.Pairs, panelPairWire{analysis.KindPair, [2]study.SampleID{p.First, p.Second}, value(p.Difference), ends(p.CI), value(p.CI.Level),
+			ends(p.Adjusted), f.Panel.Adjustment, testToWire(p.Test), value(p.WithCarryOver), ends(p.WithCarryOverCI)})
+	}
+	return w
 }
 
 func choiceToWire(f analysis.Finding) *choiceWire {
@@ -292,7 +338,11 @@ func effectToWire(e analysis.Effect) effectWire {
 func pointTo[T any](v T) *T { return &v }
 
 func testToWire(t analysis.Test) testWire {
-	return testWire{t.Method, value(t.Statistic), value(t.DF), value(t.P), value(t.PAdjusted)}
+	w := testWire{t.Method, value(t.Statistic), value(t.DF), nil, value(t.P), value(t.PAdjusted)}
+	if !math.IsNaN(t.DF2) {
+		w.DF2 = pointTo(value(t.DF2))
+	}
+	return w
 }
 
 func ends(i stats.Interval) [2]value { return [2]value{value(i.Lo), value(i.Hi)} }

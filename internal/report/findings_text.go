@@ -26,6 +26,9 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	if err := textTable(&b, s, p); err != nil {
 		return err
 	}
+	if err := textPanels(&b, p); err != nil {
+		return err
+	}
 	if err := textExpected(&b, p); err != nil {
 		return err
 	}
@@ -74,6 +77,35 @@ func textRows(b *strings.Builder, h Headings, rows []Row) error {
 			r.Difference, r.Interval, strings.ReplaceAll(r.Moved, " ", ""), r.P, noteMarks(r.Notes))
 	}
 	return t.Flush()
+}
+
+// textPanels writes what was found of all samples together.
+func textPanels(b *strings.Builder, p Page) error {
+	for _, x := range p.Panels {
+		heading := "All samples: " + x.Ask
+		fmt.Fprintf(b, "%s\n%s\n\n%s%s\n\n", heading, strings.Repeat("-", len([]rune(heading))), x.Said.Text, noteMarks(x.Notes))
+		if len(x.Samples) == 0 {
+			continue
+		}
+		t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
+		fmt.Fprint(t, "sample\tn\tmean\tinterval\tletters\n")
+		for _, e := range x.Samples {
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", e.Label, e.N, e.Mean, e.Interval, e.Letters)
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+		fmt.Fprint(b, "\n")
+		fmt.Fprint(t, "pair\tp\tdifference\tinterval\twith carry-over\n")
+		for _, e := range x.Pairs {
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", e.Compared, e.P, e.Difference, e.Interval, e.WithCarryOver)
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+		fmt.Fprintf(b, "\n%s\n\n", strings.Join(x.Below, "\n"))
+	}
+	return nil
 }
 
 // textExpected writes what was expected of names before tasting.

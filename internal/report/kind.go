@@ -16,8 +16,11 @@ type kind struct {
 // kindOf is how a finding is told. What was expected of names has a part of its own,
 // see expected.go.
 func kindOf(f analysis.Finding) kind {
-	if f.Kind == analysis.KindChoice {
+	switch f.Kind {
+	case analysis.KindChoice:
 		return choiceKind
+	case analysis.KindPanel:
+		return panelKind
 	}
 	return pairKind
 }
@@ -25,4 +28,14 @@ func kindOf(f analysis.Finding) kind {
 // verdictOf says a finding in plain words, after the verdict that the analysis gave.
 func verdictOf(s *study.Study, f analysis.Finding) Verdict {
 	return Verdict{outcomeOf(f.Verdict), nonEmpty(kindOf(f).verdict(s, f)...)}
+}
+
+// ofKind are the findings of a kind, in their order.
+func ofKind(all []analysis.Finding, k analysis.Kind) (some []analysis.Finding) {
+	for _, f := range all {
+		if f.Kind == k {
+			some = append(some, f)
+		}
+	}
+	return some
 }

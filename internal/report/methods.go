@@ -12,13 +12,16 @@ type seen map[method.ID]bool
 // expectedWord is of [seen] when names were read before tasting.
 const expectedWord method.ID = "names read before tasting"
 
+// remark is the word of a warning, whose code may be that of a method too.
+func remark(code string) method.ID { return method.ID("remark " + code) }
+
 // remarked name the source of what a remark rests on.
 var remarked = []struct {
 	source string
 	by     []method.ID
 }{
-	{"Skewness: Joanes & Gill (1998), The Statistician 47:183.", []method.ID{analysis.WarnSkewed}},
-	{"Floor and ceiling from 15 % at an end: McHorney & Tarlov (1995), Qual. Life Res. 4:293.", []method.ID{analysis.WarnFloor, analysis.WarnCeiling}},
+	{"Skewness: Joanes & Gill (1998), The Statistician 47:183.", []method.ID{remark(analysis.WarnSkewed)}},
+	{"Floor and ceiling from 15 % at an end: McHorney & Tarlov (1995), Qual. Life Res. 4:293.", []method.ID{remark(analysis.WarnFloor), remark(analysis.WarnCeiling)}},
 	{"Expected minus rated (disconfirmation), and ratings that follow what was expected (assimilation) or go against it (contrast), as against the same dish " +
 		"served blind: Cardello & Sawyer (1992), J. Sens. Stud. 7:253; Deliza & MacFie (1996), J. Sens. Stud. 11:103; both cited from memory.", []method.ID{expectedWord}},
 }
@@ -54,7 +57,11 @@ func (s seen) note(f analysis.Finding) {
 		return
 	}
 	s[method.Holm] = s[method.Holm] || f.Family > 0
-	s[method.Bonferroni] = s[method.Bonferroni] || f.Family > 0
+	s[method.Bonferroni] = s[method.Bonferroni] || f.Family > 0 && f.Kind != analysis.KindPanel
+	s[f.Panel.Adjustment] = true
+	if len(f.Panel.Pairs) > 0 {
+		s[f.Panel.Pairs[0].Test.Method] = true
+	}
 	s[f.Measure] = true
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
 		s[t.Method] = true
@@ -66,6 +73,6 @@ func (s seen) note(f analysis.Finding) {
 		s[c.Method] = true
 	}
 	for _, w := range f.Warnings {
-		s[method.ID(w.Code)] = true
+		s[remark(w.Code)] = true
 	}
 }

@@ -32,7 +32,9 @@ type Page struct {
 	// FiguresMissing says how to get figures when their script was not built.
 	FiguresMissing string
 	Table          []Row     // of what was rated
+	Folded         int       // rows of it that are shown on request
 	Choices        []Row     // of what was chosen
+	Panels         []Panel   // of all samples together
 	Expected       *Expected // nil when no name was read before tasting
 	OnePair        string    // what every row compares; "" when they differ
 	Headings       Headings
@@ -96,6 +98,7 @@ type Row struct {
 	Moved           string
 	P               string
 	Clear           bool
+	Folded          bool      // of a long table, and not clear: shown on request
 	Notes           []int     // numbers of the footnotes
 	Technical       []TechRow // tests, then effects, then checks
 	Excluded        []string
@@ -126,7 +129,7 @@ type Fact struct{ What, Value string }
 // Build makes the page of a result.
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
-		Headings: headingsOf(s, r.Findings), Technical: technicalOf(s, r)}
+		Headings: headingsOf(s, ofKind(r.Findings, analysis.KindPair)), Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
 		p.FiguresMissing = "The script that draws the figures was not built into this program. " +
 			"The numbers are in the tables; for figures run “npm --prefix web ci” and build again."
@@ -144,14 +147,16 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		case i == 0:
 			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, kindOf(f).asked(s, f)
 			p.Next = nextWords(f)
+		case f.Kind == analysis.KindPanel: // has a part of its own
 		case f.Compares(s.Plan.Compare) || v.Outcome == Clear:
 			p.Others = append(p.Others, Said{v.Outcome, v.Text()})
 		default:
 			further++
 		}
-		p.add(f, kindOf(f).row(s, f, v, notes))
+		p.add(s, f, v, notes)
 	}
 	p.OnePair = onePair(p.Table)
+	p.fold()
 	p.Expected = expectedOf(s, r, notes)
 	p.Notes = notes.list
 	switch {
@@ -161,24 +166,55 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		p.Further = fmt.Sprintf("%d more secondary comparisons, none of them clear, are in the table.", further)
 	}
 	p.Figures = figuresOf(s, r)
+	p.drawPanel(s, r)
 	for i := range p.Figures {
 		p.Figures[i].Simulated = o.Simulated
 	}
 	return p
 }
 
-// add puts a row into the table of its kind.
-func (p *Page) add(f analysis.Finding, r Row) {
-	if f.Kind == analysis.KindChoice {
-		p.Choices = append(p.Choices, r)
-		return
+// longTable is from how many rows on a table folds away what is not clear.
+const longTable = 15
+
+// fold folds the rows of a long table that are neither primary nor clear.
+func (p *Page) fold() {
+	for i := range p.Table {
+		if r := &p.Table[i]; len(p.Table) > longTable && r.Role != string(analysis.Primary) && !r.Clear {
+			r.Folded = true
+			p.Folded++
+		}
 	}
-	p.Table = append(p.Table, r)
+}
+
+// drawPanel draws all samples on the primary attribute, where the primary finding is not
+// drawn so already.
+func (p *Page) drawPanel(s *study.Study, r *analysis.Result) {
+	for _, f := range ofKind(r.Findings, analysis.KindPanel) {
+		if f.Attribute == s.Plan.Attribute && f.Role != analysis.Primary {
+			p.Figures = append(p.Figures, panelFigures(s, r, f)...)
+		}
+	}
+}
+
+// add puts a row into the table of its kind.
+func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) {
+	r := kindOf(f).row(s, f, v, notes)
+	switch f.Kind {
+	case analysis.KindChoice:
+		p.Choices = append(p.Choices, r)
+	case analysis.KindPanel:
+		p.Panels = append(p.Panels, panelOf(s, f, r, v))
+	default:
+		p.Table = append(p.Table, r)
+	}
 }
 
 // Tested are the rows of all tables that have a technical part.
 func (p Page) Tested() []Row {
 	rows := slices.Concat(p.Table, p.Choices)
+	for _, x := range p.Panels {
+		rows = append(rows, x.Row)
+	}
 	if p.Expected != nil {
 		rows = append(rows, p.Expected.Table...)
 	}

@@ -90,7 +90,7 @@ func unadjustedMark(f analysis.Finding) string {
 const none = "—"
 
 func testRow(t analysis.Test) TechRow {
-	r := TechRow{What: upperFirst(t.Title), Value: statisticText(t), Interval: none, DF: degrees(t.DF, math.NaN()), P: exactP(t.P)}
+	r := TechRow{What: upperFirst(t.Title), Value: statisticText(t), Interval: none, DF: degrees(t.DF, t.DF2), P: exactP(t.P)}
 	if !math.IsNaN(t.PAdjusted) {
 		r.P += fmt.Sprintf(" (adjusted %s)", exactP(t.PAdjusted))
 	}

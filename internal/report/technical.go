@@ -17,7 +17,7 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 		Assumptions: assumptions(plan, r)}
 	t.Facts = append(plannedFacts(s, r),
 		Fact{"Intervals", fmt.Sprintf("two-sided, %s", percent(plan.Level()))})
-	if len(r.Findings) > 2 { // one secondary finding alone needs no adjustment
+	if len(ofKind(r.Findings, analysis.KindPair)) > 2 { // one secondary finding alone needs no adjustment
 		t.Facts = append(t.Facts, Fact{"Secondary comparisons", adjustText(plan.Adjust)})
 	}
 	if plan.SmallestEffect > 0 {
@@ -135,8 +135,14 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 	if !compared {
 		return nil
 	}
-	list := []string{"Assessors answered independently of each other.", method.Of(method.ID(plan.Test)).Assumes,
+	list := []string{"Assessors answered independently of each other.", method.ID(plan.Test).Assumes(),
 		"Orders of serving are balanced, so that what comes first favours neither sample; the order is checked where it is known."}
+	for _, f := range ofKind(r.Findings, analysis.KindPanel) {
+		if len(f.Panel.Estimates) > 0 {
+			list = append(list, "Of all samples together: "+method.MixedF.Assumes())
+			break
+		}
+	}
 	if left {
 		list = append(list, "Assessors who did not rate both samples would not have answered otherwise than those who did.")
 	}

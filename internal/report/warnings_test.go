@@ -148,6 +148,11 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	stats.WarnNoCorrelation: func() (*study.Study, []analysis.Rating) {
 		return panelOf(2), paired(shifted(make([]float64, 10), 50), ten)
 	},
+	analysis.WarnCarryOpen: func() (*study.Study, []analysis.Rating) { return threeSamples([][]int{{1, 2, 3}}, 3) },
+	analysis.WarnPanelPart: func() (*study.Study, []analysis.Rating) {
+		s, all := threeSamples([][]int{{1, 2, 3}, {2, 3, 1}, {3, 1, 2}, {3, 2, 1}, {1, 3, 2}, {2, 1, 3}}, 3)
+		return s, all[1:]
+	},
 	stats.WarnLevelNotMet: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten[:4], near[:4]) },
 	stats.WarnApproximate: func() (*study.Study, []analysis.Rating) {
 		a, b := make([]float64, 320), make([]float64, 320)
@@ -156,6 +161,19 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 		}
 		return panelOf(2), paired(a, b)
 	},
+}
+
+// threeSamples are twelve people who taste the samples at the positions of one row
+// after the other.
+func threeSamples(rows [][]int, k int) (*study.Study, []analysis.Rating) {
+	s := panelOf(k)
+	var all []analysis.Rating
+	for i := range 12 {
+		for x, at := range rows[i%len(rows)] {
+			all = append(all, analysis.Rating{Assessor: strconv.Itoa(i), Position: at, Sample: s.Samples[x].ID, Attribute: "salt", Value: float64((i*37+x*11+i*x*7)%90 + 5)})
+		}
+	}
+	return s, all
 }
 
 // afterClose is what happened after the close where a warning tells of it.
@@ -300,7 +318,7 @@ func checkHTMLWarning(t *testing.T, s *study.Study, r *analysis.Result, code, te
 		t.Errorf("page says %q, want %q", at.Text(), text)
 	}
 	id, footnote := at.First().Attr("id")
-	if footnote && doc.Find(`.report-findings a[href="#`+id+`"]`).Length() == 0 {
+	if footnote && doc.Find(`.report-findings a[href="#`+id+`"], .report-panel a[href="#`+id+`"]`).Length() == 0 {
 		t.Errorf("no number in the table points to footnote %s", id)
 	}
 }

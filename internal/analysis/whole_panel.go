@@ -1,0 +1,283 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"cloche/internal/method"
+	"cloche/internal/stats"
+	"cloche/internal/stats/dist"
+	"cloche/internal/stats/mixed"
+	"cloche/internal/stats/model"
+	"cloche/internal/study"
+)
+
+// Names of the factors of the model.
+const (
+	sampleFactor   = "sample"
+	assessorFactor = "assessor"
+)
+
+// fewestSamples is from how many samples on a study has findings of the whole panel:
+// two are a pair.
+const fewestSamples = 3
+
+// wholePanels asks of each attribute whether its samples are all alike. None where the
+// study has two samples, or each assessor gets one.
+func (p *panel) wholePanels(s *study.Study) ([]Finding, error) {
+	if len(s.Samples) < fewestSamples || s.Serving.Design == study.One {
+		return nil, nil
+	}
+	var all []Finding
+	for _, a := range s.Attributes {
+		f, err := p.wholePanel(s, a)
+		if err != nil {
+			return nil, fmt.Errorf("compare all samples on %s: %w", a.ID, err)
+		}
+		all = append(all, f)
+	}
+	return all, nil
+}
+
+// wholePanel answers for one attribute, from every rating of it:
+//
+//	rating = sample + position + assessor + error
+//
+// with sample and position fixed, assessor and error normal. The F test of the samples
+// has Satterthwaite's degrees of freedom, means and pairs are those of the model, pairs
+// are adjusted by Tukey's range. Beside it stand the repeated-measures analysis with
+// Greenhouse and Geisser's correction and Friedman's test, of those who rated every
+// sample; in a plan by ranks Friedman's comes first, with Conover's pairs adjusted by
+// Holm. Carry-over is no part of the model, because the level of a mean cannot be told
+// from it; a second model with it is held beside the first, see [PanelPart].
+//
+// Where ratings have no position, or which samples were served goes with the position,
+// the model is without it and says so.
+func (p *panel) wholePanel(s *study.Study, a study.Attribute) (Finding, error) {
+	f := emptyPanel(s, a)
+	samples, positions := p.ratedOn(s, a.ID)
+	t := p.servings(s, a.ID, samples)
+	f.N = len(t.people)
+	f.Panel.Each = t.each()
+	if f.N < 2 || len(samples) < fewestSamples {
+		f.warn(warnNoPanel(len(samples), f.N))
+		return f, nil
+	}
+	fit, err := f.fitModel(s, t, len(positions) > 1)
+	if err != nil {
+		return f, err
+	}
+	f.warnAll(fit.Warnings)
+	if err := f.estimates(fit, t); err != nil {
+		return f, err
+	}
+	if err := f.besideModel(s.Plan, t); err != nil {
+		return f, err
+	}
+	if err := f.carryOver(s, t); err != nil {
+		return f, err
+	}
+	f.Panel.giveLetters(s.Plan.Alpha)
+	p.remarkPanel(s, a, &f)
+	return f, nil
+}
+
+func emptyPanel(s *study.Study, a study.Attribute) Finding {
+	nan := math.NaN()
+	level := s.Plan.Level()
+	f := Finding{
+		Kind: KindPanel, Attribute: a.ID, Role: Secondary,
+		Estimate: Estimate{Value: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: level}},
+		Test:     noTest(method.MixedF),
+	}
+	for _, x := range s.Samples {
+		f.Comparison = append(f.Comparison, x.ID)
+	}
+	return f
+}
+
+func noTest(id method.ID) Test {
+	nan := math.NaN()
+	return Test{Method: id, Title: id.Title(), Statistic: nan, DF: nan, DF2: nan, P: nan, PAdjusted: nan}
+}
+
+// servings are the ratings of an attribute, one a row.
+type servings struct {
+	rating   []float64
+	assessor []int // index into people
+	sample   []int // index into samples
+	position []int // 0 = not known
+	people   []string
+	samples  []study.SampleID
+	known    bool // every rating has a position
+}
+
+func (p *panel) servings(s *study.Study, on study.AttributeID, samples []study.SampleID) servings {
+	t := servings{samples: samples, known: true}
+	for i, who := range p.assessors {
+		before := len(t.rating)
+		for k, x := range samples {
+			for _, v := range p.cells[cell{on, i, x}] {
+				t.rating, t.sample, t.position = append(t.rating, v.value), append(t.sample, k), append(t.position, v.position)
+				t.assessor = append(t.assessor, len(t.people))
+				t.known = t.known && v.position > 0
+			}
+		}
+		if len(t.rating) > before {
+			t.people = append(t.people, who)
+		}
+	}
+	return t
+}
+
+// each are the ratings of everybody, a mean where somebody rated a sample more than once.
+func (t servings) each() []Rated {
+	var all []Rated
+	count := 0
+	for i, v := range t.rating {
+		last := len(all) - 1
+		if i > 0 && t.assessor[i] == t.assessor[i-1] && t.sample[i] == t.sample[i-1] {
+			count++
+			all[last].Value += (v - all[last].Value) / float64(count)
+			continue
+		}
+		count = 1
+		all = append(all, Rated{t.people[t.assessor[i]], t.samples[t.sample[i]], v})
+	}
+	return all
+}
+
+// table has a row for each person and a column for each sample, NaN where it was not rated.
+func (t servings) table() [][]float64 {
+	rows, index := make([][]float64, len(t.people)), map[study.SampleID]int{}
+	for i := range rows {
+		rows[i] = make([]float64, len(t.samples))
+		for k := range rows[i] {
+			rows[i][k] = math.NaN()
+		}
+	}
+	for k, x := range t.samples {
+		index[x] = k
+	}
+	person := -1
+	who := ""
+	for _, r := range t.each() {
+		if person < 0 || r.Assessor != who {
+			person, who = person+1, r.Assessor
+		}
+		rows[person][index[r.Sample]] = r.Value
+	}
+	return rows
+}
+
+func factorOf(name string, code []int, levels int) model.Factor {
+	f := model.Factor{Name: name, Code: code, Levels: make([]string, levels)}
+	for i := range f.Levels {
+		f.Levels[i] = strconv.Itoa(i)
+	}
+	return f
+}
+
+// fitModel fits the mixed model, without position where it cannot be told from the samples.
+func (f *Finding) fitModel(s *study.Study, t servings, ordered bool) (*mixed.Result, error) {
+	m := mixed.Model{Level: s.Plan.Level(), Fixed: []model.Term{{sampleFactor}}, Random: []mixed.RandomTerm{{Group: model.Term{assessorFactor}}},
+		Data: model.Data{Response: t.rating, Factors: []model.Factor{
+			factorOf(assessorFactor, t.assessor, len(t.people)), factorOf(sampleFactor, t.sample, len(t.samples))}}}
+	if !t.known {
+		f.warn(warnOrderUnknown())
+		return f.fitted(m)
+	}
+	if !ordered {
+		return f.fitted(m)
+	}
+	with := m
+	last := 0
+	code := make([]int, len(t.position))
+	for i, at := range t.position {
+		code[i], last = at-1, max(last, at)
+	}
+	with.Data.Factors = append(with.Data.Factors[:2:2], factorOf(mixed.PositionFactor, code, last))
+	with.Fixed = []model.Term{{sampleFactor}, {mixed.PositionFactor}}
+	fit, err := f.fitted(with)
+	if err != nil {
+		return nil, err
+	}
+	means, err := fit.Means(sampleFactor)
+	if err != nil {
+		return nil, err
+	}
+	for _, x := range means {
+		if math.IsNaN(x.Mean) {
+			f.warn(warnOrderUnchecked("which samples were served goes with the position, so that the model is without it"))
+			f.Checks = nil
+			return f.fitted(m)
+		}
+	}
+	return fit, nil
+}
+
+// fitted fits a model and fills the test of the samples, and the check of position
+// where the model has it.
+func (f *Finding) fitted(m mixed.Model) (*mixed.Result, error) {
+	fit, err := mixed.Fit(m)
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range fit.Anova() {
+		if t.Term[0] == sampleFactor {
+			f.Test.Statistic, f.Test.DF, f.Test.DF2, f.Test.P = t.F, t.DF1, t.DF2, t.P
+			continue
+		}
+		f.Checks = append(f.Checks, fCheck(method.Position, t, m.Level))
+		if t.P < periodAlpha {
+			f.warn(warnPositionEffect(t.P))
+		}
+	}
+	return fit, nil
+}
+
+func fCheck(id method.ID, t mixed.TermTest, level float64) Check {
+	nan := math.NaN()
+	return Check{Method: id, Title: id.Title(), Estimate: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: level},
+		Statistic: t.F, DF: t.DF1, DF2: t.DF2, P: t.P}
+}
+
+// estimates fills the means and the pairs of the model.
+func (f *Finding) estimates(fit *mixed.Result, t servings) error {
+	means, err := fit.Means(sampleFactor)
+	if err != nil {
+		return err
+	}
+	raters := make([]int, len(t.samples))
+	for _, r := range f.Panel.Each {
+		for k, x := range t.samples {
+			if x == r.Sample {
+				raters[k]++
+			}
+		}
+	}
+	for k, m := range means {
+		f.Panel.Estimates = append(f.Panel.Estimates, SampleEstimate{Sample: t.samples[k], N: raters[k], Mean: m.Mean, CI: m.CI})
+	}
+	pairs, err := fit.Pairs(sampleFactor)
+	if err != nil {
+		return err
+	}
+	for _, p := range pairs {
+		f.Panel.Pairs = append(f.Panel.Pairs, tukeyPair(p, t.samples))
+	}
+	f.Panel.Adjustment = method.Tukey
+	return nil
+}
+
+// tukeyPair is a pair of the model, first minus second, with Tukey's interval.
+func tukeyPair(p mixed.LevelPair, samples []study.SampleID) PanelPair {
+	out := PanelPair{First: samples[p.A], Second: samples[p.B], Difference: -p.Estimate,
+		CI: stats.Interval{Lo: -p.CI.Hi, Hi: -p.CI.Lo, Level: p.CI.Level}, WithCarryOver: math.NaN()}
+	out.Test = noTest(method.MixedT)
+	out.Test.Statistic, out.Test.DF, out.Test.P, out.Test.PAdjusted = -p.T, p.DF, p.P, p.PTukey
+	half := dist.StudentizedRangeQuantile(p.CI.Level, len(samples), p.DF) / math.Sqrt2 * p.SE
+	out.Adjusted = stats.Interval{Lo: out.Difference - half, Hi: out.Difference + half, Level: p.CI.Level}
+	return out
+}
