@@ -121,7 +121,7 @@ func setTable(ctx context.Context, kept panel.Store) (table, error) {
 	if err := taste(ctx, svc, closed, evening); err != nil {
 		return table{}, err
 	}
-	if err := svc.Close(ctx, closed.StudyID); err != nil {
+	if err := svc.Close(ctx, panel.Session{Role: panel.RoleLead}, closed.StudyID); err != nil {
 		return table{}, err
 	}
 	evening.at = time.Now()
@@ -164,17 +164,17 @@ func demoPassword() (string, error) {
 
 // openStudy uploads a study file, locks it and opens its sitting.
 func openStudy(ctx context.Context, svc *panel.Service, file []byte) (panel.Sitting, *study.Study, error) {
-	kept, problems, err := svc.Upload(ctx, "celeriac-custard.yaml", file)
+	kept, problems, err := svc.Upload(ctx, panel.Session{Role: panel.RoleLead}, "celeriac-custard.yaml", file)
 	if err != nil {
 		return panel.Sitting{}, nil, err
 	}
 	if len(problems) > 0 {
 		return panel.Sitting{}, nil, problems[0]
 	}
-	if err := svc.Lock(ctx, kept.ID, kept.Revision); err != nil {
+	if err := svc.Lock(ctx, panel.Session{Role: panel.RoleLead}, kept.ID, kept.Revision); err != nil {
 		return panel.Sitting{}, nil, err
 	}
-	sitting, err := svc.OpenSitting(ctx, kept.ID)
+	sitting, err := svc.OpenSitting(ctx, panel.Session{Role: panel.RoleLead}, kept.ID)
 	return sitting, kept.Asked, err
 }
 

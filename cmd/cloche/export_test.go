@@ -83,7 +83,7 @@ func closeAnother(t *testing.T, kept *store.Store, database string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := svc.Close(t.Context(), sitting.StudyID); err != nil {
+	if err := svc.Close(t.Context(), panel.Session{Role: panel.RoleLead}, sitting.StudyID); err != nil {
 		t.Fatal(err)
 	}
 	out := filepath.Join(t.TempDir(), "nobody")

@@ -53,7 +53,7 @@ func newSizePages(t *testing.T, file string) sizePages {
 	if err := svc.SetPassword(t.Context(), password); err != nil {
 		t.Fatal(err)
 	}
-	draft, err := svc.Begin(t.Context(), src, "a test")
+	draft, err := svc.Begin(t.Context(), panel.Session{Role: panel.RoleLead}, src, "a test")
 	if err != nil {
 		t.Fatal(err)
 	}

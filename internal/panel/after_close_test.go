@@ -18,7 +18,7 @@ func TestAnswersAfterCloseAreKeptAside(t *testing.T) {
 	second := ballot(t, n.svc, token).Turn
 	third := n.seat(2).Next
 	n.clock.pass(time.Minute)
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	n.clock.pass(time.Minute)
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageClosed || b.AfterClose != 0 {
 		t.Errorf("after close the phone shows %+v", b)
@@ -81,7 +81,7 @@ func TestWhoIsStillOut(t *testing.T) {
 	if got := out(); got.Silent != 0 {
 		t.Errorf("heard from again, out %+v", got)
 	}
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	if got := out(); got.Any() {
 		t.Errorf("after close, out %+v", got)
 	}

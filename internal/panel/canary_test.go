@@ -94,7 +94,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	n.must(n.svc.Withdraw(ctx, token))
 	look("withdrawn")
 	n.guest("not done at the end")
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	floor.in("room after close", n.room())
 	if s := n.seat(2); s.State != panel.SeatStopped || s.Next.ID != "" {
 		t.Errorf("after close floor sees %+v, want a seat that was stopped and no serving", s)

@@ -19,7 +19,10 @@ const (
 
 // Begin makes a draft of any text, sound or not. detail says in the log where it
 // came from. [ErrBadValue] when it is no text or too long.
-func (s *Service) Begin(ctx context.Context, file []byte, detail string) (Study, error) {
+func (s *Service) Begin(ctx context.Context, by Session, file []byte, detail string) (Study, error) {
+	if err := by.may(ActBegin); err != nil {
+		return Study{}, err
+	}
 	if err := soundText(file); err != nil {
 		return Study{}, err
 	}
@@ -27,7 +30,7 @@ func (s *Service) Begin(ctx context.Context, file []byte, detail string) (Study,
 	if err != nil {
 		return Study{}, err
 	}
-	if err := s.store.CreateStudy(ctx, kept, "", s.event(kept.ID, "lead", "begun", detail)); err != nil {
+	if err := s.store.CreateStudy(ctx, kept, "", s.event(kept.ID, by.Who(), "begun", detail)); err != nil {
 		return Study{}, fmt.Errorf("keep a draft: %w", err)
 	}
 	return s.asked(kept)
@@ -59,7 +62,10 @@ func soundText(file []byte) error {
 // of the draft as it was read: [ErrStale] when it has moved on since. The same
 // text makes no new revision. [ErrWrongState] once the study is locked,
 // [ErrBadValue] when it is no text or too long.
-func (s *Service) SaveDraft(ctx context.Context, id string, revision int, file []byte) (Study, error) {
+func (s *Service) SaveDraft(ctx context.Context, by Session, id string, revision int, file []byte) (Study, error) {
+	if err := by.may(ActEdit); err != nil {
+		return Study{}, err
+	}
 	if err := soundText(file); err != nil {
 		return Study{}, err
 	}
@@ -72,17 +78,20 @@ func (s *Service) SaveDraft(ctx context.Context, id string, revision int, file [
 
 // Undo puts back the text of a draft before the last change; a further call, the
 // one before that. [ErrNotFound] when there is none; otherwise as [Service.SaveDraft].
-func (s *Service) Undo(ctx context.Context, id string, revision int) (Study, error) {
-	return s.step(ctx, id, revision, -1)
+func (s *Service) Undo(ctx context.Context, by Session, id string, revision int) (Study, error) {
+	return s.step(ctx, by, id, revision, -1)
 }
 
 // Redo takes back an [Service.Undo].
-func (s *Service) Redo(ctx context.Context, id string, revision int) (Study, error) {
-	return s.step(ctx, id, revision, 1)
+func (s *Service) Redo(ctx context.Context, by Session, id string, revision int) (Study, error) {
+	return s.step(ctx, by, id, revision, 1)
 }
 
-func (s *Service) step(ctx context.Context, id string, revision, by int) (Study, error) {
-	kept, err := s.store.StepDraft(ctx, id, revision, by)
+func (s *Service) step(ctx context.Context, by Session, id string, revision, steps int) (Study, error) {
+	if err := by.may(ActEdit); err != nil {
+		return Study{}, err
+	}
+	kept, err := s.store.StepDraft(ctx, id, revision, steps)
 	if err != nil {
 		return Study{}, fmt.Errorf("undo or redo a change of a draft: %w", err)
 	}

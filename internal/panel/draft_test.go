@@ -20,12 +20,12 @@ func desk(t *testing.T) *night {
 
 func (n *night) begin(file string) panel.Study {
 	n.t.Helper()
-	return of[panel.Study](n)(n.svc.Begin(n.t.Context(), []byte(file), "a test"))
+	return of[panel.Study](n)(n.svc.Begin(n.t.Context(), byLead, []byte(file), "a test"))
 }
 
 func (n *night) save(s panel.Study, file string) panel.Study {
 	n.t.Helper()
-	return of[panel.Study](n)(n.svc.SaveDraft(n.t.Context(), s.ID, s.Revision, []byte(file)))
+	return of[panel.Study](n)(n.svc.SaveDraft(n.t.Context(), byLead, s.ID, s.Revision, []byte(file)))
 }
 
 // TestADraftMayBeHalfDone keeps files with every kind of mistake, and locks none.
@@ -49,7 +49,7 @@ func TestADraftMayBeHalfDone(t *testing.T) {
 			if diff := cmp.Diff(want, kept.Problems); diff != "" {
 				t.Errorf("problems are not those of study.Read:\n%s", diff)
 			}
-			n.wantError("lock", n.svc.Lock(t.Context(), kept.ID, kept.Revision), panel.ErrMistakes)
+			n.wantError("lock", n.svc.Lock(t.Context(), byLead, kept.ID, kept.Revision), panel.ErrMistakes)
 			_, _, err := n.svc.Preview(t.Context(), kept.ID)
 			n.wantError("preview", err, panel.ErrMistakes)
 		})
@@ -65,8 +65,8 @@ func TestWhatIsNoTextIsNotKept(t *testing.T) {
 	for name, file := range map[string]string{
 		"not UTF-8": "title: \xff", "a zero character": "title: \x00", "too long": strings.Repeat("#", panel.MaxFile+1),
 	} {
-		n.wantError("begin with "+name, last(n.svc.Begin(t.Context(), []byte(file), "")), panel.ErrBadValue)
-		n.wantError("save "+name, last(n.svc.SaveDraft(t.Context(), kept.ID, 1, []byte(file))), panel.ErrBadValue)
+		n.wantError("begin with "+name, last(n.svc.Begin(t.Context(), byLead, []byte(file), "")), panel.ErrBadValue)
+		n.wantError("save "+name, last(n.svc.SaveDraft(t.Context(), byLead, kept.ID, 1, []byte(file))), panel.ErrBadValue)
 	}
 	n.save(kept, strings.Repeat("#", panel.MaxFile))
 }
@@ -88,15 +88,15 @@ func TestADraftIsReadAnewAfterEachChange(t *testing.T) {
 	check(s, "First")
 	s = n.save(s, titled("Second"))
 	check(s, "Second")
-	s = of[panel.Study](n)(n.svc.Undo(ctx, s.ID, s.Revision))
+	s = of[panel.Study](n)(n.svc.Undo(ctx, byLead, s.ID, s.Revision))
 	check(s, "First")
 	if s.CanUndo || !s.CanRedo {
 		t.Errorf("after the undo: %+v", s)
 	}
-	s = of[panel.Study](n)(n.svc.Redo(ctx, s.ID, s.Revision))
+	s = of[panel.Study](n)(n.svc.Redo(ctx, byLead, s.ID, s.Revision))
 	check(s, "Second")
-	n.wantError("redo again", last(n.svc.Redo(ctx, s.ID, s.Revision)), panel.ErrNotFound)
-	n.must(n.svc.Lock(ctx, s.ID, s.Revision))
+	n.wantError("redo again", last(n.svc.Redo(ctx, byLead, s.ID, s.Revision)), panel.ErrNotFound)
+	n.must(n.svc.Lock(ctx, byLead, s.ID, s.Revision))
 	check(of[panel.Study](n)(n.svc.Study(ctx, s.ID)), "Second")
 }
 
@@ -106,10 +106,10 @@ func TestWhatWasSeenIsLocked(t *testing.T) {
 	ctx := t.Context()
 	seen := n.begin(custard)
 	n.save(seen, strings.Replace(custard, "alpha: 0.05", "alpha: 0.10", 1))
-	n.wantError("lock what was seen before", n.svc.Lock(ctx, seen.ID, seen.Revision), panel.ErrStale)
-	n.wantError("save what was typed before", last(n.svc.SaveDraft(ctx, seen.ID, seen.Revision, []byte("x"))), panel.ErrStale)
-	n.must(n.svc.Lock(ctx, seen.ID, 2))
-	n.wantError("save after the lock", last(n.svc.SaveDraft(ctx, seen.ID, 2, []byte(custard))), panel.ErrWrongState)
+	n.wantError("lock what was seen before", n.svc.Lock(ctx, byLead, seen.ID, seen.Revision), panel.ErrStale)
+	n.wantError("save what was typed before", last(n.svc.SaveDraft(ctx, byLead, seen.ID, seen.Revision, []byte("x"))), panel.ErrStale)
+	n.must(n.svc.Lock(ctx, byLead, seen.ID, 2))
+	n.wantError("save after the lock", last(n.svc.SaveDraft(ctx, byLead, seen.ID, 2, []byte(custard))), panel.ErrWrongState)
 	locked := of[panel.Study](n)(n.svc.Study(ctx, seen.ID))
 	if locked.Asked.Plan.Alpha != 0.10 {
 		t.Errorf("alpha %g was locked, want 0.10", locked.Asked.Plan.Alpha)
@@ -129,7 +129,7 @@ func TestTheHashIsOfTheStudyAsWritten(t *testing.T) {
 	var seeds []uint64
 	for range 2 {
 		s := n.begin(unseeded)
-		n.must(n.svc.Lock(ctx, s.ID, 1))
+		n.must(n.svc.Lock(ctx, byLead, s.ID, 1))
 		s = of[panel.Study](n)(n.svc.Study(ctx, s.ID))
 		if s.Lock.StudyHash != study.Hash(asked) || study.Hash(s.Asked) != s.Lock.StudyHash {
 			t.Errorf("study hash %s, want that of the study as written, %s", s.Lock.StudyHash, study.Hash(asked))

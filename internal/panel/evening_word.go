@@ -37,8 +37,8 @@ func plainWord(text string) string { return strings.ToLower(strings.Join(strings
 // AskWord says whether everybody who joins a sitting has to say the word of the
 // evening. [ErrWrongState] unless the study is locked or open.
 func (s *Service) AskWord(ctx context.Context, by Session, sittingID string, ask bool) error {
-	if !MayDo(by.Role, ActAdmit, Open) {
-		return ErrRefused
+	if err := by.may(ActAdmit); err != nil {
+		return err
 	}
 	sitting, err := s.store.Sitting(ctx, sittingID)
 	if err != nil || sitting.AskWord == ask { // a double tap

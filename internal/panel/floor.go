@@ -15,8 +15,8 @@ const MaxSeatWords = 40
 
 // Room returns what floor sees of its sitting.
 func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
-	if May(by.Role, KnowName, Open) != OwnPart || by.Role != RoleFloor {
-		return Room{}, ErrRefused
+	if err := by.may(ActServe); err != nil {
+		return Room{}, err
 	}
 	sitting, kept, err := s.sitting(ctx, by.SittingID)
 	if err != nil {

@@ -125,6 +125,9 @@ func (s *Service) noteTurn(ctx context.Context, by Session, id TurnID, what stri
 // under the old one. A plate of a later turn can be dropped by its code: the
 // guest's phone may be further on than this service knows.
 func (s *Service) Drop(ctx context.Context, by Session, id ServingID, o Once) (FloorPlate, error) {
+	if err := by.may(ActServe); err != nil { // before anything is looked up
+		return FloorPlate{}, err
+	}
 	p, err := s.plate(ctx, by, id, o)
 	if errors.Is(err, ErrNotYet) && o.Code != "" {
 		p, err = s.plateFor(ctx, by, id)
@@ -149,6 +152,9 @@ func (s *Service) Drop(ctx context.Context, by Session, id ServingID, o Once) (F
 // TakeBackDrop takes back that a plate was dropped: the serving has its code of
 // before. The spare code is not used again. [ErrMoot] when it was not dropped.
 func (s *Service) TakeBackDrop(ctx context.Context, by Session, id ServingID, o Once) (FloorPlate, error) {
+	if err := by.may(ActServe); err != nil { // before anything is looked up
+		return FloorPlate{}, err
+	}
 	p, err := s.plate(ctx, by, id, o)
 	if err != nil {
 		return FloorPlate{}, err
@@ -260,8 +266,8 @@ func withNumbers(b BallotTurn) BallotTurn {
 // that comes next at its seat or for an earlier one; its answers are marked as
 // entered by floor. [ErrNotYet] for a later one. Otherwise as [Service.Submit].
 func (s *Service) Enter(ctx context.Context, by Session, sub Submission) (Receipt, error) {
-	if !MayDo(by.Role, ActServe, Open) {
-		return Receipt{}, ErrRefused
+	if err := by.may(ActServe); err != nil {
+		return Receipt{}, err
 	}
 	sitting, kept, err := s.sitting(ctx, by.SittingID)
 	if err != nil {

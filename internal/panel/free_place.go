@@ -31,8 +31,8 @@ func (s *Service) FreeSeat(ctx context.Context, by Session, seatID string) error
 // FreeNumber is [Service.FreeSeat] by the lead, for the assessor with a number.
 // [ErrNotFound] when there is none.
 func (s *Service) FreeNumber(ctx context.Context, by Session, studyID string, label int) error {
-	if by.Role != RoleLead {
-		return ErrRefused
+	if err := by.may(ActFree); err != nil {
+		return err
 	}
 	people, err := s.store.Assessors(ctx, studyID)
 	if err != nil {

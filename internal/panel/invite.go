@@ -12,8 +12,8 @@ const InvitationLength = 7 * 24 * time.Hour
 // InvitePartner returns the token of a one-time link on which the partner
 // chooses a password. An earlier invitation ends. Lead only.
 func (s *Service) InvitePartner(ctx context.Context, by Session) (string, error) {
-	if !MayDo(by.Role, ActAdmit, Draft) {
-		return "", ErrRefused
+	if err := by.may(ActInvite); err != nil {
+		return "", err
 	}
 	token, err := s.token(24)
 	if err != nil {
@@ -67,8 +67,8 @@ func (s *Service) HasPartner(ctx context.Context) (bool, error) {
 
 // EndPartner takes the partner's password, invitation and sessions away. Lead only.
 func (s *Service) EndPartner(ctx context.Context, by Session) error {
-	if !MayDo(by.Role, ActAdmit, Draft) {
-		return ErrRefused
+	if err := by.may(ActInvite); err != nil {
+		return err
 	}
 	return s.store.EndAccount(ctx, RolePartner, passwordKey(RolePartner), s.event("", by.Who(), "partner removed", ""))
 }

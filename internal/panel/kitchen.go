@@ -113,8 +113,8 @@ type KitchenTemperature struct {
 
 // KitchenSheet returns the sheet of the kitchen's sitting.
 func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, error) {
-	if by.Role != RoleKitchen {
-		return KitchenSheet{}, ErrRefused
+	if err := by.may(ActPlate); err != nil {
+		return KitchenSheet{}, err
 	}
 	sitting, kept, err := s.sitting(ctx, by.SittingID)
 	if err != nil {
@@ -304,7 +304,7 @@ type Temperature struct {
 // entry that is corrected stays in the log.
 func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature) ([]string, error) {
 	wave, dishID, celsius := in.Wave, in.Dish, in.Celsius
-	sitting, kept, err := s.at(ctx, by, ActMeasure)
+	sitting, kept, err := s.at(ctx, by, ActPlate)
 	if err != nil {
 		return nil, err
 	}

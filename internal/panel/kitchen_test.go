@@ -49,7 +49,7 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 	if got := n.plate(1, second.Code); got != "" {
 		t.Errorf("the plate under the old code: %q, want none", got)
 	}
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	after := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen))
 	if after.Open || len(after.Waves)+len(after.Dishes) > 0 || len(after.Allergens) != 2 {
 		t.Errorf("after close: %+v, want allergens alone", after)
@@ -152,7 +152,7 @@ func TestBreakingTheBlindForOneServing(t *testing.T) {
 	if live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)); live.Sittings[0].Revealed != 1 {
 		t.Errorf("board counts %d servings revealed, want 1", live.Sittings[0].Revealed)
 	}
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	n.wantError("after close", last(n.svc.BreakBlind(ctx, n.lead, ask)), panel.ErrNotOpen)
 	_, c, err := n.svc.Collected(ctx, n.study)
 	n.must(err)
@@ -204,7 +204,7 @@ func TestABrokenBlindReachesTheFindings(t *testing.T) {
 	}
 	of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead, panel.BreakBlind{SittingID: n.sitting.ID, Code: code, Reason: "rash"}))
 	n.must(n.svc.Withdraw(ctx, consent(t, n.svc, n.sitting.Join, "one")))
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	_, found, err := n.svc.Findings(ctx, n.study)
 	n.must(err)
 	text := ""

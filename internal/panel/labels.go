@@ -18,8 +18,8 @@ type CodeLabels struct {
 // CodeLabels returns the labels of the kitchen's sitting. [ErrNotOpen] when it is over
 // or will never open.
 func (s *Service) CodeLabels(ctx context.Context, by Session) (CodeLabels, error) {
-	if by.Role != RoleKitchen {
-		return CodeLabels{}, ErrRefused
+	if err := by.may(ActPrintCodes); err != nil {
+		return CodeLabels{}, err
 	}
 	sitting, kept, err := s.sitting(ctx, by.SittingID)
 	if err != nil {

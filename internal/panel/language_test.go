@@ -23,14 +23,14 @@ translations:
 
 func TestAssessorsReadTheirLanguage(t *testing.T) {
 	svc, _ := newService(t)
-	kept, problems, err := svc.Upload(t.Context(), "custard.yaml", []byte(custard+inFrench))
+	kept, problems, err := svc.Upload(t.Context(), byLead, "custard.yaml", []byte(custard+inFrench))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if err := svc.Lock(t.Context(), kept.ID, 1); err != nil {
+	if err := svc.Lock(t.Context(), byLead, kept.ID, 1); err != nil {
 		t.Fatal(err)
 	}
-	sitting, err := svc.OpenSitting(t.Context(), kept.ID)
+	sitting, err := svc.OpenSitting(t.Context(), byLead, kept.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +76,7 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 		t.Errorf("12,5 and nothing give %v and %+v", err, back)
 	}
 
-	events, err := svc.Events(t.Context(), kept.ID)
+	events, err := svc.Log(t.Context(), byLead, kept.ID)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,7 +15,10 @@ const MaxSigner = 100
 
 // Copy makes a new draft of a study in any state, with its photos. See
 // [unseeded] for what is not copied.
-func (s *Service) Copy(ctx context.Context, id string) (Study, error) {
+func (s *Service) Copy(ctx context.Context, by Session, id string) (Study, error) {
+	if err := by.may(ActBegin); err != nil {
+		return Study{}, err
+	}
 	from, err := s.store.Study(ctx, id)
 	if err != nil {
 		return Study{}, err
@@ -28,7 +31,7 @@ func (s *Service) Copy(ctx context.Context, id string) (Study, error) {
 	if err != nil {
 		return Study{}, err
 	}
-	if err := s.store.CreateStudy(ctx, kept, id, s.event(kept.ID, "lead", "begun", "copy of study "+id)); err != nil {
+	if err := s.store.CreateStudy(ctx, kept, id, s.event(kept.ID, by.Who(), "begun", "copy of study "+id)); err != nil {
 		return Study{}, fmt.Errorf("copy a study: %w", err)
 	}
 	return s.asked(kept)
@@ -53,7 +56,10 @@ func unseeded(file string) string {
 // there are two. [ErrReason] without a reason of at most [MaxReason] characters,
 // [ErrWrongState] while the study is a draft itself, [ErrAmended] when it has a
 // later version already.
-func (s *Service) Amend(ctx context.Context, id, reason string) (Study, error) {
+func (s *Service) Amend(ctx context.Context, by Session, id, reason string) (Study, error) {
+	if err := by.may(ActAmend); err != nil {
+		return Study{}, err
+	}
 	reason = strings.TrimSpace(reason)
 	if reason == "" || utf8.RuneCountInString(reason) > MaxReason {
 		return Study{}, ErrReason
@@ -68,7 +74,7 @@ func (s *Service) Amend(ctx context.Context, id, reason string) (Study, error) {
 	}
 	kept.Amends, kept.Reason = id, reason
 	next := fmt.Sprintf("version %d: %s", from.Version+1, reason)
-	kept, err = s.store.AmendStudy(ctx, kept, s.event(id, "lead", "amended", next), s.event(kept.ID, "lead", "begun", next))
+	kept, err = s.store.AmendStudy(ctx, kept, s.event(id, by.Who(), "amended", next), s.event(kept.ID, by.Who(), "begun", next))
 	if err != nil {
 		return Study{}, fmt.Errorf("amend a study: %w", err)
 	}
@@ -114,11 +120,8 @@ func (s *Service) Countersign(ctx context.Context, by Session, id, name string) 
 	if err != nil {
 		return err
 	}
-	if !MayDo(by.Role, ActCountersign, Locked) {
-		return ErrRefused
-	}
-	if !MayDo(by.Role, ActCountersign, kept.State) {
-		return ErrWrongState
+	if err := by.mayNow(ActCountersign, kept.State); err != nil {
+		return err
 	}
 	name = strings.Join(strings.Fields(name), " ")
 	if name == "" || utf8.RuneCountInString(name) > MaxSigner {
@@ -133,12 +136,15 @@ func (s *Service) Countersign(ctx context.Context, by Session, id, name string) 
 }
 
 // Archive puts a study away, or takes it out again. It changes nothing of the study.
-func (s *Service) Archive(ctx context.Context, id string, archived bool) error {
+func (s *Service) Archive(ctx context.Context, by Session, id string, archived bool) error {
+	if err := by.may(ActArchive); err != nil {
+		return err
+	}
 	at, what := time.Time{}, "taken out of the archive"
 	if archived {
 		at, what = s.now(), "archived"
 	}
-	if err := s.store.ArchiveStudy(ctx, id, at, s.event(id, "lead", what, "")); err != nil {
+	if err := s.store.ArchiveStudy(ctx, id, at, s.event(id, by.Who(), what, "")); err != nil {
 		return fmt.Errorf("archive a study: %w", err)
 	}
 	return nil
@@ -147,8 +153,8 @@ func (s *Service) Archive(ctx context.Context, id string, archived bool) error {
 // NoteExport notes that a study was exported as it was read. [ErrStale] when it
 // has changed since.
 func (s *Service) NoteExport(ctx context.Context, by Session, exported Study) error {
-	if May(by.Role, KnowQuestion, exported.State) != Whole {
-		return ErrRefused
+	if err := by.mayNow(ActExport, exported.State); err != nil {
+		return err
 	}
 	if err := s.store.NoteExport(ctx, exported, s.now(), s.event(exported.ID, by.Who(), "exported", "")); err != nil {
 		return fmt.Errorf("note an export: %w", err)
@@ -161,8 +167,8 @@ func (s *Service) NoteExport(ctx context.Context, by Session, exported Study) er
 // something has changed since it was last exported, [ErrAmended] when a later
 // version rests on it.
 func (s *Service) Delete(ctx context.Context, by Session, id string) error {
-	if !MayDo(by.Role, ActPrepare, Draft) {
-		return ErrRefused
+	if err := by.may(ActDelete); err != nil {
+		return err
 	}
 	kept, err := s.Study(ctx, id)
 	if err != nil {

@@ -9,28 +9,28 @@ import (
 
 func TestACopyIsADraftOfItsOwn(t *testing.T) {
 	n := newNight(t, custard)
-	copied := of[panel.Study](n)(n.svc.Copy(t.Context(), n.study))
+	copied := of[panel.Study](n)(n.svc.Copy(t.Context(), byLead, n.study))
 	if copied.ID == n.study || copied.State != panel.Draft || copied.Version != 1 || copied.Amends != "" {
 		t.Errorf("copy of an open study: %+v", copied)
 	}
 	if want := strings.Replace(custard, ", seed: 7", "", 1); copied.File != want {
 		t.Errorf("the copy's file is not that of the study without its seed:\n%s", copied.File)
 	}
-	if again := of[panel.Study](n)(n.svc.Copy(t.Context(), n.begin(custard).ID)); again.File != custard {
+	if again := of[panel.Study](n)(n.svc.Copy(t.Context(), byLead, n.begin(custard).ID)); again.File != custard {
 		t.Errorf("the copy of a draft is another file:\n%s", again.File)
 	}
 	for _, serving := range []string{"serving: {seed: 7}", "serving:\n  seed: 7 # by hand", "serving:\n  # order\n  seed: 7\n  rinse: 5 s"} {
 		s := n.begin(strings.Replace(custard, "serving: {rinse: 30 s, seed: 7}", serving, 1))
-		n.must(n.svc.Lock(t.Context(), s.ID, 1))
+		n.must(n.svc.Lock(t.Context(), byLead, s.ID, 1))
 		for name, made := range map[string]panel.Study{
-			"copy": of[panel.Study](n)(n.svc.Copy(t.Context(), s.ID)), "amendment": of[panel.Study](n)(n.svc.Amend(t.Context(), s.ID, "a reason")),
+			"copy": of[panel.Study](n)(n.svc.Copy(t.Context(), byLead, s.ID)), "amendment": of[panel.Study](n)(n.svc.Amend(t.Context(), byLead, s.ID, "a reason")),
 		} {
 			if len(made.Problems) > 0 || made.Asked.Serving.HasSeed {
 				t.Errorf("%s of %q has problems %v, seed %v", name, serving, made.Problems, made.Asked.Serving.HasSeed)
 			}
 		}
 	}
-	n.wantError("copy nothing", last(n.svc.Copy(t.Context(), "nobody")), panel.ErrNotFound)
+	n.wantError("copy nothing", last(n.svc.Copy(t.Context(), byLead, "nobody")), panel.ErrNotFound)
 }
 
 func TestAnAmendmentSaysWhy(t *testing.T) {
@@ -38,24 +38,24 @@ func TestAnAmendmentSaysWhy(t *testing.T) {
 	ctx := t.Context()
 	n.taste(n.guest("one"))
 	for _, reason := range []string{"", " \n", strings.Repeat("é", panel.MaxReason+1)} {
-		n.wantError("amend without a sound reason", last(n.svc.Amend(ctx, n.study, reason)), panel.ErrReason)
+		n.wantError("amend without a sound reason", last(n.svc.Amend(ctx, byLead, n.study, reason)), panel.ErrReason)
 	}
-	next := of[panel.Study](n)(n.svc.Amend(ctx, n.study, " the oven failed "))
+	next := of[panel.Study](n)(n.svc.Amend(ctx, byLead, n.study, " the oven failed "))
 	if next.Version != 2 || next.Amends != n.study || next.Reason != "the oven failed" || next.RatingsBefore != 1 || next.State != panel.Draft {
 		t.Errorf("version 2: %+v", next)
 	}
-	n.wantError("amend it again", last(n.svc.Amend(ctx, n.study, "again")), panel.ErrAmended)
-	n.wantError("amend a draft", last(n.svc.Amend(ctx, next.ID, "again")), panel.ErrWrongState)
-	n.must(n.svc.Lock(ctx, next.ID, 1))
-	n.wantError("open beside version 1", last(n.svc.OpenSitting(ctx, next.ID)), panel.ErrEarlierOpen)
+	n.wantError("amend it again", last(n.svc.Amend(ctx, byLead, n.study, "again")), panel.ErrAmended)
+	n.wantError("amend a draft", last(n.svc.Amend(ctx, byLead, next.ID, "again")), panel.ErrWrongState)
+	n.must(n.svc.Lock(ctx, byLead, next.ID, 1))
+	n.wantError("open beside version 1", last(n.svc.OpenSitting(ctx, byLead, next.ID)), panel.ErrEarlierOpen)
 	for _, id := range []string{n.study, next.ID} {
 		lines := of[[]panel.VersionLine](n)(n.svc.Versions(ctx, id))
 		if len(lines) != 2 || lines[0].ID != n.study || lines[1].Reason != "the oven failed" || lines[1].RatingsBefore != 1 || lines[0].StudyHash == "" {
 			t.Errorf("versions: %+v", lines)
 		}
 	}
-	n.must(n.svc.Close(ctx, n.study))
-	of[panel.Sitting](n)(n.svc.OpenSitting(ctx, next.ID))
+	n.must(n.svc.Close(ctx, byLead, n.study))
+	of[panel.Sitting](n)(n.svc.OpenSitting(ctx, byLead, next.ID))
 }
 
 func TestThePartnerSignsBeforeTheFirstRating(t *testing.T) {
@@ -65,7 +65,7 @@ func TestThePartnerSignsBeforeTheFirstRating(t *testing.T) {
 	s := n.begin(custard)
 	sign := func(by panel.Session, name string) error { return n.svc.Countersign(ctx, by, s.ID, name) }
 	n.wantError("a draft", sign(partner, "R. Öst"), panel.ErrWrongState)
-	n.must(n.svc.Lock(ctx, s.ID, 1))
+	n.must(n.svc.Lock(ctx, byLead, s.ID, 1))
 	n.wantError("the lead", sign(n.lead, "R. Öst"), panel.ErrRefused)
 	n.wantError("no name", sign(partner, "  "), panel.ErrBadValue)
 	n.wantError("a long name", sign(partner, strings.Repeat("x", panel.MaxSigner+1)), panel.ErrBadValue)
@@ -93,10 +93,10 @@ func TestNothingIsDeletedWithoutAnExport(t *testing.T) {
 	}
 	export()
 	n.wantError("an open study", remove(n.lead), panel.ErrWrongState)
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	n.wantError("exported before it was closed", remove(n.lead), panel.ErrNotExported)
 	export()
-	n.must(n.svc.Archive(ctx, n.study, true))
+	n.must(n.svc.Archive(ctx, byLead, n.study, true))
 	n.wantError("the partner", remove(panel.Session{Role: panel.RolePartner}), panel.ErrRefused)
 	closed := of[panel.Study](n)(n.svc.Study(ctx, n.study))
 	n.must(remove(n.lead))
@@ -120,13 +120,13 @@ func TestTheReportKnowsOfEveryVersion(t *testing.T) {
 	for _, guest := range []string{"one", "two", "three"} {
 		n.must(n.tasteAll(n.guest(guest), "40"))
 	}
-	n.must(n.svc.Close(ctx, n.study))
-	next := of[panel.Study](n)(n.svc.Amend(ctx, n.study, "the oven failed"))
+	n.must(n.svc.Close(ctx, byLead, n.study))
+	next := of[panel.Study](n)(n.svc.Amend(ctx, byLead, n.study, "the oven failed"))
 	_, alone, err := n.svc.Findings(ctx, n.study)
 	if err != nil || alone.Versions != nil || alone.Signed != nil {
 		t.Errorf("a draft of version 2 shows in the findings: %+v, %v", alone.Versions, err)
 	}
-	n.must(n.svc.Lock(ctx, next.ID, 1))
+	n.must(n.svc.Lock(ctx, byLead, next.ID, 1))
 	n.must(n.svc.Countersign(ctx, panel.Session{Role: panel.RolePartner}, next.ID, "Renée Öst"))
 	first := n.study
 	n.study = next.ID
@@ -134,7 +134,7 @@ func TestTheReportKnowsOfEveryVersion(t *testing.T) {
 	for _, guest := range []string{"four", "five", "six"} {
 		n.must(n.tasteAll(n.guest(guest), "60"))
 	}
-	n.must(n.svc.Close(ctx, next.ID))
+	n.must(n.svc.Close(ctx, byLead, next.ID))
 	for id, this := range map[string]int{first: 1, next.ID: 2} {
 		kept, found, err := n.svc.Findings(ctx, id)
 		n.must(err)

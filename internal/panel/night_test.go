@@ -8,6 +8,9 @@ import (
 	"cloche/internal/panel"
 )
 
+// byLead is the lead's session.
+var byLead = panel.Session{Role: panel.RoleLead}
+
 // night is an open study with somebody in each role.
 type night struct {
 	t              *testing.T
@@ -23,12 +26,12 @@ func newNight(t *testing.T, file string) *night {
 	t.Helper()
 	n := &night{t: t, lead: panel.Session{Role: panel.RoleLead}}
 	n.svc, n.clock = newService(t)
-	kept, problems, err := n.svc.Upload(t.Context(), "night.yaml", []byte(file))
+	kept, problems, err := n.svc.Upload(t.Context(), byLead, "night.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
 	n.study = kept.ID
-	n.must(n.svc.Lock(t.Context(), n.study, 1))
+	n.must(n.svc.Lock(t.Context(), byLead, n.study, 1))
 	n.sitting, n.kitchen, n.floor = n.open()
 	return n
 }
@@ -59,7 +62,7 @@ func of[T any](n *night) func(T, error) T {
 // open opens the next sitting and lets kitchen and floor in.
 func (n *night) open() (sitting panel.Sitting, kitchen, floor panel.Session) {
 	n.t.Helper()
-	sitting = of[panel.Sitting](n)(n.svc.OpenSitting(n.t.Context(), n.study))
+	sitting = of[panel.Sitting](n)(n.svc.OpenSitting(n.t.Context(), byLead, n.study))
 	access := of[[]panel.StaffAccess](n)(n.svc.StaffAccess(n.t.Context(), n.lead, sitting.ID))
 	for _, a := range access {
 		token, session, err := n.svc.JoinStaff(n.t.Context(), a.Link, a.Code, "pass")
@@ -141,7 +144,7 @@ func (n *night) wantLogged(line string) {
 // closed closes the study and returns what it gave.
 func (n *night) closed() panel.Collected {
 	n.t.Helper()
-	n.must(n.svc.Close(n.t.Context(), n.study))
+	n.must(n.svc.Close(n.t.Context(), byLead, n.study))
 	_, c, err := n.svc.Collected(n.t.Context(), n.study)
 	n.must(err)
 	return c

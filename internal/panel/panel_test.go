@@ -88,14 +88,14 @@ func opened(t *testing.T, svc *panel.Service) (id, join string) {
 
 func openedFile(t *testing.T, svc *panel.Service, file string) (id, join string) {
 	t.Helper()
-	kept, problems, err := svc.Upload(t.Context(), "study.yaml", []byte(file))
+	kept, problems, err := svc.Upload(t.Context(), byLead, "study.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if err := svc.Lock(t.Context(), kept.ID, 1); err != nil {
+	if err := svc.Lock(t.Context(), byLead, kept.ID, 1); err != nil {
 		t.Fatal(err)
 	}
-	sitting, err := svc.OpenSitting(t.Context(), kept.ID)
+	sitting, err := svc.OpenSitting(t.Context(), byLead, kept.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,11 +129,11 @@ func rate(t *testing.T, svc *panel.Service, token string, turn panel.TurnID, sal
 
 func TestLockFixesStudySeedAndPlan(t *testing.T) {
 	svc, _ := newService(t)
-	kept, problems, err := svc.Upload(t.Context(), "custard.yaml", []byte(custard))
+	kept, problems, err := svc.Upload(t.Context(), byLead, "custard.yaml", []byte(custard))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if err := svc.Lock(t.Context(), kept.ID, 1); err != nil {
+	if err := svc.Lock(t.Context(), byLead, kept.ID, 1); err != nil {
 		t.Fatal(err)
 	}
 	locked, err := svc.Study(t.Context(), kept.ID)
@@ -147,14 +147,14 @@ func TestLockFixesStudySeedAndPlan(t *testing.T) {
 	if locked.State != panel.Locked || locked.Lock.Seed != 7 || locked.Lock.PlanHash != plan.Hash() || len(locked.Lock.StudyHash) != 64 {
 		t.Errorf("lock = %+v, want seed 7 and the hash of the plan drawn from it, %s", locked.Lock, plan.Hash())
 	}
-	if err := svc.Lock(t.Context(), kept.ID, 1); !errors.Is(err, panel.ErrWrongState) {
+	if err := svc.Lock(t.Context(), byLead, kept.ID, 1); !errors.Is(err, panel.ErrWrongState) {
 		t.Errorf("second lock: %v, want ErrWrongState", err)
 	}
 }
 
 func TestUploadKeepsNothingWithMistakes(t *testing.T) {
 	svc, _ := newService(t)
-	_, problems, err := svc.Upload(t.Context(), "custard.yaml", []byte(strings.Replace(custard, "question: names", "question: nmes", 1)))
+	_, problems, err := svc.Upload(t.Context(), byLead, "custard.yaml", []byte(strings.Replace(custard, "question: names", "question: nmes", 1)))
 	if err != nil || len(problems) != 1 || !strings.Contains(problems[0].Error(), "custard.yaml:3:") {
 		t.Errorf("problems = %v, %v; want one on line 3", problems, err)
 	}
@@ -193,7 +193,7 @@ func TestBallotGoesFromInstructionsToThanks(t *testing.T) {
 	if b := ballot(t, svc, token); b.Stage != panel.StageDone || b.Debrief != "" {
 		t.Fatalf("at the end: %+v, want thanks and no debrief before close", b)
 	}
-	if err := svc.Close(t.Context(), id); err != nil {
+	if err := svc.Close(t.Context(), byLead, id); err != nil {
 		t.Fatal(err)
 	}
 	if b := ballot(t, svc, token); b.Debrief != "We compared two names." {
@@ -216,7 +216,7 @@ func TestSendingTwiceDoesNoHarm(t *testing.T) {
 	rate(t, svc, token, first, "90", "1") // the back button, or a double tap
 	c.pass(time.Minute)
 	rate(t, svc, token, ballot(t, svc, token).Turn.ID, "55", "6")
-	if err := svc.Close(t.Context(), id); err != nil {
+	if err := svc.Close(t.Context(), byLead, id); err != nil {
 		t.Fatal(err)
 	}
 	_, ratings, err := svc.Ratings(t.Context(), id)
@@ -301,7 +301,7 @@ func TestTheKeyStaysShutUntilClose(t *testing.T) {
 	if want := (panel.Progress{Places: 4, Joined: 1, Servings: 1}); err != nil || p != want {
 		t.Errorf("progress = %+v, %v; want %+v", p, err, want)
 	}
-	if err := svc.Close(t.Context(), id); err != nil {
+	if err := svc.Close(t.Context(), byLead, id); err != nil {
 		t.Fatal(err)
 	}
 	other := consentAfterClose(t, svc, join)

@@ -18,8 +18,8 @@ func (s *Service) ChangePassword(ctx context.Context, token, current, next, from
 	if err != nil {
 		return err
 	}
-	if by.Role != RoleLead && by.Role != RolePartner {
-		return ErrRefused
+	if err := by.may(ActPassword); err != nil {
+		return err
 	}
 	if err := s.checkPassword(ctx, by.Role, current, from); err != nil {
 		return err

@@ -30,7 +30,10 @@ const (
 // smaller and written anew as JPEG, so that nothing but the picture is kept (no
 // place, no camera). [ErrBadValue] when it is no such picture, or too large, or
 // the draft has no such dish.
-func (s *Service) SetPhoto(ctx context.Context, studyID string, dish study.DishID, file []byte) error {
+func (s *Service) SetPhoto(ctx context.Context, by Session, studyID string, dish study.DishID, file []byte) error {
+	if err := by.may(ActEdit); err != nil {
+		return err
+	}
 	kept, err := s.Study(ctx, studyID)
 	if err != nil {
 		return err
@@ -49,7 +52,10 @@ func (s *Service) SetPhoto(ctx context.Context, studyID string, dish study.DishI
 }
 
 // RemovePhoto removes the photo of a dish of a draft.
-func (s *Service) RemovePhoto(ctx context.Context, studyID string, dish study.DishID) error {
+func (s *Service) RemovePhoto(ctx context.Context, by Session, studyID string, dish study.DishID) error {
+	if err := by.may(ActEdit); err != nil {
+		return err
+	}
 	if err := s.store.SetPhoto(ctx, studyID, Photo{Dish: dish}); err != nil {
 		return fmt.Errorf("remove a photo: %w", err)
 	}

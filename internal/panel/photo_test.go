@@ -88,7 +88,7 @@ func TestAPhotoIsKeptSmallAndBare(t *testing.T) {
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
-			n.must(n.svc.SetPhoto(ctx, s.ID, "canarydish", tc.file))
+			n.must(n.svc.SetPhoto(ctx, byLead, s.ID, "canarydish", tc.file))
 			kept := of[[]byte](n)(n.svc.Photo(ctx, n.lead, s.ID, "canarydish"))
 			p, err := jpeg.Decode(bytes.NewReader(kept))
 			if err != nil {
@@ -131,12 +131,12 @@ func TestWhatIsNoPhotoIsRefused(t *testing.T) {
 		"half a picture": whole[:len(whole)/2], "a file of many bytes": make([]byte, panel.MaxPhoto+1),
 		"many pixels": claims(50_000, 50_000), "a line of pixels": claims(1<<31-1, 1), "no pixels": claims(0, 5),
 	} {
-		n.wantError(name, n.svc.SetPhoto(ctx, s.ID, "canarydish", file), panel.ErrBadValue)
+		n.wantError(name, n.svc.SetPhoto(ctx, byLead, s.ID, "canarydish", file), panel.ErrBadValue)
 	}
-	n.wantError("no such dish", n.svc.SetPhoto(ctx, s.ID, "soup", whole), panel.ErrBadValue)
+	n.wantError("no such dish", n.svc.SetPhoto(ctx, byLead, s.ID, "soup", whole), panel.ErrBadValue)
 	n.wantError("no photo was kept", last(n.svc.Photo(ctx, n.lead, s.ID, "canarydish")), panel.ErrNotFound)
-	n.must(n.svc.Lock(ctx, s.ID, 1))
-	n.wantError("after the lock", n.svc.SetPhoto(ctx, s.ID, "canarydish", whole), panel.ErrWrongState)
+	n.must(n.svc.Lock(ctx, byLead, s.ID, 1))
+	n.wantError("after the lock", n.svc.SetPhoto(ctx, byLead, s.ID, "canarydish", whole), panel.ErrWrongState)
 }
 
 // TestAPhotoIsSeenByThoseWhoKnowTheDish walks a study through its states.
@@ -144,8 +144,8 @@ func TestAPhotoIsSeenByThoseWhoKnowTheDish(t *testing.T) {
 	n := desk(t)
 	ctx := t.Context()
 	s := n.begin(custard)
-	n.must(n.svc.SetPhoto(ctx, s.ID, "canarydish", asJPEG(t, painted(60, 40))))
-	copied := of[panel.Study](n)(n.svc.Copy(ctx, s.ID))
+	n.must(n.svc.SetPhoto(ctx, byLead, s.ID, "canarydish", asJPEG(t, painted(60, 40))))
+	copied := of[panel.Study](n)(n.svc.Copy(ctx, byLead, s.ID))
 	of[[]byte](n)(n.svc.Photo(ctx, n.lead, copied.ID, "canarydish"))
 	look := func(state string, roles string) {
 		t.Helper()
@@ -160,14 +160,14 @@ func TestAPhotoIsSeenByThoseWhoKnowTheDish(t *testing.T) {
 		n.wantError(state+", kitchen of another study", last(n.svc.Photo(ctx, other, s.ID, "canarydish")), panel.ErrRefused)
 	}
 	look("draft", "lead partner")
-	n.must(n.svc.Lock(ctx, s.ID, 1))
+	n.must(n.svc.Lock(ctx, byLead, s.ID, 1))
 	look("locked", "lead partner")
-	of[panel.Sitting](n)(n.svc.OpenSitting(ctx, s.ID))
+	of[panel.Sitting](n)(n.svc.OpenSitting(ctx, byLead, s.ID))
 	look("open", "lead partner kitchen")
-	amended := of[panel.Study](n)(n.svc.Amend(ctx, s.ID, "a reason"))
+	amended := of[panel.Study](n)(n.svc.Amend(ctx, byLead, s.ID, "a reason"))
 	of[[]byte](n)(n.svc.Photo(ctx, n.lead, amended.ID, "canarydish"))
-	n.must(n.svc.Close(ctx, s.ID))
+	n.must(n.svc.Close(ctx, byLead, s.ID))
 	look("closed", "lead partner")
-	n.must(n.svc.RemovePhoto(ctx, copied.ID, "canarydish"))
+	n.must(n.svc.RemovePhoto(ctx, byLead, copied.ID, "canarydish"))
 	n.wantError("removed", last(n.svc.Photo(ctx, n.lead, copied.ID, "canarydish")), panel.ErrNotFound)
 }

@@ -223,7 +223,7 @@ func holdAgainstReal(t *testing.T, file string) {
 	token := consent(t, svc, join, "a-nonce-of-a-guest-1")
 	for i, rehearsed := range r.Ballots {
 		if rehearsed.Debrief != "" {
-			if err := svc.Close(ctx, id); err != nil {
+			if err := svc.Close(ctx, byLead, id); err != nil {
 				t.Fatal(err)
 			}
 		}

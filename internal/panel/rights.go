@@ -95,17 +95,31 @@ func May(r Role, k Knowledge, s State) Extent {
 	return mayKnow[r][k][s]
 }
 
-// Act is what can be done to a study or a sitting.
+// Act is what can be done to a study, a sitting or the service.
 type Act int
 
 // The acts.
 const (
-	ActPrepare     Act = iota // begin, edit, lock, open a sitting, close, amend, delete
+	ActBegin       Act = iota // begin a study, from a file or as a copy
+	ActEdit                   // change a draft: its text, its photos
+	ActLock                   // fix a study
 	ActCountersign            // put a name to what was locked, before the first rating
-	ActAdmit                  // see and renew the links of kitchen and floor, invite the partner
+	ActPrepare                // make the sittings that are still to come, and open the next
+	ActClose                  // close a study and open its key
+	ActAmend                  // begin the next version of a study
+	ActArchive                // put a study away, or take it out again
+	ActExport                 // download all that there is of a study
+	ActDelete                 // delete a study with all that belongs to it
+	ActAdmit                  // see and renew the links of kitchen and floor, say what guests are asked at the door
+	ActInvite                 // invite the partner, or end the partner's account
+	ActPassword               // change one's own password
 	ActReadLog                // read the event log
+	ActWatch                  // show the board on a television
+	ActTakeOut                // take out the answers of a guest who asks for it
+	ActFree                   // free the place of a guest who never tasted
 	ActBreakBlind             // break the blind for one serving
-	ActMeasure                // log a temperature
+	ActPlate                  // read the kitchen's sheet, and log a temperature
+	ActPrintCodes             // print the labels of a sitting's codes
 	ActServe                  // serve, drop, seat, enter scores on a guest's behalf
 	ActRate                   // rate, comment, withdraw
 )
@@ -115,15 +129,23 @@ type states [Closed + 1]bool
 
 var (
 	inEveryState = states{true, true, true, true}
+	inDraft      = states{Draft: true}
 	inOpen       = states{Open: true}
-	onceLocked   = states{Locked: true, Open: true}
+	beforeClose  = states{Locked: true, Open: true}
+	unlessOpen   = states{Draft: true, Locked: true, Closed: true}
+	onceLocked   = states{Locked: true, Open: true, Closed: true}
+	onceOpen     = states{Open: true, Closed: true}
 )
 
 // mayDo says who may do what, and when. What is missing is refused.
 var mayDo = map[Role]map[Act]states{
-	RoleLead:     {ActPrepare: inEveryState, ActAdmit: inEveryState, ActReadLog: inEveryState, ActBreakBlind: inOpen},
-	RolePartner:  {ActReadLog: inEveryState, ActCountersign: onceLocked},
-	RoleKitchen:  {ActBreakBlind: inOpen, ActMeasure: inOpen},
+	RoleLead: {
+		ActBegin: inEveryState, ActEdit: inDraft, ActLock: inDraft, ActPrepare: beforeClose, ActClose: inOpen, ActAmend: onceLocked,
+		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState, ActInvite: inEveryState, ActPassword: inEveryState,
+		ActReadLog: inEveryState, ActWatch: inEveryState, ActTakeOut: onceOpen, ActFree: inOpen, ActBreakBlind: inOpen,
+	},
+	RolePartner:  {ActCountersign: beforeClose, ActExport: inEveryState, ActPassword: inEveryState, ActReadLog: inEveryState, ActWatch: inEveryState},
+	RoleKitchen:  {ActBreakBlind: inOpen, ActPlate: inOpen, ActPrintCodes: beforeClose},
 	RoleFloor:    {ActServe: inOpen},
 	RoleAssessor: {ActRate: inOpen},
 }
@@ -134,4 +156,41 @@ func MayDo(r Role, a Act, s State) bool {
 		return false
 	}
 	return mayDo[r][a][s]
+}
+
+// may refuses an act to a role that may never do it ([ErrRefused]). The state of the
+// study is looked at by whoever reads it: [Session.mayNow], or the transaction that
+// changes it.
+func (by Session) may(a Act) error {
+	if mayDo[by.Role][a] == (states{}) {
+		return ErrRefused
+	}
+	return nil
+}
+
+// mayNow refuses an act to a role that may never do it ([ErrRefused]), or not while a
+// study is in a state: at a sitting [ErrEarly] before it is open and [ErrNotOpen]
+// after, [ErrWrongState] elsewhere.
+func (by Session) mayNow(a Act, s State) error {
+	if err := by.may(a); err != nil {
+		return err
+	}
+	switch {
+	case MayDo(by.Role, a, s):
+		return nil
+	case mayDo[by.Role][a] != inOpen:
+		return ErrWrongState
+	case s == Locked:
+		return ErrEarly
+	}
+	return ErrNotOpen
+}
+
+// knows refuses what a role may not know all of while a study is in a state
+// ([ErrRefused]).
+func (by Session) knows(k Knowledge, s State) error {
+	if May(by.Role, k, s) != Whole {
+		return ErrRefused
+	}
+	return nil
 }

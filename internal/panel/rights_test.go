@@ -46,28 +46,6 @@ func TestRightsAreThoseOfTheTable(t *testing.T) {
 	}
 }
 
-func TestWhoMayDoWhat(t *testing.T) {
-	may := map[panel.Act]string{ // roles, in any state unless said
-		panel.ActPrepare: "lead", panel.ActAdmit: "lead", panel.ActReadLog: "lead partner",
-		panel.ActBreakBlind: "lead kitchen", panel.ActMeasure: "kitchen", panel.ActServe: "floor", panel.ActRate: "assessor",
-	}
-	may[panel.ActCountersign] = "partner"
-	onlyOpen := map[panel.Act]bool{panel.ActBreakBlind: true, panel.ActMeasure: true, panel.ActServe: true, panel.ActRate: true}
-	for act, roles := range may {
-		for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {
-			for state := panel.Draft; state <= panel.Closed; state++ {
-				want := contains(roles, role.String()) && (!onlyOpen[act] || state == panel.Open)
-				if act == panel.ActCountersign && state != panel.Locked && state != panel.Open {
-					want = false
-				}
-				if got := panel.MayDo(role, act, state); got != want {
-					t.Errorf("%s, act %d, %s study: %v, want %v", role, act, state, got, want)
-				}
-			}
-		}
-	}
-}
-
 // contains reports whether word is one of words, which spaces part.
 func contains(words, word string) bool { return slices.Contains(strings.Fields(words), word) }
 
@@ -143,13 +121,13 @@ func TestStaffOfOneSittingSeesNoOther(t *testing.T) {
 	n := newNight(t, custard)
 	n.guest("one")
 	seat := n.seat(1)
-	other, problems, err := n.svc.Upload(t.Context(), "other.yaml", []byte(custard))
+	other, problems, err := n.svc.Upload(t.Context(), byLead, "other.yaml", []byte(custard))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
 	mine := n.study
 	n.study = other.ID
-	n.must(n.svc.Lock(t.Context(), n.study, 1))
+	n.must(n.svc.Lock(t.Context(), byLead, n.study, 1))
 	elsewhere, kitchen, floor := n.open()
 	ctx := t.Context()
 	n.wantError("board of another study", last(n.svc.Live(ctx, floor, mine)), panel.ErrRefused)

@@ -43,7 +43,7 @@ func TestFloorHoldsLaterPlatesSealed(t *testing.T) {
 	if len(salts) != 1 || len(lengths) != 1 {
 		t.Errorf("%d salts and %d lengths, want one of each", len(salts), len(lengths))
 	}
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	if held = of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)); len(held.Seats) != 0 {
 		t.Errorf("after close the phone holds %+v", held.Seats)
 	}

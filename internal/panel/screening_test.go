@@ -73,7 +73,7 @@ func TestScreeningComesBeforeThePlate(t *testing.T) {
 	}
 	read.Screening = cold
 	n.wantError("a guest who was asked", last(n.svc.SeatGuest(ctx, n.floor, "two", read)), nil)
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	_, all, err := n.svc.Collected(ctx, n.study)
 	n.must(err)
 	want := []analysis.Screened{{Assessor: "1", Question: "senses", Answer: "no"}, {Assessor: "1", Question: "hungry", Answer: "yes"},
@@ -96,7 +96,7 @@ func TestScreeningLeavesOut(t *testing.T) {
 	n.tastes("two", cold)
 	n.tastes("three", map[string]study.Reply{"s1": study.No, "s2": study.No})
 	n.must(n.svc.Withdraw(ctx, n.tastes("four", cold)))
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	_, found, err := n.svc.Findings(ctx, n.study)
 	n.must(err)
 	want := []analysis.Exclusion{{Reason: "withdrawn", Count: 1},
@@ -141,7 +141,7 @@ func TestTastingEndsAsPlanned(t *testing.T) {
 				n.tastes(string(rune('a'+i)), counted)
 			}
 			n.clock.pass(tc.close)
-			n.must(n.svc.Close(t.Context(), n.study))
+			n.must(n.svc.Close(t.Context(), byLead, n.study))
 			_, found, err := n.svc.Findings(t.Context(), n.study)
 			n.must(err)
 			var codes []string

@@ -154,12 +154,12 @@ func (s *Service) Studies(ctx context.Context) ([]Study, error) {
 
 // Upload keeps a study file as a draft. Problems are those of the file; the
 // study is kept only when there are none.
-func (s *Service) Upload(ctx context.Context, name string, file []byte) (Study, []study.Problem, error) {
+func (s *Service) Upload(ctx context.Context, by Session, name string, file []byte) (Study, []study.Problem, error) {
 	parsed, problems := study.Parse(name, file)
 	if len(problems) > 0 {
 		return Study{}, problems, nil
 	}
-	kept, err := s.Begin(ctx, file, parsed.Title)
+	kept, err := s.Begin(ctx, by, file, parsed.Title)
 	return kept, nil, err
 }
 
@@ -212,7 +212,10 @@ func canRun(a *study.Study) error {
 // The study's hash is that of the study as it is written. A seed that was drawn is
 // not in it: whoever knows the seed can draw the key. The plan's hash fixes what
 // was drawn.
-func (s *Service) Lock(ctx context.Context, id string, revision int) error {
+func (s *Service) Lock(ctx context.Context, by Session, id string, revision int) error {
+	if err := by.may(ActLock); err != nil {
+		return err
+	}
 	kept, err := s.Study(ctx, id)
 	if err != nil {
 		return err
@@ -235,7 +238,7 @@ func (s *Service) Lock(ctx context.Context, id string, revision int) error {
 		At: s.now(), Seed: plan.Seed, Engine: plan.Engine,
 		StudyHash: study.Hash(kept.Asked), PlanHash: plan.Hash(),
 	}
-	e := s.event(id, "lead", "locked", "study "+lock.StudyHash+", plan "+lock.PlanHash)
+	e := s.event(id, by.Who(), "locked", "study "+lock.StudyHash+", plan "+lock.PlanHash)
 	if err := s.store.LockStudy(ctx, id, revision, lock, turns, spares(plan), e); err != nil {
 		return fmt.Errorf("lock study: %w", err)
 	}
@@ -317,8 +320,11 @@ func spares(plan *design.Plan) []Spare {
 }
 
 // Close ends an open study and opens its key. It cannot be undone.
-func (s *Service) Close(ctx context.Context, studyID string) error {
-	if err := s.store.CloseStudy(ctx, studyID, s.now(), s.event(studyID, "lead", "closed", "")); err != nil {
+func (s *Service) Close(ctx context.Context, by Session, studyID string) error {
+	if err := by.may(ActClose); err != nil {
+		return err
+	}
+	if err := s.store.CloseStudy(ctx, studyID, s.now(), s.event(studyID, by.Who(), "closed", "")); err != nil {
 		return fmt.Errorf("close study: %w", err)
 	}
 	s.changed(studyID)
@@ -338,16 +344,11 @@ func (s *Service) Progress(ctx context.Context, studyID string) (Study, Progress
 	return kept, p, err
 }
 
-// Events returns the log of a study, oldest first.
-func (s *Service) Events(ctx context.Context, studyID string) ([]Event, error) {
-	return s.store.Events(ctx, studyID)
-}
-
 // Log returns the log of a study, oldest first; studyID "" is the log of the
 // service. Lead and partner only.
 func (s *Service) Log(ctx context.Context, by Session, studyID string) ([]Event, error) {
-	if !MayDo(by.Role, ActReadLog, Open) {
-		return nil, ErrRefused
+	if err := by.may(ActReadLog); err != nil {
+		return nil, err
 	}
 	return s.store.Events(ctx, studyID)
 }

@@ -35,7 +35,7 @@ func (s *Service) SetPassword(ctx context.Context, password string) error {
 	if !set {
 		return ErrPasswordSet
 	}
-	return s.log(ctx, "", "lead", "password set", "")
+	return s.log(ctx, "", RoleLead.String(), "password set", "")
 }
 
 // passwordKey names the setting that keeps the digest of a role's password.

@@ -24,12 +24,12 @@ func (x Sitting) stateIn(kept Study) State {
 // second time changes nothing. [ErrWrongState] when there is nothing to prepare for,
 // [ErrAmended] and [ErrEarlierOpen] as for [Service.OpenSitting]. Lead only.
 func (s *Service) Prepare(ctx context.Context, by Session, studyID string) error {
+	if err := by.may(ActPrepare); err != nil {
+		return err
+	}
 	kept, err := s.Study(ctx, studyID)
 	if err != nil {
 		return err
-	}
-	if !MayDo(by.Role, ActAdmit, kept.State) {
-		return ErrRefused
 	}
 	var all []Sitting
 	for number := range kept.Asked.Panel.Sittings {
@@ -57,7 +57,10 @@ func (s *Service) newSitting(studyID string, number int) (x Sitting, err error) 
 }
 
 // OpenSitting opens the next sitting of a locked or open study.
-func (s *Service) OpenSitting(ctx context.Context, studyID string) (Sitting, error) {
+func (s *Service) OpenSitting(ctx context.Context, by Session, studyID string) (Sitting, error) {
+	if err := by.may(ActPrepare); err != nil {
+		return Sitting{}, err
+	}
 	kept, err := s.Study(ctx, studyID)
 	if err != nil {
 		return Sitting{}, err
@@ -78,7 +81,7 @@ func (s *Service) OpenSitting(ctx context.Context, studyID string) (Sitting, err
 		sitting = all[i]
 	}
 	sitting.OpenedAt = s.now()
-	entry := s.event(studyID, "lead", "opened", fmt.Sprintf("sitting %d", number))
+	entry := s.event(studyID, by.Who(), "opened", fmt.Sprintf("sitting %d", number))
 	if err := s.store.OpenSitting(ctx, sitting, entry); err != nil {
 		return Sitting{}, fmt.Errorf("open sitting %d: %w", number, err)
 	}

@@ -69,7 +69,7 @@ func TestClosingKeepsWhatLaterStudiesAreSizedBy(t *testing.T) {
 	if n := told(); n != 0 {
 		t.Errorf("an open study tells of %d people", n)
 	}
-	if err := svc.Close(t.Context(), id); err != nil {
+	if err := svc.Close(t.Context(), byLead, id); err != nil {
 		t.Fatal(err)
 	}
 	if counted.made != 1 {

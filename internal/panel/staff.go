@@ -70,8 +70,8 @@ func (s *Service) stand(ctx context.Context, kept Study) (Stand, error) {
 // StaffAccess returns the links of kitchen and floor at a sitting with their
 // codes. Lead only.
 func (s *Service) StaffAccess(ctx context.Context, by Session, sittingID string) ([]StaffAccess, error) {
-	if !MayDo(by.Role, ActAdmit, Open) {
-		return nil, ErrRefused
+	if err := by.may(ActAdmit); err != nil {
+		return nil, err
 	}
 	sitting, err := s.store.Sitting(ctx, sittingID)
 	if err != nil {
@@ -92,8 +92,8 @@ func (s *Service) StaffAccess(ctx context.Context, by Session, sittingID string)
 // the sessions that came through the old ones: whoever has the old link can do nothing
 // with it, not even guess. Lead only.
 func (s *Service) RenewAccess(ctx context.Context, by Session, sittingID string, r Role) (StaffAccess, error) {
-	if !MayDo(by.Role, ActAdmit, Open) {
-		return StaffAccess{}, ErrRefused
+	if err := by.may(ActAdmit); err != nil {
+		return StaffAccess{}, err
 	}
 	sitting, err := s.store.Sitting(ctx, sittingID)
 	if err != nil {
@@ -223,18 +223,12 @@ func (s *Service) sitting(ctx context.Context, id string) (Sitting, Study, error
 // at returns the sitting at which kitchen or floor works, when they may do a
 // there now: [ErrRefused] when they may never, [ErrNotOpen] when not now, [ErrEarly] when not yet.
 func (s *Service) at(ctx context.Context, by Session, a Act) (Sitting, Study, error) {
-	if !MayDo(by.Role, a, Open) {
-		return Sitting{}, Study{}, ErrRefused
+	if err := by.may(a); err != nil {
+		return Sitting{}, Study{}, err
 	}
 	sitting, kept, err := s.sitting(ctx, by.SittingID)
 	if err != nil {
 		return Sitting{}, Study{}, err
 	}
-	if !MayDo(by.Role, a, kept.State) && kept.State == Locked {
-		return Sitting{}, Study{}, ErrEarly
-	}
-	if !MayDo(by.Role, a, kept.State) {
-		return Sitting{}, Study{}, ErrNotOpen
-	}
-	return sitting, kept, nil
+	return sitting, kept, by.mayNow(a, kept.State)
 }

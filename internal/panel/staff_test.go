@@ -33,7 +33,7 @@ func TestStaffJoinWithACode(t *testing.T) {
 	if _, _, err := n.svc.JoinStaff(ctx, "nothing", floor.Code, "phone"); !isError(err, panel.ErrNotFound) {
 		t.Errorf("unknown link: %v", err)
 	}
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	if _, _, err := n.svc.JoinStaff(ctx, floor.Link, floor.Code, "phone"); !isError(err, panel.ErrNotOpen) {
 		t.Errorf("after close: %v", err)
 	}

@@ -44,7 +44,7 @@ func TestNothingToStopWhenTheTastingIsOver(t *testing.T) {
 		n.taste(done)
 		n.clock.pass(time.Minute)
 	}
-	n.must(n.svc.Close(t.Context(), n.study))
+	n.must(n.svc.Close(t.Context(), byLead, n.study))
 	for _, token := range []string{done, closed} {
 		before := ballot(t, n.svc, token)
 		n.must(n.svc.Stop(t.Context(), token))

@@ -60,7 +60,7 @@ func TestASubmissionIsTakenOnce(t *testing.T) {
 	if again.Outcome != panel.Repeated || again.Held["a1"] != "40" || again.Comment != "smoky" {
 		t.Errorf("sent twice: %+v, want what was held", again)
 	}
-	n.must(n.svc.Close(t.Context(), n.study))
+	n.must(n.svc.Close(t.Context(), byLead, n.study))
 	if r := n.submit(token, panel.Submission{ID: "s1", Seq: 1, TurnID: id}, "40"); r.Outcome != panel.Repeated || r.Held["a1"] != "40" {
 		t.Errorf("sent again after close: %+v, want to be told that it is held", r)
 	}

@@ -10,8 +10,8 @@ import (
 // needs no signing in: a screen in the room must not be signed in as the lead. For
 // lead and partner.
 func (s *Service) TelevisionLink(by Session, studyID string) (string, error) {
-	if May(by.Role, KnowProgress, Open) != Whole {
-		return "", ErrRefused
+	if err := by.may(ActWatch); err != nil {
+		return "", err
 	}
 	return s.derive("television", studyID), nil
 }

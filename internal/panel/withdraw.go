@@ -64,8 +64,8 @@ func (t seat) mayStop(now time.Time) bool {
 // TakeOut is [Service.Withdraw] by the lead, for the assessor with a number who
 // asks for it. [ErrNotFound] when there is none, [ErrWithdrawn] when it was done.
 func (s *Service) TakeOut(ctx context.Context, by Session, studyID string, label int) error {
-	if by.Role != RoleLead {
-		return ErrRefused
+	if err := by.may(ActTakeOut); err != nil {
+		return err
 	}
 	people, err := s.store.Assessors(ctx, studyID)
 	if err != nil {

@@ -27,7 +27,7 @@ func TestWithdrawingAfterClose(t *testing.T) {
 		t.Errorf("while open the phone shows %+v", b)
 	}
 	n.clock.pass(time.Hour)
-	n.must(n.svc.Close(ctx, n.study))
+	n.must(n.svc.Close(ctx, byLead, n.study))
 	closed := n.clock.now()
 	until := closed.AddDate(0, 0, 7)
 	if b := ballot(t, n.svc, guests[0]); !b.MayWithdraw || !b.WithdrawUntil.Equal(until) || b.MayCorrect {
@@ -73,7 +73,7 @@ func TestNoWithdrawalAfterClose(t *testing.T) {
 	n := newNight(t, strings.Replace(three, "panel: {assessors: 6}", "panel: {assessors: 6, withdrawal days: 0}", 1))
 	token := n.guest("one")
 	n.taste(token)
-	n.must(n.svc.Close(t.Context(), n.study))
+	n.must(n.svc.Close(t.Context(), byLead, n.study))
 	if b := ballot(t, n.svc, token); b.MayWithdraw {
 		t.Errorf("the phone offers to withdraw: %+v", b)
 	}

@@ -14,7 +14,7 @@ import (
 func TestFormAfterCloseSaysWhatBecameOfIt(t *testing.T) {
 	f := servertest.New(t)
 	id, v, p := seated(f, servertest.Custard)
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	after := v.Post(actionOf(p), "id", "a-form-that-was-open", "a1", "20", "a2", "3")
 	if !strings.Contains(after.HTML().Find("main").Text(), servertest.CameAfterClose) {
 		t.Errorf("after close: %s", after.HTML().Find("main").Text())
@@ -51,7 +51,7 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 	for i, salt := range []string{"20", "30"} {
 		f.Tasted(join, "nonce-of-a-guest-"+salt, salt, []string{"70", "60"}[i])
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	phone, lead := f.Visitor(), f.Lead()
 	said := phone.Get(guest).HTML().Find("main").Text()
 	kept, err := f.Svc.Study(t.Context(), id)

@@ -49,7 +49,7 @@ func TestFormThatIsSentTwiceCountsOnce(t *testing.T) {
 	if hiddenIn(p, "id") == first {
 		t.Error("the second serving has the submission id of the first")
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "liking 3, salt 10" {
 		t.Errorf("held: %s", got)
 	}
@@ -89,7 +89,7 @@ func TestLastAnswersCanBeChanged(t *testing.T) {
 	if got := late.HTML().Find("h1").Text(); got != "The earlier answers stand" {
 		t.Errorf("a change after the next serving ends at %q", got)
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "liking 4, salt 20, liking 6, salt 70" {
 		t.Errorf("held: %s", got)
 	}
@@ -135,7 +135,7 @@ func TestAnswersCanBeTakenOut(t *testing.T) {
 	if got := p.HTML().Find("h1").Text(); got != "Your answers are out" || p.HTML().Find(".own").Length() != 0 {
 		t.Errorf("answers sent after that end at %q", got)
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "" {
 		t.Errorf("held: %s", got)
 	}
@@ -220,7 +220,7 @@ func TestScriptIsToldWhatBecameOfASubmission(t *testing.T) {
 	if status, got := script(v, ballot+"/turns/none", "id", "four", "a1", "1", "a2", "1"); status != http.StatusNotFound || got["outcome"] != "unknown" {
 		t.Errorf("no such serving: status %d, %v", status, got)
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	check("after close", http.StatusOK, "after close", "id", "five", "seq", "5", "a1", "10", "a2", "5")
 	check("what was taken before close", http.StatusOK, "repeated", "id", "three", "seq", "3", "a1", "50", "a2", "5")
 }

@@ -83,7 +83,7 @@ func TestAssessorNeverReadsWhatIsHidden(t *testing.T) {
 	if strings.Contains(p.Body, "Both were the same custard") {
 		t.Error("the debrief shows before the study is closed")
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	p = w.get(ballot)
 	if !strings.Contains(p.Body, "Both were the same custard") {
 		t.Error("the debrief does not show after the study was closed")

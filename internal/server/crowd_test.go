@@ -136,7 +136,7 @@ func TestCrowdAtOnce(t *testing.T) {
 	if seated.Load() != places || full.Load() != tooMany {
 		t.Errorf("%d phones tasted and %d were told that it is full, want %d and %d", seated.Load(), full.Load(), places, tooMany)
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	_, ratings, err := f.Svc.Ratings(t.Context(), id)
 	f.Must(err)
 	if want := places * 2 * 2; len(ratings) != want {

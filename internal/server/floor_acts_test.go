@@ -56,7 +56,7 @@ func TestFloorActsByScript(t *testing.T) {
 	want("left", "done", act(v, seat+"/left", "id", "10"))
 	want("left again", "repeated", act(v, seat+"/left", "id", "10"))
 	want("a seat that is none", "refused", act(v, "/floor/seats/nobody/left", "id", "11"))
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	want("after close", "refused", act(v, seat+"/back", "id", "12"))
 	want("what was taken before close", "repeated", act(v, serve, "id", "1", "code", code))
 	want("scores that were taken before close", "repeated", act(v, scores, "id", "6", "a1", "42", "a2", "6"))

@@ -127,7 +127,7 @@ func TestFloorSeatsAGuestAndEntersScores(t *testing.T) {
 	if form.HTML().Find("#a1").AttrOr("value", "") != "42" || form.HTML().Find("#comment").Text() != "a little warm" {
 		t.Error("a correction does not begin from what stands")
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	_, kept, err := f.Svc.Collected(t.Context(), id)
 	f.Must(err)
 	if len(kept.Answers) != 2 || kept.Answers[0].EnteredBy != "floor 1" {

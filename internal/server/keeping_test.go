@@ -14,9 +14,9 @@ import (
 func TestTheLibraryIsSearched(t *testing.T) {
 	f := servertest.New(t)
 	f.InState(servertest.Custard, panel.Closed)
-	other, err := f.Svc.Begin(t.Context(), []byte("cloche: 1\ntitle: Does resting help a roast?\ndishes:\n  - {id: roast, title: Roast beetroot}\n  -"), "half done")
+	other, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("cloche: 1\ntitle: Does resting help a roast?\ndishes:\n  - {id: roast, title: Roast beetroot}\n  -"), "half done")
 	f.Must(err)
-	broken, err := f.Svc.Begin(t.Context(), []byte("dishes: [{"), "no YAML")
+	broken, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("dishes: [{"), "no YAML")
 	f.Must(err)
 	lead := f.Lead()
 	for query, want := range map[string]int{"": 3, "ROYALE": 1, "canarydishtitle": 1, "roast beetroot": 1, "beetroot rest": 1, "roast royale": 0, "untitled": 1, "<b>": 0} {
@@ -69,7 +69,7 @@ func TestACopyAndAnAmendment(t *testing.T) {
 	if p = lead.Get(form); p.Status != http.StatusConflict {
 		t.Errorf("amend it twice: status %d", p.Status)
 	}
-	f.Must(f.Svc.Lock(t.Context(), next, 1))
+	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, next, 1))
 	for path, want := range map[string]string{
 		"/studies/" + id: "version 2 took the place of version 1", "/studies/" + id + "/findings.json": `"code": "plan-changed"`,
 		"/studies/" + next + "/plan": "This is version 2.", "/studies": "version 2 · locked",
@@ -85,7 +85,7 @@ func TestACopyAndAnAmendment(t *testing.T) {
 func TestAVersionThatWasReplacedIsNotOpened(t *testing.T) {
 	f := servertest.New(t)
 	id, _ := f.InState(servertest.Custard, panel.Locked)
-	next, err := f.Svc.Amend(t.Context(), id, "a reason")
+	next, err := f.Svc.Amend(t.Context(), servertest.ByLead, id, "a reason")
 	f.Must(err)
 	lead := f.Lead()
 	opens := func(id string) bool {
@@ -94,7 +94,7 @@ func TestAVersionThatWasReplacedIsNotOpened(t *testing.T) {
 	if !opens(id) {
 		t.Error("a draft of version 2 keeps version 1 from being opened")
 	}
-	f.Must(f.Svc.Lock(t.Context(), next.ID, 1))
+	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, next.ID, 1))
 	if opens(id) || !opens(next.ID) {
 		t.Errorf("version 1 can be opened: %v, version 2: %v", opens(id), opens(next.ID))
 	}
@@ -139,13 +139,13 @@ func TestDeletingAsksTwice(t *testing.T) {
 // TestADraftIsExportedAsItStands downloads a half-done draft, and one that changed.
 func TestADraftIsExportedAsItStands(t *testing.T) {
 	f := servertest.New(t)
-	draft, err := f.Svc.Begin(t.Context(), []byte("title: ["), "half done")
+	draft, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("title: ["), "half done")
 	f.Must(err)
 	lead := f.Lead()
 	if pack := unpacked(t, lead.Get("/studies/"+draft.ID+"/data.zip")); !strings.Contains(pack, "== study.yaml\ntitle: [\n") {
 		t.Errorf("the export of a draft is %s", pack)
 	}
-	_, err = f.Svc.SaveDraft(t.Context(), draft.ID, draft.Revision, studies.CeleriacCustard)
+	_, err = f.Svc.SaveDraft(t.Context(), servertest.ByLead, draft.ID, draft.Revision, studies.CeleriacCustard)
 	f.Must(err)
 	if p := lead.Post("/studies/"+draft.ID+"/delete", "confirm", "yes"); p.Status != http.StatusConflict {
 		t.Errorf("a draft that changed since is deleted: status %d", p.Status)

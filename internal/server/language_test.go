@@ -109,7 +109,7 @@ func TestPagesOfAFrenchPhone(t *testing.T) {
 	f.Clock.Pass(46_000_000_000)
 	p = v.Get(ballot)
 	check("thanks", v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5"), "Les réponses aux 2 portions")
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	check("debrief", v.Get(ballot), "C'était la même crème")
 	check("closed", speaks(f.Visitor(), "fr").Get("/join/"+join), "n’est pas ouverte")
 	check("a wrong link", v.Get("/t/nothing"), "Ce lien ne mène nulle part")
@@ -133,7 +133,7 @@ func TestLeadSeesTheLanguages(t *testing.T) {
 	if p.HTML().Find("html").AttrOr("lang", "") != "en" {
 		t.Error("the lead's pages are not in English")
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if text = lead.Get("/studies/" + id).HTML().Find(".report").Text(); !strings.Contains(text, "2 in English, 1 in Français.") {
 		t.Errorf("the report does not say in which languages assessors began:\n%s", text)
 	}

@@ -34,7 +34,7 @@ func TestPartnerIsInvitedAndReads(t *testing.T) {
 	if p.HTML().Find(".hash").Length() != 2 || p.HTML().Find("#live .counts").Length() != 1 {
 		t.Error("the partner sees no hashes, a seed beside them, or no board")
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := v.Get("/studies/" + id).HTML().Find(".downloads a").Length(); got < 3 {
 		t.Errorf("%d downloads after close, want at least 3", got)
 	}

@@ -42,7 +42,7 @@ func TestWhoSeesThePhotos(t *testing.T) {
 	if p := other.First("GET", "/studies/"+id+"/photos/"+servertest.CanaryDish); strings.Contains(p.Body, servertest.JpegMark) {
 		t.Error("another kitchen gets it")
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	check("closed")
 }
 

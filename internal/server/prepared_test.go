@@ -125,9 +125,9 @@ func TestCardsOfAnEarlierPlanSaySo(t *testing.T) {
 	for _, r := range []panel.Role{panel.RoleKitchen, panel.RoleFloor} {
 		links["/staff/"+f.StaffAccess(id, r).Link] = "an earlier plan"
 	}
-	next, err := f.Svc.Amend(ctx, id, "a better plate")
+	next, err := f.Svc.Amend(ctx, servertest.ByLead, id, "a better plate")
 	f.Must(err)
-	f.Must(f.Svc.Lock(ctx, next.ID, 1))
+	f.Must(f.Svc.Lock(ctx, servertest.ByLead, next.ID, 1))
 	for link, want := range links {
 		if p := f.Visitor().Get(link); !strings.Contains(p.Body, want) {
 			t.Errorf("%s reads %s", link, p.HTML().Find("main").Text())

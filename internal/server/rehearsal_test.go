@@ -83,7 +83,7 @@ func TestRehearsalGoesThroughTheBallot(t *testing.T) {
 
 func events(f *servertest.Fixture, id string) []panel.Event {
 	f.T.Helper()
-	events, err := f.Svc.Events(f.T.Context(), id)
+	events, err := f.Svc.Log(f.T.Context(), servertest.ByLead, id)
 	f.Must(err)
 	return events
 }
@@ -199,7 +199,7 @@ func TestHalfDoneDraftsShowWhatTheyCan(t *testing.T) {
 		"no panel":           {"panel: {assessors: 12}\n", "", "The study has no", false, false},
 		"nothing but a word": {servertest.Custard, "custard", "", false, false},
 	} {
-		begun, err := f.Svc.Begin(t.Context(), []byte(strings.Replace(servertest.Custard, tc.old, tc.new, 1)), "")
+		begun, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte(strings.Replace(servertest.Custard, tc.old, tc.new, 1)), "")
 		f.Must(err)
 		at := "/studies/" + begun.ID
 		for path, shown := range map[string]bool{"/rehearsal": tc.rehearsed, "/dry-run": tc.dryRuns} {

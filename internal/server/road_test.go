@@ -264,7 +264,7 @@ func TestClosedInTheMiddle(t *testing.T) {
 	v := f.Visitor()
 	ballot := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-slow-guest").Path
 	action := v.Post(ballot+"/start").HTML().Find("form").AttrOr("action", "")
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	p := v.Post(action, "a1", "10", "a2", "3")
 	if got := p.HTML().Find("h1").Text(); got != "The tasting is over" {
 		t.Errorf("answers that come after close end at %q", got)

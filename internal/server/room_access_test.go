@@ -132,7 +132,7 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 			seat := strings.TrimPrefix(people["floor"].Get("/floor").HTML().Find(".seat a").First().AttrOr("href", ""), "/floor/seats/")
 			link, plate := f.StaffAccess(id, panel.RoleFloor).Link, people["floor"].PlateAt(seat)
 			if state == panel.Closed {
-				f.Must(f.Svc.Close(t.Context(), id))
+				f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 			}
 			for _, a := range roomTable {
 				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{turn}", string(b.Turn.ID), "{serving}", plate, "{dish}", servertest.CanaryDish).Replace(a.path)

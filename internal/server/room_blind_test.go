@@ -50,7 +50,7 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	floor.reads(append(servertest.Canaries, later)...)
 	kitchen.reads(servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID, servertest.NameA, servertest.NameB)
 
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	floor.seen.Reset()
 	kitchen.seen.Reset()
 	everything()

@@ -119,7 +119,7 @@ func TestRulesAreBuiltAndShown(t *testing.T) {
 	if got := kept.Asked.Panel.Screening; len(kept.Problems) > 0 || len(got) != 2 || got[0] != want[0] || got[1] != want[1] || kept.Asked.Plan.StopAfter != 10 {
 		t.Fatalf("built %+v, %v", got, kept.Problems)
 	}
-	f.Must(f.Svc.Lock(t.Context(), id, kept.Revision))
+	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, id, kept.Revision))
 	text := planText(v.Get("/studies/" + id + "/plan").HTML())
 	for _, say := range []string{"Whoever says no to “Are you hungry?” is not counted", stock.In("en").Ask, "When 10 assessors have finished, or after 2026-12-05"} {
 		if !strings.Contains(text, say) {

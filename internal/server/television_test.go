@@ -41,7 +41,7 @@ func TestTelevisionHasItsOwnLink(t *testing.T) {
 	if p := room.Get(at[:len(at)-1]); p.Status != http.StatusNotFound {
 		t.Errorf("a link that was cut short: status %d", p.Status)
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if p := room.Get(at); p.Status != http.StatusConflict || strings.Contains(p.Body, servertest.CanaryTitle) {
 		t.Errorf("after close: status %d", p.Status)
 	}

@@ -39,7 +39,7 @@ func TestTemperatureIsAskedAgain(t *testing.T) {
 	}
 	servertest.MustStatus(t, v.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius", "54", "corrects", number), http.StatusConflict)
 	said := ""
-	events, err := f.Svc.Events(t.Context(), id)
+	events, err := f.Svc.Log(t.Context(), servertest.ByLead, id)
 	f.Must(err)
 	for _, e := range events {
 		said += e.What + ": " + e.Detail + "\n"

@@ -161,7 +161,7 @@ func (s *handlers) saveStep(c *gin.Context) error {
 
 // keep saves the text, undoes or redoes where that was asked for, and goes on.
 func (s *handlers) keep(c *gin.Context, b *builder, to string) error {
-	kept, err := s.Panel.SaveDraft(c.Request.Context(), b.kept.ID, b.kept.Revision, b.text.Bytes())
+	kept, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.kept.ID, b.kept.Revision, b.text.Bytes())
 	if err == nil {
 		err = s.stepBack(c, b, kept)
 	}
@@ -213,9 +213,9 @@ func (b *builder) gained(kept panel.Study) bool {
 func (s *handlers) stepBack(c *gin.Context, b *builder, kept panel.Study) (err error) {
 	switch do := b.sent.Get("do"); {
 	case do == "undo" && kept.CanUndo:
-		_, err = s.Panel.Undo(c.Request.Context(), kept.ID, kept.Revision)
+		_, err = s.Panel.Undo(c.Request.Context(), site.SessionOf(c), kept.ID, kept.Revision)
 	case do == "redo" && kept.CanRedo:
-		_, err = s.Panel.Redo(c.Request.Context(), kept.ID, kept.Revision)
+		_, err = s.Panel.Redo(c.Request.Context(), site.SessionOf(c), kept.ID, kept.Revision)
 	}
 	return err
 }

@@ -88,7 +88,7 @@ func (s *handlers) begin(c *gin.Context) error {
 		if err != nil {
 			return err
 		}
-		kept, err := s.Panel.Begin(c.Request.Context(), file, detail)
+		kept, err := s.Panel.Begin(c.Request.Context(), site.SessionOf(c), file, detail)
 		if err != nil {
 			return err
 		}

@@ -39,7 +39,7 @@ func (s *handlers) setPhoto(c *gin.Context) error {
 	id, dish := c.Param("id"), study.DishID(c.Param("dish"))
 	var err error
 	if c.Request.PostForm.Get("do") == "remove" {
-		err = s.Panel.RemovePhoto(c.Request.Context(), id, dish)
+		err = s.Panel.RemovePhoto(c.Request.Context(), site.SessionOf(c), id, dish)
 	} else {
 		err = s.keepPhoto(c, id, dish)
 	}
@@ -67,7 +67,7 @@ func (s *handlers) keepPhoto(c *gin.Context, id string, dish study.DishID) error
 	if len(picture) == 0 {
 		return http.ErrMissingFile
 	}
-	return s.Panel.SetPhoto(c.Request.Context(), id, dish, picture)
+	return s.Panel.SetPhoto(c.Request.Context(), site.SessionOf(c), id, dish, picture)
 }
 
 // photoAgain shows the dishes with what is wrong with the picture.

@@ -111,7 +111,7 @@ func (s *handlers) lock(c *gin.Context) error {
 	if err != nil {
 		return site.ErrForm
 	}
-	err = s.Panel.Lock(c.Request.Context(), id, revision)
+	err = s.Panel.Lock(c.Request.Context(), site.SessionOf(c), id, revision)
 	_, cannot := summary.CannotRun(err)
 	switch {
 	case errors.Is(err, panel.ErrStale), errors.Is(err, panel.ErrMistakes), cannot:

@@ -50,7 +50,7 @@ func (s *handlers) keepingOf(c *gin.Context, kept panel.Study) (keeping, error) 
 }
 
 func (s *handlers) copyStudy(c *gin.Context) error {
-	kept, err := s.Panel.Copy(c.Request.Context(), c.Param("id"))
+	kept, err := s.Panel.Copy(c.Request.Context(), site.SessionOf(c), c.Param("id"))
 	if err != nil {
 		return err
 	}
@@ -96,7 +96,7 @@ func (s *handlers) showAmend(c *gin.Context, status int, reason string, problems
 
 func (s *handlers) amend(c *gin.Context) error {
 	reason := c.Request.PostFormValue("reason")
-	kept, err := s.Panel.Amend(c.Request.Context(), c.Param("id"), reason)
+	kept, err := s.Panel.Amend(c.Request.Context(), site.SessionOf(c), c.Param("id"), reason)
 	if errors.Is(err, panel.ErrReason) {
 		return s.showAmend(c, http.StatusUnprocessableEntity, reason,
 			[]site.Problem{{Field: "reason", Text: fmt.Sprintf("Write why the plan is changed, in at most %d characters.", panel.MaxReason)}})
@@ -110,7 +110,7 @@ func (s *handlers) amend(c *gin.Context) error {
 // archive puts a study away, or takes it out again.
 func (s *handlers) archive(c *gin.Context) error {
 	id := c.Param("id")
-	if err := s.Panel.Archive(c.Request.Context(), id, c.Request.PostFormValue("out") == ""); err != nil {
+	if err := s.Panel.Archive(c.Request.Context(), site.SessionOf(c), id, c.Request.PostFormValue("out") == ""); err != nil {
 		return err
 	}
 	return site.SeeOther(c, "/studies/"+id)

@@ -81,7 +81,7 @@ func (s *handlers) openSitting(c *gin.Context) error {
 		return err
 	}
 	if c.Request.PostFormValue("number") == strconv.Itoa(openedOf(sittings)+1) {
-		_, err = s.Panel.OpenSitting(ctx, id)
+		_, err = s.Panel.OpenSitting(ctx, site.SessionOf(c), id)
 	}
 	if err != nil && !errors.Is(err, panel.ErrWrongState) {
 		return err
@@ -212,7 +212,7 @@ func (s *handlers) close(c *gin.Context) error {
 	if c.Request.PostFormValue("confirm") != "yes" {
 		return site.SeeOther(c, "/studies/"+id+"/close")
 	}
-	err := s.Panel.Close(c.Request.Context(), id)
+	err := s.Panel.Close(c.Request.Context(), site.SessionOf(c), id)
 	if err != nil && !errors.Is(err, panel.ErrWrongState) { // closed already: a double tap
 		return err
 	}

@@ -149,7 +149,7 @@ const maxServiceLog = 500
 
 // serviceLog shows who signed in, who tried to, and what else happened to the service.
 func (s *handlers) serviceLog(c *gin.Context) error {
-	events, err := s.Panel.Events(c.Request.Context(), "")
+	events, err := s.Panel.Log(c.Request.Context(), site.SessionOf(c), "")
 	if err != nil {
 		return err
 	}
@@ -168,7 +168,7 @@ func (s *handlers) studyLog(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	events, err := s.Panel.Events(c.Request.Context(), kept.ID)
+	events, err := s.Panel.Log(c.Request.Context(), site.SessionOf(c), kept.ID)
 	if err != nil {
 		return err
 	}

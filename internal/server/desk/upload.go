@@ -50,7 +50,7 @@ func (s *handlers) upload(c *gin.Context) error {
 	if len(problems) > 0 && (c.Request.PostForm.Get("keep") == "" || text == "") {
 		return site.Show(s.Site, c, http.StatusUnprocessableEntity, uploadScreen, s.uploadPage(c, text, problems))
 	}
-	kept, err := s.Panel.Begin(c.Request.Context(), []byte(text), fmt.Sprintf("the file %s", site.Short(name)))
+	kept, err := s.Panel.Begin(c.Request.Context(), site.SessionOf(c), []byte(text), fmt.Sprintf("the file %s", site.Short(name)))
 	if err != nil {
 		return err
 	}

@@ -23,6 +23,9 @@ import (
 	"cloche/internal/store"
 )
 
+// ByLead is a session of the lead, for what tests ask of the service itself.
+var ByLead = panel.Session{Role: panel.RoleLead}
+
 const (
 	LeadPassword = "three forks in a drawer"
 	SetupCode    = "k7q2m9xdp3"
@@ -109,7 +112,7 @@ func NewWith(t *testing.T, o server.Options) *Fixture {
 // Uploaded returns the id of a draft.
 func (f *Fixture) Uploaded(file string) string {
 	f.T.Helper()
-	kept, problems, err := f.Svc.Upload(f.T.Context(), "study.yaml", []byte(file))
+	kept, problems, err := f.Svc.Upload(f.T.Context(), ByLead, "study.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
 		f.T.Fatal(err, problems)
 	}
@@ -122,13 +125,13 @@ func (f *Fixture) InState(file string, state panel.State) (id, join string) {
 	ctx := f.T.Context()
 	id = f.Uploaded(file)
 	if strings.Contains(file, "{id: "+CanaryDish) {
-		f.Must(f.Svc.SetPhoto(ctx, id, CanaryDish, photograph(f.T)))
+		f.Must(f.Svc.SetPhoto(ctx, ByLead, id, CanaryDish, photograph(f.T)))
 	}
 	if state >= panel.Locked {
-		f.Must(f.Svc.Lock(ctx, id, 1))
+		f.Must(f.Svc.Lock(ctx, ByLead, id, 1))
 	}
 	if state >= panel.Open {
-		sitting, err := f.Svc.OpenSitting(ctx, id)
+		sitting, err := f.Svc.OpenSitting(ctx, ByLead, id)
 		f.Must(err)
 		join = sitting.Join
 	}
@@ -136,7 +139,7 @@ func (f *Fixture) InState(file string, state panel.State) (id, join string) {
 		for i := range 3 {
 			f.Tasted(join, fmt.Sprintf("nonce-of-a-guest-%d", i), []string{"20", "30", "40"}[i], []string{"70", "40", "60"}[i])
 		}
-		f.Must(f.Svc.Close(ctx, id))
+		f.Must(f.Svc.Close(ctx, ByLead, id))
 	}
 	return id, join
 }
@@ -216,7 +219,7 @@ func (f *Fixture) SeatedTokenAt(join string) string {
 // Drafted returns a draft and the address's builder.
 func (f *Fixture) Drafted(file string) (id, edit string) {
 	f.T.Helper()
-	kept, err := f.Svc.Begin(f.T.Context(), []byte(file), "a test")
+	kept, err := f.Svc.Begin(f.T.Context(), ByLead, []byte(file), "a test")
 	f.Must(err)
 	return kept.ID, "/studies/" + kept.ID + "/edit/"
 }

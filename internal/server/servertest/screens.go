@@ -34,16 +34,16 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	draft, closed, locked := f.Uploaded(file), "", ""
 	closed, over := f.InState(file, panel.Closed)
 	locked, _ = f.InState(file, panel.Locked)
-	begun, err := f.Svc.Begin(ctx, []byte(strings.Replace(file, "panel: {assessors: 12}\n", "", 1)), "")
+	begun, err := f.Svc.Begin(ctx, ByLead, []byte(strings.Replace(file, "panel: {assessors: 12}\n", "", 1)), "")
 	f.Must(err)
 	halfDone := begun.ID
 	f.Must(f.Svc.Countersign(ctx, panel.Session{Role: panel.RolePartner}, locked, strings.Repeat("X", panel.MaxSigner)))
 	kept, err := f.Svc.Study(ctx, closed)
 	f.Must(err)
 	f.Must(f.Svc.NoteExport(ctx, panel.Session{Role: panel.RoleLead}, kept)) // so that the page asks to confirm
-	put, err := f.Svc.Copy(ctx, closed)
+	put, err := f.Svc.Copy(ctx, ByLead, closed)
 	f.Must(err)
-	f.Must(f.Svc.Archive(ctx, put.ID, true))
+	f.Must(f.Svc.Archive(ctx, ByLead, put.ID, true))
 	rehearsal := "/studies/" + resting + "/rehearsal/1/en/"
 	prepare = map[string]func(){
 		"/sign-in": func() { f.Must(f.Svc.SetPassword(ctx, LeadPassword)) },

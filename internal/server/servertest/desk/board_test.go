@@ -23,6 +23,6 @@ func TestBoardKeepsItselfFresh(t *testing.T) {
 	}
 	f.Tasted(join, "nonce-of-a-guest-1", "20", "30")
 	servertest.Poll(t, ctx, `document.querySelector(".finished dd").textContent === "1"`)
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	servertest.Poll(t, ctx, `document.querySelector(".report-first") !== null`)
 }

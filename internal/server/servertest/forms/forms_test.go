@@ -138,7 +138,7 @@ func roomPages(f *servertest.Fixture, t *testing.T) []behind {
 			sends(f, "/kitchen/blind", "code", now.Turn.Code, "why", "A guest feels unwell")(t, ctx)
 		}},
 		{"floor after close", func(t *testing.T, ctx context.Context) {
-			f.Must(f.Svc.Close(ctx, id))
+			f.Must(f.Svc.Close(ctx, servertest.ByLead, id))
 			opens(f, "/floor?show=all")(t, ctx)
 		}},
 		{"kitchen after close", opens(f, "/kitchen")},
@@ -154,7 +154,7 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 	locked, _ := f.InState(servertest.Custard, panel.Locked)
 	closed, over := f.InState(servertest.Custard, panel.Open)
 	f.Tasted(over, "a-guest-who-tasted-123", "20", "70")
-	f.Must(f.Svc.Close(t.Context(), closed))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, closed))
 	blind := "/studies/" + open + "/sittings/1/blind"
 	const password = "a lamp beside the ledger"
 	var invitation string

@@ -23,7 +23,7 @@ func TestPhoneIsToldOfAnswersAfterClose(t *testing.T) {
 	net.Away.Store(true)
 	servertest.Answer(t, ctx, "20", "3")
 	servertest.Says(t, ctx, "#outbox", "kept on this phone")
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	net.Away.Store(false)
 	servertest.Eval[bool](t, ctx, `window.dispatchEvent(new Event("online"))`)
 	servertest.Says(t, ctx, "h1", "The tasting is over")

@@ -50,7 +50,7 @@ func TestBackAndDoubleTapDoNoHarm(t *testing.T) {
 	if got := servertest.Text(t, phone, "h1"); got != "Thank you" {
 		t.Errorf("after going back and coming again: %q", got)
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	_, ratings, err := f.Svc.Ratings(t.Context(), id)
 	f.Must(err)
 	var salt []float64

@@ -59,7 +59,7 @@ func TestSittingWithNamesInRealBrowsers(t *testing.T) {
 	servertest.Says(t, plain, "h1", "Thank you")
 
 	floorReads(f, t, floor)
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	_, c, err := f.Svc.Collected(t.Context(), id)
 	f.Must(err)
 	said := map[int][]string{}

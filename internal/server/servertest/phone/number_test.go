@@ -32,7 +32,7 @@ func TestMarkShowsItsNumberOnlyWhenAsked(t *testing.T) {
 		}
 		servertest.Run(t, phone, chromedp.Click(chromedp.CSS(`label.choice:has([value="3"])`)), chromedp.Click(chromedp.CSS("form .next")))
 		servertest.Says(t, phone, ".plate h1", "Serving 2 of 2")
-		f.Must(f.Svc.Close(t.Context(), id))
+		f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 		if got := f.Held(id); got != "liking 3, salt 50" {
 			t.Errorf("held: %s", got)
 		}

@@ -59,7 +59,7 @@ func TestPlainPhoneKeepsAnswersWithoutNetwork(t *testing.T) {
 	net.Away.Store(false)
 	servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
 	servertest.Says(t, phone, "h1", "Thank you")
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "liking 3, salt 20, liking 6, salt 70" {
 		t.Errorf("held: %s", got)
 	}
@@ -87,7 +87,7 @@ func TestPageThatAnotherTabOutran(t *testing.T) {
 	}
 	servertest.Answer(t, ctx, "70", "6")
 	servertest.Says(t, ctx, "h1", "Thank you")
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "liking 3, salt 20, liking 6, salt 70" {
 		t.Errorf("held: %s", got)
 	}
@@ -128,7 +128,7 @@ func TestTwoBallotsWithoutNetwork(t *testing.T) {
 		servertest.Says(t, phone, "h1", "Thank you")
 		closeTab()
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got, want := f.Held(id), "liking 3, salt 20, liking 6, salt 70, liking 3, salt 20, liking 6, salt 70"; got != want {
 		t.Errorf("held: %s; want %s", got, want)
 	}
@@ -161,7 +161,7 @@ func TestBallotWithoutScripts(t *testing.T) {
 	servertest.Press(t, phone, `.own a[href$="/change"]`)
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS(`label.choice:has([value="7"])`)))
 	servertest.Press(t, phone, "form .next")
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "liking 3, salt 20, liking 7, salt 70" {
 		t.Errorf("held: %s", got)
 	}
@@ -233,7 +233,7 @@ func TestPhoneGoesOnWithoutNetwork(t *testing.T) {
 	net.Away.Store(false)
 	servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
 	servertest.Says(t, phone, "h1", "Thank you")
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "liking 3, salt 20, liking 6, salt 70" {
 		t.Errorf("held: %s", got)
 	}

@@ -52,7 +52,7 @@ func TestPhoneRestartsInTheMiddleOfABallot(t *testing.T) {
 	servertest.Says(t, phone, "h1", "Thank you")
 	servertest.Poll(t, phone, `window.left ??= (import(document.querySelector("script[src$='/ballot.js']").src.replace("ballot.js", "outbox.js"))
 		.then(({ within }) => within("ballots", "readonly", (s) => s.getAllKeys())).then((keys) => { window.left = keys.filter((k) => /^(opened|draft|done) /.test(k)).length === 0 ? true : null; }), null) === true`)
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "liking 3, salt 20, liking 6, salt 70" {
 		t.Errorf("held: %s", got)
 	}

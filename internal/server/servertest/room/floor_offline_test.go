@@ -140,7 +140,7 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 	if count["served"] != 3 || count["entered"] != 1 || count["dropped"] != 1 {
 		t.Errorf("the log has %v; want 3 served, 1 entered, 1 dropped", count)
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "liking 6, salt 42" {
 		t.Errorf("held: %s", got)
 	}

@@ -64,7 +64,7 @@ func TestSittingInRealBrowsers(t *testing.T) {
 	if got := servertest.Text(t, kitchen, "h1"); got != code+": "+servertest.CanaryDishTitle+" custard" {
 		t.Errorf("the opened plate is %q", got)
 	}
-	f.Must(f.Svc.Close(t.Context(), id))
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	servertest.Poll(t, floor, `document.querySelector(".told")?.textContent.includes("over") === true`)
 }
 

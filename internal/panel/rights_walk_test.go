@@ -1,0 +1,250 @@
+package panel_test
+
+import (
+	"context"
+	"errors"
+	"reflect"
+	"slices"
+	"testing"
+
+	"cloche/internal/panel"
+)
+
+// acting is every method of the service that takes who acts, with what it does and how
+// it is called. A method that only reads for its role may answer in a state in which
+// its act is over: what it then holds is looked at elsewhere.
+var acting = map[string]struct {
+	act   panel.Act
+	reads bool
+	call  func(w *walk, by panel.Session) error
+}{
+	"Begin":     {panel.ActBegin, false, func(w *walk, by panel.Session) error { return last(w.svc.Begin(w.ctx, by, []byte(custard), "")) }},
+	"Upload":    {panel.ActBegin, false, func(w *walk, by panel.Session) error { return w.upload(by) }},
+	"Copy":      {panel.ActBegin, false, func(w *walk, by panel.Session) error { return last(w.svc.Copy(w.ctx, by, w.study)) }},
+	"SaveDraft": {panel.ActEdit, false, func(w *walk, by panel.Session) error { return w.save(by, "# other\n"+custard) }},
+	"Undo":      {panel.ActEdit, false, func(w *walk, by panel.Session) error { return last(w.svc.Undo(w.ctx, by, w.study, w.revision())) }},
+	"Redo":      {panel.ActEdit, false, func(w *walk, by panel.Session) error { return last(w.svc.Redo(w.ctx, by, w.study, w.revision())) }},
+	"SetPhoto": {panel.ActEdit, false, func(w *walk, by panel.Session) error {
+		return w.svc.SetPhoto(w.ctx, by, w.study, "canarydish", w.picture)
+	}},
+	"RemovePhoto": {panel.ActEdit, false, func(w *walk, by panel.Session) error { return w.svc.RemovePhoto(w.ctx, by, w.study, "canarydish") }},
+	"Lock":        {panel.ActLock, false, func(w *walk, by panel.Session) error { return w.svc.Lock(w.ctx, by, w.study, w.revision()) }},
+	"Countersign": {panel.ActCountersign, false, func(w *walk, by panel.Session) error { return w.svc.Countersign(w.ctx, by, w.study, "R. Öst") }},
+	"Prepare":     {panel.ActPrepare, false, func(w *walk, by panel.Session) error { return w.svc.Prepare(w.ctx, by, w.study) }},
+	"OpenSitting": {panel.ActPrepare, false, func(w *walk, by panel.Session) error { return last(w.svc.OpenSitting(w.ctx, by, w.study)) }},
+	"Close":       {panel.ActClose, false, func(w *walk, by panel.Session) error { return w.svc.Close(w.ctx, by, w.study) }},
+	"Amend":       {panel.ActAmend, false, func(w *walk, by panel.Session) error { return last(w.svc.Amend(w.ctx, by, w.study, "salt")) }},
+	"Archive":     {panel.ActArchive, false, func(w *walk, by panel.Session) error { return w.svc.Archive(w.ctx, by, w.study, true) }},
+	"NoteExport":  {panel.ActExport, false, func(w *walk, by panel.Session) error { return w.svc.NoteExport(w.ctx, by, w.read()) }},
+	"Delete":      {panel.ActDelete, false, func(w *walk, by panel.Session) error { return w.svc.Delete(w.ctx, by, w.study) }},
+	"StaffAccess": {panel.ActAdmit, false, func(w *walk, by panel.Session) error { return last(w.svc.StaffAccess(w.ctx, by, w.sitting.ID)) }},
+	"RenewAccess": {panel.ActAdmit, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.RenewAccess(w.ctx, by, w.sitting.ID, panel.RoleFloor))
+	}},
+	"AskWord":        {panel.ActAdmit, false, func(w *walk, by panel.Session) error { return w.svc.AskWord(w.ctx, by, w.sitting.ID, true) }},
+	"InvitePartner":  {panel.ActInvite, false, func(w *walk, by panel.Session) error { return last(w.svc.InvitePartner(w.ctx, by)) }},
+	"EndPartner":     {panel.ActInvite, false, func(w *walk, by panel.Session) error { return w.svc.EndPartner(w.ctx, by) }},
+	"Log":            {panel.ActReadLog, false, func(w *walk, by panel.Session) error { return last(w.svc.Log(w.ctx, by, w.study)) }},
+	"TelevisionLink": {panel.ActWatch, false, func(w *walk, by panel.Session) error { return last(w.svc.TelevisionLink(by, w.study)) }},
+	"TakeOut":        {panel.ActTakeOut, false, func(w *walk, by panel.Session) error { return w.svc.TakeOut(w.ctx, by, w.study, 1) }},
+	"FreeNumber":     {panel.ActFree, false, func(w *walk, by panel.Session) error { return w.svc.FreeNumber(w.ctx, by, w.study, 1) }},
+	"BreakBlind":     {panel.ActBreakBlind, false, func(w *walk, by panel.Session) error { return w.breakBlind(by) }},
+	"KitchenSheet":   {panel.ActPlate, true, func(w *walk, by panel.Session) error { return last(w.svc.KitchenSheet(w.ctx, by)) }},
+	"LogTemperature": {panel.ActPlate, false, func(w *walk, by panel.Session) error { return w.measure(by) }},
+	"CodeLabels":     {panel.ActPrintCodes, false, func(w *walk, by panel.Session) error { return last(w.svc.CodeLabels(w.ctx, by)) }},
+	"Room":           {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.Room(w.ctx, by)) }},
+	"RoomAhead":      {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.RoomAhead(w.ctx, by)) }},
+	"ConsentText":    {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.ConsentText(w.ctx, by)) }},
+	"SeatGuest":      {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.seatGuest(by) }},
+	"SetSeat":        {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.SetSeat(w.ctx, by, w.seat.ID, "4", panel.Once{}) }},
+	"CutRinse":       {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.CutRinse(w.ctx, by, w.seat.ID, 1, panel.Once{}) }},
+	"FreeSeat":       {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.FreeSeat(w.ctx, by, w.seat.ID) }},
+	"Leave":          {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.Leave(w.ctx, by, w.seat.ID, panel.Once{}) }},
+	"Return":         {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.Return(w.ctx, by, w.seat.ID, panel.Once{}) }},
+	"DropCode": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.DropCode(w.ctx, by, w.seat.ID, panel.Once{Code: w.plate().Code}))
+	}},
+	"Drop": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.Drop(w.ctx, by, w.plate().ID, panel.Once{Code: w.plate().Code}))
+	}},
+	"TakeBackDrop": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.TakeBackDrop(w.ctx, by, w.plate().ID, panel.Once{Code: w.plate().Code}))
+	}},
+	"Serve": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.Serve(w.ctx, by, w.seat.Next.ID, panel.Once{Code: w.plate().Code})
+	}},
+	"TakeBack": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.TakeBack(w.ctx, by, w.seat.Next.ID, panel.Once{Code: w.plate().Code})
+	}},
+	"Refuse": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.Refuse(w.ctx, by, w.seat.Next.ID, panel.Once{Code: w.plate().Code})
+	}},
+	"TakeBackRefusal": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.TakeBackRefusal(w.ctx, by, w.seat.Next.ID, panel.Once{Code: w.plate().Code})
+	}},
+	"FloorBallot": {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.FloorBallot(w.ctx, by, w.seat.Next.ID)) }},
+	// What arrives after the close is kept aside, so that Enter answers then too.
+	"Enter": {panel.ActServe, true, func(w *walk, by panel.Session) error { return w.enter(by) }},
+}
+
+// byKnowledge are methods whose answer depends on what a role may know rather than do;
+// TestEveryRoleIsRefusedWhatIsNotItsOwn tries them.
+var byKnowledge = []string{"Live", "Photo"}
+
+// walk is a study in a state, with a guest seated where there can be one.
+type walk struct {
+	*night
+	ctx     context.Context
+	seat    panel.FloorSeat
+	picture []byte
+}
+
+func newWalk(t *testing.T, state panel.State) *walk {
+	t.Helper()
+	n := &night{t: t, lead: byLead}
+	n.svc, n.clock = newService(t)
+	kept, problems, err := n.svc.Upload(t.Context(), byLead, "walk.yaml", []byte(custard))
+	if err != nil || len(problems) > 0 {
+		t.Fatal(err, problems)
+	}
+	n.study = kept.ID
+	w := &walk{night: n, ctx: t.Context(), picture: asJPEG(t, painted(40, 30))}
+	if state >= panel.Locked {
+		n.must(n.svc.Lock(w.ctx, byLead, n.study, 1))
+	}
+	if state >= panel.Open {
+		n.sitting, n.kitchen, n.floor = n.open()
+		n.guest("one")
+		w.seat = n.seat(1)
+	}
+	if state == panel.Closed {
+		n.must(n.svc.Close(w.ctx, byLead, n.study))
+	}
+	return w
+}
+
+// by is a session of a role; kitchen and floor of the sitting where there is one.
+func (w *walk) by(r panel.Role) panel.Session {
+	return panel.Session{Role: r, StudyID: w.study, SittingID: w.sitting.ID, Label: "1"}
+}
+
+func (w *walk) read() panel.Study { return of[panel.Study](w.night)(w.svc.Study(w.ctx, w.study)) }
+
+func (w *walk) revision() int { return w.read().Revision }
+
+// plate is the plate that is next at the seat; none before the study is open.
+func (w *walk) plate() panel.FloorPlate {
+	if len(w.seat.Next.Plates) == 0 {
+		return panel.FloorPlate{}
+	}
+	return w.seat.Next.Plates[0]
+}
+
+func (w *walk) upload(by panel.Session) error {
+	_, _, err := w.svc.Upload(w.ctx, by, "more.yaml", []byte(custard))
+	return err
+}
+
+func (w *walk) save(by panel.Session, file string) error {
+	return last(w.svc.SaveDraft(w.ctx, by, w.study, w.revision(), []byte(file)))
+}
+
+func (w *walk) breakBlind(by panel.Session) error {
+	by.SittingID = w.sitting.ID
+	return last(w.svc.BreakBlind(w.ctx, by, panel.BreakBlind{SittingID: w.sitting.ID, Seat: 1, Code: w.plate().Code, Reason: "rash"}))
+}
+
+func (w *walk) measure(by panel.Session) error {
+	return last(w.svc.LogTemperature(w.ctx, by, panel.Temperature{Wave: 1, Dish: "canarydish", Celsius: 64}))
+}
+
+func (w *walk) seatGuest(by panel.Session) error {
+	return last(w.svc.SeatGuest(w.ctx, by, "walk", panel.GuestConsent{AllergensRead: true, ConsentRead: true}))
+}
+
+func (w *walk) enter(by panel.Session) error {
+	return last(w.svc.Enter(w.ctx, by, panel.Submission{ID: "walk", TurnID: w.seat.Next.ID, Given: map[string]string{"a1": "5", "a2": "5"}}))
+}
+
+// TestEveryActByEveryRoleInEveryState calls every method that takes who acts and holds
+// it to the table: refused where the role may never, never refused as such where it
+// may, and not done where it may in another state only.
+func TestEveryActByEveryRoleInEveryState(t *testing.T) {
+	for state := panel.Draft; state <= panel.Closed; state++ {
+		t.Run(state.String(), func(t *testing.T) {
+			var w *walk // until something was done in it
+			for name, x := range acting {
+				for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {
+					if w == nil {
+						w = newWalk(t, state)
+					}
+					err := x.call(w, w.by(role))
+					switch refused := errors.Is(err, panel.ErrRefused); {
+					case refused == mayEver(role, x.act):
+						t.Errorf("%s by %s, %s study: %v", name, role, state, err)
+					case err == nil && !x.reads && !panel.MayDo(role, x.act, state):
+						t.Errorf("%s by %s was done in a %s study", name, role, state)
+					}
+					if err == nil && !x.reads {
+						w = nil
+					}
+				}
+			}
+		})
+	}
+}
+
+func mayEver(r panel.Role, a panel.Act) bool {
+	return slices.ContainsFunc([]panel.State{panel.Draft, panel.Locked, panel.Open, panel.Closed},
+		func(s panel.State) bool { return panel.MayDo(r, a, s) })
+}
+
+// TestEveryActingMethodIsWalked finds the methods that take a session by their types.
+func TestEveryActingMethodIsWalked(t *testing.T) {
+	svc, session := reflect.TypeFor[*panel.Service](), reflect.TypeFor[panel.Session]()
+	found := 0
+	for m := range svc.NumMethod() {
+		method := svc.Method(m)
+		takes := false
+		for i := 1; i < min(3, method.Type.NumIn()); i++ {
+			takes = takes || method.Type.In(i) == session
+		}
+		if !takes {
+			continue
+		}
+		found++
+		if _, walked := acting[method.Name]; !walked && !slices.Contains(byKnowledge, method.Name) {
+			t.Errorf("%s takes who acts and is not walked", method.Name)
+		}
+	}
+	if found != len(acting)+len(byKnowledge) {
+		t.Errorf("%d methods take who acts, %d are walked", found, len(acting)+len(byKnowledge))
+	}
+}
+
+// TestTheTableOfActs is the table in words, for reading: who may do what, when.
+func TestTheTableOfActs(t *testing.T) {
+	const draft, locked, open, closed = 1 << panel.Draft, 1 << panel.Locked, 1 << panel.Open, 1 << panel.Closed
+	const all = draft | locked | open | closed
+	want := map[panel.Role]map[panel.Act]int{
+		panel.RoleLead: {
+			panel.ActBegin: all, panel.ActEdit: draft, panel.ActLock: draft, panel.ActPrepare: locked | open, panel.ActClose: open,
+			panel.ActAmend: locked | open | closed, panel.ActArchive: all, panel.ActExport: all, panel.ActDelete: all &^ open,
+			panel.ActAdmit: all, panel.ActInvite: all, panel.ActPassword: all, panel.ActReadLog: all, panel.ActWatch: all,
+			panel.ActTakeOut: open | closed, panel.ActFree: open, panel.ActBreakBlind: open,
+		},
+		panel.RolePartner:  {panel.ActCountersign: locked | open, panel.ActExport: all, panel.ActPassword: all, panel.ActReadLog: all, panel.ActWatch: all},
+		panel.RoleKitchen:  {panel.ActPlate: open, panel.ActPrintCodes: locked | open, panel.ActBreakBlind: open},
+		panel.RoleFloor:    {panel.ActServe: open},
+		panel.RoleAssessor: {panel.ActRate: open},
+	}
+	for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {
+		for act := panel.ActBegin; act <= panel.ActRate; act++ {
+			for state := panel.Draft; state <= panel.Closed; state++ {
+				if got, may := panel.MayDo(role, act, state), want[role][act]&(1<<state) != 0; got != may {
+					t.Errorf("%s, act %d, %s study: %v, want %v", role, act, state, got, may)
+				}
+			}
+		}
+	}
+}
