@@ -53,11 +53,13 @@ type tableRow struct {
 
 // readSubmissions makes the tables of the source in the target, and returns the
 // statement that adds a row to each, and the rows by submission.
-func readSubmissions(ctx context.Context, source, target *sql.DB) (inserts []*sql.Stmt, submissions [][]tableRow, err error) {
+func readSubmissions(ctx context.Context, source, target *sql.DB) (inserts []*sql.Stmt, submissions [][]tableRow,
+	err error) {
 	groups := map[any]int{} // by turn: each was answered once
 	for n, table := range ratingTables {
 		var made string
-		if err := source.QueryRowContext(ctx, "SELECT sql FROM sqlite_master WHERE name = ?", table).Scan(&made); err != nil {
+		if err := source.QueryRowContext(ctx, "SELECT sql FROM sqlite_master WHERE name = ?",
+			table).Scan(&made); err != nil {
 			return nil, nil, err
 		}
 		if _, err := target.ExecContext(ctx, made); err != nil {
@@ -67,7 +69,8 @@ func readSubmissions(ctx context.Context, source, target *sql.DB) (inserts []*sq
 		if err != nil {
 			return nil, nil, err
 		}
-		insert, err := target.PrepareContext(ctx, fmt.Sprintf("INSERT INTO %s VALUES (%s)", table, strings.Repeat("?, ", len(columns)-1)+"?"))
+		insert, err := target.PrepareContext(ctx,
+			fmt.Sprintf("INSERT INTO %s VALUES (%s)", table, strings.Repeat("?, ", len(columns)-1)+"?"))
 		if err != nil {
 			return nil, nil, err
 		}

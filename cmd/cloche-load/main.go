@@ -50,7 +50,8 @@ func parse(args []string, stderr io.Writer) (o options, err error) {
 	flags := flag.NewFlagSet("cloche-load", flag.ContinueOnError)
 	flags.SetOutput(stderr)
 	flags.IntVar(&o.phones, "phones", 200, fmt.Sprintf("how many phones send at once, 1 to %d", maxPhones))
-	flags.DurationVar(&o.limit, "limit", 2*time.Minute, fmt.Sprintf("when phones stop at the latest, at most %s", maxLimit))
+	flags.DurationVar(&o.limit, "limit", 2*time.Minute,
+		fmt.Sprintf("when phones stop at the latest, at most %s", maxLimit))
 	flags.StringVar(&o.profile, "profile", "", "write a profile of the processor to this file, for “go tool pprof”")
 	if err := flags.Parse(args); err != nil {
 		return o, err

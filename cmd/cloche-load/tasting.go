@@ -79,11 +79,13 @@ func (t *tasting) open(ctx context.Context, phones int) error {
 		return err
 	}
 	t.url = "http://" + listener.Addr().String()
-	handler, err := server.New(svc, server.Options{URL: t.url, Invented: true, Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
+	handler, err := server.New(svc, server.Options{URL: t.url, Invented: true,
+		Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
 	if err != nil {
 		return err
 	}
-	t.http = &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second, WriteTimeout: time.Minute}
+	t.http = &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second,
+		WriteTimeout: time.Minute}
 	go func() { _ = t.http.Serve(listener) }() // ends with close
 	return nil
 }

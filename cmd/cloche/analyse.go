@@ -42,8 +42,10 @@ func newAnalyseCommand() *cobra.Command {
 	}
 	c.Flags().StringVar(&format, "format", "text", "text, json or html (one file with its figures inside)")
 	c.Flags().StringVar(&key, "key", "", "the key of the serving plan, as CSV: assessor,position,code,dish,name")
-	c.Flags().StringVar(&expected, "expected", "", "what was expected of names before tasting, as CSV: assessor,name,attribute,value")
-	c.Flags().StringVar(&screening, "screening", "", "what was answered before the first plate, as CSV: assessor,question,answer")
+	c.Flags().StringVar(&expected, "expected", "",
+		"what was expected of names before tasting, as CSV: assessor,name,attribute,value")
+	c.Flags().StringVar(&screening, "screening", "",
+		"what was answered before the first plate, as CSV: assessor,question,answer")
 	return c
 }
 
@@ -93,7 +95,8 @@ func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error
 
 // readAnalyseFiles reads the study, the key when there is one, the ratings and what
 // was expected, and prints every mistake of the first file that has any.
-func readAnalyseFiles(remarks io.Writer, files analyseFiles) (*study.Study, []analysis.Rating, []analysis.Expectation, error) {
+func readAnalyseFiles(remarks io.Writer, files analyseFiles) (*study.Study, []analysis.Rating, []analysis.Expectation,
+	error) {
 	src, err := os.ReadFile(files.study)
 	if err != nil {
 		return nil, nil, nil, err

@@ -48,7 +48,8 @@ func newCheckCommand() *cobra.Command {
 func checkStudy(w io.Writer, stdin io.Reader, file string) (sound bool, err error) {
 	src, err := readStudyFile(stdin, file)
 	if err != nil {
-		_, err = fmt.Fprintln(w, study.Problem{File: file, What: err.Error(), Instead: "write the name of a study file"})
+		_, err = fmt.Fprintln(w, study.Problem{File: file, What: err.Error(),
+			Instead: "write the name of a study file"})
 		return false, err
 	}
 	s, problems := study.Parse(file, src)

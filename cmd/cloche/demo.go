@@ -38,7 +38,8 @@ func newDemoCommand() *cobra.Command {
 			return demo(cmd.Context(), address, cmd.OutOrStdout(), cmd.ErrOrStderr())
 		},
 	}
-	cmd.Flags().StringVar(&address, "listen", "", "address to listen on (default :8080, or a free port when that is taken)")
+	cmd.Flags().StringVar(&address, "listen", "",
+		"address to listen on (default :8080, or a free port when that is taken)")
 	return cmd
 }
 
@@ -127,7 +128,8 @@ func setTable(ctx context.Context, kept panel.Store) (table, error) {
 	evening.at = time.Now()
 	// Without its seed the open study draws one of its own, so that the closed
 	// study's key says nothing of it.
-	open, _, err := openStudy(ctx, svc, bytes.Replace(studies.CeleriacCustard, []byte("\n  seed: 20261125\n"), []byte("\n"), 1))
+	open, _, err := openStudy(ctx, svc, bytes.Replace(studies.CeleriacCustard, []byte("\n  seed: 20261125\n"),
+		[]byte("\n"), 1))
 	if err != nil {
 		return table{}, err
 	}
@@ -215,7 +217,8 @@ func fieldOf(s *study.Study, id study.AttributeID) string {
 }
 
 // fillBallot takes one assessor from consent to the last serving.
-func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, given map[string]map[string]string, clock *past) error {
+func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, given map[string]map[string]string,
+	clock *past) error {
 	token, err := svc.Consent(ctx, join, nonce, panel.PhoneConsent{OldEnough: true})
 	if err != nil {
 		return err
@@ -232,7 +235,8 @@ func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, giv
 		if b.Stage != panel.StageServing {
 			continue // a rinse pause
 		}
-		if _, err := svc.Submit(ctx, token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: given[b.Turn.Code]}); err != nil {
+		if _, err := svc.Submit(ctx, token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID,
+			Given: given[b.Turn.Code]}); err != nil {
 			return err
 		}
 	}
@@ -241,19 +245,22 @@ func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, giv
 // printDemo prints the link of each role with its QR code.
 func printDemo(w io.Writer, base string, t table) error {
 	join, report := base+"/join/"+t.join, base+"/studies/"+t.closed
-	fmt.Fprint(w, "Cloche demo: an invented restaurant, invented ratings. Everything is deleted when you stop it (Ctrl-C).\n\n")
+	fmt.Fprint(w, "Cloche demo: an invented restaurant, invented ratings. Everything is deleted when you stop it "+
+		"(Ctrl-C).\n\n")
 	fmt.Fprintf(w, "ASSESSOR  taste in the open study, on a phone:\n  %s\n", join)
 	if err := printQR(w, join); err != nil {
 		return err
 	}
 	for _, a := range t.staff {
 		link := base + "/staff/" + a.Link
-		fmt.Fprintf(w, "\n%-9s join the open sitting with the code %s:\n  %s\n", strings.ToUpper(a.Role.String()), a.Code, link)
+		fmt.Fprintf(w, "\n%-9s join the open sitting with the code %s:\n  %s\n", strings.ToUpper(a.Role.String()),
+			a.Code, link)
 		if err := printQR(w, link); err != nil {
 			return err
 		}
 	}
 	fmt.Fprintf(w, "\nLEAD      password: %s\n", t.password)
-	fmt.Fprintf(w, "  the report of the closed study: %s\n  the board of the open study:    %s\n", report, base+"/studies/"+t.open)
+	fmt.Fprintf(w, "  the report of the closed study: %s\n  the board of the open study:    %s\n", report,
+		base+"/studies/"+t.open)
 	return printQR(w, report)
 }

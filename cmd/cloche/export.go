@@ -24,7 +24,8 @@ func newExportCommand() *cobra.Command {
 		Short: "Write the data package of a closed study",
 		Long: "Export writes a folder with all that was collected in a closed study: tidy tables\n" +
 			"with a codebook, the study and its serving plan as they were locked, the findings,\n" +
-			"the report as a page, the log, and a description for programs (Data Package, version 1). STUDY is the id\n" +
+			"the report as a page, the log, and a description for programs (Data Package, version 1). STUDY is " +
+			"the id\n" +
 			"at the end of the study's address, or its title. A study that is not closed is\n" +
 			"refused: the blind holds until the last rating is in.",
 		Example: `  cloche export "Does its name change how salty a celeriac custard tastes?" --out package`,
@@ -50,7 +51,8 @@ func newExportCommand() *cobra.Command {
 			if err := writeFolder(out, files); err != nil {
 				return err
 			}
-			fmt.Fprintf(cmd.OutOrStdout(), "Wrote %d files of “%s” into %s. Begin with README.txt.\n", len(files), title, out)
+			fmt.Fprintf(cmd.OutOrStdout(), "Wrote %d files of “%s” into %s. Begin with README.txt.\n", len(files),
+				title, out)
 			return nil
 		},
 	}
@@ -104,15 +106,18 @@ func pick(all []panel.Study, named string) (panel.Study, error) {
 	}
 	switch {
 	case len(found) == 0:
-		return panel.Study{}, fmt.Errorf("there is no study with the id or title %q; the id stands at the end of the study's address", named)
+		return panel.Study{}, fmt.Errorf("there is no study with the id or title %q; the id stands at the end of the "+
+			"study's address", named)
 	case len(closed) == 0:
-		return panel.Study{}, fmt.Errorf("study %s is %s: %w; close it first", found[0].ID, found[0].State, datapackage.ErrNotClosed)
+		return panel.Study{}, fmt.Errorf("study %s is %s: %w; close it first", found[0].ID, found[0].State,
+			datapackage.ErrNotClosed)
 	case len(closed) > 1:
 		ids := make([]string, len(closed))
 		for i, x := range closed {
 			ids[i] = x.ID + " (closed " + x.ClosedAt.Local().Format("2006-01-02 15:04 -07:00") + ")"
 		}
-		return panel.Study{}, fmt.Errorf("%d closed studies have this title; name one by its id: %s", len(closed), strings.Join(ids, ", "))
+		return panel.Study{}, fmt.Errorf("%d closed studies have this title; name one by its id: %s", len(closed),
+			strings.Join(ids, ", "))
 	}
 	return closed[0], nil
 }

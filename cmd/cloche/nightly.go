@@ -31,8 +31,10 @@ const (
 )
 
 func (n *nightly) addFlags(c *cobra.Command) {
-	c.Flags().StringVar(&n.Dir, "backup-dir", fromEnv("CLOCHE_BACKUP_DIR", ""), "folder for a backup each night at 04:00 (default: none is made)")
-	c.Flags().IntVar(&n.Keep, "backup-keep", nightlyKeep, "how many nightly backups to keep; also from CLOCHE_BACKUP_KEEP")
+	c.Flags().StringVar(&n.Dir, "backup-dir", fromEnv("CLOCHE_BACKUP_DIR", ""),
+		"folder for a backup each night at 04:00 (default: none is made)")
+	c.Flags().IntVar(&n.Keep, "backup-keep", nightlyKeep,
+		"how many nightly backups to keep; also from CLOCHE_BACKUP_KEEP")
 }
 
 // finish takes the number from the environment unless a flag said it, and checks
@@ -53,7 +55,8 @@ func (n *nightly) finish(c *cobra.Command) error {
 	}
 	info, err := os.Stat(n.Dir)
 	if err != nil || !info.IsDir() {
-		return fmt.Errorf("the folder for backups %s is not there; make it first, or name another with --backup-dir", n.Dir)
+		return fmt.Errorf("the folder for backups %s is not there; make it first, or name another with --backup-dir",
+			n.Dir)
 	}
 	return nil
 }

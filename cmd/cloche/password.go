@@ -28,7 +28,8 @@ func newPasswordCommand() *cobra.Command {
 		RunE: func(cmd *cobra.Command, _ []string) (err error) {
 			role := panel.RoleOf(of)
 			if role != panel.RoleLead && role != panel.RolePartner {
-				return fmt.Errorf("--of %s: only the lead and the partner have a password; write --of lead or --of partner", of)
+				return fmt.Errorf("--of %s: only the lead and the partner have a password; write --of lead or --of "+
+					"partner", of)
 			}
 			s, err := store.OpenAsIs(cmd.Context(), database)
 			if err != nil {
@@ -55,7 +56,8 @@ func newPasswordCommand() *cobra.Command {
 			case err != nil:
 				return err
 			}
-			fmt.Fprintf(cmd.OutOrStdout(), "The %s’s password is set. Everybody who was signed in as the %s has to sign in again.\n", role, role)
+			fmt.Fprintf(cmd.OutOrStdout(), "The %s’s password is set. Everybody who was signed in as the %s has to "+
+				"sign in again.\n", role, role)
 			return nil
 		},
 	}

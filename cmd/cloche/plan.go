@@ -109,6 +109,7 @@ func seedOf(remarks io.Writer, s *study.Study, f planFlags) (uint64, error) {
 	}
 	// 53 bits, so that programs that keep numbers as doubles read it exactly.
 	seed := binary.BigEndian.Uint64(b[:]) >> 11
-	fmt.Fprintf(remarks, "The study has no seed. This one was drawn: %d. To draw the same plan again, write --seed %d.\n", seed, seed)
+	fmt.Fprintf(remarks, "The study has no seed. This one was drawn: %d. To draw the same plan again, write "+
+		"--seed %d.\n", seed, seed)
 	return seed, nil
 }

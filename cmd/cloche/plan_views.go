@@ -78,17 +78,20 @@ func keyView(s *study.Study, p *design.Plan) (planView, error) {
 	if err := p.WriteKey(&key, s); err != nil {
 		return planView{}, err
 	}
-	text := &sheet{header: []string{"assessor", "sitting", "turn", "position", "code", "sample", "dish", "name", "kind"}}
+	text := &sheet{header: []string{"assessor", "sitting", "turn", "position", "code", "sample", "dish", "name",
+		"kind"}}
 	wire := keyJSON{
 		Study: s.Title, PlanHash: p.Hash(), Engine: p.Engine, Seed: p.Seed,
-		Assessors: p.Assessors, Sittings: p.Sittings, Samples: p.Samples, SpareCodes: spareCodes(p), Servings: []keyServingJSON{},
+		Assessors: p.Assessors, Sittings: p.Sittings, Samples: p.Samples, SpareCodes: spareCodes(p),
+		Servings: []keyServingJSON{},
 	}
 	for _, v := range p.Servings {
 		id := p.Samples[v.Sample]
 		x, _ := s.Sample(id)
 		row := keyServingJSON{
 			Assessor: int(v.Assessor) + 1, Sitting: int(v.Sitting), Turn: int(v.Turn), Position: int(v.Position),
-			Kind: v.Role.String(), Code: v.Code.String(), Sample: string(id), Dish: string(x.Dish), Name: string(x.Name),
+			Kind: v.Role.String(), Code: v.Code.String(), Sample: string(id), Dish: string(x.Dish),
+			Name: string(x.Name),
 		}
 		if p.Stratum != nil {
 			row.Stratum = int(p.Stratum[v.Assessor]) + 1
@@ -180,8 +183,9 @@ func floorView(s *study.Study, p *design.Plan) (planView, error) {
 		order++
 		last = v
 		x := floorServingJSON{
-			Sitting: int(v.Sitting), Assessor: int(v.Assessor) + 1, Turn: int(v.Turn), Order: order, Code: v.Code.String(),
-			Say: s.NameText(p.Samples[v.Sample]), Kind: v.Role.String(),
+			Sitting: int(v.Sitting), Assessor: int(v.Assessor) + 1, Turn: int(v.Turn), Order: order,
+			Code: v.Code.String(),
+			Say:  s.NameText(p.Samples[v.Sample]), Kind: v.Role.String(),
 		}
 		wire.Servings = append(wire.Servings, x)
 	}
@@ -210,7 +214,8 @@ func writeKitchen(w io.Writer, k kitchenJSON) error {
 			codes = append(codes, k.Plates[at].Code)
 			at++
 		}
-		line(strconv.Itoa(x.Sitting), strconv.Itoa(x.Wave), string(x.Dish), strconv.Itoa(x.Portions), strings.Join(codes, " "))
+		line(strconv.Itoa(x.Sitting), strconv.Itoa(x.Wave), string(x.Dish), strconv.Itoa(x.Portions),
+			strings.Join(codes, " "))
 	}
 	for _, x := range k.SpareCodes {
 		line("")

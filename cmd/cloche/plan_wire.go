@@ -90,7 +90,8 @@ func dishesJSON(s *study.Study, b *design.Balance) []dishJSON {
 	for i, d := range s.Dishes {
 		x := dishJSON{
 			Dish: string(d.ID), Title: d.Title, Portion: d.Portion, ServeAt: fmt.Sprintf("%g °C", d.ServeAt),
-			Portions: b.Dishes[i].Portions, Allergens: []string{}, AlsoContains: append([]string{}, d.AlsoContains...), Alcohol: d.Alcohol,
+			Portions: b.Dishes[i].Portions, Allergens: []string{}, AlsoContains: append([]string{}, d.AlsoContains...),
+			Alcohol: d.Alcohol,
 		}
 		for _, a := range d.Allergens {
 			x.Allergens = append(x.Allergens, string(a))

@@ -64,7 +64,8 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 		if q.Test == analysis.Equivalence {
 			what = "that the samples differ by less than"
 		}
-		fmt.Fprintf(b, "Looked for: %s %s scale points, standardised %s\n", what, analysis.Points(q.Difference), analysis.Points(z.Effect))
+		fmt.Fprintf(b, "Looked for: %s %s scale points, standardised %s\n", what, analysis.Points(q.Difference),
+			analysis.Points(z.Effect))
 	}
 	if !q.Test.IsChoice() {
 		fmt.Fprintf(b, "Spread: %s scale points (%s)\n", analysis.Points(q.Spread.SD), q.Spread.Words())
@@ -92,7 +93,8 @@ func (a powerAnswer) writeNeeded(b *strings.Builder) {
 		fmt.Fprintf(b, "Assessors needed for %s power: %s, see the notes\n", analysis.Percent(q.Power), none)
 		return
 	case n.Comparisons != n.Assessors:
-		fmt.Fprintf(b, "Assessors needed for %s power: %d, which makes %d %s\n", analysis.Percent(q.Power), n.Assessors, n.Comparisons, a.comparisons())
+		fmt.Fprintf(b, "Assessors needed for %s power: %d, which makes %d %s\n", analysis.Percent(q.Power), n.Assessors,
+			n.Comparisons, a.comparisons())
 	default:
 		fmt.Fprintf(b, "Assessors needed for %s power: %d\n", analysis.Percent(q.Power), n.Assessors)
 	}

@@ -11,19 +11,20 @@ import (
 // The JSON of a size. What cannot be computed or was not asked is null. Readers
 // ignore fields that they do not know.
 type powerJSON struct {
-	Study       *string            `json:"study"`
-	Test        string             `json:"test"`
-	Sides       string             `json:"sides"`
-	Alpha       float64            `json:"alpha"`
-	Wished      float64            `json:"power"`
-	Difference  *float64           `json:"difference"`
-	Share       *float64           `json:"share"`
-	Distance    *float64           `json:"distance"`
-	ScaleLength *float64           `json:"scale_length"` // no difference can be longer
-	Spread      *spreadJSON        `json:"spread"`
-	Effect      *float64           `json:"effect"`
-	Needed      *panelJSON         `json:"needed"`
-	Earliest    *panelJSON         `json:"earliest"` // a smaller panel that has the power, while some larger ones do not
+	Study       *string     `json:"study"`
+	Test        string      `json:"test"`
+	Sides       string      `json:"sides"`
+	Alpha       float64     `json:"alpha"`
+	Wished      float64     `json:"power"`
+	Difference  *float64    `json:"difference"`
+	Share       *float64    `json:"share"`
+	Distance    *float64    `json:"distance"`
+	ScaleLength *float64    `json:"scale_length"` // no difference can be longer
+	Spread      *spreadJSON `json:"spread"`
+	Effect      *float64    `json:"effect"`
+	Needed      *panelJSON  `json:"needed"`
+	// a smaller panel that has the power, while some larger ones do not
+	Earliest    *panelJSON         `json:"earliest"`
 	Block       int                `json:"block"`
 	Even        *int               `json:"even"` // the next panel of whole blocks
 	Planned     *panelJSON         `json:"planned"`
@@ -70,7 +71,8 @@ func panelWire(p analysis.PanelPower) *panelJSON {
 	if p.Assessors == 0 {
 		return nil
 	}
-	return &panelJSON{Assessors: p.Assessors, Comparisons: p.Comparisons, Power: orNull(p.Power), Detects: orNull(p.Detects), Distance: orNull(p.Distance)}
+	return &panelJSON{Assessors: p.Assessors, Comparisons: p.Comparisons, Power: orNull(p.Power),
+		Detects: orNull(p.Detects), Distance: orNull(p.Distance)}
 }
 
 func (a powerAnswer) writeJSON(w io.Writer) error {
@@ -89,7 +91,8 @@ func (a powerAnswer) wire() (powerJSON, error) {
 	x := powerJSON{
 		Test: string(q.Test), Sides: string(q.Sides), Alpha: q.Alpha, Wished: q.Power,
 		Difference: unlessZero(q.Difference), Share: unlessZero(q.Share), Distance: unlessZero(q.Distance),
-		ScaleLength: unlessZero(q.Length), Effect: orNull(z.Effect), Needed: panelWire(z.Needed), Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
+		ScaleLength: unlessZero(q.Length), Effect: orNull(z.Effect), Needed: panelWire(z.Needed),
+		Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
 		Planned: panelWire(z.Planned), Places: unlessZero(q.Places), Held: panelWire(z.Held),
 		Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: append([]analysis.Warning{}, z.Warnings...),
 	}

@@ -67,11 +67,13 @@ type referJSON struct {
 
 // kindsOfFiles are title, format and media type of the files that are no tables.
 var kindsOfFiles = map[string][3]string{
-	"README.txt":    {"What this is and how to read it", "txt", "text/plain"},
-	"study.yaml":    {"Study file as it was written", "yaml", "application/yaml"},
-	"study.json":    {"Canonical form of the study; its SHA-256 was fixed when it was locked", "json", "application/json"},
-	"plan.txt":      {"The plan in words, as it was fixed before the first rating", "txt", "text/plain"},
-	servingPlan:     {"Canonical form of the serving plan; its SHA-256 was fixed when it was locked", "txt", "text/plain"},
+	"README.txt": {"What this is and how to read it", "txt", "text/plain"},
+	"study.yaml": {"Study file as it was written", "yaml", "application/yaml"},
+	"study.json": {"Canonical form of the study; its SHA-256 was fixed when it was locked", "json",
+		"application/json"},
+	"plan.txt": {"The plan in words, as it was fixed before the first rating", "txt", "text/plain"},
+	servingPlan: {"Canonical form of the serving plan; its SHA-256 was fixed when it was locked", "txt",
+		"text/plain"},
 	"findings.json": {"Findings of the planned analysis", "json", "application/json"},
 	"report.html":   {"The report with its figures, as one page that needs no network", "html", "text/html"},
 }
@@ -84,7 +86,8 @@ func (d Data) describe(tables []table, files []File) ([]byte, error) {
 	}
 	for _, f := range files {
 		r := resourceJSON{Profile: "data-resource", Path: f.Name, Encoding: "utf-8", Bytes: len(f.Bytes),
-			Name: strings.ToLower(strings.ReplaceAll(f.Name, ".", "-")), Hash: fmt.Sprintf("sha256:%x", sha256.Sum256(f.Bytes))}
+			Name: strings.ToLower(strings.ReplaceAll(f.Name, ".", "-")),
+			Hash: fmt.Sprintf("sha256:%x", sha256.Sum256(f.Bytes))}
 		if kind, known := kindsOfFiles[f.Name]; known {
 			r.Title, r.Format, r.MediaType = kind[0], kind[1], kind[2]
 		}

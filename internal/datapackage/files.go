@@ -94,7 +94,8 @@ func (d Data) said() ([]File, error) {
 	if err := report.WriteJSON(&findings, d.Study.Asked, d.Findings); err != nil {
 		return nil, fmt.Errorf("write findings: %w", err)
 	}
-	if err := report.WriteHTML(&page, report.Build(d.Study.Asked, d.Findings, report.Options{Notes: d.Notes})); err != nil {
+	if err := report.WriteHTML(&page, report.Build(d.Study.Asked, d.Findings,
+		report.Options{Notes: d.Notes})); err != nil {
 		return nil, err
 	}
 	return []File{{"findings.json", findings.Bytes()}, {"report.html", page.Bytes()}}, nil

@@ -35,7 +35,8 @@ func FileName(kept panel.Study, what string, now time.Time) string {
 }
 
 // spelled are letters that do not come apart into a letter and a mark.
-var spelled = strings.NewReplacer("ß", "ss", "æ", "ae", "œ", "oe", "ø", "o", "ł", "l", "đ", "d", "ð", "d", "þ", "th", "ı", "i",
+var spelled = strings.NewReplacer("ß", "ss", "æ", "ae", "œ", "oe", "ø", "o", "ł", "l", "đ", "d", "ð", "d", "þ", "th",
+	"ı", "i",
 	"'", "", "’", "")
 
 // plainTitle is a title in small ASCII letters and digits with hyphens between its

@@ -10,7 +10,8 @@ import (
 func (d Data) orders() (table, error) {
 	t := table{name: "orders", title: "Orders of the questions, drawn for each assessor",
 		fields: []field{assessorField,
-			{name: "place", kind: whole, says: "Place of the question among those of each serving, from 1.", required: true},
+			{name: "place", kind: whole, says: "Place of the question among those of each serving, from 1.",
+				required: true},
 			attributeField},
 		key:    []string{"assessor", "place"},
 		refers: []refer{{"attribute", "attributes", "attribute"}}}

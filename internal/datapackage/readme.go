@@ -15,15 +15,18 @@ func (d Data) readme(tables []table) []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "%s\n%s\n\n", d.Study.Asked.Title, strings.Repeat("=", len([]rune(d.Study.Asked.Title))))
 	fmt.Fprintf(&b, "%s\n\n", d.about())
-	fmt.Fprintf(&b, "Locked      %s, before the first rating\nClosed      %s\nStudy hash  %s\nPlan hash   %s\nSeed        %d\n",
-		instant(d.Study.Lock.At), instant(d.Study.ClosedAt), d.Study.Lock.StudyHash, d.Study.Lock.PlanHash, d.Study.Lock.Seed)
+	fmt.Fprintf(&b, "Locked      %s, before the first rating\nClosed      %s\nStudy hash  %s\nPlan hash   %s\n"+
+		"Seed        %d\n",
+		instant(d.Study.Lock.At), instant(d.Study.ClosedAt), d.Study.Lock.StudyHash, d.Study.Lock.PlanHash,
+		d.Study.Lock.Seed)
 	if c := d.Study.Countersigned; !c.At.IsZero() {
 		fmt.Fprintf(&b, "Signed      %s, by %s, before the first rating\n", instant(c.At), c.Name)
 	}
 	fmt.Fprintf(&b, "Package of  %s\n\n", instant(d.At))
 	d.versions(&b)
 	b.WriteString("Study hash and plan hash are the SHA-256 of study.json and serving-plan.txt: what was asked,\n" +
-		"what will be tested and who gets what were fixed with them. Check them and all other files with\n\n    sha256sum -c SHA256SUMS\n\n")
+		"what will be tested and who gets what were fixed with them. Check them and all other files with\n\n    " +
+		"sha256sum -c SHA256SUMS\n\n")
 	if got := study.Hash(d.Study.Asked); got != d.Study.Lock.StudyHash {
 		fmt.Fprintf(&b, "NOTE: study.json has another hash, %s: the canonical form has changed since the study\n"+
 			"was locked. study.yaml is the file as it was locked.\n\n", got)
@@ -41,7 +44,8 @@ func (d Data) readme(tables []table) []byte {
 			line(name, kindsOfFiles[name][0])
 		}
 	} else {
-		b.WriteString("There are no findings: nobody had rated a serving when the study was closed, or all answers were taken out.\n")
+		b.WriteString("There are no findings: nobody had rated a serving when the study was closed, or all answers " +
+			"were taken out.\n")
 	}
 	for _, p := range d.Photos {
 		line("photo-"+string(p.Dish)+".jpg", "Photo of dish "+string(p.Dish))
@@ -60,10 +64,12 @@ func (d Data) versions(b *bytes.Buffer) {
 	for _, v := range d.Versions {
 		fmt.Fprintf(b, "  Version %d, %s", v.Number, v.State)
 		if v.State != panel.Draft {
-			fmt.Fprintf(b, " (locked %s)\n    study hash %s\n    plan hash  %s", instant(v.LockedAt), v.StudyHash, v.PlanHash)
+			fmt.Fprintf(b, " (locked %s)\n    study hash %s\n    plan hash  %s", instant(v.LockedAt), v.StudyHash,
+				v.PlanHash)
 		}
 		if v.Number > 1 {
-			fmt.Fprintf(b, "\n    begun when version %d had %d servings rated, because: %s", v.Number-1, v.RatingsBefore, oneLine(v.Reason))
+			fmt.Fprintf(b, "\n    begun when version %d had %d servings rated, because: %s", v.Number-1,
+				v.RatingsBefore, oneLine(v.Reason))
 		}
 		b.WriteString("\n\n")
 	}

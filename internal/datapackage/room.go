@@ -16,7 +16,8 @@ func (d Data) comments() (table, error) {
 			{name: "comment", kind: text, says: "The comment, as it was written.", required: true}, byField},
 		key: []string{"number"}, refers: []refer{{"sample", "samples", "sample"}}}
 	for i, c := range d.Comments {
-		if err := t.add(i+1, c.Assessor, c.Turn, c.Position, c.Code, string(c.Sample), c.Text, c.EnteredBy); err != nil {
+		if err := t.add(i+1, c.Assessor, c.Turn, c.Position, c.Code, string(c.Sample), c.Text,
+			c.EnteredBy); err != nil {
 			return t, err
 		}
 	}
@@ -27,8 +28,10 @@ func (d Data) comments() (table, error) {
 // arrived after it.
 func (d Data) replaced() (table, error) {
 	t := table{name: "replaced", title: "Answers that were corrected and do not count",
-		fields: []field{numberField, assessorField, turnField, codeField, readField, attributeField, valueField, ratedField,
-			{name: "replaced_at", kind: datetime, unit: "UTC", says: "When the correction took their place.", required: true}, byField},
+		fields: []field{numberField, assessorField, turnField, codeField, readField, attributeField, valueField,
+			ratedField,
+			{name: "replaced_at", kind: datetime, unit: "UTC", says: "When the correction took their place.",
+				required: true}, byField},
 		key: []string{"number"}, refers: []refer{{"attribute", "attributes", "attribute"}}}
 	plan := d.byID()
 	for _, r := range d.Replaced {
@@ -40,7 +43,8 @@ func (d Data) replaced() (table, error) {
 			return t, fmt.Errorf("answers were replaced of turn %s, which the plan lacks", r.TurnID)
 		}
 		for _, a := range r.Answers {
-			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, codeOf(turn, a.ServingID), string(turn.Name), string(a.Attribute), a.Value, r.At, r.ReplacedAt, r.EnteredBy)
+			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, codeOf(turn, a.ServingID), string(turn.Name),
+				string(a.Attribute), a.Value, r.At, r.ReplacedAt, r.EnteredBy)
 			if err != nil {
 				return t, err
 			}
@@ -54,7 +58,8 @@ func (d Data) late() (table, error) {
 	arrived := ratedField
 	arrived.name, arrived.says = "arrived_at", "When the answer reached the service, after the study was closed."
 	t := table{name: "late", title: "Answers that arrived after the close and are not analysed",
-		fields: []field{numberField, assessorField, turnField, codeField, readField, attributeField, valueField, arrived,
+		fields: []field{numberField, assessorField, turnField, codeField, readField, attributeField, valueField,
+			arrived,
 			{name: "comment", kind: text, says: "What the assessor wrote about the serving."}, byField},
 		key: []string{"number"}, refers: []refer{{"attribute", "attributes", "attribute"}}}
 	plan := d.byID()
@@ -67,7 +72,8 @@ func (d Data) late() (table, error) {
 			return t, fmt.Errorf("answers arrived after the close for turn %s, which the plan lacks", r.TurnID)
 		}
 		for _, a := range r.Answers {
-			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, codeOf(turn, a.ServingID), string(turn.Name), string(a.Attribute), a.Value, r.At, r.Comment, r.EnteredBy)
+			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, codeOf(turn, a.ServingID), string(turn.Name),
+				string(a.Attribute), a.Value, r.At, r.Comment, r.EnteredBy)
 			if err != nil {
 				return t, err
 			}
@@ -76,7 +82,8 @@ func (d Data) late() (table, error) {
 	return t, nil
 }
 
-var readField = field{name: "read_name", kind: text, says: "Id of the name, where the answer was what was expected of it before tasting; missing for a plate."}
+var readField = field{name: "read_name", kind: text,
+	says: "Id of the name, where the answer was what was expected of it before tasting; missing for a plate."}
 
 // codeOf is the code on a plate of a turn; "" for none.
 func codeOf(turn panel.Turn, id panel.ServingID) string {
@@ -92,10 +99,13 @@ func (d Data) dropped() (table, error) {
 	t := table{name: "dropped", title: "Plates that were dropped, with the code that a spare replaced",
 		fields: []field{numberField, assessorField,
 			turnField,
-			{name: "serving", kind: whole, says: "Number of the serving within its turn, as in the key.", required: true},
+			{name: "serving", kind: whole, says: "Number of the serving within its turn, as in the key.",
+				required: true},
 			{name: "old_code", kind: text, says: "Code of the plate that was dropped.", required: true},
 			{name: "dropped_at", kind: datetime, unit: "UTC", says: "When floor noted it.", required: true},
-			{name: "taken_back_at", kind: datetime, unit: "UTC", says: "When floor took that back: the earlier code stood again, and the spare was the code in between."}},
+			{name: "taken_back_at", kind: datetime, unit: "UTC",
+				says: "When floor took that back: the earlier code stood again, the spare was the code in between."},
+		},
 		key: []string{"number"}}
 	plates := d.plates()
 	for i, x := range d.Dropped {
@@ -119,7 +129,8 @@ func (d Data) temperatures() (table, error) {
 			{name: "celsius", kind: number, unit: "°C", says: "The temperature.", required: true},
 			{name: "measured_at", kind: datetime, unit: "UTC", says: "When it was noted.", required: true},
 			{name: "who", kind: text, says: "Who noted it."},
-			{name: "corrects", kind: whole, says: "Number of the entry that it corrects; empty when it corrects none."}},
+			{name: "corrects", kind: whole, says: "Number of the entry that it corrects; empty when it corrects none."},
+		},
 		key: []string{"number"}}
 	number := map[string]int{}
 	for _, x := range d.Sittings {
@@ -132,7 +143,8 @@ func (d Data) temperatures() (table, error) {
 		if m.Corrects != 0 {
 			corrects = entries[m.Corrects]
 		}
-		if err := t.add(i+1, number[m.SittingID], m.Wave, string(m.Dish), m.Celsius, m.At, m.Who, corrects); err != nil {
+		if err := t.add(i+1, number[m.SittingID], m.Wave, string(m.Dish), m.Celsius, m.At, m.Who,
+			corrects); err != nil {
 			return t, err
 		}
 	}

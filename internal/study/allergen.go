@@ -17,7 +17,8 @@ var Allergens = []struct {
 	{"peanuts", "peanuts"},
 	{"soya", "soybeans"},
 	{"milk", "milk (including lactose)"},
-	{"nuts", "nuts (almonds, hazelnuts, walnuts, cashews, pecan nuts, Brazil nuts, pistachio nuts, macadamia or Queensland nuts)"},
+	{"nuts", "nuts (almonds, hazelnuts, walnuts, cashews, pecan nuts, Brazil nuts, pistachio nuts, macadamia or " +
+		"Queensland nuts)"},
 	{"celery", "celery (including celeriac)"},
 	{"mustard", "mustard"},
 	{"sesame", "sesame seeds"},

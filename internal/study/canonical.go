@@ -75,7 +75,8 @@ func canonicalTranslation(t Translation) any {
 	return members{
 		"language": t.Language, "names": each(t.Names, canonicalName), "texts": canonicalTexts(t.Texts),
 		"attributes": each(t.Attributes, func(w AttributeWords) any {
-			return members{"id": string(w.ID), "ask": w.Ask, "low": w.Low, "high": w.High, "labels": each(w.Labels, plain)}
+			return members{"id": string(w.ID), "ask": w.Ask, "low": w.Low, "high": w.High,
+				"labels": each(w.Labels, plain)}
 		}),
 		"screening": each(t.Screening, func(w ScreenWords) any { return members{"id": w.ID, "ask": w.Ask} }),
 		"also_contains": each(t.AlsoContains, func(w NoteWords) any {

@@ -20,16 +20,19 @@ func (r *reader) servingFits(s *Study) {
 	}
 	k := s.Question.Kind()
 	if !k.Reference {
-		r.refuse("reference", "\"reference\" is for a duo-trio test", "write \"fixed reference\" for a known sample served first, or leave the line out")
+		r.refuse("reference", "\"reference\" is for a duo-trio test",
+			"write \"fixed reference\" for a known sample served first, or leave the line out")
 	}
 	if !s.Question.CollectsRatings() {
 		if s.Serving.Attributes == RotatedOrder {
-			r.refuse("attributes", fmt.Sprintf("a %s test rates no attributes to rotate", s.Question), "leave the line out")
+			r.refuse("attributes", fmt.Sprintf("a %s test rates no attributes to rotate", s.Question),
+				"leave the line out")
 		}
 		r.refuse("fixed reference", fmt.Sprintf("a %s test has no fixed reference", s.Question), "leave the line out")
 	}
 	if !slices.Contains(k.Designs, s.Serving.Design) {
-		r.refuse("design", fmt.Sprintf("a %s test gives both samples to each assessor", s.Question), "write design: "+string(k.Designs[0]))
+		r.refuse("design", fmt.Sprintf("a %s test gives both samples to each assessor", s.Question),
+			"write design: "+string(k.Designs[0]))
 		return
 	}
 	if s.Serving.Attributes == RotatedOrder && len(s.Attributes) < 2 && r.sound("attributes") {
@@ -44,13 +47,15 @@ func (r *reader) someFits(s *Study) {
 	k, t := s.Serving.PerAssessor, len(s.Samples)
 	switch {
 	case s.Serving.Design != Some:
-		r.refuse("per assessor", fmt.Sprintf("\"per assessor\" is for design: some; this one is %s", s.Serving.Design), "write design: some, or leave the line out")
+		r.refuse("per assessor", fmt.Sprintf("\"per assessor\" is for design: some; this one is %s", s.Serving.Design),
+			"write design: some, or leave the line out")
 	case t < 3:
 		r.refuse("design", fmt.Sprintf("some of %s would be one each", count(t, "sample")), "write design: all")
 	case !r.written("serving.per assessor"):
 		r.reject("serving.per assessor", "design: some has no \"per assessor\"", "write per assessor: "+between(2, t-1))
 	case k >= t:
-		r.refuse("per assessor", fmt.Sprintf("%d of %s to each assessor are not some of them", k, count(t, "sample")), fmt.Sprintf("write %s, or design: all", between(2, t-1)))
+		r.refuse("per assessor", fmt.Sprintf("%d of %s to each assessor are not some of them", k, count(t, "sample")),
+			fmt.Sprintf("write %s, or design: all", between(2, t-1)))
 	}
 }
 
@@ -58,20 +63,24 @@ func (r *reader) someFits(s *Study) {
 func (r *reader) oneFits(s *Study) {
 	switch {
 	case s.Serving.Design != One:
-		r.refuse("strata", "strata balance a design that gives one sample to each assessor", "write design: one, or leave the strata out")
+		r.refuse("strata", "strata balance a design that gives one sample to each assessor",
+			"write design: one, or leave the strata out")
 		if s.Serving.Minimise {
-			r.refuse("minimise", "minimisation is for a design that gives one sample to each assessor", "write design: one, or leave the line out")
+			r.refuse("minimise", "minimisation is for a design that gives one sample to each assessor",
+				"write design: one, or leave the line out")
 		}
 	case s.Serving.Minimise && r.written("serving.blocks"):
 		r.refuse("blocks", "minimisation draws no blocks", "leave the line out, or write minimise: false")
 	case s.Serving.Minimise && !r.written("serving.strata"):
-		r.refuse("minimise", "minimisation without strata has nothing to balance", "write the strata, or leave the line out")
+		r.refuse("minimise", "minimisation without strata has nothing to balance",
+			"write the strata, or leave the line out")
 	}
 }
 
 // orderFits checks the choices that speak of names.
 func (r *reader) orderFits(s *Study) {
-	if !r.sound("samples", "serving.design") || r.anyBad("samples", "name") || r.anyBad("samples", "dish") || r.anyBad("samples", "blind") {
+	if !r.sound("samples", "serving.design") || r.anyBad("samples", "name") || r.anyBad("samples", "dish") ||
+		r.anyBad("samples", "blind") {
 		return
 	}
 	blind, most := 0, 0
@@ -101,7 +110,8 @@ func (r *reader) orderFits(s *Study) {
 	case most < 2:
 		r.refuse("keep dishes apart", "no dish is served under two names", leave)
 	case v.Design == All && most > s.Panel.Sittings && r.sound("panel", "panel.sittings"):
-		r.reject("panel.sittings", fmt.Sprintf("a dish under %d names, kept apart, needs at least %d sittings; panel.sittings is %d", most, most, s.Panel.Sittings),
+		r.reject("panel.sittings", fmt.Sprintf("a dish under %d names, kept apart, needs at least %d sittings; "+
+			"panel.sittings is %d", most, most, s.Panel.Sittings),
 			fmt.Sprintf("write sittings: %d", most))
 	}
 }
@@ -131,13 +141,16 @@ func (r *reader) roomForAll(s *Study) {
 	}
 	each, together := servingsEach(s)
 	if total := each * s.Panel.Assessors; total > maxServings {
-		r.reject("panel.assessors", fmt.Sprintf("%d assessors with %d servings each make %d servings", s.Panel.Assessors, each, total), fmt.Sprintf("write at most %d", maxServings/each))
+		r.reject("panel.assessors", fmt.Sprintf("%d assessors with %d servings each make %d servings",
+			s.Panel.Assessors, each, total), fmt.Sprintf("write at most %d", maxServings/each))
 		return
 	}
 	visits := 1
 	if m := s.Serving.MaxPerSitting; m > 0 {
 		if m < together {
-			r.reject("serving.most per sitting", fmt.Sprintf("one trial of a %s test takes %d servings", s.Question, together), fmt.Sprintf("write %d or more", together))
+			r.reject("serving.most per sitting",
+				fmt.Sprintf("one trial of a %s test takes %d servings", s.Question, together),
+				fmt.Sprintf("write %d or more", together))
 			return
 		}
 		visits = over(each/together, m/together)
@@ -146,14 +159,16 @@ func (r *reader) roomForAll(s *Study) {
 			if each != len(s.Samples) && each != s.Serving.PerAssessor {
 				what = "servings" // replicates, or trials of a difference test
 			}
-			r.reject("panel.sittings", fmt.Sprintf("%d %s with %d per sitting need at least %d sittings; panel.sittings is %d", each, what, m, visits, s.Panel.Sittings),
+			r.reject("panel.sittings", fmt.Sprintf("%d %s with %d per sitting need at least %d sittings; "+
+				"panel.sittings is %d", each, what, m, visits, s.Panel.Sittings),
 				fmt.Sprintf("write sittings: %d, or a larger \"most per sitting\"", visits))
 			return
 		}
 	}
 	if seats := s.Panel.Seats; seats > 0 {
 		if need := over(s.Panel.Assessors*visits, seats); need > s.Panel.Sittings {
-			r.reject("panel.sittings", fmt.Sprintf("%d assessors on %d seats, %s each, need at least %d sittings; panel.sittings is %d", s.Panel.Assessors, seats, count(visits, "sitting"), need, s.Panel.Sittings),
+			r.reject("panel.sittings", fmt.Sprintf("%d assessors on %d seats, %s each, need at least %d sittings; "+
+				"panel.sittings is %d", s.Panel.Assessors, seats, count(visits, "sitting"), need, s.Panel.Sittings),
 				fmt.Sprintf("write sittings: %d, or more seats", need))
 		}
 	}

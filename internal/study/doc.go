@@ -11,7 +11,8 @@
 //
 // A study file is YAML without anchors, tags and directives; its first key is
 // the version, "cloche: 1". What may be left out has these values: one sitting,
-// no limit of seats; design: all, one replicate, attributes asked in the order of the file, a fresh code for every serving,
+// no limit of seats; design: all, one replicate, attributes asked in the order of the file, a fresh
+// code for every serving,
 // 10 spare codes, 30 s of rinsing, no seed (one is drawn when the study is
 // locked), for duo-trio a balanced reference; test: paired-t (welch-t when each
 // assessor gets one sample), two sides, alpha 0.05, Holm's adjustment.
@@ -36,7 +37,8 @@
 // assessors confirm it before consent, and a study of which a dish contains
 // alcohol has to ask it. The age itself is for the law of the place.
 // A mark on a line has no number on the phone unless serving."show numbers" is true:
-// a number that was read is copied to the next serving. panel."withdrawal days" is for how many days after the close answers can be taken
+// a number that was read is copied to the next serving. panel."withdrawal days" is for how many
+// days after the close answers can be taken
 // out (7 if left out; 0 is not after the close).
 //
 // # Languages

@@ -71,7 +71,8 @@ func nameRemarksIn(s *Study, lang string, names []Name, path func(int) string) [
 		}
 		p := namePlaced{text: n.Text, path: path(i), read: readName(n.Text, lang)}
 		for _, d := range s.Dishes {
-			if slices.ContainsFunc(s.Samples, func(x Sample) bool { return x.Name == n.ID && x.Dish == d.ID && d.ID != "" }) {
+			if slices.ContainsFunc(s.Samples,
+				func(x Sample) bool { return x.Name == n.ID && x.Dish == d.ID && d.ID != "" }) {
 				p.dishes = append(p.dishes, d)
 			}
 		}
@@ -111,7 +112,8 @@ func unlikeNames(names []namePlaced) []Remark {
 		}
 		for _, n := range names {
 			if words, ok := kind.says(n); ok {
-				all = append(all, Remark{kind.code, fmt.Sprintf("%s says %s (%s), %s does not: the difference may come from that alone. Write it into every name or into none, or name it in the hypothesis.",
+				all = append(all, Remark{kind.code, fmt.Sprintf("%s says %s (%s), %s does not: the difference may "+
+					"come from that alone. Write it into every name or into none, or name it in the hypothesis.",
 					quoted(n.text), kind.what, words, quoted(names[without].text)), n.path})
 			}
 		}
@@ -124,8 +126,11 @@ func longerNames(names []namePlaced) []Remark {
 	var all []Remark
 	for _, n := range names {
 		if l, s := n.letters(), shortest.letters(); s > 0 && l > longerNameByTimes*s {
-			all = append(all, Remark{RemarkLength, fmt.Sprintf("%s has %s in %s, %s has %s in %s: a name more than twice as long says more by its length alone. Write names of about one length, or name it in the hypothesis.",
-				quoted(n.text), count(l, "letter"), count(len(n.read.words), "word"), quoted(shortest.text), count(s, "letter"), count(len(shortest.read.words), "word")), n.path})
+			all = append(all, Remark{RemarkLength, fmt.Sprintf("%s has %s in %s, %s has %s in %s: a name more than "+
+				"twice as long says more by its length alone. Write names of about one length, or name it in the "+
+				"hypothesis.",
+				quoted(n.text), count(l, "letter"), count(len(n.read.words), "word"), quoted(shortest.text),
+				count(s, "letter"), count(len(shortest.read.words), "word")), n.path})
 		}
 	}
 	return all
@@ -159,11 +164,15 @@ func (n namePlaced) number() (string, bool) {
 func (n namePlaced) guarded() []Remark {
 	var all []Remark
 	if words, ok := n.read.has(saysProtected); ok {
-		all = append(all, Remark{RemarkProtected, fmt.Sprintf("%s may be a protected name, as a list from memory has it. Look it up in the registers of the European Union and the United Kingdom; unless the dish holds the registered product, write another name.%s",
+		all = append(all, Remark{RemarkProtected, fmt.Sprintf("%s may be a protected name, as a list from memory has "+
+			"it. Look it up in the registers of the European Union and the United Kingdom; unless the dish holds the "+
+			"registered product, write another name.%s",
 			quoted(words), lawOnNames), n.path})
 	}
 	if words, ok := n.read.has(saysCertified); ok {
-		all = append(all, Remark{RemarkCertified, fmt.Sprintf("%s is a claim for certified food. Write it only if kitchen and ingredients hold the certificate.%s", quoted(words), lawOnNames), n.path})
+		all = append(all, Remark{RemarkCertified,
+			fmt.Sprintf("%s is a claim for certified food. Write it only if kitchen and ingredients hold the "+
+				"certificate.%s", quoted(words), lawOnNames), n.path})
 	}
 	return all
 }

@@ -174,10 +174,12 @@ func (n *nameRead) has(list []phrase) (words string, ok bool) {
 }
 
 var (
-	freeBefore  = phrases("without, no, free from, free of, sans, ohne, frei von, sin, libre de, senza, privo di, priva di")
+	freeBefore = phrases("without, no, free from, free of, sans, ohne, frei von, sin, libre de, senza, privo di, " +
+		"priva di")
 	freeGerman  = regexp.MustCompile(`^(.+)frei(e[rnms]?)?$`)
 	afterFree   = []string{"from", "of", "von", "range"} // "free" speaks of what follows, or of hens
-	joinsClaims = []string{"and", "or", "any", "et", "ni", "ou", "und", "oder", "y", "o", "e", "ne", "de", "di", "d", "des"}
+	joinsClaims = []string{"and", "or", "any", "et", "ni", "ou", "und", "oder", "y", "o", "e", "ne", "de", "di", "d",
+		"des"}
 )
 
 // readFree finds "gluten-free", "without milk", "glutenfrei", "sans gluten ni

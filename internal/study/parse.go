@@ -104,7 +104,8 @@ func (r *reader) study(root ast.Node) *Study {
 func (r *reader) version(root ast.Node) bool {
 	pairs, ok := pairsOf(root)
 	if !ok {
-		r.problem("", placeOfNode(root), "the file is "+kindOf(root)+", not a study", "write \"key: value\" lines, beginning with \"cloche: 1\"")
+		r.problem("", placeOfNode(root), "the file is "+kindOf(root)+", not a study",
+			"write \"key: value\" lines, beginning with \"cloche: 1\"")
 		return false
 	}
 	for i, pair := range pairs {
@@ -112,7 +113,8 @@ func (r *reader) version(root ast.Node) bool {
 			continue
 		}
 		if i > 0 {
-			r.problem("cloche", placeOfNode(pair.Key), "the version is not the first key", "write \"cloche: 1\" above all other keys")
+			r.problem("cloche", placeOfNode(pair.Key), "the version is not the first key",
+				"write \"cloche: 1\" above all other keys")
 		}
 		return r.versionIs(pair)
 	}
@@ -126,7 +128,8 @@ func (r *reader) versionIs(pair *ast.MappingValueNode) bool {
 	case pair.Value.Type() == ast.NullType:
 		r.problem("cloche", placeOfNode(pair.Key), "\"cloche\" has no value", instead)
 	case !ok || typed != strconv.Itoa(FormatVersion):
-		r.problem("cloche", placeOfNode(pair.Value), "this version of the format is not known: "+shown(pair.Value), instead)
+		r.problem("cloche", placeOfNode(pair.Value), "this version of the format is not known: "+shown(pair.Value),
+			instead)
 	default:
 		return true
 	}
@@ -185,7 +188,8 @@ func (o object) panel(lang string) Panel {
 
 var textKeys = []key{
 	{"welcome", false, ""},
-	{"consent", true, "consent: and what assessors agree to (what they taste, allergens, their right to stop, what is kept)"},
+	{"consent", true, "consent: and what assessors agree to (what they taste, allergens, their right to stop, what " +
+		"is kept)"},
 	{"instructions", true, "instructions: and how to taste"},
 	{"thanks", false, ""},
 	{"debrief", false, ""},

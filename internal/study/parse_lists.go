@@ -119,7 +119,8 @@ func (o object) names() []Name {
 		}
 		name := Name{ID: NameID(n.id("id")), Text: n.text("text", maxLine)}
 		if first, ok := seen[fold(name.Text)]; ok && name.Text != "" {
-			o.reject(path+".text", fmt.Sprintf("the name %s is read like %s", quoted(name.Text), quoted(first)), "write names that differ in more than case and spaces, or keep one")
+			o.reject(path+".text", fmt.Sprintf("the name %s is read like %s", quoted(name.Text), quoted(first)),
+				"write names that differ in more than case and spaces, or keep one")
 		}
 		seen[fold(name.Text)] = name.Text
 		ids.take(path, string(name.ID))
@@ -169,7 +170,8 @@ func (o object) namedOrBlind(names []Name) {
 	case !named && !blind && len(names) == 0:
 		o.reject(o.sub("name"), "a sample has neither \"name\" nor \"blind\"", "write blind: true")
 	case !named && !blind:
-		o.reject(o.sub("name"), "a sample has neither \"name\" nor \"blind\"", "write name: and the id of a name, or blind: true")
+		o.reject(o.sub("name"), "a sample has neither \"name\" nor \"blind\"",
+			"write name: and the id of a name, or blind: true")
 	}
 }
 
@@ -216,7 +218,8 @@ func resolve[T ~string](r *reader, path, called string, node ast.Node, list stri
 		return T(typed)
 	}
 	if len(known) == 0 {
-		r.reject(path, fmt.Sprintf("%s is none of the %s", quoted(typed), list), fmt.Sprintf("write a list %q with it", list))
+		r.reject(path, fmt.Sprintf("%s is none of the %s", quoted(typed), list),
+			fmt.Sprintf("write a list %q with it", list))
 		return ""
 	}
 	r.reject(path, fmt.Sprintf("%s is none of the %s", quoted(typed), list), write(typed, known))
@@ -284,8 +287,10 @@ func (ids identifiers) take(path, id string) {
 	}
 	switch {
 	case taken && first == id:
-		ids.reject(path+".id", fmt.Sprintf("two of the %s have the id %s", ids.list[strings.LastIndex(ids.list, ".")+1:], quoted(id)), "write another")
+		ids.reject(path+".id", fmt.Sprintf("two of the %s have the id %s",
+			ids.list[strings.LastIndex(ids.list, ".")+1:], quoted(id)), "write another")
 	case taken:
-		ids.reject(path+".id", fmt.Sprintf("the ids %s and %s differ only in case", quoted(first), quoted(id)), "write another")
+		ids.reject(path+".id", fmt.Sprintf("the ids %s and %s differ only in case", quoted(first), quoted(id)),
+			"write another")
 	}
 }

@@ -21,7 +21,8 @@ const (
 	maxLabels = 15
 )
 
-const howToScale = "write scale: {line: [not at all salty, extremely salty]}, scale: {categories: [thin, right, thick]} or scale: hedonic-9"
+const howToScale = "write scale: {line: [not at all salty, extremely salty]}, scale: {categories: [thin, right, " +
+	"thick]} or scale: hedonic-9"
 
 func (o object) scale(s *Study) Scale {
 	node, ok := o.value("scale")
@@ -69,7 +70,8 @@ func (o object) line() Scale {
 	s.From = o.number("from", lineFrom, allowed, inRange)
 	s.To = o.number("to", lineTo, allowed, inRange)
 	if s.From >= s.To && o.sound(o.sub("from"), o.sub("to")) {
-		o.reject(o.sub("to"), fmt.Sprintf("the line runs from %s to %s", shortest(s.From), shortest(s.To)), "write a \"to\" above its \"from\"")
+		o.reject(o.sub("to"), fmt.Sprintf("the line runs from %s to %s", shortest(s.From), shortest(s.To)),
+			"write a \"to\" above its \"from\"")
 	}
 	return s
 }
@@ -84,7 +86,8 @@ func (o object) endWords() (low, high string) {
 		return "", ""
 	}
 	if words[0] != "" && fold(words[0]) == fold(words[1]) {
-		o.reject(o.sub("line")+"[1]", "both ends of the line have the same word", "write two that differ, as in [not at all salty, extremely salty]")
+		o.reject(o.sub("line")+"[1]", "both ends of the line have the same word",
+			"write two that differ, as in [not at all salty, extremely salty]")
 	}
 	return words[0], words[1]
 }
@@ -93,7 +96,8 @@ func (o object) categories() Scale {
 	s := Scale{Kind: Categories}
 	for _, name := range []string{"from", "to"} {
 		if _, ok := o.values[name]; ok {
-			o.reject(o.sub(name), fmt.Sprintf("%q is for a line; categories count from 1", name), "write the scale without it")
+			o.reject(o.sub(name), fmt.Sprintf("%q is for a line; categories count from 1", name),
+				"write the scale without it")
 		}
 	}
 	s.Labels = o.labels(minLabels, maxLabels)
@@ -107,7 +111,8 @@ func (o object) labels(lo, hi int) []string {
 	o.list("categories", lo, hi, func(path string, node ast.Node) {
 		label := o.reader.text(path, "a category", node, maxWord)
 		if label != "" && seen[fold(label)] {
-			o.reject(path, fmt.Sprintf("the category %s is listed twice", quoted(label)), "write categories that differ")
+			o.reject(path, fmt.Sprintf("the category %s is listed twice", quoted(label)),
+				"write categories that differ")
 		}
 		seen[fold(label)] = true
 		labels = append(labels, label)

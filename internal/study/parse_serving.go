@@ -38,7 +38,8 @@ const (
 
 // defaultServing is how a study is served that leaves it open.
 func defaultServing(q Question) Serving {
-	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares, RinseSeconds: defaultRinse, Blocks: FixedBlocks}
+	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares,
+		RinseSeconds: defaultRinse, Blocks: FixedBlocks}
 	if q.Kind().Reference {
 		v.Reference = BalancedReference
 	}
@@ -136,7 +137,8 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	node, ok := o.value("analysis")
 	if !ok {
 		if _, written := o.values["analysis"]; !written && rates && !o.meant["analysis"] {
-			o.reject("analysis", "the study has no \"analysis\"", "write analysis: with compare: [A, B] and attribute: and an id")
+			o.reject("analysis", "the study has no \"analysis\"",
+				"write analysis: with compare: [A, B] and attribute: and an id")
 		}
 		return p
 	}
@@ -148,7 +150,8 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	p.Attribute = refer(b, "attribute", "attributes", attributeIDs(s.Attributes))
 	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, WelchT, RankSum})
 	p.Sides = word(b, "sides", p.Sides, []Sides{TwoSided, Greater, Less})
-	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5", func(v float64) bool { return v > 0 && v <= 0.5 })
+	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5",
+		func(v float64) bool { return v > 0 && v <= 0.5 })
 	p.SmallestEffect = b.smallestEffect(s.Question.Kind())
 	p.Adjust = word(b, "adjust", p.Adjust, []Adjustment{Holm, NoAdjustment})
 	p.Undecided = word(b, "undecided", "", []UndecidedRule{DropUndecided, SplitUndecided})
@@ -194,7 +197,8 @@ func (o object) compare(pair [2]SampleID, samples []Sample) [2]SampleID {
 		i++
 	})
 	if i > 0 && pair[0] != "" && pair[0] == pair[1] {
-		o.reject(o.sub("compare")+"[1]", fmt.Sprintf("sample %s is compared with itself", quoted(string(pair[0]))), "write two samples that differ")
+		o.reject(o.sub("compare")+"[1]", fmt.Sprintf("sample %s is compared with itself", quoted(string(pair[0]))),
+			"write two samples that differ")
 	}
 	return pair
 }

@@ -55,12 +55,13 @@ const (
 // 3-AFC test has Compare too: its first sample is the one expected to have more
 // of the attribute.
 type AnalysisPlan struct {
-	Compare        [2]SampleID // the primary comparison: first minus second
-	Attribute      AttributeID // the primary attribute
-	Test           Test
-	Sides          Sides
-	Alpha          float64 // in (0, 0.5]
-	SmallestEffect float64 // smallest difference worth acting on, scale points, or a share: see [QuestionKind.ShareAbove]; 0 = not stated
+	Compare   [2]SampleID // the primary comparison: first minus second
+	Attribute AttributeID // the primary attribute
+	Test      Test
+	Sides     Sides
+	Alpha     float64 // in (0, 0.5]
+	// smallest difference worth acting on, scale points, or a share: see [QuestionKind.ShareAbove]; 0 = not stated
+	SmallestEffect float64
 	Undecided      UndecidedRule
 	Adjust         Adjustment // of the secondary comparisons
 	StopAfter      int        // tasting ends when so many assessors have finished; 0 = every place

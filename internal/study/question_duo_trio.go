@@ -4,10 +4,11 @@ package study
 const DuoTrio Question = "duo-trio"
 
 var duoTrio = QuestionKind{
-	ID:       DuoTrio,
-	Title:    "Which of two is the same as the first?",
-	Asks:     "Can assessors tell the two samples apart?",
-	ChooseIf: "Choose it when assessors know one of the samples well: it comes first, and they find it again among two.",
+	ID:    DuoTrio,
+	Title: "Which of two is the same as the first?",
+	Asks:  "Can assessors tell the two samples apart?",
+	ChooseIf: "Choose it when assessors know one of the samples well: it comes first, and they find it again " +
+		"among two.",
 	Example:  "Is the custard of the new oven the house custard?",
 	Response: ChooseOne, Servings: 3, Counts: countsRight,
 	Ask: Asked{

@@ -4,10 +4,11 @@ package study
 const SameDifferent Question = "same-different"
 
 var sameDifferent = QuestionKind{
-	ID:       SameDifferent,
-	Title:    "Are these two the same?",
-	Asks:     "Can assessors tell the two samples apart?",
-	ChooseIf: "Choose it when two servings are all that a palate bears, and nobody can say beforehand in what they differ.",
+	ID:    SameDifferent,
+	Title: "Are these two the same?",
+	Asks:  "Can assessors tell the two samples apart?",
+	ChooseIf: "Choose it when two servings are all that a palate bears, and nobody can say beforehand in what they " +
+		"differ.",
 	Example:  "Is custard from frozen celeriac the same as from fresh?",
 	Response: SayOneOfTwo, Servings: 2, Counts: countsRight,
 	Ask: Asked{

@@ -4,10 +4,11 @@ package study
 const Triangle Question = "triangle"
 
 var triangle = QuestionKind{
-	ID:       Triangle,
-	Title:    "Which of three is different?",
-	Asks:     "Can assessors tell the two samples apart?",
-	ChooseIf: "Choose it when you want to know whether a change is noticed at all, whatever it changes: two servings are alike and one is not.",
+	ID:    Triangle,
+	Title: "Which of three is different?",
+	Asks:  "Can assessors tell the two samples apart?",
+	ChooseIf: "Choose it when you want to know whether a change is noticed at all, whatever it changes: two servings " +
+		"are alike and one is not.",
 	Example:  "Does anybody notice that the custard was made yesterday?",
 	Response: ChooseOne, Servings: 3, Counts: countsRight,
 	Ask: Asked{

@@ -31,7 +31,8 @@ func (r *reader) problem(path string, at place, what, instead string) {
 		return
 	}
 	if len(r.problems) == maxProblems {
-		path, at, what, instead = "", start, fmt.Sprintf("more than %d mistakes", maxProblems), "write these anew, then check again for the rest"
+		path, at, what, instead = "", start, fmt.Sprintf("more than %d mistakes", maxProblems),
+			"write these anew, then check again for the rest"
 	}
 	at.line = max(1, min(at.line, len(r.lines)))
 	if len(r.lines) == 0 {
@@ -39,7 +40,8 @@ func (r *reader) problem(path string, at place, what, instead string) {
 	} else {
 		at.column = max(1, min(at.column, len([]rune(r.lines[at.line-1]))+1))
 	}
-	r.problems = append(r.problems, Problem{File: r.file, Line: at.line, Column: at.column, What: what, Instead: instead, Path: path})
+	r.problems = append(r.problems, Problem{File: r.file, Line: at.line, Column: at.column, What: what,
+		Instead: instead, Path: path})
 }
 
 // reject records a mistake in the value at a path, which later checks then
@@ -99,10 +101,12 @@ type object struct {
 // object reads a block: unknown keys, keys written twice and required keys left
 // out are mistakes. It reports false when there is no block.
 func (r *reader) object(path, called string, node ast.Node, keys []key) (object, bool) {
-	o := object{reader: r, path: path, called: called, keys: keys, values: map[string]ast.Node{}, meant: map[string]bool{}}
+	o := object{reader: r, path: path, called: called, keys: keys, values: map[string]ast.Node{},
+		meant: map[string]bool{}}
 	pairs, ok := pairsOf(node)
 	if !ok {
-		r.reject(path, fmt.Sprintf("%s is written as %s", called, kindOf(node)), "write its keys, one \"key: value\" a line: "+keyNames(keys))
+		r.reject(path, fmt.Sprintf("%s is written as %s", called, kindOf(node)),
+			"write its keys, one \"key: value\" a line: "+keyNames(keys))
 		return o, false
 	}
 	for _, pair := range pairs {
@@ -137,7 +141,8 @@ func (o object) add(pair *ast.MappingValueNode, keys []key) {
 		return
 	}
 	if _, ok := o.values[name]; ok {
-		o.problem(path, at, fmt.Sprintf("%q is written twice in %s, first in line %d", name, o.called, o.at(path).line), "write it once")
+		o.problem(path, at, fmt.Sprintf("%q is written twice in %s, first in line %d", name, o.called, o.at(path).line),
+			"write it once")
 		return
 	}
 	o.values[name] = pair.Value
@@ -189,7 +194,8 @@ func (o object) list(name string, lo, hi int, each func(path string, node ast.No
 	path := o.sub(name)
 	seq, ok := node.(*ast.SequenceNode)
 	if !ok {
-		o.reject(path, fmt.Sprintf("%q is written as %s", name, kindOf(node)), "write a list: one \"- item\" a line, or [first, second]")
+		o.reject(path, fmt.Sprintf("%q is written as %s", name, kindOf(node)),
+			"write a list: one \"- item\" a line, or [first, second]")
 		return
 	}
 	if n := len(seq.Values); n < lo || n > hi {

@@ -116,10 +116,12 @@ func (o object) screen(x *Screen, lang string) {
 		x.Ask = o.text("ask", maxLine)
 	} else if !known && x.ID != "" {
 		o.reject(o.sub("ask"), fmt.Sprintf("the screening question %s has no words", quoted(x.ID)),
-			fmt.Sprintf("write ask: and the question, or the id of one of the program's own: %s", strings.Join(stockScreenIDs(), ", ")))
+			fmt.Sprintf("write ask: and the question, or the id of one of the program's own: %s",
+				strings.Join(stockScreenIDs(), ", ")))
 	}
 	if _, ruled := o.values["leaves out"]; !ruled && !known && x.ID != "" {
-		o.reject(o.sub("leaves out"), fmt.Sprintf("nothing says whom the screening question %s leaves out", quoted(x.ID)),
+		o.reject(o.sub("leaves out"), fmt.Sprintf("nothing says whom the screening question %s leaves out",
+			quoted(x.ID)),
 			"write leaves out: yes, or leaves out: no")
 	}
 	x.LeavesOut = word(o, "leaves out", x.LeavesOut, replies)

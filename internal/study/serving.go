@@ -48,9 +48,10 @@ const (
 
 // Serving says what is served to whom; package design draws the plan from it.
 type Serving struct {
-	Design          Design
-	PerAssessor     int       // Some: samples per assessor, 2 … len(Samples)−1
-	Replicates      int       // times each sample (or each trial of a difference test) is served to an assessor; at least 1
+	Design      Design
+	PerAssessor int // Some: samples per assessor, 2 … len(Samples)−1
+	// times each sample (or each trial of a difference test) is served to an assessor; at least 1
+	Replicates      int
 	WarmUp          SampleID  // served first, the same for all, not analysed; empty = none
 	FixedReference  SampleID  // a known reference served first at each sitting; empty = none
 	Reference       Reference // duo-trio only

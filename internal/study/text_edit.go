@@ -161,7 +161,8 @@ func (t *Text) putIn(at *node, steps []step, v *node) {
 	for i, s := range steps {
 		last := i == len(steps)-1
 		if len(at.entries) == 0 {
-			*at = node{kind: block, lead: at.lead, brackets: inside || among(bracketsAt, steps[:i]) || last && !s.isKey()}
+			*at = node{kind: block, lead: at.lead,
+				brackets: inside || among(bracketsAt, steps[:i]) || last && !s.isKey()}
 			if !s.isKey() {
 				at.kind = list
 			}
@@ -326,12 +327,14 @@ func noWay(at *node, done, steps []step) error {
 	if len(done) > 0 {
 		where = writePath(done)
 	}
-	called := map[nodeKind]string{nothing: "nothing", single: "a single value", block: "a block of keys", list: "a list"}[at.kind]
+	called := map[nodeKind]string{nothing: "nothing", single: "a single value", block: "a block of keys",
+		list: "a list"}[at.kind]
 	return fmt.Errorf("study: there is no %s: %s is %s", writePath(steps), where, called)
 }
 
 func uneditable(steps []step) error {
-	return fmt.Errorf("study: %s stands in the file in a way that cannot be edited here; edit the text of the file", writePath(steps))
+	return fmt.Errorf("study: %s stands in the file in a way that cannot be edited here; edit the text of the file",
+		writePath(steps))
 }
 
 func isEmptyLine(line string) bool { return strings.TrimSpace(line) == "" }

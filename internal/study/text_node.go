@@ -31,12 +31,13 @@ const (
 // entry is a key with its value, or an item of a list. Its lines stand behind
 // each other: above, head, those of its value, below.
 type entry struct {
-	name     string // "" for an item
-	value    *node
-	line     int      // of its key or dash, from 0
-	column   int      // of its key or dash, from 0
-	above    []string // the comments that belong to it
-	head     []string // the line of its key, with all lines of a value that is no block; none for an item that begins beside its dash
+	name   string // "" for an item
+	value  *node
+	line   int      // of its key or dash, from 0
+	column int      // of its key or dash, from 0
+	above  []string // the comments that belong to it
+	// the line of its key, with all lines of a value that is no block; none for an item that begins beside its dash
+	head     []string
 	comments []string // those in its head and in its value
 	below    []string // what is between it and the next: empty lines, and comments that belong to neither
 	changed  bool     // its head and value are to be written anew
@@ -114,7 +115,8 @@ func same(a, b *node) bool {
 }
 
 func byName(entries []entry) []entry {
-	return slices.SortedStableFunc(slices.Values(entries), func(a, b entry) int { return strings.Compare(a.name, b.name) })
+	return slices.SortedStableFunc(slices.Values(entries),
+		func(a, b entry) int { return strings.Compare(a.name, b.name) })
 }
 
 // nodeOf reads a value of the tree. What is inside brackets is in brackets.
@@ -125,7 +127,8 @@ func nodeOf(n ast.Node, brackets bool) *node {
 		v.kind, v.brackets = block, brackets || n.IsFlowStyle
 		for _, x := range n.Values {
 			at := placeOf(x.Key.GetToken())
-			v.entries = append(v.entries, entry{name: keyOf(x.Key), value: nodeOf(x.Value, v.brackets), line: at.line - 1, column: at.column - 1})
+			v.entries = append(v.entries, entry{name: keyOf(x.Key), value: nodeOf(x.Value, v.brackets),
+				line: at.line - 1, column: at.column - 1})
 		}
 	case *ast.SequenceNode:
 		v.kind, v.brackets = list, brackets || n.IsFlowStyle
@@ -139,7 +142,8 @@ func nodeOf(n ast.Node, brackets bool) *node {
 	case nil:
 	default:
 		if text, ok := scalarOf(n); ok {
-			v.kind, v.text, v.isText, v.plain = single, text, textIn(n), !textIn(n) || isNumber(n) && !strings.Contains(text, "\n")
+			v.kind, v.text, v.isText, v.plain = single, text, textIn(n),
+				!textIn(n) || isNumber(n) && !strings.Contains(text, "\n")
 		}
 		if n.Type() == ast.LiteralType {
 			v.text = strings.TrimRight(v.text, "\n")

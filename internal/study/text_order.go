@@ -11,7 +11,8 @@ var (
 	// number is written without quotes.
 	numberAt = []string{
 		"cloche", "dishes[].serve at", "attributes[].scale.from", "attributes[].scale.to",
-		"panel.assessors", "analysis.stop after", "panel.sittings", "panel.seats", "panel.minimum age", "panel.withdrawal days",
+		"panel.assessors", "analysis.stop after", "panel.sittings", "panel.seats", "panel.minimum age",
+		"panel.withdrawal days",
 		"serving.per assessor", "serving.replicates", "serving.most per sitting", "serving.spare codes",
 		"serving.rinse", "serving.seed", "analysis.alpha", "analysis.smallest effect",
 	}
@@ -34,7 +35,8 @@ func among(shapes []string, steps []step) bool { return slices.Contains(shapes, 
 
 func isParagraph(steps []step) bool {
 	n := len(steps)
-	return among(paragraphAt, steps) || n > 1 && steps[n-2].key == "texts" && (n == 2 || n == 4 && steps[0].key == "translations")
+	return among(paragraphAt, steps) || n > 1 && steps[n-2].key == "texts" &&
+		(n == 2 || n == 4 && steps[0].key == "translations")
 }
 
 // keysAt are the keys of the blocks at paths, in the order in which [Format]

@@ -22,8 +22,10 @@ func soundText(s string) string {
 // singleAt is a value at a path: text, unless the format has a number there, or
 // true or false.
 func singleAt(steps []step, value string) *node {
-	plain := among(numberAt, steps) && decimal.MatchString(value) || among(flagAt, steps) && (value == "true" || value == "false")
-	return &node{kind: single, text: value, isText: !plain, plain: plain, folds: isParagraph(steps) || strings.Contains(value, "\n")}
+	plain := among(numberAt, steps) && decimal.MatchString(value) || among(flagAt, steps) &&
+		(value == "true" || value == "false")
+	return &node{kind: single, text: value, isText: !plain, plain: plain,
+		folds: isParagraph(steps) || strings.Contains(value, "\n")}
 }
 
 func listOf(values []string) *node {

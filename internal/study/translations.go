@@ -22,9 +22,11 @@ func (o object) languages() []string {
 		case !spoken && meantLanguage(fold(typed)) != "":
 			o.reject(path, quoted(typed)+" is not the tag of a language", "write "+meantLanguage(fold(typed)))
 		case !spoken:
-			o.reject(path, quoted(typed)+" is not a language of the pages for assessors", "write one of "+strings.Join(Spoken, ", ")+", with a region if it matters, as in fr-CA")
+			o.reject(path, quoted(typed)+" is not a language of the pages for assessors",
+				"write one of "+strings.Join(Spoken, ", ")+", with a region if it matters, as in fr-CA")
 		case typed != right:
-			o.reject(path, fmt.Sprintf("the language %s is written in another way than its tag", quoted(typed)), "write "+right)
+			o.reject(path, fmt.Sprintf("the language %s is written in another way than its tag", quoted(typed)),
+				"write "+right)
 		case slices.Contains(tags, typed):
 			o.reject(path, fmt.Sprintf("the language %s is listed twice", quoted(typed)), "write it once")
 		}
@@ -50,14 +52,16 @@ func (o object) translations(s *Study) []Translation {
 	node, ok := o.value("translations")
 	if !ok {
 		if _, written := o.values["translations"]; !written && !o.meant["translations"] && len(others) > 0 {
-			o.reject("translations", fmt.Sprintf("the study has no \"translations\" into %s", strings.Join(others, ", ")),
+			o.reject("translations", fmt.Sprintf("the study has no \"translations\" into %s",
+				strings.Join(others, ", ")),
 				fmt.Sprintf("write translations: with %s: and its words", others[0]))
 		}
 		return nil
 	}
 	if len(others) == 0 {
 		o.reject("translations", fmt.Sprintf("the study has translations and one language, %s", s.Languages[0]),
-			fmt.Sprintf("write languages: [%s, …] with those it is translated into, or leave the section out", s.Languages[0]))
+			fmt.Sprintf("write languages: [%s, …] with those it is translated into, or leave the section out",
+				s.Languages[0]))
 		return nil
 	}
 	keys := append(keysOf(others, "%s: and the words in that language"), unlisted(node, others)...)
@@ -67,7 +71,8 @@ func (o object) translations(s *Study) []Translation {
 	}
 	for _, k := range keys[len(others):] {
 		if _, ok := b.values[k.name]; ok {
-			o.reject(b.sub(k.name), fmt.Sprintf("%s is not among the languages after the first, %s", quoted(k.name), s.Languages[0]),
+			o.reject(b.sub(k.name), fmt.Sprintf("%s is not among the languages after the first, %s", quoted(k.name),
+				s.Languages[0]),
 				fmt.Sprintf("write it into languages: [%s, …], or leave it out", s.Languages[0]))
 		}
 	}
@@ -156,7 +161,8 @@ func (o object) translatedNames(s *Study, lang string) []Name {
 		id := string(n.ID)
 		text := b.text(id, maxLine)
 		if first, ok := seen[fold(text)]; ok && text != "" {
-			o.reject(b.sub(id), fmt.Sprintf("the name %s is read like %s", quoted(text), quoted(first)), "write names that differ in more than case and spaces")
+			o.reject(b.sub(id), fmt.Sprintf("the name %s is read like %s", quoted(text), quoted(first)),
+				"write names that differ in more than case and spaces")
 		}
 		seen[fold(text)] = text
 		names = append(names, Name{ID: n.ID, Text: text})
@@ -189,7 +195,8 @@ func (o object) attributeWords(w *AttributeWords, scale Scale, node ast.Node, la
 	case Line:
 		keys = append(keys, key{"line", true, fmt.Sprintf("line: and the words for [%s, %s]", scale.Low, scale.High)})
 	case Categories:
-		keys = append(keys, key{"categories", true, fmt.Sprintf("categories: and the words for its %d", len(scale.Labels))})
+		keys = append(keys, key{"categories", true,
+			fmt.Sprintf("categories: and the words for its %d", len(scale.Labels))})
 	}
 	b, ok := o.object(o.sub(string(w.ID)), fmt.Sprintf("%q in %s", w.ID, lang), node, keys)
 	if !ok {
@@ -235,7 +242,8 @@ func (o object) translatedTexts(s *Study, lang string) Texts {
 	}
 	for _, k := range keys {
 		if b.written(b.sub(k.name)) && !k.required && o.sound("texts", "texts."+k.name) {
-			o.reject(b.sub(k.name), fmt.Sprintf("%q is not among the texts in %s", k.name, s.Languages[0]), "write it there too, or leave this line out")
+			o.reject(b.sub(k.name), fmt.Sprintf("%q is not among the texts in %s", k.name, s.Languages[0]),
+				"write it there too, or leave this line out")
 		}
 	}
 	return b.textsOf()

@@ -167,7 +167,8 @@ func (o object) integer(name string, fallback, lo, hi int) int {
 	if isNumber(node) && wholeNumber.MatchString(typed) && err == nil && n >= lo && n <= hi {
 		return n
 	}
-	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), fmt.Sprintf("write a whole number from %d to %d", lo, hi))
+	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)),
+		fmt.Sprintf("write a whole number from %d to %d", lo, hi))
 	return fallback
 }
 
@@ -204,7 +205,8 @@ func (o object) seed(name string) uint64 {
 			return n
 		}
 	}
-	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)), "write a whole number from 0 to 18446744073709551615")
+	o.reject(o.sub(name), fmt.Sprintf("%q is %s", name, shown(node)),
+		"write a whole number from 0 to 18446744073709551615")
 	return 0
 }
 
@@ -320,7 +322,8 @@ func (o object) day(name string) string {
 	}
 	typed, _ := scalarOf(node)
 	if !isDay(typed) {
-		o.reject(o.sub(name), fmt.Sprintf("%q is %s, not a day", name, shown(node)), "write year, month and day, as in 2026-12-05")
+		o.reject(o.sub(name), fmt.Sprintf("%q is %s, not a day", name, shown(node)),
+			"write year, month and day, as in 2026-12-05")
 	}
 	return typed
 }

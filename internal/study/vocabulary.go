@@ -16,7 +16,8 @@ type termWords struct{ ask, low, high string }
 const MostAttributes = 8
 
 // MostAttributesWords says so to whoever writes a study.
-const MostAttributesWords = "Beyond about 8 questions for each serving, answers get careless and food gets cold (common practice, no source). Ask what decides, and leave the rest for another evening."
+const MostAttributesWords = "Beyond about 8 questions for each serving, answers get careless and food gets cold " +
+	"(common practice, no source). Ask what decides, and leave the rest for another evening."
 
 // In returns the term as an attribute with the words of a language of [Spoken],
 // with or without a region; the words of any other language are English.

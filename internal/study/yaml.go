@@ -97,7 +97,8 @@ func (r *reader) clean(src []byte) (string, bool) {
 	text := oneLineEnd.Replace(string(src))
 	r.lines = strings.Split(text, "\n")
 	if len(r.lines) > maxLines {
-		r.problem("", place{maxLines + 1, 1}, fmt.Sprintf("the file has more than %d lines", maxLines), "write a shorter study")
+		r.problem("", place{maxLines + 1, 1}, fmt.Sprintf("the file has more than %d lines", maxLines),
+			"write a shorter study")
 		return "", false
 	}
 	for i, line := range r.lines {
@@ -149,7 +150,8 @@ func (r *reader) checkTokens(tokens token.Tokens) bool {
 		what, ok := foreign[t.Type]
 		switch {
 		case ok:
-			r.problem("", placeOf(t), what+" is not part of a study file", "write the value itself, in quotes if it begins with such a sign")
+			r.problem("", placeOf(t), what+" is not part of a study file",
+				"write the value itself, in quotes if it begins with such a sign")
 		case t.Type == token.DocumentHeaderType && hasContent(tokens[:i]):
 			r.problem("", placeOf(t), "a second document (---)", "write one study in a file")
 		}
@@ -205,14 +207,18 @@ func hasContent(tokens token.Tokens) bool {
 var inPlainWords = []struct{ message, what, instead string }{
 	{"double-quoted text", "a double quote that is never closed", `write the closing "`},
 	{"single-quoted text", "a single quote that is never closed", "write the closing '"},
-	{"mapping value is not allowed", "a second key where a value should stand", "write one \"key: value\" a line, and quotes around a value that holds a colon"},
-	{"sequence entries are not allowed", "a list that begins on the line of its key", "write each \"- item\" on a line of its own"},
+	{"mapping value is not allowed", "a second key where a value should stand",
+		"write one \"key: value\" a line, and quotes around a value that holds a colon"},
+	{"sequence entries are not allowed", "a list that begins on the line of its key",
+		"write each \"- item\" on a line of its own"},
 	{"reserved character", "a value that begins with a sign YAML keeps for itself", "write the value in quotes"},
-	{"cannot start any token", "a sign that cannot stand here", "write spaces for indentation, and quotes around the value"},
+	{"cannot start any token", "a sign that cannot stand here",
+		"write spaces for indentation, and quotes around the value"},
 	{"unexpected directive", "a value that begins with %", "write the value in quotes"},
 	{"or ']' must be specified", "a list without a comma before this place", "write a comma between the items"},
 	{"or '}' must be specified", "a block without a comma before this place", "write a comma between its keys"},
-	{"is not allowed in this context", "a line that does not fit the lines around it", "write the same indentation as the lines beside it, and a colon and a space after each key"},
+	{"is not allowed in this context", "a line that does not fit the lines around it",
+		"write the same indentation as the lines beside it, and a colon and a space after each key"},
 	{"non-map value", "a line that is not \"key: value\"", "write a colon and a space after the key"},
 	{"invalid key", "a key that is not a word", "write a word, a colon and a space"},
 }

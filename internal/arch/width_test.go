@@ -1,0 +1,49 @@
+package arch_test
+
+import (
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+// maxColumns is how wide a line of code may be, a tab counting as four.
+const maxColumns = 120
+
+// wide says how many lines of production code are wider in the packages that hold to
+// it. A number here only ever goes down, and a package that is done gets its line.
+var wide = map[string]int{
+	"cmd":                  11,
+	"internal/datapackage": 30,
+	"internal/study":       23,
+}
+
+func TestLinesAreNoWiderThanAScreen(t *testing.T) {
+	for dir, allowed := range wide {
+		n, last, files := 0, "", 0
+		err := filepath.WalkDir("../../"+dir, func(path string, d fs.DirEntry, err error) error {
+			if err != nil || filepath.Ext(path) != ".go" || strings.HasSuffix(path, "_test.go") {
+				return err
+			}
+			src, err := os.ReadFile(path)
+			if err != nil {
+				return err
+			}
+			files++
+			for line := range strings.Lines(strings.ReplaceAll(string(src), "\t", "    ")) {
+				if utf8.RuneCountInString(strings.TrimSuffix(line, "\n")) > maxColumns {
+					n, last = n+1, path+": "+strings.TrimSpace(line)
+				}
+			}
+			return nil
+		})
+		if err != nil || files == 0 {
+			t.Fatalf("%s: %d files, %v", dir, files, err)
+		}
+		if n > allowed {
+			t.Errorf("%s has %d lines wider than %d columns, at most %d may be: %s", dir, n, maxColumns, allowed, last)
+		}
+	}
+}
