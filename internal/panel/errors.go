@@ -47,6 +47,14 @@ type NotYetError struct{ What, Do string }
 
 func (e *NotYetError) Error() string { return e.What + "; " + e.Do }
 
+// FreedError says that a personal link had a place at which nobody tasted, and which was
+// made free for the next guest. It is an [ErrNotFound].
+type FreedError struct{ Join string } // token of the link that joins the sitting again
+
+func (e *FreedError) Error() string { return "the place was made free for the next guest" }
+
+func (e *FreedError) Unwrap() error { return ErrNotFound }
+
 // AnswerError says which answers of a ballot are missing or off their scale,
 // by field name. Nothing was recorded.
 type AnswerError struct{ Fields map[string]Problem }

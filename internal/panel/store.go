@@ -103,7 +103,8 @@ type Store interface {
 	// when not.
 	Ready(ctx context.Context, at time.Time) error
 	// SeatByToken returns an assessor with all that says what they see, as of one
-	// moment.
+	// moment. A [FreedError] when the place was freed, or given away after the
+	// assessor had gone.
 	SeatByToken(ctx context.Context, tokenHash string) (SeatRecord, error)
 	Assessor(ctx context.Context, id string) (Assessor, error)
 	Assessors(ctx context.Context, studyID string) ([]Assessor, error) // by place

@@ -28,9 +28,22 @@ func TestFloorAndLeadFreeAPlaceThatNeverTasted(t *testing.T) {
 	if p := v.Post(free()); p.Path != "/floor" {
 		t.Fatalf("the floor frees a place: %s, %d", p.Path, p.Status)
 	}
-	if p := f.Visitor().Get("/t/" + first); p.Status != http.StatusNotFound {
-		t.Errorf("the phone that had it: %d", p.Status)
+	told := func(path string) {
+		t.Helper()
+		p := f.Visitor().Get(path)
+		if p.Status != http.StatusGone || !strings.Contains(p.Body, "made free for the next guest") ||
+			p.HTML().Find("main a.button").AttrOr("href", "") != "/join/"+join {
+			t.Errorf("the phone that had it at %s: %d %s", path, p.Status, p.HTML().Find("main").Text())
+		}
+		for _, word := range servertest.Canaries {
+			if strings.Contains(p.All(), word) {
+				t.Errorf("%s holds %q", path, word)
+			}
+		}
 	}
+	told("/t/" + first)
+	told("/t/" + first + "/withdraw")
+	servertest.MustStatus(t, f.Visitor().Get("/t/nobody"), http.StatusNotFound)
 	next := f.Began(join, "a-guest-who-came-to-taste")
 	if got := label(next); got != taken {
 		t.Errorf("the next guest has number %d, want %d", got, taken)

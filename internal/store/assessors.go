@@ -37,7 +37,7 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, no
 			return err
 		}
 		// Whoever had the place went before any plate; until now that could be undone.
-		if err := tx.Delete(&assessorRow{}, "study_id = ? AND place = ?", a.StudyID, a.Place).Error; err != nil {
+		if err := removeAssessors(tx, "study_id = ? AND place = ?", a.StudyID, a.Place); err != nil {
 			return err
 		}
 		seated = rowOfAssessor(a, tokenHash)

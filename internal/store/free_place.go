@@ -4,9 +4,48 @@ import (
 	"context"
 
 	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
 
 	"cloche/internal/panel"
 )
+
+// freedLinkRow is the link of an assessor whose place was freed.
+type freedLinkRow struct {
+	TokenHash string
+	SittingID string
+}
+
+func (freedLinkRow) TableName() string { return "freed_links" }
+
+// removeAssessors takes assessors away who never tasted. Of each, the link is kept that
+// they hold.
+func removeAssessors(tx *gorm.DB, which string, args ...any) error {
+	var gone []assessorRow
+	if err := tx.Where(which, args...).Find(&gone).Error; err != nil || len(gone) == 0 {
+		return err
+	}
+	for _, a := range gone {
+		if a.TokenHash == "" {
+			continue
+		}
+		// The same form sent again gave the same link to the next place.
+		if err := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&freedLinkRow{TokenHash: a.TokenHash, SittingID: a.SittingID}).Error; err != nil {
+			return err
+		}
+	}
+	return tx.Delete(&assessorRow{}, append([]any{which}, args...)...).Error
+}
+
+// freed returns a [panel.FreedError] when a personal link is one whose place was freed.
+func freed(db *gorm.DB, tokenHash string) error {
+	var sitting sittingRow
+	err := db.Select("sittings.join_token").Joins("JOIN freed_links ON freed_links.sitting_id = sittings.id").
+		Take(&sitting, "freed_links.token_hash = ?", tokenHash).Error
+	if err != nil {
+		return err
+	}
+	return &panel.FreedError{Join: sitting.JoinToken}
+}
 
 // FreePlace takes an assessor away who never tasted. The lock on the assessor keeps
 // plates and answers from arriving meanwhile.
@@ -27,7 +66,7 @@ func (s *Store) FreePlace(ctx context.Context, assessorID string, e panel.Event)
 		if out+sent > 0 {
 			return panel.ErrTasted
 		}
-		if err := tx.Delete(&assessorRow{}, "id = ?", assessor.ID).Error; err != nil {
+		if err := removeAssessors(tx, "id = ?", assessor.ID); err != nil {
 			return err
 		}
 		return appendEvent(tx, e)

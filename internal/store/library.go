@@ -162,6 +162,7 @@ var deleteStudy = []string{
 	"DELETE FROM temperatures WHERE " + itsSittings,
 	"DELETE FROM staff_links WHERE " + itsSittings,
 	"DELETE FROM declines WHERE " + itsSittings,
+	"DELETE FROM freed_links WHERE " + itsSittings,
 	"DELETE FROM sessions WHERE study_id = @study",
 	"DELETE FROM assessors WHERE study_id = @study",
 	"DELETE FROM sittings WHERE study_id = @study",

@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"database/sql"
-	"fmt"
 	"sync"
 	"time"
 
@@ -50,8 +49,8 @@ func (s *Store) SeatByToken(ctx context.Context, tokenHash string) (panel.SeatRe
 			Joins("LEFT JOIN answered_turns ON answered_turns.turn_id = turns.id AND answered_turns.assessor_id = assessors.id").
 			Where("assessors.token_hash = ?", tokenHash).Order("turns.turn_order, servings.serving_order").Find(&rows).Error
 	})
-	if err == nil && len(rows) == 0 { // every place has turns
-		err = fmt.Errorf("find seat: %w", panel.ErrNotFound)
+	if err == nil && len(rows) == 0 { // every place has turns: it is nobody's link, or was freed
+		err = s.look(ctx, "find seat", func(db *gorm.DB) error { return freed(db, tokenHash) })
 	}
 	if err != nil {
 		return panel.SeatRecord{}, err

@@ -170,6 +170,9 @@ type Words struct {
 	NowhereText    string
 	Full           string
 	FullText       string
+	PlaceFreed     string
+	PlaceFreedText string
+	JoinAgain      string
 	NotYetOpen     string
 	NotYetOpenText string
 	OldCard        string // for a version of the study that was replaced

@@ -91,6 +91,7 @@ func explain(err error, r Role, w words.Words) (int, notice) {
 	var (
 		tooLarge *http.MaxBytesError
 		notYet   *panel.NotYetError
+		freed    *panel.FreedError
 	)
 	switch {
 	case errors.Is(err, panel.ErrUnavailable):
@@ -108,6 +109,11 @@ func explain(err error, r Role, w words.Words) (int, notice) {
 		return http.StatusNotFound, notice{
 			Heading: "There is no such page", Text: []string{"The study may belong to another service."},
 			Onward: "/studies", OnwardText: "All studies",
+		}
+	case errors.As(err, &freed) && r == Assessor:
+		return http.StatusGone, notice{
+			Heading: w.PlaceFreed, Text: []string{w.PlaceFreedText},
+			Onward: "/join/" + freed.Join, OnwardText: w.JoinAgain,
 		}
 	case errors.Is(err, panel.ErrNotFound), errors.Is(err, ErrRefused):
 		return http.StatusNotFound, notice{

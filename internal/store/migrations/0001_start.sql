@@ -159,6 +159,14 @@ CREATE TABLE assessors (
 CREATE UNIQUE INDEX assessors_by_place ON assessors (study_id, place);
 CREATE UNIQUE INDEX assessors_by_token ON assessors (token_hash);
 
+-- Personal links of assessors who never tasted and whose place was freed: whoever opens
+-- one is told so. Nothing else is kept of them.
+CREATE TABLE freed_links (
+  token_hash text PRIMARY KEY NOT NULL,
+  sitting_id text NOT NULL REFERENCES sittings (id)
+);
+CREATE INDEX freed_links_by_sitting ON freed_links (sitting_id);
+
 -- One row for a turn that has its answers: the primary key is what makes a turn
 -- answered once, however often the answers arrive.
 CREATE TABLE answered_turns (

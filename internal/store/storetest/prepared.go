@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"errors"
 	"time"
 
 	"cloche/internal/panel"
@@ -14,6 +15,32 @@ func prepared(numbers ...int) (all []panel.Sitting) {
 		all = append(all, x)
 	}
 	return all
+}
+
+var freedTests = []namedTest{
+	{"a link says that its place was freed", func(c *check) {
+		c.opened(1, 2)
+		a := c.seat(1)
+		c.must(c.store.FreePlace(c.ctx, a.ID, happened))
+		c.wantFreed(token(1))
+		left := c.seat(2) // who went before any plate, and whose place the next one gets
+		c.must(c.store.NoteAssessor(c.ctx, left.ID, panel.AssessorNote{Left: &noon}, happened))
+		same(c, "kept until then", got[panel.SeatRecord](c)(c.store.SeatByToken(c.ctx, token(2))).Assessor.ID, left.ID)
+		c.seat(3)
+		c.wantFreed(token(2))
+		c.wantFreed(token(1))
+		c.wantError("nobody's", second(c.store.SeatByToken(c.ctx, token(4))), panel.ErrNotFound)
+	}},
+}
+
+// wantFreed checks that a link leads back to the sitting that it was of.
+func (c *check) wantFreed(tokenHash string) {
+	c.Helper()
+	_, err := c.store.SeatByToken(c.ctx, tokenHash)
+	var freed *panel.FreedError
+	if !errors.As(err, &freed) || freed.Join != "join-1" || !errors.Is(err, panel.ErrNotFound) {
+		c.Errorf("%s: %v, want that the place was freed", tokenHash, err)
+	}
 }
 
 var preparedTests = []namedTest{

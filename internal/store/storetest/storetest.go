@@ -30,7 +30,8 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		name  string
 		tests []namedTest
 	}{
-		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests}, {"sittings", sittingTests}, {"prepared sittings", preparedTests}, {"seats", seatTests}, {"seat records", recordTests},
+		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests}, {"sittings", sittingTests}, {"prepared sittings", preparedTests}, {"freed links", freedTests},
+		{"seats", seatTests}, {"seat records", recordTests},
 		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"trays", trayTests}, {"room", roomTests}, {"free places", freePlaceTests},
 		{"progress", progressTests}, {"spreads", spreadTests}, {"service", serviceTests}, {"access", accessTests},
 	}
