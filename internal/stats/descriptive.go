@@ -2,7 +2,6 @@ package stats
 
 import (
 	"math"
-	"slices"
 )
 
 // Mean returns the arithmetic mean of x by the corrected two-pass algorithm
@@ -44,13 +43,6 @@ func varianceAbout(x []float64, m float64) float64 {
 	}
 	n := float64(len(x))
 	return max(0, ss-rest*rest/n) / (n - 1)
-}
-
-// Median returns the middle value of x, or the mean of the two middle values;
-// NaN when x is empty.
-func Median(x []float64) float64 {
-	s := slices.Sorted(slices.Values(x))
-	return MedianOfSorted(s)
 }
 
 func MedianOfSorted(s []float64) float64 {

@@ -18,9 +18,9 @@ func LevelIfConstant(v []float64, grid float64) {
 	}
 }
 
-// SdUnlessConstant is the standard deviation of raw, exactly 0 when the
+// SDUnlessConstant is the standard deviation of raw, exactly 0 when the
 // values are equal on the grid.
-func SdUnlessConstant(raw, gridded []float64) float64 {
+func SDUnlessConstant(raw, gridded []float64) float64 {
 	if len(raw) > 1 && AllEqual(gridded) {
 		return 0
 	}

@@ -10,7 +10,6 @@ import (
 	"cloche/internal/stats/dose"
 	"cloche/internal/stats/meta"
 	"cloche/internal/stats/profile"
-	"cloche/internal/stats/ttest"
 )
 
 // numbersFrom turns bytes into numbers, among them NaN, the infinities, zeros
@@ -64,10 +63,6 @@ func FuzzNonFiniteInput(f *testing.F) {
 				t.Errorf("%s: absent without a warning for %v, %v", name, a, b)
 			}
 		}
-		r1, err := ttest.Correlation(a, b, 0)
-		check("Correlation", err, math.IsNaN(r1.R), r1.Warnings)
-		r2, err := ttest.RankCorrelation(a, b, 0)
-		check("RankCorrelation", err, math.IsNaN(r2.R), r2.Warnings)
 		r3, err := dose.FitLine(a, b, 0)
 		check("FitLine", err, math.IsNaN(r3.Sigma), r3.Warnings)
 		r4, err := dose.PowerLaw(a, b, 0)

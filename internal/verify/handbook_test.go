@@ -235,7 +235,7 @@ var handbook = []struct {
 		return out
 	}},
 	{"26 intervals of 21 of 30", "R, prop.test and binom.test", func(t *testing.T) []value {
-		w, c := choice.WilsonInterval(21, 30, 0.95), choice.ClopperPearson(21, 30, 0.95)
+		w, c := choice.WilsonInterval(21, 30, 0.95), dist.ClopperPearson(21, 30, 0.95)
 		return []value{
 			{"Wilson lower", w.Lo, 0.521242, 5e-7}, {"Wilson upper", w.Hi, 0.833353, 5e-7},
 			{"exact lower", c.Lo, 0.506041, 5e-7}, {"exact upper", c.Hi, 0.852655, 5e-7},

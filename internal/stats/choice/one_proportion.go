@@ -82,15 +82,6 @@ func WilsonInterval(x, n int, level float64) stats.Interval {
 	return i
 }
 
-// ClopperPearson returns the exact interval of a proportion (Clopper & Pearson
-// 1934), absent unless 0 ≤ x ≤ n, n > 0 and the level lies in (0, 1).
-func ClopperPearson(x, n int, level float64) stats.Interval {
-	if x < 0 || x > n || n == 0 || stats.CheckLevel(level) != nil {
-		return stats.NoInterval(level)
-	}
-	return dist.ClopperPearson(x, n, level)
-}
-
 func agrestiCoull(x, n int, level float64) stats.Interval {
 	z := dist.NormalQuantile((1 + level) / 2)
 	trials := float64(n) + z*z

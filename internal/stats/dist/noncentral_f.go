@@ -22,14 +22,6 @@ func FSurvival(f, df1, df2 float64) float64 {
 	return incompleteBeta(df2/2, df1/2, df2/whole, df1*f/whole)
 }
 
-// FCDF returns P(F ≤ f), accurate where it is small.
-func FCDF(f, df1, df2 float64) float64 {
-	if !(f > 0) {
-		return 1 - FSurvival(f, df1, df2)
-	}
-	return FSurvival(1/f, df2, df1)
-}
-
 // NoncentralFCDF returns P(F ≤ f) of the noncentral F distribution: the
 // Poisson(λ/2) mixture of incomplete beta functions I_x(df1/2 + j, df2/2) at
 // x = df1·f/(df1·f + df2) (Johnson, Kotz & Balakrishnan 1995, eq. 30.12),

@@ -97,16 +97,6 @@ func (f *LineFit) addErrors(x, y []float64, syy, level float64) {
 	}
 }
 
-// LogLinear fits y = a + b·log10(x), Fechner's form: equal ratios of the
-// stimulus give equal steps of sensation. x must be above 0.
-func LogLinear(x, y []float64, level float64) (LineFit, error) {
-	lx, err := logs(x)
-	if err != nil {
-		return LineFit{}, err
-	}
-	return FitLine(lx, y, level)
-}
-
 // ErrNotPositive is returned when a logarithm is asked of 0 or less.
 var ErrNotPositive = errors.New("values must be above 0 to take their logarithm")
 

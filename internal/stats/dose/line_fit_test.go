@@ -75,9 +75,6 @@ func TestLinesRefuse(t *testing.T) {
 	if _, err := PowerLaw([]float64{1, 2}, []float64{0, 1}, 0); !errors.Is(err, ErrNotPositive) {
 		t.Errorf("power law through 0: %v", err)
 	}
-	if _, err := LogLinear([]float64{-1, 2}, []float64{0, 1}, 0); !errors.Is(err, ErrNotPositive) {
-		t.Errorf("log-linear at −1: %v", err)
-	}
 	if _, err := InversePrediction([]float64{1, 2, 3}, []float64{1, 2, 2}, 2, CalibrationOptions{Readings: -1}); err == nil {
 		t.Error("−1 readings accepted")
 	}

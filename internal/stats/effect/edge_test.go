@@ -49,16 +49,6 @@ func TestEffectsOfConstantSamples(t *testing.T) {
 	}
 }
 
-func TestPercentOfScale(t *testing.T) {
-	e := PercentOfScale(Size{Value: 0.8, CI: stats.Interval{Lo: -0.4, Hi: 2, Level: 0.95}}, 1, 9)
-	if !statstest.Agree(e.Value, 10, 1e-12) || !statstest.Agree(e.CI.Lo, -5, 1e-12) || !statstest.Agree(e.CI.Hi, 25, 1e-12) {
-		t.Errorf("0.8 (−0.4 to 2) on 1 to 9: got %+v, want 10 (−5 to 25)", e)
-	}
-	if none := PercentOfScale(Size{Value: 1}, 5, 5); !math.IsNaN(none.Value) || len(none.Warnings) == 0 {
-		t.Errorf("scale without length: got %+v", none)
-	}
-}
-
 func TestPairedEdges(t *testing.T) {
 	inf := math.Inf(1)
 	malformed := []struct {

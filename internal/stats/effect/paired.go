@@ -14,7 +14,7 @@ import (
 type PairedSizes struct {
 	N                    int
 	Difference           Size    // mean of x − y in scale points, with the t interval
-	Dz, Gz               Size    // standardised by the SD of the differences; see [CohenDz], [HedgesGz]
+	Dz, Gz               Size    // standardised by the SD of the differences; see [CohenDz]; Gz is J·Dz
 	J, JApprox           float64 // Hedges' correction at n−1 df: exact, and 1 − 3/(4·df − 1)
 	Dav, Gav             float64 // standardised by the mean of the two SDs (Cumming 2012; Lakens 2013, eq. 10)
 	DavRootMeanSquare    float64 // standardised by the root mean square of the two SDs
@@ -26,8 +26,7 @@ type PairedSizes struct {
 }
 
 // Paired computes every effect size of paired samples at one confidence
-// level (Lakens 2013, Front. Psychol. 4:863, for the family of d). For an
-// interval of those that carry none, use [Bootstrap]. Errors:
+// level (Lakens 2013, Front. Psychol. 4:863, for the family of d). Errors:
 // [stats.ErrUnequalLengths], [stats.ErrEmpty], [stats.ErrNotFinite], [stats.ErrLevel].
 func Paired(x, y []float64, level float64) (PairedSizes, error) {
 	t, err := ttest.Paired(x, y, ttest.PairedOptions{Level: level})
@@ -59,7 +58,7 @@ func Paired(x, y []float64, level float64) (PairedSizes, error) {
 // averaged fills the effects that are standardised by the two samples' own
 // spread, NaN where there is none.
 func (e *PairedSizes) averaged(x, y []float64, t ttest.PairedResult) {
-	sx, sy := stats.SdUnlessConstant(x, x), stats.SdUnlessConstant(y, y)
+	sx, sy := stats.SDUnlessConstant(x, x), stats.SDUnlessConstant(y, y)
 	nan := math.NaN()
 	e.Dav, e.DavRootMeanSquare = nan, nan
 	if sx+sy > 0 {

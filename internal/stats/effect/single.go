@@ -29,7 +29,7 @@ func CohenDz(x, y []float64, level float64) (Size, error) {
 	if err != nil {
 		return Size{}, err
 	}
-	return cohenDz(len(d), stats.Mean(d), stats.SdUnlessConstant(d, gridded), level), nil
+	return cohenDz(len(d), stats.Mean(d), stats.SDUnlessConstant(d, gridded), level), nil
 }
 
 // cohenDz is d_z from the mean and the standard deviation of n differences.
@@ -43,16 +43,6 @@ func cohenDz(n int, mean, sd, level float64) Size {
 	root := math.Sqrt(float64(n))
 	lo, hi := dist.NoncentralTInterval(mean/sd*root, float64(n-1), level)
 	return Size{Value: mean / sd, CI: stats.Interval{Lo: lo / root, Hi: hi / root, Level: level}}
-}
-
-// HedgesGz returns g_z = J·d_z, with the interval of d_z times J
-// (Hedges 1981, J. Educ. Stat. 6:107): see [HedgesJ]. Absent where [CohenDz] is.
-func HedgesGz(x, y []float64, level float64) (Size, error) {
-	e, err := CohenDz(x, y, level)
-	if err != nil || len(x) < 2 {
-		return e, err
-	}
-	return e.times(HedgesJ(float64(len(x) - 1))), nil
 }
 
 // HedgesJ is the exact small-sample correction of a standardised mean
@@ -78,15 +68,4 @@ func (e Size) times(factor float64) Size {
 
 func noEffect(level float64, w stats.Warning) Size {
 	return Size{Value: math.NaN(), CI: stats.NoInterval(level), Warnings: []stats.Warning{w}}
-}
-
-// PercentOfScale writes a difference in scale points, with its interval, as
-// percent of the length of a scale from lo to hi. It is absent with a warning
-// unless the scale is finite and hi > lo.
-func PercentOfScale(difference Size, lo, hi float64) Size {
-	length := hi - lo
-	if !(length > 0) || math.IsInf(length, 0) {
-		return noEffect(difference.CI.Level, stats.Warning{Code: stats.WarnConstant, Text: "the scale has no length, so no percent of it can be given"})
-	}
-	return difference.times(100 / length)
 }

@@ -78,10 +78,10 @@ func HodgesLehmann(x, y []float64, level float64) (HodgesLehmannResult, error) {
 func hodgesLehmann(values []float64, k int, level, achieved float64) HodgesLehmannResult {
 	n := len(values)
 	r := HodgesLehmannResult{NAverages: n, K: k, Achieved: max(0, achieved)}
-	r.CI = stats.Interval{Lo: SelectSmallest(values, k-1), Hi: SelectSmallest(values, n-k), Level: level}
-	r.Estimate = SelectSmallest(values, n/2)
+	r.CI = stats.Interval{Lo: selectSmallest(values, k-1), Hi: selectSmallest(values, n-k), Level: level}
+	r.Estimate = selectSmallest(values, n/2)
 	if n%2 == 0 {
-		r.Estimate = r.Estimate/2 + SelectSmallest(values, n/2-1)/2
+		r.Estimate = r.Estimate/2 + selectSmallest(values, n/2-1)/2
 	}
 	if r.Achieved < level {
 		r.Warnings = append(r.Warnings, stats.LevelNotMet("typical difference", r.Achieved))
@@ -89,9 +89,9 @@ func hodgesLehmann(values []float64, k int, level, achieved float64) HodgesLehma
 	return r
 }
 
-// SelectSmallest returns the value of rank k (from 0) by Hoare's quickselect
+// selectSmallest returns the value of rank k (from 0) by Hoare's quickselect
 // with the median of three as pivot; it reorders v.
-func SelectSmallest(v []float64, k int) float64 {
+func selectSmallest(v []float64, k int) float64 {
 	lo, hi := 0, len(v)-1
 	for lo < hi {
 		pivot := medianOfThree(v[lo], v[lo+(hi-lo)/2], v[hi])

@@ -44,19 +44,6 @@ func PowerTwoProportions(n int, p1, p2, alpha float64) (TwoProportionsPower, err
 	return r, nil
 }
 
-// TwoProportions returns the smallest n per group at which the
-// normal approximation, both tails, reaches the power; 0 when none does.
-// Errors: [ErrDesign].
-func TwoProportions(power, p1, p2, alpha float64) (int, error) {
-	if stats.CheckLevel(power) != nil {
-		return 0, ErrDesign
-	}
-	return smallestN(2, func(n int) (bool, error) {
-		r, err := PowerTwoProportions(n, p1, p2, alpha)
-		return r.NormalStrict >= power, err
-	})
-}
-
 // smallestN returns the smallest n ≥ from that satisfies a condition which,
 // once met, stays met; 0 when none below maxAssessors does.
 func smallestN(from int, met func(n int) (bool, error)) (int, error) {

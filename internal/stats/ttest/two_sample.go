@@ -83,7 +83,7 @@ func twoSamples(x, y []float64, o TwoSampleOptions) (TwoSampleResult, float64, e
 	}
 	nan := math.NaN()
 	r := TwoSampleResult{NX: len(x), NY: len(y), MeanX: stats.Mean(x), MeanY: stats.Mean(y),
-		SDX: stats.SdUnlessConstant(x, x), SDY: stats.SdUnlessConstant(y, y),
+		SDX: stats.SDUnlessConstant(x, x), SDY: stats.SDUnlessConstant(y, y),
 		SE: nan, T: nan, DF: nan, P: nan, CI: stats.NoInterval(level), Alternative: o.Alternative}
 	r.Diff = r.MeanX - r.MeanY
 	return r, level, nil
