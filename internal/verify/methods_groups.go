@@ -20,7 +20,32 @@ func groupMethods() map[string]method {
 			fields: words(`t b k r lambda efficiency f df1 df2 p ms_error adjusted_means se_mean pairs durbin_chi2
 				durbin_df durbin_p`),
 			key: words("f p"), run: runIncompleteBlocks},
+		"partial_f": {data: words("value base tested"), fields: words("f df1 df2 p"), key: words("f p"), run: runPartialF},
 	}
+}
+
+// runPartialF tests the levels of one factor with those of another allowed for.
+func runPartialF(c *call) answer {
+	y, codes, names, err := c.coded([]string{"base", "tested"}, [][]string{nil, nil})
+	if err != nil {
+		return answer{err: err}
+	}
+	r := anova.PartialF(y, indicators(codes[0], len(names[0])), indicators(codes[1], len(names[1])), 0)
+	return answer{fields: fields{"f": r.F, "df1": r.DF1, "df2": r.DF2, "p": r.P}}
+}
+
+// indicators has a column for each level.
+func indicators(codes []int, levels int) [][]float64 {
+	columns := make([][]float64, levels)
+	for j := range columns {
+		columns[j] = make([]float64, len(codes))
+		for i, code := range codes {
+			if code == j {
+				columns[j][i] = 1
+			}
+		}
+	}
+	return columns
 }
 
 func runOneWay(c *call) answer {

@@ -14,14 +14,25 @@ import (
 // reference is the file of published and recomputed values.
 const reference = "../../testdata/reference/reference.json"
 
+// partialF are the values of base R for nested linear models.
+const partialF = "../../testdata/reference/partial_f.json"
+
 func TestReferenceFile(t *testing.T) {
 	t.Parallel()
-	report := File(reference)
+	for file, entries := range map[string]int{reference: 196, partialF: 3} {
+		checkFile(t, file, entries)
+	}
+}
+
+// checkFile fails t unless the file has so many entries and all of them pass.
+func checkFile(t *testing.T, file string, entries int) {
+	t.Helper()
+	report := File(file)
 	if report.Err != nil {
 		t.Fatal(report.Err)
 	}
-	if len(report.Results) != 196 {
-		t.Errorf("%d entries, want 196", len(report.Results))
+	if len(report.Results) != entries {
+		t.Errorf("%s: %d entries, want %d", file, len(report.Results), entries)
 	}
 	for _, r := range report.Results {
 		if r.Source == "" {
@@ -34,14 +45,16 @@ func TestReferenceFile(t *testing.T) {
 }
 
 // readEntries reads the reference file anew, so that a test may change it.
-func readEntries(t *testing.T) []entry {
+func readEntries(t *testing.T) []entry { return entriesOf(t, reference) }
+
+func entriesOf(t *testing.T, file string) []entry {
 	t.Helper()
-	in, err := os.Open(reference)
+	in, err := os.Open(file)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer in.Close()
-	f, err := readReference(reference, in)
+	f, err := readReference(file, in)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -372,12 +385,12 @@ func TestRepeatedIDFails(t *testing.T) {
 	}
 }
 
-// The vocabulary has a mapping for every method of the reference file, and the
-// file exercises every mapping.
+// The vocabulary has a mapping for every method of the reference files, and the
+// files exercise every mapping.
 func TestVocabularyIsCovered(t *testing.T) {
 	t.Parallel()
 	used := map[string]bool{}
-	for _, e := range readEntries(t) {
+	for _, e := range append(readEntries(t), entriesOf(t, partialF)...) {
 		used[e.method] = true
 	}
 	for _, name := range Methods() {
