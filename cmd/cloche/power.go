@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -40,8 +41,9 @@ func newPowerCommand() *cobra.Command {
 			"much an assessor's two ratings differ by chance (the standard deviation of the\n" +
 			"differences). Give it from ratings of your own with --spread; without it a rule of thumb\n" +
 			"stands in, and the answer says so.\n\n" +
-			"A difference test (triangle, duo-trio, 2-afc, 3-afc, tetrad) is answered right or wrong:\n" +
-			"give --share, the part of the assessors who truly taste the difference, or --distance, d′.",
+			"Tests that are answered by choosing (" + choiceTests() + ") take a share:\n" +
+			"with right answers, --share is the part of the assessors who truly taste the difference, or give\n" +
+			"--distance, d′; of a preference it is the part of the answers for the one liked better.",
 		Example: "  cloche power studies/celeriac-custard.yaml --spread 11\n" +
 			"  cloche power --difference 5 --spread 11 --power 0.9\n" +
 			"  cloche power --test triangle --sides greater --share 0.3 --format json",
@@ -73,6 +75,17 @@ func newPowerCommand() *cobra.Command {
 	c.Flags().IntVar(&f.Assessors, "assessors", 0, "a panel to judge (default: that of the study)")
 	c.Flags().StringVar(&f.format, "format", "text", "text or json")
 	return c
+}
+
+// choiceTests lists the tests that are answered by choosing.
+func choiceTests() string {
+	var list []string
+	for _, t := range analysis.SizedTests() {
+		if t.IsChoice() {
+			list = append(list, string(t))
+		}
+	}
+	return strings.Join(list, ", ")
 }
 
 var powerFlagNames = []string{"test", "sides", "alpha", "power", "difference", "spread", "rating-spread", "correlation",

@@ -31,6 +31,9 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	}
 	if test.IsChoice() {
 		q.Each = Part{q.Replicates, 1}
+		if s.Question.Kind().ShareAbove > 0 {
+			q.Share = s.Plan.SmallestEffect
+		}
 		return q, nil
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)

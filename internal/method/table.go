@@ -16,7 +16,11 @@ const (
 	Conover         ID = "conover-t"
 	Friedman        ID = "friedman"
 
+	// BetaBinomial is a test of a share when each assessor answers several times.
+	BetaBinomial ID = "beta-binomial"
+
 	MeanDifference   ID = "mean-difference"
+	Share            ID = "share"
 	HodgesLehmann    ID = "hodges-lehmann"
 	MedianDifference ID = "median-difference"
 	Dz               ID = "d_z"
@@ -58,6 +62,10 @@ var table = []Method{
 	{Friedman, Test, "Friedman test", "χ²", "Friedman (1937), J. Am. Stat. Assoc. 32:675", ""},
 	{Conover, Test, "Conover’s t test of two rank sums", "t", "Conover (1999), Practical Nonparametric Statistics, sect. 5.8", ""},
 
+	{BetaBinomial, Test, "test of the share in a beta-binomial model", "z", "Ennis & Bi (1998), J. Sens. Stud. 13:389, from memory",
+		"Each assessor has a share of their own, beta-distributed over assessors."},
+
+	{Share, Measure, "share of the answers", "", "interval: Wilson (1927), J. Am. Stat. Assoc. 22:209", ""},
 	{MeanDifference, Measure, "mean difference", "", "Student (1908), Biometrika 6:1", ""},
 	{HodgesLehmann, Measure, "median difference by Hodges and Lehmann (median of all averages of two differences)", "",
 		"Hodges & Lehmann (1963), Ann. Math. Stat. 34:598; interval: Tukey (1949); Hollander & Wolfe (1999), sect. 3.3", symmetricDifferences},

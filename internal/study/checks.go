@@ -80,7 +80,8 @@ func (r *reader) whatIsAsked(s *Study) {
 	}
 	if k := s.Question.Kind(); k.Samples > 0 {
 		r.blindSamples(s, k)
-	} else if k.fits != nil {
+	}
+	if k := s.Question.Kind(); k.fits != nil {
 		k.fits(r, s)
 	}
 }
@@ -121,7 +122,7 @@ func (r *reader) whatIsRated(s *Study) {
 	case need == OneNamed && n != 1:
 		r.reject("attributes", fmt.Sprintf("a %s test asks about one attribute; here are %d", s.Question, n), "write one, whose \"ask\" is such as: Which is saltier?")
 	case need == NoAttributes && n > 0:
-		r.reject("attributes", fmt.Sprintf("a %s test asks which serving differs and rates nothing", s.Question), "write the study without attributes")
+		r.reject("attributes", fmt.Sprintf("a %s test has a question of its own and rates nothing", s.Question), "write the study without attributes")
 		return
 	}
 	for i, a := range s.Attributes {

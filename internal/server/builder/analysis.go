@@ -45,7 +45,17 @@ func analysisParts(b *builder) []part {
 		b.sidesField(choice),
 		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", site.Number(p.Alpha)),
 	}}
-	if b.asked.Question.CollectsRatings() {
+	k := b.asked.Question.Kind()
+	if k.Plans("undecided") {
+		how.Fields = append(how.Fields, b.undecidedField())
+	}
+	if !b.asked.Question.CollectsRatings() {
+		second.Hint = "The first is counted against the second."
+		main = part{ID: "main-comparison", Heading: "What decides", Lead: []string{k.Asks + " That is the one thing tested."}}
+		if k.Orders() {
+			main.Fields = []buildField{first, second}
+		}
+	} else {
 		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "", attributes...))
 		how.Fields = append(how.Fields, b.testFields(p)...)
 	}
@@ -60,18 +70,43 @@ func analysisParts(b *builder) []part {
 // sidesField asks on which side a difference would count, of those that the question
 // has.
 func (b *builder) sidesField(kind string) buildField {
+	if !b.asked.Question.CollectsRatings() {
+		return b.choiceSidesField(kind)
+	}
 	words := map[study.Sides]option{
 		study.TwoSided: {Label: "Higher or lower", Hint: "the honest choice when either would matter"},
 		study.Greater:  {Label: "Only higher", Hint: "fewer people, and blind to the other direction"},
 		study.Less:     {Label: "Only lower"},
 	}
+	return b.sidesIn(kind, "What would count as a difference", words)
+}
+
+// choiceSidesField is [builder.sidesField] where servings are chosen.
+func (b *builder) choiceSidesField(kind string) buildField {
+	return b.sidesIn(kind, "What would count", map[study.Sides]option{
+		study.TwoSided: {Label: "The first or the second chosen more often", Hint: "the honest choice when either would matter"},
+		study.Greater:  {Label: "Only more than chance would give", Hint: "of the first, where the samples have an order"},
+		study.Less:     {Label: "Only the second chosen more often"},
+	})
+}
+
+func (b *builder) sidesIn(kind, label string, words map[study.Sides]option) buildField {
 	var options []option
 	for _, side := range b.asked.Question.Kind().Sides {
 		o := words[side]
 		o.Value = string(side)
 		options = append(options, o)
 	}
-	return b.choose(kind, "analysis.sides", "What would count as a difference", "", string(b.asked.Plan.Sides), options...)
+	return b.choose(kind, "analysis.sides", label, "", string(b.asked.Plan.Sides), options...)
+}
+
+// undecidedField asks whether assessors may choose none, and what becomes of that.
+func (b *builder) undecidedField() buildField {
+	none := b.asked.Question.Kind().None[study.Spoken[0]]
+	return b.choose(choice, "analysis.undecided", "May assessors answer “"+none+"”?", "", "",
+		option{Value: "", Label: "No, they have to choose", Hint: "who cannot say chooses what comes closest"},
+		option{Value: string(study.DropUndecided), Label: "Yes: counted and shown, not tested", Hint: "the test is of those who chose; the usual rule where none is allowed"},
+		option{Value: string(study.SplitUndecided), Label: "Yes: half of them count for each", Hint: "pulls the answer towards even; an odd one counts for neither"})
 }
 
 // testFields are the choices that only ratings have.

@@ -50,6 +50,13 @@ func attributeParts(b *builder) []part {
 	for i := range n {
 		parts = append(parts, b.attributePart(i, n))
 	}
+	k := b.asked.Question.Kind()
+	if k.Attributes == study.NoAttributes {
+		return append([]part{{ID: "attributes", Heading: "Asked of every assessor", Lead: []string{
+			"“" + b.asked.TurnAsk() + "”",
+			"This kind of test has a question of its own, in every language. There is nothing to add.",
+		}}}, parts...)
+	}
 	if n > 1 || b.text.Has("serving.attributes") {
 		parts = append(parts, part{ID: "order", Heading: "In which order they are asked", Fields: []buildField{
 			b.choose(choice, "serving.attributes", "Order", "", string(study.FixedOrder),

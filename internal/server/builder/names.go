@@ -96,6 +96,9 @@ func nameParts(b *builder) []part {
 		Fields: []buildField{adder("names", "Another name", "Exactly as the taster reads it, as in celeriac royale.", addName)},
 		Acts:   []buildAct{{"add names", "Add it", ""}},
 	}
+	if n == 0 && b.asked.Question.Kind().Samples > 0 { // a name has no use
+		return append(b.servedParts(), b.strayParts()...)
+	}
 	if n == 0 && !b.asked.Question.Kind().NamesMatter { // names are not what it is about
 		parts = append(append(parts, b.servedParts()...), add)
 	} else {

@@ -32,12 +32,20 @@ func (b *builder) eachPart() part {
 	if b.text.Value("serving.design") == string(study.One) { // a file can ask for it
 		designs = append(designs, option{Value: string(study.One), Label: "One each", Hint: "nobody can compare; this service cannot run it yet"})
 	}
-	return part{ID: "each", Heading: "What each of them gets", Fields: []buildField{
-		b.choose(choice, "serving.design", "Samples to each assessor", "", string(study.All), designs...),
-		b.number("serving.per assessor", "How many, if some", "Empty unless you chose some of them.", ""),
-		b.number("serving.replicates", "Times each sample is served", "Once is usual. Twice shows how steady people are.", "1"),
-		b.number("serving.most per sitting", "Most servings to one person at one sitting", "Palates tire: five or six of something rich (common practice, no source). Empty: no limit.", ""),
-	}}
+	p := part{ID: "each", Heading: "What each of them gets"}
+	if k := b.asked.Question.Kind(); len(k.Designs) == 1 && !b.text.Has("serving.design") {
+		p.Fields = []buildField{b.number("serving.replicates", "Times each is asked", fmt.Sprintf(
+			"Each time takes %d servings. Once is usual. Twice shows how steady people are.", k.Servings), "1")}
+	} else {
+		p.Fields = []buildField{
+			b.choose(choice, "serving.design", "Samples to each assessor", "", string(study.All), designs...),
+			b.number("serving.per assessor", "How many, if some", "Empty unless you chose some of them.", ""),
+			b.number("serving.replicates", "Times each sample is served", "Once is usual. Twice shows how steady people are.", "1"),
+		}
+	}
+	p.Fields = append(p.Fields, b.number("serving.most per sitting", "Most servings to one person at one sitting",
+		"Palates tire: five or six of something rich (common practice, no source). Empty: no limit.", ""))
+	return p
 }
 
 func (b *builder) servicePart() part {

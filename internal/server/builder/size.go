@@ -52,7 +52,11 @@ func sizeParts(b *builder) []part {
 		"The smaller the difference that you want to be sure to find, the more people have to taste.",
 	}}
 	if c, ok := analysis.SizedTest(b.asked.Question).Choice(); ok {
-		look.Fields = append(look.Fields, b.loose(fieldShare, c.Label, c.Hint, "%", ""))
+		share := b.loose(fieldShare, c.Label, c.Hint, "%", "")
+		if b.asked.Question.Kind().ShareAbove > 0 { // it belongs to the study
+			share = b.number(sizeFields["difference"], c.Label, c.Hint, "")
+		}
+		look.Fields = append(look.Fields, share)
 	} else {
 		look.Fields = append(look.Fields,
 			b.number("analysis.smallest effect", "Smallest difference worth acting on", b.scaleWords(), ""),
@@ -196,20 +200,13 @@ func (b *builder) sizing(earlier analysis.Spread) (analysis.Sizing, error) {
 		return q, err
 	}
 	q.Spread = b.spread(q, earlier)
-	for _, x := range []struct {
-		field string
-		unit  float64
-		to    *float64
-	}{
-		{"difference", 1, &q.Difference}, {"alpha", 1, &q.Alpha}, {"spread", 1, &q.Spread.SD},
-		{"power", 100, &q.Power}, {"share", 100, &q.Share},
-	} {
+	for _, x := range b.sizeWishes(&q) {
 		typed, ok := b.typed(sizeFields[x.field])
-		if !ok || q.Test.IsChoice() && (x.field == "difference" || x.field == "spread") || !q.Test.IsChoice() && x.field == "share" {
+		if !ok {
 			continue
 		}
 		if typed == "" {
-			if x.field == "difference" || x.field == "share" {
+			if x.mayBeOpen {
 				*x.to = 0
 			}
 			continue
@@ -227,6 +224,27 @@ func (b *builder) sizing(earlier analysis.Spread) (analysis.Sizing, error) {
 		q.Sides = study.Sides(sides)
 	}
 	return q, nil
+}
+
+// sizeWish is a number that may be typed, and where it goes.
+type sizeWish struct {
+	field     string
+	unit      float64
+	to        *float64
+	mayBeOpen bool
+}
+
+// sizeWishes are the numbers that the question of size takes: a difference in points and
+// a spread, or a share of the assessors or, where the study states it, of the answers.
+func (b *builder) sizeWishes(q *analysis.Sizing) []sizeWish {
+	wishes := []sizeWish{{"alpha", 1, &q.Alpha, false}, {"power", 100, &q.Power, false}}
+	switch {
+	case b.asked.Question.Kind().ShareAbove > 0:
+		return append(wishes, sizeWish{"difference", 1, &q.Share, true})
+	case q.Test.IsChoice():
+		return append(wishes, sizeWish{"share", 100, &q.Share, true})
+	}
+	return append(wishes, sizeWish{"difference", 1, &q.Difference, true}, sizeWish{"spread", 1, &q.Spread.SD, false})
 }
 
 // spread is what stands in for a spread that nobody gave.
