@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -164,7 +165,7 @@ func (t TechRow) line() string {
 
 func textTechnical(b *strings.Builder, p Page) {
 	for _, r := range p.Tested() {
-		fmt.Fprintf(b, "%s, %s (%s)\n", r.Attribute, r.Pair, r.Role)
+		fmt.Fprintf(b, "%s, %s (%s)\n", cmp.Or(r.Attribute, r.Ask), r.Pair, r.Role)
 		for _, t := range r.Technical {
 			fmt.Fprintf(b, "  %s: %s\n", t.What, t.line())
 		}
