@@ -52,6 +52,7 @@ func TestDifferenceTestsUseEveryOrderEquallyOften(t *testing.T) {
 		{"duo-trio, balanced", study.DuoTrio, study.BalancedReference, "AAB ABA BAB BBA", "ISO 10399: four orders equally often, reference first"},
 		{"duo-trio, constant", study.DuoTrio, study.ConstantReference, "AAB ABA", "ISO 10399: two orders equally often, reference first"},
 		{"2-AFC", study.TwoAFC, "", "AB BA", "ISO 5495: AB and BA equally often"},
+		{"preference", study.Preference, "", "AB BA", "ISO 5495: AB and BA equally often"},
 		{"3-AFC", study.ThreeAFC, "", "ABB BAB BBA", "three places of the stronger sample; common practice"},
 		{"tetrad", study.Tetrad, "", "AABB ABAB ABBA BAAB BABA BBAA", "all 4!/(2!2!) = 6 orders; common practice"},
 		{"same–different", study.SameDifferent, "", "AA AB BA BB", "ASTM E2139: matched and unmatched pairs equally often"},

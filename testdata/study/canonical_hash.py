@@ -90,9 +90,9 @@ def analysis(a, question, design, samples):
     compare, test, sides = ["", ""], "", "greater"
     if rates:
         test, sides = ("welch-t" if design == "one" else "paired-t"), "two"
-    elif question in ("2-afc", "3-afc"):
+    elif question in ("2-afc", "3-afc", "preference"):
         compare = [s["id"] for s in samples]
-        sides = "two" if question == "2-afc" else "greater"
+        sides = "greater" if question == "3-afc" else "two"
     return {"compare": a.get("compare", compare), "attribute": a.get("attribute", ""),
             "test": a.get("test", test), "sides": a.get("sides", sides),
             "alpha": a.get("alpha", 0.05),
