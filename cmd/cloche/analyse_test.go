@@ -86,7 +86,7 @@ func TestAnalyseFormats(t *testing.T) {
 
 func TestAnalyseRefusesADifferenceTest(t *testing.T) {
 	code, out, remarks := runAnalyseArgs("../../studies/made-yesterday.yaml", custardRatings)
-	if code != exitInput || out != "" || !strings.Contains(remarks, "not by ratings: triangle") || strings.Contains(remarks, "attribute") {
+	if code != exitInput || out != "" || !strings.Contains(remarks, "cannot be analysed yet: triangle") || strings.Contains(remarks, "attribute") {
 		t.Errorf("exit %d, stdout %q, stderr %q; want 1, nothing, and one line that says why", code, out, remarks)
 	}
 }
