@@ -12,6 +12,21 @@ import (
 // transaction: it happens whole or not at all, and what it acknowledged is
 // durable. A missing thing is [ErrNotFound]; a list of what does not exist is empty.
 type Store interface {
+	StudyStore
+	DraftStore
+	SpreadStore
+	SittingStore
+	SeatStore
+	TurnStore
+	AnswerStore
+	LogStore
+	ServiceStore
+	AccountStore
+	StaffStore
+}
+
+// StudyStore keeps studies and their versions, from the first draft to the last trace.
+type StudyStore interface {
 	// CreateStudy keeps a draft as the first version of a study, and logs e; with
 	// the photos of another study when photosOf is not "". ErrWrongState when it
 	// is no draft.
@@ -25,23 +40,6 @@ type Store interface {
 	Study(ctx context.Context, id string) (Study, error)
 	Studies(ctx context.Context) ([]Study, error)                 // newest first
 	Versions(ctx context.Context, series string) ([]Study, error) // by version
-
-	// SaveDraft puts a text in the place of a draft's and keeps the one before
-	// for undo, the last keep of them; what was undone is gone. The revision goes
-	// up, unless the text is the same. ErrStale when the draft is at another
-	// revision, ErrWrongState when it is no draft any more.
-	SaveDraft(ctx context.Context, id string, revision int, file string, keep int) (Study, error)
-	// StepDraft puts back the text before (by = -1) or after (by = 1) the one that
-	// stands. ErrNotFound when there is none; otherwise as SaveDraft.
-	StepDraft(ctx context.Context, id string, revision, by int) (Study, error)
-
-	// SetPhoto keeps the photo of a dish of a draft in the place of an earlier
-	// one; an empty one removes it. ErrWrongState when it is no draft.
-	SetPhoto(ctx context.Context, studyID string, p Photo) error
-	Photo(ctx context.Context, studyID string, dish study.DishID) (Photo, error)
-	// PhotoDishes returns the dishes of a study that have a photo, in order.
-	PhotoDishes(ctx context.Context, studyID string) ([]study.DishID, error)
-
 	// LockStudy turns a draft into a locked study with its turns, and logs e;
 	// ErrWrongState when it is no draft any more, ErrStale when it is at another
 	// revision. Spares are the codes for dropped plates.
@@ -50,6 +48,8 @@ type Store interface {
 	// ErrWrongState unless the study is locked, or open without a rating, or when
 	// it is signed already.
 	CountersignStudy(ctx context.Context, id string, c Countersign, e Event) error
+	// CloseStudy sets an open study closed and logs e; ErrWrongState when it is not open.
+	CloseStudy(ctx context.Context, id string, at time.Time, e Event) error
 	// ArchiveStudy puts a study away, or takes it out again at the zero time, and
 	// logs e.
 	ArchiveStudy(ctx context.Context, id string, at time.Time, e Event) error
@@ -61,18 +61,29 @@ type Store interface {
 	// when it was not exported since its last change, ErrAmended when it has a
 	// later version.
 	DeleteStudy(ctx context.Context, id string, tombstone func(Study, Progress) Event) error
+	Progress(ctx context.Context, studyID string) (Progress, error)
+}
 
-	// PrepareSittings adds sittings that are not open yet, and logs e when that made
-	// any: one whose number is there stays as it is. Refused as OpenSitting is.
-	PrepareSittings(ctx context.Context, studyID string, all []Sitting, e Event) error
-	// OpenSitting opens the sitting of a number, which it adds unless it was prepared,
-	// sets the study open and logs e; ErrWrongState unless the study is locked or
-	// open, or when that sitting is open. The first one needs that no later version
-	// of the study is locked (ErrAmended) and that no earlier one is open
-	// (ErrEarlierOpen).
-	OpenSitting(ctx context.Context, s Sitting, e Event) error
-	// CloseStudy sets an open study closed and logs e; ErrWrongState when it is not open.
-	CloseStudy(ctx context.Context, id string, at time.Time, e Event) error
+// DraftStore keeps the text of drafts and the photos of their dishes.
+type DraftStore interface {
+	// SaveDraft puts a text in the place of a draft's and keeps the one before
+	// for undo, the last keep of them; what was undone is gone. The revision goes
+	// up, unless the text is the same. ErrStale when the draft is at another
+	// revision, ErrWrongState when it is no draft any more.
+	SaveDraft(ctx context.Context, id string, revision int, file string, keep int) (Study, error)
+	// StepDraft puts back the text before (by = -1) or after (by = 1) the one that
+	// stands. ErrNotFound when there is none; otherwise as SaveDraft.
+	StepDraft(ctx context.Context, id string, revision, by int) (Study, error)
+	// SetPhoto keeps the photo of a dish of a draft in the place of an earlier
+	// one; an empty one removes it. ErrWrongState when it is no draft.
+	SetPhoto(ctx context.Context, studyID string, p Photo) error
+	Photo(ctx context.Context, studyID string, dish study.DishID) (Photo, error)
+	// PhotoDishes returns the dishes of a study that have a photo, in order.
+	PhotoDishes(ctx context.Context, studyID string) ([]study.DishID, error)
+}
+
+// SpreadStore keeps what closed studies found, for the size of later ones.
+type SpreadStore interface {
 	// KeepSpreads puts what find makes of the ratings of a closed study in the place
 	// of what was kept of it before; ErrWrongState when it is not closed.
 	KeepSpreads(ctx context.Context, studyID string, find func([]KeyedAnswer) []analysis.FoundSpread) error
@@ -82,13 +93,31 @@ type Store interface {
 	// FoundSpreads returns the spreads that were kept of the same kind of question,
 	// contrast and scale, the latest study first.
 	FoundSpreads(ctx context.Context, like analysis.FoundSpread) ([]analysis.FoundSpread, error)
+}
+
+// SittingStore keeps sittings.
+type SittingStore interface {
+	// PrepareSittings adds sittings that are not open yet, and logs e when that made
+	// any: one whose number is there stays as it is. Refused as OpenSitting is.
+	PrepareSittings(ctx context.Context, studyID string, all []Sitting, e Event) error
+	// OpenSitting opens the sitting of a number, which it adds unless it was prepared,
+	// sets the study open and logs e; ErrWrongState unless the study is locked or
+	// open, or when that sitting is open. The first one needs that no later version
+	// of the study is locked (ErrAmended) and that no earlier one is open
+	// (ErrEarlierOpen).
+	OpenSitting(ctx context.Context, s Sitting, e Event) error
 	Sittings(ctx context.Context, studyID string) ([]Sitting, error) // by number, prepared ones too
 	SittingByJoin(ctx context.Context, join string) (Sitting, error)
+	Sitting(ctx context.Context, id string) (Sitting, error)
 	// AskWord notes whether everybody who joins a sitting says the word of the
 	// evening, and logs e. ErrWrongState unless the study is locked or open.
 	AskWord(ctx context.Context, sittingID string, ask bool, e Event) error
-	Sitting(ctx context.Context, id string) (Sitting, error)
+	// Decline counts one person who said no, and logs e; the same nonceHash counts once.
+	Decline(ctx context.Context, sittingID, nonceHash string, at time.Time, e Event) error
+}
 
+// SeatStore keeps who has which place, and what is noted of them.
+type SeatStore interface {
 	// Seat gives the next free place of the sitting to a new assessor, found by
 	// tokenHash ever after. The same tokenHash again returns the assessor it
 	// made the first time. Place and nothing else of a is chosen by the store:
@@ -99,9 +128,6 @@ type Store interface {
 	// makes of the new assessor is logged.
 	Seat(ctx context.Context, a Assessor, tokenHash string, note func(Assessor) Event) (Assessor, error)
 	AssessorByToken(ctx context.Context, tokenHash string) (Assessor, error)
-	// Ready writes and so finds out whether anything can be kept; [ErrUnavailable]
-	// when not.
-	Ready(ctx context.Context, at time.Time) error
 	// SeatByToken returns an assessor with all that says what they see, as of one
 	// moment. A [FreedError] when the place was freed, or given away after the
 	// assessor had gone.
@@ -116,8 +142,6 @@ type Store interface {
 	// next one's, with its order and codes. ErrTasted when a plate was set down,
 	// refused or rated, or anything else was answered; ErrNotOpen unless the study is open.
 	FreePlace(ctx context.Context, assessorID string, e Event) error
-	// Decline counts one person who said no, and logs e; the same nonceHash counts once.
-	Decline(ctx context.Context, sittingID, nonceHash string, at time.Time, e Event) error
 	// Start notes that the instructions were read; the first time counts.
 	Start(ctx context.Context, assessorID string, at time.Time) error
 	// NoteAssessor changes what is noted of an assessor, and logs e. ErrNotOpen
@@ -129,7 +153,10 @@ type Store interface {
 	// replaced and those to screening questions too, keeps the place taken, and logs e. A second time changes
 	// nothing. ErrNotOpen before the study is open.
 	Withdraw(ctx context.Context, assessorID string, at time.Time, e Event) error
+}
 
+// TurnStore keeps the turns of the plan, and what is noted of them during service.
+type TurnStore interface {
 	// Turns returns the turns of one place, in order.
 	Turns(ctx context.Context, studyID string, place int) ([]Turn, error)
 	// AllTurns returns every turn of the plan by place and order.
@@ -157,7 +184,10 @@ type Store interface {
 	SpareCodes(ctx context.Context, studyID string, sitting int) ([]string, error)
 	// Dropped returns the codes that servings of a study had before, oldest first.
 	Dropped(ctx context.Context, studyID string) ([]Dropped, error)
+}
 
+// AnswerStore keeps answers.
+type AnswerStore interface {
 	// Submit takes a submission once. Inside the transaction, in which no other
 	// submission of the assessor is taken, it asks judge what to do with it and
 	// does that, and logs the entry that judge wants logged, if any. An id that was
@@ -172,32 +202,42 @@ type Store interface {
 	Answers(ctx context.Context, id TurnID) (AnsweredTurn, []Answer, error)
 	// AnsweredTurns returns the turns of a study that have answers, by time.
 	AnsweredTurns(ctx context.Context, studyID string) ([]AnsweredTurn, error)
+	// AnsweredBy returns when each turn of an assessor was answered.
+	AnsweredBy(ctx context.Context, assessorID string) (map[TurnID]time.Time, error)
 	// ReplacedAll returns the answers that do not count, oldest first.
 	ReplacedAll(ctx context.Context, studyID string) ([]Replaced, error)
 	// AfterClose returns how many servings of an assessor have answers that arrived
 	// after the close; a name that was read counts as one.
 	AfterClose(ctx context.Context, assessorID string) (int, error)
-	// AnsweredBy returns when each turn of an assessor was answered.
-	AnsweredBy(ctx context.Context, assessorID string) (map[TurnID]time.Time, error)
 	// KeyedAnswers returns every answer by place, turn, serving and attribute.
 	KeyedAnswers(ctx context.Context, studyID string) ([]KeyedAnswer, error)
-	Progress(ctx context.Context, studyID string) (Progress, error)
+}
 
+// LogStore keeps the log, which nothing is taken out of.
+type LogStore interface {
 	AppendEvent(ctx context.Context, e Event) error
 	// Acted tells whether an event with an id was logged in a study.
 	Acted(ctx context.Context, studyID, once string) (bool, error)
 	Events(ctx context.Context, studyID string) ([]Event, error) // oldest first
+}
 
+// ServiceStore keeps what belongs to the service as a whole.
+type ServiceStore interface {
+	// Ready writes and so finds out whether anything can be kept; [ErrUnavailable]
+	// when not.
+	Ready(ctx context.Context, at time.Time) error
 	// Setting returns a setting of the service, ErrNotFound when it is not set.
 	Setting(ctx context.Context, key string) (string, error)
 	// SetSetting sets a setting that is not set yet; false when it was set already.
 	SetSetting(ctx context.Context, key, value string) (bool, error)
+}
 
+// AccountStore keeps sessions, passwords and the invitation of the partner.
+type AccountStore interface {
 	// CreateSession keeps a session and deletes those that have expired at now.
 	CreateSession(ctx context.Context, tokenHash string, s Session, now time.Time) error
 	Session(ctx context.Context, tokenHash string) (Session, error)
 	DeleteSession(ctx context.Context, tokenHash string) error
-
 	// Invite keeps a one-time invitation to choose the password of a role; an
 	// earlier one for that role ends.
 	Invite(ctx context.Context, r Role, tokenHash string, expires time.Time, e Event) error
@@ -211,7 +251,10 @@ type Store interface {
 	ReplacePassword(ctx context.Context, r Role, passwordKey, digest, keep string, e Event) error
 	// EndAccount deletes the password, the invitation and the sessions of a role.
 	EndAccount(ctx context.Context, r Role, passwordKey string, e Event) error
+}
 
+// StaffStore keeps the links of kitchen and floor, and the temperatures that they log.
+type StaffStore interface {
 	// StaffLink returns the link of a role at a sitting, and makes it with
 	// tokenHash when there is none.
 	StaffLink(ctx context.Context, sittingID string, r Role, tokenHash string) (StaffLink, error)
@@ -222,7 +265,6 @@ type Store interface {
 	// JoinStaff makes a session at a link that was renewed so many times, with the
 	// next number of its role as label; ErrCode when the link was renewed since.
 	JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string, s Session, e Event) (Session, error)
-
 	AppendTemperature(ctx context.Context, m Measured, e Event) error
 	Temperatures(ctx context.Context, sittingID string) ([]Measured, error) // oldest first
 }
