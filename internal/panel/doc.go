@@ -8,6 +8,10 @@
 // The package speaks neither HTTP nor SQL. Time and randomness come in as
 // arguments of [New]; storage is the interface [Store].
 //
+// Files by what they are for: access_ is who may come in and do what (sessions,
+// passwords, links, limits, the table of rights), view_ is what each role sees; the
+// others run a study, from its draft to its findings.
+//
 // The blind is a property of the types here, after the table of rights: the lead
 // learns what goes with a code and what was rated by sample only once the study
 // is closed.

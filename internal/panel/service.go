@@ -79,9 +79,9 @@ func New(ctx context.Context, store Store, o Options) (*Service, error) {
 	return s, nil
 }
 
-// wire writes random bytes for links, pages and the command line: no letter that
+// idLetters writes random bytes for links, pages and the command line: no letter that
 // is mistaken for another, and none that begins a flag.
-var wire = base32.NewEncoding("abcdefghijkmnpqrstuvwxyz23456789").WithPadding(base32.NoPadding)
+var idLetters = base32.NewEncoding("abcdefghijkmnpqrstuvwxyz23456789").WithPadding(base32.NoPadding)
 
 // token returns n random bytes as text.
 func (s *Service) token(n int) (string, error) {
@@ -89,7 +89,7 @@ func (s *Service) token(n int) (string, error) {
 	if _, err := io.ReadFull(s.random, b); err != nil {
 		return "", err
 	}
-	return wire.EncodeToString(b), nil
+	return idLetters.EncodeToString(b), nil
 }
 
 // Ready reports whether answers can be kept now: it writes.
