@@ -33,7 +33,7 @@ func Collect(ctx context.Context, svc *panel.Service, kept panel.Study, at time.
 		return d, err
 	}
 	_, d.Findings, err = svc.Findings(ctx, kept.ID)
-	if errors.Is(err, analysis.ErrNoRatings) {
+	if errors.Is(err, analysis.ErrNoRatings) || errors.Is(err, analysis.ErrNoAnalysis) {
 		return d, nil
 	}
 	return d, err

@@ -6,7 +6,6 @@ import (
 	"strconv"
 
 	"cloche/internal/design"
-	"cloche/internal/panel"
 	"cloche/internal/study"
 )
 
@@ -204,8 +203,7 @@ func (d Data) attributes() (table, error) {
 			{name: "high_word", kind: text, says: "Word at the high end of a line."}},
 		key: []string{"attribute"}}
 	if d.Study.Asked.Question.Response() == study.ChooseOne {
-		ask, _ := panel.ChoiceWords(d.Study.Asked)
-		return t, t.add(string(panel.AttributeChoice), ask, nil, nil, nil, nil, nil)
+		return t, t.add(string(study.ChoiceAnswer), d.Study.Asked.TurnAsk(), nil, nil, nil, nil, nil)
 	}
 	for _, a := range d.Study.Asked.Attributes {
 		err := t.add(string(a.ID), a.Ask, string(a.Scale.Kind), a.Scale.Min(), a.Scale.Max(), a.Scale.Low, a.Scale.High)

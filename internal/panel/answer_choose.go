@@ -11,10 +11,6 @@ import (
 // One of several servings is chosen; none of them where the study allows that. The
 // form names a plate by its place on the tray, which stays when its code changes.
 
-// AttributeChoice is the attribute of the answers to a choice: 1 for the serving
-// chosen, 0 for the others of its turn.
-const AttributeChoice study.AttributeID = "choice"
-
 const choiceField = "choice"
 
 // chosen are the servings of a turn among which one chooses: its reference is not.
@@ -28,17 +24,16 @@ func chosen(x Turn) (among []Serving) {
 }
 
 func chooseAsks(t seat, x Turn) []Ask {
-	text, none := ChoiceWords(t.study.Asked)
-	return []Ask{{Field: choiceField, Text: text, None: none, Plates: t.plates(x)}}
+	a := t.study.Asked
+	return []Ask{{Field: choiceField, Text: a.TurnAsk(), None: a.NoneWord(), Plates: t.plates(x)}}
 }
 
 func chooseRead(t seat, x Turn, given map[string]string) ([]Answer, map[string]Problem) {
-	_, none := ChoiceWords(t.study.Asked)
 	text := strings.TrimSpace(given[choiceField])
-	found := text == "0" && none != ""
+	found := text == "0" && t.study.Asked.NoneWord() != ""
 	var answers []Answer
 	for _, v := range chosen(x) {
-		a := Answer{ServingID: v.ID, Attribute: AttributeChoice}
+		a := Answer{ServingID: v.ID, Attribute: study.ChoiceAnswer}
 		if text == strconv.Itoa(v.Order+1) {
 			a.Value, found = 1, true
 		}
@@ -66,14 +61,4 @@ func chooseFields(_ seat, x Turn, answers []Answer) map[string]string {
 		}
 	}
 	return map[string]string{choiceField: given}
-}
-
-// ChoiceWords are the question of a choice in the language of the study, and the label
-// of choosing none; "" where one has to be chosen.
-func ChoiceWords(a *study.Study) (ask, none string) {
-	if asked := a.Question.Kind().Ask; asked != nil {
-		base, _, _ := strings.Cut(a.Languages[0], "-")
-		return asked[base], ""
-	}
-	return a.Attributes[0].Ask, ""
 }

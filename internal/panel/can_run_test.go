@@ -15,7 +15,9 @@ func TestCanRun(t *testing.T) {
 	}{
 		{"names, all samples to each", study.Study{Question: study.Naming}, true},
 		{"some samples to each", study.Study{Question: study.Rating, Serving: study.Serving{Design: study.Some}}, true},
-		{"triangle test", study.Study{Question: study.Triangle}, false},
+		{"triangle test", study.Study{Question: study.Triangle}, true},
+		{"tetrad", study.Study{Question: study.Tetrad}, false},
+		{"A or not A", study.Study{Question: study.ANotA}, false},
 		{"names rated before tasting", study.Study{Question: study.Naming, Serving: study.Serving{Expectation: true}}, true},
 		{"strata", study.Study{Question: study.Naming, Serving: study.Serving{Strata: []study.Stratum{{}}}}, false},
 		{"one sample to each", study.Study{Question: study.Naming, Serving: study.Serving{Design: study.One}}, false},

@@ -32,7 +32,7 @@ func ratings(all []KeyedAnswer) (out []analysis.Rating) {
 			continue // a warm-up or a reference is not analysed, and what was expected apart
 		}
 		out = append(out, analysis.Rating{
-			Assessor: strconv.Itoa(r.Place + 1), Position: r.Position, Code: r.Code,
+			Assessor: strconv.Itoa(r.Place + 1), Turn: r.Turn, Position: r.Position, Code: r.Code,
 			Sample: r.Sample, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed, NotSetDown: r.NotSetDown,
 		})
 	}

@@ -117,10 +117,10 @@ func (t seat) count(sitting int) (over, of int) {
 }
 
 // number returns the number of a turn within its sitting, from 1, and how many
-// there are. Names that are read are numbered apart.
+// there are. Names that are read are numbered apart, and what is only tasted.
 func (t seat) number(i int) (number, of int) {
 	for k, x := range t.turns {
-		if x.Sitting != t.turns[i].Sitting || x.reads() != t.turns[i].reads() {
+		if x.Sitting != t.turns[i].Sitting || x.reads() != t.turns[i].reads() || x.Response != t.turns[i].Response {
 			continue
 		}
 		of++

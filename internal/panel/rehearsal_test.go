@@ -117,10 +117,10 @@ func TestRehearsalRefusesWhatIsNotThere(t *testing.T) {
 		}
 	}
 	strange := *a
-	strange.Question = study.Triangle
+	strange.Question = study.Tetrad
 	var notYet *panel.NotYetError
 	if _, err := panel.Rehearse(&strange, "en", 0); !errors.As(err, &notYet) {
-		t.Errorf("a triangle test: %v, want that it cannot be run yet", err)
+		t.Errorf("a tetrad: %v, want that it cannot be run yet", err)
 	}
 }
 

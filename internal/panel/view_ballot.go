@@ -69,6 +69,7 @@ type Ballot struct {
 	Next         int           // StageRinse: number of the turn that follows
 	Of           int           // turns at this sitting; StageNames: names to read
 	Together     int           // servings of the largest turn at this sitting; 1: they come one after another
+	AloneFirst   bool          // StageInstructions: a serving comes first that is only tasted
 	Thanks       string
 	Debrief      string // only after close
 	study.Contents
@@ -187,8 +188,13 @@ func (t seat) ballot(now time.Time) Ballot {
 		b.Instructions = a.Texts.Instructions
 		if t.turns[n].reads() {
 			b.Names = b.Of
-			_, b.Of = t.number(b.Names) // of the first plate, which follows the names
+			n += b.Names // the first plate follows the names
 		}
+		b.AloneFirst = t.turns[n].Response == study.TasteOnly
+		if b.AloneFirst {
+			n++
+		}
+		_, b.Of = t.number(n)
 	case StageRinse:
 		b.Rinse = t.rest(now)
 	case StageServing, StageNames:

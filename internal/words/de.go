@@ -85,10 +85,9 @@ var german = Words{
 	OneRound:       "Sie bekommen %d Teller auf einmal und dazu eine Frage.",
 	SomeRounds:     "Es gibt %d Runden. In jeder bekommen Sie %d Teller auf einmal und dazu eine Frage.",
 	SecondsToRound: "Sekunden bis zur Runde %d von %d. Die Seite geht von selbst weiter.",
+	AloneFirst:     "Zuerst kosten Sie einen Teller für sich.",
 	OnlyTaste:      "Kosten Sie das. Zu beantworten ist nichts.",
 	Tasted:         "Ich habe gekostet",
-	NoPreference:   "Keine Vorliebe",
-	NoDifference:   "Kein Unterschied",
 	TypeCodes:      "Tippen Sie die Codes auf Ihren Tellern ein, mit einem Leerzeichen dazwischen",
 	WrongCodes:     "Das sind nicht die Codes Ihrer nächsten Teller. Prüfen Sie die Ziffern auf allen; stimmen sie, sagen Sie dem Personal Bescheid.",
 

@@ -85,10 +85,9 @@ var english = Words{
 	OneRound:       "You get %d plates at once, and one question about them.",
 	SomeRounds:     "There are %d rounds. In each you get %d plates at once, and one question about them.",
 	SecondsToRound: "seconds to round %d of %d. The page goes on by itself.",
+	AloneFirst:     "First you taste one plate by itself.",
 	OnlyTaste:      "Taste this. There is nothing to answer.",
 	Tasted:         "I have tasted it",
-	NoPreference:   "No preference",
-	NoDifference:   "No difference",
 	TypeCodes:      "Type the codes on your plates, with a space between two",
 	WrongCodes:     "Those are not the codes of your next plates. Check the digits on all of them; if they are right, tell a member of staff.",
 

@@ -85,10 +85,9 @@ var spanish = Words{
 	OneRound:       "Recibe %d platos a la vez y una pregunta sobre ellos.",
 	SomeRounds:     "Hay %d rondas. En cada una recibe %d platos a la vez y una pregunta sobre ellos.",
 	SecondsToRound: "segundos hasta la ronda %d de %d. La página sigue por sí sola.",
+	AloneFirst:     "Primero prueba un plato solo.",
 	OnlyTaste:      "Pruebe esto. No hay nada que responder.",
 	Tasted:         "Lo he probado",
-	NoPreference:   "Sin preferencia",
-	NoDifference:   "Sin diferencia",
 	TypeCodes:      "Escriba los códigos de sus platos, con un espacio entre ellos",
 	WrongCodes:     "Esos no son los códigos de sus próximos platos. Compruebe las cifras de todos; si son correctas, dígaselo al personal.",
 

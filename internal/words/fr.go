@@ -85,10 +85,9 @@ var french = Words{
 	OneRound:       "Vous recevez %d assiettes à la fois, et une question à leur sujet.",
 	SomeRounds:     "Il y a %d séries. À chacune, vous recevez %d assiettes à la fois, et une question à leur sujet.",
 	SecondsToRound: "secondes avant la série %d sur %d. La page continue d’elle-même.",
+	AloneFirst:     "D’abord, vous goûtez une assiette seule.",
 	OnlyTaste:      "Goûtez ceci. Il n’y a rien à répondre.",
 	Tasted:         "J’ai goûté",
-	NoPreference:   "Pas de préférence",
-	NoDifference:   "Pas de différence",
 	TypeCodes:      "Tapez les codes de vos assiettes, séparés par une espace",
 	WrongCodes:     "Ce ne sont pas les codes de vos prochaines assiettes. Vérifiez les chiffres de chacune ; s’ils sont exacts, dites-le au personnel.",
 

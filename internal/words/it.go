@@ -85,10 +85,9 @@ var italian = Words{
 	OneRound:       "Riceve %d piatti insieme e una domanda su di essi.",
 	SomeRounds:     "Ci sono %d giri. In ognuno riceve %d piatti insieme e una domanda su di essi.",
 	SecondsToRound: "secondi al giro %d di %d. La pagina continua da sola.",
+	AloneFirst:     "Prima assaggia un piatto da solo.",
 	OnlyTaste:      "Assaggi questo. Non c’è nulla a cui rispondere.",
 	Tasted:         "Ho assaggiato",
-	NoPreference:   "Nessuna preferenza",
-	NoDifference:   "Nessuna differenza",
 	TypeCodes:      "Scriva i codici sui suoi piatti, con uno spazio tra l’uno e l’altro",
 	WrongCodes:     "Questi non sono i codici dei suoi prossimi piatti. Controlli le cifre su tutti; se sono giuste, lo dica al personale.",
 

@@ -103,10 +103,9 @@ type Words struct {
 	OneRound       string // %d plates
 	SomeRounds     string // %d rounds, %d plates
 	SecondsToRound string // after the seconds: %d the next round, %d rounds
+	AloneFirst     string // in the instructions
 	OnlyTaste      string
 	Tasted         string // on its button
-	NoPreference   string
-	NoDifference   string
 	TypeCodes      string
 	WrongCodes     string
 

@@ -144,7 +144,7 @@ function actsFor(t, turn) {
   const set = t.served && at.i === t.i;
   const list = [];
   if (!set) list.push(act("Served", true, async () => { await served(t, turn); go(null); }));
-  list.push(act("Enter the scores", set && !t.phone, async () => showScores(t, turn)));
+  list.push(act(turn.plates.length > 1 ? "Enter the answer" : "Enter the scores", set && !t.phone, async () => showScores(t, turn)));
   if (set) list.push(act("Not served: take that back", false, () => note(t, "taken-back", `${turn.code} taken back`, `${turns}/taken-back`, turn.id, code)));
   for (const plate of turn.plates) {
     const text = turn.plates.length > 1 ? `${plate.code} dropped: ask for a new code` : "Dropped: ask for a new code";
@@ -184,11 +184,11 @@ function showScores(t, turn) {
   $("asks").replaceChildren(...questions(asks, asks.length ? room.comment : "", words));
   $("scores-label").textContent = t.label;
   $("scores-what").textContent = called(turn);
-  $("scores-plates").replaceChildren(...platesOf(turn));
+  $("scores-plates").replaceChildren(...(turn.plates.length > 1 ? [] : platesOf(turn)));
   $("scores-order").hidden = turn.plates.length < 2;
   const send = $("answers").querySelector(".next");
   send.dataset.scores ??= send.textContent;
-  send.textContent = asks.length ? send.dataset.scores : send.dataset.tasted;
+  send.textContent = send.dataset[asks.length === 0 ? "tasted" : turn.plates.length > 1 ? "chosen" : "scores"];
   $("answers").inert = false;
   show();
   window.scrollTo(0, 0);

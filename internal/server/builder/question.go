@@ -1,16 +1,17 @@
 package builder
 
 import (
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/study"
 )
 
-// questionOptions are the kinds of test that this service runs, and the one that the
-// study asks for already.
+// questionOptions are the kinds of test that this service runs and whose answer it
+// finds, and the one that the study asks for already.
 func questionOptions(asked study.Question) []option {
 	var list []option
 	for _, id := range study.Questions() {
-		if k := id.Kind(); panel.Runs(id) || id == asked {
+		if k := id.Kind(); panel.Runs(id) && analysis.Finds(id) || id == asked {
 			list = append(list, option{Value: string(id), Label: k.Title, Hint: k.ChooseIf + " For example: " + k.Example})
 		}
 	}

@@ -37,7 +37,7 @@ func (c *check) openedTrays(places int) {
 // for none.
 func choice(place, chosen int) []panel.Answer {
 	turn := turnID(someStudy, place, 1)
-	answers := []panel.Answer{{ServingID: plateID(turn, 1), Attribute: panel.AttributeChoice}, {ServingID: plateID(turn, 2), Attribute: panel.AttributeChoice}}
+	answers := []panel.Answer{{ServingID: plateID(turn, 1), Attribute: study.ChoiceAnswer}, {ServingID: plateID(turn, 2), Attribute: study.ChoiceAnswer}}
 	if chosen > 0 {
 		answers[chosen-1].Value = 1
 	}
@@ -63,7 +63,7 @@ var trayTests = []namedTest{
 		c.must(err)
 		same(c, "answers", held, choice(0, 2))
 		keyed := func(position int, sample study.SampleID, code string, value float64) panel.KeyedAnswer {
-			return panel.KeyedAnswer{Turn: 2, Position: position, Code: code, Sample: sample, Attribute: panel.AttributeChoice, Value: value, At: noon, NotSetDown: true}
+			return panel.KeyedAnswer{Turn: 2, Position: position, Code: code, Sample: sample, Attribute: study.ChoiceAnswer, Value: value, At: noon, NotSetDown: true}
 		}
 		same(c, "with the key", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)),
 			[]panel.KeyedAnswer{keyed(1, "b", code(0, 2), 0), keyed(2, "a", code(0, 3), 1)})
