@@ -91,7 +91,7 @@ func TestSpoiltArchives(t *testing.T) {
 		return path
 	}
 	flipped := bytes.Clone(whole)
-	flipped[middleOf(t, archive, "tables/ratings.jsonl")] ^= 0x40
+	flipped[middleOf(t, archive, "tables/answers.jsonl")] ^= 0x40
 	tests := []struct {
 		name, file string
 		says       string
@@ -116,7 +116,7 @@ func TestSpoiltArchives(t *testing.T) {
 		}), "manifest.json cannot be read"},
 		{"a newer format", rewritten(t, archive, in(manifestName, `"format": 1`, `"format": 2`)), "format 2"},
 		{"newer tables", rewritten(t, archive, in(manifestName, `"schema": `, `"schema": 99`)), "newer Cloche"},
-		{"a changed value", rewritten(t, archive, in("tables/ratings.jsonl", "33.3", "34.3")), "tables/ratings.jsonl has the SHA-256"},
+		{"a changed value", rewritten(t, archive, in("tables/answers.jsonl", "33.3", "34.3")), "tables/ratings.jsonl has the SHA-256"},
 		{"a table left out", rewritten(t, archive, func(name string, text []byte) []byte {
 			if name == "tables/events.jsonl" {
 				return nil
