@@ -92,7 +92,8 @@ func (t *tasting) open(ctx context.Context, phones int) error {
 
 // seat opens the study and gives every phone its place: joining is not measured.
 func (t *tasting) seat(ctx context.Context, svc *panel.Service, phones int) error {
-	kept, problems, err := svc.Upload(ctx, panel.Session{Role: panel.RoleLead}, "load.yaml", fmt.Appendf(nil, loadStudy, phones))
+	file := fmt.Appendf(nil, loadStudy, phones)
+	kept, problems, err := svc.Upload(ctx, panel.Session{Role: panel.RoleLead}, "load.yaml", file)
 	if err != nil {
 		return err
 	}
