@@ -15,7 +15,7 @@ type analysisStep struct {
 	Tested []string // the plan in words, once it is whole
 }
 
-var analysisScreen = site.DeskScreen[analysisStep]("build_analysis")
+var analysisScreen = site.DeskScreen[analysisStep]("builder/analysis")
 
 func showAnalysis(s *handlers, c *gin.Context, status int, b *builder) error {
 	page := analysisStep{building: s.building(c, b)}

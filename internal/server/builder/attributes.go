@@ -24,7 +24,7 @@ type attributeStep struct {
 // suggestion is a term of the vocabulary that the study does not have yet.
 type suggestion struct{ ID, Word, ISO string }
 
-var attributeScreen = site.DeskScreen[attributeStep]("build_attributes")
+var attributeScreen = site.DeskScreen[attributeStep]("builder/attributes")
 
 func showAttributes(s *handlers, c *gin.Context, status int, b *builder) error {
 	page := attributeStep{building: s.building(c, b), Many: study.MostAttributesWords}

@@ -22,7 +22,7 @@ type dishStep struct {
 	Photos   []dishPhoto
 }
 
-var dishScreen = site.DeskScreen[dishStep]("build_dishes")
+var dishScreen = site.DeskScreen[dishStep]("builder/dishes")
 
 func showDishes(s *handlers, c *gin.Context, status int, b *builder) error {
 	page := dishStep{building: s.building(c, b)}

@@ -16,7 +16,7 @@ type hindered struct {
 	Mistakes          []remark // the lead's lead to where they are mended
 }
 
-var HinderedScreen = site.DeskScreen[hindered]("hindered")
+var HinderedScreen = site.DeskScreen[hindered]("builder/hindered")
 
 // HinderedBy makes the page of what stands in the way; without mistakes nothing does.
 func HinderedBy(s *site.Site, c *gin.Context, kept panel.Study, title string, hinder []study.Problem) hindered {

@@ -32,7 +32,7 @@ type preview struct {
 // tasterLine is what an assessor reads in a language.
 type tasterLine struct{ Lang, Language, Serving, Name, Check string }
 
-var nameScreen = site.DeskScreen[nameStep]("build_names")
+var nameScreen = site.DeskScreen[nameStep]("builder/names")
 
 func showNames(s *handlers, c *gin.Context, status int, b *builder) error {
 	page := nameStep{building: s.building(c, b), Previews: previews(b.asked)}

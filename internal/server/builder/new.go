@@ -57,7 +57,7 @@ type newStudy struct {
 	NotYet  []summary.Fact
 }
 
-var newScreen = site.DeskScreen[newStudy]("build_new")
+var newScreen = site.DeskScreen[newStudy]("builder/new")
 
 func (s *handlers) newStudy(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, newScreen, newStudy{s.DeskFrame(c, "New study", false), askings(), notYet})

@@ -53,7 +53,7 @@ type lostText struct{ Path, Text string }
 // fields is a step that is nothing but fields.
 type fields struct{ building }
 
-var fieldsScreen = site.DeskScreen[fields]("build_fields")
+var fieldsScreen = site.DeskScreen[fields]("builder/fields")
 
 func showFields(s *handlers, c *gin.Context, status int, b *builder) error {
 	return site.Show(s.Site, c, status, fieldsScreen, fields{s.building(c, b)})

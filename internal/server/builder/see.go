@@ -34,8 +34,8 @@ type lockStep struct {
 }
 
 var (
-	seeScreen  = site.DeskScreen[seeStep]("build_see")
-	lockScreen = site.DeskScreen[lockStep]("build_lock")
+	seeScreen  = site.DeskScreen[seeStep]("builder/see")
+	lockScreen = site.DeskScreen[lockStep]("builder/lock")
 )
 
 func showSee(s *handlers, c *gin.Context, status int, b *builder) error {

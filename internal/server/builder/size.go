@@ -24,7 +24,7 @@ type sizeStep struct {
 	Typed  bool // the answer is of what was typed, which is not saved yet
 }
 
-var sizeScreen = site.DeskScreen[sizeStep]("build_size")
+var sizeScreen = site.DeskScreen[sizeStep]("builder/size")
 
 // Fields of the size step that the study file does not hold, and the field of each
 // part of a question of size.

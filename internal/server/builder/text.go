@@ -31,7 +31,7 @@ type fileStep struct {
 // Mistake is a problem of the file with the line that it stands in.
 type Mistake struct{ ID, Place, Source, What, Instead string }
 
-var textScreen = site.DeskScreen[fileStep]("build_text")
+var textScreen = site.DeskScreen[fileStep]("builder/text")
 
 // Mistakes puts problems beside the lines that they stand in.
 func Mistakes(text string, problems []study.Problem) []Mistake {

@@ -26,7 +26,7 @@ type evenness struct {
 	Drawn     bool // the figure script was built
 }
 
-var balanceScreen = site.DeskScreen[evenness]("balance")
+var balanceScreen = site.DeskScreen[evenness]("desk/balance")
 
 // balance shows the balance of the plan: the one that is fixed or, for a draft,
 // the one that locking would fix.

@@ -189,7 +189,7 @@ type television struct {
 	Board board
 }
 
-var televisionScreen = site.StaffScreen[television]("television")
+var televisionScreen = site.StaffScreen[television]("desk/television")
 
 // screenPath is the address of a television's board.
 func (s *handlers) screenPath(c *gin.Context, studyID string) (string, error) {

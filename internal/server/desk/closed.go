@@ -30,7 +30,7 @@ type closed struct {
 	Until    string // until when answers can be taken out; "" when they no longer can
 }
 
-var closedScreen = site.DeskScreen[closed]("closed")
+var closedScreen = site.DeskScreen[closed]("desk/closed")
 
 func (s *handlers) showClosed(c *gin.Context, kept panel.Study, keep keeping) error {
 	plan, err := kept.FixedPlan()

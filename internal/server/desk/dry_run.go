@@ -46,7 +46,7 @@ type dryTruth struct {
 // otherSpread leads to the same dry run with another spread.
 type otherSpread struct{ Words, Href string }
 
-var dryRunScreen = site.DeskScreen[dryRun]("dry_run")
+var dryRunScreen = site.DeskScreen[dryRun]("desk/dry_run")
 
 // The truths that an address may ask for.
 const (

@@ -21,7 +21,7 @@ type freePage struct {
 	Done      int // the number whose place was freed just now; 0 = none
 }
 
-var freeScreen = site.DeskScreen[freePage]("free_place")
+var freeScreen = site.DeskScreen[freePage]("desk/free_place")
 
 func (s *handlers) freeForm(c *gin.Context) error {
 	page, err := s.freePage(c)

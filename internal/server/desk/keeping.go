@@ -68,7 +68,7 @@ type amendPage struct {
 	Problems  []site.Problem
 }
 
-var amendScreen = site.DeskScreen[amendPage]("amend")
+var amendScreen = site.DeskScreen[amendPage]("desk/amend")
 
 func (s *handlers) amendForm(c *gin.Context) error {
 	return s.showAmend(c, http.StatusOK, "", nil)
@@ -126,7 +126,7 @@ type deletePage struct {
 	Problems         []site.Problem
 }
 
-var deleteScreen = site.DeskScreen[deletePage]("delete")
+var deleteScreen = site.DeskScreen[deletePage]("desk/delete")
 
 func (s *handlers) deleteForm(c *gin.Context) error { return s.showDelete(c, http.StatusOK, nil) }
 

@@ -32,7 +32,7 @@ type studyLink struct {
 	Invented        bool
 }
 
-var studiesScreen = site.DeskScreen[studyList]("studies")
+var studiesScreen = site.DeskScreen[studyList]("desk/studies")
 
 // maxQuery bounds a search, in bytes.
 const maxQuery = 200

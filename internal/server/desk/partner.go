@@ -28,8 +28,8 @@ type invitation struct {
 }
 
 var (
-	partnerScreen    = site.DeskScreen[partnerPage]("partner")
-	invitationScreen = site.DeskScreen[invitation]("invitation")
+	partnerScreen    = site.DeskScreen[partnerPage]("desk/partner")
+	invitationScreen = site.DeskScreen[invitation]("desk/invitation")
 )
 
 func (s *handlers) partner(c *gin.Context) error {

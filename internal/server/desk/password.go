@@ -24,7 +24,7 @@ type changePassword struct {
 	Current, Next, Again site.Field
 }
 
-var passwordScreen = site.DeskScreen[changePassword]("password")
+var passwordScreen = site.DeskScreen[changePassword]("desk/password")
 
 func (s *handlers) passwordPage(c *gin.Context) changePassword {
 	return changePassword{

@@ -27,7 +27,7 @@ type planPage struct {
 	Problems  []site.Problem
 }
 
-var planScreen = site.DeskScreen[planPage]("plan")
+var planScreen = site.DeskScreen[planPage]("desk/plan")
 
 // fixed returns a study whose plan is fixed; [panel.ErrWrongState] of a draft.
 func (s *handlers) fixed(c *gin.Context) (panel.Study, error) {

@@ -40,9 +40,9 @@ type signIn struct {
 }
 
 var (
-	homeScreen   = site.PhoneScreen[home]("home")
-	setupScreen  = site.DeskScreen[setup]("setup")
-	signInScreen = site.DeskScreen[signIn]("sign_in")
+	homeScreen   = site.PhoneScreen[home]("desk/home")
+	setupScreen  = site.DeskScreen[setup]("desk/setup")
+	signInScreen = site.DeskScreen[signIn]("desk/sign_in")
 )
 
 func (s *handlers) home(c *gin.Context) error {

@@ -67,9 +67,9 @@ type card struct {
 }
 
 var (
-	openScreen  = site.DeskScreen[openPage]("open")
-	closeScreen = site.DeskScreen[closePage]("close")
-	cardScreen  = site.DeskScreen[card]("card")
+	openScreen  = site.DeskScreen[openPage]("desk/open")
+	closeScreen = site.DeskScreen[closePage]("desk/close")
+	cardScreen  = site.DeskScreen[card]("desk/card")
 )
 
 // openSitting opens a sitting. The form says which, so that a double tap does

@@ -39,8 +39,8 @@ type staffLink struct {
 }
 
 var (
-	staffLinksScreen = site.DeskScreen[staffLinks]("staff_links")
-	staffLinkScreen  = site.DeskScreen[staffLinkPage]("staff_link")
+	staffLinksScreen = site.DeskScreen[staffLinks]("desk/staff_links")
+	staffLinkScreen  = site.DeskScreen[staffLinkPage]("desk/staff_link")
 )
 
 func (s *handlers) staffLinks(c *gin.Context) error {

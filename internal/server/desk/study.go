@@ -59,10 +59,10 @@ type studyLog struct {
 type eventLine struct{ When, Who, What, Detail string }
 
 var (
-	draftScreen  = site.DeskScreen[draft]("draft")
-	lockedScreen = site.DeskScreen[locked]("locked")
-	fileScreen   = site.DeskScreen[studyFile]("file")
-	logScreen    = site.DeskScreen[studyLog]("log")
+	draftScreen  = site.DeskScreen[draft]("desk/draft")
+	lockedScreen = site.DeskScreen[locked]("desk/locked")
+	fileScreen   = site.DeskScreen[studyFile]("desk/file")
+	logScreen    = site.DeskScreen[studyLog]("desk/log")
 )
 
 func (s *handlers) study(c *gin.Context) error {

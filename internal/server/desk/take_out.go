@@ -23,7 +23,7 @@ type takeOutPage struct {
 	Done      int // the assessor whose answers were taken out just now; 0 = none
 }
 
-var takeOutScreen = site.DeskScreen[takeOutPage]("take_out")
+var takeOutScreen = site.DeskScreen[takeOutPage]("desk/take_out")
 
 func (s *handlers) takeOutForm(c *gin.Context) error {
 	page, err := s.takeOutPage(c)

@@ -94,7 +94,7 @@ type resent struct {
 	Values []unsentValue
 }
 
-var resentScreen = site.DeskScreen[resent]("resent")
+var resentScreen = site.DeskScreen[resent]("desk/resent")
 
 // goOn goes on after somebody signed in: to the page asked for, or to one that sends
 // the form that came too late.

@@ -25,7 +25,7 @@ type upload struct {
 	May      bool // the file can be kept with its mistakes
 }
 
-var uploadScreen = site.DeskScreen[upload]("upload")
+var uploadScreen = site.DeskScreen[upload]("desk/upload")
 
 func (s *handlers) uploadPage(c *gin.Context, text string, problems []study.Problem) upload {
 	return upload{Frame: s.DeskFrame(c, "Open a study file", false), Text: text, Rows: builder.RowsFor(text), Mistakes: builder.Mistakes(text, problems), May: text != ""}

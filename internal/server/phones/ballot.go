@@ -51,14 +51,14 @@ type onRinse struct {
 }
 
 var (
-	instructionsScreen = site.PhoneScreen[onBallot]("instructions")
-	servingScreen      = site.PhoneScreen[onServing]("serving")
-	rinseScreen        = site.PhoneScreen[onRinse]("rinse")
-	thanksScreen       = site.PhoneScreen[onBallot]("thanks")
-	overScreen         = site.PhoneScreen[onOver]("over")
-	lateScreen         = site.PhoneScreen[onBallot]("late")
-	withdrawScreen     = site.PhoneScreen[onBallot]("withdraw")
-	stopScreen         = site.PhoneScreen[onBallot]("stop")
+	instructionsScreen = site.PhoneScreen[onBallot]("phones/instructions")
+	servingScreen      = site.PhoneScreen[onServing]("phones/serving")
+	rinseScreen        = site.PhoneScreen[onRinse]("phones/rinse")
+	thanksScreen       = site.PhoneScreen[onBallot]("phones/thanks")
+	overScreen         = site.PhoneScreen[onOver]("phones/over")
+	lateScreen         = site.PhoneScreen[onBallot]("phones/late")
+	withdrawScreen     = site.PhoneScreen[onBallot]("phones/withdraw")
+	stopScreen         = site.PhoneScreen[onBallot]("phones/stop")
 )
 
 func (s *handlers) ballot(c *gin.Context) error {

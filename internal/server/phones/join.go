@@ -37,9 +37,9 @@ type declined struct {
 }
 
 var (
-	welcomeScreen  = site.PhoneScreen[welcome]("welcome")
-	resumeScreen   = site.PhoneScreen[resume]("resume")
-	declinedScreen = site.PhoneScreen[declined]("declined")
+	welcomeScreen  = site.PhoneScreen[welcome]("phones/welcome")
+	resumeScreen   = site.PhoneScreen[resume]("phones/resume")
+	declinedScreen = site.PhoneScreen[declined]("phones/declined")
 )
 
 func (s *handlers) welcome(c *gin.Context) error {

@@ -39,7 +39,7 @@ type onOffline struct {
 	Line, Choice, Codes panel.Ask // their markup, to be filled in
 }
 
-var offlineScreen = site.PhoneScreen[onOffline]("offline")
+var offlineScreen = site.PhoneScreen[onOffline]("phones/offline")
 
 func (s *handlers) offline(c *gin.Context) error {
 	token := c.Param("token")

@@ -18,7 +18,7 @@ type onScreening struct {
 	Wrong []panel.Ask // those without an answer, when the form comes back
 }
 
-var screeningScreen = site.PhoneScreen[onScreening]("screening")
+var screeningScreen = site.PhoneScreen[onScreening]("phones/screening")
 
 func (s *handlers) showScreening(c *gin.Context, status int, page onBallot) error {
 	w := words.In(page.Language())

@@ -46,10 +46,10 @@ type (
 )
 
 var (
-	blindScreen      = site.StaffScreen[blindPage]("blind")
-	openedScreen     = site.StaffScreen[openedPage]("opened")
-	leadBlindScreen  = site.DeskScreen[leadBlindPage]("blind_lead")
-	leadOpenedScreen = site.DeskScreen[leadOpenedPage]("opened_lead")
+	blindScreen      = site.StaffScreen[blindPage]("room/blind")
+	openedScreen     = site.StaffScreen[openedPage]("room/opened")
+	leadBlindScreen  = site.DeskScreen[leadBlindPage]("room/blind_lead")
+	leadOpenedScreen = site.DeskScreen[leadOpenedPage]("room/opened_lead")
 )
 
 // reasons are offered, so that nobody has to type while somebody is unwell.

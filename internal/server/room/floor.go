@@ -59,7 +59,7 @@ type seatCard struct {
 // plate was set down: what was done there is seen, and taken back, where it was done.
 const justServed = time.Minute
 
-var roomScreen = site.StaffScreen[room]("room")
+var roomScreen = site.StaffScreen[room]("room/room")
 
 // The choices of the list.
 const (

@@ -73,7 +73,7 @@ type onFloorOffline struct {
 	Line, Choice, Codes panel.Ask // their markup, to be filled in
 }
 
-var floorOfflineScreen = site.StaffScreen[onFloorOffline]("floor_offline")
+var floorOfflineScreen = site.StaffScreen[onFloorOffline]("room/floor_offline")
 
 func (s *handlers) floorOffline(c *gin.Context) error {
 	by := site.SessionOf(c)

@@ -21,7 +21,7 @@ type scoresPage struct {
 	Wrong []panel.Ask
 }
 
-var scoresScreen = site.StaffScreen[scoresPage]("scores")
+var scoresScreen = site.StaffScreen[scoresPage]("room/scores")
 
 func (s *handlers) scoresForm(c *gin.Context) error {
 	ballot, err := s.Panel.FloorBallot(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")))

@@ -34,8 +34,8 @@ type seatGuest struct {
 }
 
 var (
-	seatScreen  = site.StaffScreen[seatPage]("seat")
-	guestScreen = site.StaffScreen[seatGuest]("guest")
+	seatScreen  = site.StaffScreen[seatPage]("room/seat")
+	guestScreen = site.StaffScreen[seatGuest]("room/guest")
 )
 
 // told says what a form of the seat's page did; its address carries the key.

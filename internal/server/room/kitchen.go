@@ -93,8 +93,8 @@ type measured struct {
 }
 
 var (
-	kitchenScreen = site.StaffScreen[kitchenPage]("kitchen")
-	platingScreen = site.StaffScreen[kitchenPage]("plating")
+	kitchenScreen = site.StaffScreen[kitchenPage]("room/kitchen")
+	platingScreen = site.StaffScreen[kitchenPage]("room/plating")
 )
 
 func (s *handlers) kitchen(c *gin.Context) error {

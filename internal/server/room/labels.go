@@ -42,7 +42,7 @@ type label struct {
 	Spare bool // for a dropped plate
 }
 
-var labelsScreen = site.StaffScreen[labelsPage]("labels")
+var labelsScreen = site.StaffScreen[labelsPage]("room/labels")
 
 func (s *handlers) labels(c *gin.Context) error {
 	q := c.Request.URL.Query()

@@ -23,7 +23,7 @@ type joinStaff struct {
 
 // staffNotice is a notice to kitchen or floor.
 var (
-	joinStaffScreen = site.StaffScreen[joinStaff]("join_staff")
+	joinStaffScreen = site.StaffScreen[joinStaff]("room/join_staff")
 )
 
 func (s *handlers) staffWelcome(c *gin.Context) error {

@@ -26,8 +26,8 @@ type notice struct {
 }
 
 var (
-	noticeScreen     = PhoneScreen[notice]("notice")
-	deskNoticeScreen = DeskScreen[notice]("desk_notice")
+	noticeScreen     = PhoneScreen[notice]("site/notice")
+	deskNoticeScreen = DeskScreen[notice]("site/desk_notice")
 )
 
 // Fail writes the page of an error; errors of ours are logged under a reference

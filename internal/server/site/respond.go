@@ -42,7 +42,7 @@ type framed interface{ Language() string }
 
 // Screen ties a template to the struct that it is rendered from.
 type Screen[T framed] struct {
-	Name   string // file below templates, without .html
+	Name   string // file below templates, in its room, without .html
 	layout string // file below templates/layout, without .html
 }
 
@@ -126,13 +126,13 @@ func ReadPages(from fs.FS, a *Assets, invented bool, screens []AnyScreen) (Pages
 			}
 		}
 	}
-	files, err := fs.Glob(from, "templates/*.html")
+	files, err := fs.Glob(from, "templates/*/*.html")
 	if err != nil {
 		return nil, err
 	}
 	for _, f := range files {
 		name := strings.TrimSuffix(strings.TrimPrefix(f, "templates/"), ".html")
-		if sets[name] == nil && !strings.HasPrefix(name, "report") { // package report has its own
+		if sets[name] == nil && !strings.HasPrefix(name, "layout/") {
 			return nil, fmt.Errorf("template %s belongs to no screen", f)
 		}
 	}

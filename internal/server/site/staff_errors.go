@@ -7,7 +7,7 @@ import (
 	"cloche/internal/panel"
 )
 
-var staffNoticeScreen = StaffScreen[notice]("staff_notice")
+var staffNoticeScreen = StaffScreen[notice]("site/staff_notice")
 
 // staffNotices are the errors that kitchen and floor meet, with status and page.
 // They say nothing of the study.
