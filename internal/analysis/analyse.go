@@ -94,7 +94,7 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 		return err
 	}
 	adjustPanels(s.Plan, panels)
-	r.Findings = append(r.Findings, panels...)
+	r.Findings = append(r.Findings, panels...) // the only ones when the whole panel is primary
 	for i := range r.Findings {
 		r.Findings[i].conclude(s.Plan)
 	}
@@ -107,13 +107,8 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 // checkPlan checks what every plan says.
 func checkPlan(s *study.Study) error {
 	p := s.Plan
-	for _, id := range p.Compare {
-		if _, ok := s.Sample(id); !ok {
-			return fmt.Errorf("%w: no sample %q", ErrPlan, id)
-		}
-	}
-	if p.Compare[0] == p.Compare[1] {
-		return fmt.Errorf("%w: sample %q is compared with itself", ErrPlan, p.Compare[0])
+	if err := checkCompare(s); err != nil {
+		return err
 	}
 	if s.Question.CollectsRatings() {
 		if _, ok := s.Attribute(p.Attribute); !ok {
@@ -126,6 +121,25 @@ func checkPlan(s *study.Study) error {
 	return nil
 }
 
+func checkCompare(s *study.Study) error {
+	p := s.Plan
+	if p.WholePanel {
+		if len(s.Samples) < fewestSamples || s.Serving.Design == study.One {
+			return fmt.Errorf("%w: all samples cannot be compared together", ErrPlan)
+		}
+		return nil
+	}
+	for _, id := range p.Compare {
+		if _, ok := s.Sample(id); !ok {
+			return fmt.Errorf("%w: no sample %q", ErrPlan, id)
+		}
+	}
+	if p.Compare[0] == p.Compare[1] {
+		return fmt.Errorf("%w: sample %q is compared with itself", ErrPlan, p.Compare[0])
+	}
+	return nil
+}
+
 // comparison is one question to the ratings.
 type comparison struct {
 	attribute study.Attribute
@@ -134,8 +148,12 @@ type comparison struct {
 }
 
 // comparisons lists what the plan asks: primary first, then the primary pair
-// on the other attributes, then the other pairs, all in the order of the study.
+// on the other attributes, then the other pairs, all in the order of the study. None
+// when all samples are compared together: that finding has its own pairs.
 func comparisons(s *study.Study) []comparison {
+	if s.Plan.WholePanel {
+		return nil
+	}
 	primary, _ := s.Attribute(s.Plan.Attribute)
 	all := []comparison{{primary, s.Plan.Compare, Primary}}
 	for _, a := range s.Attributes {

@@ -88,6 +88,9 @@ func (d DryRun) check() error {
 	if err := checkPlan(d.Study); err != nil {
 		return err
 	}
+	if d.Study.Plan.WholePanel {
+		return fmt.Errorf("%w: a comparison of all samples together cannot be simulated yet", ErrPlan)
+	}
 	if d.Study.Serving.Design == study.One {
 		return fmt.Errorf("%w: groups that taste one sample each cannot be compared yet", ErrPlan)
 	}

@@ -154,7 +154,7 @@ func expectedPairs(s *study.Study) []comparison {
 	}
 	seen := map[names]bool{}
 	var all []comparison
-	for _, c := range comparisons(s) {
+	for _, c := range everyPair(s) {
 		x, _ := s.Sample(c.pair[0])
 		y, _ := s.Sample(c.pair[1])
 		at := names{x.Name, y.Name, c.attribute.ID}
@@ -164,6 +164,21 @@ func expectedPairs(s *study.Study) []comparison {
 		seen[at] = true
 		c.role = Exploratory
 		all = append(all, c)
+	}
+	return all
+}
+
+// everyPair are the planned comparisons, or every pair on every attribute where all
+// samples are compared together.
+func everyPair(s *study.Study) []comparison {
+	if !s.Plan.WholePanel {
+		return comparisons(s)
+	}
+	var all []comparison
+	for _, pair := range otherPairs(s) {
+		for _, a := range s.Attributes {
+			all = append(all, comparison{a, pair, Exploratory})
+		}
 	}
 	return all
 }

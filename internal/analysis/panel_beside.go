@@ -14,7 +14,9 @@ import (
 )
 
 // byRanks reports whether a plan looks at ranks rather than means.
-func byRanks(plan study.AnalysisPlan) bool { return plan.Test == study.SignedRank }
+func byRanks(plan study.AnalysisPlan) bool {
+	return plan.Test == study.SignedRank || plan.Test == study.Friedman
+}
 
 // besideModel fills the tests of those who rated every sample. A plan by ranks puts
 // Friedman's first, with pairs of its own.
@@ -35,7 +37,11 @@ func (f *Finding) besideModel(plan study.AnalysisPlan, t servings) error {
 	if !math.IsNaN(fr.ExactP) {
 		byRank.Title, byRank.P = byRank.Title+", exact", fr.ExactP
 	}
-	if !byRanks(plan) {
+	switch {
+	case plan.Test == study.RMAnova:
+		f.Test, f.Also = within, []Test{f.Test, byRank}
+		return nil
+	case !byRanks(plan):
 		f.Also = []Test{within, byRank}
 		return nil
 	}

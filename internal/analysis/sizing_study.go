@@ -77,6 +77,8 @@ func (q Sizing) fits(s *study.Study) error {
 	}
 	one := s.Serving.Design == study.One
 	switch {
+	case study.Test(q.Test).OfWholePanel():
+		return &SizingError{"test", "there is no way yet to size the panel for all samples together", "size it for one pair: cloche power --test paired-t"}
 	case q.Test.IsChoice():
 		return &SizingError{"test", fmt.Sprintf("the study asks for ratings, and a %s test takes choices", q.Test), "choose a test of ratings"}
 	case q.Test.betweenGroups() && !one:

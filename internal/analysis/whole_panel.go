@@ -23,7 +23,8 @@ const (
 // two are a pair.
 const fewestSamples = 3
 
-// wholePanels asks of each attribute whether its samples are all alike. None where the
+// wholePanels asks of each attribute whether its samples are all alike, the primary one
+// first where the plan compares all. None where the
 // study has two samples, or each assessor gets one.
 func (p *panel) wholePanels(s *study.Study) ([]Finding, error) {
 	if len(s.Samples) < fewestSamples || s.Serving.Design == study.One {
@@ -34,6 +35,11 @@ func (p *panel) wholePanels(s *study.Study) ([]Finding, error) {
 		f, err := p.wholePanel(s, a)
 		if err != nil {
 			return nil, fmt.Errorf("compare all samples on %s: %w", a.ID, err)
+		}
+		if s.Plan.WholePanel && a.ID == s.Plan.Attribute {
+			f.Role = Primary
+			all = append([]Finding{f}, all...)
+			continue
 		}
 		all = append(all, f)
 	}

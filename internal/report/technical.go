@@ -47,9 +47,13 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	how := fmt.Sprintf(", %s, alpha %g", sidesText(plan.Sides), plan.Alpha)
 	if s.Question.CollectsRatings() {
 		primary, _ := s.Attribute(plan.Attribute)
+		compared := "all samples"
+		if !plan.WholePanel {
+			compared = analysis.Label(s, plan.Compare[0]) + " minus " + analysis.Label(s, plan.Compare[1])
+		}
 		return []Fact{
 			{"Assessors with ratings", strconv.Itoa(r.Assessors)},
-			{"Primary comparison", fmt.Sprintf("%s minus %s on “%s”", analysis.Label(s, plan.Compare[0]), analysis.Label(s, plan.Compare[1]), primary.Ask)},
+			{"Primary comparison", fmt.Sprintf("%s on “%s”", compared, primary.Ask)},
 			{"Planned test", plan.Test.Title() + how},
 		}
 	}

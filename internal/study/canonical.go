@@ -39,7 +39,7 @@ func Canonical(s *Study) []byte {
 		"serving": canonicalServing(s.Serving),
 		"texts":   canonicalTexts(s.Texts),
 		"analysis": members{
-			"compare": each(s.Plan.Compare[:], plain), "attribute": string(s.Plan.Attribute),
+			"compare": canonicalCompare(s.Plan), "attribute": string(s.Plan.Attribute),
 			"test": string(s.Plan.Test), "sides": string(s.Plan.Sides), "alpha": s.Plan.Alpha,
 			"smallest_effect": s.Plan.SmallestEffect, "adjust": string(s.Plan.Adjust),
 			"undecided": string(s.Plan.Undecided), "stop_after": s.Plan.StopAfter, "stop_by": s.Plan.StopBy,
@@ -52,6 +52,13 @@ func Canonical(s *Study) []byte {
 func Hash(s *Study) string {
 	sum := sha256.Sum256(Canonical(s))
 	return hex.EncodeToString(sum[:])
+}
+
+func canonicalCompare(p AnalysisPlan) any {
+	if p.WholePanel {
+		return allSamples
+	}
+	return each(p.Compare[:], plain)
 }
 
 func canonicalDish(d Dish) any {

@@ -219,7 +219,8 @@ func (r *reader) analysisFits(s *Study) {
 	if !s.Question.CollectsRatings() {
 		return
 	}
-	if r.sound("serving.design", "analysis.test") {
+	r.wholePanelFits(s)
+	if r.sound("serving.design", "analysis.test") && !s.Plan.WholePanel && !s.Plan.Test.OfWholePanel() {
 		unpaired := s.Plan.Test == WelchT || s.Plan.Test == RankSum
 		switch {
 		case s.Serving.Design == One && !unpaired:
@@ -233,6 +234,30 @@ func (r *reader) analysisFits(s *Study) {
 	if ok && a.Scale.Kind != "" && r.sound("analysis.smallest effect") && s.Plan.SmallestEffect > span && r.scaleSound(s, a.ID) {
 		r.reject("analysis.smallest effect", fmt.Sprintf("no two ratings of %s can differ by %s: its scale is %s points long", a.ID, shortest(s.Plan.SmallestEffect), shortest(span)),
 			fmt.Sprintf("write a number above 0 and below %s", shortest(span)))
+	}
+}
+
+// wholePanelFits checks a plan that compares all samples together, and that no other
+// plan has a test of them.
+func (r *reader) wholePanelFits(s *Study) {
+	p := s.Plan
+	if !p.WholePanel {
+		if p.Test.OfWholePanel() && r.sound("analysis.test", "analysis.compare") {
+			r.reject("analysis.test", fmt.Sprintf("%s compares all samples, and the plan compares two", p.Test), "write test: paired-t, or compare: all")
+		}
+		return
+	}
+	if !p.Test.OfWholePanel() && r.sound("analysis.test") {
+		r.reject("analysis.test", fmt.Sprintf("%s compares two samples, and the plan compares all", p.Test), "write test: mixed-f, rm-anova or friedman")
+	}
+	if p.Sides != TwoSided && r.sound("analysis.sides") {
+		r.reject("analysis.sides", "all samples compared together have no first one that could be greater", "write sides: two, or compare: [A, B]")
+	}
+	switch {
+	case r.sound("serving.design") && s.Serving.Design == One:
+		r.reject("analysis.compare", "each assessor gets one sample, so that nobody can compare all", "write compare: [A, B]")
+	case r.sound("samples") && len(s.Samples) < 3:
+		r.reject("analysis.compare", "fewer than three samples are a pair", "write compare: [A, B], the first minus the second")
 	}
 }
 

@@ -245,6 +245,9 @@ func (w *writer) analysis(s *Study) {
 		if p.Compare != [2]SampleID{} {
 			w.key(1, "compare", flow(p.Compare[:]))
 		}
+		if p.WholePanel {
+			w.key(1, "compare", allSamples)
+		}
 		w.word(1, "attribute", string(p.Attribute), "")
 		w.word(1, "test", string(p.Test), "")
 		w.key(1, "sides", string(p.Sides))

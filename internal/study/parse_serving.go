@@ -146,9 +146,13 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	if !ok {
 		return p
 	}
-	p.Compare = b.compare(p.Compare, s.Samples)
+	if p.WholePanel = rates && b.comparesAll(); p.WholePanel {
+		p.Test = MixedF
+	} else {
+		p.Compare = b.compare(p.Compare, s.Samples)
+	}
 	p.Attribute = refer(b, "attribute", "attributes", attributeIDs(s.Attributes))
-	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, WelchT, RankSum})
+	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, WelchT, RankSum, MixedF, RMAnova, Friedman})
 	p.Sides = word(b, "sides", p.Sides, []Sides{TwoSided, Greater, Less})
 	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5",
 		func(v float64) bool { return v > 0 && v <= 0.5 })
@@ -186,6 +190,15 @@ func defaultPlan(s *Study) AnalysisPlan {
 		p.Compare = [2]SampleID{s.Samples[0].ID, s.Samples[1].ID}
 	}
 	return p
+}
+
+// allSamples is written in place of a pair when all samples are compared together.
+const allSamples = "all"
+
+// comparesAll reports whether all samples are to be compared together.
+func (o object) comparesAll() bool {
+	node, ok := o.values["compare"].(*ast.StringNode)
+	return ok && node.Value == allSamples
 }
 
 func (o object) compare(pair [2]SampleID, samples []Sample) [2]SampleID {

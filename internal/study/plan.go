@@ -11,8 +11,14 @@ const (
 	PairedT    Test = Test(method.PairedT)
 	SignedRank Test = Test(method.SignedRank) // Wilcoxon (1945), one sample of differences
 	WelchT     Test = Test(method.WelchT)     // Welch (1947)
-	RankSum    Test = Test(method.RankSum)    // Wilcoxon (1945); Mann & Whitney (1947)
+	MixedF     Test = Test(method.MixedF)     // the next two too: of a whole panel, see [AnalysisPlan.WholePanel]
+	RMAnova    Test = Test(method.RMAnova)
+	Friedman   Test = Test(method.Friedman)
+	RankSum    Test = Test(method.RankSum) // Wilcoxon (1945); Mann & Whitney (1947)
 )
+
+// OfWholePanel reports whether the test compares all samples together.
+func (t Test) OfWholePanel() bool { return t == MixedF || t == RMAnova || t == Friedman }
 
 // Title is the test as a sentence names it.
 func (t Test) Title() string { return method.ID(t).Title() }
@@ -55,11 +61,12 @@ const (
 // 3-AFC test has Compare too: its first sample is the one expected to have more
 // of the attribute.
 type AnalysisPlan struct {
-	Compare   [2]SampleID // the primary comparison: first minus second
-	Attribute AttributeID // the primary attribute
-	Test      Test
-	Sides     Sides
-	Alpha     float64 // in (0, 0.5]
+	Compare    [2]SampleID // the primary comparison: first minus second
+	WholePanel bool        // all samples are compared together instead: are they all alike?
+	Attribute  AttributeID // the primary attribute
+	Test       Test
+	Sides      Sides
+	Alpha      float64 // in (0, 0.5]
 	// smallest difference worth acting on, scale points, or a share: see [QuestionKind.ShareAbove]; 0 = not stated
 	SmallestEffect float64
 	Undecided      UndecidedRule

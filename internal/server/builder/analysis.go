@@ -41,6 +41,11 @@ func analysisParts(b *builder) []part {
 	main := part{ID: "main-comparison", Heading: "The one comparison that decides", Lead: []string{
 		"Chosen before anybody tastes, so that nobody can pick the prettiest result afterwards. All others are reported too, as secondary.",
 	}, Fields: []buildField{first, second}}
+	if p.WholePanel { // written in the file, and changed there
+		main = part{ID: "main-comparison", Heading: "All samples together decide", Lead: []string{
+			"Chosen before anybody tastes: are all samples alike? Every pair is reported too. To compare two instead, write compare: [A, B] in the file.",
+		}}
+	}
 	how := part{ID: "how", Heading: "How it is tested", Fields: []buildField{
 		b.sidesField(choice),
 		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", site.Number(p.Alpha)),
@@ -114,6 +119,13 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	tests := []option{
 		{Value: string(study.PairedT), Label: study.PairedT.Title() + ": the usual one"},
 		{Value: string(study.SignedRank), Label: study.SignedRank.Title() + ": by ranks"},
+	}
+	if p.WholePanel {
+		tests = []option{
+			{Value: string(study.MixedF), Label: study.MixedF.Title() + ": the usual one"},
+			{Value: string(study.RMAnova), Label: study.RMAnova.Title()},
+			{Value: string(study.Friedman), Label: study.Friedman.Title() + ": by ranks"},
+		}
 	}
 	if b.asked.Serving.Design == study.One {
 		tests = []option{

@@ -2,6 +2,7 @@ package summary
 
 import (
 	"fmt"
+	"strings"
 
 	"cloche/internal/method"
 	"cloche/internal/server/site"
@@ -17,8 +18,8 @@ func AnalysisPlan(a *study.Study) []string {
 	}
 	x, _ := a.Attribute(p.Attribute)
 	lines := []string{
-		fmt.Sprintf("The main comparison: %s minus %s, on “%s”.", SampleWords(a, p.Compare[0]), SampleWords(a, p.Compare[1]), x.Ask),
-		fmt.Sprintf("By a %s, %s, at a significance level of %s; intervals at %s %%.", p.Test.Title(), sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level())),
+		mainComparison(a, x),
+		fmt.Sprintf("By %s, %s, at a significance level of %s; intervals at %s %%.", withArticle(p.Test.Title()), sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level())),
 	}
 	if p.SmallestEffect > 0 {
 		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s on a scale from %s to %s.",
@@ -30,8 +31,12 @@ func AnalysisPlan(a *study.Study) []string {
 	if len(a.Samples) == 2 && len(a.Attributes) == 1 {
 		return append(lines, "Nothing else is compared.")
 	}
-	switch p.Adjust {
-	case study.NoAdjustment:
+	switch {
+	case p.WholePanel && len(a.Attributes) == 1:
+		return append(lines, "Every pair of samples is compared too, with all pairs allowed for.")
+	case p.WholePanel:
+		return append(lines, "Every pair of samples is compared too, with all pairs allowed for. Every other attribute is secondary.")
+	case p.Adjust == study.NoAdjustment:
 		return append(lines, "Every other comparison and attribute is secondary; their p-values are not adjusted for their number.")
 	default:
 		return append(lines, "Every other comparison and attribute is secondary; their p-values are adjusted together by "+method.Holm.Title()+".")
@@ -57,4 +62,20 @@ func SampleWords(a *study.Study, id study.SampleID) string {
 	x, _ := a.Sample(id)
 	d, _ := a.Dish(x.Dish)
 	return fmt.Sprintf("%s served blind (sample %s)", d.Title, id)
+}
+
+// mainComparison says what the plan compares, on the attribute that decides.
+func mainComparison(a *study.Study, on study.Attribute) string {
+	if a.Plan.WholePanel {
+		return fmt.Sprintf("The main comparison: all %d samples together, on “%s”.", len(a.Samples), on.Ask)
+	}
+	return fmt.Sprintf("The main comparison: %s minus %s, on “%s”.", SampleWords(a, a.Plan.Compare[0]), SampleWords(a, a.Plan.Compare[1]), on.Ask)
+}
+
+// withArticle puts a or an before a title; F is read as a vowel.
+func withArticle(title string) string {
+	if strings.HasPrefix(title, "F ") {
+		return "an " + title
+	}
+	return "a " + title
 }
