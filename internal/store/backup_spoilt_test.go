@@ -116,7 +116,7 @@ func TestSpoiltArchives(t *testing.T) {
 		}), "manifest.json cannot be read"},
 		{"a newer format", rewritten(t, archive, in(manifestName, `"format": 1`, `"format": 2`)), "format 2"},
 		{"newer tables", rewritten(t, archive, in(manifestName, `"schema": `, `"schema": 99`)), "newer Cloche"},
-		{"a changed value", rewritten(t, archive, in("tables/answers.jsonl", "33.3", "34.3")), "tables/ratings.jsonl has the SHA-256"},
+		{"a changed value", rewritten(t, archive, in("tables/answers.jsonl", "33.3", "34.3")), "tables/answers.jsonl has the SHA-256"},
 		{"a table left out", rewritten(t, archive, func(name string, text []byte) []byte {
 			if name == "tables/events.jsonl" {
 				return nil
@@ -134,7 +134,7 @@ func TestSpoiltArchives(t *testing.T) {
 			return text
 		}), "tables/wishes.jsonl is missing"},
 		{"a column of another version", rewritten(t, archive, in(manifestName, `"name": "detail"`, `"name": "remark"`)), "table events has columns"},
-		{"a wrong kind", rewritten(t, archive, in(manifestName, `"kind": "real"`, `"kind": "text"`)), "table found_spreads has columns"},
+		{"a wrong kind", rewritten(t, archive, in(manifestName, `"kind": "real"`, `"kind": "text"`)), "table answers has columns"},
 		{"a wrong count", rewritten(t, archive, in(manifestName, `"rows": 3`, `"rows": 4`)), "the manifest says 4"},
 	}
 	for _, tc := range tests {
