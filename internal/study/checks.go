@@ -243,21 +243,26 @@ func (r *reader) wholePanelFits(s *Study) {
 	p := s.Plan
 	if !p.WholePanel {
 		if p.Test.OfWholePanel() && r.sound("analysis.test", "analysis.compare") {
-			r.reject("analysis.test", fmt.Sprintf("%s compares all samples, and the plan compares two", p.Test), "write test: paired-t, or compare: all")
+			what := fmt.Sprintf("%s compares all samples, and the plan compares two", p.Test)
+			r.reject("analysis.test", what, "write test: paired-t, or compare: all")
 		}
 		return
 	}
 	if !p.Test.OfWholePanel() && r.sound("analysis.test") {
-		r.reject("analysis.test", fmt.Sprintf("%s compares two samples, and the plan compares all", p.Test), "write test: mixed-f, rm-anova or friedman")
+		what := fmt.Sprintf("%s compares two samples, and the plan compares all", p.Test)
+		r.reject("analysis.test", what, "write test: mixed-f, rm-anova or friedman")
 	}
 	if p.Sides != TwoSided && r.sound("analysis.sides") {
-		r.reject("analysis.sides", "all samples compared together have no first one that could be greater", "write sides: two, or compare: [A, B]")
+		r.reject("analysis.sides", "all samples compared together have no first one that could be greater",
+			"write sides: two, or compare: [A, B]")
 	}
 	switch {
 	case r.sound("serving.design") && s.Serving.Design == One:
-		r.reject("analysis.compare", "each assessor gets one sample, so that nobody can compare all", "write compare: [A, B]")
+		r.reject("analysis.compare", "each assessor gets one sample, so that nobody can compare all",
+			"write compare: [A, B]")
 	case r.sound("samples") && len(s.Samples) < 3:
-		r.reject("analysis.compare", "fewer than three samples are a pair", "write compare: [A, B], the first minus the second")
+		r.reject("analysis.compare", "fewer than three samples are a pair",
+			"write compare: [A, B], the first minus the second")
 	}
 }
 
