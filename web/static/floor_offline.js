@@ -175,7 +175,7 @@ function showSeat() {
 }
 
 /** The questions of a turn, about its own plates. */
-const asksOf = (turn) => room.asks[turn.response].map((ask) => (turn.plates.length > 1 ? { ...ask, plates: turn.plates.map((p, i) => ({ ...p, at: i + 1 })) } : ask));
+const asksOf = (turn) => (room.asks[turn.response] ?? []).map((ask) => (turn.plates.length > 1 ? { ...ask, plates: turn.plates.map((p, i) => ({ ...p, at: i + 1 })) } : ask));
 
 function showScores(t, turn) {
   at = { ...at, scores: turn };

@@ -19,3 +19,18 @@ texts:
   consent: I agree to taste.
   instructions: Taste from left to right.
 `
+
+// TrayAt are the codes of a turn of the first place, from 0, as they stand.
+func (f *Fixture) TrayAt(id string, turn int) (codes []string) {
+	f.T.Helper()
+	_, plan, err := f.Svc.Preview(f.T.Context(), id)
+	f.Must(err)
+	for x := range plan.Turns(0) {
+		if int(x.Number) == turn+1 {
+			for _, v := range x.Servings {
+				codes = append(codes, v.Code.String())
+			}
+		}
+	}
+	return codes
+}

@@ -97,7 +97,7 @@ func TestTrayGoesOnWithoutNetwork(t *testing.T) {
 	servertest.Run(t, phone, pick(2)...)
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("form .next")))
 	servertest.Says(t, phone, "#heading", "Round 2 of 2")
-	last := trayAt(f, id, 2)
+	last := f.TrayAt(id, 2)
 	servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#plate"), last[0]), chromedp.Click(chromedp.CSS("#unlock button")))
 	servertest.Says(t, phone, "#wrong", "not the codes of your next plates")
 	servertest.LooksSound(t, phone, "a tray to open", script)
@@ -120,18 +120,4 @@ func TestTrayGoesOnWithoutNetwork(t *testing.T) {
 	if got := choices(f, id); got != "turn 2: 2, turn 3: 3" {
 		t.Errorf("chosen: %s", got)
 	}
-}
-
-// trayAt are the codes of a turn of the first place, from 0, as they stand.
-func trayAt(f *servertest.Fixture, id string, turn int) (codes []string) {
-	_, plan, err := f.Svc.Preview(f.T.Context(), id)
-	f.Must(err)
-	for x := range plan.Turns(0) {
-		if int(x.Number) == turn+1 {
-			for _, v := range x.Servings {
-				codes = append(codes, v.Code.String())
-			}
-		}
-	}
-	return codes
 }
