@@ -21,8 +21,8 @@ func TestSizeCurveStandsWhereItsNumbersSay(t *testing.T) {
 	for range 120 {
 		q := analysis.Sizing{Test: tests[random.IntN(len(tests))], Sides: study.TwoSided, Power: 0.5 + 0.45*random.Float64(),
 			Assessors: random.IntN(150), Places: random.IntN(3) * 40}
-		if q.Test.IsChoice() {
-			q.Sides, q.Share = study.Greater, 0.1+0.8*random.Float64()
+		if c, choice := q.Test.Choice(); choice {
+			q.Sides, q.Share = study.Greater, c.Above+(1-c.Above)*(0.1+0.8*random.Float64())
 		} else {
 			q.Difference, q.Spread, q.Length = 1+19*random.Float64(), analysis.GivenSpread(5+20*random.Float64()), 100
 		}
