@@ -24,7 +24,13 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	p := floor.get("/floor")
 	seat := strings.TrimPrefix(p.HTML().Find(".seat a").AttrOr("href", ""), "/floor/seats/")
 	fillIn := strings.NewReplacer("{id}", id, "{link}", f.StaffAccess(id, panel.RoleFloor).Link, "{seat}", seat, "{turn}", string(b.Turn.ID), "{serving}", floor.PlateAt(seat))
+	television := f.Lead().Get("/studies/" + id + "/screen").Path
 	everything := func() {
+		for _, w := range []*watched{floor, kitchen} { // it hangs where they work
+			for _, path := range []string{television, television + "/board", television + "/events"} {
+				w.get(path)
+			}
+		}
 		for _, a := range roomTable {
 			for _, w := range []*watched{floor, kitchen} {
 				switch path := fillIn.Replace(a.path); {

@@ -15,6 +15,7 @@ func TestWhatIsShownKeepsTheBlind(t *testing.T) {
 	id, join := f.InState(servertest.Custard, panel.Open)
 	f.Began(join, "a-nonce-of-a-guest")
 	lead, kitchen := f.Lead(), f.Staff(id, panel.RoleKitchen)
+	television, room := lead.Get("/studies/"+id+"/screen").Path, f.Visitor()
 	sitting := "/studies/" + id + "/sittings/1/"
 	hidden := []string{servertest.NameA, servertest.NameB, servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanaryDish,
 		servertest.CanaryDishTitle, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID}
@@ -29,7 +30,9 @@ func TestWhatIsShownKeepsTheBlind(t *testing.T) {
 		{lead, sitting + "staff", hidden},
 		{lead, sitting + "staff/floor", hidden},
 		{lead, sitting + "staff/kitchen", hidden},
-		{lead, "/studies/" + id + "/screen", hidden},
+		{room, television, hidden},
+		{room, television + "/board", hidden},
+		{room, television + "/events", hidden},
 		{lead, "/studies/" + id + "/board", hidden},
 		{lead, "/studies/" + id + "/events", hidden},
 		{kitchen, "/kitchen/labels", hidden}, // they stand on the plates
