@@ -32,6 +32,7 @@ func TestFloorAndLeadFreeAPlaceThatNeverTasted(t *testing.T) {
 		t.Helper()
 		p := f.Visitor().Get(path)
 		if p.Status != http.StatusGone || !strings.Contains(p.Body, "made free for the next guest") ||
+			p.HTML().Find("h1").Text() != "Your place was made free" ||
 			p.HTML().Find("main a.button").AttrOr("href", "") != "/join/"+join {
 			t.Errorf("the phone that had it at %s: %d %s", path, p.Status, p.HTML().Find("main").Text())
 		}

@@ -145,7 +145,7 @@ var german = Words{
 	NowhereText:    "Scannen Sie den Code auf Ihrem Tisch noch einmal oder bitten Sie das Personal um einen neuen Link.",
 	Full:           "Alle Plätze sind vergeben",
 	FullText:       "In dieser Verkostung ist kein Platz mehr frei. Danke, dass Sie teilnehmen wollten.",
-	PlaceFreed:     "Ihr Platz wurde weitergegeben",
+	PlaceFreed:     "Ihr Platz wurde frei gemacht",
 	PlaceFreedText: "Ihnen war noch nichts serviert worden, deshalb wurde Ihr Platz für den nächsten Gast frei gemacht. Wenn Sie verkosten möchten, können Sie noch einmal teilnehmen.",
 	JoinAgain:      "Noch einmal teilnehmen",
 	NotYetOpen:     "Diese Verkostung hat noch nicht begonnen",

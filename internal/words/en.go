@@ -145,7 +145,7 @@ var english = Words{
 	NowhereText:    "Scan the code on your table again, or ask a member of staff for a new link.",
 	Full:           "Every place is taken",
 	FullText:       "This tasting has no place left. Thank you for wanting to take part.",
-	PlaceFreed:     "Your place went to another guest",
+	PlaceFreed:     "Your place was made free",
 	PlaceFreedText: "Nothing had been served to you yet, so your place was made free for the next guest. If you would like to taste, you can join again.",
 	JoinAgain:      "Join again",
 	NotYetOpen:     "This tasting has not started yet",

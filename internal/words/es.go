@@ -145,7 +145,7 @@ var spanish = Words{
 	NowhereText:    "Escanee otra vez el código de su mesa o pida al personal un enlace nuevo.",
 	Full:           "Todas las plazas están ocupadas",
 	FullText:       "En esta degustación no queda ninguna plaza. Gracias por querer participar.",
-	PlaceFreed:     "Su plaza pasó a otra persona",
+	PlaceFreed:     "Su plaza quedó libre",
 	PlaceFreedText: "Todavía no se le había servido nada, así que su plaza quedó libre para la persona siguiente. Si desea degustar, puede participar de nuevo.",
 	JoinAgain:      "Participar de nuevo",
 	NotYetOpen:     "Esta degustación aún no ha empezado",

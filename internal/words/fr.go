@@ -145,7 +145,7 @@ var french = Words{
 	NowhereText:    "Scannez de nouveau le code sur votre table, ou demandez un nouveau lien au personnel.",
 	Full:           "Toutes les places sont prises",
 	FullText:       "Il ne reste plus de place dans cette dégustation. Merci d’avoir voulu y participer.",
-	PlaceFreed:     "Votre place est passée à une autre personne",
+	PlaceFreed:     "Votre place a été libérée",
 	PlaceFreedText: "Rien ne vous avait encore été servi ; votre place a donc été libérée pour la personne suivante. Si vous souhaitez déguster, vous pouvez participer de nouveau.",
 	JoinAgain:      "Participer de nouveau",
 	NotYetOpen:     "Cette dégustation n’a pas encore commencé",

@@ -145,7 +145,7 @@ var italian = Words{
 	NowhereText:    "Inquadri di nuovo il codice sul tavolo o chieda un nuovo link al personale.",
 	Full:           "Tutti i posti sono occupati",
 	FullText:       "In questo assaggio non ci sono più posti. Grazie di aver voluto partecipare.",
-	PlaceFreed:     "Il Suo posto è passato a un altro ospite",
+	PlaceFreed:     "Il Suo posto è stato liberato",
 	PlaceFreedText: "Non Le era stato ancora servito nulla, perciò il Suo posto è stato liberato per l’ospite successivo. Se desidera assaggiare, può partecipare di nuovo.",
 	JoinAgain:      "Partecipare di nuovo",
 	NotYetOpen:     "Questo assaggio non è ancora cominciato",
