@@ -185,12 +185,3 @@ func (by Session) mayNow(a Act, s State) error {
 	}
 	return ErrNotOpen
 }
-
-// knows refuses what a role may not know all of while a study is in a state
-// ([ErrRefused]).
-func (by Session) knows(k Knowledge, s State) error {
-	if May(by.Role, k, s) != Whole {
-		return ErrRefused
-	}
-	return nil
-}
