@@ -131,7 +131,8 @@ func TestHashSeesEveryField(t *testing.T) {
 	n := 0
 	leaves("Study", reflect.ValueOf(s).Elem(), func(path string, v reflect.Value) {
 		n++
-		if v.IsZero() {
+		// A plan compares two samples or all: what is filled in names the two.
+		if v.IsZero() && path != "Study.Plan.WholePanel" {
 			t.Errorf("%s is not filled in by this test", path)
 		}
 		undo := change(t, path, v)
