@@ -20,6 +20,11 @@ var RestedCustard []byte
 //go:embed four-custards.yaml
 var FourCustards []byte
 
+// BrownedButter is an example of a choice between two dishes.
+//
+//go:embed browned-butter.yaml
+var BrownedButter []byte
+
 // What the builder begins with: studies in which the dishes, the question in words
 // and the comparison are still open.
 var (
@@ -29,4 +34,6 @@ var (
 	StartRule []byte
 	//go:embed start/differ.yaml
 	StartDiffer []byte
+	//go:embed start/prefer.yaml
+	StartPrefer []byte
 )

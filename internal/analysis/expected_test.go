@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"os/exec"
 	"strings"
 	"testing"
@@ -59,12 +58,7 @@ for (s in unique(d$set)) {
 }`
 
 func TestExpectedAgainstR(t *testing.T) {
-	if _, err := exec.LookPath("Rscript"); err != nil {
-		if os.Getenv("CLOCHE_REQUIRE_ALL") == "1" {
-			t.Fatal("needs Rscript; CLOCHE_REQUIRE_ALL=1 allows no skip")
-		}
-		t.Skip("needs Rscript")
-	}
+	needsR(t)
 	sets := [][2][]float64{{expectedA, expectedB}, {expectedA, ratedA}, {expectedB, ratedB}}
 	in := "set,x,y\n"
 	for i, s := range sets {

@@ -27,6 +27,7 @@ var answerPreference = answering{question: study.Preference, find: findPreferenc
 const (
 	WarnUndecidedSplit  = "undecided-split"
 	WarnAnswersTogether = "answers-together"
+	WarnServedFirst     = "served-first"
 )
 
 // findPreference counts who likes which of the two samples better (ISO 5495), and tests
@@ -49,6 +50,9 @@ func findPreference(s *study.Study, answers []Rating, _ []Expectation, _ *leftOu
 		if err := f.testReplicated(s.Plan, each); err != nil {
 			return err
 		}
+	}
+	if err := f.checkServedFirst(turns, s.Plan.Level()); err != nil {
+		return err
 	}
 	f.conclude(s.Plan)
 	r.Findings = append(r.Findings, f)
@@ -160,6 +164,41 @@ func (f *Finding) testOnceEach(plan study.AnalysisPlan, people int) error {
 		return err
 	}
 	f.Test.Statistic, f.Test.P, f.CI = float64(x), t.P, t.Wilson
+	return nil
+}
+
+// checkServedFirst counts who chose the plate that was served first.
+func (f *Finding) checkServedFirst(turns []choiceTurn, level float64) error {
+	if f.Choice.People < f.N {
+		f.warn(warnOrderUnchecked("each assessor answers several times, and the answers of one may go together"))
+		return nil
+	}
+	first, chose := 0, 0
+	for _, t := range turns {
+		if t.servings[0].Position == 0 {
+			f.warn(warnOrderUnknown())
+			return nil
+		}
+		if chosen := t.chosen(); chosen != "" {
+			chose++
+			if t.servings[0].Sample == chosen {
+				first++
+			}
+		}
+	}
+	if chose == 0 {
+		return nil
+	}
+	t, err := choice.BinomialTest(first, chose, 0.5, choice.BinomialTestOptions{Level: level})
+	if err != nil {
+		return err
+	}
+	f.Checks = append(f.Checks, Check{Method: method.ServedFirst, Title: method.ServedFirst.Title(),
+		Estimate: math.NaN(), Statistic: float64(first), DF: math.NaN(), DF2: math.NaN(), P: t.P})
+	if t.P < 1-level {
+		f.warn(Warning{WarnServedFirst, fmt.Sprintf("%d of the %d who chose took the plate that was served first (%s): the order counted too; "+
+			"where both orders were served equally often, that pulls the share towards one half", first, chose, pText(t.P))})
+	}
 	return nil
 }
 

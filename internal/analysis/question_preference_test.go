@@ -188,3 +188,50 @@ func TestReadChoices(t *testing.T) {
 		})
 	}
 }
+
+// TestPlateServedFirstIsChecked: who chose the plate that came first, of those who chose,
+// by R 4.2: binom.test(15, 16)$p.value = 0.000518798828125, binom.test(8, 16) = 1.
+func TestPlateServedFirstIsChecked(t *testing.T) {
+	served := func(firstChosen func(i int) bool, position func(at int) int) (rows []analysis.Rating) {
+		for i := range 18 {
+			samples := [2]study.SampleID{"A", "B"}
+			if i%2 == 1 {
+				samples = [2]study.SampleID{"B", "A"}
+			}
+			for at, sample := range samples {
+				value := 0.0
+				if i < 16 && firstChosen(i) == (at == 0) { // the last two have no preference
+					value = 1
+				}
+				rows = append(rows, analysis.Rating{Assessor: fmt.Sprint(i + 1), Turn: 1, Position: position(at), Sample: sample,
+					Attribute: study.ChoiceAnswer, Value: value})
+			}
+		}
+		return rows
+	}
+	known := func(at int) int { return at + 1 }
+	for _, tc := range []struct {
+		name   string
+		rows   []analysis.Rating
+		count  float64 // below 0: not checked
+		p      float64
+		remark string
+	}{
+		{"the first plate draws", served(func(i int) bool { return i > 0 }, known), 15, 0.000518798828125, analysis.WarnServedFirst},
+		{"nothing draws", served(func(i int) bool { return i < 8 }, known), 8, 1, ""},
+		{"order not known", served(func(i int) bool { return i > 0 }, func(int) int { return 0 }), -1, 0, analysis.WarnOrderUnknown},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			f := preferred(t, preferenceStudy(t), tc.rows)
+			if tc.count < 0 && len(f.Checks) != 0 || tc.count >= 0 && (len(f.Checks) != 1 || f.Checks[0].Statistic != tc.count ||
+				math.Abs(f.Checks[0].P-tc.p) > 1e-12) {
+				t.Errorf("checks %+v, want %g with p %g", f.Checks, tc.count, tc.p)
+			}
+			for _, code := range []string{analysis.WarnServedFirst, analysis.WarnOrderUnknown} {
+				if hasWarning(f.Warnings, code) != (code == tc.remark) {
+					t.Errorf("warnings %v, want %q", f.Warnings, tc.remark)
+				}
+			}
+		})
+	}
+}

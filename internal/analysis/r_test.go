@@ -14,16 +14,34 @@ import (
 	"cloche/internal/study"
 )
 
+// needsR skips a test without R, or without one of its packages; where everything is
+// required it fails instead.
+func needsR(t *testing.T, packages ...string) {
+	t.Helper()
+	missing := ""
+	if _, err := exec.LookPath("Rscript"); err != nil {
+		missing = "R is missing: install r-base-core to compare with it"
+	} else {
+		for _, name := range packages {
+			if exec.Command("Rscript", "--vanilla", "-e", "library("+name+")").Run() != nil {
+				missing = name + " of R is missing: install r-cran-" + strings.ToLower(name) + " to compare with it"
+			}
+		}
+	}
+	switch {
+	case missing == "":
+	case os.Getenv("CLOCHE_REQUIRE_ALL") == "1":
+		t.Fatalf("%s, and CLOCHE_REQUIRE_ALL=1 allows no skip", missing)
+	default:
+		t.Skip(missing)
+	}
+}
+
 // inR runs a program of R (package stats) on a table and returns the numbers that it
 // prints.
 func inR(t *testing.T, program, table string) []float64 {
 	t.Helper()
-	if _, err := exec.LookPath("Rscript"); err != nil {
-		if os.Getenv("CLOCHE_REQUIRE_ALL") != "" {
-			t.Fatal("R is missing and CLOCHE_REQUIRE_ALL is set")
-		}
-		t.Skip("R is missing: install r-base-core to compare with it")
-	}
+	needsR(t)
 	cmd := exec.Command("Rscript", "--vanilla", "-e", `d <- read.csv(file("stdin")); say <- function(...) cat(sprintf("%.17g\n", c(...)))`+"\n"+program)
 	cmd.Stdin = strings.NewReader(table)
 	out, err := cmd.CombinedOutput()

@@ -94,26 +94,23 @@ func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 }
 
 func readPosition(row csvRow) int {
-	text := row.text("position")
-	if text == "" {
-		return 0
-	}
-	n, ok := countingNumber(text)
-	if !ok {
-		row.report("position", fmt.Sprintf("%q is not a position", text), "write a whole number from 1, or nothing when it is not known; leave out warm-up servings, which the key numbers 0")
-		return 0
-	}
-	return n
+	return readCount(row, "position", "a position",
+		"write a whole number from 1, or nothing when it is not known; leave out warm-up servings, which the key numbers 0")
 }
 
 func readTurn(row csvRow) int {
-	text := row.text("turn")
+	return readCount(row, "turn", "a turn", "write a whole number from 1, or nothing when it is not known")
+}
+
+// readCount reads a whole number from 1; 0 where nothing, or something else, stands.
+func readCount(row csvRow, column, what, instead string) int {
+	text := row.text(column)
 	if text == "" {
 		return 0
 	}
 	n, ok := countingNumber(text)
 	if !ok {
-		row.report("turn", fmt.Sprintf("%q is not a turn", text), "write a whole number from 1, or nothing when it is not known")
+		row.report(column, fmt.Sprintf("%q is not %s", text, what), instead)
 		return 0
 	}
 	return n

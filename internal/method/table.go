@@ -31,6 +31,7 @@ const (
 	PeriodAdjusted ID = "period-adjusted"
 	Position       ID = "position"
 	Previous       ID = "previous"
+	ServedFirst    ID = "served-first"
 
 	Holm       ID = "holm"
 	Bonferroni ID = "bonferroni"
@@ -82,6 +83,8 @@ var table = []Method{
 		"F test of the estimable part in the additive model: Searle (1971), Linear Models, sects. 3.6 and 5.4", ""},
 	{Previous, Check, "carry-over: whatever came before a serving alike, samples, positions and assessors allowed for", "F",
 		"Jones & Kenward (2014), Design and Analysis of Cross-Over Trials, ch. 5; read at 10 %", ""},
+	{ServedFirst, Check, "the plate served first is chosen as often as the other", "k",
+		"Conover (1999), Practical Nonparametric Statistics, sect. 3.1; of those who chose, two-sided", ""},
 
 	{Holm, Adjustment, "Holm’s method", "", "Holm (1979), Scand. J. Stat. 6:65", ""},
 	{Bonferroni, Adjustment, "Bonferroni’s inequality", "", "intervals at 1 − α/m: Dunn (1961), J. Am. Stat. Assoc. 56:52", ""},

@@ -11,15 +11,22 @@ import (
 	"cloche/internal/study"
 )
 
+// closed returns a study whose key may be opened. [ErrWrongState] before: it stays shut
+// until the last rating is in.
+func (s *Service) closed(ctx context.Context, studyID string) (Study, error) {
+	kept, err := s.Study(ctx, studyID)
+	if err == nil && kept.State != Closed {
+		err = ErrWrongState
+	}
+	return kept, err
+}
+
 // Ratings returns the ratings of a closed study. [ErrWrongState] before: the
 // key stays shut until the last rating is in.
 func (s *Service) Ratings(ctx context.Context, studyID string) (Study, []analysis.Rating, error) {
-	kept, err := s.Study(ctx, studyID)
+	kept, err := s.closed(ctx, studyID)
 	if err != nil {
 		return Study{}, nil, err
-	}
-	if kept.State != Closed {
-		return Study{}, nil, ErrWrongState
 	}
 	rated, err := s.store.KeyedAnswers(ctx, studyID)
 	return kept, ratings(rated), err
@@ -51,12 +58,9 @@ func expectations(all []KeyedAnswer) (out []analysis.Expectation) {
 
 // Findings analyses a closed study. [ErrWrongState] before it is closed.
 func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysis.Result, error) {
-	kept, err := s.Study(ctx, studyID)
+	kept, err := s.closed(ctx, studyID)
 	if err != nil {
 		return Study{}, nil, err
-	}
-	if kept.State != Closed {
-		return Study{}, nil, ErrWrongState
 	}
 	rated, err := s.store.KeyedAnswers(ctx, studyID)
 	if err != nil {

@@ -105,6 +105,8 @@ func statisticText(t analysis.Test) string {
 	switch symbol := method.Of(t.Method).Symbol; t.Method {
 	case method.SignedRank:
 		return symbol + " = " + number(t.Statistic, 1)
+	case method.Binomial:
+		return symbol + " = " + number(t.Statistic, 0)
 	case method.Sign:
 		return number(t.Statistic, 0) + " " + symbol
 	default:
@@ -146,7 +148,7 @@ func checkRow(k analysis.Check, n int) TechRow {
 	if !math.IsNaN(k.Estimate) {
 		r.Value, r.Interval = signed(k.Estimate, n), interval(k.CI, n)
 	} else if !math.IsNaN(k.Statistic) {
-		r.Value = "F = " + number(k.Statistic, 3)
+		r.Value = method.Of(k.Method).Symbol + " = " + strings.TrimSuffix(number(k.Statistic, 3), ".000")
 	}
 	return r
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -139,8 +140,11 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 	if !compared {
 		return nil
 	}
-	list := []string{"Assessors answered independently of each other.", method.ID(plan.Test).Assumes(),
-		"Orders of serving are balanced, so that what comes first favours neither sample; the order is checked where it is known."}
+	list := []string{"Assessors answered independently of each other."}
+	if assumed := cmp.Or(method.ID(plan.Test), r.Findings[0].Test.Method).Assumes(); assumed != "" {
+		list = append(list, assumed)
+	}
+	list = append(list, "Orders of serving are balanced, so that what comes first favours neither sample; the order is checked where it is known.")
 	for _, f := range ofKind(r.Findings, analysis.KindPanel) {
 		if len(f.Panel.Estimates) > 0 {
 			list = append(list, "Of all samples together: "+method.MixedF.Assumes())

@@ -33,6 +33,9 @@ func showAttributes(s *handlers, c *gin.Context, status int, b *builder) error {
 			page.Vocabulary = append(page.Vocabulary, suggestion{string(t.ID), t.Name, t.ISO})
 		}
 	}
+	if !b.asked.Question.CollectsRatings() {
+		page.Many = "" // it asks one thing
+	}
 	page.TooMany = len(b.asked.Attributes) > study.MostAttributes
 	return site.Show(s.Site, c, status, attributeScreen, page)
 }

@@ -40,13 +40,18 @@ func askings() []asking {
 			Example: "Four celeriac custards: which do guests like best, and what sets it apart?",
 			start:   studies.StartDiffer, example: studies.FourCustards,
 		},
+		{
+			ID: "prefer", Words: "Which do they like better?",
+			Meaning: "Two dishes or recipes, served blind and side by side. Everybody tastes both and chooses one.",
+			Example: "Celeriac custard plain or with browned butter: which do guests like better?",
+			start:   studies.StartPrefer, example: studies.BrownedButter,
+		},
 	}
 }
 
 // notYet are the questions that cannot be asked here yet, with the reason.
 var notYet = []summary.Fact{
-	{Term: "Can guests tell these two apart?", Text: "Phones cannot ask it yet: it needs plates that are compared with each other. “cloche plan” draws the servings for paper."},
-	{Term: "Which do they prefer?", Text: "Not built yet: choosing one of two is analysed in another way than rating each."},
+	{Term: "Can guests tell these two apart?", Text: "Its result cannot be worked out here yet. “cloche plan” draws the servings for paper."},
 	{Term: "Is it about right?", Text: "Not built yet: “too little, about right, too much” is analysed in another way than a scale."},
 }
 

@@ -94,7 +94,10 @@ func samplesFixed(a *study.Study) []Fact {
 }
 
 func asksFixed(a *study.Study) []Fact {
-	var facts []Fact
+	facts := turnAsked(a)
+	if len(facts) > 0 {
+		return facts
+	}
 	for _, x := range a.Attributes {
 		facts = append(facts, Fact{x.Ask, scaleWords(x.Scale)})
 	}
@@ -102,6 +105,24 @@ func asksFixed(a *study.Study) []Fact {
 		facts = append(facts, Fact{"Before tasting", "the names are read, and what is expected of each is rated"})
 	}
 	return facts
+}
+
+// turnAsked is the question that a turn puts as a whole, and whether one of its servings
+// has to be chosen; nothing where each serving is rated.
+func turnAsked(a *study.Study) []Fact {
+	ask := a.TurnAsk()
+	if ask == "" {
+		return nil
+	}
+	of := "Of the servings side by side"
+	if a.Question.Kind().Servings == 1 {
+		of = "Of each serving"
+	}
+	text := "“" + ask + "”"
+	if none := a.NoneWord(); none != "" {
+		text += ", or “" + none + "”"
+	}
+	return []Fact{{of, text}}
 }
 
 func panelFixed(a *study.Study) []Fact {

@@ -19,7 +19,8 @@ import (
 type Study struct {
 	ID, Title, Hypothesis string
 	Samples               []sampleLine
-	Attributes            []attributeLine
+	Asked                 []Fact          // of servings side by side; empty where each is rated
+	Attributes            []attributeLine // of each serving
 	Panel                 []Fact
 	Dishes                []dishLine
 	Cautions              []Caution
@@ -66,7 +67,11 @@ func Of(kept panel.Study, plan *design.Plan) Study {
 		d, _ := a.Dish(x.Dish)
 		sum.Samples = append(sum.Samples, sampleLine{string(x.ID), d.Title, a.NameText(x.ID), translatedNames(a, x.ID)})
 	}
+	sum.Asked = turnAsked(a)
 	for _, x := range a.Attributes {
+		if len(sum.Asked) > 0 {
+			break // its one attribute is what the turn asks about
+		}
 		sum.Attributes = append(sum.Attributes, attributeLine{string(x.ID), x.Ask, scaleWords(x.Scale)})
 	}
 	portions := map[study.DishID]int{}
@@ -119,10 +124,15 @@ func panelFacts(a *study.Study) []Fact {
 	if a.Serving.WarmUp != "" {
 		facts = append(facts, Fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed", a.Serving.WarmUp)})
 	}
-	if a.Serving.RinseSeconds > 0 {
+	if a.Serving.RinseSeconds > 0 && hasPauses(a) {
 		facts = append(facts, Fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse", a.Serving.RinseSeconds)})
 	}
 	return facts
+}
+
+// hasPauses reports whether an assessor gets anything after something else.
+func hasPauses(a *study.Study) bool {
+	return a.Question.Kind().Servings <= 1 || a.Serving.Replicates > 1 || a.Serving.WarmUp != ""
 }
 
 // afterNames warns where names are read before servings that are blind.
@@ -146,6 +156,9 @@ func eachGets(a *study.Study) string {
 	}
 	if a.Serving.Replicates > 1 {
 		times = fmt.Sprintf(", each %d times", a.Serving.Replicates)
+	}
+	if k := a.Question.Kind(); k.Servings > 1 {
+		return fmt.Sprintf("%d servings side by side%s, in an order drawn by lot and balanced", k.Servings, times)
 	}
 	if n == len(a.Samples) {
 		return fmt.Sprintf("all %d samples%s, one after the other, in an order drawn by lot and balanced", n, times)
