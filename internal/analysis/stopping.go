@@ -10,7 +10,7 @@ import (
 // as in 2026-12-05; an evening that ends after midnight belongs to the day on which
 // it began.
 type Ended struct {
-	Finished int    // assessors who finished, and did not withdraw
+	Finished int    // assessors who finished, those who withdrew afterwards too
 	Sittings int    // that were held
 	LastDay  string // of the last answer; "" when there was none
 	Closed   string // day on which the study was closed

@@ -158,11 +158,15 @@ func (s *Service) conduct(ctx context.Context, kept Study, rated []KeyedAnswer) 
 	for _, r := range rated {
 		last = later(last, r.At)
 	}
-	ended := &analysis.Ended{Sittings: len(sittings), LastDay: serviceDay(last), Closed: serviceDay(kept.ClosedAt)}
-	for _, a := range people {
-		if !a.FinishedAt.IsZero() && a.WithdrawnAt.IsZero() {
-			ended.Finished++
+	finished := 0
+	for _, a := range people { // whoever took their answers out since has tasted all the same
+		if !a.FinishedAt.IsZero() {
+			finished++
+			last = later(last, a.FinishedAt)
 		}
+	}
+	ended := &analysis.Ended{
+		Finished: finished, Sittings: len(sittings), LastDay: serviceDay(last), Closed: serviceDay(kept.ClosedAt),
 	}
 	return screened(people), ended, nil
 }

@@ -97,7 +97,7 @@ type Assessor struct {
 	Place      int // from 0
 	JoinedAt   time.Time
 	StartedAt  time.Time // zero until the instructions were read
-	FinishedAt time.Time // zero until the last turn with a plate was answered
+	FinishedAt time.Time // zero until the last turn with a plate was answered; withdrawing leaves it
 
 	Phone       bool      // tastes with a phone of their own
 	Seat        string    // where they sit, in the floor's words; "" = not noted

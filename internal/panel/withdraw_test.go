@@ -36,6 +36,9 @@ func TestWithdrawingAfterClose(t *testing.T) {
 	findings := func() (int, analysis.AfterClose, []analysis.Warning) {
 		_, r, err := n.svc.Findings(ctx, n.study)
 		n.must(err)
+		if r.Stopping.Finished != 4 || r.Stopping.LastDay != closed.Format(time.DateOnly) {
+			t.Errorf("tasting ended with %+v, and four had finished whatever they took out later", r.Stopping)
+		}
 		return r.Assessors, r.AfterClose, r.Warnings
 	}
 	if people, after, _ := findings(); people != 4 || after.FindingsVersion() != 1 {

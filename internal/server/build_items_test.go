@@ -254,8 +254,8 @@ func TestEveryQuestionOpens(t *testing.T) {
 	doc := lead.Get("/studies/new").HTML()
 	for _, kind := range []string{"question", "example"} {
 		buttons := doc.Find("button[name=" + kind + "]")
-		if buttons.Length() != 3 {
-			t.Fatalf("%d buttons of %s, want 3", buttons.Length(), kind)
+		if buttons.Length() != 4 {
+			t.Fatalf("%d buttons of %s, want 4", buttons.Length(), kind)
 		}
 		for i := range buttons.Length() {
 			p := lead.Post("/studies", kind, buttons.Eq(i).AttrOr("value", ""))
@@ -327,5 +327,25 @@ func TestBuilderSaysThatItRemoved(t *testing.T) {
 	doc := send(lead, edit+"names", formOf(lead.Get(edit+"names")), "remove names[0]").HTML()
 	if got := doc.Find(".saved").Text(); got != "Removed. Undo takes it back." || doc.Find("button[value=undo]").Length() != 1 {
 		t.Errorf("the page says %q", got)
+	}
+}
+
+// TestBuilderAsksWhetherMarksShowTheirNumber: where a line is asked for, and nowhere else.
+func TestBuilderAsksWhetherMarksShowTheirNumber(t *testing.T) {
+	f := servertest.New(t)
+	lead := f.Lead()
+	id, _ := f.Drafted(string(studies.CeleriacCustard))
+	if a := builds(f, lead, id, "attributes", "save", "serving.show numbers", "true"); !a.Serving.ShowNumbers {
+		t.Error("ticked, and the file does not say it")
+	}
+	if a := builds(f, lead, id, "panel", "save"); !a.Serving.ShowNumbers {
+		t.Error("the step of the panel took it away")
+	}
+	if a := builds(f, lead, id, "attributes", "save", "serving.show numbers", ""); a.Serving.ShowNumbers {
+		t.Error("taken back, and the file still says it")
+	}
+	none, _ := f.Drafted(string(studies.BrownedButter))
+	if n := lead.Get("/studies/" + none + "/edit/attributes").HTML().Find("#numbers").Length(); n != 0 {
+		t.Error("asked of a study without a line")
 	}
 }

@@ -89,7 +89,7 @@ func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e
 				return err
 			}
 		}
-		change := map[string]any{"withdrawn_at": instant(at), "finished_at": nil, "screening": ""}
+		change := map[string]any{"withdrawn_at": instant(at), "screening": ""}
 		if err := noteRow(tx, &assessorRow{}, assessorID, change); err != nil {
 			return err
 		}

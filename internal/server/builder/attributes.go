@@ -68,11 +68,28 @@ func attributeParts(b *builder) []part {
 			),
 		}})
 	}
+	if p, asked := b.numbersPart(n); asked {
+		parts = append(parts, p)
+	}
 	return append(parts, part{
 		ID: "attributes", Heading: "Write a question of your own", Kind: "adder",
 		Fields: []buildField{adder("attributes", "Question", "As the assessor reads it, about one thing alone, as in How smoky is it? Pick no word that speaks for one of the names.", addAttribute)},
 		Acts:   []buildAct{{"add attributes", "Add it", ""}},
 	})
+}
+
+// numbersPart asks what a mark on a line shows, where a line is asked for or a file
+// has said it.
+func (b *builder) numbersPart(n int) (part, bool) {
+	const path = "serving.show numbers"
+	asked := b.text.Has(path)
+	for i := range n {
+		asked = asked || b.kindOfScale(fmt.Sprintf("attributes[%d].scale", i)) == string(study.Line)
+	}
+	return part{ID: "numbers", Heading: "What a mark on a line shows", Fields: []buildField{
+		b.tick(path, "Show guests the number of their mark",
+			"Whoever sees a number tends to give it again at the next serving. Leave it out unless the number itself is wanted."),
+	}}, asked
 }
 
 func (b *builder) attributePart(i, n int) part {
@@ -91,8 +108,8 @@ func (b *builder) attributePart(i, n int) part {
 	p.Fields = append(p.Fields,
 		b.listItem(scale+".line", 0, 2, "Word at the low end", "As in not at all salty.").ofKind(scale, study.Line),
 		b.listItem(scale+".line", 1, 2, "Word at the high end", "As in extremely salty.").ofKind(scale, study.Line),
-		b.number(scale+".from", "Number at the low end", "Assessors do not see it.", "0").ofKind(scale, study.Line),
-		b.number(scale+".to", "Number at the high end", "Nor this one.", "100").ofKind(scale, study.Line),
+		b.number(scale+".from", "Number at the low end", "Assessors see neither end as a number.", "0").ofKind(scale, study.Line),
+		b.number(scale+".to", "Number at the high end", "", "100").ofKind(scale, study.Line),
 		b.list(scale+".categories", "The answers", "One a line, from the least to the most; 2 to 15.").ofKind(scale, study.Categories),
 	)
 	return p

@@ -43,7 +43,7 @@ func steps() []step {
 		{name: "question", title: "The question", owns: []string{"title", "question", "hypothesis", "invented"}, parts: questionParts, show: showFields},
 		{name: "dishes", title: "Dishes", owns: []string{"dishes"}, parts: dishParts, show: showDishes},
 		{name: "names", title: "Names and samples", owns: []string{"names", "samples"}, parts: nameParts, show: showNames},
-		{name: "attributes", title: "What is asked", owns: []string{"attributes", "serving.attributes"}, parts: attributeParts, acts: map[string]act{"pick": pickAttribute}, show: showAttributes},
+		{name: "attributes", title: "What is asked", owns: []string{"attributes", "serving.attributes", "serving.show numbers"}, parts: attributeParts, acts: map[string]act{"pick": pickAttribute}, show: showAttributes},
 		{name: "expectation", title: "Expectation", owns: []string{"serving.expectation"}, parts: expectationParts, show: showFields},
 		{name: "panel", title: "Panel and service", owns: []string{"panel", "serving", "languages"}, parts: panelParts, show: showFields},
 		{name: "analysis", title: "What decides", owns: []string{"analysis"}, parts: analysisParts, show: showAnalysis},

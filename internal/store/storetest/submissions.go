@@ -226,7 +226,7 @@ func testWithdraw(c *check) {
 	gone := got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID))
 	same(c, "withdrawn", gone.WithdrawnAt, noon)
 	same(c, "answers before the first plate", len(gone.Screening), 0)
-	same(c, "finished", gone.FinishedAt, time.Time{})
+	same(c, "finished", gone.FinishedAt, noon)
 	same(c, "place", gone.Place, a.Place)
 	same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{e})
 	_, outcome := c.submit(submission("1", a, 1, 9), panel.Recorded)
