@@ -54,7 +54,8 @@ func TestAnalyseSleepData(t *testing.T) {
 		got, want, abs float64
 	}{
 		{"t", f.Test.Statistic, -4.0621, 5e-5}, {"df", f.Test.DF, 9, 0}, {"p", f.Test.P, 0.002833, 5e-7},
-		{"difference", f.Difference, -1.58, 1e-12}, {"lower end", f.CI[0], -2.4599, 5e-5}, {"upper end", f.CI[1], -0.7001, 5e-5},
+		{"difference", f.Difference, -1.58, 1e-12}, {"lower end", f.CI[0], -2.4599, 5e-5},
+		{"upper end", f.CI[1], -0.7001, 5e-5},
 		{"level", f.Level, 0.95, 1e-12},
 	} {
 		if math.Abs(v.got-v.want) > v.abs {
@@ -86,7 +87,8 @@ func TestAnalyseFormats(t *testing.T) {
 
 func TestAnalyseRefusesADifferenceTest(t *testing.T) {
 	code, out, remarks := runAnalyseArgs("../../studies/made-yesterday.yaml", custardRatings)
-	if code != exitInput || out != "" || !strings.Contains(remarks, "cannot be analysed yet: triangle") || strings.Contains(remarks, "attribute") {
+	if code != exitInput || out != "" || !strings.Contains(remarks, "cannot be analysed yet: triangle") ||
+		strings.Contains(remarks, "attribute") {
 		t.Errorf("exit %d, stdout %q, stderr %q; want 1, nothing, and one line that says why", code, out, remarks)
 	}
 }
@@ -104,7 +106,8 @@ func TestAnalyseReportsEveryMistake(t *testing.T) {
 	if code != exitInput || out != "" {
 		t.Errorf("exit %d, stdout %q; want 1 and nothing", code, out)
 	}
-	for _, want := range []string{ratings + `:3:24: the study has no attribute "saltines"`, ratings + `:4:34: 146 is off the scale`} {
+	for _, want := range []string{ratings + `:3:24: the study has no attribute "saltines"`,
+		ratings + `:4:34: 146 is off the scale`} {
 		if !strings.Contains(remarks, want) {
 			t.Errorf("no %q in:\n%s", want, remarks)
 		}
@@ -169,13 +172,15 @@ func TestAnalyseExpected(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &got); err != nil {
 		t.Fatal(err)
 	}
-	if f := got.Expected[0]; f.Kind != "expected" || f.Attribute != "saltiness" || f.N != 3 || f.Means["A"] != 70 || f.Means["B"] != 30 {
+	if f := got.Expected[0]; f.Kind != "expected" || f.Attribute != "saltiness" || f.N != 3 || f.Means["A"] != 70 ||
+		f.Means["B"] != 30 {
 		t.Errorf("found %+v", f)
 	}
 	if err := os.WriteFile(file, []byte(text+"1,brulee,saltiness,900\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if code, out, remarks := runAnalyseArgs(custardStudy, custardRatings, "--expected", file); code != exitInput || out != "" || !strings.Contains(remarks, "expected.csv:8:20: 900 is off the scale") {
+	if code, out, remarks := runAnalyseArgs(custardStudy, custardRatings, "--expected", file); code != exitInput ||
+		out != "" || !strings.Contains(remarks, "expected.csv:8:20: 900 is off the scale") {
 		t.Errorf("a mistake: exit %d, stderr %q", code, remarks)
 	}
 }

@@ -27,7 +27,8 @@ func TestCheck(t *testing.T) {
 		"2 samples (A: Warm celeriac custard called “celeriac crème brûlée”, B: Warm celeriac custard called “celeriac royale”); " +
 		"4 attributes (saltiness, sweetness, smoothness, liking); 40 assessors at 1 sitting; invented ratings; SHA-256 "
 	crowded := filepath.Join(t.TempDir(), "crowded.yaml")
-	if err := os.WriteFile(crowded, bytes.Replace(src, []byte("assessors: 40"), []byte("assessors: 4000"), 1), 0o600); err != nil {
+	if err := os.WriteFile(crowded, bytes.Replace(src, []byte("assessors: 40"), []byte("assessors: 4000"), 1),
+		0o600); err != nil {
 		t.Fatal(err)
 	}
 	missing := filepath.Join(t.TempDir(), "none.yaml")
@@ -42,14 +43,17 @@ func TestCheck(t *testing.T) {
 		{"standard input", []string{"-"}, string(src), exitDone, []string{"-: sound. "}},
 		{"every mistake", []string{wrong}, "", exitInput, mistakes},
 		{"every file", []string{wrong, sound}, "", exitInput, append(mistakes[:2:2], is)},
-		{"no plan can be drawn", []string{crowded}, "", exitInput, []string{crowded + ": sitting 1 needs 8010 blinding codes"}},
-		{"no such file", []string{missing, sound}, "", exitInput, []string{missing + ": no such file or directory; write the name of a study file", is}},
+		{"no plan can be drawn", []string{crowded}, "", exitInput,
+			[]string{crowded + ": sitting 1 needs 8010 blinding codes"}},
+		{"no such file", []string{missing, sound}, "", exitInput,
+			[]string{missing + ": no such file or directory; write the name of a study file", is}},
 		{"a folder", []string{"../../studies"}, "", exitInput, []string{"../../studies: is a directory; write"}},
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
 			var stdout, stderr bytes.Buffer
-			code := run(t.Context(), append([]string{"check"}, tc.args...), strings.NewReader(tc.stdin), &stdout, &stderr)
+			code := run(t.Context(), append([]string{"check"}, tc.args...), strings.NewReader(tc.stdin), &stdout,
+				&stderr)
 			if code != tc.code {
 				t.Errorf("exit code %d, want %d", code, tc.code)
 			}

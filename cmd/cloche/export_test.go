@@ -35,7 +35,8 @@ func TestExport(t *testing.T) {
 		t.Errorf("export says %q", said)
 	}
 	must(t, "export", strings.ToUpper(title), "--out", at("by-title"), "--database", database) // the open one of this title is passed over
-	for _, name := range []string{"README.txt", "study.yaml", "study.json", "plan.txt", "serving-plan.txt", "key.csv", "ratings.csv", "findings.json", "report.html", "log.csv", "codebook.csv", "datapackage.json", "SHA256SUMS"} {
+	for _, name := range []string{"README.txt", "study.yaml", "study.json", "plan.txt", "serving-plan.txt", "key.csv",
+		"ratings.csv", "findings.json", "report.html", "log.csv", "codebook.csv", "datapackage.json", "SHA256SUMS"} {
 		info, err := os.Stat(filepath.Join(at("package"), name))
 		if err != nil || info.Size() == 0 || info.Mode().Perm() != 0o600 {
 			t.Errorf("%s: %v, %v", name, info, err)
@@ -67,7 +68,8 @@ func TestExport(t *testing.T) {
 	}
 	closeAnother(t, kept, database)
 	code, _, stderr := command(t, "export", title, "--out", at("two"), "--database", database)
-	if code != exitInput || !strings.Contains(stderr, "2 closed studies have this title") || !strings.Contains(stderr, set.closed) {
+	if code != exitInput || !strings.Contains(stderr, "2 closed studies have this title") ||
+		!strings.Contains(stderr, set.closed) {
 		t.Errorf("two studies of one title: exit %d, %q", code, stderr)
 	}
 }

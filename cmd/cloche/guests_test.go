@@ -118,7 +118,8 @@ func (g *guests) noteRefusal(resp *http.Response, page *goquery.Document, form u
 	}
 	held := formOf(page)
 	if held.values.Encode() != form.Encode() || held.action != resp.Request.URL.Path {
-		g.t.Errorf("the page of a 503 holds %q for %s, want %q for %s", held.values.Encode(), held.action, form.Encode(), resp.Request.URL.Path)
+		g.t.Errorf("the page of a 503 holds %q for %s, want %q for %s", held.values.Encode(), held.action,
+			form.Encode(), resp.Request.URL.Path)
 	}
 }
 

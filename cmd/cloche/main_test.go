@@ -110,7 +110,8 @@ func TestDemoServes(t *testing.T) {
 	}()
 	link := regexp.MustCompile(`http://127\.0\.0\.1:\d+/(join|studies)/\S+`)
 	var links []string
-	for deadline := time.Now().Add(time.Minute); len(links) < 3 && time.Now().Before(deadline); time.Sleep(10 * time.Millisecond) {
+	for deadline := time.Now().Add(time.Minute); len(links) < 3 &&
+		time.Now().Before(deadline); time.Sleep(10 * time.Millisecond) {
 		links = link.FindAllString(stdout.String(), -1)
 	}
 	if len(links) < 3 {
@@ -162,9 +163,11 @@ func TestServeRefusesSettingsBeforeItOpensTheDatabase(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			var stdout, stderr strings.Builder
-			code := run(t.Context(), []string{"serve", "--database", file, "--listen", "127.0.0.1:0", tc.flag, tc.value}, strings.NewReader(""), &stdout, &stderr)
+			code := run(t.Context(), []string{"serve", "--database", file, "--listen", "127.0.0.1:0", tc.flag,
+				tc.value}, strings.NewReader(""), &stdout, &stderr)
 			if code != exitInput || stdout.Len() > 0 || !strings.Contains(stderr.String(), tc.want) {
-				t.Errorf("exit %d, stdout %q, stderr %q; want 1, nothing, and %q", code, stdout.String(), stderr.String(), tc.want)
+				t.Errorf("exit %d, stdout %q, stderr %q; want 1, nothing, and %q", code, stdout.String(),
+					stderr.String(), tc.want)
 			}
 			if _, err := os.Stat(file); err == nil {
 				t.Error("a database was made")

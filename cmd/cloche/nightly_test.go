@@ -60,7 +60,8 @@ func TestNextBackup(t *testing.T) {
 }
 
 func TestTooOld(t *testing.T) {
-	names := []string{"cloche-20260603-040000.zip", "notes.txt", "cloche-20260601-040000.zip", "cloche-20260602-040000.zip",
+	names := []string{"cloche-20260603-040000.zip", "notes.txt", "cloche-20260601-040000.zip",
+		"cloche-20260602-040000.zip",
 		"cloche-20260602.zip", "cloche-20261302-040000.zip"}
 	tests := []struct {
 		name string
@@ -105,7 +106,8 @@ func TestNightlyOnce(t *testing.T) {
 		t.Errorf("backups kept (-want +got):\n%s", diff)
 	}
 	for _, name := range names {
-		if _, err := store.Restore(t.Context(), filepath.Join(n.Dir, name), filepath.Join(t.TempDir(), "r.db")); err != nil {
+		if _, err := store.Restore(t.Context(), filepath.Join(n.Dir, name),
+			filepath.Join(t.TempDir(), "r.db")); err != nil {
 			t.Error(err)
 		}
 	}
@@ -128,7 +130,8 @@ func TestNightlyRuns(t *testing.T) {
 		t.Run(tc.name, func(t *testing.T) {
 			ctx, stop := context.WithCancel(t.Context())
 			wait := nightly{Dir: tc.dir, Keep: 1}.start(ctx, s, slog.New(slog.NewTextHandler(&log, nil)))
-			for deadline := time.Now().Add(30 * time.Second); !strings.Contains(log.String(), tc.want); time.Sleep(5 * time.Millisecond) {
+			for deadline := time.Now().Add(30 * time.Second); !strings.Contains(log.String(),
+				tc.want); time.Sleep(5 * time.Millisecond) {
 				if time.Now().After(deadline) {
 					t.Fatalf("the log does not say %q: %s", tc.want, log.String())
 				}
@@ -154,9 +157,11 @@ func TestBackupSettings(t *testing.T) {
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Setenv("CLOCHE_BACKUP_KEEP", tc.env)
-			args := slices.DeleteFunc([]string{"serve", "--database", filepath.Join(t.TempDir(), "x.db"), tc.args}, func(a string) bool { return a == "" })
+			args := slices.DeleteFunc([]string{"serve", "--database", filepath.Join(t.TempDir(), "x.db"), tc.args},
+				func(a string) bool { return a == "" })
 			var stdout, stderr bytes.Buffer
-			if code := run(t.Context(), args, strings.NewReader(""), &stdout, &stderr); code != exitInput || !strings.Contains(stderr.String(), tc.says) {
+			if code := run(t.Context(), args, strings.NewReader(""), &stdout, &stderr); code != exitInput ||
+				!strings.Contains(stderr.String(), tc.says) {
 				t.Errorf("exit %d, %s; want %d and that it says %q", code, &stderr, exitInput, tc.says)
 			}
 		})

@@ -116,7 +116,8 @@ func TestDiskFull(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=16m"); err != nil {
-		skip(t, fmt.Sprintf("needs the right to mount a small disk (%v); the store's tests fill a database instead", err))
+		skip(t, fmt.Sprintf("needs the right to mount a small disk (%v); the store's tests fill a database instead",
+			err))
 	}
 	t.Cleanup(func() { fatal(t, syscall.Unmount(dir, 0)) })
 	filler := filepath.Join(dir, "filler")
@@ -157,7 +158,8 @@ func TestReadOnlyFolder(t *testing.T) {
 	}
 	out, err := cmd.CombinedOutput()
 	var exit *exec.ExitError
-	if !errors.As(err, &exit) || exit.ExitCode() != exitInput || !strings.Contains(string(out), "cannot be written by this program") {
+	if !errors.As(err, &exit) || exit.ExitCode() != exitInput ||
+		!strings.Contains(string(out), "cannot be written by this program") {
 		t.Errorf("%v: %s; want exit %d and why", err, out, exitInput)
 	}
 }

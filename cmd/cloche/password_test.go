@@ -28,7 +28,8 @@ func TestPassword(t *testing.T) {
 	const old, next = "three forks in a drawer", "seven lids on one shelf"
 	set := func(stdin string, args ...string) (int, string) {
 		var out, errs bytes.Buffer
-		code := run(t.Context(), append([]string{"password", "--database", database}, args...), strings.NewReader(stdin), &out, &errs)
+		code := run(t.Context(), append([]string{"password", "--database", database}, args...),
+			strings.NewReader(stdin), &out, &errs)
 		return code, out.String() + errs.String()
 	}
 	if code, said := set(next + "\n"); code != exitInput || !strings.Contains(said, "no password yet") {

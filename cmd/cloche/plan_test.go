@@ -91,7 +91,8 @@ func TestPlanViewsKeepTheBlind(t *testing.T) {
 		text = strings.ReplaceAll(text, old, canary)
 	}
 	for old, canary := range canaries {
-		text = regexp.MustCompile(`(id: |dish: |name: |[\[ ])`+old+`([\],\n])`).ReplaceAllString(text, "${1}"+canary+"${2}")
+		text = regexp.MustCompile(`(id: |dish: |name: |[\[ ])`+old+`([\],\n])`).ReplaceAllString(text,
+			"${1}"+canary+"${2}")
 	}
 	file := filepath.Join(t.TempDir(), "study.yaml")
 	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
@@ -169,7 +170,8 @@ func TestPlanHashFromKey(t *testing.T) {
 			if v.Code == "" {
 				v.Code = "-"
 			}
-			lines = append(lines, fmt.Sprintf("serving %d %d %d %d %s %s %s", v.Assessor, v.Sitting, v.Turn, v.Position, v.Kind, v.Code, v.Sample))
+			lines = append(lines, fmt.Sprintf("serving %d %d %d %d %s %s %s", v.Assessor, v.Sitting, v.Turn, v.Position,
+				v.Kind, v.Code, v.Sample))
 		}
 		for _, x := range p.SpareCodes {
 			lines = append(lines, fmt.Sprintf("spare %d %s", x.Sitting, strings.Join(x.Codes, " ")))
@@ -234,7 +236,8 @@ func TestPlanExitCodes(t *testing.T) {
 		{"no assessors", []string{custardStudy, "--assessors", "0"}, exitUsage, "write 1 or more"},
 		{"missing file", []string{filepath.Join(dir, "none.yaml")}, exitInput, "none.yaml"},
 		{"mistakes in the study", []string{wrong}, exitInput, "wrong.yaml:"},
-		{"too many for the codes of one sitting", []string{custardStudy, "--assessors", "500"}, exitInput, "write panel.sittings: 2"},
+		{"too many for the codes of one sitting", []string{custardStudy, "--assessors", "500"}, exitInput,
+			"write panel.sittings: 2"},
 		{"too many for the seats", []string{"../../studies/four-custards.yaml", "--assessors", "60"}, exitInput,
 			"60 assessors with 24 seats need at least 3 sittings; panel.sittings is 2; write panel.sittings: 3"},
 	}

@@ -61,13 +61,16 @@ func newPowerCommand() *cobra.Command {
 			return runPower(cmd.OutOrStdout(), cmd.ErrOrStderr(), args, f)
 		},
 	}
-	c.Flags().StringVar(&f.test, "test", "", fmt.Sprintf("one of %v (default: that of the study, else paired-t)", analysis.SizedTests()))
+	c.Flags().StringVar(&f.test, "test", "", fmt.Sprintf("one of %v (default: that of the study, else paired-t)",
+		analysis.SizedTests()))
 	c.Flags().StringVar(&f.sides, "sides", "", "two, greater or less (default: those of the study, else two)")
 	c.Flags().Float64Var(&f.Alpha, "alpha", 0, "level of the test (default: that of the study, else 0.05)")
 	c.Flags().Float64Var(&f.Power, "power", 0, "probability wished for of finding the difference (default: 0.8)")
-	c.Flags().Float64Var(&f.Difference, "difference", 0, "smallest difference worth acting on, in scale points (default: that of the study); for equivalence, the margin")
+	c.Flags().Float64Var(&f.Difference, "difference", 0,
+		"smallest difference worth acting on, in scale points (default: that of the study); for equivalence, the margin")
 	c.Flags().Float64Var(&f.spread, "spread", 0, "standard deviation of the differences within an assessor, in scale points; of the ratings when each tastes one sample")
-	c.Flags().Float64Var(&f.ratingSpread, "rating-spread", 0, "instead of --spread: standard deviation of one rating, in scale points")
+	c.Flags().Float64Var(&f.ratingSpread, "rating-spread", 0,
+		"instead of --spread: standard deviation of one rating, in scale points")
 	c.Flags().Float64Var(&f.linked, "correlation", 0, "with --rating-spread: correlation of an assessor's two ratings (default: 0)")
 	c.Flags().Float64Var(&f.length, "scale-length", 0, "without a study and a spread: length of the scale in points, for the rule of thumb")
 	c.Flags().Float64Var(&f.Share, "share", 0, "difference tests: share of assessors who truly taste the difference, such as 0.3")
@@ -101,7 +104,8 @@ func (f powerFlags) check(withStudy bool) error {
 		sound   bool
 		instead string
 	}{
-		{"test", slices.Contains(analysis.SizedTests(), analysis.SizedTest(f.test)), fmt.Sprintf("one of %v", analysis.SizedTests())},
+		{"test", slices.Contains(analysis.SizedTests(), analysis.SizedTest(f.test)),
+			fmt.Sprintf("one of %v", analysis.SizedTests())},
 		{"sides", slices.Contains([]string{"two", "greater", "less"}, f.sides), "two, greater or less"},
 		{"alpha", f.Alpha > 0 && f.Alpha <= 0.5, "a number above 0 and at most 0.5"},
 		{"power", f.Power > 0 && f.Power < 1, "a number between 0 and 1, such as 0.8"},

@@ -62,7 +62,8 @@ func newSizePages(t *testing.T, file string) sizePages {
 		t.Fatal(err)
 	}
 	p := sizePages{t, &http.Client{Jar: jar}, web.URL + "/studies/" + draft.ID}
-	signIn, err := http.NewRequestWithContext(t.Context(), http.MethodPost, web.URL+"/sign-in", strings.NewReader(url.Values{"password": {password}}.Encode()))
+	signIn, err := http.NewRequestWithContext(t.Context(), http.MethodPost, web.URL+"/sign-in",
+		strings.NewReader(url.Values{"password": {password}}.Encode()))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,10 +104,13 @@ func TestSizeStepEqualsTheCommand(t *testing.T) {
 	const four = "../../studies/four-custards.yaml" // a hedonic scale, four samples, seats
 	for _, file := range []string{custardStudy, four} {
 		pages := newSizePages(t, file)
-		for _, x := range [][4]string{{"0.5", "1.5", "80", "two"}, {"0.5", "11", "95", "greater"}, {"2", "1.5", "95", "two"},
-			{"2", "11", "80", "two"}, {"5", "1.5", "80", "greater"}, {"5", "11", "95", "two"}, {"5", "11", "80", "less"}} {
+		for _, x := range [][4]string{{"0.5", "1.5", "80", "two"}, {"0.5", "11", "95", "greater"},
+			{"2", "1.5", "95", "two"},
+			{"2", "11", "80", "two"}, {"5", "1.5", "80", "greater"}, {"5", "11", "95", "two"}, {"5", "11", "80",
+				"less"}} {
 			want := powerAsJSON(t, file, "--difference", x[0], "--spread", x[1], "--power", "0."+x[2], "--sides", x[3])
-			got := pages.step(url.Values{"analysis.smallest effect": {x[0]}, "spread": {x[1]}, "power": {x[2]}, "analysis.sides": {x[3]}})
+			got := pages.step(url.Values{"analysis.smallest effect": {x[0]}, "spread": {x[1]}, "power": {x[2]},
+				"analysis.sides": {x[3]}})
 			compareSizes(t, filepath.Base(file)+" "+strings.Join(x[:], " "), got, want)
 		}
 	}

@@ -110,9 +110,11 @@ func TestPowerEqualsTheReference(t *testing.T) {
 				}
 			}
 			for _, r := range referenceRows(t, "sample_size_"+tc.method) {
-				got := powerAsJSON(t, "--test", tc.test, "--sides", sides[r.Alternative], "--alpha", number(r.Alpha), "--power", number(r.Power),
+				got := powerAsJSON(t, "--test", tc.test, "--sides", sides[r.Alternative], "--alpha", number(r.Alpha),
+					"--power", number(r.Power),
 					"--difference", number(20*r.D), "--spread", "20")
-				if got.Needed.Comparisons != r.N || got.Needed.Assessors != tc.groups*r.N || math.Abs(got.Needed.Power-r.Power_at_n) > 1e-8*r.Power_at_n {
+				if got.Needed.Comparisons != r.N || got.Needed.Assessors != tc.groups*r.N ||
+					math.Abs(got.Needed.Power-r.Power_at_n) > 1e-8*r.Power_at_n {
 					t.Errorf("%+v: got %+v", r, got.Needed)
 				}
 			}
@@ -131,18 +133,21 @@ func TestPowerOfDifferenceTests(t *testing.T) {
 func TestPowerOfAStudy(t *testing.T) {
 	got := powerAsJSON(t, custardStudy, "--spread", "10")
 	// d = 0.5, two-sided, 80 %: 34 pairs (testdata/reference, sample_size_t_paired).
-	if got.Test != "paired-t" || got.Needed.Assessors != 34 || got.Even != 34 || got.Planned.Assessors != 40 || got.Planned.Cost.Portions != 80 || len(got.Curve) < 8 || len(got.Warnings) != 0 {
+	if got.Test != "paired-t" || got.Needed.Assessors != 34 || got.Even != 34 || got.Planned.Assessors != 40 ||
+		got.Planned.Cost.Portions != 80 || len(got.Curve) < 8 || len(got.Warnings) != 0 {
 		t.Errorf("got %+v, planned %+v", got, got.Planned)
 	}
 	rule := powerAsJSON(t, custardStudy)
 	if math.Abs(rule.Spread.SD-23*math.Sqrt2) > 1e-9 || rule.Warnings[len(rule.Warnings)-1].Code != "spread-guessed" {
 		t.Errorf("without a spread: %+v", rule)
 	}
-	if per := powerAsJSON(t, custardStudy, "--rating-spread", "10", "--correlation", "0.5"); per.Needed.Assessors != 34 {
+	if per := powerAsJSON(t, custardStudy, "--rating-spread", "10", "--correlation",
+		"0.5"); per.Needed.Assessors != 34 {
 		t.Errorf("10 a rating with correlation 0.5: %+v", per.Needed)
 	}
 	code, out, _ := runPowerArgs(custardStudy, "--spread", "10")
-	for _, want := range []string{"Assessors needed for 80 % power: 34\n", "portions of custard", "The panel planned, 40: power 87 %"} {
+	for _, want := range []string{"Assessors needed for 80 % power: 34\n", "portions of custard",
+		"The panel planned, 40: power 87 %"} {
 		if code != exitDone || !strings.Contains(out, want) {
 			t.Errorf("exit %d, no %q in:\n%s", code, want, out)
 		}
@@ -182,7 +187,8 @@ func TestPowerSaysWhatIsWrong(t *testing.T) {
 	} {
 		code, out, remarks := runPowerArgs(strings.Fields(tc.args)...)
 		if code != tc.code || out != "" || !strings.Contains(remarks, tc.want) {
-			t.Errorf("cloche power %s: exit %d, stdout %q, stderr %q; want %d and %q", tc.args, code, out, remarks, tc.code, tc.want)
+			t.Errorf("cloche power %s: exit %d, stdout %q, stderr %q; want %d and %q", tc.args, code, out, remarks,
+				tc.code, tc.want)
 		}
 	}
 }
@@ -197,7 +203,8 @@ func TestPowerOfEveryExample(t *testing.T) {
 		if code == exitInput && strings.Contains(remarks, "no way yet to size the panel") {
 			continue
 		}
-		if code != exitDone || strings.Contains(out, "NaN") || strings.Contains(out, "%!") || !strings.Contains(out, "It rests on:") {
+		if code != exitDone || strings.Contains(out, "NaN") || strings.Contains(out, "%!") ||
+			!strings.Contains(out, "It rests on:") {
 			t.Errorf("%s: exit %d, %s\n%s", file, code, remarks, out)
 		}
 	}

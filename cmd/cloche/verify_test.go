@@ -52,8 +52,10 @@ func TestVerifyCommand(t *testing.T) {
 		fails               bool
 		says                []string
 	}{
-		{"all right", rightEntry, "1 passed, 0 failed", false, []string{"pass  right", "exact binomial", "1 field compared"}},
-		{"one wrong", rightEntry + "," + wrongEntry, "1 passed, 1 failed", true, []string{"FAIL  wrong", "p_greater: expected 0.03, computed 0.02844"}},
+		{"all right", rightEntry, "1 passed, 0 failed", false,
+			[]string{"pass  right", "exact binomial", "1 field compared"}},
+		{"one wrong", rightEntry + "," + wrongEntry, "1 passed, 1 failed", true,
+			[]string{"FAIL  wrong", "p_greater: expected 0.03, computed 0.02844"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			out, err := runVerify(t, onlyEntries(t, tc.entries))

@@ -25,7 +25,8 @@ func remarkAfterClose(a AfterClose) []Warning {
 	}
 	if n := len(a.Withdrawn); n > 0 {
 		all = append(all, Warning{WarnRevised, fmt.Sprintf("this is version %d of the findings: %s took their answers out after the study was closed (%s), "+
-			"so earlier copies of the findings hold answers that may no longer be used", a.FindingsVersion(), counted(n, "assessor"), strings.Join(a.Withdrawn, ", "))})
+			"so earlier copies of the findings hold answers that may no longer be used", a.FindingsVersion(), counted(n,
+			"assessor"), strings.Join(a.Withdrawn, ", "))})
 	}
 	return all
 }

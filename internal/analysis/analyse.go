@@ -48,7 +48,8 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 		return nil, ErrNoRatings
 	}
 	assessors := assessorsOf(ratings)
-	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(assessors), Versions: o.Versions, Signed: o.Signed, AfterClose: o.AfterClose}
+	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(assessors), Versions: o.Versions,
+		Signed: o.Signed, AfterClose: o.AfterClose}
 	left := newLeftOut(o.Excluded)
 	for assessor, reason := range out {
 		left.add(reason, assessor)

@@ -29,10 +29,14 @@ func TestAnalyseErrors(t *testing.T) {
 		{"primary attribute unknown", func(s *study.Study) { s.Plan.Attribute = "z" }, one, analysis.ErrPlan},
 		{"alpha not given", func(s *study.Study) { s.Plan.Alpha = 0 }, one, analysis.ErrPlan},
 		{"alpha not a number", func(s *study.Study) { s.Plan.Alpha = math.NaN() }, one, analysis.ErrPlan},
-		{"unknown sample", nil, []analysis.Rating{{Assessor: "1", Sample: "Z", Attribute: "salt", Value: 5}}, analysis.ErrRating},
-		{"unknown attribute", nil, []analysis.Rating{{Assessor: "1", Sample: "A", Attribute: "z", Value: 5}}, analysis.ErrRating},
-		{"off the scale", nil, []analysis.Rating{{Assessor: "1", Sample: "A", Attribute: "salt", Value: 500}}, analysis.ErrRating},
-		{"not a number", nil, []analysis.Rating{{Assessor: "1", Sample: "A", Attribute: "salt", Value: math.NaN()}}, analysis.ErrRating},
+		{"unknown sample", nil, []analysis.Rating{{Assessor: "1", Sample: "Z", Attribute: "salt", Value: 5}},
+			analysis.ErrRating},
+		{"unknown attribute", nil, []analysis.Rating{{Assessor: "1", Sample: "A", Attribute: "z", Value: 5}},
+			analysis.ErrRating},
+		{"off the scale", nil, []analysis.Rating{{Assessor: "1", Sample: "A", Attribute: "salt", Value: 500}},
+			analysis.ErrRating},
+		{"not a number", nil, []analysis.Rating{{Assessor: "1", Sample: "A", Attribute: "salt", Value: math.NaN()}},
+			analysis.ErrRating},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s := panelOf(2)
@@ -48,10 +52,12 @@ func TestAnalyseErrors(t *testing.T) {
 
 func TestComparisonsInTheOrderOfThePlan(t *testing.T) {
 	s := panelOf(3)
-	s.Attributes = append(s.Attributes, study.Attribute{ID: "sweet", Ask: "How sweet is it?", Scale: study.Scale{Kind: study.Line}})
+	s.Attributes = append(s.Attributes, study.Attribute{ID: "sweet", Ask: "How sweet is it?",
+		Scale: study.Scale{Kind: study.Line}})
 	s.Plan.Compare, s.Plan.Attribute = [2]study.SampleID{"C", "A"}, "sweet"
 	var got []string
-	for _, f := range analyse(t, s, []analysis.Rating{{Assessor: "1", Sample: "A", Attribute: "salt", Value: 5}}).Findings {
+	for _, f := range analyse(t, s, []analysis.Rating{{Assessor: "1", Sample: "A", Attribute: "salt",
+		Value: 5}}).Findings {
 		got = append(got, fmt.Sprint(f.Role, " ", f.Attribute, " ", f.Comparison))
 	}
 	want := []string{"primary sweet [C A]", "secondary salt [C A]",
@@ -76,7 +82,8 @@ func TestIncompleteAssessorsAreCounted(t *testing.T) {
 	if primary.N != 3 || r.Assessors != 5 {
 		t.Errorf("n = %d of %d assessors, want 3 of 5", primary.N, r.Assessors)
 	}
-	if want := []analysis.Exclusion{{analysis.ReasonOneOnly, 1}, {analysis.ReasonNeither, 1}}; !sameExclusions(primary.Excluded, want) {
+	if want := []analysis.Exclusion{{analysis.ReasonOneOnly, 1},
+		{analysis.ReasonNeither, 1}}; !sameExclusions(primary.Excluded, want) {
 		t.Errorf("left out of the primary: %v, want %v", primary.Excluded, want)
 	}
 	// Nobody rated both C and another: 1, 2, 3 rated one of A and C, 8 one, 9 one.
@@ -126,7 +133,8 @@ func TestReplicatesAreAveraged(t *testing.T) {
 	got := analyse(t, s, twice).Findings[0]
 	want := analyse(t, s, paired([]float64{52, 63, 55, 31}, []float64{42, 65, 51, 35})).Findings[0]
 	if got.N != 4 || got.Value != want.Value || got.Test.P != want.Test.P || got.CI != want.CI {
-		t.Errorf("n %d, difference %g, p %g; of the averages 4, %g, %g", got.N, got.Value, got.Test.P, want.Value, want.Test.P)
+		t.Errorf("n %d, difference %g, p %g; of the averages 4, %g, %g", got.N, got.Value, got.Test.P, want.Value,
+			want.Test.P)
 	}
 	if !hasWarning(got.Warnings, analysis.WarnReplicates) {
 		t.Error("no word of averaging")
@@ -190,7 +198,8 @@ func TestPlannedTestAndSides(t *testing.T) {
 			if f.Test.Method != tc.planned || f.Also[0].Method != tc.other {
 				t.Errorf("test %s, also %s", f.Test.Method, f.Also[0].Method)
 			}
-			side := map[study.Sides]stats.Alternative{study.TwoSided: stats.TwoSided, study.Greater: stats.Greater, study.Less: stats.Less}[tc.sides]
+			side := map[study.Sides]stats.Alternative{study.TwoSided: stats.TwoSided, study.Greater: stats.Greater,
+				study.Less: stats.Less}[tc.sides]
 			want, err := ttest.Paired(a, b, ttest.PairedOptions{Alternative: side})
 			if err != nil {
 				t.Fatal(err)
@@ -212,7 +221,8 @@ func TestTwoPairsHaveNoCorrectedEffect(t *testing.T) {
 	f := analyse(t, panelOf(2), paired([]float64{50, 60}, []float64{40, 70})).Findings[0]
 	for _, e := range f.Effects {
 		if e.Measure == method.Gz && !(math.IsNaN(e.Value) && e.CI.Absent()) {
-			t.Errorf("g_z of two pairs is %g, %g to %g; want it absent: J is 0 on one degree of freedom", e.Value, e.CI.Lo, e.CI.Hi)
+			t.Errorf("g_z of two pairs is %g, %g to %g; want it absent: J is 0 on one degree of freedom", e.Value,
+				e.CI.Lo, e.CI.Hi)
 		}
 	}
 	if len(f.Warnings) == 0 {

@@ -15,15 +15,18 @@ func TestABrokenBlindIsCounted(t *testing.T) {
 	var ratings []analysis.Rating
 	for i, who := range []string{"1", "2", "3", "4", "5", "6", "7", "8"} {
 		for k, sample := range []study.SampleID{"A", "B"} {
-			ratings = append(ratings, analysis.Rating{Assessor: who, Position: (i+k)%2 + 1, Sample: sample, Attribute: "salt", Value: float64(40 + 3*i + 5*k*(i%3))})
+			ratings = append(ratings, analysis.Rating{Assessor: who, Position: (i+k)%2 + 1, Sample: sample,
+				Attribute: "salt", Value: float64(40 + 3*i + 5*k*(i%3))})
 		}
 	}
-	ratings = append(ratings, analysis.Rating{Assessor: "9", Position: 1, Sample: "A", Attribute: "salt", Value: 50, Revealed: true})
+	ratings = append(ratings, analysis.Rating{Assessor: "9", Position: 1, Sample: "A", Attribute: "salt", Value: 50,
+		Revealed: true})
 	plain, err := analysis.Analyse(s, ratings[:16], analysis.Options{PlanHash: "x"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if hasWarning(plain.Warnings, analysis.WarnBlindBroken) || hasWarning(plain.Findings[0].Warnings, analysis.WarnBlindBroken) {
+	if hasWarning(plain.Warnings, analysis.WarnBlindBroken) ||
+		hasWarning(plain.Findings[0].Warnings, analysis.WarnBlindBroken) {
 		t.Error("a warning although the blind held")
 	}
 	ratings[5].Revealed = true

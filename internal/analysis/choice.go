@@ -117,7 +117,8 @@ func asAnswered(s *study.Study) *study.Study {
 		return s
 	}
 	c := *s
-	c.Attributes = []study.Attribute{{ID: study.ChoiceAnswer, Ask: string(study.ChoiceAnswer), Scale: study.Scale{Kind: study.Line, To: 1}}}
+	c.Attributes = []study.Attribute{{ID: study.ChoiceAnswer, Ask: string(study.ChoiceAnswer),
+		Scale: study.Scale{Kind: study.Line, To: 1}}}
 	return &c
 }
 

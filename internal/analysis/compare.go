@@ -40,9 +40,10 @@ func emptyFinding(c comparison, level float64) Finding {
 	nan := math.NaN()
 	return Finding{
 		Kind: KindPair, Attribute: c.attribute.ID, Comparison: c.pair[:], Role: c.role,
-		Estimate: Estimate{Measure: method.MeanDifference, Value: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: level}},
-		Test:     noTest(""),
-		Pair:     PairPart{Means: [2]float64{nan, nan}, SDs: [2]float64{nan, nan}},
+		Estimate: Estimate{Measure: method.MeanDifference, Value: nan,
+			CI: stats.Interval{Lo: nan, Hi: nan, Level: level}},
+		Test: noTest(""),
+		Pair: PairPart{Means: [2]float64{nan, nan}, SDs: [2]float64{nan, nan}},
 	}
 }
 
@@ -164,9 +165,11 @@ func (f *Finding) count(side stats.Alternative, level float64, x, y []float64) (
 		return Test{}, err
 	}
 	f.Pair.Moved = Moved{sign.Up, sign.Down, sign.Same}
-	f.Effects = append(f.Effects, Effect{method.MedianDifference, sign.Median, reaching(sign.MedianCI, sign.MedianCI.Level, 1)})
+	f.Effects = append(f.Effects, Effect{method.MedianDifference, sign.Median,
+		reaching(sign.MedianCI, sign.MedianCI.Level, 1)})
 	f.warnAll(sign.Warnings)
-	return Test{method.Sign, method.Sign.Title() + ", exact", float64(sign.Up), math.NaN(), math.NaN(), sign.P, math.NaN()}, nil
+	return Test{method.Sign, method.Sign.Title() + ", exact", float64(sign.Up), math.NaN(), math.NaN(), sign.P,
+		math.NaN()}, nil
 }
 
 // size fills the standardised effects, ahead of the median difference.

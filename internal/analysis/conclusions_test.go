@@ -139,7 +139,8 @@ func TestEverybodyMovedByTheSame(t *testing.T) {
 		t.Errorf("verdict %+v, warnings %v", f.Verdict, f.Warnings)
 	}
 	s.Plan.Test = study.SignedRank // which needs no scatter
-	if g := analyse(t, s, paired(a, b)).Findings[0]; g.Test.Method != method.SignedRank || g.Verdict.Code != analysis.DifferentAct {
+	if g := analyse(t, s, paired(a, b)).Findings[0]; g.Test.Method != method.SignedRank ||
+		g.Verdict.Code != analysis.DifferentAct {
 		t.Errorf("signed-rank plan: %+v, %+v", g.Test, g.Verdict)
 	}
 }

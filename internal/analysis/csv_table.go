@@ -175,7 +175,8 @@ func (r csvRow) report(column, what, instead string) {
 func (f *csvFile) reportSyntax(err error) {
 	var parse *csv.ParseError
 	if errors.As(err, &parse) {
-		f.report(parse.Line, parse.Column, "the row cannot be read: "+parse.Err.Error(), "put double quotes around the whole cell, and write a quote within it twice")
+		f.report(parse.Line, parse.Column, "the row cannot be read: "+parse.Err.Error(),
+			"put double quotes around the whole cell, and write a quote within it twice")
 		return
 	}
 	f.report(0, 0, err.Error(), "")
@@ -186,7 +187,8 @@ func (f *csvFile) report(line, column int, what, instead string) {
 		f.unlisted++
 		return
 	}
-	f.problems = append(f.problems, study.Problem{File: f.file, Line: line, Column: column, What: what, Instead: instead})
+	f.problems = append(f.problems, study.Problem{File: f.file, Line: line, Column: column, What: what,
+		Instead: instead})
 }
 
 // allProblems closes the list with a count of what was not listed.

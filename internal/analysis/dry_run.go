@@ -95,7 +95,8 @@ func (d DryRun) check() error {
 		return fmt.Errorf("%w: groups that taste one sample each cannot be compared yet", ErrPlan)
 	}
 	if !(d.Spread > 0 && d.Difference >= 0) || math.IsInf(d.Spread, 0) || math.IsInf(d.Difference, 0) {
-		return fmt.Errorf("%w: a spread of %g and a difference of %g cannot be simulated", ErrPlan, d.Spread, d.Difference)
+		return fmt.Errorf("%w: a spread of %g and a difference of %g cannot be simulated", ErrPlan, d.Spread,
+			d.Difference)
 	}
 	return nil
 }
@@ -124,7 +125,8 @@ func (d DryRun) Expected() ([]Expectation, error) {
 			}
 			sample, _ := d.Study.Sample(d.Plan.Samples[v.Sample])
 			value := t.Mean + t.Effects[sample.ID] + t.RatingSD*math.Sqrt2*random.NormFloat64()
-			all = append(all, Expectation{Assessor: AssessorLabel(int(v.Assessor)), Name: sample.Name, Attribute: a.ID, Value: onScale(a.Scale, value)})
+			all = append(all, Expectation{Assessor: AssessorLabel(int(v.Assessor)), Name: sample.Name, Attribute: a.ID,
+				Value: onScale(a.Scale, value)})
 		}
 	}
 	return all, nil
@@ -159,7 +161,8 @@ func (d DryRun) Often(n int) (Found, error) {
 func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 	c := comparisons(d.Study)[0]
 	var ratings []Rating
-	for _, r := range simulateAttribute(c.attribute, d.Plan, truth.of(c.attribute), newStream(seed, "ratings of "+string(c.attribute.ID))) {
+	for _, r := range simulateAttribute(c.attribute, d.Plan, truth.of(c.attribute),
+		newStream(seed, "ratings of "+string(c.attribute.ID))) {
 		if r.Sample == c.pair[0] || r.Sample == c.pair[1] {
 			ratings = append(ratings, r)
 		}

@@ -127,7 +127,8 @@ func TestDryRunRefusesWhatItCannotSimulate(t *testing.T) {
 		change func(*analysis.DryRun)
 		want   error
 	}{
-		"a triangle test":       {func(d *analysis.DryRun) { d.Study.Question = study.Triangle }, analysis.ErrNotRatings},
+		"a triangle test": {func(d *analysis.DryRun) { d.Study.Question = study.Triangle },
+			analysis.ErrNotRatings},
 		"one sample each":       {func(d *analysis.DryRun) { d.Study.Serving.Design = study.One }, analysis.ErrPlan},
 		"no spread":             {func(d *analysis.DryRun) { d.Spread = 0 }, analysis.ErrPlan},
 		"a spread of no number": {func(d *analysis.DryRun) { d.Spread = math.NaN() }, analysis.ErrPlan},

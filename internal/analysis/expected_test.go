@@ -105,13 +105,15 @@ func TestExpectedIsExploratoryAndApart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff(fmt.Sprintf("%+v", plain.Findings), fmt.Sprintf("%+v", r.Findings)); diff != "" || plain.Expected != nil {
+	if diff := cmp.Diff(fmt.Sprintf("%+v", plain.Findings), fmt.Sprintf("%+v", r.Findings)); diff != "" ||
+		plain.Expected != nil {
 		t.Errorf("the planned findings changed: %s", diff)
 	}
 	kinds := ""
 	for _, f := range r.Expected {
 		kinds += fmt.Sprintf("%s %v; ", f.Kind, f.Comparison)
-		if f.Role != analysis.Exploratory || !math.IsNaN(f.Test.PAdjusted) || f.N != 10 || hasWarning(f.Warnings, analysis.WarnOneSided) {
+		if f.Role != analysis.Exploratory || !math.IsNaN(f.Test.PAdjusted) || f.N != 10 ||
+			hasWarning(f.Warnings, analysis.WarnOneSided) {
 			t.Errorf("%s: role %s, adjusted p %g, n %d", f.Kind, f.Role, f.Test.PAdjusted, f.N)
 		}
 	}
@@ -139,7 +141,8 @@ func TestExpectedLeavesOutWhoIsNotThere(t *testing.T) {
 	if pair.N != 8 || ofA.N != 10 || ofB.N != 8 || r.Assessors != 10 || len(r.Excluded) != 0 {
 		t.Errorf("n %d, %d, %d of %d assessors", pair.N, ofA.N, ofB.N, r.Assessors)
 	}
-	want := [][]analysis.Exclusion{{{Reason: analysis.ReasonNotRead, Count: 3}}, {{Reason: analysis.ReasonNotMet, Count: 1}}, {{Reason: analysis.ReasonNotMet, Count: 2}}}
+	want := [][]analysis.Exclusion{{{Reason: analysis.ReasonNotRead, Count: 3}},
+		{{Reason: analysis.ReasonNotMet, Count: 1}}, {{Reason: analysis.ReasonNotMet, Count: 2}}}
 	for i, f := range r.Expected {
 		if diff := cmp.Diff(want[i], f.Excluded); diff != "" || !hasWarning(f.Warnings, analysis.WarnIncomplete) {
 			t.Errorf("finding %d leaves out %s", i, diff)
@@ -153,7 +156,8 @@ func TestExpectedLeavesOutWhoIsNotThere(t *testing.T) {
 func TestOneNameIsExpectedOnce(t *testing.T) {
 	s := namesOf(2)
 	s.Dishes = append(s.Dishes, study.Dish{ID: "other", Title: "Other"})
-	s.Samples = append(s.Samples, study.Sample{ID: "C", Dish: "other", Name: "b"}, study.Sample{ID: "D", Dish: "other", Name: "a"}, study.Sample{ID: "E", Dish: "other"})
+	s.Samples = append(s.Samples, study.Sample{ID: "C", Dish: "other", Name: "b"},
+		study.Sample{ID: "D", Dish: "other", Name: "a"}, study.Sample{ID: "E", Dish: "other"})
 	r, err := analysis.Analyse(s, paired(ratedA, ratedB), analysis.Options{Expected: bothExpected()})
 	if err != nil {
 		t.Fatal(err)
@@ -162,7 +166,8 @@ func TestOneNameIsExpectedOnce(t *testing.T) {
 	for _, f := range r.Expected {
 		kinds[f.Kind]++
 	}
-	if diff := cmp.Diff(map[analysis.Kind]int{analysis.KindExpected: 1, analysis.KindExpectedMinusRated: 4, analysis.KindExpectedMinusBlind: 2}, kinds); diff != "" {
+	if diff := cmp.Diff(map[analysis.Kind]int{analysis.KindExpected: 1, analysis.KindExpectedMinusRated: 4,
+		analysis.KindExpectedMinusBlind: 2}, kinds); diff != "" {
 		t.Error(diff)
 	}
 	if f := r.Expected[4]; f.N != 0 || !hasWarning(f.Warnings, analysis.WarnNoPairs) {
@@ -179,7 +184,8 @@ func TestExpectedErrors(t *testing.T) {
 		"not a number":      {{Assessor: "1", Name: "a", Attribute: "salt", Value: math.NaN()}},
 		"twice":             {good, good},
 	} {
-		if _, err := analysis.Analyse(namesOf(2), paired(ratedA, ratedB), analysis.Options{Expected: list}); !errors.Is(err, analysis.ErrRating) {
+		if _, err := analysis.Analyse(namesOf(2), paired(ratedA, ratedB),
+			analysis.Options{Expected: list}); !errors.Is(err, analysis.ErrRating) {
 			t.Errorf("%s: %v, want ErrRating", name, err)
 		}
 	}
@@ -195,7 +201,8 @@ func TestReadExpectedCSV(t *testing.T) {
 		{"every mistake", "assessor,name,attribute,value\n9,a,salt,5\n1,,salt,5\n1,zz,salt,5\n1,a,zz,5\n1,a,salt,500\n1,a,salt,\n",
 			"x.csv:2:1: assessor \"9\" is not in the key\nx.csv:3:3: no name\nx.csv:4:3: the study has no name \"zz\"\n" +
 				"x.csv:5:5: the study has no attribute \"zz\"\nx.csv:6:10: 500 is off the scale\nx.csv:7:10: no value"},
-		{"twice", "assessor,name,attribute,value\n1,a,salt,5\n1,Name a,salt,6\n", "x.csv:3:10: assessor 1 said what they expect of salt of name a in line 2 already"},
+		{"twice", "assessor,name,attribute,value\n1,a,salt,5\n1,Name a,salt,6\n",
+			"x.csv:3:10: assessor 1 said what they expect of salt of name a in line 2 already"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			got, problems := analysis.ReadExpectedCSV("x.csv", bytes.NewReader([]byte(tc.file)), s, key)
@@ -209,7 +216,8 @@ func TestReadExpectedCSV(t *testing.T) {
 					t.Fatalf("problems %q, want %q", said, wants)
 				}
 			}
-			if tc.want == "" && (len(problems) > 0 || len(got) != 2 || got[0] != analysis.Expectation{Assessor: "1", Name: "a", Attribute: "salt", Value: 62.5}) {
+			if tc.want == "" && (len(problems) > 0 || len(got) != 2 ||
+				got[0] != analysis.Expectation{Assessor: "1", Name: "a", Attribute: "salt", Value: 62.5}) {
 				t.Errorf("read %+v with %v", got, said)
 			}
 		})

@@ -39,7 +39,8 @@ type tasted struct {
 
 // NewKey makes a key of its servings.
 func NewKey(servings []KeyServing) *Key {
-	k := &Key{assessors: map[string]bool{}, byPosition: map[place]KeyServing{}, byCode: map[label][]KeyServing{}, bySample: map[tasted][]KeyServing{}}
+	k := &Key{assessors: map[string]bool{}, byPosition: map[place]KeyServing{}, byCode: map[label][]KeyServing{},
+		bySample: map[tasted][]KeyServing{}}
 	for _, v := range servings {
 		k.assessors[v.Assessor] = true
 		k.byPosition[place{v.Assessor, v.Position}] = v

@@ -17,7 +17,8 @@ func (f *Finding) answersToFind(plan study.AnalysisPlan) int {
 		side = stats.Greater
 	}
 	needed, err := size.Binomial(settleChance, 0,
-		size.BinomialDesign{P0: f.Choice.Chance, P1: f.Choice.Chance + f.Verdict.Margin, Alpha: plan.Alpha, Alternative: side})
+		size.BinomialDesign{P0: f.Choice.Chance, P1: f.Choice.Chance + f.Verdict.Margin, Alpha: plan.Alpha,
+			Alternative: side})
 	if err != nil || needed.Stable.N == 0 {
 		return -1
 	}

@@ -61,7 +61,8 @@ func checkMore(t *rapid.T, s *study.Study, f analysis.Finding) {
 	if math.IsNaN(sd) || sd == 0 {
 		return
 	}
-	if rest := n.More > 10*f.N; rest != (n.Code == analysis.NextRest) || !rest && n.Code != analysis.NextRepeat || n.Chance != 0.8 {
+	if rest := n.More > 10*f.N; rest != (n.Code == analysis.NextRest) || !rest && n.Code != analysis.NextRepeat ||
+		n.Chance != 0.8 {
 		t.Errorf("%d people more than %d: %+v", n.More, f.N, n)
 	}
 	chance := func(people int) float64 { return chanceToFind(s, v.Margin/sd, people) }
@@ -94,14 +95,16 @@ func TestSecondaryFindingsChangeNothing(t *testing.T) {
 	var ratings []analysis.Rating
 	for i := range 12 {
 		for k, x := range s.Samples {
-			ratings = append(ratings, analysis.Rating{Assessor: string(rune('a' + i)), Position: 1 + (i+k)%3, Sample: x.ID, Attribute: "salt", Value: float64(1 + 3*k + i%2*(1-k%2))})
+			ratings = append(ratings, analysis.Rating{Assessor: string(rune('a' + i)), Position: 1 + (i+k)%3,
+				Sample: x.ID, Attribute: "salt", Value: float64(1 + 3*k + i%2*(1-k%2))})
 		}
 	}
 	for _, f := range analyse(t, s, ratings).Findings {
 		if f.Role == analysis.Primary || f.Kind != analysis.KindPair {
 			continue
 		}
-		if got := f.Verdict.Next.Code; f.Verdict.Different() && got != analysis.NextRepeat || !f.Verdict.Different() && got != analysis.NextRest {
+		if got := f.Verdict.Next.Code; f.Verdict.Different() && got != analysis.NextRepeat || !f.Verdict.Different() &&
+			got != analysis.NextRest {
 			t.Errorf("%v %s: %s", f.Comparison, f.Verdict.Code, got)
 		}
 	}
@@ -113,11 +116,14 @@ func TestReadTurns(t *testing.T) {
 		turn       int
 		problem    string
 	}{
-		{"a turn", "assessor,turn,position,code,dish,name,attribute,value\n1,3,1,553,custard,brulee,saltiness,62.5\n", 3, ""},
+		{"a turn", "assessor,turn,position,code,dish,name,attribute,value\n1,3,1,553,custard,brulee,saltiness,62.5\n",
+			3, ""},
 		{"an empty turn", "assessor,turn,position,code,dish,name,attribute,value\n1,,1,553,custard,brulee,saltiness,62.5\n", 0, ""},
-		{"neither turn nor code", "assessor,position,dish,name,attribute,value\n1,1,custard,brulee,saltiness,62.5\n", 0, ""},
+		{"neither turn nor code", "assessor,position,dish,name,attribute,value\n1,1,custard,brulee,saltiness,62.5\n", 0,
+			""},
 		{"no number", "assessor,turn,position,code,dish,name,attribute,value\n1,first,1,553,custard,brulee,saltiness,62.5\n", 0, `r.csv:2:3: "first" is not a turn`},
-		{"turn 0", "assessor,turn,position,code,dish,name,attribute,value\n1,0,1,553,custard,brulee,saltiness,62.5\n", 0, `r.csv:2:3: "0" is not a turn`},
+		{"turn 0", "assessor,turn,position,code,dish,name,attribute,value\n1,0,1,553,custard,brulee,saltiness,62.5\n",
+			0, `r.csv:2:3: "0" is not a turn`},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			got, problems := readString(t, tc.text, false)

@@ -73,8 +73,9 @@ func (f *Finding) carryOver(s *study.Study, t servings) error {
 	if !t.known {
 		return nil
 	}
-	m, err := mixed.CarryOverModel(mixed.Servings{Rating: t.withForerunner(), Assessor: factorOf(assessorFactor, t.assessor, len(t.people)),
-		Sample: factorOf(sampleFactor, t.sample, len(t.samples)), Position: t.position})
+	m, err := mixed.CarryOverModel(mixed.Servings{Rating: t.withForerunner(),
+		Assessor: factorOf(assessorFactor, t.assessor, len(t.people)),
+		Sample:   factorOf(sampleFactor, t.sample, len(t.samples)), Position: t.position})
 	if errors.Is(err, model.ErrModelData) {
 		f.warn(warnOrderUnchecked("two samples are said to have come at one position"))
 		return nil

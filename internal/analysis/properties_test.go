@@ -44,7 +44,8 @@ func TestSwappingTheSamplesFlipsTheSign(t *testing.T) {
 		s.Plan.Compare = [2]study.SampleID{"B", "A"}
 		g := mustAnalyse(t, s, ratings).Findings[0]
 		for _, v := range [][2]float64{{g.Value, -f.Value}, {g.CI.Lo, -f.CI.Hi}, {g.CI.Hi, -f.CI.Lo},
-			{g.Pair.Means[0], f.Pair.Means[1]}, {g.Pair.SDs[1], f.Pair.SDs[0]}, {g.Test.Statistic, -f.Test.Statistic}, {g.Test.P, f.Test.P},
+			{g.Pair.Means[0], f.Pair.Means[1]}, {g.Pair.SDs[1], f.Pair.SDs[0]}, {g.Test.Statistic, -f.Test.Statistic},
+			{g.Test.P, f.Test.P},
 			{g.Also[0].P, f.Also[0].P}, {g.Also[1].P, f.Also[1].P}, {g.Effects[0].Value, -f.Effects[0].Value},
 			{g.Effects[0].CI.Lo, -f.Effects[0].CI.Hi}} {
 			if f.Test.Method == method.Sign && v[0] == g.Test.Statistic {
@@ -65,8 +66,10 @@ func TestOrderOfRowsIsIrrelevant(t *testing.T) {
 		s, a, b := drawPanel(t)
 		ratings := paired(a, b)
 		for _, r := range paired(b, a) { // replicates whose sums depend on their order
-			ratings = append(ratings, analysis.Rating{Assessor: r.Assessor, Position: r.Position + 2, Sample: r.Sample, Attribute: "salt", Value: r.Value / 7},
-				analysis.Rating{Assessor: r.Assessor, Position: r.Position + 4, Sample: r.Sample, Attribute: "salt", Value: r.Value / 3})
+			ratings = append(ratings, analysis.Rating{Assessor: r.Assessor, Position: r.Position + 2, Sample: r.Sample,
+				Attribute: "salt", Value: r.Value / 7},
+				analysis.Rating{Assessor: r.Assessor, Position: r.Position + 4, Sample: r.Sample, Attribute: "salt",
+					Value: r.Value / 3})
 		}
 		shuffled := rapid.Permutation(ratings).Draw(t, "rows")
 		got, want := mustAnalyse(t, s, shuffled), mustAnalyse(t, s, ratings)
@@ -83,8 +86,10 @@ func TestShiftAndStretch(t *testing.T) {
 		stretch := float64(rapid.IntRange(1, 16).Draw(t, "stretch"))
 		f := mustAnalyse(t, s, paired(a, b)).Findings[0]
 		g := mustAnalyse(t, s, paired(moved(a, shift, stretch), moved(b, shift, stretch))).Findings[0]
-		for _, v := range [][2]float64{{g.Value, stretch * f.Value}, {g.CI.Lo, stretch * f.CI.Lo}, {g.CI.Hi, stretch * f.CI.Hi},
-			{g.Test.P, f.Test.P}, {g.Also[0].P, f.Also[0].P}, {g.Effects[0].Value, f.Effects[0].Value}, {g.Effects[1].CI.Hi, f.Effects[1].CI.Hi}} {
+		for _, v := range [][2]float64{{g.Value, stretch * f.Value}, {g.CI.Lo, stretch * f.CI.Lo},
+			{g.CI.Hi, stretch * f.CI.Hi},
+			{g.Test.P, f.Test.P}, {g.Also[0].P, f.Also[0].P}, {g.Effects[0].Value,
+				f.Effects[0].Value}, {g.Effects[1].CI.Hi, f.Effects[1].CI.Hi}} {
 			if !sameOrBothNaN(v[0], v[1]) {
 				t.Errorf("got %g, want %g", v[0], v[1])
 			}
@@ -107,7 +112,8 @@ func TestHalfRatedAssessorsChangeNothingElse(t *testing.T) {
 		f := mustAnalyse(t, s, ratings).Findings[0]
 		extra := rapid.IntRange(1, 5).Draw(t, "half-rated")
 		for i := range extra {
-			ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprintf("half %d", i), Position: 1, Sample: "A", Attribute: "salt", Value: 1000})
+			ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprintf("half %d", i), Position: 1, Sample: "A",
+				Attribute: "salt", Value: 1000})
 		}
 		r := mustAnalyse(t, s, ratings)
 		g := r.Findings[0]

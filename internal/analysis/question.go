@@ -60,7 +60,8 @@ func rightOrWrong(p choice.Protocol) *ChoiceSizing {
 	return &ChoiceSizing{
 		Chance: chance, Distance: true,
 		Who: "who taste the difference", Outcome: "are right",
-		Label: "Assessors who truly taste the difference", Hint: "The smallest share that would matter to you. The others guess.",
+		Label: "Assessors who truly taste the difference",
+		Hint:  "The smallest share that would matter to you. The others guess.",
 		share: func(q Sizing) float64 {
 			if q.Distance > 0 {
 				return p.PC(q.Distance)
@@ -71,7 +72,8 @@ func rightOrWrong(p choice.Protocol) *ChoiceSizing {
 			distance, err := p.DPrime(right)
 			return (right - chance) / (1 - chance), orNaN(distance, err)
 		},
-		assumptions: []string{independentAnswers, "who does not taste the difference guesses, right once in " + oneIn(chance)},
+		assumptions: []string{independentAnswers, "who does not taste the difference guesses, right once in " +
+			oneIn(chance)},
 	}
 }
 

@@ -94,13 +94,15 @@ func (f *Finding) countPreferred(plan study.AnalysisPlan, turns []choiceTurn) []
 func (f *Finding) testPreference(plan study.AnalysisPlan) error {
 	p := f.Choice.Preferred
 	x, n := p.First+p.Split/2, p.First+p.Second+p.Split
-	t, err := choice.BinomialTest(x, n, f.Choice.Chance, choice.BinomialTestOptions{Alternative: sideOf(plan.Sides), Level: plan.Level()})
+	t, err := choice.BinomialTest(x, n, f.Choice.Chance,
+		choice.BinomialTestOptions{Alternative: sideOf(plan.Sides), Level: plan.Level()})
 	if err != nil {
 		return err
 	}
 	f.warnAll(t.Warnings)
 	f.Estimate = Estimate{Measure: method.Share, Value: t.Proportion, CI: t.Wilson, Lean: signOf(float64(2*x - n))}
-	f.Test = Test{Method: method.Binomial, Title: method.Binomial.Title(), Statistic: float64(x), DF: math.NaN(), P: t.P, PAdjusted: math.NaN()}
+	f.Test = Test{Method: method.Binomial, Title: method.Binomial.Title(), Statistic: float64(x), DF: math.NaN(),
+		P: t.P, PAdjusted: math.NaN()}
 	if p.Split > 0 {
 		f.warn(Warning{WarnUndecidedSplit, fmt.Sprintf("%d answers without a preference count half for each, as planned: "+
 			"that pulls the share towards one half and treats as choices what was none", p.Split)})
@@ -148,7 +150,8 @@ func (f *Finding) testReplicated(plan study.AnalysisPlan, each []choice.Trials) 
 	}
 	z := (share - f.Choice.Chance) / se
 	naive := f.Test
-	f.Test = Test{Method: method.BetaBinomial, Title: method.BetaBinomial.Title(), Statistic: z, DF: math.NaN(), P: normalP(z, sideOf(plan.Sides)), PAdjusted: math.NaN()}
+	f.Test = Test{Method: method.BetaBinomial, Title: method.BetaBinomial.Title(), Statistic: z, DF: math.NaN(),
+		P: normalP(z, sideOf(plan.Sides)), PAdjusted: math.NaN()}
 	f.Also = []Test{naive}
 	half := dist.NormalQuantile((1+plan.Level())/2) * se
 	f.Value = share
@@ -159,7 +162,8 @@ func (f *Finding) testReplicated(plan study.AnalysisPlan, each []choice.Trials) 
 // testOnceEach tests a share of 0 or 1 by people instead of answers.
 func (f *Finding) testOnceEach(plan study.AnalysisPlan, people int) error {
 	x := int(f.Value) * people
-	t, err := choice.BinomialTest(x, people, f.Choice.Chance, choice.BinomialTestOptions{Alternative: sideOf(plan.Sides), Level: plan.Level()})
+	t, err := choice.BinomialTest(x, people, f.Choice.Chance,
+		choice.BinomialTestOptions{Alternative: sideOf(plan.Sides), Level: plan.Level()})
 	if err != nil {
 		return err
 	}

@@ -41,8 +41,10 @@ func choices(first, second, none int) []analysis.Rating {
 			b = 1
 		}
 		who := fmt.Sprint(i + 1)
-		rows = append(rows, analysis.Rating{Assessor: who, Turn: 1, Position: 1 + i%2, Sample: "A", Attribute: study.ChoiceAnswer, Value: a},
-			analysis.Rating{Assessor: who, Turn: 1, Position: 2 - i%2, Sample: "B", Attribute: study.ChoiceAnswer, Value: b})
+		rows = append(rows, analysis.Rating{Assessor: who, Turn: 1, Position: 1 + i%2, Sample: "A",
+			Attribute: study.ChoiceAnswer, Value: a},
+			analysis.Rating{Assessor: who, Turn: 1, Position: 2 - i%2, Sample: "B", Attribute: study.ChoiceAnswer,
+				Value: b})
 	}
 	return rows
 }
@@ -67,16 +69,22 @@ func TestPreferenceReference(t *testing.T) {
 		p, lo, hi           float64
 		source              string
 	}{
-		{"the example", 30, 12, 6, study.TwoSided, 0.007915897, 0.5643279, 0.8283298, "R 4.2.2: binom.test(30, 42)$p.value; prop.test(30, 42, correct = FALSE)$conf.int"},
-		{"two-sided", 32, 12, 0, study.TwoSided, 0.00365776683, 0.581511269, 0.836536184, "ISO 5495 Amd 1 example 3, 32 of 44: R binom.test, prop.test(32, 44, correct = FALSE)"},
-		{"one-sided", 21, 9, 0, study.Greater, 0.0213869726, 0.521242125, 0.833352517, "ISO 5495 Amd 1 B.5.2, 21 of 30: R binom.test(21, 30, alternative = \"greater\"), prop.test(21, 30, correct = FALSE)"},
+		{"the example", 30, 12, 6, study.TwoSided, 0.007915897, 0.5643279, 0.8283298,
+			"R 4.2.2: binom.test(30, 42)$p.value; prop.test(30, 42, correct = FALSE)$conf.int"},
+		{"two-sided", 32, 12, 0, study.TwoSided, 0.00365776683, 0.581511269, 0.836536184,
+			"ISO 5495 Amd 1 example 3, 32 of 44: R binom.test, prop.test(32, 44, correct = FALSE)"},
+		{"one-sided", 21, 9, 0, study.Greater, 0.0213869726, 0.521242125, 0.833352517,
+			"ISO 5495 Amd 1 B.5.2, 21 of 30: R binom.test(21, 30, alternative = \"greater\"), prop.test(21, 30, correct = FALSE)"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			f := preferred(t, preferenceStudy(t, func(s *study.Study) { s.Plan.Sides = tc.sides }), choices(tc.first, tc.second, tc.none))
+			f := preferred(t, preferenceStudy(t, func(s *study.Study) { s.Plan.Sides = tc.sides }),
+				choices(tc.first, tc.second, tc.none))
 			if math.Abs(f.Test.P-tc.p) > 5e-8 || math.Abs(f.CI.Lo-tc.lo) > 5e-7 || math.Abs(f.CI.Hi-tc.hi) > 5e-7 {
-				t.Errorf("p %.9f, %.7f to %.7f; want %.9f, %.7f to %.7f (%s)", f.Test.P, f.CI.Lo, f.CI.Hi, tc.p, tc.lo, tc.hi, tc.source)
+				t.Errorf("p %.9f, %.7f to %.7f; want %.9f, %.7f to %.7f (%s)", f.Test.P, f.CI.Lo, f.CI.Hi, tc.p, tc.lo,
+					tc.hi, tc.source)
 			}
-			if p := f.Choice.Preferred; p.First != tc.first || p.Second != tc.second || p.None != tc.none || f.N != tc.first+tc.second+tc.none {
+			if p := f.Choice.Preferred; p.First != tc.first || p.Second != tc.second || p.None != tc.none ||
+				f.N != tc.first+tc.second+tc.none {
 				t.Errorf("counted %+v of %d", *p, f.N)
 			}
 		})
@@ -85,9 +93,11 @@ func TestPreferenceReference(t *testing.T) {
 
 // The undecided are left out or split; an odd one counts for neither.
 func TestUndecidedPreferences(t *testing.T) {
-	split := preferred(t, preferenceStudy(t, func(s *study.Study) { s.Plan.Undecided = study.SplitUndecided }), choices(30, 10, 15))
+	split := preferred(t, preferenceStudy(t, func(s *study.Study) { s.Plan.Undecided = study.SplitUndecided }),
+		choices(30, 10, 15))
 	same := preferred(t, preferenceStudy(t), choices(37, 17, 1))
-	if split.Test.P != same.Test.P || split.Value != same.Value || split.Choice.Preferred.Split != 14 || !hasWarning(split.Warnings, analysis.WarnUndecidedSplit) {
+	if split.Test.P != same.Test.P || split.Value != same.Value || split.Choice.Preferred.Split != 14 ||
+		!hasWarning(split.Warnings, analysis.WarnUndecidedSplit) {
 		t.Errorf("split: %+v %+v", split.Test, *split.Choice.Preferred)
 	}
 	dropped := preferred(t, preferenceStudy(t), choices(30, 10, 15))
@@ -111,8 +121,10 @@ func TestReplicatedPreferences(t *testing.T) {
 					a = 1
 				}
 				who := fmt.Sprint(i + 1)
-				rows = append(rows, analysis.Rating{Assessor: who, Turn: turn, Sample: "A", Attribute: study.ChoiceAnswer, Value: a},
-					analysis.Rating{Assessor: who, Turn: turn, Sample: "B", Attribute: study.ChoiceAnswer, Value: 1 - a})
+				rows = append(rows, analysis.Rating{Assessor: who, Turn: turn, Sample: "A",
+					Attribute: study.ChoiceAnswer, Value: a},
+					analysis.Rating{Assessor: who, Turn: turn, Sample: "B", Attribute: study.ChoiceAnswer,
+						Value: 1 - a})
 			}
 		}
 		return rows
@@ -120,17 +132,21 @@ func TestReplicatedPreferences(t *testing.T) {
 	s := preferenceStudy(t, func(s *study.Study) { s.Serving.Replicates = 4 })
 	f := preferred(t, s, replicated(true))
 	once := preferred(t, preferenceStudy(t), choices(26, 14, 0))
-	if f.Test.Method != "beta-binomial" || !hasWarning(f.Warnings, analysis.WarnAnswersTogether) || f.N != 160 || f.Choice.People != 40 {
+	if f.Test.Method != "beta-binomial" || !hasWarning(f.Warnings, analysis.WarnAnswersTogether) || f.N != 160 ||
+		f.Choice.People != 40 {
 		t.Errorf("%s, %v", f.Test.Method, f.Warnings)
 	}
-	if f.Test.P < 0.01 || math.Abs(f.Value-once.Value) > 0.01 || math.Abs(f.CI.Hi-f.CI.Lo-(once.CI.Hi-once.CI.Lo)) > 0.03 {
-		t.Errorf("160 answers of 40 steady people: p %g, %g (%g to %g); 40 answers: p %g, %g to %g", f.Test.P, f.Value, f.CI.Lo, f.CI.Hi, once.Test.P, once.CI.Lo, once.CI.Hi)
+	if f.Test.P < 0.01 || math.Abs(f.Value-once.Value) > 0.01 ||
+		math.Abs(f.CI.Hi-f.CI.Lo-(once.CI.Hi-once.CI.Lo)) > 0.03 {
+		t.Errorf("160 answers of 40 steady people: p %g, %g (%g to %g); 40 answers: p %g, %g to %g", f.Test.P, f.Value,
+			f.CI.Lo, f.CI.Hi, once.Test.P, once.CI.Lo, once.CI.Hi)
 	}
 	one := replicated(true)[:8]
 	if f := preferred(t, s, one); f.Test.P != 1 || f.Test.Method != "binomial" {
 		t.Errorf("four answers of one: %+v", f.Test)
 	}
-	if f := preferred(t, s, replicated(false)); f.Test.Method != "binomial" || hasWarning(f.Warnings, analysis.WarnAnswersTogether) {
+	if f := preferred(t, s, replicated(false)); f.Test.Method != "binomial" ||
+		hasWarning(f.Warnings, analysis.WarnAnswersTogether) {
 		t.Errorf("people alike: %s, %v", f.Test.Method, f.Warnings)
 	}
 }
@@ -138,16 +154,19 @@ func TestReplicatedPreferences(t *testing.T) {
 // Which sample is called the first changes the sign and nothing else.
 func TestPreferenceIsSymmetric(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		a, b, none := rapid.IntRange(0, 40).Draw(rt, "first"), rapid.IntRange(0, 40).Draw(rt, "second"), rapid.IntRange(0, 10).Draw(rt, "none")
+		a, b, none := rapid.IntRange(0, 40).Draw(rt, "first"), rapid.IntRange(0, 40).Draw(rt,
+			"second"), rapid.IntRange(0, 10).Draw(rt, "none")
 		if a+b == 0 {
 			return
 		}
-		undecided := rapid.SampledFrom([]study.UndecidedRule{study.DropUndecided, study.SplitUndecided}).Draw(rt, "rule")
+		undecided := rapid.SampledFrom([]study.UndecidedRule{study.DropUndecided, study.SplitUndecided}).Draw(rt,
+			"rule")
 		rule := func(s *study.Study) { s.Plan.Undecided = undecided }
 		swap := func(s *study.Study) { s.Plan.Compare = [2]study.SampleID{"B", "A"} }
 		rows := choices(a, b, none)
 		x, y := preferred(t, preferenceStudy(t, rule), rows), preferred(t, preferenceStudy(t, rule, swap), rows)
-		if math.Abs(x.Test.P-y.Test.P) > 1e-12 || math.Abs(x.Value+y.Value-1) > 1e-12 || math.Abs(x.CI.Lo+y.CI.Hi-1) > 1e-12 ||
+		if math.Abs(x.Test.P-y.Test.P) > 1e-12 || math.Abs(x.Value+y.Value-1) > 1e-12 ||
+			math.Abs(x.CI.Lo+y.CI.Hi-1) > 1e-12 ||
 			x.Verdict.Direction != -y.Verdict.Direction || x.Verdict.Code != y.Verdict.Code {
 			rt.Errorf("%+v\n%+v", x, y)
 		}
@@ -168,9 +187,12 @@ func TestReadChoices(t *testing.T) {
 		{"two chosen", "1,1,1,,browned,,choice,1\n1,1,2,,plain,,choice,1\n",
 			"f.csv:3:22: two servings are chosen in turn 1 of assessor 1; write 1 for the serving chosen and 0 for the others of its turn", s},
 		{"one missing", "1,1,1,,browned,,choice,1\n", "f.csv:2:24: 1 of the 2 servings stand in turn 1 of assessor 1; write a row for each", s},
-		{"none where one has to", "1,1,1,,browned,,choice,0\n1,1,2,,plain,,choice,0\n", "f.csv:3:22: no serving is chosen in turn 1 of assessor 1; write 1", must},
-		{"twice the same", "1,1,1,,browned,,choice,1\n1,1,2,,browned,,choice,0\n", "f.csv:3:24: sample A stands twice in turn 1 of assessor 1", s},
-		{"half a choice", "1,1,1,,browned,,choice,0.5\n1,1,2,,plain,,choice,0.5\n", "f.csv:2:24: 0.5 is neither chosen nor not; write 1 for the serving", s},
+		{"none where one has to", "1,1,1,,browned,,choice,0\n1,1,2,,plain,,choice,0\n",
+			"f.csv:3:22: no serving is chosen in turn 1 of assessor 1; write 1", must},
+		{"twice the same", "1,1,1,,browned,,choice,1\n1,1,2,,browned,,choice,0\n",
+			"f.csv:3:24: sample A stands twice in turn 1 of assessor 1", s},
+		{"half a choice", "1,1,1,,browned,,choice,0.5\n1,1,2,,plain,,choice,0.5\n",
+			"f.csv:2:24: 0.5 is neither chosen nor not; write 1 for the serving", s},
 		{"a rating", "1,1,1,,browned,,liking,7\n", `the study has no attribute "liking"; write one of choice`, s},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -203,7 +225,8 @@ func TestPlateServedFirstIsChecked(t *testing.T) {
 				if i < 16 && firstChosen(i) == (at == 0) { // the last two have no preference
 					value = 1
 				}
-				rows = append(rows, analysis.Rating{Assessor: fmt.Sprint(i + 1), Turn: 1, Position: position(at), Sample: sample,
+				rows = append(rows, analysis.Rating{Assessor: fmt.Sprint(i + 1), Turn: 1, Position: position(at),
+					Sample:    sample,
 					Attribute: study.ChoiceAnswer, Value: value})
 			}
 		}
@@ -217,14 +240,17 @@ func TestPlateServedFirstIsChecked(t *testing.T) {
 		p      float64
 		remark string
 	}{
-		{"the first plate draws", served(func(i int) bool { return i > 0 }, known), 15, 0.000518798828125, analysis.WarnServedFirst},
+		{"the first plate draws", served(func(i int) bool { return i > 0 }, known), 15, 0.000518798828125,
+			analysis.WarnServedFirst},
 		{"nothing draws", served(func(i int) bool { return i < 8 }, known), 8, 1, ""},
-		{"order not known", served(func(i int) bool { return i > 0 }, func(int) int { return 0 }), -1, 0, analysis.WarnOrderUnknown},
+		{"order not known", served(func(i int) bool { return i > 0 }, func(int) int { return 0 }), -1, 0,
+			analysis.WarnOrderUnknown},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			f := preferred(t, preferenceStudy(t), tc.rows)
-			if tc.count < 0 && len(f.Checks) != 0 || tc.count >= 0 && (len(f.Checks) != 1 || f.Checks[0].Statistic != tc.count ||
-				math.Abs(f.Checks[0].P-tc.p) > 1e-12) {
+			if tc.count < 0 && len(f.Checks) != 0 || tc.count >= 0 &&
+				(len(f.Checks) != 1 || f.Checks[0].Statistic != tc.count ||
+					math.Abs(f.Checks[0].P-tc.p) > 1e-12) {
 				t.Errorf("checks %+v, want %g with p %g", f.Checks, tc.count, tc.p)
 			}
 			for _, code := range []string{analysis.WarnServedFirst, analysis.WarnOrderUnknown} {

@@ -133,7 +133,8 @@ func blindFirst(assessors int, missing bool) []analysis.Rating {
 			if missing && (5*i+at)%7 == 0 {
 				continue
 			}
-			all = append(all, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: at + 1, Sample: study.SampleID(rune('A' + x)),
+			all = append(all, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: at + 1,
+				Sample:    study.SampleID(rune('A' + x)),
 				Attribute: "salt", Value: min(100, max(0, value))})
 		}
 	}

@@ -71,7 +71,8 @@ type servedAt struct {
 }
 
 func newRatingsReader(s *study.Study, key *Key) *ratingsReader {
-	return &ratingsReader{words: newVocabulary(asAnswered(s)), key: key, seen: map[given]int{}, served: map[place]servedAt{}}
+	return &ratingsReader{words: newVocabulary(asAnswered(s)), key: key, seen: map[given]int{},
+		served: map[place]servedAt{}}
 }
 
 // rating reads one row; false when it holds a mistake, which is then reported.
@@ -131,7 +132,8 @@ func (in *ratingsReader) readValue(row csvRow, r *Rating) {
 		row.report("value", "no value", "write a number, or leave the row out when there was no answer")
 	case !good:
 		row.report("value", fmt.Sprintf("%q is not a number", text), "write it with digits, such as 62.5")
-	case ok && attribute.ID == study.ChoiceAnswer && in.words.s.Question.Response() == study.ChooseOne && value != 0 && value != 1:
+	case ok && attribute.ID == study.ChoiceAnswer && in.words.s.Question.Response() == study.ChooseOne && value != 0 &&
+		value != 1:
 		row.report("value", fmt.Sprintf("%s is neither chosen nor not", text), oneIsChosen)
 	case ok && !attribute.Scale.Holds(value):
 		row.report("value", fmt.Sprintf("%s is off the scale of %q", text, attribute.ID), scaleAdvice(attribute.Scale))
@@ -187,17 +189,20 @@ func (in *ratingsReader) checkServing(row csvRow, r *Rating) {
 // empty; false when it is not there.
 func (in *ratingsReader) checkKey(row csvRow, r *Rating) bool {
 	if !in.key.assessors[r.Assessor] {
-		row.report("assessor", fmt.Sprintf("assessor %q is not in the key", r.Assessor), "write the label that the key has")
+		row.report("assessor", fmt.Sprintf("assessor %q is not in the key", r.Assessor),
+			"write the label that the key has")
 		return false
 	}
 	found := in.key.find(*r)
 	switch {
 	case len(found) == 0 && r.Code != "":
-		row.report("code", fmt.Sprintf("code %s was not served to assessor %s%s", r.Code, r.Assessor, atPosition(r.Position)),
+		row.report("code", fmt.Sprintf("code %s was not served to assessor %s%s", r.Code, r.Assessor,
+			atPosition(r.Position)),
 			"compare the row with the key")
 		return false
 	case len(found) == 0:
-		row.report("position", fmt.Sprintf("assessor %s has no serving of sample %s%s in the key", r.Assessor, r.Sample, atPosition(r.Position)),
+		row.report("position", fmt.Sprintf("assessor %s has no serving of sample %s%s in the key", r.Assessor, r.Sample,
+			atPosition(r.Position)),
 			"compare the row with the key")
 		return false
 	}
@@ -209,7 +214,8 @@ func (in *ratingsReader) checkKey(row csvRow, r *Rating) bool {
 			return true
 		}
 	}
-	row.report("dish", fmt.Sprintf("this serving was sample %s, not %s", found[0].Sample, r.Sample), "compare the row with the key")
+	row.report("dish", fmt.Sprintf("this serving was sample %s, not %s", found[0].Sample, r.Sample),
+		"compare the row with the key")
 	return false
 }
 

@@ -43,7 +43,8 @@ func (in *ratingsReader) expectation(row csvRow, seen map[said]int) (Expectation
 	case x.Assessor == "":
 		row.report("assessor", "no assessor", "write who answered")
 	case in.key != nil && !in.key.assessors[x.Assessor]:
-		row.report("assessor", fmt.Sprintf("assessor %q is not in the key", x.Assessor), "write the label that the key has")
+		row.report("assessor", fmt.Sprintf("assessor %q is not in the key", x.Assessor),
+			"write the label that the key has")
 	}
 	if row.text("name") == "" {
 		row.report("name", "no name", "write the name that was read")
@@ -58,7 +59,8 @@ func (in *ratingsReader) expectation(row csvRow, seen map[said]int) (Expectation
 	}
 	at := said{x.Assessor, x.Name, x.Attribute}
 	if line, twice := seen[at]; twice {
-		row.report("attribute", fmt.Sprintf("assessor %s said what they expect of %s of name %s in line %d already", x.Assessor, x.Attribute, x.Name, line),
+		row.report("attribute", fmt.Sprintf("assessor %s said what they expect of %s of name %s in line %d already",
+			x.Assessor, x.Attribute, x.Name, line),
 			"keep one of the rows")
 		return x, false
 	}

@@ -28,7 +28,8 @@ func ReadKey(file string, r io.Reader, s *study.Study) (*Key, []study.Problem) {
 		}
 		n, err := strconv.Atoi(row.text("position"))
 		if err != nil || n < 0 {
-			row.report("position", fmt.Sprintf("%q is not a position", row.text("position")), "write a whole number from 1, or 0 for a serving that is not rated")
+			row.report("position", fmt.Sprintf("%q is not a position", row.text("position")),
+				"write a whole number from 1, or 0 for a serving that is not rated")
 			continue
 		}
 		if v.Position = n; n == 0 {
@@ -36,7 +37,8 @@ func ReadKey(file string, r io.Reader, s *study.Study) (*Key, []study.Problem) {
 		}
 		at := place{v.Assessor, n}
 		if line, twice := seen[at]; twice {
-			row.report("position", fmt.Sprintf("assessor %s has position %d in line %d already", v.Assessor, n, line), "keep one of the rows")
+			row.report("position", fmt.Sprintf("assessor %s has position %d in line %d already", v.Assessor, n, line),
+				"keep one of the rows")
 		}
 		seen[at] = row.line
 		servings = append(servings, v)

@@ -27,7 +27,8 @@ func TestSleepData(t *testing.T) {
 		{"lower end", f.CI.Lo, -2.4598858, 5e-8, "R 4.2, t.test(paired = TRUE)$conf.int"},
 		{"upper end", f.CI.Hi, -0.7001142, 5e-8, "same"},
 		{"d_z", f.Effects[0].Value, -1.284558, 5e-7, "t/√10 by hand from R's t"},
-		{"signed-rank p, zero ranked and left out", f.Also[0].P, 2.0 / 512, 1e-15, "all 9 non-zero differences negative: 2/2⁹, Pratt (1959)"},
+		{"signed-rank p, zero ranked and left out", f.Also[0].P, 2.0 / 512, 1e-15,
+			"all 9 non-zero differences negative: 2/2⁹, Pratt (1959)"},
 		{"sign test p", f.Also[1].P, 2.0 / 512, 1e-15, "9 of 9: 2·(1/2)⁹"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -150,8 +151,10 @@ func TestPositionReference(t *testing.T) {
 		source      string
 		assessorsIn int
 	}{
-		{"Latin square", 0, 1.05304813837218, 0.410037174499237, 7, 42, "R 4.2.2, anova(lm(decrease ~ factor(rowpos) + treatment + factor(colpos), OrchardSprays)), last row", 8},
-		{"five cells missing", 5, 0.903053027331979, 0.514585387693204, 7, 37, "R 4.2.2, anova of the model without and with factor(colpos) on OrchardSprays[-(1:5), ]", 8},
+		{"Latin square", 0, 1.05304813837218, 0.410037174499237, 7, 42,
+			"R 4.2.2, anova(lm(decrease ~ factor(rowpos) + treatment + factor(colpos), OrchardSprays)), last row", 8},
+		{"five cells missing", 5, 0.903053027331979, 0.514585387693204, 7, 37,
+			"R 4.2.2, anova of the model without and with factor(colpos) on OrchardSprays[-(1:5), ]", 8},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s := panelOf(8)
@@ -170,7 +173,8 @@ func TestPositionReference(t *testing.T) {
 			if !ok {
 				t.Fatal("no check of position")
 			}
-			for _, v := range [][2]float64{{check.Statistic, tc.f}, {check.P, tc.p}, {check.DF, tc.df1}, {check.DF2, tc.df2}} {
+			for _, v := range [][2]float64{{check.Statistic, tc.f}, {check.P, tc.p}, {check.DF, tc.df1},
+				{check.DF2, tc.df2}} {
 				if !near(v[0], v[1], 1e-10, 0) {
 					t.Errorf("got %.15g, want %.15g (%s)", v[0], v[1], tc.source)
 				}

@@ -187,10 +187,12 @@ func remarkStudy(s *study.Study, ratings []Rating, r *Result) {
 		r.Warnings = append(r.Warnings, warnNotSetDown(k, n))
 	}
 	if s.Invented {
-		r.Warnings = append(r.Warnings, Warning{WarnInvented, "the ratings are invented: they show how the program works and say nothing of any dish"})
+		r.Warnings = append(r.Warnings, Warning{WarnInvented,
+			"the ratings are invented: they show how the program works and say nothing of any dish"})
 	}
 	if r.PlanHash == "" {
-		r.Warnings = append(r.Warnings, Warning{WarnNotLocked, "the plan was not locked before the ratings, as far as this analysis can tell"})
+		r.Warnings = append(r.Warnings, Warning{WarnNotLocked,
+			"the plan was not locked before the ratings, as far as this analysis can tell"})
 	}
 	r.Warnings = append(r.Warnings, remarkVersions(r.Versions)...)
 	r.Warnings = append(r.Warnings, remarkAfterClose(r.AfterClose)...)

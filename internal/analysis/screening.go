@@ -80,18 +80,21 @@ func ReadScreeningCSV(file string, r io.Reader, s *study.Study) ([]Screened, []s
 	seen := map[at]int{} // line
 	var all []Screened
 	for row, ok := f.next(); ok; row, ok = f.next() {
-		x := Screened{Assessor: row.text("assessor"), Question: row.text("question"), Answer: study.Reply(row.text("answer"))}
+		x := Screened{Assessor: row.text("assessor"), Question: row.text("question"),
+			Answer: study.Reply(row.text("answer"))}
 		asked := slices.ContainsFunc(s.Panel.Screening, func(q study.Screen) bool { return q.ID == x.Question })
 		line, twice := seen[at{x.Assessor, x.Question}]
 		switch {
 		case x.Assessor == "":
 			row.report("assessor", "no assessor", "write who answered")
 		case !asked:
-			row.report("question", fmt.Sprintf("%q is no screening question of the study", x.Question), "write the id of one")
+			row.report("question", fmt.Sprintf("%q is no screening question of the study", x.Question),
+				"write the id of one")
 		case x.Answer != study.Yes && x.Answer != study.No:
 			row.report("answer", fmt.Sprintf("the answer is %q", x.Answer), "write yes or no")
 		case twice:
-			row.report("question", fmt.Sprintf("assessor %s answered %s in line %d already", x.Assessor, x.Question, line), "keep one of the rows")
+			row.report("question", fmt.Sprintf("assessor %s answered %s in line %d already", x.Assessor, x.Question,
+				line), "keep one of the rows")
 		default:
 			seen[at{x.Assessor, x.Question}] = row.line
 			all = append(all, x)

@@ -80,9 +80,11 @@ func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, ra
 			continue
 		}
 		sample := plan.Samples[v.Sample]
-		value := t.Mean + t.Effects[sample] + t.PerPosition*float64(v.Position-1) + u + views[v.Sample] + t.RatingSD*random.NormFloat64()
+		value := t.Mean + t.Effects[sample] + t.PerPosition*float64(v.Position-1) + u + views[v.Sample] +
+			t.RatingSD*random.NormFloat64()
 		out = append(out, Rating{
-			Assessor: AssessorLabel(int(v.Assessor)), Turn: int(v.Turn), Position: int(v.Position), Code: v.Code.String(),
+			Assessor: AssessorLabel(int(v.Assessor)), Turn: int(v.Turn), Position: int(v.Position),
+			Code:   v.Code.String(),
 			Sample: sample, Attribute: a.ID, Value: onScale(a.Scale, value),
 		})
 	}

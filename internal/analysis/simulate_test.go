@@ -29,7 +29,8 @@ func TestCommittedRatingsAreTheGenerators(t *testing.T) {
 		t.Fatalf("%v; run go test ./internal/analysis -update", err)
 	}
 	if !bytes.Equal(got, want.Bytes()) {
-		t.Errorf("%s is not what the generator gives; run go test ./internal/analysis -update and read the difference", custardRatings)
+		t.Errorf("%s is not what the generator gives; run go test ./internal/analysis -update and read the difference",
+			custardRatings)
 	}
 }
 

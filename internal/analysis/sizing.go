@@ -17,7 +17,8 @@ const Equivalence SizedTest = "equivalence"
 
 // SizedTests lists the tests for which a panel can be sized.
 func SizedTests() []SizedTest {
-	tests := []SizedTest{SizedTest(study.PairedT), SizedTest(study.SignedRank), SizedTest(study.WelchT), SizedTest(study.RankSum), Equivalence}
+	tests := []SizedTest{SizedTest(study.PairedT), SizedTest(study.SignedRank), SizedTest(study.WelchT),
+		SizedTest(study.RankSum), Equivalence}
 	for _, a := range answerings {
 		if a.sized != nil {
 			tests = append(tests, SizedTest(a.question))
@@ -139,7 +140,8 @@ func FindSize(q Sizing) (*Size, error) {
 
 // at reckons one panel.
 func (q Sizing) at(m sizeMethod, assessors int) PanelPower {
-	p := PanelPower{Assessors: assessors, Comparisons: q.Each.comparisons(assessors), Power: math.NaN(), Detects: math.NaN(), Distance: math.NaN()}
+	p := PanelPower{Assessors: assessors, Comparisons: q.Each.comparisons(assessors), Power: math.NaN(),
+		Detects: math.NaN(), Distance: math.NaN()}
 	if p.Comparisons < m.fewest() { // no result could count
 		if q.possible() {
 			p.Power = 0
@@ -213,11 +215,14 @@ func (q Sizing) check() error {
 	case choice && q.Distance > 0 && !c.Distance:
 		return &SizingError{"distance", fmt.Sprintf("a %s test knows no distance", q.Test), "write a share"}
 	case q.Share > 0 && q.Distance > 0:
-		return &SizingError{"distance", "a share and a distance are both given", "write one of them: each follows from the other"}
+		return &SizingError{"distance", "a share and a distance are both given",
+			"write one of them: each follows from the other"}
 	case !choice && (q.Share > 0 || q.Distance > 0):
-		return &SizingError{"share", "a share or distance is for difference tests", "write a difference in scale points"}
+		return &SizingError{"share", "a share or distance is for difference tests",
+			"write a difference in scale points"}
 	case choice && q.Difference > 0:
-		return &SizingError{"difference", fmt.Sprintf("a %s test is answered by choosing and knows no scale points", q.Test), "write a share"}
+		return &SizingError{"difference", fmt.Sprintf("a %s test is answered by choosing and knows no scale points",
+			q.Test), "write a share"}
 	case !choice && !(q.Spread.SD > 0 && !math.IsInf(q.Spread.SD, 0)):
 		return bad("spread", q.Spread.SD, "write a number of scale points above 0")
 	case q.Assessors < 0 || q.Assessors > mostPlanned:

@@ -41,13 +41,15 @@ func (q Sizing) method() (sizeMethod, error) {
 	case q.Test == Equivalence:
 		return equivalenceSize{q}, nil
 	case q.Test == SizedTest(study.PairedT), q.Test == SizedTest(study.SignedRank), q.Test.betweenGroups():
-		d := size.TDesign{Independent: q.Test.betweenGroups(), Effect: q.Difference / q.Spread.SD, Alpha: q.Alpha, Alternative: side}
+		d := size.TDesign{Independent: q.Test.betweenGroups(), Effect: q.Difference / q.Spread.SD, Alpha: q.Alpha,
+			Alternative: side}
 		if q.Test.byRanks() {
 			d.Efficiency = size.RankEfficiency
 		}
 		return tSize{q, d}, nil
 	}
-	return nil, &SizingError{"test", fmt.Sprintf("there is no size of a panel for the test %q", q.Test), fmt.Sprintf("write one of %v", SizedTests())}
+	return nil, &SizingError{"test", fmt.Sprintf("there is no size of a panel for the test %q", q.Test),
+		fmt.Sprintf("write one of %v", SizedTests())}
 }
 
 // orNaN is v unless there was an error.
@@ -114,7 +116,8 @@ func (m tSize) assumptions() []string {
 		return []string{"ratings of different assessors are independent and near normal, with the same spread in both groups",
 			"groups are equally large, and everybody counted rates their sample", onlyOneComparison}
 	}
-	return []string{"the differences of different assessors are independent and near normal", "everybody counted rates both samples: plan some more for those who leave", onlyOneComparison}
+	return []string{"the differences of different assessors are independent and near normal",
+		"everybody counted rates both samples: plan some more for those who leave", onlyOneComparison}
 }
 
 const onlyOneComparison = "the size is for one comparison on one attribute; the others have less power once they are adjusted for their number"
@@ -152,6 +155,7 @@ func (m equivalenceSize) detects(n int) (difference, distance float64) {
 }
 
 func (m equivalenceSize) assumptions() []string {
-	return []string{"the samples are truly alike: the mean difference is 0", "the differences of different assessors are independent and near normal",
+	return []string{"the samples are truly alike: the mean difference is 0",
+		"the differences of different assessors are independent and near normal",
 		"everybody counted rates both samples: plan some more for those who leave"}
 }

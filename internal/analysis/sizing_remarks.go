@@ -117,7 +117,8 @@ func (z *Size) remarkPlanned() {
 	m, _ := q.method()
 	if p.Comparisons < m.fewest() {
 		least := q.Each.assessors(m.fewest())
-		z.warn(WarnPanelNoReject, "with %d assessors no result, however clear, reaches p = %s: at least %d are needed", p.Assessors, Points(q.Alpha), least)
+		z.warn(WarnPanelNoReject, "with %d assessors no result, however clear, reaches p = %s: at least %d are needed",
+			p.Assessors, Points(q.Alpha), least)
 		return
 	}
 	if q.stated() && p.Power < q.Power && z.Held.Assessors != p.Assessors {

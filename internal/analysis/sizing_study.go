@@ -70,7 +70,8 @@ func (q Sizing) fits(s *study.Study) error {
 			return nil
 		}
 		if q.Test != SizedTest(s.Question) {
-			return &SizingError{"test", fmt.Sprintf("the study asks a %s question and has no use for the test %s", s.Question, q.Test), "leave the test out"}
+			return &SizingError{"test", fmt.Sprintf("the study asks a %s question and has no use for the test %s",
+				s.Question, q.Test), "leave the test out"}
 		}
 		return &SizingError{"test", fmt.Sprintf("there is no way yet to size the panel of the question %s", s.Question),
 			"choose another question, or size the panel with the partner"}
@@ -78,9 +79,11 @@ func (q Sizing) fits(s *study.Study) error {
 	one := s.Serving.Design == study.One
 	switch {
 	case study.Test(q.Test).OfWholePanel():
-		return &SizingError{"test", "there is no way yet to size the panel for all samples together", "size it for one pair: cloche power --test paired-t"}
+		return &SizingError{"test", "there is no way yet to size the panel for all samples together",
+			"size it for one pair: cloche power --test paired-t"}
 	case q.Test.IsChoice():
-		return &SizingError{"test", fmt.Sprintf("the study asks for ratings, and a %s test takes choices", q.Test), "choose a test of ratings"}
+		return &SizingError{"test", fmt.Sprintf("the study asks for ratings, and a %s test takes choices", q.Test),
+			"choose a test of ratings"}
 	case q.Test.betweenGroups() && !one:
 		return &SizingError{"test", fmt.Sprintf("the test %s compares groups, and here assessors taste more than one sample", q.Test), "choose paired-t or signed-rank"}
 	case !q.Test.betweenGroups() && one:
@@ -116,7 +119,8 @@ func CostOf(s *study.Study, n int) (Cost, error) {
 	if err != nil {
 		return Cost{}, err
 	}
-	c := Cost{Assessors: n, Dishes: l.Portions(n), Plates: l.Plates(), Attends: l.Sittings, Sittings: l.SittingsFor(n, s.Panel.Seats)}
+	c := Cost{Assessors: n, Dishes: l.Portions(n), Plates: l.Plates(), Attends: l.Sittings,
+		Sittings: l.SittingsFor(n, s.Panel.Seats)}
 	for _, d := range c.Dishes {
 		c.Portions += d.Portions
 	}

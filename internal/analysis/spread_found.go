@@ -106,7 +106,8 @@ func Like(s *study.Study) (like FoundSpread, ok bool) {
 // the same kind of question about the same kind of difference, asked by the same id
 // or in the same words on the same scale.
 func (f FoundSpread) tells(like FoundSpread) bool {
-	same := f.Attribute == like.Attribute || strings.EqualFold(strings.TrimSpace(f.Asked), strings.TrimSpace(like.Asked))
+	same := f.Attribute == like.Attribute || strings.EqualFold(strings.TrimSpace(f.Asked),
+		strings.TrimSpace(like.Asked))
 	return same && f.Question == like.Question && f.Contrast == like.Contrast &&
 		f.Scale == like.Scale && f.From == like.From && f.To == like.To
 }
@@ -173,5 +174,6 @@ func (s Spread) earlierWords() string {
 	if s.Invented {
 		from += " (invented ratings)"
 	}
-	return fmt.Sprintf("from %s: %s among %d people, of which the upper 80 %% limit is taken", from, Points(s.Pooled), s.Pairs)
+	return fmt.Sprintf("from %s: %s among %d people, of which the upper 80 %% limit is taken", from, Points(s.Pooled),
+		s.Pairs)
 }

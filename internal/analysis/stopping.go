@@ -42,7 +42,8 @@ func holdStopping(s *study.Study, e *Ended) *Stopping {
 		return nil
 	}
 	h := &Stopping{Planned: StoppingRule(s), Ended: *e}
-	h.Happened = fmt.Sprintf("closed on %s, after %s had finished at %s", e.Closed, some(e.Finished, "assessor"), some(e.Sittings, "sitting"))
+	h.Happened = fmt.Sprintf("closed on %s, after %s had finished at %s", e.Closed, some(e.Finished, "assessor"),
+		some(e.Sittings, "sitting"))
 	if e.LastDay != "" && e.LastDay != e.Closed {
 		h.Happened += "; the last answer came on " + e.LastDay
 	}
@@ -56,9 +57,11 @@ func holdStopping(s *study.Study, e *Ended) *Stopping {
 	}
 	switch short := planned - e.Finished; {
 	case short > 0 && (by == "" || e.Closed < by):
-		add(WarnStoppedEarly, "tasting ended before the plan said: %d of the %d assessors planned had finished%s", e.Finished, planned, beforeDay(e.Closed, by))
+		add(WarnStoppedEarly, "tasting ended before the plan said: %d of the %d assessors planned had finished%s",
+			e.Finished, planned, beforeDay(e.Closed, by))
 	case short > 0:
-		add(WarnFewerThanPlanned, "%d of the %d assessors planned had finished by the last day of tasting, %s", e.Finished, planned, by)
+		add(WarnFewerThanPlanned, "%d of the %d assessors planned had finished by the last day of tasting, %s",
+			e.Finished, planned, by)
 	case short < 0:
 		add(WarnMoreThanPlanned, "%d assessors finished where the plan was to stop at %d", e.Finished, planned)
 	}

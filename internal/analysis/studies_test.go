@@ -61,8 +61,9 @@ func custard(t testing.TB, seed uint64) (*study.Study, *design.Plan, []analysis.
 func panelOf(k int) *study.Study {
 	s := &study.Study{
 		Title: "recipes", Question: study.Rating,
-		Attributes: []study.Attribute{{ID: "salt", Ask: "How salty is it?", Scale: study.Scale{Kind: study.Line, Low: "not", High: "very"}}},
-		Serving:    study.Serving{Design: study.All, Replicates: 1},
+		Attributes: []study.Attribute{{ID: "salt", Ask: "How salty is it?",
+			Scale: study.Scale{Kind: study.Line, Low: "not", High: "very"}}},
+		Serving: study.Serving{Design: study.All, Replicates: 1},
 		Plan: study.AnalysisPlan{Compare: [2]study.SampleID{"A", "B"}, Attribute: "salt", Test: study.PairedT,
 			Sides: study.TwoSided, Alpha: 0.05, Adjust: study.Holm},
 	}

@@ -11,17 +11,21 @@ import (
 
 func TestFindingsSayThatThePlanWasChanged(t *testing.T) {
 	s := &study.Study{Question: study.Naming, Samples: []study.Sample{{ID: "a", Dish: "d"}, {ID: "b", Dish: "e"}},
-		Dishes:     []study.Dish{{ID: "d", Title: "D"}, {ID: "e", Title: "E"}},
-		Attributes: []study.Attribute{{ID: "salt", Ask: "Salt?", Scale: study.Scale{Kind: study.Line, Low: "no", High: "yes"}}},
+		Dishes: []study.Dish{{ID: "d", Title: "D"}, {ID: "e", Title: "E"}},
+		Attributes: []study.Attribute{{ID: "salt", Ask: "Salt?",
+			Scale: study.Scale{Kind: study.Line, Low: "no", High: "yes"}}},
 		Plan: study.AnalysisPlan{Compare: [2]study.SampleID{"a", "b"}, Attribute: "salt", Test: study.PairedT,
 			Sides: study.TwoSided, Alpha: 0.05, Adjust: study.Holm}}
 	var ratings []analysis.Rating
 	for _, who := range []string{"1", "2", "3", "4", "5", "6"} {
-		ratings = append(ratings, analysis.Rating{Assessor: who, Position: 1, Sample: "a", Attribute: "salt", Value: 40},
+		ratings = append(ratings, analysis.Rating{Assessor: who, Position: 1, Sample: "a", Attribute: "salt",
+			Value: 40},
 			analysis.Rating{Assessor: who, Position: 2, Sample: "b", Attribute: "salt", Value: 50})
 	}
-	versions := []analysis.Version{{Number: 1}, {Number: 2, This: true, Reason: "the oven failed.", Before: 1}, {Number: 3, Reason: "fewer seats"}}
-	r, err := analysis.Analyse(s, ratings, analysis.Options{PlanHash: "x", Versions: versions, Signed: &analysis.Signature{Name: "R"}})
+	versions := []analysis.Version{{Number: 1}, {Number: 2, This: true, Reason: "the oven failed.", Before: 1},
+		{Number: 3, Reason: "fewer seats"}}
+	r, err := analysis.Analyse(s, ratings, analysis.Options{PlanHash: "x", Versions: versions,
+		Signed: &analysis.Signature{Name: "R"}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -92,7 +92,8 @@ func (v vocabulary) name(row csvRow) (study.NameID, bool) {
 	for i, n := range v.s.Names {
 		ids[i] = string(n.ID)
 	}
-	row.report("name", fmt.Sprintf("the study has no name %q", text), "write one of "+strings.Join(ids, ", ")+", or nothing for a blind sample")
+	row.report("name", fmt.Sprintf("the study has no name %q", text),
+		"write one of "+strings.Join(ids, ", ")+", or nothing for a blind sample")
 	return "", false
 }
 

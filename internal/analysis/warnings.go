@@ -106,8 +106,10 @@ func warnTies(r ranks.SignedRankResult) Warning {
 }
 
 func warnSignInstead() Warning {
-	return Warning{WarnSignInstead, "every assessor moved by the same amount, so that the planned " + method.PairedT.Title() +
-		" has no scatter to hold the mean against: the exact " + method.Sign.Title() + " and the median difference with its interval stand in its place"}
+	return Warning{WarnSignInstead, "every assessor moved by the same amount, so that the planned " +
+		method.PairedT.Title() +
+		" has no scatter to hold the mean against: the exact " + method.Sign.Title() +
+		" and the median difference with its interval stand in its place"}
 }
 
 func warnIncomplete(left []Exclusion) Warning {
@@ -161,7 +163,8 @@ func warnPeriod(c Check) Warning {
 		way = "lower"
 	}
 	return Warning{WarnOrderEffect, fmt.Sprintf("whatever came first was rated %s points %s (%s); "+
-		"the difference with the order allowed for stands among the checks", decimals(math.Abs(c.Estimate), 1), way, pText(c.P))}
+		"the difference with the order allowed for stands among the checks", decimals(math.Abs(c.Estimate),
+		1), way, pText(c.P))}
 }
 
 func warnPositionEffect(p float64) Warning {

@@ -125,7 +125,8 @@ func (p *panel) servings(s *study.Study, on study.AttributeID, samples []study.S
 		before := len(t.rating)
 		for k, x := range samples {
 			for _, v := range p.cells[cell{on, i, x}] {
-				t.rating, t.sample, t.position = append(t.rating, v.value), append(t.sample, k), append(t.position, v.position)
+				t.rating, t.sample, t.position = append(t.rating, v.value), append(t.sample, k), append(t.position,
+					v.position)
 				t.assessor = append(t.assessor, len(t.people))
 				t.known = t.known && v.position > 0
 			}
@@ -187,7 +188,8 @@ func factorOf(name string, code []int, levels int) model.Factor {
 
 // fitModel fits the mixed model, without position where it cannot be told from the samples.
 func (f *Finding) fitModel(s *study.Study, t servings, ordered bool) (*mixed.Result, error) {
-	m := mixed.Model{Level: s.Plan.Level(), Fixed: []model.Term{{sampleFactor}}, Random: []mixed.RandomTerm{{Group: model.Term{assessorFactor}}},
+	m := mixed.Model{Level: s.Plan.Level(), Fixed: []model.Term{{sampleFactor}},
+		Random: []mixed.RandomTerm{{Group: model.Term{assessorFactor}}},
 		Data: model.Data{Response: t.rating, Factors: []model.Factor{
 			factorOf(assessorFactor, t.assessor, len(t.people)), factorOf(sampleFactor, t.sample, len(t.samples))}}}
 	if !t.known {
@@ -264,7 +266,8 @@ func (f *Finding) estimates(fit *mixed.Result, t servings) error {
 		}
 	}
 	for k, m := range means {
-		f.Panel.Estimates = append(f.Panel.Estimates, SampleEstimate{Sample: t.samples[k], N: raters[k], Mean: m.Mean, CI: m.CI})
+		f.Panel.Estimates = append(f.Panel.Estimates, SampleEstimate{Sample: t.samples[k], N: raters[k], Mean: m.Mean,
+			CI: m.CI})
 	}
 	pairs, err := fit.Pairs(sampleFactor)
 	if err != nil {

@@ -43,7 +43,8 @@ func tasted(n, k int, sample, position, carry float64) (*study.Study, []analysis
 				x = (i + k - (at+1)/2) % k
 			}
 			v := person + sample*float64(x) + position*float64(at) + carry*float64(before) + 6*random.NormFloat64()
-			ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i + 1), Position: at + 1, Sample: s.Samples[x].ID, Attribute: "salt", Value: v})
+			ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i + 1), Position: at + 1,
+				Sample: s.Samples[x].ID, Attribute: "salt", Value: v})
 			fmt.Fprintf(&table, "%d,%s,%d,%d,%.17g\n", i+1, s.Samples[x].ID, at+1, before, v)
 			before = x + 1
 		}
@@ -136,8 +137,10 @@ func TestPlantedCarryOverIsFound(t *testing.T) {
 		t.Errorf("the check of carry-over: %+v", c)
 	}
 	for _, p := range f.Panel.Pairs {
-		if math.Abs(p.WithCarryOver) > 6 || p.WithCarryOverCI.Lo > p.WithCarryOver || p.WithCarryOverCI.Hi < p.WithCarryOver {
-			t.Errorf("%s minus %s, carry-over allowed for: %g, %v; the truth is 0", p.First, p.Second, p.WithCarryOver, p.WithCarryOverCI)
+		if math.Abs(p.WithCarryOver) > 6 || p.WithCarryOverCI.Lo > p.WithCarryOver ||
+			p.WithCarryOverCI.Hi < p.WithCarryOver {
+			t.Errorf("%s minus %s, carry-over allowed for: %g, %v; the truth is 0", p.First, p.Second, p.WithCarryOver,
+				p.WithCarryOverCI)
 		}
 	}
 }
@@ -177,7 +180,8 @@ func TestPanelByRanks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if f.Test.P != fr.ExactP || f.Panel.Pairs[0].Test.PAdjusted != fr.Pairs[0].PHolm || f.Panel.Pairs[0].Test.Statistic != -fr.Pairs[0].T {
+	if f.Test.P != fr.ExactP || f.Panel.Pairs[0].Test.PAdjusted != fr.Pairs[0].PHolm ||
+		f.Panel.Pairs[0].Test.Statistic != -fr.Pairs[0].T {
 		t.Errorf("p %g, want %g; first pair %+v, want %+v", f.Test.P, fr.ExactP, f.Panel.Pairs[0], fr.Pairs[0])
 	}
 }

@@ -26,7 +26,8 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 	}
 	for _, r := range ratings {
 		x, _ := s.Sample(r.Sample)
-		row := []string{guard(r.Assessor), known(r.Turn), known(r.Position), guard(r.Code), string(x.Dish), string(x.Name),
+		row := []string{guard(r.Assessor), known(r.Turn), known(r.Position), guard(r.Code), string(x.Dish),
+			string(x.Name),
 			string(r.Attribute), strconv.FormatFloat(r.Value, 'f', -1, 64)}
 		if err := out.Write(row); err != nil {
 			return err

@@ -46,7 +46,8 @@ func list(t *testing.T) map[string]pkg {
 }
 
 // pure packages: values in, values out.
-var pure = []string{"cloche/internal/method", "cloche/internal/study", "cloche/internal/design", "cloche/internal/stats", "cloche/internal/analysis"}
+var pure = []string{"cloche/internal/method", "cloche/internal/study", "cloche/internal/design",
+	"cloche/internal/stats", "cloche/internal/analysis"}
 
 // bannedDeps must not be reachable from a pure package, with the reason.
 var bannedDeps = map[string]string{
@@ -67,7 +68,8 @@ var bannedImports = map[string]string{
 }
 
 // fixtures are packages that tests alone may import.
-var fixtures = []string{"cloche/internal/server/servertest", "cloche/internal/simulated", "cloche/internal/stats/statstest"}
+var fixtures = []string{"cloche/internal/server/servertest", "cloche/internal/simulated",
+	"cloche/internal/stats/statstest"}
 
 // above lists, for each package of ours, the packages of ours that it may import;
 // "stats" stands for its rooms too.
@@ -182,9 +184,12 @@ func TestViolationsAreFound(t *testing.T) {
 		{"web reached from the core", pkg{ImportPath: "cloche/internal/stats", Deps: []string{"net/http"}}},
 		{"clock in the core", pkg{ImportPath: "cloche/internal/design", Imports: []string{"time"}}},
 		{"fixtures of tests in the program", pkg{ImportPath: "cloche/cmd/cloche", Imports: fixtures[:1]}},
-		{"a room of the core reaches storage", pkg{ImportPath: "cloche/internal/stats/ranks", Deps: []string{"database/sql"}}},
-		{"a room of stats imports one above", pkg{ImportPath: "cloche/internal/stats/dist", Imports: []string{"cloche/internal/stats/ranks"}}},
-		{"stats imports a room of its own", pkg{ImportPath: "cloche/internal/stats", Imports: []string{"cloche/internal/stats/dist"}}},
+		{"a room of the core reaches storage", pkg{ImportPath: "cloche/internal/stats/ranks",
+			Deps: []string{"database/sql"}}},
+		{"a room of stats imports one above", pkg{ImportPath: "cloche/internal/stats/dist",
+			Imports: []string{"cloche/internal/stats/ranks"}}},
+		{"stats imports a room of its own", pkg{ImportPath: "cloche/internal/stats",
+			Imports: []string{"cloche/internal/stats/dist"}}},
 		{"core imports an edge", pkg{ImportPath: "cloche/internal/panel", Imports: []string{"cloche/internal/store"}}},
 	}
 	for _, tc := range tests {
@@ -202,7 +207,8 @@ func TestEveryPackageHasOneComment(t *testing.T) {
 		if err != nil || !d.IsDir() {
 			return err
 		}
-		if name := d.Name(); name == "node_modules" || name == "testdata" || (strings.HasPrefix(name, ".") && path != root) {
+		if name := d.Name(); name == "node_modules" || name == "testdata" ||
+			(strings.HasPrefix(name, ".") && path != root) {
 			return filepath.SkipDir
 		}
 		checkComment(t, path)
@@ -227,7 +233,8 @@ func checkComment(t *testing.T, dir string) {
 			continue
 		}
 		var file *ast.File
-		if file, err = parser.ParseFile(token.NewFileSet(), f, nil, parser.ParseComments|parser.PackageClauseOnly); err != nil {
+		if file, err = parser.ParseFile(token.NewFileSet(), f, nil,
+			parser.ParseComments|parser.PackageClauseOnly); err != nil {
 			t.Fatal(err)
 		}
 		sources++

@@ -20,7 +20,8 @@ var (
 func TestDocumentsCiteWhatIsHere(t *testing.T) {
 	texts := map[string][]byte{}
 	documents := map[string]bool{}
-	for _, dir := range []string{"../../cmd", "../../internal", "../../web/templates", "../../studies", "../../testdata"} {
+	for _, dir := range []string{"../../cmd", "../../internal", "../../web/templates", "../../studies",
+		"../../testdata"} {
 		readTexts(t, dir, texts, documents)
 	}
 	for _, name := range []string{"README.md", "DEVELOPERS.md"} {

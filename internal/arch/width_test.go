@@ -12,12 +12,22 @@ import (
 // maxColumns is how wide a line of code may be, a tab counting as four.
 const maxColumns = 120
 
-// wide says how many lines of production code are wider in the packages that hold to
-// it. A number here only ever goes down, and a package that is done gets its line.
+// wide says how many lines of production code are wider: sentences that stand whole,
+// mostly. A number here only ever goes down.
 var wide = map[string]int{
-	"cmd":                  15,
-	"internal/datapackage": 34,
-	"internal/study":       28,
+	"cmd":                  8,
+	"internal/analysis":    51,
+	"internal/datapackage": 9,
+	"internal/design":      5,
+	"internal/method":      8,
+	"internal/panel":       17,
+	"internal/report":      48,
+	"internal/server":      134,
+	"internal/stats":       37,
+	"internal/store":       54,
+	"internal/study":       5,
+	"internal/verify":      0,
+	"internal/words":       135,
 }
 
 func TestLinesAreNoWiderThanAScreen(t *testing.T) {

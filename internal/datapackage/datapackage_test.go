@@ -51,7 +51,8 @@ func ran(t *testing.T, file string) Data {
 	must(t, err)
 	d := Data{Plan: plan, Findings: found, At: night.Add(time.Hour), Sheet: []byte("The plan\n"), Study: panel.Study{
 		ID: "abc", File: file, Asked: asked, State: panel.Closed, ClosedAt: night,
-		Lock: panel.Lock{At: night.Add(-5 * time.Hour), Seed: plan.Seed, Engine: plan.Engine, StudyHash: study.Hash(asked), PlanHash: plan.Hash()}}}
+		Lock: panel.Lock{At: night.Add(-5 * time.Hour), Seed: plan.Seed, Engine: plan.Engine,
+			StudyHash: study.Hash(asked), PlanHash: plan.Hash()}}}
 	d.Turns = turnsOf(asked, plan)
 	turns := map[string]int{} // by assessor and code
 	for _, x := range d.Turns {
@@ -62,7 +63,8 @@ func ran(t *testing.T, file string) Data {
 	for _, r := range ratings {
 		place, err := strconv.Atoi(r.Assessor)
 		must(t, err)
-		d.Answers = append(d.Answers, panel.KeyedAnswer{Place: place - 1, Turn: turns[r.Assessor+" "+r.Code], Position: r.Position, Code: r.Code, Sample: r.Sample,
+		d.Answers = append(d.Answers, panel.KeyedAnswer{Place: place - 1, Turn: turns[r.Assessor+" "+r.Code],
+			Position: r.Position, Code: r.Code, Sample: r.Sample,
 			Attribute: r.Attribute, Value: r.Value, At: night.Add(-time.Hour)})
 	}
 	d.Events = []panel.Event{
@@ -77,14 +79,16 @@ func turnsOf(asked *study.Study, plan *design.Plan) (all []panel.Turn) {
 	for place := range plan.Assessors {
 		order := 0
 		for planned := range plan.Turns(place) {
-			x := panel.Turn{ID: panel.TurnID(fmt.Sprintf("%d-%d", place, order)), Place: place, Order: order, Sitting: int(planned.Sitting), Role: planned.Role}
+			x := panel.Turn{ID: panel.TurnID(fmt.Sprintf("%d-%d", place, order)), Place: place, Order: order,
+				Sitting: int(planned.Sitting), Role: planned.Role}
 			for i, v := range planned.Servings {
 				if v.Role == design.Expected {
 					sample, _ := asked.Sample(plan.Samples[v.Sample])
 					x.Name = sample.Name
 					continue
 				}
-				x.Servings = append(x.Servings, panel.Serving{ID: panel.ServingID(x.ID), TurnID: x.ID, Order: i, Role: v.Role, Position: int(v.Position),
+				x.Servings = append(x.Servings, panel.Serving{ID: panel.ServingID(x.ID), TurnID: x.ID, Order: i,
+					Role: v.Role, Position: int(v.Position),
 					Sample: plan.Samples[v.Sample], Code: v.Code.String()})
 			}
 			all = append(all, x)
@@ -142,7 +146,8 @@ type described struct {
 func TestTablesAreAsDescribed(t *testing.T) {
 	warm := strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  warm-up: A\n", 1)
 	rotated := strings.Replace(string(studies.CeleriacCustard), "serving:\n", "serving:\n  attributes: rotated\n", 1)
-	for name, d := range map[string]Data{"custard": custard(t), "a lively evening": lively(ran(t, warm)), "rotated questions": ran(t, rotated)} {
+	for name, d := range map[string]Data{"custard": custard(t), "a lively evening": lively(ran(t, warm)),
+		"rotated questions": ran(t, rotated)} {
 		t.Run(name, func(t *testing.T) { checkDescribed(t, filesOf(t, d)) })
 	}
 }
@@ -153,16 +158,20 @@ func lively(d Data) Data {
 		v := &x.Servings[0]
 		v.ServedAt = night
 		if v.Role != design.Rated {
-			d.Answers = append(d.Answers, panel.KeyedAnswer{Place: x.Place, Turn: x.Order + 1, Role: v.Role, Code: v.Code, Sample: v.Sample, Attribute: "liking", Value: 5, At: night})
+			d.Answers = append(d.Answers, panel.KeyedAnswer{Place: x.Place, Turn: x.Order + 1, Role: v.Role,
+				Code: v.Code, Sample: v.Sample, Attribute: "liking", Value: 5, At: night})
 		}
 	}
 	d.Turns[1].Servings[0].RevealedAt, d.Turns[2].RefusedAt = night, night
 	d.Answers[0].EnteredBy, d.Answers[0].Revealed = "floor 1", true
 	d.Sittings = []panel.Sitting{{ID: "s1", Number: 1}}
-	d.Comments = []panel.Comment{{Assessor: 1, Turn: 2, Position: 1, Code: "218", Sample: "A", Text: "=warm,\n\"and\" smooth"}}
-	d.Replaced = []panel.Replaced{{TurnID: "0-1", At: night, ReplacedAt: night, Answers: []panel.Answer{{Attribute: "saltiness", Value: 12.5}, {Attribute: "liking", Value: 3}}}}
+	d.Comments = []panel.Comment{{Assessor: 1, Turn: 2, Position: 1, Code: "218", Sample: "A",
+		Text: "=warm,\n\"and\" smooth"}}
+	d.Replaced = []panel.Replaced{{TurnID: "0-1", At: night, ReplacedAt: night,
+		Answers: []panel.Answer{{Attribute: "saltiness", Value: 12.5}, {Attribute: "liking", Value: 3}}}}
 	d.Dropped = []panel.Dropped{{ServingID: "0-1", Code: "935", At: night}}
-	d.Measured = []panel.Measured{{SittingID: "s1", Wave: 1, Dish: "custard", Celsius: 64.5, At: night, Who: "kitchen 1"}}
+	d.Measured = []panel.Measured{{SittingID: "s1", Wave: 1, Dish: "custard", Celsius: 64.5, At: night,
+		Who: "kitchen 1"}}
 	return d
 }
 
@@ -226,7 +235,8 @@ func checkDescribed(t *testing.T, files map[string][]byte) {
 				if row[i] == "" && !f.Constraints.Required {
 					continue
 				}
-				if err := fits(row[i], f.Type); err != nil || !regexp.MustCompile("^(?:"+f.Constraints.Pattern+")").MatchString(row[i]) {
+				if err := fits(row[i], f.Type); err != nil ||
+					!regexp.MustCompile("^(?:"+f.Constraints.Pattern+")").MatchString(row[i]) {
 					t.Errorf("%s, row %d: %s %q: %v", r.Path, n+1, f.Name, row[i], err)
 				}
 				columns[r.Name][f.Name] = append(columns[r.Name][f.Name], row[i])
@@ -319,7 +329,8 @@ func TestFindingsFollowFromThePackage(t *testing.T) {
 func TestSums(t *testing.T) {
 	d := custard(t)
 	files := filesOf(t, d)
-	for name, want := range map[string]string{"study.json": d.Study.Lock.StudyHash, "serving-plan.txt": d.Study.Lock.PlanHash} {
+	for name, want := range map[string]string{"study.json": d.Study.Lock.StudyHash,
+		"serving-plan.txt": d.Study.Lock.PlanHash} {
 		if got := fmt.Sprintf("%x", sha256.Sum256(files[name])); got != want {
 			t.Errorf("SHA-256 of %s is %s, locked was %s", name, got, want)
 		}
@@ -382,8 +393,9 @@ func TestVersionsAndSignature(t *testing.T) {
 	d.Study.Countersigned = panel.Countersign{At: night.Add(-4 * time.Hour), Name: "Renée Öst"}
 	d.Versions = []panel.VersionLine{
 		{Number: 1, State: panel.Closed, LockedAt: night.Add(-6 * time.Hour), StudyHash: "5eed", PlanHash: "b1a2"},
-		{Number: 2, State: panel.Closed, LockedAt: d.Study.Lock.At, StudyHash: d.Study.Lock.StudyHash, PlanHash: d.Study.Lock.PlanHash,
-			Reason: "the oven\nfailed", RatingsBefore: 3},
+		{Number: 2, State: panel.Closed, LockedAt: d.Study.Lock.At, StudyHash: d.Study.Lock.StudyHash,
+			PlanHash: d.Study.Lock.PlanHash,
+			Reason:   "the oven\nfailed", RatingsBefore: 3},
 	}
 	d.Photos = []panel.Photo{{Dish: "custard", JPEG: []byte{0xff, 0xd8, 0xff}}}
 	files := filesOf(t, d)
@@ -422,7 +434,8 @@ func TestRefusals(t *testing.T) {
 	}
 	d = custard(t)
 	d.Findings, d.Answers = nil, nil
-	if files := filesOf(t, d); files["findings.json"] != nil || !strings.Contains(string(files["README.txt"]), "no findings") {
+	if files := filesOf(t, d); files["findings.json"] != nil ||
+		!strings.Contains(string(files["README.txt"]), "no findings") {
 		t.Error("a study that nobody rated has findings, or does not say that it has none")
 	}
 	d = custard(t)
@@ -460,7 +473,8 @@ cat(sprintf("%.17g %.17g %d", r$statistic, r$p.value, nrow(wide)))`)
 	_, err = fmt.Sscan(string(out), &statistic, &p, &n)
 	must(t, err)
 	primary := d.Findings.Findings[0]
-	for what, pair := range map[string][2]float64{"t": {primary.Test.Statistic, statistic}, "p": {primary.Test.P, p}, "n": {float64(primary.N), float64(n)}} {
+	for what, pair := range map[string][2]float64{"t": {primary.Test.Statistic, statistic}, "p": {primary.Test.P, p},
+		"n": {float64(primary.N), float64(n)}} {
 		if diff := pair[0] - pair[1]; diff > 1e-8 || diff < -1e-8 {
 			t.Errorf("%s: %v here, %v in R", what, pair[0], pair[1])
 		}

@@ -27,8 +27,10 @@ func expecting(t *testing.T) Data {
 		}
 		for i, a := range d.Study.Asked.Attributes {
 			value := a.Scale.Min() + float64((x.Place*7+x.Order*3+i)%4)
-			d.Answers = append(d.Answers, panel.KeyedAnswer{Place: x.Place, Turn: x.Order + 1, Role: x.Role, Name: x.Name, Attribute: a.ID, Value: value, At: night})
-			list = append(list, analysis.Expectation{Assessor: fmt.Sprint(x.Place + 1), Name: x.Name, Attribute: a.ID, Value: value})
+			d.Answers = append(d.Answers, panel.KeyedAnswer{Place: x.Place, Turn: x.Order + 1, Role: x.Role,
+				Name: x.Name, Attribute: a.ID, Value: value, At: night})
+			list = append(list, analysis.Expectation{Assessor: fmt.Sprint(x.Place + 1), Name: x.Name, Attribute: a.ID,
+				Value: value})
 		}
 	}
 	if len(list) == 0 {
@@ -37,7 +39,8 @@ func expecting(t *testing.T) Data {
 	var kept []analysis.Rating
 	for _, r := range d.Answers {
 		if r.Role == design.Rated {
-			kept = append(kept, analysis.Rating{Assessor: fmt.Sprint(r.Place + 1), Position: r.Position, Code: r.Code, Sample: r.Sample, Attribute: r.Attribute, Value: r.Value})
+			kept = append(kept, analysis.Rating{Assessor: fmt.Sprint(r.Place + 1), Position: r.Position, Code: r.Code,
+				Sample: r.Sample, Attribute: r.Attribute, Value: r.Value})
 		}
 	}
 	var err error
@@ -48,7 +51,8 @@ func expecting(t *testing.T) Data {
 
 func TestExpectedTable(t *testing.T) {
 	d := expecting(t)
-	d.Replaced = []panel.Replaced{{TurnID: "0-0", At: night, ReplacedAt: night, Answers: []panel.Answer{{Attribute: "saltiness", Value: 12.5}}}}
+	d.Replaced = []panel.Replaced{{TurnID: "0-0", At: night, ReplacedAt: night,
+		Answers: []panel.Answer{{Attribute: "saltiness", Value: 12.5}}}}
 	files := filesOf(t, d)
 	checkDescribed(t, files)
 	rows, err := csv.NewReader(bytes.NewReader(files["expected.csv"])).ReadAll()
@@ -68,7 +72,8 @@ func TestExpectedTable(t *testing.T) {
 	if len(key)-1 != assessors*len(d.Study.Asked.Samples) {
 		t.Errorf("the key has %d rows, want one a plate", len(key)-1)
 	}
-	if !strings.Contains(string(files["codebook.csv"]), "expected.csv,name,string,,true,Id of the name that was read.") {
+	if !strings.Contains(string(files["codebook.csv"]),
+		"expected.csv,name,string,,true,Id of the name that was read.") {
 		t.Error("the codebook does not explain expected.csv")
 	}
 	if !strings.Contains(string(files["replaced.csv"]), ",,"+string(d.Turns[0].Name)+",saltiness,12.5,") {

@@ -25,9 +25,10 @@ func TestFileName(t *testing.T) {
 		"../../etc/passwd":                                          "etc-passwd",
 		"a\"; filename=\"b.exe\r\nX-Evil: 1":                        "a-filename-b-exe-x-evil-1",
 		"CON":                                                       "con",
-		long:                                                        strings.TrimSuffix(strings.Repeat("celeriac-", 6), "-"),
-		strings.Repeat("x", 1000):                                   strings.Repeat("x", 60),
-		"\xff\xfe soup":                                             "soup",
+		long: strings.TrimSuffix(strings.Repeat("celeriac-", 6),
+			"-"),
+		strings.Repeat("x", 1000): strings.Repeat("x", 60),
+		"\xff\xfe soup":           "soup",
 	} {
 		got := FileName(panel.Study{Asked: &study.Study{Title: title}, ClosedAt: night}, "key.csv", time.Time{})
 		if want += "-" + night.Local().Format("2006-01-02") + "-key.csv"; got != want {

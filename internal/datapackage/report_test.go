@@ -50,7 +50,8 @@ func TestTheReportIsInThePackage(t *testing.T) {
 		t.Errorf("report.html refers to %s", found)
 	}
 	d.Findings, d.Answers = nil, nil
-	if files := filesOf(t, d); files["report.html"] != nil || strings.Contains(string(files["README.txt"]), "report.html") {
+	if files := filesOf(t, d); files["report.html"] != nil ||
+		strings.Contains(string(files["README.txt"]), "report.html") {
 		t.Error("a study that nobody rated has a report")
 	}
 }

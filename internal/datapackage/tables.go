@@ -11,24 +11,33 @@ import (
 
 // Fields that several tables have.
 var (
-	assessorField  = field{name: "assessor", kind: whole, says: "Number of the assessor: the place in the serving plan, from 1. Names are not asked.", required: true}
-	turnField      = field{name: "turn", kind: whole, says: "Number of the turn of the assessor, from 1: what was given and answered at once. Warm-ups, references and names that are read are turns too.", required: true}
-	positionField  = field{name: "position", kind: whole, says: "Position of the serving among those rated by the assessor, from 1; 0 for a warm-up, a reference, and an answer about several servings at once.", required: true}
-	codeField      = field{name: "code", kind: text, says: "Three-digit blinding code on the plate.", pattern: "[1-9][0-9]{2}"}
+	assessorField = field{name: "assessor", kind: whole,
+		says: "Number of the assessor: the place in the serving plan, from 1. Names are not asked.", required: true}
+	turnField     = field{name: "turn", kind: whole, says: "Number of the turn of the assessor, from 1: what was given and answered at once. Warm-ups, references and names that are read are turns too.", required: true}
+	positionField = field{name: "position", kind: whole,
+		says: "Position of the serving among those rated by the assessor, from 1; 0 for a warm-up, a reference, and an answer about several servings at once.", required: true}
+	codeField = field{name: "code", kind: text, says: "Three-digit blinding code on the plate.",
+		pattern: "[1-9][0-9]{2}"}
 	dishField      = field{name: "dish", kind: text, says: "Id of the dish that was cooked.", required: true}
 	nameField      = field{name: "name", kind: text, says: "Id of the name under which it was served; missing when it was served blind."}
 	sampleField    = field{name: "sample", kind: text, says: "Id of the sample: a dish under a name.", required: true}
-	attributeField = field{name: "attribute", kind: text, says: "Id of the attribute that was rated, or choice where one serving of the turn was chosen.", required: true}
-	valueField     = field{name: "value", kind: number, unit: "points of the attribute's scale", says: "The rating: a point of the line, or the rank of the label that was chosen, from 1. Of a choice: 1 for the serving chosen, 0 for the others of its turn.", required: true}
-	byField        = field{name: "entered_by", kind: text, says: "Who of the staff typed it for the assessor; missing when the assessor did."}
-	brokenField    = field{name: "blind_broken", kind: yesNo, says: "Whether the blind was broken for this serving, for safety; the log has the reason.", required: true}
-	numberField    = field{name: "number", kind: whole, says: "Number of the row, from 1.", required: true}
-	ratedField     = field{name: "rated_at", kind: datetime, unit: "UTC", says: "When the answer reached the service.", required: true}
+	attributeField = field{name: "attribute", kind: text,
+		says: "Id of the attribute that was rated, or choice where one serving of the turn was chosen.", required: true}
+	valueField = field{name: "value", kind: number, unit: "points of the attribute's scale",
+		says: "The rating: a point of the line, or the rank of the label that was chosen, from 1. Of a choice: 1 for the serving chosen, 0 for the others of its turn.", required: true}
+	byField = field{name: "entered_by", kind: text,
+		says: "Who of the staff typed it for the assessor; missing when the assessor did."}
+	brokenField = field{name: "blind_broken", kind: yesNo,
+		says: "Whether the blind was broken for this serving, for safety; the log has the reason.", required: true}
+	numberField = field{name: "number", kind: whole, says: "Number of the row, from 1.", required: true}
+	ratedField  = field{name: "rated_at", kind: datetime, unit: "UTC", says: "When the answer reached the service.",
+		required: true}
 )
 
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
-	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.key, d.samples, d.attributes, d.labels, d.orders,
+	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.key, d.samples, d.attributes,
+		d.labels, d.orders,
 		d.comments, d.replaced, d.late, d.dropped, d.temperatures, d.log}
 	var all []table
 	for _, make := range makers {
@@ -49,7 +58,8 @@ func (d Data) ratings() (table, error) {
 	dish, sample := dishField, sampleField
 	dish.required, sample.required = false, false // an answer may be about several servings at once
 	t := table{name: "ratings", title: "Ratings and other answers, one a row",
-		fields: []field{assessorField, turnField, positionField, codeField, dish, nameField, attributeField, valueField, sample, ratedField, byField, brokenField},
+		fields: []field{assessorField, turnField, positionField, codeField, dish, nameField, attributeField, valueField,
+			sample, ratedField, byField, brokenField},
 		key:    []string{"assessor", "turn", "position", "attribute"},
 		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
 	for _, r := range d.Answers {
@@ -60,7 +70,8 @@ func (d Data) ratings() (table, error) {
 		if err != nil {
 			return t, err
 		}
-		err = t.add(r.Place+1, r.Turn, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute), r.Value, string(r.Sample), r.At,
+		err = t.add(r.Place+1, r.Turn, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute), r.Value,
+			string(r.Sample), r.At,
 			r.EnteredBy, r.Revealed)
 		if err != nil {
 			return t, err
@@ -73,14 +84,16 @@ func (d Data) ratings() (table, error) {
 func (d Data) warmUps() (table, error) {
 	t := table{name: "warm-ups", title: "Ratings of warm-ups and references, which are not analysed",
 		fields: []field{
-			numberField, assessorField, codeField, attributeField, valueField, sampleField, ratedField, byField, brokenField},
+			numberField, assessorField, codeField, attributeField, valueField, sampleField, ratedField, byField,
+			brokenField},
 		key:    []string{"number"},
 		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
 	for _, r := range d.Answers {
 		if r.Role != design.WarmUp && r.Role != design.Reference {
 			continue
 		}
-		err := t.add(len(t.rows)+1, r.Place+1, r.Code, string(r.Attribute), r.Value, string(r.Sample), r.At, r.EnteredBy, r.Revealed)
+		err := t.add(len(t.rows)+1, r.Place+1, r.Code, string(r.Attribute), r.Value, string(r.Sample), r.At,
+			r.EnteredBy, r.Revealed)
 		if err != nil {
 			return t, err
 		}
@@ -117,7 +130,8 @@ func (d Data) expected() (table, error) {
 func (d Data) screening() (table, error) {
 	t := table{name: "screening", title: "Answers to the screening questions, given before the first plate",
 		fields: []field{assessorField,
-			{name: "question", kind: text, says: "Id of the screening question; study.json has its words.", required: true},
+			{name: "question", kind: text, says: "Id of the screening question; study.json has its words.",
+				required: true},
 			{name: "answer", kind: text, says: "yes or no.", required: true},
 			{name: "left_out", kind: yesNo, says: "Whether this answer leaves the assessor's ratings out of the findings, by the rule of the study.", required: true}},
 		key: []string{"assessor", "question"}}
@@ -156,9 +170,12 @@ func (d Data) key() (table, error) {
 			turnField,
 			{name: "serving", kind: whole, says: "Number of the serving within its turn, from 1, in the order in which they stood and were tasted.", required: true},
 			{name: "role", kind: text, says: "What it was for: rated, warm-up or reference.", required: true},
-			{name: "served_at", kind: datetime, unit: "UTC", says: "When floor noted that it was set down; missing when nobody noted it."},
-			{name: "refused_at", kind: datetime, unit: "UTC", says: "When floor noted that the guest did not want what the turn served."},
-			{name: "blind_broken_at", kind: datetime, unit: "UTC", says: "When the blind was broken for it, for safety; the log has the reason."}},
+			{name: "served_at", kind: datetime, unit: "UTC",
+				says: "When floor noted that it was set down; missing when nobody noted it."},
+			{name: "refused_at", kind: datetime, unit: "UTC",
+				says: "When floor noted that the guest did not want what the turn served."},
+			{name: "blind_broken_at", kind: datetime, unit: "UTC",
+				says: "When the blind was broken for it, for safety; the log has the reason."}},
 		key:    []string{"assessor", "turn", "serving"},
 		refers: []refer{{"sample", "samples", "sample"}}}
 	for _, turn := range d.Turns {
@@ -167,7 +184,8 @@ func (d Data) key() (table, error) {
 			if err != nil {
 				return t, err
 			}
-			err = t.add(turn.Place+1, v.Position, v.Code, string(x.Dish), string(x.Name), string(v.Sample), turn.Sitting, turn.Order+1, v.Order+1,
+			err = t.add(turn.Place+1, v.Position, v.Code, string(x.Dish), string(x.Name), string(v.Sample),
+				turn.Sitting, turn.Order+1, v.Order+1,
 				v.Role.String(), v.ServedAt, turn.RefusedAt, v.RevealedAt)
 			if err != nil {
 				return t, err
@@ -185,7 +203,8 @@ func (d Data) samples() (table, error) {
 		key: []string{"sample"}}
 	for _, x := range d.Study.Asked.Samples {
 		dish, _ := d.Study.Asked.Dish(x.Dish)
-		if err := t.add(string(x.ID), string(x.Dish), string(x.Name), dish.Title, d.Study.Asked.NameText(x.ID)); err != nil {
+		if err := t.add(string(x.ID), string(x.Dish), string(x.Name), dish.Title,
+			d.Study.Asked.NameText(x.ID)); err != nil {
 			return t, err
 		}
 	}
@@ -217,7 +236,8 @@ func (d Data) attributes() (table, error) {
 func (d Data) labels() (table, error) {
 	t := table{name: "labels", title: "Labels of the values of scales that have labels",
 		fields: []field{attributeField,
-			{name: "value", kind: whole, unit: "points of the attribute's scale", says: "Value in the ratings.", required: true},
+			{name: "value", kind: whole, unit: "points of the attribute's scale", says: "Value in the ratings.",
+				required: true},
 			{name: "label", kind: text, says: "The label as assessors read it.", required: true}},
 		key:    []string{"attribute", "value"},
 		refers: []refer{{"attribute", "attributes", "attribute"}}}
@@ -237,7 +257,8 @@ func (d Data) labels() (table, error) {
 func (d Data) log() (table, error) {
 	t := table{name: "log", title: "Log of the study: who did what, and when",
 		fields: []field{
-			{name: "number", kind: whole, says: "Number of the entry, in the order in which they were written, from 1.", required: true},
+			{name: "number", kind: whole, says: "Number of the entry, in the order in which they were written, from 1.",
+				required: true},
 			{name: "at", kind: datetime, unit: "UTC", says: "When it happened.", required: true},
 			{name: "who", kind: text, says: "Role, and the number of the assessor where there is one.", required: true},
 			{name: "what", kind: text, says: "What was done, in a stable short word.", required: true},
@@ -259,12 +280,14 @@ func codebookOf(tables []table) table {
 			{name: "field", kind: text, says: "Name of the column.", required: true},
 			{name: "type", kind: text, says: "Type of the values: string, integer, number, boolean (true, false) or datetime (ISO 8601, UTC).", required: true},
 			{name: "unit", kind: text, says: "Unit of the values; missing when they have none."},
-			{name: "required", kind: yesNo, says: "Whether a value is never missing. A missing value is an empty cell.", required: true},
+			{name: "required", kind: yesNo, says: "Whether a value is never missing. A missing value is an empty cell.",
+				required: true},
 			{name: "description", kind: text, says: "What the values say.", required: true}},
 		key: []string{"file", "field"}}
 	for _, of := range append(tables, t) {
 		for _, f := range of.fields {
-			t.rows = append(t.rows, []string{of.name + ".csv", f.name, f.kind, f.unit, fmt.Sprint(f.required), guard(f.says)})
+			t.rows = append(t.rows, []string{of.name + ".csv", f.name, f.kind, f.unit, fmt.Sprint(f.required),
+				guard(f.says)})
 		}
 	}
 	return t

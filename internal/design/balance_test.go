@@ -30,7 +30,8 @@ func handmade() (*study.Study, *Plan) {
 	p := &Plan{Engine: 1, Samples: []study.SampleID{"S1", "S2"}, Assessors: 3, Sittings: 1, Spares: [][]Code{{900}}}
 	for i, row := range [][2]int32{{0, 1}, {1, 0}, {0, 1}} {
 		for j, x := range row {
-			p.Servings = append(p.Servings, Serving{Assessor: int32(i), Sitting: 1, Position: int32(j + 1), Sample: x, Code: Code(201 + 2*i + j)})
+			p.Servings = append(p.Servings, Serving{Assessor: int32(i), Sitting: 1, Position: int32(j + 1), Sample: x,
+				Code: Code(201 + 2*i + j)})
 		}
 	}
 	return s, p
@@ -49,7 +50,8 @@ func TestBalanceOfAPlanCountedByHand(t *testing.T) {
 		{"curve of positions", b.Prefix.Positions, []int{1, 0, 1}},
 		{"curve of pairs", b.Prefix.Following, []int{1, 0, 1}},
 		{"curve of servings", b.Prefix.Served, []int{0, 0, 0}},
-		{"portions", b.Portions, []Portion{{1, 1, "dishS1", 2}, {1, 1, "dishS2", 1}, {1, 2, "dishS1", 1}, {1, 2, "dishS2", 2}}},
+		{"portions", b.Portions, []Portion{{1, 1, "dishS1", 2}, {1, 1, "dishS2", 1}, {1, 2, "dishS1", 1},
+			{1, 2, "dishS2", 2}}},
 		{"dishes", b.Dishes, []DishCount{{"dishS1", 3}, {"dishS2", 3}}},
 		{"sittings", b.Sittings, []SittingLoad{{1, 3, 6}}},
 		{"codes", b.Codes, CodeBalance{Allowed: len(allowedCodes()), Used: 7}},
@@ -103,7 +105,8 @@ func TestBalanceOfEveryKind(t *testing.T) {
 				loads += x.Plates
 			}
 			if positions != rated || portions != plates || dishes != plates || loads != plates {
-				t.Errorf("%d at positions of %d rated; %d portions, %d by dish, %d by sitting of %d plates", positions, rated, portions, dishes, loads, plates)
+				t.Errorf("%d at positions of %d rated; %d portions, %d by dish, %d by sitting of %d plates", positions,
+					rated, portions, dishes, loads, plates)
 			}
 			if b.Codes.Collisions != 0 {
 				t.Errorf("%d collisions of codes", b.Codes.Collisions)
@@ -131,7 +134,8 @@ func total(x []int) int {
 
 func TestBalanceOfOrders(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		q := rapid.SampledFrom([]study.Question{study.Triangle, study.DuoTrio, study.Tetrad, study.ANotA, study.ThreeAFC, study.TwoAFC, study.SameDifferent}).Draw(t, "question")
+		q := rapid.SampledFrom([]study.Question{study.Triangle, study.DuoTrio, study.Tetrad, study.ANotA,
+			study.ThreeAFC, study.TwoAFC, study.SameDifferent}).Draw(t, "question")
 		r := rapid.IntRange(1, 4).Draw(t, "replicates")
 		s := difference(q, rapid.IntRange(1, 40).Draw(t, "assessors"), r)
 		b := weigh(t, mustDraw(t, s, Options{Seed: 2}), s)
@@ -158,7 +162,8 @@ func TestBalanceKeepsThePromiseOfWilliams(t *testing.T) {
 		s := tasting(k, rapid.IntRange(1, 60).Draw(t, "assessors"))
 		b := weigh(t, mustDraw(t, s, Options{Seed: rapid.Uint64().Draw(t, "seed")}), s)
 		if b.Prefix.WorstPosition > 1 || b.Prefix.WorstServed != 0 || b.Prefix.WorstPair > len(squareFor(k))/k {
-			t.Fatalf("worst: %d served, %d at a position, %d pairs", b.Prefix.WorstServed, b.Prefix.WorstPosition, b.Prefix.WorstPair)
+			t.Fatalf("worst: %d served, %d at a position, %d pairs", b.Prefix.WorstServed, b.Prefix.WorstPosition,
+				b.Prefix.WorstPair)
 		}
 	})
 }

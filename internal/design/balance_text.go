@@ -190,7 +190,8 @@ func (b *Balance) writeBlocks(out *report) {
 	if x.Balanced {
 		out.line("The design is balanced.")
 	} else if x.Left > 0 {
-		out.line("The design is not balanced. It repeats every %d assessors: %d more would complete a repeat.", x.Period, x.Left)
+		out.line("The design is not balanced. It repeats every %d assessors: %d more would complete a repeat.",
+			x.Period, x.Left)
 	} else {
 		out.line("The design is not balanced: it is the best that was found.")
 	}
@@ -222,7 +223,8 @@ func (b *Balance) writeStrata(out *report) {
 }
 
 func (b *Balance) writeCodes(out *report) {
-	out.title("Blinding codes: at most %d of %d used at one sitting, %d used twice", b.Codes.Used, b.Codes.Allowed, b.Codes.Collisions)
+	out.title("Blinding codes: at most %d of %d used at one sitting, %d used twice", b.Codes.Used, b.Codes.Allowed,
+		b.Codes.Collisions)
 }
 
 func (b *Balance) writePortions(out *report) {
@@ -237,7 +239,8 @@ func (b *Balance) writePortions(out *report) {
 	for at := 0; at < len(b.Portions); {
 		first := b.Portions[at]
 		counts := make([]int, len(b.Dishes))
-		for ; at < len(b.Portions) && b.Portions[at].Sitting == first.Sitting && b.Portions[at].Wave == first.Wave; at++ {
+		for ; at < len(b.Portions) && b.Portions[at].Sitting == first.Sitting &&
+			b.Portions[at].Wave == first.Wave; at++ {
 			counts[column[b.Portions[at].Dish]] = b.Portions[at].Portions
 		}
 		out.row(append([]any{first.Sitting, first.Wave}, anyOf(counts)...)...)

@@ -63,7 +63,8 @@ func build(p Parameters, budget *int) *Blocks {
 
 // complement serves to each assessor what the other design does not.
 func complement(b *Blocks) *Blocks {
-	c := &Blocks{T: b.T, K: b.T - b.K, Method: "complement of a design with k = " + fmt.Sprint(b.K) + " (" + b.Method + ")"}
+	c := &Blocks{T: b.T, K: b.T - b.K, Method: "complement of a design with k = " + fmt.Sprint(b.K) + " (" + b.Method +
+		")"}
 	for _, row := range b.Rows {
 		all := uint32(1)<<b.T - 1
 		for _, x := range row {

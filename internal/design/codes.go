@@ -19,7 +19,8 @@ var meanings = []struct {
 	codes  []int
 	reason string
 }{
-	{[]int{101, 105, 108, 110, 112, 113, 114, 115, 117, 118, 119, 120, 122, 190, 191, 192, 193, 911, 988, 995, 997, 998},
+	{[]int{101, 105, 108, 110, 112, 113, 114, 115, 117, 118, 119, 120, 122, 190, 191, 192, 193, 911, 988, 995, 997,
+		998},
 		"an emergency or help number somewhere"},
 	{[]int{187, 420, 666, 786}, "loaded with meaning: crime, drugs, faith"},
 	{[]int{180, 360, 365, 404, 747}, "known from elsewhere: angles, days, an error, an aircraft"},

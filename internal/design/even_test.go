@@ -143,7 +143,8 @@ func TestNobodyMeetsACodeAgain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := tasting(rapid.IntRange(4, 8).Draw(t, "samples"), rapid.IntRange(1, 200).Draw(t, "assessors"))
 		s.Serving.MaxPerSitting = rapid.IntRange(2, 4).Draw(t, "most per sitting")
-		s.Serving.Codes = rapid.SampledFrom([]study.CodePolicy{study.CodePerServing, study.CodePerSample}).Draw(t, "codes")
+		s.Serving.Codes = rapid.SampledFrom([]study.CodePolicy{study.CodePerServing, study.CodePerSample}).Draw(t,
+			"codes")
 		s.Serving.WarmUp = "S1"
 		s.Serving.SpareCodes = rapid.IntRange(0, 20).Draw(t, "spare codes")
 		s.Panel.Sittings = 8
@@ -268,7 +269,8 @@ func TestRandomBlocksAreHarderToGuess(t *testing.T) {
 			t.Errorf("%s: %+v", name, g)
 		}
 		var text strings.Builder
-		if err := b.WriteText(&text); err != nil || !strings.Contains(text.String(), "can guess the next order at most") {
+		if err := b.WriteText(&text); err != nil || !strings.Contains(text.String(),
+			"can guess the next order at most") {
 			t.Errorf("%s: the report does not say how often orders can be guessed", name)
 		}
 	}
@@ -284,7 +286,8 @@ func TestBlocksOfRandomSize(t *testing.T) {
 		p := mustDraw(t, s, Options{Seed: seed})
 		b := weigh(t, p, s)
 		if b.Prefix.WorstPosition > largestBlock || b.Positions[0][0] != 30 {
-			t.Fatalf("seed %d: prefix %d, %d of 60 begin with the first", seed, b.Prefix.WorstPosition, b.Positions[0][0])
+			t.Fatalf("seed %d: prefix %d, %d of 60 begin with the first", seed, b.Prefix.WorstPosition,
+				b.Positions[0][0])
 		}
 		broken = broken || b.Prefix.WorstPosition > 1
 	}

@@ -48,7 +48,8 @@ func TestGoldenPlans(t *testing.T) {
 		s := example(t, name)
 		full := mustDraw(t, s, Options{Seed: s.Serving.Seed, Engine: EngineVersion})
 		fmt.Fprintf(&hashes, "%s  %s\n", full.Hash(), name)
-		some := mustDraw(t, s, Options{Seed: s.Serving.Seed, Engine: EngineVersion, Assessors: min(kept, full.Assessors)})
+		some := mustDraw(t, s, Options{Seed: s.Serving.Seed, Engine: EngineVersion,
+			Assessors: min(kept, full.Assessors)})
 		compareGolden(t, name+".plan", some.Canonical())
 	}
 	compareGolden(t, "hashes.txt", []byte(hashes.String()))

@@ -55,7 +55,8 @@ func compareLoad(t *testing.T, s *study.Study, p *design.Plan, l design.Load, n 
 		}
 	}
 	if plates != l.Plates() || len(sittings) != l.Sittings {
-		t.Errorf("each assessor: %d plates at %d sittings; the load says %d at %d", plates, len(sittings), l.Plates(), l.Sittings)
+		t.Errorf("each assessor: %d plates at %d sittings; the load says %d at %d", plates, len(sittings), l.Plates(),
+			l.Sittings)
 	}
 	b, err := p.Weigh(s)
 	if err != nil {
@@ -63,7 +64,8 @@ func compareLoad(t *testing.T, s *study.Study, p *design.Plan, l design.Load, n 
 	}
 	for i, want := range l.Portions(n) {
 		// One sample to each: permuted blocks are left unfinished.
-		if off := b.Dishes[i].Portions - want.Portions; off != 0 && !(s.Serving.Design == study.One && off >= -3 && off <= 3) {
+		if off := b.Dishes[i].Portions - want.Portions; off != 0 &&
+			!(s.Serving.Design == study.One && off >= -3 && off <= 3) {
 			t.Errorf("%s: %d portions drawn, the load says %d", want.Dish, b.Dishes[i].Portions, want.Portions)
 		}
 	}

@@ -97,7 +97,8 @@ type minimiser struct {
 }
 
 func newMinimiser(samples []int32, x strata) minimiser {
-	m := minimiser{samples: samples, strata: x, best: make([]int32, 0, len(samples)), rest: make([]int32, 0, len(samples))}
+	m := minimiser{samples: samples, strata: x, best: make([]int32, 0, len(samples)),
+		rest: make([]int32, 0, len(samples))}
 	for _, size := range x.sizes {
 		levels := make([][]int, size)
 		for i := range levels {

@@ -40,8 +40,10 @@ func anyQuestion(t *rapid.T, n int) *study.Study {
 		}).Draw(t, "question")
 		return difference(q, n, 1)
 	case 1:
-		s := naming(rapid.IntRange(1, 3).Draw(t, "dishes"), rapid.IntRange(2, 3).Draw(t, "names"), rapid.Bool().Draw(t, "blind"), n)
-		s.Serving.KeepDishesApart, s.Serving.BlindFirst = rapid.Bool().Draw(t, "apart"), rapid.Bool().Draw(t, "blind first")
+		s := naming(rapid.IntRange(1, 3).Draw(t, "dishes"), rapid.IntRange(2, 3).Draw(t, "names"),
+			rapid.Bool().Draw(t, "blind"), n)
+		s.Serving.KeepDishesApart, s.Serving.BlindFirst = rapid.Bool().Draw(t, "apart"), rapid.Bool().Draw(t,
+			"blind first")
 		return s
 	case 2:
 		s := tasting(rapid.IntRange(3, 12).Draw(t, "samples"), n)
@@ -190,7 +192,8 @@ func checkPromises(t *rapid.T, s *study.Study, b *Balance) {
 			}
 		}
 	case study.Some:
-		if b.Blocks.Left == 0 && b.Blocks.B >= b.Blocks.Period && !b.Blocks.Balanced && len(s.Samples) <= 12 && b.Blocks.B >= Smallest(len(s.Samples), b.Blocks.K).B {
+		if b.Blocks.Left == 0 && b.Blocks.B >= b.Blocks.Period && !b.Blocks.Balanced && len(s.Samples) <= 12 &&
+			b.Blocks.B >= Smallest(len(s.Samples), b.Blocks.K).B {
 			t.Fatalf("full repeats of a design that could be balanced are not: %+v", *b.Blocks)
 		}
 	}
@@ -215,7 +218,8 @@ func TestAssessorOutsideThePlan(t *testing.T) {
 func TestStratumLevels(t *testing.T) {
 	s := tasting(2, 6)
 	s.Serving.Design = study.One
-	s.Serving.Strata = []study.Stratum{{ID: "guest", Levels: []string{"regular", "new"}}, {ID: "room", Levels: []string{"hall", "bar", "garden"}}}
+	s.Serving.Strata = []study.Stratum{{ID: "guest", Levels: []string{"regular", "new"}},
+		{ID: "room", Levels: []string{"hall", "bar", "garden"}}}
 	p := mustDraw(t, s, Options{Seed: 1})
 	var got []string
 	for _, c := range p.Stratum {
@@ -232,7 +236,8 @@ func TestStratumLevels(t *testing.T) {
 			t.Errorf("assessor %d: combination %d, want %d", i, c, want)
 		}
 	}
-	for _, bad := range [][][]int{{{0, 0}}, {{0, 3}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}}, {{0}, {0}, {0}, {0}, {0}, {0}}} {
+	for _, bad := range [][][]int{{{0, 0}}, {{0, 3}, {0, 0}, {0, 0}, {0, 0}, {0, 0}, {0, 0}},
+		{{0}, {0}, {0}, {0}, {0}, {0}}} {
 		if _, err := Draw(s, Options{Levels: bad}); err == nil {
 			t.Errorf("levels %v were taken", bad)
 		}

@@ -49,7 +49,8 @@ func (c *scheme) chooseOrders() error {
 		return conflict(fmt.Sprintf("there is no question %q", q), "write a question of the study format")
 	}
 	if n := q.Kind().Samples; n > 0 && len(c.samples) != n {
-		return conflict(fmt.Sprintf("%s compares exactly %d samples; there are %d", q, n, len(c.samples)), fmt.Sprintf("write %d samples", n))
+		return conflict(fmt.Sprintf("%s compares exactly %d samples; there are %d", q, n, len(c.samples)),
+			fmt.Sprintf("write %d samples", n))
 	}
 	return d.choose(c)
 }

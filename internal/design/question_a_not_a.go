@@ -33,7 +33,8 @@ func ordersOfSeries(s *study.Study) []string {
 func (c *scheme) chooseSeries() error {
 	n := c.passes()
 	if n > maxSeries {
-		return conflict(fmt.Sprintf("serving.replicates is %d, but a series of a-not-a has at most %d servings", n, maxSeries),
+		return conflict(fmt.Sprintf("serving.replicates is %d, but a series of a-not-a has at most %d servings", n,
+			maxSeries),
 			fmt.Sprintf("write replicates: %d or fewer", maxSeries))
 	}
 	l := &series{n: n, largest: c.largest()}

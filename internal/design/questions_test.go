@@ -49,13 +49,16 @@ func TestDifferenceTestsUseEveryOrderEquallyOften(t *testing.T) {
 		source    string
 	}{
 		{"triangle", study.Triangle, "", "AAB ABA ABB BAA BAB BBA", "ISO 4120:2021: the six orders equally often"},
-		{"duo-trio, balanced", study.DuoTrio, study.BalancedReference, "AAB ABA BAB BBA", "ISO 10399: four orders equally often, reference first"},
-		{"duo-trio, constant", study.DuoTrio, study.ConstantReference, "AAB ABA", "ISO 10399: two orders equally often, reference first"},
+		{"duo-trio, balanced", study.DuoTrio, study.BalancedReference, "AAB ABA BAB BBA",
+			"ISO 10399: four orders equally often, reference first"},
+		{"duo-trio, constant", study.DuoTrio, study.ConstantReference, "AAB ABA",
+			"ISO 10399: two orders equally often, reference first"},
 		{"2-AFC", study.TwoAFC, "", "AB BA", "ISO 5495: AB and BA equally often"},
 		{"preference", study.Preference, "", "AB BA", "ISO 5495: AB and BA equally often"},
 		{"3-AFC", study.ThreeAFC, "", "ABB BAB BBA", "three places of the stronger sample; common practice"},
 		{"tetrad", study.Tetrad, "", "AABB ABAB ABBA BAAB BABA BBAA", "all 4!/(2!2!) = 6 orders; common practice"},
-		{"same–different", study.SameDifferent, "", "AA AB BA BB", "ASTM E2139: matched and unmatched pairs equally often"},
+		{"same–different", study.SameDifferent, "", "AA AB BA BB",
+			"ASTM E2139: matched and unmatched pairs equally often"},
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
@@ -216,7 +219,8 @@ func drawLevels(t *rapid.T, s *study.Study, n int) [][]int {
 func TestMinimisationKeepsMarginsEven(t *testing.T) {
 	s := tasting(2, 200)
 	s.Serving.Design, s.Serving.Minimise = study.One, true
-	s.Serving.Strata = []study.Stratum{{ID: "guest", Levels: []string{"regular", "new"}}, {ID: "table", Levels: []string{"1", "2", "3", "4", "5"}}}
+	s.Serving.Strata = []study.Stratum{{ID: "guest", Levels: []string{"regular", "new"}},
+		{ID: "table", Levels: []string{"1", "2", "3", "4", "5"}}}
 	levels := make([][]int, 200)
 	r := newStream(5, "levels")
 	for i := range levels {

@@ -36,7 +36,8 @@ func shapes() map[string]*study.Study {
 	warm.Serving.WarmUp, warm.Serving.FixedReference, warm.Serving.MaxPerSitting = "S1", "S2", 5
 	return map[string]*study.Study{
 		"all": tasting(4, 60), "all, odd": tasting(5, 23), "all, replicated": replicated(tasting(4, 30), 3),
-		"one": one, "minimised": minimised, "some": some, "kept apart": apart, "kept apart, gaps": gaps, "some kept apart": someApart,
+		"one": one, "minimised": minimised, "some": some, "kept apart": apart, "kept apart, gaps": gaps,
+		"some kept apart":       someApart,
 		"warm-up and reference": warm,
 		"triangle":              difference(study.Triangle, 20, 2), "duo-trio": difference(study.DuoTrio, 20, 1),
 		"a-not-a": difference(study.ANotA, 20, 3),
@@ -73,7 +74,8 @@ func TestRedrawKeepsTheConstraints(t *testing.T) {
 						}
 					}
 				}
-				if got, want := servedEach(p, samples), servedEach(p, nil); s.Serving.Design == study.All && s.Question.CollectsRatings() && got != want {
+				if got, want := servedEach(p, samples), servedEach(p, nil); s.Serving.Design == study.All &&
+					s.Question.CollectsRatings() && got != want {
 					t.Fatalf("assessors get %s, want %s", got, want)
 				}
 			}

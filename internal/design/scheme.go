@@ -41,7 +41,8 @@ func newScheme(s *study.Study, o Options) (*scheme, error) {
 		c.n = o.Assessors
 	}
 	if c.n < 1 {
-		return nil, conflict(fmt.Sprintf("panel.assessors is %d", c.n), "write how many assessors will taste, at least 1")
+		return nil, conflict(fmt.Sprintf("panel.assessors is %d", c.n),
+			"write how many assessors will taste, at least 1")
 	}
 	for _, x := range s.Samples {
 		c.samples = append(c.samples, x.ID)
@@ -162,7 +163,8 @@ func (c *scheme) splitPanel() error {
 	}
 	write := fmt.Sprintf("write panel.sittings: %d", need)
 	if rounds > sittings {
-		return conflict(fmt.Sprintf("%s need at least %d sittings; panel.sittings is %d", c.reason(), rounds, sittings), write)
+		return conflict(fmt.Sprintf("%s need at least %d sittings; panel.sittings is %d", c.reason(), rounds, sittings),
+			write)
 	}
 	what := fmt.Sprintf("%d assessors with %d seats", c.n, seats)
 	if rounds > 1 {

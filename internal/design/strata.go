@@ -36,7 +36,8 @@ func newStrata(s *study.Study, n int, levels [][]int) (strata, error) {
 		return x, nil
 	}
 	if len(levels) != n {
-		return x, conflict(fmt.Sprintf("levels are given for %d of %d assessors", len(levels), n), "give the levels of every assessor")
+		return x, conflict(fmt.Sprintf("levels are given for %d of %d assessors", len(levels), n),
+			"give the levels of every assessor")
 	}
 	for i, l := range levels {
 		cell, err := x.cell(l)
@@ -51,12 +52,14 @@ func newStrata(s *study.Study, n int, levels [][]int) (strata, error) {
 // cell numbers a combination of levels, the last stratum running fastest.
 func (x strata) cell(levels []int) (int32, error) {
 	if len(levels) != len(x.sizes) {
-		return 0, conflict(fmt.Sprintf("%d levels for %d strata", len(levels), len(x.sizes)), "give one level of each stratum")
+		return 0, conflict(fmt.Sprintf("%d levels for %d strata", len(levels), len(x.sizes)),
+			"give one level of each stratum")
 	}
 	cell := 0
 	for f, l := range levels {
 		if l < 0 || l >= x.sizes[f] {
-			return 0, conflict(fmt.Sprintf("stratum %d has no level %d", f+1, l+1), fmt.Sprintf("give a level from 1 to %d", x.sizes[f]))
+			return 0, conflict(fmt.Sprintf("stratum %d has no level %d", f+1, l+1),
+				fmt.Sprintf("give a level from 1 to %d", x.sizes[f]))
 		}
 		cell = cell*x.sizes[f] + l
 	}

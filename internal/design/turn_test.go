@@ -60,7 +60,8 @@ func TestRolesOfTurns(t *testing.T) {
 	for turn := range p.Turns(2) {
 		got = append(got, fmt.Sprint(turn.Number, " ", turn.Role, " ", turn.Response(s.Question)))
 	}
-	want := []string{"1 expected rate", "2 warm-up rate", "3 reference rate", "4 rated rate", "5 rated rate", "6 rated rate"}
+	want := []string{"1 expected rate", "2 warm-up rate", "3 reference rate", "4 rated rate", "5 rated rate",
+		"6 rated rate"}
 	if !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}

@@ -15,7 +15,8 @@ import (
 
 // eveningWords are short, harmless and much the same in many languages.
 var eveningWords = []string{
-	"banana", "basilico", "cacao", "domino", "kiwi", "limone", "mango", "melone", "menta", "opera", "panda", "piano", "polka", "tango", "timbale", "zebra",
+	"banana", "basilico", "cacao", "domino", "kiwi", "limone", "mango", "melone", "menta", "opera", "panda", "piano",
+	"polka", "tango", "timbale", "zebra",
 }
 
 // freeJoins is how many people of so many places may join from one address without the
@@ -84,7 +85,8 @@ func (s *Service) Arrive(ctx context.Context, a Arrival) error {
 	case a.Seat != "" && a.Seat == s.derive("seat", sitting.ID, a.Nonce): // the form was sent twice
 		return nil
 	case sitting.AskWord, a.Seat != "":
-	case own, a.Word == "" && s.joins.admits(sitting.ID+" "+network(a.From), a.Nonce, freeJoins(kept.Asked.Panel.Assessors)):
+	case own, a.Word == "" && s.joins.admits(sitting.ID+" "+network(a.From), a.Nonce,
+		freeJoins(kept.Asked.Panel.Assessors)):
 		return nil
 	}
 	return s.heardWord(ctx, a, sitting)

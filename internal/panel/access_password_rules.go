@@ -22,11 +22,16 @@ const fewSigns = 5
 // commonWords are what passwords that are tried first are made of. From memory; the
 // list is short on purpose: length does most of the work.
 var commonWords = []string{
-	"abc", "abcd", "admin", "administrator", "baseball", "bonjour", "changeme", "charlie", "chef", "chocolate", "ciao", "cloche",
-	"computer", "default", "dragon", "football", "freedom", "guest", "hallo", "hello", "hola", "iloveyou", "jesus", "kitchen",
-	"lead", "letmein", "login", "master", "michael", "monkey", "mustang", "pass", "passw", "password", "passwort", "princess", "qwerty",
-	"qwertyuiop", "qwertz", "qwertzuiop", "azerty", "azertyuiop", "asdf", "asdfgh", "asdfghjkl", "restaurant", "root", "secret", "shadow",
-	"starwars", "sunshine", "superman", "tasting", "test", "the", "trustno", "welcome", "whatever", "zxcvbn", "zxcvbnm", "my", "is", "a", "please",
+	"abc", "abcd", "admin", "administrator", "baseball", "bonjour", "changeme", "charlie", "chef", "chocolate", "ciao",
+	"cloche",
+	"computer", "default", "dragon", "football", "freedom", "guest", "hallo", "hello", "hola", "iloveyou", "jesus",
+	"kitchen",
+	"lead", "letmein", "login", "master", "michael", "monkey", "mustang", "pass", "passw", "password", "passwort",
+	"princess", "qwerty",
+	"qwertyuiop", "qwertz", "qwertzuiop", "azerty", "azertyuiop", "asdf", "asdfgh", "asdfghjkl", "restaurant", "root",
+	"secret", "shadow",
+	"starwars", "sunshine", "superman", "tasting", "test", "the", "trustno", "welcome", "whatever", "zxcvbn", "zxcvbnm",
+	"my", "is", "a", "please",
 }
 
 // PasswordProblems says, in sentences, everything that is wrong with a new password;
@@ -103,7 +108,8 @@ func withoutRuns(text string) string {
 	var left []rune
 	for at := 0; at < len(r); {
 		end := at + 1
-		for end < len(r) && end-at >= 1 && (end == at+1 && within(r[end]-r[at]) || end > at+1 && r[end]-r[end-1] == r[at+1]-r[at]) {
+		for end < len(r) && end-at >= 1 && (end == at+1 && within(r[end]-r[at]) || end > at+1 &&
+			r[end]-r[end-1] == r[at+1]-r[at]) {
 			end++
 		}
 		if end-at < 3 {

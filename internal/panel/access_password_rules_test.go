@@ -7,8 +7,10 @@ import (
 
 func TestPasswordsThatAreRefused(t *testing.T) {
 	for _, bad := range []string{
-		"short", "1234567890", "0987654321", "aaaaaaaaaaaa", "abcdefghij", "password123", "Password2026!", "passwordpassword", "P4ssw0rd!!!!",
-		"qwertyuiop", "qwertzuiop12", "letmein12345", "iloveyou2000", "Welcome2026!", "administrator", "admin12345", "chefchefchef", "abababababab",
+		"short", "1234567890", "0987654321", "aaaaaaaaaaaa", "abcdefghij", "password123", "Password2026!",
+		"passwordpassword", "P4ssw0rd!!!!",
+		"qwertyuiop", "qwertzuiop12", "letmein12345", "iloveyou2000", "Welcome2026!", "administrator", "admin12345",
+		"chefchefchef", "abababababab",
 		"restaurant1", "kitchen-kitchen", "this is too long for what is kept of it, which reads only seventy-two bytes",
 	} {
 		if len(PasswordProblems(bad)) == 0 {
@@ -19,7 +21,8 @@ func TestPasswordsThatAreRefused(t *testing.T) {
 
 func TestPasswordsThatAreTaken(t *testing.T) {
 	for _, good := range []string{
-		"three forks in a drawer", "a lamp beside the ledger", "four spoons in a jar", "k7#vQm2!xPzt", "celeriac under a bell", "mon petit chou-fleur", "a long pass phrase",
+		"three forks in a drawer", "a lamp beside the ledger", "four spoons in a jar", "k7#vQm2!xPzt",
+		"celeriac under a bell", "mon petit chou-fleur", "a long pass phrase",
 	} {
 		if p := PasswordProblems(good); len(p) > 0 {
 			t.Errorf("%q: %v", good, p)

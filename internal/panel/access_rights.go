@@ -140,11 +140,14 @@ var (
 // mayDo says who may do what, and when. What is missing is refused.
 var mayDo = map[Role]map[Act]states{
 	RoleLead: {
-		ActBegin: inEveryState, ActEdit: inDraft, ActLock: inDraft, ActPrepare: beforeClose, ActClose: inOpen, ActAmend: onceLocked,
-		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState, ActInvite: inEveryState, ActPassword: inEveryState,
+		ActBegin: inEveryState, ActEdit: inDraft, ActLock: inDraft, ActPrepare: beforeClose, ActClose: inOpen,
+		ActAmend:   onceLocked,
+		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState,
+		ActInvite: inEveryState, ActPassword: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState, ActTakeOut: onceOpen, ActFree: inOpen, ActBreakBlind: inOpen,
 	},
-	RolePartner:  {ActCountersign: beforeClose, ActExport: inEveryState, ActPassword: inEveryState, ActReadLog: inEveryState, ActWatch: inEveryState},
+	RolePartner: {ActCountersign: beforeClose, ActExport: inEveryState, ActPassword: inEveryState,
+		ActReadLog: inEveryState, ActWatch: inEveryState},
 	RoleKitchen:  {ActBreakBlind: inOpen, ActPlate: inOpen, ActPrintCodes: beforeClose},
 	RoleFloor:    {ActServe: inOpen},
 	RoleAssessor: {ActRate: inOpen},

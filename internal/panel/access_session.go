@@ -88,7 +88,8 @@ func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (
 	if err != nil {
 		return "", err
 	}
-	if err := s.store.CreateSession(ctx, hash(token), Session{Role: r, Expires: now.Add(SessionLength)}, now); err != nil {
+	if err := s.store.CreateSession(ctx, hash(token), Session{Role: r, Expires: now.Add(SessionLength)},
+		now); err != nil {
 		return "", fmt.Errorf("begin a session: %w", err)
 	}
 	return token, s.log(ctx, "", r.String(), "signed in", "from "+from)

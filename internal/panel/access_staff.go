@@ -181,7 +181,8 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	})
 	if errors.Is(err, errWrong) {
 		return "", Session{}, errors.Join(ErrCode,
-			s.log(ctx, kept.ID, found.Role.String(), "wrong code", fmt.Sprintf("sitting %d, from %s", sitting.Number, from)))
+			s.log(ctx, kept.ID, found.Role.String(), "wrong code",
+				fmt.Sprintf("sitting %d, from %s", sitting.Number, from)))
 	}
 	if err != nil {
 		return "", Session{}, err
@@ -194,8 +195,10 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	detail := fmt.Sprintf("sitting %d", sitting.Number)
 	for _, other := range others {
 		switch {
-		case other.StudyID == kept.ID && other.Role != found.Role && (other.Role == RoleKitchen || other.Role == RoleFloor):
-			return "", Session{}, errors.Join(ErrOtherRole, s.log(ctx, kept.ID, found.Role.String(), "join refused", detail+", on the device of "+other.Who()))
+		case other.StudyID == kept.ID && other.Role != found.Role &&
+			(other.Role == RoleKitchen || other.Role == RoleFloor):
+			return "", Session{}, errors.Join(ErrOtherRole,
+				s.log(ctx, kept.ID, found.Role.String(), "join refused", detail+", on the device of "+other.Who()))
 		case other.Role == RoleLead || other.Role == RolePartner:
 			detail += ", on a device signed in as " + other.Role.String()
 		}

@@ -13,7 +13,8 @@ func TestStaffJoinWithACode(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	access := of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID))
-	if len(access) != 2 || access[0].Role != panel.RoleKitchen || access[1].Role != panel.RoleFloor || access[0].Link == access[1].Link || access[1].Joined != 1 {
+	if len(access) != 2 || access[0].Role != panel.RoleKitchen || access[1].Role != panel.RoleFloor ||
+		access[0].Link == access[1].Link || access[1].Joined != 1 {
 		t.Fatalf("access = %+v, want kitchen and floor by links of their own, joined once", access)
 	}
 	floor := access[1]
@@ -95,7 +96,8 @@ func TestGuessingCodesIsSlow(t *testing.T) {
 		t.Errorf("%d guesses of one network at one moment were judged, want 1", tried)
 	}
 	// An address is slowed on every link, and keeps nobody else out.
-	n.wantError("from that network on the kitchen's link", guess(access[0].Link, access[0].Code, "2001:db8::ffff"), panel.ErrSlowDown)
+	n.wantError("from that network on the kitchen's link", guess(access[0].Link, access[0].Code, "2001:db8::ffff"),
+		panel.ErrSlowDown)
 	n.wantError("a network beside it", guess(access[1].Link, access[1].Code, "2001:db8:0:1::1"), nil)
 
 	// Many addresses: three guesses each, then no faster than one.
@@ -121,7 +123,8 @@ func TestPartnerIsInvitedOnce(t *testing.T) {
 	svc, c := newService(t)
 	n := &night{t: t, svc: svc, clock: c, lead: panel.Session{Role: panel.RoleLead}}
 	ctx := t.Context()
-	n.wantError("sign in before", last(svc.SignInAs(ctx, panel.RolePartner, "a long pass phrase", "desk")), panel.ErrPassword)
+	n.wantError("sign in before", last(svc.SignInAs(ctx, panel.RolePartner, "a long pass phrase", "desk")),
+		panel.ErrPassword)
 	c.pass(time.Minute)
 	lost := of[string](n)(svc.InvitePartner(ctx, n.lead))
 	invited := of[string](n)(svc.InvitePartner(ctx, n.lead))
@@ -144,7 +147,8 @@ func TestPartnerIsInvitedOnce(t *testing.T) {
 	token = of[string](n)(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase", "desk"))
 	n.must(svc.EndPartner(ctx, n.lead))
 	n.wantError("session of a partner that ended", last(svc.Session(ctx, token)), panel.ErrNotFound)
-	n.wantError("password of a partner that ended", last(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase", "desk")), panel.ErrPassword)
+	n.wantError("password of a partner that ended", last(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase",
+		"desk")), panel.ErrPassword)
 
 	late := of[string](n)(svc.InvitePartner(ctx, n.lead))
 	c.pass(panel.InvitationLength)

@@ -23,7 +23,8 @@ func TestAnswersAfterCloseAreKeptAside(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageClosed || b.AfterClose != 0 {
 		t.Errorf("after close the phone shows %+v", b)
 	}
-	if r := n.submit(token, panel.Submission{ID: "late", TurnID: second.ID, Comment: "late"}, "90"); r.Outcome != panel.AfterClose || len(r.Held) != 0 {
+	if r := n.submit(token, panel.Submission{ID: "late", TurnID: second.ID, Comment: "late"},
+		"90"); r.Outcome != panel.AfterClose || len(r.Held) != 0 {
 		t.Errorf("late answers: %+v", r)
 	}
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageClosed || b.AfterClose != 1 {
@@ -39,12 +40,14 @@ func TestAnswersAfterCloseAreKeptAside(t *testing.T) {
 	n.wantLogged("assessor 1: answers after close kept aside: assessor 1, serving 2, code " + second.Code)
 	_, c, err := n.svc.Collected(ctx, n.study)
 	n.must(err)
-	if salts(c.Answers) != "1/1=50" || len(c.Replaced) != 2 || !c.Replaced[0].AfterClose || c.Replaced[0].Comment != "late" || c.Replaced[0].Answers[1].Value != 90 {
+	if salts(c.Answers) != "1/1=50" || len(c.Replaced) != 2 || !c.Replaced[0].AfterClose ||
+		c.Replaced[0].Comment != "late" || c.Replaced[0].Answers[1].Value != 90 {
 		t.Errorf("collected %s, aside %+v", salts(c.Answers), c.Replaced)
 	}
 	_, found, err := n.svc.Findings(ctx, n.study)
 	n.must(err)
-	if found.Assessors != 1 || found.AfterClose.Assessors != 2 || found.AfterClose.Servings != 2 || found.AfterClose.FindingsVersion() != 1 {
+	if found.Assessors != 1 || found.AfterClose.Assessors != 2 || found.AfterClose.Servings != 2 ||
+		found.AfterClose.FindingsVersion() != 1 {
 		t.Errorf("findings of %d assessors, after close %+v", found.Assessors, found.AfterClose)
 	}
 }
@@ -59,7 +62,8 @@ func TestWhoIsStillOut(t *testing.T) {
 	}
 	quiet, done, gone := n.guest("quiet"), n.guest("done"), n.guest("gone")
 	ballot(t, n.svc, quiet)
-	_ = of[panel.FloorSeat](n)(n.svc.SeatGuest(ctx, n.floor, "guest-without-phone", panel.GuestConsent{AllergensRead: true, ConsentRead: true}))
+	_ = of[panel.FloorSeat](n)(n.svc.SeatGuest(ctx, n.floor, "guest-without-phone",
+		panel.GuestConsent{AllergensRead: true, ConsentRead: true}))
 	for range 3 {
 		n.taste(done)
 	}

@@ -13,7 +13,8 @@ import (
 
 // withAlcohol pours alcohol into the dish, and asks for an age if there is one.
 func withAlcohol(age string) string {
-	return strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 4}", "{assessors: 4"+age+"}").Replace(custard)
+	return strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 4}",
+		"{assessors: 4"+age+"}").Replace(custard)
 }
 
 func TestNobodyIsSeatedWhoseAgeIsNotConfirmed(t *testing.T) {
@@ -23,7 +24,8 @@ func TestNobodyIsSeatedWhoseAgeIsNotConfirmed(t *testing.T) {
 	}{
 		{"no alcohol", custard, panel.AgeAsked{}},
 		{"alcohol", withAlcohol(", minimum age: 20"), panel.AgeAsked{Asked: true, Minimum: 20}},
-		{"adults only", strings.Replace(custard, "{assessors: 4}", "{assessors: 4, minimum age: 18}", 1), panel.AgeAsked{Asked: true, Minimum: 18}},
+		{"adults only", strings.Replace(custard, "{assessors: 4}", "{assessors: 4, minimum age: 18}", 1),
+			panel.AgeAsked{Asked: true, Minimum: 18}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			n, ctx := newNight(t, tc.file), t.Context()
@@ -44,7 +46,8 @@ func TestNobodyIsSeatedWhoseAgeIsNotConfirmed(t *testing.T) {
 				t.Error("somebody was seated whose age is not known")
 			}
 			read.OldEnough = true
-			n.wantError("on a phone, of age", last(n.svc.Consent(ctx, n.sitting.Join, "one", panel.PhoneConsent{OldEnough: true})), nil)
+			n.wantError("on a phone, of age", last(n.svc.Consent(ctx, n.sitting.Join, "one",
+				panel.PhoneConsent{OldEnough: true})), nil)
 			n.wantError("by floor, of age", last(n.svc.SeatGuest(ctx, n.floor, "two", read)), nil)
 			if got := len(n.room().Seats); got != 2 {
 				t.Errorf("%d seats, want 2", got)
@@ -70,7 +73,8 @@ func TestAlcoholLockedWithoutAnAge(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := kept.CreateStudy(ctx, panel.Study{ID: "old", File: withAlcohol(""), Revision: 1, Series: "old", Version: 1}, "", panel.Event{}); err != nil {
+	if err := kept.CreateStudy(ctx, panel.Study{ID: "old", File: withAlcohol(""), Revision: 1, Series: "old",
+		Version: 1}, "", panel.Event{}); err != nil {
 		t.Fatal(err)
 	}
 	if err := kept.LockStudy(ctx, "old", 1, panel.Lock{Seed: 7}, nil, nil, panel.Event{}); err != nil {

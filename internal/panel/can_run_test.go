@@ -18,7 +18,8 @@ func TestCanRun(t *testing.T) {
 		{"triangle test", study.Study{Question: study.Triangle}, true},
 		{"tetrad", study.Study{Question: study.Tetrad}, false},
 		{"A or not A", study.Study{Question: study.ANotA}, false},
-		{"names rated before tasting", study.Study{Question: study.Naming, Serving: study.Serving{Expectation: true}}, true},
+		{"names rated before tasting", study.Study{Question: study.Naming, Serving: study.Serving{Expectation: true}},
+			true},
 		{"strata", study.Study{Question: study.Naming, Serving: study.Serving{Strata: []study.Stratum{{}}}}, false},
 		{"one sample to each", study.Study{Question: study.Naming, Serving: study.Serving{Design: study.One}}, false},
 	} {

@@ -80,7 +80,8 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	floor.in("dropped", dropped, dropped.Name)
 	look("dropped")
 	of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, panel.Temperature{Wave: 1, Dish: "canarydish", Celsius: 64}))
-	of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead, panel.BreakBlind{SittingID: n.sitting.ID, Code: dropped.Code, Reason: "rash"}))
+	of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead,
+		panel.BreakBlind{SittingID: n.sitting.ID, Code: dropped.Code, Reason: "rash"}))
 	look("blind broken")
 	n.taste(token)
 	look("rinsing")
@@ -108,7 +109,8 @@ func TestTheLogHoldsNoSecret(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	token := n.guest("one")
-	secrets := []string{token, n.sitting.Join, n.sitting.ID, n.seat(1).ID, string(n.seat(1).Next.ID), string(n.seat(1).Next.Plates[0].ID)}
+	secrets := []string{token, n.sitting.Join, n.sitting.ID, n.seat(1).ID, string(n.seat(1).Next.ID),
+		string(n.seat(1).Next.Plates[0].ID)}
 	of[panel.StaffAccess](n)(n.svc.RenewAccess(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
 	for _, a := range of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID)) {
 		secrets = append(secrets, a.Code, a.Link)
@@ -117,7 +119,8 @@ func TestTheLogHoldsNoSecret(t *testing.T) {
 	n.must(n.svc.AcceptInvitation(ctx, invitation, "a long pass phrase"))
 	secrets = append(secrets, invitation, "a long pass phrase")
 	n.taste(token)
-	log := append(of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)), of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, ""))...)
+	log := append(of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)),
+		of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, ""))...)
 	if len(log) < 8 {
 		t.Errorf("the log has only %d entries", len(log))
 	}

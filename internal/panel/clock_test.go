@@ -32,7 +32,8 @@ func TestNobodyAnswersInGosSpelling(t *testing.T) {
 	token := n.guest("one")
 	id := ballot(t, n.svc, token).Turn.ID
 	for _, text := range []string{"0x1p4", "0x10", "Inf", "NaN"} {
-		_, err := n.svc.Submit(t.Context(), token, panel.Submission{ID: text, TurnID: id, Given: map[string]string{"a1": text, "a2": "5"}})
+		_, err := n.svc.Submit(t.Context(), token, panel.Submission{ID: text, TurnID: id,
+			Given: map[string]string{"a1": text, "a2": "5"}})
 		if err == nil {
 			t.Errorf("%s is taken for an answer", text)
 		}

@@ -66,7 +66,8 @@ func TestWhatIsNoTextIsNotKept(t *testing.T) {
 		"not UTF-8": "title: \xff", "a zero character": "title: \x00", "too long": strings.Repeat("#", panel.MaxFile+1),
 	} {
 		n.wantError("begin with "+name, last(n.svc.Begin(t.Context(), byLead, []byte(file), "")), panel.ErrBadValue)
-		n.wantError("save "+name, last(n.svc.SaveDraft(t.Context(), byLead, kept.ID, 1, []byte(file))), panel.ErrBadValue)
+		n.wantError("save "+name, last(n.svc.SaveDraft(t.Context(), byLead, kept.ID, 1, []byte(file))),
+			panel.ErrBadValue)
 	}
 	n.save(kept, strings.Repeat("#", panel.MaxFile))
 }
@@ -78,7 +79,8 @@ func TestADraftIsReadAnewAfterEachChange(t *testing.T) {
 	titled := func(title string) string { return strings.Replace(custard, "CANARY-TITLE", title, 1) }
 	check := func(s panel.Study, title string) {
 		t.Helper()
-		for what, got := range map[string]panel.Study{"returned": s, "read": of[panel.Study](n)(n.svc.Study(ctx, s.ID)), "listed": of[[]panel.Study](n)(n.svc.Studies(ctx))[0]} {
+		for what, got := range map[string]panel.Study{"returned": s, "read": of[panel.Study](n)(n.svc.Study(ctx, s.ID)),
+			"listed": of[[]panel.Study](n)(n.svc.Studies(ctx))[0]} {
 			if !strings.HasPrefix(got.Asked.Title, title) || len(got.Problems) != 0 {
 				t.Errorf("%s: title %q, problems %v; want %s", what, got.Asked.Title, got.Problems, title)
 			}
@@ -107,9 +109,11 @@ func TestWhatWasSeenIsLocked(t *testing.T) {
 	seen := n.begin(custard)
 	n.save(seen, strings.Replace(custard, "alpha: 0.05", "alpha: 0.10", 1))
 	n.wantError("lock what was seen before", n.svc.Lock(ctx, byLead, seen.ID, seen.Revision), panel.ErrStale)
-	n.wantError("save what was typed before", last(n.svc.SaveDraft(ctx, byLead, seen.ID, seen.Revision, []byte("x"))), panel.ErrStale)
+	n.wantError("save what was typed before", last(n.svc.SaveDraft(ctx, byLead, seen.ID, seen.Revision, []byte("x"))),
+		panel.ErrStale)
 	n.must(n.svc.Lock(ctx, byLead, seen.ID, 2))
-	n.wantError("save after the lock", last(n.svc.SaveDraft(ctx, byLead, seen.ID, 2, []byte(custard))), panel.ErrWrongState)
+	n.wantError("save after the lock", last(n.svc.SaveDraft(ctx, byLead, seen.ID, 2, []byte(custard))),
+		panel.ErrWrongState)
 	locked := of[panel.Study](n)(n.svc.Study(ctx, seen.ID))
 	if locked.Asked.Plan.Alpha != 0.10 {
 		t.Errorf("alpha %g was locked, want 0.10", locked.Asked.Plan.Alpha)

@@ -39,10 +39,12 @@ func Try(a *study.Study, id string, spread analysis.Spread, draw int) (DryRun, e
 	}
 	studies := analysis.Simulable(a)
 	if studies == 0 {
-		return DryRun{}, &NotYetError{"the study is too large to be simulated while you wait", "look at its size instead, which says the power"}
+		return DryRun{}, &NotYetError{"the study is too large to be simulated while you wait",
+			"look at its size instead, which says the power"}
 	}
 	if a.Plan.WholePanel {
-		return DryRun{}, &NotYetError{"a comparison of all samples together cannot be simulated yet", "look at the rehearsal and at the balance of the plan instead"}
+		return DryRun{}, &NotYetError{"a comparison of all samples together cannot be simulated yet",
+			"look at the rehearsal and at the balance of the plan instead"}
 	}
 	sizing, err := analysis.SizingOf(a)
 	if err != nil {

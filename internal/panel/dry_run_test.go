@@ -16,10 +16,11 @@ import (
 // it is called by itself.
 func TestTryIsTheAnalysisItself(t *testing.T) {
 	for name, file := range map[string]string{
-		"usual":             rehearsed,
-		"names read first":  strings.Replace(rehearsed, "rinse: 30 s", "rinse: 30 s, expectation: true", 1),
-		"replicates":        strings.Replace(rehearsed, "rinse: 30 s", "rinse: 30 s, replicates: 2", 1),
-		"one-sided, ranks":  strings.NewReplacer("sides: two", "sides: less", "paired-t", "signed-rank").Replace(rehearsed),
+		"usual":            rehearsed,
+		"names read first": strings.Replace(rehearsed, "rinse: 30 s", "rinse: 30 s, expectation: true", 1),
+		"replicates":       strings.Replace(rehearsed, "rinse: 30 s", "rinse: 30 s, replicates: 2", 1),
+		"one-sided, ranks": strings.NewReplacer("sides: two", "sides: less", "paired-t",
+			"signed-rank").Replace(rehearsed),
 		"nothing stated":    strings.Replace(rehearsed, ", smallest effect: 5", "", 1),
 		"few of many seats": strings.Replace(rehearsed, "{assessors: 12}", "{assessors: 12, sittings: 3, seats: 4}", 1),
 	} {
@@ -49,8 +50,10 @@ func TestTryIsTheAnalysisItself(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got.None.Computed != a.Plan.Alpha || got.Smallest.Result != nil && got.Smallest.Computed != size.Planned.Power {
-				t.Errorf("computed %g and %g, want alpha %g and power %g", got.None.Computed, got.Smallest.Computed, a.Plan.Alpha, size.Planned.Power)
+			if got.None.Computed != a.Plan.Alpha || got.Smallest.Result != nil &&
+				got.Smallest.Computed != size.Planned.Power {
+				t.Errorf("computed %g and %g, want alpha %g and power %g", got.None.Computed, got.Smallest.Computed,
+					a.Plan.Alpha, size.Planned.Power)
 			}
 		})
 	}
@@ -76,7 +79,8 @@ func holdAgainstAnalysis(t *testing.T, a *study.Study, x panel.Trial) {
 		t.Fatal(err)
 	}
 	if !same(x.Result, want) || len(want.Expected) > 0 != a.Serving.Expectation {
-		t.Errorf("a true difference of %g: %+v, analysed directly %+v", x.Difference, x.Result.Findings[0], want.Findings[0])
+		t.Errorf("a true difference of %g: %+v, analysed directly %+v", x.Difference, x.Result.Findings[0],
+			want.Findings[0])
 	}
 	if often, err := d.Often(x.Often.Studies); err != nil || often != x.Often || often.Studies < 20 {
 		t.Errorf("counted %+v, directly %+v, %v", x.Often, often, err)
@@ -87,7 +91,8 @@ func holdAgainstAnalysis(t *testing.T, a *study.Study, x panel.Trial) {
 func same(x, y *analysis.Result) bool {
 	for i := range x.Findings {
 		f, g := x.Findings[i], y.Findings[i]
-		if f.Value != g.Value || f.Test.P != g.Test.P && !math.IsNaN(f.Test.P) || !reflect.DeepEqual(f.Pair.Each, g.Pair.Each) {
+		if f.Value != g.Value || f.Test.P != g.Test.P && !math.IsNaN(f.Test.P) ||
+			!reflect.DeepEqual(f.Pair.Each, g.Pair.Each) {
 			return false
 		}
 	}
@@ -127,7 +132,8 @@ func TestTryRefusesWhatDoesNotFit(t *testing.T) {
 }
 
 func BenchmarkTry(b *testing.B) {
-	for name, file := range map[string]string{"paired-t": rehearsed, "signed-rank": strings.Replace(rehearsed, "paired-t", "signed-rank", 1)} {
+	for name, file := range map[string]string{"paired-t": rehearsed,
+		"signed-rank": strings.Replace(rehearsed, "paired-t", "signed-rank", 1)} {
 		a, problems := study.Parse("study.yaml", []byte(file))
 		if len(problems) > 0 {
 			b.Fatal(problems)

@@ -50,7 +50,8 @@ func ratings(all []KeyedAnswer) (out []analysis.Rating) {
 func expectations(all []KeyedAnswer) (out []analysis.Expectation) {
 	for _, r := range all {
 		if r.Role == design.Expected {
-			out = append(out, analysis.Expectation{Assessor: strconv.Itoa(r.Place + 1), Name: r.Name, Attribute: r.Attribute, Value: r.Value})
+			out = append(out, analysis.Expectation{Assessor: strconv.Itoa(r.Place + 1), Name: r.Name,
+				Attribute: r.Attribute, Value: r.Value})
 		}
 	}
 	return out
@@ -82,9 +83,11 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
-	found, err := analysis.Analyse(kept.Asked, ratings(rated), analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left,
-		Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions, Signed: signature(kept.Countersigned),
-		AfterClose: after})
+	found, err := analysis.Analyse(kept.Asked, ratings(rated),
+		analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left,
+			Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions,
+			Signed:     signature(kept.Countersigned),
+			AfterClose: after})
 	if err != nil {
 		return Study{}, nil, fmt.Errorf("analyse study: %w", err)
 	}
@@ -101,7 +104,8 @@ func (s *Service) plans(ctx context.Context, kept Study) ([]analysis.Version, er
 	var plans []analysis.Version
 	for _, v := range lines {
 		if v.State != Draft {
-			plans = append(plans, analysis.Version{Number: v.Number, This: v.ID == kept.ID, Reason: v.Reason, Before: v.RatingsBefore,
+			plans = append(plans, analysis.Version{Number: v.Number, This: v.ID == kept.ID, Reason: v.Reason,
+				Before:   v.RatingsBefore,
 				LockedAt: stamp(v.LockedAt), StudyHash: v.StudyHash, PlanHash: v.PlanHash})
 		}
 	}
@@ -145,7 +149,8 @@ func serviceDay(at time.Time) string {
 }
 
 // conduct returns what was said to screening questions, and how tasting ended.
-func (s *Service) conduct(ctx context.Context, kept Study, rated []KeyedAnswer) ([]analysis.Screened, *analysis.Ended, error) {
+func (s *Service) conduct(ctx context.Context, kept Study, rated []KeyedAnswer) ([]analysis.Screened, *analysis.Ended,
+	error) {
 	people, err := s.store.Assessors(ctx, kept.ID)
 	if err != nil {
 		return nil, nil, err
@@ -174,7 +179,8 @@ func (s *Service) conduct(ctx context.Context, kept Study, rated []KeyedAnswer) 
 func screened(people []Assessor) (said []analysis.Screened) {
 	for _, a := range people {
 		for _, x := range a.Screening {
-			said = append(said, analysis.Screened{Assessor: strconv.Itoa(a.Label()), Question: x.Question, Answer: x.Answer})
+			said = append(said, analysis.Screened{Assessor: strconv.Itoa(a.Label()), Question: x.Question,
+				Answer: x.Answer})
 		}
 	}
 	return said

@@ -22,7 +22,8 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	if err != nil {
 		return Room{}, err
 	}
-	room := Room{Now: s.now(), Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented, Declined: sitting.Declined}
+	room := Room{Now: s.now(), Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented,
+		Declined: sitting.Declined}
 	room.Contents = kept.Asked.Contents()
 	room.Word = s.EveningWord(sitting.ID)
 	e, err := s.evening(ctx, kept)
@@ -108,7 +109,8 @@ func (t seat) floorTurn(i int) FloorTurn {
 	f.Number, _ = t.number(i)
 	for _, p := range t.ballotTurn(i).Plates {
 		v := x.Servings[len(f.Plates)]
-		f.Plates = append(f.Plates, FloorPlate{ID: v.ID, Code: p.Code, Name: p.Name, Known: p.Known, Served: !v.ServedAt.IsZero()})
+		f.Plates = append(f.Plates, FloorPlate{ID: v.ID, Code: p.Code, Name: p.Name, Known: p.Known,
+			Served: !v.ServedAt.IsZero()})
 	}
 	return f
 }

@@ -23,7 +23,8 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	s := n.seat(1)
 	want := panel.FloorTurn{ID: b.ID, Number: 1, Response: study.Rate, Code: b.Code,
 		Plates: []panel.FloorPlate{{ID: s.Next.Plates[0].ID, Code: b.Code, Name: b.Name}}}
-	if s.State != panel.SeatWaiting || !reflect.DeepEqual(s.Next, want) || s.Waiting != 90*time.Second || s.Of != 2 || !s.Phone {
+	if s.State != panel.SeatWaiting || !reflect.DeepEqual(s.Next, want) || s.Waiting != 90*time.Second || s.Of != 2 ||
+		!s.Phone {
 		t.Errorf("before it is served: %+v, want to wait for %+v since 90 s", s, want)
 	}
 	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}))
@@ -40,7 +41,8 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	}
 	n.wantError("serve what was rated", n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}), panel.ErrRated)
 	n.must(n.svc.CutRinse(ctx, n.floor, s.ID, 1, panel.Once{}))
-	if s, b := n.seat(1), ballot(t, n.svc, token); s.State != panel.SeatWaiting || s.Waiting != 0 || b.Stage != panel.StageServing || s.Next.Number != 2 {
+	if s, b := n.seat(1), ballot(t, n.svc, token); s.State != panel.SeatWaiting || s.Waiting != 0 ||
+		b.Stage != panel.StageServing || s.Next.Number != 2 {
 		t.Errorf("after the rinse was cut short: %+v and %+v", s, b)
 	}
 	n.taste(token)
@@ -61,7 +63,8 @@ func TestADroppedPlateTakesTheNextSpareCode(t *testing.T) {
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.Once{}))
 	for i, spare := range plan.Spares[0] {
 		fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.Once{}))
-		if fresh.Code != spare.String() || fresh.ID != first.Plates[0].ID || fresh.Name != first.Plates[0].Name || fresh.Served {
+		if fresh.Code != spare.String() || fresh.ID != first.Plates[0].ID || fresh.Name != first.Plates[0].Name ||
+			fresh.Served {
 			t.Errorf("drop %d gives %+v, want code %s and the same serving, not served yet", i, fresh, spare)
 		}
 	}
@@ -113,7 +116,8 @@ func TestAGuestLeavesAndReturns(t *testing.T) {
 	n.taste(token)
 	seat := n.seat(1)
 	n.must(n.svc.Leave(ctx, n.floor, seat.ID, panel.Once{}))
-	if s, b := n.seat(1), ballot(t, n.svc, token); s.State != panel.SeatLeft || s.Next.ID != "" || b.Stage != panel.StageLeft {
+	if s, b := n.seat(1), ballot(t, n.svc, token); s.State != panel.SeatLeft || s.Next.ID != "" ||
+		b.Stage != panel.StageLeft {
 		t.Errorf("after leaving: %+v, stage %d", s, b.Stage)
 	}
 	n.must(n.svc.Return(ctx, n.floor, seat.ID, panel.Once{}))
@@ -125,7 +129,8 @@ func TestAGuestLeavesAndReturns(t *testing.T) {
 	if s := n.seat(1); s.Seat != "table 4, window" {
 		t.Errorf("seat %q", s.Seat)
 	}
-	n.wantError("a long note", n.svc.SetSeat(ctx, n.floor, seat.ID, strings.Repeat("x", panel.MaxSeatWords+1), panel.Once{}), panel.ErrBadValue)
+	n.wantError("a long note", n.svc.SetSeat(ctx, n.floor, seat.ID, strings.Repeat("x", panel.MaxSeatWords+1),
+		panel.Once{}), panel.ErrBadValue)
 	n.wantLogged("floor 1: guest left: assessor 1")
 }
 

@@ -74,7 +74,8 @@ func (s *Service) Amend(ctx context.Context, by Session, id, reason string) (Stu
 	}
 	kept.Amends, kept.Reason = id, reason
 	next := fmt.Sprintf("version %d: %s", from.Version+1, reason)
-	kept, err = s.store.AmendStudy(ctx, kept, s.event(id, by.Who(), "amended", next), s.event(kept.ID, by.Who(), "begun", next))
+	kept, err = s.store.AmendStudy(ctx, kept, s.event(id, by.Who(), "amended", next),
+		s.event(kept.ID, by.Who(), "begun", next))
 	if err != nil {
 		return Study{}, fmt.Errorf("amend a study: %w", err)
 	}
@@ -106,8 +107,9 @@ func (s *Service) Versions(ctx context.Context, id string) ([]VersionLine, error
 	}
 	lines := make([]VersionLine, len(all))
 	for i, v := range all {
-		lines[i] = VersionLine{ID: v.ID, Number: v.Version, State: v.State, Reason: v.Reason, RatingsBefore: v.RatingsBefore,
-			LockedAt: v.Lock.At, StudyHash: v.Lock.StudyHash, PlanHash: v.Lock.PlanHash}
+		lines[i] = VersionLine{ID: v.ID, Number: v.Version, State: v.State, Reason: v.Reason,
+			RatingsBefore: v.RatingsBefore,
+			LockedAt:      v.Lock.At, StudyHash: v.Lock.StudyHash, PlanHash: v.Lock.PlanHash}
 	}
 	return lines, nil
 }
@@ -189,7 +191,8 @@ func (s *Service) Delete(ctx context.Context, by Session, id string) error {
 // tombstone says what a study was that is deleted.
 func tombstone(title string, gone Study, p Progress) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "“%s”, study %s, version %d, %s, begun %s", title, gone.ID, gone.Version, gone.State, stamp(gone.Created))
+	fmt.Fprintf(&b, "“%s”, study %s, version %d, %s, begun %s", title, gone.ID, gone.Version, gone.State,
+		stamp(gone.Created))
 	if !gone.Lock.At.IsZero() {
 		fmt.Fprintf(&b, ", locked %s, study %s, plan %s", stamp(gone.Lock.At), gone.Lock.StudyHash, gone.Lock.PlanHash)
 	}

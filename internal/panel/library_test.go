@@ -19,11 +19,13 @@ func TestACopyIsADraftOfItsOwn(t *testing.T) {
 	if again := of[panel.Study](n)(n.svc.Copy(t.Context(), byLead, n.begin(custard).ID)); again.File != custard {
 		t.Errorf("the copy of a draft is another file:\n%s", again.File)
 	}
-	for _, serving := range []string{"serving: {seed: 7}", "serving:\n  seed: 7 # by hand", "serving:\n  # order\n  seed: 7\n  rinse: 5 s"} {
+	for _, serving := range []string{"serving: {seed: 7}", "serving:\n  seed: 7 # by hand",
+		"serving:\n  # order\n  seed: 7\n  rinse: 5 s"} {
 		s := n.begin(strings.Replace(custard, "serving: {rinse: 30 s, seed: 7}", serving, 1))
 		n.must(n.svc.Lock(t.Context(), byLead, s.ID, 1))
 		for name, made := range map[string]panel.Study{
-			"copy": of[panel.Study](n)(n.svc.Copy(t.Context(), byLead, s.ID)), "amendment": of[panel.Study](n)(n.svc.Amend(t.Context(), byLead, s.ID, "a reason")),
+			"copy":      of[panel.Study](n)(n.svc.Copy(t.Context(), byLead, s.ID)),
+			"amendment": of[panel.Study](n)(n.svc.Amend(t.Context(), byLead, s.ID, "a reason")),
 		} {
 			if len(made.Problems) > 0 || made.Asked.Serving.HasSeed {
 				t.Errorf("%s of %q has problems %v, seed %v", name, serving, made.Problems, made.Asked.Serving.HasSeed)
@@ -41,7 +43,8 @@ func TestAnAmendmentSaysWhy(t *testing.T) {
 		n.wantError("amend without a sound reason", last(n.svc.Amend(ctx, byLead, n.study, reason)), panel.ErrReason)
 	}
 	next := of[panel.Study](n)(n.svc.Amend(ctx, byLead, n.study, " the oven failed "))
-	if next.Version != 2 || next.Amends != n.study || next.Reason != "the oven failed" || next.RatingsBefore != 1 || next.State != panel.Draft {
+	if next.Version != 2 || next.Amends != n.study || next.Reason != "the oven failed" || next.RatingsBefore != 1 ||
+		next.State != panel.Draft {
 		t.Errorf("version 2: %+v", next)
 	}
 	n.wantError("amend it again", last(n.svc.Amend(ctx, byLead, n.study, "again")), panel.ErrAmended)
@@ -50,7 +53,8 @@ func TestAnAmendmentSaysWhy(t *testing.T) {
 	n.wantError("open beside version 1", last(n.svc.OpenSitting(ctx, byLead, next.ID)), panel.ErrEarlierOpen)
 	for _, id := range []string{n.study, next.ID} {
 		lines := of[[]panel.VersionLine](n)(n.svc.Versions(ctx, id))
-		if len(lines) != 2 || lines[0].ID != n.study || lines[1].Reason != "the oven failed" || lines[1].RatingsBefore != 1 || lines[0].StudyHash == "" {
+		if len(lines) != 2 || lines[0].ID != n.study || lines[1].Reason != "the oven failed" ||
+			lines[1].RatingsBefore != 1 || lines[0].StudyHash == "" {
 			t.Errorf("versions: %+v", lines)
 		}
 	}
@@ -72,7 +76,8 @@ func TestThePartnerSignsBeforeTheFirstRating(t *testing.T) {
 	n.must(sign(partner, "  Renée\n Öst "))
 	n.wantError("twice", sign(partner, "R. Öst"), panel.ErrWrongState)
 	s = of[panel.Study](n)(n.svc.Study(ctx, s.ID))
-	want := panel.Countersign{At: n.clock.now(), Name: "Renée Öst", StudyHash: s.Lock.StudyHash, PlanHash: s.Lock.PlanHash}
+	want := panel.Countersign{At: n.clock.now(), Name: "Renée Öst", StudyHash: s.Lock.StudyHash,
+		PlanHash: s.Lock.PlanHash}
 	if s.Countersigned != want {
 		t.Errorf("countersigned: %+v, want %+v", s.Countersigned, want)
 	}
@@ -106,7 +111,8 @@ func TestNothingIsDeletedWithoutAnExport(t *testing.T) {
 	if e.What != "study deleted" || e.Who != "lead" {
 		t.Fatalf("last entry of the service's log: %+v", e)
 	}
-	for _, want := range []string{closed.Asked.Title, closed.ID, closed.Lock.StudyHash, closed.Lock.PlanHash, "closed 2026-", "1 assessors, 1 servings rated", "exported 2026-"} {
+	for _, want := range []string{closed.Asked.Title, closed.ID, closed.Lock.StudyHash, closed.Lock.PlanHash,
+		"closed 2026-", "1 assessors, 1 servings rated", "exported 2026-"} {
 		if !strings.Contains(e.Detail, want) {
 			t.Errorf("the entry lacks %q: %s", want, e.Detail)
 		}
@@ -138,7 +144,8 @@ func TestTheReportKnowsOfEveryVersion(t *testing.T) {
 	for id, this := range map[string]int{first: 1, next.ID: 2} {
 		kept, found, err := n.svc.Findings(ctx, id)
 		n.must(err)
-		if len(found.Versions) != 2 || !found.Versions[this-1].This || found.Versions[1].Before != 6 || found.Versions[1].Reason != "the oven failed" {
+		if len(found.Versions) != 2 || !found.Versions[this-1].This || found.Versions[1].Before != 6 ||
+			found.Versions[1].Reason != "the oven failed" {
 			t.Errorf("version %d: %+v", this, found.Versions)
 		}
 		if (found.Signed != nil) != (this == 2) {

@@ -20,7 +20,8 @@ func (n *night) read(token, salt string) panel.BallotTurn {
 	if b.Stage != panel.StageNames {
 		n.t.Fatalf("stage %d, want a name to read", b.Stage)
 	}
-	if r := n.submit(token, panel.Submission{ID: "read " + string(b.Turn.ID), TurnID: b.Turn.ID}, salt); r.Outcome != panel.Recorded {
+	if r := n.submit(token, panel.Submission{ID: "read " + string(b.Turn.ID), TurnID: b.Turn.ID},
+		salt); r.Outcome != panel.Recorded {
 		n.t.Fatalf("what is expected was %s", r.Outcome)
 	}
 	return b.Turn
@@ -38,7 +39,8 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 	if first.Code != "" || !first.Read || first.Number != 1 || first.AskComment != "" || len(first.Asks) != 2 {
 		t.Errorf("the first name %+v", first)
 	}
-	if s := n.seat(1); s.State != panel.SeatReading || s.Reads.Number != 2 || s.Reads.Of != 2 || s.Next.ID != "" || s.Over != 0 || s.Of != 2 {
+	if s := n.seat(1); s.State != panel.SeatReading || s.Reads.Number != 2 || s.Reads.Of != 2 || s.Next.ID != "" ||
+		s.Over != 0 || s.Of != 2 {
 		t.Errorf("on the floor %+v, want a seat that reads its second name", s)
 	}
 	live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)).Sittings[0]
@@ -54,7 +56,8 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 	if s := n.seat(1); s.State != panel.SeatWaiting || s.Waiting != 20*time.Second || s.Next.Number != 1 {
 		t.Errorf("after the names %+v, want to wait since 20 s, without a rinse", s)
 	}
-	if sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)); len(sheet.Waves) != 2 || len(sheet.Waves[0].Plates) != 4 {
+	if sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen)); len(sheet.Waves) != 2 ||
+		len(sheet.Waves[0].Plates) != 4 {
 		t.Errorf("the kitchen plates %+v, want two waves and no name", sheet.Waves)
 	}
 	for range 2 {
@@ -90,10 +93,12 @@ func TestWhatIsExpectedCanBeCorrectedUntilTheNext(t *testing.T) {
 	if !ballot(t, n.svc, token).MayCorrect {
 		t.Error("no correction after a name")
 	}
-	if c := of[panel.BallotTurn](n)(n.svc.Correctable(ctx, token)); c.ID != first.ID || !c.Read || c.Asks[0].Given != "70" {
+	if c := of[panel.BallotTurn](n)(n.svc.Correctable(ctx, token)); c.ID != first.ID || !c.Read ||
+		c.Asks[0].Given != "70" {
 		t.Errorf("to correct %+v", c)
 	}
-	if r := n.submit(token, panel.Submission{ID: "c", TurnID: first.ID}, "60"); r.Outcome != panel.Corrected || r.Held["a1"] != "60" {
+	if r := n.submit(token, panel.Submission{ID: "c", TurnID: first.ID}, "60"); r.Outcome != panel.Corrected ||
+		r.Held["a1"] != "60" {
 		t.Errorf("correction %+v", r)
 	}
 	n.wantLogged("assessor 1: corrected: assessor 1, name 1, before tasting")
@@ -126,17 +131,20 @@ func TestNobodyExpectsAfterTasting(t *testing.T) {
 			}
 			plate := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead[0]
 			code, _ := n.unseal(plate)
-			if r := n.submit(token, panel.Submission{ID: "p", Seq: 3, TurnID: plate.ID, Code: code}, "50"); r.Outcome != panel.Recorded {
+			if r := n.submit(token, panel.Submission{ID: "p", Seq: 3, TurnID: plate.ID, Code: code},
+				"50"); r.Outcome != panel.Recorded {
 				t.Fatal(r.Outcome)
 			}
 			n.clock.pass(time.Minute)
 			if b := ballot(t, n.svc, token); b.Stage != panel.StageServing || b.Turn.Number != 2 {
 				t.Errorf("after a plate the ballot shows %+v", b)
 			}
-			if r := n.submit(token, panel.Submission{ID: "n", Seq: tc.seq, TurnID: second.ID}, "40"); r.Outcome != tc.want {
+			if r := n.submit(token, panel.Submission{ID: "n", Seq: tc.seq, TurnID: second.ID},
+				"40"); r.Outcome != tc.want {
 				t.Errorf("outcome %s, want %s", r.Outcome, tc.want)
 			}
-			if r := n.submit(token, panel.Submission{ID: "c", Seq: tc.seq, TurnID: first.ID}, "41"); tc.want == panel.TooLate && r.Outcome != panel.TooLate {
+			if r := n.submit(token, panel.Submission{ID: "c", Seq: tc.seq, TurnID: first.ID},
+				"41"); tc.want == panel.TooLate && r.Outcome != panel.TooLate {
 				t.Errorf("correction of the first name: %s", r.Outcome)
 			}
 		})
@@ -154,10 +162,12 @@ func TestNoNameIsHeldAhead(t *testing.T) {
 	n.read(token, "1")
 	other := n.guest("two")
 	second := ballot(t, n.svc, token).Turn
-	_, err := n.svc.Submit(t.Context(), other, panel.Submission{ID: "x", TurnID: second.ID, Given: map[string]string{"a1": "1", "a2": "5"}})
+	_, err := n.svc.Submit(t.Context(), other, panel.Submission{ID: "x", TurnID: second.ID,
+		Given: map[string]string{"a1": "1", "a2": "5"}})
 	n.wantError("another's name", err, panel.ErrNotFound)
 	later := of[panel.Held](n)(n.svc.Ahead(t.Context(), token)).Ahead
-	_, err = n.svc.Submit(t.Context(), token, panel.Submission{ID: "y", TurnID: later[0].ID, Given: map[string]string{"a1": "1", "a2": "5"}})
+	_, err = n.svc.Submit(t.Context(), token, panel.Submission{ID: "y", TurnID: later[0].ID,
+		Given: map[string]string{"a1": "1", "a2": "5"}})
 	n.wantError("a plate without its code", err, panel.ErrNotFound)
 }
 
@@ -165,7 +175,8 @@ func TestNoNameIsHeldAhead(t *testing.T) {
 func TestFloorEntersOrSkipsWhatIsExpected(t *testing.T) {
 	n := newNight(t, expecting)
 	ctx := t.Context()
-	s := of[panel.FloorSeat](n)(n.svc.SeatGuest(ctx, n.floor, "g", panel.GuestConsent{AllergensRead: true, ConsentRead: true}))
+	s := of[panel.FloorSeat](n)(n.svc.SeatGuest(ctx, n.floor, "g",
+		panel.GuestConsent{AllergensRead: true, ConsentRead: true}))
 	if s.State != panel.SeatReading || s.Reads.Number != 1 {
 		t.Fatalf("a seated guest %+v, want to read a name", s)
 	}
@@ -258,7 +269,8 @@ func TestNamesGiveNothingAway(t *testing.T) {
 	n := newNight(t, expecting)
 	ctx := t.Context()
 	token := n.guest("one")
-	hidden := []string{"CANARY-TITLE", "CANARY-HYPOTHESIS", "canaryA", "canaryB", "CANARY-DISH", "canarydish", "61.25", "brulee"}
+	hidden := []string{"CANARY-TITLE", "CANARY-HYPOTHESIS", "canaryA", "canaryB", "CANARY-DISH", "canarydish", "61.25",
+		"brulee"}
 	staff := forbidden{n, append([]string{nameA, nameB}, hidden...)}
 	kitchen := forbidden{n, []string{nameA, nameB, "canaryA", "canaryB", "61.25", "brulee"}}
 	lead := forbidden{n, []string{nameA, nameB, "canaryA", "canaryB", "61.25"}}

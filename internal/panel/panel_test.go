@@ -122,7 +122,8 @@ func ballot(t *testing.T, svc *panel.Service, token string) panel.Ballot {
 
 func rate(t *testing.T, svc *panel.Service, token string, turn panel.TurnID, salt, liking string) {
 	t.Helper()
-	if _, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(turn), TurnID: turn, Given: map[string]string{"a1": salt, "a2": liking}}); err != nil {
+	if _, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(turn), TurnID: turn,
+		Given: map[string]string{"a1": salt, "a2": liking}}); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -144,7 +145,8 @@ func TestLockFixesStudySeedAndPlan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if locked.State != panel.Locked || locked.Lock.Seed != 7 || locked.Lock.PlanHash != plan.Hash() || len(locked.Lock.StudyHash) != 64 {
+	if locked.State != panel.Locked || locked.Lock.Seed != 7 || locked.Lock.PlanHash != plan.Hash() ||
+		len(locked.Lock.StudyHash) != 64 {
 		t.Errorf("lock = %+v, want seed 7 and the hash of the plan drawn from it, %s", locked.Lock, plan.Hash())
 	}
 	if err := svc.Lock(t.Context(), byLead, kept.ID, 1); !errors.Is(err, panel.ErrWrongState) {
@@ -154,7 +156,8 @@ func TestLockFixesStudySeedAndPlan(t *testing.T) {
 
 func TestUploadKeepsNothingWithMistakes(t *testing.T) {
 	svc, _ := newService(t)
-	_, problems, err := svc.Upload(t.Context(), byLead, "custard.yaml", []byte(strings.Replace(custard, "question: names", "question: nmes", 1)))
+	_, problems, err := svc.Upload(t.Context(), byLead, "custard.yaml",
+		[]byte(strings.Replace(custard, "question: names", "question: nmes", 1)))
 	if err != nil || len(problems) != 1 || !strings.Contains(problems[0].Error(), "custard.yaml:3:") {
 		t.Errorf("problems = %v, %v; want one on line 3", problems, err)
 	}
@@ -186,7 +189,8 @@ func TestBallotGoesFromInstructionsToThanks(t *testing.T) {
 	}
 	c.pass(30 * time.Second)
 	second := ballot(t, svc, token)
-	if second.Stage != panel.StageServing || second.Turn.Name == first.Turn.Name || second.Turn.Code == first.Turn.Code {
+	if second.Stage != panel.StageServing || second.Turn.Name == first.Turn.Name ||
+		second.Turn.Code == first.Turn.Code {
 		t.Fatalf("after the rinse: %+v, want the other name under another code", second)
 	}
 	rate(t, svc, token, second.Turn.ID, "55", "6")
@@ -252,7 +256,9 @@ func TestAnswersMissingOrOffTheScaleAreGivenBack(t *testing.T) {
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
-			receipt, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(serving), TurnID: serving, Given: map[string]string{"a1": tc.salt, "a2": tc.liking}})
+			receipt, err := svc.Submit(t.Context(), token,
+				panel.Submission{ID: "page/" + string(serving), TurnID: serving,
+					Given: map[string]string{"a1": tc.salt, "a2": tc.liking}})
 			var wrong *panel.AnswerError
 			if !errors.As(err, &wrong) || len(wrong.Fields) != len(tc.wrong) {
 				t.Fatalf("error = %v, want answers %v wrong", err, tc.wrong)
@@ -345,7 +351,8 @@ func TestAssessorsSeeNoCanary(t *testing.T) {
 	for range 2 {
 		b := ballot(t, svc, token)
 		check("serving", b, b.Turn.Name)
-		_, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: nil})
+		_, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID,
+			Given: nil})
 		check("refusal", err, b.Turn.Name)
 		rate(t, svc, token, b.Turn.ID, "1", "1")
 		check("rinse or thanks", ballot(t, svc, token), "")

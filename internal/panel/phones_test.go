@@ -14,7 +14,8 @@ import (
 // TestTwoHundredPhonesAtOnce lets 200 phones join 180 places and taste, each
 // sending everything twice, while floor, kitchen and lead look on.
 func TestTwoHundredPhonesAtOnce(t *testing.T) {
-	n := newNight(t, strings.Replace(three, "panel: {assessors: 6}\nserving: {rinse: 30 s", "panel: {assessors: 180}\nserving: {rinse: 0 s", 1))
+	n := newNight(t, strings.Replace(three, "panel: {assessors: 6}\nserving: {rinse: 30 s",
+		"panel: {assessors: 180}\nserving: {rinse: 0 s", 1))
 	ctx := t.Context()
 	var phones, staff sync.WaitGroup
 	var mu sync.Mutex
@@ -67,7 +68,8 @@ func TestTwoHundredPhonesAtOnce(t *testing.T) {
 	}
 	live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)).Sittings[0]
 	if live.Finished != 180 || live.Rated != 540 || live.Imbalance != 0 {
-		t.Errorf("board %d finished, %d servings, imbalance %d; want 180, 540 and 0", live.Finished, live.Rated, live.Imbalance)
+		t.Errorf("board %d finished, %d servings, imbalance %d; want 180, 540 and 0", live.Finished, live.Rated,
+			live.Imbalance)
 	}
 	if c := n.closed(); len(c.Answers) != 180*3*2 || len(c.Replaced) != 0 {
 		t.Errorf("%d ratings, %d kept aside; want each exactly once", len(c.Answers), len(c.Replaced))
@@ -96,7 +98,8 @@ func (n *night) tasteAll(token, salt string) error {
 		if err != nil || b.Stage == panel.StageDone {
 			return err
 		}
-		sub := panel.Submission{ID: "of " + string(b.Turn.ID), Seq: seq, TurnID: b.Turn.ID, Given: map[string]string{"a1": salt, "a2": "5"}}
+		sub := panel.Submission{ID: "of " + string(b.Turn.ID), Seq: seq, TurnID: b.Turn.ID,
+			Given: map[string]string{"a1": salt, "a2": "5"}}
 		var both sync.WaitGroup
 		var receipts [2]panel.Receipt
 		var errs [2]error
@@ -107,7 +110,8 @@ func (n *night) tasteAll(token, salt string) error {
 		if err := errors.Join(errs[:]...); err != nil {
 			return err
 		}
-		if receipts[0].Outcome != panel.Repeated && receipts[1].Outcome != panel.Repeated || receipts[0].Held["a1"] != salt || receipts[1].Held["a1"] != salt {
+		if receipts[0].Outcome != panel.Repeated && receipts[1].Outcome != panel.Repeated ||
+			receipts[0].Held["a1"] != salt || receipts[1].Held["a1"] != salt {
 			return fmt.Errorf("serving %d sent twice: %+v", seq, receipts)
 		}
 	}

@@ -125,14 +125,16 @@ func smallPhoto(file []byte) ([]byte, error) {
 		return nil, fmt.Errorf("%w: the file is no JPEG or PNG picture", ErrBadValue)
 	}
 	if header.Width < 1 || header.Height < 1 || header.Width > maxUnpacked/bytesAPixel(file, header)/header.Height {
-		return nil, fmt.Errorf("%w: the picture has %d × %d pixels, which is too many", ErrBadValue, header.Width, header.Height)
+		return nil, fmt.Errorf("%w: the picture has %d × %d pixels, which is too many", ErrBadValue, header.Width,
+			header.Height)
 	}
 	picture, _, err := image.Decode(bytes.NewReader(file))
 	if err != nil {
 		return nil, fmt.Errorf("%w: the picture is damaged", ErrBadValue)
 	}
 	var out bytes.Buffer
-	if err := jpeg.Encode(&out, upright(shrink(picture, PhotoSide), turnOf(file)), &jpeg.Options{Quality: photoQuality}); err != nil {
+	if err := jpeg.Encode(&out, upright(shrink(picture, PhotoSide), turnOf(file)),
+		&jpeg.Options{Quality: photoQuality}); err != nil {
 		return nil, fmt.Errorf("write a photo: %w", err)
 	}
 	return out.Bytes(), nil

@@ -52,7 +52,8 @@ func asPNG(t *testing.T, p image.Image) []byte {
 
 // held puts an Exif block into a JPEG that says how the camera was held, and where.
 func held(file []byte, orientation byte) []byte {
-	block := append([]byte("Exif\x00\x00MM\x00\x2a\x00\x00\x00\x08\x00\x01\x01\x12\x00\x03\x00\x00\x00\x01\x00"), orientation)
+	block := append([]byte("Exif\x00\x00MM\x00\x2a\x00\x00\x00\x08\x00\x01\x01\x12\x00\x03\x00\x00\x00\x01\x00"),
+		orientation)
 	block = append(block, "\x00\x00\x00\x00\x00\x00 GPS 52.5 N 13.4 E"...)
 	out := append([]byte{0xff, 0xd8, 0xff, 0xe1}, binary.BigEndian.AppendUint16(nil, uint16(len(block)+2))...)
 	return append(append(out, block...), file[2:]...)
@@ -154,10 +155,12 @@ func TestAPhotoIsSeenByThoseWhoKnowTheDish(t *testing.T) {
 			if contains(roles, role.String()) {
 				want = nil
 			}
-			n.wantError(state+", "+role.String(), last(n.svc.Photo(ctx, panel.Session{Role: role, StudyID: s.ID}, s.ID, "canarydish")), want)
+			n.wantError(state+", "+role.String(), last(n.svc.Photo(ctx, panel.Session{Role: role, StudyID: s.ID}, s.ID,
+				"canarydish")), want)
 		}
 		other := panel.Session{Role: panel.RoleKitchen, StudyID: copied.ID}
-		n.wantError(state+", kitchen of another study", last(n.svc.Photo(ctx, other, s.ID, "canarydish")), panel.ErrRefused)
+		n.wantError(state+", kitchen of another study", last(n.svc.Photo(ctx, other, s.ID, "canarydish")),
+			panel.ErrRefused)
 	}
 	look("draft", "lead partner")
 	n.must(n.svc.Lock(ctx, byLead, s.ID, 1))

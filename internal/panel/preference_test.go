@@ -24,7 +24,8 @@ func TestPreferenceIsRunToItsAnswer(t *testing.T) {
 	for i := range 12 {
 		token := n.guest(fmt.Sprint(i))
 		b := ballot(t, n.svc, token)
-		if len(b.Turn.Plates) != 2 || b.Turn.Asks[0].Text != "Which do you like better?" || b.Turn.Asks[0].None != "No preference" {
+		if len(b.Turn.Plates) != 2 || b.Turn.Asks[0].Text != "Which do you like better?" ||
+			b.Turn.Asks[0].None != "No preference" {
 			t.Fatalf("the ballot %+v", b.Turn)
 		}
 		sub := panel.Submission{ID: "x", TurnID: b.Turn.ID, Given: map[string]string{"choice": fmt.Sprint(i % 3)}}
@@ -50,7 +51,8 @@ func TestPreferenceIsRunToItsAnswer(t *testing.T) {
 	f := found.Findings[0]
 	p := f.Choice.Preferred
 	compared := kept.Asked.Plan.Compare
-	if f.Kind != analysis.KindChoice || p == nil || p.First != want[string(compared[0])] || p.Second != want[string(compared[1])] || p.None != want["none"] {
+	if f.Kind != analysis.KindChoice || p == nil || p.First != want[string(compared[0])] ||
+		p.Second != want[string(compared[1])] || p.None != want["none"] {
 		t.Errorf("found %+v, want %v of %v", p, want, compared)
 	}
 }

@@ -52,7 +52,8 @@ func askedOf(t *testing.T, file string) *study.Study {
 func stages(r panel.Rehearsal) string {
 	var all []string
 	for _, b := range r.Ballots {
-		word := map[panel.Stage]string{panel.StageInstructions: "instructions", panel.StageNames: "name", panel.StageServing: "serving", panel.StageRinse: "rinse", panel.StageLater: "later", panel.StageDone: "done"}[b.Stage]
+		word := map[panel.Stage]string{panel.StageInstructions: "instructions", panel.StageNames: "name",
+			panel.StageServing: "serving", panel.StageRinse: "rinse", panel.StageLater: "later", panel.StageDone: "done"}[b.Stage]
 		if b.Debrief != "" {
 			word = "debrief"
 		}
@@ -67,8 +68,11 @@ func TestRehearsalShowsEachScreenInTurn(t *testing.T) {
 		{"no pause", "rinse: 30 s", "rinse: 0 s", "instructions serving serving done debrief"},
 		{"no debrief", "debrief: It was the same custard., ", "", "instructions serving rinse serving done"},
 		{"a warm-up", "rinse: 30 s", "rinse: 0 s, warm-up: A", "instructions serving serving serving done debrief"},
-		{"names read first", "rinse: 30 s", "rinse: 0 s, expectation: true", "instructions name name serving serving done debrief"},
-		{"two sittings", "panel: {assessors: 12}\nserving: {rinse: 30 s, ", "panel: {assessors: 12, sittings: 2}\nserving: {rinse: 30 s, most per sitting: 1, ", "instructions serving later serving done debrief"},
+		{"names read first", "rinse: 30 s", "rinse: 0 s, expectation: true",
+			"instructions name name serving serving done debrief"},
+		{"two sittings", "panel: {assessors: 12}\nserving: {rinse: 30 s, ",
+			"panel: {assessors: 12, sittings: 2}\nserving: {rinse: 30 s, most per sitting: 1, ",
+			"instructions serving later serving done debrief"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			file := strings.Replace(rehearsed, tc.old, tc.new, 1)
@@ -96,12 +100,14 @@ func TestRehearsalSpeaksTheLanguagesOfTheStudy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.Welcome.Consent != "J'accepte." || r.Welcome.Language != "fr" || r.Welcome.Stand != panel.StandOpen || r.Welcome.Allergens[0] == "" {
+	if r.Welcome.Consent != "J'accepte." || r.Welcome.Language != "fr" || r.Welcome.Stand != panel.StandOpen ||
+		r.Welcome.Allergens[0] == "" {
 		t.Errorf("welcome %+v, want it in French and open", r.Welcome)
 	}
 	last := r.Ballots[len(r.Ballots)-1]
 	names := r.Ballots[1].Turn.Name + ", " + r.Ballots[3].Turn.Name
-	if !strings.Contains(names, "royale de céleri-rave") || !strings.Contains(names, "crème brûlée au céleri-rave") || last.Debrief != "C'était la même crème." {
+	if !strings.Contains(names, "royale de céleri-rave") || !strings.Contains(names, "crème brûlée au céleri-rave") ||
+		last.Debrief != "C'était la même crème." {
 		t.Errorf("names %s, debrief %q; want them in French", names, last.Debrief)
 	}
 }
@@ -130,14 +136,17 @@ func TestRehearsalChecksAnswersAndKeepsNone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	back, ok, err := r.Answer(1, panel.Submission{TurnID: "1", Given: map[string]string{"a1": "101"}, Comment: strings.Repeat("x", panel.MaxComment+1)})
+	back, ok, err := r.Answer(1, panel.Submission{TurnID: "1", Given: map[string]string{"a1": "101"},
+		Comment: strings.Repeat("x", panel.MaxComment+1)})
 	if err != nil || ok {
 		t.Fatalf("a mark beyond the line: ok %t, %v", ok, err)
 	}
-	if v := back.Turn; v.Asks[0].Problem != panel.OffLine || v.Asks[0].Given != "101" || v.Problem != panel.TooLong || v.GivenComment == "" || v.Code != r.Ballots[1].Turn.Code {
+	if v := back.Turn; v.Asks[0].Problem != panel.OffLine || v.Asks[0].Given != "101" || v.Problem != panel.TooLong ||
+		v.GivenComment == "" || v.Code != r.Ballots[1].Turn.Code {
 		t.Errorf("the ballot that comes back: %+v", v)
 	}
-	if _, ok, err = r.Answer(3, panel.Submission{Given: map[string]string{"a1": "40,5"}, Comment: "good"}); err != nil || !ok {
+	if _, ok, err = r.Answer(3, panel.Submission{Given: map[string]string{"a1": "40,5"},
+		Comment: "good"}); err != nil || !ok {
 		t.Errorf("a mark on the line: ok %t, %v", ok, err)
 	}
 	for _, i := range []int{-1, 0, 2, 99} {
@@ -199,7 +208,8 @@ func TestRehearsalKnowsNoSeed(t *testing.T) {
 // drawn anew, for corrections, and for the moment until which answers can be taken out
 // after the close, which no rehearsal has, they are the same.
 func TestRehearsalIsTheRealBallot(t *testing.T) {
-	for _, file := range []string{rehearsed, strings.Replace(rehearsed, "rinse: 30 s", "rinse: 30 s, expectation: true", 1)} {
+	for _, file := range []string{rehearsed, strings.Replace(rehearsed, "rinse: 30 s", "rinse: 30 s, expectation: true",
+		1)} {
 		holdAgainstReal(t, file)
 	}
 }
@@ -241,7 +251,8 @@ func holdAgainstReal(t *testing.T, file string) {
 		case panel.StageInstructions:
 			err = svc.Start(ctx, token)
 		case panel.StageServing, panel.StageNames:
-			_, err = svc.Submit(ctx, token, panel.Submission{ID: "page/" + string(real.Turn.ID), TurnID: real.Turn.ID, Given: map[string]string{"a1": "50"}})
+			_, err = svc.Submit(ctx, token, panel.Submission{ID: "page/" + string(real.Turn.ID), TurnID: real.Turn.ID,
+				Given: map[string]string{"a1": "50"}})
 		case panel.StageRinse:
 			clock.pass(30 * time.Second)
 		default:

@@ -55,7 +55,8 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 	}
 	now := s.now()
 	seat := Assessor{Place: place}
-	e := s.event(kept.ID, by.Who(), "blind broken", fmt.Sprintf("sitting %d, %s, code %s: %s", sitting.Number, seat.who(), v.Code, reason))
+	e := s.event(kept.ID, by.Who(), "blind broken", fmt.Sprintf("sitting %d, %s, code %s: %s", sitting.Number,
+		seat.who(), v.Code, reason))
 	if err := s.store.Reveal(ctx, v.ID, now, e); err != nil {
 		return Revealed{}, fmt.Errorf("break the blind: %w", err)
 	}
@@ -72,7 +73,8 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 
 // servingByCode finds the serving of a seated assessor whose plate carries a code,
 // or carried it before it was dropped, and the assessor's place.
-func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, code string, label int) (v Serving, place int, err error) {
+func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, code string, label int) (v Serving,
+	place int, err error) {
 	e, err := s.evening(ctx, kept)
 	if err != nil {
 		return Serving{}, 0, err

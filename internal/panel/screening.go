@@ -33,7 +33,8 @@ func screenAsks(a *study.Study) []ScreenAsk {
 
 // answerScreening reads the answers by field name. The asks come back with what
 // was given; complete reports whether every question has its answer.
-func answerScreening(a *study.Study, given map[string]study.Reply) (answers []ScreenAnswer, asks []ScreenAsk, complete bool) {
+func answerScreening(a *study.Study, given map[string]study.Reply) (answers []ScreenAnswer, asks []ScreenAsk,
+	complete bool) {
 	asks, complete = screenAsks(a), true
 	for i, x := range a.Panel.Screening {
 		ask := &asks[i]
@@ -58,7 +59,8 @@ func (t seat) unscreened() bool {
 // The first answers stand: sent again, or when nothing is asked, nothing changes.
 // complete is false when one is missing; then nothing is kept, and the ballot is
 // the one to show again.
-func (s *Service) Screen(ctx context.Context, token string, given map[string]study.Reply) (back Ballot, complete bool, err error) {
+func (s *Service) Screen(ctx context.Context, token string, given map[string]study.Reply) (back Ballot, complete bool,
+	err error) {
 	t, err := s.seat(ctx, token)
 	if err != nil {
 		return Ballot{}, false, err

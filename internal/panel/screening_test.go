@@ -47,7 +47,8 @@ func TestScreeningComesBeforeThePlate(t *testing.T) {
 	n, ctx := newNight(t, screened), t.Context()
 	token := consent(t, n.svc, n.sitting.Join, "one")
 	b := ballot(t, n.svc, token)
-	if b.Stage != panel.StageScreening || len(b.Screening) != 2 || b.Screening[1].Text != "Are you hungry?" || b.Instructions != "" {
+	if b.Stage != panel.StageScreening || len(b.Screening) != 2 || b.Screening[1].Text != "Are you hungry?" ||
+		b.Instructions != "" {
 		t.Fatalf("after consent: %+v", b)
 	}
 	n.must(n.svc.Start(ctx, token))
@@ -59,7 +60,8 @@ func TestScreeningComesBeforeThePlate(t *testing.T) {
 	}
 	back, complete, err := n.svc.Screen(ctx, token, map[string]study.Reply{"s2": study.No})
 	n.must(err)
-	if complete || back.Screening[0].Problem != panel.NoChoice || back.Screening[1].Given != study.No || back.Screening[1].Problem != "" {
+	if complete || back.Screening[0].Problem != panel.NoChoice || back.Screening[1].Given != study.No ||
+		back.Screening[1].Problem != "" {
 		t.Errorf("half answered: %v %+v", complete, back.Screening)
 	}
 	if !n.screen(token, counted) || ballot(t, n.svc, token).Stage != panel.StageInstructions {
@@ -76,7 +78,8 @@ func TestScreeningComesBeforeThePlate(t *testing.T) {
 	n.must(n.svc.Close(ctx, byLead, n.study))
 	_, all, err := n.svc.Collected(ctx, n.study)
 	n.must(err)
-	want := []analysis.Screened{{Assessor: "1", Question: "senses", Answer: "no"}, {Assessor: "1", Question: "hungry", Answer: "yes"},
+	want := []analysis.Screened{{Assessor: "1", Question: "senses", Answer: "no"},
+		{Assessor: "1", Question: "hungry", Answer: "yes"},
 		{Assessor: "2", Question: "senses", Answer: "yes"}, {Assessor: "2", Question: "hungry", Answer: "yes"}}
 	if diff := cmp.Diff(want, all.Screened); diff != "" {
 		t.Errorf("kept (-want +got):\n%s", diff)
@@ -100,7 +103,8 @@ func TestScreeningLeavesOut(t *testing.T) {
 	_, found, err := n.svc.Findings(ctx, n.study)
 	n.must(err)
 	want := []analysis.Exclusion{{Reason: "withdrawn", Count: 1},
-		{Reason: "said no to the screening question “hungry”", Count: 1}, {Reason: "said yes to the screening question “senses”", Count: 1}}
+		{Reason: "said no to the screening question “hungry”",
+			Count: 1}, {Reason: "said yes to the screening question “senses”", Count: 1}}
 	if diff := cmp.Diff(want, found.Excluded); diff != "" {
 		t.Errorf("left out (-want +got):\n%s", diff)
 	}

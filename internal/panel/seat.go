@@ -71,7 +71,8 @@ func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneCo
 	if err != nil {
 		return "", err
 	}
-	a := Assessor{ID: id, StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true, Language: beganIn(ctx, kept.Asked)}
+	a := Assessor{ID: id, StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true,
+		Language: beganIn(ctx, kept.Asked)}
 	_, err = s.store.Seat(ctx, a, hash(token), func(seated Assessor) Event {
 		return s.event(sitting.StudyID, seated.who(), "consented", began(seated.Language))
 	})

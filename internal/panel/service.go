@@ -196,11 +196,13 @@ func (s *Service) draw(kept Study) (*design.Plan, error) {
 func canRun(a *study.Study) error {
 	switch {
 	case !Runs(a.Question):
-		return &NotYetError{"this kind of test cannot be run on phones yet", "draw the plan with “cloche plan” and record the answers on paper"}
+		return &NotYetError{"this kind of test cannot be run on phones yet",
+			"draw the plan with “cloche plan” and record the answers on paper"}
 	case len(a.Serving.Strata) > 0:
 		return &NotYetError{"strata cannot be asked for on phones yet", "leave out “strata” under serving"}
 	case a.Serving.Design == study.One: // better refused now than without an answer after the last plate
-		return &NotYetError{"groups that taste one sample each cannot be compared yet", "leave out “design: one” under serving, so that each assessor gets all samples"}
+		return &NotYetError{"groups that taste one sample each cannot be compared yet",
+			"leave out “design: one” under serving, so that each assessor gets all samples"}
 	}
 	return nil
 }
@@ -293,7 +295,8 @@ func (s *Service) name(t *Turn) error {
 func turnsAt(a *study.Study, plan *design.Plan, place int) []Turn {
 	var all []Turn
 	for planned := range plan.Turns(place) {
-		t := Turn{Place: place, Order: len(all), Sitting: int(planned.Sitting), Role: planned.Role, Response: planned.Response(a.Question)}
+		t := Turn{Place: place, Order: len(all), Sitting: int(planned.Sitting), Role: planned.Role,
+			Response: planned.Response(a.Question)}
 		for i, v := range planned.Servings {
 			sample := plan.Samples[v.Sample]
 			if planned.Role == design.Expected {
@@ -301,7 +304,8 @@ func turnsAt(a *study.Study, plan *design.Plan, place int) []Turn {
 				t.Name = x.Name
 				continue
 			}
-			t.Servings = append(t.Servings, Serving{Order: i, Role: v.Role, Position: int(v.Position), Sample: sample, Code: v.Code.String()})
+			t.Servings = append(t.Servings, Serving{Order: i, Role: v.Role, Position: int(v.Position), Sample: sample,
+				Code: v.Code.String()})
 		}
 		all = append(all, t)
 	}

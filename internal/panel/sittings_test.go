@@ -59,10 +59,12 @@ func TestOneLinkForSeveralSittings(t *testing.T) {
 	if live.All.Finished != 1 || live.All.Rated != 3 || live.All.Expected != 3 {
 		t.Errorf("over all sittings %+v", live.All)
 	}
-	if len(live.Sittings) != 2 || live.Sittings[0].Rated != atFirst || live.Sittings[1].Rated != 3-atFirst || live.Sittings[1].Finished != 1 {
+	if len(live.Sittings) != 2 || live.Sittings[0].Rated != atFirst || live.Sittings[1].Rated != 3-atFirst ||
+		live.Sittings[1].Finished != 1 {
 		t.Errorf("board %+v", live)
 	}
-	if mine := of[panel.Live](n)(n.svc.Live(ctx, floor, n.study)); len(mine.Sittings) != 1 || mine.Sittings[0].Number != 2 {
+	if mine := of[panel.Live](n)(n.svc.Live(ctx, floor, n.study)); len(mine.Sittings) != 1 ||
+		mine.Sittings[0].Number != 2 {
 		t.Errorf("the floor's board %+v, want its own sitting", mine)
 	}
 	if got := len(strings.Fields(salts(n.closed().Answers))); got != 3 {
@@ -94,7 +96,8 @@ func TestWhoJoinsAtTheSecondSittingMissedTheFirst(t *testing.T) {
 
 // TestTwoRoomsAtOnce gives each sitting its own places, links and staff.
 func TestTwoRoomsAtOnce(t *testing.T) {
-	n := newNight(t, strings.Replace(custard, "panel: {assessors: 4}", "panel: {assessors: 4, sittings: 2, seats: 2}", 1))
+	n := newNight(t, strings.Replace(custard, "panel: {assessors: 4}", "panel: {assessors: 4, sittings: 2, seats: 2}",
+		1))
 	second, kitchen, floor := n.open()
 	if second.Join == n.sitting.Join || second.Number != 2 {
 		t.Fatalf("second sitting %+v", second)
@@ -103,10 +106,12 @@ func TestTwoRoomsAtOnce(t *testing.T) {
 	other := consent(t, n.svc, second.Join, "two")
 	n.must(n.svc.Start(t.Context(), other))
 	here, there := n.room(), of[panel.Room](n)(n.svc.Room(t.Context(), floor))
-	if len(here.Seats) != 1 || len(there.Seats) != 1 || here.Seats[0].ID == there.Seats[0].ID || here.Counts.Free != 1 || there.Counts.Free != 1 {
+	if len(here.Seats) != 1 || len(there.Seats) != 1 || here.Seats[0].ID == there.Seats[0].ID ||
+		here.Counts.Free != 1 || there.Counts.Free != 1 {
 		t.Errorf("rooms %+v and %+v, want one guest and one free place in each", here, there)
 	}
-	n.wantError("a seat of the other room", n.svc.Leave(t.Context(), floor, here.Seats[0].ID, panel.Once{}), panel.ErrNotFound)
+	n.wantError("a seat of the other room", n.svc.Leave(t.Context(), floor, here.Seats[0].ID, panel.Once{}),
+		panel.ErrNotFound)
 	sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(t.Context(), kitchen))
 	if sheet.Sitting != 2 || len(sheet.Waves[0].Plates) != 2 {
 		t.Errorf("the second kitchen plates %+v, want its two places", sheet)

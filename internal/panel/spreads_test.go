@@ -26,7 +26,8 @@ func (c *countingStore) KeyedAnswers(ctx context.Context, id string) ([]panel.Ke
 	return c.Store.KeyedAnswers(ctx, id)
 }
 
-func (c *countingStore) KeepSpreads(ctx context.Context, id string, find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
+func (c *countingStore) KeepSpreads(ctx context.Context, id string,
+	find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
 	c.made++
 	return c.Store.KeepSpreads(ctx, id, find)
 }
@@ -81,6 +82,7 @@ func TestClosingKeepsWhatLaterStudiesAreSizedBy(t *testing.T) {
 		}
 	}
 	if counted.made != 1 || counted.read != 0 {
-		t.Errorf("spreads were made %d times and ratings read %d times, want once and never", counted.made, counted.read)
+		t.Errorf("spreads were made %d times and ratings read %d times, want once and never", counted.made,
+			counted.read)
 	}
 }

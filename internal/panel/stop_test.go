@@ -20,7 +20,8 @@ func TestAGuestStopsAndKeepsTheAnswers(t *testing.T) {
 		n.must(n.svc.Stop(ctx, token))
 	}
 	b, s := ballot(t, n.svc, token), n.seat(1)
-	if b.Stage != panel.StageLeft || !b.LeftSelf || b.MayStop || !b.MayWithdraw || s.State != panel.SeatLeft || !s.Self {
+	if b.Stage != panel.StageLeft || !b.LeftSelf || b.MayStop || !b.MayWithdraw || s.State != panel.SeatLeft ||
+		!s.Self {
 		t.Errorf("after stopping: stage %d %+v and %+v, want left by their own wish", b.Stage, b, s)
 	}
 	if rated := n.room().Counts.Rated; rated != 1 {

@@ -261,10 +261,12 @@ type StaffStore interface {
 	StaffLinkByToken(ctx context.Context, tokenHash string) (StaffLink, error)
 	// RenewStaffLink counts a renewal and ends the sessions of the role at the
 	// sitting, in one step.
-	RenewStaffLink(ctx context.Context, sittingID string, r Role, tokenHash func(renewals int) string, e Event) (StaffLink, error)
+	RenewStaffLink(ctx context.Context, sittingID string, r Role, tokenHash func(renewals int) string,
+		e Event) (StaffLink, error)
 	// JoinStaff makes a session at a link that was renewed so many times, with the
 	// next number of its role as label; ErrCode when the link was renewed since.
-	JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string, s Session, e Event) (Session, error)
+	JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string, s Session, e Event) (Session,
+		error)
 	AppendTemperature(ctx context.Context, m Measured, e Event) error
 	Temperatures(ctx context.Context, sittingID string) ([]Measured, error) // oldest first
 }

@@ -53,7 +53,8 @@ func TestASubmissionIsTakenOnce(t *testing.T) {
 	token := n.guest("one")
 	id := ballot(t, n.svc, token).Turn.ID
 	first := n.submit(token, panel.Submission{ID: "s1", Seq: 1, TurnID: id, Comment: "  smoky  "}, "40")
-	if first.Outcome != panel.Recorded || first.Held["a1"] != "40" || first.Held["a2"] != "5" || first.Comment != "smoky" {
+	if first.Outcome != panel.Recorded || first.Held["a1"] != "40" || first.Held["a2"] != "5" ||
+		first.Comment != "smoky" {
 		t.Errorf("receipt %+v", first)
 	}
 	again := n.submit(token, panel.Submission{ID: "s1", Seq: 1, TurnID: id}, "90")
@@ -61,10 +62,12 @@ func TestASubmissionIsTakenOnce(t *testing.T) {
 		t.Errorf("sent twice: %+v, want what was held", again)
 	}
 	n.must(n.svc.Close(t.Context(), byLead, n.study))
-	if r := n.submit(token, panel.Submission{ID: "s1", Seq: 1, TurnID: id}, "40"); r.Outcome != panel.Repeated || r.Held["a1"] != "40" {
+	if r := n.submit(token, panel.Submission{ID: "s1", Seq: 1, TurnID: id}, "40"); r.Outcome != panel.Repeated ||
+		r.Held["a1"] != "40" {
 		t.Errorf("sent again after close: %+v, want to be told that it is held", r)
 	}
-	if r := n.submit(token, panel.Submission{ID: "s2", Seq: 2, TurnID: id}, "1"); r.Outcome != panel.AfterClose || r.Held["a1"] != "40" {
+	if r := n.submit(token, panel.Submission{ID: "s2", Seq: 2, TurnID: id}, "1"); r.Outcome != panel.AfterClose ||
+		r.Held["a1"] != "40" {
 		t.Errorf("a new one after close: %+v, want it kept aside and the first held", r)
 	}
 }
@@ -88,12 +91,15 @@ func TestSubmissionsThatCannotBe(t *testing.T) {
 		_, err := n.svc.Submit(t.Context(), token, tc.sub)
 		n.wantError(tc.name, err, tc.want)
 	}
-	r, err := n.svc.Submit(t.Context(), token, panel.Submission{ID: "x", TurnID: id, Given: good, Comment: strings.Repeat("é", panel.MaxComment+1)})
+	r, err := n.svc.Submit(t.Context(), token, panel.Submission{ID: "x", TurnID: id, Given: good,
+		Comment: strings.Repeat("é", panel.MaxComment+1)})
 	var wrong *panel.AnswerError
-	if !errors.As(err, &wrong) || wrong.Fields["comment"] != panel.TooLong || r.Back.Turn.Problem != panel.TooLong || r.Back.Turn.Asks[0].Given != "1" {
+	if !errors.As(err, &wrong) || wrong.Fields["comment"] != panel.TooLong || r.Back.Turn.Problem != panel.TooLong ||
+		r.Back.Turn.Asks[0].Given != "1" {
 		t.Errorf("a comment that is too long: %v, %+v", err, r.Back)
 	}
-	if r := n.submit(token, panel.Submission{ID: "x", TurnID: id, Comment: strings.Repeat("é", panel.MaxComment)}, "1"); r.Outcome != panel.Recorded {
+	if r := n.submit(token, panel.Submission{ID: "x", TurnID: id, Comment: strings.Repeat("é", panel.MaxComment)},
+		"1"); r.Outcome != panel.Recorded {
 		t.Errorf("the longest comment: %s", r.Outcome)
 	}
 }
@@ -120,12 +126,14 @@ func TestACorrectionKeepsWhatItReplaces(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.Rinse != 20*time.Second || !b.MayCorrect {
 		t.Errorf("rinse after a correction %v, want it to run on", b.Rinse)
 	}
-	if r := n.submit(token, panel.Submission{ID: "s1", TurnID: b.Turn.ID}, "40"); r.Outcome != panel.Repeated || r.Held["a1"] != "44" {
+	if r := n.submit(token, panel.Submission{ID: "s1", TurnID: b.Turn.ID}, "40"); r.Outcome != panel.Repeated ||
+		r.Held["a1"] != "44" {
 		t.Errorf("the first one again: %+v, want the correction to stand", r)
 	}
 	n.clock.pass(time.Minute)
 	n.taste(token)
-	if r := n.submit(token, panel.Submission{ID: "s3", TurnID: b.Turn.ID}, "1"); r.Outcome != panel.TooLate || r.Held["a1"] != "44" {
+	if r := n.submit(token, panel.Submission{ID: "s3", TurnID: b.Turn.ID}, "1"); r.Outcome != panel.TooLate ||
+		r.Held["a1"] != "44" {
 		t.Errorf("after the next serving was rated: %+v", r)
 	}
 	n.wantLogged("assessor 1: corrected: assessor 1, serving 1, code " + b.Turn.Code)
@@ -243,9 +251,11 @@ func TestWithdrawingTakesEverythingOut(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageWithdrawn || b.MayWithdraw || b.MayCorrect {
 		t.Errorf("afterwards the phone shows %+v", b)
 	}
-	_, err := n.svc.Submit(ctx, token, panel.Submission{ID: "s3", TurnID: id, Given: map[string]string{"a1": "1", "a2": "1"}})
+	_, err := n.svc.Submit(ctx, token, panel.Submission{ID: "s3", TurnID: id,
+		Given: map[string]string{"a1": "1", "a2": "1"}})
 	n.wantError("a submission afterwards", err, panel.ErrWithdrawn)
-	if r := n.submit(token, panel.Submission{ID: "s1", TurnID: id}, "77"); r.Outcome != panel.Repeated || len(r.Held) != 0 {
+	if r := n.submit(token, panel.Submission{ID: "s1", TurnID: id}, "77"); r.Outcome != panel.Repeated ||
+		len(r.Held) != 0 {
 		t.Errorf("an old submission again: %+v, want it known and nothing held", r)
 	}
 	if s := n.seat(1); s.State != panel.SeatWithdrawn {

@@ -37,7 +37,8 @@ texts:
 func (n *night) choose(token, id, choice string) (panel.Receipt, error) {
 	n.t.Helper()
 	b := ballot(n.t, n.svc, token)
-	return n.svc.Submit(n.t.Context(), token, panel.Submission{ID: id, TurnID: b.Turn.ID, Given: map[string]string{"choice": choice}, Comment: "noted"})
+	return n.svc.Submit(n.t.Context(), token, panel.Submission{ID: id, TurnID: b.Turn.ID,
+		Given: map[string]string{"choice": choice}, Comment: "noted"})
 }
 
 func codesOf(plates []panel.BallotPlate) (codes []string) {
@@ -51,7 +52,8 @@ func codesOf(plates []panel.BallotPlate) (codes []string) {
 func TestATrayIsAnsweredAtOnce(t *testing.T) {
 	n := newNight(t, trays)
 	token := consent(t, n.svc, n.sitting.Join, "one")
-	if b := ballot(t, n.svc, token); b.Stage != panel.StageInstructions || b.Of != 2 || b.Together != 3 || !b.AloneFirst {
+	if b := ballot(t, n.svc, token); b.Stage != panel.StageInstructions || b.Of != 2 || b.Together != 3 ||
+		!b.AloneFirst {
 		t.Fatalf("instructions %+v, want two turns of three servings, and one plate first", b)
 	}
 	n.must(n.svc.Start(t.Context(), token))
@@ -67,28 +69,33 @@ func TestATrayIsAnsweredAtOnce(t *testing.T) {
 	}
 	n.clock.pass(30e9)
 	b := ballot(t, n.svc, token).Turn
-	if len(b.Plates) != 3 || !b.Plates[0].Known || b.Plates[1].Known || b.Plates[2].Known || b.Number != 1 || b.Of != 2 || b.Name != "" {
+	if len(b.Plates) != 3 || !b.Plates[0].Known || b.Plates[1].Known || b.Plates[2].Known || b.Number != 1 ||
+		b.Of != 2 || b.Name != "" {
 		t.Fatalf("the first tray %+v, want its reference first", b)
 	}
 	ask := b.Asks[0]
-	if len(b.Asks) != 1 || ask.Text != "Which of the other two is the same as the first?" || ask.None != "" || !slices.Equal(ask.Plates, b.Plates) || ask.FirstInput() != "choice-2" {
+	if len(b.Asks) != 1 || ask.Text != "Which of the other two is the same as the first?" || ask.None != "" ||
+		!slices.Equal(ask.Plates, b.Plates) || ask.FirstInput() != "choice-2" {
 		t.Errorf("it asks %+v", b.Asks)
 	}
-	for given, want := range map[string]panel.Problem{"": panel.NoChoice, "0": panel.OffList, "1": panel.OffList, "4": panel.OffList, b.Plates[1].Code: panel.OffList} {
+	for given, want := range map[string]panel.Problem{"": panel.NoChoice, "0": panel.OffList, "1": panel.OffList,
+		"4": panel.OffList, b.Plates[1].Code: panel.OffList} {
 		r, err := n.choose(token, "wrong "+given, given)
 		var wrong *panel.AnswerError
 		if !errors.As(err, &wrong) || wrong.Fields["choice"] != want || r.Back.Turn.Asks[0].Given != given {
 			t.Errorf("choice %q: %+v, %v; want %s", given, r.Back.Turn.Asks, err, want)
 		}
 	}
-	if r, err := n.choose(token, "first", "2"); err != nil || r.Outcome != panel.Recorded || r.Held["choice"] != "2" || r.Comment != "noted" {
+	if r, err := n.choose(token, "first", "2"); err != nil || r.Outcome != panel.Recorded || r.Held["choice"] != "2" ||
+		r.Comment != "noted" {
 		t.Fatalf("a choice: %+v, %v", r, err)
 	}
 	held := of[panel.BallotTurn](n)(n.svc.Correctable(t.Context(), token))
 	if held.ID != b.ID || held.Asks[0].Given != "2" || held.GivenComment != "noted" {
 		t.Errorf("to be changed: %+v", held)
 	}
-	r := of[panel.Receipt](n)(n.svc.Submit(t.Context(), token, panel.Submission{ID: "changed", TurnID: b.ID, Given: map[string]string{"choice": "3"}}))
+	r := of[panel.Receipt](n)(n.svc.Submit(t.Context(), token,
+		panel.Submission{ID: "changed", TurnID: b.ID, Given: map[string]string{"choice": "3"}}))
 	if r.Outcome != panel.Corrected || r.Held["choice"] != "3" {
 		t.Errorf("a change: %+v", r)
 	}
@@ -98,7 +105,8 @@ func TestATrayIsAnsweredAtOnce(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageDone {
 		t.Errorf("stage %d after the last tray", b.Stage)
 	}
-	n.wantChoices(map[int][2]string{2: {b.Plates[1].Code + "=0", b.Plates[2].Code + "=1"}, 3: {last.Plates[1].Code + "=1", last.Plates[2].Code + "=0"}})
+	n.wantChoices(map[int][2]string{2: {b.Plates[1].Code + "=0", b.Plates[2].Code + "=1"},
+		3: {last.Plates[1].Code + "=1", last.Plates[2].Code + "=0"}})
 }
 
 func second[A any](_ A, err error) error { return err }
@@ -109,7 +117,8 @@ func (n *night) wantChoices(want map[int][2]string) {
 	got := map[int][]string{}
 	c := n.closed()
 	for _, a := range c.Answers {
-		if a.Place != 0 || a.Attribute != study.ChoiceAnswer || a.Role != design.Rated || a.Position == 0 || a.Sample == "" {
+		if a.Place != 0 || a.Attribute != study.ChoiceAnswer || a.Role != design.Rated || a.Position == 0 ||
+			a.Sample == "" {
 			n.t.Errorf("an answer %+v", a)
 		}
 		got[a.Turn] = append(got[a.Turn], fmt.Sprintf("%s=%g", a.Code, a.Value))
@@ -149,7 +158,8 @@ func TestATrayOpensUnderAllItsCodes(t *testing.T) {
 		}
 	}
 	slices.Reverse(codes)
-	early := panel.Submission{ID: "early", TurnID: sealed.ID, Code: strings.Join(codes[:2], " "), Given: map[string]string{"choice": "2"}}
+	early := panel.Submission{ID: "early", TurnID: sealed.ID, Code: strings.Join(codes[:2], " "),
+		Given: map[string]string{"choice": "2"}}
 	n.wantError("without all codes", second(n.svc.Submit(ctx, token, early)), panel.ErrNotFound)
 	early.Code = strings.Join(codes, " ")
 	if r := of[panel.Receipt](n)(n.svc.Submit(ctx, token, early)); r.Outcome != panel.Recorded {
@@ -180,13 +190,15 @@ func TestFloorServesATray(t *testing.T) {
 	n.clock.pass(30e9)
 	now := n.seat(1).Next
 	codes := codesOf(ballot(t, n.svc, token).Turn.Plates)
-	if len(now.Plates) != 3 || now.Plates[0].Code != codes[0] || now.Plates[2].Code != codes[2] || !now.Plates[0].Known || now.Code != strings.Join(sorted(codes), " ") {
+	if len(now.Plates) != 3 || now.Plates[0].Code != codes[0] || now.Plates[2].Code != codes[2] ||
+		!now.Plates[0].Known || now.Code != strings.Join(sorted(codes), " ") {
 		t.Fatalf("to take out %+v, on the phone %q", now, codes)
 	}
 	if s := n.seat(1); s.Over != 1 || s.Of != 7 {
 		t.Errorf("%d of %d servings over", s.Over, s.Of)
 	}
-	n.wantError("under one code", n.svc.Serve(ctx, n.floor, now.ID, panel.Once{ID: "x", Code: codes[0]}), panel.ErrOtherCode)
+	n.wantError("under one code", n.svc.Serve(ctx, n.floor, now.ID, panel.Once{ID: "x", Code: codes[0]}),
+		panel.ErrOtherCode)
 	n.must(n.svc.Serve(ctx, n.floor, now.ID, panel.Once{ID: "y", Code: now.Code}))
 	if s := n.seat(1); s.State != panel.SeatTasting || !s.Next.Served {
 		t.Errorf("after it was set down %+v", s)
@@ -194,7 +206,8 @@ func TestFloorServesATray(t *testing.T) {
 	n.wantPlate(codes[1], panel.PlateServed)
 	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, now.Plates[1].ID, panel.Once{ID: "drop", Code: codes[1]}))
 	s := n.seat(1)
-	if s.State != panel.SeatWaiting || s.Next.Served || !s.Next.Plates[0].Served || s.Next.Plates[1].Served || s.Next.Plates[1].Code != fresh.Code || s.Next.Plates[1].Was != codes[1] {
+	if s.State != panel.SeatWaiting || s.Next.Served || !s.Next.Plates[0].Served || s.Next.Plates[1].Served ||
+		s.Next.Plates[1].Code != fresh.Code || s.Next.Plates[1].Was != codes[1] {
 		t.Errorf("after one plate was dropped %+v", s)
 	}
 	n.wantPlate(codes[0], panel.PlateServed)
@@ -217,7 +230,8 @@ func TestFloorServesATray(t *testing.T) {
 	if len(form.Plates) != 3 || len(form.Asks) != 1 {
 		t.Errorf("floor's form %+v", form)
 	}
-	if r := of[panel.Receipt](n)(n.svc.Enter(ctx, n.floor, entered)); r.Outcome != panel.Recorded || r.Held["choice"] != "3" {
+	if r := of[panel.Receipt](n)(n.svc.Enter(ctx, n.floor, entered)); r.Outcome != panel.Recorded ||
+		r.Held["choice"] != "3" {
 		t.Errorf("entered: %+v", r)
 	}
 	n.clock.pass(30e9)
@@ -249,7 +263,8 @@ func TestKitchenPlatesTrays(t *testing.T) {
 	n.clock.pass(30e9)
 	codes := codesOf(ballot(t, n.svc, token).Turn.Plates)
 	sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(t.Context(), n.kitchen))
-	if len(sheet.Waves) != 3 || !sheet.Waves[0].WarmUp || sheet.Waves[1].WarmUp || len(sheet.Waves[0].Plates) != 4 || len(sheet.Waves[1].Plates) != 12 {
+	if len(sheet.Waves) != 3 || !sheet.Waves[0].WarmUp || sheet.Waves[1].WarmUp || len(sheet.Waves[0].Plates) != 4 ||
+		len(sheet.Waves[1].Plates) != 12 {
 		t.Fatalf("waves %+v, want a warm-up of 4 plates and two waves of 12", sheet.Waves)
 	}
 	all := 0
@@ -263,7 +278,8 @@ func TestKitchenPlatesTrays(t *testing.T) {
 	i := slices.IndexFunc(wave.Plates, func(p panel.KitchenPlate) bool { return p.Code == codes[0] })
 	for k, code := range codes {
 		p := wave.Plates[i+k]
-		if p.Code != code || p.At != k+1 || p.Known != (k == 0) || p.State != panel.PlateNow || p.Tray != strings.Join(sorted(codes), " ") {
+		if p.Code != code || p.At != k+1 || p.Known != (k == 0) || p.State != panel.PlateNow ||
+			p.Tray != strings.Join(sorted(codes), " ") {
 			t.Errorf("plate %d of the tray of %q is %+v", k+1, codes, p)
 		}
 	}
@@ -305,7 +321,8 @@ func TestARehearsalOfTrays(t *testing.T) {
 		t.Fatal(err)
 	}
 	i := slices.IndexFunc(r.Ballots, func(b panel.Ballot) bool { return len(b.Turn.Plates) == 3 })
-	if back, ok, err := r.Answer(i, panel.Submission{Given: map[string]string{"choice": "1"}}); err != nil || ok || back.Turn.Asks[0].Problem != panel.OffList {
+	if back, ok, err := r.Answer(i, panel.Submission{Given: map[string]string{"choice": "1"}}); err != nil || ok ||
+		back.Turn.Asks[0].Problem != panel.OffList {
 		t.Errorf("the reference was chosen: %+v, %v, %v", back.Turn.Asks, ok, err)
 	}
 	if _, ok, err := r.Answer(i, panel.Submission{Given: map[string]string{"choice": "3"}}); err != nil || !ok {

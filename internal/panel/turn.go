@@ -100,7 +100,8 @@ func (t Turn) index(id ServingID) int {
 // carries reports whether a code that a phone showed may be meant for the turn: one of
 // its plates or all; "" = not said.
 func (t Turn) carries(code string) bool {
-	return code == "" || keyTyped(code) == t.Key() || slices.ContainsFunc(t.Servings, func(v Serving) bool { return v.Code == code })
+	return code == "" || keyTyped(code) == t.Key() || slices.ContainsFunc(t.Servings,
+		func(v Serving) bool { return v.Code == code })
 }
 
 // Answer is one answer as it is kept.

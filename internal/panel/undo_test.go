@@ -52,11 +52,14 @@ func TestADropIsTakenBack(t *testing.T) {
 	if s := n.seat(1); s.Next.Plates[0].Was != first.Code || s.Next.Code != fresh.Code || s.State != panel.SeatWaiting {
 		t.Fatalf("after a drop %+v", s)
 	}
-	back := of[panel.FloorPlate](n)(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID, panel.Once{ID: "x", Code: fresh.Code}))
-	if s := n.seat(1); back.Code != first.Code || s.Next.Code != first.Code || s.Next.Plates[0].Was != "" || s.State != panel.SeatTasting {
+	back := of[panel.FloorPlate](n)(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID,
+		panel.Once{ID: "x", Code: fresh.Code}))
+	if s := n.seat(1); back.Code != first.Code || s.Next.Code != first.Code || s.Next.Plates[0].Was != "" ||
+		s.State != panel.SeatTasting {
 		t.Errorf("after it was taken back %+v", s)
 	}
-	n.wantError("again", last(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID, panel.Once{ID: "x", Code: fresh.Code})), panel.ErrRepeated)
+	n.wantError("again", last(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID,
+		panel.Once{ID: "x", Code: fresh.Code})), panel.ErrRepeated)
 	if live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)); live.Sittings[0].Dropped != 0 {
 		t.Errorf("%d plates count as dropped", live.Sittings[0].Dropped)
 	}
@@ -67,7 +70,8 @@ func TestADropIsTakenBack(t *testing.T) {
 			t.Error("the spare code waits for another plate")
 		}
 	}
-	broken := of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.kitchen, panel.BreakBlind{SittingID: n.sitting.ID, Code: fresh.Code, Reason: "rash"}))
+	broken := of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.kitchen,
+		panel.BreakBlind{SittingID: n.sitting.ID, Code: fresh.Code, Reason: "rash"}))
 	if broken.Seat != 1 {
 		t.Errorf("the spare code belongs to seat %d", broken.Seat)
 	}

@@ -60,7 +60,8 @@ func TestServingsAheadAreSealedUnderTheirCode(t *testing.T) {
 	}
 	n.must(n.svc.Start(ctx, token))
 	ahead := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead
-	if len(ahead) != 1 || ahead[0].Number != 2 || ahead[0].Of != 2 || len(ahead[0].Salt) != 16 || len(ahead[0].Nonce) != 12 {
+	if len(ahead) != 1 || ahead[0].Number != 2 || ahead[0].Of != 2 || len(ahead[0].Salt) != 16 ||
+		len(ahead[0].Nonce) != 12 {
 		t.Fatalf("ahead %+v, want serving 2 of 2", ahead)
 	}
 	if again := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead; string(again[0].Box) != string(ahead[0].Box) {
@@ -88,10 +89,12 @@ func TestServingsAheadAreSealedUnderTheirCode(t *testing.T) {
 	n.taste(token)
 	n.clock.pass(30e9)
 	b := ballot(t, n.svc, token).Turn
-	if panel.TurnID(view.ID) != b.ID || view.Code != b.Code || len(view.Plates) != 1 || view.Plates[0].Name != b.Name || view.Number != 2 || view.Of != 2 || len(view.Asks) != 2 {
+	if panel.TurnID(view.ID) != b.ID || view.Code != b.Code || len(view.Plates) != 1 || view.Plates[0].Name != b.Name ||
+		view.Number != 2 || view.Of != 2 || len(view.Asks) != 2 {
 		t.Errorf("inside %+v, want what the ballot shows later, %+v", view, b)
 	}
-	if a := view.Asks[0]; a.Field != "a1" || a.Text != "How salty is it?" || !a.Line || a.High != "extremely" || a.To != 100 || len(view.Asks[1].Labels) != 9 {
+	if a := view.Asks[0]; a.Field != "a1" || a.Text != "How salty is it?" || !a.Line || a.High != "extremely" ||
+		a.To != 100 || len(view.Asks[1].Labels) != 9 {
 		t.Errorf("questions inside %+v", view.Asks)
 	}
 	if strings.Contains(strings.ToLower(string(inside)), "canary") {
@@ -111,7 +114,8 @@ func TestServingsAheadAreSealedUnderTheirCode(t *testing.T) {
 
 // TestTheLengthOfASealTellsNoName compares names of very different length.
 func TestTheLengthOfASealTellsNoName(t *testing.T) {
-	n := newNight(t, strings.Replace(custard, "text: celeriac royale", "text: "+strings.Repeat("celeriac royale long told ", 7)+"x", 1))
+	n := newNight(t, strings.Replace(custard, "text: celeriac royale",
+		"text: "+strings.Repeat("celeriac royale long told ", 7)+"x", 1))
 	lengths := map[int]bool{}
 	names := map[string]bool{}
 	for i := range 4 {
@@ -188,7 +192,8 @@ func TestWebCryptoOpensTheSeal(t *testing.T) {
 	s := of[panel.Held](n)(n.svc.Ahead(t.Context(), n.guest("one"))).Ahead[0]
 	code, _ := n.unseal(s)
 	open := func(code string) (string, error) {
-		input, err := json.Marshal(map[string]any{"salt": s.Salt, "nonce": s.Nonce, "box": s.Box, "id": s.ID, "code": code})
+		input, err := json.Marshal(map[string]any{"salt": s.Salt, "nonce": s.Nonce, "box": s.Box, "id": s.ID,
+			"code": code})
 		n.must(err)
 		cmd := exec.CommandContext(t.Context(), node, "-e", openInBrowser)
 		cmd.Stdin = bytes.NewReader(input)

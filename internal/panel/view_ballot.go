@@ -254,7 +254,8 @@ func (t seat) ballotTurn(i int) BallotTurn {
 // plates are the views of the plates of a turn.
 func (t seat) plates(x Turn) (plates []BallotPlate) {
 	for i, v := range x.Servings {
-		plates = append(plates, BallotPlate{At: i + 1, Code: v.Code, Name: t.study.Asked.NameText(v.Sample), Known: x.known(v)})
+		plates = append(plates, BallotPlate{At: i + 1, Code: v.Code, Name: t.study.Asked.NameText(v.Sample),
+			Known: x.known(v)})
 	}
 	return plates
 }

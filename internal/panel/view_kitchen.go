@@ -262,7 +262,8 @@ func (s *Service) temperatures(ctx context.Context, sheet *KitchenSheet, kept St
 		}
 		d, _ := kept.Asked.Dish(m.Dish)
 		w := &sheet.Waves[m.Wave-1]
-		w.Log = append(w.Log, KitchenTemperature{ID: m.ID, Was: was[m.ID], DishID: string(m.Dish), Celsius: m.Celsius, At: m.At, Who: m.Who,
+		w.Log = append(w.Log, KitchenTemperature{ID: m.ID, Was: was[m.ID], DishID: string(m.Dish), Celsius: m.Celsius,
+			At: m.At, Who: m.Who,
 			Cautions: servingCautions(d.ServeAt, m.Celsius)})
 	}
 	return err
@@ -329,8 +330,10 @@ func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature
 	if err != nil {
 		return nil, err
 	}
-	m := Measured{Corrects: in.Corrects, SittingID: sitting.ID, Wave: wave, Dish: d.ID, Celsius: celsius, At: s.now(), Who: by.Who()}
-	e := s.event(kept.ID, by.Who(), "temperature", fmt.Sprintf("sitting %d, wave %d: %g °C%s", sitting.Number, wave, celsius, was))
+	m := Measured{Corrects: in.Corrects, SittingID: sitting.ID, Wave: wave, Dish: d.ID, Celsius: celsius, At: s.now(),
+		Who: by.Who()}
+	e := s.event(kept.ID, by.Who(), "temperature", fmt.Sprintf("sitting %d, wave %d: %g °C%s", sitting.Number, wave,
+		celsius, was))
 	if err := s.store.AppendTemperature(ctx, m, e); err != nil {
 		return nil, fmt.Errorf("log a temperature: %w", err)
 	}

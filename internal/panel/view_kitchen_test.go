@@ -17,11 +17,13 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 	token := n.guest("one")
 	n.guest("two")
 	sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen))
-	if len(sheet.Waves) != 3 || sheet.Counts.Joined() != 2 || len(sheet.Dishes) != 3 || sheet.Dishes[0].ServeAt != 64 || len(sheet.Dishes[0].Allergens) != 1 || len(sheet.Allergens) != 2 {
+	if len(sheet.Waves) != 3 || sheet.Counts.Joined() != 2 || len(sheet.Dishes) != 3 || sheet.Dishes[0].ServeAt != 64 ||
+		len(sheet.Dishes[0].Allergens) != 1 || len(sheet.Allergens) != 2 {
 		t.Fatalf("sheet %+v, want three waves, two guests and three dishes", sheet)
 	}
 	for _, w := range sheet.Waves {
-		if len(w.Plates) != 6 || !slices.IsSortedFunc(w.Plates, func(a, b panel.KitchenPlate) int { return strings.Compare(a.Code, b.Code) }) {
+		if len(w.Plates) != 6 || !slices.IsSortedFunc(w.Plates,
+			func(a, b panel.KitchenPlate) int { return strings.Compare(a.Code, b.Code) }) {
 			t.Errorf("wave %d has plates %+v, want six by code", w.Number, w.Plates)
 		}
 		now, later := 0, 0
@@ -89,8 +91,10 @@ func TestMeasuredTemperatures(t *testing.T) {
 		{"hot dish that was forgotten in the cold", "canarydish1", 7, "heat it again"},
 	}
 	for _, tc := range tests {
-		got := of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, panel.Temperature{Wave: 2, Dish: tc.dish, Celsius: tc.celsius, Sure: true}))
-		far := math.Abs(tc.celsius-map[string]float64{"canarydish1": 64, "canarydish2": 5, "canarydish3": 55}[tc.dish]) > panel.ServeWithin
+		got := of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen,
+			panel.Temperature{Wave: 2, Dish: tc.dish, Celsius: tc.celsius, Sure: true}))
+		far := math.Abs(tc.celsius-map[string]float64{"canarydish1": 64, "canarydish2": 5,
+			"canarydish3": 55}[tc.dish]) > panel.ServeWithin
 		if said := len(got) > 0 && strings.Contains(got[len(got)-1], "at which the study has it served"); said != far {
 			t.Errorf("%s: cautions %q; more than 3 °C off is %v", tc.name, got, far)
 		}
@@ -100,7 +104,8 @@ func TestMeasuredTemperatures(t *testing.T) {
 		switch {
 		case tc.caution == "" && len(got) > 0:
 			t.Errorf("%s: caution %q, want none", tc.name, got)
-		case tc.caution != "" && (len(got) != 1 || !strings.Contains(got[0], tc.caution) || !strings.Contains(got[0], "Local rules come first")):
+		case tc.caution != "" && (len(got) != 1 || !strings.Contains(got[0], tc.caution) ||
+			!strings.Contains(got[0], "Local rules come first")):
 			t.Errorf("%s: cautions %q, want one with %q that defers to local rules", tc.name, got, tc.caution)
 		}
 	}
@@ -114,10 +119,12 @@ func TestMeasuredTemperatures(t *testing.T) {
 		celsius    float64
 	}{
 		{"no such dish", "nothing", 1, 60}, {"no such wave", "canarydish1", 4, 60}, {"wave 0", "canarydish1", 0, 60},
-		{"not a number", "canarydish1", 1, math.NaN()}, {"hotter than an oven", "canarydish1", 1, 251}, {"colder than a freezer", "canarydish1", 1, -41},
+		{"not a number", "canarydish1", 1, math.NaN()}, {"hotter than an oven", "canarydish1", 1, 251},
+		{"colder than a freezer", "canarydish1", 1, -41},
 	}
 	for _, tc := range bad {
-		n.wantError(tc.name, last(n.svc.LogTemperature(ctx, n.kitchen, panel.Temperature{Wave: tc.wave, Dish: tc.dish, Celsius: tc.celsius, Sure: true})), panel.ErrBadValue)
+		n.wantError(tc.name, last(n.svc.LogTemperature(ctx, n.kitchen,
+			panel.Temperature{Wave: tc.wave, Dish: tc.dish, Celsius: tc.celsius, Sure: true})), panel.ErrBadValue)
 	}
 	n.wantLogged("kitchen 1: temperature: sitting 1, wave 2: 62.9 °C")
 	if c := n.closed(); len(c.Measured) != len(tests) {
@@ -142,7 +149,8 @@ func TestBreakingTheBlindForOneServing(t *testing.T) {
 	n.wantError("another seat", last(n.svc.BreakBlind(ctx, n.lead, ask)), panel.ErrNotFound)
 	ask.Seat = 0
 	r := of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead, ask))
-	if r.Dish != "CANARY-DISH" || r.Seat != 1 || r.Name != b.Name || len(r.Allergens) != 2 || r.Contains[0] != "nutmeg" {
+	if r.Dish != "CANARY-DISH" || r.Seat != 1 || r.Name != b.Name || len(r.Allergens) != 2 ||
+		r.Contains[0] != "nutmeg" {
 		t.Errorf("revealed %+v", r)
 	}
 	n.wantLogged("lead: blind broken: sitting 1, assessor 1, code " + b.Code + ": rash after two spoons")
@@ -169,7 +177,8 @@ func TestTheBlindIsBrokenByTheCodeOfADroppedPlate(t *testing.T) {
 	n.guest("one")
 	first := n.seat(1).Next
 	of[panel.FloorPlate](n)(n.svc.Drop(t.Context(), n.floor, first.Plates[0].ID, panel.Once{}))
-	r := of[panel.Revealed](n)(n.svc.BreakBlind(t.Context(), n.kitchen, panel.BreakBlind{Code: first.Code, Reason: "rash"}))
+	r := of[panel.Revealed](n)(n.svc.BreakBlind(t.Context(), n.kitchen,
+		panel.BreakBlind{Code: first.Code, Reason: "rash"}))
 	if r.Seat != 1 || r.Dish == "" {
 		t.Errorf("revealed %+v", r)
 	}
@@ -202,7 +211,8 @@ func TestABrokenBlindReachesTheFindings(t *testing.T) {
 			n.clock.pass(time.Minute)
 		}
 	}
-	of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead, panel.BreakBlind{SittingID: n.sitting.ID, Code: code, Reason: "rash"}))
+	of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead,
+		panel.BreakBlind{SittingID: n.sitting.ID, Code: code, Reason: "rash"}))
 	n.must(n.svc.Withdraw(ctx, consent(t, n.svc, n.sitting.Join, "one")))
 	n.must(n.svc.Close(ctx, byLead, n.study))
 	_, found, err := n.svc.Findings(ctx, n.study)

@@ -25,21 +25,25 @@ func TestTheBoardCounts(t *testing.T) {
 		t.Fatalf("board %+v", live)
 	}
 	s := live.Sittings[0]
-	if s.Places != 6 || s.Joined() != 3 || s.Rinsing != 1 || s.Waiting != 1 || s.Left != 1 || s.Declined != 1 || s.Rated != 2 || s.Expected != 7 {
+	if s.Places != 6 || s.Joined() != 3 || s.Rinsing != 1 || s.Waiting != 1 || s.Left != 1 || s.Declined != 1 ||
+		s.Rated != 2 || s.Expected != 7 {
 		t.Errorf("board %+v, want 6 places, 3 joined, 1 rinsing, 1 waiting, 1 left, 1 declined, 2 of 7 servings", s)
 	}
 	if s.Pace != 0.5 || !s.End.Equal(start.Add(14*time.Minute)) {
 		t.Errorf("pace %g to %v, want 2 in 4 minutes and the other 5 in 10 more", s.Pace, s.End)
 	}
-	if len(s.Longest) != 1 || s.Longest[0].Label != 2 || s.Longest[0].Seat != "bar" || s.Longest[0].Waiting != 4*time.Minute {
+	if len(s.Longest) != 1 || s.Longest[0].Label != 2 || s.Longest[0].Seat != "bar" ||
+		s.Longest[0].Waiting != 4*time.Minute {
 		t.Errorf("waiting %+v, want seat 2 since 4 minutes", s.Longest)
 	}
 	n.clock.pass(11 * time.Minute)
 	s = of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)).Sittings[0]
-	if s.Pace != 0 || !s.End.IsZero() || s.Longest[0].Label != 2 || s.Longest[1].Label != 1 || s.Longest[1].Waiting != 10*time.Minute+30*time.Second {
+	if s.Pace != 0 || !s.End.IsZero() || s.Longest[0].Label != 2 || s.Longest[1].Label != 1 ||
+		s.Longest[1].Waiting != 10*time.Minute+30*time.Second {
 		t.Errorf("later %+v, want no pace, and seat 1 to wait since its rinse ended", s)
 	}
-	if k := of[panel.Live](n)(n.svc.Live(ctx, n.kitchen, n.study)).Sittings[0]; k.Seats != nil || k.Longest != nil || k.Rated != 2 {
+	if k := of[panel.Live](n)(n.svc.Live(ctx, n.kitchen, n.study)).Sittings[0]; k.Seats != nil || k.Longest != nil ||
+		k.Rated != 2 {
 		t.Errorf("the kitchen's board %+v, want numbers alone", k)
 	}
 	if f := of[panel.Live](n)(n.svc.Live(ctx, n.floor, n.study)).Sittings[0]; len(f.Seats) != 3 {

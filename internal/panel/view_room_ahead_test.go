@@ -13,7 +13,8 @@ import (
 // TestFloorHoldsLaterPlatesSealed: the phone of the floor holds later servings of
 // each seat under the codes on their plates, all of one salt and one length.
 func TestFloorHoldsLaterPlatesSealed(t *testing.T) {
-	n := newNight(t, strings.Replace(custard, "text: celeriac royale", "text: "+strings.Repeat("celeriac royale long told ", 7)+"x", 1))
+	n := newNight(t, strings.Replace(custard, "text: celeriac royale",
+		"text: "+strings.Repeat("celeriac royale long told ", 7)+"x", 1))
 	ctx := t.Context()
 	for i := range 3 {
 		n.guest(fmt.Sprint(i))
@@ -35,7 +36,8 @@ func TestFloorHoldsLaterPlatesSealed(t *testing.T) {
 			Plates []struct{ Code, Name string }
 		}
 		n.must(json.Unmarshal(inside, &plate))
-		if plate.ID != s.Ahead[0].ID || plate.Code != code || len(plate.Plates) != 1 || plate.Plates[0].Name == now.Plates[0].Name || plate.Plates[0].Name == "" {
+		if plate.ID != s.Ahead[0].ID || plate.Code != code || len(plate.Plates) != 1 ||
+			plate.Plates[0].Name == now.Plates[0].Name || plate.Plates[0].Name == "" {
 			t.Errorf("inside %+v, beside %+v", plate, now)
 		}
 		salts[string(s.Ahead[0].Salt)], lengths[len(s.Ahead[0].Box)] = true, true
@@ -68,7 +70,8 @@ func TestActsOfAPhoneCountOnce(t *testing.T) {
 	n.wantError("serve out of turn", n.svc.Serve(ctx, n.floor, second, panel.Once{ID: "early"}), panel.ErrNotYet)
 	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("dropped")))
 	n.wantError("dropped again", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("dropped"))), panel.ErrRepeated)
-	n.wantError("dropped by another phone", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("another"))), panel.ErrOtherCode)
+	n.wantError("dropped by another phone", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("another"))),
+		panel.ErrOtherCode)
 	n.wantError("serve under the old code", n.svc.Serve(ctx, n.floor, first.ID, once("old")), panel.ErrOtherCode)
 	if now := n.seat(1).Next; now.Code != fresh.Code {
 		t.Errorf("the plate carries %s, want %s", now.Code, fresh.Code)
@@ -78,11 +81,13 @@ func TestActsOfAPhoneCountOnce(t *testing.T) {
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, once("late")))
 	n.wantLogged("floor 1: served: assessor 1, serving 1, code " + fresh.Code + ", told after it was rated")
 	n.wantError("late again", n.svc.Serve(ctx, n.floor, first.ID, once("late")), panel.ErrRepeated)
-	n.wantError("a rinse of before", n.svc.CutRinse(ctx, n.floor, n.seat(1).ID, 0, panel.Once{ID: "rinse"}), panel.ErrMoot)
+	n.wantError("a rinse of before", n.svc.CutRinse(ctx, n.floor, n.seat(1).ID, 0, panel.Once{ID: "rinse"}),
+		panel.ErrMoot)
 	n.must(n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.Once{ID: "left"}))
 	n.must(n.svc.Return(ctx, n.floor, n.seat(1).ID, panel.Once{ID: "here"}))
 	n.wantError("left again", n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.Once{ID: "left"}), panel.ErrRepeated)
-	n.wantError("a long id", n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.Once{ID: strings.Repeat("x", 65)}), panel.ErrBadValue)
+	n.wantError("a long id", n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.Once{ID: strings.Repeat("x", 65)}),
+		panel.ErrBadValue)
 }
 
 // TestAPlateAheadIsDroppedByItsCode: the guest's phone is further on than the
@@ -96,7 +101,8 @@ func TestAPlateAheadIsDroppedByItsCode(t *testing.T) {
 	seat := n.seat(1).ID
 	n.wantError("another code", last(n.svc.DropCode(ctx, n.floor, seat, panel.Once{Code: "111"})), panel.ErrOtherCode)
 	fresh := of[string](n)(n.svc.DropCode(ctx, n.floor, seat, panel.Once{ID: "a", Code: code}))
-	if now, _ := n.unseal(of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0]); fresh == code || now != fresh {
+	if now, _ := n.unseal(of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0]); fresh == code ||
+		now != fresh {
 		t.Errorf("%s was dropped, the new code is %s, the plate carries %s", code, fresh, now)
 	}
 	n.wantError("again", last(n.svc.DropCode(ctx, n.floor, seat, panel.Once{ID: "a", Code: code})), panel.ErrRepeated)

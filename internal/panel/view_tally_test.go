@@ -138,7 +138,8 @@ func (e *madeUp) rate(token string) error {
 	if err != nil || b.Turn.ID == "" {
 		return err
 	}
-	sub := panel.Submission{ID: "rate " + string(b.Turn.ID), TurnID: b.Turn.ID, Given: map[string]string{"a1": "50", "a2": "5"}}
+	sub := panel.Submission{ID: "rate " + string(b.Turn.ID), TurnID: b.Turn.ID,
+		Given: map[string]string{"a1": "50", "a2": "5"}}
 	return last(e.svc.Submit(e.t.Context(), token, sub))
 }
 
@@ -162,7 +163,8 @@ func (e *madeUp) check() {
 	e.addsUp("all sittings", live.All)
 	twice := live.All.Joined() + live.All.Free - live.All.Places // went before any plate, and the place is free
 	if live.All.Joined() > len(e.tokens) || twice < 0 || twice > live.All.Left+live.All.Withdrawn {
-		e.t.Errorf("all sittings: %+v, want up to %d joined, and with the free ones every place", live.All, len(e.tokens))
+		e.t.Errorf("all sittings: %+v, want up to %d joined, and with the free ones every place", live.All,
+			len(e.tokens))
 	}
 	for i, one := range live.Sittings {
 		e.addsUp(fmt.Sprint("sitting ", i+1), one.Tally)
@@ -200,7 +202,8 @@ func (e *madeUp) plates(sheet panel.KitchenSheet, room panel.Room) {
 			all += c.All
 		}
 		if all != len(w.Plates) || all != sheet.Counts.Places {
-			e.t.Errorf("wave %d: %d plates listed, %d counted, %d places", w.Number, len(w.Plates), all, sheet.Counts.Places)
+			e.t.Errorf("wave %d: %d plates listed, %d counted, %d places", w.Number, len(w.Plates), all,
+				sheet.Counts.Places)
 		}
 		for _, p := range w.Plates {
 			if states[p.State] == nil {

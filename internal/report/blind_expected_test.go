@@ -22,7 +22,8 @@ func besideBlind(t *testing.T, expects, moves float64, people int) (*study.Study
 	named := shifted(ten[:people], moves-1, moves+1, moves, moves+2, moves-2)
 	var list []analysis.Expectation
 	for i, blind := range ten[:people] {
-		list = append(list, analysis.Expectation{Assessor: fmt.Sprint(i + 1), Name: "a", Attribute: "salt", Value: blind + expects + float64(i%3)})
+		list = append(list, analysis.Expectation{Assessor: fmt.Sprint(i + 1), Name: "a", Attribute: "salt",
+			Value: blind + expects + float64(i%3)})
 	}
 	r, err := analysis.Analyse(s, paired(named, ten[:people]), analysis.Options{Expected: list})
 	must(t, err)
@@ -52,7 +53,8 @@ func TestAssimilationNeedsABlindRating(t *testing.T) {
 			if len(p.Expected.Said) != 2 || !strings.Contains(p.Expected.Said[1].Text, tc.want) {
 				t.Fatalf("said %v, want %q", p.Expected.Said, tc.want)
 			}
-			if first := p.Expected.Said[0].Text; strings.Contains(first, "assimilation") || strings.Contains(first, "contrast") {
+			if first := p.Expected.Said[0].Text; strings.Contains(first, "assimilation") ||
+				strings.Contains(first, "contrast") {
 				t.Errorf("named without its blind rating: %s", first)
 			}
 		})

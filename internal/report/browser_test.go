@@ -70,7 +70,8 @@ const lookAtFigures = `({
 
 func look(t *testing.T, ctx context.Context, address string) drawn {
 	t.Helper()
-	for _, step := range []chromedp.Action[chromedp.Void]{chromedp.EmulateViewport(360, 740), chromedp.Navigate(address),
+	for _, step := range []chromedp.Action[chromedp.Void]{chromedp.EmulateViewport(360, 740),
+		chromedp.Navigate(address),
 		chromedp.WaitVisible("#figure-overview .report-canvas > svg")} {
 		if _, err := chromedp.Run(ctx, step); err != nil {
 			t.Fatal(err)
@@ -126,7 +127,8 @@ document.addEventListener("securitypolicyviolation", e => window.violations.push
 func TestFiguresDrawUnderAStrictPolicy(t *testing.T) {
 	ctx := browser(t)
 	s, r := custard(t)
-	page := template.Must(template.Must(template.ParseFS(web.FS, "templates/report_body.html")).New("page").Parse(servedPage))
+	page := template.Must(template.Must(template.ParseFS(web.FS,
+		"templates/report_body.html")).New("page").Parse(servedPage))
 	var out bytes.Buffer
 	if err := page.Execute(&out, report.Build(s, r, report.Options{})); err != nil {
 		t.Fatal(err)

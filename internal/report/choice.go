@@ -23,7 +23,8 @@ func choiceVerdict(s *study.Study, f analysis.Finding) []string {
 
 func preferenceVerdict(s *study.Study, f analysis.Finding) []string {
 	p, c := f.Choice.Preferred, contrastOf(s, f.Two())
-	chose := fmt.Sprintf("%d of %s with a preference chose %s, %d chose %s", p.First, answerers(f, p.First+p.Second), c.short[0], p.Second, c.short[1])
+	chose := fmt.Sprintf("%d of %s with a preference chose %s, %d chose %s", p.First, answerers(f, p.First+p.Second),
+		c.short[0], p.Second, c.short[1])
 	none := undecidedText(f)
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
@@ -34,10 +35,12 @@ func preferenceVerdict(s *study.Study, f analysis.Finding) []string {
 		if f.Verdict.Direction < 0 {
 			liked, other, share = other, liked, 1-f.Value
 		}
-		return []string{fmt.Sprintf("More people like %s better than %s%s: about %d of ten who have a preference.", liked, other, bracketed(c.shared), ofTen(share)),
+		return []string{fmt.Sprintf("More people like %s better than %s%s: about %d of ten who have a preference.",
+			liked, other, bracketed(c.shared), ofTen(share)),
 			chose + shareText(f) + ".", none, preferenceWorth(f)}
 	}
-	return []string{fmt.Sprintf("No clear preference between %s.", c.between()), chose + shareText(f) + ".", none, preferenceOpen(f)}
+	return []string{fmt.Sprintf("No clear preference between %s.", c.between()), chose + shareText(f) + ".", none,
+		preferenceOpen(f)}
 }
 
 // answerers are people, or answers where each person gave several.
@@ -55,7 +58,8 @@ func undecidedText(f analysis.Finding) string {
 	case p.None == 0:
 		return ""
 	case p.Split > 0:
-		return fmt.Sprintf("%s had no preference; as planned, %d of them count half for each.", answerers(f, p.None), p.Split)
+		return fmt.Sprintf("%s had no preference; as planned, %d of them count half for each.", answerers(f, p.None),
+			p.Split)
 	case f.Choice.People > 0 && f.Choice.People < f.N:
 		return fmt.Sprintf("%d answers were without a preference and do not count for or against.", p.None)
 	}
@@ -72,7 +76,8 @@ func preferenceWorth(f analysis.Finding) string {
 	case analysis.DifferentAct:
 		return "Even the near end of the interval reaches the " + worth + " that the study set out to act on."
 	case analysis.DifferentSmall:
-		return "There is a preference, but the whole interval is short of the " + worth + " that the study set out to act on."
+		return "There is a preference, but the whole interval is short of the " + worth +
+			" that the study set out to act on."
 	}
 	if f.Verdict.Margin <= 0 {
 		return ""
@@ -107,7 +112,8 @@ func shareInterval(f analysis.Finding) string {
 }
 
 func toldVerdict(f analysis.Finding) []string {
-	right := fmt.Sprintf("%d of %d answers were right%s; guessing gives %s", f.Choice.Told.Right, f.N, shareText(f), number(100*f.Choice.Chance, 0)+" %")
+	right := fmt.Sprintf("%d of %d answers were right%s; guessing gives %s", f.Choice.Told.Right, f.N, shareText(f),
+		number(100*f.Choice.Chance, 0)+" %")
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
 		return []string{"Too few answers to say whether people tell the samples apart.", right + "."}
@@ -119,15 +125,18 @@ func toldVerdict(f analysis.Finding) []string {
 
 func choiceAsked(s *study.Study, f analysis.Finding) string {
 	c := contrastOf(s, f.Two())
-	return fmt.Sprintf("Asked beforehand: %s against %s%s, %d answers.", c.short[0], c.short[1], bracketed(c.shared), f.N)
+	return fmt.Sprintf("Asked beforehand: %s against %s%s, %d answers.", c.short[0], c.short[1], bracketed(c.shared),
+		f.N)
 }
 
 func choiceRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
 	c := contrastOf(s, f.Two())
 	r := Row{
 		Ask: "Right answers", Compared: c.between(), Pair: fmt.Sprintf("%s, %s", f.Comparison[0], f.Comparison[1]),
-		Role: string(f.Role), N: f.N, Share: shareWords(f.Value), Interval: shareInterval(f), P: pValue(f.Test.Deciding()),
-		Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f), Excluded: exclusionLines(f.Excluded),
+		Role: string(f.Role), N: f.N, Share: shareWords(f.Value), Interval: shareInterval(f),
+		P:     pValue(f.Test.Deciding()),
+		Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),
+		Excluded: exclusionLines(f.Excluded),
 	}
 	if t := f.Choice.Told; t != nil {
 		r.Counts = fmt.Sprintf("%d right", t.Right)

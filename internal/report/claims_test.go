@@ -47,7 +47,8 @@ func drawStudy(t *rapid.T) (*study.Study, []analysis.Rating) {
 				case "moved alike":
 					v = 4 + i%3 + shift*min(1, x)
 				}
-				all = append(all, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: order[x], Sample: s.Samples[x].ID,
+				all = append(all, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: order[x],
+					Sample:    s.Samples[x].ID,
 					Attribute: a.ID, Value: float64(min(9, max(1, v)))})
 			}
 		}
@@ -93,20 +94,26 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 		t.Errorf("%q in %q", found, text)
 	}
 	for claim, is := range map[string]bool{
-		"for that purpose the two are alike":     f.Verdict.Code == analysis.Alike,
-		"not ruled out":                          !f.Verdict.Different() && f.Verdict.Code != analysis.TooFew && f.Verdict.Margin == 0,
-		"this does not show that the two are":    f.Verdict.Code == analysis.Open && f.Verdict.Margin > 0,
-		"Even the near end of the interval":      f.Verdict.Code == analysis.DifferentAct && f.Test.Method != method.Sign,
-		"against the direction that the plan":    f.Verdict.Against,
-		"Too few to say":                         f.N > 0 && f.N < 6,
-		"nobody rated both":                      f.N == 0,
-		"in the median":                          f.N > 1 && f.Measure != method.MeanDifference && f.Pair.Moved.Same < f.N && f.Test.Method != method.Sign,
-		"secondary findings together":            f.Verdict.Code != analysis.TooFew && f.Adjusted.Level > 0 && f.Test.Method != method.Sign && f.Pair.Moved.Same < f.N,
-		"the answer leans on the choice of":      leans(f) && f.Verdict.Different() && !f.Verdict.Against,
-		"holds the mean against the scatter":     f.Test.Method == method.Sign && f.Verdict.Different(),
-		"gave Dish A and Dish B the same rating": f.N > 5 && f.Pair.Moved.Same == f.N && f.Compares([2]study.SampleID{"A", "B"}),
+		"for that purpose the two are alike": f.Verdict.Code == analysis.Alike,
+		"not ruled out": !f.Verdict.Different() && f.Verdict.Code != analysis.TooFew &&
+			f.Verdict.Margin == 0,
+		"this does not show that the two are": f.Verdict.Code == analysis.Open && f.Verdict.Margin > 0,
+		"Even the near end of the interval": f.Verdict.Code == analysis.DifferentAct &&
+			f.Test.Method != method.Sign,
+		"against the direction that the plan": f.Verdict.Against,
+		"Too few to say":                      f.N > 0 && f.N < 6,
+		"nobody rated both":                   f.N == 0,
+		"in the median": f.N > 1 && f.Measure != method.MeanDifference &&
+			f.Pair.Moved.Same < f.N && f.Test.Method != method.Sign,
+		"secondary findings together": f.Verdict.Code != analysis.TooFew && f.Adjusted.Level > 0 &&
+			f.Test.Method != method.Sign && f.Pair.Moved.Same < f.N,
+		"the answer leans on the choice of":  leans(f) && f.Verdict.Different() && !f.Verdict.Against,
+		"holds the mean against the scatter": f.Test.Method == method.Sign && f.Verdict.Different(),
+		"gave Dish A and Dish B the same rating": f.N > 5 && f.Pair.Moved.Same == f.N &&
+			f.Compares([2]study.SampleID{"A", "B"}),
 	} {
-		if f.Test.Method == method.Sign && (claim == "in the median" || strings.HasPrefix(claim, "secondary")) || f.N < 6 && claim == "in the median" {
+		if f.Test.Method == method.Sign && (claim == "in the median" || strings.HasPrefix(claim, "secondary")) ||
+			f.N < 6 && claim == "in the median" {
 			continue // said only where no difference was found
 		}
 		if strings.Contains(text, claim) != is {
@@ -235,7 +242,8 @@ func TestOneSampleEachSpeaksOfItsOwnTest(t *testing.T) {
 	s.Serving.Design, s.Plan.Test = study.One, study.WelchT
 	var ratings []analysis.Rating
 	for i, v := range ten {
-		ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i), Position: 1, Sample: s.Samples[i%2].ID, Attribute: "salt", Value: v})
+		ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i), Position: 1, Sample: s.Samples[i%2].ID,
+			Attribute: "salt", Value: v})
 	}
 	p := report.Build(s, analyse(t, s, ratings), report.Options{})
 	text := fmt.Sprintf("%s %s %+v", strings.Join(p.Verdict, " "), p.Asked, p.Technical)
@@ -244,7 +252,8 @@ func TestOneSampleEachSpeaksOfItsOwnTest(t *testing.T) {
 			t.Errorf("says %q: %s", never, text)
 		}
 	}
-	for _, want := range []string{"Each person was to taste one sample only", "Welch t test", "each rated by other people"} {
+	for _, want := range []string{"Each person was to taste one sample only", "Welch t test",
+		"each rated by other people"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("does not say %q: %s", want, text)
 		}

@@ -82,7 +82,8 @@ func fewSaid(s *study.Study, f analysis.Finding, what string) string {
 
 // numbersOf is a difference of what was expected, in figures.
 func numbersOf(a study.Attribute, f analysis.Finding) string {
-	return fmt.Sprintf("%s %s (%s; %s)", signed(f.Value, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f), people(f.N))
+	return fmt.Sprintf("%s %s (%s; %s)", signed(f.Value, decimalsFor(a.Scale)), points(a.Scale), intervalPhrase(a, f),
+		people(f.N))
 }
 
 // saidOfNames says what was expected of two names, and whether the ratings went
@@ -96,7 +97,8 @@ func saidOfNames(s *study.Study, r *analysis.Result, f analysis.Finding) string 
 	if !f.Verdict.Different() {
 		return fmt.Sprintf("Before tasting, no clear difference between what was expected of “%s” and of “%s” on “%s”: %s.", x, y, a.Ask, numbersOf(a, f))
 	}
-	text := fmt.Sprintf("Before tasting, “%s” was expected to be %s than “%s”: %s.", x, expectedToBe(wordingOf(a), float64(f.Verdict.Direction)), y, numbersOf(a, f))
+	text := fmt.Sprintf("Before tasting, “%s” was expected to be %s than “%s”: %s.", x,
+		expectedToBe(wordingOf(a), float64(f.Verdict.Direction)), y, numbersOf(a, f))
 	return text + whetherFollowed(s, r, f)
 }
 
@@ -154,11 +156,13 @@ func saidOfTaste(s *study.Study, f analysis.Finding) string {
 	if few := fewSaid(s, f, fmt.Sprintf("%s, expected minus rated", label)); few != "" {
 		return few
 	}
-	numbers := fmt.Sprintf("expected %s, rated %s, difference %s", number(f.Pair.Means[0], n), number(f.Pair.Means[1], n), numbersOf(a, f))
+	numbers := fmt.Sprintf("expected %s, rated %s, difference %s", number(f.Pair.Means[0], n),
+		number(f.Pair.Means[1], n), numbersOf(a, f))
 	if !f.Verdict.Different() {
 		return fmt.Sprintf("%s: no clear difference between what the name led people to expect on “%s” and what they rated: %s.", upperFirst(label), a.Ask, numbers)
 	}
-	return fmt.Sprintf("%s: %s was expected than was found on “%s”: %s.", upperFirst(label), moreOrLess(f), a.Ask, numbers)
+	return fmt.Sprintf("%s: %s was expected than was found on “%s”: %s.", upperFirst(label), moreOrLess(f), a.Ask,
+		numbers)
 }
 
 func moreOrLess(f analysis.Finding) string {
@@ -182,7 +186,8 @@ func saidOfPromise(s *study.Study, r *analysis.Result, f analysis.Finding) strin
 		return fmt.Sprintf("%s: no clear difference between what the name led people to expect on “%s” and how the same dish was rated blind: %s.",
 			upperFirst(label), a.Ask, numbersOf(a, f))
 	}
-	text := fmt.Sprintf("%s: the name promised %s on “%s” than the same dish was rated blind: %s.", upperFirst(label), moreOrLess(f), a.Ask, numbersOf(a, f))
+	text := fmt.Sprintf("%s: the name promised %s on “%s” than the same dish was rated blind: %s.", upperFirst(label),
+		moreOrLess(f), a.Ask, numbersOf(a, f))
 	switch direction, outcome := ratedDirection(r, f.Attribute, x.ID, twin.ID); {
 	case outcome == NoAnswer:
 		return text

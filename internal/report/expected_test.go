@@ -29,7 +29,8 @@ func expected(t *testing.T, sign float64) (*study.Study, *analysis.Result) {
 			id    study.NameID
 			value float64
 		}{{"a", 80 + float64(i)}, {"b", 30 + float64(i*i%7)}} {
-			list = append(list, analysis.Expectation{Assessor: fmt.Sprint(i + 1), Name: n.id, Attribute: "salt", Value: n.value})
+			list = append(list, analysis.Expectation{Assessor: fmt.Sprint(i + 1), Name: n.id, Attribute: "salt",
+				Value: n.value})
 		}
 	}
 	r, err := analysis.Analyse(s, paired(ten, b), analysis.Options{PlanHash: "ab12", Expected: list})
@@ -43,7 +44,8 @@ func TestExpectedInWords(t *testing.T) {
 	for name, tc := range map[string]struct {
 		sign float64
 		want string
-	}{"went with it": {1, "the ratings differed the same way."}, "went against it": {-1, "the ratings differed the other way."}} {
+	}{"went with it": {1, "the ratings differed the same way."}, "went against it": {-1,
+		"the ratings differed the other way."}} {
 		t.Run(name, func(t *testing.T) {
 			s, r := expected(t, tc.sign)
 			p := report.Build(s, r, report.Options{})
@@ -54,14 +56,16 @@ func TestExpectedInWords(t *testing.T) {
 			if !strings.HasPrefix(first, "Before tasting, “brown butter” was expected to be saltier than “garden”: +") || !strings.Contains(first, tc.want) {
 				t.Errorf("said %q", first)
 			}
-			if got := p.Expected.Said[1].Text; !strings.HasPrefix(got, "Brown butter: more was expected than was found on “How salty is it?”: expected 8") {
+			if got := p.Expected.Said[1].Text; !strings.HasPrefix(got,
+				"Brown butter: more was expected than was found on “How salty is it?”: expected 8") {
 				t.Errorf("said %q", got)
 			}
 			var text, html bytes.Buffer
 			must(t, report.WriteText(&text, s, r))
 			must(t, report.WriteHTML(&html, p))
 			for what, out := range map[string]string{"text": text.String(), "html": html.String()} {
-				for _, want := range []string{"Expected before tasting", "xploratory", tc.want, "p is not adjusted", "cited from memory"} {
+				for _, want := range []string{"Expected before tasting", "xploratory", tc.want, "p is not adjusted",
+					"cited from memory"} {
 					if want == "cited from memory" && what == "text" {
 						continue // methods stand on the page alone
 					}
@@ -98,10 +102,12 @@ func TestExpectedInJSON(t *testing.T) {
 		t.Fatalf("%d findings and %d of what was expected", len(got.Findings), len(got.Expected))
 	}
 	pair, met := got.Expected[0], got.Expected[2]
-	if pair.Kind != "expected" || pair.Sample != "" || pair.Comparison != [2]string{"A", "B"} || pair.Role != "exploratory" || pair.Test.PAdjusted != nil || pair.Means["A"] != 84.5 {
+	if pair.Kind != "expected" || pair.Sample != "" || pair.Comparison != [2]string{"A", "B"} ||
+		pair.Role != "exploratory" || pair.Test.PAdjusted != nil || pair.Means["A"] != 84.5 {
 		t.Errorf("of the names: %+v", pair)
 	}
-	if met.Kind != "expected-minus-rated" || met.Sample != "B" || met.Comparison != [2]string{"expected", "rated"} || len(met.Means) != 2 {
+	if met.Kind != "expected-minus-rated" || met.Sample != "B" || met.Comparison != [2]string{"expected", "rated"} ||
+		len(met.Means) != 2 {
 		t.Errorf("of a sample: %+v", met)
 	}
 	custardStudy, plain := custard(t)

@@ -118,12 +118,15 @@ func (d *drawing) add(series charts.SingleSeries, k stroke) {
 		fill = groundColour
 	}
 	series.ConfigureSeriesOpts(
-		charts.WithLineStyleOpts(opts.LineStyle{Color: k.colour, Width: k.width, Type: k.dash, Opacity: opts.Float(lineOpacity)}),
-		charts.WithItemStyleOpts(opts.ItemStyle{Color: fill, BorderColor: k.colour, BorderWidth: 1.5, Opacity: opts.Float(k.opacity)}),
+		charts.WithLineStyleOpts(opts.LineStyle{Color: k.colour, Width: k.width, Type: k.dash,
+			Opacity: opts.Float(lineOpacity)}),
+		charts.WithItemStyleOpts(opts.ItemStyle{Color: fill, BorderColor: k.colour, BorderWidth: 1.5,
+			Opacity: opts.Float(k.opacity)}),
 	)
 	if len(k.label) > 0 {
-		series.ConfigureSeriesOpts(charts.WithLabelOpts(opts.Label{Show: opts.Bool(true), Position: k.side, Formatter: "{b}",
-			Color: inkColour, BackgroundColor: groundColour, FontSize: 14, FontWeight: "bold"}))
+		series.ConfigureSeriesOpts(charts.WithLabelOpts(opts.Label{Show: opts.Bool(true), Position: k.side,
+			Formatter: "{b}",
+			Color:     inkColour, BackgroundColor: groundColour, FontSize: 14, FontWeight: "bold"}))
 	}
 	d.chart.MultiSeries = append(d.chart.MultiSeries, series)
 }
@@ -148,13 +151,15 @@ func axisLabel() *opts.AxisLabel {
 }
 
 func quietLine() *opts.SplitLine {
-	return &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: quietColour, Width: 1, Opacity: opts.Float(0.35)}}
+	return &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: quietColour, Width: 1,
+		Opacity: opts.Float(0.35)}}
 }
 
 func noSplit() *opts.SplitLine { return &opts.SplitLine{Show: opts.Bool(false)} }
 
 func axisLine() *opts.AxisLine {
-	return &opts.AxisLine{Show: opts.Bool(true), OnZero: opts.Bool(false), LineStyle: &opts.LineStyle{Color: inkColour, Width: 1}}
+	return &opts.AxisLine{Show: opts.Bool(true), OnZero: opts.Bool(false),
+		LineStyle: &opts.LineStyle{Color: inkColour, Width: 1}}
 }
 
 func noTick() *opts.AxisTick { return &opts.AxisTick{Show: opts.Bool(false)} }

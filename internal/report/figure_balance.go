@@ -24,15 +24,19 @@ func BalanceFigure(b *design.Balance) Figure {
 		look        stroke
 	}{
 		{"mean", "times served", b.Prefix.Served, stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1}},
-		{"least", "times at a position", b.Prefix.Positions, stroke{colour: greenColour, width: 2, dash: "dashed", opacity: 1}},
-		{"pairs", "ordered pairs", b.Prefix.Following, stroke{colour: accentColour, width: 2, dash: "dotted", opacity: 1}},
+		{"least", "times at a position", b.Prefix.Positions,
+			stroke{colour: greenColour, width: 2, dash: "dashed", opacity: 1}},
+		{"pairs", "ordered pairs", b.Prefix.Following, stroke{colour: accentColour, width: 2, dash: "dotted",
+			opacity: 1}},
 	}
 	top := float64(max(1, b.Prefix.WorstServed, b.Prefix.WorstPosition, b.Prefix.WorstPair))
 	step := max(1, niceStep(top, 4))
 	label := axisLabel()
 	d := newDrawing(
-		opts.XAxis{Type: "value", Min: 0, Max: b.Assessors, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: noSplit(), AxisLabel: axisLabel()},
-		opts.YAxis{Type: "value", Min: 0, Max: top, MinInterval: step, MaxInterval: step, AxisLine: axisLine(), SplitLine: quietLine(), AxisLabel: label},
+		opts.XAxis{Type: "value", Min: 0, Max: b.Assessors, AxisLine: axisLine(), AxisTick: noTick(),
+			SplitLine: noSplit(), AxisLabel: axisLabel()},
+		opts.YAxis{Type: "value", Min: 0, Max: top, MinInterval: step, MaxInterval: step, AxisLine: axisLine(),
+			SplitLine: quietLine(), AxisLabel: label},
 		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	f := Figure{
@@ -46,7 +50,8 @@ func BalanceFigure(b *design.Balance) Figure {
 	for _, l := range lines {
 		d.line(l.words, steps(l.counts), l.look)
 		f.Legend = append(f.Legend, LegendEntry{l.mark, l.words})
-		f.Data.Rows = append(f.Data.Rows, []string{l.words, strconv.Itoa(slices.Max(l.counts)), strconv.Itoa(l.counts[len(l.counts)-1])})
+		f.Data.Rows = append(f.Data.Rows, []string{l.words, strconv.Itoa(slices.Max(l.counts)),
+			strconv.Itoa(l.counts[len(l.counts)-1])})
 	}
 	f.Option = d.option()
 	return f

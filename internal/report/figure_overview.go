@@ -33,10 +33,14 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 	label := axisLabel()
 	label.Formatter = "{value} %"
 	d := newDrawing(
-		opts.XAxis{Type: "value", Min: from, Max: to, MinInterval: step, MaxInterval: step, AxisLine: axisLine(), AxisTick: noTick(),
+		opts.XAxis{Type: "value", Min: from, Max: to, MinInterval: step, MaxInterval: step, AxisLine: axisLine(),
+			AxisTick:  noTick(),
 			SplitLine: quietLine(), AxisLabel: label},
-		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(), AxisLine: &opts.AxisLine{Show: opts.Bool(true), OnZero: opts.Bool(true), LineStyle: &opts.LineStyle{Color: inkColour, Width: 1.5}},
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110, Overflow: "break"}},
+		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
+			AxisLine: &opts.AxisLine{Show: opts.Bool(true), OnZero: opts.Bool(true),
+				LineStyle: &opts.LineStyle{Color: inkColour, Width: 1.5}},
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110,
+				Overflow: "break"}},
 		opts.Grid{Left: "8", Right: "20", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	h := headingsOf(s, findings)
@@ -51,7 +55,8 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 			k.colour = accentColour
 		}
 		if !e.CI.Absent() {
-			d.line(a.Ask, []point{{e.CI.Lo, y}, {e.CI.Hi, y}}, stroke{colour: k.colour, width: 3, dash: "solid", opacity: 1})
+			d.line(a.Ask, []point{{e.CI.Lo, y}, {e.CI.Hi, y}},
+				stroke{colour: k.colour, width: 3, dash: "solid", opacity: 1})
 		}
 		if !math.IsNaN(e.Value) {
 			d.marks(a.Ask, []point{{e.Value, y}}, k)
@@ -64,7 +69,8 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 			c.short[0], without(s, findings)),
 		Legend: []LegendEntry{{"clear", "a difference was found"}, {"unclear", "no clear difference"}},
 		Left:   "lower: " + c.short[0], Right: "higher: " + c.short[0], Data: t,
-		Caption: h.Difference + " and interval as a share of each question’s scale." + adjustedCaption(s.Plan, findings) + without(s, findings),
+		Caption: h.Difference + " and interval as a share of each question’s scale." +
+			adjustedCaption(s.Plan, findings) + without(s, findings),
 	}
 }
 

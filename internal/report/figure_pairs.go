@@ -40,26 +40,33 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 	n := decimalsFor(a.Scale)
 	d := newDrawing(
 		opts.XAxis{Type: "category", Data: []string{c.short[1], c.short[0]}, AxisLine: &opts.AxisLine{Show: opts.Bool(false)}, // would hide who stayed at the end AxisTick: noTick(), SplitLine: noSplit(),
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 14, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true), Interval: "0", Width: 112, Overflow: "break"}},
-		opts.YAxis{Type: "value", Min: a.Scale.Min(), Max: a.Scale.Max(), AxisLabel: axisLabel(), SplitLine: quietLine()},
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 14,
+				ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true), Interval: "0", Width: 112,
+				Overflow: "break"}},
+		opts.YAxis{Type: "value", Min: a.Scale.Min(), Max: a.Scale.Max(), AxisLabel: axisLabel(),
+			SplitLine: quietLine()},
 		opts.Grid{Left: "8", Right: "8", Top: "12", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	same, most := sameRatings(f.Pair.Each)
 	for _, m := range moves {
 		for _, g := range same {
 			if signOf(g.pair) == m.sign {
-				d.line("", []point{{0, g.pair.Second}, {1, g.pair.First}}, stroke{colour: m.colour, width: widthOf(g.people, most), dash: m.dash, opacity: 0.65})
+				d.line("", []point{{0, g.pair.Second}, {1, g.pair.First}},
+					stroke{colour: m.colour, width: widthOf(g.people, most), dash: m.dash, opacity: 0.65})
 			}
 		}
 	}
-	d.line("mean", []point{{0, f.Pair.Means[1]}, {1, f.Pair.Means[0]}}, stroke{colour: groundColour, width: 9, dash: "solid", opacity: 0.9})
+	d.line("mean", []point{{0, f.Pair.Means[1]}, {1, f.Pair.Means[0]}},
+		stroke{colour: groundColour, width: 9, dash: "solid", opacity: 0.9})
 	d.marks("mean", []point{{0, f.Pair.Means[1]}}, d.meanMark(number(f.Pair.Means[1], n), "left"))
-	d.line("mean", []point{{0, f.Pair.Means[1]}, {1, f.Pair.Means[0]}}, stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1})
+	d.line("mean", []point{{0, f.Pair.Means[1]}, {1, f.Pair.Means[0]}},
+		stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1})
 	d.marks("mean", []point{{1, f.Pair.Means[0]}}, d.meanMark(number(f.Pair.Means[0], n), "right"))
 	return Figure{
 		ID: "pairs", Title: "Everyone’s two ratings: " + a.Ask, Height: 380, Option: d.option(),
 		Alt: fmt.Sprintf("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d fall, %d stay level. The mean goes from %s to %s.",
-			people(f.N), c.short[1], c.short[0], f.Pair.Moved.Up, f.Pair.Moved.Down, f.Pair.Moved.Same, number(f.Pair.Means[1], n), number(f.Pair.Means[0], n)),
+			people(f.N), c.short[1], c.short[0], f.Pair.Moved.Up, f.Pair.Moved.Down, f.Pair.Moved.Same,
+			number(f.Pair.Means[1], n), number(f.Pair.Means[0], n)),
 		Legend: moveLegend(f, "", "mean", "mean of all"),
 		Data:   pairsTable(f, c, n), Caption: scaleCaption(a.Scale) + sameCaption(most),
 	}
@@ -131,8 +138,10 @@ func scaleCaption(s study.Scale) string {
 func pairsTable(f analysis.Finding, c contrast, n int) DataTable {
 	t := DataTable{Headings: []string{"Assessor", c.short[1], c.short[0], "Difference"}}
 	for _, p := range f.Pair.Each {
-		t.Rows = append(t.Rows, []string{p.Assessor, number(p.Second, n), number(p.First, n), signed(p.First-p.Second, n)})
+		t.Rows = append(t.Rows, []string{p.Assessor, number(p.Second, n), number(p.First, n),
+			signed(p.First-p.Second, n)})
 	}
-	t.Rows = append(t.Rows, []string{"Mean", number(f.Pair.Means[1], n), number(f.Pair.Means[0], n), signed(f.Pair.Means[0]-f.Pair.Means[1], n)})
+	t.Rows = append(t.Rows, []string{"Mean", number(f.Pair.Means[1], n), number(f.Pair.Means[0], n),
+		signed(f.Pair.Means[0]-f.Pair.Means[1], n)})
 	return t
 }

@@ -70,12 +70,16 @@ func panelFigure(s *study.Study, f analysis.Finding) Figure {
 	}
 	from, to := panelRange(a.Scale, f)
 	d := newDrawing(
-		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: quietLine(), AxisLabel: axisLabel()},
-		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(), AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110, Overflow: "break"}},
+		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: quietLine(),
+			AxisLabel: axisLabel()},
+		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
+			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110,
+				Overflow: "break"}},
 		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
-	table := DataTable{Headings: []string{"Sample", "People", "Mean", percent(s.Plan.Level()) + " interval", "Letters", "Ratings (people)"}}
+	table := DataTable{Headings: []string{"Sample", "People", "Mean", percent(s.Plan.Level()) + " interval", "Letters",
+		"Ratings (people)"}}
 	most := 1
 	for _, e := range sorted {
 		for _, b := range blobs(f, e.Sample) {
@@ -87,17 +91,21 @@ func panelFigure(s *study.Study, f analysis.Finding) Figure {
 		all := blobs(f, e.Sample)
 		ratings := ""
 		for _, b := range all {
-			d.marks(fmt.Sprint(b.people), []point{{b.value, top - 1}}, stroke{colour: accentColour, symbol: "circle", size: sizeOfBlob(b.people, most), opacity: 0.5})
+			d.marks(fmt.Sprint(b.people), []point{{b.value, top - 1}},
+				stroke{colour: accentColour, symbol: "circle", size: sizeOfBlob(b.people, most), opacity: 0.5})
 			ratings += fmt.Sprintf("%s (%d) ", number(b.value, n), b.people)
 		}
 		d.estimate(e, top, n)
-		table.Rows = append(table.Rows, []string{analysis.Label(s, e.Sample), fmt.Sprint(e.N), number(e.Mean, n), interval(e.CI, n), lettersText(e.Letters), ratings})
+		table.Rows = append(table.Rows, []string{analysis.Label(s, e.Sample), fmt.Sprint(e.N), number(e.Mean, n),
+			interval(e.CI, n), lettersText(e.Letters), ratings})
 	}
 	return Figure{
-		ID: "panel-" + string(f.Attribute), Title: "All samples: " + a.Ask, Height: 56 + 64*len(sorted), Option: d.option(),
+		ID: "panel-" + string(f.Attribute), Title: "All samples: " + a.Ask, Height: 56 + 64*len(sorted),
+		Option: d.option(),
 		Alt: fmt.Sprintf("For each of %d samples its mean with its interval, over a dot for each rating of %s; the highest mean, %s of %s, is on top.",
 			len(sorted), people(f.N), number(sorted[0].Mean, n), analysis.Label(s, sorted[0].Sample)),
-		Legend:  []LegendEntry{{"dot-up", "ratings: the more people, the larger the dot"}, {"interval", "mean with its " + percent(s.Plan.Level()) + " interval"}},
+		Legend: []LegendEntry{{"dot-up", "ratings: the more people, the larger the dot"},
+			{"interval", "mean with its " + percent(s.Plan.Level()) + " interval"}},
 		Data:    table,
 		Caption: scaleCaption(a.Scale) + " Samples that share a letter are not told apart.",
 	}
@@ -124,7 +132,8 @@ func panelRange(scale study.Scale, f analysis.Finding) (from, to float64) {
 // estimate draws a mean with its interval and letters at a height.
 func (d *drawing) estimate(e analysis.SampleEstimate, at float64, n int) {
 	if !e.CI.Absent() {
-		d.line("interval", []point{{e.CI.Lo, at}, {e.CI.Hi, at}}, stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1})
+		d.line("interval", []point{{e.CI.Lo, at}, {e.CI.Hi, at}},
+			stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1})
 	}
 	if !math.IsNaN(e.Mean) {
 		d.marks("mean", []point{{e.Mean, at}}, d.meanMark(nonEmptyWords(number(e.Mean, n), e.Letters), "top"))

@@ -116,7 +116,8 @@ func randomCase(t testing.TB, seed uint64) drawnCase {
 				continue
 			}
 			for j, x := range s.Samples {
-				ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: 1 + (i+j)%2, Sample: x.ID,
+				ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: 1 + (i+j)%2,
+					Sample:    x.ID,
 					Attribute: a.ID, Value: randomRating(random, a.Scale, kind, j)})
 			}
 		}
@@ -155,7 +156,8 @@ func TestFiguresDrawEverybodyAtTheirValue(t *testing.T) {
 				for _, s := range o.Series {
 					for _, d := range s.Data {
 						if !o.XAxis[0].holds(d.Value[0]) || !o.YAxis[0].holds(d.Value[1]) {
-							t.Errorf("%s: %s at %v lies beyond its axes, %v and %v", f.ID, s.Name, d.Value, o.XAxis[0], o.YAxis[0])
+							t.Errorf("%s: %s at %v lies beyond its axes, %v and %v", f.ID, s.Name, d.Value, o.XAxis[0],
+								o.YAxis[0])
 						}
 					}
 				}
@@ -207,7 +209,8 @@ func (c drawnCase) checkDifferences(t *testing.T) {
 	if at := o.named("estimate"); len(at) != 1 || at[0][0] != finding.Value {
 		t.Errorf("the difference stands at %v, want %g", at, finding.Value)
 	}
-	if ends := o.named("interval"); !finding.CI.Absent() && (len(ends) != 2 || ends[0][0] != finding.CI.Lo || ends[1][0] != finding.CI.Hi) {
+	if ends := o.named("interval"); !finding.CI.Absent() &&
+		(len(ends) != 2 || ends[0][0] != finding.CI.Lo || ends[1][0] != finding.CI.Hi) {
 		t.Errorf("the interval reaches over %v, want %v", ends, finding.CI)
 	}
 	if drawn, said := !finding.CI.Absent(), strings.Contains(fmt.Sprint(f.Legend), "interval"); drawn != said {
@@ -262,7 +265,8 @@ func (c drawnCase) checkPairs(t *testing.T) {
 	if len(people) > 0 {
 		t.Errorf("no line for %v", people)
 	}
-	if said := strings.Contains(f.Caption, fmt.Sprintf("share a line; the more they are, the wider it is (up to %d)", most)); said != (most > 1) {
+	if said := strings.Contains(f.Caption, fmt.Sprintf("share a line; the more they are, the wider it is (up to %d)",
+		most)); said != (most > 1) {
 		t.Errorf("at most %d people share a line: %s", most, f.Caption)
 	}
 	if len(f.Data.Rows) != len(c.r.Findings[0].Pair.Each)+1 {
@@ -275,7 +279,8 @@ func (c drawnCase) checkPairs(t *testing.T) {
 func checkMoved(t *testing.T, f report.Figure, finding analysis.Finding) {
 	t.Helper()
 	var up, down, same, n int
-	if _, err := fmt.Sscanf(f.Alt[strings.Index(f.Alt, ". ")+2:], "%d lines rise, %d fall, %d stay level.", &up, &down, &same); err != nil {
+	if _, err := fmt.Sscanf(f.Alt[strings.Index(f.Alt, ". ")+2:], "%d lines rise, %d fall, %d stay level.", &up, &down,
+		&same); err != nil {
 		t.Fatalf("%v: %s", err, f.Alt)
 	}
 	if _, err := fmt.Sscanf(f.Alt, "Each of %d", &n); err != nil {
@@ -322,7 +327,8 @@ func (c drawnCase) checkOverview(t *testing.T) {
 		if !slices.Equal(marks, want) || !slices.Equal(ends, wantEnds) {
 			t.Errorf("%s: marks %v and interval %v, want %v and %v", a.ID, marks, ends, want, wantEnds)
 		}
-		if bare := len(wantEnds) == 0; bare != (strings.Contains(f.Caption, "“"+a.Ask+"”") && strings.Contains(f.Alt, "“"+a.Ask+"”")) {
+		if bare := len(wantEnds) == 0; bare != (strings.Contains(f.Caption, "“"+a.Ask+"”") &&
+			strings.Contains(f.Alt, "“"+a.Ask+"”")) {
 			t.Errorf("%s: without an interval: %t; the figure says %s", a.ID, bare, f.Caption)
 		}
 	}
@@ -345,7 +351,8 @@ func TestBalanceFigureDrawsEveryCount(t *testing.T) {
 		f := report.BalanceFigure(&design.Balance{Assessors: n, Prefix: p})
 		o := optionOf(t, f)
 		shared := 1
-		_, _ = fmt.Sscanf(f.Caption, "The largest count less the smallest, at its worst within every %d assessors", &shared)
+		_, _ = fmt.Sscanf(f.Caption, "The largest count less the smallest, at its worst within every %d assessors",
+			&shared)
 		for i, counts := range [][]int{p.Served, p.Positions, p.Following} {
 			line := o.Series[i]
 			for from := 0; from < n; from += shared {
@@ -419,7 +426,8 @@ func TestDrawingLibraryLeavesNobodyOut(t *testing.T) {
 				continue
 			}
 			for j, at := range f.Series[k].Drawn {
-				if meant := f.Series[k].Meant[j]; at == nil || math.Abs(at[0]-meant[0]) > 0.02 || math.Abs(at[1]-meant[1]) > 0.02 {
+				if meant := f.Series[k].Meant[j]; at == nil || math.Abs(at[0]-meant[0]) > 0.02 ||
+					math.Abs(at[1]-meant[1]) > 0.02 {
 					t.Errorf("%s: mark %d of %q is drawn at %v, want %v", names[i], j, s.Name, at, meant)
 				}
 			}

@@ -236,7 +236,8 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 		w.Signed = (*signedWire)(r.Signed)
 	}
 	if a := r.AfterClose; a.Servings > 0 || len(a.Withdrawn) > 0 {
-		w.AfterClose = &afterCloseWire{FindingsVersion: a.FindingsVersion(), WithdrawnAt: append([]string{}, a.Withdrawn...),
+		w.AfterClose = &afterCloseWire{FindingsVersion: a.FindingsVersion(),
+			WithdrawnAt:   append([]string{}, a.Withdrawn...),
 			LateAssessors: a.Assessors, LateServings: a.Servings}
 	}
 	return w
@@ -244,7 +245,8 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 
 func verdictToWire(s *study.Study, f analysis.Finding) *verdictWire {
 	n := f.Verdict.Next
-	return &verdictWire{f.Verdict.Code, verdictOf(s, f).Text(), nextWire{n.Code, upperFirst(nextWords(f)), n.More, n.Chance}}
+	return &verdictWire{f.Verdict.Code, verdictOf(s, f).Text(),
+		nextWire{n.Code, upperFirst(nextWords(f)), n.More, n.Chance}}
 }
 
 func expectedToWire(f analysis.Finding) findingWire {
@@ -314,7 +316,8 @@ func panelToWire(f analysis.Finding) *panelWire {
 		w.Estimates = append(w.Estimates, estimateWire{e.Sample, e.N, value(e.Mean), ends(e.CI), e.Letters})
 	}
 	for _, p := range f.Panel.Pairs {
-		w.Pairs = append(w.Pairs, panelPairWire{analysis.KindPair, [2]study.SampleID{p.First, p.Second}, value(p.Difference), ends(p.CI), value(p.CI.Level),
+		w.Pairs = append(w.Pairs, panelPairWire{analysis.KindPair, [2]study.SampleID{p.First, p.Second},
+			value(p.Difference), ends(p.CI), value(p.CI.Level),
 			ends(p.Adjusted), f.Panel.Adjustment, testToWire(p.Test), value(p.WithCarryOver), ends(p.WithCarryOverCI)})
 	}
 	return w

@@ -89,7 +89,8 @@ func TestFindingsContract(t *testing.T) {
 	result := decode(t, out.Bytes()).(map[string]any)
 	has(t, "result", result, "study", "plan_hash", "n_assessors", "excluded", "findings")
 	finding := result["findings"].([]any)[0].(map[string]any)
-	has(t, "finding", finding, "attribute", "comparison", "role", "n", "means", "difference", "ci", "level", "test", "effect", "moved", "also", "warnings")
+	has(t, "finding", finding, "attribute", "comparison", "role", "n", "means", "difference", "ci", "level", "test",
+		"effect", "moved", "also", "warnings")
 	has(t, "test", finding["test"].(map[string]any), "method", "statistic", "df", "p", "p_adjusted")
 	has(t, "also", finding["also"].([]any)[0].(map[string]any), "method", "statistic", "df", "p", "p_adjusted")
 	has(t, "effect", finding["effect"].([]any)[0].(map[string]any), "measure", "value", "ci")

@@ -65,14 +65,16 @@ func textChoices(b *strings.Builder, h Headings, rows []Row) error {
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(t, "compared\tn\tcounts\tshare\t%s\tp\tnotes\n", h.Interval)
 	for _, r := range rows {
-		fmt.Fprintf(t, "%s\t%d\t%s\t%s\t%s\t%s\t%s\n", r.Pair, r.N, r.Counts, r.Share, r.Interval, r.P, noteMarks(r.Notes))
+		fmt.Fprintf(t, "%s\t%d\t%s\t%s\t%s\t%s\t%s\n", r.Pair, r.N, r.Counts, r.Share, r.Interval, r.P,
+			noteMarks(r.Notes))
 	}
 	return t.Flush()
 }
 
 func textRows(b *strings.Builder, h Headings, rows []Row) error {
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "attribute\tcompared\tn\tmeans\t%s\t%s\tup/down/same\tp\tnotes\n", strings.ToLower(h.Difference), h.Interval)
+	fmt.Fprintf(t, "attribute\tcompared\tn\tmeans\t%s\t%s\tup/down/same\tp\tnotes\n", strings.ToLower(h.Difference),
+		h.Interval)
 	for _, r := range rows {
 		fmt.Fprintf(t, "%s\t%s\t%d\t%s, %s\t%s\t%s\t%s\t%s\t%s\n", r.Attribute, r.Pair, r.N, r.MeanFirst, r.MeanSecond,
 			r.Difference, r.Interval, strings.ReplaceAll(r.Moved, " ", ""), r.P, noteMarks(r.Notes))
@@ -84,7 +86,8 @@ func textRows(b *strings.Builder, h Headings, rows []Row) error {
 func textPanels(b *strings.Builder, p Page) error {
 	for _, x := range p.Panels {
 		heading := "All samples: " + x.Ask
-		fmt.Fprintf(b, "%s\n%s\n\n%s%s\n\n", heading, strings.Repeat("-", len([]rune(heading))), x.Said.Text, noteMarks(x.Notes))
+		fmt.Fprintf(b, "%s\n%s\n\n%s%s\n\n", heading, strings.Repeat("-", len([]rune(heading))), x.Said.Text,
+			noteMarks(x.Notes))
 		if len(x.Samples) == 0 {
 			continue
 		}

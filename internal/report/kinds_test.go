@@ -18,9 +18,11 @@ import (
 
 // chosen is a result whose primary finding is a choice.
 func chosen(s *study.Study, c analysis.ChoicePart, share float64, ci stats.Interval, n int) *analysis.Result {
-	f := analysis.Finding{Kind: analysis.KindChoice, Comparison: []study.SampleID{"A", "B"}, Role: analysis.Primary, N: n,
+	f := analysis.Finding{Kind: analysis.KindChoice, Comparison: []study.SampleID{"A", "B"}, Role: analysis.Primary,
+		N:        n,
 		Estimate: analysis.Estimate{Measure: "share", Value: share, CI: ci, Lean: 1},
-		Test:     analysis.Test{Method: "binomial", Title: "exact binomial test", Statistic: 27, DF: math.NaN(), P: 0.001, PAdjusted: math.NaN()}, Choice: c}
+		Test: analysis.Test{Method: "binomial", Title: "exact binomial test", Statistic: 27, DF: math.NaN(),
+			P: 0.001, PAdjusted: math.NaN()}, Choice: c}
 	f.Judge(s.Plan)
 	return &analysis.Result{Study: s.Title, Assessors: n, Findings: []analysis.Finding{f}}
 }
@@ -35,11 +37,18 @@ func TestChoicesAreWrittenAndTold(t *testing.T) {
 		has, hasNot []string
 		says        []string
 	}{
-		{"a preference", chosen(s, analysis.ChoicePart{Chance: 0.5, Preferred: &analysis.Preferred{First: 27, Second: 10, None: 3}}, 27./37, ci, 40),
-			[]string{"kind", "first", "second", "none", "share", "ci", "chance", "verdict"}, []string{"right", "tellers", "d_prime", "means", "moved", "difference", "attribute"},
-			[]string{"More people like Dish A better than Dish B: about 7 of ten who have a preference.", "27 of 37 people with a preference chose Dish A, 10 chose Dish B (73 %; 95 % interval 56 to 85 %)", "3 people had no preference"}},
-		{"a difference", chosen(s, analysis.ChoicePart{Chance: 1. / 3, Told: &analysis.Told{Right: 27, Tellers: analysis.Effect{Measure: "tellers", Value: 0.3, CI: nan}, DPrime: analysis.Effect{Measure: "d_prime", Value: 1.5, CI: nan}}}, 27./37, ci, 37),
-			[]string{"kind", "right", "tellers", "d_prime", "share"}, []string{"first", "second", "none", "means", "moved"},
+		{"a preference", chosen(s, analysis.ChoicePart{Chance: 0.5,
+			Preferred: &analysis.Preferred{First: 27, Second: 10, None: 3}}, 27./37, ci, 40),
+			[]string{"kind", "first", "second", "none", "share", "ci", "chance", "verdict"},
+			[]string{"right", "tellers", "d_prime", "means", "moved", "difference", "attribute"},
+			[]string{"More people like Dish A better than Dish B: about 7 of ten who have a preference.",
+				"27 of 37 people with a preference chose Dish A, 10 chose Dish B (73 %; 95 % interval 56 to 85 %)",
+				"3 people had no preference"}},
+		{"a difference", chosen(s, analysis.ChoicePart{Chance: 1. / 3,
+			Told: &analysis.Told{Right: 27, Tellers: analysis.Effect{Measure: "tellers", Value: 0.3, CI: nan},
+				DPrime: analysis.Effect{Measure: "d_prime", Value: 1.5, CI: nan}}}, 27./37, ci, 37),
+			[]string{"kind", "right", "tellers", "d_prime", "share"},
+			[]string{"first", "second", "none", "means", "moved"},
 			[]string{"People tell the samples apart.", "27 of 37 answers were right (73 %; 95 % interval 56 to 85 %); guessing gives 33 %"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -85,7 +94,8 @@ func TestNextHoldsOnRandomStudies(t *testing.T) {
 			t.Fatal(err)
 		}
 		text, n := report.Build(s, r, report.Options{}).Next, r.Findings[0].Verdict.Next
-		begins := map[analysis.NextCode]string{analysis.NextChange: "act on it", analysis.NextRepeat: "repeat it", analysis.NextRest: "let it rest"}
+		begins := map[analysis.NextCode]string{analysis.NextChange: "act on it", analysis.NextRepeat: "repeat it",
+			analysis.NextRest: "let it rest"}
 		if !strings.HasPrefix(text, begins[n.Code]) || !strings.HasSuffix(text, ".") {
 			t.Errorf("%s: %q", n.Code, text)
 		}

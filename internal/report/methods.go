@@ -21,7 +21,8 @@ var remarked = []struct {
 	by     []method.ID
 }{
 	{"Skewness: Joanes & Gill (1998), The Statistician 47:183.", []method.ID{remark(analysis.WarnSkewed)}},
-	{"Floor and ceiling from 15 % at an end: McHorney & Tarlov (1995), Qual. Life Res. 4:293.", []method.ID{remark(analysis.WarnFloor), remark(analysis.WarnCeiling)}},
+	{"Floor and ceiling from 15 % at an end: McHorney & Tarlov (1995), Qual. Life Res. 4:293.",
+		[]method.ID{remark(analysis.WarnFloor), remark(analysis.WarnCeiling)}},
 	{"Expected minus rated (disconfirmation), and ratings that follow what was expected (assimilation) or go against it (contrast), as against the same dish " +
 		"served blind: Cardello & Sawyer (1992), J. Sens. Stud. 7:253; Deliza & MacFie (1996), J. Sens. Stud. 11:103; both cited from memory.", []method.ID{expectedWord}},
 }

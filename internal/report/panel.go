@@ -56,17 +56,21 @@ func panelVerdict(s *study.Study, f analysis.Finding) []string {
 	top, bottom := sorted[0], sorted[k-1]
 	name := func(e analysis.SampleEstimate) string { return analysis.Label(s, e.Sample) }
 	n := decimalsFor(a.Scale)
-	ends := fmt.Sprintf("%s has the highest mean (%s) and %s the lowest (%s), in %s", name(top), number(top.Mean, n), name(bottom), number(bottom.Mean, n), points(a.Scale))
+	ends := fmt.Sprintf("%s has the highest mean (%s) and %s the lowest (%s), in %s", name(top), number(top.Mean, n),
+		name(bottom), number(bottom.Mean, n), points(a.Scale))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say on “%s”: %s rated the samples, and a verdict takes at least %d.", a.Ask, people(f.N), analysis.Fewest(s.Plan.Alpha)), ends + "."}
+		return []string{fmt.Sprintf("Too few to say on “%s”: %s rated the samples, and a verdict takes at least %d.",
+			a.Ask, people(f.N), analysis.Fewest(s.Plan.Alpha)), ends + "."}
 	case Clear:
-		return []string{fmt.Sprintf("The %d samples are not all alike on “%s”: %s.", k, a.Ask, ends), toldApart(s, f), panelActed(f)}
+		return []string{fmt.Sprintf("The %d samples are not all alike on “%s”: %s.", k, a.Ask, ends), toldApart(s, f),
+			panelActed(f)}
 	}
 	if top.Mean == bottom.Mean {
 		ends = fmt.Sprintf("all have the mean %s, in %s", number(top.Mean, n), points(a.Scale))
 	}
-	return []string{fmt.Sprintf("No clear difference among the %d samples on “%s”: %s.", k, a.Ask, ends), panelMargin(f)}
+	return []string{fmt.Sprintf("No clear difference among the %d samples on “%s”: %s.", k, a.Ask, ends),
+		panelMargin(f)}
 }
 
 // mostPairs is how many pairs a sentence names; the table has them all.
@@ -89,7 +93,8 @@ func toldApart(s *study.Study, f analysis.Finding) string {
 	case len(named) == 0:
 		return "No single pair is told apart once all pairs are allowed for."
 	case len(named) > mostPairs:
-		return fmt.Sprintf("Told apart: %s and %d more of the %d pairs.", strings.Join(named[:mostPairs], "; "), len(named)-mostPairs, all)
+		return fmt.Sprintf("Told apart: %s and %d more of the %d pairs.", strings.Join(named[:mostPairs], "; "),
+			len(named)-mostPairs, all)
 	case len(named) == all:
 		return fmt.Sprintf("Told apart: %s. That is every pair.", strings.Join(named, "; "))
 	}
@@ -111,7 +116,8 @@ func higherSecond(p analysis.PanelPair) bool { return p.Test.Statistic < 0 }
 func surestFirst(f analysis.Finding) []analysis.PanelPair {
 	pairs := slices.Clone(f.Panel.Pairs)
 	slices.SortStableFunc(pairs, func(a, b analysis.PanelPair) int {
-		return cmp.Or(cmp.Compare(orOne(a.Test.PAdjusted), orOne(b.Test.PAdjusted)), -cmp.Compare(math.Abs(a.Test.Statistic), math.Abs(b.Test.Statistic)))
+		return cmp.Or(cmp.Compare(orOne(a.Test.PAdjusted), orOne(b.Test.PAdjusted)),
+			-cmp.Compare(math.Abs(a.Test.Statistic), math.Abs(b.Test.Statistic)))
 	})
 	return pairs
 }
@@ -128,7 +134,8 @@ func panelActed(f analysis.Finding) string {
 	case v.Margin <= 0:
 		return ""
 	case v.Code == analysis.DifferentAct:
-		return fmt.Sprintf("At least one pair differs by the %g points that the study set out to act on, or more.", v.Margin)
+		return fmt.Sprintf("At least one pair differs by the %g points that the study set out to act on, or more.",
+			v.Margin)
 	case v.Code == analysis.DifferentSmall:
 		return fmt.Sprintf("Every pair differs by less than the %g points that the study set out to act on.", v.Margin)
 	default:
@@ -151,7 +158,8 @@ func panelRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) R
 	a, _ := s.Attribute(f.Attribute)
 	r := Row{
 		Ask: a.Ask, Compared: "all samples", Attribute: string(f.Attribute), Pair: "all", Role: string(f.Role), N: f.N,
-		P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f), Excluded: exclusionLines(f.Excluded),
+		P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),
+		Excluded: exclusionLines(f.Excluded),
 	}
 	for _, k := range f.Checks {
 		r.Technical = append(r.Technical, checkRow(k, decimalsFor(a.Scale)))
@@ -165,14 +173,16 @@ func panelOf(s *study.Study, f analysis.Finding, r Row, v Verdict) Panel {
 	n := decimalsFor(a.Scale)
 	p := Panel{Row: r, Said: Said{v.Outcome, v.Text()}}
 	for _, e := range byMean(f) {
-		p.Samples = append(p.Samples, PanelSample{analysis.Label(s, e.Sample), fmt.Sprint(e.N), number(e.Mean, n), interval(e.CI, n), lettersText(e.Letters)})
+		p.Samples = append(p.Samples, PanelSample{analysis.Label(s, e.Sample), fmt.Sprint(e.N), number(e.Mean, n),
+			interval(e.CI, n), lettersText(e.Letters)})
 	}
 	for _, x := range surestFirst(f) {
 		ci := x.Adjusted
 		if ci.Absent() {
 			ci = x.CI
 		}
-		line := PanelPair{analysis.Label(s, x.First) + " minus " + analysis.Label(s, x.Second), signed(x.Difference, n), interval(ci, n), none,
+		line := PanelPair{analysis.Label(s, x.First) + " minus " + analysis.Label(s, x.Second), signed(x.Difference, n),
+			interval(ci, n), none,
 			pValue(x.Test.PAdjusted), x.Test.PAdjusted < s.Plan.Alpha}
 		if !math.IsNaN(x.WithCarryOver) {
 			line.WithCarryOver = fmt.Sprintf("%s (%s)", signed(x.WithCarryOver, n), interval(x.WithCarryOverCI, n))

@@ -24,7 +24,8 @@ func pairAsked(s *study.Study, f analysis.Finding) string {
 	case f.N == 0:
 		who = "which nobody rated both"
 	}
-	return fmt.Sprintf("Asked beforehand: “%s” — %s against %s%s, %s.", a.Ask, c.short[0], c.short[1], bracketed(c.shared), who)
+	return fmt.Sprintf("Asked beforehand: “%s” — %s against %s%s, %s.", a.Ask, c.short[0], c.short[1],
+		bracketed(c.shared), who)
 }
 
 func pairRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
@@ -52,10 +53,12 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 	r.Notes = notes.ofAll(f.Warnings)
 	r.Technical = testRows(f)
 	if f.Measure != method.MedianDifference { // which stands among the effects
-		r.Technical = append(r.Technical, effectRow(analysis.Effect{Measure: f.Measure, Value: f.Value, CI: f.CI}, s.Plan.Level(), n))
+		r.Technical = append(r.Technical, effectRow(analysis.Effect{Measure: f.Measure, Value: f.Value, CI: f.CI},
+			s.Plan.Level(), n))
 	}
 	if f.Adjusted.Level > 0 {
-		r.Technical = append(r.Technical, TechRow{fmt.Sprintf("Interval adjusted for %d secondary findings", f.Family), none,
+		r.Technical = append(r.Technical, TechRow{fmt.Sprintf("Interval adjusted for %d secondary findings", f.Family),
+			none,
 			fmt.Sprintf("%s (%s each)", interval(f.Adjusted, n+1), levelWords(f.Adjusted.Level)), none, none})
 	}
 	for _, e := range f.Effects {
@@ -90,7 +93,8 @@ func unadjustedMark(f analysis.Finding) string {
 const none = "—"
 
 func testRow(t analysis.Test) TechRow {
-	r := TechRow{What: upperFirst(t.Title), Value: statisticText(t), Interval: none, DF: degrees(t.DF, t.DF2), P: exactP(t.P)}
+	r := TechRow{What: upperFirst(t.Title), Value: statisticText(t), Interval: none, DF: degrees(t.DF, t.DF2),
+		P: exactP(t.P)}
 	if !math.IsNaN(t.PAdjusted) {
 		r.P += fmt.Sprintf(" (adjusted %s)", exactP(t.PAdjusted))
 	}

@@ -13,8 +13,9 @@ import (
 func panelOf(k int) *study.Study {
 	s := &study.Study{
 		Title: "Which recipe is saltier?", Question: study.Rating,
-		Attributes: []study.Attribute{{ID: "salt", Ask: "How salty is it?", Scale: study.Scale{Kind: study.Line, Low: "not", High: "very"}}},
-		Serving:    study.Serving{Design: study.All, Replicates: 1},
+		Attributes: []study.Attribute{{ID: "salt", Ask: "How salty is it?",
+			Scale: study.Scale{Kind: study.Line, Low: "not", High: "very"}}},
+		Serving: study.Serving{Design: study.All, Replicates: 1},
 		Plan: study.AnalysisPlan{Compare: [2]study.SampleID{"A", "B"}, Attribute: "salt", Test: study.PairedT,
 			Sides: study.TwoSided, Alpha: 0.05, Adjust: study.Holm},
 	}

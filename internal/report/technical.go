@@ -28,7 +28,8 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 		t.Facts = append(t.Facts, Fact{"What was served contains", s.Contents().Words()})
 	}
 	if h := r.Stopping; h != nil {
-		t.Facts = append(t.Facts, Fact{"Planned end of tasting", h.Planned}, Fact{"What happened", h.Happened + ": " + asPlanned(h)})
+		t.Facts = append(t.Facts, Fact{"Planned end of tasting", h.Planned},
+			Fact{"What happened", h.Happened + ": " + asPlanned(h)})
 	}
 	for _, v := range r.Versions {
 		if v.This {
@@ -36,7 +37,8 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 		}
 	}
 	if r.Signed != nil {
-		t.Facts = append(t.Facts, Fact{"Countersigned before the first rating", fmt.Sprintf("%s, %s", r.Signed.Name, r.Signed.At)})
+		t.Facts = append(t.Facts, Fact{"Countersigned before the first rating",
+			fmt.Sprintf("%s, %s", r.Signed.Name, r.Signed.At)})
 	}
 	t.Facts = append(t.Facts, afterCloseFacts(r.AfterClose)...)
 	return t

@@ -75,7 +75,8 @@ func (t teller) tooFew() []string {
 	if f.N == 1 {
 		return []string{first, fmt.Sprintf("The difference was %s.", t.amount())}
 	}
-	return []string{first, fmt.Sprintf("%s, the difference was %s.", upperFirst(estimateWords(f)), t.amount()), t.counts()}
+	return []string{first, fmt.Sprintf("%s, the difference was %s.", upperFirst(estimateWords(f)), t.amount()),
+		t.counts()}
 }
 
 func (t teller) different() []string {
@@ -83,7 +84,8 @@ func (t teller) different() []string {
 	first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(f.Verdict.Direction)), t.c.than), " ")
 	lines := []string{fmt.Sprintf("%s: %s (%s).", first, t.amount(), t.interval()), t.movedThatWay()}
 	if t.withoutScatter() {
-		lines = []string{fmt.Sprintf("%s: each of %s moved by exactly %s.", first, people(f.N), t.amount()), t.signTest()}
+		lines = []string{fmt.Sprintf("%s: each of %s moved by exactly %s.", first, people(f.N), t.amount()),
+			t.signTest()}
 	}
 	return append(lines, t.against(), t.holdsZero(), t.otherTest(), t.acted())
 }
@@ -94,11 +96,13 @@ func (t teller) withoutScatter() bool { return t.f.Test.Method == method.Sign }
 
 // signTest says what the sign test finds and why the planned test cannot.
 func (t teller) signTest() string {
-	why := fmt.Sprintf("The planned %s holds the mean against the scatter between people, and there is none", t.s.Plan.Test.Title())
+	why := fmt.Sprintf("The planned %s holds the mean against the scatter between people, and there is none",
+		t.s.Plan.Test.Title())
 	if t.f.Verdict.Against {
 		return why + "; the exact " + method.Sign.Title() + " stands in its place."
 	}
-	return fmt.Sprintf("%s; the exact %s finds a difference (%s).", why, method.Sign.Title(), pPhrase(t.f.Test.Deciding()))
+	return fmt.Sprintf("%s; the exact %s finds a difference (%s).", why, method.Sign.Title(),
+		pPhrase(t.f.Test.Deciding()))
 }
 
 func (t teller) notDifferent() []string {
@@ -107,7 +111,8 @@ func (t teller) notDifferent() []string {
 		return []string{fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is nothing to test.",
 			t.a.Ask, people(f.N), t.c.between()), t.margin()}
 	}
-	first := fmt.Sprintf("No clear difference on “%s” between %s: %s (%s).", t.a.Ask, t.c.between(), t.amount(), t.interval())
+	first := fmt.Sprintf("No clear difference on “%s” between %s: %s (%s).", t.a.Ask, t.c.between(), t.amount(),
+		t.interval())
 	return []string{first, t.counts(), t.leavesOutZero(), t.margin()}
 }
 
@@ -155,13 +160,15 @@ func intervalPhrase(a study.Attribute, f analysis.Finding) string {
 	case f.Adjusted.Level > 0:
 		return fmt.Sprintf("interval %s, %s for the %d secondary findings together", text, together, f.Family)
 	}
-	return fmt.Sprintf("%s interval %s on its own: too few people for one that is adjusted as p is", levelWords(ci.Level), text)
+	return fmt.Sprintf("%s interval %s on its own: too few people for one that is adjusted as p is",
+		levelWords(ci.Level), text)
 }
 
 // counts says who rated which higher.
 func (t teller) counts() string {
 	m := t.f.Pair.Moved
-	return fmt.Sprintf("%d of %s rated %s higher, %d lower, %d the same.", m.Up, people(t.f.N), t.c.short[0], m.Down, m.Same)
+	return fmt.Sprintf("%d of %s rated %s higher, %d lower, %d the same.", m.Up, people(t.f.N), t.c.short[0], m.Down,
+		m.Same)
 }
 
 // movedThatWay counts who moved with the difference.
@@ -199,7 +206,8 @@ func (t teller) holdsZero() string {
 	if ci.Lo == 0 || ci.Hi == 0 {
 		what = "reaches to 0"
 	}
-	found := fmt.Sprintf("The planned test finds a difference (%s), while the interval %s: ", pPhrase(f.Test.Deciding()), what)
+	found := fmt.Sprintf("The planned test finds a difference (%s), while the interval %s: ",
+		pPhrase(f.Test.Deciding()), what)
 	alpha := t.s.Plan.Alpha
 	switch {
 	case f.Value == 0:
@@ -223,7 +231,8 @@ func (t teller) leavesOutZero() string {
 		return fmt.Sprintf("The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted %s).",
 			pPhrase(f.Test.PAdjusted))
 	}
-	return fmt.Sprintf("The interval leaves out 0, but the planned test does not find a difference (%s).", pPhrase(f.Test.Deciding()))
+	return fmt.Sprintf("The interval leaves out 0, but the planned test does not find a difference (%s).",
+		pPhrase(f.Test.Deciding()))
 }
 
 // otherTest names a test beside the planned one that does not find what it finds.

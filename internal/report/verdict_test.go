@@ -20,10 +20,12 @@ func namesStudy(blind bool) *study.Study {
 		Samples: []study.Sample{{ID: "A", Dish: "custard", Name: "brulee"}, {ID: "B", Dish: "custard", Name: "royale"}},
 		Attributes: []study.Attribute{
 			{ID: "salt", Ask: "How salty is it?", Scale: study.Scale{Kind: study.Line}},
-			{ID: "liking", Ask: "How much do you like it?", Scale: study.Scale{Kind: study.Hedonic9, Labels: study.Hedonic9Labels[:]}},
+			{ID: "liking", Ask: "How much do you like it?",
+				Scale: study.Scale{Kind: study.Hedonic9, Labels: study.Hedonic9Labels[:]}},
 			{ID: "nutmeg", Ask: "How much nutmeg is in it?", Scale: study.Scale{Kind: study.Line}},
 		},
-		Plan: study.AnalysisPlan{Compare: [2]study.SampleID{"A", "B"}, Attribute: "salt", Alpha: 0.05, SmallestEffect: 5},
+		Plan: study.AnalysisPlan{Compare: [2]study.SampleID{"A", "B"}, Attribute: "salt", Alpha: 0.05,
+			SmallestEffect: 5},
 	}
 	if blind {
 		s.Samples = append(s.Samples, study.Sample{ID: "C", Dish: "custard"}, study.Sample{ID: "D", Dish: "soup"})
@@ -37,10 +39,12 @@ func found(attribute study.AttributeID, d, lo, hi, p float64) analysis.Finding {
 	if d < 0 {
 		lean = -1
 	}
-	return analysis.Finding{Kind: analysis.KindPair, Attribute: attribute, Comparison: []study.SampleID{"A", "B"}, N: 32,
-		Estimate: analysis.Estimate{Measure: method.MeanDifference, Value: d, CI: stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, Lean: lean},
-		Test:     analysis.Test{Method: "paired-t", Title: "paired t test", P: p, PAdjusted: math.NaN()},
-		Pair:     analysis.PairPart{Moved: analysis.Moved{Up: 22, Down: 8, Same: 2}}}
+	return analysis.Finding{Kind: analysis.KindPair, Attribute: attribute, Comparison: []study.SampleID{"A", "B"},
+		N: 32,
+		Estimate: analysis.Estimate{Measure: method.MeanDifference, Value: d,
+			CI: stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, Lean: lean},
+		Test: analysis.Test{Method: "paired-t", Title: "paired t test", P: p, PAdjusted: math.NaN()},
+		Pair: analysis.PairPart{Moved: analysis.Moved{Up: 22, Down: 8, Same: 2}}}
 }
 
 func TestVerdicts(t *testing.T) {
@@ -66,7 +70,8 @@ func TestVerdicts(t *testing.T) {
 	unstated := namesStudy(false)
 	unstated.Plan.SmallestEffect = 0
 	leaning := found("salt", 6.2, 2.1, 10.3, 0.004)
-	leaning.Also = []analysis.Test{{Method: "signed-rank", Title: "Wilcoxon signed-rank test, exact", P: 0.08, PAdjusted: math.NaN()}}
+	leaning.Also = []analysis.Test{{Method: "signed-rank", Title: "Wilcoxon signed-rank test, exact", P: 0.08,
+		PAdjusted: math.NaN()}}
 	median := found("salt", 6.2, 2.1, 10.3, 0.004)
 	median.Measure = method.HodgesLehmann
 	together := adjusted
@@ -135,7 +140,8 @@ func TestVerdicts(t *testing.T) {
 		{"liked more", namesStudy(false), found("liking", 0.4, 0.1, 0.7, 0.01), Clear,
 			"Called celeriac crème brûlée, the same dish was liked more: +0.40 points on the scale from 1 to 9 (95 % interval 0.10 to 0.70). " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all."},
-		{"nobody", namesStudy(false), nobody, NoAnswer, "No answer on “How salty is it?”: nobody rated both celeriac crème brûlée and celeriac royale."},
+		{"nobody", namesStudy(false), nobody, NoAnswer,
+			"No answer on “How salty is it?”: nobody rated both celeriac crème brûlée and celeriac royale."},
 		{"one pair", namesStudy(false), none, NoAnswer,
 			"Too few to say on “How salty is it?”: 1 person rated both celeriac crème brûlée and celeriac royale, and a verdict takes at least 6. " +
 				"The difference was −7.0 points of 100."},
@@ -173,7 +179,8 @@ func TestWording(t *testing.T) {
 		{"How umami does it taste?", "was rated", "more umami", "less umami"},
 		{"How much did you like it overall?", "was liked", "more", "less"},
 		{"How well do you like this?", "was liked", "more", "less"},
-		{"How much salt is in it?", "was rated", "higher on “How much salt is in it?”", "lower on “How much salt is in it?”"},
+		{"How much salt is in it?", "was rated", "higher on “How much salt is in it?”",
+			"lower on “How much salt is in it?”"},
 		{"How likely is it?", "was rated", "higher on “How likely is it?”", "lower on “How likely is it?”"},
 		{"Wie salzig ist es?", "was rated", "higher on “Wie salzig ist es?”", "lower on “Wie salzig ist es?”"},
 	} {
@@ -190,9 +197,11 @@ func TestNumbers(t *testing.T) {
 	for _, tc := range []struct{ got, want string }{
 		{number(-1.25, 1), "−1.2"}, {number(-0.04, 1), "0.0"}, {number(nan, 1), "not computed"},
 		{signed(6.2, 1), "+6.2"}, {signed(-6.2, 1), "−6.2"}, {signed(0.04, 1), "0.0"}, {signed(0, 2), "0.00"},
-		{interval(stats.Interval{Lo: -2.1, Hi: 10.3}, 1), "−2.1 to 10.3"}, {interval(stats.Interval{Lo: nan, Hi: nan}, 1), "not computed"},
+		{interval(stats.Interval{Lo: -2.1, Hi: 10.3}, 1), "−2.1 to 10.3"},
+		{interval(stats.Interval{Lo: nan, Hi: nan}, 1), "not computed"},
 		{percent(0.95), "95 %"}, {percent(0.999), "99.9 %"}, {percent(1 - 0.1), "90 %"},
-		{pValue(0.0123), "0.012"}, {pValue(0.0001), "below 0.001"}, {pValue(1), "above 0.999"}, {pValue(nan), "not computed"},
+		{pValue(0.0123), "0.012"}, {pValue(0.0001), "below 0.001"}, {pValue(1), "above 0.999"},
+		{pValue(nan), "not computed"},
 		{pPhrase(0.0001), "p < 0.001"}, {pPhrase(0.04), "p = 0.040"}, {exactP(0.0028328902), "0.002833"},
 		{people(1), "1 person"}, {people(2), "2 people"}, {people(0), "0 people"},
 		{points(study.Scale{Kind: study.Line}), "points of 100"},

@@ -36,7 +36,8 @@ func TestClosePageSaysWhoIsStillOut(t *testing.T) {
 	study := "/studies/" + id
 	reads(study+"/close", "One phone has not finished.", "not been heard from")
 	f.Clock.Pass(panel.SilentAfter + time.Second)
-	reads(study+"/close", "One phone has not finished, and not been heard from for ten minutes or more.", "One phone has not finished.")
+	reads(study+"/close", "One phone has not finished, and not been heard from for ten minutes or more.",
+		"One phone has not finished.")
 	reads(study, "1 phone not heard from for ten minutes or more", "")
 	v.Get(p.Path)
 	reads(study+"/close", "One phone has not finished.", "not been heard from")
@@ -63,17 +64,21 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 		}
 	}
 	report := "/studies/" + id
-	if got := lead.Get(report).HTML().Find("main").Text(); strings.Contains(got, "version 2 of the findings") || !strings.Contains(got, "Until 27 Nov 2026") {
+	if got := lead.Get(report).HTML().Find("main").Text(); strings.Contains(got, "version 2 of the findings") ||
+		!strings.Contains(got, "Until 27 Nov 2026") {
 		t.Errorf("the first report: %s", got)
 	}
 	f.Clock.Pass(time.Hour)
-	if p := lead.Post(report+"/take-out", "number", "9"); p.Status != 422 || !strings.Contains(p.Body, "Nobody has this number") {
+	if p := lead.Post(report+"/take-out", "number", "9"); p.Status != 422 ||
+		!strings.Contains(p.Body, "Nobody has this number") {
 		t.Errorf("number 9: status %d", p.Status)
 	}
-	if p := lead.Post(report+"/take-out", "number", "2"); !strings.Contains(p.HTML().Find(".done").Text(), "seat number 2 are deleted") {
+	if p := lead.Post(report+"/take-out", "number", "2"); !strings.Contains(p.HTML().Find(".done").Text(),
+		"seat number 2 are deleted") {
 		t.Errorf("number 2: %s", p.Body)
 	}
-	if got := lead.Get(report).HTML().Find("main").Text(); !strings.Contains(got, "his is version 2 of the findings: one assessor took their answers out") {
+	if got := lead.Get(report).HTML().Find("main").Text(); !strings.Contains(got,
+		"his is version 2 of the findings: one assessor took their answers out") {
 		t.Errorf("the second report: %s", got)
 	}
 	if got := lead.Get(report + "/findings.json").Body; !strings.Contains(got, `"findings_version": 2`) {
@@ -84,7 +89,8 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 		t.Errorf("the guest's phone says %q", got)
 	}
 	f.Clock.Pass(7 * 24 * time.Hour)
-	if p := f.Lead().Get(report + "/take-out"); !strings.Contains(p.Body, "That time is over") || p.HTML().Find("main form").Length() != 0 {
+	if p := f.Lead().Get(report + "/take-out"); !strings.Contains(p.Body, "That time is over") ||
+		p.HTML().Find("main form").Length() != 0 {
 		t.Errorf("once it is over: %s", p.Body)
 	}
 }

@@ -11,7 +11,8 @@ import (
 
 func withAlcohol(t *testing.T) string {
 	t.Helper()
-	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 20}").Replace(servertest.Custard)
+	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}",
+		"{assessors: 12, minimum age: 20}").Replace(servertest.Custard)
 	if !strings.Contains(file, "minimum age") || !strings.Contains(file, "alcohol") {
 		t.Fatal("the study pours no alcohol")
 	}
@@ -33,7 +34,9 @@ func TestPhoneConfirmsAnAge(t *testing.T) {
 	p = v.Post("/join/"+join+"/consent", "nonce", nonce)
 	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
 	doc := p.HTML()
-	if !strings.HasPrefix(doc.Find(".problems a[href='#age']").Text(), "I am 20 or older. Tick") || doc.Find("#age[aria-invalid][aria-describedby=age-wrong]").Length() != 1 || doc.Find("#age-wrong").Length() != 1 {
+	if !strings.HasPrefix(doc.Find(".problems a[href='#age']").Text(), "I am 20 or older. Tick") ||
+		doc.Find("#age[aria-invalid][aria-describedby=age-wrong]").Length() != 1 ||
+		doc.Find("#age-wrong").Length() != 1 {
 		t.Errorf("what was not confirmed is not said: %s", doc.Find("main").Text())
 	}
 	if got := doc.Find("form[action$=consent] [name=nonce]").AttrOr("value", ""); got != nonce {
@@ -60,7 +63,8 @@ func TestFloorAsksAnAge(t *testing.T) {
 	nonce := v.Get("/floor/guest").HTML().Find("[name=nonce]").AttrOr("value", "")
 	p := v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes")
 	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
-	if p.HTML().Find(".problems a[href='#age']").Length() != 1 || !strings.Contains(p.HTML().Find("label:has(#age)").Text(), "The guest is 20 or older.") {
+	if p.HTML().Find(".problems a[href='#age']").Length() != 1 ||
+		!strings.Contains(p.HTML().Find("label:has(#age)").Text(), "The guest is 20 or older.") {
 		t.Errorf("what was not asked is not said: %s", p.HTML().Find("main").Text())
 	}
 	p = v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes", "age", "yes")

@@ -205,19 +205,24 @@ func TestScriptIsToldWhatBecameOfASubmission(t *testing.T) {
 		}
 		return got
 	}
-	got := check("no answer", http.StatusUnprocessableEntity, "incomplete", "id", "one", "seq", "1", "a1", "", "a2", "5", "comment", strings.Repeat("x", 1001))
-	if want := map[string]any{"a1": "No mark yet: tap the line, or type a number.", "comment": "Write at most 1000 characters."}; !reflect.DeepEqual(got["problems"], want) {
+	got := check("no answer", http.StatusUnprocessableEntity, "incomplete", "id", "one", "seq", "1", "a1", "", "a2",
+		"5", "comment", strings.Repeat("x", 1001))
+	if want := map[string]any{"a1": "No mark yet: tap the line, or type a number.",
+		"comment": "Write at most 1000 characters."}; !reflect.DeepEqual(got["problems"], want) {
 		t.Errorf("problems %v, want %v", got["problems"], want)
 	}
 	got = check("first", http.StatusOK, "recorded", "id", "two", "seq", "2", "a1", "40", "a2", "5", "comment", "Sweet.")
-	if want := map[string]any{"a1": "40", "a2": "5"}; !reflect.DeepEqual(got["held"], want) || got["comment"] != "Sweet." {
+	if want := map[string]any{"a1": "40", "a2": "5"}; !reflect.DeepEqual(got["held"], want) ||
+		got["comment"] != "Sweet." {
 		t.Errorf("held %v and %v, want %v and the comment", got["held"], got["comment"], want)
 	}
 	check("again", http.StatusOK, "repeated", "id", "two", "seq", "2", "a1", "40", "a2", "5")
 	check("changed", http.StatusOK, "corrected", "id", "three", "seq", "3", "a1", "50", "a2", "5")
 	check("an older one", http.StatusOK, "superseded", "id", "one", "seq", "1", "a1", "10", "a2", "5")
-	check("an id that is too long", http.StatusBadRequest, "unknown", "id", strings.Repeat("x", 65), "a1", "10", "a2", "5")
-	if status, got := script(v, ballot+"/turns/none", "id", "four", "a1", "1", "a2", "1"); status != http.StatusNotFound || got["outcome"] != "unknown" {
+	check("an id that is too long", http.StatusBadRequest, "unknown", "id", strings.Repeat("x", 65), "a1", "10", "a2",
+		"5")
+	if status, got := script(v, ballot+"/turns/none", "id", "four", "a1", "1", "a2",
+		"1"); status != http.StatusNotFound || got["outcome"] != "unknown" {
 		t.Errorf("no such serving: status %d, %v", status, got)
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))

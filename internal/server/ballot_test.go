@@ -37,12 +37,14 @@ func serving(f *servertest.Fixture, file string) (*servertest.Visitor, servertes
 
 func TestConsentPutsAllergensFirst(t *testing.T) {
 	f := servertest.New(t)
-	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 18}").Replace(servertest.Custard)
+	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}",
+		"{assessors: 12, minimum age: 18}").Replace(servertest.Custard)
 	_, join := f.InState(file, panel.Open)
 	p := f.Visitor().Get("/join/" + join)
 	text := p.HTML().Find("main").Text()
 	at := -1
-	for _, want := range []string{"milk (including lactose)", "celery (including celeriac)", "nutmeg", "It contains alcohol", "ask a member of staff", "I agree to taste two spoonfuls", "I can eat all of this", "No, thank you"} {
+	for _, want := range []string{"milk (including lactose)", "celery (including celeriac)", "nutmeg",
+		"It contains alcohol", "ask a member of staff", "I agree to taste two spoonfuls", "I can eat all of this", "No, thank you"} {
 		next := strings.Index(text, want)
 		if next <= at {
 			t.Errorf("%q stands at %d, after what should follow it", want, next)
@@ -67,7 +69,8 @@ func TestServingAsksWithoutAnAnswerChosen(t *testing.T) {
 	if got := doc.Find("input[name=a1]").AttrOr("value", "none"); got != "" {
 		t.Errorf("the number field begins with %q", got)
 	}
-	if got := doc.Find(".ends").Text(); !strings.Contains(got, "not at all salty") || !strings.Contains(got, "extremely salty") {
+	if got := doc.Find(".ends").Text(); !strings.Contains(got, "not at all salty") ||
+		!strings.Contains(got, "extremely salty") {
 		t.Errorf("end words %q", got)
 	}
 	if got := doc.Find("input[type=radio]").Length(); got != 9 {
@@ -113,7 +116,8 @@ func TestAnswersThatComeBack(t *testing.T) {
 			if got := doc.Find("input[name=a1]").AttrOr("value", ""); got != tc.salt {
 				t.Errorf("the line's answer comes back as %q, want %q", got, tc.salt)
 			}
-			if got := doc.Find("[checked]").AttrOr("value", ""); len(tc.wrong) == 1 && tc.wrong[0] == "a1" && got != tc.liking {
+			if got := doc.Find("[checked]").AttrOr("value", ""); len(tc.wrong) == 1 && tc.wrong[0] == "a1" &&
+				got != tc.liking {
 				t.Errorf("the chosen answer comes back as %q, want %q", got, tc.liking)
 			}
 			if !strings.HasPrefix(doc.Find("title").Text(), "Answers missing") {
@@ -215,7 +219,8 @@ func TestLogHoldsNoToken(t *testing.T) {
 	f.Lead().Get("/studies")
 	token := strings.TrimPrefix(p.Path, "/t/")
 	log := f.Log.String()
-	for name, secret := range map[string]string{"personal link": token, "address": "127.0.0.1", "password": servertest.LeadPassword, "answers": "a1="} {
+	for name, secret := range map[string]string{"personal link": token, "address": "127.0.0.1",
+		"password": servertest.LeadPassword, "answers": "a1="} {
 		if strings.Contains(log, secret) {
 			t.Errorf("the log holds the %s", name)
 		}
@@ -235,7 +240,8 @@ func TestRinsePauseGoesOnWithAndWithoutScript(t *testing.T) {
 		t.Errorf("the clock shows %s, counts from %s and goes on to %s; want 45, 45 and %s",
 			clock.Text(), clock.AttrOr("data-seconds", ""), clock.AttrOr("data-to", ""), ballot)
 	}
-	if want := `<noscript><meta http-equiv="refresh" content="45; url=` + ballot + `"></noscript>`; !strings.Contains(p.Body, want) {
+	if want := `<noscript><meta http-equiv="refresh" content="45; url=` + ballot +
+		`"></noscript>`; !strings.Contains(p.Body, want) {
 		t.Errorf("the page lacks %s", want)
 	}
 	f.Clock.Pass(20 * time.Second)

@@ -34,7 +34,8 @@ func TestBuilderStaysWhereSomethingIsJustMissing(t *testing.T) {
 func TestBuilderTakesDegreesAsTyped(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
-	for typed, want := range map[string]float64{"12": 12, "12 C": 12, "12c": 12, "12 °C": 12, "12,5 C": 12.5, "-18 ° C": -18, "60 degrees C": 60} {
+	for typed, want := range map[string]float64{"12": 12, "12 C": 12, "12c": 12, "12 °C": 12, "12,5 C": 12.5,
+		"-18 ° C": -18, "60 degrees C": 60} {
 		id, _ := f.Drafted(servertest.Custard)
 		a := builds(f, lead, id, "dishes", "save", "dishes[0].serve at", typed)
 		if got := a.Dishes[0].ServeAt; got != want {
@@ -55,7 +56,8 @@ func TestNoneOfTheAllergensAndOne(t *testing.T) {
 		t.Errorf("status %d without a problem at the allergens", p.Status)
 	}
 	for _, value := range []string{"mustard", "none of the 14"} {
-		if _, checked := p.HTML().Find(`[name="dishes[0].allergens"][value="` + value + `"]`).Attr("checked"); !checked {
+		if _, checked := p.HTML().Find(`[name="dishes[0].allergens"][value="` + value +
+			`"]`).Attr("checked"); !checked {
 			t.Errorf("%s is not ticked any more", value)
 		}
 	}

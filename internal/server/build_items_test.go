@@ -76,8 +76,10 @@ func TestBuilderChangesAScale(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	id, edit := f.Drafted(string(studies.CeleriacCustard))
-	a := builds(f, lead, id, "attributes", "save", "attributes[0].scale", "categories", "attributes[0].scale.categories", "flat\r\nright\r\nsalty")
-	if got := a.Attributes[0].Scale; got.Kind != study.Categories || strings.Join(got.Labels, ",") != "flat,right,salty" {
+	a := builds(f, lead, id, "attributes", "save", "attributes[0].scale", "categories",
+		"attributes[0].scale.categories", "flat\r\nright\r\nsalty")
+	if got := a.Attributes[0].Scale; got.Kind != study.Categories ||
+		strings.Join(got.Labels, ",") != "flat,right,salty" {
 		t.Errorf("the scale is %+v", got)
 	}
 	if got := lead.Get(edit + "words").HTML().Find(".still-open li").Length(); got != 2 {
@@ -152,12 +154,14 @@ func TestBuilderSavesAnyText(t *testing.T) {
 	if p := lead.Get(edit + "dishes"); p.Path != edit+"text" {
 		t.Errorf("a step of a text that is no YAML ends at %s", p.Path)
 	}
-	if p := send(lead, edit+"text", formOf(lead.Get(edit+"text")), "undo"); p.HTML().Find("textarea").Text() != servertest.Custard {
+	if p := send(lead, edit+"text", formOf(lead.Get(edit+"text")),
+		"undo"); p.HTML().Find("textarea").Text() != servertest.Custard {
 		t.Error("undo does not bring the study back")
 	}
 	form = formOf(lead.Get(edit + "text"))
 	form.Set("text", "cloche: 1\n# \x00")
-	if p := send(lead, edit+"text", form, "save"); p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems a, .problems li").Length() == 0 {
+	if p := send(lead, edit+"text", form, "save"); p.Status != http.StatusUnprocessableEntity ||
+		p.HTML().Find(".problems a, .problems li").Length() == 0 {
 		t.Errorf("a text that cannot be kept: status %d", p.Status)
 	}
 }
@@ -170,7 +174,8 @@ func TestLockSaysWhatItFixes(t *testing.T) {
 	id, edit := f.Drafted(servertest.Custard)
 	doc := lead.Get(edit + "lock").HTML()
 	hash := doc.Find(".hash").Text()
-	for _, want := range []string{servertest.CanaryHypothesis, servertest.NameA, "12 assessors", "paired t test", "Left out", "Tasting ends"} {
+	for _, want := range []string{servertest.CanaryHypothesis, servertest.NameA, "12 assessors", "paired t test",
+		"Left out", "Tasting ends"} {
 		if !strings.Contains(doc.Find("main").Text(), want) {
 			t.Errorf("the page lacks %q", want)
 		}
@@ -191,7 +196,8 @@ func TestLockTakesNoOtherRevision(t *testing.T) {
 	seen := lead.Get(edit+"lock").HTML().Find("input[name=revision]").AttrOr("value", "")
 	builds(f, lead, id, "question", "save", "title", "Another question")
 	p := lead.Post("/studies/"+id+"/lock", "revision", seen)
-	if p.Status != http.StatusConflict || !strings.Contains(p.HTML().Find(".problems").Text(), "changed on another page") {
+	if p.Status != http.StatusConflict || !strings.Contains(p.HTML().Find(".problems").Text(),
+		"changed on another page") {
 		t.Errorf("status %d: %s", p.Status, p.HTML().Find(".problems").Text())
 	}
 	if again := p.HTML().Find("input[name=revision]").AttrOr("value", ""); again == seen {
@@ -262,8 +268,10 @@ func TestEveryQuestionOpens(t *testing.T) {
 			id := strings.Split(p.Path, "/")[2]
 			kept, err := f.Svc.Study(t.Context(), id)
 			f.Must(err)
-			if mend := strings.Contains(p.HTML().Find(".wide-steps").Text(), "to mend"); mend || kept.Asked.Serving.HasSeed || (len(kept.Problems) == 0) != (kind == "example") {
-				t.Errorf("%s %d: to mend: %v, seed: %v, %d problems", kind, i, mend, kept.Asked.Serving.HasSeed, len(kept.Problems))
+			if mend := strings.Contains(p.HTML().Find(".wide-steps").Text(), "to mend"); mend ||
+				kept.Asked.Serving.HasSeed || (len(kept.Problems) == 0) != (kind == "example") {
+				t.Errorf("%s %d: to mend: %v, seed: %v, %d problems", kind, i, mend, kept.Asked.Serving.HasSeed,
+					len(kept.Problems))
 			}
 			if got := lead.Get("/studies/" + id + "/edit/lock").HTML().Find("form[action$=lock]").Length(); (got == 1) != (kind == "example") {
 				t.Errorf("%s %d: %d forms to lock", kind, i, got)
@@ -285,13 +293,15 @@ func TestLockStepSaysWhatIsDoubtful(t *testing.T) {
 	if !strings.Contains(claim, `says "vegan"`) {
 		t.Errorf("of the claim the lock step says %q", claim)
 	}
-	if size := doc.Find(".doubts a[href$='/edit/size#answer']").Text(); !strings.Contains(size, "The panel planned falls short") {
+	if size := doc.Find(".doubts a[href$='/edit/size#answer']").Text(); !strings.Contains(size,
+		"The panel planned falls short") {
 		t.Errorf("of the size the lock step says %q", size)
 	}
 	if doc.Find("button.next").Length() != 1 {
 		t.Error("the study cannot be locked any more")
 	}
-	builds(f, lead, id, "names", "save", "names[1].text", "celeriac royale", "translations.de.names.brulee", "Sellerie-Brulee")
+	builds(f, lead, id, "names", "save", "names[1].text", "celeriac royale", "translations.de.names.brulee",
+		"Sellerie-Brulee")
 	builds(f, lead, id, "size", "save", "analysis.smallest effect", "50")
 	if got := lead.Get(edit + "lock").HTML().Find(".doubts").Text(); got != "" {
 		t.Errorf("where nothing is doubtful the lock step says %q", got)
@@ -325,7 +335,8 @@ func TestBuilderSaysThatItRemoved(t *testing.T) {
 	lead := f.Lead()
 	_, edit := f.Drafted(string(studies.CeleriacCustard))
 	doc := send(lead, edit+"names", formOf(lead.Get(edit+"names")), "remove names[0]").HTML()
-	if got := doc.Find(".saved").Text(); got != "Removed. Undo takes it back." || doc.Find("button[value=undo]").Length() != 1 {
+	if got := doc.Find(".saved").Text(); got != "Removed. Undo takes it back." ||
+		doc.Find("button[value=undo]").Length() != 1 {
 		t.Errorf("the page says %q", got)
 	}
 }

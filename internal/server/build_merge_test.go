@@ -62,7 +62,8 @@ func TestBuilderMergesNoOtherItems(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	_, edit := f.Drafted(servertest.Custard)
-	send(lead, edit+"dishes", fillIn(formOf(lead.Get(edit+"dishes")), "add dishes", "A second custard", "dishes[0].portion", ""), "save")
+	send(lead, edit+"dishes", fillIn(formOf(lead.Get(edit+"dishes")), "add dishes", "A second custard",
+		"dishes[0].portion", ""), "save")
 	old := formOf(lead.Get(edit + "dishes"))
 	send(lead, edit+"dishes", formOf(lead.Get(edit+"dishes")), "remove dishes[0]")
 	p := send(lead, edit+"dishes", fillIn(old, "dishes[0].portion", "60 g"), "save")

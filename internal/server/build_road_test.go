@@ -44,12 +44,14 @@ func TestFromAQuestionToAnOpenSitting(t *testing.T) {
 	}
 	step("question", "next", "title", "Does “royale” sound saltier?", "hypothesis", "It does.")
 	step("dishes", "add dishes", "add dishes", "Warm celeriac custard")
-	step("dishes", "next", "dishes[0].portion", "60 g", "dishes[0].serve at", "55", "dishes[0].allergens", "|eggs|milk|celery", "dishes[0].also contains", "nutmeg")
+	step("dishes", "next", "dishes[0].portion", "60 g", "dishes[0].serve at", "55", "dishes[0].allergens",
+		"|eggs|milk|celery", "dishes[0].also contains", "nutmeg")
 	step("names", "add names", "add names", servertest.NameA)
 	step("names", "save", "add names", servertest.NameB) // typed, and only saved
 	step("attributes", "pick saltiness")
 	step("attributes", "pick liking")
-	step("analysis", "save", "analysis.compare[0]", "A", "analysis.compare[1]", "B", "analysis.attribute", "saltiness", "analysis.smallest effect", "5")
+	step("analysis", "save", "analysis.compare[0]", "A", "analysis.compare[1]", "B", "analysis.attribute", "saltiness",
+		"analysis.smallest effect", "5")
 	p = step("panel", "next", "panel.assessors", "12", "serving.seed", "7")
 	kept, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
@@ -57,13 +59,16 @@ func TestFromAQuestionToAnOpenSitting(t *testing.T) {
 		t.Fatalf("still open: %v\n%s", kept.Problems, kept.File)
 	}
 	a := kept.Asked
-	if d := a.Dishes[0]; d.ID != "warm-celeriac-custard" || d.ServeAt != 55 || len(d.Allergens) != 3 || d.AlsoContains[0] != "nutmeg" {
+	if d := a.Dishes[0]; d.ID != "warm-celeriac-custard" || d.ServeAt != 55 || len(d.Allergens) != 3 ||
+		d.AlsoContains[0] != "nutmeg" {
 		t.Errorf("dish %+v", d)
 	}
-	if a.NameText("A") != servertest.NameA || a.NameText("B") != servertest.NameB || a.Plan.Compare != [2]study.SampleID{"A", "B"} || a.Panel.Assessors != 12 {
+	if a.NameText("A") != servertest.NameA || a.NameText("B") != servertest.NameB ||
+		a.Plan.Compare != [2]study.SampleID{"A", "B"} || a.Panel.Assessors != 12 {
 		t.Errorf("samples %v, names %v, plan %+v, panel %+v", a.Samples, a.Names, a.Plan, a.Panel)
 	}
-	if !strings.HasPrefix(kept.File, "# Does the name change how it tastes?") || !strings.Contains(kept.File, "ethics board asks for") {
+	if !strings.HasPrefix(kept.File, "# Does the name change how it tastes?") ||
+		!strings.Contains(kept.File, "ethics board asks for") {
 		t.Error("the comments of the file are gone")
 	}
 	p = lead.Get(edit + "lock")
@@ -83,7 +88,8 @@ func TestBuilderKeepsWhatIsWrong(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	_, edit := f.Drafted(servertest.Custard)
-	p := send(lead, edit+"dishes", fillIn(formOf(lead.Get(edit+"dishes")), "dishes[0].serve at", "hot", "dishes[0].portion", ""), "save")
+	p := send(lead, edit+"dishes", fillIn(formOf(lead.Get(edit+"dishes")), "dishes[0].serve at", "hot",
+		"dishes[0].portion", ""), "save")
 	doc := p.HTML()
 	if got := doc.Find(`[name="dishes[0].serve at"]`).AttrOr("value", ""); got != "hot" {
 		t.Errorf("the field holds %q, want what was typed", got)
@@ -91,13 +97,15 @@ func TestBuilderKeepsWhatIsWrong(t *testing.T) {
 	if got := doc.Find("#dishes-0-serve_at-wrong").Text(); !strings.Contains(got, "55 °C") {
 		t.Errorf("beside the field stands %q", got)
 	}
-	if got := doc.Find(`.problems a[href="#dishes-0-serve_at"]`).Length(); got != 1 || doc.Find(".problems a").Length() != 1 {
+	if got := doc.Find(`.problems a[href="#dishes-0-serve_at"]`).Length(); got != 1 ||
+		doc.Find(".problems a").Length() != 1 {
 		t.Errorf("the summary has %d links to the field and %d in all, want one", got, doc.Find(".problems a").Length())
 	}
 	if got := doc.Find(`.still-open a[href="#dishes-0-portion"]`).Length(); got != 1 {
 		t.Errorf("%d open things about the portion, want 1", got)
 	}
-	if got := strings.Join(strings.Fields(doc.Find(".wide-steps .here").Text()), " "); got != "Dishes 1 to mend, 1 still open" {
+	if got := strings.Join(strings.Fields(doc.Find(".wide-steps .here").Text()),
+		" "); got != "Dishes 1 to mend, 1 still open" {
 		t.Errorf("the list of steps says %q", got)
 	}
 }
@@ -112,7 +120,8 @@ func TestBuilderOfADraftThatMovedOn(t *testing.T) {
 	send(lead, edit+"question", fillIn(first, "title", "Mine first"), "save")
 	p := send(lead, edit+"question", fillIn(second, "title", "Mine second"), "save")
 	doc := p.HTML()
-	if p.Status != http.StatusConflict || doc.Find("#title").AttrOr("value", "") != "Mine second" || !strings.Contains(doc.Find("form.build").Text(), "The study says now: Mine first") {
+	if p.Status != http.StatusConflict || doc.Find("#title").AttrOr("value", "") != "Mine second" ||
+		!strings.Contains(doc.Find("form.build").Text(), "The study says now: Mine first") {
 		t.Fatalf("status %d, title %q", p.Status, doc.Find("#title").AttrOr("value", ""))
 	}
 	send(lead, edit+"question", formOf(p), "save")
@@ -122,7 +131,8 @@ func TestBuilderOfADraftThatMovedOn(t *testing.T) {
 		t.Errorf("the title is %q", kept.Asked.Title)
 	}
 	p = send(lead, edit+"question", formOf(lead.Get(edit+"question")), "undo")
-	if got := p.HTML().Find("#title").AttrOr("value", ""); got != "Mine first" || p.HTML().Find(`button[value=redo]`).Length() != 1 {
+	if got := p.HTML().Find("#title").AttrOr("value", ""); got != "Mine first" ||
+		p.HTML().Find(`button[value=redo]`).Length() != 1 {
 		t.Errorf("after undo the title is %q", got)
 	}
 }
@@ -150,7 +160,8 @@ func TestBuilderTakesOnlyItsOwnFields(t *testing.T) {
 func TestBuilderRemarksOnNames(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
-	_, edit := f.Drafted(strings.Replace(servertest.Custard, "text: "+servertest.NameB, "text: vegan celeriac royale at 12 €", 1))
+	_, edit := f.Drafted(strings.Replace(servertest.Custard, "text: "+servertest.NameB,
+		"text: vegan celeriac royale at 12 €", 1))
 	doc := lead.Get(edit + "names").HTML()
 	beside := doc.Find("#names-1-text-remarks").Text()
 	if !strings.Contains(beside, "vegan") || doc.Find(".problems").Length() != 0 {
@@ -181,13 +192,15 @@ func TestBuilderPhotos(t *testing.T) {
 		f.Must(w.Close())
 		return lead.Do(http.MethodPost, path, w.FormDataContentType(), &b)
 	}
-	if p := send([]byte("no picture"), "keep"); p.Status != http.StatusUnprocessableEntity || !strings.Contains(p.HTML().Find(".photo .wrong").Text(), "JPEG or PNG") {
+	if p := send([]byte("no picture"), "keep"); p.Status != http.StatusUnprocessableEntity ||
+		!strings.Contains(p.HTML().Find(".photo .wrong").Text(), "JPEG or PNG") {
 		t.Errorf("what is no picture: status %d, %q", p.Status, p.HTML().Find(".photo .wrong").Text())
 	}
 	if p := send(nil, "keep"); !strings.Contains(p.HTML().Find(".photo .wrong").Text(), "No picture") {
 		t.Errorf("no file: %q", p.HTML().Find(".photo .wrong").Text())
 	}
-	if p := send(picture.Bytes(), "keep"); p.Path != edit+"dishes" || p.HTML().Find(".photo img").AttrOr("src", "") != path {
+	if p := send(picture.Bytes(), "keep"); p.Path != edit+"dishes" ||
+		p.HTML().Find(".photo img").AttrOr("src", "") != path {
 		t.Errorf("a photo: %s, status %d", p.Path, p.Status)
 	}
 	if p := lead.Get(path); p.Status != http.StatusOK || p.Header.Get("Content-Type") != "image/jpeg" {
@@ -203,7 +216,8 @@ func TestUnreadTemperatureIsNotCold(t *testing.T) {
 	f := servertest.New(t)
 	_, edit := f.Drafted(strings.Replace(servertest.Custard, "serve at: 55 °C", "serve at: hot", 1))
 	text := f.Lead().Get(edit + "dishes").HTML().Find(".caution").Text()
-	if !strings.Contains(text, "Hold hot food") || !strings.Contains(text, "celery") || strings.Contains(text, "Keep cold") || strings.Contains(text, "NaN") {
+	if !strings.Contains(text, "Hold hot food") || !strings.Contains(text, "celery") ||
+		strings.Contains(text, "Keep cold") || strings.Contains(text, "NaN") {
 		t.Errorf("cautions %q", text)
 	}
 }

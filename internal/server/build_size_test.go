@@ -23,13 +23,16 @@ func TestSizeStepPlansThePanel(t *testing.T) {
 	id, edit := f.Drafted(servertest.Custard)
 	p := lead.Get(edit + "size?spread=10")
 	doc := p.HTML()
-	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got, "34 assessors are needed.") || !strings.Contains(got, "The panel planned falls short: with 12,") {
+	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got, "34 assessors are needed.") ||
+		!strings.Contains(got, "The panel planned falls short: with 12,") {
 		t.Errorf("the page says %s", got)
 	}
-	if got := doc.Find(".curve svg").AttrOr("aria-label", ""); got == "" || doc.Find(".curve polyline").Length() != 1 || doc.Find(".curve .needed, .curve .planned").Length() != 2 {
+	if got := doc.Find(".curve svg").AttrOr("aria-label", ""); got == "" || doc.Find(".curve polyline").Length() != 1 ||
+		doc.Find(".curve .needed, .curve .planned").Length() != 2 {
 		t.Errorf("curve %q without a line or without both panels", got)
 	}
-	if !strings.Contains(doc.Find("#"+doc.Find(".curve svg").AttrOr("aria-describedby", "none")).Text(), "It reaches the 80 % wished for with 34.") {
+	if !strings.Contains(doc.Find("#"+doc.Find(".curve svg").AttrOr("aria-describedby", "none")).Text(),
+		"It reaches the 80 % wished for with 34.") {
 		t.Error("the figure has no words")
 	}
 	p = send(lead, edit+"size", formOf(p), "plan 34")
@@ -72,7 +75,8 @@ func TestSizeStepSavesWhatTheStudyHolds(t *testing.T) {
 	p := send(lead, edit+"size", form, "save")
 	kept, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.Asked.Plan.SmallestEffect != 4.5 || kept.Asked.Plan.Sides != "greater" || strings.Contains(kept.File, "9,5") {
+	if kept.Asked.Plan.SmallestEffect != 4.5 || kept.Asked.Plan.Sides != "greater" ||
+		strings.Contains(kept.File, "9,5") {
 		t.Errorf("kept %+v", kept.Asked.Plan)
 	}
 	if p.HTML().Find("#spread").AttrOr("value", "") != "9,5" || p.HTML().Find("#power").AttrOr("value", "") != "90" {
@@ -92,7 +96,9 @@ func TestSizeStepWorksOutWhatWasTyped(t *testing.T) {
 	form.Set("do", "work")
 	page := lead.Get(edit + "size?" + form.Encode()).HTML()
 	// d = 0.8: 15 pairs (testdata/reference, sample_size_t.paired).
-	if got := flat(page.Find("#answer").Text()); !strings.Contains(got, "15 assessors are needed; 16 complete the blocks of 2 orders") || !strings.Contains(got, "nothing of it is saved yet") {
+	if got := flat(page.Find("#answer").Text()); !strings.Contains(got,
+		"15 assessors are needed; 16 complete the blocks of 2 orders") ||
+		!strings.Contains(got, "nothing of it is saved yet") {
 		t.Errorf("the page says %s", got)
 	}
 	if page.Find("#analysis-smallest_effect").AttrOr("value", "") != "8" {
@@ -106,7 +112,8 @@ func TestSizeStepWorksOutWhatWasTyped(t *testing.T) {
 	part := lead.Get("/studies/" + id + "/size?" + form.Encode())
 	html, err := page.Find("#worked-out").Html()
 	f.Must(err)
-	if flat(part.HTML().Find("body").Text()) != flat(page.Find("#worked-out").Text()) || part.Status != http.StatusOK || len(html) == 0 {
+	if flat(part.HTML().Find("body").Text()) != flat(page.Find("#worked-out").Text()) || part.Status != http.StatusOK ||
+		len(html) == 0 {
 		t.Errorf("the script gets another answer than the page shows: %s", flat(part.Body))
 	}
 }
@@ -114,7 +121,8 @@ func TestSizeStepWorksOutWhatWasTyped(t *testing.T) {
 func TestSizeStepSaysWhatTheSeatsCanDo(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
-	_, edit := f.Drafted(strings.Replace(servertest.Custard, "{assessors: 12}", "{assessors: 12, sittings: 2, seats: 10}", 1))
+	_, edit := f.Drafted(strings.Replace(servertest.Custard, "{assessors: 12}",
+		"{assessors: 12, sittings: 2, seats: 10}", 1))
 	doc := lead.Get(edit + "size?spread=10").HTML()
 	want := "The wish needs 34 assessors and the seats hold 20: with 20, a difference of 5 points is found with 56 % power, and differences from 6.6 points on with 80 %."
 	if got := flat(doc.Find("#answer .caution").Text()); !strings.Contains(got, want) {
@@ -133,11 +141,13 @@ func TestSizeStepSaysWhatIsWrong(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	_, edit := f.Drafted(servertest.Custard)
-	for query, field := range map[string]string{"spread=wide": "spread", "power=100": "power", "spread=-3": "spread", "power=2": "power"} {
+	for query, field := range map[string]string{"spread=wide": "spread", "power=100": "power", "spread=-3": "spread",
+		"power=2": "power"} {
 		doc := lead.Get(edit + "size?" + query).HTML()
 		wrong := flat(doc.Find("#" + field + "-wrong").Text())
 		if wrong == "" || wrong != flat(doc.Find("#answer .caution").Text()) || doc.Find(".curve").Length() != 0 {
-			t.Errorf("%s: beside the field %q, in the answer %q", query, wrong, flat(doc.Find("#answer .caution").Text()))
+			t.Errorf("%s: beside the field %q, in the answer %q", query, wrong,
+				flat(doc.Find("#answer .caution").Text()))
 		}
 		if _, value, _ := strings.Cut(query, "="); doc.Find("#"+field).AttrOr("value", "") != value {
 			t.Errorf("%s: what was typed is gone", query)
@@ -160,14 +170,17 @@ func TestSizeStepOffersTheSpreadOfEarlierStudies(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	_, edit := f.Drafted(servertest.Custard)
-	if got := flat(lead.Get(edit + "size").HTML().Find("#spread-hint").Text()); !strings.Contains(got, "Empty: 32.5, by a rule of thumb.") {
+	if got := flat(lead.Get(edit + "size").HTML().Find("#spread-hint").Text()); !strings.Contains(got,
+		"Empty: 32.5, by a rule of thumb.") {
 		t.Errorf("without earlier studies: %s", got)
 	}
 	f.InState(servertest.Custard, panel.Closed)
 	p := lead.Get(edit + "size")
 	doc := p.HTML()
-	if got := flat(doc.Find("fieldset:has([name=spread-from])").Text()); !strings.Contains(got, "from “CANARYTITLE does a name change a custard?” (invented ratings): ") ||
-		!strings.Contains(got, "among 3 people, of which the upper 80 % limit is taken") || !strings.Contains(got, "The rule of thumb 32.5 points") {
+	if got := flat(doc.Find("fieldset:has([name=spread-from])").Text()); !strings.Contains(got,
+		"from “CANARYTITLE does a name change a custard?” (invented ratings): ") ||
+		!strings.Contains(got, "among 3 people, of which the upper 80 % limit is taken") ||
+		!strings.Contains(got, "The rule of thumb 32.5 points") {
 		t.Errorf("with an earlier study: %s", got)
 	}
 	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got, "comes from only 3 earlier assessors") {
@@ -176,12 +189,15 @@ func TestSizeStepOffersTheSpreadOfEarlierStudies(t *testing.T) {
 	form := formOf(p)
 	form.Set("spread-from", "rule")
 	refused := send(lead, edit+"size", form, "save").HTML()
-	if got := flat(refused.Find("#answer").Text()); strings.Contains(got, "earlier") || !strings.Contains(got, "The spread is a guess") ||
+	if got := flat(refused.Find("#answer").Text()); strings.Contains(got, "earlier") ||
+		!strings.Contains(got, "The spread is a guess") ||
 		refused.Find("[name=spread-from][value=rule][checked]").Length() != 1 {
 		t.Errorf("the rule of thumb was chosen, and the answer says %s", got)
 	}
-	_, recipes := f.Drafted(strings.Replace(strings.Replace(servertest.Custard, "question: names", "question: samples", 1), "CANARYTITLE", "Other", 1))
-	if doc := lead.Get(recipes + "size").HTML(); doc.Find("[name=spread-from]").Length() != 0 || strings.Contains(flat(doc.Find("#answer").Text()), "earlier") {
+	_, recipes := f.Drafted(strings.Replace(strings.Replace(servertest.Custard, "question: names", "question: samples",
+		1), "CANARYTITLE", "Other", 1))
+	if doc := lead.Get(recipes + "size").HTML(); doc.Find("[name=spread-from]").Length() != 0 ||
+		strings.Contains(flat(doc.Find("#answer").Text()), "earlier") {
 		t.Error("the spread of another kind of question is offered")
 	}
 	_, real := f.Drafted(strings.Replace(servertest.Custard, "invented: true\n", "", 1))
@@ -198,7 +214,8 @@ func TestSizeStepSaysWhatTheScaleCannotShow(t *testing.T) {
 	form := formOf(lead.Get(edit + "size"))
 	form.Set("analysis.smallest effect", "110")
 	answer := lead.Get("/studies/" + id + "/size?" + form.Encode()).HTML()
-	if got := flat(answer.Text()); !strings.Contains(got, "A difference of 110 points is longer than the whole scale, 100 points: no panel, however large, can show it.") ||
+	if got := flat(answer.Text()); !strings.Contains(got,
+		"A difference of 110 points is longer than the whole scale, 100 points: no panel, however large, can show it.") ||
 		strings.Contains(got, "needed") || answer.Find("button[value^=plan], .curve").Length() != 0 {
 		t.Errorf("got %s", got)
 	}
@@ -210,7 +227,8 @@ func TestSizeStepOfADifferenceTest(t *testing.T) {
 	_, edit := f.Drafted(studyFiles(t)["studies/made-yesterday.yaml"])
 	doc := lead.Get(edit + "size?" + url.Values{"share": {"30"}, "power": {"95"}}.Encode()).HTML()
 	// Exact binomial; 73 from which every larger panel has the power.
-	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got, "73 assessors are needed; 78 complete the blocks of 6 orders") {
+	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got,
+		"73 assessors are needed; 78 complete the blocks of 6 orders") {
 		t.Errorf("the page says %s", got)
 	}
 	if doc.Find("#spread, #analysis-smallest_effect").Length() != 0 {

@@ -49,7 +49,8 @@ func send(v *servertest.Visitor, path string, form url.Values, do string) server
 func studyFiles(t *testing.T) map[string]string {
 	t.Helper()
 	files := map[string]string{}
-	for _, pattern := range []string{"../../studies/*.yaml", "../../studies/start/*.yaml", "../../testdata/study/*.yaml"} {
+	for _, pattern := range []string{"../../studies/*.yaml", "../../studies/start/*.yaml",
+		"../../testdata/study/*.yaml"} {
 		names, err := filepath.Glob(pattern)
 		if err != nil || len(names) == 0 {
 			t.Fatalf("%s: %d files, %v", pattern, len(names), err)
@@ -84,7 +85,8 @@ func TestBuilderLeavesAnUntouchedFileAlone(t *testing.T) {
 				kept, err := f.Svc.Study(t.Context(), id)
 				f.Must(err)
 				if kept.File != src || kept.CanUndo {
-					t.Fatalf("step %s changed the file (undo: %v):\n%s", step, kept.CanUndo, firstDifference(src, kept.File))
+					t.Fatalf("step %s changed the file (undo: %v):\n%s", step, kept.CanUndo,
+						firstDifference(src, kept.File))
 				}
 			}
 		})
@@ -116,7 +118,8 @@ func TestBuilderSaysWhatTheCheckSays(t *testing.T) {
 			unsaid := func() *study.Problem {
 				for _, p := range problems {
 					onStep := edited.MatchString(p.Path)
-					if !strings.Contains(said[!onStep], spaced(p.What)) || !strings.Contains(said[!onStep], spaced(p.Instead)) {
+					if !strings.Contains(said[!onStep], spaced(p.What)) ||
+						!strings.Contains(said[!onStep], spaced(p.Instead)) {
 						return &p
 					}
 				}
@@ -183,7 +186,8 @@ func mistakenFiles(t *testing.T) map[string]string {
 		if err != nil {
 			t.Fatal(err)
 		}
-		files[head] = strings.TrimPrefix(strings.Replace("\n"+string(sound), "\n"+out.String(), "\n"+in.String(), 1), "\n")
+		files[head] = strings.TrimPrefix(strings.Replace("\n"+string(sound), "\n"+out.String(), "\n"+in.String(), 1),
+			"\n")
 	}
 	if len(files) < 100 {
 		t.Fatalf("%d cases, want at least 100", len(files))

@@ -107,9 +107,11 @@ func (p crowdPhone) taste(join string, salt string) (bool, error) {
 func TestCrowdAtOnce(t *testing.T) {
 	const places, tooMany = 200, 5
 	f := servertest.New(t)
-	id, join := f.InState(strings.Replace(servertest.Custard, "assessors: 12", fmt.Sprintf("assessors: %d", places), 1), panel.Open)
+	id, join := f.InState(strings.Replace(servertest.Custard, "assessors: 12", fmt.Sprintf("assessors: %d", places), 1),
+		panel.Open)
 	lead := f.Lead()
-	client := &http.Client{Timeout: time.Minute, Transport: &http.Transport{MaxIdleConnsPerHost: 64, MaxConnsPerHost: 2 * places}}
+	client := &http.Client{Timeout: time.Minute, Transport: &http.Transport{MaxIdleConnsPerHost: 64,
+		MaxConnsPerHost: 2 * places}}
 	defer client.CloseIdleConnections()
 	began := time.Now()
 	var seated, full atomic.Int64
@@ -134,7 +136,8 @@ func TestCrowdAtOnce(t *testing.T) {
 	f.Must(errors.Join(errs...))
 	t.Logf("%d phones in %v", len(errs), time.Since(began))
 	if seated.Load() != places || full.Load() != tooMany {
-		t.Errorf("%d phones tasted and %d were told that it is full, want %d and %d", seated.Load(), full.Load(), places, tooMany)
+		t.Errorf("%d phones tasted and %d were told that it is full, want %d and %d", seated.Load(), full.Load(),
+			places, tooMany)
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	_, ratings, err := f.Svc.Ratings(t.Context(), id)

@@ -37,8 +37,10 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 			t.Errorf("%s: the report says %q, want %q", tc.query, got, want.Verdict[0])
 		}
 		rows := doc.Find(".report-findings tbody tr")
-		if got := rows.First().Find("[data-label=p]").Text(); got != want.Table[0].P || rows.Length() != len(want.Table) {
-			t.Errorf("%s: p %q in the first of %d rows, want %q of %d", tc.query, got, rows.Length(), want.Table[0].P, len(want.Table))
+		if got := rows.First().Find("[data-label=p]").Text(); got != want.Table[0].P ||
+			rows.Length() != len(want.Table) {
+			t.Errorf("%s: p %q in the first of %d rows, want %q of %d", tc.query, got, rows.Length(), want.Table[0].P,
+				len(want.Table))
 		}
 		text := doc.Find("main table.stack").Text()
 		for _, x := range []string{"of 200: ", "standard error", "5.0 %, the level of the test", "the computed power"} {
@@ -100,7 +102,8 @@ func TestDryRunIgnoresWhatMakesNoSense(t *testing.T) {
 	v := f.Lead()
 	at := "/studies/" + id + "/dry-run"
 	want := v.Get(at).HTML().Find("main").Text()
-	for _, q := range []string{"?draw=0", "?draw=-1", "?draw=10000", "?draw=x", "?spread=0", "?spread=-3", "?spread=NaN", "?spread=Inf", "?spread=1e300", "?spread=" + strings.Repeat("9", 5000), "?effect=%3Cscript%3E"} {
+	for _, q := range []string{"?draw=0", "?draw=-1", "?draw=10000", "?draw=x", "?spread=0", "?spread=-3",
+		"?spread=NaN", "?spread=Inf", "?spread=1e300", "?spread=" + strings.Repeat("9", 5000), "?effect=%3Cscript%3E"} {
 		if p := v.Get(at + q); p.Status != ok || p.HTML().Find("main").Text() != want {
 			t.Errorf("%.30s shows something else (status %d)", q, p.Status)
 		}
@@ -113,7 +116,8 @@ func TestDryRunThatCannotBe(t *testing.T) {
 	for name, tc := range map[string]struct{ old, new, want string }{
 		"nothing stated":  {", smallest effect: 5", "", "states no smallest difference"},
 		"one sample each": {"serving: {", "serving: {design: one, ", "It cannot be done for this study"},
-		"a huge panel":    {"{assessors: 12}", "{assessors: 20000, sittings: 365, seats: 60}", "too large to be simulated"},
+		"a huge panel": {"{assessors: 12}", "{assessors: 20000, sittings: 365, seats: 60}",
+			"too large to be simulated"},
 	} {
 		file := strings.Replace(servertest.Custard, tc.old, tc.new, 1)
 		if name == "one sample each" {
@@ -130,7 +134,8 @@ func TestDryRunThatCannotBe(t *testing.T) {
 // the draft whatever the seed of the plan.
 func TestDryRunTellsNoKey(t *testing.T) {
 	f := servertest.New(t)
-	plain, err := f.Svc.Study(t.Context(), f.Uploaded(strings.Replace(servertest.Custard, "seed: 7", "spare codes: 5", 1)))
+	plain, err := f.Svc.Study(t.Context(), f.Uploaded(strings.Replace(servertest.Custard, "seed: 7", "spare codes: 5",
+		1)))
 	f.Must(err)
 	want, err := panel.Try(plain.Asked, "an-id", analysis.Spread{}, 1)
 	f.Must(err)

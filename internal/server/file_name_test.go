@@ -27,7 +27,8 @@ func TestDownloadsAreNamedAfterTheirStudy(t *testing.T) {
 		}
 	}
 	pack := packed(t, lead.Get("/studies/"+id+"/data.zip"))
-	if page := pack["report.html"]; !strings.Contains(page, "<!doctype html>") || !regexp.MustCompile(`<h1[^>]*>`).MatchString(page) {
+	if page := pack["report.html"]; !strings.Contains(page, "<!doctype html>") ||
+		!regexp.MustCompile(`<h1[^>]*>`).MatchString(page) {
 		t.Errorf("everything lacks the report: %.200s", page)
 	}
 }

@@ -42,7 +42,8 @@ func TestFloorActsByScript(t *testing.T) {
 	want("served again", "repeated", act(v, serve, "id", "1", "code", code))
 	dropped := act(v, drop, "id", "2", "code", code)
 	fresh := v.Get(seat).HTML().Find(".plate .code").Text()
-	if dropped.Outcome != "done" || !strings.Contains(dropped.Words, strings.TrimPrefix(fresh, "code ")) || !strings.Contains(dropped.Words, code) {
+	if dropped.Outcome != "done" || !strings.Contains(dropped.Words, strings.TrimPrefix(fresh, "code ")) ||
+		!strings.Contains(dropped.Words, code) {
 		t.Errorf("dropped: %+v; the plate shows %s instead of %s", dropped, fresh, code)
 	}
 	want("served under the old code", "refused", act(v, serve, "id", "3", "code", code))

@@ -91,7 +91,8 @@ func TestFloorServesDropsRefuses(t *testing.T) {
 
 func TestFloorSeatsAGuestAndEntersScores(t *testing.T) {
 	f := servertest.New(t)
-	id, _ := f.InState(strings.Replace(servertest.Custard, "  consent:", "  comment: Anything else?\n  consent:", 1), panel.Open)
+	id, _ := f.InState(strings.Replace(servertest.Custard, "  consent:", "  comment: Anything else?\n  consent:", 1),
+		panel.Open)
 	v := f.Staff(id, panel.RoleFloor)
 	p := v.Get("/floor/guest")
 	for _, want := range []string{"nutmeg", "I agree to taste two spoonfuls."} {
@@ -102,7 +103,8 @@ func TestFloorSeatsAGuestAndEntersScores(t *testing.T) {
 	nonce := p.HTML().Find("[name=nonce]").AttrOr("value", "")
 	p = v.Post("/floor/guest", "nonce", nonce, "allergens", "yes")
 	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
-	if p.HTML().Find("#allergens[checked]").Length() != 1 || p.HTML().Find(".problems a[href='#consent']").Length() != 1 {
+	if p.HTML().Find("#allergens[checked]").Length() != 1 ||
+		p.HTML().Find(".problems a[href='#consent']").Length() != 1 {
 		t.Error("the tick is not kept, or what is missing is not said")
 	}
 	p = v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes")
@@ -119,7 +121,8 @@ func TestFloorSeatsAGuestAndEntersScores(t *testing.T) {
 		t.Errorf("what was typed comes back as %q", got)
 	}
 	p = v.Post(scores, "nonce", nonce, "a1", "42", "a2", "6", "comment", "a little warm")
-	if !strings.Contains(p.HTML().Find(".told").Text(), "entered by staff") || !strings.Contains(p.HTML().Find(".plate").Text(), "1 of 2") {
+	if !strings.Contains(p.HTML().Find(".told").Text(), "entered by staff") ||
+		!strings.Contains(p.HTML().Find(".plate").Text(), "1 of 2") {
 		t.Errorf("after entering: %s", p.HTML().Find("main").Text())
 	}
 	correct := p.HTML().Find("a[href*='/scores/']").First().AttrOr("href", "")

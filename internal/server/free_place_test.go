@@ -49,7 +49,8 @@ func TestFloorAndLeadFreeAPlaceThatNeverTasted(t *testing.T) {
 	if got := label(next); got != taken {
 		t.Errorf("the next guest has number %d, want %d", got, taken)
 	}
-	servertest.MustStatus(t, lead.Post("/studies/"+id+"/free", "number", strconv.Itoa(taken+1)), http.StatusUnprocessableEntity)
+	servertest.MustStatus(t, lead.Post("/studies/"+id+"/free", "number", strconv.Itoa(taken+1)),
+		http.StatusUnprocessableEntity)
 	servertest.MustStatus(t, lead.Post("/studies/"+id+"/free", "number", strconv.Itoa(taken)), http.StatusOK)
 	last := f.Began(join, "a-guest-who-has-a-plate")
 	p := v.Get("/floor")
@@ -60,7 +61,8 @@ func TestFloorAndLeadFreeAPlaceThatNeverTasted(t *testing.T) {
 		t.Error("a place with a plate on the table may be freed")
 	}
 	servertest.MustStatus(t, v.Post(path), http.StatusConflict)
-	servertest.MustStatus(t, lead.Post("/studies/"+id+"/free", "number", strconv.Itoa(label(last))), http.StatusUnprocessableEntity)
+	servertest.MustStatus(t, lead.Post("/studies/"+id+"/free", "number", strconv.Itoa(label(last))),
+		http.StatusUnprocessableEntity)
 	if log := lead.Get("/studies/" + id + "/log").Body; strings.Count(log, "place freed") != 2 {
 		t.Error("the log does not say twice that a place was freed")
 	}

@@ -17,11 +17,12 @@ const readyWithin = 5 * time.Second
 // ready says whether answers can be kept: it writes. /healthz says only that the
 // service runs and reads. Whoever asks often shares one write a second.
 func (s *server) ready(c *gin.Context) error {
-	_, err := s.Shared.Of(c.Request.Context(), "ready", time.Now().Add(-site.SharedEvery), func(ctx context.Context) ([]byte, error) {
-		ctx, cancel := context.WithTimeout(ctx, readyWithin)
-		defer cancel()
-		return nil, s.Panel.Ready(ctx)
-	})
+	_, err := s.Shared.Of(c.Request.Context(), "ready", time.Now().Add(-site.SharedEvery),
+		func(ctx context.Context) ([]byte, error) {
+			ctx, cancel := context.WithTimeout(ctx, readyWithin)
+			defer cancel()
+			return nil, s.Panel.Ready(ctx)
+		})
 	if err != nil {
 		s.Log.Error("not ready: nothing can be saved", "error", err)
 		c.Header("Retry-After", site.RetryAfter)

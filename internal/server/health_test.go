@@ -30,14 +30,16 @@ func TestReadyWhenItCanWrite(t *testing.T) {
 	f.Must(err)
 	w := httptest.NewRecorder()
 	handler.ServeHTTP(w, httptest.NewRequest(http.MethodGet, "/readyz", nil))
-	if w.Code != http.StatusServiceUnavailable || w.Header().Get("Retry-After") == "" || !strings.Contains(w.Body.String(), "nothing can be saved") {
+	if w.Code != http.StatusServiceUnavailable || w.Header().Get("Retry-After") == "" ||
+		!strings.Contains(w.Body.String(), "nothing can be saved") {
 		t.Errorf("without a database: %d %q", w.Code, w.Body)
 	}
 }
 
 func TestHTTPSIsRemembered(t *testing.T) {
 	f := servertest.New(t)
-	for url, want := range map[string]string{"https://tasting.example.org": "max-age=31536000", "http://10.0.0.2:8080": ""} {
+	for url, want := range map[string]string{"https://tasting.example.org": "max-age=31536000",
+		"http://10.0.0.2:8080": ""} {
 		handler, err := server.New(f.Svc, server.Options{URL: url})
 		f.Must(err)
 		w := httptest.NewRecorder()

@@ -14,12 +14,14 @@ import (
 func TestTheLibraryIsSearched(t *testing.T) {
 	f := servertest.New(t)
 	f.InState(servertest.Custard, panel.Closed)
-	other, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("cloche: 1\ntitle: Does resting help a roast?\ndishes:\n  - {id: roast, title: Roast beetroot}\n  -"), "half done")
+	other, err := f.Svc.Begin(t.Context(), servertest.ByLead,
+		[]byte("cloche: 1\ntitle: Does resting help a roast?\ndishes:\n  - {id: roast, title: Roast beetroot}\n  -"), "half done")
 	f.Must(err)
 	broken, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("dishes: [{"), "no YAML")
 	f.Must(err)
 	lead := f.Lead()
-	for query, want := range map[string]int{"": 3, "ROYALE": 1, "canarydishtitle": 1, "roast beetroot": 1, "beetroot rest": 1, "roast royale": 0, "untitled": 1, "<b>": 0} {
+	for query, want := range map[string]int{"": 3, "ROYALE": 1, "canarydishtitle": 1, "roast beetroot": 1,
+		"beetroot rest": 1, "roast royale": 0, "untitled": 1, "<b>": 0} {
 		p := lead.Get("/studies?q=" + url.QueryEscape(query))
 		if got := p.HTML().Find("#main .studies a").Length(); got != want {
 			t.Errorf("%q finds %d studies, want %d", query, got, want)
@@ -58,12 +60,14 @@ func TestACopyAndAnAmendment(t *testing.T) {
 		t.Errorf("no reason: status %d", p.Status)
 	}
 	long := strings.Repeat("x", panel.MaxReason+1)
-	if p = lead.Post(form, "reason", long); p.Status != http.StatusUnprocessableEntity || !strings.Contains(p.HTML().Find("#reason").Text(), long) {
+	if p = lead.Post(form, "reason", long); p.Status != http.StatusUnprocessableEntity ||
+		!strings.Contains(p.HTML().Find("#reason").Text(), long) {
 		t.Error("what was typed is lost")
 	}
 	p = lead.Post(form, "reason", "The oven <failed>.")
 	next := strings.TrimPrefix(p.Path, "/studies/")
-	if text := p.HTML().Text(); !strings.Contains(text, "Version 2, draft") || !strings.Contains(text, "Begun when 6 servings of version 1 were rated, because: The oven <failed>.") {
+	if text := p.HTML().Text(); !strings.Contains(text, "Version 2, draft") ||
+		!strings.Contains(text, "Begun when 6 servings of version 1 were rated, because: The oven <failed>.") {
 		t.Errorf("version 2 shows %s", p.HTML().Find(".studies").Text())
 	}
 	if p = lead.Get(form); p.Status != http.StatusConflict {
@@ -71,8 +75,9 @@ func TestACopyAndAnAmendment(t *testing.T) {
 	}
 	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, next, 1))
 	for path, want := range map[string]string{
-		"/studies/" + id: "version 2 took the place of version 1", "/studies/" + id + "/findings.json": `"code": "plan-changed"`,
-		"/studies/" + next + "/plan": "This is version 2.", "/studies": "version 2 · locked",
+		"/studies/" + id:                    "version 2 took the place of version 1",
+		"/studies/" + id + "/findings.json": `"code": "plan-changed"`,
+		"/studies/" + next + "/plan":        "This is version 2.", "/studies": "version 2 · locked",
 	} {
 		if !strings.Contains(lead.Get(path).Body, want) {
 			t.Errorf("%s lacks %q", path, want)
@@ -98,7 +103,8 @@ func TestAVersionThatWasReplacedIsNotOpened(t *testing.T) {
 	if opens(id) || !opens(next.ID) {
 		t.Errorf("version 1 can be opened: %v, version 2: %v", opens(id), opens(next.ID))
 	}
-	if p := lead.Post("/studies/"+id+"/sittings", "number", "1"); p.Status != http.StatusConflict || !strings.Contains(p.Body, "A later version rests on this one") {
+	if p := lead.Post("/studies/"+id+"/sittings", "number", "1"); p.Status != http.StatusConflict ||
+		!strings.Contains(p.Body, "A later version rests on this one") {
 		t.Errorf("opening version 1 all the same: status %d", p.Status)
 	}
 }
@@ -109,23 +115,28 @@ func TestDeletingAsksTwice(t *testing.T) {
 	lead := f.Lead()
 	page := "/studies/" + id + "/delete"
 	p := lead.Get(page)
-	if p.HTML().Find("form[action='"+page+"']").Length() != 0 || p.HTML().Find("a[href='/studies/"+id+"/data.zip']").Length() != 1 {
+	if p.HTML().Find("form[action='"+page+"']").Length() != 0 ||
+		p.HTML().Find("a[href='/studies/"+id+"/data.zip']").Length() != 1 {
 		t.Error("a study that was not exported can be deleted, or no export is offered")
 	}
-	if p = lead.Post(page, "confirm", "yes"); p.Status != http.StatusConflict || !strings.Contains(p.Body, "Export the study first") {
+	if p = lead.Post(page, "confirm", "yes"); p.Status != http.StatusConflict ||
+		!strings.Contains(p.Body, "Export the study first") {
 		t.Errorf("deleted without an export: status %d", p.Status)
 	}
 	pack := unpacked(t, lead.Get("/studies/"+id+"/data.zip"))
-	for _, want := range []string{"== README.txt", "== ratings.csv", "== study.yaml", "== photo-" + servertest.CanaryDish + ".jpg", "== SHA256SUMS"} {
+	for _, want := range []string{"== README.txt", "== ratings.csv", "== study.yaml",
+		"== photo-" + servertest.CanaryDish + ".jpg", "== SHA256SUMS"} {
 		if !strings.Contains(pack, want) {
 			t.Errorf("the export lacks %q", want)
 		}
 	}
 	p = lead.Get(page)
-	if text := p.HTML().Text(); !strings.Contains(text, "the answers of 3 assessors to 6 servings") || p.HTML().Find("#confirm").Length() != 1 {
+	if text := p.HTML().Text(); !strings.Contains(text, "the answers of 3 assessors to 6 servings") ||
+		p.HTML().Find("#confirm").Length() != 1 {
 		t.Errorf("the page says %s", text)
 	}
-	if p = lead.Post(page); p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems a[href='#confirm']").Length() != 1 {
+	if p = lead.Post(page); p.Status != http.StatusUnprocessableEntity ||
+		p.HTML().Find(".problems a[href='#confirm']").Length() != 1 {
 		t.Errorf("not confirmed: status %d", p.Status)
 	}
 	if p = lead.Post(page, "confirm", "yes"); p.Path != "/studies" {
@@ -142,7 +153,8 @@ func TestADraftIsExportedAsItStands(t *testing.T) {
 	draft, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("title: ["), "half done")
 	f.Must(err)
 	lead := f.Lead()
-	if pack := unpacked(t, lead.Get("/studies/"+draft.ID+"/data.zip")); !strings.Contains(pack, "== study.yaml\ntitle: [\n") {
+	if pack := unpacked(t, lead.Get("/studies/"+draft.ID+"/data.zip")); !strings.Contains(pack,
+		"== study.yaml\ntitle: [\n") {
 		t.Errorf("the export of a draft is %s", pack)
 	}
 	_, err = f.Svc.SaveDraft(t.Context(), servertest.ByLead, draft.ID, draft.Revision, studies.CeleriacCustard)

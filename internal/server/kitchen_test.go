@@ -22,7 +22,8 @@ func TestKitchenPlatesByCode(t *testing.T) {
 	p := v.Get("/kitchen")
 	doc := p.HTML()
 	if doc.Find(".wave").Length() != 2 || doc.Find("#wave-1 .codes li").Length() != 12 {
-		t.Fatalf("%d waves, %d plates in the first; want 2 and 12", doc.Find(".wave").Length(), doc.Find("#wave-1 .codes li").Length())
+		t.Fatalf("%d waves, %d plates in the first; want 2 and 12", doc.Find(".wave").Length(),
+			doc.Find("#wave-1 .codes li").Length())
 	}
 	wanted := doc.Find("#wave-1 .codes .now")
 	if wanted.Length() != 1 || wanted.Find(".digits").Text() != b.Turn.Code {
@@ -33,7 +34,8 @@ func TestKitchenPlatesByCode(t *testing.T) {
 			t.Errorf("the sheet does not say %q", want)
 		}
 	}
-	for _, hidden := range []string{servertest.NameA, servertest.NameB, servertest.CanaryNameID, servertest.CanarySampleA, servertest.CanaryTitle, servertest.CanaryHypothesis} {
+	for _, hidden := range []string{servertest.NameA, servertest.NameB, servertest.CanaryNameID,
+		servertest.CanarySampleA, servertest.CanaryTitle, servertest.CanaryHypothesis} {
 		if strings.Contains(p.All(), hidden) {
 			t.Errorf("the kitchen may read %q", hidden)
 		}
@@ -57,7 +59,8 @@ func TestKitchenLogsTemperatures(t *testing.T) {
 	}
 	p := v.Post("/kitchen/temperatures", "wave", "2", "dish", servertest.CanaryDish, "celsius", " 54,5 °C")
 	log := p.HTML().Find("#wave-2 .log").Text()
-	if !strings.Contains(log, "54.5\u00a0°C") || !strings.Contains(log, "kitchen 1") || !strings.Contains(log, "Mind: ") {
+	if !strings.Contains(log, "54.5\u00a0°C") || !strings.Contains(log, "kitchen 1") ||
+		!strings.Contains(log, "Mind: ") {
 		t.Errorf("the log says %q", log)
 	}
 }
@@ -68,18 +71,22 @@ func TestBreakTheBlind(t *testing.T) {
 	token := f.Began(join, "a-guest-who-is-unwell")
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
-	for who, v := range map[string]*servertest.Visitor{"/kitchen": f.Staff(id, panel.RoleKitchen), "/studies/" + id + "/sittings/1": f.Lead()} {
+	for who, v := range map[string]*servertest.Visitor{"/kitchen": f.Staff(id, panel.RoleKitchen),
+		"/studies/" + id + "/sittings/1": f.Lead()} {
 		t.Run(who, func(t *testing.T) {
 			v.T = t
 			p := v.Post(who+"/blind", "code", b.Turn.Code)
 			servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
-			if p.HTML().Find("#code").AttrOr("value", "") != b.Turn.Code || strings.Contains(p.Body, servertest.CanaryDishTitle) {
+			if p.HTML().Find("#code").AttrOr("value", "") != b.Turn.Code ||
+				strings.Contains(p.Body, servertest.CanaryDishTitle) {
 				t.Error("without a reason the code is lost, or the dish is shown")
 			}
-			servertest.MustStatus(t, v.Post(who+"/blind", "code", "000", "why", "A guest feels unwell"), http.StatusUnprocessableEntity)
+			servertest.MustStatus(t, v.Post(who+"/blind", "code", "000", "why", "A guest feels unwell"),
+				http.StatusUnprocessableEntity)
 			p = v.Post(who+"/blind", "code", b.Turn.Code, "why", "A guest feels unwell", "more", "itching")
 			servertest.MustStatus(t, p, http.StatusOK)
-			for _, want := range []string{servertest.CanaryDishTitle, "nutmeg", "seat 1", "A guest feels unwell: itching"} {
+			for _, want := range []string{servertest.CanaryDishTitle, "nutmeg", "seat 1",
+				"A guest feels unwell: itching"} {
 				if !strings.Contains(p.HTML().Find("main").Text(), want) {
 					t.Errorf("the plate is opened without %q", want)
 				}
@@ -89,7 +96,8 @@ func TestBreakTheBlind(t *testing.T) {
 			}
 		})
 	}
-	if log := f.Lead().Get("/studies/" + id + "/log").HTML().Find("main").Text(); strings.Count(log, "blind broken") != 2 {
+	if log := f.Lead().Get("/studies/" + id + "/log").HTML().Find("main").Text(); strings.Count(log,
+		"blind broken") != 2 {
 		t.Errorf("the log says %q, want the blind broken twice", log)
 	}
 }
@@ -101,7 +109,8 @@ func TestLabels(t *testing.T) {
 	p := v.Get("/kitchen/labels")
 	doc := p.HTML()
 	words := doc.Find(".labels span").Map(func(_ int, x *goquery.Selection) string { return x.Text() })
-	if doc.Find(".labels").Length() != 2 || len(words) != 34 || slices.Index(words, "spare") != 24 || words[23] == "spare" || words[33] != "spare" {
+	if doc.Find(".labels").Length() != 2 || len(words) != 34 || slices.Index(words, "spare") != 24 ||
+		words[23] == "spare" || words[33] != "spare" {
 		t.Fatalf("%d sheets, labels %q; want 24 plates and 10 spare codes on two", doc.Find(".labels").Length(), words)
 	}
 	if strings.Contains(p.Body, servertest.CanaryDish) || strings.Contains(p.Body, servertest.CanaryDishTitle) {
@@ -113,13 +122,16 @@ func TestLabels(t *testing.T) {
 			t.Errorf("the style sheet %q lacks %q", style.Body, want)
 		}
 	}
-	form := []string{"paper", "letter", "columns", "2", "rows", "5", "width", "101,6", "height", "50.8", "left", "4", "top", "12.7",
+	form := []string{"paper", "letter", "columns", "2", "rows", "5", "width", "101,6", "height", "50.8", "left", "4",
+		"top", "12.7",
 		"across", "4", "down", "0", "right", "-1", "lower", "0.5", "skip", "3", "wave", "1"}
 	p = v.Post("/kitchen/labels", form...)
 	servertest.MustStatus(t, p, http.StatusOK)
 	doc = p.HTML()
-	if doc.Find(".labels").Length() != 2 || doc.Find(".labels strong").Length() != 12 || doc.Find(".labels li").First().Text() != "" {
-		t.Errorf("%d sheets, %d labels; want 12 on two, the first left out", doc.Find(".labels").Length(), doc.Find(".labels strong").Length())
+	if doc.Find(".labels").Length() != 2 || doc.Find(".labels strong").Length() != 12 ||
+		doc.Find(".labels li").First().Text() != "" {
+		t.Errorf("%d sheets, %d labels; want 12 on two, the first left out", doc.Find(".labels").Length(),
+			doc.Find(".labels strong").Length())
 	}
 	form[3] = "3"
 	p = v.Post("/kitchen/labels", form...)

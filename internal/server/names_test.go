@@ -18,13 +18,15 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 	p := w.get("/join/" + join)
 	p = w.post("/join/"+join+"/consent", "nonce", p.HTML().Find("input[name=nonce]").AttrOr("value", ""))
 	ballot := p.Path
-	if text := p.HTML().Find("main").Text(); !strings.Contains(text, "First you read 2 names") || !strings.Contains(text, "There are 2 servings") {
+	if text := p.HTML().Find("main").Text(); !strings.Contains(text, "First you read 2 names") ||
+		!strings.Contains(text, "There are 2 servings") {
 		t.Errorf("instructions: %s", text)
 	}
 	p = w.post(ballot + "/start")
 	first := p.HTML().Find(".name").Text()
 	second := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[first]
-	if got := p.HTML().Find("h1").Text(); second == "" || got != "Before you taste: name 1 of 2" || !strings.Contains(p.HTML().Find(".expect").Text(), "what do you expect") {
+	if got := p.HTML().Find("h1").Text(); second == "" || got != "Before you taste: name 1 of 2" ||
+		!strings.Contains(p.HTML().Find(".expect").Text(), "what do you expect") {
 		t.Fatalf("the first name: %s: %q", got, first)
 	}
 	held := w.get(ballot + "/ahead")
@@ -34,7 +36,8 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 	}
 	action := p.HTML().Find("form").AttrOr("action", "")
 	p = w.post(action, "a1", "no number", "a2", "5")
-	if p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems").Length() != 1 || p.HTML().Find("h1").Text() != "Before you taste: name 1 of 2" {
+	if p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems").Length() != 1 ||
+		p.HTML().Find("h1").Text() != "Before you taste: name 1 of 2" {
 		t.Errorf("a wrong answer leads to %d: %s", p.Status, p.HTML().Find("main").Text())
 	}
 	w.reads(append(servertest.Canaries, second)...)
@@ -43,7 +46,8 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 		t.Fatalf("the second name is %q, want %q", got, second)
 	}
 	p = w.get(ballot + "/change")
-	if got := p.HTML().Find("#a1").AttrOr("value", ""); got != "81" || p.HTML().Find("h1").Text() != "Before you taste: name 1 of 2" {
+	if got := p.HTML().Find("#a1").AttrOr("value", ""); got != "81" ||
+		p.HTML().Find("h1").Text() != "Before you taste: name 1 of 2" {
 		t.Errorf("to change: %q under %q", got, p.HTML().Find("h1").Text())
 	}
 	p = w.post(action, "id", "another-submission", "a1", "82", "a2", "5", "change", "yes")
@@ -65,10 +69,12 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 // TestLeadIsToldThatNamesAreReadFirst on the page of a draft.
 func TestLeadIsToldThatNamesAreReadFirst(t *testing.T) {
 	f := servertest.New(t)
-	blind := strings.Replace(servertest.Expecting, "samples:\n", "samples:\n  - {id: blind, dish: canarydish, blind: true}\n", 1)
+	blind := strings.Replace(servertest.Expecting, "samples:\n",
+		"samples:\n  - {id: blind, dish: canarydish, blind: true}\n", 1)
 	for file, warned := range map[string]bool{servertest.Expecting: false, blind: true} {
 		text := f.Lead().Get("/studies/" + f.Uploaded(file)).HTML().Find("main").Text()
-		if !strings.Contains(text, "each reads every name that they will meet") || !strings.Contains(text, "As exploration: what was expected") {
+		if !strings.Contains(text, "each reads every name that they will meet") ||
+			!strings.Contains(text, "As exploration: what was expected") {
 			t.Errorf("the draft does not say that names are read first: %s", text)
 		}
 		if got := strings.Contains(text, "Blind servings come after that too"); got != warned {
@@ -107,13 +113,15 @@ func TestFloorEntersOrSkipsNames(t *testing.T) {
 	f.Began(join, "a-guest-who-reads-names")
 	v, kitchen := &watched{Visitor: f.Staff(id, panel.RoleFloor)}, &watched{Visitor: f.Staff(id, panel.RoleKitchen)}
 	p := v.get("/floor/guest")
-	p = v.post("/floor/guest", "nonce", p.HTML().Find("input[name=nonce]").AttrOr("value", ""), "allergens", "yes", "consent", "yes")
+	p = v.post("/floor/guest", "nonce", p.HTML().Find("input[name=nonce]").AttrOr("value", ""), "allergens", "yes",
+		"consent", "yes")
 	seat := p.Path
 	if got := p.HTML().Find(".acts .next").Text(); got != "Enter what the guest expects" {
 		t.Fatalf("a seated guest: %s", p.HTML().Find("main").Text())
 	}
 	room := v.get("/floor").HTML()
-	if got := room.Find(".seat").Text(); !strings.Contains(got, "name 1 of 2 to read aloud") || room.Find(".seat").Length() != 1 {
+	if got := room.Find(".seat").Text(); !strings.Contains(got, "name 1 of 2 to read aloud") ||
+		room.Find(".seat").Length() != 1 {
 		t.Errorf("the list shows %q, want the guest for whom staff read", got)
 	}
 	if all := v.get("/floor?show=all").HTML().Find(".seats").Text(); !strings.Contains(all, "reads name 1 of 2") {
@@ -126,11 +134,13 @@ func TestFloorEntersOrSkipsNames(t *testing.T) {
 	v.reads(append(servertest.Canaries, servertest.NameA, servertest.NameB)...)
 
 	p = v.get(p.HTML().Find(".acts .next").AttrOr("href", ""))
-	if got := p.HTML().Find("h1").Text(); !strings.Contains(got, "before tasting: name 1 of 2") || p.HTML().Find(".code").Length() != 0 {
+	if got := p.HTML().Find("h1").Text(); !strings.Contains(got, "before tasting: name 1 of 2") ||
+		p.HTML().Find(".code").Length() != 0 {
 		t.Errorf("the form says %q", got)
 	}
 	form := p.HTML().Find("form")
-	p = v.post(form.AttrOr("action", ""), "nonce", form.Find("input[name=nonce]").AttrOr("value", ""), "a1", "71", "a2", "4")
+	p = v.post(form.AttrOr("action", ""), "nonce", form.Find("input[name=nonce]").AttrOr("value", ""), "a1", "71", "a2",
+		"4")
 	if p.Path != seat || !strings.Contains(p.HTML().Find("main").Text(), "name 2 of 2 to read aloud") {
 		t.Errorf("after the first name: %s", p.HTML().Find("main").Text())
 	}

@@ -33,7 +33,8 @@ func TestOneNameOneDocument(t *testing.T) {
 			name := path.Base(a.path)
 			if body, found := pack[name]; found && p.Status == http.StatusOK {
 				if same[name] = body == p.Body; !same[name] {
-					t.Errorf("%s: %s of the page and of the package are two documents:\n%.300s\n\n%.300s", state, name, p.Body, body)
+					t.Errorf("%s: %s of the page and of the package are two documents:\n%.300s\n\n%.300s", state, name,
+						p.Body, body)
 				}
 			}
 		}

@@ -20,7 +20,8 @@ func TestPartnerIsInvitedAndReads(t *testing.T) {
 	}
 	servertest.MustStatus(t, v.Get(link), http.StatusOK)
 	servertest.MustStatus(t, v.Post(link, "password", "short", "again", "short"), http.StatusUnprocessableEntity)
-	servertest.MustStatus(t, v.Post(link, "password", "a lamp beside the ledger", "again", "a lamp"), http.StatusUnprocessableEntity)
+	servertest.MustStatus(t, v.Post(link, "password", "a lamp beside the ledger", "again", "a lamp"),
+		http.StatusUnprocessableEntity)
 	p = v.Post(link, "password", "a lamp beside the ledger", "again", "a lamp beside the ledger")
 	if p.Path != "/studies" || !strings.Contains(p.Body, servertest.CanaryTitle) {
 		t.Fatalf("the partner ends at %s (%d)", p.Path, p.Status)

@@ -18,17 +18,20 @@ func TestWhoSeesThePhotos(t *testing.T) {
 	elsewhere, _ := f.InState(strings.Replace(servertest.Custard, "seed: 7", "seed: 8", 1), panel.Open)
 	guest := f.Visitor()
 	guest.Post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
-	people := map[string]*servertest.Visitor{"lead": f.Lead(), "partner": partner(f), "kitchen": f.Staff(id, panel.RoleKitchen),
-		"floor": f.Staff(id, panel.RoleFloor), "assessor": guest, "stranger": f.Visitor()}
+	people := map[string]*servertest.Visitor{"lead": f.Lead(), "partner": partner(f),
+		"kitchen": f.Staff(id, panel.RoleKitchen),
+		"floor":   f.Staff(id, panel.RoleFloor), "assessor": guest, "stranger": f.Visitor()}
 	check := func(state string, kitchens ...string) {
 		t.Helper()
 		for name, v := range people {
-			for path, may := range map[string][]string{"/studies/" + id + "/photos/" + servertest.CanaryDish: {"lead", "partner"}, "/kitchen/photos/" + servertest.CanaryDish: kitchens} {
+			for path, may := range map[string][]string{"/studies/" + id + "/photos/" +
+				servertest.CanaryDish: {"lead", "partner"}, "/kitchen/photos/" + servertest.CanaryDish: kitchens} {
 				p, sees := v.First("GET", path), false
 				for _, who := range may {
 					sees = sees || who == name
 				}
-				if got := p.Status == http.StatusOK && strings.HasPrefix(p.Body, servertest.JpegMark); got != sees || !got && strings.Contains(p.Body, servertest.JpegMark) {
+				if got := p.Status == http.StatusOK && strings.HasPrefix(p.Body, servertest.JpegMark); got != sees ||
+					!got && strings.Contains(p.Body, servertest.JpegMark) {
 					t.Errorf("%s, %s: %s gets status %d", state, path, name, p.Status)
 				}
 			}
@@ -39,7 +42,8 @@ func TestWhoSeesThePhotos(t *testing.T) {
 		t.Error("the kitchen's page does not lead to the photo")
 	}
 	other := f.Staff(elsewhere, panel.RoleKitchen)
-	if p := other.First("GET", "/studies/"+id+"/photos/"+servertest.CanaryDish); strings.Contains(p.Body, servertest.JpegMark) {
+	if p := other.First("GET", "/studies/"+id+"/photos/"+servertest.CanaryDish); strings.Contains(p.Body,
+		servertest.JpegMark) {
 		t.Error("another kitchen gets it")
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
@@ -64,10 +68,12 @@ func TestPhotoThatIsNotTaken(t *testing.T) {
 	}
 	doc := send([]byte("no picture")).HTML()
 	link, beside := doc.Find(".problems a[href='#photo-"+servertest.CanaryDish+"']").Text(), doc.Find("#photo-"+servertest.CanaryDish+"-wrong").Text()
-	if beside == "" || !strings.HasSuffix(link, beside) || doc.Find("#photo-"+servertest.CanaryDish).AttrOr("aria-invalid", "") != "true" {
+	if beside == "" || !strings.HasSuffix(link, beside) ||
+		doc.Find("#photo-"+servertest.CanaryDish).AttrOr("aria-invalid", "") != "true" {
 		t.Errorf("the summary says %q, the field %q", link, beside)
 	}
-	if p := send(make([]byte, 3*panel.MaxPhoto)); p.Status != http.StatusRequestEntityTooLarge || !strings.Contains(p.Body, "a photo 12 MiB") {
+	if p := send(make([]byte, 3*panel.MaxPhoto)); p.Status != http.StatusRequestEntityTooLarge ||
+		!strings.Contains(p.Body, "a photo 12 MiB") {
 		t.Errorf("a picture three times too large: status %d", p.Status)
 	}
 }

@@ -45,7 +45,8 @@ func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
 			t.Errorf("%s: read and written again it is\n%s\nnot\n%s", state, again.Bytes(), body)
 		}
 		sheet, text := lead.Get("/studies/"+id+"/plan").Body, lead.Get("/studies/"+id+"/plan.txt").Body
-		for _, want := range []string{kept.Lock.StudyHash, kept.Lock.PlanHash, "that of study.json", "serving-plan.txt in the data package", "the dessert's name makes it saltier",
+		for _, want := range []string{kept.Lock.StudyHash, kept.Lock.PlanHash, "that of study.json",
+			"serving-plan.txt in the data package", "the dessert's name makes it saltier",
 			"paired t test, two-sided", "level of 0.05", "12 assessors", servertest.NameA, servertest.NameB, "I agree to taste two spoonfuls."} {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s: plan.txt lacks %q", state, want)
@@ -147,15 +148,18 @@ func TestThePartnerCountersigns(t *testing.T) {
 		t.Fatal("the partner is not offered to countersign")
 	}
 	p := partner.Post(form.AttrOr("action", ""), "name", " ")
-	if p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems a[href='#name']").Length() != 1 || p.HTML().Find("#name-wrong").Length() != 1 {
+	if p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems a[href='#name']").Length() != 1 ||
+		p.HTML().Find("#name-wrong").Length() != 1 {
 		t.Errorf("no name: status %d", p.Status)
 	}
 	p = partner.Post(form.AttrOr("action", ""), "name", "Renée <Öst>")
-	if p.Path != sheet || !strings.Contains(p.HTML().Text(), "Renée <Öst>, ") || p.HTML().Find("form[action$='/countersign']").Length() != 0 {
+	if p.Path != sheet || !strings.Contains(p.HTML().Text(), "Renée <Öst>, ") ||
+		p.HTML().Find("form[action$='/countersign']").Length() != 0 {
 		t.Errorf("signed, the page at %s is %s", p.Path, p.HTML().Find("dl").Text())
 	}
 	for _, path := range []string{sheet + ".txt", "/studies/" + id} {
-		if !strings.Contains(strings.NewReplacer("&lt;", "<", "&gt;", ">").Replace(lead.Get(path).Body), "Renée <Öst>, ") {
+		if !strings.Contains(strings.NewReplacer("&lt;", "<", "&gt;", ">").Replace(lead.Get(path).Body),
+			"Renée <Öst>, ") {
 			t.Errorf("%s does not say who signed", path)
 		}
 	}

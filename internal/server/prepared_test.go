@@ -70,7 +70,8 @@ func TestALockedStudyIsPrepared(t *testing.T) {
 		t.Error("the link that was printed does not join the sitting that opened")
 	}
 	f.Staff(id, panel.RoleFloor)
-	if p := kitchen.Get("/kitchen"); !strings.Contains(p.Body, "Wave 1") || !strings.Contains(p.Body, planned(f, id)[0]) {
+	if p := kitchen.Get("/kitchen"); !strings.Contains(p.Body, "Wave 1") ||
+		!strings.Contains(p.Body, planned(f, id)[0]) {
 		t.Error("the kitchen that joined before does not see its plates once the sitting is open")
 	}
 }
@@ -81,7 +82,8 @@ func preparedKitchen(t *testing.T, f *servertest.Fixture, id string, kitchen *se
 	codes := planned(f, id)
 	for _, path := range []string{"/kitchen", "/kitchen/plating", "/kitchen/events?before=yes"} {
 		p := kitchen.Get(path)
-		if p.Status != http.StatusOK || !strings.Contains(p.Body, servertest.CanaryDishTitle) || !strings.Contains(p.Body, "portions") {
+		if p.Status != http.StatusOK || !strings.Contains(p.Body, servertest.CanaryDishTitle) ||
+			!strings.Contains(p.Body, "portions") {
 			t.Errorf("%s: %d, want what to cook:\n%s", path, p.Status, p.Body)
 		}
 		words := strings.FieldsFunc(p.All(), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
@@ -99,7 +101,8 @@ func preparedKitchen(t *testing.T, f *servertest.Fixture, id string, kitchen *se
 			t.Errorf("no label for %s", code)
 		}
 	}
-	for _, word := range []string{servertest.CanaryDish, servertest.CanaryDishTitle, servertest.NameA, servertest.NameB, servertest.CanaryTitle} {
+	for _, word := range []string{servertest.CanaryDish, servertest.CanaryDishTitle, servertest.NameA, servertest.NameB,
+		servertest.CanaryTitle} {
 		if strings.Contains(labels.All(), word) {
 			t.Errorf("the labels hold %q", word)
 		}
@@ -142,7 +145,8 @@ func TestCardsOfAnEarlierPlanSaySo(t *testing.T) {
 // TestALaterSittingIsPrepared: while sitting 1 is open, sitting 2 is locked for those who work there.
 func TestALaterSittingIsPrepared(t *testing.T) {
 	f := servertest.New(t)
-	file := strings.Replace(servertest.Custard, "panel: {assessors: 12}", "panel: {assessors: 12, sittings: 3, seats: 4}", 1)
+	file := strings.Replace(servertest.Custard, "panel: {assessors: 12}",
+		"panel: {assessors: 12, sittings: 3, seats: 4}", 1)
 	id, join := f.InState(file, panel.Open)
 	lead := f.Lead()
 	p := lead.Post("/studies/" + id + "/prepare")

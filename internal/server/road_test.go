@@ -28,7 +28,8 @@ func TestTheWholeRoad(t *testing.T) {
 	if p.HTML().Find("input[type=password]").Length() != 2 {
 		t.Fatal("the set-up page does not ask for a password twice")
 	}
-	p = lead.Post("/setup", "code", servertest.SetupCode, "password", servertest.LeadPassword, "again", servertest.LeadPassword)
+	p = lead.Post("/setup", "code", servertest.SetupCode, "password", servertest.LeadPassword, "again",
+		servertest.LeadPassword)
 	if p.Path != "/studies" || !strings.Contains(p.Body, "There is no study yet") {
 		t.Fatalf("after the set-up: %s", p.Path)
 	}
@@ -45,7 +46,8 @@ func TestTheWholeRoad(t *testing.T) {
 	p = lead.Post(study+"/sittings", "number", "1")
 	p2 := lead.Post(study+"/sittings", "number", "1") // a double tap
 	join := strings.TrimPrefix(p.HTML().Find(`a.link[href*="/join/"]`).AttrOr("href", ""), f.Web.URL)
-	if again := strings.TrimPrefix(p2.HTML().Find(`a.link[href*="/join/"]`).AttrOr("href", ""), f.Web.URL); again != join || !strings.HasPrefix(join, "/join/") {
+	if again := strings.TrimPrefix(p2.HTML().Find(`a.link[href*="/join/"]`).AttrOr("href", ""),
+		f.Web.URL); again != join || !strings.HasPrefix(join, "/join/") {
 		t.Fatalf("join links %q and %q, want one", join, again)
 	}
 
@@ -78,7 +80,8 @@ func taste(v *servertest.Visitor, join string, i int) {
 	first := ""
 	for n := range 2 {
 		doc := p.HTML()
-		if got, want := doc.Find(".plate h1").Text(), fmt.Sprintf("Serving %d of 2", n+1); !strings.HasPrefix(got, want) {
+		if got, want := doc.Find(".plate h1").Text(), fmt.Sprintf("Serving %d of 2", n+1); !strings.HasPrefix(got,
+			want) {
 			v.T.Errorf("phone %d: %q, want %q", i, got, want)
 		}
 		action := doc.Find("form").AttrOr("action", "")
@@ -202,7 +205,8 @@ func TestFullAndUnopenedTastingsAreFriendly(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(strings.Replace(servertest.Custard, "assessors: 12", "assessors: 2", 1), panel.Open)
 	for i := range 2 {
-		if p := f.Visitor().Post("/join/"+join+"/consent", "nonce", fmt.Sprintf("nonce-of-a-guest-%d", i)); !strings.HasPrefix(p.Path, "/t/") {
+		if p := f.Visitor().Post("/join/"+join+"/consent", "nonce",
+			fmt.Sprintf("nonce-of-a-guest-%d", i)); !strings.HasPrefix(p.Path, "/t/") {
 			t.Fatalf("guest %d ends at %s", i, p.Path)
 		}
 	}
@@ -277,7 +281,8 @@ func TestClosedInTheMiddle(t *testing.T) {
 
 func TestStudyWithSeveralSittings(t *testing.T) {
 	f := servertest.New(t)
-	file := strings.Replace(servertest.Custard, "panel: {assessors: 12}", "panel: {assessors: 12, sittings: 3, seats: 4}", 1)
+	file := strings.Replace(servertest.Custard, "panel: {assessors: 12}",
+		"panel: {assessors: 12, sittings: 3, seats: 4}", 1)
 	if _, problems := study.Parse("x.yaml", []byte(file)); len(problems) > 0 {
 		t.Fatal(problems)
 	}

@@ -34,14 +34,17 @@ var forEverybody = []roomAccess{
 	{"GET", "/invitation/{link}", both(missing), both(missing), both(missing), both(missing), both(missing)},
 	{"POST", "/invitation/{link}", both(missing), both(missing), both(missing), both(missing), both(missing)},
 	{"GET", "/staff/{link}", both(ok), both(ok), both(ok), both(ok), both(ok)},
-	{"POST", "/staff/{link}", [2]int{refused, conflict}, [2]int{refused, conflict}, [2]int{refused, conflict}, [2]int{refused, conflict}, [2]int{refused, conflict}},
+	{"POST", "/staff/{link}", [2]int{refused, conflict}, [2]int{refused, conflict}, [2]int{refused, conflict},
+		[2]int{refused, conflict}, [2]int{refused, conflict}},
 }
 
 var forDesk = []roomAccess{
 	{"GET", "/studies/{id}/sittings/1/staff", both(ok), both(refused), both(other), both(other), both(other)},
 	{"GET", "/studies/{id}/sittings/1/staff/floor", both(ok), both(refused), both(other), both(other), both(other)},
-	{"GET", "/studies/{id}/sittings/1/blind", [2]int{ok, conflict}, both(refused), both(other), both(other), both(other)},
-	{"POST", "/studies/{id}/sittings/1/blind", [2]int{wrong, conflict}, both(refused), both(other), both(other), both(other)},
+	{"GET", "/studies/{id}/sittings/1/blind", [2]int{ok, conflict}, both(refused), both(other), both(other),
+		both(other)},
+	{"POST", "/studies/{id}/sittings/1/blind", [2]int{wrong, conflict}, both(refused), both(other), both(other),
+		both(other)},
 	{"POST", "/studies/{id}/sittings/1/word", both(other), both(refused), both(other), both(other), both(other)},
 	{"POST", "/studies/{id}/sittings/1/staff", both(missing), both(refused), both(other), both(other), both(other)},
 }
@@ -125,18 +128,22 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 			b, err := f.Svc.Ballot(t.Context(), token)
 			f.Must(err)
 			people := map[string]*servertest.Visitor{
-				"lead": f.Lead(), "partner": partner(f), "kitchen": f.Staff(id, panel.RoleKitchen), "floor": f.Staff(id, panel.RoleFloor),
+				"lead": f.Lead(), "partner": partner(f), "kitchen": f.Staff(id, panel.RoleKitchen),
+				"floor":    f.Staff(id, panel.RoleFloor),
 				"stranger": f.Visitor(), "assessor": f.Visitor(),
 			}
 			people["assessor"].Post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
-			seat := strings.TrimPrefix(people["floor"].Get("/floor").HTML().Find(".seat a").First().AttrOr("href", ""), "/floor/seats/")
+			seat := strings.TrimPrefix(people["floor"].Get("/floor").HTML().Find(".seat a").First().AttrOr("href", ""),
+				"/floor/seats/")
 			link, plate := f.StaffAccess(id, panel.RoleFloor).Link, people["floor"].PlateAt(seat)
 			if state == panel.Closed {
 				f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 			}
 			for _, a := range roomTable {
-				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{turn}", string(b.Turn.ID), "{serving}", plate, "{dish}", servertest.CanaryDish).Replace(a.path)
-				want := map[string]int{"lead": a.lead[i], "partner": a.partner[i], "kitchen": a.kitchen[i], "floor": a.floor[i], "stranger": a.other[i], "assessor": a.other[i]}
+				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{turn}", string(b.Turn.ID),
+					"{serving}", plate, "{dish}", servertest.CanaryDish).Replace(a.path)
+				want := map[string]int{"lead": a.lead[i], "partner": a.partner[i], "kitchen": a.kitchen[i],
+					"floor": a.floor[i], "stranger": a.other[i], "assessor": a.other[i]}
 				for _, who := range []string{"stranger", "assessor", "floor", "kitchen", "partner", "lead"} {
 					v := people[who]
 					f.Clock.Pass(2 * time.Minute)
@@ -147,7 +154,8 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 					if who == "lead" || who == "partner" {
 						continue
 					}
-					for _, x := range []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID} {
+					for _, x := range []string{servertest.CanaryTitle, servertest.CanaryHypothesis,
+						servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID} {
 						if strings.Contains(p.All(), x) {
 							t.Errorf("%s %s: %s may read %q", a.method, a.path, who, x)
 						}

@@ -23,7 +23,8 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	kitchen := &watched{Visitor: f.Staff(id, panel.RoleKitchen)}
 	p := floor.get("/floor")
 	seat := strings.TrimPrefix(p.HTML().Find(".seat a").AttrOr("href", ""), "/floor/seats/")
-	fillIn := strings.NewReplacer("{id}", id, "{link}", f.StaffAccess(id, panel.RoleFloor).Link, "{seat}", seat, "{turn}", string(b.Turn.ID), "{serving}", floor.PlateAt(seat))
+	fillIn := strings.NewReplacer("{id}", id, "{link}", f.StaffAccess(id, panel.RoleFloor).Link, "{seat}", seat,
+		"{turn}", string(b.Turn.ID), "{serving}", floor.PlateAt(seat))
 	television := f.Lead().Get("/studies/" + id + "/screen").Path
 	everything := func() {
 		for _, w := range []*watched{floor, kitchen} { // it hangs where they work
@@ -54,7 +55,8 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	everything()
 	kitchen.post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell")
 	floor.reads(append(servertest.Canaries, later)...)
-	kitchen.reads(servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID, servertest.NameA, servertest.NameB)
+	kitchen.reads(servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA,
+		servertest.CanarySampleB, servertest.CanaryNameID, servertest.NameA, servertest.NameB)
 
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	floor.seen.Reset()

@@ -48,25 +48,37 @@ var accessTable = []access{
 	{method: "GET", path: "/assets/:version/*file", lead: always(missing), others: always(missing)},
 	{method: "GET", path: "/worker.js", lead: always(ok), others: always(ok)},
 	{method: "GET", path: "/setup", lead: always(other), others: always(other)},
-	{method: "POST", path: "/setup", lead: always(http.StatusUnprocessableEntity), others: always(http.StatusUnprocessableEntity)},
+	{method: "POST", path: "/setup", lead: always(http.StatusUnprocessableEntity),
+		others: always(http.StatusUnprocessableEntity)},
 	{method: "GET", path: "/sign-in", lead: always(other), others: always(ok)},
 	{method: "POST", path: "/sign-in", lead: always(http.StatusForbidden), others: always(http.StatusForbidden)},
 
-	{method: "GET", path: "/join/{join}", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
+	{method: "GET", path: "/join/{join}", lead: [4]int{missing, missing, ok, ok},
+		others: [4]int{missing, missing, ok, ok}},
 	{method: "POST", path: "/join/{join}/consent", lead: always(bad), others: always(bad)},
 	{method: "POST", path: "/join/{join}/decline", lead: always(bad), others: always(bad)},
-	{method: "GET", path: "/join/{join}/declined", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
+	{method: "GET", path: "/join/{join}/declined", lead: [4]int{missing, missing, ok, ok},
+		others: [4]int{missing, missing, ok, ok}},
 	{method: "GET", path: "/t/{t}", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
-	{method: "POST", path: "/t/{t}/screening", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
-	{method: "POST", path: "/t/{t}/start", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
+	{method: "POST", path: "/t/{t}/screening", lead: [4]int{missing, missing, other, other},
+		others: [4]int{missing, missing, other, other}},
+	{method: "POST", path: "/t/{t}/start", lead: [4]int{missing, missing, other, other},
+		others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/turns/none", lead: always(missing), others: always(missing)},
-	{method: "GET", path: "/t/{t}/ahead", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
-	{method: "GET", path: "/t/{t}/events", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}, hides: []string{servertest.NameA, servertest.NameB}},
-	{method: "GET", path: "/t/{t}/offline", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
-	{method: "GET", path: "/t/{t}/change", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
-	{method: "GET", path: "/t/{t}/late", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
-	{method: "GET", path: "/t/{t}/stop", lead: [4]int{missing, missing, ok, other}, others: [4]int{missing, missing, ok, other}},
-	{method: "GET", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, ok, ok}, others: [4]int{missing, missing, ok, ok}},
+	{method: "GET", path: "/t/{t}/ahead", lead: [4]int{missing, missing, ok, ok},
+		others: [4]int{missing, missing, ok, ok}},
+	{method: "GET", path: "/t/{t}/events", lead: [4]int{missing, missing, ok, ok},
+		others: [4]int{missing, missing, ok, ok}, hides: []string{servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/t/{t}/offline", lead: [4]int{missing, missing, ok, ok},
+		others: [4]int{missing, missing, ok, ok}},
+	{method: "GET", path: "/t/{t}/change", lead: [4]int{missing, missing, other, other},
+		others: [4]int{missing, missing, other, other}},
+	{method: "GET", path: "/t/{t}/late", lead: [4]int{missing, missing, ok, ok},
+		others: [4]int{missing, missing, ok, ok}},
+	{method: "GET", path: "/t/{t}/stop", lead: [4]int{missing, missing, ok, other},
+		others: [4]int{missing, missing, ok, other}},
+	{method: "GET", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, ok, ok},
+		others: [4]int{missing, missing, ok, ok}},
 
 	{method: "GET", path: "/join/{join}/consent", lead: always(other), others: always(other)},
 	{method: "GET", path: "/join/{join}/decline", lead: always(other), others: always(other)},
@@ -79,56 +91,96 @@ var accessTable = []access{
 	{method: "POST", path: "/studies", lead: always(other), others: always(other)},
 	{method: "GET", path: "/studies/upload", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/studies/upload", lead: always(http.StatusUnprocessableEntity), others: always(other)},
-	{method: "GET", path: "/studies/{id}/edit/question", lead: [4]int{ok, other, other, other}, others: always(other), shows: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
-	{method: "GET", path: "/studies/{id}/size", lead: [4]int{ok, other, other, other}, others: always(other), shows: []string{"assessors are needed"}, hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
-	{method: "POST", path: "/studies/{id}/photos/{dish}", lead: [4]int{http.StatusUnprocessableEntity, other, other, other}, others: always(other)},
-	{method: "POST", path: "/studies/{id}/edit/question", lead: [4]int{conflict, other, other, other}, others: always(other)},
-	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other), shows: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}, hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
-	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other), shows: []string{servertest.CanaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/edit/question", lead: [4]int{ok, other, other, other}, others: always(other),
+		shows: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/size", lead: [4]int{ok, other, other, other}, others: always(other),
+		shows: []string{"assessors are needed"}, hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
+	{method: "POST", path: "/studies/{id}/photos/{dish}",
+		lead: [4]int{http.StatusUnprocessableEntity, other, other, other}, others: always(other)},
+	{method: "POST", path: "/studies/{id}/edit/question", lead: [4]int{conflict, other, other, other},
+		others: always(other)},
+	{method: "GET", path: "/studies/{id}", lead: always(ok), others: always(other),
+		shows: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB},
+		hides: []string{"ratings.csv", "key.csv", "findings.json", "report-verdict"}},
+	{method: "GET", path: "/studies/{id}/file", lead: always(ok), others: always(other),
+		shows: []string{servertest.CanaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/plan", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/plan.txt", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/study.json", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
-	{method: "GET", path: "/studies/{id}/data.zip", lead: [4]int{ok, ok, conflict, ok}, others: always(other), shows: []string{"PK"}},
+	{method: "GET", path: "/studies/{id}/data.zip", lead: [4]int{ok, ok, conflict, ok}, others: always(other),
+		shows: []string{"PK"}},
 	{method: "GET", path: "/studies/{id}/amend", lead: [4]int{conflict, ok, ok, ok}, others: always(other)},
 	{method: "GET", path: "/studies/{id}/delete", lead: always(ok), others: always(other)},
-	{method: "GET", path: "/studies/{id}/photos/{dish}", lead: always(ok), others: always(other), shows: []string{servertest.JpegMark}},
-	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other), shows: []string{"Balance of the serving plan"}},
+	{method: "GET", path: "/studies/{id}/photos/{dish}", lead: always(ok), others: always(other),
+		shows: []string{servertest.JpegMark}},
+	{method: "GET", path: "/studies/{id}/balance", lead: always(ok), others: always(other),
+		shows: []string{"Balance of the serving plan"}},
 	{method: "GET", path: "/studies/{id}/log", lead: always(ok), others: always(other), shows: []string{"begun"}},
-	{method: "GET", path: "/studies/{id}/dry-run", lead: always(ok), others: always(other), shows: []string{"Nobody has tasted", "Simulated, invented ratings"}, hides: []string{servertest.CanaryHypothesis, servertest.CanaryDish}},
+	{method: "GET", path: "/studies/{id}/dry-run", lead: always(ok), others: always(other),
+		shows: []string{"Nobody has tasted", "Simulated, invented ratings"},
+		hides: []string{servertest.CanaryHypothesis, servertest.CanaryDish}},
 	{method: "GET", path: "/studies/{id}/rehearsal", lead: always(other), others: always(other)},
-	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept", "How salty is it?"}, hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
-	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(ok), others: always(other), shows: []string{"Rehearsal: nothing is kept"}},
+	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3", lead: always(ok), others: always(other),
+		shows: []string{"Rehearsal: nothing is kept", "How salty is it?"},
+		hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(ok), others: always(other),
+		shows: []string{"Rehearsal: nothing is kept"}},
 	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/withdraw", lead: always(other), others: always(other)},
-	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/turns/none", lead: always(http.StatusUnprocessableEntity), others: always(other)},
+	{method: "POST", path: "/studies/{id}/rehearsal/1/en/3/turns/none", lead: always(http.StatusUnprocessableEntity),
+		others: always(other)},
 	{method: "GET", path: "/studies/{id}/rehearsal/1/en/3/turns/none", lead: always(other), others: always(other)},
-	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok}, others: always(other), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
-	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"finished"}, hides: []string{servertest.NameA, servertest.NameB}},
-	{method: "GET", path: "/studies/{id}/events", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"event: fresh", "finished"}, hides: []string{servertest.NameA, servertest.NameB}},
-	{method: "GET", path: "/studies/{id}/screen", lead: [4]int{conflict, conflict, other, conflict}, others: always(other)},
-	{method: "GET", path: "/screen/{id}/another", lead: always(missing), others: always(missing), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
-	{method: "GET", path: "/screen/{id}/another/board", lead: always(missing), others: always(missing), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
-	{method: "GET", path: "/screen/{id}/another/events", lead: always(missing), others: always(missing), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
-	{method: "GET", path: "/studies/{id}/take-out", lead: [4]int{conflict, conflict, ok, ok}, others: always(other), shows: []string{"Take a guest’s answers out"}},
-	{method: "GET", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other), shows: []string{"Free a place"}},
-	{method: "POST", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, http.StatusUnprocessableEntity, conflict}, others: always(other)},
-	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other), shows: []string{"Close this study?"}, hides: []string{servertest.NameA, servertest.NameB}},
-	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,position,code,dish,name"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
-	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{"assessor,turn,position,code,dish,name,attribute,value"}, hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
-	{method: "GET", path: "/studies/{id}/findings.json", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other), shows: []string{`"findings"`}, hides: []string{servertest.CanarySampleA, servertest.CanarySampleB}},
+	{method: "GET", path: "/studies/{id}/sittings/1/card", lead: [4]int{missing, missing, ok, ok},
+		others: always(other), hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA,
+			servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/board", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other),
+		shows: []string{"finished"}, hides: []string{servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/events", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other),
+		shows: []string{"event: fresh", "finished"}, hides: []string{servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/screen", lead: [4]int{conflict, conflict, other, conflict},
+		others: always(other)},
+	{method: "GET", path: "/screen/{id}/another", lead: always(missing), others: always(missing),
+		hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/screen/{id}/another/board", lead: always(missing), others: always(missing),
+		hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/screen/{id}/another/events", lead: always(missing), others: always(missing),
+		hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/take-out", lead: [4]int{conflict, conflict, ok, ok}, others: always(other),
+		shows: []string{"Take a guest’s answers out"}},
+	{method: "GET", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other),
+		shows: []string{"Free a place"}},
+	{method: "POST", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, http.StatusUnprocessableEntity,
+		conflict}, others: always(other)},
+	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other),
+		shows: []string{"Close this study?"}, hides: []string{servertest.NameA, servertest.NameB}},
+	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok},
+		others: always(other), shows: []string{"assessor,position,code,dish,name"},
+		hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
+	{method: "GET", path: "/studies/{id}/ratings.csv", lead: [4]int{conflict, conflict, conflict, ok},
+		others: always(other), shows: []string{"assessor,turn,position,code,dish,name,attribute,value"},
+		hides: []string{servertest.CanaryDish, servertest.CanaryNameID}},
+	{method: "GET", path: "/studies/{id}/findings.json", lead: [4]int{conflict, conflict, conflict, ok},
+		others: always(other), shows: []string{`"findings"`},
+		hides: []string{servertest.CanarySampleA, servertest.CanarySampleB}},
 
-	{method: "POST", path: "/t/{t}/stop", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
-	{method: "POST", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, other, other}, others: [4]int{missing, missing, other, other}},
+	{method: "POST", path: "/t/{t}/stop", lead: [4]int{missing, missing, other, other},
+		others: [4]int{missing, missing, other, other}},
+	{method: "POST", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, other, other},
+		others: [4]int{missing, missing, other, other}},
 
 	// What changes a study comes last and, for the lead, on studies of its own.
-	{method: "POST", path: "/studies/{id}/countersign", lead: always(http.StatusForbidden), partner: &[4]int{conflict, unprocessable, unprocessable, conflict}, others: always(other)},
+	{method: "POST", path: "/studies/{id}/countersign", lead: always(http.StatusForbidden),
+		partner: &[4]int{conflict, unprocessable, unprocessable, conflict}, others: always(other)},
 	{method: "POST", path: "/studies/{id}/copy", lead: always(other), others: always(other)},
-	{method: "POST", path: "/studies/{id}/amend", lead: [4]int{conflict, unprocessable, unprocessable, unprocessable}, others: always(other)},
+	{method: "POST", path: "/studies/{id}/amend", lead: [4]int{conflict, unprocessable, unprocessable, unprocessable},
+		others: always(other)},
 	{method: "POST", path: "/studies/{id}/archive", lead: always(other), others: always(other)},
 	{method: "POST", path: "/studies/{id}/delete", lead: always(unprocessable), others: always(other)},
 	{method: "POST", path: "/studies/{id}/lock", lead: always(bad), others: always(other)},
-	{method: "POST", path: "/studies/{id}/prepare", lead: [4]int{conflict, other, other, conflict}, others: always(other)},
+	{method: "POST", path: "/studies/{id}/prepare", lead: [4]int{conflict, other, other, conflict},
+		others: always(other)},
 	{method: "POST", path: "/studies/{id}/sittings", lead: always(other), others: always(other)},
-	{method: "POST", path: "/studies/{id}/take-out", lead: [4]int{conflict, conflict, unprocessable, unprocessable}, others: always(other)},
+	{method: "POST", path: "/studies/{id}/take-out", lead: [4]int{conflict, conflict, unprocessable, unprocessable},
+		others: always(other)},
 	{method: "POST", path: "/studies/{id}/close", lead: always(other), others: always(other)},
 	{method: "GET", path: "/log", lead: always(ok), others: always(other), shows: []string{"signed in"}},
 	{method: "GET", path: "/password", lead: always(ok), others: always(other)},
@@ -163,12 +215,14 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 			for _, a := range accessTable {
 				path := strings.ReplaceAll(fill(a.path, id, join, token), "{dish}", servertest.CanaryDish)
 				t.Run(a.method+" "+a.path, func(t *testing.T) {
-					for name, v := range map[string]*servertest.Visitor{"stranger": stranger, "assessor": guest, "kitchen elsewhere": kitchen, "floor elsewhere": floor} {
+					for name, v := range map[string]*servertest.Visitor{"stranger": stranger, "assessor": guest,
+						"kitchen elsewhere": kitchen, "floor elsewhere": floor} {
 						v.T = t
 						f.Clock.Pass(2 * time.Minute) // wrong passwords wait no longer
 						p := v.First(a.method, path)
 						checkAccess(t, name, p, a.others[state])
-						if to := p.Header.Get("Location"); a.shows != nil && a.others[state] == other && !strings.HasPrefix(to, "/sign-in") {
+						if to := p.Header.Get("Location"); a.shows != nil && a.others[state] == other &&
+							!strings.HasPrefix(to, "/sign-in") {
 							t.Errorf("%s is sent to %q, want /sign-in", name, to)
 						}
 						for _, x := range append(a.shows, servertest.CanaryTitle, servertest.CanaryHypothesis) {
@@ -234,7 +288,10 @@ func checkLead(t *testing.T, a access, state panel.State, p servertest.Page) {
 
 // pattern is the route table's form of a path of the tables.
 func pattern(path string) string {
-	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token", "/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step", "/turns/none", "/turns/:turn", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside", "/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
+	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token",
+		"/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step",
+		"/turns/none", "/turns/:turn", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside",
+		"/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
 		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving", "{turn}", ":turn").Replace(path)
 }
 
@@ -254,7 +311,8 @@ func TestAccessTableHasEveryRoute(t *testing.T) {
 		if r.Role == "nobody" {
 			t.Errorf("route %s %s has no role", r.Method, r.Path)
 		}
-		if strings.HasPrefix(r.Path, "/studies") != strings.HasPrefix(r.Role, "lead") && r.Path != "/sign-out" && r.Path != "/password" && r.Path != "/log" && !strings.HasPrefix(r.Path, "/partner") {
+		if strings.HasPrefix(r.Path, "/studies") != strings.HasPrefix(r.Role, "lead") && r.Path != "/sign-out" &&
+			r.Path != "/password" && r.Path != "/log" && !strings.HasPrefix(r.Path, "/partner") {
 			t.Errorf("route %s %s is for %s", r.Method, r.Path, r.Role)
 		}
 	}
@@ -275,7 +333,8 @@ func TestUnknownAddressesAreFriendlyAndSayNothing(t *testing.T) {
 	f := servertest.New(t)
 	f.InState(servertest.Custard, panel.Open)
 	v := f.Visitor()
-	for _, path := range []string{"/nothing", "/join/unknown", "/t/unknown", "/join/" + strings.Repeat("x", 500), "/t/%00", "/join/unknown/declined", "/studies/../t/x"} {
+	for _, path := range []string{"/nothing", "/join/unknown", "/t/unknown", "/join/" + strings.Repeat("x", 500),
+		"/t/%00", "/join/unknown/declined", "/studies/../t/x"} {
 		p := v.Get(path)
 		if p.Status != http.StatusNotFound {
 			t.Errorf("%s: status %d, want 404", path, p.Status)
@@ -289,7 +348,8 @@ func TestUnknownAddressesAreFriendlyAndSayNothing(t *testing.T) {
 func TestHeadAnswersAsGetWithoutABody(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard, panel.Open)
-	for path, want := range map[string]int{"/": ok, "/healthz": ok, "/join/" + join: ok, "/t/none": missing, "/studies": other} {
+	for path, want := range map[string]int{"/": ok, "/healthz": ok, "/join/" + join: ok, "/t/none": missing,
+		"/studies": other} {
 		if p := f.Visitor().First(http.MethodHead, path); p.Status != want || p.Body != "" {
 			t.Errorf("HEAD %s: status %d and %d bytes, want %d and none", path, p.Status, len(p.Body), want)
 		}

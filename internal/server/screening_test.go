@@ -13,7 +13,8 @@ import (
 )
 
 // screened asks a question of the program's and one of its own before the first plate.
-var screened = strings.Replace(servertest.Custard, "{assessors: 12}", `{assessors: 12, screening: [{id: senses}, {id: hungry, ask: Are you hungry?, leaves out: "no"}]}`, 1)
+var screened = strings.Replace(servertest.Custard, "{assessors: 12}",
+	`{assessors: 12, screening: [{id: senses}, {id: hungry, ask: Are you hungry?, leaves out: "no"}]}`, 1)
 
 // consented agrees at a join link, in a language, and returns where it leads.
 func consented(f *servertest.Fixture, join, lang string) (*servertest.Visitor, servertest.Page) {
@@ -28,7 +29,8 @@ func TestPhoneAsksBeforeTheFirstPlate(t *testing.T) {
 	_, join := f.InState(screened, panel.Open)
 	v, p := consented(f, join, "en")
 	doc := p.HTML()
-	if doc.Find("h1").Text() != "Before the first serving" || doc.Find("fieldset legend").Length() != 2 || doc.Find("[checked], .problems").Length() != 0 {
+	if doc.Find("h1").Text() != "Before the first serving" || doc.Find("fieldset legend").Length() != 2 ||
+		doc.Find("[checked], .problems").Length() != 0 {
 		t.Errorf("the page asks %s", doc.Find("main").Text())
 	}
 	if strings.Contains(p.All(), "leaves") || strings.Contains(p.All(), "hungry\"") {
@@ -37,13 +39,15 @@ func TestPhoneAsksBeforeTheFirstPlate(t *testing.T) {
 	back := v.Post(p.Path+"/screening", "s1", "2")
 	servertest.MustStatus(t, back, http.StatusUnprocessableEntity)
 	doc = back.HTML()
-	if got := doc.Find(".problems a[href='#s2-1']").Text(); got != "Are you hungry?" || doc.Find("#s2-wrong").Length() != 1 || doc.Find("#s1-2[checked]").Length() != 1 {
+	if got := doc.Find(".problems a[href='#s2-1']").Text(); got != "Are you hungry?" ||
+		doc.Find("#s2-wrong").Length() != 1 || doc.Find("#s1-2[checked]").Length() != 1 {
 		t.Errorf("half answered: %q %s", got, doc.Find("main").Text())
 	}
 	for _, given := range []string{"3", "0", "yes", ""} {
 		servertest.MustStatus(t, v.Post(p.Path+"/screening", "s1", given, "s2", "1"), http.StatusUnprocessableEntity)
 	}
-	if got := v.Post(p.Path+"/screening", "s1", "2", "s2", "1").HTML().Find("form").First().AttrOr("action", ""); !strings.HasSuffix(got, "/start") {
+	if got := v.Post(p.Path+"/screening", "s1", "2", "s2", "1").HTML().Find("form").First().AttrOr("action",
+		""); !strings.HasSuffix(got, "/start") {
 		t.Errorf("answered, and the next form is %q", got)
 	}
 }
@@ -52,7 +56,8 @@ func TestPhoneAsksBeforeTheFirstPlate(t *testing.T) {
 func TestPhoneAsksInEveryLanguage(t *testing.T) {
 	f := servertest.New(t)
 	for _, lang := range study.Spoken {
-		file := strings.Replace(strings.Replace(servertest.Custard, "{assessors: 12}", "{assessors: 12, screening: [{id: senses}]}", 1), "question:", "languages: ["+lang+"]\nquestion:", 1)
+		file := strings.Replace(strings.Replace(servertest.Custard, "{assessors: 12}",
+			"{assessors: 12, screening: [{id: senses}]}", 1), "question:", "languages: ["+lang+"]\nquestion:", 1)
 		_, join := f.InState(file, panel.Open)
 		_, p := consented(f, join, lang)
 		stock, _ := study.StockScreenOf("senses")
@@ -73,10 +78,12 @@ func TestFloorAsksBeforeTheFirstPlate(t *testing.T) {
 	}
 	p := v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes", "s1", "1")
 	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
-	if got := p.HTML().Find(".problems a[href='#s2']").Text(); !strings.Contains(got, "Are you hungry?") || p.HTML().Find("[name=s1][value='1'][checked]").Length() != 1 {
+	if got := p.HTML().Find(".problems a[href='#s2']").Text(); !strings.Contains(got, "Are you hungry?") ||
+		p.HTML().Find("[name=s1][value='1'][checked]").Length() != 1 {
 		t.Errorf("what was not asked is not said: %q", got)
 	}
-	if p := v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes", "s1", "1", "s2", "1"); !strings.HasPrefix(p.Path, "/floor/seats/") {
+	if p := v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes", "s1", "1", "s2",
+		"1"); !strings.HasPrefix(p.Path, "/floor/seats/") {
 		t.Errorf("asked, and not seated: %s", p.Path)
 	}
 }
@@ -116,12 +123,14 @@ func TestRulesAreBuiltAndShown(t *testing.T) {
 	f.Must(err)
 	stock, _ := study.StockScreenOf("senses")
 	want := []study.Screen{stock.In("en"), {ID: "hungry", Ask: "Are you hungry?", LeavesOut: study.No}}
-	if got := kept.Asked.Panel.Screening; len(kept.Problems) > 0 || len(got) != 2 || got[0] != want[0] || got[1] != want[1] || kept.Asked.Plan.StopAfter != 10 {
+	if got := kept.Asked.Panel.Screening; len(kept.Problems) > 0 || len(got) != 2 || got[0] != want[0] ||
+		got[1] != want[1] || kept.Asked.Plan.StopAfter != 10 {
 		t.Fatalf("built %+v, %v", got, kept.Problems)
 	}
 	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, id, kept.Revision))
 	text := planText(v.Get("/studies/" + id + "/plan").HTML())
-	for _, say := range []string{"Whoever says no to “Are you hungry?” is not counted", stock.In("en").Ask, "When 10 assessors have finished, or after 2026-12-05"} {
+	for _, say := range []string{"Whoever says no to “Are you hungry?” is not counted", stock.In("en").Ask,
+		"When 10 assessors have finished, or after 2026-12-05"} {
 		if !strings.Contains(text, say) {
 			t.Errorf("the plan lacks %q", say)
 		}
@@ -141,7 +150,8 @@ func TestScreeningIsTakenBack(t *testing.T) {
 	if p.HTML().Find("[name='panel.screening'][checked]").Length() != 1 {
 		t.Fatal("the program's question is not ticked")
 	}
-	v.Post("/studies/"+id+"/edit/panel", "revision", p.HTML().Find("[name=revision]").AttrOr("value", ""), "panel.screening", "", "do", "save")
+	v.Post("/studies/"+id+"/edit/panel", "revision", p.HTML().Find("[name=revision]").AttrOr("value", ""),
+		"panel.screening", "", "do", "save")
 	kept, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	if got := kept.Asked.Panel.Screening; len(got) != 1 || got[0].ID != "hungry" {

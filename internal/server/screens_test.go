@@ -13,7 +13,8 @@ import (
 // TestEveryScreenIsSound opens every screen with usual and with the longest
 // texts, without a browser: the visitor checks each page.
 func TestEveryScreenIsSound(t *testing.T) {
-	for name, file := range map[string]string{"usual texts": servertest.Custard, "longest texts": servertest.Longest()} {
+	for name, file := range map[string]string{"usual texts": servertest.Custard,
+		"longest texts": servertest.Longest()} {
 		t.Run(name, func(t *testing.T) {
 			f := servertest.New(t)
 			paths, prepare := f.EveryScreen(file)
@@ -35,7 +36,8 @@ func TestEveryScreenIsSound(t *testing.T) {
 				})
 			}
 			for path := range assets {
-				if p := v.Get(path); p.Status != http.StatusOK || !strings.Contains(p.Header.Get("Cache-Control"), "immutable") {
+				if p := v.Get(path); p.Status != http.StatusOK ||
+					!strings.Contains(p.Header.Get("Cache-Control"), "immutable") {
 					t.Errorf("asset %s: status %d, Cache-Control %q", path, p.Status, p.Header.Get("Cache-Control"))
 				}
 			}

@@ -33,7 +33,8 @@ func New(svc *panel.Service, o site.Options) (http.Handler, error) {
 	guard := http.NewCrossOriginProtection()
 	if o.URL != "" { // behind a proxy the request may name another host
 		if err := guard.AddTrustedOrigin(strings.TrimRight(o.URL, "/")); err != nil {
-			return nil, fmt.Errorf("address %q: %w; write one without a path, such as https://tasting.example.org", o.URL, err)
+			return nil, fmt.Errorf("address %q: %w; write one without a path, such as https://tasting.example.org",
+				o.URL, err)
 		}
 	}
 	e.Use(s.note, headers, s.overTLS, s.sameOrigin(guard))

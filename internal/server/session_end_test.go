@@ -88,7 +88,8 @@ func TestAFileAfterTheSessionsEnd(t *testing.T) {
 	f.Must(w.WriteField("text", "typed"))
 	f.Must(w.Close())
 	p := lead.Do(http.MethodPost, "/studies/upload", w.FormDataContentType(), &b)
-	if _, values := firstForm(p.HTML()); values.Get("again.text") != "typed" || !strings.Contains(p.Body, "A file has to be chosen again") {
+	if _, values := firstForm(p.HTML()); values.Get("again.text") != "typed" ||
+		!strings.Contains(p.Body, "A file has to be chosen again") {
 		t.Errorf("status %d, carried %v", p.Status, values)
 	}
 }
@@ -152,7 +153,8 @@ func TestChangePassword(t *testing.T) {
 			if q := f.Visitor().Post("/sign-in", "password", next); q.Path != "/studies" {
 				t.Errorf("the new password leads to %s", q.Path)
 			}
-			if q := f.Visitor().Post("/sign-in", "password", servertest.LeadPassword); q.Status != http.StatusForbidden {
+			if q := f.Visitor().Post("/sign-in", "password",
+				servertest.LeadPassword); q.Status != http.StatusForbidden {
 				t.Errorf("the old password: status %d", q.Status)
 			}
 		})

@@ -17,10 +17,12 @@ func TestWhatIsShownKeepsTheBlind(t *testing.T) {
 	lead, kitchen := f.Lead(), f.Staff(id, panel.RoleKitchen)
 	television, room := lead.Get("/studies/"+id+"/screen").Path, f.Visitor()
 	sitting := "/studies/" + id + "/sittings/1/"
-	hidden := []string{servertest.NameA, servertest.NameB, servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanaryDish,
+	hidden := []string{servertest.NameA, servertest.NameB, servertest.CanaryTitle, servertest.CanaryHypothesis,
+		servertest.CanaryDish,
 		servertest.CanaryDishTitle, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID}
 	// The kitchen plates the dish, and its prints are for the kitchen alone.
-	forKitchen := []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID, servertest.NameA, servertest.NameB}
+	forKitchen := []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA,
+		servertest.CanarySampleB, servertest.CanaryNameID, servertest.NameA, servertest.NameB}
 	for _, tc := range []struct {
 		who    *servertest.Visitor
 		path   string
@@ -90,8 +92,9 @@ func TestAlcoholIsToldEverywhere(t *testing.T) {
 	lead, kitchen, floor := f.Lead(), f.Staff(id, panel.RoleKitchen), f.Staff(id, panel.RoleFloor)
 	seats := floor.Get("/floor").HTML().Find("a[href^='/floor/seats/']").First().AttrOr("href", "")
 	for path, p := range map[string]servertest.Page{
-		"consent": f.Visitor().Get("/join/" + join), "a serving": f.Visitor().Get("/t/" + token), "a ballot offline": f.Visitor().Get("/t/" + token + "/offline"),
-		"a seat": floor.Get(seats), "a guest": floor.Get("/floor/guest"), "floor offline": floor.Get("/floor/offline"),
+		"consent": f.Visitor().Get("/join/" + join), "a serving": f.Visitor().Get("/t/" + token),
+		"a ballot offline": f.Visitor().Get("/t/" + token + "/offline"),
+		"a seat":           floor.Get(seats), "a guest": floor.Get("/floor/guest"), "floor offline": floor.Get("/floor/offline"),
 		"kitchen": kitchen.Get("/kitchen"), "plating": kitchen.Get("/kitchen/plating"),
 		"a broken blind": kitchen.Post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell"),
 		"the plan":       lead.Get("/studies/" + id + "/plan"), "the study": lead.Get("/studies/" + id),

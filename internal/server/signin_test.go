@@ -21,7 +21,8 @@ func TestSetUpAsksForTheCodeOnTheTerminal(t *testing.T) {
 		{"wrong code", "guess", good, good, "code"},
 		{"no code", "", good, good, "code"},
 		{"short password", servertest.SetupCode, "short", "short", "password"},
-		{"password longer than bcrypt reads", servertest.SetupCode, strings.Repeat("é", 40), strings.Repeat("é", 40), "password"},
+		{"password longer than bcrypt reads", servertest.SetupCode, strings.Repeat("é", 40), strings.Repeat("é", 40),
+			"password"},
 		{"passwords differ", servertest.SetupCode, good, good + "x", "again"},
 		{"right, code in capitals", " " + strings.ToUpper(servertest.SetupCode), good, good, ""},
 	} {
@@ -40,7 +41,8 @@ func TestSetUpAsksForTheCodeOnTheTerminal(t *testing.T) {
 				return
 			}
 			doc := p.HTML()
-			if p.Status != http.StatusUnprocessableEntity || doc.Find("#"+tc.wrong+"-wrong").Length() != 1 || doc.Find(`.problems a[href="#`+tc.wrong+`"]`).Length() != 1 {
+			if p.Status != http.StatusUnprocessableEntity || doc.Find("#"+tc.wrong+"-wrong").Length() != 1 ||
+				doc.Find(`.problems a[href="#`+tc.wrong+`"]`).Length() != 1 {
 				t.Errorf("status %d without a problem at %s and in the summary", p.Status, tc.wrong)
 			}
 			if tc.password != "short" && strings.Contains(p.Body, tc.password) {
@@ -59,7 +61,8 @@ func TestSetUpSaysEveryProblem(t *testing.T) {
 			t.Errorf("no problem at %s", id)
 		}
 	}
-	if text := doc.Find("#password-wrong").Text(); !strings.Contains(text, "at least 10 characters") || !strings.Contains(text, "easy to guess") {
+	if text := doc.Find("#password-wrong").Text(); !strings.Contains(text, "at least 10 characters") ||
+		!strings.Contains(text, "easy to guess") {
 		t.Errorf("of the password: %q", text)
 	}
 }
@@ -100,7 +103,8 @@ func TestWrongPasswordsAreSlowedDown(t *testing.T) {
 		t.Errorf("wrong password: status %d", p.Status)
 	}
 	p = v.Post("/sign-in", "password", servertest.LeadPassword)
-	if p.Status != http.StatusTooManyRequests || p.Header.Get("Retry-After") == "" || !strings.Contains(p.Body, "a minute at most") {
+	if p.Status != http.StatusTooManyRequests || p.Header.Get("Retry-After") == "" ||
+		!strings.Contains(p.Body, "a minute at most") {
 		t.Errorf("the right password at once after a wrong one: status %d, want 429 and how long to wait", p.Status)
 	}
 	f.Clock.Pass(time.Minute)
@@ -164,7 +168,8 @@ func TestCookies(t *testing.T) {
 				v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-1"),
 			} {
 				got := p.Header.Get("Set-Cookie")
-				if !strings.Contains(got, "HttpOnly") || !strings.Contains(got, "SameSite=Lax") || strings.Contains(got, "Secure") != tc.secure {
+				if !strings.Contains(got, "HttpOnly") || !strings.Contains(got, "SameSite=Lax") ||
+					strings.Contains(got, "Secure") != tc.secure {
 					t.Errorf("cookie %q, want HttpOnly, SameSite=Lax and Secure %v", got, tc.secure)
 				}
 			}
@@ -175,7 +180,8 @@ func TestCookies(t *testing.T) {
 func TestOwnAddressIsTrustedBehindAProxy(t *testing.T) {
 	f := servertest.NewWith(t, server.Options{URL: "https://tasting.example.org/"})
 	_, join := f.InState(servertest.Custard, panel.Open)
-	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, f.Web.URL+"/join/"+join+"/consent", strings.NewReader("nonce=nonce-of-a-guest-1"))
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, f.Web.URL+"/join/"+join+"/consent",
+		strings.NewReader("nonce=nonce-of-a-guest-1"))
 	f.Must(err)
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	r.Header.Set("Origin", "https://tasting.example.org")

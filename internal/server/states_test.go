@@ -54,7 +54,8 @@ func TestPagesAgree(t *testing.T) {
 		link := every.HTML().Find(".seat.starting a, .seat.tasting a").Eq(1-i).AttrOr("href", "")
 		floor.Post(link + "/left")
 		doc := lead.Get("/studies/" + id).HTML()
-		got := doc.Find("svg.places").First().Find("g." + map[string]string{"left": "gone", "free": "free"}[taken]).Length()
+		got := doc.Find("svg.places").First().Find("g." +
+			map[string]string{"left": "gone", "free": "free"}[taken]).Length()
 		if want := map[string]int{"left": 1, "free": 8}[taken]; got != want {
 			t.Errorf("%d rings are %s after a guest left, want %d", got, taken, want)
 		}
@@ -64,7 +65,8 @@ func TestPagesAgree(t *testing.T) {
 	for _, g := range lead.Get("/studies/" + id).HTML().Find("svg.places").First().Find("g").EachIter() {
 		rings[g.AttrOr("class", "")]++
 	}
-	if rings["finished"] != 1 || rings["tasting"] != 1 || rings["joined"] != 3 || rings["free"] != 7 || rings["gone"] != 0 {
+	if rings["finished"] != 1 || rings["tasting"] != 1 || rings["joined"] != 3 || rings["free"] != 7 ||
+		rings["gone"] != 0 {
 		t.Errorf("rings %v, want 1 finished, 1 tasting, 3 joined and 7 free", rings)
 	}
 }
@@ -100,7 +102,8 @@ func TestKitchenPlatesWhatIsDue(t *testing.T) {
 	if now, next := due("now"), due("next"); len(now) != 0 || len(next) != 1 || next[0] == b.Turn.Code {
 		t.Errorf("with the plate on the table %v are due now and %v next; want the second next", now, next)
 	}
-	if got := kitchen.Get("/kitchen").HTML().Find("#wave-1 .how").First().Text(); !strings.Contains(got, "12 plates: 11 without a guest yet, 1 out") {
+	if got := kitchen.Get("/kitchen").HTML().Find("#wave-1 .how").First().Text(); !strings.Contains(got,
+		"12 plates: 11 without a guest yet, 1 out") {
 		t.Errorf("the wave says %q", got)
 	}
 }

@@ -25,7 +25,8 @@ func TestAGuestSaysNoOrStops(t *testing.T) {
 		t.Fatalf("the link to stop leads to %q", got)
 	}
 	p = v.Post(p.HTML().Find("form").AttrOr("action", ""))
-	if p.Path != ballot || p.HTML().Find("h1").Text() != "You have stopped" || p.HTML().Find(`a[href$="/stop"]`).Length() != 0 {
+	if p.Path != ballot || p.HTML().Find("h1").Text() != "You have stopped" ||
+		p.HTML().Find(`a[href$="/stop"]`).Length() != 0 {
 		t.Errorf("stopping ends at %s, %q", p.Path, p.HTML().Find("h1").Text())
 	}
 	if p := v.Get(ballot + "/stop"); p.Path != ballot {

@@ -29,7 +29,8 @@ func TestTelevisionHasItsOwnLink(t *testing.T) {
 		if p.Status != http.StatusOK || !strings.Contains(p.Body, want) {
 			t.Errorf("%s: status %d", path, p.Status)
 		}
-		for _, hidden := range []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB} {
+		for _, hidden := range []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA,
+			servertest.NameB} {
 			if strings.Contains(p.Body, hidden) {
 				t.Errorf("%s shows %q", path, hidden)
 			}

@@ -21,10 +21,12 @@ func TestTemperatureIsAskedAgain(t *testing.T) {
 	if p.HTML().Find("#sure").Length() != 1 || v.Get("/kitchen").HTML().Find(".log li").Length() != 0 {
 		t.Error("131 °C for a dish at 55 °C is kept, or not asked again")
 	}
-	servertest.MustStatus(t, v.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius", "-5", "sure", "131"), http.StatusUnprocessableEntity)
+	servertest.MustStatus(t, v.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius",
+		"-5", "sure", "131"), http.StatusUnprocessableEntity)
 	v.Post("/kitchen/temperatures", append(entry, "sure", "131")...)
 	log := v.Get("/kitchen").HTML().Find("#wave-1 .log li")
-	if log.Length() != 1 || !strings.Contains(log.Text(), "131") || !strings.Contains(log.Text(), "76 °C above the 55 °C") {
+	if log.Length() != 1 || !strings.Contains(log.Text(), "131") ||
+		!strings.Contains(log.Text(), "76 °C above the 55 °C") {
 		t.Fatalf("the log says %q", log.Text())
 	}
 	p = v.Get(strings.TrimSuffix(log.Find("a").AttrOr("href", ""), "#measure"))
@@ -34,17 +36,20 @@ func TestTemperatureIsAskedAgain(t *testing.T) {
 	}
 	v.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius", "53,1", "corrects", number)
 	log = v.Get("/kitchen").HTML().Find("#wave-1 .log li")
-	if log.Length() != 1 || !strings.Contains(log.Text(), "53.1\u00a0°C") || !strings.Contains(log.Text(), "corrected: was 131") || strings.Contains(log.Text(), "above the 55") {
+	if log.Length() != 1 || !strings.Contains(log.Text(), "53.1\u00a0°C") ||
+		!strings.Contains(log.Text(), "corrected: was 131") || strings.Contains(log.Text(), "above the 55") {
 		t.Errorf("after the correction the log says %q", log.Text())
 	}
-	servertest.MustStatus(t, v.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius", "54", "corrects", number), http.StatusConflict)
+	servertest.MustStatus(t, v.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius",
+		"54", "corrects", number), http.StatusConflict)
 	said := ""
 	events, err := f.Svc.Log(t.Context(), servertest.ByLead, id)
 	f.Must(err)
 	for _, e := range events {
 		said += e.What + ": " + e.Detail + "\n"
 	}
-	if !strings.Contains(said, "wave 1: 131 °C\n") || !strings.Contains(said, "wave 1: 53.1 °C, corrects 131 °C of wave 1") {
+	if !strings.Contains(said, "wave 1: 131 °C\n") || !strings.Contains(said,
+		"wave 1: 53.1 °C, corrects 131 °C of wave 1") {
 		t.Errorf("the study's log: %s", said)
 	}
 }

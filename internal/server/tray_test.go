@@ -23,7 +23,8 @@ func TestChoicesAreExported(t *testing.T) {
 		if b.Stage != panel.StageServing {
 			break
 		}
-		_, err = f.Svc.Submit(t.Context(), token, panel.Submission{ID: fmt.Sprint(seq), TurnID: b.Turn.ID, Given: map[string]string{"choice": "2"}})
+		_, err = f.Svc.Submit(t.Context(), token, panel.Submission{ID: fmt.Sprint(seq), TurnID: b.Turn.ID,
+			Given: map[string]string{"choice": "2"}})
 		f.Must(err)
 		for i, p := range b.Turn.Plates {
 			if len(b.Turn.Plates) > 1 {
@@ -32,7 +33,8 @@ func TestChoicesAreExported(t *testing.T) {
 		}
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
-	if p := f.Lead().Get("/studies/" + id); p.Status != 200 || !strings.Contains(p.HTML().Find("main").Text(), "The answers are kept, and the data package has all of them") {
+	if p := f.Lead().Get("/studies/" + id); p.Status != 200 ||
+		!strings.Contains(p.HTML().Find("main").Text(), "The answers are kept, and the data package has all of them") {
 		t.Errorf("the closed study: status %d, %s", p.Status, p.HTML().Find("main").Text())
 	}
 	rows, err := csv.NewReader(strings.NewReader(f.InPackage(id, "ratings.csv"))).ReadAll()

@@ -101,10 +101,12 @@ func TestDraftSaysWhatItWillDo(t *testing.T) {
 	id := f.Uploaded(servertest.Custard)
 	text := strings.Join(strings.Fields(f.Lead().Get("/studies/"+id).HTML().Find("main").Text()), " ")
 	for _, want := range []string{
-		"12 assessors", "all 2 samples", "60 g", "55 °C", "eggs, milk (including lactose), celery (including celeriac), nutmeg",
+		"12 assessors", "all 2 samples", "60 g", "55 °C",
+		"eggs, milk (including lactose), celery (including celeriac), nutmeg",
 		"63 °C or above", "8 °C or below", "57 °C and 5 °C", "Local rules come first",
 		"“celeriac crème brûlée” (sample canarysampleA) minus “celeriac royale” (sample canarysampleB)",
-		"paired t test, two-sided", "level of 0.05; intervals at 95 %", "acting on: 5 on a scale from 0 to 100", "Holm’s method",
+		"paired t test, two-sided", "level of 0.05; intervals at 95 %", "acting on: 5 on a scale from 0 to 100",
+		"Holm’s method",
 		"nine answers, from “dislike extremely” (1) to “like extremely” (9)", "Go on with",
 	} {
 		if !strings.Contains(text, want) {
@@ -138,10 +140,12 @@ func TestCautionsFollowTheDish(t *testing.T) {
 
 func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
 	f := servertest.New(t)
-	id := f.Uploaded(strings.NewReplacer("rinse: 0 s", "rinse: 0 s, design: one", "test: paired-t", "test: welch-t").Replace(servertest.Custard))
+	id := f.Uploaded(strings.NewReplacer("rinse: 0 s", "rinse: 0 s, design: one", "test: paired-t",
+		"test: welch-t").Replace(servertest.Custard))
 	lead := f.Lead()
 	p := lead.Get("/studies/" + id + "/edit/lock")
-	if p.HTML().Find("form[action$=lock]").Length() != 0 || !strings.Contains(p.HTML().Find(".problems").Text(), "design: one") {
+	if p.HTML().Find("form[action$=lock]").Length() != 0 ||
+		!strings.Contains(p.HTML().Find(".problems").Text(), "design: one") {
 		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.HTML().Find(".problems").Text())
 	}
 	lead.Post("/studies/"+id+"/lock", "revision", "1")
@@ -172,7 +176,8 @@ func TestInventedDataIsCalledInvented(t *testing.T) {
 			ballot := guest.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-9")
 			for path, p := range map[string]servertest.Page{
 				"front page": guest.Get("/"), "consent": f.Visitor().Get("/join/" + join), "ballot": ballot,
-				"study": lead.Get("/studies/" + id), "card": lead.Get("/studies/" + id + "/sittings/1/card"), "log": lead.Get("/studies/" + id + "/log"),
+				"study": lead.Get("/studies/" + id), "card": lead.Get("/studies/" + id + "/sittings/1/card"),
+				"log": lead.Get("/studies/" + id + "/log"),
 			} {
 				want := tc.own
 				if path == "front page" {

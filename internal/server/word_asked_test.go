@@ -23,24 +23,30 @@ func TestTheLeadAsksEverybodyForTheWord(t *testing.T) {
 		lead.Post(ask, "ask", "yes")
 	}
 	word := f.Staff(id, panel.RoleFloor).Get("/floor").HTML().Find("#word strong").Text()
-	if card := lead.Get("/studies/" + id + "/sittings/1/card").HTML().Find(".card strong").Text(); word == "" || card != word {
+	if card := lead.Get("/studies/" + id + "/sittings/1/card").HTML().Find(".card strong").Text(); word == "" ||
+		card != word {
 		t.Fatalf("the floor reads %q, the table %q", word, card)
 	}
 	guest := f.Visitor()
-	if p := guest.Get("/join/" + join); p.HTML().Find("#word").Length() != 1 || p.HTML().Find("[role=alert]").Length() != 0 {
+	if p := guest.Get("/join/" + join); p.HTML().Find("#word").Length() != 1 ||
+		p.HTML().Find("[role=alert]").Length() != 0 {
 		t.Error("the word is not asked, or as if it had been forgotten")
 	}
-	if p := guest.Post("/join/"+join+"/consent", "nonce", "a-guest-who-says-nothing"); p.Status != http.StatusUnprocessableEntity {
+	if p := guest.Post("/join/"+join+"/consent", "nonce",
+		"a-guest-who-says-nothing"); p.Status != http.StatusUnprocessableEntity {
 		t.Errorf("without the word: %d", p.Status)
 	}
-	if p := guest.Post("/join/"+join+"/consent", "nonce", "a-guest-who-says-the-word", "word", word); !strings.HasPrefix(p.Path, "/t/") {
+	if p := guest.Post("/join/"+join+"/consent", "nonce", "a-guest-who-says-the-word", "word",
+		word); !strings.HasPrefix(p.Path, "/t/") {
 		t.Errorf("with the word: %d", p.Status)
 	}
 	lead.Post(ask, "ask", "no")
-	if p := f.Visitor().Post("/join/"+join+"/consent", "nonce", "a-guest-who-need-not-say"); !strings.HasPrefix(p.Path, "/t/") {
+	if p := f.Visitor().Post("/join/"+join+"/consent", "nonce", "a-guest-who-need-not-say"); !strings.HasPrefix(p.Path,
+		"/t/") {
 		t.Errorf("once it is asked no more: %d", p.Status)
 	}
-	if log := lead.Get("/studies/" + id + "/log").Body; strings.Count(log, "word of the evening asked of everybody") != 1 || strings.Count(log, "no longer asked") != 1 {
+	if log := lead.Get("/studies/" + id + "/log").Body; strings.Count(log,
+		"word of the evening asked of everybody") != 1 || strings.Count(log, "no longer asked") != 1 {
 		t.Error("the log does not say once that the word was asked, and that it is asked no more")
 	}
 }
@@ -66,7 +72,8 @@ func TestOneBrowserIsOneSeat(t *testing.T) {
 	if consent("the-next-on-this-phone", "") {
 		t.Error("the next one has a seat without the word")
 	}
-	if p := guest.Post("/join/"+join+"/consent", "nonce", "the-first-in-another-tab"); !strings.HasPrefix(p.Path, "/t/") {
+	if p := guest.Post("/join/"+join+"/consent", "nonce", "the-first-in-another-tab"); !strings.HasPrefix(p.Path,
+		"/t/") {
 		t.Errorf("the first in another tab: %d", p.Status)
 	}
 	live, err := f.Svc.Live(t.Context(), f.LeadSession(), id)

@@ -42,13 +42,15 @@ func TestOnePhoneCannotTakeEveryPlace(t *testing.T) {
 	if joined != 2 {
 		t.Errorf("%d joined from one network without the word, want 2", joined)
 	}
-	if w := consent("2001:db8::9", ""); w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), `name="word"`) {
+	if w := consent("2001:db8::9", ""); w.Code != http.StatusUnprocessableEntity ||
+		!strings.Contains(w.Body.String(), `name="word"`) {
 		t.Errorf("one more: %d, want the word asked", w.Code)
 	}
 	if w := consent("192.0.2.9", ""); w.Code != http.StatusSeeOther {
 		t.Errorf("another address: %d", w.Code)
 	}
-	if w := consent("2001:db8::9", "nonsense 1"); w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "not the word") {
+	if w := consent("2001:db8::9", "nonsense 1"); w.Code != http.StatusUnprocessableEntity ||
+		!strings.Contains(w.Body.String(), "not the word") {
 		t.Errorf("a wrong word: %d", w.Code)
 	}
 	if w := consent("2001:db8::9", card); w.Code != http.StatusTooManyRequests {

@@ -105,8 +105,10 @@ func TestCalibrationPairedContinuous(t *testing.T) {
 }
 
 func TestCalibrationPairedRatings(t *testing.T) {
-	tests := []calibratedTest{{name: "signed rank, Pratt, n=20"}, {name: "signed rank, zeros dropped"}, {name: "sign test"},
-		{name: "sign flips"}, {name: "McNemar exact"}, {name: "McNemar mid-p", slack: 0.05}, {name: "Cochran Q, 4 samples", slack: 0.1}}
+	tests := []calibratedTest{{name: "signed rank, Pratt, n=20"}, {name: "signed rank, zeros dropped"},
+		{name: "sign test"},
+		{name: "sign flips"}, {name: "McNemar exact"}, {name: "McNemar mid-p",
+			slack: 0.05}, {name: "Cochran Q, 4 samples", slack: 0.1}}
 	rates := rejections(len(tests), func(r *rand.Rand, p []float64) {
 		x, y := make([]float64, 20), make([]float64, 20)
 		nineFrom(r, x, 6.5)
@@ -134,7 +136,8 @@ func TestCalibrationPairedRatings(t *testing.T) {
 
 func TestCalibrationIndependent(t *testing.T) {
 	tests := []calibratedTest{{name: "pooled t, 9 and 14", exact: true}, {name: "Welch t, sd 1 and 3", slack: 0.1},
-		{name: "Mann–Whitney exact"}, {name: "Mann–Whitney exact, ratings"}, {name: "Mann–Whitney normal, ratings", slack: 0.05},
+		{name: "Mann–Whitney exact"}, {name: "Mann–Whitney exact, ratings"},
+		{name: "Mann–Whitney normal, ratings", slack: 0.05},
 		{name: "exact binomial"}}
 	rates := rejections(len(tests), func(r *rand.Rand, p []float64) {
 		x, y := make([]float64, 9), make([]float64, 14)

@@ -20,7 +20,8 @@ func seedModels(f *testing.F) {
 // fuzzData deals ratings out over assessors and samples.
 func fuzzData(data []byte, assessors, samples int) model.Data {
 	d := model.Data{Response: statstest.FuzzValues(data), Factors: []model.Factor{
-		{Name: "assessor", Levels: statstest.Numbered("a", assessors)}, {Name: "sample", Levels: statstest.Numbered("s", samples)}}}
+		{Name: "assessor", Levels: statstest.Numbered("a", assessors)}, {Name: "sample",
+			Levels: statstest.Numbered("s", samples)}}}
 	for i, b := range data {
 		d.Factors[0].Code = append(d.Factors[0].Code, i%assessors)
 		d.Factors[1].Code = append(d.Factors[1].Code, int(b/10)%samples)
@@ -35,7 +36,8 @@ func FuzzMixed(f *testing.F) {
 		if len(data) > 120 {
 			return
 		}
-		m := mixed.Model{Data: fuzzData(data, na, ns), Fixed: []model.Term{{"sample"}}, Random: []mixed.RandomTerm{{Group: model.Term{"assessor"}}}}
+		m := mixed.Model{Data: fuzzData(data, na, ns), Fixed: []model.Term{{"sample"}},
+			Random: []mixed.RandomTerm{{Group: model.Term{"assessor"}}}}
 		if fit, err := mixed.Fit(m); err == nil {
 			for _, c := range fit.Fixed {
 				statstest.CheckP(t, c.Name, c.P, fit.Warnings)
@@ -55,8 +57,9 @@ func FuzzOrdinal(f *testing.F) {
 		if len(data) > 120 {
 			return
 		}
-		o := ordinal.Model{Data: fuzzData(data, int(assessors%8)+1, int(samples%5)+1), Levels: statstest.Numbered("", 10),
-			Fixed: []model.Term{{"sample"}}, Group: model.Term{"assessor"}}
+		o := ordinal.Model{Data: fuzzData(data, int(assessors%8)+1, int(samples%5)+1),
+			Levels: statstest.Numbered("", 10),
+			Fixed:  []model.Term{{"sample"}}, Group: model.Term{"assessor"}}
 		if fit, err := ordinal.Fit(o); err == nil {
 			for _, c := range fit.Coefficients {
 				statstest.CheckP(t, c.Name, c.P, fit.Warnings)

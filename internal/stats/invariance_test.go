@@ -34,7 +34,9 @@ func TestPairedSwapShiftScale(t *testing.T) {
 		swapped := statstest.Okay(t, r2, err)
 		r3, err := ttest.Paired(x2, y2, ttest.PairedOptions{})
 		moved := statstest.Okay(t, r3, err)
-		if !statstest.Agree(a.T, -swapped.T, 1e-9) || !statstest.Agree(a.P, swapped.P, 1e-9) || !statstest.Agree(a.P, moved.P, 1e-7) || !statstest.Agree(a.CI.Lo*scale, moved.CI.Lo, 1e-7) && math.Abs(a.CI.Lo*scale-moved.CI.Lo) > 1e-7*scale {
+		if !statstest.Agree(a.T, -swapped.T, 1e-9) || !statstest.Agree(a.P, swapped.P, 1e-9) ||
+			!statstest.Agree(a.P, moved.P, 1e-7) || !statstest.Agree(a.CI.Lo*scale, moved.CI.Lo, 1e-7) &&
+			math.Abs(a.CI.Lo*scale-moved.CI.Lo) > 1e-7*scale {
 			t.Fatalf("t: %+v, swapped %+v, moved %+v", a, swapped, moved)
 		}
 		statstest.InUnit(t, "t", a.P)
@@ -46,10 +48,12 @@ func TestPairedSwapShiftScale(t *testing.T) {
 		ws := statstest.Okay(t, w2, err)
 		w3, err := ranks.SignedRank(x2, y2, ranks.SignedRankOptions{Alternative: stats.Greater})
 		wm := statstest.Okay(t, w3, err)
-		if !statstest.Agree(w.P, ws.P, 1e-12) || !statstest.Agree(w.P, wm.P, 1e-12) || w.WPlus != ws.WMinus || w.WPlus != wm.WPlus {
+		if !statstest.Agree(w.P, ws.P, 1e-12) || !statstest.Agree(w.P, wm.P, 1e-12) || w.WPlus != ws.WMinus ||
+			w.WPlus != wm.WPlus {
 			t.Fatalf("signed rank: %+v, swapped %+v, moved %+v", w, ws, wm)
 		}
-		statstest.InUnit(t, "signed rank", w.P, w.ExactLess, w.ExactTwoSided, w.NormalTwoSided, w.NormalTwoSidedCorrected, w.NormalGreaterCorrected, w.NormalLessCorrected)
+		statstest.InUnit(t, "signed rank", w.P, w.ExactLess, w.ExactTwoSided, w.NormalTwoSided,
+			w.NormalTwoSidedCorrected, w.NormalGreaterCorrected, w.NormalLessCorrected)
 	})
 }
 
@@ -61,11 +65,13 @@ func TestPairedEffectsContainEstimates(t *testing.T) {
 		e := statstest.Okay(t, r, err)
 		r2, err := effect.Paired(y, x, level)
 		s := statstest.Okay(t, r2, err)
-		for name, pair := range map[string][2]effect.Size{"difference": {e.Difference, s.Difference}, "d_z": {e.Dz, s.Dz}, "g_z": {e.Gz, s.Gz}, "rank-biserial": {e.RankBiserial, s.RankBiserial}} {
+		for name, pair := range map[string][2]effect.Size{"difference": {e.Difference, s.Difference},
+			"d_z": {e.Dz, s.Dz}, "g_z": {e.Gz, s.Gz}, "rank-biserial": {e.RankBiserial, s.RankBiserial}} {
 			if !(len(x) == 2 && name == "g_z") { // J is 0 on one degree of freedom
 				statstest.Holds(t, name, pair[0].CI, pair[0].Value)
 			}
-			if !statstest.Agree(pair[0].Value, -pair[1].Value, 1e-9) || !pair[0].CI.Absent() && math.Abs(pair[0].CI.Lo+pair[1].CI.Hi) > 1e-7*(1+math.Abs(pair[0].CI.Lo)) {
+			if !statstest.Agree(pair[0].Value, -pair[1].Value, 1e-9) || !pair[0].CI.Absent() &&
+				math.Abs(pair[0].CI.Lo+pair[1].CI.Hi) > 1e-7*(1+math.Abs(pair[0].CI.Lo)) {
 				t.Fatalf("%s: %+v, swapped %+v", name, pair[0], pair[1])
 			}
 		}

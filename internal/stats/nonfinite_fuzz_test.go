@@ -15,7 +15,8 @@ import (
 // numbersFrom turns bytes into numbers, among them NaN, the infinities, zeros
 // of both signs and the extremes of float64.
 func numbersFrom(raw []byte) []float64 {
-	special := []float64{math.NaN(), math.Inf(1), math.Inf(-1), 0, math.Copysign(0, -1), math.MaxFloat64, -math.MaxFloat64, math.SmallestNonzeroFloat64, 1, 1e-160}
+	special := []float64{math.NaN(), math.Inf(1), math.Inf(-1), 0, math.Copysign(0, -1), math.MaxFloat64,
+		-math.MaxFloat64, math.SmallestNonzeroFloat64, 1, 1e-160}
 	var out []float64
 	for len(raw) > 0 && len(out) < 24 {
 		b := raw[0]
@@ -80,7 +81,8 @@ func FuzzNonFiniteInput(f *testing.F) {
 		check("IntraclassCorrelations", err, math.IsNaN(r7.Single3.Value), r7.Warnings)
 		_, err = profile.PrincipalComponents(table)
 		check("PrincipalComponents", err, false, nil)
-		_, err = profile.MapMeans(profile.PanelTable{table, table, table}, rand.New(rand.NewPCG(1, 1)), profile.MeanMapOptions{Draws: 5})
+		_, err = profile.MapMeans(profile.PanelTable{table, table, table}, rand.New(rand.NewPCG(1, 1)),
+			profile.MeanMapOptions{Draws: 5})
 		check("MapMeans", err, false, nil)
 		var ratings []profile.PanelRating
 		for i, v := range x[:2*half] {

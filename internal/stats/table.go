@@ -76,7 +76,9 @@ func CompleteRows(values [][]float64) (rows [][]float64, dropped int, warn []War
 		rows = append(rows, row)
 	}
 	if dropped > 0 {
-		warn = append(warn, Warning{WarnIncompleteRows, fmt.Sprintf("%d of %d assessors did not rate every sample and are left out of this analysis", dropped, len(values))})
+		warn = append(warn, Warning{WarnIncompleteRows,
+			fmt.Sprintf("%d of %d assessors did not rate every sample and are left out of this analysis", dropped,
+				len(values))})
 	}
 	return rows, dropped, warn, nil
 }

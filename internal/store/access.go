@@ -65,7 +65,8 @@ func (s *Store) Invitation(ctx context.Context, tokenHash string) (panel.Role, t
 
 // AcceptInvitation uses up an invitation. Of two at once the second one deletes
 // nothing and is told that there is none.
-func (s *Store) AcceptInvitation(ctx context.Context, tokenHash, passwordKey, digest string, now time.Time, e panel.Event) error {
+func (s *Store) AcceptInvitation(ctx context.Context, tokenHash, passwordKey, digest string, now time.Time,
+	e panel.Event) error {
 	return s.change(ctx, "accept invitation", func(tx *gorm.DB) error {
 		var row invitationRow
 		if err := tx.Take(&row, "token_hash = ? AND expires_at > ?", tokenHash, instant(now)).Error; err != nil {
@@ -83,7 +84,8 @@ func (s *Store) AcceptInvitation(ctx context.Context, tokenHash, passwordKey, di
 }
 
 // ReplacePassword puts a password in the place of a role's.
-func (s *Store) ReplacePassword(ctx context.Context, r panel.Role, passwordKey, digest, keep string, e panel.Event) error {
+func (s *Store) ReplacePassword(ctx context.Context, r panel.Role, passwordKey, digest, keep string,
+	e panel.Event) error {
 	return s.change(ctx, "replace password", func(tx *gorm.DB) error {
 		return replacePassword(tx, r, passwordKey, digest, keep, e)
 	})
@@ -116,7 +118,8 @@ func (s *Store) EndAccount(ctx context.Context, r panel.Role, passwordKey string
 }
 
 // StaffLink returns the link of a role at a sitting; the first call makes it.
-func (s *Store) StaffLink(ctx context.Context, sittingID string, r panel.Role, tokenHash string) (panel.StaffLink, error) {
+func (s *Store) StaffLink(ctx context.Context, sittingID string, r panel.Role, tokenHash string) (panel.StaffLink,
+	error) {
 	var row staffLinkRow
 	err := s.change(ctx, "make staff link", func(tx *gorm.DB) error {
 		row = staffLinkRow{TokenHash: tokenHash, SittingID: sittingID, Role: r.String()}
@@ -159,7 +162,8 @@ func (s *Store) RenewStaffLink(
 			return err
 		}
 		row.TokenHash = tokenHash(row.Renewals)
-		err = tx.Model(&staffLinkRow{}).Where("sitting_id = ? AND role = ?", sittingID, r.String()).Update("token_hash", row.TokenHash).Error
+		err = tx.Model(&staffLinkRow{}).Where("sitting_id = ? AND role = ?", sittingID, r.String()).Update("token_hash",
+			row.TokenHash).Error
 		if err != nil {
 			return err
 		}
@@ -172,7 +176,8 @@ func (s *Store) RenewStaffLink(
 }
 
 // JoinStaff makes a session at a link and numbers it; the number follows Who in e.
-func (s *Store) JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string, session panel.Session, e panel.Event) (panel.Session, error) {
+func (s *Store) JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string,
+	session panel.Session, e panel.Event) (panel.Session, error) {
 	err := s.change(ctx, "join staff", func(tx *gorm.DB) error {
 		counted := tx.Model(&staffLinkRow{}).Where("token_hash = ? AND renewals = ?", tokenHash, renewals).
 			Update("joined", gorm.Expr("joined + 1"))

@@ -82,7 +82,8 @@ func (s *Store) Answers(ctx context.Context, id panel.TurnID) (panel.AnsweredTur
 	var answers []panel.Answer
 	for _, r := range rows {
 		if r.Attribute != "" { // where there was nothing to say
-			answers = append(answers, answerRow{ServingID: r.ServingID, Attribute: r.Attribute, Value: r.Value}.answer())
+			answers = append(answers, answerRow{ServingID: r.ServingID, Attribute: r.Attribute,
+				Value: r.Value}.answer())
 		}
 	}
 	return rows[0].Answered.answered(), answers, nil
@@ -127,7 +128,8 @@ func (s *Store) ReplacedAll(ctx context.Context, studyID string) ([]panel.Replac
 			Joins("JOIN replaced_turns ON replaced_turns.id = replaced_answers.replaced_id").
 			Joins("JOIN turns ON turns.id = replaced_turns.turn_id").
 			Joins("LEFT JOIN servings ON servings.id = replaced_answers.serving_id").
-			Order("replaced_answers.replaced_id, servings.serving_order, replaced_answers.attribute").Find(&values, "turns.study_id = ?", studyID).Error
+			Order("replaced_answers.replaced_id, servings.serving_order, replaced_answers.attribute").Find(&values,
+			"turns.study_id = ?", studyID).Error
 	})
 	replaced := each(rows, replacedRow.replaced)
 	at := make(map[int64]int, len(rows))
@@ -136,7 +138,8 @@ func (s *Store) ReplacedAll(ctx context.Context, studyID string) ([]panel.Replac
 	}
 	for _, v := range values {
 		r := &replaced[at[v.ReplacedID]]
-		r.Answers = append(r.Answers, panel.Answer{ServingID: panel.ServingID(v.ServingID), Attribute: study.AttributeID(v.Attribute), Value: v.Value})
+		r.Answers = append(r.Answers, panel.Answer{ServingID: panel.ServingID(v.ServingID),
+			Attribute: study.AttributeID(v.Attribute), Value: v.Value})
 	}
 	return replaced, err
 }

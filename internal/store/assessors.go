@@ -13,11 +13,13 @@ import (
 
 // Seat gives the lowest free place of a sitting to an assessor, once per
 // tokenHash.
-func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, note func(panel.Assessor) panel.Event) (panel.Assessor, error) {
+func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string,
+	note func(panel.Assessor) panel.Event) (panel.Assessor, error) {
 	var seated assessorRow
 	err := s.change(ctx, "seat assessor", func(tx *gorm.DB) error {
 		var sitting sittingRow
-		if err := tx.Select("id, study_id, number, opened_at").Take(&sitting, "id = ? AND study_id = ?", a.SittingID, a.StudyID).Error; err != nil {
+		if err := tx.Select("id, study_id, number, opened_at").Take(&sitting, "id = ? AND study_id = ?", a.SittingID,
+			a.StudyID).Error; err != nil {
 			return err
 		}
 		study, err := lockStudy(tx, sitting.StudyID, lockSeating)

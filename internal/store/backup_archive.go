@@ -48,9 +48,11 @@ func openArchive(file string) (*openedArchive, error) {
 	if err != nil {
 		var path *fs.PathError
 		if errors.As(err, &path) {
-			return nil, &ArchiveError{File: file, What: []string{path.Err.Error() + "; name a file that “cloche backup” wrote"}}
+			return nil, &ArchiveError{File: file, What: []string{path.Err.Error() +
+				"; name a file that “cloche backup” wrote"}}
 		}
-		return nil, &ArchiveError{File: file, What: []string{"this is no archive, or it was cut short (" + oneLine(err) + "); use another backup"}}
+		return nil, &ArchiveError{File: file, What: []string{"this is no archive, or it was cut short (" +
+			oneLine(err) + "); use another backup"}}
 	}
 	a := &openedArchive{file: file, zip: r, tables: map[string]ArchivedTable{}}
 	if err := a.check(); err != nil {
@@ -109,7 +111,8 @@ func (a *openedArchive) readManifest() error {
 	case m.Cloche != "backup" || m.Version < 1:
 		return a.refuse(manifestName + " is none of a backup; name a file that “cloche backup” wrote")
 	case m.Format != ArchiveFormat:
-		return a.refuse(fmt.Sprintf("it has format %d; this program reads format %d: use the program that wrote it", m.Format, ArchiveFormat))
+		return a.refuse(fmt.Sprintf("it has format %d; this program reads format %d: use the program that wrote it",
+			m.Format, ArchiveFormat))
 	}
 	return nil
 }

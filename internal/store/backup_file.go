@@ -15,7 +15,8 @@ import (
 // with [fs.ErrExist] unless replace is set.
 func (s *Store) BackupFile(ctx context.Context, path string, replace bool, at time.Time) (Manifest, error) {
 	if _, err := os.Lstat(path); err == nil && !replace {
-		return Manifest{}, fmt.Errorf("write backup %s: %w; name another file, or allow to replace it", path, fs.ErrExist)
+		return Manifest{}, fmt.Errorf("write backup %s: %w; name another file, or allow to replace it", path,
+			fs.ErrExist)
 	}
 	file, err := os.CreateTemp(filepath.Dir(path), ".backup-*") // mode 0600
 	if err != nil {

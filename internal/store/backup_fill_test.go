@@ -110,7 +110,8 @@ func cells(t *testing.T, s *Store) []string {
 	var all []string
 	for _, shape := range readFiller(t, tx).shapes {
 		for _, c := range shape.columns {
-			rows, err := tx.Query("SELECT quote(" + quoted(c.Name) + ") || ' ' || typeof(" + quoted(c.Name) + ") FROM " + quoted(shape.name) + " ORDER BY rowid")
+			rows, err := tx.Query("SELECT quote(" + quoted(c.Name) + ") || ' ' || typeof(" + quoted(c.Name) +
+				") FROM " + quoted(shape.name) + " ORDER BY rowid")
 			must(t, err)
 			for n := 0; rows.Next(); n++ {
 				var cell string

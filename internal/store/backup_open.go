@@ -15,7 +15,8 @@ import (
 func OpenAsIs(ctx context.Context, dsn string) (*Store, error) {
 	if path, isFile := sqlitePath(dsn); isFile {
 		if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-			return nil, &OpenError{Database: path, Reason: "there is no such file; name the database with --database", Err: err}
+			return nil, &OpenError{Database: path, Reason: "there is no such file; name the database with --database",
+				Err: err}
 		}
 	}
 	return connect(ctx, dsn)

@@ -190,7 +190,8 @@ func (a *openedArchive) fill(ctx context.Context, tx *sql.Tx, kind string) error
 			return fmt.Errorf("table %s: read back: %w", t.Name, err)
 		}
 		if rows != t.Rows || sum != t.SHA256 {
-			return fmt.Errorf("table %s: the %d rows read back are not those of the archive: %s instead of %s", t.Name, rows, sum, t.SHA256)
+			return fmt.Errorf("table %s: the %d rows read back are not those of the archive: %s instead of %s", t.Name,
+				rows, sum, t.SHA256)
 		}
 	}
 	return nil
@@ -209,7 +210,8 @@ func (a *openedArchive) mustFit(shapes []tableShape) error {
 			continue
 		}
 		if !sameColumns(t.Columns, shape.columns) {
-			wrong = append(wrong, fmt.Sprintf("table %s has columns %v instead of %v", t.Name, t.Columns, shape.columns))
+			wrong = append(wrong, fmt.Sprintf("table %s has columns %v instead of %v", t.Name, t.Columns,
+				shape.columns))
 		}
 	}
 	for _, t := range a.manifest.Tables {

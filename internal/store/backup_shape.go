@@ -131,7 +131,8 @@ func parentsFirst(shapes []tableShape) ([]tableShape, error) {
 			}
 		}
 		if len(ordered) == before {
-			return nil, fmt.Errorf("tables refer to each other in a circle; %d of %d can be filled", before, len(shapes))
+			return nil, fmt.Errorf("tables refer to each other in a circle; %d of %d can be filled", before,
+				len(shapes))
 		}
 	}
 	return ordered, nil
@@ -151,7 +152,8 @@ func (t tableShape) selectAll(kind string) string {
 		}
 		order = append(order, by)
 	}
-	return "SELECT " + strings.Join(columns, ", ") + " FROM " + quoted(t.name) + " ORDER BY " + strings.Join(order, ", ")
+	return "SELECT " + strings.Join(columns, ", ") + " FROM " + quoted(t.name) + " ORDER BY " +
+		strings.Join(order, ", ")
 }
 
 // insert adds one row to a table.
@@ -180,7 +182,8 @@ func quoted(name string) string { return `"` + strings.ReplaceAll(name, `"`, `""
 func versionOf(ctx context.Context, tx *sql.Tx, kind string) (int64, error) {
 	exists := "SELECT count(*) FROM sqlite_master WHERE name = '" + versionTable + "'"
 	if kind == "postgres" {
-		exists = "SELECT count(*) FROM pg_class WHERE relnamespace = current_schema()::regnamespace AND relname = '" + versionTable + "'"
+		exists = "SELECT count(*) FROM pg_class WHERE relnamespace = current_schema()::regnamespace AND relname = '" +
+			versionTable + "'"
 	}
 	var n int
 	if err := tx.QueryRowContext(ctx, exists).Scan(&n); err != nil || n == 0 {

@@ -107,7 +107,8 @@ func TestSpoiltArchives(t *testing.T) {
 			}
 			return text
 		}), "has no manifest.json"},
-		{"a manifest of something else", rewritten(t, archive, in(manifestName, `"backup"`, `"menu"`)), "none of a backup"},
+		{"a manifest of something else", rewritten(t, archive, in(manifestName, `"backup"`, `"menu"`)),
+			"none of a backup"},
 		{"a manifest that breaks off", rewritten(t, archive, func(name string, text []byte) []byte {
 			if name == manifestName {
 				return text[:len(text)/2]
@@ -116,7 +117,8 @@ func TestSpoiltArchives(t *testing.T) {
 		}), "manifest.json cannot be read"},
 		{"a newer format", rewritten(t, archive, in(manifestName, `"format": 1`, `"format": 2`)), "format 2"},
 		{"newer tables", rewritten(t, archive, in(manifestName, `"schema": `, `"schema": 99`)), "newer Cloche"},
-		{"a changed value", rewritten(t, archive, in("tables/answers.jsonl", "33.3", "34.3")), "tables/answers.jsonl has the SHA-256"},
+		{"a changed value", rewritten(t, archive, in("tables/answers.jsonl", "33.3", "34.3")),
+			"tables/answers.jsonl has the SHA-256"},
 		{"a table left out", rewritten(t, archive, func(name string, text []byte) []byte {
 			if name == "tables/events.jsonl" {
 				return nil
@@ -133,8 +135,10 @@ func TestSpoiltArchives(t *testing.T) {
 			text = in(manifestName, `"name": "settings"`, `"name": "wishes"`)(name, text)
 			return text
 		}), "tables/wishes.jsonl is missing"},
-		{"a column of another version", rewritten(t, archive, in(manifestName, `"name": "detail"`, `"name": "remark"`)), "table events has columns"},
-		{"a wrong kind", rewritten(t, archive, in(manifestName, `"kind": "real"`, `"kind": "text"`)), "table answers has columns"},
+		{"a column of another version", rewritten(t, archive, in(manifestName, `"name": "detail"`, `"name": "remark"`)),
+			"table events has columns"},
+		{"a wrong kind", rewritten(t, archive, in(manifestName, `"kind": "real"`, `"kind": "text"`)),
+			"table answers has columns"},
 		{"a wrong count", rewritten(t, archive, in(manifestName, `"rows": 3`, `"rows": 4`)), "the manifest says 4"},
 	}
 	for _, tc := range tests {
@@ -142,7 +146,8 @@ func TestSpoiltArchives(t *testing.T) {
 			folder := t.TempDir()
 			_, err := Restore(t.Context(), tc.file, filepath.Join(folder, "new.db"))
 			var bad *ArchiveError
-			if !errors.As(err, &bad) || !strings.Contains(err.Error(), tc.says) || !strings.Contains(err.Error(), tc.file) {
+			if !errors.As(err, &bad) || !strings.Contains(err.Error(), tc.says) ||
+				!strings.Contains(err.Error(), tc.file) {
 				t.Errorf("restore: %v, want an error that names the file and says %q", err, tc.says)
 			}
 			wantFiles(t, folder)
@@ -261,7 +266,8 @@ func anyValue(t *rapid.T, kind string) any {
 }
 
 func TestTablesInACircle(t *testing.T) {
-	_, err := parentsFirst([]tableShape{{name: "a", refers: []string{"b"}}, {name: "b", refers: []string{"a"}}, {name: "c"}})
+	_, err := parentsFirst([]tableShape{{name: "a", refers: []string{"b"}}, {name: "b", refers: []string{"a"}},
+		{name: "c"}})
 	if err == nil || !strings.Contains(err.Error(), "circle") {
 		t.Errorf("tables in a circle: %v", err)
 	}

@@ -110,7 +110,8 @@ func backupUnderLoad(t *testing.T, s *Store) {
 	for n := range guests.assessors {
 		phones.Go(func() {
 			for order := range guests.servings {
-				if _, err := storetest.Rate(context.Background(), s, guests.assessor(n).ID, guests.turn(n, order), guests.answers(guests.turn(n, order), float64(n)), evening); err != nil {
+				if _, err := storetest.Rate(context.Background(), s, guests.assessor(n).ID, guests.turn(n, order),
+					guests.answers(guests.turn(n, order), float64(n)), evening); err != nil {
 					t.Error(err)
 				}
 				mu.Lock()
@@ -202,7 +203,8 @@ func TestBackupFile(t *testing.T) {
 	if bytes.Equal(first, replaced) {
 		t.Error("the backup was not replaced when allowed")
 	}
-	if _, err = s.BackupFile(ctx, filepath.Join(path, "x.zip"), false, evening); err == nil || !strings.Contains(err.Error(), "no folder") {
+	if _, err = s.BackupFile(ctx, filepath.Join(path, "x.zip"), false, evening); err == nil ||
+		!strings.Contains(err.Error(), "no folder") {
 		t.Errorf("a backup into a file: %v", err)
 	}
 	wantFiles(t, filepath.Dir(path), "b.zip")
@@ -237,7 +239,8 @@ func TestBackupOfNothing(t *testing.T) {
 	if err := s.MustBeCurrent(t.Context()); !errors.As(err, &open) || !strings.Contains(err.Error(), "version 0") {
 		t.Errorf("an empty file is current: %v", err)
 	}
-	if _, err := OpenAsIs(t.Context(), empty+"-not"); !errors.As(err, &open) || !strings.Contains(err.Error(), "no such file") {
+	if _, err := OpenAsIs(t.Context(), empty+"-not"); !errors.As(err, &open) ||
+		!strings.Contains(err.Error(), "no such file") {
 		t.Errorf("open a file that is missing: %v", err)
 	}
 	wantFiles(t, filepath.Dir(empty), "empty.db", "empty.db-shm", "empty.db-wal")
@@ -245,7 +248,8 @@ func TestBackupOfNothing(t *testing.T) {
 
 // BenchmarkBackup measures archives of a kitchen's evening and of 10,000 ratings.
 func BenchmarkBackup(b *testing.B) {
-	for _, size := range []crowd{{study: "s", assessors: 40, servings: 4, attributes: 3}, {study: "s", assessors: 250, servings: 8, attributes: 5}} {
+	for _, size := range []crowd{{study: "s", assessors: 40, servings: 4, attributes: 3},
+		{study: "s", assessors: 250, servings: 8, attributes: 5}} {
 		all := size.assessors * size.servings
 		s := openSQLite(b)
 		size.open(b, s)

@@ -60,7 +60,8 @@ func BenchmarkRate(b *testing.B) {
 }
 
 func BenchmarkProgress(b *testing.B) {
-	for _, size := range []crowd{{study: "s", assessors: 40, servings: 4, attributes: 3}, {study: "s", assessors: 250, servings: 8, attributes: 5}} {
+	for _, size := range []crowd{{study: "s", assessors: 40, servings: 4, attributes: 3},
+		{study: "s", assessors: 250, servings: 8, attributes: 5}} {
 		all := size.assessors * size.servings
 		b.Run(fmt.Sprintf("ratings=%d", all*size.attributes), func(b *testing.B) {
 			s := openSQLite(b)
@@ -84,7 +85,8 @@ func BenchmarkProgress(b *testing.B) {
 func rateNth(b *testing.B, s *Store, c crowd, n int) {
 	b.Helper()
 	assessor, order := n%c.assessors, n/c.assessors
-	first, err := storetest.Rate(b.Context(), s, c.assessor(assessor).ID, c.turn(assessor, order), c.answers(c.turn(assessor, order), 50), evening)
+	first, err := storetest.Rate(b.Context(), s, c.assessor(assessor).ID, c.turn(assessor, order),
+		c.answers(c.turn(assessor, order), 50), evening)
 	if err != nil || !first {
 		b.Fatalf("rate: %v, %v", first, err)
 	}

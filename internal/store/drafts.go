@@ -9,7 +9,8 @@ import (
 )
 
 // SaveDraft keeps a text after the one that stands, in the place of what was undone.
-func (s *Store) SaveDraft(ctx context.Context, id string, revision int, file string, keep int) (saved panel.Study, err error) {
+func (s *Store) SaveDraft(ctx context.Context, id string, revision int, file string, keep int) (saved panel.Study,
+	err error) {
 	err = s.change(ctx, "save draft", func(tx *gorm.DB) error {
 		row, err := requireDraft(tx, id, revision)
 		if err != nil {
@@ -40,7 +41,8 @@ func keepText(tx *gorm.DB, row studyRow, file string, keep int) error {
 
 // putText makes a text the one that stands. Nothing has been exported of it yet.
 func putText(tx *gorm.DB, row studyRow, number int, file string) error {
-	return updateStudy(tx, row.ID, studyRow{File: file, TextNumber: number, Revision: row.Revision + 1}, "File", "TextNumber", "Revision", "ExportedAt")
+	return updateStudy(tx, row.ID, studyRow{File: file, TextNumber: number, Revision: row.Revision + 1}, "File",
+		"TextNumber", "Revision", "ExportedAt")
 }
 
 // StepDraft goes back or forth among the texts that are kept.

@@ -26,7 +26,8 @@ func (c crowd) turn(assessor, order int) panel.TurnID {
 func plate(turn panel.TurnID) panel.ServingID { return panel.ServingID(turn + " plate") }
 
 func (c crowd) assessor(n int) panel.Assessor {
-	return panel.Assessor{ID: fmt.Sprintf("%s-assessor-%d", c.study, n), StudyID: c.study, SittingID: c.study + "-sitting", Place: n, JoinedAt: evening}
+	return panel.Assessor{ID: fmt.Sprintf("%s-assessor-%d", c.study, n), StudyID: c.study,
+		SittingID: c.study + "-sitting", Place: n, JoinedAt: evening}
 }
 
 func (c crowd) token(n int) string { return fmt.Sprintf("%s-token-%d", c.study, n) }
@@ -35,7 +36,8 @@ func (c crowd) token(n int) string { return fmt.Sprintf("%s-token-%d", c.study, 
 func (c crowd) answers(turn panel.TurnID, value float64) []panel.Answer {
 	given := make([]panel.Answer, c.attributes)
 	for i := range given {
-		given[i] = panel.Answer{ServingID: plate(turn), Attribute: study.AttributeID(fmt.Sprintf("attribute-%d", i)), Value: value}
+		given[i] = panel.Answer{ServingID: plate(turn), Attribute: study.AttributeID(fmt.Sprintf("attribute-%d", i)),
+			Value: value}
 	}
 	return given
 }
@@ -51,13 +53,16 @@ func (c crowd) open(tb testing.TB, s *Store) {
 		for order := range c.servings {
 			id := c.turn(n, order)
 			plan = append(plan, panel.Turn{ID: id, Place: n, Order: order, Sitting: 1, Response: study.Rate,
-				Servings: []panel.Serving{{ID: plate(id), TurnID: id, Position: order + 1, Sample: "custard", Code: "218"}}})
+				Servings: []panel.Serving{{ID: plate(id), TurnID: id, Position: order + 1, Sample: "custard",
+					Code: "218"}}})
 		}
 	}
 	ctx := tb.Context()
-	must(tb, s.CreateStudy(ctx, panel.Study{ID: c.study, File: "invented", Created: evening, Revision: 1, Series: c.study, Version: 1}, "", logged(panel.Assessor{})))
+	must(tb, s.CreateStudy(ctx, panel.Study{ID: c.study, File: "invented", Created: evening, Revision: 1,
+		Series: c.study, Version: 1}, "", logged(panel.Assessor{})))
 	must(tb, s.LockStudy(ctx, c.study, 1, panel.Lock{At: evening}, plan, nil, logged(panel.Assessor{})))
-	must(tb, s.OpenSitting(ctx, panel.Sitting{ID: c.study + "-sitting", StudyID: c.study, Number: 1, Join: c.study + "-join", OpenedAt: evening}, logged(panel.Assessor{})))
+	must(tb, s.OpenSitting(ctx, panel.Sitting{ID: c.study + "-sitting", StudyID: c.study, Number: 1,
+		Join: c.study + "-join", OpenedAt: evening}, logged(panel.Assessor{})))
 }
 
 // seat seats everybody.

@@ -29,20 +29,24 @@ type foundSpreadRow struct {
 func (foundSpreadRow) TableName() string { return "found_spreads" }
 
 func rowOfFoundSpread(studyID string, f analysis.FoundSpread) foundSpreadRow {
-	return foundSpreadRow{StudyID: studyID, Attribute: string(f.Attribute), Title: f.Study, Question: string(f.Question),
+	return foundSpreadRow{StudyID: studyID, Attribute: string(f.Attribute), Title: f.Study,
+		Question: string(f.Question),
 		Contrast: string(f.Contrast), Asked: f.Asked, Scale: string(f.Scale), ScaleFrom: f.From, ScaleTo: f.To,
 		People: f.People, SD: f.SD, Invented: f.Invented}
 }
 
 func (r foundSpreadRow) foundSpread() analysis.FoundSpread {
-	return analysis.FoundSpread{Study: r.Title, Question: study.Question(r.Question), Contrast: analysis.Contrast(r.Contrast),
-		Attribute: study.AttributeID(r.Attribute), Asked: r.Asked, Scale: study.ScaleKind(r.Scale), From: r.ScaleFrom, To: r.ScaleTo,
+	return analysis.FoundSpread{Study: r.Title, Question: study.Question(r.Question),
+		Contrast:  analysis.Contrast(r.Contrast),
+		Attribute: study.AttributeID(r.Attribute), Asked: r.Asked, Scale: study.ScaleKind(r.Scale), From: r.ScaleFrom,
+		To:     r.ScaleTo,
 		People: r.People, SD: r.SD, Invented: r.Invented}
 }
 
 // KeepSpreads puts what find makes of the ratings of a closed study in the place of
 // what was kept of it.
-func (s *Store) KeepSpreads(ctx context.Context, studyID string, find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
+func (s *Store) KeepSpreads(ctx context.Context, studyID string,
+	find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
 	return s.change(ctx, "keep spreads", func(tx *gorm.DB) error {
 		if err := requireState(tx, studyID, panel.Closed); err != nil {
 			return err
@@ -67,7 +71,8 @@ func (s *Store) KeepSpreads(ctx context.Context, studyID string, find func([]pan
 // SpreadsMissing returns the closed studies of which no spreads are kept.
 func (s *Store) SpreadsMissing(ctx context.Context) (ids []string, err error) {
 	err = s.look(ctx, "list studies without spreads", func(db *gorm.DB) error {
-		return db.Table("studies").Where("state = ? AND NOT spreads_kept", panel.Closed.String()).Order("id").Pluck("id", &ids).Error
+		return db.Table("studies").Where("state = ? AND NOT spreads_kept",
+			panel.Closed.String()).Order("id").Pluck("id", &ids).Error
 	})
 	return ids, err
 }

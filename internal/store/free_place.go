@@ -29,7 +29,8 @@ func removeAssessors(tx *gorm.DB, which string, args ...any) error {
 			continue
 		}
 		// The same form sent again gave the same link to the next place.
-		if err := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&freedLinkRow{TokenHash: a.TokenHash, SittingID: a.SittingID}).Error; err != nil {
+		if err := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&freedLinkRow{TokenHash: a.TokenHash,
+			SittingID: a.SittingID}).Error; err != nil {
 			return err
 		}
 	}

@@ -53,14 +53,16 @@ func TestDamagedFileDoesNotStart(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	if _, err := s.Backup(t.Context(), io.Discard, time.Now()); !errors.Is(err, errDamaged) || !strings.Contains(err.Error(), "cloche restore") {
+	if _, err := s.Backup(t.Context(), io.Discard, time.Now()); !errors.Is(err, errDamaged) ||
+		!strings.Contains(err.Error(), "cloche restore") {
 		t.Errorf("back up a damaged file: %v", err)
 	}
 }
 
 func TestReadyWrites(t *testing.T) {
 	s := openSQLite(t)
-	for _, at := range []time.Time{time.Date(2026, 6, 1, 12, 0, 0, 0, time.UTC), time.Date(2026, 6, 1, 12, 0, 1, 0, time.UTC)} {
+	for _, at := range []time.Time{time.Date(2026, 6, 1, 12, 0, 0, 0, time.UTC),
+		time.Date(2026, 6, 1, 12, 0, 1, 0, time.UTC)} {
 		if err := s.Ready(t.Context(), at); err != nil {
 			t.Fatal(err)
 		}
@@ -116,7 +118,8 @@ func TestArchiveWithANameTwice(t *testing.T) {
 func TestPasswordOfAnyCharacters(t *testing.T) {
 	const password = "a@b/c%d:e?f#g h"
 	t.Setenv("PGPASSWORD", password)
-	for _, dsn := range []string{"postgres://cloche@db:5432/cloche?sslmode=disable", "postgres://cloche:a%40b%2Fc%25d%3Ae%3Ff%23g%20h@db:5432/cloche"} {
+	for _, dsn := range []string{"postgres://cloche@db:5432/cloche?sslmode=disable",
+		"postgres://cloche:a%40b%2Fc%25d%3Ae%3Ff%23g%20h@db:5432/cloche"} {
 		config, err := pgx.ParseConfig(dsn)
 		if err != nil || config.Password != password || config.Host != "db" || config.Database != "cloche" {
 			t.Errorf("%s: password %q, host %q, %v", dsn, config.Password, config.Host, err)

@@ -105,7 +105,8 @@ func (s *Store) NoteExport(ctx context.Context, exported panel.Study, at time.Ti
 }
 
 // DeleteStudy deletes a study and leaves one entry in the log of the service.
-func (s *Store) DeleteStudy(ctx context.Context, id string, tombstone func(panel.Study, panel.Progress) panel.Event) error {
+func (s *Store) DeleteStudy(ctx context.Context, id string,
+	tombstone func(panel.Study, panel.Progress) panel.Event) error {
 	return s.change(ctx, "delete study", func(tx *gorm.DB) error {
 		versions, err := lockSeries(tx, id)
 		if err != nil {

@@ -43,7 +43,8 @@ func columns(t *testing.T, db *gorm.DB) []column {
 	if err := db.Raw(query).Scan(&found).Error; err != nil {
 		t.Fatal(err)
 	}
-	kinds := strings.NewReplacer("datetime", "time", "timestamp with time zone", "time", "bigint", "integer", "bytea", "blob")
+	kinds := strings.NewReplacer("datetime", "time", "timestamp with time zone", "time", "bigint", "integer", "bytea",
+		"blob")
 	for i := range found {
 		found[i].Kind = kinds.Replace(strings.ToLower(found[i].Kind))
 	}

@@ -35,7 +35,8 @@ func TestOpenRefuses(t *testing.T) {
 	tests := []struct {
 		name, dsn, database, reason string
 	}{
-		{"missing folder", filepath.Join(folder, "no", "cloche.db"), filepath.Join(folder, "no", "cloche.db"), "the folder " + filepath.Join(folder, "no") + " does not exist"},
+		{"missing folder", filepath.Join(folder, "no", "cloche.db"), filepath.Join(folder, "no", "cloche.db"),
+			"the folder " + filepath.Join(folder, "no") + " does not exist"},
 		{"folder", folder, folder, "this is a folder"},
 		{"folder that is a file", filepath.Join(text, "cloche.db"), "text.db", "text.db is no folder"},
 		{"file of something else", "sqlite:" + text, text, "no SQLite database"},
@@ -43,10 +44,14 @@ func TestOpenRefuses(t *testing.T) {
 		{"no path", "sqlite:", "", "write the path of a file"},
 		{"unknown kind", "mysql://lead:" + secret + "@host/db", "mysql:…", "this kind of database is not known"},
 		{"file address", "file:" + secret, "file:…", "this kind of database is not known"},
-		{"port that is no number", "postgres://lead:" + secret + "@host:port/db", "postgres://…", "the address cannot be read"},
-		{"password with a slash", "postgres://lead:" + secret + "/%zz@host/db", "postgres://…", "the address cannot be read"},
-		{"nobody listens", "postgres://lead:" + secret + "@127.0.0.1:" + closedPort(t) + "/tasting", "tasting on 127.0.0.1:", "cannot be reached"},
-		{"no such host", "postgres://lead:" + secret + "@cloche.invalid/tasting", "tasting on cloche.invalid:5432", "no computer of that name"},
+		{"port that is no number", "postgres://lead:" + secret + "@host:port/db", "postgres://…",
+			"the address cannot be read"},
+		{"password with a slash", "postgres://lead:" + secret + "/%zz@host/db", "postgres://…",
+			"the address cannot be read"},
+		{"nobody listens", "postgres://lead:" + secret + "@127.0.0.1:" + closedPort(t) + "/tasting",
+			"tasting on 127.0.0.1:", "cannot be reached"},
+		{"no such host", "postgres://lead:" + secret + "@cloche.invalid/tasting", "tasting on cloche.invalid:5432",
+			"no computer of that name"},
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) { refuses(t, tc.dsn, tc.database, tc.reason) })
@@ -112,7 +117,8 @@ func TestOpenRefusesOnPostgres(t *testing.T) {
 func TestReasons(t *testing.T) {
 	config := &pgx.ConnConfig{Config: pgconn.Config{User: "lead", Password: secret}}
 	postgres := func(code string) string {
-		return explainPostgres(config, fmt.Errorf("reach database: %w", &pgconn.PgError{Code: code, Severity: "FATAL", Message: "said\nso"}))
+		return explainPostgres(config, fmt.Errorf("reach database: %w",
+			&pgconn.PgError{Code: code, Severity: "FATAL", Message: "said\nso"}))
 	}
 	file := func(errno error) string {
 		return explainFile("tasting.db", &fs.PathError{Op: "open", Path: "tasting.db", Err: errno})
@@ -132,7 +138,8 @@ func TestReasons(t *testing.T) {
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
-			if !strings.Contains(tc.got, tc.want) || strings.Contains(tc.got, "\n") || strings.Contains(tc.got, secret) {
+			if !strings.Contains(tc.got, tc.want) || strings.Contains(tc.got, "\n") ||
+				strings.Contains(tc.got, secret) {
 				t.Errorf("reason is %q, want one line with %q", tc.got, tc.want)
 			}
 		})
@@ -156,7 +163,8 @@ func TestLockedFile(t *testing.T) {
 	if err := s.write.Exec("PRAGMA busy_timeout = 1").Error; err != nil {
 		t.Fatal(err)
 	}
-	if reason := explainSQLite(s.write.Exec("DELETE FROM settings").Error); !strings.Contains(reason, "another program") {
+	if reason := explainSQLite(s.write.Exec("DELETE FROM settings").Error); !strings.Contains(reason,
+		"another program") {
 		t.Errorf("reason is %q, want another program", reason)
 	}
 }
@@ -172,7 +180,8 @@ func TestSQLiteFile(t *testing.T) {
 		if mode := info.Mode().Perm(); mode != 0o600 {
 			t.Errorf("file mode is %o, want 600: ratings and password hashes are nobody else's", mode)
 		}
-		if err := s.CreateStudy(t.Context(), panel.Study{ID: "a", File: "b", Series: "a", Version: 1}, "", panel.Event{}); err != nil {
+		if err := s.CreateStudy(t.Context(), panel.Study{ID: "a", File: "b", Series: "a", Version: 1}, "",
+			panel.Event{}); err != nil {
 			t.Fatal(err)
 		}
 	})
@@ -191,7 +200,8 @@ func TestSQLiteFile(t *testing.T) {
 			if err != nil || len(studies) != i {
 				t.Fatalf("%d studies, %v; want %d", len(studies), err, i)
 			}
-			if err := s.CreateStudy(t.Context(), panel.Study{ID: fmt.Sprint(i), File: "b", Created: time.Unix(1, 0), Series: fmt.Sprint(i), Version: 1}, "", panel.Event{}); err != nil {
+			if err := s.CreateStudy(t.Context(), panel.Study{ID: fmt.Sprint(i), File: "b", Created: time.Unix(1, 0),
+				Series: fmt.Sprint(i), Version: 1}, "", panel.Event{}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -238,10 +248,12 @@ func TestLogHoldsNoValues(t *testing.T) {
 	defer slog.SetDefault(before)
 	s := openSQLite(t)
 
-	if err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)}, time.Unix(0, 0)); err != nil {
+	if err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)},
+		time.Unix(0, 0)); err != nil {
 		t.Fatal(err)
 	}
-	err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)}, time.Unix(0, 0))
+	err := s.CreateSession(t.Context(), secret, panel.Session{Role: panel.RoleLead, Expires: time.Unix(1, 0)},
+		time.Unix(0, 0))
 	if err == nil || strings.Contains(err.Error(), secret) {
 		t.Errorf("error %v, want one without the value", err)
 	}

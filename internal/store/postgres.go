@@ -54,7 +54,8 @@ func connectPostgres(ctx context.Context, dsn string) (*Store, error) {
 	pool.SetMaxIdleConns(postgresConnections)
 	pool.SetConnMaxIdleTime(5 * time.Minute)
 	if err := ping(ctx, pool); err != nil {
-		return nil, &OpenError{Database: name, Reason: explainPostgres(config, err), Err: errors.Join(err, pool.Close())}
+		return nil, &OpenError{Database: name, Reason: explainPostgres(config, err),
+			Err: errors.Join(err, pool.Close())}
 	}
 	db, err := wrap(gormpostgres.New(gormpostgres.Config{Conn: pool}))
 	if err != nil {
@@ -80,7 +81,8 @@ func explainPostgres(config *pgx.ConnConfig, err error) string {
 	case errors.Is(err, context.DeadlineExceeded), pgconn.Timeout(err):
 		return "the server did not answer in time; check host and port, and that no firewall stands between"
 	case errors.As(err, &network):
-		return "the server cannot be reached (" + oneLine(network.Err) + "); check that PostgreSQL runs there, and host and port"
+		return "the server cannot be reached (" + oneLine(network.Err) +
+			"); check that PostgreSQL runs there, and host and port"
 	case errors.As(err, &attempt): // e.g. encryption that one side wants and the other lacks
 		return "the server was reached but no connection came about: " + oneLine(attempt.Unwrap())
 	}
@@ -92,11 +94,13 @@ func explainRefusal(config *pgx.ConnConfig, refused *pgconn.PgError) string {
 	case pgWrongPassword:
 		return fmt.Sprintf("wrong password for user %q; check user and password in the address", config.User)
 	case pgNotAllowed:
-		return fmt.Sprintf("the server does not let user %q in (%s); check the address and the server's pg_hba.conf", config.User, oneLine(refused))
+		return fmt.Sprintf("the server does not let user %q in (%s); check the address and the server's pg_hba.conf",
+			config.User, oneLine(refused))
 	case pgNoDatabase:
 		return "the server has no database of that name; make it with createdb first"
 	case pgNoPrivilege:
-		return fmt.Sprintf("user %q may not make tables there (%s); grant that right first", config.User, oneLine(refused))
+		return fmt.Sprintf("user %q may not make tables there (%s); grant that right first", config.User,
+			oneLine(refused))
 	case pgTooMany:
 		return "the server has no connection left; close other programs or raise its max_connections"
 	case pgStarting:

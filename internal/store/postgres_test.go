@@ -27,7 +27,8 @@ func TestPostgresLocks(t *testing.T) {
 		return err
 	}
 	rate := func(ctx context.Context) error {
-		_, err := storetest.Rate(ctx, s, guests.assessor(rated).ID, guests.turn(rated, 0), guests.answers(guests.turn(rated, 0), 1), evening)
+		_, err := storetest.Rate(ctx, s, guests.assessor(rated).ID, guests.turn(rated, 0),
+			guests.answers(guests.turn(rated, 0), 1), evening)
 		if err == nil {
 			rated++
 		}
@@ -95,7 +96,8 @@ func TestConnectionsOfManyAtOnceLost(t *testing.T) {
 	}
 	rate := func(order int) func(n int) error {
 		return func(n int) error {
-			_, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.turn(n, order), guests.answers(guests.turn(n, order), 1), evening)
+			_, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.turn(n, order),
+				guests.answers(guests.turn(n, order), 1), evening)
 			return err
 		}
 	}

@@ -193,7 +193,8 @@ func lockServing(tx *gorm.DB, id, strength string) (servingRow, turnRow, error) 
 
 // Drop gives a serving that carries a code the next spare code. The lock on the study keeps two drops
 // from taking one code.
-func (s *Store) Drop(ctx context.Context, id panel.ServingID, code string, at time.Time, e panel.Event) (panel.Serving, error) {
+func (s *Store) Drop(ctx context.Context, id panel.ServingID, code string, at time.Time, e panel.Event) (panel.Serving,
+	error) {
 	var serving servingRow
 	err := s.change(ctx, "drop plate", func(tx *gorm.DB) error {
 		var turn turnRow
@@ -203,7 +204,8 @@ func (s *Store) Drop(ctx context.Context, id panel.ServingID, code string, at ti
 		}
 		var spares []spareRow
 		err = tx.Order("spare_order").Limit(1).
-			Find(&spares, unmetSpare, turn.StudyID, turn.Sitting, turn.StudyID, turn.Place, turn.StudyID, turn.Place).Error
+			Find(&spares, unmetSpare, turn.StudyID, turn.Sitting, turn.StudyID, turn.Place, turn.StudyID,
+				turn.Place).Error
 		if err != nil {
 			return err
 		}
@@ -252,7 +254,8 @@ func lockUnanswered(tx *gorm.DB, id, code string) (servingRow, turnRow, error) {
 // TakeBackDrop gives a serving the code back that it had before its last drop. The
 // spare code stays used: a plate may carry it by now. It is kept as one that the
 // serving had, so that its plate is still found by it.
-func (s *Store) TakeBackDrop(ctx context.Context, id panel.ServingID, code string, at time.Time, e panel.Event) (panel.Serving, error) {
+func (s *Store) TakeBackDrop(ctx context.Context, id panel.ServingID, code string, at time.Time,
+	e panel.Event) (panel.Serving, error) {
 	var serving servingRow
 	err := s.change(ctx, "take back a drop", func(tx *gorm.DB) error {
 		var err error
@@ -318,7 +321,8 @@ func (s *Store) Dropped(ctx context.Context, studyID string) ([]panel.Dropped, e
 	var rows []droppedRow
 	err := s.look(ctx, "list dropped codes", func(db *gorm.DB) error {
 		return db.Select("dropped_codes.*").Joins("JOIN servings ON servings.id = dropped_codes.serving_id").
-			Joins("JOIN turns ON turns.id = servings.turn_id").Order("dropped_codes.id").Find(&rows, "turns.study_id = ?", studyID).Error
+			Joins("JOIN turns ON turns.id = servings.turn_id").Order("dropped_codes.id").Find(&rows,
+			"turns.study_id = ?", studyID).Error
 	})
 	return each(rows, droppedRow.dropped), err
 }

@@ -40,7 +40,8 @@ type studyRow struct {
 func (studyRow) TableName() string { return "studies" }
 
 func rowOfStudy(s panel.Study) studyRow {
-	row := studyRow{ID: s.ID, File: s.File, State: s.State.String(), Created: instant(s.Created), ClosedAt: instantOrNull(s.ClosedAt),
+	row := studyRow{ID: s.ID, File: s.File, State: s.State.String(), Created: instant(s.Created),
+		ClosedAt: instantOrNull(s.ClosedAt),
 		Revision: s.Revision, TextNumber: 1, Series: s.Series, Version: s.Version, Amends: s.Amends, Reason: s.Reason,
 		RatingsBefore: s.RatingsBefore, ArchivedAt: instantOrNull(s.ArchivedAt), ExportedAt: instantOrNull(s.ExportedAt)}
 	row.setLock(s.Lock)
@@ -73,7 +74,8 @@ func (r studyRow) study() (panel.Study, error) {
 	if err != nil {
 		return panel.Study{}, fmt.Errorf("study %s: read seed: %w", r.ID, err)
 	}
-	s.Lock = panel.Lock{At: timeOrZero(r.LockedAt), Seed: seed, Engine: r.Engine, StudyHash: r.StudyHash, PlanHash: r.PlanHash}
+	s.Lock = panel.Lock{At: timeOrZero(r.LockedAt), Seed: seed, Engine: r.Engine, StudyHash: r.StudyHash,
+		PlanHash: r.PlanHash}
 	return s, nil
 }
 
@@ -119,11 +121,13 @@ type sittingRow struct {
 func (sittingRow) TableName() string { return "sittings" }
 
 func rowOfSitting(s panel.Sitting) sittingRow {
-	return sittingRow{ID: s.ID, StudyID: s.StudyID, Number: s.Number, JoinToken: s.Join, OpenedAt: instantOrNull(s.OpenedAt), AskWord: s.AskWord}
+	return sittingRow{ID: s.ID, StudyID: s.StudyID, Number: s.Number, JoinToken: s.Join,
+		OpenedAt: instantOrNull(s.OpenedAt), AskWord: s.AskWord}
 }
 
 func (r sittingRow) sitting() panel.Sitting {
-	return panel.Sitting{ID: r.ID, StudyID: r.StudyID, Number: r.Number, Join: r.JoinToken, OpenedAt: timeOrZero(r.OpenedAt), AskWord: r.AskWord, Declined: r.Declined}
+	return panel.Sitting{ID: r.ID, StudyID: r.StudyID, Number: r.Number, Join: r.JoinToken,
+		OpenedAt: timeOrZero(r.OpenedAt), AskWord: r.AskWord, Declined: r.Declined}
 }
 
 type declineRow struct {
@@ -158,14 +162,16 @@ func (assessorRow) TableName() string { return "assessors" }
 func rowOfAssessor(a panel.Assessor, tokenHash string) assessorRow {
 	return assessorRow{ID: a.ID, StudyID: a.StudyID, SittingID: a.SittingID, Place: a.Place, TokenHash: tokenHash,
 		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt),
-		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), LeftSelf: a.LeftSelf, WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt),
+		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), LeftSelf: a.LeftSelf,
+		WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt),
 		Language: a.Language, Screening: screeningText(a.Screening)}
 }
 
 func (r assessorRow) assessor() panel.Assessor {
 	return panel.Assessor{ID: r.ID, StudyID: r.StudyID, SittingID: r.SittingID, Place: r.Place,
 		JoinedAt: r.JoinedAt.UTC(), StartedAt: timeOrZero(r.StartedAt), FinishedAt: timeOrZero(r.FinishedAt),
-		Seat: r.Seat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), LeftSelf: r.LeftSelf, WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt),
+		Seat: r.Seat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), LeftSelf: r.LeftSelf,
+		WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt),
 		Language: r.Language, Screening: screeningOf(r.Screening)}
 }
 

@@ -21,7 +21,8 @@ type answeredRow struct {
 func (answeredRow) TableName() string { return "answered_turns" }
 
 func (r answeredRow) answered() panel.AnsweredTurn {
-	return panel.AnsweredTurn{TurnID: panel.TurnID(r.TurnID), AssessorID: r.AssessorID, Seq: r.Seq, At: r.AnsweredAt.UTC(),
+	return panel.AnsweredTurn{TurnID: panel.TurnID(r.TurnID), AssessorID: r.AssessorID, Seq: r.Seq,
+		At:        r.AnsweredAt.UTC(),
 		EnteredBy: r.EnteredBy, Comment: r.Comment}
 }
 
@@ -35,11 +36,13 @@ type answerRow struct {
 func (answerRow) TableName() string { return "answers" }
 
 func rowOfAnswer(turnID panel.TurnID, a panel.Answer) answerRow {
-	return answerRow{TurnID: string(turnID), ServingID: string(a.ServingID), Attribute: string(a.Attribute), Value: a.Value}
+	return answerRow{TurnID: string(turnID), ServingID: string(a.ServingID), Attribute: string(a.Attribute),
+		Value: a.Value}
 }
 
 func (r answerRow) answer() panel.Answer {
-	return panel.Answer{ServingID: panel.ServingID(r.ServingID), Attribute: study.AttributeID(r.Attribute), Value: r.Value}
+	return panel.Answer{ServingID: panel.ServingID(r.ServingID), Attribute: study.AttributeID(r.Attribute),
+		Value: r.Value}
 }
 
 // keyedRow is an answer with its turn and serving.
@@ -62,9 +65,11 @@ type keyedRow struct {
 
 func (r keyedRow) keyed() (panel.KeyedAnswer, error) {
 	role, err := roleOf(r.Role)
-	return panel.KeyedAnswer{Place: r.Place, Turn: r.TurnOrder + 1, Role: role, Position: r.Position, Code: r.Code, Sample: study.SampleID(r.Sample),
-		Name: study.NameID(r.Name), Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.GivenAt.UTC(), EnteredBy: r.EnteredBy,
-		Revealed: r.Revealed, NotSetDown: r.NotSetDown}, err
+	return panel.KeyedAnswer{Place: r.Place, Turn: r.TurnOrder + 1, Role: role, Position: r.Position, Code: r.Code,
+		Sample: study.SampleID(r.Sample),
+		Name:   study.NameID(r.Name), Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.GivenAt.UTC(),
+		EnteredBy: r.EnteredBy,
+		Revealed:  r.Revealed, NotSetDown: r.NotSetDown}, err
 }
 
 // submissionRow is a submission that was taken.

@@ -41,5 +41,6 @@ type countersignRow struct {
 func (countersignRow) TableName() string { return "countersignatures" }
 
 func rowOfCountersign(studyID string, c panel.Countersign) countersignRow {
-	return countersignRow{StudyID: studyID, Name: c.Name, SignedAt: instant(c.At), StudyHash: c.StudyHash, PlanHash: c.PlanHash}
+	return countersignRow{StudyID: studyID, Name: c.Name, SignedAt: instant(c.At), StudyHash: c.StudyHash,
+		PlanHash: c.PlanHash}
 }

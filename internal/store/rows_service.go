@@ -44,7 +44,8 @@ type droppedRow struct {
 func (droppedRow) TableName() string { return "dropped_codes" }
 
 func (r droppedRow) dropped() panel.Dropped {
-	return panel.Dropped{ServingID: panel.ServingID(r.ServingID), Code: r.Code, At: r.DroppedAt.UTC(), TakenBack: timeOrZero(r.TakenBackAt)}
+	return panel.Dropped{ServingID: panel.ServingID(r.ServingID), Code: r.Code, At: r.DroppedAt.UTC(),
+		TakenBack: timeOrZero(r.TakenBackAt)}
 }
 
 type temperatureRow struct {
@@ -61,11 +62,13 @@ type temperatureRow struct {
 func (temperatureRow) TableName() string { return "temperatures" }
 
 func rowOfTemperature(m panel.Measured) temperatureRow {
-	return temperatureRow{SittingID: m.SittingID, Wave: m.Wave, Dish: string(m.Dish), Celsius: m.Celsius, MeasuredAt: instant(m.At), Who: m.Who, Corrects: m.Corrects}
+	return temperatureRow{SittingID: m.SittingID, Wave: m.Wave, Dish: string(m.Dish), Celsius: m.Celsius,
+		MeasuredAt: instant(m.At), Who: m.Who, Corrects: m.Corrects}
 }
 
 func (r temperatureRow) measured() panel.Measured {
-	return panel.Measured{ID: r.ID, Corrects: r.Corrects, SittingID: r.SittingID, Wave: r.Wave, Dish: study.DishID(r.Dish), Celsius: r.Celsius, At: r.MeasuredAt.UTC(), Who: r.Who}
+	return panel.Measured{ID: r.ID, Corrects: r.Corrects, SittingID: r.SittingID, Wave: r.Wave,
+		Dish: study.DishID(r.Dish), Celsius: r.Celsius, At: r.MeasuredAt.UTC(), Who: r.Who}
 }
 
 type staffLinkRow struct {
@@ -102,9 +105,11 @@ type sessionRow struct {
 func (sessionRow) TableName() string { return "sessions" }
 
 func rowOfSession(tokenHash string, s panel.Session) sessionRow {
-	return sessionRow{TokenHash: tokenHash, ExpiresAt: instant(s.Expires), Role: s.Role.String(), StudyID: s.StudyID, SittingID: s.SittingID, Label: s.Label}
+	return sessionRow{TokenHash: tokenHash, ExpiresAt: instant(s.Expires), Role: s.Role.String(), StudyID: s.StudyID,
+		SittingID: s.SittingID, Label: s.Label}
 }
 
 func (r sessionRow) session() panel.Session {
-	return panel.Session{Role: panel.RoleOf(r.Role), StudyID: r.StudyID, SittingID: r.SittingID, Label: r.Label, Expires: r.ExpiresAt.UTC()}
+	return panel.Session{Role: panel.RoleOf(r.Role), StudyID: r.StudyID, SittingID: r.SittingID, Label: r.Label,
+		Expires: r.ExpiresAt.UTC()}
 }

@@ -24,13 +24,15 @@ type turnRow struct {
 func (turnRow) TableName() string { return "turns" }
 
 func rowOfTurn(studyID string, t panel.Turn) turnRow {
-	return turnRow{ID: string(t.ID), StudyID: studyID, Sitting: t.Sitting, Place: t.Place, TurnOrder: t.Order, Role: t.Role.String(),
+	return turnRow{ID: string(t.ID), StudyID: studyID, Sitting: t.Sitting, Place: t.Place, TurnOrder: t.Order,
+		Role:     t.Role.String(),
 		Response: string(t.Response), Name: string(t.Name), RefusedAt: instantOrNull(t.RefusedAt)}
 }
 
 func (r turnRow) turn() (panel.Turn, error) {
 	role, err := roleOf(r.Role)
-	return panel.Turn{ID: panel.TurnID(r.ID), StudyID: r.StudyID, Place: r.Place, Order: r.TurnOrder, Sitting: r.Sitting, Role: role,
+	return panel.Turn{ID: panel.TurnID(r.ID), StudyID: r.StudyID, Place: r.Place, Order: r.TurnOrder,
+		Sitting: r.Sitting, Role: role,
 		Response: study.Response(r.Response), Name: study.NameID(r.Name), RefusedAt: timeOrZero(r.RefusedAt)}, err
 }
 
@@ -49,14 +51,16 @@ type servingRow struct {
 func (servingRow) TableName() string { return "servings" }
 
 func rowOfServing(turnID panel.TurnID, v panel.Serving) servingRow {
-	return servingRow{ID: string(v.ID), TurnID: string(turnID), ServingOrder: v.Order, Role: v.Role.String(), Position: v.Position,
-		Sample: string(v.Sample), Code: v.Code, ServedAt: instantOrNull(v.ServedAt), RevealedAt: instantOrNull(v.RevealedAt)}
+	return servingRow{ID: string(v.ID), TurnID: string(turnID), ServingOrder: v.Order, Role: v.Role.String(),
+		Position: v.Position,
+		Sample:   string(v.Sample), Code: v.Code, ServedAt: instantOrNull(v.ServedAt), RevealedAt: instantOrNull(v.RevealedAt)}
 }
 
 func (r servingRow) serving() (panel.Serving, error) {
 	role, err := roleOf(r.Role)
-	return panel.Serving{ID: panel.ServingID(r.ID), TurnID: panel.TurnID(r.TurnID), Order: r.ServingOrder, Role: role, Position: r.Position,
-		Sample: study.SampleID(r.Sample), Code: r.Code, ServedAt: timeOrZero(r.ServedAt), RevealedAt: timeOrZero(r.RevealedAt)}, err
+	return panel.Serving{ID: panel.ServingID(r.ID), TurnID: panel.TurnID(r.TurnID), Order: r.ServingOrder, Role: role,
+		Position: r.Position,
+		Sample:   study.SampleID(r.Sample), Code: r.Code, ServedAt: timeOrZero(r.ServedAt), RevealedAt: timeOrZero(r.RevealedAt)}, err
 }
 
 func roleOf(word string) (design.Role, error) {

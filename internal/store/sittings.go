@@ -43,7 +43,8 @@ func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting, e panel.
 		if err := openRow(tx, rowOfSitting(sitting)); err != nil {
 			return err
 		}
-		if err := updateStudy(tx, sitting.StudyID, studyRow{State: panel.Open.String()}, "State", "ExportedAt"); err != nil {
+		if err := updateStudy(tx, sitting.StudyID, studyRow{State: panel.Open.String()}, "State",
+			"ExportedAt"); err != nil {
 			return err
 		}
 		return appendEvent(tx, e)

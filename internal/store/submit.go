@@ -20,7 +20,8 @@ import (
 // the assessor is locked meanwhile, so that submissions of one assessor come one
 // after another. No answers where something was asked, one that is no number, and two
 // for one attribute of a serving are errors.
-func (s *Store) Submit(ctx context.Context, sub panel.Submitted, judge func(panel.Standing) (panel.Outcome, *panel.Event)) (panel.Outcome, error) {
+func (s *Store) Submit(ctx context.Context, sub panel.Submitted,
+	judge func(panel.Standing) (panel.Outcome, *panel.Event)) (panel.Outcome, error) {
 	sub.At = instant(sub.At)
 	var outcome panel.Outcome
 	err := s.change(ctx, "record answers", func(tx *gorm.DB) error {
@@ -52,7 +53,8 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted, judge func(pane
 		if err := settle(tx, assessor.StudyID, sub, outcome); err != nil {
 			return err
 		}
-		row := submissionRow{AssessorID: sub.AssessorID, ID: sub.ID, TurnID: string(sub.TurnID), TakenAt: sub.At, Outcome: outcome.String()}
+		row := submissionRow{AssessorID: sub.AssessorID, ID: sub.ID, TurnID: string(sub.TurnID), TakenAt: sub.At,
+			Outcome: outcome.String()}
 		if err := tx.Create(&row).Error; err != nil || e == nil {
 			return err
 		}
@@ -91,7 +93,8 @@ func soundAnswers(turn turnRow, answers []panel.Answer) error {
 // until the transaction ends; that the assessor did not withdraw; and that the turn
 // is one of theirs, at a sitting that is open and no earlier than the one at which
 // they joined. A name that is read belongs to no sitting.
-func maySubmit(tx *gorm.DB, assessorID string, id panel.TurnID) (assessor assessorRow, turn turnRow, closed bool, err error) {
+func maySubmit(tx *gorm.DB, assessorID string, id panel.TurnID) (assessor assessorRow, turn turnRow, closed bool,
+	err error) {
 	assessor, state, err := lockAssessor(tx, assessorID, panel.Open, panel.Closed)
 	if err != nil {
 		return assessor, turn, false, err
@@ -184,7 +187,8 @@ func rowsOfAnswers(sub panel.Submitted) []answerRow {
 
 // record keeps the first answers of a turn. A guest who answers did not refuse.
 func record(tx *gorm.DB, sub panel.Submitted) error {
-	row := answeredRow{TurnID: string(sub.TurnID), AssessorID: sub.AssessorID, AnsweredAt: sub.At, GivenAt: sub.At, Seq: sub.Seq,
+	row := answeredRow{TurnID: string(sub.TurnID), AssessorID: sub.AssessorID, AnsweredAt: sub.At, GivenAt: sub.At,
+		Seq:       sub.Seq,
 		EnteredBy: sub.EnteredBy, Comment: sub.Comment}
 	if err := tx.Create(&row).Error; err != nil {
 		return err
@@ -192,7 +196,8 @@ func record(tx *gorm.DB, sub panel.Submitted) error {
 	if err := insert(tx, rowsOfAnswers(sub)); err != nil {
 		return err
 	}
-	err := tx.Model(&turnRow{}).Where("id = ? AND refused_at IS NOT NULL", string(sub.TurnID)).Update("refused_at", nil).Error
+	err := tx.Model(&turnRow{}).Where("id = ? AND refused_at IS NOT NULL", string(sub.TurnID)).Update("refused_at",
+		nil).Error
 	if err != nil {
 		return err
 	}

@@ -86,7 +86,8 @@ func givenUp(err error) bool {
 // restart of the server. A transaction that had not come to its commit is then
 // rolled back; of one that had, nobody knows.
 func connectionLost(err error) bool {
-	for _, lost := range []error{driver.ErrBadConn, pgconn.ErrConnClosed, io.EOF, io.ErrUnexpectedEOF, syscall.ECONNRESET, syscall.EPIPE} {
+	for _, lost := range []error{driver.ErrBadConn, pgconn.ErrConnClosed, io.EOF, io.ErrUnexpectedEOF,
+		syscall.ECONNRESET, syscall.EPIPE} {
 		if errors.Is(err, lost) {
 			return true
 		}

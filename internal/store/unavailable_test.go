@@ -95,7 +95,8 @@ func TestComesBack(t *testing.T) {
 		set := func(value string) {
 			for _, statement := range []string{
 				"SET default_transaction_read_only = off",
-				"DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET default_transaction_read_only = " + value + "', current_database()); END $$",
+				"DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET default_transaction_read_only = " + value +
+					"', current_database()); END $$",
 				"SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()",
 			} {
 				_, err := admin.Exec(statement)
@@ -140,7 +141,8 @@ func goAway(t *testing.T, s *Store, take func() func()) {
 	back()
 	for n := range guests.assessors {
 		for order := range guests.servings {
-			first, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.turn(n, order), guests.answers(guests.turn(n, order), 1), evening)
+			first, err := storetest.Rate(t.Context(), s, guests.assessor(n).ID, guests.turn(n, order),
+				guests.answers(guests.turn(n, order), 1), evening)
 			must(t, err)
 			if first == kept[guests.turn(n, order)] {
 				t.Errorf("turn %s: new %v after it was acknowledged: %v", guests.turn(n, order), first, !first)

@@ -17,22 +17,28 @@ import (
 func full() *Study {
 	return &Study{
 		Title: "t", Question: Naming, Hypothesis: "h", Invented: true, Languages: []string{"en", "fr"},
-		Dishes: []Dish{{ID: "d", Title: "t", Portion: "p", ServeAt: 55.5, Allergens: []Allergen{"eggs", "milk"}, AlsoContains: []string{"n"}, Alcohol: true}},
-		Names:  []Name{{ID: "n", Text: "crème \"brûlée\"\n"}},
+		Dishes: []Dish{{ID: "d", Title: "t", Portion: "p", ServeAt: 55.5, Allergens: []Allergen{"eggs", "milk"},
+			AlsoContains: []string{"n"}, Alcohol: true}},
+		Names: []Name{{ID: "n", Text: "crème \"brûlée\"\n"}},
 		Samples: []Sample{
 			{ID: "A", Dish: "d", Name: "n"},
 		},
-		Attributes: []Attribute{{ID: "a", Ask: "q", Scale: Scale{Kind: Line, Low: "l", High: "h", From: -1.5, To: 7, Labels: []string{"x"}}}},
-		Panel:      Panel{Assessors: 40, Sittings: 2, Seats: 20, MinimumAge: 18, WithdrawalDays: 3, Screening: []Screen{{ID: "s", Ask: "q", LeavesOut: Yes}}},
+		Attributes: []Attribute{{ID: "a", Ask: "q", Scale: Scale{Kind: Line, Low: "l", High: "h", From: -1.5, To: 7,
+			Labels: []string{"x"}}}},
+		Panel: Panel{Assessors: 40, Sittings: 2, Seats: 20, MinimumAge: 18, WithdrawalDays: 3,
+			Screening: []Screen{{ID: "s", Ask: "q", LeavesOut: Yes}}},
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
-			BlindFirst: true, KeepDishesApart: true, Expectation: true, ShowNumbers: true, Attributes: RotatedOrder, Blocks: RandomBlocks, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
-			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true, Strata: []Stratum{{ID: "s", Levels: []string{"l"}}}, Minimise: true,
+			BlindFirst: true, KeepDishesApart: true, Expectation: true, ShowNumbers: true, Attributes: RotatedOrder,
+			Blocks: RandomBlocks, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
+			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true, Strata: []Stratum{{ID: "s", Levels: []string{"l"}}},
+			Minimise: true,
 		},
 		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
 		Plan: AnalysisPlan{
 			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
-			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm, Undecided: DropUndecided, StopAfter: 30, StopBy: "2026-12-05",
+			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm, Undecided: DropUndecided, StopAfter: 30,
+			StopBy: "2026-12-05",
 		},
 		Translations: []Translation{{
 			Language: "fr", Names: []Name{{ID: "n", Text: "crème"}},
@@ -63,7 +69,8 @@ func TestCanonical(t *testing.T) {
 // What is not there is null or empty, never left out.
 func TestCanonicalOfLittle(t *testing.T) {
 	s := &Study{
-		Question: TwoAFC, Samples: []Sample{{ID: "A", Dish: "d"}}, Attributes: []Attribute{{ID: "salty", Ask: "Which\u2028is \u0001saltier?"}},
+		Question: TwoAFC, Samples: []Sample{{ID: "A", Dish: "d"}},
+		Attributes: []Attribute{{ID: "salty", Ask: "Which\u2028is \u0001saltier?"}},
 	}
 	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"sides":"","smallest_effect":0,"stop_after":0,"stop_by":"","test":"","undecided":""},` +
 		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +

@@ -37,7 +37,8 @@ func (r *reader) sameSample(s *Study) {
 		}
 		t := thing{x.Dish, x.Name}
 		if a, ok := first[t]; ok {
-			r.reject(path, fmt.Sprintf("samples %s and %s are the same dish under the same name", a, x.ID), "write another dish or name, or use \"replicates\" to serve one twice")
+			r.reject(path, fmt.Sprintf("samples %s and %s are the same dish under the same name", a, x.ID),
+				"write another dish or name, or use \"replicates\" to serve one twice")
 			r.bad["samples"] = true
 			continue
 		}
@@ -52,13 +53,17 @@ func (r *reader) unused(s *Study) {
 		return
 	}
 	for i, d := range s.Dishes {
-		if !slices.ContainsFunc(s.Samples, func(x Sample) bool { return x.Dish == d.ID }) && !r.anyBad("samples", "dish") {
-			r.reject(fmt.Sprintf("dishes[%d]", i), fmt.Sprintf("dish %s is in no sample", quoted(string(d.ID))), "write a sample of it, or the study without it")
+		if !slices.ContainsFunc(s.Samples, func(x Sample) bool { return x.Dish == d.ID }) &&
+			!r.anyBad("samples", "dish") {
+			r.reject(fmt.Sprintf("dishes[%d]", i), fmt.Sprintf("dish %s is in no sample", quoted(string(d.ID))),
+				"write a sample of it, or the study without it")
 		}
 	}
 	for i, n := range s.Names {
-		if !slices.ContainsFunc(s.Samples, func(x Sample) bool { return x.Name == n.ID }) && !r.anyBad("samples", "name") {
-			r.reject(fmt.Sprintf("names[%d]", i), fmt.Sprintf("name %s is in no sample", quoted(string(n.ID))), "write a sample under it, or the study without it")
+		if !slices.ContainsFunc(s.Samples, func(x Sample) bool { return x.Name == n.ID }) &&
+			!r.anyBad("samples", "name") {
+			r.reject(fmt.Sprintf("names[%d]", i), fmt.Sprintf("name %s is in no sample", quoted(string(n.ID))),
+				"write a sample under it, or the study without it")
 		}
 	}
 }
@@ -75,7 +80,8 @@ func (r *reader) anyBad(list, name string) bool {
 
 // whatIsAsked checks that the samples can answer the question.
 func (r *reader) whatIsAsked(s *Study) {
-	if !r.sound("question", "samples") || r.anyBad("samples", "name") || r.anyBad("samples", "dish") || r.anyBad("samples", "blind") {
+	if !r.sound("question", "samples") || r.anyBad("samples", "name") || r.anyBad("samples", "dish") ||
+		r.anyBad("samples", "blind") {
 		return
 	}
 	if k := s.Question.Kind(); k.Samples > 0 {
@@ -89,11 +95,13 @@ func (r *reader) whatIsAsked(s *Study) {
 // blindSamples checks the samples of a question that takes a number of them, blind.
 func (r *reader) blindSamples(s *Study, k QuestionKind) {
 	if n := len(s.Samples); n != k.Samples {
-		r.reject("samples", fmt.Sprintf("a %s test compares %s samples; here are %d", k.ID, inWords(k.Samples), n), "write "+inWords(k.Samples))
+		r.reject("samples", fmt.Sprintf("a %s test compares %s samples; here are %d", k.ID, inWords(k.Samples), n),
+			"write "+inWords(k.Samples))
 	}
 	for i, x := range s.Samples {
 		if x.Name != "" {
-			r.reject(fmt.Sprintf("samples[%d].name", i), fmt.Sprintf("a %s test is served blind: %s", k.ID, k.WhyBlind), "write blind: true")
+			r.reject(fmt.Sprintf("samples[%d].name", i), fmt.Sprintf("a %s test is served blind: %s", k.ID, k.WhyBlind),
+				"write blind: true")
 		}
 	}
 }
@@ -120,14 +128,18 @@ func (r *reader) whatIsRated(s *Study) {
 		}
 		return
 	case need == OneNamed && n != 1:
-		r.reject("attributes", fmt.Sprintf("a %s test asks about one attribute; here are %d", s.Question, n), "write one, whose \"ask\" is such as: Which is saltier?")
+		r.reject("attributes", fmt.Sprintf("a %s test asks about one attribute; here are %d", s.Question, n),
+			"write one, whose \"ask\" is such as: Which is saltier?")
 	case need == NoAttributes && n > 0:
-		r.reject("attributes", fmt.Sprintf("a %s test has a question of its own and rates nothing", s.Question), "write the study without attributes")
+		r.reject("attributes", fmt.Sprintf("a %s test has a question of its own and rates nothing", s.Question),
+			"write the study without attributes")
 		return
 	}
 	for i, a := range s.Attributes {
 		if a.Scale.Kind != "" {
-			r.reject(fmt.Sprintf("attributes[%d].scale", i), fmt.Sprintf("a %s test is answered by choosing a serving, not on a scale", s.Question), "write the attribute without one")
+			r.reject(fmt.Sprintf("attributes[%d].scale", i),
+				fmt.Sprintf("a %s test is answered by choosing a serving, not on a scale",
+					s.Question), "write the attribute without one")
 		}
 	}
 }
@@ -165,7 +177,8 @@ func (r *reader) revealed(s *Study) {
 // early are the texts that come before the last serving.
 func early(path string, t Texts) []text {
 	return []text{
-		{path + "texts.welcome", t.Welcome}, {path + "texts.consent", t.Consent}, {path + "texts.instructions", t.Instructions},
+		{path + "texts.welcome", t.Welcome}, {path + "texts.consent", t.Consent},
+		{path + "texts.instructions", t.Instructions},
 		{path + "texts.comment", t.Comment},
 	}
 }
@@ -178,7 +191,8 @@ func (r *reader) revealedIn(names []Name, texts []text) {
 		re := regexp.MustCompile(`(?i)(^|[^\pL\pN])` + regexp.QuoteMeta(n.Text) + `($|[^\pL\pN])`)
 		for _, t := range texts {
 			if re.MatchString(t.words) {
-				r.reject(t.path, fmt.Sprintf("assessors would read the name %s here, before its serving comes", quoted(n.Text)), "write this without naming any sample")
+				r.reject(t.path, fmt.Sprintf("assessors would read the name %s here, before its serving comes",
+					quoted(n.Text)), "write this without naming any sample")
 			}
 		}
 	}
@@ -187,7 +201,8 @@ func (r *reader) revealedIn(names []Name, texts []text) {
 // stoppingFits finds a number to stop at that the plan has no places for.
 func (r *reader) stoppingFits(s *Study) {
 	if r.sound("panel", "panel.assessors", "analysis.stop after") && s.Plan.StopAfter > s.Panel.Assessors {
-		r.reject("analysis.stop after", fmt.Sprintf("tasting cannot end after %d assessors: the plan has %d places", s.Plan.StopAfter, s.Panel.Assessors),
+		r.reject("analysis.stop after", fmt.Sprintf("tasting cannot end after %d assessors: the plan has %d places",
+			s.Plan.StopAfter, s.Panel.Assessors),
 			fmt.Sprintf("write at most %d, or leave it out to stop when every place has finished", s.Panel.Assessors))
 	}
 }
@@ -202,10 +217,12 @@ func (r *reader) ageForAlcohol(s *Study) {
 	}
 	switch age := s.Panel.MinimumAge; {
 	case age == 0:
-		r.reject(path, fmt.Sprintf("dish %s contains alcohol and nobody's age is asked", quoted(string(s.Dishes[i].ID))),
+		r.reject(path, fmt.Sprintf("dish %s contains alcohol and nobody's age is asked",
+			quoted(string(s.Dishes[i].ID))),
 			"write minimum age: 18 under panel, or the age that your law sets")
 	case age < lawfulAge:
-		r.reject(path, fmt.Sprintf("dish %s contains alcohol and is for everyone of %d or over", quoted(string(s.Dishes[i].ID)), age),
+		r.reject(path, fmt.Sprintf("dish %s contains alcohol and is for everyone of %d or over",
+			quoted(string(s.Dishes[i].ID)), age),
 			fmt.Sprintf("write the age that your law sets, %d at least, or take the alcohol out", lawfulAge))
 	}
 }
@@ -224,14 +241,17 @@ func (r *reader) analysisFits(s *Study) {
 		unpaired := s.Plan.Test == WelchT || s.Plan.Test == RankSum
 		switch {
 		case s.Serving.Design == One && !unpaired:
-			r.reject("analysis.test", fmt.Sprintf("each assessor gets one sample, so that there are no pairs for %s", s.Plan.Test), "write test: welch-t or test: rank-sum")
+			r.reject("analysis.test", fmt.Sprintf("each assessor gets one sample, so that there are no pairs for %s",
+				s.Plan.Test), "write test: welch-t or test: rank-sum")
 		case s.Serving.Design != One && unpaired:
-			r.reject("analysis.test", fmt.Sprintf("%s is for assessors who taste one sample each", s.Plan.Test), "write test: paired-t or test: signed-rank")
+			r.reject("analysis.test", fmt.Sprintf("%s is for assessors who taste one sample each", s.Plan.Test),
+				"write test: paired-t or test: signed-rank")
 		}
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)
 	span := a.Scale.Max() - a.Scale.Min()
-	if ok && a.Scale.Kind != "" && r.sound("analysis.smallest effect") && s.Plan.SmallestEffect > span && r.scaleSound(s, a.ID) {
+	if ok && a.Scale.Kind != "" && r.sound("analysis.smallest effect") && s.Plan.SmallestEffect > span &&
+		r.scaleSound(s, a.ID) {
 		r.reject("analysis.smallest effect", fmt.Sprintf("no two ratings of %s can differ by %s: its scale is %s points long", a.ID, shortest(s.Plan.SmallestEffect), shortest(span)),
 			fmt.Sprintf("write a number above 0 and below %s", shortest(span)))
 	}
@@ -281,10 +301,12 @@ func (r *reader) planKeys(s *Study) {
 			continue
 		}
 		if name == "compare" {
-			r.reject(path, fmt.Sprintf("a %s test does not put its samples in an order", s.Question), "write the analysis without compare")
+			r.reject(path, fmt.Sprintf("a %s test does not put its samples in an order", s.Question),
+				"write the analysis without compare")
 			continue
 		}
-		r.reject(path, fmt.Sprintf("%q has no meaning in a %s test, which %s", name, s.Question, k.Counts), "write the analysis without it")
+		r.reject(path, fmt.Sprintf("%q has no meaning in a %s test, which %s", name, s.Question, k.Counts),
+			"write the analysis without it")
 	}
 	if !slices.Contains(k.Sides, s.Plan.Sides) && r.sound("analysis.sides") {
 		r.reject("analysis.sides", fmt.Sprintf("a %s test is one-sided: only more right answers than chance speak of a difference", s.Question), "write sides: greater")

@@ -92,7 +92,8 @@ func TestNamesAgainstTheDish(t *testing.T) {
 		{"en", "shellfish-free broth", holds("molluscs"), []string{RemarkClaim}, "molluscs"},
 		{"en", "alcohol-free punch", Dish{Alcohol: true}, []string{RemarkClaim}, "alcohol"},
 		{"en", "sugar-free jelly", Dish{}, []string{RemarkSugar}, "nutrition claim"},
-		{"fr", "tarte sans gluten ni lactose", holds("milk", "gluten"), []string{RemarkClaim, RemarkClaim}, "sans gluten"},
+		{"fr", "tarte sans gluten ni lactose", holds("milk", "gluten"), []string{RemarkClaim, RemarkClaim},
+			"sans gluten"},
 		{"de", "glutenfreie Torte", holds("gluten"), []string{RemarkClaim}, "glutenfreie"},
 		{"de", "Torte, laktosefrei", holds("milk"), []string{RemarkClaim}, "laktosefrei"},
 		{"de", "Torte ohne Nüsse", holds("nuts"), []string{RemarkClaim}, "ohne Nüsse"},
@@ -191,7 +192,8 @@ func TestNamesOfTranslationsAndOfTheirDishes(t *testing.T) {
 	s.Names = append(s.Names, Name{"b", "almond tart"}) // of no sample
 	s.Translations = []Translation{{Language: "fr-CA", Names: []Name{{"a", "crème royale"}, {"b", "tarte"}}}}
 	got := NameRemarks(s)
-	if !slices.Equal(codesOf(got), []string{RemarkUnlisted, RemarkLength}) && !slices.Equal(codesOf(got), []string{RemarkLength, RemarkUnlisted}) {
+	if !slices.Equal(codesOf(got), []string{RemarkUnlisted, RemarkLength}) &&
+		!slices.Equal(codesOf(got), []string{RemarkLength, RemarkUnlisted}) {
 		t.Fatalf("remarks %+v", got)
 	}
 	for _, r := range got {
@@ -214,7 +216,8 @@ func TestRemarksOnANameThatIsTooLong(t *testing.T) {
 
 // Every remark says what to do, and those on claims say that the law has a part.
 func TestRemarksSayWhatToDo(t *testing.T) {
-	s := called("en", Dish{Allergens: []Allergen{"milk"}}, "vegan oat milk feta", "organic sugar-free and nut-free rum punch from Sicily at 4 €", "70 salmon")
+	s := called("en", Dish{Allergens: []Allergen{"milk"}}, "vegan oat milk feta",
+		"organic sugar-free and nut-free rum punch from Sicily at 4 €", "70 salmon")
 	codes := map[string]bool{}
 	for _, r := range NameRemarks(s) {
 		codes[r.Code] = true
@@ -233,11 +236,13 @@ func TestRemarksSayWhatToDo(t *testing.T) {
 
 // Whatever names say, remarks are about a value of the file and nothing panics.
 func TestRemarksOnAnyNames(t *testing.T) {
-	words := rapid.SampledFrom([]string{"free", "frei", "no", "sans", "and", "milk", "nussfrei", "oat", "vegan", "-", "'", "€", "7", "é", "", " ", "without", "crème", "de", "range"})
+	words := rapid.SampledFrom([]string{"free", "frei", "no", "sans", "and", "milk", "nussfrei", "oat", "vegan", "-",
+		"'", "€", "7", "é", "", " ", "without", "crème", "de", "range"})
 	rapid.Check(t, func(t *rapid.T) {
 		var names []string
 		for range rapid.IntRange(0, 3).Draw(t, "names") {
-			names = append(names, strings.Join(rapid.SliceOfN(words, 0, 6).Draw(t, "words"), rapid.SampledFrom([]string{" ", "-", ""}).Draw(t, "glue")))
+			names = append(names, strings.Join(rapid.SliceOfN(words, 0, 6).Draw(t, "words"),
+				rapid.SampledFrom([]string{" ", "-", ""}).Draw(t, "glue")))
 		}
 		s := called(rapid.SampledFrom(Spoken).Draw(t, "language"), Dish{Allergens: []Allergen{"milk"}}, names...)
 		for _, r := range NameRemarks(s) {

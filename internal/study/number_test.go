@@ -12,7 +12,8 @@ func TestParseNumber(t *testing.T) {
 			t.Errorf("%s: %g, %v; want %g", text, got, err, want)
 		}
 	}
-	for _, text := range []string{"", "0x1p4", "0X10", "1_0", "Inf", "-inf", "NaN", "infinity", "1e999", "4 5", "1,5", "--1", "e"} {
+	for _, text := range []string{"", "0x1p4", "0X10", "1_0", "Inf", "-inf", "NaN", "infinity", "1e999", "4 5", "1,5",
+		"--1", "e"} {
 		if got, err := study.ParseNumber(text); err == nil {
 			t.Errorf("%q is taken for %g", text, got)
 		}

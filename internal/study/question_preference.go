@@ -28,7 +28,8 @@ var preference = QuestionKind{
 	Samples: 2, WhyBlind: "it asks about the food alone", Designs: onlyAll, Sides: anySides,
 	PlanKeys: []string{"compare", "smallest effect", "undecided"}, ShareAbove: 0.5,
 	fits: func(r *reader, s *Study) {
-		if s.Plan.Undecided == SplitUndecided && s.Serving.Replicates > 1 && r.sound("analysis.undecided", "serving.replicates") {
+		if s.Plan.Undecided == SplitUndecided && s.Serving.Replicates > 1 &&
+			r.sound("analysis.undecided", "serving.replicates") {
 			r.reject("analysis.undecided", "undecided answers cannot be split where each assessor is asked several times",
 				"write undecided: drop, or replicates: 1")
 		}

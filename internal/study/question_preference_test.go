@@ -15,7 +15,8 @@ func TestPreferenceStudies(t *testing.T) {
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	if s.TurnAsk() != "Which do you like better?" || s.NoneWord() != "No preference" || s.In("fr").Plan.Undecided != DropUndecided {
+	if s.TurnAsk() != "Which do you like better?" || s.NoneWord() != "No preference" ||
+		s.In("fr").Plan.Undecided != DropUndecided {
 		t.Errorf("asks %q, or %q", s.TurnAsk(), s.NoneWord())
 	}
 	again, problems := Parse("written.yaml", Format(s))
@@ -23,15 +24,19 @@ func TestPreferenceStudies(t *testing.T) {
 		t.Errorf("written and read back: %v\n%s", problems, Format(s))
 	}
 	for _, tc := range []struct{ name, out, in, want string }{
-		{"a name", "    dish: plain\n    blind: true", "    dish: plain\n    name: n", "write a list \"names\" with it"},
+		{"a name", "    dish: plain\n    blind: true", "    dish: plain\n    name: n",
+			"write a list \"names\" with it"},
 		{"one sample", "  - id: B\n    dish: plain\n    blind: true\n", "", "\"samples\" holds 1 item"},
-		{"attributes", "panel:", "attributes:\n  - {id: salt, ask: Which is saltier?}\n\npanel:", "has a question of its own and rates nothing"},
+		{"attributes", "panel:", "attributes:\n  - {id: salt, ask: Which is saltier?}\n\npanel:",
+			"has a question of its own and rates nothing"},
 		{"some to each", "  rinse: 45 s", "  design: one", "gives both samples to each assessor; write design: all"},
-		{"an effect in points", "effect: 0.65", "effect: 5", "a share of the answers above 0.5 and at most 1, as in 0.65"},
+		{"an effect in points", "effect: 0.65", "effect: 5",
+			"a share of the answers above 0.5 and at most 1, as in 0.65"},
 		{"no effect", "effect: 0.65", "effect: 0.5", "a share of the answers above 0.5 and at most 1, as in 0.65"},
 		{"another rule", "undecided: drop", "undecided: ignore", "write one of drop, split"},
 		{"split answers of one", "  rinse: 45 s", "  replicates: 2", "write undecided: drop, or replicates: 1"},
-		{"a test of ratings", "undecided: drop", "test: paired-t", "\"test\" has no meaning in a preference test, which counts choices"},
+		{"a test of ratings", "undecided: drop", "test: paired-t",
+			"\"test\" has no meaning in a preference test, which counts choices"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			text := strings.Replace(string(src), tc.out, tc.in, 1)
@@ -60,7 +65,8 @@ func TestUndecidedElsewhere(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, problems := Parse("f.yaml", []byte(strings.Replace(string(src), "  adjust: holm", "  undecided: drop", 1)))
-	if len(problems) != 1 || !strings.Contains(problems[0].Error(), `"undecided" has no meaning in a names test, which collects ratings`) {
+	if len(problems) != 1 || !strings.Contains(problems[0].Error(),
+		`"undecided" has no meaning in a names test, which collects ratings`) {
 		t.Errorf("got %v", problems)
 	}
 }

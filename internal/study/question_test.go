@@ -15,7 +15,8 @@ func TestEveryQuestionSaysEverything(t *testing.T) {
 		if asks := k.Ask != nil; asks != (k.Attributes == NoAttributes) {
 			t.Errorf("%s: words of its own for assessors: %t, attributes %d", id, asks, k.Attributes)
 		}
-		if k.Samples > 0 && k.WhyBlind == "" || k.None != nil != k.Plans("undecided") || k.ShareAbove > 0 && !k.Plans("smallest effect") {
+		if k.Samples > 0 && k.WhyBlind == "" || k.None != nil != k.Plans("undecided") || k.ShareAbove > 0 &&
+			!k.Plans("smallest effect") {
 			t.Errorf("%s: %+v", id, k)
 		}
 		for _, words := range []Asked{k.Ask, k.None} {
@@ -29,7 +30,8 @@ func TestEveryQuestionSaysEverything(t *testing.T) {
 }
 
 func TestAskOfATurn(t *testing.T) {
-	s := &Study{Question: TwoAFC, Languages: []string{"en", "fr"}, Attributes: []Attribute{{ID: "salt", Ask: "Which is saltier?"}},
+	s := &Study{Question: TwoAFC, Languages: []string{"en", "fr"},
+		Attributes:   []Attribute{{ID: "salt", Ask: "Which is saltier?"}},
 		Translations: []Translation{{Language: "fr", Attributes: []AttributeWords{{ID: "salt", Ask: "Lequel est le plus salé ?"}}}}}
 	for lang, want := range map[string]string{"en": "Which is saltier?", "fr": "Lequel est le plus salé ?"} {
 		if got := s.In(lang).TurnAsk(); got != want {

@@ -13,7 +13,8 @@ import (
 
 // awkward are texts that YAML could take for something else.
 var awkward = []string{
-	"true", "No", "null", "~", "y", "1", "1.5", "1e3", "0x1F", "007", "-5", "+1", ".inf", ".nan", "1_000", "12:30", "2026-11-25",
+	"true", "No", "null", "~", "y", "1", "1.5", "1e3", "0x1F", "007", "-5", "+1", ".inf", ".nan", "1_000", "12:30",
+	"2026-11-25",
 	"- a", "-", "? a", ": a", "a: b", "a:", "a #b", "#a", "&a", "*a", "!a", "%a", "@a", "`a", "|", ">", "|-", "{a}", "[a]", "{", "]", ",",
 	"'", `"`, `\`, `\n`, `'a'`, `"a"`, "it's", `say "a"`, "<<", "---", "...", "a, b", "a  b", "ça", "日本語", "é", "🍮", "a\u00a0b", "=",
 	"60 g", "55 °C", "1/2 dl", "100 %", "(a)", "a's", "a…", "«a»", "a\\", "0o7", "0b1", "Inf", "NaN", "on", "1 2", "x y: z",
@@ -51,7 +52,8 @@ func drawIDs(t *rapid.T, label string, lo, hi int) []string {
 }
 
 func drawDistinct(t *rapid.T, label string, lo, hi, most int) []string {
-	texts := rapid.SliceOfNDistinct(rapid.Custom(func(t *rapid.T) string { return drawText(t, "text", most-3) }), lo, hi, rapid.ID[string]).Draw(t, label)
+	texts := rapid.SliceOfNDistinct(rapid.Custom(func(t *rapid.T) string { return drawText(t, "text", most-3) }), lo,
+		hi, rapid.ID[string]).Draw(t, label)
 	seen := map[string]bool{}
 	for i, s := range texts {
 		if seen[fold(s)] {
@@ -66,11 +68,13 @@ func drawDistinct(t *rapid.T, label string, lo, hi, most int) []string {
 // texts odd enough, that no name is likely to stand in a text.
 func drawStudy(t *rapid.T) *Study {
 	s := &Study{
-		Title:     drawText(t, "title", maxLine),
-		Question:  Naming,
-		Languages: rapid.SampledFrom([][]string{{"en"}, {"fr"}, {"en", "fr"}, {"de-AT", "it", "es-MX"}}).Draw(t, "languages"),
-		Invented:  rapid.Bool().Draw(t, "invented"),
-		Panel:     Panel{Assessors: rapid.IntRange(1, 500).Draw(t, "assessors"), Sittings: rapid.IntRange(60, 90).Draw(t, "sittings")},
+		Title:    drawText(t, "title", maxLine),
+		Question: Naming,
+		Languages: rapid.SampledFrom([][]string{{"en"}, {"fr"}, {"en", "fr"}, {"de-AT", "it", "es-MX"}}).Draw(t,
+			"languages"),
+		Invented: rapid.Bool().Draw(t, "invented"),
+		Panel: Panel{Assessors: rapid.IntRange(1, 500).Draw(t, "assessors"),
+			Sittings: rapid.IntRange(60, 90).Draw(t, "sittings")},
 		Texts: Texts{
 			Consent: drawText(t, "consent", maxParagraph), Instructions: drawText(t, "instructions", maxParagraph),
 		},
@@ -98,7 +102,8 @@ func drawStudy(t *rapid.T) *Study {
 // drawScreening draws questions of the program, with its words or others, and of
 // the study's own.
 func drawScreening(t *rapid.T, s *Study) {
-	for _, id := range rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"senses", "kitchen", "own"}), 0, maxScreens, rapid.ID[string]).Draw(t, "screens") {
+	for _, id := range rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"senses", "kitchen", "own"}), 0, maxScreens,
+		rapid.ID[string]).Draw(t, "screens") {
 		stock, known := StockScreenOf(id)
 		x := stock.In(s.Languages[0])
 		x.ID = id
@@ -172,7 +177,8 @@ func drawDishes(t *rapid.T, s *Study) {
 		s.Dishes = append(s.Dishes, d)
 	}
 	for i, id := range drawIDs(t, "name ids", 2, 4) {
-		s.Names = append(s.Names, Name{ID: NameID(id), Text: fmt.Sprintf("%s xyzzy %d", drawText(t, "name", maxLine-10), i)})
+		s.Names = append(s.Names, Name{ID: NameID(id), Text: fmt.Sprintf("%s xyzzy %d", drawText(t, "name", maxLine-10),
+			i)})
 	}
 	ids := drawIDs(t, "sample ids", 17, 20)
 	for _, d := range s.Dishes {
@@ -196,7 +202,8 @@ func drawAttributes(t *rapid.T, s *Study) {
 		default:
 			ends := drawDistinct(t, "ends", 2, 2, maxWord)
 			from := rapid.Float64Range(-1e6, 9e5).Draw(t, "from")
-			a.Scale = Scale{Kind: Line, Low: ends[0], High: ends[1], From: from + 0, To: from + rapid.Float64Range(1e-3, 1e5).Draw(t, "span")}
+			a.Scale = Scale{Kind: Line, Low: ends[0], High: ends[1], From: from + 0,
+				To: from + rapid.Float64Range(1e-3, 1e5).Draw(t, "span")}
 		}
 		s.Attributes = append(s.Attributes, a)
 	}
@@ -206,7 +213,8 @@ func drawServing(t *rapid.T, s *Study) {
 	n := len(s.Samples)
 	v := Serving{
 		Design: All, Replicates: rapid.IntRange(1, 3).Draw(t, "replicates"), Codes: CodePerServing,
-		SpareCodes: rapid.IntRange(0, maxSpares).Draw(t, "spares"), RinseSeconds: rapid.IntRange(0, 3600).Draw(t, "rinse"),
+		SpareCodes:    rapid.IntRange(0, maxSpares).Draw(t, "spares"),
+		RinseSeconds:  rapid.IntRange(0, 3600).Draw(t, "rinse"),
 		MaxPerSitting: rapid.SampledFrom([]int{0, 1, 5}).Draw(t, "most per sitting"),
 		ShowNumbers:   rapid.Bool().Draw(t, "show numbers"),
 		Expectation:   rapid.Bool().Draw(t, "expectation"), KeepDishesApart: rapid.Bool().Draw(t, "keep apart"),
@@ -255,7 +263,8 @@ func drawPlan(t *rapid.T, s *Study) {
 		s.Plan.StopAfter, s.Plan.StopBy = rapid.IntRange(1, s.Panel.Assessors).Draw(t, "stop after"), "2028-02-29"
 	}
 	if rapid.Bool().Draw(t, "effect") {
-		s.Plan.SmallestEffect = (a.Scale.Max() - a.Scale.Min()) * rapid.Float64Range(0.001, 1).Draw(t, "smallest effect")
+		s.Plan.SmallestEffect = (a.Scale.Max() - a.Scale.Min()) * rapid.Float64Range(0.001, 1).Draw(t,
+			"smallest effect")
 	}
 }
 

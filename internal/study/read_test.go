@@ -34,18 +34,26 @@ func TestPathsOfProblems(t *testing.T) {
 		{"an item of a list", halfDone(t, "[milk, eggs]", "[milk, egs]"), "one of the 14", "dishes[0].allergens[1]"},
 		{"a value missing", halfDone(t, "title: Custard", "title:"), "no value", "dishes[0].title"},
 		{"a key missing", halfDone(t, "    title: Custard\n", ""), `no "title"`, "dishes[0].title"},
-		{"a key missing in a section", halfDone(t, "  consent: You may stop at any moment.\n", ""), `no "consent"`, "texts.consent"},
+		{"a key missing in a section", halfDone(t, "  consent: You may stop at any moment.\n", ""), `no "consent"`,
+			"texts.consent"},
 		{"a section missing", halfDone(t, "panel:\n  assessors: 40\n", ""), `no "panel"`, "panel"},
-		{"an unknown key", halfDone(t, "  assessors: 40\n", "  assessors: 40\n  chairs: 3\n"), "not a key", "panel.chairs"},
-		{"an unknown key at the top", halfDone(t, "question: names\n", "question: names\nqueries: 3\n"), "not a key", "queries"},
-		{"a key written twice", halfDone(t, "  assessors: 40\n", "  assessors: 40\n  assessors: 41\n"), "twice", "panel.assessors"},
+		{"an unknown key", halfDone(t, "  assessors: 40\n", "  assessors: 40\n  chairs: 3\n"), "not a key",
+			"panel.chairs"},
+		{"an unknown key at the top", halfDone(t, "question: names\n", "question: names\nqueries: 3\n"), "not a key",
+			"queries"},
+		{"a key written twice", halfDone(t, "  assessors: 40\n", "  assessors: 40\n  assessors: 41\n"), "twice",
+			"panel.assessors"},
 		{"one id twice", halfDone(t, "{id: B,", "{id: A,"), "have the id", "samples[1].id"},
-		{"an unknown reference", halfDone(t, "dish: custard, name: royale", "dish: custard, name: x"), "none of the names", "samples[1].name"},
-		{"a name in a text", halfDone(t, "Taste and answer.", "Taste the royale."), "would read the name", "texts.instructions"},
-		{"what hangs together", halfDone(t, "  seed: 1\n", "  seed: 1\n  most per sitting: 1\n"), "at least 2 sittings", "panel.sittings"},
+		{"an unknown reference", halfDone(t, "dish: custard, name: royale", "dish: custard, name: x"),
+			"none of the names", "samples[1].name"},
+		{"a name in a text", halfDone(t, "Taste and answer.", "Taste the royale."), "would read the name",
+			"texts.instructions"},
+		{"what hangs together", halfDone(t, "  seed: 1\n", "  seed: 1\n  most per sitting: 1\n"), "at least 2 sittings",
+			"panel.sittings"},
 		{"the second of a comparison", halfDone(t, "[A, B]", "[A, A]"), "with itself", "analysis.compare[1]"},
 		{"a key with a dot", []byte(strings.Replace(strings.Replace(read(t, "../../testdata/study/languages.yaml"), `nutmeg, "bay: one leaf"`, `"salt, approx. 2 g"`, 1),
-			"      nutmeg: noix de muscade\n", "      \"salt, approx. 2 g\":\n", 1)), `"salt, approx. 2 g" has no value`, `translations.fr.also contains."salt, approx. 2 g"`},
+			"      nutmeg: noix de muscade\n", "      \"salt, approx. 2 g\":\n",
+			1)), `"salt, approx. 2 g" has no value`, `translations.fr.also contains."salt, approx. 2 g"`},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			_, problems := Read("f", tc.src)
@@ -74,7 +82,8 @@ func TestReadHalfDone(t *testing.T) {
 	if diff := cmp.Diff(want, s.Samples); diff != "" {
 		t.Errorf("samples (-want +got):\n%s", diff)
 	}
-	if s.Title != "Does the name change the taste?" || s.Panel.Sittings != 3 || s.Attributes[0].ID != "salty" || s.Plan.Attribute != "salty" {
+	if s.Title != "Does the name change the taste?" || s.Panel.Sittings != 3 || s.Attributes[0].ID != "salty" ||
+		s.Plan.Attribute != "salty" {
 		t.Errorf("read %+v", s)
 	}
 }

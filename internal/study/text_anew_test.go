@@ -14,11 +14,14 @@ func TestTextSaysWhatItWroteAnew(t *testing.T) {
 		rewritten                 bool
 	}{
 		{"plain lines", "set title = x", "title:   a # once\nb:  1\n", "title: x # once\nb:  1\n", false},
-		{"lines that all end alike", "set title = x", "\ufefftitle: a\r\nb:  1\r\n", "\ufefftitle: x\r\nb:  1\r\n", false},
+		{"lines that all end alike", "set title = x", "\ufefftitle: a\r\nb:  1\r\n", "\ufefftitle: x\r\nb:  1\r\n",
+			false},
 		{"no end of the last line", "set title = x", "title: a\nb:  1", "title: x\nb:  1", false},
 		{"no end of a comment", "set title = x", "# a", "# a\ncloche: 1\ntitle: x\n", false},
-		{"lines that end in two ways", "set title = x", "title: a\nb:  1\r\n# c\n", "title: x\r\nb:  1\r\n# c\r\n", true},
-		{"a file in brackets", "set title = x", "{title: a, # first\n b: [1,  2]} # last\n", "# first\n# last\ntitle: x\nb: [1, 2]\n", true},
+		{"lines that end in two ways", "set title = x", "title: a\nb:  1\r\n# c\n", "title: x\r\nb:  1\r\n# c\r\n",
+			true},
+		{"a file in brackets", "set title = x", "{title: a, # first\n b: [1,  2]} # last\n",
+			"# first\n# last\ntitle: x\nb: [1, 2]\n", true},
 		{"brackets beside the mark of a document", "set title = x", "--- {title: a}\n", "title: x\n", true},
 		{"brackets in several lines", "set l[0] = x", "l: [a,\n  c] # d\ne:  1\n", "l: [x, c] # d\ne:  1\n", true},
 		{"brackets in several lines that go", "set l = x", "l: [a,\n  c] # d\ne:  1\n", "l: x # d\ne:  1\n", false},

@@ -443,7 +443,8 @@ names:
     text: A # A
 a: [z, x, "y"]
 `},
-	{"lines that end otherwise", "set a = z\nset panel.seats = 2\nset texts.thanks = \"a\\nb\"\nremove c", "a: x # a\r\nb: |\r\n  y\r\n\r\nc: 1", "a: z # a\r\nb: |\r\n  y\r\n\r\npanel:\r\n  seats: 2\r\n\r\ntexts:\r\n  thanks: |-\r\n    a\r\n    b"},
+	{"lines that end otherwise", "set a = z\nset panel.seats = 2\nset texts.thanks = \"a\\nb\"\nremove c",
+		"a: x # a\r\nb: |\r\n  y\r\n\r\nc: 1", "a: z # a\r\nb: |\r\n  y\r\n\r\npanel:\r\n  seats: 2\r\n\r\ntexts:\r\n  thanks: |-\r\n    a\r\n    b"},
 }
 
 func TestTextCases(t *testing.T) {

@@ -136,8 +136,10 @@ func fuzzSet(t *testing.T, text *Text, path, value string) {
 			t.Fatalf("%s is %q, was %q, after %s = %q:\n%s", p, v, old, path, value, lineDiff(string(src), string(now)))
 		}
 	}
-	if before, after := commentsOf(src), commentsOf(now); !isBlock && !slices.Equal(before, after) && !noSpace.Match(src) {
-		t.Fatalf("comments %q, were %q, after %s = %q:\n%s", after, before, path, value, lineDiff(string(src), string(now)))
+	if before, after := commentsOf(src), commentsOf(now); !isBlock && !slices.Equal(before, after) &&
+		!noSpace.Match(src) {
+		t.Fatalf("comments %q, were %q, after %s = %q:\n%s", after, before, path, value,
+			lineDiff(string(src), string(now)))
 	}
 }
 

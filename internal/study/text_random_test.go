@@ -115,7 +115,9 @@ func TestTextOfAnyStudyBecomesAnother(t *testing.T) {
 // drawTyped draws what a person may type into a field.
 func drawTyped(t *rapid.T) string {
 	return rapid.OneOf(
-		rapid.SampledFrom(awkward), rapid.SampledFrom([]string{" a", "a ", "\ta", "a\tb", "a\n", "\na", "a\n\nb", "a\n b", "a\u2028b", "\ufeffa", "\x00", "a\r\nb", "\u0085", "…\n\t…", strings.Repeat("word ", 60) + "end", "a  " + strings.Repeat("word  ", 60) + "end"}),
+		rapid.SampledFrom(awkward), rapid.SampledFrom([]string{" a", "a ", "\ta", "a\tb", "a\n", "\na", "a\n\nb",
+			"a\n b", "a\u2028b", "\ufeffa", "\x00", "a\r\nb", "\u0085", "…\n\t…", strings.Repeat("word ", 60) + "end",
+			"a  " + strings.Repeat("word  ", 60) + "end"}),
 		rapid.Custom(func(t *rapid.T) string { return drawText(t, "text", maxParagraph) }),
 		rapid.String(),
 	).Draw(t, "value")
@@ -211,7 +213,8 @@ func TestSetInAnyStudy(t *testing.T) {
 
 // checkSet checks that setting a value changed that value, and no line beyond
 // it.
-func checkSet(t interface{ Fatalf(string, ...any) }, src string, text *Text, before map[string]string, spanned int, path, value string) {
+func checkSet(t interface{ Fatalf(string, ...any) }, src string, text *Text, before map[string]string, spanned int,
+	path, value string) {
 	now := string(text.Bytes())
 	value = soundText(value)
 	after := valuesOf(text)
@@ -259,7 +262,8 @@ func TestRemoveFromAnyStudy(t *testing.T) {
 		for a < len(now) && now[a] == src[a] {
 			a++
 		}
-		if gone := len(src) - len(now); !strings.HasSuffix(src, now[a:]) && !strings.Contains(lineDiff(src, now), "{}") || gone < 0 {
+		if gone := len(src) - len(now); !strings.HasSuffix(src, now[a:]) &&
+			!strings.Contains(lineDiff(src, now), "{}") || gone < 0 {
 			t.Fatalf("%s goes in more than one piece:\n%s", path, lineDiff(src, now))
 		}
 	})
@@ -272,7 +276,8 @@ func TestMoveInAnyStudy(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		text, _ := drawFile(t, examples)
 		src := string(text.Bytes())
-		list := rapid.SampledFrom([]string{"dishes", "names", "samples", "attributes", "dishes[0].allergens", "analysis.compare", "serving.strata"}).Draw(t, "list")
+		list := rapid.SampledFrom([]string{"dishes", "names", "samples", "attributes", "dishes[0].allergens",
+			"analysis.compare", "serving.strata"}).Draw(t, "list")
 		n := text.Len(list)
 		if n < 2 {
 			return
@@ -314,7 +319,8 @@ func items(t *rapid.T, src, list string) []any {
 // decoded is the text read by the library alone.
 func decoded(t *rapid.T, src []byte) map[string]any {
 	var v map[string]any
-	if err := yaml.Unmarshal(bytes.ReplaceAll(bytes.TrimPrefix(src, []byte("\ufeff")), []byte("\r\n"), []byte("\n")), &v); err != nil {
+	if err := yaml.Unmarshal(bytes.ReplaceAll(bytes.TrimPrefix(src, []byte("\ufeff")), []byte("\r\n"), []byte("\n")),
+		&v); err != nil {
 		t.Fatal(err)
 	}
 	return v

@@ -152,15 +152,17 @@ title: again
 `)
 	values := map[string]string{
 		"title": "It's", "serve at": "55.0", "none": "", "empty": "", "flag": "true", "folded": "One two.\nThree.",
-		"list": "", "list[1]": "b, c", "list[2]": "3", "list[3].d": "e", `"a.b [c]".""`: "x", "blocks[0].l": "2", "blocks[1]": "text",
-		"": "", "a.b [c]": "", "list[4]": "", "title.x": "", "blocks[0][0]": "", "list.a": "", "list[01]": "",
+		"list": "", "list[1]": "b, c", "list[2]": "3", "list[3].d": "e", `"a.b [c]".""`: "x", "blocks[0].l": "2",
+		"blocks[1]": "text",
+		"":          "", "a.b [c]": "", "list[4]": "", "title.x": "", "blocks[0][0]": "", "list.a": "", "list[01]": "",
 	}
 	for path, want := range values {
 		if got := text.Value(path); got != want {
 			t.Errorf("Value(%s) = %q, want %q", path, got, want)
 		}
 	}
-	for path, want := range map[string]bool{"none": true, "list[3]": true, "list[4]": false, "x": false, "": false, "title[0]": false} {
+	for path, want := range map[string]bool{"none": true, "list[3]": true, "list[4]": false, "x": false, "": false,
+		"title[0]": false} {
 		if got := text.Has(path); got != want {
 			t.Errorf("Has(%s) = %v", path, got)
 		}
@@ -169,7 +171,8 @@ title: again
 		t.Error(diff)
 	}
 	if text.List("title") != nil || text.Len("list") != 4 || text.Len("blocks[0]") != 0 {
-		t.Errorf("List(title) = %q, Len(list) = %d, Len(blocks[0]) = %d", text.List("title"), text.Len("list"), text.Len("blocks[0]"))
+		t.Errorf("List(title) = %q, Len(list) = %d, Len(blocks[0]) = %d", text.List("title"), text.Len("list"),
+			text.Len("blocks[0]"))
 	}
 	if diff := cmp.Diff([]string{"k", "l"}, text.Keys("blocks[0]")); diff != "" {
 		t.Error(diff)
@@ -235,8 +238,10 @@ func TestTextRefuses(t *testing.T) {
 func TestTextLeavesAlone(t *testing.T) {
 	const src = "\ufefftitle:   'x'\r\nnone:\r\nempty: ''\r\nlist:\r\n- a # b\r\n-   \"c\"\r\nwords: >+\r\n  d\r\n  e\r\n\r\n  f\r\n\r\n"
 	for _, e := range []string{
-		"set title = x", `set none = ""`, `set empty = ""`, "list list = a | c", "set list[1] = c", `set words = "d e\r\nf"`,
-		`set new = ""`, `set new.a[0].b = ""`, `set list = ""`, `set title.x = ""`, `set list[7] = ""`, "remove new", "remove new.x", "move list[1] to 1",
+		"set title = x", `set none = ""`, `set empty = ""`, "list list = a | c", "set list[1] = c",
+		`set words = "d e\r\nf"`,
+		`set new = ""`, `set new.a[0].b = ""`, `set list = ""`, `set title.x = ""`, `set list[7] = ""`, "remove new",
+		"remove new.x", "move list[1] to 1",
 	} {
 		text := open(t, src)
 		if err := edit(t, text, e); err != nil {

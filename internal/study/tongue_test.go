@@ -48,7 +48,8 @@ func TestEveryTongueIsWhole(t *testing.T) {
 }
 
 func TestLanguageName(t *testing.T) {
-	for tag, want := range map[string]string{"fr": "French", "fr-CA": "French (fr-CA)", "nl": "nl", "": "", "en": "English"} {
+	for tag, want := range map[string]string{"fr": "French", "fr-CA": "French (fr-CA)", "nl": "nl", "": "",
+		"en": "English"} {
 		if got := LanguageName(tag); got != want {
 			t.Errorf("LanguageName(%q) = %q, want %q", tag, got, want)
 		}

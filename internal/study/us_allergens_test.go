@@ -9,7 +9,8 @@ import (
 // The nine of US law: FALCPA (2004), section 203, lists eight; the FASTER Act
 // (2021), section 2, adds sesame. From memory.
 func TestUSAllergens(t *testing.T) {
-	nine := []string{"milk", "eggs", "fish", "crustacean shellfish", "tree nuts", "wheat", "peanuts", "soybeans", "sesame"}
+	nine := []string{"milk", "eggs", "fish", "crustacean shellfish", "tree nuts", "wheat", "peanuts", "soybeans",
+		"sesame"}
 	from := map[Allergen]int{}
 	var got []string
 	for _, x := range USAllergens {

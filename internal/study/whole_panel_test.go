@@ -37,7 +37,8 @@ func TestMistakesInAPlanOfAllSamples(t *testing.T) {
 	for _, tc := range []struct{ name, analysis, want string }{
 		{"one-sided", "  compare: all\n  attribute: liking\n  sides: greater\n", "no first one"},
 		{"a test of two", "  compare: all\n  attribute: liking\n  test: paired-t\n", "paired-t compares two samples"},
-		{"two samples with a test of all", "  compare: [P, S]\n  attribute: liking\n  test: friedman\n", "friedman compares all samples"},
+		{"two samples with a test of all", "  compare: [P, S]\n  attribute: liking\n  test: friedman\n",
+			"friedman compares all samples"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			_, problems := fourWith(t, tc.analysis)

@@ -77,12 +77,14 @@ func harsh(t *rapid.T, name string) (data, inputs *object) {
 		}
 		return newObject("values", table), conf
 	case "discrimination":
-		protocol := rapid.SampledFrom([]string{"triangle", "duo_trio", "two_afc", "three_afc", "tetrad"}).Draw(t, "protocol")
+		protocol := rapid.SampledFrom([]string{"triangle", "duo_trio", "two_afc", "three_afc", "tetrad"}).Draw(t,
+			"protocol")
 		return newObject("correct", count(12), "n", count(12)), newObject("protocol", protocol, "conf", level)
 	case "a_not_a":
 		return newObject("hits", count(5), "n_a", count(5), "false_alarms", count(5), "n_not_a", count(5)), conf
 	case "same_different":
-		return newObject("same_said_same", count(5), "n_same", count(5), "different_said_same", count(5), "n_different", count(5)), conf
+		return newObject("same_said_same", count(5), "n_same", count(5), "different_said_same", count(5), "n_different",
+			count(5)), conf
 	case "binomial_test":
 		return newObject("x", count(5), "n", count(5)), newObject("p0", 0.3, "conf", level)
 	case "mcnemar":
@@ -95,16 +97,20 @@ func harsh(t *rapid.T, name string) (data, inputs *object) {
 		return newObject("value", listOf(t, n, anyRating), "group", listOf(t, n, name1("abc"))), conf
 	case "twoway_anova", "rm_anova_two_way", "incomplete_blocks", "lmm", "clm", "clmm":
 		n = rapid.IntRange(0, 14).Draw(t, "rows")
-		data = newObject("value", listOf(t, n, anyRating), "A", listOf(t, n, name1("ab")), "B", listOf(t, n, name1("xyz")),
-			"assessor", listOf(t, n, name1("pqr")), "block", listOf(t, n, name1("mno")), "sample", listOf(t, n, name1("abc")))
-		formulas := map[string]string{"lmm": "value ~ A * B + (1 | assessor)", "clm": "value ~ A + B", "clmm": "value ~ A + (1 | assessor)"}
+		data = newObject("value", listOf(t, n, anyRating), "A", listOf(t, n, name1("ab")), "B",
+			listOf(t, n, name1("xyz")),
+			"assessor", listOf(t, n, name1("pqr")), "block", listOf(t, n, name1("mno")), "sample", listOf(t, n,
+				name1("abc")))
+		formulas := map[string]string{"lmm": "value ~ A * B + (1 | assessor)", "clm": "value ~ A + B",
+			"clmm": "value ~ A + (1 | assessor)"}
 		if text, ok := formulas[name]; ok {
 			return data, newObject("formula_r", text)
 		}
 		return data, newObject()
 	case "crossover_2x2":
 		group := func() any {
-			return listOf(t, rapid.IntRange(0, 4).Draw(t, "group"), func(t *rapid.T) any { return listOf(t, 2, anyRating) })
+			return listOf(t, rapid.IntRange(0, 4).Draw(t, "group"),
+				func(t *rapid.T) any { return listOf(t, 2, anyRating) })
 		}
 		return newObject("ab", group(), "ba", group()), conf
 	}
@@ -137,7 +143,8 @@ func TestAbsenceHasAReason(t *testing.T) {
 			t.Parallel()
 			rapid.Check(t, func(t *rapid.T) {
 				data, inputs := harsh(t, name)
-				e := &entry{id: "drawn", method: name, data: data, inputs: inputs, columns: newObject(), expected: newObject()}
+				e := &entry{id: "drawn", method: name, data: data, inputs: inputs, columns: newObject(),
+					expected: newObject()}
 				a := methods()[name].run(&call{e: e})
 				var mistake badEntry
 				if errors.As(a.err, &mistake) && longest(data) > 0 {

@@ -71,7 +71,8 @@ func readReference(name string, in io.Reader) (referenceFile, error) {
 		f.entries = append(f.entries, e)
 	}
 	if count, ok := top.values["count"].(float64); ok && int(count) != len(list) {
-		f.remarks = append(f.remarks, fmt.Sprintf("%s: the file speaks of %g entries and has %d", name, count, len(list)))
+		f.remarks = append(f.remarks, fmt.Sprintf("%s: the file speaks of %g entries and has %d", name, count,
+			len(list)))
 	}
 	return f, nil
 }

@@ -11,13 +11,15 @@ func TestParseFormula(t *testing.T) {
 	for text, want := range map[string]formula{
 		"rating ~ temp * contact": {"rating", [][]string{{"temp"}, {"contact"}, {"temp", "contact"}}, nil},
 		"Informed.liking ~ Product * Information + (1 | Consumer) + (1 | CP)": {"Informed.liking",
-			[][]string{{"Product"}, {"Information"}, {"Product", "Information"}}, []randomPart{one("Consumer"), one("CP")}},
+			[][]string{{"Product"}, {"Information"}, {"Product", "Information"}},
+			[]randomPart{one("Consumer"), one("CP")}},
 		"Preference ~ 1 + (1 | Consumer)": {"Preference", nil, []randomPart{one("Consumer")}},
 		"y ~ a + (1 + x | g:h)": {"y", [][]string{{"a"}},
 			[]randomPart{{group: []string{"g", "h"}, slopes: [][]string{{"x"}}, intercept: true}}},
-		"y ~ (0 + x | g)":       {"y", nil, []randomPart{{group: []string{"g"}, slopes: [][]string{{"x"}}}}},
-		"y ~ a:b + a*b + c":     {"y", [][]string{{"a"}, {"b"}, {"c"}, {"a", "b"}}, nil},
-		"y ~ a * b * c + a + b": {"y", [][]string{{"a"}, {"b"}, {"c"}, {"a", "b"}, {"a", "c"}, {"b", "c"}, {"a", "b", "c"}}, nil},
+		"y ~ (0 + x | g)":   {"y", nil, []randomPart{{group: []string{"g"}, slopes: [][]string{{"x"}}}}},
+		"y ~ a:b + a*b + c": {"y", [][]string{{"a"}, {"b"}, {"c"}, {"a", "b"}}, nil},
+		"y ~ a * b * c + a + b": {"y", [][]string{{"a"}, {"b"}, {"c"}, {"a", "b"}, {"a", "c"}, {"b", "c"},
+			{"a", "b", "c"}}, nil},
 	} {
 		got, err := parseFormula(text)
 		if err != nil || !reflect.DeepEqual(got, want) {

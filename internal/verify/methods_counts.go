@@ -22,7 +22,8 @@ func countMethods() map[string]method {
 				diff_wald_ci`),
 			key: words("chi2 p exact_p"), run: runMcNemar},
 		"cochran_q": {data: words("values samples assessor sample value"), free: true,
-			fields: words("n n_informative column_sums q df p pairs_mcnemar_exact"), key: words("q p"), run: runCochranQ},
+			fields: words("n n_informative column_sums q df p pairs_mcnemar_exact"), key: words("q p"),
+			run: runCochranQ},
 	}
 }
 

@@ -12,7 +12,8 @@ func distributionMethods() map[string]method {
 			return fields{"value": dist.NoncentralChi2CDF(g.number("x"), g.number("df"), g.number("lambda"))}
 		}),
 		"cdf_noncentral_f": gridMethod("x df1 df2 lambda", func(g *gridRow) fields {
-			return fields{"value": dist.NoncentralFCDF(g.number("x"), g.number("df1"), g.number("df2"), g.number("lambda"))}
+			return fields{"value": dist.NoncentralFCDF(g.number("x"), g.number("df1"), g.number("df2"),
+				g.number("lambda"))}
 		}),
 		"cdf_signed_rank": gridMethod("w n", func(g *gridRow) fields {
 			return fields{"value": dist.SignedRankCDF(g.whole("w"), g.size("n"))}

@@ -21,14 +21,17 @@ func effectMethods() map[string]method {
 				common_language_normal`),
 			key: words("d_s"), run: runTwoSampleEffects},
 		"hodges_lehmann_paired": {data: words("x y d"), inputs: words("conf"),
-			fields: words("estimate n_averages k ci achieved_conf"), key: words("estimate ci"), run: runHodgesLehmannPaired},
+			fields: words("estimate n_averages k ci achieved_conf"), key: words("estimate ci"),
+			run: runHodgesLehmannPaired},
 		"hodges_lehmann_two_sample": {data: words("x y value group"), inputs: words("conf"),
-			fields: words("estimate n_averages k ci achieved_conf"), key: words("estimate ci"), run: runHodgesLehmannTwo},
+			fields: words("estimate n_averages k ci achieved_conf"), key: words("estimate ci"),
+			run: runHodgesLehmannTwo},
 		"tost_paired": {data: words("x y d"), inputs: words("lower upper alpha"),
 			fields: words("mean_diff t_lower p_lower t_upper p_upper df p ci_1_minus_2alpha equivalent"),
 			key:    words("t_lower t_upper p"), run: runTOST},
 		"sign_flip_exact": {data: words("x y d"), inputs: words("mu"),
-			fields: words("n sum_diff mean_diff p_two_sided p_greater p_less"), key: words("p_two_sided"), run: runSignFlip},
+			fields: words("n sum_diff mean_diff p_two_sided p_greater p_less"), key: words("p_two_sided"),
+			run: runSignFlip},
 		"jzs_bayes_factor_paired": {inputs: words("t n rscale"), fields: words("bf10 log_bf10"),
 			key: words("bf10 log_bf10"), run: runBayesFactor},
 		"jzs_bayes_factor_two_sample": {inputs: words("t n n2 rscale"), fields: words("bf10 log_bf10"),
@@ -89,7 +92,8 @@ func runHodgesLehmannTwo(c *call) answer {
 	return hodgesLehmann(c, x, y, err, ranks.HodgesLehmann)
 }
 
-func hodgesLehmann(c *call, x, y []float64, err error, f func(x, y []float64, level float64) (ranks.HodgesLehmannResult, error)) answer {
+func hodgesLehmann(c *call, x, y []float64, err error, f func(x, y []float64, level float64) (ranks.HodgesLehmannResult,
+	error)) answer {
 	level, errL := c.level()
 	if err = errors.Join(err, errL); err != nil {
 		return answer{err: err}

@@ -20,7 +20,8 @@ func groupMethods() map[string]method {
 			fields: words(`t b k r lambda efficiency f df1 df2 p ms_error adjusted_means se_mean pairs durbin_chi2
 				durbin_df durbin_p`),
 			key: words("f p"), run: runIncompleteBlocks},
-		"partial_f": {data: words("value base tested"), fields: words("f df1 df2 p"), key: words("f p"), run: runPartialF},
+		"partial_f": {data: words("value base tested"), fields: words("f df1 df2 p"), key: words("f p"),
+			run: runPartialF},
 	}
 }
 
@@ -97,7 +98,8 @@ func runTwoWay(c *call) answer {
 	table := func(effects [3]anova.Effect) rows {
 		var list []fields
 		for i, e := range effects {
-			list = append(list, fields{"effect": [...]string{"A", "B", "A:B"}[i], "ss": e.SS, "df": e.DF, "f": e.F, "p": e.P})
+			list = append(list, fields{"effect": [...]string{"A", "B", "A:B"}[i], "ss": e.SS, "df": e.DF, "f": e.F,
+				"p": e.P})
 		}
 		return rows{words("effect"), list}
 	}

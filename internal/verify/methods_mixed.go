@@ -66,7 +66,8 @@ func mixedFields(fit *mixed.Result) fields {
 	}
 	var fixed, anova, variance []fields
 	for _, t := range fit.Fixed {
-		fixed = append(fixed, fields{"term": t.Name, "estimate": t.Estimate, "se": t.SE, "df": t.DF, "t": t.T, "p": t.P})
+		fixed = append(fixed, fields{"term": t.Name, "estimate": t.Estimate, "se": t.SE, "df": t.DF, "t": t.T,
+			"p": t.P})
 	}
 	for _, t := range fit.Anova() {
 		anova = append(anova, fields{"term": t.Term.String(), "df1": t.DF1, "df2": t.DF2, "f": t.F, "p": t.P})
@@ -75,7 +76,8 @@ func mixedFields(fit *mixed.Result) fields {
 		variance = append(variance, fields{"group": v.Group, "term1": v.Term1, "term2": v.Term2,
 			"variance_or_covariance": v.Variance, "sd_or_correlation": v.SD})
 	}
-	return fields{"n_obs": fit.NObs, "n_groups": groups, "log_lik_reml": fit.LogLik, "fixed": rows{words("term"), fixed},
+	return fields{"n_obs": fit.NObs, "n_groups": groups, "log_lik_reml": fit.LogLik,
+		"fixed":       rows{words("term"), fixed},
 		"anova_type3": rows{words("term"), anova}, "variance": rows{words("group term1 term2"), variance},
 		"sigma2": fit.Sigma2, "singular": fit.Singular}
 }
@@ -183,12 +185,14 @@ func (c *call) marginalOf(fit *mixed.Result, factor model.Factor, f fields) erro
 	}
 	var meanRows, pairRows []fields
 	for _, m := range means {
-		meanRows = append(meanRows, fields{"level": m.Level, "mean": m.Mean, "se": m.SE, "df": m.DF, "lo": m.CI.Lo, "hi": m.CI.Hi})
+		meanRows = append(meanRows, fields{"level": m.Level, "mean": m.Mean, "se": m.SE, "df": m.DF, "lo": m.CI.Lo,
+			"hi": m.CI.Hi})
 	}
 	label := c.contrastLabels(factor.Name)
 	for _, p := range pairs {
-		pairRows = append(pairRows, fields{"contrast": label(factor.Levels[p.B], factor.Levels[p.A]), "estimate": p.Estimate,
-			"se": p.SE, "df": p.DF, "t": p.T, "p": p.P, "p_holm": p.PHolm, "p_tukey": p.PTukey})
+		pairRows = append(pairRows, fields{"contrast": label(factor.Levels[p.B], factor.Levels[p.A]),
+			"estimate": p.Estimate,
+			"se":       p.SE, "df": p.DF, "t": p.T, "p": p.P, "p_holm": p.PHolm, "p_tukey": p.PTukey})
 	}
 	f["marginal_means"], f["pairs"] = rows{words("level"), meanRows}, rows{words("contrast"), pairRows}
 	return nil

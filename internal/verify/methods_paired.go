@@ -12,7 +12,8 @@ import (
 func pairedMethods() map[string]method {
 	return map[string]method{
 		"paired_t": {data: words("x y d"), inputs: words("conf mu alternative"),
-			fields: words("n mean_x mean_y mean_diff sd_diff se t df p ci r_xy"), key: words("t p ci"), run: runPairedT},
+			fields: words("n mean_x mean_y mean_diff sd_diff se t df p ci r_xy"), key: words("t p ci"),
+			run: runPairedT},
 		"signed_rank": {data: words("x y d"), inputs: words("zero mu"),
 			fields: words(`n n_zero n_used w_plus w_minus exact_p_two_sided exact_p_greater exact_p_less
 				mean_w_plus var_w_plus z normal_p_two_sided z_corrected normal_p_two_sided_corrected

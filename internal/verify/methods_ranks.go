@@ -137,8 +137,9 @@ func runRMAnovaTwoWay(c *call) answer {
 		name string
 		anova.RepeatedEffect
 	}{{"A", r.A}, {"B", r.B}, {"A:B", r.AB}} {
-		effects = append(effects, fields{"effect": e.name, "ss": e.SS, "ss_error": e.SSError, "df1": e.DF1, "df2": e.DF2,
-			"f": e.F, "p": e.P, "gg_epsilon": e.GG, "gg_p": e.GGP, "hf_epsilon": e.HF, "hf_p": e.HFP,
+		effects = append(effects, fields{"effect": e.name, "ss": e.SS, "ss_error": e.SSError, "df1": e.DF1,
+			"df2": e.DF2,
+			"f":   e.F, "p": e.P, "gg_epsilon": e.GG, "gg_p": e.GGP, "hf_epsilon": e.HF, "hf_p": e.HFP,
 			"partial_eta2": e.PartialEta2, "generalised_eta2": e.GeneralisedEta2})
 	}
 	for i, row := range r.CellMeans {
@@ -191,7 +192,8 @@ func runCrossover(c *call) answer {
 	if err != nil {
 		return answer{fields: base, err: err}
 	}
-	for name, e := range map[string]ttest.CrossoverEffect{"treatment_a_minus_b": r.Treatment, "period_1_minus_2": r.Period,
+	for name, e := range map[string]ttest.CrossoverEffect{"treatment_a_minus_b": r.Treatment,
+		"period_1_minus_2":          r.Period,
 		"carryover_sum_ab_minus_ba": r.CarryOver, "first_period_only_a_minus_b": r.FirstPeriod} {
 		base[name] = fields{"estimate": e.Estimate, "se": e.SE, "t": e.T, "df": e.DF, "p": e.P, "ci": ends(e.CI)}
 	}

@@ -12,7 +12,8 @@ import (
 func studyMethods() map[string]method {
 	return map[string]method{
 		"meta_random": {data: words("yi vi"), inputs: words("conf"),
-			fields: words("k q q_df q_p fixed dl reml pm_tau2"), key: words("q dl.tau2 reml.tau2 pm_tau2"), run: runMeta},
+			fields: words("k q q_df q_p fixed dl reml pm_tau2"), key: words("q dl.tau2 reml.tau2 pm_tau2"),
+			run: runMeta},
 		"calibration_fieller": {data: words("x y"), inputs: words("y0 m conf"),
 			fields: words("intercept slope sigma r2 x0 g ci delta_se delta_ci"), key: words("ci"), run: runCalibration},
 		"power_law": {data: words("x y"), inputs: words("conf"),
@@ -41,8 +42,9 @@ func runMeta(c *call) answer {
 	}
 	return answer{fields: fields{
 		"k": r.K, "q": r.Q, "q_df": r.DF, "q_p": r.P,
-		"fixed": fields{"mu": r.Fixed.Estimate, "se": r.Fixed.SE, "ci": ends(r.Fixed.CI), "z": r.Fixed.Z, "p": r.Fixed.P},
-		"dl":    randomEffects(r.DL), "reml": randomEffects(r.REML), "pm_tau2": r.PauleMandel,
+		"fixed": fields{"mu": r.Fixed.Estimate, "se": r.Fixed.SE, "ci": ends(r.Fixed.CI), "z": r.Fixed.Z,
+			"p": r.Fixed.P},
+		"dl": randomEffects(r.DL), "reml": randomEffects(r.REML), "pm_tau2": r.PauleMandel,
 	}, warnings: r.Warnings}
 }
 

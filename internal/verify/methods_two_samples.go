@@ -11,7 +11,8 @@ import (
 func twoSampleMethods() map[string]method {
 	return map[string]method{
 		"two_sample_t": {data: words("x y value group"), inputs: words("conf"),
-			fields: words("n_x n_y mean_x mean_y diff welch pooled"), key: words("welch.t pooled.t"), run: runTwoSampleT},
+			fields: words("n_x n_y mean_x mean_y diff welch pooled"), key: words("welch.t pooled.t"),
+			run: runTwoSampleT},
 		"mann_whitney": {data: words("x y value group"),
 			fields: words(`n_x n_y u u_other ties exact_p_two_sided exact_p_greater exact_p_less exact_p_doubled z
 				normal_p_two_sided z_corrected normal_p_two_sided_corrected`),

@@ -50,7 +50,8 @@ func writeResult(b *strings.Builder, r Result) {
 	if source == "" {
 		source = "no source given"
 	}
-	fmt.Fprintf(b, "%s  %s (%s)\n      source: %s\n      %s", verdict, r.ID, r.Method, source, plural(r.Compared, "field"))
+	fmt.Fprintf(b, "%s  %s (%s)\n      source: %s\n      %s", verdict, r.ID, r.Method, source,
+		plural(r.Compared, "field"))
 	if r.LargestAt != "" {
 		fmt.Fprintf(b, " compared, largest difference %.3g (%s)\n", r.Largest, r.LargestAt)
 	} else {

@@ -55,7 +55,8 @@ func File(path string) FileReport {
 		e := &reference.entries[i]
 		r := check(e, filepath.Dir(path))
 		if seen[e.id] {
-			r.Failures = append(r.Failures, Difference{Field: "id", Expected: e.id, Problem: "used by an earlier entry too"})
+			r.Failures = append(r.Failures, Difference{Field: "id", Expected: e.id,
+				Problem: "used by an earlier entry too"})
 		}
 		seen[e.id] = true
 		report.Results = append(report.Results, r)

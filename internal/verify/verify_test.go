@@ -241,7 +241,8 @@ func one(t *testing.T, text string) FileReport {
 func TestRefusals(t *testing.T) {
 	t.Parallel()
 	entryOf := func(x, y, expected string) string {
-		return `{"entries": [{"id": "a", "method": "paired_t", "source": "arithmetic", "data": {"x": ` + x + `, "y": ` + y +
+		return `{"entries": [{"id": "a", "method": "paired_t", "source": "arithmetic", "data": {"x": ` + x + `, "y": ` +
+			y +
 			`}, "expected": ` + expected + `, "tolerance": {"rel": 1e-9, "abs": 1e-12}}]}`
 	}
 	for _, tc := range []struct {
@@ -249,10 +250,14 @@ func TestRefusals(t *testing.T) {
 		pass       bool
 		says       string
 	}{
-		{"refusal expected and given", entryOf("[5, 6]", "[4, 5]", `{"outcome": "not_computable", "n": 2, "mean_diff": 1}`), true, ""},
-		{"refusal expected, field beside it wrong", entryOf("[5, 6]", "[4, 5]", `{"outcome": "not_computable", "n": 3}`), false, "n: expected 3, computed 2"},
-		{"refusal expected, result given", entryOf(sleepX, sleepY, `{"outcome": "not_computable"}`), false, "gives a result instead of refusing"},
-		{"result expected, refusal given", entryOf("[5, 6]", "[4, 5]", `{"t": 1}`), false, "t: expected 1, computed nothing"},
+		{"refusal expected and given", entryOf("[5, 6]", "[4, 5]",
+			`{"outcome": "not_computable", "n": 2, "mean_diff": 1}`), true, ""},
+		{"refusal expected, field beside it wrong", entryOf("[5, 6]", "[4, 5]",
+			`{"outcome": "not_computable", "n": 3}`), false, "n: expected 3, computed 2"},
+		{"refusal expected, result given", entryOf(sleepX, sleepY, `{"outcome": "not_computable"}`), false,
+			"gives a result instead of refusing"},
+		{"result expected, refusal given", entryOf("[5, 6]", "[4, 5]", `{"t": 1}`), false,
+			"t: expected 1, computed nothing"},
 		{"missing data are no refusal", `{"entries": [{"id": "a", "method": "paired_t", "expected": {"outcome": "not_computable"}}]}`, false, "no column"},
 		{"unknown outcome", entryOf(sleepX, sleepY, `{"outcome": "unclear"}`), false, "unknown outcome"},
 		{"only nulls", entryOf(sleepX, sleepY, `{"t": null}`), false, "nothing to compare"},
@@ -282,7 +287,8 @@ func TestRefusals(t *testing.T) {
 func TestToleranceByField(t *testing.T) {
 	t.Parallel()
 	text := func(fields string) string {
-		return `{"entries": [{"id": "a", "method": "two_sample_t", "source": "R 4.2, t.test of sleep", "data": {"x": ` + sleepX + `, "y": ` + sleepY +
+		return `{"entries": [{"id": "a", "method": "two_sample_t", "source": "R 4.2, t.test of sleep", "data": {"x": ` +
+			sleepX + `, "y": ` + sleepY +
 			`}, "expected": {"welch": {"t": -1.86, "df": 17.8}, "diff": -1.58}, "tolerance": {"rel": 1e-9, "abs": 1e-9, "fields": ` + fields + `}}]}`
 	}
 	for _, tc := range []struct {
@@ -360,7 +366,8 @@ func TestDataFiles(t *testing.T) {
 		{"/etc/passwd", `{}`, false, "relative"},
 	} {
 		path := filepath.Join(folder, "file.json")
-		text := `{"entries": [{"id": "a", "method": "paired_t", "source": "arithmetic", "data_file": "` + tc.file + `", "columns": ` + tc.columns +
+		text := `{"entries": [{"id": "a", "method": "paired_t", "source": "arithmetic", "data_file": "` + tc.file +
+			`", "columns": ` + tc.columns +
 			`, "expected": {"n": 2, "mean_diff": 1.5}, "tolerance": {"rel": 1e-9}}]}`
 		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
 			t.Fatal(err)

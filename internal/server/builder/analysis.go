@@ -30,7 +30,8 @@ func analysisParts(b *builder) []part {
 	samples := b.sampleOptions("Choose a sample")
 	first := b.choose(pick, "analysis.compare[0]", "This sample", "", "", samples...)
 	first.writeTo = func(b *builder, sent []string) error { return b.setItem("analysis.compare", 0, 2, sent[0]) }
-	second := b.choose(pick, "analysis.compare[1]", "against this one", "The result is the first minus the second: above zero means that the first was rated higher.", "", samples...)
+	second := b.choose(pick, "analysis.compare[1]", "against this one",
+		"The result is the first minus the second: above zero means that the first was rated higher.", "", samples...)
 	second.writeTo = func(b *builder, sent []string) error { return b.setItem("analysis.compare", 1, 2, sent[0]) }
 	attributes := []option{{Label: "Choose an attribute"}}
 	for _, a := range b.asked.Attributes {
@@ -48,7 +49,9 @@ func analysisParts(b *builder) []part {
 	}
 	how := part{ID: "how", Heading: "How it is tested", Fields: []buildField{
 		b.sidesField(choice),
-		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", site.Number(p.Alpha)),
+		b.number("analysis.alpha", "Significance level, α",
+			"The chance of seeing a difference where there is none that you accept. 0.05 is usual.",
+			site.Number(p.Alpha)),
 	}}
 	k := b.asked.Question.Kind()
 	if k.Plans("undecided") {
@@ -56,19 +59,23 @@ func analysisParts(b *builder) []part {
 	}
 	if !b.asked.Question.CollectsRatings() {
 		second.Hint = "The first is counted against the second."
-		main = part{ID: "main-comparison", Heading: "What decides", Lead: []string{k.Asks + " That is the one thing tested."}}
+		main = part{ID: "main-comparison", Heading: "What decides",
+			Lead: []string{k.Asks + " That is the one thing tested."}}
 		if k.Orders() {
 			main.Fields = []buildField{first, second}
 		}
 	} else {
-		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "", attributes...))
+		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "",
+			attributes...))
 		how.Fields = append(how.Fields, b.testFields(p)...)
 	}
 	return []part{main, how, {ID: "rules", Heading: "When tasting ends", Lead: []string{
 		"Fixed beforehand, so that nobody stops when the result looks good. The report holds it against what happened. Who is left out is in the step Panel and service.",
 	}, Fields: []buildField{
-		b.number("analysis.stop after", "When so many assessors have finished", "Empty: when every place has finished.", ""),
-		b.line("analysis.stop by", "After this day at the latest", "Year, month, day, as in 2026-12-05. Empty: no last day."),
+		b.number("analysis.stop after", "When so many assessors have finished", "Empty: when every place has finished.",
+			""),
+		b.line("analysis.stop by", "After this day at the latest",
+			"Year, month, day, as in 2026-12-05. Empty: no last day."),
 	}}}
 }
 
@@ -89,9 +96,11 @@ func (b *builder) sidesField(kind string) buildField {
 // choiceSidesField is [builder.sidesField] where servings are chosen.
 func (b *builder) choiceSidesField(kind string) buildField {
 	return b.sidesIn(kind, "What would count", map[study.Sides]option{
-		study.TwoSided: {Label: "The first or the second chosen more often", Hint: "the honest choice when either would matter"},
-		study.Greater:  {Label: "Only more than chance would give", Hint: "of the first, where the samples have an order"},
-		study.Less:     {Label: "Only the second chosen more often"},
+		study.TwoSided: {Label: "The first or the second chosen more often",
+			Hint: "the honest choice when either would matter"},
+		study.Greater: {Label: "Only more than chance would give",
+			Hint: "of the first, where the samples have an order"},
+		study.Less: {Label: "Only the second chosen more often"},
 	})
 }
 
@@ -110,8 +119,10 @@ func (b *builder) undecidedField() buildField {
 	none := b.asked.Question.Kind().None[study.Spoken[0]]
 	return b.choose(choice, "analysis.undecided", "May assessors answer “"+none+"”?", "", "",
 		option{Value: "", Label: "No, they have to choose", Hint: "who cannot say chooses what comes closest"},
-		option{Value: string(study.DropUndecided), Label: "Yes: counted and shown, not tested", Hint: "the test is of those who chose; the usual rule where none is allowed"},
-		option{Value: string(study.SplitUndecided), Label: "Yes: half of them count for each", Hint: "pulls the answer towards even; an odd one counts for neither"})
+		option{Value: string(study.DropUndecided), Label: "Yes: counted and shown, not tested",
+			Hint: "the test is of those who chose; the usual rule where none is allowed"},
+		option{Value: string(study.SplitUndecided), Label: "Yes: half of them count for each",
+			Hint: "pulls the answer towards even; an odd one counts for neither"})
 }
 
 // testFields are the choices that only ratings have.
@@ -135,7 +146,9 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	}
 	return []buildField{
 		b.choose(pick, "analysis.test", "Test", "The other one is reported beside it.", string(p.Test), tests...),
-		b.choose(pick, "analysis.adjust", "All other comparisons", "The more is compared, the more chance finds; "+method.Holm.Title()+" allows for that.", string(p.Adjust),
-			option{Value: string(study.Holm), Label: "adjusted together by " + method.Holm.Title()}, option{Value: string(study.NoAdjustment), Label: "not adjusted"}),
+		b.choose(pick, "analysis.adjust", "All other comparisons",
+			"The more is compared, the more chance finds; "+method.Holm.Title()+" allows for that.", string(p.Adjust),
+			option{Value: string(study.Holm), Label: "adjusted together by " + method.Holm.Title()},
+			option{Value: string(study.NoAdjustment), Label: "not adjusted"}),
 	}
 }

@@ -42,9 +42,11 @@ func showAttributes(s *handlers, c *gin.Context, status int, b *builder) error {
 
 // scaleKinds are the kinds of scale as the page offers them.
 var scaleKinds = []option{
-	{Value: string(study.Line), Label: "A line between two end words", Hint: "for how much there is of something; the finest, and the usual choice"},
+	{Value: string(study.Line), Label: "A line between two end words",
+		Hint: "for how much there is of something; the finest, and the usual choice"},
 	{Value: string(study.Categories), Label: "Labelled answers", Hint: "for what has steps that everybody tells apart"},
-	{Value: string(study.Hedonic9), Label: "Nine answers from dislike to like", Hint: "the usual scale for liking (Peryam & Pilgrim 1957)"},
+	{Value: string(study.Hedonic9), Label: "Nine answers from dislike to like",
+		Hint: "the usual scale for liking (Peryam & Pilgrim 1957)"},
 }
 
 func attributeParts(b *builder) []part {
@@ -63,8 +65,10 @@ func attributeParts(b *builder) []part {
 	if n > 1 || b.text.Has("serving.attributes") {
 		parts = append(parts, part{ID: "order", Heading: "In which order they are asked", Fields: []buildField{
 			b.choose(choice, "serving.attributes", "Order", "", string(study.FixedOrder),
-				option{Value: string(study.FixedOrder), Label: "This order for everybody", Hint: "easier where staff read the questions out"},
-				option{Value: string(study.RotatedOrder), Label: "Turned from one assessor to the next", Hint: "so that each question comes first, and last, equally often; one person keeps one order"},
+				option{Value: string(study.FixedOrder), Label: "This order for everybody",
+					Hint: "easier where staff read the questions out"},
+				option{Value: string(study.RotatedOrder), Label: "Turned from one assessor to the next",
+					Hint: "so that each question comes first, and last, equally often; one person keeps one order"},
 			),
 		}})
 	}
@@ -73,8 +77,9 @@ func attributeParts(b *builder) []part {
 	}
 	return append(parts, part{
 		ID: "attributes", Heading: "Write a question of your own", Kind: "adder",
-		Fields: []buildField{adder("attributes", "Question", "As the assessor reads it, about one thing alone, as in How smoky is it? Pick no word that speaks for one of the names.", addAttribute)},
-		Acts:   []buildAct{{"add attributes", "Add it", ""}},
+		Fields: []buildField{adder("attributes", "Question",
+			"As the assessor reads it, about one thing alone, as in How smoky is it? Pick no word that speaks for one of the names.", addAttribute)},
+		Acts: []buildAct{{"add attributes", "Add it", ""}},
 	})
 }
 
@@ -108,9 +113,11 @@ func (b *builder) attributePart(i, n int) part {
 	p.Fields = append(p.Fields,
 		b.listItem(scale+".line", 0, 2, "Word at the low end", "As in not at all salty.").ofKind(scale, study.Line),
 		b.listItem(scale+".line", 1, 2, "Word at the high end", "As in extremely salty.").ofKind(scale, study.Line),
-		b.number(scale+".from", "Number at the low end", "Assessors see neither end as a number.", "0").ofKind(scale, study.Line),
+		b.number(scale+".from", "Number at the low end", "Assessors see neither end as a number.", "0").ofKind(scale,
+			study.Line),
 		b.number(scale+".to", "Number at the high end", "", "100").ofKind(scale, study.Line),
-		b.list(scale+".categories", "The answers", "One a line, from the least to the most; 2 to 15.").ofKind(scale, study.Categories),
+		b.list(scale+".categories", "The answers", "One a line, from the least to the most; 2 to 15.").ofKind(scale,
+			study.Categories),
 	)
 	return p
 }
@@ -166,7 +173,8 @@ func (b *builder) kindOfScale(path string) string {
 
 // scaleKind is the field that changes the kind of a scale.
 func (b *builder) scaleKind(path string) buildField {
-	f := buildField{Path: path, Name: path, ID: fieldID(path), Label: "How it is answered", Kind: choice, Value: b.kindOfScale(path), Options: scaleKinds}
+	f := buildField{Path: path, Name: path, ID: fieldID(path), Label: "How it is answered", Kind: choice,
+		Value: b.kindOfScale(path), Options: scaleKinds}
 	f.writeTo = func(b *builder, sent []string) error { return b.setScale(path, sent[0]) }
 	return f
 }

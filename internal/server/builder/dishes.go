@@ -47,9 +47,10 @@ func (b *builder) readable() *study.Study {
 	a := *b.asked
 	a.Dishes = nil
 	for i, d := range b.asked.Dishes {
-		if b.text.Value(fmt.Sprintf("dishes[%d].serve at", i)) == "" || slices.ContainsFunc(b.Problems, func(x study.Problem) bool {
-			return x.Path == fmt.Sprintf("dishes[%d].serve at", i)
-		}) {
+		if b.text.Value(fmt.Sprintf("dishes[%d].serve at", i)) == "" ||
+			slices.ContainsFunc(b.Problems, func(x study.Problem) bool {
+				return x.Path == fmt.Sprintf("dishes[%d].serve at", i)
+			}) {
 			d.ServeAt = math.NaN()
 		}
 		a.Dishes = append(a.Dishes, d)
@@ -66,12 +67,15 @@ func dishParts(b *builder) []part {
 		parts = append(parts, part{
 			ID: fieldID(path), Heading: title, Kind: "item",
 			Fields: []buildField{
-				b.line(path+".title", "What the kitchen calls it", "Kitchen and lead read it, never the assessor. Say what sets it apart from the other dishes."),
+				b.line(path+".title", "What the kitchen calls it",
+					"Kitchen and lead read it, never the assessor. Say what sets it apart from the other dishes."),
 				b.line(path+".portion", "Portion", "As it is plated, as in 60 g or 2 spoonfuls. The same for every dish that is compared."),
-				b.measure(path+".serve at", "Served at", "The same for all: warmth changes taste. Mind the limits below.", "°C", ""),
+				b.measure(path+".serve at", "Served at",
+					"The same for all: warmth changes taste. Mind the limits below.", "°C", ""),
 				b.allergens(path + ".allergens"),
 				b.alsoContains(path + ".also contains"),
-				b.tick(path+".alcohol", "Contains alcohol", "Assessors are told before they agree. Ages and limits are for your local law."),
+				b.tick(path+".alcohol", "Contains alcohol",
+					"Assessors are told before they agree. Ages and limits are for your local law."),
 			},
 			Acts: itemActs(path, i, n, title),
 		})
@@ -82,9 +86,10 @@ func dishParts(b *builder) []part {
 	}
 	return append(parts, part{
 		ID: "dishes", Heading: "Add a dish", Kind: "adder",
-		Lead:   []string{"One dish is enough when only its name changes. When a recipe or a rule is the question, each version is a dish."},
-		Fields: []buildField{adder("dishes", label, "What the kitchen calls it, as in Warm celeriac custard.", addDish)},
-		Acts:   []buildAct{{"add dishes", "Add it", ""}},
+		Lead: []string{"One dish is enough when only its name changes. When a recipe or a rule is the question, each version is a dish."},
+		Fields: []buildField{adder("dishes", label, "What the kitchen calls it, as in Warm celeriac custard.",
+			addDish)},
+		Acts: []buildAct{{"add dishes", "Add it", ""}},
 	})
 }
 

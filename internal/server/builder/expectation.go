@@ -9,7 +9,8 @@ func expectationParts(b *builder) []part {
 			"It costs no portion, only a minute or two. It also makes people think about the names: leave it out when the names should pass without notice.",
 		},
 		Fields: []buildField{
-			b.tick("serving.expectation", "Ask what people expect from each name before they taste", "Only names are asked about: a study without names has nothing to expect."),
+			b.tick("serving.expectation", "Ask what people expect from each name before they taste",
+				"Only names are asked about: a study without names has nothing to expect."),
 		},
 	}}
 }

@@ -85,7 +85,8 @@ func fieldID(path string) string {
 // line is a field of one line. A value that holds several, which is a mistake,
 // is shown in an area that keeps them.
 func (b *builder) line(path, label, hint string) buildField {
-	f := buildField{Path: path, Name: path, ID: fieldID(path), Label: label, Hint: hint, Kind: oneLine, Value: b.text.Value(path)}
+	f := buildField{Path: path, Name: path, ID: fieldID(path), Label: label, Hint: hint, Kind: oneLine,
+		Value: b.text.Value(path)}
 	if strings.Contains(strings.TrimSpace(f.Value), "\n") {
 		f.Kind, f.Rows = paragraph, 3
 	}
@@ -167,7 +168,8 @@ func (b *builder) tick(path, label, hint string) buildField {
 
 // list is a list of short texts, one a line.
 func (b *builder) list(path, label, hint string) buildField {
-	f := buildField{Path: path, Name: path, ID: fieldID(path), Label: label, Hint: hint, Kind: lines, Values: b.text.List(path)}
+	f := buildField{Path: path, Name: path, ID: fieldID(path), Label: label, Hint: hint, Kind: lines,
+		Values: b.text.List(path)}
 	f.Rows = max(3, len(f.Values)+1)
 	f.Value = strings.Join(f.Values, "\n")
 	return f

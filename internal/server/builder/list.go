@@ -105,7 +105,8 @@ func (b *builder) add(list, words string, pairs ...string) (string, error) {
 	for i := range b.text.Len(list) {
 		taken = append(taken, b.text.Value(fmt.Sprintf("%s[%d].id", list, i)))
 	}
-	pairs = append([]string{"id", study.NewID(words, strings.TrimPrefix(strings.TrimSuffix(list, "s"), "panel."), taken)}, pairs...)
+	pairs = append([]string{"id", study.NewID(words, strings.TrimPrefix(strings.TrimSuffix(list, "s"), "panel."),
+		taken)}, pairs...)
 	for i := 0; i+1 < len(pairs); i += 2 {
 		if err := b.text.Set(path+"."+pairs[i], pairs[i+1]); err != nil {
 			return "", err

@@ -65,7 +65,8 @@ type newStudy struct {
 var newScreen = site.DeskScreen[newStudy]("builder/new")
 
 func (s *handlers) newStudy(c *gin.Context) error {
-	return site.Show(s.Site, c, http.StatusOK, newScreen, newStudy{s.DeskFrame(c, "New study", false), askings(), notYet})
+	return site.Show(s.Site, c, http.StatusOK, newScreen,
+		newStudy{s.DeskFrame(c, "New study", false), askings(), notYet})
 }
 
 // withoutSeed takes the seed out of an example: whoever has a seed can draw the key.

@@ -63,9 +63,11 @@ func showFields(s *handlers, c *gin.Context, status int, b *builder) error {
 func (s *handlers) building(c *gin.Context, b *builder) building {
 	all := steps()
 	p := building{
-		Frame: s.DeskFrame(c, b.step.title+" · "+summary.Title(b.kept), b.asked.Invented), ID: b.kept.ID, Called: summary.Title(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
+		Frame: s.DeskFrame(c, b.step.title+" · "+summary.Title(b.kept), b.asked.Invented), ID: b.kept.ID,
+		Called: summary.Title(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
 		Name: b.step.name, Heading: b.step.title, Number: b.place, Of: len(all),
-		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0, Told: savedWords(c.Query("saved")),
+		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0,
+		Told:      savedWords(c.Query("saved")),
 		Rewritten: c.Query("rewritten") != "",
 	}
 	if b.place > 0 && b.place < len(all) {
@@ -90,7 +92,8 @@ func (s *handlers) building(c *gin.Context, b *builder) building {
 
 // savedWords says what a save did.
 func savedWords(saved string) string {
-	return map[string]string{"save": "Saved.", "undo": "Undone.", "redo": "Done again.", "remove": "Removed. Undo takes it back.", "gained": "Saved."}[saved]
+	return map[string]string{"save": "Saved.", "undo": "Undone.", "redo": "Done again.",
+		"remove": "Removed. Undo takes it back.", "gained": "Saved."}[saved]
 }
 
 // fillBack puts what was sent back into the fields, and keeps apart what has no

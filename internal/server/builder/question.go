@@ -12,7 +12,8 @@ func questionOptions(asked study.Question) []option {
 	var list []option
 	for _, id := range study.Questions() {
 		if k := id.Kind(); panel.Runs(id) && analysis.Finds(id) || id == asked {
-			list = append(list, option{Value: string(id), Label: k.Title, Hint: k.ChooseIf + " For example: " + k.Example})
+			list = append(list, option{Value: string(id), Label: k.Title,
+				Hint: k.ChooseIf + " For example: " + k.Example})
 		}
 	}
 	return list
@@ -28,7 +29,8 @@ func questionParts(b *builder) []part {
 		Fields: []buildField{
 			b.line("title", "The question, in a line", "As you would ask it in the kitchen. Lead and partner read it; assessors never do before the study is over. For example: Does its name change how salty a celeriac custard tastes?"),
 			b.choose(choice, "question", "Kind of test", "", "", questionOptions(b.asked.Question)...),
-			b.paragraph("hypothesis", "What you expect, and why", "Written down beforehand it cannot bend to the result. Kitchen, floor and assessors never see it. May stay empty.", 3),
+			b.paragraph("hypothesis", "What you expect, and why",
+				"Written down beforehand it cannot bend to the result. Kitchen, floor and assessors never see it. May stay empty.", 3),
 		},
 	}, {
 		ID: "exercise", Heading: "An exercise?",

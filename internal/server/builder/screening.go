@@ -17,7 +17,8 @@ func (b *builder) screeningParts() []part {
 	var options []option
 	var own []part
 	for _, x := range study.StockScreens {
-		options = append(options, option{Value: x.ID, Label: x.In(b.own()).Ask, Hint: "whoever says " + string(x.LeavesOut) + " is not counted"})
+		options = append(options, option{Value: x.ID, Label: x.In(b.own()).Ask,
+			Hint: "whoever says " + string(x.LeavesOut) + " is not counted"})
 	}
 	stock := b.boxes(screeningAt, "Questions that the program has, in every language", "", options...)
 	stock.Values, stock.Options = nil, options
@@ -30,7 +31,8 @@ func (b *builder) screeningParts() []part {
 	}
 	stock.Value, stock.ID = "", "screening-questions" // items of the list have its path with their number
 	stock.writeTo = func(b *builder, sent []string) error { return b.setStockScreens(sent) }
-	add := adder(screeningAt, "A question of your own", "Answered with yes or no. Ask only what you need: answers about health are sensitive data.", addScreen)
+	add := adder(screeningAt, "A question of your own",
+		"Answered with yes or no. Ask only what you need: answers about health are sensitive data.", addScreen)
 	add.ID = "add-screening"
 	parts := []part{{ID: "screening", Heading: "Asked before the first plate", Lead: []string{
 		"A question or two by which people are left out of the findings. Whoever answers so may taste all the same; their ratings are kept, not analysed, and the report says how many they were.",

@@ -43,7 +43,8 @@ const (
 
 var (
 	sizeKeeps  = []string{fieldSpread, fieldFrom, fieldPower, fieldShare}
-	sizeFields = map[string]string{"difference": "analysis.smallest effect", "alpha": "analysis.alpha", "sides": "analysis.sides",
+	sizeFields = map[string]string{"difference": "analysis.smallest effect", "alpha": "analysis.alpha",
+		"sides":  "analysis.sides",
 		"spread": fieldSpread, "power": fieldPower, "share": fieldShare}
 )
 
@@ -65,9 +66,12 @@ func sizeParts(b *builder) []part {
 			look.Fields = append(look.Fields, b.borrowed())
 		}
 	}
-	look.Fields = append(look.Fields, b.loose(fieldPower, "Power", "The chance of finding that difference when it is there. 80 is usual, 90 is careful.", "%", site.Number(100*analysis.DefaultPower)))
+	look.Fields = append(look.Fields, b.loose(fieldPower, "Power",
+		"The chance of finding that difference when it is there. 80 is usual, 90 is careful.", "%", site.Number(100*analysis.DefaultPower)))
 	how := part{ID: "sure", Heading: "How sure?", Fields: []buildField{
-		b.number("analysis.alpha", "Significance level, α", "The chance of seeing a difference where there is none that you accept. 0.05 is usual.", site.Number(b.asked.Plan.Alpha)),
+		b.number("analysis.alpha", "Significance level, α",
+			"The chance of seeing a difference where there is none that you accept. 0.05 is usual.",
+			site.Number(b.asked.Plan.Alpha)),
 		b.sidesField(pick),
 	}}
 	return []part{look, how}
@@ -75,7 +79,8 @@ func sizeParts(b *builder) []part {
 
 // loose is a field of a number that belongs to no study file.
 func (b *builder) loose(name, label, hint, unit, usual string) buildField {
-	f := buildField{Name: name, ID: fieldID(name), Label: label, Hint: hint, Kind: oneLine, Decimal: "decimal", Unit: unit, Value: usual}
+	f := buildField{Name: name, ID: fieldID(name), Label: label, Hint: hint, Kind: oneLine, Decimal: "decimal",
+		Unit: unit, Value: usual}
 	if v := b.query.Get(name); v != "" {
 		f.Value = v
 	}
@@ -171,7 +176,8 @@ func (b *builder) borrowed() buildField {
 	f := b.loose(fieldFrom, "If you leave the spread empty", "", "", fromEarlier)
 	f.Kind, f.Decimal = choice, ""
 	f.Options = []option{
-		{Value: fromEarlier, Label: "What was found here", Hint: fmt.Sprintf("%s points, %s", analysis.Points(b.earlier.SD), b.earlier.Words())},
+		{Value: fromEarlier, Label: "What was found here",
+			Hint: fmt.Sprintf("%s points, %s", analysis.Points(b.earlier.SD), b.earlier.Words())},
 		{Value: fromRule, Label: "The rule of thumb", Hint: fmt.Sprintf("%s points", analysis.Points(q.Spread.SD))},
 	}
 	return f
@@ -213,14 +219,17 @@ func (b *builder) sizing(earlier analysis.Spread) (analysis.Sizing, error) {
 		}
 		v, err := readNumber(typed)
 		if err != nil || !(v > 0) {
-			return q, &analysis.SizingError{Field: x.field, What: fmt.Sprintf("“%s” is no number above 0", site.Short(typed)), Instead: "write one such as 5 or 0.5"}
+			return q, &analysis.SizingError{Field: x.field,
+				What: fmt.Sprintf("“%s” is no number above 0",
+					site.Short(typed)), Instead: "write one such as 5 or 0.5"}
 		}
 		*x.to = v / x.unit
 		if x.field == "spread" {
 			q.Spread = analysis.GivenSpread(v)
 		}
 	}
-	if sides, ok := b.typed(sizeFields["sides"]); ok && slices.Contains(b.asked.Question.Kind().Sides, study.Sides(sides)) {
+	if sides, ok := b.typed(sizeFields["sides"]); ok &&
+		slices.Contains(b.asked.Question.Kind().Sides, study.Sides(sides)) {
 		q.Sides = study.Sides(sides)
 	}
 	return q, nil

@@ -59,7 +59,8 @@ type costLine struct {
 
 // warningsAhead are about the wish itself and stand above the figure; the others
 // say what the numbers rest on.
-var warningsAhead = []string{analysis.WarnSeatsFew, analysis.WarnPanelSmall, analysis.WarnOutOfReach, analysis.WarnPanelNoReject,
+var warningsAhead = []string{analysis.WarnSeatsFew, analysis.WarnPanelSmall, analysis.WarnOutOfReach,
+	analysis.WarnPanelNoReject,
 	analysis.WarnDifferenceOpen, analysis.WarnBeyondScale}
 
 // sized answers the question of size of the draft with what was typed.
@@ -75,7 +76,8 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	if err != nil {
 		return cannotSize(err)
 	}
-	a := sizeAnswer{Told: toldSize(z), Counts: countsOf(z), Plans: plansOf(b.asked, z), Curve: newSizeCurve(z), DetectHead: detectHead(z.Asked)}
+	a := sizeAnswer{Told: toldSize(z), Counts: countsOf(z), Plans: plansOf(b.asked, z), Curve: newSizeCurve(z),
+		DetectHead: detectHead(z.Asked)}
 	for _, w := range z.Warnings {
 		if slices.Contains(warningsAhead, w.Code) {
 			a.Cautions = append(a.Cautions, site.Sentence(w.Text))
@@ -84,7 +86,8 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 		a.Rests = append(a.Rests, site.Sentence(w.Text))
 	}
 	if q.Spread.Source == analysis.SpreadEarlier {
-		a.Rests = append(a.Rests, site.Sentence(fmt.Sprintf("the spread, %s points, comes %s", analysis.Points(q.Spread.SD), q.Spread.Words())))
+		a.Rests = append(a.Rests, site.Sentence(fmt.Sprintf("the spread, %s points, comes %s",
+			analysis.Points(q.Spread.SD), q.Spread.Words())))
 	}
 	for _, x := range z.Assumptions {
 		a.Rests = append(a.Rests, site.Sentence(x))
@@ -119,7 +122,8 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 func cannotSize(err error) sizeAnswer {
 	var refused *analysis.SizingError
 	if errors.As(err, &refused) {
-		return sizeAnswer{Missing: site.Sentence(refused.What) + " " + site.Sentence(refused.Instead), wrongField: sizeFields[refused.Field]}
+		return sizeAnswer{Missing: site.Sentence(refused.What) + " " + site.Sentence(refused.Instead),
+			wrongField: sizeFields[refused.Field]}
 	}
 	var conflict *design.Conflict
 	if errors.As(err, &conflict) {
@@ -152,7 +156,8 @@ func countsOf(z *analysis.Size) []sizeCount {
 	if !math.IsNaN(p.Power) {
 		list = append(list, sizeCount{fmt.Sprintf("power of the %d planned", p.Assessors), q.PowerWords(p.Power)})
 	}
-	what := fmt.Sprintf("points: the smallest difference that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
+	what := fmt.Sprintf("points: the smallest difference that %d find with %s power", p.Assessors,
+		analysis.Percent(q.Power))
 	if q.Test.IsChoice() {
 		what = fmt.Sprintf("smallest share that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
 	}
@@ -222,8 +227,9 @@ func (a *sizeAnswer) cost(s *study.Study, z *analysis.Size) {
 			return
 		}
 		all = append(all, c)
-		a.Costs = append(a.Costs, costColumn{Assessors: x.n, What: x.what, Portions: c.Portions, Spares: c.Spares, Sittings: c.Sittings,
-			Each: c.Plates, Minutes: c.Minutes})
+		a.Costs = append(a.Costs, costColumn{Assessors: x.n, What: x.what, Portions: c.Portions, Spares: c.Spares,
+			Sittings: c.Sittings,
+			Each:     c.Plates, Minutes: c.Minutes})
 	}
 	if len(all) == 0 {
 		return

@@ -99,7 +99,8 @@ func tickStep(most int) int {
 func (c *sizeCurve) mark(z *analysis.Size, x func(int) float64, y func(float64) float64) {
 	n, p := z.Needed, z.Planned
 	if n.Assessors > 0 {
-		c.Marks = append(c.Marks, beside(x(n.Assessors), y(n.Power), strconv.Itoa(n.Assessors)+" needed", "needed", true))
+		c.Marks = append(c.Marks, beside(x(n.Assessors), y(n.Power), strconv.Itoa(n.Assessors)+" needed", "needed",
+			true))
 	}
 	if p.Assessors == 0 || p.Assessors == n.Assessors {
 		return
@@ -139,13 +140,16 @@ func unit(v float64) float64 { return math.Round(v*100) / 100 }
 func describeCurve(z *analysis.Size, seats *curveTick) string {
 	first, last := z.Curve[0], z.Curve[len(z.Curve)-1]
 	of := z.Asked.PowerWords
-	words := fmt.Sprintf("Power rises from %s with %d assessors to %s with %d.", of(first.Power), first.Assessors, of(last.Power), last.Assessors)
+	words := fmt.Sprintf("Power rises from %s with %d assessors to %s with %d.", of(first.Power), first.Assessors,
+		of(last.Power), last.Assessors)
 	if !(last.Power > first.Power) {
-		words = fmt.Sprintf("Power is %s with %d assessors and %s with %d.", of(first.Power), first.Assessors, of(last.Power), last.Assessors)
+		words = fmt.Sprintf("Power is %s with %d assessors and %s with %d.", of(first.Power), first.Assessors,
+			of(last.Power), last.Assessors)
 	}
 	switch wish := analysis.Percent(z.Asked.Power); {
 	case z.First.Assessors > 0:
-		words += fmt.Sprintf(" It first reaches the %s wished for with %d, and keeps it from %d on.", wish, z.First.Assessors, z.Needed.Assessors)
+		words += fmt.Sprintf(" It first reaches the %s wished for with %d, and keeps it from %d on.", wish,
+			z.First.Assessors, z.Needed.Assessors)
 	case z.Needed.Assessors > 0:
 		words += fmt.Sprintf(" It reaches the %s wished for with %d.", wish, z.Needed.Assessors)
 	}

@@ -19,7 +19,8 @@ func TestSizeCurveStandsWhereItsNumbersSay(t *testing.T) {
 	tests := analysis.SizedTests()
 	drawn := 0
 	for range 120 {
-		q := analysis.Sizing{Test: tests[random.IntN(len(tests))], Sides: study.TwoSided, Power: 0.5 + 0.45*random.Float64(),
+		q := analysis.Sizing{Test: tests[random.IntN(len(tests))], Sides: study.TwoSided,
+			Power:     0.5 + 0.45*random.Float64(),
 			Assessors: random.IntN(150), Places: random.IntN(3) * 40}
 		if c, choice := q.Test.Choice(); choice {
 			q.Sides, q.Share = study.Greater, c.Above+(1-c.Above)*(0.1+0.8*random.Float64())
@@ -50,7 +51,8 @@ func checkCurve(t *testing.T, c *sizeCurve, z *analysis.Size) {
 		t.Helper()
 		wantX, wantY := place(p)
 		if math.Abs(x-wantX) > 0.006 || math.Abs(y-wantY) > 0.006 {
-			t.Errorf("%s of %d assessors with power %g at (%g, %g), want (%g, %g)", what, p.Assessors, p.Power, x, y, wantX, wantY)
+			t.Errorf("%s of %d assessors with power %g at (%g, %g), want (%g, %g)", what, p.Assessors, p.Power, x, y,
+				wantX, wantY)
 		}
 	}
 	points := strings.Fields(c.Line)
@@ -81,7 +83,8 @@ func checkCurve(t *testing.T, c *sizeCurve, z *analysis.Size) {
 			t.Errorf("no mark for %d %s", p.Assessors, class)
 		}
 	}
-	if said := strings.Contains(c.Desc, fmt.Sprintf("There is room for %d.", z.Asked.Places)); said != (c.Seats != nil) {
+	if said := strings.Contains(c.Desc, fmt.Sprintf("There is room for %d.",
+		z.Asked.Places)); said != (c.Seats != nil) {
 		t.Errorf("seats %+v; it says %s", c.Seats, c.Desc)
 	}
 	if n := z.Needed.Assessors; n > 0 && !strings.Contains(c.Desc, fmt.Sprintf(" %d", n)) {

@@ -80,7 +80,8 @@ func (b *builder) translationParts(lang string) []part {
 		original := b.text.Value("texts." + x.key)
 		path := base + ".texts." + x.key
 		if original != "" || b.text.Has(path) {
-			texts.Fields = append(texts.Fields, b.translated(b.paragraph(path, x.label+in(lang), "", x.rows), original, lang))
+			texts.Fields = append(texts.Fields, b.translated(b.paragraph(path, x.label+in(lang), "", x.rows), original,
+				lang))
 		}
 	}
 	asked := part{ID: fieldID(base + ".attributes"), Heading: "Questions" + in(lang)}
@@ -91,11 +92,13 @@ func (b *builder) translationParts(lang string) []part {
 			asked.Fields = append(asked.Fields, b.translatedAttribute(base, lang, a)...)
 		}
 	}
-	screening := part{ID: fieldID(base + ".screening"), Heading: "Before the first plate" + in(lang), Fields: b.translatedScreens(base, lang)}
+	screening := part{ID: fieldID(base + ".screening"), Heading: "Before the first plate" + in(lang),
+		Fields: b.translatedScreens(base, lang)}
 	contains := part{ID: fieldID(base + ".also contains"), Heading: "Also contains" + in(lang)}
 	_, notes := b.asked.AllergenUnion()
 	for _, n := range notes {
-		contains.Fields = append(contains.Fields, b.translated(b.line(base+".also contains."+study.PathKey(n), sentenceCase(n)+in(lang), ""), n, lang))
+		contains.Fields = append(contains.Fields, b.translated(b.line(base+".also contains."+study.PathKey(n),
+			sentenceCase(n)+in(lang), ""), n, lang))
 	}
 	parts := []part{texts}
 	for _, p := range []part{asked, screening, contains} {

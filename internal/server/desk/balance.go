@@ -33,7 +33,8 @@ var balanceScreen = site.DeskScreen[evenness]("desk/balance")
 func (s *handlers) balance(c *gin.Context) error {
 	kept, plan, err := s.planOf(c)
 	if errors.Is(err, panel.ErrMistakes) {
-		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, builder.HinderedBy(s.Site, c, kept, "No plan yet", kept.Problems))
+		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen,
+			builder.HinderedBy(s.Site, c, kept, "No plan yet", kept.Problems))
 	}
 	reason, refused := summary.CannotRun(err)
 	if err != nil && !refused {

@@ -39,7 +39,8 @@ func (s *handlers) showClosed(c *gin.Context, kept panel.Study, keep keeping) er
 	}
 	page := closed{
 		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented), ID: kept.ID,
-		Study: summary.Of(kept, plan), Lock: lockOf(kept), Keep: keep, ClosedAt: site.Moment(kept.ClosedAt), Drawn: web.FiguresBuilt(),
+		Study: summary.Of(kept, plan), Lock: lockOf(kept), Keep: keep, ClosedAt: site.Moment(kept.ClosedAt),
+		Drawn: web.FiguresBuilt(),
 	}
 	if s.Panel.MayWithdraw(kept) {
 		page.Until = site.Moment(kept.WithdrawUntil())

@@ -121,7 +121,8 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := dryRun{Frame: s.DeskFrame(c, "Dry run", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), Drawn: web.FiguresBuilt()}
+	page := dryRun{Frame: s.DeskFrame(c, "Dry run", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
+		Drawn: web.FiguresBuilt()}
 	page.fill(kept.Asked, asked, tried)
 	page.Spreads = otherSpreads(asked, usual, ruleSpread(kept.Asked))
 	if kept.State == panel.Draft && !page.Reader {
@@ -154,7 +155,8 @@ func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
 	page.Another = next.address()
 	page.add(a, q, noEffect, "there is no difference at all", "the level of the test, α", tried.None)
 	if page.Unstated = tried.Smallest.Result == nil; !page.Unstated {
-		truth := fmt.Sprintf("there is the smallest difference worth acting on, %s", pointsWords(tried.Smallest.Difference))
+		truth := fmt.Sprintf("there is the smallest difference worth acting on, %s",
+			pointsWords(tried.Smallest.Difference))
 		page.add(a, q, smallestEffect, truth, "the computed power", tried.Smallest)
 		if p := tried.Smallest.Computed; p < analysis.DefaultPower {
 			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds the smallest difference worth acting on in %s of studies: %s is what one aims for as a rule.",
@@ -227,7 +229,8 @@ func otherSpreads(q dryRunAsked, assumed, rule analysis.Spread) []otherSpread {
 		words string
 		sd    float64
 	}
-	offers := []offer{{"half of what is assumed", usual / 2}, {"what is assumed as a rule", usual}, {"half as much again", 1.5 * usual}}
+	offers := []offer{{"half of what is assumed", usual / 2}, {"what is assumed as a rule", usual},
+		{"half as much again", 1.5 * usual}}
 	if assumed.Source == analysis.SpreadEarlier {
 		offers = append(offers, offer{"the rule of thumb", rule.SD})
 	}

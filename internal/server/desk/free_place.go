@@ -43,7 +43,8 @@ func (s *handlers) freePage(c *gin.Context) (freePage, error) {
 		return freePage{}, panel.ErrWrongState
 	}
 	return freePage{Frame: s.DeskFrame(c, "Free a place", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
-		Number: site.Field{ID: "number", Label: "Seat number", Hint: "as on the floor’s list", Type: "text", Mode: "numeric", Autocomplete: "off"}}, nil
+		Number: site.Field{ID: "number", Label: "Seat number", Hint: "as on the floor’s list", Type: "text",
+			Mode: "numeric", Autocomplete: "off"}}, nil
 }
 
 func (s *handlers) freeNumber(c *gin.Context) error {

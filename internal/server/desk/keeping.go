@@ -44,7 +44,9 @@ func (s *handlers) keepingOf(c *gin.Context, kept panel.Study) (keeping, error) 
 	}
 	for _, v := range lines {
 		k.Replaced = k.Replaced || v.Number > kept.Version && v.State != panel.Draft
-		k.Versions = append(k.Versions, versionLine{ID: v.ID, Words: fmt.Sprintf("Version %d, %s", v.Number, summary.VersionState(v)), Reason: summary.VersionReason(v), This: v.ID == kept.ID})
+		k.Versions = append(k.Versions, versionLine{ID: v.ID,
+			Words: fmt.Sprintf("Version %d, %s", v.Number,
+				summary.VersionState(v)), Reason: summary.VersionReason(v), This: v.ID == kept.ID})
 	}
 	return k, nil
 }
@@ -88,8 +90,9 @@ func (s *handlers) showAmend(c *gin.Context, status int, reason string, problems
 	case !keep.Last:
 		return panel.ErrAmended
 	}
-	page := amendPage{Frame: s.DeskFrame(c, "Amend", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), State: kept.State.String(),
-		Next: kept.Version + 1, Reason: reason, Max: panel.MaxReason, Problems: problems}
+	page := amendPage{Frame: s.DeskFrame(c, "Amend", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
+		State: kept.State.String(),
+		Next:  kept.Version + 1, Reason: reason, Max: panel.MaxReason, Problems: problems}
 	page.Narrow = true
 	return site.Show(s.Site, c, status, amendScreen, page)
 }
@@ -110,7 +113,8 @@ func (s *handlers) amend(c *gin.Context) error {
 // archive puts a study away, or takes it out again.
 func (s *handlers) archive(c *gin.Context) error {
 	id := c.Param("id")
-	if err := s.Panel.Archive(c.Request.Context(), site.SessionOf(c), id, c.Request.PostFormValue("out") == ""); err != nil {
+	if err := s.Panel.Archive(c.Request.Context(), site.SessionOf(c), id,
+		c.Request.PostFormValue("out") == ""); err != nil {
 		return err
 	}
 	return site.SeeOther(c, "/studies/"+id)
@@ -139,8 +143,9 @@ func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Proble
 	if err != nil {
 		return err
 	}
-	page := deletePage{Frame: s.DeskFrame(c, "Delete", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), State: kept.State.String(),
-		Gone: whatGoes(kept, p), Problems: problems}
+	page := deletePage{Frame: s.DeskFrame(c, "Delete", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
+		State: kept.State.String(),
+		Gone:  whatGoes(kept, p), Problems: problems}
 	page.Narrow = true
 	switch {
 	case kept.State == panel.Open:
@@ -163,14 +168,16 @@ func whatGoes(kept panel.Study, p panel.Progress) []string {
 		gone = append(gone, "the serving plan that was locked, with its key")
 	}
 	if kept.State == panel.Closed {
-		gone = append(gone, fmt.Sprintf("the answers of %s to %s, with their comments and the report", site.Counted(p.Joined, "assessor"), site.Counted(p.Servings, "serving")))
+		gone = append(gone, fmt.Sprintf("the answers of %s to %s, with their comments and the report",
+			site.Counted(p.Joined, "assessor"), site.Counted(p.Servings, "serving")))
 	}
 	return gone
 }
 
 func (s *handlers) deleteStudy(c *gin.Context) error {
 	if c.Request.PostFormValue("confirm") != "yes" {
-		return s.showDelete(c, http.StatusUnprocessableEntity, []site.Problem{{Field: "confirm", Text: "Tick that the download is safe. Nothing was deleted."}})
+		return s.showDelete(c, http.StatusUnprocessableEntity,
+			[]site.Problem{{Field: "confirm", Text: "Tick that the download is safe. Nothing was deleted."}})
 	}
 	if err := s.Panel.Delete(c.Request.Context(), site.SessionOf(c), c.Param("id")); err != nil {
 		return err

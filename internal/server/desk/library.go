@@ -42,7 +42,8 @@ func (s *handlers) studies(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := studyList{Frame: s.DeskFrame(c, "Studies", false), Any: len(all) > 0, Query: strings.TrimSpace(c.Query("q"))}
+	page := studyList{Frame: s.DeskFrame(c, "Studies", false), Any: len(all) > 0,
+		Query: strings.TrimSpace(c.Query("q"))}
 	page.Query = strings.ToValidUTF8(page.Query[:min(len(page.Query), maxQuery)], "")
 	var found []panel.Study
 	for _, x := range all {

@@ -80,8 +80,10 @@ func (s *handlers) invitationPage(c *gin.Context) (invitation, error) {
 	return invitation{
 		Frame: site.Frame{Title: "Choose a password", Narrow: true}, Token: token,
 		Password: site.Field{ID: "password", Label: "Password", Type: "password", Autocomplete: "new-password",
-			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.", panel.MinPassword)},
-		Again: site.Field{ID: "again", Label: "The same password again", Type: "password", Autocomplete: "new-password"},
+			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
+				panel.MinPassword)},
+		Again: site.Field{ID: "again", Label: "The same password again", Type: "password",
+			Autocomplete: "new-password"},
 	}, s.Panel.Invited(c.Request.Context(), token)
 }
 

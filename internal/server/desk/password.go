@@ -28,11 +28,14 @@ var passwordScreen = site.DeskScreen[changePassword]("desk/password")
 
 func (s *handlers) passwordPage(c *gin.Context) changePassword {
 	return changePassword{
-		Frame:   site.Frame{Title: "Change your password", Narrow: true, SignedIn: true, Reader: site.SessionOf(c).Role == panel.RolePartner},
-		Done:    c.Query("done") != "",
-		Current: site.Field{ID: "current", Label: "Your password now", Type: "password", Autocomplete: "current-password"},
+		Frame: site.Frame{Title: "Change your password", Narrow: true, SignedIn: true,
+			Reader: site.SessionOf(c).Role == panel.RolePartner},
+		Done: c.Query("done") != "",
+		Current: site.Field{ID: "current", Label: "Your password now", Type: "password",
+			Autocomplete: "current-password"},
 		Next: site.Field{ID: "next", Label: "New password", Type: "password", Autocomplete: "new-password",
-			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.", panel.MinPassword)},
+			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
+				panel.MinPassword)},
 		Again: site.Field{ID: "again", Label: "The new password again", Type: "password", Autocomplete: "new-password"},
 	}
 }

@@ -55,10 +55,12 @@ func (s *handlers) showPlan(c *gin.Context, status int, signer string, problems 
 		return err
 	}
 	return site.Show(s.Site, c, status, planScreen, planPage{
-		Frame: s.DeskFrame(c, "Plan", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), State: kept.State.String(), Parts: parts,
+		Frame: s.DeskFrame(c, "Plan", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
+		State: kept.State.String(), Parts: parts,
 		Seeded: kept.Asked.Serving.HasSeed, Differs: study.Hash(kept.Asked) != kept.Lock.StudyHash,
-		MaySign: panel.MayDo(site.SessionOf(c).Role, panel.ActCountersign, kept.State) && kept.Countersigned.At.IsZero() && p.Servings == 0,
-		Signer:  signer, Problems: problems,
+		MaySign: panel.MayDo(site.SessionOf(c).Role, panel.ActCountersign, kept.State) &&
+			kept.Countersigned.At.IsZero() && p.Servings == 0,
+		Signer: signer, Problems: problems,
 	})
 }
 
@@ -90,7 +92,8 @@ func (s *handlers) countersign(c *gin.Context) error {
 	err := s.Panel.Countersign(c.Request.Context(), site.SessionOf(c), id, name)
 	if errors.Is(err, panel.ErrBadValue) {
 		return s.showPlan(c, http.StatusUnprocessableEntity, name,
-			[]site.Problem{{Field: "name", Text: fmt.Sprintf("Write the name to sign with, in at most %d characters.", panel.MaxSigner)}})
+			[]site.Problem{{Field: "name", Text: fmt.Sprintf("Write the name to sign with, in at most %d characters.",
+				panel.MaxSigner)}})
 	}
 	if err != nil {
 		return err

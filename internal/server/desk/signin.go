@@ -54,7 +54,8 @@ func (s *handlers) home(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return site.Show(s.Site, c, http.StatusOK, homeScreen, home{Frame: site.Frame{Title: "Cloche", SignedIn: in}, SetUp: has})
+	return site.Show(s.Site, c, http.StatusOK, homeScreen,
+		home{Frame: site.Frame{Title: "Cloche", SignedIn: in}, SetUp: has})
 }
 
 func (s *handlers) setupForm(c *gin.Context) error {
@@ -75,8 +76,10 @@ func (s *handlers) setupPage(code string) setup {
 		Code: site.Field{ID: "code", Label: "Set-up code", Type: "text", Value: code, Autocomplete: "off",
 			Hint: "It stands on the terminal where the service was started."},
 		Password: site.Field{ID: "password", Label: "Password", Type: "password", Autocomplete: "new-password",
-			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.", panel.MinPassword)},
-		Again: site.Field{ID: "again", Label: "The same password again", Type: "password", Autocomplete: "new-password"},
+			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
+				panel.MinPassword)},
+		Again: site.Field{ID: "again", Label: "The same password again", Type: "password",
+			Autocomplete: "new-password"},
 	}
 }
 
@@ -157,7 +160,8 @@ func (s *handlers) signInForm(c *gin.Context) error {
 func (s *handlers) signInPage(c *gin.Context, to string) (signIn, error) {
 	page := signIn{
 		Frame: site.Frame{Title: "Sign in", Narrow: true}, To: onward(to), As: panel.RoleLead.String(),
-		Password: site.Field{ID: "password", Label: "The lead’s password", Type: "password", Autocomplete: "current-password"},
+		Password: site.Field{ID: "password", Label: "The lead’s password", Type: "password",
+			Autocomplete: "current-password"},
 	}
 	var err error
 	if page.Partner, err = s.Panel.HasPartner(c.Request.Context()); err != nil {
@@ -221,7 +225,8 @@ func signInPath(r *http.Request) string {
 // onward returns the page to go to after signing in: a page of the desk and nothing
 // else.
 func onward(to string) string {
-	local := strings.HasPrefix(to, "/studies/") || strings.HasPrefix(to, "/partner") || strings.HasPrefix(to, "/password") || to == logPath
+	local := strings.HasPrefix(to, "/studies/") || strings.HasPrefix(to, "/partner") ||
+		strings.HasPrefix(to, "/password") || to == logPath
 	if local && !strings.ContainsAny(to, "\\\r\n") {
 		return to
 	}

@@ -111,7 +111,8 @@ func openedOf(all []panel.Sitting) (n int) {
 // sittingList lists the sittings of a study, those that are prepared too.
 func (s *handlers) sittingList(c *gin.Context, kept panel.Study) (sittingList, error) {
 	all, err := s.Panel.Sittings(c.Request.Context(), kept.ID)
-	l := sittingList{ID: kept.ID, Planned: kept.Asked.Panel.Sittings, Opened: openedOf(all), Local: site.IsLocal(s.BaseURL(c.Request))}
+	l := sittingList{ID: kept.ID, Planned: kept.Asked.Panel.Sittings, Opened: openedOf(all),
+		Local: site.IsLocal(s.BaseURL(c.Request))}
 	for _, x := range all {
 		if err == nil {
 			var line sittingLine
@@ -133,7 +134,8 @@ func (s *handlers) showOpen(c *gin.Context, kept panel.Study, keep keeping) erro
 		return err
 	}
 	page := openPage{
-		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summary.Of(kept, plan), Lock: lockOf(kept), Keep: keep,
+		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summary.Of(kept, plan), Lock: lockOf(kept),
+		Keep:  keep,
 		Board: newBoard(live),
 	}
 	screen, err := s.screenPath(c, kept.ID)
@@ -171,7 +173,8 @@ func (s *handlers) card(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, cardScreen, card{
-		Frame: s.DeskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR, Word: line.Word, Asked: line.AskWord,
+		Frame: s.DeskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR, Word: line.Word,
+		Asked: line.AskWord,
 	})
 }
 
@@ -181,7 +184,8 @@ func (s *handlers) askForWord(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := s.Panel.AskWord(c.Request.Context(), site.SessionOf(c), sitting.ID, c.Request.PostFormValue("ask") == "yes"); err != nil {
+	if err := s.Panel.AskWord(c.Request.Context(), site.SessionOf(c), sitting.ID,
+		c.Request.PostFormValue("ask") == "yes"); err != nil {
 		return err
 	}
 	return site.SeeOther(c, "/studies/"+kept.ID)

@@ -84,7 +84,8 @@ func (s *handlers) linksAt(c *gin.Context) (kept panel.Study, sitting panel.Sitt
 	}
 	base := s.BaseURL(c.Request)
 	for _, a := range access {
-		link := staffLink{Role: a.Role.String(), Heading: site.RoomTitle(a.Role), Does: "Sees which code goes to which seat, and the name to say. Never the dish.",
+		link := staffLink{Role: a.Role.String(), Heading: site.RoomTitle(a.Role),
+			Does: "Sees which code goes to which seat, and the name to say. Never the dish.",
 			Link: base + "/staff/" + a.Link, Code: a.Code, Joined: a.Joined}
 		if a.Role == panel.RoleKitchen {
 			link.Does = "Sees the dish behind each code while it plates. Never the name that it is served under."

@@ -88,7 +88,8 @@ func (s *handlers) study(c *gin.Context) error {
 
 func (s *handlers) showDraft(c *gin.Context, kept panel.Study, keep keeping) error {
 	b := builder.Open(kept)
-	page := draft{Frame: s.DeskFrame(c, summary.Title(kept), kept.Asked.Invented), ID: kept.ID, Steps: b.Links(), Mistakes: builder.Mistakes(kept.File, kept.Problems), Keep: keep}
+	page := draft{Frame: s.DeskFrame(c, summary.Title(kept), kept.Asked.Invented), ID: kept.ID, Steps: b.Links(),
+		Mistakes: builder.Mistakes(kept.File, kept.Problems), Keep: keep}
 	page.Onward = builder.StepLink{Href: b.Href("see"), Title: "See it first"}
 	if open := b.Unfinished(); len(open) > 0 {
 		page.Onward = open[0]
@@ -121,7 +122,8 @@ func (s *handlers) showLocked(c *gin.Context, kept panel.Study, keep keeping) er
 // lockOf words what was fixed. The seed redraws the key, so it is told with the
 // key: after close.
 func lockOf(kept panel.Study) lockWords {
-	words := lockWords{ID: kept.ID, At: site.Moment(kept.Lock.At), StudyHash: kept.Lock.StudyHash, PlanHash: kept.Lock.PlanHash}
+	words := lockWords{ID: kept.ID, At: site.Moment(kept.Lock.At), StudyHash: kept.Lock.StudyHash,
+		PlanHash: kept.Lock.PlanHash}
 	if kept.State == panel.Closed {
 		words.Seed = strconv.FormatUint(kept.Lock.Seed, 10)
 	}
@@ -137,7 +139,8 @@ func (s *handlers) studyFile(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, fileScreen, studyFile{
-		Frame: s.DeskFrame(c, "Study file", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept), Text: kept.File,
+		Frame: s.DeskFrame(c, "Study file", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
+		Text: kept.File,
 	})
 }
 

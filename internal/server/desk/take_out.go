@@ -44,8 +44,10 @@ func (s *handlers) takeOutPage(c *gin.Context) (takeOutPage, error) {
 	if kept.State < panel.Open {
 		return takeOutPage{}, panel.ErrWrongState
 	}
-	page := takeOutPage{Frame: s.DeskFrame(c, "Take answers out", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
-		Number: site.Field{ID: "number", Label: "Seat number", Hint: "as on the guest’s phone", Type: "text", Mode: "numeric", Autocomplete: "off"}}
+	page := takeOutPage{Frame: s.DeskFrame(c, "Take answers out", kept.Asked.Invented), ID: kept.ID,
+		Study: kept.Asked.Title,
+		Number: site.Field{ID: "number", Label: "Seat number", Hint: "as on the guest’s phone", Type: "text",
+			Mode: "numeric", Autocomplete: "off"}}
 	if kept.State == panel.Closed {
 		until := kept.WithdrawUntil()
 		page.Over = !s.Panel.MayWithdraw(kept)

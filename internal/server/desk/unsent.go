@@ -102,7 +102,8 @@ func (s *handlers) goOn(c *gin.Context, page signIn) error {
 	if page.Again == nil {
 		return site.SeeOther(c, page.To)
 	}
-	again := resent{Frame: site.Frame{Title: "You are signed in", Narrow: true, SignedIn: true, Reader: page.As == panel.RolePartner.String()}, To: page.To}
+	again := resent{Frame: site.Frame{Title: "You are signed in", Narrow: true, SignedIn: true,
+		Reader: page.As == panel.RolePartner.String()}, To: page.To}
 	for _, v := range page.Again.Values {
 		again.Values = append(again.Values, unsentValue{strings.TrimPrefix(v.Name, unsentName), v.Value})
 	}

@@ -28,7 +28,8 @@ type upload struct {
 var uploadScreen = site.DeskScreen[upload]("desk/upload")
 
 func (s *handlers) uploadPage(c *gin.Context, text string, problems []study.Problem) upload {
-	return upload{Frame: s.DeskFrame(c, "Open a study file", false), Text: text, Rows: builder.RowsFor(text), Mistakes: builder.Mistakes(text, problems), May: text != ""}
+	return upload{Frame: s.DeskFrame(c, "Open a study file", false), Text: text, Rows: builder.RowsFor(text),
+		Mistakes: builder.Mistakes(text, problems), May: text != ""}
 }
 
 func (s *handlers) uploadForm(c *gin.Context) error {
@@ -43,14 +44,17 @@ func (s *handlers) upload(c *gin.Context) error {
 		return err
 	}
 	if !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
-		problem := study.Problem{What: "the file is not text in UTF-8", Instead: "save the study file as UTF-8 text and choose it again"}
-		return site.Show(s.Site, c, http.StatusUnprocessableEntity, uploadScreen, s.uploadPage(c, "", []study.Problem{problem}))
+		problem := study.Problem{What: "the file is not text in UTF-8",
+			Instead: "save the study file as UTF-8 text and choose it again"}
+		return site.Show(s.Site, c, http.StatusUnprocessableEntity, uploadScreen,
+			s.uploadPage(c, "", []study.Problem{problem}))
 	}
 	_, problems := study.Read(name, []byte(text))
 	if len(problems) > 0 && (c.Request.PostForm.Get("keep") == "" || text == "") {
 		return site.Show(s.Site, c, http.StatusUnprocessableEntity, uploadScreen, s.uploadPage(c, text, problems))
 	}
-	kept, err := s.Panel.Begin(c.Request.Context(), site.SessionOf(c), []byte(text), fmt.Sprintf("the file %s", site.Short(name)))
+	kept, err := s.Panel.Begin(c.Request.Context(), site.SessionOf(c), []byte(text),
+		fmt.Sprintf("the file %s", site.Short(name)))
 	if err != nil {
 		return err
 	}

@@ -42,7 +42,8 @@ func (s *handlers) rate(c *gin.Context) error {
 	var answers *panel.AnswerError
 	switch {
 	case errors.As(err, &answers):
-		return s.showServing(c, http.StatusUnprocessableEntity, ballotPage(c, receipt.Back, token), c.Request.PostForm.Get("change") != "")
+		return s.showServing(c, http.StatusUnprocessableEntity, ballotPage(c, receipt.Back, token),
+			c.Request.PostForm.Get("change") != "")
 	case errors.Is(err, panel.ErrWithdrawn):
 		return site.SeeOther(c, "/t/"+token) // which says that the tasting is over
 	case errors.Is(err, panel.ErrBadValue):

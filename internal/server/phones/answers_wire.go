@@ -27,7 +27,8 @@ func sendReceipt(c *gin.Context, receipt panel.Receipt, err error) error {
 	var answers *panel.AnswerError
 	switch {
 	case errors.As(err, &answers):
-		c.JSON(http.StatusUnprocessableEntity, wireReceipt{Outcome: "incomplete", Turn: receipt.TurnID, Problems: wrongs(receipt.Back)})
+		c.JSON(http.StatusUnprocessableEntity, wireReceipt{Outcome: "incomplete", Turn: receipt.TurnID,
+			Problems: wrongs(receipt.Back)})
 	case errors.Is(err, panel.ErrWithdrawn):
 		c.JSON(http.StatusGone, wireReceipt{Outcome: "withdrawn"})
 	case errors.Is(err, panel.ErrNotFound):
@@ -37,7 +38,8 @@ func sendReceipt(c *gin.Context, receipt panel.Receipt, err error) error {
 	case err != nil:
 		return err
 	default:
-		c.JSON(http.StatusOK, wireReceipt{Outcome: receipt.Outcome.String(), Turn: receipt.TurnID, Held: receipt.Held, Comment: receipt.Comment})
+		c.JSON(http.StatusOK, wireReceipt{Outcome: receipt.Outcome.String(), Turn: receipt.TurnID, Held: receipt.Held,
+			Comment: receipt.Comment})
 	}
 	return nil
 }

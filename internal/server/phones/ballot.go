@@ -94,7 +94,8 @@ func (s *handlers) showBallot(c *gin.Context, status int, page onBallot) error {
 	case panel.StageServing, panel.StageNames:
 		return s.showServing(c, status, page, false)
 	case panel.StageRinse:
-		return site.Show(s.Site, c, status, rinseScreen, onRinse{page, int(math.Ceil(b.Rinse.Seconds())), page.onward()})
+		return site.Show(s.Site, c, status, rinseScreen,
+			onRinse{page, int(math.Ceil(b.Rinse.Seconds())), page.onward()})
 	case panel.StageDone:
 		return site.Show(s.Site, c, status, thanksScreen, page)
 	default:

@@ -71,8 +71,9 @@ func (s *handlers) welcomePage(c *gin.Context, w panel.Welcome, nonce string) we
 	join := c.Param("token")
 	_, seated := s.seat(c, join)
 	w.AskWord = w.AskWord || seated
-	return welcome{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join, Nonce: nonce,
-		Anew: seated, Word: c.Request.PostFormValue("word")}
+	return welcome{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join,
+		Nonce: nonce,
+		Anew:  seated, Word: c.Request.PostFormValue("word")}
 }
 
 // seat returns the personal token that this phone was given at the sitting of
@@ -90,7 +91,8 @@ func (s *handlers) consent(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	arrival := panel.Arrival{Join: c.Param("token"), Nonce: nonce, Word: c.Request.PostFormValue("word"), From: c.ClientIP()}
+	arrival := panel.Arrival{Join: c.Param("token"), Nonce: nonce, Word: c.Request.PostFormValue("word"),
+		From: c.ClientIP()}
 	if seat, ok := s.seat(c, arrival.Join); ok {
 		if c.Request.PostFormValue("anew") != "yes" { // the form in another tab
 			return site.SeeOther(c, "/t/"+seat)
@@ -156,7 +158,8 @@ func (s *handlers) declined(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return site.Show(s.Site, c, http.StatusOK, declinedScreen, declined{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), At: "/join/" + join})
+	return site.Show(s.Site, c, http.StatusOK, declinedScreen,
+		declined{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), At: "/join/" + join})
 }
 
 // backToJoin leads from the address of a form back to the page with the form.

@@ -105,7 +105,8 @@ func (s *handlers) rehearsal(c *gin.Context) error {
 	if x.screen > 1 {
 		return s.showBallot(c, http.StatusOK, x.page(c, x.Ballots[x.ballotIndex()]))
 	}
-	return site.Show(s.Site, c, http.StatusOK, welcomeScreen, welcome{Frame: x.frame(c), Welcome: x.Welcome, At: x.at()})
+	return site.Show(s.Site, c, http.StatusOK, welcomeScreen,
+		welcome{Frame: x.frame(c), Welcome: x.Welcome, At: x.at()})
 }
 
 // rehearsalAside shows what stands beside the ballot. Any other address below a

@@ -53,7 +53,8 @@ var (
 )
 
 // reasons are offered, so that nobody has to type while somebody is unwell.
-var reasons = []string{"A guest feels unwell", "A guest may have eaten what they should not", "The wrong plate reached a guest"}
+var reasons = []string{"A guest feels unwell", "A guest may have eaten what they should not",
+	"The wrong plate reached a guest"}
 
 func newBlindForm(c *gin.Context, action, back, backWords string) blindForm {
 	f := blindForm{Action: action, Back: back, BackWords: backWords, Reasons: reasons}
@@ -106,7 +107,8 @@ func (s *handlers) blindForm(c *gin.Context) error {
 }
 
 func (s *handlers) blindPage(c *gin.Context, sheet panel.KitchenSheet) blindPage {
-	return blindPage{site.StaffFrameFor(site.SessionOf(c), "Break the blind", sheet.Sitting, sheet.Invented), newBlindForm(c, "/kitchen/blind", "/kitchen", "The kitchen’s sheet")}
+	return blindPage{site.StaffFrameFor(site.SessionOf(c), "Break the blind", sheet.Sitting, sheet.Invented),
+		newBlindForm(c, "/kitchen/blind", "/kitchen", "The kitchen’s sheet")}
 }
 
 // breakBlind shows the serving at once, in the answer to the form: an address to
@@ -119,7 +121,8 @@ func (s *handlers) breakBlind(c *gin.Context) error {
 	page := s.blindPage(c, sheet)
 	r, err := s.Panel.BreakBlind(c.Request.Context(), site.SessionOf(c), page.Form.asked(""))
 	if err == nil {
-		return site.Show(s.Site, c, http.StatusOK, openedScreen, openedPage{page.StaffFrame, r, page.Form.Back, page.Form.BackWords})
+		return site.Show(s.Site, c, http.StatusOK, openedScreen,
+			openedPage{page.StaffFrame, r, page.Form.Back, page.Form.BackWords})
 	}
 	if !page.Form.refuse(err) {
 		return err
@@ -153,7 +156,8 @@ func (s *handlers) leadBreakBlind(c *gin.Context) error {
 	}
 	r, err := s.Panel.BreakBlind(c.Request.Context(), site.SessionOf(c), page.Form.asked(sitting.ID))
 	if err == nil {
-		return site.Show(s.Site, c, http.StatusOK, leadOpenedScreen, leadOpenedPage{page.Frame, r, page.Form.Back, page.Form.BackWords})
+		return site.Show(s.Site, c, http.StatusOK, leadOpenedScreen,
+			leadOpenedPage{page.Frame, r, page.Form.Back, page.Form.BackWords})
 	}
 	if !page.Form.refuse(err) {
 		return err

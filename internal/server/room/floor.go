@@ -87,7 +87,8 @@ func (s *handlers) roomPage(c *gin.Context) (room, error) {
 }
 
 func newRoom(r panel.Room, by panel.Session, choice string) room {
-	page := room{StaffFrame: site.StaffFrameFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free, Declined: r.Declined, Open: r.Open, Told: site.JoinedWords(r.Counts), Word: r.Word}
+	page := room{StaffFrame: site.StaffFrameFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free,
+		Declined: r.Declined, Open: r.Open, Told: site.JoinedWords(r.Counts), Word: r.Word}
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}
@@ -106,7 +107,8 @@ func newRoom(r panel.Room, by panel.Session, choice string) room {
 			page.Reads = append(page.Reads, newSeatCard(t))
 		}
 	}
-	for _, x := range []roomTab{{showOut, "Waiting", r.Counts.Waiting, false}, {showTable, "Tasting", r.Counts.Tasting, false},
+	for _, x := range []roomTab{{showOut, "Waiting", r.Counts.Waiting, false},
+		{showTable, "Tasting", r.Counts.Tasting, false},
 		{showAll, "Every seat", r.Counts.Joined(), false}} {
 		x.Here = x.Show == page.Show
 		page.Tabs = append(page.Tabs, x)
@@ -127,8 +129,10 @@ func listOf(t panel.FloorSeat) string {
 
 func newSeatCard(t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads, Before: t.Before, Over: t.Over, Of: t.Of,
-		Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free, RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
+		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads,
+		Before: t.Before, Over: t.Over, Of: t.Of,
+		Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free,
+		RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
 	}
 }
 

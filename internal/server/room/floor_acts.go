@@ -131,7 +131,8 @@ func (s *handlers) wanted(c *gin.Context) error {
 
 // notDropped takes back that a plate was dropped.
 func (s *handlers) notDropped(c *gin.Context) error {
-	_, err := s.Panel.TakeBackDrop(c.Request.Context(), site.SessionOf(c), panel.ServingID(c.Param("serving")), onceOf(c))
+	_, err := s.Panel.TakeBackDrop(c.Request.Context(), site.SessionOf(c), panel.ServingID(c.Param("serving")),
+		onceOf(c))
 	return acted(c, err, seatTold(c, "whole"), "")
 }
 
@@ -155,7 +156,8 @@ func (s *handlers) cutRinse(c *gin.Context) error {
 }
 
 func (s *handlers) noteSeat(c *gin.Context) error {
-	err := s.Panel.SetSeat(c.Request.Context(), site.SessionOf(c), c.Param("seat"), c.Request.PostForm.Get("place"), onceOf(c))
+	err := s.Panel.SetSeat(c.Request.Context(), site.SessionOf(c), c.Param("seat"), c.Request.PostForm.Get("place"),
+		onceOf(c))
 	return acted(c, err, seatTold(c, "placed"), "")
 }
 

@@ -93,7 +93,8 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Pause: held.Pause.Seconds(), Asks: map[study.Response][]panel.Ask{},
+	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Pause: held.Pause.Seconds(),
+		Asks:    map[study.Response][]panel.Ask{},
 		Comment: held.Comment, Seats: []wireSeat{}}
 	for response, asks := range held.Asks {
 		for i := range asks {
@@ -118,7 +119,8 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 }
 
 func newWireSeat(t panel.FloorSeat) wireSeat {
-	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Phone: t.Phone, Reads: t.State == panel.SeatReading && !t.Phone, State: string(t.State), Words: seatWords(t),
+	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Phone: t.Phone, Reads: t.State == panel.SeatReading &&
+		!t.Phone, State: string(t.State), Words: seatWords(t),
 		Over: t.Over, Of: t.Of, Rinse: int(math.Ceil(t.Rinse.Seconds())), Ahead: []wireBehind{}}
 	if t.Next.ID != "" {
 		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, nil, t.Next.Served}

@@ -45,7 +45,8 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	if err != nil {
 		return err
 	}
-	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Seat: t.ID, Label: t.Label, Turn: ballot, Nonce: nonce}
+	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Seat: t.ID, Label: t.Label,
+		Turn: ballot, Nonce: nonce}
 	for _, ask := range ballot.Asks {
 		if ask.Problem != "" {
 			page.Wrong = append(page.Wrong, ask)
@@ -62,7 +63,8 @@ func (s *handlers) enterScores(c *gin.Context) error {
 			return err
 		}
 	}
-	sub := panel.Submission{ID: id, TurnID: panel.TurnID(c.Param("turn")), Given: map[string]string{}, Comment: c.Request.PostFormValue("comment")}
+	sub := panel.Submission{ID: id, TurnID: panel.TurnID(c.Param("turn")), Given: map[string]string{},
+		Comment: c.Request.PostFormValue("comment")}
 	for name := range c.Request.PostForm {
 		sub.Given[name] = c.Request.PostForm.Get(name)
 	}

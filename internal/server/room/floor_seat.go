@@ -75,7 +75,8 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := seatPage{StaffFrame: site.StaffFrameFor(by, "Seat", r.Sitting, r.Invented), seatCard: newSeatCard(t), Told: told[c.Query("told")],
+	page := seatPage{StaffFrame: site.StaffFrameFor(by, "Seat", r.Sitting, r.Invented), seatCard: newSeatCard(t),
+		Told: told[c.Query("told")],
 		Care: panel.GuestTexts{Contents: r.Contents}}
 	page.Title = "Seat " + strconv.Itoa(t.Label)
 	page.Was, page.Fresh = threeDigits(c.Query("was")), threeDigits(c.Query("fresh"))
@@ -103,7 +104,8 @@ func (s *handlers) guestPage(c *gin.Context) (seatGuest, error) {
 		return seatGuest{}, err
 	}
 	r, err := s.Panel.Room(ctx, by)
-	return seatGuest{StaffFrame: site.StaffFrameFor(by, "Seat a guest", r.Sitting, r.Invented), Texts: texts, Free: r.Counts.Free, Open: r.Open}, err
+	return seatGuest{StaffFrame: site.StaffFrameFor(by, "Seat a guest", r.Sitting, r.Invented), Texts: texts,
+		Free: r.Counts.Free, Open: r.Open}, err
 }
 
 func (s *handlers) seatGuest(c *gin.Context) error {
@@ -111,7 +113,8 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes", ConsentRead: c.Request.PostFormValue("consent") == "yes", OldEnough: c.Request.PostFormValue("age") == "yes"}
+	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes",
+		ConsentRead: c.Request.PostFormValue("consent") == "yes", OldEnough: c.Request.PostFormValue("age") == "yes"}
 	given.Screening = site.ScreeningGiven(c)
 	t, err := s.Panel.SeatGuest(c.Request.Context(), site.SessionOf(c), nonce, given)
 	if errors.Is(err, panel.ErrNotRead) {
@@ -121,17 +124,21 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 		}
 		page.Nonce, page.Given = nonce, given
 		if !given.AllergensRead {
-			page.Problems = append(page.Problems, site.Problem{Field: "allergens", Text: "Read the allergens aloud, and tick when the guest can eat all of it."})
+			page.Problems = append(page.Problems, site.Problem{Field: "allergens",
+				Text: "Read the allergens aloud, and tick when the guest can eat all of it."})
 		}
 		if page.Texts.Age.Asked && !given.OldEnough {
-			page.Problems = append(page.Problems, site.Problem{Field: "age", Text: "Ask the guest's age, and tick when it is enough. If it is not, do not seat them."})
+			page.Problems = append(page.Problems, site.Problem{Field: "age",
+				Text: "Ask the guest's age, and tick when it is enough. If it is not, do not seat them."})
 		}
 		if !given.ConsentRead {
-			page.Problems = append(page.Problems, site.Problem{Field: "consent", Text: "Read the text aloud, and tick when the guest agrees."})
+			page.Problems = append(page.Problems, site.Problem{Field: "consent",
+				Text: "Read the text aloud, and tick when the guest agrees."})
 		}
 		for i, q := range page.Texts.Screening {
 			if page.Texts.Screening[i].Given = given.Screening[q.Field]; page.Texts.Screening[i].Given == "" {
-				page.Problems = append(page.Problems, site.Problem{Field: q.Field, Text: "Ask this, and note the answer: " + q.Text})
+				page.Problems = append(page.Problems, site.Problem{Field: q.Field,
+					Text: "Ask this, and note the answer: " + q.Text})
 			}
 		}
 		return site.Show(s.Site, c, http.StatusUnprocessableEntity, guestScreen, page)

@@ -121,7 +121,8 @@ func (s *handlers) kitchenPage(c *gin.Context) (kitchenPage, error) {
 	if err != nil {
 		return kitchenPage{}, err
 	}
-	page := kitchenPage{StaffFrame: site.StaffFrameFor(by, "Kitchen", sheet.Sitting, sheet.Invented), Sheet: sheet, Joined: site.JoinedWords(sheet.Counts)}
+	page := kitchenPage{StaffFrame: site.StaffFrameFor(by, "Kitchen", sheet.Sitting, sheet.Invented), Sheet: sheet,
+		Joined: site.JoinedWords(sheet.Counts)}
 	dishes := map[string]panel.KitchenDish{}
 	for _, d := range sheet.Dishes {
 		dishes[d.ID] = d
@@ -190,7 +191,8 @@ func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
 		one.Dishes = append(one.Dishes, x)
 	}
 	for _, m := range w.Log {
-		one.Log = append(one.Log, measured{m.ID, wasWords(m.Was), dishes[m.DishID].Title, site.Degrees(m.Celsius), m.At.Local().Format("15:04"), m.Who, m.Cautions})
+		one.Log = append(one.Log, measured{m.ID, wasWords(m.Was), dishes[m.DishID].Title, site.Degrees(m.Celsius),
+			m.At.Local().Format("15:04"), m.Who, m.Cautions})
 	}
 	return one
 }
@@ -201,7 +203,8 @@ func (d waveDish) How() string {
 	for _, x := range []struct {
 		n     int
 		words string
-	}{{d.Now, "now"}, {d.Next, "next"}, {d.Later, "later"}, {d.NoGuest, "without a guest yet"}, {d.Served, "out"}, {d.NotGone, "not wanted"}} {
+	}{{d.Now, "now"}, {d.Next, "next"}, {d.Later, "later"}, {d.NoGuest, "without a guest yet"}, {d.Served,
+		"out"}, {d.NotGone, "not wanted"}} {
 		if x.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.words))
 		}
@@ -218,8 +221,9 @@ func (s *handlers) measure(c *gin.Context) error {
 		err = fmt.Errorf("%w: choose a wave", panel.ErrBadValue)
 	}
 	if err == nil {
-		_, err = s.Panel.LogTemperature(c.Request.Context(), site.SessionOf(c), panel.Temperature{Wave: number, Dish: form("dish"), Celsius: celsius,
-			Sure: form("sure") == form("celsius"), Corrects: entryOf(form("corrects"))})
+		_, err = s.Panel.LogTemperature(c.Request.Context(), site.SessionOf(c),
+			panel.Temperature{Wave: number, Dish: form("dish"), Celsius: celsius,
+				Sure: form("sure") == form("celsius"), Corrects: entryOf(form("corrects"))})
 	}
 	unlikely := errors.Is(err, panel.ErrUnlikely)
 	if unlikely || errors.Is(err, panel.ErrBadValue) {

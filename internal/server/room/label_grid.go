@@ -60,7 +60,8 @@ func (g labelGrid) size() (width, height float64) {
 
 // Name names a grid by its geometry, e.g. "A4, 3 × 8, 70 × 37 mm".
 func (g labelGrid) Name() string {
-	return fmt.Sprintf("%s, %d × %d, %s × %s mm", papers[g.Paper].Name, g.Columns, g.Rows, site.Number(g.Width), site.Number(g.Height))
+	return fmt.Sprintf("%s, %d × %d, %s × %s mm", papers[g.Paper].Name, g.Columns, g.Rows, site.Number(g.Width),
+		site.Number(g.Height))
 }
 
 // labelField is one number of a grid on a form or in an address.
@@ -97,7 +98,8 @@ func readGrid(q url.Values) (labelGrid, []site.Problem) {
 	count := func(name, label string, least, most int) int {
 		n, err := strconv.Atoi(strings.TrimSpace(q.Get(name)))
 		if err != nil || n < least || n > most {
-			list = append(list, site.Problem{Field: name, Text: fmt.Sprintf("%s: write a whole number from %d to %d.", label, least, most)})
+			list = append(list, site.Problem{Field: name,
+				Text: fmt.Sprintf("%s: write a whole number from %d to %d.", label, least, most)})
 			return least
 		}
 		return n
@@ -106,7 +108,9 @@ func readGrid(q url.Values) (labelGrid, []site.Problem) {
 	for _, f := range gridFields {
 		v, err := study.ParseNumber(strings.ReplaceAll(strings.TrimSpace(q.Get(f.Name)), ",", "."))
 		if err != nil || !(v >= f.Least && v <= f.Most) {
-			list = append(list, site.Problem{Field: f.Name, Text: fmt.Sprintf("%s: write a number from %s to %s.", f.Label, site.Number(f.Least), site.Number(f.Most))})
+			list = append(list, site.Problem{Field: f.Name,
+				Text: fmt.Sprintf("%s: write a number from %s to %s.", f.Label, site.Number(f.Least),
+					site.Number(f.Most))})
 			v = f.Least
 		}
 		*f.at(&g) = math.Round(100*v) / 100
@@ -137,7 +141,8 @@ func (g labelGrid) misfits(wrong bool) []site.Problem {
 
 // Values are the grid as a form or an address holds it.
 func (g labelGrid) Values() url.Values {
-	q := url.Values{"paper": {g.Paper}, "columns": {strconv.Itoa(g.Columns)}, "rows": {strconv.Itoa(g.Rows)}, "skip": {strconv.Itoa(g.Skip)}}
+	q := url.Values{"paper": {g.Paper}, "columns": {strconv.Itoa(g.Columns)}, "rows": {strconv.Itoa(g.Rows)},
+		"skip": {strconv.Itoa(g.Skip)}}
 	for _, f := range gridFields {
 		q.Set(f.Name, site.Number(*f.at(&g)))
 	}

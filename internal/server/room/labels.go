@@ -80,7 +80,8 @@ func (s *handlers) showLabels(c *gin.Context, status int, q url.Values) error {
 		return err
 	}
 	g, wrong := readGrid(q)
-	page := labelsPage{StaffFrame: site.StaffFrameFor(by, "Labels", labels.Sitting, labels.Invented), Grid: g, Problems: wrong, Wave: waveOf(q)}
+	page := labelsPage{StaffFrame: site.StaffFrameFor(by, "Labels", labels.Sitting, labels.Invented), Grid: g,
+		Problems: wrong, Wave: waveOf(q)}
 	page.Style = "/kitchen/labels.css?" + g.Values().Encode()
 	page.choices(q)
 	var all []label
@@ -114,7 +115,8 @@ func (p *labelsPage) choices(q url.Values) {
 		to.Set("wave", strconv.Itoa(p.Wave))
 		p.Sizes = append(p.Sizes, sizeChoice{g.Name(), "/kitchen/labels?" + to.Encode(), g.Name() == p.Grid.Name()})
 	}
-	p.Fields = append(p.Fields, gridField{"columns", "Columns", q.Get("columns"), "numeric"}, gridField{"rows", "Rows", q.Get("rows"), "numeric"})
+	p.Fields = append(p.Fields, gridField{"columns", "Columns", q.Get("columns"), "numeric"},
+		gridField{"rows", "Rows", q.Get("rows"), "numeric"})
 	for _, f := range gridFields {
 		mode := "decimal"
 		if f.Least < 0 {
@@ -122,7 +124,8 @@ func (p *labelsPage) choices(q url.Values) {
 		}
 		p.Fields = append(p.Fields, gridField{f.Name, f.Label, q.Get(f.Name), mode})
 	}
-	p.Fields = append(p.Fields, gridField{"skip", "Labels of the first sheet that are used up", q.Get("skip"), "numeric"})
+	p.Fields = append(p.Fields, gridField{"skip", "Labels of the first sheet that are used up", q.Get("skip"),
+		"numeric"})
 }
 
 // onSheets lays labels out, the first after those that are used up.

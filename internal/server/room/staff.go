@@ -44,9 +44,11 @@ func (s *handlers) joinStaffPage(c *gin.Context) (joinStaff, panel.StaffWelcome,
 		return joinStaff{}, w, err
 	}
 	return joinStaff{
-		StaffFrame: site.StaffFrame{Frame: site.Frame{Title: site.RoomTitle(w.Role)}, Role: w.Role.String(), Sitting: w.Sitting},
-		Link:       link, Stand: w.Stand, May: w.MayJoin(),
-		Code: site.Field{ID: "code", Label: "Code of six digits", Type: "text", Mode: "numeric", Autocomplete: "one-time-code", Hint: "The lead’s page shows it."},
+		StaffFrame: site.StaffFrame{Frame: site.Frame{Title: site.RoomTitle(w.Role)}, Role: w.Role.String(),
+			Sitting: w.Sitting},
+		Link: link, Stand: w.Stand, May: w.MayJoin(),
+		Code: site.Field{ID: "code", Label: "Code of six digits", Type: "text", Mode: "numeric",
+			Autocomplete: "one-time-code", Hint: "The lead’s page shows it."},
 	}, w, nil
 }
 
@@ -60,7 +62,8 @@ func (s *handlers) joinStaff(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	token, session, err := s.Panel.JoinStaff(c.Request.Context(), page.Link, digits(c.Request.PostFormValue("code")), c.ClientIP(), s.heldHere(c)...)
+	token, session, err := s.Panel.JoinStaff(c.Request.Context(), page.Link, digits(c.Request.PostFormValue("code")),
+		c.ClientIP(), s.heldHere(c)...)
 	status := http.StatusForbidden
 	switch {
 	case err == nil:

@@ -56,7 +56,8 @@ func Browser(t *testing.T, width, height int64, dark bool) context.Context {
 // outlives its being switched off.
 func BrowserOn(t *testing.T, files string, width, height int64, dark bool) (context.Context, func()) {
 	t.Helper()
-	allocated, stop := chromedp.NewExecAllocator(t.Context(), append(browserOptions(chromium(t)), chromedp.UserDataDir(files))...)
+	allocated, stop := chromedp.NewExecAllocator(t.Context(),
+		append(browserOptions(chromium(t)), chromedp.UserDataDir(files))...)
 	t.Cleanup(stop)
 	ctx, closeTab := chromedp.NewContext(allocated)
 	t.Cleanup(closeTab)
@@ -126,7 +127,8 @@ func complain(t *testing.T, event any) {
 		// a closed study 409, which the console notes as failures to load, as it
 		// does when a test takes the network away.
 		asset := strings.Contains(e.Entry.URL, "/assets/")
-		if e.Entry.Level == log.EntryLevelError && (asset && strings.Contains(e.Entry.Text, "status of 4") || !expected.MatchString(e.Entry.Text)) {
+		if e.Entry.Level == log.EntryLevelError && (asset && strings.Contains(e.Entry.Text, "status of 4") ||
+			!expected.MatchString(e.Entry.Text)) {
 			t.Errorf("console: %s (%s)", e.Entry.Text, e.Entry.URL)
 		}
 	case *runtime.EventExceptionThrown:
@@ -274,7 +276,8 @@ func Tab(t *testing.T, ctx context.Context) (context.Context, func()) {
 // Answer fills the custard's form in and sends it, without waiting.
 func Answer(t *testing.T, ctx context.Context, salt, liking string) {
 	t.Helper()
-	Run(t, ctx, chromedp.SendKeys(chromedp.CSS("#a1"), salt), chromedp.Click(chromedp.CSS(`label.choice:has([value="`+liking+`"])`)),
+	Run(t, ctx, chromedp.SendKeys(chromedp.CSS("#a1"), salt),
+		chromedp.Click(chromedp.CSS(`label.choice:has([value="`+liking+`"])`)),
 		chromedp.Click(chromedp.CSS("form:not([hidden]) .next")))
 }
 

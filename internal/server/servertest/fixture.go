@@ -96,7 +96,8 @@ func NewWith(t *testing.T, o server.Options) *Fixture {
 		}
 	})
 	f := &Fixture{T: t, Log: &syncBuffer{}, Clock: &Clock{at: time.Date(2026, 11, 20, 19, 0, 0, 0, time.UTC)}}
-	if f.Svc, err = panel.New(t.Context(), kept, panel.Options{Now: f.Clock.now, HashCost: bcrypt.MinCost}); err != nil {
+	if f.Svc, err = panel.New(t.Context(), kept, panel.Options{Now: f.Clock.now,
+		HashCost: bcrypt.MinCost}); err != nil {
 		t.Fatal(err)
 	}
 	o.Log = slog.New(slog.NewTextHandler(f.Log, nil))
@@ -137,7 +138,8 @@ func (f *Fixture) InState(file string, state panel.State) (id, join string) {
 	}
 	if state >= panel.Closed {
 		for i := range 3 {
-			f.Tasted(join, fmt.Sprintf("nonce-of-a-guest-%d", i), []string{"20", "30", "40"}[i], []string{"70", "40", "60"}[i])
+			f.Tasted(join, fmt.Sprintf("nonce-of-a-guest-%d", i), []string{"20", "30", "40"}[i],
+				[]string{"70", "40", "60"}[i])
 		}
 		f.Must(f.Svc.Close(ctx, ByLead, id))
 	}
@@ -153,7 +155,8 @@ func (f *Fixture) Tasted(join, nonce string, salt ...string) {
 	for _, x := range salt {
 		b, err := f.Svc.Ballot(f.T.Context(), token)
 		f.Must(err)
-		_, err = f.Svc.Submit(f.T.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: map[string]string{"a1": x, "a2": "6"}})
+		_, err = f.Svc.Submit(f.T.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID,
+			Given: map[string]string{"a1": x, "a2": "6"}})
 		f.Must(err)
 	}
 }

@@ -182,7 +182,8 @@ func LooksSound(t *testing.T, ctx context.Context, name, script string) {
 		}
 		note(fmt.Sprintf("%d × %d", size[0], size[1]), Eval[[]string](t, ctx, Misfits))
 		Eval[bool](t, ctx, enlarge+"(2)")
-		note(fmt.Sprintf("%d × %d, letters twice as large", size[0], size[1]), append(Eval[[]string](t, ctx, Misfits), Eval[[]string](t, ctx, lost)...))
+		note(fmt.Sprintf("%d × %d, letters twice as large", size[0], size[1]),
+			append(Eval[[]string](t, ctx, Misfits), Eval[[]string](t, ctx, lost)...))
 		Eval[bool](t, ctx, enlarge+"(1)")
 	}
 	Run(t, ctx, chromedp.EmulateViewport(320, 640)) // WCAG 2.2, 1.4.10: no scrolling sideways at 320 px

@@ -8,7 +8,8 @@ import (
 )
 
 // BuilderSteps are the steps that have fields, in their order.
-var BuilderSteps = []string{"question", "dishes", "names", "attributes", "expectation", "panel", "analysis", "size", "words"}
+var BuilderSteps = []string{"question", "dishes", "names", "attributes", "expectation", "panel", "analysis", "size",
+	"words"}
 
 // EveryScreen returns an address of each screen, and for some what has to
 // happen first. The lead's begin with /studies.
@@ -28,7 +29,8 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	f.Tasted(join, "a-nonce-for-the-rinse", "10")
 	rinse, err := f.Svc.Consent(ctx, join, "a-nonce-for-the-rinse", panel.PhoneConsent{})
 	f.Must(err)
-	_, asking := f.InState(strings.Replace(file, "{assessors: 12}", "{assessors: 12, screening: [{id: senses}, {id: kitchen}]}", 1), panel.Open)
+	_, asking := f.InState(strings.Replace(file, "{assessors: 12}",
+		"{assessors: 12, screening: [{id: senses}, {id: kitchen}]}", 1), panel.Open)
 	unscreened, err := f.Svc.Consent(ctx, asking, "a-nonce-for-the-screening", panel.PhoneConsent{})
 	f.Must(err)
 	draft, closed, locked := f.Uploaded(file), "", ""
@@ -50,14 +52,22 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	}
 	paths = []string{
 		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
-		"/t/" + unscreened, "/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"], "/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late", "/t/" + rinse + "/withdraw", "/t/" + rinse + "/stop",
-		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + draft, "/studies/" + draft + "/file",
-		"/studies/" + draft + "/dry-run", "/studies/" + draft + "/dry-run?effect=none&draw=2", "/studies/" + halfDone + "/rehearsal",
-		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw", rehearsal + "3/withdrawn", rehearsal + "3/stop", rehearsal + "3/stopped", rehearsal + "4", rehearsal + "6", rehearsal + "7",
-		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card", "/studies/" + resting + "/close", "/studies/" + resting + "/take-out",
+		"/t/" + unscreened, "/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"],
+		"/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late",
+		"/t/" + rinse + "/withdraw", "/t/" + rinse + "/stop",
+		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + draft,
+		"/studies/" + draft + "/file",
+		"/studies/" + draft + "/dry-run", "/studies/" + draft + "/dry-run?effect=none&draw=2",
+		"/studies/" + halfDone + "/rehearsal",
+		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw",
+		rehearsal + "3/withdrawn", rehearsal + "3/stop", rehearsal + "3/stopped", rehearsal + "4", rehearsal + "6",
+		rehearsal + "7",
+		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card",
+		"/studies/" + resting + "/close", "/studies/" + resting + "/take-out",
 		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,
 	}
-	paths = append(paths, "/studies?q=custard", "/studies?q=nothing+has+this", "/studies/"+locked+"/plan", "/studies/"+closed+"/plan",
+	paths = append(paths, "/studies?q=custard", "/studies?q=nothing+has+this", "/studies/"+locked+"/plan",
+		"/studies/"+closed+"/plan",
 		"/studies/"+locked+"/amend", "/studies/"+resting+"/amend", "/studies/"+resting+"/delete", "/studies/"+closed+"/delete")
 	half, _ := f.Drafted(string(studies.StartName))
 	for _, step := range append(BuilderSteps, "see", "lock", "text") {

@@ -22,7 +22,8 @@ func sound(t testing.TB, p Page) {
 		}
 	}
 	policy := p.Header.Get("Content-Security-Policy")
-	for _, want := range []string{"default-src 'none'", "script-src 'self'", "style-src 'self'", "frame-ancestors 'none'", "base-uri 'none'"} {
+	for _, want := range []string{"default-src 'none'", "script-src 'self'", "style-src 'self'",
+		"frame-ancestors 'none'", "base-uri 'none'"} {
 		if !strings.Contains(policy, want) {
 			t.Errorf("%s: policy %q lacks %q", p.Path, policy, want)
 		}
@@ -46,7 +47,8 @@ func sound(t testing.TB, p Page) {
 func soundHTML(t testing.TB, p Page) {
 	t.Helper()
 	doc := p.HTML()
-	for what, n := range map[string]int{"html[lang]": 1, "title": 1, "h1": 1, "main#main": 1, "a.skip[href='#main']": 1} {
+	for what, n := range map[string]int{"html[lang]": 1, "title": 1, "h1": 1, "main#main": 1,
+		"a.skip[href='#main']": 1} {
 		if got := doc.Find(what).Length(); got != n {
 			t.Errorf("%s: %d of %s, want %d", p.Path, got, what, n)
 		}
@@ -61,7 +63,8 @@ func soundHTML(t testing.TB, p Page) {
 		t.Errorf("%s: %d inline styles or handlers, which the policy blocks", p.Path, got)
 	}
 	doc.Find("script").Each(func(_ int, x *goquery.Selection) {
-		if src, ok := x.Attr("src"); !ok && x.AttrOr("type", "") != "application/json" || ok && !strings.HasPrefix(src, "/assets/") {
+		if src, ok := x.Attr("src"); !ok && x.AttrOr("type", "") != "application/json" || ok &&
+			!strings.HasPrefix(src, "/assets/") {
 			t.Errorf("%s: script %q is not an asset", p.Path, src)
 		}
 	})
@@ -72,7 +75,8 @@ func soundHTML(t testing.TB, p Page) {
 		}
 	})
 	doc.Find("form").Each(func(_ int, x *goquery.Selection) {
-		if !strings.HasPrefix(x.AttrOr("action", ""), "/") || x.AttrOr("method", "") != "post" && x.AttrOr("role", "") != "search" {
+		if !strings.HasPrefix(x.AttrOr("action", ""), "/") || x.AttrOr("method", "") != "post" &&
+			x.AttrOr("role", "") != "search" {
 			t.Errorf("%s: form to %q with method %q", p.Path, x.AttrOr("action", ""), x.AttrOr("method", ""))
 		}
 	})
@@ -102,7 +106,8 @@ func soundNames(t testing.TB, p Page, doc *goquery.Document) {
 		}
 	})
 	doc.Find("svg, img").Each(func(_ int, x *goquery.Selection) {
-		if x.AttrOr("aria-hidden", "") != "true" && x.AttrOr("aria-label", "") == "" && x.AttrOr("alt", "") == "" && x.Closest("[aria-hidden=true]").Length() == 0 {
+		if x.AttrOr("aria-hidden", "") != "true" && x.AttrOr("aria-label", "") == "" && x.AttrOr("alt", "") == "" &&
+			x.Closest("[aria-hidden=true]").Length() == 0 {
 			t.Errorf("%s: a picture without words", p.Path)
 		}
 	})

@@ -55,7 +55,8 @@ const CameAfterClose = "arrived after the tasting was closed"
 var Commented = strings.Replace(Custard, "texts:\n", "texts:\n  comment: Anything else?\n", 1)
 
 // Canaries stand in every field of the study that an assessor may not know.
-var Canaries = []string{CanaryTitle, CanaryHypothesis, CanaryDish, CanaryDishTitle, CanarySampleA, CanarySampleB, CanaryNameID}
+var Canaries = []string{CanaryTitle, CanaryHypothesis, CanaryDish, CanaryDishTitle, CanarySampleA, CanarySampleB,
+	CanaryNameID}
 
 // InLanguages adds French and German words to the custard's study.
 const InLanguages = `languages: [en, fr, de-CH]

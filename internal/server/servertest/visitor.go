@@ -172,6 +172,7 @@ func (v *Visitor) First(method, path string) Page {
 func MustStatus(t testing.TB, p Page, want int) {
 	t.Helper()
 	if p.Status != want {
-		t.Fatalf("%s: status %d, want %d (%s: %s)", p.Path, p.Status, want, http.StatusText(p.Status), p.HTML().Find("main").Text())
+		t.Fatalf("%s: status %d, want %d (%s: %s)", p.Path, p.Status, want, http.StatusText(p.Status),
+			p.HTML().Find("main").Text())
 	}
 }

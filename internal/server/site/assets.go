@@ -44,7 +44,8 @@ func ReadAssets(from fs.FS) (*Assets, error) {
 		}
 		fmt.Fprintf(sum, "%s %d\n", name, len(body))
 		sum.Write(body)
-		a.files[strings.TrimPrefix(name, "static/")] = asset{kind: contentType(name), plain: body, zipped: sync.OnceValue(func() []byte { return compressed(body) })}
+		a.files[strings.TrimPrefix(name, "static/")] = asset{kind: contentType(name), plain: body,
+			zipped: sync.OnceValue(func() []byte { return compressed(body) })}
 		return nil
 	})
 	a.version = hex.EncodeToString(sum.Sum(nil))[:16]

@@ -137,8 +137,9 @@ func explain(err error, r Role, w words.Words) (int, notice) {
 		}
 	case errors.As(err, &notYet):
 		return http.StatusUnprocessableEntity, notice{
-			Heading: "This service cannot run the study as it stands", Text: []string{Sentence(notYet.What), Sentence(notYet.Do)},
-			Onward: "/studies", OnwardText: "All studies",
+			Heading: "This service cannot run the study as it stands",
+			Text:    []string{Sentence(notYet.What), Sentence(notYet.Do)},
+			Onward:  "/studies", OnwardText: "All studies",
 		}
 	case errors.As(err, &tooLarge) && r&AtDesk != 0:
 		return http.StatusRequestEntityTooLarge, notice{

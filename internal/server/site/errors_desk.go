@@ -39,7 +39,8 @@ func explainsToDesk(err error) bool {
 func explainToDesk(err error) (int, notice) {
 	for _, known := range deskErrors {
 		if errors.Is(err, known.err) {
-			return known.status, notice{Heading: known.heading, Text: []string{known.text}, Onward: "/studies", OnwardText: "All studies"}
+			return known.status, notice{Heading: known.heading, Text: []string{known.text}, Onward: "/studies",
+				OnwardText: "All studies"}
 		}
 	}
 	return http.StatusInternalServerError, notice{}

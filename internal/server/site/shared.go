@@ -26,7 +26,8 @@ type sharedPart struct {
 
 // Of returns the part for a key as it was at since or later. Whoever asks while it
 // is made waits and shares it; whoever needs a newer one waits until it is due.
-func (s *sharedParts) Of(ctx context.Context, key string, since time.Time, make func(context.Context) ([]byte, error)) ([]byte, error) {
+func (s *sharedParts) Of(ctx context.Context, key string, since time.Time,
+	make func(context.Context) ([]byte, error)) ([]byte, error) {
 	p := s.find(key)
 	select {
 	case p.turn <- struct{}{}:

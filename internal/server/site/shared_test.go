@@ -52,7 +52,8 @@ func TestSharedPartForgetsErrorsAndIsBounded(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		var s sharedParts
 		broken := errors.New("broken")
-		if _, err := s.Of(t.Context(), "a", time.Now(), func(context.Context) ([]byte, error) { return nil, broken }); !errors.Is(err, broken) {
+		if _, err := s.Of(t.Context(), "a", time.Now(),
+			func(context.Context) ([]byte, error) { return nil, broken }); !errors.Is(err, broken) {
 			t.Errorf("error %v", err)
 		}
 		fine := func(ctx context.Context) ([]byte, error) { return []byte("fine"), ctx.Err() }

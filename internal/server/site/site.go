@@ -48,7 +48,8 @@ type Site struct {
 
 // New returns the site of a service with its files and parsed templates.
 func New(svc *panel.Service, o Options, files *Assets, parsed Pages) *Site {
-	s := &Site{Panel: svc, Options: o, Log: o.Log, assets: files, pages: parsed, guests: make(chan struct{}, guestsAtOnce)}
+	s := &Site{Panel: svc, Options: o, Log: o.Log, assets: files, pages: parsed,
+		guests: make(chan struct{}, guestsAtOnce)}
 	if s.Log == nil {
 		s.Log = slog.New(slog.DiscardHandler)
 	}

@@ -65,7 +65,8 @@ func JoinedWords(l panel.Tally) string {
 		n     int
 		words string
 	}{
-		{l.Starting, "starting"}, {l.Reading, "reading names"}, {l.Waiting, "waiting for a plate"}, {l.Tasting, "tasting"},
+		{l.Starting, "starting"}, {l.Reading, "reading names"}, {l.Waiting, "waiting for a plate"},
+		{l.Tasting, "tasting"},
 		{l.Rinsing, "rinsing"}, {l.Elsewhere, "at another sitting"}, {l.Finished, "finished"},
 		{l.Left, "left early"}, {l.Withdrawn, "took the answers out"}, {l.Stopped, "stopped by the close"},
 	} {

@@ -11,8 +11,10 @@ import (
 // cachedAssets are what goes on without network needs, for the ballot and for the
 // floor.
 var cachedAssets = map[string][]string{
-	"ballot": {"cloche.css", "icon.svg", "ahead.js", "asks.js", "ballot.js", "check.js", "draft.js", "keeper.js", "line.js", "offline.js", "once.js", "outbox.js", "rinse.js", "seal.js"},
-	"floor": {"cloche.css", "staff.css", "icon.svg", "acts.js", "asks.js", "check.js", "floor.js", "floor_ahead.js", "floor_offline.js", "keeper.js", "kept.js",
+	"ballot": {"cloche.css", "icon.svg", "ahead.js", "asks.js", "ballot.js", "check.js", "draft.js", "keeper.js",
+		"line.js", "offline.js", "once.js", "outbox.js", "rinse.js", "seal.js"},
+	"floor": {"cloche.css", "staff.css", "icon.svg", "acts.js", "asks.js", "check.js", "floor.js", "floor_ahead.js",
+		"floor_offline.js", "keeper.js", "kept.js",
 		"line.js", "live.js", "once.js", "outbox.js", "seal.js"},
 }
 
@@ -33,7 +35,8 @@ func (s *Site) Worker(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	body := fmt.Appendf(nil, "const VERSION = %q;\nconst ASSETS = %s;\n%s", s.assets.version, list, s.assets.files["worker.js"].plain)
+	body := fmt.Appendf(nil, "const VERSION = %q;\nconst ASSETS = %s;\n%s", s.assets.version, list,
+		s.assets.files["worker.js"].plain)
 	WritePage(c, http.StatusOK, contentType("worker.js"), body)
 	return nil
 }

@@ -19,7 +19,8 @@ func AnalysisPlan(a *study.Study) []string {
 	x, _ := a.Attribute(p.Attribute)
 	lines := []string{
 		mainComparison(a, x),
-		fmt.Sprintf("By %s, %s, at a significance level of %s; intervals at %s %%.", withArticle(p.Test.Title()), sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level())),
+		fmt.Sprintf("By %s, %s, at a significance level of %s; intervals at %s %%.", withArticle(p.Test.Title()),
+			sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level())),
 	}
 	if p.SmallestEffect > 0 {
 		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s on a scale from %s to %s.",
@@ -69,7 +70,8 @@ func mainComparison(a *study.Study, on study.Attribute) string {
 	if a.Plan.WholePanel {
 		return fmt.Sprintf("The main comparison: all %d samples together, on “%s”.", len(a.Samples), on.Ask)
 	}
-	return fmt.Sprintf("The main comparison: %s minus %s, on “%s”.", SampleWords(a, a.Plan.Compare[0]), SampleWords(a, a.Plan.Compare[1]), on.Ask)
+	return fmt.Sprintf("The main comparison: %s minus %s, on “%s”.", SampleWords(a, a.Plan.Compare[0]),
+		SampleWords(a, a.Plan.Compare[1]), on.Ask)
 }
 
 // withArticle puts a or an before a title; F is read as a vowel.

@@ -51,7 +51,8 @@ func temperatureCaution(a *study.Study) Caution {
 	}
 	c := Caution{Heading: "Temperature", Text: []string{limits}}
 	if len(hot) > 0 {
-		c.Text = append(c.Text, fmt.Sprintf("Hold hot, and log the temperature of each tray: %s.", strings.Join(hot, "; ")))
+		c.Text = append(c.Text, fmt.Sprintf("Hold hot, and log the temperature of each tray: %s.",
+			strings.Join(hot, "; ")))
 	}
 	if len(cold) > 0 {
 		c.Text = append(c.Text, fmt.Sprintf("Keep cold until it is plated: %s.", strings.Join(cold, "; ")))
@@ -74,7 +75,8 @@ func allergenCaution(a *study.Study) Caution {
 	if len(words) == 0 {
 		c.Text = append(c.Text, "The study file names none of the 14 allergens of European law. Check every recipe against its labels before you lock.")
 	} else {
-		c.Text = append(c.Text, "Every assessor is told before consent, for all dishes together: "+strings.Join(words, "; ")+".")
+		c.Text = append(c.Text, "Every assessor is told before consent, for all dishes together: "+strings.Join(words,
+			"; ")+".")
 	}
 	c.Text = append(c.Text, "Check this list against the labels on the day. A name under test may never hide an allergen. Ask again at the table.")
 	return c

@@ -34,7 +34,8 @@ func VersionReason(v panel.VersionLine) string {
 	case v.RatingsBefore == 1:
 		return fmt.Sprintf("Begun when one serving of version %d was rated, because: %s", v.Number-1, v.Reason)
 	}
-	return fmt.Sprintf("Begun when %d servings of version %d were rated, because: %s", v.RatingsBefore, v.Number-1, v.Reason)
+	return fmt.Sprintf("Begun when %d servings of version %d were rated, because: %s", v.RatingsBefore, v.Number-1,
+		v.Reason)
 }
 
 // Part is one part of the sheet.
@@ -47,14 +48,16 @@ type Part struct {
 // LockedPlan says what was fixed. It is the same before and after close: nothing in
 // it is drawn by lot.
 func LockedPlan(kept panel.Study, lines []panel.VersionLine) []Part {
-	parts := append(PlanParts(kept.Asked), Part{Heading: "What was fixed, and how to check it", Facts: hashesFixed(kept), Lines: checkWords(kept)})
+	parts := append(PlanParts(kept.Asked), Part{Heading: "What was fixed, and how to check it",
+		Facts: hashesFixed(kept), Lines: checkWords(kept)})
 	return append(parts, versionsFixed(kept, lines)...)
 }
 
 // PlanParts is all that a lock fixes but what is drawn by lot.
 func PlanParts(a *study.Study) []Part {
 	return []Part{
-		{Heading: "Question", Facts: []Fact{{"Asked", a.Title}, {"Kind of test", questionFixed(a.Question)}, {"Hypothesis", cmp.Or(a.Hypothesis, "none was written down")}}},
+		{Heading: "Question", Facts: []Fact{{"Asked", a.Title}, {"Kind of test", questionFixed(a.Question)},
+			{"Hypothesis", cmp.Or(a.Hypothesis, "none was written down")}}},
 		{Heading: "Samples", Facts: samplesFixed(a)},
 		{Heading: "What each assessor is asked", Facts: asksFixed(a)},
 		{Heading: "Panel", Facts: panelFixed(a)},
@@ -161,7 +164,8 @@ func leftOutFixed(a *study.Study) string {
 
 func textsFixed(t study.Texts) []Fact {
 	var facts []Fact
-	for _, x := range []Fact{{"Welcome", t.Welcome}, {"Consent", t.Consent}, {"Instructions", t.Instructions}, {"Debrief, after close", t.Debrief}} {
+	for _, x := range []Fact{{"Welcome", t.Welcome}, {"Consent", t.Consent}, {"Instructions", t.Instructions},
+		{"Debrief, after close", t.Debrief}} {
 		if x.Text != "" {
 			facts = append(facts, x)
 		}
@@ -170,7 +174,8 @@ func textsFixed(t study.Texts) []Fact {
 }
 
 func hashesFixed(kept panel.Study) []Fact {
-	facts := []Fact{{"Version", strconv.Itoa(kept.Version)}, {"Locked", site.Moment(kept.Lock.At)}, {"Study, SHA-256", kept.Lock.StudyHash}, {"Serving plan, SHA-256", kept.Lock.PlanHash}}
+	facts := []Fact{{"Version", strconv.Itoa(kept.Version)}, {"Locked", site.Moment(kept.Lock.At)},
+		{"Study, SHA-256", kept.Lock.StudyHash}, {"Serving plan, SHA-256", kept.Lock.PlanHash}}
 	if x := kept.Countersigned; !x.At.IsZero() {
 		return append(facts, Fact{"Countersigned", x.Name + ", " + site.Moment(x.At) + ", before the first rating"})
 	}

@@ -90,7 +90,8 @@ func Of(kept panel.Study, plan *design.Plan) Study {
 func scaleWords(s study.Scale) string {
 	switch s.Kind {
 	case study.Line:
-		return fmt.Sprintf("a line from “%s” (%g) to “%s” (%g), without a mark at the start", s.Low, s.Min(), s.High, s.Max())
+		return fmt.Sprintf("a line from “%s” (%g) to “%s” (%g), without a mark at the start", s.Low, s.Min(), s.High,
+			s.Max())
 	case study.Hedonic9:
 		return "nine answers, from “" + s.Labels[0] + "” (1) to “" + s.Labels[len(s.Labels)-1] + "” (9)"
 	case study.Categories:
@@ -113,7 +114,8 @@ func panelFacts(a *study.Study) []Fact {
 		for _, lang := range a.Languages {
 			names = append(names, words.Name(lang))
 		}
-		facts = append(facts, Fact{"Languages", strings.Join(names, ", ") + ", as each phone is set. A name in another language is another word: check that it promises the same."})
+		facts = append(facts, Fact{"Languages", strings.Join(names, ", ") +
+			", as each phone is set. A name in another language is another word: check that it promises the same."})
 	}
 	if a.Serving.Expectation {
 		facts = append(facts, Fact{"Before tasting", "each reads every name that they will meet, and says what they expect on the same scales, in an order drawn by lot and balanced" + afterNames(a)})
@@ -122,10 +124,12 @@ func panelFacts(a *study.Study) []Fact {
 		facts = append(facts, Fact{"Questions", "in an order that turns from one assessor to the next; each keeps theirs for every serving"})
 	}
 	if a.Serving.WarmUp != "" {
-		facts = append(facts, Fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed", a.Serving.WarmUp)})
+		facts = append(facts, Fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed",
+			a.Serving.WarmUp)})
 	}
 	if a.Serving.RinseSeconds > 0 && hasPauses(a) {
-		facts = append(facts, Fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse", a.Serving.RinseSeconds)})
+		facts = append(facts, Fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse",
+			a.Serving.RinseSeconds)})
 	}
 	return facts
 }

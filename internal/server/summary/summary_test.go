@@ -18,9 +18,11 @@ func TestServingsSideBySideAreSaidSo(t *testing.T) {
 		file      []byte
 		says, not []string
 	}{
-		{"a choice", studies.BrownedButter, []string{"2 servings side by side", "“Which do you like better?”, or “No preference”"},
+		{"a choice", studies.BrownedButter, []string{"2 servings side by side",
+			"“Which do you like better?”, or “No preference”"},
 			[]string{"one after the other", "seconds between servings"}},
-		{"ratings", studies.CeleriacCustard, []string{"one after the other", "seconds between servings"}, []string{"side by side"}},
+		{"ratings", studies.CeleriacCustard, []string{"one after the other", "seconds between servings"},
+			[]string{"side by side"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s, problems := study.Parse("study.yaml", tc.file)

@@ -60,13 +60,15 @@ func IncompleteBlocks(y []float64, block, sample []int) (BlocksResult, error) {
 	r := BlocksResult{T: d.t, B: d.b, K: nan, R: nan, Lambda: nan, Efficiency: nan, F: nan, DF1: float64(d.t - 1),
 		DF2: float64(len(d.y) - d.b - d.t + 1), P: nan, MSError: nan, DurbinChiSq: nan, DurbinDF: nan, DurbinP: nan}
 	if dropped := len(y) - len(d.y); dropped > 0 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnMissing, Text: fmt.Sprintf("%d missing ratings are left out", dropped)})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnMissing,
+			Text: fmt.Sprintf("%d missing ratings are left out", dropped)})
 	}
 	if err := r.fit(d); err != nil {
 		return BlocksResult{}, fmt.Errorf("incomplete blocks: %w", err)
 	}
 	if !r.balance(d) {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNotBalanced, Text: "the blocks are not balanced: the pairs are not all compared with the same precision, and the rank test is left out"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNotBalanced,
+			Text: "the blocks are not balanced: the pairs are not all compared with the same precision, and the rank test is left out"})
 		return r, nil
 	}
 	r.durbin(d)
@@ -170,12 +172,14 @@ func (d blockDesign) blockMeans() (size, mean []float64) {
 
 func (r *BlocksResult) test(samples, residual, raw float64) {
 	if r.DF2 < 1 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnTooFew, Text: "as many parameters as ratings: nothing is left to test the samples against"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnTooFew,
+			Text: "as many parameters as ratings: nothing is left to test the samples against"})
 		return
 	}
 	if stats.RoundingOnly(residual, raw) {
 		r.MSError = 0
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread, Text: "no rating is left unexplained by block and sample: nothing is left to test the samples against"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread,
+			Text: "no rating is left unexplained by block and sample: nothing is left to test the samples against"})
 		return
 	}
 	r.MSError = residual / r.DF2
@@ -185,7 +189,8 @@ func (r *BlocksResult) test(samples, residual, raw float64) {
 
 // means fills in adjusted means and pairs. Sample effects and block means are
 // uncorrelated, so their variances add.
-func (r *BlocksResult) means(d blockDesign, tau *mat.VecDense, inverse *mat.SymDense, average, size, blockMean []float64) {
+func (r *BlocksResult) means(d blockDesign, tau *mat.VecDense, inverse *mat.SymDense, average, size,
+	blockMean []float64) {
 	level, blockPart := stats.Mean(blockMean), 0.0
 	for i, w := range average {
 		level -= w * tau.AtVec(i)
@@ -275,7 +280,8 @@ func (r *BlocksResult) durbin(d blockDesign) {
 	}
 	center := float64(len(d.y)) * (r.K + 1) * (r.K + 1)
 	if squares == center {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnAllTied, Text: "every assessor rates all samples the same, so their ranks cannot be tested"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnAllTied,
+			Text: "every assessor rates all samples the same, so their ranks cannot be tested"})
 		return
 	}
 	r.DurbinDF = float64(d.t - 1)

@@ -54,27 +54,32 @@ func TestIncompleteBlocksByHand(t *testing.T) {
 		t.Errorf("design %+v", r)
 	}
 	// Least squares: b−a = (2·2 + (3−4))/3 = 1, c−b = (2·4 + (3−2))/3 = 3.
-	if !statstest.Near(r.Pairs[0].Diff, 1, 1e-12) || !statstest.Near(r.Pairs[2].Diff, 3, 1e-12) || !statstest.Near(r.MSError, 1.5, 1e-12) {
+	if !statstest.Near(r.Pairs[0].Diff, 1, 1e-12) || !statstest.Near(r.Pairs[2].Diff, 3, 1e-12) ||
+		!statstest.Near(r.MSError, 1.5, 1e-12) {
 		t.Errorf("differences %v, %v; error %v", r.Pairs[0].Diff, r.Pairs[2].Diff, r.MSError)
 	}
 }
 
 func TestIncompleteBlocksEdges(t *testing.T) {
-	if _, err := IncompleteBlocks([]float64{1, 2, 3, 4}, []int{0, 0, 1, 1}, []int{0, 1, 2, 3}); !errors.Is(err, ErrDisconnected) {
+	if _, err := IncompleteBlocks([]float64{1, 2, 3, 4}, []int{0, 0, 1, 1}, []int{0, 1, 2, 3}); !errors.Is(err,
+		ErrDisconnected) {
 		t.Errorf("two blocks without a common sample: %v", err)
 	}
-	r, err := IncompleteBlocks([]float64{1, 2, 3, 5, math.NaN(), 1, 9}, []int{0, 0, 1, 1, 2, 2, 2}, []int{0, 1, 1, 2, 0, 1, 2})
+	r, err := IncompleteBlocks([]float64{1, 2, 3, 5, math.NaN(), 1, 9}, []int{0, 0, 1, 1, 2, 2, 2},
+		[]int{0, 1, 1, 2, 0, 1, 2})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !statstest.HasWarning(r.Warnings, stats.WarnMissing) || math.IsNaN(r.Lambda) != statstest.HasWarning(r.Warnings, stats.WarnNotBalanced) {
+	if !statstest.HasWarning(r.Warnings, stats.WarnMissing) ||
+		math.IsNaN(r.Lambda) != statstest.HasWarning(r.Warnings, stats.WarnNotBalanced) {
 		t.Errorf("missing rating: %+v", r)
 	}
 	c, err := IncompleteBlocks([]float64{4, 4, 4, 4, 4, 4}, []int{0, 0, 1, 1, 2, 2}, []int{0, 1, 1, 2, 0, 2})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !math.IsNaN(c.P) || !math.IsNaN(c.DurbinP) || !statstest.HasWarning(c.Warnings, stats.WarnNoErrorSpread) || !statstest.HasWarning(c.Warnings, stats.WarnAllTied) {
+	if !math.IsNaN(c.P) || !math.IsNaN(c.DurbinP) || !statstest.HasWarning(c.Warnings, stats.WarnNoErrorSpread) ||
+		!statstest.HasWarning(c.Warnings, stats.WarnAllTied) {
 		t.Errorf("constant ratings: %+v", c)
 	}
 }

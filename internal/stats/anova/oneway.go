@@ -75,7 +75,8 @@ func OneWay(groups [][]float64) (OneWayResult, error) {
 // test fills in F and the effect sizes; raw is the sum of squared values.
 func (r *OneWayResult) test(raw float64) {
 	if r.N == r.K {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnTooFew, Text: "one value in each group: at least one group needs two"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnTooFew,
+			Text: "one value in each group: at least one group needs two"})
 		return
 	}
 	if stats.RoundingOnly(r.SSBetween, raw) {
@@ -86,7 +87,8 @@ func (r *OneWayResult) test(raw float64) {
 		if r.SSBetween > 0 {
 			r.Eta2 = 1
 		}
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread, Text: "the values within each group are all equal: nothing is left to test the groups against"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread,
+			Text: "the values within each group are all equal: nothing is left to test the groups against"})
 		return
 	}
 	r.MSWithin = r.SSWithin / r.DF2
@@ -102,7 +104,8 @@ func (r *OneWayResult) welch(groups [][]float64) {
 	total, mean := 0.0, 0.0
 	for i, g := range groups {
 		if len(g) < 2 || !(stats.Variance(g) > 0) {
-			r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnTooFew, Text: "a group with fewer than two different values: the test for unequal variances cannot be computed"})
+			r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnTooFew,
+				Text: "a group with fewer than two different values: the test for unequal variances cannot be computed"})
 			return
 		}
 		weights[i] = float64(len(g)) / stats.Variance(g)
@@ -135,7 +138,8 @@ func (r *OneWayResult) comparePairs() {
 	var p []float64
 	for a := range r.K {
 		for b := a + 1; b < r.K; b++ {
-			pair := OneWayPair{A: a, B: b, Diff: r.Means[b] - r.Means[a], SE: nan, T: nan, P: nan, LSD: nan, PTukey: nan, Tukey: stats.NoInterval(level)}
+			pair := OneWayPair{A: a, B: b, Diff: r.Means[b] - r.Means[a], SE: nan, T: nan, P: nan, LSD: nan,
+				PTukey: nan, Tukey: stats.NoInterval(level)}
 			if r.MSWithin > 0 {
 				pair.SE = math.Sqrt(r.MSWithin * (1/float64(r.Counts[a]) + 1/float64(r.Counts[b])))
 				pair.T = pair.Diff / pair.SE

@@ -24,7 +24,8 @@ func TestOneWayAgreesWithTwoSampleTests(t *testing.T) {
 		if !math.IsNaN(r.F) && !statstest.Near(r.F, pooled.T*pooled.T, 1e-7) {
 			t.Fatalf("F %v, t² %v", r.F, pooled.T*pooled.T)
 		}
-		if !math.IsNaN(r.WelchF) && (!statstest.Near(r.WelchF, welch.T*welch.T, 1e-7) || !statstest.Near(r.WelchDF2, welch.DF, 1e-7)) {
+		if !math.IsNaN(r.WelchF) && (!statstest.Near(r.WelchF, welch.T*welch.T, 1e-7) ||
+			!statstest.Near(r.WelchDF2, welch.DF, 1e-7)) {
 			t.Fatalf("Welch F %v on %v, t² %v on %v", r.WelchF, r.WelchDF2, welch.T*welch.T, welch.DF)
 		}
 		// Two groups: the studentized range is √2·|t|.
@@ -45,7 +46,8 @@ func TestOneWayByHand(t *testing.T) {
 		name      string
 		got, want float64
 	}{
-		{"SS between", r.SSBetween, 24}, {"SS within", r.SSWithin, 6}, {"F", r.F, 12}, {"η²", r.Eta2, 0.8}, {"ω²", r.Omega2, 22.0 / 31},
+		{"SS between", r.SSBetween, 24}, {"SS within", r.SSWithin, 6}, {"F", r.F, 12}, {"η²", r.Eta2, 0.8},
+		{"ω²", r.Omega2, 22.0 / 31},
 		{"p is (1+F/3)⁻³ on 2 and 6 df", r.P, 1.0 / 125},
 	} {
 		if !statstest.Near(c.got, c.want, 1e-12) {
@@ -73,7 +75,8 @@ func TestOneWayEdges(t *testing.T) {
 			t.Errorf("%s: warnings %v, Welch p %v", c.name, r.Warnings, r.WelchP)
 		}
 	}
-	for name, groups := range map[string][][]float64{"one group": {{1, 2}}, "an empty group": {{1, 2}, {}}, "infinite": {{1, math.Inf(1)}, {2}}} {
+	for name, groups := range map[string][][]float64{"one group": {{1, 2}}, "an empty group": {{1, 2}, {}},
+		"infinite": {{1, math.Inf(1)}, {2}}} {
 		if _, err := OneWay(groups); err == nil {
 			t.Errorf("%s was accepted", name)
 		}

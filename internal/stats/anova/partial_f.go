@@ -29,7 +29,8 @@ func PartialF(y []float64, base, tested [][]float64, absorbed int) PartialFResul
 	nan := math.NaN()
 	before := numeric.Orthonormalise(base)
 	all := numeric.Orthonormalise(slices.Concat(base, tested))
-	r := PartialFResult{F: nan, P: nan, DF1: float64(len(all.Q) - len(before.Q)), DF2: float64(len(y) - absorbed - len(all.Q))}
+	r := PartialFResult{F: nan, P: nan, DF1: float64(len(all.Q) - len(before.Q)),
+		DF2: float64(len(y) - absorbed - len(all.Q))}
 	if r.DF1 < 1 || r.DF2 < 1 {
 		return r
 	}

@@ -31,12 +31,14 @@ func TestComparable(t *testing.T) {
 		want         [][]int
 	}{
 		{"crossed", []int{0, 0, 0, 1, 1, 1}, []int{0, 1, 2, 0, 1, 2}, [][]int{{0, 1, 2}}},
-		{"each level of one in one of the other", []int{0, 0, 1, 1, 2, 2}, []int{0, 0, 1, 1, 2, 2}, [][]int{{0}, {1}, {2}}},
+		{"each level of one in one of the other", []int{0, 0, 1, 1, 2, 2}, []int{0, 0, 1, 1, 2, 2},
+			[][]int{{0}, {1}, {2}}},
 		{"two parts", []int{0, 1, 0, 1, 2, 3, 2, 3}, []int{0, 0, 1, 1, 2, 2, 3, 3}, [][]int{{0, 1}, {2, 3}}},
 		{"a chain", []int{0, 0, 1, 1}, []int{0, 1, 1, 2}, [][]int{{0, 1, 2}}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			if diff := cmp.Diff(tc.want, anova.Comparable(indicators(4, tc.base), indicators(len(flat(tc.want)), tc.levels))); diff != "" {
+			if diff := cmp.Diff(tc.want, anova.Comparable(indicators(4, tc.base),
+				indicators(len(flat(tc.want)), tc.levels))); diff != "" {
 				t.Error(diff)
 			}
 		})

@@ -59,7 +59,8 @@ func Repeated(values [][]float64, o RepeatedOptions) (RepeatedResult, error) {
 	}
 	nan := math.NaN()
 	r := RepeatedResult{N: len(rows), K: len(values[0]), Dropped: dropped, Warnings: warn,
-		SSSample: nan, SSAssessor: nan, SSError: nan, DF1: nan, DF2: nan, MSError: nan, F: nan, P: nan, FAssessor: nan, PAssessor: nan,
+		SSSample: nan, SSAssessor: nan, SSError: nan, DF1: nan, DF2: nan, MSError: nan, F: nan, P: nan, FAssessor: nan,
+		PAssessor:   nan,
 		PartialEta2: nan, GeneralisedEta2: nan, Omega2: nan, Sphericity: noSphericity(), LSD: nan}
 	if r.N < 2 {
 		r.Warnings = append(r.Warnings, stats.TooFew(2, "assessors with a rating for every sample"))
@@ -118,7 +119,8 @@ func (r *RepeatedResult) partition(rows [][]float64, e within) {
 		if !stats.RoundingOnly(r.SSSample, total) {
 			r.PartialEta2 = 1
 		}
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread, Text: "all assessors move alike between the samples: nothing is left to test the samples against"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread,
+			Text: "all assessors move alike between the samples: nothing is left to test the samples against"})
 		return
 	}
 	r.MSError = r.SSError / r.DF2

@@ -67,7 +67,8 @@ func (r *RepeatedResult) comparePairs(rows [][]float64, level float64) {
 // differences do not vary; the warning stands with the analysis.
 func pairedPair(a, b []float64, level float64) RepeatedPair {
 	nan := math.NaN()
-	pair := RepeatedPair{Diff: nan, TPaired: nan, DFPaired: float64(len(a) - 1), PPaired: nan, CI: stats.NoInterval(level), Dz: nan}
+	pair := RepeatedPair{Diff: nan, TPaired: nan, DFPaired: float64(len(a) - 1), PPaired: nan,
+		CI: stats.NoInterval(level), Dz: nan}
 	t, err := ttest.Paired(b, a, ttest.PairedOptions{Level: level})
 	if err != nil {
 		return pair

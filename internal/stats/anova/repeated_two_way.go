@@ -42,7 +42,8 @@ func RepeatedTwoWay(values [][][]float64) (RepeatedTwoWayResult, error) {
 	if err != nil {
 		return RepeatedTwoWayResult{}, fmt.Errorf("two-way repeated-measures anova: %w", err)
 	}
-	r := RepeatedTwoWayResult{N: len(rows), Dropped: dropped, Warnings: warn, A: noEffectWithin(), B: noEffectWithin(), AB: noEffectWithin()}
+	r := RepeatedTwoWayResult{N: len(rows), Dropped: dropped, Warnings: warn, A: noEffectWithin(), B: noEffectWithin(),
+		AB: noEffectWithin()}
 	if r.N < 2 {
 		r.Warnings = append(r.Warnings, stats.TooFew(2, "assessors with a rating in every cell"))
 	}
@@ -62,7 +63,8 @@ func RepeatedTwoWay(values [][][]float64) (RepeatedTwoWayResult, error) {
 
 func noEffectWithin() RepeatedEffect {
 	nan := math.NaN()
-	return RepeatedEffect{SS: nan, SSError: nan, DF1: nan, DF2: nan, F: nan, P: nan, GG: nan, GGP: nan, HF: nan, HFP: nan, PartialEta2: nan, GeneralisedEta2: nan}
+	return RepeatedEffect{SS: nan, SSError: nan, DF1: nan, DF2: nan, F: nan, P: nan, GG: nan, GGP: nan, HF: nan,
+		HFP: nan, PartialEta2: nan, GeneralisedEta2: nan}
 }
 
 // flattenCells lays each assessor's table out row by row.
@@ -107,7 +109,8 @@ func (r *RepeatedTwoWayResult) test(rows [][]float64, a, b int) {
 		*to = effects[i].test(raw, errors)
 	}
 	if math.IsNaN(r.A.F) || math.IsNaN(r.B.F) || math.IsNaN(r.AB.F) {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread, Text: "all assessors move alike for at least one effect: nothing is left to test it against"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread,
+			Text: "all assessors move alike for at least one effect: nothing is left to test it against"})
 	}
 }
 

@@ -35,7 +35,8 @@ type Sphericity struct {
 
 func noSphericity() Sphericity {
 	nan := math.NaN()
-	return Sphericity{GG: nan, GGDF1: nan, GGDF2: nan, GGP: nan, HF: nan, HFP: nan, LowerBoundP: nan, MauchlyW: nan, MauchlyP: nan, MauchlyPFirstOrder: nan}
+	return Sphericity{GG: nan, GGDF1: nan, GGDF2: nan, GGP: nan, HF: nan, HFP: nan, LowerBoundP: nan, MauchlyW: nan,
+		MauchlyP: nan, MauchlyPFirstOrder: nan}
 }
 
 // within is the univariate test of one effect within assessors.
@@ -96,7 +97,8 @@ func (r *RepeatedResult) sphericity(e within) {
 		return
 	}
 	if r.N <= r.K-1 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnSphericity, Text: fmt.Sprintf("with %d assessors for %d samples it cannot be checked whether the differences scatter alike; use the mixed model or more assessors", r.N, r.K)})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnSphericity,
+			Text: fmt.Sprintf("with %d assessors for %d samples it cannot be checked whether the differences scatter alike; use the mixed model or more assessors", r.N, r.K)})
 		return
 	}
 	s := &r.Sphericity
@@ -109,7 +111,8 @@ func (r *RepeatedResult) sphericity(e within) {
 	s.LowerBoundP = dist.FSurvival(r.F, 1, e.n-1)
 	s.mauchly(e)
 	if s.MauchlyP < 0.05 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNonSpherical, Text: "the differences between samples do not scatter alike (Mauchly's test): use the corrected p"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNonSpherical,
+			Text: "the differences between samples do not scatter alike (Mauchly's test): use the corrected p"})
 	}
 }
 

@@ -57,18 +57,22 @@ func TwoWay(y []float64, a, b []int) (TwoWayResult, error) {
 		r.SSResidual = 0
 	}
 	if r.SSResidual == 0 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread, Text: "no value is left unexplained: nothing is left to test the effects against"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread,
+			Text: "no value is left unexplained: nothing is left to test the effects against"})
 	}
 	main := t.fit(x.one, x.a, x.b)
-	r.TypeII = [3]Effect{t.effect(t.fit(x.one, x.b), main, r), t.effect(t.fit(x.one, x.a), main, r), t.effect(main, full, r)}
+	r.TypeII = [3]Effect{t.effect(t.fit(x.one, x.b), main, r), t.effect(t.fit(x.one, x.a), main, r),
+		t.effect(main, full, r)}
 	if full.rank < ka*kb {
 		nan := math.NaN()
 		none := Effect{nan, nan, nan, nan, nan, nan}
 		r.TypeIII = [3]Effect{none, none, none}
-		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnEmptyCell, Text: "some combination of the two factors was never rated: type III sums of squares are not defined"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnEmptyCell,
+			Text: "some combination of the two factors was never rated: type III sums of squares are not defined"})
 		return r, nil
 	}
-	r.TypeIII = [3]Effect{t.effect(t.fit(x.one, x.b, x.ab), full, r), t.effect(t.fit(x.one, x.a, x.ab), full, r), t.effect(main, full, r)}
+	r.TypeIII = [3]Effect{t.effect(t.fit(x.one, x.b, x.ab), full, r), t.effect(t.fit(x.one, x.a, x.ab), full, r),
+		t.effect(main, full, r)}
 	return r, nil
 }
 
@@ -158,7 +162,8 @@ func (t anovaTable) fit(effects ...[][]float64) anovaFit {
 // effect tests what large explains beyond small.
 func (t anovaTable) effect(small, large anovaFit, r TwoWayResult) Effect {
 	nan := math.NaN()
-	e := Effect{SS: math.Max(0, small.ss-large.ss), DF: float64(large.rank - small.rank), F: nan, P: nan, PartialEta2: nan, PartialOmega2: nan}
+	e := Effect{SS: math.Max(0, small.ss-large.ss), DF: float64(large.rank - small.rank), F: nan, P: nan,
+		PartialEta2: nan, PartialOmega2: nan}
 	if stats.RoundingOnly(e.SS, t.raw) {
 		e.SS = 0
 	}

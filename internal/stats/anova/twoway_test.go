@@ -12,7 +12,8 @@ import (
 
 func TestTwoWayBalancedTypesAgree(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		ka, kb, n := rapid.IntRange(2, 4).Draw(t, "A"), rapid.IntRange(2, 4).Draw(t, "B"), rapid.IntRange(2, 4).Draw(t, "replicates")
+		ka, kb, n := rapid.IntRange(2, 4).Draw(t, "A"), rapid.IntRange(2, 4).Draw(t, "B"), rapid.IntRange(2, 4).Draw(t,
+			"replicates")
 		var y []float64
 		var a, b []int
 		for i := range ka {
@@ -59,10 +60,12 @@ func TestTwoWayEdges(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !statstest.HasWarning(r.Warnings, WarnEmptyCell) || !math.IsNaN(r.TypeIII[0].SS) || math.IsNaN(r.TypeII[0].F) || r.TypeII[2].DF != 0 {
+	if !statstest.HasWarning(r.Warnings, WarnEmptyCell) || !math.IsNaN(r.TypeIII[0].SS) || math.IsNaN(r.TypeII[0].F) ||
+		r.TypeII[2].DF != 0 {
 		t.Errorf("empty cell: %+v", r)
 	}
-	if r, _ = TwoWay([]float64{1, 2, 3, 9}, []int{0, 0, 1, 1}, []int{0, 1, 0, 1}); !statstest.HasWarning(r.Warnings, stats.WarnNoErrorSpread) || !math.IsNaN(r.TypeII[0].F) {
+	if r, _ = TwoWay([]float64{1, 2, 3, 9}, []int{0, 0, 1, 1}, []int{0, 1, 0, 1}); !statstest.HasWarning(r.Warnings,
+		stats.WarnNoErrorSpread) || !math.IsNaN(r.TypeII[0].F) {
 		t.Errorf("one value a cell: %+v", r)
 	}
 	if _, err := TwoWay([]float64{1, 2}, []int{0, 2}, []int{0, 1}); err == nil {

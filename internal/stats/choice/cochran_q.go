@@ -59,7 +59,8 @@ func CochranQ(answers [][]bool) (CochranQResult, error) {
 	}
 	r.follow(answers)
 	if r.Informative == 0 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoDiscordant, Text: "every assessor gives the same answer to all samples, so there is nothing to test"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoDiscordant,
+			Text: "every assessor gives the same answer to all samples, so there is nothing to test"})
 		return r, nil
 	}
 	columnSquares := 0.0

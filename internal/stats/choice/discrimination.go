@@ -66,12 +66,14 @@ func Discrimination(correct, n int, p Protocol, o DiscriminationOptions) (Discri
 		PC: float64(correct) / float64(n), PCCI: dist.ClopperPearson(correct, n, level),
 		PDifference: dist.BinomialSurvival(correct-1, n, chance), PSimilarity: math.NaN(), SimilarityPd: o.SimilarityPd}
 	r.Discriminators = aboveChance(r.PC, chance)
-	r.DiscriminatorsCI = stats.Interval{Lo: aboveChance(r.PCCI.Lo, chance), Hi: aboveChance(r.PCCI.Hi, chance), Level: level}
+	r.DiscriminatorsCI = stats.Interval{Lo: aboveChance(r.PCCI.Lo, chance), Hi: aboveChance(r.PCCI.Hi, chance),
+		Level: level}
 	if o.SimilarityPd > 0 {
 		r.PSimilarity = dist.BinomialCDF(correct, n, chance+o.SimilarityPd*(1-chance))
 		if n < similarityAdvice {
 			r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnFewAssessors,
-				Text: fmt.Sprintf("A similarity test with %d answers says little; plan at least %d.", n, similarityAdvice)})
+				Text: fmt.Sprintf("A similarity test with %d answers says little; plan at least %d.", n,
+					similarityAdvice)})
 		}
 	}
 	return r, r.addDPrime()

@@ -139,7 +139,8 @@ func PanelSize(d DifferenceDesign) (PanelSizes, error) {
 	s := sizing{chance, pc, d.Alpha, d.Beta}
 	limit := sizeMargin*s.normalSize() + 200
 	if limit > maxPanel {
-		return PanelSizes{}, fmt.Errorf("about %.0f answers would be needed: look for a larger difference", limit/sizeMargin)
+		return PanelSizes{}, fmt.Errorf("about %.0f answers would be needed: look for a larger difference",
+			limit/sizeMargin)
 	}
 	return s.search(int(limit)), nil
 }

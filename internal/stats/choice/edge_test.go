@@ -23,15 +23,18 @@ func TestProportionsEdges(t *testing.T) {
 		t.Errorf("p0 not a number: got %v, want ErrProbability", err)
 	}
 	m, err := McNemar([2][2]int{{4, 0}, {0, 3}}, 0)
-	if err != nil || !math.IsNaN(m.ExactP) || !math.IsNaN(m.OddsRatio) || m.Difference != 0 || !statstest.HasWarning(m.Warnings, stats.WarnNoDiscordant) {
+	if err != nil || !math.IsNaN(m.ExactP) || !math.IsNaN(m.OddsRatio) || m.Difference != 0 ||
+		!statstest.HasWarning(m.Warnings, stats.WarnNoDiscordant) {
 		t.Errorf("no discordant pair: got %+v, %v", m, err)
 	}
 	one, err := McNemar([2][2]int{{4, 5}, {0, 3}}, 0)
-	if err != nil || !math.IsInf(one.OddsRatio, 1) || !math.IsInf(one.OddsCI.Hi, 1) || !statstest.HasWarning(one.Warnings, stats.WarnZeroCell) {
+	if err != nil || !math.IsInf(one.OddsRatio, 1) || !math.IsInf(one.OddsCI.Hi, 1) ||
+		!statstest.HasWarning(one.Warnings, stats.WarnZeroCell) {
 		t.Errorf("one direction: got %+v, %v", one, err)
 	}
 	none, err := BinomialTest(0, 0, 0.5, BinomialTestOptions{})
-	if err != nil || !math.IsNaN(none.P) || !none.Wilson.Absent() || !statstest.HasWarning(none.Warnings, stats.WarnTooFew) {
+	if err != nil || !math.IsNaN(none.P) || !none.Wilson.Absent() ||
+		!statstest.HasWarning(none.Warnings, stats.WarnTooFew) {
 		t.Errorf("0 of 0: got %+v, %v", none, err)
 	}
 }

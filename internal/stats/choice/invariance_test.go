@@ -20,7 +20,8 @@ func TestProportionsKeepTheirRules(t *testing.T) {
 		statstest.Holds(t, "Clopper–Pearson", r.ClopperPearson, r.Proportion)
 		statstest.Holds(t, "Wilson", r.Wilson, r.Proportion)
 		mirrored, err := BinomialTest(n-x, n, 1-p0, BinomialTestOptions{})
-		if m := statstest.Okay(t, mirrored, err); !statstest.Agree(r.Greater, m.Less, 1e-9) || !statstest.Agree(r.TwoSided, m.TwoSided, 1e-6) {
+		if m := statstest.Okay(t, mirrored, err); !statstest.Agree(r.Greater, m.Less, 1e-9) ||
+			!statstest.Agree(r.TwoSided, m.TwoSided, 1e-6) {
 			t.Fatalf("binomial %+v, mirrored %+v", r, m)
 		}
 		if x > 0 { // the limit is where the tail is (1−level)/2

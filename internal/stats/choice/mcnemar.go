@@ -62,7 +62,8 @@ func (r *McNemarResult) test(level float64) {
 		nan := math.NaN()
 		r.Chi2, r.P, r.Chi2Corrected, r.PCorrected, r.ExactP, r.MidP, r.OddsRatio = nan, nan, nan, nan, nan, nan, nan
 		r.OddsCI = stats.NoInterval(level)
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoDiscordant, Text: "nobody answers differently to the two samples, so there is nothing to test"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoDiscordant,
+			Text: "nobody answers differently to the two samples, so there is nothing to test"})
 		return
 	}
 	m := float64(discordant)
@@ -76,7 +77,8 @@ func (r *McNemarResult) test(level float64) {
 	ci := dist.ClopperPearson(r.B, discordant, level)
 	r.OddsCI = stats.Interval{Lo: ci.Lo / (1 - ci.Lo), Hi: ci.Hi / (1 - ci.Hi), Level: level}
 	if r.B == 0 || r.C == 0 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnZeroCell, Text: "all who answer differently do so in one direction, so the odds ratio is bounded on one side only"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnZeroCell,
+			Text: "all who answer differently do so in one direction, so the odds ratio is bounded on one side only"})
 	}
 }
 

@@ -99,7 +99,8 @@ func (p Protocol) slope(d float64) float64 {
 		return 2 * normalMean(func(z float64) float64 { return dist.NormalCDF(z+d) * dist.NormalDensity(z+d) })
 	case DuoTrio:
 		a, b := d/math.Sqrt2, d/math.Sqrt(6)
-		return dist.NormalDensity(a)/math.Sqrt2*(2*dist.NormalCDF(b)-1) + dist.NormalDensity(b)/math.Sqrt(6)*(2*dist.NormalCDF(a)-1)
+		return dist.NormalDensity(a)/math.Sqrt2*(2*dist.NormalCDF(b)-1) +
+			dist.NormalDensity(b)/math.Sqrt(6)*(2*dist.NormalCDF(a)-1)
 	case Triangle:
 		c := math.Sqrt(2. / 3)
 		return normalMean(func(z float64) float64 {

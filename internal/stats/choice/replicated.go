@@ -131,7 +131,8 @@ func (b betaBinomial) maximise(r *ReplicatedResult) {
 		return -l
 	}}
 	for _, start := range [][]float64{{0, -2}, {-2, 0}, {1, 1}} {
-		settings := &optimize.Settings{Converger: &optimize.FunctionConverge{Absolute: 1e-11, Iterations: 25}, MajorIterations: 1000}
+		settings := &optimize.Settings{Converger: &optimize.FunctionConverge{Absolute: 1e-11, Iterations: 25},
+			MajorIterations: 1000}
 		got, err := optimize.Minimize(problem, start, settings, &optimize.NelderMead{})
 		if got == nil || err != nil && !errors.Is(err, optimize.ErrLinesearcherFailure) {
 			continue
@@ -154,7 +155,8 @@ func (b betaBinomial) tests(r *ReplicatedResult) {
 		// Both parameters lie on a boundary under guessing: a mixture of χ²(0),
 		// χ²(1) and χ²(2) with weights ¼, ½, ¼, as their scores (Krawtchouk
 		// polynomials of degree 1 and 2) are orthogonal.
-		r.PDifference = dist.ChiSquaredSurvival(r.ChiSqDifference, 1)/2 + dist.ChiSquaredSurvival(r.ChiSqDifference, 2)/4
+		r.PDifference = dist.ChiSquaredSurvival(r.ChiSqDifference, 1)/2 +
+			dist.ChiSquaredSurvival(r.ChiSqDifference, 2)/4
 	}
 	if !b.replicated {
 		r.PDifference = r.PNaive

@@ -51,7 +51,8 @@ func TestReplicatedExtremes(t *testing.T) {
 	if err != nil || len(once.Warnings) == 0 || once.PDifference != once.PNaive {
 		t.Errorf("one trial each: %+v %v", once, err)
 	}
-	for name, trials := range map[string][]Trials{"nobody": nil, "no trials": {{0, 0}}, "too many": {{3, 2}}, "negative": {{-1, 2}}} {
+	for name, trials := range map[string][]Trials{"nobody": nil, "no trials": {{0, 0}}, "too many": {{3, 2}},
+		"negative": {{-1, 2}}} {
 		if _, err := ReplicatedDiscrimination(trials, Triangle); err == nil {
 			t.Errorf("%s accepted", name)
 		}

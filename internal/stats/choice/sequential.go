@@ -56,7 +56,8 @@ func (d SequentialDesign) Lines() (SequentialLines, error) {
 	case !(d.P0 > 0 && d.P0 < d.P1 && d.P1 < 1):
 		return SequentialLines{}, fmt.Errorf("proportions %g and %g: they must rise within (0, 1)", d.P0, d.P1)
 	case !(d.Alpha > 0 && d.Beta > 0 && d.Alpha+d.Beta < 1):
-		return SequentialLines{}, fmt.Errorf("risks %g and %g: they must be above 0 and sum to less than 1", d.Alpha, d.Beta)
+		return SequentialLines{}, fmt.Errorf("risks %g and %g: they must be above 0 and sum to less than 1", d.Alpha,
+			d.Beta)
 	}
 	odds := math.Log(d.P1*(1-d.P0)) - math.Log(d.P0*(1-d.P1))
 	return SequentialLines{

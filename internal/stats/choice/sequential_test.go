@@ -30,7 +30,8 @@ func TestSequentialCoursesOfISO16820(t *testing.T) {
 			}
 			last := r.Steps[len(r.Steps)-1]
 			if r.State != tc.state || last.N != tc.n || last.Correct != tc.correct {
-				t.Errorf("%v after %d with %d correct, want %v after %d with %d", r.State, last.N, last.Correct, tc.state, tc.n, tc.correct)
+				t.Errorf("%v after %d with %d correct, want %v after %d with %d", r.State, last.N, last.Correct,
+					tc.state, tc.n, tc.correct)
 			}
 		})
 	}
@@ -39,7 +40,8 @@ func TestSequentialCoursesOfISO16820(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Wald (1947), computed in R.
-	for name, got := range map[string][2]float64{"low": {lines.Low, -2.593214}, "high": {lines.High, 2.593214}, "slope": {lines.Slope, 0.602888}} {
+	for name, got := range map[string][2]float64{"low": {lines.Low, -2.593214}, "high": {lines.High, 2.593214},
+		"slope": {lines.Slope, 0.602888}} {
 		if math.Abs(got[0]-got[1]) > 5e-7 {
 			t.Errorf("%s line: %v, want %v", name, got[0], got[1])
 		}

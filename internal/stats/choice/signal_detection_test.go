@@ -14,7 +14,8 @@ import (
 func TestANotAEdges(t *testing.T) {
 	t.Parallel()
 	for name, n := range map[string][4]int{
-		"all hits": {20, 20, 3, 20}, "no hits": {0, 20, 3, 20}, "all false alarms": {5, 20, 20, 20}, "no false alarms": {5, 20, 0, 20},
+		"all hits": {20, 20, 3, 20}, "no hits": {0, 20, 3, 20}, "all false alarms": {5, 20, 20, 20},
+		"no false alarms": {5, 20, 0, 20},
 	} {
 		r, err := ANotA(n[0], n[1], n[2], n[3], 0)
 		if err != nil || !math.IsNaN(r.DPrime) || !math.IsNaN(r.SE) || !r.CI.Absent() || len(r.Warnings) == 0 {
@@ -24,7 +25,8 @@ func TestANotAEdges(t *testing.T) {
 			t.Errorf("%s: corrected d′ %v", name, r.LogLinearDPrime)
 		}
 	}
-	for name, n := range map[string][4]int{"nobody": {0, 0, 1, 2}, "too many": {3, 2, 1, 2}, "negative": {1, 2, -1, 2}} {
+	for name, n := range map[string][4]int{"nobody": {0, 0, 1, 2}, "too many": {3, 2, 1, 2},
+		"negative": {1, 2, -1, 2}} {
 		if _, err := ANotA(n[0], n[1], n[2], n[3], 0); err == nil {
 			t.Errorf("%s accepted", name)
 		}
@@ -66,10 +68,12 @@ func TestFisherTailAgainstKnownTable(t *testing.T) {
 func TestSameDifferentEdges(t *testing.T) {
 	t.Parallel()
 	below, err := SameDifferent(20, 60, 30, 60, 0)
-	if err != nil || below.DPrime != 0 || !math.IsNaN(below.DPrimeSE) || len(below.Warnings) == 0 || math.IsNaN(below.Tau) {
+	if err != nil || below.DPrime != 0 || !math.IsNaN(below.DPrimeSE) || len(below.Warnings) == 0 ||
+		math.IsNaN(below.Tau) {
 		t.Errorf("same said more often to unlike pairs: %+v %v", below, err)
 	}
-	for name, n := range map[string][4]int{"all same": {60, 60, 30, 60}, "never same": {0, 60, 0, 60}, "always same": {60, 60, 60, 60}} {
+	for name, n := range map[string][4]int{"all same": {60, 60, 30, 60}, "never same": {0, 60, 0, 60},
+		"always same": {60, 60, 60, 60}} {
 		r, err := SameDifferent(n[0], n[1], n[2], n[3], 0)
 		if err != nil || !math.IsNaN(r.DPrime) || len(r.Warnings) == 0 {
 			t.Errorf("%s: %+v %v", name, r, err)

@@ -45,7 +45,8 @@ func TestNoncentralTSquaredIsF(t *testing.T) {
 					t.Errorf("%s: outside ±t %v, F %v", name, outside, want)
 				}
 				inside := NoncentralTCDF(q, df, ncp) - NoncentralTCDF(-q, df, ncp)
-				if want := NoncentralFCDF(q*q, 1, df, ncp*ncp); inside > 1e-3*NoncentralTCDF(q, df, ncp) && !statstest.Agree(inside, want, 1e-9) {
+				if want := NoncentralFCDF(q*q, 1, df, ncp*ncp); inside > 1e-3*NoncentralTCDF(q, df, ncp) &&
+					!statstest.Agree(inside, want, 1e-9) {
 					t.Errorf("%s: inside ±t %v, F %v", name, inside, want)
 				}
 			}
@@ -100,17 +101,22 @@ func TestNoncentralLimitsLeaveTheirTails(t *testing.T) {
 
 func TestDistributionsOutsideTheirRange(t *testing.T) {
 	inf, nan := math.Inf(1), math.NaN()
-	for name, v := range map[string]float64{"t, no df": TCDF(1, 0), "quantile of 1": TQuantile(1, 5), "noncentral t, df": NoncentralTCDF(1, -1, 0),
-		"noncentral t, ncp": NoncentralTCDF(1, 3, inf), "chi-square, lambda": NoncentralChi2CDF(1, 2, -1), "F, df": NoncentralFCDF(1, 0, 2, 1),
-		"F survival, lambda": NoncentralFSurvival(1, 1, 2, nan), "binomial": BinomialCDF(1, 2, 1.5), "signed rank": SignedRankCDF(1, -1)} {
+	for name, v := range map[string]float64{"t, no df": TCDF(1, 0), "quantile of 1": TQuantile(1, 5),
+		"noncentral t, df":  NoncentralTCDF(1, -1, 0),
+		"noncentral t, ncp": NoncentralTCDF(1, 3, inf), "chi-square, lambda": NoncentralChi2CDF(1, 2, -1),
+		"F, df":              NoncentralFCDF(1, 0, 2, 1),
+		"F survival, lambda": NoncentralFSurvival(1, 1, 2, nan), "binomial": BinomialCDF(1, 2,
+			1.5), "signed rank": SignedRankCDF(1, -1)} {
 		if !math.IsNaN(v) {
 			t.Errorf("%s: got %v, want NaN", name, v)
 		}
 	}
-	for name, pair := range map[string][2]float64{"t at infinity": {NoncentralTCDF(inf, 3, 1), 1}, "t at minus infinity": {NoncentralTCDF(-inf, 3, 1), 0},
-		"t beyond squares": {NoncentralTCDF(1e200, 3, 1), 1}, "ncp beyond squares": {NoncentralTCDF(1, 3, 1e200), 0},
+	for name, pair := range map[string][2]float64{"t at infinity": {NoncentralTCDF(inf, 3, 1), 1},
+		"t at minus infinity": {NoncentralTCDF(-inf, 3, 1), 0},
+		"t beyond squares":    {NoncentralTCDF(1e200, 3, 1), 1}, "ncp beyond squares": {NoncentralTCDF(1, 3, 1e200), 0},
 		"both beyond squares": {NoncentralTCDF(2e200, 3, 1e200), NoncentralTCDF(2e9, 3, 1e9)},
-		"normal limit":        {NoncentralTCDF(1, inf, 0.5), NormalCDF(0.5)}, "F at infinity": {NoncentralFSurvival(inf, 1, 2, 3), 0}} {
+		"normal limit": {NoncentralTCDF(1, inf, 0.5),
+			NormalCDF(0.5)}, "F at infinity": {NoncentralFSurvival(inf, 1, 2, 3), 0}} {
 		if math.Abs(pair[0]-pair[1]) > 1e-15 {
 			t.Errorf("%s: got %v, want %v", name, pair[0], pair[1])
 		}

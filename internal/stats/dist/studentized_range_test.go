@@ -31,7 +31,8 @@ func TestStudentizedRangeTable(t *testing.T) {
 // The mean of a non-negative variable is the integral of its survival function.
 func TestRangeSurvivalMean(t *testing.T) {
 	// Tippett (1925), Biometrika 17: expected ranges of normal samples.
-	for k, want := range map[int]float64{2: 2 / math.Sqrt(math.Pi), 3: 3 / math.Sqrt(math.Pi), 10: 3.07750546, 100: 5.01519} {
+	for k, want := range map[int]float64{2: 2 / math.Sqrt(math.Pi), 3: 3 / math.Sqrt(math.Pi), 10: 3.07750546,
+		100: 5.01519} {
 		sum, h := 0.5, 0.01
 		for i := 1; i < 2000; i++ {
 			sum += rangeSurvival(float64(i)*h, k)

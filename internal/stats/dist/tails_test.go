@@ -12,7 +12,8 @@ func TestTailsAgainstTables(t *testing.T) {
 		rel          float64
 	}{
 		{"t, 10 df, 2.5 % point", "Abramowitz & Stegun (1964), Table 26.10", TQuantileUpper(0.025, 10), 2.228, 3e-4},
-		{"t, 1 df, 0.5 % point is cot(0.005π)", "closed form of the Cauchy distribution", TQuantileUpper(0.005, 1), 1 / math.Tan(0.005*math.Pi), 1e-12},
+		{"t, 1 df, 0.5 % point is cot(0.005π)", "closed form of the Cauchy distribution", TQuantileUpper(0.005, 1),
+			1 / math.Tan(0.005*math.Pi), 1e-12},
 		{"t, 2 df, two-sided at 4", "closed form 1 − t/√(2+t²)", TTwoSided(4, 2), 1 - 4/math.Sqrt(18), 1e-12},
 		{"t far in the tail, 2 df", "closed form, expanded: 2/(s(s+t)), s = √(2+t²)", TTwoSided(1e8, 2), 1e-16, 1e-12},
 		{"F(3, 20), 5 % point", "Abramowitz & Stegun (1964), Table 26.9", FSurvival(3.10, 3, 20), 0.05, 2e-3},

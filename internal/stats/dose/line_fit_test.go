@@ -16,15 +16,19 @@ import (
 // Stopping distances of 50 cars (Ezekiel 1930; R, summary(lm(dist ~ speed, cars))).
 func TestFitLineOfCars(t *testing.T) {
 	t.Parallel()
-	x := []float64{4, 4, 7, 7, 8, 9, 10, 10, 10, 11, 11, 12, 12, 12, 12, 13, 13, 13, 13, 14, 14, 14, 14, 15, 15, 15, 16, 16, 17, 17, 17, 18, 18, 18, 18, 19, 19, 19, 20, 20, 20, 20, 20, 22, 23, 24, 24, 24, 24, 25}
-	y := []float64{2, 10, 4, 22, 16, 10, 18, 26, 34, 17, 28, 14, 20, 24, 28, 26, 34, 34, 46, 26, 36, 60, 80, 20, 26, 54, 32, 40, 32, 40, 50, 42, 56, 76, 84, 36, 46, 68, 32, 48, 52, 56, 64, 66, 54, 70, 92, 93, 120, 85}
+	x := []float64{4, 4, 7, 7, 8, 9, 10, 10, 10, 11, 11, 12, 12, 12, 12, 13, 13, 13, 13, 14, 14, 14, 14, 15, 15, 15, 16,
+		16, 17, 17, 17, 18, 18, 18, 18, 19, 19, 19, 20, 20, 20, 20, 20, 22, 23, 24, 24, 24, 24, 25}
+	y := []float64{2, 10, 4, 22, 16, 10, 18, 26, 34, 17, 28, 14, 20, 24, 28, 26, 34, 34, 46, 26, 36, 60, 80, 20, 26, 54,
+		32, 40, 32, 40, 50, 42, 56, 76, 84, 36, 46, 68, 32, 48, 52, 56, 64, 66, 54, 70, 92, 93, 120, 85}
 	f, err := FitLine(x, y, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for name, c := range map[string][3]float64{
-		"intercept": {f.Intercept, -17.5791, 5e-5}, "its se": {f.InterceptSE, 6.7584, 5e-5}, "slope": {f.Slope, 3.9324, 5e-5},
-		"its se ": {f.SlopeSE, 0.4155, 5e-5}, "t": {f.T, 9.464, 5e-4}, "p": {f.P, 1.49e-12, 5e-15}, "residual sd": {f.Sigma, 15.38, 5e-3}, "R²": {f.R2, 0.6511, 5e-5},
+		"intercept": {f.Intercept, -17.5791, 5e-5}, "its se": {f.InterceptSE, 6.7584, 5e-5},
+		"slope":   {f.Slope, 3.9324, 5e-5},
+		"its se ": {f.SlopeSE, 0.4155, 5e-5}, "t": {f.T, 9.464, 5e-4}, "p": {f.P, 1.49e-12, 5e-15},
+		"residual sd": {f.Sigma, 15.38, 5e-3}, "R²": {f.R2, 0.6511, 5e-5},
 	} {
 		if math.Abs(c[0]-c[1]) > c[2] {
 			t.Errorf("%s: %v, want %v", name, c[0], c[1])
@@ -75,7 +79,8 @@ func TestLinesRefuse(t *testing.T) {
 	if _, err := PowerLaw([]float64{1, 2}, []float64{0, 1}, 0); !errors.Is(err, ErrNotPositive) {
 		t.Errorf("power law through 0: %v", err)
 	}
-	if _, err := InversePrediction([]float64{1, 2, 3}, []float64{1, 2, 2}, 2, CalibrationOptions{Readings: -1}); err == nil {
+	if _, err := InversePrediction([]float64{1, 2, 3}, []float64{1, 2, 2}, 2,
+		CalibrationOptions{Readings: -1}); err == nil {
 		t.Error("−1 readings accepted")
 	}
 }
@@ -90,7 +95,8 @@ func TestPowerLawOfExactData(t *testing.T) {
 			x, y = append(x, c), append(y, 3*math.Pow(c, exponent))
 		}
 		r, err := PowerLaw(x, y, 0)
-		if err != nil || math.Abs(r.Exponent-exponent) > 1e-12 || math.Abs(r.Constant-3) > 1e-12 || math.Abs(r.StimulusRatioForDoubling-factor) > 5e-3 {
+		if err != nil || math.Abs(r.Exponent-exponent) > 1e-12 || math.Abs(r.Constant-3) > 1e-12 ||
+			math.Abs(r.StimulusRatioForDoubling-factor) > 5e-3 {
 			t.Errorf("exponent %g: %+v %v", exponent, r, err)
 		}
 	}

@@ -43,8 +43,9 @@ func PowerLaw(x, y []float64, level float64) (PowerLawResult, error) {
 	}
 	r := PowerLawResult{N: f.N, Exponent: f.Slope, ExponentSE: f.SlopeSE, ExponentCI: f.SlopeCI,
 		Log10Constant: f.Intercept, Constant: math.Pow(10, f.Intercept),
-		ConstantCI: stats.Interval{Lo: math.Pow(10, f.InterceptCI.Lo), Hi: math.Pow(10, f.InterceptCI.Hi), Level: f.InterceptCI.Level},
-		R2:         f.R2, ResidualSDLog10: f.Sigma, Warnings: f.Warnings}
+		ConstantCI: stats.Interval{Lo: math.Pow(10, f.InterceptCI.Lo), Hi: math.Pow(10, f.InterceptCI.Hi),
+			Level: f.InterceptCI.Level},
+		R2: f.R2, ResidualSDLog10: f.Sigma, Warnings: f.Warnings}
 	r.StimulusRatioForDoubling = math.NaN()
 	if r.Exponent != 0 {
 		r.StimulusRatioForDoubling = math.Pow(2, 1/r.Exponent)

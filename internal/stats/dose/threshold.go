@@ -57,7 +57,8 @@ func BestEstimateThreshold(concentrations []float64, correct [][]bool, level flo
 	if len(logs) > 1 {
 		r.LogSD = stats.SD(logs)
 		half := dist.TQuantile((1+level)/2, float64(len(logs)-1)) * r.LogSD / math.Sqrt(float64(len(logs)))
-		r.CI = stats.Interval{Lo: math.Pow(10, stats.Mean(logs)-half), Hi: math.Pow(10, stats.Mean(logs)+half), Level: level}
+		r.CI = stats.Interval{Lo: math.Pow(10, stats.Mean(logs)-half), Hi: math.Pow(10, stats.Mean(logs)+half),
+			Level: level}
 	}
 	if len(logs) == 1 {
 		r.Warnings = append(r.Warnings, stats.TooFew(2, "assessors for an interval of the group's threshold"))
@@ -90,7 +91,8 @@ func checkSeries(concentrations []float64, correct [][]bool) error {
 	}
 	for i, answers := range correct {
 		if len(answers) != len(concentrations) {
-			return fmt.Errorf("assessor %d has %d answers to %d concentrations: %w", i+1, len(answers), len(concentrations), ErrSeries)
+			return fmt.Errorf("assessor %d has %d answers to %d concentrations: %w", i+1, len(answers),
+				len(concentrations), ErrSeries)
 		}
 	}
 	return nil

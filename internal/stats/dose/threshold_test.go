@@ -135,7 +135,8 @@ func TestPsychometricCurveWithoutAMaximum(t *testing.T) {
 			t.Errorf("%s: a threshold of %v", name, r.ThresholdCI)
 		}
 	}
-	for name, points := range map[string][]CurvePoint{"none": nil, "one": {{1, 1, 2}}, "zero": {{0, 1, 2}, {1, 1, 2}}, "too many": {{1, 3, 2}, {2, 1, 2}}, "nobody": {{1, 0, 0}, {2, 1, 2}}} {
+	for name, points := range map[string][]CurvePoint{"none": nil, "one": {{1, 1, 2}}, "zero": {{0, 1, 2}, {1, 1, 2}},
+		"too many": {{1, 3, 2}, {2, 1, 2}}, "nobody": {{1, 0, 0}, {2, 1, 2}}} {
 		if _, err := PsychometricCurve(points, 0, 0); err == nil {
 			t.Errorf("%s accepted", name)
 		}

@@ -16,11 +16,15 @@ func TestEffectsOfAConstantShift(t *testing.T) {
 	e, err := Paired([]float64{2, 3, 5}, []float64{1, 2, 4}, 0)
 	statstest.Fatal(t, err)
 	sd := math.Sqrt(7.0 / 3)
-	if !math.IsNaN(e.Dz.Value) || !math.IsNaN(e.Gz.Value) || !math.IsNaN(e.Drm) || !math.IsNaN(e.CommonLanguageNormal) ||
-		!statstest.Agree(e.Dav, 1/sd, 1e-12) || e.Superiority != 1 || e.RankBiserial.Value != 1 || !e.RankBiserial.CI.Absent() {
+	if !math.IsNaN(e.Dz.Value) || !math.IsNaN(e.Gz.Value) || !math.IsNaN(e.Drm) ||
+		!math.IsNaN(e.CommonLanguageNormal) ||
+		!statstest.Agree(e.Dav, 1/sd, 1e-12) || e.Superiority != 1 || e.RankBiserial.Value != 1 ||
+		!e.RankBiserial.CI.Absent() {
 		t.Errorf("got %+v; want only the effects by the samples' own spread", e)
 	}
-	if !statstest.HasWarning(e.Dz.Warnings, stats.WarnConstant) || !statstest.HasWarning(e.RankBiserial.Warnings, stats.WarnOneSidedData) || !statstest.HasWarning(e.Warnings, stats.WarnConstant) {
+	if !statstest.HasWarning(e.Dz.Warnings, stats.WarnConstant) ||
+		!statstest.HasWarning(e.RankBiserial.Warnings, stats.WarnOneSidedData) ||
+		!statstest.HasWarning(e.Warnings, stats.WarnConstant) {
 		t.Errorf("warnings %v, d_z %v, rank-biserial %v", e.Warnings, e.Dz.Warnings, e.RankBiserial.Warnings)
 	}
 }
@@ -28,11 +32,13 @@ func TestEffectsOfAConstantShift(t *testing.T) {
 func TestEffectsOfConstantSamples(t *testing.T) {
 	e, err := TwoSample([]float64{5, 5, 5}, []float64{3, 3}, 0)
 	statstest.Fatal(t, err)
-	if !math.IsNaN(e.Ds.Value) || !math.IsNaN(e.GlassDelta.Value) || e.Superiority != 1 || e.CliffsDelta.Value != 1 || !e.CliffsDelta.CI.Absent() {
+	if !math.IsNaN(e.Ds.Value) || !math.IsNaN(e.GlassDelta.Value) || e.Superiority != 1 || e.CliffsDelta.Value != 1 ||
+		!e.CliffsDelta.CI.Absent() {
 		t.Errorf("got %+v; want only the effects by ranks", e)
 	}
 	m, err := ranks.MannWhitney([]float64{4, 4}, []float64{4, 4, 4}, ranks.MannWhitneyOptions{})
-	if err != nil || !math.IsNaN(m.P) || !math.IsNaN(m.Z) || m.U != 3 || !statstest.HasWarning(m.Warnings, stats.WarnConstant) {
+	if err != nil || !math.IsNaN(m.P) || !math.IsNaN(m.Z) || m.U != 3 ||
+		!statstest.HasWarning(m.Warnings, stats.WarnConstant) {
 		t.Errorf("Mann–Whitney of equal ratings: got %+v, %v", m, err)
 	}
 	w, err := ttest.Welch([]float64{4, 4}, []float64{5, 5}, ttest.TwoSampleOptions{})
@@ -68,14 +74,16 @@ func TestPairedEdges(t *testing.T) {
 			_, errW := ranks.SignedRank(tc.x, tc.y, ranks.SignedRankOptions{})
 			_, errS := ranks.SignTest(tc.x, tc.y, ranks.SignTestOptions{})
 			_, errD := CohenDz(tc.x, tc.y, 0)
-			for method, err := range map[string]error{"PairedT": errT, "SignedRank": errW, "SignTest": errS, "CohenDz": errD} {
+			for method, err := range map[string]error{"PairedT": errT, "SignedRank": errW, "SignTest": errS,
+				"CohenDz": errD} {
 				if !errors.Is(err, tc.want) {
 					t.Errorf("%s: got error %v, want %v", method, err, tc.want)
 				}
 			}
 		})
 	}
-	if _, err := ttest.Paired([]float64{1, 2}, []float64{2, 4}, ttest.PairedOptions{Level: 1}); !errors.Is(err, stats.ErrLevel) {
+	if _, err := ttest.Paired([]float64{1, 2}, []float64{2, 4}, ttest.PairedOptions{Level: 1}); !errors.Is(err,
+		stats.ErrLevel) {
 		t.Errorf("level 1: got %v, want ErrLevel", err)
 	}
 }
@@ -92,7 +100,8 @@ func TestPairedAbsences(t *testing.T) {
 	for _, tc := range cases {
 		t.Run(tc.name, func(t *testing.T) {
 			r, err := ttest.Paired(tc.x, tc.y, ttest.PairedOptions{})
-			if err != nil || !math.IsNaN(r.T) || !math.IsNaN(r.P) || !r.CI.Absent() || !statstest.HasWarning(r.Warnings, tc.code) {
+			if err != nil || !math.IsNaN(r.T) || !math.IsNaN(r.P) || !r.CI.Absent() ||
+				!statstest.HasWarning(r.Warnings, tc.code) {
 				t.Errorf("PairedT: got %+v, %v; want absences with warning %q", r, err, tc.code)
 			}
 			e, err := CohenDz(tc.x, tc.y, 0)
@@ -107,7 +116,8 @@ func TestPairedAbsences(t *testing.T) {
 		t.Errorf("SignedRank of equal pairs: got %+v, %v", w, err)
 	}
 	s, err := ranks.SignTest(same, same, ranks.SignTestOptions{})
-	if err != nil || !math.IsNaN(s.P) || s.Same != 3 || s.Median != 0 || !statstest.HasWarning(s.Warnings, stats.WarnAllSame) {
+	if err != nil || !math.IsNaN(s.P) || s.Same != 3 || s.Median != 0 ||
+		!statstest.HasWarning(s.Warnings, stats.WarnAllSame) {
 		t.Errorf("SignTest of equal pairs: got %+v, %v", s, err)
 	}
 }

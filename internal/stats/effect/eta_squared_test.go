@@ -37,7 +37,8 @@ func TestEtaSquaredIntervalProperties(t *testing.T) {
 }
 
 func TestEtaSquaredIntervalRefuses(t *testing.T) {
-	for _, c := range [][4]float64{{-1, 2, 3, 0.9}, {math.NaN(), 2, 3, 0.9}, {1, 0, 3, 0.9}, {1, 2, math.Inf(1), 0.9}, {1, 2, 3, 1}} {
+	for _, c := range [][4]float64{{-1, 2, 3, 0.9}, {math.NaN(), 2, 3, 0.9}, {1, 0, 3, 0.9}, {1, 2, math.Inf(1), 0.9},
+		{1, 2, 3, 1}} {
 		if _, err := EtaSquaredInterval(c[0], c[1], c[2], c[3]); err == nil {
 			t.Errorf("%v was accepted", c)
 		}

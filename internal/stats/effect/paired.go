@@ -112,10 +112,12 @@ func RankBiserial(x, y []float64, level float64) (Size, error) {
 func fisherInterval(value, se, level float64) Size {
 	e := Size{Value: value, CI: stats.NoInterval(level)}
 	if math.Abs(value) >= 1 {
-		e.Warnings = []stats.Warning{{Code: stats.WarnOneSidedData, Text: "all ratings point the same way, so this coefficient has no interval of the usual kind"}}
+		e.Warnings = []stats.Warning{{Code: stats.WarnOneSidedData,
+			Text: "all ratings point the same way, so this coefficient has no interval of the usual kind"}}
 		return e
 	}
 	half := dist.NormalQuantile((1+level)/2) * se
-	e.CI = stats.Interval{Lo: math.Tanh(math.Atanh(value) - half), Hi: math.Tanh(math.Atanh(value) + half), Level: level}
+	e.CI = stats.Interval{Lo: math.Tanh(math.Atanh(value) - half), Hi: math.Tanh(math.Atanh(value) + half),
+		Level: level}
 	return e
 }

@@ -67,7 +67,8 @@ func precedingCodes(assessor, position, sample []int) ([]int, error) {
 	for i, s := range sample {
 		here := seat{assessor[i], position[i]}
 		if _, taken := at[here]; taken || position[i] < 1 {
-			return nil, fmt.Errorf("serving %d: position %d is taken or not a position: %w", i+1, position[i], model.ErrModelData)
+			return nil, fmt.Errorf("serving %d: position %d is taken or not a position: %w", i+1, position[i],
+				model.ErrModelData)
 		}
 		at[here] = s
 	}

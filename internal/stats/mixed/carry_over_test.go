@@ -15,9 +15,11 @@ var williams4 = [][]int{{0, 1, 3, 2}, {1, 2, 0, 3}, {2, 3, 1, 0}, {3, 0, 2, 1}}
 
 func TestCarryOverModelRecoversEffects(t *testing.T) {
 	const assessors = 400
-	sampleEffect, positionEffect, previousEffect := []float64{0, 1, 2, -1}, []float64{0, -0.3, -0.5, -0.5}, []float64{0, 0.5, 0, -0.8}
+	sampleEffect, positionEffect, previousEffect := []float64{0, 1, 2, -1}, []float64{0, -0.3, -0.5, -0.5}, []float64{0,
+		0.5, 0, -0.8}
 	rng := statstest.NewTestRand(8)
-	s := Servings{Assessor: model.Factor{Name: "assessor", Levels: statstest.Numbered("a", assessors)}, Sample: model.Factor{Name: "sample", Levels: statstest.Numbered("s", 4)}}
+	s := Servings{Assessor: model.Factor{Name: "assessor", Levels: statstest.Numbered("a", assessors)},
+		Sample: model.Factor{Name: "sample", Levels: statstest.Numbered("s", 4)}}
 	for a := range assessors {
 		level := rng.NormFloat64()
 		for p, sample := range williams4[a%4] {
@@ -37,7 +39,8 @@ func TestCarryOverModelRecoversEffects(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := map[string]float64{"samples2": 1, "samples3": 2, "samples4": -1, "position2": -0.3, "position3": -0.5, "previouss2": 0.5, "previouss3": 0, "previouss4": -0.8}
+	want := map[string]float64{"samples2": 1, "samples3": 2, "samples4": -1, "position2": -0.3, "position3": -0.5,
+		"previouss2": 0.5, "previouss3": 0, "previouss4": -0.8}
 	for _, c := range f.Fixed {
 		if w, ok := want[c.Name]; ok && math.Abs(c.Estimate-w) > 4*c.SE {
 			t.Errorf("%s: %v ± %v, put in %v", c.Name, c.Estimate, c.SE, w)

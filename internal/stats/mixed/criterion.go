@@ -54,7 +54,8 @@ type blockState struct {
 
 func newBlockState(p *pattern) blockState {
 	q := len(p.sumZY)
-	return blockState{numeric.NewMatrix(q, q), numeric.NewMatrix(q, p.zt.Cols), make([]float64, q), numeric.NewMatrix(q, q), numeric.NewMatrix(q, q)}
+	return blockState{numeric.NewMatrix(q, q), numeric.NewMatrix(q, p.zt.Cols), make([]float64, q),
+		numeric.NewMatrix(q, q), numeric.NewMatrix(q, q)}
 }
 
 // workspace is scratch storage for the matrices of one pattern: thousands of

@@ -114,7 +114,8 @@ func (m *mixedDesign) patternDerivative(c *criterionPoint, p *pattern, s *blockS
 			if m.terms[m.params[j].term].global {
 				continue
 			}
-			t := numeric.TraceOfProduct(x.zz, y.zz) - numeric.TraceOfProduct(x.zz, y.cz) - numeric.TraceOfProduct(x.cz, y.zz)
+			t := numeric.TraceOfProduct(x.zz, y.zz) - numeric.TraceOfProduct(x.zz, y.cz) - numeric.TraceOfProduct(x.cz,
+				y.zz)
 			r.trace2.Add(j, i, p.count*t)
 			r.quad2.Add(j, i, numeric.TraceOfProduct(x.zz, y.szz)+numeric.TraceOfProduct(y.zz, x.szz))
 			m.curvature(c, p, s, i, j, index)
@@ -246,7 +247,8 @@ func (m *mixedDesign) projector(c *criterionPoint, h numeric.Matrix) numeric.Mat
 // globalPairs fills in every derivative that involves a global parameter.
 func (m *mixedDesign) globalPairs(c *criterionPoint, e []numeric.Matrix, g globalParts) {
 	r := &c.raw
-	trace, full, ed := make([]numeric.Matrix, len(m.params)), make([]numeric.Matrix, len(m.params)), make([][]float64, len(m.params))
+	trace, full, ed := make([]numeric.Matrix, len(m.params)), make([]numeric.Matrix, len(m.params)), make([][]float64,
+		len(m.params))
 	for i, par := range m.params {
 		if !m.terms[par.term].global {
 			continue

@@ -73,7 +73,8 @@ func newMixedDesign(m Model, d model.Data) (*mixedDesign, error) {
 	design.fixedPart(m.Fixed, d)
 	design.randomColumns(m.Random, d)
 	if design.saturated(kinds.Code) {
-		return nil, fmt.Errorf("random terms together leave nothing for the residuals of %d ratings: %w", design.n, model.ErrGrouping)
+		return nil, fmt.Errorf("random terms together leave nothing for the residuals of %d ratings: %w", design.n,
+			model.ErrGrouping)
 	}
 	t := design.joint(kinds.Code)
 	residual := design.leastSquares(d.Response, kinds.Code, t)

@@ -216,7 +216,8 @@ func (f *Result) Pairs(factor string) ([]LevelPair, error) {
 	nan := math.NaN()
 	for b := range levels {
 		for a := range b {
-			pair := LevelPair{A: a, B: b, Estimate: nan, SE: nan, DF: nan, T: nan, P: nan, CI: stats.NoInterval(f.level), PTukey: nan}
+			pair := LevelPair{A: a, B: b, Estimate: nan, SE: nan, DF: nan, T: nan, P: nan,
+				CI: stats.NoInterval(f.level), PTukey: nan}
 			w := slices.Clone(weights[b])
 			numeric.Axpy(-1, weights[a], w)
 			if l, ok := f.inBasis(w); ok {

@@ -113,7 +113,8 @@ func Fit(m Model) (*Result, error) {
 	if err != nil {
 		return nil, fmt.Errorf("mixed model: %w", err)
 	}
-	f := &Result{NObs: design.n, Dropped: len(m.Data.Response) - design.n, ML: m.ML, Warnings: warn, level: level, data: data, model: m, design: design}
+	f := &Result{NObs: design.n, Dropped: len(m.Data.Response) - design.n, ML: m.ML, Warnings: warn, level: level,
+		data: data, model: m, design: design}
 	for _, r := range design.terms {
 		f.Groups = append(f.Groups, GroupCount{r.name, r.levels})
 	}
@@ -157,7 +158,9 @@ func (f *Result) warnAliased() {
 		}
 	}
 	if len(names) > 0 {
-		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnAliased, Text: fmt.Sprintf("the ratings cannot tell these effects from others, so they are left out: %s", strings.Join(names, ", "))})
+		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnAliased,
+			Text: fmt.Sprintf("the ratings cannot tell these effects from others, so they are left out: %s",
+				strings.Join(names, ", "))})
 	}
 }
 
@@ -168,17 +171,20 @@ func (f *Result) minimise() {
 	f.LogLik, f.AIC, f.BIC, f.Sigma2 = nan, nan, nan, nan
 	f.b = slices.Clone(d.b0)
 	if stats.RoundingOnly(d.ols, d.total+float64(d.n)*d.mean*d.mean) || d.n <= d.p {
-		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread, Text: "the fixed effects leave nothing unexplained: there is nothing to estimate the random effects from"})
+		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread,
+			Text: "the fixed effects leave nothing unexplained: there is nothing to estimate the random effects from"})
 		return
 	}
 	f.point, f.Converged = d.minimise()
 	if f.point == nil || !(f.point.r2 > noResidual*d.ols) {
 		f.point = nil
-		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread, Text: "the assessors' own effects explain every rating exactly: nothing is left to test against"})
+		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread,
+			Text: "the assessors' own effects explain every rating exactly: nothing is left to test against"})
 		return
 	}
 	if !f.Converged {
-		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNotConverged, Text: "the likelihood was not maximised fully: treat the figures with care"})
+		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNotConverged,
+			Text: "the likelihood was not maximised fully: treat the figures with care"})
 	}
 	f.standardise()
 	f.summarise()
@@ -291,16 +297,19 @@ func (f *Result) components() {
 		v.AddProductTransposed(f.Sigma2, l, l)
 		for i := range r.size {
 			f.Singular = f.Singular || l.At(i, i) < model.SingularTolerance
-			f.Variances = append(f.Variances, VarianceComponent{Group: r.name, Term1: r.names[i], Variance: v.At(i, i), SD: math.Sqrt(v.At(i, i))})
+			f.Variances = append(f.Variances, VarianceComponent{Group: r.name, Term1: r.names[i], Variance: v.At(i, i),
+				SD: math.Sqrt(v.At(i, i))})
 		}
 		for i := range r.size {
 			for j := i + 1; j < r.size; j++ {
-				f.Variances = append(f.Variances, VarianceComponent{r.name, r.names[i], r.names[j], v.At(i, j), v.At(i, j) / math.Sqrt(v.At(i, i)*v.At(j, j))})
+				f.Variances = append(f.Variances, VarianceComponent{r.name, r.names[i], r.names[j], v.At(i, j),
+					v.At(i, j) / math.Sqrt(v.At(i, i)*v.At(j, j))})
 			}
 		}
 	}
 	f.Variances = append(f.Variances, VarianceComponent{Group: "Residual", Variance: f.Sigma2, SD: math.Sqrt(f.Sigma2)})
 	if f.Singular {
-		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnSingular, Text: "a variance between assessors is estimated as zero, or a correlation as ±1: the model is richer than these ratings can show"})
+		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnSingular,
+			Text: "a variance between assessors is estimated as zero, or a correlation as ±1: the model is richer than these ratings can show"})
 	}
 }

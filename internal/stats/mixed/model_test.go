@@ -27,7 +27,9 @@ type panel struct {
 // draw simulates the panel's ratings with residuals of unit variance; the
 // covariate is a further measurement of each rating.
 func (p panel) draw(rng *rand.Rand) model.Data {
-	d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", p.assessors)}, {Name: "sample", Levels: statstest.Numbered("s", p.samples)}, {Name: "sitting", Levels: statstest.Numbered("t", max(1, p.sittings))}}, Covariates: []model.Covariate{{Name: "hunger"}}}
+	d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", p.assessors)},
+		{Name: "sample", Levels: statstest.Numbered("s", p.samples)}, {Name: "sitting",
+			Levels: statstest.Numbered("t", max(1, p.sittings))}}, Covariates: []model.Covariate{{Name: "hunger"}}}
 	sitting := make([]float64, max(1, p.sittings))
 	for i := range sitting {
 		sitting[i] = p.sittingSD * rng.NormFloat64()
@@ -57,17 +59,25 @@ func (p panel) draw(rng *rand.Rand) model.Data {
 // mixedCases are models of every kind: nested, crossed, with slopes.
 func mixedCases() map[string]Model {
 	rng := statstest.NewTestRand(11)
-	small := panel{assessors: 9, samples: 3, sittings: 4, repeats: 3, assessorSD: 1, interactionSD: 0.7, sittingSD: 0.5, missing: 0.1}.draw(rng)
+	small := panel{assessors: 9, samples: 3, sittings: 4, repeats: 3, assessorSD: 1, interactionSD: 0.7, sittingSD: 0.5,
+		missing: 0.1}.draw(rng)
 	sample, assessor, sitting := model.Term{"sample"}, model.Term{"assessor"}, model.Term{"sitting"}
 	both := model.Term{"assessor", "sample"}
 	return map[string]Model{
-		"intercept":            {Data: small, Fixed: []model.Term{sample}, Random: []RandomTerm{{Group: assessor}}},
-		"interaction":          {Data: small, Fixed: []model.Term{sample}, Random: []RandomTerm{{Group: assessor}, {Group: both}}},
-		"covariate slope":      {Data: small, Fixed: []model.Term{sample, {"hunger"}}, Random: []RandomTerm{{Group: assessor, Slopes: model.Term{"hunger"}}}},
-		"sample slopes":        {Data: small, Fixed: []model.Term{sample}, Random: []RandomTerm{{Group: assessor, Slopes: sample}}},
-		"crossed sitting":      {Data: small, Fixed: []model.Term{sample}, Random: []RandomTerm{{Group: assessor}, {Group: sitting}}},
-		"crossed with slope":   {Data: small, Fixed: []model.Term{{"hunger"}}, Random: []RandomTerm{{Group: assessor, Slopes: model.Term{"hunger"}}, {Group: sitting, Slopes: model.Term{"hunger"}}, {Group: both}}},
-		"all small and shared": {Data: small, Fixed: []model.Term{{"hunger"}}, Random: []RandomTerm{{Group: sitting}, {Group: sample}}},
+		"intercept": {Data: small, Fixed: []model.Term{sample}, Random: []RandomTerm{{Group: assessor}}},
+		"interaction": {Data: small, Fixed: []model.Term{sample},
+			Random: []RandomTerm{{Group: assessor}, {Group: both}}},
+		"covariate slope": {Data: small, Fixed: []model.Term{sample, {"hunger"}},
+			Random: []RandomTerm{{Group: assessor, Slopes: model.Term{"hunger"}}}},
+		"sample slopes": {Data: small, Fixed: []model.Term{sample},
+			Random: []RandomTerm{{Group: assessor, Slopes: sample}}},
+		"crossed sitting": {Data: small, Fixed: []model.Term{sample},
+			Random: []RandomTerm{{Group: assessor}, {Group: sitting}}},
+		"crossed with slope": {Data: small, Fixed: []model.Term{{"hunger"}},
+			Random: []RandomTerm{{Group: assessor, Slopes: model.Term{"hunger"}},
+				{Group: sitting, Slopes: model.Term{"hunger"}}, {Group: both}}},
+		"all small and shared": {Data: small, Fixed: []model.Term{{"hunger"}},
+			Random: []RandomTerm{{Group: sitting}, {Group: sample}}},
 	}
 }
 
@@ -199,7 +209,8 @@ func TestMixedDerivativesAgreeWithDifferences(t *testing.T) {
 					t.Errorf("%s ml=%v: gradient %d is %v, differences %v", name, ml, i, c.grad[i], diff)
 				}
 				for j := range theta {
-					if diff := (a.grad[j] - b.grad[j]) / (2 * h); math.Abs(diff-c.hess.At(i, j)) > 1e-5*(1+math.Abs(diff)) {
+					if diff := (a.grad[j] - b.grad[j]) / (2 * h); math.Abs(diff-c.hess.At(i,
+						j)) > 1e-5*(1+math.Abs(diff)) {
 						t.Errorf("%s ml=%v: hessian %d,%d is %v, differences %v", name, ml, i, j, c.hess.At(i, j), diff)
 					}
 				}
@@ -214,9 +225,11 @@ func TestMixedDerivativesAgreeWithDifferences(t *testing.T) {
 func TestMixedOfBalancedPanelIsAnova(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rng := statstest.NewTestRand(rapid.Uint64().Draw(t, "seed"))
-		p := panel{assessors: rapid.IntRange(4, 30).Draw(t, "assessors"), samples: rapid.IntRange(2, 6).Draw(t, "samples"), assessorSD: 2, effect: 0.3}
+		p := panel{assessors: rapid.IntRange(4, 30).Draw(t, "assessors"),
+			samples: rapid.IntRange(2, 6).Draw(t, "samples"), assessorSD: 2, effect: 0.3}
 		d := p.draw(rng)
-		f, err := Fit(Model{Data: d, Fixed: []model.Term{{"sample"}}, Random: []RandomTerm{{Group: model.Term{"assessor"}}}})
+		f, err := Fit(Model{Data: d, Fixed: []model.Term{{"sample"}},
+			Random: []RandomTerm{{Group: model.Term{"assessor"}}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -229,11 +242,13 @@ func TestMixedOfBalancedPanelIsAnova(t *testing.T) {
 			return
 		}
 		test := f.Anova()[0]
-		if !statstest.Near(test.F, a.F, 1e-6) || !statstest.Near(test.DF2, a.DF2, 1e-5) || !statstest.Near(f.Sigma2, a.MSError, 1e-6) {
+		if !statstest.Near(test.F, a.F, 1e-6) || !statstest.Near(test.DF2, a.DF2, 1e-5) ||
+			!statstest.Near(f.Sigma2, a.MSError, 1e-6) {
 			t.Fatalf("F %v on %v, σ² %v; anova %v on %v, %v", test.F, test.DF2, f.Sigma2, a.F, a.DF2, a.MSError)
 		}
 		// Between-assessor variance: (MS assessor − MS error)/k.
-		if want := (a.FAssessor - 1) * a.MSError / float64(p.samples); !statstest.Near(f.Variances[0].Variance, want, 1e-5) {
+		if want := (a.FAssessor - 1) * a.MSError / float64(p.samples); !statstest.Near(f.Variances[0].Variance, want,
+			1e-5) {
 			t.Fatalf("variance between assessors %v, want %v", f.Variances[0].Variance, want)
 		}
 	})
@@ -242,8 +257,11 @@ func TestMixedOfBalancedPanelIsAnova(t *testing.T) {
 func TestMixedInvariance(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rng := statstest.NewTestRand(rapid.Uint64().Draw(t, "seed"))
-		p := panel{assessors: 12, samples: 3, sittings: 3, repeats: 2, assessorSD: rapid.Float64Range(0, 3).Draw(t, "assessor SD"), sittingSD: 0.5, effect: 0.4, missing: rapid.Float64Range(0, 0.3).Draw(t, "missing")}
-		m := Model{Data: p.draw(rng), Fixed: []model.Term{{"sample"}}, Random: []RandomTerm{{Group: model.Term{"assessor"}}, {Group: model.Term{"sitting"}}}}
+		p := panel{assessors: 12, samples: 3, sittings: 3, repeats: 2,
+			assessorSD: rapid.Float64Range(0, 3).Draw(t,
+				"assessor SD"), sittingSD: 0.5, effect: 0.4, missing: rapid.Float64Range(0, 0.3).Draw(t, "missing")}
+		m := Model{Data: p.draw(rng), Fixed: []model.Term{{"sample"}},
+			Random: []RandomTerm{{Group: model.Term{"assessor"}}, {Group: model.Term{"sitting"}}}}
 		f, err := Fit(m)
 		if err != nil {
 			t.Fatal(err)
@@ -254,11 +272,13 @@ func TestMixedInvariance(t *testing.T) {
 			moved.Data.Response = append(moved.Data.Response, 1000+4*y)
 		}
 		g, _ := Fit(moved)
-		if !statstest.Near(f.Fixed[1].T, g.Fixed[1].T, 1e-5) || !statstest.Near(f.Fixed[1].DF, g.Fixed[1].DF, 1e-3) || !statstest.Near(16*f.Sigma2, g.Sigma2, 1e-5) {
+		if !statstest.Near(f.Fixed[1].T, g.Fixed[1].T, 1e-5) || !statstest.Near(f.Fixed[1].DF, g.Fixed[1].DF, 1e-3) ||
+			!statstest.Near(16*f.Sigma2, g.Sigma2, 1e-5) {
 			t.Fatalf("shift and scale: %+v, %+v", f.Fixed[1], g.Fixed[1])
 		}
 		order := rng.Perm(len(m.Data.Response))
-		shuffled := Model{Fixed: m.Fixed, Random: m.Random, Data: model.Data{Covariates: []model.Covariate{{Name: "hunger"}}}}
+		shuffled := Model{Fixed: m.Fixed, Random: m.Random,
+			Data: model.Data{Covariates: []model.Covariate{{Name: "hunger"}}}}
 		for _, factor := range m.Data.Factors {
 			c := model.Factor{Name: factor.Name, Levels: factor.Levels}
 			for _, i := range order {
@@ -268,7 +288,8 @@ func TestMixedInvariance(t *testing.T) {
 		}
 		for _, i := range order {
 			shuffled.Data.Response = append(shuffled.Data.Response, m.Data.Response[i])
-			shuffled.Data.Covariates[0].Values = append(shuffled.Data.Covariates[0].Values, m.Data.Covariates[0].Values[i])
+			shuffled.Data.Covariates[0].Values = append(shuffled.Data.Covariates[0].Values,
+				m.Data.Covariates[0].Values[i])
 		}
 		h, _ := Fit(shuffled)
 		if !statstest.Near(f.LogLik, h.LogLik, 1e-9) {
@@ -292,7 +313,8 @@ func TestMixedEdges(t *testing.T) {
 				d.Response[i] = 4
 			}
 		}))
-		if err != nil || !statstest.HasWarning(f.Warnings, stats.WarnNoErrorSpread) || !math.IsNaN(f.Fixed[0].P) || f.Fixed[0].Estimate != 4 {
+		if err != nil || !statstest.HasWarning(f.Warnings, stats.WarnNoErrorSpread) || !math.IsNaN(f.Fixed[0].P) ||
+			f.Fixed[0].Estimate != 4 {
 			t.Errorf("%v, %+v", err, f.Warnings)
 		}
 		if a := f.Anova(); !math.IsNaN(a[0].P) {
@@ -315,7 +337,8 @@ func TestMixedEdges(t *testing.T) {
 				d.Response[i] = float64(i % 3 * (1 + i/3%2) % 3) // each assessor gives 0, 1 and 2
 			}
 		}))
-		if err != nil || !f.Singular || !statstest.HasWarning(f.Warnings, stats.WarnSingular) || f.Variances[0].Variance != 0 {
+		if err != nil || !f.Singular || !statstest.HasWarning(f.Warnings, stats.WarnSingular) ||
+			f.Variances[0].Variance != 0 {
 			t.Errorf("%v, %+v", err, f.Warnings)
 		}
 	})
@@ -351,14 +374,18 @@ func TestMixedEdges(t *testing.T) {
 func TestMixedOverlappingTerms(t *testing.T) {
 	rng := statstest.NewTestRand(23)
 	build := func(samples, names int) Model {
-		d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", 5)}, {Name: "sample", Levels: statstest.Numbered("s", samples)}, {Name: "name", Levels: statstest.Numbered("n", names)}}}
+		d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", 5)},
+			{Name: "sample", Levels: statstest.Numbered("s", samples)}, {Name: "name",
+				Levels: statstest.Numbered("n", names)}}}
 		for i := range 5 * samples * names {
 			d.Response = append(d.Response, rng.NormFloat64()+float64(i%5))
 			for k, code := range []int{i % 5, i / 5 % samples, i / 5 / samples} {
 				d.Factors[k].Code = append(d.Factors[k].Code, code)
 			}
 		}
-		return Model{Data: d, Fixed: []model.Term{{"sample"}}, Random: []RandomTerm{{Group: model.Term{"assessor"}}, {Group: model.Term{"assessor", "sample"}}, {Group: model.Term{"assessor", "name"}}}}
+		return Model{Data: d, Fixed: []model.Term{{"sample"}},
+			Random: []RandomTerm{{Group: model.Term{"assessor"}}, {Group: model.Term{"assessor", "sample"}},
+				{Group: model.Term{"assessor", "name"}}}}
 	}
 	if _, err := Fit(build(3, 2)); err != nil { // 5 + 15 + 10 columns, 20 dimensions, 30 ratings
 		t.Errorf("20 dimensions for 30 ratings: %v", err)
@@ -374,7 +401,8 @@ func TestMixedOverlappingTerms(t *testing.T) {
 		t.Errorf("15 dimensions for 20 ratings: %v", err)
 	}
 	one := build(2, 1)
-	one.Random = []RandomTerm{{Group: model.Term{"assessor"}}, {Group: model.Term{"assessor"}, Slopes: model.Term{"sample"}}}
+	one.Random = []RandomTerm{{Group: model.Term{"assessor"}},
+		{Group: model.Term{"assessor"}, Slopes: model.Term{"sample"}}}
 	if _, err := Fit(one); !errors.Is(err, model.ErrGrouping) {
 		t.Errorf("10 dimensions for 10 ratings: %v", err)
 	}
@@ -408,7 +436,8 @@ func TestMixedMeansWithTwoValuedCovariate(t *testing.T) {
 // freedom.
 func TestMixedAnovaWithAnEmptyCell(t *testing.T) {
 	rng := statstest.NewTestRand(21)
-	d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", 12)}, {Name: "dish", Levels: statstest.Numbered("d", 2)}, {Name: "name", Levels: statstest.Numbered("n", 3)}}}
+	d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", 12)},
+		{Name: "dish", Levels: statstest.Numbered("d", 2)}, {Name: "name", Levels: statstest.Numbered("n", 3)}}}
 	for a := range 12 {
 		level := rng.NormFloat64()
 		for cell := range 5 {
@@ -418,7 +447,8 @@ func TestMixedAnovaWithAnEmptyCell(t *testing.T) {
 			}
 		}
 	}
-	f, err := Fit(Model{Data: d, Fixed: []model.Term{{"dish"}, {"name"}, {"dish", "name"}}, Random: []RandomTerm{{Group: model.Term{"assessor"}}}})
+	f, err := Fit(Model{Data: d, Fixed: []model.Term{{"dish"}, {"name"}, {"dish", "name"}},
+		Random: []RandomTerm{{Group: model.Term{"assessor"}}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -432,7 +462,8 @@ func TestMixedAnovaWithAnEmptyCell(t *testing.T) {
 	}
 	want := f.test(l)
 	tests := f.Anova()
-	if !statstest.Near(tests[0].F, want.t*want.t, 1e-9) || tests[0].DF1 != 1 || tests[2].DF1 != 1 || !statstest.HasWarning(f.Warnings, stats.WarnAliased) {
+	if !statstest.Near(tests[0].F, want.t*want.t, 1e-9) || tests[0].DF1 != 1 || tests[2].DF1 != 1 ||
+		!statstest.HasWarning(f.Warnings, stats.WarnAliased) {
 		t.Errorf("tests %+v, want F %v for the dish", tests, want.t*want.t)
 	}
 }
@@ -442,7 +473,8 @@ func TestMixedAnovaWithAnEmptyCell(t *testing.T) {
 func TestMixedAnovaOfTwoFactors(t *testing.T) {
 	rng := statstest.NewTestRand(22)
 	cells := make([][][]float64, 14)
-	d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", 14)}, {Name: "dish", Levels: statstest.Numbered("d", 3)}, {Name: "name", Levels: statstest.Numbered("n", 2)}}}
+	d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", 14)},
+		{Name: "dish", Levels: statstest.Numbered("d", 3)}, {Name: "name", Levels: statstest.Numbered("n", 2)}}}
 	for a := range cells {
 		level := 2 * rng.NormFloat64()
 		for i := range 3 {
@@ -456,7 +488,8 @@ func TestMixedAnovaOfTwoFactors(t *testing.T) {
 			}
 		}
 	}
-	f, err := Fit(Model{Data: d, Fixed: []model.Term{{"dish"}, {"name"}, {"dish", "name"}}, Random: []RandomTerm{{Group: model.Term{"assessor"}}}})
+	f, err := Fit(Model{Data: d, Fixed: []model.Term{{"dish"}, {"name"}, {"dish", "name"}},
+		Random: []RandomTerm{{Group: model.Term{"assessor"}}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -467,7 +500,8 @@ func TestMixedAnovaOfTwoFactors(t *testing.T) {
 	// With one variance between assessors the error of all effects is pooled.
 	pooled := (r.A.SSError + r.B.SSError + r.AB.SSError) / (r.A.DF2 + r.B.DF2 + r.AB.DF2)
 	for i, e := range []anova.RepeatedEffect{r.A, r.B, r.AB} {
-		if got, want := f.Anova()[i], e.SS/e.DF1/pooled; !statstest.Near(got.F, want, 1e-6) || got.DF1 != e.DF1 || !statstest.Near(got.DF2, 5*13, 1e-4) {
+		if got, want := f.Anova()[i], e.SS/e.DF1/pooled; !statstest.Near(got.F, want, 1e-6) || got.DF1 != e.DF1 ||
+			!statstest.Near(got.DF2, 5*13, 1e-4) {
 			t.Errorf("effect %d: %+v, want F %v", i, got, want)
 		}
 	}
@@ -487,7 +521,8 @@ func BenchmarkMixed(b *testing.B) {
 		b.Run(fmt.Sprintf("intercept/satterthwaite/k=6/n=%d", n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				f, err := Fit(Model{Data: d, Fixed: []model.Term{{"sample"}}, Random: []RandomTerm{{Group: model.Term{"assessor"}}}})
+				f, err := Fit(Model{Data: d, Fixed: []model.Term{{"sample"}},
+					Random: []RandomTerm{{Group: model.Term{"assessor"}}}})
 				if err != nil {
 					b.Fatal(err)
 				}
@@ -496,11 +531,15 @@ func BenchmarkMixed(b *testing.B) {
 		})
 	}
 	for _, n := range []int{200, 2000} {
-		d := panel{assessors: n, samples: 6, sittings: 12, assessorSD: 1, sittingSD: 0.5, missing: 0.1, effect: 0.1}.draw(statstest.NewTestRand(1))
+		d := panel{assessors: n, samples: 6, sittings: 12, assessorSD: 1, sittingSD: 0.5, missing: 0.1,
+			effect: 0.1}.draw(statstest.NewTestRand(1))
 		for name, m := range map[string]Model{
-			"covariate":       {Data: d, Fixed: []model.Term{{"sample"}, {"hunger"}}, Random: []RandomTerm{{Group: model.Term{"assessor"}}}},
-			"covariate slope": {Data: d, Fixed: []model.Term{{"sample"}, {"hunger"}}, Random: []RandomTerm{{Group: model.Term{"assessor"}, Slopes: model.Term{"hunger"}}}},
-			"crossed sitting": {Data: d, Fixed: []model.Term{{"sample"}}, Random: []RandomTerm{{Group: model.Term{"assessor"}}, {Group: model.Term{"sitting"}}}},
+			"covariate": {Data: d, Fixed: []model.Term{{"sample"}, {"hunger"}},
+				Random: []RandomTerm{{Group: model.Term{"assessor"}}}},
+			"covariate slope": {Data: d, Fixed: []model.Term{{"sample"}, {"hunger"}},
+				Random: []RandomTerm{{Group: model.Term{"assessor"}, Slopes: model.Term{"hunger"}}}},
+			"crossed sitting": {Data: d, Fixed: []model.Term{{"sample"}},
+				Random: []RandomTerm{{Group: model.Term{"assessor"}}, {Group: model.Term{"sitting"}}}},
 		} {
 			b.Run(fmt.Sprintf("%s/k=6/n=%d", name, n), func(b *testing.B) {
 				b.ReportAllocs()

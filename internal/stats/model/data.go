@@ -80,7 +80,8 @@ func (d Data) Complete() (Data, []stats.Warning, error) {
 	}
 	for _, c := range d.Covariates {
 		if len(c.Values) != n {
-			return d, nil, fmt.Errorf("covariate %q has %d values for %d responses: %w", c.Name, len(c.Values), n, ErrModelData)
+			return d, nil, fmt.Errorf("covariate %q has %d values for %d responses: %w", c.Name, len(c.Values), n,
+				ErrModelData)
 		}
 		for i, v := range c.Values {
 			if err := stats.UsableOrMissing(v); err != nil {
@@ -106,7 +107,9 @@ func (d Data) Complete() (Data, []stats.Warning, error) {
 	if left == n {
 		return d, nil, nil
 	}
-	return d.Subset(keep), []stats.Warning{{Code: stats.WarnMissing, Text: fmt.Sprintf("%d of %d ratings are missing or lack a value that the model needs; they are left out", n-left, n)}}, nil
+	return d.Subset(keep), []stats.Warning{{Code: stats.WarnMissing,
+		Text: fmt.Sprintf("%d of %d ratings are missing or lack a value that the model needs; they are left out",
+			n-left, n)}}, nil
 }
 
 func (f Factor) check(n int) error {
@@ -115,7 +118,8 @@ func (f Factor) check(n int) error {
 	}
 	for i, c := range f.Code {
 		if c < -1 || c >= len(f.Levels) {
-			return fmt.Errorf("factor %q, observation %d: code %d for %d levels: %w", f.Name, i+1, c, len(f.Levels), ErrModelData)
+			return fmt.Errorf("factor %q, observation %d: code %d for %d levels: %w", f.Name, i+1, c, len(f.Levels),
+				ErrModelData)
 		}
 	}
 	return nil

@@ -19,7 +19,8 @@ type newtonPoint interface {
 // positive (Nocedal & Wright 2006, Numerical Optimization, section 3.4) and
 // backtracking. evaluate returns false where the function is not finite. It
 // returns the lowest point, with derivatives, and whether it converged.
-func MinimiseNewton[P newtonPoint](start P, evaluate func(x []float64, derivatives bool) (P, bool)) (best P, converged bool) {
+func MinimiseNewton[P newtonPoint](start P, evaluate func(x []float64, derivatives bool) (P, bool)) (best P,
+	converged bool) {
 	const maxSteps = 200
 	best = start
 	for range maxSteps {
@@ -82,7 +83,8 @@ func NewtonStep[P newtonPoint](p P) (step []float64, decrease float64) {
 
 // backtrack halves the step until the function goes down (or stays within the
 // rounding error of its value).
-func backtrack[P newtonPoint](from P, step []float64, decrease float64, evaluate func([]float64, bool) (P, bool)) (P, bool) {
+func backtrack[P newtonPoint](from P, step []float64, decrease float64, evaluate func([]float64, bool) (P, bool)) (P,
+	bool) {
 	noise := 1e-13 * (1 + math.Abs(from.Height()))
 	for t := 1.0; t > 1e-10; t /= 2 {
 		x := append([]float64(nil), from.At()...)

@@ -13,7 +13,8 @@ type gradientFunction func(x, grad []float64) (float64, bool)
 
 // MinimiseQuasiNewton is the BFGS method (Nocedal & Wright 2006, Numerical
 // Optimization, section 6.1) started from a guess of the Hessian.
-func MinimiseQuasiNewton(x []float64, metric Matrix, f gradientFunction) (best []float64, value float64, converged bool) {
+func MinimiseQuasiNewton(x []float64, metric Matrix, f gradientFunction) (best []float64, value float64,
+	converged bool) {
 	const maxSteps = 200
 	k := len(x)
 	grad := make([]float64, k)
@@ -43,7 +44,8 @@ func MinimiseQuasiNewton(x []float64, metric Matrix, f gradientFunction) (best [
 }
 
 // goDown shortens the step until the value falls enough.
-func goDown(x, step []float64, decrease, value float64, f gradientFunction) (next, grad []float64, newValue float64, ok bool) {
+func goDown(x, step []float64, decrease, value float64, f gradientFunction) (next, grad []float64, newValue float64,
+	ok bool) {
 	t := math.Min(1, 3/math.Sqrt(stats.SumOfSquares(step)))
 	for ; t > 1e-8; t /= 3 {
 		next = slices.Clone(x)

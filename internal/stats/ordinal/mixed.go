@@ -85,7 +85,8 @@ func (r *ordinalMixed) gather(group []int) {
 		for _, i := range rows {
 			key = binary.LittleEndian.AppendUint32(key, uint32(r.kind[i]))
 			key = binary.LittleEndian.AppendUint32(key, uint32(r.category[i]))
-			if last := len(cells) - 1; last >= 0 && cells[last].kind == r.kind[i] && cells[last].category == r.category[i] {
+			if last := len(cells) - 1; last >= 0 && cells[last].kind == r.kind[i] &&
+				cells[last].category == r.category[i] {
 				cells[last].n++
 				continue
 			}
@@ -101,7 +102,8 @@ func (r *ordinalMixed) gather(group []int) {
 		r.patterns[at].count++
 	}
 	k := r.points
-	r.state = quadratureState{at: make([]cell, most), nodes: make([]cell, k*most), logF: make([]float64, k), slope: make([]float64, k), share: make([]float64, k)}
+	r.state = quadratureState{at: make([]cell, most), nodes: make([]cell, k*most), logF: make([]float64, k),
+		slope: make([]float64, k), share: make([]float64, k)}
 }
 
 // evaluate returns minus the approximated log-likelihood at ψ = thresholds,

@@ -93,7 +93,8 @@ func Fit(m Model) (*Result, error) {
 	if err != nil {
 		return nil, fmt.Errorf("ordinal model: %w", err)
 	}
-	f := &Result{N: len(data.Response), Dropped: len(m.Data.Response) - len(data.Response), Warnings: append(warn, d.warnings...),
+	f := &Result{N: len(data.Response), Dropped: len(m.Data.Response) - len(data.Response),
+		Warnings:       append(warn, d.warnings...),
 		RandomVariance: math.NaN(), RandomSD: math.NaN()}
 	fixed := d.fitFixed()
 	f.Converged = fixed.converged
@@ -120,7 +121,8 @@ func (f *Result) fitRandom(m Model, d *ordinalDesign, data model.Data, fixed fix
 	f.RandomSD = math.Abs(fit.psi[len(fit.psi)-1])
 	if f.RandomSD < model.SingularTolerance {
 		f.RandomSD, f.Singular = 0, true
-		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnSingular, Text: "the variance between assessors is estimated as zero"})
+		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnSingular,
+			Text: "the variance between assessors is estimated as zero"})
 	}
 	f.RandomVariance = f.RandomSD * f.RandomSD
 	f.finish(d, fit.psi, fit.hess, level)
@@ -138,7 +140,8 @@ func (f *Result) finish(d *ordinalDesign, psi []float64, hess numeric.Matrix, le
 		covariance = factor.InverseOfFactorised()
 	}
 	if !f.Converged || !ok {
-		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNotConverged, Text: "the likelihood was not maximised fully: treat the figures with care"})
+		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNotConverged,
+			Text: "the likelihood was not maximised fully: treat the figures with care"})
 	}
 	separated := false
 	for _, c := range d.coefficients(len(psi)) {
@@ -164,7 +167,8 @@ func (f *Result) finish(d *ordinalDesign, psi []float64, hess numeric.Matrix, le
 		f.Coefficients = append(f.Coefficients, out)
 	}
 	if separated {
-		f.Warnings = append(f.Warnings, stats.Warning{Code: WarnSeparated, Text: "some effect separates the categories completely, so it has no finite estimate: more ratings are needed there"})
+		f.Warnings = append(f.Warnings, stats.Warning{Code: WarnSeparated,
+			Text: "some effect separates the categories completely, so it has no finite estimate: more ratings are needed there"})
 	}
 }
 
@@ -206,7 +210,9 @@ func newOrdinalDesign(m Model, data model.Data) (*ordinalDesign, error) {
 		}
 	}
 	if len(aliased) > 0 {
-		d.warnings = append(d.warnings, stats.Warning{Code: stats.WarnAliased, Text: fmt.Sprintf("the ratings cannot tell these effects from others, so they are left out: %s", strings.Join(aliased, ", "))})
+		d.warnings = append(d.warnings, stats.Warning{Code: stats.WarnAliased,
+			Text: fmt.Sprintf("the ratings cannot tell these effects from others, so they are left out: %s",
+				strings.Join(aliased, ", "))})
 	}
 	d.standardise()
 	return d, nil
@@ -235,7 +241,8 @@ func (d *ordinalDesign) readCategories(y []float64, levels []string) error {
 		return ErrCategories
 	}
 	if len(unused) > 0 {
-		d.warnings = append(d.warnings, stats.Warning{Code: WarnUnusedLevel, Text: "nobody chose these categories, so they have no threshold: " + strings.Join(unused, ", ")})
+		d.warnings = append(d.warnings, stats.Warning{Code: WarnUnusedLevel,
+			Text: "nobody chose these categories, so they have no threshold: " + strings.Join(unused, ", ")})
 	}
 	d.category = make([]int, len(y))
 	for i, v := range y {

@@ -18,7 +18,8 @@ import (
 
 // drawOrdinal simulates ratings in categories from a latent logistic variable.
 func drawOrdinal(rng *rand.Rand, assessors, samples, categories int, sd, effect float64) Model {
-	d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", assessors)}, {Name: "sample", Levels: statstest.Numbered("s", samples)}}}
+	d := model.Data{Factors: []model.Factor{{Name: "assessor", Levels: statstest.Numbered("a", assessors)},
+		{Name: "sample", Levels: statstest.Numbered("s", samples)}}}
 	for a := range assessors {
 		b := sd * rng.NormFloat64()
 		for s := range samples {
@@ -30,7 +31,8 @@ func drawOrdinal(rng *rand.Rand, assessors, samples, categories int, sd, effect 
 			d.Factors[1].Code = append(d.Factors[1].Code, s)
 		}
 	}
-	return Model{Data: d, Levels: statstest.Numbered("", categories), Fixed: []model.Term{{"sample"}}, Group: model.Term{"assessor"}}
+	return Model{Data: d, Levels: statstest.Numbered("", categories), Fixed: []model.Term{{"sample"}},
+		Group: model.Term{"assessor"}}
 }
 
 // One sample alone: the fitted thresholds are the cumulative shares.
@@ -74,7 +76,8 @@ func TestOrdinalSaturatedByHand(t *testing.T) {
 // table, with Woolf's standard error (Woolf 1955, Ann. Hum. Genet. 19, 251).
 func TestOrdinalTwoCategoriesIsTheOddsRatio(t *testing.T) {
 	table := [2][2]int{{14, 6}, {7, 13}}
-	m := Model{Levels: []string{"no", "yes"}, Fixed: []model.Term{{"sample"}}, Data: model.Data{Factors: []model.Factor{{Name: "sample", Levels: []string{"a", "b"}}}}}
+	m := Model{Levels: []string{"no", "yes"}, Fixed: []model.Term{{"sample"}},
+		Data: model.Data{Factors: []model.Factor{{Name: "sample", Levels: []string{"a", "b"}}}}}
 	woolf := 0.0
 	for s, row := range table {
 		for y, n := range row {
@@ -89,7 +92,8 @@ func TestOrdinalTwoCategoriesIsTheOddsRatio(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if c := f.Coefficients[1]; !statstest.Near(c.Estimate, math.Log(14.0*13/(6*7)), 1e-9) || !statstest.Near(c.SE, math.Sqrt(woolf), 1e-8) {
+	if c := f.Coefficients[1]; !statstest.Near(c.Estimate, math.Log(14.0*13/(6*7)), 1e-9) ||
+		!statstest.Near(c.SE, math.Sqrt(woolf), 1e-8) {
 		t.Errorf("effect %v ± %v, want %v ± %v", c.Estimate, c.SE, math.Log(14.0*13/(6*7)), math.Sqrt(woolf))
 	}
 }
@@ -118,7 +122,8 @@ func TestOrdinalGradientAgreesWithDifferences(t *testing.T) {
 				a, _ := r.evaluate(up, make([]float64, len(psi)))
 				b, _ := r.evaluate(down, make([]float64, len(psi)))
 				if diff := (a - b) / (2 * h); math.Abs(diff-grad[i]) > 1e-5*(1+math.Abs(diff)) {
-					t.Errorf("link %d, %d points, parameter %d: gradient %v, differences %v", link, points, i, grad[i], diff)
+					t.Errorf("link %d, %d points, parameter %d: gradient %v, differences %v", link, points, i, grad[i],
+						diff)
 				}
 			}
 		}
@@ -172,7 +177,8 @@ func TestOrdinalQuadratureConverges(t *testing.T) {
 
 func TestOrdinalProperties(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		m := drawOrdinal(statstest.NewTestRand(rapid.Uint64().Draw(t, "seed")), 30, 3, rapid.IntRange(3, 7).Draw(t, "categories"), rapid.Float64Range(0, 2).Draw(t, "sd"), 0.5)
+		m := drawOrdinal(statstest.NewTestRand(rapid.Uint64().Draw(t, "seed")), 30, 3,
+			rapid.IntRange(3, 7).Draw(t, "categories"), rapid.Float64Range(0, 2).Draw(t, "sd"), 0.5)
 		m.Points = rapid.SampledFrom([]int{0, 5}).Draw(t, "points")
 		if rapid.Bool().Draw(t, "fixed only") {
 			m.Group = nil
@@ -192,7 +198,8 @@ func TestOrdinalProperties(t *testing.T) {
 		}
 		g, _ := Fit(turned)
 		last := len(f.Coefficients) - 1
-		if !statstest.Near(f.LogLik, g.LogLik, 1e-7) || !statstest.Near(f.Coefficients[last].Estimate, -g.Coefficients[last].Estimate, 1e-4) {
+		if !statstest.Near(f.LogLik, g.LogLik, 1e-7) ||
+			!statstest.Near(f.Coefficients[last].Estimate, -g.Coefficients[last].Estimate, 1e-4) {
 			t.Fatalf("turned: %v %v, %v %v", f.LogLik, g.LogLik, f.Coefficients[last], g.Coefficients[last])
 		}
 	})
@@ -210,7 +217,8 @@ func TestOrdinalEdges(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if last := f.Coefficients[len(f.Coefficients)-1]; !statstest.HasWarning(f.Warnings, WarnSeparated) || !math.IsNaN(last.Estimate) {
+		if last := f.Coefficients[len(f.Coefficients)-1]; !statstest.HasWarning(f.Warnings, WarnSeparated) ||
+			!math.IsNaN(last.Estimate) {
 			t.Errorf("warnings %v, effect %+v", f.Warnings, last)
 		}
 	})
@@ -226,7 +234,8 @@ func TestOrdinalEdges(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !statstest.HasWarning(f.Warnings, WarnUnusedLevel) || !slices.ContainsFunc(f.Coefficients, func(c Coefficient) bool { return c.Name == "2|4" }) {
+		if !statstest.HasWarning(f.Warnings, WarnUnusedLevel) ||
+			!slices.ContainsFunc(f.Coefficients, func(c Coefficient) bool { return c.Name == "2|4" }) {
 			t.Errorf("warnings %v, coefficients %+v", f.Warnings, f.Coefficients)
 		}
 	})

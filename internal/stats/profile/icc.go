@@ -163,7 +163,8 @@ func (m meanSquares) correlations(r *ICCResult, level float64) {
 	r.Average3 = average((b-e)/b, f3)
 	two := m.twoWayRandom(a)
 	r.Single2 = ICC{(b - e) / (b + (k-1)*e + k*(j-e)/n), stats.Interval{Lo: two[0], Hi: two[1], Level: level}}
-	r.Average2 = ICC{(b - e) / (b + (j-e)/n), stats.Interval{Lo: spearmanBrown(two[0], k), Hi: spearmanBrown(two[1], k), Level: level}}
+	r.Average2 = ICC{(b - e) / (b + (j-e)/n), stats.Interval{Lo: spearmanBrown(two[0], k), Hi: spearmanBrown(two[1], k),
+		Level: level}}
 }
 
 // fLimits are the limits of a variance ratio from its F statistic.

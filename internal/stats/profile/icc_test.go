@@ -41,7 +41,8 @@ func TestICCEdges(t *testing.T) {
 		t.Errorf("constant: %+v %v", constant, err)
 	}
 	shifted, err := IntraclassCorrelations([][]float64{{1, 2}, {2, 3}, {5, 6}}, 0)
-	if err != nil || shifted.Single3.Value != 1 || shifted.Single3.CI.Lo != 1 || shifted.Single3.CI.Hi != 1 || shifted.PBetween != 0 {
+	if err != nil || shifted.Single3.Value != 1 || shifted.Single3.CI.Lo != 1 || shifted.Single3.CI.Hi != 1 ||
+		shifted.PBetween != 0 {
 		t.Errorf("judges in step: %+v %v", shifted, err)
 	}
 	equal, err := IntraclassCorrelations([][]float64{{1, 1}, {2, 2}, {5, 5}}, 0)
@@ -53,7 +54,8 @@ func TestICCEdges(t *testing.T) {
 		t.Errorf("two by two: %+v %v", two, err)
 	}
 	for name, table := range map[string][][]float64{
-		"empty": nil, "one row": {{1, 2}}, "one column": {{1}, {2}}, "ragged": {{1, 2}, {3}}, "missing": {{1, math.NaN()}, {2, 3}},
+		"empty": nil, "one row": {{1, 2}}, "one column": {{1}, {2}}, "ragged": {{1, 2}, {3}},
+		"missing": {{1, math.NaN()}, {2, 3}},
 	} {
 		if _, err := IntraclassCorrelations(table, 0); err == nil {
 			t.Errorf("%s accepted", name)
@@ -81,7 +83,8 @@ func TestICCInvariance(t *testing.T) {
 		if errA != nil || errB != nil {
 			t.Fatal(errA, errB)
 		}
-		pairs := [][2]ICC{{a.Single1, b.Single1}, {a.Single2, b.Single2}, {a.Single3, b.Single3}, {a.Average1, b.Average1}, {a.Average3, b.Average3}}
+		pairs := [][2]ICC{{a.Single1, b.Single1}, {a.Single2, b.Single2}, {a.Single3, b.Single3},
+			{a.Average1, b.Average1}, {a.Average3, b.Average3}}
 		for i, p := range pairs {
 			if math.IsNaN(p[0].Value) {
 				continue
@@ -132,7 +135,8 @@ func TestICCCalibration(t *testing.T) {
 		}
 	}
 	t.Logf("coverage of 95 %%: ICC(2,1) %.4f, ICC(3,1) %.4f", covered["2,1"], covered["3,1"])
-	if margin := simulated.Margin(0.05, panels); math.Abs(covered["3,1"]-0.95) > margin || math.Abs(covered["2,1"]-0.95) > margin+0.019 {
+	if margin := simulated.Margin(0.05, panels); math.Abs(covered["3,1"]-0.95) > margin ||
+		math.Abs(covered["2,1"]-0.95) > margin+0.019 {
 		t.Errorf("coverage %v", covered)
 	}
 }

@@ -106,7 +106,8 @@ func TestMapMeans(t *testing.T) {
 	if err != nil || len(few.Warnings) == 0 {
 		t.Errorf("four assessors: warnings %v, %v", few.Warnings, err)
 	}
-	for name, p := range map[string]PanelTable{"one assessor": panel[:1], "nobody": nil, "uneven": {panel[0], panel[1][:3]}} {
+	for name, p := range map[string]PanelTable{"one assessor": panel[:1], "nobody": nil,
+		"uneven": {panel[0], panel[1][:3]}} {
 		if _, err := MapMeans(p, rand.New(rand.NewPCG(2, 2)), MeanMapOptions{}); err == nil {
 			t.Errorf("%s accepted", name)
 		}
@@ -153,11 +154,13 @@ func TestEllipseOfKnownScatter(t *testing.T) {
 	turn := math.Pi / 6
 	var points [][2]float64
 	for _, p := range [][2]float64{{2, 0}, {-2, 0}, {0, 1}, {0, -1}} {
-		points = append(points, [2]float64{p[0]*math.Cos(turn) - p[1]*math.Sin(turn), p[0]*math.Sin(turn) + p[1]*math.Cos(turn)})
+		points = append(points, [2]float64{p[0]*math.Cos(turn) - p[1]*math.Sin(turn),
+			p[0]*math.Sin(turn) + p[1]*math.Cos(turn)})
 	}
 	e := ellipse(points, []float64{1, 2}, 0.95)
 	size := -2 * math.Log(0.05) // the χ² quantile on 2 df
-	if math.Abs(e.Angle-turn) > 1e-12 || math.Abs(e.Major-math.Sqrt(size*8/3)) > 1e-9 || math.Abs(e.Minor-math.Sqrt(size*2/3)) > 1e-9 || e.X != 1 || e.Y != 2 {
+	if math.Abs(e.Angle-turn) > 1e-12 || math.Abs(e.Major-math.Sqrt(size*8/3)) > 1e-9 ||
+		math.Abs(e.Minor-math.Sqrt(size*2/3)) > 1e-9 || e.X != 1 || e.Y != 2 {
 		t.Errorf("%+v", e)
 	}
 }

@@ -70,7 +70,8 @@ func TestPanelPerformanceEdges(t *testing.T) {
 		t.Errorf("constant: %+v %v", constant, err)
 	}
 	for name, r := range map[string][]PanelRating{
-		"none": nil, "negative": {{-1, 0, 5}}, "not a number": {{0, 0, math.NaN()}}, "huge code": {{1 << 40, 0, 5}}, "gaps": {{90_000, 90_000, 5}},
+		"none": nil, "negative": {{-1, 0, 5}}, "not a number": {{0, 0, math.NaN()}}, "huge code": {{1 << 40, 0, 5}},
+		"gaps": {{90_000, 90_000, 5}},
 	} {
 		if _, err := PanelPerformance(r); err == nil {
 			t.Errorf("%s accepted", name)

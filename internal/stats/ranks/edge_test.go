@@ -13,7 +13,8 @@ func TestIntervalsTooSmallForTheirLevel(t *testing.T) {
 		t.Errorf("two pairs: got %+v, %v; want 50 %% confidence with a warning", h, err)
 	}
 	s, err := SignTest([]float64{5}, []float64{4}, SignTestOptions{})
-	if err != nil || s.MedianCI.Level != 0 || !statstest.HasWarning(s.Warnings, stats.WarnLevelNotMet) || !statstest.HasWarning(s.Warnings, stats.WarnCannotReject) {
+	if err != nil || s.MedianCI.Level != 0 || !statstest.HasWarning(s.Warnings, stats.WarnLevelNotMet) ||
+		!statstest.HasWarning(s.Warnings, stats.WarnCannotReject) {
 		t.Errorf("one pair: got %+v, %v", s, err)
 	}
 }

@@ -24,8 +24,10 @@ func TestSignedRankEqualsEnumeration(t *testing.T) {
 			ranks := ranksByCounting(x, y, zeros)
 			greater := statstest.EnumerateSigns(ranks, func(w float64) bool { return w >= r.WPlus })
 			less := statstest.EnumerateSigns(ranks, func(w float64) bool { return w <= r.WPlus })
-			if !statstest.Agree(r.ExactGreater, greater, 1e-13) || !statstest.Agree(r.ExactLess, less, 1e-13) || !statstest.Agree(r.P, min(1, 2*min(greater, less)), 1e-13) {
-				t.Fatalf("zeros %v: got %v %v %v, enumeration %v %v", zeros, r.ExactGreater, r.ExactLess, r.P, greater, less)
+			if !statstest.Agree(r.ExactGreater, greater, 1e-13) || !statstest.Agree(r.ExactLess, less, 1e-13) ||
+				!statstest.Agree(r.P, min(1, 2*min(greater, less)), 1e-13) {
+				t.Fatalf("zeros %v: got %v %v %v, enumeration %v %v", zeros, r.ExactGreater, r.ExactLess, r.P, greater,
+					less)
 			}
 		}
 	})
@@ -71,8 +73,10 @@ func TestMannWhitneyEqualsEnumeration(t *testing.T) {
 			return
 		}
 		greater, less, far := enumerateSplits(append(append([]float64{}, x...), y...), len(x), r.U)
-		if !statstest.Agree(r.ExactGreater, greater, 1e-12) || !statstest.Agree(r.ExactLess, less, 1e-12) || !statstest.Agree(r.ExactTwoSided, far, 1e-12) {
-			t.Fatalf("got %v %v %v, enumeration %v %v %v", r.ExactGreater, r.ExactLess, r.ExactTwoSided, greater, less, far)
+		if !statstest.Agree(r.ExactGreater, greater, 1e-12) || !statstest.Agree(r.ExactLess, less, 1e-12) ||
+			!statstest.Agree(r.ExactTwoSided, far, 1e-12) {
+			t.Fatalf("got %v %v %v, enumeration %v %v %v", r.ExactGreater, r.ExactLess, r.ExactTwoSided, greater, less,
+				far)
 		}
 	})
 }

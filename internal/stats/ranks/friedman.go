@@ -68,7 +68,8 @@ func Friedman(values [][]float64) (FriedmanResult, error) {
 		return r, nil
 	}
 	if s.total == s.center {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnAllTied, Text: "every assessor rates all samples the same, so their order cannot be tested"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnAllTied,
+			Text: "every assessor rates all samples the same, so their order cannot be tested"})
 		return r, nil
 	}
 	r.test(s)
@@ -116,7 +117,8 @@ func (r *FriedmanResult) test(s rankTotals) {
 	r.FDF1, r.FDF2 = k-1, (k-1)*(n-1)
 	r.FP = dist.FSurvival(r.F, r.FDF1, r.FDF2)
 	if within == 0 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread, Text: "all assessors put the samples in the same order: F is infinite"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread,
+			Text: "all assessors put the samples in the same order: F is infinite"})
 	}
 }
 

@@ -128,7 +128,8 @@ func (r *MannWhitneyResult) approximate(groups []int) {
 // choose picks P and says how it was found.
 func (r *MannWhitneyResult) choose() {
 	if r.Exact {
-		r.P = [...]float64{stats.TwoSided: r.ExactTwoSided, stats.Greater: r.ExactGreater, stats.Less: r.ExactLess}[r.Alternative]
+		r.P = [...]float64{stats.TwoSided: r.ExactTwoSided, stats.Greater: r.ExactGreater,
+			stats.Less: r.ExactLess}[r.Alternative]
 		return
 	}
 	off, sd := r.U-r.MeanU, math.Sqrt(r.VarU)

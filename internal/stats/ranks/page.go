@@ -65,7 +65,8 @@ func Page(values [][]float64) (PageResult, error) {
 	}
 	r.L, r.VarL = float64(twiceL)/2, v
 	if v == 0 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnAllTied, Text: "every assessor rates all samples the same, so a trend cannot be tested"})
+		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnAllTied,
+			Text: "every assessor rates all samples the same, so a trend cannot be tested"})
 		return r, nil
 	}
 	r.Z = (r.L - r.MeanL) / math.Sqrt(v)
@@ -111,7 +112,8 @@ func (r *PageResult) exact(ranks [][]int, observed int) {
 }
 
 func (r *PageResult) approximateOnly() {
-	r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnApproximate, Text: "the p-value is the normal approximation: the panel is too large to list every order"})
+	r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnApproximate,
+		Text: "the p-value is the normal approximation: the panel is too large to list every order"})
 }
 
 // trendDistribution returns the distribution of Σ j·v(π(j)) over the

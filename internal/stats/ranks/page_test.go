@@ -16,8 +16,10 @@ func TestPageSmallPanels(t *testing.T) {
 		rows         [][]float64
 		l, p         float64
 	}{
-		{"two assessors in the predicted order", "counted: 1 of 36 arrangements", [][]float64{{1, 2, 3}, {1, 2, 3}}, 28, 1.0 / 36},
-		{"one neighbour pair swapped", "counted: 5 of 36 arrangements reach 27", [][]float64{{1, 2, 3}, {1, 3, 2}}, 27, 5.0 / 36},
+		{"two assessors in the predicted order", "counted: 1 of 36 arrangements", [][]float64{{1, 2, 3}, {1, 2, 3}}, 28,
+			1.0 / 36},
+		{"one neighbour pair swapped", "counted: 5 of 36 arrangements reach 27", [][]float64{{1, 2, 3}, {1, 3, 2}}, 27,
+			5.0 / 36},
 		{"one assessor against the prediction", "counted: all of 6", [][]float64{{3, 2, 1}}, 10, 1},
 	}
 	for _, c := range cases {
@@ -36,7 +38,8 @@ func TestPageSmallPanels(t *testing.T) {
 // Cotton strength at five potash levels in three blocks: Hollander & Wolfe
 // (1973), data from memory; L and z computed with R from the formula.
 func TestPagePotash(t *testing.T) {
-	r, err := Page([][]float64{{7.46, 7.17, 7.76, 8.14, 7.63}, {7.68, 7.57, 7.73, 8.15, 8.00}, {7.21, 7.80, 7.74, 7.87, 7.93}})
+	r, err := Page([][]float64{{7.46, 7.17, 7.76, 8.14, 7.63}, {7.68, 7.57, 7.73, 8.15, 8.00},
+		{7.21, 7.80, 7.74, 7.87, 7.93}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -71,7 +74,8 @@ func TestPageLargePanelFallsBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.Exact || !math.IsNaN(r.ExactPGreater) || !statstest.HasWarning(r.Warnings, stats.WarnApproximate) || math.IsNaN(r.P) {
+	if r.Exact || !math.IsNaN(r.ExactPGreater) || !statstest.HasWarning(r.Warnings, stats.WarnApproximate) ||
+		math.IsNaN(r.P) {
 		t.Errorf("400 × 10: exact %v, p %v, warnings %v", r.Exact, r.P, r.Warnings)
 	}
 	few := statstest.SimulatedTable(statstest.NewTestRand(3), 200, 4, 0)

@@ -142,7 +142,8 @@ func (d BinomialDesign) reach(power float64) int {
 	if gap == 0 || d.Alternative == stats.Greater && d.P1 < d.P0 || d.Alternative == stats.Less && d.P1 > d.P0 {
 		return 400
 	}
-	z := dist.NormalQuantile(1-d.Alpha/2)*math.Sqrt(d.P0*(1-d.P0)) + math.Max(0, dist.NormalQuantile(power))*math.Sqrt(d.P1*(1-d.P1))
+	z := dist.NormalQuantile(1-d.Alpha/2)*math.Sqrt(d.P0*(1-d.P0)) +
+		math.Max(0, dist.NormalQuantile(power))*math.Sqrt(d.P1*(1-d.P1))
 	return int(min(1e6, 400+3*z*z/(gap*gap)))
 }
 

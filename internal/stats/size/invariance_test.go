@@ -12,8 +12,10 @@ import (
 func TestPowerRisesWithNAndEffect(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(2, 200).Draw(t, "n")
-		d := TDesign{Independent: rapid.Bool().Draw(t, "independent"), Effect: rapid.Float64Range(0, 2).Draw(t, "effect"),
-			Alternative: rapid.SampledFrom([]stats.Alternative{stats.TwoSided, stats.Greater}).Draw(t, "side"), Alpha: rapid.SampledFrom([]float64{0.01, 0.05, 0.2}).Draw(t, "alpha")}
+		d := TDesign{Independent: rapid.Bool().Draw(t, "independent"),
+			Effect: rapid.Float64Range(0, 2).Draw(t, "effect"),
+			Alternative: rapid.SampledFrom([]stats.Alternative{stats.TwoSided, stats.Greater}).Draw(t,
+				"side"), Alpha: rapid.SampledFrom([]float64{0.01, 0.05, 0.2}).Draw(t, "alpha")}
 		a, err := PowerT(n, d)
 		base := statstest.Okay(t, a, err)
 		b, err := PowerT(n+1, d)
@@ -37,7 +39,8 @@ func TestPowerRisesWithNAndEffect(t *testing.T) {
 
 func TestSampleSizeIsTheFirstThatReaches(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := TDesign{Independent: rapid.Bool().Draw(t, "independent"), Effect: rapid.Float64Range(0.1, 3).Draw(t, "effect")}
+		d := TDesign{Independent: rapid.Bool().Draw(t, "independent"),
+			Effect: rapid.Float64Range(0.1, 3).Draw(t, "effect")}
 		power := rapid.Float64Range(0.1, 0.99).Draw(t, "power")
 		r, err := T(power, d)
 		s := statstest.Okay(t, r, err)

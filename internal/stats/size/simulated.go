@@ -62,7 +62,8 @@ func SimulatePower(d SimulationDesign) (SimulatedPower, error) {
 	if d.Replicates == 0 {
 		d.Replicates = 10_000
 	}
-	if d.N < 2 || d.Replicates < 1 || stats.CheckLevel(d.Alpha) != nil || stats.CheckFinite([]float64{d.Effect, d.Step}) != nil || d.Step < 0 {
+	if d.N < 2 || d.Replicates < 1 || stats.CheckLevel(d.Alpha) != nil ||
+		stats.CheckFinite([]float64{d.Effect, d.Step}) != nil || d.Step < 0 {
 		return SimulatedPower{}, ErrDesign
 	}
 	reject := d.rejects()
@@ -82,11 +83,13 @@ func SimulatePower(d SimulationDesign) (SimulatedPower, error) {
 	for _, c := range counts {
 		hits += c
 	}
-	return SimulatedPower{Power: float64(hits) / float64(d.Replicates), CI: choice.WilsonInterval(hits, d.Replicates, stats.DefaultLevel),
+	return SimulatedPower{Power: float64(hits) / float64(d.Replicates),
+		CI:         choice.WilsonInterval(hits, d.Replicates, stats.DefaultLevel),
 		Replicates: d.Replicates,
 		Assumptions: []string{"the differences of independent assessors are normal" + d.rounding(),
 			fmt.Sprintf("the true standardised effect is %.3g", d.Effect)},
-		Warnings: []stats.Warning{{Code: stats.WarnSimulated, Text: fmt.Sprintf("the power comes from %d simulated studies", d.Replicates)}}}, nil
+		Warnings: []stats.Warning{{Code: stats.WarnSimulated,
+			Text: fmt.Sprintf("the power comes from %d simulated studies", d.Replicates)}}}, nil
 }
 
 func (d SimulationDesign) rounding() string {

@@ -36,7 +36,8 @@ func TestPowerReference(t *testing.T) {
 		{"equivalence, off centre", rInt, tost(60, 0.1, -0.5, 0.5), 0.92026431466771},
 		{"equivalence, uneven bounds", rInt, tost(24, -0.2, -1, 0.8), 0.983481605166476},
 		{"within, 4 samples", rInt, within(20, WithinDesign{Samples: 4, Effect: 0.3}), 0.570543636374112},
-		{"within, epsilon 0.75", rInt, within(12, WithinDesign{Samples: 3, Effect: 0.5, Epsilon: 0.75}), 0.611805506087206},
+		{"within, epsilon 0.75", rInt, within(12, WithinDesign{Samples: 3, Effect: 0.5, Epsilon: 0.75}),
+			0.611805506087206},
 		{"within, 1 % level", rInt, within(30, WithinDesign{Samples: 6, Effect: 0.2, Alpha: 0.01}), 0.261684079152808},
 		{"McNemar, n=20", rInt, mcnemar(20, 0.3, 0.1), 0.1737055853617150},
 		{"McNemar, n=40", rInt, mcnemar(40, 0.3, 0.1), 0.4397231834120276},
@@ -96,7 +97,8 @@ func TestSampleSizesOfTheTrade(t *testing.T) {
 	hough, err := T(0.9, TDesign{Independent: true, Effect: 0.1 / 0.23})
 	statstest.Fatal(t, err)
 	if hough.N != 113 || hough.NNormal != 112 {
-		t.Errorf("RMSL 0.23, difference 0.1: got %d and %d, want 113 (t) and 112 (normal; Hough 2006, from memory)", hough.N, hough.NNormal)
+		t.Errorf("RMSL 0.23, difference 0.1: got %d and %d, want 113 (t) and 112 (normal; Hough 2006, from memory)",
+			hough.N, hough.NNormal)
 	}
 	for d, want := range map[float64]int{0.2: 394, 0.5: 64, 0.8: 26} {
 		s, err := T(0.8, TDesign{Independent: true, Effect: d})
@@ -115,7 +117,8 @@ func TestSimulatedPowerAgrees(t *testing.T) {
 	if math.Abs(exact.Power-simulated.Power) > 4*math.Sqrt(exact.Power*(1-exact.Power)/100_000) {
 		t.Errorf("simulated %v, noncentral t %v", simulated.Power, exact.Power)
 	}
-	ranks, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: 24, Effect: 0.5, Step: 0.5, Replicates: 20_000})
+	ranks, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: 24, Effect: 0.5, Step: 0.5,
+		Replicates: 20_000})
 	statstest.Fatal(t, err)
 	signs, err := SimulatePower(SimulationDesign{Test: SimulateSign, N: 24, Effect: 0.5, Step: 0.5, Replicates: 20_000})
 	statstest.Fatal(t, err)
@@ -134,7 +137,8 @@ func TestRankPowerFromEfficiency(t *testing.T) {
 	}{{12, 0.9}, {24, 0.5}, {36, 0.5}, {80, 0.3}} {
 		reckoned, err := PowerT(tc.n, TDesign{Effect: tc.effect, Efficiency: RankEfficiency})
 		statstest.Fatal(t, err)
-		played, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: tc.n, Effect: tc.effect, Replicates: simulated.Studies(20_000), Seed: 7})
+		played, err := SimulatePower(SimulationDesign{Test: SimulateSignedRank, N: tc.n, Effect: tc.effect,
+			Replicates: simulated.Studies(20_000), Seed: 7})
 		statstest.Fatal(t, err)
 		if math.Abs(reckoned.Power-played.Power) > 0.02+simulated.Margin(0.5, simulated.Studies(20_000)) {
 			t.Errorf("n=%d, effect %v: reckoned %v, simulated %v", tc.n, tc.effect, reckoned.Power, played.Power)
@@ -172,7 +176,8 @@ func TestPowerEdges(t *testing.T) {
 	}
 	for name, d := range map[string]TDesign{"no effect": {}, "wrong side": {Effect: -0.5, Alternative: stats.Greater}} {
 		s, err := T(0.8, d)
-		if err != nil || s.N != 0 || !math.IsNaN(s.NFractional) || !statstest.HasWarning(s.Warnings, stats.WarnNotReached) {
+		if err != nil || s.N != 0 || !math.IsNaN(s.NFractional) ||
+			!statstest.HasWarning(s.Warnings, stats.WarnNotReached) {
 			t.Errorf("%s: got %+v, %v; want no number with a warning", name, s, err)
 		}
 	}

@@ -15,7 +15,8 @@ func TestSDUpperLimit(t *testing.T) {
 			t.Errorf("%d df: %.12g, want %.12g", df, got, 10*want)
 		}
 	}
-	for _, bad := range []float64{SDUpperLimit(-1, 5, 0.8), SDUpperLimit(1, 0, 0.8), SDUpperLimit(1, 5, 1), SDUpperLimit(math.NaN(), 5, 0.8)} {
+	for _, bad := range []float64{SDUpperLimit(-1, 5, 0.8), SDUpperLimit(1, 0, 0.8), SDUpperLimit(1, 5, 1),
+		SDUpperLimit(math.NaN(), 5, 0.8)} {
 		if !math.IsNaN(bad) {
 			t.Errorf("a limit of nothing is %g", bad)
 		}

@@ -59,7 +59,8 @@ func (d TDesign) checked() (TDesign, error) {
 	if d.Efficiency == 0 {
 		d.Efficiency = 1
 	}
-	if stats.CheckFinite([]float64{d.Effect}) != nil || stats.CheckLevel(d.Alpha) != nil || !(d.Efficiency > 0.5 && d.Efficiency <= 2) {
+	if stats.CheckFinite([]float64{d.Effect}) != nil || stats.CheckLevel(d.Alpha) != nil ||
+		!(d.Efficiency > 0.5 && d.Efficiency <= 2) {
 		return d, ErrDesign
 	}
 	return d, nil
@@ -70,7 +71,8 @@ func (d TDesign) assumptions() []string {
 	if d.Independent {
 		what = "ratings of independent assessors are near normal with the same spread in both groups"
 	}
-	return []string{what, fmt.Sprintf("the true standardised effect is %.3g", d.Effect), fmt.Sprintf("the test is done at the %.3g %% level", 100*d.Alpha)}
+	return []string{what, fmt.Sprintf("the true standardised effect is %.3g", d.Effect),
+		fmt.Sprintf("the test is done at the %.3g %% level", 100*d.Alpha)}
 }
 
 // PowerT returns the power of a t test with n assessors (per group with

@@ -72,7 +72,8 @@ func TOST(power float64, d EquivalenceDesign) (int, error) {
 // difference of 0 show equivalence within −m and m with the power, in standard
 // deviations of the differences. Errors: [ErrDesign].
 func DetectableMargin(n int, power, alpha float64) (float64, error) {
-	if _, err := PowerTOST(n, EquivalenceDesign{Lower: -1, Upper: 1, Alpha: alpha}); err != nil || stats.CheckLevel(power) != nil {
+	if _, err := PowerTOST(n, EquivalenceDesign{Lower: -1, Upper: 1, Alpha: alpha}); err != nil ||
+		stats.CheckLevel(power) != nil {
 		return math.NaN(), ErrDesign
 	}
 	reached := func(m float64) bool {

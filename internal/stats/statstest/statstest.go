@@ -158,7 +158,8 @@ func MapTable(rows [][]float64, f func(i int, v float64) float64) [][]float64 {
 
 // FuzzValues turns bytes into ratings, with NaN and infinities among them.
 func FuzzValues(data []byte) []float64 {
-	special := []float64{math.NaN(), math.Inf(1), math.Inf(-1), math.MaxFloat64, -math.MaxFloat64, 5e-324, 1e-300, 1e300}
+	special := []float64{math.NaN(), math.Inf(1), math.Inf(-1), math.MaxFloat64, -math.MaxFloat64, 5e-324, 1e-300,
+		1e300}
 	out := make([]float64, len(data))
 	for i, b := range data {
 		switch {

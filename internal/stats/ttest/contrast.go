@@ -43,7 +43,8 @@ func Contrast(values [][]float64, weights []float64, level float64) (ContrastRes
 		return ContrastResult{}, fmt.Errorf("contrast: %w", err)
 	}
 	nan := math.NaN()
-	r := ContrastResult{N: len(rows), Dropped: dropped, Warnings: warn, Estimate: nan, SE: nan, T: nan, DF: nan, P: nan, CI: stats.NoInterval(level), Dz: nan}
+	r := ContrastResult{N: len(rows), Dropped: dropped, Warnings: warn, Estimate: nan, SE: nan, T: nan, DF: nan, P: nan,
+		CI: stats.NoInterval(level), Dz: nan}
 	if r.N == 0 {
 		r.Warnings = append(r.Warnings, stats.TooFew(2, "assessors with a rating for every sample"))
 		return r, nil

@@ -13,7 +13,8 @@ import (
 func drawGroup(t *rapid.T, name string) [][2]float64 {
 	var g [][2]float64
 	for range rapid.IntRange(2, 10).Draw(t, name) {
-		g = append(g, [2]float64{float64(rapid.IntRange(0, 14).Draw(t, "first")), float64(rapid.IntRange(0, 14).Draw(t, "second"))})
+		g = append(g, [2]float64{float64(rapid.IntRange(0, 14).Draw(t, "first")),
+			float64(rapid.IntRange(0, 14).Draw(t, "second"))})
 	}
 	return g
 }
@@ -28,7 +29,9 @@ func TestCrossoverProperties(t *testing.T) {
 			t.Fatal(err)
 		}
 		s, _ := Crossover(ba, ab, 0)
-		if !statstest.Near(s.Treatment.Estimate, -r.Treatment.Estimate, 1e-12) || !statstest.Near(s.Period.Estimate, r.Period.Estimate, 1e-12) || !statstest.Near(s.CarryOver.Estimate, -r.CarryOver.Estimate, 1e-12) {
+		if !statstest.Near(s.Treatment.Estimate, -r.Treatment.Estimate, 1e-12) ||
+			!statstest.Near(s.Period.Estimate, r.Period.Estimate, 1e-12) ||
+			!statstest.Near(s.CarryOver.Estimate, -r.CarryOver.Estimate, 1e-12) {
 			t.Fatalf("swapped: %+v, was %+v", s, r)
 		}
 		const a, period = 1.5, -0.25
@@ -39,7 +42,9 @@ func TestCrossoverProperties(t *testing.T) {
 			return out
 		}
 		m, _ := Crossover(moved(ab, a, 0), moved(ba, 0, a), 0)
-		if !statstest.Near(m.Treatment.Estimate-r.Treatment.Estimate, a, 1e-9) || !statstest.Near(m.Period.Estimate-r.Period.Estimate, period, 1e-9) || !statstest.Near(m.CarryOver.Estimate, r.CarryOver.Estimate, 1e-9) {
+		if !statstest.Near(m.Treatment.Estimate-r.Treatment.Estimate, a, 1e-9) ||
+			!statstest.Near(m.Period.Estimate-r.Period.Estimate, period, 1e-9) ||
+			!statstest.Near(m.CarryOver.Estimate, r.CarryOver.Estimate, 1e-9) {
 			t.Fatalf("added treatment %v, period %v: %+v, was %+v", a, period, m, r)
 		}
 	})
@@ -50,7 +55,8 @@ func TestCrossoverEdges(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !math.IsNaN(r.Treatment.P) || !statstest.HasWarning(r.Warnings, stats.WarnTooFew) || !statstest.Near(r.Treatment.Estimate, 1.15, 1e-12) {
+	if !math.IsNaN(r.Treatment.P) || !statstest.HasWarning(r.Warnings, stats.WarnTooFew) ||
+		!statstest.Near(r.Treatment.Estimate, 1.15, 1e-12) {
 		t.Errorf("differences without spread: %+v", r)
 	}
 	if _, err := Crossover(nil, [][2]float64{{1, 2}}, 0); err == nil {

@@ -32,7 +32,8 @@ func TestDirectionWarnings(t *testing.T) {
 	statstest.Fatal(t, err)
 	f, err := SignFlip(x, y, SignFlipOptions{})
 	statstest.Fatal(t, err)
-	for name, warnings := range map[string][]stats.Warning{"SignedRank": w.Warnings, "SignTest": s.Warnings, "SignFlip": f.Warnings} {
+	for name, warnings := range map[string][]stats.Warning{"SignedRank": w.Warnings, "SignTest": s.Warnings,
+		"SignFlip": f.Warnings} {
 		if !statstest.HasWarning(warnings, stats.WarnCannotReject) || !statstest.HasWarning(warnings, stats.WarnZeros) {
 			t.Errorf("%s: 3 of 9 pairs differ, got %v", name, warnings)
 		}

@@ -51,8 +51,10 @@ func Paired(x, y []float64, o PairedOptions) (PairedResult, error) {
 		return PairedResult{}, err
 	}
 	nan := math.NaN()
-	r := PairedResult{N: len(d), MeanX: stats.Mean(x), MeanY: stats.Mean(y), Diff: stats.Mean(d), DF: float64(len(d) - 1),
-		SD: stats.SDUnlessConstant(d, gridded), T: nan, P: nan, CI: stats.NoInterval(level), R: stats.Correlation(x, y), Alternative: o.Alternative}
+	r := PairedResult{N: len(d), MeanX: stats.Mean(x), MeanY: stats.Mean(y), Diff: stats.Mean(d),
+		DF: float64(len(d) - 1),
+		SD: stats.SDUnlessConstant(d, gridded), T: nan, P: nan, CI: stats.NoInterval(level), R: stats.Correlation(x,
+			y), Alternative: o.Alternative}
 	r.SE = r.SD / math.Sqrt(float64(r.N))
 	if r.N < 2 {
 		r.DF = nan

@@ -57,7 +57,8 @@ func SignFlip(x, y []float64, o SignFlipOptions) (SignFlipResult, error) {
 		return SignFlipResult{}, err
 	}
 	nan := math.NaN()
-	r := SignFlipResult{N: len(d), Mean: stats.Mean(d), P: nan, TwoSided: nan, Greater: nan, Less: nan, Alternative: o.Alternative}
+	r := SignFlipResult{N: len(d), Mean: stats.Mean(d), P: nan, TwoSided: nan, Greater: nan, Less: nan,
+		Alternative: o.Alternative}
 	r.Sum = r.Mean * float64(r.N)
 	steps, ok := wholeSteps(d, stats.Resolution(x, y, []float64{o.Mu}))
 	r.Warnings = stats.DirectionWarnings(r.N, len(steps.size))

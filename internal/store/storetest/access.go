@@ -11,7 +11,8 @@ import (
 
 // joining is the session of somebody who joins as floor.
 func joining() panel.Session {
-	return panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting, Expires: noon.Add(time.Hour)}
+	return panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting,
+		Expires: noon.Add(time.Hour)}
 }
 
 var accessTests = []namedTest{
@@ -22,8 +23,10 @@ var accessTests = []namedTest{
 		same(c, "again", got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a")), want)
 		same(c, "by token", got[panel.StaffLink](c)(c.store.StaffLinkByToken(c.ctx, "a")), want)
 		c.wantError("no such token", second(c.store.StaffLinkByToken(c.ctx, "b")), panel.ErrNotFound)
-		c.wantError("no such sitting", second(c.store.StaffLink(c.ctx, "nowhere", panel.RoleFloor, "c")), panel.ErrNotFound)
-		c.wantError("renewing what is not made", second(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleKitchen, nextToken, event("x"))), panel.ErrNotFound)
+		c.wantError("no such sitting", second(c.store.StaffLink(c.ctx, "nowhere", panel.RoleFloor, "c")),
+			panel.ErrNotFound)
+		c.wantError("renewing what is not made", second(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleKitchen,
+			nextToken, event("x"))), panel.ErrNotFound)
 	}},
 	{"who joins is numbered", func(c *check) {
 		c.opened(1, 1)
@@ -31,13 +34,16 @@ var accessTests = []namedTest{
 		for n := 1; n <= 2; n++ {
 			want := joining()
 			want.Label = fmt.Sprint(n)
-			same(c, "session", got[panel.Session](c)(c.store.JoinStaff(c.ctx, "a", 0, fmt.Sprint("s", n), joining(), event("joined"))), want)
+			same(c, "session", got[panel.Session](c)(c.store.JoinStaff(c.ctx, "a", 0, fmt.Sprint("s", n), joining(),
+				event("joined"))), want)
 			same(c, "kept", got[panel.Session](c)(c.store.Session(c.ctx, fmt.Sprint("s", n))), want)
 		}
 		same(c, "joined", got[panel.StaffLink](c)(c.store.StaffLinkByToken(c.ctx, "a")).Joined, 2)
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))[1].Who, "floor 2")
-		c.wantError("a code that was renewed", second(c.store.JoinStaff(c.ctx, "a", 1, "s3", joining(), event("x"))), panel.ErrCode)
-		c.wantError("no such link", second(c.store.JoinStaff(c.ctx, "b", 0, "s4", joining(), event("x"))), panel.ErrCode)
+		c.wantError("a code that was renewed", second(c.store.JoinStaff(c.ctx, "a", 1, "s3", joining(), event("x"))),
+			panel.ErrCode)
+		c.wantError("no such link", second(c.store.JoinStaff(c.ctx, "b", 0, "s4", joining(), event("x"))),
+			panel.ErrCode)
 	}},
 	{"renewing ends the sessions of the link alone", func(c *check) {
 		c.opened(1, 1)
@@ -47,11 +53,14 @@ var accessTests = []namedTest{
 		c.must(c.store.CreateSession(c.ctx, "elsewhere", elsewhere, noon.Add(-time.Hour)))
 		got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a"))
 		got[panel.Session](c)(c.store.JoinStaff(c.ctx, "a", 0, "floor", joining(), event("joined")))
-		renewed := got[panel.StaffLink](c)(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, nextToken, event("renewed")))
-		same(c, "renewed", renewed, panel.StaffLink{SittingID: someSitting, Role: panel.RoleFloor, Renewals: 1, Joined: 1})
+		renewed := got[panel.StaffLink](c)(c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, nextToken,
+			event("renewed")))
+		same(c, "renewed", renewed, panel.StaffLink{SittingID: someSitting, Role: panel.RoleFloor, Renewals: 1,
+			Joined: 1})
 		c.wantError("the old link", second(c.store.StaffLinkByToken(c.ctx, "a")), panel.ErrNotFound)
 		same(c, "the new link", got[panel.StaffLink](c)(c.store.StaffLinkByToken(c.ctx, "a1")), renewed)
-		same(c, "asked for again", got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a")), renewed)
+		same(c, "asked for again", got[panel.StaffLink](c)(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "a")),
+			renewed)
 		c.wantError("floor", second(c.store.Session(c.ctx, "floor")), panel.ErrNotFound)
 		c.must(second(c.store.Session(c.ctx, "kitchen")))
 		c.must(second(c.store.Session(c.ctx, "elsewhere")))
@@ -65,8 +74,10 @@ var accessTests = []namedTest{
 		c.must(err)
 		same(c, "role", role, panel.RolePartner)
 		same(c, "expires", expires, noon.Add(time.Hour))
-		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon}, noon.Add(-time.Hour)))
-		c.must(c.store.CreateSession(c.ctx, "lead", panel.Session{Role: panel.RoleLead, Expires: noon}, noon.Add(-time.Hour)))
+		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon},
+			noon.Add(-time.Hour)))
+		c.must(c.store.CreateSession(c.ctx, "lead", panel.Session{Role: panel.RoleLead, Expires: noon},
+			noon.Add(-time.Hour)))
 		accept := func(token string, at time.Time) error {
 			return c.store.AcceptInvitation(c.ctx, token, "key", "digest", at, event("accepted"))
 		}
@@ -100,9 +111,11 @@ var accessTests = []namedTest{
 	}},
 	{"a password in the place of another", func(c *check) {
 		for _, token := range []string{"here", "elsewhere"} {
-			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleLead, Expires: noon}, noon.Add(-time.Hour)))
+			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleLead, Expires: noon},
+				noon.Add(-time.Hour)))
 		}
-		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon}, noon.Add(-time.Hour)))
+		c.must(c.store.CreateSession(c.ctx, "partner", panel.Session{Role: panel.RolePartner, Expires: noon},
+			noon.Add(-time.Hour)))
 		for _, digest := range []string{"first", "second"} {
 			c.must(c.store.ReplacePassword(c.ctx, panel.RoleLead, "key", digest, "here", event("password changed")))
 			same(c, "password", got[string](c)(c.store.Setting(c.ctx, "key")), digest)
@@ -115,7 +128,8 @@ var accessTests = []namedTest{
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "a", noon.Add(time.Hour), event("invited")))
 		c.must(c.store.AcceptInvitation(c.ctx, "a", "key", "digest", noon, event("accepted")))
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "b", noon.Add(time.Hour), event("invited")))
-		c.must(c.store.CreateSession(c.ctx, "s", panel.Session{Role: panel.RolePartner, Expires: noon}, noon.Add(-time.Hour)))
+		c.must(c.store.CreateSession(c.ctx, "s", panel.Session{Role: panel.RolePartner, Expires: noon},
+			noon.Add(-time.Hour)))
 		c.must(c.store.EndAccount(c.ctx, panel.RolePartner, "key", event("ended")))
 		c.wantError("password", second(c.store.Setting(c.ctx, "key")), panel.ErrNotFound)
 		c.wantError("invitation", thirdOf(c.store.Invitation(c.ctx, "b")), panel.ErrNotFound)
@@ -138,7 +152,8 @@ func testJoinWhileRenewing(c *check) {
 		})
 		if i == len(errs)/2 {
 			all.Go(func() {
-				if _, err := c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, nextToken, event("renewed")); err != nil {
+				if _, err := c.store.RenewStaffLink(c.ctx, someSitting, panel.RoleFloor, nextToken,
+					event("renewed")); err != nil {
 					c.Errorf("renew: %v", err)
 				}
 			})

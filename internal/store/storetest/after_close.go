@@ -35,12 +35,14 @@ func testAfterClose(c *check) {
 	}
 	same(c, "kept values", kept, valuesOf(7))
 	aside[0].Answers = nil
-	same(c, "kept aside", aside[0], panel.Replaced{TurnID: late.TurnID, AfterClose: true, Seq: 4, EnteredBy: "floor 1", Comment: "smoky",
-		At: late.At, ReplacedAt: late.At})
+	same(c, "kept aside", aside[0], panel.Replaced{TurnID: late.TurnID, AfterClose: true, Seq: 4, EnteredBy: "floor 1",
+		Comment: "smoky",
+		At:      late.At, ReplacedAt: late.At})
 	same(c, "servings after close", got[int](c)(c.store.AfterClose(c.ctx, a.ID)), 2)
 	same(c, "of another", got[int](c)(c.store.AfterClose(c.ctx, other.ID)), 0)
 	same(c, "exported", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).ExportedAt, time.Time{})
-	_, err := c.store.Submit(c.ctx, submission("wrong", other, 1, 1), func(panel.Standing) (panel.Outcome, *panel.Event) { return panel.Recorded, nil })
+	_, err := c.store.Submit(c.ctx, submission("wrong", other, 1, 1),
+		func(panel.Standing) (panel.Outcome, *panel.Event) { return panel.Recorded, nil })
 	if err == nil {
 		c.Error("answers after the close were recorded")
 	}

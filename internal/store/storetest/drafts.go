@@ -62,7 +62,8 @@ var draftTests = []namedTest{
 		for ; got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).CanUndo; revision++ {
 			c.step(revision, -1)
 		}
-		c.stands("undone as far as it goes", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), "text 2", 7+keep, false, true)
+		c.stands("undone as far as it goes", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), "text 2", 7+keep,
+			false, true)
 	}},
 	{"a draft that moved on is not overwritten", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
@@ -70,7 +71,8 @@ var draftTests = []namedTest{
 		for _, revision := range []int{0, 1, 3} {
 			c.wantError("save", second(c.store.SaveDraft(c.ctx, someStudy, revision, "mine", keep)), panel.ErrStale)
 			c.wantError("undo", second(c.store.StepDraft(c.ctx, someStudy, revision, -1)), panel.ErrStale)
-			c.wantError("lock", c.store.LockStudy(c.ctx, someStudy, revision, someLock(), nil, nil, happened), panel.ErrStale)
+			c.wantError("lock", c.store.LockStudy(c.ctx, someStudy, revision, someLock(), nil, nil, happened),
+				panel.ErrStale)
 		}
 		c.stands("afterwards", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), "theirs", 2, true, false)
 	}},
@@ -85,14 +87,16 @@ var draftTests = []namedTest{
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{entry})
 		c.wantError("save", second(c.store.SaveDraft(c.ctx, someStudy, 2, "x", keep)), panel.ErrWrongState)
 		c.wantError("undo", second(c.store.StepDraft(c.ctx, someStudy, 2, -1)), panel.ErrWrongState)
-		c.wantError("photo", c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "d", JPEG: []byte("x")}), panel.ErrWrongState)
+		c.wantError("photo", c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "d", JPEG: []byte("x")}),
+			panel.ErrWrongState)
 	}},
 	{"photos belong to a study and a dish", testPhotos},
 	{"an unknown draft is not found", func(c *check) {
 		for _, id := range []string{"", "nobody", "zero\x00byte"} {
 			c.wantError("save", second(c.store.SaveDraft(c.ctx, id, 1, "x", keep)), panel.ErrNotFound)
 			c.wantError("undo", second(c.store.StepDraft(c.ctx, id, 1, -1)), panel.ErrNotFound)
-			c.wantError("set photo", c.store.SetPhoto(c.ctx, id, panel.Photo{Dish: "d", JPEG: []byte("x")}), panel.ErrNotFound)
+			c.wantError("set photo", c.store.SetPhoto(c.ctx, id, panel.Photo{Dish: "d", JPEG: []byte("x")}),
+				panel.ErrNotFound)
 			c.wantError("photo", second(c.store.Photo(c.ctx, id, "d")), panel.ErrNotFound)
 		}
 	}},
@@ -112,7 +116,8 @@ func testManySave(c *check) {
 	for i, err := range errs {
 		if err == nil {
 			won++
-			c.stands("winner", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), fmt.Sprint("text ", i), 2, true, false)
+			c.stands("winner", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), fmt.Sprint("text ", i), 2, true,
+				false)
 			continue
 		}
 		c.wantError("save that came later", err, panel.ErrStale)
@@ -127,11 +132,14 @@ func testPhotos(c *check) {
 		c.must(c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: dish, JPEG: []byte("first")}))
 	}
 	c.must(c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "custard", JPEG: picture}))
-	same(c, "photo", got[panel.Photo](c)(c.store.Photo(c.ctx, someStudy, "custard")), panel.Photo{Dish: "custard", JPEG: picture})
-	same(c, "dishes", got[[]study.DishID](c)(c.store.PhotoDishes(c.ctx, someStudy)), []study.DishID{"custard", "sorbet"})
+	same(c, "photo", got[panel.Photo](c)(c.store.Photo(c.ctx, someStudy, "custard")),
+		panel.Photo{Dish: "custard", JPEG: picture})
+	same(c, "dishes", got[[]study.DishID](c)(c.store.PhotoDishes(c.ctx, someStudy)),
+		[]study.DishID{"custard", "sorbet"})
 	c.must(c.store.CreateStudy(c.ctx, draft("copy"), someStudy, happened))
 	c.must(c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "custard"}))
 	c.wantError("removed", second(c.store.Photo(c.ctx, someStudy, "custard")), panel.ErrNotFound)
-	same(c, "photo of the copy", got[panel.Photo](c)(c.store.Photo(c.ctx, "copy", "custard")), panel.Photo{Dish: "custard", JPEG: picture})
+	same(c, "photo of the copy", got[panel.Photo](c)(c.store.Photo(c.ctx, "copy", "custard")),
+		panel.Photo{Dish: "custard", JPEG: picture})
 	c.must(c.store.SetPhoto(c.ctx, "copy", panel.Photo{Dish: "never had one"}))
 }

@@ -14,7 +14,8 @@ func readNames(places, rated int) []panel.Turn {
 	for _, x := range plan(someStudy, 1, 0, places, rated) {
 		if x.Order == 0 {
 			for order := range 2 {
-				all = append(all, plated(panel.Turn{StudyID: someStudy, Place: x.Place, Order: order, Sitting: 1, Role: design.Expected, Name: "a-name"}))
+				all = append(all, plated(panel.Turn{StudyID: someStudy, Place: x.Place, Order: order, Sitting: 1,
+					Role: design.Expected, Name: "a-name"}))
 			}
 		}
 		plates := x.Servings
@@ -44,7 +45,8 @@ var nameTests = []namedTest{
 		all := got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))
 		same(c, "ratings", len(all), 3)
 		for _, r := range all {
-			want := panel.KeyedAnswer{Turn: 1, Role: design.Expected, Name: "a-name", Attribute: r.Attribute, Value: r.Value, At: noon}
+			want := panel.KeyedAnswer{Turn: 1, Role: design.Expected, Name: "a-name", Attribute: r.Attribute,
+				Value: r.Value, At: noon}
 			same(c, "answer", r, want)
 		}
 		same(c, "kept aside", len(got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy))), 1)

@@ -59,7 +59,8 @@ var preparedTests = []namedTest{
 		again := sitting(1)
 		again.ID, again.Join = "another", "another"
 		c.must(c.store.OpenSitting(c.ctx, again, happened))
-		same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), []panel.Sitting{sitting(1), prepared(2)[0]})
+		same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)),
+			[]panel.Sitting{sitting(1), prepared(2)[0]})
 		c.wantError("open it again", c.store.OpenSitting(c.ctx, again, happened), panel.ErrWrongState)
 		elsewhere := newcomer(2)
 		elsewhere.SittingID = "sitting-2"
@@ -72,9 +73,11 @@ var preparedTests = []namedTest{
 		later[0].ID, later[0].Join = "another", "another"
 		c.must(c.store.PrepareSittings(c.ctx, someStudy, later, happened))
 		c.must(c.store.PrepareSittings(c.ctx, someStudy, later, happened))
-		same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), []panel.Sitting{sitting(1), prepared(2)[0]})
+		same(c, "sittings", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)),
+			[]panel.Sitting{sitting(1), prepared(2)[0]})
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
-		c.wantError("after the close", c.store.PrepareSittings(c.ctx, someStudy, prepared(3), happened), panel.ErrWrongState)
+		c.wantError("after the close", c.store.PrepareSittings(c.ctx, someStudy, prepared(3), happened),
+			panel.ErrWrongState)
 	}},
 	{"of a sitting to come take no answers", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
@@ -85,13 +88,16 @@ var preparedTests = []namedTest{
 			later[i].Servings = nil
 			later[i] = plated(later[i], plates...)
 		}
-		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), later...), nil, happened))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), later...), nil,
+			happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 		a := c.seat(1)
 		c.must(c.store.PrepareSittings(c.ctx, someStudy, prepared(2), happened))
 		r := got[panel.SeatRecord](c)(c.store.SeatByToken(c.ctx, token(1)))
 		same(c, "open", r.Opened, map[int]bool{1: true})
-		sub := panel.Submitted{ID: "early", AssessorID: a.ID, TurnID: later[1].ID, Answers: answers(later[1].ID, 1), At: noon}
-		c.wantError("answers for a plate of a later sitting", second(c.store.Submit(c.ctx, sub, asRecorded)), panel.ErrNotFound)
+		sub := panel.Submitted{ID: "early", AssessorID: a.ID, TurnID: later[1].ID, Answers: answers(later[1].ID, 1),
+			At: noon}
+		c.wantError("answers for a plate of a later sitting", second(c.store.Submit(c.ctx, sub, asRecorded)),
+			panel.ErrNotFound)
 	}},
 }

@@ -15,7 +15,8 @@ import (
 
 // Rate takes the first answers of a turn and tells whether it was the first time: all
 // calls for one turn are one submission.
-func Rate(ctx context.Context, s panel.Store, assessorID string, id panel.TurnID, answers []panel.Answer, at time.Time) (bool, error) {
+func Rate(ctx context.Context, s panel.Store, assessorID string, id panel.TurnID, answers []panel.Answer,
+	at time.Time) (bool, error) {
 	sub := panel.Submitted{ID: "first of " + string(id), AssessorID: assessorID, TurnID: id, Answers: answers, At: at}
 	outcome, err := s.Submit(ctx, sub, asRecorded)
 	return outcome == panel.Recorded, err
@@ -24,7 +25,8 @@ func Rate(ctx context.Context, s panel.Store, assessorID string, id panel.TurnID
 // rate answers one turn of an assessor and tells whether it was the first time.
 func (c *check) rate(a panel.Assessor, order int, n float64) bool {
 	c.Helper()
-	return got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID(someStudy, a.Place, order), answers(turnID(someStudy, a.Place, order), n), noon))
+	return got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID(someStudy, a.Place, order),
+		answers(turnID(someStudy, a.Place, order), n), noon))
 }
 
 // rated is what KeyedAnswers should give for answers(…, n) to a turn of one serving:
@@ -41,7 +43,8 @@ func rated(turns []panel.Turn, place, order int, n float64, at time.Time) []pane
 		})
 		v := turn.Servings[0]
 		for _, a := range given {
-			all = append(all, panel.KeyedAnswer{Place: place, Turn: order + 1, Role: v.Role, Position: v.Position, Code: v.Code,
+			all = append(all, panel.KeyedAnswer{Place: place, Turn: order + 1, Role: v.Role, Position: v.Position,
+				Code:   v.Code,
 				Sample: v.Sample, Attribute: a.Attribute, Value: a.Value, At: at, NotSetDown: true})
 		}
 	}
@@ -56,7 +59,8 @@ var ratingTests = []namedTest{
 		c.rate(other, 1, 3)
 		c.rate(first, 2, 2)
 		c.rate(first, 1, 1)
-		want := slices.Concat(rated(servings, 0, 1, 1, noon), rated(servings, 0, 2, 2, noon), rated(servings, 1, 1, 3, noon))
+		want := slices.Concat(rated(servings, 0, 1, 1, noon), rated(servings, 0, 2, 2, noon),
+			rated(servings, 1, 1, 3, noon))
 		back := got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))
 		same(c, "ratings", back, want)
 		same(c, "attributes", []study.AttributeID{back[0].Attribute, back[1].Attribute, back[2].Attribute},
@@ -71,7 +75,8 @@ var ratingTests = []namedTest{
 		same(c, "first time", c.rate(a, 1, 1), true)
 		same(c, "second time", c.rate(a, 1, 2), false)
 		other := []panel.Answer{{ServingID: servingID(someStudy, 0, 1), Attribute: "sweet", Value: 5}}
-		same(c, "another attribute", got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID(someStudy, 0, 1), other, noon.Add(time.Hour))), false)
+		same(c, "another attribute", got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID(someStudy, 0, 1), other,
+			noon.Add(time.Hour))), false)
 		same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)),
 			rated(plan(someStudy, 1, 0, 1, 2), 0, 1, 1, noon))
 		same(c, "assessor", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), a)
@@ -141,7 +146,8 @@ func testExactValues(c *check) {
 // testOwnServings tries to rate what belongs to somebody else.
 func testOwnServings(c *check) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
-	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 2, 2), laterTurn(3)), nil, happened))
+	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 2, 2), laterTurn(3)), nil,
+		happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 	a := c.seat(1)
@@ -194,7 +200,8 @@ func testDoubleTap(c *check) {
 	var all sync.WaitGroup
 	for i := range firsts {
 		all.Go(func() {
-			firsts[i], errs[i] = Rate(c.ctx, c.store, a.ID, turnID(someStudy, 0, 1), answers(turnID(someStudy, 0, 1), float64(i)), noon)
+			firsts[i], errs[i] = Rate(c.ctx, c.store, a.ID, turnID(someStudy, 0, 1),
+				answers(turnID(someStudy, 0, 1), float64(i)), noon)
 		})
 	}
 	all.Wait()

@@ -16,7 +16,8 @@ func (c *check) withSpares(places, spares int) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	var codes []panel.Spare
 	for i := range spares {
-		codes = append(codes, panel.Spare{Sitting: 1, Order: i, Code: fmt.Sprint(900 + i)}, panel.Spare{Sitting: 2, Order: i, Code: fmt.Sprint(800 + i)})
+		codes = append(codes, panel.Spare{Sitting: 1, Order: i, Code: fmt.Sprint(900 + i)},
+			panel.Spare{Sitting: 2, Order: i, Code: fmt.Sprint(800 + i)})
 	}
 	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, places, 2), codes, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
@@ -43,7 +44,8 @@ var roomTests = []namedTest{
 		same(c, "turn", back, want)
 		c.isUTC("ServedAt", back.Servings[0].ServedAt)
 		c.isUTC("RefusedAt", back.RefusedAt)
-		c.must(c.store.NoteTurn(c.ctx, id, panel.TurnNote{Served: &time.Time{}, Refused: &time.Time{}}, event("taken back")))
+		c.must(c.store.NoteTurn(c.ctx, id, panel.TurnNote{Served: &time.Time{}, Refused: &time.Time{}},
+			event("taken back")))
 		want.Servings[0].ServedAt, want.RefusedAt = time.Time{}, time.Time{}
 		same(c, "taken back", got[panel.Turn](c)(c.store.Turn(c.ctx, id)), want)
 		same(c, "of the sitting", got[[]panel.Turn](c)(c.store.TurnsAt(c.ctx, someStudy, 1))[1], want)
@@ -52,23 +54,29 @@ var roomTests = []namedTest{
 			same(c, "revealed", r.Revealed, true)
 		}
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)),
-			[]panel.Event{event("served"), event("blind broken"), event("again"), event("refused"), event("taken back")})
+			[]panel.Event{event("served"), event("blind broken"), event("again"), event("refused"),
+				event("taken back")})
 	}},
 	{"nothing is noted where it does not belong", func(c *check) {
 		c.opened(2, 2)
 		a := c.seat(1)
 		note := panel.TurnNote{Served: &noon}
-		c.wantError("a place that nobody has", c.store.NoteTurn(c.ctx, turnID(someStudy, 1, 1), note, event("x")), panel.ErrNotFound)
+		c.wantError("a place that nobody has", c.store.NoteTurn(c.ctx, turnID(someStudy, 1, 1), note, event("x")),
+			panel.ErrNotFound)
 		c.wantError("an unknown turn", c.store.NoteTurn(c.ctx, "nothing", note, event("x")), panel.ErrNotFound)
 		c.wantError("an unknown serving", c.store.Reveal(c.ctx, "nothing", noon, event("x")), panel.ErrNotFound)
-		c.wantError("an unknown assessor", c.store.NoteAssessor(c.ctx, "nobody", panel.AssessorNote{Left: &noon}, event("x")), panel.ErrNotFound)
+		c.wantError("an unknown assessor", c.store.NoteAssessor(c.ctx, "nobody", panel.AssessorNote{Left: &noon},
+			event("x")), panel.ErrNotFound)
 		c.wantError("read nothing", second(c.store.TurnOf(c.ctx, "nothing")), panel.ErrNotFound)
 		c.wantError("read nobody", second(c.store.Assessor(c.ctx, "nobody")), panel.ErrNotFound)
 		c.wantError("read no sitting", second(c.store.Sitting(c.ctx, "nowhere")), panel.ErrNotFound)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
-		c.wantError("a turn after close", c.store.NoteTurn(c.ctx, turnID(someStudy, 0, 1), note, event("x")), panel.ErrNotOpen)
-		c.wantError("an assessor after close", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, event("x")), panel.ErrNotOpen)
-		c.wantError("a drop after close", second(c.store.Drop(c.ctx, servingID(someStudy, 0, 1), codeOf(c, servingID(someStudy, 0, 1)), noon, event("x"))), panel.ErrNotOpen)
+		c.wantError("a turn after close", c.store.NoteTurn(c.ctx, turnID(someStudy, 0, 1), note, event("x")),
+			panel.ErrNotOpen)
+		c.wantError("an assessor after close", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon},
+			event("x")), panel.ErrNotOpen)
+		c.wantError("a drop after close", second(c.store.Drop(c.ctx, servingID(someStudy, 0, 1),
+			codeOf(c, servingID(someStudy, 0, 1)), noon, event("x"))), panel.ErrNotOpen)
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), nil)
 	}},
 	{"an assessor notes what happened to them", func(c *check) {
@@ -102,7 +110,8 @@ var roomTests = []namedTest{
 		c.must(c.store.NoteTurn(c.ctx, turnID(someStudy, 0, 2), panel.TurnNote{Refused: &noon}, event("refused")))
 		same(c, "finished", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt, noon)
 		c.rate(a, 2, 1)
-		same(c, "who answers did not refuse", got[panel.Turn](c)(c.store.Turn(c.ctx, turnID(someStudy, 0, 2))).RefusedAt, time.Time{})
+		same(c, "who answers did not refuse", got[panel.Turn](c)(c.store.Turn(c.ctx,
+			turnID(someStudy, 0, 2))).RefusedAt, time.Time{})
 	}},
 	{"drops take the spare codes in order", func(c *check) {
 		c.withSpares(2, 2)
@@ -115,14 +124,18 @@ var roomTests = []namedTest{
 		same(c, "first", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("dropped"))), want)
 		same(c, "left", got[[]string](c)(c.store.SpareCodes(c.ctx, someStudy, 1)), []string{"901"})
 		want.Code = "901"
-		same(c, "second", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon.Add(time.Hour), event("dropped"))), want)
+		same(c, "second", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon.Add(time.Hour),
+			event("dropped"))), want)
 		same(c, "kept", plateOf(c, id), want)
-		c.wantError("no code of the sitting is left", second(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("x"))), panel.ErrNoSpare)
+		c.wantError("no code of the sitting is left", second(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("x"))),
+			panel.ErrNoSpare)
 		same(c, "old codes", got[[]panel.Dropped](c)(c.store.Dropped(c.ctx, someStudy)),
-			[]panel.Dropped{{ServingID: id, Code: was.Code, At: noon}, {ServingID: id, Code: "900", At: noon.Add(time.Hour)}})
+			[]panel.Dropped{{ServingID: id, Code: was.Code, At: noon},
+				{ServingID: id, Code: "900", At: noon.Add(time.Hour)}})
 		c.rate(a, 1, 1)
 		c.wantError("what was rated", second(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("x"))), panel.ErrRated)
-		c.wantError("what nobody has", second(c.store.Drop(c.ctx, servingID(someStudy, 1, 1), codeOf(c, servingID(someStudy, 1, 1)), noon, event("x"))), panel.ErrNotFound)
+		c.wantError("what nobody has", second(c.store.Drop(c.ctx, servingID(someStudy, 1, 1),
+			codeOf(c, servingID(someStudy, 1, 1)), noon, event("x"))), panel.ErrNotFound)
 	}},
 	{"a drop takes no code that the guest knows from another plate", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
@@ -131,8 +144,10 @@ var roomTests = []namedTest{
 		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, 2, 2), spares, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 		id := servingID(someStudy, c.seat(1).Place, 1)
-		same(c, "code", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("dropped"))).Code, "901")
-		c.wantError("only a known code is left", second(c.store.Drop(c.ctx, id, "901", noon, event("x"))), panel.ErrNoSpare)
+		same(c, "code", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("dropped"))).Code,
+			"901")
+		c.wantError("only a known code is left", second(c.store.Drop(c.ctx, id, "901", noon, event("x"))),
+			panel.ErrNoSpare)
 	}},
 	{"a drop of a code that the plate carries no more takes no spare", func(c *check) {
 		c.withSpares(2, 2)
@@ -151,9 +166,11 @@ var roomTests = []namedTest{
 		turn := turnID(someStudy, a.Place, 1)
 		c.must(c.store.NoteTurn(c.ctx, turn, panel.TurnNote{Served: &noon}, e))
 		same(c, "after", got[bool](c)(c.store.Acted(c.ctx, someStudy, e.Once)), true)
-		c.wantError("a note of a turn", c.store.NoteTurn(c.ctx, turn, panel.TurnNote{Served: &time.Time{}}, e), panel.ErrRepeated)
+		c.wantError("a note of a turn", c.store.NoteTurn(c.ctx, turn, panel.TurnNote{Served: &time.Time{}}, e),
+			panel.ErrRepeated)
 		same(c, "served", plateOf(c, id).ServedAt, noon)
-		c.wantError("a note of an assessor", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, e), panel.ErrRepeated)
+		c.wantError("a note of an assessor", c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, e),
+			panel.ErrRepeated)
 		same(c, "left", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).LeftAt, time.Time{})
 		was := codeOf(c, id)
 		c.wantError("a drop", second(c.store.Drop(c.ctx, id, was, noon, e)), panel.ErrRepeated)
@@ -172,7 +189,8 @@ var roomTests = []namedTest{
 		for n := range people {
 			all.Go(func() {
 				var dropped panel.Serving
-				dropped, errs[n] = c.store.Drop(c.ctx, servingID(someStudy, n, 1), codeOf(c, servingID(someStudy, n, 1)), noon, event("dropped"))
+				dropped, errs[n] = c.store.Drop(c.ctx, servingID(someStudy, n, 1),
+					codeOf(c, servingID(someStudy, n, 1)), noon, event("dropped"))
 				codes[n] = dropped.Code
 			})
 		}
@@ -197,7 +215,8 @@ var roomTests = []namedTest{
 		c.opened(1, 1)
 		want := []panel.Measured{
 			{SittingID: someSitting, Wave: 2, Dish: "custard", Celsius: 63.1, At: noon, Who: "kitchen 1"},
-			{SittingID: someSitting, Wave: 1, Dish: "custard", Celsius: -1.0 / 3, At: noon.Add(-time.Hour), Who: "kitchen 2", Corrects: 1},
+			{SittingID: someSitting, Wave: 1, Dish: "custard", Celsius: -1.0 / 3, At: noon.Add(-time.Hour),
+				Who: "kitchen 2", Corrects: 1},
 		}
 		for _, m := range want {
 			c.must(c.store.AppendTemperature(c.ctx, m, event("temperature")))

@@ -60,7 +60,8 @@ var sittingTests = []namedTest{
 		}
 		want := sitting(1)
 		want.Declined = 2
-		same(c, "by number", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), []panel.Sitting{want, sitting(2)})
+		same(c, "by number", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)),
+			[]panel.Sitting{want, sitting(2)})
 		same(c, "by link", got[panel.Sitting](c)(c.store.SittingByJoin(c.ctx, "join-1")), want)
 		c.wantError("decline elsewhere", c.store.Decline(c.ctx, "nowhere", "a", noon, happened), panel.ErrNotFound)
 	}},
@@ -103,7 +104,8 @@ var seatTests = []namedTest{
 		}
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.wantError("after close", second(c.store.Seat(c.ctx, newcomer(3), token(3), note)), panel.ErrNotOpen)
-		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{note(panel.Assessor{Place: 1})})
+		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)),
+			[]panel.Event{note(panel.Assessor{Place: 1})})
 	}},
 	{"each sitting has its places", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
@@ -142,7 +144,8 @@ var seatTests = []namedTest{
 		c.wantError("unknown sitting", second(c.store.Seat(c.ctx, nowhere, token(1), seated)), panel.ErrNotFound)
 		foreign := newcomer(1)
 		foreign.StudyID = "another"
-		c.wantError("sitting of another study", second(c.store.Seat(c.ctx, foreign, token(1), seated)), panel.ErrNotFound)
+		c.wantError("sitting of another study", second(c.store.Seat(c.ctx, foreign, token(1), seated)),
+			panel.ErrNotFound)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.wantError("closed", second(c.store.Seat(c.ctx, newcomer(1), token(1), seated)), panel.ErrNotOpen)
 		same(c, "seated", got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy)), nil)

@@ -29,7 +29,8 @@ var serviceTests = []namedTest{
 		var all sync.WaitGroup
 		for i := range 50 {
 			all.Go(func() {
-				if err := c.store.AppendEvent(c.ctx, panel.Event{At: noon, StudyID: someStudy, Who: fmt.Sprint(i), What: "joined"}); err != nil {
+				if err := c.store.AppendEvent(c.ctx, panel.Event{At: noon, StudyID: someStudy, Who: fmt.Sprint(i),
+					What: "joined"}); err != nil {
 					c.Errorf("entry %d: %v", i, err)
 				}
 			})
@@ -71,10 +72,13 @@ var serviceTests = []namedTest{
 		}
 	}},
 	{"a session that has expired goes with the next sign-in", func(c *check) {
-		for token, expires := range map[string]time.Time{"past": noon.Add(-time.Hour), "now": noon, "later": noon.Add(time.Microsecond)} {
-			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleLead, Expires: expires}, noon.Add(-2*time.Hour)))
+		for token, expires := range map[string]time.Time{"past": noon.Add(-time.Hour), "now": noon,
+			"later": noon.Add(time.Microsecond)} {
+			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleLead, Expires: expires},
+				noon.Add(-2*time.Hour)))
 		}
-		c.must(c.store.CreateSession(c.ctx, "new", panel.Session{Role: panel.RoleLead, Expires: noon.Add(time.Hour)}, noon))
+		c.must(c.store.CreateSession(c.ctx, "new", panel.Session{Role: panel.RoleLead, Expires: noon.Add(time.Hour)},
+			noon))
 		c.wantError("past", second(c.store.Session(c.ctx, "past")), panel.ErrNotFound)
 		c.wantError("now", second(c.store.Session(c.ctx, "now")), panel.ErrNotFound)
 		got[panel.Session](c)(c.store.Session(c.ctx, "later"))
@@ -85,7 +89,8 @@ var serviceTests = []namedTest{
 		lead := panel.Session{Role: panel.RoleLead, Expires: noon}
 		zoned := lead
 		zoned.Expires = noon.In(time.FixedZone("CET", 3600))
-		floor := panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting, Label: "3", Expires: noon.Add(time.Hour)}
+		floor := panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting, Label: "3",
+			Expires: noon.Add(time.Hour)}
 		c.must(c.store.CreateSession(c.ctx, "a", zoned, noon.Add(-time.Hour)))
 		c.must(c.store.CreateSession(c.ctx, "b", floor, noon.Add(-time.Hour)))
 		back := got[panel.Session](c)(c.store.Session(c.ctx, "a"))

@@ -8,8 +8,9 @@ import (
 
 // spreadOf is what a study tells later ones of an attribute.
 func spreadOf(title string, attribute study.AttributeID, sd float64) analysis.FoundSpread {
-	return analysis.FoundSpread{Study: title, Question: study.Naming, Contrast: analysis.ContrastNames, Attribute: attribute,
-		Asked: "How salty?", Scale: study.Line, From: -0.5, To: 100, People: 12, SD: sd, Invented: true}
+	return analysis.FoundSpread{Study: title, Question: study.Naming, Contrast: analysis.ContrastNames,
+		Attribute: attribute,
+		Asked:     "How salty?", Scale: study.Line, From: -0.5, To: 100, People: 12, SD: sd, Invented: true}
 }
 
 var spreadTests = []namedTest{
@@ -19,7 +20,8 @@ var spreadTests = []namedTest{
 		c.rate(a, 1, 1)
 		find := func(found ...analysis.FoundSpread) func([]panel.KeyedAnswer) []analysis.FoundSpread {
 			return func(rated []panel.KeyedAnswer) []analysis.FoundSpread {
-				same(c, "ratings to find spreads in", rated, got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)))
+				same(c, "ratings to find spreads in", rated,
+					got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)))
 				return found
 			}
 		}
@@ -32,7 +34,8 @@ var spreadTests = []namedTest{
 		salt, sweet := spreadOf("spring", "salt", 12.5), spreadOf("spring", "sweet", 9)
 		c.must(c.store.KeepSpreads(c.ctx, someStudy, find(sweet, salt)))
 		same(c, "missing once kept", got[[]string](c)(c.store.SpreadsMissing(c.ctx)), nil)
-		same(c, "found", got[[]analysis.FoundSpread](c)(c.store.FoundSpreads(c.ctx, salt)), []analysis.FoundSpread{salt, sweet})
+		same(c, "found", got[[]analysis.FoundSpread](c)(c.store.FoundSpreads(c.ctx, salt)),
+			[]analysis.FoundSpread{salt, sweet})
 		for name, change := range map[string]func(*analysis.FoundSpread){
 			"question": func(f *analysis.FoundSpread) { f.Question = study.Rating },
 			"contrast": func(f *analysis.FoundSpread) { f.Contrast = analysis.ContrastDishes },

@@ -30,9 +30,11 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		name  string
 		tests []namedTest
 	}{
-		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests}, {"sittings", sittingTests}, {"prepared sittings", preparedTests}, {"freed links", freedTests},
+		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests},
+		{"sittings", sittingTests}, {"prepared sittings", preparedTests}, {"freed links", freedTests},
 		{"seats", seatTests}, {"seat records", recordTests},
-		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"trays", trayTests}, {"room", roomTests}, {"free places", freePlaceTests},
+		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"trays", trayTests},
+		{"room", roomTests}, {"free places", freePlaceTests},
 		{"progress", progressTests}, {"spreads", spreadTests}, {"service", serviceTests}, {"access", accessTests},
 	}
 	for _, group := range groups {
@@ -140,7 +142,8 @@ func plan(studyID string, sitting, firstPlace, places, rated int) []panel.Turn {
 			if order == 0 {
 				role = design.WarmUp
 			}
-			turns = append(turns, plated(panel.Turn{StudyID: studyID, Place: place, Order: order, Sitting: sitting, Role: role}, panel.Serving{
+			turns = append(turns, plated(panel.Turn{StudyID: studyID, Place: place, Order: order, Sitting: sitting,
+				Role: role}, panel.Serving{
 				Position: order, Role: role, Sample: study.SampleID(fmt.Sprintf("sample-%d", (place+order)%2)),
 				Code: fmt.Sprint(100 + place*(rated+1) + order)}))
 		}
@@ -163,7 +166,8 @@ func plated(t panel.Turn, plates ...panel.Serving) panel.Turn {
 
 // laterTurn is one more turn of the first place, at a later sitting.
 func laterTurn(sitting int) panel.Turn {
-	return plated(panel.Turn{StudyID: someStudy, Place: 0, Order: 9, Sitting: sitting}, panel.Serving{Position: 2, Sample: "s", Code: "999"})
+	return plated(panel.Turn{StudyID: someStudy, Place: 0, Order: 9, Sitting: sitting},
+		panel.Serving{Position: 2, Sample: "s", Code: "999"})
 }
 
 func turnID(studyID string, place, order int) panel.TurnID {
@@ -201,7 +205,8 @@ func sitting(number int) panel.Sitting {
 
 // newcomer is an assessor before the store has chosen a place.
 func newcomer(n int) panel.Assessor {
-	return panel.Assessor{ID: fmt.Sprintf("assessor-%d", n), StudyID: someStudy, SittingID: someSitting, JoinedAt: noon.Add(2 * time.Hour)}
+	return panel.Assessor{ID: fmt.Sprintf("assessor-%d", n), StudyID: someStudy, SittingID: someSitting,
+		JoinedAt: noon.Add(2 * time.Hour)}
 }
 
 func token(n int) string { return fmt.Sprintf("token-%d", n) }

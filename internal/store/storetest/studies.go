@@ -71,7 +71,8 @@ var studyTests = []namedTest{
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), entry("opened")))
 		c.wantError("open it again", c.store.OpenSitting(c.ctx, sitting(2), entry("opened again")), panel.ErrWrongState)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, entry("closed")))
-		c.wantError("close it again", c.store.CloseStudy(c.ctx, someStudy, noon, entry("closed again")), panel.ErrWrongState)
+		c.wantError("close it again", c.store.CloseStudy(c.ctx, someStudy, noon, entry("closed again")),
+			panel.ErrWrongState)
 		var said []string
 		for _, e := range got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)) {
 			said = append(said, e.What)
@@ -185,9 +186,10 @@ func testUnknownStudy(c *check) {
 	for _, id := range []string{"", "nobody", "zero\x00byte", "no \xff UTF-8", "' OR 1=1 --"} {
 		_, progress := c.store.Progress(c.ctx, id)
 		unknown := map[string]error{
-			"read":     second(c.store.Study(c.ctx, id)),
-			"lock":     c.store.LockStudy(c.ctx, id, 1, someLock(), nil, nil, happened),
-			"open":     c.store.OpenSitting(c.ctx, panel.Sitting{ID: "s", StudyID: id, Number: 1, Join: "j", OpenedAt: noon}, happened),
+			"read": second(c.store.Study(c.ctx, id)),
+			"lock": c.store.LockStudy(c.ctx, id, 1, someLock(), nil, nil, happened),
+			"open": c.store.OpenSitting(c.ctx, panel.Sitting{ID: "s", StudyID: id, Number: 1, Join: "j",
+				OpenedAt: noon}, happened),
 			"close":    c.store.CloseStudy(c.ctx, id, noon, happened),
 			"progress": progress,
 		}

@@ -55,12 +55,14 @@ var submissionTests = []namedTest{
 		sub.Seq, sub.Comment, sub.EnteredBy = 7, "fumé – 韮", "floor 2"
 		_, outcome := c.submit(sub, panel.Recorded)
 		same(c, "outcome", outcome, panel.Recorded)
-		want := panel.AnsweredTurn{TurnID: sub.TurnID, AssessorID: a.ID, Seq: 7, At: noon, EnteredBy: "floor 2", Comment: "fumé – 韮"}
+		want := panel.AnsweredTurn{TurnID: sub.TurnID, AssessorID: a.ID, Seq: 7, At: noon, EnteredBy: "floor 2",
+			Comment: "fumé – 韮"}
 		held, _, err := c.store.Answers(c.ctx, sub.TurnID)
 		c.must(err)
 		same(c, "held", held, want)
 		c.isUTC("At", held.At)
-		same(c, "of the study", got[[]panel.AnsweredTurn](c)(c.store.AnsweredTurns(c.ctx, someStudy)), []panel.AnsweredTurn{want})
+		same(c, "of the study", got[[]panel.AnsweredTurn](c)(c.store.AnsweredTurns(c.ctx, someStudy)),
+			[]panel.AnsweredTurn{want})
 		for _, r := range got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)) {
 			same(c, "entered by", r.EnteredBy, "floor 2")
 		}
@@ -84,9 +86,10 @@ var submissionTests = []namedTest{
 		a := c.seat(1)
 		entered := panel.Event{At: noon, StudyID: someStudy, Who: "floor 1", What: "entered"}
 		for range 2 {
-			got[panel.Outcome](c)(c.store.Submit(c.ctx, submission("s1", a, 1, 1), func(panel.Standing) (panel.Outcome, *panel.Event) {
-				return panel.Recorded, &entered
-			}))
+			got[panel.Outcome](c)(c.store.Submit(c.ctx, submission("s1", a, 1, 1),
+				func(panel.Standing) (panel.Outcome, *panel.Event) {
+					return panel.Recorded, &entered
+				}))
 		}
 		c.submit(submission("s2", a, 2, 1), panel.Recorded) // nothing to log
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{entered})
@@ -108,7 +111,8 @@ var submissionTests = []namedTest{
 		}
 		c.submit(submission("x", other, 4, 1), panel.Recorded)
 		seen, _ := c.submit(submission("y", a, 2, 1), panel.TooLate)
-		same(c, "of a rated serving", seen, panel.Standing{Held: true, HeldSeq: 5, Later: []int{0, 9}, Plates: []int{0, 9}})
+		same(c, "of a rated serving", seen, panel.Standing{Held: true, HeldSeq: 5, Later: []int{0, 9},
+			Plates: []int{0, 9}})
 		seen, _ = c.submit(submission("z", a, 1, 1), panel.Recorded)
 		same(c, "of another", seen, panel.Standing{Later: []int{5, 0, 9}, Plates: []int{5, 0, 9}})
 	}},
@@ -139,7 +143,8 @@ var submissionTests = []namedTest{
 	}},
 	{"a later sitting is rated once it is open", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
-		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 2, 1), laterTurn(2)), nil, happened))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 2, 1), laterTurn(2)),
+			nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 		a := c.seat(1)
 		sub := submission("x", a, 0, 1)
@@ -156,7 +161,8 @@ var submissionTests = []namedTest{
 	}},
 	{"an earlier sitting than one's own is missed", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
-		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), laterTurn(2)), nil, happened))
+		c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), append(plan(someStudy, 1, 0, 1, 1), laterTurn(2)),
+			nil, happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(1)
@@ -189,7 +195,8 @@ func testCorrection(c *check) {
 	same(c, "values", c.values(a, 1), valuesOf(2))
 	held, _, err := c.store.Answers(c.ctx, first.TurnID)
 	c.must(err)
-	same(c, "held", held, panel.AnsweredTurn{TurnID: first.TurnID, AssessorID: a.ID, Seq: 2, At: noon, Comment: "second"})
+	same(c, "held", held, panel.AnsweredTurn{TurnID: first.TurnID, AssessorID: a.ID, Seq: 2, At: noon,
+		Comment: "second"})
 	replaced := got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy))
 	if len(replaced) != 1 {
 		c.Fatalf("%d sets of answers kept aside, want 1", len(replaced))
@@ -202,7 +209,8 @@ func testCorrection(c *check) {
 	}
 	same(c, "old values", old, valuesOf(1))
 	r.Answers = nil
-	same(c, "kept aside", r, panel.Replaced{TurnID: first.TurnID, Seq: 1, Comment: "first", At: noon, ReplacedAt: second.At})
+	same(c, "kept aside", r, panel.Replaced{TurnID: first.TurnID, Seq: 1, Comment: "first", At: noon,
+		ReplacedAt: second.At})
 	same(c, "ratings", len(got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))), 3)
 }
 
@@ -220,7 +228,8 @@ func testWithdraw(c *check) {
 	same(c, "screening", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).Screening, said)
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon, e))
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon.Add(time.Hour), e))
-	same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)), rated(plan(someStudy, 1, 0, 2, 2), 1, 1, 3, noon))
+	same(c, "ratings", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)),
+		rated(plan(someStudy, 1, 0, 2, 2), 1, 1, 3, noon))
 	same(c, "kept aside", got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy)), nil)
 	same(c, "rated servings", len(got[[]panel.AnsweredTurn](c)(c.store.AnsweredTurns(c.ctx, someStudy))), 1)
 	gone := got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID))
@@ -252,12 +261,13 @@ func testCorrectionsAtOnce(c *check) {
 	var all sync.WaitGroup
 	for i := range many {
 		all.Go(func() {
-			_, errs[i] = c.store.Submit(c.ctx, submission(fmt.Sprint(i), a, 1, float64(i)), func(st panel.Standing) (panel.Outcome, *panel.Event) {
-				if st.Held {
-					return panel.Corrected, nil
-				}
-				return panel.Recorded, nil
-			})
+			_, errs[i] = c.store.Submit(c.ctx, submission(fmt.Sprint(i), a, 1, float64(i)),
+				func(st panel.Standing) (panel.Outcome, *panel.Event) {
+					if st.Held {
+						return panel.Corrected, nil
+					}
+					return panel.Recorded, nil
+				})
 		})
 	}
 	all.Wait()

@@ -29,7 +29,8 @@ func code(place, n int) string { return string([]byte{'2', byte('0' + place), by
 func (c *check) openedTrays(places int) {
 	c.Helper()
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
-	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), trayPlan(places), []panel.Spare{{Sitting: 1, Code: "900"}}, happened))
+	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), trayPlan(places),
+		[]panel.Spare{{Sitting: 1, Code: "900"}}, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 }
 
@@ -37,7 +38,8 @@ func (c *check) openedTrays(places int) {
 // for none.
 func choice(place, chosen int) []panel.Answer {
 	turn := turnID(someStudy, place, 1)
-	answers := []panel.Answer{{ServingID: plateID(turn, 1), Attribute: study.ChoiceAnswer}, {ServingID: plateID(turn, 2), Attribute: study.ChoiceAnswer}}
+	answers := []panel.Answer{{ServingID: plateID(turn, 1), Attribute: study.ChoiceAnswer},
+		{ServingID: plateID(turn, 2), Attribute: study.ChoiceAnswer}}
 	if chosen > 0 {
 		answers[chosen-1].Value = 1
 	}
@@ -49,7 +51,8 @@ var trayTests = []namedTest{
 		c.openedTrays(2)
 		a := c.seat(1)
 		same(c, "plan", got[[]panel.Turn](c)(c.store.AllTurns(c.ctx, someStudy)), trayPlan(2))
-		same(c, "by a plate", got[panel.Turn](c)(c.store.TurnOf(c.ctx, plateID(turnID(someStudy, 1, 1), 2))), trayPlan(2)[3])
+		same(c, "by a plate", got[panel.Turn](c)(c.store.TurnOf(c.ctx, plateID(turnID(someStudy, 1, 1), 2))),
+			trayPlan(2)[3])
 		r := got[panel.SeatRecord](c)(c.store.SeatByToken(c.ctx, token(1)))
 		same(c, "of a seat", r.Turns, trayPlan(2)[2*a.Place:2*a.Place+2])
 	}},
@@ -63,7 +66,8 @@ var trayTests = []namedTest{
 		c.must(err)
 		same(c, "answers", held, choice(0, 2))
 		keyed := func(position int, sample study.SampleID, code string, value float64) panel.KeyedAnswer {
-			return panel.KeyedAnswer{Turn: 2, Position: position, Code: code, Sample: sample, Attribute: study.ChoiceAnswer, Value: value, At: noon, NotSetDown: true}
+			return panel.KeyedAnswer{Turn: 2, Position: position, Code: code, Sample: sample,
+				Attribute: study.ChoiceAnswer, Value: value, At: noon, NotSetDown: true}
 		}
 		same(c, "with the key", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)),
 			[]panel.KeyedAnswer{keyed(1, "b", code(0, 2), 0), keyed(2, "a", code(0, 3), 1)})
@@ -71,12 +75,14 @@ var trayTests = []namedTest{
 		c.submit(sub, panel.Corrected)
 		same(c, "kept aside", got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy)),
 			[]panel.Replaced{{TurnID: tray, At: noon, ReplacedAt: sub.At, Answers: choice(0, 2)}})
-		same(c, "progress", got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy)), panel.Progress{Places: 1, Joined: 1, Servings: 2})
+		same(c, "progress", got[panel.Progress](c)(c.store.Progress(c.ctx, someStudy)),
+			panel.Progress{Places: 1, Joined: 1, Servings: 2})
 	}},
 	{"an answer about a tray as a whole has no serving", func(c *check) {
 		c.openedTrays(1)
 		a := c.seat(1)
-		c.submit(panel.Submitted{ID: "s", AssessorID: a.ID, TurnID: turnID(someStudy, 0, 1), Answers: []panel.Answer{{Attribute: "same", Value: 1}}, At: noon}, panel.Recorded)
+		c.submit(panel.Submitted{ID: "s", AssessorID: a.ID, TurnID: turnID(someStudy, 0, 1),
+			Answers: []panel.Answer{{Attribute: "same", Value: 1}}, At: noon}, panel.Recorded)
 		same(c, "with the key", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)),
 			[]panel.KeyedAnswer{{Turn: 2, Attribute: "same", Value: 1, At: noon, NotSetDown: true}})
 	}},
@@ -89,11 +95,13 @@ var trayTests = []namedTest{
 		c.must(err)
 		same(c, "answered", answered, panel.AnsweredTurn{TurnID: warm, AssessorID: a.ID, At: noon})
 		same(c, "answers", held, nil)
-		_, err = c.store.Submit(c.ctx, panel.Submitted{ID: "t", AssessorID: a.ID, TurnID: turnID(someStudy, 0, 1), At: noon}, asRecorded)
+		_, err = c.store.Submit(c.ctx, panel.Submitted{ID: "t", AssessorID: a.ID, TurnID: turnID(someStudy, 0, 1),
+			At: noon}, asRecorded)
 		if err == nil {
 			c.Error("a choice without an answer was kept")
 		}
-		c.submit(panel.Submitted{ID: "u", AssessorID: a.ID, TurnID: turnID(someStudy, 0, 1), Answers: choice(0, 1), At: noon}, panel.Recorded)
+		c.submit(panel.Submitted{ID: "u", AssessorID: a.ID, TurnID: turnID(someStudy, 0, 1), Answers: choice(0, 1),
+			At: noon}, panel.Recorded)
 		same(c, "finished", got[panel.Assessor](c)(c.store.Assessor(c.ctx, a.ID)).FinishedAt, noon)
 	}},
 	{"one plate of a tray is dropped and set down anew", func(c *check) {
@@ -121,7 +129,8 @@ var trayTests = []namedTest{
 		c.openedTrays(1)
 		a := c.seat(1)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
-		c.submit(panel.Submitted{ID: "s", AssessorID: a.ID, TurnID: turnID(someStudy, 0, 1), Answers: choice(0, 1), At: noon}, panel.AfterClose)
+		c.submit(panel.Submitted{ID: "s", AssessorID: a.ID, TurnID: turnID(someStudy, 0, 1), Answers: choice(0, 1),
+			At: noon}, panel.AfterClose)
 		same(c, "servings after close", got[int](c)(c.store.AfterClose(c.ctx, a.ID)), 3)
 	}},
 }

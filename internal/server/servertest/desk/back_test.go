@@ -15,14 +15,16 @@ func TestBackThenSaveIsNoConflict(t *testing.T) {
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	id, edit := f.Drafted(servertest.Custard)
 	tab := servertest.Browser(t, 360, 740, true)
-	servertest.Run(t, tab, chromedp.Navigate(f.Web.URL+edit+"question"), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+	servertest.Run(t, tab, chromedp.Navigate(f.Web.URL+edit+"question"),
+		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, tab, "main .next")
 	for _, word := range []string{" one", " two"} {
 		servertest.Run(t, tab, chromedp.WaitVisible(chromedp.CSS("#title")))
 		servertest.Eval[string](t, tab, fmt.Sprintf(`document.querySelector("#title").value += %q`, word))
 		servertest.Press(t, tab, `button[value=next]`)
 		if got := servertest.Eval[string](t, tab, "location.pathname"); got != edit+"dishes" {
-			t.Fatalf("after%s: at %s: %s", word, got, servertest.Eval[string](t, tab, "document.querySelector('main').innerText.slice(0, 200)"))
+			t.Fatalf("after%s: at %s: %s", word, got, servertest.Eval[string](t, tab,
+				"document.querySelector('main').innerText.slice(0, 200)"))
 		}
 		if _, err := chromedp.RunResponse(tab, chromedp.NavigateBack()); err != nil {
 			t.Fatal(err)

@@ -15,7 +15,8 @@ func TestRehearsalInARealBrowser(t *testing.T) {
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	id := f.Uploaded(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 1 s", 1) + servertest.InLanguages)
 	ctx := servertest.Browser(t, 360, 740, false)
-	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"),
+		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, ctx, "main .next")
 	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/"+id))
 	servertest.Press(t, ctx, "a[href$='/rehearsal']")
@@ -32,7 +33,8 @@ func TestRehearsalInARealBrowser(t *testing.T) {
 		t.Errorf("in French: %q", got)
 	}
 	for range 2 {
-		servertest.Run(t, ctx, chromedp.SendKeys(chromedp.CSS("#a1"), "40"), chromedp.Click(chromedp.CSS(`label.choice:has([value="3"])`)))
+		servertest.Run(t, ctx, chromedp.SendKeys(chromedp.CSS("#a1"), "40"),
+			chromedp.Click(chromedp.CSS(`label.choice:has([value="3"])`)))
 		servertest.Press(t, ctx, "form .next")
 		servertest.Run(t, ctx, chromedp.WaitVisible(chromedp.CSS(".plate, .done"))) // the pause goes on by itself
 	}

@@ -17,7 +17,8 @@ func TestSizeStepFollowsTheKeys(t *testing.T) {
 	f.Lead()
 	ctx := servertest.Browser(t, 360, 740, false)
 	id, edit := f.Drafted(servertest.Custard)
-	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"),
+		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, ctx, "main .next")
 	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+edit+"size"))
 	before := servertest.Eval[string](t, ctx, `document.querySelector(".curve polyline").getAttribute("points")`)
@@ -28,7 +29,8 @@ func TestSizeStepFollowsTheKeys(t *testing.T) {
 	for servertest.Text(t, ctx, "#told") != want && time.Now().Before(deadline) {
 		time.Sleep(50 * time.Millisecond)
 	}
-	if got := servertest.Text(t, ctx, "#worked-out [data-told]"); got != want || servertest.Text(t, ctx, "#told") != want {
+	if got := servertest.Text(t, ctx, "#worked-out [data-told]"); got != want ||
+		servertest.Text(t, ctx, "#told") != want {
 		t.Errorf("after typing the page says %q and tells %q", got, servertest.Text(t, ctx, "#told"))
 	}
 	if servertest.Eval[string](t, ctx, `document.querySelector(".curve polyline").getAttribute("points")`) == before {

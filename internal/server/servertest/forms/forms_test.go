@@ -56,7 +56,8 @@ type behind struct {
 func TestPagesBehindForms(t *testing.T) {
 	script := servertest.Axe(t)
 	f := servertest.New(t)
-	for part, list := range map[string][]behind{"desk": deskPages(f, t), "guests": guestPages(f, t), "room": roomPages(f, t)} {
+	for part, list := range map[string][]behind{"desk": deskPages(f, t), "guests": guestPages(f, t),
+		"room": roomPages(f, t)} {
 		t.Run(part, func(t *testing.T) {
 			ctx := servertest.Browser(t, 360, 740, false)
 			for _, page := range list {
@@ -81,7 +82,8 @@ func guestPages(f *servertest.Fixture, t *testing.T) []behind {
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
 	gone := f.Began(join, "a-guest-who-withdraws-1")
-	_, wine := f.InState(strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}", "{assessors: 12, minimum age: 20}").Replace(servertest.Custard), panel.Open)
+	_, wine := f.InState(strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true",
+		"{assessors: 12}", "{assessors: 12, minimum age: 20}").Replace(servertest.Custard), panel.Open)
 	_, locked := f.InState(servertest.Custard, panel.Closed)
 	rate := "/t/" + token + "/turns/" + string(b.Turn.ID)
 	return []behind{
@@ -109,7 +111,8 @@ func roomPages(f *servertest.Fixture, t *testing.T) []behind {
 	seat := f.FloorLinks(f.Staff(id, panel.RoleFloor))[0][0]
 	floor, kitchen := f.StaffAccess(id, panel.RoleFloor), f.StaffAccess(id, panel.RoleKitchen)
 	serving, scores := seat+"/turns/"+string(b.Turn.ID), seat+"/scores/"+string(b.Turn.ID)
-	drop := seat + "/servings/" + f.Staff(id, panel.RoleFloor).PlateAt(strings.TrimPrefix(seat, "/floor/seats/")) + "/dropped"
+	drop := seat + "/servings/" + f.Staff(id, panel.RoleFloor).PlateAt(strings.TrimPrefix(seat, "/floor/seats/")) +
+		"/dropped"
 	return []behind{
 		{"floor, not joined", opens(f, "/floor")},
 		{"a wrong code", sends(f, "/staff/"+floor.Link, "code", "000000")},
@@ -128,7 +131,8 @@ func roomPages(f *servertest.Fixture, t *testing.T) []behind {
 		{"scores kept", sends(f, scores, "nonce", "a-nonce-of-the-floor-2", "a1", "40", "a2", "5")},
 		{"a seat that is none", opens(f, "/floor/seats/none")},
 		{"a guest to whom nothing was read", sends(f, "/floor/guest", "nonce", "a-nonce-of-the-floor-3")},
-		{"a guest seated", sends(f, "/floor/guest", "nonce", "a-nonce-of-the-floor-3", "allergens", "yes", "consent", "yes")},
+		{"a guest seated", sends(f, "/floor/guest", "nonce", "a-nonce-of-the-floor-3", "allergens", "yes", "consent",
+			"yes")},
 		{"a temperature that cannot be", sends(f, "/kitchen/temperatures", "wave", "1", "celsius", "warm")},
 		{"labels that do not fit", sends(f, "/kitchen/labels", "paper", "a4", "columns", "900")},
 		{"a blind that is not to be broken", sends(f, "/kitchen/blind", "code", "1")},
@@ -193,8 +197,10 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 		sends(f, "/sign-out")(t, ctx)
 		sends(f, "/sign-in", "as", "partner", "password", password)(t, ctx)
 	}
-	pages = append(pages, behind{"the partner's studies", signIn}, behind{"what only the lead does", opens(f, "/studies/new")})
-	for _, path := range []string{draft, draft + "/file", locked, locked + "/balance", open, open + "/log", open + "/screen", closed} {
+	pages = append(pages, behind{"the partner's studies", signIn},
+		behind{"what only the lead does", opens(f, "/studies/new")})
+	for _, path := range []string{draft, draft + "/file", locked, locked + "/balance", open, open + "/log",
+		open + "/screen", closed} {
 		pages = append(pages, behind{"the partner's /studies/" + path, opens(f, "/studies/"+path)})
 	}
 	return pages

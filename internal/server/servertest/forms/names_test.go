@@ -21,10 +21,12 @@ func TestNamesLookSound(t *testing.T) {
 	ballot := f.Begun(join)
 	by, err := f.Svc.Session(t.Context(), f.StaffToken(id, panel.RoleFloor))
 	f.Must(err)
-	guest, err := f.Svc.SeatGuest(t.Context(), by, "a-guest-without-a-phone", panel.GuestConsent{AllergensRead: true, ConsentRead: true})
+	guest, err := f.Svc.SeatGuest(t.Context(), by, "a-guest-without-a-phone",
+		panel.GuestConsent{AllergensRead: true, ConsentRead: true})
 	f.Must(err)
 	token := "/t/" + f.SeatedTokenAt(join)
-	for _, path := range []string{token, ballot, "/floor", "/floor?show=all", "/floor/seats/" + guest.ID, "/floor/seats/" + guest.ID + "/scores/" + string(guest.Reads.ID)} {
+	for _, path := range []string{token, ballot, "/floor", "/floor?show=all", "/floor/seats/" + guest.ID,
+		"/floor/seats/" + guest.ID + "/scores/" + string(guest.Reads.ID)} {
 		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+path))
 		servertest.LooksSound(t, ctx, path, script)
 	}

@@ -39,7 +39,8 @@ func TestBackAndDoubleTapDoNoHarm(t *testing.T) {
 	}
 	twice() // begin
 	for _, salt := range []string{"20", "70"} {
-		servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), salt), chromedp.Click(chromedp.CSS(`label.choice:has([value="5"])`)))
+		servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), salt),
+			chromedp.Click(chromedp.CSS(`label.choice:has([value="5"])`)))
 		twice()
 	}
 	if got := servertest.Text(t, phone, "h1"); got != "Thank you" {

@@ -23,7 +23,8 @@ import (
 func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 	f := servertest.New(t)
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
-	file := strings.NewReplacer("rinse: 0 s", "rinse: 2 s", "scale: hedonic-9", "scale: {categories: [not at all, a little, much]}").Replace(servertest.Custard)
+	file := strings.NewReplacer("rinse: 0 s", "rinse: 2 s", "scale: hedonic-9",
+		"scale: {categories: [not at all, a little, much]}").Replace(servertest.Custard)
 	id, join := f.InState(file, panel.Open)
 	for i, salt := range [][]string{{"20", "70"}, {"35", "40"}, {"30", "61"}} {
 		token, err := f.Svc.Consent(t.Context(), join, fmt.Sprintf("nonce-of-a-guest-%d", i), panel.PhoneConsent{})
@@ -32,7 +33,8 @@ func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 		for _, x := range salt {
 			b, err := f.Svc.Ballot(t.Context(), token)
 			f.Must(err)
-			_, err = f.Svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: map[string]string{"a1": x, "a2": "2"}})
+			_, err = f.Svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID),
+				TurnID: b.Turn.ID, Given: map[string]string{"a1": x, "a2": "2"}})
 			f.Must(err)
 			f.Clock.Pass(time.Minute)
 		}
@@ -61,14 +63,16 @@ func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 	if got := servertest.Text(t, phone, ".problems h2"); !strings.HasPrefix(got, "2 answers are missing") {
 		t.Errorf("nothing given: %q", got)
 	}
-	servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), "12"), chromedp.Click(chromedp.CSS(`label.choice:has([value="1"])`)))
+	servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), "12"),
+		chromedp.Click(chromedp.CSS(`label.choice:has([value="1"])`)))
 	servertest.Press(t, phone, "form .next")
 	if got := servertest.Text(t, phone, "h1"); got != "Thank you" {
 		t.Fatalf("the phone ends at %q", got)
 	}
 
 	desk := servertest.Browser(t, 1280, 800, false)
-	servertest.Run(t, desk, chromedp.Navigate(room+"/studies/"+id), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+	servertest.Run(t, desk, chromedp.Navigate(room+"/studies/"+id),
+		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, desk, "main .next")
 	servertest.Press(t, desk, `main a[href$="/close"]`)
 	servertest.Press(t, desk, "main .next")
@@ -120,7 +124,8 @@ func markLine(t *testing.T, ctx context.Context) {
 	}
 	servertest.Run(t, ctx, touch(input.DispatchTouchEventTypeTouchEnd, 0, 0))
 	value("60", "a drag to six tenths")
-	servertest.Run(t, ctx, chromedp.Focus(chromedp.CSS(".line")), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowUp))
+	servertest.Run(t, ctx, chromedp.Focus(chromedp.CSS(".line")), chromedp.KeyEvent(kb.ArrowRight),
+		chromedp.KeyEvent(kb.ArrowUp))
 	value("62", "two arrow keys")
 	servertest.Run(t, ctx, chromedp.KeyEvent(kb.Home))
 	value("0", "Home")

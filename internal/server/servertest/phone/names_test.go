@@ -78,7 +78,8 @@ func TestSittingWithNamesInRealBrowsers(t *testing.T) {
 
 // readsWithoutNetwork has a phone read two names; the network is away when it sends
 // what it expects of each. It returns the names.
-func readsWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Context, ballot string, net *servertest.Network) (first, second string) {
+func readsWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Context, ballot string,
+	net *servertest.Network) (first, second string) {
 	t.Helper()
 	servertest.Run(t, phone, chromedp.Navigate(ballot))
 	prepared(f, t, phone)
@@ -101,7 +102,8 @@ func readsWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Cont
 
 // tastesWithoutNetwork sends what the phone expects of its last name, and both of
 // its plates, while the network is away.
-func tastesWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Context, id string, net *servertest.Network, names ...string) {
+func tastesWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Context, id string,
+	net *servertest.Network, names ...string) {
 	t.Helper()
 	servertest.Poll(t, phone, `(async () => { const { within } = await import(document.querySelector("script[src$='/ballot.js']").src.replace("ballot.js", "outbox.js"));
 		window.ahead = (await within("ballots", "readonly", (s) => s.get(location.pathname)))?.ahead.length; })() && window.ahead === 2`)
@@ -111,7 +113,8 @@ func tastesWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Con
 	keepsNo(f, t, phone, `"code":"`+f.Code(id, 2)+`"`, `"code":"`+f.Code(id, 3)+`"`)
 	var met []string
 	for i, x := range [][2]string{{"20", "3"}, {"70", "6"}} {
-		servertest.Run(t, phone, chromedp.WaitVisible(chromedp.CSS("#plate")), chromedp.SendKeys(chromedp.CSS("#plate"), f.Code(id, 2+i)), chromedp.Click(chromedp.CSS("#unlock button")))
+		servertest.Run(t, phone, chromedp.WaitVisible(chromedp.CSS("#plate")),
+			chromedp.SendKeys(chromedp.CSS("#plate"), f.Code(id, 2+i)), chromedp.Click(chromedp.CSS("#unlock button")))
 		servertest.Poll(t, phone, `document.querySelector("#name").textContent !== "" && !document.querySelector("#answers").hidden`)
 		met = append(met, servertest.Text(t, phone, "#name"))
 		servertest.Answer(t, phone, x[0], x[1])
@@ -128,7 +131,8 @@ func tastesWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Con
 // floorReads seats a guest without a phone, enters the first name and skips the second.
 func floorReads(f *servertest.Fixture, t *testing.T, floor context.Context) {
 	t.Helper()
-	servertest.Run(t, floor, chromedp.Navigate(f.Room()+"/floor/guest"), chromedp.Click(chromedp.CSS("#allergens")), chromedp.Click(chromedp.CSS("#consent")))
+	servertest.Run(t, floor, chromedp.Navigate(f.Room()+"/floor/guest"), chromedp.Click(chromedp.CSS("#allergens")),
+		chromedp.Click(chromedp.CSS("#consent")))
 	servertest.Press(t, floor, "main .next")
 	servertest.Press(t, floor, ".acts .next")
 	if got := servertest.Text(t, floor, ".plate h1"); !strings.Contains(got, "before tasting: name 1 of 2") {
@@ -137,7 +141,8 @@ func floorReads(f *servertest.Fixture, t *testing.T, floor context.Context) {
 	if bad := servertest.Eval[[]string](t, floor, servertest.Misfits); len(bad) > 0 {
 		t.Errorf("floor's form: %s", strings.Join(bad, "\n"))
 	}
-	servertest.Run(t, floor, chromedp.SendKeys(chromedp.CSS("#a1"), "44"), chromedp.Click(chromedp.CSS(`label.choice:has([value="6"])`)))
+	servertest.Run(t, floor, chromedp.SendKeys(chromedp.CSS("#a1"), "44"),
+		chromedp.Click(chromedp.CSS(`label.choice:has([value="6"])`)))
 	servertest.Press(t, floor, "form .next")
 	servertest.Press(t, floor, `form[action$="/refused"] button`)
 	servertest.Says(t, floor, ".plate", "code")

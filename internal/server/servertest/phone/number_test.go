@@ -30,7 +30,8 @@ func TestMarkShowsItsNumberOnlyWhenAsked(t *testing.T) {
 		if got := servertest.Eval[string](t, phone, `document.querySelector(".line").getAttribute("aria-valuetext")`); (got == "50") != shown {
 			t.Errorf("numbers asked for: %t, read out: %q", shown, got)
 		}
-		servertest.Run(t, phone, chromedp.Click(chromedp.CSS(`label.choice:has([value="3"])`)), chromedp.Click(chromedp.CSS("form .next")))
+		servertest.Run(t, phone, chromedp.Click(chromedp.CSS(`label.choice:has([value="3"])`)),
+			chromedp.Click(chromedp.CSS("form .next")))
 		servertest.Says(t, phone, ".plate h1", "Serving 2 of 2")
 		f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 		if got := f.Held(id); got != "liking 3, salt 50" {

@@ -140,7 +140,8 @@ func TestBallotWithoutScripts(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Commented, panel.Open)
 	phone := servertest.Browser(t, 360, 740, false)
-	if _, err := chromedp.Call(phone, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
+	if _, err := chromedp.Call(phone, emulation.SetScriptExecutionDisabled,
+		emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)
 	}
 	servertest.Run(t, phone, chromedp.Navigate(f.Room()+"/join/"+join))
@@ -152,7 +153,8 @@ func TestBallotWithoutScripts(t *testing.T) {
 		t.Errorf("nothing given: %q", got)
 	}
 	for _, x := range [][2]string{{"20", "3"}, {"70", "6"}} {
-		servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), x[0]), chromedp.Click(chromedp.CSS(`label.choice:has([value="`+x[1]+`"])`)), chromedp.SendKeys(chromedp.CSS("#comment"), "Sweet."))
+		servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), x[0]),
+			chromedp.Click(chromedp.CSS(`label.choice:has([value="`+x[1]+`"])`)), chromedp.SendKeys(chromedp.CSS("#comment"), "Sweet."))
 		servertest.Press(t, phone, "form .next")
 	}
 	if got := servertest.Text(t, phone, "h1"); got != "Thank you" {
@@ -210,7 +212,8 @@ func TestPhoneGoesOnWithoutNetwork(t *testing.T) {
 	servertest.Poll(t, phone, `typeof window.allKept === "string"`)
 	kept := servertest.Eval[string](t, phone, `window.allKept`)
 	if !strings.Contains(kept, first) || strings.Contains(kept, second) || second == "" {
-		t.Errorf("the phone keeps the first name: %v, and the second in the open: %v", strings.Contains(kept, first), strings.Contains(kept, second))
+		t.Errorf("the phone keeps the first name: %v, and the second in the open: %v", strings.Contains(kept, first),
+			strings.Contains(kept, second))
 	}
 	for _, x := range servertest.Canaries {
 		if strings.Contains(kept, x) {
@@ -218,12 +221,15 @@ func TestPhoneGoesOnWithoutNetwork(t *testing.T) {
 		}
 	}
 
-	servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#plate"), "111"), chromedp.Click(chromedp.CSS("#unlock button")))
+	servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#plate"), "111"),
+		chromedp.Click(chromedp.CSS("#unlock button")))
 	servertest.Says(t, phone, "#wrong", "not the code of your next serving")
 	servertest.Eval[bool](t, phone, `document.querySelector("#plate").select() || true`)
-	servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#plate"), f.Code(id, 1)), chromedp.Click(chromedp.CSS("#unlock button")))
+	servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#plate"), f.Code(id, 1)),
+		chromedp.Click(chromedp.CSS("#unlock button")))
 	servertest.Says(t, phone, "#name", second)
-	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("#answers .next")), chromedp.WaitVisible(chromedp.CSS(".problems")))
+	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("#answers .next")),
+		chromedp.WaitVisible(chromedp.CSS(".problems")))
 	if bad := servertest.Eval[[]string](t, phone, servertest.Misfits); len(bad) > 0 {
 		t.Errorf("without network: %s", strings.Join(bad, "\n"))
 	}

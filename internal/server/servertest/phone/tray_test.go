@@ -43,12 +43,14 @@ func TestTrayWithoutScripts(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Smokiest, panel.Open)
 	phone := servertest.Browser(t, 360, 740, false)
-	if _, err := chromedp.Call(phone, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
+	if _, err := chromedp.Call(phone, emulation.SetScriptExecutionDisabled,
+		emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)
 	}
 	servertest.Run(t, phone, chromedp.Navigate(f.Room()+"/join/"+join))
 	servertest.Press(t, phone, ".next") // consent
-	if got := servertest.Text(t, phone, "main"); !strings.Contains(got, "First you taste one plate by itself. There are 2 rounds. In each you get 3 plates at once") {
+	if got := servertest.Text(t, phone, "main"); !strings.Contains(got,
+		"First you taste one plate by itself. There are 2 rounds. In each you get 3 plates at once") {
 		t.Errorf("the instructions say %q", got)
 	}
 	servertest.Press(t, phone, ".next") // begin
@@ -98,7 +100,8 @@ func TestTrayGoesOnWithoutNetwork(t *testing.T) {
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("form .next")))
 	servertest.Says(t, phone, "#heading", "Round 2 of 2")
 	last := f.TrayAt(id, 2)
-	servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#plate"), last[0]), chromedp.Click(chromedp.CSS("#unlock button")))
+	servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#plate"), last[0]),
+		chromedp.Click(chromedp.CSS("#unlock button")))
 	servertest.Says(t, phone, "#wrong", "not the codes of your next plates")
 	servertest.LooksSound(t, phone, "a tray to open", script)
 	servertest.Run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
@@ -110,7 +113,8 @@ func TestTrayGoesOnWithoutNetwork(t *testing.T) {
 	}
 	servertest.LooksSound(t, phone, "a tray without network", script)
 	servertest.Run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
-	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("#answers .next")), chromedp.WaitVisible(chromedp.CSS(".problems")))
+	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("#answers .next")),
+		chromedp.WaitVisible(chromedp.CSS(".problems")))
 	servertest.Run(t, phone, pick(3)...)
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("#answers .next")))
 	servertest.Says(t, phone, "#heading", "All your answers are kept")

@@ -43,7 +43,8 @@ func TestDoubleTapServesOneSeat(t *testing.T) {
 		doubleTap(t, phone, x, y)
 		servertest.Poll(t, phone, fmt.Sprintf(`document.querySelectorAll(".seat.out").length >= %d`, done))
 		steady(t, phone)
-		if got := servertest.Eval[float64](t, phone, `scrollY`); got != scrolled || !servertest.Eval[bool](t, phone, `window.same === true`) {
+		if got := servertest.Eval[float64](t, phone, `scrollY`); got != scrolled ||
+			!servertest.Eval[bool](t, phone, `window.same === true`) {
 			t.Errorf("the page was at %g and is at %g, or was loaded anew", scrolled, got)
 		}
 		if got := served(f, id); got != done {
@@ -66,7 +67,8 @@ func TestDoubleTapServesOneSeat(t *testing.T) {
 func doubleTap(t *testing.T, phone context.Context, x, y float64) {
 	t.Helper()
 	var sent sync.WaitGroup
-	for _, kind := range []input.DispatchMouseEventType{chromedp.MousePressed, chromedp.MouseReleased, chromedp.MousePressed, chromedp.MouseReleased} {
+	for _, kind := range []input.DispatchMouseEventType{chromedp.MousePressed, chromedp.MouseReleased,
+		chromedp.MousePressed, chromedp.MouseReleased} {
 		one := input.DispatchMouseEventParams{Type: kind, X: x, Y: y, Button: input.MouseButtonLeft, ClickCount: 1}
 		sent.Go(func() {
 			servertest.Run(t, phone, chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error {

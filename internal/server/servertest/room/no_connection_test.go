@@ -20,10 +20,11 @@ func TestKitchenSeesThatItHasNoConnection(t *testing.T) {
 	ctx := servertest.Browser(t, 360, 740, false)
 	f.JoinInBrowser(ctx, f.Web.URL, id, panel.RoleKitchen)
 	// Streams that are cut, and no wait before the page is asked for again.
-	_, err := chromedp.Call(ctx, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{
-		Source: `window.EventSource = class { constructor() { window.cut = () => this.onerror(); } addEventListener() {} close() {} };
+	_, err := chromedp.Call(ctx, cdppage.AddScriptToEvaluateOnNewDocument,
+		cdppage.AddScriptToEvaluateOnNewDocumentParams{
+			Source: `window.EventSource = class { constructor() { window.cut = () => this.onerror(); } addEventListener() {} close() {} };
 			const every = window.setInterval; window.setInterval = (run, ms) => every(run, ms / 50);`,
-	})
+		})
 	if err != nil {
 		t.Fatal(err)
 	}

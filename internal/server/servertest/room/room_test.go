@@ -18,14 +18,17 @@ import (
 func TestSittingInRealBrowsers(t *testing.T) {
 	f := servertest.New(t)
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
-	file := strings.Replace(servertest.Custard, "scale: hedonic-9", "scale: {categories: [not at all, a little, much]}", 1)
+	file := strings.Replace(servertest.Custard, "scale: hedonic-9", "scale: {categories: [not at all, a little, much]}",
+		1)
 	id, join := f.InState(file, panel.Open)
 	room := "http://" + servertest.RoomHost + f.Web.URL[strings.LastIndex(f.Web.URL, ":"):]
 
-	kitchen, floor, board := servertest.Browser(t, 820, 1180, false), servertest.Browser(t, 360, 740, true), servertest.Browser(t, 1280, 800, false)
+	kitchen, floor, board := servertest.Browser(t, 820, 1180, false), servertest.Browser(t, 360, 740,
+		true), servertest.Browser(t, 1280, 800, false)
 	f.JoinInBrowser(kitchen, room, id, panel.RoleKitchen)
 	f.JoinInBrowser(floor, room, id, panel.RoleFloor)
-	servertest.Run(t, board, chromedp.Navigate(room+"/studies/"+id+"/screen"), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+	servertest.Run(t, board, chromedp.Navigate(room+"/studies/"+id+"/screen"),
+		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, board, "main .next")
 
 	phones := []context.Context{servertest.Browser(t, 360, 740, false), servertest.Browser(t, 360, 740, true)}
@@ -48,7 +51,8 @@ func TestSittingInRealBrowsers(t *testing.T) {
 
 	for _, phone := range phones {
 		for range 2 {
-			servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), "40"), chromedp.Click(chromedp.CSS(`label.choice:has([value="2"])`)))
+			servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), "40"),
+				chromedp.Click(chromedp.CSS(`label.choice:has([value="2"])`)))
 			servertest.Press(t, phone, "form .next")
 		}
 		if got := servertest.Text(t, phone, "h1"); got != "Thank you" {
@@ -59,7 +63,8 @@ func TestSittingInRealBrowsers(t *testing.T) {
 	servertest.Poll(t, floor, `document.querySelectorAll(".seat").length === 0`)
 
 	servertest.Press(t, kitchen, `a[href="/kitchen/blind"]`)
-	servertest.Run(t, kitchen, chromedp.SendKeys(chromedp.CSS("#code"), code), chromedp.Click(chromedp.CSS("#why label.choice")))
+	servertest.Run(t, kitchen, chromedp.SendKeys(chromedp.CSS("#code"), code),
+		chromedp.Click(chromedp.CSS("#why label.choice")))
 	servertest.Press(t, kitchen, "main .next")
 	if got := servertest.Text(t, kitchen, "h1"); got != code+": "+servertest.CanaryDishTitle+" custard" {
 		t.Errorf("the opened plate is %q", got)
@@ -76,9 +81,10 @@ func TestPageWithoutAStream(t *testing.T) {
 	ctx := servertest.Browser(t, 360, 740, false)
 	f.JoinInBrowser(ctx, f.Web.URL, id, panel.RoleFloor)
 	// The next streams lead nowhere; this page's own is replaced with the page.
-	_, err := chromedp.Call(ctx, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{
-		Source: `window.EventSource = class { constructor() { setTimeout(() => this.onerror?.(), 10); } addEventListener() {} close() {} };`,
-	})
+	_, err := chromedp.Call(ctx, cdppage.AddScriptToEvaluateOnNewDocument,
+		cdppage.AddScriptToEvaluateOnNewDocumentParams{
+			Source: `window.EventSource = class { constructor() { setTimeout(() => this.onerror?.(), 10); } addEventListener() {} close() {} };`,
+		})
 	if err != nil {
 		t.Fatal(err)
 	}

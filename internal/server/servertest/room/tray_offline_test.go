@@ -53,7 +53,8 @@ func TestFloorServesTraysWithoutNetwork(t *testing.T) {
 	servertest.Tap(t, phone, "Whose is it?")
 	servertest.Tap(t, phone, "Enter the answer")
 	servertest.LooksSound(t, phone, "without network: the choice", script)
-	servertest.Run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch), chromedp.Click(chromedp.CSS(`#answers label.choice:has([value="3"])`)))
+	servertest.Run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch),
+		chromedp.Click(chromedp.CSS(`#answers label.choice:has([value="3"])`)))
 	servertest.Tap(t, phone, "Keep this answer")
 	servertest.Says(t, phone, "#kept-note", "4 notes are kept")
 
@@ -67,7 +68,8 @@ func TestFloorServesTraysWithoutNetwork(t *testing.T) {
 		t.Fatalf("%d answers, want one for each plate of the tray", len(c.Answers))
 	}
 	for _, a := range c.Answers {
-		if (a.Value == 1) != (a.Code == tray[2]) || a.EnteredBy != "floor 1" && a.EnteredBy != "floor 2" || a.NotSetDown {
+		if (a.Value == 1) != (a.Code == tray[2]) || a.EnteredBy != "floor 1" && a.EnteredBy != "floor 2" ||
+			a.NotSetDown {
 			t.Errorf("kept %+v, want %s chosen and set down", a, tray[2])
 		}
 	}

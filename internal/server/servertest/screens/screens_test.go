@@ -24,7 +24,8 @@ func TestEveryScreenLooksSound(t *testing.T) {
 			do()
 		}
 		if path == "/studies" {
-			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"),
+				chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 			servertest.Press(t, ctx, "main .next")
 		}
 		if strings.HasSuffix(path, "/offline") { // goes on by itself when there is a network
@@ -45,7 +46,8 @@ func TestEveryRoomScreenLooksSound(t *testing.T) {
 	f := servertest.New(t)
 	ctx := servertest.Browser(t, 360, 740, false)
 	f.LeadSession()
-	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"), chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
+	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"),
+		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, ctx, "main .next")
 	for _, path := range roomScreens(f, t, ctx) {
 		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+path))
@@ -76,16 +78,19 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 	kitchen.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius", "54.5")
 	for _, r := range []panel.Role{panel.RoleKitchen, panel.RoleFloor} {
 		a := f.StaffAccess(id, r)
-		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/staff/"+a.Link), chromedp.SendKeys(chromedp.CSS("#code"), a.Code))
+		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/staff/"+a.Link),
+			chromedp.SendKeys(chromedp.CSS("#code"), a.Code))
 		servertest.Press(t, ctx, "main .next")
 	}
 	scores := v.Get(seats[0]).HTML().Find("a[href*='/scores/']").AttrOr("href", "")
 	rinsing := v.Get("/floor?show=all").HTML().Find(".seat.rinsing a").AttrOr("href", "")
 	return []string{
-		"/staff/" + f.StaffAccess(id, panel.RoleFloor).Link, "/floor", "/floor?show=table", "/floor?show=all", seats[0], seats[1], seats[2], rinsing,
+		"/staff/" + f.StaffAccess(id, panel.RoleFloor).Link, "/floor", "/floor?show=table", "/floor?show=all", seats[0],
+		seats[1], seats[2], rinsing,
 		scores, "/floor/guest",
 		"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind",
-		"/studies/" + id, "/studies/" + id + "/screen", "/studies/" + id + "/sittings/1/staff", "/studies/" + id + "/sittings/1/blind", "/studies/" + id + "/log", "/partner",
+		"/studies/" + id, "/studies/" + id + "/screen", "/studies/" + id + "/sittings/1/staff",
+		"/studies/" + id + "/sittings/1/blind", "/studies/" + id + "/log", "/partner",
 	}
 }
 
