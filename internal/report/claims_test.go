@@ -207,7 +207,8 @@ func checkMethods(t *rapid.T, s *study.Study, r *analysis.Result, p report.Page)
 	}
 	compared, modelled := false, false
 	for _, f := range r.Findings {
-		compared, modelled = compared || f.N > 0, modelled || len(f.Panel.Estimates) > 0
+		compared = compared || f.Kind == analysis.KindPair && f.N > 0
+		modelled = modelled || len(f.Panel.Estimates) > 0
 	}
 	for claim, is := range map[string]bool{
 		"Hodges":                            s.Plan.Test == study.SignedRank && compared,

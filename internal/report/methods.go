@@ -54,7 +54,7 @@ func methodsUsed(r *analysis.Result) []string {
 }
 
 func (s seen) note(f analysis.Finding) {
-	if f.N == 0 {
+	if !computed(f) {
 		return
 	}
 	s[method.Holm] = s[method.Holm] || f.Family > 0

@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -133,17 +134,24 @@ func adjustText(a study.Adjustment) string {
 	return "adjusted together: p by " + method.Holm.Title() + ", intervals by " + method.Bonferroni.Title()
 }
 
+// computed reports whether there was anything to compute a finding from.
+func computed(f analysis.Finding) bool {
+	return f.N > 0 && (f.Kind != analysis.KindPanel || len(f.Panel.Estimates) > 0)
+}
+
 // assumptions are those of what was computed; none when nothing was.
 func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 	compared, left := false, false
 	for _, f := range r.Findings {
-		compared, left = compared || f.N > 0, left || len(f.Excluded) > 0
+		compared, left = compared || computed(f), left || len(f.Excluded) > 0
 	}
 	if !compared {
 		return nil
 	}
 	list := []string{"Assessors answered independently of each other."}
-	if assumed := cmp.Or(method.ID(plan.Test), r.Findings[0].Test.Method).Assumes(); assumed != "" {
+	pairs := ofKind(r.Findings, analysis.KindPair)
+	planned := cmp.Or(method.ID(plan.Test), r.Findings[0].Test.Method)
+	if assumed := planned.Assumes(); assumed != "" && (len(pairs) == 0 || slices.ContainsFunc(pairs, computed)) {
 		list = append(list, assumed)
 	}
 	list = append(list, "Orders of serving are balanced, so that what comes first favours neither sample; the order is checked where it is known.")

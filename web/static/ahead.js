@@ -2,11 +2,9 @@
 // sealed under the codes on their plates. Browsers allow this over HTTPS and on
 // localhost alone.
 import { entries, within } from "./outbox.js";
+import { able, register } from "./worker_here.js";
 
 const version = import.meta.url.split("/").at(-2);
-
-/** Whether this browser may go on without network here. */
-export const able = window.isSecureContext && "serviceWorker" in navigator && "subtle" in crypto;
 
 /** Fetches what the phone may hold; says whether the service answered. */
 export async function fetchAhead(ballot) {
@@ -31,7 +29,7 @@ async function forget(ballot, left) {
 }
 
 export async function prepare(ballot) {
-  await navigator.serviceWorker.register("/worker.js", { scope: "/t/" });
+  await register("/t/");
   if (await fetchAhead(ballot)) await (await caches.open(`cloche-ballot-${version}`)).add(`${ballot}/offline`);
 }
 

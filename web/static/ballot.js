@@ -1,10 +1,11 @@
 // A ballot's page keeps answers on the phone first, then sends them, and goes on
 // when the service has them. What an earlier page left behind is sent too.
-import { able, prepare, ready } from "./ahead.js";
+import { prepare, ready } from "./ahead.js";
 import { check } from "./check.js";
 import { draft } from "./draft.js";
 import { fresh } from "./keeper.js";
 import { answered, drop, entries, flush, keep } from "./outbox.js";
+import { able } from "./worker_here.js";
 
 const said = document.getElementById("outbox");
 const ballot = said.dataset.ballot;

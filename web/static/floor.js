@@ -2,8 +2,9 @@
 // when the service has it. Without network it stays on the phone and is sent later.
 import { acts, drop, flush, keepForm, prune, waits } from "./acts.js";
 import { check } from "./check.js";
-import { able, forget, OFFLINE, prepare, ready } from "./floor_ahead.js";
+import { forget, OFFLINE, prepare, ready } from "./floor_ahead.js";
 import { showKept } from "./kept.js";
+import { able } from "./worker_here.js";
 
 const AWAY = "No network: go on. It is sent when the network is back.";
 const ENDED = "This phone has to join again with its link and code. What is kept stays here and is sent then.";

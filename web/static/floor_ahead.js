@@ -2,12 +2,10 @@
 // as it stands, and later turns sealed under their codes. Browsers allow this over
 // HTTPS and on localhost alone.
 import { acts, prune, within } from "./acts.js";
+import { able, register } from "./worker_here.js";
 
 const version = import.meta.url.split("/").at(-2);
 export const OFFLINE = "/floor/offline";
-
-/** Whether this browser may go on without network here. */
-export const able = window.isSecureContext && "serviceWorker" in navigator && "subtle" in crypto;
 
 /** Forgets what the phone held: it left the floor, or its code was renewed. */
 export async function forget() {
@@ -31,7 +29,7 @@ export async function hold() {
 }
 
 export async function prepare() {
-  await navigator.serviceWorker.register("/worker.js", { scope: "/floor" });
+  await register("/floor");
   if (await hold()) await (await caches.open(`cloche-floor-${version}`)).add(OFFLINE);
 }
 

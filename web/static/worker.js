@@ -15,6 +15,7 @@ async function activate() {
   await self.clients.claim();
 }
 self.addEventListener("activate", (event) => event.waitUntil(activate()));
+self.addEventListener("message", (event) => event.waitUntil(self.clients.claim())); // of a page that claiming missed
 
 /** The network's answer; else, or after a while, the page without network. */
 async function page(request, offline) {

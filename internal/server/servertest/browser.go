@@ -151,9 +151,9 @@ func Run(t *testing.T, ctx context.Context, steps ...chromedp.Action[chromedp.Vo
 // Press clicks a button or link and waits for the page that it leads to.
 func Press(t *testing.T, ctx context.Context, selector string) {
 	t.Helper()
-	if _, err := chromedp.RunResponse(ctx, chromedp.Click(chromedp.CSS(selector))); err != nil {
-		t.Fatalf("press %s: %v", selector, err)
-	}
+	Run(t, ctx, chromedp.Evaluate[chromedp.Void](`void (window.pressed = true)`), chromedp.Click(chromedp.CSS(selector)))
+	// Not the first answer: a page that hears of the same change goes there by itself.
+	Poll(t, ctx, `window.pressed !== true`)
 }
 
 // Text returns what an element says, once there is one.
