@@ -93,17 +93,17 @@ func (t *tasting) open(ctx context.Context, phones int) error {
 // seat opens the study and gives every phone its place: joining is not measured.
 func (t *tasting) seat(ctx context.Context, svc *panel.Service, phones int) error {
 	file := fmt.Appendf(nil, loadStudy, phones)
-	kept, problems, err := svc.Upload(ctx, panel.Session{Role: panel.RoleLead}, "load.yaml", file)
+	stored, problems, err := svc.Upload(ctx, panel.Session{Role: panel.RoleLead}, "load.yaml", file)
 	if err != nil {
 		return err
 	}
 	if len(problems) > 0 {
 		return problems[0]
 	}
-	if err := svc.Lock(ctx, panel.Session{Role: panel.RoleLead}, kept.ID, kept.Revision); err != nil {
+	if err := svc.Lock(ctx, panel.Session{Role: panel.RoleLead}, stored.ID, stored.Revision); err != nil {
 		return err
 	}
-	sitting, err := svc.OpenSitting(ctx, panel.Session{Role: panel.RoleLead}, kept.ID)
+	sitting, err := svc.OpenSitting(ctx, panel.Session{Role: panel.RoleLead}, stored.ID)
 	if err != nil {
 		return err
 	}

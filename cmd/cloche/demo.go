@@ -166,39 +166,39 @@ func demoPassword() (string, error) {
 
 // openStudy uploads a study file, locks it and opens its sitting.
 func openStudy(ctx context.Context, svc *panel.Service, file []byte) (panel.Sitting, *study.Study, error) {
-	kept, problems, err := svc.Upload(ctx, panel.Session{Role: panel.RoleLead}, "celeriac-custard.yaml", file)
+	stored, problems, err := svc.Upload(ctx, panel.Session{Role: panel.RoleLead}, "celeriac-custard.yaml", file)
 	if err != nil {
 		return panel.Sitting{}, nil, err
 	}
 	if len(problems) > 0 {
 		return panel.Sitting{}, nil, problems[0]
 	}
-	if err := svc.Lock(ctx, panel.Session{Role: panel.RoleLead}, kept.ID, kept.Revision); err != nil {
+	if err := svc.Lock(ctx, panel.Session{Role: panel.RoleLead}, stored.ID, stored.Revision); err != nil {
 		return panel.Sitting{}, nil, err
 	}
-	sitting, err := svc.OpenSitting(ctx, panel.Session{Role: panel.RoleLead}, kept.ID)
-	return sitting, kept.Asked, err
+	sitting, err := svc.OpenSitting(ctx, panel.Session{Role: panel.RoleLead}, stored.ID)
+	return sitting, stored.Spec, err
 }
 
 // taste lets the invented panel taste: every rating of [analysis.Simulate] goes
 // through the ballots.
 func taste(ctx context.Context, svc *panel.Service, sitting panel.Sitting, clock *past) error {
-	kept, err := svc.Study(ctx, sitting.StudyID)
+	stored, err := svc.Study(ctx, sitting.StudyID)
 	if err != nil {
 		return err
 	}
-	plan, err := design.Draw(kept.Asked, design.Options{Seed: kept.Lock.Seed})
+	plan, err := design.Draw(stored.Spec, design.Options{Seed: stored.Lock.Seed})
 	if err != nil {
 		return err
 	}
 	given := map[string]map[string]string{} // code → field → value
-	for _, r := range analysis.Simulate(kept.Asked, plan, analysis.CustardTruth(), analysis.CustardSeed) {
+	for _, r := range analysis.Simulate(stored.Spec, plan, analysis.CustardTruth(), analysis.CustardSeed) {
 		if given[r.Code] == nil {
 			given[r.Code] = map[string]string{}
 		}
-		given[r.Code][fieldOf(kept.Asked, r.Attribute)] = strconv.FormatFloat(r.Value, 'g', -1, 64)
+		given[r.Code][fieldOf(stored.Spec, r.Attribute)] = strconv.FormatFloat(r.Value, 'g', -1, 64)
 	}
-	for place := range kept.Asked.Panel.Assessors {
+	for place := range stored.Spec.Panel.Assessors {
 		if err := fillBallot(ctx, svc, sitting.Join, strconv.Itoa(place), given, clock); err != nil {
 			return fmt.Errorf("invented assessor %d: %w", place+1, err)
 		}

@@ -71,19 +71,19 @@ func packageOf(ctx context.Context, s *store.Store, named string) ([]datapackage
 	if err != nil {
 		return nil, "", err
 	}
-	kept, err := pick(all, named)
+	stored, err := pick(all, named)
 	if err != nil {
 		return nil, "", err
 	}
-	d, err := desk.Collect(ctx, svc, kept, time.Now())
+	d, err := desk.Collect(ctx, svc, stored, time.Now())
 	if err != nil {
-		return nil, "", fmt.Errorf("study %s: %w", kept.ID, err)
+		return nil, "", fmt.Errorf("study %s: %w", stored.ID, err)
 	}
 	files, err := datapackage.Files(d)
 	if err != nil {
-		return nil, "", fmt.Errorf("study %s: %w", kept.ID, err)
+		return nil, "", fmt.Errorf("study %s: %w", stored.ID, err)
 	}
-	return files, kept.Asked.Title, nil
+	return files, stored.Spec.Title, nil
 }
 
 // pick finds a study that is closed by its id or title.
@@ -94,7 +94,7 @@ func pick(all []panel.Study, named string) (panel.Study, error) {
 			found = []panel.Study{x}
 			break
 		}
-		if strings.EqualFold(x.Asked.Title, named) {
+		if strings.EqualFold(x.Spec.Title, named) {
 			found = append(found, x)
 		}
 	}

@@ -130,7 +130,7 @@ func kitchenView(s *study.Study, p *design.Plan) (planView, error) {
 	for _, x := range plates {
 		table.add(x.Sitting, x.Wave, x.Dish, x.Code, x.Assessor, x.Kind)
 	}
-	b, err := p.Weigh(s)
+	b, err := p.CountBalance(s)
 	if err != nil {
 		return planView{}, err
 	}

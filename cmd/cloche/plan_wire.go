@@ -109,7 +109,7 @@ type balanceJSON struct {
 
 // balanceView says how even the plan is.
 func balanceView(s *study.Study, p *design.Plan) (planView, error) {
-	b, err := p.Weigh(s)
+	b, err := p.CountBalance(s)
 	if err != nil {
 		return planView{}, err
 	}

@@ -44,7 +44,7 @@ func (a powerAnswer) writeText(w io.Writer) error {
 }
 
 func (a powerAnswer) writeAsked(b *strings.Builder) {
-	z, q := a.size, a.size.Asked
+	z, q := a.size, a.size.Request
 	sides := map[study.Sides]string{study.Greater: ", one-sided", study.Less: ", one-sided"}[q.Sides]
 	if sides == "" {
 		sides = ", two-sided"
@@ -74,7 +74,7 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 
 // outcome says what share of the answers then count.
 func (a powerAnswer) outcome() string {
-	c, _ := a.size.Asked.Test.Choice()
+	c, _ := a.size.Request.Test.Choice()
 	if c.Outcome == "" {
 		return ""
 	}
@@ -82,7 +82,7 @@ func (a powerAnswer) outcome() string {
 }
 
 func (a powerAnswer) writeNeeded(b *strings.Builder) {
-	z, q := a.size, a.size.Asked
+	z, q := a.size, a.size.Request
 	n := z.Needed
 	switch {
 	case n.Assessors == 0:
@@ -105,7 +105,7 @@ func (a powerAnswer) writeNeeded(b *strings.Builder) {
 
 // comparisons names what an assessor brings.
 func (a powerAnswer) comparisons() string {
-	q := a.size.Asked
+	q := a.size.Request
 	switch {
 	case q.Test.IsChoice():
 		return "answers"
@@ -119,14 +119,14 @@ func (a powerAnswer) comparisons() string {
 func (a powerAnswer) finds(p analysis.PanelPower) string {
 	var parts []string
 	if !math.IsNaN(p.Power) {
-		parts = append(parts, "power "+a.size.Asked.PowerWords(p.Power))
+		parts = append(parts, "power "+a.size.Request.PowerWords(p.Power))
 	}
-	if a.size.Asked.Shows(p) {
+	if a.size.Request.Shows(p) {
 		finds := "finds %s or more with %s"
-		if a.size.Asked.Test == analysis.Equivalence {
+		if a.size.Request.Test == analysis.Equivalence {
 			finds = "shows a difference below %s with %s"
 		}
-		parts = append(parts, fmt.Sprintf(finds, a.detects(p), analysis.Percent(a.size.Asked.Power)))
+		parts = append(parts, fmt.Sprintf(finds, a.detects(p), analysis.Percent(a.size.Request.Power)))
 	}
 	if len(parts) == 0 {
 		return "nothing can be found"
@@ -136,7 +136,7 @@ func (a powerAnswer) finds(p analysis.PanelPower) string {
 
 // detects words the smallest difference that a panel finds.
 func (a powerAnswer) detects(p analysis.PanelPower) string {
-	q := a.size.Asked
+	q := a.size.Request
 	switch {
 	case !q.Shows(p):
 		return "nothing"
@@ -150,7 +150,7 @@ func (a powerAnswer) detects(p analysis.PanelPower) string {
 }
 
 func (a powerAnswer) writeCurve(b *strings.Builder) {
-	q := a.size.Asked
+	q := a.size.Request
 	from := "finds from"
 	if q.Test == analysis.Equivalence {
 		from = "shows less than"

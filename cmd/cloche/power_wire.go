@@ -76,7 +76,7 @@ func panelWire(p analysis.PanelPower) *panelJSON {
 }
 
 func (a powerAnswer) writeJSON(w io.Writer) error {
-	x, err := a.wire()
+	x, err := a.asJSON()
 	if err != nil {
 		return err
 	}
@@ -86,8 +86,8 @@ func (a powerAnswer) writeJSON(w io.Writer) error {
 	return to.Encode(x)
 }
 
-func (a powerAnswer) wire() (powerJSON, error) {
-	z, q := a.size, a.size.Asked
+func (a powerAnswer) asJSON() (powerJSON, error) {
+	z, q := a.size, a.size.Request
 	x := powerJSON{
 		Test: string(q.Test), Sides: string(q.Sides), Alpha: q.Alpha, Wished: q.Power,
 		Difference: unlessZero(q.Difference), Share: unlessZero(q.Share), Distance: unlessZero(q.Distance),

@@ -22,8 +22,8 @@ const (
 	ReasonNotMet  = "did not both say what they expect and taste"
 )
 
-// said is who expected something of what.
-type said struct {
+// expectationKey is who expected something of what.
+type expectationKey struct {
 	assessor  string
 	name      study.NameID
 	attribute study.AttributeID
@@ -32,7 +32,7 @@ type said struct {
 // expected is what was expected, beside the ratings.
 type expected struct {
 	*panel
-	values map[said]float64
+	values map[expectationKey]float64
 	people []string // who rated, or said what they expect, in natural order
 	index  map[string]int
 	asked  map[study.AttributeID]bool
@@ -121,7 +121,8 @@ func BlindTwin(s *study.Study, x study.Sample) (study.Sample, bool) {
 }
 
 func (p *panel) withExpected(s *study.Study, list []Expectation) (*expected, error) {
-	e := &expected{panel: p, values: map[said]float64{}, people: slices.Clone(p.assessors), index: map[string]int{}, asked: map[study.AttributeID]bool{}}
+	e := &expected{panel: p, values: map[expectationKey]float64{}, people: slices.Clone(p.assessors),
+		index: map[string]int{}, asked: map[study.AttributeID]bool{}}
 	for _, x := range list {
 		a, known := s.Attribute(x.Attribute)
 		if _, ok := s.Name(x.Name); !ok || !known {
@@ -130,7 +131,7 @@ func (p *panel) withExpected(s *study.Study, list []Expectation) (*expected, err
 		if !a.Scale.Holds(x.Value) {
 			return nil, fmt.Errorf("%w: %g is off the scale of %q", ErrRating, x.Value, x.Attribute)
 		}
-		at := said{x.Assessor, x.Name, x.Attribute}
+		at := expectationKey{x.Assessor, x.Name, x.Attribute}
 		if _, twice := e.values[at]; twice {
 			return nil, fmt.Errorf("%w: assessor %s said twice what they expect of name %q on %q", ErrRating, x.Assessor, x.Name, x.Attribute)
 		}
@@ -188,8 +189,8 @@ func everyPair(s *study.Study) []comparison {
 func (e *expected) ofNames(s *study.Study, c comparison, who string) (Pair, string) {
 	x, _ := s.Sample(c.pair[0])
 	y, _ := s.Sample(c.pair[1])
-	a, okA := e.values[said{who, x.Name, c.attribute.ID}]
-	b, okB := e.values[said{who, y.Name, c.attribute.ID}]
+	a, okA := e.values[expectationKey{who, x.Name, c.attribute.ID}]
+	b, okB := e.values[expectationKey{who, y.Name, c.attribute.ID}]
 	switch {
 	case okA && okB:
 		return Pair{Assessor: who, First: a, Second: b}, ""
@@ -202,7 +203,7 @@ func (e *expected) ofNames(s *study.Study, c comparison, who string) (Pair, stri
 // ofTaste is what an assessor expected of a name and how they rated a sample, or why
 // they are left out. Whoever did neither was not to taste it.
 func (e *expected) ofTaste(name study.NameID, x study.Sample, a study.Attribute, who string) (Pair, string) {
-	before, okBefore := e.values[said{who, name, a.ID}]
+	before, okBefore := e.values[expectationKey{who, name, a.ID}]
 	i, tasted := e.index[who]
 	after, okAfter := 0.0, false
 	if tasted {

@@ -19,7 +19,7 @@ func ReadExpectedCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Expe
 		return nil, f.problems
 	}
 	in := newRatingsReader(s, key)
-	seen := map[said]int{} // line
+	seen := map[expectationKey]int{} // line
 	var all []Expectation
 	for row, ok := f.next(); ok; row, ok = f.next() {
 		if x, ok := in.expectation(row, seen); ok {
@@ -36,7 +36,7 @@ func ReadExpectedCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Expe
 }
 
 // expectation reads one row; false when it holds a mistake, which is then reported.
-func (in *ratingsReader) expectation(row csvRow, seen map[said]int) (Expectation, bool) {
+func (in *ratingsReader) expectation(row csvRow, seen map[expectationKey]int) (Expectation, bool) {
 	before := len(row.from.problems) + row.from.unlisted
 	x := Expectation{Assessor: row.text("assessor")}
 	switch {
@@ -57,7 +57,7 @@ func (in *ratingsReader) expectation(row csvRow, seen map[said]int) (Expectation
 	if len(row.from.problems)+row.from.unlisted > before {
 		return x, false
 	}
-	at := said{x.Assessor, x.Name, x.Attribute}
+	at := expectationKey{x.Assessor, x.Name, x.Attribute}
 	if line, twice := seen[at]; twice {
 		row.report("attribute", fmt.Sprintf("assessor %s said what they expect of %s of name %s in line %d already",
 			x.Assessor, x.Attribute, x.Name, line),

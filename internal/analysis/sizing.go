@@ -64,7 +64,7 @@ func (p Part) assessors(comparisons int) int { return (comparisons*p.Of + p.Coun
 
 // Size is the answer.
 type Size struct {
-	Asked       Sizing     // with what was left open filled in
+	Request     Sizing     // with what was left open filled in
 	Effect      float64    // the difference in spreads, or the share of right answers; NaN when not stated
 	Needed      PanelPower // smallest panel that finds the difference with the power wished for; 0 assessors = none, or none asked
 	First       PanelPower // difference tests: a smaller panel that happens to, see [stats.SampleSizeBinomial]
@@ -115,7 +115,7 @@ func FindSize(q Sizing) (*Size, error) {
 	if err != nil {
 		return nil, err
 	}
-	z := &Size{Asked: q, Effect: m.effect(), Assumptions: m.assumptions()}
+	z := &Size{Request: q, Effect: m.effect(), Assumptions: m.assumptions()}
 	z.Needed.Power, z.Needed.Detects, z.Needed.Distance = math.NaN(), math.NaN(), math.NaN()
 	if q.possible() && m.power(largestPanel) >= q.Power {
 		first, safe := m.needed()

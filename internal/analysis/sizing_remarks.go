@@ -45,7 +45,7 @@ func (z *Size) remark() {
 }
 
 func (z *Size) remarkReach() {
-	q := z.Asked
+	q := z.Request
 	switch {
 	case !q.stated():
 		z.warn(WarnDifferenceOpen, "no smallest difference is stated, so how many assessors are needed is open: "+
@@ -91,7 +91,7 @@ func (q Sizing) Shows(p PanelPower) bool {
 
 // canDo words what a panel can do.
 func (z *Size) canDo(p PanelPower) string {
-	q := z.Asked
+	q := z.Request
 	if !q.Shows(p) {
 		return fmt.Sprintf("with %d nothing can be found with %s power", p.Assessors, Percent(q.Power))
 	}
@@ -110,7 +110,7 @@ func (z *Size) canDo(p PanelPower) string {
 }
 
 func (z *Size) remarkPlanned() {
-	q, p := z.Asked, z.Planned
+	q, p := z.Request, z.Planned
 	if p.Assessors == 0 {
 		return
 	}
@@ -127,7 +127,7 @@ func (z *Size) remarkPlanned() {
 }
 
 func (z *Size) remarkSpread() {
-	q := z.Asked
+	q := z.Request
 	switch s := q.Spread; {
 	case q.Test.IsChoice():
 	case s.Source == SpreadByRule && q.Test.betweenGroups():
@@ -155,7 +155,7 @@ func (z *Size) remarkSpread() {
 }
 
 func (z *Size) remarkTest() {
-	q := z.Asked
+	q := z.Request
 	if q.Test.byRanks() {
 		z.warn(WarnByEfficiency, "the size of the rank test is that of the t test divided by 3/π = 0.955, its efficiency when ratings are normal "+
 			"and panels large (Hodges & Lehmann 1956)")

@@ -193,10 +193,10 @@ func TestSizeIsConsistent(t *testing.T) {
 		z := findSize(t, q)
 		again := q
 		again.Difference, again.Assessors = z.Planned.Detects, 60
-		if p := findSize(t, again).Planned.Power; math.Abs(p-z.Asked.Power) > 1e-6 {
+		if p := findSize(t, again).Planned.Power; math.Abs(p-z.Request.Power) > 1e-6 {
 			t.Errorf("%s: the difference detected, %v, has power %v", q.Test, z.Planned.Detects, p)
 		}
-		if q.Assessors = z.Needed.Assessors - 1; findSize(t, q).Planned.Power >= z.Asked.Power {
+		if q.Assessors = z.Needed.Assessors - 1; findSize(t, q).Planned.Power >= z.Request.Power {
 			t.Errorf("%s: %d are said to be needed and one fewer will do", q.Test, z.Needed.Assessors)
 		}
 		for i := 1; i < len(z.Curve); i++ {

@@ -11,28 +11,28 @@ import (
 
 // Collect reads what belongs to a closed study; the caller adds what is worded
 // for people. at is when the package is made.
-func Collect(ctx context.Context, svc *panel.Service, kept panel.Study, at time.Time) (Data, error) {
-	d := Data{Study: kept, At: at}
-	if kept.State != panel.Closed {
+func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at time.Time) (Data, error) {
+	d := Data{Study: stored, At: at}
+	if stored.State != panel.Closed {
 		return d, ErrNotClosed
 	}
 	var err error
-	if d.Plan, err = kept.FixedPlan(); err != nil {
+	if d.Plan, err = stored.FixedPlan(); err != nil {
 		return d, err
 	}
-	if d.Sittings, err = svc.Sittings(ctx, kept.ID); err != nil {
+	if d.Sittings, err = svc.Sittings(ctx, stored.ID); err != nil {
 		return d, err
 	}
-	if _, d.Collected, err = svc.Collected(ctx, kept.ID); err != nil {
+	if _, d.Collected, err = svc.Collected(ctx, stored.ID); err != nil {
 		return d, err
 	}
-	if d.Versions, err = svc.Versions(ctx, kept.ID); err != nil {
+	if d.Versions, err = svc.Versions(ctx, stored.ID); err != nil {
 		return d, err
 	}
-	if d.Photos, err = svc.Photos(ctx, kept.ID); err != nil {
+	if d.Photos, err = svc.Photos(ctx, stored.ID); err != nil {
 		return d, err
 	}
-	_, d.Findings, err = svc.Findings(ctx, kept.ID)
+	_, d.Findings, err = svc.Findings(ctx, stored.ID)
 	if errors.Is(err, analysis.ErrNoRatings) || errors.Is(err, analysis.ErrNoAnalysis) {
 		return d, nil
 	}

@@ -50,7 +50,7 @@ func ran(t *testing.T, file string) Data {
 	found, err := analysis.Analyse(asked, ratings, analysis.Options{PlanHash: plan.Hash()})
 	must(t, err)
 	d := Data{Plan: plan, Findings: found, At: night.Add(time.Hour), Sheet: []byte("The plan\n"), Study: panel.Study{
-		ID: "abc", File: file, Asked: asked, State: panel.Closed, ClosedAt: night,
+		ID: "abc", File: file, Spec: asked, State: panel.Closed, ClosedAt: night,
 		Lock: panel.Lock{At: night.Add(-5 * time.Hour), Seed: plan.Seed, Engine: plan.Engine,
 			StudyHash: study.Hash(asked), PlanHash: plan.Hash()}}}
 	d.Turns = turnsOf(asked, plan)
@@ -359,9 +359,9 @@ func TestFormulas(t *testing.T) {
 	for i, x := range evil {
 		d.Events = append(d.Events, panel.Event{At: night, Who: x, What: evil[(i+1)%len(evil)], Detail: x})
 	}
-	asked := *d.Study.Asked
+	asked := *d.Study.Spec
 	asked.Dishes = []study.Dish{{ID: "custard", Title: "=HYPERLINK(\"x\")"}}
-	d.Study.Asked = &asked
+	d.Study.Spec = &asked
 	for name, text := range filesOf(t, d) {
 		if !strings.HasSuffix(name, ".csv") {
 			continue

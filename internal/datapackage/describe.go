@@ -82,7 +82,7 @@ var kindsOfFiles = map[string][3]string{
 func (d Data) describe(tables []table, files []File) ([]byte, error) {
 	p := packageJSON{
 		Profile: "data-package", Name: "tasting-" + strings.ToLower(d.Study.Lock.PlanHash[:12]), ID: d.Study.ID,
-		Title: d.Study.Asked.Title, Description: d.about(), Created: instant(d.At),
+		Title: d.Study.Spec.Title, Description: d.about(), Created: instant(d.At),
 	}
 	for _, f := range files {
 		r := resourceJSON{Profile: "data-resource", Path: f.Name, Encoding: "utf-8", Bytes: len(f.Bytes),
@@ -135,7 +135,7 @@ func (r *resourceJSON) describeTable(t table) {
 // about is the package in a sentence or two.
 func (d Data) about() string {
 	s := "Ratings of a blind tasting with its study, serving plan, key, findings and log."
-	if d.Study.Asked.Invented {
+	if d.Study.Spec.Invented {
 		s += " The ratings are invented."
 	}
 	return s

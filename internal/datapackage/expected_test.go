@@ -25,7 +25,7 @@ func expecting(t *testing.T) Data {
 		if x.Role != design.Expected {
 			continue
 		}
-		for i, a := range d.Study.Asked.Attributes {
+		for i, a := range d.Study.Spec.Attributes {
 			value := a.Scale.Min() + float64((x.Place*7+x.Order*3+i)%4)
 			d.Answers = append(d.Answers, panel.KeyedAnswer{Place: x.Place, Turn: x.Order + 1, Role: x.Role,
 				Name: x.Name, Attribute: a.ID, Value: value, At: night})
@@ -44,7 +44,7 @@ func expecting(t *testing.T) Data {
 		}
 	}
 	var err error
-	d.Findings, err = analysis.Analyse(d.Study.Asked, kept, analysis.Options{PlanHash: d.Plan.Hash(), Expected: list})
+	d.Findings, err = analysis.Analyse(d.Study.Spec, kept, analysis.Options{PlanHash: d.Plan.Hash(), Expected: list})
 	must(t, err)
 	return d
 }
@@ -60,7 +60,7 @@ func TestExpectedTable(t *testing.T) {
 	if want := "assessor,name,attribute,value,rated_at,entered_by"; strings.Join(rows[0], ",") != want {
 		t.Errorf("columns %v, want %s", rows[0], want)
 	}
-	assessors, attributes, names := d.Plan.Assessors, len(d.Study.Asked.Attributes), len(d.Study.Asked.Names)
+	assessors, attributes, names := d.Plan.Assessors, len(d.Study.Spec.Attributes), len(d.Study.Spec.Names)
 	if len(rows)-1 != assessors*attributes*names {
 		t.Errorf("%d rows for %d assessors, %d names and %d attributes", len(rows)-1, assessors, names, attributes)
 	}
@@ -69,7 +69,7 @@ func TestExpectedTable(t *testing.T) {
 	}
 	key, err := csv.NewReader(bytes.NewReader(files["key.csv"])).ReadAll()
 	must(t, err)
-	if len(key)-1 != assessors*len(d.Study.Asked.Samples) {
+	if len(key)-1 != assessors*len(d.Study.Spec.Samples) {
 		t.Errorf("the key has %d rows, want one a plate", len(key)-1)
 	}
 	if !strings.Contains(string(files["codebook.csv"]),

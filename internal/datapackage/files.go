@@ -61,7 +61,7 @@ func Files(d Data) ([]File, error) {
 	files := []File{
 		{"README.txt", d.readme(tables)},
 		{"study.yaml", []byte(d.Study.File)},
-		{"study.json", study.Canonical(d.Study.Asked)},
+		{"study.json", study.Canonical(d.Study.Spec)},
 		{"plan.txt", d.Sheet},
 		{servingPlan, d.Plan.Canonical()},
 	}
@@ -73,7 +73,7 @@ func Files(d Data) ([]File, error) {
 		files = append(files, File{t.name + ".csv", text})
 	}
 	if d.Findings != nil {
-		said, err := d.said()
+		said, err := d.findingsFiles()
 		if err != nil {
 			return nil, err
 		}
@@ -88,13 +88,13 @@ func Files(d Data) ([]File, error) {
 	return append(files, File{"SHA256SUMS", sums(files)}), nil
 }
 
-// said are the findings, for a program and for a reader.
-func (d Data) said() ([]File, error) {
+// findingsFiles are the findings, for a program and for a reader.
+func (d Data) findingsFiles() ([]File, error) {
 	var findings, page bytes.Buffer
-	if err := report.WriteJSON(&findings, d.Study.Asked, d.Findings); err != nil {
+	if err := report.WriteJSON(&findings, d.Study.Spec, d.Findings); err != nil {
 		return nil, fmt.Errorf("write findings: %w", err)
 	}
-	if err := report.WriteHTML(&page, report.Build(d.Study.Asked, d.Findings,
+	if err := report.WriteHTML(&page, report.Build(d.Study.Spec, d.Findings,
 		report.Options{Notes: d.Notes})); err != nil {
 		return nil, err
 	}
@@ -103,10 +103,10 @@ func (d Data) said() ([]File, error) {
 
 // StudyFiles are the files of a study that nobody has tasted yet: what can be had of
 // it without its key. sheet is its plan in words; a draft has none.
-func StudyFiles(kept panel.Study, sheet []byte, pictures []panel.Photo) []File {
-	files := []File{{"study.yaml", []byte(kept.File)}}
-	if kept.State != panel.Draft {
-		files = append(files, File{"study.json", study.Canonical(kept.Asked)}, File{"plan.txt", sheet})
+func StudyFiles(stored panel.Study, sheet []byte, pictures []panel.Photo) []File {
+	files := []File{{"study.yaml", []byte(stored.File)}}
+	if stored.State != panel.Draft {
+		files = append(files, File{"study.json", study.Canonical(stored.Spec)}, File{"plan.txt", sheet})
 	}
 	files = append(files, photos(pictures)...)
 	return append(files, File{"SHA256SUMS", sums(files)})

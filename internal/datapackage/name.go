@@ -19,17 +19,17 @@ const longestTitle = 60
 // of its lock, or today's for a draft, as the machine's clock has it. Only small
 // ASCII letters, digits, hyphens and dots stand in it, so that it is safe in a header
 // and on every disk. what is the name of the document, such as “key.csv”.
-func FileName(kept panel.Study, what string, now time.Time) string {
+func FileName(stored panel.Study, what string, now time.Time) string {
 	day := now
 	switch {
-	case !kept.ClosedAt.IsZero():
-		day = kept.ClosedAt
-	case !kept.Lock.At.IsZero():
-		day = kept.Lock.At
+	case !stored.ClosedAt.IsZero():
+		day = stored.ClosedAt
+	case !stored.Lock.At.IsZero():
+		day = stored.Lock.At
 	}
 	title := ""
-	if kept.Asked != nil {
-		title = plainTitle(kept.Asked.Title)
+	if stored.Spec != nil {
+		title = plainTitle(stored.Spec.Title)
 	}
 	return cmp.Or(title, "tasting") + "-" + day.Local().Format(time.DateOnly) + "-" + what
 }

@@ -30,7 +30,7 @@ func TestFileName(t *testing.T) {
 		strings.Repeat("x", 1000): strings.Repeat("x", 60),
 		"\xff\xfe soup":           "soup",
 	} {
-		got := FileName(panel.Study{Asked: &study.Study{Title: title}, ClosedAt: night}, "key.csv", time.Time{})
+		got := FileName(panel.Study{Spec: &study.Study{Title: title}, ClosedAt: night}, "key.csv", time.Time{})
 		if want += "-" + night.Local().Format("2006-01-02") + "-key.csv"; got != want {
 			t.Errorf("%.40q is named %s, want %s", title, got, want)
 		}
@@ -47,7 +47,7 @@ func TestFileName(t *testing.T) {
 // TestFileNameHasTheDay is of each state, the last day that changed it first.
 func TestFileNameHasTheDay(t *testing.T) {
 	day := func(d int) time.Time { return time.Date(2026, 11, d, 12, 0, 0, 0, time.Local) }
-	soup := panel.Study{Asked: &study.Study{Title: "Soup"}}
+	soup := panel.Study{Spec: &study.Study{Title: "Soup"}}
 	now := day(27)
 	if got := FileName(soup, "data.zip", now); got != "soup-2026-11-27-data.zip" {
 		t.Errorf("a draft: %s", got)

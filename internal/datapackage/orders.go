@@ -15,7 +15,7 @@ func (d Data) orders() (table, error) {
 			attributeField},
 		key:    []string{"assessor", "place"},
 		refers: []refer{{"attribute", "attributes", "attribute"}}}
-	a := d.Study.Asked
+	a := d.Study.Spec
 	if a.Serving.Attributes != study.RotatedOrder {
 		return t, nil
 	}

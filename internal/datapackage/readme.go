@@ -13,7 +13,7 @@ import (
 // without wrapping wants them to.
 func (d Data) readme(tables []table) []byte {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "%s\n%s\n\n", d.Study.Asked.Title, strings.Repeat("=", len([]rune(d.Study.Asked.Title))))
+	fmt.Fprintf(&b, "%s\n%s\n\n", d.Study.Spec.Title, strings.Repeat("=", len([]rune(d.Study.Spec.Title))))
 	fmt.Fprintf(&b, "%s\n\n", d.about())
 	fmt.Fprintf(&b, "Locked      %s, before the first rating\nClosed      %s\nStudy hash  %s\nPlan hash   %s\n"+
 		"Seed        %d\n",
@@ -27,7 +27,7 @@ func (d Data) readme(tables []table) []byte {
 	b.WriteString("Study hash and plan hash are the SHA-256 of study.json and serving-plan.txt: what was asked,\n" +
 		"what will be tested and who gets what were fixed with them. Check them and all other files with\n\n    " +
 		"sha256sum -c SHA256SUMS\n\n")
-	if got := study.Hash(d.Study.Asked); got != d.Study.Lock.StudyHash {
+	if got := study.Hash(d.Study.Spec); got != d.Study.Lock.StudyHash {
 		fmt.Fprintf(&b, "NOTE: study.json has another hash, %s: the canonical form has changed since the study\n"+
 			"was locked. study.yaml is the file as it was locked.\n\n", got)
 	}
@@ -51,7 +51,7 @@ func (d Data) readme(tables []table) []byte {
 		line("photo-"+string(p.Dish)+".jpg", "Photo of dish "+string(p.Dish))
 	}
 	line("datapackage.json", "The same description for programs (Data Package, version 1)")
-	fmt.Fprintf(&b, conventions, d.Study.Asked.Attributes[0].ID)
+	fmt.Fprintf(&b, conventions, d.Study.Spec.Attributes[0].ID)
 	return b.Bytes()
 }
 

@@ -19,7 +19,7 @@ func TestTheReportIsInThePackage(t *testing.T) {
 	d.Notes = []string{"Assessors began in these languages: 2 in English, 1 in Deutsch."}
 	files := filesOf(t, d)
 	var want bytes.Buffer
-	must(t, report.WriteHTML(&want, report.Build(d.Study.Asked, d.Findings, report.Options{Notes: d.Notes})))
+	must(t, report.WriteHTML(&want, report.Build(d.Study.Spec, d.Findings, report.Options{Notes: d.Notes})))
 	page := files["report.html"]
 	if !bytes.Equal(page, want.Bytes()) || !strings.Contains(string(page), d.Notes[0]) {
 		t.Fatal("report.html is not the page of the findings with its notes")

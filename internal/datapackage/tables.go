@@ -136,8 +136,8 @@ func (d Data) screening() (table, error) {
 			{name: "left_out", kind: yesNo, says: "Whether this answer leaves the assessor's ratings out of the findings, by the rule of the study.", required: true}},
 		key: []string{"assessor", "question"}}
 	for _, x := range d.Screened {
-		i := slices.IndexFunc(d.Study.Asked.Panel.Screening, func(q study.Screen) bool { return q.ID == x.Question })
-		out := i >= 0 && d.Study.Asked.Panel.Screening[i].LeavesOut == x.Answer
+		i := slices.IndexFunc(d.Study.Spec.Panel.Screening, func(q study.Screen) bool { return q.ID == x.Question })
+		out := i >= 0 && d.Study.Spec.Panel.Screening[i].LeavesOut == x.Answer
 		assessor, err := strconv.Atoi(x.Assessor)
 		if err != nil {
 			return t, err
@@ -155,7 +155,7 @@ func (d Data) sample(id study.SampleID) (study.Sample, error) {
 	if id == "" {
 		return study.Sample{}, nil
 	}
-	x, ok := d.Study.Asked.Sample(id)
+	x, ok := d.Study.Spec.Sample(id)
 	if !ok {
 		return x, fmt.Errorf("sample %q was served, and the study lacks it", id)
 	}
@@ -201,10 +201,10 @@ func (d Data) samples() (table, error) {
 			{name: "dish_title", kind: text, says: "The dish as the kitchen calls it.", required: true},
 			{name: "name_text", kind: text, says: "The name exactly as assessors read it, in the study's first language; missing when it was served blind."}},
 		key: []string{"sample"}}
-	for _, x := range d.Study.Asked.Samples {
-		dish, _ := d.Study.Asked.Dish(x.Dish)
+	for _, x := range d.Study.Spec.Samples {
+		dish, _ := d.Study.Spec.Dish(x.Dish)
 		if err := t.add(string(x.ID), string(x.Dish), string(x.Name), dish.Title,
-			d.Study.Asked.NameText(x.ID)); err != nil {
+			d.Study.Spec.NameText(x.ID)); err != nil {
 			return t, err
 		}
 	}
@@ -221,10 +221,10 @@ func (d Data) attributes() (table, error) {
 			{name: "low_word", kind: text, says: "Word at the low end of a line."},
 			{name: "high_word", kind: text, says: "Word at the high end of a line."}},
 		key: []string{"attribute"}}
-	if d.Study.Asked.Question.Response() == study.ChooseOne {
-		return t, t.add(string(study.ChoiceAnswer), d.Study.Asked.TurnAsk(), nil, nil, nil, nil, nil)
+	if d.Study.Spec.Question.Response() == study.ChooseOne {
+		return t, t.add(string(study.ChoiceAnswer), d.Study.Spec.TurnAsk(), nil, nil, nil, nil, nil)
 	}
-	for _, a := range d.Study.Asked.Attributes {
+	for _, a := range d.Study.Spec.Attributes {
 		err := t.add(string(a.ID), a.Ask, string(a.Scale.Kind), a.Scale.Min(), a.Scale.Max(), a.Scale.Low, a.Scale.High)
 		if err != nil {
 			return t, err
@@ -241,7 +241,7 @@ func (d Data) labels() (table, error) {
 			{name: "label", kind: text, says: "The label as assessors read it.", required: true}},
 		key:    []string{"attribute", "value"},
 		refers: []refer{{"attribute", "attributes", "attribute"}}}
-	for _, a := range d.Study.Asked.Attributes {
+	for _, a := range d.Study.Spec.Attributes {
 		if a.Scale.Kind == study.Line || a.Scale.Kind == "" {
 			continue
 		}

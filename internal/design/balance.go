@@ -102,9 +102,9 @@ type DishCount struct {
 	Portions int          `json:"portions"`
 }
 
-// Weigh counts how even a plan is. The study must be the one that the plan was
+// CountBalance counts how even a plan is. The study must be the one that the plan was
 // drawn from.
-func (p *Plan) Weigh(s *study.Study) (*Balance, error) {
+func (p *Plan) CountBalance(s *study.Study) (*Balance, error) {
 	samples, err := p.resolve(s)
 	if err != nil {
 		return nil, err

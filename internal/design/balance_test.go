@@ -16,7 +16,7 @@ func weigh(t interface {
 	Fatal(...any)
 }, p *Plan, s *study.Study) *Balance {
 	t.Helper()
-	b, err := p.Weigh(s)
+	b, err := p.CountBalance(s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -123,7 +123,7 @@ func BenchmarkWeigh(b *testing.B) {
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := p.Weigh(s); err != nil {
+				if _, err := p.CountBalance(s); err != nil {
 					b.Fatal(err)
 				}
 			}

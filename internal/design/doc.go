@@ -19,7 +19,7 @@
 //     design exists and is found ([Balanced]), else nearly ([Nearly]). Positions
 //     are even over each repeat of the design, give or take 1; ordered pairs of a
 //     balanced design after each k repeats (2k for odd k), served at one sitting. What
-//     a prefix lacks, [Plan.Weigh] reports.
+//     a prefix lacks, [Plan.CountBalance] reports.
 //   - One sample to each assessor: permuted blocks of random size within each
 //     stratum (within 3 at every prefix of a stratum), or minimisation.
 //   - Difference tests: every order of a turn equally often, give or take 1, at

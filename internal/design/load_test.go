@@ -58,7 +58,7 @@ func compareLoad(t *testing.T, s *study.Study, p *design.Plan, l design.Load, n 
 		t.Errorf("each assessor: %d plates at %d sittings; the load says %d at %d", plates, len(sittings), l.Plates(),
 			l.Sittings)
 	}
-	b, err := p.Weigh(s)
+	b, err := p.CountBalance(s)
 	if err != nil {
 		t.Fatal(err)
 	}

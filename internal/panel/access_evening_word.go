@@ -77,7 +77,7 @@ func (s *Service) Arrive(ctx context.Context, a Arrival) error {
 	if !own && !s.arrivals.admits(network(a.From), s.now()) {
 		return ErrSlowDown
 	}
-	sitting, kept, err := s.joined(ctx, a.Join)
+	sitting, stored, err := s.joined(ctx, a.Join)
 	if err != nil {
 		return err
 	}
@@ -86,7 +86,7 @@ func (s *Service) Arrive(ctx context.Context, a Arrival) error {
 		return nil
 	case sitting.AskWord, a.Seat != "":
 	case own, a.Word == "" && s.joins.admits(sitting.ID+" "+network(a.From), a.Nonce,
-		freeJoins(kept.Asked.Panel.Assessors)):
+		freeJoins(stored.Spec.Panel.Assessors)):
 		return nil
 	}
 	return s.heardWord(ctx, a, sitting)

@@ -71,15 +71,17 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 		{"seat a guest", "floor", func(by panel.Session) error {
 			return last(n.svc.SeatGuest(ctx, by, "g", panel.GuestConsent{AllergensRead: true, ConsentRead: true}))
 		}},
-		{"note a seat", "floor", func(by panel.Session) error { return n.svc.SetSeat(ctx, by, seat.ID, "4", panel.Once{}) }},
+		{"note a seat", "floor", func(by panel.Session) error { return n.svc.SetSeat(ctx, by, seat.ID, "4", panel.PhoneAct{}) }},
 		{"cut a rinse", "floor", func(by panel.Session) error {
-			if err := n.svc.CutRinse(ctx, by, seat.ID, 1, panel.Once{}); !errors.Is(err, panel.ErrMoot) {
+			if err := n.svc.CutRinse(ctx, by, seat.ID, 1, panel.PhoneAct{}); !errors.Is(err, panel.ErrMoot) {
 				return err
 			}
 			return nil // may, and none runs
 		}},
-		{"serve", "floor", func(by panel.Session) error { return n.svc.Serve(ctx, by, seat.Next.ID, panel.Once{}) }},
-		{"drop", "floor", func(by panel.Session) error { return last(n.svc.Drop(ctx, by, seat.Next.Plates[0].ID, panel.Once{})) }},
+		{"serve", "floor", func(by panel.Session) error { return n.svc.Serve(ctx, by, seat.Next.ID, panel.PhoneAct{}) }},
+		{"drop", "floor", func(by panel.Session) error {
+			return last(n.svc.Drop(ctx, by, seat.Next.Plates[0].ID, panel.PhoneAct{}))
+		}},
 		{"questions", "floor", func(by panel.Session) error { return last(n.svc.FloorBallot(ctx, by, seat.Next.ID)) }},
 		{"sheet", "kitchen", func(by panel.Session) error { return last(n.svc.KitchenSheet(ctx, by)) }},
 		{"temperature", "kitchen", func(by panel.Session) error {
@@ -132,9 +134,9 @@ func TestStaffOfOneSittingSeesNoOther(t *testing.T) {
 	ctx := t.Context()
 	n.wantError("board of another study", last(n.svc.Live(ctx, floor, mine)), panel.ErrRefused)
 	n.wantError("kitchen's board of another study", last(n.svc.Live(ctx, kitchen, mine)), panel.ErrRefused)
-	n.wantError("serve elsewhere", n.svc.Serve(ctx, floor, seat.Next.ID, panel.Once{}), panel.ErrNotFound)
-	n.wantError("leave elsewhere", n.svc.Leave(ctx, floor, seat.ID, panel.Once{}), panel.ErrNotFound)
-	n.wantError("drop elsewhere", last(n.svc.Drop(ctx, floor, seat.Next.Plates[0].ID, panel.Once{})), panel.ErrNotFound)
+	n.wantError("serve elsewhere", n.svc.Serve(ctx, floor, seat.Next.ID, panel.PhoneAct{}), panel.ErrNotFound)
+	n.wantError("leave elsewhere", n.svc.Leave(ctx, floor, seat.ID, panel.PhoneAct{}), panel.ErrNotFound)
+	n.wantError("drop elsewhere", last(n.svc.Drop(ctx, floor, seat.Next.Plates[0].ID, panel.PhoneAct{})), panel.ErrNotFound)
 	n.wantError("enter elsewhere", last(n.svc.Enter(ctx, floor, panel.Submission{ID: "x", TurnID: seat.Next.ID})), panel.ErrNotFound)
 	n.wantError("break elsewhere", last(n.svc.BreakBlind(ctx, kitchen, panel.BreakBlind{SittingID: n.sitting.ID, Code: seat.Next.Code, Reason: "rash"})), panel.ErrNotFound)
 	if room := of[panel.Room](n)(n.svc.Room(ctx, floor)); len(room.Seats) != 0 || elsewhere.ID == n.sitting.ID {

@@ -56,31 +56,35 @@ var acting = map[string]struct {
 	"RoomAhead":      {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.RoomAhead(w.ctx, by)) }},
 	"ConsentText":    {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.ConsentText(w.ctx, by)) }},
 	"SeatGuest":      {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.seatGuest(by) }},
-	"SetSeat":        {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.SetSeat(w.ctx, by, w.seat.ID, "4", panel.Once{}) }},
-	"CutRinse":       {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.CutRinse(w.ctx, by, w.seat.ID, 1, panel.Once{}) }},
-	"FreeSeat":       {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.FreeSeat(w.ctx, by, w.seat.ID) }},
-	"Leave":          {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.Leave(w.ctx, by, w.seat.ID, panel.Once{}) }},
-	"Return":         {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.Return(w.ctx, by, w.seat.ID, panel.Once{}) }},
+	"SetSeat": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.SetSeat(w.ctx, by, w.seat.ID, "4", panel.PhoneAct{})
+	}},
+	"CutRinse": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.CutRinse(w.ctx, by, w.seat.ID, 1, panel.PhoneAct{})
+	}},
+	"FreeSeat": {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.FreeSeat(w.ctx, by, w.seat.ID) }},
+	"Leave":    {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.Leave(w.ctx, by, w.seat.ID, panel.PhoneAct{}) }},
+	"Return":   {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.Return(w.ctx, by, w.seat.ID, panel.PhoneAct{}) }},
 	"DropCode": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return last(w.svc.DropCode(w.ctx, by, w.seat.ID, panel.Once{Code: w.plate().Code}))
+		return last(w.svc.DropCode(w.ctx, by, w.seat.ID, panel.PhoneAct{Code: w.plate().Code}))
 	}},
 	"Drop": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return last(w.svc.Drop(w.ctx, by, w.plate().ID, panel.Once{Code: w.plate().Code}))
+		return last(w.svc.Drop(w.ctx, by, w.plate().ID, panel.PhoneAct{Code: w.plate().Code}))
 	}},
 	"TakeBackDrop": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return last(w.svc.TakeBackDrop(w.ctx, by, w.plate().ID, panel.Once{Code: w.plate().Code}))
+		return last(w.svc.TakeBackDrop(w.ctx, by, w.plate().ID, panel.PhoneAct{Code: w.plate().Code}))
 	}},
 	"Serve": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return w.svc.Serve(w.ctx, by, w.seat.Next.ID, panel.Once{Code: w.plate().Code})
+		return w.svc.Serve(w.ctx, by, w.seat.Next.ID, panel.PhoneAct{Code: w.plate().Code})
 	}},
 	"TakeBack": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return w.svc.TakeBack(w.ctx, by, w.seat.Next.ID, panel.Once{Code: w.plate().Code})
+		return w.svc.TakeBack(w.ctx, by, w.seat.Next.ID, panel.PhoneAct{Code: w.plate().Code})
 	}},
 	"Refuse": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return w.svc.Refuse(w.ctx, by, w.seat.Next.ID, panel.Once{Code: w.plate().Code})
+		return w.svc.Refuse(w.ctx, by, w.seat.Next.ID, panel.PhoneAct{Code: w.plate().Code})
 	}},
 	"TakeBackRefusal": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return w.svc.TakeBackRefusal(w.ctx, by, w.seat.Next.ID, panel.Once{Code: w.plate().Code})
+		return w.svc.TakeBackRefusal(w.ctx, by, w.seat.Next.ID, panel.PhoneAct{Code: w.plate().Code})
 	}},
 	"FloorBallot": {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.FloorBallot(w.ctx, by, w.seat.Next.ID)) }},
 	// What arrives after the close is kept aside, so that Enter answers then too.
@@ -103,11 +107,11 @@ func newWalk(t *testing.T, state panel.State) *walk {
 	t.Helper()
 	n := &night{t: t, lead: byLead}
 	n.svc, n.clock = newService(t)
-	kept, problems, err := n.svc.Upload(t.Context(), byLead, "walk.yaml", []byte(custard))
+	stored, problems, err := n.svc.Upload(t.Context(), byLead, "walk.yaml", []byte(custard))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	n.study = kept.ID
+	n.study = stored.ID
 	w := &walk{night: n, ctx: t.Context(), picture: asJPEG(t, painted(40, 30))}
 	if state >= panel.Locked {
 		n.must(n.svc.Lock(w.ctx, byLead, n.study, 1))

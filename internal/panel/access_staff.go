@@ -50,17 +50,17 @@ func mayJoin(r Role, at Stand) bool {
 }
 
 // stand returns where a sitting stands whose study is in a state.
-func (s *Service) stand(ctx context.Context, kept Study) (Stand, error) {
-	switch kept.State {
+func (s *Service) stand(ctx context.Context, stored Study) (Stand, error) {
+	switch stored.State {
 	case Open:
 		return StandOpen, nil
 	case Closed:
 		return StandOver, nil
 	case Draft, Locked:
 	}
-	versions, err := s.store.Versions(ctx, kept.Series)
+	versions, err := s.store.Versions(ctx, stored.Series)
 	for _, v := range versions {
-		if v.Version > kept.Version && v.State != Draft {
+		if v.Version > stored.Version && v.State != Draft {
 			return StandReplaced, err
 		}
 	}
@@ -142,11 +142,11 @@ func (s *Service) StaffWelcome(ctx context.Context, link string) (StaffWelcome, 
 	if err != nil {
 		return StaffWelcome{}, err
 	}
-	sitting, kept, err := s.sitting(ctx, found.SittingID)
+	sitting, stored, err := s.sitting(ctx, found.SittingID)
 	if err != nil {
 		return StaffWelcome{}, err
 	}
-	at, err := s.stand(ctx, kept)
+	at, err := s.stand(ctx, stored)
 	return StaffWelcome{Role: found.Role, Sitting: sitting.Number, Stand: at}, err
 }
 
@@ -163,11 +163,11 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	if err != nil {
 		return "", Session{}, err
 	}
-	sitting, kept, err := s.sitting(ctx, found.SittingID)
+	sitting, stored, err := s.sitting(ctx, found.SittingID)
 	if err != nil {
 		return "", Session{}, err
 	}
-	at, err := s.stand(ctx, kept)
+	at, err := s.stand(ctx, stored)
 	if err != nil {
 		return "", Session{}, err
 	}
@@ -181,7 +181,7 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	})
 	if errors.Is(err, errWrong) {
 		return "", Session{}, errors.Join(ErrCode,
-			s.log(ctx, kept.ID, found.Role.String(), "wrong code",
+			s.log(ctx, stored.ID, found.Role.String(), "wrong code",
 				fmt.Sprintf("sitting %d, from %s", sitting.Number, from)))
 	}
 	if err != nil {
@@ -191,19 +191,19 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	if err != nil {
 		return "", Session{}, err
 	}
-	session := Session{Role: found.Role, StudyID: kept.ID, SittingID: sitting.ID, Expires: s.now().Add(SessionLength)}
+	session := Session{Role: found.Role, StudyID: stored.ID, SittingID: sitting.ID, Expires: s.now().Add(SessionLength)}
 	detail := fmt.Sprintf("sitting %d", sitting.Number)
 	for _, other := range others {
 		switch {
-		case other.StudyID == kept.ID && other.Role != found.Role &&
+		case other.StudyID == stored.ID && other.Role != found.Role &&
 			(other.Role == RoleKitchen || other.Role == RoleFloor):
 			return "", Session{}, errors.Join(ErrOtherRole,
-				s.log(ctx, kept.ID, found.Role.String(), "join refused", detail+", on the device of "+other.Who()))
+				s.log(ctx, stored.ID, found.Role.String(), "join refused", detail+", on the device of "+other.Who()))
 		case other.Role == RoleLead || other.Role == RolePartner:
 			detail += ", on a device signed in as " + other.Role.String()
 		}
 	}
-	e := s.event(kept.ID, "", "joined", detail)
+	e := s.event(stored.ID, "", "joined", detail)
 	session, err = s.store.JoinStaff(ctx, hash(link), found.Renewals, hash(token), session, e)
 	if err != nil {
 		return "", Session{}, fmt.Errorf("join as %s: %w", found.Role, err)
@@ -218,9 +218,9 @@ func (s *Service) sitting(ctx context.Context, id string) (Sitting, Study, error
 	if err != nil {
 		return Sitting{}, Study{}, err
 	}
-	kept, err := s.Study(ctx, sitting.StudyID)
-	kept.State = sitting.stateIn(kept)
-	return sitting, kept, err
+	stored, err := s.Study(ctx, sitting.StudyID)
+	stored.State = sitting.stateIn(stored)
+	return sitting, stored, err
 }
 
 // at returns the sitting at which kitchen or floor works, when they may do a
@@ -229,9 +229,9 @@ func (s *Service) at(ctx context.Context, by Session, a Act) (Sitting, Study, er
 	if err := by.may(a); err != nil {
 		return Sitting{}, Study{}, err
 	}
-	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	sitting, stored, err := s.sitting(ctx, by.SittingID)
 	if err != nil {
 		return Sitting{}, Study{}, err
 	}
-	return sitting, kept, by.mayNow(a, kept.State)
+	return sitting, stored, by.mayNow(a, stored.State)
 }

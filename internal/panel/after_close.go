@@ -8,22 +8,22 @@ import (
 )
 
 // afterClose is what happened to the answers of a study after it was closed.
-func (s *Service) afterClose(ctx context.Context, kept Study) (a analysis.AfterClose, err error) {
-	people, err := s.store.Assessors(ctx, kept.ID)
+func (s *Service) afterClose(ctx context.Context, stored Study) (a analysis.AfterClose, err error) {
+	people, err := s.store.Assessors(ctx, stored.ID)
 	if err != nil {
 		return a, err
 	}
 	for _, x := range people {
-		if x.WithdrawnAt.After(kept.ClosedAt) {
+		if x.WithdrawnAt.After(stored.ClosedAt) {
 			a.Withdrawn = append(a.Withdrawn, stamp(x.WithdrawnAt))
 		}
 	}
 	slices.Sort(a.Withdrawn)
-	aside, err := s.store.ReplacedAll(ctx, kept.ID)
+	aside, err := s.store.ReplacedAll(ctx, stored.ID)
 	if err != nil || !slices.ContainsFunc(aside, func(r Replaced) bool { return r.AfterClose }) {
 		return a, err
 	}
-	plan, err := s.store.AllTurns(ctx, kept.ID)
+	plan, err := s.store.AllTurns(ctx, stored.ID)
 	late, who := map[TurnID]bool{}, map[int]bool{}
 	for _, r := range aside {
 		late[r.TurnID] = late[r.TurnID] || r.AfterClose

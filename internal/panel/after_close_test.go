@@ -68,7 +68,7 @@ func TestWhoIsStillOut(t *testing.T) {
 		n.taste(done)
 	}
 	n.taste(gone)
-	n.must(n.svc.Leave(ctx, n.floor, n.seat(3).ID, panel.Once{}))
+	n.must(n.svc.Leave(ctx, n.floor, n.seat(3).ID, panel.PhoneAct{}))
 	if got, want := out(), (panel.StillOut{Heard: 1, WithoutPhone: 1}); got != want {
 		t.Errorf("out %+v, want %+v", got, want)
 	}

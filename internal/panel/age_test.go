@@ -84,7 +84,7 @@ func TestAlcoholLockedWithoutAnAge(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !old.Asked.AsksAge() || old.Asked.Panel.MinimumAge != 0 {
-		t.Errorf("read %+v", old.Asked.Panel)
+	if !old.Spec.AsksAge() || old.Spec.Panel.MinimumAge != 0 {
+		t.Errorf("read %+v", old.Spec.Panel)
 	}
 }

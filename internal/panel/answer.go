@@ -10,9 +10,9 @@ import (
 // read, and how answers go back into them. problems is by field name and empty when
 // every question has its answer.
 type response struct {
-	asks   func(t seat, x Turn) []Ask
-	read   func(t seat, x Turn, given map[string]string) (answers []Answer, problems map[string]Problem)
-	fields func(t seat, x Turn, answers []Answer) map[string]string
+	asks   func(t seatState, x Turn) []Ask
+	read   func(t seatState, x Turn, given map[string]string) (answers []Answer, problems map[string]Problem)
+	fields func(t seatState, x Turn, answers []Answer) map[string]string
 }
 
 // responses are the ways that phones, floor and rehearsals know.
@@ -23,9 +23,9 @@ var responses = map[study.Response]response{
 }
 
 // A turn that is only tasted asks nothing: the guest says that they go on.
-func tasteAsks(seat, Turn) []Ask                         { return nil }
-func tasteFields(seat, Turn, []Answer) map[string]string { return map[string]string{} }
-func tasteRead(seat, Turn, map[string]string) ([]Answer, map[string]Problem) {
+func tasteAsks(seatState, Turn) []Ask                         { return nil }
+func tasteFields(seatState, Turn, []Answer) map[string]string { return map[string]string{} }
+func tasteRead(seatState, Turn, map[string]string) ([]Answer, map[string]Problem) {
 	return nil, map[string]Problem{}
 }
 

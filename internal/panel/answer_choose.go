@@ -23,14 +23,14 @@ func chosen(x Turn) (among []Serving) {
 	return among
 }
 
-func chooseAsks(t seat, x Turn) []Ask {
-	a := t.study.Asked
+func chooseAsks(t seatState, x Turn) []Ask {
+	a := t.study.Spec
 	return []Ask{{Field: choiceField, Text: a.TurnAsk(), None: a.NoneWord(), Plates: t.plates(x)}}
 }
 
-func chooseRead(t seat, x Turn, given map[string]string) ([]Answer, map[string]Problem) {
+func chooseRead(t seatState, x Turn, given map[string]string) ([]Answer, map[string]Problem) {
 	text := strings.TrimSpace(given[choiceField])
-	found := text == "0" && t.study.Asked.NoneWord() != ""
+	found := text == "0" && t.study.Spec.NoneWord() != ""
 	var answers []Answer
 	for _, v := range chosen(x) {
 		a := Answer{ServingID: v.ID, Attribute: study.ChoiceAnswer}
@@ -48,7 +48,7 @@ func chooseRead(t seat, x Turn, given map[string]string) ([]Answer, map[string]P
 	return nil, map[string]Problem{choiceField: OffList}
 }
 
-func chooseFields(_ seat, x Turn, answers []Answer) map[string]string {
+func chooseFields(_ seatState, x Turn, answers []Answer) map[string]string {
 	if len(answers) == 0 {
 		return map[string]string{}
 	}

@@ -13,8 +13,8 @@ import (
 // fieldOf is the name on the form of the attribute at i.
 func fieldOf(i int) string { return fmt.Sprintf("a%d", i+1) }
 
-func rateAsks(t seat, _ Turn) (asks []Ask) {
-	a := t.study.Asked
+func rateAsks(t seatState, _ Turn) (asks []Ask) {
+	a := t.study.Spec
 	for _, i := range design.AttributeOrder(a, t.study.Lock.Seed, t.assessor.Place) {
 		x := a.Attributes[i]
 		ask := Ask{
@@ -30,13 +30,13 @@ func rateAsks(t seat, _ Turn) (asks []Ask) {
 	return asks
 }
 
-func rateRead(t seat, x Turn, given map[string]string) (answers []Answer, problems map[string]Problem) {
+func rateRead(t seatState, x Turn, given map[string]string) (answers []Answer, problems map[string]Problem) {
 	problems = map[string]Problem{}
 	var serving ServingID // a name has none
 	if len(x.Servings) > 0 {
 		serving = x.Servings[0].ID
 	}
-	for i, attribute := range t.study.Asked.Attributes {
+	for i, attribute := range t.study.Spec.Attributes {
 		field := fieldOf(i)
 		v, problem := value(attribute.Scale, given[field])
 		if problem != "" {
@@ -48,9 +48,9 @@ func rateRead(t seat, x Turn, given map[string]string) (answers []Answer, proble
 	return answers, problems
 }
 
-func rateFields(t seat, _ Turn, answers []Answer) map[string]string {
+func rateFields(t seatState, _ Turn, answers []Answer) map[string]string {
 	at := map[study.AttributeID]string{}
-	for i, x := range t.study.Asked.Attributes {
+	for i, x := range t.study.Spec.Attributes {
 		at[x.ID] = fieldOf(i)
 	}
 	given := make(map[string]string, len(answers))

@@ -44,7 +44,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	kitchen := forbidden{n, append([]string{nameA, nameB, seatNote}, hidden...)}
 	lead := forbidden{n, []string{"CANARY-DISH", "canarydish", "canaryA", "canaryB", nameA, nameB}}
 	token := n.guest("one")
-	n.must(n.svc.SetSeat(ctx, n.floor, n.seat(1).ID, seatNote, panel.Once{}))
+	n.must(n.svc.SetSeat(ctx, n.floor, n.seat(1).ID, seatNote, panel.PhoneAct{}))
 	look := func(step string) {
 		t.Helper()
 		room := n.room()
@@ -74,9 +74,9 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	first := n.seat(1).Next
 	questions := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, first.ID))
 	floor.in("questions", questions, questions.Name)
-	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.Once{}))
+	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.PhoneAct{}))
 	look("served")
-	dropped := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.Once{}))
+	dropped := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.PhoneAct{}))
 	floor.in("dropped", dropped, dropped.Name)
 	look("dropped")
 	of[[]string](n)(n.svc.LogTemperature(ctx, n.kitchen, panel.Temperature{Wave: 1, Dish: "canarydish", Celsius: 64}))
@@ -90,7 +90,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 	floor.in("correction", held, held.Name)
 	n.clock.pass(time.Minute)
 	look("second serving")
-	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID, panel.Once{}))
+	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID, panel.PhoneAct{}))
 	look("done")
 	n.must(n.svc.Withdraw(ctx, token))
 	look("withdrawn")

@@ -26,14 +26,14 @@ func (s *Service) Begin(ctx context.Context, by Session, file []byte, detail str
 	if err := soundText(file); err != nil {
 		return Study{}, err
 	}
-	kept, err := s.blankDraft(string(file))
+	stored, err := s.blankDraft(string(file))
 	if err != nil {
 		return Study{}, err
 	}
-	if err := s.store.CreateStudy(ctx, kept, "", s.event(kept.ID, by.Who(), "begun", detail)); err != nil {
+	if err := s.store.CreateStudy(ctx, stored, "", s.event(stored.ID, by.Who(), "begun", detail)); err != nil {
 		return Study{}, fmt.Errorf("keep a draft: %w", err)
 	}
-	return s.asked(kept)
+	return s.asked(stored)
 }
 
 // blankDraft is a new draft as it will be kept.
@@ -69,11 +69,11 @@ func (s *Service) SaveDraft(ctx context.Context, by Session, id string, revision
 	if err := soundText(file); err != nil {
 		return Study{}, err
 	}
-	kept, err := s.store.SaveDraft(ctx, id, revision, string(file), keptTexts)
+	stored, err := s.store.SaveDraft(ctx, id, revision, string(file), keptTexts)
 	if err != nil {
 		return Study{}, fmt.Errorf("save a draft: %w", err)
 	}
-	return s.asked(kept)
+	return s.asked(stored)
 }
 
 // Undo puts back the text of a draft before the last change; a further call, the
@@ -91,11 +91,11 @@ func (s *Service) step(ctx context.Context, by Session, id string, revision, ste
 	if err := by.may(ActEdit); err != nil {
 		return Study{}, err
 	}
-	kept, err := s.store.StepDraft(ctx, id, revision, steps)
+	stored, err := s.store.StepDraft(ctx, id, revision, steps)
 	if err != nil {
 		return Study{}, fmt.Errorf("undo or redo a change of a draft: %w", err)
 	}
-	return s.asked(kept)
+	return s.asked(stored)
 }
 
 // wasRead is a study file as it was read; never changed.
@@ -109,35 +109,35 @@ type wasRead struct {
 // asked fills in the study that the file asks for, as it is written: the seed that
 // was drawn at the lock is not in it. It is shared: nobody may change it. What a
 // draft's mistakes leave of it is there all the same.
-func (s *Service) asked(kept Study) (Study, error) {
-	r, ok := s.wasRead(kept)
+func (s *Service) asked(stored Study) (Study, error) {
+	r, ok := s.wasRead(stored)
 	if !ok {
-		r.file = kept.File
-		r.asked, r.problems = study.Read("study.yaml", []byte(kept.File))
+		r.file = stored.File
+		r.asked, r.problems = study.Read("study.yaml", []byte(stored.File))
 	}
-	if fixed := kept.State != Draft; !ok || fixed != r.fixed {
+	if fixed := stored.State != Draft; !ok || fixed != r.fixed {
 		r.fixed = fixed
-		s.read.Store(kept.ID, r)
+		s.read.Store(stored.ID, r)
 	}
-	kept.Asked, kept.Problems = r.asked, r.problems
-	if kept.State == Draft {
-		return kept, nil
+	stored.Spec, stored.Problems = r.asked, r.problems
+	if stored.State == Draft {
+		return stored, nil
 	}
-	kept.Problems = slices.DeleteFunc(slices.Clone(r.problems), sinceLocked)
-	if len(kept.Problems) > 0 {
-		return Study{}, fmt.Errorf("read study %s as it was kept: %w", kept.ID, kept.Problems[0])
+	stored.Problems = slices.DeleteFunc(slices.Clone(r.problems), sinceLocked)
+	if len(stored.Problems) > 0 {
+		return Study{}, fmt.Errorf("read study %s as it was kept: %w", stored.ID, stored.Problems[0])
 	}
-	return kept, nil
+	return stored, nil
 }
 
 // wasRead returns what was read of a study's file when that is the file still.
-func (s *Service) wasRead(kept Study) (wasRead, bool) {
-	known, ok := s.read.Load(kept.ID)
+func (s *Service) wasRead(stored Study) (wasRead, bool) {
+	known, ok := s.read.Load(stored.ID)
 	if !ok {
 		return wasRead{}, false
 	}
 	r := known.(wasRead)
-	if r.file != kept.File {
+	if r.file != stored.File {
 		return wasRead{}, false
 	}
 	return r, true
@@ -145,17 +145,17 @@ func (s *Service) wasRead(kept Study) (wasRead, bool) {
 
 // askedOnce is [Service.asked] for a locked study that was read without its file:
 // phones ask all the time, and need it the first time only.
-func (s *Service) askedOnce(ctx context.Context, kept Study) (Study, error) {
-	if known, ok := s.read.Load(kept.ID); ok && known.(wasRead).fixed {
-		kept.File = known.(wasRead).file
-		return s.asked(kept)
+func (s *Service) askedOnce(ctx context.Context, stored Study) (Study, error) {
+	if known, ok := s.read.Load(stored.ID); ok && known.(wasRead).fixed {
+		stored.File = known.(wasRead).file
+		return s.asked(stored)
 	}
-	full, err := s.store.Study(ctx, kept.ID)
+	full, err := s.store.Study(ctx, stored.ID)
 	if err != nil {
 		return Study{}, err
 	}
-	kept.File = full.File
-	return s.asked(kept)
+	stored.File = full.File
+	return s.asked(stored)
 }
 
 // sinceLocked is a mistake that was none when older studies were locked: they are

@@ -41,16 +41,16 @@ func TestADraftMayBeHalfDone(t *testing.T) {
 	n := desk(t)
 	for name, file := range files {
 		t.Run(name, func(t *testing.T) {
-			kept := n.begin(file)
-			if kept.File != file || kept.Asked == nil || len(kept.Problems) == 0 {
-				t.Fatalf("kept as %q with problems %v", kept.File, kept.Problems)
+			stored := n.begin(file)
+			if stored.File != file || stored.Spec == nil || len(stored.Problems) == 0 {
+				t.Fatalf("kept as %q with problems %v", stored.File, stored.Problems)
 			}
 			_, want := study.Read("study.yaml", []byte(file))
-			if diff := cmp.Diff(want, kept.Problems); diff != "" {
+			if diff := cmp.Diff(want, stored.Problems); diff != "" {
 				t.Errorf("problems are not those of study.Read:\n%s", diff)
 			}
-			n.wantError("lock", n.svc.Lock(t.Context(), byLead, kept.ID, kept.Revision), panel.ErrMistakes)
-			_, _, err := n.svc.Preview(t.Context(), kept.ID)
+			n.wantError("lock", n.svc.Lock(t.Context(), byLead, stored.ID, stored.Revision), panel.ErrMistakes)
+			_, _, err := n.svc.Preview(t.Context(), stored.ID)
 			n.wantError("preview", err, panel.ErrMistakes)
 		})
 	}
@@ -61,15 +61,15 @@ func TestADraftMayBeHalfDone(t *testing.T) {
 
 func TestWhatIsNoTextIsNotKept(t *testing.T) {
 	n := desk(t)
-	kept := n.begin(custard)
+	stored := n.begin(custard)
 	for name, file := range map[string]string{
 		"not UTF-8": "title: \xff", "a zero character": "title: \x00", "too long": strings.Repeat("#", panel.MaxFile+1),
 	} {
 		n.wantError("begin with "+name, last(n.svc.Begin(t.Context(), byLead, []byte(file), "")), panel.ErrBadValue)
-		n.wantError("save "+name, last(n.svc.SaveDraft(t.Context(), byLead, kept.ID, 1, []byte(file))),
+		n.wantError("save "+name, last(n.svc.SaveDraft(t.Context(), byLead, stored.ID, 1, []byte(file))),
 			panel.ErrBadValue)
 	}
-	n.save(kept, strings.Repeat("#", panel.MaxFile))
+	n.save(stored, strings.Repeat("#", panel.MaxFile))
 }
 
 // TestADraftIsReadAnewAfterEachChange would find a stale reading of the file.
@@ -81,8 +81,8 @@ func TestADraftIsReadAnewAfterEachChange(t *testing.T) {
 		t.Helper()
 		for what, got := range map[string]panel.Study{"returned": s, "read": of[panel.Study](n)(n.svc.Study(ctx, s.ID)),
 			"listed": of[[]panel.Study](n)(n.svc.Studies(ctx))[0]} {
-			if !strings.HasPrefix(got.Asked.Title, title) || len(got.Problems) != 0 {
-				t.Errorf("%s: title %q, problems %v; want %s", what, got.Asked.Title, got.Problems, title)
+			if !strings.HasPrefix(got.Spec.Title, title) || len(got.Problems) != 0 {
+				t.Errorf("%s: title %q, problems %v; want %s", what, got.Spec.Title, got.Problems, title)
 			}
 		}
 	}
@@ -115,8 +115,8 @@ func TestWhatWasSeenIsLocked(t *testing.T) {
 	n.wantError("save after the lock", last(n.svc.SaveDraft(ctx, byLead, seen.ID, 2, []byte(custard))),
 		panel.ErrWrongState)
 	locked := of[panel.Study](n)(n.svc.Study(ctx, seen.ID))
-	if locked.Asked.Plan.Alpha != 0.10 {
-		t.Errorf("alpha %g was locked, want 0.10", locked.Asked.Plan.Alpha)
+	if locked.Spec.Plan.Alpha != 0.10 {
+		t.Errorf("alpha %g was locked, want 0.10", locked.Spec.Plan.Alpha)
 	}
 }
 
@@ -135,10 +135,10 @@ func TestTheHashIsOfTheStudyAsWritten(t *testing.T) {
 		s := n.begin(unseeded)
 		n.must(n.svc.Lock(ctx, byLead, s.ID, 1))
 		s = of[panel.Study](n)(n.svc.Study(ctx, s.ID))
-		if s.Lock.StudyHash != study.Hash(asked) || study.Hash(s.Asked) != s.Lock.StudyHash {
+		if s.Lock.StudyHash != study.Hash(asked) || study.Hash(s.Spec) != s.Lock.StudyHash {
 			t.Errorf("study hash %s, want that of the study as written, %s", s.Lock.StudyHash, study.Hash(asked))
 		}
-		if s.Asked.Serving.HasSeed {
+		if s.Spec.Serving.HasSeed {
 			t.Error("the drawn seed stands in what was asked")
 		}
 		plan, err := s.FixedPlan()

@@ -10,35 +10,35 @@ import (
 type evening struct {
 	now      time.Time
 	study    Study
-	sittings []Sitting // that were opened
-	plan     []Turn    // by place and order
-	seats    []seat    // by place
+	sittings []Sitting   // that were opened
+	plan     []Turn      // by place and order
+	seats    []seatState // by place
 	answered map[TurnID]time.Time
 	dropped  []Dropped // oldest first
 	vacant   map[int]bool
 }
 
-func (s *Service) evening(ctx context.Context, kept Study) (evening, error) {
-	e := evening{now: s.now(), study: kept, answered: map[TurnID]time.Time{}}
-	people, err := s.store.Assessors(ctx, kept.ID)
+func (s *Service) evening(ctx context.Context, stored Study) (evening, error) {
+	e := evening{now: s.now(), study: stored, answered: map[TurnID]time.Time{}}
+	people, err := s.store.Assessors(ctx, stored.ID)
 	if err != nil {
 		return evening{}, err
 	}
-	if e.sittings, err = s.openedSittings(ctx, kept.ID); err != nil {
+	if e.sittings, err = s.openedSittings(ctx, stored.ID); err != nil {
 		return evening{}, err
 	}
-	if e.plan, err = s.store.AllTurns(ctx, kept.ID); err != nil {
+	if e.plan, err = s.store.AllTurns(ctx, stored.ID); err != nil {
 		return evening{}, err
 	}
-	answered, err := s.store.AnsweredTurns(ctx, kept.ID)
+	answered, err := s.store.AnsweredTurns(ctx, stored.ID)
 	if err != nil {
 		return evening{}, err
 	}
 	e.fill(people, answered)
-	if e.dropped, err = s.store.Dropped(ctx, kept.ID); err != nil {
+	if e.dropped, err = s.store.Dropped(ctx, stored.ID); err != nil {
 		return evening{}, err
 	}
-	vacant, err := s.store.VacantPlaces(ctx, kept.ID)
+	vacant, err := s.store.VacantPlaces(ctx, stored.ID)
 	e.vacant = map[int]bool{}
 	for _, place := range vacant {
 		e.vacant[place] = true
@@ -65,8 +65,8 @@ func (e *evening) fill(people []Assessor, answered []AnsweredTurn) {
 }
 
 // at returns the seats at a sitting, by place.
-func (e evening) at(sitting int) []seat {
-	var there []seat
+func (e evening) at(sitting int) []seatState {
+	var there []seatState
 	for _, t := range e.seats {
 		if t.tastesAt(sitting) {
 			there = append(there, t)

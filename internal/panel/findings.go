@@ -14,22 +14,22 @@ import (
 // closed returns a study whose key may be opened. [ErrWrongState] before: it stays shut
 // until the last rating is in.
 func (s *Service) closed(ctx context.Context, studyID string) (Study, error) {
-	kept, err := s.Study(ctx, studyID)
-	if err == nil && kept.State != Closed {
+	stored, err := s.Study(ctx, studyID)
+	if err == nil && stored.State != Closed {
 		err = ErrWrongState
 	}
-	return kept, err
+	return stored, err
 }
 
 // Ratings returns the ratings of a closed study. [ErrWrongState] before: the
 // key stays shut until the last rating is in.
 func (s *Service) Ratings(ctx context.Context, studyID string) (Study, []analysis.Rating, error) {
-	kept, err := s.closed(ctx, studyID)
+	stored, err := s.closed(ctx, studyID)
 	if err != nil {
 		return Study{}, nil, err
 	}
 	rated, err := s.store.KeyedAnswers(ctx, studyID)
-	return kept, ratings(rated), err
+	return stored, ratings(rated), err
 }
 
 // ratings are those that are analysed.
@@ -59,7 +59,7 @@ func expectations(all []KeyedAnswer) (out []analysis.Expectation) {
 
 // Findings analyses a closed study. [ErrWrongState] before it is closed.
 func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysis.Result, error) {
-	kept, err := s.closed(ctx, studyID)
+	stored, err := s.closed(ctx, studyID)
 	if err != nil {
 		return Study{}, nil, err
 	}
@@ -71,40 +71,40 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
-	versions, err := s.plans(ctx, kept)
+	versions, err := s.plans(ctx, stored)
 	if err != nil {
 		return Study{}, nil, err
 	}
-	after, err := s.afterClose(ctx, kept)
+	after, err := s.afterClose(ctx, stored)
 	if err != nil {
 		return Study{}, nil, err
 	}
-	screened, ended, err := s.conduct(ctx, kept, rated)
+	screened, ended, err := s.conduct(ctx, stored, rated)
 	if err != nil {
 		return Study{}, nil, err
 	}
-	found, err := analysis.Analyse(kept.Asked, ratings(rated),
-		analysis.Options{PlanHash: kept.Lock.PlanHash, Excluded: left,
+	found, err := analysis.Analyse(stored.Spec, ratings(rated),
+		analysis.Options{PlanHash: stored.Lock.PlanHash, Excluded: left,
 			Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions,
-			Signed:     signature(kept.Countersigned),
+			Signed:     signature(stored.Countersigned),
 			AfterClose: after})
 	if err != nil {
 		return Study{}, nil, fmt.Errorf("analyse study: %w", err)
 	}
-	return kept, found, nil
+	return stored, found, nil
 }
 
 // plans are the versions of a study that were locked, for the report to show; nil
 // when there is one only.
-func (s *Service) plans(ctx context.Context, kept Study) ([]analysis.Version, error) {
-	lines, err := s.Versions(ctx, kept.ID)
+func (s *Service) plans(ctx context.Context, stored Study) ([]analysis.Version, error) {
+	lines, err := s.Versions(ctx, stored.ID)
 	if err != nil {
 		return nil, err
 	}
 	var plans []analysis.Version
 	for _, v := range lines {
 		if v.State != Draft {
-			plans = append(plans, analysis.Version{Number: v.Number, This: v.ID == kept.ID, Reason: v.Reason,
+			plans = append(plans, analysis.Version{Number: v.Number, This: v.ID == stored.ID, Reason: v.Reason,
 				Before:   v.RatingsBefore,
 				LockedAt: stamp(v.LockedAt), StudyHash: v.StudyHash, PlanHash: v.PlanHash})
 		}
@@ -149,13 +149,13 @@ func serviceDay(at time.Time) string {
 }
 
 // conduct returns what was said to screening questions, and how tasting ended.
-func (s *Service) conduct(ctx context.Context, kept Study, rated []KeyedAnswer) ([]analysis.Screened, *analysis.Ended,
+func (s *Service) conduct(ctx context.Context, stored Study, rated []KeyedAnswer) ([]analysis.Screened, *analysis.Ended,
 	error) {
-	people, err := s.store.Assessors(ctx, kept.ID)
+	people, err := s.store.Assessors(ctx, stored.ID)
 	if err != nil {
 		return nil, nil, err
 	}
-	sittings, err := s.openedSittings(ctx, kept.ID)
+	sittings, err := s.openedSittings(ctx, stored.ID)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -171,7 +171,7 @@ func (s *Service) conduct(ctx context.Context, kept Study, rated []KeyedAnswer) 
 		}
 	}
 	ended := &analysis.Ended{
-		Finished: finished, Sittings: len(sittings), LastDay: serviceDay(last), Closed: serviceDay(kept.ClosedAt),
+		Finished: finished, Sittings: len(sittings), LastDay: serviceDay(last), Closed: serviceDay(stored.ClosedAt),
 	}
 	return screened(people), ended, nil
 }
@@ -212,18 +212,18 @@ type Collected struct {
 // Collected returns everything that was collected. [ErrWrongState] before the
 // study is closed.
 func (s *Service) Collected(ctx context.Context, studyID string) (Study, Collected, error) {
-	kept, err := s.Study(ctx, studyID)
+	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return Study{}, Collected{}, err
 	}
-	if kept.State != Closed {
+	if stored.State != Closed {
 		return Study{}, Collected{}, ErrWrongState
 	}
 	c, err := s.collect(ctx, studyID)
 	if err != nil {
 		return Study{}, Collected{}, fmt.Errorf("collect what a study gave: %w", err)
 	}
-	return kept, c, nil
+	return stored, c, nil
 }
 
 func (s *Service) collect(ctx context.Context, studyID string) (c Collected, err error) {

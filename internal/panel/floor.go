@@ -18,15 +18,15 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	if err := by.may(ActServe); err != nil {
 		return Room{}, err
 	}
-	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	sitting, stored, err := s.sitting(ctx, by.SittingID)
 	if err != nil {
 		return Room{}, err
 	}
-	room := Room{Now: s.now(), Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented,
+	room := Room{Now: s.now(), Sitting: sitting.Number, Open: stored.State == Open, Invented: stored.Spec.Invented,
 		Declined: sitting.Declined}
-	room.Contents = kept.Asked.Contents()
+	room.Contents = stored.Spec.Contents()
 	room.Word = s.EveningWord(sitting.ID)
-	e, err := s.evening(ctx, kept)
+	e, err := s.evening(ctx, stored)
 	if err != nil {
 		return Room{}, err
 	}
@@ -42,7 +42,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 }
 
 // waiting returns for how long an assessor has waited for the next plate.
-func (t seat) waiting(now time.Time) time.Duration {
+func (t seatState) waiting(now time.Time) time.Duration {
 	from := t.since()
 	if last := t.tasted(t.next()); !last.IsZero() {
 		from = later(from, t.restOver(last))
@@ -50,7 +50,7 @@ func (t seat) waiting(now time.Time) time.Duration {
 	return max(now.Sub(from), 0)
 }
 
-func (t seat) floorSeat(sitting Sitting, now time.Time) FloorSeat {
+func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	f := FloorSeat{ID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.Seat, Phone: t.assessor.Phone,
 		Returns: t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now), Self: t.assessor.LeftSelf}
 	f.Over, f.Of = t.count(sitting.Number)
@@ -87,7 +87,7 @@ func (e evening) was(id ServingID) (code string) {
 
 // refused returns the turn that was refused last, while nothing has come after it;
 // -1 when there is none.
-func (t seat) refused() int {
+func (t seatState) refused() int {
 	for i := t.next() - 1; i >= 0; i-- {
 		x := t.turns[i]
 		if _, done := t.answered[x.ID]; done {
@@ -103,7 +103,7 @@ func (t seat) refused() int {
 	return -1
 }
 
-func (t seat) floorTurn(i int) FloorTurn {
+func (t seatState) floorTurn(i int) FloorTurn {
 	x := t.turns[i]
 	f := FloorTurn{ID: x.ID, Response: x.Response, Code: x.Key(), Served: x.set(), ServedAt: x.servedAt()}
 	f.Number, _ = t.number(i)
@@ -120,12 +120,12 @@ func (t seat) floorTurn(i int) FloorTurn {
 // are confirmed, the age where the study asks for one, and every screening question
 // answered; [ErrFull] when no place is left.
 func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c GuestConsent) (FloorSeat, error) {
-	sitting, kept, err := s.at(ctx, by, ActServe)
+	sitting, stored, err := s.at(ctx, by, ActServe)
 	if err != nil {
 		return FloorSeat{}, err
 	}
-	answers, _, complete := answerScreening(kept.Asked, c.Screening)
-	if !c.AllergensRead || !c.ConsentRead || kept.Asked.AsksAge() && !c.OldEnough || !complete {
+	answers, _, complete := answerScreening(stored.Spec, c.Screening)
+	if !c.AllergensRead || !c.ConsentRead || stored.Spec.AsksAge() && !c.OldEnough || !complete {
 		return FloorSeat{}, ErrNotRead
 	}
 	id, err := s.token(12)
@@ -133,20 +133,20 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 		return FloorSeat{}, err
 	}
 	now := s.now()
-	a := Assessor{ID: id, StudyID: kept.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now, Screening: answers}
+	a := Assessor{ID: id, StudyID: stored.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now, Screening: answers}
 	seated, err := s.store.Seat(ctx, a, hash(s.derive("guest", sitting.ID, nonce)), func(seated Assessor) Event {
-		return s.event(kept.ID, by.Who(), "guest seated", seated.who()+", allergens and consent read")
+		return s.event(stored.ID, by.Who(), "guest seated", seated.nameInLog()+", allergens and consent read")
 	})
 	if err != nil {
 		return FloorSeat{}, fmt.Errorf("seat a guest: %w", err)
 	}
-	s.changed(kept.ID)
+	s.changed(stored.ID)
 	t, err := s.seatOf(ctx, seated)
 	return t.floorSeat(sitting, now), err
 }
 
 // SetSeat notes where an assessor sits, in the floor's words.
-func (s *Service) SetSeat(ctx context.Context, by Session, seatID, words string, o Once) error {
+func (s *Service) SetSeat(ctx context.Context, by Session, seatID, words string, o PhoneAct) error {
 	words = strings.TrimSpace(words)
 	if utf8.RuneCountInString(words) > MaxSeatWords {
 		return fmt.Errorf("%w: at most %d characters for a seat", ErrBadValue, MaxSeatWords)
@@ -155,19 +155,19 @@ func (s *Service) SetSeat(ctx context.Context, by Session, seatID, words string,
 }
 
 // Leave notes that a guest left early. Answers stay; nothing more is served.
-func (s *Service) Leave(ctx context.Context, by Session, seatID string, o Once) error {
+func (s *Service) Leave(ctx context.Context, by Session, seatID string, o PhoneAct) error {
 	now := s.now()
 	return s.noteSeat(ctx, by, seatID, "guest left", AssessorNote{Left: &now}, o)
 }
 
 // Return takes back that a guest left.
-func (s *Service) Return(ctx context.Context, by Session, seatID string, o Once) error {
+func (s *Service) Return(ctx context.Context, by Session, seatID string, o PhoneAct) error {
 	return s.noteSeat(ctx, by, seatID, "guest returned", AssessorNote{Left: &time.Time{}}, o)
 }
 
 // CutRinse ends the rinse that runs at a seat after so many servings. [ErrMoot]
 // when another one runs, or none.
-func (s *Service) CutRinse(ctx context.Context, by Session, seatID string, over int, o Once) error {
+func (s *Service) CutRinse(ctx context.Context, by Session, seatID string, over int, o PhoneAct) error {
 	now := s.now()
 	sitting, _, err := s.actAt(ctx, by, o)
 	if err != nil {
@@ -183,8 +183,8 @@ func (s *Service) CutRinse(ctx context.Context, by Session, seatID string, over 
 	return s.noteSeat(ctx, by, seatID, "rinse cut short", AssessorNote{Rested: &now}, o)
 }
 
-func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string, n AssessorNote, o Once) error {
-	_, kept, err := s.actAt(ctx, by, o)
+func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string, n AssessorNote, o PhoneAct) error {
+	_, stored, err := s.actAt(ctx, by, o)
 	if err != nil {
 		return err
 	}
@@ -192,7 +192,7 @@ func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string,
 	if err != nil {
 		return err
 	}
-	e := s.event(kept.ID, by.Who(), what, t.assessor.who())
+	e := s.event(stored.ID, by.Who(), what, t.assessor.nameInLog())
 	e.Once = o.ID
 	if err := s.store.NoteAssessor(ctx, seatID, n, e); err != nil {
 		return fmt.Errorf("%s: %w", what, err)
@@ -202,21 +202,21 @@ func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string,
 }
 
 // seatFor returns a seat of the sitting of floor; [ErrNotFound] when it is none.
-func (s *Service) seatFor(ctx context.Context, by Session, seatID string) (seat, error) {
+func (s *Service) seatFor(ctx context.Context, by Session, seatID string) (seatState, error) {
 	sitting, err := s.store.Sitting(ctx, by.SittingID)
 	if err != nil {
-		return seat{}, err
+		return seatState{}, err
 	}
 	a, err := s.store.Assessor(ctx, seatID)
 	if err != nil {
-		return seat{}, err
+		return seatState{}, err
 	}
 	t, err := s.seatOf(ctx, a)
 	if err != nil {
-		return seat{}, err
+		return seatState{}, err
 	}
 	if a.StudyID != sitting.StudyID || !t.tastesAt(sitting.Number) {
-		return seat{}, ErrNotFound
+		return seatState{}, ErrNotFound
 	}
 	return t, nil
 }
@@ -233,13 +233,13 @@ type GuestTexts struct {
 
 // ConsentText returns what has to be read to a guest without a phone.
 func (s *Service) ConsentText(ctx context.Context, by Session) (GuestTexts, error) {
-	_, kept, err := s.at(ctx, by, ActServe)
+	_, stored, err := s.at(ctx, by, ActServe)
 	if err != nil {
 		return GuestTexts{}, err
 	}
-	g := GuestTexts{Consent: kept.Asked.Texts.Consent, Contents: kept.Asked.Contents(), Age: ageAsked(kept.Asked)}
-	g.Screening = screenAsks(kept.Asked)
-	w := newWelcome(kept.Asked, nil)
+	g := GuestTexts{Consent: stored.Spec.Texts.Consent, Contents: stored.Spec.Contents(), Age: ageAsked(stored.Spec)}
+	g.Screening = screenAsks(stored.Spec)
+	w := newWelcome(stored.Spec, nil)
 	g.Minutes, g.Sittings = w.Minutes, w.Sittings
 	return g, nil
 }

@@ -8,15 +8,15 @@ import (
 	"time"
 )
 
-// Once makes an act count once that a phone without network kept and sends until
+// PhoneAct makes an act count once that a phone without network kept and sends until
 // it hears what became of it. The zero value is that of a page without a script.
-type Once struct {
+type PhoneAct struct {
 	ID   string // made by the phone, at most 64 bytes; "" = not made
 	Code string // on the plate, as the phone showed it; "" = whatever it carries now
 }
 
 // first returns [ErrRepeated] when an act was taken before.
-func (s *Service) first(ctx context.Context, studyID string, o Once) error {
+func (s *Service) first(ctx context.Context, studyID string, o PhoneAct) error {
 	if o.ID == "" {
 		return nil
 	}
@@ -34,20 +34,20 @@ func (s *Service) first(ctx context.Context, studyID string, o Once) error {
 }
 
 // actAt is [Service.at] for an act that was not taken before.
-func (s *Service) actAt(ctx context.Context, by Session, o Once) (Sitting, Study, error) {
-	sitting, kept, err := s.at(ctx, by, ActServe)
+func (s *Service) actAt(ctx context.Context, by Session, o PhoneAct) (Sitting, Study, error) {
+	sitting, stored, err := s.at(ctx, by, ActServe)
 	if err == nil || errors.Is(err, ErrNotOpen) { // what was taken before close was taken
 		if again := s.first(ctx, by.StudyID, o); again != nil {
 			return Sitting{}, Study{}, again
 		}
 	}
-	return sitting, kept, err
+	return sitting, stored, err
 }
 
 // Serve notes that the plates of a turn were set down, those that were before aside. It
 // has to be the turn that comes next at its seat: [ErrNotYet] before that. What a phone
 // tells after the guest has answered it stands in the log.
-func (s *Service) Serve(ctx context.Context, by Session, id TurnID, o Once) error {
+func (s *Service) Serve(ctx context.Context, by Session, id TurnID, o PhoneAct) error {
 	now := s.now()
 	err := s.noteTurn(ctx, by, id, "served", TurnNote{Served: &now}, o)
 	if o.ID == "" || !errors.Is(err, ErrRated) {
@@ -63,33 +63,33 @@ func (s *Service) Serve(ctx context.Context, by Session, id TurnID, o Once) erro
 }
 
 // TakeBack takes back that the plates of a turn were set down.
-func (s *Service) TakeBack(ctx context.Context, by Session, id TurnID, o Once) error {
+func (s *Service) TakeBack(ctx context.Context, by Session, id TurnID, o PhoneAct) error {
 	return s.noteTurn(ctx, by, id, "taken back", TurnNote{Served: &time.Time{}}, o)
 }
 
 // Refuse notes that the guest did not want what a turn serves, or did not say what they
 // expect of a name that is read; the next one follows. A guest who answers it after
 // all did not refuse.
-func (s *Service) Refuse(ctx context.Context, by Session, id TurnID, o Once) error {
+func (s *Service) Refuse(ctx context.Context, by Session, id TurnID, o PhoneAct) error {
 	now := s.now()
 	return s.noteTurn(ctx, by, id, "refused", TurnNote{Refused: &now}, o)
 }
 
 // TakeBackRefusal takes back that the guest did not want what a turn serves, or that a
 // name was skipped. [ErrMoot] once the next one was served or answered.
-func (s *Service) TakeBackRefusal(ctx context.Context, by Session, id TurnID, o Once) error {
-	sitting, kept, err := s.actAt(ctx, by, o)
+func (s *Service) TakeBackRefusal(ctx context.Context, by Session, id TurnID, o PhoneAct) error {
+	sitting, stored, err := s.actAt(ctx, by, o)
 	if err != nil {
 		return err
 	}
-	t, i, err := s.turnIn(ctx, sitting, kept, id)
+	t, i, err := s.turnIn(ctx, sitting, stored, id)
 	if err != nil {
 		return err
 	}
 	if i != t.refused() {
 		return ErrMoot
 	}
-	e := s.event(kept.ID, by.Who(), "refusal taken back", t.called(i))
+	e := s.event(stored.ID, by.Who(), "refusal taken back", t.called(i))
 	e.Once = o.ID
 	if err := s.store.NoteTurn(ctx, id, TurnNote{Refused: &time.Time{}}, e); err != nil {
 		return fmt.Errorf("take back a refusal: %w", err)
@@ -98,7 +98,7 @@ func (s *Service) TakeBackRefusal(ctx context.Context, by Session, id TurnID, o 
 	return nil
 }
 
-func (s *Service) noteTurn(ctx context.Context, by Session, id TurnID, what string, n TurnNote, o Once) error {
+func (s *Service) noteTurn(ctx context.Context, by Session, id TurnID, what string, n TurnNote, o PhoneAct) error {
 	t, i, err := s.current(ctx, by, id, o)
 	if err != nil {
 		return err
@@ -124,7 +124,7 @@ func (s *Service) noteTurn(ctx context.Context, by Session, id TurnID, what stri
 // The old code stays in the log. [ErrNoSpare] when no code is left: plate it anew
 // under the old one. A plate of a later turn can be dropped by its code: the
 // guest's phone may be further on than this service knows.
-func (s *Service) Drop(ctx context.Context, by Session, id ServingID, o Once) (FloorPlate, error) {
+func (s *Service) Drop(ctx context.Context, by Session, id ServingID, o PhoneAct) (FloorPlate, error) {
 	if err := by.may(ActServe); err != nil { // before anything is looked up
 		return FloorPlate{}, err
 	}
@@ -151,7 +151,7 @@ func (s *Service) Drop(ctx context.Context, by Session, id ServingID, o Once) (F
 
 // TakeBackDrop takes back that a plate was dropped: the serving has its code of
 // before. The spare code is not used again. [ErrMoot] when it was not dropped.
-func (s *Service) TakeBackDrop(ctx context.Context, by Session, id ServingID, o Once) (FloorPlate, error) {
+func (s *Service) TakeBackDrop(ctx context.Context, by Session, id ServingID, o PhoneAct) (FloorPlate, error) {
 	if err := by.may(ActServe); err != nil { // before anything is looked up
 		return FloorPlate{}, err
 	}
@@ -171,7 +171,7 @@ func (s *Service) TakeBackDrop(ctx context.Context, by Session, id ServingID, o 
 
 // plateAt is a serving at its seat: the one at at of the turn at turn.
 type plateAt struct {
-	seat     seat
+	seat     seatState
 	turn, at int
 }
 
@@ -188,7 +188,7 @@ func (p plateAt) called() string { return p.seat.calls(p.turn, p.serving().Code)
 
 // plate returns a plate of the turn that comes next at its seat, for an act that was
 // not taken before.
-func (s *Service) plate(ctx context.Context, by Session, id ServingID, o Once) (plateAt, error) {
+func (s *Service) plate(ctx context.Context, by Session, id ServingID, o PhoneAct) (plateAt, error) {
 	x, err := s.store.TurnOf(ctx, id)
 	if err != nil {
 		return plateAt{}, err
@@ -219,7 +219,7 @@ func (s *Service) plateFor(ctx context.Context, by Session, id ServingID) (plate
 
 // DropCode drops the plate of a seat that carries a code, and returns its new
 // code; see [Service.Drop]. It says no name: the plate may be of a later turn.
-func (s *Service) DropCode(ctx context.Context, by Session, seatID string, o Once) (code string, err error) {
+func (s *Service) DropCode(ctx context.Context, by Session, seatID string, o PhoneAct) (code string, err error) {
 	sitting, _, err := s.actAt(ctx, by, o)
 	if err != nil {
 		return "", err
@@ -269,15 +269,15 @@ func (s *Service) Enter(ctx context.Context, by Session, sub Submission) (Receip
 	if err := by.may(ActServe); err != nil {
 		return Receipt{}, err
 	}
-	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	sitting, stored, err := s.sitting(ctx, by.SittingID)
 	if err != nil {
 		return Receipt{}, err
 	}
-	t, i, err := s.turnIn(ctx, sitting, kept, sub.TurnID) // the store says when the study is closed
+	t, i, err := s.turnIn(ctx, sitting, stored, sub.TurnID) // the store says when the study is closed
 	if err != nil {
 		return Receipt{}, err
 	}
-	if i > t.next() && kept.State == Open {
+	if i > t.next() && stored.State == Open {
 		return Receipt{}, ErrNotYet
 	}
 	sub.ID = by.Role.String() + "/" + sub.ID // never the id of one of the guest's own
@@ -286,67 +286,67 @@ func (s *Service) Enter(ctx context.Context, by Session, sub Submission) (Receip
 }
 
 // enterable returns the seat of a turn whose answers floor may enter or correct.
-func (s *Service) enterable(ctx context.Context, by Session, id TurnID) (seat, int, error) {
+func (s *Service) enterable(ctx context.Context, by Session, id TurnID) (seatState, int, error) {
 	t, i, err := s.turnFor(ctx, by, id)
 	if err != nil {
-		return seat{}, 0, err
+		return seatState{}, 0, err
 	}
 	switch n := t.next(); {
 	case i == n, i == t.correctable():
 		return t, i, nil
 	case i > n:
-		return seat{}, 0, ErrNotYet
+		return seatState{}, 0, ErrNotYet
 	}
-	return seat{}, 0, ErrMoot
+	return seatState{}, 0, ErrMoot
 }
 
 // current returns the seat of a turn that comes next there, and its index, for an act
 // that was not taken before. A code that the turn does not carry is [ErrOtherCode]
 // before it is [ErrNotYet]: another plate is meant.
-func (s *Service) current(ctx context.Context, by Session, id TurnID, o Once) (seat, int, error) {
-	sitting, kept, err := s.actAt(ctx, by, o)
+func (s *Service) current(ctx context.Context, by Session, id TurnID, o PhoneAct) (seatState, int, error) {
+	sitting, stored, err := s.actAt(ctx, by, o)
 	if err != nil {
-		return seat{}, 0, err
+		return seatState{}, 0, err
 	}
-	t, i, err := s.turnIn(ctx, sitting, kept, id)
+	t, i, err := s.turnIn(ctx, sitting, stored, id)
 	if err != nil {
-		return seat{}, 0, err
+		return seatState{}, 0, err
 	}
 	n := t.next()
 	_, rated := t.answered[id]
 	switch {
 	case i < n && rated:
-		return seat{}, 0, ErrRated
+		return seatState{}, 0, ErrRated
 	case i < n:
-		return seat{}, 0, ErrMoot
+		return seatState{}, 0, ErrMoot
 	case i > n && !t.turns[i].carries(o.Code):
-		return seat{}, 0, ErrOtherCode
+		return seatState{}, 0, ErrOtherCode
 	case i > n:
-		return seat{}, 0, ErrNotYet
+		return seatState{}, 0, ErrNotYet
 	}
 	return t, i, nil
 }
 
 // turnFor returns the seat of a turn at the sitting of floor, and its index.
-func (s *Service) turnFor(ctx context.Context, by Session, id TurnID) (seat, int, error) {
-	sitting, kept, err := s.at(ctx, by, ActServe)
+func (s *Service) turnFor(ctx context.Context, by Session, id TurnID) (seatState, int, error) {
+	sitting, stored, err := s.at(ctx, by, ActServe)
 	if err != nil {
-		return seat{}, 0, err
+		return seatState{}, 0, err
 	}
-	return s.turnIn(ctx, sitting, kept, id)
+	return s.turnIn(ctx, sitting, stored, id)
 }
 
-func (s *Service) turnIn(ctx context.Context, sitting Sitting, kept Study, id TurnID) (seat, int, error) {
+func (s *Service) turnIn(ctx context.Context, sitting Sitting, stored Study, id TurnID) (seatState, int, error) {
 	x, err := s.store.Turn(ctx, id)
 	if err != nil {
-		return seat{}, 0, err
+		return seatState{}, 0, err
 	}
-	if x.StudyID != kept.ID || x.Sitting != sitting.Number && !x.reads() {
-		return seat{}, 0, ErrNotFound
+	if x.StudyID != stored.ID || x.Sitting != sitting.Number && !x.reads() {
+		return seatState{}, 0, ErrNotFound
 	}
-	people, err := s.store.Assessors(ctx, kept.ID)
+	people, err := s.store.Assessors(ctx, stored.ID)
 	if err != nil {
-		return seat{}, 0, err
+		return seatState{}, 0, err
 	}
 	for _, a := range people {
 		if a.Place != x.Place {
@@ -354,20 +354,20 @@ func (s *Service) turnIn(ctx context.Context, sitting Sitting, kept Study, id Tu
 		}
 		t, err := s.seatOf(ctx, a)
 		if err != nil {
-			return seat{}, 0, err
+			return seatState{}, 0, err
 		}
 		if i := t.index(id); i >= 0 && t.tastesAt(sitting.Number) {
 			return t, i, nil
 		}
 	}
-	return seat{}, 0, ErrNotFound
+	return seatState{}, 0, ErrNotFound
 }
 
 // called names a turn in the log: never its samples.
-func (t seat) called(i int) string { return t.calls(i, t.turns[i].Key()) }
+func (t seatState) called(i int) string { return t.calls(i, t.turns[i].Key()) }
 
 // calls names plates of a turn in the log, by their codes.
-func (t seat) calls(i int, codes string) string {
+func (t seatState) calls(i int, codes string) string {
 	number, _ := t.number(i)
 	switch {
 	case t.turns[i].reads():

@@ -27,11 +27,11 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 		!s.Phone {
 		t.Errorf("before it is served: %+v, want to wait for %+v since 90 s", s, want)
 	}
-	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}))
+	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.PhoneAct{}))
 	if s := n.seat(1); s.State != panel.SeatTasting || !s.Next.Served {
 		t.Errorf("after it is served: %+v", s)
 	}
-	n.must(n.svc.TakeBack(ctx, n.floor, b.ID, panel.Once{}))
+	n.must(n.svc.TakeBack(ctx, n.floor, b.ID, panel.PhoneAct{}))
 	if s := n.seat(1); s.State != panel.SeatWaiting {
 		t.Errorf("after it is taken back: %+v", s)
 	}
@@ -39,8 +39,8 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	if s := n.seat(1); s.State != panel.SeatRinsing || s.Rinse != 30*time.Second || s.Next.ID != "" || s.Over != 1 {
 		t.Errorf("after the rating: %+v, want a rinse and no later name", s)
 	}
-	n.wantError("serve what was rated", n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}), panel.ErrRated)
-	n.must(n.svc.CutRinse(ctx, n.floor, s.ID, 1, panel.Once{}))
+	n.wantError("serve what was rated", n.svc.Serve(ctx, n.floor, b.ID, panel.PhoneAct{}), panel.ErrRated)
+	n.must(n.svc.CutRinse(ctx, n.floor, s.ID, 1, panel.PhoneAct{}))
 	if s, b := n.seat(1), ballot(t, n.svc, token); s.State != panel.SeatWaiting || s.Waiting != 0 ||
 		b.Stage != panel.StageServing || s.Next.Number != 2 {
 		t.Errorf("after the rinse was cut short: %+v and %+v", s, b)
@@ -60,21 +60,21 @@ func TestADroppedPlateTakesTheNextSpareCode(t *testing.T) {
 	n.must(err)
 	token := n.guest("one")
 	first := n.seat(1).Next
-	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.Once{}))
+	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.PhoneAct{}))
 	for i, spare := range plan.Spares[0] {
-		fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.Once{}))
+		fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.PhoneAct{}))
 		if fresh.Code != spare.String() || fresh.ID != first.Plates[0].ID || fresh.Name != first.Plates[0].Name ||
 			fresh.Served {
 			t.Errorf("drop %d gives %+v, want code %s and the same serving, not served yet", i, fresh, spare)
 		}
 	}
-	n.wantError("no code left", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.Once{})), panel.ErrNoSpare)
+	n.wantError("no code left", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.PhoneAct{})), panel.ErrNoSpare)
 	if b := ballot(t, n.svc, token); b.Turn.Code != plan.Spares[0][1].String() {
 		t.Errorf("the phone shows code %s", b.Turn.Code)
 	}
 	n.wantLogged("floor 1: dropped: assessor 1, serving 1, code " + first.Code)
 	n.taste(token)
-	n.wantError("drop what was rated", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.Once{})), panel.ErrRated)
+	n.wantError("drop what was rated", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.PhoneAct{})), panel.ErrRated)
 	c := n.closed()
 	if len(c.Dropped) != 2 || c.Dropped[0].Code != first.Code || c.Dropped[1].Code != plan.Spares[0][0].String() {
 		t.Errorf("old codes %+v", c.Dropped)
@@ -89,7 +89,7 @@ func TestARefusedServingIsSkipped(t *testing.T) {
 	ctx := t.Context()
 	token := n.guest("one")
 	first := n.seat(1).Next
-	n.must(n.svc.Refuse(ctx, n.floor, first.ID, panel.Once{}))
+	n.must(n.svc.Refuse(ctx, n.floor, first.ID, panel.PhoneAct{}))
 	b := ballot(t, n.svc, token)
 	if b.Stage != panel.StageServing || b.Turn.Number != 2 {
 		t.Fatalf("after a refusal: %+v, want the second serving at once", b)
@@ -100,7 +100,7 @@ func TestARefusedServingIsSkipped(t *testing.T) {
 		t.Errorf("answers to a serving noted as refused: %s", r.Outcome)
 	}
 	n.clock.pass(time.Minute)
-	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID, panel.Once{}))
+	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID, panel.PhoneAct{}))
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageDone {
 		t.Errorf("after the last was refused: stage %d, want done", b.Stage)
 	}
@@ -115,22 +115,22 @@ func TestAGuestLeavesAndReturns(t *testing.T) {
 	token := n.guest("one")
 	n.taste(token)
 	seat := n.seat(1)
-	n.must(n.svc.Leave(ctx, n.floor, seat.ID, panel.Once{}))
+	n.must(n.svc.Leave(ctx, n.floor, seat.ID, panel.PhoneAct{}))
 	if s, b := n.seat(1), ballot(t, n.svc, token); s.State != panel.SeatLeft || s.Next.ID != "" ||
 		b.Stage != panel.StageLeft {
 		t.Errorf("after leaving: %+v, stage %d", s, b.Stage)
 	}
-	n.must(n.svc.Return(ctx, n.floor, seat.ID, panel.Once{}))
+	n.must(n.svc.Return(ctx, n.floor, seat.ID, panel.PhoneAct{}))
 	n.clock.pass(time.Minute)
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageServing || b.Turn.Number != 2 {
 		t.Errorf("after returning: %+v", b)
 	}
-	n.must(n.svc.SetSeat(ctx, n.floor, seat.ID, " table 4, window ", panel.Once{}))
+	n.must(n.svc.SetSeat(ctx, n.floor, seat.ID, " table 4, window ", panel.PhoneAct{}))
 	if s := n.seat(1); s.Seat != "table 4, window" {
 		t.Errorf("seat %q", s.Seat)
 	}
 	n.wantError("a long note", n.svc.SetSeat(ctx, n.floor, seat.ID, strings.Repeat("x", panel.MaxSeatWords+1),
-		panel.Once{}), panel.ErrBadValue)
+		panel.PhoneAct{}), panel.ErrBadValue)
 	n.wantLogged("floor 1: guest left: assessor 1")
 }
 

@@ -6,7 +6,7 @@ import (
 )
 
 // untasted reports whether nothing was set down at a seat, refused or answered.
-func (t seat) untasted() bool {
+func (t seatState) untasted() bool {
 	for _, x := range t.turns {
 		if x.touched() || t.over(x) {
 			return false
@@ -47,7 +47,7 @@ func (s *Service) FreeNumber(ctx context.Context, by Session, studyID string, la
 }
 
 func (s *Service) freePlace(ctx context.Context, by Session, a Assessor) error {
-	e := s.event(a.StudyID, by.Who(), "place freed", a.who()+", never tasted")
+	e := s.event(a.StudyID, by.Who(), "place freed", a.nameInLog()+", never tasted")
 	if err := s.store.FreePlace(ctx, a.ID, e); err != nil {
 		return fmt.Errorf("free a place: %w", err)
 	}

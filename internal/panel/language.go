@@ -49,8 +49,8 @@ type Begun struct {
 // order of the study; empty for a study in one language. Later changes of the
 // language are not counted.
 func (s *Service) Begun(ctx context.Context, studyID string) ([]Begun, error) {
-	kept, err := s.Study(ctx, studyID)
-	if err != nil || len(kept.Asked.Languages) < 2 {
+	stored, err := s.Study(ctx, studyID)
+	if err != nil || len(stored.Spec.Languages) < 2 {
 		return nil, err
 	}
 	people, err := s.store.Assessors(ctx, studyID)
@@ -62,7 +62,7 @@ func (s *Service) Begun(ctx context.Context, studyID string) ([]Begun, error) {
 		in[a.Language]++
 	}
 	var all []Begun
-	for _, lang := range kept.Asked.Languages {
+	for _, lang := range stored.Spec.Languages {
 		all = append(all, Begun{lang, in[lang]})
 	}
 	return all, nil

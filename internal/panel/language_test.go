@@ -23,14 +23,14 @@ translations:
 
 func TestAssessorsReadTheirLanguage(t *testing.T) {
 	svc, _ := newService(t)
-	kept, problems, err := svc.Upload(t.Context(), byLead, "custard.yaml", []byte(custard+inFrench))
+	stored, problems, err := svc.Upload(t.Context(), byLead, "custard.yaml", []byte(custard+inFrench))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if err := svc.Lock(t.Context(), byLead, kept.ID, 1); err != nil {
+	if err := svc.Lock(t.Context(), byLead, stored.ID, 1); err != nil {
 		t.Fatal(err)
 	}
-	sitting, err := svc.OpenSitting(t.Context(), byLead, kept.ID)
+	sitting, err := svc.OpenSitting(t.Context(), byLead, stored.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +76,7 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 		t.Errorf("12,5 and nothing give %v and %+v", err, back)
 	}
 
-	events, err := svc.Log(t.Context(), byLead, kept.ID)
+	events, err := svc.Log(t.Context(), byLead, stored.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,7 +87,7 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	if _, err := svc.Consent(t.Context(), sitting.Join, "two", panel.PhoneConsent{}); err != nil {
 		t.Fatal(err)
 	}
-	begun, err := svc.Begun(t.Context(), kept.ID)
+	begun, err := svc.Begun(t.Context(), stored.ID)
 	if err != nil || !slices.Equal(begun, []panel.Begun{{Language: "en", Assessors: 1}, {Language: "fr", Assessors: 1}}) {
 		t.Errorf("began %v, %v; want one in each language", begun, err)
 	}

@@ -27,14 +27,15 @@ func (s *Service) Copy(ctx context.Context, by Session, id string) (Study, error
 	if from.State != Draft {
 		file = unseeded(file)
 	}
-	kept, err := s.blankDraft(file)
+	stored, err := s.blankDraft(file)
 	if err != nil {
 		return Study{}, err
 	}
-	if err := s.store.CreateStudy(ctx, kept, id, s.event(kept.ID, by.Who(), "begun", "copy of study "+id)); err != nil {
+	begun := s.event(stored.ID, by.Who(), "begun", "copy of study "+id)
+	if err := s.store.CreateStudy(ctx, stored, id, begun); err != nil {
 		return Study{}, fmt.Errorf("copy a study: %w", err)
 	}
-	return s.asked(kept)
+	return s.asked(stored)
 }
 
 // unseeded is a study file without a seed, so that a study made of one that was
@@ -68,18 +69,18 @@ func (s *Service) Amend(ctx context.Context, by Session, id, reason string) (Stu
 	if err != nil {
 		return Study{}, err
 	}
-	kept, err := s.blankDraft(unseeded(from.File))
+	stored, err := s.blankDraft(unseeded(from.File))
 	if err != nil {
 		return Study{}, err
 	}
-	kept.Amends, kept.Reason = id, reason
+	stored.Amends, stored.Reason = id, reason
 	next := fmt.Sprintf("version %d: %s", from.Version+1, reason)
-	kept, err = s.store.AmendStudy(ctx, kept, s.event(id, by.Who(), "amended", next),
-		s.event(kept.ID, by.Who(), "begun", next))
+	stored, err = s.store.AmendStudy(ctx, stored, s.event(id, by.Who(), "amended", next),
+		s.event(stored.ID, by.Who(), "begun", next))
 	if err != nil {
 		return Study{}, fmt.Errorf("amend a study: %w", err)
 	}
-	return s.asked(kept)
+	return s.asked(stored)
 }
 
 // VersionLine is one version of a study among all of them.
@@ -97,11 +98,11 @@ type VersionLine struct {
 // Versions returns every version of the study that id is one of, the first one
 // first.
 func (s *Service) Versions(ctx context.Context, id string) ([]VersionLine, error) {
-	kept, err := s.store.Study(ctx, id)
+	stored, err := s.store.Study(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	all, err := s.store.Versions(ctx, kept.Series)
+	all, err := s.store.Versions(ctx, stored.Series)
 	if err != nil {
 		return nil, err
 	}
@@ -118,18 +119,18 @@ func (s *Service) Versions(ctx context.Context, id string) ([]VersionLine, error
 // and once. [ErrBadValue] when the name is empty or too long, [ErrWrongState] when
 // the study is no more, or not yet, in a state that can be signed.
 func (s *Service) Countersign(ctx context.Context, by Session, id, name string) error {
-	kept, err := s.store.Study(ctx, id)
+	stored, err := s.store.Study(ctx, id)
 	if err != nil {
 		return err
 	}
-	if err := by.mayNow(ActCountersign, kept.State); err != nil {
+	if err := by.mayNow(ActCountersign, stored.State); err != nil {
 		return err
 	}
 	name = strings.Join(strings.Fields(name), " ")
 	if name == "" || utf8.RuneCountInString(name) > MaxSigner {
 		return fmt.Errorf("%w: write the name to sign with, at most %d characters", ErrBadValue, MaxSigner)
 	}
-	c := Countersign{At: s.now(), Name: name, StudyHash: kept.Lock.StudyHash, PlanHash: kept.Lock.PlanHash}
+	c := Countersign{At: s.now(), Name: name, StudyHash: stored.Lock.StudyHash, PlanHash: stored.Lock.PlanHash}
 	e := s.event(id, by.Who(), "countersigned", fmt.Sprintf("%s: study %s, plan %s", name, c.StudyHash, c.PlanHash))
 	if err := s.store.CountersignStudy(ctx, id, c, e); err != nil {
 		return fmt.Errorf("countersign a plan: %w", err)
@@ -172,11 +173,11 @@ func (s *Service) Delete(ctx context.Context, by Session, id string) error {
 	if err := by.may(ActDelete); err != nil {
 		return err
 	}
-	kept, err := s.Study(ctx, id)
+	stored, err := s.Study(ctx, id)
 	if err != nil {
 		return err
 	}
-	title := kept.Asked.Title
+	title := stored.Spec.Title
 	err = s.store.DeleteStudy(ctx, id, func(gone Study, p Progress) Event {
 		return s.event("", by.Who(), "study deleted", tombstone(title, gone, p))
 	})

@@ -27,8 +27,8 @@ func TestACopyIsADraftOfItsOwn(t *testing.T) {
 			"copy":      of[panel.Study](n)(n.svc.Copy(t.Context(), byLead, s.ID)),
 			"amendment": of[panel.Study](n)(n.svc.Amend(t.Context(), byLead, s.ID, "a reason")),
 		} {
-			if len(made.Problems) > 0 || made.Asked.Serving.HasSeed {
-				t.Errorf("%s of %q has problems %v, seed %v", name, serving, made.Problems, made.Asked.Serving.HasSeed)
+			if len(made.Problems) > 0 || made.Spec.Serving.HasSeed {
+				t.Errorf("%s of %q has problems %v, seed %v", name, serving, made.Problems, made.Spec.Serving.HasSeed)
 			}
 		}
 	}
@@ -111,7 +111,7 @@ func TestNothingIsDeletedWithoutAnExport(t *testing.T) {
 	if e.What != "study deleted" || e.Who != "lead" {
 		t.Fatalf("last entry of the service's log: %+v", e)
 	}
-	for _, want := range []string{closed.Asked.Title, closed.ID, closed.Lock.StudyHash, closed.Lock.PlanHash,
+	for _, want := range []string{closed.Spec.Title, closed.ID, closed.Lock.StudyHash, closed.Lock.PlanHash,
 		"closed 2026-", "1 assessors, 1 servings rated", "exported 2026-"} {
 		if !strings.Contains(e.Detail, want) {
 			t.Errorf("the entry lacks %q: %s", want, e.Detail)
@@ -142,7 +142,7 @@ func TestTheReportKnowsOfEveryVersion(t *testing.T) {
 	}
 	n.must(n.svc.Close(ctx, byLead, next.ID))
 	for id, this := range map[string]int{first: 1, next.ID: 2} {
-		kept, found, err := n.svc.Findings(ctx, id)
+		stored, found, err := n.svc.Findings(ctx, id)
 		n.must(err)
 		if len(found.Versions) != 2 || !found.Versions[this-1].This || found.Versions[1].Before != 6 ||
 			found.Versions[1].Reason != "the oven failed" {
@@ -151,7 +151,7 @@ func TestTheReportKnowsOfEveryVersion(t *testing.T) {
 		if (found.Signed != nil) != (this == 2) {
 			t.Errorf("version %d: signed %+v", this, found.Signed)
 		}
-		if found.Versions[this-1].PlanHash != kept.Lock.PlanHash || found.Assessors != 3 {
+		if found.Versions[this-1].PlanHash != stored.Lock.PlanHash || found.Assessors != 3 {
 			t.Errorf("version %d is analysed with %d assessors under plan %s", this, found.Assessors, found.PlanHash)
 		}
 	}

@@ -181,9 +181,9 @@ func TestFloorEntersOrSkipsWhatIsExpected(t *testing.T) {
 		t.Fatalf("a seated guest %+v, want to read a name", s)
 	}
 	for what, err := range map[string]error{
-		"serve":     n.svc.Serve(ctx, n.floor, s.Reads.ID, panel.Once{}),
-		"take back": n.svc.TakeBack(ctx, n.floor, s.Reads.ID, panel.Once{}),
-		"drop":      last(n.svc.Drop(ctx, n.floor, panel.ServingID(s.Reads.ID), panel.Once{})),
+		"serve":     n.svc.Serve(ctx, n.floor, s.Reads.ID, panel.PhoneAct{}),
+		"take back": n.svc.TakeBack(ctx, n.floor, s.Reads.ID, panel.PhoneAct{}),
+		"drop":      last(n.svc.Drop(ctx, n.floor, panel.ServingID(s.Reads.ID), panel.PhoneAct{})),
 	} {
 		n.wantError(what+" a name", err, panel.ErrNotFound)
 	}
@@ -194,9 +194,9 @@ func TestFloorEntersOrSkipsWhatIsExpected(t *testing.T) {
 	sub := panel.Submission{ID: "f", TurnID: s.Reads.ID, Given: map[string]string{"a1": "33", "a2": "6"}}
 	of[panel.Receipt](n)(n.svc.Enter(ctx, n.floor, sub))
 	n.wantLogged("floor 1: entered: assessor 1, name 1, before tasting")
-	n.wantError("skip what was entered", n.svc.Refuse(ctx, n.floor, s.Reads.ID, panel.Once{}), panel.ErrRated)
+	n.wantError("skip what was entered", n.svc.Refuse(ctx, n.floor, s.Reads.ID, panel.PhoneAct{}), panel.ErrRated)
 	n.clock.pass(time.Minute)
-	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Reads.ID, panel.Once{}))
+	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Reads.ID, panel.PhoneAct{}))
 	n.wantLogged("floor 1: refused: assessor 1, name 2, before tasting")
 	if s := n.seat(1); s.State != panel.SeatWaiting || s.Next.Number != 1 || s.Waiting != 0 {
 		t.Errorf("after a name was skipped %+v", s)

@@ -26,11 +26,11 @@ func newNight(t *testing.T, file string) *night {
 	t.Helper()
 	n := &night{t: t, lead: panel.Session{Role: panel.RoleLead}}
 	n.svc, n.clock = newService(t)
-	kept, problems, err := n.svc.Upload(t.Context(), byLead, "night.yaml", []byte(file))
+	stored, problems, err := n.svc.Upload(t.Context(), byLead, "night.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	n.study = kept.ID
+	n.study = stored.ID
 	n.must(n.svc.Lock(t.Context(), byLead, n.study, 1))
 	n.sitting, n.kitchen, n.floor = n.open()
 	return n

@@ -26,7 +26,7 @@ func (s State) String() string {
 type Study struct {
 	ID       string // random
 	File     string // the study file as it was written
-	Asked    *study.Study
+	Spec     *study.Study
 	Problems []study.Problem // mistakes of a draft's file; Asked holds what could be read
 	State    State
 	Created  time.Time

@@ -88,18 +88,18 @@ func opened(t *testing.T, svc *panel.Service) (id, join string) {
 
 func openedFile(t *testing.T, svc *panel.Service, file string) (id, join string) {
 	t.Helper()
-	kept, problems, err := svc.Upload(t.Context(), byLead, "study.yaml", []byte(file))
+	stored, problems, err := svc.Upload(t.Context(), byLead, "study.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if err := svc.Lock(t.Context(), byLead, kept.ID, 1); err != nil {
+	if err := svc.Lock(t.Context(), byLead, stored.ID, 1); err != nil {
 		t.Fatal(err)
 	}
-	sitting, err := svc.OpenSitting(t.Context(), byLead, kept.ID)
+	sitting, err := svc.OpenSitting(t.Context(), byLead, stored.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return kept.ID, sitting.Join
+	return stored.ID, sitting.Join
 }
 
 func consent(t *testing.T, svc *panel.Service, join, nonce string) string {
@@ -130,18 +130,18 @@ func rate(t *testing.T, svc *panel.Service, token string, turn panel.TurnID, sal
 
 func TestLockFixesStudySeedAndPlan(t *testing.T) {
 	svc, _ := newService(t)
-	kept, problems, err := svc.Upload(t.Context(), byLead, "custard.yaml", []byte(custard))
+	stored, problems, err := svc.Upload(t.Context(), byLead, "custard.yaml", []byte(custard))
 	if err != nil || len(problems) > 0 {
 		t.Fatal(err, problems)
 	}
-	if err := svc.Lock(t.Context(), byLead, kept.ID, 1); err != nil {
+	if err := svc.Lock(t.Context(), byLead, stored.ID, 1); err != nil {
 		t.Fatal(err)
 	}
-	locked, err := svc.Study(t.Context(), kept.ID)
+	locked, err := svc.Study(t.Context(), stored.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := design.Draw(locked.Asked, design.Options{Seed: 7})
+	plan, err := design.Draw(locked.Spec, design.Options{Seed: 7})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -149,7 +149,7 @@ func TestLockFixesStudySeedAndPlan(t *testing.T) {
 		len(locked.Lock.StudyHash) != 64 {
 		t.Errorf("lock = %+v, want seed 7 and the hash of the plan drawn from it, %s", locked.Lock, plan.Hash())
 	}
-	if err := svc.Lock(t.Context(), byLead, kept.ID, 1); !errors.Is(err, panel.ErrWrongState) {
+	if err := svc.Lock(t.Context(), byLead, stored.ID, 1); !errors.Is(err, panel.ErrWrongState) {
 		t.Errorf("second lock: %v, want ErrWrongState", err)
 	}
 }

@@ -34,11 +34,11 @@ func (s *Service) SetPhoto(ctx context.Context, by Session, studyID string, dish
 	if err := by.may(ActEdit); err != nil {
 		return err
 	}
-	kept, err := s.Study(ctx, studyID)
+	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return err
 	}
-	if _, ok := kept.Asked.Dish(dish); !ok {
+	if _, ok := stored.Spec.Dish(dish); !ok {
 		return fmt.Errorf("%w: no such dish", ErrBadValue)
 	}
 	small, err := s.unpack(ctx, file)
@@ -66,22 +66,22 @@ func (s *Service) RemovePhoto(ctx context.Context, by Session, studyID string, d
 // code: lead and partner see it, as they know what is asked; the kitchen while
 // it plates; nobody else ([ErrRefused]).
 func (s *Service) Photo(ctx context.Context, by Session, studyID string, dish study.DishID) ([]byte, error) {
-	kept, err := s.store.Study(ctx, studyID)
+	stored, err := s.store.Study(ctx, studyID)
 	if err != nil {
 		return nil, err
 	}
-	if !seesPhotos(by, kept) {
+	if !seesPhotos(by, stored) {
 		return nil, ErrRefused
 	}
 	p, err := s.store.Photo(ctx, studyID, dish)
 	return p.JPEG, err
 }
 
-func seesPhotos(by Session, kept Study) bool {
+func seesPhotos(by Session, stored Study) bool {
 	if by.Role == RoleKitchen {
-		return by.StudyID == kept.ID && May(by.Role, KnowKey, kept.State) == Whole
+		return by.StudyID == stored.ID && May(by.Role, KnowKey, stored.State) == Whole
 	}
-	return May(by.Role, KnowQuestion, kept.State) == Whole
+	return May(by.Role, KnowQuestion, stored.State) == Whole
 }
 
 // PhotoDishes returns the dishes of a study that have a photo.

@@ -10,11 +10,11 @@ import (
 	"cloche/internal/study"
 )
 
-// seat is an assessor with what is needed to say what comes next. An assessor is
+// seatState is an assessor with what is needed to say what comes next. An assessor is
 // served from the sitting on at which they joined: what the plan had for them
 // before is missed. Names that are read stand before all plates; those of the
 // samples that they will taste are read, at whichever sitting they joined.
-type seat struct {
+type seatState struct {
 	assessor Assessor
 	study    Study    // on an assessor's own pages asked in their language
 	offered  []string // languages
@@ -26,8 +26,8 @@ type seat struct {
 }
 
 // newSeat keeps what matters of a place's turns.
-func newSeat(a Assessor, kept Study, sittings []Sitting, turns []Turn, answered map[TurnID]time.Time) seat {
-	r := SeatRecord{Assessor: a, Study: kept, Turns: turns, Answered: answered, Opened: map[int]bool{}}
+func newSeat(a Assessor, stored Study, sittings []Sitting, turns []Turn, answered map[TurnID]time.Time) seatState {
+	r := SeatRecord{Assessor: a, Study: stored, Turns: turns, Answered: answered, Opened: map[int]bool{}}
 	for _, x := range sittings {
 		r.Opened[x.Number] = true
 		if x.ID == a.SittingID {
@@ -37,16 +37,17 @@ func newSeat(a Assessor, kept Study, sittings []Sitting, turns []Turn, answered 
 	return r.seat()
 }
 
-func (r SeatRecord) seat() seat {
-	kept := r.Study
-	t := seat{assessor: r.Assessor, study: kept, offered: kept.Asked.Languages, answered: r.Answered, opened: r.Opened}
+func (r SeatRecord) seat() seatState {
+	stored := r.Study
+	t := seatState{assessor: r.Assessor, study: stored, offered: stored.Spec.Languages, answered: r.Answered,
+		opened: r.Opened}
 	met := map[study.NameID]bool{}
 	for _, x := range r.Turns {
 		if x.Role != design.Rated || x.Sitting < r.Joined {
 			continue
 		}
 		for _, v := range x.Servings {
-			sample, _ := kept.Asked.Sample(v.Sample)
+			sample, _ := stored.Spec.Sample(v.Sample)
 			met[sample.Name] = true
 		}
 	}
@@ -58,11 +59,11 @@ func (r SeatRecord) seat() seat {
 	return t
 }
 
-// who names an assessor in the log.
-func (a Assessor) who() string { return fmt.Sprintf("assessor %d", a.Label()) }
+// nameInLog names an assessor in the log.
+func (a Assessor) nameInLog() string { return fmt.Sprintf("assessor %d", a.Label()) }
 
 // over reports whether a turn has answers or was refused.
-func (t seat) over(x Turn) bool {
+func (t seatState) over(x Turn) bool {
 	_, done := t.answered[x.ID]
 	return done || !x.RefusedAt.IsZero()
 }
@@ -70,7 +71,7 @@ func (t seat) over(x Turn) bool {
 // next returns the first turn that is not over, from 0; len(turns) when there is
 // none. Whoever has tasted can no longer say what they expect, so a name that was
 // not read by then is passed over.
-func (t seat) next() int {
+func (t seatState) next() int {
 	tasted := t.last() >= 0 && !t.turns[t.last()].reads()
 	for i, x := range t.turns {
 		if !t.over(x) && !(x.reads() && tasted) {
@@ -81,7 +82,7 @@ func (t seat) next() int {
 }
 
 // last returns the last turn that has answers, or -1.
-func (t seat) last() int {
+func (t seatState) last() int {
 	for i := len(t.turns) - 1; i >= 0; i-- {
 		if _, done := t.answered[t.turns[i].ID]; done {
 			return i
@@ -91,19 +92,19 @@ func (t seat) last() int {
 }
 
 // index returns where a turn stands, or -1.
-func (t seat) index(id TurnID) int {
+func (t seatState) index(id TurnID) int {
 	return slices.IndexFunc(t.turns, func(x Turn) bool { return x.ID == id })
 }
 
 // tastesAt reports whether the plan has servings for the assessor at a sitting.
-func (t seat) tastesAt(sitting int) bool {
+func (t seatState) tastesAt(sitting int) bool {
 	_, of := t.count(sitting)
 	return of > 0
 }
 
 // count returns how many servings of a sitting are over, and how many there are;
 // those of all sittings for [AllSittings].
-func (t seat) count(sitting int) (over, of int) {
+func (t seatState) count(sitting int) (over, of int) {
 	for _, x := range t.turns {
 		if sitting != AllSittings && x.Sitting != sitting {
 			continue
@@ -118,7 +119,7 @@ func (t seat) count(sitting int) (over, of int) {
 
 // number returns the number of a turn within its sitting, from 1, and how many
 // there are. Names that are read are numbered apart, and what is only tasted.
-func (t seat) number(i int) (number, of int) {
+func (t seatState) number(i int) (number, of int) {
 	for k, x := range t.turns {
 		if x.Sitting != t.turns[i].Sitting || x.reads() != t.turns[i].reads() || x.Response != t.turns[i].Response {
 			continue
@@ -134,7 +135,7 @@ func (t seat) number(i int) (number, of int) {
 // since returns when the turn that comes next could begin: when the answers
 // before it arrived, when the names were read, or when the instructions were. Zero
 // before.
-func (t seat) since() time.Time {
+func (t seatState) since() time.Time {
 	n := t.next()
 	at := later(t.assessor.StartedAt, t.tasted(n))
 	for _, x := range t.turns[:n] {
@@ -147,7 +148,7 @@ func (t seat) since() time.Time {
 
 // tasted returns when the plates before the turn at n were answered, at the same
 // sitting; zero when there were none.
-func (t seat) tasted(n int) (at time.Time) {
+func (t seatState) tasted(n int) (at time.Time) {
 	if n == len(t.turns) {
 		return at
 	}
@@ -167,7 +168,7 @@ func later(a, b time.Time) time.Time {
 }
 
 // rest returns what is left of the rinse pause at now.
-func (t seat) rest(now time.Time) time.Duration {
+func (t seatState) rest(now time.Time) time.Duration {
 	last := t.tasted(t.next())
 	if last.IsZero() {
 		return 0
@@ -180,7 +181,7 @@ func (t seat) rest(now time.Time) time.Duration {
 }
 
 // restOver returns when the rinse is over that follows a plate rated at last.
-func (t seat) restOver(last time.Time) time.Time {
+func (t seatState) restOver(last time.Time) time.Time {
 	over := last.Add(t.pause())
 	if early := t.assessor.RestedAt; !early.Before(last) && early.Before(over) {
 		return early
@@ -188,13 +189,13 @@ func (t seat) restOver(last time.Time) time.Time {
 	return over
 }
 
-func (t seat) pause() time.Duration {
-	return time.Duration(t.study.Asked.Serving.RinseSeconds) * time.Second
+func (t seatState) pause() time.Duration {
+	return time.Duration(t.study.Spec.Serving.RinseSeconds) * time.Second
 }
 
 // restedAt returns when the rinse after answers is over that arrive at now and were
 // given earlier, as the phone counts; zero when it runs from now on.
-func (t seat) restedAt(now time.Time, waited time.Duration) time.Time {
+func (t seatState) restedAt(now time.Time, waited time.Duration) time.Time {
 	if waited <= 0 || t.pause() == 0 {
 		return time.Time{}
 	}
@@ -202,7 +203,7 @@ func (t seat) restedAt(now time.Time, waited time.Duration) time.Time {
 }
 
 // stage returns what the assessor's phone shows now.
-func (t seat) stage(now time.Time) Stage {
+func (t seatState) stage(now time.Time) Stage {
 	n := t.next()
 	switch {
 	case !t.assessor.WithdrawnAt.IsZero():
@@ -227,18 +228,18 @@ func (t seat) stage(now time.Time) Stage {
 	return StageServing
 }
 
-// seat returns the assessor of a personal link, who reads the study in the
+// seatOfLink returns the assessor of a personal link, who reads the study in the
 // language that suits them.
-func (s *Service) seat(ctx context.Context, token string) (seat, error) {
+func (s *Service) seatOfLink(ctx context.Context, token string) (seatState, error) {
 	r, err := s.store.SeatByToken(ctx, hash(token))
 	if err != nil {
-		return seat{}, err
+		return seatState{}, err
 	}
 	if r.Study, err = s.askedOnce(ctx, r.Study); err != nil {
-		return seat{}, err
+		return seatState{}, err
 	}
 	t := r.seat()
-	t.study.Asked = spoken(ctx, t.study.Asked)
+	t.study.Spec = spoken(ctx, t.study.Spec)
 	switch t.study.State {
 	case Open:
 		s.hear(r.Assessor)
@@ -249,19 +250,19 @@ func (s *Service) seat(ctx context.Context, token string) (seat, error) {
 	return t, err
 }
 
-func (s *Service) seatOf(ctx context.Context, a Assessor) (seat, error) {
-	kept, err := s.Study(ctx, a.StudyID)
+func (s *Service) seatOf(ctx context.Context, a Assessor) (seatState, error) {
+	stored, err := s.Study(ctx, a.StudyID)
 	if err != nil {
-		return seat{}, err
+		return seatState{}, err
 	}
 	sittings, err := s.openedSittings(ctx, a.StudyID)
 	if err != nil {
-		return seat{}, err
+		return seatState{}, err
 	}
 	turns, err := s.store.Turns(ctx, a.StudyID, a.Place)
 	if err != nil {
-		return seat{}, err
+		return seatState{}, err
 	}
 	answered, err := s.store.AnsweredBy(ctx, a.ID)
-	return newSeat(a, kept, sittings, turns, answered), err
+	return newSeat(a, stored, sittings, turns, answered), err
 }

@@ -18,7 +18,7 @@ func TestPreferenceIsRunToItsAnswer(t *testing.T) {
 	}
 	n := newNight(t, string(file))
 	ctx := t.Context()
-	kept, plan, err := n.svc.Preview(ctx, n.study)
+	stored, plan, err := n.svc.Preview(ctx, n.study)
 	n.must(err)
 	want := map[string]int{}
 	for i := range 12 {
@@ -50,7 +50,7 @@ func TestPreferenceIsRunToItsAnswer(t *testing.T) {
 	n.must(err)
 	f := found.Findings[0]
 	p := f.Choice.Preferred
-	compared := kept.Asked.Plan.Compare
+	compared := stored.Spec.Plan.Compare
 	if f.Kind != analysis.KindChoice || p == nil || p.First != want[string(compared[0])] ||
 		p.Second != want[string(compared[1])] || p.None != want["none"] {
 		t.Errorf("found %+v, want %v of %v", p, want, compared)

@@ -60,8 +60,8 @@ func (s Study) mistakesBeyond(sections []string) []study.Problem {
 type Rehearsal struct {
 	Places  int // of the plan
 	Welcome Welcome
-	Ballots []Ballot // after consent; the last is the debrief, when there is one
-	moments []seat   // in which the assessor sees each of Ballots
+	Ballots []Ballot    // after consent; the last is the debrief, when there is one
+	moments []seatState // in which the assessor sees each of Ballots
 }
 
 // Rehearse goes through a study in one of its languages at a place of the plan,
@@ -88,8 +88,8 @@ func Rehearse(a *study.Study, lang string, place int) (Rehearsal, error) {
 			turns[i].Servings[k].ID = ServingID(fmt.Sprintf("%d/%d", i+1, k+1))
 		}
 	}
-	t := seat{
-		assessor: Assessor{Place: place}, study: Study{State: Open, Asked: inLang}, offered: a.Languages,
+	t := seatState{
+		assessor: Assessor{Place: place}, study: Study{State: Open, Spec: inLang}, offered: a.Languages,
 		turns: turns, answered: map[TurnID]time.Time{}, opened: map[int]bool{turns[0].Sitting: true},
 	}
 	r.walk(t)
@@ -98,14 +98,14 @@ func Rehearse(a *study.Study, lang string, place int) (Rehearsal, error) {
 
 // walk takes the assessor from the instructions to the end. The clock stands
 // still but for the pauses.
-func (r *Rehearsal) walk(t seat) {
+func (r *Rehearsal) walk(t seatState) {
 	now := time.Unix(0, 0)
 	for {
 		b := r.see(t, now)
 		n := t.next()
 		switch b.Stage {
 		case StageScreening:
-			t.assessor.Screening = make([]ScreenAnswer, len(t.study.Asked.Panel.Screening))
+			t.assessor.Screening = make([]ScreenAnswer, len(t.study.Spec.Panel.Screening))
 		case StageInstructions:
 			t.assessor.StartedAt = now
 		case StageServing, StageNames:
@@ -115,7 +115,7 @@ func (r *Rehearsal) walk(t seat) {
 		case StageLater:
 			t.opened[t.turns[n].Sitting] = true
 		default:
-			if t.study.Asked.Texts.Debrief != "" {
+			if t.study.Spec.Texts.Debrief != "" {
 				t.study.State = Closed
 				r.see(t, now)
 			}
@@ -124,7 +124,7 @@ func (r *Rehearsal) walk(t seat) {
 	}
 }
 
-func (r *Rehearsal) see(t seat, now time.Time) Ballot {
+func (r *Rehearsal) see(t seatState, now time.Time) Ballot {
 	b := t.ballot(now)
 	b.MayCorrect = false
 	t.answered, t.opened = maps.Clone(t.answered), maps.Clone(t.opened)

@@ -41,7 +41,7 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 	if by.SittingID == "" {
 		by.SittingID = b.SittingID
 	}
-	sitting, kept, err := s.at(ctx, by, ActBreakBlind)
+	sitting, stored, err := s.at(ctx, by, ActBreakBlind)
 	if err != nil {
 		return Revealed{}, err
 	}
@@ -49,33 +49,33 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 	if reason == "" || utf8.RuneCountInString(reason) > MaxReason {
 		return Revealed{}, ErrReason
 	}
-	v, place, err := s.servingByCode(ctx, kept, sitting.Number, strings.TrimSpace(b.Code), b.Seat)
+	v, place, err := s.servingByCode(ctx, stored, sitting.Number, strings.TrimSpace(b.Code), b.Seat)
 	if err != nil {
 		return Revealed{}, err
 	}
 	now := s.now()
 	seat := Assessor{Place: place}
-	e := s.event(kept.ID, by.Who(), "blind broken", fmt.Sprintf("sitting %d, %s, code %s: %s", sitting.Number,
-		seat.who(), v.Code, reason))
+	e := s.event(stored.ID, by.Who(), "blind broken", fmt.Sprintf("sitting %d, %s, code %s: %s", sitting.Number,
+		seat.nameInLog(), v.Code, reason))
 	if err := s.store.Reveal(ctx, v.ID, now, e); err != nil {
 		return Revealed{}, fmt.Errorf("break the blind: %w", err)
 	}
-	s.changed(kept.ID)
+	s.changed(stored.ID)
 	r := Revealed{Code: v.Code, Seat: seat.Label(), At: now, Reason: reason}
-	x, _ := kept.Asked.Sample(v.Sample)
-	d, _ := kept.Asked.Dish(x.Dish)
+	x, _ := stored.Spec.Sample(v.Sample)
+	d, _ := stored.Spec.Dish(x.Dish)
 	r.Dish, r.Contents = d.Title, d.Contents()
 	if by.Role == RoleLead {
-		r.Name = kept.Asked.NameText(v.Sample)
+		r.Name = stored.Spec.NameText(v.Sample)
 	}
 	return r, nil
 }
 
 // servingByCode finds the serving of a seated assessor whose plate carries a code,
 // or carried it before it was dropped, and the assessor's place.
-func (s *Service) servingByCode(ctx context.Context, kept Study, sitting int, code string, label int) (v Serving,
+func (s *Service) servingByCode(ctx context.Context, stored Study, sitting int, code string, label int) (v Serving,
 	place int, err error) {
-	e, err := s.evening(ctx, kept)
+	e, err := s.evening(ctx, stored)
 	if err != nil {
 		return Serving{}, 0, err
 	}

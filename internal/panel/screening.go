@@ -51,8 +51,8 @@ func answerScreening(a *study.Study, given map[string]study.Reply) (answers []Sc
 
 // unscreened reports whether an assessor has still to answer what the study asks
 // before the first plate.
-func (t seat) unscreened() bool {
-	return len(t.study.Asked.Panel.Screening) > 0 && len(t.assessor.Screening) == 0
+func (t seatState) unscreened() bool {
+	return len(t.study.Spec.Panel.Screening) > 0 && len(t.assessor.Screening) == 0
 }
 
 // Screen takes an assessor's answers to the screening questions, by field name.
@@ -61,7 +61,7 @@ func (t seat) unscreened() bool {
 // the one to show again.
 func (s *Service) Screen(ctx context.Context, token string, given map[string]study.Reply) (back Ballot, complete bool,
 	err error) {
-	t, err := s.seat(ctx, token)
+	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return Ballot{}, false, err
 	}
@@ -72,7 +72,7 @@ func (s *Service) Screen(ctx context.Context, token string, given map[string]stu
 	if !complete {
 		return back, false, nil
 	}
-	e := s.event(t.study.ID, t.assessor.who(), "screened", "")
+	e := s.event(t.study.ID, t.assessor.nameInLog(), "screened", "")
 	if err := s.store.NoteAssessor(ctx, t.assessor.ID, AssessorNote{Screening: answers}, e); err != nil {
 		return Ballot{}, false, fmt.Errorf("keep the answers before the first plate: %w", err)
 	}
@@ -81,8 +81,9 @@ func (s *Service) Screen(ctx context.Context, token string, given map[string]stu
 }
 
 // screen reads the answers of a ballot at the stage of screening.
-func (t seat) screen(given map[string]study.Reply, now time.Time) (answers []ScreenAnswer, back Ballot, complete bool) {
-	answers, asks, complete := answerScreening(t.study.Asked, given)
+func (t seatState) screen(given map[string]study.Reply, now time.Time) (
+	answers []ScreenAnswer, back Ballot, complete bool) {
+	answers, asks, complete := answerScreening(t.study.Spec, given)
 	back = t.ballot(now)
 	back.Screening = asks
 	return answers, back, complete

@@ -11,17 +11,17 @@ import (
 // Welcome returns what a person reads before consent at the sitting of a join
 // link. [ErrNotFound] when there is no such link.
 func (s *Service) Welcome(ctx context.Context, join string) (Welcome, error) {
-	sitting, kept, err := s.joined(ctx, join)
+	sitting, stored, err := s.joined(ctx, join)
 	if err != nil {
 		return Welcome{}, err
 	}
-	w := newWelcome(spoken(ctx, kept.Asked), kept.Asked.Languages)
+	w := newWelcome(spoken(ctx, stored.Spec), stored.Spec.Languages)
 	w.AskWord = sitting.AskWord
-	if w.Stand, err = s.stand(ctx, kept); err != nil {
+	if w.Stand, err = s.stand(ctx, stored); err != nil {
 		return w, err
 	}
 	if w.Stand == StandOpen {
-		w.Full, err = s.full(ctx, kept, sitting)
+		w.Full, err = s.full(ctx, stored, sitting)
 	}
 	return w, err
 }
@@ -44,14 +44,14 @@ func (s *Service) joined(ctx context.Context, join string) (Sitting, Study, erro
 	if err != nil {
 		return Sitting{}, Study{}, err
 	}
-	kept, err := s.Study(ctx, sitting.StudyID)
-	kept.State = sitting.stateIn(kept)
-	return sitting, kept, err
+	stored, err := s.Study(ctx, sitting.StudyID)
+	stored.State = sitting.stateIn(stored)
+	return sitting, stored, err
 }
 
 // full reports whether every place of the sitting is taken.
-func (s *Service) full(ctx context.Context, kept Study, sitting Sitting) (bool, error) {
-	free, err := s.store.FreePlaces(ctx, kept.ID, sitting.Number)
+func (s *Service) full(ctx context.Context, stored Study, sitting Sitting) (bool, error) {
+	free, err := s.store.FreePlaces(ctx, stored.ID, sitting.Number)
 	return free == 0, err
 }
 
@@ -59,11 +59,11 @@ func (s *Service) full(ctx context.Context, kept Study, sitting Sitting) (bool, 
 // link. The same nonce again returns the same token. [ErrAge] when the study asks
 // for an age that is not confirmed, [ErrFull] and [ErrNotOpen] as they say.
 func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneConsent) (token string, err error) {
-	sitting, kept, err := s.joined(ctx, join)
+	sitting, stored, err := s.joined(ctx, join)
 	if err != nil {
 		return "", err
 	}
-	if kept.Asked.AsksAge() && !given.OldEnough {
+	if stored.Spec.AsksAge() && !given.OldEnough {
 		return "", ErrAge
 	}
 	token = s.derive("seat", sitting.ID, nonce)
@@ -72,9 +72,9 @@ func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneCo
 		return "", err
 	}
 	a := Assessor{ID: id, StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true,
-		Language: beganIn(ctx, kept.Asked)}
+		Language: beganIn(ctx, stored.Spec)}
 	_, err = s.store.Seat(ctx, a, hash(token), func(seated Assessor) Event {
-		return s.event(sitting.StudyID, seated.who(), "consented", began(seated.Language))
+		return s.event(sitting.StudyID, seated.nameInLog(), "consented", began(seated.Language))
 	})
 	if err != nil {
 		return "", fmt.Errorf("seat an assessor: %w", err)
@@ -105,7 +105,7 @@ func (s *Service) SeatedAt(ctx context.Context, token, join string) bool {
 	if err != nil {
 		return false
 	}
-	t, err := s.seat(ctx, token)
+	t, err := s.seatOfLink(ctx, token)
 	if err != nil || t.assessor.StudyID != sitting.StudyID {
 		return false
 	}
@@ -115,7 +115,7 @@ func (s *Service) SeatedAt(ctx context.Context, token, join string) bool {
 // Start notes that the assessor has read the instructions. It does nothing before
 // the screening questions are answered.
 func (s *Service) Start(ctx context.Context, token string) error {
-	t, err := s.seat(ctx, token)
+	t, err := s.seatOfLink(ctx, token)
 	if err != nil || t.stage(s.now()) == StageScreening {
 		return err
 	}

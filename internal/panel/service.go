@@ -131,11 +131,11 @@ func (s *Service) event(studyID, who, what, detail string) Event {
 
 // Study returns a study by id, or [ErrNotFound].
 func (s *Service) Study(ctx context.Context, id string) (Study, error) {
-	kept, err := s.store.Study(ctx, id)
+	stored, err := s.store.Study(ctx, id)
 	if err != nil {
 		return Study{}, err
 	}
-	return s.asked(kept)
+	return s.asked(stored)
 }
 
 // Studies returns every study, newest first.
@@ -159,37 +159,37 @@ func (s *Service) Upload(ctx context.Context, by Session, name string, file []by
 	if len(problems) > 0 {
 		return Study{}, problems, nil
 	}
-	kept, err := s.Begin(ctx, by, file, parsed.Title)
-	return kept, nil, err
+	stored, err := s.Begin(ctx, by, file, parsed.Title)
+	return stored, nil, err
 }
 
 // Preview draws the plan that locking would fix, with the study's seed or, when
 // it has none, a fresh one. [ErrMistakes] when the study has some.
 func (s *Service) Preview(ctx context.Context, id string) (Study, *design.Plan, error) {
-	kept, err := s.Study(ctx, id)
+	stored, err := s.Study(ctx, id)
 	if err != nil {
 		return Study{}, nil, err
 	}
-	plan, err := s.draw(kept)
-	return kept, plan, err
+	plan, err := s.draw(stored)
+	return stored, plan, err
 }
 
-func (s *Service) draw(kept Study) (*design.Plan, error) {
-	if err := kept.Sound(); err != nil {
+func (s *Service) draw(stored Study) (*design.Plan, error) {
+	if err := stored.Sound(); err != nil {
 		return nil, err
 	}
-	if err := canRun(kept.Asked); err != nil {
+	if err := canRun(stored.Spec); err != nil {
 		return nil, err
 	}
-	seed := kept.Asked.Serving.Seed
-	if !kept.Asked.Serving.HasSeed {
+	seed := stored.Spec.Serving.Seed
+	if !stored.Spec.Serving.HasSeed {
 		var b [8]byte
 		if _, err := io.ReadFull(s.random, b[:]); err != nil {
 			return nil, fmt.Errorf("draw a seed: %w", err)
 		}
 		seed = binary.BigEndian.Uint64(b[:]) >> 11 // 53 bits: exact in JSON readers
 	}
-	return design.Draw(kept.Asked, design.Options{Seed: seed})
+	return design.Draw(stored.Spec, design.Options{Seed: seed})
 }
 
 // canRun says what this service cannot run yet, or nil.
@@ -218,27 +218,27 @@ func (s *Service) Lock(ctx context.Context, by Session, id string, revision int)
 	if err := by.may(ActLock); err != nil {
 		return err
 	}
-	kept, err := s.Study(ctx, id)
+	stored, err := s.Study(ctx, id)
 	if err != nil {
 		return err
 	}
 	switch {
-	case kept.State != Draft:
+	case stored.State != Draft:
 		return ErrWrongState
-	case kept.Revision != revision:
+	case stored.Revision != revision:
 		return ErrStale
 	}
-	plan, err := s.draw(kept)
+	plan, err := s.draw(stored)
 	if err != nil {
 		return err
 	}
-	turns, err := s.turns(kept, plan)
+	turns, err := s.turns(stored, plan)
 	if err != nil {
 		return err
 	}
 	lock := Lock{
 		At: s.now(), Seed: plan.Seed, Engine: plan.Engine,
-		StudyHash: study.Hash(kept.Asked), PlanHash: plan.Hash(),
+		StudyHash: study.Hash(stored.Spec), PlanHash: plan.Hash(),
 	}
 	e := s.event(id, by.Who(), "locked", "study "+lock.StudyHash+", plan "+lock.PlanHash)
 	if err := s.store.LockStudy(ctx, id, revision, lock, turns, spares(plan), e); err != nil {
@@ -250,7 +250,7 @@ func (s *Service) Lock(ctx context.Context, by Session, id string, revision int)
 // FixedPlan draws the plan of a locked study again, with the engine that drew it,
 // and checks it against the hash that was fixed.
 func (s Study) FixedPlan() (*design.Plan, error) {
-	plan, err := design.Draw(s.Asked, design.Options{Seed: s.Lock.Seed, Engine: s.Lock.Engine})
+	plan, err := design.Draw(s.Spec, design.Options{Seed: s.Lock.Seed, Engine: s.Lock.Engine})
 	if err != nil {
 		return nil, fmt.Errorf("redraw the plan of study %s: %w", s.ID, err)
 	}
@@ -261,14 +261,14 @@ func (s Study) FixedPlan() (*design.Plan, error) {
 }
 
 // turns turns a plan into what is kept, under random ids.
-func (s *Service) turns(kept Study, plan *design.Plan) ([]Turn, error) {
+func (s *Service) turns(stored Study, plan *design.Plan) ([]Turn, error) {
 	var all []Turn
 	for place := range plan.Assessors {
-		for _, t := range turnsAt(kept.Asked, plan, place) {
+		for _, t := range turnsAt(stored.Spec, plan, place) {
 			if err := s.name(&t); err != nil {
 				return nil, err
 			}
-			t.StudyID = kept.ID
+			t.StudyID = stored.ID
 			all = append(all, t)
 		}
 	}
@@ -340,12 +340,12 @@ func (s *Service) Close(ctx context.Context, by Session, studyID string) error {
 
 // Progress returns how much there is of a study.
 func (s *Service) Progress(ctx context.Context, studyID string) (Study, Progress, error) {
-	kept, err := s.Study(ctx, studyID)
+	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return Study{}, Progress{}, err
 	}
 	p, err := s.store.Progress(ctx, studyID)
-	return kept, p, err
+	return stored, p, err
 }
 
 // Log returns the log of a study, oldest first; studyID "" is the log of the

@@ -12,11 +12,11 @@ func (x Sitting) isOpen() bool { return !x.OpenedAt.IsZero() }
 
 // stateIn is the state of the sitting's study as far as the sitting goes: while
 // another sitting is open, one that is prepared is locked.
-func (x Sitting) stateIn(kept Study) State {
-	if kept.State == Open && !x.isOpen() {
+func (x Sitting) stateIn(stored Study) State {
+	if stored.State == Open && !x.isOpen() {
 		return Locked
 	}
-	return kept.State
+	return stored.State
 }
 
 // Prepare makes the sittings of a locked or open study that are still to come, so
@@ -27,12 +27,12 @@ func (s *Service) Prepare(ctx context.Context, by Session, studyID string) error
 	if err := by.may(ActPrepare); err != nil {
 		return err
 	}
-	kept, err := s.Study(ctx, studyID)
+	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return err
 	}
 	var all []Sitting
-	for number := range kept.Asked.Panel.Sittings {
+	for number := range stored.Spec.Panel.Sittings {
 		x, err := s.newSitting(studyID, number+1)
 		if err != nil {
 			return err
@@ -61,7 +61,7 @@ func (s *Service) OpenSitting(ctx context.Context, by Session, studyID string) (
 	if err := by.may(ActPrepare); err != nil {
 		return Sitting{}, err
 	}
-	kept, err := s.Study(ctx, studyID)
+	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return Sitting{}, err
 	}
@@ -70,7 +70,7 @@ func (s *Service) OpenSitting(ctx context.Context, by Session, studyID string) (
 		return Sitting{}, err
 	}
 	number := len(opened(all)) + 1
-	if number > kept.Asked.Panel.Sittings {
+	if number > stored.Spec.Panel.Sittings {
 		return Sitting{}, ErrWrongState
 	}
 	sitting, err := s.newSitting(studyID, number)

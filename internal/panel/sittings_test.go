@@ -46,8 +46,8 @@ func TestOneLinkForSeveralSittings(t *testing.T) {
 	if room.Sitting != 2 || len(room.Seats) != 1 || !room.Seats[0].Returns || room.Seats[0].Next.ID != b.Turn.ID {
 		t.Errorf("the second room: %+v, want the guest who came back", room)
 	}
-	n.must(n.svc.Serve(ctx, floor, b.Turn.ID, panel.Once{}))
-	n.wantError("serve from the first room", n.svc.Serve(ctx, n.floor, b.Turn.ID, panel.Once{}), panel.ErrNotFound)
+	n.must(n.svc.Serve(ctx, floor, b.Turn.ID, panel.PhoneAct{}))
+	n.wantError("serve from the first room", n.svc.Serve(ctx, n.floor, b.Turn.ID, panel.PhoneAct{}), panel.ErrNotFound)
 	for range b.Of {
 		n.taste(token)
 		n.clock.pass(time.Minute)
@@ -110,7 +110,7 @@ func TestTwoRoomsAtOnce(t *testing.T) {
 		here.Counts.Free != 1 || there.Counts.Free != 1 {
 		t.Errorf("rooms %+v and %+v, want one guest and one free place in each", here, there)
 	}
-	n.wantError("a seat of the other room", n.svc.Leave(t.Context(), floor, here.Seats[0].ID, panel.Once{}),
+	n.wantError("a seat of the other room", n.svc.Leave(t.Context(), floor, here.Seats[0].ID, panel.PhoneAct{}),
 		panel.ErrNotFound)
 	sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(t.Context(), kitchen))
 	if sheet.Sitting != 2 || len(sheet.Waves[0].Plates) != 2 {

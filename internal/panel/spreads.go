@@ -12,7 +12,7 @@ import (
 // keepSpreads keeps what the size of later studies needs of a closed one, so that
 // nobody has to read its ratings again.
 func (s *Service) keepSpreads(ctx context.Context, studyID string) error {
-	kept, err := s.Study(ctx, studyID)
+	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return err
 	}
@@ -21,10 +21,10 @@ func (s *Service) keepSpreads(ctx context.Context, studyID string) error {
 		return err
 	}
 	return s.store.KeepSpreads(ctx, studyID, func(all []KeyedAnswer) []analysis.FoundSpread {
-		if kept.Asked == nil {
+		if stored.Spec == nil {
 			return nil
 		}
-		found, err := analysis.FoundSpreads(kept.Asked, ratings(all), screened(people))
+		found, err := analysis.FoundSpreads(stored.Spec, ratings(all), screened(people))
 		if err != nil {
 			return nil // what cannot be analysed tells nothing, and stops no other study
 		}

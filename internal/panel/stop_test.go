@@ -28,8 +28,8 @@ func TestAGuestStopsAndKeepsTheAnswers(t *testing.T) {
 		t.Errorf("%d rated, want the one before kept", rated)
 	}
 	n.wantLogged("assessor 1: stopped: by their own wish, answers kept")
-	n.must(n.svc.Return(ctx, n.floor, s.ID, panel.Once{}))
-	n.must(n.svc.Leave(ctx, n.floor, s.ID, panel.Once{}))
+	n.must(n.svc.Return(ctx, n.floor, s.ID, panel.PhoneAct{}))
+	n.must(n.svc.Leave(ctx, n.floor, s.ID, panel.PhoneAct{}))
 	if b := ballot(t, n.svc, token); b.LeftSelf || n.seat(1).Self {
 		t.Error("a guest whom floor noted as left counts as stopped by their own wish")
 	}

@@ -117,7 +117,7 @@ func after(seq int, others []int) bool {
 // An [AnswerError] says which answers are missing or off their scale; then nothing
 // is recorded, and Back holds what was given. [ErrWithdrawn] after withdrawal.
 func (s *Service) Submit(ctx context.Context, token string, sub Submission) (Receipt, error) {
-	t, err := s.seat(ctx, token)
+	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return Receipt{}, err
 	}
@@ -136,7 +136,7 @@ func (s *Service) Submit(ctx context.Context, token string, sub Submission) (Rec
 
 // submit takes a submission for the turn at i. enteredBy is who of the staff
 // typed it, "" when it was the assessor.
-func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, enteredBy string) (Receipt, error) {
+func (s *Service) submit(ctx context.Context, t seatState, i int, sub Submission, enteredBy string) (Receipt, error) {
 	if sub.ID == "" || len(sub.ID) > maxSubmissionID || sub.Seq < 0 {
 		return Receipt{}, fmt.Errorf("%w: a submission needs an id of at most %d bytes", ErrBadValue, maxSubmissionID)
 	}
@@ -164,7 +164,7 @@ func (s *Service) submit(ctx context.Context, t seat, i int, sub Submission, ent
 
 // check reads what was given for the turn at i; problems is by field name, and empty when a phone may
 // go on.
-func (t seat) check(i int, sub Submission) (answers []Answer, comment string, problems map[string]Problem) {
+func (t seatState) check(i int, sub Submission) (answers []Answer, comment string, problems map[string]Problem) {
 	x := t.turns[i]
 	if t.commentAsk(x) != "" {
 		comment = strings.TrimSpace(sub.Comment)
@@ -178,8 +178,8 @@ func (t seat) check(i int, sub Submission) (answers []Answer, comment string, pr
 
 // noteSubmission is the log's entry for what is out of the ordinary: corrections,
 // and what staff entered. Plain ratings are in the table of ratings: nil.
-func (s *Service) noteSubmission(t seat, i int, outcome Outcome, enteredBy string) *Event {
-	who, what := t.assessor.who(), map[Outcome]string{
+func (s *Service) noteSubmission(t seatState, i int, outcome Outcome, enteredBy string) *Event {
+	who, what := t.assessor.nameInLog(), map[Outcome]string{
 		Corrected: "corrected", Superseded: "correction kept aside", TooLate: "correction kept aside",
 		AfterClose: "answers after close kept aside"}[outcome]
 	if enteredBy != "" {
@@ -195,7 +195,7 @@ func (s *Service) noteSubmission(t seat, i int, outcome Outcome, enteredBy strin
 	return &e
 }
 
-func (s *Service) receipt(ctx context.Context, t seat, i int, outcome Outcome) (Receipt, error) {
+func (s *Service) receipt(ctx context.Context, t seatState, i int, outcome Outcome) (Receipt, error) {
 	id := t.turns[i].ID
 	held, answers, err := s.store.Answers(ctx, id)
 	if isMissing(err) { // taken, and withdrawn since
@@ -208,7 +208,7 @@ func (s *Service) receipt(ctx context.Context, t seat, i int, outcome Outcome) (
 }
 
 // back is the ballot as it was filled in, with what is wrong.
-func (t seat) back(i int, sub Submission, problems map[string]Problem) Ballot {
+func (t seatState) back(i int, sub Submission, problems map[string]Problem) Ballot {
 	b := t.blank()
 	b.Stage = StageServing
 	if t.turns[i].reads() {

@@ -44,7 +44,7 @@ func (n *night) plan(token string) []panel.FloorTurn {
 			return all
 		}
 		all = append(all, s.Next)
-		n.must(n.svc.Refuse(n.t.Context(), n.floor, s.Next.ID, panel.Once{}))
+		n.must(n.svc.Refuse(n.t.Context(), n.floor, s.Next.ID, panel.PhoneAct{}))
 	}
 }
 

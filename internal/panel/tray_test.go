@@ -185,7 +185,7 @@ func sorted(codes []string) []string {
 // TestFloorServesATray sets a tray down, drops one plate of it and takes both back.
 func TestFloorServesATray(t *testing.T) {
 	n := newNight(t, trays)
-	ctx, none, token := t.Context(), panel.Once{}, n.guest("one")
+	ctx, none, token := t.Context(), panel.PhoneAct{}, n.guest("one")
 	n.must(second(n.choose(token, "warm", "")))
 	n.clock.pass(30e9)
 	now := n.seat(1).Next
@@ -197,14 +197,14 @@ func TestFloorServesATray(t *testing.T) {
 	if s := n.seat(1); s.Over != 1 || s.Of != 7 {
 		t.Errorf("%d of %d servings over", s.Over, s.Of)
 	}
-	n.wantError("under one code", n.svc.Serve(ctx, n.floor, now.ID, panel.Once{ID: "x", Code: codes[0]}),
+	n.wantError("under one code", n.svc.Serve(ctx, n.floor, now.ID, panel.PhoneAct{ID: "x", Code: codes[0]}),
 		panel.ErrOtherCode)
-	n.must(n.svc.Serve(ctx, n.floor, now.ID, panel.Once{ID: "y", Code: now.Code}))
+	n.must(n.svc.Serve(ctx, n.floor, now.ID, panel.PhoneAct{ID: "y", Code: now.Code}))
 	if s := n.seat(1); s.State != panel.SeatTasting || !s.Next.Served {
 		t.Errorf("after it was set down %+v", s)
 	}
 	n.wantPlate(codes[1], panel.PlateServed)
-	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, now.Plates[1].ID, panel.Once{ID: "drop", Code: codes[1]}))
+	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, now.Plates[1].ID, panel.PhoneAct{ID: "drop", Code: codes[1]}))
 	s := n.seat(1)
 	if s.State != panel.SeatWaiting || s.Next.Served || !s.Next.Plates[0].Served || s.Next.Plates[1].Served ||
 		s.Next.Plates[1].Code != fresh.Code || s.Next.Plates[1].Was != codes[1] {

@@ -10,7 +10,7 @@ import (
 
 func TestARefusalIsTakenBack(t *testing.T) {
 	n := newNight(t, custard)
-	ctx, none := t.Context(), panel.Once{}
+	ctx, none := t.Context(), panel.PhoneAct{}
 	token := n.guest("one")
 	first := n.seat(1).Next
 	n.wantError("take back what was not refused", n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none), panel.ErrMoot)
@@ -42,7 +42,7 @@ func TestARefusalIsTakenBack(t *testing.T) {
 
 func TestADropIsTakenBack(t *testing.T) {
 	n := newNight(t, strings.Replace(custard, "seed: 7", "seed: 7, spare codes: 3", 1))
-	ctx, none := t.Context(), panel.Once{}
+	ctx, none := t.Context(), panel.PhoneAct{}
 	n.guest("one")
 	first := n.seat(1).Next
 	_, err := n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID, none)
@@ -53,13 +53,13 @@ func TestADropIsTakenBack(t *testing.T) {
 		t.Fatalf("after a drop %+v", s)
 	}
 	back := of[panel.FloorPlate](n)(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID,
-		panel.Once{ID: "x", Code: fresh.Code}))
+		panel.PhoneAct{ID: "x", Code: fresh.Code}))
 	if s := n.seat(1); back.Code != first.Code || s.Next.Code != first.Code || s.Next.Plates[0].Was != "" ||
 		s.State != panel.SeatTasting {
 		t.Errorf("after it was taken back %+v", s)
 	}
 	n.wantError("again", last(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID,
-		panel.Once{ID: "x", Code: fresh.Code})), panel.ErrRepeated)
+		panel.PhoneAct{ID: "x", Code: fresh.Code})), panel.ErrRepeated)
 	if live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)); live.Sittings[0].Dropped != 0 {
 		t.Errorf("%d plates count as dropped", live.Sittings[0].Dropped)
 	}
@@ -79,7 +79,7 @@ func TestADropIsTakenBack(t *testing.T) {
 
 func TestTheGuestsPhoneHearsOfItsSeat(t *testing.T) {
 	n := newNight(t, strings.Replace(custard, "seed: 7", "seed: 7, spare codes: 3", 1))
-	ctx, none := t.Context(), panel.Once{}
+	ctx, none := t.Context(), panel.PhoneAct{}
 	token, other := n.guest("one"), n.guest("two")
 	changed, stop, err := n.svc.WatchSeat(ctx, token)
 	n.must(err)
@@ -112,7 +112,7 @@ func TestRatingsWithoutAPlateAreSaid(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	token := n.guest("one")
-	n.must(n.svc.Serve(ctx, n.floor, n.seat(1).Next.ID, panel.Once{}))
+	n.must(n.svc.Serve(ctx, n.floor, n.seat(1).Next.ID, panel.PhoneAct{}))
 	n.taste(token)
 	n.clock.pass(time.Minute)
 	second := n.seat(1).Next
@@ -126,7 +126,7 @@ func TestRatingsWithoutAPlateAreSaid(t *testing.T) {
 	third := n.guest("two")
 	fourth := n.seat(2).Next
 	n.taste(third)
-	n.must(n.svc.Serve(ctx, n.floor, fourth.ID, panel.Once{ID: "late", Code: fourth.Code}))
+	n.must(n.svc.Serve(ctx, n.floor, fourth.ID, panel.PhoneAct{ID: "late", Code: fourth.Code}))
 	if got := count(); got != 1 {
 		t.Errorf("%d, after floor's phone told of the other plate later; want 1", got)
 	}

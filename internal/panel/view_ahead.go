@@ -56,7 +56,7 @@ type Held struct {
 // instructions were read, while more than one name is still to be read, and after
 // close. Names that are read are never held ahead.
 func (s *Service) Ahead(ctx context.Context, token string) (Held, error) {
-	t, err := s.seat(ctx, token)
+	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return Held{}, err
 	}
@@ -69,7 +69,7 @@ func (s *Service) Ahead(ctx context.Context, token string) (Held, error) {
 }
 
 // sealedAfter seals what comes after what an assessor sees at a stage.
-func (s *Service) sealedAfter(t seat, stage Stage) ([]Sealed, error) {
+func (s *Service) sealedAfter(t seatState, stage Stage) ([]Sealed, error) {
 	first := t.next()
 	switch stage {
 	case StageRinse:
@@ -96,8 +96,8 @@ func (s *Service) sealedAfter(t seat, stage Stage) ([]Sealed, error) {
 	return all, nil
 }
 
-func (s *Service) sealTurn(t seat, i int) (Sealed, error) {
-	view, err := t.padded(i, sealBlock, func(t seat) any { return t.ballotTurn(i).View() })
+func (s *Service) sealTurn(t seatState, i int) (Sealed, error) {
+	view, err := t.padded(i, sealBlock, func(t seatState) any { return t.ballotTurn(i).View() })
 	if err != nil {
 		return Sealed{}, err
 	}
@@ -110,10 +110,10 @@ func (s *Service) sealTurn(t seat, i int) (Sealed, error) {
 
 // padded is the JSON of a view of the turn at i, with spaces at its end. Every turn of
 // as many plates gets the same length in a study: that of the longest name on each.
-func (t seat) padded(i, block int, view func(seat) any) ([]byte, error) {
+func (t seatState) padded(i, block int, view func(seatState) any) ([]byte, error) {
 	own, err := json.Marshal(view(t))
 	length := len(own)
-	for _, x := range t.study.Asked.Samples {
+	for _, x := range t.study.Spec.Samples {
 		other := t
 		other.turns = slices.Clone(t.turns)
 		other.turns[i].Servings = slices.Clone(t.turns[i].Servings)

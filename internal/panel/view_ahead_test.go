@@ -139,8 +139,8 @@ func TestADroppedPlateIsSealedAnew(t *testing.T) {
 	before := of[panel.Held](n)(n.svc.Ahead(ctx, token)).Ahead[0]
 	old, _ := n.unseal(before)
 	first := n.seat(1).Next
-	n.must(n.svc.Refuse(ctx, n.floor, first.ID, panel.Once{})) // so that the second is the one to drop
-	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, n.seat(1).Next.Plates[0].ID, panel.Once{}))
+	n.must(n.svc.Refuse(ctx, n.floor, first.ID, panel.PhoneAct{})) // so that the second is the one to drop
+	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, n.seat(1).Next.Plates[0].ID, panel.PhoneAct{}))
 	r := n.submit(token, panel.Submission{ID: "a", TurnID: first.ID}, "1")
 	if r.Outcome != panel.Recorded {
 		t.Fatal(r.Outcome)

@@ -155,7 +155,7 @@ func (a Ask) FirstInput() string {
 
 // Ballot returns what the assessor of a personal link may see now.
 func (s *Service) Ballot(ctx context.Context, token string) (Ballot, error) {
-	t, err := s.seat(ctx, token)
+	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return Ballot{}, err
 	}
@@ -163,8 +163,8 @@ func (s *Service) Ballot(ctx context.Context, token string) (Ballot, error) {
 }
 
 // ballot is what the assessor may see at now.
-func (t seat) ballot(now time.Time) Ballot {
-	a := t.study.Asked
+func (t seatState) ballot(now time.Time) Ballot {
+	a := t.study.Spec
 	b := t.blank()
 	b.Stage = t.stage(now)
 	b.MayWithdraw = t.study.mayWithdraw(now) && t.assessor.WithdrawnAt.IsZero()
@@ -217,7 +217,7 @@ func (t seat) ballot(now time.Time) Ballot {
 // ratings while rating. [ErrNotFound] when there is none; [ErrNotOpen] unless the
 // study is open.
 func (s *Service) Correctable(ctx context.Context, token string) (BallotTurn, error) {
-	t, err := s.seat(ctx, token)
+	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return BallotTurn{}, err
 	}
@@ -225,8 +225,8 @@ func (s *Service) Correctable(ctx context.Context, token string) (BallotTurn, er
 }
 
 // blank is what every ballot of the assessor says.
-func (t seat) blank() Ballot {
-	a := t.study.Asked
+func (t seatState) blank() Ballot {
+	a := t.study.Spec
 	b := Ballot{Label: t.assessor.Label(), Invented: a.Invented, Language: a.Languages[0], Languages: t.offered}
 	b.Contents = a.Contents()
 	b.Pause = time.Duration(a.Serving.RinseSeconds) * time.Second
@@ -234,8 +234,8 @@ func (t seat) blank() Ballot {
 }
 
 // ballotTurn is the view of the turn at i.
-func (t seat) ballotTurn(i int) BallotTurn {
-	x, a := t.turns[i], t.study.Asked
+func (t seatState) ballotTurn(i int) BallotTurn {
+	x, a := t.turns[i], t.study.Spec
 	b := BallotTurn{ID: x.ID, Read: x.reads(), Code: x.Key()}
 	if b.Read {
 		name, _ := a.Name(x.Name)
@@ -252,25 +252,25 @@ func (t seat) ballotTurn(i int) BallotTurn {
 }
 
 // plates are the views of the plates of a turn.
-func (t seat) plates(x Turn) (plates []BallotPlate) {
+func (t seatState) plates(x Turn) (plates []BallotPlate) {
 	for i, v := range x.Servings {
-		plates = append(plates, BallotPlate{At: i + 1, Code: v.Code, Name: t.study.Asked.NameText(v.Sample),
+		plates = append(plates, BallotPlate{At: i + 1, Code: v.Code, Name: t.study.Spec.NameText(v.Sample),
 			Known: x.known(v)})
 	}
 	return plates
 }
 
 // commentAsk is the question of the comment box of a turn; "" = no box.
-func (t seat) commentAsk(x Turn) string {
+func (t seatState) commentAsk(x Turn) string {
 	if x.reads() || x.Response == study.TasteOnly {
 		return ""
 	}
-	return t.study.Asked.Texts.Comment
+	return t.study.Spec.Texts.Comment
 }
 
 // correctable returns the turn that was answered last, or -1 when there is none with
 // answers to change.
-func (t seat) correctable() int {
+func (t seatState) correctable() int {
 	i := t.last()
 	if i >= 0 && t.turns[i].Response == study.TasteOnly {
 		return -1
@@ -280,7 +280,7 @@ func (t seat) correctable() int {
 
 // together is how many servings stand side by side at most at the sitting of the turn
 // at i, or of the one before it at the end.
-func (t seat) together(i int) int {
+func (t seatState) together(i int) int {
 	most := 1
 	for _, x := range t.turns {
 		if x.Sitting == t.turns[min(i, len(t.turns)-1)].Sitting {
@@ -290,7 +290,7 @@ func (t seat) together(i int) int {
 	return most
 }
 
-func (s *Service) correctable(ctx context.Context, t seat) (BallotTurn, error) {
+func (s *Service) correctable(ctx context.Context, t seatState) (BallotTurn, error) {
 	i := t.correctable()
 	switch {
 	case t.study.State != Open:
@@ -312,7 +312,7 @@ func (s *Service) correctable(ctx context.Context, t seat) (BallotTurn, error) {
 }
 
 // fields gives the answers of the turn at i by the name of their field.
-func (t seat) fields(i int, answers []Answer) map[string]string {
+func (t seatState) fields(i int, answers []Answer) map[string]string {
 	x := t.turns[i]
 	return responses[x.Response].fields(t, x, answers)
 }

@@ -116,26 +116,26 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 	if err := by.may(ActPlate); err != nil {
 		return KitchenSheet{}, err
 	}
-	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	sitting, stored, err := s.sitting(ctx, by.SittingID)
 	if err != nil {
 		return KitchenSheet{}, err
 	}
-	sheet := KitchenSheet{Sitting: sitting.Number, Open: kept.State == Open, Invented: kept.Asked.Invented}
-	sheet.Contents = kept.Asked.Contents()
-	at, err := s.stand(ctx, kept)
+	sheet := KitchenSheet{Sitting: sitting.Number, Open: stored.State == Open, Invented: stored.Spec.Invented}
+	sheet.Contents = stored.Spec.Contents()
+	at, err := s.stand(ctx, stored)
 	sheet.Replaced = at == StandReplaced
 	if err != nil || at == StandOver || at == StandReplaced {
 		return sheet, err // nothing more is plated
 	}
-	if err := s.dishes(ctx, &sheet, kept, sitting); err != nil {
+	if err := s.dishes(ctx, &sheet, stored, sitting); err != nil {
 		return KitchenSheet{}, err
 	}
 	sheet.Cautions = temperatureCautions()
-	sheet.NotYet = May(by.Role, KnowKey, kept.State) == Nothing
+	sheet.NotYet = May(by.Role, KnowKey, stored.State) == Nothing
 	if sheet.NotYet {
 		return sheet, nil
 	}
-	if err := s.waves(ctx, &sheet, kept, sitting); err != nil {
+	if err := s.waves(ctx, &sheet, stored, sitting); err != nil {
 		return KitchenSheet{}, err
 	}
 	return sheet, nil
@@ -143,23 +143,23 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 
 // dishes fills in what is cooked. How much of it is told for the sitting as a whole:
 // with the codes of a wave, that of the wave could give a dish away before it opens.
-func (s *Service) dishes(ctx context.Context, sheet *KitchenSheet, kept Study, sitting Sitting) error {
-	photos, err := s.store.PhotoDishes(ctx, kept.ID)
+func (s *Service) dishes(ctx context.Context, sheet *KitchenSheet, stored Study, sitting Sitting) error {
+	photos, err := s.store.PhotoDishes(ctx, stored.ID)
 	if err != nil {
 		return err
 	}
-	turns, err := s.store.TurnsAt(ctx, kept.ID, sitting.Number)
+	turns, err := s.store.TurnsAt(ctx, stored.ID, sitting.Number)
 	if err != nil {
 		return err
 	}
 	portions := map[study.DishID]int{}
 	for _, x := range turns {
 		for _, v := range x.Servings {
-			sample, _ := kept.Asked.Sample(v.Sample)
+			sample, _ := stored.Spec.Sample(v.Sample)
 			portions[sample.Dish]++
 		}
 	}
-	for _, d := range kept.Asked.Dishes {
+	for _, d := range stored.Spec.Dishes {
 		k := kitchenDish(d)
 		k.Photo, k.Portions = slices.Contains(photos, d.ID), portions[d.ID]
 		sheet.Dishes = append(sheet.Dishes, k)
@@ -173,12 +173,12 @@ func kitchenDish(d study.Dish) KitchenDish {
 
 // waves fills in what is plated. Plates stand by code, so that their order says
 // nothing of who gets them.
-func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, kept Study, sitting Sitting) error {
-	e, err := s.evening(ctx, kept)
+func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, stored Study, sitting Sitting) error {
+	e, err := s.evening(ctx, stored)
 	if err != nil {
 		return err
 	}
-	taken := map[int]seat{}
+	taken := map[int]seatState{}
 	for _, t := range e.seats {
 		taken[t.assessor.Place] = t
 	}
@@ -187,12 +187,12 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, kept Study, si
 		w := KitchenWave{Number: i + 1, WarmUp: turns[0].Role == design.WarmUp}
 		for _, x := range turns {
 			t, somebody := taken[x.Place]
-			w.Plates = append(w.Plates, kitchenPlates(kept.Asked, x, plateState(x, t, somebody, e.now))...)
+			w.Plates = append(w.Plates, kitchenPlates(stored.Spec, x, plateState(x, t, somebody, e.now))...)
 		}
-		w.count(kept.Asked)
+		w.count(stored.Spec)
 		sheet.Waves = append(sheet.Waves, w)
 	}
-	return s.temperatures(ctx, sheet, kept, sitting)
+	return s.temperatures(ctx, sheet, stored, sitting)
 }
 
 // kitchenPlates are the plates of a turn that is in a state; one that is set down is out
@@ -213,7 +213,7 @@ func kitchenPlates(a *study.Study, x Turn, state PlateState) []KitchenPlate {
 
 // plateState says where the plates of a turn stand that are not set down, from where
 // its seat does.
-func plateState(x Turn, t seat, somebody bool, now time.Time) PlateState {
+func plateState(x Turn, t seatState, somebody bool, now time.Time) PlateState {
 	i := t.index(x.ID)
 	if !somebody || i < 0 { // a place that somebody took at a later sitting
 		return PlateNoGuest
@@ -253,14 +253,14 @@ func (w *KitchenWave) count(a *study.Study) {
 	}
 }
 
-func (s *Service) temperatures(ctx context.Context, sheet *KitchenSheet, kept Study, sitting Sitting) error {
+func (s *Service) temperatures(ctx context.Context, sheet *KitchenSheet, stored Study, sitting Sitting) error {
 	log, err := s.store.Temperatures(ctx, sitting.ID)
 	standing, was := corrected(log)
 	for _, m := range standing {
 		if m.Wave < 1 || m.Wave > len(sheet.Waves) {
 			continue
 		}
-		d, _ := kept.Asked.Dish(m.Dish)
+		d, _ := stored.Spec.Dish(m.Dish)
 		w := &sheet.Waves[m.Wave-1]
 		w.Log = append(w.Log, KitchenTemperature{ID: m.ID, Was: was[m.ID], DishID: string(m.Dish), Celsius: m.Celsius,
 			At: m.At, Who: m.Who,
@@ -305,18 +305,18 @@ type Temperature struct {
 // entry that is corrected stays in the log.
 func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature) ([]string, error) {
 	wave, dishID, celsius := in.Wave, in.Dish, in.Celsius
-	sitting, kept, err := s.at(ctx, by, ActPlate)
+	sitting, stored, err := s.at(ctx, by, ActPlate)
 	if err != nil {
 		return nil, err
 	}
-	d, ok := kept.Asked.Dish(study.DishID(dishID))
+	d, ok := stored.Spec.Dish(study.DishID(dishID))
 	if !ok {
 		return nil, fmt.Errorf("%w: no such dish", ErrBadValue)
 	}
 	if math.IsNaN(celsius) || celsius < -40 || celsius > 250 {
 		return nil, fmt.Errorf("%w: write a temperature from −40 to 250 °C", ErrBadValue)
 	}
-	most, err := s.wavesAt(ctx, kept.ID, sitting.Number)
+	most, err := s.wavesAt(ctx, stored.ID, sitting.Number)
 	if err != nil {
 		return nil, err
 	}
@@ -332,12 +332,12 @@ func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature
 	}
 	m := Measured{Corrects: in.Corrects, SittingID: sitting.ID, Wave: wave, Dish: d.ID, Celsius: celsius, At: s.now(),
 		Who: by.Who()}
-	e := s.event(kept.ID, by.Who(), "temperature", fmt.Sprintf("sitting %d, wave %d: %g °C%s", sitting.Number, wave,
+	e := s.event(stored.ID, by.Who(), "temperature", fmt.Sprintf("sitting %d, wave %d: %g °C%s", sitting.Number, wave,
 		celsius, was))
 	if err := s.store.AppendTemperature(ctx, m, e); err != nil {
 		return nil, fmt.Errorf("log a temperature: %w", err)
 	}
-	s.changed(kept.ID)
+	s.changed(stored.ID)
 	return servingCautions(d.ServeAt, celsius), nil
 }
 

@@ -38,13 +38,13 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 		}
 	}
 	b := ballot(t, n.svc, token).Turn
-	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.Once{}))
+	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.PhoneAct{}))
 	if got := n.plate(1, b.Code); got != panel.PlateServed {
 		t.Errorf("after it was served: %s", got)
 	}
-	n.must(n.svc.Refuse(ctx, n.floor, b.ID, panel.Once{}))
+	n.must(n.svc.Refuse(ctx, n.floor, b.ID, panel.PhoneAct{}))
 	second := n.seat(2).Next
-	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, second.Plates[0].ID, panel.Once{}))
+	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, second.Plates[0].ID, panel.PhoneAct{}))
 	if got := n.plate(1, fresh.Code); got != panel.PlateNow {
 		t.Errorf("the plate under the new code: %q", got)
 	}
@@ -176,7 +176,7 @@ func TestTheBlindIsBrokenByTheCodeOfADroppedPlate(t *testing.T) {
 	n := newNight(t, custard)
 	n.guest("one")
 	first := n.seat(1).Next
-	of[panel.FloorPlate](n)(n.svc.Drop(t.Context(), n.floor, first.Plates[0].ID, panel.Once{}))
+	of[panel.FloorPlate](n)(n.svc.Drop(t.Context(), n.floor, first.Plates[0].ID, panel.PhoneAct{}))
 	r := of[panel.Revealed](n)(n.svc.BreakBlind(t.Context(), n.kitchen,
 		panel.BreakBlind{Code: first.Code, Reason: "rash"}))
 	if r.Seat != 1 || r.Dish == "" {

@@ -21,23 +21,23 @@ func (s *Service) CodeLabels(ctx context.Context, by Session) (CodeLabels, error
 	if err := by.may(ActPrintCodes); err != nil {
 		return CodeLabels{}, err
 	}
-	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	sitting, stored, err := s.sitting(ctx, by.SittingID)
 	if err != nil {
 		return CodeLabels{}, err
 	}
-	at, err := s.stand(ctx, kept)
+	at, err := s.stand(ctx, stored)
 	if err != nil {
 		return CodeLabels{}, err
 	}
 	if !mayJoin(by.Role, at) {
 		return CodeLabels{}, ErrNotOpen
 	}
-	turns, err := s.store.TurnsAt(ctx, kept.ID, sitting.Number)
+	turns, err := s.store.TurnsAt(ctx, stored.ID, sitting.Number)
 	if err != nil {
 		return CodeLabels{}, err
 	}
-	l := CodeLabels{Sitting: sitting.Number, Invented: kept.Asked.Invented, Waves: codesByWave(turns)}
-	l.Spares, err = s.store.SpareCodes(ctx, kept.ID, sitting.Number)
+	l := CodeLabels{Sitting: sitting.Number, Invented: stored.Spec.Invented, Waves: codesByWave(turns)}
+	l.Spares, err = s.store.SpareCodes(ctx, stored.ID, sitting.Number)
 	return l, err
 }
 

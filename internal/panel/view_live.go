@@ -59,15 +59,15 @@ func (s *Service) Live(ctx context.Context, by Session, studyID string) (Live, e
 	if by.Role == RoleAssessor || extent == Nothing || extent != Whole && by.StudyID != studyID {
 		return Live{}, ErrRefused
 	}
-	kept, err := s.Study(ctx, studyID)
+	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return Live{}, err
 	}
-	counted, err := s.evening(ctx, kept)
+	counted, err := s.evening(ctx, stored)
 	if err != nil {
 		return Live{}, err
 	}
-	live := Live{State: kept.State}
+	live := Live{State: stored.State}
 	if extent == Whole {
 		live.All = counted.tally(AllSittings)
 		live.Out = s.stillOut(counted.seats, counted.now)
@@ -93,7 +93,7 @@ func (e evening) sitting(x Sitting) LiveSitting {
 	l := LiveSitting{Tally: e.tally(x.Number), Number: x.Number, Opened: x.OpenedAt, Declined: x.Declined}
 	e.servings(&l, x)
 	for _, t := range e.at(x.Number) {
-		l.seat(t, e.now)
+		l.addSeat(t, e.now)
 	}
 	slices.SortStableFunc(l.Longest, func(a, b LiveSeat) int { return int(b.Waiting - a.Waiting) })
 	if l.toCome > 0 && l.Pace > 0 {
@@ -140,8 +140,8 @@ func (e evening) pace(sitting Sitting) float64 {
 	return float64(recent) / min(PaceWindow, max(e.now.Sub(sitting.OpenedAt), time.Minute)).Minutes()
 }
 
-// seat lists one seat of the sitting.
-func (l *LiveSitting) seat(t seat, now time.Time) {
+// addSeat lists one seat of the sitting.
+func (l *LiveSitting) addSeat(t seatState, now time.Time) {
 	s := LiveSeat{Label: t.assessor.Label(), Seat: t.assessor.Seat, State: t.stateAt(l.Number, now)}
 	s.Over, s.Of = t.count(l.Number)
 	if s.State == SeatWaiting {

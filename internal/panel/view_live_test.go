@@ -18,8 +18,8 @@ func TestTheBoardCounts(t *testing.T) {
 	n.clock.pass(4 * time.Minute)
 	n.taste(one)
 	n.taste(left)
-	n.must(n.svc.Leave(ctx, n.floor, n.seat(3).ID, panel.Once{}))
-	n.must(n.svc.SetSeat(ctx, n.floor, n.seat(2).ID, "bar", panel.Once{}))
+	n.must(n.svc.Leave(ctx, n.floor, n.seat(3).ID, panel.PhoneAct{}))
+	n.must(n.svc.SetSeat(ctx, n.floor, n.seat(2).ID, "bar", panel.PhoneAct{}))
 	live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study))
 	if live.State != panel.Open || len(live.Sittings) != 1 {
 		t.Fatalf("board %+v", live)
@@ -96,7 +96,7 @@ func TestWatchersHearOfChanges(t *testing.T) {
 	if !heard() {
 		t.Error("did not hear of a rating")
 	}
-	n.must(n.svc.Serve(t.Context(), n.floor, func() panel.TurnID { n.clock.pass(time.Minute); return n.seat(1).Next.ID }(), panel.Once{}))
+	n.must(n.svc.Serve(t.Context(), n.floor, func() panel.TurnID { n.clock.pass(time.Minute); return n.seat(1).Next.ID }(), panel.PhoneAct{}))
 	if !heard() {
 		t.Error("did not hear of a plate")
 	}

@@ -54,16 +54,16 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 	if err != nil {
 		return RoomAhead{}, err
 	}
-	sitting, kept, err := s.sitting(ctx, by.SittingID)
+	sitting, stored, err := s.sitting(ctx, by.SittingID)
 	if err != nil {
 		return RoomAhead{}, err
 	}
-	held := RoomAhead{Room: room, Pause: time.Duration(kept.Asked.Serving.RinseSeconds) * time.Second,
-		Comment: kept.Asked.Texts.Comment, Asks: map[study.Response][]Ask{}}
+	held := RoomAhead{Room: room, Pause: time.Duration(stored.Spec.Serving.RinseSeconds) * time.Second,
+		Comment: stored.Spec.Texts.Comment, Asks: map[study.Response][]Ask{}}
 	if !room.Open {
 		return held, nil
 	}
-	e, err := s.evening(ctx, kept)
+	e, err := s.evening(ctx, stored)
 	if err != nil {
 		return RoomAhead{}, err
 	}
@@ -92,7 +92,7 @@ func withoutPlates(asks []Ask) []Ask {
 }
 
 // seatAhead seals what comes at a seat after the turn that floor may know.
-func (s *Service) seatAhead(t seat, sitting Sitting, salt []byte) (SeatAhead, error) {
+func (s *Service) seatAhead(t seatState, sitting Sitting, salt []byte) (SeatAhead, error) {
 	a := SeatAhead{SeatID: t.assessor.ID}
 	now := t.floorSeat(sitting, s.now())
 	if now.State == SeatWithdrawn || now.State == SeatStopped {
@@ -103,7 +103,7 @@ func (s *Service) seatAhead(t seat, sitting Sitting, salt []byte) (SeatAhead, er
 		if x.Sitting != sitting.Number || x.reads() || t.over(x) || x.ID == now.Next.ID {
 			continue
 		}
-		view, err := t.padded(i, roomSealBlock, func(t seat) any { return t.tray(i) })
+		view, err := t.padded(i, roomSealBlock, func(t seatState) any { return t.tray(i) })
 		if err != nil {
 			return SeatAhead{}, err
 		}
@@ -117,7 +117,7 @@ func (s *Service) seatAhead(t seat, sitting Sitting, salt []byte) (SeatAhead, er
 	return a, nil
 }
 
-func (t seat) tray(i int) sealedTray {
+func (t seatState) tray(i int) sealedTray {
 	x := t.turns[i]
 	w := sealedTray{ID: x.ID, Response: x.Response, Code: x.Key()}
 	for _, p := range t.floorTurn(i).Plates {

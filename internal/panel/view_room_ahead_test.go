@@ -59,7 +59,7 @@ func TestActsOfAPhoneCountOnce(t *testing.T) {
 	ctx := t.Context()
 	token := n.guest("one")
 	first, second := n.seat(1).Next, of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0].ID
-	once := func(id string) panel.Once { return panel.Once{ID: id, Code: first.Code} }
+	once := func(id string) panel.PhoneAct { return panel.PhoneAct{ID: id, Code: first.Code} }
 
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, once("served")))
 	n.must(n.svc.TakeBack(ctx, n.floor, first.ID, once("back")))
@@ -67,7 +67,7 @@ func TestActsOfAPhoneCountOnce(t *testing.T) {
 	if n.seat(1).Next.Served {
 		t.Error("an act that came again was taken again")
 	}
-	n.wantError("serve out of turn", n.svc.Serve(ctx, n.floor, second, panel.Once{ID: "early"}), panel.ErrNotYet)
+	n.wantError("serve out of turn", n.svc.Serve(ctx, n.floor, second, panel.PhoneAct{ID: "early"}), panel.ErrNotYet)
 	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("dropped")))
 	n.wantError("dropped again", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("dropped"))), panel.ErrRepeated)
 	n.wantError("dropped by another phone", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("another"))),
@@ -81,12 +81,12 @@ func TestActsOfAPhoneCountOnce(t *testing.T) {
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, once("late")))
 	n.wantLogged("floor 1: served: assessor 1, serving 1, code " + fresh.Code + ", told after it was rated")
 	n.wantError("late again", n.svc.Serve(ctx, n.floor, first.ID, once("late")), panel.ErrRepeated)
-	n.wantError("a rinse of before", n.svc.CutRinse(ctx, n.floor, n.seat(1).ID, 0, panel.Once{ID: "rinse"}),
+	n.wantError("a rinse of before", n.svc.CutRinse(ctx, n.floor, n.seat(1).ID, 0, panel.PhoneAct{ID: "rinse"}),
 		panel.ErrMoot)
-	n.must(n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.Once{ID: "left"}))
-	n.must(n.svc.Return(ctx, n.floor, n.seat(1).ID, panel.Once{ID: "here"}))
-	n.wantError("left again", n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.Once{ID: "left"}), panel.ErrRepeated)
-	n.wantError("a long id", n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.Once{ID: strings.Repeat("x", 65)}),
+	n.must(n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.PhoneAct{ID: "left"}))
+	n.must(n.svc.Return(ctx, n.floor, n.seat(1).ID, panel.PhoneAct{ID: "here"}))
+	n.wantError("left again", n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.PhoneAct{ID: "left"}), panel.ErrRepeated)
+	n.wantError("a long id", n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.PhoneAct{ID: strings.Repeat("x", 65)}),
 		panel.ErrBadValue)
 }
 
@@ -99,12 +99,12 @@ func TestAPlateAheadIsDroppedByItsCode(t *testing.T) {
 	sealed := of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0]
 	code, _ := n.unseal(sealed)
 	seat := n.seat(1).ID
-	n.wantError("another code", last(n.svc.DropCode(ctx, n.floor, seat, panel.Once{Code: "111"})), panel.ErrOtherCode)
-	fresh := of[string](n)(n.svc.DropCode(ctx, n.floor, seat, panel.Once{ID: "a", Code: code}))
+	n.wantError("another code", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{Code: "111"})), panel.ErrOtherCode)
+	fresh := of[string](n)(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: code}))
 	if now, _ := n.unseal(of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0]); fresh == code ||
 		now != fresh {
 		t.Errorf("%s was dropped, the new code is %s, the plate carries %s", code, fresh, now)
 	}
-	n.wantError("again", last(n.svc.DropCode(ctx, n.floor, seat, panel.Once{ID: "a", Code: code})), panel.ErrRepeated)
+	n.wantError("again", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: code})), panel.ErrRepeated)
 	n.wantLogged("floor 1: dropped: assessor 1, serving 2, code " + code)
 }

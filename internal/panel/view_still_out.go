@@ -38,7 +38,7 @@ func (s *Service) silence(a Assessor, now time.Time) time.Duration {
 }
 
 // stillOut counts who has not finished among the assessors of a study.
-func (s *Service) stillOut(seats []seat, now time.Time) (out StillOut) {
+func (s *Service) stillOut(seats []seatState, now time.Time) (out StillOut) {
 	for _, t := range seats {
 		switch t.stage(now) {
 		case StageInstructions, StageNames, StageServing, StageRinse:

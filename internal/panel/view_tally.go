@@ -79,7 +79,7 @@ func (s SeatState) gone() bool { return s == SeatLeft || s == SeatWithdrawn || s
 
 // stateAt returns where an assessor stands at a sitting, or in the whole study for
 // [AllSittings].
-func (t seat) stateAt(sitting int, now time.Time) SeatState {
+func (t seatState) stateAt(sitting int, now time.Time) SeatState {
 	over, of := t.count(sitting)
 	stage := t.stage(now)
 	switch {
@@ -110,7 +110,7 @@ func (t seat) stateAt(sitting int, now time.Time) SeatState {
 
 // plateFrom returns the first turn with plates from i on that is not over; len(turns)
 // when there is none.
-func (t seat) plateFrom(i int) int {
+func (t seatState) plateFrom(i int) int {
 	for i < len(t.turns) && (t.turns[i].reads() || t.over(t.turns[i])) {
 		i++
 	}
@@ -139,7 +139,7 @@ func (e evening) tally(sitting int) Tally {
 }
 
 // count counts one seat and its servings.
-func (l *Tally) count(t seat, sitting int, now time.Time) {
+func (l *Tally) count(t seatState, sitting int, now time.Time) {
 	state := t.stateAt(sitting, now)
 	l.add(state)
 	for _, x := range t.turns {

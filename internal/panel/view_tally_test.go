@@ -61,7 +61,7 @@ func newMadeUp(t *testing.T, file string, seed uint64) *madeUp {
 // act does one thing that somebody could do. What the service refuses at that
 // moment changes nothing.
 func (e *madeUp) act() {
-	ctx, none := e.t.Context(), panel.Once{}
+	ctx, none := e.t.Context(), panel.PhoneAct{}
 	floor := e.floors[e.draw.IntN(len(e.floors))]
 	var seat panel.FloorSeat
 	if seats := of[panel.Room](e.night)(e.svc.Room(ctx, floor)).Seats; len(seats) > 0 {
@@ -147,8 +147,8 @@ func (e *madeUp) openAnother() error {
 	if len(e.joins) == 2 || e.svc == nil {
 		return nil
 	}
-	kept := of[panel.Study](e.night)(e.svc.Study(e.t.Context(), e.study))
-	if kept.Asked.Panel.Sittings < 2 {
+	stored := of[panel.Study](e.night)(e.svc.Study(e.t.Context(), e.study))
+	if stored.Spec.Panel.Sittings < 2 {
 		return nil
 	}
 	sitting, kitchen, floor := e.open()

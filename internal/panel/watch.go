@@ -50,7 +50,7 @@ func (s *Service) changed(studyID string) {
 }
 
 // changedAt tells whoever watches the study of a seat, and the guest's own phone.
-func (s *Service) changedAt(t seat) {
+func (s *Service) changedAt(t seatState) {
 	s.changed(t.study.ID)
 	s.changed(ownPhone(t.assessor.ID))
 }

@@ -9,7 +9,7 @@ import (
 // WithdrawUntil returns until when answers can be taken out; zero while a study is
 // not closed, and when it lets nobody do so afterwards.
 func (s Study) WithdrawUntil() time.Time {
-	days := s.Asked.Panel.WithdrawalDays
+	days := s.Spec.Panel.WithdrawalDays
 	if s.State != Closed || days == 0 {
 		return time.Time{}
 	}
@@ -22,7 +22,7 @@ func (s Study) mayWithdraw(now time.Time) bool {
 }
 
 // MayWithdraw reports whether answers can be taken out of a study now.
-func (s *Service) MayWithdraw(kept Study) bool { return kept.mayWithdraw(s.now()) }
+func (s *Service) MayWithdraw(stored Study) bool { return stored.mayWithdraw(s.now()) }
 
 // Withdraw takes the answers of the assessor of a personal link out, for good:
 // ratings, comments, what was corrected and what came late. After the close that
@@ -33,18 +33,18 @@ func (s *Service) Withdraw(ctx context.Context, token string) error {
 	if err != nil {
 		return err
 	}
-	return s.withdraw(ctx, a, a.who())
+	return s.withdraw(ctx, a, a.nameInLog())
 }
 
 // Stop ends the tasting of the assessor of a personal link by their own wish. The
 // answers stay; nothing more is served. It does nothing when their tasting is over.
 func (s *Service) Stop(ctx context.Context, token string) error {
-	t, err := s.seat(ctx, token)
+	t, err := s.seatOfLink(ctx, token)
 	if err != nil || !t.mayStop(s.now()) {
 		return err
 	}
 	now := s.now()
-	e := s.event(t.study.ID, t.assessor.who(), "stopped", "by their own wish, answers kept")
+	e := s.event(t.study.ID, t.assessor.nameInLog(), "stopped", "by their own wish, answers kept")
 	if err := s.store.NoteAssessor(ctx, t.assessor.ID, AssessorNote{Left: &now, LeftSelf: true}, e); err != nil {
 		return fmt.Errorf("stop a tasting: %w", err)
 	}
@@ -53,7 +53,7 @@ func (s *Service) Stop(ctx context.Context, token string) error {
 }
 
 // mayStop reports whether there is anything left to stop.
-func (t seat) mayStop(now time.Time) bool {
+func (t seatState) mayStop(now time.Time) bool {
 	switch t.stage(now) {
 	case StageDone, StageClosed, StageLeft, StageWithdrawn:
 		return false
@@ -84,17 +84,17 @@ func (s *Service) TakeOut(ctx context.Context, by Session, studyID string, label
 }
 
 func (s *Service) withdraw(ctx context.Context, a Assessor, by string) error {
-	kept, err := s.Study(ctx, a.StudyID)
+	stored, err := s.Study(ctx, a.StudyID)
 	if err != nil {
 		return err
 	}
 	now := s.now()
-	if !kept.mayWithdraw(now) {
+	if !stored.mayWithdraw(now) {
 		return ErrNotOpen
 	}
 	detail := ""
-	if by != a.who() {
-		detail = "asked for by " + a.who()
+	if by != a.nameInLog() {
+		detail = "asked for by " + a.nameInLog()
 	}
 	if err := s.store.Withdraw(ctx, a.ID, now, s.event(a.StudyID, by, "withdrew", detail)); err != nil {
 		return fmt.Errorf("withdraw answers: %w", err)

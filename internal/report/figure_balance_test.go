@@ -18,7 +18,7 @@ func TestBalanceFigureTellsTheWorstOfThePlan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := plan.Weigh(s)
+	b, err := plan.CountBalance(s)
 	if err != nil {
 		t.Fatal(err)
 	}

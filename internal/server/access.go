@@ -20,10 +20,10 @@ func (s *server) sameOrigin(guard *http.CrossOriginProtection) gin.HandlerFunc {
 	}
 }
 
-// admit is the one place where rights are checked, by the role of the route.
-func (s *server) admit(r site.Role) gin.HandlerFunc {
+// requireRole is the one place where rights are checked, by the role of the route.
+func (s *server) requireRole(r site.Role) gin.HandlerFunc {
 	return func(c *gin.Context) {
-		err := s.admits(c, r)
+		err := s.hasRole(c, r)
 		if err == nil {
 			return
 		}
@@ -36,7 +36,7 @@ func (s *server) admit(r site.Role) gin.HandlerFunc {
 	}
 }
 
-func (s *server) admits(c *gin.Context, r site.Role) error {
+func (s *server) hasRole(c *gin.Context, r site.Role) error {
 	switch {
 	case r == site.Nobody:
 		return site.ErrRefused

@@ -55,9 +55,9 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	phone, lead := f.Visitor(), f.Lead()
 	said := phone.Get(guest).HTML().Find("main").Text()
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	moment := words.In("en").Moment(kept.ClosedAt.AddDate(0, 0, 7).Local())
+	moment := words.In("en").Moment(stored.ClosedAt.AddDate(0, 0, 7).Local())
 	for _, want := range []string{"You can take your answers out until " + moment, "Your seat number: 1"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("the phone does not say %q: %s", want, said)

@@ -61,9 +61,9 @@ func TestNoneOfTheAllergensAndOne(t *testing.T) {
 			t.Errorf("%s is not ticked any more", value)
 		}
 	}
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.File != servertest.Custard {
+	if stored.File != servertest.Custard {
 		t.Error("something was saved")
 	}
 }

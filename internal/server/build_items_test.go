@@ -20,9 +20,9 @@ func builds(f *servertest.Fixture, lead *servertest.Visitor, id, step, do string
 	if p := send(lead, path, fillIn(formOf(lead.Get(path)), pairs...), do); p.Status != http.StatusOK {
 		f.T.Fatalf("step %s, %s: status %d: %s", step, do, p.Status, p.HTML().Find(".problems").Text())
 	}
-	kept, err := f.Svc.Study(f.T.Context(), id)
+	stored, err := f.Svc.Study(f.T.Context(), id)
 	f.Must(err)
-	return kept.Asked
+	return stored.Spec
 }
 
 func sampleList(a *study.Study) string {
@@ -63,9 +63,9 @@ func TestBuilderMakesSamples(t *testing.T) {
 	for range 5 {
 		builds(f, lead, id, "names", "undo")
 	}
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if diff := cmp.Diff(string(studies.CeleriacCustard), kept.File); diff != "" {
+	if diff := cmp.Diff(string(studies.CeleriacCustard), stored.File); diff != "" {
 		t.Errorf("after undoing all of it (-want +got):\n%s", diff)
 	}
 }
@@ -103,10 +103,10 @@ func TestBuilderPicksInEveryLanguage(t *testing.T) {
 	id, _ := f.Drafted(string(studies.CeleriacCustard))
 	builds(f, lead, id, "attributes", "pick sourness")
 	a := builds(f, lead, id, "attributes", "pick sourness") // a double tap
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if len(a.Attributes) != 5 || len(kept.Problems) != 0 || a.Translations[1].Attributes[4].Ask == "" {
-		t.Errorf("%d attributes, %v", len(a.Attributes), kept.Problems)
+	if len(a.Attributes) != 5 || len(stored.Problems) != 0 || a.Translations[1].Attributes[4].Ask == "" {
+		t.Errorf("%d attributes, %v", len(a.Attributes), stored.Problems)
 	}
 }
 
@@ -125,9 +125,9 @@ func TestBuilderChangesLanguages(t *testing.T) {
 		t.Fatal("the words in German cannot be removed")
 	}
 	builds(f, lead, id, "words", "drop de")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if strings.Contains(kept.File, "Sellerie") {
+	if strings.Contains(stored.File, "Sellerie") {
 		t.Error("the German words are still there")
 	}
 	a = builds(f, lead, id, "panel", "save", "languages[0]", "fr", "also languages", "")
@@ -146,10 +146,10 @@ func TestBuilderSavesAnyText(t *testing.T) {
 	form := formOf(lead.Get(edit + "text"))
 	form.Set("text", strings.ReplaceAll(text, "\n", "\r\n"))
 	p := send(lead, edit+"text", form, "save")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.File != text || !strings.Contains(p.HTML().Find(".mistakes").Text(), "double quote") {
-		t.Errorf("kept %q, page %q", kept.File, p.HTML().Find(".mistakes").Text())
+	if stored.File != text || !strings.Contains(p.HTML().Find(".mistakes").Text(), "double quote") {
+		t.Errorf("kept %q, page %q", stored.File, p.HTML().Find(".mistakes").Text())
 	}
 	if p := lead.Get(edit + "dishes"); p.Path != edit+"text" {
 		t.Errorf("a step of a text that is no YAML ends at %s", p.Path)
@@ -181,10 +181,10 @@ func TestLockSaysWhatItFixes(t *testing.T) {
 		}
 	}
 	lead.Post("/studies/"+id+"/lock", "revision", doc.Find("input[name=revision]").AttrOr("value", ""))
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.Lock.StudyHash != hash || len(hash) != 64 {
-		t.Errorf("locked under %s, shown was %s", kept.Lock.StudyHash, hash)
+	if stored.Lock.StudyHash != hash || len(hash) != 64 {
+		t.Errorf("locked under %s, shown was %s", stored.Lock.StudyHash, hash)
 	}
 }
 
@@ -216,14 +216,14 @@ func TestBuilderForgetsWhatNoDishContains(t *testing.T) {
 	} {
 		id, _ := f.Drafted(string(studies.CeleriacCustard))
 		builds(f, lead, id, "dishes", act[0], act[1:]...)
-		kept, err := f.Svc.Study(t.Context(), id)
+		stored, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
-		for _, x := range kept.Problems {
+		for _, x := range stored.Problems {
 			if strings.Contains(x.What, "nutmeg") {
 				t.Errorf("%s: %s", name, x.What)
 			}
 		}
-		if strings.Contains(kept.File, "Muskatnuss") {
+		if strings.Contains(stored.File, "Muskatnuss") {
 			t.Errorf("%s: the German word stays", name)
 		}
 	}
@@ -266,12 +266,12 @@ func TestEveryQuestionOpens(t *testing.T) {
 		for i := range buttons.Length() {
 			p := lead.Post("/studies", kind, buttons.Eq(i).AttrOr("value", ""))
 			id := strings.Split(p.Path, "/")[2]
-			kept, err := f.Svc.Study(t.Context(), id)
+			stored, err := f.Svc.Study(t.Context(), id)
 			f.Must(err)
 			if mend := strings.Contains(p.HTML().Find(".wide-steps").Text(), "to mend"); mend ||
-				kept.Asked.Serving.HasSeed || (len(kept.Problems) == 0) != (kind == "example") {
-				t.Errorf("%s %d: to mend: %v, seed: %v, %d problems", kind, i, mend, kept.Asked.Serving.HasSeed,
-					len(kept.Problems))
+				stored.Spec.Serving.HasSeed || (len(stored.Problems) == 0) != (kind == "example") {
+				t.Errorf("%s %d: to mend: %v, seed: %v, %d problems", kind, i, mend, stored.Spec.Serving.HasSeed,
+					len(stored.Problems))
 			}
 			if got := lead.Get("/studies/" + id + "/edit/lock").HTML().Find("form[action$=lock]").Length(); (got == 1) != (kind == "example") {
 				t.Errorf("%s %d: %d forms to lock", kind, i, got)
@@ -321,10 +321,10 @@ func TestBuilderTakesADecimalComma(t *testing.T) {
 		t.Errorf("served at %v, difference %v, alpha %v", a.Dishes[0].ServeAt, a.Plan.SmallestEffect, a.Plan.Alpha)
 	}
 	builds(f, lead, id, "panel", "save", "panel.assessors", "1,000")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if len(kept.Problems) != 1 || kept.Problems[0].Path != "panel.assessors" {
-		t.Errorf("of 1,000 assessors: %v", kept.Problems)
+	if len(stored.Problems) != 1 || stored.Problems[0].Path != "panel.assessors" {
+		t.Errorf("of 1,000 assessors: %v", stored.Problems)
 	}
 }
 

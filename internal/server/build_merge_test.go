@@ -45,9 +45,9 @@ func TestBuilderMergesFieldByField(t *testing.T) {
 				rt.Fatalf("saved again: status %d", p.Status)
 			}
 		}
-		kept, err := f.Svc.Study(t.Context(), id)
+		stored, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
-		got := map[string]string{"title": kept.Asked.Title, "hypothesis": kept.Asked.Hypothesis}
+		got := map[string]string{"title": stored.Spec.Title, "hypothesis": stored.Spec.Hypothesis}
 		for _, name := range fields {
 			if got[name] != want[name] {
 				rt.Errorf("%s is %q, want %q", name, got[name], want[name])
@@ -103,10 +103,10 @@ func TestBuilderMergesTheFile(t *testing.T) {
 			if p := send(lead, edit+"text", second, "save"); p.Status != tc.status {
 				t.Errorf("status %d, want %d", p.Status, tc.status)
 			}
-			kept, err := f.Svc.Study(t.Context(), id)
+			stored, err := f.Svc.Study(t.Context(), id)
 			f.Must(err)
-			if want := servertest.Custard + "# " + tc.kept + "\n"; kept.File != want {
-				t.Errorf("kept:\n%s", firstDifference(want, kept.File))
+			if want := servertest.Custard + "# " + tc.kept + "\n"; stored.File != want {
+				t.Errorf("kept:\n%s", firstDifference(want, stored.File))
 			}
 		})
 	}

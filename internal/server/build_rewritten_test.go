@@ -29,10 +29,10 @@ func TestBuilderSaysWhenItWritesMoreThanWasChanged(t *testing.T) {
 		if says := strings.Contains(page.Body, sentence); says != tc.says {
 			t.Errorf("%s: says %v that lines were written anew, want %v", tc.step, says, tc.says)
 		}
-		kept, err := f.Svc.Study(t.Context(), id)
+		stored, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
-		if !strings.Contains(kept.File, "# ours") || !strings.Contains(kept.File, "# both") {
-			t.Errorf("%s: comments are lost:\n%s", tc.step, kept.File)
+		if !strings.Contains(stored.File, "# ours") || !strings.Contains(stored.File, "# both") {
+			t.Errorf("%s: comments are lost:\n%s", tc.step, stored.File)
 		}
 	}
 }

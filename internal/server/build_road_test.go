@@ -53,12 +53,12 @@ func TestFromAQuestionToAnOpenSitting(t *testing.T) {
 	step("analysis", "save", "analysis.compare[0]", "A", "analysis.compare[1]", "B", "analysis.attribute", "saltiness",
 		"analysis.smallest effect", "5")
 	p = step("panel", "next", "panel.assessors", "12", "serving.seed", "7")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if len(kept.Problems) > 0 {
-		t.Fatalf("still open: %v\n%s", kept.Problems, kept.File)
+	if len(stored.Problems) > 0 {
+		t.Fatalf("still open: %v\n%s", stored.Problems, stored.File)
 	}
-	a := kept.Asked
+	a := stored.Spec
 	if d := a.Dishes[0]; d.ID != "warm-celeriac-custard" || d.ServeAt != 55 || len(d.Allergens) != 3 ||
 		d.AlsoContains[0] != "nutmeg" {
 		t.Errorf("dish %+v", d)
@@ -67,15 +67,15 @@ func TestFromAQuestionToAnOpenSitting(t *testing.T) {
 		a.Plan.Compare != [2]study.SampleID{"A", "B"} || a.Panel.Assessors != 12 {
 		t.Errorf("samples %v, names %v, plan %+v, panel %+v", a.Samples, a.Names, a.Plan, a.Panel)
 	}
-	if !strings.HasPrefix(kept.File, "# Does the name change how it tastes?") ||
-		!strings.Contains(kept.File, "ethics board asks for") {
+	if !strings.HasPrefix(stored.File, "# Does the name change how it tastes?") ||
+		!strings.Contains(stored.File, "ethics board asks for") {
 		t.Error("the comments of the file are gone")
 	}
 	p = lead.Get(edit + "lock")
 	lead.Post("/studies/"+id+"/lock", "revision", p.HTML().Find("input[name=revision]").AttrOr("value", ""))
 	lead.Post("/studies/"+id+"/sittings", "number", "1")
-	if kept, err = f.Svc.Study(t.Context(), id); err != nil || kept.State != panel.Open {
-		t.Errorf("the study is %s, %v; want open", kept.State, err)
+	if stored, err = f.Svc.Study(t.Context(), id); err != nil || stored.State != panel.Open {
+		t.Errorf("the study is %s, %v; want open", stored.State, err)
 	}
 	if p = lead.Get(edit + "dishes"); p.Path != "/studies/"+id {
 		t.Errorf("the builder of a locked study ends at %s", p.Path)
@@ -125,10 +125,10 @@ func TestBuilderOfADraftThatMovedOn(t *testing.T) {
 		t.Fatalf("status %d, title %q", p.Status, doc.Find("#title").AttrOr("value", ""))
 	}
 	send(lead, edit+"question", formOf(p), "save")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.Asked.Title != "Mine second" {
-		t.Errorf("the title is %q", kept.Asked.Title)
+	if stored.Spec.Title != "Mine second" {
+		t.Errorf("the title is %q", stored.Spec.Title)
 	}
 	p = send(lead, edit+"question", formOf(lead.Get(edit+"question")), "undo")
 	if got := p.HTML().Find("#title").AttrOr("value", ""); got != "Mine first" ||
@@ -147,10 +147,10 @@ func TestBuilderTakesOnlyItsOwnFields(t *testing.T) {
 		form.Set("panel.assessors", "99")
 		form.Set("serving.design", "one")
 		send(lead, edit+"question", form, do)
-		kept, err := f.Svc.Study(t.Context(), id)
+		stored, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
-		if kept.File != servertest.Custard {
-			t.Fatalf("%s changed the file:\n%s", do, firstDifference(servertest.Custard, kept.File))
+		if stored.File != servertest.Custard {
+			t.Fatalf("%s changed the file:\n%s", do, firstDifference(servertest.Custard, stored.File))
 		}
 	}
 }

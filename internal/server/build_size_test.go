@@ -36,10 +36,10 @@ func TestSizeStepPlansThePanel(t *testing.T) {
 		t.Error("the figure has no words")
 	}
 	p = send(lead, edit+"size", formOf(p), "plan 34")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if want := strings.Replace(servertest.Custard, "assessors: 12", "assessors: 34", 1); kept.File != want {
-		t.Errorf("after “Plan for 34”:\n%s", firstDifference(want, kept.File))
+	if want := strings.Replace(servertest.Custard, "assessors: 12", "assessors: 34", 1); stored.File != want {
+		t.Errorf("after “Plan for 34”:\n%s", firstDifference(want, stored.File))
 	}
 	if p.HTML().Find("#spread").AttrOr("value", "") != "10" || p.HTML().Find("button[value^=plan]").Length() != 0 {
 		t.Error("the spread is gone, or 34 is offered again")
@@ -56,10 +56,10 @@ func TestSizeStepPlansTheSittings(t *testing.T) {
 		t.Errorf("the button says %q", got)
 	}
 	send(lead, edit+"size", formOf(p), "plan 34")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.Asked.Panel.Assessors != 34 || kept.Asked.Panel.Sittings != 3 || len(kept.Problems) != 0 {
-		t.Errorf("planned %+v with %v", kept.Asked.Panel, kept.Problems)
+	if stored.Spec.Panel.Assessors != 34 || stored.Spec.Panel.Sittings != 3 || len(stored.Problems) != 0 {
+		t.Errorf("planned %+v with %v", stored.Spec.Panel, stored.Problems)
 	}
 }
 
@@ -73,11 +73,11 @@ func TestSizeStepSavesWhatTheStudyHolds(t *testing.T) {
 	form.Set("spread", "9,5")
 	form.Set("power", "90")
 	p := send(lead, edit+"size", form, "save")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.Asked.Plan.SmallestEffect != 4.5 || kept.Asked.Plan.Sides != "greater" ||
-		strings.Contains(kept.File, "9,5") {
-		t.Errorf("kept %+v", kept.Asked.Plan)
+	if stored.Spec.Plan.SmallestEffect != 4.5 || stored.Spec.Plan.Sides != "greater" ||
+		strings.Contains(stored.File, "9,5") {
+		t.Errorf("kept %+v", stored.Spec.Plan)
 	}
 	if p.HTML().Find("#spread").AttrOr("value", "") != "9,5" || p.HTML().Find("#power").AttrOr("value", "") != "90" {
 		t.Error("spread or power did not ride along")
@@ -104,9 +104,9 @@ func TestSizeStepWorksOutWhatWasTyped(t *testing.T) {
 	if page.Find("#analysis-smallest_effect").AttrOr("value", "") != "8" {
 		t.Error("what was typed is gone")
 	}
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.File != servertest.Custard || kept.CanUndo {
+	if stored.File != servertest.Custard || stored.CanUndo {
 		t.Error("working it out changed the draft")
 	}
 	part := lead.Get("/studies/" + id + "/size?" + form.Encode())

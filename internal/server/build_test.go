@@ -82,11 +82,11 @@ func TestBuilderLeavesAnUntouchedFileAlone(t *testing.T) {
 					t.Fatalf("%s: status %d and %d fields", step, p.Status, len(form))
 				}
 				send(lead, edit+step, form, "save")
-				kept, err := f.Svc.Study(t.Context(), id)
+				stored, err := f.Svc.Study(t.Context(), id)
 				f.Must(err)
-				if kept.File != src || kept.CanUndo {
-					t.Fatalf("step %s changed the file (undo: %v):\n%s", step, kept.CanUndo,
-						firstDifference(src, kept.File))
+				if stored.File != src || stored.CanUndo {
+					t.Fatalf("step %s changed the file (undo: %v):\n%s", step, stored.CanUndo,
+						firstDifference(src, stored.File))
 				}
 			}
 		})

@@ -17,7 +17,7 @@ import (
 func TestDryRunShowsTheAnalysis(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(servertest.Custard)
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	v := f.Lead()
 	for _, tc := range []struct {
@@ -28,11 +28,11 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 		{"", 1, func(d panel.DryRun) panel.Trial { return d.Smallest }},
 		{"?effect=none&draw=7", 7, func(d panel.DryRun) panel.Trial { return d.None }},
 	} {
-		tried, err := panel.Try(kept.Asked, id, analysis.Spread{}, tc.draw)
+		tried, err := panel.Try(stored.Spec, id, analysis.Spread{}, tc.draw)
 		f.Must(err)
 		p := v.Get("/studies/" + id + "/dry-run" + tc.query)
 		doc := p.HTML()
-		want := report.Build(kept.Asked, tc.which(tried).Result, report.Options{Simulated: true})
+		want := report.Build(stored.Spec, tc.which(tried).Result, report.Options{Simulated: true})
 		if got := doc.Find(".report-first").Text(); got != want.Verdict[0] {
 			t.Errorf("%s: the report says %q, want %q", tc.query, got, want.Verdict[0])
 		}
@@ -137,13 +137,13 @@ func TestDryRunTellsNoKey(t *testing.T) {
 	plain, err := f.Svc.Study(t.Context(), f.Uploaded(strings.Replace(servertest.Custard, "seed: 7", "spare codes: 5",
 		1)))
 	f.Must(err)
-	want, err := panel.Try(plain.Asked, "an-id", analysis.Spread{}, 1)
+	want, err := panel.Try(plain.Spec, "an-id", analysis.Spread{}, 1)
 	f.Must(err)
 	for _, state := range []panel.State{panel.Locked, panel.Open} {
 		id, _ := f.InState(servertest.Custard, state)
-		kept, err := f.Svc.Study(t.Context(), id)
+		stored, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
-		got, err := panel.Try(kept.Asked, "an-id", analysis.Spread{}, 1)
+		got, err := panel.Try(stored.Spec, "an-id", analysis.Spread{}, 1)
 		f.Must(err)
 		if got.None.Often != want.None.Often || got.Smallest.Result.Findings[0].Value != want.Smallest.Result.Findings[0].Value {
 			t.Errorf("the dry run of a study that is %s depends on its seed", state)

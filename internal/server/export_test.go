@@ -19,4 +19,4 @@ func Routes() []Route {
 }
 
 // Refuses reports whether a route without a role is refused.
-func Refuses(c *gin.Context) bool { return (&server{}).admits(c, site.Nobody) != nil }
+func Refuses(c *gin.Context) bool { return (&server{}).hasRole(c, site.Nobody) != nil }

@@ -16,9 +16,9 @@ func TestDownloadsAreNamedAfterTheirStudy(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	id, _ := f.InState(servertest.Custard, panel.Closed)
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	day := kept.ClosedAt.Local().Format("2006-01-02")
+	day := stored.ClosedAt.Local().Format("2006-01-02")
 	for _, name := range []string{"data.zip", "plan.txt", "study.json", "key.csv", "ratings.csv", "findings.json"} {
 		said := lead.Get("/studies/" + id + "/" + name).Header.Get("Content-Disposition")
 		kind, words, err := mime.ParseMediaType(said)

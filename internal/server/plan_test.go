@@ -29,11 +29,11 @@ func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
 	lead := f.Lead()
 	for _, state := range []panel.State{panel.Locked, panel.Open, panel.Closed} {
 		id, _ := f.InState(unseeded, state)
-		kept, err := f.Svc.Study(t.Context(), id)
+		stored, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
 		body := []byte(lead.Get("/studies/" + id + "/study.json").Body)
-		if got := fmt.Sprintf("%x", sha256.Sum256(body)); got != kept.Lock.StudyHash {
-			t.Errorf("%s: SHA-256 of the download is %s, fixed was %s", state, got, kept.Lock.StudyHash)
+		if got := fmt.Sprintf("%x", sha256.Sum256(body)); got != stored.Lock.StudyHash {
+			t.Errorf("%s: SHA-256 of the download is %s, fixed was %s", state, got, stored.Lock.StudyHash)
 		}
 		var read any
 		f.Must(json.Unmarshal(body, &read))
@@ -45,7 +45,7 @@ func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
 			t.Errorf("%s: read and written again it is\n%s\nnot\n%s", state, again.Bytes(), body)
 		}
 		sheet, text := lead.Get("/studies/"+id+"/plan").Body, lead.Get("/studies/"+id+"/plan.txt").Body
-		for _, want := range []string{kept.Lock.StudyHash, kept.Lock.PlanHash, "that of study.json",
+		for _, want := range []string{stored.Lock.StudyHash, stored.Lock.PlanHash, "that of study.json",
 			"serving-plan.txt in the data package", "the dessert's name makes it saltier",
 			"paired t test, two-sided", "level of 0.05", "12 assessors", servertest.NameA, servertest.NameB, "I agree to taste two spoonfuls."} {
 			if !strings.Contains(text, want) {
@@ -65,7 +65,7 @@ func TestAScriptMakesTheHashAgain(t *testing.T) {
 	}
 	f := servertest.New(t)
 	id, _ := f.InState(unseeded, panel.Locked)
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	file := filepath.Join(t.TempDir(), "study.json")
 	f.Must(os.WriteFile(file, []byte(f.Lead().Get("/studies/"+id+"/study.json").Body), 0o600))
@@ -75,7 +75,7 @@ plan = open(sys.argv[1], "rb").read()
 form = json.dumps(json.loads(plan), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 print(hashlib.sha256(plan).hexdigest(), hashlib.sha256(form.encode()).hexdigest())`, file).Output()
 	f.Must(err)
-	if want := kept.Lock.StudyHash + " " + kept.Lock.StudyHash; strings.TrimSpace(string(out)) != want {
+	if want := stored.Lock.StudyHash + " " + stored.Lock.StudyHash; strings.TrimSpace(string(out)) != want {
 		t.Errorf("the script makes %s, want %s", out, want)
 	}
 }
@@ -87,9 +87,9 @@ func TestTheDrawnSeedStaysShut(t *testing.T) {
 	readers := map[string]*servertest.Visitor{"lead": f.Lead(), "partner": partner(f)}
 	for _, state := range []panel.State{panel.Locked, panel.Open, panel.Closed} {
 		id, join := f.InState(unseeded, state)
-		kept, err := f.Svc.Study(t.Context(), id)
+		stored, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
-		seed, seen := strconv.FormatUint(kept.Lock.Seed, 10), 0
+		seed, seen := strconv.FormatUint(stored.Lock.Seed, 10), 0
 		for who, v := range readers {
 			for _, a := range accessTable {
 				if a.method != "GET" || !strings.HasPrefix(a.path, "/studies") {

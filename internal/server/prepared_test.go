@@ -17,9 +17,9 @@ import (
 // planned returns the codes of a locked study's plan.
 func planned(f *servertest.Fixture, id string) (codes []string) {
 	f.T.Helper()
-	kept, err := f.Svc.Study(f.T.Context(), id)
+	stored, err := f.Svc.Study(f.T.Context(), id)
 	f.Must(err)
-	plan, err := design.Draw(kept.Asked, design.Options{Seed: kept.Lock.Seed})
+	plan, err := design.Draw(stored.Spec, design.Options{Seed: stored.Lock.Seed})
 	f.Must(err)
 	for _, v := range plan.Servings {
 		codes = append(codes, v.Code.String())

@@ -119,15 +119,15 @@ func TestRulesAreBuiltAndShown(t *testing.T) {
 	step("panel", "add panel.screening", "Are you hungry?", "do", "save")
 	step("panel", "panel.screening[1].leaves out", "no", "do", "save")
 	step("analysis", "analysis.stop after", "10", "analysis.stop by", "2026-12-05", "do", "save")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	stock, _ := study.StockScreenOf("senses")
 	want := []study.Screen{stock.In("en"), {ID: "hungry", Ask: "Are you hungry?", LeavesOut: study.No}}
-	if got := kept.Asked.Panel.Screening; len(kept.Problems) > 0 || len(got) != 2 || got[0] != want[0] ||
-		got[1] != want[1] || kept.Asked.Plan.StopAfter != 10 {
-		t.Fatalf("built %+v, %v", got, kept.Problems)
+	if got := stored.Spec.Panel.Screening; len(stored.Problems) > 0 || len(got) != 2 || got[0] != want[0] ||
+		got[1] != want[1] || stored.Spec.Plan.StopAfter != 10 {
+		t.Fatalf("built %+v, %v", got, stored.Problems)
 	}
-	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, id, kept.Revision))
+	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, id, stored.Revision))
 	text := planText(v.Get("/studies/" + id + "/plan").HTML())
 	for _, say := range []string{"Whoever says no to “Are you hungry?” is not counted", stock.In("en").Ask,
 		"When 10 assessors have finished, or after 2026-12-05"} {
@@ -152,9 +152,9 @@ func TestScreeningIsTakenBack(t *testing.T) {
 	}
 	v.Post("/studies/"+id+"/edit/panel", "revision", p.HTML().Find("[name=revision]").AttrOr("value", ""),
 		"panel.screening", "", "do", "save")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if got := kept.Asked.Panel.Screening; len(got) != 1 || got[0].ID != "hungry" {
+	if got := stored.Spec.Panel.Screening; len(got) != 1 || got[0].ID != "hungry" {
 		t.Errorf("left %+v, want the study's own question", got)
 	}
 }

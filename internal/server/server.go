@@ -39,9 +39,9 @@ func New(svc *panel.Service, o site.Options) (http.Handler, error) {
 	}
 	e.Use(s.note, headers, s.overTLS, s.sameOrigin(guard))
 	for _, r := range s.routes() {
-		e.Handle(r.Method, r.Path, s.admit(r.Role), s.adapt(r))
+		e.Handle(r.Method, r.Path, s.requireRole(r.Role), s.adapt(r))
 		if r.Method == http.MethodGet { // link previews and watchdogs ask so; net/http drops the body
-			e.HEAD(r.Path, s.admit(r.Role), s.adapt(r))
+			e.HEAD(r.Path, s.requireRole(r.Role), s.adapt(r))
 		}
 	}
 	e.NoRoute(s.adapt(site.Route{Role: site.Anyone, Handle: notFound}))

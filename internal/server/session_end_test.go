@@ -66,10 +66,10 @@ func TestAFormAfterTheSessionsEndIsKept(t *testing.T) {
 	if p.Path != step || p.Status != http.StatusOK {
 		t.Fatalf("sent again: status %d at %s", p.Status, p.Path)
 	}
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if want := strings.TrimSpace(strings.ReplaceAll(typed, "\r\n", "\n")); kept.Asked.Hypothesis != want {
-		t.Errorf("kept %q, want %q", kept.Asked.Hypothesis, want)
+	if want := strings.TrimSpace(strings.ReplaceAll(typed, "\r\n", "\n")); stored.Spec.Hypothesis != want {
+		t.Errorf("kept %q, want %q", stored.Spec.Hypothesis, want)
 	}
 }
 

@@ -68,10 +68,10 @@ func TestUploadTypedTextKeepsItsLines(t *testing.T) {
 	f := servertest.New(t)
 	p := f.Lead().Upload("", strings.ReplaceAll(servertest.Custard, "\n", "\r\n")) // as browsers send it
 	id := strings.TrimPrefix(p.Path, "/studies/")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.File != servertest.Custard {
-		t.Errorf("kept\n%q, want\n%q", kept.File, servertest.Custard)
+	if stored.File != servertest.Custard {
+		t.Errorf("kept\n%q, want\n%q", stored.File, servertest.Custard)
 	}
 	if got := f.Lead().Get("/studies/" + id + "/edit/text").HTML().Find("textarea").Text(); got != servertest.Custard {
 		t.Errorf("the page of the file holds %q", got)
@@ -87,10 +87,10 @@ func TestUploadKeepsAFileWithMistakesWhenAsked(t *testing.T) {
 		t.Fatalf("%d buttons to keep it, want 1", keep)
 	}
 	p := lead.Post("/studies/upload", "text", strings.ReplaceAll(wrong, "\n", "\r\n"), "keep", "yes")
-	kept, err := f.Svc.Study(t.Context(), strings.TrimPrefix(p.Path, "/studies/"))
+	stored, err := f.Svc.Study(t.Context(), strings.TrimPrefix(p.Path, "/studies/"))
 	f.Must(err)
-	if kept.File != wrong || len(kept.Problems) == 0 {
-		t.Errorf("kept %q with %d problems", kept.File, len(kept.Problems))
+	if stored.File != wrong || len(stored.Problems) == 0 {
+		t.Errorf("kept %q with %d problems", stored.File, len(stored.Problems))
 	}
 }
 
@@ -149,10 +149,10 @@ func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
 		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.HTML().Find(".problems").Text())
 	}
 	lead.Post("/studies/"+id+"/lock", "revision", "1")
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.State != panel.Draft {
-		t.Errorf("the study is %s, want draft", kept.State)
+	if stored.State != panel.Draft {
+		t.Errorf("the study is %s, want draft", stored.State)
 	}
 }
 

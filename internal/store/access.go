@@ -14,7 +14,7 @@ import (
 
 // CreateSession keeps a session and deletes those that have expired.
 func (s *Store) CreateSession(ctx context.Context, tokenHash string, session panel.Session, now time.Time) error {
-	return s.change(ctx, "create session", func(tx *gorm.DB) error {
+	return s.writing(ctx, "create session", func(tx *gorm.DB) error {
 		if err := tx.Delete(&sessionRow{}, "expires_at <= ?", instant(now)).Error; err != nil {
 			return err
 		}
@@ -26,7 +26,7 @@ func (s *Store) CreateSession(ctx context.Context, tokenHash string, session pan
 // Session returns a session, whether it has expired or not.
 func (s *Store) Session(ctx context.Context, tokenHash string) (panel.Session, error) {
 	var row sessionRow
-	err := s.look(ctx, "read session", func(db *gorm.DB) error {
+	err := s.reading(ctx, "read session", func(db *gorm.DB) error {
 		return db.Take(&row, "token_hash = ?", tokenHash).Error
 	})
 	return row.session(), err
@@ -34,14 +34,14 @@ func (s *Store) Session(ctx context.Context, tokenHash string) (panel.Session, e
 
 // DeleteSession ends a session; one that has ended already is no error.
 func (s *Store) DeleteSession(ctx context.Context, tokenHash string) error {
-	return s.change(ctx, "end session", func(tx *gorm.DB) error {
+	return s.writing(ctx, "end session", func(tx *gorm.DB) error {
 		return tx.Delete(&sessionRow{}, "token_hash = ?", tokenHash).Error
 	})
 }
 
 // Invite keeps the invitation of a role in the place of an earlier one.
 func (s *Store) Invite(ctx context.Context, r panel.Role, tokenHash string, expires time.Time, e panel.Event) error {
-	return s.change(ctx, "invite", func(tx *gorm.DB) error {
+	return s.writing(ctx, "invite", func(tx *gorm.DB) error {
 		row := invitationRow{Role: r.String(), TokenHash: tokenHash, ExpiresAt: instant(expires)}
 		err := tx.Clauses(clause.OnConflict{
 			Columns:   []clause.Column{{Name: "role"}},
@@ -57,7 +57,7 @@ func (s *Store) Invite(ctx context.Context, r panel.Role, tokenHash string, expi
 // Invitation returns the role that an invitation is for, and when it expires.
 func (s *Store) Invitation(ctx context.Context, tokenHash string) (panel.Role, time.Time, error) {
 	var row invitationRow
-	err := s.look(ctx, "find invitation", func(db *gorm.DB) error {
+	err := s.reading(ctx, "find invitation", func(db *gorm.DB) error {
 		return db.Take(&row, "token_hash = ?", tokenHash).Error
 	})
 	return panel.RoleOf(row.Role), row.ExpiresAt.UTC(), err
@@ -67,7 +67,7 @@ func (s *Store) Invitation(ctx context.Context, tokenHash string) (panel.Role, t
 // nothing and is told that there is none.
 func (s *Store) AcceptInvitation(ctx context.Context, tokenHash, passwordKey, digest string, now time.Time,
 	e panel.Event) error {
-	return s.change(ctx, "accept invitation", func(tx *gorm.DB) error {
+	return s.writing(ctx, "accept invitation", func(tx *gorm.DB) error {
 		var row invitationRow
 		if err := tx.Take(&row, "token_hash = ? AND expires_at > ?", tokenHash, instant(now)).Error; err != nil {
 			return err
@@ -86,7 +86,7 @@ func (s *Store) AcceptInvitation(ctx context.Context, tokenHash, passwordKey, di
 // ReplacePassword puts a password in the place of a role's.
 func (s *Store) ReplacePassword(ctx context.Context, r panel.Role, passwordKey, digest, keep string,
 	e panel.Event) error {
-	return s.change(ctx, "replace password", func(tx *gorm.DB) error {
+	return s.writing(ctx, "replace password", func(tx *gorm.DB) error {
 		return replacePassword(tx, r, passwordKey, digest, keep, e)
 	})
 }
@@ -108,7 +108,7 @@ func replacePassword(tx *gorm.DB, r panel.Role, passwordKey, digest, keep string
 
 // EndAccount deletes what lets a role in.
 func (s *Store) EndAccount(ctx context.Context, r panel.Role, passwordKey string, e panel.Event) error {
-	return s.change(ctx, "end account", func(tx *gorm.DB) error {
+	return s.writing(ctx, "end account", func(tx *gorm.DB) error {
 		return errors.Join(
 			tx.Delete(&settingRow{}, "name = ?", passwordKey).Error,
 			tx.Delete(&invitationRow{}, "role = ?", r.String()).Error,
@@ -121,7 +121,7 @@ func (s *Store) EndAccount(ctx context.Context, r panel.Role, passwordKey string
 func (s *Store) StaffLink(ctx context.Context, sittingID string, r panel.Role, tokenHash string) (panel.StaffLink,
 	error) {
 	var row staffLinkRow
-	err := s.change(ctx, "make staff link", func(tx *gorm.DB) error {
+	err := s.writing(ctx, "make staff link", func(tx *gorm.DB) error {
 		row = staffLinkRow{TokenHash: tokenHash, SittingID: sittingID, Role: r.String()}
 		if err := tx.Select("id").Take(&sittingRow{}, "id = ?", sittingID).Error; err != nil {
 			return err
@@ -138,7 +138,7 @@ func (s *Store) StaffLink(ctx context.Context, sittingID string, r panel.Role, t
 // StaffLinkByToken returns the link that a token belongs to.
 func (s *Store) StaffLinkByToken(ctx context.Context, tokenHash string) (panel.StaffLink, error) {
 	var row staffLinkRow
-	err := s.look(ctx, "find staff link", func(db *gorm.DB) error {
+	err := s.reading(ctx, "find staff link", func(db *gorm.DB) error {
 		return db.Take(&row, "token_hash = ?", tokenHash).Error
 	})
 	return row.link(), err
@@ -150,7 +150,7 @@ func (s *Store) RenewStaffLink(
 	ctx context.Context, sittingID string, r panel.Role, tokenHash func(renewals int) string, e panel.Event,
 ) (panel.StaffLink, error) {
 	var row staffLinkRow
-	err := s.change(ctx, "renew staff link", func(tx *gorm.DB) error {
+	err := s.writing(ctx, "renew staff link", func(tx *gorm.DB) error {
 		row = staffLinkRow{}
 		// Changed before it is read: the change waits for somebody who is joining.
 		err := tx.Model(&staffLinkRow{}).Where("sitting_id = ? AND role = ?", sittingID, r.String()).
@@ -178,7 +178,7 @@ func (s *Store) RenewStaffLink(
 // JoinStaff makes a session at a link and numbers it; the number follows Who in e.
 func (s *Store) JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string,
 	session panel.Session, e panel.Event) (panel.Session, error) {
-	err := s.change(ctx, "join staff", func(tx *gorm.DB) error {
+	err := s.writing(ctx, "join staff", func(tx *gorm.DB) error {
 		counted := tx.Model(&staffLinkRow{}).Where("token_hash = ? AND renewals = ?", tokenHash, renewals).
 			Update("joined", gorm.Expr("joined + 1"))
 		if counted.Error != nil {

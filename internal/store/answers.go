@@ -14,7 +14,7 @@ import (
 // AnsweredBy returns when each turn of an assessor was answered.
 func (s *Store) AnsweredBy(ctx context.Context, assessorID string) (map[panel.TurnID]time.Time, error) {
 	var rows []answeredRow
-	err := s.look(ctx, "list answered turns", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list answered turns", func(db *gorm.DB) error {
 		return db.Find(&rows, "assessor_id = ?", assessorID).Error
 	})
 	answered := make(map[panel.TurnID]time.Time, len(rows))
@@ -27,7 +27,7 @@ func (s *Store) AnsweredBy(ctx context.Context, assessorID string) (map[panel.Tu
 // KeyedAnswers returns every answer of a study by place, turn, serving and attribute.
 func (s *Store) KeyedAnswers(ctx context.Context, studyID string) ([]panel.KeyedAnswer, error) {
 	var all []panel.KeyedAnswer
-	err := s.look(ctx, "list answers", func(db *gorm.DB) (err error) {
+	err := s.reading(ctx, "list answers", func(db *gorm.DB) (err error) {
 		all, err = keyedIn(db, studyID)
 		return err
 	})
@@ -66,7 +66,7 @@ func (s *Store) Answers(ctx context.Context, id panel.TurnID) (panel.AnsweredTur
 		Attribute string
 		Value     float64
 	}
-	err := s.look(ctx, "read answers", func(db *gorm.DB) error {
+	err := s.reading(ctx, "read answers", func(db *gorm.DB) error {
 		return db.Table("answered_turns").
 			Select("answered_turns.*, answers.serving_id, answers.attribute, answers.value").
 			Joins("LEFT JOIN answers ON answers.turn_id = answered_turns.turn_id").
@@ -92,7 +92,7 @@ func (s *Store) Answers(ctx context.Context, id panel.TurnID) (panel.AnsweredTur
 // AnsweredTurns returns the turns of a study that have answers, by time.
 func (s *Store) AnsweredTurns(ctx context.Context, studyID string) ([]panel.AnsweredTurn, error) {
 	var rows []answeredRow
-	err := s.look(ctx, "list answered turns", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list answered turns", func(db *gorm.DB) error {
 		return db.Select("answered_turns.*").Joins("JOIN turns ON turns.id = answered_turns.turn_id").
 			Order("answered_turns.answered_at, turns.place, turns.turn_order").
 			Find(&rows, "turns.study_id = ?", studyID).Error
@@ -104,7 +104,7 @@ func (s *Store) AnsweredTurns(ctx context.Context, studyID string) ([]panel.Answ
 // close; a name that was read counts as one.
 func (s *Store) AfterClose(ctx context.Context, assessorID string) (int, error) {
 	var servings int
-	err := s.look(ctx, "count answers after close", func(db *gorm.DB) error {
+	err := s.reading(ctx, "count answers after close", func(db *gorm.DB) error {
 		return db.Raw(`SELECT COALESCE(SUM(CASE WHEN plates = 0 THEN 1 ELSE plates END), 0) FROM (
 			SELECT (SELECT COUNT(*) FROM servings WHERE servings.turn_id = turns.id) AS plates
 			FROM turns JOIN assessors ON assessors.study_id = turns.study_id AND assessors.place = turns.place
@@ -118,7 +118,7 @@ func (s *Store) AfterClose(ctx context.Context, assessorID string) (int, error) 
 func (s *Store) ReplacedAll(ctx context.Context, studyID string) ([]panel.Replaced, error) {
 	var rows []replacedRow
 	var values []replacedAnswerRow
-	err := s.change(ctx, "list replaced answers", func(tx *gorm.DB) error {
+	err := s.writing(ctx, "list replaced answers", func(tx *gorm.DB) error {
 		err := tx.Select("replaced_turns.*").Joins("JOIN turns ON turns.id = replaced_turns.turn_id").
 			Order("replaced_turns.id").Find(&rows, "turns.study_id = ?", studyID).Error
 		if err != nil {

@@ -16,7 +16,7 @@ import (
 func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string,
 	note func(panel.Assessor) panel.Event) (panel.Assessor, error) {
 	var seated assessorRow
-	err := s.change(ctx, "seat assessor", func(tx *gorm.DB) error {
+	err := s.writing(ctx, "seat assessor", func(tx *gorm.DB) error {
 		var sitting sittingRow
 		if err := tx.Select("id, study_id, number, opened_at").Take(&sitting, "id = ? AND study_id = ?", a.SittingID,
 			a.StudyID).Error; err != nil {
@@ -89,7 +89,7 @@ func lowestFreePlace(tx *gorm.DB, sitting sittingRow) (int, error) {
 // FreePlaces counts the places of a sitting that are not taken.
 func (s *Store) FreePlaces(ctx context.Context, studyID string, sitting int) (int, error) {
 	var free int64
-	err := s.look(ctx, "count free places", func(db *gorm.DB) error {
+	err := s.reading(ctx, "count free places", func(db *gorm.DB) error {
 		return freePlaces(db, studyID, sitting).Distinct("place").Count(&free).Error
 	})
 	return int(free), err
@@ -97,7 +97,7 @@ func (s *Store) FreePlaces(ctx context.Context, studyID string, sitting int) (in
 
 // VacantPlaces returns the places of a study that are not taken.
 func (s *Store) VacantPlaces(ctx context.Context, studyID string) (places []int, err error) {
-	err = s.look(ctx, "list free places", func(db *gorm.DB) error {
+	err = s.reading(ctx, "list free places", func(db *gorm.DB) error {
 		return vacantPlaces(db, studyID).Distinct().Order("place").Pluck("place", &places).Error
 	})
 	return places, err
@@ -106,7 +106,7 @@ func (s *Store) VacantPlaces(ctx context.Context, studyID string) (places []int,
 // AssessorByToken returns the assessor that a personal link belongs to.
 func (s *Store) AssessorByToken(ctx context.Context, tokenHash string) (panel.Assessor, error) {
 	var row assessorRow
-	err := s.look(ctx, "find assessor", func(db *gorm.DB) error {
+	err := s.reading(ctx, "find assessor", func(db *gorm.DB) error {
 		return db.Take(&row, "token_hash = ?", tokenHash).Error
 	})
 	return row.assessor(), err
@@ -115,7 +115,7 @@ func (s *Store) AssessorByToken(ctx context.Context, tokenHash string) (panel.As
 // Assessors returns the assessors of a study by place.
 func (s *Store) Assessors(ctx context.Context, studyID string) ([]panel.Assessor, error) {
 	var rows []assessorRow
-	err := s.look(ctx, "list assessors", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list assessors", func(db *gorm.DB) error {
 		return db.Order("place").Find(&rows, "study_id = ?", studyID).Error
 	})
 	return each(rows, assessorRow.assessor), err
@@ -123,7 +123,7 @@ func (s *Store) Assessors(ctx context.Context, studyID string) ([]panel.Assessor
 
 // Start notes when an assessor first had read the instructions.
 func (s *Store) Start(ctx context.Context, assessorID string, at time.Time) error {
-	return s.change(ctx, "start ballot", func(tx *gorm.DB) error {
+	return s.writing(ctx, "start ballot", func(tx *gorm.DB) error {
 		if err := tx.Select("id").Take(&assessorRow{}, "id = ?", assessorID).Error; err != nil {
 			return err
 		}

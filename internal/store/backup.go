@@ -106,7 +106,7 @@ func (s *Store) snapshot(ctx context.Context, read func(tx *sql.Tx) error) error
 		return err
 	}
 	if err := s.readers.enter(ctx); err != nil {
-		return found(err)
+		return translated(err)
 	}
 	defer s.readers.leave()
 	tx, err := pool.BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})

@@ -47,7 +47,7 @@ func (r foundSpreadRow) foundSpread() analysis.FoundSpread {
 // what was kept of it.
 func (s *Store) KeepSpreads(ctx context.Context, studyID string,
 	find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
-	return s.change(ctx, "keep spreads", func(tx *gorm.DB) error {
+	return s.writing(ctx, "keep spreads", func(tx *gorm.DB) error {
 		if err := requireState(tx, studyID, panel.Closed); err != nil {
 			return err
 		}
@@ -70,7 +70,7 @@ func (s *Store) KeepSpreads(ctx context.Context, studyID string,
 
 // SpreadsMissing returns the closed studies of which no spreads are kept.
 func (s *Store) SpreadsMissing(ctx context.Context) (ids []string, err error) {
-	err = s.look(ctx, "list studies without spreads", func(db *gorm.DB) error {
+	err = s.reading(ctx, "list studies without spreads", func(db *gorm.DB) error {
 		return db.Table("studies").Where("state = ? AND NOT spreads_kept",
 			panel.Closed.String()).Order("id").Pluck("id", &ids).Error
 	})
@@ -81,7 +81,7 @@ func (s *Store) SpreadsMissing(ctx context.Context) (ids []string, err error) {
 // question on the same scale, the latest study first.
 func (s *Store) FoundSpreads(ctx context.Context, like analysis.FoundSpread) ([]analysis.FoundSpread, error) {
 	var rows []foundSpreadRow
-	err := s.look(ctx, "list spreads", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list spreads", func(db *gorm.DB) error {
 		return db.Table("found_spreads").Select("found_spreads.*").
 			Joins("JOIN studies ON studies.id = found_spreads.study_id").
 			Where("question = ? AND contrast = ? AND scale = ? AND scale_from = ? AND scale_to = ?",

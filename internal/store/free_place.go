@@ -51,7 +51,7 @@ func freed(db *gorm.DB, tokenHash string) error {
 // FreePlace takes an assessor away who never tasted. The lock on the assessor keeps
 // plates and answers from arriving meanwhile.
 func (s *Store) FreePlace(ctx context.Context, assessorID string, e panel.Event) error {
-	return s.change(ctx, "free a place", func(tx *gorm.DB) error {
+	return s.writing(ctx, "free a place", func(tx *gorm.DB) error {
 		assessor, _, err := lockAssessor(tx, assessorID, panel.Open)
 		if err != nil {
 			return err

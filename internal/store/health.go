@@ -16,7 +16,7 @@ const lastReady = "last ready"
 
 // Ready writes and so finds out whether answers can be kept now.
 func (s *Store) Ready(ctx context.Context, at time.Time) error {
-	return s.change(ctx, "write to see whether that can be done", func(tx *gorm.DB) error {
+	return s.writing(ctx, "write to see whether that can be done", func(tx *gorm.DB) error {
 		row := settingRow{Name: lastReady, Value: instant(at).Format(time.RFC3339Nano)}
 		return tx.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "name"}},
 			DoUpdates: clause.AssignmentColumns([]string{"value"})}).

@@ -12,8 +12,8 @@ import (
 
 // AmendStudy adds a draft as the next version of a study.
 func (s *Store) AmendStudy(ctx context.Context, asked panel.Study, amended, begun panel.Event) (panel.Study, error) {
-	var kept panel.Study
-	err := s.change(ctx, "amend study", func(tx *gorm.DB) error {
+	var stored panel.Study
+	err := s.writing(ctx, "amend study", func(tx *gorm.DB) error {
 		versions, err := lockSeries(tx, asked.Amends)
 		if err != nil {
 			return err
@@ -40,16 +40,16 @@ func (s *Store) AmendStudy(ctx context.Context, asked panel.Study, amended, begu
 		if err := appendEvent(tx, begun); err != nil {
 			return err
 		}
-		kept, err = viewedStudy(tx, next.ID)
+		stored, err = viewedStudy(tx, next.ID)
 		return err
 	})
-	return kept, err
+	return stored, err
 }
 
 // CountersignStudy keeps a countersignature. The submissions tell whether there
 // was a rating, even one that was withdrawn since.
 func (s *Store) CountersignStudy(ctx context.Context, id string, c panel.Countersign, e panel.Event) error {
-	return s.change(ctx, "countersign study", func(tx *gorm.DB) error {
+	return s.writing(ctx, "countersign study", func(tx *gorm.DB) error {
 		if err := requireState(tx, id, panel.Locked, panel.Open); err != nil {
 			return err
 		}
@@ -76,7 +76,7 @@ func (s *Store) CountersignStudy(ctx context.Context, id string, c panel.Counter
 
 // ArchiveStudy notes when a study was put away.
 func (s *Store) ArchiveStudy(ctx context.Context, id string, at time.Time, e panel.Event) error {
-	return s.change(ctx, "archive study", func(tx *gorm.DB) error {
+	return s.writing(ctx, "archive study", func(tx *gorm.DB) error {
 		if _, err := lockStudy(tx, id, lockState); err != nil {
 			return err
 		}
@@ -89,7 +89,7 @@ func (s *Store) ArchiveStudy(ctx context.Context, id string, at time.Time, e pan
 
 // NoteExport notes when a study was exported.
 func (s *Store) NoteExport(ctx context.Context, exported panel.Study, at time.Time, e panel.Event) error {
-	return s.change(ctx, "note export", func(tx *gorm.DB) error {
+	return s.writing(ctx, "note export", func(tx *gorm.DB) error {
 		row, err := lockStudy(tx, exported.ID, lockState)
 		if err != nil {
 			return err
@@ -107,7 +107,7 @@ func (s *Store) NoteExport(ctx context.Context, exported panel.Study, at time.Ti
 // DeleteStudy deletes a study and leaves one entry in the log of the service.
 func (s *Store) DeleteStudy(ctx context.Context, id string,
 	tombstone func(panel.Study, panel.Progress) panel.Event) error {
-	return s.change(ctx, "delete study", func(tx *gorm.DB) error {
+	return s.writing(ctx, "delete study", func(tx *gorm.DB) error {
 		versions, err := lockSeries(tx, id)
 		if err != nil {
 			return err

@@ -13,7 +13,7 @@ import (
 
 // SetPhoto keeps or, when it is empty, removes the photo of a dish.
 func (s *Store) SetPhoto(ctx context.Context, studyID string, p panel.Photo) error {
-	return s.change(ctx, "keep photo", func(tx *gorm.DB) error {
+	return s.writing(ctx, "keep photo", func(tx *gorm.DB) error {
 		if err := requireState(tx, studyID, panel.Draft); err != nil {
 			return err
 		}
@@ -39,7 +39,7 @@ func noExport(tx *gorm.DB, studyID string) error {
 // Photo returns the photo of a dish.
 func (s *Store) Photo(ctx context.Context, studyID string, dish study.DishID) (panel.Photo, error) {
 	var row photoRow
-	err := s.look(ctx, "read photo", func(db *gorm.DB) error {
+	err := s.reading(ctx, "read photo", func(db *gorm.DB) error {
 		return db.Take(&row, "study_id = ? AND dish = ?", studyID, string(dish)).Error
 	})
 	return row.photo(), err
@@ -48,7 +48,7 @@ func (s *Store) Photo(ctx context.Context, studyID string, dish study.DishID) (p
 // PhotoDishes returns the dishes that have a photo, by their bytes.
 func (s *Store) PhotoDishes(ctx context.Context, studyID string) ([]study.DishID, error) {
 	var dishes []study.DishID
-	err := s.look(ctx, "list photos", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list photos", func(db *gorm.DB) error {
 		return db.Model(&photoRow{}).Where("study_id = ?", studyID).Order("dish").Pluck("dish", &dishes).Error
 	})
 	return dishes, err

@@ -20,7 +20,7 @@ FROM studies WHERE id = @study`
 
 // Progress counts what has happened in a study so far.
 func (s *Store) Progress(ctx context.Context, studyID string) (count panel.Progress, err error) {
-	err = s.look(ctx, "count progress", func(db *gorm.DB) error {
+	err = s.reading(ctx, "count progress", func(db *gorm.DB) error {
 		count, err = progressOf(db, studyID)
 		return err
 	})

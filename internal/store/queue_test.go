@@ -44,14 +44,14 @@ func TestManyAtOnceAreServedAsTheyCame(t *testing.T) {
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Millisecond)
 	defer cancel()
 	nothing := func(*gorm.DB) error { return nil }
-	if err := s.change(ctx, "write", nothing); !errors.Is(err, context.DeadlineExceeded) {
+	if err := s.writing(ctx, "write", nothing); !errors.Is(err, context.DeadlineExceeded) {
 		t.Errorf("a write beside another: %v", err)
 	}
-	if err := s.look(t.Context(), "read", nothing); err != nil {
+	if err := s.reading(t.Context(), "read", nothing); err != nil {
 		t.Errorf("a read beside a write: %v", err)
 	}
 	s.writers.leave()
-	if err := s.change(t.Context(), "write", nothing); err != nil {
+	if err := s.writing(t.Context(), "write", nothing); err != nil {
 		t.Errorf("a write after another: %v", err)
 	}
 }

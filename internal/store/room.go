@@ -13,7 +13,7 @@ import (
 // Assessor returns an assessor by id.
 func (s *Store) Assessor(ctx context.Context, id string) (panel.Assessor, error) {
 	var row assessorRow
-	err := s.look(ctx, "find assessor", func(db *gorm.DB) error {
+	err := s.reading(ctx, "find assessor", func(db *gorm.DB) error {
 		return db.Take(&row, "id = ?", id).Error
 	})
 	return row.assessor(), err
@@ -21,7 +21,7 @@ func (s *Store) Assessor(ctx context.Context, id string) (panel.Assessor, error)
 
 // NoteAssessor changes what is noted of an assessor.
 func (s *Store) NoteAssessor(ctx context.Context, assessorID string, n panel.AssessorNote, e panel.Event) error {
-	return s.change(ctx, "note assessor", func(tx *gorm.DB) error {
+	return s.writing(ctx, "note assessor", func(tx *gorm.DB) error {
 		assessor, _, err := lockAssessor(tx, assessorID, panel.Open)
 		if err != nil {
 			return err
@@ -65,7 +65,7 @@ func noteRow(tx *gorm.DB, row any, id string, change map[string]any) error {
 // Withdraw deletes every answer of an assessor. The submissions stay noted
 // without what they said, so that one that arrives again is known.
 func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e panel.Event) error {
-	return s.change(ctx, "withdraw answers", func(tx *gorm.DB) error {
+	return s.writing(ctx, "withdraw answers", func(tx *gorm.DB) error {
 		assessor, state, err := lockAssessor(tx, assessorID, panel.Open, panel.Closed)
 		if err != nil || assessor.WithdrawnAt.Valid {
 			return err
@@ -99,7 +99,7 @@ func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e
 
 // NoteTurn changes what is noted of a turn and its plates.
 func (s *Store) NoteTurn(ctx context.Context, id panel.TurnID, n panel.TurnNote, e panel.Event) error {
-	return s.change(ctx, "note turn", func(tx *gorm.DB) error {
+	return s.writing(ctx, "note turn", func(tx *gorm.DB) error {
 		turn, assessor, err := lockTurn(tx, string(id), lockRating)
 		if err != nil {
 			return err
@@ -134,7 +134,7 @@ func noteServed(tx *gorm.DB, turnID string, at *time.Time) error {
 
 // Reveal notes that the blind was broken for a serving.
 func (s *Store) Reveal(ctx context.Context, id panel.ServingID, at time.Time, e panel.Event) error {
-	return s.change(ctx, "break the blind", func(tx *gorm.DB) error {
+	return s.writing(ctx, "break the blind", func(tx *gorm.DB) error {
 		serving, _, err := lockServing(tx, string(id), lockRating)
 		if err != nil {
 			return err
@@ -196,7 +196,7 @@ func lockServing(tx *gorm.DB, id, strength string) (servingRow, turnRow, error) 
 func (s *Store) Drop(ctx context.Context, id panel.ServingID, code string, at time.Time, e panel.Event) (panel.Serving,
 	error) {
 	var serving servingRow
-	err := s.change(ctx, "drop plate", func(tx *gorm.DB) error {
+	err := s.writing(ctx, "drop plate", func(tx *gorm.DB) error {
 		var turn turnRow
 		var err error
 		if serving, turn, err = lockUnanswered(tx, string(id), code); err != nil {
@@ -257,7 +257,7 @@ func lockUnanswered(tx *gorm.DB, id, code string) (servingRow, turnRow, error) {
 func (s *Store) TakeBackDrop(ctx context.Context, id panel.ServingID, code string, at time.Time,
 	e panel.Event) (panel.Serving, error) {
 	var serving servingRow
-	err := s.change(ctx, "take back a drop", func(tx *gorm.DB) error {
+	err := s.writing(ctx, "take back a drop", func(tx *gorm.DB) error {
 		var err error
 		if serving, _, err = lockUnanswered(tx, string(id), code); err != nil {
 			return err
@@ -309,7 +309,7 @@ func takeSpare(tx *gorm.DB, serving servingRow, spare spareRow, at time.Time) er
 // SpareCodes returns the codes that no dropped plate has taken.
 func (s *Store) SpareCodes(ctx context.Context, studyID string, sitting int) ([]string, error) {
 	var codes []string
-	err := s.look(ctx, "list spare codes", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list spare codes", func(db *gorm.DB) error {
 		return db.Model(&spareRow{}).Where("study_id = ? AND sitting = ? AND serving_id IS NULL", studyID, sitting).
 			Order("spare_order").Pluck("code", &codes).Error
 	})
@@ -319,7 +319,7 @@ func (s *Store) SpareCodes(ctx context.Context, studyID string, sitting int) ([]
 // Dropped returns the codes that servings of a study had before, oldest first.
 func (s *Store) Dropped(ctx context.Context, studyID string) ([]panel.Dropped, error) {
 	var rows []droppedRow
-	err := s.look(ctx, "list dropped codes", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list dropped codes", func(db *gorm.DB) error {
 		return db.Select("dropped_codes.*").Joins("JOIN servings ON servings.id = dropped_codes.serving_id").
 			Joins("JOIN turns ON turns.id = servings.turn_id").Order("dropped_codes.id").Find(&rows,
 			"turns.study_id = ?", studyID).Error
@@ -329,7 +329,7 @@ func (s *Store) Dropped(ctx context.Context, studyID string) ([]panel.Dropped, e
 
 // AppendTemperature keeps a measured temperature.
 func (s *Store) AppendTemperature(ctx context.Context, m panel.Measured, e panel.Event) error {
-	return s.change(ctx, "log temperature", func(tx *gorm.DB) error {
+	return s.writing(ctx, "log temperature", func(tx *gorm.DB) error {
 		row := rowOfTemperature(m)
 		if err := tx.Create(&row).Error; err != nil {
 			return err
@@ -341,7 +341,7 @@ func (s *Store) AppendTemperature(ctx context.Context, m panel.Measured, e panel
 // Temperatures returns what was measured at a sitting, oldest first.
 func (s *Store) Temperatures(ctx context.Context, sittingID string) ([]panel.Measured, error) {
 	var rows []temperatureRow
-	err := s.look(ctx, "list temperatures", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list temperatures", func(db *gorm.DB) error {
 		return db.Order("id").Find(&rows, "sitting_id = ?", sittingID).Error
 	})
 	return each(rows, temperatureRow.measured), err

@@ -39,7 +39,7 @@ func (s *Store) SeatByToken(ctx context.Context, tokenHash string) (panel.SeatRe
 		return panel.SeatRecord{}, err
 	}
 	var rows []seatView
-	err = s.look(ctx, "find seat", func(db *gorm.DB) error {
+	err = s.reading(ctx, "find seat", func(db *gorm.DB) error {
 		return db.Table("assessors").Select(columns).
 			Joins("JOIN studies ON studies.id = assessors.study_id").
 			Joins("JOIN sittings joined ON joined.id = assessors.sitting_id").
@@ -50,7 +50,7 @@ func (s *Store) SeatByToken(ctx context.Context, tokenHash string) (panel.SeatRe
 			Where("assessors.token_hash = ?", tokenHash).Order("turns.turn_order, servings.serving_order").Find(&rows).Error
 	})
 	if err == nil && len(rows) == 0 { // every place has turns: it is nobody's link, or was freed
-		err = s.look(ctx, "find seat", func(db *gorm.DB) error { return freed(db, tokenHash) })
+		err = s.reading(ctx, "find seat", func(db *gorm.DB) error { return freed(db, tokenHash) })
 	}
 	if err != nil {
 		return panel.SeatRecord{}, err
@@ -59,11 +59,11 @@ func (s *Store) SeatByToken(ctx context.Context, tokenHash string) (panel.SeatRe
 }
 
 func seatRecord(rows []seatView) (panel.SeatRecord, error) {
-	kept, err := rows[0].Study.study()
+	stored, err := rows[0].Study.study()
 	if err != nil {
 		return panel.SeatRecord{}, err
 	}
-	r := panel.SeatRecord{Assessor: rows[0].Assessor.assessor(), Study: kept, Joined: rows[0].Joined,
+	r := panel.SeatRecord{Assessor: rows[0].Assessor.assessor(), Study: stored, Joined: rows[0].Joined,
 		Opened: map[int]bool{}, Answered: map[panel.TurnID]time.Time{}}
 	for _, row := range rows {
 		if row.Answered.Valid {

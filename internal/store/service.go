@@ -11,7 +11,7 @@ import (
 
 // AppendEvent adds an entry to the log.
 func (s *Store) AppendEvent(ctx context.Context, e panel.Event) error {
-	return s.change(ctx, "log event", func(tx *gorm.DB) error {
+	return s.writing(ctx, "log event", func(tx *gorm.DB) error {
 		return appendEvent(tx, e)
 	})
 }
@@ -34,7 +34,7 @@ func appendEvent(tx *gorm.DB, e panel.Event) error {
 // Acted tells whether an act of the staff was taken before.
 func (s *Store) Acted(ctx context.Context, studyID, once string) (bool, error) {
 	var n int64
-	err := s.look(ctx, "look for an act", func(db *gorm.DB) error {
+	err := s.reading(ctx, "look for an act", func(db *gorm.DB) error {
 		return db.Model(&actRow{}).Where("study_id = ? AND id = ?", studyID, once).Count(&n).Error
 	})
 	return n > 0, err
@@ -44,7 +44,7 @@ func (s *Store) Acted(ctx context.Context, studyID, once string) (bool, error) {
 // order in which the entries came.
 func (s *Store) Events(ctx context.Context, studyID string) ([]panel.Event, error) {
 	var rows []eventRow
-	err := s.look(ctx, "list events", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list events", func(db *gorm.DB) error {
 		return db.Order("id").Find(&rows, "study_id = ?", studyID).Error
 	})
 	return each(rows, eventRow.event), err
@@ -53,7 +53,7 @@ func (s *Store) Events(ctx context.Context, studyID string) ([]panel.Event, erro
 // Setting returns a setting of the service.
 func (s *Store) Setting(ctx context.Context, key string) (string, error) {
 	var row settingRow
-	err := s.look(ctx, "read setting", func(db *gorm.DB) error {
+	err := s.reading(ctx, "read setting", func(db *gorm.DB) error {
 		return db.Take(&row, "name = ?", key).Error
 	})
 	return row.Value, err
@@ -62,7 +62,7 @@ func (s *Store) Setting(ctx context.Context, key string) (string, error) {
 // SetSetting sets a setting that is not set yet; false when it was set already.
 func (s *Store) SetSetting(ctx context.Context, key, value string) (bool, error) {
 	var set bool
-	err := s.change(ctx, "write setting", func(tx *gorm.DB) error {
+	err := s.writing(ctx, "write setting", func(tx *gorm.DB) error {
 		done := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&settingRow{Name: key, Value: value})
 		set = done.RowsAffected == 1
 		return done.Error

@@ -19,7 +19,7 @@ const sittingColumns = `sittings.*,
 // PrepareSittings adds sittings that nobody can taste at yet, and logs e. One that
 // is there stays as it is.
 func (s *Store) PrepareSittings(ctx context.Context, studyID string, sittings []panel.Sitting, e panel.Event) error {
-	return s.change(ctx, "prepare sittings", func(tx *gorm.DB) error {
+	return s.writing(ctx, "prepare sittings", func(tx *gorm.DB) error {
 		if err := mayOpen(tx, studyID); err != nil {
 			return err
 		}
@@ -36,7 +36,7 @@ func (s *Store) PrepareSittings(ctx context.Context, studyID string, sittings []
 
 // OpenSitting opens a sitting, sets its study open and logs e.
 func (s *Store) OpenSitting(ctx context.Context, sitting panel.Sitting, e panel.Event) error {
-	return s.change(ctx, "open sitting", func(tx *gorm.DB) error {
+	return s.writing(ctx, "open sitting", func(tx *gorm.DB) error {
 		if err := mayOpen(tx, sitting.StudyID); err != nil {
 			return err
 		}
@@ -93,7 +93,7 @@ func mayOpen(tx *gorm.DB, studyID string) error {
 // Sittings returns the sittings of a study by number.
 func (s *Store) Sittings(ctx context.Context, studyID string) ([]panel.Sitting, error) {
 	var rows []sittingRow
-	err := s.look(ctx, "list sittings", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list sittings", func(db *gorm.DB) error {
 		return db.Select(sittingColumns).Order("number").Find(&rows, "study_id = ?", studyID).Error
 	})
 	return each(rows, sittingRow.sitting), err
@@ -102,7 +102,7 @@ func (s *Store) Sittings(ctx context.Context, studyID string) ([]panel.Sitting, 
 // SittingByJoin returns the sitting that a join link leads to.
 func (s *Store) SittingByJoin(ctx context.Context, join string) (panel.Sitting, error) {
 	var row sittingRow
-	err := s.look(ctx, "find sitting", func(db *gorm.DB) error {
+	err := s.reading(ctx, "find sitting", func(db *gorm.DB) error {
 		return db.Select(sittingColumns).Take(&row, "join_token = ?", join).Error
 	})
 	return row.sitting(), err
@@ -111,7 +111,7 @@ func (s *Store) SittingByJoin(ctx context.Context, join string) (panel.Sitting, 
 // Sitting returns a sitting by its id.
 func (s *Store) Sitting(ctx context.Context, id string) (panel.Sitting, error) {
 	var row sittingRow
-	err := s.look(ctx, "read sitting", func(db *gorm.DB) error {
+	err := s.reading(ctx, "read sitting", func(db *gorm.DB) error {
 		return db.Select(sittingColumns).Take(&row, "id = ?", id).Error
 	})
 	return row.sitting(), err
@@ -119,7 +119,7 @@ func (s *Store) Sitting(ctx context.Context, id string) (panel.Sitting, error) {
 
 // AskWord notes whether everybody who joins a sitting says the word of the evening.
 func (s *Store) AskWord(ctx context.Context, sittingID string, ask bool, e panel.Event) error {
-	return s.change(ctx, "ask for the word", func(tx *gorm.DB) error {
+	return s.writing(ctx, "ask for the word", func(tx *gorm.DB) error {
 		var sitting sittingRow
 		if err := tx.Select("study_id").Take(&sitting, "id = ?", sittingID).Error; err != nil {
 			return err
@@ -136,7 +136,7 @@ func (s *Store) AskWord(ctx context.Context, sittingID string, ask bool, e panel
 
 // Decline counts one person who said no, once per nonceHash.
 func (s *Store) Decline(ctx context.Context, sittingID, nonceHash string, at time.Time, e panel.Event) error {
-	return s.change(ctx, "count a decline", func(tx *gorm.DB) error {
+	return s.writing(ctx, "count a decline", func(tx *gorm.DB) error {
 		if err := tx.Select("id").Take(&sittingRow{}, "id = ?", sittingID).Error; err != nil {
 			return err
 		}

@@ -16,7 +16,7 @@ const rowsPerInsert = 500
 
 // CreateStudy adds a draft; [panel.ErrWrongState] when s is no draft.
 func (s *Store) CreateStudy(ctx context.Context, asked panel.Study, photosOf string, e panel.Event) error {
-	return s.change(ctx, "create study", func(tx *gorm.DB) error {
+	return s.writing(ctx, "create study", func(tx *gorm.DB) error {
 		if err := addDraft(tx, asked, photosOf); err != nil {
 			return err
 		}
@@ -58,7 +58,7 @@ func viewedStudy(db *gorm.DB, id string) (panel.Study, error) {
 
 // Study returns a study by its id.
 func (s *Store) Study(ctx context.Context, id string) (found panel.Study, err error) {
-	err = s.look(ctx, "read study", func(db *gorm.DB) error {
+	err = s.reading(ctx, "read study", func(db *gorm.DB) error {
 		found, err = viewedStudy(db, id)
 		return err
 	})
@@ -77,7 +77,7 @@ func (s *Store) Versions(ctx context.Context, series string) ([]panel.Study, err
 
 func (s *Store) listStudies(ctx context.Context, which func(*gorm.DB) *gorm.DB) ([]panel.Study, error) {
 	var rows []studyView
-	err := s.look(ctx, "list studies", func(db *gorm.DB) error {
+	err := s.reading(ctx, "list studies", func(db *gorm.DB) error {
 		return which(viewed(db)).Find(&rows).Error
 	})
 	if err != nil {
@@ -101,7 +101,7 @@ func (s *Store) LockStudy(ctx context.Context, id string, revision int, lock pan
 		plates = append(plates, each(t.Servings, func(v panel.Serving) servingRow { return rowOfServing(t.ID, v) })...)
 	}
 	codes := each(spares, func(x panel.Spare) spareRow { return rowOfSpare(id, x) })
-	return s.change(ctx, "lock study", func(tx *gorm.DB) error {
+	return s.writing(ctx, "lock study", func(tx *gorm.DB) error {
 		if _, err := lockSeries(tx, id); err != nil {
 			return err
 		}
@@ -139,7 +139,7 @@ func insert[Row any](tx *gorm.DB, rows []Row) error {
 
 // CloseStudy sets an open study closed, and logs e.
 func (s *Store) CloseStudy(ctx context.Context, id string, at time.Time, e panel.Event) error {
-	return s.change(ctx, "close study", func(tx *gorm.DB) error {
+	return s.writing(ctx, "close study", func(tx *gorm.DB) error {
 		if err := requireState(tx, id, panel.Open); err != nil {
 			return err
 		}

@@ -24,7 +24,7 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted,
 	judge func(panel.Standing) (panel.Outcome, *panel.Event)) (panel.Outcome, error) {
 	sub.At = instant(sub.At)
 	var outcome panel.Outcome
-	err := s.change(ctx, "record answers", func(tx *gorm.DB) error {
+	err := s.writing(ctx, "record answers", func(tx *gorm.DB) error {
 		outcome = panel.Repeated
 		if again, err := takenBefore(tx, sub); again || err != nil {
 			return err
@@ -50,7 +50,7 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted,
 		if closed != (outcome == panel.AfterClose) {
 			return fmt.Errorf("a submission cannot be judged %q, closed: %t", outcome, closed)
 		}
-		if err := settle(tx, assessor.StudyID, sub, outcome); err != nil {
+		if err := writeJudged(tx, assessor.StudyID, sub, outcome); err != nil {
 			return err
 		}
 		row := submissionRow{AssessorID: sub.AssessorID, ID: sub.ID, TurnID: string(sub.TurnID), TakenAt: sub.At,
@@ -159,8 +159,8 @@ func standingOf(tx *gorm.DB, assessor assessorRow, turn turnRow) (panel.Standing
 	return standing, err
 }
 
-// settle does with a submission what was judged.
-func settle(tx *gorm.DB, studyID string, sub panel.Submitted, outcome panel.Outcome) error {
+// writeJudged does with a submission what was judged.
+func writeJudged(tx *gorm.DB, studyID string, sub panel.Submitted, outcome panel.Outcome) error {
 	aside := replacedRow{TurnID: string(sub.TurnID), Seq: sub.Seq, EnteredBy: sub.EnteredBy,
 		Comment: sub.Comment, GivenAt: sub.At, ReplacedAt: sub.At}
 	switch outcome {

@@ -39,7 +39,7 @@ func (s *Store) turnsWhere(ctx context.Context, doing, where string, args ...any
 		return nil, err
 	}
 	var rows []plateView
-	err = s.look(ctx, doing, func(db *gorm.DB) error {
+	err = s.reading(ctx, doing, func(db *gorm.DB) error {
 		return db.Table("turns").Select(columns).Joins("LEFT JOIN servings ON servings.turn_id = turns.id").
 			Where(where, args...).Order("turns.place, turns.turn_order, servings.serving_order").Find(&rows).Error
 	})

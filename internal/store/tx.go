@@ -22,13 +22,13 @@ import (
 // after a restart each connection of the pool may be a dead one.
 const attempts = 10
 
-// change runs one writing transaction: whole or not at all. doing says what for,
+// writing runs one writing transaction: whole or not at all. doing says what for,
 // in errors.
-func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) error) error {
+func (s *Store) writing(ctx context.Context, doing string, do func(tx *gorm.DB) error) error {
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
 	if err := s.writers.enter(ctx); err != nil {
-		return fmt.Errorf("%s: %w", doing, found(err))
+		return fmt.Errorf("%s: %w", doing, translated(err))
 	}
 	defer s.writers.leave()
 	return try(ctx, doing, func() (committing bool, err error) {
@@ -41,13 +41,13 @@ func (s *Store) change(ctx context.Context, doing string, do func(tx *gorm.DB) e
 	})
 }
 
-// look runs one reading statement. A second statement might see a later state:
-// a method that needs two says all in one or uses change.
-func (s *Store) look(ctx context.Context, doing string, do func(db *gorm.DB) error) error {
+// reading runs one reading statement. A second statement might see a later state:
+// a method that needs two says all in one or uses writing.
+func (s *Store) reading(ctx context.Context, doing string, do func(db *gorm.DB) error) error {
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
 	if err := s.readers.enter(ctx); err != nil {
-		return fmt.Errorf("%s: %w", doing, found(err))
+		return fmt.Errorf("%s: %w", doing, translated(err))
 	}
 	defer s.readers.leave()
 	return try(ctx, doing, func() (bool, error) { return false, do(s.read.WithContext(ctx)) })
@@ -63,7 +63,7 @@ func try(ctx context.Context, doing string, do func() (committing bool, err erro
 		}
 		again := givenUp(err) || connectionLost(err) && !committing
 		if !again || attempt == attempts || !pause(ctx, attempt) {
-			return fmt.Errorf("%s: %w", doing, found(err))
+			return fmt.Errorf("%s: %w", doing, translated(err))
 		}
 	}
 }
@@ -108,11 +108,11 @@ func pause(ctx context.Context, attempt int) bool {
 	}
 }
 
-// found turns what the database says about a missing row into
+// translated turns what the database says about a missing row into
 // [panel.ErrNotFound], and what it says when it cannot serve into
 // [panel.ErrUnavailable]. PostgreSQL refuses to look for text that it could not
 // hold: that is not found either.
-func found(err error) error {
+func translated(err error) error {
 	var server *pgconn.PgError
 	if errors.Is(err, gorm.ErrRecordNotFound) ||
 		errors.As(err, &server) && server.Code == pgBadCharacter {

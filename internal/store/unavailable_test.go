@@ -41,7 +41,7 @@ func TestUnavailable(t *testing.T) {
 			if got := unavailable(tc.err); got != tc.want {
 				t.Errorf("unavailable(%v) = %v, want %v", tc.err, got, tc.want)
 			}
-			if got := errors.Is(found(tc.err), panel.ErrUnavailable); got != tc.want {
+			if got := errors.Is(translated(tc.err), panel.ErrUnavailable); got != tc.want {
 				t.Errorf("found(%v) is ErrUnavailable: %v, want %v", tc.err, got, tc.want)
 			}
 		})

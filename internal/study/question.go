@@ -19,10 +19,10 @@ type QuestionKind struct {
 
 	// How it is answered.
 	Response Response
-	Servings int    // of a turn
-	Counts   string // what its analysis does with the answers: "which counts right answers"
-	Ask      Asked  // how it is put to assessors, by language; nil where attributes say that
-	None     Asked  // the answer that chooses none of the servings, where the study allows it; nil where it never may
+	Servings int      // of a turn
+	Counts   string   // what its analysis does with the answers: "which counts right answers"
+	Ask      Wordings // how it is put to assessors, by language; nil where attributes say that
+	None     Wordings // the answer that chooses none of the servings, where the study allows it; nil where it never may
 
 	// What a study of it needs.
 	Samples     int           // exactly so many, blind; 0 is two or more, under names or not
@@ -43,11 +43,11 @@ type QuestionKind struct {
 	fits func(r *reader, s *Study) // makes the checks that only this question needs; nil for none
 }
 
-// Asked are words that assessors read, by language of [Spoken].
-type Asked map[string]string
+// Wordings are words that assessors read, by language of [Spoken].
+type Wordings map[string]string
 
 // in gives the words in a language.
-func (a Asked) in(lang string) string {
+func (a Wordings) in(lang string) string {
 	base, _ := spokenAs(lang)
 	if text, ok := a[base]; ok {
 		return text

@@ -10,7 +10,7 @@ var aNotA = QuestionKind{
 	ChooseIf: "Choose it when assessors know one sample by heart and the servings cannot be compared side by side.",
 	Example:  "Do regular guests recognise our custard?",
 	Response: SayOneOfTwo, Servings: 1, Counts: countsRight,
-	Ask: Asked{
+	Ask: Wordings{
 		"en": "Is this the one you know?",
 		"fr": "Est-ce celui que vous connaissez ?",
 		"de": "Ist das die Probe, die Sie kennen?",

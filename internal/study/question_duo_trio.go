@@ -11,7 +11,7 @@ var duoTrio = QuestionKind{
 		"among two.",
 	Example:  "Is the custard of the new oven the house custard?",
 	Response: ChooseOne, Servings: 3, Counts: countsRight,
-	Ask: Asked{
+	Ask: Wordings{
 		"en": "Which of the other two is the same as the first?",
 		"fr": "Lequel des deux autres est identique au premier ?",
 		"de": "Welche der beiden anderen Proben ist dieselbe wie die erste?",

@@ -11,14 +11,14 @@ var preference = QuestionKind{
 	ChooseIf: "Choose it when you have to decide between two recipes: everybody tastes both, side by side, and says which one they like better.",
 	Example:  "Which custard do guests like better, the plain one or the one with browned butter?",
 	Response: ChooseOne, Servings: 2, Counts: "counts choices",
-	Ask: Asked{
+	Ask: Wordings{
 		"en": "Which do you like better?",
 		"fr": "Lequel préférez-vous ?",
 		"de": "Was schmeckt Ihnen besser?",
 		"es": "¿Cuál le gusta más?",
 		"it": "Quale le piace di più?",
 	},
-	None: Asked{
+	None: Wordings{
 		"en": "No preference",
 		"fr": "Pas de préférence",
 		"de": "Beides gleich",

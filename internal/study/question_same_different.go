@@ -11,7 +11,7 @@ var sameDifferent = QuestionKind{
 		"differ.",
 	Example:  "Is custard from frozen celeriac the same as from fresh?",
 	Response: SayOneOfTwo, Servings: 2, Counts: countsRight,
-	Ask: Asked{
+	Ask: Wordings{
 		"en": "Are these two the same or different?",
 		"fr": "Ces deux échantillons sont-ils identiques ou différents ?",
 		"de": "Sind diese beiden gleich oder verschieden?",

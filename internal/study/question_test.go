@@ -19,7 +19,7 @@ func TestEveryQuestionSaysEverything(t *testing.T) {
 			!k.Plans("smallest effect") {
 			t.Errorf("%s: %+v", id, k)
 		}
-		for _, words := range []Asked{k.Ask, k.None} {
+		for _, words := range []Wordings{k.Ask, k.None} {
 			for _, lang := range Spoken {
 				if words != nil && words[lang] == "" {
 					t.Errorf("%s has no words in %s", id, lang)

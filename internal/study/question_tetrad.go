@@ -10,7 +10,7 @@ var tetrad = QuestionKind{
 	ChooseIf: "Choose it when a small difference is to be found with few people, and four servings are not too many.",
 	Example:  "Do two creams from two dairies make two custards?",
 	Response: SortIntoPairs, Servings: 4, Counts: countsRight,
-	Ask: Asked{
+	Ask: Wordings{
 		"en": "Put these into two pairs, so that the two of a pair are alike.",
 		"fr": "Formez deux paires : dans chaque paire, les deux échantillons se ressemblent.",
 		"de": "Bilden Sie zwei Paare, sodass die beiden eines Paares gleich sind.",

@@ -11,7 +11,7 @@ var triangle = QuestionKind{
 		"are alike and one is not.",
 	Example:  "Does anybody notice that the custard was made yesterday?",
 	Response: ChooseOne, Servings: 3, Counts: countsRight,
-	Ask: Asked{
+	Ask: Wordings{
 		"en": "Two of these are the same. Which one is different?",
 		"fr": "Deux de ces échantillons sont identiques. Lequel est différent ?",
 		"de": "Zwei davon sind gleich. Welche Probe ist anders?",

@@ -96,14 +96,14 @@ var errDraftGone = errors.New("the study is no draft")
 
 // builder opens a draft at a step.
 func (s *handlers) builder(c *gin.Context, name string) (*builder, error) {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return nil, err
 	}
-	if kept.State != panel.Draft {
+	if stored.State != panel.Draft {
 		return nil, errDraftGone
 	}
-	b := Open(kept)
+	b := Open(stored)
 	b.query = c.Request.URL.Query()
 	for i, x := range steps() {
 		if x.name == name {
@@ -115,9 +115,9 @@ func (s *handlers) builder(c *gin.Context, name string) (*builder, error) {
 }
 
 // Open reads the text of a draft.
-func Open(kept panel.Study) *builder {
-	b := &builder{kept: kept, asked: kept.Asked, Problems: kept.Problems}
-	b.text, _ = study.OpenText("study.yaml", []byte(kept.File))
+func Open(stored panel.Study) *builder {
+	b := &builder{kept: stored, asked: stored.Spec, Problems: stored.Problems}
+	b.text, _ = study.OpenText("study.yaml", []byte(stored.File))
 	return b
 }
 
@@ -168,9 +168,9 @@ func (s *handlers) saveStep(c *gin.Context) error {
 
 // keep saves the text, undoes or redoes where that was asked for, and goes on.
 func (s *handlers) keep(c *gin.Context, b *builder, to string) error {
-	kept, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.kept.ID, b.kept.Revision, b.text.Bytes())
+	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.kept.ID, b.kept.Revision, b.text.Bytes())
 	if err == nil {
-		err = s.stepBack(c, b, kept)
+		err = s.stepBack(c, b, stored)
 	}
 	switch {
 	case errors.Is(err, panel.ErrWrongState):
@@ -183,7 +183,7 @@ func (s *handlers) keep(c *gin.Context, b *builder, to string) error {
 	case err != nil:
 		return err
 	}
-	if b.sent.Get("do") == "next" && b.gained(kept) {
+	if b.sent.Get("do") == "next" && b.gained(stored) {
 		to = b.Href(b.step.name) + "?saved=gained"
 	}
 	if b.text.Rewritten() {
@@ -206,23 +206,23 @@ func withQuery(href, key, value string) string {
 
 // gained reports whether the step has a problem now that it did not have before it was
 // saved, as a dish that was just added has: somebody who goes on would not see it.
-func (b *builder) gained(kept panel.Study) bool {
+func (b *builder) gained(stored panel.Study) bool {
 	before := map[string]bool{}
 	for _, x := range b.Problems {
 		before[x.Path] = true
 	}
-	return slices.ContainsFunc(kept.Problems, func(x study.Problem) bool {
+	return slices.ContainsFunc(stored.Problems, func(x study.Problem) bool {
 		return b.owner(x.Path) == b.step.name && !before[x.Path]
 	})
 }
 
 // stepBack undoes or redoes a change, after what was typed has been saved.
-func (s *handlers) stepBack(c *gin.Context, b *builder, kept panel.Study) (err error) {
+func (s *handlers) stepBack(c *gin.Context, b *builder, stored panel.Study) (err error) {
 	switch do := b.sent.Get("do"); {
-	case do == "undo" && kept.CanUndo:
-		_, err = s.Panel.Undo(c.Request.Context(), site.SessionOf(c), kept.ID, kept.Revision)
-	case do == "redo" && kept.CanRedo:
-		_, err = s.Panel.Redo(c.Request.Context(), site.SessionOf(c), kept.ID, kept.Revision)
+	case do == "undo" && stored.CanUndo:
+		_, err = s.Panel.Undo(c.Request.Context(), site.SessionOf(c), stored.ID, stored.Revision)
+	case do == "redo" && stored.CanRedo:
+		_, err = s.Panel.Redo(c.Request.Context(), site.SessionOf(c), stored.ID, stored.Revision)
 	}
 	return err
 }

@@ -267,8 +267,8 @@ func (f *buildField) back(sent []string, contested bool) {
 	f.Values, f.Value = sent, strings.Join(sent, "\n")
 }
 
-// dressed marks the options that are chosen and gives each its id.
-func (f buildField) dressed() buildField {
+// withChosen marks the options that are chosen and gives each its id.
+func (f buildField) withChosen() buildField {
 	f.Options = slices.Clone(f.Options)
 	for i := range f.Options {
 		o := &f.Options[i]

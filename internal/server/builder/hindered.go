@@ -19,9 +19,9 @@ type hindered struct {
 var HinderedScreen = site.DeskScreen[hindered]("builder/hindered")
 
 // HinderedBy makes the page of what stands in the way; without mistakes nothing does.
-func HinderedBy(s *site.Site, c *gin.Context, kept panel.Study, title string, hinder []study.Problem) hindered {
-	page := hindered{Frame: s.DeskFrame(c, title, kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept)}
-	b := Open(kept)
+func HinderedBy(s *site.Site, c *gin.Context, stored panel.Study, title string, hinder []study.Problem) hindered {
+	page := hindered{Frame: s.DeskFrame(c, title, stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored)}
+	b := Open(stored)
 	for _, x := range hinder {
 		r := remark{Text: says(x)}
 		if !page.Reader {

@@ -94,11 +94,11 @@ func (s *handlers) begin(c *gin.Context) error {
 		if err != nil {
 			return err
 		}
-		kept, err := s.Panel.Begin(c.Request.Context(), site.SessionOf(c), file, detail)
+		stored, err := s.Panel.Begin(c.Request.Context(), site.SessionOf(c), file, detail)
 		if err != nil {
 			return err
 		}
-		return site.SeeOther(c, "/studies/"+kept.ID+"/edit/"+steps()[0].name)
+		return site.SeeOther(c, "/studies/"+stored.ID+"/edit/"+steps()[0].name)
 	}
 	return site.SeeOther(c, "/studies/new")
 }

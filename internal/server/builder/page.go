@@ -84,7 +84,7 @@ func (s *handlers) building(c *gin.Context, b *builder) building {
 	b.putProblems(&p)
 	for i := range p.Parts {
 		for j := range p.Parts[i].Fields {
-			p.Parts[i].Fields[j] = p.Parts[i].Fields[j].dressed()
+			p.Parts[i].Fields[j] = p.Parts[i].Fields[j].withChosen()
 		}
 	}
 	return p

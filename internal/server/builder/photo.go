@@ -94,8 +94,8 @@ func photoWords(err error) string {
 func (s *handlers) photo(c *gin.Context) error { return s.SendPhoto(c, c.Param("id")) }
 
 // pictured are the dishes of a study that have a photo.
-func (s *handlers) pictured(c *gin.Context, kept panel.Study) (map[study.DishID]bool, error) {
-	dishes, err := s.Panel.PhotoDishes(c.Request.Context(), kept.ID)
+func (s *handlers) pictured(c *gin.Context, stored panel.Study) (map[study.DishID]bool, error) {
+	dishes, err := s.Panel.PhotoDishes(c.Request.Context(), stored.ID)
 	has := map[study.DishID]bool{}
 	for _, d := range dishes {
 		has[d] = true

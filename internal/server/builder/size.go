@@ -53,7 +53,7 @@ func sizeParts(b *builder) []part {
 		"The smaller the difference that you want to be sure to find, the more people have to taste.",
 	}}
 	if c, ok := analysis.SizedTest(b.asked.Question).Choice(); ok {
-		share := b.loose(fieldShare, c.Label, c.Hint, "%", "")
+		share := b.queryNumber(fieldShare, c.Label, c.Hint, "%", "")
 		if b.asked.Question.Kind().ShareAbove > 0 { // it belongs to the study
 			share = b.number(sizeFields["difference"], c.Label, c.Hint, "")
 		}
@@ -61,12 +61,12 @@ func sizeParts(b *builder) []part {
 	} else {
 		look.Fields = append(look.Fields,
 			b.number("analysis.smallest effect", "Smallest difference worth acting on", b.scaleWords(), ""),
-			b.loose(fieldSpread, "Spread", "", "points", ""))
+			b.queryNumber(fieldSpread, "Spread", "", "points", ""))
 		if b.earlier.SD > 0 {
 			look.Fields = append(look.Fields, b.borrowed())
 		}
 	}
-	look.Fields = append(look.Fields, b.loose(fieldPower, "Power",
+	look.Fields = append(look.Fields, b.queryNumber(fieldPower, "Power",
 		"The chance of finding that difference when it is there. 80 is usual, 90 is careful.", "%", site.Number(100*analysis.DefaultPower)))
 	how := part{ID: "sure", Heading: "How sure?", Fields: []buildField{
 		b.number("analysis.alpha", "Significance level, α",
@@ -77,8 +77,8 @@ func sizeParts(b *builder) []part {
 	return []part{look, how}
 }
 
-// loose is a field of a number that belongs to no study file.
-func (b *builder) loose(name, label, hint, unit, usual string) buildField {
+// queryNumber is a field of a number that belongs to no study file.
+func (b *builder) queryNumber(name, label, hint, unit, usual string) buildField {
 	f := buildField{Name: name, ID: fieldID(name), Label: label, Hint: hint, Kind: oneLine, Decimal: "decimal",
 		Unit: unit, Value: usual}
 	if v := b.query.Get(name); v != "" {
@@ -173,7 +173,7 @@ func (s *handlers) sizeAnswer(c *gin.Context) error {
 // a spread that nobody gives.
 func (b *builder) borrowed() buildField {
 	q, _ := analysis.SizingOf(b.asked)
-	f := b.loose(fieldFrom, "If you leave the spread empty", "", "", fromEarlier)
+	f := b.queryNumber(fieldFrom, "If you leave the spread empty", "", "", fromEarlier)
 	f.Kind, f.Decimal = choice, ""
 	f.Options = []option{
 		{Value: fromEarlier, Label: "What was found here",

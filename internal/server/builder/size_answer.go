@@ -77,7 +77,7 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 		return cannotSize(err)
 	}
 	a := sizeAnswer{Told: toldSize(z), Counts: countsOf(z), Plans: plansOf(b.asked, z), Curve: newSizeCurve(z),
-		DetectHead: detectHead(z.Asked)}
+		DetectHead: detectHead(z.Request)}
 	for _, w := range z.Warnings {
 		if slices.Contains(warningsAhead, w.Code) {
 			a.Cautions = append(a.Cautions, site.Sentence(w.Text))
@@ -93,7 +93,7 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 		a.Rests = append(a.Rests, site.Sentence(x))
 	}
 	for _, p := range z.Curve {
-		a.Rows = append(a.Rows, sizeRow{p.Assessors, powerWords(z.Asked, p), detectWords(z.Asked, p)})
+		a.Rows = append(a.Rows, sizeRow{p.Assessors, powerWords(z.Request, p), detectWords(z.Request, p)})
 	}
 	a.cost(b.asked, z)
 	return a
@@ -133,7 +133,7 @@ func cannotSize(err error) sizeAnswer {
 }
 
 func toldSize(z *analysis.Size) string {
-	q, n := z.Asked, z.Needed
+	q, n := z.Request, z.Needed
 	switch {
 	case n.Assessors == 0:
 		return ""
@@ -145,7 +145,7 @@ func toldSize(z *analysis.Size) string {
 
 func countsOf(z *analysis.Size) []sizeCount {
 	var list []sizeCount
-	q := z.Asked
+	q := z.Request
 	if n := z.Needed.Assessors; n > 0 {
 		list = append(list, sizeCount{"assessors needed for " + analysis.Percent(q.Power) + " power", strconv.Itoa(n)})
 	}
@@ -193,7 +193,7 @@ func detectHead(q analysis.Sizing) string {
 func plansOf(s *study.Study, z *analysis.Size) []planButton {
 	var list []planButton
 	offer := func(n int, label string) {
-		if n <= 0 || n == z.Asked.Assessors {
+		if n <= 0 || n == z.Request.Assessors {
 			return
 		}
 		if more := moreSittings(s, n); more > 0 {
@@ -205,7 +205,7 @@ func plansOf(s *study.Study, z *analysis.Size) []planButton {
 		offer(z.Held.Assessors, fmt.Sprintf("Plan for %d, all that the seats hold", z.Held.Assessors))
 	}
 	n := z.Even
-	if q := z.Asked; q.Places > 0 && n > q.Places && z.Needed.Assessors <= q.Places {
+	if q := z.Request; q.Places > 0 && n > q.Places && z.Needed.Assessors <= q.Places {
 		n = z.Needed.Assessors
 	}
 	offer(n, fmt.Sprintf("Plan for %d", n))

@@ -67,8 +67,8 @@ func newSizeCurve(z *analysis.Size) *sizeCurve {
 	for n := 0; n <= most; n += step {
 		c.Across = append(c.Across, curveTick{x(n), strconv.Itoa(n)})
 	}
-	c.Wish = curveTick{y(z.Asked.Power), analysis.Percent(z.Asked.Power) + " wished for"}
-	if places := z.Asked.Places; places > 0 && places <= most {
+	c.Wish = curveTick{y(z.Request.Power), analysis.Percent(z.Request.Power) + " wished for"}
+	if places := z.Request.Places; places > 0 && places <= most {
 		c.Seats = &curveTick{x(places), "room for " + strconv.Itoa(places)}
 		c.SeatsY = curveTop + 18 // its words stand where the curve is not
 		for _, p := range points {
@@ -139,14 +139,14 @@ func unit(v float64) float64 { return math.Round(v*100) / 100 }
 // describeCurve says what the figure shows to who does not see it.
 func describeCurve(z *analysis.Size, seats *curveTick) string {
 	first, last := z.Curve[0], z.Curve[len(z.Curve)-1]
-	of := z.Asked.PowerWords
+	of := z.Request.PowerWords
 	words := fmt.Sprintf("Power rises from %s with %d assessors to %s with %d.", of(first.Power), first.Assessors,
 		of(last.Power), last.Assessors)
 	if !(last.Power > first.Power) {
 		words = fmt.Sprintf("Power is %s with %d assessors and %s with %d.", of(first.Power), first.Assessors,
 			of(last.Power), last.Assessors)
 	}
-	switch wish := analysis.Percent(z.Asked.Power); {
+	switch wish := analysis.Percent(z.Request.Power); {
 	case z.First.Assessors > 0:
 		words += fmt.Sprintf(" It first reaches the %s wished for with %d, and keeps it from %d on.", wish,
 			z.First.Assessors, z.Needed.Assessors)

@@ -70,8 +70,8 @@ func checkCurve(t *testing.T, c *sizeCurve, z *analysis.Size) {
 	for _, m := range c.Marks {
 		p := marks[m.Class]
 		near(m.Class, m.X, m.Y, p)
-		if short := z.Asked.Power - p.Power; short > 1e-4 && m.Y <= c.Wish.At || short <= 0 && m.Y > c.Wish.At {
-			t.Errorf("%s: power %g stands on the wrong side of %g", m.Label, p.Power, z.Asked.Power)
+		if short := z.Request.Power - p.Power; short > 1e-4 && m.Y <= c.Wish.At || short <= 0 && m.Y > c.Wish.At {
+			t.Errorf("%s: power %g stands on the wrong side of %g", m.Label, p.Power, z.Request.Power)
 		}
 		if m.Label != fmt.Sprintf("%d %s", p.Assessors, m.Class) {
 			t.Errorf("the mark of %d says %q", p.Assessors, m.Label)
@@ -84,7 +84,7 @@ func checkCurve(t *testing.T, c *sizeCurve, z *analysis.Size) {
 		}
 	}
 	if said := strings.Contains(c.Desc, fmt.Sprintf("There is room for %d.",
-		z.Asked.Places)); said != (c.Seats != nil) {
+		z.Request.Places)); said != (c.Seats != nil) {
 		t.Errorf("seats %+v; it says %s", c.Seats, c.Desc)
 	}
 	if n := z.Needed.Assessors; n > 0 && !strings.Contains(c.Desc, fmt.Sprintf(" %d", n)) {

@@ -118,7 +118,7 @@ func (s *handlers) saveText(c *gin.Context) error {
 }
 
 func (s *handlers) keepText(c *gin.Context, b *builder, text string) error {
-	kept, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.kept.ID, b.kept.Revision, []byte(text))
+	stored, err := s.Panel.SaveDraft(c.Request.Context(), site.SessionOf(c), b.kept.ID, b.kept.Revision, []byte(text))
 	switch {
 	case errors.Is(err, panel.ErrBadValue):
 		b.refuse("", err)
@@ -127,7 +127,7 @@ func (s *handlers) keepText(c *gin.Context, b *builder, text string) error {
 		return s.saveText(c)
 	}
 	if err == nil {
-		err = s.stepBack(c, b, kept)
+		err = s.stepBack(c, b, stored)
 	}
 	if err != nil {
 		return err

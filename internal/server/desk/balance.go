@@ -31,21 +31,21 @@ var balanceScreen = site.DeskScreen[evenness]("desk/balance")
 // balance shows the balance of the plan: the one that is fixed or, for a draft,
 // the one that locking would fix.
 func (s *handlers) balance(c *gin.Context) error {
-	kept, plan, err := s.planOf(c)
+	stored, plan, err := s.planOf(c)
 	if errors.Is(err, panel.ErrMistakes) {
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen,
-			builder.HinderedBy(s.Site, c, kept, "No plan yet", kept.Problems))
+			builder.HinderedBy(s.Site, c, stored, "No plan yet", stored.Problems))
 	}
 	reason, refused := summary.CannotRun(err)
 	if err != nil && !refused {
 		return err
 	}
 	page := evenness{
-		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
+		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
 		CannotRun: reason, Drawn: web.FiguresBuilt(),
 	}
 	if !refused {
-		weighed, err := plan.Weigh(kept.Asked)
+		weighed, err := plan.CountBalance(stored.Spec)
 		if err != nil {
 			return err
 		}
@@ -59,13 +59,13 @@ func (s *handlers) balance(c *gin.Context) error {
 }
 
 func (s *handlers) planOf(c *gin.Context) (panel.Study, *design.Plan, error) {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return panel.Study{}, nil, err
 	}
-	if kept.State == panel.Draft {
-		return s.Panel.Preview(c.Request.Context(), kept.ID)
+	if stored.State == panel.Draft {
+		return s.Panel.Preview(c.Request.Context(), stored.ID)
 	}
-	plan, err := kept.FixedPlan()
-	return kept, plan, err
+	plan, err := stored.FixedPlan()
+	return stored, plan, err
 }

@@ -113,14 +113,14 @@ func newBoardLine(x panel.LiveSitting) boardLine {
 
 // liveBoard counts a study that is open; [panel.ErrWrongState] in any other state.
 func (s *handlers) liveBoard(ctx context.Context, by panel.Session, id string) (board, error) {
-	kept, err := s.Panel.Study(ctx, id)
+	stored, err := s.Panel.Study(ctx, id)
 	if err != nil {
 		return board{}, err
 	}
-	if kept.State != panel.Open {
+	if stored.State != panel.Open {
 		return board{}, panel.ErrWrongState
 	}
-	live, err := s.Panel.Live(ctx, by, kept.ID)
+	live, err := s.Panel.Live(ctx, by, stored.ID)
 	return newBoard(live), err
 }
 
@@ -225,12 +225,13 @@ func (s *handlers) television(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	return site.Show(s.Site, c, http.StatusOK, televisionScreen, television{site.Frame{Title: "Board", Invented: kept.Asked.Invented},
-		"/screen/" + kept.ID + "/" + c.Param("token"), b})
+	frame := site.Frame{Title: "Board", Invented: stored.Spec.Invented}
+	return site.Show(s.Site, c, http.StatusOK, televisionScreen, television{frame,
+		"/screen/" + stored.ID + "/" + c.Param("token"), b})
 }
 
 // televisionBoard gives a television's board alone.

@@ -32,20 +32,20 @@ type closed struct {
 
 var closedScreen = site.DeskScreen[closed]("desk/closed")
 
-func (s *handlers) showClosed(c *gin.Context, kept panel.Study, keep keeping) error {
-	plan, err := kept.FixedPlan()
+func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) error {
+	plan, err := stored.FixedPlan()
 	if err != nil {
 		return err
 	}
 	page := closed{
-		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented), ID: kept.ID,
-		Study: summary.Of(kept, plan), Lock: lockOf(kept), Keep: keep, ClosedAt: site.Moment(kept.ClosedAt),
+		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID,
+		Study: summary.Of(stored, plan), Lock: lockOf(stored), Keep: keep, ClosedAt: site.Moment(stored.ClosedAt),
 		Drawn: web.FiguresBuilt(),
 	}
-	if s.Panel.MayWithdraw(kept) {
-		page.Until = site.Moment(kept.WithdrawUntil())
+	if s.Panel.MayWithdraw(stored) {
+		page.Until = site.Moment(stored.WithdrawUntil())
 	}
-	_, found, err := s.Panel.Findings(c.Request.Context(), kept.ID)
+	_, found, err := s.Panel.Findings(c.Request.Context(), stored.ID)
 	switch {
 	case errors.Is(err, analysis.ErrNoRatings):
 		page.NoAnswer = "There are no ratings: nobody had rated a serving when the study was closed, or all answers were taken out."
@@ -54,23 +54,23 @@ func (s *handlers) showClosed(c *gin.Context, kept panel.Study, keep keeping) er
 	case err != nil:
 		return err
 	default:
-		begun, err := s.Panel.Begun(c.Request.Context(), kept.ID)
+		begun, err := s.Panel.Begun(c.Request.Context(), stored.ID)
 		if err != nil {
 			return err
 		}
-		page.Report = report.Build(kept.Asked, found, report.Options{Notes: begunWords(begun)})
+		page.Report = report.Build(stored.Spec, found, report.Options{Notes: begunWords(begun)})
 	}
 	return site.Show(s.Site, c, http.StatusOK, closedScreen, page)
 }
 
 func (s *handlers) findingsJSON(c *gin.Context) error {
-	kept, found, err := s.Panel.Findings(c.Request.Context(), c.Param("id"))
+	stored, found, err := s.Panel.Findings(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
 	var b bytes.Buffer
-	if err := report.WriteJSON(&b, kept.Asked, found); err != nil {
+	if err := report.WriteJSON(&b, stored.Spec, found); err != nil {
 		return fmt.Errorf("write findings: %w", err)
 	}
-	return download(c, kept, "application/json", "findings.json", &b)
+	return download(c, stored, "application/json", "findings.json", &b)
 }

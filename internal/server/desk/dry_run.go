@@ -65,15 +65,15 @@ type dryRunAsked struct {
 }
 
 // dryRunOf reads the address; what makes no sense is as if it was not there.
-func dryRunOf(c *gin.Context, kept panel.Study) dryRunAsked {
-	q := dryRunAsked{id: kept.ID, effect: smallestEffect, draw: 1}
+func dryRunOf(c *gin.Context, stored panel.Study) dryRunAsked {
+	q := dryRunAsked{id: stored.ID, effect: smallestEffect, draw: 1}
 	if n, err := strconv.Atoi(c.Query("draw")); err == nil && n >= 1 && n <= maxDraw {
 		q.draw = n
 	}
-	if c.Query("effect") == noEffect || kept.Asked.Plan.SmallestEffect == 0 {
+	if c.Query("effect") == noEffect || stored.Spec.Plan.SmallestEffect == 0 {
 		q.effect = noEffect
 	}
-	x, _ := kept.Asked.Attribute(kept.Asked.Plan.Attribute)
+	x, _ := stored.Spec.Attribute(stored.Spec.Plan.Attribute)
 	if v, err := study.ParseNumber(c.Query("spread")); err == nil && v > 0 && v <= 2*length(x.Scale) {
 		q.spread = v
 	}
@@ -91,16 +91,16 @@ func (q dryRunAsked) address() string {
 }
 
 func (s *handlers) dryRun(c *gin.Context) error {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	refusal := builder.HinderedBy(s.Site, c, kept, "No dry run yet", kept.HinderDryRun())
+	refusal := builder.HinderedBy(s.Site, c, stored, "No dry run yet", stored.HinderDryRun())
 	if len(refusal.Mistakes) > 0 {
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, refusal)
 	}
-	asked := dryRunOf(c, kept)
-	usual, err := s.usualSpread(c.Request.Context(), kept.Asked)
+	asked := dryRunOf(c, stored)
+	usual, err := s.usualSpread(c.Request.Context(), stored.Spec)
 	if err != nil {
 		return err
 	}
@@ -108,7 +108,7 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	if asked.spread > 0 {
 		spread = analysis.GivenSpread(asked.spread)
 	}
-	tried, err := panel.Try(kept.Asked, kept.ID, spread, asked.draw)
+	tried, err := panel.Try(stored.Spec, stored.ID, spread, asked.draw)
 	var sizing *analysis.SizingError
 	reason, refused := summary.CannotRun(err)
 	if errors.As(err, &sizing) {
@@ -121,12 +121,12 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := dryRun{Frame: s.DeskFrame(c, "Dry run", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
+	page := dryRun{Frame: s.DeskFrame(c, "Dry run", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
 		Drawn: web.FiguresBuilt()}
-	page.fill(kept.Asked, asked, tried)
-	page.Spreads = otherSpreads(asked, usual, ruleSpread(kept.Asked))
-	if kept.State == panel.Draft && !page.Reader {
-		page.ToSize = "/studies/" + kept.ID + "/edit/size"
+	page.fill(stored.Spec, asked, tried)
+	page.Spreads = otherSpreads(asked, usual, ruleSpread(stored.Spec))
+	if stored.State == panel.Draft && !page.Reader {
+		page.ToSize = "/studies/" + stored.ID + "/edit/size"
 	}
 	return site.Show(s.Site, c, http.StatusOK, dryRunScreen, page)
 }

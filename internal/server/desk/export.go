@@ -18,25 +18,25 @@ import (
 )
 
 // download gives a file to keep, named after its study.
-func download(c *gin.Context, kept panel.Study, kind, name string, b *bytes.Buffer) error {
-	attach(c, kept, name)
+func download(c *gin.Context, stored panel.Study, kind, name string, b *bytes.Buffer) error {
+	attach(c, stored, name)
 	site.WritePage(c, http.StatusOK, kind, b.Bytes())
 	return nil
 }
 
 // attach has the browser keep what is sent under a name of its study.
-func attach(c *gin.Context, kept panel.Study, name string) {
-	c.Header("Content-Disposition", `attachment; filename="`+datapackage.FileName(kept, name, time.Now())+`"`)
+func attach(c *gin.Context, stored panel.Study, name string) {
+	c.Header("Content-Disposition", `attachment; filename="`+datapackage.FileName(stored, name, time.Now())+`"`)
 }
 
 // exportZip gives all that there is of a study, without its key before close, and
 // notes that it was exported as it stands.
 func (s *handlers) exportZip(c *gin.Context) error {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	files, err := s.exported(c, kept)
+	files, err := s.exported(c, stored)
 	if err != nil {
 		return err
 	}
@@ -44,66 +44,66 @@ func (s *handlers) exportZip(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := s.Panel.NoteExport(c.Request.Context(), site.SessionOf(c), kept); err != nil {
+	if err := s.Panel.NoteExport(c.Request.Context(), site.SessionOf(c), stored); err != nil {
 		return err
 	}
-	attach(c, kept, "data.zip")
+	attach(c, stored, "data.zip")
 	site.Write(c, http.StatusOK, "application/zip", packed, nil)
 	return nil
 }
 
-func (s *handlers) exported(c *gin.Context, kept panel.Study) ([]datapackage.File, error) {
+func (s *handlers) exported(c *gin.Context, stored panel.Study) ([]datapackage.File, error) {
 	ctx := c.Request.Context()
-	switch kept.State {
+	switch stored.State {
 	case panel.Open: // the key stays shut, and more is coming
 		return nil, panel.ErrWrongState
 	case panel.Closed:
-		d, err := Collect(ctx, s.Panel, kept, time.Now())
+		d, err := Collect(ctx, s.Panel, stored, time.Now())
 		if err != nil {
 			return nil, err
 		}
 		return datapackage.Files(d)
 	}
-	lines, err := s.Panel.Versions(ctx, kept.ID)
+	lines, err := s.Panel.Versions(ctx, stored.ID)
 	if err != nil {
 		return nil, err
 	}
-	photos, err := s.Panel.Photos(ctx, kept.ID)
-	if err != nil || kept.State == panel.Draft {
-		return datapackage.StudyFiles(kept, nil, photos), err
+	photos, err := s.Panel.Photos(ctx, stored.ID)
+	if err != nil || stored.State == panel.Draft {
+		return datapackage.StudyFiles(stored, nil, photos), err
 	}
-	return datapackage.StudyFiles(kept, summary.PlanText(kept, lines), photos), nil
+	return datapackage.StudyFiles(stored, summary.PlanText(stored, lines), photos), nil
 }
 
 // Collect reads what the data package of a closed study is made of, with the plan in
 // the words of its page and the notes of its report.
-func Collect(ctx context.Context, svc *panel.Service, kept panel.Study, at time.Time) (datapackage.Data, error) {
-	d, err := datapackage.Collect(ctx, svc, kept, at)
+func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at time.Time) (datapackage.Data, error) {
+	d, err := datapackage.Collect(ctx, svc, stored, at)
 	if err != nil {
 		return d, err
 	}
-	begun, err := svc.Begun(ctx, kept.ID)
-	d.Sheet, d.Notes = summary.PlanText(kept, d.Versions), begunWords(begun)
+	begun, err := svc.Begun(ctx, stored.ID)
+	d.Sheet, d.Notes = summary.PlanText(stored, d.Versions), begunWords(begun)
 	return d, err
 }
 
 // tableOf gives one table of a closed study's package: the same name, the same bytes.
 func (s *handlers) tableOf(name string) func(*gin.Context) error {
 	return func(c *gin.Context) error {
-		kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+		stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 		if err != nil {
 			return err
 		}
-		if kept.State != panel.Closed {
+		if stored.State != panel.Closed {
 			return panel.ErrWrongState
 		}
-		files, err := s.exported(c, kept)
+		files, err := s.exported(c, stored)
 		if err != nil {
 			return err
 		}
 		for _, f := range files {
 			if f.Name == name {
-				return download(c, kept, "text/csv; charset=utf-8", name, bytes.NewBuffer(f.Bytes))
+				return download(c, stored, "text/csv; charset=utf-8", name, bytes.NewBuffer(f.Bytes))
 			}
 		}
 		return panel.ErrNotFound

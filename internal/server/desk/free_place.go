@@ -35,14 +35,15 @@ func (s *handlers) freeForm(c *gin.Context) error {
 }
 
 func (s *handlers) freePage(c *gin.Context) (freePage, error) {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return freePage{}, err
 	}
-	if kept.State != panel.Open {
+	if stored.State != panel.Open {
 		return freePage{}, panel.ErrWrongState
 	}
-	return freePage{Frame: s.DeskFrame(c, "Free a place", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
+	return freePage{Frame: s.DeskFrame(c, "Free a place", stored.Spec.Invented), ID: stored.ID,
+		Study: stored.Spec.Title,
 		Number: site.Field{ID: "number", Label: "Seat number", Hint: "as on the floor’s list", Type: "text",
 			Mode: "numeric", Autocomplete: "off"}}, nil
 }

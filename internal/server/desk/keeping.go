@@ -32,31 +32,32 @@ type versionLine struct {
 func versionWords(n int) string { return fmt.Sprintf("version %d", n) }
 
 // keepingOf reads the versions of a study.
-func (s *handlers) keepingOf(c *gin.Context, kept panel.Study) (keeping, error) {
-	lines, err := s.Panel.Versions(c.Request.Context(), kept.ID)
+func (s *handlers) keepingOf(c *gin.Context, stored panel.Study) (keeping, error) {
+	lines, err := s.Panel.Versions(c.Request.Context(), stored.ID)
 	if err != nil {
 		return keeping{}, err
 	}
-	k := keeping{ID: kept.ID, Reader: site.SessionOf(c).Role == panel.RolePartner, Archived: !kept.ArchivedAt.IsZero(),
-		Fixed: kept.State != panel.Draft, Open: kept.State == panel.Open, Last: lines[len(lines)-1].ID == kept.ID}
+	k := keeping{ID: stored.ID, Reader: site.SessionOf(c).Role == panel.RolePartner,
+		Archived: !stored.ArchivedAt.IsZero(),
+		Fixed:    stored.State != panel.Draft, Open: stored.State == panel.Open, Last: lines[len(lines)-1].ID == stored.ID}
 	if len(lines) == 1 {
 		return k, nil
 	}
 	for _, v := range lines {
-		k.Replaced = k.Replaced || v.Number > kept.Version && v.State != panel.Draft
+		k.Replaced = k.Replaced || v.Number > stored.Version && v.State != panel.Draft
 		k.Versions = append(k.Versions, versionLine{ID: v.ID,
 			Words: fmt.Sprintf("Version %d, %s", v.Number,
-				summary.VersionState(v)), Reason: summary.VersionReason(v), This: v.ID == kept.ID})
+				summary.VersionState(v)), Reason: summary.VersionReason(v), This: v.ID == stored.ID})
 	}
 	return k, nil
 }
 
 func (s *handlers) copyStudy(c *gin.Context) error {
-	kept, err := s.Panel.Copy(c.Request.Context(), site.SessionOf(c), c.Param("id"))
+	stored, err := s.Panel.Copy(c.Request.Context(), site.SessionOf(c), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+kept.ID)
+	return site.SeeOther(c, "/studies/"+stored.ID)
 }
 
 // amendPage asks for the reason of a new version.
@@ -77,29 +78,29 @@ func (s *handlers) amendForm(c *gin.Context) error {
 }
 
 func (s *handlers) showAmend(c *gin.Context, status int, reason string, problems []site.Problem) error {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	keep, err := s.keepingOf(c, kept)
+	keep, err := s.keepingOf(c, stored)
 	switch {
 	case err != nil:
 		return err
-	case kept.State == panel.Draft:
+	case stored.State == panel.Draft:
 		return panel.ErrWrongState
 	case !keep.Last:
 		return panel.ErrAmended
 	}
-	page := amendPage{Frame: s.DeskFrame(c, "Amend", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
-		State: kept.State.String(),
-		Next:  kept.Version + 1, Reason: reason, Max: panel.MaxReason, Problems: problems}
+	page := amendPage{Frame: s.DeskFrame(c, "Amend", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
+		State: stored.State.String(),
+		Next:  stored.Version + 1, Reason: reason, Max: panel.MaxReason, Problems: problems}
 	page.Narrow = true
 	return site.Show(s.Site, c, status, amendScreen, page)
 }
 
 func (s *handlers) amend(c *gin.Context) error {
 	reason := c.Request.PostFormValue("reason")
-	kept, err := s.Panel.Amend(c.Request.Context(), site.SessionOf(c), c.Param("id"), reason)
+	stored, err := s.Panel.Amend(c.Request.Context(), site.SessionOf(c), c.Param("id"), reason)
 	if errors.Is(err, panel.ErrReason) {
 		return s.showAmend(c, http.StatusUnprocessableEntity, reason,
 			[]site.Problem{{Field: "reason", Text: fmt.Sprintf("Write why the plan is changed, in at most %d characters.", panel.MaxReason)}})
@@ -107,7 +108,7 @@ func (s *handlers) amend(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+kept.ID)
+	return site.SeeOther(c, "/studies/"+stored.ID)
 }
 
 // archive puts a study away, or takes it out again.
@@ -135,25 +136,26 @@ var deleteScreen = site.DeskScreen[deletePage]("desk/delete")
 func (s *handlers) deleteForm(c *gin.Context) error { return s.showDelete(c, http.StatusOK, nil) }
 
 func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Problem) error {
-	kept, p, err := s.Panel.Progress(c.Request.Context(), c.Param("id"))
+	stored, p, err := s.Panel.Progress(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	keep, err := s.keepingOf(c, kept)
+	keep, err := s.keepingOf(c, stored)
 	if err != nil {
 		return err
 	}
-	page := deletePage{Frame: s.DeskFrame(c, "Delete", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
-		State: kept.State.String(),
-		Gone:  whatGoes(kept, p), Problems: problems}
+	page := deletePage{Frame: s.DeskFrame(c, "Delete", stored.Spec.Invented), ID: stored.ID,
+		Study: summary.Title(stored),
+		State: stored.State.String(),
+		Gone:  whatGoes(stored, p), Problems: problems}
 	page.Narrow = true
 	switch {
-	case kept.State == panel.Open:
+	case stored.State == panel.Open:
 		page.Refused = "People can taste in it now. Close it first."
 	case !keep.Last:
 		page.Refused = "A later version rests on it, and its report tells of this one. Delete the last version first."
-	case !kept.ExportedAt.IsZero():
-		page.Exported = site.Moment(kept.ExportedAt)
+	case !stored.ExportedAt.IsZero():
+		page.Exported = site.Moment(stored.ExportedAt)
 	}
 	if page.Exported == "" {
 		page.Problems = nil // there is no form to confirm yet
@@ -162,12 +164,12 @@ func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Proble
 }
 
 // whatGoes lists what a deletion takes.
-func whatGoes(kept panel.Study, p panel.Progress) []string {
+func whatGoes(stored panel.Study, p panel.Progress) []string {
 	gone := []string{"the study file, its photos and its log"}
-	if kept.State != panel.Draft {
+	if stored.State != panel.Draft {
 		gone = append(gone, "the serving plan that was locked, with its key")
 	}
-	if kept.State == panel.Closed {
+	if stored.State == panel.Closed {
 		gone = append(gone, fmt.Sprintf("the answers of %s to %s, with their comments and the report",
 			site.Counted(p.Joined, "assessor"), site.Counted(p.Servings, "serving")))
 	}

@@ -85,7 +85,7 @@ func (p *studyList) group(found []panel.Study) {
 }
 
 func linkOf(x panel.Study) studyLink {
-	link := studyLink{ID: x.ID, Title: summary.Title(x), When: moment(x), Invented: x.Asked.Invented}
+	link := studyLink{ID: x.ID, Title: summary.Title(x), When: moment(x), Invented: x.Spec.Invented}
 	if x.Version > 1 {
 		link.When = versionWords(x.Version) + " · " + link.When
 	}
@@ -108,13 +108,13 @@ func moment(x panel.Study) string {
 // dishes or the names that they are served under.
 func matches(x panel.Study, query string) bool {
 	texts := []string{summary.Title(x)}
-	for _, d := range x.Asked.Dishes {
+	for _, d := range x.Spec.Dishes {
 		texts = append(texts, d.Title)
 	}
-	for _, n := range x.Asked.Names {
+	for _, n := range x.Spec.Names {
 		texts = append(texts, n.Text)
 	}
-	for _, t := range x.Asked.Translations {
+	for _, t := range x.Spec.Translations {
 		for _, n := range t.Names {
 			texts = append(texts, n.Text)
 		}

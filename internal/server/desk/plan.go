@@ -31,59 +31,60 @@ var planScreen = site.DeskScreen[planPage]("desk/plan")
 
 // fixed returns a study whose plan is fixed; [panel.ErrWrongState] of a draft.
 func (s *handlers) fixed(c *gin.Context) (panel.Study, error) {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
-	if err == nil && kept.State == panel.Draft {
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err == nil && stored.State == panel.Draft {
 		err = panel.ErrWrongState
 	}
-	return kept, err
+	return stored, err
 }
 
 func (s *handlers) plan(c *gin.Context) error { return s.showPlan(c, http.StatusOK, "", nil) }
 
 func (s *handlers) showPlan(c *gin.Context, status int, signer string, problems []site.Problem) error {
-	kept, err := s.fixed(c)
+	stored, err := s.fixed(c)
 	if err != nil {
 		return err
 	}
-	lines, err := s.Panel.Versions(c.Request.Context(), kept.ID)
+	lines, err := s.Panel.Versions(c.Request.Context(), stored.ID)
 	if err != nil {
 		return err
 	}
-	parts := summary.LockedPlan(kept, lines)
-	_, p, err := s.Panel.Progress(c.Request.Context(), kept.ID)
+	parts := summary.LockedPlan(stored, lines)
+	_, p, err := s.Panel.Progress(c.Request.Context(), stored.ID)
 	if err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, status, planScreen, planPage{
-		Frame: s.DeskFrame(c, "Plan", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
-		State: kept.State.String(), Parts: parts,
-		Seeded: kept.Asked.Serving.HasSeed, Differs: study.Hash(kept.Asked) != kept.Lock.StudyHash,
-		MaySign: panel.MayDo(site.SessionOf(c).Role, panel.ActCountersign, kept.State) &&
-			kept.Countersigned.At.IsZero() && p.Servings == 0,
+		Frame: s.DeskFrame(c, "Plan", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
+		State: stored.State.String(), Parts: parts,
+		Seeded: stored.Spec.Serving.HasSeed, Differs: study.Hash(stored.Spec) != stored.Lock.StudyHash,
+		MaySign: panel.MayDo(site.SessionOf(c).Role, panel.ActCountersign, stored.State) &&
+			stored.Countersigned.At.IsZero() && p.Servings == 0,
 		Signer: signer, Problems: problems,
 	})
 }
 
 // studyJSON gives the canonical form of the study: the bytes that were hashed.
 func (s *handlers) studyJSON(c *gin.Context) error {
-	kept, err := s.fixed(c)
+	stored, err := s.fixed(c)
 	if err != nil {
 		return err
 	}
-	return download(c, kept, "application/json", "study.json", bytes.NewBuffer(study.Canonical(kept.Asked)))
+	return download(c, stored, "application/json", "study.json", bytes.NewBuffer(study.Canonical(stored.Spec)))
 }
 
 // planText gives the sheet as plain text.
 func (s *handlers) planText(c *gin.Context) error {
-	kept, err := s.fixed(c)
+	stored, err := s.fixed(c)
 	if err != nil {
 		return err
 	}
-	lines, err := s.Panel.Versions(c.Request.Context(), kept.ID)
+	lines, err := s.Panel.Versions(c.Request.Context(), stored.ID)
 	if err != nil {
 		return err
 	}
-	return download(c, kept, "text/plain; charset=utf-8", "plan.txt", bytes.NewBuffer(summary.PlanText(kept, lines)))
+	text := bytes.NewBuffer(summary.PlanText(stored, lines))
+	return download(c, stored, "text/plain; charset=utf-8", "plan.txt", text)
 }
 
 // countersign puts the partner's name to the plan.

@@ -14,16 +14,16 @@ import (
 
 // rehearsalStart leads to the first screen, or says why there is none.
 func (s *handlers) rehearsalStart(c *gin.Context) error {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	page := builder.HinderedBy(s.Site, c, kept, "No rehearsal yet", kept.HinderRehearsal())
+	page := builder.HinderedBy(s.Site, c, stored, "No rehearsal yet", stored.HinderRehearsal())
 	if len(page.Mistakes) > 0 {
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, page)
 	}
-	lang := kept.Asked.Languages[0]
-	_, err = panel.Rehearse(kept.Asked, lang, 0)
+	lang := stored.Spec.Languages[0]
+	_, err = panel.Rehearse(stored.Spec, lang, 0)
 	if reason, refused := summary.CannotRun(err); refused {
 		page.Reason = reason
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, page)
@@ -31,5 +31,5 @@ func (s *handlers) rehearsalStart(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return site.SeeOther(c, phones.FirstRehearsed(kept.ID, lang))
+	return site.SeeOther(c, phones.FirstRehearsed(stored.ID, lang))
 }

@@ -109,9 +109,9 @@ func openedOf(all []panel.Sitting) (n int) {
 }
 
 // sittingList lists the sittings of a study, those that are prepared too.
-func (s *handlers) sittingList(c *gin.Context, kept panel.Study) (sittingList, error) {
-	all, err := s.Panel.Sittings(c.Request.Context(), kept.ID)
-	l := sittingList{ID: kept.ID, Planned: kept.Asked.Panel.Sittings, Opened: openedOf(all),
+func (s *handlers) sittingList(c *gin.Context, stored panel.Study) (sittingList, error) {
+	all, err := s.Panel.Sittings(c.Request.Context(), stored.ID)
+	l := sittingList{ID: stored.ID, Planned: stored.Spec.Panel.Sittings, Opened: openedOf(all),
 		Local: site.IsLocal(s.BaseURL(c.Request))}
 	for _, x := range all {
 		if err == nil {
@@ -123,27 +123,28 @@ func (s *handlers) sittingList(c *gin.Context, kept panel.Study) (sittingList, e
 	return l, err
 }
 
-func (s *handlers) showOpen(c *gin.Context, kept panel.Study, keep keeping) error {
+func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) error {
 	ctx := c.Request.Context()
-	live, err := s.Panel.Live(ctx, site.SessionOf(c), kept.ID)
+	live, err := s.Panel.Live(ctx, site.SessionOf(c), stored.ID)
 	if err != nil {
 		return err
 	}
-	plan, err := kept.FixedPlan()
+	plan, err := stored.FixedPlan()
 	if err != nil {
 		return err
 	}
 	page := openPage{
-		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented), Study: summary.Of(kept, plan), Lock: lockOf(kept),
+		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), Study: summary.Of(stored, plan),
+		Lock:  lockOf(stored),
 		Keep:  keep,
 		Board: newBoard(live),
 	}
-	screen, err := s.screenPath(c, kept.ID)
+	screen, err := s.screenPath(c, stored.ID)
 	if err != nil {
 		return err
 	}
 	page.Screen = s.BaseURL(c.Request) + screen
-	if page.Sittings, err = s.sittingList(c, kept); err != nil {
+	if page.Sittings, err = s.sittingList(c, stored); err != nil {
 		return err
 	}
 	page.Offline = withoutNetwork(strings.HasPrefix(s.BaseURL(c.Request), "https://"), page.Sittings.Local)
@@ -164,7 +165,7 @@ func (s *handlers) sittingLine(c *gin.Context, x panel.Sitting) (sittingLine, er
 }
 
 func (s *handlers) card(c *gin.Context) error {
-	kept, x, err := s.SittingOf(c)
+	stored, x, err := s.SittingOf(c)
 	if err != nil {
 		return err
 	}
@@ -173,14 +174,15 @@ func (s *handlers) card(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, cardScreen, card{
-		Frame: s.DeskFrame(c, "Card for the table", kept.Asked.Invented), Link: line.Link, QR: line.QR, Word: line.Word,
+		Frame: s.DeskFrame(c, "Card for the table", stored.Spec.Invented), Link: line.Link, QR: line.QR,
+		Word:  line.Word,
 		Asked: line.AskWord,
 	})
 }
 
 // askForWord takes whether everybody who joins a sitting says the word of the evening.
 func (s *handlers) askForWord(c *gin.Context) error {
-	kept, sitting, err := s.SittingOf(c)
+	stored, sitting, err := s.SittingOf(c)
 	if err != nil {
 		return err
 	}
@@ -188,25 +190,25 @@ func (s *handlers) askForWord(c *gin.Context) error {
 		c.Request.PostFormValue("ask") == "yes"); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+kept.ID)
+	return site.SeeOther(c, "/studies/"+stored.ID)
 }
 
 func (s *handlers) closeForm(c *gin.Context) error {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	live, err := s.Panel.Live(c.Request.Context(), site.SessionOf(c), kept.ID)
+	live, err := s.Panel.Live(c.Request.Context(), site.SessionOf(c), stored.ID)
 	if err != nil {
 		return err
 	}
-	if kept.State != panel.Open {
-		return site.SeeOther(c, "/studies/"+kept.ID)
+	if stored.State != panel.Open {
+		return site.SeeOther(c, "/studies/"+stored.ID)
 	}
 	return site.Show(s.Site, c, http.StatusOK, closeScreen, closePage{
-		Frame: s.DeskFrame(c, "Close", kept.Asked.Invented), ID: kept.ID, Study: kept.Asked.Title,
+		Frame: s.DeskFrame(c, "Close", stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
 		Joined: live.All.Joined(), Finished: live.All.Finished,
-		Places: live.All.Places, Free: live.All.Free, Out: live.Out, Rule: analysis.StoppingRule(kept.Asked),
+		Places: live.All.Places, Free: live.All.Free, Out: live.Out, Rule: analysis.StoppingRule(stored.Spec),
 	})
 }
 

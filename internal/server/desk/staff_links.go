@@ -44,28 +44,28 @@ var (
 )
 
 func (s *handlers) staffLinks(c *gin.Context) error {
-	kept, sitting, links, err := s.linksAt(c)
+	stored, sitting, links, err := s.linksAt(c)
 	if err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, staffLinksScreen, staffLinks{
-		Frame: s.DeskFrame(c, "Kitchen and floor", kept.Asked.Invented), ID: kept.ID,
+		Frame: s.DeskFrame(c, "Kitchen and floor", stored.Spec.Invented), ID: stored.ID,
 		Sitting: sitting.Number, Links: links,
-		Open: kept.State == panel.Open, NotYet: kept.State < panel.Closed && sitting.OpenedAt.IsZero(),
+		Open: stored.State == panel.Open, NotYet: stored.State < panel.Closed && sitting.OpenedAt.IsZero(),
 	})
 }
 
 // staffLink shows one role's link alone: whoever is shown it learns nothing of the
 // study, and nothing of the other role's.
 func (s *handlers) staffLink(c *gin.Context) error {
-	kept, sitting, links, err := s.linksAt(c)
+	stored, sitting, links, err := s.linksAt(c)
 	if err != nil {
 		return err
 	}
 	for _, x := range links {
 		if x.Role == c.Param("role") {
 			return site.Show(s.Site, c, http.StatusOK, staffLinkScreen, staffLinkPage{
-				Frame: s.DeskFrame(c, x.Heading, kept.Asked.Invented), ID: kept.ID,
+				Frame: s.DeskFrame(c, x.Heading, stored.Spec.Invented), ID: stored.ID,
 				Sitting: sitting.Number, Link: x, Local: site.IsLocal(s.BaseURL(c.Request)),
 			})
 		}
@@ -74,13 +74,13 @@ func (s *handlers) staffLink(c *gin.Context) error {
 }
 
 // linksAt are the links of the sitting that an address names.
-func (s *handlers) linksAt(c *gin.Context) (kept panel.Study, sitting panel.Sitting, links []staffLink, err error) {
-	if kept, sitting, err = s.SittingOf(c); err != nil {
-		return kept, sitting, nil, err
+func (s *handlers) linksAt(c *gin.Context) (stored panel.Study, sitting panel.Sitting, links []staffLink, err error) {
+	if stored, sitting, err = s.SittingOf(c); err != nil {
+		return stored, sitting, nil, err
 	}
 	access, err := s.Panel.StaffAccess(c.Request.Context(), site.SessionOf(c), sitting.ID)
 	if err != nil {
-		return kept, sitting, nil, err
+		return stored, sitting, nil, err
 	}
 	base := s.BaseURL(c.Request)
 	for _, a := range access {
@@ -91,16 +91,16 @@ func (s *handlers) linksAt(c *gin.Context) (kept panel.Study, sitting panel.Sitt
 			link.Does = "Sees the dish behind each code while it plates. Never the name that it is served under."
 		}
 		if link.QR, err = site.NewQR(link.Link); err != nil {
-			return kept, sitting, nil, err
+			return stored, sitting, nil, err
 		}
 		links = append(links, link)
 	}
-	return kept, sitting, links, nil
+	return stored, sitting, links, nil
 }
 
 // renewAccess gives a role a new link and code; who joined with the old ones joins again.
 func (s *handlers) renewAccess(c *gin.Context) error {
-	kept, sitting, err := s.SittingOf(c)
+	stored, sitting, err := s.SittingOf(c)
 	if err != nil {
 		return err
 	}
@@ -108,5 +108,5 @@ func (s *handlers) renewAccess(c *gin.Context) error {
 	if _, err := s.Panel.RenewAccess(c.Request.Context(), site.SessionOf(c), sitting.ID, r); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+kept.ID+"/sittings/"+strconv.Itoa(sitting.Number)+"/staff/"+r.String())
+	return site.SeeOther(c, "/studies/"+stored.ID+"/sittings/"+strconv.Itoa(sitting.Number)+"/staff/"+r.String())
 }

@@ -66,81 +66,81 @@ var (
 )
 
 func (s *handlers) study(c *gin.Context) error {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	keep, err := s.keepingOf(c, kept)
+	keep, err := s.keepingOf(c, stored)
 	if err != nil {
 		return err
 	}
-	switch kept.State {
+	switch stored.State {
 	case panel.Draft:
-		return s.showDraft(c, kept, keep)
+		return s.showDraft(c, stored, keep)
 	case panel.Locked:
-		return s.showLocked(c, kept, keep)
+		return s.showLocked(c, stored, keep)
 	case panel.Open:
-		return s.showOpen(c, kept, keep)
+		return s.showOpen(c, stored, keep)
 	default:
-		return s.showClosed(c, kept, keep)
+		return s.showClosed(c, stored, keep)
 	}
 }
 
-func (s *handlers) showDraft(c *gin.Context, kept panel.Study, keep keeping) error {
-	b := builder.Open(kept)
-	page := draft{Frame: s.DeskFrame(c, summary.Title(kept), kept.Asked.Invented), ID: kept.ID, Steps: b.Links(),
-		Mistakes: builder.Mistakes(kept.File, kept.Problems), Keep: keep}
+func (s *handlers) showDraft(c *gin.Context, stored panel.Study, keep keeping) error {
+	b := builder.Open(stored)
+	page := draft{Frame: s.DeskFrame(c, summary.Title(stored), stored.Spec.Invented), ID: stored.ID, Steps: b.Links(),
+		Mistakes: builder.Mistakes(stored.File, stored.Problems), Keep: keep}
 	page.Onward = builder.StepLink{Href: b.Href("see"), Title: "See it first"}
 	if open := b.Unfinished(); len(open) > 0 {
 		page.Onward = open[0]
 	}
 	if len(b.Problems) == 0 {
-		plan, reason, err := builder.PreviewPlan(c.Request.Context(), s.Panel, kept.ID)
+		plan, reason, err := builder.PreviewPlan(c.Request.Context(), s.Panel, stored.ID)
 		if err != nil {
 			return err
 		}
-		page.CannotRun, page.Whole, page.Study = reason, true, summary.Of(kept, plan)
+		page.CannotRun, page.Whole, page.Study = reason, true, summary.Of(stored, plan)
 	}
 	return site.Show(s.Site, c, http.StatusOK, draftScreen, page)
 }
 
-func (s *handlers) showLocked(c *gin.Context, kept panel.Study, keep keeping) error {
-	plan, err := kept.FixedPlan()
+func (s *handlers) showLocked(c *gin.Context, stored panel.Study, keep keeping) error {
+	plan, err := stored.FixedPlan()
 	if err != nil {
 		return err
 	}
-	sittings, err := s.sittingList(c, kept)
+	sittings, err := s.sittingList(c, stored)
 	if err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, lockedScreen, locked{
-		Frame: s.DeskFrame(c, kept.Asked.Title, kept.Asked.Invented),
-		Study: summary.Of(kept, plan), Lock: lockOf(kept), Keep: keep, Sittings: sittings,
+		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented),
+		Study: summary.Of(stored, plan), Lock: lockOf(stored), Keep: keep, Sittings: sittings,
 	})
 }
 
 // lockOf words what was fixed. The seed redraws the key, so it is told with the
 // key: after close.
-func lockOf(kept panel.Study) lockWords {
-	words := lockWords{ID: kept.ID, At: site.Moment(kept.Lock.At), StudyHash: kept.Lock.StudyHash,
-		PlanHash: kept.Lock.PlanHash}
-	if kept.State == panel.Closed {
-		words.Seed = strconv.FormatUint(kept.Lock.Seed, 10)
+func lockOf(stored panel.Study) lockWords {
+	words := lockWords{ID: stored.ID, At: site.Moment(stored.Lock.At), StudyHash: stored.Lock.StudyHash,
+		PlanHash: stored.Lock.PlanHash}
+	if stored.State == panel.Closed {
+		words.Seed = strconv.FormatUint(stored.Lock.Seed, 10)
 	}
-	if x := kept.Countersigned; !x.At.IsZero() {
+	if x := stored.Countersigned; !x.At.IsZero() {
 		words.Signed = x.Name + ", " + site.Moment(x.At)
 	}
 	return words
 }
 
 func (s *handlers) studyFile(c *gin.Context) error {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, fileScreen, studyFile{
-		Frame: s.DeskFrame(c, "Study file", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept),
-		Text: kept.File,
+		Frame: s.DeskFrame(c, "Study file", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
+		Text: stored.File,
 	})
 }
 
@@ -167,15 +167,15 @@ func (s *handlers) serviceLog(c *gin.Context) error {
 }
 
 func (s *handlers) studyLog(c *gin.Context) error {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return err
 	}
-	events, err := s.Panel.Log(c.Request.Context(), site.SessionOf(c), kept.ID)
+	events, err := s.Panel.Log(c.Request.Context(), site.SessionOf(c), stored.ID)
 	if err != nil {
 		return err
 	}
-	page := studyLog{Frame: s.DeskFrame(c, "Log", kept.Asked.Invented), ID: kept.ID, Study: summary.Title(kept)}
+	page := studyLog{Frame: s.DeskFrame(c, "Log", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored)}
 	for _, e := range events {
 		page.Events = append(page.Events, eventLine{site.Moment(e.At), e.Who, e.What, e.Detail})
 	}

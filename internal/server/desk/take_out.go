@@ -37,23 +37,23 @@ func (s *handlers) takeOutForm(c *gin.Context) error {
 }
 
 func (s *handlers) takeOutPage(c *gin.Context) (takeOutPage, error) {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return takeOutPage{}, err
 	}
-	if kept.State < panel.Open {
+	if stored.State < panel.Open {
 		return takeOutPage{}, panel.ErrWrongState
 	}
-	page := takeOutPage{Frame: s.DeskFrame(c, "Take answers out", kept.Asked.Invented), ID: kept.ID,
-		Study: kept.Asked.Title,
+	page := takeOutPage{Frame: s.DeskFrame(c, "Take answers out", stored.Spec.Invented), ID: stored.ID,
+		Study: stored.Spec.Title,
 		Number: site.Field{ID: "number", Label: "Seat number", Hint: "as on the guest’s phone", Type: "text",
 			Mode: "numeric", Autocomplete: "off"}}
-	if kept.State == panel.Closed {
-		until := kept.WithdrawUntil()
-		page.Over = !s.Panel.MayWithdraw(kept)
+	if stored.State == panel.Closed {
+		until := stored.WithdrawUntil()
+		page.Over = !s.Panel.MayWithdraw(stored)
 		page.Until = site.Moment(until)
 		if until.IsZero() {
-			page.Until = site.Moment(kept.ClosedAt)
+			page.Until = site.Moment(stored.ClosedAt)
 		}
 	}
 	return page, nil

@@ -53,12 +53,12 @@ func (s *handlers) upload(c *gin.Context) error {
 	if len(problems) > 0 && (c.Request.PostForm.Get("keep") == "" || text == "") {
 		return site.Show(s.Site, c, http.StatusUnprocessableEntity, uploadScreen, s.uploadPage(c, text, problems))
 	}
-	kept, err := s.Panel.Begin(c.Request.Context(), site.SessionOf(c), []byte(text),
+	stored, err := s.Panel.Begin(c.Request.Context(), site.SessionOf(c), []byte(text),
 		fmt.Sprintf("the file %s", site.Short(name)))
 	if err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+kept.ID)
+	return site.SeeOther(c, "/studies/"+stored.ID)
 }
 
 // studyText returns the chosen file or, when none was chosen, the text typed.

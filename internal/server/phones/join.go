@@ -49,7 +49,7 @@ func (s *handlers) welcome(c *gin.Context) error {
 		return err
 	}
 	page := site.GuestFrame(c, w.Invented, w.Language, w.Languages)
-	if seat, ok := s.seat(c, join); ok && c.Query("anew") == "" {
+	if seat, ok := s.seatedBefore(c, join); ok && c.Query("anew") == "" {
 		return site.Show(s.Site, c, http.StatusOK, resumeScreen, resume{Frame: page, Join: join, Token: seat})
 	}
 	switch {
@@ -69,16 +69,16 @@ func (s *handlers) welcome(c *gin.Context) error {
 // of the evening is asked: one browser is one seat unless the floor tell it.
 func (s *handlers) welcomePage(c *gin.Context, w panel.Welcome, nonce string) welcome {
 	join := c.Param("token")
-	_, seated := s.seat(c, join)
+	_, seated := s.seatedBefore(c, join)
 	w.AskWord = w.AskWord || seated
 	return welcome{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join,
 		Nonce: nonce,
 		Anew:  seated, Word: c.Request.PostFormValue("word")}
 }
 
-// seat returns the personal token that this phone was given at the sitting of
+// seatedBefore returns the personal token that this phone was given at the sitting of
 // a join link.
-func (s *handlers) seat(c *gin.Context, join string) (string, bool) {
+func (s *handlers) seatedBefore(c *gin.Context, join string) (string, bool) {
 	cookie, err := c.Request.Cookie(seatCookie)
 	if err != nil || len(cookie.Value) > site.MaxToken {
 		return "", false
@@ -93,7 +93,7 @@ func (s *handlers) consent(c *gin.Context) error {
 	}
 	arrival := panel.Arrival{Join: c.Param("token"), Nonce: nonce, Word: c.Request.PostFormValue("word"),
 		From: c.ClientIP()}
-	if seat, ok := s.seat(c, arrival.Join); ok {
+	if seat, ok := s.seatedBefore(c, arrival.Join); ok {
 		if c.Request.PostFormValue("anew") != "yes" { // the form in another tab
 			return site.SeeOther(c, "/t/"+seat)
 		}

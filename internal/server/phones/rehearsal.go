@@ -23,21 +23,21 @@ type onRehearsal struct {
 
 // rehearsalOf reads the address of a screen.
 func (s *handlers) rehearsalOf(c *gin.Context) (onRehearsal, error) {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return onRehearsal{}, err
 	}
-	if hinder := kept.HinderRehearsal(); len(hinder) > 0 {
+	if hinder := stored.HinderRehearsal(); len(hinder) > 0 {
 		return onRehearsal{}, fmt.Errorf("%w: %w", panel.ErrMistakes, hinder[0])
 	}
-	x := onRehearsal{id: kept.ID, lang: c.Param("in")}
+	x := onRehearsal{id: stored.ID, lang: c.Param("in")}
 	var wrongSeat, wrongScreen error
 	x.seat, wrongSeat = strconv.Atoi(c.Param("seat"))
 	x.screen, wrongScreen = strconv.Atoi(c.Param("screen"))
 	if wrongSeat != nil || wrongScreen != nil {
 		return onRehearsal{}, panel.ErrNotFound
 	}
-	if x.Rehearsal, err = panel.Rehearse(kept.Asked, x.lang, x.seat-1); err != nil {
+	if x.Rehearsal, err = panel.Rehearse(stored.Spec, x.lang, x.seat-1); err != nil {
 		return onRehearsal{}, err
 	}
 	if x.screen < 1 || x.screen > x.screens() {

@@ -132,18 +132,18 @@ func (s *handlers) breakBlind(c *gin.Context) error {
 
 // leadBlind returns the lead's page and the sitting that it is about.
 func (s *handlers) leadBlind(c *gin.Context) (leadBlindPage, panel.Study, panel.Sitting, error) {
-	kept, sitting, err := s.SittingOf(c)
-	at := "/studies/" + kept.ID
-	return leadBlindPage{s.DeskFrame(c, "Break the blind", kept.Asked != nil && kept.Asked.Invented),
-		newBlindForm(c, at+"/sittings/"+strconv.Itoa(sitting.Number)+"/blind", at, "The study")}, kept, sitting, err
+	stored, sitting, err := s.SittingOf(c)
+	at := "/studies/" + stored.ID
+	return leadBlindPage{s.DeskFrame(c, "Break the blind", stored.Spec != nil && stored.Spec.Invented),
+		newBlindForm(c, at+"/sittings/"+strconv.Itoa(sitting.Number)+"/blind", at, "The study")}, stored, sitting, err
 }
 
 func (s *handlers) leadBlindForm(c *gin.Context) error {
-	page, kept, _, err := s.leadBlind(c)
+	page, stored, _, err := s.leadBlind(c)
 	if err != nil {
 		return err
 	}
-	if kept.State != panel.Open {
+	if stored.State != panel.Open {
 		return panel.ErrWrongState
 	}
 	return site.Show(s.Site, c, http.StatusOK, leadBlindScreen, page)

@@ -23,8 +23,8 @@ type wireAct struct {
 }
 
 // onceOf reads what makes an act of a phone count once.
-func onceOf(c *gin.Context) panel.Once {
-	return panel.Once{ID: c.Request.PostForm.Get("id"), Code: c.Request.PostForm.Get("code")}
+func onceOf(c *gin.Context) panel.PhoneAct {
+	return panel.PhoneAct{ID: c.Request.PostForm.Get("id"), Code: c.Request.PostForm.Get("code")}
 }
 
 // acted answers an act: a form with the page that follows, a script with what

@@ -113,11 +113,11 @@ func NewWith(t *testing.T, o server.Options) *Fixture {
 // Uploaded returns the id of a draft.
 func (f *Fixture) Uploaded(file string) string {
 	f.T.Helper()
-	kept, problems, err := f.Svc.Upload(f.T.Context(), ByLead, "study.yaml", []byte(file))
+	stored, problems, err := f.Svc.Upload(f.T.Context(), ByLead, "study.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
 		f.T.Fatal(err, problems)
 	}
-	return kept.ID
+	return stored.ID
 }
 
 // InState returns a study in a state and, once it was opened, its join token.
@@ -222,9 +222,9 @@ func (f *Fixture) SeatedTokenAt(join string) string {
 // Drafted returns a draft and the address's builder.
 func (f *Fixture) Drafted(file string) (id, edit string) {
 	f.T.Helper()
-	kept, err := f.Svc.Begin(f.T.Context(), ByLead, []byte(file), "a test")
+	stored, err := f.Svc.Begin(f.T.Context(), ByLead, []byte(file), "a test")
 	f.Must(err)
-	return kept.ID, "/studies/" + kept.ID + "/edit/"
+	return stored.ID, "/studies/" + stored.ID + "/edit/"
 }
 
 // Begun seats a guest who has read the instructions and returns the ballot's path.
@@ -252,10 +252,10 @@ func photograph(t testing.TB) []byte {
 // SeatedToken seats an assessor, or at a closed study finds one who was seated.
 func (f *Fixture) SeatedToken(id, join string) string {
 	f.T.Helper()
-	kept, err := f.Svc.Study(f.T.Context(), id)
+	stored, err := f.Svc.Study(f.T.Context(), id)
 	f.Must(err)
 	nonce := "a-guest-with-a-link-of-their-own"
-	if kept.State == panel.Closed {
+	if stored.State == panel.Closed {
 		nonce = "nonce-of-a-guest-0" // seated before it was closed
 	}
 	token, err := f.Svc.Consent(f.T.Context(), join, nonce, panel.PhoneConsent{})

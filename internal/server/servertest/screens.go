@@ -40,9 +40,9 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	f.Must(err)
 	halfDone := begun.ID
 	f.Must(f.Svc.Countersign(ctx, panel.Session{Role: panel.RolePartner}, locked, strings.Repeat("X", panel.MaxSigner)))
-	kept, err := f.Svc.Study(ctx, closed)
+	stored, err := f.Svc.Study(ctx, closed)
 	f.Must(err)
-	f.Must(f.Svc.NoteExport(ctx, panel.Session{Role: panel.RoleLead}, kept)) // so that the page asks to confirm
+	f.Must(f.Svc.NoteExport(ctx, panel.Session{Role: panel.RoleLead}, stored)) // so that the page asks to confirm
 	put, err := f.Svc.Copy(ctx, ByLead, closed)
 	f.Must(err)
 	f.Must(f.Svc.Archive(ctx, ByLead, put.ID, true))

@@ -91,9 +91,9 @@ func (f *Fixture) StaffToken(id string, r panel.Role) string {
 // Code returns the blinding code of a serving of the first place, from 0.
 func (f *Fixture) Code(id string, at int) string {
 	f.T.Helper()
-	kept, err := f.Svc.Study(f.T.Context(), id)
+	stored, err := f.Svc.Study(f.T.Context(), id)
 	f.Must(err)
-	plan, err := design.Draw(kept.Asked, design.Options{Seed: kept.Lock.Seed})
+	plan, err := design.Draw(stored.Spec, design.Options{Seed: stored.Lock.Seed})
 	f.Must(err)
 	for _, v := range plan.Servings {
 		if v.Assessor == 0 && at == 0 {

@@ -10,17 +10,17 @@ import (
 
 // SittingOf finds the sitting that an address names.
 func (s *Site) SittingOf(c *gin.Context) (panel.Study, panel.Sitting, error) {
-	kept, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
 	if err != nil {
 		return panel.Study{}, panel.Sitting{}, err
 	}
-	sittings, err := s.Panel.Sittings(c.Request.Context(), kept.ID)
+	sittings, err := s.Panel.Sittings(c.Request.Context(), stored.ID)
 	if err != nil {
 		return panel.Study{}, panel.Sitting{}, err
 	}
 	for _, x := range sittings {
 		if strconv.Itoa(x.Number) == c.Param("number") {
-			return kept, x, nil
+			return stored, x, nil
 		}
 	}
 	return panel.Study{}, panel.Sitting{}, panel.ErrNotFound

@@ -47,10 +47,10 @@ type Part struct {
 
 // LockedPlan says what was fixed. It is the same before and after close: nothing in
 // it is drawn by lot.
-func LockedPlan(kept panel.Study, lines []panel.VersionLine) []Part {
-	parts := append(PlanParts(kept.Asked), Part{Heading: "What was fixed, and how to check it",
-		Facts: hashesFixed(kept), Lines: checkWords(kept)})
-	return append(parts, versionsFixed(kept, lines)...)
+func LockedPlan(stored panel.Study, lines []panel.VersionLine) []Part {
+	parts := append(PlanParts(stored.Spec), Part{Heading: "What was fixed, and how to check it",
+		Facts: hashesFixed(stored), Lines: checkWords(stored)})
+	return append(parts, versionsFixed(stored, lines)...)
 }
 
 // PlanParts is all that a lock fixes but what is drawn by lot.
@@ -173,29 +173,29 @@ func textsFixed(t study.Texts) []Fact {
 	return facts
 }
 
-func hashesFixed(kept panel.Study) []Fact {
-	facts := []Fact{{"Version", strconv.Itoa(kept.Version)}, {"Locked", site.Moment(kept.Lock.At)},
-		{"Study, SHA-256", kept.Lock.StudyHash}, {"Serving plan, SHA-256", kept.Lock.PlanHash}}
-	if x := kept.Countersigned; !x.At.IsZero() {
+func hashesFixed(stored panel.Study) []Fact {
+	facts := []Fact{{"Version", strconv.Itoa(stored.Version)}, {"Locked", site.Moment(stored.Lock.At)},
+		{"Study, SHA-256", stored.Lock.StudyHash}, {"Serving plan, SHA-256", stored.Lock.PlanHash}}
+	if x := stored.Countersigned; !x.At.IsZero() {
 		return append(facts, Fact{"Countersigned", x.Name + ", " + site.Moment(x.At) + ", before the first rating"})
 	}
 	return append(facts, Fact{"Countersigned", "no"})
 }
 
-func checkWords(kept panel.Study) []string {
+func checkWords(stored panel.Study) []string {
 	return []string{
 		"The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, or any other program that makes a SHA-256.",
 		"The second is that of the serving plan: who gets what, in which order, under which code. It stays shut until the study is closed; serving-plan.txt in the data package then has this hash.",
-		"Study " + kept.ID + ".",
+		"Study " + stored.ID + ".",
 	}
 }
 
 // versionsFixed tells of all versions, when there are several.
-func versionsFixed(kept panel.Study, lines []panel.VersionLine) []Part {
+func versionsFixed(stored panel.Study, lines []panel.VersionLine) []Part {
 	if len(lines) < 2 {
 		return nil
 	}
-	part := Part{Heading: "Versions", Lines: []string{fmt.Sprintf("This is version %d.", kept.Version)}}
+	part := Part{Heading: "Versions", Lines: []string{fmt.Sprintf("This is version %d.", stored.Version)}}
 	for _, v := range lines {
 		text := VersionState(v)
 		if v.State != panel.Draft {
@@ -210,14 +210,14 @@ func versionsFixed(kept panel.Study, lines []panel.VersionLine) []Part {
 }
 
 // PlanText is the sheet as plain text.
-func PlanText(kept panel.Study, lines []panel.VersionLine) []byte {
+func PlanText(stored panel.Study, lines []panel.VersionLine) []byte {
 	var b bytes.Buffer
-	title := Title(kept)
+	title := Title(stored)
 	fmt.Fprintf(&b, "%s\n%s\n", title, strings.Repeat("=", len([]rune(title))))
-	if kept.Asked.Invented {
+	if stored.Spec.Invented {
 		b.WriteString("\nThe data of this study are invented.\n")
 	}
-	for _, p := range LockedPlan(kept, lines) {
+	for _, p := range LockedPlan(stored, lines) {
 		fmt.Fprintf(&b, "\n%s\n%s\n", p.Heading, strings.Repeat("-", len([]rune(p.Heading))))
 		for _, f := range p.Facts {
 			fmt.Fprintf(&b, "%s: %s\n", f.Term, strings.ReplaceAll(strings.TrimSpace(f.Text), "\n", "\n  "))

@@ -57,10 +57,10 @@ type positionRow struct {
 
 // Of puts a study and its serving plan in words; plan is nil when none
 // can be drawn.
-func Of(kept panel.Study, plan *design.Plan) Study {
-	a := kept.Asked
+func Of(stored panel.Study, plan *design.Plan) Study {
+	a := stored.Spec
 	sum := Study{
-		ID: kept.ID, Title: a.Title, Hypothesis: a.Hypothesis,
+		ID: stored.ID, Title: a.Title, Hypothesis: a.Hypothesis,
 		Panel: panelFacts(a), Cautions: Cautions(a), Tested: AnalysisPlan(a), Planned: plan != nil,
 	}
 	for _, x := range a.Samples {
@@ -216,7 +216,7 @@ func translatedNames(a *study.Study, id study.SampleID) []string {
 }
 
 // Title is the title of a study, a draft without one too.
-func Title(kept panel.Study) string { return cmp.Or(kept.Asked.Title, "Untitled") }
+func Title(stored panel.Study) string { return cmp.Or(stored.Spec.Title, "Untitled") }
 
 // CannotRun tells a study that cannot be run from a failure of the service.
 func CannotRun(err error) (string, bool) {

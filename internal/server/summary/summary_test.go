@@ -29,7 +29,7 @@ func TestServingsSideBySideAreSaidSo(t *testing.T) {
 			if len(problems) > 0 {
 				t.Fatal(problems)
 			}
-			sum := Of(panel.Study{Asked: s}, nil)
+			sum := Of(panel.Study{Spec: s}, nil)
 			for what, text := range map[string]string{
 				"summary": fmt.Sprint(sum.Asked, sum.Attributes, sum.Panel), "sheet": fmt.Sprint(PlanParts(s)),
 			} {

@@ -82,8 +82,8 @@ var draftTests = []namedTest{
 		c.save(1, "two")
 		entry := panel.Event{At: noon, StudyID: someStudy, Who: "lead", What: "locked"}
 		c.must(c.store.LockStudy(c.ctx, someStudy, 2, someLock(), nil, nil, entry))
-		kept := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
-		same(c, "can be undone or redone", kept.CanUndo || kept.CanRedo, false)
+		stored := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
+		same(c, "can be undone or redone", stored.CanUndo || stored.CanRedo, false)
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{entry})
 		c.wantError("save", second(c.store.SaveDraft(c.ctx, someStudy, 2, "x", keep)), panel.ErrWrongState)
 		c.wantError("undo", second(c.store.StepDraft(c.ctx, someStudy, 2, -1)), panel.ErrWrongState)

@@ -131,9 +131,9 @@ func testCountersign(c *check) {
 	c.wantError("a draft", sign(), panel.ErrWrongState)
 	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, 2, 2), nil, happened))
 	c.must(sign())
-	kept := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
-	same(c, "countersigned", kept.Countersigned, signed)
-	c.isUTC("Countersigned.At", kept.Countersigned.At)
+	stored := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
+	same(c, "countersigned", stored.Countersigned, signed)
+	c.isUTC("Countersigned.At", stored.Countersigned.At)
 	c.wantError("twice", sign(), panel.ErrWrongState)
 	same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{entry(someStudy, "countersigned")})
 
@@ -186,8 +186,8 @@ func testExport(c *check) {
 // export notes an export of a study as it stands.
 func (c *check) export(id string) {
 	c.Helper()
-	kept := got[panel.Study](c)(c.store.Study(c.ctx, id))
-	c.must(c.store.NoteExport(c.ctx, kept, noon, happened))
+	stored := got[panel.Study](c)(c.store.Study(c.ctx, id))
+	c.must(c.store.NoteExport(c.ctx, stored, noon, happened))
 }
 
 // buried is the tombstone of these tests.

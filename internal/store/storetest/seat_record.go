@@ -38,9 +38,9 @@ func (c *check) isSeat(n, joined int) {
 	c.Helper()
 	r := got[panel.SeatRecord](c)(c.store.SeatByToken(c.ctx, token(n)))
 	same(c, "assessor", r.Assessor, got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(n))))
-	kept := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
-	kept.File = ""
-	same(c, "study", r.Study, kept)
+	stored := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
+	stored.File = ""
+	same(c, "study", r.Study, stored)
 	same(c, "joined", r.Joined, joined)
 	same(c, "turns", r.Turns, got[[]panel.Turn](c)(c.store.Turns(c.ctx, someStudy, r.Assessor.Place)))
 	same(c, "answered", r.Answered, got[map[panel.TurnID]time.Time](c)(c.store.AnsweredBy(c.ctx, r.Assessor.ID)))

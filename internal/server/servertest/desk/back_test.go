@@ -30,9 +30,9 @@ func TestBackThenSaveIsNoConflict(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if want := "CANARYTITLE does a name change a custard? one two"; kept.Asked.Title != want {
-		t.Errorf("the title is %q, want %q", kept.Asked.Title, want)
+	if want := "CANARYTITLE does a name change a custard? one two"; stored.Spec.Title != want {
+		t.Errorf("the title is %q, want %q", stored.Spec.Title, want)
 	}
 }

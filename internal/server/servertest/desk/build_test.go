@@ -83,15 +83,15 @@ func TestBuilderInARealBrowser(t *testing.T) {
 			fits()
 			servertest.Press(t, ctx, "form[action$=lock] .next")
 			id := strings.Split(servertest.Eval[string](t, ctx, "location.pathname"), "/")[2]
-			kept, err := f.Svc.Study(t.Context(), id)
+			stored, err := f.Svc.Study(t.Context(), id)
 			f.Must(err)
-			if kept.State != panel.Locked {
-				t.Fatalf("the study is %s; the page says %s", kept.State, servertest.Text(t, ctx, "main"))
+			if stored.State != panel.Locked {
+				t.Fatalf("the study is %s; the page says %s", stored.State, servertest.Text(t, ctx, "main"))
 			}
 			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/"+id))
 			servertest.Press(t, ctx, "form[action$=sittings] .next")
-			if kept, err = f.Svc.Study(t.Context(), id); err != nil || kept.State != panel.Open {
-				t.Errorf("the study is %s, %v; want open", kept.State, err)
+			if stored, err = f.Svc.Study(t.Context(), id); err != nil || stored.State != panel.Open {
+				t.Errorf("the study is %s, %v; want open", stored.State, err)
 			}
 		})
 	}

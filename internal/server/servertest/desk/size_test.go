@@ -42,9 +42,9 @@ func TestSizeStepFollowsTheKeys(t *testing.T) {
 	if servertest.Eval[bool](t, ctx, `document.querySelector(".work").checkVisibility()`) {
 		t.Error("the button for browsers without scripts is shown")
 	}
-	kept, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if kept.File != servertest.Custard {
+	if stored.File != servertest.Custard {
 		t.Error("typing changed the draft")
 	}
 }
