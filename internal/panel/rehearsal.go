@@ -60,14 +60,20 @@ func (s Study) mistakesBeyond(sections []string) []study.Problem {
 type Rehearsal struct {
 	Places  int // of the plan
 	Welcome Welcome
-	Ballots []Ballot    // after consent; the last is the debrief, when there is one
-	moments []seatState // in which the assessor sees each of Ballots
+	Ballots []Ballot // after consent; the last is what stands there after the close, if anything
+	moments []moment // of each of Ballots
+}
+
+// moment is a seat at a time.
+type moment struct {
+	seatState
+	at time.Time
 }
 
 // Rehearse goes through a study in one of its languages at a place of the plan,
-// from 0. [ErrNotFound] when the study has no such language or place; see
-// [RehearsalPlan] for the other errors.
-func Rehearse(a *study.Study, lang string, place int) (Rehearsal, error) {
+// from 0, as if it began at a moment and closed with the last answer. [ErrNotFound]
+// when the study has no such language or place; see [RehearsalPlan] for the other errors.
+func Rehearse(a *study.Study, lang string, place int, begun time.Time) (Rehearsal, error) {
 	plan, err := RehearsalPlan(a, min(a.Panel.Assessors, rehearsalPlaces))
 	if err != nil {
 		return Rehearsal{}, err
@@ -92,14 +98,14 @@ func Rehearse(a *study.Study, lang string, place int) (Rehearsal, error) {
 		assessor: Assessor{Place: place}, study: Study{State: Open, Spec: inLang}, offered: a.Languages,
 		turns: turns, answered: map[TurnID]time.Time{}, opened: map[int]bool{turns[0].Sitting: true},
 	}
-	r.walk(t)
+	r.walk(t, begun)
 	return r, nil
 }
 
 // walk takes the assessor from the instructions to the end. The clock stands
-// still but for the pauses.
-func (r *Rehearsal) walk(t seatState) {
-	now := time.Unix(0, 0)
+// still but for the pauses. After the close there is one more screen where it says
+// what the one before does not.
+func (r *Rehearsal) walk(t seatState, now time.Time) {
 	for {
 		b := r.see(t, now)
 		n := t.next()
@@ -115,8 +121,8 @@ func (r *Rehearsal) walk(t seatState) {
 		case StageLater:
 			t.opened[t.turns[n].Sitting] = true
 		default:
-			if t.study.Spec.Texts.Debrief != "" {
-				t.study.State = Closed
+			t.study.State, t.study.ClosedAt = Closed, now
+			if t.study.Spec.Texts.Debrief != "" || t.study.mayWithdraw(now) {
 				r.see(t, now)
 			}
 			return
@@ -128,7 +134,7 @@ func (r *Rehearsal) see(t seatState, now time.Time) Ballot {
 	b := t.ballot(now)
 	b.MayCorrect = false
 	t.answered, t.opened = maps.Clone(t.answered), maps.Clone(t.opened)
-	r.Ballots, r.moments = append(r.Ballots, b), append(r.moments, t)
+	r.Ballots, r.moments = append(r.Ballots, b), append(r.moments, moment{t, now})
 	return b
 }
 
@@ -157,7 +163,7 @@ func (r Rehearsal) Screen(i int, given map[string]study.Reply) (back Ballot, com
 	if i < 0 || i >= len(r.Ballots) || r.Ballots[i].Stage != StageScreening {
 		return Ballot{}, false, ErrNotFound
 	}
-	_, back, complete = r.moments[i].screen(given, time.Unix(0, 0))
+	_, back, complete = r.moments[i].screen(given, r.moments[i].at)
 	return back, complete, nil
 }
 
@@ -167,8 +173,8 @@ func (r Rehearsal) Stop(i int) (Ballot, error) {
 		return Ballot{}, ErrNotFound
 	}
 	t := r.moments[i]
-	t.assessor.LeftAt, t.assessor.LeftSelf = time.Unix(0, 0), true
-	return t.ballot(time.Unix(0, 0)), nil
+	t.assessor.LeftAt, t.assessor.LeftSelf = t.at, true
+	return t.ballot(t.at), nil
 }
 
 // Withdraw is the ballot after the assessor took the answers out at ballot i.
@@ -177,6 +183,6 @@ func (r Rehearsal) Withdraw(i int) (Ballot, error) {
 		return Ballot{}, ErrNotFound
 	}
 	t := r.moments[i]
-	t.assessor.WithdrawnAt = time.Unix(0, 0)
-	return t.ballot(time.Unix(0, 0)), nil
+	t.assessor.WithdrawnAt = t.at
+	return t.ballot(t.at), nil
 }

@@ -49,13 +49,19 @@ func askedOf(t *testing.T, file string) *study.Study {
 	return a
 }
 
+// noon is when rehearsals begin.
+var noon = time.Date(2026, 11, 20, 12, 0, 0, 0, time.UTC)
+
 func stages(r panel.Rehearsal) string {
 	var all []string
 	for _, b := range r.Ballots {
 		word := map[panel.Stage]string{panel.StageInstructions: "instructions", panel.StageNames: "name",
 			panel.StageServing: "serving", panel.StageRinse: "rinse", panel.StageLater: "later", panel.StageDone: "done"}[b.Stage]
-		if b.Debrief != "" {
+		switch {
+		case b.Debrief != "":
 			word = "debrief"
+		case !b.WithdrawUntil.IsZero():
+			word = "closed"
 		}
 		all = append(all, word)
 	}
@@ -66,7 +72,9 @@ func TestRehearsalShowsEachScreenInTurn(t *testing.T) {
 	for _, tc := range []struct{ name, old, new, want string }{
 		{"usual", "", "", "instructions serving rinse serving done debrief"},
 		{"no pause", "rinse: 30 s", "rinse: 0 s", "instructions serving serving done debrief"},
-		{"no debrief", "debrief: It was the same custard., ", "", "instructions serving rinse serving done"},
+		{"no debrief", "debrief: It was the same custard., ", "", "instructions serving rinse serving done closed"},
+		{"no debrief, nothing taken out later", "assessors: 12", "assessors: 12, withdrawal days: 0",
+			"instructions serving rinse serving done"},
 		{"a warm-up", "rinse: 30 s", "rinse: 0 s, warm-up: A", "instructions serving serving serving done debrief"},
 		{"names read first", "rinse: 30 s", "rinse: 0 s, expectation: true",
 			"instructions name name serving serving done debrief"},
@@ -76,10 +84,11 @@ func TestRehearsalShowsEachScreenInTurn(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			file := strings.Replace(rehearsed, tc.old, tc.new, 1)
-			if tc.name == "no debrief" {
+			if strings.HasPrefix(tc.name, "no debrief") {
+				file = strings.Replace(file, "debrief: It was the same custard., ", "", 1)
 				file = strings.Replace(file, "debrief: C'était la même crème., ", "", 1)
 			}
-			r, err := panel.Rehearse(askedOf(t, file), "en", 3)
+			r, err := panel.Rehearse(askedOf(t, file), "en", 3, noon)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -96,7 +105,7 @@ func TestRehearsalShowsEachScreenInTurn(t *testing.T) {
 }
 
 func TestRehearsalSpeaksTheLanguagesOfTheStudy(t *testing.T) {
-	r, err := panel.Rehearse(askedOf(t, rehearsed), "fr", 0)
+	r, err := panel.Rehearse(askedOf(t, rehearsed), "fr", 0, noon)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -118,21 +127,21 @@ func TestRehearsalRefusesWhatIsNotThere(t *testing.T) {
 		lang  string
 		place int
 	}{{"de", 0}, {"", 0}, {"en", -1}, {"en", 12}} {
-		if _, err := panel.Rehearse(a, tc.lang, tc.place); !errors.Is(err, panel.ErrNotFound) {
+		if _, err := panel.Rehearse(a, tc.lang, tc.place, noon); !errors.Is(err, panel.ErrNotFound) {
 			t.Errorf("language %q, place %d: %v, want that there is none", tc.lang, tc.place, err)
 		}
 	}
 	strange := *a
 	strange.Question = study.Tetrad
 	var notYet *panel.NotYetError
-	if _, err := panel.Rehearse(&strange, "en", 0); !errors.As(err, &notYet) {
+	if _, err := panel.Rehearse(&strange, "en", 0, noon); !errors.As(err, &notYet) {
 		t.Errorf("a tetrad: %v, want that it cannot be run yet", err)
 	}
 }
 
 func TestRehearsalChecksAnswersAndKeepsNone(t *testing.T) {
 	a := askedOf(t, rehearsed)
-	r, err := panel.Rehearse(a, "en", 0)
+	r, err := panel.Rehearse(a, "en", 0, noon)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -154,7 +163,7 @@ func TestRehearsalChecksAnswersAndKeepsNone(t *testing.T) {
 			t.Errorf("answers to ballot %d: %v, want that it asks for none", i, err)
 		}
 	}
-	again, err := panel.Rehearse(a, "en", 0)
+	again, err := panel.Rehearse(a, "en", 0, noon)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,8 +173,8 @@ func TestRehearsalChecksAnswersAndKeepsNone(t *testing.T) {
 	if b, err := r.Withdraw(2); err != nil || b.Stage != panel.StageWithdrawn {
 		t.Errorf("taking answers out: stage %d, %v", b.Stage, err)
 	}
-	if _, err := r.Withdraw(len(r.Ballots) - 1); !errors.Is(err, panel.ErrNotFound) {
-		t.Errorf("taking answers out after close: %v", err)
+	if b, err := r.Withdraw(len(r.Ballots) - 1); err != nil || b.Stage != panel.StageWithdrawn {
+		t.Errorf("taking answers out after the close: stage %d, %v", b.Stage, err)
 	}
 }
 
@@ -178,11 +187,11 @@ func TestRehearsalKnowsNoSeed(t *testing.T) {
 		a := *plain
 		a.Serving.Seed, a.Serving.HasSeed = seed, true
 		for place := range 12 {
-			want, err := panel.Rehearse(plain, "en", place)
+			want, err := panel.Rehearse(plain, "en", place, noon)
 			if err != nil {
 				t.Fatal(err)
 			}
-			got, err := panel.Rehearse(&a, "en", place)
+			got, err := panel.Rehearse(&a, "en", place, noon)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -205,11 +214,12 @@ func TestRehearsalKnowsNoSeed(t *testing.T) {
 
 // TestRehearsalIsTheRealBallot holds each screen of a rehearsal against that of an
 // assessor who goes through an open study: but for codes, order and ids, which are
-// drawn anew, for corrections, and for the moment until which answers can be taken out
-// after the close, which no rehearsal has, they are the same.
+// drawn anew, and for corrections, they are the same, to the moment until which answers
+// can be taken out after the close.
 func TestRehearsalIsTheRealBallot(t *testing.T) {
 	for _, file := range []string{rehearsed, strings.Replace(rehearsed, "rinse: 30 s", "rinse: 30 s, expectation: true",
-		1)} {
+		1), strings.Replace(rehearsed, "assessors: 12", "assessors: 12, withdrawal days: 0", 1),
+		strings.Replace(rehearsed, "assessors: 12", "assessors: 12, withdrawal days: 31", 1)} {
 		holdAgainstReal(t, file)
 	}
 }
@@ -223,7 +233,7 @@ func holdAgainstReal(t *testing.T, file string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := panel.Rehearse(askedOf(t, file), "fr", 0)
+	r, err := panel.Rehearse(askedOf(t, file), "fr", 0, clock.now())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -240,9 +250,6 @@ func holdAgainstReal(t *testing.T, file string) {
 		real, err := svc.Ballot(ctx, token)
 		if err != nil {
 			t.Fatal(err)
-		}
-		if real.Debrief != "" {
-			real.MayWithdraw, real.WithdrawUntil = false, time.Time{}
 		}
 		if got, want := fmt.Sprintf("%+v", undrawn(rehearsed)), fmt.Sprintf("%+v", undrawn(real)); got != want {
 			t.Errorf("screen %d\nrehearsed %s\nreal      %s", i, got, want)

@@ -316,7 +316,7 @@ func TestARehearsalOfTrays(t *testing.T) {
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	r, err := panel.Rehearse(asked, "en", 0)
+	r, err := panel.Rehearse(asked, "en", 0, noon)
 	if err != nil {
 		t.Fatal(err)
 	}

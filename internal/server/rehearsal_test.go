@@ -4,11 +4,13 @@ import (
 	"net/http"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/PuerkitoBio/goquery"
 
 	"cloche/internal/panel"
 	"cloche/internal/server/servertest"
+	"cloche/internal/words"
 )
 
 // TestRehearsalGoesThroughTheBallot walks every screen by its own buttons, in a
@@ -69,6 +71,17 @@ func TestRehearsalGoesThroughTheBallot(t *testing.T) {
 	check("7", "Thank you")
 	if !strings.Contains(p.Body, "Both were the same custard") {
 		t.Error("the last screen lacks the debrief")
+	}
+	until := words.In("en").Moment(time.Now().AddDate(0, 0, 7))
+	until = until[:strings.LastIndex(until, ",")] // the day: the minute may turn between the two
+	if text := p.HTML().Find("main").Text(); !strings.Contains(text, "until "+until) || !strings.Contains(p.Body, "as if it had closed") {
+		t.Errorf("the last screen does not say until %s: %s", until, text)
+	}
+	if p.HTML().Find("main a[href='"+at+"/1/en/7/withdraw']").Length() != 1 {
+		t.Error("the last screen has no button for taking answers out")
+	}
+	if p := v.Get(at + "/1/en/7/withdrawn"); !strings.HasPrefix(p.HTML().Find("h1").Text(), "Your answers are out") {
+		t.Errorf("taken out after the close: %q", p.HTML().Find("h1").Text())
 	}
 	p = v.Get(p.HTML().Find(".rehearsal a[href$='/2/en/1']").AttrOr("href", ""))
 	if p.Path != at+"/2/en/1" {

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"net/http"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -23,7 +24,7 @@ func (s *handlers) rehearsalStart(c *gin.Context) error {
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, page)
 	}
 	lang := stored.Spec.Languages[0]
-	_, err = panel.Rehearse(stored.Spec, lang, 0)
+	_, err = panel.Rehearse(stored.Spec, lang, 0, time.Now())
 	if reason, refused := summary.CannotRun(err); refused {
 		page.Reason = reason
 		return site.Show(s.Site, c, http.StatusOK, builder.HinderedScreen, page)

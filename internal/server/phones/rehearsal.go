@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"strconv"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -37,7 +38,7 @@ func (s *handlers) rehearsalOf(c *gin.Context) (onRehearsal, error) {
 	if wrongSeat != nil || wrongScreen != nil {
 		return onRehearsal{}, panel.ErrNotFound
 	}
-	if x.Rehearsal, err = panel.Rehearse(stored.Spec, x.lang, x.seat-1); err != nil {
+	if x.Rehearsal, err = panel.Rehearse(stored.Spec, x.lang, x.seat-1, time.Now()); err != nil {
 		return onRehearsal{}, err
 	}
 	if x.screen < 1 || x.screen > x.screens() {
@@ -78,6 +79,7 @@ func (x onRehearsal) frame(c *gin.Context) site.Frame {
 	}
 	bar := site.Rehearsing{Screen: x.screen, Of: x.screens(), Study: "/studies/" + x.id}
 	if x.screen > 1 {
+		bar.Closed = !x.Ballots[x.ballotIndex()].WithdrawUntil.IsZero()
 		bar.Before = x.address(x.seat, x.screen-1)
 	}
 	if x.screen < x.screens() {

@@ -16,6 +16,7 @@ type Rehearsing struct {
 	Screen, Of           int
 	Before, After, Other string // other screens, and the first one of another assessor; "" = none
 	Study                string // the way back
+	Closed               bool   // the screen shows what stands there after the close
 }
 
 // StaffFrame is the frame of a page of kitchen or floor: like an assessor's, it
