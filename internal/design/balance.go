@@ -103,7 +103,7 @@ type DishCount struct {
 }
 
 // CountBalance counts how even a plan is. The study must be the one that the plan was
-// drawn from.
+// drawn from. What is undealt is not counted.
 func (p *Plan) CountBalance(s *study.Study) (*Balance, error) {
 	samples, err := p.resolve(s)
 	if err != nil {
@@ -151,7 +151,7 @@ func (b *Balance) countServings(p *Plan) {
 	var before *Serving
 	for i := range p.Servings {
 		v := &p.Servings[i]
-		if v.Role != Rated {
+		if v.Role != Rated || v.Sample == Undealt {
 			continue
 		}
 		b.Served[v.Sample]++
@@ -175,7 +175,7 @@ func (b *Balance) weighPrefixes(p *Plan) {
 		var before *Serving
 		for ; at < len(p.Servings) && int(p.Servings[at].Assessor) == i; at++ {
 			v := &p.Servings[at]
-			if v.Role != Rated {
+			if v.Role != Rated || v.Sample == Undealt {
 				continue
 			}
 			served[v.Sample]++
@@ -266,19 +266,21 @@ func (b *Balance) weighBlocks(s *study.Study, p *Plan) {
 }
 
 func (b *Balance) countStrata(s *study.Study, p *Plan) {
-	if p.Stratum == nil {
-		return
+	cells := int32(0)
+	for _, cell := range p.Stratum {
+		cells = max(cells, cell+1) // Undealt: nobody has arrived
 	}
-	cells := slices.Max(p.Stratum) + 1
 	b.Strata = make([]StratumBalance, cells)
 	for cell := range cells {
 		b.Strata[cell] = StratumBalance{Levels: StratumLevels(s, cell), Served: make([]int, len(p.Samples))}
 	}
 	for _, cell := range p.Stratum {
-		b.Strata[cell].Assessors++
+		if cell != Undealt {
+			b.Strata[cell].Assessors++
+		}
 	}
 	for _, v := range p.Servings {
-		if v.Role == Rated {
+		if v.Role == Rated && v.Sample != Undealt && cells > 0 {
 			b.Strata[p.Stratum[v.Assessor]].Served[v.Sample]++
 		}
 	}
@@ -313,6 +315,9 @@ func (b *Balance) countPlates(s *study.Study, p *Plan, samples []study.Sample) {
 		b.Sittings[i].Sitting = i + 1
 	}
 	p.EachPlate(func(v Serving, wave int) {
+		if v.Sample == Undealt {
+			return
+		}
 		dish := samples[v.Sample].Dish
 		portions[place{int(v.Sitting), wave, dish}]++
 		dishes[dish]++

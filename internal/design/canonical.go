@@ -22,7 +22,8 @@ import (
 //
 // A is the assessor from 1, T the sitting from 1, I the turn from 1 for each
 // assessor, P the position (0 where there is none), ROLE one of rated, warm-up,
-// reference and expected, CODE three digits or "-", ID the id of the sample.
+// reference and expected, CODE three digits or "-", ID the id of the sample, or "-"
+// where it is dealt on arrival (there are no lines of strata then).
 // Warnings are remarks and not part of the form.
 func (p *Plan) Canonical() []byte {
 	b := make([]byte, 0, 128+32*len(p.Servings))
@@ -53,7 +54,11 @@ func (p *Plan) Canonical() []byte {
 		b = append(b, v.Role.String()...)
 		b = appendCode(b, v.Code)
 		b = append(b, ' ')
-		b = append(b, p.Samples[v.Sample]...)
+		if v.Sample == Undealt {
+			b = append(b, '-')
+		} else {
+			b = append(b, p.Samples[v.Sample]...)
+		}
 		b = append(b, '\n')
 	}
 	for i, spares := range p.Spares {

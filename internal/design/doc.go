@@ -21,7 +21,9 @@
 //     balanced design after each k repeats (2k for odd k), served at one sitting. What
 //     a prefix lacks, [Plan.CountBalance] reports.
 //   - One sample to each assessor: permuted blocks of random size within each
-//     stratum (within 3 at every prefix of a stratum), or minimisation.
+//     stratum (within 3 at every prefix of a stratum), or minimisation. Who belongs to
+//     which stratum is known on arrival: a plan drawn with [Options.OnArrival] leaves the
+//     sample open, and [Arrivals] deals it then, from the seed and the order of arrival.
 //   - Difference tests: every order of a turn equally often, give or take 1, at
 //     every prefix of assessors.
 //

@@ -43,6 +43,9 @@ func drawV3(s *study.Study, o Options) (*Plan, error) {
 	if err == nil {
 		err = c.splitPanel()
 	}
+	if err == nil && o.OnArrival {
+		err = canDealOnArrival(s)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -55,13 +58,16 @@ func drawV3(s *study.Study, o Options) (*Plan, error) {
 		Stratum:   c.strata.of,
 	}
 	orders := newGrid(c.n, c.orders.width())
-	c.orders.draw(newStream(o.Seed, "orders"), orders)
+	c.orders.draw(newStream(o.Seed, ordersStream), orders)
 	read := grid{}
 	if c.names != nil {
 		read = newGrid(c.n, c.names.width())
 		c.names.draw(newStream(o.Seed, "names"), read)
 	}
 	c.serve(p, orders, read)
+	if o.OnArrival {
+		p.takeBackOrders()
+	}
 	if err := drawCodes(s, p); err != nil {
 		return nil, err
 	}

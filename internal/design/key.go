@@ -27,7 +27,7 @@ func (p *Plan) WriteKey(w io.Writer, s *study.Study) error {
 	}
 	row := make([]string, len(KeyHeader))
 	for _, v := range p.Servings {
-		if v.Role == Expected {
+		if v.Role == Expected || v.Sample == Undealt {
 			continue
 		}
 		x := samples[v.Sample]

@@ -26,18 +26,26 @@ func newPermutedBlocks(samples []int32, passes int, x strata, largest int) *perm
 func (l *permutedBlocks) width() int { return l.passes }
 
 func (l *permutedBlocks) draw(r *stream, g grid) {
-	clear(l.blocks)
+	l.reset()
 	for i := range g.len() {
 		cell := int32(0)
 		if l.strata.of != nil {
 			cell = l.strata.of[i]
 		}
-		if len(l.blocks[cell]) == 0 {
-			l.blocks[cell] = l.fill(r, l.store[cell])
-		}
-		fillRow(g.row(i), l.blocks[cell][0])
-		l.blocks[cell] = l.blocks[cell][1:]
+		fillRow(g.row(i), l.next(r, cell))
 	}
+}
+
+func (l *permutedBlocks) reset() { clear(l.blocks) }
+
+// next gives a newcomer of a stratum what comes next in its block.
+func (l *permutedBlocks) next(r *stream, cell int32) int32 {
+	if len(l.blocks[cell]) == 0 {
+		l.blocks[cell] = l.fill(r, l.store[cell])
+	}
+	sample := l.blocks[cell][0]
+	l.blocks[cell] = l.blocks[cell][1:]
+	return sample
 }
 
 func (l *permutedBlocks) fill(r *stream, store []int32) []int32 {

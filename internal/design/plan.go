@@ -37,7 +37,7 @@ type Serving struct {
 	Sitting  int32 // from 1
 	Turn     int32 // from 1 among all that the assessor is given; servings of one turn come together
 	Position int32 // from 1 among the assessor's rated servings; 0 for warm-up, reference and expected
-	Sample   int32 // index into Plan.Samples
+	Sample   int32 // index into Plan.Samples, or Undealt
 	Role     Role
 	Code     Code
 }
@@ -51,6 +51,7 @@ type Plan struct {
 	Assessors int
 	Sittings  int
 	Stratum   []int32 // combination of levels of each assessor, see [StratumLevels]; nil without strata
+	OnArrival bool    // what is rated is [Undealt]: see [Arrivals]
 	Servings  []Serving
 	Spares    [][]Code // spare codes of each sitting
 	Warnings  []Warning
@@ -72,6 +73,10 @@ type Options struct {
 	// study, for a panel that is known beforehand. Nil deals the places of the
 	// plan to the levels in turn.
 	Levels [][]int
+
+	// OnArrival draws everything but which sample each assessor gets: that is dealt
+	// when they arrive and say to which stratum they belong. See [Arrivals].
+	OnArrival bool
 
 	stratum []int32 // of a plan that is redrawn
 }

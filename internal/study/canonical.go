@@ -86,6 +86,9 @@ func canonicalTranslation(t Translation) any {
 				"labels": each(w.Labels, plain)}
 		}),
 		"screening": each(t.Screening, func(w ScreenWords) any { return members{"id": w.ID, "ask": w.Ask} }),
+		"strata": each(t.Strata, func(w StratumWords) any {
+			return members{"id": w.ID, "ask": w.Ask, "levels": each(w.Levels, plain)}
+		}),
 		"also_contains": each(t.AlsoContains, func(w NoteWords) any {
 			return members{"note": w.Note, "text": w.Text}
 		}),
@@ -116,7 +119,7 @@ func canonicalServing(v Serving) any {
 		"most_per_sitting": v.MaxPerSitting, "codes": string(v.Codes), "spare_codes": v.SpareCodes,
 		"rinse_seconds": v.RinseSeconds, "seed": seed,
 		"strata": each(v.Strata, func(x Stratum) any {
-			return members{"id": x.ID, "levels": each(x.Levels, plain)}
+			return members{"id": x.ID, "ask": x.Ask, "levels": each(x.Levels, plain)}
 		}),
 		"minimise": v.Minimise, "blocks": string(v.Blocks),
 	}

@@ -160,6 +160,9 @@ func (r *reader) revealed(s *Study) {
 	for i, x := range s.Panel.Screening {
 		texts = append(texts, text{fmt.Sprintf("panel.screening[%d].ask", i), x.Ask})
 	}
+	for i, x := range s.Serving.Strata {
+		texts = append(texts, stratumTexts(fmt.Sprintf("serving.strata[%d]", i), x.Ask, x.Levels)...)
+	}
 	r.revealedIn(s.Names, texts)
 	for _, t := range s.Translations {
 		path := "translations." + t.Language + "."
@@ -170,8 +173,23 @@ func (r *reader) revealed(s *Study) {
 		for _, w := range t.Screening {
 			texts = append(texts, text{path + "screening." + w.ID, w.Ask})
 		}
+		for _, w := range t.Strata {
+			texts = append(texts, stratumTexts(path+"strata."+w.ID, w.Ask, w.Levels)...)
+		}
 		r.revealedIn(t.Names, texts)
 	}
+}
+
+// stratumTexts are what assessors read of a stratum when they arrive.
+func stratumTexts(path, ask string, levels []string) []text {
+	if ask == "" {
+		return nil
+	}
+	texts := []text{{path + ".ask", ask}}
+	for i, level := range levels {
+		texts = append(texts, text{fmt.Sprintf("%s.levels[%d]", path, i), level})
+	}
+	return texts
 }
 
 // early are the texts that come before the last serving.

@@ -49,8 +49,12 @@
 // dishes contain, and each text. One that is missing is a mistake. The program
 // has the words of allergens, of the hedonic scale and of its pages in the
 // languages of [Spoken], so that a study can be in these and no others. Titles of
-// dishes and levels of strata are the kitchen's and the floor's and stay as they
-// are. [Study.In] gives the study in one language.
+// dishes, and strata without a question to assessors, are the kitchen's and the
+// floor's and stay as they are. [Study.In] gives the study in one language.
+//
+// serving.strata are properties of assessors within which the samples are kept even
+// where each gets one. One with a question (ask) is put to assessors when they arrive;
+// of the others the staff say the level.
 //
 // A name under test is a treatment: in another language it is another word, and
 // a scale with other words is another scale. Where that matters, let one sitting
@@ -87,7 +91,7 @@
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             undecided, stop_after, stop_by}; stop_after 0 is every place, stop_by "" no day
-//	translations list of {language, names, attributes, screening, also_contains, texts}
+//	translations list of {language, names, attributes, screening, strata, also_contains, texts}
 //
 // Lists keep the order of the file, except allergens, which stand in the order
 // of Annex II. Texts are without space at either end; YAML decides about their
@@ -97,7 +101,8 @@
 // fixed_reference, reference and seed null, when they are not given. The seed is
 // a string of digits, since 64 bits do not fit a JSON number. In a difference
 // test attribute, test and adjust are "", and compare is ["",""] unless the test
-// is 2-AFC or 3-AFC; it is "all" where all samples are compared together. A stratum is {id, levels}. Translations stand in the order
+// is 2-AFC or 3-AFC; it is "all" where all samples are compared together. A stratum is {id, ask, levels}, ask
+// "" where assessors are not asked. Translations stand in the order
 // of languages, and what is in them in the order of the study: an attribute is
 // {id, ask, low, high, labels}, the words alone, and what dishes contain is
 // {note, text}.

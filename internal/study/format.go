@@ -233,7 +233,13 @@ func (w *writer) strata(strata []Stratum) {
 	}
 	w.line("  strata:")
 	for _, x := range strata {
-		w.line("    - {id: %s, levels: %s}", scalar(x.ID), flow(x.Levels))
+		if x.Ask == "" {
+			w.line("    - {id: %s, levels: %s}", scalar(x.ID), flow(x.Levels))
+			continue
+		}
+		w.line("    - id: %s", scalar(x.ID))
+		w.key(3, "ask", scalar(x.Ask))
+		w.key(3, "levels", flow(x.Levels))
 	}
 }
 
@@ -297,6 +303,14 @@ func (w *writer) translation(s *Study, t Translation) {
 				w.key(3, scalar(x.ID), scalar(x.Ask))
 			}
 		}
+	}
+	if len(t.Strata) > 0 {
+		w.line("    strata:")
+	}
+	for _, x := range t.Strata {
+		w.line("      %s:", scalar(x.ID))
+		w.key(4, "ask", scalar(x.Ask))
+		w.key(4, "levels", flow(x.Levels))
 	}
 	if len(t.AlsoContains) > 0 {
 		w.line("    also contains:")

@@ -27,6 +27,7 @@ type Translation struct {
 	Names        []Name
 	Attributes   []AttributeWords
 	Screening    []ScreenWords
+	Strata       []StratumWords
 	AlsoContains []NoteWords // each note of the dishes, once
 	Texts        Texts
 }
@@ -68,6 +69,10 @@ func (s *Study) In(lang string) *Study {
 	c.Panel.Screening = slices.Clone(s.Panel.Screening)
 	for i := range c.Panel.Screening {
 		c.Panel.Screening[i] = t.screen(c.Panel.Screening[i])
+	}
+	c.Serving.Strata = slices.Clone(s.Serving.Strata)
+	for i := range c.Serving.Strata {
+		c.Serving.Strata[i] = t.stratum(c.Serving.Strata[i])
 	}
 	c.Dishes = slices.Clone(s.Dishes)
 	for i := range c.Dishes {

@@ -22,6 +22,11 @@ func assessorsRead(s *Study) []string {
 	for _, x := range s.Panel.Screening {
 		all = append(all, x.Ask)
 	}
+	for _, x := range s.Serving.Strata {
+		if x.Ask != "" {
+			all = append(append(all, x.Ask), x.Levels...)
+		}
+	}
 	for _, d := range s.Dishes {
 		all = append(all, d.AlsoContains...)
 	}
@@ -80,6 +85,12 @@ func withoutWords(s *Study) *Study {
 	c.Panel.Screening = slices.Clone(s.Panel.Screening)
 	for i := range c.Panel.Screening {
 		c.Panel.Screening[i].Ask = ""
+	}
+	c.Serving.Strata = slices.Clone(s.Serving.Strata)
+	for i := range c.Serving.Strata {
+		if x := &c.Serving.Strata[i]; x.Ask != "" {
+			x.Ask, x.Levels = "", make([]string, len(x.Levels))
+		}
 	}
 	c.Dishes = slices.Clone(s.Dishes)
 	for i := range c.Dishes {

@@ -81,36 +81,6 @@ func (o object) serving(s *Study) Serving {
 	return v
 }
 
-var stratumKeys = []key{
-	{"id", true, "id: and a short word, as in guest"},
-	{"levels", true, "levels: and a list such as [regular, new]"},
-}
-
-func (o object) strata() []Stratum {
-	var strata []Stratum
-	ids := o.identifiers(o.sub("strata"))
-	o.list("strata", 1, maxStrata, func(path string, node ast.Node) {
-		b, ok := o.object(path, "a stratum", node, stratumKeys)
-		if !ok {
-			strata = append(strata, Stratum{})
-			return
-		}
-		x := Stratum{ID: b.id("id")}
-		seen := map[string]bool{}
-		b.list("levels", 2, maxLevels, func(path string, node ast.Node) {
-			level := o.reader.text(path, "a level", node, maxWord)
-			if level != "" && seen[fold(level)] {
-				o.reject(path, fmt.Sprintf("the level %s is listed twice", quoted(level)), "write levels that differ")
-			}
-			seen[fold(level)] = true
-			x.Levels = append(x.Levels, level)
-		})
-		ids.take(path, x.ID)
-		strata = append(strata, x)
-	})
-	return strata
-}
-
 var analysisKeys = []key{
 	{"compare", false, "compare: [A, B], the first minus the second"},
 	{"attribute", false, "attribute: and the id of the attribute that decides"},

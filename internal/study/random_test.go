@@ -147,6 +147,16 @@ func drawTranslation(t *rapid.T, s *Study, lang string) Translation {
 		}
 		x.Screening = append(x.Screening, w)
 	}
+	for _, asked := range s.Serving.Strata {
+		if asked.Ask == "" {
+			continue
+		}
+		w := StratumWords{ID: asked.ID, Ask: foreign("stratum", maxLine)}
+		for _, level := range drawDistinct(t, "levels", len(asked.Levels), len(asked.Levels), maxWord-2) {
+			w.Levels = append(w.Levels, level+mark)
+		}
+		x.Strata = append(x.Strata, w)
+	}
 	_, notes := s.AllergenUnion()
 	for _, note := range notes {
 		x.AlsoContains = append(x.AlsoContains, NoteWords{note, foreign("note", maxLine)})
@@ -236,7 +246,11 @@ func drawServing(t *rapid.T, s *Study) {
 	case rapid.Bool().Draw(t, "one"):
 		v.Design, v.KeepDishesApart, v.BlindFirst = One, false, false
 		for _, id := range drawIDs(t, "strata", 1, 3) {
-			v.Strata = append(v.Strata, Stratum{ID: id, Levels: drawDistinct(t, "levels", 2, 4, maxWord)})
+			x := Stratum{ID: id, Levels: drawDistinct(t, "levels", 2, 4, maxWord)}
+			if rapid.Bool().Draw(t, "asked") {
+				x.Ask = drawText(t, "stratum", maxLine)
+			}
+			v.Strata = append(v.Strata, x)
 		}
 		v.Minimise = rapid.Bool().Draw(t, "minimise")
 	}

@@ -92,5 +92,16 @@ func (v Serving) usualBlocks() BlockSize {
 // levels a One design is balanced.
 type Stratum struct {
 	ID     string
+	Ask    string // question to the assessor; empty where the staff know the answer
 	Levels []string
 }
+
+// StratumWords is a stratum that assessors are asked about, in another language.
+type StratumWords struct {
+	ID, Ask string
+	Levels  []string
+}
+
+// DealtOnArrival reports whether it is dealt on arrival which sample an assessor gets:
+// before that nobody knows to which stratum they belong.
+func (v Serving) DealtOnArrival() bool { return v.Design == One && len(v.Strata) > 0 }

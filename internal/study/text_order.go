@@ -63,11 +63,13 @@ func (t *Text) translationOrder(steps []step) []string {
 		return t.List("languages")
 	}
 	if len(steps) == 2 {
-		return []string{"names", "attributes", "screening", "also contains", "texts"}
+		return []string{"names", "attributes", "screening", "strata", "also contains", "texts"}
 	}
 	switch part := steps[2].key; {
 	case len(steps) == 4 && part == "attributes":
 		return []string{"ask", "line", "categories"}
+	case len(steps) == 4 && part == "strata":
+		return []string{"ask", "levels"}
 	case len(steps) > 3:
 		return nil
 	case part == "texts":
@@ -76,6 +78,8 @@ func (t *Text) translationOrder(steps []step) []string {
 		return t.each(part, "id")
 	case part == "screening":
 		return t.each("panel.screening", "id")
+	case part == "strata":
+		return t.each("serving.strata", "id")
 	case part == "also contains":
 		return t.notes()
 	}

@@ -119,6 +119,7 @@ func (o object) translation(s *Study, lang string) Translation {
 		{"names", len(s.Names) > 0, "names: and each name by its id"},
 		{"attributes", len(s.Attributes) > 0, "attributes: and the words of each by its id"},
 		{"screening", len(ownScreens(s)) > 0, "screening: and each of the study's own questions by its id"},
+		{"strata", len(askedStrata(s)) > 0, "strata: and each question to assessors by its id"},
 		{"also contains", len(notes) > 0, "also contains: and each of its words"},
 		{"texts", true, "texts: with consent: and instructions:"},
 	})
@@ -128,6 +129,7 @@ func (o object) translation(s *Study, lang string) Translation {
 	t.Names = b.translatedNames(s, lang)
 	t.Attributes = b.translatedAttributes(s, lang)
 	t.Screening = b.translatedScreens(s, lang)
+	t.Strata = b.translatedStrata(s, lang)
 	t.AlsoContains = b.translatedNotes(notes, lang)
 	t.Texts = b.translatedTexts(s, lang)
 	return t

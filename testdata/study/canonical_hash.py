@@ -81,7 +81,9 @@ def serving(v, question):
             "codes": v.get("codes", "serving"), "spare_codes": v.get("spare codes", 10),
             "rinse_seconds": seconds(v.get("rinse", "30 s")),
             "seed": str(v["seed"]) if "seed" in v else None,
-            "strata": v.get("strata", []), "minimise": v.get("minimise", False),
+            "strata": [{"id": x["id"], "ask": text(x, "ask"), "levels": x["levels"]}
+                       for x in v.get("strata", [])],
+            "minimise": v.get("minimise", False),
             "blocks": v.get("blocks", "random" if v.get("design") == "one" else "fixed")}
 
 
@@ -132,6 +134,8 @@ def translation(lang, t, f):
             "names": [{"id": n["id"], "text": t["names"][n["id"]]} for n in f.get("names", [])],
             "screening": [screen_words(x, t.get("screening", {}), lang)
                           for x in f["panel"].get("screening", [])],
+            "strata": [{"id": x["id"], **t["strata"][x["id"]]}
+                       for x in f.get("serving", {}).get("strata", []) if "ask" in x],
             "also_contains": [{"note": n, "text": t["also contains"][n]} for n in notes],
             "attributes": [words(a, t["attributes"][a["id"]], lang) for a in f.get("attributes", [])]}
 
