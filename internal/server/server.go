@@ -37,7 +37,7 @@ func New(svc *panel.Service, o site.Options) (http.Handler, error) {
 				o.URL, err)
 		}
 	}
-	e.Use(s.note, headers, s.overTLS, s.sameOrigin(guard))
+	e.Use(s.note, s.LookForProxies, headers, s.overTLS, s.sameOrigin(guard))
 	for _, r := range s.routes() {
 		e.Handle(r.Method, r.Path, s.requireRole(r.Role), s.adapt(r))
 		if r.Method == http.MethodGet { // link previews and watchdogs ask so; net/http drops the body

@@ -33,7 +33,8 @@ type sittingList struct {
 	Planned int // sittings in the plan
 	Opened  int
 	Lines   []sittingLine
-	Local   bool // the join links lead to this computer alone
+	Local   bool   // the join links lead to this computer alone
+	Proxy   string // in front of the service and not listed; "" = none was met
 }
 
 // CanPrepare reports whether a sitting is planned that has no links yet.
@@ -112,7 +113,7 @@ func openedOf(all []panel.Sitting) (n int) {
 func (s *handlers) sittingList(c *gin.Context, stored panel.Study) (sittingList, error) {
 	all, err := s.Panel.Sittings(c.Request.Context(), stored.ID)
 	l := sittingList{ID: stored.ID, Planned: stored.Spec.Panel.Sittings, Opened: openedOf(all),
-		Local: site.IsLocal(s.BaseURL(c.Request))}
+		Local: site.IsLocal(s.BaseURL(c.Request)), Proxy: s.UnlistedProxy()}
 	for _, x := range all {
 		if err == nil {
 			var line sittingLine

@@ -49,10 +49,11 @@ type studyFile struct {
 	ID, Study, Text string
 }
 
-// studyLog is the log of a study.
+// studyLog is the log of a study, or of the service.
 type studyLog struct {
 	site.Frame
-	ID, Study string
+	ID, Study string // "" of the service
+	Proxy     string // whose address stands for everybody's; "" = none was met
 	Events    []eventLine
 }
 
@@ -156,7 +157,7 @@ func (s *handlers) serviceLog(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := studyLog{Frame: s.DeskFrame(c, "The service’s log", false)}
+	page := studyLog{Frame: s.DeskFrame(c, "The service’s log", false), Proxy: s.UnlistedProxy()}
 	for _, e := range slices.Backward(events) {
 		if len(page.Events) == maxServiceLog {
 			break

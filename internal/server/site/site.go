@@ -41,6 +41,7 @@ type Site struct {
 	assets  *Assets
 	pages   Pages
 
+	proxies *proxies
 	streams streams       // of events that are open
 	Shared  sharedParts   // of pages that many watch
 	guests  chan struct{} // holds one for each request of a guest that is worked on
@@ -49,7 +50,7 @@ type Site struct {
 // New returns the site of a service with its files and parsed templates.
 func New(svc *panel.Service, o Options, files *Assets, parsed Pages) *Site {
 	s := &Site{Panel: svc, Options: o, Log: o.Log, assets: files, pages: parsed,
-		guests: make(chan struct{}, guestsAtOnce)}
+		proxies: newProxies(o.Proxies), guests: make(chan struct{}, guestsAtOnce)}
 	if s.Log == nil {
 		s.Log = slog.New(slog.DiscardHandler)
 	}
