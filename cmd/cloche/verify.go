@@ -17,7 +17,7 @@ func newVerifyCommand() *cobra.Command {
 		Use:   "verify REFERENCE.json…",
 		Short: "Recompute published and reference values, and print each against its source",
 		Long: "Recomputes every entry of reference files with the methods that cloche itself uses, and prints\n" +
-			"for each its source, the fields compared and the largest difference. Data files are found beside\n" +
+			"for each its source, the values compared and the largest difference. Data files are found beside\n" +
 			"the reference file. Exit status 1 when any value differs by more than its tolerance.",
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, files []string) error {

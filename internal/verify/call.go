@@ -3,6 +3,7 @@ package verify
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -10,140 +11,186 @@ import (
 	"cloche/internal/stats"
 )
 
-// answer is what a method computed for an entry.
-type answer struct {
-	fields   fields
-	warnings []stats.Warning
-	err      error // the method's refusal
-}
-
 // badEntry is a mistake of the entry itself, such as a missing input. It never
-// counts as a refusal of the method.
+// counts as a refusal of the method. Methods break off with it; [method.answer]
+// catches it.
 type badEntry struct{ error }
 
 func bad(format string, args ...any) error { return badEntry{fmt.Errorf(format, args...)} }
 
-// call gives a method access to one entry's data and inputs.
+// must breaks off when the entry has a mistake.
+func must[T any](v T, err error) T {
+	var mistake badEntry
+	switch {
+	case errors.As(err, &mistake):
+		panic(mistake)
+	case err != nil:
+		panic(badEntry{err})
+	}
+	return v
+}
+
+// mistake breaks off with a mistake of the entry.
+func mistake(format string, args ...any) { panic(bad(format, args...)) }
+
+// call gives a method access to one entry's data and inputs by their names. It
+// notes what was read, so that names which the method does not know are found.
 type call struct {
 	e      *entry
 	folder string
 	loaded *table
+	read   map[string]bool // "data.x", "inputs.conf"
+	known  fields          // values that hold even when the method refuses
+	labels []any           // names of the samples compared, for the output
 }
 
-// input returns a number among the inputs, or the fallback when it is absent.
-func (c *call) input(name string, fallback float64) (float64, error) {
-	v, has := c.e.inputs.get(name)
-	if !has || v == nil {
-		if math.IsNaN(fallback) {
-			return 0, bad("input %q is missing", name)
-		}
-		return fallback, nil
-	}
+func newCall(e *entry, folder string) *call {
+	return &call{e: e, folder: folder, read: map[string]bool{}, known: fields{}}
+}
+
+func (c *call) input(name string) any {
+	c.read["inputs."+name] = true
+	return c.e.inputs.values[name]
+}
+
+func (c *call) datum(name string) (any, bool) {
+	c.read["data."+name] = true
+	v, has := c.e.data.values[name]
+	return v, has
+}
+
+// number returns a number among the inputs, or the fallback when it is absent;
+// without a fallback it must be there.
+func (c *call) number(name string, fallback ...float64) float64 {
+	v := c.input(name)
 	f, ok := number(v)
-	if !ok {
-		return 0, bad("input %q must be a number", name)
+	switch {
+	case v == nil && len(fallback) > 0:
+		return fallback[0]
+	case v == nil:
+		mistake("input %q is missing", name)
+	case !ok:
+		mistake("input %q must be a number", name)
 	}
-	return f, nil
+	return f
 }
-
-// required is the fallback of inputs that have none.
-var required = math.NaN()
 
 // level is the confidence level asked for.
-func (c *call) level() (float64, error) { return c.input("conf", 0.95) }
+func (c *call) level() float64 { return c.number("conf", 0.95) }
 
-func (c *call) text(name, fallback string) (string, error) {
-	v, has := c.e.inputs.get(name)
-	if !has || v == nil {
-		return fallback, nil
-	}
-	s, ok := v.(string)
-	if !ok {
-		return "", bad("input %q must be a text", name)
-	}
-	return s, nil
+func (c *call) whole(name string, fallback ...float64) int {
+	return whole(c.number(name, fallback...), name)
 }
 
-func (c *call) alternative() (stats.Alternative, error) {
-	name, err := c.text("alternative", "two.sided")
-	if err != nil {
-		return 0, err
-	}
-	return alternative(name)
-}
-
-func alternative(name string) (stats.Alternative, error) {
-	switch name {
-	case "two.sided", "two_sided", "two-sided":
-		return stats.TwoSided, nil
-	case "greater":
-		return stats.Greater, nil
-	case "less":
-		return stats.Less, nil
-	}
-	return 0, bad("unknown alternative %q: two.sided, greater or less", name)
-}
-
-// datum returns a single number of the inline data.
-func (c *call) datum(name string) (float64, error) {
-	v, has := c.e.data.get(name)
-	if !has {
-		return c.fileDatum(name)
-	}
-	f, ok := number(v)
-	if list, isList := v.([]any); isList && len(list) == 1 {
-		f, ok = number(list[0])
-	}
-	if !ok {
-		return 0, bad("data %q must be a number", name)
-	}
-	return f, nil
-}
-
-// fileDatum takes the number from a data file of a single row.
-func (c *call) fileDatum(name string) (float64, error) {
-	column, err := c.numbers(name)
-	if err != nil {
-		return 0, err
-	}
-	if len(column) != 1 {
-		return 0, bad("data %q must be one number, not %d", name, len(column))
-	}
-	return column[0], nil
-}
-
-// count returns a whole number of the data.
-func (c *call) count(name string) (int, error) {
-	f, err := c.datum(name)
-	if err != nil {
-		return 0, err
-	}
-	return whole(f, name)
-}
-
-func whole(f float64, name string) (int, error) {
+func whole(f float64, name string) int {
 	if f != math.Trunc(f) || math.Abs(f) > 1e9 {
-		return 0, bad("%q must be a whole number, not %g", name, f)
+		mistake("%q must be a whole number, not %g", name, f)
 	}
-	return int(f), nil
+	return int(f)
 }
 
-// table is the entry's data: inline lists, or the data file.
-func (c *call) table() (*table, error) {
-	if c.loaded != nil {
-		return c.loaded, nil
+// maxExactSize bounds the exact rank distributions: their work grows with the
+// cube of the size.
+const maxExactSize = 1000
+
+// exactSize is a sample size that an exact distribution can be counted for.
+func (c *call) exactSize(name string) int {
+	n := c.whole(name)
+	if n < 0 || n > maxExactSize {
+		mistake("%s = %d lies outside 0 to %d", name, n, maxExactSize)
 	}
-	var err error
+	return n
+}
+
+func (c *call) text(name, fallback string) string {
+	v := c.input(name)
+	s, ok := v.(string)
 	switch {
-	case c.e.dataFile != "":
-		c.loaded, err = readCSV(c.folder, c.e.dataFile)
-	default:
-		c.loaded, err = inlineTable(c.e.data)
+	case v == nil:
+		return fallback
+	case !ok:
+		mistake("input %q must be a text", name)
 	}
-	if err != nil {
-		return nil, badEntry{err}
+	return s
+}
+
+// choose reads an input that is one of several words.
+func choose[T any](c *call, name, fallback string, words map[string]T) T {
+	word := c.text(name, fallback)
+	v, ok := words[word]
+	if !ok {
+		mistake("unknown %s %q: it is one of %s", name, word, strings.Join(sortedKeys(words), ", "))
 	}
-	return c.loaded, nil
+	return v
+}
+
+func (c *call) alternative(fallback string) stats.Alternative {
+	return choose(c, "alternative", fallback, map[string]stats.Alternative{"two.sided": stats.TwoSided,
+		"two_sided": stats.TwoSided, "two-sided": stats.TwoSided, "greater": stats.Greater, "less": stats.Less})
+}
+
+// count returns a whole number of the data: inline, or a data file of one row.
+func (c *call) count(name string) int {
+	column := c.numbers(name)
+	if len(column) != 1 {
+		mistake("data %q must be one number, not %d", name, len(column))
+	}
+	return whole(column[0], name)
+}
+
+// numberList also takes a bare number as a list of one, as some writers give
+// it. An answer of yes is 1.
+func numberList(name string, v any) []float64 {
+	list, ok := v.([]any)
+	if !ok {
+		list = []any{v}
+	}
+	out := make([]float64, len(list))
+	for i, item := range list {
+		yes, isAnswer := item.(bool)
+		if out[i], ok = number(item); !ok && !isAnswer {
+			mistake("data %s[%d]: a number belongs here", name, i)
+		}
+		if yes {
+			out[i] = 1
+		}
+	}
+	return out
+}
+
+// rowsOf reads a list of rows. A row may be a bare number or an object, as
+// some writers give rows of one column and tables with names.
+func rowsOf(name string, v any) [][]float64 {
+	list, ok := v.([]any)
+	if !ok {
+		mistake("data %q must be a list of rows", name)
+	}
+	out := make([][]float64, len(list))
+	for i, item := range list {
+		if o, ok := item.(*object); ok {
+			row := make([]any, len(o.keys))
+			for j, key := range o.keys {
+				row[j] = o.values[key]
+			}
+			item = row
+		}
+		out[i] = numberList(fmt.Sprintf("%s[%d]", name, i), item)
+	}
+	return out
+}
+
+// table is the entry's data: inline lists, or the data file. It may hold more
+// columns than the method reads.
+func (c *call) table() *table {
+	if c.loaded == nil && c.e.dataFile != "" {
+		c.loaded = must(readCSV(c.folder, c.e.dataFile))
+	} else if c.loaded == nil {
+		c.loaded = must(inlineTable(c.e.data))
+		for _, name := range c.loaded.names {
+			c.read["data."+name] = true
+		}
+	}
+	return c.loaded
 }
 
 // column is the name of the column with a role: that of "columns", else the
@@ -155,158 +202,183 @@ func (c *call) column(role string) string {
 	return role
 }
 
-// hasColumn reports whether the data have a column for a role.
 func (c *call) hasColumn(role string) bool {
-	t, err := c.table()
-	if err != nil {
-		return false
-	}
-	_, ok := t.cells[c.column(role)]
+	_, ok := c.table().cells[c.column(role)]
 	return ok
 }
 
 // numbers returns the column of a role; missing cells are NaN.
-func (c *call) numbers(role string) ([]float64, error) {
-	if v, ok := c.e.data.get(role); ok && c.e.dataFile == "" {
+func (c *call) numbers(role string) []float64 {
+	if v, ok := c.datum(role); ok && c.e.dataFile == "" {
 		return numberList(role, v)
 	}
-	t, err := c.table()
-	if err != nil {
-		return nil, err
-	}
-	x, err := t.numbers(c.column(role))
-	if err != nil {
-		return nil, badEntry{err}
-	}
-	return x, nil
-}
-
-// numberList also takes a bare number as a list of one, as some writers give
-// it.
-func numberList(name string, v any) ([]float64, error) {
-	list, ok := v.([]any)
-	if !ok {
-		list = []any{v}
-	}
-	out := make([]float64, len(list))
-	for i, item := range list {
-		f, ok := number(item)
-		if yes, isBool := item.(bool); isBool { // an answer, 1 for yes
-			if ok = true; yes {
-				f = 1
-			}
-		}
-		if !ok {
-			return nil, bad("data %s[%d]: a number belongs here", name, i)
-		}
-		out[i] = f
-	}
-	return out, nil
+	return must(c.table().numbers(c.column(role)))
 }
 
 // names returns the column of a role as text.
-func (c *call) names(role string) ([]string, error) {
-	t, err := c.table()
-	if err != nil {
-		return nil, err
-	}
-	cells, ok := t.cells[c.column(role)]
-	if !ok {
-		return nil, bad("no column %q for %s: there are %s", c.column(role), role, strings.Join(t.names, ", "))
-	}
-	return cells, nil
-}
+func (c *call) names(role string) []string { return must(c.table().column(c.column(role))) }
 
 // pairs returns the complete pairs of x and y; pairs with a missing side are
 // left out. A single list d stands for differences against 0.
-func (c *call) pairs(xRole, yRole string) (x, y []float64, err error) {
-	if _, only := c.e.data.get("d"); only && xRole == "x" {
-		d, err := c.numbers("d")
-		if err != nil {
-			return nil, nil, err
+func (c *call) pairs(xRole, yRole string) (x, y []float64) {
+	if _, only := c.e.data.values["d"]; only && xRole == "x" {
+		x = c.numbers("d")
+		y = make([]float64, len(x))
+	} else {
+		x, y = c.numbers(xRole), c.numbers(yRole)
+	}
+	if len(x) == len(y) { // else the method says what is wrong
+		var cx, cy []float64
+		for i := range x {
+			if !math.IsNaN(x[i]) && !math.IsNaN(y[i]) {
+				cx, cy = append(cx, x[i]), append(cy, y[i])
+			}
 		}
-		x, y = complete(d, make([]float64, len(d)))
-		return x, y, nil
+		x, y = cx, cy
 	}
-	x, errX := c.numbers(xRole)
-	y, errY := c.numbers(yRole)
-	if err := errors.Join(errX, errY); err != nil {
-		return nil, nil, err
-	}
-	if len(x) != len(y) {
-		return x, y, nil // the method says what is wrong
-	}
-	x, y = complete(x, y)
-	return x, y, nil
-}
-
-func complete(x, y []float64) (cx, cy []float64) {
-	for i := range x {
-		if !math.IsNaN(x[i]) && !math.IsNaN(y[i]) {
-			cx, cy = append(cx, x[i]), append(cy, y[i])
-		}
-	}
-	return cx, cy
+	c.known["n"] = len(x)
+	return x, y
 }
 
 // twoSamples returns x and y without missing values: from two lists, or from
 // one column of values with one of groups.
-func (c *call) twoSamples() (x, y []float64, err error) {
-	if !c.hasColumnOrList("x") && c.hasColumn("group") {
-		return c.splitGroups()
+func (c *call) twoSamples() (x, y []float64) {
+	if _, listed := c.datum("x"); !listed && !c.hasColumn("x") && c.hasColumn("group") {
+		groups := c.groups(nil)
+		if len(groups) != 2 {
+			mistake("%d groups: two samples have two", len(groups))
+		}
+		x, y = groups[0], groups[1]
+	} else {
+		x, y = slices.DeleteFunc(slices.Clone(c.numbers("x")), math.IsNaN),
+			slices.DeleteFunc(slices.Clone(c.numbers("y")), math.IsNaN)
 	}
-	x, errX := c.numbers("x")
-	y, errY := c.numbers("y")
-	return filled(x), filled(y), errors.Join(errX, errY)
-}
-
-func (c *call) hasColumnOrList(role string) bool {
-	_, ok := c.e.data.get(role)
-	return ok || c.e.dataFile != "" && c.hasColumn(role)
-}
-
-func (c *call) splitGroups() (x, y []float64, err error) {
-	groups, order, err := c.groups(nil)
-	if err != nil {
-		return nil, nil, err
-	}
-	if len(order) != 2 {
-		return nil, nil, bad("%d groups: two samples have two", len(order))
-	}
-	return groups[0], groups[1], nil
-}
-
-func filled(x []float64) []float64 {
-	return slices.DeleteFunc(slices.Clone(x), math.IsNaN)
+	c.known["n_x"], c.known["n_y"] = len(x), len(y)
+	return x, y
 }
 
 // groups splits the column "value" by the column "group"; rows with a missing
 // cell are left out. first gives the order of known groups.
-func (c *call) groups(first []string) ([][]float64, []string, error) {
-	values, err := c.numbers("value")
-	if err != nil {
-		return nil, nil, err
+func (c *call) groups(first []string) [][]float64 {
+	y, code, names := c.coded(map[string][]string{"group": first}, "group")
+	out, counts := make([][]float64, len(names[0])), fields{}
+	for i, v := range y {
+		out[code[0][i]] = append(out[code[0][i]], v)
 	}
-	names, err := c.names("group")
-	if err != nil {
-		return nil, nil, err
+	for i, name := range names[0] {
+		counts[name] = len(out[i])
 	}
-	if len(names) != len(values) {
-		return nil, nil, bad("%d values and %d groups", len(values), len(names))
+	c.labels = labels(names[0])
+	c.known["n"], c.known["k"], c.known["counts"] = len(y), len(out), counts
+	return out
+}
+
+func labels(names []string) []any {
+	out := make([]any, len(names))
+	for i, name := range names {
+		out[i] = name
 	}
-	order := levels(names, first)
-	out := make([][]float64, len(order))
-	for i, code := range codes(names, order) {
-		if code >= 0 && !math.IsNaN(values[i]) {
-			out[code] = append(out[code], values[i])
+	return out
+}
+
+// coded returns the column "value" with the 0-based codes and levels of other
+// columns, rows with a missing cell left out. first gives the order of known
+// levels; a level of missing values only is no level.
+func (c *call) coded(first map[string][]string, roles ...string) (y []float64, code [][]int, names [][]string) {
+	values := c.numbers("value")
+	raw := make([][]int, len(roles))
+	code, names = make([][]int, len(roles)), make([][]string, len(roles))
+	for r, role := range roles {
+		cells := slices.Clone(c.names(role))
+		if len(cells) != len(values) {
+			mistake("%d values and %d of %s", len(values), len(cells), role)
+		}
+		for i := range cells {
+			if math.IsNaN(values[i]) {
+				cells[i] = ""
+			}
+		}
+		names[r] = levels(cells, first[role])
+		raw[r] = codes(cells, names[r])
+	}
+	for i, v := range values {
+		if math.IsNaN(v) || slices.ContainsFunc(raw, func(codes []int) bool { return codes[i] < 0 }) {
+			continue
+		}
+		y = append(y, v)
+		for r := range roles {
+			code[r] = append(code[r], raw[r][i])
 		}
 	}
-	for i := len(out) - 1; i >= 0; i-- {
-		if len(out[i]) == 0 { // a group of missing values only
-			out, order = slices.Delete(out, i, i+1), slices.Delete(order, i, i+1)
+	return y, code, names
+}
+
+// matrix returns the table of rows (assessors) by columns (samples): inline
+// rows, or three columns assessor, sample, value of which repeated cells are
+// averaged, or columns as samples. Missing cells are NaN; first gives the order
+// of known samples.
+func (c *call) matrix(first []string) (m [][]float64) {
+	var names []string
+	if v, ok := c.datum("values"); ok {
+		m = rowsOf("values", v)
+		given, _ := c.datum("samples")
+		names = must(textList("data samples", given))
+		for j := 0; given == nil && slices.ContainsFunc(m, func(row []float64) bool { return j < len(row) }); j++ {
+			names = append(names, fmt.Sprintf("s%d", j+1))
+		}
+	} else if c.hasColumn("value") && c.hasColumn("assessor") && c.hasColumn("sample") {
+		assessors, samples := c.names("assessor"), c.names("sample")
+		who := levels(assessors, nil)
+		names = levels(samples, first)
+		m = pivot(c.numbers("value"), codes(assessors, who), codes(samples, names), len(who), len(names))
+	} else {
+		m, names = c.wide(c.listed("values"))
+	}
+	c.labels = labels(names)
+	c.known["n"] = len(completeRows(m))
+	if len(m) > 0 {
+		c.known["k"] = len(m[0])
+	}
+	return m
+}
+
+// listed is a list of column names given for a role.
+func (c *call) listed(role string) []string {
+	list, _ := c.e.columns.values[role].([]any)
+	return textsOf(list)
+}
+
+func textsOf(list []any) (out []string) {
+	for _, item := range list {
+		if s, ok := item.(string); ok {
+			out = append(out, s)
 		}
 	}
-	return out, order, nil
+	return out
+}
+
+// wide takes columns as the samples: those named, else every numeric column
+// that has no other role.
+func (c *call) wide(names []string) ([][]float64, []string) {
+	t := c.table()
+	if len(names) == 0 {
+		roles := slices.Collect(maps.Values(c.e.columns.values))
+		for _, name := range t.names {
+			if t.isNumeric(name) && !slices.Contains(roles, any(name)) {
+				names = append(names, name)
+			}
+		}
+	}
+	if len(names) == 0 {
+		mistake("no data: give rows in \"values\", or columns")
+	}
+	m := grid(t.rows, len(names))
+	for j, name := range names {
+		for i, v := range must(t.numbers(name)) {
+			m[i][j] = v
+		}
+	}
+	return m, names
 }
 
 // expectedKeys are the keys of an expected object or the texts of an expected
@@ -316,13 +388,49 @@ func (c *call) expectedKeys(field string) []string {
 	case *object:
 		return v.keys
 	case []any:
-		var out []string
-		for _, item := range v {
-			if s, ok := item.(string); ok {
-				out = append(out, s)
-			}
-		}
-		return out
+		return textsOf(v)
 	}
 	return nil
+}
+
+// expectedRows are the objects of an expected list.
+func (c *call) expectedRows(field string) (out []*object) {
+	list, _ := c.e.expected.values[field].([]any)
+	for _, item := range list {
+		if o, ok := item.(*object); ok {
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+// contrastLabels names a contrast of two levels as the expected pairs do: in
+// the first of the forms of [contrastForms] that the file uses.
+func (c *call) contrastLabels(factors ...string) func(b, a string) string {
+	return func(b, a string) string {
+		forms := contrastForms(b, a, factors...)
+		for _, o := range c.expectedRows("pairs") {
+			if s, ok := o.values["contrast"].(string); ok && slices.Contains(forms, s) {
+				return s
+			}
+		}
+		return forms[0]
+	}
+}
+
+// contrastForms are the ways to write a contrast of two levels: "B - A", with
+// the factor's name before levels that are numbers, and with brackets around
+// levels that hold a sign of arithmetic.
+func contrastForms(b, a string, factors ...string) []string {
+	bracketed := func(s string) string {
+		if strings.ContainsAny(s, "+-*/") {
+			return "(" + s + ")"
+		}
+		return s
+	}
+	var out []string
+	for _, f := range append([]string{""}, factors...) {
+		out = append(out, f+b+" - "+f+a, bracketed(f+b)+" - "+bracketed(f+a))
+	}
+	return out
 }

@@ -3,8 +3,10 @@
 //
 // A reference file is JSON: entries with an id, a method, a source, data
 // (inline, or a CSV beside the file), inputs, expected fields and a tolerance.
-// Each method of the vocabulary is mapped to calls of package stats; a value
-// passes when |computed − expected| ≤ abs + rel·|expected|. A method, input or
+// Each method of the vocabulary is a row of a table: how to call package stats
+// with the entry's data and inputs by their names, and where in the result each
+// field stands that may be expected. A value passes when
+// |computed − expected| ≤ abs + rel·|expected|. A method, input or
 // expected field that is not known is a failure and is named. An entry whose
 // outcome is "not_computable" passes only when the method refuses: it returns
 // an error, or marks its result absent with a warning.

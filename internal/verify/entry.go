@@ -1,6 +1,7 @@
 package verify
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -34,7 +35,7 @@ func (t tolerance) within(field string) tolerance {
 	return t
 }
 
-// referenceFile is a file's entries; problems are entries that cannot be read.
+// referenceFile is a file's entries; remarks say what is odd about it.
 type referenceFile struct {
 	entries []entry
 	remarks []string
@@ -42,31 +43,30 @@ type referenceFile struct {
 
 // readReference reads a reference file. Malformed files are errors with their
 // place; a file without entries is one too.
-func readReference(name string, in io.Reader) (referenceFile, error) {
+func readReference(name string, in io.Reader) (f referenceFile, err error) {
 	v, err := readJSON(name, in)
 	if err != nil {
-		return referenceFile{}, err
+		return f, err
 	}
 	top, ok := v.(*object)
 	if !ok {
-		return referenceFile{}, &placeError{name, 1, 1, `an object with "entries" belongs here`}
+		return f, &placeError{name, 1, 1, `an object with "entries" belongs here`}
 	}
 	list, ok := top.values["entries"].([]any)
 	if !ok {
-		return referenceFile{}, &placeError{name, top.line, 1, `no list "entries": write {"entries": [ … ]}`}
+		return f, &placeError{name, top.line, 1, `no list "entries": write {"entries": [ … ]}`}
 	}
 	if len(list) == 0 {
-		return referenceFile{}, &placeError{name, top.line, 1, "no entries: nothing would be checked"}
+		return f, &placeError{name, top.line, 1, "no entries: nothing would be checked"}
 	}
-	var f referenceFile
 	for i, item := range list {
 		o, ok := item.(*object)
 		if !ok {
-			return referenceFile{}, &placeError{name, top.line, 1, fmt.Sprintf("entry %d is not an object", i+1)}
+			return f, &placeError{name, top.line, 1, fmt.Sprintf("entry %d is not an object", i+1)}
 		}
 		e, err := readEntry(o)
 		if err != nil {
-			return referenceFile{}, &placeError{name, o.line, 1, fmt.Sprintf("entry %d: %v", i+1, err)}
+			return f, &placeError{name, o.line, 1, fmt.Sprintf("entry %d: %v", i+1, err)}
 		}
 		f.entries = append(f.entries, e)
 	}
@@ -79,84 +79,70 @@ func readReference(name string, in io.Reader) (referenceFile, error) {
 
 func readEntry(o *object) (entry, error) {
 	e := entry{line: o.line}
-	texts := []struct {
-		key  string
-		to   *string
-		must bool
-	}{{"id", &e.id, true}, {"method", &e.method, true}, {"source", &e.source, false}, {"data_file", &e.dataFile, false}}
-	for _, t := range texts {
-		v, has := o.get(t.key)
-		s, ok := v.(string)
-		if t.must && (!ok || s == "") {
-			return e, fmt.Errorf("%q is missing: give it a text", t.key)
-		}
-		if has && v != nil && !ok {
-			return e, fmt.Errorf("%q must be a text", t.key)
-		}
-		*t.to = s
-	}
-	objects := []struct {
-		key string
-		to  **object
-	}{{"data", &e.data}, {"inputs", &e.inputs}, {"columns", &e.columns}, {"expected", &e.expected}}
-	for _, t := range objects {
-		v, err := objectOrEmpty(o.values[t.key])
-		if err != nil {
-			return e, fmt.Errorf("%q of %s: %w", t.key, e.id, err)
-		}
-		*t.to = v
-	}
-	if len(e.expected.keys) == 0 {
+	err := errors.Join(read(o, "id", &e.id), read(o, "method", &e.method), read(o, "source", &e.source),
+		read(o, "data_file", &e.dataFile), readObject(o, "data", &e.data), readObject(o, "inputs", &e.inputs),
+		readObject(o, "columns", &e.columns), readObject(o, "expected", &e.expected))
+	switch {
+	case err != nil:
+		return e, err
+	case e.id == "":
+		return e, fmt.Errorf("%q is missing: give it a text", "id")
+	case e.method == "":
+		return e, fmt.Errorf("%q is missing: give it a text", "method")
+	case len(e.expected.keys) == 0:
 		return e, fmt.Errorf("%s expects nothing: fill \"expected\"", e.id)
 	}
-	var err error
-	if e.tolerance, err = readTolerance(o.values["tolerance"], true); err != nil {
+	if e.tolerance, err = readTolerance(o, "tolerance", true); err != nil {
 		return e, fmt.Errorf("tolerance of %s: %w", e.id, err)
 	}
 	return e, nil
 }
 
-// objectOrEmpty also takes null and the empty list, which some writers give
-// for an object without members.
-func objectOrEmpty(v any) (*object, error) {
-	switch v := v.(type) {
+// read takes the value of a key, if there is one of the right type.
+func read[T any](o *object, key string, to *T) error {
+	switch v := o.values[key].(type) {
 	case nil:
-		return &object{values: map[string]any{}}, nil
-	case *object:
-		return v, nil
-	case []any:
-		if len(v) == 0 {
-			return &object{values: map[string]any{}}, nil
-		}
+	case T:
+		*to = v
+	default:
+		return fmt.Errorf("%q must be a %T", key, *to)
 	}
-	return nil, fmt.Errorf("it must be an object")
+	return nil
 }
 
-func readTolerance(v any, withFields bool) (tolerance, error) {
-	o, err := objectOrEmpty(v)
-	if err != nil {
-		return tolerance{}, err
+// readObject also takes null and the empty list, which some writers give for an
+// object without members.
+func readObject(o *object, key string, to **object) error {
+	*to = &object{values: map[string]any{}}
+	if list, ok := o.values[key].([]any); ok && len(list) == 0 {
+		return nil
 	}
+	if read(o, key, to) != nil {
+		return fmt.Errorf("%q must be an object", key)
+	}
+	return nil
+}
+
+func readTolerance(of *object, key string, withFields bool) (tolerance, error) {
 	t := tolerance{fields: map[string]tolerance{}}
+	var o, fields *object
+	if err := readObject(of, key, &o); err != nil {
+		return t, err
+	}
 	for _, key := range o.keys {
 		switch {
 		case key == "rel" || key == "abs":
-			f, ok := o.values[key].(float64)
-			if !ok || f < 0 {
+			to := map[string]*float64{"rel": &t.rel, "abs": &t.abs}[key]
+			if err := read(o, key, to); err != nil || *to < 0 {
 				return t, fmt.Errorf("%q must be a number of at least 0", key)
 			}
-			if key == "rel" {
-				t.rel = f
-			} else {
-				t.abs = f
-			}
 		case key == "fields" && withFields:
-			fields, err := objectOrEmpty(o.values[key])
-			if err != nil {
+			if err := readObject(o, key, &fields); err != nil {
 				return t, err
 			}
 			for _, name := range fields.keys {
-				if t.fields[name], err = readTolerance(fields.values[name], false); err != nil {
+				var err error
+				if t.fields[name], err = readTolerance(fields, name, false); err != nil {
 					return t, fmt.Errorf("field %q: %w", name, err)
 				}
 			}

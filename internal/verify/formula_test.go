@@ -3,22 +3,25 @@ package verify
 import (
 	"reflect"
 	"testing"
+
+	"cloche/internal/stats/mixed"
+	"cloche/internal/stats/model"
 )
 
 func TestParseFormula(t *testing.T) {
 	t.Parallel()
-	one := func(group ...string) randomPart { return randomPart{group: group, intercept: true} }
-	for text, want := range map[string]formula{
-		"rating ~ temp * contact": {"rating", [][]string{{"temp"}, {"contact"}, {"temp", "contact"}}, nil},
+	one := func(group ...string) mixed.RandomTerm { return mixed.RandomTerm{Group: group} }
+	for text, want := range map[string]modelSpec{
+		"rating ~ temp * contact": {"rating", []model.Term{{"temp"}, {"contact"}, {"temp", "contact"}}, nil},
 		"Informed.liking ~ Product * Information + (1 | Consumer) + (1 | CP)": {"Informed.liking",
-			[][]string{{"Product"}, {"Information"}, {"Product", "Information"}},
-			[]randomPart{one("Consumer"), one("CP")}},
-		"Preference ~ 1 + (1 | Consumer)": {"Preference", nil, []randomPart{one("Consumer")}},
-		"y ~ a + (1 + x | g:h)": {"y", [][]string{{"a"}},
-			[]randomPart{{group: []string{"g", "h"}, slopes: [][]string{{"x"}}, intercept: true}}},
-		"y ~ (0 + x | g)":   {"y", nil, []randomPart{{group: []string{"g"}, slopes: [][]string{{"x"}}}}},
-		"y ~ a:b + a*b + c": {"y", [][]string{{"a"}, {"b"}, {"c"}, {"a", "b"}}, nil},
-		"y ~ a * b * c + a + b": {"y", [][]string{{"a"}, {"b"}, {"c"}, {"a", "b"}, {"a", "c"}, {"b", "c"},
+			[]model.Term{{"Product"}, {"Information"}, {"Product", "Information"}},
+			[]mixed.RandomTerm{one("Consumer"), one("CP")}},
+		"Preference ~ 1 + (1 | Consumer)": {"Preference", nil, []mixed.RandomTerm{one("Consumer")}},
+		"y ~ a + (1 + x | g:h)": {"y", []model.Term{{"a"}},
+			[]mixed.RandomTerm{{Group: []string{"g", "h"}, Slopes: []string{"x"}}}},
+		"y ~ (0 + x | g)":   {"y", nil, []mixed.RandomTerm{{Group: []string{"g"}, Slopes: []string{"x"}, NoIntercept: true}}},
+		"y ~ a:b + a*b + c": {"y", []model.Term{{"a"}, {"b"}, {"c"}, {"a", "b"}}, nil},
+		"y ~ a * b * c + a + b": {"y", []model.Term{{"a"}, {"b"}, {"c"}, {"a", "b"}, {"a", "c"}, {"b", "c"},
 			{"a", "b", "c"}}, nil},
 	} {
 		got, err := parseFormula(text)

@@ -1,15 +1,14 @@
 package verify
 
 import (
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 )
@@ -39,19 +38,14 @@ func readCSV(folder, name string) (*table, error) {
 	if err != nil {
 		return nil, fmt.Errorf("data file %s: %w", name, err)
 	}
-	return parseCSV(name, strings.NewReader(strings.TrimPrefix(string(text), "\ufeff")))
-}
-
-func parseCSV(name string, in io.Reader) (*table, error) {
-	records, err := csv.NewReader(in).ReadAll()
+	records, err := csv.NewReader(strings.NewReader(string(text))).ReadAll()
 	var parse *csv.ParseError
-	if errors.As(err, &parse) {
+	switch {
+	case errors.As(err, &parse):
 		return nil, &placeError{name, parse.Line, parse.Column, parse.Err.Error()}
-	}
-	if err != nil {
+	case err != nil:
 		return nil, fmt.Errorf("%s: %w", name, err)
-	}
-	if len(records) == 0 {
+	case len(records) == 0:
 		return nil, &placeError{name, 1, 1, "no header line"}
 	}
 	t := &table{names: records[0], cells: map[string][]string{}, rows: len(records) - 1}
@@ -70,29 +64,40 @@ func parseCSV(name string, in io.Reader) (*table, error) {
 
 // inlineTable takes the flat lists among the inline data as columns.
 func inlineTable(data *object) (*table, error) {
-	t := &table{cells: map[string][]string{}, rows: -1}
+	t := &table{cells: map[string][]string{}}
 	for _, key := range data.keys {
 		list, ok := data.values[key].([]any)
 		if !ok {
 			continue
 		}
-		cells := make([]string, len(list))
-		for i, v := range list {
-			text, ok := cellText(v)
-			if !ok {
-				return nil, fmt.Errorf("data %s[%d]: a number, a text or null belongs here", key, i)
-			}
-			cells[i] = text
+		cells, err := textList("data "+key, list)
+		if err != nil {
+			return nil, err
 		}
-		if t.rows >= 0 && t.rows != len(cells) {
+		if len(t.names) > 0 && t.rows != len(cells) {
 			return nil, fmt.Errorf("data %s has %d values, the columns before it %d", key, len(cells), t.rows)
 		}
-		t.rows = len(cells)
-		t.names = append(t.names, key)
-		t.cells[key] = cells
+		t.rows, t.names, t.cells[key] = len(cells), append(t.names, key), cells
 	}
-	t.rows = max(t.rows, 0)
 	return t, nil
+}
+
+// textList reads a list of cells; it also takes a bare text and null.
+func textList(name string, v any) ([]string, error) {
+	list, ok := v.([]any)
+	if _, isText := v.(string); isText {
+		list, ok = []any{v}, true
+	}
+	if !ok && v != nil {
+		return nil, bad("%s must be a list of texts", name)
+	}
+	out := make([]string, len(list))
+	for i, item := range list {
+		if out[i], ok = cellText(item); !ok {
+			return nil, bad("%s[%d]: a number, a text or null belongs here", name, i)
+		}
+	}
+	return out, nil
 }
 
 func cellText(v any) (string, bool) {
@@ -109,28 +114,31 @@ func cellText(v any) (string, bool) {
 	return "", false
 }
 
-// numbers reads a column as numbers; missing cells are NaN.
-func (t *table) numbers(name string) ([]float64, error) {
+// column returns the cells of a column.
+func (t *table) column(name string) ([]string, error) {
 	cells, ok := t.cells[name]
 	if !ok {
-		return nil, fmt.Errorf("no column %q: there are %s", name, strings.Join(t.names, ", "))
+		return nil, bad("no column %q: there are %s", name, strings.Join(t.names, ", "))
 	}
+	return cells, nil
+}
+
+// numbers reads a column as numbers; missing cells are NaN.
+func (t *table) numbers(name string) ([]float64, error) {
+	cells, err := t.column(name)
 	out := make([]float64, len(cells))
 	for i, cell := range cells {
-		if cell == "" {
-			out[i] = math.NaN()
-			continue
+		if out[i], err = parseCell(cell); err != nil {
+			return nil, bad("column %q, row %d: %w", name, i+1, err)
 		}
-		f, err := parseCell(cell)
-		if err != nil {
-			return nil, fmt.Errorf("column %q, row %d: %w", name, i+1, err)
-		}
-		out[i] = f
 	}
-	return out, nil
+	return out, err
 }
 
 func parseCell(cell string) (float64, error) {
+	if cell == "" {
+		return math.NaN(), nil
+	}
 	if f, ok := number(cell); ok {
 		return f, nil
 	}
@@ -150,38 +158,25 @@ func (t *table) isNumeric(name string) bool {
 // levels returns the distinct filled cells of a column in order: the names
 // listed in first come first, the rest sorted (as numbers when all are).
 func levels(cells []string, first []string) []string {
-	seen := map[string]bool{}
-	var rest, out []string
-	for _, c := range cells {
-		if c != "" && !seen[c] {
-			seen[c] = true
-			rest = append(rest, c)
-		}
-	}
+	var out []string
 	for _, name := range first {
-		if seen[name] && !slices.Contains(out, name) {
+		if slices.Contains(cells, name) && !slices.Contains(out, name) {
 			out = append(out, name)
 		}
 	}
-	rest = slices.DeleteFunc(rest, func(c string) bool { return slices.Contains(out, c) })
-	sortNatural(rest)
-	return append(out, rest...)
-}
-
-// sortNatural sorts by value when all are numbers, else as text.
-func sortNatural(names []string) {
+	rest := slices.DeleteFunc(slices.Clone(cells), func(c string) bool { return c == "" || slices.Contains(out, c) })
+	slices.Sort(rest)
+	rest = slices.Compact(rest)
 	values := map[string]float64{}
-	for _, n := range names {
+	for _, n := range rest {
 		if f, err := strconv.ParseFloat(n, 64); err == nil {
 			values[n] = f
 		}
 	}
-	sort.SliceStable(names, func(a, b int) bool {
-		if len(values) == len(names) {
-			return values[names[a]] < values[names[b]]
-		}
-		return names[a] < names[b]
-	})
+	if len(values) == len(rest) {
+		slices.SortStableFunc(rest, func(a, b string) int { return cmp.Compare(values[a], values[b]) })
+	}
+	return append(out, rest...)
 }
 
 // codes maps cells to positions in levels, −1 for missing or unlisted cells.
@@ -199,4 +194,36 @@ func codes(cells, levels []string) []int {
 		out[i] = code
 	}
 	return out
+}
+
+// pivot averages the values of each cell of a table; empty cells are NaN.
+func pivot(values []float64, row, column []int, rows, columns int) [][]float64 {
+	sum, count := grid(rows, columns), grid(rows, columns)
+	for i, v := range values {
+		if !math.IsNaN(v) && row[i] >= 0 && column[i] >= 0 {
+			sum[row[i]][column[i]] += v
+			count[row[i]][column[i]]++
+		}
+	}
+	for i := range sum {
+		for j := range sum[i] {
+			sum[i][j] /= count[i][j] // 0/0: no value, NaN
+		}
+	}
+	return sum
+}
+
+func grid(rows, columns int) [][]float64 {
+	g := make([][]float64, rows)
+	for i := range g {
+		g[i] = make([]float64, columns)
+	}
+	return g
+}
+
+// completeRows leaves out the rows with a missing cell.
+func completeRows(m [][]float64) [][]float64 {
+	return slices.DeleteFunc(slices.Clone(m), func(row []float64) bool {
+		return slices.ContainsFunc(row, math.IsNaN)
+	})
 }

@@ -27,14 +27,6 @@ type object struct {
 	line   int
 }
 
-func (o *object) get(key string) (any, bool) {
-	if o == nil {
-		return nil, false
-	}
-	v, ok := o.values[key]
-	return v, ok
-}
-
 // placeError is a mistake in a file with its place.
 type placeError struct {
 	file         string
@@ -60,7 +52,6 @@ func readJSON(file string, in io.Reader) (any, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	r := &reader{file, text, json.NewDecoder(bytes.NewReader(text))}
 	r.dec.UseNumber()
 	v, err := r.value(0)
@@ -73,15 +64,13 @@ func readJSON(file string, in io.Reader) (any, error) {
 	return v, nil
 }
 
+// readBounded reads a text without the mark that some programs put before it.
 func readBounded(in io.Reader, limit int64) ([]byte, error) {
 	text, err := io.ReadAll(io.LimitReader(in, limit+1))
-	if err != nil {
-		return nil, err
+	if err == nil && int64(len(text)) > limit {
+		err = fmt.Errorf("larger than %d MB: split it", limit>>20)
 	}
-	if int64(len(text)) > limit {
-		return nil, fmt.Errorf("larger than %d MB: split it", limit>>20)
-	}
-	return text, nil
+	return bytes.TrimPrefix(text, []byte("\ufeff")), err
 }
 
 // fail makes an error at the reader's place.
@@ -102,11 +91,10 @@ func place(text []byte, offset int64) (line, column int) {
 
 func (r *reader) token() (json.Token, error) {
 	t, err := r.dec.Token()
-	if err == nil {
-		return t, nil
-	}
 	var syntax *json.SyntaxError
 	switch {
+	case err == nil:
+		return t, nil
 	case errors.As(err, &syntax):
 		return nil, r.failAt(syntax.Offset-1, "not JSON: "+syntax.Error())
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
@@ -125,10 +113,10 @@ func (r *reader) value(depth int) (any, error) {
 	}
 	switch t := t.(type) {
 	case json.Delim:
-		if t == '{' {
+		switch t {
+		case '{':
 			return r.object(depth)
-		}
-		if t == '[' {
+		case '[':
 			return r.array(depth)
 		}
 		return nil, r.fail("unexpected %v", t)
@@ -157,12 +145,10 @@ func (r *reader) object(depth int) (any, error) {
 		if _, twice := o.values[key]; twice {
 			return nil, r.fail("key %q twice in one object: remove one", key)
 		}
-		v, err := r.value(depth + 1)
-		if err != nil {
+		if o.values[key], err = r.value(depth + 1); err != nil {
 			return nil, err
 		}
 		o.keys = append(o.keys, key)
-		o.values[key] = v
 	}
 	_, err := r.token()
 	return o, err

@@ -1,0 +1,199 @@
+package verify
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+)
+
+// Result is the outcome of one entry.
+type Result struct {
+	ID        string       `json:"id"`
+	Method    string       `json:"method"`
+	Source    string       `json:"source"`
+	Line      int          `json:"line"`            // of the entry in its file
+	Compared  int          `json:"fields_compared"` // values compared
+	Largest   float64      `json:"-"`
+	LargestAt string       `json:"largest_difference_field,omitempty"` // empty when no numbers were compared
+	Failures  []Difference `json:"failures,omitempty"`
+}
+
+// Pass reports whether the entry passes.
+func (r Result) Pass() bool { return len(r.Failures) == 0 }
+
+// FileReport is the outcome of one reference file.
+type FileReport struct {
+	File    string
+	Results []Result
+	Remarks []string
+	Err     error // the file could not be read; it then has no results
+}
+
+// Passed counts the entries that pass.
+func (f FileReport) Passed() int {
+	n := 0
+	for _, r := range f.Results {
+		if r.Pass() {
+			n++
+		}
+	}
+	return n
+}
+
+// Failed counts the entries that do not pass; a file that cannot be read is one.
+func (f FileReport) Failed() int {
+	if f.Err != nil {
+		return 1
+	}
+	return len(f.Results) - f.Passed()
+}
+
+// File runs every entry of a reference file. Data files are found relative to
+// its folder.
+func File(path string) FileReport {
+	in, err := os.Open(path)
+	if err != nil {
+		return FileReport{File: path, Err: err}
+	}
+	defer in.Close()
+	reference, err := readReference(path, in)
+	if err != nil {
+		return FileReport{File: path, Err: err}
+	}
+	report := FileReport{File: path, Remarks: reference.remarks}
+	seen := map[string]bool{}
+	for i := range reference.entries {
+		e := &reference.entries[i]
+		r := check(e, filepath.Dir(path))
+		if seen[e.id] {
+			r.Failures = append(r.Failures, Difference{Field: "id", Expected: e.id,
+				Problem: "used by an earlier entry too"})
+		}
+		seen[e.id] = true
+		report.Results = append(report.Results, r)
+	}
+	return report
+}
+
+// Totals returns the entries passed and failed over all files.
+func Totals(reports []FileReport) (passed, failed int) {
+	for _, f := range reports {
+		passed += f.Passed()
+		failed += f.Failed()
+	}
+	return passed, failed
+}
+
+// WriteText writes every entry with its source, the values compared, the
+// largest difference and the fields that fail; last the totals.
+func WriteText(w io.Writer, reports []FileReport) error {
+	var b strings.Builder
+	values := 0
+	for _, f := range reports {
+		if f.Err != nil {
+			fmt.Fprintf(&b, "%s: cannot be read\n      %v\n", f.File, f.Err)
+			continue
+		}
+		fmt.Fprintf(&b, "%s: %d entries\n", f.File, len(f.Results))
+		for _, remark := range f.Remarks {
+			fmt.Fprintf(&b, "      remark: %s\n", remark)
+		}
+		for _, r := range f.Results {
+			writeResult(&b, r)
+			values += r.Compared
+		}
+	}
+	passed, failed := Totals(reports)
+	fmt.Fprintf(&b, "%d passed, %d failed; %s compared\n", passed, failed, plural(values, "value"))
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func writeResult(b *strings.Builder, r Result) {
+	verdict, source := "pass", r.Source
+	if !r.Pass() {
+		verdict = "FAIL"
+	}
+	if source == "" {
+		source = "no source given"
+	}
+	fmt.Fprintf(b, "%s  %s (%s)\n      source: %s\n      %s compared", verdict, r.ID, r.Method, source,
+		plural(r.Compared, "value"))
+	if r.LargestAt != "" {
+		fmt.Fprintf(b, ", largest difference %.3g (%s)", r.Largest, r.LargestAt)
+	}
+	b.WriteByte('\n')
+	for _, d := range r.Failures {
+		b.WriteString("      " + differenceLine(d) + "\n")
+	}
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return strconv.Itoa(n) + " " + what + "s"
+}
+
+func differenceLine(d Difference) string {
+	line := d.Problem
+	if d.Expected != nil || d.Computed != nil {
+		line = "expected " + show(d.Expected) + ", computed " + show(d.Computed) + "; " + line
+	}
+	if d.Field != "" {
+		line = d.Field + ": " + line
+	}
+	return line
+}
+
+func show(v any) string {
+	switch v := v.(type) {
+	case nil:
+		return "nothing"
+	case float64:
+		return strconv.FormatFloat(v, 'g', -1, 64)
+	}
+	return fmt.Sprint(v)
+}
+
+// jsonEntry is a result with what is worked out from it.
+type jsonEntry struct {
+	Result
+	Pass    bool     `json:"pass"`
+	Largest *float64 `json:"largest_difference"`
+}
+
+type jsonFile struct {
+	File    string      `json:"file"`
+	Error   string      `json:"error,omitempty"`
+	Remarks []string    `json:"remarks,omitempty"`
+	Entries []jsonEntry `json:"entries"`
+}
+
+// WriteJSON writes the same as [WriteText] as one JSON object.
+func WriteJSON(w io.Writer, reports []FileReport) error {
+	files := []jsonFile{}
+	for _, f := range reports {
+		file := jsonFile{File: f.File, Remarks: f.Remarks, Entries: []jsonEntry{}}
+		if f.Err != nil {
+			file.Error = f.Err.Error()
+		}
+		for _, r := range f.Results {
+			e := jsonEntry{Result: r, Pass: r.Pass()}
+			if r.LargestAt != "" {
+				e.Largest = &r.Largest
+			}
+			file.Entries = append(file.Entries, e)
+		}
+		files = append(files, file)
+	}
+	passed, failed := Totals(reports)
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(map[string]any{"files": files, "passed": passed, "failed": failed})
+}
