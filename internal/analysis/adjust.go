@@ -45,7 +45,7 @@ func adjustSecondary(p study.AnalysisPlan, r *Result) error {
 		if math.IsNaN(f.Test.P) {
 			continue
 		}
-		if err := f.adjustInterval(m, p.Alpha); err != nil {
+		if err := f.adjustInterval(m, p); err != nil {
 			return fmt.Errorf("adjust the interval of %s: %w", f.Attribute, err)
 		}
 	}
@@ -78,9 +78,9 @@ func adjustTests(family []*Finding, of func(*Finding) *Test) {
 
 // adjustInterval finds the interval at 1 − alpha/m. It stays absent when there are
 // too few pairs for that level.
-func (f *Finding) adjustInterval(m int, alpha float64) error {
+func (f *Finding) adjustInterval(m int, plan study.AnalysisPlan) error {
 	f.Family = m
-	level := 1 - alpha/float64(m)
+	level := 1 - plan.Alpha/float64(m)
 	x, y := columns(f.Pair.Each)
 	e, err := estimated(f.Measure, x, y, level)
 	if err != nil {
@@ -89,5 +89,5 @@ func (f *Finding) adjustInterval(m int, alpha float64) error {
 	if e.ci.Level >= level-1e-12 {
 		f.Adjusted = e.ci
 	}
-	return nil
+	return f.locateSameness(plan, m, x, y)
 }

@@ -81,13 +81,17 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	}
 	f.Test, f.Also, f.Lean = t, []Test{rank, sign}, signOf(tResult.Diff)
 	switch {
+	case f.asksSameness(plan):
+		if err := f.testSameness(plan, tResult, []Test{t, rank, sign}, x, y); err != nil {
+			return err
+		}
 	case plan.Test == study.SignedRank:
 		f.Test, f.Also, f.Measure = rank, []Test{t, sign}, method.HodgesLehmann
 		f.Lean = signOf(rankResult.WPlus - rankResult.WMinus)
 	case f.N > 1 && tResult.SD == 0:
 		f.withoutScatter(sign, rank, t)
 	}
-	return f.locate(plan.Level(), x, y)
+	return f.locate(plan, x, y)
 }
 
 // withoutScatter answers for a t test when all differences are equal: their spread
@@ -99,18 +103,22 @@ func (f *Finding) withoutScatter(sign, rank, t Test) {
 		return
 	}
 	f.Test, f.Also = sign, []Test{rank, t}
-	f.warn(warnSignInstead())
+	f.warn(warnSignInstead(method.PairedT))
 }
 
-// locate fills the difference and its interval, and the mean among the effects
+// locate fills the difference and its intervals, and the mean among the effects
 // where the difference is another estimate.
-func (f *Finding) locate(level float64, x, y []float64) error {
+func (f *Finding) locate(plan study.AnalysisPlan, x, y []float64) error {
+	level := plan.Level()
 	e, err := estimated(f.Measure, x, y, level)
 	if err != nil {
 		return err
 	}
 	f.Value, f.CI = e.value, e.ci
 	f.warnAll(e.warnings)
+	if err := f.locateSameness(plan, 1, x, y); err != nil {
+		return err
+	}
 	if f.Measure != method.HodgesLehmann {
 		return nil
 	}

@@ -19,6 +19,9 @@ func drawPlan(t *rapid.T) (*study.Study, []float64, []float64) {
 	s, a, b := drawPanel(t)
 	s.Plan.Test = rapid.SampledFrom([]study.Test{study.PairedT, study.SignedRank}).Draw(t, "test")
 	s.Plan.Sides = rapid.SampledFrom([]study.Sides{study.TwoSided, study.Greater, study.Less}).Draw(t, "sides")
+	if s.Plan.SmallestEffect > 0 && rapid.Bool().Draw(t, "sameness") {
+		s.Plan.Test, s.Plan.Sides = study.Equivalence, study.TwoSided
+	}
 	s.Plan.Alpha = rapid.SampledFrom([]float64{0.01, 0.05, 0.1}).Draw(t, "alpha")
 	coarse := float64(rapid.SampledFrom([]int{1, 1, 10, 50}).Draw(t, "points a step"))
 	up := float64(rapid.IntRange(-15, 15).Draw(t, "shift"))
@@ -34,8 +37,15 @@ func TestVerdictFollowsFromItsNumbers(t *testing.T) {
 		s, a, b := drawPlan(t)
 		f := mustAnalyse(t, s, paired(a, b)).Findings[0]
 		v, least, alpha := f.Verdict, s.Plan.SmallestEffect, s.Plan.Alpha
-		within := least > 0 && math.Abs(f.CI.Lo) < least && math.Abs(f.CI.Hi) < least
-		found := f.Test.P < alpha
+		within := least > 0 && math.Abs(f.EquivalenceCI.Lo) < least && math.Abs(f.EquivalenceCI.Hi) < least
+		test := f.TestOfDifference()
+		found := test.P < alpha
+		if s.Plan.Test == study.Equivalence {
+			if f.N >= analysis.Fewest(alpha) && within != (f.Test.P < alpha) {
+				t.Errorf("interval %v, margin %g, p of equivalence %g", f.EquivalenceCI, least, f.Test.P)
+			}
+			found = found && v.Code != analysis.Alike
+		}
 		switch v.Code {
 		case analysis.TooFew:
 			if f.N >= analysis.Fewest(alpha) {
@@ -52,7 +62,7 @@ func TestVerdictFollowsFromItsNumbers(t *testing.T) {
 			}
 		default:
 			if found == v.Against {
-				t.Errorf("%s: p %g, against the plan: %t", v.Code, f.Test.P, v.Against)
+				t.Errorf("%s: p %g, against the plan: %t", v.Code, test.P, v.Against)
 			}
 			if f.Value*float64(v.Direction) < 0 {
 				t.Errorf("direction %d, difference %g", v.Direction, f.Value)

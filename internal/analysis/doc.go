@@ -23,6 +23,9 @@
 // carry-over in two periods; Searle (1971), Linear Models, ch. 3, the F test
 // of position. The numbers themselves come from package stats.
 //
+// Whether two samples are practically the same follows one rule, in tests, sizes and
+// words: see sameness.go (Schuirmann 1987, J. Pharmacokinet. Biopharm. 15:657).
+//
 // [FindSize] turns the question round, before anybody tastes: how many assessors
 // find a difference worth acting on, and what does a planned panel find.
 //

@@ -46,7 +46,7 @@ func Simulable(s *study.Study) int {
 // Found counts simulated studies.
 type Found struct {
 	Studies int     // simulated
-	Found   int     // whose planned test found a difference
+	Found   int     // whose planned test found what it looks for
 	Share   float64 // Found of Studies
 	SE      float64 // Monte Carlo standard error of Share, never 0: that of a share of (Found + ½) of (Studies + 1)
 }
@@ -133,8 +133,8 @@ func (d DryRun) Expected() ([]Expectation, error) {
 }
 
 // Often simulates n studies, with the seeds that follow that of the dry run, and
-// counts those in which the planned test of the primary comparison finds a
-// difference, as [Analyse] would: its p below alpha.
+// counts those in which the planned test of the primary comparison finds what it looks
+// for, a difference or that there is none that matters, as [Analyse] would: its p below alpha.
 func (d DryRun) Often(n int) (Found, error) {
 	if err := d.check(); err != nil {
 		return Found{}, err
@@ -179,6 +179,12 @@ func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 	if d.Study.Plan.Test == study.SignedRank {
 		test, _, err := rankTest(sideOf(d.Study.Plan.Sides), x, y)
 		return test.P, err
+	}
+	if d.Study.Plan.Test == study.Equivalence {
+		f := emptyFinding(c, d.Study.Plan.Level())
+		f.Pair.Each, f.N = pairs, len(pairs)
+		err := f.test(d.Study.Plan, x, y)
+		return f.Test.P, err
 	}
 	test, result, err := pairedTest(sideOf(d.Study.Plan.Sides), x, y)
 	if err == nil && result.SD == 0 {

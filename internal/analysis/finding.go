@@ -99,8 +99,12 @@ type Estimate struct {
 	Value    float64
 	CI       stats.Interval // of the value, on its own; Level is what it reaches
 	Adjusted stats.Interval // of the value, adjusted with the other secondary findings; Level 0 = there is none
-	Family   int            // secondary findings adjusted together, itself included; 0 = not adjusted
-	Lean     int            // sign of what the planned test looks at: 1 the first sample is higher, -1 lower
+	// EquivalenceCI is the interval of two one-sided tests at alpha, of level 1 − 2·alpha, or
+	// 1 − 2·alpha/Family where it is adjusted. The samples are practically the same when it lies
+	// inside the smallest effect, and only then. Level 0 where there is no smallest effect.
+	EquivalenceCI stats.Interval
+	Family        int // secondary findings adjusted together, itself included; 0 = not adjusted
+	Lean          int // sign of what the planned test looks at: 1 the first sample is higher, -1 lower
 }
 
 // PairPart is what only a comparison of two samples within people has.

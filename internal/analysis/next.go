@@ -40,13 +40,17 @@ const (
 
 // next is what follows from a verdict.
 //
-//	verdict              primary finding, smallest effect stated   not stated
-//	too-few              repeat, up to what a verdict takes        the same
-//	different-act        change                                    –
-//	different-small      rest                                      –
-//	different-size-open  repeat, until the size is known well      change
-//	alike                rest                                      –
-//	open                 repeat, until that effect is found        repeat, no number
+//	verdict              primary finding, smallest effect stated   not stated         sameness asked
+//	too-few              repeat, up to what a verdict takes        the same           the same
+//	different-act        change                                    –                  rest
+//	different-small      rest                                      –                  –
+//	different-size-open  repeat, until the size is known well      change             as open
+//	alike                rest                                      –                  change
+//	open                 repeat, until that effect is found        repeat, no number  repeat, until sameness is shown
+//
+// Who asks whether two samples are practically the same wants to put one in the place of
+// the other: shown, that is the change; where they differ by the smallest effect or more,
+// it rests, as it does when the estimate itself lies there.
 //
 // A size is known well when its interval reaches no farther than half of the smallest
 // effect to either side. Where it is, and the smallest effect lies within it all the
@@ -59,6 +63,8 @@ func (f *Finding) next(plan study.AnalysisPlan) Next {
 	switch {
 	case v.Code == TooFew:
 		return Next{Code: NextRepeat, More: max(0, Fewest(plan.Alpha)-f.deciders())}
+	case v.Sameness:
+		return f.nextOnSameness(plan)
 	case f.Role != Primary && !v.Different(), v.Code == DifferentSmall, v.Code == Alike:
 		return Next{Code: NextRest}
 	case f.Role != Primary, v.Against, v.Code == Open && v.Margin <= 0:
@@ -75,6 +81,17 @@ func (f *Finding) next(plan study.AnalysisPlan) Next {
 		return Next{Code: NextChange}
 	}
 	return Next{Code: NextRest}
+}
+
+func (f *Finding) nextOnSameness(plan study.AnalysisPlan) Next {
+	v := f.Verdict
+	switch {
+	case v.Code == Alike:
+		return Next{Code: NextChange}
+	case v.Code == DifferentAct, math.Abs(f.Value) >= v.Margin:
+		return Next{Code: NextRest}
+	}
+	return f.repeat(f.peopleToShowSameness(plan))
 }
 
 // repeat advises so many more people, unless they are too many to ask for; less than 1

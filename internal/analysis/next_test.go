@@ -27,6 +27,9 @@ func TestNextFollowsFromTheVerdict(t *testing.T) {
 			if want = analysis.NextRepeat; n.More != analysis.Fewest(s.Plan.Alpha)-f.N || n.Chance != 0 {
 				t.Errorf("%d people: %+v", f.N, n)
 			}
+		case v.Sameness:
+			checkSameness(t, s, f)
+			return
 		case v.Code == analysis.Alike, v.Code == analysis.DifferentSmall:
 			want = analysis.NextRest
 		case v.Against, v.Code == analysis.Open && v.Margin == 0:
@@ -71,6 +74,30 @@ func checkMore(t *rapid.T, s *study.Study, f analysis.Finding) {
 	}
 	if reached, before := chance(f.N+n.More), chance(f.N+n.More-1); reached < 0.77 || n.More > 1 && before > 0.83 {
 		t.Errorf("%s: %d more people reach a chance of %.3f, one fewer %.3f", v.Code, n.More, reached, before)
+	}
+}
+
+// checkSameness holds what follows where the plan asks whether the two are the same.
+func checkSameness(t *rapid.T, s *study.Study, f analysis.Finding) {
+	v, n := f.Verdict, f.Verdict.Next
+	switch {
+	case v.Code == analysis.Alike:
+		if n.Code != analysis.NextChange {
+			t.Errorf("the same: %+v", n)
+		}
+	case math.Abs(f.Value) >= v.Margin:
+		if n.Code != analysis.NextRest || n.More != 0 {
+			t.Errorf("difference %g, margin %g: %+v", f.Value, v.Margin, n)
+		}
+	case n.More > 0:
+		half := (f.CI.Hi - f.CI.Lo) / 2
+		sd := half / dist.TQuantile((1+f.CI.Level)/2, float64(f.N-1)) * math.Sqrt(float64(f.N))
+		d := size.EquivalenceDesign{Lower: -v.Margin / sd, Upper: v.Margin / sd, Difference: f.Value / sd, Alpha: s.Plan.Alpha}
+		p, err := size.PowerTOST(f.N+n.More, d)
+		before, err2 := size.PowerTOST(f.N+n.More-1, d)
+		if err != nil || err2 != nil || p < 0.8-1e-9 || n.More > 1 && before >= 0.8 {
+			t.Errorf("%d people more than %d have power %g, one fewer %g", n.More, f.N, p, before)
+		}
 	}
 }
 

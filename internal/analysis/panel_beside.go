@@ -57,6 +57,7 @@ func (f *Finding) rankPairs(fr ranks.FriedmanResult, samples []study.SampleID) {
 	for i := range f.Panel.Pairs {
 		p := &f.Panel.Pairs[i]
 		p.Test = noTest(method.Conover)
+		p.EquivalenceCI = stats.NoInterval(p.EquivalenceCI.Level)
 		p.Adjusted = stats.Interval{Lo: math.NaN(), Hi: math.NaN(), Level: p.CI.Level}
 		for _, r := range fr.Pairs {
 			if samples[r.A] == p.First && samples[r.B] == p.Second {

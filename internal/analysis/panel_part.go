@@ -35,6 +35,7 @@ type PanelPair struct {
 	Difference      float64        // by the model
 	CI              stats.Interval // on its own
 	Adjusted        stats.Interval // with all pairs; absent in a plan by ranks
+	EquivalenceCI   stats.Interval // of two one-sided tests at alpha, see [PanelPart.inside]
 	Test            Test           // adjusted with all pairs
 	WithCarryOver   float64        // the difference with carry-over allowed for; NaN when that cannot be told
 	WithCarryOverCI stats.Interval // on its own
@@ -120,19 +121,27 @@ func letter(i int) string {
 	return string(rune('A' + (i-26)%26))
 }
 
+// inside reports whether all samples are practically the same: whether every pair is, each
+// by two one-sided tests at alpha. That all are is found at alpha too, with nothing to
+// adjust, because every one of the tests has to find it (Berger 1982, Technometrics 24:295,
+// from memory).
+func (p *PanelPart) inside(margin float64) bool {
+	for _, pair := range p.Pairs {
+		if !inside(pair.EquivalenceCI, margin) {
+			return false
+		}
+	}
+	return len(p.Pairs) > 0
+}
+
 // judgePanel gives the verdict on all samples. The adjusted intervals of the pairs stand
-// for the one of a single difference: beyond the margin when any pair is, inside when
-// every pair is.
+// for the one of a single difference: beyond the margin when any pair is.
 func (f *Finding) judgePanel(plan study.AnalysisPlan) {
 	e := evidence{n: f.N, fewest: Fewest(plan.Alpha), found: f.Test.Deciding() < plan.Alpha}
-	v := Verdict{}
-	if f.Attribute == plan.Attribute {
-		v.Margin = plan.SmallestEffect
-	}
-	e.inside = v.Margin > 0 && len(f.Panel.Pairs) > 0
+	v := Verdict{Margin: f.smallest(plan)}
+	e.inside = f.Panel.inside(v.Margin)
 	for _, p := range f.Panel.Pairs {
-		beyond, inside := against(p.Adjusted, v.Margin)
-		e.beyond, e.inside = e.beyond || beyond, e.inside && inside
+		e.beyond = e.beyond || beyond(p.Adjusted, v.Margin)
 	}
 	v.Code = e.code()
 	f.Verdict = v

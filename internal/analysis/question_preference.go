@@ -101,6 +101,9 @@ func (f *Finding) testPreference(plan study.AnalysisPlan) error {
 	}
 	f.warnAll(t.Warnings)
 	f.Estimate = Estimate{Measure: method.Share, Value: t.Proportion, CI: t.Wilson, Lean: signOf(float64(2*x - n))}
+	if level, ok := f.samenessLevel(plan, 1); ok {
+		f.EquivalenceCI = choice.WilsonInterval(x, n, level)
+	}
 	f.Test = Test{Method: method.Binomial, Title: method.Binomial.Title(), Statistic: float64(x), DF: math.NaN(),
 		P: t.P, PAdjusted: math.NaN()}
 	if p.Split > 0 {
@@ -153,9 +156,14 @@ func (f *Finding) testReplicated(plan study.AnalysisPlan, each []choice.Trials) 
 	f.Test = Test{Method: method.BetaBinomial, Title: method.BetaBinomial.Title(), Statistic: z, DF: math.NaN(),
 		P: normalP(z, sideOf(plan.Sides)), PAdjusted: math.NaN()}
 	f.Also = []Test{naive}
-	half := dist.NormalQuantile((1+plan.Level())/2) * se
-	f.Value = share
-	f.CI = stats.Interval{Lo: max(0, share-half), Hi: min(1, share+half), Level: plan.Level()}
+	around := func(level float64) stats.Interval {
+		half := dist.NormalQuantile((1+level)/2) * se
+		return stats.Interval{Lo: max(0, share-half), Hi: min(1, share+half), Level: level}
+	}
+	f.Value, f.CI = share, around(plan.Level())
+	if level, ok := f.samenessLevel(plan, 1); ok {
+		f.EquivalenceCI = around(level)
+	}
 	return nil
 }
 
@@ -168,6 +176,9 @@ func (f *Finding) testOnceEach(plan study.AnalysisPlan, people int) error {
 		return err
 	}
 	f.Test.Statistic, f.Test.P, f.CI = float64(x), t.P, t.Wilson
+	if level, ok := f.samenessLevel(plan, 1); ok {
+		f.EquivalenceCI = choice.WilsonInterval(x, people, level)
+	}
 	return nil
 }
 

@@ -127,7 +127,7 @@ func (f *Finding) remarkSmallest() {
 	ci := f.Stated()
 	switch {
 	case f.Verdict.Code == DifferentSmall, f.Verdict.Code == Alike:
-		f.warn(warnTooSmall(f.evenAt(), f.worth()))
+		f.warn(warnTooSmall(f.EquivalenceCI.Level, f.evenAt(), f.worth()))
 	case f.Verdict.Code == Open && f.Verdict.Margin > 0 && ci.Lo <= f.Choice.Chance && ci.Hi >= f.Choice.Chance:
 		f.warn(warnSmallestOpen(f.evenAt(), f.worth()))
 	}

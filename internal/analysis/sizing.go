@@ -8,12 +8,12 @@ import (
 )
 
 // SizedTest is a test for which a panel can be sized: those of package study for
-// ratings, equivalence, and the questions answered by choosing.
+// ratings, and the questions answered by choosing.
 type SizedTest string
 
 // Equivalence asks whether two samples are alike: two one-sided paired t tests,
 // each at alpha, with the difference as the margin on either side.
-const Equivalence SizedTest = "equivalence"
+const Equivalence = SizedTest(study.Equivalence)
 
 // SizedTests lists the tests for which a panel can be sized.
 func SizedTests() []SizedTest {

@@ -14,9 +14,9 @@ type VerdictCode string
 const (
 	TooFew            VerdictCode = "too-few"             // fewer assessors than a verdict takes
 	DifferentAct      VerdictCode = "different-act"       // different, and worth acting on
-	DifferentSmall    VerdictCode = "different-small"     // different, and too small to act on
+	DifferentSmall    VerdictCode = "different-small"     // different, and too small to act on: practically the same
 	DifferentSizeOpen VerdictCode = "different-size-open" // different; how much is open
-	Alike             VerdictCode = "alike"               // any difference is too small to act on
+	Alike             VerdictCode = "alike"               // practically the same: see sameness.go
 	Open              VerdictCode = "open"                // neither shown nor ruled out
 )
 
@@ -24,6 +24,7 @@ const (
 type Verdict struct {
 	Code      VerdictCode
 	Direction int     // of the difference: 1 the first sample is higher, -1 lower, 0 not to be told
+	Sameness  bool    // the plan asks whether the two are practically the same
 	Against   bool    // a one-sided plan looked in the other direction: the interval shows it, the test does not
 	Margin    float64 // smallest difference worth acting on, scale points, or a share beyond that of chance; 0 when none is stated
 	Next      Next
@@ -44,34 +45,40 @@ func Fewest(alpha float64) int { return max(fewestForVerdict, fewestPairs(alpha)
 
 // evidence is what a verdict follows from.
 type evidence struct {
-	n, fewest      int
-	found          bool // the planned test, adjusted where adjusted, is below alpha; or [Verdict.Against]
-	beyond, inside bool // the margin, see [against]
+	n, fewest int
+	found     bool // a difference: its test, adjusted where adjusted, is below alpha; or [Verdict.Against]
+	beyond    bool // the interval at 1 − alpha, see [beyond]
+	inside    bool // the interval at 1 − 2·alpha, see [inside]
+	sameness  bool // [Verdict.Sameness]
 }
 
-// against holds an interval against a margin: beyond when it has both ends at the margin
-// or farther from 0 on one side, inside when both are nearer to 0. Without a margin, or
-// without an interval, it is neither.
-func against(ci stats.Interval, margin float64) (beyond, inside bool) {
-	if !(margin > 0) {
-		return false, false
-	}
-	return ci.Lo >= margin || ci.Hi <= -margin, ci.Lo > -margin && ci.Hi < margin
+// beyond reports whether an interval has both ends at the margin or farther from 0, on
+// one side. Without a margin, or without an interval, it has not.
+func beyond(ci stats.Interval, margin float64) bool {
+	return margin > 0 && (ci.Lo >= margin || ci.Hi <= -margin)
+}
+
+// inside reports whether an interval has both ends nearer to 0 than the margin.
+func inside(ci stats.Interval, margin float64) bool {
+	return margin > 0 && ci.Level > 0 && ci.Lo > -margin && ci.Hi < margin
 }
 
 // code is the table of verdicts.
 //
-//	people    difference  interval    verdict
-//	too few   –           –           too-few
-//	enough    found       beyond      different-act
-//	enough    found       inside      different-small
-//	enough    found       otherwise   different-size-open
-//	enough    not found   inside      alike
-//	enough    not found   otherwise   open
+//	people    asked        difference  intervals   verdict
+//	too few   –            –           –           too-few
+//	enough    sameness     –           inside      alike
+//	enough    –            found       beyond      different-act
+//	enough    difference   found       inside      different-small
+//	enough    –            found       otherwise   different-size-open
+//	enough    difference   not found   inside      alike
+//	enough    –            not found   otherwise   open
 func (e evidence) code() VerdictCode {
 	switch {
 	case e.n < e.fewest:
 		return TooFew
+	case e.sameness && e.inside:
+		return Alike
 	case e.found && e.beyond:
 		return DifferentAct
 	case e.found && e.inside:
@@ -91,20 +98,17 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 		f.judgePanel(plan)
 		return
 	}
-	v := Verdict{Direction: f.Lean}
-	switch {
-	case f.Kind == KindPair && f.Attribute == plan.Attribute:
-		v.Margin = plan.SmallestEffect
-	case f.Choice.Preferred != nil && plan.SmallestEffect > 0:
-		v.Margin = plan.SmallestEffect - f.Choice.Chance
+	v := Verdict{Direction: f.Lean, Sameness: f.asksSameness(plan), Margin: f.smallest(plan)}
+	f.Verdict = v
+	ci, same := fromEven(f.Stated(), f.Choice.Chance), fromEven(f.EquivalenceCI, f.Choice.Chance)
+	if v.Sameness {
+		ci = f.CI
 	}
-	ci := f.Stated()
-	ci.Lo, ci.Hi = ci.Lo-f.Choice.Chance, ci.Hi-f.Choice.Chance
 	if f.Role == Primary {
 		v.Against = plan.Sides == study.Greater && ci.Hi < 0 || plan.Sides == study.Less && ci.Lo > 0
 	}
-	e := evidence{n: f.deciders(), fewest: Fewest(plan.Alpha), found: v.Against || f.Test.Deciding() < plan.Alpha}
-	e.beyond, e.inside = against(ci, v.Margin)
+	e := evidence{n: f.deciders(), fewest: Fewest(plan.Alpha), found: v.Against || f.TestOfDifference().Deciding() < plan.Alpha,
+		beyond: beyond(ci, v.Margin), inside: inside(same, v.Margin), sameness: v.Sameness}
 	v.Code = e.code()
 	if v.Code == TooFew {
 		v.Against = false
@@ -114,6 +118,20 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 	}
 	f.Verdict = v
 	f.Verdict.Next = f.next(plan)
+}
+
+// fromEven is an interval as seen from where neither sample has more.
+func fromEven(ci stats.Interval, even float64) stats.Interval {
+	return stats.Interval{Lo: ci.Lo - even, Hi: ci.Hi - even, Level: ci.Level}
+}
+
+// TestOfDifference is the test of whether the samples differ at all: the planned one, or
+// the first beside it where the plan asks whether they are practically the same.
+func (f *Finding) TestOfDifference() Test {
+	if f.Verdict.Sameness && len(f.Also) > 0 {
+		return f.Also[0]
+	}
+	return f.Test
 }
 
 // deciders are the answers that decide: whoever has no preference does not, unless the
@@ -133,9 +151,12 @@ func (t Test) Deciding() float64 {
 	return t.P
 }
 
-// Stated is the interval to be told with the finding: the one that is adjusted as p
-// is, where there is one.
+// Stated is the interval to be told with the finding: that of the planned test, and
+// the one that is adjusted as p is, where there is one.
 func (f *Finding) Stated() stats.Interval {
+	if f.Verdict.Sameness && !f.EquivalenceCI.Absent() {
+		return f.EquivalenceCI
+	}
 	if f.Adjusted.Level > 0 && !f.Adjusted.Absent() {
 		return f.Adjusted
 	}
@@ -145,7 +166,7 @@ func (f *Finding) Stated() stats.Interval {
 // Contradicted returns the test beside the planned one when the two fall on
 // different sides of alpha, both adjusted or neither.
 func (f *Finding) Contradicted(alpha float64) (other Test, yes bool) {
-	if len(f.Also) == 0 {
+	if len(f.Also) == 0 || f.Verdict.Sameness { // what stands beside answers another question
 		return Test{}, false
 	}
 	a, b := f.Test.Deciding(), f.Also[0].Deciding()

@@ -9,22 +9,26 @@ import (
 
 // The table of verdicts over a grid of intervals, margins and numbers of people, ends
 // and borders included. What the table calls beyond and inside is held here against
-// the points of the interval, one by one.
+// the points of the interval at 1 − alpha and of the one within it at 1 − 2·alpha.
 func TestTableOfVerdicts(t *testing.T) {
 	ends := []float64{-10, -5.01, -5, -4.99, -1, 0, 1, 4.99, 5, 5.01, 10}
 	seen := map[VerdictCode]bool{}
 	for _, margin := range []float64{0, 5} {
 		for _, n := range []int{0, 1, 5, 6, 40} {
-			for i, lo := range ends {
-				for _, hi := range ends[i:] {
-					for _, found := range []bool{false, true} {
-						e := evidence{n: n, fewest: 6, found: found}
-						ci := stats.Interval{Lo: lo, Hi: hi, Level: 0.95}
-						e.beyond, e.inside = against(ci, margin)
-						got, want := e.code(), fromPoints(e, ci, margin, ends)
+			for i := range ends {
+				for j := i; j < len(ends); j++ {
+					for k := range 8 {
+						e := evidence{n: n, fewest: 6, found: k&1 > 0, sameness: k&2 > 0}
+						ci := stats.Interval{Lo: ends[i], Hi: ends[j], Level: 0.95}
+						same := stats.Interval{Lo: ends[i], Hi: ends[j], Level: 0.9}
+						if k&4 > 0 && j-i > 1 {
+							same.Lo, same.Hi = ends[i+1], ends[j-1]
+						}
+						e.beyond, e.inside = beyond(ci, margin), inside(same, margin)
+						got, want := e.code(), fromPoints(e, ci, same, margin, ends)
 						seen[got] = true
 						if got != want {
-							t.Errorf("%+v, interval %v, margin %g: got %s, want %s", e, ci, margin, got, want)
+							t.Errorf("%+v, intervals %v and %v, margin %g: got %s, want %s", e, ci, same, margin, got, want)
 						}
 					}
 				}
@@ -36,27 +40,30 @@ func TestTableOfVerdicts(t *testing.T) {
 	}
 }
 
-func fromPoints(e evidence, ci stats.Interval, margin float64, points []float64) VerdictCode {
-	near, far, below, above := 0, 0, 0, 0
+func fromPoints(e evidence, ci, same stats.Interval, margin float64, points []float64) VerdictCode {
+	near, below, above, far := 0, 0, 0, 0
 	for _, x := range points {
-		if x < ci.Lo || x > ci.Hi {
-			continue
+		nearer := x < margin && -x < margin
+		if x >= ci.Lo && x <= ci.Hi {
+			if nearer {
+				near++
+			}
+			if x < 0 {
+				below++
+			} else {
+				above++
+			}
 		}
-		if x < margin && -x < margin {
-			near++
-		} else {
+		if x >= same.Lo && x <= same.Hi && !nearer {
 			far++
-		}
-		if x < 0 {
-			below++
-		} else {
-			above++
 		}
 	}
 	stated := margin > 0
 	switch {
 	case e.n < e.fewest:
 		return "too-few"
+	case e.sameness && stated && far == 0:
+		return "alike"
 	case e.found && stated && near == 0 && (below == 0 || above == 0):
 		return "different-act"
 	case e.found && stated && far == 0:

@@ -105,9 +105,9 @@ func warnTies(r ranks.SignedRankResult) Warning {
 	return Warning{stats.WarnTies, text}
 }
 
-func warnSignInstead() Warning {
+func warnSignInstead(planned method.ID) Warning {
 	return Warning{WarnSignInstead, "every assessor moved by the same amount, so that the planned " +
-		method.PairedT.Title() +
+		planned.Title() +
 		" has no scatter to hold the mean against: the exact " + method.Sign.Title() +
 		" and the median difference with its interval stand in its place"}
 }
@@ -236,9 +236,9 @@ func warnPositions(first, second int, a, b string) Warning {
 		"an effect of order would shift the difference", a, b, first, second)}
 }
 
-func warnTooSmall(even, smallest string) Warning {
-	return Warning{WarnTooSmall, fmt.Sprintf("the whole interval is nearer to %s than %s, the smallest difference "+
-		"that the study set out to act on", even, smallest)}
+func warnTooSmall(level float64, even, smallest string) Warning {
+	return Warning{WarnTooSmall, fmt.Sprintf("the whole %s %% interval is nearer to %s than %s, the smallest difference "+
+		"that the study set out to act on", shortest(100*level), even, smallest)}
 }
 
 func warnSmallestOpen(even, smallest string) Warning {

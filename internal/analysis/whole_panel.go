@@ -280,12 +280,24 @@ func (f *Finding) estimates(fit *mixed.Result, t servings) error {
 	return nil
 }
 
+// sameOf is the interval of two one-sided tests of a pair, each at one minus the level of
+// its interval.
+func sameOf(difference float64, p mixed.LevelPair) stats.Interval {
+	level := 2*p.CI.Level - 1
+	if level <= 0 {
+		return stats.NoInterval(0)
+	}
+	half := dist.TQuantile(p.CI.Level, p.DF) * p.SE
+	return stats.Interval{Lo: difference - half, Hi: difference + half, Level: level}
+}
+
 // tukeyPair is a pair of the model, first minus second, with Tukey's interval.
 func tukeyPair(p mixed.LevelPair, samples []study.SampleID) PanelPair {
 	out := PanelPair{First: samples[p.A], Second: samples[p.B], Difference: -p.Estimate,
 		CI: stats.Interval{Lo: -p.CI.Hi, Hi: -p.CI.Lo, Level: p.CI.Level}, WithCarryOver: math.NaN()}
 	out.Test = noTest(method.MixedT)
 	out.Test.Statistic, out.Test.DF, out.Test.P, out.Test.PAdjusted = -p.T, p.DF, p.P, p.PTukey
+	out.EquivalenceCI = sameOf(out.Difference, p)
 	half := dist.StudentizedRangeQuantile(p.CI.Level, len(samples), p.DF) / math.Sqrt2 * p.SE
 	out.Adjusted = stats.Interval{Lo: out.Difference - half, Hi: out.Difference + half, Level: p.CI.Level}
 	return out

@@ -8,6 +8,8 @@ const (
 	WelchT     ID = "welch-t"
 	RankSum    ID = "rank-sum"
 	Binomial   ID = "binomial"
+	// Equivalence tests that two samples are practically the same.
+	Equivalence ID = "equivalence"
 
 	MixedF          ID = "mixed-f"
 	MixedFCarryOver ID = "mixed-f-carry-over"
@@ -52,6 +54,8 @@ var table = []Method{
 		"Ratings within each group are near normal, or numerous enough for their means to be."},
 	{RankSum, Test, "Wilcoxon rank-sum test", "W", "Wilcoxon (1945), Biom. Bull. 1:80; Mann & Whitney (1947), Ann. Math. Stat. 18:50",
 		"The two groups differ in place only, not in shape."},
+	{Equivalence, Test, "test of equivalence by two one-sided t tests", "t",
+		"Schuirmann (1987), J. Pharmacokinet. Biopharm. 15:657", normalDifferences},
 	{Binomial, Test, "exact binomial test", "k", "Conover (1999), Practical Nonparametric Statistics, sect. 3.1",
 		"Each answer is as likely as any other to count."},
 	{MixedF, Test, "F test of all samples in a mixed model", "F",

@@ -21,7 +21,7 @@ type DryRun struct {
 type Trial struct {
 	Difference float64          // true one of the primary comparison, scale points
 	Result     *analysis.Result // of one simulated study
-	Often      analysis.Found   // how many of more such studies find a difference
+	Often      analysis.Found   // how many of more such studies find what the plan looks for
 	Computed   float64          // the same as a share, by the formula: alpha or power
 }
 
@@ -63,11 +63,15 @@ func Try(a *study.Study, id string, spread analysis.Spread, draw int) (DryRun, e
 	}
 	d := analysis.DryRun{Study: a, Plan: plan, Spread: sizing.Spread.SD, Seed: drySeed(id, draw)}
 	r := DryRun{Spread: sizing.Spread}
-	if r.None, err = trial(d, studies, a.Plan.Alpha); err != nil {
+	none, smallest := a.Plan.Alpha, size.Planned.Power
+	if a.Plan.Test == study.Equivalence { // finds it where there is no difference
+		none, smallest = smallest, none
+	}
+	if r.None, err = trial(d, studies, none); err != nil {
 		return DryRun{}, err
 	}
 	if d.Difference = a.Plan.SmallestEffect; d.Difference > 0 {
-		r.Smallest, err = trial(d, studies, size.Planned.Power)
+		r.Smallest, err = trial(d, studies, smallest)
 	}
 	return r, err
 }

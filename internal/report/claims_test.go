@@ -25,6 +25,9 @@ func drawStudy(t *rapid.T) (*study.Study, []analysis.Rating) {
 	s.Plan.Sides = rapid.SampledFrom([]study.Sides{study.TwoSided, study.Greater, study.Less}).Draw(t, "sides")
 	s.Plan.Adjust = rapid.SampledFrom([]study.Adjustment{study.Holm, study.NoAdjustment}).Draw(t, "adjust")
 	s.Plan.SmallestEffect = rapid.SampledFrom([]float64{0, 1, 5}).Draw(t, "smallest effect")
+	if s.Plan.SmallestEffect > 0 && rapid.Bool().Draw(t, "sameness") {
+		s.Plan.Test, s.Plan.Sides = study.Equivalence, study.TwoSided
+	}
 	if rapid.Bool().Draw(t, "two attributes") {
 		s.Attributes = append(s.Attributes, study.Attribute{ID: "liking", Ask: "How much do you like it?",
 			Scale: study.Scale{Kind: study.Hedonic9, Labels: study.Hedonic9Labels[:]}})
@@ -93,8 +96,14 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 	if found := untrue.FindString(text); found != "" {
 		t.Errorf("%q in %q", found, text)
 	}
+	told := f.N > 0 && f.Verdict.Code != analysis.TooFew
+	same := f.Verdict.Code == analysis.Alike
 	for claim, is := range map[string]bool{
-		"for that purpose the two are alike": f.Verdict.Code == analysis.Alike,
+		"the two are practically the same.": same,
+		"Not shown that":                    f.Verdict.Sameness && f.Verdict.Code == analysis.Open,
+		"The plan asked whether":            f.Verdict.Sameness && f.Verdict.Different(),
+		"They are not exactly the same":     f.Verdict.Sameness && same && f.TestOfDifference().P < s.Plan.Alpha,
+		"one-sided t tests finds it (p":     told && f.Verdict.Sameness && same && f.Test.Method != method.Sign,
 		"not ruled out": !f.Verdict.Different() && f.Verdict.Code != analysis.TooFew &&
 			f.Verdict.Margin == 0,
 		"this does not show that the two are": f.Verdict.Code == analysis.Open && f.Verdict.Margin > 0,
@@ -103,13 +112,13 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 		"against the direction that the plan": f.Verdict.Against,
 		"Too few to say":                      f.N > 0 && f.N < 6,
 		"nobody rated both":                   f.N == 0,
-		"in the median": f.N > 1 && f.Measure != method.MeanDifference &&
+		"in the median": !(f.Verdict.Sameness && !f.Verdict.Different()) && f.N > 1 && f.Measure != method.MeanDifference &&
 			f.Pair.Moved.Same < f.N && f.Test.Method != method.Sign,
 		"secondary findings together": f.Verdict.Code != analysis.TooFew && f.Adjusted.Level > 0 &&
 			f.Test.Method != method.Sign && f.Pair.Moved.Same < f.N,
 		"the answer leans on the choice of":  leans(f) && f.Verdict.Different() && !f.Verdict.Against,
 		"holds the mean against the scatter": f.Test.Method == method.Sign && f.Verdict.Different(),
-		"gave Dish A and Dish B the same rating": f.N > 5 && f.Pair.Moved.Same == f.N &&
+		"gave Dish A and Dish B the same rating": f.N > 5 && f.Pair.Moved.Same == f.N && !f.Verdict.Sameness &&
 			f.Compares([2]study.SampleID{"A", "B"}),
 	} {
 		if f.Test.Method == method.Sign && (claim == "in the median" || strings.HasPrefix(claim, "secondary")) ||
@@ -150,7 +159,7 @@ func leans(f analysis.Finding) bool {
 		}
 		return x.PAdjusted
 	}
-	if len(f.Also) == 0 {
+	if len(f.Also) == 0 || f.Verdict.Sameness {
 		return false
 	}
 	a, b := decides(f.Test), decides(f.Also[0])
@@ -216,7 +225,7 @@ func checkMethods(t *rapid.T, s *study.Study, r *analysis.Result, p report.Page)
 		"Planned test Wilcoxon signed-rank": s.Plan.Test == study.SignedRank,
 		"Dunn (1961)":                       family > 0,
 		"secondary findings are adjusted":   family > 0,
-		"near normal":                       s.Plan.Test == study.PairedT && compared || modelled,
+		"near normal":                       s.Plan.Test != study.SignedRank && compared || modelled,
 		"Hills & Armitage":                  hasCheck(r, method.Period),
 		"additive model":                    hasCheck(r, method.Position),
 	} {

@@ -53,8 +53,9 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 	for _, m := range moves {
 		d.marks(m.mark, dots.at[m.sign+1], stroke{colour: m.colour, symbol: m.symbol, size: dots.size, opacity: 1, hollow: m.hollow})
 	}
-	if !f.CI.Absent() {
-		d.line("interval", []point{{f.CI.Lo, base}, {f.CI.Hi, base}}, stroke{colour: inkColour, width: 5, dash: "solid", opacity: 1})
+	ci := f.Stated()
+	if !ci.Absent() {
+		d.line("interval", []point{{ci.Lo, base}, {ci.Hi, base}}, stroke{colour: inkColour, width: 5, dash: "solid", opacity: 1})
 	}
 	d.marks("estimate", []point{{f.Value, base}}, d.meanMark(signed(f.Value, n), "top"))
 	left, right := wayWords(s, f)
@@ -64,7 +65,7 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 			people(f.N), estimateName(f), signed(f.Value, n), points(a.Scale), intervalPhrase(a, f)),
 		Legend: differenceLegend(f, least), Left: left, Right: right,
 		Data: DataTable{Headings: []string{"", "Points"}, Rows: [][]string{
-			{upperFirst(estimateName(f)), signed(f.Value, n)}, {levelWords(f.CI.Level) + " interval", interval(f.CI, n)}}},
+			{upperFirst(estimateName(f)), signed(f.Value, n)}, {levelWords(ci.Level) + " interval", interval(ci, n)}}},
 		Caption: "Each dot stands at its person’s own difference; dots that would cover each other are stacked. " +
 			"Each person’s numbers are with the figure above.",
 	}
@@ -72,8 +73,8 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 
 func differenceLegend(f analysis.Finding, least float64) []LegendEntry {
 	mark, text := "diamond", estimateName(f)
-	if !f.CI.Absent() {
-		mark, text = "interval", fmt.Sprintf("%s with its %s interval", estimateName(f), levelWords(f.CI.Level))
+	if ci := f.Stated(); !ci.Absent() {
+		mark, text = "interval", fmt.Sprintf("%s with its %s interval", estimateName(f), levelWords(ci.Level))
 	}
 	entries := moveLegend(f, "dot-", mark, text)
 	if least > 0 {
@@ -89,8 +90,8 @@ func differenceRange(f analysis.Finding, least float64) (from, to, step float64)
 	for _, p := range f.Pair.Each {
 		lo, hi = min(lo, p.First-p.Second), max(hi, p.First-p.Second)
 	}
-	if !f.CI.Absent() {
-		lo, hi = min(lo, f.CI.Lo), max(hi, f.CI.Hi)
+	if ci := f.Stated(); !ci.Absent() {
+		lo, hi = min(lo, ci.Lo), max(hi, ci.Hi)
 	}
 	if lo == hi {
 		lo, hi = lo-1, hi+1

@@ -49,7 +49,7 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 		a, _ := s.Attribute(f.Attribute)
 		y := float64(len(findings) - 1 - i)
 		e := shareOfScale(a.Scale, f)
-		clear := outcomeOf(f.Verdict) == Clear
+		clear := f.Verdict.Different()
 		k := stroke{colour: inkColour, symbol: "diamond", size: 14, opacity: 1, hollow: !clear}
 		if clear {
 			k.colour = accentColour
@@ -115,6 +115,10 @@ func adjustedCaption(p study.AnalysisPlan, findings []analysis.Finding) string {
 	if adjusted == 0 {
 		return ""
 	}
+	primary := p.Level()
+	if findings[0].Verdict.Sameness {
+		primary = findings[0].Stated().Level
+	}
 	return fmt.Sprintf(" %s are adjusted (%s each), that of the primary question is at %s.", which,
-		levelWords(1-p.Alpha/float64(family)), percent(p.Level()))
+		levelWords(1-p.Alpha/float64(family)), percent(primary))
 }

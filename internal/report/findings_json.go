@@ -105,6 +105,8 @@ type findingWire struct {
 	Level      *value         `json:"level,omitempty"`
 	Adjusted   *[2]value      `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
 	AdjustedAt *value         `json:"level_adjusted,omitempty"`
+	Same       *[2]value      `json:"ci_equivalence,omitempty"` // only where a smallest effect is stated
+	SameAt     *value         `json:"level_equivalence,omitempty"`
 	Verdict    *verdictWire   `json:"verdict,omitempty"` // not of what was expected
 	Test       testWire       `json:"test"`
 	Effect     []effectWire   `json:"effect"`
@@ -148,6 +150,7 @@ type panelPairWire struct {
 	Level           value             `json:"level"`
 	Adjusted        [2]value          `json:"ci_adjusted"`
 	Adjustment      method.ID         `json:"adjustment"`
+	Same            [2]value          `json:"ci_equivalence"`
 	Test            testWire          `json:"test"`
 	WithCarryOver   value             `json:"difference_with_carry_over"`
 	WithCarryOverCI [2]value          `json:"ci_with_carry_over"`
@@ -271,6 +274,9 @@ func findingToWire(f analysis.Finding) findingWire {
 		Excluded: exclusionsToWire(f.Excluded), Warnings: warningsToWire(f.Warnings),
 	}
 	w.partOf(f)
+	if f.EquivalenceCI.Level > 0 {
+		w.Same, w.SameAt = pointTo(ends(f.EquivalenceCI)), pointTo(value(f.EquivalenceCI.Level))
+	}
 	if f.Adjusted.Level > 0 {
 		w.Adjusted, w.AdjustedAt = pointTo(ends(f.Adjusted)), pointTo(value(f.Adjusted.Level))
 	}
@@ -318,7 +324,7 @@ func panelToWire(f analysis.Finding) *panelWire {
 	for _, p := range f.Panel.Pairs {
 		w.Pairs = append(w.Pairs, panelPairWire{analysis.KindPair, [2]study.SampleID{p.First, p.Second},
 			value(p.Difference), ends(p.CI), value(p.CI.Level),
-			ends(p.Adjusted), f.Panel.Adjustment, testToWire(p.Test), value(p.WithCarryOver), ends(p.WithCarryOverCI)})
+			ends(p.Adjusted), f.Panel.Adjustment, ends(p.EquivalenceCI), testToWire(p.Test), value(p.WithCarryOver), ends(p.WithCarryOverCI)})
 	}
 	return w
 }

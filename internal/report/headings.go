@@ -12,9 +12,12 @@ import (
 // differences, intervals and p-values.
 func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 	h := Headings{Difference: "Difference", Interval: percent(s.Plan.Level()) + " interval"}
-	family, secondary := 0, 0
+	family, secondary, sameness := 0, 0, 0.0
 	for _, f := range findings {
 		family = max(family, f.Family)
+		if f.Verdict.Sameness {
+			sameness = f.Stated().Level
+		}
 		if f.Role == analysis.Secondary {
 			secondary++
 		}
@@ -27,9 +30,17 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 			"it need not be the difference of the means.")
 	}
 	switch {
+	case sameness > 0 && len(findings) == 1:
+		h.Interval = levelWords(sameness) + " interval"
+	case sameness > 0:
+		h.Interval = "interval"
+		h.Below = append(h.Below, fmt.Sprintf("The primary finding has its %s interval, which goes with the %s; the others are tested for a difference.",
+			levelWords(sameness), method.Equivalence.Title()))
+	}
+	switch {
 	case family > 0:
 		h.Interval = "interval"
-		h.Below = append(h.Below, adjustedNote(s.Plan, family))
+		h.Below = append(h.Below, adjustedNote(s.Plan, family, sameness > 0))
 	case secondary > 1 && s.Plan.Adjust == study.NoAdjustment:
 		h.Below = append(h.Below, "Neither p nor the intervals are adjusted for the number of comparisons.")
 	}
@@ -37,8 +48,12 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 }
 
 // adjustedNote says how secondary findings are adjusted.
-func adjustedNote(p study.AnalysisPlan, family int) string {
-	return fmt.Sprintf("The primary finding has its %[1]s interval and its own p. The %[2]d secondary findings are adjusted for their number: "+
+func adjustedNote(p study.AnalysisPlan, family int, primaryTold bool) string {
+	primary := fmt.Sprintf("The primary finding has its %s interval and its own p. ", percent(p.Level()))
+	if primaryTold {
+		primary = ""
+	}
+	return primary + fmt.Sprintf("The %[2]d secondary findings are adjusted for their number: "+
 		"p by %[4]s, intervals by %[5]s (%[3]s each), so that all of them together hold the true differences with %[1]s confidence.",
 		percent(p.Level()), family, levelWords(1-p.Alpha/float64(family)), method.Holm.Title(), method.Bonferroni.Title())
 }

@@ -60,6 +60,8 @@ func (s seen) note(f analysis.Finding) {
 	s[method.Holm] = s[method.Holm] || f.Family > 0
 	s[method.Bonferroni] = s[method.Bonferroni] || f.Family > 0 && f.Kind != analysis.KindPanel
 	s[f.Panel.Adjustment] = true
+	judged := f.Measure == method.MeanDifference && f.EquivalenceCI.Level > 0
+	s[method.Equivalence] = s[method.Equivalence] || judged || f.Kind == analysis.KindPanel && f.Verdict.Margin > 0
 	if len(f.Panel.Pairs) > 0 {
 		s[f.Panel.Pairs[0].Test.Method] = true
 	}

@@ -9,6 +9,9 @@ import (
 // nextWords says what to do after a finding.
 func nextWords(f analysis.Finding) string {
 	v, n := f.Verdict, f.Verdict.Next
+	if v.Sameness && v.Code != analysis.TooFew {
+		return samenessNext(n)
+	}
 	switch n.Code {
 	case analysis.NextChange:
 		if v.Margin <= 0 {
@@ -28,6 +31,22 @@ func nextWords(f analysis.Finding) string {
 		return "let it rest: the size is known to within half of what you would act on, and the best estimate does not reach that."
 	}
 	return "let it rest."
+}
+
+// samenessNext says what to do where one asked whether two are practically the same.
+func samenessNext(n analysis.Next) string {
+	switch {
+	case n.Code == analysis.NextChange:
+		return "change it, if you have a reason to: one can stand in for the other."
+	case n.Code == analysis.NextRepeat && n.More == 0:
+		return "repeat it with more people before one stands in for the other."
+	case n.Code == analysis.NextRepeat:
+		return fmt.Sprintf("repeat it with about %s: if the two differ by no more than was found here, that shows they are practically the same with a chance of %s.",
+			morePeople(n.More), percent(n.Chance))
+	case n.More > 0:
+		return fmt.Sprintf("let it rest: to show that they are practically the same would take about %d more people, more than ten times as many as took part.", n.More)
+	}
+	return "let it rest: they differ by as much as you would act on, or more, so that one should not stand in for the other."
 }
 
 func repeatWords(f analysis.Finding) string {

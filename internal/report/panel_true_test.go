@@ -64,14 +64,14 @@ func checkPanelSentences(t *rapid.T, s *study.Study, f analysis.Finding, p repor
 	v, some := f.Verdict, len(f.Panel.Estimates) > 0
 	found := some && f.N >= 6 && f.Test.Deciding() < s.Plan.Alpha
 	for claim, is := range map[string]bool{
-		"are not all alike":         found,
-		"No clear difference among": some && f.N >= 6 && !found,
-		"Too few to say":            some && f.N < 6,
-		"Told apart":                found && len(apart) > 0,
-		"No single pair":            found && len(apart) == 0,
-		"That is every pair":        found && len(apart) == len(f.Panel.Pairs) && len(apart) <= 6,
-		"all are alike":             v.Code == analysis.Alike,
-		"was not ruled out either":  some && f.N >= 6 && !found && v.Margin == 0,
+		"are not all alike":            found,
+		"No clear difference among":    some && f.N >= 6 && !found,
+		"Too few to say":               some && f.N < 6,
+		"Told apart":                   found && len(apart) > 0,
+		"No single pair":               found && len(apart) == 0,
+		"That is every pair":           found && len(apart) == len(f.Panel.Pairs) && len(apart) <= 6,
+		"all are practically the same": v.Code == analysis.Alike,
+		"was not ruled out either":     some && f.N >= 6 && !found && v.Margin == 0,
 	} {
 		if strings.Contains(text, claim) != is {
 			t.Errorf("says %q: %t in %q, verdict %+v, p %g", claim, !is, text, v, f.Test.Deciding())

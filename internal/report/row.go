@@ -24,7 +24,11 @@ func pairAsked(s *study.Study, f analysis.Finding) string {
 	case f.N == 0:
 		who = "which nobody rated both"
 	}
-	return fmt.Sprintf("Asked beforehand: “%s” — %s against %s%s, %s.", a.Ask, c.short[0], c.short[1],
+	same := ""
+	if f.Verdict.Sameness {
+		same = "are they practically the same? "
+	}
+	return fmt.Sprintf("Asked beforehand: “%s” — %s%s against %s%s, %s.", a.Ask, same, c.short[0], c.short[1],
 		bracketed(c.shared), who)
 }
 
@@ -55,6 +59,10 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 	if f.Measure != method.MedianDifference { // which stands among the effects
 		r.Technical = append(r.Technical, effectRow(analysis.Effect{Measure: f.Measure, Value: f.Value, CI: f.CI},
 			s.Plan.Level(), n))
+	}
+	if f.EquivalenceCI.Level > 0 {
+		r.Technical = append(r.Technical, TechRow{"Interval that is held against the smallest effect, to say “practically the same”", none,
+			fmt.Sprintf("%s (%s)", interval(f.EquivalenceCI, n+1), levelWords(f.EquivalenceCI.Level)), none, none})
 	}
 	if f.Adjusted.Level > 0 {
 		r.Technical = append(r.Technical, TechRow{fmt.Sprintf("Interval adjusted for %d secondary findings", f.Family),

@@ -17,8 +17,11 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	plan := s.Plan
 	t := Technical{PlanHash: r.PlanHash, Excluded: leftOutLines(r.Excluded), Methods: methodsUsed(r),
 		Assumptions: assumptions(plan, r)}
-	t.Facts = append(plannedFacts(s, r),
-		Fact{"Intervals", fmt.Sprintf("two-sided, %s", percent(plan.Level()))})
+	intervals := fmt.Sprintf("two-sided, %s", percent(plan.Level()))
+	if plan.SmallestEffect > 0 && plan.Alpha < 0.5 {
+		intervals += fmt.Sprintf("; held against the smallest effect to say “practically the same”: %s", percent(1-2*plan.Alpha))
+	}
+	t.Facts = append(plannedFacts(s, r), Fact{"Intervals", intervals})
 	if len(ofKind(r.Findings, analysis.KindPair)) > 2 { // one secondary finding alone needs no adjustment
 		t.Facts = append(t.Facts, Fact{"Secondary comparisons", adjustText(plan.Adjust)})
 	}
@@ -49,6 +52,9 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	plan := s.Plan
 	how := fmt.Sprintf(", %s, alpha %g", sidesText(plan.Sides), plan.Alpha)
+	if plan.Test == study.Equivalence {
+		how = fmt.Sprintf(", each at alpha %g", plan.Alpha)
+	}
 	if s.Question.CollectsRatings() {
 		primary, _ := s.Attribute(plan.Attribute)
 		compared := "all samples"

@@ -15,7 +15,7 @@ type Outcome string
 
 // The outcomes.
 const (
-	Clear    Outcome = "clear"    // a difference was found
+	Clear    Outcome = "clear"    // what was asked was found: a difference, or that there is none that matters
 	Unclear  Outcome = "unclear"  // none was found
 	NoAnswer Outcome = "noanswer" // there is too little to say
 )
@@ -23,7 +23,7 @@ const (
 // outcomeOf is the look of a verdict.
 func outcomeOf(v analysis.Verdict) Outcome {
 	switch {
-	case v.Different():
+	case v.Different(), v.Sameness && v.Code == analysis.Alike:
 		return Clear
 	case v.Code == analysis.TooFew:
 		return NoAnswer
@@ -44,11 +44,13 @@ func (v Verdict) Text() string { return strings.Join(v.Sentences, " ") }
 func pairVerdict(s *study.Study, f analysis.Finding) []string {
 	t := teller{s: s, f: f, c: contrastOf(s, f.Two())}
 	t.a, _ = s.Attribute(f.Attribute)
-	switch outcomeOf(f.Verdict) {
-	case NoAnswer:
+	switch v := f.Verdict; {
+	case v.Code == analysis.TooFew:
 		return t.tooFew()
-	case Clear:
+	case v.Different():
 		return t.different()
+	case v.Sameness:
+		return t.sameness()
 	}
 	return t.notDifferent()
 }
@@ -87,7 +89,7 @@ func (t teller) different() []string {
 		lines = []string{fmt.Sprintf("%s: each of %s moved by exactly %s.", first, people(f.N), t.amount()),
 			t.signTest()}
 	}
-	return append(lines, t.against(), t.holdsZero(), t.otherTest(), t.acted())
+	return append(lines, t.against(), t.holdsZero(), t.otherTest(), t.notTheSame(), t.acted())
 }
 
 // withoutScatter reports whether the sign test stands in for a planned t test,
@@ -102,7 +104,7 @@ func (t teller) signTest() string {
 		return why + "; the exact " + method.Sign.Title() + " stands in its place."
 	}
 	return fmt.Sprintf("%s; the exact %s finds a difference (%s).", why, method.Sign.Title(),
-		pPhrase(t.f.Test.Deciding()))
+		pPhrase(t.f.TestOfDifference().Deciding()))
 }
 
 func (t teller) notDifferent() []string {
@@ -199,7 +201,7 @@ func (t teller) against() string {
 // holdsZero explains a test that finds a difference while the interval includes 0.
 func (t teller) holdsZero() string {
 	f, ci := t.f, t.f.Stated()
-	if ci.Absent() || ci.Lo > 0 || ci.Hi < 0 {
+	if f.Verdict.Sameness || ci.Absent() || ci.Lo > 0 || ci.Hi < 0 {
 		return ""
 	}
 	what := "includes 0"
@@ -261,6 +263,9 @@ func (t teller) acted() string {
 	case analysis.DifferentAct:
 		return nearest + " reaches " + worth + "."
 	case analysis.DifferentSmall:
+		if !t.withoutScatter() {
+			whole = "the whole " + levelWords(t.f.EquivalenceCI.Level) + " interval"
+		}
 		return "There is a difference, but " + whole + " is smaller than " + worth + "."
 	}
 	return "Whether it reaches " + worth + " is open: the interval holds differences that do and differences that do not."
@@ -270,11 +275,20 @@ func (t teller) acted() string {
 func (t teller) margin() string {
 	switch v := t.f.Verdict; {
 	case v.Code == analysis.Alike:
-		return "Any difference is smaller than " + t.worth() + ": for that purpose the two are alike."
+		return "Any difference is smaller than " + t.worth() + t.samenessInterval() + ": the two are practically the same."
 	case v.Margin > 0:
-		return "A difference of " + t.worth() + " is still possible: this does not show that the two are alike."
+		return "A difference of " + t.worth() + " is still possible: this does not show that the two are the same."
 	}
 	return "A difference was not shown, and it was not ruled out either."
+}
+
+// samenessInterval is the interval that says so, where it is not told anyhow.
+func (t teller) samenessInterval() string {
+	ci := t.f.EquivalenceCI
+	if t.f.Verdict.Sameness || ci.Absent() || ci.Lo == ci.Hi {
+		return ""
+	}
+	return fmt.Sprintf(" (%s interval %s)", levelWords(ci.Level), interval(ci, decimalsFor(t.a.Scale)))
 }
 
 func (t teller) worth() string {

@@ -39,10 +39,13 @@ func found(attribute study.AttributeID, d, lo, hi, p float64) analysis.Finding {
 	if d < 0 {
 		lean = -1
 	}
+	// 1.6955/2.0395, the quantiles of t on 31 df at 95 and 97.5 % (R 4.2)
+	half := (hi - lo) / 2 * 0.83133
 	return analysis.Finding{Kind: analysis.KindPair, Attribute: attribute, Comparison: []study.SampleID{"A", "B"},
 		N: 32,
 		Estimate: analysis.Estimate{Measure: method.MeanDifference, Value: d,
-			CI: stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, Lean: lean},
+			CI: stats.Interval{Lo: lo, Hi: hi, Level: 0.95}, Lean: lean,
+			EquivalenceCI: stats.Interval{Lo: (lo+hi)/2 - half, Hi: (lo+hi)/2 + half, Level: 0.9}},
 		Test: analysis.Test{Method: "paired-t", Title: "paired t test", P: p, PAdjusted: math.NaN()},
 		Pair: analysis.PairPart{Moved: analysis.Moved{Up: 22, Down: 8, Same: 2}}}
 }
@@ -96,13 +99,13 @@ func TestVerdicts(t *testing.T) {
 				"8 of 32 people moved that way, 22 the other way, 2 not at all. Even the near end of the interval reaches the 5 points that the study set out to act on."},
 		{"clear but small", namesStudy(false), found("salt", 2.2, 0.4, 4, 0.02), Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +2.2 points of 100 (95 % interval 0.4 to 4.0). " +
-				"22 of 32 people moved that way, 8 the other way, 2 not at all. There is a difference, but the whole interval is smaller than the 5 points that the study set out to act on."},
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. There is a difference, but the whole 90 % interval is smaller than the 5 points that the study set out to act on."},
 		{"unclear", namesStudy(false), found("salt", 2.2, -4.1, 8.5, 0.48), Unclear,
 			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +2.2 points of 100 (95 % interval −4.1 to 8.5). " +
-				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. A difference of the 5 points that the study set out to act on is still possible: this does not show that the two are alike."},
+				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. A difference of the 5 points that the study set out to act on is still possible: this does not show that the two are the same."},
 		{"unclear and alike", namesStudy(false), found("salt", 0.2, -2.1, 2.5, 0.8), Unclear,
 			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +0.2 points of 100 (95 % interval −2.1 to 2.5). " +
-				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. Any difference is smaller than the 5 points that the study set out to act on: for that purpose the two are alike."},
+				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. Any difference is smaller than the 5 points that the study set out to act on (90 % interval −1.7 to 2.1): the two are practically the same."},
 		{"one-sided test, the other way", lookingDown, against, Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100 (95 % interval 2.1 to 10.3). " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
@@ -150,7 +153,7 @@ func TestVerdicts(t *testing.T) {
 				"On average, the difference was +7.0 points of 100. 3 of 4 people rated celeriac crème brûlée higher, 1 lower, 0 the same."},
 		{"all the same", namesStudy(false), same, Unclear,
 			"No difference at all on “How salty is it?”: each of 12 people gave celeriac crème brûlée and celeriac royale the same rating, so there is nothing to test. " +
-				"Any difference is smaller than the 5 points that the study set out to act on: for that purpose the two are alike."},
+				"Any difference is smaller than the 5 points that the study set out to act on: the two are practically the same."},
 		{"blind against a name, among more samples", namesStudy(true), third, Clear,
 			"Served without a name, the same dish (Warm celeriac custard) was rated less salty than called celeriac royale: −6.2 points of 100 (95 % interval −10.3 to −2.1). " +
 				"8 of 32 people moved that way, 22 the other way, 2 not at all. Whether it reaches the 5 points that the study set out to act on is open: the interval holds differences that do and differences that do not."},
@@ -159,7 +162,7 @@ func TestVerdicts(t *testing.T) {
 				"22 of 32 people moved that way, 8 the other way, 2 not at all."},
 		{"smallest effect of one point", one, found("liking", 0.4, 0.1, 0.7, 0.01), Clear,
 			"Called celeriac crème brûlée, the same dish was liked more: +0.40 points on the scale from 1 to 9 (95 % interval 0.10 to 0.70). " +
-				"22 of 32 people moved that way, 8 the other way, 2 not at all. There is a difference, but the whole interval is smaller than the 1 point that the study set out to act on."},
+				"22 of 32 people moved that way, 8 the other way, 2 not at all. There is a difference, but the whole 90 % interval is smaller than the 1 point that the study set out to act on."},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			tc.f.Judge(tc.s.Plan)
@@ -219,7 +222,7 @@ func TestVerdictNeverClaimsAlikeFromUnclear(t *testing.T) {
 	f := found("salt", 0.2, -2.1, 2.5, 0.8)
 	f.Judge(s.Plan)
 	v := verdictOf(s, f)
-	if strings.Contains(v.Text(), "alike") {
-		t.Errorf("says that the two are alike with no smallest effect to hold it against: %s", v.Text())
+	if strings.Contains(v.Text(), "practically") {
+		t.Errorf("says that the two are the same with no smallest effect to hold it against: %s", v.Text())
 	}
 }

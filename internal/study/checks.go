@@ -255,6 +255,7 @@ func (r *reader) analysisFits(s *Study) {
 		return
 	}
 	r.wholePanelFits(s)
+	r.equivalenceFits(s)
 	if r.sound("serving.design", "analysis.test") && !s.Plan.WholePanel && !s.Plan.Test.OfWholePanel() {
 		unpaired := s.Plan.Test == WelchT || s.Plan.Test == RankSum
 		switch {
@@ -272,6 +273,26 @@ func (r *reader) analysisFits(s *Study) {
 		r.scaleSound(s, a.ID) {
 		r.reject("analysis.smallest effect", fmt.Sprintf("no two ratings of %s can differ by %s: its scale is %s points long", a.ID, shortest(s.Plan.SmallestEffect), shortest(span)),
 			fmt.Sprintf("write a number above 0 and below %s", shortest(span)))
+	}
+}
+
+// equivalenceFits checks a plan that asks whether two samples are practically the same.
+func (r *reader) equivalenceFits(s *Study) {
+	p := s.Plan
+	if p.Test != Equivalence || !r.sound("analysis.test") {
+		return
+	}
+	if p.SmallestEffect == 0 && r.sound("analysis.smallest effect") {
+		r.reject("analysis.smallest effect", "equivalence has no meaning without a smallest effect: nothing says how near is practically the same",
+			"write smallest effect: and the smallest difference, in scale points, that you would act on")
+	}
+	if p.Sides != TwoSided && r.sound("analysis.sides") {
+		r.reject("analysis.sides", "a test of equivalence looks in both directions by itself",
+			"write sides: two, or leave the line out")
+	}
+	if p.Alpha >= 0.5 && r.sound("analysis.alpha") {
+		r.reject("analysis.alpha", fmt.Sprintf("at a level of %s a test of equivalence has no interval", shortest(p.Alpha)),
+			"write a number below 0.5, such as 0.05")
 	}
 }
 

@@ -11,10 +11,13 @@ const (
 	PairedT    Test = Test(method.PairedT)
 	SignedRank Test = Test(method.SignedRank) // Wilcoxon (1945), one sample of differences
 	WelchT     Test = Test(method.WelchT)     // Welch (1947)
-	MixedF     Test = Test(method.MixedF)     // the next two too: of a whole panel, see [AnalysisPlan.WholePanel]
-	RMAnova    Test = Test(method.RMAnova)
-	Friedman   Test = Test(method.Friedman)
-	RankSum    Test = Test(method.RankSum) // Wilcoxon (1945); Mann & Whitney (1947)
+	// Equivalence asks whether the two are practically the same: whether they differ by
+	// less than [AnalysisPlan.SmallestEffect].
+	Equivalence Test = Test(method.Equivalence)
+	MixedF      Test = Test(method.MixedF) // the next two too: of a whole panel, see [AnalysisPlan.WholePanel]
+	RMAnova     Test = Test(method.RMAnova)
+	Friedman    Test = Test(method.Friedman)
+	RankSum     Test = Test(method.RankSum) // Wilcoxon (1945); Mann & Whitney (1947)
 )
 
 // OfWholePanel reports whether the test compares all samples together.

@@ -130,6 +130,12 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	tests := []option{
 		{Value: string(study.PairedT), Label: study.PairedT.Title() + ": the usual one"},
 		{Value: string(study.SignedRank), Label: study.SignedRank.Title() + ": by ranks"},
+		{Value: string(study.Equivalence), Label: "Are the two practically the same? " + study.Equivalence.Title()},
+	}
+	hint := "The others are reported beside it. The first two look for a difference, and finding none does not show that there is none. " +
+		"The third shows it: that the two differ by less than the smallest difference worth acting on, which the step Size asks for."
+	if p.WholePanel || b.asked.Serving.Design == study.One {
+		hint = "The other one is reported beside it."
 	}
 	if p.WholePanel {
 		tests = []option{
@@ -145,7 +151,7 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 		}
 	}
 	return []buildField{
-		b.choose(pick, "analysis.test", "Test", "The other one is reported beside it.", string(p.Test), tests...),
+		b.choose(pick, "analysis.test", "Test", hint, string(p.Test), tests...),
 		b.choose(pick, "analysis.adjust", "All other comparisons",
 			"The more is compared, the more chance finds; "+method.Holm.Title()+" allows for that.", string(p.Adjust),
 			option{Value: string(study.Holm), Label: "adjusted together by " + method.Holm.Title()},

@@ -72,8 +72,10 @@ func sizeParts(b *builder) []part {
 		b.number("analysis.alpha", "Significance level, α",
 			"The chance of seeing a difference where there is none that you accept. 0.05 is usual.",
 			site.Number(b.asked.Plan.Alpha)),
-		b.sidesField(pick),
 	}}
+	if b.asked.Plan.Test != study.Equivalence { // which has no sides
+		how.Fields = append(how.Fields, b.sidesField(pick))
+	}
 	return []part{look, how}
 }
 

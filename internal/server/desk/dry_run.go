@@ -24,6 +24,7 @@ import (
 type dryRun struct {
 	site.Frame
 	ID, Study string
+	Finds     string // what the studies are counted for: "find a difference"
 	Unstated  bool   // no smallest effect is stated
 	ToSize    string // where to mend it; "" when it cannot be any more
 	Assumed   string
@@ -149,16 +150,27 @@ func ruleSpread(a *study.Study) analysis.Spread {
 // fill puts what was simulated in words.
 func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
 	page.Draw = q.draw
+	same := a.Plan.Test == study.Equivalence
+	page.Finds = "find a difference"
+	level, power := "the level of the test, α", "the computed power"
+	if same {
+		page.Finds = "find the two practically the same"
+		level, power = power, level
+	}
 	page.Assumed = spreadWords(tried.Spread)
 	next := q
 	next.draw = q.draw%maxDraw + 1
 	page.Another = next.address()
-	page.add(a, q, noEffect, "there is no difference at all", "the level of the test, α", tried.None)
+	page.add(a, q, noEffect, "there is no difference at all", level, tried.None)
 	if page.Unstated = tried.Smallest.Result == nil; !page.Unstated {
 		truth := fmt.Sprintf("there is the smallest difference worth acting on, %s",
 			pointsWords(tried.Smallest.Difference))
-		page.add(a, q, smallestEffect, truth, "the computed power", tried.Smallest)
-		if p := tried.Smallest.Computed; p < analysis.DefaultPower {
+		page.add(a, q, smallestEffect, truth, power, tried.Smallest)
+		switch p := tried.Smallest.Computed; {
+		case same && tried.None.Computed < analysis.DefaultPower:
+			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds two that are the same to be practically the same in %s of studies: %s is what one aims for as a rule.",
+				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(tried.None.Computed), analysis.Percent(analysis.DefaultPower))
+		case !same && p < analysis.DefaultPower:
 			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds the smallest difference worth acting on in %s of studies: %s is what one aims for as a rule.",
 				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p), analysis.Percent(analysis.DefaultPower))
 		}
@@ -167,7 +179,7 @@ func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
 
 func (page *dryRun) add(a *study.Study, q dryRunAsked, effect, truth, by string, t panel.Trial) {
 	line := dryTruth{
-		Truth: truth, Found: outcomeWords(t.Result.Findings[0].Test.P < a.Plan.Alpha, t.Difference > 0),
+		Truth: truth, Found: outcomeWords(a, t),
 		Share: fmt.Sprintf("%d of %d: %s %% (standard error %s points)", t.Often.Found, t.Often.Studies,
 			oneDecimal(t.Often.Share), oneDecimal(t.Often.SE)),
 		Computed: oneDecimal(t.Computed) + " %, " + by,
@@ -187,7 +199,11 @@ func (page *dryRun) add(a *study.Study, q dryRunAsked, effect, truth, by string,
 }
 
 // outcomeWords says what came out, and whether that is right.
-func outcomeWords(found, there bool) string {
+func outcomeWords(a *study.Study, t panel.Trial) string {
+	found, there := t.Result.Findings[0].Test.P < a.Plan.Alpha, t.Difference > 0
+	if a.Plan.Test == study.Equivalence {
+		return samenessOutcome(found, !there)
+	}
 	switch {
 	case found && !there:
 		return "a difference found: a false alarm"
@@ -197,6 +213,18 @@ func outcomeWords(found, there bool) string {
 		return "a difference found"
 	}
 	return "none found"
+}
+
+func samenessOutcome(found, there bool) string {
+	switch {
+	case found && !there:
+		return "said to be practically the same: a false alarm"
+	case there && !found:
+		return "not shown to be the same: a miss"
+	case found:
+		return "practically the same"
+	}
+	return "not shown to be the same"
 }
 
 // oneDecimal writes a share as percent.

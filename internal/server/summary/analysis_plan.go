@@ -19,8 +19,7 @@ func AnalysisPlan(a *study.Study) []string {
 	x, _ := a.Attribute(p.Attribute)
 	lines := []string{
 		mainComparison(a, x),
-		fmt.Sprintf("By %s, %s, at a significance level of %s; intervals at %s %%.", withArticle(p.Test.Title()),
-			sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level())),
+		howTested(p),
 	}
 	if p.SmallestEffect > 0 {
 		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s on a scale from %s to %s.",
@@ -29,18 +28,33 @@ func AnalysisPlan(a *study.Study) []string {
 	if a.Serving.Expectation {
 		lines = append(lines, "As exploration: what was expected of one name against another, and of each name against how it was rated.")
 	}
+	return append(lines, elseCompared(a))
+}
+
+func howTested(p study.AnalysisPlan) string {
+	if p.Test == study.Equivalence {
+		return fmt.Sprintf("The question is whether the two are practically the same: whether they differ by less than the smallest difference worth acting on. By a %s, each at a significance level of %s; interval at %s %%.",
+			p.Test.Title(), site.Number(p.Alpha), site.Number(100*(1-2*p.Alpha)))
+	}
+	return fmt.Sprintf("By %s, %s, at a significance level of %s; intervals at %s %%.", withArticle(p.Test.Title()),
+		sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level()))
+}
+
+// elseCompared says what stands beside the main comparison.
+func elseCompared(a *study.Study) string {
+	p := a.Plan
 	if len(a.Samples) == 2 && len(a.Attributes) == 1 {
-		return append(lines, "Nothing else is compared.")
+		return "Nothing else is compared."
 	}
 	switch {
 	case p.WholePanel && len(a.Attributes) == 1:
-		return append(lines, "Every pair of samples is compared too, with all pairs allowed for.")
+		return "Every pair of samples is compared too, with all pairs allowed for."
 	case p.WholePanel:
-		return append(lines, "Every pair of samples is compared too, with all pairs allowed for. Every other attribute is secondary.")
+		return "Every pair of samples is compared too, with all pairs allowed for. Every other attribute is secondary."
 	case p.Adjust == study.NoAdjustment:
-		return append(lines, "Every other comparison and attribute is secondary; their p-values are not adjusted for their number.")
+		return "Every other comparison and attribute is secondary; their p-values are not adjusted for their number."
 	default:
-		return append(lines, "Every other comparison and attribute is secondary; their p-values are adjusted together by "+method.Holm.Title()+".")
+		return "Every other comparison and attribute is secondary; their p-values are adjusted together by " + method.Holm.Title() + "."
 	}
 }
 

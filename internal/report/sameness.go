@@ -1,0 +1,54 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"cloche/internal/analysis"
+)
+
+// sameness says whether two samples are practically the same, where the plan asks that.
+func (t teller) sameness() []string {
+	f := t.f
+	onAverage := fmt.Sprintf("%s they differ by %s %s", estimateWords(f), number(math.Abs(f.Value), decimalsFor(t.a.Scale)), points(t.a.Scale))
+	counted := t.counts()
+	if f.N == f.Pair.Moved.Same {
+		onAverage, counted = fmt.Sprintf("each of %s gave both the same rating", people(f.N)), ""
+	}
+	if f.Verdict.Code == analysis.Alike {
+		first := fmt.Sprintf("On “%s”, %s are practically the same: %s.", t.a.Ask, t.c.between(), onAverage)
+		return []string{first, counted, t.margin(), t.samenessTest(), t.differsToo()}
+	}
+	first := fmt.Sprintf("Not shown that %s are practically the same on “%s”: %s.", t.c.between(), t.a.Ask, onAverage)
+	return []string{first, counted, t.margin(), t.samenessTest()}
+}
+
+// samenessTest gives the test of equivalence with the interval that it looks at.
+func (t teller) samenessTest() string {
+	finds := "does not find it"
+	if t.f.Verdict.Code == analysis.Alike {
+		finds = "finds it"
+	}
+	return fmt.Sprintf("The %s %s (%s; %s).", t.f.Test.Name(), finds, pPhrase(t.f.Test.P), intervalPhrase(t.a, t.f))
+}
+
+// differsToo says that samples which are practically the same differ all the same.
+func (t teller) differsToo() string {
+	x := t.f.TestOfDifference()
+	if !(x.P < t.s.Plan.Alpha) {
+		return ""
+	}
+	return fmt.Sprintf("They are not exactly the same: a difference is there (%s, %s), and it is a small one.", x.Name(), pPhrase(x.P))
+}
+
+// notTheSame answers a plan that asks whether two are practically the same, where a
+// difference was found.
+func (t teller) notTheSame() string {
+	switch v := t.f.Verdict; {
+	case !v.Sameness:
+		return ""
+	case v.Code == analysis.DifferentAct:
+		return "The plan asked whether they are practically the same: they are not."
+	}
+	return "The plan asked whether they are practically the same: that is not shown."
+}
