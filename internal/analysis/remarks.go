@@ -126,6 +126,7 @@ func shareAt(values []float64, end float64) float64 {
 func (f *Finding) remarkSmallest() {
 	ci := f.Stated()
 	switch {
+	case f.Verdict.Sameness: // the verdict itself speaks of it
 	case f.Verdict.Code == DifferentSmall, f.Verdict.Code == Alike:
 		f.warn(warnTooSmall(f.EquivalenceCI.Level, f.evenAt(), f.worth()))
 	case f.Verdict.Code == Open && f.Verdict.Margin > 0 && ci.Lo <= f.Choice.Chance && ci.Hi >= f.Choice.Chance:

@@ -107,7 +107,8 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 	if f.Role == Primary {
 		v.Against = plan.Sides == study.Greater && ci.Hi < 0 || plan.Sides == study.Less && ci.Lo > 0
 	}
-	e := evidence{n: f.deciders(), fewest: Fewest(plan.Alpha), found: v.Against || f.TestOfDifference().Deciding() < plan.Alpha,
+	e := evidence{n: f.deciders(), fewest: Fewest(plan.Alpha),
+		found:  v.Against || f.TestOfDifference().Deciding() < plan.Alpha,
 		beyond: beyond(ci, v.Margin), inside: inside(same, v.Margin), sameness: v.Sameness}
 	v.Code = e.code()
 	if v.Code == TooFew {

@@ -237,7 +237,8 @@ func warnPositions(first, second int, a, b string) Warning {
 }
 
 func warnTooSmall(level float64, even, smallest string) Warning {
-	return Warning{WarnTooSmall, fmt.Sprintf("the whole %s %% interval is nearer to %s than %s, the smallest difference "+
+	return Warning{WarnTooSmall, fmt.Sprintf("the whole %s %% interval is nearer to %s than %s, the smallest "+
+		"difference "+
 		"that the study set out to act on", shortest(100*level), even, smallest)}
 }
 

@@ -99,11 +99,12 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 	told := f.N > 0 && f.Verdict.Code != analysis.TooFew
 	same := f.Verdict.Code == analysis.Alike
 	for claim, is := range map[string]bool{
-		"the two are practically the same.": same,
-		"Not shown that":                    f.Verdict.Sameness && f.Verdict.Code == analysis.Open,
-		"The plan asked whether":            f.Verdict.Sameness && f.Verdict.Different(),
-		"They are not exactly the same":     f.Verdict.Sameness && same && f.TestOfDifference().P < s.Plan.Alpha,
-		"one-sided t tests finds it (p":     told && f.Verdict.Sameness && same && f.Test.Method != method.Sign,
+		"the two are practically the same.":            same && !f.Verdict.Sameness,
+		"Dish A and Dish B are practically the same: ": same && f.Verdict.Sameness,
+		"Not shown that":                f.Verdict.Sameness && f.Verdict.Code == analysis.Open,
+		"The plan asked whether":        f.Verdict.Sameness && f.Verdict.Different(),
+		"They are not exactly the same": f.Verdict.Sameness && same && f.TestOfDifference().P < s.Plan.Alpha,
+		"one-sided t tests finds it (p": told && f.Verdict.Sameness && same && f.Test.Method != method.Sign,
 		"not ruled out": !f.Verdict.Different() && f.Verdict.Code != analysis.TooFew &&
 			f.Verdict.Margin == 0,
 		"this does not show that the two are": f.Verdict.Code == analysis.Open && f.Verdict.Margin > 0,

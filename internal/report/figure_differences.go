@@ -55,7 +55,8 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 	}
 	ci := f.Stated()
 	if !ci.Absent() {
-		d.line("interval", []point{{ci.Lo, base}, {ci.Hi, base}}, stroke{colour: inkColour, width: 5, dash: "solid", opacity: 1})
+		d.line("interval", []point{{ci.Lo, base}, {ci.Hi, base}}, stroke{colour: inkColour, width: 5,
+			dash: "solid", opacity: 1})
 	}
 	d.marks("estimate", []point{{f.Value, base}}, d.meanMark(signed(f.Value, n), "top"))
 	left, right := wayWords(s, f)

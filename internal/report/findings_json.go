@@ -324,7 +324,8 @@ func panelToWire(f analysis.Finding) *panelWire {
 	for _, p := range f.Panel.Pairs {
 		w.Pairs = append(w.Pairs, panelPairWire{analysis.KindPair, [2]study.SampleID{p.First, p.Second},
 			value(p.Difference), ends(p.CI), value(p.CI.Level),
-			ends(p.Adjusted), f.Panel.Adjustment, ends(p.EquivalenceCI), testToWire(p.Test), value(p.WithCarryOver), ends(p.WithCarryOverCI)})
+			ends(p.Adjusted), f.Panel.Adjustment, ends(p.EquivalenceCI), testToWire(p.Test),
+			value(p.WithCarryOver), ends(p.WithCarryOverCI)})
 	}
 	return w
 }

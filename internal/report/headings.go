@@ -34,7 +34,8 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		h.Interval = levelWords(sameness) + " interval"
 	case sameness > 0:
 		h.Interval = "interval"
-		h.Below = append(h.Below, fmt.Sprintf("The primary finding has its %s interval, which goes with the %s; the others are tested for a difference.",
+		h.Below = append(h.Below, fmt.Sprintf("The primary finding has its %s interval, which goes with the %s; "+
+			"the others are tested for a difference.",
 			levelWords(sameness), method.Equivalence.Title()))
 	}
 	switch {

@@ -37,16 +37,19 @@ func nextWords(f analysis.Finding) string {
 func samenessNext(n analysis.Next) string {
 	switch {
 	case n.Code == analysis.NextChange:
-		return "change it, if you have a reason to: one can stand in for the other."
+		return "act on it, if you have a reason to change: one can stand in for the other."
 	case n.Code == analysis.NextRepeat && n.More == 0:
 		return "repeat it with more people before one stands in for the other."
 	case n.Code == analysis.NextRepeat:
-		return fmt.Sprintf("repeat it with about %s: if the two differ by no more than was found here, that shows they are practically the same with a chance of %s.",
+		return fmt.Sprintf("repeat it with about %s: if the two differ by no more than was found here, that "+
+			"shows they are practically the same with a chance of %s.",
 			morePeople(n.More), percent(n.Chance))
 	case n.More > 0:
-		return fmt.Sprintf("let it rest: to show that they are practically the same would take about %d more people, more than ten times as many as took part.", n.More)
+		return fmt.Sprintf("let it rest: to show that they are practically the same would take about %d more "+
+			"people, more than ten times as many as took part.", n.More)
 	}
-	return "let it rest: they differ by as much as you would act on, or more, so that one should not stand in for the other."
+	return "let it rest: the best estimate is a difference that you would act on, so that one should not stand " +
+		"in for the other."
 }
 
 func repeatWords(f analysis.Finding) string {

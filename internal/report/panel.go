@@ -146,9 +146,11 @@ func panelActed(f analysis.Finding) string {
 func panelMargin(f analysis.Finding) string {
 	switch v := f.Verdict; {
 	case v.Code == analysis.Alike:
-		return fmt.Sprintf("Any two differ by less than the %g points that the study set out to act on: all are practically the same.", v.Margin)
+		return fmt.Sprintf("Any two differ by less than the %g points that the study set out to act on: all are "+
+			"practically the same.", v.Margin)
 	case v.Margin > 0:
-		return fmt.Sprintf("Differences of the %g points that the study set out to act on are still possible: this does not show that they are the same.", v.Margin)
+		return fmt.Sprintf("Differences of the %g points that the study set out to act on are still possible: "+
+			"this does not show that they are the same.", v.Margin)
 	}
 	return "A difference was not shown, and it was not ruled out either."
 }

@@ -61,7 +61,8 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 			s.Plan.Level(), n))
 	}
 	if f.EquivalenceCI.Level > 0 {
-		r.Technical = append(r.Technical, TechRow{"Interval that is held against the smallest effect, to say “practically the same”", none,
+		r.Technical = append(r.Technical, TechRow{"Interval that is held against the smallest effect, to say " +
+			"“practically the same”", none,
 			fmt.Sprintf("%s (%s)", interval(f.EquivalenceCI, n+1), levelWords(f.EquivalenceCI.Level)), none, none})
 	}
 	if f.Adjusted.Level > 0 {

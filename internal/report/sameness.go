@@ -10,7 +10,8 @@ import (
 // sameness says whether two samples are practically the same, where the plan asks that.
 func (t teller) sameness() []string {
 	f := t.f
-	onAverage := fmt.Sprintf("%s they differ by %s %s", estimateWords(f), number(math.Abs(f.Value), decimalsFor(t.a.Scale)), points(t.a.Scale))
+	onAverage := fmt.Sprintf("%s they differ by %s %s", estimateWords(f), number(math.Abs(f.Value),
+		decimalsFor(t.a.Scale)), points(t.a.Scale))
 	counted := t.counts()
 	if f.N == f.Pair.Moved.Same {
 		onAverage, counted = fmt.Sprintf("each of %s gave both the same rating", people(f.N)), ""
@@ -38,7 +39,8 @@ func (t teller) differsToo() string {
 	if !(x.P < t.s.Plan.Alpha) {
 		return ""
 	}
-	return fmt.Sprintf("They are not exactly the same: a difference is there (%s, %s), and it is a small one.", x.Name(), pPhrase(x.P))
+	return fmt.Sprintf("They are not exactly the same: a difference is there (%s, %s), and it is a small one.",
+		x.Name(), pPhrase(x.P))
 }
 
 // notTheSame answers a plan that asks whether two are practically the same, where a

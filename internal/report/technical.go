@@ -19,7 +19,8 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 		Assumptions: assumptions(plan, r)}
 	intervals := fmt.Sprintf("two-sided, %s", percent(plan.Level()))
 	if plan.SmallestEffect > 0 && plan.Alpha < 0.5 {
-		intervals += fmt.Sprintf("; held against the smallest effect to say “practically the same”: %s", percent(1-2*plan.Alpha))
+		intervals += fmt.Sprintf("; held against the smallest effect to say “practically the same”: %s",
+			percent(1-2*plan.Alpha))
 	}
 	t.Facts = append(plannedFacts(s, r), Fact{"Intervals", intervals})
 	if len(ofKind(r.Findings, analysis.KindPair)) > 2 { // one secondary finding alone needs no adjustment

@@ -274,18 +274,21 @@ func (t teller) acted() string {
 // margin says what it means that no difference was found.
 func (t teller) margin() string {
 	switch v := t.f.Verdict; {
+	case v.Code == analysis.Alike && v.Sameness:
+		return "Any difference is smaller than " + t.worth() + "."
 	case v.Code == analysis.Alike:
-		return "Any difference is smaller than " + t.worth() + t.samenessInterval() + ": the two are practically the same."
+		return "Any difference is smaller than " + t.worth() + t.samenessInterval() +
+			": the two are practically the same."
 	case v.Margin > 0:
 		return "A difference of " + t.worth() + " is still possible: this does not show that the two are the same."
 	}
 	return "A difference was not shown, and it was not ruled out either."
 }
 
-// samenessInterval is the interval that says so, where it is not told anyhow.
+// samenessInterval is the interval that says so.
 func (t teller) samenessInterval() string {
 	ci := t.f.EquivalenceCI
-	if t.f.Verdict.Sameness || ci.Absent() || ci.Lo == ci.Hi {
+	if ci.Absent() || ci.Lo == ci.Hi {
 		return ""
 	}
 	return fmt.Sprintf(" (%s interval %s)", levelWords(ci.Level), interval(ci, decimalsFor(t.a.Scale)))

@@ -283,7 +283,8 @@ func (r *reader) equivalenceFits(s *Study) {
 		return
 	}
 	if p.SmallestEffect == 0 && r.sound("analysis.smallest effect") {
-		r.reject("analysis.smallest effect", "equivalence has no meaning without a smallest effect: nothing says how near is practically the same",
+		r.reject("analysis.smallest effect", "equivalence has no meaning without a smallest effect: nothing "+
+			"says how near is practically the same",
 			"write smallest effect: and the smallest difference, in scale points, that you would act on")
 	}
 	if p.Sides != TwoSided && r.sound("analysis.sides") {
@@ -291,7 +292,8 @@ func (r *reader) equivalenceFits(s *Study) {
 			"write sides: two, or leave the line out")
 	}
 	if p.Alpha >= 0.5 && r.sound("analysis.alpha") {
-		r.reject("analysis.alpha", fmt.Sprintf("at a level of %s a test of equivalence has no interval", shortest(p.Alpha)),
+		r.reject("analysis.alpha", fmt.Sprintf("at a level of %s a test of equivalence has no interval",
+			shortest(p.Alpha)),
 			"write a number below 0.5, such as 0.05")
 	}
 }

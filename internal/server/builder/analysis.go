@@ -49,9 +49,7 @@ func analysisParts(b *builder) []part {
 	}
 	how := part{ID: "how", Heading: "How it is tested", Fields: []buildField{
 		b.sidesField(choice),
-		b.number("analysis.alpha", "Significance level, α",
-			"The chance of seeing a difference where there is none that you accept. 0.05 is usual.",
-			site.Number(p.Alpha)),
+		b.alphaField(),
 	}}
 	k := b.asked.Question.Kind()
 	if k.Plans("undecided") {
@@ -77,6 +75,16 @@ func analysisParts(b *builder) []part {
 		b.line("analysis.stop by", "After this day at the latest",
 			"Year, month, day, as in 2026-12-05. Empty: no last day."),
 	}}}
+}
+
+// alphaField asks for the chance of the wrong answer that one accepts.
+func (b *builder) alphaField() buildField {
+	hint := "The chance of seeing a difference where there is none that you accept. 0.05 is usual."
+	if b.asked.Plan.Test == study.Equivalence {
+		hint = "The chance that you accept of calling two practically the same that differ by the smallest " +
+			"difference worth acting on. 0.05 is usual."
+	}
+	return b.number("analysis.alpha", "Significance level, α", hint, site.Number(b.asked.Plan.Alpha))
 }
 
 // sidesField asks on which side a difference would count, of those that the question
@@ -132,8 +140,10 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 		{Value: string(study.SignedRank), Label: study.SignedRank.Title() + ": by ranks"},
 		{Value: string(study.Equivalence), Label: "Are the two practically the same? " + study.Equivalence.Title()},
 	}
-	hint := "The others are reported beside it. The first two look for a difference, and finding none does not show that there is none. " +
-		"The third shows it: that the two differ by less than the smallest difference worth acting on, which the step Size asks for."
+	hint := "The others are reported beside it. The first two look for a difference, and finding none does not " +
+		"show that there is none. " +
+		"The third shows it: that the two differ by less than the smallest difference worth acting on, which " +
+		"the step Size asks for."
 	if p.WholePanel || b.asked.Serving.Design == study.One {
 		hint = "The other one is reported beside it."
 	}

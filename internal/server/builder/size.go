@@ -66,12 +66,15 @@ func sizeParts(b *builder) []part {
 			look.Fields = append(look.Fields, b.borrowed())
 		}
 	}
+	power := "The chance of finding that difference when it is there. 80 is usual, 90 is careful."
+	if b.asked.Plan.Test == study.Equivalence {
+		power = "The chance of showing that the two are practically the same, when there is no difference at all. " +
+			"80 is usual, 90 is careful."
+	}
 	look.Fields = append(look.Fields, b.queryNumber(fieldPower, "Power",
-		"The chance of finding that difference when it is there. 80 is usual, 90 is careful.", "%", site.Number(100*analysis.DefaultPower)))
+		power, "%", site.Number(100*analysis.DefaultPower)))
 	how := part{ID: "sure", Heading: "How sure?", Fields: []buildField{
-		b.number("analysis.alpha", "Significance level, α",
-			"The chance of seeing a difference where there is none that you accept. 0.05 is usual.",
-			site.Number(b.asked.Plan.Alpha)),
+		b.alphaField(),
 	}}
 	if b.asked.Plan.Test != study.Equivalence { // which has no sides
 		how.Fields = append(how.Fields, b.sidesField(pick))

@@ -158,6 +158,10 @@ func countsOf(z *analysis.Size) []sizeCount {
 	}
 	what := fmt.Sprintf("points: the smallest difference that %d find with %s power", p.Assessors,
 		analysis.Percent(q.Power))
+	if q.Test == analysis.Equivalence {
+		what = fmt.Sprintf("points: the smallest difference that %d can rule out with %s power", p.Assessors,
+			analysis.Percent(q.Power))
+	}
 	if q.Test.IsChoice() {
 		what = fmt.Sprintf("smallest share that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
 	}
@@ -184,6 +188,9 @@ func detectWords(q analysis.Sizing, p analysis.PanelPower) string {
 func detectHead(q analysis.Sizing) string {
 	if q.Test.IsChoice() {
 		return "Finds shares from"
+	}
+	if q.Test == analysis.Equivalence {
+		return "Rules out from (points)"
 	}
 	return "Finds from (points)"
 }

@@ -168,8 +168,10 @@ func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
 		page.add(a, q, smallestEffect, truth, power, tried.Smallest)
 		switch p := tried.Smallest.Computed; {
 		case same && tried.None.Computed < analysis.DefaultPower:
-			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds two that are the same to be practically the same in %s of studies: %s is what one aims for as a rule.",
-				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(tried.None.Computed), analysis.Percent(analysis.DefaultPower))
+			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds two that are the same to be "+
+				"practically the same in %s of studies: %s is what one aims for as a rule.",
+				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(tried.None.Computed),
+				analysis.Percent(analysis.DefaultPower))
 		case !same && p < analysis.DefaultPower:
 			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds the smallest difference worth acting on in %s of studies: %s is what one aims for as a rule.",
 				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p), analysis.Percent(analysis.DefaultPower))

@@ -33,7 +33,9 @@ func AnalysisPlan(a *study.Study) []string {
 
 func howTested(p study.AnalysisPlan) string {
 	if p.Test == study.Equivalence {
-		return fmt.Sprintf("The question is whether the two are practically the same: whether they differ by less than the smallest difference worth acting on. By a %s, each at a significance level of %s; interval at %s %%.",
+		return fmt.Sprintf("The question is whether the two are practically the same: whether they differ by "+
+			"less than the smallest difference worth acting on. By a %s, each at a significance level of %s; "+
+			"interval at %s %%.",
 			p.Test.Title(), site.Number(p.Alpha), site.Number(100*(1-2*p.Alpha)))
 	}
 	return fmt.Sprintf("By %s, %s, at a significance level of %s; intervals at %s %%.", withArticle(p.Test.Title()),
@@ -54,7 +56,8 @@ func elseCompared(a *study.Study) string {
 	case p.Adjust == study.NoAdjustment:
 		return "Every other comparison and attribute is secondary; their p-values are not adjusted for their number."
 	default:
-		return "Every other comparison and attribute is secondary; their p-values are adjusted together by " + method.Holm.Title() + "."
+		return "Every other comparison and attribute is secondary; their p-values are adjusted together by " +
+			method.Holm.Title() + "."
 	}
 }
 
