@@ -108,7 +108,7 @@ func WriteText(w io.Writer, reports []FileReport) error {
 		}
 	}
 	passed, failed := Totals(reports)
-	fmt.Fprintf(&b, "%d passed, %d failed; %s compared\n", passed, failed, plural(values, "value"))
+	fmt.Fprintf(&b, "%s compared\n%d passed, %d failed\n", plural(values, "value"), passed, failed)
 	_, err := io.WriteString(w, b.String())
 	return err
 }
