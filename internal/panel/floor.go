@@ -57,6 +57,10 @@ func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	f.Free = t.study.State == Open && t.untasted()
 	n := t.next()
 	switch {
+	case f.State == SeatLeft:
+		back := t
+		back.assessor.LeftAt = time.Time{}
+		f.Else = back.stateAt(sitting.Number, now)
 	case f.State == SeatReading:
 		f.Reads.ID = t.turns[n].ID
 		f.Reads.Number, f.Reads.Of = t.number(n)

@@ -17,6 +17,7 @@ type FloorSeat struct {
 	Phone   bool   // tastes with a phone of their own
 	Returns bool   // joined at an earlier sitting
 	State   SeatState
+	Else    SeatState     // SeatLeft: where they would stand if they were back; "" otherwise
 	Self    bool          // SeatLeft: by their own wish
 	Over    int           // servings of this sitting that are over
 	Of      int           // servings of this sitting

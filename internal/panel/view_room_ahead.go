@@ -4,7 +4,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"fmt"
-	"time"
 
 	"cloche/internal/study"
 )
@@ -13,7 +12,6 @@ import (
 // as its page shows it, and later servings sealed under the codes on their plates.
 type RoomAhead struct {
 	Room    Room
-	Pause   time.Duration            // between turns
 	Asks    map[study.Response][]Ask // the questions of a kind of turn; plates to choose from are left out
 	Comment string                   // question of the comment box; "" = none
 	Seats   []SeatAhead              // in the order of Room.Seats
@@ -58,8 +56,7 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 	if err != nil {
 		return RoomAhead{}, err
 	}
-	held := RoomAhead{Room: room, Pause: time.Duration(stored.Spec.Serving.RinseSeconds) * time.Second,
-		Comment: stored.Spec.Texts.Comment, Asks: map[study.Response][]Ask{}}
+	held := RoomAhead{Room: room, Comment: stored.Spec.Texts.Comment, Asks: map[study.Response][]Ask{}}
 	if !room.Open {
 		return held, nil
 	}

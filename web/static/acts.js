@@ -26,8 +26,16 @@ export async function keep({ url, fields, says, does, seat, turn }) {
   return id;
 }
 
+/** A text with values in the places of their names: {name}. */
+export const complete = (text, values) => text.replace(/\{(\w+)\}/g, (name, key) => values[key] ?? name);
+
+export const fieldsOf = (form) => [...new FormData(form)].map(([name, value]) => [name, String(value)]);
+
 /** Keeps what a form of the service's page says. */
-export const keepForm = (form) => keep({ url: form.action, fields: [...new FormData(form)].map(([name, value]) => [name, String(value)]), ...form.dataset });
+export function keepForm(form) {
+  const fields = fieldsOf(form);
+  return keep({ url: form.action, fields, ...form.dataset, says: complete(form.dataset.says, Object.fromEntries(fields)) });
+}
 
 /** Sends one act; returns what became of it, or nothing when it did not arrive. */
 async function send({ id, url, fields }) {

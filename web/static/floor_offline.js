@@ -1,6 +1,8 @@
 // The floor without network: the room as it stood, with what this phone has noted
-// since. A later turn opens with the codes on its plates, which say whose it is.
-import { acts, flush, keep, waits, within } from "./acts.js";
+// since. Where a seat can stand, what can be noted there and what that leads to comes
+// from the service with the room; here it is replayed. A later turn opens with the codes
+// on its plates, which say whose it is.
+import { acts, complete, fieldsOf, flush, keep, waits, within } from "./acts.js";
 import { questions } from "./asks.js";
 import { check } from "./check.js";
 import { hold } from "./floor_ahead.js";
@@ -18,24 +20,23 @@ let noted = []; // acts that the room does not know of
 let at = null; // the seat and the turn on the page
 let typing = false;
 
-/** Where a seat stands, with what this phone has noted. */
+/** A seat as the service told it, and then as each act that this phone has noted left it. */
 function stand(seat) {
-  const turns = [...(seat.now ? [seat.now] : []), ...seat.ahead];
-  const t = { ...seat, turns, i: 0, served: Boolean(seat.now?.served), gone: seat.state === "left", dropped: new Set(), changed: false };
+  const t = { ...seat, turns: [...(seat.now ? [seat.now] : []), ...seat.ahead], i: 0 };
   for (const act of noted.filter((a) => a.seat === seat.id)) {
-    const i = turns.findIndex((turn) => turn.id === act.turn);
-    t.changed = true;
-    if (act.does === "served") [t.i, t.served] = [Math.max(i, t.i), true];
-    if (act.does === "taken-back") t.served = false;
-    if (act.does === "dropped") [t.served] = [false, t.dropped.add(act.turn)];
-    if (["scores", "refused"].includes(act.does)) [t.i, t.served] = [Math.max(i + 1, t.i), false];
-    if (act.does === "left") t.gone = true;
-    if (act.does === "back") t.gone = false;
-    if (act.does === "place") t.place = act.fields.find(([name]) => name === "place")[1];
-    if (act.does === "rinse") t.rinse = 0;
+    const rule = room.acts[act.does];
+    const i = rule?.turn ? t.turns.findIndex((turn) => turn.id === act.turn) : t.i;
+    if (!rule || i < t.i) continue; // of a turn that is over
+    t.i = rule.last ? i + 1 : i;
+    if (rule.sets) t[rule.sets] = act.fields.find(([name]) => name === rule.sets)[1];
+    const to = rule.undoes ? t.was : rule.last && !t.turns[t.i] ? rule.last : rule.to;
+    if (to) [t.was, t.state] = [t.state, to];
   }
   return t;
 }
+
+/** Where a seat stands with one of its turns. */
+const standing = (t, i) => room.standings[i > t.i ? room.later : t.state];
 
 /** A turn as far as this phone may show it: with codes and names when it knows them. */
 function known(t, i) {
@@ -50,15 +51,15 @@ const together = (turn) => (turn.code ? turn.plates.length : turn.together);
 /** What a turn is called in a sentence. */
 const called = (turn) => `${together(turn) > 1 ? "tray" : "serving"} ${turn.number}`;
 
+/** What of a text is said of a turn: it has one form for a plate and one for a tray. */
+const said = (forms, turn, values) => complete(forms[turn && together(turn) > 1 ? 1 : 0], { ...turn, ...values });
+
 /** Says in words where a seat stands. */
-function state(t) {
-  const turn = known(t, t.i);
-  if (t.gone) return "has left";
-  if (!turn || t.reads) return t.changed ? "all noted here" : t.words;
-  if (t.dropped.has(turn.id)) return "dropped: wait for the new code";
-  if (t.served) return together(turn) > 1 ? "has the tray" : "has the plate";
-  if (turn.code) return "to take out";
-  return together(turn) > 1 ? `tray ${turn.number}: type all its codes` : `serving ${turn.number}: type the code on the plate`;
+function state(t, i) {
+  const row = standing(t, i);
+  const turn = known(t, i);
+  const forms = turn && !turn.code && row.sealed || row.known;
+  return forms ? said(forms, turn) : t.words;
 }
 
 function element(name, className, text) {
@@ -68,9 +69,16 @@ function element(name, className, text) {
   return e;
 }
 
-/** A button or form that notes one act. */
-async function note(t, does, says, url, turn, fields = []) {
-  await keep({ url: new URL(url, location.href).href, fields, says: `Seat ${t.label}: ${says}`, does, seat: t.id, turn });
+/** Notes an act of a seat: of a turn and a plate of it, where it is of one; given are the fields of a form. */
+async function note(t, does, { turn, plate, given = [] } = {}) {
+  const rule = room.acts[does];
+  const values = { ...t, turn: turn?.id, plate: plate?.id, code: plate?.code ?? turn?.code, ...Object.fromEntries(given) };
+  const put = (text) => complete(text, values);
+  await keep({
+    url: new URL(put(`/floor/seats/{id}/${rule.path}`), location.href).href,
+    fields: rule.field ? [rule.field.map(put), ...given] : given,
+    says: put(`Seat {label}: ${rule.says}`), does, seat: t.id, turn: turn?.id ?? "",
+  });
   await read();
   now();
 }
@@ -85,8 +93,6 @@ function act(text, isNext, run) {
   return button;
 }
 
-const served = (t, turn) => note(t, "served", `${turn.code} served`, `/floor/seats/${t.id}/turns/${turn.id}/served`, turn.id, [["code", turn.code]]);
-
 /** What is taken to a seat, for the list: the codes as they stand, and the name to say. */
 function carried(turn) {
   const code = element("span", turn.plates.length > 1 ? "code many" : "code", turn.plates.map((p) => p.code).join(" "));
@@ -96,23 +102,27 @@ function carried(turn) {
   return [code, name];
 }
 
+/** What of a turn can be noted and shown: its codes have to be known. */
+const open = (t, i) => standing(t, i).acts.some((does) => room.acts[does].turn) && known(t, i)?.code;
+
 function card(seat) {
   const t = stand(seat);
   const turn = known(t, t.i);
-  const takes = turn?.code && !t.served && !t.gone && !t.dropped.has(turn.id);
-  const li = element("li", `seat ${t.gone ? "left" : !turn ? "finished" : t.served ? "tasting" : "waiting"}`, "");
+  const li = element("li", `seat ${standing(t, t.i).look}`, "");
   const to = element("button", "to", "");
   to.type = "button";
   const who = element("span", "who", "");
   who.append(element("strong", "", t.label), " ", element("span", "at", t.place));
-  to.append(who, element("span", "state", state(t)));
-  if (turn?.code && !t.dropped.has(turn.id) && !t.gone) to.append(...carried(turn));
+  to.append(who, element("span", "state", state(t, t.i)));
+  if (open(t, t.i)) to.append(...carried(turn));
   else to.append(element("span", "soft count", `${t.over} of ${t.of}`));
   to.addEventListener("click", () => go({ seat: t.id, i: t.i }));
   li.append(to);
-  if (takes) {
-    const button = act("Served", false, () => served(t, turn));
-    button.append(element("span", "unseen", ` to ${t.label}`));
+  const [does] = standing(t, t.i).acts.filter((name) => room.acts[name].card && room.acts[name].main);
+  if (does && open(t, t.i)) {
+    const [text, unseen] = room.acts[does].card;
+    const button = act(text, false, () => note(t, does, { turn }));
+    button.append(element("span", "unseen", complete(unseen, t)));
     li.append(button);
   }
   return li;
@@ -137,48 +147,47 @@ function platesOf({ plates }) {
   return [element("p", "soft small", `A tray of ${plates.length}: set them down in this order, from the guest’s left.`), list];
 }
 
-/** What can be noted of the turn at a seat. */
-function actsFor(t, turn) {
-  const turns = `/floor/seats/${t.id}/turns/${turn.id}`;
-  const code = [["code", turn.code]];
-  const set = t.served && at.i === t.i;
+/** The buttons of what can be noted at a seat now. */
+function actsFor(t) {
+  const turn = known(t, at.i);
   const list = [];
-  if (!set) list.push(act("Served", true, async () => { await served(t, turn); go(null); }));
-  list.push(act(turn.plates.length > 1 ? "Enter the answer" : "Enter the scores", set && !t.phone, async () => showScores(t, turn)));
-  if (set) list.push(act("Not served: take that back", false, () => note(t, "taken-back", `${turn.code} taken back`, `${turns}/taken-back`, turn.id, code)));
-  for (const plate of turn.plates) {
-    const text = turn.plates.length > 1 ? `${plate.code} dropped: ask for a new code` : "Dropped: ask for a new code";
-    list.push(act(text, false, () => note(t, "dropped", `${plate.code} dropped`, `/floor/seats/${t.id}/servings/${plate.id}/dropped`, turn.id, [["code", plate.code]])));
+  let main = true; // until one stands out
+  for (const does of standing(t, at.i).acts) {
+    const rule = room.acts[does];
+    if (rule.turn && !turn?.code) continue;
+    for (const plate of rule.plate ? turn.plates : [undefined]) {
+      const button = act(said(rule.text, turn, plate), main && rule.main && !(rule.own && t.phone), async () => {
+        if (rule.asks) return showAsks(t, turn, does);
+        await note(t, does, { turn: rule.turn && turn, plate });
+        if (rule.list) go(null);
+      });
+      list.push(button);
+    }
+    if (rule.main) main = false;
   }
-  list.push(act("The guest does not want it", false, () => note(t, "refused", `${turn.code} refused`, `${turns}/refused`, turn.id, code)));
   return list;
 }
 
 function showSeat() {
   const t = stand(room.seats.find((s) => s.id === at.seat));
   at.i = Math.max(at.i, t.i);
-  const turn = known(t, at.i);
-  const open = turn?.code && !t.dropped.has(turn.id) && !t.gone;
+  const shown = open(t, at.i);
   $("seat-label").textContent = t.label;
   $("seat-at").textContent = t.place;
-  $("seat-state").textContent = at.i > t.i ? "next plate" : state(t);
-  $("seat-plates").replaceChildren(...(open ? platesOf(turn) : []));
+  $("seat-state").textContent = state(t, at.i);
+  $("seat-plates").replaceChildren(...(shown ? platesOf(known(t, at.i)) : []));
   $("seat-over").textContent = `${t.over} of ${t.of} servings were over when the network went.${t.phone ? "" : " No phone: staff enter the scores."}`;
-  $("seat-dropped").hidden = !turn || !t.dropped.has(turn.id);
-  const list = open ? actsFor(t, turn) : [];
-  const path = `/floor/seats/${t.id}`;
-  if (t.rinse) list.push(act("End the rinse", false, () => note(t, "rinse", "rinse ended", `${path}/rinse`, "", [["over", t.over]])));
-  if (t.gone) list.push(act("The guest is back", false, () => note(t, "back", "the guest is back", `${path}/back`)));
-  else if (turn) list.push(act("The guest has left", false, () => note(t, "left", "the guest has left", `${path}/left`)));
-  $("acts").replaceChildren(...list);
+  $("seat-note").textContent = standing(t, at.i).note ?? "";
+  $("seat-note").hidden = !standing(t, at.i).note;
+  $("acts").replaceChildren(...actsFor(t));
   if (!typing) $("place").value = t.place;
 }
 
 /** The questions of a turn, about its own plates. */
 const asksOf = (turn) => (room.asks[turn.response] ?? []).map((ask) => (turn.plates.length > 1 ? { ...ask, plates: turn.plates.map((p, i) => ({ ...p, at: i + 1 })) } : ask));
 
-function showScores(t, turn) {
-  at = { ...at, scores: turn };
+function showAsks(t, turn, does) {
+  at = { ...at, asked: turn, does };
   typing = false;
   const asks = asksOf(turn);
   $("asks").replaceChildren(...questions(asks, asks.length ? room.comment : "", words));
@@ -187,8 +196,8 @@ function showScores(t, turn) {
   $("scores-plates").replaceChildren(...(turn.plates.length > 1 ? [] : platesOf(turn)));
   $("scores-order").hidden = turn.plates.length < 2;
   const send = $("answers").querySelector(".next");
-  send.dataset.scores ??= send.textContent;
-  send.textContent = send.dataset[asks.length === 0 ? "tasted" : turn.plates.length > 1 ? "chosen" : "scores"];
+  send.dataset.rated ??= send.textContent;
+  send.textContent = send.dataset[asks.length === 0 ? "tasted" : turn.plates.length > 1 ? "chosen" : "rated"];
   $("answers").inert = false;
   show();
   window.scrollTo(0, 0);
@@ -199,10 +208,10 @@ function show() {
   const seat = at && room?.seats.find((s) => s.id === at.seat);
   if (!seat) at = null;
   $("list").hidden = Boolean(at);
-  $("seat").hidden = !at || Boolean(at.scores);
-  $("scores").hidden = !at?.scores;
+  $("seat").hidden = !at || Boolean(at.asked);
+  $("scores").hidden = !at?.asked;
   if (!at) $("seats").replaceChildren(...(room?.seats ?? []).map(card));
-  else if (!at.scores) showSeat();
+  else if (!at.asked) showSeat();
 }
 
 /** Goes to a seat, or back to the list. */
@@ -222,7 +231,7 @@ async function read() {
   noted = (await acts()).filter((a) => waits(a) || (a.state === "sent" || a.state === "told") && !a.past);
   $("nothing").hidden = Boolean(room?.seats?.length);
   typesTrays(Boolean(room?.seats.some((seat) => stand(seat).turns.some((turn) => together(turn) > 1))));
-  if (!at?.scores) show();
+  if (!at?.asked) show();
 }
 
 /** Asks for several codes where there are trays. Some phones' number keys have no space. */
@@ -256,16 +265,18 @@ async function find(codes) {
 
 /** Why a turn may not be shown yet; "" when it may. */
 function early({ t, i }) {
-  const what = called(known(t, i));
-  if (t.reads) return `That is ${what} of seat ${t.label}. The names are read to this guest first, and that needs the network.`;
-  if (i < t.i) return `That is ${what} of seat ${t.label}, which is over.`;
-  if (i === t.i || i === t.i + 1 && t.phone && t.served) return "";
+  const row = standing(t, t.i);
+  const what = `That is ${called(known(t, i))} of seat ${t.label}`;
+  if (row.bars) return `${what}. ${row.bars}`;
+  if (i < t.i) return `${what}, which is over.`;
+  if (i === t.i || i === t.i + 1 && t.phone && row.onward) return "";
   const first = called(known(t, t.i));
-  return `That is ${what} of seat ${t.label}. ${first[0].toUpperCase()}${first.slice(1)} comes first${t.served ? ": enter its scores" : ""}.`;
+  return `${what}. ${first[0].toUpperCase()}${first.slice(1)} comes first${row.first ?? ""}.`;
 }
 
 $("unlock").addEventListener("submit", async (event) => {
   event.preventDefault();
+  if (!room) await read(); // typed before the page had read what the phone holds
   const found = room && (await find(codesIn($("plate").value)));
   const why = found ? early(found) : "No plate that this phone knows has this code. It may have got a new one, or belong to a guest who came later.";
   $("wrong").textContent = why;
@@ -285,10 +296,9 @@ $("answers").addEventListener("submit", async (event) => {
   if (form.inert || !check(form)) return;
   form.inert = true;
   const t = stand(room.seats.find((s) => s.id === at.seat));
-  const turn = at.scores;
-  const fields = [...new FormData(form)].map(([name, value]) => [name, String(value)]);
+  const { asked: turn, does } = at;
   at = null;
-  await note(t, "scores", `scores for ${turn.code}`, `/floor/seats/${t.id}/scores/${turn.id}`, turn.id, fields);
+  await note(t, does, { turn, given: fieldsOf(form) });
   go(null);
 });
 
@@ -296,19 +306,18 @@ $("where").addEventListener("submit", async (event) => {
   event.preventDefault();
   const t = stand(room.seats.find((s) => s.id === at.seat));
   typing = false;
-  const place = $("place").value.trim();
-  await note(t, "place", `sits at “${place}”`, `/floor/seats/${t.id}/place`, "", [["place", place]]);
+  await note(t, $("where").dataset.does, { given: fieldsOf($("where")).map(([name, value]) => [name, value.trim()]) });
 });
 
 for (const name of ["answers", "where"]) $(name).addEventListener("input", () => { typing = true; });
-for (const button of document.querySelectorAll("[data-list]")) button.addEventListener("click", () => go(at?.scores ? { seat: at.seat, i: at.i } : null));
+for (const button of document.querySelectorAll("[data-list]")) button.addEventListener("click", () => go(at?.asked ? { seat: at.seat, i: at.i } : null));
 
 /** Sends what is kept; when the service answers, it goes on with its own page. */
 async function again() {
   const { away, ended } = await flush();
   await showKept(ended ? words.ended : "");
   if (away || ended) return;
-  const busy = typing || at?.scores || $("plate").value !== "";
+  const busy = typing || at?.asked || $("plate").value !== "";
   if (!busy && (await hold())) location.replace(at ? `/floor/seats/${at.seat}` : "/floor");
 }
 

@@ -2,8 +2,6 @@ package room
 
 import (
 	"cmp"
-	"fmt"
-	"math"
 	"net/http"
 	"slices"
 	"time"
@@ -40,19 +38,29 @@ type roomTab struct {
 
 // seatCard is one seat with what comes next.
 type seatCard struct {
-	ID, Seat      string
-	Label         int
-	State         panel.SeatState
-	Words         string // the state, for reading
-	Next          panel.FloorTurn
-	Reads         panel.FloorName
-	Before        panel.FloorRefused
-	Over, Of      int
-	Long          bool // waits for longer than [longWait]
-	Just          bool // was served within [justServed]
-	Phone, Resume bool
-	Free          bool // never tasted
-	RinseSeconds  int
+	ID, Seat string
+	Label    int
+	State    panel.SeatState
+	Words    string // the state, for reading
+	Mark     string // a plate is on the table; "" = none
+	Next     panel.FloorTurn
+	Over, Of int
+	Long     bool // waits for longer than [site.LongWait]
+	Just     bool // was served within [justServed]
+	Phone    bool
+	Free     bool       // never tasted
+	Acts     []shownAct // what can be noted, in order
+}
+
+// OnCard is the act that is offered on the card of a seat in the list; without words
+// when there is none.
+func (t seatCard) OnCard() shownAct {
+	for _, act := range t.Acts {
+		if act.Card != "" {
+			return act
+		}
+	}
+	return shownAct{}
 }
 
 // justServed is for how long a seat keeps its place among those that wait after its
@@ -129,44 +137,11 @@ func listOf(t panel.FloorSeat) string {
 
 func newSeatCard(t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: seatWords(t), Next: t.Next, Reads: t.Reads,
-		Before: t.Before, Over: t.Over, Of: t.Of,
+		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: standsIn(t), Next: t.Next,
+		Mark: standings[standingOf(t.State, t)].Mark, Over: t.Over, Of: t.Of,
 		Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free,
-		RinseSeconds: int(math.Ceil(t.Rinse.Seconds())),
+		Acts: offered(t),
 	}
-}
-
-// seatWords says where a seat stands.
-func seatWords(t panel.FloorSeat) string {
-	switch t.State {
-	case panel.SeatStarting:
-		return "reads the instructions"
-	case panel.SeatReading:
-		if !t.Phone {
-			return fmt.Sprintf("name %d of %d to read aloud", t.Reads.Number, t.Reads.Of)
-		}
-		return fmt.Sprintf("reads name %d of %d", t.Reads.Number, t.Reads.Of)
-	case panel.SeatWaiting:
-		return "waits " + site.Minutes(t.Waiting)
-	case panel.SeatTasting:
-		return "tasting"
-	case panel.SeatRinsing:
-		return fmt.Sprintf("rinses, %d s more", int(math.Ceil(t.Rinse.Seconds())))
-	case panel.SeatElsewhere:
-		return "goes on at another sitting first"
-	case panel.SeatFinished:
-		return "has finished"
-	case panel.SeatLeft:
-		if t.Self {
-			return "has stopped, by their own wish"
-		}
-		return "has left"
-	case panel.SeatWithdrawn:
-		return "took the answers out"
-	case panel.SeatStopped:
-		return "was stopped by the close"
-	}
-	return string(t.State)
 }
 
 // roomEvents streams the floor's list.

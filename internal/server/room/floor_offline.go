@@ -1,7 +1,6 @@
 package room
 
 import (
-	"math"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -16,11 +15,11 @@ import (
 type wireRoom struct {
 	Sitting int                            `json:"sitting"`
 	Open    bool                           `json:"open"`
-	Pause   float64                        `json:"pause"` // seconds between turns
 	Salt    []byte                         `json:"salt"`
 	Asks    map[study.Response][]panel.Ask `json:"asks"`
 	Comment string                         `json:"comment"`
 	Seats   []wireSeat                     `json:"seats"`
+	withoutNetwork
 }
 
 type wireSeat struct {
@@ -28,25 +27,22 @@ type wireSeat struct {
 	Label int          `json:"label"`
 	Place string       `json:"place"` // where they sit, in the floor's words
 	Phone bool         `json:"phone"`
-	Reads bool         `json:"reads"` // staff read names to them first
-	State string       `json:"state"`
+	State standing     `json:"state"`
+	Was   standing     `json:"was"`   // where they would stand if they had not left
 	Words string       `json:"words"` // the state, for reading
 	Over  int          `json:"over"`
 	Of    int          `json:"of"`
-	Rinse int          `json:"rinse"` // seconds left
 	Now   *wireTray    `json:"now,omitempty"`
 	Ahead []wireBehind `json:"ahead"`
 }
 
-// wireTray is what is taken to a seat now; inside a seal it stands without number and
-// served.
+// wireTray is what is taken to a seat now; inside a seal it stands without number.
 type wireTray struct {
 	ID       panel.TurnID   `json:"id"`
 	Number   int            `json:"number"`
 	Response study.Response `json:"response"`
 	Code     string         `json:"code"`
 	Plates   []wirePlate    `json:"plates"`
-	Served   bool           `json:"served"`
 }
 
 type wirePlate struct {
@@ -71,6 +67,7 @@ type onFloorOffline struct {
 	site.StaffFrame
 	Care                panel.GuestTexts
 	Line, Choice, Codes panel.Ask // their markup, to be filled in
+	Sits                string    // what the form does that notes where somebody sits
 }
 
 var floorOfflineScreen = site.StaffScreen[onFloorOffline]("room/floor_offline")
@@ -84,7 +81,7 @@ func (s *handlers) floorOffline(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, floorOfflineScreen, onFloorOffline{
 		StaffFrame: site.StaffFrameFor(by, "Floor, without network", r.Sitting, r.Invented),
 		Care:       panel.GuestTexts{Contents: r.Contents},
-		Line:       site.BlankLine, Choice: site.BlankChoice, Codes: site.BlankCodes,
+		Line:       site.BlankLine, Choice: site.BlankChoice, Codes: site.BlankCodes, Sits: sits.Does,
 	})
 }
 
@@ -93,9 +90,8 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Pause: held.Pause.Seconds(),
-		Asks:    map[study.Response][]panel.Ask{},
-		Comment: held.Comment, Seats: []wireSeat{}}
+	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Comment: held.Comment,
+		Asks: map[study.Response][]panel.Ask{}, Seats: []wireSeat{}, withoutNetwork: onPhones}
 	for response, asks := range held.Asks {
 		for i := range asks {
 			asks[i].Number = true // staff type what a guest says
@@ -119,11 +115,10 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 }
 
 func newWireSeat(t panel.FloorSeat) wireSeat {
-	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Phone: t.Phone, Reads: t.State == panel.SeatReading &&
-		!t.Phone, State: string(t.State), Words: seatWords(t),
-		Over: t.Over, Of: t.Of, Rinse: int(math.Ceil(t.Rinse.Seconds())), Ahead: []wireBehind{}}
+	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Phone: t.Phone, State: standingOf(t.State, t),
+		Was: standingOf(t.Else, t), Words: standsIn(t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
 	if t.Next.ID != "" {
-		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, nil, t.Next.Served}
+		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, nil}
 		for _, p := range t.Next.Plates {
 			w.Now.Plates = append(w.Now.Plates, wirePlate{p.ID, p.Code, p.Name, p.Known})
 		}

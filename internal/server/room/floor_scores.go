@@ -3,6 +3,7 @@ package room
 import (
 	"errors"
 	"net/http"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -14,8 +15,8 @@ import (
 // behalf.
 type scoresPage struct {
 	site.StaffFrame
-	Seat  string // id
 	Label int
+	Act   shownAct
 	Turn  panel.BallotTurn
 	Nonce string
 	Wrong []panel.Ask
@@ -45,14 +46,23 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	if err != nil {
 		return err
 	}
-	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Seat: t.ID, Label: t.Label,
-		Turn: ballot, Nonce: nonce}
+	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label,
+		Turn: ballot, Nonce: nonce, Act: answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
 	for _, ask := range ballot.Asks {
 		if ask.Problem != "" {
 			page.Wrong = append(page.Wrong, ask)
 		}
 	}
 	return site.Show(s.Site, c, status, scoresScreen, page)
+}
+
+// answers is the act that the answers to a turn are.
+func answers(turn panel.BallotTurn) floorAct {
+	of := ofTurn
+	if turn.Read {
+		of = ofName
+	}
+	return floorActs[slices.IndexFunc(floorActs, func(a floorAct) bool { return a.Asks && a.Of == of })]
 }
 
 func (s *handlers) enterScores(c *gin.Context) error {

@@ -3,6 +3,7 @@ package room
 import (
 	"errors"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -19,6 +20,8 @@ type seatPage struct {
 	Was     string // code of the plate that was just dropped
 	Fresh   string // the code that a plate ahead of its turn has instead
 	Entered string // id of the serving whose scores were just entered
+	Sits    shownAct
+	Ahead   shownAct // a plate that the page does not show was dropped; its Does is "" where none can be
 	Care    panel.GuestTexts
 }
 
@@ -78,6 +81,10 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 	page := seatPage{StaffFrame: site.StaffFrameFor(by, "Seat", r.Sitting, r.Invented), seatCard: newSeatCard(t),
 		Told: told[c.Query("told")],
 		Care: panel.GuestTexts{Contents: r.Contents}}
+	page.Sits = sits.shown(t, subject{})
+	if slices.Contains(droppedAhead.In, standingOf(t.State, t)) {
+		page.Ahead = droppedAhead.shown(t, subject{})
+	}
 	page.Title = "Seat " + strconv.Itoa(t.Label)
 	page.Was, page.Fresh = threeDigits(c.Query("was")), threeDigits(c.Query("fresh"))
 	if entered := c.Query("entered"); len(entered) <= site.MaxToken {

@@ -106,7 +106,7 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 	servertest.TypeIn(t, phone, "#plate", second)
 	servertest.Tap(t, phone, "Whose is it?")
 	servertest.Tap(t, phone, "Dropped")
-	servertest.Poll(t, phone, `document.querySelector("#seat-dropped").checkVisibility()`)
+	servertest.Poll(t, phone, `document.querySelector("#seat-note").checkVisibility()`)
 	servertest.Says(t, phone, "#kept-note", "5 notes are kept")
 	servertest.LooksSound(t, phone, "without network: the seat", script)
 	servertest.Run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))

@@ -1,0 +1,107 @@
+package room
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// shownAct is an act as a page offers it.
+type shownAct struct {
+	Does, Seat, Action string
+	Turn               panel.TurnID // "" = none
+	Says, Text         string
+	Card, Unseen       string // the button on the seat's card, and what only readers of screens need
+	Name, Value        string // of the field that goes with it; "" = none
+	Main, Asks         bool
+}
+
+// subject is what an act of a seat is about.
+type subject struct {
+	turn      panel.TurnID
+	plate     panel.ServingID
+	code, was string
+	number    int
+	tray      bool
+}
+
+// subjects lists what a seat has of a scope.
+func (of scope) subjects(t panel.FloorSeat) []subject {
+	next := subject{turn: t.Next.ID, code: t.Next.Code, number: t.Next.Number, tray: len(t.Next.Plates) > 1}
+	before := subject{turn: t.Before.ID, code: t.Before.Code, number: t.Before.Number}
+	var list []subject
+	switch of {
+	case ofSeat:
+		return []subject{{}}
+	case ofTurn:
+		list = append(list, next)
+	case ofName:
+		list = append(list, subject{turn: t.Reads.ID, number: t.Reads.Number})
+	case ofRefused, ofSkipped:
+		if (of == ofSkipped) == (before.code == "") {
+			list = append(list, before)
+		}
+	case ofPlate, ofReplaced:
+		for _, p := range t.Next.Plates {
+			next.plate, next.code, next.was = p.ID, p.Code, p.Was
+			if of == ofPlate || p.Was != "" {
+				list = append(list, next)
+			}
+		}
+	}
+	return slices.DeleteFunc(list, func(x subject) bool { return x.turn == "" })
+}
+
+// offered lists the acts of a seat, in order; of several that may stand out the first
+// one does.
+func offered(t panel.FloorSeat) []shownAct {
+	var list []shownAct
+	stands, main := standingOf(t.State, t), false
+	for _, act := range floorActs {
+		if act.Text == nil || !slices.Contains(act.In, stands) {
+			continue
+		}
+		for _, x := range act.Of.subjects(t) {
+			shown := act.shown(t, x)
+			shown.Main = act.Main && !main && !(act.Own && t.Phone)
+			main = main || act.Main
+			list = append(list, shown)
+		}
+	}
+	return list
+}
+
+// shown is the act of a seat about something there.
+func (a floorAct) shown(t panel.FloorSeat, x subject) shownAct {
+	path, values := "/floor/seats/"+t.ID, []string{"{label}", strconv.Itoa(t.Label), "{over}", strconv.Itoa(t.Over)}
+	if x.turn != "" {
+		values = append(values, "{turn}", string(x.turn), "{plate}", string(x.plate), "{code}", x.code,
+			"{was}", x.was, "{number}", strconv.Itoa(x.number))
+	}
+	in := strings.NewReplacer(values...)
+	s := shownAct{Does: a.Does, Seat: t.ID, Turn: x.turn, Action: path + "/" + in.Replace(a.Path),
+		Says: in.Replace("Seat {label}: " + a.Says), Asks: a.Asks}
+	if a.Text != nil && x.tray {
+		s.Text = in.Replace(a.Text[1])
+	} else if a.Text != nil {
+		s.Text = in.Replace(a.Text[0])
+	}
+	if a.Card != nil {
+		s.Card, s.Unseen = a.Card[0], in.Replace(a.Card[1])
+	}
+	if a.Field != nil {
+		s.Name, s.Value = a.Field[0], in.Replace(a.Field[1])
+	}
+	return s
+}
+
+// standsIn says in words where a seat stands.
+func standsIn(t panel.FloorSeat) string {
+	return strings.NewReplacer("{number}", strconv.Itoa(t.Reads.Number), "{of}", strconv.Itoa(t.Reads.Of),
+		"{minutes}", site.Minutes(t.Waiting), "{seconds}", strconv.Itoa(int(math.Ceil(t.Rinse.Seconds())))).
+		Replace(standings[standingOf(t.State, t)].Told)
+}
