@@ -80,7 +80,7 @@ func (s *Store) Backup(ctx context.Context, w io.Writer, at time.Time) (Manifest
 	var m Manifest
 	err := s.snapshot(ctx, func(tx *sql.Tx) error {
 		if s.kind() == "sqlite" {
-			if err := quickCheck(ctx, tx); err != nil {
+			if err := checkFile(ctx, tx); err != nil {
 				return fmt.Errorf("%w; %s", err, whatNow)
 			}
 		}

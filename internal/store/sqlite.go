@@ -132,7 +132,8 @@ func explainSQLite(err error) string {
 	}
 	switch refused.Code {
 	case sqlite3.ErrNotADB:
-		return "this file is no SQLite database; name another file, or a new one that will be made"
+		return "this file is no SQLite database; name another file, or a new one that will be made; if it was Cloche’s, it is damaged: " +
+			whatNow
 	case sqlite3.ErrCorrupt:
 		return "the file is damaged; " + whatNow
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
