@@ -53,7 +53,7 @@ func TestVerifyCommand(t *testing.T) {
 		says                []string
 	}{
 		{"all right", rightEntry, "1 passed, 0 failed", false,
-			[]string{"pass  right", "exact binomial", "1 field compared"}},
+			[]string{"pass  right", "exact binomial", "1 value compared, largest", "\n1 value compared\n"}},
 		{"one wrong", rightEntry + "," + wrongEntry, "1 passed, 1 failed", true,
 			[]string{"FAIL  wrong", "p_greater: expected 0.03, computed 0.02844"}},
 	} {
