@@ -20,8 +20,8 @@ func TestCanRun(t *testing.T) {
 		{"A or not A", study.Study{Question: study.ANotA}, false},
 		{"names rated before tasting", study.Study{Question: study.Naming, Serving: study.Serving{Expectation: true}},
 			true},
-		{"strata", study.Study{Question: study.Naming, Serving: study.Serving{Strata: []study.Stratum{{}}}}, false},
-		{"one sample to each", study.Study{Question: study.Naming, Serving: study.Serving{Design: study.One}}, false},
+		{"strata", study.Study{Question: study.Naming, Serving: study.Serving{Strata: []study.Stratum{{}}}}, true},
+		{"one sample to each", study.Study{Question: study.Naming, Serving: study.Serving{Design: study.One}}, true},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			err := canRun(&tc.s)

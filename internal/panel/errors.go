@@ -32,6 +32,7 @@ var (
 	ErrReason      = errors.New("a reason has to be given")
 	ErrNotRead     = errors.New("allergens and consent have to be read and agreed to, and an age confirmed where one is asked, first")
 	ErrAge         = errors.New("the age that the study asks for has to be confirmed first")
+	ErrStratum     = errors.New("what decides which sample a guest gets has to be answered first")
 	ErrAmbiguous   = errors.New("several plates of this sitting carry that code")
 	ErrBadValue    = errors.New("this is no sensible value")
 	ErrStale       = errors.New("the draft was changed since it was read")

@@ -202,6 +202,7 @@ type Collected struct {
 	Answers  []KeyedAnswer // those to warm-ups and references too
 	Comments []Comment
 	Turns    []Turn     // the plan as it was served, with the codes that stood on the plates
+	Dealt    []Dealt    // what was dealt on arrival, in the order of arrival
 	Dropped  []Dropped  // codes before plates were dropped
 	Replaced []Replaced // answers that were corrected
 	Screened []analysis.Screened
@@ -231,6 +232,9 @@ func (s *Service) collect(ctx context.Context, studyID string) (c Collected, err
 		return c, err
 	}
 	if c.Turns, err = s.store.AllTurns(ctx, studyID); err != nil {
+		return c, err
+	}
+	if c.Dealt, err = s.store.Dealt(ctx, studyID); err != nil {
 		return c, err
 	}
 	if c.Dropped, err = s.store.Dropped(ctx, studyID); err != nil {

@@ -2,6 +2,7 @@ package panel
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -122,7 +123,7 @@ func (t seatState) floorTurn(i int) FloorTurn {
 // SeatGuest gives a guest without a phone the next place of the sitting. The same
 // nonce again gives the same seat. [ErrNotRead] unless both parts of the consent
 // are confirmed, the age where the study asks for one, and every screening question
-// answered; [ErrFull] when no place is left.
+// and what decides the stratum answered; [ErrFull] when no place is left.
 func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c GuestConsent) (FloorSeat, error) {
 	sitting, stored, err := s.at(ctx, by, ActServe)
 	if err != nil {
@@ -132,13 +133,20 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 	if !c.AllergensRead || !c.ConsentRead || stored.Spec.AsksAge() && !c.OldEnough || !complete {
 		return FloorSeat{}, ErrNotRead
 	}
+	dealing, err := s.dealing(stored, c.Levels)
+	if errors.Is(err, ErrStratum) {
+		return FloorSeat{}, ErrNotRead
+	}
+	if err != nil {
+		return FloorSeat{}, err
+	}
 	id, err := s.token(12)
 	if err != nil {
 		return FloorSeat{}, err
 	}
 	now := s.now()
 	a := Assessor{ID: id, StudyID: stored.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now, Screening: answers}
-	seated, err := s.store.Seat(ctx, a, hash(s.derive("guest", sitting.ID, nonce)), func(seated Assessor) Event {
+	seated, err := s.store.Seat(ctx, a, hash(s.derive("guest", sitting.ID, nonce)), dealing, func(seated Assessor) Event {
 		return s.event(stored.ID, by.Who(), "guest seated", seated.nameInLog()+", allergens and consent read")
 	})
 	if err != nil {
@@ -232,6 +240,7 @@ type GuestTexts struct {
 	Consent  string
 	study.Contents
 	Age       AgeAsked
+	Strata    []StratumAsk
 	Screening []ScreenAsk // to be asked after consent
 }
 
@@ -242,7 +251,7 @@ func (s *Service) ConsentText(ctx context.Context, by Session) (GuestTexts, erro
 		return GuestTexts{}, err
 	}
 	g := GuestTexts{Consent: stored.Spec.Texts.Consent, Contents: stored.Spec.Contents(), Age: ageAsked(stored.Spec)}
-	g.Screening = screenAsks(stored.Spec)
+	g.Screening, g.Strata = screenAsks(stored.Spec), strataAsks(stored.Spec)
 	w := newWelcome(stored.Spec, nil)
 	g.Minutes, g.Sittings = w.Minutes, w.Sittings
 	return g, nil

@@ -32,7 +32,7 @@ func newWelcome(a *study.Study, offered []string) Welcome {
 		Language: a.Languages[0], Languages: offered,
 		Greeting: a.Texts.Welcome, Consent: a.Texts.Consent, Invented: a.Invented,
 	}
-	w.Contents, w.Age = a.Contents(), ageAsked(a)
+	w.Contents, w.Age, w.Strata = a.Contents(), ageAsked(a), strataAsks(a)
 	if cost, err := analysis.CostOf(a, 1); err == nil { // a locked study has a design; a draft that has none says no time
 		w.Minutes, w.Sittings = cost.Minutes, cost.Attends
 	}
@@ -57,7 +57,8 @@ func (s *Service) full(ctx context.Context, stored Study, sitting Sitting) (bool
 
 // Consent seats a person who agreed, and returns the token of the personal
 // link. The same nonce again returns the same token. [ErrAge] when the study asks
-// for an age that is not confirmed, [ErrFull] and [ErrNotOpen] as they say.
+// for an age that is not confirmed, [ErrStratum] when what decides the stratum is not
+// answered, [ErrFull] and [ErrNotOpen] as they say.
 func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneConsent) (token string, err error) {
 	sitting, stored, err := s.joined(ctx, join)
 	if err != nil {
@@ -66,6 +67,10 @@ func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneCo
 	if stored.Spec.AsksAge() && !given.OldEnough {
 		return "", ErrAge
 	}
+	dealing, err := s.dealing(stored, given.Levels)
+	if err != nil {
+		return "", err
+	}
 	token = s.derive("seat", sitting.ID, nonce)
 	id, err := s.token(12)
 	if err != nil {
@@ -73,7 +78,7 @@ func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneCo
 	}
 	a := Assessor{ID: id, StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true,
 		Language: beganIn(ctx, stored.Spec)}
-	_, err = s.store.Seat(ctx, a, hash(token), func(seated Assessor) Event {
+	_, err = s.store.Seat(ctx, a, hash(token), dealing, func(seated Assessor) Event {
 		return s.event(sitting.StudyID, seated.nameInLog(), "consented", began(seated.Language))
 	})
 	if err != nil {

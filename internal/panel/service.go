@@ -170,11 +170,13 @@ func (s *Service) Preview(ctx context.Context, id string) (Study, *design.Plan, 
 	if err != nil {
 		return Study{}, nil, err
 	}
-	plan, err := s.draw(stored)
+	plan, err := s.draw(stored, false)
 	return stored, plan, err
 }
 
-func (s *Service) draw(stored Study) (*design.Plan, error) {
+// draw draws the plan of a draft: the one that is locked or, to look at, with the samples
+// that would be dealt on arrival if newcomers came from all strata in turn.
+func (s *Service) draw(stored Study, lock bool) (*design.Plan, error) {
 	if err := stored.Sound(); err != nil {
 		return nil, err
 	}
@@ -189,20 +191,23 @@ func (s *Service) draw(stored Study) (*design.Plan, error) {
 		}
 		seed = binary.BigEndian.Uint64(b[:]) >> 11 // 53 bits: exact in JSON readers
 	}
+	fixed, err := design.Draw(stored.Spec, lockedPlan(stored.Spec, seed, 0))
+	if err != nil || lock || !fixed.OnArrival {
+		return fixed, err
+	}
 	return design.Draw(stored.Spec, design.Options{Seed: seed})
+}
+
+// lockedPlan are the choices by which the plan of a locked study is drawn.
+func lockedPlan(a *study.Study, seed uint64, engine int) design.Options {
+	return design.Options{Seed: seed, Engine: engine, OnArrival: a.Serving.DealtOnArrival()}
 }
 
 // canRun says what this service cannot run yet, or nil.
 func canRun(a *study.Study) error {
-	switch {
-	case !Runs(a.Question):
+	if !Runs(a.Question) {
 		return &NotYetError{"this kind of test cannot be run on phones yet",
 			"draw the plan with “cloche plan” and record the answers on paper"}
-	case len(a.Serving.Strata) > 0:
-		return &NotYetError{"strata cannot be asked for on phones yet", "leave out “strata” under serving"}
-	case a.Serving.Design == study.One: // better refused now than without an answer after the last plate
-		return &NotYetError{"groups that taste one sample each cannot be compared yet",
-			"leave out “design: one” under serving, so that each assessor gets all samples"}
 	}
 	return nil
 }
@@ -228,7 +233,7 @@ func (s *Service) Lock(ctx context.Context, by Session, id string, revision int)
 	case stored.Revision != revision:
 		return ErrStale
 	}
-	plan, err := s.draw(stored)
+	plan, err := s.draw(stored, true)
 	if err != nil {
 		return err
 	}
@@ -250,7 +255,7 @@ func (s *Service) Lock(ctx context.Context, by Session, id string, revision int)
 // FixedPlan draws the plan of a locked study again, with the engine that drew it,
 // and checks it against the hash that was fixed.
 func (s Study) FixedPlan() (*design.Plan, error) {
-	plan, err := design.Draw(s.Spec, design.Options{Seed: s.Lock.Seed, Engine: s.Lock.Engine})
+	plan, err := design.Draw(s.Spec, lockedPlan(s.Spec, s.Lock.Seed, s.Lock.Engine))
 	if err != nil {
 		return nil, fmt.Errorf("redraw the plan of study %s: %w", s.ID, err)
 	}
@@ -298,7 +303,10 @@ func turnsAt(a *study.Study, plan *design.Plan, place int) []Turn {
 		t := Turn{Place: place, Order: len(all), Sitting: int(planned.Sitting), Role: planned.Role,
 			Response: planned.Response(a.Question)}
 		for i, v := range planned.Servings {
-			sample := plan.Samples[v.Sample]
+			var sample study.SampleID // "" until it is dealt
+			if v.Sample != design.Undealt {
+				sample = plan.Samples[v.Sample]
+			}
 			if planned.Role == design.Expected {
 				x, _ := a.Sample(sample)
 				t.Name = x.Name

@@ -125,8 +125,12 @@ type SeatStore interface {
 	// assessor left or withdrew before any plate was set down, refused or rated is not,
 	// and that assessor is gone once it is given away.
 	// ErrFull when none is left; ErrNotOpen unless the study is open. What note
-	// makes of the new assessor is logged.
-	Seat(ctx context.Context, a Assessor, tokenHash string, note func(Assessor) Event) (Assessor, error)
+	// makes of the new assessor is logged. With d, samples are dealt on arrival: the
+	// place is one that was dealt to the stratum of d before and is free again, else the
+	// lowest that was not dealt yet, to which d deals now; and d's entry is logged.
+	Seat(ctx context.Context, a Assessor, tokenHash string, d *Dealing, note func(Assessor) Event) (Assessor, error)
+	// Dealt returns what was dealt on arrival, in the order of arrival.
+	Dealt(ctx context.Context, studyID string) ([]Dealt, error)
 	AssessorByToken(ctx context.Context, tokenHash string) (Assessor, error)
 	// SeatByToken returns an assessor with all that says what they see, as of one
 	// moment. A [FreedError] when the place was freed, or given away after the

@@ -35,7 +35,8 @@ func ageAsked(a *study.Study) AgeAsked { return AgeAsked{a.AsksAge(), a.Panel.Mi
 
 // PhoneConsent is what a person confirms on a phone beside the consent itself.
 type PhoneConsent struct {
-	OldEnough bool // as [AgeAsked] asks
+	OldEnough bool           // as [AgeAsked] asks
+	Levels    map[string]int // what decides the stratum: levels, from 1, by field
 }
 
 // Welcome is what a person reads before consent. It has no field for dishes,
@@ -44,6 +45,7 @@ type Welcome struct {
 	Greeting string
 	study.Contents
 	Age       AgeAsked
+	Strata    []StratumAsk
 	Minutes   int // that tasting takes, over all sittings
 	Sittings  int // that an assessor attends
 	Consent   string
@@ -77,6 +79,7 @@ type Ballot struct {
 	Language  string   // BCP 47, of all these words
 	Languages []string // to choose from
 
+	Grouped     bool // they said on arrival what decides their stratum, which stays when answers go
 	AfterClose  int  // servings with answers that arrived after the close, and do not count
 	MayCorrect  bool // the turn answered last, until the next one is answered; see [Service.Correctable]
 	MayWithdraw bool
@@ -228,7 +231,7 @@ func (s *Service) Correctable(ctx context.Context, token string) (BallotTurn, er
 func (t seatState) blank() Ballot {
 	a := t.study.Spec
 	b := Ballot{Label: t.assessor.Label(), Invented: a.Invented, Language: a.Languages[0], Languages: t.offered}
-	b.Contents = a.Contents()
+	b.Contents, b.Grouped = a.Contents(), a.Serving.DealtOnArrival()
 	b.Pause = time.Duration(a.Serving.RinseSeconds) * time.Second
 	return b
 }

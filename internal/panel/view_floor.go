@@ -82,5 +82,6 @@ type GuestConsent struct {
 	AllergensRead bool                   // the union of allergens was read to or by the guest, who can eat all of it
 	ConsentRead   bool                   // the consent text was read to or by the guest, who agrees
 	OldEnough     bool                   // the guest is as old as [GuestTexts] asks, when it does
+	Levels        map[string]int         // what decides the stratum: levels, from 1, by field
 	Screening     map[string]study.Reply // what the guest answered, by field
 }

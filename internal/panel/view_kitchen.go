@@ -24,6 +24,7 @@ type KitchenSheet struct {
 	Counts   Tally
 	Pace     float64 // plates rated per minute, see [LiveSitting]
 	study.Contents
+	Undealt  int           // plates of which it is dealt on arrival what they are: no dish counts them yet
 	Dishes   []KitchenDish // in the order of the study file
 	Waves    []KitchenWave
 	Cautions []string
@@ -155,8 +156,11 @@ func (s *Service) dishes(ctx context.Context, sheet *KitchenSheet, stored Study,
 	portions := map[study.DishID]int{}
 	for _, x := range turns {
 		for _, v := range x.Servings {
-			sample, _ := stored.Spec.Sample(v.Sample)
-			portions[sample.Dish]++
+			if dish, known := dishOf(stored.Spec, v); known {
+				portions[dish]++
+			} else {
+				sheet.Undealt++
+			}
 		}
 	}
 	for _, d := range stored.Spec.Dishes {
@@ -198,15 +202,18 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, stored Study, 
 // kitchenPlates are the plates of a turn that is in a state; one that is set down is out
 // whatever its tray waits for.
 func kitchenPlates(a *study.Study, x Turn, state PlateState) []KitchenPlate {
-	plates := make([]KitchenPlate, len(x.Servings))
+	var plates []KitchenPlate
 	for i, v := range x.Servings {
-		sample, _ := a.Sample(v.Sample)
-		p := KitchenPlate{Code: v.Code, DishID: string(sample.Dish), State: state, Tray: x.Key(), At: i + 1}
+		dish, known := dishOf(a, v)
+		if !known {
+			continue
+		}
+		p := KitchenPlate{Code: v.Code, DishID: string(dish), State: state, Tray: x.Key(), At: i + 1}
 		p.Known = x.known(v)
 		if !v.ServedAt.IsZero() && state != PlateNoGuest {
 			p.State = PlateServed
 		}
-		plates[i] = p
+		plates = append(plates, p)
 	}
 	return plates
 }

@@ -160,7 +160,7 @@ func (e evening) imbalance(sitting int) int {
 	for _, x := range e.plated(sitting) {
 		_, answered := e.answered[x.ID]
 		for _, v := range x.Servings {
-			if v.Role != design.Rated {
+			if v.Role != design.Rated || v.undealt() {
 				continue
 			}
 			servings++

@@ -11,9 +11,9 @@ import (
 	"cloche/internal/panel"
 )
 
-// Seat gives the lowest free place of a sitting to an assessor, once per
-// tokenHash.
-func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string,
+// Seat gives the lowest free place of a sitting to an assessor, or the one that is theirs
+// when samples are dealt on arrival, once per tokenHash.
+func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, d *panel.Dealing,
 	note func(panel.Assessor) panel.Event) (panel.Assessor, error) {
 	var seated assessorRow
 	err := s.writing(ctx, "seat assessor", func(tx *gorm.DB) error {
@@ -35,7 +35,14 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string,
 		if study.State != panel.Open.String() || !sitting.OpenedAt.Valid {
 			return panel.ErrNotOpen
 		}
-		if a.Place, err = lowestFreePlace(tx, sitting); err != nil {
+		var dealt panel.Dealt
+		if d == nil {
+			a.Place, err = lowestFreePlace(tx, sitting)
+		} else {
+			dealt, err = deal(tx, sitting, d, a.JoinedAt)
+			a.Place = dealt.Place
+		}
+		if err != nil {
 			return err
 		}
 		// Whoever had the place went before any plate; until now that could be undone.
@@ -46,7 +53,10 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string,
 		if err := tx.Create(&seated).Error; err != nil {
 			return err
 		}
-		return appendEvent(tx, note(seated.assessor()))
+		if err := appendEvent(tx, note(seated.assessor())); err != nil || d == nil {
+			return err
+		}
+		return appendEvent(tx, d.Note(dealt))
 	})
 	if err != nil {
 		return panel.Assessor{}, err

@@ -28,7 +28,7 @@ func BenchmarkSeat(b *testing.B) {
 					size.open(b, s)
 					b.StartTimer()
 				}
-				if _, err := s.Seat(b.Context(), size.assessor(next), size.token(next), logged); err != nil {
+				if _, err := s.Seat(b.Context(), size.assessor(next), size.token(next), nil, logged); err != nil {
 					b.Fatal(err)
 				}
 				next++

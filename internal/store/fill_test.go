@@ -69,7 +69,7 @@ func (c crowd) open(tb testing.TB, s *Store) {
 func (c crowd) seat(tb testing.TB, s *Store) {
 	tb.Helper()
 	for n := range c.assessors {
-		_, err := s.Seat(tb.Context(), c.assessor(n), c.token(n), logged)
+		_, err := s.Seat(tb.Context(), c.assessor(n), c.token(n), nil, logged)
 		must(tb, err)
 	}
 }

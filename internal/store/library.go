@@ -166,6 +166,7 @@ var deleteStudy = []string{
 	"DELETE FROM freed_links WHERE " + itsSittings,
 	"DELETE FROM sessions WHERE study_id = @study",
 	"DELETE FROM assessors WHERE study_id = @study",
+	"DELETE FROM dealt WHERE study_id = @study",
 	"DELETE FROM sittings WHERE study_id = @study",
 	"DELETE FROM servings WHERE " + itsTurns,
 	"DELETE FROM turns WHERE study_id = @study",

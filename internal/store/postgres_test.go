@@ -20,7 +20,7 @@ func TestPostgresLocks(t *testing.T) {
 	guests.open(t, s)
 	seated, rated := 0, 0
 	seat := func(ctx context.Context) error {
-		_, err := s.Seat(ctx, guests.assessor(seated), guests.token(seated), logged)
+		_, err := s.Seat(ctx, guests.assessor(seated), guests.token(seated), nil, logged)
 		if err == nil {
 			seated++
 		}

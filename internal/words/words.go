@@ -35,6 +35,9 @@ type Words struct {
 	OldEnough   string // %d years
 	OfAge       string // when no number of years is asked
 	SayAge      string // when that was not confirmed
+	GroupWhy    string // under questions that decide to which group of guests somebody belongs
+	GroupStays  string // to whoever takes their answers out, of those questions
+	AskStaff    string // where the staff know the answer to one
 	ListCare    string
 	AgreeTo     string
 	TakesOnce   string // %d minutes

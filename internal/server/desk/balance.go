@@ -21,6 +21,7 @@ type evenness struct {
 	site.Frame
 	ID, Study string
 	CannotRun string // why no plan can be drawn; "" when one can
+	OnArrival bool   // there is nothing to count before the close: samples are dealt on arrival
 	Figure    report.Figure
 	Text      string
 	Drawn     bool // the figure script was built
@@ -44,7 +45,8 @@ func (s *handlers) balance(c *gin.Context) error {
 		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
 		CannotRun: reason, Drawn: web.FiguresBuilt(),
 	}
-	if !refused {
+	page.OnArrival = stored.Spec.Serving.DealtOnArrival() && stored.State != panel.Closed
+	if !refused && !page.OnArrival {
 		weighed, err := plan.CountBalance(stored.Spec)
 		if err != nil {
 			return err
@@ -65,6 +67,10 @@ func (s *handlers) planOf(c *gin.Context) (panel.Study, *design.Plan, error) {
 	}
 	if stored.State == panel.Draft {
 		return s.Panel.Preview(c.Request.Context(), stored.ID)
+	}
+	if stored.State == panel.Closed {
+		plan, err := s.Panel.DealtPlan(c.Request.Context(), stored)
+		return stored, plan, err
 	}
 	plan, err := stored.FixedPlan()
 	return stored, plan, err

@@ -33,7 +33,7 @@ type closed struct {
 var closedScreen = site.DeskScreen[closed]("desk/closed")
 
 func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) error {
-	plan, err := stored.FixedPlan()
+	plan, err := s.Panel.DealtPlan(c.Request.Context(), stored)
 	if err != nil {
 		return err
 	}

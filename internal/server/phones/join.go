@@ -2,6 +2,7 @@ package phones
 
 import (
 	"errors"
+	"maps"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -18,6 +19,9 @@ type welcome struct {
 	At      string // address under which its forms stand
 	Nonce   string // makes a form that is sent twice count once
 	Unsaid  bool   // the age that is asked was not confirmed
+	Groups  []groupAsk
+
+	OldEnough bool // it was, when the form comes back
 
 	Anew               bool   // for another person than who has the seat in this browser
 	Word               string // of the evening, as typed
@@ -71,9 +75,12 @@ func (s *handlers) welcomePage(c *gin.Context, w panel.Welcome, nonce string) we
 	join := c.Param("token")
 	_, seated := s.seatedBefore(c, join)
 	w.AskWord = w.AskWord || seated
+	said := c.Request.URL.Query() // the card of a table says what the staff know
+	given := site.LevelsGiven(said)
+	maps.Copy(given, site.LevelsGiven(c.Request.PostForm))
 	return welcome{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join,
-		Nonce: nonce,
-		Anew:  seated, Word: c.Request.PostFormValue("word")}
+		Nonce: nonce, Groups: groupAsks(w, given, said),
+		Anew: seated, Word: c.Request.PostFormValue("word")}
 }
 
 // seatedBefore returns the personal token that this phone was given at the sitting of
@@ -106,10 +113,11 @@ func (s *handlers) consent(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	given := panel.PhoneConsent{OldEnough: c.Request.PostFormValue("age") == "yes"}
+	given := panel.PhoneConsent{OldEnough: c.Request.PostFormValue("age") == "yes",
+		Levels: site.LevelsGiven(c.Request.PostForm)}
 	token, err := s.Panel.Consent(c.Request.Context(), c.Param("token"), nonce, given)
-	if errors.Is(err, panel.ErrAge) {
-		return s.askAge(c, nonce)
+	if errors.Is(err, panel.ErrAge) || errors.Is(err, panel.ErrStratum) {
+		return s.askAgain(c, nonce)
 	}
 	if err != nil {
 		return err
@@ -129,14 +137,14 @@ func (s *handlers) askWord(c *gin.Context, nonce string, wrong bool) error {
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, welcomeScreen, page)
 }
 
-// askAge shows the welcome again, with what was not confirmed.
-func (s *handlers) askAge(c *gin.Context, nonce string) error {
+// askAgain shows the welcome again, with what was not confirmed or answered.
+func (s *handlers) askAgain(c *gin.Context, nonce string) error {
 	w, err := s.Panel.Welcome(c.Request.Context(), c.Param("token"))
 	if err != nil {
 		return err
 	}
 	page := s.welcomePage(c, w, nonce)
-	page.Unsaid, page.Title = true, words.In(w.Language).WrongTitle
+	page.missing(c.Request.PostForm)
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, welcomeScreen, page)
 }
 

@@ -11,7 +11,6 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
-	"cloche/internal/words"
 )
 
 // onRehearsal is a screen of a rehearsal. All of its state stands in its address:
@@ -108,7 +107,7 @@ func (s *handlers) rehearsal(c *gin.Context) error {
 		return s.showBallot(c, http.StatusOK, x.page(c, x.Ballots[x.ballotIndex()]))
 	}
 	return site.Show(s.Site, c, http.StatusOK, welcomeScreen,
-		welcome{Frame: x.frame(c), Welcome: x.Welcome, At: x.at()})
+		x.welcome(c))
 }
 
 // rehearsalAside shows what stands beside the ballot. Any other address below a
@@ -165,13 +164,17 @@ func (s *handlers) rehearsalDo(c *gin.Context) error {
 			return s.showScreening(c, http.StatusUnprocessableEntity, x.page(c, back))
 		}
 	case "consent":
-		if x.Welcome.Age.Asked && c.Request.PostForm.Get("age") != "yes" {
-			page := welcome{Frame: x.frame(c), Welcome: x.Welcome, At: x.at(), Unsaid: true}
-			page.Title = words.In(x.lang).WrongTitle
+		page := x.welcome(c)
+		if page.missing(c.Request.PostForm); page.Missing() > 0 {
 			return site.Show(s.Site, c, http.StatusUnprocessableEntity, welcomeScreen, page)
 		}
 	}
 	return site.SeeOther(c, x.onward())
+}
+
+func (x onRehearsal) welcome(c *gin.Context) welcome {
+	return welcome{Frame: x.frame(c), Welcome: x.Welcome, At: x.at(),
+		Groups: groupAsks(x.Welcome, site.LevelsGiven(c.Request.PostForm), nil)}
 }
 
 // rehearsalRate checks answers as the phone's form would be, and drops them.

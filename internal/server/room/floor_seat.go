@@ -122,7 +122,7 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 	}
 	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes",
 		ConsentRead: c.Request.PostFormValue("consent") == "yes", OldEnough: c.Request.PostFormValue("age") == "yes"}
-	given.Screening = site.ScreeningGiven(c)
+	given.Screening, given.Levels = site.ScreeningGiven(c), site.LevelsGiven(c.Request.PostForm)
 	t, err := s.Panel.SeatGuest(c.Request.Context(), site.SessionOf(c), nonce, given)
 	if errors.Is(err, panel.ErrNotRead) {
 		page, err := s.guestPage(c)
@@ -142,6 +142,12 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 			page.Problems = append(page.Problems, site.Problem{Field: "consent",
 				Text: "Read the text aloud, and tick when the guest agrees."})
 		}
+		for i, q := range page.Texts.Strata {
+			page.Texts.Strata[i].Given = given.Levels[q.Field]
+			if n := given.Levels[q.Field]; n < 1 || n > len(q.Levels) {
+				page.Problems = append(page.Problems, site.Problem{Field: q.Field, Text: groupProblem(q)})
+			}
+		}
 		for i, q := range page.Texts.Screening {
 			if page.Texts.Screening[i].Given = given.Screening[q.Field]; page.Texts.Screening[i].Given == "" {
 				page.Problems = append(page.Problems, site.Problem{Field: q.Field,
@@ -154,4 +160,12 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 		return err
 	}
 	return site.SeeOther(c, "/floor/seats/"+t.ID+"?told=seated")
+}
+
+// groupProblem says what to do about a group that was not chosen.
+func groupProblem(q panel.StratumAsk) string {
+	if q.Staff {
+		return "Choose what is so: " + q.Text
+	}
+	return "Ask this, and note the answer: " + q.Text
 }

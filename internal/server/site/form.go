@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -83,6 +84,18 @@ func ScreeningGiven(c *gin.Context) map[string]study.Reply {
 		n, err := strconv.Atoi(c.Request.PostForm.Get(field))
 		if err == nil && n >= 1 && n <= len(ScreenReplies) {
 			given[field] = ScreenReplies[n-1]
+		}
+	}
+	return given
+}
+
+// LevelsGiven reads what a form, or the address of a table's card, says of what decides
+// the stratum.
+func LevelsGiven(from url.Values) map[string]int {
+	given := map[string]int{}
+	for field := range from {
+		if n, err := strconv.Atoi(from.Get(field)); err == nil {
+			given[field] = n
 		}
 	}
 	return given

@@ -26,6 +26,7 @@ type Study struct {
 	Cautions              []Caution
 	Tested                []string
 	Planned               bool // portions and balance are known
+	OnArrival             bool // which sample each gets is dealt when they arrive
 	Balance               positions
 }
 
@@ -61,8 +62,10 @@ func Of(stored panel.Study, plan *design.Plan) Study {
 	a := stored.Spec
 	sum := Study{
 		ID: stored.ID, Title: a.Title, Hypothesis: a.Hypothesis,
-		Panel: panelFacts(a), Cautions: Cautions(a), Tested: AnalysisPlan(a), Planned: plan != nil,
+		Panel: panelFacts(a), Cautions: Cautions(a), Tested: AnalysisPlan(a),
+		OnArrival: a.Serving.DealtOnArrival() && stored.State != panel.Closed,
 	}
+	sum.Planned = plan != nil && !sum.OnArrival
 	for _, x := range a.Samples {
 		d, _ := a.Dish(x.Dish)
 		sum.Samples = append(sum.Samples, sampleLine{string(x.ID), d.Title, a.NameText(x.ID), translatedNames(a, x.ID)})
@@ -75,7 +78,7 @@ func Of(stored panel.Study, plan *design.Plan) Study {
 		sum.Attributes = append(sum.Attributes, attributeLine{string(x.ID), x.Ask, scaleWords(x.Scale)})
 	}
 	portions := map[study.DishID]int{}
-	if plan != nil {
+	if sum.Planned {
 		portions, sum.Balance = count(a, plan)
 	}
 	for _, d := range a.Dishes {
@@ -117,6 +120,7 @@ func panelFacts(a *study.Study) []Fact {
 		facts = append(facts, Fact{"Languages", strings.Join(names, ", ") +
 			", as each phone is set. A name in another language is another word: check that it promises the same."})
 	}
+	facts = append(facts, strataFacts(a)...)
 	if a.Serving.Expectation {
 		facts = append(facts, Fact{"Before tasting", "each reads every name that they will meet, and says what they expect on the same scales, in an order drawn by lot and balanced" + afterNames(a)})
 	}
@@ -130,6 +134,27 @@ func panelFacts(a *study.Study) []Fact {
 	if a.Serving.RinseSeconds > 0 && hasPauses(a) {
 		facts = append(facts, Fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse",
 			a.Serving.RinseSeconds)})
+	}
+	return facts
+}
+
+// strataFacts say within what the samples are kept even, and who says to which group
+// somebody belongs.
+func strataFacts(a *study.Study) []Fact {
+	var facts []Fact
+	for _, x := range a.Serving.Strata {
+		text := fmt.Sprintf("%s: %s; the staff say which", x.ID, strings.Join(x.Levels, ", "))
+		if x.Ask != "" {
+			text = fmt.Sprintf("%s, as each says on arrival: “%s” %s", x.ID, x.Ask, strings.Join(x.Levels, ", "))
+		}
+		facts = append(facts, Fact{"Kept even within", text})
+	}
+	switch {
+	case len(facts) == 0:
+	case a.Serving.Minimise:
+		facts = append(facts, Fact{"Dealt by", "minimisation: each newcomer gets, with a chance of 4 in 5, the sample that keeps every level most even (Pocock & Simon 1975)"})
+	default:
+		facts = append(facts, Fact{"Dealt by", "permuted blocks within each combination of levels"})
 	}
 	return facts
 }
@@ -167,6 +192,9 @@ func eachGets(a *study.Study) string {
 	if n == len(a.Samples) {
 		return fmt.Sprintf("all %d samples%s, one after the other, in an order drawn by lot and balanced", n, times)
 	}
+	if a.Serving.DealtOnArrival() {
+		return fmt.Sprintf("%d of the %d samples%s, dealt by lot when they arrive", n, len(a.Samples), times)
+	}
 	return fmt.Sprintf("%d of the %d samples%s, drawn by lot and balanced", n, len(a.Samples), times)
 }
 
@@ -183,6 +211,9 @@ func count(a *study.Study, plan *design.Plan) (map[study.DishID]int, positions) 
 		counts[i] = make([]int, last)
 	}
 	for _, v := range plan.Servings {
+		if v.Sample == design.Undealt {
+			continue
+		}
 		if v.Role != design.Expected {
 			x, _ := a.Sample(plan.Samples[v.Sample])
 			portions[x.Dish]++

@@ -79,7 +79,7 @@ CREATE TABLE turns (
   turn_order integer NOT NULL,
   role text NOT NULL CHECK (role IN ('rated', 'warm-up', 'reference', 'expected')),
   response text NOT NULL, -- how it is answered
-  name text NOT NULL DEFAULT '', -- that is read; '' where plates are served
+  name text NOT NULL DEFAULT '', -- that is read; '' where plates are served, and until it is dealt
   refused_at timestamptz
 );
 CREATE UNIQUE INDEX turns_by_place ON turns (study_id, place, turn_order);
@@ -92,7 +92,7 @@ CREATE TABLE servings (
   serving_order integer NOT NULL, -- within the turn
   role text NOT NULL CHECK (role IN ('rated', 'warm-up', 'reference')),
   position integer NOT NULL,
-  sample text NOT NULL,
+  sample text NOT NULL, -- '' until it is dealt, where that is on arrival
   code text NOT NULL CHECK (code <> ''),
   served_at timestamptz,
   revealed_at timestamptz -- the blind was broken for this serving
@@ -158,6 +158,19 @@ CREATE TABLE assessors (
 );
 CREATE UNIQUE INDEX assessors_by_place ON assessors (study_id, place);
 CREATE UNIQUE INDEX assessors_by_token ON assessors (token_hash);
+
+-- What was dealt to assessors on arrival, where each gets one sample within strata. A
+-- place keeps what it was dealt, whoever has it. Append-only.
+CREATE TABLE dealt (
+  study_id text NOT NULL REFERENCES studies (id),
+  arrival integer NOT NULL, -- from 1, in the order of arrival
+  place integer NOT NULL,
+  stratum integer NOT NULL, -- combination of levels, from 0
+  sample text NOT NULL,
+  dealt_at timestamptz NOT NULL,
+  PRIMARY KEY (study_id, arrival)
+);
+CREATE UNIQUE INDEX dealt_by_place ON dealt (study_id, place);
 
 -- Personal links of assessors who never tasted and whose place was freed: whoever opens
 -- one is told so. Nothing else is kept of them.

@@ -92,7 +92,7 @@ var nameTests = []namedTest{
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(1)
 		late.SittingID = "sitting-2"
-		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), seated))
+		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), nil, seated))
 		_, outcome := c.submit(submission("n", a, 0, 1), panel.Recorded)
 		same(c, "outcome", outcome, panel.Recorded)
 	}},

@@ -50,7 +50,7 @@ var preparedTests = []namedTest{
 		same(c, "prepared", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy)), prepared(1, 2))
 		same(c, "by its link", got[panel.Sitting](c)(c.store.SittingByJoin(c.ctx, "join-2")), prepared(2)[0])
 		same(c, "state", got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).State, panel.Locked)
-		c.wantError("seat", second(c.store.Seat(c.ctx, newcomer(1), token(1), seated)), panel.ErrNotOpen)
+		c.wantError("seat", second(c.store.Seat(c.ctx, newcomer(1), token(1), nil, seated)), panel.ErrNotOpen)
 		c.must(c.store.AskWord(c.ctx, someSitting, true, happened))
 	}},
 	{"open under the link that was printed", func(c *check) {
@@ -64,7 +64,7 @@ var preparedTests = []namedTest{
 		c.wantError("open it again", c.store.OpenSitting(c.ctx, again, happened), panel.ErrWrongState)
 		elsewhere := newcomer(2)
 		elsewhere.SittingID = "sitting-2"
-		c.wantError("seat at one to come", second(c.store.Seat(c.ctx, elsewhere, token(2), seated)), panel.ErrNotOpen)
+		c.wantError("seat at one to come", second(c.store.Seat(c.ctx, elsewhere, token(2), nil, seated)), panel.ErrNotOpen)
 		c.seat(1)
 	}},
 	{"are prepared once", func(c *check) {

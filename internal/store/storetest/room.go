@@ -96,8 +96,8 @@ var roomTests = []namedTest{
 		c.opened(2, 1)
 		with, without := newcomer(1), newcomer(2)
 		with.Phone, without.StartedAt = true, noon
-		same(c, "with", got[panel.Assessor](c)(c.store.Seat(c.ctx, with, token(1), seated)).Phone, true)
-		back := got[panel.Assessor](c)(c.store.Seat(c.ctx, without, token(2), seated))
+		same(c, "with", got[panel.Assessor](c)(c.store.Seat(c.ctx, with, token(1), nil, seated)).Phone, true)
+		back := got[panel.Assessor](c)(c.store.Seat(c.ctx, without, token(2), nil, seated))
 		same(c, "without", back.Phone, false)
 		same(c, "started", back.StartedAt, noon)
 	}},

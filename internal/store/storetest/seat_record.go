@@ -22,7 +22,7 @@ var recordTests = []namedTest{
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(2)
 		late.SittingID = sitting(2).ID
-		got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(2), seated))
+		got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(2), nil, seated))
 		c.isSeat(2, 2)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon.Add(time.Hour), happened))
 		c.isSeat(1, 1)

@@ -78,7 +78,7 @@ var seatTests = []namedTest{
 			want = append(want, seated)
 		}
 		same(c, "assessors", got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy)), want)
-		c.wantError("one too many", second(c.store.Seat(c.ctx, newcomer(3), token(3), seated)), panel.ErrFull)
+		c.wantError("one too many", second(c.store.Seat(c.ctx, newcomer(3), token(3), nil, seated)), panel.ErrFull)
 		c.isUTC("JoinedAt", c.seat(0).JoinedAt)
 	}},
 	{"the same link seats once", func(c *check) {
@@ -87,11 +87,11 @@ var seatTests = []namedTest{
 		c.seat(2)
 		again := newcomer(3)
 		again.JoinedAt = noon.Add(5 * time.Hour)
-		same(c, "second time", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1), seated)), first)
+		same(c, "second time", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1), nil, seated)), first)
 		same(c, "by link", got[panel.Assessor](c)(c.store.AssessorByToken(c.ctx, token(1))), first)
 		same(c, "seated", len(got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy))), 2)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
-		same(c, "after close", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1), seated)), first)
+		same(c, "after close", got[panel.Assessor](c)(c.store.Seat(c.ctx, again, token(1), nil, seated)), first)
 	}},
 	{"a seat is logged once, with the place", func(c *check) {
 		c.opened(3, 2)
@@ -100,10 +100,10 @@ var seatTests = []namedTest{
 			return panel.Event{At: noon, StudyID: someStudy, Who: fmt.Sprint("place ", a.Place), What: "consented"}
 		}
 		for range 2 {
-			got[panel.Assessor](c)(c.store.Seat(c.ctx, newcomer(2), token(2), note))
+			got[panel.Assessor](c)(c.store.Seat(c.ctx, newcomer(2), token(2), nil, note))
 		}
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
-		c.wantError("after close", second(c.store.Seat(c.ctx, newcomer(3), token(3), note)), panel.ErrNotOpen)
+		c.wantError("after close", second(c.store.Seat(c.ctx, newcomer(3), token(3), nil, note)), panel.ErrNotOpen)
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)),
 			[]panel.Event{note(panel.Assessor{Place: 1})})
 	}},
@@ -115,11 +115,11 @@ var seatTests = []namedTest{
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(1)
 		late.SittingID = "sitting-2"
-		same(c, "place at sitting 2", got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), seated)).Place, 2)
+		same(c, "place at sitting 2", got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), nil, seated)).Place, 2)
 		same(c, "place at sitting 1", c.seat(2).Place, 0)
 		another := newcomer(3)
 		another.SittingID = "sitting-2"
-		c.wantError("sitting 2 is full", second(c.store.Seat(c.ctx, another, token(3), seated)), panel.ErrFull)
+		c.wantError("sitting 2 is full", second(c.store.Seat(c.ctx, another, token(3), nil, seated)), panel.ErrFull)
 	}},
 	{"free places are counted", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
@@ -141,13 +141,13 @@ var seatTests = []namedTest{
 		c.opened(2, 2)
 		nowhere := newcomer(1)
 		nowhere.SittingID = "nowhere"
-		c.wantError("unknown sitting", second(c.store.Seat(c.ctx, nowhere, token(1), seated)), panel.ErrNotFound)
+		c.wantError("unknown sitting", second(c.store.Seat(c.ctx, nowhere, token(1), nil, seated)), panel.ErrNotFound)
 		foreign := newcomer(1)
 		foreign.StudyID = "another"
-		c.wantError("sitting of another study", second(c.store.Seat(c.ctx, foreign, token(1), seated)),
+		c.wantError("sitting of another study", second(c.store.Seat(c.ctx, foreign, token(1), nil, seated)),
 			panel.ErrNotFound)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
-		c.wantError("closed", second(c.store.Seat(c.ctx, newcomer(1), token(1), seated)), panel.ErrNotOpen)
+		c.wantError("closed", second(c.store.Seat(c.ctx, newcomer(1), token(1), nil, seated)), panel.ErrNotOpen)
 		same(c, "seated", got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy)), nil)
 	}},
 	{"an unknown link is not found", func(c *check) {
@@ -183,7 +183,7 @@ var seatTests = []namedTest{
 		errs := make([]error, len(seats))
 		var all sync.WaitGroup
 		for i := range seats {
-			all.Go(func() { seats[i], errs[i] = c.store.Seat(c.ctx, newcomer(i), "one token", seated) })
+			all.Go(func() { seats[i], errs[i] = c.store.Seat(c.ctx, newcomer(i), "one token", nil, seated) })
 		}
 		all.Wait()
 		c.must(errors.Join(errs...))
@@ -196,7 +196,7 @@ var seatTests = []namedTest{
 		c.opened(1, 1)
 		ctx, cancel := context.WithCancel(c.ctx)
 		cancel()
-		c.wantError("seat", second(c.store.Seat(ctx, newcomer(1), token(1), seated)), context.Canceled)
+		c.wantError("seat", second(c.store.Seat(ctx, newcomer(1), token(1), nil, seated)), context.Canceled)
 		same(c, "place", c.seat(2).Place, 0)
 	}},
 }
@@ -226,7 +226,7 @@ func rush(c *check, people int) (places []int, full int) {
 	for i := range people {
 		all.Go(func() {
 			<-start
-			seats[i], errs[i] = c.store.Seat(c.ctx, newcomer(i), token(i), seated)
+			seats[i], errs[i] = c.store.Seat(c.ctx, newcomer(i), token(i), nil, seated)
 		})
 	}
 	close(start)

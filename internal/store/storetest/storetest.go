@@ -32,7 +32,7 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 	}{
 		{"studies", studyTests}, {"drafts", draftTests}, {"versions", versionTests}, {"library", libraryTests},
 		{"sittings", sittingTests}, {"prepared sittings", preparedTests}, {"freed links", freedTests},
-		{"seats", seatTests}, {"seat records", recordTests},
+		{"seats", seatTests}, {"dealt", dealtTests}, {"seat records", recordTests},
 		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"trays", trayTests},
 		{"room", roomTests}, {"free places", freePlaceTests},
 		{"progress", progressTests}, {"spreads", spreadTests}, {"service", serviceTests}, {"access", accessTests},
@@ -214,7 +214,7 @@ func token(n int) string { return fmt.Sprintf("token-%d", n) }
 // seat seats the nth newcomer.
 func (c *check) seat(n int) panel.Assessor {
 	c.Helper()
-	return got[panel.Assessor](c)(c.store.Seat(c.ctx, newcomer(n), token(n), seated))
+	return got[panel.Assessor](c)(c.store.Seat(c.ctx, newcomer(n), token(n), nil, seated))
 }
 
 // answers gives a value to each attribute; the second value of each differs

@@ -156,7 +156,7 @@ var submissionTests = []namedTest{
 		same(c, "once it is open", outcome, panel.Recorded)
 		newcome := newcomer(2)
 		newcome.SittingID = "sitting-2"
-		_, err = c.store.Seat(c.ctx, newcome, token(2), seated)
+		_, err = c.store.Seat(c.ctx, newcome, token(2), nil, seated)
 		c.wantError("its place is taken", err, panel.ErrFull)
 	}},
 	{"an earlier sitting than one's own is missed", func(c *check) {
@@ -167,7 +167,7 @@ var submissionTests = []namedTest{
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
 		late := newcomer(1)
 		late.SittingID = "sitting-2"
-		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), seated))
+		a := got[panel.Assessor](c)(c.store.Seat(c.ctx, late, token(1), nil, seated))
 		_, err := c.store.Submit(c.ctx, submission("x", a, 1, 1), asRecorded)
 		c.wantError("a serving of the first", err, panel.ErrNotFound)
 		sub := submission("y", a, 1, 1)
