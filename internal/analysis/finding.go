@@ -18,6 +18,7 @@ type Rating struct {
 	Sample    study.SampleID
 	Attribute study.AttributeID
 	Value     float64 // on the attribute's scale
+	Stratum   string  // of the assessor, where each gets one sample within strata; "" = none, or not known
 	Revealed  bool    // the blind was broken for its serving
 
 	NotSetDown bool // nobody noted that its plate was set down; false when that is not known

@@ -17,13 +17,14 @@ import (
 // ignored; the file is UTF-8, cut by comma or semicolon, with or without a
 // byte-order mark; after semicolons numbers may have a decimal comma. Dish,
 // name and attribute may be ids or the words of the study; turn, position and code
-// may be empty, and the columns turn and code missing.
+// may be empty, and the columns turn and code missing. A column stratum says to which
+// group of people an assessor belongs, in all of their rows.
 //
 // With a key, assessor and serving are checked against it; without one any
 // assessor is taken. Every mistake is reported with its line and column, and
 // then no ratings are returned: nothing is imported by half.
 func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []study.Problem) {
-	f := openCSV(file, r, columnsOf[:], "turn", "code")
+	f := openCSV(file, r, append(columnsOf[:], stratumColumn), "turn", "code", stratumColumn)
 	if len(f.problems) > 0 {
 		return nil, f.problems
 	}
@@ -61,6 +62,13 @@ type ratingsReader struct {
 	key    *Key
 	seen   map[given]int // line
 	served map[place]servedAt
+	strata map[string]stratumAt // by assessor
+}
+
+// stratumAt is what the file said of an assessor when they came first.
+type stratumAt struct {
+	name string
+	line int
 }
 
 // servedAt is what the file said of a serving when it came first.
@@ -72,7 +80,7 @@ type servedAt struct {
 
 func newRatingsReader(s *study.Study, key *Key) *ratingsReader {
 	return &ratingsReader{words: newVocabulary(asAnswered(s)), key: key, seen: map[given]int{},
-		served: map[place]servedAt{}}
+		served: map[place]servedAt{}, strata: map[string]stratumAt{}}
 }
 
 // rating reads one row; false when it holds a mistake, which is then reported.
@@ -85,6 +93,7 @@ func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 	r.Turn = readTurn(row)
 	r.Position = readPosition(row)
 	r.Sample = in.words.sample(row)
+	r.Stratum = in.stratum(row, r.Assessor)
 	in.readValue(row, &r)
 	if len(row.from.problems)+row.from.unlisted > before {
 		return r, false
@@ -92,6 +101,20 @@ func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 	in.checkServing(row, &r)
 	in.checkTwice(row, r)
 	return r, len(row.from.problems)+row.from.unlisted == before
+}
+
+// stratum reads to which stratum an assessor belongs, which is one and the same in every row.
+func (in *ratingsReader) stratum(row csvRow, assessor string) string {
+	name := row.text(stratumColumn)
+	first, seen := in.strata[assessor]
+	switch {
+	case !seen:
+		in.strata[assessor] = stratumAt{name, row.line}
+	case first.name != name:
+		row.report(stratumColumn, fmt.Sprintf("assessor %s is in stratum %q here, but in %q in line %d", assessor, name,
+			first.name, first.line), "write the same stratum in all rows of an assessor")
+	}
+	return name
 }
 
 func readPosition(row csvRow) int {

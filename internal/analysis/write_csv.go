@@ -3,6 +3,7 @@ package analysis
 import (
 	"encoding/csv"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -11,6 +12,9 @@ import (
 
 // columnsOf are the columns of a ratings file, in order.
 var columnsOf = [...]string{"assessor", "turn", "position", "code", "dish", "name", "attribute", "value"}
+
+// stratumColumn is there where assessors belong to strata.
+const stratumColumn = "stratum"
 
 // formulaStarts are the first characters that make a spreadsheet run a cell as
 // a formula, and the apostrophe itself, which guards against that.
@@ -21,7 +25,12 @@ const formulaStarts = "=+-@\t\r'"
 // that a spreadsheet would run as a formula get an apostrophe in front.
 func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 	out := csv.NewWriter(w)
-	if err := out.Write(columnsOf[:]); err != nil {
+	stratified := slices.ContainsFunc(ratings, func(r Rating) bool { return r.Stratum != "" })
+	header := slices.Clone(columnsOf[:])
+	if stratified {
+		header = append(header, stratumColumn)
+	}
+	if err := out.Write(header); err != nil {
 		return err
 	}
 	for _, r := range ratings {
@@ -29,6 +38,9 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 		row := []string{guard(r.Assessor), known(r.Turn), known(r.Position), guard(r.Code), string(x.Dish),
 			string(x.Name),
 			string(r.Attribute), strconv.FormatFloat(r.Value, 'f', -1, 64)}
+		if stratified {
+			row = append(row, guard(r.Stratum))
+		}
 		if err := out.Write(row); err != nil {
 			return err
 		}
