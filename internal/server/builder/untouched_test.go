@@ -1,4 +1,4 @@
-package server_test
+package builder_test
 
 import (
 	"net/http"
@@ -49,8 +49,8 @@ func send(v *servertest.Visitor, path string, form url.Values, do string) server
 func studyFiles(t *testing.T) map[string]string {
 	t.Helper()
 	files := map[string]string{}
-	for _, pattern := range []string{"../../studies/*.yaml", "../../studies/start/*.yaml",
-		"../../testdata/study/*.yaml"} {
+	for _, pattern := range []string{"../../../studies/*.yaml", "../../../studies/start/*.yaml",
+		"../../../testdata/study/*.yaml"} {
 		names, err := filepath.Glob(pattern)
 		if err != nil || len(names) == 0 {
 			t.Fatalf("%s: %d files, %v", pattern, len(names), err)
@@ -160,7 +160,7 @@ func spaced(s string) string {
 // mistakenFiles are the cases of testdata/study/mistakes.txt.
 func mistakenFiles(t *testing.T) map[string]string {
 	t.Helper()
-	src, err := os.ReadFile("../../testdata/study/mistakes.txt")
+	src, err := os.ReadFile("../../../testdata/study/mistakes.txt")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -182,7 +182,7 @@ func mistakenFiles(t *testing.T) map[string]string {
 			files[head] = in.String()
 			continue
 		}
-		sound, err := os.ReadFile("../../testdata/study/" + file + ".yaml")
+		sound, err := os.ReadFile("../../../testdata/study/" + file + ".yaml")
 		if err != nil {
 			t.Fatal(err)
 		}

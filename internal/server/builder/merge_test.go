@@ -1,4 +1,4 @@
-package server_test
+package builder_test
 
 import (
 	"fmt"
