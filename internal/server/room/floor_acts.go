@@ -41,18 +41,17 @@ func acted(c *gin.Context, err error, to, words string) error {
 		return site.SeeOther(c, to)
 	}
 	var answers *panel.AnswerError
+	status, n := site.ExplainToStaff(err)
 	switch {
 	case err == nil:
 		c.JSON(http.StatusOK, wireAct{"done", words, to})
 	case errors.Is(err, panel.ErrRepeated):
 		c.JSON(http.StatusOK, wireAct{"repeated", "", to})
 	case errors.Is(err, panel.ErrNotYet):
-		_, n := site.ExplainToStaff(err)
 		c.JSON(http.StatusConflict, wireAct{"later", n.Text[0], ""})
 	case errors.As(err, &answers):
 		c.JSON(http.StatusUnprocessableEntity, wireAct{"incomplete", "Answers are missing or not clear.", ""})
-	case site.ExplainsToStaff(err):
-		_, n := site.ExplainToStaff(err)
+	case status != 0:
 		c.JSON(http.StatusConflict, wireAct{"refused", n.Heading + ". " + n.Text[0], ""})
 	default:
 		return err

@@ -4,13 +4,11 @@ import (
 	"context"
 	"crypto/rand"
 	"errors"
-	"fmt"
 	"log/slog"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
 
-	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/words"
 )
@@ -26,8 +24,9 @@ type notice struct {
 }
 
 var (
-	noticeScreen     = PhoneScreen[notice]("site/notice")
-	deskNoticeScreen = DeskScreen[notice]("site/desk_notice")
+	noticeScreen      = PhoneScreen[notice]("site/notice")
+	deskNoticeScreen  = DeskScreen[notice]("site/desk_notice")
+	staffNoticeScreen = StaffScreen[notice]("site/staff_notice")
 )
 
 // Fail writes the page of an error; errors of ours are logged under a reference
@@ -83,80 +82,6 @@ const statusAborted = 499
 // aborted reports whether an error comes from nothing but that.
 func aborted(c *gin.Context, err error) bool {
 	return errors.Is(err, context.Canceled) && c.Request.Context().Err() != nil
-}
-
-// explain is the one place that maps kinds of error to status and page. What an
-// assessor reads says nothing of the study; w is the assessor's language.
-func explain(err error, r Role, w words.Words) (int, notice) {
-	var (
-		tooLarge *http.MaxBytesError
-		notYet   *panel.NotYetError
-		freed    *panel.FreedError
-	)
-	switch {
-	case errors.Is(err, panel.ErrUnavailable):
-		return http.StatusServiceUnavailable, unavailableNotice(r, w)
-	case errors.Is(err, panel.ErrSlowDown) && r == Assessor:
-		return http.StatusTooManyRequests, notice{Heading: w.TooMany, Text: []string{w.TooManyText}}
-	case errors.Is(err, errNotLead):
-		return http.StatusForbidden, notice{
-			Heading: "This is for the lead alone", Text: []string{"You are signed in as the partner: you can read every page of a study, and change nothing."},
-			Onward: "/studies", OnwardText: "All studies",
-		}
-	case r&InRoom != 0 && ExplainsToStaff(err):
-		return ExplainToStaff(err)
-	case errors.Is(err, panel.ErrNotFound) && r&AtDesk != 0:
-		return http.StatusNotFound, notice{
-			Heading: "There is no such page", Text: []string{"The study may belong to another service."},
-			Onward: "/studies", OnwardText: "All studies",
-		}
-	case errors.As(err, &freed) && r == Assessor:
-		return http.StatusGone, notice{
-			Heading: w.PlaceFreed, Text: []string{w.PlaceFreedText},
-			Onward: "/join/" + freed.Join, OnwardText: w.JoinAgain,
-		}
-	case errors.Is(err, panel.ErrNotFound), errors.Is(err, ErrRefused):
-		return http.StatusNotFound, notice{
-			Heading: w.Nowhere, Text: []string{w.NowhereText},
-		}
-	case errors.Is(err, panel.ErrFull):
-		return http.StatusConflict, FullNotice(w)
-	case errors.Is(err, panel.ErrNotOpen):
-		return http.StatusConflict, notOpenNotice(w)
-	case errors.Is(err, panel.ErrWrongState):
-		return http.StatusConflict, notice{
-			Heading: "Not in this state", Text: []string{"The study has moved on, or is not that far yet. What you asked for needs another state: draft, locked, open, closed."},
-			Onward: "/studies", OnwardText: "All studies",
-		}
-	case r&AtDesk != 0 && explainsToDesk(err):
-		return explainToDesk(err)
-	case errors.Is(err, analysis.ErrNoRatings):
-		return http.StatusConflict, notice{
-			Heading: "There is nothing to find", Text: []string{"There are no ratings: nobody had rated a serving when the study was closed, or all answers were taken out."},
-			Onward: "/studies", OnwardText: "All studies",
-		}
-	case errors.As(err, &notYet):
-		return http.StatusUnprocessableEntity, notice{
-			Heading: "This service cannot run the study as it stands",
-			Text:    []string{Sentence(notYet.What), Sentence(notYet.Do)},
-			Onward:  "/studies", OnwardText: "All studies",
-		}
-	case errors.As(err, &tooLarge) && r&AtDesk != 0:
-		return http.StatusRequestEntityTooLarge, notice{
-			Heading: "That is too much to take", Text: []string{fmt.Sprintf("A study file may hold at most %d KiB, a photo %d MiB.", MaxFile>>10, panel.MaxPhoto>>20)},
-		}
-	case errors.As(err, &tooLarge):
-		return http.StatusRequestEntityTooLarge, notice{Heading: w.TooMuch, Text: []string{w.WriteLess}}
-	case errors.Is(err, ErrForeign):
-		return http.StatusForbidden, notice{Heading: w.Foreign, Text: []string{w.FromHere}}
-	case errors.Is(err, ErrForm):
-		return http.StatusBadRequest, notice{
-			Heading: w.NotWhole, Text: []string{w.SendAgain},
-		}
-	}
-	return http.StatusInternalServerError, notice{
-		Heading: w.OurFault, Text: []string{w.TryAgain},
-	}
 }
 
 func FullNotice(w words.Words) notice {

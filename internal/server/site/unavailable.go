@@ -6,8 +6,6 @@ import (
 	"strings"
 
 	"github.com/gin-gonic/gin"
-
-	"cloche/internal/words"
 )
 
 // RetryAfter is when a phone may come again, in seconds (RFC 9110, section 10.2.3).
@@ -36,16 +34,4 @@ func againOf(c *gin.Context, r Role) *again {
 	}
 	slices.SortStableFunc(a.Fields, func(x, y formField) int { return strings.Compare(x.Name, y.Name) })
 	return a
-}
-
-// unavailableNotice says that the database cannot be used for the moment.
-func unavailableNotice(r Role, w words.Words) notice {
-	if r&AtDesk != 0 {
-		return notice{
-			Heading: "The database cannot be used at this moment",
-			Text: []string{"It cannot be reached, is locked by another program, or its disk is full or cannot be written. Nothing that was kept before is lost.",
-				"Phones hold their answers and send them again. This page works again by itself once the database does."},
-		}
-	}
-	return notice{Heading: w.CannotKeep, Text: []string{w.LeaveOpen, w.IfItGoesOn}}
 }
