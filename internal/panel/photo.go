@@ -128,8 +128,9 @@ func smallPhoto(file []byte) ([]byte, error) {
 		return nil, fmt.Errorf("%w: the picture has %d × %d pixels, which is too many", ErrBadValue, header.Width,
 			header.Height)
 	}
-	picture, _, err := image.Decode(bytes.NewReader(file))
-	if err != nil {
+	decoded, _, err := image.Decode(bytes.NewReader(file))
+	picture, readable := decoded.(image.RGBA64Image) // as all pictures of the standard library are
+	if err != nil || !readable {
 		return nil, fmt.Errorf("%w: the picture is damaged", ErrBadValue)
 	}
 	var out bytes.Buffer
@@ -143,20 +144,13 @@ func smallPhoto(file []byte) ([]byte, error) {
 // pngInterlace is where the header of a PNG says whether it is interlaced.
 const pngInterlace = 28
 
-// bytesAPixel is how much memory a pixel takes at most while a file is unpacked: by
-// the standard library's decoders, a progressive JPEG keeps a coefficient of four
-// bytes for each of up to four samples beside the sample, an interlaced PNG each pass
-// beside the whole.
+// bytesAPixel is how much memory a pixel takes at most while a file is unpacked, as
+// measured with the standard library's decoders: a JPEG that is not of brightness and
+// two colours is written anew with four bytes beside its samples, an interlaced PNG has
+// each pass beside the whole.
 func bytesAPixel(file []byte, header image.Config) int {
 	if bytes.HasPrefix(file, []byte("\xff\xd8")) {
-		perSample := 1
-		if isProgressive(file) {
-			perSample = 5
-		}
-		if header.ColorModel == color.CMYKModel {
-			return 4 * perSample
-		}
-		return 3 * perSample
+		return bytesAPixelOfJPEG(isProgressive(file), header.ColorModel)
 	}
 	n := 4
 	switch header.ColorModel {
@@ -167,6 +161,22 @@ func bytesAPixel(file []byte, header image.Config) int {
 		n *= 2
 	}
 	return n
+}
+
+// bytesAPixelOfJPEG counts the samples of a pixel, for each of which a progressive
+// JPEG keeps a coefficient of four bytes beside it.
+func bytesAPixelOfJPEG(progressive bool, colours color.Model) int {
+	samples, anew := 3, 0
+	switch colours {
+	case color.CMYKModel:
+		samples, anew = 4, 4
+	case color.RGBAModel:
+		anew = 4
+	}
+	if progressive {
+		return 5*samples + anew
+	}
+	return samples + anew
 }
 
 // isProgressive reports whether a JPEG is: its frame begins with the marker SOF2 (ITU-T
@@ -190,7 +200,7 @@ func isProgressive(file []byte) bool {
 
 // shrink returns a picture whose longer side is at most side, each pixel the mean
 // of those that it stands for, on white.
-func shrink(p image.Image, side int) *image.RGBA {
+func shrink(p image.RGBA64Image, side int) *image.RGBA {
 	b := p.Bounds()
 	w, h := b.Dx(), b.Dy()
 	if longest := max(w, h); longest > side {
@@ -208,13 +218,13 @@ func shrink(p image.Image, side int) *image.RGBA {
 
 // mean is the mean colour of a part of a picture; what is transparent lets white
 // through.
-func mean(p image.Image, part image.Rectangle) color.RGBA {
+func mean(p image.RGBA64Image, part image.Rectangle) color.RGBA {
 	var r, g, b, n uint64
 	for y := part.Min.Y; y < part.Max.Y; y++ {
 		for x := part.Min.X; x < part.Max.X; x++ {
-			pr, pg, pb, pa := p.At(x, y).RGBA()
-			white := uint64(0xffff - pa)
-			r, g, b, n = r+uint64(pr)+white, g+uint64(pg)+white, b+uint64(pb)+white, n+1
+			c := p.RGBA64At(x, y) // At would make a value for each of 50 million pixels
+			white := uint64(0xffff - c.A)
+			r, g, b, n = r+uint64(c.R)+white, g+uint64(c.G)+white, b+uint64(c.B)+white, n+1
 		}
 	}
 	return color.RGBA{R: uint8(r / n >> 8), G: uint8(g / n >> 8), B: uint8(b / n >> 8), A: 0xff}
