@@ -25,6 +25,16 @@ var FourCustards []byte
 //go:embed browned-butter.yaml
 var BrownedButter []byte
 
+// SaltierOfTwo is an example of which of two dishes has more of something.
+//
+//go:embed saltier-of-two.yaml
+var SaltierOfTwo []byte
+
+// MadeYesterday is an example of whether a change is noticed.
+//
+//go:embed made-yesterday.yaml
+var MadeYesterday []byte
+
 // What the builder begins with: studies in which the dishes, the question in words
 // and the comparison are still open.
 var (
@@ -36,4 +46,8 @@ var (
 	StartDiffer []byte
 	//go:embed start/prefer.yaml
 	StartPrefer []byte
+	//go:embed start/more.yaml
+	StartMore []byte
+	//go:embed start/tell.yaml
+	StartTell []byte
 )

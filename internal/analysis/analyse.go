@@ -130,13 +130,14 @@ func checkCompare(s *study.Study) error {
 		}
 		return nil
 	}
-	for _, id := range p.Compare {
+	two := compared(s)
+	for _, id := range two {
 		if _, ok := s.Sample(id); !ok {
 			return fmt.Errorf("%w: no sample %q", ErrPlan, id)
 		}
 	}
-	if p.Compare[0] == p.Compare[1] {
-		return fmt.Errorf("%w: sample %q is compared with itself", ErrPlan, p.Compare[0])
+	if two[0] == two[1] {
+		return fmt.Errorf("%w: sample %q is compared with itself", ErrPlan, two[0])
 	}
 	return nil
 }

@@ -98,6 +98,9 @@ func (t choiceTurn) mistake(s *study.Study) (at int, what, instead string) {
 			return i, fmt.Sprintf("sample %s stands twice %s", r.Sample, here), "give each turn its own number"
 		}
 		seen[r.Sample] = true
+		if s.Question.Kind().Reference && (r.Reference == "" || r.Reference != t.servings[0].Reference) {
+			return i, "it is not said what the reference was " + here, "write the same dish in each row of the turn"
+		}
 	}
 	last := len(t.servings) - 1
 	switch {

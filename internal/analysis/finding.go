@@ -17,9 +17,10 @@ type Rating struct {
 	Code      string // blinding code; "" = not known
 	Sample    study.SampleID
 	Attribute study.AttributeID
-	Value     float64 // on the attribute's scale
-	Stratum   string  // of the assessor, where each gets one sample within strata; "" = none, or not known
-	Revealed  bool    // the blind was broken for its serving
+	Value     float64        // on the attribute's scale
+	Stratum   string         // of the assessor, where each gets one sample within strata; "" = none, or not known
+	Revealed  bool           // the blind was broken for its serving
+	Reference study.SampleID // what the known reference of its turn was; "" = there is none, or not known
 
 	NotSetDown bool // nobody noted that its plate was set down; false when that is not known
 }

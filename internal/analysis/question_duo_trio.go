@@ -5,4 +5,5 @@ import (
 	"cloche/internal/study"
 )
 
-var answerDuoTrio = answering{question: study.DuoTrio, sized: rightOrWrong(choice.DuoTrio)}
+var answerDuoTrio = answering{question: study.DuoTrio, find: findTold(choice.DuoTrio, asReference),
+	sized: rightOrWrong(choice.DuoTrio)}

@@ -5,4 +5,5 @@ import (
 	"cloche/internal/study"
 )
 
-var answerThreeAFC = answering{question: study.ThreeAFC, sized: rightOrWrong(choice.ThreeAFC)}
+var answerThreeAFC = answering{question: study.ThreeAFC, find: findTold(choice.ThreeAFC, firstOne),
+	sized: rightOrWrong(choice.ThreeAFC)}

@@ -5,4 +5,5 @@ import (
 	"cloche/internal/study"
 )
 
-var answerTriangle = answering{question: study.Triangle, sized: rightOrWrong(choice.Triangle)}
+var answerTriangle = answering{question: study.Triangle, find: findTold(choice.Triangle, oddOne),
+	sized: rightOrWrong(choice.Triangle)}

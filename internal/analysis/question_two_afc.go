@@ -5,4 +5,4 @@ import (
 	"cloche/internal/study"
 )
 
-var answerTwoAFC = answering{question: study.TwoAFC, sized: rightOrWrong(choice.TwoAFC)}
+var answerTwoAFC = answering{question: study.TwoAFC, find: findPaired, sized: rightOrWrong(choice.TwoAFC)}

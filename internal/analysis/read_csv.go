@@ -18,13 +18,14 @@ import (
 // byte-order mark; after semicolons numbers may have a decimal comma. Dish,
 // name and attribute may be ids or the words of the study; turn, position and code
 // may be empty, and the columns turn and code missing. A column stratum says to which
-// group of people an assessor belongs, in all of their rows.
+// group of people an assessor belongs, in all of their rows. Where each turn has a known
+// reference, the column reference says which dish it was.
 //
 // With a key, assessor and serving are checked against it; without one any
 // assessor is taken. Every mistake is reported with its line and column, and
 // then no ratings are returned: nothing is imported by half.
 func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []study.Problem) {
-	f := openCSV(file, r, append(columnsOf[:], stratumColumn), "turn", "code", stratumColumn)
+	f := openCSV(file, r, append(columnsOf(s), stratumColumn), "turn", "code", stratumColumn)
 	if len(f.problems) > 0 {
 		return nil, f.problems
 	}
@@ -94,6 +95,7 @@ func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 	r.Position = readPosition(row)
 	r.Sample = in.words.sample(row)
 	r.Stratum = in.stratum(row, r.Assessor)
+	r.Reference = in.words.reference(row)
 	in.readValue(row, &r)
 	if len(row.from.problems)+row.from.unlisted > before {
 		return r, false

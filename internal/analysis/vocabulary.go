@@ -45,7 +45,7 @@ func newVocabulary(s *study.Study) vocabulary {
 
 // sample finds the sample of a row by its dish and its name.
 func (v vocabulary) sample(row csvRow) study.SampleID {
-	dish, okDish := v.dish(row)
+	dish, okDish := v.dish(row, "dish")
 	name, okName := v.name(row)
 	if !okDish || !okName {
 		return ""
@@ -61,8 +61,23 @@ func (v vocabulary) sample(row csvRow) study.SampleID {
 	return id
 }
 
-func (v vocabulary) dish(row csvRow) (study.DishID, bool) {
-	text := row.text("dish")
+// reference reads what the known reference of a turn was; "" where there is none.
+func (v vocabulary) reference(row csvRow) study.SampleID {
+	switch {
+	case !v.s.Question.Kind().Reference:
+		return ""
+	case !v.s.ReferenceVaries():
+		return v.s.Samples[0].ID
+	}
+	dish, ok := v.dish(row, "reference")
+	if !ok {
+		return ""
+	}
+	return v.samples[served{dish: dish}]
+}
+
+func (v vocabulary) dish(row csvRow, column string) (study.DishID, bool) {
+	text := row.text(column)
 	if _, ok := v.s.Dish(study.DishID(text)); ok {
 		return study.DishID(text), true
 	}
@@ -73,7 +88,7 @@ func (v vocabulary) dish(row csvRow) (study.DishID, bool) {
 	for i, d := range v.s.Dishes {
 		ids[i] = string(d.ID)
 	}
-	row.report("dish", fmt.Sprintf("the study has no dish %q", text), "write one of "+strings.Join(ids, ", "))
+	row.report(column, fmt.Sprintf("the study has no dish %q", text), "write one of "+strings.Join(ids, ", "))
 	return "", false
 }
 

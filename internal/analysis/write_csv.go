@@ -10,8 +10,15 @@ import (
 	"cloche/internal/study"
 )
 
-// columnsOf are the columns of a ratings file, in order.
-var columnsOf = [...]string{"assessor", "turn", "position", "code", "dish", "name", "attribute", "value"}
+// columnsOf are the columns of a ratings file, in order. A reference that may be either
+// sample has its own.
+func columnsOf(s *study.Study) []string {
+	columns := []string{"assessor", "turn", "position", "code", "dish", "name", "attribute", "value"}
+	if s.ReferenceVaries() {
+		columns = append(columns, "reference")
+	}
+	return columns
+}
 
 // stratumColumn is there where assessors belong to strata.
 const stratumColumn = "stratum"
@@ -26,7 +33,7 @@ const formulaStarts = "=+-@\t\r'"
 func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 	out := csv.NewWriter(w)
 	stratified := slices.ContainsFunc(ratings, func(r Rating) bool { return r.Stratum != "" })
-	header := slices.Clone(columnsOf[:])
+	header := columnsOf(s)
 	if stratified {
 		header = append(header, stratumColumn)
 	}
@@ -36,8 +43,11 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 	for _, r := range ratings {
 		x, _ := s.Sample(r.Sample)
 		row := []string{guard(r.Assessor), known(r.Turn), known(r.Position), guard(r.Code), string(x.Dish),
-			string(x.Name),
-			string(r.Attribute), strconv.FormatFloat(r.Value, 'f', -1, 64)}
+			string(x.Name), string(r.Attribute), strconv.FormatFloat(r.Value, 'f', -1, 64)}
+		if s.ReferenceVaries() {
+			reference, _ := s.Sample(r.Reference)
+			row = append(row, string(reference.Dish))
+		}
 		if stratified {
 			row = append(row, guard(r.Stratum))
 		}

@@ -62,6 +62,11 @@ func (d Data) ratings() (table, error) {
 			sample, ratedField, byField, brokenField},
 		key:    []string{"assessor", "turn", "position", "attribute"},
 		refers: []refer{{"sample", "samples", "sample"}, {"attribute", "attributes", "attribute"}}}
+	varies := d.Study.Spec.ReferenceVaries()
+	if varies {
+		t.fields = append(t.fields, field{name: "reference", kind: text, required: true,
+			says: "Id of the dish that was the known reference of the turn."})
+	}
 	for _, r := range d.Answers {
 		if r.Role != design.Rated {
 			continue // see warmUps and expected
@@ -70,10 +75,16 @@ func (d Data) ratings() (table, error) {
 		if err != nil {
 			return t, err
 		}
-		err = t.add(r.Place+1, r.Turn, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute), r.Value,
-			string(r.Sample), r.At,
-			r.EnteredBy, r.Revealed)
-		if err != nil {
+		row := []any{r.Place + 1, r.Turn, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute),
+			r.Value, string(r.Sample), r.At, r.EnteredBy, r.Revealed}
+		if varies {
+			reference, err := d.sample(r.Reference)
+			if err != nil {
+				return t, err
+			}
+			row = append(row, string(reference.Dish))
+		}
+		if err := t.add(row...); err != nil {
 			return t, err
 		}
 	}

@@ -23,6 +23,9 @@ const (
 
 	MeanDifference   ID = "mean-difference"
 	Share            ID = "share"
+	RightShare       ID = "right-share"
+	Tellers          ID = "tellers"
+	DPrime           ID = "d-prime"
 	HodgesLehmann    ID = "hodges-lehmann"
 	MedianDifference ID = "median-difference"
 	Dz               ID = "d_z"
@@ -78,6 +81,12 @@ var table = []Method{
 		"Each assessor has a share of their own, beta-distributed over assessors."},
 
 	{Share, Measure, "share of the answers", "", "interval: Wilson (1927), J. Am. Stat. Assoc. 22:209", ""},
+	{RightShare, Measure, "share of right answers", "",
+		"interval: Clopper & Pearson (1934), Biometrika 26:404; ISO 4120, ISO 10399", ""},
+	{Tellers, Measure, "share of people who truly tell the samples apart, beyond right guesses", "",
+		"Abbott (1925), J. Econ. Entomol. 18:265; interval from that of the right answers", ""},
+	{DPrime, Measure, "sensory distance (in standard deviations of what is perceived)", "d′",
+		"Macmillan & Creelman (2005), Detection Theory; Ennis (1993), J. Sens. Stud. 8:353; ASTM E2262", ""},
 	{MeanDifference, Measure, "mean difference", "", "Student (1908), Biometrika 6:1", ""},
 	{HodgesLehmann, Measure, "median difference by Hodges and Lehmann (median of all averages of two differences)", "",
 		"Hodges & Lehmann (1963), Ann. Math. Stat. 34:598; interval: Tukey (1949); Hollander & Wolfe (1999), sect. 3.3",

@@ -40,7 +40,8 @@ func ratings(all []KeyedAnswer) (out []analysis.Rating) {
 		}
 		out = append(out, analysis.Rating{
 			Assessor: strconv.Itoa(r.Place + 1), Turn: r.Turn, Position: r.Position, Code: r.Code,
-			Sample: r.Sample, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed, NotSetDown: r.NotSetDown,
+			Sample: r.Sample, Reference: r.Reference, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed,
+			NotSetDown: r.NotSetDown,
 		})
 	}
 	return out

@@ -119,7 +119,8 @@ type KeyedAnswer struct {
 	Position  int         // from 1; 0 for a warm-up, a reference, a name and a turn as a whole
 	Code      string      // "" for a name and for a turn as a whole
 	Sample    study.SampleID
-	Name      study.NameID // that was read; "" where plates were served
+	Reference study.SampleID // what the known reference of its turn was; "" = there is none
+	Name      study.NameID   // that was read; "" where plates were served
 	Attribute study.AttributeID
 	Value     float64
 	At        time.Time

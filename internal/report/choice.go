@@ -15,10 +15,13 @@ func noFigures(*study.Study, *analysis.Result, analysis.Finding) []Figure { retu
 
 // choiceVerdict says how many chose, and whether that is more than chance gives.
 func choiceVerdict(s *study.Study, f analysis.Finding) []string {
-	if f.Choice.Preferred != nil {
-		return preferenceVerdict(s, f)
+	switch {
+	case f.Choice.Told != nil:
+		return toldVerdict(s, f)
+	case f.Attribute != "":
+		return moreOfVerdict(s, f)
 	}
-	return toldVerdict(f)
+	return preferenceVerdict(s, f)
 }
 
 func preferenceVerdict(s *study.Study, f analysis.Finding) []string {
@@ -111,16 +114,58 @@ func shareInterval(f analysis.Finding) string {
 	return number(100*f.CI.Lo, 0) + " to " + number(100*f.CI.Hi, 0) + " %"
 }
 
-func toldVerdict(f analysis.Finding) []string {
-	right := fmt.Sprintf("%d of %d answers were right%s; guessing gives %s", f.Choice.Told.Right, f.N, shareText(f),
-		number(100*f.Choice.Chance, 0)+" %")
+// moreOfVerdict says which of two was chosen as the one with more of something.
+func moreOfVerdict(s *study.Study, f analysis.Finding) []string {
+	p, c, ask := f.Choice.Preferred, contrastOf(s, f.Two()), s.TurnAsk()
+	chose := fmt.Sprintf("%d of %s chose %s, %d chose %s", p.First, answerers(f, p.First+p.Second), c.short[0],
+		p.Second, c.short[1])
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{"Too few answers to say whether people tell the samples apart.", right + "."}
+		return []string{fmt.Sprintf("Too few to say “%s” of %s: a verdict takes %d answers.", ask, c.between(),
+			analysis.Fewest(s.Plan.Alpha)), chose + "."}
 	case Clear:
-		return []string{"People tell the samples apart.", right + "."}
+		most, other, share := c.short[0], c.short[1], f.Value
+		if f.Verdict.Direction < 0 {
+			most, other, share = other, most, 1-f.Value
+		}
+		return []string{fmt.Sprintf("Asked “%s”, more people choose %s than %s%s: about %d of ten.", ask, most,
+			other, bracketed(c.shared), ofTen(share)), chose + shareText(f) + "."}
 	}
-	return []string{"Not shown that people tell the samples apart.", right + ".", "It was not ruled out either."}
+	return []string{fmt.Sprintf("Asked “%s”, there is no clear answer: %s.", ask, c.between()),
+		chose + shareText(f) + ".", "A difference was not shown, and it was not ruled out either."}
+}
+
+// toldVerdict says whether people tell two samples apart, by right answers.
+func toldVerdict(s *study.Study, f analysis.Finding) []string {
+	c := contrastOf(s, f.Two())
+	tell := fmt.Sprintf("tell %s from %s%s", c.short[0], c.short[1], bracketed(c.shared))
+	if f.Attribute != "" {
+		tell = fmt.Sprintf("find %s%s when asked “%s”", c.short[0], bracketed(c.shared), s.TurnAsk())
+	}
+	right := fmt.Sprintf("%d of %d answers were right%s; guessing gives %s.", f.Choice.Told.Right, f.N, shareText(f),
+		shareWords(f.Choice.Chance))
+	switch outcomeOf(f.Verdict) {
+	case NoAnswer:
+		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
+			analysis.Fewest(s.Plan.Alpha)), right}
+	case Clear:
+		return []string{"People " + tell + ".", tellersText(f.Choice.Told.Tellers.Value), right}
+	}
+	return []string{"It was not shown that people " + tell + ".", right, "It was not ruled out either."}
+}
+
+// tellersText says how many truly tell, beyond right guesses.
+func tellersText(share float64) string {
+	switch n := ofTen(share); {
+	case share >= 1:
+		return "All answers were right, so that it looks as if everybody tells."
+	case n == 0:
+		return "Fewer than one of ten people truly tell; the others guess."
+	case n == 10:
+		return "More than nine of ten people truly tell; the others guess."
+	default:
+		return fmt.Sprintf("About %d of ten people truly tell; the others guess.", n)
+	}
 }
 
 func choiceAsked(s *study.Study, f analysis.Finding) string {
@@ -143,7 +188,11 @@ func choiceRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) 
 		f.Effects = append([]analysis.Effect{t.Tellers, t.DPrime}, f.Effects...)
 	}
 	if p := f.Choice.Preferred; p != nil {
-		r.Ask, r.Counts = "Preferred", fmt.Sprintf("%d / %d / %d", p.First, p.Second, p.None)
+		r.Ask = "Preferred"
+		if f.Attribute != "" {
+			r.Ask = "Chosen"
+		}
+		r.Counts = fmt.Sprintf("%d / %d / %d", p.First, p.Second, p.None)
 	}
 	for _, e := range f.Effects {
 		r.Technical = append(r.Technical, effectRow(e, s.Plan.Level(), 3))

@@ -49,7 +49,8 @@ func TestChoicesAreWrittenAndTold(t *testing.T) {
 				DPrime: analysis.Effect{Measure: "d_prime", Value: 1.5, CI: nan}}}, 27./37, ci, 37),
 			[]string{"kind", "right", "tellers", "d_prime", "share"},
 			[]string{"first", "second", "none", "means", "moved"},
-			[]string{"People tell the samples apart.", "27 of 37 answers were right (73 %; 95 % interval 56 to 85 %); guessing gives 33 %"}},
+			[]string{"People tell Dish A from Dish B.", "About 3 of ten people truly tell; the others guess.",
+				"27 of 37 answers were right (73 %; 95 % interval 56 to 85 %); guessing gives 33 %"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			var out, text bytes.Buffer

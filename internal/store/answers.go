@@ -40,6 +40,8 @@ func keyedIn(db *gorm.DB, studyID string) ([]panel.KeyedAnswer, error) {
 		Select(`turns.place, turns.turn_order, turns.name, COALESCE(servings.role, turns.role) AS role,
 			servings.position, servings.code, servings.sample, answers.attribute, answers.value,
 			answered_turns.given_at, answered_turns.entered_by,
+			COALESCE((SELECT s.sample FROM servings s WHERE s.turn_id = turns.id AND s.role = 'reference'
+				AND turns.role = 'rated'), '') AS reference,
 			EXISTS (SELECT 1 FROM servings s WHERE s.turn_id = turns.id AND s.revealed_at IS NOT NULL) AS revealed,
 			EXISTS (SELECT 1 FROM servings s WHERE s.turn_id = turns.id AND s.served_at IS NULL) AS not_set_down`).
 		Joins("JOIN answered_turns ON answered_turns.turn_id = answers.turn_id").

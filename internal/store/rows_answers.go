@@ -53,6 +53,7 @@ type keyedRow struct {
 	Position  int
 	Code      string
 	Sample    string
+	Reference string
 	Name      string
 	Attribute string
 	Value     float64
@@ -66,8 +67,8 @@ type keyedRow struct {
 func (r keyedRow) keyed() (panel.KeyedAnswer, error) {
 	role, err := roleOf(r.Role)
 	return panel.KeyedAnswer{Place: r.Place, Turn: r.TurnOrder + 1, Role: role, Position: r.Position, Code: r.Code,
-		Sample: study.SampleID(r.Sample),
-		Name:   study.NameID(r.Name), Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.GivenAt.UTC(),
+		Sample: study.SampleID(r.Sample), Reference: study.SampleID(r.Reference),
+		Name: study.NameID(r.Name), Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.GivenAt.UTC(),
 		EnteredBy: r.EnteredBy,
 		Revealed:  r.Revealed, NotSetDown: r.NotSetDown}, err
 }

@@ -28,6 +28,12 @@ const (
 	ConstantReference Reference = "constant" // the first sample is always the reference
 )
 
+// ReferenceVaries reports whether each turn has a known reference that may be either
+// sample.
+func (s *Study) ReferenceVaries() bool {
+	return s.Question.Kind().Reference && s.Serving.Reference != ConstantReference
+}
+
 // AttributeOrder is the order in which the attributes of a serving are asked.
 type AttributeOrder string
 

@@ -46,12 +46,23 @@ func askings() []asking {
 			Example: "Celeriac custard plain or with browned butter: which do guests like better?",
 			start:   studies.StartPrefer, example: studies.BrownedButter,
 		},
+		{
+			ID: "more", Words: "Which has more of something?",
+			Meaning: "Two dishes or recipes, served blind and side by side: which is saltier, which is thicker.",
+			Example: "Celeriac custard warmer or cooler: which is saltier?",
+			start:   studies.StartMore, example: studies.SaltierOfTwo,
+		},
+		{
+			ID: "tell", Words: "Can guests tell these two apart?",
+			Meaning: "Three servings side by side, two of them alike: which one is different? It takes many more people than asking for one thing by name.",
+			Example: "Celeriac custard made today or yesterday: is it noticed?",
+			start:   studies.StartTell, example: studies.MadeYesterday,
+		},
 	}
 }
 
 // notYet are the questions that cannot be asked here yet, with the reason.
 var notYet = []summary.Fact{
-	{Term: "Can guests tell these two apart?", Text: "Its result cannot be worked out here yet. “cloche plan” draws the servings for paper."},
 	{Term: "Is it about right?", Text: "Not built yet: “too little, about right, too much” is analysed in another way than a scale."},
 }
 
