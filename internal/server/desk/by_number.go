@@ -1,0 +1,142 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// numberPage is a form on which the lead names a guest by the seat number.
+type numberPage struct {
+	site.Frame
+	ID, Study, Path      string // Path is below the study's
+	Heading, Text        string
+	Button, Cancel, Done string // Done says what was just done; "" = nothing
+	Over                 bool   // it cannot be done any more, as Text says
+	Number               site.Field
+	Problems             []site.Problem
+}
+
+var numberScreen = site.DeskScreen[numberPage]("desk/by_number")
+
+// byNumber is something that the lead does for a guest with a seat number.
+type byNumber struct {
+	path, title, heading, hint, button, cancel string
+
+	from, to panel.State
+	text     func(s *panel.Service, stored panel.Study) (text string, over bool)
+	do       func(s *panel.Service, ctx context.Context, by panel.Session, studyID string, n int) error
+	done     string // with %d for the number
+	mistakes []numberMistake
+}
+
+// numberMistake is what is said at the field about an error.
+type numberMistake struct {
+	err  error
+	text string
+}
+
+var freePlace = byNumber{path: "free", title: "Free a place", heading: "Free a place", from: panel.Open, to: panel.Open,
+	hint: "as on the floor’s list", button: "Free this place", cancel: "Leave it",
+	done: "The place of seat number %d is free.", do: (*panel.Service).FreeNumber,
+	text: func(*panel.Service, panel.Study) (string, bool) {
+		return "For a place that somebody took and at which nobody tastes. The next guest gets it, with its order " +
+			"and codes. It cannot be freed once a plate was set down there, refused or rated. The phone that took it " +
+			"is shut out: answers that it gave without network, and has not sent yet, are lost.", false
+	},
+	mistakes: []numberMistake{
+		{panel.ErrNotFound, "Nobody has this number."},
+		{panel.ErrTasted, "This guest has tasted: the place stays taken."},
+	}}
+
+var takeOut = byNumber{path: "take-out", title: "Take answers out", heading: "Take a guest’s answers out",
+	from: panel.Open, to: panel.Closed,
+	hint: "as on the guest’s phone", button: "Delete these answers", cancel: "Leave them",
+	done: "The answers of seat number %d are deleted.", do: (*panel.Service).TakeOut, text: takeOutText,
+	mistakes: []numberMistake{
+		{panel.ErrNotFound, "Nobody has this number. Ask the guest to read it from the phone again."},
+		{panel.ErrWithdrawn, "The answers of this number are out already."},
+	}}
+
+func takeOutText(s *panel.Service, stored panel.Study) (text string, over bool) {
+	text = "For a guest who asks for it. Everything that they answered is deleted for good."
+	if stored.State != panel.Closed {
+		return text, false
+	}
+	until := stored.WithdrawUntil()
+	if until.IsZero() {
+		until = stored.ClosedAt
+	}
+	if !s.MayWithdraw(stored) {
+		return fmt.Sprintf("Answers could be taken out until %s. That time is over: the findings stand.",
+			site.Moment(until)), true
+	}
+	return fmt.Sprintf("%s This can be done until %s. It makes a new version of the findings, which says so: "+
+		"earlier copies hold answers that may no longer be used.", text, site.Moment(until)), false
+}
+
+func (s *handlers) numberPage(c *gin.Context, act byNumber) (numberPage, error) {
+	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return numberPage{}, err
+	}
+	if stored.State < act.from || stored.State > act.to {
+		return numberPage{}, panel.ErrWrongState
+	}
+	page := numberPage{Frame: s.DeskFrame(c, act.title, stored.Spec.Invented), ID: stored.ID, Path: act.path,
+		Study: stored.Spec.Title, Heading: act.heading, Button: act.button, Cancel: act.cancel,
+		Number: site.Field{ID: "number", Label: "Seat number", Hint: act.hint, Type: "text", Mode: "numeric",
+			Autocomplete: "off"}}
+	page.Text, page.Over = act.text(s.Panel, stored)
+	return page, nil
+}
+
+// numberForm shows the form of an act.
+func (s *handlers) numberForm(act byNumber) func(*gin.Context) error {
+	return func(c *gin.Context) error {
+		page, err := s.numberPage(c, act)
+		if err != nil {
+			return err
+		}
+		if n, err := strconv.Atoi(c.Query("done")); err == nil && n > 0 {
+			page.Done = fmt.Sprintf(act.done, n)
+		}
+		return site.Show(s.Site, c, http.StatusOK, numberScreen, page)
+	}
+}
+
+// actByNumber does an act for the guest with the number that was typed.
+func (s *handlers) actByNumber(act byNumber) func(*gin.Context) error {
+	return func(c *gin.Context) error {
+		page, err := s.numberPage(c, act)
+		if err != nil {
+			return err
+		}
+		page.Number.Value = strings.TrimSpace(c.Request.PostFormValue("number"))
+		n, err := strconv.Atoi(page.Number.Value)
+		if err != nil {
+			err = panel.ErrNotFound
+		} else if err = act.do(s.Panel, c.Request.Context(), site.SessionOf(c), page.ID, n); err == nil {
+			return site.SeeOther(c, "/studies/"+page.ID+"/"+act.path+"?done="+strconv.Itoa(n))
+		}
+		if page.Over && errors.Is(err, panel.ErrNotOpen) {
+			return site.Show(s.Site, c, http.StatusConflict, numberScreen, page)
+		}
+		for _, m := range act.mistakes {
+			if errors.Is(err, m.err) {
+				page.Number.Problem = m.text
+				page.Problems = []site.Problem{{Field: "number", Text: m.text}}
+				return site.Show(s.Site, c, http.StatusUnprocessableEntity, numberScreen, page)
+			}
+		}
+		return err
+	}
+}
