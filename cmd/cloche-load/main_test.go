@@ -14,13 +14,14 @@ import (
 func TestLoadIsMeasured(t *testing.T) {
 	var out bytes.Buffer
 	profile := filepath.Join(t.TempDir(), "profile")
-	if err := run(t.Context(), options{phones: 5, limit: time.Minute, profile: profile}, &out); err != nil {
+	if err := run(t.Context(), options{phones: 5, boards: 12, limit: time.Minute, profile: profile}, &out); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
 		`submissions +20 of 20 in `, `submissions/s +[1-9]`, `bare commits/s +[1-9]`, `of the bare rate +\d`,
 		`submission +p50 \S+m?s, p95 \S+s, p99 \S+s`, `any request +p50`, `processor +\d`, `time-outs +0 `,
-		`refused, broken off +0\n`,
+		`refused, broken off +0\n`, `with 12 viewers of the board, who were sent it [1-9]\d+ times\n`,
+		`(?s)viewers.*submissions +20 of 20 in .*submission +p50 \S+m?s, p95 \S+s, p99 .*time-outs +0\n`,
 	} {
 		if !regexp.MustCompile(want).MatchString(out.String()) {
 			t.Errorf("no %q in\n%s", want, out.String())
@@ -29,12 +30,12 @@ func TestLoadIsMeasured(t *testing.T) {
 }
 
 func TestLoadIsBounded(t *testing.T) {
-	for _, args := range []string{"--phones 0", "--phones 2001", "--limit 11m", "--limit -1s", "elsewhere.example"} {
+	for _, args := range []string{"--phones 0", "--phones 2001", "--limit 11m", "--boards 51", "--boards -1", "--limit -1s", "elsewhere.example"} {
 		if _, err := parse(strings.Fields(args), io.Discard); err == nil {
 			t.Errorf("%s is taken", args)
 		}
 	}
-	if o, err := parse(nil, io.Discard); err != nil || o.phones != 200 {
+	if o, err := parse(nil, io.Discard); err != nil || o.phones != 200 || o.boards != 0 {
 		t.Errorf("without flags: %+v, %v", o, err)
 	}
 }

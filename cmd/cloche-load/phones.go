@@ -26,7 +26,8 @@ type measured struct {
 	submissions []time.Duration // how long each that was taken took
 	requests    []time.Duration // the same of every request that was answered
 	timeouts    int
-	failures    int // answers other than expected, and connections that broke
+	boards      int64 // how often the board was sent to those who watch it
+	failures    int   // answers other than expected, and connections that broke
 }
 
 // phones are all phones of a run with what they measured together.

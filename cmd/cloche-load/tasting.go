@@ -50,6 +50,7 @@ type tasting struct {
 	kept   *store.Store
 	http   *http.Server
 	url    string
+	study  string   // id
 	tokens []string // of the personal links
 }
 
@@ -72,6 +73,9 @@ func (t *tasting) open(ctx context.Context, phones int) error {
 		return err
 	}
 	if err := t.seat(ctx, svc, phones); err != nil {
+		return err
+	}
+	if err := svc.SetPassword(ctx, boardPassword); err != nil {
 		return err
 	}
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
@@ -100,6 +104,7 @@ func (t *tasting) seat(ctx context.Context, svc *panel.Service, phones int) erro
 	if len(problems) > 0 {
 		return problems[0]
 	}
+	t.study = stored.ID
 	if err := svc.Lock(ctx, panel.Session{Role: panel.RoleLead}, stored.ID, stored.Revision); err != nil {
 		return err
 	}
