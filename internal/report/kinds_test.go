@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/report"
 	"cloche/internal/stats"
 	"cloche/internal/study"
@@ -110,4 +111,26 @@ func TestNextHoldsOnRandomStudies(t *testing.T) {
 			t.Errorf("%q in %q", found, text)
 		}
 	})
+}
+
+// The technical part of a test of difference speaks of right answers, and names what it
+// computed and no check that was not made.
+func TestTechnicalPartOfRightAnswers(t *testing.T) {
+	s := panelOf(2)
+	s.Question, s.Plan.Sides, s.Languages = study.Triangle, study.Greater, []string{"en"}
+	nan := stats.Interval{Lo: math.NaN(), Hi: math.NaN(), Level: 0.95}
+	r := chosen(s, analysis.ChoicePart{Chance: 1. / 3, Told: &analysis.Told{Right: 27,
+		Tellers: analysis.Effect{Measure: method.Tellers, Value: 0.3, CI: nan},
+		DPrime:  analysis.Effect{Measure: method.DPrime, Value: 1.5, CI: nan}}}, 27./37, stats.Interval{Lo: 0.56, Hi: 0.85, Level: 0.95}, 37)
+	text := fmt.Sprint(report.Build(s, r, report.Options{}).Technical)
+	for _, want := range []string{"more right answers than guessing gives", "Abbott (1925)", "Macmillan & Creelman"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("does not say %q: %s", want, text)
+		}
+	}
+	for _, never := range []string{"first sample greater", "order is checked"} {
+		if strings.Contains(text, never) {
+			t.Errorf("says %q: %s", never, text)
+		}
+	}
 }

@@ -72,6 +72,9 @@ func (s seen) note(f analysis.Finding) {
 	for _, e := range f.Effects {
 		s[e.Measure] = true
 	}
+	if t := f.Choice.Told; t != nil {
+		s[t.Tellers.Measure], s[t.DPrime.Measure] = true, true
+	}
 	for _, c := range f.Checks {
 		s[c.Method] = true
 	}

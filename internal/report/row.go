@@ -153,7 +153,11 @@ func effectRow(e analysis.Effect, level float64, n int) TechRow {
 	if !e.CI.Absent() && math.Abs(e.CI.Level-level) > 1e-9 {
 		text += fmt.Sprintf(" (%s)", levelWords(e.CI.Level))
 	}
-	return TechRow{upperFirst(e.Measure.Title()), signed(e.Value, digits), text, none, none}
+	value := signed(e.Value, digits)
+	if e.Measure == method.Tellers { // never below 0
+		value = number(e.Value, digits)
+	}
+	return TechRow{upperFirst(e.Measure.Title()), value, text, none, none}
 }
 
 func checkRow(k analysis.Check, n int) TechRow {

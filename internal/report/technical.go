@@ -68,6 +68,9 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 			{"Planned test", plan.Test.Title() + how},
 		}
 	}
+	if r.Findings[0].Choice.Told != nil {
+		how = fmt.Sprintf(", one-sided (more right answers than guessing gives), alpha %g", plan.Alpha)
+	}
 	facts := []Fact{
 		{"Assessors with answers", strconv.Itoa(r.Assessors)},
 		{"Asked", s.TurnAsk()},
@@ -161,7 +164,11 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 	if assumed := planned.Assumes(); assumed != "" && (len(pairs) == 0 || slices.ContainsFunc(pairs, computed)) {
 		list = append(list, assumed)
 	}
-	list = append(list, "Orders of serving are balanced, so that what comes first favours neither sample; the order is checked where it is known.")
+	balanced := "Orders of serving are balanced, so that what comes first favours neither sample"
+	if r.Findings[0].Choice.Told == nil {
+		balanced += "; the order is checked where it is known"
+	}
+	list = append(list, balanced+".")
 	for _, f := range ofKind(r.Findings, analysis.KindPanel) {
 		if len(f.Panel.Estimates) > 0 {
 			list = append(list, "Of all samples together: "+method.MixedF.Assumes())
