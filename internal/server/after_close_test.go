@@ -13,9 +13,9 @@ import (
 // TestFormAfterCloseSaysWhatBecameOfIt: without scripts the page that follows says it.
 func TestFormAfterCloseSaysWhatBecameOfIt(t *testing.T) {
 	f := servertest.New(t)
-	id, v, p := seated(f, servertest.Custard)
+	id, v, p := f.Seated(servertest.Custard)
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
-	after := v.Post(actionOf(p), "id", "a-form-that-was-open", "a1", "20", "a2", "3")
+	after := v.Post(p.Action(), "id", "a-form-that-was-open", "a1", "20", "a2", "3")
 	if !strings.Contains(after.HTML().Find("main").Text(), servertest.CameAfterClose) {
 		t.Errorf("after close: %s", after.HTML().Find("main").Text())
 	}
@@ -24,7 +24,7 @@ func TestFormAfterCloseSaysWhatBecameOfIt(t *testing.T) {
 // TestClosePageSaysWhoIsStillOut reads the board and the page that asks before closing.
 func TestClosePageSaysWhoIsStillOut(t *testing.T) {
 	f := servertest.New(t)
-	id, v, p := seated(f, servertest.Custard)
+	id, v, p := f.Seated(servertest.Custard)
 	lead := f.Lead()
 	reads := func(path string, want, not string) {
 		t.Helper()

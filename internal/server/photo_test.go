@@ -18,7 +18,7 @@ func TestWhoSeesThePhotos(t *testing.T) {
 	elsewhere, _ := f.InState(strings.Replace(servertest.Custard, "seed: 7", "seed: 8", 1), panel.Open)
 	guest := f.Visitor()
 	guest.Post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
-	people := map[string]*servertest.Visitor{"lead": f.Lead(), "partner": partner(f),
+	people := map[string]*servertest.Visitor{"lead": f.Lead(), "partner": f.Partner(),
 		"kitchen": f.Staff(id, panel.RoleKitchen),
 		"floor":   f.Staff(id, panel.RoleFloor), "assessor": guest, "stranger": f.Visitor()}
 	check := func(state string, kitchens ...string) {

@@ -1,7 +1,6 @@
 package server_test
 
 import (
-	"archive/zip"
 	"bytes"
 	"crypto/sha256"
 	"encoding/json"
@@ -84,7 +83,7 @@ print(hashlib.sha256(plan).hexdigest(), hashlib.sha256(form.encode()).hexdigest(
 // study before its close. Whoever has the seed can draw the key.
 func TestTheDrawnSeedStaysShut(t *testing.T) {
 	f := servertest.New(t)
-	readers := map[string]*servertest.Visitor{"lead": f.Lead(), "partner": partner(f)}
+	readers := map[string]*servertest.Visitor{"lead": f.Lead(), "partner": f.Partner()}
 	for _, state := range []panel.State{panel.Locked, panel.Open, panel.Closed} {
 		id, join := f.InState(unseeded, state)
 		stored, err := f.Svc.Study(t.Context(), id)
@@ -96,7 +95,7 @@ func TestTheDrawnSeedStaysShut(t *testing.T) {
 					continue
 				}
 				p := v.First("GET", fill(a.path, id, join, "none"))
-				if !strings.Contains(p.All()+unpacked(t, p), seed) {
+				if !strings.Contains(p.All()+p.Unpacked(), seed) {
 					continue
 				}
 				if seen++; state != panel.Closed {
@@ -110,35 +109,10 @@ func TestTheDrawnSeedStaysShut(t *testing.T) {
 	}
 }
 
-// unpacked is the text of a ZIP file; "" when p is none.
-func unpacked(t *testing.T, p servertest.Page) string {
-	t.Helper()
-	if p.Header.Get("Content-Type") != "application/zip" {
-		return ""
-	}
-	z, err := zip.NewReader(strings.NewReader(p.Body), int64(len(p.Body)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	var all strings.Builder
-	for _, x := range z.File {
-		r, err := x.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
-		var b bytes.Buffer
-		if _, err := b.ReadFrom(r); err != nil {
-			t.Fatal(err)
-		}
-		fmt.Fprintf(&all, "== %s\n%s\n", x.Name, b.String())
-	}
-	return all.String()
-}
-
 func TestThePartnerCountersigns(t *testing.T) {
 	f := servertest.New(t)
 	id, _ := f.InState(unseeded, panel.Locked)
-	lead, partner := f.Lead(), partner(f)
+	lead, partner := f.Lead(), f.Partner()
 	sheet := "/studies/" + id + "/plan"
 	if lead.Get(sheet).HTML().Find("form[action$='/countersign']").Length() != 0 {
 		t.Error("the lead is offered to countersign")

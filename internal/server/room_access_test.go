@@ -105,20 +105,6 @@ var forFloor = []roomAccess{
 	onlyFloor("POST", "/floor/leave", other, other),
 }
 
-// partner returns a browser in which the partner is signed in.
-func partner(f *servertest.Fixture) *servertest.Visitor {
-	f.T.Helper()
-	const password = "a lamp beside the ledger"
-	token, err := f.Svc.InvitePartner(f.T.Context(), f.LeadSession())
-	f.Must(err)
-	f.Must(f.Svc.AcceptInvitation(f.T.Context(), token, password))
-	v := f.Visitor()
-	if p := v.Post("/sign-in", "as", "partner", "password", password); p.Path != "/studies" {
-		f.T.Fatalf("the partner's sign-in ended at %s, want /studies", p.Path)
-	}
-	return v
-}
-
 func TestEveryRoomRouteEveryRole(t *testing.T) {
 	for i, state := range []panel.State{panel.Open, panel.Closed} {
 		t.Run(state.String(), func(t *testing.T) {
@@ -128,7 +114,7 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 			b, err := f.Svc.Ballot(t.Context(), token)
 			f.Must(err)
 			people := map[string]*servertest.Visitor{
-				"lead": f.Lead(), "partner": partner(f), "kitchen": f.Staff(id, panel.RoleKitchen),
+				"lead": f.Lead(), "partner": f.Partner(), "kitchen": f.Staff(id, panel.RoleKitchen),
 				"floor":    f.Staff(id, panel.RoleFloor),
 				"stranger": f.Visitor(), "assessor": f.Visitor(),
 			}

@@ -19,49 +19,49 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
 	later := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[b.Turn.Name]
-	floor := &watched{Visitor: f.Staff(id, panel.RoleFloor)}
-	kitchen := &watched{Visitor: f.Staff(id, panel.RoleKitchen)}
-	p := floor.get("/floor")
+	floor := &servertest.Watched{Visitor: f.Staff(id, panel.RoleFloor)}
+	kitchen := &servertest.Watched{Visitor: f.Staff(id, panel.RoleKitchen)}
+	p := floor.Get("/floor")
 	seat := strings.TrimPrefix(p.HTML().Find(".seat a").AttrOr("href", ""), "/floor/seats/")
 	fillIn := strings.NewReplacer("{id}", id, "{link}", f.StaffAccess(id, panel.RoleFloor).Link, "{seat}", seat,
 		"{turn}", string(b.Turn.ID), "{serving}", floor.PlateAt(seat))
 	television := f.Lead().Get("/studies/" + id + "/screen").Path
 	everything := func() {
-		for _, w := range []*watched{floor, kitchen} { // it hangs where they work
+		for _, w := range []*servertest.Watched{floor, kitchen} { // it hangs where they work
 			for _, path := range []string{television, television + "/board", television + "/events"} {
-				w.get(path)
+				w.Get(path)
 			}
 		}
 		for _, a := range roomTable {
-			for _, w := range []*watched{floor, kitchen} {
+			for _, w := range []*servertest.Watched{floor, kitchen} {
 				switch path := fillIn.Replace(a.path); {
 				case strings.HasSuffix(a.path, "/leave"), strings.HasSuffix(a.path, "/refused"): // would change what comes next
 				case a.method == "GET":
-					w.get(path)
+					w.Get(path)
 				case strings.HasPrefix(a.path, "/floor"):
-					w.post(path, "a1", "no number")
+					w.Post(path, "a1", "no number")
 				default:
-					w.post(path, "code", "000", "why", "a test", "a1", "no number")
+					w.Post(path, "code", "000", "why", "a test", "a1", "no number")
 				}
 			}
 		}
 		for _, a := range accessTable {
 			if a.method == "GET" && strings.HasPrefix(a.path, "/studies") {
-				floor.get(fill(a.path, id, join, token))
-				kitchen.get(fill(a.path, id, join, token))
+				floor.Get(fill(a.path, id, join, token))
+				kitchen.Get(fill(a.path, id, join, token))
 			}
 		}
 	}
 	everything()
-	kitchen.post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell")
-	floor.reads(append(servertest.Canaries, later)...)
-	kitchen.reads(servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA,
+	kitchen.Post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell")
+	floor.Reads(append(servertest.Canaries, later)...)
+	kitchen.Reads(servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA,
 		servertest.CanarySampleB, servertest.CanaryNameID, servertest.NameA, servertest.NameB)
 
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
-	floor.seen.Reset()
-	kitchen.seen.Reset()
+	floor.Seen.Reset()
+	kitchen.Seen.Reset()
 	everything()
-	floor.reads(append(servertest.Canaries, servertest.NameA, servertest.NameB)...)
-	kitchen.reads(append(servertest.Canaries, servertest.NameA, servertest.NameB)...)
+	floor.Reads(append(servertest.Canaries, servertest.NameA, servertest.NameB)...)
+	kitchen.Reads(append(servertest.Canaries, servertest.NameA, servertest.NameB)...)
 }

@@ -206,7 +206,7 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 				token = f.SeatedToken(id, join)
 			}
 			lead, stranger, guest := f.Lead(), f.Visitor(), f.Visitor()
-			partner := partner(f)
+			partner := f.Partner()
 			elsewhere, _ := f.InState(servertest.Custard, panel.Open)
 			kitchen, floor := f.Staff(elsewhere, panel.RoleKitchen), f.Staff(elsewhere, panel.RoleFloor)
 			if state == panel.Open {

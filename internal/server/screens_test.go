@@ -47,7 +47,7 @@ func TestEveryScreenIsSound(t *testing.T) {
 
 func TestLongTextsAreNotCut(t *testing.T) {
 	f := servertest.New(t)
-	v, p := serving(f, servertest.Longest())
+	_, v, p := f.Seated(servertest.Longest())
 	names := p.HTML().Find(".name").Text()
 	if got := p.HTML().Find(".ends").Text(); got != servertest.LongEnd+servertest.LongEnd+"!" {
 		t.Errorf("end words %q", got)

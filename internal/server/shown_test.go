@@ -83,7 +83,7 @@ func TestEachRoleIsShownItsOwnLink(t *testing.T) {
 // consent alone.
 func TestAlcoholIsToldEverywhere(t *testing.T) {
 	f := servertest.New(t)
-	id, join := f.InState(withAlcohol(t), panel.Open)
+	id, join := f.InState(servertest.Alcohol(), panel.Open)
 	token, err := f.Svc.Consent(t.Context(), join, "a-nonce-of-a-guest", panel.PhoneConsent{OldEnough: true})
 	f.Must(err)
 	f.Must(f.Svc.Start(t.Context(), token))

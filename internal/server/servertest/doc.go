@@ -4,7 +4,7 @@
 //
 // Its directories hold the tests in browsers, by who is in front of the screen:
 // phone, a guest; room, floor and kitchen; desk, the lead; and screens, which opens
-// every page there is and looks at it. Tests without a browser are beside the room that they test, and those of the router
-// or of several rooms in package server.
+// every page there is and looks at it. Tests without a browser are beside the room
+// that they test; those of the router or of several rooms are in package server.
 // They are apart so that they run side by side, and none for long.
 package servertest

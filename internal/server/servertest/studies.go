@@ -105,3 +105,9 @@ func Longest() string {
 		"texts:\n", "texts:\n  comment: What else would you say of it? "+strings.Repeat("Anything at all. ", 8)+"\n",
 	).Replace(Custard)
 }
+
+// Alcohol is the custard with nutmeg steeped in alcohol: it asks for an age.
+func Alcohol() string {
+	return strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}",
+		"{assessors: 12, minimum age: 20}").Replace(Custard)
+}

@@ -1,4 +1,4 @@
-package server_test
+package desk_test
 
 import (
 	"net/http"
@@ -40,7 +40,7 @@ func TestPartnerIsInvitedAndReads(t *testing.T) {
 		t.Errorf("%d downloads after close, want at least 3", got)
 	}
 	lead.Post("/partner/end")
-	if p = v.First("GET", "/studies"); p.Status != other {
+	if p = v.First("GET", "/studies"); p.Status != http.StatusSeeOther {
 		t.Errorf("shut out, the partner gets %d", p.Status)
 	}
 }

@@ -1,4 +1,4 @@
-package server_test
+package desk_test
 
 import (
 	"net/http"
@@ -123,7 +123,7 @@ func TestDeletingAsksTwice(t *testing.T) {
 		!strings.Contains(p.Body, "Export the study first") {
 		t.Errorf("deleted without an export: status %d", p.Status)
 	}
-	pack := unpacked(t, lead.Get("/studies/"+id+"/data.zip"))
+	pack := lead.Get("/studies/" + id + "/data.zip").Unpacked()
 	for _, want := range []string{"== README.txt", "== ratings.csv", "== study.yaml",
 		"== photo-" + servertest.CanaryDish + ".jpg", "== SHA256SUMS"} {
 		if !strings.Contains(pack, want) {
@@ -153,7 +153,7 @@ func TestADraftIsExportedAsItStands(t *testing.T) {
 	draft, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("title: ["), "half done")
 	f.Must(err)
 	lead := f.Lead()
-	if pack := unpacked(t, lead.Get("/studies/"+draft.ID+"/data.zip")); !strings.Contains(pack,
+	if pack := lead.Get("/studies/" + draft.ID + "/data.zip").Unpacked(); !strings.Contains(pack,
 		"== study.yaml\ntitle: [\n") {
 		t.Errorf("the export of a draft is %s", pack)
 	}

@@ -1,4 +1,4 @@
-package server_test
+package phones_test
 
 import (
 	"net/http"
@@ -87,18 +87,11 @@ func TestRehearsalGoesThroughTheBallot(t *testing.T) {
 	if p.Path != at+"/2/en/1" {
 		t.Errorf("another assessor begins at %s", p.Path)
 	}
-	for _, e := range events(f, id) {
+	for _, e := range f.Events(id) {
 		if e.What != "begun" {
 			t.Errorf("the log holds %q", e.What)
 		}
 	}
-}
-
-func events(f *servertest.Fixture, id string) []panel.Event {
-	f.T.Helper()
-	events, err := f.Svc.Log(f.T.Context(), servertest.ByLead, id)
-	f.Must(err)
-	return events
 }
 
 func TestRehearsalOfEachLanguage(t *testing.T) {
@@ -149,7 +142,7 @@ func TestRehearsalAddressesAreBounded(t *testing.T) {
 		}
 	}
 	for _, x := range []string{"1/en/1/withdraw", "1/en/1/withdrawn", "1/en/2/elsewhere"} { // nothing to take out yet, and no such thing
-		if p := v.Get(at + x); p.Status != ok || !strings.HasPrefix(at+x, p.Path+"/") {
+		if p := v.Get(at + x); p.Status != http.StatusOK || !strings.HasPrefix(at+x, p.Path+"/") {
 			t.Errorf("%s ends at %s with status %d", x, p.Path, p.Status)
 		}
 	}
@@ -162,7 +155,7 @@ const maxFormForTest = 65 << 10
 
 func TestRehearsalAsksWhatABallotAsks(t *testing.T) {
 	f := servertest.New(t)
-	id := f.Uploaded(strings.Replace(withAlcohol(t), "rinse: 0 s", "rinse: 0 s, expectation: true", 1))
+	id := f.Uploaded(strings.Replace(servertest.Alcohol(), "rinse: 0 s", "rinse: 0 s, expectation: true", 1))
 	v := f.Lead()
 	at := "/studies/" + id + "/rehearsal/1/en/"
 	p := v.Post(at + "1/consent")
@@ -191,7 +184,7 @@ func TestRehearsalThatCannotBe(t *testing.T) {
 	id := f.Uploaded(strings.NewReplacer("serving: {", "serving: {design: one, ", "test: paired-t", "test: welch-t").Replace(servertest.Custard))
 	p := f.Lead().Get("/studies/" + id + "/rehearsal")
 	text := p.HTML().Find("main").Text()
-	if p.Status != ok || !strings.Contains(text, "It cannot be done for this study") || !strings.Contains(text, "one sample each") || p.HTML().Find("main a[href='/studies/"+id+"']").Length() != 2 {
+	if p.Status != http.StatusOK || !strings.Contains(text, "It cannot be done for this study") || !strings.Contains(text, "one sample each") || p.HTML().Find("main a[href='/studies/"+id+"']").Length() != 2 {
 		t.Errorf("status %d: %s", p.Status, text)
 	}
 }
@@ -218,11 +211,11 @@ func TestHalfDoneDraftsShowWhatTheyCan(t *testing.T) {
 		for path, shown := range map[string]bool{"/rehearsal": tc.rehearsed, "/dry-run": tc.dryRuns} {
 			p := v.Get(at + path)
 			text := p.HTML().Find("main").Text()
-			if p.Status != ok || strings.Contains(p.Body, "mending first") == shown || !shown && !strings.Contains(text, tc.says) {
+			if p.Status != http.StatusOK || strings.Contains(p.Body, "mending first") == shown || !shown && !strings.Contains(text, tc.says) {
 				t.Errorf("%s: %s ends at %s with status %d: %s", name, path, p.Path, p.Status, text)
 			}
 		}
-		if p := v.Get(at + "/rehearsal/1/en/1"); p.Status == ok != tc.rehearsed {
+		if p := v.Get(at + "/rehearsal/1/en/1"); p.Status == http.StatusOK != tc.rehearsed {
 			t.Errorf("%s: the first screen has status %d", name, p.Status)
 		}
 	}
@@ -232,7 +225,7 @@ func TestHalfDoneDraftsShowWhatTheyCan(t *testing.T) {
 // locked study is the same for two plans that were drawn from different seeds.
 func TestRehearsalTellsNoKey(t *testing.T) {
 	f := servertest.New(t)
-	lead, partner := f.Lead(), partner(f)
+	lead, partner := f.Lead(), f.Partner()
 	read := func(seed string, state panel.State) string {
 		id, _ := f.InState(strings.Replace(servertest.Custard, "seed: 7", seed, 1), state)
 		var all strings.Builder

@@ -1,9 +1,7 @@
-package server_test
+package phones_test
 
 import (
-	"encoding/json"
 	"net/http"
-	"net/url"
 	"reflect"
 	"strings"
 	"testing"
@@ -18,25 +16,10 @@ func hiddenIn(p servertest.Page, name string) string {
 	return p.HTML().Find("form input[name="+name+"]").AttrOr("value", "")
 }
 
-func actionOf(p servertest.Page) string {
-	p.T.Helper()
-	return p.HTML().Find("form").AttrOr("action", "")
-}
-
-// seated returns a study, a phone without scripts on its first serving, and the
-// ballot's address.
-func seated(f *servertest.Fixture, file string) (id string, v *servertest.Visitor, p servertest.Page) {
-	f.T.Helper()
-	id, join := f.InState(file, panel.Open)
-	v = f.Visitor()
-	ballot := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest").Path
-	return id, v, v.Post(ballot + "/start")
-}
-
 func TestFormThatIsSentTwiceCountsOnce(t *testing.T) {
 	f := servertest.New(t)
-	id, v, p := seated(f, servertest.Custard)
-	first, action := hiddenIn(p, "id"), actionOf(p)
+	id, v, p := f.Seated(servertest.Custard)
+	first, action := hiddenIn(p, "id"), p.Action()
 	if len(first) < 16 {
 		t.Fatalf("submission id %q, want an unguessable one", first)
 	}
@@ -57,13 +40,13 @@ func TestFormThatIsSentTwiceCountsOnce(t *testing.T) {
 
 func TestLastAnswersCanBeChanged(t *testing.T) {
 	f := servertest.New(t)
-	id, v, p := seated(f, servertest.Commented)
+	id, v, p := f.Seated(servertest.Commented)
 	ballot := p.Path
 	if got := v.Get(ballot + "/change"); got.Path != ballot {
 		t.Errorf("with nothing to change, the page is %s", got.Path)
 	}
-	p = v.Post(actionOf(p), "id", hiddenIn(p, "id"), "a1", "10", "a2", "3", "comment", "A little <b>sweet</b>.")
-	second, secondID := actionOf(p), hiddenIn(p, "id")
+	p = v.Post(p.Action(), "id", hiddenIn(p, "id"), "a1", "10", "a2", "3", "comment", "A little <b>sweet</b>.")
+	second, secondID := p.Action(), hiddenIn(p, "id")
 	if p.HTML().Find(`.own a[href="`+ballot+`/change"]`).Length() != 1 {
 		t.Fatal("nothing leads to changing the last answers")
 	}
@@ -78,7 +61,7 @@ func TestLastAnswersCanBeChanged(t *testing.T) {
 	if got := doc.Find("#comment").Text(); got != "A little <b>sweet</b>." {
 		t.Errorf("the comment is %q", got)
 	}
-	change, changeID := actionOf(p), hiddenIn(p, "id")
+	change, changeID := p.Action(), hiddenIn(p, "id")
 	back := v.Post(change, "id", changeID, "change", "yes", "a1", "", "a2", "4")
 	if back.Status != http.StatusUnprocessableEntity || back.HTML().Find(".change").Length() != 1 {
 		t.Errorf("a change without an answer: status %d, want 422 on the page for changes", back.Status)
@@ -100,9 +83,9 @@ func TestLastAnswersCanBeChanged(t *testing.T) {
 
 func TestCommentThatIsTooLong(t *testing.T) {
 	f := servertest.New(t)
-	_, v, p := seated(f, servertest.Commented)
+	_, v, p := f.Seated(servertest.Commented)
 	long := strings.Repeat("x", panel.MaxComment+1)
-	p = v.Post(actionOf(p), "id", hiddenIn(p, "id"), "a1", "10", "a2", "3", "comment", long)
+	p = v.Post(p.Action(), "id", hiddenIn(p, "id"), "a1", "10", "a2", "3", "comment", long)
 	doc := p.HTML()
 	if p.Status != http.StatusUnprocessableEntity || doc.Find(`.problems a[href="#comment"]`).Length() != 1 {
 		t.Errorf("status %d, links %q", p.Status, doc.Find(".problems").Text())
@@ -113,21 +96,21 @@ func TestCommentThatIsTooLong(t *testing.T) {
 	if doc.Find("#comment").Text() != long {
 		t.Error("the comment did not come back as it was typed")
 	}
-	if _, p = serving(f, servertest.Custard); p.HTML().Find("#comment").Length() != 0 {
+	if _, _, p = f.Seated(servertest.Custard); p.HTML().Find("#comment").Length() != 0 {
 		t.Error("a study that asks for no comment has a box for it")
 	}
 }
 
 func TestAnswersCanBeTakenOut(t *testing.T) {
 	f := servertest.New(t)
-	id, v, p := seated(f, servertest.Custard)
-	ballot, action := p.Path, actionOf(p)
+	id, v, p := f.Seated(servertest.Custard)
+	ballot, action := p.Path, p.Action()
 	v.Post(action, "id", hiddenIn(p, "id"), "a1", "10", "a2", "3")
 	p = v.Get(ballot + "/withdraw")
 	if got := p.HTML().Find("h1").Text(); got != "Take your answers out?" {
 		t.Fatalf("heading %q", got)
 	}
-	p = v.Post(actionOf(p))
+	p = v.Post(p.Action())
 	if got := p.HTML().Find("h1").Text(); got != "Your answers are out" || p.Path != ballot {
 		t.Errorf("after taking them out: %q at %s", got, p.Path)
 	}
@@ -167,39 +150,13 @@ func TestLargeTextIsKept(t *testing.T) {
 	}
 }
 
-// script sends a form as a phone's script does and returns status and answer.
-func script(v *servertest.Visitor, path string, pairs ...string) (int, map[string]any) {
-	v.T.Helper()
-	form := url.Values{}
-	for i := 0; i+1 < len(pairs); i += 2 {
-		form.Set(pairs[i], pairs[i+1])
-	}
-	r, err := http.NewRequestWithContext(v.T.Context(), http.MethodPost, v.Base+path, strings.NewReader(form.Encode()))
-	if err != nil {
-		v.T.Fatal(err)
-	}
-	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-	r.Header.Set("Accept", "application/json")
-	r.Header.Set("Origin", v.Base)
-	answer, err := v.HTTP.Do(r)
-	if err != nil {
-		v.T.Fatal(err)
-	}
-	defer answer.Body.Close()
-	var got map[string]any
-	if err := json.NewDecoder(answer.Body).Decode(&got); err != nil {
-		v.T.Fatalf("%s: status %d, no JSON: %v", path, answer.StatusCode, err)
-	}
-	return answer.StatusCode, got
-}
-
 func TestScriptIsToldWhatBecameOfASubmission(t *testing.T) {
 	f := servertest.New(t)
-	id, v, p := seated(f, servertest.Commented)
-	ballot, action := p.Path, actionOf(p)
+	id, v, p := f.Seated(servertest.Commented)
+	ballot, action := p.Path, p.Action()
 	check := func(name string, wantStatus int, want string, pairs ...string) map[string]any {
 		t.Helper()
-		status, got := script(v, action, pairs...)
+		status, got := v.Script(action, pairs...)
 		if status != wantStatus || got["outcome"] != want {
 			t.Errorf("%s: status %d, outcome %v; want %d, %s", name, status, got["outcome"], wantStatus, want)
 		}
@@ -221,7 +178,7 @@ func TestScriptIsToldWhatBecameOfASubmission(t *testing.T) {
 	check("an older one", http.StatusOK, "superseded", "id", "one", "seq", "1", "a1", "10", "a2", "5")
 	check("an id that is too long", http.StatusBadRequest, "unknown", "id", strings.Repeat("x", 65), "a1", "10", "a2",
 		"5")
-	if status, got := script(v, ballot+"/turns/none", "id", "four", "a1", "1", "a2",
+	if status, got := v.Script(ballot+"/turns/none", "id", "four", "a1", "1", "a2",
 		"1"); status != http.StatusNotFound || got["outcome"] != "unknown" {
 		t.Errorf("no such serving: status %d, %v", status, got)
 	}

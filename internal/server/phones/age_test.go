@@ -1,4 +1,4 @@
-package server_test
+package phones_test
 
 import (
 	"net/http"
@@ -9,19 +9,9 @@ import (
 	"cloche/internal/server/servertest"
 )
 
-func withAlcohol(t *testing.T) string {
-	t.Helper()
-	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}",
-		"{assessors: 12, minimum age: 20}").Replace(servertest.Custard)
-	if !strings.Contains(file, "minimum age") || !strings.Contains(file, "alcohol") {
-		t.Fatal("the study pours no alcohol")
-	}
-	return file
-}
-
 func TestPhoneConfirmsAnAge(t *testing.T) {
 	f := servertest.New(t)
-	_, join := f.InState(withAlcohol(t), panel.Open)
+	_, join := f.InState(servertest.Alcohol(), panel.Open)
 	v := f.Visitor()
 	p := v.Get("/join/" + join)
 	if got := p.HTML().Find("label.choice:has(#age)").Text(); strings.TrimSpace(got) != "I am 20 or older" {
@@ -58,7 +48,7 @@ func TestNoAgeWithoutNeed(t *testing.T) {
 
 func TestFloorAsksAnAge(t *testing.T) {
 	f := servertest.New(t)
-	id, _ := f.InState(withAlcohol(t), panel.Open)
+	id, _ := f.InState(servertest.Alcohol(), panel.Open)
 	v := f.Staff(id, panel.RoleFloor)
 	nonce := v.Get("/floor/guest").HTML().Find("[name=nonce]").AttrOr("value", "")
 	p := v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes")

@@ -1,4 +1,4 @@
-package server_test
+package phones_test
 
 import (
 	"io/fs"
@@ -26,15 +26,6 @@ func mustURL(t *testing.T, s string) *url.URL {
 	return u
 }
 
-// serving opens the first serving of a study and returns its page.
-func serving(f *servertest.Fixture, file string) (*servertest.Visitor, servertest.Page) {
-	f.T.Helper()
-	_, join := f.InState(file, panel.Open)
-	v := f.Visitor()
-	ballot := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest").Path
-	return v, v.Post(ballot + "/start")
-}
-
 func TestConsentPutsAllergensFirst(t *testing.T) {
 	f := servertest.New(t)
 	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}",
@@ -55,7 +46,7 @@ func TestConsentPutsAllergensFirst(t *testing.T) {
 
 func TestServingAsksWithoutAnAnswerChosen(t *testing.T) {
 	f := servertest.New(t)
-	_, p := serving(f, servertest.Custard)
+	_, _, p := f.Seated(servertest.Custard)
 	doc := p.HTML()
 	if got := doc.Find(".plate .code").Text(); len(strings.TrimPrefix(got, "code ")) != 3 {
 		t.Errorf("code %q, want three digits", got)
@@ -95,7 +86,7 @@ func TestAnswersThatComeBack(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			f := servertest.New(t)
-			v, p := serving(f, servertest.Custard)
+			_, v, p := f.Seated(servertest.Custard)
 			p = v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", tc.salt, "a2", tc.liking)
 			doc := p.HTML()
 			if p.Status != http.StatusUnprocessableEntity {
@@ -131,7 +122,7 @@ func TestBlindServingHasACodeAndNoName(t *testing.T) {
 	f := servertest.New(t)
 	file := strings.NewReplacer("dish: canarydish, name: canarynameidA}", "dish: canarydish, blind: true}",
 		"  - {id: canarynameidA, text: celeriac crème brûlée}\n", "").Replace(servertest.Custard)
-	v, p := serving(f, file)
+	_, v, p := f.Seated(file)
 	var names []string
 	for range 2 {
 		doc := p.HTML()
@@ -171,7 +162,7 @@ func withImports(t *testing.T, names []string) []string {
 // under 30 KiB compressed, and its scripts under 10 KiB.
 func TestBallotIsLight(t *testing.T) {
 	f := servertest.New(t)
-	v, p := serving(f, servertest.Custard)
+	_, v, p := f.Seated(servertest.Custard)
 	v.HTTP.Transport = &http.Transport{DisableCompression: true}
 	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, f.Web.URL+p.Path, nil)
 	f.Must(err)
@@ -214,7 +205,7 @@ func TestBallotIsLight(t *testing.T) {
 
 func TestLogHoldsNoToken(t *testing.T) {
 	f := servertest.New(t)
-	v, p := serving(f, servertest.Custard)
+	_, v, p := f.Seated(servertest.Custard)
 	v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
 	f.Lead().Get("/studies")
 	token := strings.TrimPrefix(p.Path, "/t/")
@@ -232,7 +223,7 @@ func TestLogHoldsNoToken(t *testing.T) {
 
 func TestRinsePauseGoesOnWithAndWithoutScript(t *testing.T) {
 	f := servertest.New(t)
-	v, p := serving(f, strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 45 s", 1))
+	_, v, p := f.Seated(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 45 s", 1))
 	ballot := p.Path
 	p = v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5")
 	clock := p.HTML().Find("[data-seconds]")
@@ -258,7 +249,7 @@ func TestRinsePauseGoesOnWithAndWithoutScript(t *testing.T) {
 // with GET, also at an address that was reached with POST.
 func TestRestoredTabFindsItsWay(t *testing.T) {
 	f := servertest.New(t)
-	v, p := serving(f, servertest.Custard)
+	_, v, p := f.Seated(servertest.Custard)
 	ballot := p.Path
 	action := p.HTML().Find("form").AttrOr("action", "")
 	if p = v.Post(action, "a1", "", "a2", ""); p.Path != action {

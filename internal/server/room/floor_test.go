@@ -1,4 +1,4 @@
-package server_test
+package room_test
 
 import (
 	"net/http"

@@ -1,4 +1,4 @@
-package server_test
+package room_test
 
 import (
 	"strings"
@@ -14,7 +14,7 @@ type wireAct struct{ Outcome, Words, To string }
 // act sends a form of the floor as a phone's script does.
 func act(v *servertest.Visitor, path string, pairs ...string) wireAct {
 	v.T.Helper()
-	_, got := script(v, path, pairs...)
+	_, got := v.Script(path, pairs...)
 	text := func(key string) string { s, _ := got[key].(string); return s }
 	return wireAct{text("outcome"), text("words"), text("to")}
 }
@@ -73,12 +73,12 @@ func TestFloorHoldsNoLaterName(t *testing.T) {
 	b, err := f.Svc.Ballot(t.Context(), f.Began(join, "a-guest-at-the-window"))
 	f.Must(err)
 	later := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[b.Turn.Name]
-	w := &watched{Visitor: f.Staff(id, panel.RoleFloor)}
-	if p := w.get("/floor/ahead"); !strings.Contains(p.Body, b.Turn.Name) || strings.Contains(p.Body, f.Code(id, 1)) {
+	w := &servertest.Watched{Visitor: f.Staff(id, panel.RoleFloor)}
+	if p := w.Get("/floor/ahead"); !strings.Contains(p.Body, b.Turn.Name) || strings.Contains(p.Body, f.Code(id, 1)) {
 		t.Errorf("the phone holds %s; want the name at the seat and no later code", p.Body)
 	}
-	if p := w.get("/floor/offline"); strings.Contains(p.Body, b.Turn.Name) || strings.Contains(p.Body, b.Turn.Code) {
+	if p := w.Get("/floor/offline"); strings.Contains(p.Body, b.Turn.Name) || strings.Contains(p.Body, b.Turn.Code) {
 		t.Error("the page without network holds a serving")
 	}
-	w.reads(append(servertest.Canaries, later)...)
+	w.Reads(append(servertest.Canaries, later)...)
 }

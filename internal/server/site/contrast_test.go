@@ -1,4 +1,4 @@
-package server_test
+package site_test
 
 import (
 	"io/fs"

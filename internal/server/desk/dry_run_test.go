@@ -1,6 +1,7 @@
-package server_test
+package desk_test
 
 import (
+	"net/http"
 	"strings"
 	"testing"
 
@@ -67,7 +68,7 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 	if text := doc.Find("main details").First().Text(); !strings.Contains(text, "standard deviation of 10 points") {
 		t.Errorf("assumed: %s", text)
 	}
-	for _, e := range events(f, id) {
+	for _, e := range f.Events(id) {
 		if e.What != "begun" {
 			t.Errorf("the log holds %q", e.What)
 		}
@@ -104,7 +105,7 @@ func TestDryRunIgnoresWhatMakesNoSense(t *testing.T) {
 	want := v.Get(at).HTML().Find("main").Text()
 	for _, q := range []string{"?draw=0", "?draw=-1", "?draw=10000", "?draw=x", "?spread=0", "?spread=-3",
 		"?spread=NaN", "?spread=Inf", "?spread=1e300", "?spread=" + strings.Repeat("9", 5000), "?effect=%3Cscript%3E"} {
-		if p := v.Get(at + q); p.Status != ok || p.HTML().Find("main").Text() != want {
+		if p := v.Get(at + q); p.Status != http.StatusOK || p.HTML().Find("main").Text() != want {
 			t.Errorf("%.30s shows something else (status %d)", q, p.Status)
 		}
 	}
@@ -124,7 +125,7 @@ func TestDryRunThatCannotBe(t *testing.T) {
 			file = strings.Replace(file, "test: paired-t", "test: welch-t", 1)
 		}
 		p := v.Get("/studies/" + f.Uploaded(file) + "/dry-run")
-		if text := p.HTML().Find("main").Text(); p.Status != ok || !strings.Contains(text, tc.want) {
+		if text := p.HTML().Find("main").Text(); p.Status != http.StatusOK || !strings.Contains(text, tc.want) {
 			t.Errorf("%s: status %d, %s", name, p.Status, text)
 		}
 	}

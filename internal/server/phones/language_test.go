@@ -1,4 +1,4 @@
-package server_test
+package phones_test
 
 import (
 	"net/http"

@@ -1,0 +1,133 @@
+package servertest
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"cloche/internal/panel"
+)
+
+// Watched is a visitor who keeps every byte that it was given.
+type Watched struct {
+	*Visitor
+	Seen strings.Builder
+}
+
+// Get fetches a page as [Visitor.Get] does.
+func (w *Watched) Get(path string) Page {
+	p := w.Visitor.Get(path)
+	w.Seen.WriteString(p.All())
+	return p
+}
+
+// Post sends a form as [Visitor.Post] does.
+func (w *Watched) Post(path string, pairs ...string) Page {
+	p := w.Visitor.Post(path, pairs...)
+	w.Seen.WriteString(p.All())
+	return p
+}
+
+// Reads fails when the visitor was given any of the words.
+func (w *Watched) Reads(words ...string) {
+	w.T.Helper()
+	for _, x := range words {
+		if at := strings.Index(w.Seen.String(), x); at >= 0 {
+			near := w.Seen.String()[max(0, at-120):min(w.Seen.Len(), at+120)]
+			w.T.Errorf("the phone was given %q:\n%s", x, near)
+		}
+	}
+}
+
+// Script sends a form as a phone's script does and returns status and answer.
+func (v *Visitor) Script(path string, pairs ...string) (int, map[string]any) {
+	v.T.Helper()
+	form := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		form.Set(pairs[i], pairs[i+1])
+	}
+	r, err := http.NewRequestWithContext(v.T.Context(), http.MethodPost, v.Base+path, strings.NewReader(form.Encode()))
+	if err != nil {
+		v.T.Fatal(err)
+	}
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	r.Header.Set("Accept", "application/json")
+	r.Header.Set("Origin", v.Base)
+	answer, err := v.HTTP.Do(r)
+	if err != nil {
+		v.T.Fatal(err)
+	}
+	defer answer.Body.Close()
+	var got map[string]any
+	if err := json.NewDecoder(answer.Body).Decode(&got); err != nil {
+		v.T.Fatalf("%s: status %d, no JSON: %v", path, answer.StatusCode, err)
+	}
+	return answer.StatusCode, got
+}
+
+// Action is where the first form of a page goes to.
+func (p Page) Action() string {
+	p.T.Helper()
+	return p.HTML().Find("form").AttrOr("action", "")
+}
+
+// Unpacked is the text of a ZIP file; "" when p is none.
+func (p Page) Unpacked() string {
+	p.T.Helper()
+	if p.Header.Get("Content-Type") != "application/zip" {
+		return ""
+	}
+	z, err := zip.NewReader(strings.NewReader(p.Body), int64(len(p.Body)))
+	if err != nil {
+		p.T.Fatal(err)
+	}
+	var all strings.Builder
+	for _, x := range z.File {
+		r, err := x.Open()
+		if err != nil {
+			p.T.Fatal(err)
+		}
+		var b bytes.Buffer
+		if _, err := b.ReadFrom(r); err != nil {
+			p.T.Fatal(err)
+		}
+		fmt.Fprintf(&all, "== %s\n%s\n", x.Name, b.String())
+	}
+	return all.String()
+}
+
+// Seated returns a study, a phone without scripts on its first serving, and the
+// page that it stands on.
+func (f *Fixture) Seated(file string) (id string, v *Visitor, p Page) {
+	f.T.Helper()
+	id, join := f.InState(file, panel.Open)
+	v = f.Visitor()
+	ballot := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest").Path
+	return id, v, v.Post(ballot + "/start")
+}
+
+// Events are what has happened in a study.
+func (f *Fixture) Events(id string) []panel.Event {
+	f.T.Helper()
+	events, err := f.Svc.Log(f.T.Context(), ByLead, id)
+	f.Must(err)
+	return events
+}
+
+// Partner returns a browser in which the partner is signed in.
+func (f *Fixture) Partner() *Visitor {
+	f.T.Helper()
+	const password = "a lamp beside the ledger"
+	token, err := f.Svc.InvitePartner(f.T.Context(), f.LeadSession())
+	f.Must(err)
+	f.Must(f.Svc.AcceptInvitation(f.T.Context(), token, password))
+	v := f.Visitor()
+	if p := v.Post("/sign-in", "as", "partner", "password", password); p.Path != "/studies" {
+		f.T.Fatalf("the partner's sign-in ended at %s, want /studies", p.Path)
+	}
+	return v
+}
