@@ -68,6 +68,7 @@ type Ballot struct {
 	Names        int           // StageInstructions: names that are read first
 	Rinse        time.Duration // StageRinse: what is left of the pause
 	Pause        time.Duration // between turns
+	Answered     bool          // StageRinse: the turn before was answered, not tasted alone
 	Next         int           // StageRinse: number of the turn that follows
 	Of           int           // turns at this sitting; StageNames: names to read
 	Together     int           // servings of the largest turn at this sitting; 1: they come one after another
@@ -199,7 +200,7 @@ func (t seatState) ballot(now time.Time) Ballot {
 		}
 		_, b.Of = t.number(n)
 	case StageRinse:
-		b.Rinse = t.rest(now)
+		b.Rinse, b.Answered = t.rest(now), t.correctable() >= 0
 	case StageServing, StageNames:
 		b.Turn = t.ballotTurn(n)
 	case StageClosed, StageLater, StageWithdrawn:

@@ -94,10 +94,11 @@ var german = Words{
 	TypeCodes:      "Tippen Sie die Codes auf Ihren Tellern ein, mit einem Leerzeichen dazwischen",
 	WrongCodes:     "Das sind nicht die Codes Ihrer nächsten Teller. Prüfen Sie die Ziffern auf allen; stimmen sie, sagen Sie dem Personal Bescheid.",
 
-	Pause:     "Eine kurze Pause",
-	Rinse:     "Ihre Antworten sind aufbewahrt. Spülen Sie vor der nächsten Portion den Mund, wie es in der Anleitung steht.",
-	SecondsTo: "Sekunden bis zur Portion %d von %d. Die Seite geht von selbst weiter.",
-	GoOn:      "Weiter",
+	Pause:       "Eine kurze Pause",
+	AnswersKept: "Ihre Antworten sind aufbewahrt.",
+	Rinse:       "Spülen Sie vor der nächsten Portion den Mund, wie es in der Anleitung steht.",
+	SecondsTo:   "Sekunden bis zur Portion %d von %d. Die Seite geht von selbst weiter.",
+	GoOn:        "Weiter",
 
 	LargerText:    "Größere Schrift",
 	UsualText:     "Übliche Schriftgröße",
@@ -125,7 +126,7 @@ var german = Words{
 	Later:         "Das war alles für jetzt",
 	LaterText:     "Die Verkostung geht bei einem späteren Termin weiter, unter demselben Link. Bewahren Sie ihn auf, zum Beispiel als Lesezeichen.",
 
-	KeptHere: "Ihre Antworten sind auf diesem Telefon aufbewahrt. Sie gehen von selbst ab, sobald das Netz wieder da ist: Lassen Sie diese Seite offen oder öffnen Sie sie später wieder.",
+	KeptHere: "Was Sie eingegeben haben, ist auf diesem Telefon aufbewahrt. Es wird von selbst gesendet, sobald das Netz wieder da ist: Lassen Sie diese Seite offen oder öffnen Sie sie später wieder.",
 	Received: "Ihre Antworten sind angekommen.",
 	Refused:  "Einige Antworten liegen noch auf diesem Telefon, wurden aber nicht angenommen. Zeigen Sie diese Seite dem Personal.",
 

@@ -94,10 +94,11 @@ var english = Words{
 	TypeCodes:      "Type the codes on your plates, with a space between two",
 	WrongCodes:     "Those are not the codes of your next plates. Check the digits on all of them; if they are right, tell a member of staff.",
 
-	Pause:     "A short pause",
-	Rinse:     "Your answers are kept. Rinse your mouth before the next serving, as the instructions say.",
-	SecondsTo: "seconds to serving %d of %d. The page goes on by itself.",
-	GoOn:      "Go on",
+	Pause:       "A short pause",
+	AnswersKept: "Your answers are kept.",
+	Rinse:       "Rinse your mouth before the next serving, as the instructions say.",
+	SecondsTo:   "seconds to serving %d of %d. The page goes on by itself.",
+	GoOn:        "Go on",
 
 	LargerText:    "Larger text",
 	UsualText:     "Usual text size",
@@ -125,7 +126,7 @@ var english = Words{
 	Later:         "That was all for now",
 	LaterText:     "The tasting goes on at a later sitting, under this same link. Keep it, for instance as a bookmark.",
 
-	KeptHere: "Your answers are kept on this phone. They go by themselves when the network is back: leave this page open, or open it again later.",
+	KeptHere: "What you entered is kept on this phone. It is sent by itself when the network is back: leave this page open, or open it again later.",
 	Received: "Your answers have been received.",
 	Refused:  "Some answers are still kept on this phone, but were not taken. Show this page to a member of staff.",
 

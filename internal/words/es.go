@@ -94,10 +94,11 @@ var spanish = Words{
 	TypeCodes:      "Escriba los códigos de sus platos, con un espacio entre ellos",
 	WrongCodes:     "Esos no son los códigos de sus próximos platos. Compruebe las cifras de todos; si son correctas, dígaselo al personal.",
 
-	Pause:     "Una breve pausa",
-	Rinse:     "Sus respuestas están guardadas. Enjuáguese la boca antes de la ración siguiente, como dicen las instrucciones.",
-	SecondsTo: "segundos hasta la ración %d de %d. La página sigue sola.",
-	GoOn:      "Seguir",
+	Pause:       "Una breve pausa",
+	AnswersKept: "Sus respuestas están guardadas.",
+	Rinse:       "Enjuáguese la boca antes de la ración siguiente, como dicen las instrucciones.",
+	SecondsTo:   "segundos hasta la ración %d de %d. La página sigue sola.",
+	GoOn:        "Seguir",
 
 	LargerText:    "Texto más grande",
 	UsualText:     "Tamaño de texto habitual",
@@ -125,7 +126,7 @@ var spanish = Words{
 	Later:         "Eso es todo por ahora",
 	LaterText:     "La degustación continúa en otra sesión, con este mismo enlace. Guárdelo, por ejemplo como marcador.",
 
-	KeptHere: "Sus respuestas están guardadas en este teléfono. Se envían solas cuando vuelva la red: deje esta página abierta o ábrala de nuevo más tarde.",
+	KeptHere: "Lo que ha introducido está guardado en este teléfono. Se envía solo cuando vuelva la red: deje esta página abierta o ábrala de nuevo más tarde.",
 	Received: "Se han recibido sus respuestas.",
 	Refused:  "Algunas respuestas siguen guardadas en este teléfono, pero no se aceptaron. Enseñe esta página al personal.",
 

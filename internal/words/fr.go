@@ -94,10 +94,11 @@ var french = Words{
 	TypeCodes:      "Tapez les codes de vos assiettes, séparés par une espace",
 	WrongCodes:     "Ce ne sont pas les codes de vos prochaines assiettes. Vérifiez les chiffres de chacune ; s’ils sont exacts, dites-le au personnel.",
 
-	Pause:     "Une courte pause",
-	Rinse:     "Vos réponses sont conservées. Rincez-vous la bouche avant la portion suivante, comme le disent les consignes.",
-	SecondsTo: "secondes avant la portion %d sur %d. La page continue d’elle-même.",
-	GoOn:      "Continuer",
+	Pause:       "Une courte pause",
+	AnswersKept: "Vos réponses sont conservées.",
+	Rinse:       "Rincez-vous la bouche avant la portion suivante, comme le disent les consignes.",
+	SecondsTo:   "secondes avant la portion %d sur %d. La page continue d’elle-même.",
+	GoOn:        "Continuer",
 
 	LargerText:    "Texte plus grand",
 	UsualText:     "Texte de taille habituelle",
@@ -125,7 +126,7 @@ var french = Words{
 	Later:         "C’est tout pour l’instant",
 	LaterText:     "La dégustation continue lors d’une prochaine séance, avec ce même lien. Gardez-le, par exemple dans vos favoris.",
 
-	KeptHere: "Vos réponses sont gardées sur ce téléphone. Elles partent d’elles-mêmes au retour du réseau\u00a0: laissez cette page ouverte, ou rouvrez-la plus tard.",
+	KeptHere: "Ce que vous avez saisi est gardé sur ce téléphone. L’envoi se fait de lui-même au retour du réseau\u00a0: laissez cette page ouverte, ou rouvrez-la plus tard.",
 	Received: "Vos réponses ont été reçues.",
 	Refused:  "Des réponses sont encore gardées sur ce téléphone, mais n’ont pas été acceptées. Montrez cette page au personnel.",
 

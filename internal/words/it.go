@@ -94,10 +94,11 @@ var italian = Words{
 	TypeCodes:      "Scriva i codici sui suoi piatti, con uno spazio tra l’uno e l’altro",
 	WrongCodes:     "Questi non sono i codici dei suoi prossimi piatti. Controlli le cifre su tutti; se sono giuste, lo dica al personale.",
 
-	Pause:     "Una breve pausa",
-	Rinse:     "Le Sue risposte sono conservate. Si sciacqui la bocca prima della porzione successiva, come dicono le istruzioni.",
-	SecondsTo: "secondi alla porzione %d di %d. La pagina va avanti da sola.",
-	GoOn:      "Avanti",
+	Pause:       "Una breve pausa",
+	AnswersKept: "Le Sue risposte sono conservate.",
+	Rinse:       "Si sciacqui la bocca prima della porzione successiva, come dicono le istruzioni.",
+	SecondsTo:   "secondi alla porzione %d di %d. La pagina va avanti da sola.",
+	GoOn:        "Avanti",
 
 	LargerText:    "Testo più grande",
 	UsualText:     "Testo di grandezza normale",
@@ -125,7 +126,7 @@ var italian = Words{
 	Later:         "Per ora è tutto",
 	LaterText:     "La degustazione continua in un’altra seduta, con questo stesso link. Lo conservi, per esempio tra i preferiti.",
 
-	KeptHere: "Le sue risposte sono conservate su questo telefono. Partono da sole quando torna la rete: lasci aperta questa pagina o la riapra più tardi.",
+	KeptHere: "Ciò che ha inserito è conservato su questo telefono. Parte da solo quando torna la rete: lasci aperta questa pagina o la riapra più tardi.",
 	Received: "Le sue risposte sono arrivate.",
 	Refused:  "Alcune risposte sono ancora su questo telefono, ma non sono state accettate. Mostri questa pagina al personale.",
 

@@ -113,10 +113,11 @@ type Words struct {
 	WrongCodes     string
 
 	// The pause.
-	Pause     string
-	Rinse     string
-	SecondsTo string // after the seconds: %d the next serving, %d servings
-	GoOn      string
+	Pause       string
+	AnswersKept string // before Rinse, where something was answered
+	Rinse       string
+	SecondsTo   string // after the seconds: %d the next serving, %d servings
+	GoOn        string
 
 	// Large text, comments, corrections and withdrawal.
 	LargerText    string

@@ -60,8 +60,9 @@ async function showTurn(v) {
 /** How many plates a turn has, sealed or not. */
 const platesOf = (turn) => (turn.box ? turn.plates : turn.plates.length);
 
-function rest(seconds, next) {
+function rest(seconds, next, answered) {
   show($("pause"), words.pause);
+  $("answered").hidden = !answered;
   $("seconds").textContent = seconds;
   $("until").textContent = fill(platesOf(next) > 1 ? words.untilRound : words.until, next.number, next.of);
   setTimeout(step, 500);
@@ -72,17 +73,21 @@ async function step() {
   shown = null;
   const held = (await load(ballot)) ?? { ahead: [] };
   let last = 0;
+  let answered = held.answered;
   let next = null;
   for (const v of [held.now, ...held.ahead]) {
     if (!v) continue;
     const done = await load(`done ${addressOf(v.id)}`);
     if (!done) next ??= v;
-    else if (v.code !== "") last = Math.max(last, done); // no rinse after a name that was read
+    else if (v.code !== "" && done > last) { // no rinse after a name that was read
+      last = done;
+      answered = (v.asks ?? (await load(`opened ${addressOf(v.id)}`))?.asks)?.length > 0;
+    }
   }
   if (!next) return show(null, last ? words.all : words.without);
   const until = Math.max(last + held.pause * 1000, held.until ?? 0);
   const left = Math.min(Math.ceil((until - Date.now()) / 1000), held.pause);
-  if (left > 0) return rest(left, next);
+  if (left > 0) return rest(left, next, answered);
   const view = next.box ? await load(`opened ${addressOf(next.id)}`) : next;
   if (view) return showTurn(view);
   shown = next;

@@ -13,10 +13,11 @@ import (
 // wireAhead is what a phone holds to go on without network: the turn in front of the
 // assessor, and later ones sealed under the codes on their plates.
 type wireAhead struct {
-	Pause float64         `json:"pause"` // seconds between turns
-	Rest  float64         `json:"rest"`  // seconds left of the pause that runs
-	Now   *panel.TurnView `json:"now,omitempty"`
-	Ahead []wireSealed    `json:"ahead"`
+	Pause    float64         `json:"pause"`    // seconds between turns
+	Rest     float64         `json:"rest"`     // seconds left of the pause that runs
+	Answered bool            `json:"answered"` // something was, before that pause
+	Now      *panel.TurnView `json:"now,omitempty"`
+	Ahead    []wireSealed    `json:"ahead"`
 }
 
 // wireSealed is a [panel.Sealed]; bytes are in base64.
@@ -62,7 +63,7 @@ func (s *handlers) ahead(c *gin.Context) error {
 		return err
 	}
 	b := now.Ballot
-	held := wireAhead{Pause: b.Pause.Seconds(), Rest: b.Rinse.Seconds(), Ahead: []wireSealed{}}
+	held := wireAhead{Pause: b.Pause.Seconds(), Rest: b.Rinse.Seconds(), Answered: b.Answered, Ahead: []wireSealed{}}
 	if b.Stage == panel.StageServing || b.Stage == panel.StageNames {
 		now := b.Turn.View()
 		held.Now = &now

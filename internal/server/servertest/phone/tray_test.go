@@ -1,9 +1,11 @@
 package phone_test
 
 import (
+	"context"
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
@@ -124,4 +126,39 @@ func TestTrayGoesOnWithoutNetwork(t *testing.T) {
 	if got := choices(f, id); got != "turn 2: 2, turn 3: 3" {
 		t.Errorf("chosen: %s", got)
 	}
+}
+
+// TestPauseAfterATasteSpeaksOfNoAnswers: after a plate that was only tasted nothing is
+// said of answers, with network and without; after an answer it is.
+func TestPauseAfterATasteSpeaksOfNoAnswers(t *testing.T) {
+	f := servertest.New(t)
+	net := f.Network()
+	_, join := f.InState(strings.Replace(servertest.Smokiest, "rinse: 0 s", "rinse: 300 s", 1), panel.Open)
+	pauseSays := func(phone context.Context, answered bool) {
+		t.Helper()
+		const seen = `document.querySelector("main").innerText`
+		servertest.Poll(t, phone, seen+`.includes("Rinse your mouth")`)
+		if got := servertest.Eval[string](t, phone, seen); strings.Contains(got, "answers are kept") != answered {
+			t.Errorf("the pause says %q; something was answered: %v", got, answered)
+		}
+	}
+	plain := servertest.Browser(t, 360, 740, false)
+	servertest.Run(t, plain, chromedp.Navigate(f.Room()+f.Begun(join)))
+	servertest.Press(t, plain, "form .next") // the warm-up
+	pauseSays(plain, false)
+	f.Clock.Pass(5 * time.Minute)
+	servertest.Run(t, plain, chromedp.Reload())
+	servertest.Run(t, plain, pick(2)...)
+	servertest.Press(t, plain, "form .next")
+	pauseSays(plain, true)
+
+	phone := servertest.Browser(t, 360, 740, false)
+	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+f.Began(join, "a-guest-with-a-tray-1")))
+	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
+	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+	servertest.Poll(t, phone, `window.prepared === true`)
+	net.Away.Store(true)
+	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("form .next")))
+	servertest.Says(t, phone, "#outbox", "What you entered is kept on this phone")
+	pauseSays(phone, false)
 }
