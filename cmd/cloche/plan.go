@@ -19,6 +19,7 @@ type planFlags struct {
 	seed      uint64
 	hasSeed   bool
 	assessors int
+	arrivals  string // file of what was dealt on arrival; "" = none
 	view      string
 	format    string
 }
@@ -32,6 +33,9 @@ func newPlanCommand() *cobra.Command {
 		Long: "Plan draws what is served to whom, in which order, under which code.\n\n" +
 			"The same study and seed always give the same plan. The seed is that of --seed, or of\n" +
 			"the study; without either one is drawn and printed on standard error.\n\n" +
+			"With --arrivals, a file with the columns arrival,assessor,combination,sample says who arrived\n" +
+			"in which order, in which stratum, and what was dealt to them (dealt.csv of a data package):\n" +
+			"it is dealt again from the seed, and the plan holds it; a difference is told, with exit 1.\n\n" +
 			"  --for key      which sample is behind each code; keep it from everybody who tastes or serves\n" +
 			"  --for kitchen  what to plate under which code, wave by wave; without names\n" +
 			"  --for floor    which code to which assessor and what to call it; without dishes\n" +
@@ -58,6 +62,7 @@ func newPlanCommand() *cobra.Command {
 	}
 	c.Flags().Uint64Var(&f.seed, "seed", 0, "seed of the draw (default: that of the study)")
 	c.Flags().IntVar(&f.assessors, "assessors", 0, "places in the plan (default: those of the study)")
+	c.Flags().StringVar(&f.arrivals, "arrivals", "", "what was dealt on arrival, to deal it again")
 	c.Flags().StringVar(&f.view, "for", "key", "key, kitchen, floor or balance")
 	c.Flags().StringVar(&f.format, "format", "csv", "csv, json or text")
 	return c
@@ -76,9 +81,14 @@ func runPlan(out, remarks io.Writer, file string, f planFlags) error {
 	if err != nil {
 		return err
 	}
-	p, err := design.Draw(s, design.Options{Seed: seed, Assessors: f.assessors})
+	p, err := design.Draw(s, design.Options{Seed: seed, Assessors: f.assessors, OnArrival: f.arrivals != ""})
 	if err != nil {
 		return fmt.Errorf("%s: %w", file, err)
+	}
+	if f.arrivals != "" {
+		if p, err = dealAgain(s, p, f.arrivals); err != nil {
+			return err
+		}
 	}
 	for _, w := range p.Warnings {
 		fmt.Fprintf(remarks, "note (%s): %s\n", w.Code, w.Text)

@@ -20,6 +20,9 @@ func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at tim
 	if d.Plan, err = stored.FixedPlan(); err != nil {
 		return d, err
 	}
+	if _, err = svc.DealtPlan(ctx, stored); err != nil { // what was dealt is what the seed deals
+		return d, err
+	}
 	if d.Sittings, err = svc.Sittings(ctx, stored.ID); err != nil {
 		return d, err
 	}

@@ -27,6 +27,7 @@ func (d Data) readme(tables []table) []byte {
 	b.WriteString("Study hash and plan hash are the SHA-256 of study.json and serving-plan.txt: what was asked,\n" +
 		"what will be tested and who gets what were fixed with them. Check them and all other files with\n\n    " +
 		"sha256sum -c SHA256SUMS\n\n")
+	b.WriteString(d.dealtNote())
 	if got := study.Hash(d.Study.Spec); got != d.Study.Lock.StudyHash {
 		fmt.Fprintf(&b, "NOTE: study.json has another hash, %s: the canonical form has changed since the study\n"+
 			"was locked. study.yaml is the file as it was locked.\n\n", got)

@@ -25,6 +25,8 @@ var (
 		says: "Id of the attribute that was rated, or choice where one serving of the turn was chosen.", required: true}
 	valueField = field{name: "value", kind: number, unit: "points of the attribute's scale",
 		says: "The rating: a point of the line, or the rank of the label that was chosen, from 1. Of a choice: 1 for the serving chosen, 0 for the others of its turn.", required: true}
+	stratumField = field{name: "stratum", kind: text,
+		says: "Group of people to which the assessor belongs, within which samples were kept even: one level of each stratum of the study.", required: true}
 	byField = field{name: "entered_by", kind: text,
 		says: "Who of the staff typed it for the assessor; missing when the assessor did."}
 	brokenField = field{name: "blind_broken", kind: yesNo,
@@ -36,7 +38,7 @@ var (
 
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
-	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.key, d.samples, d.attributes,
+	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.key, d.dealt, d.samples, d.attributes,
 		d.labels, d.orders,
 		d.comments, d.replaced, d.late, d.dropped, d.temperatures, d.log}
 	var all []table
@@ -67,6 +69,10 @@ func (d Data) ratings() (table, error) {
 		t.fields = append(t.fields, field{name: "reference", kind: text, required: true,
 			says: "Id of the dish that was the known reference of the turn."})
 	}
+	in := d.strata()
+	if len(in) > 0 {
+		t.fields = append(t.fields, stratumField)
+	}
 	for _, r := range d.Answers {
 		if r.Role != design.Rated {
 			continue // see warmUps and expected
@@ -83,6 +89,9 @@ func (d Data) ratings() (table, error) {
 				return t, err
 			}
 			row = append(row, string(reference.Dish))
+		}
+		if len(in) > 0 {
+			row = append(row, in[r.Place])
 		}
 		if err := t.add(row...); err != nil {
 			return t, err
@@ -191,6 +200,9 @@ func (d Data) key() (table, error) {
 		refers: []refer{{"sample", "samples", "sample"}}}
 	for _, turn := range d.Turns {
 		for _, v := range turn.Servings {
+			if v.Sample == "" {
+				continue // nobody arrived to whom it would have been dealt
+			}
 			x, err := d.sample(v.Sample)
 			if err != nil {
 				return t, err

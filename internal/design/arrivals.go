@@ -116,9 +116,6 @@ func canDealOnArrival(s *study.Study) error {
 	switch {
 	case !v.DealtOnArrival():
 		return conflict("nothing is dealt on arrival without strata", "write serving.strata, with design: one")
-	case !v.Minimise && combinations(s) > s.Panel.Assessors:
-		return conflict(fmt.Sprintf("the strata have %d combinations of levels, more than there are assessors",
-			combinations(s)), "write fewer strata or levels, or minimise: true")
 	case v.Codes == study.CodePerSample:
 		return conflict("a code that stands for a sample is drawn before anybody knows who gets which",
 			"write serving.codes: serving")
@@ -127,15 +124,6 @@ func canDealOnArrival(s *study.Study) error {
 			"leave serving.expectation out, or give every sample a name")
 	}
 	return nil
-}
-
-// combinations counts the combinations of levels.
-func combinations(s *study.Study) int {
-	n := 1
-	for _, x := range s.Serving.Strata {
-		n *= len(x.Levels)
-	}
-	return n
 }
 
 func hasBlind(s *study.Study) bool {

@@ -2,7 +2,6 @@ package design
 
 import (
 	"errors"
-	"fmt"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -25,7 +24,7 @@ func drawArrivalStudy(t *rapid.T) (s *study.Study, cells []int32) {
 	}
 	s.Serving.Replicates = rapid.IntRange(1, 2).Draw(t, "replicates")
 	s.Panel.Assessors = rapid.IntRange(12, 80).Draw(t, "assessors")
-	cells = rapid.SliceOfN(rapid.Int32Range(0, int32(combinations(s)-1)), 1, s.Panel.Assessors).Draw(t, "strata of arrivals")
+	cells = rapid.SliceOfN(rapid.Int32Range(0, int32(s.Serving.Combinations()-1)), 1, s.Panel.Assessors).Draw(t, "strata of arrivals")
 	return s, cells
 }
 
@@ -278,13 +277,6 @@ func TestWhatCannotBeDealtOnArrival(t *testing.T) {
 		{"codes by sample", func(s *study.Study) { s.Serving.Codes = study.CodePerSample }},
 		{"a blind sample has no name to expect", func(s *study.Study) {
 			s.Serving.Expectation, s.Samples[0].Name = true, ""
-		}},
-		{"more combinations than assessors", func(s *study.Study) {
-			x := study.Stratum{ID: "age"}
-			for i := range 4 {
-				x.Levels = append(x.Levels, fmt.Sprint(i))
-			}
-			s.Serving.Strata = append(s.Serving.Strata, x)
 		}},
 	} {
 		s := ready()

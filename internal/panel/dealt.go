@@ -3,10 +3,12 @@ package panel
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"cloche/internal/analysis"
 	"cloche/internal/design"
 	"cloche/internal/study"
 )
@@ -113,9 +115,14 @@ func dealNext(stored Study, before []Dealt, stratum int32) (study.SampleID, stud
 	return sample, x.Name, err
 }
 
+// In names the stratum by its levels.
+func (d Dealt) In(a *study.Study) string {
+	return strings.Join(design.StratumLevels(a, d.Stratum), ", ")
+}
+
 // words say for the log to whom a sample was dealt, and never which.
 func (d Dealt) words(a *study.Study) string {
-	text := fmt.Sprintf("arrival %d: %s", d.Arrival, strings.Join(design.StratumLevels(a, d.Stratum), ", "))
+	text := fmt.Sprintf("arrival %d: %s", d.Arrival, d.In(a))
 	if d.Again {
 		text += "; the place was freed before"
 	}
@@ -147,6 +154,74 @@ func (s *Service) DealtPlan(ctx context.Context, stored Study) (*design.Plan, er
 		return nil, err
 	}
 	return plan.Deal(stored.Spec, arrivalsOf(dealt))
+}
+
+// inStrata writes on ratings to which stratum their assessors belong.
+func (s *Service) inStrata(ctx context.Context, stored Study, rated []analysis.Rating) ([]analysis.Rating, error) {
+	if !stored.Spec.Serving.DealtOnArrival() {
+		return rated, nil
+	}
+	dealt, err := s.store.Dealt(ctx, stored.ID)
+	stratum := map[string]string{}
+	for _, d := range dealt {
+		stratum[strconv.Itoa(d.Place+1)] = d.In(stored.Spec)
+	}
+	for i := range rated {
+		rated[i].Stratum = stratum[rated[i].Assessor]
+	}
+	return rated, err
+}
+
+// Arrived counts the people of a stratum to whom samples were dealt.
+type Arrived struct {
+	Stratum   string
+	Dealt     []int // by sample, in the order of the study
+	Finished  int   // those who withdrew since too
+	Withdrawn int
+}
+
+// Arrived counts for the report of a closed study who arrived, by stratum in the order of
+// levels; empty where nothing is dealt on arrival. Strata to which nobody belonged are left out.
+func (s *Service) Arrived(ctx context.Context, studyID string) ([]Arrived, error) {
+	stored, err := s.closed(ctx, studyID)
+	if err != nil {
+		return nil, err
+	}
+	dealt, err := s.store.Dealt(ctx, studyID)
+	if err != nil {
+		return nil, err
+	}
+	people, err := s.store.Assessors(ctx, studyID)
+	if err != nil {
+		return nil, err
+	}
+	at := map[int]Assessor{}
+	for _, a := range people {
+		at[a.Place] = a
+	}
+	var all []Arrived
+	slices.SortStableFunc(dealt, func(x, y Dealt) int { return int(x.Stratum) - int(y.Stratum) })
+	for _, d := range dealt {
+		if n := len(all); n == 0 || all[n-1].Stratum != d.In(stored.Spec) {
+			all = append(all, Arrived{Stratum: d.In(stored.Spec), Dealt: make([]int, len(stored.Spec.Samples))})
+		}
+		all[len(all)-1].count(stored.Spec, d, at[d.Place])
+	}
+	return all, nil
+}
+
+func (x *Arrived) count(spec *study.Study, d Dealt, a Assessor) {
+	for i, sample := range spec.Samples {
+		if sample.ID == d.Sample {
+			x.Dealt[i]++
+		}
+	}
+	if !a.FinishedAt.IsZero() {
+		x.Finished++
+	}
+	if !a.WithdrawnAt.IsZero() {
+		x.Withdrawn++
+	}
 }
 
 // TableCard is a combination of what the staff say of guests, with what stands in the

@@ -46,6 +46,10 @@ func Try(a *study.Study, id string, spread analysis.Spread, draw int) (DryRun, e
 		return DryRun{}, &NotYetError{"a comparison of all samples together cannot be simulated yet",
 			"look at the rehearsal and at the balance of the plan instead"}
 	}
+	if a.Serving.Design == study.One {
+		return DryRun{}, &NotYetError{"ratings of groups that taste one sample each cannot be simulated yet",
+			"lock it without a dry run, or give all samples to each assessor"}
+	}
 	sizing, err := analysis.SizingOf(a)
 	if err != nil {
 		return DryRun{}, err

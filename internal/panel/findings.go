@@ -28,8 +28,12 @@ func (s *Service) Ratings(ctx context.Context, studyID string) (Study, []analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
-	rated, err := s.store.KeyedAnswers(ctx, studyID)
-	return stored, ratings(rated), err
+	answers, err := s.store.KeyedAnswers(ctx, studyID)
+	if err != nil {
+		return Study{}, nil, err
+	}
+	rated, err := s.inStrata(ctx, stored, ratings(answers))
+	return stored, rated, err
 }
 
 // ratings are those that are analysed.
@@ -84,7 +88,11 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
-	found, err := analysis.Analyse(stored.Spec, ratings(rated),
+	inStrata, err := s.inStrata(ctx, stored, ratings(rated))
+	if err != nil {
+		return Study{}, nil, err
+	}
+	found, err := analysis.Analyse(stored.Spec, inStrata,
 		analysis.Options{PlanHash: stored.Lock.PlanHash, Excluded: left,
 			Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions,
 			Signed:     signature(stored.Countersigned),

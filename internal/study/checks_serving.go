@@ -69,6 +69,9 @@ func (r *reader) oneFits(s *Study) {
 			r.refuse("minimise", "minimisation is for a design that gives one sample to each assessor",
 				"write design: one, or leave the line out")
 		}
+	case !s.Serving.Minimise && s.Serving.Combinations() > s.Panel.Assessors && r.sound("panel", "panel.assessors"):
+		r.refuse("strata", fmt.Sprintf("the levels of the strata have %d combinations, more than there are assessors",
+			s.Serving.Combinations()), "write fewer strata or levels, or minimise: true")
 	case s.Serving.Minimise && r.written("serving.blocks"):
 		r.refuse("blocks", "minimisation draws no blocks", "leave the line out, or write minimise: false")
 	case s.Serving.Minimise && !r.written("serving.strata"):

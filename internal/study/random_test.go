@@ -252,7 +252,7 @@ func drawServing(t *rapid.T, s *Study) {
 			}
 			v.Strata = append(v.Strata, x)
 		}
-		v.Minimise = rapid.Bool().Draw(t, "minimise")
+		v.Minimise = rapid.Bool().Draw(t, "minimise") || v.Combinations() > s.Panel.Assessors
 	}
 	if v.Blocks = v.usualBlocks(); !v.Minimise && rapid.Bool().Draw(t, "random blocks") {
 		v.Blocks = RandomBlocks

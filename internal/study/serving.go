@@ -108,6 +108,15 @@ type StratumWords struct {
 	Levels  []string
 }
 
+// Combinations counts the combinations of levels of the strata; 1 without strata.
+func (v Serving) Combinations() int {
+	n := 1
+	for _, x := range v.Strata {
+		n *= len(x.Levels)
+	}
+	return n
+}
+
 // DealtOnArrival reports whether it is dealt on arrival which sample an assessor gets:
 // before that nobody knows to which stratum they belong.
 func (v Serving) DealtOnArrival() bool { return v.Design == One && len(v.Strata) > 0 }

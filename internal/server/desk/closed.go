@@ -54,11 +54,11 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	case err != nil:
 		return err
 	default:
-		begun, err := s.Panel.Begun(c.Request.Context(), stored.ID)
+		notes, err := reportNotes(c.Request.Context(), s.Panel, stored)
 		if err != nil {
 			return err
 		}
-		page.Report = report.Build(stored.Spec, found, report.Options{Notes: begunWords(begun)})
+		page.Report = report.Build(stored.Spec, found, report.Options{Notes: notes})
 	}
 	return site.Show(s.Site, c, http.StatusOK, closedScreen, page)
 }

@@ -14,6 +14,7 @@ import (
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 	"cloche/internal/server/summary"
+	"cloche/internal/study"
 	"cloche/internal/words"
 )
 
@@ -82,9 +83,46 @@ func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at tim
 	if err != nil {
 		return d, err
 	}
-	begun, err := svc.Begun(ctx, stored.ID)
-	d.Sheet, d.Notes = summary.PlanText(stored, d.Versions), begunWords(begun)
+	d.Sheet = summary.PlanText(stored, d.Versions)
+	d.Notes, err = reportNotes(ctx, svc, stored)
 	return d, err
+}
+
+// reportNotes are what the report of a closed study says of who took part.
+func reportNotes(ctx context.Context, svc *panel.Service, stored panel.Study) ([]string, error) {
+	begun, err := svc.Begun(ctx, stored.ID)
+	if err != nil {
+		return nil, err
+	}
+	arrived, err := svc.Arrived(ctx, stored.ID)
+	return append(begunWords(begun), arrivedWords(stored.Spec, arrived)...), err
+}
+
+// arrivedWords say how many of each stratum arrived, what was dealt to them, and how many
+// of them finished.
+func arrivedWords(a *study.Study, arrived []panel.Arrived) []string {
+	var notes []string
+	for _, x := range arrived {
+		people, samples := 0, make([]string, len(x.Dealt))
+		for i, n := range x.Dealt {
+			people += n
+			samples[i] = fmt.Sprintf("%s %d", a.Samples[i].ID, n)
+		}
+		text := fmt.Sprintf("Of “%s”, %d took a place and %s dealt %s; %d finished", x.Stratum, people,
+			wasOrWere(people), strings.Join(samples, ", "), x.Finished)
+		if x.Withdrawn > 0 {
+			text += fmt.Sprintf(", and %d took the answers out", x.Withdrawn)
+		}
+		notes = append(notes, text+".")
+	}
+	return notes
+}
+
+func wasOrWere(n int) string {
+	if n == 1 {
+		return "was"
+	}
+	return "were"
 }
 
 // tableOf gives one table of a closed study's package: the same name, the same bytes.

@@ -65,6 +65,8 @@ type card struct {
 	Word  string // of the evening
 	Asked bool   // of everybody who joins
 	QR    site.QRCode
+	Table string            // what the staff say of guests at its table; "" = nothing
+	Cards []panel.TableCard // to choose from, where the staff say something
 }
 
 var (
@@ -174,11 +176,19 @@ func (s *handlers) card(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return site.Show(s.Site, c, http.StatusOK, cardScreen, card{
+	page := card{
 		Frame: s.DeskFrame(c, "Card for the table", stored.Spec.Invented), Link: line.Link, QR: line.QR,
-		Word:  line.Word,
-		Asked: line.AskWord,
-	})
+		Word: line.Word, Asked: line.AskWord, Cards: panel.TableCards(stored.Spec),
+	}
+	for _, x := range page.Cards {
+		if x.Query == c.Request.URL.RawQuery {
+			page.Table, page.Link = x.Words, line.Link+"?"+x.Query
+			if page.QR, err = site.NewQR(page.Link); err != nil {
+				return err
+			}
+		}
+	}
+	return site.Show(s.Site, c, http.StatusOK, cardScreen, page)
 }
 
 // askForWord takes whether everybody who joins a sitting says the word of the evening.

@@ -140,12 +140,12 @@ func TestCautionsFollowTheDish(t *testing.T) {
 
 func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
 	f := servertest.New(t)
-	id := f.Uploaded(strings.NewReplacer("rinse: 0 s", "rinse: 0 s, design: one", "test: paired-t",
-		"test: welch-t").Replace(servertest.Custard))
+	id := f.Uploaded(strings.NewReplacer("rinse: 0 s", "rinse: 0 s, design: one, codes: sample, "+
+		"strata: [{id: guest, levels: [regular, new]}]", "test: paired-t", "test: welch-t").Replace(servertest.Custard))
 	lead := f.Lead()
 	p := lead.Get("/studies/" + id + "/edit/lock")
 	if p.HTML().Find("form[action$=lock]").Length() != 0 ||
-		!strings.Contains(p.HTML().Find(".problems").Text(), "design: one") {
+		!strings.Contains(p.HTML().Find(".problems").Text(), "codes: serving") {
 		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.HTML().Find(".problems").Text())
 	}
 	lead.Post("/studies/"+id+"/lock", "revision", "1")

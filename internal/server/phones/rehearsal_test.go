@@ -2,6 +2,7 @@ package phones_test
 
 import (
 	"net/http"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -181,10 +182,12 @@ func TestRehearsalAsksWhatABallotAsks(t *testing.T) {
 
 func TestRehearsalThatCannotBe(t *testing.T) {
 	f := servertest.New(t)
-	id := f.Uploaded(strings.NewReplacer("serving: {", "serving: {design: one, ", "test: paired-t", "test: welch-t").Replace(servertest.Custard))
+	file, err := os.ReadFile("../../../studies/our-custard-or-not.yaml")
+	f.Must(err)
+	id := f.Uploaded(string(file))
 	p := f.Lead().Get("/studies/" + id + "/rehearsal")
 	text := p.HTML().Find("main").Text()
-	if p.Status != http.StatusOK || !strings.Contains(text, "It cannot be done for this study") || !strings.Contains(text, "one sample each") || p.HTML().Find("main a[href='/studies/"+id+"']").Length() != 2 {
+	if p.Status != http.StatusOK || !strings.Contains(text, "It cannot be done for this study") || !strings.Contains(text, "This kind of test") || p.HTML().Find("main a[href='/studies/"+id+"']").Length() != 2 {
 		t.Errorf("status %d: %s", p.Status, text)
 	}
 }
