@@ -13,7 +13,8 @@ func (d Data) dealt() (table, error) {
 			{name: "arrival", kind: whole, says: "Number of the arrival, from 1.", required: true},
 			assessorField,
 			{name: "combination", kind: whole,
-				says:     "Number of the stratum: of the combination of levels, from 1, the last stratum of the study running fastest.",
+				says: "Number of the stratum: of the combination of levels, from 1, the last stratum of the study " +
+					"running fastest.",
 				required: true},
 			stratumField, sampleField,
 			{name: "dealt_at", kind: datetime, unit: "UTC", says: "When it was dealt.", required: true}},

@@ -26,7 +26,8 @@ var (
 	valueField = field{name: "value", kind: number, unit: "points of the attribute's scale",
 		says: "The rating: a point of the line, or the rank of the label that was chosen, from 1. Of a choice: 1 for the serving chosen, 0 for the others of its turn.", required: true}
 	stratumField = field{name: "stratum", kind: text,
-		says: "Group of people to which the assessor belongs, within which samples were kept even: one level of each stratum of the study.", required: true}
+		says: "Group of people to which the assessor belongs, within which samples were kept even: one level of " +
+			"each stratum of the study.", required: true}
 	byField = field{name: "entered_by", kind: text,
 		says: "Who of the staff typed it for the assessor; missing when the assessor did."}
 	brokenField = field{name: "blind_broken", kind: yesNo,
@@ -38,7 +39,8 @@ var (
 
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
-	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.key, d.dealt, d.samples, d.attributes,
+	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.key, d.dealt, d.samples,
+		d.attributes,
 		d.labels, d.orders,
 		d.comments, d.replaced, d.late, d.dropped, d.temperatures, d.log}
 	var all []table

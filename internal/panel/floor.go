@@ -146,7 +146,8 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 	}
 	now := s.now()
 	a := Assessor{ID: id, StudyID: stored.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now, Screening: answers}
-	seated, err := s.store.Seat(ctx, a, hash(s.derive("guest", sitting.ID, nonce)), dealing, func(seated Assessor) Event {
+	token := hash(s.derive("guest", sitting.ID, nonce))
+	seated, err := s.store.Seat(ctx, a, token, dealing, func(seated Assessor) Event {
 		return s.event(stored.ID, by.Who(), "guest seated", seated.nameInLog()+", allergens and consent read")
 	})
 	if err != nil {

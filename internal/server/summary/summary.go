@@ -152,7 +152,8 @@ func strataFacts(a *study.Study) []Fact {
 	switch {
 	case len(facts) == 0:
 	case a.Serving.Minimise:
-		facts = append(facts, Fact{"Dealt by", "minimisation: each newcomer gets, with a chance of 4 in 5, the sample that keeps every level most even (Pocock & Simon 1975)"})
+		facts = append(facts, Fact{"Dealt by", "minimisation: each newcomer gets, with a chance of 4 in 5, " +
+			"the sample that keeps every level most even (Pocock & Simon 1975)"})
 	default:
 		facts = append(facts, Fact{"Dealt by", "permuted blocks within each combination of levels"})
 	}

@@ -140,7 +140,8 @@ func testCountersign(c *check) {
 	c.must(c.store.CreateStudy(c.ctx, draft("rated"), "", happened))
 	c.lockAnd("rated")
 	c.must(c.store.OpenSitting(c.ctx, sittingOf("rated"), happened))
-	a := got[panel.Assessor](c)(c.store.Seat(c.ctx, panel.Assessor{ID: "guest", StudyID: "rated", SittingID: "sitting of rated", JoinedAt: noon}, "t", nil, seated))
+	guest := panel.Assessor{ID: "guest", StudyID: "rated", SittingID: "sitting of rated", JoinedAt: noon}
+	a := got[panel.Assessor](c)(c.store.Seat(c.ctx, guest, "t", nil, seated))
 	got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID("rated", 0, 1), answers(turnID("rated", 0, 1), 1), noon))
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon, happened))
 	c.wantError("after a rating, though it was withdrawn", c.store.CountersignStudy(c.ctx, "rated", signed, happened), panel.ErrWrongState)

@@ -64,7 +64,8 @@ var preparedTests = []namedTest{
 		c.wantError("open it again", c.store.OpenSitting(c.ctx, again, happened), panel.ErrWrongState)
 		elsewhere := newcomer(2)
 		elsewhere.SittingID = "sitting-2"
-		c.wantError("seat at one to come", second(c.store.Seat(c.ctx, elsewhere, token(2), nil, seated)), panel.ErrNotOpen)
+		c.wantError("seat at one to come", second(c.store.Seat(c.ctx, elsewhere, token(2), nil, seated)),
+			panel.ErrNotOpen)
 		c.seat(1)
 	}},
 	{"are prepared once", func(c *check) {
