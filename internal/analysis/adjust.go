@@ -38,7 +38,8 @@ func adjustSecondary(p study.AnalysisPlan, r *Result) error {
 		return nil
 	}
 	adjustTests(family, func(f *Finding) *Test { return &f.Test })
-	for _, id := range []method.ID{method.PairedT, method.SignedRank, method.Sign} {
+	for _, id := range []method.ID{method.PairedT, method.SignedRank, method.Sign, method.WelchT, method.RankSum,
+		method.StratifiedT} {
 		adjustTests(family, func(f *Finding) *Test { return f.beside(id) })
 	}
 	for _, f := range family {
@@ -81,13 +82,12 @@ func adjustTests(family []*Finding, of func(*Finding) *Test) {
 func (f *Finding) adjustInterval(m int, plan study.AnalysisPlan) error {
 	f.Family = m
 	level := 1 - plan.Alpha/float64(m)
-	x, y := columns(f.Pair.Each)
-	e, err := estimated(f.Measure, x, y, level)
+	e, err := f.estimatedAt(level)
 	if err != nil {
 		return err
 	}
 	if e.ci.Level >= level-1e-12 {
 		f.Adjusted = e.ci
 	}
-	return f.locateSameness(plan, m, x, y)
+	return f.locateSameness(plan, m)
 }

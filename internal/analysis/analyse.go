@@ -81,7 +81,11 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 		return err
 	}
 	for _, c := range comparisons(s) {
-		f, err := panel.compare(s, c, left)
+		compare := panel.compare
+		if s.Serving.Design == study.One {
+			compare = panel.compareGroups
+		}
+		f, err := compare(s, c, left)
 		if err != nil {
 			return fmt.Errorf("compare %s with %s on %s: %w", c.pair[0], c.pair[1], c.attribute.ID, err)
 		}

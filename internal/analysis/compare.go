@@ -116,7 +116,7 @@ func (f *Finding) locate(plan study.AnalysisPlan, x, y []float64) error {
 	}
 	f.Value, f.CI = e.value, e.ci
 	f.warnAll(e.warnings)
-	if err := f.locateSameness(plan, 1, x, y); err != nil {
+	if err := f.locateSameness(plan, 1); err != nil {
 		return err
 	}
 	if f.Measure != method.HodgesLehmann {

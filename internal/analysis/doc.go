@@ -7,7 +7,9 @@
 // what goes with the test: the mean with the t test, the median of Hodges and
 // Lehmann with the signed-rank test. It puts the other test and the counts
 // beside it, checks what the comparison rests on, and gives a [Verdict] by the
-// one table of verdict.go.
+// one table of verdict.go. Where each assessor got one sample, it compares the two groups
+// of people instead: their means by Welch's test, or within the plan's strata, or their
+// ranks; see groups.go.
 //
 // Assumed: assessors are independent; differences are near normal or many
 // enough for their mean; orders are balanced, so that a gain or loss from one
@@ -20,7 +22,8 @@
 // 61:532; Hedges (1981), J. Educ. Stat. 6:107, g_z; Holm (1979), Scand. J.
 // Stat. 6:65, with intervals after Dunn (1961), J. Am. Stat. Assoc. 56:52; Hodges
 // & Lehmann (1963), Ann. Math. Stat. 34:598; Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7, period and
-// carry-over in two periods; Searle (1971), Linear Models, ch. 3, the F test
+// carry-over in two periods; Welch (1947), Biometrika 34:28, and Mann & Whitney (1947), Ann. Math. Stat.
+// 18:50, two groups, with strata as fixed effects (Searle 1971, ch. 5); Searle (1971), Linear Models, ch. 3, the F test
 // of position. The numbers themselves come from package stats.
 //
 // Whether two samples are practically the same follows one rule, in tests, sizes and

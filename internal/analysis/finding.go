@@ -41,6 +41,7 @@ type Kind string
 // The kinds of findings.
 const (
 	KindPair   Kind = "pair"   // how the same people rated two samples: [Finding.Pair]
+	KindGroups Kind = "groups" // how different people rated two samples, one each: [Finding.Groups]
 	KindPanel  Kind = "panel"  // how all samples were rated, three or more: [Finding.Panel]
 	KindChoice Kind = "choice" // what people chose among servings: [Finding.Choice]
 
@@ -90,6 +91,7 @@ type Finding struct {
 	Warnings []Warning
 
 	Pair   PairPart   // of [KindPair] and of what was expected
+	Groups GroupsPart // of [KindGroups]
 	Panel  PanelPart  // of [KindPanel]; it has no single estimate
 	Choice ChoicePart // of [KindChoice]
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sort"
 
+	"cloche/internal/method"
 	"cloche/internal/stats/dist"
 	"cloche/internal/stats/size"
 	"cloche/internal/study"
@@ -62,7 +63,7 @@ func (f *Finding) next(plan study.AnalysisPlan) Next {
 	v := f.Verdict
 	switch {
 	case v.Code == TooFew:
-		return Next{Code: NextRepeat, More: max(0, Fewest(plan.Alpha)-f.deciders())}
+		return Next{Code: NextRepeat, More: f.missing(plan.Alpha)}
 	case v.Sameness:
 		return f.nextOnSameness(plan)
 	case f.Role != Primary && !v.Different(), v.Code == DifferentSmall, v.Code == Alike:
@@ -114,6 +115,10 @@ func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
 		return f.answersToFind(plan)
 	}
 	d := size.TDesign{Effect: f.Verdict.Margin / f.spread(), Alpha: plan.Alpha, Alternative: sideOf(plan.Sides)}
+	groups := 1
+	if f.Kind == KindGroups { // equally large; the spread of an equal half is twice that of a rating
+		groups, d.Independent, d.Effect = 2, true, 2*d.Effect
+	}
 	if plan.Sides == study.Less {
 		d.Effect = -d.Effect
 	}
@@ -121,7 +126,7 @@ func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
 	if err != nil || size.N == 0 {
 		return -1
 	}
-	return max(1, size.N-f.N)
+	return max(1, groups*size.N-f.N)
 }
 
 // peopleToNarrow are the people to add so that the interval reaches no farther than
@@ -140,7 +145,7 @@ func (f *Finding) peopleToNarrow(half float64) int {
 		return 0
 	}
 	enough := func(n int) bool {
-		t := dist.TQuantile((1+f.CI.Level)/2, float64(n-1))
+		t := dist.TQuantile((1+f.CI.Level)/2, f.df(n))
 		upper := sd * (1 + zOfChance/math.Sqrt(2*float64(n)))
 		return t*upper/math.Sqrt(float64(n)) <= half
 	}
@@ -152,11 +157,44 @@ func (f *Finding) peopleToNarrow(half float64) int {
 	return max(1, n-f.N)
 }
 
-// spread is the standard deviation that the interval of the finding goes with.
-func (f *Finding) spread() float64 {
+// spread is the standard deviation that the interval of the finding goes with: that of
+// the differences, or what takes its place between two equal groups, twice that of a
+// rating.
+func (f *Finding) spread() float64 { return f.standardError() * f.root() }
+
+// standardError is that of the difference, by its interval.
+func (f *Finding) standardError() float64 {
 	if f.CI.Absent() || f.N < 2 {
 		return math.NaN()
 	}
-	t := dist.TQuantile((1+f.CI.Level)/2, float64(f.N-1))
-	return (f.CI.Hi - f.CI.Lo) / 2 / t * math.Sqrt(float64(f.N))
+	df := f.df(f.N)
+	if f.Kind == KindGroups && f.Measure == method.MeanDifference && f.Test.DF > 0 {
+		df = f.Test.DF
+	}
+	return (f.CI.Hi - f.CI.Lo) / 2 / dist.TQuantile((1+f.CI.Level)/2, df)
+}
+
+// root is by what the spread of the finding is divided to give the standard error.
+func (f *Finding) root() float64 {
+	if f.Kind == KindGroups {
+		return 2 / math.Sqrt(1/float64(f.Groups.Ns[0])+1/float64(f.Groups.Ns[1]))
+	}
+	return math.Sqrt(float64(f.N))
+}
+
+// df are the degrees of freedom with n people.
+func (f *Finding) df(n int) float64 {
+	if f.Kind == KindGroups {
+		return float64(n - 2)
+	}
+	return float64(n - 1)
+}
+
+// missing are the people that a verdict takes beyond those there are.
+func (f *Finding) missing(alpha float64) int {
+	need := f.fewest(alpha)
+	if f.Kind == KindGroups {
+		return max(0, need-f.Groups.Ns[0]) + max(0, need-f.Groups.Ns[1])
+	}
+	return max(0, need-f.deciders())
 }

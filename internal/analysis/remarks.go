@@ -45,6 +45,37 @@ func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
 	f.remarkEnds(s, c)
 }
 
+// remarkGroups is [panel.remark] of two groups.
+func (p *panel) remarkGroups(s *study.Study, c comparison, f *Finding) {
+	if f.Role == Primary && s.Plan.Sides != study.TwoSided && s.Plan.Sides != "" {
+		f.warn(warnOneSided())
+	}
+	if need := FewestInGroup(s.Plan.Alpha); min(f.Groups.Ns[0], f.Groups.Ns[1]) < need {
+		f.warn(warnFewInGroup(f.Groups.Ns, need))
+	}
+	if len(f.Excluded) > 0 {
+		f.warn(warnIncomplete(f.Excluded))
+	}
+	if len(s.Serving.Strata) > 0 && f.Groups.Strata == 0 {
+		f.warn(warnStrataOpen())
+	}
+	if p.most > 1 {
+		f.warn(warnReplicates(p.most))
+	}
+	broken, all := 0, 0
+	for i := range p.assessors {
+		for _, x := range c.pair {
+			for _, v := range p.cells[cell{c.attribute.ID, i, x}] {
+				all++
+				broken += boolToInt(v.revealed)
+			}
+		}
+	}
+	if broken > 0 {
+		f.warn(warnBlindBroken(broken, all))
+	}
+}
+
 // conclude gives the verdict, and the remarks that rest on adjusted tests.
 func (f *Finding) conclude(plan study.AnalysisPlan) {
 	f.Judge(plan)
@@ -96,12 +127,17 @@ func (f *Finding) remarkOrders(s *study.Study) {
 }
 
 func (f *Finding) remarkEnds(s *study.Study, c comparison) {
+	x, y := columns(f.Pair.Each)
+	f.remarkEndsOf(s, c, x, y)
+}
+
+// remarkEndsOf speaks when many ratings of a sample stand at an end of the scale.
+func (f *Finding) remarkEndsOf(s *study.Study, c comparison, x, y []float64) {
 	scale := c.attribute.Scale
 	limit := endShare
 	if points := (scale.Max()-scale.Min())/scale.Step() + 1; points < longScale {
 		limit = 2 / points
 	}
-	x, y := columns(f.Pair.Each)
 	for i, values := range [][]float64{x, y} {
 		if share := shareAt(values, scale.Min()); share > limit {
 			f.warn(warnEnd(WarnFloor, "low end", share, Label(s, f.Comparison[i])))

@@ -30,7 +30,7 @@ func (f *Finding) smallest(plan study.AnalysisPlan) float64 {
 	switch {
 	case f.Choice.Preferred != nil && plan.SmallestEffect > 0:
 		return plan.SmallestEffect - f.Choice.Chance
-	case (f.Kind == KindPair || f.Kind == KindPanel) && f.Attribute == plan.Attribute:
+	case (f.Kind == KindPair || f.Kind == KindGroups || f.Kind == KindPanel) && f.Attribute == plan.Attribute:
 		return plan.SmallestEffect
 	}
 	return 0
@@ -45,12 +45,12 @@ func (f *Finding) samenessLevel(plan study.AnalysisPlan, family int) (level floa
 
 // locateSameness finds the interval of two one-sided tests. It stays absent when there
 // are too few pairs for its level.
-func (f *Finding) locateSameness(plan study.AnalysisPlan, family int, x, y []float64) error {
+func (f *Finding) locateSameness(plan study.AnalysisPlan, family int) error {
 	level, ok := f.samenessLevel(plan, family)
 	if !ok {
 		return nil
 	}
-	e, err := estimated(f.Measure, x, y, level)
+	e, err := f.estimatedAt(level)
 	if err != nil {
 		return err
 	}

@@ -29,15 +29,17 @@ type cell struct {
 type panel struct {
 	assessors []string // in natural order
 	cells     map[cell][]scored
-	unordered bool // some rating has no position
-	most      int  // most ratings in one cell: above 1 means replicates
+	unordered bool              // some rating has no position
+	strata    map[string]string // of the assessors; empty where none is known
+	most      int               // most ratings in one cell: above 1 means replicates
 	positions map[study.AttributeID]positionCheck
 }
 
 // tabulate puts ratings in their cells. Within a cell they are sorted, so that
 // sums do not depend on the order of rows.
 func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
-	p := &panel{cells: map[cell][]scored{}, positions: map[study.AttributeID]positionCheck{}}
+	p := &panel{cells: map[cell][]scored{}, positions: map[study.AttributeID]positionCheck{},
+		strata: map[string]string{}}
 	index := p.number(ratings)
 	for _, r := range ratings {
 		if err := checkRating(s, r); err != nil {
@@ -46,6 +48,9 @@ func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
 		c := cell{r.Attribute, index[r.Assessor], r.Sample}
 		p.cells[c] = append(p.cells[c], scored{r.Value, r.Position, r.Revealed})
 		p.unordered = p.unordered || r.Position == 0
+		if r.Stratum != "" {
+			p.strata[r.Assessor] = r.Stratum
+		}
 	}
 	for _, in := range p.cells {
 		slices.SortFunc(in, func(a, b scored) int {

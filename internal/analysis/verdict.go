@@ -107,7 +107,7 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 	if f.Role == Primary && f.Choice.Told == nil { // fewer right answers than guessing gives speak of no difference
 		v.Against = plan.Sides == study.Greater && ci.Hi < 0 || plan.Sides == study.Less && ci.Lo > 0
 	}
-	e := evidence{n: f.deciders(), fewest: Fewest(plan.Alpha),
+	e := evidence{n: f.deciders(), fewest: f.fewest(plan.Alpha),
 		found:  v.Against || f.TestOfDifference().Deciding() < plan.Alpha,
 		beyond: beyond(ci, v.Margin), inside: inside(same, v.Margin), sameness: v.Sameness}
 	v.Code = e.code()
@@ -141,7 +141,18 @@ func (f *Finding) deciders() int {
 	if p := f.Choice.Preferred; p != nil {
 		return p.First + p.Second + p.Split
 	}
+	if f.Kind == KindGroups { // the smaller group
+		return min(f.Groups.Ns[0], f.Groups.Ns[1])
+	}
 	return f.N
+}
+
+// fewest are the deciders that a verdict takes.
+func (f *Finding) fewest(alpha float64) int {
+	if f.Kind == KindGroups {
+		return FewestInGroup(alpha)
+	}
+	return Fewest(alpha)
 }
 
 // Deciding is the p-value that decides: the adjusted one where there is one.

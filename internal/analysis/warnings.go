@@ -46,6 +46,10 @@ const (
 	WarnStoppedEarly  = "stopped-early"
 	WarnStoppedLate   = "stopped-late"
 
+	WarnRanksInstead = "ranks-instead"
+	WarnStrataOpen   = "strata-not-known"
+	WarnStrataApart  = "strata-apart"
+
 	WarnFewerThanPlanned = "fewer-than-planned"
 	WarnMoreThanPlanned  = "more-than-planned"
 )
@@ -110,6 +114,31 @@ func warnSignInstead(planned method.ID) Warning {
 		planned.Title() +
 		" has no scatter to hold the mean against: the exact " + method.Sign.Title() +
 		" and the median difference with its interval stand in its place"}
+}
+
+func warnFewInGroup(ns [2]int, need int) Warning {
+	return Warning{WarnFewPairs, fmt.Sprintf("only %d and %d people rated the two samples; with fewer than %d "+
+		"in each group, "+
+		"chance alone too often looks like an answer, so that no verdict is given", ns[0], ns[1], need)}
+}
+
+func warnRanksInstead() Warning {
+	return Warning{WarnRanksInstead, "within the groups, and strata where there are any, the ratings have no " +
+		"scatter, so that a test " +
+		"of the means has nothing to hold them against: the " + method.RankSum.Title() +
+		" and the shift with its interval stand in its place"}
+}
+
+func warnStrataOpen() Warning {
+	return Warning{WarnStrataOpen, "the plan keeps the groups even within strata, and the ratings do not say of " +
+		"everybody who belongs " +
+		"where: the test leaves that out, which makes it less sharp, not wrong"}
+}
+
+func warnStrataApart() Warning {
+	return Warning{WarnStrataApart, "no stratum has people of both groups, so that the samples cannot be told " +
+		"from the strata: " +
+		"the groups are compared as if there were no strata"}
 }
 
 func warnIncomplete(left []Exclusion) Warning {

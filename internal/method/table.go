@@ -7,7 +7,9 @@ const (
 	Sign       ID = "sign"
 	WelchT     ID = "welch-t"
 	RankSum    ID = "rank-sum"
-	Binomial   ID = "binomial"
+	// StratifiedT compares two groups within strata.
+	StratifiedT ID = "stratified-t"
+	Binomial    ID = "binomial"
 	// Equivalence tests that two samples are practically the same.
 	Equivalence ID = "equivalence"
 
@@ -21,15 +23,18 @@ const (
 	// BetaBinomial is a test of a share when each assessor answers several times.
 	BetaBinomial ID = "beta-binomial"
 
-	MeanDifference   ID = "mean-difference"
-	Share            ID = "share"
-	RightShare       ID = "right-share"
-	Tellers          ID = "tellers"
-	DPrime           ID = "d-prime"
-	HodgesLehmann    ID = "hodges-lehmann"
-	MedianDifference ID = "median-difference"
-	Dz               ID = "d_z"
-	Gz               ID = "g_z"
+	MeanDifference     ID = "mean-difference"
+	Share              ID = "share"
+	RightShare         ID = "right-share"
+	Tellers            ID = "tellers"
+	DPrime             ID = "d-prime"
+	HodgesLehmann      ID = "hodges-lehmann"
+	MedianDifference   ID = "median-difference"
+	Dz                 ID = "d_z"
+	Gz                 ID = "g_z"
+	HodgesLehmannShift ID = "hodges-lehmann-shift"
+	HedgesG            ID = "hedges-g"
+	Superiority        ID = "superiority"
 
 	Period         ID = "period"
 	CarryOver      ID = "carry-over"
@@ -55,6 +60,9 @@ var table = []Method{
 	{Sign, Test, "sign test", "up", "Dixon & Mood (1946), J. Am. Stat. Assoc. 41:557", ""},
 	{WelchT, Test, "Welch t test", "t", "Welch (1947), Biometrika 34:28",
 		"Ratings within each group are near normal, or numerous enough for their means to be."},
+	{StratifiedT, Test, "stratified t test", "t", "strata as fixed effects: Searle (1971), Linear Models, sect. 5.4",
+		"Ratings within a stratum are near normal, or numerous enough for their means to be, and scatter alike " +
+			"in both groups."},
 	{RankSum, Test, "Wilcoxon rank-sum test", "W", "Wilcoxon (1945), Biom. Bull. 1:80; Mann & Whitney (1947), Ann. Math. Stat. 18:50",
 		"The two groups differ in place only, not in shape."},
 	{Equivalence, Test, "test of equivalence by two one-sided t tests", "t",
@@ -93,6 +101,17 @@ var table = []Method{
 		symmetricDifferences},
 	{MedianDifference, Measure, "median difference", "",
 		"interval of order statistics: Conover (1999), Practical Nonparametric Statistics, sect. 3.2", ""},
+	{HodgesLehmannShift, Measure, "shift by Hodges and Lehmann (median of all differences of a rating in one " +
+		"group and one in the other)",
+		"", "Hodges & Lehmann (1963), Ann. Math. Stat. 34:598; interval: Hollander & Wolfe (1999), sect. 4.3",
+		"The two groups differ in place only, not in shape."},
+	{HedgesG, Measure, "Hedges’ g (difference of the means in common standard deviations, corrected for small " +
+		"samples)", "g",
+		"Hedges (1981), J. Educ. Stat. 6:107; interval from the noncentral t distribution", ""},
+	{Superiority, Measure, "probability of superiority (that a rating of the first group is above one of the " +
+		"second; ties count half)",
+		"", "Mann & Whitney (1947), Ann. Math. Stat. 18:50; interval by Fisher’s z of Cliff’s delta: Cliff " +
+			"(1993), Psychol. Bull. 114:494", ""},
 	{Dz, Measure, "Cohen’s d_z (mean difference in standard deviations of the differences)", "d_z",
 		"Cohen (1988), sect. 2.3.5; interval from the noncentral t distribution: Cumming & Finch (2001), Educ. Psychol. Meas. 61:532", ""},
 	{Gz, Measure, "Hedges’ g_z (d_z corrected for small samples)", "g_z", "Hedges (1981), J. Educ. Stat. 6:107", ""},

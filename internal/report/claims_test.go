@@ -247,30 +247,6 @@ func hasCheck(r *analysis.Result, check method.ID) bool {
 	return false
 }
 
-// Nobody speaks of a paired test where each person tastes one sample.
-func TestOneSampleEachSpeaksOfItsOwnTest(t *testing.T) {
-	s := panelOf(2)
-	s.Serving.Design, s.Plan.Test = study.One, study.WelchT
-	var ratings []analysis.Rating
-	for i, v := range ten {
-		ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i), Position: 1, Sample: s.Samples[i%2].ID,
-			Attribute: "salt", Value: v})
-	}
-	p := report.Build(s, analyse(t, s, ratings), report.Options{})
-	text := fmt.Sprintf("%s %s %+v", strings.Join(p.Verdict, " "), p.Asked, p.Technical)
-	for _, never := range []string{"paired", "same 0", "0 people", "Wilcoxon", "d_z"} {
-		if strings.Contains(text, never) {
-			t.Errorf("says %q: %s", never, text)
-		}
-	}
-	for _, want := range []string{"Each person was to taste one sample only", "Welch t test",
-		"each rated by other people"} {
-		if !strings.Contains(text, want) {
-			t.Errorf("does not say %q: %s", want, text)
-		}
-	}
-}
-
 // Everybody moved by exactly ten points: the difference, the counts, the exact test,
 // and why the planned one cannot.
 func TestEverybodyMovedByTheSameInWords(t *testing.T) {

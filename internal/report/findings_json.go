@@ -97,8 +97,9 @@ type findingWire struct {
 	Attribute  study.AttributeID `json:"attribute,omitempty"`
 	Comparison []study.SampleID  `json:"comparison"`
 	Role       analysis.Role     `json:"role"`
-	N          int               `json:"n"`
+	N          *int              `json:"n,omitempty"` // not of groups, which have ns
 	*pairWire
+	*groupsWire
 	*choiceWire
 	*panelWire
 	CI         *[2]value      `json:"ci,omitempty"`
@@ -122,8 +123,8 @@ type pairWire struct {
 	Means      map[study.SampleID]value `json:"means"`
 	SDs        map[study.SampleID]value `json:"sds"`
 	Difference value                    `json:"difference"`
-	Estimate   method.ID                `json:"estimate"` // the measure that the difference is
-	Moved      movedWire                `json:"moved"`
+	Estimate   method.ID                `json:"estimate"`        // the measure that the difference is
+	Moved      *movedWire               `json:"moved,omitempty"` // not of two groups
 }
 
 // panelWire is what a comparison of all samples has.
@@ -269,7 +270,7 @@ func expectedToWire(f analysis.Finding) findingWire {
 
 func findingToWire(f analysis.Finding) findingWire {
 	w := findingWire{
-		Kind: f.Kind, Attribute: f.Attribute, Comparison: f.Comparison, Role: f.Role, N: f.N,
+		Kind: f.Kind, Attribute: f.Attribute, Comparison: f.Comparison, Role: f.Role, N: &f.N,
 		Test: testToWire(f.Test), Effect: []effectWire{}, Also: []testWire{}, Checks: []checkWire{},
 		Excluded: exclusionsToWire(f.Excluded), Warnings: warningsToWire(f.Warnings),
 	}
@@ -301,6 +302,11 @@ func (w *findingWire) partOf(f analysis.Finding) {
 		return
 	case analysis.KindChoice:
 		w.choiceWire = choiceToWire(f)
+	case analysis.KindGroups:
+		w.groupsWire, w.N = &groupsWire{f.Groups.Ns, f.Groups.Strata}, nil
+		f.Pair.Means, f.Pair.SDs = f.Groups.Means, f.Groups.SDs
+		w.pairWire = pairToWire(f)
+		w.pairWire.Moved = nil
 	default:
 		w.pairWire = pairToWire(f)
 	}
@@ -312,7 +318,7 @@ func pairToWire(f analysis.Finding) *pairWire {
 	return &pairWire{
 		Means:      map[study.SampleID]value{a: value(f.Pair.Means[0]), b: value(f.Pair.Means[1])},
 		SDs:        map[study.SampleID]value{a: value(f.Pair.SDs[0]), b: value(f.Pair.SDs[1])},
-		Difference: value(f.Value), Estimate: f.Measure, Moved: movedWire(f.Pair.Moved),
+		Difference: value(f.Value), Estimate: f.Measure, Moved: (*movedWire)(&f.Pair.Moved),
 	}
 }
 

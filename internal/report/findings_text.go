@@ -73,11 +73,12 @@ func textChoices(b *strings.Builder, h Headings, rows []Row) error {
 
 func textRows(b *strings.Builder, h Headings, rows []Row) error {
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "attribute\tcompared\tn\tmeans\t%s\t%s\tup/down/same\tp\tnotes\n", strings.ToLower(h.Difference),
-		h.Interval)
+	fmt.Fprintf(t, "attribute\tcompared\tn\tmeans\t%s\t%s\t%s\tp\tnotes\n", strings.ToLower(h.Difference),
+		h.Interval, strings.ReplaceAll(strings.ToLower(h.Moved), " / ", "/"))
 	for _, r := range rows {
-		fmt.Fprintf(t, "%s\t%s\t%d\t%s, %s\t%s\t%s\t%s\t%s\t%s\n", r.Attribute, r.Pair, r.N, r.MeanFirst, r.MeanSecond,
-			r.Difference, r.Interval, strings.ReplaceAll(r.Moved, " ", ""), r.P, noteMarks(r.Notes))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s, %s\t%s\t%s\t%s\t%s\t%s\n", r.Attribute, r.Pair, r.People, r.MeanFirst,
+			r.MeanSecond,
+			r.Difference, r.Interval, strings.ReplaceAll(r.Moved, " / ", "/"), r.P, noteMarks(r.Notes))
 	}
 	return t.Flush()
 }

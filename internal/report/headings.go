@@ -11,8 +11,8 @@ import (
 // headingsOf makes the headings of a table, and what a reader needs to know of its
 // differences, intervals and p-values.
 func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
-	h := Headings{Difference: "Difference", Interval: percent(s.Plan.Level()) + " interval"}
-	family, secondary, sameness := 0, 0, 0.0
+	h := Headings{Difference: "Difference", Moved: "Up / down / same", Interval: percent(s.Plan.Level()) + " interval"}
+	family, secondary, strata, sameness := 0, 0, 0, 0.0
 	for _, f := range findings {
 		family = max(family, f.Family)
 		if f.Verdict.Sameness {
@@ -24,6 +24,20 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		if f.Measure == method.HodgesLehmann {
 			h.Difference = "Median difference"
 		}
+		if f.Kind == analysis.KindGroups {
+			h.Moved = "First above second"
+			strata = max(strata, f.Groups.Strata)
+		}
+	}
+	if strata > 1 {
+		h.Below = append(h.Below, fmt.Sprintf("Differences of means are those within the %d groups of guests "+
+			"that the plan keeps apart, "+
+			"so that they need not be the difference of the two means.", strata))
+	}
+	if h.Moved != "Up / down / same" {
+		h.Below = append(h.Below, "First above second: how often somebody with the first sample rates above "+
+			"somebody with the second, "+
+			"ties counted half.")
 	}
 	if h.Difference != "Difference" {
 		h.Below = append(h.Below, "The median difference is that of Hodges and Lehmann, whose interval goes with the signed-rank test; "+

@@ -19,6 +19,8 @@ func kindOf(f analysis.Finding) kind {
 	switch f.Kind {
 	case analysis.KindChoice:
 		return choiceKind
+	case analysis.KindGroups:
+		return groupsKind
 	case analysis.KindPanel:
 		return panelKind
 	}
@@ -28,6 +30,16 @@ func kindOf(f analysis.Finding) kind {
 // verdictOf says a finding in plain words, after the verdict that the analysis gave.
 func verdictOf(s *study.Study, f analysis.Finding) Verdict {
 	return Verdict{outcomeOf(f.Verdict), nonEmpty(kindOf(f).verdict(s, f)...)}
+}
+
+// twoSamples are the findings that compare two samples, within people or between them.
+func twoSamples(all []analysis.Finding) (some []analysis.Finding) {
+	for _, f := range all {
+		if f.Kind == analysis.KindPair || f.Kind == analysis.KindGroups {
+			some = append(some, f)
+		}
+	}
+	return some
 }
 
 // ofKind are the findings of a kind, in their order.

@@ -78,6 +78,7 @@ type DataTable struct {
 // Headings are those of a table of findings.
 type Headings struct {
 	Difference string   // "Difference", "Median difference"
+	Moved      string   // "Up / down / same", or what stands there of groups
 	Interval   string   // "95 % interval", or "interval" when the rows have several levels
 	Below      []string // how to read it
 }
@@ -89,6 +90,7 @@ type Row struct {
 	Attribute, Pair string // the same in ids: "saltiness", "A − B"
 	Role            string
 	N               int
+	People          string // N in words, or those of each group: "40 + 41"
 	Counts          string // "27 / 10 / 3"
 	Share           string
 	MeanFirst       string
@@ -129,7 +131,7 @@ type Fact struct{ What, Value string }
 // Build makes the page of a result.
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
-		Headings: headingsOf(s, ofKind(r.Findings, analysis.KindPair)), Technical: technicalOf(s, r)}
+		Headings: headingsOf(s, twoSamples(r.Findings)), Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
 		p.FiguresMissing = "The script that draws the figures was not built into this program. " +
 			"The numbers are in the tables; for figures run “npm --prefix web ci” and build again."

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"cloche/internal/analysis"
@@ -47,7 +48,7 @@ func rowAs(s *study.Study, f analysis.Finding, x rowNames, notes *footnotes) Row
 	a, _ := s.Attribute(f.Attribute)
 	n := decimalsFor(a.Scale)
 	r := Row{
-		Ask: a.Ask, Compared: x.compared, Role: string(f.Role), N: f.N,
+		Ask: a.Ask, Compared: x.compared, Role: string(f.Role), N: f.N, People: strconv.Itoa(f.N),
 		Attribute: string(f.Attribute), Pair: x.pair,
 		MeanFirst: number(f.Pair.Means[0], n), MeanSecond: number(f.Pair.Means[1], n),
 		Difference: signed(f.Value, n), Interval: statedText(f, n),
@@ -116,7 +117,7 @@ func statisticText(t analysis.Test) string {
 		return absent
 	}
 	switch symbol := method.Of(t.Method).Symbol; t.Method {
-	case method.SignedRank:
+	case method.SignedRank, method.RankSum:
 		return symbol + " = " + number(t.Statistic, 1)
 	case method.Binomial:
 		return symbol + " = " + number(t.Statistic, 0)
@@ -146,7 +147,7 @@ func effectRow(e analysis.Effect, level float64, n int) TechRow {
 	switch e.Measure {
 	case method.MedianDifference:
 		digits = n
-	case method.MeanDifference, method.HodgesLehmann:
+	case method.MeanDifference, method.HodgesLehmann, method.HodgesLehmannShift:
 		digits = n + 1
 	}
 	text := interval(e.CI, digits)
@@ -154,7 +155,7 @@ func effectRow(e analysis.Effect, level float64, n int) TechRow {
 		text += fmt.Sprintf(" (%s)", levelWords(e.CI.Level))
 	}
 	value := signed(e.Value, digits)
-	if e.Measure == method.Tellers { // never below 0
+	if e.Measure == method.Tellers || e.Measure == method.Superiority { // never below 0
 		value = number(e.Value, digits)
 	}
 	return TechRow{upperFirst(e.Measure.Title()), value, text, none, none}

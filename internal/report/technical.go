@@ -23,7 +23,7 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 			percent(1-2*plan.Alpha))
 	}
 	t.Facts = append(plannedFacts(s, r), Fact{"Intervals", intervals})
-	if len(ofKind(r.Findings, analysis.KindPair)) > 2 { // one secondary finding alone needs no adjustment
+	if len(twoSamples(r.Findings)) > 2 { // one secondary finding alone needs no adjustment
 		t.Facts = append(t.Facts, Fact{"Secondary comparisons", adjustText(plan.Adjust)})
 	}
 	if plan.SmallestEffect > 0 {
@@ -65,7 +65,7 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 		return []Fact{
 			{"Assessors with ratings", strconv.Itoa(r.Assessors)},
 			{"Primary comparison", fmt.Sprintf("%s on “%s”", compared, primary.Ask)},
-			{"Planned test", plan.Test.Title() + how},
+			{"Planned test", plan.Test.Title() + how + withinStrata(r)},
 		}
 	}
 	if r.Findings[0].Choice.Told != nil {
@@ -83,6 +83,15 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 		facts = append(facts, Fact{"Who chooses none", "counts half for each; an odd one counts for neither"})
 	}
 	return facts
+}
+
+// withinStrata says that groups are compared within strata, as the plan keeps them even
+// within those.
+func withinStrata(r *analysis.Result) string {
+	if f := r.Findings[0]; f.Groups.Strata > 1 {
+		return fmt.Sprintf("; means within the %d strata of the plan: %s", f.Groups.Strata, method.StratifiedT.Title())
+	}
+	return ""
 }
 
 // smallestText is the smallest effect worth acting on, as words.
@@ -159,10 +168,17 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 		return nil
 	}
 	list := []string{"Assessors answered independently of each other."}
-	pairs := ofKind(r.Findings, analysis.KindPair)
+	pairs, groups := twoSamples(r.Findings), ofKind(r.Findings, analysis.KindGroups)
 	planned := cmp.Or(method.ID(plan.Test), r.Findings[0].Test.Method)
+	if len(groups) > 0 && planned != method.RankSum {
+		planned = groups[0].Test.Method
+	}
 	if assumed := planned.Assumes(); assumed != "" && (len(pairs) == 0 || slices.ContainsFunc(pairs, computed)) {
 		list = append(list, assumed)
+	}
+	if len(groups) > 0 {
+		return append(list, "Who gets which sample was drawn at random, so that the groups differ by chance "+
+			"alone in all but what they were served.")
 	}
 	balanced := "Orders of serving are balanced, so that what comes first favours neither sample"
 	if r.Findings[0].Choice.Told == nil {

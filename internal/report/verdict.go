@@ -66,9 +66,6 @@ type teller struct {
 func (t teller) tooFew() []string {
 	f := t.f
 	switch {
-	case f.N == 0 && t.s.Serving.Design == study.One:
-		return []string{fmt.Sprintf("Each person was to taste one sample only, so nobody rated both %s on “%s”. "+
-			"The planned %s compares two groups of people, which is not computed here.", t.c.between(), t.a.Ask, t.s.Plan.Test.Title())}
 	case f.N == 0:
 		return []string{fmt.Sprintf("No answer on “%s”: nobody rated both %s.", t.a.Ask, t.c.between())}
 	}
@@ -134,7 +131,7 @@ func (t teller) interval() string {
 // estimateWords says what the difference of a finding is.
 func estimateWords(f analysis.Finding) string {
 	switch f.Measure {
-	case method.HodgesLehmann, method.MedianDifference:
+	case method.HodgesLehmann, method.HodgesLehmannShift, method.MedianDifference:
 		return "in the median"
 	}
 	return "on average"
@@ -212,6 +209,10 @@ func (t teller) holdsZero() string {
 		pPhrase(f.Test.Deciding()), what)
 	alpha := t.s.Plan.Alpha
 	switch {
+	case f.Value == 0 && f.Kind == analysis.KindGroups:
+		return fmt.Sprintf("The planned test finds that one group tends to rate higher (%s), while so many "+
+			"ratings are equal that the median difference is 0.",
+			pPhrase(f.Test.Deciding()))
 	case f.Value == 0:
 		return fmt.Sprintf("Of those who moved, most went that way, and the planned test finds it (%s); so many did not move that the median difference is 0.",
 			pPhrase(f.Test.Deciding()))
@@ -219,6 +220,9 @@ func (t teller) holdsZero() string {
 		return found + "the test looks in one direction, the interval in both."
 	case f.Family > 0 && f.Test.P*float64(f.Family) >= alpha:
 		return found + "the adjustment of intervals is stricter than Holm’s of p."
+	}
+	if f.Kind == analysis.KindGroups {
+		return found + "where ratings are equal the interval is the more careful of the two."
 	}
 	return found + "where people moved by equal amounts, or not at all, the interval is the more careful of the two."
 }

@@ -99,6 +99,15 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 		return panelOf(2), paired(shifted(ten, 2, 1, 3, 2, 1, 2, 3, 1, 2, 33), ten)
 	},
 	analysis.WarnSignInstead: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(shifted(ten, 3), ten) },
+	analysis.WarnRanksInstead: func() (*study.Study, []analysis.Rating) {
+		return oneEachOf(), groupsOf([]float64{40, 40, 40, 40}, []float64{60, 60, 60, 60}, "", "")
+	},
+	analysis.WarnStrataOpen: func() (*study.Study, []analysis.Rating) {
+		return oneEachOf(), groupsOf(ten, shifted(ten, 3, 1), "", "")
+	},
+	analysis.WarnStrataApart: func() (*study.Study, []analysis.Rating) {
+		return oneEachOf(), groupsOf(ten, shifted(ten, 3, 1), "regular", "new")
+	},
 	analysis.WarnOrderPart: func() (*study.Study, []analysis.Rating) {
 		var ratings []analysis.Rating // A comes first, B and C change places
 		for i, v := range ten {

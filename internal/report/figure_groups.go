@@ -1,0 +1,172 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// What the figure of two groups takes, in pixels, as in the figure of differences. A row
+// is as high as a dot.
+const (
+	ratingsAcross = 165 // width of the plot beside the names
+	fewestRows    = 7   // of a group's dots, so that its name has room
+	belowGroups   = 64  // the axis and the margins
+)
+
+// groupsFigures draw the primary comparison, and all attributes of its two samples
+// together when there are more.
+func groupsFigures(s *study.Study, r *analysis.Result, primary analysis.Finding) []Figure {
+	if primary.Groups.Ns[0] == 0 || primary.Groups.Ns[1] == 0 {
+		return nil
+	}
+	figures := []Figure{groupsFigure(s, primary)}
+	var same []analysis.Finding
+	for _, f := range twoSamples(r.Findings) {
+		if f.Compares(primary.Two()) {
+			same = append(same, f)
+		}
+	}
+	if len(same) > 1 {
+		figures = append(figures, overviewFigure(s, same))
+	}
+	return figures
+}
+
+// stacked are the dots of one group, each at its own rating: heights from 0.
+type stacked struct {
+	at   []point
+	rows int
+}
+
+// stackRatings puts dots of a width at the lowest heights at which none covers another.
+func stackRatings(group []analysis.InGroup, width float64) stacked {
+	sorted := slices.Clone(group)
+	slices.SortStableFunc(sorted, func(a, b analysis.InGroup) int { return cmp.Compare(a.Value, b.Value) })
+	var d stacked
+	var last []float64 // dot at each height, from the lowest
+	for _, v := range sorted {
+		h := slices.IndexFunc(last, func(before float64) bool { return v.Value-before >= width })
+		if h < 0 {
+			h, last = len(last), append(last, v.Value)
+		}
+		last[h] = v.Value
+		d.at = append(d.at, point{v.Value, float64(h)})
+	}
+	d.rows = max(fewestRows, len(last))
+	return d
+}
+
+// stackGroups stacks both groups in dots as large as there is room for.
+func stackGroups(groups [2][]analysis.InGroup, span float64) (both [2]stacked, size int) {
+	for size = largestDot; ; size-- {
+		for k, g := range groups {
+			both[k] = stackRatings(g, span*float64(size)/ratingsAcross)
+		}
+		if (both[0].rows+both[1].rows)*size <= 2*dotsHigh || size == smallestDot {
+			return both, size
+		}
+	}
+}
+
+// groupMarks are the looks of the dots of the first group and the second.
+var groupMarks = [2]struct {
+	colour, mark string
+	hollow       bool
+}{{accentColour, "dot-up", false}, {inkColour, "dot-down", true}}
+
+// Pixels between the parts of a group, from below: room, its mean with the interval and
+// its label, its dots.
+const (
+	roomBelow = 16
+	roomLabel = 36
+)
+
+// groupsFigure draws everybody's rating as a dot at its own value, each group over its
+// mean with the interval; the first sample is on top.
+func groupsFigure(s *study.Study, f analysis.Finding) Figure {
+	a, _ := s.Attribute(f.Attribute)
+	c, n, g := contrastOf(s, f.Two()), decimalsFor(a.Scale), f.Groups
+	from, to := groupsRange(a.Scale, g)
+	both, size := stackGroups(g.Each, to-from)
+	var names []string
+	var base [2]int
+	room, label := (roomBelow+size-1)/size, (roomLabel+size-1)/size // in rows
+	for k := 1; k >= 0; k-- {                                       // the axis counts from below
+		base[k] = len(names) + room
+		rows := make([]string, room+label+both[k].rows)
+		rows[room+label+both[k].rows/2] = c.short[k]
+		names = append(names, rows...)
+	}
+	d := newDrawing(
+		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: quietLine(),
+			AxisLabel: axisLabel()},
+		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
+			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110,
+				Overflow: "break"}},
+		opts.Grid{Left: "8", Right: "20", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
+	)
+	for k := range both {
+		for i := range both[k].at {
+			both[k].at[i][1] += float64(base[k] + label)
+		}
+		m := groupMarks[k]
+		d.marks(string(f.Comparison[k]), both[k].at, stroke{colour: m.colour, symbol: "circle",
+			size: float32(size), opacity: 1,
+			hollow: m.hollow})
+		at := float64(base[k])
+		if ci := g.CIs[k]; !ci.Absent() {
+			d.line("interval", []point{{ci.Lo, at}, {ci.Hi, at}}, stroke{colour: inkColour, width: 5,
+				dash: "solid", opacity: 1})
+		}
+		mean := d.meanMark(number(g.Means[k], n), "top")
+		mean.size = 9 // so that a short interval shows on a phone
+		d.marks("mean", []point{{g.Means[k], at}}, mean)
+	}
+	return Figure{
+		ID: "groups", Title: "Everyone’s rating: " + a.Ask, Height: belowGroups + size*len(names), Option: d.option(),
+		Alt: fmt.Sprintf("A dot for each rating: %s who had %s above, with the mean %s, and %s who had %s "+
+			"below, with the mean %s.",
+			people(g.Ns[0]), c.short[0], number(g.Means[0], n), people(g.Ns[1]), c.short[1], number(g.Means[1], n)),
+		Legend: []LegendEntry{{groupMarks[0].mark, fmt.Sprintf("%s: %s", c.short[0], people(g.Ns[0]))},
+			{groupMarks[1].mark, fmt.Sprintf("%s: %s", c.short[1], people(g.Ns[1]))},
+			{"interval", "mean of a group with its " + percent(s.Plan.Level()) + " interval"}},
+		Data: groupsTable(f, c, n), Caption: scaleCaption(a.Scale) + " Each dot stands at its person’s own rating; " +
+			"dots that would cover each other are stacked. The interval of the difference is in the sentence above.",
+	}
+}
+
+// groupsRange spans the scale, and intervals that reach beyond it.
+func groupsRange(scale study.Scale, g analysis.GroupsPart) (from, to float64) {
+	from, to = scale.Min(), scale.Max()
+	lo, hi := from, to
+	for _, ci := range g.CIs {
+		if !ci.Absent() {
+			lo, hi = min(lo, ci.Lo), max(hi, ci.Hi)
+		}
+	}
+	if lo < from || hi > to {
+		from, to, _ = niceRange(lo, hi, 6)
+	}
+	return from, to
+}
+
+func groupsTable(f analysis.Finding, c contrast, n int) DataTable {
+	t := DataTable{Headings: []string{"Assessor", "Sample", "Rating"}}
+	for k, group := range f.Groups.Each {
+		for _, v := range group {
+			t.Rows = append(t.Rows, []string{v.Assessor, c.short[k], number(v.Value, n)})
+		}
+	}
+	for k, ci := range f.Groups.CIs {
+		t.Rows = append(t.Rows, []string{"Mean", c.short[k],
+			fmt.Sprintf("%s (%s interval %s)", number(f.Groups.Means[k], n), levelWords(ci.Level), interval(ci, n))})
+	}
+	return t
+}

@@ -1,0 +1,114 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// groupsKind tells comparisons of two groups of people, each of whom rated one sample.
+var groupsKind = kind{groupsVerdict, groupsAsked, groupsRow, groupsFigures}
+
+func groupsVerdict(s *study.Study, f analysis.Finding) []string {
+	t := teller{s: s, f: f, c: contrastOf(s, f.Two())}
+	t.a, _ = s.Attribute(f.Attribute)
+	g := f.Groups
+	switch v := f.Verdict; {
+	case f.N == 0:
+		return []string{fmt.Sprintf("No answer on “%s”: nobody rated %s.", t.a.Ask, t.c.between())}
+	case v.Code == analysis.TooFew:
+		first := fmt.Sprintf("Too few to say on “%s”: %s rated %s and %s rated %s, and a verdict takes at least "+
+			"%d in each group.",
+			t.a.Ask, peopleOrNobody(g.Ns[0]), t.c.short[0], peopleOrNobody(g.Ns[1]), t.c.short[1],
+			analysis.FewestInGroup(s.Plan.Alpha))
+		if math.IsNaN(f.Value) {
+			return []string{first}
+		}
+		return []string{first, fmt.Sprintf("%s, the difference was %s.", upperFirst(estimateWords(f)), t.amount())}
+	case v.Different():
+		w := wordingOf(t.a)
+		first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(v.Direction)), t.c.than), " ")
+		return []string{fmt.Sprintf("%s: %s (%s).", first, t.amount(), t.interval()), t.above(), t.against(),
+			t.holdsZero(),
+			t.otherTest(), t.acted()}
+	}
+	if t.allTheSame() {
+		return []string{fmt.Sprintf("No difference at all on “%s”: all %s gave the same rating, so there is "+
+			"nothing to test.",
+			t.a.Ask, people(f.N)), t.margin()}
+	}
+	return []string{fmt.Sprintf("No clear difference on “%s” between %s: %s (%s).", t.a.Ask, t.c.between(), t.amount(),
+		t.interval()), t.above(), t.leavesOutZero(), t.margin()}
+}
+
+func peopleOrNobody(n int) string {
+	if n == 0 {
+		return "nobody"
+	}
+	return people(n)
+}
+
+// allTheSame reports whether everybody in both groups gave one and the same rating.
+func (t teller) allTheSame() bool {
+	g := t.f.Groups
+	return g.SDs == [2]float64{} && g.Means[0] == g.Means[1]
+}
+
+// above says how often somebody with the sample that came out higher rated above
+// somebody with the other.
+func (t teller) above() string {
+	share, with := t.f.Groups.Above.Value, t.c.short[0]
+	if t.f.Verdict.Direction < 0 || t.f.Verdict.Direction == 0 && share < 0.5 {
+		share, with = 1-share, t.c.short[1]
+	}
+	return fmt.Sprintf("Take one person from each group at random: in %s of ten such pairs the one with %s "+
+		"gives the higher rating, "+
+		"ties counted half.", aboutOfTen(share), with)
+}
+
+// aboutOfTen is a share as so many of ten, and says where that is not all of it.
+func aboutOfTen(share float64) string {
+	n := ofTen(share)
+	switch {
+	case n == 10 && share < 1:
+		return "nearly ten"
+	case n == 0 && share > 0:
+		return "hardly any"
+	case math.Abs(10*share-float64(n)) < 1e-9:
+		return fmt.Sprint(n)
+	}
+	return fmt.Sprintf("about %d", n)
+}
+
+func groupsAsked(s *study.Study, f analysis.Finding) string {
+	a, _ := s.Attribute(f.Attribute)
+	c := contrastOf(s, f.Two())
+	within := ""
+	if f.Groups.Strata > 1 {
+		within = fmt.Sprintf(", compared within %d groups of guests that the plan keeps apart", f.Groups.Strata)
+	}
+	return fmt.Sprintf("Asked beforehand: “%s” — %s, rated by %s, against %s%s, rated by %s, one sample each%s.",
+		a.Ask, c.short[0],
+		peopleOrNobody(f.Groups.Ns[0]), c.short[1], bracketed(c.shared), peopleOrNobody(f.Groups.Ns[1]), within)
+}
+
+// groupsRow is the row of two groups: as that of a pair, but for who and how many.
+func groupsRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
+	f.Pair.Means = f.Groups.Means
+	r := pairRow(s, f, v, notes)
+	r.People = fmt.Sprintf("%d + %d", f.Groups.Ns[0], f.Groups.Ns[1])
+	r.Moved = none
+	if a := f.Groups.Above; f.Groups.Ns[0] > 0 && f.Groups.Ns[1] > 0 {
+		r.Moved = number(100*a.Value, 0) + " %"
+	}
+	return r
+}
+
+// groupsWire is what a comparison of two groups has beside the fields of a pair.
+type groupsWire struct {
+	Ns     [2]int `json:"ns"`
+	Strata int    `json:"strata,omitempty"` // within which the means are compared
+}
