@@ -50,12 +50,12 @@ func newCall(e *entry, folder string) *call {
 
 func (c *call) input(name string) any {
 	c.read["inputs."+name] = true
-	return c.e.inputs.values[name]
+	return c.e.Inputs.values[name]
 }
 
 func (c *call) datum(name string) (any, bool) {
 	c.read["data."+name] = true
-	v, has := c.e.data.values[name]
+	v, has := c.e.Data.values[name]
 	return v, has
 }
 
@@ -89,15 +89,12 @@ func whole(f float64, name string) int {
 	return int(f)
 }
 
-// maxExactSize bounds the exact rank distributions: their work grows with the
-// cube of the size.
-const maxExactSize = 1000
-
-// exactSize is a sample size that an exact distribution can be counted for.
+// exactSize is a sample size that an exact distribution can be counted for: its
+// work grows with the cube of the size.
 func (c *call) exactSize(name string) int {
 	n := c.whole(name)
-	if n < 0 || n > maxExactSize {
-		mistake("%s = %d lies outside 0 to %d", name, n, maxExactSize)
+	if n < 0 || n > 1000 {
+		mistake("%s = %d lies outside 0 to 1000", name, n)
 	}
 	return n
 }
@@ -126,7 +123,7 @@ func choose[T any](c *call, name, fallback string, words map[string]T) T {
 
 func (c *call) alternative(fallback string) stats.Alternative {
 	return choose(c, "alternative", fallback, map[string]stats.Alternative{"two.sided": stats.TwoSided,
-		"two_sided": stats.TwoSided, "two-sided": stats.TwoSided, "greater": stats.Greater, "less": stats.Less})
+		"greater": stats.Greater, "less": stats.Less})
 }
 
 // count returns a whole number of the data: inline, or a data file of one row.
@@ -147,19 +144,17 @@ func numberList(name string, v any) []float64 {
 	}
 	out := make([]float64, len(list))
 	for i, item := range list {
-		yes, isAnswer := item.(bool)
-		if out[i], ok = number(item); !ok && !isAnswer {
-			mistake("data %s[%d]: a number belongs here", name, i)
+		if yes, isAnswer := item.(bool); isAnswer {
+			item = map[bool]float64{true: 1}[yes]
 		}
-		if yes {
-			out[i] = 1
+		if out[i], ok = number(item); !ok {
+			mistake("data %s[%d]: a number belongs here", name, i)
 		}
 	}
 	return out
 }
 
-// rowsOf reads a list of rows. A row may be a bare number or an object, as
-// some writers give rows of one column and tables with names.
+// rowsOf reads a list of rows.
 func rowsOf(name string, v any) [][]float64 {
 	list, ok := v.([]any)
 	if !ok {
@@ -167,13 +162,6 @@ func rowsOf(name string, v any) [][]float64 {
 	}
 	out := make([][]float64, len(list))
 	for i, item := range list {
-		if o, ok := item.(*object); ok {
-			row := make([]any, len(o.keys))
-			for j, key := range o.keys {
-				row[j] = o.values[key]
-			}
-			item = row
-		}
 		out[i] = numberList(fmt.Sprintf("%s[%d]", name, i), item)
 	}
 	return out
@@ -182,10 +170,10 @@ func rowsOf(name string, v any) [][]float64 {
 // table is the entry's data: inline lists, or the data file. It may hold more
 // columns than the method reads.
 func (c *call) table() *table {
-	if c.loaded == nil && c.e.dataFile != "" {
-		c.loaded = must(readCSV(c.folder, c.e.dataFile))
+	if c.loaded == nil && c.e.DataFile != "" {
+		c.loaded = must(readCSV(c.folder, c.e.DataFile))
 	} else if c.loaded == nil {
-		c.loaded = must(inlineTable(c.e.data))
+		c.loaded = must(inlineTable(c.e.Data))
 		for _, name := range c.loaded.names {
 			c.read["data."+name] = true
 		}
@@ -196,7 +184,7 @@ func (c *call) table() *table {
 // column is the name of the column with a role: that of "columns", else the
 // role itself.
 func (c *call) column(role string) string {
-	if name, ok := c.e.columns.values[role].(string); ok {
+	if name, ok := c.e.Columns.values[role].(string); ok {
 		return name
 	}
 	return role
@@ -209,7 +197,7 @@ func (c *call) hasColumn(role string) bool {
 
 // numbers returns the column of a role; missing cells are NaN.
 func (c *call) numbers(role string) []float64 {
-	if v, ok := c.datum(role); ok && c.e.dataFile == "" {
+	if v, ok := c.datum(role); ok && c.e.DataFile == "" {
 		return numberList(role, v)
 	}
 	return must(c.table().numbers(c.column(role)))
@@ -221,23 +209,28 @@ func (c *call) names(role string) []string { return must(c.table().column(c.colu
 // pairs returns the complete pairs of x and y; pairs with a missing side are
 // left out. A single list d stands for differences against 0.
 func (c *call) pairs(xRole, yRole string) (x, y []float64) {
-	if _, only := c.e.data.values["d"]; only && xRole == "x" {
+	if _, only := c.e.Data.values["d"]; only && xRole == "x" {
 		x = c.numbers("d")
 		y = make([]float64, len(x))
 	} else {
 		x, y = c.numbers(xRole), c.numbers(yRole)
 	}
 	if len(x) == len(y) { // else the method says what is wrong
-		var cx, cy []float64
-		for i := range x {
-			if !math.IsNaN(x[i]) && !math.IsNaN(y[i]) {
-				cx, cy = append(cx, x[i]), append(cy, y[i])
-			}
-		}
-		x, y = cx, cy
+		missing := func(i int) bool { return math.IsNaN(x[i]) || math.IsNaN(y[i]) }
+		x, y = without(x, missing), without(y, missing)
 	}
 	c.known["n"] = len(x)
 	return x, y
+}
+
+// without leaves out the values at the positions that are missing.
+func without(x []float64, missing func(int) bool) (kept []float64) {
+	for i, v := range x {
+		if !missing(i) {
+			kept = append(kept, v)
+		}
+	}
+	return kept
 }
 
 // twoSamples returns x and y without missing values: from two lists, or from
@@ -250,8 +243,7 @@ func (c *call) twoSamples() (x, y []float64) {
 		}
 		x, y = groups[0], groups[1]
 	} else {
-		x, y = slices.DeleteFunc(slices.Clone(c.numbers("x")), math.IsNaN),
-			slices.DeleteFunc(slices.Clone(c.numbers("y")), math.IsNaN)
+		x, y = slices.DeleteFunc(c.numbers("x"), math.IsNaN), slices.DeleteFunc(c.numbers("y"), math.IsNaN)
 	}
 	c.known["n_x"], c.known["n_y"] = len(x), len(y)
 	return x, y
@@ -332,7 +324,7 @@ func (c *call) matrix(first []string) (m [][]float64) {
 		names = levels(samples, first)
 		m = pivot(c.numbers("value"), codes(assessors, who), codes(samples, names), len(who), len(names))
 	} else {
-		m, names = c.wide(c.listed("values"))
+		m, names = c.wide(nil)
 	}
 	c.labels = labels(names)
 	c.known["n"] = len(completeRows(m))
@@ -342,27 +334,12 @@ func (c *call) matrix(first []string) (m [][]float64) {
 	return m
 }
 
-// listed is a list of column names given for a role.
-func (c *call) listed(role string) []string {
-	list, _ := c.e.columns.values[role].([]any)
-	return textsOf(list)
-}
-
-func textsOf(list []any) (out []string) {
-	for _, item := range list {
-		if s, ok := item.(string); ok {
-			out = append(out, s)
-		}
-	}
-	return out
-}
-
 // wide takes columns as the samples: those named, else every numeric column
 // that has no other role.
 func (c *call) wide(names []string) ([][]float64, []string) {
 	t := c.table()
 	if len(names) == 0 {
-		roles := slices.Collect(maps.Values(c.e.columns.values))
+		roles := slices.Collect(maps.Values(c.e.Columns.values))
 		for _, name := range t.names {
 			if t.isNumeric(name) && !slices.Contains(roles, any(name)) {
 				names = append(names, name)
@@ -384,18 +361,16 @@ func (c *call) wide(names []string) ([][]float64, []string) {
 // expectedKeys are the keys of an expected object or the texts of an expected
 // list: the order in which the file names its groups.
 func (c *call) expectedKeys(field string) []string {
-	switch v := c.e.expected.values[field].(type) {
-	case *object:
-		return v.keys
-	case []any:
-		return textsOf(v)
+	if o, ok := c.e.Expected.values[field].(*object); ok {
+		return o.keys
 	}
-	return nil
+	list, _ := textList(field, c.e.Expected.values[field])
+	return list
 }
 
 // expectedRows are the objects of an expected list.
 func (c *call) expectedRows(field string) (out []*object) {
-	list, _ := c.e.expected.values[field].([]any)
+	list, _ := c.e.Expected.values[field].([]any)
 	for _, item := range list {
 		if o, ok := item.(*object); ok {
 			out = append(out, o)

@@ -64,7 +64,7 @@ func (m method) answer(c *call) (a answer) {
 // answerGrid calls the method with each expected row for inputs. What it reads is
 // given back, so that it is not taken for an unknown field.
 func (m method) answerGrid(c *call) answer {
-	list, ok := c.e.expected.values["grid"].([]any)
+	list, ok := c.e.Expected.values["grid"].([]any)
 	if !ok {
 		mistake("expected.grid must be a list of rows")
 	}
@@ -74,7 +74,7 @@ func (m method) answerGrid(c *call) answer {
 		if !ok {
 			mistake("expected.grid[%d] must be an object", i)
 		}
-		row := newCall(&entry{inputs: o}, "")
+		row := newCall(&entry{Inputs: *o}, "")
 		result, err := m.run(row)
 		if err != nil {
 			return answer{err: err}
@@ -103,7 +103,7 @@ func (m method) names() (out []string) {
 
 // check runs one entry.
 func check(e *entry, folder string) (r Result) {
-	r = Result{ID: e.id, Method: e.method, Source: e.source, Line: e.line}
+	r = Result{ID: e.ID, Method: e.Method, Source: e.Source, Line: e.line}
 	var c comparison
 	defer func() {
 		if p := recover(); p != nil { // a bug of the method must not hide the other entries
@@ -111,9 +111,9 @@ func check(e *entry, folder string) (r Result) {
 		}
 		r.Compared, r.Largest, r.LargestAt, r.Failures = c.compared, c.largest, c.where, c.failures
 	}()
-	m, ok := methods()[e.method]
+	m, ok := methods()[e.Method]
 	if !ok {
-		c.fail("method", e.method, nil, "unknown method")
+		c.fail("method", e.Method, nil, "unknown method")
 		return r
 	}
 	call := newCall(e, folder)
@@ -136,7 +136,7 @@ func check(e *entry, folder string) (r Result) {
 
 // unknownNames fails data and inputs that the method did not read.
 func unknownNames(c *comparison, call *call) {
-	for name, given := range map[string]*object{"data": call.e.data, "inputs": call.e.inputs} {
+	for name, given := range map[string]object{"data": call.e.Data, "inputs": call.e.Inputs} {
 		for _, key := range given.keys {
 			if !call.read[name+"."+key] && !slices.Contains(documentation, key) {
 				c.fail(name+"."+key, given.values[key], nil, "this method has no such input")
@@ -146,21 +146,21 @@ func unknownNames(c *comparison, call *call) {
 }
 
 func compareAnswer(c *comparison, e *entry, m method, a answer) {
-	rest := &object{values: e.expected.values}
-	for _, key := range e.expected.keys {
+	rest := object{values: e.Expected.values}
+	for _, key := range e.Expected.keys {
 		switch key {
 		case "outcome":
-			c.outcome(e.expected.values[key], m, a)
+			c.outcome(e.Expected.values[key], m, a)
 		case "reason":
 		default:
 			rest.keys = append(rest.keys, key)
 		}
 	}
-	if e.expected.values["outcome"] == nil && a.err != nil && len(a.fields) == 0 {
+	if e.Expected.values["outcome"] == nil && a.err != nil && len(a.fields) == 0 {
 		c.wrong("", nil, nil, "refused: %v", a.err)
 		return
 	}
-	c.object("", rest, a.fields, m.names(), e.tolerance)
+	c.object("", &rest, a.fields, m.names(), e.Tolerance)
 }
 
 // outcome passes only on a clean refusal: an error of the method, or its key

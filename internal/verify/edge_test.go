@@ -144,8 +144,7 @@ func TestAbsenceHasAReason(t *testing.T) {
 			t.Parallel()
 			rapid.Check(t, func(t *rapid.T) {
 				data, inputs := harsh(t, name)
-				e := &entry{id: "drawn", method: name, data: data, inputs: inputs, columns: newObject(),
-					expected: newObject()}
+				e := &entry{ID: "drawn", Method: name, Data: *data, Inputs: *inputs}
 				a := methods()[name].answer(newCall(e, ""))
 				if a.mistake != nil && longest(data) > 0 {
 					t.Fatalf("not a sound entry: %v", a.mistake)

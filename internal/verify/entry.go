@@ -1,6 +1,8 @@
 package verify
 
 import (
+	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -9,146 +11,198 @@ import (
 
 // entry is one check of a reference file.
 type entry struct {
-	id, method, source string
-	line               int
-	data, inputs       *object
-	dataFile           string
-	columns            *object // role → column name
-	expected           *object
-	tolerance          tolerance
+	ID        string    `json:"id"`
+	Method    string    `json:"method"`
+	Source    string    `json:"source"`
+	Data      object    `json:"data"`
+	DataFile  string    `json:"data_file"`
+	Inputs    object    `json:"inputs"`
+	Columns   object    `json:"columns"` // role → column name
+	Expected  object    `json:"expected"`
+	Tolerance tolerance `json:"tolerance"`
+	line      int
 }
 
 // tolerance of an entry, with overrides by field name.
 type tolerance struct {
-	rel, abs float64
-	fields   map[string]tolerance
+	Rel    float64              `json:"rel"`
+	Abs    float64              `json:"abs"`
+	Fields map[string]tolerance `json:"fields"`
 }
 
-func (t tolerance) allows(expected float64) float64 { return t.abs + t.rel*math.Abs(expected) }
+// UnmarshalJSON takes nothing but these members.
+func (t *tolerance) UnmarshalJSON(text []byte) error {
+	type plain tolerance
+	dec := json.NewDecoder(bytes.NewReader(text))
+	dec.DisallowUnknownFields()
+	err := dec.Decode((*plain)(t))
+	if err == nil && (t.Rel < 0 || t.Abs < 0) {
+		err = errors.New("a tolerance must be a number of at least 0")
+	}
+	return err
+}
+
+func (t tolerance) allows(expected float64) float64 { return t.Abs + t.Rel*math.Abs(expected) }
 
 // within is the tolerance that holds below a field.
 func (t tolerance) within(field string) tolerance {
-	if o, ok := t.fields[field]; ok {
-		o.fields = t.fields
+	if o, ok := t.Fields[field]; ok {
+		o.Fields = t.Fields
 		return o
 	}
 	return t
 }
 
-// referenceFile is a file's entries; remarks say what is odd about it.
-type referenceFile struct {
-	entries []entry
-	remarks []string
+// object is a JSON object that keeps the order of its keys: expected values
+// are reported in the order of the file, and the order of named groups is that
+// of their levels.
+type object struct {
+	keys   []string
+	values map[string]any // nil, bool, float64, string, []any and *object
 }
 
-// readReference reads a reference file. Malformed files are errors with their
-// place; a file without entries is one too.
-func readReference(name string, in io.Reader) (f referenceFile, err error) {
-	v, err := readJSON(name, in)
-	if err != nil {
-		return f, err
-	}
-	top, ok := v.(*object)
-	if !ok {
-		return f, &placeError{name, 1, 1, `an object with "entries" belongs here`}
-	}
-	list, ok := top.values["entries"].([]any)
-	if !ok {
-		return f, &placeError{name, top.line, 1, `no list "entries": write {"entries": [ … ]}`}
-	}
-	if len(list) == 0 {
-		return f, &placeError{name, top.line, 1, "no entries: nothing would be checked"}
-	}
-	for i, item := range list {
-		o, ok := item.(*object)
-		if !ok {
-			return f, &placeError{name, top.line, 1, fmt.Sprintf("entry %d is not an object", i+1)}
-		}
-		e, err := readEntry(o)
-		if err != nil {
-			return f, &placeError{name, o.line, 1, fmt.Sprintf("entry %d: %v", i+1, err)}
-		}
-		f.entries = append(f.entries, e)
-	}
-	if count, ok := top.values["count"].(float64); ok && int(count) != len(list) {
-		f.remarks = append(f.remarks, fmt.Sprintf("%s: the file speaks of %g entries and has %d", name, count,
-			len(list)))
-	}
-	return f, nil
-}
-
-func readEntry(o *object) (entry, error) {
-	e := entry{line: o.line}
-	err := errors.Join(read(o, "id", &e.id), read(o, "method", &e.method), read(o, "source", &e.source),
-		read(o, "data_file", &e.dataFile), readObject(o, "data", &e.data), readObject(o, "inputs", &e.inputs),
-		readObject(o, "columns", &e.columns), readObject(o, "expected", &e.expected))
-	switch {
-	case err != nil:
-		return e, err
-	case e.id == "":
-		return e, fmt.Errorf("%q is missing: give it a text", "id")
-	case e.method == "":
-		return e, fmt.Errorf("%q is missing: give it a text", "method")
-	case len(e.expected.keys) == 0:
-		return e, fmt.Errorf("%s expects nothing: fill \"expected\"", e.id)
-	}
-	if e.tolerance, err = readTolerance(o, "tolerance", true); err != nil {
-		return e, fmt.Errorf("tolerance of %s: %w", e.id, err)
-	}
-	return e, nil
-}
-
-// read takes the value of a key, if there is one of the right type.
-func read[T any](o *object, key string, to *T) error {
-	switch v := o.values[key].(type) {
-	case nil:
-	case T:
-		*to = v
-	default:
-		return fmt.Errorf("%q must be a %T", key, *to)
-	}
-	return nil
-}
-
-// readObject also takes null and the empty list, which some writers give for an
-// object without members.
-func readObject(o *object, key string, to **object) error {
-	*to = &object{values: map[string]any{}}
-	if list, ok := o.values[key].([]any); ok && len(list) == 0 {
+// UnmarshalJSON refuses a key that stands twice.
+func (o *object) UnmarshalJSON(text []byte) error {
+	if string(text) == "null" {
 		return nil
 	}
-	if read(o, key, to) != nil {
-		return fmt.Errorf("%q must be an object", key)
+	dec := json.NewDecoder(bytes.NewReader(text))
+	if start, err := dec.Token(); err != nil || start != json.Delim('{') {
+		return fmt.Errorf("%.20s: an object belongs here", text)
+	}
+	o.values = map[string]any{}
+	for dec.More() {
+		var v value
+		key, err := dec.Token()
+		if err = errors.Join(err, dec.Decode(&v)); err != nil {
+			return err
+		}
+		name := key.(string)
+		if _, twice := o.values[name]; twice {
+			return fmt.Errorf("key %q twice in one object: remove one", name)
+		}
+		o.keys, o.values[name] = append(o.keys, name), v.any
 	}
 	return nil
 }
 
-func readTolerance(of *object, key string, withFields bool) (tolerance, error) {
-	t := tolerance{fields: map[string]tolerance{}}
-	var o, fields *object
-	if err := readObject(of, key, &o); err != nil {
-		return t, err
-	}
-	for _, key := range o.keys {
-		switch {
-		case key == "rel" || key == "abs":
-			to := map[string]*float64{"rel": &t.rel, "abs": &t.abs}[key]
-			if err := read(o, key, to); err != nil || *to < 0 {
-				return t, fmt.Errorf("%q must be a number of at least 0", key)
-			}
-		case key == "fields" && withFields:
-			if err := readObject(o, key, &fields); err != nil {
-				return t, err
-			}
-			for _, name := range fields.keys {
-				var err error
-				if t.fields[name], err = readTolerance(fields, name, false); err != nil {
-					return t, fmt.Errorf("field %q: %w", name, err)
-				}
-			}
-		default:
-			return t, fmt.Errorf("unknown %q: write rel, abs or fields", key)
+// value is any JSON value, with objects as [object].
+type value struct{ any }
+
+func (v *value) UnmarshalJSON(text []byte) error {
+	switch text[0] {
+	case '{':
+		o := &object{}
+		v.any = o
+		return o.UnmarshalJSON(text)
+	case '[':
+		var list []value
+		err := json.Unmarshal(text, &list)
+		plain := make([]any, len(list))
+		for i := range list {
+			plain[i] = list[i].any
 		}
+		v.any = plain
+		return err
 	}
-	return t, nil
+	return json.Unmarshal(text, &v.any)
+}
+
+// placeError is a mistake in a file with its place.
+type placeError struct {
+	file         string
+	line, column int
+	what         string
+}
+
+func (e *placeError) Error() string {
+	return fmt.Sprintf("%s:%d:%d: %s", e.file, e.line, e.column, e.what)
+}
+
+// place is the 1-based line and column (in bytes) of an offset.
+func place(text []byte, offset int64) (line, column int) {
+	before := text[:min(max(offset, 0), int64(len(text)))]
+	return 1 + bytes.Count(before, []byte("\n")), len(before) - bytes.LastIndexByte(before, '\n')
+}
+
+// maxBytes bounds what is read, so that a wrong file fails with a message
+// instead of filling memory. Real files are far below it.
+const maxBytes = 64 << 20
+
+// readBounded reads a text without the mark that some programs put before it.
+func readBounded(in io.Reader) ([]byte, error) {
+	text, err := io.ReadAll(io.LimitReader(in, maxBytes+1))
+	if err == nil && len(text) > maxBytes {
+		err = fmt.Errorf("larger than %d MB: split it", maxBytes>>20)
+	}
+	return bytes.TrimPrefix(text, []byte("\ufeff")), err
+}
+
+// readReference reads the entries of a reference file; a remark says what is odd
+// about it. Malformed files are errors with their place; a file without entries
+// is one too.
+func readReference(name string, in io.Reader) (entries []entry, remarks []string, err error) {
+	text, err := readBounded(in)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", name, err)
+	}
+	fail := func(offset int64, what string, args ...any) error {
+		line, column := place(text, offset)
+		return &placeError{name, line, column, fmt.Sprintf(what, args...)}
+	}
+	var top struct {
+		Count   int               `json:"count"`
+		Entries []json.RawMessage `json:"entries"`
+	}
+	var syntax *json.SyntaxError
+	switch err := json.Unmarshal(text, &top); {
+	case errors.As(err, &syntax):
+		return nil, nil, fail(syntax.Offset-1, "not JSON: %v", err)
+	case err != nil:
+		return nil, nil, fail(0, `write {"entries": [ … ]}: %v`, err)
+	case len(top.Entries) == 0:
+		return nil, nil, fail(0, `no list "entries" with anything in it: nothing would be checked`)
+	}
+	offset := 0
+	for i, raw := range top.Entries {
+		offset += bytes.Index(text[offset:], raw)
+		var e entry
+		err := json.Unmarshal(raw, &e)
+		switch {
+		case err != nil:
+		case e.ID == "" || e.Method == "":
+			err = errors.New(`"id" or "method" is missing: give it a text`)
+		case len(e.Expected.keys) == 0:
+			err = fmt.Errorf("%s expects nothing: fill \"expected\"", e.ID)
+		}
+		if err != nil {
+			return nil, nil, fail(int64(offset), "entry %d: %v", i+1, err)
+		}
+		e.line, _ = place(text, int64(offset))
+		entries = append(entries, e)
+		offset += len(raw)
+	}
+	if err := new(object).UnmarshalJSON(text); err != nil { // a key that stands twice anywhere
+		return nil, nil, fail(0, "%v", err)
+	}
+	if top.Count != 0 && top.Count != len(entries) {
+		remarks = append(remarks, fmt.Sprintf("%s: the file speaks of %d entries and has %d", name, top.Count,
+			len(entries)))
+	}
+	return entries, remarks, nil
+}
+
+// number reads a number or the texts that stand for unbounded values. null is
+// NaN: a missing value.
+func number(v any) (float64, bool) {
+	switch v := v.(type) {
+	case nil:
+		return math.NaN(), true
+	case float64:
+		return v, true
+	case string:
+		unbounded, ok := map[string]float64{"Infinity": math.Inf(1), "-Infinity": math.Inf(-1)}[v]
+		return unbounded, ok
+	}
+	return 0, false
 }

@@ -40,10 +40,27 @@ const (
 	exactRanks    = ` exact_p_two_sided=ExactTwoSided exact_p_greater=ExactGreater exact_p_less=ExactLess z z_corrected
 		normal_p_two_sided=NormalTwoSided normal_p_two_sided_corrected=NormalTwoSidedCorrected `
 	crossoverEffect = "{estimate se t df p ci} "
+	ratioFields     = "{without chi2=ChiSq df p p_naive=P} "
 	twoWayTest      = "[effect]{effect=@ ss df f p} "
 	randomEffects   = `{tau2 mu=Estimate se z p ci i2_percent=I2 h2 prediction_interval_normal=PredictionNormal
 		hartung_knapp{se t df p ci} prediction_interval_t_k_minus_2=PredictionT} `
 )
+
+// paired calls a method with the pairs x and y and the confidence level, unpaired
+// with two samples of different assessors.
+func paired[R any](f func(x, y []float64, level float64) (R, error)) func(*call) (any, error) {
+	return func(c *call) (any, error) {
+		x, y := c.pairs("x", "y")
+		return f(x, y, c.level())
+	}
+}
+
+func unpaired[R any](f func(x, y []float64, level float64) (R, error)) func(*call) (any, error) {
+	return func(c *call) (any, error) {
+		x, y := c.twoSamples()
+		return f(x, y, c.level())
+	}
+}
 
 // pairedTable compares two samples tasted by the same assessors.
 var pairedTable = []method{
@@ -74,14 +91,8 @@ var pairedTable = []method{
 		fields: `d_z=Dz.Value d_z_ci=Dz.CI j g_z=Gz.Value g_z_ci=Gz.CI d_av g_av d_av_root_mean_square d_rm g_rm
 			j_approx rank_biserial=RankBiserial.Value rank_biserial_ci=RankBiserial.CI
 			prob_superiority_paired=Superiority common_language_normal`,
-		run: func(c *call) (any, error) {
-			x, y := c.pairs("x", "y")
-			return effect.Paired(x, y, c.level())
-		}},
-	{id: "hodges_lehmann_paired", fields: hodgesLehmann, key: "estimate ci", run: func(c *call) (any, error) {
-		x, y := c.pairs("x", "y")
-		return ranks.HodgesLehmannPaired(x, y, c.level())
-	}},
+		run: paired(effect.Paired)},
+	{id: "hodges_lehmann_paired", fields: hodgesLehmann, key: "estimate ci", run: paired(ranks.HodgesLehmannPaired)},
 	{id: "tost_paired", key: "t_lower t_upper p",
 		fields: "n mean_diff=Diff t_lower p_lower t_upper p_upper df p ci_1_minus_2alpha=CI equivalent",
 		run: func(c *call) (any, error) {
@@ -124,14 +135,8 @@ var twoSampleTable = []method{
 	{id: "effect_sizes_two_sample", key: "d_s",
 		fields: `d_s=Ds.Value d_s_ci=Ds.CI j g_s=Gs.Value g_s_ci=Gs.CI cliffs_delta=CliffsDelta.Value
 			cliffs_delta_ci=CliffsDelta.CI prob_superiority=Superiority common_language_normal`,
-		run: func(c *call) (any, error) {
-			x, y := c.twoSamples()
-			return effect.TwoSample(x, y, c.level())
-		}},
-	{id: "hodges_lehmann_two_sample", fields: hodgesLehmann, key: "estimate ci", run: func(c *call) (any, error) {
-		x, y := c.twoSamples()
-		return ranks.HodgesLehmann(x, y, c.level())
-	}},
+		run: unpaired(effect.TwoSample)},
+	{id: "hodges_lehmann_two_sample", fields: hodgesLehmann, key: "estimate ci", run: unpaired(ranks.HodgesLehmann)},
 	{id: "jzs_bayes_factor_two_sample", fields: "bf10 log_bf10=LogBF", key: "bf10 log_bf10",
 		run: func(c *call) (any, error) {
 			return ttest.BayesFactorTwoSample(c.number("t"), c.whole("n"), c.whole("n2"), c.number("rscale", 0))
@@ -285,16 +290,10 @@ func runRMAnovaTwoWay(c *call) (any, error) {
 // expected variables.
 func runPCA(c *call) (any, error) {
 	var m [][]float64
-	names, given := c.expectedKeys("variables"), c.listed("variables")
+	names := c.expectedKeys("variables")
 	if v, inline := c.datum("values"); inline {
 		m = rowsOf("values", v)
-		if len(given) > 0 {
-			names = given
-		}
 	} else {
-		if len(names) == 0 {
-			names = given
-		}
 		m, names = c.wide(names)
 	}
 	m = completeRows(m)
@@ -342,14 +341,15 @@ var groupTable = []method{
 		fields: `n_obs n_groups log_lik_reml=LogLik log_lik_ml=ML.LogLik aic_ml=ML.AIC bic_ml=ML.BIC
 			fixed[term]{term=Name estimate se df t p} anova_type3[term]{term df1 df2 f p}
 			variance=Variances[group term1 term2]{group term1 term2 variance_or_covariance=Variance
-			sd_or_correlation=SD} sigma2 singular random_lrt_reml=RandomLRT fixed_lrt_ml=FixedLRT
+			sd_or_correlation=SD} sigma2 singular random_lrt_reml=RandomLRT` + ratioFields + `
+			fixed_lrt_ml=FixedLRT` + ratioFields + `
 			pairs=ContrastedPairs[contrast]{contrast estimate se df t p p_holm p_tukey}
 			marginal_means[level]{level mean se df lo=CI.Lo hi=CI.Hi}`,
 		run: runMixed},
 	{id: "clm", key: "coefficients.z", run: runOrdinal,
-		fields: "n log_lik aic coefficients[term]{term=Name estimate se z p} lrt"},
+		fields: "n log_lik aic coefficients[term]{term=Name estimate se z p} lrt" + ratioFields},
 	{id: "clmm", key: "coefficients.z", run: runOrdinal,
-		fields: "n log_lik aic coefficients[term]{term=Name estimate se z p} lrt random_variance random_sd"},
+		fields: "n log_lik aic coefficients[term]{term=Name estimate se z p} random_variance random_sd lrt" + ratioFields},
 }
 
 type blockContrast struct {
@@ -490,7 +490,7 @@ func runMinCorrect(c *call) (any, error) {
 	p0, alphas := c.number("p0"), numberList("alphas", c.input("alphas"))
 	from := c.input("n")
 	if from == nil {
-		from = c.e.expected.values["n"]
+		from = c.e.Expected.values["n"]
 	}
 	ns := numberList("n", from)
 	table := make([][]float64, len(ns))
@@ -535,10 +535,7 @@ var lineTable = []method{
 	{id: "power_law", key: "exponent_ci constant_ci",
 		fields: `n exponent exponent_se exponent_ci log10_constant constant constant_ci r2
 			residual_sd_log10`,
-		run: func(c *call) (any, error) {
-			x, y := c.pairs("x", "y")
-			return dose.PowerLaw(x, y, c.level())
-		}},
+		run: paired(dose.PowerLaw)},
 }
 
 // sizeTable are power and sample size.

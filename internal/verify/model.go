@@ -2,6 +2,7 @@ package verify
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -11,7 +12,7 @@ import (
 )
 
 // model reads the structured inputs; where they are left out the formula says.
-func (c *call) model() (m modelSpec) {
+func (c *call) model() modelSpec {
 	text, fixed := c.text("formula_r", ""), c.input("fixed")
 	switch {
 	case fixed == nil && text == "":
@@ -19,30 +20,16 @@ func (c *call) model() (m modelSpec) {
 	case fixed == nil:
 		return must(parseFormula(text))
 	}
-	if m.response = c.text("response", ""); m.response == "" {
-		mistake("input \"response\" is missing")
-	}
-	for _, t := range must(textList("fixed", fixed)) {
-		m.fixed = append(m.fixed, strings.Split(t, ":"))
-	}
-	random := c.input("random")
-	list, ok := random.([]any)
-	if random != nil && !ok {
-		mistake("input \"random\" must be a list")
-	}
-	for i, item := range list { // {group, terms}: terms like "1", "1 + x" or "0 + x"
+	terms := append([]string{"1"}, must(textList("fixed", fixed))...)
+	list, _ := c.input("random").([]any)
+	for i, item := range list { // terms like "1", "1 + x" or "0 + x"
 		o, ok := item.(*object)
 		if !ok {
 			mistake("random[%d] must be an object with group and terms", i)
 		}
-		group, okG := o.values["group"].(string)
-		terms, okT := cellText(o.values["terms"])
-		if !okG || !okT {
-			mistake("random[%d] needs the texts group and terms", i)
-		}
-		m.random = append(m.random, must(parseFormula("y ~ ("+terms+" | "+group+")")).random...)
+		terms = append(terms, fmt.Sprintf("(%v | %v)", o.values["terms"], o.values["group"]))
 	}
-	return m
+	return must(parseFormula(c.text("response", "") + " ~ " + strings.Join(terms, " + ")))
 }
 
 // variables lists the columns a model uses; groups are always factors.
@@ -105,11 +92,13 @@ func parseCells(cells []string) []float64 {
 
 // levelsInput is the order of the factors' levels, the reference level first.
 func (c *call) levelsInput() map[string][]string {
-	c.input("levels")
-	out := map[string][]string{}
-	var o *object
-	if err := readObject(c.e.inputs, "levels", &o); err != nil {
-		panic(badEntry{err})
+	out, given := map[string][]string{}, c.input("levels")
+	o, ok := given.(*object)
+	switch {
+	case given == nil:
+		return out
+	case !ok:
+		mistake("input \"levels\" must be an object")
 	}
 	for _, name := range o.keys {
 		out[name] = must(textList("levels."+name, o.values[name]))
@@ -117,24 +106,25 @@ func (c *call) levelsInput() map[string][]string {
 	return out
 }
 
-// without is the smaller model that an expected likelihood-ratio test names.
-func (c *call) without(field string) (m modelSpec, asked bool) {
-	o, ok := c.e.expected.values[field].(*object)
+// ratioTest is a likelihood-ratio test against a smaller model.
+type ratioTest struct {
+	model.LRTResult
+	Without string
+}
+
+// ratio makes the likelihood-ratio test that an entry expects, if it does: the
+// smaller model's formula stands in "without".
+func (c *call) ratio(field string, test func(small modelSpec) (model.LRTResult, error)) (*ratioTest, error) {
+	o, ok := c.e.Expected.values[field].(*object)
 	if !ok {
-		return m, false
+		return nil, nil
 	}
 	text, ok := o.values["without"].(string)
 	if !ok {
 		mistake("%s names no smaller model in \"without\"", field)
 	}
-	return must(parseFormula(text)), true
-}
-
-// ratio is a likelihood-ratio test against a smaller model. It gives the
-// model's text back, so that it is not taken for an unknown field.
-func (c *call) ratio(field string, l model.LRTResult) fields {
-	o, _ := c.e.expected.values[field].(*object)
-	return fields{"without": o.values["without"], "chi2": l.ChiSq, "df": l.DF, "p": l.P, "p_naive": l.P}
+	l, err := test(must(parseFormula(text)))
+	return &ratioTest{l, text}, err
 }
 
 func (c *call) fitMixed(m modelSpec, ml bool) (*mixed.Result, error) {
@@ -150,8 +140,8 @@ type mixedOutput struct {
 	ML              *mixed.Result
 	NGroups         fields
 	AnovaType3      []mixed.TermTest
-	RandomLRT       fields
-	FixedLRT        fields
+	RandomLRT       *ratioTest
+	FixedLRT        *ratioTest
 	MarginalMeans   []mixed.MarginalMean
 	ContrastedPairs []mixedPair
 }
@@ -179,23 +169,20 @@ func runMixed(c *call) (any, error) {
 	return out, errors.Join(errR, errF, c.marginal(m, &out))
 }
 
-func (c *call) mixedRatio(field string, large *mixed.Result, ml bool) (fields, error) {
-	m, asked := c.without(field)
-	if !asked {
-		return nil, nil
-	}
-	small, err := c.fitMixed(m, ml)
-	if err != nil {
-		return nil, err
-	}
-	l, err := mixed.LikelihoodRatio(small, large)
-	return c.ratio(field, l), err
+func (c *call) mixedRatio(field string, large *mixed.Result, ml bool) (*ratioTest, error) {
+	return c.ratio(field, func(m modelSpec) (model.LRTResult, error) {
+		small, err := c.fitMixed(m, ml)
+		if err != nil {
+			return model.LRTResult{}, err
+		}
+		return mixed.LikelihoodRatio(small, large)
+	})
 }
 
 // marginal adds the predicted means and pairs of the factor that the expected
 // rows speak of.
 func (c *call) marginal(m modelSpec, out *mixedOutput) (err error) {
-	if c.e.expected.values["marginal_means"] == nil && c.e.expected.values["pairs"] == nil {
+	if c.e.Expected.values["marginal_means"] == nil && c.e.Expected.values["pairs"] == nil {
 		return nil
 	}
 	_, data := c.modelColumns(m)
@@ -237,25 +224,26 @@ func (c *call) speaksOf(factor model.Factor) bool {
 // ordinalOutput is a cumulative link model with the test that an entry asks for.
 type ordinalOutput struct {
 	*ordinal.Result
-	LRT fields
+	LRT *ratioTest
 }
 
 func runOrdinal(c *call) (any, error) {
 	m := c.model()
-	if withGroup := c.e.method == "clmm"; withGroup != (len(m.random) > 0) {
-		mistake("a %s model with %d random terms", c.e.method, len(m.random))
+	if withGroup := c.e.Method == "clmm"; withGroup != (len(m.random) > 0) {
+		mistake("a %s model with %d random terms", c.e.Method, len(m.random))
 	}
 	fit, err := c.fitOrdinal(m)
-	small, asked := c.without("lrt")
-	if err != nil || !asked {
-		return ordinalOutput{Result: fit}, err
-	}
-	nested, err := c.fitOrdinal(small)
 	if err != nil {
 		return nil, err
 	}
-	l, err := ordinal.LikelihoodRatio(nested, fit)
-	return ordinalOutput{fit, c.ratio("lrt", l)}, err
+	lrt, err := c.ratio("lrt", func(m modelSpec) (model.LRTResult, error) {
+		small, err := c.fitOrdinal(m)
+		if err != nil {
+			return model.LRTResult{}, err
+		}
+		return ordinal.LikelihoodRatio(small, fit)
+	})
+	return ordinalOutput{fit, lrt}, err
 }
 
 func (c *call) fitOrdinal(m modelSpec) (*ordinal.Result, error) {

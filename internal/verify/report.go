@@ -60,20 +60,17 @@ func File(path string) FileReport {
 		return FileReport{File: path, Err: err}
 	}
 	defer in.Close()
-	reference, err := readReference(path, in)
-	if err != nil {
-		return FileReport{File: path, Err: err}
-	}
-	report := FileReport{File: path, Remarks: reference.remarks}
+	entries, remarks, err := readReference(path, in)
+	report := FileReport{File: path, Remarks: remarks, Err: err}
 	seen := map[string]bool{}
-	for i := range reference.entries {
-		e := &reference.entries[i]
+	for i := range entries {
+		e := &entries[i]
 		r := check(e, filepath.Dir(path))
-		if seen[e.id] {
-			r.Failures = append(r.Failures, Difference{Field: "id", Expected: e.id,
+		if seen[e.ID] {
+			r.Failures = append(r.Failures, Difference{Field: "id", Expected: e.ID,
 				Problem: "used by an earlier entry too"})
 		}
-		seen[e.id] = true
+		seen[e.ID] = true
 		report.Results = append(report.Results, r)
 	}
 	return report

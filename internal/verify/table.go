@@ -34,7 +34,7 @@ func readCSV(folder, name string) (*table, error) {
 	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
 		return nil, fmt.Errorf("data file %s: not a plain file", name)
 	}
-	text, err := readBounded(f, maxDataBytes)
+	text, err := readBounded(f)
 	if err != nil {
 		return nil, fmt.Errorf("data file %s: %w", name, err)
 	}
@@ -63,7 +63,7 @@ func readCSV(folder, name string) (*table, error) {
 }
 
 // inlineTable takes the flat lists among the inline data as columns.
-func inlineTable(data *object) (*table, error) {
+func inlineTable(data object) (*table, error) {
 	t := &table{cells: map[string][]string{}}
 	for _, key := range data.keys {
 		list, ok := data.values[key].([]any)

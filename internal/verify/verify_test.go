@@ -54,11 +54,11 @@ func entriesOf(t *testing.T, file string) []entry {
 		t.Fatal(err)
 	}
 	defer in.Close()
-	f, err := readReference(file, in)
+	entries, _, err := readReference(file, in)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return f.entries
+	return entries
 }
 
 // leaf is one expected value with a way to change it.
@@ -105,7 +105,7 @@ func TestCorruptedValuesFail(t *testing.T) {
 	// These label what was computed: they are read as arguments.
 	isArgument := func(e entry, path string) bool {
 		return strings.HasSuffix(path, ".reason") || strings.HasSuffix(path, ".without") ||
-			e.method == "min_correct_table" && path == ".n"
+			e.Method == "min_correct_table" && path == ".n"
 	}
 	perEntry := 6
 	if testing.Short() {
@@ -115,7 +115,7 @@ func TestCorruptedValuesFail(t *testing.T) {
 		if isGrid(&e) {
 			continue // rows mix arguments and values; see TestCorruptedGridFails
 		}
-		all := leaves("", e.expected, nil)
+		all := leaves("", &e.Expected, nil)
 		all = slices.DeleteFunc(all, func(l leaf) bool {
 			return l.get == nil || isArgument(e, l.path)
 		})
@@ -123,18 +123,18 @@ func TestCorruptedValuesFail(t *testing.T) {
 			l := all[i*len(all)/min(perEntry, len(all))]
 			l.set(wrong(l.get))
 			if r := check(&e, filepath.Dir(reference)); r.Pass() {
-				t.Errorf("%s: %s = %v instead of %v passes", e.id, l.path, wrong(l.get), l.get)
+				t.Errorf("%s: %s = %v instead of %v passes", e.ID, l.path, wrong(l.get), l.get)
 			}
 			l.set(l.get)
 		}
 		if r := check(&e, filepath.Dir(reference)); !r.Pass() {
-			t.Errorf("%s fails once its values are put back: %v", e.id, r.Failures)
+			t.Errorf("%s fails once its values are put back: %v", e.ID, r.Failures)
 		}
 	}
 }
 
 func isGrid(e *entry) bool {
-	_, ok := e.expected.values["grid"]
+	_, ok := e.Expected.values["grid"]
 	return ok
 }
 
@@ -144,12 +144,12 @@ func TestCorruptedGridFails(t *testing.T) {
 		if !isGrid(&e) {
 			continue
 		}
-		row := e.expected.values["grid"].([]any)[1].(*object)
+		row := e.Expected.values["grid"].([]any)[1].(*object)
 		for _, key := range []string{"value", "power", "power_arcsine", "power_at_n"} {
 			if v, ok := row.values[key]; ok {
 				row.values[key] = wrong(v)
 				if r := check(&e, ""); r.Pass() {
-					t.Errorf("%s: a wrong %s passes", e.id, key)
+					t.Errorf("%s: a wrong %s passes", e.ID, key)
 				}
 				row.values[key] = v
 			}
@@ -157,7 +157,7 @@ func TestCorruptedGridFails(t *testing.T) {
 		row.keys = append(row.keys, "flavour")
 		row.values["flavour"] = 1.0
 		if r := check(&e, ""); r.Pass() {
-			t.Errorf("%s: an unknown field passes", e.id)
+			t.Errorf("%s: an unknown field passes", e.ID)
 		}
 	}
 }
@@ -165,8 +165,8 @@ func TestCorruptedGridFails(t *testing.T) {
 // Unknown names fail and are named; nothing is skipped.
 func TestUnknownNamesFail(t *testing.T) {
 	t.Parallel()
-	add := func(o *object, key string) *object {
-		c := &object{keys: append(slices.Clone(o.keys), key), values: map[string]any{key: 1.0}}
+	add := func(o object, key string) object {
+		c := object{keys: append(slices.Clone(o.keys), key), values: map[string]any{key: 1.0}}
 		for k, v := range o.values {
 			c.values[k] = v
 		}
@@ -174,22 +174,22 @@ func TestUnknownNamesFail(t *testing.T) {
 	}
 	for _, e := range readEntries(t) {
 		changes := map[string]func(e entry) entry{
-			"a field called flavour": func(e entry) entry { e.expected = add(e.expected, "flavour"); return e },
-			"an input called colour": func(e entry) entry { e.inputs = add(e.inputs, "colour"); return e },
-			"a method called taste":  func(e entry) entry { e.method = "taste"; return e },
-			"data called smell":      func(e entry) entry { e.data = add(e.data, "smell"); return e },
+			"a field called flavour": func(e entry) entry { e.Expected = add(e.Expected, "flavour"); return e },
+			"an input called colour": func(e entry) entry { e.Inputs = add(e.Inputs, "colour"); return e },
+			"a method called taste":  func(e entry) entry { e.Method = "taste"; return e },
+			"data called smell":      func(e entry) entry { e.Data = add(e.Data, "smell"); return e },
 		}
 		for name, change := range changes {
 			changed := change(e)
 			r := check(&changed, filepath.Dir(reference))
 			if r.Pass() {
-				t.Errorf("%s: %s passes", e.id, name)
+				t.Errorf("%s: %s passes", e.ID, name)
 			}
 			word := name[strings.LastIndex(name, " ")+1:]
 			if !slices.ContainsFunc(r.Failures, func(d Difference) bool {
 				return strings.Contains(differenceLine(d), word)
 			}) {
-				t.Errorf("%s: %s: the failure does not name it: %v", e.id, name, r.Failures)
+				t.Errorf("%s: %s: the failure does not name it: %v", e.ID, name, r.Failures)
 			}
 		}
 	}
@@ -199,7 +199,7 @@ func TestUnknownNamesFail(t *testing.T) {
 func TestMissingPartsNeverBreak(t *testing.T) {
 	t.Parallel()
 	for _, e := range readEntries(t) {
-		for _, o := range []*object{e.data, e.inputs} {
+		for _, o := range []*object{&e.Data, &e.Inputs} {
 			for _, key := range o.keys {
 				v := o.values[key]
 				delete(o.values, key)
@@ -207,7 +207,7 @@ func TestMissingPartsNeverBreak(t *testing.T) {
 				o.keys = slices.DeleteFunc(slices.Clone(kept), func(k string) bool { return k == key })
 				for _, d := range check(&e, filepath.Dir(reference)).Failures {
 					if strings.Contains(d.Problem, "broke") {
-						t.Errorf("%s without %s: %s", e.id, key, d.Problem)
+						t.Errorf("%s without %s: %s", e.ID, key, d.Problem)
 					}
 				}
 				o.keys, o.values[key] = kept, v
@@ -300,21 +300,21 @@ func TestToleranceByField(t *testing.T) {
 func TestMalformedFiles(t *testing.T) {
 	t.Parallel()
 	for _, tc := range []struct{ name, text, says string }{
-		{"empty", "", "1:1: the file ends"},
+		{"empty", "", "1:1: not JSON: unexpected end"},
 		{"no JSON", "hello", ":1:1: not JSON"},
-		{"cut off", "{\n \"entries\": [\n", ":3:1: the file ends"},
-		{"a list", "[]", `an object with "entries"`},
+		{"cut off", "{\n \"entries\": [\n", ":2:14: not JSON: unexpected end"},
+		{"a list", "[]", `1:1: write {"entries": [ … ]}`},
 		{"no entries key", "{}", `no list "entries"`},
 		{"no entries", `{"entries": []}`, "nothing would be checked"},
-		{"entry is a number", `{"entries": [3]}`, "entry 1 is not an object"},
-		{"no id", "{\"entries\": [\n{\"method\": \"page\"}]}", `2:1: entry 1: "id" is missing`},
+		{"entry is a number", `{"entries": [3]}`, "1:14: entry 1: json: cannot unmarshal number"},
+		{"no id", "{\"entries\": [\n{\"method\": \"page\"}]}", `2:1: entry 1: "id" or "method" is missing`},
 		{"expects nothing", `{"entries": [{"id": "a", "method": "page", "expected": {}}]}`, "expects nothing"},
-		{"key twice", `{"entries": [], "entries": []}`, `key "entries" twice`},
-		{"huge number", `{"entries": [1e999]}`, "out of range"},
-		{"two values", `{"entries": []} {}`, "after the end"},
-		{"deep", strings.Repeat("[", 100) + strings.Repeat("]", 100), "deeper than"},
+		{"key twice", `{"entries": [{"id": "a", "method": "page", "expected": {"n": 1, "n": 2}}]}`, `key "n" twice`},
+		{"huge number", `{"entries": [{"id": "a", "method": "page", "expected": {"n": 1e999}}]}`, "number 1e999"},
+		{"two values", `{"entries": []} {}`, "after top-level value"},
+		{"deep", strings.Repeat("[", 20000) + strings.Repeat("]", 20000), "exceeded max depth"},
 		{"negative tolerance", `{"entries": [{"id": "a", "method": "page", "expected": {"n": 1}, "tolerance": {"rel": -1}}]}`, "at least 0"},
-		{"tolerance misspelt", `{"entries": [{"id": "a", "method": "page", "expected": {"n": 1}, "tolerance": {"relative": 1}}]}`, "unknown \"relative\""},
+		{"tolerance misspelt", `{"entries": [{"id": "a", "method": "page", "expected": {"n": 1}, "tolerance": {"relative": 1}}]}`, "unknown field \"relative\""},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			report := one(t, tc.text)
@@ -389,7 +389,7 @@ func TestVocabularyIsCovered(t *testing.T) {
 	t.Parallel()
 	used := map[string]bool{}
 	for _, e := range append(readEntries(t), entriesOf(t, partialF)...) {
-		used[e.method] = true
+		used[e.Method] = true
 	}
 	for _, name := range Methods() {
 		if !used[name] {
@@ -414,7 +414,7 @@ func FuzzReadReference(f *testing.F) {
 	f.Add([]byte(`{"entries": [{"id": "a", "method": "discrimination", "data": {"correct": -1, "n": 1e300}, "inputs": {"protocol": "tetrad"}, "expected": {"pc": 3}}]}`))
 	f.Add([]byte("{\"a\":"))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		file, err := readReference("fuzz.json", bytes.NewReader(text))
+		entries, _, err := readReference("fuzz.json", bytes.NewReader(text))
 		if err != nil {
 			var p *placeError
 			if errors.As(err, &p) && (p.line < 1 || p.line > 1+bytes.Count(text, []byte("\n")) || p.column < 1) {
@@ -422,14 +422,14 @@ func FuzzReadReference(f *testing.F) {
 			}
 			return
 		}
-		for i := range file.entries {
-			e := &file.entries[i]
-			if e.dataFile != "" || len(text) > 4000 {
+		for i := range entries {
+			e := &entries[i]
+			if e.DataFile != "" || len(text) > 4000 {
 				continue
 			}
 			for _, d := range check(e, "").Failures {
 				if strings.Contains(d.Problem, "the method broke") {
-					t.Errorf("%s: %s", e.method, d.Problem)
+					t.Errorf("%s: %s", e.Method, d.Problem)
 				}
 			}
 		}
