@@ -108,72 +108,47 @@ func readAnalyseFiles(remarks io.Writer, files analyseFiles) (*study.Study, []an
 	if !analysis.Finds(s.Question) { // else every row would be refused for an attribute that the study lacks
 		return nil, nil, nil, fmt.Errorf("%s: %w: %s", files.study, analysis.ErrNoAnalysis, s.Question)
 	}
-	key, err := readKey(remarks, files.key, s)
+	key, err := readFile(remarks, files.key, func(in io.Reader) (*analysis.Key, []study.Problem) {
+		return analysis.ReadKey(files.key, in, s)
+	})
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	in, err := os.Open(files.ratings)
+	ratings, err := readFile(remarks, files.ratings, func(in io.Reader) ([]analysis.Rating, []study.Problem) {
+		return analysis.ReadCSV(files.ratings, in, s, key)
+	})
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	defer in.Close()
-	ratings, problems := analysis.ReadCSV(files.ratings, in, s, key)
-	if len(problems) > 0 {
-		return nil, nil, nil, printProblems(remarks, problems)
-	}
-	expected, err := readExpected(remarks, files.expected, s, key)
+	expected, err := readFile(remarks, files.expected, func(in io.Reader) ([]analysis.Expectation, []study.Problem) {
+		return analysis.ReadExpectedCSV(files.expected, in, s, key)
+	})
 	return s, ratings, expected, err
-}
-
-// readExpected reads what was expected; nil when no file is given.
-func readExpected(remarks io.Writer, file string, s *study.Study, key *analysis.Key) ([]analysis.Expectation, error) {
-	if file == "" {
-		return nil, nil
-	}
-	in, err := os.Open(file)
-	if err != nil {
-		return nil, err
-	}
-	defer in.Close()
-	expected, problems := analysis.ReadExpectedCSV(file, in, s, key)
-	if len(problems) > 0 {
-		return nil, printProblems(remarks, problems)
-	}
-	return expected, nil
 }
 
 // readScreening reads the answers before the first plate; nil when no file is given.
 func readScreening(remarks io.Writer, file string, s *study.Study) ([]analysis.Screened, error) {
-	if file == "" {
-		return nil, nil
-	}
-	in, err := os.Open(file)
-	if err != nil {
-		return nil, err
-	}
-	defer in.Close()
-	said, problems := analysis.ReadScreeningCSV(file, in, s)
-	if len(problems) > 0 {
-		return nil, printProblems(remarks, problems)
-	}
-	return said, nil
+	return readFile(remarks, file, func(in io.Reader) ([]analysis.Screened, []study.Problem) {
+		return analysis.ReadScreeningCSV(file, in, s)
+	})
 }
 
-// readKey reads the key; nil when no file is given.
-func readKey(remarks io.Writer, file string, s *study.Study) (*analysis.Key, error) {
+// readFile reads a file and prints its mistakes; nothing when no file is given.
+func readFile[T any](remarks io.Writer, file string, read func(io.Reader) (T, []study.Problem)) (T, error) {
+	var nothing T
 	if file == "" {
-		return nil, nil
+		return nothing, nil
 	}
 	in, err := os.Open(file)
 	if err != nil {
-		return nil, err
+		return nothing, err
 	}
 	defer in.Close()
-	key, problems := analysis.ReadKey(file, in, s)
+	got, problems := read(in)
 	if len(problems) > 0 {
-		return nil, printProblems(remarks, problems)
+		return nothing, printProblems(remarks, problems)
 	}
-	return key, nil
+	return got, nil
 }
 
 // printProblems prints mistakes one a line and returns the error for them.

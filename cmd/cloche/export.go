@@ -14,7 +14,6 @@ import (
 	"cloche/internal/datapackage"
 	"cloche/internal/panel"
 	"cloche/internal/server/desk"
-	"cloche/internal/store"
 )
 
 func newExportCommand() *cobra.Command {
@@ -35,25 +34,19 @@ func newExportCommand() *cobra.Command {
 			}
 			return errors.New("write --out with the folder to make")
 		},
-		RunE: func(cmd *cobra.Command, args []string) (err error) {
-			s, err := store.OpenAsIs(cmd.Context(), database)
-			if err != nil {
-				return err
-			}
-			defer func() { err = errors.Join(err, s.Close()) }()
-			if err := s.MustBeCurrent(cmd.Context()); err != nil {
-				return err
-			}
-			files, title, err := packageOf(cmd.Context(), s, args[0])
-			if err != nil {
-				return err
-			}
-			if err := writeFolder(out, files); err != nil {
-				return err
-			}
-			fmt.Fprintf(cmd.OutOrStdout(), "Wrote %d files of “%s” into %s. Begin with README.txt.\n", len(files),
-				title, out)
-			return nil
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return withService(cmd, database, func(svc *panel.Service) error {
+				files, title, err := packageOf(cmd.Context(), svc, args[0])
+				if err != nil {
+					return err
+				}
+				if err := writeFolder(out, files); err != nil {
+					return err
+				}
+				fmt.Fprintf(cmd.OutOrStdout(), "Wrote %d files of “%s” into %s. Begin with README.txt.\n", len(files),
+					title, out)
+				return nil
+			})
 		},
 	}
 	c.Flags().StringVar(&out, "out", "", "folder to write; it must not exist yet, or be empty")
@@ -62,11 +55,7 @@ func newExportCommand() *cobra.Command {
 }
 
 // packageOf makes the data package of a study that is named by id or title.
-func packageOf(ctx context.Context, s *store.Store, named string) ([]datapackage.File, string, error) {
-	svc, err := panel.New(ctx, s, panel.Options{})
-	if err != nil {
-		return nil, "", err
-	}
+func packageOf(ctx context.Context, svc *panel.Service, named string) ([]datapackage.File, string, error) {
 	all, err := svc.Studies(ctx)
 	if err != nil {
 		return nil, "", err

@@ -12,7 +12,6 @@ import (
 	"golang.org/x/term"
 
 	"cloche/internal/panel"
-	"cloche/internal/store"
 )
 
 func newPasswordCommand() *cobra.Command {
@@ -25,45 +24,37 @@ func newPasswordCommand() *cobra.Command {
 			"signed out. It may run while the service does.",
 		Example: "  cloche password --database cloche.db",
 		Args:    cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) (err error) {
+		RunE: func(cmd *cobra.Command, _ []string) error {
 			role := panel.RoleOf(of)
 			if role != panel.RoleLead && role != panel.RolePartner {
 				return fmt.Errorf("--of %s: only the lead and the partner have a password; write --of lead or --of "+
 					"partner", of)
 			}
-			s, err := store.OpenAsIs(cmd.Context(), database)
-			if err != nil {
-				return err
-			}
-			defer func() { err = errors.Join(err, s.Close()) }()
-			if err := s.MustBeCurrent(cmd.Context()); err != nil {
-				return err
-			}
-			svc, err := panel.New(cmd.Context(), s, panel.Options{})
-			if err != nil {
-				return err
-			}
-			password, err := readPassword(cmd.InOrStdin(), cmd.ErrOrStderr())
-			if err != nil {
-				return err
-			}
-			err = svc.ResetPassword(cmd.Context(), role, password)
-			switch {
-			case errors.Is(err, panel.ErrWeak):
-				return fmt.Errorf("nothing was changed: %s", strings.Join(panel.PasswordProblems(password), " "))
-			case errors.Is(err, panel.ErrNotFound):
-				return fmt.Errorf("the %s has no password yet: it is chosen on the service’s page", role)
-			case err != nil:
-				return err
-			}
-			fmt.Fprintf(cmd.OutOrStdout(), "The %s’s password is set. Everybody who was signed in as the %s has to "+
-				"sign in again.\n", role, role)
-			return nil
+			return withService(cmd, database, func(svc *panel.Service) error { return resetPassword(cmd, svc, role) })
 		},
 	}
 	c.Flags().StringVar(&of, "of", "lead", "whose: lead or partner")
 	addDatabase(c, &database)
 	return c
+}
+
+func resetPassword(cmd *cobra.Command, svc *panel.Service, role panel.Role) error {
+	password, err := readPassword(cmd.InOrStdin(), cmd.ErrOrStderr())
+	if err != nil {
+		return err
+	}
+	err = svc.ResetPassword(cmd.Context(), role, password)
+	switch {
+	case errors.Is(err, panel.ErrWeak):
+		return fmt.Errorf("nothing was changed: %s", strings.Join(panel.PasswordProblems(password), " "))
+	case errors.Is(err, panel.ErrNotFound):
+		return fmt.Errorf("the %s has no password yet: it is chosen on the service’s page", role)
+	case err != nil:
+		return err
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "The %s’s password is set. Everybody who was signed in as the %s has to "+
+		"sign in again.\n", role, role)
+	return nil
 }
 
 // readPassword asks for a password twice on a terminal, without showing it; otherwise
