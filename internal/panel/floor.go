@@ -25,7 +25,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	}
 	room := Room{Now: s.now(), Sitting: sitting.Number, Open: stored.State == Open, Invented: stored.Spec.Invented,
 		Declined: sitting.Declined}
-	room.Contents = stored.Spec.Contents()
+	room.Contents, room.Once = stored.Spec.Contents(), stored.Spec.Serving.TasteOnce
 	room.Word = s.EveningWord(sitting.ID)
 	e, err := s.evening(ctx, stored)
 	if err != nil {

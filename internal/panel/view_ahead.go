@@ -10,6 +10,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
+
+	"cloche/internal/study"
 )
 
 // sealBlock is the length to whose multiples views are padded, in bytes, so that
@@ -17,7 +20,8 @@ import (
 const sealBlock = 2048
 
 // Sealed is a later turn that a phone holds before it is due, sealed under the codes
-// on its plates: that of the one, or all of a tray's.
+// on its plates: that of the one, and of a tray all of them or the first, as the study
+// says.
 //
 // The seal keeps a name from being seen by accident, or by a glance at what a phone
 // stores, and it tells the phone whether the plate is the right one. It is no secret
@@ -39,7 +43,8 @@ type Sealed struct {
 	ID     TurnID
 	Number int // from 1, within the sitting
 	Of     int
-	Plates int // how many codes open it
+	Plates int // how many it has
+	Codes  int // how many codes open it: all of them, or the first one
 	Salt   []byte
 	Nonce  []byte
 	Box    []byte
@@ -103,7 +108,7 @@ func (s *Service) sealTurn(t seatState, i int) (Sealed, error) {
 	}
 	x := t.turns[i]
 	salt := sha256.Sum256([]byte(s.derive("seal", string(x.ID), x.Key())))
-	sealed, err := s.seal(salt[:16], x, view)
+	sealed, err := s.seal(salt[:16], t, x, view)
 	sealed.Number, sealed.Of = t.number(i)
 	return sealed, err
 }
@@ -130,13 +135,23 @@ func (t seatState) padded(i, block int, view func(seatState) any) ([]byte, error
 	return append(own, bytes.Repeat([]byte(" "), length-len(own))...), err
 }
 
+// opens are the codes that open the seal of a turn, as the study says.
+func (t seatState) opens(x Turn) string {
+	if t.study.Spec.Serving.TrayOpens == study.ByFirstCode {
+		return x.Servings[0].Code
+	}
+	return x.Key()
+}
+
 // seal encrypts a view of a turn under its codes; see [Sealed]. The nonce follows
 // from what is sealed, so that one key never meets two views under one nonce, and
 // nothing has to be kept for the next time.
-func (s *Service) seal(salt []byte, x Turn, view []byte) (Sealed, error) {
-	nonce := sha256.Sum256([]byte(s.derive("seal nonce", string(salt), string(x.ID), x.Key(), string(view))))
-	sealed := Sealed{ID: x.ID, Plates: len(x.Servings), Salt: salt, Nonce: nonce[:12]}
-	key, err := hkdf.Key(sha256.New, []byte(x.Key()), salt, "", 32)
+func (s *Service) seal(salt []byte, t seatState, x Turn, view []byte) (Sealed, error) {
+	codes := t.opens(x)
+	nonce := sha256.Sum256([]byte(s.derive("seal nonce", string(salt), string(x.ID), codes, string(view))))
+	sealed := Sealed{ID: x.ID, Plates: len(x.Servings), Codes: len(strings.Fields(codes)), Salt: salt,
+		Nonce: nonce[:12]}
+	key, err := hkdf.Key(sha256.New, []byte(codes), salt, "", 32)
 	if err != nil {
 		return Sealed{}, err
 	}

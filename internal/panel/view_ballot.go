@@ -72,6 +72,7 @@ type Ballot struct {
 	Next         int           // StageRinse: number of the turn that follows
 	Of           int           // turns at this sitting; StageNames: names to read
 	Together     int           // servings of the largest turn at this sitting; 1: they come one after another
+	TasteOnce    bool          // what stands on a tray is not tasted again
 	AloneFirst   bool          // StageInstructions: a serving comes first that is only tasted
 	Thanks       string
 	Debrief      string // only after close
@@ -233,6 +234,7 @@ func (t seatState) blank() Ballot {
 	a := t.study.Spec
 	b := Ballot{Label: t.assessor.Label(), Invented: a.Invented, Language: a.Languages[0], Languages: t.offered}
 	b.Contents, b.Grouped = a.Contents(), a.Serving.DealtOnArrival()
+	b.TasteOnce = a.Serving.TasteOnce
 	b.Pause = time.Duration(a.Serving.RinseSeconds) * time.Second
 	return b
 }

@@ -25,7 +25,7 @@ type FloorSeat struct {
 	Rinse   time.Duration // SeatRinsing: what is left
 	Next    FloorTurn     // SeatWaiting and SeatTasting; its ID is empty otherwise
 	Reads   FloorName     // SeatReading; its ID is empty otherwise
-	Before  FloorRefused  // what was refused or skipped just before, while that can be taken back; its ID is empty otherwise
+	Before  FloorRefused  // what was refused or skipped just before, while that can be taken back, or no ID
 }
 
 // FloorName is the name that a seat reads now, without its words: floor sees those
@@ -71,6 +71,7 @@ type Room struct {
 	Open     bool
 	Invented bool
 	Word     string // of the evening, for guests whose phone asks for it
+	Once     bool   // what stands on a tray is not tasted again
 	Counts   Tally
 	Declined int // said no
 	study.Contents

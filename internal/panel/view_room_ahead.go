@@ -104,7 +104,7 @@ func (s *Service) seatAhead(t seatState, sitting Sitting, salt []byte) (SeatAhea
 		if err != nil {
 			return SeatAhead{}, err
 		}
-		sealed, err := s.seal(salt, x, view)
+		sealed, err := s.seal(salt, t, x, view)
 		if err != nil {
 			return SeatAhead{}, err
 		}

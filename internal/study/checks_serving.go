@@ -30,6 +30,7 @@ func (r *reader) servingFits(s *Study) {
 		}
 		r.refuse("fixed reference", fmt.Sprintf("a %s test has no fixed reference", s.Question), "leave the line out")
 	}
+	r.trayFits(s)
 	if !slices.Contains(k.Designs, s.Serving.Design) {
 		r.refuse("design", fmt.Sprintf("a %s test gives both samples to each assessor", s.Question),
 			"write design: "+string(k.Designs[0]))
@@ -40,6 +41,22 @@ func (r *reader) servingFits(s *Study) {
 	}
 	r.someFits(s)
 	r.oneFits(s)
+}
+
+// trayFits checks what belongs only to trays of several servings.
+func (r *reader) trayFits(s *Study) {
+	v := s.Serving
+	switch {
+	case s.Question.Kind().Servings < 2:
+		one := fmt.Sprintf("is for trays of several servings; a turn of %s has one", s.Question)
+		if v.TasteOnce {
+			r.refuse("taste once", "\"taste once\" "+one, "leave the line out")
+		}
+		r.refuse("tray opens", "\"tray opens\" "+one, "leave the line out")
+	case v.TrayOpens == ByFirstCode && v.Codes == CodePerSample:
+		r.refuse("tray opens", "with codes: sample many trays begin with the same code",
+			"write tray opens: all codes, or codes: serving")
+	}
 }
 
 // someFits checks how many samples an assessor of an incomplete design gets.

@@ -52,6 +52,11 @@
 // dishes, and strata without a question to assessors, are the kitchen's and the
 // floor's and stay as they are. [Study.In] gives the study in one language.
 //
+// On a tray of several servings assessors may taste again what they have tasted, unless
+// serving."taste once" is true. Without network a tray opens on a phone when all codes on
+// its plates were typed, or with serving."tray opens": first code the one furthest to the
+// guest's left.
+//
 // serving.strata are properties of assessors within which the samples are kept even
 // where each gets one. One with a question (ask) is put to assessors when they arrive;
 // of the others the staff say the level.
@@ -87,7 +92,7 @@
 //	             {id, ask, leaves_out}
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, attributes, show_numbers,
-//	             most_per_sitting, codes, spare_codes, rinse_seconds, seed, strata, minimise, blocks}
+//	             taste_once, tray_opens, most_per_sitting, codes, spare_codes, rinse_seconds, seed, strata, minimise, blocks}
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             undecided, stop_after, stop_by}; stop_after 0 is every place, stop_by "" no day

@@ -209,6 +209,10 @@ func (w *writer) serving(s *Study) {
 		w.flag(1, "keep dishes apart", v.KeepDishesApart)
 		w.flag(1, "expectation", v.Expectation)
 		w.flag(1, "show numbers", v.ShowNumbers)
+		w.flag(1, "taste once", v.TasteOnce)
+		if v.TrayOpens != "" {
+			w.word(1, "tray opens", string(v.TrayOpens), string(ByAllCodes))
+		}
 		w.word(1, "attributes", string(v.Attributes), string(FixedOrder))
 		w.count(1, "most per sitting", v.MaxPerSitting, 0)
 		w.word(1, "codes", string(v.Codes), string(CodePerServing))

@@ -19,6 +19,8 @@ var servingKeys = []key{
 	{"expectation", false, ""},
 	{"attributes", false, ""},
 	{"show numbers", false, ""},
+	{"taste once", false, ""},
+	{"tray opens", false, ""},
 	{"most per sitting", false, ""},
 	{"codes", false, ""},
 	{"spare codes", false, ""},
@@ -39,7 +41,7 @@ const (
 // defaultServing is how a study is served that leaves it open.
 func defaultServing(q Question) Serving {
 	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares,
-		RinseSeconds: defaultRinse, Blocks: FixedBlocks}
+		RinseSeconds: defaultRinse, Blocks: FixedBlocks, TrayOpens: ByAllCodes}
 	if q.Kind().Reference {
 		v.Reference = BalancedReference
 	}
@@ -68,6 +70,8 @@ func (o object) serving(s *Study) Serving {
 		Expectation:     b.boolean("expectation"),
 		Attributes:      word(b, "attributes", v.Attributes, []AttributeOrder{FixedOrder, RotatedOrder}),
 		ShowNumbers:     b.boolean("show numbers"),
+		TasteOnce:       b.boolean("taste once"),
+		TrayOpens:       word(b, "tray opens", v.TrayOpens, []TrayOpening{ByAllCodes, ByFirstCode}),
 		MaxPerSitting:   b.integer("most per sitting", 0, 1, maxSamples*maxReplicates),
 		Codes:           word(b, "codes", v.Codes, []CodePolicy{CodePerServing, CodePerSample}),
 		SpareCodes:      b.integer("spare codes", v.SpareCodes, 0, maxSpares),

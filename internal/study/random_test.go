@@ -226,8 +226,8 @@ func drawServing(t *rapid.T, s *Study) {
 		SpareCodes:    rapid.IntRange(0, maxSpares).Draw(t, "spares"),
 		RinseSeconds:  rapid.IntRange(0, 3600).Draw(t, "rinse"),
 		MaxPerSitting: rapid.SampledFrom([]int{0, 1, 5}).Draw(t, "most per sitting"),
-		ShowNumbers:   rapid.Bool().Draw(t, "show numbers"),
-		Expectation:   rapid.Bool().Draw(t, "expectation"), KeepDishesApart: rapid.Bool().Draw(t, "keep apart"),
+		ShowNumbers:   rapid.Bool().Draw(t, "show numbers"), TrayOpens: ByAllCodes,
+		Expectation: rapid.Bool().Draw(t, "expectation"), KeepDishesApart: rapid.Bool().Draw(t, "keep apart"),
 		BlindFirst: s.Samples[n-1].Name == "",
 		HasSeed:    rapid.Bool().Draw(t, "has seed"), Attributes: FixedOrder,
 	}

@@ -34,6 +34,15 @@ func (s *Study) ReferenceVaries() bool {
 	return s.Question.Kind().Reference && s.Serving.Reference != ConstantReference
 }
 
+// TrayOpening says which codes open a tray on a phone without network.
+type TrayOpening string
+
+// What opens a tray.
+const (
+	ByAllCodes  TrayOpening = "all codes"  // nobody reads its names before the whole tray is there
+	ByFirstCode TrayOpening = "first code" // that of the plate furthest to the guest's left: less to type
+)
+
 // AttributeOrder is the order in which the attributes of a serving are asked.
 type AttributeOrder string
 
@@ -66,7 +75,9 @@ type Serving struct {
 	Expectation     bool      // each name is read and rated before any tasting
 	ShowNumbers     bool      // a mark on a line shows its value
 	Attributes      AttributeOrder
-	MaxPerSitting   int // most servings per assessor and sitting; 0 = no limit
+	TasteOnce       bool        // trays: nobody tastes again what they have tasted
+	TrayOpens       TrayOpening // trays
+	MaxPerSitting   int         // most servings per assessor and sitting; 0 = no limit
 	Codes           CodePolicy
 	SpareCodes      int // spare codes per sitting for dropped plates
 	RinseSeconds    int // pause between servings

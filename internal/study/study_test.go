@@ -27,6 +27,7 @@ func TestDefaults(t *testing.T) {
 		if v.Blocks == "" {
 			v.Blocks = FixedBlocks
 		}
+		v.TrayOpens = ByAllCodes
 		return v
 	}
 	ask := func(question string) string {

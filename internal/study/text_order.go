@@ -19,7 +19,7 @@ var (
 	// flagAt are true or false.
 	flagAt = []string{
 		"invented", "dishes[].alcohol", "samples[].blind", "serving.blind first", "serving.keep dishes apart",
-		"serving.expectation", "serving.show numbers", "serving.minimise",
+		"serving.expectation", "serving.show numbers", "serving.taste once", "serving.minimise",
 	}
 	// paragraphAt may hold paragraphs.
 	paragraphAt = []string{"hypothesis"}

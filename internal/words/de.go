@@ -85,6 +85,8 @@ var german = Words{
 	RoundOf:        "Runde %d von %d",
 	YourPlates:     "%d Teller nebeneinander",
 	TasteInOrder:   "Kosten Sie einen nach dem anderen, in dieser Reihenfolge.",
+	TasteAgain:     "Sie dürfen noch einmal kosten.",
+	TasteOnce:      "Kosten Sie jeden nur ein einziges Mal.",
 	CheckPlates:    "Stehen diese Codes auf Ihren Tellern? Wenn nicht, sagen Sie es dem Personal, bevor Sie kosten.",
 	Compare:        "damit wird verglichen",
 	OneRound:       "Sie bekommen %d Teller auf einmal und dazu eine Frage.",
@@ -94,6 +96,7 @@ var german = Words{
 	OnlyTaste:      "Kosten Sie das. Zu beantworten ist nichts.",
 	Tasted:         "Ich habe gekostet",
 	TypeCodes:      "Tippen Sie die Codes auf Ihren Tellern ein, mit einem Leerzeichen dazwischen",
+	TypeFirst:      "Tippen Sie die drei Ziffern auf Ihrem ersten Teller ein, links",
 	WrongCodes:     "Das sind nicht die Codes Ihrer nächsten Teller. Prüfen Sie die Ziffern auf allen; stimmen sie, sagen Sie dem Personal Bescheid.",
 
 	Pause:       "Eine kurze Pause",

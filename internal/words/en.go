@@ -85,6 +85,8 @@ var english = Words{
 	RoundOf:        "Round %d of %d",
 	YourPlates:     "%d plates side by side",
 	TasteInOrder:   "Taste them one after another, in this order.",
+	TasteAgain:     "You may taste them again.",
+	TasteOnce:      "Taste each of them only once.",
 	CheckPlates:    "Are these the codes on your plates? If not, tell a member of staff before you taste.",
 	Compare:        "the one to compare with",
 	OneRound:       "You get %d plates at once, and one question about them.",
@@ -94,6 +96,7 @@ var english = Words{
 	OnlyTaste:      "Taste this. There is nothing to answer.",
 	Tasted:         "I have tasted it",
 	TypeCodes:      "Type the codes on your plates, with a space between two",
+	TypeFirst:      "Type the three digits on your first plate, on the left",
 	WrongCodes:     "Those are not the codes of your next plates. Check the digits on all of them; if they are right, tell a member of staff.",
 
 	Pause:       "A short pause",

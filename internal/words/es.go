@@ -85,6 +85,8 @@ var spanish = Words{
 	RoundOf:        "Ronda %d de %d",
 	YourPlates:     "%d platos uno junto a otro",
 	TasteInOrder:   "Pruébelos uno tras otro, en este orden.",
+	TasteAgain:     "Puede volver a probarlos.",
+	TasteOnce:      "Pruebe cada uno una sola vez.",
 	CheckPlates:    "¿Son estos los códigos de sus platos? Si no, dígaselo al personal antes de probar.",
 	Compare:        "con el que se compara",
 	OneRound:       "Recibe %d platos a la vez y una pregunta sobre ellos.",
@@ -94,6 +96,7 @@ var spanish = Words{
 	OnlyTaste:      "Pruebe esto. No hay nada que responder.",
 	Tasted:         "Lo he probado",
 	TypeCodes:      "Escriba los códigos de sus platos, con un espacio entre ellos",
+	TypeFirst:      "Escriba las tres cifras de su primer plato, a la izquierda",
 	WrongCodes:     "Esos no son los códigos de sus próximos platos. Compruebe las cifras de todos; si son correctas, dígaselo al personal.",
 
 	Pause:       "Una breve pausa",

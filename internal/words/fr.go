@@ -85,6 +85,8 @@ var french = Words{
 	RoundOf:        "Série %d sur %d",
 	YourPlates:     "%d assiettes côte à côte",
 	TasteInOrder:   "Goûtez-les l’une après l’autre, dans cet ordre.",
+	TasteAgain:     "Vous pouvez les goûter de nouveau.",
+	TasteOnce:      "Ne goûtez chacune qu’une seule fois.",
 	CheckPlates:    "Ces codes sont-ils ceux de vos assiettes ? Sinon, dites-le au personnel avant de goûter.",
 	Compare:        "celle à laquelle comparer",
 	OneRound:       "Vous recevez %d assiettes à la fois, et une question à leur sujet.",
@@ -94,6 +96,7 @@ var french = Words{
 	OnlyTaste:      "Goûtez ceci. Il n’y a rien à répondre.",
 	Tasted:         "J’ai goûté",
 	TypeCodes:      "Tapez les codes de vos assiettes, séparés par une espace",
+	TypeFirst:      "Tapez les trois chiffres de votre première assiette, à gauche",
 	WrongCodes:     "Ce ne sont pas les codes de vos prochaines assiettes. Vérifiez les chiffres de chacune ; s’ils sont exacts, dites-le au personnel.",
 
 	Pause:       "Une courte pause",

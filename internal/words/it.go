@@ -85,6 +85,8 @@ var italian = Words{
 	RoundOf:        "Giro %d di %d",
 	YourPlates:     "%d piatti uno accanto all’altro",
 	TasteInOrder:   "Li assaggi uno dopo l’altro, in quest’ordine.",
+	TasteAgain:     "Può assaggiarli di nuovo.",
+	TasteOnce:      "Assaggi ognuno una volta sola.",
 	CheckPlates:    "Sono questi i codici sui suoi piatti? Se no, lo dica al personale prima di assaggiare.",
 	Compare:        "quello con cui confrontare",
 	OneRound:       "Riceve %d piatti insieme e una domanda su di essi.",
@@ -94,6 +96,7 @@ var italian = Words{
 	OnlyTaste:      "Assaggi questo. Non c’è nulla a cui rispondere.",
 	Tasted:         "Ho assaggiato",
 	TypeCodes:      "Scriva i codici sui suoi piatti, con uno spazio tra l’uno e l’altro",
+	TypeFirst:      "Scriva le tre cifre sul suo primo piatto, a sinistra",
 	WrongCodes:     "Questi non sono i codici dei suoi prossimi piatti. Controlli le cifre su tutti; se sono giuste, lo dica al personale.",
 
 	Pause:       "Una breve pausa",

@@ -101,6 +101,8 @@ type Words struct {
 	RoundOf        string // %d its number, %d rounds
 	YourPlates     string // %d plates
 	TasteInOrder   string
+	TasteAgain     string
+	TasteOnce      string
 	CheckPlates    string
 	Compare        string // of the plate that is the reference
 	OneRound       string // %d plates
@@ -110,6 +112,7 @@ type Words struct {
 	OnlyTaste      string
 	Tasted         string // on its button
 	TypeCodes      string
+	TypeFirst      string // where one code opens a tray
 	WrongCodes     string
 
 	// The pause.
@@ -272,6 +275,14 @@ func (w Words) Send(n int) string {
 		return w.Tasted
 	}
 	return some(n, w.SendOne, w.SendSome)
+}
+
+// InOrder says how plates side by side are tasted.
+func (w Words) InOrder(once bool) string {
+	if once {
+		return w.TasteInOrder + " " + w.TasteOnce
+	}
+	return w.TasteInOrder + " " + w.TasteAgain
 }
 
 // Wrong says that n answers are missing or not clear.

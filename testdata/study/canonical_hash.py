@@ -76,6 +76,7 @@ def serving(v, question):
             "keep_dishes_apart": v.get("keep dishes apart", False),
             "expectation": v.get("expectation", False),
             "show_numbers": v.get("show numbers", False),
+            "taste_once": v.get("taste once", False), "tray_opens": v.get("tray opens", "all codes"),
             "attributes": v.get("attributes", "fixed"),
             "most_per_sitting": v.get("most per sitting", 0),
             "codes": v.get("codes", "serving"), "spare_codes": v.get("spare codes", 10),

@@ -230,14 +230,16 @@ async function read() {
   opened = (await load("opened")) ?? {};
   noted = (await acts()).filter((a) => waits(a) || (a.state === "sent" || a.state === "told") && !a.past);
   $("nothing").hidden = Boolean(room?.seats?.length);
-  typesTrays(Boolean(room?.seats.some((seat) => stand(seat).turns.some((turn) => together(turn) > 1))));
+  typesTrays((room?.seats ?? []).flatMap((seat) => seat.ahead).filter((turn) => together(turn) > 1));
   if (!at?.asked) show();
 }
 
-/** Asks for several codes where there are trays. Some phones' number keys have no space. */
+/** Asks for the codes that open trays, where there are any. Some phones' number keys have no space. */
 function typesTrays(trays) {
-  if (!trays) return;
-  $("type").textContent = $("type").dataset.trays;
+  if (trays.length === 0) return;
+  const several = trays.some((turn) => turn.codes > 1);
+  $("type").textContent = $("type").dataset[several ? "trays" : "first"];
+  if (!several) return;
   $("plate").inputMode = "text";
   $("plate").maxLength = 40;
 }

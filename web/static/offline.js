@@ -92,17 +92,16 @@ async function step() {
   if (view) return showTurn(view);
   shown = next;
   $("plate").value = "";
-  $("plate").maxLength = 4 * next.plates + 8;
-  if (next.plates === 1) $("plate").maxLength = 3;
-  $("plate").inputMode = next.plates === 1 ? "numeric" : "text"; // some phones' number keys have no space
-  $("type").textContent = next.plates === 1 ? words.typeCode : words.typeCodes;
+  $("plate").maxLength = next.codes === 1 ? 3 : 4 * next.codes + 8;
+  $("plate").inputMode = next.codes === 1 ? "numeric" : "text"; // some phones' number keys have no space
+  $("type").textContent = next.codes > 1 ? words.typeCodes : next.plates > 1 ? words.typeFirst : words.typeCode;
   show(unlock, headingOf(next, next.plates));
 }
 
 unlock.addEventListener("submit", async (event) => {
   event.preventDefault();
   const view = await unseal(await keyOf(codesIn($("plate").value), shown.salt), shown);
-  $("wrong").textContent = view ? "" : shown.plates === 1 ? words.wrong : words.wrongCodes;
+  $("wrong").textContent = view ? "" : shown.codes === 1 ? words.wrong : words.wrongCodes;
   if (!view) return $("plate").select();
   await save(`opened ${addressOf(view.id)}`, view);
   showTurn(view);

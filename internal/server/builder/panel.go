@@ -49,7 +49,7 @@ func (b *builder) eachPart() part {
 }
 
 func (b *builder) servicePart() part {
-	return part{ID: "service", Heading: "At the table", Fields: []buildField{
+	p := part{ID: "service", Heading: "At the table", Fields: []buildField{
 		b.choose(pick, "serving.warm-up", "Warm-up", "The first bite is rated higher than it deserves. A warm-up takes that: the same for all, not analysed, one more portion each.", "", b.sampleOptions("none")...),
 		b.measure("serving.rinse", "Pause between servings", "Water and plain bread; 30 to 60 seconds are usual (common practice, no source).", "s", "30"),
 		b.choose(choice, "serving.codes", "Codes on the plates", "", string(study.CodePerServing),
@@ -58,6 +58,24 @@ func (b *builder) servicePart() part {
 		),
 		b.number("serving.spare codes", "Spare codes for dropped plates", "At each sitting.", "10"),
 	}}
+	p.Fields = append(p.Fields, b.trayFields()...)
+	return p
+}
+
+// trayFields are asked where several servings come at once, or the file answers them.
+func (b *builder) trayFields() (fields []buildField) {
+	trays := b.asked.Question.Kind().Servings > 1
+	if trays || b.text.Has("serving.taste once") {
+		fields = append(fields, b.tick("serving.taste once", "Each plate of a tray is tasted only once",
+			"Not ticked, people may go back and taste again, as is usual (common practice, no source). Their page says which."))
+	}
+	if trays || b.text.Has("serving.tray opens") {
+		fields = append(fields, b.choose(pick, "serving.tray opens", "A phone without network opens a tray by",
+			"All codes: the phone checks that the whole tray is the right one. The first code: less to type.",
+			string(study.ByAllCodes), option{Value: string(study.ByAllCodes), Label: "all codes on its plates"},
+			option{Value: string(study.ByFirstCode), Label: "the code of its first plate"}))
+	}
+	return fields
 }
 
 // sampleOptions are the samples to choose from, after an empty one.

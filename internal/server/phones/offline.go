@@ -25,7 +25,8 @@ type wireSealed struct {
 	ID     panel.TurnID `json:"id"`
 	Number int          `json:"number"`
 	Of     int          `json:"of"`
-	Plates int          `json:"plates"` // how many codes open it
+	Plates int          `json:"plates"`
+	Codes  int          `json:"codes"` // how many open it
 	Salt   []byte       `json:"salt"`
 	Nonce  []byte       `json:"nonce"`
 	Box    []byte       `json:"box"`
@@ -37,6 +38,7 @@ type onOffline struct {
 	site.Frame
 	Token string
 	study.Contents
+	Once                bool      // what stands on a tray is not tasted again
 	Line, Choice, Codes panel.Ask // their markup, to be filled in
 }
 
@@ -49,7 +51,7 @@ func (s *handlers) offline(c *gin.Context) error {
 		return err
 	}
 	page := onOffline{
-		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents,
+		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents, Once: b.TasteOnce,
 		Line: site.BlankLine, Choice: site.BlankChoice, Codes: site.BlankCodes,
 	}
 	page.Languages, page.TextHref = nil, "" // they need the network

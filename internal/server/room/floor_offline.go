@@ -56,7 +56,9 @@ type wirePlate struct {
 type wireBehind struct {
 	ID       panel.TurnID `json:"id"`
 	Number   int          `json:"number"`
-	Together int          `json:"together"` // how many plates it has, and codes open it
+	Together int          `json:"together"` // how many plates it has
+	Codes    int          `json:"codes"`    // how many open it
+	Opens    string       `json:"opens"`    // which, in words
 	Nonce    []byte       `json:"nonce"`
 	Box      []byte       `json:"box"`
 }
@@ -66,6 +68,7 @@ type wireBehind struct {
 type onFloorOffline struct {
 	site.StaffFrame
 	Care                panel.GuestTexts
+	Once                bool      // what stands on a tray is not tasted again
 	Line, Choice, Codes panel.Ask // their markup, to be filled in
 	Sits                string    // what the form does that notes where somebody sits
 }
@@ -80,8 +83,8 @@ func (s *handlers) floorOffline(c *gin.Context) error {
 	}
 	return site.Show(s.Site, c, http.StatusOK, floorOfflineScreen, onFloorOffline{
 		StaffFrame: site.StaffFrameFor(by, "Floor, without network", r.Sitting, r.Invented),
-		Care:       panel.GuestTexts{Contents: r.Contents},
-		Line:       site.BlankLine, Choice: site.BlankChoice, Codes: site.BlankCodes, Sits: sits.Does,
+		Care:       panel.GuestTexts{Contents: r.Contents}, Once: r.Once,
+		Line: site.BlankLine, Choice: site.BlankChoice, Codes: site.BlankCodes, Sits: sits.Does,
 	})
 }
 
@@ -106,12 +109,23 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 		seat := newWireSeat(t)
 		for _, x := range later[t.ID] {
 			w.Salt = x.Salt
-			seat.Ahead = append(seat.Ahead, wireBehind{x.ID, x.Number, x.Plates, x.Nonce, x.Box})
+			seat.Ahead = append(seat.Ahead, wireBehind{x.ID, x.Number, x.Plates, x.Codes, opens(x), x.Nonce, x.Box})
 		}
 		w.Seats = append(w.Seats, seat)
 	}
 	c.JSON(http.StatusOK, w)
 	return nil
+}
+
+// opens says which codes open a later turn.
+func opens(x panel.Sealed) string {
+	switch {
+	case x.Codes > 1:
+		return "all its codes"
+	case x.Plates > 1:
+		return "the code of its first plate"
+	}
+	return "the code on the plate"
 }
 
 func newWireSeat(t panel.FloorSeat) wireSeat {

@@ -17,6 +17,7 @@ type scoresPage struct {
 	site.StaffFrame
 	Label int
 	Act   shownAct
+	Once  bool // what stands on a tray is not tasted again
 	Turn  panel.BallotTurn
 	Nonce string
 	Wrong []panel.Ask
@@ -46,7 +47,7 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	if err != nil {
 		return err
 	}
-	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label,
+	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label, Once: r.Once,
 		Turn: ballot, Nonce: nonce, Act: answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
 	for _, ask := range ballot.Asks {
 		if ask.Problem != "" {

@@ -56,7 +56,7 @@ type standingRow struct {
 
 var (
 	toTakeOut = same("to take out")
-	typeCodes = &oneOrTray{"serving {number}: type the code on the plate", "tray {number}: type all its codes"}
+	typeCodes = &oneOrTray{"serving {number}: type {opens}", "tray {number}: type {opens}"}
 )
 
 const (

@@ -131,6 +131,13 @@ func panelFacts(a *study.Study) []Fact {
 		facts = append(facts, Fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed",
 			a.Serving.WarmUp)})
 	}
+	if a.Question.Kind().Servings > 1 {
+		again := "people may taste what is on it again"
+		if a.Serving.TasteOnce {
+			again = "each plate on it is tasted only once"
+		}
+		facts = append(facts, Fact{"Tray", again})
+	}
 	if a.Serving.RinseSeconds > 0 && hasPauses(a) {
 		facts = append(facts, Fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse",
 			a.Serving.RinseSeconds)})
