@@ -19,7 +19,7 @@ var listActs = map[string]act{
 }
 
 // listed is a path of an item of one of the lists that the builder edits.
-var listed = regexp.MustCompile(`^(dishes|names|samples|attributes|panel\.screening)\[(\d{1,3})\]$`)
+var listed = regexp.MustCompile(`^(dishes|names|samples|attributes|panel\.screening|serving\.strata)\[(\d{1,3})\]$`)
 
 // item splits the path of an item; the item must be there, and of this step.
 func (b *builder) item(path string) (list string, i int, err error) {
@@ -68,6 +68,9 @@ func (b *builder) remove(path string) (string, error) {
 	if list == screeningAt && id != "" {
 		return list, b.removeWords("screening", id)
 	}
+	if list == strataAt && id != "" {
+		return list, b.removeWords("strata", id)
+	}
 	if list != "names" && list != "attributes" || id == "" {
 		return list, nil
 	}
@@ -105,8 +108,8 @@ func (b *builder) add(list, words string, pairs ...string) (string, error) {
 	for i := range b.text.Len(list) {
 		taken = append(taken, b.text.Value(fmt.Sprintf("%s[%d].id", list, i)))
 	}
-	pairs = append([]string{"id", study.NewID(words, strings.TrimPrefix(strings.TrimSuffix(list, "s"), "panel."),
-		taken)}, pairs...)
+	kind := strings.TrimSuffix(list[strings.LastIndex(list, ".")+1:], "s")
+	pairs = append([]string{"id", study.NewID(words, kind, taken)}, pairs...)
 	for i := 0; i+1 < len(pairs); i += 2 {
 		if err := b.text.Set(path+"."+pairs[i], pairs[i+1]); err != nil {
 			return "", err

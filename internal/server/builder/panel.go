@@ -11,7 +11,8 @@ import (
 // panelParts: who tastes, what each of them gets, and in which languages.
 func panelParts(b *builder) []part {
 	parts := append([]part{b.whoPart()}, b.screeningParts()...)
-	return append(parts, b.eachPart(), b.servicePart(), b.languagePart(), b.rarePart())
+	parts = append(append(parts, b.eachPart()), b.strataParts()...)
+	return append(parts, b.servicePart(), b.languagePart(), b.rarePart())
 }
 
 func (b *builder) whoPart() part {
@@ -28,9 +29,8 @@ func (b *builder) eachPart() part {
 	designs := []option{
 		{Value: string(study.All), Label: "All of them", Hint: "everybody is compared with themselves: the strongest design, up to about six samples"},
 		{Value: string(study.Some), Label: "Some of them", Hint: "for more samples than a palate bears; which ones is drawn by lot and balanced"},
-	}
-	if b.text.Value("serving.design") == string(study.One) { // a file can ask for it
-		designs = append(designs, option{Value: string(study.One), Label: "One each", Hint: "nobody can compare; this service cannot run it yet"})
+		{Value: string(study.One), Label: "One each",
+			Hint: "nobody compares, as in a meal ordered from a menu; takes far more people for the same difference"},
 	}
 	p := part{ID: "each", Heading: "What each of them gets"}
 	if k := b.asked.Question.Kind(); len(k.Designs) == 1 && !b.text.Has("serving.design") {
@@ -134,13 +134,6 @@ func (b *builder) rarePart() part {
 	}
 	if b.text.Has("serving.minimise") {
 		p.Fields = slices.DeleteFunc(p.Fields, func(f buildField) bool { return f.Path == "serving.blocks" && !b.text.Has("serving.blocks") })
-		p.Fields = append(p.Fields, b.tick("serving.minimise", "Balance the strata by minimisation", ""))
-	}
-	for i := range b.text.Len("serving.strata") {
-		path := fmt.Sprintf("serving.strata[%d]", i)
-		p.Fields = append(p.Fields,
-			b.line(path+".id", fmt.Sprintf("Stratum %d", i+1), "A property of assessors within which groups are kept even."),
-			b.list(path+".levels", fmt.Sprintf("Levels of stratum %d", i+1), "One a line."))
 	}
 	return p
 }

@@ -94,6 +94,8 @@ func (b *builder) translationParts(lang string) []part {
 	}
 	screening := part{ID: fieldID(base + ".screening"), Heading: "Before the first plate" + in(lang),
 		Fields: b.translatedScreens(base, lang)}
+	groups := part{ID: fieldID(base + ".strata"), Heading: "Groups of guests" + in(lang),
+		Fields: b.translatedStrata(base, lang)}
 	contains := part{ID: fieldID(base + ".also contains"), Heading: "Also contains" + in(lang)}
 	_, notes := b.asked.AllergenUnion()
 	for _, n := range notes {
@@ -101,7 +103,7 @@ func (b *builder) translationParts(lang string) []part {
 			sentenceCase(n)+in(lang), ""), n, lang))
 	}
 	parts := []part{texts}
-	for _, p := range []part{asked, screening, contains} {
+	for _, p := range []part{asked, screening, groups, contains} {
 		if len(p.Fields) > 0 {
 			parts = append(parts, p)
 		}
