@@ -135,7 +135,7 @@ func TestAFreedPlaceGoesBackToItsStratum(t *testing.T) {
 		t.Error("the sitting is full while a place is free")
 	}
 	_, err = n.svc.Consent(ctx, n.sitting.Join, "full", panel.PhoneConsent{Levels: group(2, 1)})
-	n.wantError("no place is left for the stratum", err, panel.ErrFull)
+	n.wantError("no place is left for the stratum", err, panel.ErrGroupFull)
 	again := ballot(t, n.svc, n.arrive("the same stratum", group(1, 1)))
 	if plate := first.Next.Plates[0]; again.Label != 1 || again.Turn.Name != plate.Name || again.Turn.Code != plate.Code {
 		t.Errorf("the next of the stratum gets place %d with %q under %s, want what was dealt: %+v", again.Label,
@@ -143,6 +143,9 @@ func TestAFreedPlaceGoesBackToItsStratum(t *testing.T) {
 	}
 	_, err = n.svc.Consent(ctx, n.sitting.Join, "no more", panel.PhoneConsent{Levels: group(1, 1)})
 	n.wantError("every place is taken", err, panel.ErrFull)
+	if isError(err, panel.ErrGroupFull) {
+		t.Error("every place is taken, and some are said to be for other groups")
+	}
 	log := fmt.Sprint(of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)))
 	if !strings.Contains(log, "arrival 1: first, hall; the place was freed before") {
 		t.Error("the log does not say that a place was dealt before: ", log)

@@ -11,6 +11,7 @@ var (
 	ErrUnlikely    = errors.New("this is far from the temperature that the study asks for")
 	ErrNotFound    = errors.New("not found")
 	ErrFull        = errors.New("every place of the plan is taken")
+	ErrGroupFull   = fmt.Errorf("the places that are left are for other groups: %w", ErrFull)
 	ErrWrongState  = errors.New("the study is not in a state that allows this")
 	ErrNotOpen     = errors.New("the tasting is not open")
 	ErrEarly       = fmt.Errorf("it opens later: %w", ErrNotOpen) // a sitting that is prepared

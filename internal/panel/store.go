@@ -128,6 +128,7 @@ type SeatStore interface {
 	// makes of the new assessor is logged. With d, samples are dealt on arrival: the
 	// place is one that was dealt to the stratum of d before and is free again, else the
 	// lowest that was not dealt yet, to which d deals now; and d's entry is logged.
+	// ErrGroupFull when the places that are left were dealt to other strata.
 	Seat(ctx context.Context, a Assessor, tokenHash string, d *Dealing, note func(Assessor) Event) (Assessor, error)
 	// Dealt returns what was dealt on arrival, in the order of arrival.
 	Dealt(ctx context.Context, studyID string) ([]Dealt, error)

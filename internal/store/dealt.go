@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"time"
@@ -49,7 +50,10 @@ func placeOf(tx *gorm.DB, sitting sittingRow, stratum int32) (place int, dealt b
 	if err := free().Where("NOT EXISTS (" + here + ")").Scan(&fresh).Error; err != nil || fresh.Valid {
 		return int(fresh.Int64), false, err
 	}
-	return 0, false, panel.ErrFull
+	if err := free().Scan(&fresh).Error; err != nil || !fresh.Valid {
+		return 0, false, cmp.Or(err, panel.ErrFull)
+	}
+	return 0, false, panel.ErrGroupFull
 }
 
 // deal finds the place of a newcomer and deals the sample, unless the place has one.

@@ -22,6 +22,9 @@ var german = Words{
 	OldEnough:   "Ich bin %d Jahre alt oder älter",
 	OfAge:       "Ich bin nach dem hier geltenden Recht alt genug für Alkohol",
 	SayAge:      "Setzen Sie hier ein Häkchen, wenn das stimmt. Wenn nicht, kosten Sie bitte nicht.",
+	GroupFull:   "Für Sie ist kein Platz mehr frei",
+	GroupFullText: "Die Plätze, die in dieser Verkostung noch frei sind, sind anderen Gruppen von " +
+		"Gästen vorbehalten. Danke, dass Sie teilnehmen wollten.",
 	GroupWhy: "Warum wir fragen: Damit bleiben Gruppen von Gästen gleichmäßig besetzt. Die Antwort bleibt " +
 		"unter Ihrer Platznummer gespeichert, auch wenn Sie Ihre übrigen Antworten zurückziehen.",
 	GroupStays: "Was Sie zu Beginn über sich gesagt haben, bleibt unter Ihrer Platznummer gespeichert: Damit " +

@@ -22,6 +22,9 @@ var english = Words{
 	OldEnough:   "I am %d or older",
 	OfAge:       "I am old enough by the law here to drink alcohol",
 	SayAge:      "Tick this if it is so. If it is not, please do not taste.",
+	GroupFull:   "No place is left for you",
+	GroupFullText: "The places that are left in this tasting are kept for other groups of guests. " +
+		"Thank you for wanting to take part.",
 	GroupWhy: "Why we ask: it keeps groups of guests even. The answer stays on record under your number, " +
 		"even if you take your other answers out.",
 	GroupStays: "What you told us about yourself when you joined stays on record under your number: it keeps " +

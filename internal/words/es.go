@@ -22,6 +22,9 @@ var spanish = Words{
 	OldEnough:   "Tengo %d años o más",
 	OfAge:       "Tengo la edad legal aquí para beber alcohol",
 	SayAge:      "Marque esta casilla si es así. Si no, no lo pruebe, por favor.",
+	GroupFull:   "No queda ninguna plaza para usted",
+	GroupFullText: "Las plazas que quedan en esta degustación se reservan para otros grupos de " +
+		"comensales. Gracias por querer participar.",
 	GroupWhy: "Por qué lo preguntamos: sirve para equilibrar los grupos de comensales. La respuesta queda " +
 		"registrada con su número de asiento, aunque retire sus demás respuestas.",
 	GroupStays: "Lo que dijo de usted al empezar queda registrado con su número de asiento: sirve para " +

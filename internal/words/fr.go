@@ -22,6 +22,9 @@ var french = Words{
 	OldEnough:   "J’ai %d ans ou plus",
 	OfAge:       "J’ai l’âge légal ici pour boire de l’alcool",
 	SayAge:      "Cochez cette case si c’est le cas. Sinon, ne goûtez pas, s’il vous plaît.",
+	GroupFull:   "Il ne reste plus de place pour vous",
+	GroupFullText: "Les places qui restent dans cette dégustation sont réservées à d’autres groupes " +
+		"de convives. Merci d’avoir voulu y participer.",
 	GroupWhy: "Pourquoi cette question\u00a0: elle permet d’équilibrer les groupes de convives. La réponse " +
 		"reste enregistrée sous votre numéro de place, même si vous retirez vos autres réponses.",
 	GroupStays: "Ce que vous avez dit de vous en arrivant reste enregistré sous votre numéro de place\u00a0: " +

@@ -22,6 +22,9 @@ var italian = Words{
 	OldEnough:   "Ho %d anni o più",
 	OfAge:       "Ho l’età prevista qui dalla legge per bere alcolici",
 	SayAge:      "Spunti questa casella se è così. Altrimenti non assaggi, per favore.",
+	GroupFull:   "Per Lei non ci sono più posti",
+	GroupFullText: "I posti che restano in questo assaggio sono riservati ad altri gruppi di " +
+		"ospiti. Grazie di aver voluto partecipare.",
 	GroupWhy: "Perché lo chiediamo: serve a tenere equilibrati i gruppi di ospiti. La risposta resta " +
 		"registrata con il Suo numero di posto, anche se ritira le altre risposte.",
 	GroupStays: "Ciò che ha detto di sé all’inizio resta registrato con il Suo numero di posto: serve a " +

@@ -28,22 +28,24 @@ type Words struct {
 	Unwell      string
 
 	// Before consent.
-	Welcome     string // when the study has no greeting
-	Contains    string
-	Alcohol     string
-	AlcoholCare string
-	OldEnough   string // %d years
-	OfAge       string // when no number of years is asked
-	SayAge      string // when that was not confirmed
-	GroupWhy    string // under questions that decide to which group of guests somebody belongs
-	GroupStays  string // to whoever takes their answers out, of those questions
-	AskStaff    string // where the staff know the answer to one
-	ListCare    string
-	AgreeTo     string
-	TakesOnce   string // %d minutes
-	TakesMore   string // %d minutes, %d sittings
-	Agree       string
-	Decline     string
+	Welcome       string // when the study has no greeting
+	Contains      string
+	Alcohol       string
+	AlcoholCare   string
+	OldEnough     string // %d years
+	OfAge         string // when no number of years is asked
+	SayAge        string // when that was not confirmed
+	GroupFull     string // places are left, for other groups of guests
+	GroupFullText string
+	GroupWhy      string // under questions that decide to which group of guests somebody belongs
+	GroupStays    string // to whoever takes their answers out, of those questions
+	AskStaff      string // where the staff know the answer to one
+	ListCare      string
+	AgreeTo       string
+	TakesOnce     string // %d minutes
+	TakesMore     string // %d minutes, %d sittings
+	Agree         string
+	Decline       string
 
 	// A phone on which a tasting was begun.
 	WelcomeBack string

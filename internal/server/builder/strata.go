@@ -49,7 +49,7 @@ func (b *builder) stratumPart(i int) part {
 	id := b.text.Value(path + ".id")
 	return part{ID: fieldID(path), Heading: "Kept even within: " + id, Kind: "item", Fields: []buildField{
 		b.line(path+".ask", "The question to guests", "As they read it. Empty: the staff know the answer."),
-		b.list(path+".levels", "The answers to choose from", "One a line, such as: yes, and: no."),
+		b.list(path+".levels", "The answers to choose from", "One a line."),
 		b.line(path+".id", "In a word", "For the plan and the data; what the staff read, where they know the answer."),
 	}, Acts: []buildAct{{"remove " + path, "Remove", id}}}
 }

@@ -57,6 +57,8 @@ var explanations = []explanation{
 		"Nothing was changed. This works when the lead has opened the sitting.")},
 	{is(panel.ErrNotOpen), InRoom, http.StatusConflict, says("The tasting is over",
 		"The lead has closed it. Nothing can be changed any more.")},
+	{is(panel.ErrGroupFull), InRoom, http.StatusConflict, says("No place is left for this group",
+		"Places that were freed are kept for the group of guests that they were dealt to. Nobody was seated.")},
 	{is(panel.ErrFull), InRoom, http.StatusConflict, says("Every place is taken",
 		"This tasting has no place left.")},
 	{is(panel.ErrNoSpare), InRoom, http.StatusConflict, says("No spare code is left",
@@ -69,6 +71,9 @@ var explanations = []explanation{
 	{as[*panel.FreedError], Assessor, http.StatusGone, freedNotice},
 	{is(panel.ErrNotFound), everybody, http.StatusNotFound, nowhere},
 	{is(ErrRefused), everybody, http.StatusNotFound, nowhere},
+	{is(panel.ErrGroupFull), everybody, http.StatusConflict, func(w words.Words, _ error) notice {
+		return notice{Heading: w.GroupFull, Text: []string{w.GroupFullText}}
+	}},
 	{is(panel.ErrFull), everybody, http.StatusConflict, func(w words.Words, _ error) notice { return FullNotice(w) }},
 	{is(panel.ErrNotOpen), everybody, http.StatusConflict,
 		func(w words.Words, _ error) notice { return notOpenNotice(w) }},

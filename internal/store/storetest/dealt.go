@@ -35,7 +35,7 @@ var dealtTests = []namedTest{
 		c.must(c.store.FreePlace(c.ctx, first.ID, happened))
 		same(c, "of another stratum", c.dealTo(3, 1).Place, 2)
 		_, err := c.store.Seat(c.ctx, newcomer(4), token(4), dealing(1), seated)
-		c.wantError("another one", err, panel.ErrFull)
+		c.wantError("another one", err, panel.ErrGroupFull)
 		same(c, "of the stratum", c.dealTo(5, 0).Place, 0)
 		log := got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))
 		same(c, "logged", log[len(log)-1].Detail, "arrival 1, again true")
