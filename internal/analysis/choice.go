@@ -9,11 +9,11 @@ import (
 	"cloche/internal/study"
 )
 
-// choiceTurn is what an assessor chose at once among servings.
+// choiceTurn is what an assessor chose at once among servings, or said of them.
 type choiceTurn struct {
 	assessor string
 	number   int      // from 1
-	servings []Rating // of [study.ChoiceAnswer], by position
+	servings []Rating // of [study.Response.Answer], by position
 }
 
 // turnKey is whose turn it is, and which.
@@ -49,8 +49,8 @@ func choiceTurns(s *study.Study, answers []Rating) ([]choiceTurn, error) {
 	index := map[turnKey]int{}
 	var turns []choiceTurn
 	for _, r := range answers {
-		if r.Attribute != study.ChoiceAnswer || r.Value != 0 && r.Value != 1 {
-			return nil, fmt.Errorf("%w: %q is %g, not a choice", ErrRating, r.Attribute, r.Value)
+		if id := s.Question.Response().Answer(); r.Attribute != id || r.Value != 0 && r.Value != 1 {
+			return nil, fmt.Errorf("%w: %q is %g, want %s of 0 or 1", ErrRating, r.Attribute, r.Value, id)
 		}
 		k := turnOf(s, r)
 		i, ok := index[k]
@@ -87,6 +87,9 @@ const oneIsChosen = "write 1 for the serving chosen and 0 for the others of its 
 // mistake says what is wrong with the answers of a turn, and in which of them; what is
 // "" when nothing is.
 func (t choiceTurn) mistake(s *study.Study) (at int, what, instead string) {
+	if s.Question.Response() == study.SayOneOfTwo {
+		return t.mistakeSaid(s)
+	}
 	here := fmt.Sprintf("in turn %d of assessor %s", t.number, t.assessor)
 	n, chosen := amongWhich(s), 0
 	seen := map[study.SampleID]bool{}
@@ -114,13 +117,30 @@ func (t choiceTurn) mistake(s *study.Study) (at int, what, instead string) {
 	return 0, "", ""
 }
 
+const oneIsSaid = "write 1 in each row of the turn for the first answer, 0 for the second"
+
+// mistakeSaid is [choiceTurn.mistake] where one of two things is said of a turn.
+func (t choiceTurn) mistakeSaid(s *study.Study) (at int, what, instead string) {
+	here := fmt.Sprintf("in turn %d of assessor %s", t.number, t.assessor)
+	for i, r := range t.servings {
+		if r.Value != t.servings[0].Value {
+			return i, "two things are said " + here, oneIsSaid
+		}
+	}
+	if n, last := amongWhich(s), len(t.servings)-1; last+1 != n {
+		return last, fmt.Sprintf("%d of the %d servings stand %s", last+1, n, here), "write a row for each"
+	}
+	return 0, "", ""
+}
+
 // asAnswered is the study with the attribute that its answers are written under.
 func asAnswered(s *study.Study) *study.Study {
-	if s.Question.Response() != study.ChooseOne {
+	id := s.Question.Response().Answer()
+	if id == "" {
 		return s
 	}
 	c := *s
-	c.Attributes = []study.Attribute{{ID: study.ChoiceAnswer, Ask: string(study.ChoiceAnswer),
+	c.Attributes = []study.Attribute{{ID: id, Ask: string(id),
 		Scale: study.Scale{Kind: study.Line, To: 1}}}
 	return &c
 }
@@ -137,7 +157,7 @@ type choiceRow struct {
 }
 
 func (c *choiceRows) add(row csvRow, r Rating) {
-	if c.s.Question.Response() == study.ChooseOne {
+	if c.s.Question.Response().Answer() != "" {
 		line, column := row.from.rows.FieldPos(row.from.column["value"])
 		c.rows = append(c.rows, choiceRow{r, line, column})
 	}

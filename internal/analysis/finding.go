@@ -6,6 +6,7 @@ import (
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
 	"cloche/internal/study"
 )
 
@@ -126,7 +127,12 @@ type ChoicePart struct {
 	People    int        // who answered; fewer than answers where each answered more than once
 	Told      *Told      // of a test of difference, else nil
 	Preferred *Preferred // of a preference, else nil
+	Said      *Said      // of what was said of a turn, else nil; then Estimate is d′
 }
+
+// Said counts how often the first of two things was said: of turns of which it is true
+// (X1 of N1), and of the others (X2 of N2).
+type Said struct{ choice.TwoCounts }
 
 // Told is how many told a difference.
 type Told struct {

@@ -22,9 +22,12 @@ var (
 	nameField      = field{name: "name", kind: text, says: "Id of the name under which it was served; missing when it was served blind."}
 	sampleField    = field{name: "sample", kind: text, says: "Id of the sample: a dish under a name.", required: true}
 	attributeField = field{name: "attribute", kind: text,
-		says: "Id of the attribute that was rated, or choice where one serving of the turn was chosen.", required: true}
+		says: "Id of the attribute that was rated, choice where one serving of the turn was chosen, or said where " +
+			"one of two things was said of the turn.", required: true}
 	valueField = field{name: "value", kind: number, unit: "points of the attribute's scale",
-		says: "The rating: a point of the line, or the rank of the label that was chosen, from 1. Of a choice: 1 for the serving chosen, 0 for the others of its turn.", required: true}
+		says: "The rating: a point of the line, or the rank of the label that was chosen, from 1. Of a choice: 1 for " +
+			"the serving chosen, 0 for the others of its turn. Of what was said: 1 for the one that is known or the " +
+			"same, 0 for another or different.", required: true}
 	stratumField = field{name: "stratum", kind: text,
 		says: "Group of people to which the assessor belongs, within which samples were kept even: one level of " +
 			"each stratum of the study.", required: true}
@@ -246,8 +249,8 @@ func (d Data) attributes() (table, error) {
 			{name: "low_word", kind: text, says: "Word at the low end of a line."},
 			{name: "high_word", kind: text, says: "Word at the high end of a line."}},
 		key: []string{"attribute"}}
-	if d.Study.Spec.Question.Response() == study.ChooseOne {
-		return t, t.add(string(study.ChoiceAnswer), d.Study.Spec.TurnAsk(), nil, nil, nil, nil, nil)
+	if id := d.Study.Spec.Question.Response().Answer(); id != "" {
+		return t, t.add(string(id), d.Study.Spec.TurnAsk(), nil, nil, nil, nil, nil)
 	}
 	for _, a := range d.Study.Spec.Attributes {
 		err := t.add(string(a.ID), a.Ask, string(a.Scale.Kind), a.Scale.Min(), a.Scale.Max(), a.Scale.Low, a.Scale.High)

@@ -20,6 +20,9 @@ const (
 	Conover         ID = "conover-t"
 	Friedman        ID = "friedman"
 
+	Fisher       ID = "fisher"
+	FisherWithin ID = "fisher-within"
+
 	// BetaBinomial is a test of a share when each assessor answers several times.
 	BetaBinomial ID = "beta-binomial"
 
@@ -84,6 +87,10 @@ var table = []Method{
 	{Conover, Test, "Conover’s t test of two rank sums", "t",
 		"Conover (1999), Practical Nonparametric Statistics, sect. 5.8", ""},
 
+	{Fisher, Test, "Fisher’s exact test", "k", "Fisher (1935), J. R. Stat. Soc. 98:39",
+		"Each answer is given for itself."},
+	{FisherWithin, Test, "Fisher’s exact test within assessors", "k",
+		"Cochran (1954), Biometrics 10:417; Gart (1970), Biometrika 57:471", "Each answer of an assessor is given for itself."},
 	{BetaBinomial, Test, "test of the share in a beta-binomial model", "z",
 		"Ennis & Bi (1998), J. Sens. Stud. 13:389, from memory",
 		"Each assessor has a share of their own, beta-distributed over assessors."},

@@ -17,9 +17,10 @@ type response struct {
 
 // responses are the ways that phones, floor and rehearsals know.
 var responses = map[study.Response]response{
-	study.Rate:      {rateAsks, rateRead, rateFields},
-	study.ChooseOne: {chooseAsks, chooseRead, chooseFields},
-	study.TasteOnly: {tasteAsks, tasteRead, tasteFields},
+	study.Rate:        {rateAsks, rateRead, rateFields},
+	study.ChooseOne:   {chooseAsks, chooseRead, chooseFields},
+	study.SayOneOfTwo: {sayAsks, sayRead, sayFields},
+	study.TasteOnly:   {tasteAsks, tasteRead, tasteFields},
 }
 
 // A turn that is only tasted asks nothing: the guest says that they go on.

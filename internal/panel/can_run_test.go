@@ -17,7 +17,7 @@ func TestCanRun(t *testing.T) {
 		{"some samples to each", study.Study{Question: study.Rating, Serving: study.Serving{Design: study.Some}}, true},
 		{"triangle test", study.Study{Question: study.Triangle}, true},
 		{"tetrad", study.Study{Question: study.Tetrad}, false},
-		{"A or not A", study.Study{Question: study.ANotA}, false},
+		{"A or not A", study.Study{Question: study.ANotA}, true},
 		{"names rated before tasting", study.Study{Question: study.Naming, Serving: study.Serving{Expectation: true}},
 			true},
 		{"strata", study.Study{Question: study.Naming, Serving: study.Serving{Strata: []study.Stratum{{}}}}, true},

@@ -16,6 +16,8 @@ func noFigures(*study.Study, *analysis.Result, analysis.Finding) []Figure { retu
 // choiceVerdict says how many chose, and whether that is more than chance gives.
 func choiceVerdict(s *study.Study, f analysis.Finding) []string {
 	switch {
+	case f.Choice.Said != nil:
+		return saidVerdict(s, f)
 	case f.Choice.Told != nil:
 		return toldVerdict(s, f)
 	case f.Attribute != "":
@@ -154,6 +156,26 @@ func toldVerdict(s *study.Study, f analysis.Finding) []string {
 	return []string{"It was not shown that people " + tell + ".", right, "It was not ruled out either."}
 }
 
+// saidVerdict says whether people tell two samples apart, by what they said of them.
+func saidVerdict(s *study.Study, f analysis.Finding) []string {
+	c, said := contrastOf(s, f.Two()), f.Choice.Said
+	tell := fmt.Sprintf("tell %s from %s%s", c.short[0], c.short[1], bracketed(c.shared))
+	kinds := [2]string{"servings of " + c.short[0], "servings of " + c.short[1]}
+	if s.Question.Kind().Servings > 1 {
+		kinds = [2]string{"pairs that were the same", "pairs that were not"}
+	}
+	counts := fmt.Sprintf("“%s” was said of %d of %d %s and of %d of %d %s.", s.SayWords()[0], said.X1, said.N1, kinds[0],
+		said.X2, said.N2, kinds[1])
+	switch outcomeOf(f.Verdict) {
+	case NoAnswer:
+		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
+			analysis.Fewest(s.Plan.Alpha)), counts}
+	case Clear:
+		return []string{"People " + tell + ".", counts}
+	}
+	return []string{"It was not shown that people " + tell + ".", counts, "It was not ruled out either."}
+}
+
 // tellersText says how many truly tell, beyond right guesses.
 func tellersText(share float64) string {
 	switch n := ofTen(share); {
@@ -186,6 +208,10 @@ func choiceRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) 
 	if t := f.Choice.Told; t != nil {
 		r.Counts = fmt.Sprintf("%d right", t.Right)
 		f.Effects = append([]analysis.Effect{t.Tellers, t.DPrime}, f.Effects...)
+	}
+	if x := f.Choice.Said; x != nil {
+		r.Ask, r.Counts = "Said", fmt.Sprintf("%d of %d, %d of %d", x.X1, x.N1, x.X2, x.N2)
+		r.Share, r.Interval = "d′ "+number(f.Value, 2), interval(f.CI, 2)
 	}
 	if p := f.Choice.Preferred; p != nil {
 		r.Ask = "Preferred"

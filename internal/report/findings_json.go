@@ -159,14 +159,27 @@ type panelPairWire struct {
 
 // choiceWire is what answers by choosing have.
 type choiceWire struct {
-	Chance  value       `json:"chance"`
-	Share   value       `json:"share"`
+	Chance  *value      `json:"chance,omitempty"`
+	Share   *value      `json:"share,omitempty"`
 	Right   *int        `json:"right,omitempty"` // of a test of difference, as the next two
 	Tellers *effectWire `json:"tellers,omitempty"`
 	DPrime  *effectWire `json:"d_prime,omitempty"`
 	First   *int        `json:"first,omitempty"` // of a preference, as the next two
 	Second  *int        `json:"second,omitempty"`
 	None    *int        `json:"none,omitempty"`
+
+	Said     *saidWire `json:"said,omitempty"` // of what was said of a turn, as the next
+	Distance *value    `json:"distance,omitempty"`
+}
+
+type saidWire struct {
+	OfTrue  saidOf `json:"of_true"`
+	OfOther saidOf `json:"of_other"`
+}
+
+type saidOf struct {
+	Said int `json:"said"`
+	Of   int `json:"of"`
 }
 
 type verdictWire struct {
@@ -337,9 +350,12 @@ func panelToWire(f analysis.Finding) *panelWire {
 }
 
 func choiceToWire(f analysis.Finding) *choiceWire {
-	w := &choiceWire{Chance: value(f.Choice.Chance), Share: value(f.Value)}
+	w := &choiceWire{Chance: pointTo(value(f.Choice.Chance)), Share: pointTo(value(f.Value))}
 	if t := f.Choice.Told; t != nil {
 		w.Right, w.Tellers, w.DPrime = &t.Right, pointTo(effectToWire(t.Tellers)), pointTo(effectToWire(t.DPrime))
+	}
+	if x := f.Choice.Said; x != nil {
+		return &choiceWire{Distance: pointTo(value(f.Value)), Said: &saidWire{saidOf{x.X1, x.N1}, saidOf{x.X2, x.N2}}}
 	}
 	if p := f.Choice.Preferred; p != nil {
 		w.First, w.Second, w.None = &p.First, &p.Second, &p.None

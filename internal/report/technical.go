@@ -68,13 +68,18 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 			{"Planned test", plan.Test.Title() + how + withinStrata(r)},
 		}
 	}
-	if r.Findings[0].Choice.Told != nil {
+	test, c := method.Binomial, r.Findings[0].Choice
+	switch {
+	case c.Said != nil:
+		test = r.Findings[0].Test.Method
+		how = fmt.Sprintf(", one-sided (said more often where it is true), alpha %g", plan.Alpha)
+	case c.Told != nil:
 		how = fmt.Sprintf(", one-sided (more right answers than guessing gives), alpha %g", plan.Alpha)
 	}
 	facts := []Fact{
 		{"Assessors with answers", strconv.Itoa(r.Assessors)},
 		{"Asked", s.TurnAsk()},
-		{"Planned test", method.Binomial.Title() + how},
+		{"Planned test", test.Title() + how},
 	}
 	switch plan.Undecided {
 	case study.DropUndecided:
@@ -181,7 +186,7 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 			"alone in all but what they were served.")
 	}
 	balanced := "Orders of serving are balanced, so that what comes first favours neither sample"
-	if r.Findings[0].Choice.Told == nil {
+	if c := r.Findings[0].Choice; c.Told == nil && c.Said == nil {
 		balanced += "; the order is checked where it is known"
 	}
 	list = append(list, balanced+".")

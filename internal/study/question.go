@@ -19,10 +19,11 @@ type QuestionKind struct {
 
 	// How it is answered.
 	Response Response
-	Servings int      // of a turn
-	Counts   string   // what its analysis does with the answers: "which counts right answers"
-	Ask      Wordings // how it is put to assessors, by language; nil where attributes say that
-	None     Wordings // the answer that chooses none of the servings, where the study allows it; nil where it never may
+	Servings int         // of a turn
+	Counts   string      // what its analysis does with the answers: "which counts right answers"
+	Ask      Wordings    // how it is put to assessors, by language; nil where attributes say that
+	Says     [2]Wordings // the two things of which one is said, [SayOneOfTwo]
+	None     Wordings    // the answer that chooses none of the servings, where the study allows it; nil where it never may
 
 	// What a study of it needs.
 	Samples     int           // exactly so many, blind; 0 is two or more, under names or not
@@ -63,6 +64,12 @@ func (s *Study) TurnAsk() string {
 		return s.Attributes[0].Ask
 	}
 	return k.Ask.in(s.Languages[0])
+}
+
+// SayWords are the two things of which one is said, in the study's own language.
+func (s *Study) SayWords() []string {
+	says := s.Question.Kind().Says
+	return []string{says[0].in(s.Languages[0]), says[1].in(s.Languages[0])}
 }
 
 // NoneWord is the answer that chooses none of the servings, in the study's own

@@ -17,5 +17,10 @@ var aNotA = QuestionKind{
 		"es": "¿Es esta la que usted conoce?",
 		"it": "È quello che conosce?",
 	},
+	Says: [2]Wordings{
+		{"en": "Yes, it is", "fr": "Oui, c’est lui", "de": "Ja, das ist sie", "es": "Sí, es esta", "it": "Sì, è quello"},
+		{"en": "No, it is another", "fr": "Non, c’en est un autre", "de": "Nein, das ist eine andere",
+			"es": "No, es otra", "it": "No, è un altro"},
+	},
 	Samples: 2, WhyBlind: nameTells, Designs: onlyAll, Sides: onlyGreater,
 }

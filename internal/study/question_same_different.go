@@ -18,5 +18,9 @@ var sameDifferent = QuestionKind{
 		"es": "¿Estas dos son iguales o distintas?",
 		"it": "Questi due sono uguali o diversi?",
 	},
+	Says: [2]Wordings{
+		{"en": "The same", "fr": "Identiques", "de": "Gleich", "es": "Iguales", "it": "Uguali"},
+		{"en": "Different", "fr": "Différents", "de": "Verschieden", "es": "Distintas", "it": "Diversi"},
+	},
 	Samples: 2, WhyBlind: nameTells, Designs: onlyAll, Sides: onlyGreater,
 }

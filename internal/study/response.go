@@ -8,6 +8,22 @@ type Response string
 // the serving chosen, 0 for the others of its turn; all 0 when none was.
 const ChoiceAnswer AttributeID = "choice"
 
+// SaidAnswer is the attribute under which an answer to [SayOneOfTwo] is written, with each
+// serving of its turn: 1 for the first of the two things, 0 for the second.
+const SaidAnswer AttributeID = "said"
+
+// Answer is the attribute under which answers of a kind are written; "" where attributes
+// of the study are rated, or there is no way to answer yet.
+func (r Response) Answer() AttributeID {
+	switch r {
+	case ChooseOne:
+		return ChoiceAnswer
+	case SayOneOfTwo:
+		return SaidAnswer
+	}
+	return ""
+}
+
 // The responses.
 const (
 	Rate          Response = "rate"       // values of the attributes, for the one serving of the turn

@@ -33,6 +33,16 @@ function choicesOf(ask, node) {
     node.append(choice);
   });
   first.remove();
+  if (!ask.plates?.length) return;
+  const codes = document.createElement("p");
+  codes.className = "tray-codes";
+  for (const plate of ask.plates) {
+    const code = document.createElement("strong");
+    code.className = "digits";
+    code.textContent = plate.code;
+    codes.append(code, " ");
+  }
+  node.querySelector("legend").after(codes);
 }
 
 /** Large codes of plates, as they stand, of which one is chosen. */
@@ -73,7 +83,7 @@ function codesOf(ask, node) {
 const kinds = { line: ["a-line", "a0", lineOf], choice: ["a-choice", "b0", choicesOf], codes: ["a-codes", "c0", codesOf] };
 
 function askOf(ask, words) {
-  const [template, blank, make] = kinds[ask.line ? "line" : ask.plates?.length ? "codes" : "choice"];
+  const [template, blank, make] = kinds[ask.line ? "line" : ask.labels?.length ? "choice" : "codes"];
   const holder = document.createElement("div");
   holder.innerHTML = $(template).innerHTML.replaceAll(blank, ask.field.replace(/\W/g, ""));
   const node = holder.firstElementChild;
