@@ -21,9 +21,10 @@ export async function hold() {
   if (!answer.ok) return false;
   const room = await answer.json();
   const opened = (await within("held", "readonly", (s) => s.get("opened"))) ?? {};
-  const ids = room.seats.flatMap((seat) => seat.ahead.map((turn) => turn.id));
+  const boxes = Object.fromEntries(room.seats.flatMap((seat) => seat.ahead.map((turn) => [turn.id, turn.box])));
   await within("held", "readwrite", (s) => s.put(room, "room"));
-  await within("held", "readwrite", (s) => s.put(Object.fromEntries(Object.entries(opened).filter(([id]) => ids.includes(id))), "opened"));
+  // A plate that got a new code is sealed anew: what the old one opened is forgotten.
+  await within("held", "readwrite", (s) => s.put(Object.fromEntries(Object.entries(opened).filter(([id, { box }]) => boxes[id] === box)), "opened"));
   await prune(before);
   return true;
 }

@@ -284,8 +284,9 @@ $("unlock").addEventListener("submit", async (event) => {
   $("wrong").textContent = why;
   if (why) return $("plate").select();
   const { id, code, plates, response } = found.view;
-  if (found.t.turns[found.i].box) {
-    opened = { ...opened, [id]: { code, plates, response } };
+  const { box } = found.t.turns[found.i];
+  if (box) {
+    opened = { ...opened, [id]: { code, plates, response, box } };
     await within("held", "readwrite", (s) => s.put(opened, "opened"));
   }
   $("plate").value = "";
