@@ -150,6 +150,9 @@ func TestDeskTellsWhatWasDealtAfterTheClose(t *testing.T) {
 	if !strings.Contains(report, "Of “first visit, hall”, 4 took a place and were dealt") {
 		t.Error("the report does not say how many of a stratum arrived")
 	}
+	if !strings.Contains(report, "compared within 2 groups of guests") {
+		t.Error("the report does not compare the groups within their strata")
+	}
 	if got := lead.Get("/studies/" + id + "/balance").Body; !strings.Contains(got, "first visit, hall") {
 		t.Error("the balance after the close has no strata")
 	}

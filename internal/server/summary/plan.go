@@ -156,6 +156,10 @@ func blockWords(v study.Serving) string {
 // leftOutFixed says whose ratings are not analysed.
 func leftOutFixed(a *study.Study) string {
 	text := "The answers of whoever withdraws are deleted."
+	if a.Serving.DealtOnArrival() {
+		text = "The answers of whoever withdraws are deleted, but for the group that they were in when they arrived: " +
+			"what is dealt to others rests on it."
+	}
 	for _, x := range a.Panel.Screening {
 		text += fmt.Sprintf(" Whoever says %s to “%s” is not counted in the findings.", x.LeavesOut, x.Ask)
 	}
@@ -183,9 +187,16 @@ func hashesFixed(stored panel.Study) []Fact {
 }
 
 func checkWords(stored panel.Study) []string {
+	second := "The second is that of the serving plan: who gets what, in which order, under which code. It stays shut " +
+		"until the study is closed; serving-plan.txt in the data package then has this hash."
+	if stored.Spec.Serving.DealtOnArrival() {
+		second = "The second is that of the serving plan: places, order and codes. Which sample each place gets is dealt " +
+			"when somebody arrives, from the seed, their group and the order of arrival, and is told after the " +
+			"close: serving-plan.txt in the data package has this hash, and dealt.csv says what was dealt."
+	}
 	return []string{
 		"The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, or any other program that makes a SHA-256.",
-		"The second is that of the serving plan: who gets what, in which order, under which code. It stays shut until the study is closed; serving-plan.txt in the data package then has this hash.",
+		second,
 		"Study " + stored.ID + ".",
 	}
 }

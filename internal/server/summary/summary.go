@@ -150,9 +150,9 @@ func panelFacts(a *study.Study) []Fact {
 func strataFacts(a *study.Study) []Fact {
 	var facts []Fact
 	for _, x := range a.Serving.Strata {
-		text := fmt.Sprintf("%s: %s; the staff say which", x.ID, strings.Join(x.Levels, ", "))
+		text := fmt.Sprintf("%s, which the staff know: %s", x.ID, strings.Join(x.Levels, " · "))
 		if x.Ask != "" {
-			text = fmt.Sprintf("%s, as each says on arrival: “%s” %s", x.ID, x.Ask, strings.Join(x.Levels, ", "))
+			text = fmt.Sprintf("%s, as each says on arrival: “%s” %s", x.ID, x.Ask, strings.Join(x.Levels, " · "))
 		}
 		facts = append(facts, Fact{"Kept even within", text})
 	}
@@ -169,6 +169,9 @@ func strataFacts(a *study.Study) []Fact {
 
 // hasPauses reports whether an assessor gets anything after something else.
 func hasPauses(a *study.Study) bool {
+	if a.Serving.Design == study.One && a.Serving.Replicates <= 1 {
+		return a.Serving.WarmUp != ""
+	}
 	return a.Question.Kind().Servings <= 1 || a.Serving.Replicates > 1 || a.Serving.WarmUp != ""
 }
 
