@@ -69,7 +69,7 @@ func TestAnalyseSleepData(t *testing.T) {
 
 func TestAnalyseFormats(t *testing.T) {
 	for _, tc := range []struct{ format, want string }{
-		{"text", "Called celeriac crème brûlée, the same dish was rated saltier: +5.7 points of 100 (95 % interval 2.1 to 9.2)."},
+		{"text", "Called celeriac crème brûlée, the same dish was rated saltier: +5.7 points of 100."},
 		{"json", `"attribute": "saltiness"`},
 		{"html", "<!doctype html>"},
 	} {

@@ -29,6 +29,9 @@
 // Whether two samples are practically the same follows one rule, in tests, sizes and
 // words: see sameness.go (Schuirmann 1987, J. Pharmacokinet. Biopharm. 15:657).
 //
+// A difference that a small panel found may be no more than a [Hint] (Gelman & Carlin 2014,
+// Perspect. Psychol. Sci. 9:641).
+//
 // [FindSize] turns the question round, before anybody tastes: how many assessors
 // find a difference worth acting on, and what does a planned panel find.
 //

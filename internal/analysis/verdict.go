@@ -119,6 +119,7 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 	}
 	f.Verdict = v
 	f.Verdict.Next = f.next(plan)
+	f.Hint = f.hint(plan)
 }
 
 // fromEven is an interval as seen from where neither sample has more.

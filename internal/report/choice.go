@@ -42,10 +42,10 @@ func preferenceVerdict(s *study.Study, f analysis.Finding) []string {
 		}
 		return []string{fmt.Sprintf("More people like %s better than %s%s: about %d of ten who have a preference.",
 			liked, other, bracketed(c.shared), ofTen(share)),
-			chose + shareText(f) + ".", none, preferenceWorth(f)}
+			chose + ".", none, preferenceWorth(f), shareText(f)}
 	}
-	return []string{fmt.Sprintf("No clear preference between %s.", c.between()), chose + shareText(f) + ".", none,
-		preferenceOpen(f)}
+	return []string{fmt.Sprintf("No clear preference between %s.", c.between()), chose + ".", none,
+		preferenceOpen(f), shareText(f)}
 }
 
 // answerers are people, or answers where each person gave several.
@@ -79,9 +79,9 @@ func preferenceWorth(f analysis.Finding) string {
 	worth := shareWords(f.Choice.Chance + f.Verdict.Margin)
 	switch f.Verdict.Code {
 	case analysis.DifferentAct:
-		return "Even the near end of the interval reaches the " + worth + " that the study set out to act on."
+		return "It is clear that it reaches the " + worth + " that the study set out to act on."
 	case analysis.DifferentSmall:
-		return "There is a preference, but the whole interval is short of the " + worth +
+		return "There is a preference, and it is clear that it is short of the " + worth +
 			" that the study set out to act on."
 	}
 	if f.Verdict.Margin <= 0 {
@@ -102,9 +102,12 @@ func preferenceOpen(f analysis.Finding) string {
 	return "A preference was not shown, and it was not ruled out either."
 }
 
-// shareText is the share that chose the first sample, with its interval.
+// shareText gives the share in numbers, with its interval, after all that is said in
+// plain words.
 func shareText(f analysis.Finding) string {
-	return fmt.Sprintf(" (%s; %s interval %s)", shareWords(f.Value), levelWords(f.CI.Level), shareInterval(f))
+	return fmt.Sprintf("In numbers: %s; %s interval %s; %s.", shareWords(f.Value), levelWords(f.CI.Level),
+		shareInterval(f),
+		pPhrase(f.Test.Deciding()))
 }
 
 func shareWords(v float64) string { return number(100*v, 0) + " %" }
@@ -131,10 +134,10 @@ func moreOfVerdict(s *study.Study, f analysis.Finding) []string {
 			most, other, share = other, most, 1-f.Value
 		}
 		return []string{fmt.Sprintf("Asked “%s”, more people choose %s than %s%s: about %d of ten.", ask, most,
-			other, bracketed(c.shared), ofTen(share)), chose + shareText(f) + "."}
+			other, bracketed(c.shared), ofTen(share)), chose + ".", shareText(f)}
 	}
 	return []string{fmt.Sprintf("Asked “%s”, there is no clear answer: %s.", ask, c.between()),
-		chose + shareText(f) + ".", "A difference was not shown, and it was not ruled out either."}
+		chose + ".", "A difference was not shown, and it was not ruled out either.", shareText(f)}
 }
 
 // toldVerdict says whether people tell two samples apart, by right answers.
@@ -144,16 +147,16 @@ func toldVerdict(s *study.Study, f analysis.Finding) []string {
 	if f.Attribute != "" {
 		tell = fmt.Sprintf("find %s%s when asked “%s”", c.short[0], bracketed(c.shared), s.TurnAsk())
 	}
-	right := fmt.Sprintf("%d of %d answers were right%s; guessing gives %s.", f.Choice.Told.Right, f.N, shareText(f),
+	right := fmt.Sprintf("%d of %d answers were right; guessing gives %s.", f.Choice.Told.Right, f.N,
 		shareWords(f.Choice.Chance))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
 		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
 			analysis.Fewest(s.Plan.Alpha)), right}
 	case Clear:
-		return []string{"People " + tell + ".", tellersText(f.Choice.Told.Tellers.Value), right}
+		return []string{"People " + tell + ".", tellersText(f.Choice.Told.Tellers.Value), right, shareText(f)}
 	}
-	return []string{"It was not shown that people " + tell + ".", right, "It was not ruled out either."}
+	return []string{"It was not shown that people " + tell + ".", right, "It was not ruled out either.", shareText(f)}
 }
 
 // saidVerdict says whether people tell two samples apart, by what they said of them.

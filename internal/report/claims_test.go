@@ -77,6 +77,7 @@ func TestSentencesHoldOnRandomStudies(t *testing.T) {
 		}
 		p := report.Build(s, r, report.Options{})
 		checkSentences(t, strings.Join(p.Verdict, " "), s, r.Findings[0])
+		checkFirstLines(t, p)
 		others := p.Others
 		for _, f := range r.Findings[1:] {
 			if f.Kind == analysis.KindPanel || !f.Compares(s.Plan.Compare) && !f.Verdict.Different() {
@@ -92,6 +93,22 @@ func TestSentencesHoldOnRandomStudies(t *testing.T) {
 	})
 }
 
+// statistical are the words of statistics that the first lines of a report do without.
+var statistical = regexp.MustCompile(`\bp [=<>]|interval|\d %|\btests?\b|median|significan|alpha|deviation`)
+
+// checkFirstLines: points of the scale, people, and how sure it is; no statistics.
+func checkFirstLines(t *rapid.T, p report.Page) {
+	for _, line := range p.Verdict[:min(3, len(p.Verdict))] {
+		line = strings.ReplaceAll(line, "so there is nothing to test", "")
+		if found := statistical.FindString(line); found != "" {
+			t.Errorf("the first lines say %q: %q", found, line)
+		}
+	}
+	if !strings.Contains(p.Limits, "Tried here: one house") || !strings.HasSuffix(p.Limits, ".") {
+		t.Errorf("what it cannot say is %q", p.Limits)
+	}
+}
+
 func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding) {
 	if found := untrue.FindString(text); found != "" {
 		t.Errorf("%q in %q", found, text)
@@ -99,7 +116,7 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 	told := f.N > 0 && f.Verdict.Code != analysis.TooFew
 	same := f.Verdict.Code == analysis.Alike
 	for claim, is := range map[string]bool{
-		"the two are practically the same.":            same && !f.Verdict.Sameness,
+		"the two are practically the same.":            same && !f.Verdict.Sameness || f.Verdict.Code == analysis.DifferentSmall,
 		"Dish A and Dish B are practically the same: ": same && f.Verdict.Sameness,
 		"Not shown that":                f.Verdict.Sameness && f.Verdict.Code == analysis.Open,
 		"The plan asked whether":        f.Verdict.Sameness && f.Verdict.Different(),
@@ -108,8 +125,13 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 		"not ruled out": !f.Verdict.Different() && f.Verdict.Code != analysis.TooFew &&
 			f.Verdict.Margin == 0,
 		"this does not show that the two are": f.Verdict.Code == analysis.Open && f.Verdict.Margin > 0,
-		"Even the near end of the interval": f.Verdict.Code == analysis.DifferentAct &&
-			f.Test.Method != method.Sign,
+		"It is clear that it reaches":         f.Verdict.Code == analysis.DifferentAct,
+		"is clear that it is smaller":         f.Verdict.Code == analysis.DifferentSmall,
+		"That there is a difference is": told && f.Verdict.Different() && f.Hint == nil && !f.Verdict.Against &&
+			(f.Verdict.Code == analysis.DifferentSizeOpen || f.Verdict.Margin == 0),
+		"A hint, no more.":                    f.Hint != nil && f.Test.Method != method.Sign,
+		"Why a hint":                          f.Hint != nil && f.Test.Method != method.Sign,
+		"In numbers":                          told && !f.Verdict.Sameness && f.Pair.Moved.Same < f.N && !(f.Test.Method == method.Sign && f.Verdict.Different()) || told && f.Verdict.Sameness && f.Verdict.Different() && f.Test.Method != method.Sign,
 		"against the direction that the plan": f.Verdict.Against,
 		"Too few to say":                      f.N > 0 && f.N < 6,
 		"nobody rated both":                   f.N == 0,
@@ -254,8 +276,9 @@ func TestEverybodyMovedByTheSameInWords(t *testing.T) {
 	s.Plan.SmallestEffect = 5
 	p := report.Build(s, analyse(t, s, paired(shifted(ten, 10), ten)), report.Options{})
 	const want = "Dish A was rated saltier than Dish B: each of 10 people moved by exactly +10.0 points of 100. " +
-		"The planned paired t test holds the mean against the scatter between people, and there is none; the exact sign test finds a difference (p = 0.002). " +
-		"That reaches the 5 points that the study set out to act on."
+		"10 of 10 people moved that way. " +
+		"It is clear that it reaches the 5 points that the study set out to act on. " +
+		"The planned paired t test holds the mean against the scatter between people, and there is none; the exact sign test finds a difference (p = 0.002)."
 	if got := strings.Join(p.Verdict, " "); got != want || p.Outcome != report.Clear {
 		t.Errorf("%s: got %s\nwant %s", p.Outcome, got, want)
 	}

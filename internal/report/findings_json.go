@@ -106,6 +106,7 @@ type findingWire struct {
 	Level      *value         `json:"level,omitempty"`
 	Adjusted   *[2]value      `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
 	AdjustedAt *value         `json:"level_adjusted,omitempty"`
+	Hint       *hintWire      `json:"hint,omitempty"`           // only of a finding that is no more than a hint
 	Same       *[2]value      `json:"ci_equivalence,omitempty"` // only where a smallest effect is stated
 	SameAt     *value         `json:"level_equivalence,omitempty"`
 	Verdict    *verdictWire   `json:"verdict,omitempty"` // not of what was expected
@@ -180,6 +181,13 @@ type saidWire struct {
 type saidOf struct {
 	Said int `json:"said"`
 	Of   int `json:"of"`
+}
+
+// hintWire is what a panel of this size does at the smallest effect worth acting on.
+type hintWire struct {
+	Power        float64 `json:"power"`
+	WrongSign    float64 `json:"wrong_sign"`   // share of what it finds
+	Exaggeration float64 `json:"exaggeration"` // of what it finds, on average
 }
 
 type verdictWire struct {
@@ -288,6 +296,9 @@ func findingToWire(f analysis.Finding) findingWire {
 		Excluded: exclusionsToWire(f.Excluded), Warnings: warningsToWire(f.Warnings),
 	}
 	w.partOf(f)
+	if f.Hint != nil {
+		w.Hint = (*hintWire)(f.Hint)
+	}
 	if f.EquivalenceCI.Level > 0 {
 		w.Same, w.SameAt = pointTo(ends(f.EquivalenceCI)), pointTo(value(f.EquivalenceCI.Level))
 	}

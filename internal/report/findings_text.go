@@ -23,7 +23,7 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	for _, sentence := range p.Verdict {
 		fmt.Fprintln(&b, sentence)
 	}
-	fmt.Fprintf(&b, "\nWhat now: %s\n\n%s\n\n", p.Next, p.Asked)
+	fmt.Fprintf(&b, "\nWhat now: %s\n\nWhat this cannot say: %s\n\n%s\n\n", p.Next, p.Limits, p.Asked)
 	if err := textTable(&b, s, p); err != nil {
 		return err
 	}

@@ -27,21 +27,20 @@ func groupsVerdict(s *study.Study, f analysis.Finding) []string {
 		if math.IsNaN(f.Value) {
 			return []string{first}
 		}
-		return []string{first, fmt.Sprintf("%s, the difference was %s.", upperFirst(estimateWords(f)), t.amount())}
+		return []string{first, t.fewDiffered()}
 	case v.Different():
 		w := wordingOf(t.a)
 		first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(v.Direction)), t.c.than), " ")
-		return []string{fmt.Sprintf("%s: %s (%s).", first, t.amount(), t.interval()), t.above(), t.against(),
-			t.holdsZero(),
-			t.otherTest(), t.acted()}
+		return []string{fmt.Sprintf("%s%s: %s.", t.hinted(), first, t.amount()), t.above(), t.sure(), t.acted(),
+			t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
 	}
 	if t.allTheSame() {
 		return []string{fmt.Sprintf("No difference at all on “%s”: all %s gave the same rating, so there is "+
 			"nothing to test.",
 			t.a.Ask, people(f.N)), t.margin()}
 	}
-	return []string{fmt.Sprintf("No clear difference on “%s” between %s: %s (%s).", t.a.Ask, t.c.between(), t.amount(),
-		t.interval()), t.above(), t.leavesOutZero(), t.margin()}
+	return []string{fmt.Sprintf("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount()),
+		t.above(), t.margin(), t.leavesOutZero(), t.numbers()}
 }
 
 func peopleOrNobody(n int) string {

@@ -79,6 +79,7 @@ func TestGroupsHoldOnRandomStudies(t *testing.T) {
 
 func checkGroupWords(t *rapid.T, s *study.Study, f analysis.Finding, p report.Page, ratings []analysis.Rating) {
 	verdict := strings.Join(p.Verdict, " ")
+	checkFirstLines(t, p)
 	text := verdict + " " + p.Asked + " " + p.Next
 	if found := untrue.FindString(text); found != "" {
 		t.Errorf("%q in %q", found, text)
@@ -90,15 +91,16 @@ func checkGroupWords(t *rapid.T, s *study.Study, f analysis.Finding, p report.Pa
 	}
 	for claim, is := range map[string]bool{
 		"Too few to say":                      few,
-		"the two are practically the same":    v.Code == analysis.Alike,
+		"the two are practically the same":    v.Code == analysis.Alike || v.Code == analysis.DifferentSmall,
 		"No difference at all":                !few && one,
 		"No clear difference":                 !few && !one && !v.Different(),
 		"against the direction that the plan": v.Against,
 		"Take one person from each group":     !few && !one,
-		"Even the near end of the interval":   v.Code == analysis.DifferentAct,
+		"It is clear that it reaches":         v.Code == analysis.DifferentAct,
+		"A hint, no more.":                    f.Hint != nil,
 		"this does not show that the two are": v.Code == analysis.Open && v.Margin > 0,
 		"in the median":                       !few && f.Measure == method.HodgesLehmannShift && !one && !math.IsNaN(f.Value),
-		"There is a difference, but":          v.Code == analysis.DifferentSmall,
+		"is clear that it is smaller":         v.Code == analysis.DifferentSmall,
 		"moved":                               false,
 		"the same people":                     false,
 		"compared within 2 groups of guests":  f.Test.Method == method.StratifiedT || f.Groups.Strata > 1,

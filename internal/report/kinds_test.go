@@ -43,7 +43,7 @@ func TestChoicesAreWrittenAndTold(t *testing.T) {
 			[]string{"kind", "first", "second", "none", "share", "ci", "chance", "verdict"},
 			[]string{"right", "tellers", "d_prime", "means", "moved", "difference", "attribute"},
 			[]string{"More people like Dish A better than Dish B: about 7 of ten who have a preference.",
-				"27 of 37 people with a preference chose Dish A, 10 chose Dish B (73 %; 95 % interval 56 to 85 %)",
+				"27 of 37 people with a preference chose Dish A, 10 chose Dish B.", "In numbers: 73 %; 95 % interval 56 to 85 %; p = 0.001.",
 				"3 people had no preference"}},
 		{"a difference", chosen(s, analysis.ChoicePart{Chance: 1. / 3,
 			Told: &analysis.Told{Right: 27, Tellers: analysis.Effect{Measure: "tellers", Value: 0.3, CI: nan},
@@ -51,7 +51,7 @@ func TestChoicesAreWrittenAndTold(t *testing.T) {
 			[]string{"kind", "right", "tellers", "d_prime", "share"},
 			[]string{"first", "second", "none", "means", "moved"},
 			[]string{"People tell Dish A from Dish B.", "About 3 of ten people truly tell; the others guess.",
-				"27 of 37 answers were right (73 %; 95 % interval 56 to 85 %); guessing gives 33 %"}},
+				"27 of 37 answers were right; guessing gives 33 %", "In numbers: 73 %; 95 % interval 56 to 85 %"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			var out, text bytes.Buffer

@@ -12,6 +12,9 @@ type seen map[method.ID]bool
 // expectedWord is of [seen] when names were read before tasting.
 const expectedWord method.ID = "names read before tasting"
 
+// hintWord is of [seen] when a finding is no more than a hint.
+const hintWord method.ID = "a hint"
+
 // remark is the word of a warning, whose code may be that of a method too.
 func remark(code string) method.ID { return method.ID("remark " + code) }
 
@@ -23,6 +26,8 @@ var remarked = []struct {
 	{"Skewness: Joanes & Gill (1998), The Statistician 47:183.", []method.ID{remark(analysis.WarnSkewed)}},
 	{"Floor and ceiling from 15 % at an end: McHorney & Tarlov (1995), Qual. Life Res. 4:293.",
 		[]method.ID{remark(analysis.WarnFloor), remark(analysis.WarnCeiling)}},
+	{"How often so few people find the smallest effect, and by how much they overstate it: Gelman & Carlin (2014), " +
+		"Perspect. Psychol. Sci. 9:641.", []method.ID{hintWord}},
 	{"Expected minus rated (disconfirmation), and ratings that follow what was expected (assimilation) or go against it (contrast), as against the same dish " +
 		"served blind: Cardello & Sawyer (1992), J. Sens. Stud. 7:253; Deliza & MacFie (1996), J. Sens. Stud. 11:103; both cited from memory.", []method.ID{expectedWord}},
 }
@@ -60,6 +65,7 @@ func (s seen) note(f analysis.Finding) {
 	s[method.Holm] = s[method.Holm] || f.Family > 0
 	s[method.Bonferroni] = s[method.Bonferroni] || f.Family > 0 && f.Kind != analysis.KindPanel
 	s[f.Panel.Adjustment] = true
+	s[hintWord] = s[hintWord] || f.Hint != nil
 	judged := f.Measure == method.MeanDifference && f.EquivalenceCI.Level > 0
 	s[method.Equivalence] = s[method.Equivalence] || judged || f.Kind == analysis.KindPanel && f.Verdict.Margin > 0
 	if len(f.Panel.Pairs) > 0 {

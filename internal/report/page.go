@@ -25,6 +25,7 @@ type Page struct {
 	Outcome   Outcome
 	Verdict   []string // the primary finding, sentence by sentence
 	Next      string   // what to do now
+	Limits    string   // what the study cannot say
 	Asked     string   // what was compared, of whom
 	Others    []Said   // secondary findings: those of the primary pair and those that are clear
 	Further   string   // says how many more there are in the table; "" for none
@@ -157,7 +158,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		}
 		p.add(s, f, v, notes)
 	}
-	p.OnePair = onePair(p.Table)
+	p.OnePair, p.Limits = onePair(p.Table), limits(s, r)
 	p.fold()
 	p.Expected = expectedOf(s, r, notes)
 	p.Notes = notes.list

@@ -27,7 +27,7 @@ func TestVerdictComesFirst(t *testing.T) {
 		t.Errorf("order %s, want %s", got, want)
 	}
 	first := strings.TrimSpace(doc.Find(".report-first").Text())
-	if want := "Called celeriac crème brûlée, the same dish was rated saltier: +5.7 points of 100 (95 % interval 2.1 to 9.2)."; first != want {
+	if want := "Called celeriac crème brûlée, the same dish was rated saltier: +5.7 points of 100."; first != want {
 		t.Errorf("verdict %q, want %q", first, want)
 	}
 	if !strings.Contains(doc.Find(".report-invented").Text(), "Invented data") {

@@ -10,11 +10,15 @@ import (
 // sameness says whether two samples are practically the same, where the plan asks that.
 func (t teller) sameness() []string {
 	f := t.f
-	onAverage := fmt.Sprintf("%s they differ by %s %s", estimateWords(f), number(math.Abs(f.Value),
-		decimalsFor(t.a.Scale)), points(t.a.Scale))
+	by := number(math.Abs(f.Value), decimalsFor(t.a.Scale)) + " " + points(t.a.Scale)
+	onAverage := "on average they differ by " + by
+	if t.withoutScatter() {
+		onAverage = fmt.Sprintf("each of %s moved by exactly %s", people(f.N), by)
+	}
 	counted := t.counts()
 	if f.N == f.Pair.Moved.Same {
-		onAverage, counted = fmt.Sprintf("each of %s gave both the same rating", people(f.N)), ""
+		onAverage = fmt.Sprintf("each of %s gave both the same rating", people(f.N))
+		counted = "Nobody rated one above the other."
 	}
 	if f.Verdict.Code == analysis.Alike {
 		first := fmt.Sprintf("On “%s”, %s are practically the same: %s.", t.a.Ask, t.c.between(), onAverage)

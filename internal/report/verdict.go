@@ -74,19 +74,40 @@ func (t teller) tooFew() []string {
 	if f.N == 1 {
 		return []string{first, fmt.Sprintf("The difference was %s.", t.amount())}
 	}
-	return []string{first, fmt.Sprintf("%s, the difference was %s.", upperFirst(estimateWords(f)), t.amount()),
-		t.counts()}
+	return []string{first, t.fewDiffered(), t.counts()}
+}
+
+// fewDiffered is the difference of too few people.
+func (t teller) fewDiffered() string {
+	if estimateWords(t.f) == "on average" {
+		return fmt.Sprintf("On average, the difference was %s.", t.amount())
+	}
+	return fmt.Sprintf("The middle difference was %s.", t.amount())
 }
 
 func (t teller) different() []string {
 	f, w := t.f, wordingOf(t.a)
 	first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(f.Verdict.Direction)), t.c.than), " ")
-	lines := []string{fmt.Sprintf("%s: %s (%s).", first, t.amount(), t.interval()), t.movedThatWay()}
 	if t.withoutScatter() {
-		lines = []string{fmt.Sprintf("%s: each of %s moved by exactly %s.", first, people(f.N), t.amount()),
-			t.signTest()}
+		return []string{fmt.Sprintf("%s: each of %s moved by exactly %s.", first, people(f.N), t.amount()),
+			t.movedThatWay(), t.sure(), t.acted(), t.notTheSame(), t.signTest()}
 	}
-	return append(lines, t.against(), t.holdsZero(), t.otherTest(), t.notTheSame(), t.acted())
+	return []string{fmt.Sprintf("%s%s: %s.", t.hinted(), first, t.amount()), t.movedThatWay(), t.sure(), t.acted(),
+		t.notTheSame(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
+}
+
+// numbers gives what a statistician looks for, after all that is said in plain words.
+func (t teller) numbers() string {
+	text := fmt.Sprintf("In numbers: %s; %s", t.interval(), pPhrase(t.f.Test.Deciding()))
+	if t.f.Test.P != t.f.Test.Deciding() {
+		text = fmt.Sprintf("In numbers: %s; adjusted %s", t.interval(), pPhrase(t.f.Test.Deciding()))
+	}
+	if v := t.f.Verdict; v.Code == analysis.Alike || v.Code == analysis.DifferentSmall {
+		text += fmt.Sprintf("; %s interval %s, by which the two are practically the same",
+			levelWords(t.f.EquivalenceCI.Level),
+			interval(t.f.EquivalenceCI, decimalsFor(t.a.Scale)))
+	}
+	return text + "."
 }
 
 // withoutScatter reports whether the sign test stands in for a planned t test,
@@ -110,9 +131,8 @@ func (t teller) notDifferent() []string {
 		return []string{fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is nothing to test.",
 			t.a.Ask, people(f.N), t.c.between()), t.margin()}
 	}
-	first := fmt.Sprintf("No clear difference on “%s” between %s: %s (%s).", t.a.Ask, t.c.between(), t.amount(),
-		t.interval())
-	return []string{first, t.counts(), t.leavesOutZero(), t.margin()}
+	first := fmt.Sprintf("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount())
+	return []string{first, t.counts(), t.margin(), t.leavesOutZero(), t.numbers()}
 }
 
 // amount is the difference in points: "+6.2 points of 100".
@@ -186,13 +206,24 @@ func (t teller) movedThatWay() string {
 	return text + "."
 }
 
-// against says that a one-sided plan looked the other way.
-func (t teller) against() string {
+// sure says how sure it is that there is a difference, where [teller.acted] does not.
+func (t teller) sure() string {
+	switch v := t.f.Verdict; {
+	case v.Against:
+		return "This is against the direction that the plan looked in: taste it again before you rely on it."
+	case v.Margin <= 0:
+		return "That there is a difference is clear; how large a difference matters here, the plan does not say."
+	}
+	return ""
+}
+
+// againstTest says how a difference against the direction of the plan was found.
+func (t teller) againstTest() string {
 	if !t.f.Verdict.Against {
 		return ""
 	}
-	return fmt.Sprintf("This is against the direction that the plan looked in: the planned test does not find it (%s), the interval shows it. "+
-		"Test it again before you rely on it.", pPhrase(t.f.Test.Deciding()))
+	return fmt.Sprintf("The planned test, which looks the other way, does not find it (%s); the interval shows it.",
+		pPhrase(t.f.Test.Deciding()))
 }
 
 // holdsZero explains a test that finds a difference while the interval includes 0.
@@ -256,23 +287,23 @@ func (t teller) otherTest() string {
 
 // acted holds a difference that was found against the smallest worth acting on.
 func (t teller) acted() string {
-	if t.f.Verdict.Margin <= 0 {
+	worth := t.worth()
+	switch v := t.f.Verdict; {
+	case v.Margin <= 0:
 		return ""
+	case v.Code == analysis.DifferentAct:
+		return "It is clear that it reaches " + worth + "."
+	case v.Code == analysis.DifferentSmall:
+		return "There is a difference, and it is clear that it is smaller than " + worth + ": the two are " +
+			"practically the same."
 	}
-	worth, nearest, whole := t.worth(), "Even the near end of the interval", "the whole interval"
-	if t.withoutScatter() {
-		nearest, whole = "That", "it"
+	switch {
+	case t.f.Hint != nil:
+		return "It is less certain than it looks, and whether it reaches " + worth + " is open."
+	case t.f.Verdict.Against:
+		return "Whether it reaches " + worth + " is open."
 	}
-	switch t.f.Verdict.Code {
-	case analysis.DifferentAct:
-		return nearest + " reaches " + worth + "."
-	case analysis.DifferentSmall:
-		if !t.withoutScatter() {
-			whole = "the whole " + levelWords(t.f.EquivalenceCI.Level) + " interval"
-		}
-		return "There is a difference, but " + whole + " is smaller than " + worth + "."
-	}
-	return "Whether it reaches " + worth + " is open: the interval holds differences that do and differences that do not."
+	return "That there is a difference is clear; whether it reaches " + worth + " is open."
 }
 
 // margin says what it means that no difference was found.
@@ -281,21 +312,12 @@ func (t teller) margin() string {
 	case v.Code == analysis.Alike && v.Sameness:
 		return "Any difference is smaller than " + t.worth() + "."
 	case v.Code == analysis.Alike:
-		return "Any difference is smaller than " + t.worth() + t.samenessInterval() +
+		return "Any difference is smaller than " + t.worth() +
 			": the two are practically the same."
 	case v.Margin > 0:
 		return "A difference of " + t.worth() + " is still possible: this does not show that the two are the same."
 	}
 	return "A difference was not shown, and it was not ruled out either."
-}
-
-// samenessInterval is the interval that says so.
-func (t teller) samenessInterval() string {
-	ci := t.f.EquivalenceCI
-	if ci.Absent() || ci.Lo == ci.Hi {
-		return ""
-	}
-	return fmt.Sprintf(" (%s interval %s)", levelWords(ci.Level), interval(ci, decimalsFor(t.a.Scale)))
 }
 
 func (t teller) worth() string {

@@ -1,0 +1,38 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// limits say what a study cannot: whom and what it did not try. Nothing where nobody
+// tasted.
+func limits(s *study.Study, r *analysis.Result) string {
+	if r.Assessors == 0 {
+		return ""
+	}
+	tried := []string{"one house"}
+	if h := r.Stopping; h != nil && h.Sittings == 1 {
+		tried = append(tried, "one sitting")
+	} else if h != nil && h.Sittings > 1 {
+		tried = append(tried, fmt.Sprintf("%d sittings", h.Sittings))
+	}
+	if s.Question == study.Naming && oneDish(s) {
+		tried = append(tried, "one dish")
+	}
+	return "whether it holds for other guests, on another day or from another hand in the kitchen. Tried here: " +
+		strings.Join(tried, ", ") + "."
+}
+
+// oneDish reports whether all samples are of the same dish.
+func oneDish(s *study.Study) bool {
+	for _, x := range s.Samples {
+		if x.Dish != s.Samples[0].Dish {
+			return false
+		}
+	}
+	return true
+}
