@@ -23,8 +23,8 @@ import (
 // methods is the vocabulary: every method that a reference file may name.
 var methods = sync.OnceValue(func() map[string]method {
 	all := map[string]method{}
-	for _, m := range slices.Concat(pairedTable, twoSampleTable, blockTable, groupTable, countTable, lineTable, sizeTable,
-		distributionTable) {
+	for _, m := range slices.Concat(pairedTable, twoSampleTable, blockTable, groupTable, countTable, lineTable,
+		sizeTable, distributionTable) {
 		all[m.id] = m
 	}
 	return all
@@ -349,7 +349,8 @@ var groupTable = []method{
 	{id: "clm", key: "coefficients.z", run: runOrdinal,
 		fields: "n log_lik aic coefficients[term]{term=Name estimate se z p} lrt" + ratioFields},
 	{id: "clmm", key: "coefficients.z", run: runOrdinal,
-		fields: "n log_lik aic coefficients[term]{term=Name estimate se z p} random_variance random_sd lrt" + ratioFields},
+		fields: "n log_lik aic coefficients[term]{term=Name estimate se z p} random_variance random_sd lrt" +
+			ratioFields},
 }
 
 type blockContrast struct {
