@@ -40,7 +40,7 @@ func (s *Service) ResetPassword(ctx context.Context, r Role, password string) er
 
 // setPassword puts a password in the place of a role's; its sessions end, but for the
 // one with the hash keep.
-func (s *Service) setPassword(ctx context.Context, r Role, password, keep, who, what string) error {
+func (s *Service) setPassword(ctx context.Context, r Role, password string, keep TokenHash, who, what string) error {
 	digest, err := s.digestOf(password)
 	if err != nil {
 		return err

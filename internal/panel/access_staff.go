@@ -106,7 +106,7 @@ func (s *Service) RenewAccess(ctx context.Context, by Session, sittingID string,
 		return StaffAccess{}, err
 	}
 	e := s.event(sitting.StudyID, by.Who(), "link and code renewed", fmt.Sprintf("%s, sitting %d", r, sitting.Number))
-	link, err := s.store.RenewStaffLink(ctx, sittingID, r, func(renewals int) string {
+	link, err := s.store.RenewStaffLink(ctx, sittingID, r, func(renewals int) TokenHash {
 		return hash(s.staffToken(sittingID, r, renewals))
 	}, e)
 	if err != nil {
@@ -176,7 +176,7 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	}
 	code = strings.ReplaceAll(strings.TrimSpace(code), " ", "")
 	// A renewed link starts afresh, so that guessing cannot lock the staff out for good.
-	err = s.slow.attempt(ctx, from, "link "+hash(link), func() (bool, error) {
+	err = s.slow.attempt(ctx, from, "link "+string(hash(link)), func() (bool, error) {
 		return subtle.ConstantTimeCompare([]byte(code), []byte(s.staffCode(found))) == 1, nil
 	})
 	if errors.Is(err, errWrong) {

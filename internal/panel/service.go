@@ -109,10 +109,12 @@ func (s *Service) derive(parts ...string) string {
 	return base64.RawURLEncoding.EncodeToString(mac.Sum(nil)[:24])
 }
 
-// hash is what is stored of a token.
-func hash(token string) string {
+// TokenHash is what is stored of a token, so that who reads the database holds no token.
+type TokenHash string
+
+func hash(token string) TokenHash {
 	sum := sha256.Sum256([]byte(token))
-	return hex.EncodeToString(sum[:])
+	return TokenHash(hex.EncodeToString(sum[:]))
 }
 
 // log appends an event; a failure is the caller's failure, so that nothing that

@@ -113,7 +113,7 @@ type SittingStore interface {
 	// evening, and logs e. ErrWrongState unless the study is locked or open.
 	AskWord(ctx context.Context, sittingID string, ask bool, e Event) error
 	// Decline counts one person who said no, and logs e; the same nonceHash counts once.
-	Decline(ctx context.Context, sittingID, nonceHash string, at time.Time, e Event) error
+	Decline(ctx context.Context, sittingID string, nonceHash TokenHash, at time.Time, e Event) error
 }
 
 // SeatStore keeps who has which place, and what is noted of them.
@@ -129,14 +129,14 @@ type SeatStore interface {
 	// place is one that was dealt to the stratum of d before and is free again, else the
 	// lowest that was not dealt yet, to which d deals now; and d's entry is logged.
 	// ErrGroupFull when the places that are left were dealt to other strata.
-	Seat(ctx context.Context, a Assessor, tokenHash string, d *Dealing, note func(Assessor) Event) (Assessor, error)
+	Seat(ctx context.Context, a Assessor, tokenHash TokenHash, d *Dealing, note func(Assessor) Event) (Assessor, error)
 	// Dealt returns what was dealt on arrival, in the order of arrival.
 	Dealt(ctx context.Context, studyID string) ([]Dealt, error)
-	AssessorByToken(ctx context.Context, tokenHash string) (Assessor, error)
+	AssessorByToken(ctx context.Context, tokenHash TokenHash) (Assessor, error)
 	// SeatByToken returns an assessor with all that says what they see, as of one
 	// moment. A [FreedError] when the place was freed, or given away after the
 	// assessor had gone.
-	SeatByToken(ctx context.Context, tokenHash string) (SeatRecord, error)
+	SeatByToken(ctx context.Context, tokenHash TokenHash) (SeatRecord, error)
 	Assessor(ctx context.Context, id string) (Assessor, error)
 	Assessors(ctx context.Context, studyID string) ([]Assessor, error) // by place
 	// FreePlaces counts the places of a sitting that are not taken.
@@ -240,20 +240,20 @@ type ServiceStore interface {
 // AccountStore keeps sessions, passwords and the invitation of the partner.
 type AccountStore interface {
 	// CreateSession keeps a session and deletes those that have expired at now.
-	CreateSession(ctx context.Context, tokenHash string, s Session, now time.Time) error
-	Session(ctx context.Context, tokenHash string) (Session, error)
-	DeleteSession(ctx context.Context, tokenHash string) error
+	CreateSession(ctx context.Context, tokenHash TokenHash, s Session, now time.Time) error
+	Session(ctx context.Context, tokenHash TokenHash) (Session, error)
+	DeleteSession(ctx context.Context, tokenHash TokenHash) error
 	// Invite keeps a one-time invitation to choose the password of a role; an
 	// earlier one for that role ends.
-	Invite(ctx context.Context, r Role, tokenHash string, expires time.Time, e Event) error
+	Invite(ctx context.Context, r Role, tokenHash TokenHash, expires time.Time, e Event) error
 	// Invitation returns the role that an invitation is for, and when it expires.
-	Invitation(ctx context.Context, tokenHash string) (Role, time.Time, error)
+	Invitation(ctx context.Context, tokenHash TokenHash) (Role, time.Time, error)
 	// AcceptInvitation uses up an invitation that has not expired, sets the
 	// password of its role and ends the role's sessions. ErrNotFound otherwise.
-	AcceptInvitation(ctx context.Context, tokenHash, passwordKey, digest string, now time.Time, e Event) error
+	AcceptInvitation(ctx context.Context, tokenHash TokenHash, passwordKey, digest string, now time.Time, e Event) error
 	// ReplacePassword puts a password in the place of a role's, ends the role's
 	// sessions but for the one with the hash keep, and logs e.
-	ReplacePassword(ctx context.Context, r Role, passwordKey, digest, keep string, e Event) error
+	ReplacePassword(ctx context.Context, r Role, passwordKey, digest string, keep TokenHash, e Event) error
 	// EndAccount deletes the password, the invitation and the sessions of a role.
 	EndAccount(ctx context.Context, r Role, passwordKey string, e Event) error
 }
@@ -262,15 +262,15 @@ type AccountStore interface {
 type StaffStore interface {
 	// StaffLink returns the link of a role at a sitting, and makes it with
 	// tokenHash when there is none.
-	StaffLink(ctx context.Context, sittingID string, r Role, tokenHash string) (StaffLink, error)
-	StaffLinkByToken(ctx context.Context, tokenHash string) (StaffLink, error)
+	StaffLink(ctx context.Context, sittingID string, r Role, tokenHash TokenHash) (StaffLink, error)
+	StaffLinkByToken(ctx context.Context, tokenHash TokenHash) (StaffLink, error)
 	// RenewStaffLink counts a renewal and ends the sessions of the role at the
 	// sitting, in one step.
-	RenewStaffLink(ctx context.Context, sittingID string, r Role, tokenHash func(renewals int) string,
+	RenewStaffLink(ctx context.Context, sittingID string, r Role, tokenHash func(renewals int) TokenHash,
 		e Event) (StaffLink, error)
 	// JoinStaff makes a session at a link that was renewed so many times, with the
 	// next number of its role as label; ErrCode when the link was renewed since.
-	JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string, s Session, e Event) (Session,
+	JoinStaff(ctx context.Context, tokenHash TokenHash, renewals int, sessionHash TokenHash, s Session, e Event) (Session,
 		error)
 	AppendTemperature(ctx context.Context, m Measured, e Event) error
 	Temperatures(ctx context.Context, sittingID string) ([]Measured, error) // oldest first

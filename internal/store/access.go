@@ -13,7 +13,9 @@ import (
 )
 
 // CreateSession keeps a session and deletes those that have expired.
-func (s *Store) CreateSession(ctx context.Context, tokenHash string, session panel.Session, now time.Time) error {
+func (s *Store) CreateSession(ctx context.Context, tokenHash panel.TokenHash, session panel.Session,
+	now time.Time,
+) error {
 	return s.writing(ctx, "create session", func(tx *gorm.DB) error {
 		if err := tx.Delete(&sessionRow{}, "expires_at <= ?", instant(now)).Error; err != nil {
 			return err
@@ -24,7 +26,7 @@ func (s *Store) CreateSession(ctx context.Context, tokenHash string, session pan
 }
 
 // Session returns a session, whether it has expired or not.
-func (s *Store) Session(ctx context.Context, tokenHash string) (panel.Session, error) {
+func (s *Store) Session(ctx context.Context, tokenHash panel.TokenHash) (panel.Session, error) {
 	var row sessionRow
 	err := s.reading(ctx, "read session", func(db *gorm.DB) error {
 		return db.Take(&row, "token_hash = ?", tokenHash).Error
@@ -33,14 +35,16 @@ func (s *Store) Session(ctx context.Context, tokenHash string) (panel.Session, e
 }
 
 // DeleteSession ends a session; one that has ended already is no error.
-func (s *Store) DeleteSession(ctx context.Context, tokenHash string) error {
+func (s *Store) DeleteSession(ctx context.Context, tokenHash panel.TokenHash) error {
 	return s.writing(ctx, "end session", func(tx *gorm.DB) error {
 		return tx.Delete(&sessionRow{}, "token_hash = ?", tokenHash).Error
 	})
 }
 
 // Invite keeps the invitation of a role in the place of an earlier one.
-func (s *Store) Invite(ctx context.Context, r panel.Role, tokenHash string, expires time.Time, e panel.Event) error {
+func (s *Store) Invite(ctx context.Context, r panel.Role, tokenHash panel.TokenHash, expires time.Time,
+	e panel.Event,
+) error {
 	return s.writing(ctx, "invite", func(tx *gorm.DB) error {
 		row := invitationRow{Role: r.String(), TokenHash: tokenHash, ExpiresAt: instant(expires)}
 		err := tx.Clauses(clause.OnConflict{
@@ -55,7 +59,7 @@ func (s *Store) Invite(ctx context.Context, r panel.Role, tokenHash string, expi
 }
 
 // Invitation returns the role that an invitation is for, and when it expires.
-func (s *Store) Invitation(ctx context.Context, tokenHash string) (panel.Role, time.Time, error) {
+func (s *Store) Invitation(ctx context.Context, tokenHash panel.TokenHash) (panel.Role, time.Time, error) {
 	var row invitationRow
 	err := s.reading(ctx, "find invitation", func(db *gorm.DB) error {
 		return db.Take(&row, "token_hash = ?", tokenHash).Error
@@ -65,8 +69,8 @@ func (s *Store) Invitation(ctx context.Context, tokenHash string) (panel.Role, t
 
 // AcceptInvitation uses up an invitation. Of two at once the second one deletes
 // nothing and is told that there is none.
-func (s *Store) AcceptInvitation(ctx context.Context, tokenHash, passwordKey, digest string, now time.Time,
-	e panel.Event) error {
+func (s *Store) AcceptInvitation(ctx context.Context, tokenHash panel.TokenHash, passwordKey, digest string,
+	now time.Time, e panel.Event) error {
 	return s.writing(ctx, "accept invitation", func(tx *gorm.DB) error {
 		var row invitationRow
 		if err := tx.Take(&row, "token_hash = ? AND expires_at > ?", tokenHash, instant(now)).Error; err != nil {
@@ -84,7 +88,7 @@ func (s *Store) AcceptInvitation(ctx context.Context, tokenHash, passwordKey, di
 }
 
 // ReplacePassword puts a password in the place of a role's.
-func (s *Store) ReplacePassword(ctx context.Context, r panel.Role, passwordKey, digest, keep string,
+func (s *Store) ReplacePassword(ctx context.Context, r panel.Role, passwordKey, digest string, keep panel.TokenHash,
 	e panel.Event) error {
 	return s.writing(ctx, "replace password", func(tx *gorm.DB) error {
 		return replacePassword(tx, r, passwordKey, digest, keep, e)
@@ -92,7 +96,7 @@ func (s *Store) ReplacePassword(ctx context.Context, r panel.Role, passwordKey, 
 }
 
 // replacePassword sets a role's password and ends its sessions but for one.
-func replacePassword(tx *gorm.DB, r panel.Role, passwordKey, digest, keep string, e panel.Event) error {
+func replacePassword(tx *gorm.DB, r panel.Role, passwordKey, digest string, keep panel.TokenHash, e panel.Event) error {
 	err := tx.Clauses(clause.OnConflict{
 		Columns:   []clause.Column{{Name: "name"}},
 		DoUpdates: clause.AssignmentColumns([]string{"value"}),
@@ -118,8 +122,8 @@ func (s *Store) EndAccount(ctx context.Context, r panel.Role, passwordKey string
 }
 
 // StaffLink returns the link of a role at a sitting; the first call makes it.
-func (s *Store) StaffLink(ctx context.Context, sittingID string, r panel.Role, tokenHash string) (panel.StaffLink,
-	error) {
+func (s *Store) StaffLink(ctx context.Context, sittingID string, r panel.Role, tokenHash panel.TokenHash,
+) (panel.StaffLink, error) {
 	var row staffLinkRow
 	err := s.writing(ctx, "make staff link", func(tx *gorm.DB) error {
 		row = staffLinkRow{TokenHash: tokenHash, SittingID: sittingID, Role: r.String()}
@@ -136,7 +140,7 @@ func (s *Store) StaffLink(ctx context.Context, sittingID string, r panel.Role, t
 }
 
 // StaffLinkByToken returns the link that a token belongs to.
-func (s *Store) StaffLinkByToken(ctx context.Context, tokenHash string) (panel.StaffLink, error) {
+func (s *Store) StaffLinkByToken(ctx context.Context, tokenHash panel.TokenHash) (panel.StaffLink, error) {
 	var row staffLinkRow
 	err := s.reading(ctx, "find staff link", func(db *gorm.DB) error {
 		return db.Take(&row, "token_hash = ?", tokenHash).Error
@@ -147,7 +151,7 @@ func (s *Store) StaffLinkByToken(ctx context.Context, tokenHash string) (panel.S
 // RenewStaffLink counts a renewal, gives the link the token that goes with it and ends the sessions that came
 // through the old one.
 func (s *Store) RenewStaffLink(
-	ctx context.Context, sittingID string, r panel.Role, tokenHash func(renewals int) string, e panel.Event,
+	ctx context.Context, sittingID string, r panel.Role, tokenHash func(renewals int) panel.TokenHash, e panel.Event,
 ) (panel.StaffLink, error) {
 	var row staffLinkRow
 	err := s.writing(ctx, "renew staff link", func(tx *gorm.DB) error {
@@ -176,7 +180,7 @@ func (s *Store) RenewStaffLink(
 }
 
 // JoinStaff makes a session at a link and numbers it; the number follows Who in e.
-func (s *Store) JoinStaff(ctx context.Context, tokenHash string, renewals int, sessionHash string,
+func (s *Store) JoinStaff(ctx context.Context, tokenHash panel.TokenHash, renewals int, sessionHash panel.TokenHash,
 	session panel.Session, e panel.Event) (panel.Session, error) {
 	err := s.writing(ctx, "join staff", func(tx *gorm.DB) error {
 		counted := tx.Model(&staffLinkRow{}).Where("token_hash = ? AND renewals = ?", tokenHash, renewals).

@@ -13,7 +13,7 @@ import (
 
 // Seat gives the lowest free place of a sitting to an assessor, or the one that is theirs
 // when samples are dealt on arrival, once per tokenHash.
-func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash string, d *panel.Dealing,
+func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash panel.TokenHash, d *panel.Dealing,
 	note func(panel.Assessor) panel.Event) (panel.Assessor, error) {
 	var seated assessorRow
 	err := s.writing(ctx, "seat assessor", func(tx *gorm.DB) error {
@@ -114,7 +114,7 @@ func (s *Store) VacantPlaces(ctx context.Context, studyID string) (places []int,
 }
 
 // AssessorByToken returns the assessor that a personal link belongs to.
-func (s *Store) AssessorByToken(ctx context.Context, tokenHash string) (panel.Assessor, error) {
+func (s *Store) AssessorByToken(ctx context.Context, tokenHash panel.TokenHash) (panel.Assessor, error) {
 	var row assessorRow
 	err := s.reading(ctx, "find assessor", func(db *gorm.DB) error {
 		return db.Take(&row, "token_hash = ?", tokenHash).Error

@@ -30,7 +30,9 @@ func (c crowd) assessor(n int) panel.Assessor {
 		SittingID: c.study + "-sitting", Place: n, JoinedAt: evening}
 }
 
-func (c crowd) token(n int) string { return fmt.Sprintf("%s-token-%d", c.study, n) }
+func (c crowd) token(n int) panel.TokenHash {
+	return panel.TokenHash(fmt.Sprintf("%s-token-%d", c.study, n))
+}
 
 // answers gives every attribute the same value.
 func (c crowd) answers(turn panel.TurnID, value float64) []panel.Answer {

@@ -11,7 +11,7 @@ import (
 
 // freedLinkRow is the link of an assessor whose place was freed.
 type freedLinkRow struct {
-	TokenHash string
+	TokenHash panel.TokenHash
 	SittingID string
 }
 
@@ -38,7 +38,7 @@ func removeAssessors(tx *gorm.DB, which string, args ...any) error {
 }
 
 // freed returns a [panel.FreedError] when a personal link is one whose place was freed.
-func freed(db *gorm.DB, tokenHash string) error {
+func freed(db *gorm.DB, tokenHash panel.TokenHash) error {
 	var sitting sittingRow
 	err := db.Select("sittings.join_token").Joins("JOIN freed_links ON freed_links.sitting_id = sittings.id").
 		Take(&sitting, "freed_links.token_hash = ?", tokenHash).Error

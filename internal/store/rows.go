@@ -132,7 +132,7 @@ func (r sittingRow) sitting() panel.Sitting {
 
 type declineRow struct {
 	SittingID  string
-	NonceHash  string
+	NonceHash  panel.TokenHash
 	DeclinedAt time.Time
 }
 
@@ -143,7 +143,7 @@ type assessorRow struct {
 	StudyID     string
 	SittingID   string
 	Place       int
-	TokenHash   string
+	TokenHash   panel.TokenHash
 	JoinedAt    time.Time
 	StartedAt   sql.NullTime
 	FinishedAt  sql.NullTime
@@ -159,7 +159,7 @@ type assessorRow struct {
 
 func (assessorRow) TableName() string { return "assessors" }
 
-func rowOfAssessor(a panel.Assessor, tokenHash string) assessorRow {
+func rowOfAssessor(a panel.Assessor, tokenHash panel.TokenHash) assessorRow {
 	return assessorRow{ID: a.ID, StudyID: a.StudyID, SittingID: a.SittingID, Place: a.Place, TokenHash: tokenHash,
 		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt),
 		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), LeftSelf: a.LeftSelf,

@@ -72,7 +72,7 @@ func (r temperatureRow) measured() panel.Measured {
 }
 
 type staffLinkRow struct {
-	TokenHash string
+	TokenHash panel.TokenHash
 	SittingID string
 	Role      string
 	Renewals  int
@@ -87,14 +87,14 @@ func (r staffLinkRow) link() panel.StaffLink {
 
 type invitationRow struct {
 	Role      string
-	TokenHash string
+	TokenHash panel.TokenHash
 	ExpiresAt time.Time
 }
 
 func (invitationRow) TableName() string { return "invitations" }
 
 type sessionRow struct {
-	TokenHash string
+	TokenHash panel.TokenHash
 	ExpiresAt time.Time
 	Role      string
 	StudyID   string
@@ -104,7 +104,7 @@ type sessionRow struct {
 
 func (sessionRow) TableName() string { return "sessions" }
 
-func rowOfSession(tokenHash string, s panel.Session) sessionRow {
+func rowOfSession(tokenHash panel.TokenHash, s panel.Session) sessionRow {
 	return sessionRow{TokenHash: tokenHash, ExpiresAt: instant(s.Expires), Role: s.Role.String(), StudyID: s.StudyID,
 		SittingID: s.SittingID, Label: s.Label}
 }

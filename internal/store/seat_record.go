@@ -33,7 +33,7 @@ var seatColumns = sync.OnceValues(func() (string, error) {
 // SeatByToken returns the assessor that a personal link belongs to, with their
 // study and turns. It is one statement, so that all of it is of one moment; and
 // it is what every page of a phone asks first.
-func (s *Store) SeatByToken(ctx context.Context, tokenHash string) (panel.SeatRecord, error) {
+func (s *Store) SeatByToken(ctx context.Context, tokenHash panel.TokenHash) (panel.SeatRecord, error) {
 	columns, err := seatColumns()
 	if err != nil {
 		return panel.SeatRecord{}, err

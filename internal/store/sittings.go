@@ -135,7 +135,9 @@ func (s *Store) AskWord(ctx context.Context, sittingID string, ask bool, e panel
 }
 
 // Decline counts one person who said no, once per nonceHash.
-func (s *Store) Decline(ctx context.Context, sittingID, nonceHash string, at time.Time, e panel.Event) error {
+func (s *Store) Decline(ctx context.Context, sittingID string, nonceHash panel.TokenHash, at time.Time,
+	e panel.Event,
+) error {
 	return s.writing(ctx, "count a decline", func(tx *gorm.DB) error {
 		if err := tx.Select("id").Take(&sittingRow{}, "id = ?", sittingID).Error; err != nil {
 			return err

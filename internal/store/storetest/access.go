@@ -34,9 +34,9 @@ var accessTests = []namedTest{
 		for n := 1; n <= 2; n++ {
 			want := joining()
 			want.Label = fmt.Sprint(n)
-			same(c, "session", got[panel.Session](c)(c.store.JoinStaff(c.ctx, "a", 0, fmt.Sprint("s", n), joining(),
+			same(c, "session", got[panel.Session](c)(c.store.JoinStaff(c.ctx, "a", 0, sessionToken(n), joining(),
 				event("joined"))), want)
-			same(c, "kept", got[panel.Session](c)(c.store.Session(c.ctx, fmt.Sprint("s", n))), want)
+			same(c, "kept", got[panel.Session](c)(c.store.Session(c.ctx, sessionToken(n))), want)
 		}
 		same(c, "joined", got[panel.StaffLink](c)(c.store.StaffLinkByToken(c.ctx, "a")).Joined, 2)
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))[1].Who, "floor 2")
@@ -78,7 +78,7 @@ var accessTests = []namedTest{
 			noon.Add(-time.Hour)))
 		c.must(c.store.CreateSession(c.ctx, "lead", panel.Session{Role: panel.RoleLead, Expires: noon},
 			noon.Add(-time.Hour)))
-		accept := func(token string, at time.Time) error {
+		accept := func(token panel.TokenHash, at time.Time) error {
 			return c.store.AcceptInvitation(c.ctx, token, "key", "digest", at, event("accepted"))
 		}
 		c.wantError("too late", accept("new", noon.Add(time.Hour)), panel.ErrNotFound)
@@ -110,7 +110,7 @@ var accessTests = []namedTest{
 		same(c, "who used it", won, 1)
 	}},
 	{"a password in the place of another", func(c *check) {
-		for _, token := range []string{"here", "elsewhere"} {
+		for _, token := range []panel.TokenHash{"here", "elsewhere"} {
 			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleLead, Expires: noon},
 				noon.Add(-time.Hour)))
 		}
@@ -138,7 +138,9 @@ var accessTests = []namedTest{
 }
 
 // nextToken is the hash of a link's token after so many renewals.
-func nextToken(renewals int) string { return fmt.Sprint("a", renewals) }
+func sessionToken(n int) panel.TokenHash { return panel.TokenHash(fmt.Sprint("s", n)) }
+
+func nextToken(renewals int) panel.TokenHash { return panel.TokenHash(fmt.Sprint("a", renewals)) }
 
 // testJoinWhileRenewing: whoever joined with the old code is out afterwards.
 func testJoinWhileRenewing(c *check) {
@@ -148,7 +150,7 @@ func testJoinWhileRenewing(c *check) {
 	var all sync.WaitGroup
 	for i := range errs {
 		all.Go(func() {
-			_, errs[i] = c.store.JoinStaff(c.ctx, "a", 0, fmt.Sprint("s", i), joining(), event("joined"))
+			_, errs[i] = c.store.JoinStaff(c.ctx, "a", 0, sessionToken(i), joining(), event("joined"))
 		})
 		if i == len(errs)/2 {
 			all.Go(func() {
@@ -164,6 +166,6 @@ func testJoinWhileRenewing(c *check) {
 		if err != nil && !errors.Is(err, panel.ErrCode) {
 			c.Errorf("join %d: %v", i, err)
 		}
-		c.wantError(fmt.Sprintf("session %d", i), second(c.store.Session(c.ctx, fmt.Sprint("s", i))), panel.ErrNotFound)
+		c.wantError(fmt.Sprintf("session %d", i), second(c.store.Session(c.ctx, sessionToken(i))), panel.ErrNotFound)
 	}
 }

@@ -34,7 +34,7 @@ var freedTests = []namedTest{
 }
 
 // wantFreed checks that a link leads back to the sitting that it was of.
-func (c *check) wantFreed(tokenHash string) {
+func (c *check) wantFreed(tokenHash panel.TokenHash) {
 	c.Helper()
 	_, err := c.store.SeatByToken(c.ctx, tokenHash)
 	var freed *panel.FreedError

@@ -26,8 +26,8 @@ var recordTests = []namedTest{
 		c.isSeat(2, 2)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon.Add(time.Hour), happened))
 		c.isSeat(1, 1)
-		for _, hash := range []string{"", "token-3", "TOKEN-1", "zero\x00byte", "no \xff UTF-8"} {
-			c.wantError("seat "+hash, second(c.store.SeatByToken(c.ctx, hash)), panel.ErrNotFound)
+		for _, hash := range []panel.TokenHash{"", "token-3", "TOKEN-1", "zero\x00byte", "no \xff UTF-8"} {
+			c.wantError("seat "+string(hash), second(c.store.SeatByToken(c.ctx, hash)), panel.ErrNotFound)
 		}
 	}},
 }

@@ -55,7 +55,7 @@ var sittingTests = []namedTest{
 	{"a decline counts once", func(c *check) {
 		c.opened(1, 2)
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened))
-		for _, nonce := range []string{"a", "b", "a", "a"} {
+		for _, nonce := range []panel.TokenHash{"a", "b", "a", "a"} {
 			c.must(c.store.Decline(c.ctx, someSitting, nonce, noon, happened))
 		}
 		want := sitting(1)
@@ -153,8 +153,8 @@ var seatTests = []namedTest{
 	{"an unknown link is not found", func(c *check) {
 		c.opened(1, 1)
 		c.seat(1)
-		for _, hash := range []string{"", "token-2", "TOKEN-1"} {
-			c.wantError("link "+hash, second(c.store.AssessorByToken(c.ctx, hash)), panel.ErrNotFound)
+		for _, hash := range []panel.TokenHash{"", "token-2", "TOKEN-1"} {
+			c.wantError("link "+string(hash), second(c.store.AssessorByToken(c.ctx, hash)), panel.ErrNotFound)
 		}
 	}},
 	{"the first start counts", func(c *check) {

@@ -72,7 +72,7 @@ var serviceTests = []namedTest{
 		}
 	}},
 	{"a session that has expired goes with the next sign-in", func(c *check) {
-		for token, expires := range map[string]time.Time{"past": noon.Add(-time.Hour), "now": noon,
+		for token, expires := range map[panel.TokenHash]time.Time{"past": noon.Add(-time.Hour), "now": noon,
 			"later": noon.Add(time.Microsecond)} {
 			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: panel.RoleLead, Expires: expires},
 				noon.Add(-2*time.Hour)))

@@ -209,7 +209,7 @@ func newcomer(n int) panel.Assessor {
 		JoinedAt: noon.Add(2 * time.Hour)}
 }
 
-func token(n int) string { return fmt.Sprintf("token-%d", n) }
+func token(n int) panel.TokenHash { return panel.TokenHash(fmt.Sprintf("token-%d", n)) }
 
 // seat seats the nth newcomer.
 func (c *check) seat(n int) panel.Assessor {
