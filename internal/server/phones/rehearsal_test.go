@@ -182,7 +182,7 @@ func TestRehearsalAsksWhatABallotAsks(t *testing.T) {
 
 func TestRehearsalThatCannotBe(t *testing.T) {
 	f := servertest.New(t)
-	file, err := os.ReadFile("../../../studies/our-custard-or-not.yaml")
+	file, err := os.ReadFile("../../../studies/two-creams.yaml")
 	f.Must(err)
 	id := f.Uploaded(string(file))
 	p := f.Lead().Get("/studies/" + id + "/rehearsal")
