@@ -34,7 +34,6 @@ type onServing struct {
 	Submission string // id that makes a form that is sent twice count once
 	Changing   bool   // answers that were sent before
 	Wrong      []panel.Ask
-	Commented  string // what is wrong with the comment; "" = nothing
 }
 
 // onOver is the end of a ballot, of whatever kind.
@@ -130,19 +129,9 @@ func (s *handlers) showServing(c *gin.Context, status int, page onBallot, changi
 }
 
 func servingPage(page onBallot, id string, changing bool) onServing {
-	x, w := onServing{onBallot: page, Submission: id, Changing: changing}, words.In(page.Language())
-	for _, ask := range page.Ballot.Turn.Asks {
-		if ask.Problem != "" {
-			x.Wrong = append(x.Wrong, ask)
-		}
-	}
-	if v := page.Ballot.Turn; v.Problem != "" {
-		comment := panel.Ask{Field: "comment", Text: v.AskComment, Line: true, Problem: v.Problem}
-		x.Commented = site.ProblemWords(w, comment)
-		x.Wrong = append(x.Wrong, comment)
-	}
+	x := onServing{onBallot: page, Submission: id, Changing: changing, Wrong: site.WrongAnswers(page.Ballot.Turn)}
 	if len(x.Wrong) > 0 {
-		x.Title = w.WrongTitle
+		x.Title = words.In(page.Language()).WrongTitle
 	}
 	return x
 }

@@ -38,8 +38,8 @@ type onOffline struct {
 	site.Frame
 	Token string
 	study.Contents
-	Once                bool      // what stands on a tray is not tasted again
-	Line, Choice, Codes panel.Ask // their markup, to be filled in
+	Once  bool // what stands on a tray is not tasted again
+	Blank site.Blanks
 }
 
 var offlineScreen = site.PhoneScreen[onOffline]("phones/offline")
@@ -52,7 +52,7 @@ func (s *handlers) offline(c *gin.Context) error {
 	}
 	page := onOffline{
 		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents, Once: b.TasteOnce,
-		Line: site.BlankLine, Choice: site.BlankChoice, Codes: site.BlankCodes,
+		Blank: site.BlankAsks,
 	}
 	page.Languages, page.TextHref = nil, "" // they need the network
 	return site.Show(s.Site, c, http.StatusOK, offlineScreen, page)

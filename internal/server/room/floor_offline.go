@@ -67,10 +67,10 @@ type wireBehind struct {
 // serving: the phone fills in what it holds.
 type onFloorOffline struct {
 	site.StaffFrame
-	Care                panel.GuestTexts
-	Once                bool      // what stands on a tray is not tasted again
-	Line, Choice, Codes panel.Ask // their markup, to be filled in
-	Sits                string    // what the form does that notes where somebody sits
+	Care  panel.GuestTexts
+	Once  bool // what stands on a tray is not tasted again
+	Blank site.Blanks
+	Sits  string // what the form does that notes where somebody sits
 }
 
 var floorOfflineScreen = site.StaffScreen[onFloorOffline]("room/floor_offline")
@@ -84,7 +84,7 @@ func (s *handlers) floorOffline(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, floorOfflineScreen, onFloorOffline{
 		StaffFrame: site.StaffFrameFor(by, "Floor, without network", r.Sitting, r.Invented),
 		Care:       panel.GuestTexts{Contents: r.Contents}, Once: r.Once,
-		Line: site.BlankLine, Choice: site.BlankChoice, Codes: site.BlankCodes, Sits: sits.Does,
+		Blank: site.BlankAsks, Sits: sits.Does,
 	})
 }
 

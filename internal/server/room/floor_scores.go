@@ -48,12 +48,7 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 		return err
 	}
 	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label, Once: r.Once,
-		Turn: ballot, Nonce: nonce, Act: answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
-	for _, ask := range ballot.Asks {
-		if ask.Problem != "" {
-			page.Wrong = append(page.Wrong, ask)
-		}
-	}
+		Turn: ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot), Act: answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
 	return site.Show(s.Site, c, status, scoresScreen, page)
 }
 
