@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
@@ -159,6 +160,13 @@ func toldVerdict(s *study.Study, f analysis.Finding) []string {
 	return []string{"It was not shown that people " + tell + ".", right, "It was not ruled out either.", shareText(f)}
 }
 
+func answers(n int) string {
+	if n == 1 {
+		return "1 answer"
+	}
+	return fmt.Sprintf("%d answers", n)
+}
+
 // saidVerdict says whether people tell two samples apart, by what they said of them.
 func saidVerdict(s *study.Study, f analysis.Finding) []string {
 	c, said := contrastOf(s, f.Two()), f.Choice.Said
@@ -167,8 +175,13 @@ func saidVerdict(s *study.Study, f analysis.Finding) []string {
 	if s.Question.Kind().Servings > 1 {
 		kinds = [2]string{"pairs that were the same", "pairs that were not"}
 	}
-	counts := fmt.Sprintf("“%s” was said of %d of %d %s and of %d of %d %s.", s.SayWords()[0], said.X1, said.N1, kinds[0],
-		said.X2, said.N2, kinds[1])
+	var of []string
+	for i, n := range [2][2]int{{said.X1, said.N1}, {said.X2, said.N2}} {
+		if n[1] > 0 {
+			of = append(of, fmt.Sprintf("of %d of %d %s", n[0], n[1], kinds[i]))
+		}
+	}
+	counts := fmt.Sprintf("“%s” was said %s.", s.SayWords()[0], strings.Join(of, " and "))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
 		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
@@ -195,8 +208,8 @@ func tellersText(share float64) string {
 
 func choiceAsked(s *study.Study, f analysis.Finding) string {
 	c := contrastOf(s, f.Two())
-	return fmt.Sprintf("Asked beforehand: %s against %s%s, %d answers.", c.short[0], c.short[1], bracketed(c.shared),
-		f.N)
+	return fmt.Sprintf("Asked beforehand: %s against %s%s, %s.", c.short[0], c.short[1], bracketed(c.shared),
+		answers(f.N))
 }
 
 func choiceRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {

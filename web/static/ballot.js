@@ -36,6 +36,7 @@ function wordsFor(outcomes) {
 }
 
 function onward(to, words = "received") {
+  if (words === "received" && form && !form.querySelector(".ask")) words = ""; // it was only tasted
   sessionStorage.setItem(BECAME, words);
   location.replace(to);
 }

@@ -52,6 +52,11 @@ func sizeParts(b *builder) []part {
 	look := part{ID: "looked-for", Heading: "What would you act on?", Lead: []string{
 		"The smaller the difference that you want to be sure to find, the more people have to taste.",
 	}}
+	if b.unsized() {
+		return []part{{ID: "looked-for", Heading: "How many people?", Lead: []string{"How many people this kind of " +
+			"test takes is not worked out here. Ask your partner, or take as many as the evening holds and call it a " +
+			"first look."}}}
+	}
 	if c, ok := analysis.SizedTest(b.asked.Question).Choice(); ok {
 		share := b.queryNumber(fieldShare, c.Label, c.Hint, "%", "")
 		if b.asked.Question.Kind().ShareAbove > 0 { // it belongs to the study

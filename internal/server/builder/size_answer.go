@@ -99,6 +99,12 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	return a
 }
 
+// unsized reports whether there is no way to say how many people the question takes.
+func (b *builder) unsized() bool {
+	_, ok := analysis.SizedTest(b.asked.Question).Choice()
+	return !ok && !b.asked.Question.CollectsRatings()
+}
+
 // tooEarly says what a draft has to say before it can be sized.
 func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 	at := func(name, missing string) (sizeAnswer, bool) {
@@ -111,6 +117,8 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 	}
 	_, decides := b.asked.Attribute(b.asked.Plan.Attribute)
 	switch {
+	case b.unsized():
+		return sizeAnswer{Missing: "No number can be given here for this kind of test."}, true
 	case len(b.asked.Samples) < 2:
 		return at("names", "There are not two samples to compare yet.")
 	case !decides && b.asked.Question.CollectsRatings():
