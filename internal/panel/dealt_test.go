@@ -236,3 +236,31 @@ func TestNoViewHoldsWhatIsDealt(t *testing.T) {
 var twoDishes = strings.NewReplacer("id: canaryB, dish: canarydish", "id: canaryB, dish: soup", "\nnames:",
 	"\n  - {id: soup, title: CANARY-SOUP, portion: 60 g, serve at: 55 °C, allergens: [milk, celery]}\nnames:").
 	Replace(grouped)
+
+// What was dealt stays when somebody takes their answers out: what comes after rests on it.
+// A place where nothing was tasted is the next one's of the stratum.
+func TestWhatWasDealtStaysAfterAWithdrawal(t *testing.T) {
+	n, ctx := newNight(t, grouped), t.Context()
+	tasted := n.arrive("tasted", group(1, 1))
+	n.taste(tasted)
+	if b := ballot(t, n.svc, tasted); !b.Grouped {
+		t.Error("the ballot does not say that the group stays")
+	}
+	untasted := n.arrive("untasted", group(2, 1))
+	n.must(n.svc.Withdraw(ctx, tasted))
+	n.must(n.svc.Withdraw(ctx, untasted))
+	if got := ballot(t, n.svc, n.arrive("next of the first", group(1, 1))).Label; got != 3 {
+		t.Errorf("the next of a stratum whose guest tasted gets place %d, want a new one", got)
+	}
+	if got := ballot(t, n.svc, n.arrive("next of the second", group(2, 1))).Label; got != 2 {
+		t.Errorf("the next of a stratum whose guest never tasted gets place %d, want 2", got)
+	}
+	if _, dealt := n.dealt(); len(dealt) != 3 {
+		t.Errorf("%d were dealt, want 3", len(dealt))
+	}
+	arrived := of[[]panel.Arrived](n)(n.svc.Arrived(ctx, n.study))
+	if len(arrived) != 2 || arrived[0].Stratum != "first, hall" || arrived[0].Dealt[0]+arrived[0].Dealt[1] != 2 ||
+		arrived[0].Withdrawn != 1 || arrived[1].Withdrawn != 0 {
+		t.Errorf("arrived %+v", arrived)
+	}
+}
