@@ -209,7 +209,12 @@ func tableForPhones() withoutNetwork {
 		w.Standings[name] = row
 	}
 	for _, act := range floorActs {
-		w.Acts[act.Does] = act
+		if len(act.Away) == 0 { // it was noted with network: what it leads to is all that matters
+			act.Text, act.Field, act.Asks = nil, nil, false
+		}
+		if len(act.Away) > 0 || act.To != "" || act.Sets != "" {
+			w.Acts[act.Does] = act
+		}
 	}
 	return w
 }
