@@ -270,8 +270,8 @@ type StaffStore interface {
 		e Event) (StaffLink, error)
 	// JoinStaff makes a session at a link that was renewed so many times, with the
 	// next number of its role as label; ErrCode when the link was renewed since.
-	JoinStaff(ctx context.Context, tokenHash TokenHash, renewals int, sessionHash TokenHash, s Session, e Event) (Session,
-		error)
+	JoinStaff(ctx context.Context, tokenHash TokenHash, renewals int, sessionHash TokenHash, s Session,
+		e Event) (Session, error)
 	AppendTemperature(ctx context.Context, m Measured, e Event) error
 	Temperatures(ctx context.Context, sittingID string) ([]Measured, error) // oldest first
 }
