@@ -92,7 +92,8 @@
 //	             {id, ask, leaves_out}
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, attributes, show_numbers,
-//	             taste_once, tray_opens, most_per_sitting, codes, spare_codes, rinse_seconds, seed, strata, minimise, blocks}
+//	             taste_once, tray_opens, most_per_sitting, codes, spare_codes, rinse_seconds,
+//	             seed, strata, minimise, blocks}
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             undecided, stop_after, stop_by}; stop_after 0 is every place, stop_by "" no day
