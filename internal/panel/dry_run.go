@@ -25,14 +25,31 @@ type Trial struct {
 	Computed   float64          // the same as a share, by the formula: alpha or power
 }
 
+// MayTry says why a study can never be tried as it is, whatever else is done to it, by a
+// [NotYetError]; nil when it may be.
+func MayTry(a *study.Study) error {
+	switch {
+	case !a.Question.CollectsRatings():
+		return &NotYetError{"a dry run simulates ratings, and this question is answered by choosing among servings",
+			"look at the rehearsal and at the balance of the plan instead"}
+	case a.Plan.WholePanel:
+		return &NotYetError{"a comparison of all samples together cannot be simulated yet",
+			"look at the rehearsal and at the balance of the plan instead"}
+	case a.Serving.Design == study.One:
+		return &NotYetError{"ratings of groups that taste one sample each cannot be simulated yet",
+			"lock it without a dry run, or give all samples to each assessor"}
+	}
+	return nil
+}
+
 // Try simulates a study. spread is that of an assessor's differences in points of
 // the primary scale, the zero Spread for the rule of thumb; draw counts the draws of
 // a study, whose id makes them its own. The plan that it serves is
 // that of a rehearsal. A [NotYetError], a [design.Conflict] or an
 // [analysis.SizingError] says why a study cannot be tried.
 func Try(a *study.Study, id string, spread analysis.Spread, draw int) (DryRun, error) {
-	if !a.Question.CollectsRatings() {
-		return DryRun{}, &NotYetError{"a dry run simulates ratings, and this question is answered by choosing among servings", "look at the rehearsal and at the balance of the plan instead"}
+	if err := MayTry(a); err != nil {
+		return DryRun{}, err
 	}
 	if err := canRun(a); err != nil {
 		return DryRun{}, err
@@ -41,14 +58,6 @@ func Try(a *study.Study, id string, spread analysis.Spread, draw int) (DryRun, e
 	if studies == 0 {
 		return DryRun{}, &NotYetError{"the study is too large to be simulated while you wait",
 			"look at its size instead, which says the power"}
-	}
-	if a.Plan.WholePanel {
-		return DryRun{}, &NotYetError{"a comparison of all samples together cannot be simulated yet",
-			"look at the rehearsal and at the balance of the plan instead"}
-	}
-	if a.Serving.Design == study.One {
-		return DryRun{}, &NotYetError{"ratings of groups that taste one sample each cannot be simulated yet",
-			"lock it without a dry run, or give all samples to each assessor"}
 	}
 	sizing, err := analysis.SizingOf(a)
 	if err != nil {

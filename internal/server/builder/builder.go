@@ -31,6 +31,8 @@ type step struct {
 	// moving items of a list is in [listActs].
 	acts map[string]act
 	show func(*handlers, *gin.Context, int, *builder) error
+	// applies tells whether the study has anything to say here; nil: every study has.
+	applies func(*builder) bool
 }
 
 // act is what a button does to the text beyond saving it. It returns the path to
@@ -48,7 +50,7 @@ func steps() []step {
 		{name: "attributes", title: "What is asked", owns: []string{"attributes", "serving.attributes",
 			"serving.show numbers"}, parts: attributeParts, acts: map[string]act{"pick": pickAttribute}, show: showAttributes},
 		{name: "expectation", title: "Expectation", owns: []string{"serving.expectation"}, parts: expectationParts,
-			show: showFields},
+			show: showFields, applies: mayExpect},
 		{name: "panel", title: "Panel and service", owns: []string{"panel", "serving", "languages"}, parts: panelParts,
 			show: showFields},
 		{name: "analysis", title: "What decides", owns: []string{"analysis"}, parts: analysisParts, show: showAnalysis},
@@ -72,7 +74,6 @@ type builder struct {
 	asked    *study.Study
 	Problems []study.Problem
 	step     step
-	place    int        // of the step, from 1
 	query    url.Values // of the address
 	sent     url.Values // the form that comes back; nil on a fresh page
 	stale    bool       // the draft moved on since the form was opened, and the two cannot be merged
@@ -105,13 +106,25 @@ func (s *handlers) builder(c *gin.Context, name string) (*builder, error) {
 	}
 	b := Open(stored)
 	b.query = c.Request.URL.Query()
-	for i, x := range steps() {
+	for _, x := range steps() {
 		if x.name == name {
-			b.step, b.place = x, i+1
+			b.step = x
 			return b, nil
 		}
 	}
 	return nil, panel.ErrNotFound
+}
+
+// steps are those that apply to the study, and the one that is open.
+func (b *builder) steps() []step {
+	return slices.DeleteFunc(steps(), func(x step) bool {
+		return x.applies != nil && x.name != b.step.name && !x.applies(b)
+	})
+}
+
+// place is where the step stands among them, from 1; 0 beside them.
+func (b *builder) place() int {
+	return 1 + slices.IndexFunc(b.steps(), func(x step) bool { return x.name == b.step.name })
 }
 
 // Open reads the text of a draft.
@@ -307,6 +320,6 @@ func (b *builder) Href(name string) string { return "/studies/" + b.kept.ID + "/
 
 // next is the step after this one; the last has none.
 func (b *builder) next() step {
-	all := steps()
-	return all[min(b.place, len(all)-1)]
+	all := b.steps()
+	return all[min(b.place(), len(all)-1)]
 }

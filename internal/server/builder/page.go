@@ -61,19 +61,19 @@ func showFields(s *handlers, c *gin.Context, status int, b *builder) error {
 
 // building makes what every page of the builder begins with.
 func (s *handlers) building(c *gin.Context, b *builder) building {
-	all := steps()
+	all, place := b.steps(), b.place()
 	p := building{
 		Frame: s.DeskFrame(c, b.step.title+" · "+summary.Title(b.kept), b.asked.Invented), ID: b.kept.ID,
 		Called: summary.Title(b.kept), Revision: b.kept.Revision, Shown: b.shown(),
-		Name: b.step.name, Heading: b.step.title, Number: b.place, Of: len(all),
+		Name: b.step.name, Heading: b.step.title, Number: place, Of: len(all),
 		CanUndo: b.kept.CanUndo, CanRedo: b.kept.CanRedo, Stale: b.stale, Refused: len(b.refused) > 0,
 		Told:      savedWords(c.Query("saved")),
 		Rewritten: c.Query("rewritten") != "",
 	}
-	if b.place > 0 && b.place < len(all) {
-		p.Next = all[b.place].title
+	if place > 0 && place < len(all) {
+		p.Next = all[place].title
 		if c.Query("saved") == "gained" {
-			p.NextHref = b.Href(all[b.place].name)
+			p.NextHref = b.Href(all[place].name)
 		}
 	}
 	p.Steps = b.Links()
@@ -260,7 +260,7 @@ func (b *builder) keysAt(path string) []string {
 func (b *builder) Links() []StepLink {
 	wrong, open := b.counts()
 	var list []StepLink
-	for _, x := range steps() {
+	for _, x := range b.steps() {
 		list = append(list, StepLink{
 			Href: b.Href(x.name), Title: x.title, State: stateWords(wrong[x.name], open[x.name]),
 			Current: x.name == b.step.name, Wrong: wrong[x.name] > 0,

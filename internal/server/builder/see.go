@@ -22,6 +22,7 @@ type seeStep struct {
 	Unfinished []StepLink    // the steps in which something is open
 	CannotRun  string        // why this service cannot run it; "" when it can
 	Study      summary.Study // empty while something is open
+	See        summary.See
 }
 
 // lockStep is where the study is locked.
@@ -40,7 +41,7 @@ var (
 )
 
 func showSee(s *handlers, c *gin.Context, status int, b *builder) error {
-	page := seeStep{building: s.building(c, b), Unfinished: b.Unfinished()}
+	page := seeStep{building: s.building(c, b), Unfinished: b.Unfinished(), See: summary.SeeOf(b.kept)}
 	if len(page.Unfinished) > 0 {
 		return site.Show(s.Site, c, status, seeScreen, page)
 	}

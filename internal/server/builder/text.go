@@ -63,7 +63,7 @@ func (s *handlers) textBuilder(c *gin.Context) (*builder, error) {
 	if err != nil {
 		return nil, err
 	}
-	b.step, b.place = step{name: textStep, title: "The file itself"}, 0
+	b.step = step{name: textStep, title: "The file itself"}
 	return b, nil
 }
 

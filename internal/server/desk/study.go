@@ -21,7 +21,8 @@ type draft struct {
 	Onward    builder.StepLink   // the first step in which something is open, or the one before the lock
 	Whole     bool               // nothing is open: Study is filled in
 	Study     summary.Study
-	CannotRun string            // why this service cannot run it; "" when it can
+	CannotRun string // why this service cannot run it; "" when it can
+	See       summary.See
 	Mistakes  []builder.Mistake // for the partner, who does not see the steps
 	Keep      keeping
 }
@@ -30,6 +31,7 @@ type draft struct {
 type locked struct {
 	site.Frame
 	Study summary.Study
+	See   summary.See
 	Lock  lockWords
 	Keep  keeping
 
@@ -90,7 +92,7 @@ func (s *handlers) study(c *gin.Context) error {
 func (s *handlers) showDraft(c *gin.Context, stored panel.Study, keep keeping) error {
 	b := builder.Open(stored)
 	page := draft{Frame: s.DeskFrame(c, summary.Title(stored), stored.Spec.Invented), ID: stored.ID, Steps: b.Links(),
-		Mistakes: builder.Mistakes(stored.File, stored.Problems), Keep: keep}
+		Mistakes: builder.Mistakes(stored.File, stored.Problems), See: summary.SeeOf(stored), Keep: keep}
 	page.Onward = builder.StepLink{Href: b.Href("see"), Title: "See it first"}
 	if open := b.Unfinished(); len(open) > 0 {
 		page.Onward = open[0]
@@ -116,7 +118,8 @@ func (s *handlers) showLocked(c *gin.Context, stored panel.Study, keep keeping) 
 	}
 	return site.Show(s.Site, c, http.StatusOK, lockedScreen, locked{
 		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented),
-		Study: summary.Of(stored, plan), Lock: lockOf(stored), Keep: keep, Sittings: sittings,
+		Study: summary.Of(stored, plan), See: summary.SeeOf(stored), Lock: lockOf(stored), Keep: keep,
+		Sittings: sittings,
 	})
 }
 

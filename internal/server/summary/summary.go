@@ -260,6 +260,15 @@ func translatedNames(a *study.Study, id study.SampleID) []string {
 // Title is the title of a study, a draft without one too.
 func Title(stored panel.Study) string { return cmp.Or(stored.Spec.Title, "Untitled") }
 
+// See is where a study can be seen before anybody tastes.
+type See struct {
+	ID     string
+	DryRun bool // it can be tried on simulated ratings
+}
+
+// SeeOf is where a study can be seen, as far as its question goes.
+func SeeOf(stored panel.Study) See { return See{stored.ID, panel.MayTry(stored.Spec) == nil} }
+
 // CannotRun tells a study that cannot be run from a failure of the service.
 func CannotRun(err error) (string, bool) {
 	var (
