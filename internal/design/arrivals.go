@@ -110,6 +110,21 @@ func (p *Plan) Deal(s *study.Study, all []Arrival) (*Plan, error) {
 	return &dealt, nil
 }
 
+// InOrderOfArrival is a plan filled by [Plan.Deal] as it came about: those who arrived, in
+// that order, and nobody else. all are the arrivals that it was filled with, at least one.
+func (p *Plan) InOrderOfArrival(all []Arrival) *Plan {
+	came := *p
+	came.Assessors, came.Stratum, came.Servings = len(all), nil, nil
+	for i, x := range all {
+		came.Stratum = append(came.Stratum, x.Stratum)
+		for _, v := range p.Assessor(x.Place) {
+			v.Assessor = int32(i)
+			came.Servings = append(came.Servings, v)
+		}
+	}
+	return &came
+}
+
 // canDealOnArrival says why a study cannot be dealt on arrival, or nil.
 func canDealOnArrival(s *study.Study) error {
 	v := s.Serving

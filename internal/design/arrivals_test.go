@@ -215,8 +215,20 @@ func TestDealFillsThePlan(t *testing.T) {
 				t.Fatalf("place %d has a sample and nobody arrived", v.Assessor)
 			}
 		}
-		if _, err := p.CountBalance(s); err != nil {
+		b, err := p.InOrderOfArrival(all).CountBalance(s)
+		if err != nil {
 			t.Fatal(err)
+		}
+		served := 0
+		for _, n := range b.Served {
+			served += n
+		}
+		if b.Assessors != len(all) || len(b.Prefix.Served) != len(all) || served != len(all)*s.Serving.Replicates {
+			t.Fatalf("%d arrived, the balance counts %d with %d servings", len(all), b.Assessors, served)
+		}
+		whole, err := p.CountBalance(s)
+		if err != nil || whole.Assessors != s.Panel.Assessors {
+			t.Fatal("the plan with its empty places: ", err)
 		}
 	})
 }

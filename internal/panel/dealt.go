@@ -138,9 +138,10 @@ func arrivalsOf(dealt []Dealt) []design.Arrival {
 	return all
 }
 
-// DealtPlan is the plan of a closed study as it was served: [Study.FixedPlan], with what was
-// dealt on arrival, which is checked by dealing it again. [ErrWrongState] before: the key
-// stays shut until the last rating is in.
+// DealtPlan is the plan of a closed study as it was served: [Study.FixedPlan] or, where samples
+// were dealt on arrival, those who arrived in that order, with what they were dealt, which is
+// checked by dealing it again. [ErrWrongState] before: the key stays shut until the last
+// rating is in.
 func (s *Service) DealtPlan(ctx context.Context, stored Study) (*design.Plan, error) {
 	if stored.State != Closed {
 		return nil, ErrWrongState
@@ -153,7 +154,12 @@ func (s *Service) DealtPlan(ctx context.Context, stored Study) (*design.Plan, er
 	if err != nil {
 		return nil, err
 	}
-	return plan.Deal(stored.Spec, arrivalsOf(dealt))
+	arrivals := arrivalsOf(dealt)
+	plan, err = plan.Deal(stored.Spec, arrivals)
+	if err != nil || len(arrivals) == 0 {
+		return plan, err
+	}
+	return plan.InOrderOfArrival(arrivals), nil
 }
 
 // inStrata writes on ratings to which stratum their assessors belong.

@@ -76,8 +76,10 @@ func TestSamplesAreDealtInTheOrderOfArrival(t *testing.T) {
 			}
 			balance, err := plan.CountBalance(stored.Spec)
 			n.must(err)
-			if served := balance.Served[0] + balance.Served[1]; served != 24 || len(balance.Strata) != 4 {
-				t.Errorf("the balance counts %d servings in %d strata", served, len(balance.Strata))
+			if served := balance.Served[0] + balance.Served[1]; served != 24 || balance.Assessors != 24 ||
+				len(balance.Strata) != 4 {
+				t.Errorf("the balance counts %d servings to %d in %d strata", served, balance.Assessors,
+					len(balance.Strata))
 			}
 		})
 	}
