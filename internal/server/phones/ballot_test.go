@@ -3,7 +3,6 @@ package phones_test
 import (
 	"io/fs"
 	"net/http"
-	"net/url"
 	"regexp"
 	"slices"
 	"strings"
@@ -16,15 +15,6 @@ import (
 	"cloche/internal/server/servertest"
 	"cloche/web"
 )
-
-func mustURL(t *testing.T, s string) *url.URL {
-	t.Helper()
-	u, err := url.Parse(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return u
-}
 
 func TestConsentPutsAllergensFirst(t *testing.T) {
 	f := servertest.New(t)
