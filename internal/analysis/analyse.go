@@ -102,6 +102,9 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 	r.Findings = append(r.Findings, panels...) // the only ones when the whole panel is primary
 	for i := range r.Findings {
 		r.Findings[i].conclude(s.Plan)
+		if err := panel.recheck(s, &r.Findings[i], panels); err != nil {
+			return fmt.Errorf("reckon the primary finding anew: %w", err)
+		}
 	}
 	if r.Expected, err = panel.findExpected(s, expected); err != nil {
 		return fmt.Errorf("compare what was expected: %w", err)

@@ -89,7 +89,8 @@ type Finding struct {
 	Excluded []Exclusion // assessors left out of this comparison
 	Checks   []Check     // of what the comparison rests on
 	Verdict  Verdict
-	Hint     *Hint // why the finding is no more than a hint; nil when it is more
+	Rechecks []Recheck // of a primary comparison of two samples: the same reckoned in other ways
+	Hint     *Hint     // why the finding is no more than a hint; nil when it is more
 	Warnings []Warning
 
 	Pair   PairPart   // of [KindPair] and of what was expected

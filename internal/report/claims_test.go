@@ -78,6 +78,7 @@ func TestSentencesHoldOnRandomStudies(t *testing.T) {
 		p := report.Build(s, r, report.Options{})
 		checkSentences(t, strings.Join(p.Verdict, " "), s, r.Findings[0])
 		checkFirstLines(t, p)
+		checkSure(t, r.Findings[0], p)
 		others := p.Others
 		for _, f := range r.Findings[1:] {
 			if f.Kind == analysis.KindPanel || !f.Compares(s.Plan.Compare) && !f.Verdict.Different() {
@@ -106,6 +107,36 @@ func checkFirstLines(t *rapid.T, p report.Page) {
 	}
 	if !strings.Contains(p.Limits, "Tried here: one house") || !strings.HasSuffix(p.Limits, ".") {
 		t.Errorf("what it cannot say is %q", p.Limits)
+	}
+}
+
+// checkSure: what is said of the other ways of reckoning is what they found.
+func checkSure(t *rapid.T, f analysis.Finding, p report.Page) {
+	if p.Sure == nil {
+		if len(f.Rechecks) > 0 {
+			t.Errorf("reckoned anew and not told: %+v", f.Rechecks)
+		}
+		return
+	}
+	no := 0
+	for i, r := range f.Rechecks {
+		row := p.Sure.Rows[i+1]
+		if (row.Agrees == "no") == r.Agrees || row.How != r.What || row.People != fmt.Sprint(r.N) {
+			t.Errorf("%+v is told as %+v", r, row)
+		}
+		no += map[bool]int{false: 1}[r.Agrees]
+	}
+	all := len(f.Rechecks)
+	for claim, is := range map[string]bool{
+		"the answer is the same.":                no == 0,
+		fmt.Sprintf("another in %d of them", no): no > 0 && no < all,
+		"the answer is another: lean":            no == all,
+		"Reckoned in another way":                all == 1,
+		fmt.Sprintf("%d other ways", all):        all > 1,
+	} {
+		if strings.Contains(p.Sure.Said, claim) != is {
+			t.Errorf("says %q: %t of %+v: %q", claim, !is, f.Rechecks, p.Sure.Said)
+		}
 	}
 }
 

@@ -106,6 +106,7 @@ type findingWire struct {
 	Level      *value         `json:"level,omitempty"`
 	Adjusted   *[2]value      `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
 	AdjustedAt *value         `json:"level_adjusted,omitempty"`
+	Rechecks   []recheckWire  `json:"rechecks,omitempty"`       // only of a primary comparison of two samples
 	Hint       *hintWire      `json:"hint,omitempty"`           // only of a finding that is no more than a hint
 	Same       *[2]value      `json:"ci_equivalence,omitempty"` // only where a smallest effect is stated
 	SameAt     *value         `json:"level_equivalence,omitempty"`
@@ -296,6 +297,7 @@ func findingToWire(f analysis.Finding) findingWire {
 		Excluded: exclusionsToWire(f.Excluded), Warnings: warningsToWire(f.Warnings),
 	}
 	w.partOf(f)
+	w.Rechecks = rechecksToWire(f.Rechecks)
 	if f.Hint != nil {
 		w.Hint = (*hintWire)(f.Hint)
 	}

@@ -24,6 +24,9 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 		fmt.Fprintln(&b, sentence)
 	}
 	fmt.Fprintf(&b, "\nWhat now: %s\n\nWhat this cannot say: %s\n\n%s\n\n", p.Next, p.Limits, p.Asked)
+	if err := textSure(&b, p.Sure); err != nil {
+		return err
+	}
 	if err := textTable(&b, s, p); err != nil {
 		return err
 	}

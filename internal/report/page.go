@@ -25,6 +25,7 @@ type Page struct {
 	Outcome   Outcome
 	Verdict   []string // the primary finding, sentence by sentence
 	Next      string   // what to do now
+	Sure      *Sure    // the primary finding beside the same reckoned in other ways; nil for none
 	Limits    string   // what the study cannot say
 	Asked     string   // what was compared, of whom
 	Others    []Said   // secondary findings: those of the primary pair and those that are clear
@@ -149,7 +150,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		switch {
 		case i == 0:
 			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, kindOf(f).asked(s, f)
-			p.Next = nextWords(f)
+			p.Next, p.Sure = nextWords(f), sureOf(s, f)
 		case f.Kind == analysis.KindPanel: // has a part of its own
 		case f.Compares(s.Plan.Compare) || v.Outcome == Clear:
 			p.Others = append(p.Others, Said{v.Outcome, v.Text()})

@@ -1,0 +1,187 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"cloche/internal/method"
+	"cloche/internal/stats"
+	"cloche/internal/stats/dist"
+	"cloche/internal/study"
+)
+
+// Recheck is the primary finding reckoned in another way.
+type Recheck struct {
+	What   string // in words
+	N      int    // people
+	Value  float64
+	CI     stats.Interval
+	P      float64 // of the test as planned, or of the other test
+	Agrees bool    // it finds what the primary finding does: nothing, or a difference the same way
+}
+
+// recheck reckons the primary comparison of two samples in other ways: by the other test,
+// with the order of serving allowed for, by the model of all samples, without whoever moves the difference most, and
+// without those for whom the blind was broken. None of it changes the finding.
+func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
+	if f.Role != Primary || f.Kind != KindPair && f.Kind != KindGroups || f.Verdict.Code == TooFew {
+		return nil
+	}
+	plan := s.Plan
+	found := f.Test.P < plan.Alpha
+	add := func(r Recheck) {
+		r.Agrees = (r.P < plan.Alpha) == found && (!found || f.Verdict.Sameness || signOf(r.Value) == signOf(f.Value))
+		f.Rechecks = append(f.Rechecks, r)
+	}
+	if !f.Verdict.Sameness {
+		if r, ok, err := f.byOtherTest(plan); err != nil {
+			return err
+		} else if ok {
+			add(r)
+		}
+		if r, ok := f.withOrder(plan); ok {
+			add(r)
+		}
+		if r, ok := f.byModel(plan, all); ok {
+			add(r)
+		}
+	}
+	who := f.mostInfluential()
+	r, err := f.without(plan, fmt.Sprintf("without assessor %s, who moves the difference most", who), who)
+	if err != nil {
+		return err
+	}
+	add(r)
+	broken := p.brokenIn(f)
+	if len(broken) == 0 || len(broken) > f.N-2 {
+		return nil
+	}
+	if r, err = f.without(plan, "without those for whom the blind was broken", broken...); err != nil {
+		return err
+	}
+	add(r)
+	return nil
+}
+
+// byOtherTest is the test beside the planned one, with the estimate that goes with it.
+func (f *Finding) byOtherTest(plan study.AnalysisPlan) (Recheck, bool, error) {
+	measures := map[method.ID]method.ID{method.PairedT: method.MeanDifference, method.SignedRank: method.HodgesLehmann,
+		method.WelchT: method.MeanDifference, method.StratifiedT: method.MeanDifference,
+		method.RankSum: method.HodgesLehmannShift}
+	if len(f.Also) == 0 {
+		return Recheck{}, false, nil
+	}
+	other := f.Also[0]
+	measure, ok := measures[other.Method]
+	if !ok || math.IsNaN(other.P) {
+		return Recheck{}, false, nil
+	}
+	again := *f
+	again.Measure = measure
+	e, err := again.estimatedAt(plan.Level())
+	return Recheck{What: other.Name(), N: f.N, Value: e.value, CI: e.ci, P: other.P}, true, err
+}
+
+// withOrder is the difference with the order of serving allowed for.
+func (f *Finding) withOrder(plan study.AnalysisPlan) (Recheck, bool) {
+	for _, c := range f.Checks {
+		if c.Method == method.PeriodAdjusted && !math.IsNaN(c.P) {
+			return Recheck{What: c.Title, N: f.N, Value: c.Estimate, CI: c.CI,
+				P: dist.TPValue(c.Statistic, c.DF, f.side(plan))}, true
+		}
+	}
+	return Recheck{}, false
+}
+
+// byModel is the pair in the model of all samples, on its own.
+func (f *Finding) byModel(plan study.AnalysisPlan, all []Finding) (Recheck, bool) {
+	for _, panel := range all {
+		if panel.Kind != KindPanel || panel.Attribute != f.Attribute {
+			continue
+		}
+		for _, x := range panel.Panel.Pairs {
+			sign := 0.0
+			switch [2]study.SampleID{x.First, x.Second} {
+			case f.Two():
+				sign = 1
+			case [2]study.SampleID{f.Comparison[1], f.Comparison[0]}:
+				sign = -1
+			}
+			if sign == 0 || x.Test.Method != method.MixedT || math.IsNaN(x.Test.P) {
+				continue
+			}
+			ci := x.CI
+			if sign < 0 {
+				ci.Lo, ci.Hi = -ci.Hi, -ci.Lo
+			}
+			return Recheck{What: method.MixedT.Title() + ", by every rating", N: panel.N, Value: sign * x.Difference,
+				CI: ci, P: dist.TPValue(sign*x.Test.Statistic, x.Test.DF, f.side(plan))}, true
+		}
+	}
+	return Recheck{}, false
+}
+
+// mostInfluential is who moves the difference of means most when left out.
+func (f *Finding) mostInfluential() string {
+	who, most := "", -1.0
+	look := func(assessor string, value, mean float64, n int) {
+		if by := math.Abs(value-mean) / float64(max(1, n-1)); by > most {
+			who, most = assessor, by
+		}
+	}
+	for _, v := range f.Pair.Each {
+		look(v.Assessor, v.First-v.Second, f.Pair.Means[0]-f.Pair.Means[1], f.N)
+	}
+	for k, group := range f.Groups.Each {
+		for _, v := range group {
+			look(v.Assessor, v.Value, f.Groups.Means[k], f.Groups.Ns[k])
+		}
+	}
+	return who
+}
+
+// without reckons the finding anew without some people.
+func (f *Finding) without(plan study.AnalysisPlan, what string, people ...string) (Recheck, error) {
+	again := Finding{Kind: f.Kind, Attribute: f.Attribute, Role: f.Role, Comparison: f.Comparison,
+		Estimate: Estimate{Measure: method.MeanDifference, CI: stats.NoInterval(plan.Level())}}
+	again.Pair.Each = slices.DeleteFunc(slices.Clone(f.Pair.Each),
+		func(v Pair) bool { return slices.Contains(people, v.Assessor) })
+	for k, group := range f.Groups.Each {
+		again.Groups.Each[k] = slices.DeleteFunc(slices.Clone(group),
+			func(v InGroup) bool { return slices.Contains(people, v.Assessor) })
+		again.Groups.Ns[k] = len(again.Groups.Each[k])
+	}
+	again.N = len(again.Pair.Each) + again.Groups.Ns[0] + again.Groups.Ns[1]
+	measure := again.measure
+	if f.Kind == KindGroups {
+		again.Groups.Strata = f.Groups.Strata
+		if plan.Test == study.RankSum {
+			again.Measure = method.HodgesLehmannShift
+		}
+		measure = again.measureGroups
+	}
+	if again.N < 2 || f.Kind == KindGroups && min(again.Groups.Ns[0], again.Groups.Ns[1]) == 0 {
+		return Recheck{What: what, N: again.N, Value: math.NaN(), CI: stats.NoInterval(plan.Level()),
+			P: math.NaN()}, nil
+	}
+	err := measure(plan)
+	ci := again.CI
+	if f.Verdict.Sameness {
+		ci = again.EquivalenceCI
+	}
+	return Recheck{What: what, N: again.N, Value: again.Value, CI: ci, P: again.Test.P}, err
+}
+
+// brokenIn are those of a finding for whom the blind was broken.
+func (p *panel) brokenIn(f *Finding) (broken []string) {
+	for i, who := range p.assessors {
+		for _, x := range f.Comparison {
+			in := p.cells[cell{f.Attribute, i, x}]
+			if slices.ContainsFunc(in, func(v scored) bool { return v.revealed }) && !slices.Contains(broken, who) {
+				broken = append(broken, who)
+			}
+		}
+	}
+	return broken
+}

@@ -1,0 +1,94 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// Sure holds the primary finding beside the same reckoned in other ways.
+type Sure struct {
+	Said string
+	Rows []SureRow // the finding itself first
+}
+
+// SureRow is one way of reckoning.
+type SureRow struct{ How, People, Difference, Interval, P, Agrees string }
+
+// sureOf is the table of how sure the primary finding is; nil where it was reckoned in
+// one way only.
+func sureOf(s *study.Study, f analysis.Finding) *Sure {
+	if len(f.Rechecks) == 0 {
+		return nil
+	}
+	a, _ := s.Attribute(f.Attribute)
+	n, ci := decimalsFor(a.Scale), f.Stated()
+	t := &Sure{Rows: []SureRow{{"as planned: " + f.Test.Name(), fmt.Sprint(f.N), signed(f.Value, n), interval(ci, n),
+		pValue(f.Test.P), none}}}
+	against := 0
+	for _, r := range f.Rechecks {
+		agrees := "yes"
+		if !r.Agrees {
+			agrees = "no"
+			against++
+		}
+		t.Rows = append(t.Rows, SureRow{r.What, fmt.Sprint(r.N), signed(r.Value, n), interval(r.CI, n),
+			pValue(r.P), agrees})
+	}
+	switch all := len(f.Rechecks); {
+	case against == 0:
+		t.Said = fmt.Sprintf("Reckoned in %s, the answer is the same.", otherWays(all))
+	case against == all:
+		t.Said = fmt.Sprintf("Reckoned in %s, the answer is another: lean on it with care.", otherWays(all))
+	default:
+		t.Said = fmt.Sprintf("Reckoned in %s, the answer is another in %d of them: lean on it with care.",
+			otherWays(all), against)
+	}
+	return t
+}
+
+func otherWays(n int) string {
+	if n == 1 {
+		return "another way"
+	}
+	return fmt.Sprintf("%d other ways", n)
+}
+
+// textSure writes how sure the primary finding is.
+func textSure(b *strings.Builder, t *Sure) error {
+	if t == nil {
+		return nil
+	}
+	fmt.Fprintf(b, "How sure\n--------\n\n%s\n\n", t.Said)
+	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
+	fmt.Fprint(w, "reckoned\tn\tdifference\tinterval\tp\tagrees\n")
+	for _, r := range t.Rows {
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", r.How, r.People, r.Difference, r.Interval, r.P, r.Agrees)
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	_, err := io.WriteString(b, "\n")
+	return err
+}
+
+// recheckWire is a way of reckoning in the findings as JSON.
+type recheckWire struct {
+	What   string   `json:"what"`
+	N      int      `json:"n"`
+	Value  value    `json:"difference"`
+	CI     [2]value `json:"ci"`
+	P      value    `json:"p"`
+	Agrees bool     `json:"agrees"`
+}
+
+func rechecksToWire(list []analysis.Recheck) (out []recheckWire) {
+	for _, r := range list {
+		out = append(out, recheckWire{r.What, r.N, value(r.Value), ends(r.CI), value(r.P), r.Agrees})
+	}
+	return out
+}
