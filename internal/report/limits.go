@@ -20,7 +20,7 @@ func limits(s *study.Study, r *analysis.Result) string {
 	} else if h != nil && h.Sittings > 1 {
 		tried = append(tried, fmt.Sprintf("%d sittings", h.Sittings))
 	}
-	if s.Question == study.Naming && oneDish(s) {
+	if s.Question.Kind().NamesMatter && oneDish(s) {
 		tried = append(tried, "one dish")
 	}
 	return "whether it holds for other guests, on another day or from another hand in the kitchen. Tried here: " +

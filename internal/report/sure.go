@@ -41,11 +41,11 @@ func sureOf(s *study.Study, f analysis.Finding) *Sure {
 	}
 	switch all := len(f.Rechecks); {
 	case against == 0:
-		t.Said = fmt.Sprintf("Reckoned in %s, the answer is the same.", otherWays(all))
+		t.Said = fmt.Sprintf("Calculated in %s, the answer is the same.", otherWays(all))
 	case against == all:
-		t.Said = fmt.Sprintf("Reckoned in %s, the answer is another: lean on it with care.", otherWays(all))
+		t.Said = fmt.Sprintf("Calculated in %s, the answer is another: lean on it with care.", otherWays(all))
 	default:
-		t.Said = fmt.Sprintf("Reckoned in %s, the answer is another in %d of them: lean on it with care.",
+		t.Said = fmt.Sprintf("Calculated in %s, the answer is another in %d of them: lean on it with care.",
 			otherWays(all), against)
 	}
 	return t
@@ -65,7 +65,7 @@ func textSure(b *strings.Builder, t *Sure) error {
 	}
 	fmt.Fprintf(b, "How sure\n--------\n\n%s\n\n", t.Said)
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprint(w, "reckoned\tn\tdifference\tinterval\tp\tagrees\n")
+	fmt.Fprint(w, "calculated\tn\tdifference\tinterval\tp\tagrees\n")
 	for _, r := range t.Rows {
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", r.How, r.People, r.Difference, r.Interval, r.P, r.Agrees)
 	}
