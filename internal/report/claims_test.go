@@ -131,7 +131,7 @@ func checkSure(t *rapid.T, f analysis.Finding, p report.Page) {
 		"the answer is the same.":                no == 0,
 		fmt.Sprintf("another in %d of them", no): no > 0 && no < all,
 		"the answer is another: lean":            no == all,
-		"Calculated in another way":                all == 1,
+		"Calculated in another way":              all == 1,
 		fmt.Sprintf("%d other ways", all):        all > 1,
 	} {
 		if strings.Contains(p.Sure.Said, claim) != is {
