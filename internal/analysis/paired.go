@@ -104,8 +104,8 @@ func (f *Finding) testPreference(plan study.AnalysisPlan) error {
 	f.Test = Test{Method: method.Binomial, Title: method.Binomial.Title(), Statistic: float64(x), DF: math.NaN(),
 		P: t.P, PAdjusted: math.NaN()}
 	if p.Split > 0 {
-		f.warn(Warning{WarnUndecidedSplit, fmt.Sprintf("%d answers without a preference count half for each, as planned: "+
-			"that pulls the share towards one half and treats as choices what was none", p.Split)})
+		f.warn(Warning{WarnUndecidedSplit, fmt.Sprintf("%d answers without a preference count half for each, as "+
+			"planned: that pulls the share towards one half and treats as choices what was none", p.Split)})
 	}
 	return nil
 }
@@ -159,7 +159,8 @@ func (f *Finding) testReplicated(plan study.AnalysisPlan, each []choice.Trials) 
 		se = math.Sqrt(fit.PC * (1 - fit.PC) / n * (1 + (float64(squares)/n-1)*fit.Gamma))
 	}
 	f.warn(Warning{WarnAnswersTogether, fmt.Sprintf("the answers of one assessor go together (γ = %s, %s): "+
-		"%d answers tell less than as many people would, and the test allows for that", Points(fit.Gamma), pText(fit.PGamma), f.N)})
+		"%d answers tell less than as many people would, and the test allows for that", Points(fit.Gamma),
+		pText(fit.PGamma), f.N)})
 	share := fit.PC
 	if mirrored {
 		share = 1 - share
@@ -224,8 +225,9 @@ func (f *Finding) checkServedFirst(turns []choiceTurn, level float64) error {
 	f.Checks = append(f.Checks, Check{Method: method.ServedFirst, Title: method.ServedFirst.Title(),
 		Estimate: math.NaN(), Statistic: float64(first), DF: math.NaN(), DF2: math.NaN(), P: t.P})
 	if t.P < 1-level {
-		f.warn(Warning{WarnServedFirst, fmt.Sprintf("%d of the %d who chose took the plate that was served first (%s): the order counted too; "+
-			"where both orders were served equally often, that pulls the share towards one half", first, chose, pText(t.P))})
+		f.warn(Warning{WarnServedFirst, fmt.Sprintf("%d of the %d who chose took the plate that was served first "+
+			"(%s): the order counted too; where both orders were served equally often, that pulls the share towards "+
+			"one half", first, chose, pText(t.P))})
 	}
 	return nil
 }

@@ -18,7 +18,8 @@ const (
 
 // distanceOf estimates d′ from how often the first thing was said of turns of which it is
 // true, and of the others.
-type distanceOf func(c choice.TwoCounts, level float64) (d float64, ci stats.Interval, warnings []stats.Warning, err error)
+type distanceOf func(c choice.TwoCounts, level float64) (
+	d float64, ci stats.Interval, warnings []stats.Warning, err error)
 
 // findSaid finds whether one of two things is said more often where it is true: Fisher's
 // exact test, within assessors where they answered several times; and the distance d′.
@@ -66,7 +67,8 @@ func (f *Finding) countSaid(turns []choiceTurn, isTrue func(choiceTurn) bool) []
 func (f *Finding) testSaid(plan study.AnalysisPlan, each []choice.TwoCounts, distance distanceOf) error {
 	all := f.Choice.Said.TwoCounts
 	if all.N1 == 0 || all.N2 == 0 {
-		f.warn(Warning{WarnOneKind, "only one kind was served to those who answered: there is nothing to hold it against"})
+		f.warn(Warning{WarnOneKind, "only one kind was served to those who answered: there is nothing to hold " +
+			"it against"})
 		return nil
 	}
 	d, ci, warnings, err := distance(all, plan.Level())
@@ -80,8 +82,8 @@ func (f *Finding) testSaid(plan study.AnalysisPlan, each []choice.TwoCounts, dis
 	if len(each) < f.N {
 		strata = each
 		f.Test.Method, f.Test.Title = method.FisherWithin, method.FisherWithin.Title()
-		f.warn(Warning{WarnPooledSaid, fmt.Sprintf("%d answers by %d assessors: the test holds each assessor's answers "+
-			"against one another, the distance d′ and its interval take all as independent", f.N, len(each))})
+		f.warn(Warning{WarnPooledSaid, fmt.Sprintf("%d answers by %d assessors: the test holds each assessor's "+
+			"answers against one another, the distance d′ and its interval take all as independent", f.N, len(each))})
 	}
 	f.Test.Statistic = float64(all.X1)
 	f.Test.P, err = choice.MoreInFirst(strata)

@@ -104,7 +104,8 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 	if v.Sameness {
 		ci = f.CI
 	}
-	if f.Role == Primary && f.Choice.Told == nil && f.Choice.Said == nil { // fewer right answers than guessing gives speak of no difference
+	// Fewer right answers than guessing gives speak of no difference.
+	if f.Role == Primary && f.Choice.Told == nil && f.Choice.Said == nil {
 		v.Against = plan.Sides == study.Greater && ci.Hi < 0 || plan.Sides == study.Less && ci.Lo > 0
 	}
 	e := evidence{n: f.deciders(), fewest: f.fewest(plan.Alpha),

@@ -141,7 +141,7 @@ type Ask struct {
 	To      float64       `json:"to"`
 	Number  bool          `json:"number"` // line: the value of a mark is shown
 	Labels  []string      `json:"labels"` // categories: from value 1
-	Plates  []BallotPlate `json:"plates"` // of which one is chosen, by its place on the tray; none that is Known. With Labels: what it is about
+	Plates  []BallotPlate `json:"plates"` // of which one is chosen, none that is Known; with Labels, what they are said of
 	None    string        `json:"none"`   // label of choosing none of Plates, value 0; "" where one has to be chosen
 	Given   string        `json:"-"`      // what was typed, when a form comes back
 	Problem Problem       `json:"-"`      // what is wrong with it; "" = nothing

@@ -23,7 +23,7 @@ type QuestionKind struct {
 	Counts   string      // what its analysis does with the answers: "which counts right answers"
 	Ask      Wordings    // how it is put to assessors, by language; nil where attributes say that
 	Says     [2]Wordings // the two things of which one is said, [SayOneOfTwo]
-	None     Wordings    // the answer that chooses none of the servings, where the study allows it; nil where it never may
+	None     Wordings    // the answer that chooses none of the servings; nil where that may never be
 
 	// What a study of it needs.
 	Samples     int           // exactly so many, blind; 0 is two or more, under names or not

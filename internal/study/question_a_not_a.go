@@ -18,7 +18,8 @@ var aNotA = QuestionKind{
 		"it": "È quello che conosce?",
 	},
 	Says: [2]Wordings{
-		{"en": "Yes, it is", "fr": "Oui, c’est lui", "de": "Ja, das ist sie", "es": "Sí, es esta", "it": "Sì, è quello"},
+		{"en": "Yes, it is", "fr": "Oui, c’est lui", "de": "Ja, das ist sie", "es": "Sí, es esta",
+			"it": "Sì, è quello"},
 		{"en": "No, it is another", "fr": "Non, c’en est un autre", "de": "Nein, das ist eine andere",
 			"es": "No, es otra", "it": "No, è un altro"},
 	},
