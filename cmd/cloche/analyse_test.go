@@ -86,8 +86,8 @@ func TestAnalyseFormats(t *testing.T) {
 }
 
 func TestAnalyseRefusesADifferenceTest(t *testing.T) {
-	code, out, remarks := runAnalyseArgs("../../studies/made-yesterday.yaml", custardRatings)
-	if code != exitInput || out != "" || !strings.Contains(remarks, "cannot be analysed yet: triangle") ||
+	code, out, remarks := runAnalyseArgs("../../studies/two-creams.yaml", custardRatings)
+	if code != exitInput || out != "" || !strings.Contains(remarks, "cannot be analysed yet: tetrad") ||
 		strings.Contains(remarks, "attribute") {
 		t.Errorf("exit %d, stdout %q, stderr %q; want 1, nothing, and one line that says why", code, out, remarks)
 	}

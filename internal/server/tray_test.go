@@ -10,8 +10,8 @@ import (
 	"cloche/internal/server/servertest"
 )
 
-// TestChoicesAreExported: a test of choices whose answer is not found here yet is run to
-// its end, says so, and gives its answers away with the key.
+// TestChoicesAreExported: a test of choices is run to its end, says what it found, and
+// gives its answers away with the key.
 func TestChoicesAreExported(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Smokiest, panel.Open)
@@ -34,7 +34,7 @@ func TestChoicesAreExported(t *testing.T) {
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if p := f.Lead().Get("/studies/" + id); p.Status != 200 ||
-		!strings.Contains(p.HTML().Find("main").Text(), "The answers are kept, and the data package has all of them") {
+		!strings.Contains(p.HTML().Find("main").Text(), "Too few answers to say whether people find ") {
 		t.Errorf("the closed study: status %d, %s", p.Status, p.HTML().Find("main").Text())
 	}
 	rows, err := csv.NewReader(strings.NewReader(f.InPackage(id, "ratings.csv"))).ReadAll()
