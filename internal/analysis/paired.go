@@ -46,7 +46,7 @@ func findPaired(s *study.Study, answers []Rating, _ []Expectation, _ *leftOut, r
 		return err
 	}
 	if s.Question.Kind().Attributes == study.OneNamed {
-		f.Attribute = s.Plan.Attribute
+		f.Attribute = s.Attributes[0].ID
 		if err := f.distance(); err != nil {
 			return err
 		}

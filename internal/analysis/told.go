@@ -24,8 +24,8 @@ func findTold(p choice.Protocol, right func(s *study.Study, t choiceTurn) bool) 
 		}
 		f := Finding{Kind: KindChoice, Comparison: compared(s), Role: Primary, N: len(turns),
 			Choice: ChoicePart{Chance: p.Chance(), People: r.Assessors, Told: &Told{}}}
-		if a := s.Plan.Attribute; s.Question.Kind().Attributes == study.OneNamed {
-			f.Attribute = a
+		if s.Question.Kind().Attributes == study.OneNamed {
+			f.Attribute = s.Attributes[0].ID
 		}
 		each := f.countRight(turns, func(t choiceTurn) bool { return right(s, t) })
 		if err := f.testTold(s.Plan, p, each); err != nil {
