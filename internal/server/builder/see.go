@@ -8,7 +8,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"cloche/internal/analysis"
 	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
@@ -75,9 +74,6 @@ func (s *handlers) doubts(ctx context.Context, b *builder) ([]remark, error) {
 	var list []remark
 	for _, r := range study.NameRemarks(b.asked) {
 		list = append(list, remark{b.Href("names") + "#" + fieldID(r.Path), site.Sentence(r.Text)})
-	}
-	if q := b.asked.Question; q.Kind().ID == q && !analysis.Finds(q) {
-		list = append(list, remark{b.Href("question"), "Its answers are collected, kept and exported, but what they say cannot be worked out here yet."})
 	}
 	earlier, err := s.Panel.EarlierSpread(ctx, b.asked)
 	if err != nil {

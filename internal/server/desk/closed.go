@@ -49,8 +49,6 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	switch {
 	case errors.Is(err, analysis.ErrNoRatings):
 		page.NoAnswer = "There are no ratings: nobody had rated a serving when the study was closed, or all answers were taken out."
-	case errors.Is(err, analysis.ErrNoAnalysis):
-		page.NoAnswer = "The answers are kept, and the data package has all of them with the key. What they say cannot be worked out here yet for this kind of test."
 	case err != nil:
 		return err
 	default:
