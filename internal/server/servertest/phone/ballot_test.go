@@ -114,6 +114,12 @@ func markLine(t *testing.T, ctx context.Context) {
 	for i := range 8 { // the finger goes up: the page scrolls
 		servertest.Run(t, ctx, touch(input.DispatchTouchEventTypeTouchMove, x, y-float64(20*i)))
 	}
+	// A finger that rests before it lifts leaves a page that stands still.
+	servertest.Await[bool](t, ctx, `new Promise((done) => {
+		let frames = 0;
+		const rest = () => ++frames < 20 ? requestAnimationFrame(rest) : done(true);
+		rest();
+	})`)
 	servertest.Run(t, ctx, touch(input.DispatchTouchEventTypeTouchEnd, 0, 0))
 	x, y = servertest.Middle(t, ctx, ".line", 0.25)
 	value("", "scrolling over the line")
