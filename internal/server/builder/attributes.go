@@ -28,7 +28,11 @@ var attributeScreen = site.DeskScreen[attributeStep]("builder/attributes")
 
 func showAttributes(s *handlers, c *gin.Context, status int, b *builder) error {
 	page := attributeStep{building: s.building(c, b), Many: study.MostAttributesWords}
+	rates := b.asked.Question.Kind().Attributes == study.SomeRated
 	for _, t := range study.Vocabulary {
+		if !rates { // their questions ask how much, of one serving
+			break
+		}
 		if _, has := b.asked.Attribute(t.ID); !has {
 			page.Vocabulary = append(page.Vocabulary, suggestion{string(t.ID), t.Name, t.ISO})
 		}
@@ -75,11 +79,19 @@ func attributeParts(b *builder) []part {
 	if p, asked := b.numbersPart(n); asked {
 		parts = append(parts, p)
 	}
+	heading, hint := "Write a question of your own", "As the assessor reads it, about one thing alone, as in How smoky is "+
+		"it? Pick no word that speaks for one of the names."
+	if k.Attributes == study.OneNamed {
+		if n > 0 {
+			return parts
+		}
+		heading, hint = "The question", "As the assessor reads it beside the plates, about one thing alone, as in Which is "+
+			"saltier?"
+	}
 	return append(parts, part{
-		ID: "attributes", Heading: "Write a question of your own", Kind: "adder",
-		Fields: []buildField{adder("attributes", "Question",
-			"As the assessor reads it, about one thing alone, as in How smoky is it? Pick no word that speaks for one of the names.", addAttribute)},
-		Acts: []buildAct{{"add attributes", "Add it", ""}},
+		ID: "attributes", Heading: heading, Kind: "adder",
+		Fields: []buildField{adder("attributes", "Question", hint, addAttribute)},
+		Acts:   []buildAct{{"add attributes", "Add it", ""}},
 	})
 }
 

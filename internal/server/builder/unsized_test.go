@@ -25,3 +25,16 @@ func TestSizeStepWithoutANumber(t *testing.T) {
 		t.Errorf("the step says %q", text)
 	}
 }
+
+// TestStepOfOneQuestion: where one of several plates is chosen the step offers no question
+// that asks how much, and takes one question alone.
+func TestStepOfOneQuestion(t *testing.T) {
+	f := servertest.New(t)
+	lead := f.Lead()
+	p := lead.Post("/studies", "question", "more")
+	edit := strings.TrimSuffix(p.Path, p.Path[strings.LastIndex(p.Path, "/")+1:])
+	text := lead.Get(edit + "attributes").HTML().Find("main").Text()
+	if strings.Contains(text, "How smoky") || strings.Contains(text, "usual ones") || !strings.Contains(text, "Which is saltier?") {
+		t.Errorf("the step says %q", text)
+	}
+}
