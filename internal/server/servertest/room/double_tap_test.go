@@ -3,6 +3,7 @@ package room_test
 import (
 	"context"
 	"fmt"
+	"math"
 	"net/http"
 	"strings"
 	"sync"
@@ -43,7 +44,8 @@ func TestDoubleTapServesOneSeat(t *testing.T) {
 		doubleTap(t, phone, x, y)
 		servertest.Poll(t, phone, fmt.Sprintf(`document.querySelectorAll(".seat.out").length >= %d`, done))
 		steady(t, phone)
-		if got := servertest.Eval[float64](t, phone, `scrollY`); got != scrolled ||
+		// The browser keeps the list under the thumb where a line above changed by part of a pixel.
+		if got := servertest.Eval[float64](t, phone, `scrollY`); math.Abs(got-scrolled) > 1 ||
 			!servertest.Eval[bool](t, phone, `window.same === true`) {
 			t.Errorf("the page was at %g and is at %g, or was loaded anew", scrolled, got)
 		}
