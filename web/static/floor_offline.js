@@ -224,11 +224,12 @@ function go(to) {
   $(at ? "seat-head" : "list-head").focus({ preventScroll: true });
 }
 
-/** Reads again what the phone holds. */
+/** Reads again what the phone holds, all of it before anything is said of a part. */
 async function read() {
-  room = await load("room");
-  opened = (await load("opened")) ?? {};
-  noted = (await acts()).filter((a) => waits(a) || (a.state === "sent" || a.state === "told") && !a.past);
+  const [told, open, kept] = await Promise.all([load("room"), load("opened"), acts()]);
+  room = told;
+  opened = open ?? {};
+  noted = kept.filter((a) => waits(a) || (a.state === "sent" || a.state === "told") && !a.past);
   $("nothing").hidden = Boolean(room?.seats?.length);
   typesTrays((room?.seats ?? []).flatMap((seat) => seat.ahead).filter((turn) => together(turn) > 1));
   if (!at?.asked) show();
