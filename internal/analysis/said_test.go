@@ -10,40 +10,19 @@ import (
 	"pgregory.net/rapid"
 
 	"cloche/internal/analysis"
-	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
-// said plays a study's own plan: yes says of a turn, numbered from 0, what is said.
-func said(t testing.TB, s *study.Study, yes func(n int, turn []analysis.Rating) bool) []analysis.Rating {
+// said answers a study's own plan: yes says of a turn, numbered from 0, what is said.
+func said(t testing.TB, s *study.Study, yes func(n int, turn []analysis.Rating) bool) (all []analysis.Rating) {
 	t.Helper()
-	plan, err := design.Draw(s, design.Options{Seed: 7})
-	if err != nil {
-		t.Fatal(err)
-	}
-	var all []analysis.Rating
-	n := 0
-	for a := range plan.Assessors {
-		for x := range plan.Turns(a) {
-			var rows []analysis.Rating
-			for _, v := range x.Servings {
-				if v.Role == design.Rated {
-					rows = append(rows, analysis.Rating{Assessor: string(rune('a'+a%26)) + string(rune('a'+a/26)),
-						Turn: int(v.Turn), Position: int(v.Position), Sample: plan.Samples[v.Sample],
-						Attribute: study.SaidAnswer})
-				}
+	for n, rows := range turnsOf(t, s) {
+		if yes(n, rows) {
+			for i := range rows {
+				rows[i].Value = 1
 			}
-			if len(rows) == 0 {
-				continue
-			}
-			if yes(n, rows) {
-				for i := range rows {
-					rows[i].Value = 1
-				}
-			}
-			all = append(all, rows...)
-			n++
 		}
+		all = append(all, rows...)
 	}
 	return all
 }
@@ -91,7 +70,8 @@ func TestSaidReference(t *testing.T) {
 	for _, k := range cells {
 		table += fmt.Sprintf("%d,%d,%d,%d\n", k.x1, k.x2, k.n1-k.x1, k.n2-k.x2)
 	}
-	got := inR(t, `say(mantelhaen.test(array(t(as.matrix(d)), c(2, 2, nrow(d))), exact = TRUE, alternative = "greater")$p.value)`, table)
+	got := inR(t, `a <- array(t(as.matrix(d)), c(2, 2, nrow(d))); `+
+		`say(mantelhaen.test(a, exact = TRUE, alternative = "greater")$p.value)`, table)
 	agree(t, "exact test within assessors", []float64{f.Test.P}, got)
 }
 
@@ -128,7 +108,8 @@ func TestSaidFromAFile(t *testing.T) {
 			}
 		})
 		for _, always := range []bool{false, true} {
-			r, err := analysis.Analyse(s, said(t, s, func(int, []analysis.Rating) bool { return always }), analysis.Options{})
+			rows := said(t, s, func(int, []analysis.Rating) bool { return always })
+			r, err := analysis.Analyse(s, rows, analysis.Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -146,7 +127,8 @@ func TestTwoThingsSaidOfATurn(t *testing.T) {
 		"1,1,1,,a,,said,1\n":                   "1 of the 2 servings stand in turn 1",
 		"1,1,1,,a,,said,2\n1,1,2,,b,,said,2\n": "2 is neither of the two answers",
 	} {
-		_, problems := analysis.ReadCSV("r.csv", strings.NewReader("assessor,turn,position,code,dish,name,attribute,value\n"+file), s, nil)
+		file = "assessor,turn,position,code,dish,name,attribute,value\n" + file
+		_, problems := analysis.ReadCSV("r.csv", strings.NewReader(file), s, nil)
 		if len(problems) == 0 || !strings.Contains(problems[0].Error(), want) {
 			t.Errorf("%q: %v, want %q", file, problems, want)
 		}

@@ -14,47 +14,53 @@ import (
 	"cloche/internal/study"
 )
 
-// answered plays a study's own plan: right says which turns are answered rightly, by
-// whether a serving of the turn is the right one.
-func answered(t testing.TB, s *study.Study, isRight func(turn []analysis.Rating, x analysis.Rating) bool,
-	right func(n int) bool, turns int) []analysis.Rating {
+// turnsOf are the turns of a study's own plan, each with a row for every serving among
+// which one chooses or of which something is said.
+func turnsOf(t testing.TB, s *study.Study) (turns [][]analysis.Rating) {
 	t.Helper()
 	plan, err := design.Draw(s, design.Options{Seed: 7})
 	if err != nil {
 		t.Fatal(err)
 	}
-	var all []analysis.Rating
-	n := 0
 	for a := range plan.Assessors {
 		for x := range plan.Turns(a) {
 			var rows []analysis.Rating
 			reference := study.SampleID("")
 			for _, v := range x.Servings {
-				sample := plan.Samples[v.Sample]
 				switch v.Role {
 				case design.Reference:
-					reference = sample
+					reference = plan.Samples[v.Sample]
 				case design.Rated:
 					rows = append(rows, analysis.Rating{Assessor: fmt.Sprint(a + 1), Turn: int(v.Turn),
-						Position: int(v.Position), Sample: sample, Reference: reference,
-						Attribute: study.ChoiceAnswer})
+						Position: int(v.Position), Sample: plan.Samples[v.Sample], Reference: reference,
+						Attribute: s.Question.Response().Answer()})
 				}
 			}
-			if len(rows) == 0 || n == turns {
-				continue
+			if len(rows) > 0 {
+				turns = append(turns, rows)
 			}
-			for i, row := range rows {
-				if isRight(rows, row) == right(n) {
-					rows[i].Value = 1
-					break
-				}
-			}
-			all = append(all, rows...)
-			n++
 		}
 	}
-	if n < turns {
-		t.Fatalf("the plan has %d turns, want %d", n, turns)
+	return turns
+}
+
+// answered answers so many turns of a plan: right says which of them rightly, isRight
+// whether a serving of a turn is the right one.
+func answered(t testing.TB, s *study.Study, isRight func(turn []analysis.Rating, x analysis.Rating) bool,
+	right func(n int) bool, turns int) (all []analysis.Rating) {
+	t.Helper()
+	plan := turnsOf(t, s)
+	if len(plan) < turns {
+		t.Fatalf("the plan has %d turns, want %d", len(plan), turns)
+	}
+	for n, rows := range plan[:turns] {
+		for i, row := range rows {
+			if isRight(rows, row) == right(n) {
+				rows[i].Value = 1
+				break
+			}
+		}
+		all = append(all, rows...)
 	}
 	return all
 }
@@ -84,7 +90,7 @@ func TestToldReference(t *testing.T) {
 		source           string
 	}{
 		{"made-yesterday", odd, 13, 24, 0.02844113, 1. / 3, 1.68070,
-			"exact binomial as ISO 4120 Table A.1; R: pbinom(12, 24, 1/3, FALSE); d′: inverse of the Thurstonian form"},
+			"as ISO 4120 Table A.1; R: pbinom(12, 24, 1/3, FALSE); d′: inverse of the Thurstonian form"},
 		{"smokiest-of-three", first, 13, 24, 0.02844113, 1. / 3, 0.692133, "the same, 3-AFC"},
 		{"house-custard", like, 23, 36, 0.06624908, 0.5, 1.35450, "R: pbinom(22, 36, 1/2, FALSE); ISO 10399"},
 		{"saltier-of-two", first, 21, 30, 0.04277395, 0.5, 0.741614,
@@ -99,7 +105,8 @@ func TestToldReference(t *testing.T) {
 			}
 			f := r.Findings[0]
 			if math.Abs(f.Test.P-tc.p) > 5e-9 || f.N != tc.n || f.Choice.Chance != tc.chance {
-				t.Errorf("p %.9f of %d against %g, want %.9f of %d (%s)", f.Test.P, f.N, f.Choice.Chance, tc.p, tc.n, tc.source)
+				t.Errorf("p %.9f of %d against %g, want %.9f of %d (%s)", f.Test.P, f.N, f.Choice.Chance, tc.p, tc.n,
+					tc.source)
 			}
 			var d float64
 			if f.Choice.Told != nil {

@@ -32,8 +32,8 @@ func drawAnswers(t *rapid.T, s *study.Study, plan *design.Plan) []analysis.Ratin
 				case design.Reference:
 					reference = plan.Samples[v.Sample]
 				case design.Rated:
-					rows = append(rows, analysis.Rating{Assessor: fmt.Sprint(a + 1), Turn: int(v.Turn), Position: int(v.Position),
-						Sample: plan.Samples[v.Sample], Reference: reference, Attribute: id})
+					rows = append(rows, analysis.Rating{Assessor: fmt.Sprint(a + 1), Turn: int(v.Turn),
+						Position: int(v.Position), Sample: plan.Samples[v.Sample], Reference: reference, Attribute: id})
 				}
 			}
 			if len(rows) == 0 {
@@ -110,7 +110,8 @@ func TestChoiceSentencesHoldOnRandomAnswers(t *testing.T) {
 				}
 				checkAnswersCounted(t, text, f)
 				if different := strings.Contains(text, "more people choose") || strings.HasPrefix(text, "People tell") ||
-					strings.HasPrefix(text, "People find") || strings.HasPrefix(text, "More people like"); different != f.Verdict.Different() {
+					strings.HasPrefix(text, "People find") ||
+					strings.HasPrefix(text, "More people like"); different != f.Verdict.Different() {
 					t.Errorf("verdict %s: %q", f.Verdict.Code, text)
 				}
 				if d := f.Value; f.Choice.Preferred != nil && f.Verdict.Different() &&
