@@ -207,7 +207,7 @@ func (e *expected) ofTaste(name study.NameID, x study.Sample, a study.Attribute,
 	i, tasted := e.index[who]
 	after, okAfter := 0.0, false
 	if tasted {
-		after, _, okAfter = e.mean(cell{a.ID, i, x.ID})
+		after, _, okAfter = e.column(a.ID, x.ID).mean(i)
 	}
 	switch {
 	case okBefore && okAfter:

@@ -87,9 +87,10 @@ const ReasonBoth = "rated both samples, where each was to rate one"
 // groups returns what each assessor said who rated one of the two samples.
 func (p *panel) groups(c comparison, left *leftOut) (groups [2][]InGroup, excluded []Exclusion) {
 	here := newLeftOut(nil)
+	first, second := p.column(c.attribute.ID, c.pair[0]), p.column(c.attribute.ID, c.pair[1])
 	for i, assessor := range p.assessors {
-		a, _, okA := p.mean(cell{c.attribute.ID, i, c.pair[0]})
-		b, _, okB := p.mean(cell{c.attribute.ID, i, c.pair[1]})
+		a, _, okA := first.mean(i)
+		b, _, okB := second.mean(i)
 		switch {
 		case okA && okB:
 			here.add(ReasonBoth, assessor)

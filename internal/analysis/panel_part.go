@@ -174,15 +174,8 @@ func (p *panel) remarkPanel(s *study.Study, a study.Attribute, f *Finding) {
 		f.warn(warnPanelIncomplete(f.N-f.Panel.Complete, f.N))
 	}
 	broken, all := 0, 0
-	for i := range p.assessors {
-		for _, x := range s.Samples {
-			for _, v := range p.cells[cell{a.ID, i, x.ID}] {
-				all++
-				if v.revealed {
-					broken++
-				}
-			}
-		}
+	for _, x := range s.Samples {
+		broken, all = p.column(a.ID, x.ID).addRevealed(broken, all)
 	}
 	if broken > 0 {
 		f.warn(warnBlindBroken(broken, all))

@@ -70,10 +70,11 @@ type additive struct {
 func (p *panel) additiveModel(s *study.Study, attribute study.AttributeID) additive {
 	samples, levels := p.ratedOn(s, attribute)
 	m := additive{samples: make([][]float64, len(samples)), positions: make([][]float64, len(levels)), levels: levels}
+	columns := p.columnsOf(attribute, samples)
 	for i := range p.assessors {
 		start := len(m.y)
-		for k, x := range samples {
-			for _, v := range p.cells[cell{attribute, i, x}] {
+		for k, c := range columns {
+			for _, v := range c[i] {
 				m.y = append(m.y, v.value)
 				at, _ := slices.BinarySearch(levels, v.position)
 				indicate(m.samples, k)
@@ -108,8 +109,8 @@ func indicate(columns [][]float64, at int) {
 func (p *panel) ratedOn(s *study.Study, attribute study.AttributeID) (samples []study.SampleID, positions []int) {
 	for _, x := range s.Samples {
 		rated := false
-		for i := range p.assessors {
-			for _, v := range p.cells[cell{attribute, i, x.ID}] {
+		for _, in := range p.column(attribute, x.ID) {
+			for _, v := range in {
 				rated = true
 				if at, seen := slices.BinarySearch(positions, v.position); !seen {
 					positions = slices.Insert(positions, at, v.position)

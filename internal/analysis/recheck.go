@@ -177,9 +177,9 @@ func (f *Finding) without(plan study.AnalysisPlan, what string, people ...string
 func (p *panel) brokenIn(f *Finding) (broken []string) {
 	for i, who := range p.assessors {
 		for _, x := range f.Comparison {
-			in := p.cells[cell{f.Attribute, i, x}]
-			if slices.ContainsFunc(in, func(v scored) bool { return v.revealed }) && !slices.Contains(broken, who) {
+			if revealedIn(p.column(f.Attribute, x)[i]) > 0 {
 				broken = append(broken, who)
+				break
 			}
 		}
 	}

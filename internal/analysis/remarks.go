@@ -63,13 +63,8 @@ func (p *panel) remarkGroups(s *study.Study, c comparison, f *Finding) {
 		f.warn(warnReplicates(p.most))
 	}
 	broken, all := 0, 0
-	for i := range p.assessors {
-		for _, x := range c.pair {
-			for _, v := range p.cells[cell{c.attribute.ID, i, x}] {
-				all++
-				broken += boolToInt(v.revealed)
-			}
-		}
+	for _, x := range c.pair {
+		broken, all = p.column(c.attribute.ID, x).addRevealed(broken, all)
 	}
 	if broken > 0 {
 		f.warn(warnBlindBroken(broken, all))

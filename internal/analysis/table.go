@@ -18,17 +18,20 @@ type scored struct {
 	revealed bool
 }
 
-// cell is the place of a set of ratings: who rated what on which attribute.
-type cell struct {
+// columnKey is what was rated on which attribute.
+type columnKey struct {
 	attribute study.AttributeID
-	assessor  int // index into panel.assessors
 	sample    study.SampleID
 }
+
+// column is what everybody said of one sample on one attribute: a cell for each of
+// panel.assessors, empty where nothing was said.
+type column [][]scored
 
 // panel is every rating of a study by assessor, sample and attribute.
 type panel struct {
 	assessors []string // in natural order
-	cells     map[cell][]scored
+	columns   map[columnKey]column
 	unordered bool              // some rating has no position
 	strata    map[string]string // of the assessors; empty where none is known
 	most      int               // most ratings in one cell: above 1 means replicates
@@ -38,27 +41,41 @@ type panel struct {
 // tabulate puts ratings in their cells. Within a cell they are sorted, so that
 // sums do not depend on the order of rows.
 func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
-	p := &panel{cells: map[cell][]scored{}, positions: map[study.AttributeID]positionCheck{},
+	p := &panel{columns: map[columnKey]column{}, positions: map[study.AttributeID]positionCheck{},
 		strata: map[string]string{}}
 	index := p.number(ratings)
+	for _, a := range s.Attributes {
+		for _, x := range s.Samples {
+			p.columns[columnKey{a.ID, x.ID}] = make(column, len(p.assessors))
+		}
+	}
 	for _, r := range ratings {
 		if err := checkRating(s, r); err != nil {
 			return nil, err
 		}
-		c := cell{r.Attribute, index[r.Assessor], r.Sample}
-		p.cells[c] = append(p.cells[c], scored{r.Value, r.Position, r.Revealed})
+		in := &p.columns[columnKey{r.Attribute, r.Sample}][index[r.Assessor]]
+		*in = append(*in, scored{r.Value, r.Position, r.Revealed})
 		p.unordered = p.unordered || r.Position == 0
 		if r.Stratum != "" {
 			p.strata[r.Assessor] = r.Stratum
 		}
 	}
-	for _, in := range p.cells {
-		slices.SortFunc(in, func(a, b scored) int {
-			return cmp.Or(cmp.Compare(a.position, b.position), cmp.Compare(a.value, b.value))
-		})
-		p.most = max(p.most, len(in))
+	for _, cells := range p.columns {
+		for _, in := range cells {
+			p.most = max(p.most, len(in))
+			if len(in) > 1 {
+				slices.SortFunc(in, func(a, b scored) int {
+					return cmp.Or(cmp.Compare(a.position, b.position), cmp.Compare(a.value, b.value))
+				})
+			}
+		}
 	}
 	return p, nil
+}
+
+// column is what was said of a sample of the study on one of its attributes.
+func (p *panel) column(a study.AttributeID, x study.SampleID) column {
+	return p.columns[columnKey{a, x}]
 }
 
 // assessorsOf lists who said something, in natural order.
@@ -114,11 +131,27 @@ func checkRating(s *study.Study, r Rating) error {
 	return nil
 }
 
-// mean is the mean rating of a cell; false when there is none.
-func (p *panel) mean(c cell) (value, position float64, ok bool) {
-	in := p.cells[c]
-	if len(in) == 0 {
+// columnsOf are the columns of several samples.
+func (p *panel) columnsOf(a study.AttributeID, samples []study.SampleID) []column {
+	list := make([]column, len(samples))
+	for k, x := range samples {
+		list[k] = p.column(a, x)
+	}
+	return list
+}
+
+// mean is the mean rating of an assessor; false when there is none.
+func (c column) mean(assessor int) (value, position float64, ok bool) {
+	in := c[assessor]
+	switch len(in) {
+	case 0:
 		return math.NaN(), math.NaN(), false
+	case 1:
+		position = float64(in[0].position)
+		if in[0].position == 0 {
+			position = math.NaN()
+		}
+		return in[0].value, position, true
 	}
 	values := make([]float64, len(in))
 	for i, v := range in {
@@ -134,11 +167,12 @@ func (p *panel) mean(c cell) (value, position float64, ok bool) {
 // pairs returns what each assessor said of the two samples of a comparison,
 // and notes who is left out.
 func (p *panel) pairs(c comparison, design study.Design, left *leftOut) ([]Pair, []Exclusion) {
-	var pairs []Pair
+	pairs := make([]Pair, 0, len(p.assessors))
 	here := newLeftOut(nil)
+	first, second := p.column(c.attribute.ID, c.pair[0]), p.column(c.attribute.ID, c.pair[1])
 	for i, assessor := range p.assessors {
-		a, at, okA := p.mean(cell{c.attribute.ID, i, c.pair[0]})
-		b, bt, okB := p.mean(cell{c.attribute.ID, i, c.pair[1]})
+		a, at, okA := first.mean(i)
+		b, bt, okB := second.mean(i)
 		if okA && okB {
 			pairs = append(pairs, Pair{assessor, a, b, earlier(at, bt)})
 			continue
@@ -155,19 +189,35 @@ func (p *panel) pairs(c comparison, design study.Design, left *leftOut) ([]Pair,
 // revealed counts the ratings of a comparison by the assessors who rated both
 // samples, and those among them for which the blind was broken.
 func (p *panel) revealed(c comparison) (broken, all int) {
+	first, second := p.column(c.attribute.ID, c.pair[0]), p.column(c.attribute.ID, c.pair[1])
 	for i := range p.assessors {
-		a, b := p.cells[cell{c.attribute.ID, i, c.pair[0]}], p.cells[cell{c.attribute.ID, i, c.pair[1]}]
+		a, b := first[i], second[i]
 		if len(a) == 0 || len(b) == 0 {
 			continue
 		}
-		for _, x := range slices.Concat(a, b) {
-			all++
-			if x.revealed {
-				broken++
-			}
-		}
+		broken += revealedIn(a) + revealedIn(b)
+		all += len(a) + len(b)
 	}
 	return broken, all
+}
+
+// addRevealed adds the ratings of a column for which the blind was broken, and all of them.
+func (c column) addRevealed(broken, all int) (moreBroken, moreAll int) {
+	for _, in := range c {
+		broken += revealedIn(in)
+		all += len(in)
+	}
+	return broken, all
+}
+
+// revealedIn counts the ratings of a cell for which the blind was broken.
+func revealedIn(in []scored) (n int) {
+	for _, x := range in {
+		if x.revealed {
+			n++
+		}
+	}
+	return n
 }
 
 // earlier is +1 when a stands before b, −1 after, 0 when it cannot be told.
@@ -183,9 +233,9 @@ func earlier(a, b float64) int {
 
 // columns splits pairs into their two columns.
 func columns(pairs []Pair) (x, y []float64) {
-	for _, p := range pairs {
-		x = append(x, p.First)
-		y = append(y, p.Second)
+	x, y = make([]float64, len(pairs)), make([]float64, len(pairs))
+	for i, p := range pairs {
+		x[i], y[i] = p.First, p.Second
 	}
 	return x, y
 }

@@ -121,10 +121,11 @@ type servings struct {
 
 func (p *panel) servings(s *study.Study, on study.AttributeID, samples []study.SampleID) servings {
 	t := servings{samples: samples, known: true}
+	columns := p.columnsOf(on, samples)
 	for i, who := range p.assessors {
 		before := len(t.rating)
-		for k, x := range samples {
-			for _, v := range p.cells[cell{on, i, x}] {
+		for k, c := range columns {
+			for _, v := range c[i] {
 				t.rating, t.sample, t.position = append(t.rating, v.value), append(t.sample, k), append(t.position,
 					v.position)
 				t.assessor = append(t.assessor, len(t.people))
