@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -26,12 +27,11 @@ type board struct {
 
 // boardLine is one sitting on the board.
 type boardLine struct {
-	Number, Refused, Dropped, Revealed, Imbalance int
-	NotSetDown                                    int
-	Joined                                        string // in words; "" when the board says the same
-	Pace, End                                     string // "" when there is none
-	Waiting                                       []boardWait
-	More                                          int // who wait beside those listed
+	Number, Imbalance, NotSetDown int
+	Joined                        string // in words; "" when the board says the same
+	Pace, End, Events             string // "" when there is none
+	Waiting                       []boardWait
+	More                          int // who wait beside those listed
 }
 
 // boardWait is one seat that waits for a plate.
@@ -96,8 +96,8 @@ func rings(l panel.Tally) []ring {
 
 func newBoardLine(x panel.LiveSitting) boardLine {
 	l := boardLine{
-		Number: x.Number, Refused: x.Refused, Dropped: x.Dropped, Revealed: x.Revealed, NotSetDown: x.NotSetDown,
-		Imbalance: x.Imbalance, More: max(len(x.Longest)-maxWaits, 0),
+		Number: x.Number, Imbalance: x.Imbalance, NotSetDown: x.NotSetDown, Events: eventWords(x),
+		More: max(len(x.Longest)-maxWaits, 0),
 	}
 	if x.Pace > 0 {
 		l.Pace = strconv.FormatFloat(x.Pace, 'f', 1, 64)
@@ -109,6 +109,29 @@ func newBoardLine(x panel.LiveSitting) boardLine {
 		l.Waiting = append(l.Waiting, boardWait{w.Label, w.Seat, site.Minutes(w.Waiting), w.Waiting >= site.LongWait})
 	}
 	return l
+}
+
+// eventWords tells what went otherwise than planned at a sitting, and nothing of what did not happen.
+func eventWords(x panel.LiveSitting) string {
+	var said []string
+	if x.Refused > 0 {
+		said = append(said, counted(x.Refused, "serving")+" refused")
+	}
+	if x.Dropped > 0 {
+		said = append(said, counted(x.Dropped, "plate")+" dropped")
+	}
+	if x.Revealed > 0 {
+		said = append(said, "blind broken for "+counted(x.Revealed, "plate"))
+	}
+	return strings.Join(said, " · ")
+}
+
+// counted is a number with its noun: "1 plate", "2 plates".
+func counted(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return strconv.Itoa(n) + " " + noun + "s"
 }
 
 // liveBoard counts a study that is open; [panel.ErrWrongState] in any other state.

@@ -1,0 +1,25 @@
+package desk
+
+import (
+	"testing"
+
+	"cloche/internal/panel"
+)
+
+// A board tells what happened, each in its number, and nothing of what did not.
+func TestABoardTellsOnlyWhatHappened(t *testing.T) {
+	for _, c := range []struct {
+		refused, dropped, revealed int
+		want                       string
+	}{
+		{0, 0, 0, ""},
+		{1, 0, 0, "1 serving refused"},
+		{0, 2, 0, "2 plates dropped"},
+		{3, 1, 1, "3 servings refused · 1 plate dropped · blind broken for 1 plate"},
+	} {
+		x := panel.LiveSitting{Refused: c.refused, Dropped: c.dropped, Revealed: c.revealed}
+		if got := eventWords(x); got != c.want {
+			t.Errorf("refused %d, dropped %d, revealed %d: %q, want %q", c.refused, c.dropped, c.revealed, got, c.want)
+		}
+	}
+}
