@@ -34,7 +34,7 @@ func PowerWithin(n int, d WithinDesign) (float64, error) {
 	}
 	df1, df2 := d.Epsilon*(k-1), d.Epsilon*(k-1)*float64(n-1)
 	lambda := d.Epsilon * float64(n) * k * d.Effect * d.Effect
-	return dist.NoncentralFSurvival(fUpperQuantile(d.Alpha, df1, df2), df1, df2, lambda), nil
+	return PowerF(df1, df2, lambda, d.Alpha)
 }
 
 // Within returns the smallest number of assessors that reaches the
