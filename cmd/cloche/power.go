@@ -24,6 +24,7 @@ type powerFlags struct {
 	spread               float64
 	ratingSpread, linked float64
 	length               float64
+	samples              int
 	format               string
 	given                map[string]bool
 }
@@ -76,6 +77,7 @@ func newPowerCommand() *cobra.Command {
 	c.Flags().Float64Var(&f.Share, "share", 0, "difference tests: share of assessors who truly taste the difference, such as 0.3")
 	c.Flags().Float64Var(&f.Distance, "distance", 0, "difference tests, instead of --share: the distance d′")
 	c.Flags().IntVar(&f.Assessors, "assessors", 0, "a panel to judge (default: that of the study)")
+	c.Flags().IntVar(&f.samples, "samples", 3, "without a study, for tests of a whole panel: samples that each assessor rates")
 	c.Flags().StringVar(&f.format, "format", "text", "text or json")
 	return c
 }
@@ -92,7 +94,7 @@ func choiceTests() string {
 }
 
 var powerFlagNames = []string{"test", "sides", "alpha", "power", "difference", "spread", "rating-spread", "correlation",
-	"scale-length", "share", "distance", "assessors"}
+	"scale-length", "share", "distance", "assessors", "samples"}
 
 // check looks for what is wrong with the command line itself.
 func (f powerFlags) check(withStudy bool) error {
@@ -117,6 +119,7 @@ func (f powerFlags) check(withStudy bool) error {
 		{"share", f.Share > 0 && f.Share <= 1, "a number above 0 and at most 1, such as 0.3"},
 		{"distance", usable(f.Distance), "a d′ above 0, such as 1"},
 		{"assessors", f.Assessors >= 1, "1 or more"},
+		{"samples", f.samples >= 3 && f.samples <= mostSamples, fmt.Sprintf("a number from 3 to %d", mostSamples)},
 	} {
 		if f.given[x.name] && !x.sound {
 			return fmt.Errorf("--%s is no use as it stands; write %s", x.name, x.instead)
@@ -124,6 +127,9 @@ func (f powerFlags) check(withStudy bool) error {
 	}
 	return f.checkTogether(withStudy)
 }
+
+// mostSamples is more than anybody can taste.
+const mostSamples = 26
 
 func usable(v float64) bool { return v > 0 && !math.IsInf(v, 0) }
 
@@ -137,6 +143,8 @@ func (f powerFlags) checkTogether(withStudy bool) error {
 		return errors.New("--share and --distance are both given; write one of them: each follows from the other")
 	case f.given["correlation"] && !f.given["rating-spread"]:
 		return errors.New("--correlation goes with --rating-spread; write that too, or leave it out")
+	case f.given["samples"] && withStudy:
+		return errors.New("--samples is known from the study; leave it out")
 	case f.given["scale-length"] && withStudy:
 		return errors.New("--scale-length is known from the study; leave it out")
 	case withStudy:
@@ -242,6 +250,9 @@ func (f powerFlags) start(s *study.Study) (analysis.Sizing, error) {
 		}
 		q := analysis.SizingWithout(test)
 		q.Length = f.length
+		if f.given["samples"] || test == analysis.MixedPair || study.Test(test).OfWholePanel() {
+			q.Panel.Samples = f.samples
+		}
 		return q, nil
 	case !f.given["test"]:
 		return analysis.SizingOf(s)

@@ -25,6 +25,7 @@ func (a powerAnswer) writeText(w io.Writer) error {
 	if p := z.Planned; p.Assessors > 0 {
 		fmt.Fprintf(&b, "The panel planned, %d: %s\n", p.Assessors, a.finds(p))
 	}
+	a.writeBeside(&b)
 	a.writeCurve(&b)
 	if err := a.writeCost(&b); err != nil {
 		return err
@@ -147,6 +148,37 @@ func (a powerAnswer) detects(p analysis.PanelPower) string {
 		return fmt.Sprintf("%s (d′ %s)", analysis.Percent(p.Detects), analysis.Points(p.Distance))
 	}
 	return analysis.Points(p.Detects) + " points"
+}
+
+// writeBeside writes what else the same study answers, and the panels that this takes.
+func (a powerAnswer) writeBeside(b *strings.Builder) {
+	z, q := a.size, a.size.Request
+	if len(z.Beside) == 0 {
+		return
+	}
+	fmt.Fprintf(b, "\nAssessors needed to find beside it, with %s power:\n", analysis.Percent(q.Power))
+	for _, x := range z.Beside {
+		needed := strconv.Itoa(x.Needed)
+		if x.Needed == 0 {
+			needed = "none"
+		}
+		fmt.Fprintf(b, "%9s   %s%s\n", needed, x.What, besidePlanned(z, x))
+	}
+}
+
+func besidePlanned(z *analysis.Size, x analysis.SizeBeside) string {
+	var notes []string
+	if !math.IsNaN(x.Planned) {
+		notes = append(notes, fmt.Sprintf("power of the %d planned: %s", z.Planned.Assessors,
+			z.Request.PowerWords(x.Planned)))
+	}
+	if x.Simulated {
+		notes = append(notes, "simulated")
+	}
+	if len(notes) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(notes, "; ") + ")"
 }
 
 func (a powerAnswer) writeCurve(b *strings.Builder) {

@@ -30,9 +30,19 @@ type powerJSON struct {
 	Planned     *panelJSON         `json:"planned"`
 	Places      *int               `json:"places"`
 	Held        *panelJSON         `json:"held"` // what the seats hold, when the wish needs more
+	Beside      []besideJSON       `json:"beside"`
 	Curve       []panelJSON        `json:"curve"`
 	Assumptions []string           `json:"assumptions"`
 	Warnings    []analysis.Warning `json:"warnings"`
+}
+
+// besideJSON is the size of another answer that the same study gives.
+type besideJSON struct {
+	Code      string   `json:"code"`
+	What      string   `json:"what"`
+	Needed    *int     `json:"needed"`
+	Planned   *float64 `json:"planned"` // power of the panel planned
+	Simulated bool     `json:"simulated"`
 }
 
 type spreadJSON struct {
@@ -94,7 +104,7 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 		ScaleLength: unlessZero(q.Length), Effect: orNull(z.Effect), Needed: panelWire(z.Needed),
 		Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
 		Planned: panelWire(z.Planned), Places: unlessZero(q.Places), Held: panelWire(z.Held),
-		Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: append([]analysis.Warning{}, z.Warnings...),
+		Beside: []besideJSON{}, Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: append([]analysis.Warning{}, z.Warnings...),
 	}
 	if a.study != nil {
 		x.Study = &a.study.Title
@@ -104,6 +114,9 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 		if s.Source == analysis.SpreadPerRating {
 			x.Spread.Correlation = &s.Correlation
 		}
+	}
+	for _, b := range z.Beside {
+		x.Beside = append(x.Beside, besideJSON{b.Code, b.What, unlessZero(b.Needed), orNull(b.Planned), b.Simulated})
 	}
 	for _, p := range z.Curve {
 		x.Curve = append(x.Curve, *panelWire(p))

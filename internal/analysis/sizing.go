@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"cloche/internal/method"
+	"cloche/internal/stats/size"
 	"cloche/internal/study"
 )
 
@@ -15,10 +17,15 @@ type SizedTest string
 // each at alpha, with the difference as the margin on either side.
 const Equivalence = SizedTest(study.Equivalence)
 
+// MixedPair compares two samples by the model of all: by every rating, where a paired
+// test has those who rated both alone.
+const MixedPair = SizedTest(method.MixedT)
+
 // SizedTests lists the tests for which a panel can be sized.
 func SizedTests() []SizedTest {
 	tests := []SizedTest{SizedTest(study.PairedT), SizedTest(study.SignedRank), SizedTest(study.WelchT),
-		SizedTest(study.RankSum), Equivalence}
+		SizedTest(study.RankSum), Equivalence, MixedPair, SizedTest(study.MixedF), SizedTest(study.RMAnova),
+		SizedTest(study.Friedman)}
 	for _, a := range answerings {
 		if a.sized != nil {
 			tests = append(tests, SizedTest(a.question))
@@ -50,6 +57,9 @@ type Sizing struct {
 	Block      int         // of orders: a multiple of so many assessors is quite even
 	Replicates int         // times each sample or trial is served to an assessor; 0 = 1
 	Each       Part        // of the panel: see [Part]
+
+	Panel  size.PanelDesign // of a study of several samples: which, and how many of them each assessor rates
+	Others int              // comparisons beside the primary one, adjusted together by Holm's method; 0 = none, or not adjusted
 }
 
 // Part is how many comparisons an assessor brings, as a fraction: 1 of 1 when
@@ -71,9 +81,12 @@ type Size struct {
 	Even        int        // the next panel with whole blocks of orders; 0 = none needed
 	Planned     PanelPower // at the panel planned; 0 assessors = none
 	Held        PanelPower // at as many as the seats hold, when these are fewer than needed
+	Beside      []SizeBeside
 	Curve       []PanelPower
 	Assumptions []string
 	Warnings    []Warning
+
+	method sizeMethod
 }
 
 // PanelPower is what one panel can do.
@@ -104,6 +117,8 @@ const (
 //
 // t tests: noncentral t, exact (Cohen 1988, ch. 2). Rank tests: the same divided
 // by their efficiency, see [stats.RankEfficiency]. Equivalence: Phillips (1990).
+// Whole panels and pairs by their model: noncentral F and t, exact for balanced plans, see
+// [size.PanelDesign]; Friedman's test and the corrected F by 10,000 simulated studies.
 // Difference tests: exact binomial, with the panel from which every larger one
 // has the power too (Ennis & Jesionka 2011).
 func FindSize(q Sizing) (*Size, error) {
@@ -115,7 +130,7 @@ func FindSize(q Sizing) (*Size, error) {
 	if err != nil {
 		return nil, err
 	}
-	z := &Size{Request: q, Effect: m.effect(), Assumptions: m.assumptions()}
+	z := &Size{Request: q, Effect: m.effect(), Assumptions: m.assumptions(), method: m}
 	z.Needed.Power, z.Needed.Detects, z.Needed.Distance = math.NaN(), math.NaN(), math.NaN()
 	if q.possible() && m.power(largestPanel) >= q.Power {
 		first, safe := m.needed()
@@ -134,6 +149,7 @@ func FindSize(q Sizing) (*Size, error) {
 	for _, n := range q.curveSizes(z) {
 		z.Curve = append(z.Curve, q.at(m, n))
 	}
+	z.beside()
 	z.remark()
 	return z, nil
 }
@@ -206,6 +222,9 @@ func (q Sizing) check() error {
 		return bad("power", q.Power, fmt.Sprintf("write a number above alpha, %g, and below 1", q.Alpha))
 	case !usable(q.Difference):
 		return bad("difference", q.Difference, "write a number of scale points above 0")
+	case q.Test.byModel() && (q.Panel.Samples < 2 || q.Test != MixedPair && q.Panel.Samples < fewestSamples):
+		return &SizingError{"samples", fmt.Sprintf("the test %s compares all samples, and there are %d", q.Test,
+			q.Panel.Samples), "write how many there are, 3 at least"}
 	case choice && q.Share > 0 && q.Share <= c.Above:
 		return bad("share", q.Share, fmt.Sprintf("write a number above %g and at most 1", c.Above))
 	case !usable(q.Share) || q.Share > 1:

@@ -40,6 +40,8 @@ func (q Sizing) method() (sizeMethod, error) {
 	switch {
 	case q.Test == Equivalence:
 		return equivalenceSize{q}, nil
+	case q.Test.byModel():
+		return newPanelSize(q, side), nil
 	case q.Test == SizedTest(study.PairedT), q.Test == SizedTest(study.SignedRank), q.Test.betweenGroups():
 		d := size.TDesign{Independent: q.Test.betweenGroups(), Effect: q.Difference / q.Spread.SD, Alpha: q.Alpha,
 			Alternative: side}
@@ -120,7 +122,7 @@ func (m tSize) assumptions() []string {
 		"everybody counted rates both samples: plan some more for those who leave", onlyOneComparison}
 }
 
-const onlyOneComparison = "the size is for one comparison on one attribute; the others have less power once they are adjusted for their number"
+const onlyOneComparison = "the size is for one comparison on one attribute; the others find less once they are adjusted for their number"
 
 // equivalenceSize is a pair of one-sided paired t tests; the true difference is
 // taken to be 0.

@@ -114,9 +114,8 @@ func (z *Size) remarkPlanned() {
 	if p.Assessors == 0 {
 		return
 	}
-	m, _ := q.method()
-	if p.Comparisons < m.fewest() {
-		least := q.Each.assessors(m.fewest())
+	if fewest := z.method.fewest(); p.Comparisons < fewest {
+		least := q.Each.assessors(fewest)
 		z.warn(WarnPanelNoReject, "with %d assessors no result, however clear, reaches p = %s: at least %d are needed",
 			p.Assessors, Points(q.Alpha), least)
 		return
@@ -160,6 +159,13 @@ func (z *Size) remarkTest() {
 		z.warn(WarnByEfficiency, "the size of the rank test is that of the t test divided by 3/π = 0.955, its efficiency when ratings are normal "+
 			"and panels large (Hodges & Lehmann 1956)")
 	}
+	if m, ok := z.method.(*panelSize); ok && m.simulated != nil {
+		x := m.simulated
+		z.warn(stats.WarnSimulated, "there is no formula for this test: of %d simulated studies with %d assessors and a difference of %s, "+
+			"the test found %s (%s to %s); other panels follow from there by the noncentral F distribution",
+			x.found.Replicates, x.assessors, pointsWord(x.effect*q.Spread.SD), share1(x.found.Power),
+			share1(x.found.CI.Lo), share1(x.found.CI.Hi))
+	}
 	if q.Test.betweenGroups() {
 		z.warn(WarnEqualSpreads, "the size takes both groups to scatter alike")
 	}
@@ -167,6 +173,9 @@ func (z *Size) remarkTest() {
 		z.warn(WarnOneSided, "a one-sided test never finds a difference that goes the other way")
 	}
 }
+
+// share1 writes a share as percent with one decimal.
+func share1(p float64) string { return strconv.FormatFloat(100*p, 'f', 1, 64) + " %" }
 
 // Points writes a number with three digits that count.
 func Points(v float64) string {

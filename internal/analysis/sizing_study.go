@@ -47,12 +47,17 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	if s.Serving.Design == study.One {
 		q.Each = Part{1, len(s.Samples)}
 	}
+	q.severalSamples(s, l)
 	return q, nil
 }
 
 // SizingWithout is the question of size when there is no study: of two samples.
 func SizingWithout(test SizedTest) Sizing {
 	q := Sizing{Test: test, Block: 2} // of the two orders of two samples
+	if test.byModel() {
+		q.Block = 1
+		return q
+	}
 	if !test.IsChoice() {
 		return q
 	}
@@ -78,9 +83,8 @@ func (q Sizing) fits(s *study.Study) error {
 	}
 	one := s.Serving.Design == study.One
 	switch {
-	case study.Test(q.Test).OfWholePanel():
-		return &SizingError{"test", "there is no way yet to size the panel for all samples together",
-			"size it for one pair: cloche power --test paired-t"}
+	case q.Test.byModel():
+		return q.fitsModel(s)
 	case q.Test.IsChoice():
 		return &SizingError{"test", fmt.Sprintf("the study asks for ratings, and a %s test takes choices", q.Test),
 			"choose a test of ratings"}

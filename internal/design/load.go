@@ -12,6 +12,8 @@ type Load struct {
 	Names    int // names read and rated before any tasting, at most
 	Block    int // a plan for a multiple of so many assessors is quite even; 0 when every number is as good
 
+	Efficiency float64 // of incomplete blocks, see [Efficiency]; 1 where everybody gets every sample
+
 	times []int // plates of each sample …
 	of    int   // … per so many assessors
 	study *study.Study
@@ -28,9 +30,12 @@ func Weight(s *study.Study) (Load, error) {
 	if err != nil {
 		return Load{}, err
 	}
-	l := Load{study: s, Sittings: len(c.rounds), Before: c.extra() * len(c.rounds), Block: c.block()}
-	if c.blocks != nil && !c.blocks.IsBalanced() {
-		l.Block = 0
+	l := Load{study: s, Sittings: len(c.rounds), Before: c.extra() * len(c.rounds), Block: c.block(), Efficiency: 1}
+	if c.blocks != nil {
+		l.Efficiency = c.blocks.Efficiency()
+		if !c.blocks.IsBalanced() {
+			l.Block = 0
+		}
 	}
 	l.times, l.of = c.times()
 	plates := 0

@@ -21,7 +21,9 @@ type sizeAnswer struct {
 	wrongField string    // the name of the field that it is about
 	Told       string    // the answer in a sentence
 	Counts     []sizeCount
-	Cautions   []string // the wish cannot be met, or not with what is there
+	Beside     []besideRow // what the same evening answers too
+	Planned    int         // assessors; 0 = none
+	Cautions   []string    // the wish cannot be met, or not with what is there
 	Plans      []planButton
 	Curve      *sizeCurve
 	DetectHead string
@@ -37,6 +39,9 @@ type planButton struct {
 	N     int
 	Label string
 }
+
+// besideRow is the size of another answer that the study gives.
+type besideRow struct{ What, Needed, Planned string }
 
 type sizeRow struct {
 	Assessors      int
@@ -95,8 +100,23 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	for _, p := range z.Curve {
 		a.Rows = append(a.Rows, sizeRow{p.Assessors, powerWords(z.Request, p), detectWords(z.Request, p)})
 	}
+	for _, x := range z.Beside {
+		a.Beside = append(a.Beside, besideRowOf(z.Request, x))
+	}
+	a.Planned = z.Planned.Assessors
 	a.cost(b.asked, z)
 	return a
+}
+
+func besideRowOf(q analysis.Sizing, x analysis.SizeBeside) besideRow {
+	r := besideRow{What: site.Sentence(x.What), Needed: "none", Planned: "–"}
+	if x.Needed > 0 {
+		r.Needed = strconv.Itoa(x.Needed)
+	}
+	if !math.IsNaN(x.Planned) {
+		r.Planned = q.PowerWords(x.Planned)
+	}
+	return r
 }
 
 // unsized reports whether there is no way to say how many people the question takes.
