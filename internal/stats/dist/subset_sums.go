@@ -2,7 +2,6 @@ package dist
 
 import (
 	"cmp"
-	"math"
 	"slices"
 )
 
@@ -18,6 +17,7 @@ import (
 // is convolved as an array, of which symmetry asks for one half only. Where few
 // tie, two arrays of every other value each meet instead: convolving costs the
 // cube of the number of parts, so that two halves cost half as much as one whole.
+// From some 130 parts that hardly tie the characteristic function is inverted.
 func SubsetSumTails(parts []int, s int) (atMost, atLeast float64) {
 	runs := runsOf(parts)
 	step, total := 0, 0
@@ -64,7 +64,13 @@ func runsOf(parts []int) []run {
 // former.
 func lowerTail(runs []run, s int) (tail, point float64) {
 	listed, rest, cost := splitRuns(runs, s)
-	if one, other, meeting := everyOther(runs, s); meeting < cost {
+	one, other, meeting := everyOther(runs, s)
+	if min(cost, meeting) > invertCost {
+		if tail, point, ok := tiltedTail(runs, s); ok {
+			return tail, point
+		}
+	}
+	if meeting < cost {
 		return meet(one, other, s)
 	}
 	array := newSumArray(rest, s)
@@ -168,37 +174,42 @@ func pointAt(cdf []float64, s int) float64 {
 const (
 	mostListed = 8   // runs that may be listed
 	listCost   = 5.0 // time to look up one listed sum, in units of one addition
+	invertCost = 2e5 // of [tiltedTail], whatever the runs, in the same units
 )
 
 // splitRuns chooses the runs whose sums are listed so that listing and
-// convolving take the least time together, among all subsets of the runs that
-// occur most often; cost is what they take. Both parts keep rising values.
+// convolving take the least time together: one by one, as long as another makes
+// it less; cost is what they take. Both parts keep rising values.
 func splitRuns(runs []run, s int) (listed, rest []run, cost float64) {
-	candidates := make([]int, len(runs))
-	for i := range runs {
-		candidates[i] = i
+	candidates := make([]int, 0, len(runs))
+	for i, r := range runs {
+		if r.count >= 3 { // listing pays for ties only
+			candidates = append(candidates, i)
+		}
 	}
 	slices.SortStableFunc(candidates, func(a, b int) int { return cmp.Compare(runs[b].count, runs[a].count) })
 	candidates = candidates[:min(len(candidates), mostListed)]
-	for len(candidates) > 0 && runs[candidates[len(candidates)-1]].count < 3 {
-		candidates = candidates[:len(candidates)-1] // listing pays for ties only
-	}
 	inList := make([]bool, len(runs))
-	bestMask, best := 0, math.Inf(1)
-	for mask := range 1 << len(candidates) {
-		size := 1.0
-		for bit, i := range candidates {
-			inList[i] = mask>>bit&1 == 1
+	size := 1.0
+	cost = listCost + convolutionCost(runs, inList, s)
+	for {
+		best := -1
+		for _, i := range candidates {
 			if inList[i] {
-				size *= float64(runs[i].count + 1)
+				continue
+			}
+			inList[i] = true
+			more := size*float64(runs[i].count+1)*listCost + convolutionCost(runs, inList, s)
+			inList[i] = false
+			if more < cost {
+				best, cost = i, more
 			}
 		}
-		if cost := size*listCost + convolutionCost(runs, inList, s); cost < best {
-			bestMask, best = mask, cost
+		if best < 0 {
+			break
 		}
-	}
-	for bit, i := range candidates {
-		inList[i] = bestMask>>bit&1 == 1
+		inList[best] = true
+		size *= float64(runs[best].count + 1)
 	}
 	for i, r := range runs {
 		if inList[i] {
@@ -207,7 +218,7 @@ func splitRuns(runs []run, s int) (listed, rest []run, cost float64) {
 		}
 		rest = append(rest, r)
 	}
-	return listed, rest, best
+	return listed, rest, cost
 }
 
 // convolutionCost estimates the additions of [newSumArray] for the runs that
