@@ -42,15 +42,16 @@ func adjustSecondary(p study.AnalysisPlan, r *Result) error {
 		method.StratifiedT} {
 		adjustTests(family, func(f *Finding) *Test { return f.beside(id) })
 	}
-	for _, f := range family {
+	return atOnce(len(family), func(i int) error {
+		f := family[i]
 		if math.IsNaN(f.Test.P) {
-			continue
+			return nil
 		}
 		if err := f.adjustInterval(m, p); err != nil {
 			return fmt.Errorf("adjust the interval of %s: %w", f.Attribute, err)
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
 // beside is the test of a method among those that stand beside the planned one.

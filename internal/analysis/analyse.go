@@ -80,16 +80,8 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 	if err != nil {
 		return err
 	}
-	for _, c := range comparisons(s) {
-		compare := panel.compare
-		if s.Serving.Design == study.One {
-			compare = panel.compareGroups
-		}
-		f, err := compare(s, c, left)
-		if err != nil {
-			return fmt.Errorf("compare %s with %s on %s: %w", c.pair[0], c.pair[1], c.attribute.ID, err)
-		}
-		r.Findings = append(r.Findings, f)
+	if r.Findings, err = panel.compareAll(s, left); err != nil {
+		return err
 	}
 	if err := adjustSecondary(s.Plan, r); err != nil {
 		return err

@@ -47,6 +47,15 @@ func (l *leftOut) add(reason, assessor string) {
 	l.who[reason][assessor] = true
 }
 
+// addAll adds whom another count left out.
+func (l *leftOut) addAll(other *leftOut) {
+	for reason, who := range other.who {
+		for assessor := range who {
+			l.add(reason, assessor)
+		}
+	}
+}
+
 // exclusions lists what was given first, then the reasons found, by their words.
 func (l *leftOut) exclusions() []Exclusion {
 	out := slices.Clone(l.given)

@@ -6,6 +6,7 @@ import (
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
+	"cloche/internal/stats/numeric"
 	"cloche/internal/stats/ttest"
 	"cloche/internal/study"
 )
@@ -26,14 +27,10 @@ func (p *panel) checkOrder(s *study.Study, c comparison, f *Finding) error {
 		f.warn(warnOrderUnknown())
 		return nil
 	}
-	if len(s.Samples) == 2 && p.most == 1 {
+	if p.isCrossover(s) {
 		return f.checkCrossover(Label(s, c.pair[0]), Label(s, c.pair[1]))
 	}
-	check, ok := p.positions[c.attribute.ID]
-	if !ok {
-		check = p.checkPosition(s, c.attribute.ID)
-		p.positions[c.attribute.ID] = check
-	}
+	check := p.positions[c.attribute.ID]
 	f.Checks = append(f.Checks, check.Check)
 	switch {
 	case check.unchecked != "":
@@ -45,6 +42,22 @@ func (p *panel) checkOrder(s *study.Study, c comparison, f *Finding) error {
 		f.warn(warnOrderPart(check.groups))
 	}
 	return nil
+}
+
+// isCrossover reports whether each assessor was to rate exactly two servings.
+func (p *panel) isCrossover(s *study.Study) bool { return len(s.Samples) == 2 && p.most == 1 }
+
+// checkPositions holds the ratings of each attribute against the positions, for
+// [panel.checkOrder].
+func (p *panel) checkPositions(s *study.Study) {
+	if p.unordered || p.isCrossover(s) {
+		return
+	}
+	checks := make([]positionCheck, len(s.Attributes))
+	numeric.InParallel(len(checks), func(i int) { checks[i] = p.checkPosition(s, s.Attributes[i].ID) })
+	for i, a := range s.Attributes {
+		p.positions[a.ID] = checks[i]
+	}
 }
 
 // checkCrossover compares the two orders of serving (Hills & Armitage 1979,

@@ -32,10 +32,10 @@ type column [][]scored
 type panel struct {
 	assessors []string // in natural order
 	columns   map[columnKey]column
-	unordered bool              // some rating has no position
-	strata    map[string]string // of the assessors; empty where none is known
-	most      int               // most ratings in one cell: above 1 means replicates
-	positions map[study.AttributeID]positionCheck
+	unordered bool                                // some rating has no position
+	strata    map[string]string                   // of the assessors; empty where none is known
+	most      int                                 // most ratings in one cell: above 1 means replicates
+	positions map[study.AttributeID]positionCheck // those that comparisons look at
 }
 
 // tabulate puts ratings in their cells. Within a cell they are sorted, so that

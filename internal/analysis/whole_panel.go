@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"cloche/internal/method"
@@ -30,18 +31,22 @@ func (p *panel) wholePanels(s *study.Study) ([]Finding, error) {
 	if len(s.Samples) < fewestSamples || s.Serving.Design == study.One {
 		return nil, nil
 	}
-	var all []Finding
-	for _, a := range s.Attributes {
-		f, err := p.wholePanel(s, a)
-		if err != nil {
-			return nil, fmt.Errorf("compare all samples on %s: %w", a.ID, err)
+	all := make([]Finding, len(s.Attributes))
+	err := atOnce(len(all), func(i int) (err error) {
+		a := s.Attributes[i]
+		if all[i], err = p.wholePanel(s, a); err != nil {
+			return fmt.Errorf("compare all samples on %s: %w", a.ID, err)
 		}
-		if s.Plan.WholePanel && a.ID == s.Plan.Attribute {
-			f.Role = Primary
-			all = append([]Finding{f}, all...)
-			continue
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	for i := range all {
+		if s.Plan.WholePanel && all[i].Attribute == s.Plan.Attribute {
+			all[i].Role = Primary
+			return slices.Concat(all[i:i+1], all[:i], all[i+1:]), nil
 		}
-		all = append(all, f)
 	}
 	return all, nil
 }
