@@ -85,14 +85,6 @@ func TestAnalyseFormats(t *testing.T) {
 	}
 }
 
-func TestAnalyseRefusesADifferenceTest(t *testing.T) {
-	code, out, remarks := runAnalyseArgs("../../studies/two-creams.yaml", custardRatings)
-	if code != exitInput || out != "" || !strings.Contains(remarks, "cannot be analysed yet: tetrad") ||
-		strings.Contains(remarks, "attribute") {
-		t.Errorf("exit %d, stdout %q, stderr %q; want 1, nothing, and one line that says why", code, out, remarks)
-	}
-}
-
 func TestAnalyseReportsEveryMistake(t *testing.T) {
 	ratings := filepath.Join(t.TempDir(), "ratings.csv")
 	text := "assessor,position,code,dish,name,attribute,value\n" +

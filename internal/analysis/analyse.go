@@ -123,6 +123,9 @@ func checkPlan(s *study.Study) error {
 
 func checkCompare(s *study.Study) error {
 	p := s.Plan
+	if s.Question.Response() == study.RankAll { // all samples, no two of them
+		return nil
+	}
 	if p.WholePanel {
 		if len(s.Samples) < fewestSamples || s.Serving.Design == study.One {
 			return fmt.Errorf("%w: all samples cannot be compared together", ErrPlan)

@@ -23,7 +23,7 @@ func TestAnalyseErrors(t *testing.T) {
 		want    error
 	}{
 		{"no ratings", nil, nil, analysis.ErrNoRatings},
-		{"tetrad", func(s *study.Study) { s.Question = study.Tetrad }, one, analysis.ErrNoAnalysis},
+		{"no question", func(s *study.Study) { s.Question = "none" }, one, analysis.ErrNoAnalysis},
 		{"primary sample unknown", func(s *study.Study) { s.Plan.Compare[1] = "Z" }, one, analysis.ErrPlan},
 		{"sample against itself", func(s *study.Study) { s.Plan.Compare[1] = "A" }, one, analysis.ErrPlan},
 		{"primary attribute unknown", func(s *study.Study) { s.Plan.Attribute = "z" }, one, analysis.ErrPlan},

@@ -37,11 +37,10 @@ func turnOf(s *study.Study, r Rating) turnKey {
 // amongWhich is how many servings of a turn one chooses among: its reference is none of
 // them.
 func amongWhich(s *study.Study) int {
-	k := s.Question.Kind()
-	if k.Reference {
-		return k.Servings - 1
+	if s.Question.Kind().Reference {
+		return s.TurnServings() - 1
 	}
-	return k.Servings
+	return s.TurnServings()
 }
 
 // choiceTurns gathers answers by turn, assessors in natural order. Errors: [ErrRating].
@@ -49,8 +48,10 @@ func choiceTurns(s *study.Study, answers []Rating) ([]choiceTurn, error) {
 	index := map[turnKey]int{}
 	var turns []choiceTurn
 	for _, r := range answers {
-		if id := s.Question.Response().Answer(); r.Attribute != id || r.Value != 0 && r.Value != 1 {
-			return nil, fmt.Errorf("%w: %q is %g, want %s of 0 or 1", ErrRating, r.Attribute, r.Value, id)
+		answered := s.Question.Response()
+		if id := answered.Answer(); r.Attribute != id || !answered.AnswerHolds(r.Value, s.TurnServings()) {
+			what, instead := offAnswers(s, fmt.Sprintf("%q of %g", r.Attribute, r.Value))
+			return nil, fmt.Errorf("%w: %s; %s as %s", ErrRating, what, instead, id)
 		}
 		k := turnOf(s, r)
 		i, ok := index[k]
@@ -87,8 +88,13 @@ const oneIsChosen = "write 1 for the serving chosen and 0 for the others of its 
 // mistake says what is wrong with the answers of a turn, and in which of them; what is
 // "" when nothing is.
 func (t choiceTurn) mistake(s *study.Study) (at int, what, instead string) {
-	if s.Question.Response() == study.SayOneOfTwo {
+	switch s.Question.Response() {
+	case study.SayOneOfTwo:
 		return t.mistakeSaid(s)
+	case study.RankAll:
+		return t.mistakeRanked(s)
+	case study.SortIntoPairs:
+		return t.mistakePaired(s)
 	}
 	here := fmt.Sprintf("in turn %d of assessor %s", t.number, t.assessor)
 	n, chosen := amongWhich(s), 0
@@ -141,7 +147,7 @@ func asAnswered(s *study.Study) *study.Study {
 	}
 	c := *s
 	c.Attributes = []study.Attribute{{ID: id, Ask: string(id),
-		Scale: study.Scale{Kind: study.Line, To: 1}}}
+		Scale: study.Scale{Kind: study.Line, To: float64(max(2, s.TurnServings()))}}}
 	return &c
 }
 
@@ -176,6 +182,7 @@ func (c *choiceRows) check(f *csvFile) {
 		}
 		turns[i] = append(turns[i], r)
 	}
+	ordered := map[string]bool{} // assessors who gave an order
 	for _, rows := range turns {
 		k := turnOf(c.s, rows[0].Rating)
 		t := choiceTurn{assessor: k.assessor, number: k.number}
@@ -184,6 +191,10 @@ func (c *choiceRows) check(f *csvFile) {
 		}
 		if i, what, instead := t.mistake(c.s); what != "" {
 			f.report(rows[i].line, rows[i].column, what, instead)
+		} else if ordered[k.assessor] && c.s.Question.Response() == study.RankAll {
+			f.report(rows[0].line, rows[0].column, fmt.Sprintf("assessor %s gives a second order", k.assessor),
+				"write one order for each assessor")
 		}
+		ordered[k.assessor] = true
 	}
 }

@@ -41,10 +41,11 @@ type Kind string
 
 // The kinds of findings.
 const (
-	KindPair   Kind = "pair"   // how the same people rated two samples: [Finding.Pair]
-	KindGroups Kind = "groups" // how different people rated two samples, one each: [Finding.Groups]
-	KindPanel  Kind = "panel"  // how all samples were rated, three or more: [Finding.Panel]
-	KindChoice Kind = "choice" // what people chose among servings: [Finding.Choice]
+	KindPair    Kind = "pair"    // how the same people rated two samples: [Finding.Pair]
+	KindGroups  Kind = "groups"  // how different people rated two samples, one each: [Finding.Groups]
+	KindPanel   Kind = "panel"   // how all samples were rated, three or more: [Finding.Panel]
+	KindChoice  Kind = "choice"  // what people chose among servings: [Finding.Choice]
+	KindRanking Kind = "ranking" // in what order people put all samples: [Finding.Ranking]
 
 	// Of what was expected of names before tasting; each fills [Finding.Pair] too.
 	KindExpected           Kind = "expected"             // of the names of two samples
@@ -78,7 +79,7 @@ type Exclusion struct {
 // kind have, and the part of its own kind.
 type Finding struct {
 	Kind       Kind
-	Attribute  study.AttributeID // "" when servings were chosen, not rated
+	Attribute  study.AttributeID // "" when servings were chosen or put in an order, not rated
 	Comparison []study.SampleID  // two: the first against the second; more: all of them; of one name, its sample twice
 	Role       Role
 	N          int // people it rests on, or answers of a [KindChoice]
@@ -93,10 +94,11 @@ type Finding struct {
 	Hint     *Hint     // why the finding is no more than a hint; nil when it is more
 	Warnings []Warning
 
-	Pair   PairPart   // of [KindPair] and of what was expected
-	Groups GroupsPart // of [KindGroups]
-	Panel  PanelPart  // of [KindPanel]; it has no single estimate
-	Choice ChoicePart // of [KindChoice]
+	Pair    PairPart    // of [KindPair] and of what was expected
+	Groups  GroupsPart  // of [KindGroups]
+	Panel   PanelPart   // of [KindPanel]; it has no single estimate
+	Choice  ChoicePart  // of [KindChoice]
+	Ranking RankingPart // of [KindRanking]; it has no single estimate
 }
 
 // Estimate is what a finding says of the size of its effect: scale points, or a share.

@@ -114,6 +114,9 @@ func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
 	if f.Kind == KindChoice {
 		return f.answersToFind(plan)
 	}
+	if f.Kind == KindRanking {
+		return f.ordersToFind(plan)
+	}
 	d := size.TDesign{Effect: f.Verdict.Margin / f.spread(), Alpha: plan.Alpha, Alternative: sideOf(plan.Sides)}
 	groups := 1
 	if f.Kind == KindGroups { // equally large; the spread of an equal half is twice that of a rating

@@ -48,6 +48,7 @@ type ChoiceSizing struct {
 	Label   string // of the field for the share
 	Hint    string
 
+	ranked      bool                                            // by the order of several samples: see [rankingDesign]
 	share       func(q Sizing) float64                          // of the answers that count, at what is looked for
 	looked      func(counted float64) (share, distance float64) // the same the other way round
 	assumptions []string

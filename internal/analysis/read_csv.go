@@ -157,12 +157,9 @@ func (in *ratingsReader) readValue(row csvRow, r *Rating) {
 		row.report("value", "no value", "write a number, or leave the row out when there was no answer")
 	case !good:
 		row.report("value", fmt.Sprintf("%q is not a number", text), "write it with digits, such as 62.5")
-	case ok && attribute.ID == in.words.s.Question.Response().Answer() && value != 0 && value != 1:
-		if attribute.ID == study.SaidAnswer {
-			row.report("value", fmt.Sprintf("%s is neither of the two answers", text), oneIsSaid)
-			break
-		}
-		row.report("value", fmt.Sprintf("%s is neither chosen nor not", text), oneIsChosen)
+	case ok && in.words.offAnswers(attribute.ID, value):
+		what, instead := offAnswers(in.words.s, text)
+		row.report("value", what, instead)
 	case ok && !attribute.Scale.Holds(value):
 		row.report("value", fmt.Sprintf("%s is off the scale of %q", text, attribute.ID), scaleAdvice(attribute.Scale))
 	}

@@ -25,11 +25,14 @@ func (f *Finding) asksSameness(plan study.AnalysisPlan) bool {
 }
 
 // smallest is the smallest effect worth acting on, against which a finding is held; 0
-// when none is stated. Of a preference it is a share beyond that of chance.
+// when none is stated. Of a preference, or of one sample before another, it is a share
+// beyond that of chance.
 func (f *Finding) smallest(plan study.AnalysisPlan) float64 {
 	switch {
 	case f.Choice.Preferred != nil && plan.SmallestEffect > 0:
 		return plan.SmallestEffect - f.Choice.Chance
+	case f.Kind == KindRanking && plan.SmallestEffect > 0:
+		return plan.SmallestEffect - evenShare
 	case (f.Kind == KindPair || f.Kind == KindGroups || f.Kind == KindPanel) && f.Attribute == plan.Attribute:
 		return plan.SmallestEffect
 	}

@@ -58,8 +58,9 @@ type Sizing struct {
 	Replicates int         // times each sample or trial is served to an assessor; 0 = 1
 	Each       Part        // of the panel: see [Part]
 
-	Panel  size.PanelDesign // of a study of several samples: which, and how many of them each assessor rates
-	Others int              // comparisons beside the primary one, adjusted together by Holm's method; 0 = none, or not adjusted
+	Panel   size.PanelDesign // of a study of several samples: which, and how many of them each assessor rates
+	Others  int              // comparisons beside the primary one, adjusted together by Holm's method; 0 = none, or not adjusted
+	Samples int              // that are put in an order; 0 = [usualRanked], without effect elsewhere
 }
 
 // Part is how many comparisons an assessor brings, as a fraction: 1 of 1 when

@@ -34,6 +34,9 @@ func (q Sizing) method() (sizeMethod, error) {
 	if q.Sides != study.TwoSided { // the difference is taken to lie on the side that is tested
 		side = stats.Greater
 	}
+	if c, ok := q.Test.Choice(); ok && c.ranked {
+		return newRankingSize(q, c), nil
+	}
 	if c, ok := q.Test.Choice(); ok {
 		return newChoiceSize(q, c, side), nil
 	}

@@ -25,6 +25,7 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	q := Sizing{
 		Test: test, Sides: s.Plan.Sides, Alpha: s.Plan.Alpha,
 		Assessors: s.Panel.Assessors, Places: l.Places(), Block: l.Block, Replicates: max(1, s.Serving.Replicates),
+		Samples: len(s.Samples),
 	}
 	if err := q.fits(s); err != nil {
 		return q, err

@@ -98,6 +98,10 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 		f.judgePanel(plan)
 		return
 	}
+	if f.Kind == KindRanking {
+		f.judgeRanking(plan)
+		return
+	}
 	v := Verdict{Direction: f.Lean, Sameness: f.asksSameness(plan), Margin: f.smallest(plan)}
 	f.Verdict = v
 	ci, same := fromEven(f.Stated(), f.Choice.Chance), fromEven(f.EquivalenceCI, f.Choice.Chance)

@@ -282,7 +282,7 @@ func TestConflictsSayWhatToWrite(t *testing.T) {
 			s.Serving.MaxPerSitting = 2
 		}, "serving.most per sitting is 2, but a sitting needs at least 3 servings; write most per sitting: 3 or more"},
 		{"three samples in a triangle", func(s *study.Study) { s.Question = study.Triangle },
-			"triangle compares exactly 2 samples; there are 6; write 2 samples"},
+			"triangle compares two samples; there are 6; write two samples"},
 		{"all samples in an incomplete design", func(s *study.Study) { s.Serving.Design, s.Serving.PerAssessor = study.Some, 6 },
 			"serving.per assessor is 6 of 6 samples; write per assessor: 2 to 5, or another serving.design"},
 		{"unknown warm-up", func(s *study.Study) { s.Serving.WarmUp = "X" },

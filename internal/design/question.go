@@ -41,6 +41,15 @@ func sideBySide(q study.Question, orders ...string) drawing {
 	}
 }
 
+// allAtOnce draws a question whose turn holds all samples, in orders that are balanced as
+// those of samples one at a time are. No order of its own is counted.
+func allAtOnce(q study.Question) drawing {
+	return drawing{question: q, choose: func(c *scheme) error {
+		c.unit = len(c.samples)
+		return c.chooseSamples()
+	}}
+}
+
 // chooseOrders picks the lottery that the study's question calls for.
 func (c *scheme) chooseOrders() error {
 	q := c.study.Question
@@ -48,9 +57,9 @@ func (c *scheme) chooseOrders() error {
 	if !ok {
 		return conflict(fmt.Sprintf("there is no question %q", q), "write a question of the study format")
 	}
-	if n := q.Kind().Samples; n > 0 && len(c.samples) != n {
-		return conflict(fmt.Sprintf("%s compares exactly %d samples; there are %d", q, n, len(c.samples)),
-			fmt.Sprintf("write %d samples", n))
+	if k := q.Kind(); k.Samples > 0 && !k.Takes(len(c.samples)) {
+		return conflict(fmt.Sprintf("%s compares %s samples; there are %d", q, k.SamplesInWords(), len(c.samples)),
+			fmt.Sprintf("write %s samples", k.SamplesInWords()))
 	}
 	return d.choose(c)
 }

@@ -45,6 +45,7 @@ const (
 	Position       ID = "position"
 	Previous       ID = "previous"
 	ServedFirst    ID = "served-first"
+	RankPosition   ID = "rank-position"
 
 	Holm       ID = "holm"
 	Bonferroni ID = "bonferroni"
@@ -136,6 +137,9 @@ var table = []Method{
 		"Jones & Kenward (2014), Design and Analysis of Cross-Over Trials, ch. 5; read at 10 %", ""},
 	{ServedFirst, Check, "the plate served first is chosen as often as the other", "k",
 		"Conover (1999), Practical Nonparametric Statistics, sect. 3.1; of those who chose, two-sided", ""},
+
+	{RankPosition, Check, "places in the order alike at all positions of the tray", "χ²",
+		"Friedman (1937), J. Am. Stat. Assoc. 32:675, on the places by position", ""},
 
 	{Holm, Adjustment, "Holm’s method", "", "Holm (1979), Scand. J. Stat. 6:65", ""},
 	{Bonferroni, Adjustment, "Bonferroni’s inequality", "",

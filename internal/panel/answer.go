@@ -17,11 +17,17 @@ type response struct {
 
 // responses are the ways that phones, floor and rehearsals know.
 var responses = map[study.Response]response{
-	study.Rate:        {rateAsks, rateRead, rateFields},
-	study.ChooseOne:   {chooseAsks, chooseRead, chooseFields},
-	study.SayOneOfTwo: {sayAsks, sayRead, sayFields},
-	study.TasteOnly:   {tasteAsks, tasteRead, tasteFields},
+	study.Rate:          {rateAsks, rateRead, rateFields},
+	study.ChooseOne:     {chooseAsks, chooseRead, chooseFields},
+	study.SayOneOfTwo:   {sayAsks, sayRead, sayFields},
+	study.RankAll:       {rankAsks, rankRead, rankFields},
+	study.SortIntoPairs: {pairAsks, pairRead, pairFields},
+	study.TasteOnly:     {tasteAsks, tasteRead, tasteFields},
 }
+
+// BetweenAnswers stands between the values of fields that have one name, in the order of
+// the form: a question may have several controls, one for each plate or word.
+const BetweenAnswers = " "
 
 // A turn that is only tasted asks nothing: the guest says that they go on.
 func tasteAsks(seatState, Turn) []Ask                         { return nil }

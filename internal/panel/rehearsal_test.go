@@ -132,10 +132,10 @@ func TestRehearsalRefusesWhatIsNotThere(t *testing.T) {
 		}
 	}
 	strange := *a
-	strange.Question = study.Tetrad
+	strange.Question = "none"
 	var notYet *panel.NotYetError
 	if _, err := panel.Rehearse(&strange, "en", 0, noon); !errors.As(err, &notYet) {
-		t.Errorf("a tetrad: %v, want that it cannot be run yet", err)
+		t.Errorf("no question: %v, want that it cannot be run yet", err)
 	}
 }
 

@@ -3,6 +3,7 @@ package panel
 import (
 	"context"
 	"fmt"
+	"strings"
 	"time"
 
 	"cloche/internal/study"
@@ -125,6 +126,8 @@ const (
 	NoChoice Problem = "no choice"    // no category chosen
 	OffLine  Problem = "off the line" // no number, or none from From to To
 	OffList  Problem = "off the list" // none of the categories
+	NoPlace  Problem = "no place"     // a serving without a place in the order
+	OnePlace Problem = "one place"    // two servings at the same place
 	TooLong  Problem = "too long"     // a comment of more than [MaxComment] characters
 )
 
@@ -143,8 +146,18 @@ type Ask struct {
 	Labels  []string      `json:"labels"` // categories: from value 1
 	Plates  []BallotPlate `json:"plates"` // of which one is chosen, none that is Known; with Labels, what they are said of
 	None    string        `json:"none"`   // label of choosing none of Plates, value 0; "" where one has to be chosen
+	Rank    bool          `json:"rank"`   // every one of Plates gets a place in an order
+	Pairs   bool          `json:"pairs"`  // one of Plates is chosen that goes with the first, which is Known
 	Given   string        `json:"-"`      // what was typed, when a form comes back
 	Problem Problem       `json:"-"`      // what is wrong with it; "" = nothing
+}
+
+// PlaceOf is the place that was given to the i-th of Plates, from 0; "" for none.
+func (a Ask) PlaceOf(i int) string {
+	if places := strings.Split(a.Given, BetweenAnswers); i < len(places) {
+		return places[i]
+	}
+	return ""
 }
 
 // FirstInput is the id of the first input of the question on its form.

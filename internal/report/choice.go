@@ -172,7 +172,7 @@ func saidVerdict(s *study.Study, f analysis.Finding) []string {
 	c, said := contrastOf(s, f.Two()), f.Choice.Said
 	tell := fmt.Sprintf("tell %s from %s%s", c.short[0], c.short[1], bracketed(c.shared))
 	kinds := [2]string{"servings of " + c.short[0], "servings of " + c.short[1]}
-	if s.Question.Kind().Servings > 1 {
+	if s.TurnServings() > 1 {
 		kinds = [2]string{"pairs that were the same", "pairs that were not"}
 	}
 	var of []string

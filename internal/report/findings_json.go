@@ -102,6 +102,7 @@ type findingWire struct {
 	*groupsWire
 	*choiceWire
 	*panelWire
+	*rankingWire
 	CI         *[2]value      `json:"ci,omitempty"`
 	Level      *value         `json:"level,omitempty"`
 	Adjusted   *[2]value      `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
@@ -325,6 +326,9 @@ func (w *findingWire) partOf(f analysis.Finding) {
 	switch f.Kind {
 	case analysis.KindPanel:
 		w.panelWire = panelToWire(f)
+		return
+	case analysis.KindRanking:
+		w.rankingWire = rankingToWire(f)
 		return
 	case analysis.KindChoice:
 		w.choiceWire = choiceToWire(f)

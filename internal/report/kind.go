@@ -23,6 +23,8 @@ func kindOf(f analysis.Finding) kind {
 		return groupsKind
 	case analysis.KindPanel:
 		return panelKind
+	case analysis.KindRanking:
+		return rankingKind
 	}
 	return pairKind
 }

@@ -71,6 +71,9 @@ func (s seen) note(f analysis.Finding) {
 	if len(f.Panel.Pairs) > 0 {
 		s[f.Panel.Pairs[0].Test.Method] = true
 	}
+	for _, p := range f.Ranking.Pairs {
+		s[method.Holm], s[method.Bonferroni], s[p.Test.Method], s[p.Sums.Method] = true, true, true, true
+	}
 	s[f.Measure] = true
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
 		s[t.Method] = true

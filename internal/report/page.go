@@ -206,6 +206,9 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 	switch f.Kind {
 	case analysis.KindChoice:
 		p.Choices = append(p.Choices, r)
+	case analysis.KindRanking:
+		p.Choices = append(append(p.Choices, r), rankedPairRows(s, f)...)
+		p.Headings.Below = append(p.Headings.Below, rankingBelow(s, f)...)
 	case analysis.KindPanel:
 		p.Panels = append(p.Panels, panelOf(s, f, r, v))
 	default:
@@ -215,7 +218,7 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 
 // Tested are the rows of all tables that have a technical part.
 func (p Page) Tested() []Row {
-	rows := slices.Concat(p.Table, p.Choices)
+	rows := slices.DeleteFunc(slices.Concat(p.Table, p.Choices), func(r Row) bool { return len(r.Technical) == 0 })
 	for _, x := range p.Panels {
 		rows = append(rows, x.Row)
 	}

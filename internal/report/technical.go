@@ -70,6 +70,9 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	}
 	test, c := method.Binomial, r.Findings[0].Choice
 	switch {
+	case r.Findings[0].Kind == analysis.KindRanking:
+		test = method.Friedman
+		how = fmt.Sprintf(" of all samples, alpha %g", plan.Alpha)
 	case c.Said != nil:
 		test = r.Findings[0].Test.Method
 		how = fmt.Sprintf(", one-sided (said more often where it is true), alpha %g", plan.Alpha)
@@ -104,6 +107,9 @@ func smallestText(s *study.Study) string {
 	if s.Question.CollectsRatings() {
 		primary, _ := s.Attribute(s.Plan.Attribute)
 		return fmt.Sprintf("%g %s", s.Plan.SmallestEffect, points(primary.Scale))
+	}
+	if s.Question.Response() == study.RankAll {
+		return fmt.Sprintf("%s who put one before another", shareWords(s.Plan.SmallestEffect))
 	}
 	return fmt.Sprintf("%s of those who choose", shareWords(s.Plan.SmallestEffect))
 }

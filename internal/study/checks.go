@@ -94,9 +94,9 @@ func (r *reader) whatIsAsked(s *Study) {
 
 // blindSamples checks the samples of a question that takes a number of them, blind.
 func (r *reader) blindSamples(s *Study, k QuestionKind) {
-	if n := len(s.Samples); n != k.Samples {
-		r.reject("samples", fmt.Sprintf("a %s test compares %s samples; here are %d", k.ID, inWords(k.Samples), n),
-			"write "+inWords(k.Samples))
+	if n := len(s.Samples); !k.Takes(n) {
+		r.reject("samples", fmt.Sprintf("a %s test compares %s samples; here are %d", k.ID, k.SamplesInWords(), n),
+			"write "+k.SamplesInWords())
 	}
 	for i, x := range s.Samples {
 		if x.Name != "" {
@@ -108,7 +108,7 @@ func (r *reader) blindSamples(s *Study, k QuestionKind) {
 
 // inWords writes a small number as a sentence does.
 func inWords(n int) string {
-	if words := [...]string{"no", "one", "two", "three", "four", "five", "six"}; n < len(words) {
+	if words := [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight"}; n < len(words) {
 		return words[n]
 	}
 	return strconv.Itoa(n)
@@ -129,7 +129,7 @@ func (r *reader) whatIsRated(s *Study) {
 		return
 	case need == OneNamed && n != 1:
 		r.reject("attributes", fmt.Sprintf("a %s test asks about one attribute; here are %d", s.Question, n),
-			"write one, whose \"ask\" is such as: Which is saltier?")
+			"write one, whose \"ask\" is such as: "+s.Question.Kind().AskAs)
 	case need == NoAttributes && n > 0:
 		r.reject("attributes", fmt.Sprintf("a %s test has a question of its own and rates nothing", s.Question),
 			"write the study without attributes")
@@ -138,8 +138,7 @@ func (r *reader) whatIsRated(s *Study) {
 	for i, a := range s.Attributes {
 		if a.Scale.Kind != "" {
 			r.reject(fmt.Sprintf("attributes[%d].scale", i),
-				fmt.Sprintf("a %s test is answered by choosing a serving, not on a scale",
-					s.Question), "write the attribute without one")
+				fmt.Sprintf("a %s test %s, and has no scale", s.Question, s.Question.Kind().Counts), "write the attribute without one")
 		}
 	}
 }
@@ -341,7 +340,7 @@ func (r *reader) planKeys(s *Study) {
 		if k.Plans(name) || !r.written(path) || !r.sound(path) {
 			continue
 		}
-		if name == "compare" {
+		if name == "compare" && k.Samples == 2 {
 			r.reject(path, fmt.Sprintf("a %s test does not put its samples in an order", s.Question),
 				"write the analysis without compare")
 			continue
@@ -349,7 +348,12 @@ func (r *reader) planKeys(s *Study) {
 		r.reject(path, fmt.Sprintf("%q has no meaning in a %s test, which %s", name, s.Question, k.Counts),
 			"write the analysis without it")
 	}
-	if !slices.Contains(k.Sides, s.Plan.Sides) && r.sound("analysis.sides") {
+	switch {
+	case slices.Contains(k.Sides, s.Plan.Sides) || !r.sound("analysis.sides"):
+	case k.Sides[0] == TwoSided:
+		r.reject("analysis.sides", fmt.Sprintf("a %s test looks for any order, not for one", s.Question),
+			"write sides: two, or leave the line out")
+	default:
 		r.reject("analysis.sides", fmt.Sprintf("a %s test is one-sided: only more right answers than chance speak of a difference", s.Question), "write sides: greater")
 	}
 }

@@ -32,7 +32,7 @@ func (r *reader) servingFits(s *Study) {
 	}
 	r.trayFits(s)
 	if !slices.Contains(k.Designs, s.Serving.Design) {
-		r.refuse("design", fmt.Sprintf("a %s test gives both samples to each assessor", s.Question),
+		r.refuse("design", fmt.Sprintf("a %s test gives every sample to each assessor", s.Question),
 			"write design: "+string(k.Designs[0]))
 		return
 	}
@@ -47,7 +47,7 @@ func (r *reader) servingFits(s *Study) {
 func (r *reader) trayFits(s *Study) {
 	v := s.Serving
 	switch {
-	case s.Question.Kind().Servings < 2:
+	case s.TurnServings() < 2:
 		one := fmt.Sprintf("is for trays of several servings; a turn of %s has one", s.Question)
 		if v.TasteOnce {
 			r.refuse("taste once", "\"taste once\" "+one, "leave the line out")
@@ -140,8 +140,8 @@ func (r *reader) orderFits(s *Study) {
 // them must be at one sitting.
 func servingsEach(s *Study) (servings, together int) {
 	v := s.Serving
-	if k := s.Question.Kind(); !s.Question.CollectsRatings() {
-		return k.Servings * v.Replicates, k.Servings
+	if n := s.TurnServings(); !s.Question.CollectsRatings() {
+		return n * v.Replicates, n
 	}
 	switch v.Design {
 	case Some:

@@ -19,14 +19,16 @@ type QuestionKind struct {
 
 	// How it is answered.
 	Response Response
-	Servings int         // of a turn
+	Servings int         // of a turn; [EverySample] where all samples come at once
 	Counts   string      // what its analysis does with the answers: "which counts right answers"
 	Ask      Wordings    // how it is put to assessors, by language; nil where attributes say that
+	AskAs    string      // where it asks about one attribute: how its question may read
 	Says     [2]Wordings // the two things of which one is said, [SayOneOfTwo]
 	None     Wordings    // the answer that chooses none of the servings; nil where that may never be
 
 	// What a study of it needs.
 	Samples     int           // exactly so many, blind; 0 is two or more, under names or not
+	MostSamples int           // where it is not 0: from Samples to so many
 	WhyBlind    string        // of the samples, where there is a number of them
 	Attributes  AttributeNeed // what it asks about
 	NamesMatter bool          // it compares names, so that a new dish is served under each
@@ -42,6 +44,31 @@ type QuestionKind struct {
 	ShareAbove float64
 
 	fits func(r *reader, s *Study) // makes the checks that only this question needs; nil for none
+}
+
+// EverySample stands for the servings of a turn that holds all samples of the study.
+const EverySample = 0
+
+// TurnServings is how many servings a turn of the study's question holds.
+func (s *Study) TurnServings() int {
+	if n := s.Question.Kind().Servings; n != EverySample {
+		return n
+	}
+	return len(s.Samples)
+}
+
+// Takes reports whether the question can be asked of so many samples, where it says how
+// many it takes.
+func (k QuestionKind) Takes(samples int) bool {
+	return samples >= k.Samples && samples <= max(k.Samples, k.MostSamples)
+}
+
+// SamplesInWords is how many samples the question takes: "two", or "three to eight".
+func (k QuestionKind) SamplesInWords() string {
+	if k.MostSamples > k.Samples {
+		return inWords(k.Samples) + " to " + inWords(k.MostSamples)
+	}
+	return inWords(k.Samples)
 }
 
 // Wordings are words that assessors read, by language of [Spoken].

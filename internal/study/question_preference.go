@@ -25,7 +25,7 @@ var preference = QuestionKind{
 		"es": "Ninguna preferencia",
 		"it": "Nessuna preferenza",
 	},
-	Samples: 2, WhyBlind: "it asks about the food alone", Designs: onlyAll, Sides: anySides,
+	Samples: 2, WhyBlind: foodAlone, Designs: onlyAll, Sides: anySides,
 	PlanKeys: []string{"compare", "smallest effect", "undecided"}, ShareAbove: 0.5,
 	fits: func(r *reader, s *Study) {
 		if s.Plan.Undecided == SplitUndecided && s.Serving.Replicates > 1 &&

@@ -29,7 +29,7 @@ func TestPreferenceStudies(t *testing.T) {
 		{"one sample", "  - id: B\n    dish: plain\n    blind: true\n", "", "\"samples\" holds 1 item"},
 		{"attributes", "panel:", "attributes:\n  - {id: salt, ask: Which is saltier?}\n\npanel:",
 			"has a question of its own and rates nothing"},
-		{"some to each", "  rinse: 45 s", "  design: one", "gives both samples to each assessor; write design: all"},
+		{"some to each", "  rinse: 45 s", "  design: one", "gives every sample to each assessor; write design: all"},
 		{"an effect in points", "effect: 0.65", "effect: 5",
 			"a share of the answers above 0.5 and at most 1, as in 0.65"},
 		{"no effect", "effect: 0.65", "effect: 0.5", "a share of the answers above 0.5 and at most 1, as in 0.65"},

@@ -9,11 +9,14 @@ func TestEveryQuestionSaysEverything(t *testing.T) {
 		if k.Title == "" || k.Asks == "" || k.ChooseIf == "" || k.Example == "" || k.Counts == "" {
 			t.Errorf("%s: words are missing: %+v", id, k)
 		}
-		if k.Response == "" || k.Servings < 1 || len(k.Designs) == 0 || len(k.Sides) == 0 {
+		if k.Response == "" || k.Servings < 1 && k.Servings != EverySample || len(k.Designs) == 0 || len(k.Sides) == 0 {
 			t.Errorf("%s: how it is answered or served is missing: %+v", id, k)
 		}
 		if asks := k.Ask != nil; asks != (k.Attributes == NoAttributes) {
 			t.Errorf("%s: words of its own for assessors: %t, attributes %d", id, asks, k.Attributes)
+		}
+		if (k.AskAs != "") != (k.Attributes == OneNamed) {
+			t.Errorf("%s: attributes %d, such as %q", id, k.Attributes, k.AskAs)
 		}
 		if k.Samples > 0 && k.WhyBlind == "" || k.None != nil != k.Plans("undecided") || k.ShareAbove > 0 &&
 			!k.Plans("smallest effect") {

@@ -12,6 +12,7 @@ var threeAFC = QuestionKind{
 		"helps less than among two.",
 	Example:  "Is the smoked milk tasted in the custard?",
 	Response: ChooseOne, Servings: 3, Counts: countsRight,
+	AskAs:   "Which is saltiest?",
 	Samples: 2, WhyBlind: nameTells, Attributes: OneNamed, Designs: onlyAll, Sides: onlyGreater,
 	PlanKeys: []string{"compare"},
 }

@@ -12,6 +12,7 @@ var twoAFC = QuestionKind{
 		"saltier, which is thicker.",
 	Example:  "Does warmer custard taste saltier?",
 	Response: ChooseOne, Servings: 2, Counts: countsRight,
+	AskAs:   "Which is saltier?",
 	Samples: 2, WhyBlind: nameTells, Attributes: OneNamed, Designs: onlyAll, Sides: anySides,
 	PlanKeys: []string{"compare"},
 }

@@ -1,5 +1,7 @@
 package study
 
+import "math"
+
 // Response is what an assessor answers a turn with. The zero value is none of
 // these: a turn always says which.
 type Response string
@@ -12,6 +14,14 @@ const ChoiceAnswer AttributeID = "choice"
 // serving of its turn: 1 for the first of the two things, 0 for the second.
 const SaidAnswer AttributeID = "said"
 
+// RankAnswer is the attribute under which an answer to [RankAll] is written: the place of
+// each serving, 1 for the one put first.
+const RankAnswer AttributeID = "rank"
+
+// PairAnswer is the attribute under which an answer to [SortIntoPairs] is written: 1 or 2
+// for the pair in which a serving was put. Which pair is 1 says nothing.
+const PairAnswer AttributeID = "pairs"
+
 // Answer is the attribute under which answers of a kind are written; "" where attributes
 // of the study are rated, or there is no way to answer yet.
 func (r Response) Answer() AttributeID {
@@ -20,8 +30,24 @@ func (r Response) Answer() AttributeID {
 		return ChoiceAnswer
 	case SayOneOfTwo:
 		return SaidAnswer
+	case RankAll:
+		return RankAnswer
+	case SortIntoPairs:
+		return PairAnswer
 	}
 	return ""
+}
+
+// AnswerHolds reports whether v can be written under [Response.Answer], in a turn of so
+// many servings.
+func (r Response) AnswerHolds(v float64, servings int) bool {
+	switch r {
+	case RankAll:
+		return v == math.Trunc(v) && v >= 1 && v <= float64(servings)
+	case SortIntoPairs:
+		return v == 1 || v == 2
+	}
+	return v == 0 || v == 1
 }
 
 // The responses.

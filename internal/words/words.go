@@ -107,6 +107,12 @@ type Words struct {
 	TasteOnce      string
 	CheckPlates    string
 	Compare        string // of the plate that is the reference
+	RankHow        string // where a script counts taps
+	RankByNumber   string // without one
+	PlaceOf        string // %s a code
+	NoPlace        string
+	OnePlace       string
+	PairWith       string // of the first plate, where plates are sorted into pairs
 	OneRound       string // %d plates
 	SomeRounds     string // %d rounds, %d plates
 	SecondsToRound string // after the seconds: %d the next round, %d rounds

@@ -1,6 +1,7 @@
 // Questions as the service's own pages have them: their markup stands in templates
 // of the page without network.
 import { enliven } from "./line.js";
+import { enliven as orderByTaps } from "./places.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -51,14 +52,15 @@ function codesOf(ask, node) {
   const first = tray.querySelector(".choice");
   const none = node.querySelector(":scope > .choice");
   for (const plate of ask.plates) {
-    const box = plate.known ? document.createElement("div") : first.cloneNode(true);
+    const given = plate.known || ask.pairs && plate === ask.plates[0];
+    const box = given ? document.createElement("div") : first.cloneNode(true);
     const code = document.createElement("strong");
     code.className = "digits";
     code.textContent = plate.code;
-    if (plate.known) {
+    if (given) {
       const known = document.createElement("span");
       known.className = "soft";
-      known.textContent = node.dataset.compare;
+      known.textContent = ask.pairs ? node.dataset.pair : node.dataset.compare;
       box.className = "choice known";
       box.replaceChildren(code, " ", known);
     } else {
@@ -79,11 +81,34 @@ function codesOf(ask, node) {
   else none.remove();
 }
 
+/** Large codes of plates, each with its place in an order. */
+function placesOf(ask, node) {
+  const tray = node.querySelector(".tray");
+  const first = tray.querySelector(".place");
+  for (const plate of ask.plates) {
+    const box = first.cloneNode(true);
+    const list = box.querySelector("select");
+    box.querySelector("strong").textContent = plate.code;
+    list.id = `${ask.field}-${plate.at}`;
+    list.name = ask.field;
+    list.setAttribute("aria-label", list.getAttribute("aria-label").replace("000", plate.code));
+    list.replaceChildren(list.options[0], ...ask.plates.map((_, i) => new Option(i + 1, i + 1)));
+    if (plate.name) {
+      const name = document.createElement("span");
+      name.textContent = plate.name;
+      box.querySelector("strong").after(" ", name);
+    }
+    tray.append(box);
+  }
+  first.remove();
+  orderByTaps(node);
+}
+
 /** The markup and the filling of each kind of question. */
-const kinds = { line: ["a-line", "a0", lineOf], choice: ["a-choice", "b0", choicesOf], codes: ["a-codes", "c0", codesOf] };
+const kinds = { line: ["a-line", "a0", lineOf], choice: ["a-choice", "b0", choicesOf], codes: ["a-codes", "c0", codesOf], places: ["a-places", "d0", placesOf] };
 
 function askOf(ask, words) {
-  const [template, blank, make] = kinds[ask.line ? "line" : ask.labels?.length ? "choice" : "codes"];
+  const [template, blank, make] = kinds[ask.line ? "line" : ask.rank ? "places" : ask.labels?.length ? "choice" : "codes"];
   const holder = document.createElement("div");
   holder.innerHTML = $(template).innerHTML.replaceAll(blank, ask.field.replace(/\W/g, ""));
   const node = holder.firstElementChild;

@@ -1,10 +1,18 @@
 // Tells an assessor without asking the service which answers are missing.
 import { read } from "./line.js";
 
+/** What is wrong with an order; "" when nothing is. */
+function misplaced(ask) {
+  const places = [...ask.querySelectorAll("select")].map((s) => s.value);
+  if (places.includes("0")) return ask.dataset.missing;
+  return new Set(places).size < places.length ? ask.dataset.twice : "";
+}
+
 /** What is wrong with one question's answer; "" when nothing is. */
 function problem(ask) {
   const text = ask.querySelector("textarea");
   if (text) return [...text.value].length > text.dataset.most ? text.dataset.long : "";
+  if (ask.matches(".places")) return misplaced(ask);
   const field = ask.querySelector(".number input");
   if (!field) return ask.querySelector(":checked") ? "" : ask.dataset.missing;
   if (field.value.trim() === "") return ask.dataset.missing;
@@ -25,7 +33,7 @@ export function check(form) {
   for (const old of document.querySelectorAll(".problems, .ask > .wrong")) old.remove();
   const list = document.createElement("ul");
   for (const ask of form.querySelectorAll(".ask")) {
-    const field = ask.querySelector("input:not([type=hidden]), textarea");
+    const field = ask.querySelector("input:not([type=hidden]), select, textarea");
     const wrong = problem(ask);
     field.toggleAttribute("aria-invalid", wrong !== "");
     if (!wrong) continue;

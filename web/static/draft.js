@@ -8,9 +8,11 @@ const key = (url) => `draft ${url}`;
 export async function draft(form, url) {
   let typed = 0;
   const held = await within("ballots", "readonly", (s) => s.get(key(url)));
+  const at = {}; // how many values of a name were put back
   for (const [name, value] of held ?? []) {
-    for (const e of form.elements) {
-      if (e.name !== name || e.type === "hidden") continue;
+    const i = at[name] = (at[name] ?? -1) + 1;
+    for (const [k, e] of [...form.elements].filter((e) => e.name === name && e.type !== "hidden").entries()) {
+      if (e.localName === "select" && (k !== i || e.value !== "0")) continue; // one for each plate
       if (e.type === "radio") e.checked = e.value === value;
       else if (e.value === "") e.value = value;
       e.dispatchEvent(new Event("input", { bubbles: true }));

@@ -35,7 +35,7 @@ func (b *builder) eachPart() part {
 	p := part{ID: "each", Heading: "What each of them gets"}
 	if k := b.asked.Question.Kind(); len(k.Designs) == 1 && !b.text.Has("serving.design") {
 		p.Fields = []buildField{b.number("serving.replicates", "Times each is asked", fmt.Sprintf(
-			"Each time takes %d servings. Once is usual. Twice shows how steady people are.", k.Servings), "1")}
+			"Each time takes %d servings. Once is usual. Twice shows how steady people are.", b.asked.TurnServings()), "1")}
 	} else {
 		p.Fields = []buildField{
 			b.choose(choice, "serving.design", "Samples to each assessor", "", string(study.All), designs...),
@@ -64,7 +64,7 @@ func (b *builder) servicePart() part {
 
 // trayFields are asked where several servings come at once, or the file answers them.
 func (b *builder) trayFields() (fields []buildField) {
-	trays := b.asked.Question.Kind().Servings > 1
+	trays := b.asked.TurnServings() > 1
 	if trays || b.text.Has("serving.taste once") {
 		fields = append(fields, b.tick("serving.taste once", "Each plate of a tray is tasted only once",
 			"Not ticked, people may go back and taste again, as is usual (common practice, no source). Their page says which."))

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -28,7 +29,7 @@ func submission(c *gin.Context) panel.Submission {
 		sub.Waited = time.Duration(min(n, int(time.Hour/time.Second))) * time.Second
 	}
 	for name := range form {
-		sub.Given[name] = form.Get(name)
+		sub.Given[name] = strings.Join(form[name], panel.BetweenAnswers)
 	}
 	return sub
 }

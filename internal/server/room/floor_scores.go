@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"slices"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -72,7 +73,7 @@ func (s *handlers) enterScores(c *gin.Context) error {
 	sub := panel.Submission{ID: id, TurnID: panel.TurnID(c.Param("turn")), Given: map[string]string{},
 		Comment: c.Request.PostFormValue("comment")}
 	for name := range c.Request.PostForm {
-		sub.Given[name] = c.Request.PostForm.Get(name)
+		sub.Given[name] = strings.Join(c.Request.PostForm[name], panel.BetweenAnswers)
 	}
 	receipt, err := s.Panel.Enter(c.Request.Context(), site.SessionOf(c), sub)
 	var answers *panel.AnswerError

@@ -4,8 +4,8 @@ import "cloche/internal/panel"
 
 // Blanks are questions whose markup scripts fill in.
 type Blanks struct {
-	Line, Choice, Codes panel.Ask
-	Comment             panel.BallotTurn
+	Line, Choice, Codes, Places panel.Ask
+	Comment                     panel.BallotTurn
 }
 
 // BlankAsks are one of each kind.
@@ -13,6 +13,7 @@ var BlankAsks = Blanks{
 	Line:    panel.Ask{Field: "a0", Text: "?", Line: true, Low: "?", High: "?", To: 1},
 	Choice:  panel.Ask{Field: "b0", Text: "?", Labels: []string{"?"}},
 	Codes:   panel.Ask{Field: "c0", Text: "?", Plates: []panel.BallotPlate{{At: 1, Code: "?"}}, None: "?"},
+	Places:  panel.Ask{Field: "d0", Text: "?", Plates: []panel.BallotPlate{{At: 1, Code: "000"}}, Rank: true},
 	Comment: panel.BallotTurn{AskComment: "?"},
 }
 

@@ -103,6 +103,10 @@ func ProblemWords(w words.Words, a panel.Ask) string {
 		return w.NoChoice
 	case panel.OffLine:
 		return w.Off(a.From, a.To)
+	case panel.NoPlace:
+		return w.NoPlace
+	case panel.OnePlace:
+		return w.OnePlace
 	case panel.TooLong:
 		return fmt.Sprintf(w.CommentLong, panel.MaxComment)
 	}

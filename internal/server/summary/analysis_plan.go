@@ -12,6 +12,11 @@ import (
 // AnalysisPlan says the analysis plan in words.
 func AnalysisPlan(a *study.Study) []string {
 	p := a.Plan
+	if a.Question.Response() == study.RankAll {
+		return []string{fmt.Sprintf("%s By a %s of all %d samples, at a significance level of %s; intervals at %s %%.",
+			a.Question.Kind().Asks, method.Friedman.Title(), len(a.Samples), site.Number(p.Alpha), site.Number(100*p.Level())),
+			"Of every pair it is counted who put which first, with all pairs allowed for by " + method.Holm.Title() + "."}
+	}
 	if !a.Question.CollectsRatings() {
 		return []string{fmt.Sprintf("%s A test against what chance alone would give, %s, at a significance level of %s.",
 			a.Question.Kind().Asks, sidesWords(p), site.Number(p.Alpha))}

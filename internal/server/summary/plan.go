@@ -118,7 +118,7 @@ func turnAsked(a *study.Study) []Fact {
 		return nil
 	}
 	of := "Of the servings side by side"
-	if a.Question.Kind().Servings == 1 {
+	if a.TurnServings() == 1 {
 		of = "Of each serving"
 	}
 	text := "“" + ask + "”"

@@ -131,7 +131,7 @@ func panelFacts(a *study.Study) []Fact {
 		facts = append(facts, Fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed",
 			a.Serving.WarmUp)})
 	}
-	if a.Question.Kind().Servings > 1 {
+	if a.TurnServings() > 1 {
 		again := "people may taste what is on it again"
 		if a.Serving.TasteOnce {
 			again = "each plate on it is tasted only once"
@@ -172,7 +172,7 @@ func hasPauses(a *study.Study) bool {
 	if a.Serving.Design == study.One && a.Serving.Replicates <= 1 {
 		return a.Serving.WarmUp != ""
 	}
-	return a.Question.Kind().Servings <= 1 || a.Serving.Replicates > 1 || a.Serving.WarmUp != ""
+	return a.TurnServings() <= 1 || a.Serving.Replicates > 1 || a.Serving.WarmUp != ""
 }
 
 // afterNames warns where names are read before servings that are blind.
@@ -197,8 +197,8 @@ func eachGets(a *study.Study) string {
 	if a.Serving.Replicates > 1 {
 		times = fmt.Sprintf(", each %d times", a.Serving.Replicates)
 	}
-	if k := a.Question.Kind(); k.Servings > 1 {
-		return fmt.Sprintf("%d servings side by side%s, in an order drawn by lot and balanced", k.Servings, times)
+	if together := a.TurnServings(); together > 1 {
+		return fmt.Sprintf("%d servings side by side%s, in an order drawn by lot and balanced", together, times)
 	}
 	if n == len(a.Samples) {
 		return fmt.Sprintf("all %d samples%s, one after the other, in an order drawn by lot and balanced", n, times)

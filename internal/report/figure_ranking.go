@@ -1,0 +1,74 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+func rankingFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+	return []Figure{rankingFigure(s, f)}
+}
+
+// rankingFigure draws how many people put each sample at each place, with its mean place
+// above, the first sample on top. A sample has two lines: its mean, and the dots below.
+func rankingFigure(s *study.Study, f analysis.Finding) Figure {
+	sorted := byPlace(f)
+	k := len(sorted)
+	var names []string
+	most := 1
+	for i := range sorted { // the axis counts from below
+		names = append(names, "", analysis.Label(s, sorted[k-1-i].Sample))
+		for _, n := range sorted[i].At {
+			most = max(most, n)
+		}
+	}
+	d := newDrawing(
+		opts.XAxis{Type: "value", Min: 0.5, Max: float64(k) + 0.5, AxisLine: axisLine(), AxisTick: noTick(),
+			SplitLine: noSplit(), AxisLabel: &opts.AxisLabel{Show: opts.Bool(false)}},
+		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
+			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
+			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110,
+				Overflow: "break"}},
+		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
+	)
+	table := DataTable{Headings: []string{"Sample", "Mean place", "Rank sum"}}
+	for place := range k {
+		table.Headings = append(table.Headings, fmt.Sprintf("Place %d", place+1))
+	}
+	for i, x := range sorted {
+		top := float64(2*(k-i) - 1)
+		row := []string{analysis.Label(s, x.Sample), number(x.Mean, 2), fmt.Sprint(x.Sum)}
+		for place, n := range x.At {
+			row = append(row, fmt.Sprint(n))
+			if n == 0 {
+				continue
+			}
+			d.marks(fmt.Sprint(n), []point{{float64(place + 1), top - 1}}, stroke{colour: accentColour, symbol: "circle",
+				size: sizeOfBlob(n, most), opacity: 0.5, label: []string{fmt.Sprint(n)}, side: "right"})
+		}
+		d.marks("mean", []point{{x.Mean, top}}, d.meanMark(number(x.Mean, 1), "top"))
+		table.Rows = append(table.Rows, row)
+	}
+	return Figure{
+		ID: string(f.Kind), Title: "Who put which sample where", Height: 56 + 64*k, Option: d.option(),
+		Alt: fmt.Sprintf("For each of %d samples how many of %s put it at each place, with its mean place; %s, with mean "+
+			"place %s, is on top.", k, people(f.N), analysis.Label(s, sorted[0].Sample), number(sorted[0].Mean, 1)),
+		Legend: []LegendEntry{{"dot-up", "people who put it there: the more, the larger the dot"}, {"mean", "mean place"}},
+		Left:   "first", Right: "last",
+		Data:    table,
+		Caption: "From left to right the places " + placesInWords(k) + ". Every person stands once in each line.",
+	}
+}
+
+func placesInWords(k int) string {
+	var all []string
+	for i := range k {
+		all = append(all, fmt.Sprint(i+1))
+	}
+	return strings.Join(all[:k-1], ", ") + " and " + all[k-1]
+}

@@ -1,0 +1,221 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"cloche/internal/analysis"
+	"cloche/internal/method"
+	"cloche/internal/study"
+)
+
+// rankingKind tells in what order people put all samples.
+var rankingKind = kind{rankingVerdict, rankingAsked, rankingRow, rankingFigures}
+
+func rankingAsked(s *study.Study, f analysis.Finding) string {
+	return fmt.Sprintf("Asked beforehand: “%s” — all %d samples, put in an order by %s.", s.TurnAsk(), len(f.Comparison),
+		people(f.N))
+}
+
+// byPlace are the samples from the first place on.
+func byPlace(f analysis.Finding) []analysis.RankedSample {
+	sorted := slices.Clone(f.Ranking.Samples)
+	slices.SortStableFunc(sorted, func(a, b analysis.RankedSample) int { return cmp.Compare(a.Sum, b.Sum) })
+	return sorted
+}
+
+// rankingVerdict says whether the samples stand at all places alike, and which do not.
+func rankingVerdict(s *study.Study, f analysis.Finding) []string {
+	sorted := byPlace(f)
+	first, last := sorted[0], sorted[len(sorted)-1]
+	ends := fmt.Sprintf("%s stands first on average (mean place %s) and %s last (%s)", analysis.Label(s, first.Sample),
+		number(first.Mean, 1), analysis.Label(s, last.Sample), number(last.Mean, 1))
+	if first.Sum == last.Sum {
+		ends = fmt.Sprintf("all have the mean place %s", number(first.Mean, 1))
+	}
+	all := fmt.Sprintf("the %d samples", len(sorted))
+	switch outcomeOf(f.Verdict) {
+	case NoAnswer:
+		return []string{fmt.Sprintf("Too few to say in what order %s stand: %s put them in one, and a verdict takes at "+
+			"least %d.", all, people(f.N), analysis.Fewest(s.Plan.Alpha)), upperFirst(ends) + "."}
+	case Clear:
+		clear := fmt.Sprintf("People do not like %s alike: %s.", all, ends)
+		if f.Attribute != "" {
+			clear = fmt.Sprintf("Asked “%s”, people do not put %s at all places alike: %s.", s.TurnAsk(), all, ends)
+		}
+		return []string{clear, endsOfTen(s, f, first, last), ranksApart(s, f), rankingActed(f), rankingNumbers(f)}
+	}
+	open := fmt.Sprintf("No clear order of %s: %s.", all, ends)
+	if f.Attribute != "" {
+		open = fmt.Sprintf("Asked “%s”, there is no clear order of %s: %s.", s.TurnAsk(), all, ends)
+	}
+	return []string{open, rankingMargin(f), rankingNumbers(f)}
+}
+
+// endsOfTen says how many put the first of all before the last.
+func endsOfTen(s *study.Study, f analysis.Finding, first, last analysis.RankedSample) string {
+	for _, p := range f.Ranking.Pairs {
+		before := p.Before
+		switch {
+		case p.First == first.Sample && p.Second == last.Sample:
+		case p.First == last.Sample && p.Second == first.Sample:
+			before = p.After
+		default:
+			continue
+		}
+		a, b := analysis.Label(s, first.Sample), analysis.Label(s, last.Sample)
+		if before == f.N {
+			return fmt.Sprintf("Everybody puts %s before %s.", a, b)
+		}
+		return fmt.Sprintf("Of ten people, about %d put %s before %s.", ofTen(float64(before)/float64(f.N)), a, b)
+	}
+	return ""
+}
+
+// ranksApart names the pairs of which clearly more people put the one first, the surest
+// first.
+func ranksApart(s *study.Study, f analysis.Finding) string {
+	var named []string
+	for _, p := range surestRanked(f) {
+		if p.Test.PAdjusted < s.Plan.Alpha {
+			if p.After > p.Before {
+				p = turned(p)
+			}
+			named = append(named, fmt.Sprintf("%s before %s (%d of %d)", analysis.Label(s, p.First),
+				analysis.Label(s, p.Second), p.Before, p.Before+p.After))
+		}
+	}
+	all := len(f.Ranking.Pairs)
+	switch {
+	case len(named) == 0:
+		return "No single pair is told apart once all pairs are allowed for."
+	case len(named) > mostPairs:
+		return fmt.Sprintf("Told apart: %s and %d more of the %d pairs.", strings.Join(named[:mostPairs], "; "),
+			len(named)-mostPairs, all)
+	case len(named) == all:
+		return fmt.Sprintf("Told apart: %s. That is every pair.", strings.Join(named, "; "))
+	}
+	return fmt.Sprintf("Told apart: %s. The other %s not.", strings.Join(named, "; "), otherPairs(all-len(named)))
+}
+
+// surestRanked are the pairs by their adjusted p.
+func surestRanked(f analysis.Finding) []analysis.RankedPair {
+	pairs := slices.Clone(f.Ranking.Pairs)
+	slices.SortStableFunc(pairs, func(a, b analysis.RankedPair) int {
+		return cmp.Or(cmp.Compare(a.Test.PAdjusted, b.Test.PAdjusted),
+			-cmp.Compare(math.Abs(a.Share-0.5), math.Abs(b.Share-0.5)))
+	})
+	return pairs
+}
+
+// rankingActed holds an order that was found against the share worth acting on.
+func rankingActed(f analysis.Finding) string {
+	worth := shareWords(0.5 + f.Verdict.Margin)
+	switch v := f.Verdict; {
+	case v.Margin <= 0:
+		return ""
+	case v.Code == analysis.DifferentAct:
+		return "Of at least one pair it is clear that the share who put the one first reaches the " + worth +
+			" that the study set out to act on."
+	case v.Code == analysis.DifferentSmall:
+		return "Of every pair it is clear that the share who put the one first is short of the " + worth +
+			" that the study set out to act on."
+	}
+	return "Whether any pair reaches the " + worth + " that the study set out to act on is open."
+}
+
+// rankingMargin says what it means that no order was found.
+func rankingMargin(f analysis.Finding) string {
+	worth := shareWords(0.5 + f.Verdict.Margin)
+	switch v := f.Verdict; {
+	case v.Code == analysis.Alike:
+		return "Of no pair the share who put the one first reaches the " + worth + " that the study set out to act on."
+	case v.Margin > 0:
+		return "That " + worth + " put one before another, as the study set out to act on, is still possible."
+	}
+	return "An order was not shown, and it was not ruled out either."
+}
+
+func rankingNumbers(f analysis.Finding) string {
+	return fmt.Sprintf("In numbers: %s, Kendall’s W %s; %s.", testInWords(f.Test), number(f.Ranking.W, 2),
+		pPhrase(f.Test.Deciding()))
+}
+
+// testInWords is a test with its statistic: "Friedman test χ² = 12.30".
+func testInWords(t analysis.Test) string {
+	return t.Title + " " + strings.TrimSuffix(statisticText(t), "00")
+}
+
+// rankingRow is the row of all samples together.
+func rankingRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
+	var sums []string
+	for _, x := range f.Ranking.Samples {
+		sums = append(sums, fmt.Sprintf("%s %d", x.Sample, x.Sum))
+	}
+	r := Row{
+		Ask: "Order", Compared: "all samples", Pair: "all", Attribute: string(f.Attribute), Role: string(f.Role), N: f.N,
+		Counts: strings.Join(sums, " · "), Share: none, Interval: none, P: pValue(f.Test.Deciding()),
+		Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),
+		Excluded: exclusionLines(f.Excluded),
+	}
+	r.Technical = append(r.Technical,
+		TechRow{"Kendall’s W: how far people agree, from 0 to 1", number(f.Ranking.W, 3), none, none, none},
+		TechRow{"Least significant difference of two rank sums at 5 %, z·√(n·k·(k+1)/6): ISO 8587",
+			number(f.Ranking.LeastDifference, 2), none, none, none})
+	for _, k := range f.Checks {
+		r.Technical = append(r.Technical, checkRow(k, 0))
+	}
+	for _, p := range f.Ranking.Pairs {
+		for _, t := range []analysis.Test{p.Test, p.Sums} {
+			row := testRow(t)
+			row.What = fmt.Sprintf("%s, %s: %s", p.First, p.Second, t.Title)
+			r.Technical = append(r.Technical, row)
+		}
+	}
+	return r
+}
+
+// rankedPairRows are the rows of the pairs, those told apart first.
+func rankedPairRows(s *study.Study, f analysis.Finding) (rows []Row) {
+	for _, p := range surestRanked(f) {
+		if p.After > p.Before { // the one that more people put first is named first
+			p = turned(p)
+		}
+		c := contrastOf(s, [2]study.SampleID{p.First, p.Second})
+		rows = append(rows, Row{
+			Compared: c.short[0] + " before " + c.short[1] + bracketed(c.shared),
+			Pair:     fmt.Sprintf("%s, %s", p.First, p.Second), N: p.Before + p.After,
+			Counts: fmt.Sprintf("%d / %d", p.Before, p.After), Share: shareWords(p.Share),
+			Interval: number(100*p.Adjusted.Lo, 0) + " to " + number(100*p.Adjusted.Hi, 0) + " %",
+			P:        pValue(p.Test.PAdjusted), Clear: p.Test.PAdjusted < s.Plan.Alpha,
+		})
+	}
+	return rows
+}
+
+// turned is a pair the other way round.
+func turned(p analysis.RankedPair) analysis.RankedPair {
+	p.First, p.Second, p.Before, p.After, p.Share = p.Second, p.First, p.After, p.Before, 1-p.Share
+	p.Adjusted.Lo, p.Adjusted.Hi = 1-p.Adjusted.Hi, 1-p.Adjusted.Lo
+	return p
+}
+
+// rankingBelow says how to read the rows of an order.
+func rankingBelow(s *study.Study, f analysis.Finding) []string {
+	pairs := len(f.Ranking.Pairs)
+	lines := []string{
+		"Counts of all samples are rank sums: the places of a sample, 1 the first, over all people. Counts of a pair are " +
+			"the people who put the first before the second, and after it.",
+		fmt.Sprintf("p of the %d pairs is adjusted by %s, intervals by %s (%s each), so that all of them together hold "+
+			"the true shares with %s confidence.", pairs, method.Holm.Title(), method.Bonferroni.Title(),
+			levelWords(1-s.Plan.Alpha/float64(pairs)), percent(s.Plan.Level())),
+	}
+	if d := f.Ranking.LeastDifference; !math.IsNaN(d) {
+		lines = append(lines, fmt.Sprintf("Two rank sums that lie %s or more apart differ at 5 %%, each pair on its own and "+
+			"not adjusted (ISO 8587).", number(d, 1)))
+	}
+	return lines
+}
