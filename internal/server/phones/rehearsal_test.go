@@ -182,12 +182,12 @@ func TestRehearsalAsksWhatABallotAsks(t *testing.T) {
 
 func TestRehearsalThatCannotBe(t *testing.T) {
 	f := servertest.New(t)
-	file, err := os.ReadFile("../../../studies/two-creams.yaml")
+	file, err := os.ReadFile("../../../studies/our-custard-or-not.yaml")
 	f.Must(err)
-	id := f.Uploaded(string(file))
+	id := f.Uploaded(strings.Replace(string(file), "  replicates: 4", "  replicates: 9", 1)) // more than a series holds
 	p := f.Lead().Get("/studies/" + id + "/rehearsal")
 	text := p.HTML().Find("main").Text()
-	if p.Status != http.StatusOK || !strings.Contains(text, "It cannot be done for this study") || !strings.Contains(text, "This kind of test") || p.HTML().Find("main a[href='/studies/"+id+"']").Length() != 2 {
+	if p.Status != http.StatusOK || !strings.Contains(text, "It cannot be done for this study") || !strings.Contains(text, "at most 8 servings") || p.HTML().Find("main a[href='/studies/"+id+"']").Length() != 2 {
 		t.Errorf("status %d: %s", p.Status, text)
 	}
 }
