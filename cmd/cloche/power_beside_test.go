@@ -27,7 +27,7 @@ func TestSizesBesideAreTheSameEverywhere(t *testing.T) {
 		t.Fatalf("%d, %v, %s, %d beside", code, err, remarks, len(out.Beside))
 	}
 	_, text, _ = runPowerArgs(file, "--difference", "1")
-	rows := newSizePages(t, file).step(url.Values{"analysis.smallest effect": {"1"}}).Find("table.beside tbody tr")
+	rows := newSizePages(t, file).step(url.Values{"analysis.smallest effect": {"1"}}).Find("table.also-found tbody tr")
 	if rows.Length() != len(out.Beside) {
 		t.Fatalf("%d rows on the page, %d by the command", rows.Length(), len(out.Beside))
 	}
