@@ -256,7 +256,7 @@ func (in *ratingsReader) checkTwice(row csvRow, r Rating) {
 	if line, twice := in.seen[answer]; twice {
 		row.report("attribute", fmt.Sprintf("assessor %s rated %s of sample %s%s in line %d already",
 			r.Assessor, r.Attribute, r.Sample, atPosition(r.Position), line),
-			"keep one of the rows, or give repeated servings their own positions")
+			"keep one of the rows, or give repeated servings their own turns or positions")
 		return
 	}
 	in.seen[answer] = row.line
