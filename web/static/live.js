@@ -3,6 +3,7 @@
 // where somebody types, is left alone. A page without this script loads itself again.
 const AGAIN = 5000; // between two questions while there is no stream, ms
 const SETTLE = 600; // a tap this soon after things moved may mean something else, ms
+const PAINTED = 3000; // at the latest: a browser that draws nothing for so long must not hold taps back for good, ms
 
 const live = document.getElementById("live");
 const note = document.getElementById("fresh");
@@ -22,11 +23,13 @@ function put(html) {
   moved = Infinity; // until it is painted: on a slow phone that takes a while
   live.dataset.moving = "";
   const mine = ++puts;
-  requestAnimationFrame(() => setTimeout(() => {
-    if (mine !== puts) return;
+  const stands = () => {
+    if (mine !== puts || moved !== Infinity) return;
     moved = performance.now();
     setTimeout(() => { if (mine === puts) delete live.dataset.moving; }, SETTLE);
-  }));
+  };
+  requestAnimationFrame(() => setTimeout(stands));
+  setTimeout(stands, PAINTED);
 }
 
 function away(is) {
