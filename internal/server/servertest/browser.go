@@ -93,8 +93,6 @@ func browserOptions(path string) []chromedp.ExecAllocatorOption {
 // opened makes a fresh window one of a size and a scheme that is listened to.
 func opened(t *testing.T, ctx context.Context, width, height int64, dark bool) context.Context {
 	t.Helper()
-	ctx, expire := context.WithTimeout(ctx, 5*time.Minute)
-	t.Cleanup(expire)
 	if err := chromedp.Listen(ctx, func(event any) { complain(t, event) }); err != nil {
 		t.Fatal(err)
 	}
@@ -140,11 +138,20 @@ func complain(t *testing.T, event any) {
 	}
 }
 
+// oneStep is how long one step may take in a browser that has to share two cores. How long
+// a walk takes in all depends on its length: that is bounded by the limit of its package.
+const oneStep = 2 * time.Minute
+
 // Run takes steps in a browser.
 func Run(t *testing.T, ctx context.Context, steps ...chromedp.Action[chromedp.Void]) {
 	t.Helper()
-	if err := chromedp.Do(ctx, steps...); err != nil {
-		t.Fatal(err)
+	for _, step := range steps {
+		ctx, expire := context.WithTimeout(ctx, oneStep)
+		err := chromedp.Do(ctx, step)
+		expire()
+		if err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 
