@@ -52,6 +52,7 @@ var acting = map[string]struct {
 	"KitchenSheet":   {panel.ActPlate, true, func(w *walk, by panel.Session) error { return last(w.svc.KitchenSheet(w.ctx, by)) }},
 	"LogTemperature": {panel.ActPlate, false, func(w *walk, by panel.Session) error { return w.measure(by) }},
 	"CodeLabels":     {panel.ActPrintCodes, false, func(w *walk, by panel.Session) error { return last(w.svc.CodeLabels(w.ctx, by)) }},
+	"PaperBallots":   {panel.ActServe, false, func(w *walk, by panel.Session) error { return last(w.svc.PaperBallots(w.ctx, by)) }},
 	"Room":           {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.Room(w.ctx, by)) }},
 	"RoomAhead":      {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.RoomAhead(w.ctx, by)) }},
 	"ConsentText":    {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.ConsentText(w.ctx, by)) }},

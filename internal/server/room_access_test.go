@@ -86,6 +86,7 @@ var forFloor = []roomAccess{
 	onlyFloor("GET", "/floor/ahead", ok, ok),
 	onlyFloor("GET", "/floor/offline", ok, ok),
 	onlyFloor("GET", "/floor/guest", ok, conflict),
+	onlyFloor("GET", "/floor/ballots", ok, conflict),
 	onlyFloor("POST", "/floor/guest", bad, bad),
 	onlyFloor("GET", "/floor/seats/{seat}", ok, ok),
 	onlyFloor("GET", "/floor/seats/{seat}/scores/{turn}", ok, conflict),

@@ -95,7 +95,8 @@ func TestAlcoholIsToldEverywhere(t *testing.T) {
 		"consent": f.Visitor().Get("/join/" + join), "a serving": f.Visitor().Get("/t/" + token),
 		"a ballot offline": f.Visitor().Get("/t/" + token + "/offline"),
 		"a seat":           floor.Get(seats), "a guest": floor.Get("/floor/guest"), "floor offline": floor.Get("/floor/offline"),
-		"kitchen": kitchen.Get("/kitchen"), "plating": kitchen.Get("/kitchen/plating"),
+		"ballots on paper": floor.Get("/floor/ballots"),
+		"kitchen":          kitchen.Get("/kitchen"), "plating": kitchen.Get("/kitchen/plating"),
 		"a broken blind": kitchen.Post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell"),
 		"the plan":       lead.Get("/studies/" + id + "/plan"), "the study": lead.Get("/studies/" + id),
 	} {

@@ -123,6 +123,11 @@ type Words struct {
 	TypeFirst      string // where one code opens a tray
 	WrongCodes     string
 
+	// On paper.
+	PaperLine string
+	PaperBox  string
+	PaperCode string // of one plate or several
+
 	// The pause.
 	Pause       string
 	AnswersKept string // before Rinse, where something was answered

@@ -87,7 +87,7 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 	return []string{
 		"/staff/" + f.StaffAccess(id, panel.RoleFloor).Link, "/floor", "/floor?show=table", "/floor?show=all", seats[0],
 		seats[1], seats[2], rinsing,
-		scores, "/floor/guest",
+		scores, "/floor/guest", "/floor/ballots",
 		"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind",
 		"/studies/" + id, "/studies/" + id + "/screen", "/studies/" + id + "/sittings/1/staff",
 		"/studies/" + id + "/sittings/1/blind", "/studies/" + id + "/log", "/partner",
