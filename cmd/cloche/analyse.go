@@ -70,7 +70,8 @@ func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error
 	if err != nil {
 		return err
 	}
-	r, err := analysis.Analyse(s, ratings, analysis.Options{Expected: expected, Screened: screened})
+	r, err := analysis.Analyse(s, ratings, analysis.Options{Expected: expected, Screened: screened,
+		Lottery: analysis.SeededLottery(s, ratings)})
 	if err != nil {
 		return fmt.Errorf("analyse %s: %w", files.ratings, err)
 	}

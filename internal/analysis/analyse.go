@@ -18,6 +18,7 @@ var (
 
 // Options are what [Analyse] needs to know beside the study and its ratings.
 type Options struct {
+	Lottery  *Lottery      // how the serving plan was drawn; nil = not known
 	PlanHash string        // SHA-256 of the locked plan, "" when it was not locked
 	Excluded []Exclusion   // assessors left out before the ratings came here, e.g. consent withdrawn
 	Expected []Expectation // said of names before any tasting; nil when nobody was asked
@@ -49,7 +50,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	}
 	assessors := assessorsOf(ratings)
 	r := &Result{Study: s.Title, PlanHash: o.PlanHash, Assessors: len(assessors), Versions: o.Versions,
-		Signed: o.Signed, AfterClose: o.AfterClose}
+		Signed: o.Signed, AfterClose: o.AfterClose, Lottery: o.Lottery}
 	left := newLeftOut(o.Excluded)
 	for assessor, reason := range out {
 		left.add(reason, assessor)
@@ -78,6 +79,10 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left *leftOut, r *Result) error {
 	panel, err := tabulate(s, ratings)
 	if err != nil {
+		return err
+	}
+	panel.lottery, panel.noLottery = redraw(s, r.Lottery)
+	if err := panel.drawPlanned(s, comparisons(s)); err != nil {
 		return err
 	}
 	if r.Findings, err = panel.compareAll(s, left); err != nil {

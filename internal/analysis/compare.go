@@ -25,7 +25,8 @@ func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, e
 		f.warn(warnNoPairs(s.Serving.Design))
 		return f, nil
 	}
-	if err := f.measure(s.Plan); err != nil {
+	plan := p.byLottery(s.Plan, c, &f, false)
+	if err := f.measure(plan); err != nil {
 		return f, err
 	}
 	if err := p.checkOrder(s, c, &f); err != nil {
@@ -81,6 +82,8 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	}
 	f.Test, f.Also, f.Lean = t, []Test{rank, sign}, signOf(tResult.Diff)
 	switch {
+	case f.Drawn != nil:
+		f.testByLottery(plan, t, rank, sign)
 	case f.asksSameness(plan):
 		if err := f.testSameness(plan, tResult, []Test{t, rank, sign}, x, y); err != nil {
 			return err
@@ -110,7 +113,7 @@ func (f *Finding) withoutScatter(sign, rank, t Test) {
 // where the difference is another estimate.
 func (f *Finding) locate(plan study.AnalysisPlan, x, y []float64) error {
 	level := plan.Level()
-	e, err := estimated(f.Measure, x, y, level)
+	e, err := f.estimatedAt(level)
 	if err != nil {
 		return err
 	}

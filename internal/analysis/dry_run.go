@@ -176,6 +176,9 @@ func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 		return math.NaN(), nil
 	}
 	x, y := columns(pairs)
+	if d.Study.Plan.Test == study.Lottery {
+		return d.lotteryP(t, c)
+	}
 	if d.Study.Plan.Test == study.SignedRank {
 		test, _, err := rankTest(sideOf(d.Study.Plan.Sides), x, y)
 		return test.P, err

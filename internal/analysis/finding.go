@@ -7,6 +7,7 @@ import (
 	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/stats/choice"
+	"cloche/internal/stats/lottery"
 	"cloche/internal/study"
 )
 
@@ -62,6 +63,7 @@ type Result struct {
 	Findings  []Finding // primary first, then secondary in the order of the study
 	Expected  []Finding // exploratory, of other kinds than the ratings; empty when no name was read before tasting
 	Warnings  []Warning // of the whole study
+	Lottery   *Lottery  // the serving plan, where its draw can be repeated; nil = not known
 	Versions  []Version // of the plan, when there are several
 	Signed    *Signature
 
@@ -90,8 +92,9 @@ type Finding struct {
 	Excluded []Exclusion // assessors left out of this comparison
 	Checks   []Check     // of what the comparison rests on
 	Verdict  Verdict
-	Rechecks []Recheck // of a primary comparison of two samples: the same reckoned in other ways
-	Hint     *Hint     // why the finding is no more than a hint; nil when it is more
+	Drawn    *lottery.Result // of the plan's lottery, where that tests it; nil otherwise
+	Rechecks []Recheck       // of a primary comparison of two samples: the same reckoned in other ways
+	Hint     *Hint           // why the finding is no more than a hint; nil when it is more
 	Warnings []Warning
 
 	Pair    PairPart    // of [KindPair] and of what was expected

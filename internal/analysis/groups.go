@@ -74,7 +74,8 @@ func (p *panel) compareGroups(s *study.Study, c comparison, left *leftOut) (Find
 	if f.Groups.Ns[0] == 0 || f.Groups.Ns[1] == 0 {
 		return f, nil
 	}
-	if err := f.measureGroups(s.Plan); err != nil {
+	plan := p.byLottery(s.Plan, c, &f, true)
+	if err := f.measureGroups(plan); err != nil {
 		return f, err
 	}
 	f.remarkEndsOf(s, c, values(f.Groups.Each[0]), values(f.Groups.Each[1]))
@@ -161,6 +162,10 @@ func (f *Finding) testGroups(plan study.AnalysisPlan, x, y []float64) error {
 	case !math.IsNaN(mw.P):
 		rank.Title += ", normal approximation"
 	}
+	if f.Drawn != nil {
+		f.testByLottery(plan, append([]Test{means[0], rank}, means[1:]...)...)
+		return nil
+	}
 	f.Lean = signOf(mw.U - mw.UOther)
 	if plan.Test == study.RankSum {
 		f.Test, f.Also = rank, means
@@ -229,6 +234,9 @@ func (f *Finding) locateGroups(plan study.AnalysisPlan) error {
 
 // estimatedAt is the estimate of the finding with its interval at a level.
 func (f *Finding) estimatedAt(level float64) (estimate, error) {
+	if f.Drawn != nil {
+		return lotteryEstimate(f.Drawn, level), nil
+	}
 	if f.Kind == KindGroups {
 		return f.estimatedGroups(f.Measure, level)
 	}

@@ -13,8 +13,9 @@ import (
 
 // Recheck is the primary finding reckoned in another way.
 type Recheck struct {
-	What   string // in words
-	N      int    // people
+	Method method.ID // another one than the planned; "" = the planned one, of other people
+	What   string    // in words
+	N      int       // people
 	Value  float64
 	CI     stats.Interval
 	P      float64 // of the test as planned, or of the other test
@@ -40,6 +41,11 @@ func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
 		} else if ok {
 			add(r)
 		}
+		if r, ok, err := p.checkByLottery(s, f); err != nil {
+			return err
+		} else if ok {
+			add(r)
+		}
 		if r, ok := f.withOrder(plan); ok {
 			add(r)
 		}
@@ -48,7 +54,7 @@ func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
 		}
 	}
 	who := f.mostInfluential()
-	r, err := f.without(plan, fmt.Sprintf("without assessor %s, who moves the difference most", who), who)
+	r, err := f.without(p, s, fmt.Sprintf("without assessor %s, who moves the difference most", who), who)
 	if err != nil {
 		return err
 	}
@@ -57,7 +63,7 @@ func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
 	if len(broken) == 0 || len(broken) > f.N-2 {
 		return nil
 	}
-	if r, err = f.without(plan, "without those for whom the blind was broken", broken...); err != nil {
+	if r, err = f.without(p, s, "without those for whom the blind was broken", broken...); err != nil {
 		return err
 	}
 	add(r)
@@ -78,16 +84,16 @@ func (f *Finding) byOtherTest(plan study.AnalysisPlan) (Recheck, bool, error) {
 		return Recheck{}, false, nil
 	}
 	again := *f
-	again.Measure = measure
+	again.Measure, again.Drawn = measure, nil
 	e, err := again.estimatedAt(plan.Level())
-	return Recheck{What: other.Name(), N: f.N, Value: e.value, CI: e.ci, P: other.P}, true, err
+	return Recheck{Method: other.Method, What: other.Name(), N: f.N, Value: e.value, CI: e.ci, P: other.P}, true, err
 }
 
 // withOrder is the difference with the order of serving allowed for.
 func (f *Finding) withOrder(plan study.AnalysisPlan) (Recheck, bool) {
 	for _, c := range f.Checks {
 		if c.Method == method.PeriodAdjusted && !math.IsNaN(c.P) {
-			return Recheck{What: c.Title, N: f.N, Value: c.Estimate, CI: c.CI,
+			return Recheck{Method: c.Method, What: c.Title, N: f.N, Value: c.Estimate, CI: c.CI,
 				P: dist.TPValue(c.Statistic, c.DF, f.side(plan))}, true
 		}
 	}
@@ -115,7 +121,7 @@ func (f *Finding) byModel(plan study.AnalysisPlan, all []Finding) (Recheck, bool
 			if sign < 0 {
 				ci.Lo, ci.Hi = -ci.Hi, -ci.Lo
 			}
-			return Recheck{What: method.MixedT.Title() + ", by every rating", N: panel.N, Value: sign * x.Difference,
+			return Recheck{Method: method.MixedT, What: method.MixedT.Title() + ", by every rating", N: panel.N, Value: sign * x.Difference,
 				CI: ci, P: dist.TPValue(sign*x.Test.Statistic, x.Test.DF, f.side(plan))}, true
 		}
 	}
@@ -142,7 +148,8 @@ func (f *Finding) mostInfluential() string {
 }
 
 // without reckons the finding anew without some people.
-func (f *Finding) without(plan study.AnalysisPlan, what string, people ...string) (Recheck, error) {
+func (f *Finding) without(p *panel, s *study.Study, what string, people ...string) (Recheck, error) {
+	plan := s.Plan
 	again := Finding{Kind: f.Kind, Attribute: f.Attribute, Role: f.Role, Comparison: f.Comparison,
 		Estimate: Estimate{Measure: method.MeanDifference, CI: stats.NoInterval(plan.Level())}}
 	again.Pair.Each = slices.DeleteFunc(slices.Clone(f.Pair.Each),
@@ -164,6 +171,15 @@ func (f *Finding) without(plan study.AnalysisPlan, what string, people ...string
 	if again.N < 2 || f.Kind == KindGroups && min(again.Groups.Ns[0], again.Groups.Ns[1]) == 0 {
 		return Recheck{What: what, N: again.N, Value: math.NaN(), CI: stats.NoInterval(plan.Level()),
 			P: math.NaN()}, nil
+	}
+	if f.Drawn != nil {
+		var err error
+		if again.Drawn, err = p.drawOne(s, f, fewerDraws, people...); err != nil {
+			return Recheck{}, err
+		}
+	}
+	if again.Drawn == nil && plan.Test == study.Lottery {
+		plan.Test = study.PairedT
 	}
 	err := measure(plan)
 	ci := again.CI

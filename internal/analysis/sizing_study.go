@@ -11,7 +11,7 @@ import (
 // of thumb. Errors: [*SizingError], and those of [design.Weight].
 func SizingOf(s *study.Study) (Sizing, error) {
 	if s.Question.CollectsRatings() {
-		return SizingBy(s, SizedTest(s.Plan.Test))
+		return SizingBy(s, sizedAs(s))
 	}
 	return SizingBy(s, SizedTest(s.Question))
 }

@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/lottery"
 	"cloche/internal/study"
 )
 
@@ -36,6 +37,9 @@ type panel struct {
 	strata    map[string]string                   // of the assessors; empty where none is known
 	most      int                                 // most ratings in one cell: above 1 means replicates
 	positions map[study.AttributeID]positionCheck // those that comparisons look at
+	lottery   *redrawn                            // of the serving plan; nil with why in noLottery
+	noLottery string
+	drawnBy   map[comparisonID]*lottery.Result // where the plan tests by it
 }
 
 // tabulate puts ratings in their cells. Within a cell they are sorted, so that

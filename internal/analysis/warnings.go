@@ -50,6 +50,9 @@ const (
 	WarnStrataOpen   = "strata-not-known"
 	WarnStrataApart  = "strata-apart"
 
+	WarnNoLottery = "lottery-not-known"
+	WarnFewDraws  = "few-draws"
+
 	WarnFewerThanPlanned = "fewer-than-planned"
 	WarnMoreThanPlanned  = "more-than-planned"
 )

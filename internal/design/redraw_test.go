@@ -125,7 +125,7 @@ func TestRedrawIsTheLotteryOfThePlan(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			d.r.reseed(77, "orders")
+			d.r.src.Seed(streamKey(77, "orders"))
 			samples := d.Next()
 			for i, v := range p.Servings {
 				if v.Role != Expected && samples[i] != v.Sample {

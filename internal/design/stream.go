@@ -11,7 +11,8 @@ import (
 // [stream.below], whose arithmetic is fixed here rather than left to a library,
 // so that a plan does not change with the release of the compiler.
 type stream struct {
-	src *rand.ChaCha8
+	src   *rand.ChaCha8
+	every *choices // instead of src: everything that can be drawn, in turn
 }
 
 // newStream derives the sub-stream called name from seed. The ChaCha8 key is the
@@ -21,9 +22,6 @@ type stream struct {
 func newStream(seed uint64, name string) *stream {
 	return &stream{src: rand.NewChaCha8(streamKey(seed, name))}
 }
-
-// reseed makes s the sub-stream called name, in place.
-func (s *stream) reseed(seed uint64, name string) { s.src.Seed(streamKey(seed, name)) }
 
 func streamKey(seed uint64, name string) [sha256.Size]byte {
 	b := make([]byte, 0, 64)
@@ -39,6 +37,9 @@ func streamKey(seed uint64, name string) [sha256.Size]byte {
 // favour some numbers rejected (Lemire 2019, ACM Trans. Model. Comput. Simul.
 // 29, 3, algorithm 5).
 func (s *stream) below(n int) int {
+	if s.every != nil {
+		return s.every.below(n)
+	}
 	u := uint64(n)
 	hi, lo := bits.Mul64(s.src.Uint64(), u)
 	if lo < u {

@@ -9,7 +9,9 @@ const (
 	RankSum    ID = "rank-sum"
 	// StratifiedT compares two groups within strata.
 	StratifiedT ID = "stratified-t"
-	Binomial    ID = "binomial"
+	// Lottery draws the serving plan again.
+	Lottery  ID = "lottery"
+	Binomial ID = "binomial"
 	// Equivalence tests that two samples are practically the same.
 	Equivalence ID = "equivalence"
 
@@ -71,6 +73,12 @@ var table = []Method{
 		"The two groups differ in place only, not in shape."},
 	{Equivalence, Test, "test of equivalence by two one-sided t tests", "t",
 		"Schuirmann (1987), J. Pharmacokinet. Biopharm. 15:657", normalDifferences},
+	{Lottery, Test, "randomisation test by the plan’s own lottery", "t",
+		"Fisher (1935), The Design of Experiments, sect. 21; Kempthorne (1955), J. Am. Stat. Assoc. 50:946; p: " +
+			"Phipson & Smyth (2010), Stat. Appl. Genet. Mol. Biol. 9:39; interval: Rosenbaum (2002), Observational " +
+			"Studies, sect. 2.4",
+		"Of these assessors alone, nothing but that the plan was drawn as the study says; the interval assumes that " +
+			"everybody’s ratings shift by the same amount."},
 	{Binomial, Test, "exact binomial test", "k", "Conover (1999), Practical Nonparametric Statistics, sect. 3.1",
 		"Each answer is as likely as any other to count."},
 	{MixedF, Test, "F test of all samples in a mixed model", "F",

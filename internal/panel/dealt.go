@@ -162,6 +162,27 @@ func (s *Service) DealtPlan(ctx context.Context, stored Study) (*design.Plan, er
 	return plan.InOrderOfArrival(arrivals), nil
 }
 
+// lottery is the plan of a closed study that collects ratings, to be drawn again; nil where
+// nothing was dealt.
+func (s *Service) lottery(ctx context.Context, stored Study) (*analysis.Lottery, error) {
+	if !stored.Spec.Question.CollectsRatings() {
+		return nil, nil // choices are tested against chance itself
+	}
+	plan, err := s.DealtPlan(ctx, stored)
+	if err != nil || !plan.OnArrival {
+		return &analysis.Lottery{Plan: plan}, err
+	}
+	dealt, err := s.store.Dealt(ctx, stored.ID)
+	if err != nil || len(dealt) == 0 {
+		return nil, err
+	}
+	labels := make([]string, len(dealt))
+	for i, d := range dealt {
+		labels[i] = analysis.AssessorLabel(d.Place)
+	}
+	return &analysis.Lottery{Plan: plan, Labels: labels}, nil
+}
+
 // inStrata writes on ratings to which stratum their assessors belong.
 func (s *Service) inStrata(ctx context.Context, stored Study, rated []analysis.Rating) ([]analysis.Rating, error) {
 	if !stored.Spec.Serving.DealtOnArrival() {

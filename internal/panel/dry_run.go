@@ -106,7 +106,8 @@ func trial(d analysis.DryRun, studies int, computed float64) (Trial, error) {
 	if err != nil {
 		return Trial{}, err
 	}
-	if t.Result, err = analysis.Analyse(d.Study, ratings, analysis.Options{Expected: expected}); err != nil {
+	if t.Result, err = analysis.Analyse(d.Study, ratings, analysis.Options{Expected: expected,
+		Lottery: &analysis.Lottery{Plan: d.Plan}}); err != nil {
 		return Trial{}, fmt.Errorf("analyse simulated ratings: %w", err)
 	}
 	t.Often, err = d.Often(studies)

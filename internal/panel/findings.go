@@ -92,8 +92,12 @@ func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysi
 	if err != nil {
 		return Study{}, nil, err
 	}
+	drawn, err := s.lottery(ctx, stored)
+	if err != nil {
+		return Study{}, nil, err
+	}
 	found, err := analysis.Analyse(stored.Spec, inStrata,
-		analysis.Options{PlanHash: stored.Lock.PlanHash, Excluded: left,
+		analysis.Options{PlanHash: stored.Lock.PlanHash, Lottery: drawn, Excluded: left,
 			Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions,
 			Signed:     signature(stored.Countersigned),
 			AfterClose: after})

@@ -229,7 +229,7 @@ func TestEveryRenderingShowsEveryWarning(t *testing.T) {
 	for code, scenario := range withWarning {
 		t.Run(code, func(t *testing.T) {
 			s, ratings := scenario()
-			o := analysis.Options{}
+			o := analysis.Options{Lottery: analysis.SeededLottery(s, ratings)}
 			if code == analysis.WarnPlanChanged {
 				o.Versions = []analysis.Version{{Number: 1}, {Number: 2, This: true, Reason: "the oven failed.", Before: 3}}
 			}

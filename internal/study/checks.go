@@ -258,6 +258,8 @@ func (r *reader) analysisFits(s *Study) {
 	if r.sound("serving.design", "analysis.test") && !s.Plan.WholePanel && !s.Plan.Test.OfWholePanel() {
 		unpaired := s.Plan.Test == WelchT || s.Plan.Test == RankSum
 		switch {
+		case s.Plan.Test == Lottery:
+			r.lotteryFits(s)
 		case s.Serving.Design == One && !unpaired:
 			r.reject("analysis.test", fmt.Sprintf("each assessor gets one sample, so that there are no pairs for %s",
 				s.Plan.Test), "write test: welch-t or test: rank-sum")

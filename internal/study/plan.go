@@ -5,7 +5,7 @@ import "cloche/internal/method"
 // Test is a test of a comparison of two samples.
 type Test string
 
-// The tests. The first two need both samples rated by the same assessors; the
+// The tests. All but [Lottery] are of one kind of design: the first two need both samples rated by the same assessors; the
 // last two are for a [One] design, in which nobody tastes both.
 const (
 	PairedT    Test = Test(method.PairedT)
@@ -14,10 +14,12 @@ const (
 	// Equivalence asks whether the two are practically the same: whether they differ by
 	// less than [AnalysisPlan.SmallestEffect].
 	Equivalence Test = Test(method.Equivalence)
-	MixedF      Test = Test(method.MixedF) // the next two too: of a whole panel, see [AnalysisPlan.WholePanel]
-	RMAnova     Test = Test(method.RMAnova)
-	Friedman    Test = Test(method.Friedman)
-	RankSum     Test = Test(method.RankSum) // Wilcoxon (1945); Mann & Whitney (1947)
+	// Lottery draws the serving plan again, within people or between groups.
+	Lottery  Test = Test(method.Lottery)
+	MixedF   Test = Test(method.MixedF) // the next two too: of a whole panel, see [AnalysisPlan.WholePanel]
+	RMAnova  Test = Test(method.RMAnova)
+	Friedman Test = Test(method.Friedman)
+	RankSum  Test = Test(method.RankSum) // Wilcoxon (1945); Mann & Whitney (1947)
 )
 
 // OfWholePanel reports whether the test compares all samples together.

@@ -138,14 +138,15 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	tests := []option{
 		{Value: string(study.PairedT), Label: study.PairedT.Title() + ": the usual one"},
 		{Value: string(study.SignedRank), Label: study.SignedRank.Title() + ": by ranks"},
+		{Value: string(study.Lottery), Label: study.Lottery.Title() + ": by the draw alone"},
 		{Value: string(study.Equivalence), Label: "Are the two practically the same? " + study.Equivalence.Title()},
 	}
-	hint := "The others are reported beside it. The first two look for a difference, and finding none does not " +
+	hint := "The others are reported beside it. All but the last look for a difference, and finding none does not " +
 		"show that there is none. " +
-		"The third shows it: that the two differ by less than the smallest difference worth acting on, which " +
+		"The last shows it: that the two differ by less than the smallest difference worth acting on, which " +
 		"the step Size asks for."
 	if p.WholePanel || b.asked.Serving.Design == study.One {
-		hint = "The other one is reported beside it."
+		hint = "The others are reported beside it."
 	}
 	if p.WholePanel {
 		tests = []option{
@@ -158,6 +159,7 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 		tests = []option{
 			{Value: string(study.WelchT), Label: study.WelchT.Title() + ": the usual one for separate groups"},
 			{Value: string(study.RankSum), Label: study.RankSum.Title() + ": by ranks, for separate groups"},
+			{Value: string(study.Lottery), Label: study.Lottery.Title() + ": by the draw alone"},
 		}
 	}
 	return []buildField{

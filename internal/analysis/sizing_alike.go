@@ -1,0 +1,16 @@
+package analysis
+
+import "cloche/internal/study"
+
+// sizedAs is the test by whose size the panel of a study is sized: a randomisation test has
+// the power of the t test of the same means but for terms that vanish with the number of
+// people (Lehmann & Romano 2005, Testing Statistical Hypotheses, sect. 15.2).
+func sizedAs(s *study.Study) SizedTest {
+	if s.Plan.Test != study.Lottery {
+		return SizedTest(s.Plan.Test)
+	}
+	if s.Serving.Design == study.One {
+		return SizedTest(study.WelchT)
+	}
+	return SizedTest(study.PairedT)
+}
