@@ -3,6 +3,7 @@ package analysis
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
@@ -21,7 +22,7 @@ func byRanks(plan study.AnalysisPlan) bool {
 // besideModel fills the tests of those who rated every sample. A plan by ranks puts
 // Friedman's first, with pairs of its own.
 func (f *Finding) besideModel(plan study.AnalysisPlan, t servings) error {
-	rows := t.table()
+	rows := t.table(f.Panel.Each)
 	rm, err := anova.Repeated(rows, anova.RepeatedOptions{Level: plan.Level()})
 	if err != nil {
 		return err
@@ -132,15 +133,16 @@ func (f *Finding) takeCarryOver(fit *mixed.Result, pairs []mixed.LevelPair, leve
 
 // withForerunner are the ratings, NaN where the serving before was not rated.
 func (t servings) withForerunner() []float64 {
-	type place struct{ assessor, position int }
-	rated := map[place]bool{}
-	for i, who := range t.assessor {
-		rated[place{who, t.position[i]}] = true
+	last := slices.Max(t.position)
+	place := func(i int) int { return t.assessor[i]*(last+1) + t.position[i] }
+	rated := make(map[int]bool, len(t.rating))
+	for i := range t.rating {
+		rated[place(i)] = true
 	}
 	out := make([]float64, len(t.rating))
 	for i, v := range t.rating {
 		out[i] = v
-		if t.position[i] > 1 && !rated[place{t.assessor[i], t.position[i] - 1}] {
+		if t.position[i] > 1 && !rated[place(i)-1] {
 			out[i] = math.NaN()
 		}
 	}

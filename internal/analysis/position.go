@@ -70,7 +70,18 @@ type additive struct {
 func (p *panel) additiveModel(s *study.Study, attribute study.AttributeID) additive {
 	samples, levels := p.ratedOn(s, attribute)
 	m := additive{samples: make([][]float64, len(samples)), positions: make([][]float64, len(levels)), levels: levels}
-	columns := p.columnsOf(attribute, samples)
+	columns, rows := p.columnsOf(attribute, samples), 0
+	for _, c := range columns {
+		for _, in := range c {
+			rows += len(in)
+		}
+	}
+	m.y = make([]float64, 0, rows)
+	for _, indicators := range [][][]float64{m.samples, m.positions} {
+		for j := range indicators {
+			indicators[j] = make([]float64, 0, rows)
+		}
+	}
 	for i := range p.assessors {
 		start := len(m.y)
 		for k, c := range columns {

@@ -146,7 +146,7 @@ func (p *panel) servings(s *study.Study, on study.AttributeID, samples []study.S
 
 // each are the ratings of everybody, a mean where somebody rated a sample more than once.
 func (t servings) each() []Rated {
-	var all []Rated
+	all := make([]Rated, 0, len(t.rating))
 	count := 0
 	for i, v := range t.rating {
 		last := len(all) - 1
@@ -161,8 +161,9 @@ func (t servings) each() []Rated {
 	return all
 }
 
-// table has a row for each person and a column for each sample, NaN where it was not rated.
-func (t servings) table() [][]float64 {
+// table has a row for each person and a column for each sample, NaN where it was not rated;
+// each is what [servings.each] gives.
+func (t servings) table(each []Rated) [][]float64 {
 	rows, index := make([][]float64, len(t.people)), map[study.SampleID]int{}
 	for i := range rows {
 		rows[i] = make([]float64, len(t.samples))
@@ -175,7 +176,7 @@ func (t servings) table() [][]float64 {
 	}
 	person := -1
 	who := ""
-	for _, r := range t.each() {
+	for _, r := range each {
 		if person < 0 || r.Assessor != who {
 			person, who = person+1, r.Assessor
 		}
@@ -263,16 +264,12 @@ func (f *Finding) estimates(fit *mixed.Result, t servings) error {
 	if err != nil {
 		return err
 	}
-	raters := make([]int, len(t.samples))
+	raters := map[study.SampleID]int{}
 	for _, r := range f.Panel.Each {
-		for k, x := range t.samples {
-			if x == r.Sample {
-				raters[k]++
-			}
-		}
+		raters[r.Sample]++
 	}
 	for k, m := range means {
-		f.Panel.Estimates = append(f.Panel.Estimates, SampleEstimate{Sample: t.samples[k], N: raters[k], Mean: m.Mean,
+		f.Panel.Estimates = append(f.Panel.Estimates, SampleEstimate{Sample: t.samples[k], N: raters[t.samples[k]], Mean: m.Mean,
 			CI: m.CI})
 	}
 	pairs, err := fit.Pairs(sampleFactor)

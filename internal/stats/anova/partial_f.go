@@ -27,8 +27,8 @@ const noScatter = 1e-20
 // (Frisch & Waugh 1933, Econometrica 1:387). Cost: n times the columns squared.
 func PartialF(y []float64, base, tested [][]float64, absorbed int) PartialFResult {
 	nan := math.NaN()
-	before := numeric.Orthonormalise(base)
 	all := numeric.Orthonormalise(slices.Concat(base, tested))
+	before := all.First(len(base))
 	r := PartialFResult{F: nan, P: nan, DF1: float64(len(all.Q) - len(before.Q)),
 		DF2: float64(len(y) - absorbed - len(all.Q))}
 	if r.DF1 < 1 || r.DF2 < 1 {

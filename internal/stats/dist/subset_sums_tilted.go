@@ -188,39 +188,45 @@ func (d *tilted) deadBeyond(largest int) bool {
 	if !d.deadWithin(halfTurn/largest, firstCell, &work) {
 		return false
 	}
-	for j, v := range d.cellBounds() {
-		from := firstCell + 2*reachOfCell*j
-		if v >= leftOutPower && !d.deadWithin(from, from+2*reachOfCell, &work) {
+	for _, c := range d.liveCells() {
+		if !d.deadWithin(c.mid-reachOfCell, c.mid+reachOfCell, &work) {
 			return false
 		}
 	}
 	return true
 }
 
-// cellBounds bounds |φ|² in each cell, by as many runs as it takes; the smallest turn
-// least within a cell.
-func (d *tilted) cellBounds() *[cells]float64 {
-	bounds := new([cells]float64)
-	for j := range bounds {
-		bounds[j] = 1
+// cell is an interval with a bound of |φ|² on it.
+type cell struct {
+	mid   int
+	bound float64
+}
+
+// liveCells are the cells in which |φ|² may be large, by as many runs as turn little
+// within a cell; the smallest turn least.
+func (d *tilted) liveCells() []cell {
+	live := make([]cell, cells)
+	for j := range live {
+		live[j] = cell{firstCell + (2*j+1)*reachOfCell, 1}
 	}
 	for g, r := range d.runs {
 		reach := r.value * reachOfCell
-		if reach > wholeTurn/5 || g%4 == 3 && slices.Max(bounds[:]) < leftOutPower {
+		if reach > wholeTurn/5 || len(live) == 0 {
 			break
 		}
-		angle, spread := r.value*(firstCell+reachOfCell), d.spread[g]
-		for j := range bounds {
-			factor := 1 - spread*versines[fromZero(angle, reach)]
-			bound := bounds[j] * factor
-			for range r.count - 1 {
-				bound *= factor
+		spread := d.spread[g]
+		for j := range live {
+			c := &live[j]
+			factor := 1 - spread*versines[fromZero(r.value*c.mid, reach)]
+			for range r.count {
+				c.bound *= factor
 			}
-			bounds[j] = bound
-			angle += 2 * reachOfCell * r.value
+		}
+		if g%3 == 2 {
+			live = slices.DeleteFunc(live, func(c cell) bool { return c.bound < leftOutPower })
 		}
 	}
-	return bounds
+	return slices.DeleteFunc(live, func(c cell) bool { return c.bound < leftOutPower })
 }
 
 // deadWithin reports whether |φ|² stays below [leftOutPower] from one step to another.

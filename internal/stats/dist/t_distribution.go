@@ -59,7 +59,7 @@ func upperTQuantile(tail, df float64) float64 {
 		step := math.Log(survival/tail) * survival / (density * t)
 		step = min(2, max(-2, step))
 		t *= math.Exp(step)
-		if math.Abs(step) <= 4e-16 {
+		if math.Abs(step) <= 1e-9 { // what is left is of the order of its square
 			break
 		}
 	}

@@ -62,10 +62,14 @@ func CarryOverModel(s Servings) (Model, error) {
 // precedingCodes returns for each serving the sample that the assessor had at
 // the position before, −1 when there was none.
 func precedingCodes(assessor, position, sample []int) ([]int, error) {
-	type seat struct{ assessor, position int }
-	at := make(map[seat]int, len(sample))
+	width := 1
+	for _, p := range position {
+		width = max(width, p+1)
+	}
+	seat := func(assessor, position int) int { return assessor*width + position }
+	at := make(map[int]int, len(sample))
 	for i, s := range sample {
-		here := seat{assessor[i], position[i]}
+		here := seat(assessor[i], position[i])
 		if _, taken := at[here]; taken || position[i] < 1 {
 			return nil, fmt.Errorf("serving %d: position %d is taken or not a position: %w", i+1, position[i],
 				model.ErrModelData)
@@ -74,7 +78,7 @@ func precedingCodes(assessor, position, sample []int) ([]int, error) {
 	}
 	previous := make([]int, len(sample))
 	for i := range sample {
-		before, ok := at[seat{assessor[i], position[i] - 1}]
+		before, ok := at[seat(assessor[i], position[i]-1)]
 		if !ok {
 			before = -1
 		}

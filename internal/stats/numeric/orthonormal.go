@@ -2,6 +2,7 @@ package numeric
 
 import (
 	"math"
+	"slices"
 
 	"cloche/internal/stats"
 )
@@ -54,6 +55,12 @@ func Orthonormalise(columns [][]float64) Orthonormal {
 		o.Kept, o.Q, o.R = append(o.Kept, c), append(o.Q, v), append(o.R, coefficients)
 	}
 	return o
+}
+
+// First is the factorisation of the first n columns of X alone.
+func (o Orthonormal) First(n int) Orthonormal {
+	kept, _ := slices.BinarySearch(o.Kept, n)
+	return Orthonormal{Kept: o.Kept[:kept], Q: o.Q[:kept], R: o.R[:kept]}
 }
 
 // residual returns y less its projection on the columns.
