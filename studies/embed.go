@@ -25,6 +25,11 @@ var FourCustards []byte
 //go:embed browned-butter.yaml
 var BrownedButter []byte
 
+// FourCrusts is an example of several dishes put in the order in which they are liked.
+//
+//go:embed four-crusts.yaml
+var FourCrusts []byte
+
 // SaltierOfTwo is an example of which of two dishes has more of something.
 //
 //go:embed saltier-of-two.yaml
@@ -46,6 +51,8 @@ var (
 	StartDiffer []byte
 	//go:embed start/prefer.yaml
 	StartPrefer []byte
+	//go:embed start/order.yaml
+	StartOrder []byte
 	//go:embed start/more.yaml
 	StartMore []byte
 	//go:embed start/tell.yaml

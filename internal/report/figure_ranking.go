@@ -49,7 +49,7 @@ func rankingFigure(s *study.Study, f analysis.Finding) Figure {
 				continue
 			}
 			d.marks(fmt.Sprint(n), []point{{float64(place + 1), top - 1}}, stroke{colour: accentColour, symbol: "circle",
-				size: sizeOfBlob(n, most), opacity: 0.5, label: []string{fmt.Sprint(n)}, side: "right"})
+				size: sizeOfBlob(n, most), opacity: 1, label: []string{fmt.Sprint(n)}, side: "right"})
 		}
 		d.marks("mean", []point{{x.Mean, top}}, d.meanMark(number(x.Mean, 1), "top"))
 		table.Rows = append(table.Rows, row)

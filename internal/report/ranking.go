@@ -157,7 +157,7 @@ func rankingRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes)
 	}
 	r := Row{
 		Ask: "Order", Compared: "all samples", Pair: "all", Attribute: string(f.Attribute), Role: string(f.Role), N: f.N,
-		Counts: strings.Join(sums, " · "), Share: none, Interval: none, P: pValue(f.Test.Deciding()),
+		Counts: strings.Join(sums, " · "), Share: none, P: pValue(f.Test.Deciding()),
 		Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),
 		Excluded: exclusionLines(f.Excluded),
 	}

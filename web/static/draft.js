@@ -12,8 +12,10 @@ export async function draft(form, url) {
   for (const [name, value] of held ?? []) {
     const i = at[name] = (at[name] ?? -1) + 1;
     for (const [k, e] of [...form.elements].filter((e) => e.name === name && e.type !== "hidden").entries()) {
-      if (e.localName === "select" && (k !== i || e.value !== "0")) continue; // one for each plate
-      if (e.type === "radio") e.checked = e.value === value;
+      if (e.localName === "select") { // one for each plate
+        if (k !== i || e.value !== "0") continue;
+        e.value = value;
+      } else if (e.type === "radio") e.checked = e.value === value;
       else if (e.value === "") e.value = value;
       e.dispatchEvent(new Event("input", { bubbles: true }));
     }

@@ -1,6 +1,8 @@
 package builder
 
 import (
+	"slices"
+
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/method"
@@ -47,10 +49,11 @@ func analysisParts(b *builder) []part {
 			"Chosen before anybody tastes: are all samples alike? Every pair is reported too. To compare two instead, write compare: [A, B] in the file.",
 		}}
 	}
-	how := part{ID: "how", Heading: "How it is tested", Fields: []buildField{
-		b.sidesField(choice),
-		b.alphaField(),
-	}}
+	how := part{ID: "how", Heading: "How it is tested"}
+	if b.hasSides() {
+		how.Fields = append(how.Fields, b.sidesField(choice))
+	}
+	how.Fields = append(how.Fields, b.alphaField())
 	k := b.asked.Question.Kind()
 	if k.Plans("undecided") {
 		how.Fields = append(how.Fields, b.undecidedField())
@@ -85,6 +88,11 @@ func (b *builder) alphaField() buildField {
 			"difference worth acting on. 0.05 is usual."
 	}
 	return b.number("analysis.alpha", "Significance level, α", hint, site.Number(b.asked.Plan.Alpha))
+}
+
+// hasSides reports whether a difference may count on one side alone.
+func (b *builder) hasSides() bool {
+	return !slices.Equal(b.asked.Question.Kind().Sides, []study.Sides{study.TwoSided})
 }
 
 // sidesField asks on which side a difference would count, of those that the question

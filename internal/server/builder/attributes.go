@@ -85,8 +85,8 @@ func attributeParts(b *builder) []part {
 		if n > 0 {
 			return parts
 		}
-		heading, hint = "The question", "As the assessor reads it beside the plates, about one thing alone, as in Which is "+
-			"saltier?"
+		heading = "The question"
+		hint = "As the assessor reads it beside the plates, about one thing alone, as in " + k.AskAs
 	}
 	return append(parts, part{
 		ID: "attributes", Heading: heading, Kind: "adder",

@@ -47,6 +47,13 @@ func askings() []asking {
 			start:   studies.StartPrefer, example: studies.BrownedButter,
 		},
 		{
+			ID: "order", Words: "In what order do they like them?",
+			Meaning: "Three to eight dishes or recipes, served blind and side by side. Everybody tastes all of them and " +
+				"puts them in order. To ask for something else, such as the saltiest first, choose that kind of test later.",
+			Example: "Four sugars for the crust of a celeriac custard: which do guests like most?",
+			start:   studies.StartOrder, example: studies.FourCrusts,
+		},
+		{
 			ID: "more", Words: "Which has more of something?",
 			Meaning: "Two dishes or recipes, served blind and side by side: which is saltier, which is thicker.",
 			Example: "Celeriac custard warmer or cooler: which is saltier?",

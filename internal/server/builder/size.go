@@ -81,7 +81,7 @@ func sizeParts(b *builder) []part {
 	how := part{ID: "sure", Heading: "How sure?", Fields: []buildField{
 		b.alphaField(),
 	}}
-	if b.asked.Plan.Test != study.Equivalence { // which has no sides
+	if b.asked.Plan.Test != study.Equivalence && b.hasSides() { // which has no sides
 		how.Fields = append(how.Fields, b.sidesField(pick))
 	}
 	return []part{look, how}

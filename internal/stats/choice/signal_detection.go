@@ -146,7 +146,7 @@ func (c sameDifferentCounts) estimate(level float64) SameDifferentResult {
 		r.Tau, r.DPrime = sameCriterion(pooled), 0
 		r.TauSE = sameCriterionSlope(r.Tau) * math.Sqrt(pooled*(1-pooled)/(c.nSame+c.nDifferent))
 		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnBelowChance,
-			Text: "Unlike pairs were called “same” as often as equal ones: the sensory distance is set to 0 and has no standard error."})
+			Text: "Unlike pairs were called “same” as often as equal ones: the sensory distance is set to 0 and has no standard error"})
 	case p1 == 0 || p1 == 1:
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnRateAtBound,
 			Text: "All or none of the equal pairs were called “same”: the criterion has no finite estimate, so neither has the sensory distance."})
