@@ -26,6 +26,7 @@ func (a powerAnswer) writeText(w io.Writer) error {
 		fmt.Fprintf(&b, "The panel planned, %d: %s\n", p.Assessors, a.finds(p))
 	}
 	a.writeBeside(&b)
+	a.writeOtherWays(&b)
 	a.writeCurve(&b)
 	if err := a.writeCost(&b); err != nil {
 		return err
@@ -163,6 +164,25 @@ func (a powerAnswer) writeBeside(b *strings.Builder) {
 			needed = "none"
 		}
 		fmt.Fprintf(b, "%9s   %s%s\n", needed, x.What, besidePlanned(z, x))
+	}
+}
+
+// writeOtherWays writes what other questions take to find the same difference.
+func (a powerAnswer) writeOtherWays(b *strings.Builder) {
+	if len(a.size.OtherWays) == 0 {
+		return
+	}
+	fmt.Fprintf(b, "\nOther ways to ask that find as large a difference (d′ = %.2f), each assessor asked once:\n", a.size.AtDistance)
+	named := false
+	for _, w := range a.size.OtherWays {
+		mark := ""
+		if w.Named {
+			mark, named = " *", true
+		}
+		fmt.Fprintf(b, "%9d   %s: %s%s (%d portions)\n", w.Needed, w.Question, w.Question.Kind().Title, mark, w.Portions())
+	}
+	if named {
+		b.WriteString("            * names one thing, and beforehand which sample has more of it: finds nothing else\n")
 	}
 }
 

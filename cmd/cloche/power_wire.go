@@ -31,12 +31,21 @@ type powerJSON struct {
 	Places      *int               `json:"places"`
 	Held        *panelJSON         `json:"held"` // what the seats hold, when the wish needs more
 	Beside      []besideJSON       `json:"beside"`
+	OtherWays   []otherWayJSON     `json:"other_ways"`
 	Curve       []panelJSON        `json:"curve"`
 	Assumptions []string           `json:"assumptions"`
 	Warnings    []analysis.Warning `json:"warnings"`
 }
 
 // besideJSON is the size of another answer that the same study gives.
+// otherWayJSON is another question that finds the same difference.
+type otherWayJSON struct {
+	Question  string `json:"question"`
+	Assessors int    `json:"assessors"`
+	Portions  int    `json:"portions"`
+	Named     bool   `json:"named"` // only in the attribute that it names
+}
+
 type besideJSON struct {
 	Code      string   `json:"code"`
 	What      string   `json:"what"`
@@ -104,7 +113,7 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 		ScaleLength: unlessZero(q.Length), Effect: orNull(z.Effect), Needed: panelWire(z.Needed),
 		Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
 		Planned: panelWire(z.Planned), Places: unlessZero(q.Places), Held: panelWire(z.Held),
-		Beside: []besideJSON{}, Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: append([]analysis.Warning{}, z.Warnings...),
+		Beside: []besideJSON{}, OtherWays: []otherWayJSON{}, Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: append([]analysis.Warning{}, z.Warnings...),
 	}
 	if a.study != nil {
 		x.Study = &a.study.Title
@@ -117,6 +126,9 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 	}
 	for _, b := range z.Beside {
 		x.Beside = append(x.Beside, besideJSON{b.Code, b.What, unlessZero(b.Needed), orNull(b.Planned), b.Simulated})
+	}
+	for _, w := range z.OtherWays {
+		x.OtherWays = append(x.OtherWays, otherWayJSON{string(w.Question), w.Needed, w.Portions(), w.Named})
 	}
 	for _, p := range z.Curve {
 		x.Curve = append(x.Curve, *panelWire(p))

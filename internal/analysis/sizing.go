@@ -83,6 +83,8 @@ type Size struct {
 	Planned     PanelPower // at the panel planned; 0 assessors = none
 	Held        PanelPower // at as many as the seats hold, when these are fewer than needed
 	Beside      []SizeBeside
+	OtherWays   []OtherWay // difference tests: by fewest portions
+	AtDistance  float64    // d′ that these find
 	Curve       []PanelPower
 	Assumptions []string
 	Warnings    []Warning
@@ -151,6 +153,7 @@ func FindSize(q Sizing) (*Size, error) {
 		z.Curve = append(z.Curve, q.at(m, n))
 	}
 	z.beside()
+	z.otherWays()
 	z.remark()
 	return z, nil
 }

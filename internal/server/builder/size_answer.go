@@ -22,6 +22,8 @@ type sizeAnswer struct {
 	Told       string    // the answer in a sentence
 	Counts     []sizeCount
 	Beside     []besideRow // what the same evening answers too
+	OtherWays  []wayRow    // of asking, that find the same difference
+	AtDistance string      // d′ that they find
 	Planned    int         // assessors; 0 = none
 	Cautions   []string    // the wish cannot be met, or not with what is there
 	Plans      []planButton
@@ -42,6 +44,13 @@ type planButton struct {
 
 // besideRow is the size of another answer that the study gives.
 type besideRow struct{ What, Needed, Planned string }
+
+// wayRow is what another question takes to find the same difference.
+type wayRow struct {
+	Title               string
+	Assessors, Portions int
+	Named               bool // only in the attribute that it names
+}
 
 type sizeRow struct {
 	Assessors      int
@@ -103,6 +112,10 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	for _, x := range z.Beside {
 		a.Beside = append(a.Beside, besideRowOf(z.Request, x))
 	}
+	for _, w := range z.OtherWays {
+		a.OtherWays = append(a.OtherWays, wayRow{w.Question.Kind().Title, w.Needed, w.Portions(), w.Named})
+	}
+	a.AtDistance = strconv.FormatFloat(z.AtDistance, 'f', 2, 64)
 	a.Planned = z.Planned.Assessors
 	a.cost(b.asked, z)
 	return a
