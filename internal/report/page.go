@@ -29,21 +29,26 @@ type Page struct {
 	Limits    string   // what the study cannot say
 	Asked     string   // what was compared, of whom
 	Others    []Said   // secondary findings: those of the primary pair and those that are clear
+	MoreOther []Said   // of a long page the clear ones that are shown on request
 	Further   string   // says how many more there are in the table; "" for none
 	Figures   []Figure
 	// FiguresMissing says how to get figures when their script was not built.
 	FiguresMissing string
-	Table          []Row     // of what was rated
-	Folded         int       // rows of it that are shown on request
-	Choices        []Row     // of what was chosen
-	Panels         []Panel   // of all samples together
-	Expected       *Expected // nil when no name was read before tasting
-	OnePair        string    // what every row compares; "" when they differ
-	Headings       Headings
-	Notes          []Note // footnotes of the tables, in order
-	Remarks        []Note // of the whole study, but for [analysis.WarnInvented]: see Invented
-	Running        []string
-	Technical      Technical
+	Table          []Row   // of what was rated
+	Folded         int     // rows of it that are shown on request
+	FoldedText     string  // says so
+	Choices        []Row   // of what was chosen
+	Panels         []Panel // of all samples together
+	// FoldedPanelsText says what is found on the attributes whose part is shown on request.
+	FoldedPanelsText string
+	Expected         *Expected // nil when no name was read before tasting
+	OnePair          string    // what every row compares; "" when they differ
+	Headings         Headings
+	Notes            []Note // footnotes of the tables, in order
+	FoldedNotes      []Note // those of rows that are shown on request
+	Remarks          []Note // of the whole study, but for [analysis.WarnInvented]: see Invented
+	Running          []string
+	Technical        Technical
 }
 
 // Said is a finding in a sentence or two.
@@ -102,7 +107,8 @@ type Row struct {
 	Moved           string
 	P               string
 	Clear           bool
-	Folded          bool      // of a long table, and not clear: shown on request
+	Folded          bool      // of a long page: shown on request
+	TestsFolded     bool      // likewise its technical part
 	Notes           []int     // numbers of the footnotes
 	Technical       []TechRow // tests, then effects, then checks
 	Excluded        []string
@@ -144,7 +150,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		}
 		p.Remarks = append(p.Remarks, Note{Code: w.Code, Text: upperFirst(w.Text) + "."})
 	}
-	notes, further := newFootnotes(), 0
+	notes, further, shown := newFootnotes(), 0, inView(s, r.Findings)
 	for i, f := range r.Findings {
 		v := verdictOf(s, f)
 		switch {
@@ -152,17 +158,19 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, kindOf(f).asked(s, f)
 			p.Next, p.Sure = nextWords(f), sureOf(s, f)
 		case f.Kind == analysis.KindPanel: // has a part of its own
-		case f.Compares(s.Plan.Compare) || v.Outcome == Clear:
+		case (f.Compares(s.Plan.Compare) || v.Outcome == Clear) && shown[i]:
 			p.Others = append(p.Others, Said{v.Outcome, v.Text()})
+		case v.Outcome == Clear:
+			p.MoreOther = append(p.MoreOther, Said{v.Outcome, v.Text()})
 		default:
 			further++
 		}
-		p.add(s, f, v, notes)
+		p.add(s, f, v, notes, shown[i])
 	}
 	p.OnePair, p.Limits = onePair(p.Table), limits(s, r)
-	p.fold()
+	p.fold(s)
 	p.Expected = expectedOf(s, r, notes)
-	p.Notes = notes.list
+	p.foldNotes(notes.list)
 	switch {
 	case further == 1:
 		p.Further = "One more secondary comparison, not clear, is in the table."
@@ -171,23 +179,13 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	}
 	p.Figures = figuresOf(s, r)
 	p.drawPanel(s, r)
+	for i := range p.Panels {
+		p.Panels[i].Simulated = o.Simulated
+	}
 	for i := range p.Figures {
 		p.Figures[i].Simulated = o.Simulated
 	}
 	return p
-}
-
-// longTable is from how many rows on a table folds away what is not clear.
-const longTable = 15
-
-// fold folds the rows of a long table that are neither primary nor clear.
-func (p *Page) fold() {
-	for i := range p.Table {
-		if r := &p.Table[i]; len(p.Table) > longTable && r.Role != string(analysis.Primary) && !r.Clear {
-			r.Folded = true
-			p.Folded++
-		}
-	}
 }
 
 // drawPanel draws all samples on the primary attribute, where the primary finding is not
@@ -201,8 +199,9 @@ func (p *Page) drawPanel(s *study.Study, r *analysis.Result) {
 }
 
 // add puts a row into the table of its kind.
-func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) {
+func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes, shown bool) {
 	r := kindOf(f).row(s, f, v, notes)
+	r.Folded = !shown
 	switch f.Kind {
 	case analysis.KindChoice:
 		p.Choices = append(p.Choices, r)

@@ -18,10 +18,11 @@ var panelKind = kind{panelVerdict, panelAsked, panelRow, panelFigures}
 // Panel is the part of the page on all samples together, on one attribute.
 type Panel struct {
 	Row
-	Said    Said
-	Samples []PanelSample
-	Pairs   []PanelPair // those told apart first
-	Below   []string
+	Simulated bool // as [Page.Simulated]
+	Said      Said
+	Samples   []PanelSample
+	Pairs     []PanelPair // those told apart first
+	Below     []string
 }
 
 // PanelSample is a sample in the table of a panel.
