@@ -129,6 +129,11 @@ func checkPlan(s *study.Study) error {
 func checkCompare(s *study.Study) error {
 	p := s.Plan
 	if s.Question.Response() == study.RankAll { // all samples, no two of them
+		for _, id := range p.Expected {
+			if _, ok := s.Sample(id); !ok || len(p.Expected) != len(s.Samples) {
+				return fmt.Errorf("%w: the expected order is none of all samples", ErrPlan)
+			}
+		}
 		return nil
 	}
 	if p.WholePanel {

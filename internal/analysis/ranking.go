@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
@@ -67,6 +68,9 @@ func findRanking(s *study.Study, answers []Rating, _ []Expectation, _ *leftOut, 
 	if err := f.testOrder(places); err != nil {
 		return err
 	}
+	if err := f.testExpectedOrder(s, places); err != nil {
+		return err
+	}
 	f.countPlaces(places)
 	if err := f.testRankedPairs(s.Plan, places); err != nil {
 		return err
@@ -126,6 +130,31 @@ func (f *Finding) testOrder(places [][]float64) error {
 			DF: float64((t.N - 1) * (t.K - 1)), DF2: math.NaN(), P: p.P, PAdjusted: p.PHolm}
 		f.Ranking.Pairs = append(f.Ranking.Pairs, RankedPair{First: f.Comparison[p.A], Second: f.Comparison[p.B],
 			Sums: sums})
+	}
+	return nil
+}
+
+// testExpectedOrder puts Page's test in the place of Friedman's where the plan says in what
+// order the samples are expected: whether places rise along it.
+func (f *Finding) testExpectedOrder(s *study.Study, places [][]float64) error {
+	if len(s.Plan.Expected) == 0 {
+		return nil
+	}
+	expected := make([][]float64, len(places))
+	for i, row := range places {
+		for _, id := range s.Plan.Expected {
+			expected[i] = append(expected[i], row[slices.Index(f.Comparison, id)])
+		}
+	}
+	t, err := ranks.Page(expected)
+	if err != nil {
+		return err
+	}
+	f.Also = []Test{f.Test}
+	f.Test = Test{Method: method.Page, Title: method.Page.Title(), Statistic: t.L, DF: math.NaN(), DF2: math.NaN(),
+		P: t.P, PAdjusted: math.NaN()}
+	if t.Exact {
+		f.Test.P, f.Test.Title = t.ExactPGreater, method.Page.Title()+", exact"
 	}
 	return nil
 }
@@ -217,7 +246,8 @@ func (f *Finding) checkRankPosition(s *study.Study, turns []choiceTurn) error {
 		DF2: math.NaN(), P: t.P})
 	if t.P < s.Plan.Alpha {
 		f.warn(Warning{WarnRankPosition, fmt.Sprintf("the place in the order goes with the position on the tray too "+
-			"(%s): orders of serving are balanced, so that this favours no sample, and makes differences harder to see", pText(t.P))})
+			"(%s): orders of serving are balanced, so that this favours no sample, and makes differences harder to see",
+			pText(t.P))})
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package analysis_test
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -9,6 +10,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/simulated"
 	"cloche/internal/study"
 )
@@ -284,5 +286,32 @@ func TestPairsAreCountedRight(t *testing.T) {
 	f := r.Findings[0]
 	if f.Choice.Told.Right != 13 || math.Abs(f.Test.P-0.0284411) > 5e-8 {
 		t.Errorf("%d right, p %g", f.Choice.Told.Right, f.Test.P)
+	}
+}
+
+// TestExpectedOrderIsWhatRFinds holds the test of an expected order against all orders that
+// five people can give, listed by R.
+func TestExpectedOrderIsWhatRFinds(t *testing.T) {
+	s := rankingStudy(t, "salt-in-order")
+	s.Samples, s.Plan.Expected = s.Samples[:3], []study.SampleID{"C", "A", "B"}
+	answers := orders(s, 5, rand.New(rand.NewPCG(2, 2)), []float64{0.3, 0, 1})
+	r, err := analysis.Analyse(s, answers, analysis.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	table := "assessor,sample,value\n"
+	for _, x := range answers {
+		table += fmt.Sprintf("%s,%s,%g\n", x.Assessor, x.Sample, x.Value)
+	}
+	f := r.Findings[0]
+	agree(t, "Page's L and p", []float64{f.Test.Statistic, f.Test.P}, inR(t,
+		`m <- with(d, tapply(value, list(assessor, sample), sum))[, c("C", "A", "B")]; L <- sum(m %*% 1:3); `+
+			`one <- c(14, 13, 13, 11, 11, 10); all <- rowSums(expand.grid(one, one, one, one, one)); say(L, mean(all >= L))`, table))
+	if f.Test.Method != method.Page || len(f.Also) != 1 || f.Also[0].Method != method.Friedman {
+		t.Errorf("tested by %s, beside %+v", f.Test.Method, f.Also)
+	}
+	s.Plan.Expected = s.Plan.Expected[:2]
+	if _, err := analysis.Analyse(s, answers, analysis.Options{}); !errors.Is(err, analysis.ErrPlan) {
+		t.Errorf("an order of two of three: %v", err)
 	}
 }

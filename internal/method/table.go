@@ -21,6 +21,7 @@ const (
 	RMAnova         ID = "rm-anova"
 	Conover         ID = "conover-t"
 	Friedman        ID = "friedman"
+	Page            ID = "page"
 
 	Fisher       ID = "fisher"
 	FisherWithin ID = "fisher-within"
@@ -93,6 +94,7 @@ var table = []Method{
 		"Winer (1971), sect. 4.2; Greenhouse & Geisser (1959), Psychometrika 24:95",
 		"The differences between samples are near normal."},
 	{Friedman, Test, "Friedman test", "χ²", "Friedman (1937), J. Am. Stat. Assoc. 32:675", ""},
+	{Page, Test, "Page test of an expected order", "L", "Page (1963), J. Am. Stat. Assoc. 58:216; ISO 8587", ""},
 	{Conover, Test, "Conover’s t test of two rank sums", "t",
 		"Conover (1999), Practical Nonparametric Statistics, sect. 5.8", ""},
 

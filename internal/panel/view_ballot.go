@@ -144,7 +144,7 @@ type Ask struct {
 	To      float64       `json:"to"`
 	Number  bool          `json:"number"` // line: the value of a mark is shown
 	Labels  []string      `json:"labels"` // categories: from value 1
-	Plates  []BallotPlate `json:"plates"` // of which one is chosen, none that is Known; with Labels, what they are said of
+	Plates  []BallotPlate `json:"plates"` // to choose from, but for the Known; with Labels, what they are said of
 	None    string        `json:"none"`   // label of choosing none of Plates, value 0; "" where one has to be chosen
 	Rank    bool          `json:"rank"`   // every one of Plates gets a place in an order
 	Pairs   bool          `json:"pairs"`  // one of Plates is chosen that goes with the first, which is Known

@@ -48,8 +48,9 @@ func rankingFigure(s *study.Study, f analysis.Finding) Figure {
 			if n == 0 {
 				continue
 			}
-			d.marks(fmt.Sprint(n), []point{{float64(place + 1), top - 1}}, stroke{colour: accentColour, symbol: "circle",
-				size: sizeOfBlob(n, most), opacity: 1, label: []string{fmt.Sprint(n)}, side: "right"})
+			people := fmt.Sprint(n)
+			d.marks(people, []point{{float64(place + 1), top - 1}}, stroke{colour: accentColour, symbol: "circle",
+				size: sizeOfBlob(n, most), opacity: 1, label: []string{people}, side: "right"})
 		}
 		d.marks("mean", []point{{x.Mean, top}}, d.meanMark(number(x.Mean, 1), "top"))
 		table.Rows = append(table.Rows, row)
@@ -58,8 +59,9 @@ func rankingFigure(s *study.Study, f analysis.Finding) Figure {
 		ID: string(f.Kind), Title: "Who put which sample where", Height: 56 + 64*k, Option: d.option(),
 		Alt: fmt.Sprintf("For each of %d samples how many of %s put it at each place, with its mean place; %s, with mean "+
 			"place %s, is on top.", k, people(f.N), analysis.Label(s, sorted[0].Sample), number(sorted[0].Mean, 1)),
-		Legend: []LegendEntry{{"dot-up", "people who put it there: the more, the larger the dot"}, {"mean", "mean place"}},
-		Left:   "first", Right: "last",
+		Legend: []LegendEntry{{"dot-up", "people who put it there: the more, the larger the dot"},
+			{"diamond", "mean place"}},
+		Left: "first", Right: "last",
 		Data:    table,
 		Caption: "From left to right the places " + placesInWords(k) + ". Every person stands once in each line.",
 	}

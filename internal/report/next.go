@@ -63,7 +63,8 @@ func repeatWords(f analysis.Finding) string {
 		return ", before you rely on it: the difference lies where the plan did not look."
 	case v.Margin <= 0:
 		return " only after you have written down the smallest difference that you would act on: from it follows how many people it takes."
-	case n.More == 0 && (f.Kind == analysis.KindPanel || f.Kind == analysis.KindRanking) && v.Code == analysis.DifferentSizeOpen:
+	case n.More == 0 && v.Code == analysis.DifferentSizeOpen &&
+		(f.Kind == analysis.KindPanel || f.Kind == analysis.KindRanking):
 		return " with more people, if the size decides: whether any pair reaches what you would act on is not settled."
 	case n.More == 0:
 		return "."

@@ -42,17 +42,35 @@ func rankingVerdict(s *study.Study, f analysis.Finding) []string {
 		return []string{fmt.Sprintf("Too few to say in what order %s stand: %s put them in one, and a verdict takes at "+
 			"least %d.", all, people(f.N), analysis.Fewest(s.Plan.Alpha)), upperFirst(ends) + "."}
 	case Clear:
+		if len(s.Plan.Expected) > 0 {
+			return []string{
+				fmt.Sprintf("%splaces follow the expected order on the whole: %s.", asOfAttribute(s, f), ends),
+				endsOfTen(s, f, first, last), ranksApart(s, f), rankingActed(f), rankingNumbers(f)}
+		}
 		clear := fmt.Sprintf("People do not like %s alike: %s.", all, ends)
 		if f.Attribute != "" {
 			clear = fmt.Sprintf("Asked “%s”, people do not put %s at all places alike: %s.", s.TurnAsk(), all, ends)
 		}
 		return []string{clear, endsOfTen(s, f, first, last), ranksApart(s, f), rankingActed(f), rankingNumbers(f)}
 	}
+	if len(s.Plan.Expected) > 0 {
+		return []string{
+			fmt.Sprintf("%sit was not shown that places follow the expected order: %s.", asOfAttribute(s, f), ends),
+			rankingMargin(f), rankingNumbers(f)}
+	}
 	open := fmt.Sprintf("No clear order of %s: %s.", all, ends)
 	if f.Attribute != "" {
 		open = fmt.Sprintf("Asked “%s”, there is no clear order of %s: %s.", s.TurnAsk(), all, ends)
 	}
 	return []string{open, rankingMargin(f), rankingNumbers(f)}
+}
+
+// asOfAttribute begins a sentence: what was asked, or that it was of liking.
+func asOfAttribute(s *study.Study, f analysis.Finding) string {
+	if f.Attribute == "" {
+		return "By liking, "
+	}
+	return fmt.Sprintf("Asked “%s”, ", s.TurnAsk())
 }
 
 // endsOfTen says how many put the first of all before the last.
@@ -156,8 +174,8 @@ func rankingRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes)
 		sums = append(sums, fmt.Sprintf("%s %d", x.Sample, x.Sum))
 	}
 	r := Row{
-		Ask: "Order", Compared: "all samples", Pair: "all", Attribute: string(f.Attribute), Role: string(f.Role), N: f.N,
-		Counts: strings.Join(sums, " · "), Share: none, P: pValue(f.Test.Deciding()),
+		Ask: "Order", Compared: "all samples", Pair: "all", Attribute: string(f.Attribute), Role: string(f.Role),
+		N: f.N, Counts: strings.Join(sums, " · "), Share: none, P: pValue(f.Test.Deciding()),
 		Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),
 		Excluded: exclusionLines(f.Excluded),
 	}

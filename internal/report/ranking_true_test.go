@@ -23,6 +23,11 @@ func rankedCase(t *testing.T, seed uint64) (*study.Study, *analysis.Result, repo
 	if random.IntN(2) == 0 {
 		s.Question, s.Attributes = study.RankingByAttribute, []study.Attribute{{ID: "salt", Ask: "The saltiest first."}}
 	}
+	if seed%3 == 0 {
+		for _, x := range s.Samples {
+			s.Plan.Expected = append(s.Plan.Expected, x.ID)
+		}
+	}
 	steep := 2 * random.Float64()
 	var answers []analysis.Rating
 	for i := range 1 + random.IntN(60) {
@@ -134,6 +139,10 @@ func checkOrderWords(t *testing.T, where string, s *study.Study, f analysis.Find
 	}
 	if strings.Contains(text, "Everybody puts") != (f.Verdict.Different() && everybody(f)) {
 		t.Errorf("%s: %q", where, text)
+	}
+	if ordered := len(s.Plan.Expected) > 0 && f.Verdict.Code != analysis.TooFew; ordered !=
+		strings.Contains(text, "the expected order") {
+		t.Errorf("%s: expected %v, and it says %q", where, s.Plan.Expected, text)
 	}
 	if rows := page.Choices; len(rows) != 1+len(f.Ranking.Pairs) {
 		t.Errorf("%s: %d rows", where, len(rows))

@@ -71,8 +71,10 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	test, c := method.Binomial, r.Findings[0].Choice
 	switch {
 	case r.Findings[0].Kind == analysis.KindRanking:
-		test = method.Friedman
-		how = fmt.Sprintf(" of all samples, alpha %g", plan.Alpha)
+		test, how = method.Friedman, fmt.Sprintf(" of all samples, alpha %g", plan.Alpha)
+		if len(plan.Expected) > 0 {
+			test, how = method.Page, fmt.Sprintf(", %s, alpha %g", expectedOrder(s), plan.Alpha)
+		}
 	case c.Said != nil:
 		test = r.Findings[0].Test.Method
 		how = fmt.Sprintf(", one-sided (said more often where it is true), alpha %g", plan.Alpha)
@@ -91,6 +93,15 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 		facts = append(facts, Fact{"Who chooses none", "counts half for each; an odd one counts for neither"})
 	}
 	return facts
+}
+
+// expectedOrder are the samples in the order in which they are expected.
+func expectedOrder(s *study.Study) string {
+	var all []string
+	for _, id := range s.Plan.Expected {
+		all = append(all, analysis.Label(s, id))
+	}
+	return strings.Join(all, " before ")
 }
 
 // withinStrata says that groups are compared within strata, as the plan keeps them even

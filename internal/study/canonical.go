@@ -42,7 +42,8 @@ func Canonical(s *Study) []byte {
 			"compare": canonicalCompare(s.Plan), "attribute": string(s.Plan.Attribute),
 			"test": string(s.Plan.Test), "sides": string(s.Plan.Sides), "alpha": s.Plan.Alpha,
 			"smallest_effect": s.Plan.SmallestEffect, "adjust": string(s.Plan.Adjust),
-			"undecided": string(s.Plan.Undecided), "stop_after": s.Plan.StopAfter, "stop_by": s.Plan.StopBy,
+			"undecided": string(s.Plan.Undecided), "expected_order": each(s.Plan.Expected, plain),
+			"stop_after": s.Plan.StopAfter, "stop_by": s.Plan.StopBy,
 		},
 		"translations": each(s.Translations, canonicalTranslation),
 	})

@@ -337,7 +337,8 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 // planKeys refuses what has no meaning in the analysis plan of the question.
 func (r *reader) planKeys(s *Study) {
 	k := s.Question.Kind()
-	for _, name := range []string{"compare", "attribute", "test", "smallest effect", "adjust", "undecided"} {
+	for _, name := range []string{"compare", "attribute", "test", "smallest effect", "adjust", "undecided",
+		"expected order"} {
 		path := "analysis." + name
 		if k.Plans(name) || !r.written(path) || !r.sound(path) {
 			continue

@@ -96,7 +96,8 @@
 //	             seed, strata, minimise, blocks}
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
-//	             undecided, stop_after, stop_by}; stop_after 0 is every place, stop_by "" no day
+//	             undecided, expected_order, stop_after, stop_by}; expected_order is a list of
+//	             samples, stop_after 0 is every place, stop_by "" no day
 //	translations list of {language, names, attributes, screening, strata, also_contains, texts}
 //
 // Lists keep the order of the file, except allergens, which stand in the order

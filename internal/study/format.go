@@ -267,6 +267,9 @@ func (w *writer) analysis(s *Study) {
 		}
 		w.word(1, "adjust", string(p.Adjust), "")
 		w.word(1, "undecided", string(p.Undecided), "")
+		if len(p.Expected) > 0 {
+			w.key(1, "expected order", flow(p.Expected))
+		}
 		w.count(1, "stop after", p.StopAfter, 0)
 		w.word(1, "stop by", p.StopBy, "")
 	})

@@ -94,6 +94,7 @@ var analysisKeys = []key{
 	{"smallest effect", false, ""},
 	{"adjust", false, ""},
 	{"undecided", false, ""},
+	{"expected order", false, ""},
 	{"stop after", false, ""},
 	{"stop by", false, ""},
 }
@@ -134,6 +135,9 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	p.SmallestEffect = b.smallestEffect(s.Question.Kind())
 	p.Adjust = word(b, "adjust", p.Adjust, []Adjustment{Holm, NoAdjustment})
 	p.Undecided = word(b, "undecided", "", []UndecidedRule{DropUndecided, SplitUndecided})
+	b.list("expected order", fewestRanked, mostRanked, func(path string, node ast.Node) {
+		p.Expected = append(p.Expected, resolve(b.reader, path, "a sample", node, "samples", sampleIDs(s.Samples)))
+	})
 	p.StopAfter = b.integer("stop after", 0, 1, maxAssessors)
 	p.StopBy = b.day("stop by")
 	return p

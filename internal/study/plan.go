@@ -75,6 +75,7 @@ type AnalysisPlan struct {
 	// smallest difference worth acting on, scale points, or a share: see [QuestionKind.ShareAbove]; 0 = not stated
 	SmallestEffect float64
 	Undecided      UndecidedRule
+	Expected       []SampleID // the order in which samples are expected, first place first; empty = none
 	Adjust         Adjustment // of the secondary comparisons
 	StopAfter      int        // tasting ends when so many assessors have finished; 0 = every place
 	StopBy         string     // last day of tasting, as in 2026-12-05; "" = none

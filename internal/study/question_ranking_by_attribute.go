@@ -1,5 +1,7 @@
 package study
 
+import "fmt"
+
 // RankingByAttribute asks to put several servings in the order of a named attribute (ISO 8587).
 const RankingByAttribute Question = "ranking-by-attribute"
 
@@ -13,7 +15,7 @@ var rankingByAttribute = QuestionKind{
 	Response: RankAll, Servings: EverySample, Counts: putsInOrder,
 	AskAs:   "Put these in order, the saltiest first.",
 	Samples: fewestRanked, MostSamples: mostRanked, WhyBlind: foodAlone, Attributes: OneNamed, Designs: onlyAll,
-	Sides: []Sides{TwoSided}, PlanKeys: []string{"smallest effect"}, ShareAbove: 0.5, fits: rankedOnce,
+	Sides: []Sides{TwoSided}, PlanKeys: rankingPlan, ShareAbove: 0.5, fits: rankingFits,
 }
 
 // What questions about an order have in common. Fewer than three are a pair, for which
@@ -26,8 +28,23 @@ const (
 	mostRanked   = 8
 )
 
-// rankedOnce refuses replicates: the tests of rankings take one order from each person.
-func rankedOnce(r *reader, s *Study) {
+var rankingPlan = []string{"smallest effect", "expected order"}
+
+// rankingFits refuses replicates, for the tests of rankings take one order from each
+// person, and an expected order that is none of all samples.
+func rankingFits(r *reader, s *Study) {
+	seen := map[SampleID]bool{}
+	for i, id := range s.Plan.Expected {
+		if path := fmt.Sprintf("analysis.expected order[%d]", i); seen[id] && id != "" && r.sound(path) {
+			r.reject(path, fmt.Sprintf("sample %s stands twice in the expected order", quoted(string(id))),
+				"write each sample once")
+		}
+		seen[id] = true
+	}
+	if n := len(s.Plan.Expected); n > 0 && n < len(s.Samples) && r.sound("analysis.expected order") {
+		r.reject("analysis.expected order", fmt.Sprintf("the expected order holds %d of the %d samples", n,
+			len(s.Samples)), "write all of them, the one expected first first, or leave the line out")
+	}
 	if s.Serving.Replicates > 1 && r.sound("serving.replicates") {
 		r.reject("serving.replicates", "each assessor gives one order of all samples",
 			"write replicates: 1, or leave the line out")

@@ -20,5 +20,5 @@ var rankingByLiking = QuestionKind{
 		"it": "Li metta in ordine: per primo quello che le piace di più.",
 	},
 	Samples: fewestRanked, MostSamples: mostRanked, WhyBlind: foodAlone, Designs: onlyAll,
-	Sides: []Sides{TwoSided}, PlanKeys: []string{"smallest effect"}, ShareAbove: 0.5, fits: rankedOnce,
+	Sides: []Sides{TwoSided}, PlanKeys: rankingPlan, ShareAbove: 0.5, fits: rankingFits,
 }

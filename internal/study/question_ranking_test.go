@@ -52,6 +52,9 @@ func TestRankingsThatCannotBe(t *testing.T) {
 		{"some", "  rinse: 45 s", "  design: some\n  per assessor: 3", "gives every sample to each assessor; write design: all"},
 		{"a pair", "  alpha: 0.05", "  compare: [A, B]", "\"compare\" has no meaning in a ranking-by-liking test, which puts"},
 		{"one side", "  alpha: 0.05", "  sides: greater", "looks for any order, not for one; write sides: two"},
+		{"a sample unknown", "  alpha: 0.05", "  expected order: [C, D, B, X]", "\"X\" is none of the samples"},
+		{"a sample twice", "  alpha: 0.05", "  expected order: [C, D, B, C]", "sample \"C\" stands twice in the expected order"},
+		{"not all", "  alpha: 0.05", "  expected order: [C, D, B]", "the expected order holds 3 of the 4 samples; write all"},
 		{"points", "effect: 0.7", "effect: 5", "a share of the answers above 0.5 and at most 1"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {

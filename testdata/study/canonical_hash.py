@@ -101,7 +101,8 @@ def analysis(a, question, design, samples):
             "alpha": a.get("alpha", 0.05),
             "smallest_effect": number(a.get("smallest effect", 0)),
             "adjust": a.get("adjust", "holm" if rates else ""),
-            "undecided": a.get("undecided", ""), "stop_after": a.get("stop after", 0), "stop_by": str(a.get("stop by", ""))}
+            "undecided": a.get("undecided", ""), "expected_order": a.get("expected order", []),
+            "stop_after": a.get("stop after", 0), "stop_by": str(a.get("stop by", ""))}
 
 
 STOCK = {

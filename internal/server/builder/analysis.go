@@ -1,6 +1,7 @@
 package builder
 
 import (
+	"fmt"
 	"slices"
 
 	"github.com/gin-gonic/gin"
@@ -65,6 +66,9 @@ func analysisParts(b *builder) []part {
 		if k.Orders() {
 			main.Fields = []buildField{first, second}
 		}
+		if k.Plans("expected order") {
+			main.Fields = b.expectedFields()
+		}
 	} else {
 		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "",
 			attributes...))
@@ -88,6 +92,23 @@ func (b *builder) alphaField() buildField {
 			"difference worth acting on. 0.05 is usual."
 	}
 	return b.number("analysis.alpha", "Significance level, α", hint, site.Number(b.asked.Plan.Alpha))
+}
+
+// expectedFields ask in what order the samples are expected, if in any.
+func (b *builder) expectedFields() (fields []buildField) {
+	n := len(b.asked.Samples)
+	for i := range n {
+		hint := ""
+		if i == 0 {
+			hint = "Only if you can say beforehand in what order all samples will stand: it is then tested whether they " +
+				"do, which takes fewer people and is blind to any other order. Else leave all of them open."
+		}
+		f := b.choose(pick, fmt.Sprintf("analysis.expected order[%d]", i),
+			fmt.Sprintf("Expected at place %d", i+1), hint, "", b.sampleOptions("no order is expected")...)
+		f.writeTo = func(b *builder, sent []string) error { return b.setItem("analysis.expected order", i, n, sent[0]) }
+		fields = append(fields, f)
+	}
+	return fields
 }
 
 // hasSides reports whether a difference may count on one side alone.

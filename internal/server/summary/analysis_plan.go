@@ -13,9 +13,7 @@ import (
 func AnalysisPlan(a *study.Study) []string {
 	p := a.Plan
 	if a.Question.Response() == study.RankAll {
-		return []string{fmt.Sprintf("%s By a %s of all %d samples, at a significance level of %s; intervals at %s %%.",
-			a.Question.Kind().Asks, method.Friedman.Title(), len(a.Samples), site.Number(p.Alpha), site.Number(100*p.Level())),
-			"Of every pair it is counted who put which first, with all pairs allowed for by " + method.Holm.Title() + "."}
+		return rankingPlan(a)
 	}
 	if !a.Question.CollectsRatings() {
 		return []string{fmt.Sprintf("%s A test against what chance alone would give, %s, at a significance level of %s.",
@@ -34,6 +32,23 @@ func AnalysisPlan(a *study.Study) []string {
 		lines = append(lines, "As exploration: what was expected of one name against another, and of each name against how it was rated.")
 	}
 	return append(lines, elseCompared(a))
+}
+
+// rankingPlan is [AnalysisPlan] of an order.
+func rankingPlan(a *study.Study) []string {
+	asks, alpha := a.Question.Kind().Asks, site.Number(a.Plan.Alpha)
+	pairs := "Of every pair it is counted who put which first, with all pairs allowed for by " +
+		method.Holm.Title() + "."
+	if len(a.Plan.Expected) == 0 {
+		return []string{fmt.Sprintf("%s By a %s of all %d samples, at a significance level of %s; intervals at %s %%.",
+			asks, method.Friedman.Title(), len(a.Samples), alpha, site.Number(100*a.Plan.Level())), pairs}
+	}
+	var order []string
+	for _, id := range a.Plan.Expected {
+		order = append(order, SampleWords(a, id))
+	}
+	return []string{fmt.Sprintf("%s By a %s, one-sided, at a significance level of %s.", asks, method.Page.Title(),
+		alpha), "Expected from first to last: " + strings.Join(order, ", ") + ".", pairs}
 }
 
 func howTested(p study.AnalysisPlan) string {
