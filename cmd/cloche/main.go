@@ -70,8 +70,8 @@ func newRoot(begun *bool) *cobra.Command {
 		},
 	}
 	root.CompletionOptions.DisableDefaultCmd = true
-	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCheckCommand(), newDemoCommand(), newExportCommand(),
-		newPlanCommand(),
-		newPasswordCommand(), newPowerCommand(), newRestoreCommand(), newServeCommand(), newVerifyCommand())
+	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCalibrateCommand(), newCheckCommand(), newDemoCommand(),
+		newExportCommand(), newPlanCommand(), newPasswordCommand(), newPowerCommand(), newRestoreCommand(),
+		newServeCommand(), newVerifyCommand())
 	return root
 }

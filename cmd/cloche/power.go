@@ -77,7 +77,8 @@ func newPowerCommand() *cobra.Command {
 	c.Flags().Float64Var(&f.Share, "share", 0, "difference tests: share of assessors who truly taste the difference, such as 0.3")
 	c.Flags().Float64Var(&f.Distance, "distance", 0, "difference tests, instead of --share: the distance d′")
 	c.Flags().IntVar(&f.Assessors, "assessors", 0, "a panel to judge (default: that of the study)")
-	c.Flags().IntVar(&f.samples, "samples", 3, "without a study, for tests of a whole panel: samples that each assessor rates")
+	c.Flags().IntVar(&f.samples, "samples", 3,
+		"without a study, for tests of a whole panel: samples that each assessor rates")
 	c.Flags().StringVar(&f.format, "format", "text", "text or json")
 	return c
 }

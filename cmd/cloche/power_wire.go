@@ -113,7 +113,8 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 		ScaleLength: unlessZero(q.Length), Effect: orNull(z.Effect), Needed: panelWire(z.Needed),
 		Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
 		Planned: panelWire(z.Planned), Places: unlessZero(q.Places), Held: panelWire(z.Held),
-		Beside: []besideJSON{}, OtherWays: []otherWayJSON{}, Curve: []panelJSON{}, Assumptions: z.Assumptions, Warnings: append([]analysis.Warning{}, z.Warnings...),
+		Beside: []besideJSON{}, OtherWays: []otherWayJSON{}, Curve: []panelJSON{},
+		Assumptions: z.Assumptions, Warnings: append([]analysis.Warning{}, z.Warnings...),
 	}
 	if a.study != nil {
 		x.Study = &a.study.Title

@@ -59,7 +59,7 @@ type Sizing struct {
 	Each       Part        // of the panel: see [Part]
 
 	Panel   size.PanelDesign // of a study of several samples: which, and how many of them each assessor rates
-	Others  int              // comparisons beside the primary one, adjusted together by Holm's method; 0 = none, or not adjusted
+	Others  int              // comparisons beside the primary one that Holm's method adjusts; 0 = none
 	Samples int              // that are put in an order; 0 = [usualRanked], without effect elsewhere
 }
 

@@ -125,7 +125,8 @@ func (m tSize) assumptions() []string {
 		"everybody counted rates both samples: plan some more for those who leave", onlyOneComparison}
 }
 
-const onlyOneComparison = "the size is for one comparison on one attribute; the others find less once they are adjusted for their number"
+const onlyOneComparison = "the size is for one comparison on one attribute; the others find less once they are " +
+	"adjusted for their number"
 
 // equivalenceSize is a pair of one-sided paired t tests; the true difference is
 // taken to be 0.

@@ -40,14 +40,14 @@ func (q *Sizing) severalSamples(s *study.Study, l design.Load) {
 func (q Sizing) fitsModel(s *study.Study) error {
 	switch {
 	case s.Serving.Design == study.One:
-		return &SizingError{"test", fmt.Sprintf("the test %s compares what one assessor says of several samples, and serving.design is one",
-			q.Test), "choose welch-t or rank-sum"}
+		return &SizingError{"test", fmt.Sprintf("the test %s compares what one assessor says of several samples, and "+
+			"serving.design is one", q.Test), "choose welch-t or rank-sum"}
 	case q.Test.ofWholePanel() && len(s.Samples) < fewestSamples:
 		return &SizingError{"test", fmt.Sprintf("the test %s compares three samples or more, and there are %d", q.Test,
 			len(s.Samples)), "choose paired-t or signed-rank"}
 	case s.Serving.Design == study.Some && q.Test.needsAllSamples():
-		return &SizingError{"test", fmt.Sprintf("the test %s is of assessors who rate every sample, and here nobody does",
-			q.Test), "choose mixed-f"}
+		return &SizingError{"test", fmt.Sprintf("the test %s is of assessors who rate every sample, and here nobody "+
+			"does", q.Test), "choose mixed-f"}
 	}
 	return nil
 }
@@ -197,8 +197,8 @@ func (m *panelSize) assumptions() []string {
 	}
 	switch {
 	case m.d.Each < m.d.Samples:
-		list = append(list, fmt.Sprintf("each assessor rates %d of the %d samples: a difference is known with %s of the "+
-			"precision that as many ratings would give if everybody rated all (the efficiency factor)", m.d.Each,
+		list = append(list, fmt.Sprintf("each assessor rates %d of the %d samples: a difference is known with %s of "+
+			"the precision that as many ratings would give if everybody rated all (the efficiency factor)", m.d.Each,
 			m.d.Samples, Percent(m.d.Efficiency)),
 			"what the levels of the assessors tell beside is left out: a little more is found")
 	case m.q.Test.needsAllSamples():

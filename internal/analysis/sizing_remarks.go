@@ -161,8 +161,8 @@ func (z *Size) remarkTest() {
 	}
 	if m, ok := z.method.(*panelSize); ok && m.simulated != nil {
 		x := m.simulated
-		z.warn(stats.WarnSimulated, "there is no formula for this test: of %d simulated studies with %d assessors and a difference of %s, "+
-			"the test found %s (%s to %s); other panels follow from there by the noncentral F distribution",
+		z.warn(stats.WarnSimulated, "there is no formula for this test: of %d simulated studies with %d assessors and a "+
+			"difference of %s, the test found %s (%s to %s); other panels follow from there by the noncentral F distribution",
 			x.found.Replicates, x.assessors, pointsWord(x.effect*q.Spread.SD), share1(x.found.Power),
 			share1(x.found.CI.Lo), share1(x.found.CI.Hi))
 	}

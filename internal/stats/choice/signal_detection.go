@@ -119,7 +119,10 @@ type SameDifferentResult struct {
 // P(same|same) = 2Φ(τ/√2)−1, P(same|different) = Φ((τ−d′)/√2)−Φ((−τ−d′)/√2):
 // Macmillan & Creelman (2005), ch. 9; ASTM E2139. Two rates fix two
 // parameters, so the maximum likelihood has a closed form for τ and one root
-// for d′; errors by the delta method, equal to the inverse information here.
+// for d′; errors by the delta method, equal to the inverse information here. The interval
+// holds every d′ that the likelihood ratio does not reject (profile likelihood; Cox &
+// Hinkley 1974, Theoretical Statistics, ch. 9): near d′ = 0, where answers hardly change
+// with d′, one from the standard error excludes 0 three times too often.
 // When unlike pairs are called "same" at least as often as equal ones, d′ is 0
 // with τ from all pairs and no standard error. When all or none of the equal
 // pairs are called "same", τ is not finite and the estimates are absent.
@@ -159,21 +162,22 @@ func (c sameDifferentCounts) estimate(level float64) SameDifferentResult {
 	default:
 		r.Tau = sameCriterion(p1)
 		r.DPrime = sameDistance(r.Tau, p2)
-		c.errors(&r, p1, p2, level)
+		c.errors(&r, p1, p2)
 	}
 	r.LogLik = c.logLik(r.Tau, r.DPrime)
+	if !math.IsInf(r.DPrime, 1) {
+		r.CI = c.profileInterval(r, level)
+	}
 	return r
 }
 
 // errors fills the delta-method standard errors at an inner maximum.
-func (c sameDifferentCounts) errors(r *SameDifferentResult, p1, p2, level float64) {
+func (c sameDifferentCounts) errors(r *SameDifferentResult, p1, p2 float64) {
 	r.TauSE = sameCriterionSlope(r.Tau) * math.Sqrt(p1*(1-p1)/c.nSame)
 	up, down := dist.NormalDensity((r.Tau-r.DPrime)/math.Sqrt2), dist.NormalDensity((-r.Tau-r.DPrime)/math.Sqrt2)
 	byTau, byD := (up+down)/math.Sqrt2, (down-up)/math.Sqrt2
 	variance := (p2*(1-p2)/c.nDifferent + byTau*byTau*r.TauSE*r.TauSE) / (byD * byD)
 	r.DPrimeSE = math.Sqrt(variance)
-	r.CI = normalInterval(r.DPrime, r.DPrimeSE, level)
-	r.CI.Lo = math.Max(0, r.CI.Lo)
 }
 
 // sameCriterion solves 2Φ(τ/√2)−1 = p.

@@ -69,7 +69,8 @@ func (d PanelDesign) friedmanRejects(n int) func() func(x []float64) bool {
 				row := x[i : i+d.Samples]
 				for a, v := range row {
 					for b := a + 1; b < len(row); b++ {
-						below := int(math.Float64bits(v-row[b]) >> 63) // 1 where v < row[b]; a branch would be guessed wrong
+						// 1 where v < row[b]; a branch would be guessed wrong
+						below := int(math.Float64bits(v-row[b]) >> 63)
 						sums[a] += 1 - below
 						sums[b] += below
 					}

@@ -1,0 +1,231 @@
+package calibrate
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"cloche/internal/analysis"
+	"cloche/internal/design"
+	"cloche/internal/method"
+	"cloche/internal/stats"
+	"cloche/internal/stats/choice"
+	"cloche/internal/stats/numeric"
+	"cloche/internal/study"
+)
+
+// Rate is how often something happened in simulated studies, and how often it should.
+type Rate struct {
+	What       string
+	Stated     float64
+	AtMost     bool // less often is no fault; of an interval, more often is none
+	Hits, Of   int
+	OfInterval bool // the rate is that of intervals that hold the truth
+}
+
+// Share is the rate, NaN when there was nothing to count.
+func (r Rate) Share() float64 { return float64(r.Hits) / float64(r.Of) }
+
+// CI is the interval of what simulating leaves open, 95 %.
+func (r Rate) CI() stats.Interval { return choice.WilsonInterval(r.Hits, r.Of, stats.DefaultLevel) }
+
+// Kept reports whether the rate is as stated, within four standard errors: of so many
+// rates as a full run has, one is beyond them by chance once in a thousand runs.
+func (r Rate) Kept() bool {
+	off := r.Share() - r.Stated
+	if r.OfInterval {
+		off = -off
+	}
+	margin := 4 * math.Sqrt(r.Stated*(1-r.Stated)/float64(r.Of))
+	return off <= margin && (r.AtMost || -off <= margin)
+}
+
+// What rates are of.
+const (
+	OfPrimary  = "the primary finding finds something"
+	OfOthers   = "any other comparison of two does, adjusted"
+	OfPanels   = "any comparison of all samples does, adjusted"
+	OfPairs    = "any pair within the first comparison of all does, adjusted"
+	OfFactors  = "any other factor or contrast does, adjusted"
+	OfInterval = "the interval of the primary finding holds the truth"
+)
+
+// rates are counted in this order.
+var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfInterval}
+
+// plansEvery is how many studies share a serving plan: drawing one takes longer than
+// analysing it where blocks are incomplete.
+const plansEvery = 25
+
+// Run simulates a study and returns its rates: those that its plan has. done, unless it is
+// nil, is called after every few studies with how many are done, by one goroutine at a
+// time or more. Errors: those of [design.Draw] and [analysis.Analyse].
+func Run(s *study.Study, studies int, seed uint64, done func(studies int)) ([]Rate, error) {
+	batches := (studies + plansEvery - 1) / plansEvery
+	tallies, errs := make([]tally, batches), make([]error, batches)
+	numeric.InParallel(batches, func(b int) {
+		n := min(plansEvery, studies-b*plansEvery)
+		tallies[b], errs[b] = play(s, n, seed+uint64(b)*plansEvery)
+		if done != nil {
+			done(n)
+		}
+	})
+	all := tally{}
+	for b, t := range tallies {
+		if errs[b] != nil {
+			return nil, errs[b]
+		}
+		for what, c := range t {
+			all.add(what, c[0], c[1])
+		}
+	}
+	return all.rates(s), nil
+}
+
+// tally holds hits and trials of what is counted.
+type tally map[string][2]int
+
+func (t tally) add(what string, hits, of int) {
+	c := t[what]
+	t[what] = [2]int{c[0] + hits, c[1] + of}
+}
+
+func (t tally) count(what string, hit bool) {
+	hits := 0
+	if hit {
+		hits = 1
+	}
+	t.add(what, hits, 1)
+}
+
+func (t tally) rates(s *study.Study) []Rate {
+	var all []Rate
+	for _, what := range counted {
+		c, ok := t[what]
+		if !ok {
+			continue
+		}
+		r := Rate{What: what, Stated: s.Plan.Alpha, Hits: c[0], Of: c[1], AtMost: what != OfPrimary || inSteps(s)}
+		if what == OfInterval {
+			r.Stated, r.AtMost, r.OfInterval = s.Plan.Level(), inSteps(s), true
+		}
+		all = append(all, r)
+	}
+	return all
+}
+
+// inSteps reports whether the results of the primary test go in steps, so that none of
+// them reaches the level exactly.
+func inSteps(s *study.Study) bool {
+	switch s.Plan.Test {
+	case study.SignedRank, study.RankSum, study.Friedman, study.RMAnova:
+		return true
+	case study.Equivalence: // the two tests err together at most as often as one
+		return true
+	}
+	a, _ := s.Attribute(s.Plan.Attribute)
+	return !s.Question.CollectsRatings() || a.Scale.Kind != study.Line
+}
+
+func play(s *study.Study, studies int, seed uint64) (tally, error) {
+	t := tally{}
+	plan, err := design.Draw(s, design.Options{Seed: seed})
+	if err != nil {
+		return nil, fmt.Errorf("draw the plan of a simulated study: %w", err)
+	}
+	for i := range studies {
+		random := rand.New(rand.NewPCG(seed+uint64(i), 12))
+		dealt := deal(plan, random)
+		answers := answersOf(s, dealt, seed+uint64(i), random)
+		r, err := analysis.Analyse(s, answers, analysis.Options{})
+		if err != nil {
+			return nil, fmt.Errorf("analyse a simulated study: %w", err)
+		}
+		t.tallyOf(s, r)
+	}
+	return t, nil
+}
+
+// deal gives samples to those who get one as they arrive: every sample as often, give or
+// take one, in an order drawn at random.
+func deal(plan *design.Plan, random *rand.Rand) *design.Plan {
+	if !plan.OnArrival {
+		return plan
+	}
+	dealt := *plan
+	dealt.Servings = slices.Clone(plan.Servings)
+	order := random.Perm(plan.Assessors)
+	for i, v := range dealt.Servings {
+		if v.Sample == design.Undealt {
+			dealt.Servings[i].Sample = int32(order[v.Assessor] % len(plan.Samples))
+		}
+	}
+	return &dealt
+}
+
+// truth is what the analysis is to find nothing in.
+func truth(s *study.Study) (analysis.Truth, float64) {
+	if s.Plan.Test != study.Equivalence {
+		return nil, 0
+	}
+	a, _ := s.Attribute(s.Plan.Attribute)
+	span := a.Scale.Max() - a.Scale.Min()
+	return analysis.Truth{a.ID: {Mean: a.Scale.Min() + span/2, AssessorSD: span / 10, RatingSD: span / 10,
+		Effects: map[study.SampleID]float64{s.Plan.Compare[0]: s.Plan.SmallestEffect}}}, s.Plan.SmallestEffect
+}
+
+// tallyOf counts what one study found.
+func (t tally) tallyOf(s *study.Study, r *analysis.Result) {
+	found := map[string]bool{}
+	for _, f := range r.Findings {
+		if f.Kind == analysis.KindPanel && len(f.Panel.Pairs) > 0 && f.Attribute == s.Plan.Attribute {
+			found[OfPairs] = slices.ContainsFunc(f.Panel.Pairs, func(p analysis.PanelPair) bool {
+				return p.Test.PAdjusted < s.Plan.Alpha
+			})
+		}
+		if f.Role == analysis.Primary {
+			t.count(OfPrimary, f.Test.P < s.Plan.Alpha)
+			t.cover(s, f)
+			continue
+		}
+		what := familyOf(f.Kind)
+		found[what] = found[what] || f.Test.Deciding() < s.Plan.Alpha
+	}
+	for what, hit := range found {
+		t.count(what, hit)
+	}
+}
+
+func familyOf(k analysis.Kind) string {
+	switch k {
+	case analysis.KindPair, analysis.KindGroups:
+		return OfOthers
+	case analysis.KindPanel:
+		return OfPanels
+	}
+	return OfFactors
+}
+
+// cover counts whether the interval of the primary finding holds the truth: of all samples,
+// that of the first pair, on its own.
+func (t tally) cover(s *study.Study, f analysis.Finding) {
+	_, difference := truth(s)
+	if f.Kind == analysis.KindPanel {
+		if len(f.Panel.Pairs) > 0 && !f.Panel.Pairs[0].CI.Absent() {
+			ci := f.Panel.Pairs[0].CI
+			t.count(OfInterval, ci.Lo <= 0 && ci.Hi >= 0)
+		}
+		return
+	}
+	at := difference
+	switch {
+	case f.Measure == method.Share || f.Measure == method.RightShare:
+		at = f.Choice.Chance
+	case f.Kind != analysis.KindPair && f.Kind != analysis.KindGroups && f.Measure != method.DPrime:
+		return
+	}
+	if !f.CI.Absent() {
+		t.count(OfInterval, f.CI.Lo <= at && at <= f.CI.Hi)
+	}
+}

@@ -1,0 +1,150 @@
+package calibrate
+
+import (
+	"fmt"
+	"strings"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// Kind is a kind of plan with a small study of it.
+type Kind struct {
+	Name  string
+	Study *study.Study
+}
+
+// kind is what a small study consists of.
+type kind struct {
+	name       string
+	samples    int
+	crossed    bool // two dishes under two names
+	attributes int
+	scale      string
+	assessors  int
+	serving    string
+	plan       string
+}
+
+const (
+	line = "{line: [little, much]}"
+	five = "{categories: [not at all, a little, somewhat, quite, very]}"
+)
+
+// kinds are the plans of ratings that can be analysed, each in a small study. Small panels
+// show a fault of a test where it is largest.
+var kinds = []kind{
+	{"two samples, paired t", 2, false, 3, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
+	{"two samples, one-sided", 2, false, 1, line, 16, "design: all",
+		"compare: [S1, S2]\n  test: paired-t\n  sides: greater"},
+	{"two samples, signed ranks", 2, false, 3, line, 16, "design: all",
+		"compare: [S1, S2]\n  test: signed-rank"},
+	{"two samples, five labels", 2, false, 1, five, 24, "design: all", "compare: [S1, S2]\n  test: paired-t"},
+	{"two samples, practically the same", 2, false, 1, line, 24, "design: all",
+		"compare: [S1, S2]\n  test: equivalence\n  smallest effect: 8"},
+	{"four samples, a pair", 4, false, 2, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
+	{"four samples, all of them", 4, false, 2, line, 16, "design: all", "compare: all\n  test: mixed-f"},
+	{"four samples, repeated measures", 4, false, 1, line, 16, "design: all", "compare: all\n  test: rm-anova"},
+	{"four samples, Friedman", 4, false, 1, line, 16, "design: all", "compare: all\n  test: friedman"},
+	{"four samples, five labels", 4, false, 1, five, 24, "design: all", "compare: all\n  test: mixed-f"},
+	{"two dishes under two names", 4, true, 1, line, 16, "design: all",
+		"compare: [S1, S2]\n  test: paired-t"},
+	{"seven samples, three each", 7, false, 1, line, 21, "design: some\n  per assessor: 3",
+		"compare: all\n  test: mixed-f"},
+	{"one sample each, Welch", 2, false, 2, line, 24, "design: one", "compare: [S1, S2]\n  test: welch-t"},
+	{"one sample each, rank sum", 3, false, 1, line, 30, "design: one", "compare: [S1, S2]\n  test: rank-sum"},
+}
+
+// asked is the question of ratings, about dishes or about the names on them.
+func asked(names bool) study.Question {
+	for _, q := range study.Questions() {
+		if q.CollectsRatings() && q.Kind().NamesMatter == names {
+			return q
+		}
+	}
+	return ""
+}
+
+// choosing is the plan of a question that is answered otherwise than by ratings.
+func choosing(q study.Question) kind {
+	of := q.Kind()
+	k := kind{name: string(q), samples: of.Samples, assessors: 40}
+	if of.MostSamples > of.Samples {
+		k.samples = min(4, of.MostSamples)
+	}
+	if of.Attributes != study.NoAttributes {
+		k.attributes = 1
+	}
+	if of.Orders() {
+		k.plan = "compare: [S1, S2]"
+	}
+	return k
+}
+
+// Kinds are small studies of every kind of plan that can be analysed.
+func Kinds() ([]Kind, error) {
+	var all []Kind
+	add := func(k kind, q study.Question) error {
+		s, problems := study.Parse(k.name, []byte(k.file(q)))
+		if len(problems) > 0 {
+			return fmt.Errorf("the study of %s: %w", k.name, problems[0])
+		}
+		all = append(all, Kind{k.name, s})
+		return nil
+	}
+	for _, k := range kinds {
+		if err := add(k, asked(k.crossed)); err != nil {
+			return nil, err
+		}
+	}
+	for _, q := range study.Questions() {
+		if q.CollectsRatings() || !analysis.Finds(q) {
+			continue
+		}
+		if err := add(choosing(q), q); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
+
+// file is the study file of a kind.
+func (k kind) file(q study.Question) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "cloche: 1\ntitle: %s\nquestion: %s\ndishes:\n", k.name, q)
+	dishes := k.samples
+	if k.crossed {
+		dishes = 2
+	}
+	for i := range dishes {
+		fmt.Fprintf(&b, "  - {id: D%d, title: Dish %d, portion: 10 g, serve at: 20 °C, allergens: []}\n", i+1, i+1)
+	}
+	if k.crossed {
+		b.WriteString("names:\n  - {id: N1, text: Name 1}\n  - {id: N2, text: Name 2}\n")
+	}
+	b.WriteString("samples:\n")
+	for i := range k.samples {
+		if k.crossed {
+			fmt.Fprintf(&b, "  - {id: S%d, dish: D%d, name: N%d}\n", i+1, i/2+1, i%2+1)
+			continue
+		}
+		fmt.Fprintf(&b, "  - {id: S%d, dish: D%d, blind: true}\n", i+1, i+1)
+	}
+	for i := range k.attributes {
+		if i == 0 {
+			b.WriteString("attributes:\n")
+		}
+		scale := ""
+		if k.scale != "" {
+			scale = ", scale: " + k.scale
+		}
+		fmt.Fprintf(&b, "  - {id: y%d, ask: How much?%s}\n", i+1, scale)
+	}
+	fmt.Fprintf(&b, "panel: {assessors: %d}\nserving:\n  rinse: 30 s\n  seed: 1\n  %s\n", k.assessors, k.serving)
+	b.WriteString("texts:\n  consent: Yes.\n  instructions: Taste.\nanalysis:\n  alpha: 0.05\n")
+	if k.scale != "" {
+		b.WriteString("  attribute: y1\n")
+	}
+	fmt.Fprintf(&b, "  %s\n", k.plan)
+	return b.String()
+}
