@@ -12,8 +12,9 @@ import (
 type wording struct{ verb, more, less string }
 
 var (
-	askAdjective = regexp.MustCompile(`(?i)^how ([\p{L}-]+) (?:is|was|does|did) (?:it|this|that)(?: taste| seem| feel| smell| look)?( in the mouth| on the tongue)?\s*\?$`)
-	askLiking    = regexp.MustCompile(`(?i)^how (?:much|well) (?:do|did) you like (?:it|this|that)(?: overall)?\s*\?$`)
+	askAdjective = regexp.MustCompile(`(?i)^how ([\p{L}-]+) (?:is|was|does|did) (?:it|this|that)` +
+		`(?: taste| seem| feel| smell| look)?( in the mouth| on the tongue)?\s*\?$`)
+	askLiking = regexp.MustCompile(`(?i)^how (?:much|well) (?:do|did) you like (?:it|this|that)(?: overall)?\s*\?$`)
 )
 
 // comparatives of the adjectives that tastings ask for; the rest take "more".

@@ -110,7 +110,8 @@ func (s *Store) AfterClose(ctx context.Context, assessorID string) (int, error) 
 		return db.Raw(`SELECT COALESCE(SUM(CASE WHEN plates = 0 THEN 1 ELSE plates END), 0) FROM (
 			SELECT (SELECT COUNT(*) FROM servings WHERE servings.turn_id = turns.id) AS plates
 			FROM turns JOIN assessors ON assessors.study_id = turns.study_id AND assessors.place = turns.place
-			WHERE assessors.id = ? AND EXISTS (SELECT 1 FROM replaced_turns r WHERE r.turn_id = turns.id AND r.after_close)) late`,
+			WHERE assessors.id = ?
+				AND EXISTS (SELECT 1 FROM replaced_turns r WHERE r.turn_id = turns.id AND r.after_close)) late`,
 			assessorID).Scan(&servings).Error
 	})
 	return servings, err

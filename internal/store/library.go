@@ -55,7 +55,8 @@ func (s *Store) CountersignStudy(ctx context.Context, id string, c panel.Counter
 		}
 		var before int64
 		err := tx.Raw(`SELECT (SELECT COUNT(*) FROM countersignatures WHERE study_id = @study)
-			+ (SELECT COUNT(*) FROM submissions JOIN assessors ON assessors.id = submissions.assessor_id WHERE assessors.study_id = @study)`,
+			+ (SELECT COUNT(*) FROM submissions JOIN assessors ON assessors.id = submissions.assessor_id
+				WHERE assessors.study_id = @study)`,
 			sql.Named("study", id)).Scan(&before).Error
 		if err != nil {
 			return err

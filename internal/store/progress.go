@@ -14,7 +14,8 @@ const countProgress = `
 SELECT
   (SELECT COUNT(DISTINCT place) FROM turns WHERE study_id = @study) AS places,
   (SELECT COUNT(*) FROM assessors WHERE study_id = @study) AS joined,
-  (SELECT COUNT(*) FROM answered_turns JOIN turns ON turns.id = answered_turns.turn_id JOIN servings ON servings.turn_id = turns.id
+  (SELECT COUNT(*) FROM answered_turns JOIN turns ON turns.id = answered_turns.turn_id
+    JOIN servings ON servings.turn_id = turns.id
      WHERE turns.study_id = @study AND servings.role = 'rated') AS servings
 FROM studies WHERE id = @study`
 

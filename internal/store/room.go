@@ -227,8 +227,10 @@ func (s *Store) Drop(ctx context.Context, id panel.ServingID, code string, at ti
 // unmetSpare is a spare code of a sitting that no plate took and that the guest at a place does not meet
 // under any other plate, at any sitting: whoever remembers a code takes it for the same sample.
 const unmetSpare = `study_id = ? AND sitting = ? AND serving_id IS NULL
-	AND code NOT IN (SELECT v.code FROM servings v JOIN turns t ON t.id = v.turn_id WHERE t.study_id = ? AND t.place = ?)
-	AND code NOT IN (SELECT d.code FROM dropped_codes d JOIN servings v ON v.id = d.serving_id JOIN turns t ON t.id = v.turn_id
+	AND code NOT IN (SELECT v.code FROM servings v JOIN turns t ON t.id = v.turn_id
+		WHERE t.study_id = ? AND t.place = ?)
+	AND code NOT IN (SELECT d.code FROM dropped_codes d JOIN servings v ON v.id = d.serving_id
+		JOIN turns t ON t.id = v.turn_id
 		WHERE t.study_id = ? AND t.place = ?)`
 
 // lockUnanswered is [lockServing] for a serving that carries a code and whose turn has

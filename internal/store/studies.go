@@ -42,8 +42,10 @@ func addDraft(tx *gorm.DB, asked panel.Study, photosOf string) error {
 // viewed reads studies with what stands in other tables.
 func viewed(db *gorm.DB) *gorm.DB {
 	return db.Table("studies").Select(`studies.*,
-			EXISTS (SELECT 1 FROM draft_texts t WHERE t.study_id = studies.id AND t.number < studies.text_number) AS can_undo,
-			EXISTS (SELECT 1 FROM draft_texts t WHERE t.study_id = studies.id AND t.number > studies.text_number) AS can_redo,
+			EXISTS (SELECT 1 FROM draft_texts t
+				WHERE t.study_id = studies.id AND t.number < studies.text_number) AS can_undo,
+			EXISTS (SELECT 1 FROM draft_texts t
+				WHERE t.study_id = studies.id AND t.number > studies.text_number) AS can_redo,
 			c.name AS signed_name, c.signed_at, c.study_hash AS signed_study, c.plan_hash AS signed_plan`).
 		Joins("LEFT JOIN countersignatures c ON c.study_id = studies.id")
 }

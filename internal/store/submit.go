@@ -105,7 +105,8 @@ func maySubmit(tx *gorm.DB, assessorID string, id panel.TurnID) (assessor assess
 	err = tx.Select("turns.*").
 		Joins("JOIN sittings ON sittings.study_id = turns.study_id AND sittings.number = turns.sitting AND sittings.opened_at IS NOT NULL").
 		Take(&turn, `turns.id = ? AND turns.study_id = ? AND turns.place = ?
-			AND (turns.role = 'expected' OR sittings.number >= (SELECT number FROM sittings joined WHERE joined.id = ?))`,
+			AND (turns.role = 'expected' OR sittings.number >=
+				(SELECT number FROM sittings joined WHERE joined.id = ?))`,
 			string(id), assessor.StudyID, assessor.Place, assessor.SittingID).Error
 	return assessor, turn, state == panel.Closed, err
 }

@@ -231,7 +231,8 @@ func addAttribute(b *builder, ask string) error {
 }
 
 // asking words begin a question and name nothing.
-var askingWords = regexp.MustCompile(`(?i)^(how|what|which|is|are|do|does|much|many|strong|strongly|of|it|you|the|a|an|in|to|like|for)$`)
+var askingWords = regexp.MustCompile(`(?i)^(how|what|which|is|are|do|does|much|many|strong|strongly|` +
+	`of|it|you|the|a|an|in|to|like|for)$`)
 
 // topic is the word of a question that names what is asked about.
 func topic(ask string) string {

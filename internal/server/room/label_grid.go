@@ -156,7 +156,8 @@ func (g labelGrid) css() string {
 	mm := func(x float64) string { return site.Number(x) + "mm" }
 	size := min(g.Height*0.5, g.Width*0.3) // three digits are about 1.7 times as wide as high
 	return fmt.Sprintf(`@page { size: %s %s; margin: 0 }
-.labels { width: %s; height: %s; grid-template-columns: repeat(%d, %s); grid-template-rows: repeat(%d, %s); column-gap: %s; row-gap: %s; padding-left: %s; padding-top: %s }
+.labels { width: %s; height: %s; grid-template-columns: repeat(%d, %s); grid-template-rows: repeat(%d, %s);
+  column-gap: %s; row-gap: %s; padding-left: %s; padding-top: %s }
 .labels li { left: %s; top: %s }
 .labels strong { font-size: %s }
 .labels span { font-size: %s }

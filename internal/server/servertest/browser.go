@@ -115,7 +115,8 @@ func opened(t *testing.T, ctx context.Context, width, height int64, dark bool) c
 }
 
 // expected are complaints that belong to a test.
-var expected = regexp.MustCompile(`status of 4\d\d|422|409|net::ERR_(EMPTY_RESPONSE|CONNECTION_RESET|CONNECTION_CLOSED|CONNECTION_REFUSED|FAILED|INTERNET_DISCONNECTED)`)
+var expected = regexp.MustCompile(`status of 4\d\d|422|409|net::ERR_(EMPTY_RESPONSE|` +
+	`CONNECTION_RESET|CONNECTION_CLOSED|CONNECTION_REFUSED|FAILED|INTERNET_DISCONNECTED)`)
 
 // complain fails the test for what the browser complains of.
 func complain(t *testing.T, event any) {
@@ -251,7 +252,8 @@ func Await[T any](t *testing.T, ctx context.Context, script string) T {
 func Tap(t *testing.T, ctx context.Context, words string) {
 	t.Helper()
 	Poll(t, ctx, fmt.Sprintf(`(() => {
-		const b = [...document.querySelectorAll("button, a.button")].find((b) => b.checkVisibility() && !b.disabled && !b.closest("[inert]") && b.textContent.trim().startsWith(%q));
+		const b = [...document.querySelectorAll("button, a.button")].find((b) => b.checkVisibility() && !b.disabled &&
+			!b.closest("[inert]") && b.textContent.trim().startsWith(%q));
 		b?.click();
 		return Boolean(b);
 	})()`, words))

@@ -53,7 +53,9 @@ const (
 // what passed, style sheets a second time.
 func runAxe(rules string) string {
 	return `axe.run(document, {runOnly: ` + rules + `, resultTypes: ["violations"], selectors: false, preload: false, iframes: false}).then(r =>
-  JSON.stringify(r.violations.map(v => v.id + ": " + v.help + "\n  " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + " — " + n.failureSummary.split("\n").slice(1, 2).join("").trim()).join("\n  "))))`
+  JSON.stringify(r.violations.map(v => v.id + ": " + v.help + "\n  " +
+    v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + " — " +
+    n.failureSummary.split("\n").slice(1, 2).join("").trim()).join("\n  "))))`
 }
 
 // Violations returns what axe-core finds on a page. A page that goes on by itself,
@@ -101,15 +103,19 @@ const Misfits = `(() => {
   if (page.scrollWidth > page.clientWidth + 1) { // widths are rounded
     bad.push("the page is " + page.scrollWidth + " px wide in a window of " + page.clientWidth);
     for (const e of document.querySelectorAll("body *")) {
-      if (e.getBoundingClientRect().right > page.clientWidth + 1 && !e.closest(".wide, .report, .sheets, pre, textarea")) bad.push("wide: " + e.outerHTML.slice(0, 80));
+      if (e.getBoundingClientRect().right > page.clientWidth + 1 && !e.closest(".wide, .report, .sheets, pre, textarea"))
+        bad.push("wide: " + e.outerHTML.slice(0, 80));
     }
     const words = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), range = document.createRange();
     while (words.nextNode()) {
       range.selectNodeContents(words.currentNode);
-      if (range.getBoundingClientRect().right > page.clientWidth + 1 && !words.currentNode.parentElement.closest(".unseen, .wide, .report, .sheets, pre, textarea")) bad.push("wide words: " + words.currentNode.textContent.slice(0, 80));
+      if (range.getBoundingClientRect().right > page.clientWidth + 1 &&
+          !words.currentNode.parentElement.closest(".unseen, .wide, .report, .sheets, pre, textarea"))
+        bad.push("wide words: " + words.currentNode.textContent.slice(0, 80));
     }
   }
-  const controls = "button, a.button, input:not([type=radio]):not([type=checkbox]):not([type=hidden]), textarea, select, summary, .choice, .line, nav a, .problems a, .studies a, .downloads a";
+  const controls = "button, a.button, input:not([type=radio]):not([type=checkbox]):not([type=hidden]), textarea, select, " +
+    "summary, .choice, .line, nav a, .problems a, .studies a, .downloads a";
   for (const e of document.querySelectorAll(controls)) {
     const box = e.getBoundingClientRect();
     if (box.height > 0 && box.height < 44) bad.push("only " + box.height + " px high: " + e.outerHTML.slice(0, 80));
@@ -124,11 +130,13 @@ const lost = `[...document.querySelectorAll("main *")].filter((e) => {
   const style = getComputedStyle(e), head = e.closest("thead");
   if (head && getComputedStyle(head).position === "absolute") return false; // each cell says its heading
   const hides = (x) => ["hidden", "clip"].includes(x);
-  return hides(style.overflowX) && e.scrollWidth > e.clientWidth + 2 || hides(style.overflowY) && e.scrollHeight > e.clientHeight + 2;
+  return hides(style.overflowX) && e.scrollWidth > e.clientWidth + 2 ||
+      hides(style.overflowY) && e.scrollHeight > e.clientHeight + 2;
 }).map((e) => "cut: " + e.outerHTML.slice(0, 100)).slice(0, 5)`
 
 // enlarge sets the page's letters to a multiple of their size.
-const enlarge = `((times) => { const root = document.documentElement; root.style.fontSize = ""; root.style.fontSize = parseFloat(getComputedStyle(root).fontSize) * times + "px"; return true; })`
+const enlarge = `((times) => { const root = document.documentElement; root.style.fontSize = "";
+  root.style.fontSize = parseFloat(getComputedStyle(root).fontSize) * times + "px"; return true; })`
 
 // windows are the sizes in which pages are looked at: phone, tablet, desk.
 var windows = [][2]int64{{360, 740}, {820, 1180}, {1280, 800}}

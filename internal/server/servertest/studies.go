@@ -28,7 +28,8 @@ question: names
 hypothesis: CANARYHYPOTHESIS the dessert's name makes it saltier
 invented: true
 dishes:
-  - {id: canarydish, title: CANARYDISHTITLE custard, portion: 60 g, serve at: 55 °C, allergens: [milk, eggs, celery], also contains: [nutmeg]}
+  - {id: canarydish, title: CANARYDISHTITLE custard, portion: 60 g, serve at: 55 °C, allergens: [milk, eggs, celery],
+     also contains: [nutmeg]}
 names:
   - {id: canarynameidA, text: celeriac crème brûlée}
   - {id: canarynameidB, text: celeriac royale}
@@ -45,7 +46,8 @@ texts:
   instructions: Take a spoonful, then answer.
   thanks: That was all.
   debrief: Both were the same custard under two names.
-analysis: {compare: [canarysampleA, canarysampleB], attribute: salt, test: paired-t, sides: two, alpha: 0.05, smallest effect: 5}
+analysis: {compare: [canarysampleA, canarysampleB], attribute: salt, test: paired-t, sides: two, alpha: 0.05,
+  smallest effect: 5}
 `
 
 // CameAfterClose is what a phone says of answers that came too late.
