@@ -39,7 +39,7 @@ func adjustSecondary(p study.AnalysisPlan, r *Result) error {
 	}
 	adjustTests(family, func(f *Finding) *Test { return &f.Test })
 	for _, id := range []method.ID{method.PairedT, method.SignedRank, method.Sign, method.WelchT, method.RankSum,
-		method.StratifiedT} {
+		method.StratifiedT, method.MixedT, method.MixedF} {
 		adjustTests(family, func(f *Finding) *Test { return f.beside(id) })
 	}
 	return atOnce(len(family), func(i int) error {
@@ -82,6 +82,9 @@ func adjustTests(family []*Finding, of func(*Finding) *Test) {
 // too few pairs for that level.
 func (f *Finding) adjustInterval(m int, plan study.AnalysisPlan) error {
 	f.Family = m
+	if f.Kind == KindFactor && !f.Factor.Contrast { // it has no interval
+		return nil
+	}
 	level := 1 - plan.Alpha/float64(m)
 	e, err := f.estimatedAt(level)
 	if err != nil {

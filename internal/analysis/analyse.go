@@ -3,6 +3,7 @@ package analysis
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"cloche/internal/study"
 )
@@ -85,9 +86,14 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 	if err := panel.drawPlanned(s, comparisons(s)); err != nil {
 		return err
 	}
+	effects, err := panel.findEffects(s, left)
+	if err != nil {
+		return err
+	}
 	if r.Findings, err = panel.compareAll(s, left); err != nil {
 		return err
 	}
+	r.Findings = slices.Insert(r.Findings, min(primaryPairs(s.Plan), len(r.Findings)), effects...)
 	if err := adjustSecondary(s.Plan, r); err != nil {
 		return err
 	}
@@ -96,7 +102,11 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 		return err
 	}
 	adjustPanels(s.Plan, panels)
-	r.Findings = append(r.Findings, panels...) // the only ones when the whole panel is primary
+	if s.Plan.WholePanel {
+		r.Findings = append(panels, r.Findings...)
+	} else {
+		r.Findings = append(r.Findings, panels...)
+	}
 	for i := range r.Findings {
 		r.Findings[i].conclude(s.Plan)
 		if err := panel.recheck(s, &r.Findings[i], panels); err != nil {
@@ -136,6 +146,12 @@ func checkCompare(s *study.Study) error {
 		}
 		return nil
 	}
+	if p.EffectOf != "" {
+		if _, all := effectsOf(s); len(all) == 0 || all[0].role != Primary {
+			return fmt.Errorf("%w: the samples have no such effect of the %s", ErrPlan, p.EffectOf)
+		}
+		return nil
+	}
 	if p.WholePanel {
 		if len(s.Samples) < fewestSamples || s.Serving.Design == study.One {
 			return fmt.Errorf("%w: all samples cannot be compared together", ErrPlan)
@@ -154,6 +170,9 @@ func checkCompare(s *study.Study) error {
 	return nil
 }
 
+// primaryPairs counts the pairs that stand before what is found of crossed samples.
+func primaryPairs(p study.AnalysisPlan) int { return boolToInt(p.ComparesTwo()) }
+
 // comparison is one question to the ratings.
 type comparison struct {
 	attribute study.Attribute
@@ -168,12 +187,12 @@ func comparisons(s *study.Study) []comparison {
 	if s.Plan.WholePanel {
 		return nil
 	}
-	primary, _ := s.Attribute(s.Plan.Attribute)
-	all := []comparison{{primary, s.Plan.Compare, Primary}}
-	for _, a := range s.Attributes {
-		if a.ID != primary.ID {
+	var all []comparison
+	if s.Plan.ComparesTwo() {
+		for _, a := range attributesFromPrimary(s) {
 			all = append(all, comparison{a, s.Plan.Compare, Secondary})
 		}
+		all[0].role = Primary
 	}
 	for _, pair := range otherPairs(s) {
 		for _, a := range s.Attributes {
@@ -183,10 +202,16 @@ func comparisons(s *study.Study) []comparison {
 	return all
 }
 
+// otherPairs are all pairs but the planned one; of crossed samples those that differ in one
+// thing only.
 func otherPairs(s *study.Study) [][2]study.SampleID {
 	var pairs [][2]study.SampleID
+	_, crossed := s.Crossed()
 	for i, a := range s.Samples {
 		for _, b := range s.Samples[i+1:] {
+			if crossed && s.Serving.Design != study.One && a.Dish != b.Dish && a.Name != b.Name {
+				continue
+			}
 			pair := [2]study.SampleID{a.ID, b.ID}
 			if pair != s.Plan.Compare && pair != [2]study.SampleID{s.Plan.Compare[1], s.Plan.Compare[0]} {
 				pairs = append(pairs, pair)

@@ -172,7 +172,7 @@ func expectedPairs(s *study.Study) []comparison {
 // everyPair are the planned comparisons, or every pair on every attribute where all
 // samples are compared together.
 func everyPair(s *study.Study) []comparison {
-	if !s.Plan.WholePanel {
+	if s.Plan.ComparesTwo() {
 		return comparisons(s)
 	}
 	var all []comparison

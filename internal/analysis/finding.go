@@ -45,6 +45,7 @@ const (
 	KindPair    Kind = "pair"    // how the same people rated two samples: [Finding.Pair]
 	KindGroups  Kind = "groups"  // how different people rated two samples, one each: [Finding.Groups]
 	KindPanel   Kind = "panel"   // how all samples were rated, three or more: [Finding.Panel]
+	KindFactor  Kind = "factor"  // what one factor of crossed samples does over the other: [Finding.Factor]
 	KindChoice  Kind = "choice"  // what people chose among servings: [Finding.Choice]
 	KindRanking Kind = "ranking" // in what order people put all samples: [Finding.Ranking]
 
@@ -100,6 +101,7 @@ type Finding struct {
 	Pair    PairPart    // of [KindPair] and of what was expected
 	Groups  GroupsPart  // of [KindGroups]
 	Panel   PanelPart   // of [KindPanel]; it has no single estimate
+	Factor  FactorPart  // of [KindFactor]; [Finding.Pair] too
 	Choice  ChoicePart  // of [KindChoice]
 	Ranking RankingPart // of [KindRanking]; it has no single estimate
 }

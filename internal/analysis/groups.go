@@ -240,6 +240,9 @@ func (f *Finding) estimatedAt(level float64) (estimate, error) {
 	if f.Kind == KindGroups {
 		return f.estimatedGroups(f.Measure, level)
 	}
+	if m := f.Factor.Model; f.Kind == KindFactor && len(f.Pair.Each) == 0 && m != nil {
+		return estimate{m.Estimate, m.at(level), nil}, nil
+	}
 	x, y := columns(f.Pair.Each)
 	return estimated(f.Measure, x, y, level)
 }

@@ -27,7 +27,8 @@ func reasonFor(design study.Design, one bool) string {
 // FromComparisons reports whether a reason leaves an assessor out of comparisons only,
 // not of the study.
 func FromComparisons(reason string) bool {
-	return reason == ReasonOneOnly || reason == ReasonNeither || reason == ReasonByDesign
+	return reason == ReasonOneOnly || reason == ReasonNeither || reason == ReasonByDesign ||
+		reason == ReasonPartOfTable
 }
 
 // leftOut counts, by reason, the assessors left out: each once.

@@ -26,6 +26,9 @@ type Recheck struct {
 // with the order of serving allowed for, by the model of all samples, without whoever moves the difference most, and
 // without those for whom the blind was broken. None of it changes the finding.
 func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
+	if f.Role == Primary && f.Kind == KindFactor && f.Verdict.Code != TooFew {
+		return p.recheckEffect(s.Plan, f)
+	}
 	if f.Role != Primary || f.Kind != KindPair && f.Kind != KindGroups || f.Verdict.Code == TooFew {
 		return nil
 	}

@@ -102,6 +102,10 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 		f.judgeRanking(plan)
 		return
 	}
+	if f.Kind == KindFactor && !f.Factor.Contrast {
+		f.judgeTogether(plan)
+		return
+	}
 	v := Verdict{Direction: f.Lean, Sameness: f.asksSameness(plan), Margin: f.smallest(plan)}
 	f.Verdict = v
 	ci, same := fromEven(f.Stated(), f.Choice.Chance), fromEven(f.EquivalenceCI, f.Choice.Chance)

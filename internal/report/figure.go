@@ -196,7 +196,7 @@ func roomyRange(lo, hi float64, n int) (from, to, step float64) {
 func wayWords(s *study.Study, f analysis.Finding) (left, right string) {
 	a, _ := s.Attribute(f.Attribute)
 	w := wordingOf(a)
-	c := contrastOf(s, f.Two())
+	c := contrastIn(s, f)
 	verb := ""
 	if w.verb == "was liked" {
 		verb = "liked "

@@ -103,21 +103,23 @@ type findingWire struct {
 	*choiceWire
 	*panelWire
 	*rankingWire
-	CI         *[2]value      `json:"ci,omitempty"`
-	Level      *value         `json:"level,omitempty"`
-	Adjusted   *[2]value      `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
-	AdjustedAt *value         `json:"level_adjusted,omitempty"`
-	Rechecks   []recheckWire  `json:"rechecks,omitempty"`       // only of a primary comparison of two samples
-	Hint       *hintWire      `json:"hint,omitempty"`           // only of a finding that is no more than a hint
-	Same       *[2]value      `json:"ci_equivalence,omitempty"` // only where a smallest effect is stated
-	SameAt     *value         `json:"level_equivalence,omitempty"`
-	Verdict    *verdictWire   `json:"verdict,omitempty"` // not of what was expected
-	Test       testWire       `json:"test"`
-	Effect     []effectWire   `json:"effect"`
-	Also       []testWire     `json:"also"`
-	Excluded   map[string]int `json:"excluded"`
-	Checks     []checkWire    `json:"checks"`
-	Warnings   []warningWire  `json:"warnings"`
+	Factor     string          `json:"factor,omitempty"`    // of crossed samples
+	Estimates  *[]estimateWire `json:"estimates,omitempty"` // of a panel and of crossed samples
+	CI         *[2]value       `json:"ci,omitempty"`
+	Level      *value          `json:"level,omitempty"`
+	Adjusted   *[2]value       `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
+	AdjustedAt *value          `json:"level_adjusted,omitempty"`
+	Rechecks   []recheckWire   `json:"rechecks,omitempty"`       // only of a primary comparison of two samples
+	Hint       *hintWire       `json:"hint,omitempty"`           // only of a finding that is no more than a hint
+	Same       *[2]value       `json:"ci_equivalence,omitempty"` // only where a smallest effect is stated
+	SameAt     *value          `json:"level_equivalence,omitempty"`
+	Verdict    *verdictWire    `json:"verdict,omitempty"` // not of what was expected
+	Test       testWire        `json:"test"`
+	Effect     []effectWire    `json:"effect"`
+	Also       []testWire      `json:"also"`
+	Excluded   map[string]int  `json:"excluded"`
+	Checks     []checkWire     `json:"checks"`
+	Warnings   []warningWire   `json:"warnings"`
 }
 
 // pairWire is what a comparison of two samples within people has. Means are of the
@@ -132,9 +134,8 @@ type pairWire struct {
 
 // panelWire is what a comparison of all samples has.
 type panelWire struct {
-	Estimates []estimateWire  `json:"estimates"`
-	Pairs     []panelPairWire `json:"pairs"`
-	Complete  int             `json:"n_complete"` // assessors who rated every sample
+	Pairs    []panelPairWire `json:"pairs"`
+	Complete int             `json:"n_complete"` // assessors who rated every sample
 }
 
 type estimateWire struct {
@@ -325,11 +326,21 @@ func findingToWire(f analysis.Finding) findingWire {
 func (w *findingWire) partOf(f analysis.Finding) {
 	switch f.Kind {
 	case analysis.KindPanel:
-		w.panelWire = panelToWire(f)
+		w.panelWire, w.Estimates = panelToWire(f), estimatesToWire(f.Panel.Estimates)
 		return
 	case analysis.KindRanking:
 		w.rankingWire = rankingToWire(f)
 		return
+	case analysis.KindFactor:
+		f.Comparison = levelsCompared(f)
+		w.Factor, w.Comparison = factorWord(f), f.Comparison
+		if w.Estimates = estimatesToWire(f.Factor.Cells); !f.Factor.Contrast {
+			return
+		}
+		w.pairWire = pairToWire(f)
+		if len(f.Pair.Each) == 0 {
+			w.pairWire.Moved = nil
+		}
 	case analysis.KindChoice:
 		w.choiceWire = choiceToWire(f)
 	case analysis.KindGroups:
@@ -353,10 +364,7 @@ func pairToWire(f analysis.Finding) *pairWire {
 }
 
 func panelToWire(f analysis.Finding) *panelWire {
-	w := &panelWire{Estimates: []estimateWire{}, Pairs: []panelPairWire{}, Complete: f.Panel.Complete}
-	for _, e := range f.Panel.Estimates {
-		w.Estimates = append(w.Estimates, estimateWire{e.Sample, e.N, value(e.Mean), ends(e.CI), e.Letters})
-	}
+	w := &panelWire{Pairs: []panelPairWire{}, Complete: f.Panel.Complete}
 	for _, p := range f.Panel.Pairs {
 		w.Pairs = append(w.Pairs, panelPairWire{analysis.KindPair, [2]study.SampleID{p.First, p.Second},
 			value(p.Difference), ends(p.CI), value(p.CI.Level),
@@ -364,6 +372,14 @@ func panelToWire(f analysis.Finding) *panelWire {
 			value(p.WithCarryOver), ends(p.WithCarryOverCI)})
 	}
 	return w
+}
+
+func estimatesToWire(list []analysis.SampleEstimate) *[]estimateWire {
+	w := []estimateWire{}
+	for _, e := range list {
+		w = append(w, estimateWire{e.Sample, e.N, value(e.Mean), ends(e.CI), e.Letters})
+	}
+	return &w
 }
 
 func choiceToWire(f analysis.Finding) *choiceWire {

@@ -30,6 +30,9 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	if err := textTable(&b, s, p); err != nil {
 		return err
 	}
+	if err := textEffects(&b, p.Headings, p.Effects); err != nil {
+		return err
+	}
 	if err := textPanels(&b, p); err != nil {
 		return err
 	}

@@ -25,6 +25,8 @@ func kindOf(f analysis.Finding) kind {
 		return panelKind
 	case analysis.KindRanking:
 		return rankingKind
+	case analysis.KindFactor:
+		return factorKind
 	}
 	return pairKind
 }
@@ -34,10 +36,12 @@ func verdictOf(s *study.Study, f analysis.Finding) Verdict {
 	return Verdict{outcomeOf(f.Verdict), nonEmpty(kindOf(f).verdict(s, f)...)}
 }
 
-// twoSamples are the findings that compare two samples, within people or between them.
+// twoSamples are the findings that compare two samples, or two levels of crossed samples,
+// within people or between them.
 func twoSamples(all []analysis.Finding) (some []analysis.Finding) {
 	for _, f := range all {
-		if f.Kind == analysis.KindPair || f.Kind == analysis.KindGroups {
+		if f.Kind == analysis.KindPair || f.Kind == analysis.KindGroups ||
+			f.Kind == analysis.KindFactor && f.Factor.Contrast {
 			some = append(some, f)
 		}
 	}

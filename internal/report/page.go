@@ -34,11 +34,12 @@ type Page struct {
 	Figures   []Figure
 	// FiguresMissing says how to get figures when their script was not built.
 	FiguresMissing string
-	Table          []Row   // of what was rated
-	Folded         int     // rows of it that are shown on request
-	FoldedText     string  // says so
-	Choices        []Row   // of what was chosen
-	Panels         []Panel // of all samples together
+	Table          []Row     // of what was rated
+	Folded         int       // rows of it that are shown on request
+	FoldedText     string    // says so
+	Choices        []Row     // of what was chosen
+	Panels         []Panel   // of all samples together
+	Effects        []Effects // of dishes crossed with names
 	// FoldedPanelsText says what is found on the attributes whose part is shown on request.
 	FoldedPanelsText string
 	Expected         *Expected // nil when no name was read before tasting
@@ -158,7 +159,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, kindOf(f).asked(s, f)
 			p.Next, p.Sure = nextWords(f), sureOf(s, f)
 		case f.Kind == analysis.KindPanel: // has a part of its own
-		case (f.Compares(s.Plan.Compare) || v.Outcome == Clear) && shown[i]:
+		case (f.Compares(s.Plan.Compare) || v.Outcome == Clear || toldBeside(s, f)) && shown[i]:
 			p.Others = append(p.Others, Said{v.Outcome, v.Text()})
 		case v.Outcome == Clear:
 			p.MoreOther = append(p.MoreOther, Said{v.Outcome, v.Text()})
@@ -208,6 +209,8 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 	case analysis.KindRanking:
 		p.Choices = append(append(p.Choices, r), rankedPairRows(s, f)...)
 		p.Headings.Below = append(p.Headings.Below, rankingBelow(s, f)...)
+	case analysis.KindFactor:
+		p.addEffect(r)
 	case analysis.KindPanel:
 		p.Panels = append(p.Panels, panelOf(s, f, r, v))
 	default:
@@ -217,7 +220,11 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 
 // Tested are the rows of all tables that have a technical part.
 func (p Page) Tested() []Row {
-	rows := slices.DeleteFunc(slices.Concat(p.Table, p.Choices), func(r Row) bool { return len(r.Technical) == 0 })
+	rows := slices.Concat(p.Table, p.Choices)
+	for _, x := range p.Effects {
+		rows = append(rows, x.Rows...)
+	}
+	rows = slices.DeleteFunc(rows, func(r Row) bool { return len(r.Technical) == 0 })
 	for _, x := range p.Panels {
 		rows = append(rows, x.Row)
 	}

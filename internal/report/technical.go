@@ -59,7 +59,9 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	if s.Question.CollectsRatings() {
 		primary, _ := s.Attribute(plan.Attribute)
 		compared := "all samples"
-		if !plan.WholePanel {
+		if plan.EffectOf != "" {
+			compared = factorWords(s, r.Findings[0])
+		} else if !plan.WholePanel {
 			compared = analysis.Label(s, plan.Compare[0]) + " minus " + analysis.Label(s, plan.Compare[1])
 		}
 		return []Fact{

@@ -44,7 +44,12 @@ func (v Verdict) Text() string { return strings.Join(v.Sentences, " ") }
 func pairVerdict(s *study.Study, f analysis.Finding) []string {
 	t := teller{s: s, f: f, c: contrastOf(s, f.Two())}
 	t.a, _ = s.Attribute(f.Attribute)
-	switch v := f.Verdict; {
+	return t.compared()
+}
+
+// compared says a comparison of two within people.
+func (t teller) compared() []string {
+	switch v := t.f.Verdict; {
 	case v.Code == analysis.TooFew:
 		return t.tooFew()
 	case v.Different():
@@ -186,12 +191,18 @@ func intervalPhrase(a study.Attribute, f analysis.Finding) string {
 // counts says who rated which higher.
 func (t teller) counts() string {
 	m := t.f.Pair.Moved
+	if len(t.f.Pair.Each) == 0 { // found by a model, of no single person
+		return ""
+	}
 	return fmt.Sprintf("%d of %s rated %s higher, %d lower, %d the same.", m.Up, people(t.f.N), t.c.short[0], m.Down,
 		m.Same)
 }
 
 // movedThatWay counts who moved with the difference.
 func (t teller) movedThatWay() string {
+	if len(t.f.Pair.Each) == 0 { // as in [teller.counts]
+		return ""
+	}
 	with, against := t.f.Pair.Moved.Up, t.f.Pair.Moved.Down
 	if t.f.Verdict.Direction < 0 {
 		with, against = against, with

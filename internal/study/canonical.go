@@ -59,6 +59,13 @@ func canonicalCompare(p AnalysisPlan) any {
 	if p.WholePanel {
 		return allSamples
 	}
+	if p.EffectOf != "" {
+		var levels any = allSamples
+		if p.Levels != [2]string{} {
+			levels = each(p.Levels[:], plain)
+		}
+		return members{"effect_of": string(p.EffectOf), "levels": levels}
+	}
 	return each(p.Compare[:], plain)
 }
 

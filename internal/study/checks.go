@@ -254,8 +254,9 @@ func (r *reader) analysisFits(s *Study) {
 		return
 	}
 	r.wholePanelFits(s)
+	r.effectFits(s)
 	r.equivalenceFits(s)
-	if r.sound("serving.design", "analysis.test") && !s.Plan.WholePanel && !s.Plan.Test.OfWholePanel() {
+	if r.sound("serving.design", "analysis.test") && s.Plan.ComparesTwo() && !s.Plan.Test.OfWholePanel() {
 		unpaired := s.Plan.Test == WelchT || s.Plan.Test == RankSum
 		switch {
 		case s.Plan.Test == Lottery:
@@ -304,7 +305,7 @@ func (r *reader) equivalenceFits(s *Study) {
 func (r *reader) wholePanelFits(s *Study) {
 	p := s.Plan
 	if !p.WholePanel {
-		if p.Test.OfWholePanel() && r.sound("analysis.test", "analysis.compare") {
+		if p.EffectOf == "" && p.Test.OfWholePanel() && r.sound("analysis.test", "analysis.compare") {
 			what := fmt.Sprintf("%s compares all samples, and the plan compares two", p.Test)
 			r.reject("analysis.test", what, "write test: paired-t, or compare: all")
 		}
@@ -337,8 +338,8 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 // planKeys refuses what has no meaning in the analysis plan of the question.
 func (r *reader) planKeys(s *Study) {
 	k := s.Question.Kind()
-	for _, name := range []string{"compare", "attribute", "test", "smallest effect", "adjust", "undecided",
-		"expected order"} {
+	for _, name := range []string{"compare", "effect of", "attribute", "test", "smallest effect", "adjust",
+		"undecided", "expected order"} {
 		path := "analysis." + name
 		if k.Plans(name) || !r.written(path) || !r.sound(path) {
 			continue

@@ -255,7 +255,11 @@ func (w *writer) analysis(s *Study) {
 		if p.Compare != [2]SampleID{} {
 			w.key(1, "compare", flow(p.Compare[:]))
 		}
-		if p.WholePanel {
+		w.word(1, "effect of", string(p.EffectOf), "")
+		if p.Levels != [2]string{} {
+			w.key(1, "compare", flow(p.Levels[:]))
+		}
+		if p.WholePanel || p.EffectOf != "" && p.Levels == [2]string{} {
 			w.key(1, "compare", allSamples)
 		}
 		w.word(1, "attribute", string(p.Attribute), "")

@@ -88,6 +88,7 @@ func (o object) serving(s *Study) Serving {
 var analysisKeys = []key{
 	{"compare", false, "compare: [A, B], the first minus the second"},
 	{"attribute", false, "attribute: and the id of the attribute that decides"},
+	{"effect of", false, ""},
 	{"test", false, ""},
 	{"sides", false, ""},
 	{"alpha", false, ""},
@@ -121,9 +122,13 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	if !ok {
 		return p
 	}
-	if p.WholePanel = rates && b.comparesAll(); p.WholePanel {
+	p.EffectOf = word(b, "effect of", "", []Factor{NameFactor, DishFactor, NameByDish})
+	switch p.WholePanel = rates && p.EffectOf == "" && b.comparesAll(); {
+	case p.WholePanel:
 		p.Test = MixedF
-	} else {
+	case p.EffectOf != "":
+		b.effect(s, &p)
+	case b.sound("analysis.effect of"): // else it is not known what is compared
 		p.Compare = b.compare(p.Compare, s.Samples)
 	}
 	p.Attribute = refer(b, "attribute", "attributes", attributeIDs(s.Attributes))

@@ -68,6 +68,8 @@ const (
 type AnalysisPlan struct {
 	Compare    [2]SampleID // the primary comparison: first minus second
 	WholePanel bool        // all samples are compared together instead: are they all alike?
+	EffectOf   Factor      // of crossed samples, in place of both: the effect that is compared; "" = none
+	Levels     [2]string   // of the name or dish: the first minus the second; empty = all levels together
 	Attribute  AttributeID // the primary attribute
 	Test       Test
 	Sides      Sides
@@ -80,6 +82,9 @@ type AnalysisPlan struct {
 	StopAfter      int        // tasting ends when so many assessors have finished; 0 = every place
 	StopBy         string     // last day of tasting, as in 2026-12-05; "" = none
 }
+
+// ComparesTwo reports whether two samples are compared.
+func (p AnalysisPlan) ComparesTwo() bool { return !p.WholePanel && p.EffectOf == "" }
 
 // Level is the confidence level of the intervals, 1 − alpha.
 func (p AnalysisPlan) Level() float64 { return 1 - p.Alpha }
