@@ -76,6 +76,9 @@ func (d DryRun) truth() Truth {
 	}
 	main := t[primary.ID]
 	main.Effects = map[study.SampleID]float64{d.Study.Plan.Compare[0]: half, d.Study.Plan.Compare[1]: -half}
+	if d.Study.Plan.EffectOf != "" {
+		main.Effects = trueEffects(d.Study, 2*half)
+	}
 	t[primary.ID] = main
 	return t
 }
@@ -90,6 +93,9 @@ func (d DryRun) check() error {
 	}
 	if d.Study.Plan.WholePanel {
 		return fmt.Errorf("%w: a comparison of all samples together cannot be simulated yet", ErrPlan)
+	}
+	if !SimulatesEffect(d.Study) {
+		return fmt.Errorf("%w: this effect of crossed samples cannot be simulated yet", ErrPlan)
 	}
 	if d.Study.Serving.Design == study.One {
 		return fmt.Errorf("%w: groups that taste one sample each cannot be compared yet", ErrPlan)
@@ -159,11 +165,11 @@ func (d DryRun) Often(n int) (Found, error) {
 // primaryP is the p of the primary comparison in one simulated study, reckoned from
 // its own ratings alone: the rest of an analysis takes a hundred times as long.
 func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
-	c := comparisons(d.Study)[0]
+	c := primaryOf(d.Study)
 	var ratings []Rating
 	for _, r := range simulateAttribute(c.attribute, d.Plan, truth.of(c.attribute),
 		newStream(seed, "ratings of "+string(c.attribute.ID))) {
-		if r.Sample == c.pair[0] || r.Sample == c.pair[1] {
+		if d.Study.Plan.EffectOf != "" || r.Sample == c.pair[0] || r.Sample == c.pair[1] {
 			ratings = append(ratings, r)
 		}
 	}
@@ -171,7 +177,7 @@ func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 	if err != nil {
 		return math.NaN(), err
 	}
-	pairs, _ := t.pairs(c, d.Study.Serving.Design, newLeftOut(nil))
+	pairs := t.primaryPairs(d.Study, c)
 	if len(pairs) < Fewest(d.Study.Plan.Alpha) {
 		return math.NaN(), nil
 	}

@@ -196,11 +196,7 @@ func (p *panel) findEffect(s *study.Study, c study.Crossed, e factorEffect, m *t
 	case e.factor != study.NameByDish:
 		f.Factor.Levels = c.Levels(e.factor)
 	}
-	var ids []study.SampleID
-	for _, x := range s.Samples {
-		ids = append(ids, x.ID)
-	}
-	rows, used := e.rows(c, ids)
+	rows, used := e.rows(c, sampleIDs(s))
 	f.Comparison = used
 	f.Factor.Cells = cellMeans(m.each, used, s.Plan.Level())
 	if err := f.inModel(m, rows); err != nil {
@@ -267,7 +263,7 @@ func (p *panel) ownContrasts(c study.Crossed, e factorEffect, used []study.Sampl
 	for i, who := range p.assessors {
 		rated := map[study.SampleID]float64{}
 		for _, x := range used {
-			if v, _, ok := p.mean(cell{e.attribute.ID, i, x}); ok {
+			if v, _, ok := p.column(e.attribute.ID, x).mean(i); ok {
 				rated[x] = v
 			}
 		}
@@ -393,7 +389,7 @@ func (p *panel) tableOf(c study.Crossed, on study.AttributeID, assessor int) (ta
 	for _, row := range c.Cells {
 		values := make([]float64, len(row))
 		for k, x := range row {
-			v, _, ok := p.mean(cell{on, assessor, x})
+			v, _, ok := p.column(on, x).mean(assessor)
 			if !ok {
 				return nil, false
 			}
@@ -438,13 +434,8 @@ func (p *panel) remarkEffect(s *study.Study, e factorEffect, f *Finding) {
 		f.warn(warnReplicates(p.most))
 	}
 	broken, all := 0, 0
-	for i := range p.assessors {
-		for _, x := range f.Comparison {
-			for _, v := range p.cells[cell{e.attribute.ID, i, x}] {
-				all++
-				broken += boolToInt(v.revealed)
-			}
-		}
+	for _, x := range f.Comparison {
+		broken, all = p.column(e.attribute.ID, x).addRevealed(broken, all)
 	}
 	if broken > 0 {
 		f.warn(warnBlindBroken(broken, all))
@@ -498,4 +489,55 @@ func (p *panel) recheckEffect(plan study.AnalysisPlan, f *Finding) error {
 	}
 	add(r)
 	return nil
+}
+
+// SimulatesEffect reports whether a plan compares no effect of crossed samples, or one that
+// a [DryRun] can simulate: a contrast within people.
+func SimulatesEffect(s *study.Study) bool {
+	if s.Plan.EffectOf == "" {
+		return true
+	}
+	c, ok := s.Crossed()
+	return ok && c.IsContrast(s.Plan) && !byModelAlone(s)
+}
+
+// primaryOf is the primary comparison; of crossed samples its attribute alone.
+func primaryOf(s *study.Study) comparison {
+	if s.Plan.EffectOf == "" {
+		return comparisons(s)[0]
+	}
+	_, all := effectsOf(s)
+	return comparison{attribute: all[0].attribute, role: Primary}
+}
+
+// primaryPairs are the pairs of the primary comparison.
+func (p *panel) primaryPairs(s *study.Study, c comparison) []Pair {
+	if s.Plan.EffectOf == "" {
+		pairs, _ := p.pairs(c, s.Serving.Design, newLeftOut(nil))
+		return pairs
+	}
+	table, all := effectsOf(s)
+	_, used := all[0].rows(table, sampleIDs(s))
+	pairs, _ := p.ownContrasts(table, all[0], used, s.Serving.Design, newLeftOut(nil))
+	return pairs
+}
+
+// trueEffects make the primary contrast of crossed samples come out at a difference.
+func trueEffects(s *study.Study, difference float64) map[study.SampleID]float64 {
+	table, all := effectsOf(s)
+	ids := sampleIDs(s)
+	rows, _ := all[0].rows(table, ids)
+	effects := map[study.SampleID]float64{}
+	for i, w := range rows[0] {
+		effects[ids[i]] = difference * w / stats.SumOfSquares(rows[0])
+	}
+	return effects
+}
+
+func sampleIDs(s *study.Study) []study.SampleID {
+	ids := make([]study.SampleID, len(s.Samples))
+	for i, x := range s.Samples {
+		ids[i] = x.ID
+	}
+	return ids
 }

@@ -35,6 +35,9 @@ func MayTry(a *study.Study) error {
 	case a.Plan.WholePanel:
 		return &NotYetError{"a comparison of all samples together cannot be simulated yet",
 			"look at the rehearsal and at the balance of the plan instead"}
+	case !analysis.SimulatesEffect(a):
+		return &NotYetError{"this effect of names and dishes cannot be simulated yet, only that of two names or two dishes",
+			"look at the rehearsal and at the balance of the plan instead"}
 	case a.Serving.Design == study.One:
 		return &NotYetError{"ratings of groups that taste one sample each cannot be simulated yet",
 			"lock it without a dry run, or give all samples to each assessor"}

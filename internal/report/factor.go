@@ -100,6 +100,9 @@ func factorVerdict(s *study.Study, f analysis.Finding) []string {
 	return t.compared()
 }
 
+// byModel reports whether an effect was found in the model alone, of no single person.
+func (t teller) byModel() bool { return t.f.Kind == analysis.KindFactor && len(t.f.Pair.Each) == 0 }
+
 // dependence says whether what the name does depends on the dish, of two by two.
 func (t teller) dependence() []string {
 	f := t.f
@@ -120,7 +123,7 @@ func (t teller) apart() string {
 	x, n := t.f.Factor, decimalsFor(t.a.Scale)
 	names := fmt.Sprintf("%s against %s", levelWord(t.s, study.NameFactor, x.Table.Names[0]),
 		levelWord(t.s, study.NameFactor, x.Table.Names[1]))
-	if len(t.f.Pair.Each) == 0 { // the model gives the difference alone
+	if t.byModel() { // which gives the difference alone
 		return fmt.Sprintf("%s, %s minus %s: %s", names, t.c.short[0], t.c.short[1], t.amount())
 	}
 	return fmt.Sprintf("%s made %s on average with %s and %s with %s, a difference of %s", names,
@@ -130,7 +133,7 @@ func (t teller) apart() string {
 // movedMore counts for whom the name did more in the first dish.
 func (t teller) movedMore() string {
 	m := t.f.Pair.Moved
-	if len(t.f.Pair.Each) == 0 {
+	if t.byModel() {
 		return ""
 	}
 	return fmt.Sprintf("For %d of %s it came out higher with %s, for %d higher with %s, for %d the same.", m.Up,

@@ -27,10 +27,10 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	if err := textSure(&b, p.Sure); err != nil {
 		return err
 	}
-	if err := textTable(&b, s, p); err != nil {
+	if err := textEffects(&b, p.Headings, p.Effects); err != nil {
 		return err
 	}
-	if err := textEffects(&b, p.Headings, p.Effects); err != nil {
+	if err := textTable(&b, s, p); err != nil {
 		return err
 	}
 	if err := textPanels(&b, p); err != nil {

@@ -191,7 +191,7 @@ func intervalPhrase(a study.Attribute, f analysis.Finding) string {
 // counts says who rated which higher.
 func (t teller) counts() string {
 	m := t.f.Pair.Moved
-	if len(t.f.Pair.Each) == 0 { // found by a model, of no single person
+	if t.byModel() {
 		return ""
 	}
 	return fmt.Sprintf("%d of %s rated %s higher, %d lower, %d the same.", m.Up, people(t.f.N), t.c.short[0], m.Down,
@@ -200,7 +200,7 @@ func (t teller) counts() string {
 
 // movedThatWay counts who moved with the difference.
 func (t teller) movedThatWay() string {
-	if len(t.f.Pair.Each) == 0 { // as in [teller.counts]
+	if t.byModel() {
 		return ""
 	}
 	with, against := t.f.Pair.Moved.Up, t.f.Pair.Moved.Down

@@ -50,6 +50,15 @@ func analysisParts(b *builder) []part {
 			"Chosen before anybody tastes: are all samples alike? Every pair is reported too. To compare two instead, write compare: [A, B] in the file.",
 		}}
 	}
+	if c, ok := b.crossed(); ok {
+		main.Heading = "The one thing that decides"
+		main.Lead = append(main.Lead, "Every dish is served under every name, so that one question can be asked of all of "+
+			"them at once. Saving shows what goes with another choice.")
+		if p.EffectOf != "" {
+			main.Fields = b.levelFields(c)
+		}
+		main.Fields = append([]buildField{b.effectField(c)}, main.Fields...)
+	}
 	how := part{ID: "how", Heading: "How it is tested"}
 	if b.hasSides() {
 		how.Fields = append(how.Fields, b.sidesField(choice))
@@ -174,6 +183,10 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 		"show that there is none. " +
 		"The last shows it: that the two differ by less than the smallest difference worth acting on, which " +
 		"the step Size asks for."
+	if c, ok := b.crossed(); ok && p.EffectOf != "" {
+		tests = b.effectTests(c)
+		hint = "A mixed model stands beside it, or decides where nobody is served every sample."
+	}
 	if p.WholePanel || b.asked.Serving.Design == study.One {
 		hint = "The others are reported beside it."
 	}

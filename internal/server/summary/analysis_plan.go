@@ -52,6 +52,10 @@ func rankingPlan(a *study.Study) []string {
 }
 
 func howTested(p study.AnalysisPlan) string {
+	if p.EffectOf != "" && p.Test == study.MixedF {
+		return fmt.Sprintf("By the effect in a mixed model of every rating, %s, at a significance level of %s; intervals at %s %%.",
+			sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level()))
+	}
 	if p.Test == study.Equivalence {
 		return fmt.Sprintf("The question is whether the two are practically the same: whether they differ by "+
 			"less than the smallest difference worth acting on. By a %s, each at a significance level of %s; "+
@@ -69,6 +73,9 @@ func elseCompared(a *study.Study) string {
 		return "Nothing else is compared."
 	}
 	switch {
+	case p.EffectOf != "" && p.Adjust != study.NoAdjustment:
+		return "The other effects of names and dishes, every pair that differs in one thing only, and every other " +
+			"attribute are secondary; their p-values are adjusted together by " + method.Holm.Title() + "."
 	case p.WholePanel && len(a.Attributes) == 1:
 		return "Every pair of samples is compared too, with all pairs allowed for."
 	case p.WholePanel:
@@ -104,6 +111,9 @@ func SampleWords(a *study.Study, id study.SampleID) string {
 
 // mainComparison says what the plan compares, on the attribute that decides.
 func mainComparison(a *study.Study, on study.Attribute) string {
+	if a.Plan.EffectOf != "" {
+		return effectCompared(a, on)
+	}
 	if a.Plan.WholePanel {
 		return fmt.Sprintf("The main comparison: all %d samples together, on “%s”.", len(a.Samples), on.Ask)
 	}
