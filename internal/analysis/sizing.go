@@ -58,9 +58,10 @@ type Sizing struct {
 	Replicates int         // times each sample or trial is served to an assessor; 0 = 1
 	Each       Part        // of the panel: see [Part]
 
-	Panel   size.PanelDesign // of a study of several samples: which, and how many of them each assessor rates
-	Others  int              // comparisons beside the primary one that Holm's method adjusts; 0 = none
-	Samples int              // that are put in an order; 0 = [usualRanked], without effect elsewhere
+	Panel    size.PanelDesign // of a study of several samples: which, and how many of them each assessor rates
+	Others   int              // comparisons beside the primary one that Holm's method adjusts; 0 = none
+	Samples  int              // that are put in an order; 0 = [usualRanked], without effect elsewhere
+	Contrast SizedContrast    // compared in place of a pair; zero = a pair
 }
 
 // Part is how many comparisons an assessor brings, as a fraction: 1 of 1 when
@@ -133,7 +134,7 @@ func FindSize(q Sizing) (*Size, error) {
 	if err != nil {
 		return nil, err
 	}
-	z := &Size{Request: q, Effect: m.effect(), Assumptions: m.assumptions(), method: m}
+	z := &Size{Request: q, Effect: m.effect(), Assumptions: append(q.assumesContrast(), m.assumptions()...), method: m}
 	z.Needed.Power, z.Needed.Detects, z.Needed.Distance = math.NaN(), math.NaN(), math.NaN()
 	if q.possible() && m.power(largestPanel) >= q.Power {
 		first, safe := m.needed()

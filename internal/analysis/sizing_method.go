@@ -46,7 +46,7 @@ func (q Sizing) method() (sizeMethod, error) {
 	case q.Test.byModel():
 		return newPanelSize(q, side), nil
 	case q.Test == SizedTest(study.PairedT), q.Test == SizedTest(study.SignedRank), q.Test.betweenGroups():
-		d := size.TDesign{Independent: q.Test.betweenGroups(), Effect: q.Difference / q.Spread.SD, Alpha: q.Alpha,
+		d := size.TDesign{Independent: q.Test.betweenGroups(), Effect: q.Difference / q.testedSD(), Alpha: q.Alpha,
 			Alternative: side}
 		if q.Test.byRanks() {
 			d.Efficiency = size.RankEfficiency
@@ -113,7 +113,7 @@ func (m tSize) needed() (first, safe int) {
 
 func (m tSize) detects(n int) (difference, distance float64) {
 	effect, err := size.DetectableEffectT(n, m.q.Power, m.d)
-	return orNaN(effect*m.q.Spread.SD, err), math.NaN()
+	return orNaN(effect*m.q.testedSD(), err), math.NaN()
 }
 
 func (m tSize) assumptions() []string {
@@ -136,7 +136,7 @@ func (m equivalenceSize) effect() float64 {
 	if m.q.Difference == 0 {
 		return math.NaN()
 	}
-	return m.q.Difference / m.q.Spread.SD
+	return m.q.Difference / m.q.testedSD()
 }
 
 func (m equivalenceSize) fewest() int { return 2 }
@@ -157,7 +157,7 @@ func (m equivalenceSize) needed() (first, safe int) {
 
 func (m equivalenceSize) detects(n int) (difference, distance float64) {
 	margin, err := size.DetectableMargin(n, m.q.Power, m.q.Alpha)
-	return orNaN(margin*m.q.Spread.SD, err), math.NaN()
+	return orNaN(margin*m.q.testedSD(), err), math.NaN()
 }
 
 func (m equivalenceSize) assumptions() []string {

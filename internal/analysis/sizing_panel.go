@@ -252,9 +252,14 @@ func (z *Size) beside() {
 	}
 	if q.Others > 0 && !q.Test.byModel() {
 		other := q
+		other.Contrast = SizedContrast{}
 		other.Alpha, other.Sides = q.Alpha/float64(q.Others), study.TwoSided
 		what := fmt.Sprintf("any one of the %d other comparisons, at least: adjusted together by %s", q.Others,
 			method.Holm.Title())
+		if q.Contrast.Of != "" { // some of the others are no pairs
+			what = fmt.Sprintf("any single pair among the %d other comparisons, at least: adjusted together by %s", q.Others,
+				method.Holm.Title())
+		}
 		if q.Others == 1 {
 			what = "the other comparison"
 		}

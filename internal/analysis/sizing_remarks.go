@@ -41,6 +41,7 @@ func (z *Size) remark() {
 	z.remarkReach()
 	z.remarkPlanned()
 	z.remarkSpread()
+	z.remarkContrast()
 	z.remarkTest()
 }
 

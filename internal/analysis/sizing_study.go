@@ -49,6 +49,7 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 		q.Each = Part{1, len(s.Samples)}
 	}
 	q.severalSamples(s, l)
+	q.ofCrossed(s)
 	return q, nil
 }
 
@@ -83,6 +84,9 @@ func (q Sizing) fits(s *study.Study) error {
 			"choose another question, or size the panel with the partner"}
 	}
 	one := s.Serving.Design == study.One
+	if err := q.fitsEffect(s); err != nil {
+		return err
+	}
 	switch {
 	case q.Test.byModel():
 		return q.fitsModel(s)
