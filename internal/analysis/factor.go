@@ -115,7 +115,8 @@ func (e factorEffect) rows(c study.Crossed, ids []study.SampleID) (rows [][]floa
 	if e.factor == study.NameByDish {
 		for d := 1; d < len(c.Dishes); d++ {
 			for n := 1; n < len(c.Names); n++ {
-				weigh(map[study.SampleID]float64{c.Cells[0][0]: 1, c.Cells[0][n]: -1, c.Cells[d][0]: -1, c.Cells[d][n]: 1})
+				weigh(map[study.SampleID]float64{c.Cells[0][0]: 1, c.Cells[0][n]: -1, c.Cells[d][0]: -1,
+					c.Cells[d][n]: 1})
 			}
 		}
 		return rows, used
@@ -186,7 +187,8 @@ func (p *panel) modelOfTable(s *study.Study, a study.Attribute) (*tableModel, er
 // findEffect answers one question to crossed samples: by each assessor's own contrast or
 // table where everybody is to rate all samples, by the model where the plan serves each
 // some of them or says so.
-func (p *panel) findEffect(s *study.Study, c study.Crossed, e factorEffect, m *tableModel, left *leftOut) (Finding, error) {
+func (p *panel) findEffect(s *study.Study, c study.Crossed, e factorEffect, m *tableModel, left *leftOut) (Finding,
+	error) {
 	f := emptyFinding(comparison{attribute: e.attribute, role: e.role}, s.Plan.Level())
 	f.Kind = KindFactor
 	f.Factor = FactorPart{Factor: e.factor, Contrast: e.isContrast(c), Table: c, Each: m.each}
@@ -256,7 +258,8 @@ func byModelAlone(s *study.Study) bool {
 // ownContrasts are what each assessor said at the two sides of a contrast, and who is left
 // out because they did not rate all that it is made of. Of an effect that is no contrast
 // each is one of those who rated the whole table, without values.
-func (p *panel) ownContrasts(c study.Crossed, e factorEffect, used []study.SampleID, design study.Design, left *leftOut) (
+func (p *panel) ownContrasts(c study.Crossed, e factorEffect, used []study.SampleID, design study.Design,
+	left *leftOut) (
 	[]Pair, []Exclusion) {
 	var pairs []Pair
 	here := newLeftOut(nil)
@@ -374,7 +377,8 @@ func (f *Finding) testTogether(s *study.Study, p *panel, e factorEffect) error {
 		return err
 	}
 	f.warnAll(r.Warnings)
-	of := map[study.Factor]anova.RepeatedEffect{study.DishFactor: r.A, study.NameFactor: r.B, study.NameByDish: r.AB}[e.factor]
+	of := map[study.Factor]anova.RepeatedEffect{study.DishFactor: r.A, study.NameFactor: r.B,
+		study.NameByDish: r.AB}[e.factor]
 	f.Test = noTest(method.RMAnova)
 	f.Test.Statistic, f.Test.DF, f.Test.DF2, f.Test.P = of.F, of.GG*of.DF1, of.GG*of.DF2, of.GGP
 	if f.Factor.Model != nil {

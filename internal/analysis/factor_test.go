@@ -31,7 +31,8 @@ func crossedOf(dishes, names int) *study.Study {
 		dish := study.DishID(fmt.Sprint("d", d+1))
 		s.Dishes = append(s.Dishes, study.Dish{ID: dish, Title: fmt.Sprint("dish ", d+1)})
 		for _, n := range s.Names {
-			s.Samples = append(s.Samples, study.Sample{ID: study.SampleID(string(dish) + string(n.ID)), Dish: dish, Name: n.ID})
+			s.Samples = append(s.Samples, study.Sample{ID: study.SampleID(string(dish) + string(n.ID)), Dish: dish,
+				Name: n.ID})
 		}
 	}
 	return s
@@ -78,7 +79,8 @@ func crossedTable(s *study.Study, ratings []analysis.Rating) string {
 func effectIn(t testing.TB, r *analysis.Result, f study.Factor, levels ...string) analysis.Finding {
 	t.Helper()
 	for _, x := range r.Findings {
-		if x.Kind == analysis.KindFactor && x.Factor.Factor == f && (len(levels) == 0 || slices.Equal(x.Factor.Levels, levels)) {
+		if x.Kind == analysis.KindFactor && x.Factor.Factor == f && (len(levels) == 0 ||
+			slices.Equal(x.Factor.Levels, levels)) {
 			return x
 		}
 	}
@@ -136,8 +138,9 @@ func TestTableOfOatsAgainstR(t *testing.T) {
 	s.Plan.Levels, s.Plan.Test = [2]string{}, study.RMAnova
 	var ratings []analysis.Rating
 	for i, v := range yields {
-		ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i/12 + 1), Sample: s.Samples[i%12].ID, Attribute: "salt",
-			Value: v})
+		ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i/12 + 1), Sample: s.Samples[i%12].ID,
+			Attribute: "salt",
+			Value:     v})
 	}
 	r := analyse(t, s, ratings)
 	if f := r.Findings[0]; f.Role != analysis.Primary || f.Kind != analysis.KindFactor || len(f.Factor.Levels) != 4 ||
@@ -195,7 +198,10 @@ say(a[["F value"]], a[["DenDF"]], a[["Pr(>F)"]])`, crossedTable(s, ratings)), 1e
 func TestEffectsStandBeforePairs(t *testing.T) {
 	s := crossedOf(2, 3)
 	ratings := crossedRatings(s, 20, 2, 8, 0, 0)
-	ratings = slices.DeleteFunc(ratings, func(r analysis.Rating) bool { return r.Assessor == "7" && r.Sample == "d2n1" })
+	ratings = slices.DeleteFunc(ratings, func(r analysis.Rating) bool {
+		return r.Assessor == "7" &&
+			r.Sample == "d2n1"
+	})
 	r := analyse(t, s, ratings)
 	f := r.Findings[0]
 	if f.Kind != analysis.KindFactor || f.Role != analysis.Primary || f.N != 19 || !slices.Equal(f.Factor.Levels,
@@ -247,7 +253,8 @@ func TestMeanOverDishesFindsMore(t *testing.T) {
 				if x.Name == "n1" {
 					v += 0.57 * math.Sqrt2
 				}
-				ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i), Sample: x.ID, Attribute: "salt", Value: v})
+				ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i), Sample: x.ID,
+					Attribute: "salt", Value: v})
 			}
 		}
 		r := analyse(t, s, ratings)
@@ -285,15 +292,18 @@ func TestPlansOfEffects(t *testing.T) {
 		method method.ID
 		code   analysis.VerdictCode
 	}{
-		{"by ranks", func(p *study.AnalysisPlan) { p.Test = study.SignedRank }, method.SignedRank, analysis.DifferentSizeOpen},
+		{"by ranks", func(p *study.AnalysisPlan) { p.Test = study.SignedRank }, method.SignedRank,
+			analysis.DifferentSizeOpen},
 		{"the other way round", func(p *study.AnalysisPlan) { p.Levels = [2]string{"n2", "n1"}; p.Sides = study.Less },
 			method.PairedT, analysis.DifferentSizeOpen},
 		{"against the direction", func(p *study.AnalysisPlan) { p.Sides = study.Less }, method.PairedT,
 			analysis.DifferentSizeOpen},
-		{"worth acting on", func(p *study.AnalysisPlan) { p.SmallestEffect = 2 }, method.PairedT, analysis.DifferentAct},
+		{"worth acting on", func(p *study.AnalysisPlan) { p.SmallestEffect = 2 }, method.PairedT,
+			analysis.DifferentAct},
 		{"practically the same", func(p *study.AnalysisPlan) { p.Test, p.SmallestEffect = study.Equivalence, 40 },
 			method.Equivalence, analysis.Alike},
-		{"by the model", func(p *study.AnalysisPlan) { p.Test = study.MixedF }, method.MixedT, analysis.DifferentSizeOpen},
+		{"by the model", func(p *study.AnalysisPlan) { p.Test = study.MixedF }, method.MixedT,
+			analysis.DifferentSizeOpen},
 		{"of the dish", func(p *study.AnalysisPlan) { p.EffectOf, p.Levels = study.DishFactor, [2]string{"d1", "d2"} },
 			method.PairedT, analysis.Open},
 		{"whether it depends", func(p *study.AnalysisPlan) { p.EffectOf, p.Levels = study.NameByDish, [2]string{} },

@@ -27,7 +27,8 @@ const (
 // the panel is so small that its sign or size could well be wrong (Gelman & Carlin 2014,
 // Perspect. Psychol. Sci. 9:641). nil when it is more, and where that cannot be told.
 func (f *Finding) hint(plan study.AnalysisPlan) *Hint {
-	if f.Kind != KindPair && f.Kind != KindGroups && f.Kind != KindFactor || f.Verdict.Code != DifferentSizeOpen || f.Verdict.Against {
+	if f.Kind != KindPair && f.Kind != KindGroups && f.Kind != KindFactor || f.Verdict.Code != DifferentSizeOpen ||
+		f.Verdict.Against {
 		return nil
 	}
 	se, df := f.standardError(), f.df(f.N)

@@ -60,6 +60,7 @@ type Sizing struct {
 
 	Panel    size.PanelDesign // of a study of several samples: which, and how many of them each assessor rates
 	Others   int              // comparisons beside the primary one that Holm's method adjusts; 0 = none
+	Contrast SizedContrast    // compared in place of a pair; zero = a pair
 	Samples  int              // that are put in an order; 0 = [usualRanked], without effect elsewhere
 	Contrast SizedContrast    // compared in place of a pair; zero = a pair
 }

@@ -54,7 +54,8 @@ func (q Sizing) fitsEffect(s *study.Study) error {
 	if s.Plan.EffectOf == "" || !q.Test.byModel() && q.Test != SizedTest(study.RMAnova) {
 		return nil
 	}
-	return &SizingError{"test", "there is no way yet to size a panel for several names or dishes together, or for an effect " +
+	return &SizingError{"test", "there is no way yet to size a panel for several names or dishes together, or " +
+		"for an effect " +
 		"in a mixed model", "size it for two of them, each person's own mean: the test paired-t"}
 }
 
@@ -64,10 +65,12 @@ func (q Sizing) assumesContrast() []string {
 	switch q.Contrast.Of {
 	case study.NameFactor, study.DishFactor:
 		over := map[study.Factor]string{study.NameFactor: "dishes", study.DishFactor: "names"}[q.Contrast.Of]
-		return []string{fmt.Sprintf("each assessor's difference is a mean over %d %s, and scatters by %s divided by √%d",
+		return []string{fmt.Sprintf("each assessor's difference is a mean over %d %s, and scatters by %s "+
+			"divided by √%d",
 			q.Contrast.Over, over, spread, q.Contrast.Over)}
 	case study.NameByDish:
-		return []string{fmt.Sprintf("each assessor's difference between two differences scatters by %s times √2", spread)}
+		return []string{fmt.Sprintf("each assessor's difference between two differences scatters by %s times √2",
+			spread)}
 	}
 	return nil
 }
@@ -89,7 +92,9 @@ func (z *Size) remarkContrast() {
 	if pair == 0 {
 		return
 	}
-	z.warn(WarnContrastSpread, "the size takes it that what is left of an assessor's differences is independent from one to the "+
-		"next; where people differ in what it does to them, alike in all, more are needed, up to the %d of a single pair",
+	z.warn(WarnContrastSpread, "the size takes it that what is left of an assessor's differences is independent "+
+		"from one to the "+
+		"next; where people differ in what it does to them, alike in all, more are needed, up to the %d of a "+
+		"single pair",
 		q.Each.assessors(pair))
 }

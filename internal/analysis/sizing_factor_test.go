@@ -52,7 +52,8 @@ func TestSizeOfContrastsSaysItsLimit(t *testing.T) {
 	pair := findSize(t, q)
 	found := false
 	for _, w := range over.Warnings {
-		found = found || w.Code == analysis.WarnContrastSpread && strings.Contains(w.Text, pointsOf(pair.Needed.Assessors))
+		found = found || w.Code == analysis.WarnContrastSpread && strings.Contains(w.Text,
+			pointsOf(pair.Needed.Assessors))
 	}
 	if !found || over.Needed.Assessors >= pair.Needed.Assessors {
 		t.Errorf("%d needed, %d for one pair: %v", over.Needed.Assessors, pair.Needed.Assessors, over.Warnings)

@@ -257,7 +257,8 @@ func (z *Size) beside() {
 		what := fmt.Sprintf("any one of the %d other comparisons, at least: adjusted together by %s", q.Others,
 			method.Holm.Title())
 		if q.Contrast.Of != "" { // some of the others are no pairs
-			what = fmt.Sprintf("any single pair among the %d other comparisons, at least: adjusted together by %s", q.Others,
+			what = fmt.Sprintf("any single pair among the %d other comparisons, at least: adjusted together by %s",
+				q.Others,
 				method.Holm.Title())
 		}
 		if q.Others == 1 {

@@ -36,7 +36,8 @@ func MayTry(a *study.Study) error {
 		return &NotYetError{"a comparison of all samples together cannot be simulated yet",
 			"look at the rehearsal and at the balance of the plan instead"}
 	case !analysis.SimulatesEffect(a):
-		return &NotYetError{"this effect of names and dishes cannot be simulated yet, only that of two names or two dishes",
+		return &NotYetError{"this effect of names and dishes cannot be simulated yet, only that of two names or " +
+			"two dishes",
 			"look at the rehearsal and at the balance of the plan instead"}
 	case a.Serving.Design == study.One:
 		return &NotYetError{"ratings of groups that taste one sample each cannot be simulated yet",

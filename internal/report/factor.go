@@ -36,7 +36,8 @@ func factorContrast(s *study.Study, f analysis.Finding) contrast {
 	case !x.Contrast:
 		return contrast{}
 	}
-	c := contrast{short: [2]string{levelWord(s, x.Factor, x.Levels[0]), levelWord(s, x.Factor, x.Levels[1])}, shared: over}
+	c := contrast{short: [2]string{levelWord(s, x.Factor, x.Levels[0]), levelWord(s, x.Factor, x.Levels[1])},
+		shared: over}
 	c.subject = upperFirst(over) + ", " + levelSubject(s, x.Factor, x.Levels[0])
 	c.than = "than " + levelSubject(s, x.Factor, x.Levels[1])
 	return c
@@ -107,7 +108,8 @@ func (t teller) byModel() bool { return t.f.Kind == analysis.KindFactor && len(t
 func (t teller) dependence() []string {
 	f := t.f
 	if f.Verdict.Code == analysis.TooFew {
-		return []string{fmt.Sprintf("Too few to say on “%s” whether what the name does depends on the dish: %s rated every "+
+		return []string{fmt.Sprintf("Too few to say on “%s” whether what the name does depends on the dish: %s "+
+			"rated every "+
 			"sample, and a verdict takes at least %d.", t.a.Ask, people(f.N), analysis.Fewest(t.s.Plan.Alpha))}
 	}
 	if f.Verdict.Different() {
@@ -168,16 +170,19 @@ func (t teller) together() []string {
 	case f.N == 0:
 		return []string{fmt.Sprintf("No answer on “%s”: nobody rated every sample that this is made of.", t.a.Ask)}
 	case f.Verdict.Code == analysis.TooFew:
-		return []string{fmt.Sprintf("Too few to say on “%s”: %s rated every sample that this is made of, and a verdict takes at "+
+		return []string{fmt.Sprintf("Too few to say on “%s”: %s rated every sample that this is made of, and a "+
+			"verdict takes at "+
 			"least %d.", t.a.Ask, people(f.N), analysis.Fewest(t.s.Plan.Alpha))}
 	case byDish && f.Verdict.Different():
-		return []string{fmt.Sprintf("What the name does depends on the dish, on “%s”; the figure and the table say how.",
+		return []string{fmt.Sprintf("What the name does depends on the dish, on “%s”; the figure and the table "+
+			"say how.",
 			t.a.Ask), t.otherTest(), numbers}
 	case byDish:
 		return []string{fmt.Sprintf("It is not shown on “%s” that what the name does depends on the dish.", t.a.Ask),
 			"This does not show that it does the same with all.", numbers}
 	case f.Verdict.Different():
-		return []string{fmt.Sprintf("%s, %s are not all alike on “%s”: %s.", upperFirst(over), what, t.a.Ask, t.levelEnds()),
+		return []string{fmt.Sprintf("%s, %s are not all alike on “%s”: %s.", upperFirst(over), what, t.a.Ask,
+			t.levelEnds()),
 			t.otherTest(), numbers}
 	}
 	return []string{fmt.Sprintf("%s, no clear difference among %s on “%s”: %s.", upperFirst(over), what, t.a.Ask,

@@ -114,13 +114,15 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 	return Figure{
 		ID: "factors-" + string(f.Attribute), Title: "By dish and by name: " + a.Ask, Height: 56 + 64*len(order),
 		Option: d.option(),
-		Alt: fmt.Sprintf("For each of %d samples, by dish and then by name, its mean with its interval over a dot for each "+
+		Alt: fmt.Sprintf("For each of %d samples, by dish and then by name, its mean with its interval over a "+
+			"dot for each "+
 			"rating; the table below has all the numbers.", len(order)),
 		Legend: []LegendEntry{{"dot-up", "ratings: the more people, the larger the dot"},
 			{"interval", "mean with its " + percent(s.Plan.Level()) + " interval"},
 			{"least", "joins the means of one dish"}},
 		Data: table,
-		Caption: scaleCaption(a.Scale) + " Where the dashed lines lean alike, the name does the same with every dish. The " +
+		Caption: scaleCaption(a.Scale) + " Where the dashed lines lean alike, the name does the same with every " +
+			"dish. The " +
 			"interval of a mean is of people who differ; differences within people are surer than the intervals look.",
 	}
 }

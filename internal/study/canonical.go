@@ -60,11 +60,8 @@ func canonicalCompare(p AnalysisPlan) any {
 		return allSamples
 	}
 	if p.EffectOf != "" {
-		var levels any = allSamples
-		if p.Levels != [2]string{} {
-			levels = each(p.Levels[:], plain)
-		}
-		return members{"effect_of": string(p.EffectOf), "levels": levels}
+		return members{"effect_of": string(p.EffectOf), "levels": each(p.Levels[:], plain),
+			"samples": each(p.Compare[:], plain)}
 	}
 	return each(p.Compare[:], plain)
 }

@@ -135,6 +135,7 @@ func change(t *testing.T, path string, v reflect.Value) func() {
 
 func TestHashSeesEveryField(t *testing.T) {
 	s := full()
+	s.Plan.EffectOf, s.Plan.Levels = NameFactor, [2]string{"n", "m"}
 	want := Hash(s)
 	seen := map[string]string{want: "the study itself"}
 	n := 0

@@ -29,8 +29,11 @@ func TestTableOfSamples(t *testing.T) {
 		t.Errorf("the table is %+v, %t", c, ok)
 	}
 	for what, change := range map[string]func(){
-		"a cell is missing":       func() { s.Samples = s.Samples[:5] },
-		"two samples of one cell": func() { s.Samples = append(slices.Clone(s.Samples[:4]), s.Samples[3], s.Samples[0]) },
+		"a cell is missing": func() { s.Samples = s.Samples[:5] },
+		"two samples of one cell": func() {
+			s.Samples = append(slices.Clone(s.Samples[:4]), s.Samples[3],
+				s.Samples[0])
+		},
 		"one dish":                func() { s.Samples = []Sample{s.Samples[0], s.Samples[2]} },
 		"the names by themselves": func() { s.Samples = []Sample{s.Samples[0], s.Samples[1]} },
 		"a name that is no blind": func() { s.Samples[2].Name, s.Samples[3].Name = Blind, Blind },
@@ -90,7 +93,8 @@ func TestMistakesInAPlanOfEffects(t *testing.T) {
 		{"two dishes, no order", "  effect of: dish\n  compare: all\n", "which is the first is not said"},
 		{"levels of both", "  effect of: name by dish\n  compare: [butter, garden]\n", "all names and dishes"},
 		{"one-sided among three", "  effect of: name\n  compare: all\n  sides: less\n", "no first one"},
-		{"a test of three for two", "  effect of: dish\n  compare: [plain, brown]\n  test: friedman\n", "does not test"},
+		{"a test of three for two", "  effect of: dish\n  compare: [plain, brown]\n  test: friedman\n", "does " +
+			"not test"},
 		{"a test of two for three", "  effect of: name\n  compare: all\n  test: paired-t\n", "does not test"},
 		{"no comparison", "  effect of: name\n", `has no "compare"`},
 	} {

@@ -109,7 +109,8 @@
 // a string of digits, since 64 bits do not fit a JSON number. In a difference
 // test attribute, test and adjust are "", and compare is ["",""] unless the test
 // is 2-AFC or 3-AFC; it is "all" where all samples are compared together, and {effect_of,
-// levels} where the plan compares an effect of crossed samples, with levels ["a","b"] or "all". A stratum is {id, ask, levels}, ask
+// levels, samples} where the plan compares an effect of crossed samples: levels are ["",""]
+// where all are compared, samples always. A stratum is {id, ask, levels}, ask
 // "" where assessors are not asked. Translations stand in the order
 // of languages, and what is in them in the order of the study: an attribute is
 // {id, ask, low, high, labels}, the words alone, and what dishes contain is

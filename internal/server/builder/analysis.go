@@ -52,7 +52,8 @@ func analysisParts(b *builder) []part {
 	}
 	if c, ok := b.crossed(); ok {
 		main.Heading = "The one thing that decides"
-		main.Lead = append(main.Lead, "Every dish is served under every name, so that one question can be asked of all of "+
+		main.Lead = append(main.Lead, "Every dish is served under every name, so that one question can be asked "+
+			"of all of "+
 			"them at once. Saving shows what goes with another choice.")
 		if p.EffectOf != "" {
 			main.Fields = b.levelFields(c)

@@ -13,7 +13,8 @@ const effectPath = "analysis.effect of"
 // crossed is the table that the samples form where an effect over it may decide.
 func (b *builder) crossed() (study.Crossed, bool) {
 	c, ok := b.asked.Crossed()
-	return c, ok && b.asked.Question.CollectsRatings() && b.asked.Serving.Design != study.One && !b.asked.Plan.WholePanel
+	return c, ok && b.asked.Question.CollectsRatings() && b.asked.Serving.Design != study.One &&
+		!b.asked.Plan.WholePanel
 }
 
 // effectField asks which effect decides: what is asked of most people at once stands
@@ -21,7 +22,8 @@ func (b *builder) crossed() (study.Crossed, bool) {
 func (b *builder) effectField(c study.Crossed) buildField {
 	f := b.choose(choice, effectPath, "What decides?", "", "",
 		option{Value: string(study.NameFactor), Label: "What the name does, over all dishes",
-			Hint: "each person’s ratings of a name are averaged over the dishes, so that it takes fewer people than one pair"},
+			Hint: "each person’s ratings of a name are averaged over the dishes, so that it takes fewer people " +
+				"than one pair"},
 		option{Value: string(study.DishFactor), Label: "What the dish does, over all names",
 			Hint: "the same the other way round"},
 		option{Value: string(study.NameByDish), Label: "Whether what the name does depends on the dish",

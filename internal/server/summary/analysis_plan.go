@@ -53,7 +53,8 @@ func rankingPlan(a *study.Study) []string {
 
 func howTested(p study.AnalysisPlan) string {
 	if p.EffectOf != "" && p.Test == study.MixedF {
-		return fmt.Sprintf("By the effect in a mixed model of every rating, %s, at a significance level of %s; intervals at %s %%.",
+		return fmt.Sprintf("By the effect in a mixed model of every rating, %s, at a significance level of %s; "+
+			"intervals at %s %%.",
 			sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level()))
 	}
 	if p.Test == study.Equivalence {
