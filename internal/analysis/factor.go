@@ -318,8 +318,11 @@ func (f *Finding) testEffect(s *study.Study, p *panel, e factorEffect, m *tableM
 		return f.testTogether(s, p, e)
 	}
 	plan := s.Plan
-	if byRanks(plan) {
+	switch {
+	case byRanks(plan):
 		plan.Test = study.SignedRank
+	case plan.Test == study.Lottery: // which is of two samples
+		plan.Test = study.PairedT
 	}
 	if err := f.measure(plan); err != nil {
 		return err
@@ -458,7 +461,8 @@ func (f *Finding) judgeTogether(plan study.AnalysisPlan) {
 }
 
 // recheckEffect reckons a primary effect in other ways, as [panel.recheck] does a pair.
-func (p *panel) recheckEffect(plan study.AnalysisPlan, f *Finding) error {
+func (p *panel) recheckEffect(s *study.Study, f *Finding) error {
+	plan := s.Plan
 	if !f.Factor.Contrast || len(f.Pair.Each) == 0 {
 		return nil
 	}
@@ -474,12 +478,12 @@ func (p *panel) recheckEffect(plan study.AnalysisPlan, f *Finding) error {
 			add(r)
 		}
 		if m := f.Factor.Model; m != nil {
-			add(Recheck{What: f.modelTest(f.side(plan)).Title + ", by every rating", N: m.People, Value: m.Estimate,
+			add(Recheck{Method: method.MixedT, What: f.modelTest(f.side(plan)).Title + ", by every rating", N: m.People, Value: m.Estimate,
 				CI: m.CI, P: dist.TPValue(m.T, m.DF2, f.side(plan))})
 		}
 	}
 	who := f.mostInfluential()
-	r, err := f.without(plan, fmt.Sprintf("without assessor %s, who moves the difference most", who), who)
+	r, err := f.without(p, s, fmt.Sprintf("without assessor %s, who moves the difference most", who), who)
 	if err != nil {
 		return err
 	}
@@ -488,7 +492,7 @@ func (p *panel) recheckEffect(plan study.AnalysisPlan, f *Finding) error {
 	if len(broken) == 0 || len(broken) > f.N-2 {
 		return nil
 	}
-	if r, err = f.without(plan, "without those for whom the blind was broken", broken...); err != nil {
+	if r, err = f.without(p, s, "without those for whom the blind was broken", broken...); err != nil {
 		return err
 	}
 	add(r)

@@ -27,7 +27,7 @@ type Recheck struct {
 // without those for whom the blind was broken. None of it changes the finding.
 func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
 	if f.Role == Primary && f.Kind == KindFactor && f.Verdict.Code != TooFew {
-		return p.recheckEffect(s.Plan, f)
+		return p.recheckEffect(s, f)
 	}
 	if f.Role != Primary || f.Kind != KindPair && f.Kind != KindGroups || f.Verdict.Code == TooFew {
 		return nil

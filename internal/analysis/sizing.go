@@ -62,7 +62,6 @@ type Sizing struct {
 	Others   int              // comparisons beside the primary one that Holm's method adjusts; 0 = none
 	Contrast SizedContrast    // compared in place of a pair; zero = a pair
 	Samples  int              // that are put in an order; 0 = [usualRanked], without effect elsewhere
-	Contrast SizedContrast    // compared in place of a pair; zero = a pair
 }
 
 // Part is how many comparisons an assessor brings, as a fraction: 1 of 1 when

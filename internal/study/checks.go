@@ -339,11 +339,7 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 func (r *reader) planKeys(s *Study) {
 	k := s.Question.Kind()
 	for _, name := range []string{"compare", "effect of", "attribute", "test", "smallest effect", "adjust",
-<<<<<<< HEAD
 		"undecided", "expected order"} {
-=======
-		"undecided"} {
->>>>>>> f9898ab (study, analysis, report: break wide lines; study: see the effect in the canonical form)
 		path := "analysis." + name
 		if k.Plans(name) || !r.written(path) || !r.sound(path) {
 			continue
