@@ -478,7 +478,8 @@ func (p *panel) recheckEffect(s *study.Study, f *Finding) error {
 			add(r)
 		}
 		if m := f.Factor.Model; m != nil {
-			add(Recheck{Method: method.MixedT, What: f.modelTest(f.side(plan)).Title + ", by every rating", N: m.People, Value: m.Estimate,
+			add(Recheck{Method: method.MixedT, What: f.modelTest(f.side(plan)).Title + ", by every rating",
+				N: m.People, Value: m.Estimate,
 				CI: m.CI, P: dist.TPValue(m.T, m.DF2, f.side(plan))})
 		}
 	}

@@ -26,7 +26,7 @@ func TestLotteryOfAPlan(t *testing.T) {
 // A sample that always comes before the other is refused, with what to write.
 func TestLotteryThatCannotPartTheTwo(t *testing.T) {
 	text := read(t, "../../studies/recipe-or-name.yaml")
-	before, after, _ := strings.Cut(text, "\n  compare: [P1, P2]\n")
+	before, after, _ := strings.Cut(text, "\n  effect of: name\n  compare: [butter, garden]\n")
 	_, after, _ = strings.Cut(after, "\n  test:")
 	_, after, _ = strings.Cut(after, "\n")
 	for _, tc := range []struct {
