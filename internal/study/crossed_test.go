@@ -1,6 +1,7 @@
 package study
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -74,7 +75,7 @@ func TestEffectsAsThePrimaryComparison(t *testing.T) {
 			t.Errorf("%sread as %+v", tc.analysis, p)
 		}
 		again, problems := Parse("s.yaml", Format(s))
-		if len(problems) > 0 || Hash(again) != Hash(s) || again.Plan != s.Plan {
+		if len(problems) > 0 || Hash(again) != Hash(s) || !reflect.DeepEqual(again.Plan, s.Plan) {
 			t.Errorf("%swritten and read again: %+v, %v", tc.analysis, again, problems)
 		}
 		if other, taken := hashes[Hash(s)]; taken {
