@@ -119,7 +119,7 @@ func (t tally) rates(s *study.Study) []Rate {
 // them reaches the level exactly.
 func inSteps(s *study.Study) bool {
 	switch s.Plan.Test {
-	case study.SignedRank, study.RankSum, study.Friedman, study.RMAnova:
+	case study.SignedRank, study.RankSum, study.Friedman, study.RMAnova, study.Lottery:
 		return true
 	case study.Equivalence: // the two tests err together at most as often as one
 		return true
@@ -138,7 +138,11 @@ func play(s *study.Study, studies int, seed uint64) (tally, error) {
 		random := rand.New(rand.NewPCG(seed+uint64(i), 12))
 		dealt := deal(plan, random)
 		answers := answersOf(s, dealt, seed+uint64(i), random)
-		r, err := analysis.Analyse(s, answers, analysis.Options{})
+		o := analysis.Options{}
+		if s.Plan.Test == study.Lottery { // elsewhere it is a check that takes longer than all the rest
+			o.Lottery = &analysis.Lottery{Plan: dealt}
+		}
+		r, err := analysis.Analyse(s, answers, o)
 		if err != nil {
 			return nil, fmt.Errorf("analyse a simulated study: %w", err)
 		}

@@ -39,6 +39,7 @@ var kinds = []kind{
 		"compare: [S1, S2]\n  test: paired-t\n  sides: greater"},
 	{"two samples, signed ranks", 2, false, 3, line, 16, "design: all",
 		"compare: [S1, S2]\n  test: signed-rank"},
+	{"two samples, the plan's lottery", 2, false, 1, line, 16, "design: all", "compare: [S1, S2]\n  test: lottery"},
 	{"two samples, five labels", 2, false, 1, five, 24, "design: all", "compare: [S1, S2]\n  test: paired-t"},
 	{"two samples, practically the same", 2, false, 1, line, 24, "design: all",
 		"compare: [S1, S2]\n  test: equivalence\n  smallest effect: 8"},
