@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"cloche/internal/analysis"
 	"cloche/internal/design"
 	"cloche/internal/study"
 )
@@ -60,6 +61,10 @@ func checkStudy(w io.Writer, stdin io.Reader, file string) (sound bool, err erro
 			}
 		}
 		return false, nil
+	}
+	if few := analysis.TooFewPlanned(s); few != nil {
+		_, err = fmt.Fprintln(w, study.Mistake(file, src, few.Path, few.What, few.Instead))
+		return false, err
 	}
 	if _, err := design.Draw(s, design.Options{Seed: s.Serving.Seed}); err != nil {
 		_, err = fmt.Fprintf(w, "%s: %v\n", file, err)

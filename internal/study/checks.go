@@ -323,6 +323,9 @@ func (r *reader) wholePanelFits(s *Study) {
 	case r.sound("serving.design") && s.Serving.Design == One:
 		r.reject("analysis.compare", "each assessor gets one sample, so that nobody can compare all",
 			"write compare: [A, B]")
+	case r.sound("serving.design", "analysis.test") && s.Serving.Design == Some && p.Test != MixedF:
+		r.reject("analysis.test", fmt.Sprintf("%s is of assessors who rate every sample, and here each rates some",
+			p.Test), "write test: mixed-f, which uses every rating")
 	case r.sound("samples") && len(s.Samples) < 3:
 		r.reject("analysis.compare", "fewer than three samples are a pair",
 			"write compare: [A, B], the first minus the second")

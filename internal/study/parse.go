@@ -35,6 +35,18 @@ func Read(file string, src []byte) (*Study, []Problem) {
 	return s, r.sorted()
 }
 
+// Mistake is one that only somebody above this package can see, at the place in the file
+// where the value at a path stands.
+func Mistake(file string, src []byte, path, what, instead string) Problem {
+	r := &reader{file: file, places: map[string]place{}, bad: map[string]bool{}}
+	if root, ok := r.document(src); ok && r.version(root) {
+		r.study(root)
+	}
+	r.problems = nil
+	r.reject(path, what, instead)
+	return r.problems[0]
+}
+
 // blank is the study of a file in which nothing could be read.
 func blank() *Study {
 	s := &Study{Languages: []string{baseLanguage}, Panel: emptyPanel, Serving: defaultServing("")}
