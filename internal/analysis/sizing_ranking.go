@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 	"sort"
 
@@ -75,7 +76,7 @@ var inOrder = &ChoiceSizing{
 	share: func(q Sizing) float64 { return q.Share },
 	assumptions: []string{independentAnswers,
 		"the other samples lie midway between the best and the worst, which is the hardest to find",
-		"by Friedman’s test; single pairs take more people, for they are adjusted for their number"},
+		"by Friedman’s test, and fewer people do where an order is expected; single pairs take more people, for they are adjusted for their number"},
 }
 
 // rankingSize is the size of a panel that puts samples in an order.
@@ -106,9 +107,12 @@ func (m rankingSize) effect() float64 {
 	return m.q.Share
 }
 
-func (m rankingSize) fewest() int           { return 2 }
-func (m rankingSize) power(n int) float64   { return m.d.power(n) }
-func (m rankingSize) assumptions() []string { return m.c.assumptions }
+func (m rankingSize) fewest() int         { return 2 }
+func (m rankingSize) power(n int) float64 { return m.d.power(n) }
+func (m rankingSize) assumptions() []string {
+	return append([]string{fmt.Sprintf("%d samples are put in an order", m.d.samples)}, m.c.assumptions...)
+}
+
 func (m rankingSize) needed() (first, safe int) {
 	n := m.d.needed(m.q.Power)
 	return n, n

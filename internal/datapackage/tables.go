@@ -250,7 +250,11 @@ func (d Data) attributes() (table, error) {
 			{name: "high_word", kind: text, says: "Word at the high end of a line."}},
 		key: []string{"attribute"}}
 	if id := d.Study.Spec.Question.Response().Answer(); id != "" {
-		return t, t.add(string(id), d.Study.Spec.TurnAsk(), nil, nil, nil, nil, nil)
+		var lowest, highest any
+		if answered := d.Study.Spec.Question.Response(); answered == study.RankAll {
+			lowest, highest = 1, d.Study.Spec.TurnServings()
+		}
+		return t, t.add(string(id), d.Study.Spec.TurnAsk(), nil, lowest, highest, nil, nil)
 	}
 	for _, a := range d.Study.Spec.Attributes {
 		err := t.add(string(a.ID), a.Ask, string(a.Scale.Kind), a.Scale.Min(), a.Scale.Max(), a.Scale.Low, a.Scale.High)

@@ -30,7 +30,7 @@ type Trial struct {
 func MayTry(a *study.Study) error {
 	switch {
 	case !a.Question.CollectsRatings():
-		return &NotYetError{"a dry run simulates ratings, and this question is answered by choosing among servings",
+		return &NotYetError{"a dry run simulates ratings, and this question is answered by the servings side by side, on no scale",
 			"look at the rehearsal and at the balance of the plan instead"}
 	case a.Plan.WholePanel:
 		return &NotYetError{"a comparison of all samples together cannot be simulated yet",

@@ -138,7 +138,8 @@ func (r *reader) whatIsRated(s *Study) {
 	for i, a := range s.Attributes {
 		if a.Scale.Kind != "" {
 			r.reject(fmt.Sprintf("attributes[%d].scale", i),
-				fmt.Sprintf("a %s test %s, and has no scale", s.Question, s.Question.Kind().Counts), "write the attribute without one")
+				fmt.Sprintf("a %s test %s, and has no scale", s.Question, s.Question.Kind().Counts),
+				"write the attribute without one")
 		}
 	}
 }

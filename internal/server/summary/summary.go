@@ -100,7 +100,7 @@ func scaleWords(s study.Scale) string {
 	case study.Categories:
 		return fmt.Sprintf("%d answers: %s", len(s.Labels), strings.Join(s.Labels, " · "))
 	}
-	return "answered by choosing a serving"
+	return "answered by the servings side by side, on no scale"
 }
 
 func panelFacts(a *study.Study) []Fact {
