@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cloche/internal/analysis"
+	"cloche/internal/stats"
 	"cloche/internal/study"
 )
 
@@ -77,7 +78,7 @@ func ofTen(share float64) int { return int(math.Round(10 * share)) }
 
 // preferenceWorth holds a preference that was found against the share worth acting on.
 func preferenceWorth(f analysis.Finding) string {
-	worth := shareWords(f.Choice.Chance + f.Verdict.Margin)
+	worth := peopleOf(f.Choice.Chance + f.Verdict.Margin)
 	switch f.Verdict.Code {
 	case analysis.DifferentAct:
 		return "It is clear that it reaches the " + worth + " that the study set out to act on."
@@ -93,7 +94,7 @@ func preferenceWorth(f analysis.Finding) string {
 
 // preferenceOpen says what it means that no preference was found.
 func preferenceOpen(f analysis.Finding) string {
-	worth := shareWords(f.Choice.Chance + f.Verdict.Margin)
+	worth := peopleOf(f.Choice.Chance + f.Verdict.Margin)
 	switch {
 	case f.Verdict.Code == analysis.Alike:
 		return "Any preference is smaller than the " + worth + " that the study set out to act on."
@@ -101,6 +102,14 @@ func preferenceOpen(f analysis.Finding) string {
 		return "A preference of the " + worth + " that the study set out to act on is still possible."
 	}
 	return "A preference was not shown, and it was not ruled out either."
+}
+
+// peopleOf is a share as people: of ten where that is exact, else of a hundred.
+func peopleOf(share float64) string {
+	if math.Abs(10*share-math.Round(10*share)) < 1e-9 {
+		return fmt.Sprintf("%d of ten people", ofTen(share))
+	}
+	return number(100*share, 0) + " of a hundred people"
 }
 
 // shareText gives the share in numbers, with its interval, after all that is said in
@@ -148,16 +157,36 @@ func toldVerdict(s *study.Study, f analysis.Finding) []string {
 	if f.Attribute != "" {
 		tell = fmt.Sprintf("find %s%s when asked “%s”", c.short[0], bracketed(c.shared), s.TurnAsk())
 	}
-	right := fmt.Sprintf("%d of %d answers were right; guessing gives %s.", f.Choice.Told.Right, f.N,
-		shareWords(f.Choice.Chance))
+	right := fmt.Sprintf("%d of %d answers were right; about %d would be if everybody guessed.", f.Choice.Told.Right, f.N,
+		int(math.Round(f.Choice.Chance*float64(f.N))))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
 		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
 			analysis.Fewest(s.Plan.Alpha)), right}
 	case Clear:
-		return []string{"People " + tell + ".", tellersText(f.Choice.Told.Tellers.Value), right, shareText(f)}
+		return []string{"People " + tell + ".", tellersText(f.Choice.Told.Tellers.Value), right, toldNumbers(f)}
 	}
-	return []string{"It was not shown that people " + tell + ".", right, "It was not ruled out either.", shareText(f)}
+	return []string{"It was not shown that people " + tell + ".", right, mightTell(f.Choice.Told.Tellers.CI),
+		toldNumbers(f)}
+}
+
+// mightTell says how many may truly tell for all that the answers show.
+func mightTell(ci stats.Interval) string {
+	switch most := int(math.Ceil(10*ci.Hi - 1e-9)); {
+	case ci.Absent():
+		return "It was not ruled out either."
+	case most <= 0:
+		return "It was not ruled out either, but hardly anybody does."
+	case most >= 10:
+		return "It was not ruled out either: it may even be that nearly everybody truly tells."
+	default:
+		return fmt.Sprintf("It was not ruled out either: up to %d of ten people may truly tell.", most)
+	}
+}
+
+// toldNumbers gives the share of right answers beside that of guessing.
+func toldNumbers(f analysis.Finding) string {
+	return fmt.Sprintf("%s Guessing gives %s.", shareText(f), shareWords(f.Choice.Chance))
 }
 
 func answers(n int) string {

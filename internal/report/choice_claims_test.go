@@ -91,6 +91,7 @@ func TestChoiceSentencesHoldOnRandomAnswers(t *testing.T) {
 					t.Fatal(err)
 				}
 				f, p := r.Findings[0], report.Build(s, r, report.Options{})
+				checkFirstLines(t, p)
 				text := strings.Join(p.Verdict, " ") + " " + p.Asked
 				if found := untrue.FindString(text); found != "" {
 					t.Errorf("%q in %q", found, text)
@@ -98,7 +99,7 @@ func TestChoiceSentencesHoldOnRandomAnswers(t *testing.T) {
 				liked := s.Question == study.Preference
 				for word, may := range map[string]bool{
 					" like ": liked, "preference": liked, "Asked “": f.Choice.Preferred != nil && !liked,
-					"guessing": f.Choice.Told != nil, "was said": f.Choice.Said != nil,
+					"Guessing": f.Choice.Told != nil && f.Verdict.Code != analysis.TooFew, "was said": f.Choice.Said != nil,
 					"when asked “": f.Choice.Told != nil && f.Attribute != "",
 				} {
 					if strings.Contains(text, word) && !may {
@@ -144,5 +145,28 @@ func checkAnswersCounted(t *rapid.T, text string, f analysis.Finding) {
 	}
 	if !strings.Contains(text, want) {
 		t.Errorf("no %q in %q", want, text)
+	}
+	if told := f.Choice.Told; told != nil {
+		checkTold(t, text, f, told.Tellers.CI.Hi)
+	}
+}
+
+var (
+	mightTell = regexp.MustCompile(`up to (\d+) of ten people may truly tell`)
+	ifGuessed = regexp.MustCompile(`about (\d+) would be if everybody guessed`)
+)
+
+// checkTold: how many would be right by guessing, and how many may tell, for all that the
+// interval says.
+func checkTold(t *rapid.T, text string, f analysis.Finding, most float64) {
+	m := ifGuessed.FindStringSubmatch(text)
+	if m == nil || m[1] != fmt.Sprint(math.Round(f.Choice.Chance*float64(f.N))) {
+		t.Errorf("%d answers at a chance of %g: %q", f.N, f.Choice.Chance, text)
+	}
+	if m := mightTell.FindStringSubmatch(text); m != nil {
+		n, _ := strconv.ParseFloat(m[1], 64)
+		if f.Verdict.Different() || n/10 < most-1e-9 || (n-1)/10 > most {
+			t.Errorf("%s where the interval reaches to %g: %q", m[0], most, text)
+		}
 	}
 }

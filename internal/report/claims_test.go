@@ -95,11 +95,15 @@ func TestSentencesHoldOnRandomStudies(t *testing.T) {
 }
 
 // statistical are the words of statistics that the first lines of a report do without.
-var statistical = regexp.MustCompile(`\bp [=<>]|interval|\d %|\btests?\b|median|significan|alpha|deviation`)
+var statistical = regexp.MustCompile(`\bp [=<>]|[Ii]nterval|%|\btests?\b|median|significan|alpha|deviation|[Gg]uessing` +
+	`|chance|[χ′γδ²]|\bF =|\bdf\b`)
 
 // checkFirstLines: points of the scale, people, and how sure it is; no statistics.
-func checkFirstLines(t *rapid.T, p report.Page) {
-	for _, line := range p.Verdict[:min(3, len(p.Verdict))] {
+func checkFirstLines(t rapid.TB, p report.Page) {
+	if p.Plain < 1 {
+		t.Errorf("no plain sentence: %q", p.Verdict)
+	}
+	for _, line := range p.Verdict[:p.Plain] {
 		line = strings.ReplaceAll(line, "so there is nothing to test", "")
 		if found := statistical.FindString(line); found != "" {
 			t.Errorf("the first lines say %q: %q", found, line)
@@ -145,7 +149,7 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 		t.Errorf("%q in %q", found, text)
 	}
 	told := f.N > 0 && f.Verdict.Code != analysis.TooFew
-	same := f.Verdict.Code == analysis.Alike
+	same, main := f.Verdict.Code == analysis.Alike, f.Role == analysis.Primary
 	for claim, is := range map[string]bool{
 		"the two are practically the same.":            same && !f.Verdict.Sameness || f.Verdict.Code == analysis.DifferentSmall,
 		"Dish A and Dish B are practically the same: ": same && f.Verdict.Sameness,
@@ -156,9 +160,12 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 		"not ruled out": !f.Verdict.Different() && f.Verdict.Code != analysis.TooFew &&
 			f.Verdict.Margin == 0,
 		"this does not show that the two are": f.Verdict.Code == analysis.Open && f.Verdict.Margin > 0,
-		"It is clear that it reaches":         f.Verdict.Code == analysis.DifferentAct,
-		"is clear that it is smaller":         f.Verdict.Code == analysis.DifferentSmall,
-		"That there is a difference is": told && f.Verdict.Different() && f.Hint == nil && !f.Verdict.Against &&
+		"It is clear that it reaches":         main && f.Verdict.Code == analysis.DifferentAct,
+		"If that holds up, it reaches":        !main && f.Verdict.Code == analysis.DifferentAct,
+		"is clear that it is smaller":         main && f.Verdict.Code == analysis.DifferentSmall,
+		"If that holds up, it is smaller":     !main && f.Verdict.Code == analysis.DifferentSmall,
+		"Seen on the side: ":                  !main && told && f.Verdict.Different(),
+		"That there is a difference is": main && told && f.Verdict.Different() && f.Hint == nil && !f.Verdict.Against &&
 			(f.Verdict.Code == analysis.DifferentSizeOpen || f.Verdict.Margin == 0),
 		"A hint, no more.":                    f.Hint != nil && f.Test.Method != method.Sign,
 		"Why a hint":                          f.Hint != nil && f.Test.Method != method.Sign,

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"cloche/internal/analysis"
 	"cloche/internal/study"
 )
@@ -35,6 +37,19 @@ func kindOf(f analysis.Finding) kind {
 func verdictOf(s *study.Study, f analysis.Finding) Verdict {
 	return Verdict{outcomeOf(f.Verdict), nonEmpty(kindOf(f).verdict(s, f)...)}
 }
+
+// plainLines is how many sentences come before the numbers, at most three.
+func plainLines(sentences []string) int {
+	for i, x := range sentences[:min(3, len(sentences))] {
+		if strings.HasPrefix(x, inNumbers) {
+			return i
+		}
+	}
+	return min(3, len(sentences))
+}
+
+// inNumbers begins the sentence that is for statisticians.
+const inNumbers = "In numbers: "
 
 // twoSamples are the findings that compare two samples, or two levels of crossed samples,
 // within people or between them.

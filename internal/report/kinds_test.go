@@ -51,7 +51,8 @@ func TestChoicesAreWrittenAndTold(t *testing.T) {
 			[]string{"kind", "right", "tellers", "d_prime", "share"},
 			[]string{"first", "second", "none", "means", "moved"},
 			[]string{"People tell Dish A from Dish B.", "About 3 of ten people truly tell; the others guess.",
-				"27 of 37 answers were right; guessing gives 33 %", "In numbers: 73 %; 95 % interval 56 to 85 %"}},
+				"27 of 37 answers were right; about 12 would be if everybody guessed.",
+				"In numbers: 73 %; 95 % interval 56 to 85 %", "Guessing gives 33 %."}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			var out, text bytes.Buffer

@@ -24,6 +24,7 @@ type Page struct {
 	Simulated bool // then every part is marked, and the title is no h1: the page around it has one
 	Outcome   Outcome
 	Verdict   []string // the primary finding, sentence by sentence
+	Plain     int      // sentences of it that come first and hold no statistics: points, people, sure or not
 	Next      string   // what to do now
 	Sure      *Sure    // the primary finding beside the same reckoned in other ways; nil for none
 	Limits    string   // what the study cannot say
@@ -157,7 +158,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		switch {
 		case i == 0:
 			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, kindOf(f).asked(s, f)
-			p.Next, p.Sure = nextWords(f), sureOf(s, f)
+			p.Next, p.Sure, p.Plain = nextWords(f), sureOf(s, f), plainLines(v.Sentences)
 		case f.Kind == analysis.KindPanel: // has a part of its own
 		case (f.Compares(s.Plan.Compare) || v.Outcome == Clear || toldBeside(s, f)) && shown[i]:
 			p.Others = append(p.Others, Said{v.Outcome, v.Text()})

@@ -64,7 +64,8 @@ func panelVerdict(s *study.Study, f analysis.Finding) []string {
 		return []string{fmt.Sprintf("Too few to say on “%s”: %s rated the samples, and a verdict takes at least %d.",
 			a.Ask, people(f.N), analysis.Fewest(s.Plan.Alpha)), ends + "."}
 	case Clear:
-		return []string{fmt.Sprintf("The %d samples are not all alike on “%s”: %s.", k, a.Ask, ends), toldApart(s, f),
+		return []string{upperFirst(fmt.Sprintf("%sthe %d samples are not all alike on “%s”: %s.", onTheSide(f), k, a.Ask,
+			ends)), toldApart(s, f),
 			panelActed(f)}
 	}
 	if top.Mean == bottom.Mean {
@@ -134,6 +135,9 @@ func panelActed(f analysis.Finding) string {
 	switch v := f.Verdict; {
 	case v.Margin <= 0:
 		return ""
+	case v.Code == analysis.DifferentAct && f.Role == analysis.Secondary:
+		return fmt.Sprintf("If that holds up, at least one pair differs by the %g points that the study set out to act "+
+			"on, or more.", v.Margin)
 	case v.Code == analysis.DifferentAct:
 		return fmt.Sprintf("At least one pair differs by the %g points that the study set out to act on, or more.",
 			v.Margin)

@@ -33,6 +33,9 @@ func TestPanelsHoldOnRandomStudies(t *testing.T) {
 			if f.Kind != analysis.KindPanel {
 				continue
 			}
+			if f.Role == analysis.Primary {
+				checkFirstLines(t, page)
+			}
 			checkPanelSentences(t, s, f, page.Panels[panels])
 			checkPanelTables(t, s, f, page.Panels[panels])
 			if f.Attribute == s.Plan.Attribute && len(f.Panel.Estimates) > 0 {

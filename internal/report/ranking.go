@@ -88,7 +88,7 @@ func endsOfTen(s *study.Study, f analysis.Finding, first, last analysis.RankedSa
 		if before == f.N {
 			return fmt.Sprintf("Everybody puts %s before %s.", a, b)
 		}
-		return fmt.Sprintf("Of ten people, about %d put %s before %s.", ofTen(float64(before)/float64(f.N)), a, b)
+		return fmt.Sprintf("Of ten people, %s put %s before %s.", aboutOfTen(float64(before)/float64(f.N)), a, b)
 	}
 	return ""
 }
@@ -131,15 +131,15 @@ func surestRanked(f analysis.Finding) []analysis.RankedPair {
 
 // rankingActed holds an order that was found against the share worth acting on.
 func rankingActed(f analysis.Finding) string {
-	worth := shareWords(0.5 + f.Verdict.Margin)
+	worth := peopleOf(0.5 + f.Verdict.Margin)
 	switch v := f.Verdict; {
 	case v.Margin <= 0:
 		return ""
 	case v.Code == analysis.DifferentAct:
-		return "Of at least one pair it is clear that the share who put the one first reaches the " + worth +
+		return "Of at least one pair it is clear that those who put the one first reach the " + worth +
 			" that the study set out to act on."
 	case v.Code == analysis.DifferentSmall:
-		return "Of every pair it is clear that the share who put the one first is short of the " + worth +
+		return "Of every pair it is clear that those who put the one first are short of the " + worth +
 			" that the study set out to act on."
 	}
 	return "Whether any pair reaches the " + worth + " that the study set out to act on is open."
@@ -147,10 +147,10 @@ func rankingActed(f analysis.Finding) string {
 
 // rankingMargin says what it means that no order was found.
 func rankingMargin(f analysis.Finding) string {
-	worth := shareWords(0.5 + f.Verdict.Margin)
+	worth := peopleOf(0.5 + f.Verdict.Margin)
 	switch v := f.Verdict; {
 	case v.Code == analysis.Alike:
-		return "Of no pair the share who put the one first reaches the " + worth + " that the study set out to act on."
+		return "Of no pair as many put the one first as the " + worth + " that the study set out to act on."
 	case v.Margin > 0:
 		return "That " + worth + " put one before another, as the study set out to act on, is still possible."
 	}

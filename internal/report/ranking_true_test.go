@@ -104,6 +104,7 @@ func TestOrdersAreDrawnAndToldAsTheyAre(t *testing.T) {
 			t.Errorf("%s: %d lines and %d means of %d samples", where, len(drawn), len(means), k)
 		}
 		checkOrderWords(t, where, s, f, page)
+		checkFirstLines(t, page)
 	}
 	for _, code := range []analysis.VerdictCode{analysis.TooFew, analysis.DifferentAct, analysis.DifferentSizeOpen,
 		analysis.Open} {

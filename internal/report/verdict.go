@@ -94,10 +94,11 @@ func (t teller) different() []string {
 	f, w := t.f, wordingOf(t.a)
 	first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(f.Verdict.Direction)), t.c.than), " ")
 	if t.withoutScatter() {
-		return []string{fmt.Sprintf("%s: each of %s moved by exactly %s.", first, people(f.N), t.amount()),
+		return []string{fmt.Sprintf("%s%s: each of %s moved by exactly %s.", t.onTheSide(), first, people(f.N),
+			t.amount()),
 			t.movedThatWay(), t.sure(), t.acted(), t.notTheSame(), t.signTest()}
 	}
-	return []string{fmt.Sprintf("%s%s: %s.", t.hinted(), first, t.amount()), t.movedThatWay(), t.sure(), t.acted(),
+	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.movedThatWay(), t.sure(), t.acted(),
 		t.notTheSame(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
 }
 
@@ -222,6 +223,8 @@ func (t teller) sure() string {
 	switch v := t.f.Verdict; {
 	case v.Against:
 		return "This is against the direction that the plan looked in: taste it again before you rely on it."
+	case t.aside():
+		return ""
 	case v.Margin <= 0:
 		return "That there is a difference is clear; how large a difference matters here, the plan does not say."
 	}
@@ -302,6 +305,8 @@ func (t teller) acted() string {
 	switch v := t.f.Verdict; {
 	case v.Margin <= 0:
 		return ""
+	case t.aside():
+		return t.actedAside(worth)
 	case v.Code == analysis.DifferentAct:
 		return "It is clear that it reaches " + worth + "."
 	case v.Code == analysis.DifferentSmall:
@@ -315,6 +320,31 @@ func (t teller) acted() string {
 		return "Whether it reaches " + worth + " is open."
 	}
 	return "That there is a difference is clear; whether it reaches " + worth + " is open."
+}
+
+// aside reports whether the finding was not the main question: what is clear there is told
+// as something to be asked again, never as something to act on.
+func (t teller) aside() bool { return t.f.Role == analysis.Secondary }
+
+// onTheSide begins the sentence on a difference that was not the main question.
+func (t teller) onTheSide() string { return onTheSide(t.f) }
+
+func onTheSide(f analysis.Finding) string {
+	if f.Role != analysis.Secondary {
+		return ""
+	}
+	return "Seen on the side: "
+}
+
+// actedAside is acted of a difference that was not the main question.
+func (t teller) actedAside(worth string) string {
+	switch t.f.Verdict.Code {
+	case analysis.DifferentAct:
+		return "If that holds up, it reaches " + worth + "."
+	case analysis.DifferentSmall:
+		return "If that holds up, it is smaller than " + worth + ": the two are practically the same."
+	}
+	return "If that holds up, whether it reaches " + worth + " is open."
 }
 
 // margin says what it means that no difference was found.
