@@ -42,20 +42,20 @@ func root(t *testing.T) string {
 	}
 }
 
-// AllRules are those of WCAG 2.0 to 2.2, levels A and AA; colours is the part of them
-// that a dark page can break when the light one is sound.
-const (
-	AllRules = `["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]`
-	colours  = `{type: "rule", values: ["color-contrast", "link-in-text-block"]}`
-)
+// allRules are those of WCAG 2.0 to 2.2, levels A and AA.
+const allRules = `["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]`
 
-// runAxe asks for some rules, and not for what nobody reads: selectors of elements,
-// what passed, style sheets a second time.
-func runAxe(rules string) string {
-	return `axe.run(document, {runOnly: ` + rules + `, resultTypes: ["violations"], selectors: false, preload: false, iframes: false}).then(r =>
+// wholePage is what axe-core looks at where it is not told to look at less.
+const wholePage = "document"
+
+// runAxe does not ask for what nobody reads: selectors of elements, what passed, style
+// sheets a second time.
+func runAxe(where string) string {
+	return `((where) => where.length === 0 ? "[]" : axe.run(where, {runOnly: ` + allRules + `,
+    resultTypes: ["violations"], selectors: false, preload: false, iframes: false}).then(r =>
   JSON.stringify(r.violations.map(v => v.id + ": " + v.help + "\n  " +
     v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + " — " +
-    n.failureSummary.split("\n").slice(1, 2).join("").trim()).join("\n  "))))`
+    n.failureSummary.split("\n").slice(1, 2).join("").trim()).join("\n  ")))))(` + where + `)`
 }
 
 // Violations returns what axe-core finds on a page. A page that goes on by itself,
@@ -66,7 +66,7 @@ func Violations(t *testing.T, ctx context.Context, url, script string) []string 
 	var err error
 	for range 3 {
 		if err = chromedp.Do(ctx, chromedp.Navigate(url)); err == nil {
-			list, err = Inspect(ctx, script, AllRules)
+			list, err = Inspect(ctx, script)
 		}
 		if err == nil {
 			return list
@@ -78,7 +78,12 @@ func Violations(t *testing.T, ctx context.Context, url, script string) []string 
 
 // Inspect runs axe-core over the page that a browser shows. The script is half a
 // megabyte: a page that has it gets it no second time.
-func Inspect(ctx context.Context, script, rules string) ([]string, error) {
+func Inspect(ctx context.Context, script string) ([]string, error) {
+	return inspect(ctx, script, wholePage)
+}
+
+// inspect is [Inspect] for the part of a page that a script names.
+func inspect(ctx context.Context, script, where string) ([]string, error) {
 	has, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`"axe" in window`))
 	if err == nil && !has {
 		_, err = chromedp.Run(ctx, chromedp.Evaluate[bool](script+"; true"))
@@ -86,7 +91,7 @@ func Inspect(ctx context.Context, script, rules string) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	got, err := chromedp.Run(ctx, chromedp.Evaluate[string](runAxe(rules), chromedp.EvalAwaitPromise))
+	got, err := chromedp.Run(ctx, chromedp.Evaluate[string](runAxe(where), chromedp.EvalAwaitPromise))
 	if err != nil {
 		return nil, err
 	}
@@ -96,7 +101,7 @@ func Inspect(ctx context.Context, script, rules string) ([]string, error) {
 
 // Misfits lists what does not fit the window: content wider than it (WCAG 2.2,
 // 1.4.10), and controls less than 44 px high (2.5.5; links in running text are
-// excepted there). A radio button is as high as the label around it.
+// excepted there) or 24 px wide (2.5.8). A radio button is as high as the label around it.
 const Misfits = `(() => {
   const bad = [];
   const page = document.documentElement;
@@ -118,7 +123,8 @@ const Misfits = `(() => {
     "summary, .choice, .line, nav a, .problems a, .studies a, .downloads a";
   for (const e of document.querySelectorAll(controls)) {
     const box = e.getBoundingClientRect();
-    if (box.height > 0 && box.height < 44) bad.push("only " + box.height + " px high: " + e.outerHTML.slice(0, 80));
+    if (box.height > 0 && (box.height < 44 || box.width < 24))
+      bad.push("only " + box.width + " × " + box.height + " px: " + e.outerHTML.slice(0, 80));
   }
   return bad.slice(0, 5);
 })()`
@@ -138,62 +144,91 @@ const lost = `[...document.querySelectorAll("main *")].filter((e) => {
 const enlarge = `((times) => { const root = document.documentElement; root.style.fontSize = "";
   root.style.fontSize = parseFloat(getComputedStyle(root).fontSize) * times + "px"; return true; })`
 
-// windows are the sizes in which pages are looked at: phone, tablet, desk.
-var windows = [][2]int64{{360, 740}, {820, 1180}, {1280, 800}}
-
-// look is a scheme of colours and the rules that are asked for in it.
-type look struct{ scheme, rules string }
-
-// looks returns how axe-core looks at a window. The dark comes first on a phone, so
-// that the page is light from then on; the tablet has the styles of one of the others.
-func looks(size [2]int64) []look {
-	switch size {
-	case windows[0]:
-		return []look{{"dark", colours}, {"light", AllRules}}
-	case windows[1]:
-		return nil
-	}
-	return []look{{"light", AllRules}}
-}
-
-// LooksSound checks the page that a browser shows: in every window content fits and
-// controls are large enough, with letters twice as large too; axe-core finds nothing
-// on a phone, in light and in the dark, and on a desk.
+// LooksSound checks the page that a browser shows: on phone, tablet and desk content fits
+// and controls are large enough, with letters twice as large too; words stand out in the
+// light and in the dark; axe-core finds nothing on a phone, nor in what a desk adds to it.
 func LooksSound(t *testing.T, ctx context.Context, name, script string) {
 	t.Helper()
-	note := func(where string, bad []string) {
-		if len(bad) > 0 {
-			t.Errorf("%s, %s:\n%s", name, where, strings.Join(bad, "\n"))
-		}
+	if bad := Unsound(t, ctx, script); len(bad) > 0 {
+		t.Errorf("%s:\n%s", name, strings.Join(bad, "\n"))
 	}
-	scheme := func(value string) {
-		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
-			Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: value}},
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
+}
+
+// Unsound lists what [LooksSound] finds.
+func Unsound(t *testing.T, ctx context.Context, script string) []string {
+	t.Helper()
+	l := look{t: t, ctx: ctx, script: script}
+	l.window(360, 740)
+	l.axe(wholePage)
+	Eval[bool](t, ctx, remember)
+	l.scheme("dark")
+	l.list("in the dark", faint)
+	l.scheme("light")
+	l.fits()
+	l.window(820, 1180)
+	l.fits()
+	l.window(1280, 800)
+	l.axe(fresh)
+	l.list("light", faint)
+	l.fits()
+	l.window(320, 640) // WCAG 2.2, 1.4.10: no scrolling sideways at 320 px
+	l.list("", Misfits)
+	return l.bad
+}
+
+// look is a page as it is looked at.
+type look struct {
+	t      *testing.T
+	ctx    context.Context
+	script string // axe-core's
+	size   string // of the window
+	bad    []string
+}
+
+func (l *look) window(width, height int64) {
+	l.t.Helper()
+	l.size = fmt.Sprintf("%d × %d", width, height)
+	Run(l.t, l.ctx, chromedp.EmulateViewport(width, height))
+}
+
+func (l *look) scheme(value string) {
+	l.t.Helper()
+	_, err := chromedp.Call(l.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: value}},
+	})
+	if err != nil {
+		l.t.Fatal(err)
 	}
-	is := ""
-	for _, size := range windows {
-		Run(t, ctx, chromedp.EmulateViewport(size[0], size[1]))
-		for _, look := range looks(size) {
-			if look.scheme != is {
-				scheme(look.scheme)
-				is = look.scheme
-			}
-			bad, err := Inspect(ctx, script, look.rules)
-			if err != nil {
-				t.Fatalf("%s: axe-core: %v", name, err)
-			}
-			note(fmt.Sprintf("%d × %d, %s", size[0], size[1], look.scheme), bad)
-		}
-		note(fmt.Sprintf("%d × %d", size[0], size[1]), Eval[[]string](t, ctx, Misfits))
-		Eval[bool](t, ctx, enlarge+"(2)")
-		note(fmt.Sprintf("%d × %d, letters twice as large", size[0], size[1]),
-			append(Eval[[]string](t, ctx, Misfits), Eval[[]string](t, ctx, lost)...))
-		Eval[bool](t, ctx, enlarge+"(1)")
+}
+
+// fits checks that everything fits the window, with letters twice as large too.
+func (l *look) fits() {
+	l.t.Helper()
+	l.list("", Misfits)
+	Eval[bool](l.t, l.ctx, enlarge+"(2)")
+	l.list("letters twice as large", Misfits)
+	l.list("letters twice as large", lost)
+	Eval[bool](l.t, l.ctx, enlarge+"(1)")
+}
+
+// axe has axe-core look at a part of the page.
+func (l *look) axe(where string) {
+	l.t.Helper()
+	bad, err := inspect(l.ctx, l.script, where)
+	if err != nil {
+		l.t.Fatalf("axe-core: %v", err)
 	}
-	Run(t, ctx, chromedp.EmulateViewport(320, 640)) // WCAG 2.2, 1.4.10: no scrolling sideways at 320 px
-	note("320 × 640", Eval[[]string](t, ctx, Misfits))
+	l.note("axe-core", bad)
+}
+
+// list notes what a script lists.
+func (l *look) list(how, script string) {
+	l.t.Helper()
+	l.note(how, Eval[[]string](l.t, l.ctx, script))
+}
+
+func (l *look) note(how string, bad []string) {
+	for _, x := range bad {
+		l.bad = append(l.bad, strings.TrimSpace(l.size+" "+how)+": "+x)
+	}
 }

@@ -2,6 +2,7 @@ package screens_test
 
 import (
 	"context"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -94,16 +95,36 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 	}
 }
 
-// TestAxeFindsWhatIsWrong: a page with a mistake in it does not pass.
-func TestAxeFindsWhatIsWrong(t *testing.T) {
+// TestLooksFindsWhatIsWrong: a page with a mistake in it does not pass, whichever window or
+// scheme it shows in.
+func TestLooksFindsWhatIsWrong(t *testing.T) {
 	script := servertest.Axe(t)
 	f := servertest.New(t)
 	ctx := servertest.Browser(t, 360, 740, false)
-	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/"))
-	servertest.Eval[bool](t, ctx, `document.querySelector("main").append(document.createElement("input")), true`)
-	bad, err := servertest.Inspect(ctx, script, servertest.AllRules)
-	f.Must(err)
-	if len(bad) != 1 || !strings.HasPrefix(bad[0], "label: ") {
-		t.Errorf("an input without a label: axe-core finds %q", bad)
+	const unlabelled = `<input name='x'>`
+	for name, x := range map[string]struct{ page, style, want string }{
+		"an input without a label":              {unlabelled, "", "360 × 740 axe-core: label: "},
+		"the same on a desk alone":              {unlabelled, "@media (max-width: 60rem) { [name=x] { display: none } }", "1280 × 800 axe-core: label: "},
+		"a table that is one on a desk alone":   {"<table><tr><th id='a'>A<td headers='b'>1</table>", "table, tr, td, th { display: block } @media (min-width: 60rem) { table { display: table } tr { display: table-row } td, th { display: table-cell } }", "1280 × 800 axe-core: td-headers-attr: "},
+		"words too faint in the dark":           {"<p>words", "@media (prefers-color-scheme: dark) { p { color: #777; background: #222 } }", "360 × 740 in the dark: faint, 3.55 to 1: "},
+		"words too faint in the light":          {"<p>words", "@media (prefers-color-scheme: light) { p { color: #777; background: #fff } }", "360 × 740 axe-core: color-contrast: "},
+		"words too faint on a desk":             {"<p>words", "@media (min-width: 60rem) { p { color: #777; background: #fff } }", "1280 × 800 light: faint, 4.48 to 1: "},
+		"too faint by what shines through":      {"<p>words", "@media (prefers-color-scheme: dark) { p { color: #fff; opacity: .4; background: #222 } }", "360 × 740 in the dark: faint, "},
+		"a button too narrow for a finger":      {"<button class='thin'>i</button>", ".thin { width: 20px !important; min-width: 0 !important; padding: 0 !important; height: 60px !important; display: block !important }", "360 × 740: only 20 × 60 px: "},
+		"a page wider than a window of a phone": {"<p class='far'>words", ".far { width: 350px }", "320 × 640: the page is "},
+	} {
+		t.Run(name, func(t *testing.T) {
+			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/"))
+			servertest.Eval[bool](t, ctx, fmt.Sprintf(`(() => {
+				const style = new CSSStyleSheet();
+				style.replaceSync(%q);
+				document.adoptedStyleSheets = [style];
+				document.querySelector("main").insertAdjacentHTML("beforeend", %q);
+				return true;
+			})()`, x.style, x.page))
+			if got := strings.Join(servertest.Unsound(t, ctx, script), "\n"); !strings.Contains(got, x.want) {
+				t.Errorf("%q is not among what is found:\n%s", x.want, got)
+			}
+		})
 	}
 }
