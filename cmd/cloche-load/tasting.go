@@ -104,7 +104,7 @@ func (t *tasting) seat(ctx context.Context, svc *panel.Service, phones int) erro
 	if len(problems) > 0 {
 		return problems[0]
 	}
-	t.study = stored.ID
+	t.study = string(stored.ID)
 	if err := svc.Lock(ctx, panel.Session{Role: panel.RoleLead}, stored.ID, stored.Revision); err != nil {
 		return err
 	}
@@ -120,7 +120,7 @@ func (t *tasting) seat(ctx context.Context, svc *panel.Service, phones int) erro
 		if err := svc.Start(ctx, token); err != nil {
 			return err
 		}
-		t.tokens = append(t.tokens, token)
+		t.tokens = append(t.tokens, string(token))
 	}
 	return nil
 }

@@ -94,9 +94,9 @@ func demoListener(address string) (net.Listener, error) {
 // table is what the demo has prepared.
 type table struct {
 	password string
-	closed   string              // id of the closed study
-	open     string              // id of the open study
-	join     string              // token of the open study's join link
+	closed   panel.StudyID       // id of the closed study
+	open     panel.StudyID       // id of the open study
+	join     panel.JoinToken     // token of the open study's join link
 	staff    []panel.StaffAccess // kitchen and floor of the open study
 }
 
@@ -217,7 +217,8 @@ func fieldOf(s *study.Study, id study.AttributeID) string {
 }
 
 // fillBallot takes one assessor from consent to the last serving.
-func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, given map[string]map[string]string,
+func fillBallot(ctx context.Context, svc *panel.Service, join panel.JoinToken, nonce string,
+	given map[string]map[string]string,
 	clock *past) error {
 	token, err := svc.Consent(ctx, join, nonce, panel.PhoneConsent{OldEnough: true})
 	if err != nil {
@@ -244,7 +245,7 @@ func fillBallot(ctx context.Context, svc *panel.Service, join, nonce string, giv
 
 // printDemo prints the link of each role with its QR code.
 func printDemo(w io.Writer, base string, t table) error {
-	join, report := base+"/join/"+t.join, base+"/studies/"+t.closed
+	join, report := base+"/join/"+string(t.join), base+"/studies/"+string(t.closed)
 	fmt.Fprint(w, "Cloche demo: an invented restaurant, invented ratings. Everything is deleted when you stop it "+
 		"(Ctrl-C).\n\n")
 	fmt.Fprintf(w, "ASSESSOR  taste in the open study, on a phone:\n  %s\n", join)
@@ -252,7 +253,7 @@ func printDemo(w io.Writer, base string, t table) error {
 		return err
 	}
 	for _, a := range t.staff {
-		link := base + "/staff/" + a.Link
+		link := base + "/staff/" + string(a.Link)
 		fmt.Fprintf(w, "\n%-9s join the open sitting with the code %s:\n  %s\n", strings.ToUpper(a.Role.String()),
 			a.Code, link)
 		if err := printQR(w, link); err != nil {
@@ -261,6 +262,6 @@ func printDemo(w io.Writer, base string, t table) error {
 	}
 	fmt.Fprintf(w, "\nLEAD      password: %s\n", t.password)
 	fmt.Fprintf(w, "  the report of the closed study: %s\n  the board of the open study:    %s\n", report,
-		base+"/studies/"+t.open)
+		base+"/studies/"+string(t.open))
 	return printQR(w, report)
 }

@@ -63,7 +63,7 @@ const servingsEach = 4
 
 // openTasting makes a database with an open study, and returns its id and the
 // token of its join link.
-func openTasting(t *testing.T, dsn string, assessors int) (id, join string) {
+func openTasting(t *testing.T, dsn string, assessors int) (id panel.StudyID, join panel.JoinToken) {
 	t.Helper()
 	kept, err := store.Open(t.Context(), dsn)
 	if err != nil {

@@ -30,7 +30,7 @@ func TestExport(t *testing.T) {
 		t.Fatal(err)
 	}
 	const title = "Does its name change how salty a celeriac custard tastes?"
-	said := must(t, "export", set.closed, "--out", at("package"), "--database", database)
+	said := must(t, "export", string(set.closed), "--out", at("package"), "--database", database)
 	if !strings.Contains(said, "files of") {
 		t.Errorf("export says %q", said)
 	}
@@ -44,7 +44,11 @@ func TestExport(t *testing.T) {
 	}
 	must(t, "analyse", filepath.Join(at("package"), "study.yaml"), filepath.Join(at("package"), "ratings.csv"))
 
-	refused := []struct{ name, study, out, says string }{
+	refused := []struct {
+		name      string
+		study     panel.StudyID
+		out, says string
+	}{
 		{"an open study", set.open, at("open"), "is open: the study is not closed"},
 		{"an unknown study", "Soup", at("soup"), "no study with the id or title"},
 		{"a folder that holds something", set.closed, at("package"), "holds something already"},
@@ -52,7 +56,7 @@ func TestExport(t *testing.T) {
 	}
 	for _, tc := range refused {
 		t.Run(tc.name, func(t *testing.T) {
-			code, _, stderr := command(t, "export", tc.study, "--out", tc.out, "--database", database)
+			code, _, stderr := command(t, "export", string(tc.study), "--out", tc.out, "--database", database)
 			if code != exitInput || !strings.Contains(stderr, tc.says) {
 				t.Errorf("exit %d, %q; want %d and that it says %q", code, stderr, exitInput, tc.says)
 			}
@@ -63,13 +67,13 @@ func TestExport(t *testing.T) {
 			t.Errorf("%s was made", name)
 		}
 	}
-	if code, _, _ := command(t, "export", set.closed, "--database", database); code != exitUsage {
+	if code, _, _ := command(t, "export", string(set.closed), "--database", database); code != exitUsage {
 		t.Errorf("without --out: exit %d, want %d", code, exitUsage)
 	}
 	closeAnother(t, kept, database)
 	code, _, stderr := command(t, "export", title, "--out", at("two"), "--database", database)
 	if code != exitInput || !strings.Contains(stderr, "2 closed studies have this title") ||
-		!strings.Contains(stderr, set.closed) {
+		!strings.Contains(stderr, string(set.closed)) {
 		t.Errorf("two studies of one title: exit %d, %q", code, stderr)
 	}
 }
@@ -89,7 +93,7 @@ func closeAnother(t *testing.T, kept *store.Store, database string) {
 		t.Fatal(err)
 	}
 	out := filepath.Join(t.TempDir(), "nobody")
-	must(t, "export", sitting.StudyID, "--out", out, "--database", database)
+	must(t, "export", string(sitting.StudyID), "--out", out, "--database", database)
 	if _, err := os.Stat(filepath.Join(out, "findings.json")); err == nil {
 		t.Error("a study that nobody rated has findings")
 	}

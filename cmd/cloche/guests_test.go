@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cloche/internal/panel"
 	"context"
 	"errors"
 	"fmt"
@@ -23,7 +24,7 @@ import (
 type guests struct {
 	t       *testing.T
 	service *service
-	join    string
+	join    panel.JoinToken
 	http    *http.Client
 
 	mu           sync.Mutex
@@ -31,7 +32,7 @@ type guests struct {
 	refused      int                          // answers 503
 }
 
-func newGuests(t *testing.T, s *service, join string) *guests {
+func newGuests(t *testing.T, s *service, join panel.JoinToken) *guests {
 	return &guests{t: t, service: s, join: join, acknowledged: map[string]map[string]string{},
 		http: &http.Client{Timeout: 40 * time.Second, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}}
 }
@@ -152,7 +153,7 @@ func formOf(page *goquery.Document) ballotForm {
 
 // taste takes one guest from the join link to the thanks.
 func (g *guests) taste(ctx context.Context) error {
-	welcome, err := g.ask(ctx, "/join/"+g.join, nil)
+	welcome, err := g.ask(ctx, "/join/"+string(g.join), nil)
 	if err != nil {
 		return err
 	}
@@ -227,7 +228,7 @@ func (g *guests) tasteAll(ctx context.Context, n int) <-chan error {
 
 // checkKept reads the database as it stands and finds every acknowledged answer
 // exactly once, and nobody seated twice.
-func (g *guests) checkKept(dsn, study string, people int) {
+func (g *guests) checkKept(dsn string, study panel.StudyID, people int) {
 	g.t.Helper()
 	kept, err := store.Open(g.t.Context(), dsn)
 	if err != nil {

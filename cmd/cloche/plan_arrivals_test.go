@@ -100,5 +100,5 @@ func exportDealt(t *testing.T, study, dir string) {
 	if err := svc.Close(ctx, panel.Session{Role: panel.RoleLead}, sitting.StudyID); err != nil {
 		t.Fatal(err)
 	}
-	must(t, "export", sitting.StudyID, "--out", filepath.Join(dir, "package"), "--database", database)
+	must(t, "export", string(sitting.StudyID), "--out", filepath.Join(dir, "package"), "--database", database)
 }

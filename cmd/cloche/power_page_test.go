@@ -61,7 +61,7 @@ func newSizePages(t *testing.T, file string) sizePages {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := sizePages{t, &http.Client{Jar: jar}, web.URL + "/studies/" + draft.ID}
+	p := sizePages{t, &http.Client{Jar: jar}, web.URL + "/studies/" + string(draft.ID)}
 	signIn, err := http.NewRequestWithContext(t.Context(), http.MethodPost, web.URL+"/sign-in",
 		strings.NewReader(url.Values{"password": {password}}.Encode()))
 	if err != nil {

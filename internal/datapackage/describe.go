@@ -2,6 +2,7 @@ package datapackage
 
 import (
 	"bytes"
+	"cloche/internal/panel"
 	"crypto/sha256"
 	"encoding/json"
 	"fmt"
@@ -12,7 +13,7 @@ import (
 type packageJSON struct {
 	Profile     string         `json:"profile"`
 	Name        string         `json:"name"`
-	ID          string         `json:"id"`
+	ID          panel.StudyID  `json:"id"`
 	Title       string         `json:"title"`
 	Description string         `json:"description"`
 	Created     string         `json:"created"`

@@ -132,7 +132,7 @@ func (d Data) temperatures() (table, error) {
 			{name: "corrects", kind: whole, says: "Number of the entry that it corrects; empty when it corrects none."},
 		},
 		key: []string{"number"}}
-	number := map[string]int{}
+	number := map[panel.SittingID]int{}
 	for _, x := range d.Sittings {
 		number[x.ID] = x.Number
 	}

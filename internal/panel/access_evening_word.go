@@ -25,7 +25,7 @@ func freeJoins(places int) int { return max(2, min(10, places/5)) }
 
 // EveningWord is what stands on the card of a sitting's tables: a word and two digits.
 // Whoever can say it is in the room. It follows from the service's secret.
-func (s *Service) EveningWord(sittingID string) string {
+func (s *Service) EveningWord(sittingID SittingID) string {
 	mac := hmac.New(sha256.New, s.secret)
 	fmt.Fprintf(mac, "word of the evening/%s", sittingID)
 	n := binary.BigEndian.Uint64(mac.Sum(nil))
@@ -37,7 +37,7 @@ func plainWord(text string) string { return strings.ToLower(strings.Join(strings
 
 // AskWord says whether everybody who joins a sitting has to say the word of the
 // evening. [ErrWrongState] unless the study is locked or open.
-func (s *Service) AskWord(ctx context.Context, by Session, sittingID string, ask bool) error {
+func (s *Service) AskWord(ctx context.Context, by Session, sittingID SittingID, ask bool) error {
 	if err := by.may(ActAdmit); err != nil {
 		return err
 	}
@@ -58,11 +58,11 @@ func (s *Service) AskWord(ctx context.Context, by Session, sittingID string, ask
 
 // Arrival is a person who is about to join.
 type Arrival struct {
-	Join  string // token of the join link
-	Nonce string // of the form: the same form sent twice is one person
-	Word  string // of the evening, when it was asked; "" = not said
-	From  string // address
-	Seat  string // token of the seat that the browser has at the sitting; "" = none
+	Join  JoinToken // token of the join link
+	Nonce string    // of the form: the same form sent twice is one person
+	Word  string    // of the evening, when it was asked; "" = not said
+	From  string    // address
+	Seat  string    // token of the seat that the browser has at the sitting; "" = none
 }
 
 // Arrive counts a person who is about to join. From one address only a few may without
@@ -82,10 +82,10 @@ func (s *Service) Arrive(ctx context.Context, a Arrival) error {
 		return err
 	}
 	switch {
-	case a.Seat != "" && a.Seat == s.derive("seat", sitting.ID, a.Nonce): // the form was sent twice
+	case a.Seat != "" && a.Seat == s.derive("seat", string(sitting.ID), a.Nonce): // the form was sent twice
 		return nil
 	case sitting.AskWord, a.Seat != "":
-	case own, a.Word == "" && s.joins.admits(sitting.ID+" "+network(a.From), a.Nonce,
+	case own, a.Word == "" && s.joins.admits(string(sitting.ID)+" "+network(a.From), a.Nonce,
 		freeJoins(stored.Spec.Panel.Assessors)):
 		return nil
 	}

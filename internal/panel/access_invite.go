@@ -11,7 +11,7 @@ const InvitationLength = 7 * 24 * time.Hour
 
 // InvitePartner returns the token of a one-time link on which the partner
 // chooses a password. An earlier invitation ends. Lead only.
-func (s *Service) InvitePartner(ctx context.Context, by Session) (string, error) {
+func (s *Service) InvitePartner(ctx context.Context, by Session) (InvitationToken, error) {
 	if err := by.may(ActInvite); err != nil {
 		return "", err
 	}
@@ -24,12 +24,12 @@ func (s *Service) InvitePartner(ctx context.Context, by Session) (string, error)
 	if err != nil {
 		return "", fmt.Errorf("invite the partner: %w", err)
 	}
-	return token, nil
+	return InvitationToken(token), nil
 }
 
 // Invited reports whether an invitation can be accepted: [ErrNotFound] when it was
 // used, ended or never made.
-func (s *Service) Invited(ctx context.Context, token string) error {
+func (s *Service) Invited(ctx context.Context, token InvitationToken) error {
 	_, expires, err := s.store.Invitation(ctx, hash(token))
 	if err != nil {
 		return err
@@ -43,7 +43,7 @@ func (s *Service) Invited(ctx context.Context, token string) error {
 // AcceptInvitation sets the partner's password and uses up the invitation. The
 // partner's sessions end, so that a new invitation also shuts out who knows the
 // old password. [ErrWeak] and [ErrNotFound] as they say.
-func (s *Service) AcceptInvitation(ctx context.Context, token, password string) error {
+func (s *Service) AcceptInvitation(ctx context.Context, token InvitationToken, password string) error {
 	if err := s.Invited(ctx, token); err != nil {
 		return err
 	}

@@ -13,7 +13,7 @@ import (
 // [Service.SignInAs]. [ErrPassword] when current is wrong, [ErrSlowDown] after wrong
 // ones, [ErrWeak] when next is too short or too long, [ErrRefused] for roles without a
 // password.
-func (s *Service) ChangePassword(ctx context.Context, token, current, next, from string) error {
+func (s *Service) ChangePassword(ctx context.Context, token SessionToken, current, next, from string) error {
 	by, err := s.Session(ctx, token)
 	if err != nil {
 		return err

@@ -57,9 +57,9 @@ func (s *Service) digestOf(password string) (string, error) {
 // signed in to one sitting; lead and partner to the service.
 type Session struct {
 	Role      Role
-	StudyID   string // kitchen and floor
-	SittingID string // kitchen and floor
-	Label     string // kitchen and floor: their number at the sitting
+	StudyID   StudyID   // kitchen and floor
+	SittingID SittingID // kitchen and floor
+	Label     string    // kitchen and floor: their number at the sitting
 	Expires   time.Time
 }
 
@@ -72,14 +72,14 @@ func (s Session) Who() string {
 }
 
 // SignIn is [Service.SignInAs] for the lead.
-func (s *Service) SignIn(ctx context.Context, password, from string) (string, error) {
+func (s *Service) SignIn(ctx context.Context, password, from string) (SessionToken, error) {
 	return s.SignInAs(ctx, RoleLead, password, from)
 }
 
 // SignInAs checks the password of lead or partner and returns the token of a new
 // session. from is the caller's address: after wrong passwords the next try from
 // there waits ([ErrSlowDown]). [ErrPassword] when it is wrong or there is none.
-func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (string, error) {
+func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (SessionToken, error) {
 	if err := s.checkPassword(ctx, r, password, from); err != nil {
 		return "", err
 	}
@@ -92,12 +92,12 @@ func (s *Service) SignInAs(ctx context.Context, r Role, password, from string) (
 		now); err != nil {
 		return "", fmt.Errorf("begin a session: %w", err)
 	}
-	return token, s.log(ctx, "", r.String(), "signed in", "from "+from)
+	return SessionToken(token), s.log(ctx, "", r.String(), "signed in", "from "+from)
 }
 
 // Session returns who the bearer of a session's token is. [ErrNotFound] when
 // there is no such session, or none any more.
-func (s *Service) Session(ctx context.Context, token string) (Session, error) {
+func (s *Service) Session(ctx context.Context, token SessionToken) (Session, error) {
 	if token == "" {
 		return Session{}, ErrNotFound
 	}
@@ -112,7 +112,7 @@ func (s *Service) Session(ctx context.Context, token string) (Session, error) {
 }
 
 // SignedIn reports whether token is a session of the lead that has not ended.
-func (s *Service) SignedIn(ctx context.Context, token string) (bool, error) {
+func (s *Service) SignedIn(ctx context.Context, token SessionToken) (bool, error) {
 	found, err := s.Session(ctx, token)
 	if isMissing(err) {
 		return false, nil

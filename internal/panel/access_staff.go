@@ -17,9 +17,9 @@ import (
 type StaffAccess struct {
 	Role    Role
 	Sitting int
-	Link    string // token of the link
-	Code    string // six digits
-	Joined  int    // how often somebody joined
+	Link    StaffToken // token of the link
+	Code    StaffCode  // six digits
+	Joined  int        // how often somebody joined
 }
 
 // StaffWelcome is what somebody of the staff sees before the code: not even which
@@ -69,7 +69,7 @@ func (s *Service) stand(ctx context.Context, stored Study) (Stand, error) {
 
 // StaffAccess returns the links of kitchen and floor at a sitting with their
 // codes. Lead only.
-func (s *Service) StaffAccess(ctx context.Context, by Session, sittingID string) ([]StaffAccess, error) {
+func (s *Service) StaffAccess(ctx context.Context, by Session, sittingID SittingID) ([]StaffAccess, error) {
 	if err := by.may(ActAdmit); err != nil {
 		return nil, err
 	}
@@ -91,7 +91,7 @@ func (s *Service) StaffAccess(ctx context.Context, by Session, sittingID string)
 // RenewAccess gives kitchen or floor at a sitting a new link with a new code and ends
 // the sessions that came through the old ones: whoever has the old link can do nothing
 // with it, not even guess. Lead only.
-func (s *Service) RenewAccess(ctx context.Context, by Session, sittingID string, r Role) (StaffAccess, error) {
+func (s *Service) RenewAccess(ctx context.Context, by Session, sittingID SittingID, r Role) (StaffAccess, error) {
 	if err := by.may(ActAdmit); err != nil {
 		return StaffAccess{}, err
 	}
@@ -122,22 +122,22 @@ func (s *Service) access(link StaffLink, number int) StaffAccess {
 
 // staffToken is the token of a staff link after so many renewals. It follows from the
 // service's secret: the lead can be shown it again, and only its hash is looked up.
-func (s *Service) staffToken(sittingID string, r Role, renewals int) string {
-	return s.derive("staff link", sittingID, r.String(), strconv.Itoa(renewals))
+func (s *Service) staffToken(sittingID SittingID, r Role, renewals int) StaffToken {
+	return StaffToken(s.derive("staff link", string(sittingID), r.String(), strconv.Itoa(renewals)))
 }
 
 // staffCode is the code of a link after so many renewals. It is kept nowhere, not
 // even hashed: a hash of six digits is broken by trying them all. It follows from
 // the service's secret, so that the lead can be shown it at any time.
-func (s *Service) staffCode(l StaffLink) string {
+func (s *Service) staffCode(l StaffLink) StaffCode {
 	mac := hmac.New(sha256.New, s.secret)
 	fmt.Fprintf(mac, "staff code/%s/%s/%d", l.SittingID, l.Role, l.Renewals)
 	// 64 bits modulo a million: the bias is below 1 in 10¹³.
-	return fmt.Sprintf("%06d", binary.BigEndian.Uint64(mac.Sum(nil))%1_000_000)
+	return StaffCode(fmt.Sprintf("%06d", binary.BigEndian.Uint64(mac.Sum(nil))%1_000_000))
 }
 
 // StaffWelcome returns whose link it is. [ErrNotFound] when there is no such link.
-func (s *Service) StaffWelcome(ctx context.Context, link string) (StaffWelcome, error) {
+func (s *Service) StaffWelcome(ctx context.Context, link StaffToken) (StaffWelcome, error) {
 	found, err := s.store.StaffLinkByToken(ctx, hash(link))
 	if err != nil {
 		return StaffWelcome{}, err
@@ -158,7 +158,8 @@ func (s *Service) StaffWelcome(ctx context.Context, link string) (StaffWelcome, 
 // this study; a lead's device may join, and the log says so. [ErrCode] when the code is
 // wrong, [ErrNotOpen] unless the sitting is open; the kitchen may also
 // join one that is prepared.
-func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others ...Session) (string, Session, error) {
+func (s *Service) JoinStaff(ctx context.Context, link StaffToken, code StaffCode, from string,
+	others ...Session) (SessionToken, Session, error) {
 	found, err := s.store.StaffLinkByToken(ctx, hash(link))
 	if err != nil {
 		return "", Session{}, err
@@ -174,7 +175,7 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	if !mayJoin(found.Role, at) {
 		return "", Session{}, ErrNotOpen
 	}
-	code = strings.ReplaceAll(strings.TrimSpace(code), " ", "")
+	code = StaffCode(strings.ReplaceAll(strings.TrimSpace(string(code)), " ", ""))
 	// A renewed link starts afresh, so that guessing cannot lock the staff out for good.
 	err = s.slow.attempt(ctx, from, "link "+string(hash(link)), func() (bool, error) {
 		return subtle.ConstantTimeCompare([]byte(code), []byte(s.staffCode(found))) == 1, nil
@@ -208,12 +209,12 @@ func (s *Service) JoinStaff(ctx context.Context, link, code, from string, others
 	if err != nil {
 		return "", Session{}, fmt.Errorf("join as %s: %w", found.Role, err)
 	}
-	return token, session, nil
+	return SessionToken(token), session, nil
 }
 
 // sitting returns a sitting with its study, in the state in which it is for whoever
 // works there.
-func (s *Service) sitting(ctx context.Context, id string) (Sitting, Study, error) {
+func (s *Service) sitting(ctx context.Context, id SittingID) (Sitting, Study, error) {
 	sitting, err := s.store.Sitting(ctx, id)
 	if err != nil {
 		return Sitting{}, Study{}, err

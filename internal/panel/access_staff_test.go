@@ -70,11 +70,11 @@ func TestGuessingCodesIsSlow(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	access := of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID))
-	wrong := "000000"
+	wrong := panel.StaffCode("000000")
 	if access[1].Code == wrong {
 		wrong = "000001"
 	}
-	guess := func(link, code, from string) error {
+	guess := func(link panel.StaffToken, code panel.StaffCode, from string) error {
 		_, _, err := n.svc.JoinStaff(ctx, link, code, from)
 		return err
 	}
@@ -126,31 +126,31 @@ func TestPartnerIsInvitedOnce(t *testing.T) {
 	n.wantError("sign in before", last(svc.SignInAs(ctx, panel.RolePartner, "a long pass phrase", "desk")),
 		panel.ErrPassword)
 	c.pass(time.Minute)
-	lost := of[string](n)(svc.InvitePartner(ctx, n.lead))
-	invited := of[string](n)(svc.InvitePartner(ctx, n.lead))
+	lost := of[panel.InvitationToken](n)(svc.InvitePartner(ctx, n.lead))
+	invited := of[panel.InvitationToken](n)(svc.InvitePartner(ctx, n.lead))
 	n.wantError("an invitation that was replaced", svc.Invited(ctx, lost), panel.ErrNotFound)
 	n.wantError("invited", svc.Invited(ctx, invited), nil)
 	n.wantError("a weak password", svc.AcceptInvitation(ctx, invited, "short"), panel.ErrWeak)
 	n.must(svc.AcceptInvitation(ctx, invited, "a long pass phrase"))
 	n.wantError("a second time", svc.AcceptInvitation(ctx, invited, "another pass phrase"), panel.ErrNotFound)
 
-	token := of[string](n)(svc.SignInAs(ctx, panel.RolePartner, "a long pass phrase", "desk"))
+	token := of[panel.SessionToken](n)(svc.SignInAs(ctx, panel.RolePartner, "a long pass phrase", "desk"))
 	if s := of[panel.Session](n)(svc.Session(ctx, token)); s.Role != panel.RolePartner || s.Who() != "partner" {
 		t.Errorf("session %+v, want the partner's", s)
 	}
 	if in, err := svc.SignedIn(ctx, token); in || err != nil {
 		t.Errorf("the partner counts as lead: %v, %v", in, err)
 	}
-	again := of[string](n)(svc.InvitePartner(ctx, n.lead))
+	again := of[panel.InvitationToken](n)(svc.InvitePartner(ctx, n.lead))
 	n.must(svc.AcceptInvitation(ctx, again, "yet another phrase"))
 	n.wantError("session under the old password", last(svc.Session(ctx, token)), panel.ErrNotFound)
-	token = of[string](n)(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase", "desk"))
+	token = of[panel.SessionToken](n)(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase", "desk"))
 	n.must(svc.EndPartner(ctx, n.lead))
 	n.wantError("session of a partner that ended", last(svc.Session(ctx, token)), panel.ErrNotFound)
 	n.wantError("password of a partner that ended", last(svc.SignInAs(ctx, panel.RolePartner, "yet another phrase",
 		"desk")), panel.ErrPassword)
 
-	late := of[string](n)(svc.InvitePartner(ctx, n.lead))
+	late := of[panel.InvitationToken](n)(svc.InvitePartner(ctx, n.lead))
 	c.pass(panel.InvitationLength)
 	n.wantError("an invitation that expired", svc.AcceptInvitation(ctx, late, "a long pass phrase"), panel.ErrNotFound)
 }

@@ -59,7 +59,7 @@ type answerCount struct {
 }
 
 // answerTurn answers what is due, by phone or through floor.
-func (n *night) answerTurn(token string, i int, turn design.Turn, s *study.Study, samples []study.SampleID,
+func (n *night) answerTurn(token panel.SeatToken, i int, turn design.Turn, s *study.Study, samples []study.SampleID,
 	want *answerCount) {
 	n.t.Helper()
 	b := ballot(n.t, n.svc, token)

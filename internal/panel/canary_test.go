@@ -109,15 +109,15 @@ func TestTheLogHoldsNoSecret(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	token := n.guest("one")
-	secrets := []string{token, n.sitting.Join, n.sitting.ID, n.seat(1).ID, string(n.seat(1).Next.ID),
+	secrets := []string{string(token), string(n.sitting.Join), string(n.sitting.ID), string(n.seat(1).ID), string(n.seat(1).Next.ID),
 		string(n.seat(1).Next.Plates[0].ID)}
 	of[panel.StaffAccess](n)(n.svc.RenewAccess(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
 	for _, a := range of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID)) {
-		secrets = append(secrets, a.Code, a.Link)
+		secrets = append(secrets, string(a.Code), string(a.Link))
 	}
-	invitation := of[string](n)(n.svc.InvitePartner(ctx, n.lead))
+	invitation := of[panel.InvitationToken](n)(n.svc.InvitePartner(ctx, n.lead))
 	n.must(n.svc.AcceptInvitation(ctx, invitation, "a long pass phrase"))
-	secrets = append(secrets, invitation, "a long pass phrase")
+	secrets = append(secrets, string(invitation), "a long pass phrase")
 	n.taste(token)
 	log := append(of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, n.study)),
 		of[[]panel.Event](n)(n.svc.Log(ctx, n.lead, ""))...)

@@ -209,7 +209,7 @@ type Arrived struct {
 
 // Arrived counts for the report of a closed study who arrived, by stratum in the order of
 // levels; empty where nothing is dealt on arrival. Strata to which nobody belonged are left out.
-func (s *Service) Arrived(ctx context.Context, studyID string) ([]Arrived, error) {
+func (s *Service) Arrived(ctx context.Context, studyID StudyID) ([]Arrived, error) {
 	stored, err := s.closed(ctx, studyID)
 	if err != nil {
 		return nil, err

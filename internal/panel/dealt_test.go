@@ -21,15 +21,15 @@ var grouped = strings.NewReplacer("{assessors: 4}", "{assessors: 60}", "{rinse: 
 func group(visit, room int) map[string]int { return map[string]int{"g1": visit, "g2": room} }
 
 // arrive seats somebody with a phone, who has read the instructions.
-func (n *night) arrive(nonce string, levels map[string]int) (token string) {
+func (n *night) arrive(nonce string, levels map[string]int) (token panel.SeatToken) {
 	n.t.Helper()
-	token = of[string](n)(n.svc.Consent(n.t.Context(), n.sitting.Join, nonce, panel.PhoneConsent{Levels: levels}))
+	token = of[panel.SeatToken](n)(n.svc.Consent(n.t.Context(), n.sitting.Join, nonce, panel.PhoneConsent{Levels: levels}))
 	n.must(n.svc.Start(n.t.Context(), token))
 	return token
 }
 
 // name is what the phone of a guest calls the plate in front of them.
-func (n *night) name(token string) string { return ballot(n.t, n.svc, token).Turn.Name }
+func (n *night) name(token panel.SeatToken) string { return ballot(n.t, n.svc, token).Turn.Name }
 
 // dealt closes the study and returns what was dealt, dealt again from the seed.
 func (n *night) dealt() (*design.Plan, []panel.Dealt) {

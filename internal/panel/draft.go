@@ -42,7 +42,7 @@ func (s *Service) blankDraft(file string) (Study, error) {
 	if err != nil {
 		return Study{}, err
 	}
-	return Study{ID: id, File: file, Created: s.now(), Revision: 1, Series: id, Version: 1}, nil
+	return Study{ID: StudyID(id), File: file, Created: s.now(), Revision: 1, Series: StudyID(id), Version: 1}, nil
 }
 
 // soundText checks that a text can be kept.
@@ -62,7 +62,7 @@ func soundText(file []byte) error {
 // of the draft as it was read: [ErrStale] when it has moved on since. The same
 // text makes no new revision. [ErrWrongState] once the study is locked,
 // [ErrBadValue] when it is no text or too long.
-func (s *Service) SaveDraft(ctx context.Context, by Session, id string, revision int, file []byte) (Study, error) {
+func (s *Service) SaveDraft(ctx context.Context, by Session, id StudyID, revision int, file []byte) (Study, error) {
 	if err := by.may(ActEdit); err != nil {
 		return Study{}, err
 	}
@@ -78,16 +78,16 @@ func (s *Service) SaveDraft(ctx context.Context, by Session, id string, revision
 
 // Undo puts back the text of a draft before the last change; a further call, the
 // one before that. [ErrNotFound] when there is none; otherwise as [Service.SaveDraft].
-func (s *Service) Undo(ctx context.Context, by Session, id string, revision int) (Study, error) {
+func (s *Service) Undo(ctx context.Context, by Session, id StudyID, revision int) (Study, error) {
 	return s.step(ctx, by, id, revision, -1)
 }
 
 // Redo takes back an [Service.Undo].
-func (s *Service) Redo(ctx context.Context, by Session, id string, revision int) (Study, error) {
+func (s *Service) Redo(ctx context.Context, by Session, id StudyID, revision int) (Study, error) {
 	return s.step(ctx, by, id, revision, 1)
 }
 
-func (s *Service) step(ctx context.Context, by Session, id string, revision, steps int) (Study, error) {
+func (s *Service) step(ctx context.Context, by Session, id StudyID, revision, steps int) (Study, error) {
 	if err := by.may(ActEdit); err != nil {
 		return Study{}, err
 	}

@@ -51,7 +51,7 @@ func MayTry(a *study.Study) error {
 // a study, whose id makes them its own. The plan that it serves is
 // that of a rehearsal. A [NotYetError], a [design.Conflict] or an
 // [analysis.SizingError] says why a study cannot be tried.
-func Try(a *study.Study, id string, spread analysis.Spread, draw int) (DryRun, error) {
+func Try(a *study.Study, id StudyID, spread analysis.Spread, draw int) (DryRun, error) {
 	if err := MayTry(a); err != nil {
 		return DryRun{}, err
 	}
@@ -95,7 +95,7 @@ func Try(a *study.Study, id string, spread analysis.Spread, draw int) (DryRun, e
 
 // drySeed is the seed of a draw: the same for both truths, so that the same
 // invented people rate under each.
-func drySeed(id string, draw int) uint64 {
+func drySeed(id StudyID, draw int) uint64 {
 	sum := sha256.Sum256(fmt.Appendf(nil, "dry run %d of %s", draw, id))
 	return binary.BigEndian.Uint64(sum[:])
 }

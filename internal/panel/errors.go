@@ -51,7 +51,7 @@ func (e *NotYetError) Error() string { return e.What + "; " + e.Do }
 
 // FreedError says that a personal link had a place at which nobody tasted, and which was
 // made free for the next guest. It is an [ErrNotFound].
-type FreedError struct{ Join string } // token of the link that joins the sitting again
+type FreedError struct{ Join JoinToken } // token of the link that joins the sitting again
 
 func (e *FreedError) Error() string { return "the place was made free for the next guest" }
 

@@ -48,7 +48,7 @@ func (s *Service) evening(ctx context.Context, stored Study) (evening, error) {
 
 // fill puts people and their answers beside their turns.
 func (e *evening) fill(people []Assessor, answered []AnsweredTurn) {
-	own := map[string]map[TurnID]time.Time{}
+	own := map[AssessorID]map[TurnID]time.Time{}
 	for _, r := range answered {
 		if own[r.AssessorID] == nil {
 			own[r.AssessorID] = map[TurnID]time.Time{}

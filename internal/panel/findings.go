@@ -13,7 +13,7 @@ import (
 
 // closed returns a study whose key may be opened. [ErrWrongState] before: it stays shut
 // until the last rating is in.
-func (s *Service) closed(ctx context.Context, studyID string) (Study, error) {
+func (s *Service) closed(ctx context.Context, studyID StudyID) (Study, error) {
 	stored, err := s.Study(ctx, studyID)
 	if err == nil && stored.State != Closed {
 		err = ErrWrongState
@@ -23,7 +23,7 @@ func (s *Service) closed(ctx context.Context, studyID string) (Study, error) {
 
 // Ratings returns the ratings of a closed study. [ErrWrongState] before: the
 // key stays shut until the last rating is in.
-func (s *Service) Ratings(ctx context.Context, studyID string) (Study, []analysis.Rating, error) {
+func (s *Service) Ratings(ctx context.Context, studyID StudyID) (Study, []analysis.Rating, error) {
 	stored, err := s.closed(ctx, studyID)
 	if err != nil {
 		return Study{}, nil, err
@@ -63,7 +63,7 @@ func expectations(all []KeyedAnswer) (out []analysis.Expectation) {
 }
 
 // Findings analyses a closed study. [ErrWrongState] before it is closed.
-func (s *Service) Findings(ctx context.Context, studyID string) (Study, *analysis.Result, error) {
+func (s *Service) Findings(ctx context.Context, studyID StudyID) (Study, *analysis.Result, error) {
 	stored, err := s.closed(ctx, studyID)
 	if err != nil {
 		return Study{}, nil, err
@@ -136,7 +136,7 @@ func signature(c Countersign) *analysis.Signature {
 }
 
 // excluded counts who is not in the ratings, with the reason.
-func (s *Service) excluded(ctx context.Context, studyID string) ([]analysis.Exclusion, error) {
+func (s *Service) excluded(ctx context.Context, studyID StudyID) ([]analysis.Exclusion, error) {
 	people, err := s.store.Assessors(ctx, studyID)
 	withdrawn := 0
 	for _, a := range people {
@@ -225,7 +225,7 @@ type Collected struct {
 
 // Collected returns everything that was collected. [ErrWrongState] before the
 // study is closed.
-func (s *Service) Collected(ctx context.Context, studyID string) (Study, Collected, error) {
+func (s *Service) Collected(ctx context.Context, studyID StudyID) (Study, Collected, error) {
 	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return Study{}, Collected{}, err
@@ -240,7 +240,7 @@ func (s *Service) Collected(ctx context.Context, studyID string) (Study, Collect
 	return stored, c, nil
 }
 
-func (s *Service) collect(ctx context.Context, studyID string) (c Collected, err error) {
+func (s *Service) collect(ctx context.Context, studyID StudyID) (c Collected, err error) {
 	if c.Answers, err = s.store.KeyedAnswers(ctx, studyID); err != nil {
 		return c, err
 	}

@@ -145,8 +145,9 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 		return FloorSeat{}, err
 	}
 	now := s.now()
-	a := Assessor{ID: id, StudyID: stored.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now, Screening: answers}
-	at := hash(s.derive("guest", sitting.ID, nonce)) // the place has no phone that holds the token
+	a := Assessor{ID: AssessorID(id), StudyID: stored.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now,
+		Screening: answers}
+	at := hash(s.derive("guest", string(sitting.ID), nonce)) // the place has no phone that holds the token
 	seated, err := s.store.Seat(ctx, a, at, dealing, func(seated Assessor) Event {
 		return s.event(stored.ID, by.Who(), "guest seated", seated.nameInLog()+", allergens and consent read")
 	})
@@ -159,7 +160,7 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 }
 
 // SetSeat notes where an assessor sits, in the floor's words.
-func (s *Service) SetSeat(ctx context.Context, by Session, seatID, words string, o PhoneAct) error {
+func (s *Service) SetSeat(ctx context.Context, by Session, seatID AssessorID, words string, o PhoneAct) error {
 	words = strings.TrimSpace(words)
 	if utf8.RuneCountInString(words) > MaxSeatWords {
 		return fmt.Errorf("%w: at most %d characters for a seat", ErrBadValue, MaxSeatWords)
@@ -168,19 +169,19 @@ func (s *Service) SetSeat(ctx context.Context, by Session, seatID, words string,
 }
 
 // Leave notes that a guest left early. Answers stay; nothing more is served.
-func (s *Service) Leave(ctx context.Context, by Session, seatID string, o PhoneAct) error {
+func (s *Service) Leave(ctx context.Context, by Session, seatID AssessorID, o PhoneAct) error {
 	now := s.now()
 	return s.noteSeat(ctx, by, seatID, "guest left", AssessorNote{Left: &now}, o)
 }
 
 // Return takes back that a guest left.
-func (s *Service) Return(ctx context.Context, by Session, seatID string, o PhoneAct) error {
+func (s *Service) Return(ctx context.Context, by Session, seatID AssessorID, o PhoneAct) error {
 	return s.noteSeat(ctx, by, seatID, "guest returned", AssessorNote{Left: &time.Time{}}, o)
 }
 
 // CutRinse ends the rinse that runs at a seat after so many servings. [ErrMoot]
 // when another one runs, or none.
-func (s *Service) CutRinse(ctx context.Context, by Session, seatID string, over int, o PhoneAct) error {
+func (s *Service) CutRinse(ctx context.Context, by Session, seatID AssessorID, over int, o PhoneAct) error {
 	now := s.now()
 	sitting, _, err := s.actAt(ctx, by, o)
 	if err != nil {
@@ -196,7 +197,8 @@ func (s *Service) CutRinse(ctx context.Context, by Session, seatID string, over 
 	return s.noteSeat(ctx, by, seatID, "rinse cut short", AssessorNote{Rested: &now}, o)
 }
 
-func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string, n AssessorNote, o PhoneAct) error {
+func (s *Service) noteSeat(ctx context.Context, by Session, seatID AssessorID, what string, n AssessorNote,
+	o PhoneAct) error {
 	_, stored, err := s.actAt(ctx, by, o)
 	if err != nil {
 		return err
@@ -215,7 +217,7 @@ func (s *Service) noteSeat(ctx context.Context, by Session, seatID, what string,
 }
 
 // seatFor returns a seat of the sitting of floor; [ErrNotFound] when it is none.
-func (s *Service) seatFor(ctx context.Context, by Session, seatID string) (seatState, error) {
+func (s *Service) seatFor(ctx context.Context, by Session, seatID AssessorID) (seatState, error) {
 	sitting, err := s.store.Sitting(ctx, by.SittingID)
 	if err != nil {
 		return seatState{}, err

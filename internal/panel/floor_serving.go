@@ -16,7 +16,7 @@ type PhoneAct struct {
 }
 
 // first returns [ErrRepeated] when an act was taken before.
-func (s *Service) first(ctx context.Context, studyID string, o PhoneAct) error {
+func (s *Service) first(ctx context.Context, studyID StudyID, o PhoneAct) error {
 	if o.ID == "" {
 		return nil
 	}
@@ -219,7 +219,7 @@ func (s *Service) plateFor(ctx context.Context, by Session, id ServingID) (plate
 
 // DropCode drops the plate of a seat that carries a code, and returns its new
 // code; see [Service.Drop]. It says no name: the plate may be of a later turn.
-func (s *Service) DropCode(ctx context.Context, by Session, seatID string, o PhoneAct) (code string, err error) {
+func (s *Service) DropCode(ctx context.Context, by Session, seatID AssessorID, o PhoneAct) (code string, err error) {
 	sitting, _, err := s.actAt(ctx, by, o)
 	if err != nil {
 		return "", err

@@ -17,7 +17,7 @@ func (t seatState) untasted() bool {
 
 // FreeSeat frees the place of a seat of the floor's sitting that never tasted, for the
 // next guest. [ErrTasted] when it did.
-func (s *Service) FreeSeat(ctx context.Context, by Session, seatID string) error {
+func (s *Service) FreeSeat(ctx context.Context, by Session, seatID AssessorID) error {
 	if _, _, err := s.at(ctx, by, ActServe); err != nil {
 		return err
 	}
@@ -30,7 +30,7 @@ func (s *Service) FreeSeat(ctx context.Context, by Session, seatID string) error
 
 // FreeNumber is [Service.FreeSeat] by the lead, for the assessor with a number.
 // [ErrNotFound] when there is none.
-func (s *Service) FreeNumber(ctx context.Context, by Session, studyID string, label int) error {
+func (s *Service) FreeNumber(ctx context.Context, by Session, studyID StudyID, label int) error {
 	if err := by.may(ActFree); err != nil {
 		return err
 	}

@@ -48,7 +48,7 @@ type Begun struct {
 // Begun counts in which languages assessors gave their consent on a phone, in the
 // order of the study; empty for a study in one language. Later changes of the
 // language are not counted.
-func (s *Service) Begun(ctx context.Context, studyID string) ([]Begun, error) {
+func (s *Service) Begun(ctx context.Context, studyID StudyID) ([]Begun, error) {
 	stored, err := s.Study(ctx, studyID)
 	if err != nil || len(stored.Spec.Languages) < 2 {
 		return nil, err

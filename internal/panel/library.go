@@ -15,7 +15,7 @@ const MaxSigner = 100
 
 // Copy makes a new draft of a study in any state, with its photos. See
 // [unseeded] for what is not copied.
-func (s *Service) Copy(ctx context.Context, by Session, id string) (Study, error) {
+func (s *Service) Copy(ctx context.Context, by Session, id StudyID) (Study, error) {
 	if err := by.may(ActBegin); err != nil {
 		return Study{}, err
 	}
@@ -31,7 +31,7 @@ func (s *Service) Copy(ctx context.Context, by Session, id string) (Study, error
 	if err != nil {
 		return Study{}, err
 	}
-	begun := s.event(stored.ID, by.Who(), "begun", "copy of study "+id)
+	begun := s.event(stored.ID, by.Who(), "begun", "copy of study "+string(id))
 	if err := s.store.CreateStudy(ctx, stored, id, begun); err != nil {
 		return Study{}, fmt.Errorf("copy a study: %w", err)
 	}
@@ -57,7 +57,7 @@ func unseeded(file string) string {
 // there are two. [ErrReason] without a reason of at most [MaxReason] characters,
 // [ErrWrongState] while the study is a draft itself, [ErrAmended] when it has a
 // later version already.
-func (s *Service) Amend(ctx context.Context, by Session, id, reason string) (Study, error) {
+func (s *Service) Amend(ctx context.Context, by Session, id StudyID, reason string) (Study, error) {
 	if err := by.may(ActAmend); err != nil {
 		return Study{}, err
 	}
@@ -85,7 +85,7 @@ func (s *Service) Amend(ctx context.Context, by Session, id, reason string) (Stu
 
 // VersionLine is one version of a study among all of them.
 type VersionLine struct {
-	ID            string
+	ID            StudyID
 	Number        int // from 1
 	State         State
 	Reason        string    // why the version before was amended; "" for the first
@@ -97,7 +97,7 @@ type VersionLine struct {
 
 // Versions returns every version of the study that id is one of, the first one
 // first.
-func (s *Service) Versions(ctx context.Context, id string) ([]VersionLine, error) {
+func (s *Service) Versions(ctx context.Context, id StudyID) ([]VersionLine, error) {
 	stored, err := s.store.Study(ctx, id)
 	if err != nil {
 		return nil, err
@@ -118,7 +118,7 @@ func (s *Service) Versions(ctx context.Context, id string) ([]VersionLine, error
 // Countersign puts the partner's name to what was locked, before the first rating
 // and once. [ErrBadValue] when the name is empty or too long, [ErrWrongState] when
 // the study is no more, or not yet, in a state that can be signed.
-func (s *Service) Countersign(ctx context.Context, by Session, id, name string) error {
+func (s *Service) Countersign(ctx context.Context, by Session, id StudyID, name string) error {
 	stored, err := s.store.Study(ctx, id)
 	if err != nil {
 		return err
@@ -139,7 +139,7 @@ func (s *Service) Countersign(ctx context.Context, by Session, id, name string) 
 }
 
 // Archive puts a study away, or takes it out again. It changes nothing of the study.
-func (s *Service) Archive(ctx context.Context, by Session, id string, archived bool) error {
+func (s *Service) Archive(ctx context.Context, by Session, id StudyID, archived bool) error {
 	if err := by.may(ActArchive); err != nil {
 		return err
 	}
@@ -169,7 +169,7 @@ func (s *Service) NoteExport(ctx context.Context, by Session, exported Study) er
 // title, hashes and times. [ErrWrongState] while it is open, [ErrNotExported] when
 // something has changed since it was last exported, [ErrAmended] when a later
 // version rests on it.
-func (s *Service) Delete(ctx context.Context, by Session, id string) error {
+func (s *Service) Delete(ctx context.Context, by Session, id StudyID) error {
 	if err := by.may(ActDelete); err != nil {
 		return err
 	}

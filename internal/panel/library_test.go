@@ -51,8 +51,8 @@ func TestAnAmendmentSaysWhy(t *testing.T) {
 	n.wantError("amend a draft", last(n.svc.Amend(ctx, byLead, next.ID, "again")), panel.ErrWrongState)
 	n.must(n.svc.Lock(ctx, byLead, next.ID, 1))
 	n.wantError("open beside version 1", last(n.svc.OpenSitting(ctx, byLead, next.ID)), panel.ErrEarlierOpen)
-	for _, id := range []string{n.study, next.ID} {
-		lines := of[[]panel.VersionLine](n)(n.svc.Versions(ctx, id))
+	for _, id := range []string{string(n.study), string(next.ID)} {
+		lines := of[[]panel.VersionLine](n)(n.svc.Versions(ctx, panel.StudyID(id)))
 		if len(lines) != 2 || lines[0].ID != n.study || lines[1].Reason != "the oven failed" ||
 			lines[1].RatingsBefore != 1 || lines[0].StudyHash == "" {
 			t.Errorf("versions: %+v", lines)
@@ -111,7 +111,7 @@ func TestNothingIsDeletedWithoutAnExport(t *testing.T) {
 	if e.What != "study deleted" || e.Who != "lead" {
 		t.Fatalf("last entry of the service's log: %+v", e)
 	}
-	for _, want := range []string{closed.Spec.Title, closed.ID, closed.Lock.StudyHash, closed.Lock.PlanHash,
+	for _, want := range []string{closed.Spec.Title, string(closed.ID), closed.Lock.StudyHash, closed.Lock.PlanHash,
 		"closed 2026-", "1 assessors, 1 servings rated", "exported 2026-"} {
 		if !strings.Contains(e.Detail, want) {
 			t.Errorf("the entry lacks %q: %s", want, e.Detail)
@@ -141,8 +141,8 @@ func TestTheReportKnowsOfEveryVersion(t *testing.T) {
 		n.must(n.tasteAll(n.guest(guest), "60"))
 	}
 	n.must(n.svc.Close(ctx, byLead, next.ID))
-	for id, this := range map[string]int{first: 1, next.ID: 2} {
-		stored, found, err := n.svc.Findings(ctx, id)
+	for id, this := range map[string]int{string(first): 1, string(next.ID): 2} {
+		stored, found, err := n.svc.Findings(ctx, panel.StudyID(id))
 		n.must(err)
 		if len(found.Versions) != 2 || !found.Versions[this-1].This || found.Versions[1].Before != 6 ||
 			found.Versions[1].Reason != "the oven failed" {

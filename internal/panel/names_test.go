@@ -14,7 +14,7 @@ import (
 var expecting = strings.Replace(custard, "seed: 7}", "seed: 7, expectation: true}", 1)
 
 // read says what is expected of the name that comes next, and returns its form.
-func (n *night) read(token, salt string) panel.BallotTurn {
+func (n *night) read(token panel.SeatToken, salt string) panel.BallotTurn {
 	n.t.Helper()
 	b := ballot(n.t, n.svc, token)
 	if b.Stage != panel.StageNames {

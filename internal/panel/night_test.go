@@ -16,7 +16,7 @@ type night struct {
 	t              *testing.T
 	svc            *panel.Service
 	clock          *clock
-	study          string
+	study          panel.StudyID
 	sitting        panel.Sitting
 	lead           panel.Session
 	kitchen, floor panel.Session
@@ -80,7 +80,7 @@ func (n *night) open() (sitting panel.Sitting, kitchen, floor panel.Session) {
 }
 
 // guest seats somebody with a phone who has read the instructions.
-func (n *night) guest(nonce string) string {
+func (n *night) guest(nonce string) panel.SeatToken {
 	n.t.Helper()
 	token := consent(n.t, n.svc, n.sitting.Join, nonce)
 	n.must(n.svc.Start(n.t.Context(), token))
@@ -105,14 +105,14 @@ func (n *night) seat(label int) panel.FloorSeat {
 }
 
 // submit sends answers for the serving in front of an assessor.
-func (n *night) submit(token string, sub panel.Submission, salt string) panel.Receipt {
+func (n *night) submit(token panel.SeatToken, sub panel.Submission, salt string) panel.Receipt {
 	n.t.Helper()
 	sub.Given = map[string]string{"a1": salt, "a2": "5"}
 	return of[panel.Receipt](n)(n.svc.Submit(n.t.Context(), token, sub))
 }
 
 // taste rates the serving that is next.
-func (n *night) taste(token string) {
+func (n *night) taste(token panel.SeatToken) {
 	n.t.Helper()
 	b := ballot(n.t, n.svc, token)
 	if b.Stage != panel.StageServing {

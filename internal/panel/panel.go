@@ -24,8 +24,8 @@ func (s State) String() string {
 
 // Study is a study on this service.
 type Study struct {
-	ID       string // random
-	File     string // the study file as it was written
+	ID       StudyID // random
+	File     string  // the study file as it was written
 	Spec     *study.Study
 	Problems []study.Problem // mistakes of a draft's file; Asked holds what could be read
 	State    State
@@ -36,11 +36,11 @@ type Study struct {
 	Revision         int // of the draft: goes up with every change, from 1
 	CanUndo, CanRedo bool
 
-	Series        string // id of the first version
-	Version       int    // from 1
-	Amends        string // id of the version before; "" for the first
-	Reason        string // why that was amended
-	RatingsBefore int    // servings of the version before that had their answers when it was amended
+	Series        StudyID // id of the first version
+	Version       int     // from 1
+	Amends        StudyID // id of the version before; "" for the first
+	Reason        string  // why that was amended
+	RatingsBefore int     // servings of the version before that had their answers when it was amended
 
 	Countersigned Countersign
 	ArchivedAt    time.Time // zero unless put away
@@ -79,10 +79,10 @@ type Spare struct {
 
 // Sitting is one occasion on which assessors taste.
 type Sitting struct {
-	ID       string // random
-	StudyID  string
+	ID       SittingID // random
+	StudyID  StudyID
 	Number   int       // from 1
-	Join     string    // token of the join link
+	Join     JoinToken // token of the join link
 	OpenedAt time.Time // zero while it is prepared
 	AskWord  bool      // everybody who joins says the word of the evening
 	Declined int       // people who said no
@@ -91,9 +91,9 @@ type Sitting struct {
 // Assessor is a seated assessor. Token is the unguessable part of the personal
 // link; only its SHA-256 is stored, so it is empty on what the store returns.
 type Assessor struct {
-	ID         string // random
-	StudyID    string
-	SittingID  string
+	ID         AssessorID // random
+	StudyID    StudyID
+	SittingID  SittingID
 	Place      int // from 0
 	JoinedAt   time.Time
 	StartedAt  time.Time // zero until the instructions were read
@@ -117,7 +117,7 @@ func (a Assessor) Label() int { return a.Place + 1 }
 type Measured struct {
 	ID        int64 // counts up
 	Corrects  int64 // the entry in whose place it stands; 0 = none
-	SittingID string
+	SittingID SittingID
 	Wave      int // from 1
 	Dish      study.DishID
 	Celsius   float64
@@ -136,9 +136,9 @@ type Progress struct {
 // Event is an entry of the append-only log.
 type Event struct {
 	At      time.Time
-	StudyID string // "" for events of the service
-	Who     string // role, and label where there is one
-	What    string // stable short word, e.g. "locked"
-	Detail  string // never a sample, never a secret
-	Once    string // id of the act that it logs, which a phone may send again; "" = none
+	StudyID StudyID // "" for events of the service
+	Who     string  // role, and label where there is one
+	What    string  // stable short word, e.g. "locked"
+	Detail  string  // never a sample, never a secret
+	Once    string  // id of the act that it logs, which a phone may send again; "" = none
 }

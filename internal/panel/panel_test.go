@@ -81,12 +81,12 @@ func newService(t *testing.T) (*panel.Service, *clock) {
 }
 
 // opened returns the id of an open study and the token of its join link.
-func opened(t *testing.T, svc *panel.Service) (id, join string) {
+func opened(t *testing.T, svc *panel.Service) (id panel.StudyID, join panel.JoinToken) {
 	t.Helper()
 	return openedFile(t, svc, custard)
 }
 
-func openedFile(t *testing.T, svc *panel.Service, file string) (id, join string) {
+func openedFile(t *testing.T, svc *panel.Service, file string) (id panel.StudyID, join panel.JoinToken) {
 	t.Helper()
 	stored, problems, err := svc.Upload(t.Context(), byLead, "study.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
@@ -102,7 +102,7 @@ func openedFile(t *testing.T, svc *panel.Service, file string) (id, join string)
 	return stored.ID, sitting.Join
 }
 
-func consent(t *testing.T, svc *panel.Service, join, nonce string) string {
+func consent(t *testing.T, svc *panel.Service, join panel.JoinToken, nonce string) panel.SeatToken {
 	t.Helper()
 	token, err := svc.Consent(t.Context(), join, nonce, panel.PhoneConsent{})
 	if err != nil {
@@ -111,7 +111,7 @@ func consent(t *testing.T, svc *panel.Service, join, nonce string) string {
 	return token
 }
 
-func ballot(t *testing.T, svc *panel.Service, token string) panel.Ballot {
+func ballot(t *testing.T, svc *panel.Service, token panel.SeatToken) panel.Ballot {
 	t.Helper()
 	b, err := svc.Ballot(t.Context(), token)
 	if err != nil {
@@ -120,7 +120,7 @@ func ballot(t *testing.T, svc *panel.Service, token string) panel.Ballot {
 	return b
 }
 
-func rate(t *testing.T, svc *panel.Service, token string, turn panel.TurnID, salt, liking string) {
+func rate(t *testing.T, svc *panel.Service, token panel.SeatToken, turn panel.TurnID, salt, liking string) {
 	t.Helper()
 	if _, err := svc.Submit(t.Context(), token, panel.Submission{ID: "page/" + string(turn), TurnID: turn,
 		Given: map[string]string{"a1": salt, "a2": liking}}); err != nil {
@@ -316,7 +316,7 @@ func TestTheKeyStaysShutUntilClose(t *testing.T) {
 	}
 }
 
-func consentAfterClose(t *testing.T, svc *panel.Service, join string) error {
+func consentAfterClose(t *testing.T, svc *panel.Service, join panel.JoinToken) error {
 	t.Helper()
 	_, err := svc.Consent(t.Context(), join, "late", panel.PhoneConsent{})
 	return err

@@ -22,7 +22,7 @@ func TestTwoHundredPhonesAtOnce(t *testing.T) {
 	full := 0
 	for i := range 200 {
 		phones.Go(func() {
-			var token string
+			var token panel.SeatToken
 			err := insist(func() (err error) {
 				token, err = n.svc.Consent(ctx, n.sitting.Join, fmt.Sprint("phone ", i), panel.PhoneConsent{})
 				return err
@@ -88,7 +88,7 @@ func insist(do func() error) error {
 
 // tasteAll takes a phone through its ballot; every submission is sent by two
 // requests at once.
-func (n *night) tasteAll(token, salt string) error {
+func (n *night) tasteAll(token panel.SeatToken, salt string) error {
 	ctx := n.t.Context()
 	if err := n.svc.Start(ctx, token); err != nil {
 		return err

@@ -30,7 +30,7 @@ const (
 // smaller and written anew as JPEG, so that nothing but the picture is kept (no
 // place, no camera). [ErrBadValue] when it is no such picture, or too large, or
 // the draft has no such dish.
-func (s *Service) SetPhoto(ctx context.Context, by Session, studyID string, dish study.DishID, file []byte) error {
+func (s *Service) SetPhoto(ctx context.Context, by Session, studyID StudyID, dish study.DishID, file []byte) error {
 	if err := by.may(ActEdit); err != nil {
 		return err
 	}
@@ -52,7 +52,7 @@ func (s *Service) SetPhoto(ctx context.Context, by Session, studyID string, dish
 }
 
 // RemovePhoto removes the photo of a dish of a draft.
-func (s *Service) RemovePhoto(ctx context.Context, by Session, studyID string, dish study.DishID) error {
+func (s *Service) RemovePhoto(ctx context.Context, by Session, studyID StudyID, dish study.DishID) error {
 	if err := by.may(ActEdit); err != nil {
 		return err
 	}
@@ -65,7 +65,7 @@ func (s *Service) RemovePhoto(ctx context.Context, by Session, studyID string, d
 // Photo returns the photo of a dish as JPEG. A photo shows the dish behind a
 // code: lead and partner see it, as they know what is asked; the kitchen while
 // it plates; nobody else ([ErrRefused]).
-func (s *Service) Photo(ctx context.Context, by Session, studyID string, dish study.DishID) ([]byte, error) {
+func (s *Service) Photo(ctx context.Context, by Session, studyID StudyID, dish study.DishID) ([]byte, error) {
 	stored, err := s.store.Study(ctx, studyID)
 	if err != nil {
 		return nil, err
@@ -85,12 +85,12 @@ func seesPhotos(by Session, stored Study) bool {
 }
 
 // PhotoDishes returns the dishes of a study that have a photo.
-func (s *Service) PhotoDishes(ctx context.Context, studyID string) ([]study.DishID, error) {
+func (s *Service) PhotoDishes(ctx context.Context, studyID StudyID) ([]study.DishID, error) {
 	return s.store.PhotoDishes(ctx, studyID)
 }
 
 // Photos returns the photos of a study, for its export.
-func (s *Service) Photos(ctx context.Context, studyID string) ([]Photo, error) {
+func (s *Service) Photos(ctx context.Context, studyID StudyID) ([]Photo, error) {
 	dishes, err := s.store.PhotoDishes(ctx, studyID)
 	if err != nil {
 		return nil, err

@@ -230,7 +230,7 @@ func (t seatState) stage(now time.Time) Stage {
 
 // seatOfLink returns the assessor of a personal link, who reads the study in the
 // language that suits them.
-func (s *Service) seatOfLink(ctx context.Context, token string) (seatState, error) {
+func (s *Service) seatOfLink(ctx context.Context, token SeatToken) (seatState, error) {
 	r, err := s.store.SeatByToken(ctx, hash(token))
 	if err != nil {
 		return seatState{}, err

@@ -15,10 +15,10 @@ const MaxReason = 500
 
 // BreakBlind names the serving whose blind is broken, and why.
 type BreakBlind struct {
-	SittingID string // for the lead; kitchen has its own
-	Code      string // blinding code on the plate, or the one before it was dropped
-	Seat      int    // label of the assessor; needed when several plates carry the code
-	Reason    string // at most [MaxReason] characters
+	SittingID SittingID // for the lead; kitchen has its own
+	Code      string    // blinding code on the plate, or the one before it was dropped
+	Seat      int       // label of the assessor; needed when several plates carry the code
+	Reason    string    // at most [MaxReason] characters
 }
 
 // Revealed is one serving after its blind was broken.

@@ -59,7 +59,8 @@ func (t seatState) unscreened() bool {
 // The first answers stand: sent again, or when nothing is asked, nothing changes.
 // complete is false when one is missing; then nothing is kept, and the ballot is
 // the one to show again.
-func (s *Service) Screen(ctx context.Context, token string, given map[string]study.Reply) (back Ballot, complete bool,
+func (s *Service) Screen(ctx context.Context, token SeatToken, given map[string]study.Reply) (back Ballot,
+	complete bool,
 	err error) {
 	t, err := s.seatOfLink(ctx, token)
 	if err != nil {

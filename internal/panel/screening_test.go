@@ -21,7 +21,7 @@ var (
 	cold    = map[string]study.Reply{"s1": study.Yes, "s2": study.Yes}
 )
 
-func (n *night) screen(token string, given map[string]study.Reply) bool {
+func (n *night) screen(token panel.SeatToken, given map[string]study.Reply) bool {
 	n.t.Helper()
 	_, complete, err := n.svc.Screen(n.t.Context(), token, given)
 	n.must(err)
@@ -29,7 +29,7 @@ func (n *night) screen(token string, given map[string]study.Reply) bool {
 }
 
 // tastes answers the screening questions and rates both servings.
-func (n *night) tastes(nonce string, given map[string]study.Reply) string {
+func (n *night) tastes(nonce string, given map[string]study.Reply) panel.SeatToken {
 	n.t.Helper()
 	token := consent(n.t, n.svc, n.sitting.Join, nonce)
 	if !n.screen(token, given) {

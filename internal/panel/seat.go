@@ -10,7 +10,7 @@ import (
 
 // Welcome returns what a person reads before consent at the sitting of a join
 // link. [ErrNotFound] when there is no such link.
-func (s *Service) Welcome(ctx context.Context, join string) (Welcome, error) {
+func (s *Service) Welcome(ctx context.Context, join JoinToken) (Welcome, error) {
 	sitting, stored, err := s.joined(ctx, join)
 	if err != nil {
 		return Welcome{}, err
@@ -39,7 +39,7 @@ func newWelcome(a *study.Study, offered []string) Welcome {
 	return w
 }
 
-func (s *Service) joined(ctx context.Context, join string) (Sitting, Study, error) {
+func (s *Service) joined(ctx context.Context, join JoinToken) (Sitting, Study, error) {
 	sitting, err := s.store.SittingByJoin(ctx, join)
 	if err != nil {
 		return Sitting{}, Study{}, err
@@ -59,7 +59,8 @@ func (s *Service) full(ctx context.Context, stored Study, sitting Sitting) (bool
 // link. The same nonce again returns the same token. [ErrAge] when the study asks
 // for an age that is not confirmed, [ErrStratum] when what decides the stratum is not
 // answered, [ErrFull] and [ErrNotOpen] as they say.
-func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneConsent) (token string, err error) {
+func (s *Service) Consent(ctx context.Context, join JoinToken, nonce string, given PhoneConsent) (token SeatToken,
+	err error) {
 	sitting, stored, err := s.joined(ctx, join)
 	if err != nil {
 		return "", err
@@ -71,12 +72,12 @@ func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneCo
 	if err != nil {
 		return "", err
 	}
-	token = s.derive("seat", sitting.ID, nonce)
+	token = SeatToken(s.derive("seat", string(sitting.ID), nonce))
 	id, err := s.token(12)
 	if err != nil {
 		return "", err
 	}
-	a := Assessor{ID: id, StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true,
+	a := Assessor{ID: AssessorID(id), StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true,
 		Language: beganIn(ctx, stored.Spec)}
 	_, err = s.store.Seat(ctx, a, hash(token), dealing, func(seated Assessor) Event {
 		return s.event(sitting.StudyID, seated.nameInLog(), "consented", began(seated.Language))
@@ -89,7 +90,7 @@ func (s *Service) Consent(ctx context.Context, join, nonce string, given PhoneCo
 }
 
 // Decline counts a person who said no. Nothing about the person is kept.
-func (s *Service) Decline(ctx context.Context, join, nonce string) error {
+func (s *Service) Decline(ctx context.Context, join JoinToken, nonce string) error {
 	sitting, err := s.store.SittingByJoin(ctx, join)
 	if err != nil {
 		return err
@@ -105,7 +106,7 @@ func (s *Service) Decline(ctx context.Context, join, nonce string) error {
 // SeatedAt reports whether token is the link of an assessor who tastes at the
 // sitting of join, so that a phone that opens the join link again goes on where
 // it was, at a later sitting too.
-func (s *Service) SeatedAt(ctx context.Context, token, join string) bool {
+func (s *Service) SeatedAt(ctx context.Context, token SeatToken, join JoinToken) bool {
 	sitting, err := s.store.SittingByJoin(ctx, join)
 	if err != nil {
 		return false
@@ -119,7 +120,7 @@ func (s *Service) SeatedAt(ctx context.Context, token, join string) bool {
 
 // Start notes that the assessor has read the instructions. It does nothing before
 // the screening questions are answered.
-func (s *Service) Start(ctx context.Context, token string) error {
+func (s *Service) Start(ctx context.Context, token SeatToken) error {
 	t, err := s.seatOfLink(ctx, token)
 	if err != nil || t.stage(s.now()) == StageScreening {
 		return err

@@ -112,14 +112,14 @@ func (s *Service) derive(parts ...string) string {
 // TokenHash is what is stored of a token, so that who reads the database holds no token.
 type TokenHash string
 
-func hash(token string) TokenHash {
+func hash[Token ~string](token Token) TokenHash {
 	sum := sha256.Sum256([]byte(token))
 	return TokenHash(hex.EncodeToString(sum[:]))
 }
 
 // log appends an event; a failure is the caller's failure, so that nothing that
 // matters goes unlogged.
-func (s *Service) log(ctx context.Context, studyID, who, what, detail string) error {
+func (s *Service) log(ctx context.Context, studyID StudyID, who, what, detail string) error {
 	if err := s.store.AppendEvent(ctx, s.event(studyID, who, what, detail)); err != nil {
 		return fmt.Errorf("log %q: %w", what, err)
 	}
@@ -127,12 +127,12 @@ func (s *Service) log(ctx context.Context, studyID, who, what, detail string) er
 }
 
 // event is an entry of the log as of now.
-func (s *Service) event(studyID, who, what, detail string) Event {
+func (s *Service) event(studyID StudyID, who, what, detail string) Event {
 	return Event{At: s.now(), StudyID: studyID, Who: who, What: what, Detail: detail}
 }
 
 // Study returns a study by id, or [ErrNotFound].
-func (s *Service) Study(ctx context.Context, id string) (Study, error) {
+func (s *Service) Study(ctx context.Context, id StudyID) (Study, error) {
 	stored, err := s.store.Study(ctx, id)
 	if err != nil {
 		return Study{}, err
@@ -167,7 +167,7 @@ func (s *Service) Upload(ctx context.Context, by Session, name string, file []by
 
 // Preview draws the plan that locking would fix, with the study's seed or, when
 // it has none, a fresh one. [ErrMistakes] when the study has some.
-func (s *Service) Preview(ctx context.Context, id string) (Study, *design.Plan, error) {
+func (s *Service) Preview(ctx context.Context, id StudyID) (Study, *design.Plan, error) {
 	stored, err := s.Study(ctx, id)
 	if err != nil {
 		return Study{}, nil, err
@@ -221,7 +221,7 @@ func canRun(a *study.Study) error {
 // The study's hash is that of the study as it is written. A seed that was drawn is
 // not in it: whoever knows the seed can draw the key. The plan's hash fixes what
 // was drawn.
-func (s *Service) Lock(ctx context.Context, by Session, id string, revision int) error {
+func (s *Service) Lock(ctx context.Context, by Session, id StudyID, revision int) error {
 	if err := by.may(ActLock); err != nil {
 		return err
 	}
@@ -334,7 +334,7 @@ func spares(plan *design.Plan) []Spare {
 }
 
 // Close ends an open study and opens its key. It cannot be undone.
-func (s *Service) Close(ctx context.Context, by Session, studyID string) error {
+func (s *Service) Close(ctx context.Context, by Session, studyID StudyID) error {
 	if err := by.may(ActClose); err != nil {
 		return err
 	}
@@ -349,7 +349,7 @@ func (s *Service) Close(ctx context.Context, by Session, studyID string) error {
 }
 
 // Progress returns how much there is of a study.
-func (s *Service) Progress(ctx context.Context, studyID string) (Study, Progress, error) {
+func (s *Service) Progress(ctx context.Context, studyID StudyID) (Study, Progress, error) {
 	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return Study{}, Progress{}, err
@@ -360,7 +360,7 @@ func (s *Service) Progress(ctx context.Context, studyID string) (Study, Progress
 
 // Log returns the log of a study, oldest first; studyID "" is the log of the
 // service. Lead and partner only.
-func (s *Service) Log(ctx context.Context, by Session, studyID string) ([]Event, error) {
+func (s *Service) Log(ctx context.Context, by Session, studyID StudyID) ([]Event, error) {
 	if err := by.may(ActReadLog); err != nil {
 		return nil, err
 	}

@@ -23,7 +23,7 @@ func (x Sitting) stateIn(stored Study) State {
 // that their links, cards and labels can be printed before anybody can taste. A
 // second time changes nothing. [ErrWrongState] when there is nothing to prepare for,
 // [ErrAmended] and [ErrEarlierOpen] as for [Service.OpenSitting]. Lead only.
-func (s *Service) Prepare(ctx context.Context, by Session, studyID string) error {
+func (s *Service) Prepare(ctx context.Context, by Session, studyID StudyID) error {
 	if err := by.may(ActPrepare); err != nil {
 		return err
 	}
@@ -47,17 +47,17 @@ func (s *Service) Prepare(ctx context.Context, by Session, studyID string) error
 }
 
 // newSitting is a sitting that is not open yet.
-func (s *Service) newSitting(studyID string, number int) (x Sitting, err error) {
-	x = Sitting{StudyID: studyID, Number: number}
-	if x.ID, err = s.token(12); err != nil {
-		return x, err
+func (s *Service) newSitting(studyID StudyID, number int) (Sitting, error) {
+	id, err := s.token(12)
+	if err != nil {
+		return Sitting{}, err
 	}
-	x.Join, err = s.token(16)
-	return x, err
+	join, err := s.token(16)
+	return Sitting{ID: SittingID(id), StudyID: studyID, Number: number, Join: JoinToken(join)}, err
 }
 
 // OpenSitting opens the next sitting of a locked or open study.
-func (s *Service) OpenSitting(ctx context.Context, by Session, studyID string) (Sitting, error) {
+func (s *Service) OpenSitting(ctx context.Context, by Session, studyID StudyID) (Sitting, error) {
 	if err := by.may(ActPrepare); err != nil {
 		return Sitting{}, err
 	}
@@ -91,7 +91,7 @@ func (s *Service) OpenSitting(ctx context.Context, by Session, studyID string) (
 
 // Sittings returns the sittings of a study by number: those that were opened, and
 // after them those that are prepared.
-func (s *Service) Sittings(ctx context.Context, studyID string) ([]Sitting, error) {
+func (s *Service) Sittings(ctx context.Context, studyID StudyID) ([]Sitting, error) {
 	return s.store.Sittings(ctx, studyID)
 }
 
@@ -101,7 +101,7 @@ func opened(all []Sitting) []Sitting {
 }
 
 // openedSittings returns the sittings of a study that were opened, by number.
-func (s *Service) openedSittings(ctx context.Context, studyID string) ([]Sitting, error) {
+func (s *Service) openedSittings(ctx context.Context, studyID StudyID) ([]Sitting, error) {
 	all, err := s.store.Sittings(ctx, studyID)
 	return opened(all), err
 }

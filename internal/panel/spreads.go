@@ -11,7 +11,7 @@ import (
 
 // keepSpreads keeps what the size of later studies needs of a closed one, so that
 // nobody has to read its ratings again.
-func (s *Service) keepSpreads(ctx context.Context, studyID string) error {
+func (s *Service) keepSpreads(ctx context.Context, studyID StudyID) error {
 	stored, err := s.Study(ctx, studyID)
 	if err != nil {
 		return err

@@ -21,12 +21,12 @@ type countingStore struct {
 	read, made int
 }
 
-func (c *countingStore) KeyedAnswers(ctx context.Context, id string) ([]panel.KeyedAnswer, error) {
+func (c *countingStore) KeyedAnswers(ctx context.Context, id panel.StudyID) ([]panel.KeyedAnswer, error) {
 	c.read++
 	return c.Store.KeyedAnswers(ctx, id)
 }
 
-func (c *countingStore) KeepSpreads(ctx context.Context, id string,
+func (c *countingStore) KeepSpreads(ctx context.Context, id panel.StudyID,
 	find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
 	c.made++
 	return c.Store.KeepSpreads(ctx, id, find)

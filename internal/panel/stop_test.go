@@ -46,10 +46,10 @@ func TestNothingToStopWhenTheTastingIsOver(t *testing.T) {
 		n.clock.pass(time.Minute)
 	}
 	n.must(n.svc.Close(t.Context(), byLead, n.study))
-	for _, token := range []string{done, closed} {
-		before := ballot(t, n.svc, token)
-		n.must(n.svc.Stop(t.Context(), token))
-		if b := ballot(t, n.svc, token); before.MayStop || b.Stage != before.Stage || b.Stage == panel.StageLeft {
+	for _, token := range []string{string(done), string(closed)} {
+		before := ballot(t, n.svc, panel.SeatToken(token))
+		n.must(n.svc.Stop(t.Context(), panel.SeatToken(token)))
+		if b := ballot(t, n.svc, panel.SeatToken(token)); before.MayStop || b.Stage != before.Stage || b.Stage == panel.StageLeft {
 			t.Errorf("stage %d, then %d; stop offered: %v", before.Stage, b.Stage, before.MayStop)
 		}
 	}

@@ -30,29 +30,29 @@ type StudyStore interface {
 	// CreateStudy keeps a draft as the first version of a study, and logs e; with
 	// the photos of another study when photosOf is not "". ErrWrongState when it
 	// is no draft.
-	CreateStudy(ctx context.Context, s Study, photosOf string, e Event) error
+	CreateStudy(ctx context.Context, s Study, photosOf StudyID, e Event) error
 	// AmendStudy keeps a draft as the next version of the study that it amends,
 	// with its photos, and logs both entries. It fills in Series, Version and
 	// RatingsBefore. ErrWrongState when that one is a draft, ErrAmended when it
 	// has a later version.
 	AmendStudy(ctx context.Context, s Study, amended, begun Event) (Study, error)
 	// Study, Studies and Versions leave Asked nil: the service reads File.
-	Study(ctx context.Context, id string) (Study, error)
-	Studies(ctx context.Context) ([]Study, error)                 // newest first
-	Versions(ctx context.Context, series string) ([]Study, error) // by version
+	Study(ctx context.Context, id StudyID) (Study, error)
+	Studies(ctx context.Context) ([]Study, error)                  // newest first
+	Versions(ctx context.Context, series StudyID) ([]Study, error) // by version
 	// LockStudy turns a draft into a locked study with its turns, and logs e;
 	// ErrWrongState when it is no draft any more, ErrStale when it is at another
 	// revision. Spares are the codes for dropped plates.
-	LockStudy(ctx context.Context, id string, revision int, lock Lock, turns []Turn, spares []Spare, e Event) error
+	LockStudy(ctx context.Context, id StudyID, revision int, lock Lock, turns []Turn, spares []Spare, e Event) error
 	// CountersignStudy keeps who stands by what was locked, once, and logs e.
 	// ErrWrongState unless the study is locked, or open without a rating, or when
 	// it is signed already.
-	CountersignStudy(ctx context.Context, id string, c Countersign, e Event) error
+	CountersignStudy(ctx context.Context, id StudyID, c Countersign, e Event) error
 	// CloseStudy sets an open study closed and logs e; ErrWrongState when it is not open.
-	CloseStudy(ctx context.Context, id string, at time.Time, e Event) error
+	CloseStudy(ctx context.Context, id StudyID, at time.Time, e Event) error
 	// ArchiveStudy puts a study away, or takes it out again at the zero time, and
 	// logs e.
-	ArchiveStudy(ctx context.Context, id string, at time.Time, e Event) error
+	ArchiveStudy(ctx context.Context, id StudyID, at time.Time, e Event) error
 	// NoteExport notes that a study was exported, and logs e. ErrStale when it is
 	// in another state or at another revision than exported.
 	NoteExport(ctx context.Context, exported Study, at time.Time, e Event) error
@@ -60,8 +60,8 @@ type StudyStore interface {
 	// logs what tombstone makes of it. ErrWrongState when it is open, ErrNotExported
 	// when it was not exported since its last change, ErrAmended when it has a
 	// later version.
-	DeleteStudy(ctx context.Context, id string, tombstone func(Study, Progress) Event) error
-	Progress(ctx context.Context, studyID string) (Progress, error)
+	DeleteStudy(ctx context.Context, id StudyID, tombstone func(Study, Progress) Event) error
+	Progress(ctx context.Context, studyID StudyID) (Progress, error)
 }
 
 // DraftStore keeps the text of drafts and the photos of their dishes.
@@ -70,26 +70,26 @@ type DraftStore interface {
 	// for undo, the last keep of them; what was undone is gone. The revision goes
 	// up, unless the text is the same. ErrStale when the draft is at another
 	// revision, ErrWrongState when it is no draft any more.
-	SaveDraft(ctx context.Context, id string, revision int, file string, keep int) (Study, error)
+	SaveDraft(ctx context.Context, id StudyID, revision int, file string, keep int) (Study, error)
 	// StepDraft puts back the text before (by = -1) or after (by = 1) the one that
 	// stands. ErrNotFound when there is none; otherwise as SaveDraft.
-	StepDraft(ctx context.Context, id string, revision, by int) (Study, error)
+	StepDraft(ctx context.Context, id StudyID, revision, by int) (Study, error)
 	// SetPhoto keeps the photo of a dish of a draft in the place of an earlier
 	// one; an empty one removes it. ErrWrongState when it is no draft.
-	SetPhoto(ctx context.Context, studyID string, p Photo) error
-	Photo(ctx context.Context, studyID string, dish study.DishID) (Photo, error)
+	SetPhoto(ctx context.Context, studyID StudyID, p Photo) error
+	Photo(ctx context.Context, studyID StudyID, dish study.DishID) (Photo, error)
 	// PhotoDishes returns the dishes of a study that have a photo, in order.
-	PhotoDishes(ctx context.Context, studyID string) ([]study.DishID, error)
+	PhotoDishes(ctx context.Context, studyID StudyID) ([]study.DishID, error)
 }
 
 // SpreadStore keeps what closed studies found, for the size of later ones.
 type SpreadStore interface {
 	// KeepSpreads puts what find makes of the ratings of a closed study in the place
 	// of what was kept of it before; ErrWrongState when it is not closed.
-	KeepSpreads(ctx context.Context, studyID string, find func([]KeyedAnswer) []analysis.FoundSpread) error
+	KeepSpreads(ctx context.Context, studyID StudyID, find func([]KeyedAnswer) []analysis.FoundSpread) error
 	// SpreadsMissing returns the closed studies of which no spreads are kept, or
 	// whose answers have changed since.
-	SpreadsMissing(ctx context.Context) ([]string, error)
+	SpreadsMissing(ctx context.Context) ([]StudyID, error)
 	// FoundSpreads returns the spreads that were kept of the same kind of question,
 	// contrast and scale, the latest study first.
 	FoundSpreads(ctx context.Context, like analysis.FoundSpread) ([]analysis.FoundSpread, error)
@@ -99,21 +99,21 @@ type SpreadStore interface {
 type SittingStore interface {
 	// PrepareSittings adds sittings that are not open yet, and logs e when that made
 	// any: one whose number is there stays as it is. Refused as OpenSitting is.
-	PrepareSittings(ctx context.Context, studyID string, all []Sitting, e Event) error
+	PrepareSittings(ctx context.Context, studyID StudyID, all []Sitting, e Event) error
 	// OpenSitting opens the sitting of a number, which it adds unless it was prepared,
 	// sets the study open and logs e; ErrWrongState unless the study is locked or
 	// open, or when that sitting is open. The first one needs that no later version
 	// of the study is locked (ErrAmended) and that no earlier one is open
 	// (ErrEarlierOpen).
 	OpenSitting(ctx context.Context, s Sitting, e Event) error
-	Sittings(ctx context.Context, studyID string) ([]Sitting, error) // by number, prepared ones too
-	SittingByJoin(ctx context.Context, join string) (Sitting, error)
-	Sitting(ctx context.Context, id string) (Sitting, error)
+	Sittings(ctx context.Context, studyID StudyID) ([]Sitting, error) // by number, prepared ones too
+	SittingByJoin(ctx context.Context, join JoinToken) (Sitting, error)
+	Sitting(ctx context.Context, id SittingID) (Sitting, error)
 	// AskWord notes whether everybody who joins a sitting says the word of the
 	// evening, and logs e. ErrWrongState unless the study is locked or open.
-	AskWord(ctx context.Context, sittingID string, ask bool, e Event) error
+	AskWord(ctx context.Context, sittingID SittingID, ask bool, e Event) error
 	// Decline counts one person who said no, and logs e; the same nonceHash counts once.
-	Decline(ctx context.Context, sittingID string, nonceHash TokenHash, at time.Time, e Event) error
+	Decline(ctx context.Context, sittingID SittingID, nonceHash TokenHash, at time.Time, e Event) error
 }
 
 // SeatStore keeps who has which place, and what is noted of them.
@@ -131,43 +131,43 @@ type SeatStore interface {
 	// ErrGroupFull when the places that are left were dealt to other strata.
 	Seat(ctx context.Context, a Assessor, tokenHash TokenHash, d *Dealing, note func(Assessor) Event) (Assessor, error)
 	// Dealt returns what was dealt on arrival, in the order of arrival.
-	Dealt(ctx context.Context, studyID string) ([]Dealt, error)
+	Dealt(ctx context.Context, studyID StudyID) ([]Dealt, error)
 	AssessorByToken(ctx context.Context, tokenHash TokenHash) (Assessor, error)
 	// SeatByToken returns an assessor with all that says what they see, as of one
 	// moment. A [FreedError] when the place was freed, or given away after the
 	// assessor had gone.
 	SeatByToken(ctx context.Context, tokenHash TokenHash) (SeatRecord, error)
-	Assessor(ctx context.Context, id string) (Assessor, error)
-	Assessors(ctx context.Context, studyID string) ([]Assessor, error) // by place
+	Assessor(ctx context.Context, id AssessorID) (Assessor, error)
+	Assessors(ctx context.Context, studyID StudyID) ([]Assessor, error) // by place
 	// FreePlaces counts the places of a sitting that are not taken.
-	FreePlaces(ctx context.Context, studyID string, sitting int) (int, error)
+	FreePlaces(ctx context.Context, studyID StudyID, sitting int) (int, error)
 	// VacantPlaces returns the places that are not taken, of all sittings, in order.
-	VacantPlaces(ctx context.Context, studyID string) ([]int, error)
+	VacantPlaces(ctx context.Context, studyID StudyID) ([]int, error)
 	// FreePlace takes an assessor away who never tasted, and logs e: the place is the
 	// next one's, with its order and codes. ErrTasted when a plate was set down,
 	// refused or rated, or anything else was answered; ErrNotOpen unless the study is open.
-	FreePlace(ctx context.Context, assessorID string, e Event) error
+	FreePlace(ctx context.Context, assessorID AssessorID, e Event) error
 	// Start notes that the instructions were read; the first time counts.
-	Start(ctx context.Context, assessorID string, at time.Time) error
+	Start(ctx context.Context, assessorID AssessorID, at time.Time) error
 	// NoteAssessor changes what is noted of an assessor, and logs e. ErrNotOpen
 	// unless the study is open, ErrWithdrawn when the assessor withdrew. Here and
 	// wherever else an event is logged: ErrRepeated, and nothing changes, when an
 	// event with its Once was logged in the study before.
-	NoteAssessor(ctx context.Context, assessorID string, n AssessorNote, e Event) error
+	NoteAssessor(ctx context.Context, assessorID AssessorID, n AssessorNote, e Event) error
 	// Withdraw deletes every answer and comment of an assessor, those that were
 	// replaced and those to screening questions too, keeps the place taken, and logs e. A second time changes
 	// nothing. ErrNotOpen before the study is open.
-	Withdraw(ctx context.Context, assessorID string, at time.Time, e Event) error
+	Withdraw(ctx context.Context, assessorID AssessorID, at time.Time, e Event) error
 }
 
 // TurnStore keeps the turns of the plan, and what is noted of them during service.
 type TurnStore interface {
 	// Turns returns the turns of one place, in order.
-	Turns(ctx context.Context, studyID string, place int) ([]Turn, error)
+	Turns(ctx context.Context, studyID StudyID, place int) ([]Turn, error)
 	// AllTurns returns every turn of the plan by place and order.
-	AllTurns(ctx context.Context, studyID string) ([]Turn, error)
+	AllTurns(ctx context.Context, studyID StudyID) ([]Turn, error)
 	// TurnsAt returns every turn of one sitting by place and order.
-	TurnsAt(ctx context.Context, studyID string, sitting int) ([]Turn, error)
+	TurnsAt(ctx context.Context, studyID StudyID, sitting int) ([]Turn, error)
 	Turn(ctx context.Context, id TurnID) (Turn, error)
 	// TurnOf returns the turn that a serving belongs to.
 	TurnOf(ctx context.Context, id ServingID) (Turn, error)
@@ -186,9 +186,9 @@ type TurnStore interface {
 	TakeBackDrop(ctx context.Context, id ServingID, code string, at time.Time, e Event) (Serving, error)
 	// SpareCodes returns the codes of a sitting that no dropped plate has taken, in
 	// the order in which they will be.
-	SpareCodes(ctx context.Context, studyID string, sitting int) ([]string, error)
+	SpareCodes(ctx context.Context, studyID StudyID, sitting int) ([]string, error)
 	// Dropped returns the codes that servings of a study had before, oldest first.
-	Dropped(ctx context.Context, studyID string) ([]Dropped, error)
+	Dropped(ctx context.Context, studyID StudyID) ([]Dropped, error)
 }
 
 // AnswerStore keeps answers.
@@ -206,24 +206,24 @@ type AnswerStore interface {
 	// Answers returns the answers of a turn as they stand, by serving and attribute.
 	Answers(ctx context.Context, id TurnID) (AnsweredTurn, []Answer, error)
 	// AnsweredTurns returns the turns of a study that have answers, by time.
-	AnsweredTurns(ctx context.Context, studyID string) ([]AnsweredTurn, error)
+	AnsweredTurns(ctx context.Context, studyID StudyID) ([]AnsweredTurn, error)
 	// AnsweredBy returns when each turn of an assessor was answered.
-	AnsweredBy(ctx context.Context, assessorID string) (map[TurnID]time.Time, error)
+	AnsweredBy(ctx context.Context, assessorID AssessorID) (map[TurnID]time.Time, error)
 	// ReplacedAll returns the answers that do not count, oldest first.
-	ReplacedAll(ctx context.Context, studyID string) ([]Replaced, error)
+	ReplacedAll(ctx context.Context, studyID StudyID) ([]Replaced, error)
 	// AfterClose returns how many servings of an assessor have answers that arrived
 	// after the close; a name that was read counts as one.
-	AfterClose(ctx context.Context, assessorID string) (int, error)
+	AfterClose(ctx context.Context, assessorID AssessorID) (int, error)
 	// KeyedAnswers returns every answer by place, turn, serving and attribute.
-	KeyedAnswers(ctx context.Context, studyID string) ([]KeyedAnswer, error)
+	KeyedAnswers(ctx context.Context, studyID StudyID) ([]KeyedAnswer, error)
 }
 
 // LogStore keeps the log, which nothing is taken out of.
 type LogStore interface {
 	AppendEvent(ctx context.Context, e Event) error
 	// Acted tells whether an event with an id was logged in a study.
-	Acted(ctx context.Context, studyID, once string) (bool, error)
-	Events(ctx context.Context, studyID string) ([]Event, error) // oldest first
+	Acted(ctx context.Context, studyID StudyID, once string) (bool, error)
+	Events(ctx context.Context, studyID StudyID) ([]Event, error) // oldest first
 }
 
 // ServiceStore keeps what belongs to the service as a whole.
@@ -262,18 +262,18 @@ type AccountStore interface {
 type StaffStore interface {
 	// StaffLink returns the link of a role at a sitting, and makes it with
 	// tokenHash when there is none.
-	StaffLink(ctx context.Context, sittingID string, r Role, tokenHash TokenHash) (StaffLink, error)
+	StaffLink(ctx context.Context, sittingID SittingID, r Role, tokenHash TokenHash) (StaffLink, error)
 	StaffLinkByToken(ctx context.Context, tokenHash TokenHash) (StaffLink, error)
 	// RenewStaffLink counts a renewal and ends the sessions of the role at the
 	// sitting, in one step.
-	RenewStaffLink(ctx context.Context, sittingID string, r Role, tokenHash func(renewals int) TokenHash,
+	RenewStaffLink(ctx context.Context, sittingID SittingID, r Role, tokenHash func(renewals int) TokenHash,
 		e Event) (StaffLink, error)
 	// JoinStaff makes a session at a link that was renewed so many times, with the
 	// next number of its role as label; ErrCode when the link was renewed since.
 	JoinStaff(ctx context.Context, tokenHash TokenHash, renewals int, sessionHash TokenHash, s Session,
 		e Event) (Session, error)
 	AppendTemperature(ctx context.Context, m Measured, e Event) error
-	Temperatures(ctx context.Context, sittingID string) ([]Measured, error) // oldest first
+	Temperatures(ctx context.Context, sittingID SittingID) ([]Measured, error) // oldest first
 }
 
 // AssessorNote is a change of what is noted of an assessor. Nil leaves a thing
@@ -302,7 +302,7 @@ type Dropped struct {
 type Submitted struct {
 	ID         string // made on the phone; unique for the assessor
 	Seq        int    // the phone's count of its submissions; 0 = not counted
-	AssessorID string
+	AssessorID AssessorID
 	TurnID     TurnID
 	Answers    []Answer // none where there was nothing to say
 	Comment    string
@@ -314,7 +314,7 @@ type Submitted struct {
 // StaffLink is the join link of kitchen or floor at a sitting. Its code follows
 // from the number of renewals.
 type StaffLink struct {
-	SittingID string
+	SittingID SittingID
 	Role      Role
 	Renewals  int
 	Joined    int // how often somebody joined

@@ -116,7 +116,7 @@ func after(seq int, others []int) bool {
 //
 // An [AnswerError] says which answers are missing or off their scale; then nothing
 // is recorded, and Back holds what was given. [ErrWithdrawn] after withdrawal.
-func (s *Service) Submit(ctx context.Context, token string, sub Submission) (Receipt, error) {
+func (s *Service) Submit(ctx context.Context, token SeatToken, sub Submission) (Receipt, error) {
 	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return Receipt{}, err

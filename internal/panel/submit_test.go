@@ -34,7 +34,7 @@ analysis: {compare: [canaryA, canaryB], attribute: salt}
 
 // plan returns the servings of an assessor in order, by having floor note each as
 // refused; who answers later did not refuse.
-func (n *night) plan(token string) []panel.FloorTurn {
+func (n *night) plan(token panel.SeatToken) []panel.FloorTurn {
 	n.t.Helper()
 	label := ballot(n.t, n.svc, token).Label
 	var all []panel.FloorTurn
@@ -229,7 +229,7 @@ func TestAServingAheadNeedsTheCodeOfItsPlate(t *testing.T) {
 }
 
 // third returns the last of three servings as a phone holds it ahead.
-func (n *night) third(token string) panel.Sealed {
+func (n *night) third(token panel.SeatToken) panel.Sealed {
 	n.t.Helper()
 	sealed := of[panel.Held](n)(n.svc.Ahead(n.t.Context(), token)).Ahead
 	if len(sealed) != 2 {

@@ -34,7 +34,7 @@ texts:
 `
 
 // choose submits a choice, and whatever else is in sub, for the turn that is due.
-func (n *night) choose(token, id, choice string) (panel.Receipt, error) {
+func (n *night) choose(token panel.SeatToken, id, choice string) (panel.Receipt, error) {
 	n.t.Helper()
 	b := ballot(n.t, n.svc, token)
 	return n.svc.Submit(n.t.Context(), token, panel.Submission{ID: id, TurnID: b.Turn.ID,

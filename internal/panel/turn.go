@@ -19,7 +19,7 @@ type ServingID string
 // serving, several side by side under their codes, or a name to read.
 type Turn struct {
 	ID       TurnID
-	StudyID  string
+	StudyID  StudyID
 	Place    int // assessor's place in the plan, from 0
 	Order    int // from 0, in the order in which the assessor gets them
 	Sitting  int // from 1
@@ -133,7 +133,7 @@ type KeyedAnswer struct {
 // AnsweredTurn is a turn that has its answers.
 type AnsweredTurn struct {
 	TurnID     TurnID
-	AssessorID string
+	AssessorID AssessorID
 	Seq        int // the phone's count of its submissions; 0 = not counted
 	At         time.Time
 	EnteredBy  string // who of the staff typed them; "" = the assessor

@@ -60,7 +60,7 @@ type Held struct {
 // sittings that are open, each sealed under its codes. The list is empty before the
 // instructions were read, while more than one name is still to be read, and after
 // close. Names that are read are never held ahead.
-func (s *Service) Ahead(ctx context.Context, token string) (Held, error) {
+func (s *Service) Ahead(ctx context.Context, token SeatToken) (Held, error) {
 	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return Held{}, err

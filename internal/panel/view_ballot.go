@@ -172,7 +172,7 @@ func (a Ask) FirstInput() string {
 }
 
 // Ballot returns what the assessor of a personal link may see now.
-func (s *Service) Ballot(ctx context.Context, token string) (Ballot, error) {
+func (s *Service) Ballot(ctx context.Context, token SeatToken) (Ballot, error) {
 	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return Ballot{}, err
@@ -234,7 +234,7 @@ func (t seatState) ballot(now time.Time) Ballot {
 // that stand, for a correction: a page of its own, so that nobody sees earlier
 // ratings while rating. [ErrNotFound] when there is none; [ErrNotOpen] unless the
 // study is open.
-func (s *Service) Correctable(ctx context.Context, token string) (BallotTurn, error) {
+func (s *Service) Correctable(ctx context.Context, token SeatToken) (BallotTurn, error) {
 	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return BallotTurn{}, err

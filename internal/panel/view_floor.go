@@ -10,12 +10,12 @@ import (
 // sit, how far they are, and the turn that comes next. It has no field for
 // dishes, sample ids, answers or any later turn.
 type FloorSeat struct {
-	ID      string // random
-	Label   int    // number of the assessor, from 1
-	Seat    string // where they sit, in the floor's words; "" = not noted
-	Free    bool   // never tasted: the place can be freed
-	Phone   bool   // tastes with a phone of their own
-	Returns bool   // joined at an earlier sitting
+	ID      AssessorID // random
+	Label   int        // number of the assessor, from 1
+	Seat    string     // where they sit, in the floor's words; "" = not noted
+	Free    bool       // never tasted: the place can be freed
+	Phone   bool       // tastes with a phone of their own
+	Returns bool       // joined at an earlier sitting
 	State   SeatState
 	Else    SeatState     // SeatLeft: where they would stand if they were back; "" otherwise
 	Self    bool          // SeatLeft: by their own wish

@@ -368,7 +368,7 @@ func (s *Service) typedBefore(ctx context.Context, sitting Sitting, id int64) (s
 }
 
 // wavesAt returns how many waves a sitting has.
-func (s *Service) wavesAt(ctx context.Context, studyID string, sitting int) (int, error) {
+func (s *Service) wavesAt(ctx context.Context, studyID StudyID, sitting int) (int, error) {
 	turns, err := s.store.TurnsAt(ctx, studyID, sitting)
 	return len(byWave(turns)), err
 }

@@ -54,7 +54,7 @@ type LiveSeat struct {
 
 // Live returns the board: for lead and partner of any study, for kitchen and floor of
 // their sitting. Kitchen gets numbers alone.
-func (s *Service) Live(ctx context.Context, by Session, studyID string) (Live, error) {
+func (s *Service) Live(ctx context.Context, by Session, studyID StudyID) (Live, error) {
 	extent := May(by.Role, KnowProgress, Open)
 	if by.Role == RoleAssessor || extent == Nothing || extent != Whole && by.StudyID != studyID {
 		return Live{}, ErrRefused

@@ -19,7 +19,7 @@ type RoomAhead struct {
 
 // SeatAhead is what comes later at a seat.
 type SeatAhead struct {
-	SeatID string
+	SeatID AssessorID
 	Ahead  []Sealed // later turns of this sitting, in order
 }
 
@@ -64,7 +64,7 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 	if err != nil {
 		return RoomAhead{}, err
 	}
-	salt := sha256.Sum256([]byte(s.derive("floor seal", sitting.ID)))
+	salt := sha256.Sum256([]byte(s.derive("floor seal", string(sitting.ID))))
 	for _, t := range e.at(sitting.Number) {
 		for _, x := range t.turns {
 			if _, known := held.Asks[x.Response]; !known && !x.reads() {

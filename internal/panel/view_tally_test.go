@@ -47,15 +47,15 @@ type madeUp struct {
 	draw     *rand.Rand
 	kitchens []panel.Session // by sitting
 	floors   []panel.Session
-	joins    []string
-	tokens   []string
+	joins    []panel.JoinToken
+	tokens   []panel.SeatToken
 	done     []string
 }
 
 func newMadeUp(t *testing.T, file string, seed uint64) *madeUp {
 	n := newNight(t, file)
 	return &madeUp{night: n, draw: rand.New(rand.NewPCG(seed, 1)), kitchens: []panel.Session{n.kitchen},
-		floors: []panel.Session{n.floor}, joins: []string{n.sitting.Join}}
+		floors: []panel.Session{n.floor}, joins: []panel.JoinToken{n.sitting.Join}}
 }
 
 // act does one thing that somebody could do. What the service refuses at that
@@ -77,22 +77,22 @@ func (e *madeUp) act() {
 	}
 	token := ""
 	if len(e.tokens) > 0 {
-		token = e.tokens[e.draw.IntN(len(e.tokens))]
+		token = string(e.tokens[e.draw.IntN(len(e.tokens))])
 	}
 	acts := []struct {
 		weight int
 		what   string
 		do     func() error
 	}{
-		{6, "join", e.join}, {8, "start", func() error { return e.svc.Start(ctx, token) }},
+		{6, "join", e.join}, {8, "start", func() error { return e.svc.Start(ctx, panel.SeatToken(token)) }},
 		{20, "serve", func() error { return e.svc.Serve(ctx, floor, serving, none) }},
 		{3, "take back", func() error { return e.svc.TakeBack(ctx, floor, serving, none) }},
-		{25, "rate", func() error { return e.rate(token) }},
+		{25, "rate", func() error { return e.rate(panel.SeatToken(token)) }},
 		{4, "refuse", func() error { return e.svc.Refuse(ctx, floor, serving, none) }},
 		{3, "drop", func() error { return last(e.svc.Drop(ctx, floor, plate, none)) }},
 		{2, "leave", func() error { return e.svc.Leave(ctx, floor, seat.ID, none) }},
 		{2, "return", func() error { return e.svc.Return(ctx, floor, seat.ID, none) }},
-		{1, "withdraw", func() error { return e.svc.Withdraw(ctx, token) }},
+		{1, "withdraw", func() error { return e.svc.Withdraw(ctx, panel.SeatToken(token)) }},
 		{3, "end the rinse", func() error { return e.svc.CutRinse(ctx, floor, seat.ID, seat.Over, none) }},
 		{2, "open a sitting", e.openAnother},
 		{20, "wait", func() error { e.clock.pass(time.Duration(e.draw.IntN(60)) * time.Second); return nil }},
@@ -128,12 +128,12 @@ func (e *madeUp) join() error {
 
 // replaced reports whether a guest went before any plate and somebody else has the
 // place.
-func (e *madeUp) replaced(token string) bool {
+func (e *madeUp) replaced(token panel.SeatToken) bool {
 	_, err := e.svc.Ballot(e.t.Context(), token)
 	return errors.Is(err, panel.ErrNotFound)
 }
 
-func (e *madeUp) rate(token string) error {
+func (e *madeUp) rate(token panel.SeatToken) error {
 	b, err := e.svc.Ballot(e.t.Context(), token)
 	if err != nil || b.Turn.ID == "" {
 		return err

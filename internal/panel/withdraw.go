@@ -28,7 +28,7 @@ func (s *Service) MayWithdraw(stored Study) bool { return stored.mayWithdraw(s.n
 // ratings, comments, what was corrected and what came late. After the close that
 // makes another version of the findings. [ErrNotOpen] before a study is open and
 // once the time for it is over.
-func (s *Service) Withdraw(ctx context.Context, token string) error {
+func (s *Service) Withdraw(ctx context.Context, token SeatToken) error {
 	a, err := s.store.AssessorByToken(ctx, hash(token))
 	if err != nil {
 		return err
@@ -38,7 +38,7 @@ func (s *Service) Withdraw(ctx context.Context, token string) error {
 
 // Stop ends the tasting of the assessor of a personal link by their own wish. The
 // answers stay; nothing more is served. It does nothing when their tasting is over.
-func (s *Service) Stop(ctx context.Context, token string) error {
+func (s *Service) Stop(ctx context.Context, token SeatToken) error {
 	t, err := s.seatOfLink(ctx, token)
 	if err != nil || !t.mayStop(s.now()) {
 		return err
@@ -63,7 +63,7 @@ func (t seatState) mayStop(now time.Time) bool {
 
 // TakeOut is [Service.Withdraw] by the lead, for the assessor with a number who
 // asks for it. [ErrNotFound] when there is none, [ErrWithdrawn] when it was done.
-func (s *Service) TakeOut(ctx context.Context, by Session, studyID string, label int) error {
+func (s *Service) TakeOut(ctx context.Context, by Session, studyID StudyID, label int) error {
 	if err := by.may(ActTakeOut); err != nil {
 		return err
 	}

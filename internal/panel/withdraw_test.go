@@ -15,7 +15,7 @@ import (
 func TestWithdrawingAfterClose(t *testing.T) {
 	n := newNight(t, strings.Replace(three, "rinse: 30 s", "rinse: 0 s", 1))
 	ctx := t.Context()
-	var guests []string
+	var guests []panel.SeatToken
 	for _, name := range []string{"one", "two", "three", "four"} {
 		token := n.guest(name)
 		for range 3 {

@@ -33,7 +33,7 @@ func TestClosePageSaysWhoIsStillOut(t *testing.T) {
 			t.Errorf("%s: want %q and not %q in\n%s", path, want, not, got)
 		}
 	}
-	study := "/studies/" + id
+	study := "/studies/" + string(id)
 	reads(study+"/close", "One phone has not finished.", "not been heard from")
 	f.Clock.Pass(panel.SilentAfter + time.Second)
 	reads(study+"/close", "One phone has not finished, and not been heard from for ten minutes or more.",
@@ -63,7 +63,7 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 			t.Errorf("the phone does not say %q: %s", want, said)
 		}
 	}
-	report := "/studies/" + id
+	report := "/studies/" + string(id)
 	if got := lead.Get(report).HTML().Find("main").Text(); strings.Contains(got, "version 2 of the findings") ||
 		!strings.Contains(got, "Until 27 Nov 2026") {
 		t.Errorf("the first report: %s", got)

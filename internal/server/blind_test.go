@@ -19,14 +19,14 @@ func TestAssessorNeverReadsWhatIsHidden(t *testing.T) {
 	id, join := f.InState(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 30 s", 1), panel.Open)
 	w := &servertest.Watched{Visitor: f.Visitor()}
 
-	p := w.Get("/join/" + join)
+	p := w.Get("/join/" + string(join))
 	nonce := p.HTML().Find("input[name=nonce]").AttrOr("value", "")
-	w.Post("/join/"+join+"/consent", "nonce", "")
-	p = w.Post("/join/"+join+"/consent", "nonce", nonce)
+	w.Post("/join/"+string(join)+"/consent", "nonce", "")
+	p = w.Post("/join/"+string(join)+"/consent", "nonce", nonce)
 	ballot := p.Path
-	w.Get("/join/" + join)
-	w.Get("/join/" + join + "?anew=1")
-	w.Get("/join/" + join + "/declined")
+	w.Get("/join/" + string(join))
+	w.Get("/join/" + string(join) + "?anew=1")
+	w.Get("/join/" + string(join) + "/declined")
 	refusals(w, id, join, ballot)
 
 	p = w.Post(ballot + "/start")
@@ -70,7 +70,7 @@ func TestAssessorNeverReadsWhatIsHidden(t *testing.T) {
 	if !strings.Contains(p.Body, "Both were the same custard") {
 		t.Error("the debrief does not show after the study was closed")
 	}
-	w.Get("/join/" + join + "?anew=1")
+	w.Get("/join/" + string(join) + "?anew=1")
 	refusals(w, id, join, ballot)
 	w.Reads(servertest.Canaries...)
 }
@@ -87,9 +87,9 @@ func stored(w *servertest.Watched, ballot string) {
 }
 
 // refusals asks for everything that is not for an assessor.
-func refusals(w *servertest.Watched, id, join, ballot string) {
+func refusals(w *servertest.Watched, id panel.StudyID, join panel.JoinToken, ballot string) {
 	for _, a := range accessTable {
-		path := fill(a.path, id, join, strings.TrimPrefix(ballot, "/t/"))
+		path := fill(a.path, id, join, panel.SeatToken(strings.TrimPrefix(ballot, "/t/")))
 		if strings.HasPrefix(path, "/studies") && a.method == "GET" {
 			w.Get(path)
 		}
@@ -133,7 +133,7 @@ func TestTitlesOfAssessorsPagesSayNothing(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard, panel.Open)
 	v := f.Visitor()
-	for _, path := range []string{"/join/" + join, "/join/" + join + "/declined", "/t/" + f.SeatedTokenAt(join)} {
+	for _, path := range []string{"/join/" + string(join), "/join/" + string(join) + "/declined", "/t/" + string(f.SeatedTokenAt(join))} {
 		if got := v.Get(path).HTML().Find("title").Text(); got != "Tasting" {
 			t.Errorf("%s: title %q, want Tasting", path, got)
 		}

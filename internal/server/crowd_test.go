@@ -79,8 +79,8 @@ func ticket(page *goquery.Document) (action string, hidden url.Values) {
 }
 
 // taste goes from the join link to the end; false when every place was taken.
-func (p crowdPhone) taste(join string, salt string) (bool, error) {
-	page, err := p.send("/join/"+join, nil)
+func (p crowdPhone) taste(join panel.JoinToken, salt string) (bool, error) {
+	page, err := p.send("/join/"+string(join), nil)
 	for err == nil {
 		heading := page.Find("h1").First().Text()
 		action, form := ticket(page)
@@ -130,7 +130,7 @@ func TestCrowdAtOnce(t *testing.T) {
 		})
 	}
 	for range 5 {
-		lead.Get("/studies/" + id + "/board")
+		lead.Get("/studies/" + string(id) + "/board")
 	}
 	all.Wait()
 	f.Must(errors.Join(errs...))

@@ -35,7 +35,7 @@ func TestPhoneAsksForTheGroup(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(grouped, panel.Open)
 	v := f.Visitor()
-	p := v.Get("/join/" + join)
+	p := v.Get("/join/" + string(join))
 	noCanary(t, "the page before consent", p, servertest.NameA, servertest.NameB)
 	doc := p.HTML()
 	if got := doc.Find("form[action$=consent] fieldset").Length(); got != 2 {
@@ -45,14 +45,14 @@ func TestPhoneAsksForTheGroup(t *testing.T) {
 		t.Error("why it is asked is not said, or an answer is given beforehand")
 	}
 	nonce := doc.Find("form[action$=consent] [name=nonce]").AttrOr("value", "")
-	p = v.Post("/join/"+join+"/consent", "nonce", nonce, "g2", "2")
+	p = v.Post("/join/"+string(join)+"/consent", "nonce", nonce, "g2", "2")
 	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
 	doc = p.HTML()
 	if doc.Find(".problems a[href='#g1-1']").Length() != 1 || doc.Find(".problems li").Length() != 1 ||
 		doc.Find("#g1-wrong").Length() != 1 || doc.Find("#g2-2[checked]").Length() != 1 {
 		t.Errorf("what is missing is not said, or what was typed is gone: %s", doc.Find("main").Text())
 	}
-	p = v.Post("/join/"+join+"/consent", "nonce", nonce, "g1", "1", "g2", "2")
+	p = v.Post("/join/"+string(join)+"/consent", "nonce", nonce, "g1", "1", "g2", "2")
 	if !strings.HasPrefix(p.Path, "/t/") {
 		t.Fatalf("not seated: %s %d", p.Path, p.Status)
 	}
@@ -67,11 +67,11 @@ func TestTheCardOfATableSaysTheGroup(t *testing.T) {
 	f := servertest.New(t)
 	id, _ := f.InState(grouped, panel.Open)
 	lead := f.Lead()
-	links := lead.Get("/studies/" + id + "/sittings/1/card").HTML().Find("nav a[href^='?']")
+	links := lead.Get("/studies/" + string(id) + "/sittings/1/card").HTML().Find("nav a[href^='?']")
 	if links.Length() != 2 || links.Eq(1).Text() != "bar" {
 		t.Fatalf("%d cards, the second for %q; want two, the second for bar", links.Length(), links.Eq(1).Text())
 	}
-	card := lead.Get("/studies/" + id + "/sittings/1/card" + links.Eq(1).AttrOr("href", ""))
+	card := lead.Get("/studies/" + string(id) + "/sittings/1/card" + links.Eq(1).AttrOr("href", ""))
 	noCanary(t, "the card", card)
 	link := card.HTML().Find(".card .link").Text()
 	v := f.Visitor()
@@ -84,7 +84,7 @@ func TestTheCardOfATableSaysTheGroup(t *testing.T) {
 	if !strings.HasPrefix(p.Path, "/t/") {
 		t.Fatalf("not seated: %s %d", p.Path, p.Status)
 	}
-	if log := lead.Get("/studies/" + id + "/log").Body; !strings.Contains(log, "arrival 1: no, bar") {
+	if log := lead.Get("/studies/" + string(id) + "/log").Body; !strings.Contains(log, "arrival 1: no, bar") {
 		t.Error("the log does not say who was dealt something")
 	}
 }
@@ -135,25 +135,25 @@ func TestDeskTellsWhatWasDealtAfterTheClose(t *testing.T) {
 	}
 	hidden := []string{servertest.CanarySampleA, servertest.CanarySampleB}
 	for _, path := range []string{"/log", "/board", "/balance"} {
-		p := lead.Get("/studies/" + id + path)
+		p := lead.Get("/studies/" + string(id) + path)
 		for _, word := range hidden {
 			if strings.Contains(p.All(), word) {
 				t.Errorf("%s holds %q before the close", path, word)
 			}
 		}
 	}
-	if got := lead.Get("/studies/" + id + "/balance").Body; !strings.Contains(got, "dealt when they arrive") {
+	if got := lead.Get("/studies/" + string(id) + "/balance").Body; !strings.Contains(got, "dealt when they arrive") {
 		t.Error("the balance does not say that samples are dealt on arrival")
 	}
 	f.Must(f.Svc.Close(ctx, servertest.ByLead, id))
-	report := lead.Get("/studies/" + id).Body
+	report := lead.Get("/studies/" + string(id)).Body
 	if !strings.Contains(report, "Of “first visit, hall”, 4 took a place and were dealt") {
 		t.Error("the report does not say how many of a stratum arrived")
 	}
 	if !strings.Contains(report, "compared within 2 groups of guests") {
 		t.Error("the report does not compare the groups within their strata")
 	}
-	if got := lead.Get("/studies/" + id + "/balance").Body; !strings.Contains(got, "first visit, hall") {
+	if got := lead.Get("/studies/" + string(id) + "/balance").Body; !strings.Contains(got, "first visit, hall") {
 		t.Error("the balance after the close has no strata")
 	}
 	dealt := strings.Split(strings.TrimSpace(f.InPackage(id, "dealt.csv")), "\n")

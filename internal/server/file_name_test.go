@@ -20,13 +20,13 @@ func TestDownloadsAreNamedAfterTheirStudy(t *testing.T) {
 	f.Must(err)
 	day := stored.ClosedAt.Local().Format("2006-01-02")
 	for _, name := range []string{"data.zip", "plan.txt", "study.json", "key.csv", "ratings.csv", "findings.json"} {
-		said := lead.Get("/studies/" + id + "/" + name).Header.Get("Content-Disposition")
+		said := lead.Get("/studies/" + string(id) + "/" + name).Header.Get("Content-Disposition")
 		kind, words, err := mime.ParseMediaType(said)
 		if err != nil || kind != "attachment" || words["filename"] != "canarytitle-does-a-name-change-a-custard-"+day+"-"+name {
 			t.Errorf("%s is given as %s", name, said)
 		}
 	}
-	pack := packed(t, lead.Get("/studies/"+id+"/data.zip"))
+	pack := packed(t, lead.Get("/studies/"+string(id)+"/data.zip"))
 	if page := pack["report.html"]; !strings.Contains(page, "<!doctype html>") ||
 		!regexp.MustCompile(`<h1[^>]*>`).MatchString(page) {
 		t.Errorf("everything lacks the report: %.200s", page)

@@ -21,7 +21,7 @@ func TestOneAddressCannotTakeEveryPlace(t *testing.T) {
 	_, join := f.InState(servertest.Custard, panel.Open)
 	consent := func(from, language string) *httptest.ResponseRecorder {
 		form := url.Values{"nonce": {"a-nonce-of-one-script"}} // one place: the count is of tries
-		r := httptest.NewRequest(http.MethodPost, "/join/"+join+"/consent", strings.NewReader(form.Encode()))
+		r := httptest.NewRequest(http.MethodPost, "/join/"+string(join)+"/consent", strings.NewReader(form.Encode()))
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 		r.Header.Set("Accept-Language", language)
 		r.Header.Set("X-Forwarded-For", from)

@@ -15,8 +15,8 @@ func TestNamesAreReadBeforeTasting(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Expecting, panel.Open)
 	w := &servertest.Watched{Visitor: f.Visitor()}
-	p := w.Get("/join/" + join)
-	p = w.Post("/join/"+join+"/consent", "nonce", p.HTML().Find("input[name=nonce]").AttrOr("value", ""))
+	p := w.Get("/join/" + string(join))
+	p = w.Post("/join/"+string(join)+"/consent", "nonce", p.HTML().Find("input[name=nonce]").AttrOr("value", ""))
 	ballot := p.Path
 	if text := p.HTML().Find("main").Text(); !strings.Contains(text, "First you read 2 names") ||
 		!strings.Contains(text, "There are 2 servings") {
@@ -72,7 +72,7 @@ func TestLeadIsToldThatNamesAreReadFirst(t *testing.T) {
 	blind := strings.Replace(servertest.Expecting, "samples:\n",
 		"samples:\n  - {id: blind, dish: canarydish, blind: true}\n", 1)
 	for file, warned := range map[string]bool{servertest.Expecting: false, blind: true} {
-		text := f.Lead().Get("/studies/" + f.Uploaded(file)).HTML().Find("main").Text()
+		text := f.Lead().Get("/studies/" + string(f.Uploaded(file))).HTML().Find("main").Text()
 		if !strings.Contains(text, "each reads every name that they will meet") ||
 			!strings.Contains(text, "As exploration: what was expected") {
 			t.Errorf("the draft does not say that names are read first: %s", text)
@@ -92,7 +92,7 @@ func stored2(w *servertest.Watched, ballot string) {
 }
 
 // codesOf returns every code of a study's plates as the wire would carry it.
-func codesOf(f *servertest.Fixture, id string) (codes []string) {
+func codesOf(f *servertest.Fixture, id panel.StudyID) (codes []string) {
 	f.T.Helper()
 	by, err := f.Svc.Session(f.T.Context(), f.StaffToken(id, panel.RoleKitchen))
 	f.Must(err)
@@ -152,7 +152,7 @@ func TestFloorEntersOrSkipsNames(t *testing.T) {
 
 	lead := &servertest.Watched{Visitor: f.Lead()}
 	for _, path := range []string{"", "/board", "/log", "/screen"} {
-		lead.Get("/studies/" + id + path)
+		lead.Get("/studies/" + string(id) + path)
 	}
 	if !strings.Contains(lead.Seen.String(), "1 reading names") {
 		t.Error("the board does not say that somebody reads names")

@@ -23,7 +23,7 @@ func TestOneNameOneDocument(t *testing.T) {
 	}
 	for state, names := range want {
 		id, join := f.InState(servertest.Custard, state)
-		pack := packed(t, lead.Get("/studies/"+id+"/data.zip"))
+		pack := packed(t, lead.Get("/studies/"+string(id)+"/data.zip"))
 		same := map[string]bool{}
 		for _, a := range accessTable {
 			if a.method != "GET" || !strings.HasPrefix(a.path, "/studies/{id}/") || path.Ext(a.path) == "" {

@@ -17,14 +17,14 @@ func TestWhoSeesThePhotos(t *testing.T) {
 	id, join := f.InState(servertest.Custard, panel.Open)
 	elsewhere, _ := f.InState(strings.Replace(servertest.Custard, "seed: 7", "seed: 8", 1), panel.Open)
 	guest := f.Visitor()
-	guest.Post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
+	guest.Post("/join/"+string(join)+"/consent", "nonce", "a-guest-who-is-curious")
 	people := map[string]*servertest.Visitor{"lead": f.Lead(), "partner": f.Partner(),
 		"kitchen": f.Staff(id, panel.RoleKitchen),
 		"floor":   f.Staff(id, panel.RoleFloor), "assessor": guest, "stranger": f.Visitor()}
 	check := func(state string, kitchens ...string) {
 		t.Helper()
 		for name, v := range people {
-			for path, may := range map[string][]string{"/studies/" + id + "/photos/" +
+			for path, may := range map[string][]string{"/studies/" + string(id) + "/photos/" +
 				servertest.CanaryDish: {"lead", "partner"}, "/kitchen/photos/" + servertest.CanaryDish: kitchens} {
 				p, sees := v.First("GET", path), false
 				for _, who := range may {
@@ -42,7 +42,7 @@ func TestWhoSeesThePhotos(t *testing.T) {
 		t.Error("the kitchen's page does not lead to the photo")
 	}
 	other := f.Staff(elsewhere, panel.RoleKitchen)
-	if p := other.First("GET", "/studies/"+id+"/photos/"+servertest.CanaryDish); strings.Contains(p.Body,
+	if p := other.First("GET", "/studies/"+string(id)+"/photos/"+servertest.CanaryDish); strings.Contains(p.Body,
 		servertest.JpegMark) {
 		t.Error("another kitchen gets it")
 	}
@@ -64,7 +64,7 @@ func TestPhotoThatIsNotTaken(t *testing.T) {
 		_, err = part.Write(picture)
 		f.Must(err)
 		f.Must(form.Close())
-		return lead.Do(http.MethodPost, "/studies/"+id+"/photos/"+servertest.CanaryDish, form.FormDataContentType(), &b)
+		return lead.Do(http.MethodPost, "/studies/"+string(id)+"/photos/"+servertest.CanaryDish, form.FormDataContentType(), &b)
 	}
 	doc := send([]byte("no picture")).HTML()
 	link, beside := doc.Find(".problems a[href='#photo-"+servertest.CanaryDish+"']").Text(), doc.Find("#photo-"+servertest.CanaryDish+"-wrong").Text()

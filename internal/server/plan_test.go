@@ -30,7 +30,7 @@ func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
 		id, _ := f.InState(unseeded, state)
 		stored, err := f.Svc.Study(t.Context(), id)
 		f.Must(err)
-		body := []byte(lead.Get("/studies/" + id + "/study.json").Body)
+		body := []byte(lead.Get("/studies/" + string(id) + "/study.json").Body)
 		if got := fmt.Sprintf("%x", sha256.Sum256(body)); got != stored.Lock.StudyHash {
 			t.Errorf("%s: SHA-256 of the download is %s, fixed was %s", state, got, stored.Lock.StudyHash)
 		}
@@ -43,7 +43,7 @@ func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
 		if !bytes.Equal(bytes.TrimSuffix(again.Bytes(), []byte("\n")), body) {
 			t.Errorf("%s: read and written again it is\n%s\nnot\n%s", state, again.Bytes(), body)
 		}
-		sheet, text := lead.Get("/studies/"+id+"/plan").Body, lead.Get("/studies/"+id+"/plan.txt").Body
+		sheet, text := lead.Get("/studies/"+string(id)+"/plan").Body, lead.Get("/studies/"+string(id)+"/plan.txt").Body
 		for _, want := range []string{stored.Lock.StudyHash, stored.Lock.PlanHash, "that of study.json",
 			"serving-plan.txt in the data package", "the dessert's name makes it saltier",
 			"paired t test, two-sided", "level of 0.05", "12 assessors", servertest.NameA, servertest.NameB, "I agree to taste two spoonfuls."} {
@@ -67,7 +67,7 @@ func TestAScriptMakesTheHashAgain(t *testing.T) {
 	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	file := filepath.Join(t.TempDir(), "study.json")
-	f.Must(os.WriteFile(file, []byte(f.Lead().Get("/studies/"+id+"/study.json").Body), 0o600))
+	f.Must(os.WriteFile(file, []byte(f.Lead().Get("/studies/"+string(id)+"/study.json").Body), 0o600))
 	out, err := exec.Command("python3", "-c", `
 import hashlib, json, sys
 plan = open(sys.argv[1], "rb").read()
@@ -113,7 +113,7 @@ func TestThePartnerCountersigns(t *testing.T) {
 	f := servertest.New(t)
 	id, _ := f.InState(unseeded, panel.Locked)
 	lead, partner := f.Lead(), f.Partner()
-	sheet := "/studies/" + id + "/plan"
+	sheet := "/studies/" + string(id) + "/plan"
 	if lead.Get(sheet).HTML().Find("form[action$='/countersign']").Length() != 0 {
 		t.Error("the lead is offered to countersign")
 	}
@@ -131,13 +131,13 @@ func TestThePartnerCountersigns(t *testing.T) {
 		p.HTML().Find("form[action$='/countersign']").Length() != 0 {
 		t.Errorf("signed, the page at %s is %s", p.Path, p.HTML().Find("dl").Text())
 	}
-	for _, path := range []string{sheet + ".txt", "/studies/" + id} {
+	for _, path := range []string{sheet + ".txt", "/studies/" + string(id)} {
 		if !strings.Contains(strings.NewReplacer("&lt;", "<", "&gt;", ">").Replace(lead.Get(path).Body),
 			"Renée <Öst>, ") {
 			t.Errorf("%s does not say who signed", path)
 		}
 	}
-	if p := lead.Post("/studies/"+id+"/countersign", "name", "Somebody"); p.Status != http.StatusForbidden {
+	if p := lead.Post("/studies/"+string(id)+"/countersign", "name", "Somebody"); p.Status != http.StatusForbidden {
 		t.Errorf("the lead countersigns with status %d", p.Status)
 	}
 }

@@ -205,15 +205,15 @@ func TestFullAndUnopenedTastingsAreFriendly(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(strings.Replace(servertest.Custard, "assessors: 12", "assessors: 2", 1), panel.Open)
 	for i := range 2 {
-		if p := f.Visitor().Post("/join/"+join+"/consent", "nonce",
+		if p := f.Visitor().Post("/join/"+string(join)+"/consent", "nonce",
 			fmt.Sprintf("nonce-of-a-guest-%d", i)); !strings.HasPrefix(p.Path, "/t/") {
 			t.Fatalf("guest %d ends at %s", i, p.Path)
 		}
 	}
 	third := f.Visitor()
 	for name, p := range map[string]servertest.Page{
-		"reading":    third.Get("/join/" + join),
-		"consenting": third.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-3"),
+		"reading":    third.Get("/join/" + string(join)),
+		"consenting": third.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest-3"),
 	} {
 		if got := p.HTML().Find("h1").Text(); got != "Every place is taken" {
 			t.Errorf("%s when full: %q", name, got)
@@ -228,8 +228,8 @@ func TestSomeoneElseOnTheSamePhone(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Custard, panel.Open)
 	v := f.Visitor()
-	one := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-the-first-guest").Path
-	back := v.Get("/join/" + join).HTML()
+	one := v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-the-first-guest").Path
+	back := v.Get("/join/" + string(join)).HTML()
 	if back.Find(`a[href="`+one+`"]`).Length() != 1 {
 		t.Error("the first guest finds no way back to the ballot")
 	}
@@ -237,7 +237,7 @@ func TestSomeoneElseOnTheSamePhone(t *testing.T) {
 	p := v.Get(anew)
 	page := p.HTML()
 	word := f.Staff(id, panel.RoleFloor).Get("/floor").HTML().Find("#word strong").Text()
-	two := v.Post("/join/"+join+"/consent", "nonce", page.Find("input[name=nonce]").AttrOr("value", ""),
+	two := v.Post("/join/"+string(join)+"/consent", "nonce", page.Find("input[name=nonce]").AttrOr("value", ""),
 		"anew", page.Find("input[name=anew]").AttrOr("value", ""), "word", word).Path
 	if two == one || !strings.HasPrefix(two, "/t/") {
 		t.Errorf("the second guest got %s, the first %s: want two ballots", two, one)
@@ -248,9 +248,9 @@ func TestDecliningKeepsNothingButTheCount(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Custard, panel.Open)
 	v := f.Visitor()
-	nonce := v.Get("/join/"+join).HTML().Find("input[name=nonce]").AttrOr("value", "")
+	nonce := v.Get("/join/"+string(join)).HTML().Find("input[name=nonce]").AttrOr("value", "")
 	for range 2 {
-		p := v.Post("/join/"+join+"/decline", "nonce", nonce)
+		p := v.Post("/join/"+string(join)+"/decline", "nonce", nonce)
 		if p.HTML().Find("h1").Text() != "Thank you for saying so" {
 			t.Errorf("declining ends at %s", p.Path)
 		}
@@ -266,14 +266,14 @@ func TestClosedInTheMiddle(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Custard, panel.Open)
 	v := f.Visitor()
-	ballot := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-slow-guest").Path
+	ballot := v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-slow-guest").Path
 	action := v.Post(ballot+"/start").HTML().Find("form").AttrOr("action", "")
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	p := v.Post(action, "a1", "10", "a2", "3")
 	if got := p.HTML().Find("h1").Text(); got != "The tasting is over" {
 		t.Errorf("answers that come after close end at %q", got)
 	}
-	lead := f.Lead().Get("/studies/" + id)
+	lead := f.Lead().Get("/studies/" + string(id))
 	if !strings.Contains(lead.Body, "There are no ratings") {
 		t.Error("a study without ratings does not say that there are none")
 	}
@@ -288,18 +288,18 @@ func TestStudyWithSeveralSittings(t *testing.T) {
 	}
 	id, _ := f.InState(file, panel.Open)
 	lead := f.Lead()
-	lead.Post("/studies/"+id+"/sittings", "number", "2")
-	p := lead.Post("/studies/"+id+"/sittings", "number", "2") // a double tap
+	lead.Post("/studies/"+string(id)+"/sittings", "number", "2")
+	p := lead.Post("/studies/"+string(id)+"/sittings", "number", "2") // a double tap
 	if got := p.HTML().Find(".join").Length(); got != 2 {
 		t.Errorf("%d sittings shown, want 2", got)
 	}
 	if got := p.HTML().Find("input[name=number]").AttrOr("value", ""); got != "3" {
 		t.Errorf("sitting %q is offered next, want 3", got)
 	}
-	if p := lead.Get("/studies/" + id + "/sittings/2/card"); p.HTML().Find("svg.qr").Length() != 1 {
+	if p := lead.Get("/studies/" + string(id) + "/sittings/2/card"); p.HTML().Find("svg.qr").Length() != 1 {
 		t.Error("the second sitting has no card")
 	}
-	if p := lead.Get("/studies/" + id + "/sittings/3/card"); p.Status != http.StatusNotFound {
+	if p := lead.Get("/studies/" + string(id) + "/sittings/3/card"); p.Status != http.StatusNotFound {
 		t.Errorf("a card of a sitting that was not opened: status %d", p.Status)
 	}
 }

@@ -119,7 +119,7 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 				"floor":    f.Staff(id, panel.RoleFloor),
 				"stranger": f.Visitor(), "assessor": f.Visitor(),
 			}
-			people["assessor"].Post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
+			people["assessor"].Post("/join/"+string(join)+"/consent", "nonce", "a-guest-who-is-curious")
 			seat := strings.TrimPrefix(people["floor"].Get("/floor").HTML().Find(".seat a").First().AttrOr("href", ""),
 				"/floor/seats/")
 			link, plate := f.StaffAccess(id, panel.RoleFloor).Link, people["floor"].PlateAt(seat)
@@ -127,7 +127,7 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 				f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 			}
 			for _, a := range roomTable {
-				path := strings.NewReplacer("{id}", id, "{link}", link, "{seat}", seat, "{turn}", string(b.Turn.ID),
+				path := strings.NewReplacer("{id}", string(id), "{link}", string(link), "{seat}", seat, "{turn}", string(b.Turn.ID),
 					"{serving}", plate, "{dish}", servertest.CanaryDish).Replace(a.path)
 				want := map[string]int{"lead": a.lead[i], "partner": a.partner[i], "kitchen": a.kitchen[i],
 					"floor": a.floor[i], "stranger": a.other[i], "assessor": a.other[i]}

@@ -23,9 +23,9 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	kitchen := &servertest.Watched{Visitor: f.Staff(id, panel.RoleKitchen)}
 	p := floor.Get("/floor")
 	seat := strings.TrimPrefix(p.HTML().Find(".seat a").AttrOr("href", ""), "/floor/seats/")
-	fillIn := strings.NewReplacer("{id}", id, "{link}", f.StaffAccess(id, panel.RoleFloor).Link, "{seat}", seat,
+	fillIn := strings.NewReplacer("{id}", string(id), "{link}", string(f.StaffAccess(id, panel.RoleFloor).Link), "{seat}", seat,
 		"{turn}", string(b.Turn.ID), "{serving}", floor.PlateAt(seat))
-	television := f.Lead().Get("/studies/" + id + "/screen").Path
+	television := f.Lead().Get("/studies/" + string(id) + "/screen").Path
 	everything := func() {
 		for _, w := range []*servertest.Watched{floor, kitchen} { // it hangs where they work
 			for _, path := range []string{television, television + "/board", television + "/events"} {

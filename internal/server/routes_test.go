@@ -189,11 +189,11 @@ var accessTable = []access{
 }
 
 // fill puts the study, its links and wrong links into a path.
-func fill(path, id, join, token string) string {
+func fill(path string, id panel.StudyID, join panel.JoinToken, token panel.SeatToken) string {
 	if join == "" {
 		join, token = "no-such-link", "no-such-link"
 	}
-	return strings.NewReplacer("{id}", id, "{join}", join, "{t}", token).Replace(path)
+	return strings.NewReplacer("{id}", string(id), "{join}", string(join), "{t}", string(token)).Replace(path)
 }
 
 func TestEveryRouteEveryRoleEveryState(t *testing.T) {
@@ -203,17 +203,17 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 			id, join := f.InState(servertest.Custard, state)
 			token := ""
 			if join != "" {
-				token = f.SeatedToken(id, join)
+				token = string(f.SeatedToken(id, join))
 			}
 			lead, stranger, guest := f.Lead(), f.Visitor(), f.Visitor()
 			partner := f.Partner()
 			elsewhere, _ := f.InState(servertest.Custard, panel.Open)
 			kitchen, floor := f.Staff(elsewhere, panel.RoleKitchen), f.Staff(elsewhere, panel.RoleFloor)
 			if state == panel.Open {
-				guest.Post("/join/"+join+"/consent", "nonce", "a-guest-who-is-curious")
+				guest.Post("/join/"+string(join)+"/consent", "nonce", "a-guest-who-is-curious")
 			}
 			for _, a := range accessTable {
-				path := strings.ReplaceAll(fill(a.path, id, join, token), "{dish}", servertest.CanaryDish)
+				path := strings.ReplaceAll(fill(a.path, id, join, panel.SeatToken(token)), "{dish}", servertest.CanaryDish)
 				t.Run(a.method+" "+a.path, func(t *testing.T) {
 					for name, v := range map[string]*servertest.Visitor{"stranger": stranger, "assessor": guest,
 						"kitchen elsewhere": kitchen, "floor elsewhere": floor} {
@@ -348,7 +348,7 @@ func TestUnknownAddressesAreFriendlyAndSayNothing(t *testing.T) {
 func TestHeadAnswersAsGetWithoutABody(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard, panel.Open)
-	for path, want := range map[string]int{"/": ok, "/healthz": ok, "/join/" + join: ok, "/t/none": missing,
+	for path, want := range map[string]int{"/": ok, "/healthz": ok, "/join/" + string(join): ok, "/t/none": missing,
 		"/studies": other} {
 		if p := f.Visitor().First(http.MethodHead, path); p.Status != want || p.Body != "" {
 			t.Errorf("HEAD %s: status %d and %d bytes, want %d and none", path, p.Status, len(p.Body), want)

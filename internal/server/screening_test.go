@@ -17,11 +17,11 @@ var screened = strings.Replace(servertest.Custard, "{assessors: 12}",
 	`{assessors: 12, screening: [{id: senses}, {id: hungry, ask: Are you hungry?, leaves out: "no"}]}`, 1)
 
 // consented agrees at a join link, in a language, and returns where it leads.
-func consented(f *servertest.Fixture, join, lang string) (*servertest.Visitor, servertest.Page) {
+func consented(f *servertest.Fixture, join panel.JoinToken, lang string) (*servertest.Visitor, servertest.Page) {
 	f.T.Helper()
 	v := f.Visitor()
-	p := v.Get("/join/" + join + "?in=" + lang)
-	return v, v.Post("/join/"+join+"/consent", "nonce", p.HTML().Find("[name=nonce]").First().AttrOr("value", ""))
+	p := v.Get("/join/" + string(join) + "?in=" + lang)
+	return v, v.Post("/join/"+string(join)+"/consent", "nonce", p.HTML().Find("[name=nonce]").First().AttrOr("value", ""))
 }
 
 func TestPhoneAsksBeforeTheFirstPlate(t *testing.T) {
@@ -93,7 +93,7 @@ func TestRehearsalAsksBeforeTheFirstPlate(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(screened)
 	v := f.Lead()
-	at := "/studies/" + id + "/rehearsal/1/en/2"
+	at := "/studies/" + string(id) + "/rehearsal/1/en/2"
 	if got := v.Get(at).HTML().Find("h1").Text(); got != "Before the first serving" {
 		t.Fatalf("screen 2 is %q", got)
 	}
@@ -111,9 +111,9 @@ func TestRulesAreBuiltAndShown(t *testing.T) {
 	v := f.Lead()
 	step := func(name string, pairs ...string) {
 		t.Helper()
-		p := v.Get("/studies/" + id + "/edit/" + name)
+		p := v.Get("/studies/" + string(id) + "/edit/" + name)
 		pairs = append(pairs, "revision", p.HTML().Find("[name=revision]").AttrOr("value", ""))
-		servertest.MustStatus(t, v.Post("/studies/"+id+"/edit/"+name, pairs...), ok)
+		servertest.MustStatus(t, v.Post("/studies/"+string(id)+"/edit/"+name, pairs...), ok)
 	}
 	step("panel", "panel.screening", "senses", "do", "save")
 	step("panel", "add panel.screening", "Are you hungry?", "do", "save")
@@ -128,7 +128,7 @@ func TestRulesAreBuiltAndShown(t *testing.T) {
 		t.Fatalf("built %+v, %v", got, stored.Problems)
 	}
 	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, id, stored.Revision))
-	text := planText(v.Get("/studies/" + id + "/plan").HTML())
+	text := planText(v.Get("/studies/" + string(id) + "/plan").HTML())
 	for _, say := range []string{"Whoever says no to “Are you hungry?” is not counted", stock.In("en").Ask,
 		"When 10 assessors have finished, or after 2026-12-05"} {
 		if !strings.Contains(text, say) {
@@ -146,11 +146,11 @@ func TestScreeningIsTakenBack(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(screened)
 	v := f.Lead()
-	p := v.Get("/studies/" + id + "/edit/panel")
+	p := v.Get("/studies/" + string(id) + "/edit/panel")
 	if p.HTML().Find("[name='panel.screening'][checked]").Length() != 1 {
 		t.Fatal("the program's question is not ticked")
 	}
-	v.Post("/studies/"+id+"/edit/panel", "revision", p.HTML().Find("[name=revision]").AttrOr("value", ""),
+	v.Post("/studies/"+string(id)+"/edit/panel", "revision", p.HTML().Find("[name=revision]").AttrOr("value", ""),
 		"panel.screening", "", "do", "save")
 	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)

@@ -41,7 +41,7 @@ func TestAFormAfterTheSessionsEndIsKept(t *testing.T) {
 	lead := f.Lead()
 	f.Clock.Pass(panel.SessionLength + time.Minute)
 	const typed = "  A name & its <salt>:\r\n\"more\" than before?"
-	step := "/studies/" + id + "/edit/question"
+	step := "/studies/" + string(id) + "/edit/question"
 	p := lead.Post(step, "revision", "1", "do", "save", "hypothesis", typed)
 	if p.Status != http.StatusForbidden || p.HTML().Find("#password").Length() != 1 {
 		t.Fatalf("status %d, want the page that asks for the password", p.Status)
@@ -100,8 +100,8 @@ func TestSignInGoesOnToTheWholeAddress(t *testing.T) {
 	id := f.Uploaded(servertest.Custard)
 	lead := f.Lead()
 	f.Clock.Pass(panel.SessionLength + time.Minute)
-	p := lead.Get("/studies/" + id + "/edit/size?spread=11")
-	if got := p.HTML().Find("input[name=to]").AttrOr("value", ""); got != "/studies/"+id+"/edit/size?spread=11" {
+	p := lead.Get("/studies/" + string(id) + "/edit/size?spread=11")
+	if got := p.HTML().Find("input[name=to]").AttrOr("value", ""); got != "/studies/"+string(id)+"/edit/size?spread=11" {
 		t.Errorf("goes on to %q", got)
 	}
 }

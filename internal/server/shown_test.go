@@ -15,8 +15,8 @@ func TestWhatIsShownKeepsTheBlind(t *testing.T) {
 	id, join := f.InState(servertest.Custard, panel.Open)
 	f.Began(join, "a-nonce-of-a-guest")
 	lead, kitchen := f.Lead(), f.Staff(id, panel.RoleKitchen)
-	television, room := lead.Get("/studies/"+id+"/screen").Path, f.Visitor()
-	sitting := "/studies/" + id + "/sittings/1/"
+	television, room := lead.Get("/studies/"+string(id)+"/screen").Path, f.Visitor()
+	sitting := "/studies/" + string(id) + "/sittings/1/"
 	hidden := []string{servertest.NameA, servertest.NameB, servertest.CanaryTitle, servertest.CanaryHypothesis,
 		servertest.CanaryDish,
 		servertest.CanaryDishTitle, servertest.CanarySampleA, servertest.CanarySampleB, servertest.CanaryNameID}
@@ -35,8 +35,8 @@ func TestWhatIsShownKeepsTheBlind(t *testing.T) {
 		{room, television, hidden},
 		{room, television + "/board", hidden},
 		{room, television + "/events", hidden},
-		{lead, "/studies/" + id + "/board", hidden},
-		{lead, "/studies/" + id + "/events", hidden},
+		{lead, "/studies/" + string(id) + "/board", hidden},
+		{lead, "/studies/" + string(id) + "/events", hidden},
 		{kitchen, "/kitchen/labels", hidden}, // they stand on the plates
 		{kitchen, "/kitchen/labels?wave=1", hidden},
 		{kitchen, "/kitchen/plating", forKitchen},
@@ -61,22 +61,22 @@ func TestEachRoleIsShownItsOwnLink(t *testing.T) {
 	for _, r := range []panel.Role{panel.RoleKitchen, panel.RoleFloor} {
 		links[r] = f.StaffAccess(id, r)
 	}
-	hub := v.Get("/studies/" + id + "/sittings/1/staff")
+	hub := v.Get("/studies/" + string(id) + "/sittings/1/staff")
 	for r, own := range links {
-		p := v.Get("/studies/" + id + "/sittings/1/staff/" + r.String())
+		p := v.Get("/studies/" + string(id) + "/sittings/1/staff/" + r.String())
 		for of, a := range links {
-			if has := strings.Contains(p.Body, a.Link) && strings.Contains(p.Body, a.Code); has != (of == r) {
+			if has := strings.Contains(p.Body, string(a.Link)) && strings.Contains(p.Body, string(a.Code)); has != (of == r) {
 				t.Errorf("the page for %s holds the link of %s: %v", r, of, has)
 			}
-			if of != r && (strings.Contains(p.Body, a.Link) || strings.Contains(p.Body, a.Code)) {
+			if of != r && (strings.Contains(p.Body, string(a.Link)) || strings.Contains(p.Body, string(a.Code))) {
 				t.Errorf("the page for %s holds a part of the link of %s", r, of)
 			}
 		}
-		if strings.Contains(hub.Body, own.Code) {
+		if strings.Contains(hub.Body, string(own.Code)) {
 			t.Errorf("the page of both holds the code of %s", r)
 		}
 	}
-	servertest.MustStatus(t, v.Get("/studies/"+id+"/sittings/1/staff/lead"), missing)
+	servertest.MustStatus(t, v.Get("/studies/"+string(id)+"/sittings/1/staff/lead"), missing)
 }
 
 // Alcohol is told wherever it is told what a tasting or a dish contains, not before
@@ -92,13 +92,13 @@ func TestAlcoholIsToldEverywhere(t *testing.T) {
 	lead, kitchen, floor := f.Lead(), f.Staff(id, panel.RoleKitchen), f.Staff(id, panel.RoleFloor)
 	seats := floor.Get("/floor").HTML().Find("a[href^='/floor/seats/']").First().AttrOr("href", "")
 	for path, p := range map[string]servertest.Page{
-		"consent": f.Visitor().Get("/join/" + join), "a serving": f.Visitor().Get("/t/" + token),
-		"a ballot offline": f.Visitor().Get("/t/" + token + "/offline"),
+		"consent": f.Visitor().Get("/join/" + string(join)), "a serving": f.Visitor().Get("/t/" + string(token)),
+		"a ballot offline": f.Visitor().Get("/t/" + string(token) + "/offline"),
 		"a seat":           floor.Get(seats), "a guest": floor.Get("/floor/guest"), "floor offline": floor.Get("/floor/offline"),
 		"ballots on paper": floor.Get("/floor/ballots"),
 		"kitchen":          kitchen.Get("/kitchen"), "plating": kitchen.Get("/kitchen/plating"),
 		"a broken blind": kitchen.Post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell"),
-		"the plan":       lead.Get("/studies/" + id + "/plan"), "the study": lead.Get("/studies/" + id),
+		"the plan":       lead.Get("/studies/" + string(id) + "/plan"), "the study": lead.Get("/studies/" + string(id)),
 	} {
 		servertest.MustStatus(t, p, ok)
 		if !strings.Contains(p.HTML().Find("main").Text(), "alcohol") {

@@ -119,7 +119,7 @@ func TestSignInGoesOnToAPageOfThisService(t *testing.T) {
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	id := f.Uploaded(servertest.Custard)
 	for _, tc := range []struct{ name, asked, want string }{
-		{"a study", "/studies/" + id, "/studies/" + id},
+		{"a study", "/studies/" + string(id), "/studies/" + string(id)},
 		{"nothing", "", "/studies"},
 		{"another site", "https://example.org/studies/", "/studies"},
 		{"another site without a scheme", "//example.org/studies/x", "/studies"},
@@ -133,8 +133,8 @@ func TestSignInGoesOnToAPageOfThisService(t *testing.T) {
 			}
 		})
 	}
-	p := f.Visitor().Get("/studies/" + id)
-	if got := p.HTML().Find("input[name=to]").AttrOr("value", ""); got != "/studies/"+id {
+	p := f.Visitor().Get("/studies/" + string(id))
+	if got := p.HTML().Find("input[name=to]").AttrOr("value", ""); got != "/studies/"+string(id) {
 		t.Errorf("the sign-in page goes on to %q, want the study asked for", got)
 	}
 }
@@ -166,7 +166,7 @@ func TestCookies(t *testing.T) {
 			v.HTTP.CheckRedirect = func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
 			for _, p := range []servertest.Page{
 				v.Post("/sign-in", "password", servertest.LeadPassword),
-				v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-1"),
+				v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest-1"),
 			} {
 				got := p.Header.Get("Set-Cookie")
 				if !strings.Contains(got, "HttpOnly") || !strings.Contains(got, "SameSite=Lax") ||
@@ -181,7 +181,7 @@ func TestCookies(t *testing.T) {
 func TestOwnAddressIsTrustedBehindAProxy(t *testing.T) {
 	f := servertest.NewWith(t, server.Options{URL: "https://tasting.example.org/"})
 	_, join := f.InState(servertest.Custard, panel.Open)
-	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, f.Web.URL+"/join/"+join+"/consent",
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, f.Web.URL+"/join/"+string(join)+"/consent",
 		strings.NewReader("nonce=nonce-of-a-guest-1"))
 	f.Must(err)
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
@@ -211,7 +211,7 @@ func TestFormsFromOtherSitesAreRefused(t *testing.T) {
 		{"from here", "Origin", f.Web.URL, false},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, f.Web.URL+"/studies/"+id+"/lock", nil)
+			r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, f.Web.URL+"/studies/"+string(id)+"/lock", nil)
 			f.Must(err)
 			r.Header.Set(tc.header, tc.value)
 			answer, err := lead.HTTP.Do(r)

@@ -39,8 +39,8 @@ func TestPagesAgree(t *testing.T) {
 			t.Errorf("%s does not say %q: %s", where, sentence, text)
 		}
 	}
-	read(lead.Get("/studies/"+id), ".counts", "board")
-	read(lead.Get("/studies/"+id+"/screen"), ".counts", "television")
+	read(lead.Get("/studies/"+string(id)), ".counts", "board")
+	read(lead.Get("/studies/"+string(id)+"/screen"), ".counts", "television")
 	read(kitchen.Get("/kitchen"), ".tally", "kitchen")
 	every := floor.Get("/floor?show=all")
 	read(every, ".none", "floor")
@@ -53,7 +53,7 @@ func TestPagesAgree(t *testing.T) {
 	for i, taken := range []string{"left", "free"} {
 		link := every.HTML().Find(".seat.starting a, .seat.tasting a").Eq(1-i).AttrOr("href", "")
 		floor.Post(link + "/left")
-		doc := lead.Get("/studies/" + id).HTML()
+		doc := lead.Get("/studies/" + string(id)).HTML()
 		got := doc.Find("svg.places").First().Find("g." +
 			map[string]string{"left": "gone", "free": "free"}[taken]).Length()
 		if want := map[string]int{"left": 1, "free": 8}[taken]; got != want {
@@ -62,7 +62,7 @@ func TestPagesAgree(t *testing.T) {
 		floor.Post(link + "/back")
 	}
 	rings := map[string]int{}
-	for _, g := range lead.Get("/studies/" + id).HTML().Find("svg.places").First().Find("g").EachIter() {
+	for _, g := range lead.Get("/studies/" + string(id)).HTML().Find("svg.places").First().Find("g").EachIter() {
 		rings[g.AttrOr("class", "")]++
 	}
 	if rings["finished"] != 1 || rings["tasting"] != 1 || rings["joined"] != 3 || rings["free"] != 7 ||

@@ -16,11 +16,11 @@ func TestTelevisionHasItsOwnLink(t *testing.T) {
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	id, _ := f.InState(servertest.Custard, panel.Open)
 	lead := f.Lead()
-	at := lead.Get("/studies/" + id + "/screen").Path
-	if !strings.HasPrefix(at, "/screen/"+id+"/") {
+	at := lead.Get("/studies/" + string(id) + "/screen").Path
+	if !strings.HasPrefix(at, "/screen/"+string(id)+"/") {
 		t.Fatalf("the lead is led to %s", at)
 	}
-	if link := lead.Get("/studies/"+id).HTML().Find(`details a.link`).AttrOr("href", ""); !strings.HasSuffix(link, at) {
+	if link := lead.Get("/studies/"+string(id)).HTML().Find(`details a.link`).AttrOr("href", ""); !strings.HasSuffix(link, at) {
 		t.Errorf("the lead's page links to %q, want %s", link, at)
 	}
 	room := f.Visitor()
@@ -36,7 +36,7 @@ func TestTelevisionHasItsOwnLink(t *testing.T) {
 			}
 		}
 	}
-	if p := room.Get("/studies/" + id + "/board"); p.Path != "/sign-in" {
+	if p := room.Get("/studies/" + string(id) + "/board"); p.Path != "/sign-in" {
 		t.Errorf("the lead's board from the room: %s", p.Path)
 	}
 	if p := room.Get(at[:len(at)-1]); p.Status != http.StatusNotFound {

@@ -33,7 +33,7 @@ func TestChoicesAreExported(t *testing.T) {
 		}
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
-	if p := f.Lead().Get("/studies/" + id); p.Status != 200 ||
+	if p := f.Lead().Get("/studies/" + string(id)); p.Status != 200 ||
 		!strings.Contains(p.HTML().Find("main").Text(), "Too few answers to say whether people find ") {
 		t.Errorf("the closed study: status %d, %s", p.Status, p.HTML().Find("main").Text())
 	}

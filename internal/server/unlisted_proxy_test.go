@@ -46,7 +46,7 @@ func TestAProxyThatIsNotListedIsSaid(t *testing.T) {
 				t.Errorf("said %d times, want %d of %s:\n%s", n, want, tc.want, log)
 			}
 			v := f.Lead()
-			for _, page := range []string{"/studies/" + open, "/log"} {
+			for _, page := range []string{"/studies/" + string(open), "/log"} {
 				text := v.Get(page).HTML().Find("main .caution").Text()
 				if got := strings.Contains(text, "--proxies "+tc.want+" "); got != (want == 1) {
 					t.Errorf("%s says %q, want a word of the proxy at %q", page, text, tc.want)

@@ -122,7 +122,7 @@ func (s *Store) EndAccount(ctx context.Context, r panel.Role, passwordKey string
 }
 
 // StaffLink returns the link of a role at a sitting; the first call makes it.
-func (s *Store) StaffLink(ctx context.Context, sittingID string, r panel.Role, tokenHash panel.TokenHash,
+func (s *Store) StaffLink(ctx context.Context, sittingID panel.SittingID, r panel.Role, tokenHash panel.TokenHash,
 ) (panel.StaffLink, error) {
 	var row staffLinkRow
 	err := s.writing(ctx, "make staff link", func(tx *gorm.DB) error {
@@ -151,7 +151,8 @@ func (s *Store) StaffLinkByToken(ctx context.Context, tokenHash panel.TokenHash)
 // RenewStaffLink counts a renewal, gives the link the token that goes with it and ends the sessions that came
 // through the old one.
 func (s *Store) RenewStaffLink(
-	ctx context.Context, sittingID string, r panel.Role, tokenHash func(renewals int) panel.TokenHash, e panel.Event,
+	ctx context.Context, sittingID panel.SittingID, r panel.Role, tokenHash func(renewals int) panel.TokenHash,
+	e panel.Event,
 ) (panel.StaffLink, error) {
 	var row staffLinkRow
 	err := s.writing(ctx, "renew staff link", func(tx *gorm.DB) error {

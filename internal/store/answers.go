@@ -12,7 +12,7 @@ import (
 )
 
 // AnsweredBy returns when each turn of an assessor was answered.
-func (s *Store) AnsweredBy(ctx context.Context, assessorID string) (map[panel.TurnID]time.Time, error) {
+func (s *Store) AnsweredBy(ctx context.Context, assessorID panel.AssessorID) (map[panel.TurnID]time.Time, error) {
 	var rows []answeredRow
 	err := s.reading(ctx, "list answered turns", func(db *gorm.DB) error {
 		return db.Find(&rows, "assessor_id = ?", assessorID).Error
@@ -25,7 +25,7 @@ func (s *Store) AnsweredBy(ctx context.Context, assessorID string) (map[panel.Tu
 }
 
 // KeyedAnswers returns every answer of a study by place, turn, serving and attribute.
-func (s *Store) KeyedAnswers(ctx context.Context, studyID string) ([]panel.KeyedAnswer, error) {
+func (s *Store) KeyedAnswers(ctx context.Context, studyID panel.StudyID) ([]panel.KeyedAnswer, error) {
 	var all []panel.KeyedAnswer
 	err := s.reading(ctx, "list answers", func(db *gorm.DB) (err error) {
 		all, err = keyedIn(db, studyID)
@@ -34,7 +34,7 @@ func (s *Store) KeyedAnswers(ctx context.Context, studyID string) ([]panel.Keyed
 	return all, err
 }
 
-func keyedIn(db *gorm.DB, studyID string) ([]panel.KeyedAnswer, error) {
+func keyedIn(db *gorm.DB, studyID panel.StudyID) ([]panel.KeyedAnswer, error) {
 	var rows []keyedRow
 	err := db.Table("answers").
 		Select(`turns.place, turns.turn_order, turns.name, COALESCE(servings.role, turns.role) AS role,
@@ -92,7 +92,7 @@ func (s *Store) Answers(ctx context.Context, id panel.TurnID) (panel.AnsweredTur
 }
 
 // AnsweredTurns returns the turns of a study that have answers, by time.
-func (s *Store) AnsweredTurns(ctx context.Context, studyID string) ([]panel.AnsweredTurn, error) {
+func (s *Store) AnsweredTurns(ctx context.Context, studyID panel.StudyID) ([]panel.AnsweredTurn, error) {
 	var rows []answeredRow
 	err := s.reading(ctx, "list answered turns", func(db *gorm.DB) error {
 		return db.Select("answered_turns.*").Joins("JOIN turns ON turns.id = answered_turns.turn_id").
@@ -104,7 +104,7 @@ func (s *Store) AnsweredTurns(ctx context.Context, studyID string) ([]panel.Answ
 
 // AfterClose counts the servings of an assessor with answers that arrived after the
 // close; a name that was read counts as one.
-func (s *Store) AfterClose(ctx context.Context, assessorID string) (int, error) {
+func (s *Store) AfterClose(ctx context.Context, assessorID panel.AssessorID) (int, error) {
 	var servings int
 	err := s.reading(ctx, "count answers after close", func(db *gorm.DB) error {
 		return db.Raw(`SELECT COALESCE(SUM(CASE WHEN plates = 0 THEN 1 ELSE plates END), 0) FROM (
@@ -118,7 +118,7 @@ func (s *Store) AfterClose(ctx context.Context, assessorID string) (int, error) 
 }
 
 // ReplacedAll returns the answers of a study that do not count, oldest first.
-func (s *Store) ReplacedAll(ctx context.Context, studyID string) ([]panel.Replaced, error) {
+func (s *Store) ReplacedAll(ctx context.Context, studyID panel.StudyID) ([]panel.Replaced, error) {
 	var rows []replacedRow
 	var values []replacedAnswerRow
 	err := s.writing(ctx, "list replaced answers", func(tx *gorm.DB) error {

@@ -70,12 +70,12 @@ const touched = `(turns.refused_at IS NOT NULL
 
 // freePlaces are the turns at a sitting whose places nobody has: nobody was given
 // them, or whoever was left or withdrew before a plate was set down, refused or rated.
-func freePlaces(db *gorm.DB, studyID string, sitting int) *gorm.DB {
+func freePlaces(db *gorm.DB, studyID panel.StudyID, sitting int) *gorm.DB {
 	return vacantPlaces(db, studyID).Where("sitting = ?", sitting)
 }
 
 // vacantPlaces are those of every sitting.
-func vacantPlaces(db *gorm.DB, studyID string) *gorm.DB {
+func vacantPlaces(db *gorm.DB, studyID panel.StudyID) *gorm.DB {
 	return db.Table("turns AS planned").
 		Where("study_id = ?", studyID).
 		Where(`NOT EXISTS (SELECT 1 FROM assessors
@@ -97,7 +97,7 @@ func lowestFreePlace(tx *gorm.DB, sitting sittingRow) (int, error) {
 }
 
 // FreePlaces counts the places of a sitting that are not taken.
-func (s *Store) FreePlaces(ctx context.Context, studyID string, sitting int) (int, error) {
+func (s *Store) FreePlaces(ctx context.Context, studyID panel.StudyID, sitting int) (int, error) {
 	var free int64
 	err := s.reading(ctx, "count free places", func(db *gorm.DB) error {
 		return freePlaces(db, studyID, sitting).Distinct("place").Count(&free).Error
@@ -106,7 +106,7 @@ func (s *Store) FreePlaces(ctx context.Context, studyID string, sitting int) (in
 }
 
 // VacantPlaces returns the places of a study that are not taken.
-func (s *Store) VacantPlaces(ctx context.Context, studyID string) (places []int, err error) {
+func (s *Store) VacantPlaces(ctx context.Context, studyID panel.StudyID) (places []int, err error) {
 	err = s.reading(ctx, "list free places", func(db *gorm.DB) error {
 		return vacantPlaces(db, studyID).Distinct().Order("place").Pluck("place", &places).Error
 	})
@@ -123,7 +123,7 @@ func (s *Store) AssessorByToken(ctx context.Context, tokenHash panel.TokenHash) 
 }
 
 // Assessors returns the assessors of a study by place.
-func (s *Store) Assessors(ctx context.Context, studyID string) ([]panel.Assessor, error) {
+func (s *Store) Assessors(ctx context.Context, studyID panel.StudyID) ([]panel.Assessor, error) {
 	var rows []assessorRow
 	err := s.reading(ctx, "list assessors", func(db *gorm.DB) error {
 		return db.Order("place").Find(&rows, "study_id = ?", studyID).Error
@@ -132,7 +132,7 @@ func (s *Store) Assessors(ctx context.Context, studyID string) ([]panel.Assessor
 }
 
 // Start notes when an assessor first had read the instructions.
-func (s *Store) Start(ctx context.Context, assessorID string, at time.Time) error {
+func (s *Store) Start(ctx context.Context, assessorID panel.AssessorID, at time.Time) error {
 	return s.writing(ctx, "start ballot", func(tx *gorm.DB) error {
 		if err := tx.Select("id").Take(&assessorRow{}, "id = ?", assessorID).Error; err != nil {
 			return err

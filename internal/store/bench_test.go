@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"cloche/internal/panel"
 	"cloche/internal/store/storetest"
 )
 
@@ -24,7 +25,7 @@ func BenchmarkSeat(b *testing.B) {
 			for i := 0; b.Loop(); i++ {
 				if next == size.assessors { // full: a new study, not counted
 					b.StopTimer()
-					size.study, next = fmt.Sprintf("study-%d", i), 0
+					size.study, next = panel.StudyID(fmt.Sprintf("study-%d", i)), 0
 					size.open(b, s)
 					b.StartTimer()
 				}
@@ -47,7 +48,7 @@ func BenchmarkRate(b *testing.B) {
 			for i := 0; b.Loop(); i++ {
 				if next == all { // everything is rated: a new study, not counted
 					b.StopTimer()
-					size.study, next = fmt.Sprintf("study-%d", i), 0
+					size.study, next = panel.StudyID(fmt.Sprintf("study-%d", i)), 0
 					size.open(b, s)
 					size.seat(b, s)
 					b.StartTimer()

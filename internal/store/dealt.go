@@ -14,7 +14,7 @@ import (
 )
 
 type dealtRow struct {
-	StudyID string
+	StudyID panel.StudyID
 	Arrival int
 	Place   int
 	Stratum int32
@@ -30,7 +30,7 @@ func (r dealtRow) dealt() panel.Dealt {
 }
 
 // Dealt returns what was dealt on arrival, in the order of arrival.
-func (s *Store) Dealt(ctx context.Context, studyID string) ([]panel.Dealt, error) {
+func (s *Store) Dealt(ctx context.Context, studyID panel.StudyID) ([]panel.Dealt, error) {
 	var rows []dealtRow
 	err := s.reading(ctx, "list what was dealt", func(db *gorm.DB) error {
 		return db.Order("arrival").Find(&rows, "study_id = ?", studyID).Error

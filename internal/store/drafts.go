@@ -9,7 +9,8 @@ import (
 )
 
 // SaveDraft keeps a text after the one that stands, in the place of what was undone.
-func (s *Store) SaveDraft(ctx context.Context, id string, revision int, file string, keep int) (saved panel.Study,
+func (s *Store) SaveDraft(ctx context.Context, id panel.StudyID, revision int, file string,
+	keep int) (saved panel.Study,
 	err error) {
 	err = s.writing(ctx, "save draft", func(tx *gorm.DB) error {
 		row, err := requireDraft(tx, id, revision)
@@ -46,7 +47,7 @@ func putText(tx *gorm.DB, row studyRow, number int, file string) error {
 }
 
 // StepDraft goes back or forth among the texts that are kept.
-func (s *Store) StepDraft(ctx context.Context, id string, revision, by int) (stepped panel.Study, err error) {
+func (s *Store) StepDraft(ctx context.Context, id panel.StudyID, revision, by int) (stepped panel.Study, err error) {
 	err = s.writing(ctx, "step draft", func(tx *gorm.DB) error {
 		row, err := requireDraft(tx, id, revision)
 		if err != nil {

@@ -11,7 +11,7 @@ import (
 
 // crowd is an open study in which everybody has sat down.
 type crowd struct {
-	study               string
+	study               panel.StudyID
 	assessors, servings int
 	attributes          int
 }
@@ -26,8 +26,8 @@ func (c crowd) turn(assessor, order int) panel.TurnID {
 func plate(turn panel.TurnID) panel.ServingID { return panel.ServingID(turn + " plate") }
 
 func (c crowd) assessor(n int) panel.Assessor {
-	return panel.Assessor{ID: fmt.Sprintf("%s-assessor-%d", c.study, n), StudyID: c.study,
-		SittingID: c.study + "-sitting", Place: n, JoinedAt: evening}
+	return panel.Assessor{ID: panel.AssessorID(fmt.Sprintf("%s-assessor-%d", c.study, n)), StudyID: c.study,
+		SittingID: panel.SittingID(c.study + "-sitting"), Place: n, JoinedAt: evening}
 }
 
 func (c crowd) token(n int) panel.TokenHash {
@@ -63,8 +63,8 @@ func (c crowd) open(tb testing.TB, s *Store) {
 	must(tb, s.CreateStudy(ctx, panel.Study{ID: c.study, File: "invented", Created: evening, Revision: 1,
 		Series: c.study, Version: 1}, "", logged(panel.Assessor{})))
 	must(tb, s.LockStudy(ctx, c.study, 1, panel.Lock{At: evening}, plan, nil, logged(panel.Assessor{})))
-	must(tb, s.OpenSitting(ctx, panel.Sitting{ID: c.study + "-sitting", StudyID: c.study, Number: 1,
-		Join: c.study + "-join", OpenedAt: evening}, logged(panel.Assessor{})))
+	must(tb, s.OpenSitting(ctx, panel.Sitting{ID: panel.SittingID(c.study + "-sitting"), StudyID: c.study, Number: 1,
+		Join: panel.JoinToken(c.study + "-join"), OpenedAt: evening}, logged(panel.Assessor{})))
 }
 
 // seat seats everybody.

@@ -12,7 +12,7 @@ import (
 
 // foundSpreadRow is an analysis.FoundSpread of a study.
 type foundSpreadRow struct {
-	StudyID   string
+	StudyID   panel.StudyID
 	Attribute string
 	Title     string
 	Question  string
@@ -28,7 +28,7 @@ type foundSpreadRow struct {
 
 func (foundSpreadRow) TableName() string { return "found_spreads" }
 
-func rowOfFoundSpread(studyID string, f analysis.FoundSpread) foundSpreadRow {
+func rowOfFoundSpread(studyID panel.StudyID, f analysis.FoundSpread) foundSpreadRow {
 	return foundSpreadRow{StudyID: studyID, Attribute: string(f.Attribute), Title: f.Study,
 		Question: string(f.Question),
 		Contrast: string(f.Contrast), Asked: f.Asked, Scale: string(f.Scale), ScaleFrom: f.From, ScaleTo: f.To,
@@ -45,7 +45,7 @@ func (r foundSpreadRow) foundSpread() analysis.FoundSpread {
 
 // KeepSpreads puts what find makes of the ratings of a closed study in the place of
 // what was kept of it.
-func (s *Store) KeepSpreads(ctx context.Context, studyID string,
+func (s *Store) KeepSpreads(ctx context.Context, studyID panel.StudyID,
 	find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
 	return s.writing(ctx, "keep spreads", func(tx *gorm.DB) error {
 		if err := requireState(tx, studyID, panel.Closed); err != nil {
@@ -69,7 +69,7 @@ func (s *Store) KeepSpreads(ctx context.Context, studyID string,
 }
 
 // SpreadsMissing returns the closed studies of which no spreads are kept.
-func (s *Store) SpreadsMissing(ctx context.Context) (ids []string, err error) {
+func (s *Store) SpreadsMissing(ctx context.Context) (ids []panel.StudyID, err error) {
 	err = s.reading(ctx, "list studies without spreads", func(db *gorm.DB) error {
 		return db.Table("studies").Where("state = ? AND NOT spreads_kept",
 			panel.Closed.String()).Order("id").Pluck("id", &ids).Error

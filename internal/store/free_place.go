@@ -12,7 +12,7 @@ import (
 // freedLinkRow is the link of an assessor whose place was freed.
 type freedLinkRow struct {
 	TokenHash panel.TokenHash
-	SittingID string
+	SittingID panel.SittingID
 }
 
 func (freedLinkRow) TableName() string { return "freed_links" }
@@ -50,7 +50,7 @@ func freed(db *gorm.DB, tokenHash panel.TokenHash) error {
 
 // FreePlace takes an assessor away who never tasted. The lock on the assessor keeps
 // plates and answers from arriving meanwhile.
-func (s *Store) FreePlace(ctx context.Context, assessorID string, e panel.Event) error {
+func (s *Store) FreePlace(ctx context.Context, assessorID panel.AssessorID, e panel.Event) error {
 	return s.writing(ctx, "free a place", func(tx *gorm.DB) error {
 		assessor, _, err := lockAssessor(tx, assessorID, panel.Open)
 		if err != nil {

@@ -48,7 +48,7 @@ func (s *Store) AmendStudy(ctx context.Context, asked panel.Study, amended, begu
 
 // CountersignStudy keeps a countersignature. The submissions tell whether there
 // was a rating, even one that was withdrawn since.
-func (s *Store) CountersignStudy(ctx context.Context, id string, c panel.Countersign, e panel.Event) error {
+func (s *Store) CountersignStudy(ctx context.Context, id panel.StudyID, c panel.Countersign, e panel.Event) error {
 	return s.writing(ctx, "countersign study", func(tx *gorm.DB) error {
 		if err := requireState(tx, id, panel.Locked, panel.Open); err != nil {
 			return err
@@ -76,7 +76,7 @@ func (s *Store) CountersignStudy(ctx context.Context, id string, c panel.Counter
 }
 
 // ArchiveStudy notes when a study was put away.
-func (s *Store) ArchiveStudy(ctx context.Context, id string, at time.Time, e panel.Event) error {
+func (s *Store) ArchiveStudy(ctx context.Context, id panel.StudyID, at time.Time, e panel.Event) error {
 	return s.writing(ctx, "archive study", func(tx *gorm.DB) error {
 		if _, err := lockStudy(tx, id, lockState); err != nil {
 			return err
@@ -106,7 +106,7 @@ func (s *Store) NoteExport(ctx context.Context, exported panel.Study, at time.Ti
 }
 
 // DeleteStudy deletes a study and leaves one entry in the log of the service.
-func (s *Store) DeleteStudy(ctx context.Context, id string,
+func (s *Store) DeleteStudy(ctx context.Context, id panel.StudyID,
 	tombstone func(panel.Study, panel.Progress) panel.Event) error {
 	return s.writing(ctx, "delete study", func(tx *gorm.DB) error {
 		versions, err := lockSeries(tx, id)

@@ -204,8 +204,8 @@ func TestSQLiteFile(t *testing.T) {
 			if err != nil || len(studies) != i {
 				t.Fatalf("%d studies, %v; want %d", len(studies), err, i)
 			}
-			if err := s.CreateStudy(t.Context(), panel.Study{ID: fmt.Sprint(i), File: "b", Created: time.Unix(1, 0),
-				Series: fmt.Sprint(i), Version: 1}, "", panel.Event{}); err != nil {
+			if err := s.CreateStudy(t.Context(), panel.Study{ID: panel.StudyID(fmt.Sprint(i)), File: "b", Created: time.Unix(1, 0),
+				Series: panel.StudyID(fmt.Sprint(i)), Version: 1}, "", panel.Event{}); err != nil {
 				t.Fatal(err)
 			}
 		}

@@ -12,7 +12,7 @@ import (
 )
 
 // SetPhoto keeps or, when it is empty, removes the photo of a dish.
-func (s *Store) SetPhoto(ctx context.Context, studyID string, p panel.Photo) error {
+func (s *Store) SetPhoto(ctx context.Context, studyID panel.StudyID, p panel.Photo) error {
 	return s.writing(ctx, "keep photo", func(tx *gorm.DB) error {
 		if err := requireState(tx, studyID, panel.Draft); err != nil {
 			return err
@@ -32,12 +32,12 @@ func (s *Store) SetPhoto(ctx context.Context, studyID string, p panel.Photo) err
 }
 
 // noExport notes that something has changed since a study was exported.
-func noExport(tx *gorm.DB, studyID string) error {
+func noExport(tx *gorm.DB, studyID panel.StudyID) error {
 	return updateStudy(tx, studyID, studyRow{ExportedAt: sql.NullTime{}}, "ExportedAt")
 }
 
 // Photo returns the photo of a dish.
-func (s *Store) Photo(ctx context.Context, studyID string, dish study.DishID) (panel.Photo, error) {
+func (s *Store) Photo(ctx context.Context, studyID panel.StudyID, dish study.DishID) (panel.Photo, error) {
 	var row photoRow
 	err := s.reading(ctx, "read photo", func(db *gorm.DB) error {
 		return db.Take(&row, "study_id = ? AND dish = ?", studyID, string(dish)).Error
@@ -46,7 +46,7 @@ func (s *Store) Photo(ctx context.Context, studyID string, dish study.DishID) (p
 }
 
 // PhotoDishes returns the dishes that have a photo, by their bytes.
-func (s *Store) PhotoDishes(ctx context.Context, studyID string) ([]study.DishID, error) {
+func (s *Store) PhotoDishes(ctx context.Context, studyID panel.StudyID) ([]study.DishID, error) {
 	var dishes []study.DishID
 	err := s.reading(ctx, "list photos", func(db *gorm.DB) error {
 		return db.Model(&photoRow{}).Where("study_id = ?", studyID).Order("dish").Pluck("dish", &dishes).Error

@@ -20,7 +20,7 @@ SELECT
 FROM studies WHERE id = @study`
 
 // Progress counts what has happened in a study so far.
-func (s *Store) Progress(ctx context.Context, studyID string) (count panel.Progress, err error) {
+func (s *Store) Progress(ctx context.Context, studyID panel.StudyID) (count panel.Progress, err error) {
 	err = s.reading(ctx, "count progress", func(db *gorm.DB) error {
 		count, err = progressOf(db, studyID)
 		return err
@@ -28,7 +28,7 @@ func (s *Store) Progress(ctx context.Context, studyID string) (count panel.Progr
 	return count, err
 }
 
-func progressOf(db *gorm.DB, studyID string) (panel.Progress, error) {
+func progressOf(db *gorm.DB, studyID panel.StudyID) (panel.Progress, error) {
 	var row struct{ Places, Joined, Servings int }
 	err := db.Raw(countProgress, map[string]any{"study": studyID}).Take(&row).Error
 	return panel.Progress(row), err

@@ -11,7 +11,7 @@ import (
 )
 
 // Assessor returns an assessor by id.
-func (s *Store) Assessor(ctx context.Context, id string) (panel.Assessor, error) {
+func (s *Store) Assessor(ctx context.Context, id panel.AssessorID) (panel.Assessor, error) {
 	var row assessorRow
 	err := s.reading(ctx, "find assessor", func(db *gorm.DB) error {
 		return db.Take(&row, "id = ?", id).Error
@@ -20,7 +20,8 @@ func (s *Store) Assessor(ctx context.Context, id string) (panel.Assessor, error)
 }
 
 // NoteAssessor changes what is noted of an assessor.
-func (s *Store) NoteAssessor(ctx context.Context, assessorID string, n panel.AssessorNote, e panel.Event) error {
+func (s *Store) NoteAssessor(ctx context.Context, assessorID panel.AssessorID, n panel.AssessorNote,
+	e panel.Event) error {
 	return s.writing(ctx, "note assessor", func(tx *gorm.DB) error {
 		assessor, _, err := lockAssessor(tx, assessorID, panel.Open)
 		if err != nil {
@@ -41,7 +42,7 @@ func (s *Store) NoteAssessor(ctx context.Context, assessorID string, n panel.Ass
 		if n.Screening != nil {
 			change["screening"] = screeningText(n.Screening)
 		}
-		if err := noteRow(tx, &assessorRow{}, assessorID, change); err != nil {
+		if err := noteRow(tx, &assessorRow{}, string(assessorID), change); err != nil {
 			return err
 		}
 		return appendEvent(tx, e)
@@ -64,7 +65,7 @@ func noteRow(tx *gorm.DB, row any, id string, change map[string]any) error {
 
 // Withdraw deletes every answer of an assessor. The submissions stay noted
 // without what they said, so that one that arrives again is known.
-func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e panel.Event) error {
+func (s *Store) Withdraw(ctx context.Context, assessorID panel.AssessorID, at time.Time, e panel.Event) error {
 	return s.writing(ctx, "withdraw answers", func(tx *gorm.DB) error {
 		assessor, state, err := lockAssessor(tx, assessorID, panel.Open, panel.Closed)
 		if err != nil || assessor.WithdrawnAt.Valid {
@@ -90,7 +91,7 @@ func (s *Store) Withdraw(ctx context.Context, assessorID string, at time.Time, e
 			}
 		}
 		change := map[string]any{"withdrawn_at": instant(at), "screening": ""}
-		if err := noteRow(tx, &assessorRow{}, assessorID, change); err != nil {
+		if err := noteRow(tx, &assessorRow{}, string(assessorID), change); err != nil {
 			return err
 		}
 		return appendEvent(tx, e)
@@ -150,9 +151,9 @@ func (s *Store) Reveal(ctx context.Context, id panel.ServingID, at time.Time, e 
 
 // refinish notes that an assessor has finished by a refusal, or goes on since one was
 // taken back at the zero time.
-func refinish(tx *gorm.DB, assessorID string, refused time.Time) error {
+func refinish(tx *gorm.DB, assessorID panel.AssessorID, refused time.Time) error {
 	if refused.IsZero() {
-		return noteRow(tx, &assessorRow{}, assessorID, map[string]any{"finished_at": nil})
+		return noteRow(tx, &assessorRow{}, string(assessorID), map[string]any{"finished_at": nil})
 	}
 	return finish(tx, assessorID, refused)
 }
@@ -309,7 +310,7 @@ func takeSpare(tx *gorm.DB, serving servingRow, spare spareRow, at time.Time) er
 }
 
 // SpareCodes returns the codes that no dropped plate has taken.
-func (s *Store) SpareCodes(ctx context.Context, studyID string, sitting int) ([]string, error) {
+func (s *Store) SpareCodes(ctx context.Context, studyID panel.StudyID, sitting int) ([]string, error) {
 	var codes []string
 	err := s.reading(ctx, "list spare codes", func(db *gorm.DB) error {
 		return db.Model(&spareRow{}).Where("study_id = ? AND sitting = ? AND serving_id IS NULL", studyID, sitting).
@@ -319,7 +320,7 @@ func (s *Store) SpareCodes(ctx context.Context, studyID string, sitting int) ([]
 }
 
 // Dropped returns the codes that servings of a study had before, oldest first.
-func (s *Store) Dropped(ctx context.Context, studyID string) ([]panel.Dropped, error) {
+func (s *Store) Dropped(ctx context.Context, studyID panel.StudyID) ([]panel.Dropped, error) {
 	var rows []droppedRow
 	err := s.reading(ctx, "list dropped codes", func(db *gorm.DB) error {
 		return db.Select("dropped_codes.*").Joins("JOIN servings ON servings.id = dropped_codes.serving_id").
@@ -341,7 +342,7 @@ func (s *Store) AppendTemperature(ctx context.Context, m panel.Measured, e panel
 }
 
 // Temperatures returns what was measured at a sitting, oldest first.
-func (s *Store) Temperatures(ctx context.Context, sittingID string) ([]panel.Measured, error) {
+func (s *Store) Temperatures(ctx context.Context, sittingID panel.SittingID) ([]panel.Measured, error) {
 	var rows []temperatureRow
 	err := s.reading(ctx, "list temperatures", func(db *gorm.DB) error {
 		return db.Order("id").Find(&rows, "sitting_id = ?", sittingID).Error

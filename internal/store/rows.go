@@ -15,7 +15,7 @@ import (
 // thing into its row and back.
 
 type studyRow struct {
-	ID        string
+	ID        panel.StudyID
 	File      string
 	State     string
 	Created   time.Time `gorm:"column:created_at"`
@@ -28,9 +28,9 @@ type studyRow struct {
 
 	Revision      int
 	TextNumber    int
-	Series        string
+	Series        panel.StudyID
 	Version       int
-	Amends        string
+	Amends        panel.StudyID
 	Reason        string
 	RatingsBefore int
 	ArchivedAt    sql.NullTime
@@ -109,10 +109,10 @@ func (v studyView) study() (panel.Study, error) {
 }
 
 type sittingRow struct {
-	ID        string
-	StudyID   string
+	ID        panel.SittingID
+	StudyID   panel.StudyID
 	Number    int
-	JoinToken string
+	JoinToken panel.JoinToken
 	OpenedAt  sql.NullTime
 	AskWord   bool
 	Declined  int `gorm:"->"` // counted when read; no column
@@ -131,7 +131,7 @@ func (r sittingRow) sitting() panel.Sitting {
 }
 
 type declineRow struct {
-	SittingID  string
+	SittingID  panel.SittingID
 	NonceHash  panel.TokenHash
 	DeclinedAt time.Time
 }
@@ -139,9 +139,9 @@ type declineRow struct {
 func (declineRow) TableName() string { return "declines" }
 
 type assessorRow struct {
-	ID          string
-	StudyID     string
-	SittingID   string
+	ID          panel.AssessorID
+	StudyID     panel.StudyID
+	SittingID   panel.SittingID
 	Place       int
 	TokenHash   panel.TokenHash
 	JoinedAt    time.Time
@@ -196,7 +196,7 @@ func screeningOf(text string) []panel.ScreenAnswer {
 
 type eventRow struct {
 	ID      int64 `gorm:"primaryKey;autoIncrement"`
-	StudyID string
+	StudyID panel.StudyID
 	At      time.Time
 	Who     string
 	What    string

@@ -10,7 +10,7 @@ import (
 // answeredRow says that a turn has its answers.
 type answeredRow struct {
 	TurnID     string
-	AssessorID string
+	AssessorID panel.AssessorID
 	AnsweredAt time.Time
 	GivenAt    time.Time
 	Seq        int
@@ -75,7 +75,7 @@ func (r keyedRow) keyed() (panel.KeyedAnswer, error) {
 
 // submissionRow is a submission that was taken.
 type submissionRow struct {
-	AssessorID string
+	AssessorID panel.AssessorID
 	ID         string
 	TurnID     string
 	TakenAt    time.Time

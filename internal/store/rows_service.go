@@ -9,7 +9,7 @@ import (
 )
 
 type spareRow struct {
-	StudyID    string
+	StudyID    panel.StudyID
 	Sitting    int
 	SpareOrder int
 	Code       string
@@ -18,13 +18,13 @@ type spareRow struct {
 
 func (spareRow) TableName() string { return "spare_codes" }
 
-func rowOfSpare(studyID string, s panel.Spare) spareRow {
+func rowOfSpare(studyID panel.StudyID, s panel.Spare) spareRow {
 	return spareRow{StudyID: studyID, Sitting: s.Sitting, SpareOrder: s.Order, Code: s.Code}
 }
 
 // actRow is an act of the staff that a phone may send again.
 type actRow struct {
-	StudyID string
+	StudyID panel.StudyID
 	ID      string
 	TakenAt time.Time
 }
@@ -50,7 +50,7 @@ func (r droppedRow) dropped() panel.Dropped {
 
 type temperatureRow struct {
 	ID         int64 `gorm:"primaryKey;autoIncrement"`
-	SittingID  string
+	SittingID  panel.SittingID
 	Wave       int
 	Dish       string
 	Celsius    float64
@@ -73,7 +73,7 @@ func (r temperatureRow) measured() panel.Measured {
 
 type staffLinkRow struct {
 	TokenHash panel.TokenHash
-	SittingID string
+	SittingID panel.SittingID
 	Role      string
 	Renewals  int
 	Joined    int
@@ -97,8 +97,8 @@ type sessionRow struct {
 	TokenHash panel.TokenHash
 	ExpiresAt time.Time
 	Role      string
-	StudyID   string
-	SittingID string
+	StudyID   panel.StudyID
+	SittingID panel.SittingID
 	Label     string
 }
 

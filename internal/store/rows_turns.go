@@ -11,7 +11,7 @@ import (
 
 type turnRow struct {
 	ID        string
-	StudyID   string
+	StudyID   panel.StudyID
 	Sitting   int
 	Place     int
 	TurnOrder int
@@ -23,7 +23,7 @@ type turnRow struct {
 
 func (turnRow) TableName() string { return "turns" }
 
-func rowOfTurn(studyID string, t panel.Turn) turnRow {
+func rowOfTurn(studyID panel.StudyID, t panel.Turn) turnRow {
 	return turnRow{ID: string(t.ID), StudyID: studyID, Sitting: t.Sitting, Place: t.Place, TurnOrder: t.Order,
 		Role:     t.Role.String(),
 		Response: string(t.Response), Name: string(t.Name), RefusedAt: instantOrNull(t.RefusedAt)}

@@ -32,7 +32,7 @@ func appendEvent(tx *gorm.DB, e panel.Event) error {
 }
 
 // Acted tells whether an act of the staff was taken before.
-func (s *Store) Acted(ctx context.Context, studyID, once string) (bool, error) {
+func (s *Store) Acted(ctx context.Context, studyID panel.StudyID, once string) (bool, error) {
 	var n int64
 	err := s.reading(ctx, "look for an act", func(db *gorm.DB) error {
 		return db.Model(&actRow{}).Where("study_id = ? AND id = ?", studyID, once).Count(&n).Error
@@ -42,7 +42,7 @@ func (s *Store) Acted(ctx context.Context, studyID, once string) (bool, error) {
 
 // Events returns the log of a study, or of the service when studyID is "", in the
 // order in which the entries came.
-func (s *Store) Events(ctx context.Context, studyID string) ([]panel.Event, error) {
+func (s *Store) Events(ctx context.Context, studyID panel.StudyID) ([]panel.Event, error) {
 	var rows []eventRow
 	err := s.reading(ctx, "list events", func(db *gorm.DB) error {
 		return db.Order("id").Find(&rows, "study_id = ?", studyID).Error

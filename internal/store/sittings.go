@@ -18,7 +18,8 @@ const sittingColumns = `sittings.*,
 
 // PrepareSittings adds sittings that nobody can taste at yet, and logs e. One that
 // is there stays as it is.
-func (s *Store) PrepareSittings(ctx context.Context, studyID string, sittings []panel.Sitting, e panel.Event) error {
+func (s *Store) PrepareSittings(ctx context.Context, studyID panel.StudyID, sittings []panel.Sitting,
+	e panel.Event) error {
 	return s.writing(ctx, "prepare sittings", func(tx *gorm.DB) error {
 		if err := mayOpen(tx, studyID); err != nil {
 			return err
@@ -63,11 +64,11 @@ func openRow(tx *gorm.DB, sitting sittingRow) error {
 	case kept.OpenedAt.Valid:
 		return panel.ErrWrongState
 	}
-	return noteRow(tx, &sittingRow{}, kept.ID, map[string]any{"opened_at": sitting.OpenedAt})
+	return noteRow(tx, &sittingRow{}, string(kept.ID), map[string]any{"opened_at": sitting.OpenedAt})
 }
 
 // mayOpen checks that a study can have another sitting beside its other versions.
-func mayOpen(tx *gorm.DB, studyID string) error {
+func mayOpen(tx *gorm.DB, studyID panel.StudyID) error {
 	versions, err := lockSeries(tx, studyID)
 	if err != nil {
 		return err
@@ -91,7 +92,7 @@ func mayOpen(tx *gorm.DB, studyID string) error {
 }
 
 // Sittings returns the sittings of a study by number.
-func (s *Store) Sittings(ctx context.Context, studyID string) ([]panel.Sitting, error) {
+func (s *Store) Sittings(ctx context.Context, studyID panel.StudyID) ([]panel.Sitting, error) {
 	var rows []sittingRow
 	err := s.reading(ctx, "list sittings", func(db *gorm.DB) error {
 		return db.Select(sittingColumns).Order("number").Find(&rows, "study_id = ?", studyID).Error
@@ -100,7 +101,7 @@ func (s *Store) Sittings(ctx context.Context, studyID string) ([]panel.Sitting, 
 }
 
 // SittingByJoin returns the sitting that a join link leads to.
-func (s *Store) SittingByJoin(ctx context.Context, join string) (panel.Sitting, error) {
+func (s *Store) SittingByJoin(ctx context.Context, join panel.JoinToken) (panel.Sitting, error) {
 	var row sittingRow
 	err := s.reading(ctx, "find sitting", func(db *gorm.DB) error {
 		return db.Select(sittingColumns).Take(&row, "join_token = ?", join).Error
@@ -109,7 +110,7 @@ func (s *Store) SittingByJoin(ctx context.Context, join string) (panel.Sitting, 
 }
 
 // Sitting returns a sitting by its id.
-func (s *Store) Sitting(ctx context.Context, id string) (panel.Sitting, error) {
+func (s *Store) Sitting(ctx context.Context, id panel.SittingID) (panel.Sitting, error) {
 	var row sittingRow
 	err := s.reading(ctx, "read sitting", func(db *gorm.DB) error {
 		return db.Select(sittingColumns).Take(&row, "id = ?", id).Error
@@ -118,7 +119,7 @@ func (s *Store) Sitting(ctx context.Context, id string) (panel.Sitting, error) {
 }
 
 // AskWord notes whether everybody who joins a sitting says the word of the evening.
-func (s *Store) AskWord(ctx context.Context, sittingID string, ask bool, e panel.Event) error {
+func (s *Store) AskWord(ctx context.Context, sittingID panel.SittingID, ask bool, e panel.Event) error {
 	return s.writing(ctx, "ask for the word", func(tx *gorm.DB) error {
 		var sitting sittingRow
 		if err := tx.Select("study_id").Take(&sitting, "id = ?", sittingID).Error; err != nil {
@@ -127,7 +128,7 @@ func (s *Store) AskWord(ctx context.Context, sittingID string, ask bool, e panel
 		if err := requireState(tx, sitting.StudyID, panel.Locked, panel.Open); err != nil {
 			return err
 		}
-		if err := noteRow(tx, &sittingRow{}, sittingID, map[string]any{"ask_word": ask}); err != nil {
+		if err := noteRow(tx, &sittingRow{}, string(sittingID), map[string]any{"ask_word": ask}); err != nil {
 			return err
 		}
 		return appendEvent(tx, e)
@@ -135,7 +136,7 @@ func (s *Store) AskWord(ctx context.Context, sittingID string, ask bool, e panel
 }
 
 // Decline counts one person who said no, once per nonceHash.
-func (s *Store) Decline(ctx context.Context, sittingID string, nonceHash panel.TokenHash, at time.Time,
+func (s *Store) Decline(ctx context.Context, sittingID panel.SittingID, nonceHash panel.TokenHash, at time.Time,
 	e panel.Event,
 ) error {
 	return s.writing(ctx, "count a decline", func(tx *gorm.DB) error {

@@ -15,7 +15,7 @@ import (
 const rowsPerInsert = 500
 
 // CreateStudy adds a draft; [panel.ErrWrongState] when s is no draft.
-func (s *Store) CreateStudy(ctx context.Context, asked panel.Study, photosOf string, e panel.Event) error {
+func (s *Store) CreateStudy(ctx context.Context, asked panel.Study, photosOf panel.StudyID, e panel.Event) error {
 	return s.writing(ctx, "create study", func(tx *gorm.DB) error {
 		if err := addDraft(tx, asked, photosOf); err != nil {
 			return err
@@ -25,7 +25,7 @@ func (s *Store) CreateStudy(ctx context.Context, asked panel.Study, photosOf str
 }
 
 // addDraft adds a draft with its first text and the photos of another study.
-func addDraft(tx *gorm.DB, asked panel.Study, photosOf string) error {
+func addDraft(tx *gorm.DB, asked panel.Study, photosOf panel.StudyID) error {
 	if asked.State != panel.Draft {
 		return panel.ErrWrongState
 	}
@@ -50,7 +50,7 @@ func viewed(db *gorm.DB) *gorm.DB {
 		Joins("LEFT JOIN countersignatures c ON c.study_id = studies.id")
 }
 
-func viewedStudy(db *gorm.DB, id string) (panel.Study, error) {
+func viewedStudy(db *gorm.DB, id panel.StudyID) (panel.Study, error) {
 	var row studyView
 	if err := viewed(db).Take(&row, "studies.id = ?", id).Error; err != nil {
 		return panel.Study{}, err
@@ -59,7 +59,7 @@ func viewedStudy(db *gorm.DB, id string) (panel.Study, error) {
 }
 
 // Study returns a study by its id.
-func (s *Store) Study(ctx context.Context, id string) (found panel.Study, err error) {
+func (s *Store) Study(ctx context.Context, id panel.StudyID) (found panel.Study, err error) {
 	err = s.reading(ctx, "read study", func(db *gorm.DB) error {
 		found, err = viewedStudy(db, id)
 		return err
@@ -73,7 +73,7 @@ func (s *Store) Studies(ctx context.Context) ([]panel.Study, error) {
 }
 
 // Versions returns the versions of a study by their numbers.
-func (s *Store) Versions(ctx context.Context, series string) ([]panel.Study, error) {
+func (s *Store) Versions(ctx context.Context, series panel.StudyID) ([]panel.Study, error) {
 	return s.listStudies(ctx, func(db *gorm.DB) *gorm.DB { return db.Where("studies.series = ?", series).Order("studies.version") })
 }
 
@@ -96,7 +96,8 @@ func (s *Store) listStudies(ctx context.Context, which func(*gorm.DB) *gorm.DB) 
 
 // LockStudy turns a draft into a locked study with its turns and its spare codes. Its
 // earlier texts go.
-func (s *Store) LockStudy(ctx context.Context, id string, revision int, lock panel.Lock, turns []panel.Turn, spares []panel.Spare, e panel.Event) error {
+func (s *Store) LockStudy(ctx context.Context, id panel.StudyID, revision int, lock panel.Lock, turns []panel.Turn,
+	spares []panel.Spare, e panel.Event) error {
 	planned := each(turns, func(t panel.Turn) turnRow { return rowOfTurn(id, t) })
 	var plates []servingRow
 	for _, t := range turns {
@@ -140,7 +141,7 @@ func insert[Row any](tx *gorm.DB, rows []Row) error {
 }
 
 // CloseStudy sets an open study closed, and logs e.
-func (s *Store) CloseStudy(ctx context.Context, id string, at time.Time, e panel.Event) error {
+func (s *Store) CloseStudy(ctx context.Context, id panel.StudyID, at time.Time, e panel.Event) error {
 	return s.writing(ctx, "close study", func(tx *gorm.DB) error {
 		if err := requireState(tx, id, panel.Open); err != nil {
 			return err
@@ -155,7 +156,7 @@ func (s *Store) CloseStudy(ctx context.Context, id string, at time.Time, e panel
 
 // requireState locks a study for a change of its state and checks that it is in
 // one of the given states.
-func requireState(tx *gorm.DB, id string, allowed ...panel.State) error {
+func requireState(tx *gorm.DB, id panel.StudyID, allowed ...panel.State) error {
 	row, err := lockStudy(tx, id, lockState)
 	if err != nil {
 		return err
@@ -169,7 +170,7 @@ func requireState(tx *gorm.DB, id string, allowed ...panel.State) error {
 }
 
 // requireDraft locks a draft and checks that it is at a revision.
-func requireDraft(tx *gorm.DB, id string, revision int) (studyRow, error) {
+func requireDraft(tx *gorm.DB, id panel.StudyID, revision int) (studyRow, error) {
 	row, err := lockStudy(tx, id, lockState)
 	switch {
 	case err != nil:
@@ -184,7 +185,7 @@ func requireDraft(tx *gorm.DB, id string, revision int) (studyRow, error) {
 
 // lockSeries locks every version of the study that id is one of, and returns them
 // by version: what one may do depends on the states of the others.
-func lockSeries(tx *gorm.DB, id string) ([]studyRow, error) {
+func lockSeries(tx *gorm.DB, id panel.StudyID) ([]studyRow, error) {
 	var one studyRow
 	if err := tx.Select("series").Take(&one, "id = ?", id).Error; err != nil {
 		return nil, err
@@ -195,6 +196,6 @@ func lockSeries(tx *gorm.DB, id string) ([]studyRow, error) {
 }
 
 // updateStudy sets the named fields of a study to those of row.
-func updateStudy(tx *gorm.DB, id string, row studyRow, fields ...string) error {
+func updateStudy(tx *gorm.DB, id panel.StudyID, row studyRow, fields ...string) error {
 	return tx.Model(&studyRow{}).Where("id = ?", id).Select(fields).Updates(row).Error
 }

@@ -93,7 +93,8 @@ func soundAnswers(turn turnRow, answers []panel.Answer) error {
 // until the transaction ends; that the assessor did not withdraw; and that the turn
 // is one of theirs, at a sitting that is open and no earlier than the one at which
 // they joined. A name that is read belongs to no sitting.
-func maySubmit(tx *gorm.DB, assessorID string, id panel.TurnID) (assessor assessorRow, turn turnRow, closed bool,
+func maySubmit(tx *gorm.DB, assessorID panel.AssessorID, id panel.TurnID) (assessor assessorRow, turn turnRow,
+	closed bool,
 	err error) {
 	assessor, state, err := lockAssessor(tx, assessorID, panel.Open, panel.Closed)
 	if err != nil {
@@ -113,7 +114,7 @@ func maySubmit(tx *gorm.DB, assessorID string, id panel.TurnID) (assessor assess
 
 // lockAssessor reads an assessor of a study in one of the given states and keeps
 // both as they are until the transaction ends. SQLite needs no lock on a row.
-func lockAssessor(tx *gorm.DB, id string, allowed ...panel.State) (assessorRow, panel.State, error) {
+func lockAssessor(tx *gorm.DB, id panel.AssessorID, allowed ...panel.State) (assessorRow, panel.State, error) {
 	var assessor assessorRow
 	if err := tx.Select("study_id").Take(&assessor, "id = ?", id).Error; err != nil {
 		return assessorRow{}, 0, err
@@ -161,7 +162,7 @@ func standingOf(tx *gorm.DB, assessor assessorRow, turn turnRow) (panel.Standing
 }
 
 // writeJudged does with a submission what was judged.
-func writeJudged(tx *gorm.DB, studyID string, sub panel.Submitted, outcome panel.Outcome) error {
+func writeJudged(tx *gorm.DB, studyID panel.StudyID, sub panel.Submitted, outcome panel.Outcome) error {
 	aside := replacedRow{TurnID: string(sub.TurnID), Seq: sub.Seq, EnteredBy: sub.EnteredBy,
 		Comment: sub.Comment, GivenAt: sub.At, ReplacedAt: sub.At}
 	switch outcome {
@@ -250,7 +251,7 @@ func keepReplaced(tx *gorm.DB, row replacedRow, answers []answerRow) error {
 
 // finish notes that an assessor has no plate left to answer for, from the sitting on at
 // which they joined. Names are read before the first plate or not at all.
-func finish(tx *gorm.DB, assessorID string, at time.Time) error {
+func finish(tx *gorm.DB, assessorID panel.AssessorID, at time.Time) error {
 	return tx.Exec(`UPDATE assessors SET finished_at = ? WHERE id = ? AND finished_at IS NULL AND NOT EXISTS (
 		SELECT 1 FROM turns WHERE turns.study_id = assessors.study_id AND turns.place = assessors.place
 			AND turns.refused_at IS NULL AND turns.role <> 'expected'

@@ -62,17 +62,17 @@ func (s *Store) turnWhere(ctx context.Context, where string, args ...any) (panel
 }
 
 // Turns returns the turns of one place, in order.
-func (s *Store) Turns(ctx context.Context, studyID string, place int) ([]panel.Turn, error) {
+func (s *Store) Turns(ctx context.Context, studyID panel.StudyID, place int) ([]panel.Turn, error) {
 	return s.turnsWhere(ctx, "list turns", "turns.study_id = ? AND turns.place = ?", studyID, place)
 }
 
 // AllTurns returns the serving plan of a study by place and order.
-func (s *Store) AllTurns(ctx context.Context, studyID string) ([]panel.Turn, error) {
+func (s *Store) AllTurns(ctx context.Context, studyID panel.StudyID) ([]panel.Turn, error) {
 	return s.turnsWhere(ctx, "list serving plan", "turns.study_id = ?", studyID)
 }
 
 // TurnsAt returns every turn of one sitting by place and order.
-func (s *Store) TurnsAt(ctx context.Context, studyID string, sitting int) ([]panel.Turn, error) {
+func (s *Store) TurnsAt(ctx context.Context, studyID panel.StudyID, sitting int) ([]panel.Turn, error) {
 	return s.turnsWhere(ctx, "list turns of a sitting", "turns.study_id = ? AND turns.sitting = ?", studyID, sitting)
 }
 

@@ -133,7 +133,7 @@ const (
 
 // lockStudy reads a study and keeps its state as it is until the transaction
 // ends. SQLite needs no lock on a row: writing transactions run one by one.
-func lockStudy(tx *gorm.DB, id, strength string) (studyRow, error) {
+func lockStudy(tx *gorm.DB, id panel.StudyID, strength string) (studyRow, error) {
 	var row studyRow
 	err := tx.Clauses(clause.Locking{Strength: strength}).Take(&row, "id = ?", id).Error
 	return row, err

@@ -34,7 +34,7 @@ func TestOnlyWhatAppliesIsShown(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			id := f.Uploaded(tc.file)
-			at := "/studies/" + id
+			at := "/studies/" + string(id)
 			for _, page := range []string{at, at + "/edit/see"} {
 				doc := v.Get(page).HTML()
 				steps := doc.Find("main a[href='" + at + "/edit/expectation']").Length()
@@ -59,7 +59,7 @@ func TestOnlyWhatAppliesIsShown(t *testing.T) {
 		})
 	}
 	id, _ := f.InState(servertest.Custard, panel.Locked)
-	if v.Get("/studies/"+id).HTML().Find("main a[href$='/dry-run']").Length() != 1 {
+	if v.Get("/studies/"+string(id)).HTML().Find("main a[href$='/dry-run']").Length() != 1 {
 		t.Error("a locked study of ratings links no dry run")
 	}
 }

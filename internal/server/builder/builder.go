@@ -97,7 +97,7 @@ var errDraftGone = errors.New("the study is no draft")
 
 // builder opens a draft at a step.
 func (s *handlers) builder(c *gin.Context, name string) (*builder, error) {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return nil, err
 	}
@@ -187,7 +187,7 @@ func (s *handlers) keep(c *gin.Context, b *builder, to string) error {
 	}
 	switch {
 	case errors.Is(err, panel.ErrWrongState):
-		return site.SeeOther(c, "/studies/"+b.kept.ID)
+		return site.SeeOther(c, "/studies/"+string(b.kept.ID))
 	case errors.Is(err, panel.ErrStale): // another page saved in this very moment
 		return s.saveStep(c)
 	case errors.Is(err, panel.ErrBadValue): // too long, or a character that no text has
@@ -316,7 +316,7 @@ func (b *builder) write() {
 }
 
 // Href is the address of a step.
-func (b *builder) Href(name string) string { return "/studies/" + b.kept.ID + "/edit/" + name }
+func (b *builder) Href(name string) string { return "/studies/" + string(b.kept.ID) + "/edit/" + name }
 
 // next is the step after this one; the last has none.
 func (b *builder) next() step {

@@ -12,8 +12,9 @@ import (
 // hindered says what stands between a study and its rehearsal or dry run.
 type hindered struct {
 	site.Frame
-	ID, Study, Reason string
-	Mistakes          []remark // the lead's lead to where they are mended
+	ID            panel.StudyID
+	Study, Reason string
+	Mistakes      []remark // the lead's lead to where they are mended
 }
 
 var HinderedScreen = site.DeskScreen[hindered]("builder/hindered")

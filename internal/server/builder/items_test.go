@@ -1,6 +1,7 @@
 package builder_test
 
 import (
+	"cloche/internal/panel"
 	"net/http"
 	"strings"
 	"testing"
@@ -14,9 +15,9 @@ import (
 
 // builds sends a step with some fields changed and a button, and returns the study
 // as it then is.
-func builds(f *servertest.Fixture, lead *servertest.Visitor, id, step, do string, pairs ...string) *study.Study {
+func builds(f *servertest.Fixture, lead *servertest.Visitor, id panel.StudyID, step, do string, pairs ...string) *study.Study {
 	f.T.Helper()
-	path := "/studies/" + id + "/edit/" + step
+	path := "/studies/" + string(id) + "/edit/" + step
 	if p := send(lead, path, fillIn(formOf(lead.Get(path)), pairs...), do); p.Status != http.StatusOK {
 		f.T.Fatalf("step %s, %s: status %d: %s", step, do, p.Status, p.HTML().Find(".problems").Text())
 	}
@@ -180,7 +181,7 @@ func TestLockSaysWhatItFixes(t *testing.T) {
 			t.Errorf("the page lacks %q", want)
 		}
 	}
-	lead.Post("/studies/"+id+"/lock", "revision", doc.Find("input[name=revision]").AttrOr("value", ""))
+	lead.Post("/studies/"+string(id)+"/lock", "revision", doc.Find("input[name=revision]").AttrOr("value", ""))
 	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	if stored.Lock.StudyHash != hash || len(hash) != 64 {
@@ -195,7 +196,7 @@ func TestLockTakesNoOtherRevision(t *testing.T) {
 	id, edit := f.Drafted(servertest.Custard)
 	seen := lead.Get(edit+"lock").HTML().Find("input[name=revision]").AttrOr("value", "")
 	builds(f, lead, id, "question", "save", "title", "Another question")
-	p := lead.Post("/studies/"+id+"/lock", "revision", seen)
+	p := lead.Post("/studies/"+string(id)+"/lock", "revision", seen)
 	if p.Status != http.StatusConflict || !strings.Contains(p.HTML().Find(".problems").Text(),
 		"changed on another page") {
 		t.Errorf("status %d: %s", p.Status, p.HTML().Find(".problems").Text())
@@ -266,7 +267,7 @@ func TestEveryQuestionOpens(t *testing.T) {
 		for i := range buttons.Length() {
 			p := lead.Post("/studies", kind, buttons.Eq(i).AttrOr("value", ""))
 			id := strings.Split(p.Path, "/")[2]
-			stored, err := f.Svc.Study(t.Context(), id)
+			stored, err := f.Svc.Study(t.Context(), panel.StudyID(id))
 			f.Must(err)
 			if mend := strings.Contains(p.HTML().Find(".wide-steps").Text(), "to mend"); mend ||
 				stored.Spec.Serving.HasSeed || (len(stored.Problems) == 0) != (kind == "example") {
@@ -356,7 +357,7 @@ func TestBuilderAsksWhetherMarksShowTheirNumber(t *testing.T) {
 		t.Error("taken back, and the file still says it")
 	}
 	none, _ := f.Drafted(string(studies.BrownedButter))
-	if n := lead.Get("/studies/" + none + "/edit/attributes").HTML().Find("#numbers").Length(); n != 0 {
+	if n := lead.Get("/studies/" + string(none) + "/edit/attributes").HTML().Find("#numbers").Length(); n != 0 {
 		t.Error("asked of a study without a line")
 	}
 }

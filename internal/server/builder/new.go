@@ -116,7 +116,7 @@ func (s *handlers) begin(c *gin.Context) error {
 		if err != nil {
 			return err
 		}
-		return site.SeeOther(c, "/studies/"+stored.ID+"/edit/"+steps()[0].name)
+		return site.SeeOther(c, "/studies/"+string(stored.ID)+"/edit/"+steps()[0].name)
 	}
 	return site.SeeOther(c, "/studies/new")
 }

@@ -1,6 +1,7 @@
 package builder
 
 import (
+	"cloche/internal/panel"
 	"regexp"
 	"slices"
 	"strconv"
@@ -16,7 +17,8 @@ import (
 // building is what every page of the builder begins with.
 type building struct {
 	site.Frame
-	ID, Called       string // the study's id and title
+	ID               panel.StudyID
+	Called           string // the study's id and title
 	Revision         int
 	Shown            string // what the page shows of each field, for a form that comes back late
 	Steps            []StepLink

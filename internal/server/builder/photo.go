@@ -39,9 +39,9 @@ func (s *handlers) setPhoto(c *gin.Context) error {
 	id, dish := c.Param("id"), study.DishID(c.Param("dish"))
 	var err error
 	if c.Request.PostForm.Get("do") == "remove" {
-		err = s.Panel.RemovePhoto(c.Request.Context(), site.SessionOf(c), id, dish)
+		err = s.Panel.RemovePhoto(c.Request.Context(), site.SessionOf(c), panel.StudyID(id), dish)
 	} else {
-		err = s.keepPhoto(c, id, dish)
+		err = s.keepPhoto(c, panel.StudyID(id), dish)
 	}
 	switch {
 	case errors.Is(err, panel.ErrBadValue), errors.Is(err, http.ErrMissingFile):
@@ -54,7 +54,7 @@ func (s *handlers) setPhoto(c *gin.Context) error {
 	return site.SeeOther(c, "/studies/"+id+"/edit/dishes#photos")
 }
 
-func (s *handlers) keepPhoto(c *gin.Context, id string, dish study.DishID) error {
+func (s *handlers) keepPhoto(c *gin.Context, id panel.StudyID, dish study.DishID) error {
 	file, _, err := c.Request.FormFile("photo")
 	if err != nil {
 		return http.ErrMissingFile
@@ -91,7 +91,7 @@ func photoWords(err error) string {
 }
 
 // photo gives the photo of a dish to lead and partner.
-func (s *handlers) photo(c *gin.Context) error { return s.SendPhoto(c, c.Param("id")) }
+func (s *handlers) photo(c *gin.Context) error { return s.SendPhoto(c, site.StudyIn(c)) }
 
 // pictured are the dishes of a study that have a photo.
 func (s *handlers) pictured(c *gin.Context, stored panel.Study) (map[study.DishID]bool, error) {

@@ -53,7 +53,7 @@ func TestFromAQuestionToAnOpenSitting(t *testing.T) {
 	step("analysis", "save", "analysis.compare[0]", "A", "analysis.compare[1]", "B", "analysis.attribute", "saltiness",
 		"analysis.smallest effect", "5")
 	p = step("panel", "next", "panel.assessors", "12", "serving.seed", "7")
-	stored, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), panel.StudyID(id))
 	f.Must(err)
 	if len(stored.Problems) > 0 {
 		t.Fatalf("still open: %v\n%s", stored.Problems, stored.File)
@@ -74,7 +74,7 @@ func TestFromAQuestionToAnOpenSitting(t *testing.T) {
 	p = lead.Get(edit + "lock")
 	lead.Post("/studies/"+id+"/lock", "revision", p.HTML().Find("input[name=revision]").AttrOr("value", ""))
 	lead.Post("/studies/"+id+"/sittings", "number", "1")
-	if stored, err = f.Svc.Study(t.Context(), id); err != nil || stored.State != panel.Open {
+	if stored, err = f.Svc.Study(t.Context(), panel.StudyID(id)); err != nil || stored.State != panel.Open {
 		t.Errorf("the study is %s, %v; want open", stored.State, err)
 	}
 	if p = lead.Get(edit + "dishes"); p.Path != "/studies/"+id {
@@ -178,7 +178,7 @@ func TestBuilderPhotos(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	id, edit := f.Drafted(servertest.Custard)
-	path := "/studies/" + id + "/photos/" + servertest.CanaryDish
+	path := "/studies/" + string(id) + "/photos/" + servertest.CanaryDish
 	var picture bytes.Buffer
 	f.Must(jpeg.Encode(&picture, image.NewRGBA(image.Rect(0, 0, 40, 30)), nil))
 	send := func(content []byte, do string) servertest.Page {

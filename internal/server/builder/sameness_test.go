@@ -40,7 +40,7 @@ func TestBuilderAsksWhetherTwoAreTheSame(t *testing.T) {
 	if got := lead.Get(draftedAt(f, without) + "size").Body; !strings.Contains(got, "Equivalence has no meaning without a smallest effect") {
 		t.Error("the size step does not say that the smallest effect is missing")
 	}
-	dry := flat(lead.Get("/studies/" + id + "/dry-run?spread=10").HTML().Find("main table.stack").Text())
+	dry := flat(lead.Get("/studies/" + string(id) + "/dry-run?spread=10").HTML().Find("main table.stack").Text())
 	for _, want := range []string{"find the two practically the same", "the computed power", "the level of the test, α"} {
 		if !strings.Contains(dry, want) {
 			t.Errorf("the dry run lacks %q: %s", want, dry)

@@ -86,7 +86,8 @@ func (s *handlers) doubts(ctx context.Context, b *builder) ([]remark, error) {
 }
 
 // PreviewPlan draws the plan that locking would fix, or says why there is none.
-func PreviewPlan(ctx context.Context, svc *panel.Service, id string) (plan *design.Plan, reason string, err error) {
+func PreviewPlan(ctx context.Context, svc *panel.Service, id panel.StudyID) (plan *design.Plan, reason string,
+	err error) {
 	_, plan, err = svc.Preview(ctx, id)
 	if reason, ok := summary.CannotRun(err); ok {
 		return nil, reason, nil
@@ -107,7 +108,7 @@ func (b *builder) Unfinished() []StepLink {
 
 // lock fixes the study as it stood when its page was opened.
 func (s *handlers) lock(c *gin.Context) error {
-	id := c.Param("id")
+	id := site.StudyIn(c)
 	revision, err := strconv.Atoi(c.Request.PostForm.Get("revision"))
 	if err != nil {
 		return site.ErrForm
@@ -118,11 +119,11 @@ func (s *handlers) lock(c *gin.Context) error {
 	case errors.Is(err, panel.ErrStale), errors.Is(err, panel.ErrMistakes), cannot:
 		return s.lockAgain(c, errors.Is(err, panel.ErrStale))
 	case errors.Is(err, panel.ErrWrongState): // locked already, as after a double tap
-		return site.SeeOther(c, "/studies/"+id)
+		return site.SeeOther(c, "/studies/"+string(id))
 	case err != nil:
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+id)
+	return site.SeeOther(c, "/studies/"+string(id))
 }
 
 // lockAgain shows the lock step once more, which says what is in the way.

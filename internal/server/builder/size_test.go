@@ -109,7 +109,7 @@ func TestSizeStepWorksOutWhatWasTyped(t *testing.T) {
 	if stored.File != servertest.Custard || stored.CanUndo {
 		t.Error("working it out changed the draft")
 	}
-	part := lead.Get("/studies/" + id + "/size?" + form.Encode())
+	part := lead.Get("/studies/" + string(id) + "/size?" + form.Encode())
 	html, err := page.Find("#worked-out").Html()
 	f.Must(err)
 	if flat(part.HTML().Find("body").Text()) != flat(page.Find("#worked-out").Text()) || part.Status != http.StatusOK ||
@@ -213,7 +213,7 @@ func TestSizeStepSaysWhatTheScaleCannotShow(t *testing.T) {
 	id, edit := f.Drafted(servertest.Custard)
 	form := formOf(lead.Get(edit + "size"))
 	form.Set("analysis.smallest effect", "110")
-	answer := lead.Get("/studies/" + id + "/size?" + form.Encode()).HTML()
+	answer := lead.Get("/studies/" + string(id) + "/size?" + form.Encode()).HTML()
 	if got := flat(answer.Text()); !strings.Contains(got,
 		"A difference of 110 points is longer than the whole scale, 100 points: no panel, however large, can show it.") ||
 		strings.Contains(got, "needed") || answer.Find("button[value^=plan], .curve").Length() != 0 {

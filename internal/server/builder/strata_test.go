@@ -19,14 +19,14 @@ func TestGroupsOfGuestsAreBuilt(t *testing.T) {
 	v := f.Lead()
 	step := func(name, do string, pairs ...string) servertest.Page {
 		t.Helper()
-		at := "/studies/" + id + "/edit/" + name
+		at := "/studies/" + string(id) + "/edit/" + name
 		form := formOf(v.Get(at))
 		for i := 0; i+1 < len(pairs); i += 2 {
 			form.Set(pairs[i], pairs[i+1])
 		}
 		return send(v, at, form, do)
 	}
-	if v.Get("/studies/"+id+"/edit/panel").HTML().Find("#groups").Length() != 0 {
+	if v.Get("/studies/"+string(id)+"/edit/panel").HTML().Find("#groups").Length() != 0 {
 		t.Error("groups are asked for where everybody gets all samples")
 	}
 	step("panel", "save", "serving.design", "one")
@@ -47,9 +47,9 @@ func TestGroupsOfGuestsAreBuilt(t *testing.T) {
 		t.Fatalf("built (-want +got):\n%s%v", diff, stored.Problems)
 	}
 	also := url.Values{"also languages": {"fr"}}
-	form := formOf(v.Get("/studies/" + id + "/edit/panel"))
+	form := formOf(v.Get("/studies/" + string(id) + "/edit/panel"))
 	form["also languages"] = also["also languages"]
-	send(v, "/studies/"+id+"/edit/panel", form, "save")
+	send(v, "/studies/"+string(id)+"/edit/panel", form, "save")
 	step("words", "save", "translations.fr.strata.guest.ask", "Avez-vous déjà mangé ici ?",
 		"translations.fr.strata.guest.levels", "oui\r\nnon")
 	stored, err = f.Svc.Study(t.Context(), id)

@@ -19,7 +19,8 @@ import (
 // evenness is how even the serving plan of a study is. It holds no code.
 type evenness struct {
 	site.Frame
-	ID, Study string
+	ID        panel.StudyID
+	Study     string
 	CannotRun string // why no plan can be drawn; "" when one can
 	OnArrival bool   // there is nothing to count before the close: samples are dealt on arrival
 	Figure    report.Figure
@@ -61,7 +62,7 @@ func (s *handlers) balance(c *gin.Context) error {
 }
 
 func (s *handlers) planOf(c *gin.Context) (panel.Study, *design.Plan, error) {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return panel.Study{}, nil, err
 	}

@@ -135,7 +135,7 @@ func counted(n int, noun string) string {
 }
 
 // liveBoard counts a study that is open; [panel.ErrWrongState] in any other state.
-func (s *handlers) liveBoard(ctx context.Context, by panel.Session, id string) (board, error) {
+func (s *handlers) liveBoard(ctx context.Context, by panel.Session, id panel.StudyID) (board, error) {
 	stored, err := s.Panel.Study(ctx, id)
 	if err != nil {
 		return board{}, err
@@ -167,7 +167,10 @@ func (s *handlers) sharedBoard(key string, look func(context.Context) (board, er
 // deskBoard is the board of lead or partner.
 func (s *handlers) deskBoard(c *gin.Context) boardSince {
 	by, id := site.SessionOf(c), c.Param("id")
-	return s.sharedBoard(by.Role.String()+" "+id, func(ctx context.Context) (board, error) { return s.liveBoard(ctx, by, id) })
+	return s.sharedBoard(by.Role.String()+" "+id, func(ctx context.Context) (board, error) {
+		return s.liveBoard(ctx,
+			by, panel.StudyID(id))
+	})
 }
 
 // board gives the board alone, for pages whose stream is cut. Once the study is
@@ -194,7 +197,7 @@ func (s *handlers) streamBoard(c *gin.Context, r site.Role, at boardSince) error
 	if _, err := at(ctx, time.Now().Add(-site.SharedEvery)); err != nil {
 		return err
 	}
-	return s.Stream(c, r, c.Param("id"), func() ([]byte, error) {
+	return s.Stream(c, r, site.StudyIn(c), func() ([]byte, error) {
 		// Whoever is told of the same change gets the same board.
 		part, err := at(ctx, time.Now().Add(-site.StreamRest))
 		if errors.Is(err, panel.ErrWrongState) {
@@ -215,24 +218,24 @@ type television struct {
 var televisionScreen = site.StaffScreen[television]("desk/television")
 
 // screenPath is the address of a television's board.
-func (s *handlers) screenPath(c *gin.Context, studyID string) (string, error) {
+func (s *handlers) screenPath(c *gin.Context, studyID panel.StudyID) (string, error) {
 	link, err := s.Panel.TelevisionLink(site.SessionOf(c), studyID)
-	return "/screen/" + studyID + "/" + link, err
+	return "/screen/" + string(studyID) + "/" + link, err
 }
 
 // toScreen leads who is signed in to the board that a television shows.
 func (s *handlers) toScreen(c *gin.Context) error {
-	if _, err := s.liveBoard(c.Request.Context(), site.SessionOf(c), c.Param("id")); err != nil {
+	if _, err := s.liveBoard(c.Request.Context(), site.SessionOf(c), site.StudyIn(c)); err != nil {
 		return err
 	}
-	path, err := s.screenPath(c, c.Param("id"))
+	path, err := s.screenPath(c, site.StudyIn(c))
 	if err != nil {
 		return err
 	}
 	return site.SeeOther(c, path)
 }
 
-func (s *handlers) screenBoard(ctx context.Context, id, token string) (board, error) {
+func (s *handlers) screenBoard(ctx context.Context, id panel.StudyID, token string) (board, error) {
 	live, err := s.Panel.Television(ctx, id, token)
 	return newBoard(live), err
 }
@@ -240,21 +243,24 @@ func (s *handlers) screenBoard(ctx context.Context, id, token string) (board, er
 // screenPart is a television's board.
 func (s *handlers) screenPart(c *gin.Context) boardSince {
 	id, token := c.Param("id"), c.Param("token")
-	return s.sharedBoard("television "+id+" "+token, func(ctx context.Context) (board, error) { return s.screenBoard(ctx, id, token) })
+	return s.sharedBoard("television "+id+" "+token, func(ctx context.Context) (board,
+		error) {
+		return s.screenBoard(ctx, panel.StudyID(id), token)
+	})
 }
 
 func (s *handlers) television(c *gin.Context) error {
-	b, err := s.screenBoard(c.Request.Context(), c.Param("id"), c.Param("token"))
+	b, err := s.screenBoard(c.Request.Context(), site.StudyIn(c), c.Param("token"))
 	if err != nil {
 		return err
 	}
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}
 	frame := site.Frame{Title: "Board", Invented: stored.Spec.Invented}
 	return site.Show(s.Site, c, http.StatusOK, televisionScreen, television{frame,
-		"/screen/" + stored.ID + "/" + c.Param("token"), b})
+		"/screen/" + string(stored.ID) + "/" + c.Param("token"), b})
 }
 
 // televisionBoard gives a television's board alone.

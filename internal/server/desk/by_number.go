@@ -17,7 +17,8 @@ import (
 // numberPage is a form on which the lead names a guest by the seat number.
 type numberPage struct {
 	site.Frame
-	ID, Study, Path      string // Path is below the study's
+	ID                   panel.StudyID
+	Study, Path          string // Path is below the study's
 	Heading, Text        string
 	Button, Cancel, Done string // Done says what was just done; "" = nothing
 	Over                 bool   // it cannot be done any more, as Text says
@@ -33,7 +34,7 @@ type byNumber struct {
 
 	from, to panel.State
 	text     func(s *panel.Service, stored panel.Study) (text string, over bool)
-	do       func(s *panel.Service, ctx context.Context, by panel.Session, studyID string, n int) error
+	do       func(s *panel.Service, ctx context.Context, by panel.Session, studyID panel.StudyID, n int) error
 	done     string // with %d for the number
 	mistakes []numberMistake
 }
@@ -84,7 +85,7 @@ func takeOutText(s *panel.Service, stored panel.Study) (text string, over bool) 
 }
 
 func (s *handlers) numberPage(c *gin.Context, act byNumber) (numberPage, error) {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return numberPage{}, err
 	}
@@ -125,7 +126,7 @@ func (s *handlers) actByNumber(act byNumber) func(*gin.Context) error {
 		if err != nil {
 			err = panel.ErrNotFound
 		} else if err = act.do(s.Panel, c.Request.Context(), site.SessionOf(c), page.ID, n); err == nil {
-			return site.SeeOther(c, "/studies/"+page.ID+"/"+act.path+"?done="+strconv.Itoa(n))
+			return site.SeeOther(c, "/studies/"+string(page.ID)+"/"+act.path+"?done="+strconv.Itoa(n))
 		}
 		if page.Over && errors.Is(err, panel.ErrNotOpen) {
 			return site.Show(s.Site, c, http.StatusConflict, numberScreen, page)

@@ -19,7 +19,7 @@ import (
 // closed is a study with its report.
 type closed struct {
 	site.Frame
-	ID       string
+	ID       panel.StudyID
 	Report   report.Page
 	Study    summary.Study
 	Lock     lockWords
@@ -62,7 +62,7 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 }
 
 func (s *handlers) findingsJSON(c *gin.Context) error {
-	stored, found, err := s.Panel.Findings(c.Request.Context(), c.Param("id"))
+	stored, found, err := s.Panel.Findings(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}

@@ -23,19 +23,20 @@ import (
 // dryRun is a study tried out on simulated ratings, under one truth and another.
 type dryRun struct {
 	site.Frame
-	ID, Study string
-	Finds     string // what the studies are counted for: "find a difference"
-	Unstated  bool   // no smallest effect is stated
-	ToSize    string // where to mend it; "" when it cannot be any more
-	Assumed   string
-	Spreads   []otherSpread
-	Truths    []dryTruth
-	Weak      string // says that the panel finds too little; "" when it does not
-	Draw      int
-	Another   string // address of the next draw
-	Shown     string // the truth whose report is shown
-	Report    report.Page
-	Drawn     bool // the figure script was built
+	ID       panel.StudyID
+	Study    string
+	Finds    string // what the studies are counted for: "find a difference"
+	Unstated bool   // no smallest effect is stated
+	ToSize   string // where to mend it; "" when it cannot be any more
+	Assumed  string
+	Spreads  []otherSpread
+	Truths   []dryTruth
+	Weak     string // says that the panel finds too little; "" when it does not
+	Draw     int
+	Another  string // address of the next draw
+	Shown    string // the truth whose report is shown
+	Report   report.Page
+	Drawn    bool // the figure script was built
 }
 
 // dryTruth is a line of the summary: what would be found, and how often.
@@ -60,9 +61,10 @@ const maxDraw = 9999
 
 // dryRunAsked is what the address asks for.
 type dryRunAsked struct {
-	id, effect string
-	draw       int
-	spread     float64 // 0: as the size step assumes
+	id     panel.StudyID
+	effect string
+	draw   int
+	spread float64 // 0: as the size step assumes
 }
 
 // dryRunOf reads the address; what makes no sense is as if it was not there.
@@ -92,7 +94,7 @@ func (q dryRunAsked) address() string {
 }
 
 func (s *handlers) dryRun(c *gin.Context) error {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}
@@ -127,7 +129,7 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	page.fill(stored.Spec, asked, tried)
 	page.Spreads = otherSpreads(asked, usual, ruleSpread(stored.Spec))
 	if stored.State == panel.Draft && !page.Reader {
-		page.ToSize = "/studies/" + stored.ID + "/edit/size"
+		page.ToSize = "/studies/" + string(stored.ID) + "/edit/size"
 	}
 	return site.Show(s.Site, c, http.StatusOK, dryRunScreen, page)
 }

@@ -31,7 +31,7 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 	} {
 		tried, err := panel.Try(stored.Spec, id, analysis.Spread{}, tc.draw)
 		f.Must(err)
-		p := v.Get("/studies/" + id + "/dry-run" + tc.query)
+		p := v.Get("/studies/" + string(id) + "/dry-run" + tc.query)
 		doc := p.HTML()
 		want := report.Build(stored.Spec, tc.which(tried).Result, report.Options{Simulated: true})
 		if got := doc.Find(".report-first").Text(); got != want.Verdict[0] {
@@ -58,10 +58,10 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 			}
 		})
 	}
-	doc := v.Get("/studies/" + id + "/dry-run?effect=none&spread=10&draw=9999").HTML()
+	doc := v.Get("/studies/" + string(id) + "/dry-run?effect=none&spread=10&draw=9999").HTML()
 	var links []string
 	doc.Find("main .actions a").Each(func(_ int, x *goquery.Selection) { links = append(links, x.AttrOr("href", "")) })
-	at := "/studies/" + id + "/dry-run?"
+	at := "/studies/" + string(id) + "/dry-run?"
 	if got := strings.Join(links, " "); got != at+"effect=none&draw=1&spread=10#report "+at+"effect=smallest&draw=9999&spread=10#report" {
 		t.Errorf("links %s", got)
 	}
@@ -82,15 +82,15 @@ func TestDryRunAssumesWhatTheSizeStepDoes(t *testing.T) {
 	f.InState(servertest.Custard, panel.Closed)
 	id := f.Uploaded(servertest.Custard)
 	v := f.Lead()
-	hint := v.Get("/studies/" + id + "/edit/size").HTML().Find("fieldset:has([name=spread-from])").Text()
-	doc := v.Get("/studies/" + id + "/dry-run").HTML()
+	hint := v.Get("/studies/" + string(id) + "/edit/size").HTML().Find("fieldset:has([name=spread-from])").Text()
+	doc := v.Get("/studies/" + string(id) + "/dry-run").HTML()
 	assumed := doc.Find("main details").First().Text()
 	_, after, _ := strings.Cut(assumed, "standard deviation of ")
 	spread, _, ok := strings.Cut(after, " points")
 	if !ok || !strings.Contains(assumed, "from “") || !strings.Contains(hint, spread+" points, from “") {
 		t.Errorf("the size step says %q, the dry run %q", hint, assumed)
 	}
-	if doc.Find("main a[href='/studies/"+id+"/edit/size']").Length() != 1 {
+	if doc.Find("main a[href='/studies/"+string(id)+"/edit/size']").Length() != 1 {
 		t.Error("a panel that finds too little does not lead to its size")
 	}
 }
@@ -101,7 +101,7 @@ func TestDryRunIgnoresWhatMakesNoSense(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(servertest.Custard)
 	v := f.Lead()
-	at := "/studies/" + id + "/dry-run"
+	at := "/studies/" + string(id) + "/dry-run"
 	want := v.Get(at).HTML().Find("main").Text()
 	for _, q := range []string{"?draw=0", "?draw=-1", "?draw=10000", "?draw=x", "?spread=0", "?spread=-3",
 		"?spread=NaN", "?spread=Inf", "?spread=1e300", "?spread=" + strings.Repeat("9", 5000), "?effect=%3Cscript%3E"} {
@@ -124,7 +124,7 @@ func TestDryRunThatCannotBe(t *testing.T) {
 		if name == "one sample each" {
 			file = strings.Replace(file, "test: paired-t", "test: welch-t", 1)
 		}
-		p := v.Get("/studies/" + f.Uploaded(file) + "/dry-run")
+		p := v.Get("/studies/" + string(f.Uploaded(file)) + "/dry-run")
 		if text := p.HTML().Find("main").Text(); p.Status != http.StatusOK || !strings.Contains(text, tc.want) {
 			t.Errorf("%s: status %d, %s", name, p.Status, text)
 		}

@@ -33,7 +33,7 @@ func attach(c *gin.Context, stored panel.Study, name string) {
 // exportZip gives all that there is of a study, without its key before close, and
 // notes that it was exported as it stands.
 func (s *handlers) exportZip(c *gin.Context) error {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}
@@ -128,7 +128,7 @@ func wasOrWere(n int) string {
 // tableOf gives one table of a closed study's package: the same name, the same bytes.
 func (s *handlers) tableOf(name string) func(*gin.Context) error {
 	return func(c *gin.Context) error {
-		stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+		stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 		if err != nil {
 			return err
 		}

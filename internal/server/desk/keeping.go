@@ -14,7 +14,7 @@ import (
 
 // keeping is what can be done with a study beside running it, below its page.
 type keeping struct {
-	ID       string
+	ID       panel.StudyID
 	Reader   bool
 	Archived bool
 	Fixed    bool // there is a plan to amend and to show
@@ -25,8 +25,9 @@ type keeping struct {
 }
 
 type versionLine struct {
-	ID, Words, Reason string
-	This              bool
+	ID            panel.StudyID
+	Words, Reason string
+	This          bool
 }
 
 func versionWords(n int) string { return fmt.Sprintf("version %d", n) }
@@ -53,22 +54,23 @@ func (s *handlers) keepingOf(c *gin.Context, stored panel.Study) (keeping, error
 }
 
 func (s *handlers) copyStudy(c *gin.Context) error {
-	stored, err := s.Panel.Copy(c.Request.Context(), site.SessionOf(c), c.Param("id"))
+	stored, err := s.Panel.Copy(c.Request.Context(), site.SessionOf(c), site.StudyIn(c))
 	if err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+stored.ID)
+	return site.SeeOther(c, "/studies/"+string(stored.ID))
 }
 
 // amendPage asks for the reason of a new version.
 type amendPage struct {
 	site.Frame
-	ID, Study string
-	State     string
-	Next      int // its number
-	Reason    string
-	Max       int // characters
-	Problems  []site.Problem
+	ID       panel.StudyID
+	Study    string
+	State    string
+	Next     int // its number
+	Reason   string
+	Max      int // characters
+	Problems []site.Problem
 }
 
 var amendScreen = site.DeskScreen[amendPage]("desk/amend")
@@ -78,7 +80,7 @@ func (s *handlers) amendForm(c *gin.Context) error {
 }
 
 func (s *handlers) showAmend(c *gin.Context, status int, reason string, problems []site.Problem) error {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}
@@ -100,7 +102,7 @@ func (s *handlers) showAmend(c *gin.Context, status int, reason string, problems
 
 func (s *handlers) amend(c *gin.Context) error {
 	reason := c.Request.PostFormValue("reason")
-	stored, err := s.Panel.Amend(c.Request.Context(), site.SessionOf(c), c.Param("id"), reason)
+	stored, err := s.Panel.Amend(c.Request.Context(), site.SessionOf(c), site.StudyIn(c), reason)
 	if errors.Is(err, panel.ErrReason) {
 		return s.showAmend(c, http.StatusUnprocessableEntity, reason,
 			[]site.Problem{{Field: "reason", Text: fmt.Sprintf("Write why the plan is changed, in at most %d characters.", panel.MaxReason)}})
@@ -108,27 +110,28 @@ func (s *handlers) amend(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+stored.ID)
+	return site.SeeOther(c, "/studies/"+string(stored.ID))
 }
 
 // archive puts a study away, or takes it out again.
 func (s *handlers) archive(c *gin.Context) error {
-	id := c.Param("id")
+	id := site.StudyIn(c)
 	if err := s.Panel.Archive(c.Request.Context(), site.SessionOf(c), id,
 		c.Request.PostFormValue("out") == ""); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+id)
+	return site.SeeOther(c, "/studies/"+string(id))
 }
 
 // deletePage says what goes with a study, and asks a second time.
 type deletePage struct {
 	site.Frame
-	ID, Study, State string
-	Gone             []string
-	Exported         string // when; "" when it has to be exported first
-	Refused          string // why it cannot be deleted; "" when it can
-	Problems         []site.Problem
+	ID           panel.StudyID
+	Study, State string
+	Gone         []string
+	Exported     string // when; "" when it has to be exported first
+	Refused      string // why it cannot be deleted; "" when it can
+	Problems     []site.Problem
 }
 
 var deleteScreen = site.DeskScreen[deletePage]("desk/delete")
@@ -136,7 +139,7 @@ var deleteScreen = site.DeskScreen[deletePage]("desk/delete")
 func (s *handlers) deleteForm(c *gin.Context) error { return s.showDelete(c, http.StatusOK, nil) }
 
 func (s *handlers) showDelete(c *gin.Context, status int, problems []site.Problem) error {
-	stored, p, err := s.Panel.Progress(c.Request.Context(), c.Param("id"))
+	stored, p, err := s.Panel.Progress(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}
@@ -181,7 +184,7 @@ func (s *handlers) deleteStudy(c *gin.Context) error {
 		return s.showDelete(c, http.StatusUnprocessableEntity,
 			[]site.Problem{{Field: "confirm", Text: "Tick that the download is safe. Nothing was deleted."}})
 	}
-	if err := s.Panel.Delete(c.Request.Context(), site.SessionOf(c), c.Param("id")); err != nil {
+	if err := s.Panel.Delete(c.Request.Context(), site.SessionOf(c), site.StudyIn(c)); err != nil {
 		return err
 	}
 	return site.SeeOther(c, "/studies")

@@ -33,15 +33,15 @@ func TestTheLibraryIsSearched(t *testing.T) {
 	if p := lead.Get("/studies?q=" + strings.Repeat("é", 5000)); p.Status != http.StatusOK {
 		t.Errorf("a long search: status %d", p.Status)
 	}
-	lead.Post("/studies/" + other.ID + "/archive")
+	lead.Post("/studies/" + string(other.ID) + "/archive")
 	if got := lead.Get("/studies").HTML().Find("details .studies a").Text(); !strings.Contains(got, "resting") {
 		t.Errorf("archived: %q", got)
 	}
-	lead.Post("/studies/"+other.ID+"/archive", "out", "yes")
+	lead.Post("/studies/"+string(other.ID)+"/archive", "out", "yes")
 	if lead.Get("/studies").HTML().Find("details").Length() != 0 {
 		t.Error("taken out, it stands in the archive still")
 	}
-	if p := lead.Get("/studies/" + broken.ID); p.Status != http.StatusOK || p.HTML().Find("h1").Text() != "Untitled" {
+	if p := lead.Get("/studies/" + string(broken.ID)); p.Status != http.StatusOK || p.HTML().Find("h1").Text() != "Untitled" {
 		t.Errorf("a draft that is no YAML: status %d, %q", p.Status, p.HTML().Find("h1").Text())
 	}
 }
@@ -50,11 +50,11 @@ func TestACopyAndAnAmendment(t *testing.T) {
 	f := servertest.New(t)
 	id, _ := f.InState(servertest.Custard, panel.Closed)
 	lead := f.Lead()
-	p := lead.Post("/studies/" + id + "/copy")
-	if p.HTML().Find(".state").Text() != "draft" || p.Path == "/studies/"+id {
+	p := lead.Post("/studies/" + string(id) + "/copy")
+	if p.HTML().Find(".state").Text() != "draft" || p.Path == "/studies/"+string(id) {
 		t.Errorf("a copy ends at %s", p.Path)
 	}
-	form := "/studies/" + id + "/amend"
+	form := "/studies/" + string(id) + "/amend"
 	p = lead.Post(form, "reason", "")
 	if p.Status != http.StatusUnprocessableEntity || p.HTML().Find(".problems a[href='#reason']").Length() != 1 {
 		t.Errorf("no reason: status %d", p.Status)
@@ -73,11 +73,11 @@ func TestACopyAndAnAmendment(t *testing.T) {
 	if p = lead.Get(form); p.Status != http.StatusConflict {
 		t.Errorf("amend it twice: status %d", p.Status)
 	}
-	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, next, 1))
+	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, panel.StudyID(next), 1))
 	for path, want := range map[string]string{
-		"/studies/" + id:                    "version 2 took the place of version 1",
-		"/studies/" + id + "/findings.json": `"code": "plan-changed"`,
-		"/studies/" + next + "/plan":        "This is version 2.", "/studies": "version 2 · locked",
+		"/studies/" + string(id):                    "version 2 took the place of version 1",
+		"/studies/" + string(id) + "/findings.json": `"code": "plan-changed"`,
+		"/studies/" + next + "/plan":                "This is version 2.", "/studies": "version 2 · locked",
 	} {
 		if !strings.Contains(lead.Get(path).Body, want) {
 			t.Errorf("%s lacks %q", path, want)
@@ -93,8 +93,8 @@ func TestAVersionThatWasReplacedIsNotOpened(t *testing.T) {
 	next, err := f.Svc.Amend(t.Context(), servertest.ByLead, id, "a reason")
 	f.Must(err)
 	lead := f.Lead()
-	opens := func(id string) bool {
-		return lead.Get("/studies/"+id).HTML().Find("form[action$='/sittings']").Length() == 1
+	opens := func(id panel.StudyID) bool {
+		return lead.Get("/studies/"+string(id)).HTML().Find("form[action$='/sittings']").Length() == 1
 	}
 	if !opens(id) {
 		t.Error("a draft of version 2 keeps version 1 from being opened")
@@ -103,7 +103,7 @@ func TestAVersionThatWasReplacedIsNotOpened(t *testing.T) {
 	if opens(id) || !opens(next.ID) {
 		t.Errorf("version 1 can be opened: %v, version 2: %v", opens(id), opens(next.ID))
 	}
-	if p := lead.Post("/studies/"+id+"/sittings", "number", "1"); p.Status != http.StatusConflict ||
+	if p := lead.Post("/studies/"+string(id)+"/sittings", "number", "1"); p.Status != http.StatusConflict ||
 		!strings.Contains(p.Body, "A later version rests on this one") {
 		t.Errorf("opening version 1 all the same: status %d", p.Status)
 	}
@@ -113,17 +113,17 @@ func TestDeletingAsksTwice(t *testing.T) {
 	f := servertest.New(t)
 	id, _ := f.InState(servertest.Custard, panel.Closed)
 	lead := f.Lead()
-	page := "/studies/" + id + "/delete"
+	page := "/studies/" + string(id) + "/delete"
 	p := lead.Get(page)
 	if p.HTML().Find("form[action='"+page+"']").Length() != 0 ||
-		p.HTML().Find("a[href='/studies/"+id+"/data.zip']").Length() != 1 {
+		p.HTML().Find("a[href='/studies/"+string(id)+"/data.zip']").Length() != 1 {
 		t.Error("a study that was not exported can be deleted, or no export is offered")
 	}
 	if p = lead.Post(page, "confirm", "yes"); p.Status != http.StatusConflict ||
 		!strings.Contains(p.Body, "Export the study first") {
 		t.Errorf("deleted without an export: status %d", p.Status)
 	}
-	pack := lead.Get("/studies/" + id + "/data.zip").Unpacked()
+	pack := lead.Get("/studies/" + string(id) + "/data.zip").Unpacked()
 	for _, want := range []string{"== README.txt", "== ratings.csv", "== study.yaml",
 		"== photo-" + servertest.CanaryDish + ".jpg", "== SHA256SUMS"} {
 		if !strings.Contains(pack, want) {
@@ -142,7 +142,7 @@ func TestDeletingAsksTwice(t *testing.T) {
 	if p = lead.Post(page, "confirm", "yes"); p.Path != "/studies" {
 		t.Errorf("deleted, the page is %s", p.Path)
 	}
-	if p = lead.Get("/studies/" + id); p.Status != http.StatusNotFound {
+	if p = lead.Get("/studies/" + string(id)); p.Status != http.StatusNotFound {
 		t.Errorf("the study is there still: status %d", p.Status)
 	}
 }
@@ -153,17 +153,17 @@ func TestADraftIsExportedAsItStands(t *testing.T) {
 	draft, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("title: ["), "half done")
 	f.Must(err)
 	lead := f.Lead()
-	if pack := lead.Get("/studies/" + draft.ID + "/data.zip").Unpacked(); !strings.Contains(pack,
+	if pack := lead.Get("/studies/" + string(draft.ID) + "/data.zip").Unpacked(); !strings.Contains(pack,
 		"== study.yaml\ntitle: [\n") {
 		t.Errorf("the export of a draft is %s", pack)
 	}
 	_, err = f.Svc.SaveDraft(t.Context(), servertest.ByLead, draft.ID, draft.Revision, studies.CeleriacCustard)
 	f.Must(err)
-	if p := lead.Post("/studies/"+draft.ID+"/delete", "confirm", "yes"); p.Status != http.StatusConflict {
+	if p := lead.Post("/studies/"+string(draft.ID)+"/delete", "confirm", "yes"); p.Status != http.StatusConflict {
 		t.Errorf("a draft that changed since is deleted: status %d", p.Status)
 	}
-	lead.Get("/studies/" + draft.ID + "/data.zip")
-	if p := lead.Post("/studies/"+draft.ID+"/delete", "confirm", "yes"); p.Path != "/studies" {
+	lead.Get("/studies/" + string(draft.ID) + "/data.zip")
+	if p := lead.Post("/studies/"+string(draft.ID)+"/delete", "confirm", "yes"); p.Path != "/studies" {
 		t.Errorf("deleting ends at %s with status %d", p.Path, p.Status)
 	}
 }

@@ -28,8 +28,9 @@ type studyGroup struct {
 }
 
 type studyLink struct {
-	ID, Title, When string
-	Invented        bool
+	ID          panel.StudyID
+	Title, When string
+	Invented    bool
 }
 
 var studiesScreen = site.DeskScreen[studyList]("desk/studies")

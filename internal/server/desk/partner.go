@@ -22,7 +22,7 @@ type partnerPage struct {
 // invitation is where the partner chooses a password.
 type invitation struct {
 	site.Frame
-	Token           string
+	Token           panel.InvitationToken
 	Problems        []site.Problem
 	Password, Again site.Field
 }
@@ -58,7 +58,7 @@ func (s *handlers) invitePartner(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page.Link = s.BaseURL(c.Request) + "/invitation/" + token
+	page.Link = s.BaseURL(c.Request) + "/invitation/" + string(token)
 	if page.QR, err = site.NewQR(page.Link); err != nil {
 		return err
 	}
@@ -73,7 +73,7 @@ func (s *handlers) endPartner(c *gin.Context) error {
 }
 
 func (s *handlers) invitationPage(c *gin.Context) (invitation, error) {
-	token := c.Param("token")
+	token := panel.InvitationToken(c.Param("token"))
 	if len(token) > site.MaxToken {
 		return invitation{}, panel.ErrNotFound
 	}

@@ -28,7 +28,7 @@ func TestPartnerIsInvitedAndReads(t *testing.T) {
 	}
 	servertest.MustStatus(t, f.Visitor().Get(link), http.StatusNotFound) // it works once
 
-	p = v.Get("/studies/" + id)
+	p = v.Get("/studies/" + string(id))
 	if got := p.HTML().Find("main form, main .join, main a[href$='/close']").Length(); got != 0 {
 		t.Errorf("the open study shows the partner %d things to change", got)
 	}
@@ -36,7 +36,7 @@ func TestPartnerIsInvitedAndReads(t *testing.T) {
 		t.Error("the partner sees no hashes, a seed beside them, or no board")
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
-	if got := v.Get("/studies/" + id).HTML().Find(".downloads a").Length(); got < 3 {
+	if got := v.Get("/studies/" + string(id)).HTML().Find(".downloads a").Length(); got < 3 {
 		t.Errorf("%d downloads after close, want at least 3", got)
 	}
 	lead.Post("/partner/end")

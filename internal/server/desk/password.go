@@ -57,7 +57,8 @@ func (s *handlers) changePassword(c *gin.Context) error {
 	if page.Again.Problem != "" || page.Next.Problem != "" {
 		return s.showPassword(c, page)
 	}
-	err = s.Panel.ChangePassword(c.Request.Context(), cookie.Value, value("current"), value("next"), c.ClientIP())
+	err = s.Panel.ChangePassword(c.Request.Context(), panel.SessionToken(cookie.Value), value("current"),
+		value("next"), c.ClientIP())
 	switch {
 	case err == nil:
 		return site.SeeOther(c, passwordPath+"?done=1")

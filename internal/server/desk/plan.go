@@ -17,21 +17,22 @@ import (
 // planPage is the plan as it was fixed, on one sheet: on screen, on paper and as text.
 type planPage struct {
 	site.Frame
-	ID, Study string
-	State     string
-	Parts     []summary.Part
-	Seeded    bool // the seed stands in the study file
-	Differs   bool // the canonical form has another hash than the one that was fixed
-	MaySign   bool
-	Signer    string // as it was typed, when it comes back
-	Problems  []site.Problem
+	ID       panel.StudyID
+	Study    string
+	State    string
+	Parts    []summary.Part
+	Seeded   bool // the seed stands in the study file
+	Differs  bool // the canonical form has another hash than the one that was fixed
+	MaySign  bool
+	Signer   string // as it was typed, when it comes back
+	Problems []site.Problem
 }
 
 var planScreen = site.DeskScreen[planPage]("desk/plan")
 
 // fixed returns a study whose plan is fixed; [panel.ErrWrongState] of a draft.
 func (s *handlers) fixed(c *gin.Context) (panel.Study, error) {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err == nil && stored.State == panel.Draft {
 		err = panel.ErrWrongState
 	}
@@ -90,7 +91,7 @@ func (s *handlers) planText(c *gin.Context) error {
 // countersign puts the partner's name to the plan.
 func (s *handlers) countersign(c *gin.Context) error {
 	id, name := c.Param("id"), c.Request.PostFormValue("name")
-	err := s.Panel.Countersign(c.Request.Context(), site.SessionOf(c), id, name)
+	err := s.Panel.Countersign(c.Request.Context(), site.SessionOf(c), panel.StudyID(id), name)
 	if errors.Is(err, panel.ErrBadValue) {
 		return s.showPlan(c, http.StatusUnprocessableEntity, name,
 			[]site.Problem{{Field: "name", Text: fmt.Sprintf("Write the name to sign with, in at most %d characters.",

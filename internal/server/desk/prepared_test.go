@@ -15,7 +15,7 @@ import (
 )
 
 // planned returns the codes of a locked study's plan.
-func planned(f *servertest.Fixture, id string) (codes []string) {
+func planned(f *servertest.Fixture, id panel.StudyID) (codes []string) {
 	f.T.Helper()
 	stored, err := f.Svc.Study(f.T.Context(), id)
 	f.Must(err)
@@ -33,7 +33,7 @@ func planned(f *servertest.Fixture, id string) (codes []string) {
 func TestALockedStudyIsPrepared(t *testing.T) {
 	f := servertest.New(t)
 	id, _ := f.InState(servertest.Custard, panel.Locked)
-	lead, study := f.Lead(), "/studies/"+id
+	lead, study := f.Lead(), "/studies/"+string(id)
 	p := lead.Get(study)
 	if p.HTML().Find("form[action$='/prepare']").Length() != 1 || p.HTML().Find(".join").Length() != 0 {
 		t.Fatal("a locked study does not offer to be prepared, or has links already")
@@ -56,11 +56,11 @@ func TestALockedStudyIsPrepared(t *testing.T) {
 		t.Errorf("a guest who comes early reads %d %s", guest.Status, guest.HTML().Find("main").Text())
 	}
 	floor := f.StaffAccess(id, panel.RoleFloor)
-	early := f.Visitor().Get("/staff/" + floor.Link)
+	early := f.Visitor().Get("/staff/" + string(floor.Link))
 	if !strings.Contains(early.Body, "not open yet") || early.HTML().Find("form").Length() != 0 {
 		t.Errorf("floor reads %s", early.HTML().Find("main").Text())
 	}
-	servertest.MustStatus(t, f.Visitor().Post("/staff/"+floor.Link, "code", floor.Code), http.StatusConflict)
+	servertest.MustStatus(t, f.Visitor().Post("/staff/"+string(floor.Link), "code", string(floor.Code)), http.StatusConflict)
 
 	kitchen := f.Staff(id, panel.RoleKitchen)
 	preparedKitchen(t, f, id, kitchen)
@@ -77,7 +77,7 @@ func TestALockedStudyIsPrepared(t *testing.T) {
 }
 
 // preparedKitchen reads every page of the kitchen of a sitting that is not open yet.
-func preparedKitchen(t *testing.T, f *servertest.Fixture, id string, kitchen *servertest.Visitor) {
+func preparedKitchen(t *testing.T, f *servertest.Fixture, id panel.StudyID, kitchen *servertest.Visitor) {
 	t.Helper()
 	codes := planned(f, id)
 	for _, path := range []string{"/kitchen", "/kitchen/plating", "/kitchen/events?before=yes"} {
@@ -124,9 +124,9 @@ func TestCardsOfAnEarlierPlanSaySo(t *testing.T) {
 	kitchen := f.Staff(id, panel.RoleKitchen)
 	all, err := f.Svc.Sittings(ctx, id)
 	f.Must(err)
-	links := map[string]string{"/join/" + all[0].Join: "card is out of date"}
+	links := map[string]string{"/join/" + string(all[0].Join): "card is out of date"}
 	for _, r := range []panel.Role{panel.RoleKitchen, panel.RoleFloor} {
-		links["/staff/"+f.StaffAccess(id, r).Link] = "an earlier plan"
+		links["/staff/"+string(f.StaffAccess(id, r).Link)] = "an earlier plan"
 	}
 	next, err := f.Svc.Amend(ctx, servertest.ByLead, id, "a better plate")
 	f.Must(err)
@@ -149,16 +149,16 @@ func TestALaterSittingIsPrepared(t *testing.T) {
 		"panel: {assessors: 12, sittings: 3, seats: 4}", 1)
 	id, join := f.InState(file, panel.Open)
 	lead := f.Lead()
-	p := lead.Post("/studies/" + id + "/prepare")
+	p := lead.Post("/studies/" + string(id) + "/prepare")
 	if n := p.HTML().Find(".join").Length(); n != 3 || !strings.Contains(p.Body, "Open sitting 2 of 3") {
 		t.Fatalf("%d sittings are listed, want 3, the second to be opened next", n)
 	}
-	if got := p.HTML().Find(".join").First().Find("a.link").Text(); !strings.HasSuffix(got, join) {
+	if got := p.HTML().Find(".join").First().Find("a.link").Text(); !strings.HasSuffix(got, string(join)) {
 		t.Errorf("the link of the open sitting became %s", got)
 	}
 	all, err := f.Svc.Sittings(t.Context(), id)
 	f.Must(err)
-	if p := f.Visitor().Get("/join/" + all[1].Join); !strings.Contains(p.Body, "has not started yet") {
+	if p := f.Visitor().Get("/join/" + string(all[1].Join)); !strings.Contains(p.Body, "has not started yet") {
 		t.Errorf("sitting 2 reads %s", p.HTML().Find("main").Text())
 	}
 	live, err := f.Svc.Live(t.Context(), f.LeadSession(), id)
@@ -166,8 +166,8 @@ func TestALaterSittingIsPrepared(t *testing.T) {
 	if len(live.Sittings) != 1 {
 		t.Errorf("the board shows %d sittings, want the one that is open", len(live.Sittings))
 	}
-	lead.Post("/studies/"+id+"/sittings", "number", "2")
-	if p := f.Visitor().Get("/join/" + all[1].Join); p.HTML().Find("form[action$='/consent']").Length() != 1 {
+	lead.Post("/studies/"+string(id)+"/sittings", "number", "2")
+	if p := f.Visitor().Get("/join/" + string(all[1].Join)); p.HTML().Find("form[action$='/consent']").Length() != 1 {
 		t.Error("the second sitting does not open under its link")
 	}
 }

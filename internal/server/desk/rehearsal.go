@@ -15,7 +15,7 @@ import (
 
 // rehearsalStart leads to the first screen, or says why there is none.
 func (s *handlers) rehearsalStart(c *gin.Context) error {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}

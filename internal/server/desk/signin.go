@@ -131,7 +131,7 @@ func (s *handlers) beginSession(c *gin.Context, r panel.Role, password string) e
 	if err != nil {
 		return err
 	}
-	s.SetCookie(c, s.LeadCookie(), token, "/", site.SessionCookie)
+	s.SetCookie(c, s.LeadCookie(), string(token), "/", site.SessionCookie)
 	return nil
 }
 

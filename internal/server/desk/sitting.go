@@ -29,7 +29,7 @@ type openPage struct {
 
 // sittingList is how people join the sittings of a study.
 type sittingList struct {
-	ID      string
+	ID      panel.StudyID
 	Planned int // sittings in the plan
 	Opened  int
 	Lines   []sittingLine
@@ -52,7 +52,8 @@ type sittingLine struct {
 // closePage asks once more before a study is closed.
 type closePage struct {
 	site.Frame
-	ID, Study                      string
+	ID                             panel.StudyID
+	Study                          string
 	Joined, Finished, Places, Free int
 	Out                            panel.StillOut
 	Rule                           string // when tasting is planned to end
@@ -79,12 +80,12 @@ var (
 // not open two.
 func (s *handlers) openSitting(c *gin.Context) error {
 	ctx, id := c.Request.Context(), c.Param("id")
-	sittings, err := s.Panel.Sittings(ctx, id)
+	sittings, err := s.Panel.Sittings(ctx, panel.StudyID(id))
 	if err != nil {
 		return err
 	}
 	if c.Request.PostFormValue("number") == strconv.Itoa(openedOf(sittings)+1) {
-		_, err = s.Panel.OpenSitting(ctx, site.SessionOf(c), id)
+		_, err = s.Panel.OpenSitting(ctx, site.SessionOf(c), panel.StudyID(id))
 	}
 	if err != nil && !errors.Is(err, panel.ErrWrongState) {
 		return err
@@ -94,11 +95,11 @@ func (s *handlers) openSitting(c *gin.Context) error {
 
 // prepare makes the links of the sittings to come, so that they can be printed.
 func (s *handlers) prepare(c *gin.Context) error {
-	id := c.Param("id")
+	id := site.StudyIn(c)
 	if err := s.Panel.Prepare(c.Request.Context(), site.SessionOf(c), id); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+id)
+	return site.SeeOther(c, "/studies/"+string(id))
 }
 
 // openedOf counts the sittings that were opened.
@@ -158,7 +159,7 @@ func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) er
 }
 
 func (s *handlers) sittingLine(c *gin.Context, x panel.Sitting) (sittingLine, error) {
-	link := s.BaseURL(c.Request) + "/join/" + x.Join
+	link := s.BaseURL(c.Request) + "/join/" + string(x.Join)
 	code, err := site.NewQR(link)
 	line := sittingLine{Number: x.Number, Link: link, QR: code, Word: s.Panel.EveningWord(x.ID), AskWord: x.AskWord}
 	if !x.OpenedAt.IsZero() {
@@ -201,11 +202,11 @@ func (s *handlers) askForWord(c *gin.Context) error {
 		c.Request.PostFormValue("ask") == "yes"); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+stored.ID)
+	return site.SeeOther(c, "/studies/"+string(stored.ID))
 }
 
 func (s *handlers) closeForm(c *gin.Context) error {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}
@@ -214,7 +215,7 @@ func (s *handlers) closeForm(c *gin.Context) error {
 		return err
 	}
 	if stored.State != panel.Open {
-		return site.SeeOther(c, "/studies/"+stored.ID)
+		return site.SeeOther(c, "/studies/"+string(stored.ID))
 	}
 	return site.Show(s.Site, c, http.StatusOK, closeScreen, closePage{
 		Frame: s.DeskFrame(c, "Close", stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
@@ -225,15 +226,15 @@ func (s *handlers) closeForm(c *gin.Context) error {
 
 // close closes a study when the lead has confirmed it.
 func (s *handlers) close(c *gin.Context) error {
-	id := c.Param("id")
+	id := site.StudyIn(c)
 	if c.Request.PostFormValue("confirm") != "yes" {
-		return site.SeeOther(c, "/studies/"+id+"/close")
+		return site.SeeOther(c, "/studies/"+string(id)+"/close")
 	}
 	err := s.Panel.Close(c.Request.Context(), site.SessionOf(c), id)
 	if err != nil && !errors.Is(err, panel.ErrWrongState) { // closed already: a double tap
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+id)
+	return site.SeeOther(c, "/studies/"+string(id))
 }
 
 // withoutNetwork says to the lead what phones do when the network is away, and why.

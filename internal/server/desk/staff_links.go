@@ -13,7 +13,7 @@ import (
 // staffLinks is how kitchen and floor join a sitting, for the lead to show.
 type staffLinks struct {
 	site.Frame
-	ID      string
+	ID      panel.StudyID
 	Sitting int
 	Links   []staffLink
 	Open    bool
@@ -24,7 +24,7 @@ type staffLinks struct {
 // title, which says what is asked, and none for the other role's link.
 type staffLinkPage struct {
 	site.Frame
-	ID      string
+	ID      panel.StudyID
 	Sitting int
 	Link    staffLink
 	Local   bool // the link leads to this computer alone
@@ -33,7 +33,8 @@ type staffLinkPage struct {
 // staffLink is one role's link with the code that is valid now.
 type staffLink struct {
 	Role, Heading, Does string
-	Link, Code          string
+	Link                string
+	Code                panel.StaffCode
 	QR                  site.QRCode
 	Joined              int
 }
@@ -86,7 +87,7 @@ func (s *handlers) linksAt(c *gin.Context) (stored panel.Study, sitting panel.Si
 	for _, a := range access {
 		link := staffLink{Role: a.Role.String(), Heading: site.RoomTitle(a.Role),
 			Does: "Sees which code goes to which seat, and the name to say. Never the dish.",
-			Link: base + "/staff/" + a.Link, Code: a.Code, Joined: a.Joined}
+			Link: base + "/staff/" + string(a.Link), Code: a.Code, Joined: a.Joined}
 		if a.Role == panel.RoleKitchen {
 			link.Does = "Sees the dish behind each code while it plates. Never the name that it is served under."
 		}
@@ -108,5 +109,6 @@ func (s *handlers) renewAccess(c *gin.Context) error {
 	if _, err := s.Panel.RenewAccess(c.Request.Context(), site.SessionOf(c), sitting.ID, r); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+stored.ID+"/sittings/"+strconv.Itoa(sitting.Number)+"/staff/"+r.String())
+	return site.SeeOther(c,
+		"/studies/"+string(stored.ID)+"/sittings/"+strconv.Itoa(sitting.Number)+"/staff/"+r.String())
 }

@@ -16,7 +16,7 @@ import (
 // draft is a study that can still be changed.
 type draft struct {
 	site.Frame
-	ID        string
+	ID        panel.StudyID
 	Steps     []builder.StepLink // of the builder, for the lead
 	Onward    builder.StepLink   // the first step in which something is open, or the one before the lock
 	Whole     bool               // nothing is open: Study is filled in
@@ -40,23 +40,26 @@ type locked struct {
 
 // lockWords is what was fixed, for reading.
 type lockWords struct {
-	ID, At, StudyHash, PlanHash string
-	Signed                      string // who countersigned, and when; "" when nobody has
-	Seed                        string // "" until close
+	ID                      panel.StudyID
+	At, StudyHash, PlanHash string
+	Signed                  string // who countersigned, and when; "" when nobody has
+	Seed                    string // "" until close
 }
 
 // studyFile is the study file as it was sent.
 type studyFile struct {
 	site.Frame
-	ID, Study, Text string
+	ID          panel.StudyID
+	Study, Text string
 }
 
 // studyLog is the log of a study, or of the service.
 type studyLog struct {
 	site.Frame
-	ID, Study string // "" of the service
-	Proxy     string // whose address stands for everybody's; "" = none was met
-	Events    []eventLine
+	ID     panel.StudyID
+	Study  string // "" of the service
+	Proxy  string // whose address stands for everybody's; "" = none was met
+	Events []eventLine
 }
 
 type eventLine struct{ When, Who, What, Detail string }
@@ -69,7 +72,7 @@ var (
 )
 
 func (s *handlers) study(c *gin.Context) error {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}
@@ -138,7 +141,7 @@ func lockOf(stored panel.Study) lockWords {
 }
 
 func (s *handlers) studyFile(c *gin.Context) error {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}
@@ -171,7 +174,7 @@ func (s *handlers) serviceLog(c *gin.Context) error {
 }
 
 func (s *handlers) studyLog(c *gin.Context) error {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return err
 	}

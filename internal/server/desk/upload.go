@@ -58,7 +58,7 @@ func (s *handlers) upload(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+stored.ID)
+	return site.SeeOther(c, "/studies/"+string(stored.ID))
 }
 
 // studyText returns the chosen file or, when none was chosen, the text typed.

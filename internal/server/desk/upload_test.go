@@ -68,7 +68,7 @@ func TestUploadTypedTextKeepsItsLines(t *testing.T) {
 	f := servertest.New(t)
 	p := f.Lead().Upload("", strings.ReplaceAll(servertest.Custard, "\n", "\r\n")) // as browsers send it
 	id := strings.TrimPrefix(p.Path, "/studies/")
-	stored, err := f.Svc.Study(t.Context(), id)
+	stored, err := f.Svc.Study(t.Context(), panel.StudyID(id))
 	f.Must(err)
 	if stored.File != servertest.Custard {
 		t.Errorf("kept\n%q, want\n%q", stored.File, servertest.Custard)
@@ -87,7 +87,7 @@ func TestUploadKeepsAFileWithMistakesWhenAsked(t *testing.T) {
 		t.Fatalf("%d buttons to keep it, want 1", keep)
 	}
 	p := lead.Post("/studies/upload", "text", strings.ReplaceAll(wrong, "\n", "\r\n"), "keep", "yes")
-	stored, err := f.Svc.Study(t.Context(), strings.TrimPrefix(p.Path, "/studies/"))
+	stored, err := f.Svc.Study(t.Context(), panel.StudyID(strings.TrimPrefix(p.Path, "/studies/")))
 	f.Must(err)
 	if stored.File != wrong || len(stored.Problems) == 0 {
 		t.Errorf("kept %q with %d problems", stored.File, len(stored.Problems))
@@ -99,7 +99,7 @@ func TestUploadKeepsAFileWithMistakesWhenAsked(t *testing.T) {
 func TestDraftSaysWhatItWillDo(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(servertest.Custard)
-	text := strings.Join(strings.Fields(f.Lead().Get("/studies/"+id).HTML().Find("main").Text()), " ")
+	text := strings.Join(strings.Fields(f.Lead().Get("/studies/"+string(id)).HTML().Find("main").Text()), " ")
 	for _, want := range []string{
 		"12 assessors", "all 2 samples", "60 g", "55 °C",
 		"eggs, milk (including lactose), celery (including celeriac), nutmeg",
@@ -113,7 +113,7 @@ func TestDraftSaysWhatItWillDo(t *testing.T) {
 			t.Errorf("the draft lacks %q in:\n%s", want, text)
 		}
 	}
-	if portions := f.Lead().Get("/studies/" + id).HTML().Find("td[data-label=Portions]").Text(); portions != "24" {
+	if portions := f.Lead().Get("/studies/" + string(id)).HTML().Find("td[data-label=Portions]").Text(); portions != "24" {
 		t.Errorf("%s portions, want 24: 12 assessors of 2 servings each", portions)
 	}
 }
@@ -130,7 +130,7 @@ func TestCautionsFollowTheDish(t *testing.T) {
 			f := servertest.New(t)
 			sound := strings.Replace(servertest.Custard, "{assessors: 12}", "{assessors: 12, minimum age: 18}", 1)
 			id := f.Uploaded(strings.Replace(sound, tc.from, tc.to, 1))
-			text := f.Lead().Get("/studies/" + id).HTML().Find(".caution").Text()
+			text := f.Lead().Get("/studies/" + string(id)).HTML().Find(".caution").Text()
 			if !strings.Contains(text, tc.says) || tc.not != "" && strings.Contains(text, tc.not) {
 				t.Errorf("cautions %q, want %q and not %q", text, tc.says, tc.not)
 			}
@@ -143,12 +143,12 @@ func TestStudyThatCannotBeRunSaysWhy(t *testing.T) {
 	id := f.Uploaded(strings.NewReplacer("rinse: 0 s", "rinse: 0 s, design: one, codes: sample, "+
 		"strata: [{id: guest, levels: [regular, new]}]", "test: paired-t", "test: welch-t").Replace(servertest.Custard))
 	lead := f.Lead()
-	p := lead.Get("/studies/" + id + "/edit/lock")
+	p := lead.Get("/studies/" + string(id) + "/edit/lock")
 	if p.HTML().Find("form[action$=lock]").Length() != 0 ||
 		!strings.Contains(p.HTML().Find(".problems").Text(), "codes: serving") {
 		t.Errorf("the draft offers to lock a study that cannot be run: %s", p.HTML().Find(".problems").Text())
 	}
-	lead.Post("/studies/"+id+"/lock", "revision", "1")
+	lead.Post("/studies/"+string(id)+"/lock", "revision", "1")
 	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	if stored.State != panel.Draft {
@@ -173,11 +173,11 @@ func TestInventedDataIsCalledInvented(t *testing.T) {
 			id, join := f.InState(tc.file, panel.Open)
 			lead := f.Lead()
 			guest := f.Visitor()
-			ballot := guest.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest-9")
+			ballot := guest.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest-9")
 			for path, p := range map[string]servertest.Page{
-				"front page": guest.Get("/"), "consent": f.Visitor().Get("/join/" + join), "ballot": ballot,
-				"study": lead.Get("/studies/" + id), "card": lead.Get("/studies/" + id + "/sittings/1/card"),
-				"log": lead.Get("/studies/" + id + "/log"),
+				"front page": guest.Get("/"), "consent": f.Visitor().Get("/join/" + string(join)), "ballot": ballot,
+				"study": lead.Get("/studies/" + string(id)), "card": lead.Get("/studies/" + string(id) + "/sittings/1/card"),
+				"log": lead.Get("/studies/" + string(id) + "/log"),
 			} {
 				want := tc.own
 				if path == "front page" {

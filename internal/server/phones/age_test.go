@@ -13,7 +13,7 @@ func TestPhoneConfirmsAnAge(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Alcohol(), panel.Open)
 	v := f.Visitor()
-	p := v.Get("/join/" + join)
+	p := v.Get("/join/" + string(join))
 	if got := p.HTML().Find("label.choice:has(#age)").Text(); strings.TrimSpace(got) != "I am 20 or older" {
 		t.Errorf("asks %q", got)
 	}
@@ -21,7 +21,7 @@ func TestPhoneConfirmsAnAge(t *testing.T) {
 		t.Error("the age is confirmed, or missed, before anybody was asked")
 	}
 	nonce := p.HTML().Find("form[action$=consent] [name=nonce]").AttrOr("value", "")
-	p = v.Post("/join/"+join+"/consent", "nonce", nonce)
+	p = v.Post("/join/"+string(join)+"/consent", "nonce", nonce)
 	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
 	doc := p.HTML()
 	if !strings.HasPrefix(doc.Find(".problems a[href='#age']").Text(), "I am 20 or older. Tick") ||
@@ -32,7 +32,7 @@ func TestPhoneConfirmsAnAge(t *testing.T) {
 	if got := doc.Find("form[action$=consent] [name=nonce]").AttrOr("value", ""); got != nonce {
 		t.Errorf("nonce %q, want %q", got, nonce)
 	}
-	p = v.Post("/join/"+join+"/consent", "nonce", nonce, "age", "yes")
+	p = v.Post("/join/"+string(join)+"/consent", "nonce", nonce, "age", "yes")
 	if !strings.HasPrefix(p.Path, "/t/") {
 		t.Errorf("of age, and not seated: %s", p.Path)
 	}
@@ -41,7 +41,7 @@ func TestPhoneConfirmsAnAge(t *testing.T) {
 func TestNoAgeWithoutNeed(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard, panel.Open)
-	if f.Visitor().Get("/join/"+join).HTML().Find("#age").Length() != 0 {
+	if f.Visitor().Get("/join/"+string(join)).HTML().Find("#age").Length() != 0 {
 		t.Error("an age is asked of those who taste no alcohol")
 	}
 }

@@ -36,14 +36,14 @@ func submission(c *gin.Context) panel.Submission {
 
 func (s *handlers) rate(c *gin.Context) error {
 	token, sub := c.Param("token"), submission(c)
-	receipt, err := s.Panel.Submit(c.Request.Context(), token, sub)
+	receipt, err := s.Panel.Submit(c.Request.Context(), panel.SeatToken(token), sub)
 	if site.WantsJSON(c) {
 		return sendReceipt(c, receipt, err)
 	}
 	var answers *panel.AnswerError
 	switch {
 	case errors.As(err, &answers):
-		return s.showServing(c, http.StatusUnprocessableEntity, ballotPage(c, receipt.Back, token),
+		return s.showServing(c, http.StatusUnprocessableEntity, ballotPage(c, receipt.Back, panel.SeatToken(token)),
 			c.Request.PostForm.Get("change") != "")
 	case errors.Is(err, panel.ErrWithdrawn):
 		return site.SeeOther(c, "/t/"+token) // which says that the tasting is over
@@ -60,18 +60,18 @@ func (s *handlers) rate(c *gin.Context) error {
 // change shows the answers to the turn answered last, to be sent anew.
 func (s *handlers) change(c *gin.Context) error {
 	ctx, token := c.Request.Context(), c.Param("token")
-	b, err := s.Panel.Ballot(ctx, token)
+	b, err := s.Panel.Ballot(ctx, panel.SeatToken(token))
 	if err != nil {
 		return err
 	}
 	if !b.MayCorrect {
 		return site.SeeOther(c, "/t/"+token)
 	}
-	if b.Turn, err = s.Panel.Correctable(ctx, token); err != nil {
+	if b.Turn, err = s.Panel.Correctable(ctx, panel.SeatToken(token)); err != nil {
 		return err
 	}
 	b.Stage = panel.StageServing
-	return s.showServing(c, http.StatusOK, ballotPage(c, b, token), true)
+	return s.showServing(c, http.StatusOK, ballotPage(c, b, panel.SeatToken(token)), true)
 }
 
 // late says that a change came too late.
@@ -86,44 +86,44 @@ func (s *handlers) withdrawForm(c *gin.Context) error {
 
 // stopForm asks whether the assessor's tasting is to end here.
 func (s *handlers) stopForm(c *gin.Context) error {
-	token := c.Param("token")
+	token := panel.SeatToken(c.Param("token"))
 	b, err := s.Panel.Ballot(c.Request.Context(), token)
 	if err != nil {
 		return err
 	}
 	if !b.MayStop { // over already
-		return site.SeeOther(c, "/t/"+token)
+		return site.SeeOther(c, "/t/"+string(token))
 	}
 	return site.Show(s.Site, c, http.StatusOK, stopScreen, ballotPage(c, b, token))
 }
 
 func (s *handlers) stop(c *gin.Context) error {
-	token := c.Param("token")
+	token := panel.SeatToken(c.Param("token"))
 	err := s.Panel.Stop(c.Request.Context(), token)
 	if err != nil && !errors.Is(err, panel.ErrNotOpen) && !errors.Is(err, panel.ErrWithdrawn) {
 		return err
 	}
-	return site.SeeOther(c, "/t/"+token) // which says how it stands
+	return site.SeeOther(c, "/t/"+string(token)) // which says how it stands
 }
 
 // showAside shows a screen beside the ballot that any stage may lead to.
 func (s *handlers) showAside(c *gin.Context, x site.Screen[onBallot]) error {
-	token := c.Param("token")
+	token := panel.SeatToken(c.Param("token"))
 	b, err := s.Panel.Ballot(c.Request.Context(), token)
 	if err != nil {
 		return err
 	}
 	if !b.MayWithdraw { // closed, or taken out already
-		return site.SeeOther(c, "/t/"+token)
+		return site.SeeOther(c, "/t/"+string(token))
 	}
 	return site.Show(s.Site, c, http.StatusOK, x, ballotPage(c, b, token))
 }
 
 func (s *handlers) withdraw(c *gin.Context) error {
-	token := c.Param("token")
+	token := panel.SeatToken(c.Param("token"))
 	err := s.Panel.Withdraw(c.Request.Context(), token)
 	if err != nil && !errors.Is(err, panel.ErrNotOpen) && !errors.Is(err, panel.ErrWithdrawn) {
 		return err
 	}
-	return site.SeeOther(c, "/t/"+token) // which says how it stands
+	return site.SeeOther(c, "/t/"+string(token)) // which says how it stands
 }

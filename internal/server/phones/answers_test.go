@@ -129,15 +129,15 @@ func TestLargeTextIsKept(t *testing.T) {
 	_, join := f.InState(servertest.Custard, panel.Open)
 	v := f.Visitor()
 	large := func(p servertest.Page) bool { return p.HTML().Find("html.large").Length() == 1 }
-	p := v.Get("/join/" + join)
+	p := v.Get("/join/" + string(join))
 	if large(p) {
 		t.Error("the text is large before anybody asked for it")
 	}
 	p = v.Get(p.HTML().Find(".size a").AttrOr("href", ""))
-	if !large(p) || p.Path != "/join/"+join {
+	if !large(p) || p.Path != "/join/"+string(join) {
 		t.Errorf("after asking for larger text: large %v at %s", large(p), p.Path)
 	}
-	p = v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest")
+	p = v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest")
 	if !large(p) || !large(v.Get("/t/nothing")) {
 		t.Error("the choice does not last on the next pages")
 	}

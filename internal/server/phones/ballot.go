@@ -61,7 +61,7 @@ var (
 )
 
 func (s *handlers) ballot(c *gin.Context) error {
-	token := c.Param("token")
+	token := panel.SeatToken(c.Param("token"))
 	b, err := s.Panel.Ballot(c.Request.Context(), token)
 	if err != nil {
 		return err
@@ -70,8 +70,8 @@ func (s *handlers) ballot(c *gin.Context) error {
 }
 
 // ballotPage is the page of an assessor's ballot.
-func ballotPage(c *gin.Context, b panel.Ballot, token string) onBallot {
-	return onBallot{Frame: site.BallotFrame(c, b), Ballot: b, At: "/t/" + token}
+func ballotPage(c *gin.Context, b panel.Ballot, token panel.SeatToken) onBallot {
+	return onBallot{Frame: site.BallotFrame(c, b), Ballot: b, At: "/t/" + string(token)}
 }
 
 // onward is where a ballot goes on by itself: the same address shows what is next,
@@ -137,11 +137,11 @@ func servingPage(page onBallot, id string, changing bool) onServing {
 }
 
 func (s *handlers) start(c *gin.Context) error {
-	token := c.Param("token")
+	token := panel.SeatToken(c.Param("token"))
 	if err := s.Panel.Start(c.Request.Context(), token); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/t/"+token)
+	return site.SeeOther(c, "/t/"+string(token))
 }
 
 // backToBallot leads from the address of a form back to the ballot.

@@ -31,7 +31,7 @@ type wireTurn struct {
 // something about its seat: a dropped plate has another code, a rinse is over.
 func (s *handlers) ballotEvents(c *gin.Context) error {
 	ctx, token := c.Request.Context(), c.Param("token")
-	changed, stop, err := s.Panel.WatchSeat(ctx, token)
+	changed, stop, err := s.Panel.WatchSeat(ctx, panel.SeatToken(token))
 	if err != nil {
 		return err
 	}
@@ -52,7 +52,7 @@ func (s *handlers) ballotEvents(c *gin.Context) error {
 	for fresh := true; ; {
 		event := []byte(": still here\n\n")
 		if fresh {
-			if event, err = s.turnEvent(ctx, token); err != nil {
+			if event, err = s.turnEvent(ctx, panel.SeatToken(token)); err != nil {
 				return err
 			}
 		}
@@ -76,7 +76,7 @@ func (s *handlers) ballotEvents(c *gin.Context) error {
 
 // turnEvent reads whose turn it is. It waits for its own turn among guests' requests:
 // the stream itself holds none, or a few phones would keep all others out.
-func (s *handlers) turnEvent(ctx context.Context, token string) (event []byte, err error) {
+func (s *handlers) turnEvent(ctx context.Context, token panel.SeatToken) (event []byte, err error) {
 	err = s.InGuestsTurn(ctx, func() error {
 		b, err := s.Panel.Ballot(ctx, token)
 		if err != nil {

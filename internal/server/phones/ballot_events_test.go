@@ -17,7 +17,7 @@ func TestOpenPhonesHoldNoTurn(t *testing.T) {
 	_, join := f.InState(servertest.Custard, panel.Open)
 	token := f.Began(join, "a-guest-with-many-tabs")
 	for i := range 12*runtime.GOMAXPROCS(0) + 2 {
-		r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, f.Web.URL+"/t/"+token+"/events", nil)
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, f.Web.URL+"/t/"+string(token)+"/events", nil)
 		f.Must(err)
 		answer, err := http.DefaultClient.Do(r)
 		f.Must(err)
@@ -26,5 +26,5 @@ func TestOpenPhonesHoldNoTurn(t *testing.T) {
 			t.Fatalf("stream %d begins with %q, %v", i, line, err)
 		}
 	}
-	servertest.MustStatus(t, f.Visitor().Get("/t/"+token), http.StatusOK)
+	servertest.MustStatus(t, f.Visitor().Get("/t/"+string(token)), http.StatusOK)
 }

@@ -21,7 +21,7 @@ func TestConsentPutsAllergensFirst(t *testing.T) {
 	file := strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}",
 		"{assessors: 12, minimum age: 18}").Replace(servertest.Custard)
 	_, join := f.InState(file, panel.Open)
-	p := f.Visitor().Get("/join/" + join)
+	p := f.Visitor().Get("/join/" + string(join))
 	text := p.HTML().Find("main").Text()
 	at := -1
 	for _, want := range []string{"milk (including lactose)", "celery (including celeriac)", "nutmeg",

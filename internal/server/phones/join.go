@@ -31,7 +31,8 @@ type welcome struct {
 // resume asks who holds a phone on which a tasting was begun.
 type resume struct {
 	site.Frame
-	Join, Token string
+	Join  panel.JoinToken
+	Token string
 }
 
 // declined thanks a person who said no.
@@ -48,13 +49,14 @@ var (
 
 func (s *handlers) welcome(c *gin.Context) error {
 	ctx, join := c.Request.Context(), c.Param("token")
-	w, err := s.Panel.Welcome(ctx, join)
+	w, err := s.Panel.Welcome(ctx, panel.JoinToken(join))
 	if err != nil {
 		return err
 	}
 	page := site.GuestFrame(c, w.Invented, w.Language, w.Languages)
-	if seat, ok := s.seatedBefore(c, join); ok && c.Query("anew") == "" {
-		return site.Show(s.Site, c, http.StatusOK, resumeScreen, resume{Frame: page, Join: join, Token: seat})
+	if seat, ok := s.seatedBefore(c, panel.JoinToken(join)); ok && c.Query("anew") == "" {
+		return site.Show(s.Site, c, http.StatusOK, resumeScreen, resume{Frame: page, Join: panel.JoinToken(join),
+			Token: seat})
 	}
 	switch {
 	case w.Stand != panel.StandOpen:
@@ -72,25 +74,26 @@ func (s *handlers) welcome(c *gin.Context) error {
 // welcomePage is the welcome with what was typed. In a browser that has a seat the word
 // of the evening is asked: one browser is one seat unless the floor tell it.
 func (s *handlers) welcomePage(c *gin.Context, w panel.Welcome, nonce string) welcome {
-	join := c.Param("token")
+	join := panel.JoinToken(c.Param("token"))
 	_, seated := s.seatedBefore(c, join)
 	w.AskWord = w.AskWord || seated
 	said := c.Request.URL.Query() // the card of a table says what the staff know
 	given := site.LevelsGiven(said)
 	maps.Copy(given, site.LevelsGiven(c.Request.PostForm))
-	return welcome{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), Welcome: w, At: "/join/" + join,
+	return welcome{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), Welcome: w,
+		At:    "/join/" + string(join),
 		Nonce: nonce, Groups: groupAsks(w, given, said),
 		Anew: seated, Word: c.Request.PostFormValue("word")}
 }
 
 // seatedBefore returns the personal token that this phone was given at the sitting of
 // a join link.
-func (s *handlers) seatedBefore(c *gin.Context, join string) (string, bool) {
+func (s *handlers) seatedBefore(c *gin.Context, join panel.JoinToken) (string, bool) {
 	cookie, err := c.Request.Cookie(seatCookie)
 	if err != nil || len(cookie.Value) > site.MaxToken {
 		return "", false
 	}
-	return cookie.Value, s.Panel.SeatedAt(c.Request.Context(), cookie.Value, join)
+	return cookie.Value, s.Panel.SeatedAt(c.Request.Context(), panel.SeatToken(cookie.Value), join)
 }
 
 func (s *handlers) consent(c *gin.Context) error {
@@ -98,7 +101,8 @@ func (s *handlers) consent(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	arrival := panel.Arrival{Join: c.Param("token"), Nonce: nonce, Word: c.Request.PostFormValue("word"),
+	arrival := panel.Arrival{Join: panel.JoinToken(c.Param("token")), Nonce: nonce,
+		Word: c.Request.PostFormValue("word"),
 		From: c.ClientIP()}
 	if seat, ok := s.seatedBefore(c, arrival.Join); ok {
 		if c.Request.PostFormValue("anew") != "yes" { // the form in another tab
@@ -115,20 +119,20 @@ func (s *handlers) consent(c *gin.Context) error {
 	}
 	given := panel.PhoneConsent{OldEnough: c.Request.PostFormValue("age") == "yes",
 		Levels: site.LevelsGiven(c.Request.PostForm)}
-	token, err := s.Panel.Consent(c.Request.Context(), c.Param("token"), nonce, given)
+	token, err := s.Panel.Consent(c.Request.Context(), panel.JoinToken(c.Param("token")), nonce, given)
 	if errors.Is(err, panel.ErrAge) || errors.Is(err, panel.ErrStratum) {
 		return s.askAgain(c, nonce)
 	}
 	if err != nil {
 		return err
 	}
-	s.SetCookie(c, seatCookie, token, "/join/", site.SeatKept)
-	return site.SeeOther(c, "/t/"+token)
+	s.SetCookie(c, seatCookie, string(token), "/join/", site.SeatKept)
+	return site.SeeOther(c, "/t/"+string(token))
 }
 
 // askWord shows the welcome again, and asks for the word on the table card.
 func (s *handlers) askWord(c *gin.Context, nonce string, wrong bool) error {
-	w, err := s.Panel.Welcome(c.Request.Context(), c.Param("token"))
+	w, err := s.Panel.Welcome(c.Request.Context(), panel.JoinToken(c.Param("token")))
 	if err != nil {
 		return err
 	}
@@ -139,7 +143,7 @@ func (s *handlers) askWord(c *gin.Context, nonce string, wrong bool) error {
 
 // askAgain shows the welcome again, with what was not confirmed or answered.
 func (s *handlers) askAgain(c *gin.Context, nonce string) error {
-	w, err := s.Panel.Welcome(c.Request.Context(), c.Param("token"))
+	w, err := s.Panel.Welcome(c.Request.Context(), panel.JoinToken(c.Param("token")))
 	if err != nil {
 		return err
 	}
@@ -153,21 +157,21 @@ func (s *handlers) decline(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	join := c.Param("token")
+	join := panel.JoinToken(c.Param("token"))
 	if err := s.Panel.Decline(c.Request.Context(), join, nonce); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/join/"+join+"/declined")
+	return site.SeeOther(c, "/join/"+string(join)+"/declined")
 }
 
 func (s *handlers) declined(c *gin.Context) error {
-	join := c.Param("token")
+	join := panel.JoinToken(c.Param("token"))
 	w, err := s.Panel.Welcome(c.Request.Context(), join)
 	if err != nil {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, declinedScreen,
-		declined{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), At: "/join/" + join})
+		declined{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), At: "/join/" + string(join)})
 }
 
 // backToJoin leads from the address of a form back to the page with the form.

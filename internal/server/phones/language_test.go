@@ -93,10 +93,10 @@ func TestPagesOfAFrenchPhone(t *testing.T) {
 		}
 		return p
 	}
-	check("welcome", v.Get("/join/"+join), "lait (y compris le lactose)")
-	declined := speaks(f.Visitor(), "fr").Post("/join/"+join+"/decline", "nonce", "another-guest-of-all")
+	check("welcome", v.Get("/join/"+string(join)), "lait (y compris le lactose)")
+	declined := speaks(f.Visitor(), "fr").Post("/join/"+string(join)+"/decline", "nonce", "another-guest-of-all")
 	check("declined", declined, "Ne goûtez pas")
-	p := check("instructions", v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest"), "Il y a 2 portions")
+	p := check("instructions", v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest"), "Il y a 2 portions")
 	ballot := p.Path
 	p = check("serving", v.Post(ballot+"/start"), "céleri-rave")
 	action := p.HTML().Find("form").AttrOr("action", "")
@@ -105,13 +105,13 @@ func TestPagesOfAFrenchPhone(t *testing.T) {
 		t.Errorf("status %d; links to other languages would lose the answers", p.Status)
 	}
 	check("rinse", v.Post(action, "a1", "12,5", "a2", "7"), "Une courte pause")
-	check("resume", v.Get("/join/"+join), "Vous revoilà")
+	check("resume", v.Get("/join/"+string(join)), "Vous revoilà")
 	f.Clock.Pass(46_000_000_000)
 	p = v.Get(ballot)
 	check("thanks", v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5"), "Les réponses aux 2 portions")
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	check("debrief", v.Get(ballot), "C'était la même crème")
-	check("closed", speaks(f.Visitor(), "fr").Get("/join/"+join), "n’est pas ouverte")
+	check("closed", speaks(f.Visitor(), "fr").Get("/join/"+string(join)), "n’est pas ouverte")
 	check("a wrong link", v.Get("/t/nothing"), "Ce lien ne mène nulle part")
 }
 
@@ -119,11 +119,11 @@ func TestLeadSeesTheLanguages(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Custard+servertest.InLanguages, panel.Open)
 	v := speaks(f.Visitor(), "fr")
-	v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-french-guest")
+	v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-french-guest")
 	f.Tasted(join, "nonce-of-an-english-guest", "20", "30")
 	f.Tasted(join, "nonce-of-another-guest", "30", "20")
 	lead := speaks(f.Lead(), "fr")
-	p := lead.Get("/studies/" + id)
+	p := lead.Get("/studies/" + string(id))
 	text := p.HTML().Find("main").Text()
 	for _, want := range []string{"English, Français, Deutsch (CH)", "Français: “royale de céleri-rave”", "Deutsch (CH): “Sellerie-Royale”"} {
 		if !strings.Contains(text, want) {
@@ -134,7 +134,7 @@ func TestLeadSeesTheLanguages(t *testing.T) {
 		t.Error("the lead's pages are not in English")
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
-	if text = lead.Get("/studies/" + id).HTML().Find(".report").Text(); !strings.Contains(text, "2 in English, 1 in Français.") {
+	if text = lead.Get("/studies/" + string(id)).HTML().Find(".report").Text(); !strings.Contains(text, "2 in English, 1 in Français.") {
 		t.Errorf("the report does not say in which languages assessors began:\n%s", text)
 	}
 }
@@ -143,7 +143,7 @@ func TestLanguageIsChosenOnThePage(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard+servertest.InLanguages, panel.Open)
 	v := speaks(f.Visitor(), "ja")
-	p := v.Get("/join/" + join)
+	p := v.Get("/join/" + string(join))
 	links := p.HTML().Find("nav.languages a")
 	if got := p.HTML().Find("html").AttrOr("lang", ""); got != "en" || links.Length() != 2 {
 		t.Fatalf("lang %q with %d other languages, want en with 2", got, links.Length())
@@ -156,7 +156,7 @@ func TestLanguageIsChosenOnThePage(t *testing.T) {
 	if got := p.HTML().Find("html").AttrOr("lang", ""); got != "de-CH" || !strings.Contains(p.Body, "Milch (einschließlich Laktose)") {
 		t.Errorf("after choosing Deutsch the page is in %q", got)
 	}
-	p = v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest")
+	p = v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest")
 	if got := p.HTML().Find("html").AttrOr("lang", ""); got != "de-CH" {
 		t.Errorf("the choice does not last: the ballot is in %q", got)
 	}
@@ -169,18 +169,18 @@ func TestLinksToLanguagesAreBounded(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard+servertest.InLanguages, panel.Open)
 	for _, asked := range []string{"%3Cscript%3E", "fr%0d%0aX:%20y", strings.Repeat("a", 4000), ""} {
-		p := f.Visitor().First(http.MethodGet, "/join/"+join+"?in="+asked)
+		p := f.Visitor().First(http.MethodGet, "/join/"+string(join)+"?in="+asked)
 		if p.Status != http.StatusOK || p.Header.Get("Set-Cookie") != "" {
 			t.Errorf("?in=%.20s: status %d, cookie %q", asked, p.Status, p.Header.Get("Set-Cookie"))
 		}
 	}
-	p := f.Visitor().First(http.MethodGet, "/join/"+join+"?anew=1&in=fr")
-	if got, cookie := p.Header.Get("Location"), p.Header.Get("Set-Cookie"); got != "/join/"+join+"?anew=1" || !strings.HasPrefix(cookie, "cloche-language=fr;") || !strings.Contains(cookie, "HttpOnly") {
+	p := f.Visitor().First(http.MethodGet, "/join/"+string(join)+"?anew=1&in=fr")
+	if got, cookie := p.Header.Get("Location"), p.Header.Get("Set-Cookie"); got != "/join/"+string(join)+"?anew=1" || !strings.HasPrefix(cookie, "cloche-language=fr;") || !strings.Contains(cookie, "HttpOnly") {
 		t.Errorf("a choice leads to %q with cookie %q", got, cookie)
 	}
 	// A study in one language shows no choice, whatever the phone speaks.
 	_, join = f.InState(servertest.Custard, panel.Open)
-	p = speaks(f.Visitor(), "fr").Get("/join/" + join)
+	p = speaks(f.Visitor(), "fr").Get("/join/" + string(join))
 	if p.HTML().Find("nav.languages").Length() != 0 || p.HTML().Find("html").AttrOr("lang", "") != "en" {
 		t.Error("a study in English offers languages to a French phone")
 	}

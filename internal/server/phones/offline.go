@@ -36,7 +36,7 @@ type wireSealed struct {
 // turn: the phone fills in what it opened.
 type onOffline struct {
 	site.Frame
-	Token string
+	Token panel.SeatToken
 	study.Contents
 	Once  bool // what stands on a tray is not tasted again
 	Blank site.Blanks
@@ -45,7 +45,7 @@ type onOffline struct {
 var offlineScreen = site.PhoneScreen[onOffline]("phones/offline")
 
 func (s *handlers) offline(c *gin.Context) error {
-	token := c.Param("token")
+	token := panel.SeatToken(c.Param("token"))
 	b, err := s.Panel.Ballot(c.Request.Context(), token)
 	if err != nil {
 		return err
@@ -60,7 +60,7 @@ func (s *handlers) offline(c *gin.Context) error {
 
 func (s *handlers) ahead(c *gin.Context) error {
 	ctx, token := c.Request.Context(), c.Param("token")
-	now, err := s.Panel.Ahead(ctx, token)
+	now, err := s.Panel.Ahead(ctx, panel.SeatToken(token))
 	if err != nil {
 		return err
 	}

@@ -17,13 +17,14 @@ import (
 // the place of the invented assessor, the language, the number of the screen.
 type onRehearsal struct {
 	panel.Rehearsal
-	id, lang     string
+	id           panel.StudyID
+	lang         string
 	seat, screen int // from 1
 }
 
 // rehearsalOf reads the address of a screen.
 func (s *handlers) rehearsalOf(c *gin.Context) (onRehearsal, error) {
-	stored, err := s.Panel.Study(c.Request.Context(), c.Param("id"))
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
 	if err != nil {
 		return onRehearsal{}, err
 	}
@@ -52,7 +53,7 @@ func (x onRehearsal) screens() int { return 1 + len(x.Ballots) }
 func (x onRehearsal) ballotIndex() int { return x.screen - 2 }
 
 func (x onRehearsal) address(seat, screen int) string {
-	return "/studies/" + x.id + "/rehearsal/" + strconv.Itoa(seat) + "/" + x.lang + "/" + strconv.Itoa(screen)
+	return "/studies/" + string(x.id) + "/rehearsal/" + strconv.Itoa(seat) + "/" + x.lang + "/" + strconv.Itoa(screen)
 }
 
 func (x onRehearsal) at() string { return x.address(x.seat, x.screen) }
@@ -60,7 +61,7 @@ func (x onRehearsal) at() string { return x.address(x.seat, x.screen) }
 // onward is the screen after, and after the last one the study.
 func (x onRehearsal) onward() string {
 	if x.screen == x.screens() {
-		return "/studies/" + x.id
+		return "/studies/" + string(x.id)
 	}
 	return x.address(x.seat, x.screen+1)
 }
@@ -76,7 +77,7 @@ func (x onRehearsal) frame(c *gin.Context) site.Frame {
 			f.Languages[i].Href = other.at()
 		}
 	}
-	bar := site.Rehearsing{Screen: x.screen, Of: x.screens(), Study: "/studies/" + x.id}
+	bar := site.Rehearsing{Screen: x.screen, Of: x.screens(), Study: "/studies/" + string(x.id)}
 	if x.screen > 1 {
 		bar.Closed = !x.Ballots[x.ballotIndex()].WithdrawUntil.IsZero()
 		bar.Before = x.address(x.seat, x.screen-1)
@@ -205,6 +206,6 @@ func (s *handlers) backToRehearsal(c *gin.Context) error {
 }
 
 // FirstRehearsed is the address of the first screen of a rehearsal.
-func FirstRehearsed(studyID, language string) string {
+func FirstRehearsed(studyID panel.StudyID, language string) string {
 	return onRehearsal{id: studyID, lang: language}.address(1, 1)
 }

@@ -20,7 +20,7 @@ func TestRehearsalGoesThroughTheBallot(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 45 s", 1))
 	v := f.Lead()
-	at := "/studies/" + id + "/rehearsal"
+	at := "/studies/" + string(id) + "/rehearsal"
 	p := v.Get(at)
 	check := func(screen, heading string) {
 		t.Helper()
@@ -29,7 +29,7 @@ func TestRehearsalGoesThroughTheBallot(t *testing.T) {
 			t.Fatalf("at %s with status %d one reads %q, want %q at screen %s", p.Path, p.Status, doc.Find("h1").Text(), heading, screen)
 		}
 		bar := doc.Find(".rehearsal")
-		if text := bar.Text(); !strings.Contains(text, "Rehearsal: nothing is kept") || !strings.Contains(text, screen+" of 7") || bar.Find("a[href='/studies/"+id+"']").Length() != 1 {
+		if text := bar.Text(); !strings.Contains(text, "Rehearsal: nothing is kept") || !strings.Contains(text, screen+" of 7") || bar.Find("a[href='/studies/"+string(id)+"']").Length() != 1 {
 			t.Errorf("screen %s: the bar says %q", screen, text)
 		}
 		if doc.Find("#outbox, script[src*='ballot.js']").Length() != 0 {
@@ -99,7 +99,7 @@ func TestRehearsalOfEachLanguage(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 45 s", 1) + servertest.InLanguages)
 	v := f.Lead()
-	at := "/studies/" + id + "/rehearsal/1/"
+	at := "/studies/" + string(id) + "/rehearsal/1/"
 	for screen, want := range map[string]string{
 		"1": "J'accepte de goûter", "1/declined": "Ne goûtez pas", "2": "Prenez une cuillerée", "3": "À quel point est-ce salé", "4": "Une courte pause",
 		"5": "céleri-rave", "6": "C'était tout.", "7": "C'était la même crème", "3/withdraw": "Retirer", "3/withdrawn": "Merci",
@@ -134,7 +134,7 @@ func TestRehearsalAddressesAreBounded(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(servertest.Custard)
 	v := f.Lead()
-	at := "/studies/" + id + "/rehearsal/"
+	at := "/studies/" + string(id) + "/rehearsal/"
 	for _, x := range []string{"0/en/1", "13/en/1", "-1/en/1", "x/en/1", "1/xx/1", "1/fr/1", "1/en/0", "1/en/99", "1/en/-1", "1/en/99999999999999999999", "99999999999999999999/en/1", "1/" + strings.Repeat("e", 3000) + "/1"} {
 		for _, p := range []servertest.Page{v.Get(at + x), v.Post(at+x+"/start", "a", "b"), v.Post(at+x+"/turns/1", "a1", "1"), v.Get(at + x + "/withdraw")} {
 			if p.Status != http.StatusNotFound {
@@ -158,7 +158,7 @@ func TestRehearsalAsksWhatABallotAsks(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(strings.Replace(servertest.Alcohol(), "rinse: 0 s", "rinse: 0 s, expectation: true", 1))
 	v := f.Lead()
-	at := "/studies/" + id + "/rehearsal/1/en/"
+	at := "/studies/" + string(id) + "/rehearsal/1/en/"
 	p := v.Post(at + "1/consent")
 	doc := p.HTML()
 	if p.Status != http.StatusUnprocessableEntity || doc.Find("#age-wrong, .rehearsal").Length() != 3 || !strings.HasPrefix(doc.Find("title").Text(), "Answers missing") {
@@ -185,9 +185,9 @@ func TestRehearsalThatCannotBe(t *testing.T) {
 	file, err := os.ReadFile("../../../studies/our-custard-or-not.yaml")
 	f.Must(err)
 	id := f.Uploaded(strings.Replace(string(file), "  replicates: 4", "  replicates: 9", 1)) // more than a series holds
-	p := f.Lead().Get("/studies/" + id + "/rehearsal")
+	p := f.Lead().Get("/studies/" + string(id) + "/rehearsal")
 	text := p.HTML().Find("main").Text()
-	if p.Status != http.StatusOK || !strings.Contains(text, "It cannot be done for this study") || !strings.Contains(text, "at most 8 servings") || p.HTML().Find("main a[href='/studies/"+id+"']").Length() != 2 {
+	if p.Status != http.StatusOK || !strings.Contains(text, "It cannot be done for this study") || !strings.Contains(text, "at most 8 servings") || p.HTML().Find("main a[href='/studies/"+string(id)+"']").Length() != 2 {
 		t.Errorf("status %d: %s", p.Status, text)
 	}
 }
@@ -210,7 +210,7 @@ func TestHalfDoneDraftsShowWhatTheyCan(t *testing.T) {
 	} {
 		begun, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte(strings.Replace(servertest.Custard, tc.old, tc.new, 1)), "")
 		f.Must(err)
-		at := "/studies/" + begun.ID
+		at := "/studies/" + string(begun.ID)
 		for path, shown := range map[string]bool{"/rehearsal": tc.rehearsed, "/dry-run": tc.dryRuns} {
 			p := v.Get(at + path)
 			text := p.HTML().Find("main").Text()
@@ -235,7 +235,7 @@ func TestRehearsalTellsNoKey(t *testing.T) {
 		for _, v := range []*servertest.Visitor{lead, partner} {
 			for _, seat := range []string{"1", "2", "12"} {
 				for _, screen := range []string{"1", "2", "3", "4", "5", "6"} {
-					doc := v.Get("/studies/" + id + "/rehearsal/" + seat + "/en/" + screen).HTML()
+					doc := v.Get("/studies/" + string(id) + "/rehearsal/" + seat + "/en/" + screen).HTML()
 					all.WriteString(doc.Find("main").Text())
 				}
 			}

@@ -42,7 +42,7 @@ func (s *handlers) showScreening(c *gin.Context, status int, page onBallot) erro
 }
 
 func (s *handlers) screening(c *gin.Context) error {
-	token := c.Param("token")
+	token := panel.SeatToken(c.Param("token"))
 	back, complete, err := s.Panel.Screen(c.Request.Context(), token, site.ScreeningGiven(c))
 	if err != nil {
 		return err

@@ -15,11 +15,11 @@ func TestAGuestSaysNoOrStops(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard, panel.Open)
 	v := f.Visitor()
-	p := v.Get("/join/" + join)
+	p := v.Get("/join/" + string(join))
 	if got := p.HTML().Find(`form[action$="/decline"] button`).Text(); got != "No, thank you" {
 		t.Errorf("the button beside consent says %q", got)
 	}
-	ballot := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-the-first-guest").Path
+	ballot := v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-the-first-guest").Path
 	p = v.Get(v.Get(ballot).HTML().Find(`.own a[href$="/stop"]`).AttrOr("href", ""))
 	if got := p.HTML().Find("h1").Text(); got != "Stop here?" {
 		t.Fatalf("the link to stop leads to %q", got)

@@ -28,7 +28,7 @@ func TestATrayMayBeTastedAgainOrNot(t *testing.T) {
 			}
 			v := f.Visitor()
 			for _, path := range []string{"", "/offline"} {
-				p := v.Get("/t/" + token + path)
+				p := v.Get("/t/" + string(token) + path)
 				html, err := p.HTML().Html()
 				f.Must(err)
 				if !strings.Contains(html, want) || strings.Contains(html, other) {

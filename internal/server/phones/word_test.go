@@ -24,7 +24,7 @@ func TestOnePhoneCannotTakeEveryPlace(t *testing.T) {
 	consent := func(from, word string) *httptest.ResponseRecorder {
 		nonces++
 		form := url.Values{"nonce": {fmt.Sprintf("a-nonce-of-one-script-%d", nonces)}, "word": {word}}
-		r := httptest.NewRequest(http.MethodPost, "/join/"+join+"/consent", strings.NewReader(form.Encode()))
+		r := httptest.NewRequest(http.MethodPost, "/join/"+string(join)+"/consent", strings.NewReader(form.Encode()))
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 		r.Header.Set("X-Forwarded-For", from)
 		r.RemoteAddr = "127.0.0.1:4711"
@@ -32,7 +32,7 @@ func TestOnePhoneCannotTakeEveryPlace(t *testing.T) {
 		f.Web.Config.Handler.ServeHTTP(w, r)
 		return w
 	}
-	card := f.Lead().Get("/studies/" + id + "/sittings/1/card").HTML().Find(".card strong").Text()
+	card := f.Lead().Get("/studies/" + string(id) + "/sittings/1/card").HTML().Find(".card strong").Text()
 	joined := 0
 	for i := range 5 {
 		if consent(fmt.Sprintf("2001:db8::%d", i+1), "").Code == http.StatusSeeOther {

@@ -67,7 +67,7 @@ func newBlindForm(c *gin.Context, action, back, backWords string) blindForm {
 }
 
 // asked turns the form into what panel asks.
-func (f blindForm) asked(sittingID string) panel.BreakBlind {
+func (f blindForm) asked(sittingID panel.SittingID) panel.BreakBlind {
 	seat, _ := strconv.Atoi(strings.TrimSpace(f.Seat)) // no number is no seat: then panel asks
 	reason := strings.TrimSpace(f.Why)
 	if more := strings.TrimSpace(f.More); more != "" {
@@ -133,7 +133,7 @@ func (s *handlers) breakBlind(c *gin.Context) error {
 // leadBlind returns the lead's page and the sitting that it is about.
 func (s *handlers) leadBlind(c *gin.Context) (leadBlindPage, panel.Study, panel.Sitting, error) {
 	stored, sitting, err := s.SittingOf(c)
-	at := "/studies/" + stored.ID
+	at := "/studies/" + string(stored.ID)
 	return leadBlindPage{s.DeskFrame(c, "Break the blind", stored.Spec != nil && stored.Spec.Invented),
 		newBlindForm(c, at+"/sittings/"+strconv.Itoa(sitting.Number)+"/blind", at, "The study")}, stored, sitting, err
 }

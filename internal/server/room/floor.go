@@ -38,7 +38,8 @@ type roomTab struct {
 
 // seatCard is one seat with what comes next.
 type seatCard struct {
-	ID, Seat string
+	ID       panel.AssessorID
+	Seat     string
 	Label    int
 	State    panel.SeatState
 	Words    string // the state, for reading

@@ -108,7 +108,7 @@ func (s *handlers) dropPlate(c *gin.Context) error {
 // dropCode drops a plate that the seat's page does not show.
 func (s *handlers) dropCode(c *gin.Context) error {
 	o := onceOf(c)
-	fresh, err := s.Panel.DropCode(c.Request.Context(), site.SessionOf(c), c.Param("seat"), o)
+	fresh, err := s.Panel.DropCode(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), o)
 	return acted(c, err, seatTold(c, "dropped", "was", o.Code, "fresh", fresh), newCode(o.Code, fresh))
 }
 
@@ -136,12 +136,12 @@ func (s *handlers) notDropped(c *gin.Context) error {
 }
 
 func (s *handlers) guestLeft(c *gin.Context) error {
-	err := s.Panel.Leave(c.Request.Context(), site.SessionOf(c), c.Param("seat"), onceOf(c))
+	err := s.Panel.Leave(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), onceOf(c))
 	return acted(c, err, seatTold(c, "left"), "")
 }
 
 func (s *handlers) guestBack(c *gin.Context) error {
-	err := s.Panel.Return(c.Request.Context(), site.SessionOf(c), c.Param("seat"), onceOf(c))
+	err := s.Panel.Return(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), onceOf(c))
 	return acted(c, err, seatTold(c, "back"), "")
 }
 
@@ -150,19 +150,19 @@ func (s *handlers) cutRinse(c *gin.Context) error {
 	if err != nil {
 		over = -1 // no rinse is like that
 	}
-	err = s.Panel.CutRinse(c.Request.Context(), site.SessionOf(c), c.Param("seat"), over, onceOf(c))
+	err = s.Panel.CutRinse(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), over, onceOf(c))
 	return acted(c, err, seatTold(c, "rinse"), "")
 }
 
 func (s *handlers) noteSeat(c *gin.Context) error {
-	err := s.Panel.SetSeat(c.Request.Context(), site.SessionOf(c), c.Param("seat"), c.Request.PostForm.Get("place"),
+	err := s.Panel.SetSeat(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), c.Request.PostForm.Get("place"),
 		onceOf(c))
 	return acted(c, err, seatTold(c, "placed"), "")
 }
 
 // freeSeat frees the place of a seat; the list follows, where it is no more.
 func (s *handlers) freeSeat(c *gin.Context) error {
-	if err := s.Panel.FreeSeat(c.Request.Context(), site.SessionOf(c), c.Param("seat")); err != nil {
+	if err := s.Panel.FreeSeat(c.Request.Context(), site.SessionOf(c), site.SeatIn(c)); err != nil {
 		return err
 	}
 	return site.SeeOther(c, "/floor?show="+showAll)

@@ -23,17 +23,17 @@ type wireRoom struct {
 }
 
 type wireSeat struct {
-	ID    string       `json:"id"`
-	Label int          `json:"label"`
-	Place string       `json:"place"` // where they sit, in the floor's words
-	Phone bool         `json:"phone"`
-	State standing     `json:"state"`
-	Was   standing     `json:"was"`   // where they would stand if they had not left
-	Words string       `json:"words"` // the state, for reading
-	Over  int          `json:"over"`
-	Of    int          `json:"of"`
-	Now   *wireTray    `json:"now,omitempty"`
-	Ahead []wireBehind `json:"ahead"`
+	ID    panel.AssessorID `json:"id"`
+	Label int              `json:"label"`
+	Place string           `json:"place"` // where they sit, in the floor's words
+	Phone bool             `json:"phone"`
+	State standing         `json:"state"`
+	Was   standing         `json:"was"`   // where they would stand if they had not left
+	Words string           `json:"words"` // the state, for reading
+	Over  int              `json:"over"`
+	Of    int              `json:"of"`
+	Now   *wireTray        `json:"now,omitempty"`
+	Ahead []wireBehind     `json:"ahead"`
 }
 
 // wireTray is what is taken to a seat now; inside a seal it stands without number.
@@ -101,7 +101,7 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 		}
 		w.Asks[response] = asks
 	}
-	later := map[string][]panel.Sealed{}
+	later := map[panel.AssessorID][]panel.Sealed{}
 	for _, t := range held.Seats {
 		later[t.SeatID] = t.Ahead
 	}

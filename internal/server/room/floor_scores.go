@@ -44,7 +44,7 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	if err != nil {
 		return err
 	}
-	t, err := seatIn(r, c.Param("seat"))
+	t, err := seatIn(r, site.SeatIn(c))
 	if err != nil {
 		return err
 	}

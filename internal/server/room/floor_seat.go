@@ -59,7 +59,7 @@ var told = map[string]string{
 }
 
 // seatIn finds a seat in the floor's own room.
-func seatIn(r panel.Room, id string) (panel.FloorSeat, error) {
+func seatIn(r panel.Room, id panel.AssessorID) (panel.FloorSeat, error) {
 	for _, t := range r.Seats {
 		if t.ID == id {
 			return t, nil
@@ -74,7 +74,7 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	t, err := seatIn(r, c.Param("seat"))
+	t, err := seatIn(r, site.SeatIn(c))
 	if err != nil {
 		return err
 	}
@@ -159,7 +159,7 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/floor/seats/"+t.ID+"?told=seated")
+	return site.SeeOther(c, "/floor/seats/"+string(t.ID)+"?told=seated")
 }
 
 // groupProblem says what to do about a group that was not chosen.

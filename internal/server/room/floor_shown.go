@@ -12,12 +12,14 @@ import (
 
 // shownAct is an act as a page offers it.
 type shownAct struct {
-	Does, Seat, Action string
-	Turn               panel.TurnID // "" = none
-	Says, Text         string
-	Card, Unseen       string // the button on the seat's card, and what only readers of screens need
-	Name, Value        string // of the field that goes with it; "" = none
-	Main, Asks         bool
+	Does         string
+	Seat         panel.AssessorID
+	Action       string
+	Turn         panel.TurnID // "" = none
+	Says, Text   string
+	Card, Unseen string // the button on the seat's card, and what only readers of screens need
+	Name, Value  string // of the field that goes with it; "" = none
+	Main, Asks   bool
 }
 
 // subject is what an act of a seat is about.
@@ -77,7 +79,8 @@ func offered(t panel.FloorSeat) []shownAct {
 
 // shown is the act of a seat about something there.
 func (a floorAct) shown(t panel.FloorSeat, x subject) shownAct {
-	path, values := "/floor/seats/"+t.ID, []string{"{label}", strconv.Itoa(t.Label), "{over}", strconv.Itoa(t.Over)}
+	path, values := "/floor/seats/"+string(t.ID), []string{"{label}", strconv.Itoa(t.Label), "{over}",
+		strconv.Itoa(t.Over)}
 	if x.turn != "" {
 		values = append(values, "{turn}", string(x.turn), "{plate}", string(x.plate), "{code}", x.code,
 			"{was}", x.was, "{number}", strconv.Itoa(x.number))

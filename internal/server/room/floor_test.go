@@ -16,33 +16,33 @@ func TestStaffJoinWithLinkAndCode(t *testing.T) {
 	a, v := f.StaffAccess(id, panel.RoleFloor), f.Visitor()
 	servertest.MustStatus(t, v.Get("/floor"), http.StatusForbidden)
 	servertest.MustStatus(t, v.Get("/staff/no-such-link"), http.StatusNotFound)
-	p := v.Get("/staff/" + a.Link)
+	p := v.Get("/staff/" + string(a.Link))
 	if got := p.HTML().Find("#code").AttrOr("inputmode", ""); got != "numeric" {
 		t.Errorf("the code's keys are %q, want numeric", got)
 	}
-	p = v.Post("/staff/"+a.Link, "code", "000000")
+	p = v.Post("/staff/"+string(a.Link), "code", "000000")
 	servertest.MustStatus(t, p, http.StatusForbidden)
 	if p.HTML().Find("#code-wrong").Length() != 1 {
 		t.Error("a wrong code is not said at its field")
 	}
-	servertest.MustStatus(t, v.Post("/staff/"+a.Link, "code", a.Code), http.StatusTooManyRequests)
+	servertest.MustStatus(t, v.Post("/staff/"+string(a.Link), "code", string(a.Code)), http.StatusTooManyRequests)
 	f.Clock.Pass(2 * time.Minute)
-	spaced := a.Code[:3] + " " + a.Code[3:]
-	if p = v.Post("/staff/"+a.Link, "code", spaced); p.Path != "/floor" {
+	spaced := string(a.Code[:3]) + " " + string(a.Code[3:])
+	if p = v.Post("/staff/"+string(a.Link), "code", spaced); p.Path != "/floor" {
 		t.Fatalf("the right code leads to %s (%d)", p.Path, p.Status)
 	}
 
 	lead := f.Lead()
-	p = lead.Get("/studies/" + id + "/sittings/1/staff/floor")
-	if got := p.HTML().Find(".digits strong").Text(); got != a.Code {
+	p = lead.Get("/studies/" + string(id) + "/sittings/1/staff/floor")
+	if got := p.HTML().Find(".digits strong").Text(); got != string(a.Code) {
 		t.Errorf("the lead sees the code %q, want %q", got, a.Code)
 	}
-	p = lead.Post("/studies/"+id+"/sittings/1/staff", "role", "floor")
-	if got := p.HTML().Find(".digits strong").Text(); got == a.Code || len(got) != 6 {
+	p = lead.Post("/studies/"+string(id)+"/sittings/1/staff", "role", "floor")
+	if got := p.HTML().Find(".digits strong").Text(); got == string(a.Code) || len(got) != 6 {
 		t.Errorf("the renewed code is %q", got)
 	}
 	servertest.MustStatus(t, v.Get("/floor"), http.StatusForbidden)
-	servertest.MustStatus(t, lead.Post("/studies/"+id+"/sittings/1/staff", "role", "assessor"), http.StatusNotFound)
+	servertest.MustStatus(t, lead.Post("/studies/"+string(id)+"/sittings/1/staff", "role", "assessor"), http.StatusNotFound)
 }
 
 func TestFloorServesDropsRefuses(t *testing.T) {

@@ -72,7 +72,7 @@ func TestBreakTheBlind(t *testing.T) {
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
 	for who, v := range map[string]*servertest.Visitor{"/kitchen": f.Staff(id, panel.RoleKitchen),
-		"/studies/" + id + "/sittings/1": f.Lead()} {
+		"/studies/" + string(id) + "/sittings/1": f.Lead()} {
 		t.Run(who, func(t *testing.T) {
 			v.T = t
 			p := v.Post(who+"/blind", "code", b.Turn.Code)
@@ -96,7 +96,7 @@ func TestBreakTheBlind(t *testing.T) {
 			}
 		})
 	}
-	if log := f.Lead().Get("/studies/" + id + "/log").HTML().Find("main").Text(); strings.Count(log,
+	if log := f.Lead().Get("/studies/" + string(id) + "/log").HTML().Find("main").Text(); strings.Count(log,
 		"blind broken") != 2 {
 		t.Errorf("the log says %q, want the blind broken twice", log)
 	}

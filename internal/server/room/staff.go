@@ -14,7 +14,7 @@ import (
 // joinStaff asks for the code of a link.
 type joinStaff struct {
 	site.StaffFrame
-	Link     string // token
+	Link     panel.StaffToken // token
 	Stand    panel.Stand
 	May      bool // join now
 	Problems []site.Problem
@@ -35,7 +35,7 @@ func (s *handlers) staffWelcome(c *gin.Context) error {
 }
 
 func (s *handlers) joinStaffPage(c *gin.Context) (joinStaff, panel.StaffWelcome, error) {
-	link := c.Param("token")
+	link := panel.StaffToken(c.Param("token"))
 	if len(link) > site.MaxToken {
 		return joinStaff{}, panel.StaffWelcome{}, panel.ErrNotFound
 	}
@@ -62,12 +62,13 @@ func (s *handlers) joinStaff(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	token, session, err := s.Panel.JoinStaff(c.Request.Context(), page.Link, digits(c.Request.PostFormValue("code")),
+	token, session, err := s.Panel.JoinStaff(c.Request.Context(), page.Link,
+		panel.StaffCode(digits(c.Request.PostFormValue("code"))),
 		c.ClientIP(), s.heldHere(c)...)
 	status := http.StatusForbidden
 	switch {
 	case err == nil:
-		s.SetCookie(c, s.StaffCookie(session.Role), token, "/", site.SessionCookie)
+		s.SetCookie(c, s.StaffCookie(session.Role), string(token), "/", site.SessionCookie)
 		return site.SeeOther(c, "/"+w.Role.String())
 	case errors.Is(err, panel.ErrCode):
 		page.Code.Problem = "This is not the code. Look at the lead’s page again. The wait before the next try doubles with every wrong code."

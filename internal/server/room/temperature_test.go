@@ -59,13 +59,13 @@ func TestOneBrowserJoinsOnce(t *testing.T) {
 	id, _ := f.InState(servertest.Custard, panel.Open)
 	v := f.Staff(id, panel.RoleKitchen)
 	a := f.StaffAccess(id, panel.RoleFloor)
-	p := v.Post("/staff/"+a.Link, "code", a.Code)
+	p := v.Post("/staff/"+string(a.Link), "code", string(a.Code))
 	servertest.MustStatus(t, p, http.StatusConflict)
 	if got := p.HTML().Find(".problems").Text(); !strings.Contains(got, "signed in as kitchen") {
 		t.Errorf("the page says %q", got)
 	}
 	v.Post("/kitchen/leave")
-	if p = v.Post("/staff/"+a.Link, "code", a.Code); p.Path != "/floor" {
+	if p = v.Post("/staff/"+string(a.Link), "code", string(a.Code)); p.Path != "/floor" {
 		t.Errorf("after signing out the code leads to %s", p.Path)
 	}
 }

@@ -309,9 +309,10 @@ func (f *Fixture) Room() string {
 }
 
 // JoinInBrowser joins a sitting as kitchen or floor, through link and code.
-func (f *Fixture) JoinInBrowser(ctx context.Context, room, id string, r panel.Role) {
+func (f *Fixture) JoinInBrowser(ctx context.Context, room string, id panel.StudyID, r panel.Role) {
 	f.T.Helper()
 	a := f.StaffAccess(id, r)
-	Run(f.T, ctx, chromedp.Navigate(room+"/staff/"+a.Link), chromedp.SendKeys(chromedp.CSS("#code"), a.Code))
+	Run(f.T, ctx, chromedp.Navigate(room+"/staff/"+string(a.Link)), chromedp.SendKeys(chromedp.CSS("#code"),
+		string(a.Code)))
 	Press(f.T, ctx, "main .next")
 }

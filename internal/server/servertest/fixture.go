@@ -111,7 +111,7 @@ func NewWith(t *testing.T, o server.Options) *Fixture {
 }
 
 // Uploaded returns the id of a draft.
-func (f *Fixture) Uploaded(file string) string {
+func (f *Fixture) Uploaded(file string) panel.StudyID {
 	f.T.Helper()
 	stored, problems, err := f.Svc.Upload(f.T.Context(), ByLead, "study.yaml", []byte(file))
 	if err != nil || len(problems) > 0 {
@@ -121,7 +121,7 @@ func (f *Fixture) Uploaded(file string) string {
 }
 
 // InState returns a study in a state and, once it was opened, its join token.
-func (f *Fixture) InState(file string, state panel.State) (id, join string) {
+func (f *Fixture) InState(file string, state panel.State) (id panel.StudyID, join panel.JoinToken) {
 	f.T.Helper()
 	ctx := f.T.Context()
 	id = f.Uploaded(file)
@@ -147,7 +147,7 @@ func (f *Fixture) InState(file string, state panel.State) (id, join string) {
 }
 
 // Tasted takes one assessor through the whole ballot.
-func (f *Fixture) Tasted(join, nonce string, salt ...string) {
+func (f *Fixture) Tasted(join panel.JoinToken, nonce string, salt ...string) {
 	f.T.Helper()
 	token, err := f.Svc.Consent(f.T.Context(), join, nonce, panel.PhoneConsent{})
 	f.Must(err)
@@ -180,9 +180,9 @@ func Skip(t *testing.T, reason string) {
 }
 
 // InPackage reads a file of the data package as the lead downloads it.
-func (f *Fixture) InPackage(id, name string) string {
+func (f *Fixture) InPackage(id panel.StudyID, name string) string {
 	f.T.Helper()
-	data := f.Lead().Get("/studies/" + id + "/data.zip").Body
+	data := f.Lead().Get("/studies/" + string(id) + "/data.zip").Body
 	archive, err := zip.NewReader(bytes.NewReader([]byte(data)), int64(len(data)))
 	f.Must(err)
 	for _, x := range archive.File {
@@ -200,7 +200,7 @@ func (f *Fixture) InPackage(id, name string) string {
 }
 
 // Held returns the ratings of a closed study as "attribute value", in order.
-func (f *Fixture) Held(id string) string {
+func (f *Fixture) Held(id panel.StudyID) string {
 	f.T.Helper()
 	_, ratings, err := f.Svc.Ratings(f.T.Context(), id)
 	f.Must(err)
@@ -212,7 +212,7 @@ func (f *Fixture) Held(id string) string {
 }
 
 // SeatedTokenAt seats one more guest and returns the ballot's token.
-func (f *Fixture) SeatedTokenAt(join string) string {
+func (f *Fixture) SeatedTokenAt(join panel.JoinToken) panel.SeatToken {
 	f.T.Helper()
 	token, err := f.Svc.Consent(f.T.Context(), join, "one-more-guest-at-the-table", panel.PhoneConsent{})
 	f.Must(err)
@@ -220,20 +220,20 @@ func (f *Fixture) SeatedTokenAt(join string) string {
 }
 
 // Drafted returns a draft and the address's builder.
-func (f *Fixture) Drafted(file string) (id, edit string) {
+func (f *Fixture) Drafted(file string) (id panel.StudyID, edit string) {
 	f.T.Helper()
 	stored, err := f.Svc.Begin(f.T.Context(), ByLead, []byte(file), "a test")
 	f.Must(err)
-	return stored.ID, "/studies/" + stored.ID + "/edit/"
+	return stored.ID, "/studies/" + string(stored.ID) + "/edit/"
 }
 
 // Begun seats a guest who has read the instructions and returns the ballot's path.
-func (f *Fixture) Begun(join string) string {
+func (f *Fixture) Begun(join panel.JoinToken) string {
 	f.T.Helper()
 	token, err := f.Svc.Consent(f.T.Context(), join, "nonce-of-a-guest", panel.PhoneConsent{})
 	f.Must(err)
 	f.Must(f.Svc.Start(f.T.Context(), token))
-	return "/t/" + token
+	return "/t/" + string(token)
 }
 
 // JpegMark is how every JPEG begins.
@@ -250,7 +250,7 @@ func photograph(t testing.TB) []byte {
 }
 
 // SeatedToken seats an assessor, or at a closed study finds one who was seated.
-func (f *Fixture) SeatedToken(id, join string) string {
+func (f *Fixture) SeatedToken(id panel.StudyID, join panel.JoinToken) panel.SeatToken {
 	f.T.Helper()
 	stored, err := f.Svc.Study(f.T.Context(), id)
 	f.Must(err)

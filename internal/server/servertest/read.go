@@ -102,16 +102,16 @@ func (p Page) Unpacked() string {
 
 // Seated returns a study, a phone without scripts on its first serving, and the
 // page that it stands on.
-func (f *Fixture) Seated(file string) (id string, v *Visitor, p Page) {
+func (f *Fixture) Seated(file string) (id panel.StudyID, v *Visitor, p Page) {
 	f.T.Helper()
 	id, join := f.InState(file, panel.Open)
 	v = f.Visitor()
-	ballot := v.Post("/join/"+join+"/consent", "nonce", "nonce-of-a-guest").Path
+	ballot := v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest").Path
 	return id, v, v.Post(ballot + "/start")
 }
 
 // Events are what has happened in a study.
-func (f *Fixture) Events(id string) []panel.Event {
+func (f *Fixture) Events(id panel.StudyID) []panel.Event {
 	f.T.Helper()
 	events, err := f.Svc.Log(f.T.Context(), ByLead, id)
 	f.Must(err)

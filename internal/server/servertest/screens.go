@@ -17,7 +17,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	f.T.Helper()
 	ctx := f.T.Context()
 	_, open := f.InState(file, panel.Open)
-	ballots := map[string]string{}
+	ballots := map[string]panel.SeatToken{}
 	for _, name := range []string{"instructions", "serving", "done"} {
 		token, err := f.Svc.Consent(ctx, open, "a-nonce-for-the-"+name, panel.PhoneConsent{})
 		f.Must(err)
@@ -33,9 +33,9 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 		"{assessors: 12, screening: [{id: senses}, {id: kitchen}]}", 1), panel.Open)
 	unscreened, err := f.Svc.Consent(ctx, asking, "a-nonce-for-the-screening", panel.PhoneConsent{})
 	f.Must(err)
-	draft, closed, locked := f.Uploaded(file), "", ""
+	draft := f.Uploaded(file)
 	closed, over := f.InState(file, panel.Closed)
-	locked, _ = f.InState(file, panel.Locked)
+	locked, _ := f.InState(file, panel.Locked)
 	begun, err := f.Svc.Begin(ctx, ByLead, []byte(strings.Replace(file, "panel: {assessors: 12}\n", "", 1)), "")
 	f.Must(err)
 	halfDone := begun.ID
@@ -46,33 +46,39 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	put, err := f.Svc.Copy(ctx, ByLead, closed)
 	f.Must(err)
 	f.Must(f.Svc.Archive(ctx, ByLead, put.ID, true))
-	rehearsal := "/studies/" + resting + "/rehearsal/1/en/"
+	rehearsal := "/studies/" + string(resting) + "/rehearsal/1/en/"
 	prepare = map[string]func(){
 		"/sign-in": func() { f.Must(f.Svc.SetPassword(ctx, LeadPassword)) },
 	}
 	paths = []string{
-		"/", "/setup", "/sign-in", "/join/" + open, "/join/" + over, "/join/" + open + "/declined",
-		"/t/" + unscreened, "/t/" + ballots["instructions"], "/t/" + ballots["serving"], "/t/" + ballots["done"],
-		"/t/" + rinse, "/t/" + ballots["serving"] + "/offline", "/t/" + rinse + "/change", "/t/" + rinse + "/late",
-		"/t/" + rinse + "/withdraw", "/t/" + rinse + "/stop",
-		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + draft,
-		"/studies/" + draft + "/file",
-		"/studies/" + draft + "/dry-run", "/studies/" + draft + "/dry-run?effect=none&draw=2",
-		"/studies/" + halfDone + "/rehearsal",
+		"/", "/setup", "/sign-in", "/join/" + string(open), "/join/" + string(over),
+		"/join/" + string(open) + "/declined",
+		"/t/" + string(unscreened), "/t/" + string(ballots["instructions"]), "/t/" + string(ballots["serving"]),
+		"/t/" + string(ballots["done"]),
+		"/t/" + string(rinse), "/t/" + string(ballots["serving"]) + "/offline", "/t/" + string(rinse) + "/change",
+		"/t/" + string(rinse) + "/late",
+		"/t/" + string(rinse) + "/withdraw", "/t/" + string(rinse) + "/stop",
+		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + string(draft),
+		"/studies/" + string(draft) + "/file",
+		"/studies/" + string(draft) + "/dry-run", "/studies/" + string(draft) + "/dry-run?effect=none&draw=2",
+		"/studies/" + string(halfDone) + "/rehearsal",
 		rehearsal + "1", rehearsal + "1/declined", rehearsal + "2", rehearsal + "3", rehearsal + "3/withdraw",
 		rehearsal + "3/withdrawn", rehearsal + "3/stop", rehearsal + "3/stopped", rehearsal + "4", rehearsal + "6",
 		rehearsal + "7",
-		"/studies/" + locked, "/studies/" + resting, "/studies/" + resting + "/sittings/1/card",
-		"/studies/" + resting + "/close", "/studies/" + resting + "/take-out",
-		"/studies/" + resting + "/balance", "/studies/" + resting + "/log", "/studies/" + closed,
+		"/studies/" + string(locked), "/studies/" + string(resting), "/studies/" + string(resting) + "/sittings/1/card",
+		"/studies/" + string(resting) + "/close", "/studies/" + string(resting) + "/take-out",
+		"/studies/" + string(resting) + "/balance", "/studies/" + string(resting) + "/log",
+		"/studies/" + string(closed),
 	}
-	paths = append(paths, "/studies?q=custard", "/studies?q=nothing+has+this", "/studies/"+locked+"/plan",
-		"/studies/"+closed+"/plan",
-		"/studies/"+locked+"/amend", "/studies/"+resting+"/amend", "/studies/"+resting+"/delete", "/studies/"+closed+"/delete")
+	paths = append(paths, "/studies?q=custard", "/studies?q=nothing+has+this", "/studies/"+string(locked)+"/plan",
+		"/studies/"+string(closed)+"/plan",
+		"/studies/"+string(locked)+"/amend", "/studies/"+string(resting)+"/amend",
+		"/studies/"+string(resting)+"/delete", "/studies/"+string(closed)+"/delete")
 	half, _ := f.Drafted(string(studies.StartName))
 	for _, step := range append(BuilderSteps, "see", "lock", "text") {
-		paths = append(paths, "/studies/"+draft+"/edit/"+step, "/studies/"+half+"/edit/"+step)
+		paths = append(paths, "/studies/"+string(draft)+"/edit/"+step, "/studies/"+string(half)+"/edit/"+step)
 	}
-	paths = append(paths, "/studies/"+draft+"/edit/size?spread=15&power=90", "/studies/"+draft+"/edit/size?spread=wide")
-	return append(paths, "/studies/"+half), prepare
+	paths = append(paths, "/studies/"+string(draft)+"/edit/size?spread=15&power=90",
+		"/studies/"+string(draft)+"/edit/size?spread=wide")
+	return append(paths, "/studies/"+string(half)), prepare
 }

@@ -22,7 +22,7 @@ func (f *Fixture) LeadSession() panel.Session {
 
 // StaffAccess returns the link and code of kitchen or floor at a study's first
 // sitting.
-func (f *Fixture) StaffAccess(id string, r panel.Role) panel.StaffAccess {
+func (f *Fixture) StaffAccess(id panel.StudyID, r panel.Role) panel.StaffAccess {
 	f.T.Helper()
 	sittings, err := f.Svc.Sittings(f.T.Context(), id)
 	f.Must(err)
@@ -38,17 +38,17 @@ func (f *Fixture) StaffAccess(id string, r panel.Role) panel.StaffAccess {
 }
 
 // Staff returns a browser that joined a study's first sitting as kitchen or floor.
-func (f *Fixture) Staff(id string, r panel.Role) *Visitor {
+func (f *Fixture) Staff(id panel.StudyID, r panel.Role) *Visitor {
 	f.T.Helper()
 	a, v := f.StaffAccess(id, r), f.Visitor()
-	if p := v.Post("/staff/"+a.Link, "code", a.Code); p.Path != "/"+r.String() {
+	if p := v.Post("/staff/"+string(a.Link), "code", string(a.Code)); p.Path != "/"+r.String() {
 		f.T.Fatalf("joining as %s ended at %s with %d", r, p.Path, p.Status)
 	}
 	return v
 }
 
 // Began seats an assessor with a phone and lets them begin.
-func (f *Fixture) Began(join, nonce string) (token string) {
+func (f *Fixture) Began(join panel.JoinToken, nonce string) (token panel.SeatToken) {
 	f.T.Helper()
 	token, err := f.Svc.Consent(f.T.Context(), join, nonce, panel.PhoneConsent{})
 	f.Must(err)
@@ -80,7 +80,7 @@ func ActionEnding(p Page, end string) string {
 }
 
 // StaffToken joins a study's first sitting and returns the session's token.
-func (f *Fixture) StaffToken(id string, r panel.Role) string {
+func (f *Fixture) StaffToken(id panel.StudyID, r panel.Role) panel.SessionToken {
 	f.T.Helper()
 	a := f.StaffAccess(id, r)
 	token, _, err := f.Svc.JoinStaff(f.T.Context(), a.Link, a.Code, "test of names")
@@ -89,7 +89,7 @@ func (f *Fixture) StaffToken(id string, r panel.Role) string {
 }
 
 // Code returns the blinding code of a serving of the first place, from 0.
-func (f *Fixture) Code(id string, at int) string {
+func (f *Fixture) Code(id panel.StudyID, at int) string {
 	f.T.Helper()
 	stored, err := f.Svc.Study(f.T.Context(), id)
 	f.Must(err)

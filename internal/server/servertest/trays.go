@@ -1,5 +1,7 @@
 package servertest
 
+import "cloche/internal/panel"
+
 // Smokiest is a test of three plates side by side, given twice after a warm-up.
 const Smokiest = `cloche: 1
 title: CANARY-TITLE which is smoked for longer?
@@ -21,7 +23,7 @@ texts:
 `
 
 // TrayAt are the codes of a turn of the first place, from 0, as they stand.
-func (f *Fixture) TrayAt(id string, turn int) (codes []string) {
+func (f *Fixture) TrayAt(id panel.StudyID, turn int) (codes []string) {
 	f.T.Helper()
 	_, plan, err := f.Svc.Preview(f.T.Context(), id)
 	f.Must(err)

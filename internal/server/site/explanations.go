@@ -166,7 +166,7 @@ func nowhere(w words.Words, _ error) notice {
 func freedNotice(w words.Words, err error) notice {
 	n := notice{Heading: w.PlaceFreed, Text: []string{w.PlaceFreedText}, OnwardText: w.JoinAgain}
 	if freed, ok := errors.AsType[*panel.FreedError](err); ok {
-		n.Onward = "/join/" + freed.Join
+		n.Onward = "/join/" + string(freed.Join)
 	}
 	return n
 }

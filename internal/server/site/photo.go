@@ -10,7 +10,7 @@ import (
 	"cloche/internal/study"
 )
 
-func (s *Site) SendPhoto(c *gin.Context, studyID string) error {
+func (s *Site) SendPhoto(c *gin.Context, studyID panel.StudyID) error {
 	picture, err := s.Panel.Photo(c.Request.Context(), SessionOf(c), studyID, study.DishID(c.Param("dish")))
 	if errors.Is(err, panel.ErrRefused) { // whether there is one is not told either
 		err = panel.ErrNotFound

@@ -102,7 +102,7 @@ func (s *Site) SessionIn(c *gin.Context, name string) (panel.Session, error) {
 	if err != nil || len(cookie.Value) > MaxToken {
 		return panel.Session{}, panel.ErrNotFound
 	}
-	return s.Panel.Session(c.Request.Context(), cookie.Value)
+	return s.Panel.Session(c.Request.Context(), panel.SessionToken(cookie.Value))
 }
 
 // CookiesOf names the cookies that may hold a session of one of the roles. A

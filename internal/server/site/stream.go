@@ -2,6 +2,7 @@ package site
 
 import (
 	"bytes"
+	"cloche/internal/panel"
 	"errors"
 	"fmt"
 	"net/http"
@@ -26,7 +27,7 @@ var ErrOver = errors.New("there is no more to come")
 // Stream sends a part of a page again whenever something changed in a study. make
 // renders it for the session of the request, which is looked up again each time:
 // a renewed code ends what came through the old one.
-func (s *Site) Stream(c *gin.Context, r Role, studyID string, make func() ([]byte, error)) error {
+func (s *Site) Stream(c *gin.Context, r Role, studyID panel.StudyID, make func() ([]byte, error)) error {
 	owner := s.streamOwner(c, r)
 	if !s.streams.open(owner) {
 		c.Header("Retry-After", "60")

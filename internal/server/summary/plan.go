@@ -197,7 +197,7 @@ func checkWords(stored panel.Study) []string {
 	return []string{
 		"The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, or any other program that makes a SHA-256.",
 		second,
-		"Study " + stored.ID + ".",
+		"Study " + string(stored.ID) + ".",
 	}
 }
 

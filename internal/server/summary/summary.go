@@ -17,17 +17,18 @@ import (
 // Study says in plain words what a study will do. It is for the lead alone,
 // and for everything that is the same before and after close: it holds no code.
 type Study struct {
-	ID, Title, Hypothesis string
-	Samples               []sampleLine
-	Asked                 []Fact          // of servings side by side; empty where each is rated
-	Attributes            []attributeLine // of each serving
-	Panel                 []Fact
-	Dishes                []dishLine
-	Cautions              []Caution
-	Tested                []string
-	Planned               bool // portions and balance are known
-	OnArrival             bool // which sample each gets is dealt when they arrive
-	Balance               positions
+	ID                panel.StudyID
+	Title, Hypothesis string
+	Samples           []sampleLine
+	Asked             []Fact          // of servings side by side; empty where each is rated
+	Attributes        []attributeLine // of each serving
+	Panel             []Fact
+	Dishes            []dishLine
+	Cautions          []Caution
+	Tested            []string
+	Planned           bool // portions and balance are known
+	OnArrival         bool // which sample each gets is dealt when they arrive
+	Balance           positions
 }
 
 type sampleLine struct {
@@ -262,7 +263,7 @@ func Title(stored panel.Study) string { return cmp.Or(stored.Spec.Title, "Untitl
 
 // See is where a study can be seen before anybody tastes.
 type See struct {
-	ID     string
+	ID     panel.StudyID
 	DryRun bool // it can be tried on simulated ratings
 }
 

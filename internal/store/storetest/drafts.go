@@ -92,7 +92,7 @@ var draftTests = []namedTest{
 	}},
 	{"photos belong to a study and a dish", testPhotos},
 	{"an unknown draft is not found", func(c *check) {
-		for _, id := range []string{"", "nobody", "zero\x00byte"} {
+		for _, id := range []panel.StudyID{"", "nobody", "zero\x00byte"} {
 			c.wantError("save", second(c.store.SaveDraft(c.ctx, id, 1, "x", keep)), panel.ErrNotFound)
 			c.wantError("undo", second(c.store.StepDraft(c.ctx, id, 1, -1)), panel.ErrNotFound)
 			c.wantError("set photo", c.store.SetPhoto(c.ctx, id, panel.Photo{Dish: "d", JPEG: []byte("x")}),

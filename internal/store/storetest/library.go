@@ -7,30 +7,31 @@ import (
 	"cloche/internal/study"
 )
 
-func entry(studyID, what string) panel.Event {
+func entry(studyID panel.StudyID, what string) panel.Event {
 	return panel.Event{At: noon, StudyID: studyID, Who: "lead", What: what}
 }
 
 // amend makes the next version of a study.
-func (c *check) amend(of, id string) panel.Study {
+func (c *check) amend(of, id panel.StudyID) panel.Study {
 	c.Helper()
 	return got[panel.Study](c)(c.store.AmendStudy(c.ctx, amendment(of, id), entry(of, "amended"), entry(id, "begun")))
 }
 
 // amendment is a draft of a next version as the service hands it in.
-func amendment(of, id string) panel.Study {
+func amendment(of, id panel.StudyID) panel.Study {
 	next := draft(id)
 	next.Amends, next.Reason = of, "the spoons were too small"
 	return next
 }
 
-func (c *check) lockAnd(id string) {
+func (c *check) lockAnd(id panel.StudyID) {
 	c.Helper()
 	c.must(c.store.LockStudy(c.ctx, id, 1, someLock(), plan(id, 1, 0, 1, 1), nil, happened))
 }
 
-func sittingOf(studyID string) panel.Sitting {
-	return panel.Sitting{ID: "sitting of " + studyID, StudyID: studyID, Number: 1, Join: "join of " + studyID, OpenedAt: noon}
+func sittingOf(studyID panel.StudyID) panel.Sitting {
+	return panel.Sitting{ID: panel.SittingID("sitting of " + studyID), StudyID: studyID, Number: 1,
+		Join: panel.JoinToken("join of " + studyID), OpenedAt: noon}
 }
 
 var versionTests = []namedTest{
@@ -44,22 +45,23 @@ var versionTests = []namedTest{
 		same(c, "version 2", next, want)
 		c.lockAnd("second")
 		third := c.amend("second", "third")
-		same(c, "version 3", []any{third.Series, third.Version, third.Amends, third.RatingsBefore}, []any{someStudy, 3, "second", 0})
-		var ids []string
+		same(c, "version 3", []any{third.Series, third.Version, third.Amends, third.RatingsBefore},
+			[]any{panel.StudyID(someStudy), 3, panel.StudyID("second"), 0})
+		var ids []panel.StudyID
 		for _, v := range got[[]panel.Study](c)(c.store.Versions(c.ctx, someStudy)) {
 			ids = append(ids, v.ID)
 		}
-		same(c, "versions", ids, []string{someStudy, "second", "third"})
+		same(c, "versions", ids, []panel.StudyID{someStudy, "second", "third"})
 		same(c, "no versions", got[[]panel.Study](c)(c.store.Versions(c.ctx, "nobody")), nil)
 		same(c, "log of version 2", got[[]panel.Event](c)(c.store.Events(c.ctx, "second")), []panel.Event{entry("second", "begun"), entry("second", "amended")})
 	}},
 	{"only the last version is amended, once locked", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		c.must(c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "custard", JPEG: []byte("x")}))
-		refused := func(of string, want error) {
+		refused := func(of panel.StudyID, want error) {
 			c.Helper()
 			_, err := c.store.AmendStudy(c.ctx, amendment(of, "refused"), entry(of, "amended"), entry("refused", "begun"))
-			c.wantError("amend "+of, err, want)
+			c.wantError("amend "+string(of), err, want)
 		}
 		refused(someStudy, panel.ErrWrongState)
 		refused("nobody", panel.ErrNotFound)
@@ -101,7 +103,7 @@ var libraryTests = []namedTest{
 	{"an export is of what stands", testExport},
 	{"nothing is left of a deleted study", testDelete},
 	{"what may not be deleted stays", func(c *check) {
-		remove := func(id string) error { return c.store.DeleteStudy(c.ctx, id, buried) }
+		remove := func(id panel.StudyID) error { return c.store.DeleteStudy(c.ctx, id, buried) }
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		c.wantError("not exported", remove(someStudy), panel.ErrNotExported)
 		c.lockAnd(someStudy)
@@ -185,7 +187,7 @@ func testExport(c *check) {
 }
 
 // export notes an export of a study as it stands.
-func (c *check) export(id string) {
+func (c *check) export(id panel.StudyID) {
 	c.Helper()
 	stored := got[panel.Study](c)(c.store.Study(c.ctx, id))
 	c.must(c.store.NoteExport(c.ctx, stored, noon, happened))
@@ -194,7 +196,7 @@ func (c *check) export(id string) {
 // buried is the tombstone of these tests.
 func buried(gone panel.Study, p panel.Progress) panel.Event {
 	e := entry("", "deleted")
-	e.Detail = gone.ID
+	e.Detail = string(gone.ID)
 	if p.Servings > 0 {
 		e.Detail += ", rated"
 	}

@@ -15,7 +15,7 @@ import (
 
 // Rate takes the first answers of a turn and tells whether it was the first time: all
 // calls for one turn are one submission.
-func Rate(ctx context.Context, s panel.Store, assessorID string, id panel.TurnID, answers []panel.Answer,
+func Rate(ctx context.Context, s panel.Store, assessorID panel.AssessorID, id panel.TurnID, answers []panel.Answer,
 	at time.Time) (bool, error) {
 	sub := panel.Submitted{ID: "first of " + string(id), AssessorID: assessorID, TurnID: id, Answers: answers, At: at}
 	outcome, err := s.Submit(ctx, sub, asRecorded)
@@ -153,8 +153,9 @@ func testOwnServings(c *check) {
 	a := c.seat(1)
 	c.seat(2)
 	refused := []struct {
-		name, assessor string
-		turn           panel.TurnID
+		name     string
+		assessor panel.AssessorID
+		turn     panel.TurnID
 	}{
 		{"another place", a.ID, turnID(someStudy, 1, 1)},
 		{"a sitting that is not open", a.ID, laterTurn(3).ID},

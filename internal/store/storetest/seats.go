@@ -48,8 +48,8 @@ var sittingTests = []namedTest{
 		found := got[panel.Sitting](c)(c.store.SittingByJoin(c.ctx, "join-2"))
 		same(c, "sitting", found, sitting(2))
 		c.isUTC("OpenedAt", found.OpenedAt)
-		for _, join := range []string{"", "join-3", "JOIN-2", "join-_", "zero\x00byte", "no \xff UTF-8"} {
-			c.wantError("join "+join, second(c.store.SittingByJoin(c.ctx, join)), panel.ErrNotFound)
+		for _, join := range []panel.JoinToken{"", "join-3", "JOIN-2", "join-_", "zero\x00byte", "no \xff UTF-8"} {
+			c.wantError("join "+string(join), second(c.store.SittingByJoin(c.ctx, join)), panel.ErrNotFound)
 		}
 	}},
 	{"a decline counts once", func(c *check) {

@@ -27,13 +27,13 @@ var spreadTests = []namedTest{
 		}
 		c.wantError("keep spreads of an open study", c.store.KeepSpreads(c.ctx, someStudy, find()), panel.ErrWrongState)
 		c.wantError("keep spreads of none", c.store.KeepSpreads(c.ctx, "nobody", find()), panel.ErrNotFound)
-		same(c, "missing while open", got[[]string](c)(c.store.SpreadsMissing(c.ctx)), nil)
+		same(c, "missing while open", got[[]panel.StudyID](c)(c.store.SpreadsMissing(c.ctx)), nil)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
-		same(c, "missing", got[[]string](c)(c.store.SpreadsMissing(c.ctx)), []string{someStudy})
+		same(c, "missing", got[[]panel.StudyID](c)(c.store.SpreadsMissing(c.ctx)), []panel.StudyID{someStudy})
 		c.must(c.store.KeepSpreads(c.ctx, someStudy, find(spreadOf("spring", "salt", 1))))
 		salt, sweet := spreadOf("spring", "salt", 12.5), spreadOf("spring", "sweet", 9)
 		c.must(c.store.KeepSpreads(c.ctx, someStudy, find(sweet, salt)))
-		same(c, "missing once kept", got[[]string](c)(c.store.SpreadsMissing(c.ctx)), nil)
+		same(c, "missing once kept", got[[]panel.StudyID](c)(c.store.SpreadsMissing(c.ctx)), nil)
 		same(c, "found", got[[]analysis.FoundSpread](c)(c.store.FoundSpreads(c.ctx, salt)),
 			[]analysis.FoundSpread{salt, sweet})
 		for name, change := range map[string]func(*analysis.FoundSpread){

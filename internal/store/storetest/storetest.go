@@ -109,7 +109,7 @@ func (c *check) isUTC(what string, at time.Time) {
 	}
 }
 
-func draft(id string) panel.Study {
+func draft(id panel.StudyID) panel.Study {
 	return panel.Study{ID: id, File: "cloche: 1\ntitle: Selleriecreme, crème brûlée, セロリ 🍮\n", Created: noon,
 		Revision: 1, Series: id, Version: 1}
 }
@@ -134,7 +134,7 @@ func someLock() panel.Lock {
 
 // plan gives the turns of a study: a warm-up and rated servings, one at a time, for
 // each place.
-func plan(studyID string, sitting, firstPlace, places, rated int) []panel.Turn {
+func plan(studyID panel.StudyID, sitting, firstPlace, places, rated int) []panel.Turn {
 	var turns []panel.Turn
 	for place := firstPlace; place < firstPlace+places; place++ {
 		for order := 0; order <= rated; order++ {
@@ -170,7 +170,7 @@ func laterTurn(sitting int) panel.Turn {
 		panel.Serving{Position: 2, Sample: "s", Code: "999"})
 }
 
-func turnID(studyID string, place, order int) panel.TurnID {
+func turnID(studyID panel.StudyID, place, order int) panel.TurnID {
 	return panel.TurnID(fmt.Sprintf("%s/%d/%d", studyID, place, order))
 }
 
@@ -180,7 +180,7 @@ func plateID(turn panel.TurnID, order int) panel.ServingID {
 }
 
 // servingID is the one plate of a turn.
-func servingID(studyID string, place, order int) panel.ServingID {
+func servingID(studyID panel.StudyID, place, order int) panel.ServingID {
 	return plateID(turnID(studyID, place, order), 0)
 }
 
@@ -199,14 +199,15 @@ func (c *check) opened(places, rated int) {
 }
 
 func sitting(number int) panel.Sitting {
-	return panel.Sitting{ID: fmt.Sprintf("sitting-%d", number), StudyID: someStudy, Number: number,
-		Join: fmt.Sprintf("join-%d", number), OpenedAt: noon.Add(time.Duration(number) * time.Hour)}
+	return panel.Sitting{ID: panel.SittingID(fmt.Sprintf("sitting-%d", number)), StudyID: someStudy, Number: number,
+		Join: panel.JoinToken(fmt.Sprintf("join-%d", number)), OpenedAt: noon.Add(time.Duration(number) * time.Hour)}
 }
 
 // newcomer is an assessor before the store has chosen a place.
 func newcomer(n int) panel.Assessor {
-	return panel.Assessor{ID: fmt.Sprintf("assessor-%d", n), StudyID: someStudy, SittingID: someSitting,
-		JoinedAt: noon.Add(2 * time.Hour)}
+	return panel.Assessor{ID: panel.AssessorID(fmt.Sprintf("assessor-%d", n)), StudyID: someStudy,
+		SittingID: someSitting,
+		JoinedAt:  noon.Add(2 * time.Hour)}
 }
 
 func token(n int) panel.TokenHash { return panel.TokenHash(fmt.Sprintf("token-%d", n)) }

@@ -35,16 +35,16 @@ var studyTests = []namedTest{
 	}},
 	{"studies come newest first", func(c *check) {
 		same(c, "no studies", got[[]panel.Study](c)(c.store.Studies(c.ctx)), nil)
-		for i, id := range []string{"middle", "oldest", "newest"} {
+		for i, id := range []panel.StudyID{"middle", "oldest", "newest"} {
 			made := draft(id)
 			made.Created = noon.Add([]time.Duration{time.Microsecond, 0, time.Second}[i])
 			c.must(c.store.CreateStudy(c.ctx, made, "", happened))
 		}
-		var order []string
+		var order []panel.StudyID
 		for _, listed := range got[[]panel.Study](c)(c.store.Studies(c.ctx)) {
 			order = append(order, listed.ID)
 		}
-		same(c, "order", order, []string{"newest", "middle", "oldest"})
+		same(c, "order", order, []panel.StudyID{"newest", "middle", "oldest"})
 	}},
 	{"locking keeps lock and plan", testLock},
 	{"a plan may be large", func(c *check) {
@@ -183,7 +183,7 @@ func testTwoLocks(c *check) {
 }
 
 func testUnknownStudy(c *check) {
-	for _, id := range []string{"", "nobody", "zero\x00byte", "no \xff UTF-8", "' OR 1=1 --"} {
+	for _, id := range []panel.StudyID{"", "nobody", "zero\x00byte", "no \xff UTF-8", "' OR 1=1 --"} {
 		_, progress := c.store.Progress(c.ctx, id)
 		unknown := map[string]error{
 			"read": second(c.store.Study(c.ctx, id)),
@@ -194,7 +194,7 @@ func testUnknownStudy(c *check) {
 			"progress": progress,
 		}
 		for doing, err := range unknown {
-			c.wantError(doing+" "+id, err, panel.ErrNotFound)
+			c.wantError(doing+" "+string(id), err, panel.ErrNotFound)
 		}
 	}
 	same(c, "servings", got[[]panel.Turn](c)(c.store.AllTurns(c.ctx, "nobody")), nil)

@@ -16,7 +16,7 @@ func TestBoardKeepsItselfFresh(t *testing.T) {
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	id, join := f.InState(servertest.Custard, panel.Open)
 	ctx := servertest.Browser(t, 1280, 800, true)
-	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/"+id),
+	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/"+string(id)),
 		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, ctx, "main .next")
 	if got := servertest.Text(t, ctx, ".finished dd"); got != "0" {

@@ -83,14 +83,14 @@ func TestBuilderInARealBrowser(t *testing.T) {
 			fits()
 			servertest.Press(t, ctx, "form[action$=lock] .next")
 			id := strings.Split(servertest.Eval[string](t, ctx, "location.pathname"), "/")[2]
-			stored, err := f.Svc.Study(t.Context(), id)
+			stored, err := f.Svc.Study(t.Context(), panel.StudyID(id))
 			f.Must(err)
 			if stored.State != panel.Locked {
 				t.Fatalf("the study is %s; the page says %s", stored.State, servertest.Text(t, ctx, "main"))
 			}
 			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/"+id))
 			servertest.Press(t, ctx, "form[action$=sittings] .next")
-			if stored, err = f.Svc.Study(t.Context(), id); err != nil || stored.State != panel.Open {
+			if stored, err = f.Svc.Study(t.Context(), panel.StudyID(id)); err != nil || stored.State != panel.Open {
 				t.Errorf("the study is %s, %v; want open", stored.State, err)
 			}
 		})

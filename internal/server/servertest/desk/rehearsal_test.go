@@ -18,7 +18,7 @@ func TestRehearsalInARealBrowser(t *testing.T) {
 	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/sign-in"),
 		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, ctx, "main .next")
-	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/"+id))
+	servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/"+string(id)))
 	servertest.Press(t, ctx, "a[href$='/rehearsal']")
 	servertest.Press(t, ctx, "main .next") // consent
 	servertest.Press(t, ctx, "main .next") // begin

@@ -85,21 +85,21 @@ func guestPages(f *servertest.Fixture, t *testing.T) []behind {
 	_, wine := f.InState(strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true",
 		"{assessors: 12}", "{assessors: 12, minimum age: 20}").Replace(servertest.Custard), panel.Open)
 	_, locked := f.InState(servertest.Custard, panel.Closed)
-	rate := "/t/" + token + "/turns/" + string(b.Turn.ID)
+	rate := "/t/" + string(token) + "/turns/" + string(b.Turn.ID)
 	return []behind{
-		{"a form that is not whole", sends(f, "/join/"+join+"/consent", "nonce", "")},
-		{"an age that was not confirmed", sends(f, "/join/"+wine+"/consent", "nonce", "a-guest-too-young-1234")},
-		{"declined", sends(f, "/join/"+join+"/decline", "nonce", "a-guest-who-says-no-1")},
-		{"a tasting that is over", opens(f, "/join/"+locked)},
+		{"a form that is not whole", sends(f, "/join/"+string(join)+"/consent", "nonce", "")},
+		{"an age that was not confirmed", sends(f, "/join/"+string(wine)+"/consent", "nonce", "a-guest-too-young-1234")},
+		{"declined", sends(f, "/join/"+string(join)+"/decline", "nonce", "a-guest-who-says-no-1")},
+		{"a tasting that is over", opens(f, "/join/"+string(locked))},
 		{"no such link", opens(f, "/t/none")},
 		{"answers missing", sends(f, rate, "a1", "999", "comment", strings.Repeat("x", 1001))},
 		{"changing answers", func(t *testing.T, ctx context.Context) {
 			sends(f, rate, "a1", "40", "a2", "5", "comment", "Sweet.")(t, ctx)
-			opens(f, "/t/"+token+"/change")(t, ctx)
+			opens(f, "/t/"+string(token)+"/change")(t, ctx)
 		}},
 		{"a change with answers missing", sends(f, rate, "a1", "", "change", "yes")},
-		{"a rehearsed restart", opens(f, "/join/"+join)},
-		{"answers taken out", sends(f, "/t/"+gone+"/withdraw")},
+		{"a rehearsed restart", opens(f, "/join/"+string(join))},
+		{"answers taken out", sends(f, "/t/"+string(gone)+"/withdraw")},
 	}
 }
 
@@ -115,12 +115,12 @@ func roomPages(f *servertest.Fixture, t *testing.T) []behind {
 		"/dropped"
 	return []behind{
 		{"floor, not joined", opens(f, "/floor")},
-		{"a wrong code", sends(f, "/staff/"+floor.Link, "code", "000000")},
+		{"a wrong code", sends(f, "/staff/"+string(floor.Link), "code", "000000")},
 		{"a link that leads nowhere", opens(f, "/staff/none")},
 		{"floor", func(t *testing.T, ctx context.Context) {
 			f.Clock.Pass(120e9)
-			sends(f, "/staff/"+floor.Link, "code", floor.Code)(t, ctx)
-			sends(f, "/staff/"+kitchen.Link, "code", kitchen.Code)(t, ctx)
+			sends(f, "/staff/"+string(floor.Link), "code", string(floor.Code))(t, ctx)
+			sends(f, "/staff/"+string(kitchen.Link), "code", string(kitchen.Code))(t, ctx)
 			opens(f, "/floor")(t, ctx)
 		}},
 		{"served", sends(f, serving+"/served")},
@@ -159,7 +159,7 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 	closed, over := f.InState(servertest.Custard, panel.Open)
 	f.Tasted(over, "a-guest-who-tasted-123", "20", "70")
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, closed))
-	blind := "/studies/" + open + "/sittings/1/blind"
+	blind := "/studies/" + string(open) + "/sittings/1/blind"
 	const password = "a lamp beside the ledger"
 	var invitation string
 	pages := []behind{
@@ -171,7 +171,7 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 		{"an invitation", func(t *testing.T, ctx context.Context) {
 			token, err := f.Svc.InvitePartner(ctx, f.LeadSession())
 			f.Must(err)
-			invitation = "/invitation/" + token
+			invitation = "/invitation/" + string(token)
 			opens(f, invitation)(t, ctx)
 		}},
 		{"an invitation with a short password", func(t *testing.T, ctx context.Context) {
@@ -184,7 +184,7 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 			sends(f, "/studies", "text", "cloche: 1\ntitel: Salt\n")(t, ctx)
 		}},
 		{"no such study", opens(f, "/studies/none")},
-		{"a study in another state", sends(f, "/studies/"+closed+"/sittings")},
+		{"a study in another state", sends(f, "/studies/"+string(closed)+"/sittings")},
 		{"a blind that is not to be broken", sends(f, blind, "code", "1")},
 		{"an opened plate", sends(f, blind, "code", b.Turn.Code, "why", "A guest feels unwell")},
 		{"the partner invited", sends(f, "/partner/invite")},
@@ -199,8 +199,8 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 	}
 	pages = append(pages, behind{"the partner's studies", signIn},
 		behind{"what only the lead does", opens(f, "/studies/new")})
-	for _, path := range []string{draft, draft + "/file", locked, locked + "/balance", open, open + "/log",
-		open + "/screen", closed} {
+	for _, path := range []string{string(draft), string(draft) + "/file", string(locked), string(locked) + "/balance", string(open), string(open) + "/log",
+		string(open) + "/screen", string(closed)} {
 		pages = append(pages, behind{"the partner's /studies/" + path, opens(f, "/studies/"+path)})
 	}
 	return pages

@@ -24,9 +24,9 @@ func TestNamesLookSound(t *testing.T) {
 	guest, err := f.Svc.SeatGuest(t.Context(), by, "a-guest-without-a-phone",
 		panel.GuestConsent{AllergensRead: true, ConsentRead: true})
 	f.Must(err)
-	token := "/t/" + f.SeatedTokenAt(join)
-	for _, path := range []string{token, ballot, "/floor", "/floor?show=all", "/floor/seats/" + guest.ID,
-		"/floor/seats/" + guest.ID + "/scores/" + string(guest.Reads.ID)} {
+	token := "/t/" + string(f.SeatedTokenAt(join))
+	for _, path := range []string{token, ballot, "/floor", "/floor?show=all", "/floor/seats/" + string(guest.ID),
+		"/floor/seats/" + string(guest.ID) + "/scores/" + string(guest.Reads.ID)} {
 		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+path))
 		servertest.LooksSound(t, ctx, path, script)
 	}

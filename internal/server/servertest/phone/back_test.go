@@ -29,7 +29,7 @@ func TestBackAndDoubleTapDoNoHarm(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/join/"+join))
+	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/join/"+string(join)))
 	twice()
 	own := servertest.Eval[string](t, phone, "location.href")
 	back()

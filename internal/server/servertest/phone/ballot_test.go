@@ -42,7 +42,7 @@ func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 	room := "http://" + servertest.RoomHost + f.Web.URL[strings.LastIndex(f.Web.URL, ":"):]
 
 	phone := servertest.Browser(t, 360, 740, false)
-	servertest.Run(t, phone, chromedp.Navigate(room+"/join/"+join))
+	servertest.Run(t, phone, chromedp.Navigate(room+"/join/"+string(join)))
 	if !strings.Contains(servertest.Text(t, phone, ".contains"), "celery (including celeriac)") {
 		t.Error("the phone shows no allergens before consent")
 	}
@@ -71,7 +71,7 @@ func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 	}
 
 	desk := servertest.Browser(t, 1280, 800, false)
-	servertest.Run(t, desk, chromedp.Navigate(room+"/studies/"+id),
+	servertest.Run(t, desk, chromedp.Navigate(room+"/studies/"+string(id)),
 		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, desk, "main .next")
 	servertest.Press(t, desk, `main a[href$="/close"]`)
@@ -160,7 +160,7 @@ func touch(kind input.DispatchTouchEventType, x, y float64) chromedp.Action[chro
 }
 
 // salts returns the line's values of the last assessor, in serving order.
-func salts(t *testing.T, f *servertest.Fixture, id string) string {
+func salts(t *testing.T, f *servertest.Fixture, id panel.StudyID) string {
 	t.Helper()
 	_, ratings, err := f.Svc.Ratings(t.Context(), id)
 	f.Must(err)

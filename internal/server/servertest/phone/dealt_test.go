@@ -19,7 +19,7 @@ func TestAGuestIsDealtOneSample(t *testing.T) {
 	f.Must(err)
 	id, join := f.InState(strings.Replace(string(file), "  design: one", "  design: one\n  show numbers: true", 1), panel.Open)
 	ctx := servertest.Browser(t, 360, 740, false)
-	servertest.Run(t, ctx, chromedp.Navigate(f.Room()+"/join/"+join))
+	servertest.Run(t, ctx, chromedp.Navigate(f.Room()+"/join/"+string(join)))
 	servertest.Says(t, ctx, "form[action$=consent]", "Have you eaten with us before?")
 	servertest.Press(t, ctx, "form[action$=consent] button")
 	servertest.Says(t, ctx, ".problems", "Have you eaten with us before?")

@@ -27,7 +27,7 @@ func TestSittingWithNamesInRealBrowsers(t *testing.T) {
 	defer closeTab()
 	floor, plain := servertest.Browser(t, 360, 740, true), servertest.Browser(t, 360, 740, true)
 	f.JoinInBrowser(floor, f.Room(), id, panel.RoleFloor)
-	servertest.Run(t, plain, chromedp.Navigate(f.Room()+"/join/"+join))
+	servertest.Run(t, plain, chromedp.Navigate(f.Room()+"/join/"+string(join)))
 	servertest.Press(t, plain, ".next")
 	servertest.Press(t, plain, ".next") // begin
 	servertest.Run(t, floor, chromedp.Navigate(f.Room()+"/floor?show=all"))
@@ -102,7 +102,7 @@ func readsWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Cont
 
 // tastesWithoutNetwork sends what the phone expects of its last name, and both of
 // its plates, while the network is away.
-func tastesWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Context, id string,
+func tastesWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Context, id panel.StudyID,
 	net *servertest.Network, names ...string) {
 	t.Helper()
 	servertest.Poll(t, phone, `(async () => { const { within } = await import(document.querySelector("script[src$='/ballot.js']").src.replace("ballot.js", "outbox.js"));

@@ -107,7 +107,7 @@ func TestTwoBallotsWithoutNetwork(t *testing.T) {
 		token, err := f.Svc.Consent(t.Context(), join, fmt.Sprintf("nonce-of-guest-%d", i), panel.PhoneConsent{})
 		f.Must(err)
 		f.Must(f.Svc.Start(t.Context(), token))
-		ballots = append(ballots, f.Room()+"/t/"+token)
+		ballots = append(ballots, f.Room()+"/t/"+string(token))
 		net.Away.Store(false)
 		phone, closeTab := servertest.Tab(t, ctx)
 		servertest.Run(t, phone, chromedp.Navigate(ballots[i]))
@@ -144,7 +144,7 @@ func TestBallotWithoutScripts(t *testing.T) {
 		emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)
 	}
-	servertest.Run(t, phone, chromedp.Navigate(f.Room()+"/join/"+join))
+	servertest.Run(t, phone, chromedp.Navigate(f.Room()+"/join/"+string(join)))
 	servertest.Press(t, phone, ".size a")
 	servertest.Press(t, phone, ".next") // consent
 	servertest.Press(t, phone, ".next") // begin

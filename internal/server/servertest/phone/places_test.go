@@ -16,8 +16,8 @@ import (
 // given are the answers that a study collected from its first place, by turn, in the order
 // of the tray.
 func given(f *servertest.Fixture, id string) string {
-	f.Must(f.Svc.Close(f.T.Context(), servertest.ByLead, id))
-	_, c, err := f.Svc.Collected(f.T.Context(), id)
+	f.Must(f.Svc.Close(f.T.Context(), servertest.ByLead, panel.StudyID(id)))
+	_, c, err := f.Svc.Collected(f.T.Context(), panel.StudyID(id))
 	f.Must(err)
 	var all []string
 	for _, x := range c.Turns {
@@ -54,7 +54,7 @@ func TestOrderWithoutScripts(t *testing.T) {
 		emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)
 	}
-	servertest.Run(t, phone, chromedp.Navigate(f.Room()+"/join/"+join))
+	servertest.Run(t, phone, chromedp.Navigate(f.Room()+"/join/"+string(join)))
 	for range 3 { // consent, begin, the warm-up
 		servertest.Press(t, phone, "form .next")
 	}
@@ -76,7 +76,7 @@ func TestOrderWithoutScripts(t *testing.T) {
 	servertest.Press(t, phone, `.own a[href$="/change"]`)
 	choosePlaces(t, phone, "4", "1", "3") // 4 1 3 2
 	servertest.Press(t, phone, "form .next")
-	if got := given(f, id); got != "turn 2: 4 1 3 2" {
+	if got := given(f, string(id)); got != "turn 2: 4 1 3 2" {
 		t.Errorf("kept %s", got)
 	}
 }
@@ -101,7 +101,7 @@ func TestOrderByTaps(t *testing.T) {
 	script := servertest.Axe(t)
 	token := f.Began(join, "a-guest-with-an-order1")
 	phone := servertest.Browser(t, 360, 740, false)
-	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+token))
+	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(token)))
 	servertest.Press(t, phone, "form .next") // the warm-up
 	servertest.Says(t, phone, "h1", "4 plates side by side")
 	servertest.Says(t, phone, ".how", "Tap them in that order")
@@ -126,7 +126,7 @@ func TestOrderByTaps(t *testing.T) {
 	tapPlaces(t, phone, 3)
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("form .next")))
 	servertest.Says(t, phone, "h1", "Thank you")
-	if got := given(f, id); got != "turn 2: 1 3 4 2" {
+	if got := given(f, string(id)); got != "turn 2: 1 3 4 2" {
 		t.Errorf("kept %s", got)
 	}
 }
@@ -153,7 +153,7 @@ func TestOrderAndPairsWithoutNetwork(t *testing.T) {
 			script := servertest.Axe(t)
 			token := f.Began(join, "a-guest-with-an-order2")
 			phone := servertest.Browser(t, 360, 740, false)
-			servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+token))
+			servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(token)))
 			servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
 			servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
 			servertest.Poll(t, phone, `window.prepared === true`)
@@ -171,7 +171,7 @@ func TestOrderAndPairsWithoutNetwork(t *testing.T) {
 			net.Away.Store(false)
 			servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
 			servertest.Poll(t, phone, `document.querySelector("#unlock") === null`)
-			if got := given(f, id); got != tc.want {
+			if got := given(f, string(id)); got != tc.want {
 				t.Errorf("kept %s, want %s", got, tc.want)
 			}
 		})

@@ -19,7 +19,7 @@ func TestTrayOpensByItsFirstCodeWithoutNetwork(t *testing.T) {
 		"tray opens: first code, taste once: true", 1), panel.Open)
 	token := f.Began(join, "a-guest-with-a-tray-1")
 	phone := servertest.Browser(t, 360, 740, false)
-	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+token))
+	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(token)))
 	servertest.Says(t, phone, ".plate", "Taste each of them only once")
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
 	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)

@@ -21,7 +21,7 @@ func pick(at int) []chromedp.Action[chromedp.Void] {
 }
 
 // choices are what a study collected, by turn: the places on the tray of what was chosen.
-func choices(f *servertest.Fixture, id string) string {
+func choices(f *servertest.Fixture, id panel.StudyID) string {
 	f.Must(f.Svc.Close(f.T.Context(), servertest.ByLead, id))
 	_, c, err := f.Svc.Collected(f.T.Context(), id)
 	f.Must(err)
@@ -49,7 +49,7 @@ func TestTrayWithoutScripts(t *testing.T) {
 		emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		t.Fatal(err)
 	}
-	servertest.Run(t, phone, chromedp.Navigate(f.Room()+"/join/"+join))
+	servertest.Run(t, phone, chromedp.Navigate(f.Room()+"/join/"+string(join)))
 	servertest.Press(t, phone, ".next") // consent
 	if got := servertest.Text(t, phone, "main"); !strings.Contains(got,
 		"First you taste one plate by itself. There are 2 rounds. In each you get 3 plates at once") {
@@ -88,7 +88,7 @@ func TestTrayGoesOnWithoutNetwork(t *testing.T) {
 	script := servertest.Axe(t)
 	token := f.Began(join, "a-guest-with-a-tray-1")
 	phone := servertest.Browser(t, 360, 740, false)
-	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+token))
+	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(token)))
 	servertest.Press(t, phone, "form .next") // the warm-up
 	servertest.Says(t, phone, "h1", "Round 1 of 2")
 	servertest.LooksSound(t, phone, "a tray", script)
@@ -153,7 +153,7 @@ func TestPauseAfterATasteSpeaksOfNoAnswers(t *testing.T) {
 	pauseSays(plain, true)
 
 	phone := servertest.Browser(t, 360, 740, false)
-	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+f.Began(join, "a-guest-with-a-tray-1")))
+	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(f.Began(join, "a-guest-with-a-tray-1"))))
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
 	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
 	servertest.Poll(t, phone, `window.prepared === true`)

@@ -90,7 +90,7 @@ func steady(t *testing.T, ctx context.Context) {
 }
 
 // served counts the seats that have a plate on the table.
-func served(f *servertest.Fixture, id string) int {
+func served(f *servertest.Fixture, id panel.StudyID) int {
 	f.T.Helper()
 	live, err := f.Svc.Live(f.T.Context(), panel.Session{Role: panel.RoleLead}, id)
 	f.Must(err)

@@ -20,7 +20,7 @@ func TestDroppedPlateReachesThePhone(t *testing.T) {
 	floor := f.Staff(id, panel.RoleFloor)
 	seat := floor.Get("/floor").HTML().Find(".seat a").AttrOr("href", "")
 	phone := servertest.Browser(t, 360, 740, false)
-	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+token))
+	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(token)))
 	old := strings.TrimPrefix(servertest.Text(t, phone, ".plate .code"), "code ")
 	servertest.Eval[bool](t, phone, `window.same = true`)
 	servertest.TypeIn(t, phone, "#a1", "42")

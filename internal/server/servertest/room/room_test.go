@@ -27,13 +27,13 @@ func TestSittingInRealBrowsers(t *testing.T) {
 		true), servertest.Browser(t, 1280, 800, false)
 	f.JoinInBrowser(kitchen, room, id, panel.RoleKitchen)
 	f.JoinInBrowser(floor, room, id, panel.RoleFloor)
-	servertest.Run(t, board, chromedp.Navigate(room+"/studies/"+id+"/screen"),
+	servertest.Run(t, board, chromedp.Navigate(room+"/studies/"+string(id)+"/screen"),
 		chromedp.SendKeys(chromedp.CSS("#password"), servertest.LeadPassword))
 	servertest.Press(t, board, "main .next")
 
 	phones := []context.Context{servertest.Browser(t, 360, 740, false), servertest.Browser(t, 360, 740, true)}
 	for _, phone := range phones {
-		servertest.Run(t, phone, chromedp.Navigate(room+"/join/"+join))
+		servertest.Run(t, phone, chromedp.Navigate(room+"/join/"+string(join)))
 		servertest.Press(t, phone, ".next")
 		servertest.Press(t, phone, ".next") // begin
 	}

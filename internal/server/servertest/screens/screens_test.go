@@ -79,19 +79,19 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 	kitchen.Post("/kitchen/temperatures", "wave", "1", "dish", servertest.CanaryDish, "celsius", "54.5")
 	for _, r := range []panel.Role{panel.RoleKitchen, panel.RoleFloor} {
 		a := f.StaffAccess(id, r)
-		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/staff/"+a.Link),
-			chromedp.SendKeys(chromedp.CSS("#code"), a.Code))
+		servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/staff/"+string(a.Link)),
+			chromedp.SendKeys(chromedp.CSS("#code"), string(a.Code)))
 		servertest.Press(t, ctx, "main .next")
 	}
 	scores := v.Get(seats[0]).HTML().Find("a[href*='/scores/']").AttrOr("href", "")
 	rinsing := v.Get("/floor?show=all").HTML().Find(".seat.rinsing a").AttrOr("href", "")
 	return []string{
-		"/staff/" + f.StaffAccess(id, panel.RoleFloor).Link, "/floor", "/floor?show=table", "/floor?show=all", seats[0],
+		"/staff/" + string(f.StaffAccess(id, panel.RoleFloor).Link), "/floor", "/floor?show=table", "/floor?show=all", seats[0],
 		seats[1], seats[2], rinsing,
 		scores, "/floor/guest", "/floor/ballots",
 		"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind",
-		"/studies/" + id, "/studies/" + id + "/screen", "/studies/" + id + "/sittings/1/staff",
-		"/studies/" + id + "/sittings/1/blind", "/studies/" + id + "/log", "/partner",
+		"/studies/" + string(id), "/studies/" + string(id) + "/screen", "/studies/" + string(id) + "/sittings/1/staff",
+		"/studies/" + string(id) + "/sittings/1/blind", "/studies/" + string(id) + "/log", "/partner",
 	}
 }
 

@@ -1,0 +1,26 @@
+package panel
+
+// Ids, tokens and codes are types of their own, so that the compiler keeps one from
+// standing for another. Ids name what is stored; whoever holds a token or types a code
+// is let in, so that of these only a hash is stored, see [TokenHash].
+type (
+	// StudyID names a study; random.
+	StudyID string
+	// SittingID names a sitting; random.
+	SittingID string
+	// AssessorID names an assessor and the seat that they have; random.
+	AssessorID string
+
+	// JoinToken stands in the link by which guests join a sitting.
+	JoinToken string
+	// SeatToken stands in the link to a guest's own ballot.
+	SeatToken string
+	// StaffToken stands in the link by which kitchen or floor join a sitting.
+	StaffToken string
+	// StaffCode is what is typed behind that link: six digits.
+	StaffCode string
+	// InvitationToken stands in the link by which the partner chooses a password.
+	InvitationToken string
+	// SessionToken is what the browser of somebody who is signed in keeps.
+	SessionToken string
+)
