@@ -157,7 +157,7 @@ func (a powerAnswer) writeBeside(b *strings.Builder) {
 	if len(z.Beside) == 0 {
 		return
 	}
-	fmt.Fprintf(b, "\nAssessors needed to find beside it, with %s power:\n", analysis.Percent(q.Power))
+	fmt.Fprintf(b, "\nThe same study also finds, with %s power, from so many assessors on:\n", analysis.Percent(q.Power))
 	for _, x := range z.Beside {
 		needed := strconv.Itoa(x.Needed)
 		if x.Needed == 0 {

@@ -226,7 +226,7 @@ func (t tally) cover(s *study.Study, f analysis.Finding) {
 	switch {
 	case f.Measure == method.Share || f.Measure == method.RightShare:
 		at = f.Choice.Chance
-	case f.Kind != analysis.KindPair && f.Kind != analysis.KindGroups && f.Measure != method.DPrime:
+	case f.Kind == analysis.KindChoice && f.Measure != method.DPrime:
 		return
 	}
 	if !f.CI.Absent() {
