@@ -273,6 +273,9 @@ func (p *panel) ownContrasts(c study.Crossed, e factorEffect, used []study.Sampl
 		switch {
 		case len(rated) == len(used):
 			first, second := e.sides(c, rated)
+			if math.Abs(first-second) < 1e-12*(math.Abs(first)+math.Abs(second)+e.span()) { // rounding of means
+				second = first
+			}
 			pairs = append(pairs, Pair{Assessor: who, First: first, Second: second})
 		case design == study.Some:
 			here.add(ReasonByDesign, who)
@@ -283,6 +286,9 @@ func (p *panel) ownContrasts(c study.Crossed, e factorEffect, used []study.Sampl
 	}
 	return pairs, here.exclusions()
 }
+
+// span is the length of the scale of the attribute.
+func (e factorEffect) span() float64 { return e.attribute.Scale.Max() - e.attribute.Scale.Min() }
 
 // sides are the two means that a contrast compares, or the two differences.
 func (e factorEffect) sides(c study.Crossed, rated map[study.SampleID]float64) (first, second float64) {

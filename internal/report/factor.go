@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -74,8 +75,10 @@ func overWords(c study.Crossed, f study.Factor) string {
 	switch blind := f == study.DishFactor && slices.Contains(others, study.Blind); {
 	case blind && n == 2:
 		return "with a name and without"
+	case blind && n == 3:
+		return "over both names and without one"
 	case blind:
-		return fmt.Sprintf("over all %d names and without a name", n-1)
+		return fmt.Sprintf("over all %d names and without one", n-1)
 	case f == study.DishFactor && n == 2:
 		return "over both names"
 	case f == study.DishFactor:
@@ -95,6 +98,8 @@ func factorVerdict(s *study.Study, f analysis.Finding) []string {
 		return t.together()
 	case f.N == 0:
 		return []string{fmt.Sprintf("No answer on “%s”: nobody rated every sample that this is made of.", t.a.Ask)}
+	case math.IsNaN(f.Value):
+		return []string{fmt.Sprintf("No answer on “%s”: a model of these ratings cannot tell.", t.a.Ask)}
 	case x.Factor == study.NameByDish:
 		return t.dependence()
 	}
@@ -115,6 +120,11 @@ func (t teller) dependence() []string {
 	if f.Verdict.Different() {
 		return []string{fmt.Sprintf("What the name does depends on the dish, on “%s”: %s.", t.a.Ask, t.apart()),
 			t.movedMore(), t.sure(), t.acted(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
+	}
+	if f.N == f.Pair.Moved.Same {
+		return []string{fmt.Sprintf("No dependence at all on “%s”: for each of %s the name did the same with " +
+			"both dishes, so "+
+			"there is nothing to test.", t.a.Ask, people(f.N))}
 	}
 	first := fmt.Sprintf("It is not shown on “%s” that what the name does depends on the dish: %s.", t.a.Ask, t.apart())
 	return []string{first, t.movedMore(), t.sameInBoth(), t.leavesOutZero(), t.numbers()}
@@ -164,6 +174,9 @@ func (t teller) together() []string {
 	numbers := fmt.Sprintf("In numbers: %s.", pPhrase(f.Test.Deciding()))
 	if f.Test.P != f.Test.Deciding() {
 		numbers = fmt.Sprintf("In numbers: adjusted %s.", pPhrase(f.Test.Deciding()))
+	}
+	if math.IsNaN(f.Test.P) {
+		numbers = "There is no scatter between people to hold it against, so that nothing was tested."
 	}
 	byDish := x.Factor == study.NameByDish
 	switch {

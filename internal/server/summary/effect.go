@@ -10,7 +10,11 @@ import (
 func effectCompared(a *study.Study, on study.Attribute) string {
 	p := a.Plan
 	c, _ := a.Crossed()
-	over := map[study.Factor]string{study.NameFactor: fmt.Sprintf("over all %d dishes", len(c.Dishes)),
+	dishes := "over both dishes"
+	if n := len(c.Dishes); n > 2 {
+		dishes = fmt.Sprintf("over all %d dishes", n)
+	}
+	over := map[study.Factor]string{study.NameFactor: dishes,
 		study.DishFactor: "over all names"}[p.EffectOf]
 	switch {
 	case p.EffectOf == study.NameByDish:
