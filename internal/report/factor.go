@@ -122,7 +122,7 @@ func (t teller) dependence() []string {
 			t.movedMore(), t.sure(), t.acted(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
 	}
 	if f.N == f.Pair.Moved.Same {
-		return []string{fmt.Sprintf("No dependence at all on “%s”: for each of %s the name did the same with " +
+		return []string{fmt.Sprintf("No dependence at all on “%s”: for each of %s the name did the same with "+
 			"both dishes, so "+
 			"there is nothing to test.", t.a.Ask, people(f.N))}
 	}
