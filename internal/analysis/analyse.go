@@ -86,6 +86,9 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 	if err := panel.drawPlanned(s, comparisons(s)); err != nil {
 		return err
 	}
+	if err := panel.fitOrdinal(s); err != nil {
+		return err
+	}
 	effects, err := panel.findEffects(s, left)
 	if err != nil {
 		return err

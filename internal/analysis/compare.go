@@ -29,6 +29,9 @@ func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, e
 	if err := f.measure(plan); err != nil {
 		return f, err
 	}
+	if err := p.byOrder(s.Plan, &f); err != nil {
+		return f, err
+	}
 	if err := p.checkOrder(s, c, &f); err != nil {
 		return f, err
 	}

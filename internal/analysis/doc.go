@@ -29,6 +29,11 @@
 // Whether two samples are practically the same follows one rule, in tests, sizes and
 // words: see sameness.go (Schuirmann 1987, J. Pharmacokinet. Biopharm. 15:657).
 //
+// Where the plan's draw is known, it can be drawn again: as the planned test, or beside it.
+// What it claims and what a t test claims is in package lottery of stats. Answers on a few
+// labels are compared by their order too (McCullagh 1980, J. R. Stat. Soc. B 42:109), in one
+// model of all samples without positions, as orders are balanced.
+//
 // A difference that a small panel found may be no more than a [Hint] (Gelman & Carlin 2014,
 // Perspect. Psychol. Sci. 9:641).
 //

@@ -182,8 +182,11 @@ func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 		return math.NaN(), nil
 	}
 	x, y := columns(pairs)
-	if d.Study.Plan.Test == study.Lottery {
+	switch d.Study.Plan.Test {
+	case study.Lottery:
 		return d.lotteryP(t, c)
+	case study.Ordinal:
+		return d.ordinalP(t, c)
 	}
 	if d.Study.Plan.Test == study.SignedRank {
 		test, _, err := rankTest(sideOf(d.Study.Plan.Sides), x, y)

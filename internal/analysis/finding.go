@@ -94,6 +94,7 @@ type Finding struct {
 	Checks   []Check     // of what the comparison rests on
 	Verdict  Verdict
 	Drawn    *lottery.Result // of the plan's lottery, where that tests it; nil otherwise
+	Ordinal  *OrdinalPart    // of two samples on a scale of few labels; nil otherwise
 	Rechecks []Recheck       // of a primary comparison of two samples: the same reckoned in other ways
 	Hint     *Hint           // why the finding is no more than a hint; nil when it is more
 	Warnings []Warning

@@ -78,6 +78,9 @@ func (p *panel) compareGroups(s *study.Study, c comparison, left *leftOut) (Find
 	if err := f.measureGroups(plan); err != nil {
 		return f, err
 	}
+	if err := p.byOrder(s.Plan, &f); err != nil {
+		return f, err
+	}
 	f.remarkEndsOf(s, c, values(f.Groups.Each[0]), values(f.Groups.Each[1]))
 	return f, nil
 }

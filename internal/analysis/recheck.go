@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -18,6 +19,7 @@ type Recheck struct {
 	N      int       // people
 	Value  float64
 	CI     stats.Interval
+	Lean   int     // sign of what it finds, where it has no value; 0 = that of Value
 	P      float64 // of the test as planned, or of the other test
 	Agrees bool    // it finds what the primary finding does: nothing, or a difference the same way
 }
@@ -35,7 +37,8 @@ func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
 	plan := s.Plan
 	found := f.Test.P < plan.Alpha
 	add := func(r Recheck) {
-		r.Agrees = (r.P < plan.Alpha) == found && (!found || f.Verdict.Sameness || signOf(r.Value) == signOf(f.Value))
+		sameWay := cmp.Or(r.Lean, signOf(r.Value)) == f.way()
+		r.Agrees = (r.P < plan.Alpha) == found && (!found || f.Verdict.Sameness || sameWay)
 		f.Rechecks = append(f.Rechecks, r)
 	}
 	if !f.Verdict.Sameness {
@@ -47,6 +50,9 @@ func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
 		if r, ok, err := p.checkByLottery(s, f); err != nil {
 			return err
 		} else if ok {
+			add(r)
+		}
+		if r, ok := f.checkByOrder(plan); ok {
 			add(r)
 		}
 		if r, ok := f.withOrder(plan); ok {
@@ -71,6 +77,15 @@ func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
 	}
 	add(r)
 	return nil
+}
+
+// way is the sign of what a finding says: of its estimate, or of what its test looks at
+// where the plan tests the order of answers.
+func (f *Finding) way() int {
+	if f.Test.Method == method.Ordinal {
+		return f.Lean
+	}
+	return signOf(f.Value)
 }
 
 // byOtherTest is the test beside the planned one, with the estimate that goes with it.
@@ -124,8 +139,8 @@ func (f *Finding) byModel(plan study.AnalysisPlan, all []Finding) (Recheck, bool
 			if sign < 0 {
 				ci.Lo, ci.Hi = -ci.Hi, -ci.Lo
 			}
-			return Recheck{Method: method.MixedT, What: method.MixedT.Title() + ", by every rating", N: panel.N, Value: sign * x.Difference,
-				CI: ci, P: dist.TPValue(sign*x.Test.Statistic, x.Test.DF, f.side(plan))}, true
+			return Recheck{Method: method.MixedT, What: method.MixedT.Title() + ", by every rating", N: panel.N,
+				Value: sign * x.Difference, CI: ci, P: dist.TPValue(sign*x.Test.Statistic, x.Test.DF, f.side(plan))}, true
 		}
 	}
 	return Recheck{}, false
@@ -185,6 +200,9 @@ func (f *Finding) without(p *panel, s *study.Study, what string, people ...strin
 		plan.Test = study.PairedT
 	}
 	err := measure(plan)
+	if err == nil {
+		err = p.byOrderWithout(s, &again, people)
+	}
 	ci := again.CI
 	if f.Verdict.Sameness {
 		ci = again.EquivalenceCI

@@ -39,6 +39,7 @@ type panel struct {
 	positions map[study.AttributeID]positionCheck // those that comparisons look at
 	lottery   *redrawn                            // of the serving plan; nil with why in noLottery
 	noLottery string
+	ordinal   map[study.AttributeID]ordinalFit // of attributes with few labels
 	drawnBy   map[comparisonID]*lottery.Result // where the plan tests by it
 }
 

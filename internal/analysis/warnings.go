@@ -52,6 +52,7 @@ const (
 
 	WarnNoLottery = "lottery-not-known"
 	WarnFewDraws  = "few-draws"
+	WarnNoOrdinal = "order-not-modelled"
 
 	WarnFewerThanPlanned = "fewer-than-planned"
 	WarnMoreThanPlanned  = "more-than-planned"

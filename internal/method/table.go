@@ -10,8 +10,11 @@ const (
 	// StratifiedT compares two groups within strata.
 	StratifiedT ID = "stratified-t"
 	// Lottery draws the serving plan again.
-	Lottery  ID = "lottery"
-	Binomial ID = "binomial"
+	Lottery ID = "lottery"
+	// Ordinal models answers by their order.
+	Ordinal   ID = "ordinal"
+	OddsRatio ID = "odds-ratio"
+	Binomial  ID = "binomial"
 	// Equivalence tests that two samples are practically the same.
 	Equivalence ID = "equivalence"
 
@@ -80,6 +83,10 @@ var table = []Method{
 			"Studies, sect. 2.4",
 		"Of these assessors alone, nothing but that the plan was drawn as the study says; the interval assumes that " +
 			"everybody’s ratings shift by the same amount."},
+	{Ordinal, Test, "test of the order of the answers in a cumulative logit model", "z",
+		"McCullagh (1980), J. R. Stat. Soc. B 42:109; assessors random: Hedeker & Gibbons (1994), Biometrics 50:933; " +
+			"adaptive quadrature: Pinheiro & Bates (1995), J. Comput. Graph. Stat. 4:12",
+		"A sample moves the odds of every answer or one above it by the same factor; assessors’ levels are near normal."},
 	{Binomial, Test, "exact binomial test", "k", "Conover (1999), Practical Nonparametric Statistics, sect. 3.1",
 		"Each answer is as likely as any other to count."},
 	{MixedF, Test, "F test of all samples in a mixed model", "F",
@@ -107,6 +114,8 @@ var table = []Method{
 		"Ennis & Bi (1998), J. Sens. Stud. 13:389, from memory",
 		"Each assessor has a share of their own, beta-distributed over assessors."},
 
+	{OddsRatio, Measure, "odds ratio (of an answer or one above it, first sample over second)", "OR",
+		"McCullagh (1980), J. R. Stat. Soc. B 42:109; Wald interval on the logarithm", ""},
 	{Share, Measure, "share of the answers", "", "interval: Wilson (1927), J. Am. Stat. Assoc. 22:209", ""},
 	{RightShare, Measure, "share of right answers", "",
 		"interval: Clopper & Pearson (1934), Biometrika 26:404; ISO 4120, ISO 10399", ""},

@@ -28,7 +28,11 @@ func figuresOf(s *study.Study, r *analysis.Result) []Figure {
 	if len(r.Findings) == 0 || r.Findings[0].N == 0 {
 		return nil
 	}
-	return kindOf(r.Findings[0]).figures(s, r, r.Findings[0])
+	figures := kindOf(r.Findings[0]).figures(s, r, r.Findings[0])
+	if r.Findings[0].Ordinal != nil {
+		figures = append(figures, ordinalFigure(s, r.Findings[0]))
+	}
+	return figures
 }
 
 // pairFigures draw the primary comparison twice, as pairs and as differences,

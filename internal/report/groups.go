@@ -31,7 +31,8 @@ func groupsVerdict(s *study.Study, f analysis.Finding) []string {
 	case v.Different():
 		w := wordingOf(t.a)
 		first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(v.Direction)), t.c.than), " ")
-		return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.above(), t.sure(), t.acted(),
+		return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.above(), t.sure(),
+			t.acted(), t.ofTen(),
 			t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
 	}
 	if t.allTheSame() {

@@ -84,6 +84,9 @@ func (s seen) note(f analysis.Finding) {
 	if t := f.Choice.Told; t != nil {
 		s[t.Tellers.Measure], s[t.DPrime.Measure] = true, true
 	}
+	for _, r := range f.Rechecks {
+		s[r.Method] = true
+	}
 	for _, c := range f.Checks {
 		s[c.Method] = true
 	}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -155,7 +156,7 @@ func effectRow(e analysis.Effect, level float64, n int) TechRow {
 		text += fmt.Sprintf(" (%s)", levelWords(e.CI.Level))
 	}
 	value := signed(e.Value, digits)
-	if e.Measure == method.Tellers || e.Measure == method.Superiority { // never below 0
+	if slices.Contains([]method.ID{method.Tellers, method.Superiority, method.OddsRatio}, e.Measure) { // never below 0
 		value = number(e.Value, digits)
 	}
 	return TechRow{upperFirst(e.Measure.Title()), value, text, none, none}

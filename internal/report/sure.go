@@ -7,6 +7,7 @@ import (
 	"text/tabwriter"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -14,6 +15,7 @@ import (
 type Sure struct {
 	Said string
 	Rows []SureRow // the finding itself first
+	Rest []string  // what each way rests on
 }
 
 // SureRow is one way of reckoning.
@@ -36,9 +38,14 @@ func sureOf(s *study.Study, f analysis.Finding) *Sure {
 			agrees = "no"
 			against++
 		}
-		t.Rows = append(t.Rows, SureRow{r.What, fmt.Sprint(r.N), signed(r.Value, n), interval(r.CI, n),
-			pValue(r.P), agrees})
+		row := SureRow{r.What, fmt.Sprint(r.N), signed(r.Value, n), interval(r.CI, n), pValue(r.P), agrees}
+		if r.Method == method.Ordinal {
+			odds := f.Ordinal.Odds
+			row.Difference, row.Interval = "odds × "+number(odds.Value, 2), interval(odds.CI, 2)
+		}
+		t.Rows = append(t.Rows, row)
 	}
+	t.Rest = assumed(f)
 	switch all := len(f.Rechecks); {
 	case against == 0:
 		t.Said = fmt.Sprintf("Calculated in %s, the answer is the same.", otherWays(all))
@@ -72,23 +79,27 @@ func textSure(b *strings.Builder, t *Sure) error {
 	if err := w.Flush(); err != nil {
 		return err
 	}
+	for _, line := range t.Rest {
+		fmt.Fprintf(b, "%s\n", line)
+	}
 	_, err := io.WriteString(b, "\n")
 	return err
 }
 
 // recheckWire is a way of reckoning in the findings as JSON.
 type recheckWire struct {
-	What   string   `json:"what"`
-	N      int      `json:"n"`
-	Value  value    `json:"difference"`
-	CI     [2]value `json:"ci"`
-	P      value    `json:"p"`
-	Agrees bool     `json:"agrees"`
+	Method method.ID `json:"method,omitempty"` // of another way; not of other people
+	What   string    `json:"what"`
+	N      int       `json:"n"`
+	Value  value     `json:"difference"`
+	CI     [2]value  `json:"ci"`
+	P      value     `json:"p"`
+	Agrees bool      `json:"agrees"`
 }
 
 func rechecksToWire(list []analysis.Recheck) (out []recheckWire) {
 	for _, r := range list {
-		out = append(out, recheckWire{r.What, r.N, value(r.Value), ends(r.CI), value(r.P), r.Agrees})
+		out = append(out, recheckWire{r.Method, r.What, r.N, value(r.Value), ends(r.CI), value(r.P), r.Agrees})
 	}
 	return out
 }

@@ -98,7 +98,8 @@ func (t teller) different() []string {
 			t.amount()),
 			t.movedThatWay(), t.sure(), t.acted(), t.notTheSame(), t.signTest()}
 	}
-	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.movedThatWay(), t.sure(), t.acted(),
+	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.movedThatWay(),
+		t.sure(), t.acted(), t.ofTen(),
 		t.notTheSame(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
 }
 
@@ -254,6 +255,8 @@ func (t teller) holdsZero() string {
 		pPhrase(f.Test.Deciding()), what)
 	alpha := t.s.Plan.Alpha
 	switch {
+	case f.Test.Method == method.Ordinal:
+		return found + "the test looks at the order of the answers, the interval at the mean of their numbers."
 	case f.Value == 0 && f.Kind == analysis.KindGroups:
 		return fmt.Sprintf("The planned test finds that one group tends to rate higher (%s), while so many "+
 			"ratings are equal that the median difference is 0.",

@@ -260,6 +260,8 @@ func (r *reader) analysisFits(s *Study) {
 	if r.sound("serving.design", "analysis.test") && s.Plan.ComparesTwo() && !s.Plan.Test.OfWholePanel() {
 		unpaired := s.Plan.Test == WelchT || s.Plan.Test == RankSum
 		switch {
+		case s.Plan.Test == Ordinal:
+			r.ordinalFits(s)
 		case s.Plan.Test == Lottery:
 			r.lotteryFits(s)
 		case s.Serving.Design == One && !unpaired:

@@ -132,7 +132,8 @@ func (o object) analysis(s *Study) AnalysisPlan {
 		p.Compare = b.compare(p.Compare, s.Samples)
 	}
 	p.Attribute = refer(b, "attribute", "attributes", attributeIDs(s.Attributes))
-	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, Equivalence, Lottery, WelchT, RankSum, MixedF, RMAnova,
+	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, Equivalence, Lottery,
+		Ordinal, WelchT, RankSum, MixedF, RMAnova,
 		Friedman})
 	p.Sides = word(b, "sides", p.Sides, []Sides{TwoSided, Greater, Less})
 	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5",

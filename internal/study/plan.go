@@ -5,8 +5,8 @@ import "cloche/internal/method"
 // Test is a test of a comparison of two samples.
 type Test string
 
-// The tests. All but [Lottery] are of one kind of design: the first two need both samples rated by the same assessors; the
-// last two are for a [One] design, in which nobody tastes both.
+// The tests. But for [Lottery] and [Ordinal] each is of one kind of design: the first two
+// need both samples rated by the same assessors; the last two are for a [One] design, in which nobody tastes both.
 const (
 	PairedT    Test = Test(method.PairedT)
 	SignedRank Test = Test(method.SignedRank) // Wilcoxon (1945), one sample of differences
@@ -14,6 +14,8 @@ const (
 	// Equivalence asks whether the two are practically the same: whether they differ by
 	// less than [AnalysisPlan.SmallestEffect].
 	Equivalence Test = Test(method.Equivalence)
+	// Ordinal compares answers on a scale of few labels by their order, of people or groups.
+	Ordinal Test = Test(method.Ordinal)
 	// Lottery draws the serving plan again, within people or between groups.
 	Lottery  Test = Test(method.Lottery)
 	MixedF   Test = Test(method.MixedF) // the next two too: of a whole panel, see [AnalysisPlan.WholePanel]

@@ -172,6 +172,10 @@ func (b *builder) undecidedField() buildField {
 			Hint: "pulls the answer towards even; an odd one counts for neither"})
 }
 
+// byOrder is the test for scales of few labels.
+var byOrder = option{Value: string(study.Ordinal),
+	Label: study.Ordinal.Title() + ": for a few labels, whose means say little"}
+
 // testFields are the choices that only ratings have.
 func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	tests := []option{
@@ -184,6 +188,9 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 		"show that there is none. " +
 		"The last shows it: that the two differ by less than the smallest difference worth acting on, which " +
 		"the step Size asks for."
+	if a, ok := b.asked.Attribute(p.Attribute); ok && a.Scale.IsOrdinal() {
+		tests = slices.Insert(tests, len(tests)-1, byOrder)
+	}
 	if c, ok := b.crossed(); ok && p.EffectOf != "" {
 		tests = b.effectTests(c)
 		hint = "A mixed model stands beside it, or decides where nobody is served every sample."
@@ -203,6 +210,9 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 			{Value: string(study.WelchT), Label: study.WelchT.Title() + ": the usual one for separate groups"},
 			{Value: string(study.RankSum), Label: study.RankSum.Title() + ": by ranks, for separate groups"},
 			{Value: string(study.Lottery), Label: study.Lottery.Title() + ": by the draw alone"},
+		}
+		if a, ok := b.asked.Attribute(p.Attribute); ok && a.Scale.IsOrdinal() {
+			tests = append(tests, byOrder)
 		}
 	}
 	return []buildField{

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"cloche/internal/stats"
-	"cloche/internal/stats/dist"
 	"cloche/internal/stats/model"
 	"cloche/internal/stats/numeric"
 )
@@ -47,7 +46,10 @@ type Result struct {
 	Points         int // quadrature points used; 1 is Laplace
 	Singular       bool
 	Converged      bool
+	Used           []int // the categories that occur, indices into Levels
 	Warnings       []stats.Warning
+
+	fitted fitted
 }
 
 // Errors and warnings of the ordinal models.
@@ -143,28 +145,19 @@ func (f *Result) finish(d *ordinalDesign, psi []float64, hess numeric.Matrix, le
 		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNotConverged,
 			Text: "the likelihood was not maximised fully: treat the figures with care"})
 	}
+	f.Used = d.used
+	f.fitted = fitted{link: d.link, psi: psi, weights: map[string][]float64{}}
+	if ok {
+		f.fitted.covariance = covariance
+	}
 	separated := false
-	for _, c := range d.coefficients(len(psi)) {
-		nan := math.NaN()
-		out := Coefficient{c.name, nan, nan, nan, nan, stats.NoInterval(level)}
-		variance := nan
-		if ok && c.weights != nil {
-			variance = covariance.Quadratic(c.weights, c.weights)
-		}
-		// On standardised columns a standard error in the hundreds means a
-		// likelihood that rises for ever.
-		const unbounded = 100
-		if scaled := variance / stats.SumOfSquares(c.weights); scaled > unbounded*unbounded {
-			separated = true
-		} else if c.weights != nil {
-			out.Estimate = numeric.Dot(c.weights, psi)
-			out.SE = math.Sqrt(variance)
-			out.Z = out.Estimate / out.SE
-			out.P = 2 * dist.NormalSurvival(math.Abs(out.Z))
-			half := -dist.NormalQuantile((1-level)/2) * out.SE
-			out.CI = stats.Interval{Lo: out.Estimate - half, Hi: out.Estimate + half, Level: level}
-		}
+	for i, c := range d.coefficients(len(psi)) {
+		out, unbounded := f.fitted.coefficient(c.name, c.weights, level)
+		separated = separated || unbounded
 		f.Coefficients = append(f.Coefficients, out)
+		if f.fitted.weights[c.name] = c.weights; i < d.categories-1 {
+			f.fitted.cuts = append(f.fitted.cuts, c.weights)
+		}
 	}
 	if separated {
 		f.Warnings = append(f.Warnings, stats.Warning{Code: WarnSeparated,
@@ -178,6 +171,7 @@ type ordinalDesign struct {
 	link       Link
 	categories int
 	names      []string // of the categories that occur
+	used       []int    // their indices into the levels
 	category   []int    // of each observation
 	kind       []int    // class of each observation
 	x          numeric.Matrix
@@ -235,6 +229,7 @@ func (d *ordinalDesign) readCategories(y []float64, levels []string) error {
 			continue
 		}
 		number[l] = len(d.names)
+		d.used = append(d.used, l)
 		d.names = append(d.names, levels[l])
 	}
 	if d.categories = len(d.names); d.categories < 2 {
