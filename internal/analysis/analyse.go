@@ -105,6 +105,7 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 		return err
 	}
 	adjustPanels(s.Plan, panels)
+	remarkCarryOver(r.Findings, panels)
 	if s.Plan.WholePanel {
 		r.Findings = append(panels, r.Findings...)
 	} else {

@@ -126,7 +126,10 @@ func (f *Finding) takeCarryOver(fit *mixed.Result, pairs []mixed.LevelPair, leve
 			f.Also = append(f.Also, with)
 		}
 	}
-	for i := range pairs {
+	for i, x := range pairs {
+		t := noTest(method.MixedT)
+		t.Statistic, t.DF, t.P = -x.T, x.DF, x.P
+		f.Panel.Pairs[i].WithCarryOverTest = t
 		f.Panel.Pairs[i].WithCarryOver, f.Panel.Pairs[i].WithCarryOverCI = -pairs[i].Estimate, stats.Interval{Lo: -pairs[i].CI.Hi, Hi: -pairs[i].CI.Lo, Level: level}
 	}
 }

@@ -39,6 +39,8 @@ type PanelPair struct {
 	Test            Test           // adjusted with all pairs
 	WithCarryOver   float64        // the difference with carry-over allowed for; NaN when that cannot be told
 	WithCarryOverCI stats.Interval // on its own
+	// WithCarryOverTest is that of the difference with carry-over allowed for, on its own.
+	WithCarryOverTest Test
 }
 
 // Rated is what somebody said of a sample.

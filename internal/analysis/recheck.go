@@ -61,6 +61,9 @@ func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
 		if r, ok := f.byModel(plan, all); ok {
 			add(r)
 		}
+		if r, ok := f.withCarryOver(plan, all); ok {
+			add(r)
+		}
 	}
 	who := f.mostInfluential()
 	r, err := f.without(p, s, fmt.Sprintf("without assessor %s, who moves the difference most", who), who)
