@@ -238,7 +238,7 @@ func TestGroupsRemarks(t *testing.T) {
 func TestGroupsAreFoundAsOftenAsSized(t *testing.T) {
 	z := findSize(t, analysis.Sizing{Test: "welch-t", Difference: 8, Spread: analysis.GivenSpread(10)})
 	n, want := z.Needed.Comparisons, z.Needed.Power
-	studies := simulated.Studies(10_000)
+	studies := simulated.Analyses(10_000)
 	random := rand.New(rand.NewPCG(1947, 1))
 	found, more := 0, 0
 	for range studies {

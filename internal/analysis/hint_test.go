@@ -21,7 +21,7 @@ func TestHintsHoldInSimulatedStudies(t *testing.T) {
 	random := rand.New(rand.NewPCG(2014, 9))
 	const n, sd = 20, 14.0
 	a, b := make([]float64, n), make([]float64, n)
-	studies := simulated.Studies(20_000)
+	studies := simulated.Analyses(10_000)
 	found, size, power, exaggeration, hints := 0, 0.0, 0.0, 0.0, 0
 	for range studies {
 		for i := range a {

@@ -88,7 +88,7 @@ func TestPanelsSizedForSamenessReachIt(t *testing.T) {
 		if want < 0.8 || want > 0.86 {
 			t.Fatalf("%d assessors have power %v", n, want)
 		}
-		studies := simulated.Studies(10_000)
+		studies := simulated.Analyses(10_000)
 		share, _ := simulatedSameness(t, samenessStudy(margin, tc.alpha), 0, tc.sd, n, studies, uint64(k))
 		if math.Abs(share-want) > simulated.Margin(want, studies) {
 			t.Errorf("sd %g, %d assessors: the same in %.3f of %d studies, sized for %.3f", tc.sd, n, share, studies, want)
