@@ -315,3 +315,16 @@ func TestExpectedOrderIsWhatRFinds(t *testing.T) {
 		t.Errorf("an order of two of three: %v", err)
 	}
 }
+
+func BenchmarkRanking(b *testing.B) {
+	s := rankingStudy(b, "salt-in-order")
+	answers := orders(s, 250, rand.New(rand.NewPCG(4, 4)), []float64{0, 0.2, 0.4, 0.6})
+	b.Run("n=250/k=4", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			if _, err := analysis.Analyse(s, answers, analysis.Options{}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}
