@@ -23,7 +23,7 @@ func TestRehearsalOfAnOrder(t *testing.T) {
 	f := servertest.New(t)
 	id := f.Uploaded(servertest.Crusts)
 	v := f.Lead()
-	p := v.Get("/studies/" + id + "/rehearsal/1/en/4") // after the welcome, the instructions and the warm-up
+	p := v.Get("/studies/" + string(id) + "/rehearsal/1/en/4") // after the welcome, the instructions and the warm-up
 	form := p.HTML().Find("main form[novalidate]")
 	if form.Find("select[name=rank]").Length() != 4 {
 		t.Fatalf("screen 4: %s", p.HTML().Find("main").Text())
