@@ -9,7 +9,6 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
-	"cloche/internal/words"
 )
 
 // paperPage prints the ballots of a sitting for guests without phones, in one of the
@@ -17,38 +16,27 @@ import (
 type paperPage struct {
 	site.Frame
 	panel.PaperBallots
-	In     []paperLanguage // to choose from; none when there is one
-	Seat   int             // the one whose sheets are printed; 0: everybody's
+	Seat   int // the one whose sheets are printed; 0: everybody's
 	Sheets int
-}
-
-type paperLanguage struct {
-	Tag, Name string
-	Here      bool
 }
 
 var paperScreen = site.PhoneScreen[paperPage]("room/paper")
 
 func (s *handlers) paper(c *gin.Context) error {
 	ctx := c.Request.Context()
-	if in := c.Query("print-in"); in != "" {
+	if in := c.Query("in"); in != "" {
 		ctx = panel.Speaking(ctx, in)
 	}
 	b, err := s.Panel.PaperBallots(ctx, site.SessionOf(c))
 	if err != nil {
 		return err
 	}
-	page := paperPage{PaperBallots: b, Frame: site.Frame{Title: words.In(b.Language).Title, Invented: b.Invented, Lang: b.Language}}
+	page := paperPage{PaperBallots: b, Frame: site.GuestFrame(c, b.Invented, b.Language, b.Languages)}
 	if page.Seat, _ = strconv.Atoi(c.Query("seat")); page.Seat != 0 { // no number is everybody
 		page.Guests = slices.DeleteFunc(page.Guests, func(g panel.PaperGuest) bool { return g.Label != page.Seat })
 	}
 	for _, g := range page.Guests {
 		page.Sheets += 1 + len(g.Turns)
-	}
-	if len(b.Languages) > 1 {
-		for _, tag := range b.Languages {
-			page.In = append(page.In, paperLanguage{tag, words.Name(tag), tag == b.Language})
-		}
 	}
 	return site.Show(s.Site, c, http.StatusOK, paperScreen, page)
 }
