@@ -69,7 +69,8 @@ const (
 	PlateNext    PlateState = "next"     // due as soon as its guest has done what they are at
 	PlateLater   PlateState = "later"    // its guest has other servings before it
 	PlateNoGuest PlateState = "no guest" // nobody has the place
-	PlateServed  PlateState = "served"   // on the table, or eaten
+	PlateServed  PlateState = "served"   // on the table
+	PlateEaten   PlateState = "eaten"    // its turn is answered, whether or not floor noted it as served
 	PlateNotGone PlateState = "not gone" // refused, or the guest left
 )
 
@@ -79,7 +80,7 @@ type KitchenCount struct {
 	All              int
 	Now, Next, Later int
 	NoGuest, Served  int
-	NotGone          int
+	Eaten, NotGone   int
 }
 
 // add counts a plate.
@@ -96,6 +97,8 @@ func (c *KitchenCount) add(s PlateState) {
 		c.NoGuest++
 	case PlateServed:
 		c.Served++
+	case PlateEaten:
+		c.Eaten++
 	case PlateNotGone:
 		c.NotGone++
 	}
@@ -210,7 +213,7 @@ func kitchenPlates(a *study.Study, x Turn, state PlateState) []KitchenPlate {
 		}
 		p := KitchenPlate{Code: v.Code, DishID: string(dish), State: state, Tray: x.Key(), At: i + 1}
 		p.Known = x.known(v)
-		if !v.ServedAt.IsZero() && state != PlateNoGuest {
+		if !v.ServedAt.IsZero() && state != PlateNoGuest && state != PlateEaten {
 			p.State = PlateServed
 		}
 		plates = append(plates, p)
@@ -229,7 +232,7 @@ func plateState(x Turn, t seatState, somebody bool, now time.Time) PlateState {
 	state := t.stateAt(x.Sitting, now)
 	switch {
 	case answered:
-		return PlateServed
+		return PlateEaten
 	case !x.RefusedAt.IsZero(), state.gone():
 		return PlateNotGone
 	case state == SeatElsewhere:

@@ -187,7 +187,7 @@ func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
 			}
 		}
 		slices.SortFunc(x.Plates, byCode)
-		one.Over = one.Over && n.Served+n.NotGone == n.All
+		one.Over = one.Over && n.Served+n.Eaten+n.NotGone == n.All
 		one.Dishes = append(one.Dishes, x)
 	}
 	for _, m := range w.Log {
@@ -203,8 +203,8 @@ func (d waveDish) How() string {
 	for _, x := range []struct {
 		n     int
 		words string
-	}{{d.Now, "now"}, {d.Next, "next"}, {d.Later, "later"}, {d.NoGuest, "without a guest yet"}, {d.Served,
-		"out"}, {d.NotGone, "not wanted"}} {
+	}{{d.Now, "now"}, {d.Next, "next"}, {d.Later, "later"}, {d.NoGuest, "without a guest yet"}, {d.Served, "out"},
+		{d.Eaten, "eaten"}, {d.NotGone, "not wanted"}} {
 		if x.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.words))
 		}
