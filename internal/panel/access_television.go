@@ -26,5 +26,6 @@ func (s *Service) Television(ctx context.Context, studyID StudyID, link string) 
 	if err == nil && live.State != Open {
 		err = ErrWrongState
 	}
+	live.Strata = nil // a screen in the room says nothing of who belongs where
 	return live, err
 }

@@ -19,7 +19,8 @@ type Live struct {
 	All      Tally // of every sitting; lead and partner only
 	Declined int   // said no; lead and partner only
 	Sittings []LiveSitting
-	Out      StillOut // lead and partner only
+	Out      StillOut      // lead and partner only
+	Strata   []LiveStratum // who came, where samples are dealt on arrival; lead and partner only
 }
 
 // LiveSitting is the board of one sitting.
@@ -71,6 +72,9 @@ func (s *Service) Live(ctx context.Context, by Session, studyID StudyID) (Live, 
 	if extent == Whole {
 		live.All = counted.tally(AllSittings)
 		live.Out = s.stillOut(counted.seats, counted.now)
+		if live.Strata, err = s.strata(ctx, counted); err != nil {
+			return Live{}, err
+		}
 	}
 	for _, x := range counted.sittings {
 		if extent != Whole && x.ID != by.SittingID {

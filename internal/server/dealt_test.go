@@ -142,6 +142,11 @@ func TestDeskTellsWhatWasDealtAfterTheClose(t *testing.T) {
 			}
 		}
 	}
+	board := lead.Get("/studies/" + string(id)).HTML().Find("#board table, .board table").First()
+	if got := strings.Join(strings.Fields(board.Find("tbody").Text()), " "); got !=
+		"first visit, hall440 first visit, bar000 no, hall440 no, bar000" {
+		t.Errorf("the board counts by group: %q", got)
+	}
 	if got := lead.Get("/studies/" + string(id) + "/balance").Body; !strings.Contains(got, "dealt when they arrive") {
 		t.Error("the balance does not say that samples are dealt on arrival")
 	}
