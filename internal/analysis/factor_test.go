@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
+	"cloche/internal/design"
 	"cloche/internal/method"
 	"cloche/internal/study"
 )
@@ -326,5 +327,34 @@ func TestPlansOfEffects(t *testing.T) {
 	s.Samples = s.Samples[:3]
 	if _, err := analysis.Analyse(s, crossedRatings(s, 10, 4, 0, 0, 0), analysis.Options{}); err == nil {
 		t.Error("the effect of a name was found in samples that form no table")
+	}
+}
+
+// A dry run of an effect finds as often as the size says, and as often as the level where
+// there is none.
+func TestDryRunOfAnEffect(t *testing.T) {
+	s := exampleStudy(t, "recipe-or-name")
+	plan, err := design.Draw(s, design.Options{Seed: 7})
+	if err != nil {
+		t.Fatal(err)
+	}
+	q, err := analysis.SizingOf(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q.Spread, q.Difference = analysis.GivenSpread(14), 5
+	for difference, want := range map[float64]float64{0: s.Plan.Alpha, 5: findSize(t, q).Planned.Power} {
+		d := analysis.DryRun{Study: s, Plan: plan, Spread: 14, Difference: difference, Seed: 3}
+		f, err := d.Often(300)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if se := math.Sqrt(want * (1 - want) / 300); math.Abs(f.Share-want) > 3.5*se {
+			t.Errorf("a difference of %g is found in %.3f of the studies, want %.3f", difference, f.Share, want)
+		}
+	}
+	s.Plan.EffectOf, s.Plan.Levels, s.Plan.Test = study.NameByDish, [2]string{}, study.RMAnova
+	if _, err := (analysis.DryRun{Study: s, Plan: plan, Spread: 14}).Often(1); err == nil || analysis.SimulatesEffect(s) {
+		t.Error("an effect that is no contrast is simulated")
 	}
 }
