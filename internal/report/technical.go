@@ -29,6 +29,9 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	if plan.SmallestEffect > 0 {
 		t.Facts = append(t.Facts, Fact{"Smallest difference worth acting on", smallestText(s)})
 	}
+	if s.TurnServings() > 1 {
+		t.Facts = append(t.Facts, Fact{"Tasting again within a tray", tastingAgain(s)})
+	}
 	if len(s.Dishes) > 0 {
 		t.Facts = append(t.Facts, Fact{"What was served contains", s.Contents().Words()})
 	}
@@ -47,6 +50,14 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	}
 	t.Facts = append(t.Facts, afterCloseFacts(r.AfterClose)...)
 	return t
+}
+
+// tastingAgain says whether people may have gone back to a plate of their tray.
+func tastingAgain(s *study.Study) string {
+	if s.Serving.TasteOnce {
+		return "not allowed: each plate was to be tasted once, in the order given"
+	}
+	return "allowed: how often people went back to a plate is not known"
 }
 
 // plannedFacts are who answered, and what was to be tested how.
