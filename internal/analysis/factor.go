@@ -495,7 +495,7 @@ func (p *panel) recheckEffect(s *study.Study, f *Finding) error {
 		return err
 	}
 	add(r)
-	broken := p.brokenIn(f)
+	broken := p.brokenIn(f, breaches[0].of)
 	if len(broken) == 0 || len(broken) > f.N-2 {
 		return nil
 	}

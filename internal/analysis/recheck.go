@@ -71,15 +71,26 @@ func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
 		return err
 	}
 	add(r)
-	broken := p.brokenIn(f)
-	if len(broken) == 0 || len(broken) > f.N-2 {
-		return nil
+	for _, breach := range breaches {
+		broken := p.brokenIn(f, breach.of)
+		if len(broken) == 0 || len(broken) > f.N-2 {
+			continue
+		}
+		if r, err = f.without(p, s, breach.without, broken...); err != nil {
+			return err
+		}
+		add(r)
 	}
-	if r, err = f.without(p, s, "without those for whom the blind was broken", broken...); err != nil {
-		return err
-	}
-	add(r)
 	return nil
+}
+
+// breaches are what may have gone otherwise than planned for some people.
+var breaches = []struct {
+	without string
+	of      func(scored) bool
+}{
+	{"without those for whom the blind was broken", func(v scored) bool { return v.revealed }},
+	{"without those with a plate that nobody noted as set down", func(v scored) bool { return v.notSetDown }},
 }
 
 // way is the sign of what a finding says: of its estimate, or of what its test looks at
@@ -213,11 +224,11 @@ func (f *Finding) without(p *panel, s *study.Study, what string, people ...strin
 	return Recheck{What: what, N: again.N, Value: again.Value, CI: ci, P: again.Test.P}, err
 }
 
-// brokenIn are those of a finding for whom the blind was broken.
-func (p *panel) brokenIn(f *Finding) (broken []string) {
+// brokenIn are those of a finding with a rating of which something is so.
+func (p *panel) brokenIn(f *Finding, is func(scored) bool) (broken []string) {
 	for i, who := range p.assessors {
 		for _, x := range f.Comparison {
-			if revealedIn(p.column(f.Attribute, x)[i]) > 0 {
+			if slices.ContainsFunc(p.column(f.Attribute, x)[i], is) {
 				broken = append(broken, who)
 				break
 			}

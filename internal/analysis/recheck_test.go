@@ -15,6 +15,12 @@ import (
 // What stands beside the primary finding is what an analysis without those people finds,
 // and nobody else moves the difference further. Within people and between groups.
 func TestRechecksAreAnalysesOfTheRest(t *testing.T) {
+	bareSeen := 0
+	defer func() {
+		if bareSeen == 0 {
+			t.Error("never without those whose plate nobody noted")
+		}
+	}()
 	rapid.Check(t, func(t *rapid.T) {
 		s, a, b := drawPlan(t)
 		ratings := paired(a, b)
@@ -25,6 +31,8 @@ func TestRechecksAreAnalysesOfTheRest(t *testing.T) {
 		}
 		revealed := rapid.IntRange(0, len(ratings)-1).Draw(t, "revealed")
 		ratings[revealed].Revealed = true
+		bare := rapid.IntRange(0, len(ratings)-1).Draw(t, "not set down")
+		ratings[bare].NotSetDown = true
 		f := mustAnalyse(t, s, ratings).Findings[0]
 		if f.Verdict.Code == analysis.TooFew {
 			if len(f.Rechecks) > 0 {
@@ -38,6 +46,9 @@ func TestRechecksAreAnalysesOfTheRest(t *testing.T) {
 				who, _, _ := strings.Cut(strings.TrimPrefix(r.What, "without assessor "), ",")
 				sameAs(t, s, without(ratings, who), r)
 				checkInfluence(t, ratings, f, who)
+			case strings.HasPrefix(r.What, "without those with a plate"):
+				sameAs(t, s, without(ratings, ratings[bare].Assessor), r)
+				bareSeen++
 			case strings.HasPrefix(r.What, "without those"):
 				sameAs(t, s, without(ratings, ratings[revealed].Assessor), r)
 			}

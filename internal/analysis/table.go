@@ -17,6 +17,8 @@ type scored struct {
 	value    float64
 	position int // 0 = not known
 	revealed bool
+
+	notSetDown bool
 }
 
 // columnKey is what was rated on which attribute.
@@ -59,7 +61,7 @@ func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
 			return nil, err
 		}
 		in := &p.columns[columnKey{r.Attribute, r.Sample}][index[r.Assessor]]
-		*in = append(*in, scored{r.Value, r.Position, r.Revealed})
+		*in = append(*in, scored{r.Value, r.Position, r.Revealed, r.NotSetDown})
 		p.unordered = p.unordered || r.Position == 0
 		if r.Stratum != "" {
 			p.strata[r.Assessor] = r.Stratum

@@ -105,7 +105,7 @@ func (d *drawing) bar(shares []float64, at float64) {
 		}
 		if share >= leastShare {
 			d.marks(fmt.Sprint(i+1), []point{{(from + to) / 2, at}}, stroke{colour: inkColour,
-				symbol: "circle", size: 1, label: []string{fmt.Sprint(i + 1)}, side: "top", opacity: 0})
+				symbol: "circle", size: 1, label: []string{fmt.Sprint(i + 1)}, side: "inside", opacity: 1})
 		}
 		from = to
 	}
@@ -141,6 +141,12 @@ func ordinalToWire(f analysis.Finding) *ordinalWire {
 		}
 	}
 	return w
+}
+
+// oddsText is the odds ratio of a finding with its interval.
+func oddsText(f analysis.Finding) (value, ci string) {
+	odds := f.Ordinal.Odds
+	return "odds × " + number(odds.Value, 2), interval(odds.CI, 2)
 }
 
 // assumed lists what each way of calculating rests on, the planned one first, each once.

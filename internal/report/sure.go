@@ -31,6 +31,9 @@ func sureOf(s *study.Study, f analysis.Finding) *Sure {
 	n, ci := decimalsFor(a.Scale), f.Stated()
 	t := &Sure{Rows: []SureRow{{"as planned: " + f.Test.Name(), fmt.Sprint(f.N), signed(f.Value, n), interval(ci, n),
 		pValue(f.Test.P), none}}}
+	if f.Test.Method == method.Ordinal {
+		t.Rows[0].Difference, t.Rows[0].Interval = oddsText(f)
+	}
 	against := 0
 	for _, r := range f.Rechecks {
 		agrees := "yes"
@@ -40,8 +43,7 @@ func sureOf(s *study.Study, f analysis.Finding) *Sure {
 		}
 		row := SureRow{r.What, fmt.Sprint(r.N), signed(r.Value, n), interval(r.CI, n), pValue(r.P), agrees}
 		if r.Method == method.Ordinal {
-			odds := f.Ordinal.Odds
-			row.Difference, row.Interval = "odds × "+number(odds.Value, 2), interval(odds.CI, 2)
+			row.Difference, row.Interval = oddsText(f)
 		}
 		t.Rows = append(t.Rows, row)
 	}
