@@ -76,7 +76,7 @@ type simulatedSize struct {
 // Bounds of what is simulated for one size: see BenchmarkSizeBySimulation.
 const (
 	mostSizeStudies  = 10_000
-	leastSizeStudies = 1_000
+	leastSizeStudies = 2_500
 	mostSizeRatings  = 6_000_000 // over all studies: some tenths of a second
 	sizeSeed         = 1937      // the same question has the same answer
 )
@@ -109,13 +109,15 @@ func (m *panelSize) measure(test size.PanelTest) {
 	n := m.q.Assessors
 	if m.q.possible() {
 		n, _ = m.needed()
-	} else if n >= m.fewest() {
+	}
+	most := mostSizeRatings / leastSizeStudies / m.d.Samples
+	if n < m.fewest() {
+		return
+	}
+	if n > most || !m.q.possible() { // what the panel finds with the power wished for tells most
+		n = min(n, most)
 		at.d.Effect, _ = m.detects(n)
 		at.d.Effect /= m.q.Spread.SD
-	}
-	n = min(n, mostSizeRatings/leastSizeStudies/m.d.Samples)
-	if n < m.fewest() || !(at.d.Effect > 0) {
-		return
 	}
 	studies := min(mostSizeStudies, max(leastSizeStudies, mostSizeRatings/(n*m.d.Samples)))
 	found, err := size.SimulatePanel(n, studies, sizeSeed, test, at.d)
