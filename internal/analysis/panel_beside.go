@@ -130,7 +130,8 @@ func (f *Finding) takeCarryOver(fit *mixed.Result, pairs []mixed.LevelPair, leve
 		t := noTest(method.MixedT)
 		t.Statistic, t.DF, t.P = -x.T, x.DF, x.P
 		f.Panel.Pairs[i].WithCarryOverTest = t
-		f.Panel.Pairs[i].WithCarryOver, f.Panel.Pairs[i].WithCarryOverCI = -pairs[i].Estimate, stats.Interval{Lo: -pairs[i].CI.Hi, Hi: -pairs[i].CI.Lo, Level: level}
+		f.Panel.Pairs[i].WithCarryOver = -x.Estimate
+		f.Panel.Pairs[i].WithCarryOverCI = stats.Interval{Lo: -x.CI.Hi, Hi: -x.CI.Lo, Level: level}
 	}
 }
 

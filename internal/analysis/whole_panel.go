@@ -269,8 +269,8 @@ func (f *Finding) estimates(fit *mixed.Result, t servings) error {
 		raters[r.Sample]++
 	}
 	for k, m := range means {
-		f.Panel.Estimates = append(f.Panel.Estimates, SampleEstimate{Sample: t.samples[k], N: raters[t.samples[k]], Mean: m.Mean,
-			CI: m.CI})
+		x := t.samples[k]
+		f.Panel.Estimates = append(f.Panel.Estimates, SampleEstimate{Sample: x, N: raters[x], Mean: m.Mean, CI: m.CI})
 	}
 	pairs, err := fit.Pairs(sampleFactor)
 	if err != nil {
