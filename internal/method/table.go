@@ -86,7 +86,8 @@ var table = []Method{
 	{Ordinal, Test, "test of the order of the answers in a cumulative logit model", "z",
 		"McCullagh (1980), J. R. Stat. Soc. B 42:109; assessors random: Hedeker & Gibbons (1994), Biometrics 50:933; " +
 			"adaptive quadrature: Pinheiro & Bates (1995), J. Comput. Graph. Stat. 4:12",
-		"A sample moves the odds of every answer or one above it by the same factor; assessors’ levels are near normal."},
+		"A sample moves the odds of every answer or one above it by the same factor; assessors’ levels are near " +
+			"normal."},
 	{Binomial, Test, "exact binomial test", "k", "Conover (1999), Practical Nonparametric Statistics, sect. 3.1",
 		"Each answer is as likely as any other to count."},
 	{MixedF, Test, "F test of all samples in a mixed model", "F",
