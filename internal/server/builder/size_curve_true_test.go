@@ -25,6 +25,7 @@ func TestSizeCurveStandsWhereItsNumbersSay(t *testing.T) {
 		if c, choice := q.Test.Choice(); choice {
 			q.Sides, q.Share = study.Greater, c.Above+(1-c.Above)*(0.1+0.8*random.Float64())
 		} else {
+			q.Panel.Samples = 3 + random.IntN(4)
 			q.Difference, q.Spread, q.Length = 1+19*random.Float64(), analysis.GivenSpread(5+20*random.Float64()), 100
 		}
 		z, err := analysis.FindSize(q)

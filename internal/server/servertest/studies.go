@@ -46,8 +46,8 @@ texts:
   instructions: Take a spoonful, then answer.
   thanks: That was all.
   debrief: Both were the same custard under two names.
-analysis: {compare: [canarysampleA, canarysampleB], attribute: salt, test: paired-t, sides: two, alpha: 0.05,
-  smallest effect: 5}
+analysis: {compare: [canarysampleA, canarysampleB], attribute: salt,
+  test: paired-t, sides: two, alpha: 0.05, smallest effect: 5}
 `
 
 // CameAfterClose is what a phone says of answers that came too late.
