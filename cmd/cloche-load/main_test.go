@@ -30,7 +30,8 @@ func TestLoadIsMeasured(t *testing.T) {
 }
 
 func TestLoadIsBounded(t *testing.T) {
-	for _, args := range []string{"--phones 0", "--phones 2001", "--limit 11m", "--boards 51", "--boards -1", "--limit -1s", "elsewhere.example"} {
+	for _, args := range []string{"--phones 0", "--phones 2001", "--limit 11m", "--boards 51", "--boards -1",
+		"--limit -1s", "elsewhere.example"} {
 		if _, err := parse(strings.Fields(args), io.Discard); err == nil {
 			t.Errorf("%s is taken", args)
 		}

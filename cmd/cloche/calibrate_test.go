@@ -42,7 +42,8 @@ func TestCalibrateStudies(t *testing.T) {
 			t.Errorf("%+v", p)
 		}
 	}
-	if code, _, remarks := runCalibrateArgs("--studies", "0"); code != exitUsage || !strings.Contains(remarks, "--studies") {
+	if code, _, remarks := runCalibrateArgs("--studies", "0"); code != exitUsage ||
+		!strings.Contains(remarks, "--studies") {
 		t.Errorf("no studies: exit %d, %s", code, remarks)
 	}
 }

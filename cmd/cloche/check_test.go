@@ -24,7 +24,8 @@ func TestCheck(t *testing.T) {
 		wrong + `:49:14: "assessors" is many; write a whole number from 1 to 100000`,
 	}
 	is := sound + ": sound. “Does its name change how salty a celeriac custard tastes?”; question: names; " +
-		"2 samples (A: Warm celeriac custard called “celeriac crème brûlée”, B: Warm celeriac custard called “celeriac royale”); " +
+		"2 samples (A: Warm celeriac custard called “celeriac crème brûlée”, B: Warm celeriac custard called " +
+		"“celeriac royale”); " +
 		"4 attributes (saltiness, sweetness, smoothness, liking); 40 assessors at 1 sitting; invented ratings; SHA-256 "
 	crowded := filepath.Join(t.TempDir(), "crowded.yaml")
 	if err := os.WriteFile(crowded, bytes.Replace(src, []byte("assessors: 40"), []byte("assessors: 4000"), 1),

@@ -34,7 +34,8 @@ func TestExport(t *testing.T) {
 	if !strings.Contains(said, "files of") {
 		t.Errorf("export says %q", said)
 	}
-	must(t, "export", strings.ToUpper(title), "--out", at("by-title"), "--database", database) // the open one of this title is passed over
+	// the open one of this title is passed over
+	must(t, "export", strings.ToUpper(title), "--out", at("by-title"), "--database", database)
 	for _, name := range []string{"README.txt", "study.yaml", "study.json", "plan.txt", "serving-plan.txt", "key.csv",
 		"ratings.csv", "findings.json", "report.html", "log.csv", "codebook.csv", "datapackage.json", "SHA256SUMS"} {
 		info, err := os.Stat(filepath.Join(at("package"), name))

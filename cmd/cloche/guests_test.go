@@ -34,7 +34,9 @@ type guests struct {
 
 func newGuests(t *testing.T, s *service, join panel.JoinToken) *guests {
 	return &guests{t: t, service: s, join: join, acknowledged: map[string]map[string]string{},
-		http: &http.Client{Timeout: 40 * time.Second, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}}
+		http: &http.Client{Timeout: 40 * time.Second, CheckRedirect: func(*http.Request, []*http.Request) error {
+			return http.ErrUseLastResponse
+		}}}
 }
 
 func (g *guests) count() int {

@@ -30,8 +30,9 @@ var openSets = map[string]openSet{
 	"carrots": {12, []string{"preference", "bitter"}, "design: all", "compare: all", true},
 	"carrots-some": {12, []string{"preference"}, "{design: some, per assessor: 4, rinse: 30 s, seed: 1}",
 		"compare: all", true},
-	"ham":     {8, []string{"liking"}, "design: all", "compare: all", true},
-	"tv":      {3, []string{"coloursaturation", "noise", "sharpness", "cutting"}, "replicates: 8", "compare: all", true},
+	"ham": {8, []string{"liking"}, "design: all", "compare: all", true},
+	"tv": {3, []string{"coloursaturation", "noise", "sharpness", "cutting"}, "replicates: 8", "compare: all",
+		true},
 	"wine":    {4, []string{"response"}, "replicates: 2", "compare: all", true},
 	"orchard": {8, []string{"decrease"}, "design: all", "compare: all", true},
 	"stool":   {4, []string{"effort"}, "design: all", "compare: [S1, S2]", true},
@@ -94,9 +95,11 @@ func openDataInR(t *testing.T, dir string) map[string]map[string]float64 {
 		"for (p in c('lmerTest', 'emmeans', 'ordinal', 'nlme')) library(p, character.only = TRUE)").Run() != nil
 	switch {
 	case missing && os.Getenv("CLOCHE_REQUIRE_ALL") == "1":
-		t.Fatal("R or one of its packages lmerTest, emmeans, ordinal, nlme is missing, and CLOCHE_REQUIRE_ALL=1 allows no skip")
+		t.Fatal("R or one of its packages lmerTest, emmeans, ordinal, nlme is missing, and CLOCHE_REQUIRE_ALL=1 " +
+			"allows no skip")
 	case missing:
-		t.Skip("R or one of its packages is missing: install r-cran-lmertest, r-cran-emmeans and r-cran-ordinal to compare")
+		t.Skip("R or one of its packages is missing: install r-cran-lmertest, r-cran-emmeans and r-cran-ordinal to " +
+			"compare")
 	}
 	printed, err := exec.Command("Rscript", "--vanilla", "testdata/open_data.R", dir).Output()
 	if err != nil {
@@ -211,7 +214,8 @@ func openNumbers(t *testing.T, findings []byte) map[string]*float64 {
 }
 
 func (x openTest) numbers(key string, all map[string]*float64) {
-	all[key+"statistic"], all[key+"df"], all[key+"df2"], all[key+"p"], all[key+"p_adjusted"] = x.Statistic, x.Df, x.Df2, x.P,
+	all[key+"statistic"], all[key+"df"], all[key+"df2"], all[key+"p"], all[key+"p_adjusted"] = x.Statistic, x.Df,
+		x.Df2, x.P,
 		x.P_adjusted
 }
 

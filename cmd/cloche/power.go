@@ -68,13 +68,18 @@ func newPowerCommand() *cobra.Command {
 	c.Flags().Float64Var(&f.Alpha, "alpha", 0, "level of the test (default: that of the study, else 0.05)")
 	c.Flags().Float64Var(&f.Power, "power", 0, "probability wished for of finding the difference (default: 0.8)")
 	c.Flags().Float64Var(&f.Difference, "difference", 0,
-		"smallest difference worth acting on, in scale points (default: that of the study); for equivalence, the margin")
-	c.Flags().Float64Var(&f.spread, "spread", 0, "standard deviation of the differences within an assessor, in scale points; of the ratings when each tastes one sample")
+		"smallest difference worth acting on, in scale points (default: that of the study); for equivalence, the "+
+			"margin")
+	c.Flags().Float64Var(&f.spread, "spread", 0, "standard deviation of the differences within an assessor, in "+
+		"scale points; of the ratings when each tastes one sample")
 	c.Flags().Float64Var(&f.ratingSpread, "rating-spread", 0,
 		"instead of --spread: standard deviation of one rating, in scale points")
-	c.Flags().Float64Var(&f.linked, "correlation", 0, "with --rating-spread: correlation of an assessor's two ratings (default: 0)")
-	c.Flags().Float64Var(&f.length, "scale-length", 0, "without a study and a spread: length of the scale in points, for the rule of thumb")
-	c.Flags().Float64Var(&f.Share, "share", 0, "difference tests: share of assessors who truly taste the difference, such as 0.3")
+	c.Flags().Float64Var(&f.linked, "correlation", 0, "with --rating-spread: correlation of an assessor's two "+
+		"ratings (default: 0)")
+	c.Flags().Float64Var(&f.length, "scale-length", 0, "without a study and a spread: length of the scale in "+
+		"points, for the rule of thumb")
+	c.Flags().Float64Var(&f.Share, "share", 0, "difference tests: share of assessors who truly taste the "+
+		"difference, such as 0.3")
 	c.Flags().Float64Var(&f.Distance, "distance", 0, "difference tests, instead of --share: the distance d′")
 	c.Flags().IntVar(&f.Assessors, "assessors", 0, "a panel to judge (default: that of the study)")
 	c.Flags().IntVar(&f.samples, "samples", 3,
@@ -153,11 +158,14 @@ func (f powerFlags) checkTogether(withStudy bool) error {
 	case choice && (f.given["difference"] || f.given["spread"] || f.given["rating-spread"]):
 		return fmt.Errorf("a %s test knows no scale points; write --share or --distance", f.test)
 	case !choice && (f.given["share"] || f.given["distance"]):
-		return errors.New("--share and --distance are for difference tests; write --test with one of them, or --difference")
+		return errors.New("--share and --distance are for difference tests; write --test with one of them, or " +
+			"--difference")
 	case !(f.given["difference"] || f.given["share"] || f.given["distance"] || f.given["assessors"]):
-		return errors.New("there is nothing to reckon; write a STUDY.yaml, or --difference (--share for a difference test), or --assessors")
+		return errors.New("there is nothing to reckon; write a STUDY.yaml, or --difference (--share for a " +
+			"difference test), or --assessors")
 	case !(choice || f.given["spread"] || f.given["rating-spread"] || f.given["scale-length"]):
-		return errors.New("how much ratings scatter is not known; write --spread, or --scale-length for a rule of thumb")
+		return errors.New("how much ratings scatter is not known; write --spread, or --scale-length for a rule of " +
+			"thumb")
 	}
 	return nil
 }

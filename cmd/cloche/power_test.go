@@ -125,7 +125,8 @@ func TestPowerEqualsTheReference(t *testing.T) {
 func TestPowerOfDifferenceTests(t *testing.T) {
 	got := powerAsJSON(t, "--test", "triangle", "--sides", "greater", "--share", "0.3", "--power", "0.95")
 	if got.Earliest.Assessors != 66 || got.Needed.Assessors != 73 || got.Even != 78 {
-		t.Errorf("triangle: got %+v, %+v and %d, want 66 (ISO 4120 table A.3, from memory), 73 (exact binomial, every larger panel too) and 78, whole blocks of six orders",
+		t.Errorf("triangle: got %+v, %+v and %d, want 66 (ISO 4120 table A.3, from memory), 73 (exact binomial, "+
+			"every larger panel too) and 78, whole blocks of six orders",
 			got.Earliest, got.Needed, got.Even)
 	}
 }

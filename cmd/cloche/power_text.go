@@ -157,7 +157,8 @@ func (a powerAnswer) writeBeside(b *strings.Builder) {
 	if len(z.Beside) == 0 {
 		return
 	}
-	fmt.Fprintf(b, "\nThe same study also finds, with %s power, from so many assessors on:\n", analysis.Percent(q.Power))
+	fmt.Fprintf(b, "\nThe same study also finds, with %s power, from so many assessors "+
+		"on:\n", analysis.Percent(q.Power))
 	for _, x := range z.Beside {
 		needed := strconv.Itoa(x.Needed)
 		if x.Needed == 0 {
@@ -172,14 +173,16 @@ func (a powerAnswer) writeOtherWays(b *strings.Builder) {
 	if len(a.size.OtherWays) == 0 {
 		return
 	}
-	fmt.Fprintf(b, "\nOther ways to ask that find as large a difference (d′ = %.2f), each assessor asked once:\n", a.size.AtDistance)
+	fmt.Fprintf(b, "\nOther ways to ask that find as large a difference (d′ = %.2f), each assessor asked "+
+		"once:\n", a.size.AtDistance)
 	named := false
 	for _, w := range a.size.OtherWays {
 		mark := ""
 		if w.Named {
 			mark, named = " *", true
 		}
-		fmt.Fprintf(b, "%9d   %s: %s%s (%d portions)\n", w.Needed, w.Question, w.Question.Kind().Title, mark, w.Portions())
+		fmt.Fprintf(b, "%9d   %s: %s%s (%d portions)\n", w.Needed, w.Question, w.Question.Kind().Title, mark,
+			w.Portions())
 	}
 	if named {
 		b.WriteString("            * names one thing, and beforehand which sample has more of it: finds nothing else\n")

@@ -20,11 +20,13 @@ func (a AfterClose) FindingsVersion() int { return len(a.Withdrawn) + 1 }
 func remarkAfterClose(a AfterClose) []Warning {
 	var all []Warning
 	if a.Servings > 0 {
-		all = append(all, Warning{WarnAfterClose, fmt.Sprintf("answers to %s of %s arrived after the study was closed: they are kept aside and not analysed",
+		all = append(all, Warning{WarnAfterClose, fmt.Sprintf("answers to %s of %s arrived after the study was "+
+			"closed: they are kept aside and not analysed",
 			counted(a.Servings, "serving"), counted(a.Assessors, "assessor"))})
 	}
 	if n := len(a.Withdrawn); n > 0 {
-		all = append(all, Warning{WarnRevised, fmt.Sprintf("this is version %d of the findings: %s took their answers out after the study was closed (%s), "+
+		all = append(all, Warning{WarnRevised, fmt.Sprintf("this is version %d of the findings: %s took their "+
+			"answers out after the study was closed (%s), "+
 			"so earlier copies of the findings hold answers that may no longer be used", a.FindingsVersion(), counted(n,
 			"assessor"), strings.Join(a.Withdrawn, ", "))})
 	}

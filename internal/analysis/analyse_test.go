@@ -74,7 +74,8 @@ func TestIncompleteAssessorsAreCounted(t *testing.T) {
 	ratings = append(ratings,
 		analysis.Rating{Assessor: "8", Position: 1, Sample: "A", Attribute: "salt", Value: 5},
 		analysis.Rating{Assessor: "9", Position: 1, Sample: "C", Attribute: "salt", Value: 5})
-	r, err := analysis.Analyse(s, ratings, analysis.Options{Excluded: []analysis.Exclusion{{Reason: "withdrew consent", Count: 2}}})
+	r, err := analysis.Analyse(s, ratings, analysis.Options{Excluded: []analysis.Exclusion{{Reason: "withdrew consent",
+		Count: 2}}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -70,7 +70,8 @@ func inRTakes(b *testing.B, ratings []analysis.Rating) (elapsed, processor float
 	table.WriteString("assessor,attribute,sample,position,previous,value\n")
 	for _, r := range ratings {
 		before := at[place{r.Assessor, string(r.Attribute), r.Position - 1}]
-		fmt.Fprintf(&table, "%s,%s,%s,%d,%s,%g\n", r.Assessor, r.Attribute, r.Sample, r.Position, before.Sample, r.Value)
+		fmt.Fprintf(&table, "%s,%s,%s,%d,%s,%g\n", r.Assessor, r.Attribute, r.Sample, r.Position, before.Sample,
+			r.Value)
 	}
 	cmd := exec.Command("Rscript", "--vanilla", "-e", theSameInR)
 	cmd.Stdin = &table

@@ -34,8 +34,9 @@ func drags(t *testing.T, n, k int, points float64, seed uint64) (*study.Study, [
 			value -= points
 		}
 		before = int32(v.Sample)
-		ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(int(v.Assessor) + 1), Position: int(v.Position),
-			Sample: plan.Samples[v.Sample], Attribute: "salt", Value: min(100, max(0, float64(int(value))))})
+		ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(int(v.Assessor) + 1),
+			Position: int(v.Position),
+			Sample:   plan.Samples[v.Sample], Attribute: "salt", Value: min(100, max(0, float64(int(value))))})
 	}
 	return s, ratings
 }
@@ -88,7 +89,8 @@ func TestOrderIsTestedByRankInEveryPlan(t *testing.T) {
 			}
 			previous, ok := checkOf(f, method.Previous)
 			if !ok || previous.DF != float64(k-1) || !(previous.P >= 0) {
-				t.Errorf("%d people, %d samples: carry-over is tested on %g of %d, %v", n, k, previous.DF, k-1, f.Warnings)
+				t.Errorf("%d people, %d samples: carry-over is tested on %g of %d, %v", n, k, previous.DF, k-1,
+					f.Warnings)
 			}
 			for _, p := range f.Panel.Pairs {
 				if !(p.WithCarryOverTest.DF > 0) {

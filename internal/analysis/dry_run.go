@@ -12,10 +12,12 @@ import (
 // what comes out shows what a report would look like, and how often the planned
 // test would find something, if the truth were as assumed here.
 type DryRun struct {
-	Study      *study.Study
-	Plan       *design.Plan // any plan of the study
-	Spread     float64      // standard deviation of an assessor's difference between the two samples, scale points; see [Spread]
-	Difference float64      // the true difference of the primary comparison on the primary attribute, at least 0; 0 = no effect
+	Study *study.Study
+	Plan  *design.Plan // any plan of the study
+	// standard deviation of an assessor's difference between the two samples, scale points; see [Spread]
+	Spread float64
+	// the true difference of the primary comparison on the primary attribute, at least 0; 0 = no effect
+	Difference float64
 	Seed       uint64
 }
 

@@ -71,7 +71,8 @@ func TestOftenIsNearAlphaAndPower(t *testing.T) {
 	for _, tc := range []struct{ replicates, n int }{{1, 40}, {3, 24}} {
 		d := dryRun(t, tc.n, 2, 1)
 		d.Study.Serving.Replicates = tc.replicates
-		d.Study.Attributes[0].Scale = study.Scale{Kind: study.Line, Low: "not", High: "very", From: -1000, To: 1000} // ends far away
+		// ends far away
+		d.Study.Attributes[0].Scale = study.Scale{Kind: study.Line, Low: "not", High: "very", From: -1000, To: 1000}
 		var err error
 		if d.Plan, err = design.Draw(d.Study, design.Options{Seed: 3}); err != nil {
 			t.Fatal(err)

@@ -100,7 +100,9 @@ func (e *expected) ofSample(s *study.Study, x study.Sample) ([]Finding, error) {
 				continue
 			}
 			c := comparison{a, [2]study.SampleID{x.ID, x.ID}, Exploratory}
-			f, err := e.compare(s, c, k.kind, func(who string) (Pair, string) { return e.ofTaste(x.Name, k.rated, a, who) })
+			f, err := e.compare(s, c, k.kind, func(who string) (Pair, string) {
+				return e.ofTaste(x.Name, k.rated, a, who)
+			})
 			if err != nil {
 				return nil, err
 			}
@@ -133,7 +135,8 @@ func (p *panel) withExpected(s *study.Study, list []Expectation) (*expected, err
 		}
 		at := expectationKey{x.Assessor, x.Name, x.Attribute}
 		if _, twice := e.values[at]; twice {
-			return nil, fmt.Errorf("%w: assessor %s said twice what they expect of name %q on %q", ErrRating, x.Assessor, x.Name, x.Attribute)
+			return nil, fmt.Errorf("%w: assessor %s said twice what they expect of name %q on %q", ErrRating,
+				x.Assessor, x.Name, x.Attribute)
 		}
 		e.values[at], e.asked[x.Attribute] = x.Value, true
 		e.people = append(e.people, x.Assessor)
@@ -219,7 +222,8 @@ func (e *expected) ofTaste(name study.NameID, x study.Sample, a study.Attribute,
 }
 
 // compare answers one exploratory comparison of pairs.
-func (e *expected) compare(s *study.Study, c comparison, kind Kind, of func(who string) (Pair, string)) (Finding, error) {
+func (e *expected) compare(s *study.Study, c comparison, kind Kind, of func(who string) (Pair, string)) (Finding,
+	error) {
 	f := emptyFinding(c, s.Plan.Level())
 	f.Kind = kind
 	left := newLeftOut(nil)

@@ -195,11 +195,13 @@ func TestReadExpectedCSV(t *testing.T) {
 	s := namesOf(2)
 	key := analysis.NewKey([]analysis.KeyServing{{Assessor: "1", Position: 1, Sample: "A"}})
 	for _, tc := range []struct{ name, file, want string }{
-		{"words and a decimal comma", "\ufeffassessor;value;name;attribute;note\n1;62,5;name A;How salty is it?;x\n1;3;b;salt;\n", ""},
+		{"words and a decimal comma", "\ufeffassessor;value;name;attribute;note\n1;62,5;name A;How salty is " +
+			"it?;x\n1;3;b;salt;\n", ""},
 		{"no column", "assessor,name,value\n1,a,5\n", `x.csv:1:1: missing column "attribute"`},
 		{"nothing below", "assessor,name,attribute,value\n", "x.csv:1:1: nothing is expected below"},
 		{"every mistake", "assessor,name,attribute,value\n9,a,salt,5\n1,,salt,5\n1,zz,salt,5\n1,a,zz,5\n1,a,salt,500\n1,a,salt,\n",
-			"x.csv:2:1: assessor \"9\" is not in the key\nx.csv:3:3: no name\nx.csv:4:3: the study has no name \"zz\"\n" +
+			"x.csv:2:1: assessor \"9\" is not in the key\nx.csv:3:3: no name\nx.csv:4:3: the study has no name " +
+				"\"zz\"\n" +
 				"x.csv:5:5: the study has no attribute \"zz\"\nx.csv:6:10: 500 is off the scale\nx.csv:7:10: no value"},
 		{"twice", "assessor,name,attribute,value\n1,a,salt,5\n1,Name a,salt,6\n",
 			"x.csv:3:10: assessor 1 said what they expect of salt of name a in line 2 already"},

@@ -354,7 +354,8 @@ func TestDryRunOfAnEffect(t *testing.T) {
 		}
 	}
 	s.Plan.EffectOf, s.Plan.Levels, s.Plan.Test = study.NameByDish, [2]string{}, study.RMAnova
-	if _, err := (analysis.DryRun{Study: s, Plan: plan, Spread: 14}).Often(1); err == nil || analysis.SimulatesEffect(s) {
+	if _, err := (analysis.DryRun{Study: s, Plan: plan, Spread: 14}).Often(1); err == nil ||
+		analysis.SimulatesEffect(s) {
 		t.Error("an effect that is no contrast is simulated")
 	}
 }

@@ -131,7 +131,8 @@ func stratifiedRatings(n int, seed uint64) []analysis.Rating {
 	for i := range n {
 		h := random.IntN(4)
 		x := random.IntN(2)
-		all = append(all, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: 1, Sample: study.SampleID(rune('A' + x)),
+		all = append(all, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: 1,
+			Sample:    study.SampleID(rune('A' + x)),
 			Attribute: "salt", Value: 50 + 8*float64(h) - 3*float64(x) + 10*random.NormFloat64(),
 			Stratum: []string{"regular, front", "regular, back", "new, front", "new, back"}[h]})
 	}
@@ -158,7 +159,8 @@ say(u$statistic, u$p.value, u$estimate, u$conf.int)`, b.String())
 		t.Fatalf("%+v within %d strata", f.Test, f.Groups.Strata)
 	}
 	se := f.Value / f.Test.Statistic
-	got := []float64{f.Value, se, f.Test.Statistic, f.Test.P, f.CI.Lo, f.CI.Hi, f.Test.DF, f.EquivalenceCI.Lo, f.EquivalenceCI.Hi,
+	got := []float64{f.Value, se, f.Test.Statistic, f.Test.P, f.CI.Lo, f.CI.Hi, f.Test.DF, f.EquivalenceCI.Lo,
+		f.EquivalenceCI.Hi,
 		f.Also[1].Statistic, f.Also[1].DF, f.Also[1].P, f.Also[0].P}
 	s.Plan.Test = study.RankSum
 	f = analyse(t, s, ratings).Findings[0]
@@ -182,10 +184,12 @@ func TestGroupsSwap(t *testing.T) {
 				t.Errorf("%v turned round is %v", x[0], x[1])
 			}
 		}
-		if f.Verdict.Code != g.Verdict.Code || f.Verdict.Direction != -g.Verdict.Direction || f.Verdict.Next != g.Verdict.Next {
+		if f.Verdict.Code != g.Verdict.Code || f.Verdict.Direction != -g.Verdict.Direction ||
+			f.Verdict.Next != g.Verdict.Next {
 			t.Errorf("verdict %+v turned round is %+v", f.Verdict, g.Verdict)
 		}
-		if few := min(len(a), len(b)) < 4; few != (f.Verdict.Code == analysis.TooFew) || few != hasWarning(f.Warnings, analysis.WarnFewPairs) {
+		if few := min(len(a), len(b)) < 4; few != (f.Verdict.Code == analysis.TooFew) ||
+			few != hasWarning(f.Warnings, analysis.WarnFewPairs) {
 			t.Errorf("groups of %d and %d: %s", len(a), len(b), f.Verdict.Code)
 		}
 		if f.N != len(a)+len(b) || f.Groups.Ns != [2]int{len(a), len(b)} {

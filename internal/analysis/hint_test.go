@@ -43,7 +43,8 @@ func TestHintsHoldInSimulatedStudies(t *testing.T) {
 	}
 	// each study reckons with its own scatter, and those that find something have less of it
 	if math.Abs(share-power) > 0.08 || math.Abs(over-exaggeration) > 0.25 {
-		t.Errorf("found in %.3f of studies and overstated %.2f times; hints say %.3f and %.2f", share, over, power, exaggeration)
+		t.Errorf("found in %.3f of studies and overstated %.2f times; hints say %.3f and %.2f", share, over, power,
+			exaggeration)
 	}
 }
 
@@ -62,7 +63,8 @@ func TestWhatIsAHint(t *testing.T) {
 		s.Attributes[0].Scale = study.Scale{Kind: study.Line, Low: "not", High: "very", From: -1000, To: 1000}
 		s.Plan.SmallestEffect = float64(random.IntN(12))
 		f := analyse(t, s, paired(a, b)).Findings[0]
-		may := f.Verdict.Code == analysis.DifferentSizeOpen && f.Verdict.Margin > 0 && f.Measure == method.MeanDifference
+		may := f.Verdict.Code == analysis.DifferentSizeOpen && f.Verdict.Margin > 0 &&
+			f.Measure == method.MeanDifference
 		if f.Hint != nil && (!may || f.Hint.Exaggeration < 1.5 && f.Hint.WrongSign < 0.05 || f.Hint.Power > 0.46) {
 			t.Errorf("%+v of %+v", f.Hint, f.Verdict)
 		}

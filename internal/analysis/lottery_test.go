@@ -166,8 +166,9 @@ func TestFewDrawsAreTold(t *testing.T) {
 	plan := planOf(t, s, 8)
 	var ratings []analysis.Rating
 	for _, v := range plan.Servings {
-		ratings = append(ratings, analysis.Rating{Assessor: analysis.AssessorLabel(int(v.Assessor)), Position: int(v.Position),
-			Sample: plan.Samples[v.Sample], Attribute: "salt", Value: float64(60 - 30*v.Sample + v.Assessor)})
+		ratings = append(ratings, analysis.Rating{Assessor: analysis.AssessorLabel(int(v.Assessor)),
+			Position: int(v.Position),
+			Sample:   plan.Samples[v.Sample], Attribute: "salt", Value: float64(60 - 30*v.Sample + v.Assessor)})
 	}
 	f := analyseDrawn(t, s, ratings, plan).Findings[0]
 	if !hasWarning(f.Warnings, analysis.WarnFewDraws) || f.Test.P != 2.0/16 || f.Verdict.Different() ||

@@ -56,8 +56,8 @@ const (
 // A size is known well when its interval reaches no farther than half of the smallest
 // effect to either side. Where it is, and the smallest effect lies within it all the
 // same, the estimate decides: change or rest. What would take more than ten times the
-// people rests, with their number. A difference against the direction of a one-sided plan is repeated. A finding that is
-// not primary never changes anything by itself: found, it is repeated as the main
+// people rests, with their number. A difference against the direction of a one-sided plan is repeated. A
+// finding that is not primary never changes anything by itself: found, it is repeated as the main
 // question of another study, else it rests.
 func (f *Finding) next(plan study.AnalysisPlan) Next {
 	v := f.Verdict

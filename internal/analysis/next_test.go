@@ -92,7 +92,8 @@ func checkSameness(t *rapid.T, s *study.Study, f analysis.Finding) {
 	case n.More > 0:
 		half := (f.CI.Hi - f.CI.Lo) / 2
 		sd := half / dist.TQuantile((1+f.CI.Level)/2, float64(f.N-1)) * math.Sqrt(float64(f.N))
-		d := size.EquivalenceDesign{Lower: -v.Margin / sd, Upper: v.Margin / sd, Difference: f.Value / sd, Alpha: s.Plan.Alpha}
+		d := size.EquivalenceDesign{Lower: -v.Margin / sd, Upper: v.Margin / sd, Difference: f.Value / sd,
+			Alpha: s.Plan.Alpha}
 		p, err := size.PowerTOST(f.N+n.More, d)
 		before, err2 := size.PowerTOST(f.N+n.More-1, d)
 		if err != nil || err2 != nil || p < 0.8-1e-9 || n.More > 1 && before >= 0.8 {

@@ -94,7 +94,8 @@ e <- coef(summary(m))["sA", ]; say(exp(e[1]), exp(e[1] + c(-1, 1) * qnorm(.975) 
 	if f.Kind != analysis.KindGroups || f.Test.Method != method.Ordinal || f.Also[0].Method != method.WelchT {
 		t.Fatalf("%+v", f.Test)
 	}
-	agreeWithin(t, []float64{f.Ordinal.Odds.Value, f.Ordinal.Odds.CI.Lo, f.Ordinal.Odds.CI.Hi, f.Test.Statistic, f.Test.P},
+	agreeWithin(t, []float64{f.Ordinal.Odds.Value, f.Ordinal.Odds.CI.Lo, f.Ordinal.Odds.CI.Hi, f.Test.Statistic,
+		f.Test.P},
 		want, 1e-6)
 }
 
@@ -106,7 +107,8 @@ func TestOrderOfAnswersDecidesWhereItIsPlanned(t *testing.T) {
 	beside := analyse(t, s, ratings).Findings[0]
 	s.Plan.Test = study.Ordinal
 	planned := analyse(t, s, ratings).Findings[0]
-	if planned.Test.P != beside.Ordinal.Test.P || planned.Test.Method != method.Ordinal || planned.Also[0].Method != method.PairedT || planned.Value != beside.Value {
+	if planned.Test.P != beside.Ordinal.Test.P || planned.Test.Method != method.Ordinal ||
+		planned.Also[0].Method != method.PairedT || planned.Value != beside.Value {
 		t.Errorf("planned %+v, beside %+v", planned.Test, beside.Ordinal.Test)
 	}
 	found := false
@@ -164,7 +166,8 @@ func TestAnswersWithoutAModel(t *testing.T) {
 			}
 		}
 		f := analyse(t, s, ratings).Findings[0]
-		if (f.Ordinal == nil) != hasWarning(f.Warnings, analysis.WarnNoOrdinal) || f.Ordinal == nil && f.Test.Method == method.Ordinal {
+		if (f.Ordinal == nil) != hasWarning(f.Warnings, analysis.WarnNoOrdinal) || f.Ordinal == nil &&
+			f.Test.Method == method.Ordinal {
 			t.Errorf("%s: %+v %v", name, f.Test, f.Warnings)
 		}
 		if name == "all the same" && f.Ordinal != nil || name == "a label unused" && f.Ordinal == nil {

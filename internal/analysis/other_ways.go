@@ -20,8 +20,8 @@ type OtherWay struct {
 func (w OtherWay) Portions() int { return w.Needed * w.Servings }
 
 // otherWays are what finding the same distance d′, or where none is stated that which the
-// panel planned finds, takes by every other question with right answers: at the same error rates, one-sided, with one trial to each assessor. The
-// fewest portions come first. A question that names what differs is answered by
+// panel planned finds, takes by every other question with right answers: at the same error rates, one-sided,
+// with one trial to each assessor. The fewest portions come first. A question that names what differs is answered by
 // comparing; one that does not, by finding the odd one out, which takes more people for
 // the same distance (Frijters 1979; Ennis & Jesionka 2011).
 func (z *Size) otherWays() {
@@ -50,7 +50,8 @@ func (z *Size) otherWays() {
 			continue
 		}
 		_, needed := m.needed()
-		z.OtherWays = append(z.OtherWays, OtherWay{a.question, needed, kind.Servings, kind.Attributes == study.OneNamed})
+		z.OtherWays = append(z.OtherWays, OtherWay{a.question, needed, kind.Servings,
+			kind.Attributes == study.OneNamed})
 	}
 	z.AtDistance = distance
 	slices.SortStableFunc(z.OtherWays, func(a, b OtherWay) int { return a.Portions() - b.Portions() })

@@ -33,7 +33,8 @@ func (f *Finding) besideModel(plan study.AnalysisPlan, t servings) error {
 	}
 	f.Panel.Complete = fr.N
 	within, byRank := noTest(method.RMAnova), noTest(method.Friedman)
-	within.Statistic, within.DF, within.DF2, within.P = rm.F, rm.Sphericity.GGDF1, rm.Sphericity.GGDF2, rm.Sphericity.GGP
+	within.Statistic, within.DF, within.DF2, within.P = rm.F, rm.Sphericity.GGDF1, rm.Sphericity.GGDF2,
+		rm.Sphericity.GGP
 	byRank.Statistic, byRank.DF, byRank.P = fr.ChiSq, fr.DF, fr.P
 	if !math.IsNaN(fr.ExactP) {
 		byRank.Title, byRank.P = byRank.Title+", exact", fr.ExactP

@@ -30,7 +30,8 @@ func (p *panel) checkPosition(s *study.Study, attribute study.AttributeID) posit
 	case t.DF2 < 1:
 		c.unchecked = "too few ratings are left once assessors, samples and positions are allowed for"
 	case t.NoScatter:
-		c.unchecked = "beside assessors, samples and positions the ratings have no scatter to hold the positions against"
+		c.unchecked = "beside assessors, samples and positions the ratings have no scatter to hold the positions " +
+			"against"
 	case int(t.DF1) < len(m.levels)-1:
 		c.groups = named(anova.Comparable(m.samples, m.positions), m.levels)
 		c.Title = "positions alike as far as they can be told from the samples, samples and assessors allowed for"

@@ -10,7 +10,8 @@ var answerPreference = answering{question: study.Preference, find: findPaired, s
 	Chance: 0.5, Above: 0.5,
 	Who:   "who like one of the two better",
 	Label: "Share who like one of the two better",
-	Hint:  "The smallest share of those who choose that you would act on, as in 0.65: 0.5 is no preference, 1 is everybody.",
+	Hint: "The smallest share of those who choose that you would act on, as in 0.65: 0.5 is no preference, 1 is " +
+		"everybody.",
 	share: func(q Sizing) float64 { return q.Share },
 	looked: func(counted float64) (share, distance float64) {
 		return counted, math.NaN()

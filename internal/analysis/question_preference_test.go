@@ -74,7 +74,8 @@ func TestPreferenceReference(t *testing.T) {
 		{"two-sided", 32, 12, 0, study.TwoSided, 0.00365776683, 0.581511269, 0.836536184,
 			"ISO 5495 Amd 1 example 3, 32 of 44: R binom.test, prop.test(32, 44, correct = FALSE)"},
 		{"one-sided", 21, 9, 0, study.Greater, 0.0213869726, 0.521242125, 0.833352517,
-			"ISO 5495 Amd 1 B.5.2, 21 of 30: R binom.test(21, 30, alternative = \"greater\"), prop.test(21, 30, correct = FALSE)"},
+			"ISO 5495 Amd 1 B.5.2, 21 of 30: R binom.test(21, 30, alternative = \"greater\"), prop.test(21, 30, " +
+				"correct = FALSE)"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			f := preferred(t, preferenceStudy(t, func(s *study.Study) { s.Plan.Sides = tc.sides }),
@@ -185,8 +186,10 @@ func TestReadChoices(t *testing.T) {
 		{"without turns and codes", "1,,1,,browned,,choice,1\n1,,2,,plain,,choice,0\n1,,3,,plain,,choice,0\n1,,4,,browned,,choice,1\n", "", s},
 		{"no preference", "1,1,1,,browned,,choice,0\n1,1,2,,plain,,choice,0\n", "", s},
 		{"two chosen", "1,1,1,,browned,,choice,1\n1,1,2,,plain,,choice,1\n",
-			"f.csv:3:22: two servings are chosen in turn 1 of assessor 1; write 1 for the serving chosen and 0 for the others of its turn", s},
-		{"one missing", "1,1,1,,browned,,choice,1\n", "f.csv:2:24: 1 of the 2 servings stand in turn 1 of assessor 1; write a row for each", s},
+			"f.csv:3:22: two servings are chosen in turn 1 of assessor 1; write 1 for the serving chosen and 0 for " +
+				"the others of its turn", s},
+		{"one missing", "1,1,1,,browned,,choice,1\n", "f.csv:2:24: 1 of the 2 servings stand in turn 1 of assessor " +
+			"1; write a row for each", s},
 		{"none where one has to", "1,1,1,,browned,,choice,0\n1,1,2,,plain,,choice,0\n",
 			"f.csv:3:22: no serving is chosen in turn 1 of assessor 1; write 1", must},
 		{"twice the same", "1,1,1,,browned,,choice,1\n1,1,2,,browned,,choice,0\n",

@@ -42,7 +42,8 @@ func needsR(t *testing.T, packages ...string) {
 func inR(t *testing.T, program, table string) []float64 {
 	t.Helper()
 	needsR(t)
-	cmd := exec.Command("Rscript", "--vanilla", "-e", `d <- read.csv(file("stdin")); say <- function(...) cat(sprintf("%.17g\n", c(...)))`+"\n"+program)
+	cmd := exec.Command("Rscript", "--vanilla", "-e",
+		`d <- read.csv(file("stdin")); say <- function(...) cat(sprintf("%.17g\n", c(...)))`+"\n"+program)
 	cmd.Stdin = strings.NewReader(table)
 	out, err := cmd.CombinedOutput()
 	if err != nil {

@@ -149,8 +149,10 @@ func TestRankingDoesNotFeelOrderOfRowsOrSamples(t *testing.T) {
 	}
 	for _, p := range want.Ranking.Pairs {
 		for _, q := range got.Ranking.Pairs {
-			if p.First == q.First && p.Second == q.Second && (p.Before != q.Before || p.Test.PAdjusted != q.Test.PAdjusted) ||
-				p.First == q.Second && p.Second == q.First && (p.Before != q.After || math.Abs(p.Test.PAdjusted-q.Test.PAdjusted) > 1e-12) {
+			if p.First == q.First && p.Second == q.Second &&
+				(p.Before != q.Before || p.Test.PAdjusted != q.Test.PAdjusted) ||
+				p.First == q.Second && p.Second == q.First &&
+					(p.Before != q.After || math.Abs(p.Test.PAdjusted-q.Test.PAdjusted) > 1e-12) {
 				t.Errorf("pair %+v, then %+v", p, q)
 			}
 		}
@@ -227,16 +229,19 @@ func TestMistakesOfOrdersAndPairs(t *testing.T) {
 	}
 	for _, tc := range []struct{ name, study, rows, want string }{
 		{"a double", "four-crusts", row("1", "1,white,rank,1", "2,cane,rank,2", "3,dark,rank,2", "4,maple,rank,4"),
-			"f.csv:4:17: two servings are at place 2 in turn 1 of assessor 1, so that another place is empty; write 1 for"},
+			"f.csv:4:17: two servings are at place 2 in turn 1 of assessor 1, so that another place is empty; " +
+				"write 1 for"},
 		{"off", "four-crusts", row("1", "1,white,rank,1", "2,cane,rank,2", "3,dark,rank,3", "4,maple,rank,5"),
 			"f.csv:5:18: 5 is no place from 1 to 4; write 1 for the serving put first"},
 		{"half", "four-crusts", row("1", "1,white,rank,1.5"), "1.5 is no place from 1 to 4"},
 		{"a row missing", "four-crusts", row("1", "1,white,rank,1", "2,cane,rank,2", "4,maple,rank,3"),
 			"f.csv:4:18: 3 of the 4 servings stand in turn 1 of assessor 1; write a row for each: 1 for the serving"},
-		{"a sample twice", "four-crusts", row("1", "1,white,rank,1", "2,white,rank,2", "3,dark,rank,3", "4,maple,rank,4"),
+		{"a sample twice", "four-crusts", row("1", "1,white,rank,1", "2,white,rank,2", "3,dark,rank,3",
+			"4,maple,rank,4"),
 			"f.csv:3:18: sample A stands twice in turn 1 of assessor 1"},
 		{"two orders", "four-crusts", row("1", "1,white,rank,1", "2,cane,rank,2", "3,dark,rank,3", "4,maple,rank,4") +
-			strings.ReplaceAll(row("1", "5,white,rank,1", "6,cane,rank,2", "7,dark,rank,3", "8,maple,rank,4"), "1,1,", "1,2,"),
+			strings.ReplaceAll(row("1", "5,white,rank,1", "6,cane,rank,2", "7,dark,rank,3", "8,maple,rank,4"), "1,1,",
+				"1,2,"),
 			"f.csv:6:18: assessor 1 gives a second order; write one order for each assessor"},
 		{"three in a pair", "two-creams", row("1", "1,a,pairs,1", "2,b,pairs,1", "3,a,pairs,1", "4,b,pairs,2"),
 			"f.csv:4:15: three servings are in pair 1 in turn 1 of assessor 1; write 1 for the two servings of one pair"},

@@ -121,7 +121,8 @@ func (in *ratingsReader) stratum(row csvRow, assessor string) string {
 
 func readPosition(row csvRow) int {
 	return readCount(row, "position", "a position",
-		"write a whole number from 1, or nothing when it is not known; leave out warm-up servings, which the key numbers 0")
+		"write a whole number from 1, or nothing when it is not known; leave out warm-up servings, which the key "+
+			"numbers 0")
 }
 
 func readTurn(row csvRow) int {

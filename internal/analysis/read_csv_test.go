@@ -41,12 +41,19 @@ func TestReadCSVForms(t *testing.T) {
 			"1;1;553;custard;brulee;saltiness;62,5\n1;2;337;custard;royale;saltiness;40\n", false},
 		{"semicolons and decimal point", strings.ReplaceAll(header, ",", ";") +
 			"1;1;553;custard;brulee;saltiness;62.5\n1;2;337;custard;royale;saltiness;40\n", false},
-		{"carriage returns, blank lines", strings.ReplaceAll(header+"1,1,553,custard,brulee,saltiness,62.5\n\n1,2,337,custard,royale,saltiness,40\n,,,,,,\n", "\n", "\r\n"), false},
-		{"words instead of ids", header + "1,1,553,Warm celeriac custard,Celeriac  Crème Brûlée,how salty is it?,62.5\n1,2,337,custard,celeriac royale,saltiness,40\n", false},
-		{"accents as two characters", header + "1,1,553,custard,celeriac cre\u0300me bru\u0302le\u0301e,saltiness,62.5\n1,2,337,custard,royale,saltiness,40\n", false},
-		{"empty cells beyond the header", header + "1,1,553,custard,brulee,saltiness,62.5,,\n1,2,337,custard,royale,saltiness,40\n", false},
+		{"carriage returns, blank lines", strings.ReplaceAll(header+
+			"1,1,553,custard,brulee,saltiness,62.5\n\n1,2,337,custard,royale,saltiness,40\n,,,,,,\n", "\n", "\r\n"),
+			false},
+		{"words instead of ids", header + "1,1,553,Warm celeriac custard,Celeriac  Crème Brûlée,how salty is " +
+			"it?,62.5\n1,2,337,custard,celeriac royale,saltiness,40\n", false},
+		{"accents as two characters", header + "1,1,553,custard,celeriac cre\u0300me " +
+			"bru\u0302le\u0301e,saltiness,62.5\n1,2,337,custard,royale,saltiness,40\n", false},
+		{"empty cells beyond the header", header +
+			"1,1,553,custard,brulee,saltiness,62.5,,\n1,2,337,custard,royale,saltiness,40\n", false},
 		{"other order, more columns", "time,value,attribute,name,dish,code,position,assessor,note\nt,62.5,saltiness,brulee,custard,553,1,1,x\nt,40,saltiness,royale,custard,337,2,1,\"a, b\"\n", false},
-		{"capitals and spaces in the header", "Assessor, Position ,code,dish,name,attribute,VALUE\n1,1,553,custard,brulee,saltiness, 62.5\n1,2,337,custard,royale,saltiness,40\n", false},
+		{"capitals and spaces in the header", "Assessor, Position " +
+			",code,dish,name,attribute,VALUE\n1,1,553,custard,brulee,saltiness, " +
+			"62.5\n1,2,337,custard,royale,saltiness,40\n", false},
 		{"codes from the key", header + "1,1,,custard,brulee,saltiness,62.5\n1,2,,custard,royale,saltiness,40\n", true},
 		{"positions from the key", header + "1,,553,custard,brulee,saltiness,62.5\n1,,337,custard,royale,saltiness,40\n", true},
 		{"servings from the key", header + "1,,,custard,brulee,saltiness,62.5\n1,,,custard,royale,saltiness,40\n",

@@ -154,7 +154,9 @@ func (f *Finding) byModel(plan study.AnalysisPlan, all []Finding) (Recheck, bool
 				ci.Lo, ci.Hi = -ci.Hi, -ci.Lo
 			}
 			return Recheck{Method: method.MixedT, What: method.MixedT.Title() + ", by every rating", N: panel.N,
-				Value: sign * x.Difference, CI: ci, P: dist.TPValue(sign*x.Test.Statistic, x.Test.DF, f.side(plan))}, true
+					Value: sign * x.Difference, CI: ci,
+					P: dist.TPValue(sign*x.Test.Statistic, x.Test.DF, f.side(plan))},
+				true
 		}
 	}
 	return Recheck{}, false

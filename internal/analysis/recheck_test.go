@@ -77,7 +77,8 @@ func sameAs(t *rapid.T, s *study.Study, rest []analysis.Rating, r analysis.Reche
 	f := mustAnalyse(t, s, rest).Findings[0]
 	if f.N != r.N || !sameOrBothNaN(r.Value, f.Value) || !sameOrBothNaN(r.P, f.Test.P) ||
 		!sameOrBothNaN(r.CI.Lo, f.Stated().Lo) && s.Plan.Test != study.Equivalence {
-		t.Errorf("%s: %+v, an analysis of the rest has %d people, %g, %v, p %g", r.What, r, f.N, f.Value, f.CI, f.Test.P)
+		t.Errorf("%s: %+v, an analysis of the rest has %d people, %g, %v, p %g", r.What, r, f.N, f.Value, f.CI,
+			f.Test.P)
 	}
 }
 

@@ -67,7 +67,8 @@ func TestSamenessEqualsTheReference(t *testing.T) {
 				t.Errorf("%s: got %v, want %v", e.ID, x[0], x[1])
 			}
 		}
-		if same := f.Verdict.Code == analysis.Alike; same != e.Expected.Equivalent || f.Test.Method != method.Equivalence {
+		if same := f.Verdict.Code == analysis.Alike; same != e.Expected.Equivalent ||
+			f.Test.Method != method.Equivalence {
 			t.Errorf("%s: %s by %s, equivalent is %t", e.ID, f.Verdict.Code, f.Test.Method, e.Expected.Equivalent)
 		}
 	}
@@ -91,7 +92,8 @@ func TestPanelsSizedForSamenessReachIt(t *testing.T) {
 		studies := simulated.Analyses(10_000)
 		share, _ := simulatedSameness(t, samenessStudy(margin, tc.alpha), 0, tc.sd, n, studies, uint64(k))
 		if math.Abs(share-want) > simulated.Margin(want, studies) {
-			t.Errorf("sd %g, %d assessors: the same in %.3f of %d studies, sized for %.3f", tc.sd, n, share, studies, want)
+			t.Errorf("sd %g, %d assessors: the same in %.3f of %d studies, sized for %.3f", tc.sd, n, share, studies,
+				want)
 		}
 		share, _ = simulatedSameness(t, samenessStudy(margin, tc.alpha), margin, tc.sd, n, studies, uint64(k))
 		if share > tc.alpha+simulated.Margin(tc.alpha, studies) {
@@ -101,7 +103,8 @@ func TestPanelsSizedForSamenessReachIt(t *testing.T) {
 		difference.Plan.Test = study.PairedT
 		share, small := simulatedSameness(t, difference, 0, tc.sd, n, studies, uint64(k))
 		if math.Abs(share+small-want) > simulated.Margin(want, studies) {
-			t.Errorf("sd %g, %d assessors, tested for a difference: within the margin in %.3f, sized for %.3f", tc.sd, n,
+			t.Errorf("sd %g, %d assessors, tested for a difference: within the margin in %.3f, sized for %.3f", tc.sd,
+				n,
 				share+small, want)
 		}
 	}
@@ -109,7 +112,8 @@ func TestPanelsSizedForSamenessReachIt(t *testing.T) {
 
 // simulatedSameness is the share of studies called practically the same, and of those
 // found different by less than the margin.
-func simulatedSameness(t *testing.T, s *study.Study, shift, sd float64, n, studies int, seed uint64) (same, small float64) {
+func simulatedSameness(t *testing.T, s *study.Study, shift, sd float64, n, studies int, seed uint64) (same,
+	small float64) {
 	t.Helper()
 	random := rand.New(rand.NewPCG(1987, seed))
 	a, b := make([]float64, n), make([]float64, n)
@@ -131,7 +135,8 @@ func simulatedSameness(t *testing.T, s *study.Study, shift, sd float64, n, studi
 // against both ends answer, 1/2¹².
 func TestSamenessWithoutScatter(t *testing.T) {
 	b := []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12}
-	for shift, want := range map[float64]analysis.VerdictCode{0: analysis.Alike, 2: analysis.Alike, 5: analysis.DifferentAct,
+	for shift, want := range map[float64]analysis.VerdictCode{0: analysis.Alike, 2: analysis.Alike,
+		5:  analysis.DifferentAct,
 		-7: analysis.DifferentAct} {
 		a := make([]float64, len(b))
 		for i := range a {
@@ -141,7 +146,8 @@ func TestSamenessWithoutScatter(t *testing.T) {
 		if f.Verdict.Code != want || f.Test.Method != method.Sign || !hasWarning(f.Warnings, analysis.WarnSignInstead) {
 			t.Errorf("moved by %g: %+v by %+v, %v", shift, f.Verdict, f.Test, f.Warnings)
 		}
-		if p := math.Pow(0.5, 12); want == analysis.Alike && !near(f.Test.P, p, 1e-12, 0) || want != analysis.Alike && f.Test.P < 0.999 {
+		if p := math.Pow(0.5, 12); want == analysis.Alike && !near(f.Test.P, p, 1e-12, 0) || want != analysis.Alike &&
+			f.Test.P < 0.999 {
 			t.Errorf("moved by %g: p %g", shift, f.Test.P)
 		}
 	}

@@ -63,7 +63,8 @@ func remarkUnscreened(s *study.Study, assessors []string, said []Screened) []War
 	if n == 0 {
 		return nil
 	}
-	return []Warning{{WarnUnscreened, fmt.Sprintf("%d of the %d assessors with ratings have not answered every screening question, "+
+	return []Warning{{WarnUnscreened, fmt.Sprintf("%d of the %d assessors with ratings have not answered every "+
+		"screening question, "+
 		"as far as this analysis can tell; they are counted", n, len(assessors))}}
 }
 

@@ -76,9 +76,10 @@ func (p Part) assessors(comparisons int) int { return (comparisons*p.Of + p.Coun
 
 // Size is the answer.
 type Size struct {
-	Request     Sizing     // with what was left open filled in
-	Effect      float64    // the difference in spreads, or the share of right answers; NaN when not stated
-	Needed      PanelPower // smallest panel that finds the difference with the power wished for; 0 assessors = none, or none asked
+	Request Sizing  // with what was left open filled in
+	Effect  float64 // the difference in spreads, or the share of right answers; NaN when not stated
+	// smallest panel that finds the difference with the power wished for; 0 assessors = none, or none asked
+	Needed      PanelPower
 	First       PanelPower // difference tests: a smaller panel that happens to, see [stats.SampleSizeBinomial]
 	Even        int        // the next panel with whole blocks of orders; 0 = none needed
 	Planned     PanelPower // at the panel planned; 0 assessors = none
@@ -96,10 +97,12 @@ type Size struct {
 // PanelPower is what one panel can do.
 type PanelPower struct {
 	Assessors   int
-	Comparisons int     // pairs, assessors in each group, or answers
-	Power       float64 // to find the difference; NaN when it cannot be computed, or no difference is stated that the scale can hold
-	Detects     float64 // smallest difference found with the power wished for: scale points, or a share of assessors; NaN when none
-	Distance    float64 // difference tests: Detects as d′; NaN otherwise
+	Comparisons int // pairs, assessors in each group, or answers
+	// to find the difference; NaN when it cannot be computed, or no difference is stated that the scale can hold
+	Power float64
+	// smallest difference found with the power wished for: scale points, or a share of assessors; NaN when none
+	Detects  float64
+	Distance float64 // difference tests: Detects as d′; NaN otherwise
 }
 
 // SizingError says which part of a question of size makes no sense.

@@ -118,7 +118,8 @@ func (m tSize) detects(n int) (difference, distance float64) {
 
 func (m tSize) assumptions() []string {
 	if m.d.Independent {
-		return []string{"ratings of different assessors are independent and near normal, with the same spread in both groups",
+		return []string{"ratings of different assessors are independent and near normal, with the same spread in " +
+			"both groups",
 			"groups are equally large, and everybody counted rates their sample", onlyOneComparison}
 	}
 	return []string{"the differences of different assessors are independent and near normal",

@@ -40,7 +40,8 @@ func TestSizeOfIncompleteBlocks(t *testing.T) {
 	again.Test, again.Each, again.Assessors = analysis.MixedPair, analysis.Part{}, 161
 	exact, err := size.PowerPanelPair(161, size.PairTest{}, size.PanelDesign{Samples: 7, Each: 3, Efficiency: 7. / 9,
 		Effect: 1 / q.Spread.SD})
-	if z := findSize(t, again); err != nil || z.Needed.Assessors != 161 || relative(z.Planned.Power, exact) > 1e-9 || exact < 0.8 {
+	if z := findSize(t, again); err != nil || z.Needed.Assessors != 161 || relative(z.Planned.Power, exact) > 1e-9 ||
+		exact < 0.8 {
 		t.Errorf("by itself: %+v, %v", z.Needed, err)
 	}
 }
@@ -60,7 +61,9 @@ func TestSizeOfWholePanels(t *testing.T) {
 		}
 		z := findSize(t, q)
 		needed[test] = z.Needed.Assessors
-		simulated := slices.ContainsFunc(z.Warnings, func(w analysis.Warning) bool { return w.Code == stats.WarnSimulated })
+		simulated := slices.ContainsFunc(z.Warnings, func(w analysis.Warning) bool {
+			return w.Code == stats.WarnSimulated
+		})
 		if simulated == (test == study.MixedF) || z.Needed.Power < q.Power {
 			t.Errorf("%s: %+v, simulated %v", test, z.Needed, simulated)
 		}
@@ -172,7 +175,8 @@ func sizedStudy(t *testing.T, served study.Design) (*study.Study, *design.Plan, 
 	s.Attributes = s.Attributes[:1]
 	a := &s.Attributes[0]
 	a.Scale = study.Scale{Kind: study.Line, From: 0, To: 100}
-	s.Plan = study.AnalysisPlan{WholePanel: true, Attribute: a.ID, Test: study.MixedF, Sides: study.TwoSided, Alpha: 0.05,
+	s.Plan = study.AnalysisPlan{WholePanel: true, Attribute: a.ID, Test: study.MixedF, Sides: study.TwoSided,
+		Alpha:          0.05,
 		SmallestEffect: effect, Adjust: study.Holm}
 	plan, err := design.Draw(s, design.Options{Seed: 5})
 	if err != nil {

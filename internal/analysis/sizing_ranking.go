@@ -76,7 +76,8 @@ var inOrder = &ChoiceSizing{
 	share: func(q Sizing) float64 { return q.Share },
 	assumptions: []string{independentAnswers,
 		"the other samples lie midway between the best and the worst, which is the hardest to find",
-		"by Friedman’s test, and fewer people do where an order is expected; single pairs take more people, for they are adjusted for their number"},
+		"by Friedman’s test, and fewer people do where an order is expected; single pairs take more people, for " +
+			"they are adjusted for their number"},
 }
 
 // rankingSize is the size of a panel that puts samples in an order.

@@ -52,9 +52,11 @@ func (z *Size) remarkReach() {
 		z.warn(WarnDifferenceOpen, "no smallest difference is stated, so how many assessors are needed is open: "+
 			"say from which difference on you would act")
 	case q.beyondScale():
-		z.warn(WarnBeyondScale, "a difference of %s is longer than the whole scale, %s points: no panel, however large, can show it", pointsWord(q.Difference), Points(q.Length))
+		z.warn(WarnBeyondScale, "a difference of %s is longer than the whole scale, %s points: no panel, however "+
+			"large, can show it", pointsWord(q.Difference), Points(q.Length))
 	case z.Needed.Assessors == 0:
-		z.warn(WarnOutOfReach, "no panel up to %d assessors finds %s with %s power: look for a larger difference, or lessen the spread",
+		z.warn(WarnOutOfReach, "no panel up to %d assessors finds %s with %s power: look for a larger difference, "+
+			"or lessen the spread",
 			q.Each.assessors(largestPanel), q.sought(), Percent(q.Power))
 	}
 	if z.Held.Assessors > 0 {
@@ -65,7 +67,8 @@ func (z *Size) remarkReach() {
 		z.warn(WarnSeatsFew, "the wish needs %s and the seats hold %d: %s", need, q.Places, z.canDo(z.Held))
 	}
 	if z.First.Assessors > 0 {
-		z.warn(stats.WarnSawTooth, "%d assessors have the power too, but some larger panels do not; from %d on every panel does",
+		z.warn(stats.WarnSawTooth, "%d assessors have the power too, but some larger panels do not; from %d on "+
+			"every panel does",
 			z.First.Assessors, z.Needed.Assessors)
 	}
 }
@@ -131,13 +134,16 @@ func (z *Size) remarkSpread() {
 	switch s := q.Spread; {
 	case q.Test.IsChoice():
 	case s.Source == SpreadByRule && q.Test.betweenGroups():
-		z.warn(WarnSpreadGuessed, "the spread is a guess: ratings of different people scatter by about %s of the length of their scale "+
+		z.warn(WarnSpreadGuessed, "the spread is a guess: ratings of different people scatter by about %s of the "+
+			"length of their scale "+
 			"(2 of the 8 points of a hedonic scale; common practice, no source)", Percent(RatingScatter))
 	case s.Source == SpreadByRule:
-		z.warn(WarnSpreadGuessed, "the spread is a guess: one hedonic rating is off by about %s of the length of its scale (Hough et al. 2006, "+
+		z.warn(WarnSpreadGuessed, "the spread is a guess: one hedonic rating is off by about %s of the length of "+
+			"its scale (Hough et al. 2006, "+
 			"cited from memory), a difference of two by √2 times that", Percent(RatingNoise))
 	case s.Source == SpreadEarlier && s.Pairs-len(s.Studies) < fewForSpread:
-		z.warn(WarnSpreadFewPairs, "the spread comes from only %d earlier assessors, who scattered by %s points: it stands %s above that, to be on the safe side",
+		z.warn(WarnSpreadFewPairs, "the spread comes from only %d earlier assessors, who scattered by %s points: "+
+			"it stands %s above that, to be on the safe side",
 			s.Pairs, Points(s.Pooled), Percent(s.SD/s.Pooled-1))
 	}
 	if q.Spread.Invented {
@@ -149,7 +155,8 @@ func (z *Size) remarkSpread() {
 		z.warn(WarnReplicatesAlike, "the %d answers of an assessor are counted as if they were independent: "+
 			"when people differ in how well they taste, the power is less", q.Replicates)
 	default:
-		z.warn(WarnReplicatesAside, "each sample is rated %d times by an assessor; averaging lessens the spread by an amount that is not known, "+
+		z.warn(WarnReplicatesAside, "each sample is rated %d times by an assessor; averaging lessens the spread by "+
+			"an amount that is not known, "+
 			"so the size leaves it out and is on the safe side", q.Replicates)
 	}
 }
@@ -157,13 +164,16 @@ func (z *Size) remarkSpread() {
 func (z *Size) remarkTest() {
 	q := z.Request
 	if q.Test.byRanks() {
-		z.warn(WarnByEfficiency, "the size of the rank test is that of the t test divided by 3/π = 0.955, its efficiency when ratings are normal "+
+		z.warn(WarnByEfficiency, "the size of the rank test is that of the t test divided by 3/π = 0.955, its "+
+			"efficiency when ratings are normal "+
 			"and panels large (Hodges & Lehmann 1956)")
 	}
 	if m, ok := z.method.(*panelSize); ok && m.simulated != nil {
 		x := m.simulated
-		z.warn(stats.WarnSimulated, "there is no formula for this test: of %d simulated studies with %d assessors and a "+
-			"difference of %s, the test found %s (%s to %s); other panels follow from there by the noncentral F distribution",
+		z.warn(stats.WarnSimulated, "there is no formula for this test: of %d simulated studies with %d assessors "+
+			"and a "+
+			"difference of %s, the test found %s (%s to %s); other panels follow from there by the noncentral F "+
+			"distribution",
 			x.found.Replicates, x.assessors, pointsWord(x.effect*q.Spread.SD), share1(x.found.Power),
 			share1(x.found.CI.Lo), share1(x.found.CI.Hi))
 	}

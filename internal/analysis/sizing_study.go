@@ -94,9 +94,11 @@ func (q Sizing) fits(s *study.Study) error {
 		return &SizingError{"test", fmt.Sprintf("the study asks for ratings, and a %s test takes choices", q.Test),
 			"choose a test of ratings"}
 	case q.Test.betweenGroups() && !one:
-		return &SizingError{"test", fmt.Sprintf("the test %s compares groups, and here assessors taste more than one sample", q.Test), "choose paired-t or signed-rank"}
+		return &SizingError{"test", fmt.Sprintf("the test %s compares groups, and here assessors taste more than "+
+			"one sample", q.Test), "choose paired-t or signed-rank"}
 	case !q.Test.betweenGroups() && one:
-		return &SizingError{"test", fmt.Sprintf("the test %s needs both samples from each assessor, and serving.design is one", q.Test), "choose welch-t or rank-sum"}
+		return &SizingError{"test", fmt.Sprintf("the test %s needs both samples from each assessor, and "+
+			"serving.design is one", q.Test), "choose welch-t or rank-sum"}
 	}
 	return nil
 }
@@ -112,13 +114,15 @@ const (
 // Cost is what a panel takes.
 type Cost struct {
 	Assessors int                `json:"-"`
-	Dishes    []design.DishCount `json:"dishes"`       // portions of each, with warm-ups and references
-	Portions  int                `json:"portions"`     // of all dishes
-	Spares    int                `json:"spares"`       // codes kept ahead for dropped plates: as many portions more at most
-	Plates    int                `json:"plates_each"`  // each assessor's
-	Minutes   int                `json:"minutes_each"` // of each assessor, over all sittings, rounded up: what everybody is told
-	Attends   int                `json:"-"`            // sittings that each assessor attends
-	Sittings  int                `json:"sittings"`     // in all, with the seats there are
+	Dishes    []design.DishCount `json:"dishes"`   // portions of each, with warm-ups and references
+	Portions  int                `json:"portions"` // of all dishes
+	// codes kept ahead for dropped plates: as many portions more at most
+	Spares int `json:"spares"`
+	Plates int `json:"plates_each"` // each assessor's
+	// of each assessor, over all sittings, rounded up: what everybody is told
+	Minutes  int `json:"minutes_each"`
+	Attends  int `json:"-"`        // sittings that each assessor attends
+	Sittings int `json:"sittings"` // in all, with the seats there are
 }
 
 // CostOf reckons what a study takes with a panel of n. Errors: those of

@@ -20,7 +20,8 @@ func foundOf(t *testing.T, s *study.Study, title string, d ...float64) []analysi
 	var ratings []analysis.Rating
 	for i, x := range d {
 		for k, v := range []float64{50 + x, 50} {
-			ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: k + 1, Sample: s.Plan.Compare[k], Attribute: s.Plan.Attribute, Value: v})
+			ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: k + 1,
+				Sample: s.Plan.Compare[k], Attribute: s.Plan.Attribute, Value: v})
 		}
 	}
 	found, err := analysis.FoundSpreads(&past, ratings, nil)
@@ -37,10 +38,12 @@ func TestEarlierSpreadIsAnUpperLimit(t *testing.T) {
 	found := slices.Concat(foundOf(t, s, "spring", 0, 2, 4), foundOf(t, s, "autumn", 1, 9, 5, 5, 0))
 	got, ok := analysis.EarlierSpread(s, found)
 	want := math.Sqrt(60.0 / 6)
-	if !ok || math.Abs(got.Pooled-want) > 1e-12 || math.Abs(got.SD-want*upperOf6) > 1e-5 || got.Pairs != 8 || !got.Invented {
+	if !ok || math.Abs(got.Pooled-want) > 1e-12 || math.Abs(got.SD-want*upperOf6) > 1e-5 || got.Pairs != 8 ||
+		!got.Invented {
 		t.Errorf("got %+v, want %g and its limit %g", got, want, want*upperOf6)
 	}
-	if words := got.Words(); words != "from “spring”, “autumn” (invented ratings): 3.16 among 8 people, of which the upper 80 % limit is taken" {
+	if words := got.Words(); words != "from “spring”, “autumn” (invented ratings): 3.16 among 8 people, of which "+
+		"the upper 80 % limit is taken" {
 		t.Errorf("it says %q", words)
 	}
 	real := *s
@@ -76,10 +79,14 @@ func TestEarlierSpreadIsOfTheSameKind(t *testing.T) {
 	}{
 		{"the same", changed(func(*study.Study, *study.Attribute) {}), true},
 		{"another id", changed(func(_ *study.Study, a *study.Attribute) { a.ID = "salt" }), true},
-		{"another id, other words", changed(func(_ *study.Study, a *study.Attribute) { a.ID, a.Ask = "bitter", "How bitter?" }), false},
+		{"another id, other words", changed(func(_ *study.Study, a *study.Attribute) {
+			a.ID, a.Ask = "bitter", "How bitter?"
+		}), false},
 		{"different dishes", changed(func(p *study.Study, _ *study.Attribute) { p.Samples[1].Dish = "other" }), false},
 		{"recipes", changed(func(p *study.Study, _ *study.Attribute) { p.Question = study.Rating }), false},
-		{"a longer line", changed(func(_ *study.Study, a *study.Attribute) { a.Scale.From, a.Scale.To = 0, 150 }), false},
+		{"a longer line", changed(func(_ *study.Study, a *study.Attribute) {
+			a.Scale.From, a.Scale.To = 0, 150
+		}), false},
 		{"labels with the same ends", changed(func(_ *study.Study, a *study.Attribute) {
 			a.Scale = study.Scale{Kind: study.Categories, Labels: slices.Repeat([]string{"x"}, 100)}
 		}), false},
@@ -110,7 +117,8 @@ func TestFewerPeopleTellALargerSpread(t *testing.T) {
 
 // TestNoPanelShowsWhatTheScaleCannot: 10 points on a scale from 1 to 9.
 func TestNoPanelShowsWhatTheScaleCannot(t *testing.T) {
-	q := analysis.Sizing{Test: analysis.SizedTest(study.PairedT), Difference: 10, Spread: analysis.GivenSpread(2), Length: 8, Assessors: 40, Places: 30}
+	q := analysis.Sizing{Test: analysis.SizedTest(study.PairedT), Difference: 10, Spread: analysis.GivenSpread(2),
+		Length: 8, Assessors: 40, Places: 30}
 	z, err := analysis.FindSize(q)
 	if err != nil {
 		t.Fatal(err)
@@ -122,7 +130,8 @@ func TestNoPanelShowsWhatTheScaleCannot(t *testing.T) {
 	for _, w := range z.Warnings {
 		codes = append(codes, w.Code)
 	}
-	if !slices.Contains(codes, analysis.WarnBeyondScale) || slices.Contains(codes, analysis.WarnOutOfReach) || slices.Contains(codes, analysis.WarnPanelSmall) {
+	if !slices.Contains(codes, analysis.WarnBeyondScale) || slices.Contains(codes, analysis.WarnOutOfReach) ||
+		slices.Contains(codes, analysis.WarnPanelSmall) {
 		t.Errorf("warnings %v", codes)
 	}
 	q.Difference = 8

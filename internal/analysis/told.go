@@ -83,7 +83,8 @@ func (f *Finding) testTold(plan study.AnalysisPlan, p choice.Protocol, each []ch
 		return err
 	}
 	f.warn(Warning{WarnAnswersTogether, fmt.Sprintf("the answers of one assessor go together (γ = %s, %s): "+
-		"the interval allows for that; the test needs not, for guesses are independent, whoever makes them", Points(fit.Gamma),
+		"the interval allows for that; the test needs not, for guesses are independent, whoever makes them",
+		Points(fit.Gamma),
 		pText(fit.PGamma))})
 	half := dist.NormalQuantile((1+level)/2) * fit.PCSE
 	f.Value, f.CI = fit.PC, stats.Interval{Lo: max(0, fit.PC-half), Hi: min(1, fit.PC+half), Level: level}

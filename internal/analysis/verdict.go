@@ -23,11 +23,12 @@ const (
 // Verdict is what a finding comes to.
 type Verdict struct {
 	Code      VerdictCode
-	Direction int     // of the difference: 1 the first sample is higher, -1 lower, 0 not to be told
-	Sameness  bool    // the plan asks whether the two are practically the same
-	Against   bool    // a one-sided plan looked in the other direction: the interval shows it, the test does not
-	Margin    float64 // smallest difference worth acting on, scale points, or a share beyond that of chance; 0 when none is stated
-	Next      Next
+	Direction int  // of the difference: 1 the first sample is higher, -1 lower, 0 not to be told
+	Sameness  bool // the plan asks whether the two are practically the same
+	Against   bool // a one-sided plan looked in the other direction: the interval shows it, the test does not
+	// smallest difference worth acting on, scale points, or a share beyond that of chance; 0 when none is stated
+	Margin float64
+	Next   Next
 }
 
 // Different reports whether a difference was found.

@@ -28,7 +28,8 @@ func TestTableOfVerdicts(t *testing.T) {
 						got, want := e.code(), fromPoints(e, ci, same, margin, ends)
 						seen[got] = true
 						if got != want {
-							t.Errorf("%+v, intervals %v and %v, margin %g: got %s, want %s", e, ci, same, margin, got, want)
+							t.Errorf("%+v, intervals %v and %v, margin %g: got %s, want %s", e, ci, same, margin, got,
+								want)
 						}
 					}
 				}

@@ -36,8 +36,10 @@ func TestFindingsSayThatThePlanWasChanged(t *testing.T) {
 		}
 	}
 	want := []string{
-		"the plan was changed after one serving had been rated: version 2 took the place of version 1, because: the oven failed",
-		"the plan was changed before any serving had been rated: version 3 took the place of version 2, because: fewer seats (these findings are of version 2)",
+		"the plan was changed after one serving had been rated: version 2 took the place of version 1, because: " +
+			"the oven failed",
+		"the plan was changed before any serving had been rated: version 3 took the place of version 2, because: " +
+			"fewer seats (these findings are of version 2)",
 	}
 	if diff := cmp.Diff(want, said); diff != "" {
 		t.Errorf("warnings (-want +got):\n%s", diff)

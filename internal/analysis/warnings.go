@@ -66,10 +66,12 @@ func warnBlindBroken(k, n int) Warning {
 // warnNotSetDown speaks of servings that were rated although floor noted no plate.
 func warnNotSetDown(k, n int) Warning {
 	if k == n {
-		return Warning{WarnNotSetDown, "no plate was noted as set down: floor did not use its list, so that nothing but the guest's own comparison " +
+		return Warning{WarnNotSetDown, "no plate was noted as set down: floor did not use its list, so that " +
+			"nothing but the guest's own comparison " +
 			"of codes says that each got the right plate"}
 	}
-	return Warning{WarnNotSetDown, fmt.Sprintf("%d of the %d servings were rated although no plate was noted as set down; they are counted like the others: "+
+	return Warning{WarnNotSetDown, fmt.Sprintf("%d of the %d servings were rated although no plate was noted as "+
+		"set down; they are counted like the others: "+
 		"judge whether the right plate was there", k, n)}
 }
 
@@ -91,20 +93,24 @@ func warnFewPairs(n, need int, did string) Warning {
 	if n == 1 {
 		who = "one assessor"
 	}
-	return Warning{WarnFewPairs, fmt.Sprintf("only %s %s; with fewer than %d, chance alone too often looks like an answer, "+
+	return Warning{WarnFewPairs, fmt.Sprintf("only %s %s; with fewer than %d, chance alone too often looks like an "+
+		"answer, "+
 		"so that no verdict is given", who, did, need)}
 }
 
 func warnTies(r ranks.SignedRankResult) Warning {
 	var parts []string
 	if r.Ties {
-		parts = append(parts, "several assessors moved by the same amount, and equal differences share ranks in the signed-rank test")
+		parts = append(parts, "several assessors moved by the same amount, and equal differences share ranks in "+
+			"the signed-rank test")
 	}
 	switch {
 	case r.Zeros == 1:
-		parts = append(parts, "one assessor did not move at all, and a pair without a difference gives up its rank in the signed-rank test")
+		parts = append(parts, "one assessor did not move at all, and a pair without a difference gives up its rank "+
+			"in the signed-rank test")
 	case r.Zeros > 1:
-		parts = append(parts, "some assessors did not move at all, and pairs without a difference give up their ranks in the signed-rank test")
+		parts = append(parts, "some assessors did not move at all, and pairs without a difference give up their "+
+			"ranks in the signed-rank test")
 	}
 	text := strings.Join(parts, "; ")
 	if r.Exact {
@@ -169,7 +175,8 @@ func warnSkewed(skew float64) Warning {
 
 func warnTestsDisagree(planned, other Test, alpha float64) Warning {
 	return Warning{WarnTestsDisagree, fmt.Sprintf("the planned %s gives %s and the %s gives %s, on two sides of %g: "+
-		"the answer leans on the choice of test", planned.Name(), decidingText(planned), other.Name(), decidingText(other), alpha)}
+		"the answer leans on the choice of test", planned.Name(), decidingText(planned), other.Name(),
+		decidingText(other), alpha)}
 }
 
 // decidingText writes the p-value that decides, and that it is adjusted.
@@ -206,17 +213,20 @@ func warnPositionEffect(p float64) Warning {
 }
 
 func warnCarryOver(c Check) Warning {
-	return Warning{WarnCarryOver, fmt.Sprintf("the two orders differ in their sums (%s), as if one sample coloured the next, "+
+	return Warning{WarnCarryOver, fmt.Sprintf("the two orders differ in their sums (%s), as if one sample coloured "+
+		"the next, "+
 		"or as if the two groups of people differed: look at the first servings alone", pText(c.P))}
 }
 
 func warnNoPanel(samples, people int) Warning {
-	return Warning{WarnNoPairs, fmt.Sprintf("all samples together cannot be compared: %d of them were rated, by %d assessors, and it takes three samples and two assessors",
+	return Warning{WarnNoPairs, fmt.Sprintf("all samples together cannot be compared: %d of them were rated, by %d "+
+		"assessors, and it takes three samples and two assessors",
 		samples, people)}
 }
 
 func warnPanelIncomplete(some, n int) Warning {
-	return Warning{WarnPanelPart, fmt.Sprintf("%d of %d assessors did not rate every sample: the model uses all that they said, the tests beside it leave them out", some, n)}
+	return Warning{WarnPanelPart, fmt.Sprintf("%d of %d assessors did not rate every sample: the model uses all "+
+		"that they said, the tests beside it leave them out", some, n)}
 }
 
 func warnPanelCarryOver(p float64) Warning {
@@ -229,7 +239,8 @@ func warnCarryOpen(why string) Warning {
 }
 
 func warnOrderUnknown() Warning {
-	return Warning{WarnOrderUnknown, "the order of serving is not known for every rating, so order effects were not checked"}
+	return Warning{WarnOrderUnknown, "the order of serving is not known for every rating, so order effects were " +
+		"not checked"}
 }
 
 func warnOrderUnchecked(why string) Warning {
@@ -250,7 +261,8 @@ func warnOrderPart(groups [][]int) Warning {
 	if len(within) > 0 {
 		what = strings.Join(append(within, alone...), "; ")
 	}
-	return Warning{WarnOrderPart, fmt.Sprintf("the check of order covers a part only: %s. The rest cannot be told apart from the samples, "+
+	return Warning{WarnOrderPart, fmt.Sprintf("the check of order covers a part only: %s. The rest cannot be told "+
+		"apart from the samples, "+
 		"because which samples were served goes with the position", what)}
 }
 
@@ -276,7 +288,8 @@ func warnTooSmall(level float64, even, smallest string) Warning {
 }
 
 func warnSmallestOpen(even, smallest string) Warning {
-	return Warning{WarnSmallestOpen, fmt.Sprintf("the interval includes %s and also differences of %s or more, the smallest "+
+	return Warning{WarnSmallestOpen, fmt.Sprintf("the interval includes %s and also differences of %s or more, the "+
+		"smallest "+
 		"worth acting on: this is not evidence that the samples are alike", even, smallest)}
 }
 

@@ -224,7 +224,8 @@ func (f *Finding) fitModel(s *study.Study, t servings, ordered bool) (*mixed.Res
 	}
 	for _, x := range means {
 		if math.IsNaN(x.Mean) {
-			f.warn(warnOrderUnchecked("which samples were served goes with the position, so that the model is without it"))
+			f.warn(warnOrderUnchecked("which samples were served goes with the position, so that the model is " +
+				"without it"))
 			f.Checks = nil
 			return f.fitted(m)
 		}

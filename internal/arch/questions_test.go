@@ -112,7 +112,9 @@ func mentions(t *testing.T, path string, constants []string) []string {
 		t.Fatal(err)
 	}
 	inStudy := filepath.Base(filepath.Dir(path)) == "study"
-	inMethods := slices.ContainsFunc(methodFiles, func(dir string) bool { return strings.Contains(filepath.ToSlash(path), dir) })
+	inMethods := slices.ContainsFunc(methodFiles, func(dir string) bool {
+		return strings.Contains(filepath.ToSlash(path), dir)
+	})
 	var found []string
 	ast.Inspect(file, func(n ast.Node) bool {
 		named := ""

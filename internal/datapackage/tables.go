@@ -13,13 +13,16 @@ import (
 var (
 	assessorField = field{name: "assessor", kind: whole,
 		says: "Number of the assessor: the place in the serving plan, from 1. Names are not asked.", required: true}
-	turnField     = field{name: "turn", kind: whole, says: "Number of the turn of the assessor, from 1: what was given and answered at once. Warm-ups, references and names that are read are turns too.", required: true}
+	turnField = field{name: "turn", kind: whole, says: "Number of the turn of the assessor, from 1: what was " +
+		"given and answered at once. Warm-ups, references and names that are read are turns too.", required: true}
 	positionField = field{name: "position", kind: whole,
-		says: "Position of the serving among those rated by the assessor, from 1; 0 for a warm-up, a reference, and an answer about several servings at once.", required: true}
+		says: "Position of the serving among those rated by the assessor, from 1; 0 for a warm-up, a reference, " +
+			"and an answer about several servings at once.", required: true}
 	codeField = field{name: "code", kind: text, says: "Three-digit blinding code on the plate.",
 		pattern: "[1-9][0-9]{2}"}
-	dishField      = field{name: "dish", kind: text, says: "Id of the dish that was cooked.", required: true}
-	nameField      = field{name: "name", kind: text, says: "Id of the name under which it was served; missing when it was served blind."}
+	dishField = field{name: "dish", kind: text, says: "Id of the dish that was cooked.", required: true}
+	nameField = field{name: "name", kind: text, says: "Id of the name under which it was served; missing when " +
+		"it was served blind."}
 	sampleField    = field{name: "sample", kind: text, says: "Id of the sample: a dish under a name.", required: true}
 	attributeField = field{name: "attribute", kind: text,
 		says: "Id of the attribute that was rated, choice where one serving of the turn was chosen, or said where " +
@@ -158,7 +161,8 @@ func (d Data) screening() (table, error) {
 			{name: "question", kind: text, says: "Id of the screening question; study.json has its words.",
 				required: true},
 			{name: "answer", kind: text, says: "yes or no.", required: true},
-			{name: "left_out", kind: yesNo, says: "Whether this answer leaves the assessor's ratings out of the findings, by the rule of the study.", required: true}},
+			{name: "left_out", kind: yesNo, says: "Whether this answer leaves the assessor's ratings out of the " +
+				"findings, by the rule of the study.", required: true}},
 		key: []string{"assessor", "question"}}
 	for _, x := range d.Screened {
 		i := slices.IndexFunc(d.Study.Spec.Panel.Screening, func(q study.Screen) bool { return q.ID == x.Question })
@@ -193,7 +197,8 @@ func (d Data) key() (table, error) {
 		fields: []field{assessorField, positionField, codeField, dishField, nameField, sampleField,
 			{name: "sitting", kind: whole, says: "Number of the sitting, from 1.", required: true},
 			turnField,
-			{name: "serving", kind: whole, says: "Number of the serving within its turn, from 1, in the order in which they stood and were tasted.", required: true},
+			{name: "serving", kind: whole, says: "Number of the serving within its turn, from 1, in the order in " +
+				"which they stood and were tasted.", required: true},
 			{name: "role", kind: text, says: "What it was for: rated, warm-up or reference.", required: true},
 			{name: "served_at", kind: datetime, unit: "UTC",
 				says: "When floor noted that it was set down; missing when nobody noted it."},
@@ -227,7 +232,8 @@ func (d Data) samples() (table, error) {
 	t := table{name: "samples", title: "Samples: a dish under a name",
 		fields: []field{sampleField, dishField, nameField,
 			{name: "dish_title", kind: text, says: "The dish as the kitchen calls it.", required: true},
-			{name: "name_text", kind: text, says: "The name exactly as assessors read it, in the study's first language; missing when it was served blind."}},
+			{name: "name_text", kind: text, says: "The name exactly as assessors read it, in the study's first " +
+				"language; missing when it was served blind."}},
 		key: []string{"sample"}}
 	for _, x := range d.Study.Spec.Samples {
 		dish, _ := d.Study.Spec.Dish(x.Dish)
@@ -243,7 +249,9 @@ func (d Data) attributes() (table, error) {
 	t := table{name: "attributes", title: "Attributes and their scales",
 		fields: []field{attributeField,
 			{name: "ask", kind: text, says: "The question as assessors read it.", required: true},
-			{name: "scale", kind: text, says: "Kind of scale: line (any point between two words), categories (labelled, equal steps are not assumed), hedonic-9 (nine labels from dislike extremely, 1, to like extremely, 9)."},
+			{name: "scale", kind: text, says: "Kind of scale: line (any point between two words), categories " +
+				"(labelled, equal steps are not assumed), hedonic-9 (nine labels from dislike extremely, 1, to " +
+				"like extremely, 9)."},
 			{name: "lowest", kind: number, unit: "points", says: "Lowest value of the scale."},
 			{name: "highest", kind: number, unit: "points", says: "Highest value of the scale."},
 			{name: "low_word", kind: text, says: "Word at the low end of a line."},
@@ -310,7 +318,8 @@ func codebookOf(tables []table) table {
 		fields: []field{
 			{name: "file", kind: text, says: "File of the table.", required: true},
 			{name: "field", kind: text, says: "Name of the column.", required: true},
-			{name: "type", kind: text, says: "Type of the values: string, integer, number, boolean (true, false) or datetime (ISO 8601, UTC).", required: true},
+			{name: "type", kind: text, says: "Type of the values: string, integer, number, boolean (true, false) " +
+				"or datetime (ISO 8601, UTC).", required: true},
 			{name: "unit", kind: text, says: "Unit of the values; missing when they have none."},
 			{name: "required", kind: yesNo, says: "Whether a value is never missing. A missing value is an empty cell.",
 				required: true},

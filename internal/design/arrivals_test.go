@@ -24,7 +24,8 @@ func drawArrivalStudy(t *rapid.T) (s *study.Study, cells []int32) {
 	}
 	s.Serving.Replicates = rapid.IntRange(1, 2).Draw(t, "replicates")
 	s.Panel.Assessors = rapid.IntRange(12, 80).Draw(t, "assessors")
-	cells = rapid.SliceOfN(rapid.Int32Range(0, int32(s.Serving.Combinations()-1)), 1, s.Panel.Assessors).Draw(t, "strata of arrivals")
+	cells = rapid.SliceOfN(rapid.Int32Range(0, int32(s.Serving.Combinations()-1)), 1, s.Panel.Assessors).Draw(t,
+		"strata of arrivals")
 	return s, cells
 }
 

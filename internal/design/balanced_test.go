@@ -70,7 +70,8 @@ func checkBalanced(t *testing.T, b *Blocks, p Parameters) {
 
 // The list of designs.
 func TestPublishedParameters(t *testing.T) {
-	const source = "Cochran & Cox 1957, Experimental Designs, ch. 11 (list from memory; every row meets bk = tr and λ(t−1) = r(k−1))"
+	const source = "Cochran & Cox 1957, Experimental Designs, ch. 11 (list from memory; every row meets bk = tr " +
+		"and λ(t−1) = r(k−1))"
 	published := map[int][][4]int{ // t → (k, r, b, λ)
 		4:  {{2, 3, 6, 1}, {3, 3, 4, 2}},
 		5:  {{2, 4, 10, 1}, {3, 6, 10, 3}, {4, 4, 5, 3}},
@@ -141,7 +142,8 @@ func TestEfficiencyOfUnbalancedBlocks(t *testing.T) {
 		{"a ring of four pairs", 4, 2, "AB BC CD DA", 0.6,
 			"by hand: the canonical factors are 1/2, 1/2, 1"},
 		{"unequal replication", 4, 3, "ABC ABD ACD ABC ABD", 0.879581151832,
-			"R 4.2.2, base: N <- t(sapply(rows, tabulate, nbins = t)); r <- colSums(N); e <- eigen(diag(t) - diag(1/sqrt(r)) %*% t(N) %*% N %*% diag(1/sqrt(r)) / k)$values; 1/mean(1/e[-t])"},
+			"R 4.2.2, base: N <- t(sapply(rows, tabulate, nbins = t)); r <- colSums(N); e <- eigen(diag(t) - " +
+				"diag(1/sqrt(r)) %*% t(N) %*% N %*% diag(1/sqrt(r)) / k)$values; 1/mean(1/e[-t])"},
 		{"cyclic, t = 8", 8, 3, "ABD BCE CDF DEG EFH FGA GHB HAC", 0.746666666667, "R, as above"},
 	}
 	for _, tc := range tests {

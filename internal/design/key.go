@@ -51,7 +51,8 @@ func (p *Plan) resolve(s *study.Study) ([]study.Sample, error) {
 	for i, id := range p.Samples {
 		x, ok := s.Sample(id)
 		if !ok {
-			return nil, fmt.Errorf("plan has sample %q, which the study lacks; use the study that the plan was drawn from", id)
+			return nil, fmt.Errorf("plan has sample %q, which the study lacks; use the study that the plan was "+
+				"drawn from", id)
 		}
 		samples[i] = x
 	}

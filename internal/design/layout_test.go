@@ -26,7 +26,8 @@ func naming(dishes, names int, blind bool, n int) *study.Study {
 		dish := study.DishID(fmt.Sprintf("d%d", d))
 		s.Dishes = append(s.Dishes, study.Dish{ID: dish, Allergens: []study.Allergen{}})
 		for j, x := range s.Names {
-			s.Samples = append(s.Samples, study.Sample{ID: study.SampleID(fmt.Sprintf("d%dn%d", d, j)), Dish: dish, Name: x.ID})
+			s.Samples = append(s.Samples, study.Sample{ID: study.SampleID(fmt.Sprintf("d%dn%d", d, j)), Dish: dish,
+				Name: x.ID})
 		}
 		if blind {
 			s.Samples = append(s.Samples, study.Sample{ID: study.SampleID(fmt.Sprintf("d%dblind", d)), Dish: dish})
@@ -271,11 +272,17 @@ func TestConflictsSayWhatToWrite(t *testing.T) {
 		{"too many for one sitting", func(s *study.Study) { s.Serving.MaxPerSitting = 4 },
 			"6 samples with 4 per sitting need at least 2 sittings; panel.sittings is 1; write panel.sittings: 2"},
 		{"warm-up counts", func(s *study.Study) { s.Serving.MaxPerSitting = 6; s.Serving.WarmUp = "S1" },
-			"6 samples with 6 per sitting (a warm-up) need at least 2 sittings; panel.sittings is 1; write panel.sittings: 2"},
+			"6 samples with 6 per sitting (a warm-up) need at least 2 sittings; panel.sittings is 1; write " +
+				"panel.sittings: 2"},
 		{"too few seats", func(s *study.Study) { s.Panel.Seats = 30 },
 			"40 assessors with 30 seats need at least 2 sittings; panel.sittings is 1; write panel.sittings: 2"},
-		{"seats and sittings", func(s *study.Study) { s.Panel.Seats = 30; s.Serving.MaxPerSitting = 3; s.Panel.Sittings = 2 },
-			"40 assessors with 30 seats and 2 sittings each need at least 4 sittings; panel.sittings is 2; write panel.sittings: 4"},
+		{"seats and sittings", func(s *study.Study) {
+			s.Panel.Seats = 30
+			s.Serving.MaxPerSitting = 3
+			s.Panel.Sittings = 2
+		},
+			"40 assessors with 30 seats and 2 sittings each need at least 4 sittings; panel.sittings is 2; write " +
+				"panel.sittings: 4"},
 		{"no room for a trial", func(s *study.Study) {
 			s.Question = study.Triangle
 			s.Samples = s.Samples[:2]
@@ -283,7 +290,9 @@ func TestConflictsSayWhatToWrite(t *testing.T) {
 		}, "serving.most per sitting is 2, but a sitting needs at least 3 servings; write most per sitting: 3 or more"},
 		{"three samples in a triangle", func(s *study.Study) { s.Question = study.Triangle },
 			"triangle compares two samples; there are 6; write two samples"},
-		{"all samples in an incomplete design", func(s *study.Study) { s.Serving.Design, s.Serving.PerAssessor = study.Some, 6 },
+		{"all samples in an incomplete design", func(s *study.Study) {
+			s.Serving.Design, s.Serving.PerAssessor = study.Some, 6
+		},
 			"serving.per assessor is 6 of 6 samples; write per assessor: 2 to 5, or another serving.design"},
 		{"unknown warm-up", func(s *study.Study) { s.Serving.WarmUp = "X" },
 			`serving.warm-up is "X", which is not a sample; write the id of a sample`},
@@ -318,14 +327,22 @@ func TestWarnings(t *testing.T) {
 		code string
 		want string
 	}{
-		{"shared codes", func(s *study.Study) { s.Serving.Codes = study.CodePerSample }, "codes-shared", "neighbours can compare"},
-		{"too many sittings", func(s *study.Study) { s.Panel.Sittings = 5; s.Serving.MaxPerSitting = 3 }, "sittings-unused", "4 of the 5 sittings"},
+		{"shared codes", func(s *study.Study) {
+			s.Serving.Codes = study.CodePerSample
+		}, "codes-shared", "neighbours can compare"},
+		{"too many sittings", func(s *study.Study) {
+			s.Panel.Sittings = 5
+			s.Serving.MaxPerSitting = 3
+		}, "sittings-unused", "4 of the 5 sittings"},
 		{"no balanced design", func(s *study.Study) {
 			*s = *tasting(18, 36)
 			s.Serving.Design, s.Serving.PerAssessor = study.Some, 7
 		}, "blocks-unbalanced", "18 samples with 7 to each of 36"},
-		{"unfinished block", func(s *study.Study) { s.Panel.Assessors = 40 }, "panel-uneven", "36 or 42 would be quite even"},
-		{"unfinished first block", func(s *study.Study) { s.Panel.Assessors = 5 }, "panel-uneven", "; 6 would be quite even"},
+		{"unfinished block", func(s *study.Study) { s.Panel.Assessors = 40 }, "panel-uneven", "36 or 42 would be " +
+			"quite even"},
+		{"unfinished first block", func(s *study.Study) {
+			s.Panel.Assessors = 5
+		}, "panel-uneven", "; 6 would be quite even"},
 		{"unfinished orders", func(s *study.Study) {
 			*s = *difference(study.Triangle, 20, 2)
 		}, "panel-uneven", "last block of 3"},

@@ -15,7 +15,8 @@ func TestRankingsAreServedAtOnceAndBalanced(t *testing.T) {
 		k := rapid.IntRange(3, 8).Draw(t, "samples")
 		n := rapid.IntRange(1, 60).Draw(t, "assessors")
 		s := tasting(k, n)
-		s.Question = rapid.SampledFrom([]study.Question{study.RankingByLiking, study.RankingByAttribute}).Draw(t, "question")
+		s.Question = rapid.SampledFrom([]study.Question{study.RankingByLiking, study.RankingByAttribute}).Draw(t,
+			"question")
 		p := mustDraw(t, s, Options{Seed: rapid.Uint64().Draw(t, "seed")})
 		at := newTable(k, k)
 		for i := range n {

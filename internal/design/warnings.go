@@ -20,13 +20,16 @@ func (c *scheme) warnings(p *Plan) []Warning {
 			"The panel needs %d of the %d sittings; the others stay empty.", p.Sittings, told)})
 	}
 	if c.gaps {
-		w = append(w, Warning{"positions-uneven", "Blocks are incomplete while blind samples come first or dishes are kept apart, " +
-			"or dishes with unequal numbers of names are kept apart and served more than once: positions are only nearly even; " +
+		w = append(w, Warning{"positions-uneven", "Blocks are incomplete while blind samples come first or dishes " +
+			"are kept apart, " +
+			"or dishes with unequal numbers of names are kept apart and served more than once: positions are only " +
+			"nearly even; " +
 			"see the balance report."})
 	}
 	if c.blocks != nil && !c.blocks.IsBalanced() {
 		w = append(w, Warning{"blocks-unbalanced", fmt.Sprintf(
-			"No balanced design of %d samples with %d to each of %d assessors was found; this one is nearly balanced: see the balance report.",
+			"No balanced design of %d samples with %d to each of %d assessors was found; this one is nearly "+
+				"balanced: see the balance report.",
 			c.blocks.T, c.blocks.K, c.n)})
 	}
 	return append(w, c.uneven()...)
@@ -44,7 +47,8 @@ func (c *scheme) uneven() []Warning {
 		try = fmt.Sprintf("%d or %d", fewer, fewer+block)
 	}
 	return []Warning{{"panel-uneven", fmt.Sprintf(
-		"%d assessors do not fill the last block of %d, so some counts in the balance report differ by more than they need to; %s would be quite even.",
+		"%d assessors do not fill the last block of %d, so some counts in the balance report differ by more than "+
+			"they need to; %s would be quite even.",
 		c.n, block, try)}}
 }
 

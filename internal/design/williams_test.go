@@ -61,7 +61,8 @@ func TestWilliamsSquares(t *testing.T) {
 		t            int
 		rows, source string
 	}{
-		{3, "ABC BCA CAB CBA ACB BAC", "Williams 1949, Aust. J. Sci. Res. A 2, 149–168; zig-zag construction, restated"},
+		{3, "ABC BCA CAB CBA ACB BAC", "Williams 1949, Aust. J. Sci. Res. A 2, 149–168; zig-zag construction, " +
+			"restated"},
 		{4, "ABDC BCAD CDBA DACB", "same, order 4"},
 		{5, "ABECD BCADE CDBEA DECAB EADBC DCEBA EDACB AEBDC BACED CBDAE", "same, pair of order 5"},
 		{6, "ABFCED BCADFE CDBEAF DECFBA EFDACB FAEBDC", "same, order 6"},

@@ -59,21 +59,24 @@ const (
 )
 
 const (
-	normalDifferences    = "The differences are near normal, or numerous enough for their mean to be; strong skewness is flagged."
+	normalDifferences = "The differences are near normal, or numerous enough for their mean to be; strong " +
+		"skewness is flagged."
 	symmetricDifferences = "The differences lie symmetrically about their centre; strong skewness is flagged."
 )
 
 var table = []Method{
 	{PairedT, Test, "paired t test", "t", "Student (1908), Biometrika 6:1", normalDifferences},
 	{SignedRank, Test, "Wilcoxon signed-rank test", "W+",
-		"Wilcoxon (1945), Biom. Bull. 1:80; exact given ties, zeros ranked and left out: Pratt (1959), J. Am. Stat. Assoc. 54:655", symmetricDifferences},
+		"Wilcoxon (1945), Biom. Bull. 1:80; exact given ties, zeros ranked and left out: Pratt (1959), J. Am. " +
+			"Stat. Assoc. 54:655", symmetricDifferences},
 	{Sign, Test, "sign test", "up", "Dixon & Mood (1946), J. Am. Stat. Assoc. 41:557", ""},
 	{WelchT, Test, "Welch t test", "t", "Welch (1947), Biometrika 34:28",
 		"Ratings within each group are near normal, or numerous enough for their means to be."},
 	{StratifiedT, Test, "stratified t test", "t", "strata as fixed effects: Searle (1971), Linear Models, sect. 5.4",
 		"Ratings within a stratum are near normal, or numerous enough for their means to be, and scatter alike " +
 			"in both groups."},
-	{RankSum, Test, "Wilcoxon rank-sum test", "W", "Wilcoxon (1945), Biom. Bull. 1:80; Mann & Whitney (1947), Ann. Math. Stat. 18:50",
+	{RankSum, Test, "Wilcoxon rank-sum test", "W", "Wilcoxon (1945), Biom. Bull. 1:80; Mann & Whitney (1947), Ann. " +
+		"Math. Stat. 18:50",
 		"The two groups differ in place only, not in shape."},
 	{Equivalence, Test, "test of equivalence by two one-sided t tests", "t",
 		"Schuirmann (1987), J. Pharmacokinet. Biopharm. 15:657", normalDifferences},
@@ -91,8 +94,10 @@ var table = []Method{
 	{Binomial, Test, "exact binomial test", "k", "Conover (1999), Practical Nonparametric Statistics, sect. 3.1",
 		"Each answer is as likely as any other to count."},
 	{MixedF, Test, "F test of all samples in a mixed model", "F",
-		"Satterthwaite (1946), Biometrics Bull. 2:110; Giesbrecht & Burns (1985), Biometrics 41:477; fitted by REML: Bates et al. (2015), J. Stat. Softw. 67(1)",
-		"Assessors’ levels and what is left after samples and positions are near normal, with one spread for all samples."},
+		"Satterthwaite (1946), Biometrics Bull. 2:110; Giesbrecht & Burns (1985), Biometrics 41:477; fitted by " +
+			"REML: Bates et al. (2015), J. Stat. Softw. 67(1)",
+		"Assessors’ levels and what is left after samples and positions are near normal, with one spread for all " +
+			"samples."},
 	{MixedFCarryOver, Test, "F test of all samples with carry-over allowed for", "F",
 		"Jones & Kenward (2014), Design and Analysis of Cross-Over Trials, ch. 5",
 		"What a sample leaves behind reaches the next serving only."},
@@ -142,12 +147,14 @@ var table = []Method{
 		"", "Mann & Whitney (1947), Ann. Math. Stat. 18:50; interval by Fisher’s z of Cliff’s delta: Cliff " +
 			"(1993), Psychol. Bull. 114:494", ""},
 	{Dz, Measure, "Cohen’s d_z (mean difference in standard deviations of the differences)", "d_z",
-		"Cohen (1988), sect. 2.3.5; interval from the noncentral t distribution: Cumming & Finch (2001), Educ. Psychol. Meas. 61:532", ""},
+		"Cohen (1988), sect. 2.3.5; interval from the noncentral t distribution: Cumming & Finch (2001), Educ. " +
+			"Psychol. Meas. 61:532", ""},
 	{Gz, Measure, "Hedges’ g_z (d_z corrected for small samples)", "g_z", "Hedges (1981), J. Educ. Stat. 6:107", ""},
 
 	{Period, Check, "first serving minus second", "t", "Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7", ""},
 	{CarryOver, Check, "carry-over of the first sample minus that of the second", "t",
-		"Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7; read at 10 % (Grizzle 1965, Biometrics 21:467), with little power (Freeman 1989, Stat. Med. 8:1421)", ""},
+		"Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7; read at 10 % (Grizzle 1965, Biometrics 21:467), " +
+			"with little power (Freeman 1989, Stat. Med. 8:1421)", ""},
 	{PeriodAdjusted, Check, "difference with the order of serving allowed for", "t",
 		"Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7", ""},
 	{Position, Check, "all positions alike, samples and assessors allowed for", "F",
@@ -164,5 +171,6 @@ var table = []Method{
 	{Holm, Adjustment, "Holm’s method", "", "Holm (1979), Scand. J. Stat. 6:65", ""},
 	{Bonferroni, Adjustment, "Bonferroni’s inequality", "",
 		"intervals at 1 − α/m: Dunn (1961), J. Am. Stat. Assoc. 56:52", ""},
-	{Tukey, Adjustment, "Tukey’s range", "", "Tukey (1953); studentized range: Copenhaver & Holland (1988), J. Stat. Comput. Simul. 30:1; letters: Piepho (2004), J. Comput. Graph. Stat. 13:456", ""},
+	{Tukey, Adjustment, "Tukey’s range", "", "Tukey (1953); studentized range: Copenhaver & Holland (1988), J. " +
+		"Stat. Comput. Simul. 30:1; letters: Piepho (2004), J. Comput. Graph. Stat. 13:456", ""},
 }

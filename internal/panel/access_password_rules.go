@@ -42,10 +42,12 @@ func PasswordProblems(password string) []string {
 		problems = append(problems, fmt.Sprintf("Use at least %d characters.", MinPassword))
 	}
 	if len(password) > maxPassword {
-		problems = append(problems, fmt.Sprintf("Use at most %d bytes: plain letters and digits take one each, others up to four.", maxPassword))
+		problems = append(problems, fmt.Sprintf("Use at most %d bytes: plain letters and digits take one each, "+
+			"others up to four.", maxPassword))
 	}
 	if password != "" && isCommon(password) {
-		problems = append(problems, "This one is easy to guess: it is made of a few common words, runs or repeats. Use a few words that only you would put together.")
+		problems = append(problems, "This one is easy to guess: it is made of a few common words, runs or repeats. "+
+			"Use a few words that only you would put together.")
 	}
 	return problems
 }

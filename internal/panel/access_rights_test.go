@@ -19,7 +19,8 @@ func TestRightsAreThoseOfTheTable(t *testing.T) {
 	always := func(e panel.Extent) row { return row{e, e, e, e} }
 	closed := func(e panel.Extent) row { return row{no, no, no, e} }
 	open := func(e panel.Extent) row { return row{no, no, e, no} }
-	roles := []panel.Role{panel.RoleNobody, panel.RoleLead, panel.RolePartner, panel.RoleKitchen, panel.RoleFloor, panel.RoleAssessor}
+	roles := []panel.Role{panel.RoleNobody, panel.RoleLead, panel.RolePartner, panel.RoleKitchen, panel.RoleFloor,
+		panel.RoleAssessor}
 	table := []struct {
 		name string
 		of   panel.Knowledge
@@ -29,7 +30,8 @@ func TestRightsAreThoseOfTheTable(t *testing.T) {
 		{"dish behind a code", panel.KnowKey, [6]row{{}, closed(all), closed(all), open(all), {}, {}}},
 		{"name of a serving", panel.KnowName, [6]row{{}, closed(all), closed(all), {}, open(own), open(own)}},
 		{"ratings by sample", panel.KnowRatings, [6]row{{}, closed(all), closed(all), {}, {}, {}}},
-		{"progress", panel.KnowProgress, [6]row{{}, always(all), always(all), always(counts), always(own), always(own)}},
+		{"progress", panel.KnowProgress, [6]row{{}, always(all), always(all), always(counts), always(own),
+			always(own)}},
 		{"allergens", panel.KnowAllergens, [6]row{{}, always(all), always(all), always(all), always(all), always(all)}},
 	}
 	for _, line := range table {
@@ -41,7 +43,8 @@ func TestRightsAreThoseOfTheTable(t *testing.T) {
 			}
 		}
 	}
-	if panel.May(panel.RoleLead, panel.KnowKey, panel.Closed+1) != no || panel.May(panel.RoleLead, panel.KnowKey, -1) != no {
+	if panel.May(panel.RoleLead, panel.KnowKey, panel.Closed+1) != no ||
+		panel.May(panel.RoleLead, panel.KnowKey, -1) != no {
 		t.Error("a state that does not exist gives a right")
 	}
 }
@@ -63,22 +66,30 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 	}{
 		{"invite", "lead", func(by panel.Session) error { return last(n.svc.InvitePartner(ctx, by)) }},
 		{"end partner", "lead", func(by panel.Session) error { return n.svc.EndPartner(ctx, by) }},
-		{"staff access", "lead", func(by panel.Session) error { return last(n.svc.StaffAccess(ctx, by, n.sitting.ID)) }},
+		{"staff access", "lead", func(by panel.Session) error {
+			return last(n.svc.StaffAccess(ctx, by, n.sitting.ID))
+		}},
 		{"log", "lead partner", func(by panel.Session) error { return last(n.svc.Log(ctx, by, n.study)) }},
-		{"live", "lead partner kitchen floor", func(by panel.Session) error { return last(n.svc.Live(ctx, by, n.study)) }},
+		{"live", "lead partner kitchen floor", func(by panel.Session) error {
+			return last(n.svc.Live(ctx, by, n.study))
+		}},
 		{"room", "floor", func(by panel.Session) error { return last(n.svc.Room(ctx, by)) }},
 		{"consent text", "floor", func(by panel.Session) error { return last(n.svc.ConsentText(ctx, by)) }},
 		{"seat a guest", "floor", func(by panel.Session) error {
 			return last(n.svc.SeatGuest(ctx, by, "g", panel.GuestConsent{AllergensRead: true, ConsentRead: true}))
 		}},
-		{"note a seat", "floor", func(by panel.Session) error { return n.svc.SetSeat(ctx, by, seat.ID, "4", panel.PhoneAct{}) }},
+		{"note a seat", "floor", func(by panel.Session) error {
+			return n.svc.SetSeat(ctx, by, seat.ID, "4", panel.PhoneAct{})
+		}},
 		{"cut a rinse", "floor", func(by panel.Session) error {
 			if err := n.svc.CutRinse(ctx, by, seat.ID, 1, panel.PhoneAct{}); !errors.Is(err, panel.ErrMoot) {
 				return err
 			}
 			return nil // may, and none runs
 		}},
-		{"serve", "floor", func(by panel.Session) error { return n.svc.Serve(ctx, by, seat.Next.ID, panel.PhoneAct{}) }},
+		{"serve", "floor", func(by panel.Session) error {
+			return n.svc.Serve(ctx, by, seat.Next.ID, panel.PhoneAct{})
+		}},
 		{"drop", "floor", func(by panel.Session) error {
 			return last(n.svc.Drop(ctx, by, seat.Next.Plates[0].ID, panel.PhoneAct{}))
 		}},
@@ -88,7 +99,8 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 			return last(n.svc.LogTemperature(ctx, by, panel.Temperature{Wave: 1, Dish: "canarydish", Celsius: 64}))
 		}},
 		{"break the blind", "lead kitchen", func(by panel.Session) error {
-			return last(n.svc.BreakBlind(ctx, by, panel.BreakBlind{SittingID: n.sitting.ID, Seat: 1, Code: n.seat(1).Next.Code, Reason: "rash"}))
+			return last(n.svc.BreakBlind(ctx, by, panel.BreakBlind{SittingID: n.sitting.ID, Seat: 1,
+				Code: n.seat(1).Next.Code, Reason: "rash"}))
 		}},
 		{"photo", "lead partner kitchen", func(by panel.Session) error {
 			_, err := n.svc.Photo(ctx, by, n.study, "canarydish")
@@ -97,13 +109,18 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 			}
 			return err
 		}},
-		{"countersign", "partner", func(by panel.Session) error { return n.svc.Countersign(ctx, by, n.study, "R. Öst") }},
+		{"countersign", "partner", func(by panel.Session) error {
+			return n.svc.Countersign(ctx, by, n.study, "R. Öst")
+		}},
 		{"note an export", "lead partner", func(by panel.Session) error {
 			return n.svc.NoteExport(ctx, by, of[panel.Study](n)(n.svc.Study(ctx, n.study)))
 		}},
-		{"renew", "lead", func(by panel.Session) error { return last(n.svc.RenewAccess(ctx, by, n.sitting.ID, panel.RoleFloor)) }},
+		{"renew", "lead", func(by panel.Session) error {
+			return last(n.svc.RenewAccess(ctx, by, n.sitting.ID, panel.RoleFloor))
+		}},
 	}
-	sessions := []panel.Session{{}, n.lead, {Role: panel.RolePartner}, n.kitchen, n.floor, {Role: panel.RoleAssessor, StudyID: n.study, SittingID: n.sitting.ID}}
+	sessions := []panel.Session{{}, n.lead, {Role: panel.RolePartner}, n.kitchen, n.floor,
+		{Role: panel.RoleAssessor, StudyID: n.study, SittingID: n.sitting.ID}}
 	for _, c := range calls {
 		for _, by := range sessions {
 			want := panel.ErrRefused
@@ -136,9 +153,12 @@ func TestStaffOfOneSittingSeesNoOther(t *testing.T) {
 	n.wantError("kitchen's board of another study", last(n.svc.Live(ctx, kitchen, mine)), panel.ErrRefused)
 	n.wantError("serve elsewhere", n.svc.Serve(ctx, floor, seat.Next.ID, panel.PhoneAct{}), panel.ErrNotFound)
 	n.wantError("leave elsewhere", n.svc.Leave(ctx, floor, seat.ID, panel.PhoneAct{}), panel.ErrNotFound)
-	n.wantError("drop elsewhere", last(n.svc.Drop(ctx, floor, seat.Next.Plates[0].ID, panel.PhoneAct{})), panel.ErrNotFound)
-	n.wantError("enter elsewhere", last(n.svc.Enter(ctx, floor, panel.Submission{ID: "x", TurnID: seat.Next.ID})), panel.ErrNotFound)
-	n.wantError("break elsewhere", last(n.svc.BreakBlind(ctx, kitchen, panel.BreakBlind{SittingID: n.sitting.ID, Code: seat.Next.Code, Reason: "rash"})), panel.ErrNotFound)
+	n.wantError("drop elsewhere", last(n.svc.Drop(ctx, floor, seat.Next.Plates[0].ID, panel.PhoneAct{})),
+		panel.ErrNotFound)
+	n.wantError("enter elsewhere", last(n.svc.Enter(ctx, floor, panel.Submission{ID: "x", TurnID: seat.Next.ID})),
+		panel.ErrNotFound)
+	n.wantError("break elsewhere", last(n.svc.BreakBlind(ctx, kitchen,
+		panel.BreakBlind{SittingID: n.sitting.ID, Code: seat.Next.Code, Reason: "rash"})), panel.ErrNotFound)
 	if room := of[panel.Room](n)(n.svc.Room(ctx, floor)); len(room.Seats) != 0 || elsewhere.ID == n.sitting.ID {
 		t.Errorf("the other room has %d seats", len(room.Seats))
 	}

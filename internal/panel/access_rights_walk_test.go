@@ -18,54 +18,118 @@ var acting = map[string]struct {
 	reads bool
 	call  func(w *walk, by panel.Session) error
 }{
-	"Begin":     {panel.ActBegin, false, func(w *walk, by panel.Session) error { return last(w.svc.Begin(w.ctx, by, []byte(custard), "")) }},
-	"Upload":    {panel.ActBegin, false, func(w *walk, by panel.Session) error { return w.upload(by) }},
-	"Copy":      {panel.ActBegin, false, func(w *walk, by panel.Session) error { return last(w.svc.Copy(w.ctx, by, w.study)) }},
-	"SaveDraft": {panel.ActEdit, false, func(w *walk, by panel.Session) error { return w.save(by, "# other\n"+custard) }},
-	"Undo":      {panel.ActEdit, false, func(w *walk, by panel.Session) error { return last(w.svc.Undo(w.ctx, by, w.study, w.revision())) }},
-	"Redo":      {panel.ActEdit, false, func(w *walk, by panel.Session) error { return last(w.svc.Redo(w.ctx, by, w.study, w.revision())) }},
+	"Begin": {panel.ActBegin, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.Begin(w.ctx, by, []byte(custard), ""))
+	}},
+	"Upload": {panel.ActBegin, false, func(w *walk, by panel.Session) error { return w.upload(by) }},
+	"Copy": {panel.ActBegin, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.Copy(w.ctx, by, w.study))
+	}},
+	"SaveDraft": {panel.ActEdit, false, func(w *walk, by panel.Session) error {
+		return w.save(by, "# other\n"+custard)
+	}},
+	"Undo": {panel.ActEdit, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.Undo(w.ctx, by, w.study, w.revision()))
+	}},
+	"Redo": {panel.ActEdit, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.Redo(w.ctx, by, w.study, w.revision()))
+	}},
 	"SetPhoto": {panel.ActEdit, false, func(w *walk, by panel.Session) error {
 		return w.svc.SetPhoto(w.ctx, by, w.study, "canarydish", w.picture)
 	}},
-	"RemovePhoto": {panel.ActEdit, false, func(w *walk, by panel.Session) error { return w.svc.RemovePhoto(w.ctx, by, w.study, "canarydish") }},
-	"Lock":        {panel.ActLock, false, func(w *walk, by panel.Session) error { return w.svc.Lock(w.ctx, by, w.study, w.revision()) }},
-	"Countersign": {panel.ActCountersign, false, func(w *walk, by panel.Session) error { return w.svc.Countersign(w.ctx, by, w.study, "R. Öst") }},
-	"Prepare":     {panel.ActPrepare, false, func(w *walk, by panel.Session) error { return w.svc.Prepare(w.ctx, by, w.study) }},
-	"OpenSitting": {panel.ActPrepare, false, func(w *walk, by panel.Session) error { return last(w.svc.OpenSitting(w.ctx, by, w.study)) }},
-	"Close":       {panel.ActClose, false, func(w *walk, by panel.Session) error { return w.svc.Close(w.ctx, by, w.study) }},
-	"Amend":       {panel.ActAmend, false, func(w *walk, by panel.Session) error { return last(w.svc.Amend(w.ctx, by, w.study, "salt")) }},
-	"Archive":     {panel.ActArchive, false, func(w *walk, by panel.Session) error { return w.svc.Archive(w.ctx, by, w.study, true) }},
-	"NoteExport":  {panel.ActExport, false, func(w *walk, by panel.Session) error { return w.svc.NoteExport(w.ctx, by, w.read()) }},
-	"Delete":      {panel.ActDelete, false, func(w *walk, by panel.Session) error { return w.svc.Delete(w.ctx, by, w.study) }},
-	"StaffAccess": {panel.ActAdmit, false, func(w *walk, by panel.Session) error { return last(w.svc.StaffAccess(w.ctx, by, w.sitting.ID)) }},
+	"RemovePhoto": {panel.ActEdit, false, func(w *walk, by panel.Session) error {
+		return w.svc.RemovePhoto(w.ctx, by, w.study, "canarydish")
+	}},
+	"Lock": {panel.ActLock, false, func(w *walk, by panel.Session) error {
+		return w.svc.Lock(w.ctx, by, w.study, w.revision())
+	}},
+	"Countersign": {panel.ActCountersign, false, func(w *walk, by panel.Session) error {
+		return w.svc.Countersign(w.ctx, by, w.study, "R. Öst")
+	}},
+	"Prepare": {panel.ActPrepare, false, func(w *walk, by panel.Session) error {
+		return w.svc.Prepare(w.ctx, by, w.study)
+	}},
+	"OpenSitting": {panel.ActPrepare, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.OpenSitting(w.ctx, by, w.study))
+	}},
+	"Close": {panel.ActClose, false, func(w *walk, by panel.Session) error {
+		return w.svc.Close(w.ctx, by, w.study)
+	}},
+	"Amend": {panel.ActAmend, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.Amend(w.ctx, by, w.study, "salt"))
+	}},
+	"Archive": {panel.ActArchive, false, func(w *walk, by panel.Session) error {
+		return w.svc.Archive(w.ctx, by, w.study, true)
+	}},
+	"NoteExport": {panel.ActExport, false, func(w *walk, by panel.Session) error {
+		return w.svc.NoteExport(w.ctx, by, w.read())
+	}},
+	"Delete": {panel.ActDelete, false, func(w *walk, by panel.Session) error {
+		return w.svc.Delete(w.ctx, by, w.study)
+	}},
+	"StaffAccess": {panel.ActAdmit, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.StaffAccess(w.ctx, by, w.sitting.ID))
+	}},
 	"RenewAccess": {panel.ActAdmit, false, func(w *walk, by panel.Session) error {
 		return last(w.svc.RenewAccess(w.ctx, by, w.sitting.ID, panel.RoleFloor))
 	}},
-	"AskWord":        {panel.ActAdmit, false, func(w *walk, by panel.Session) error { return w.svc.AskWord(w.ctx, by, w.sitting.ID, true) }},
-	"InvitePartner":  {panel.ActInvite, false, func(w *walk, by panel.Session) error { return last(w.svc.InvitePartner(w.ctx, by)) }},
-	"EndPartner":     {panel.ActInvite, false, func(w *walk, by panel.Session) error { return w.svc.EndPartner(w.ctx, by) }},
-	"Log":            {panel.ActReadLog, false, func(w *walk, by panel.Session) error { return last(w.svc.Log(w.ctx, by, w.study)) }},
-	"TelevisionLink": {panel.ActWatch, false, func(w *walk, by panel.Session) error { return last(w.svc.TelevisionLink(by, w.study)) }},
-	"TakeOut":        {panel.ActTakeOut, false, func(w *walk, by panel.Session) error { return w.svc.TakeOut(w.ctx, by, w.study, 1) }},
-	"FreeNumber":     {panel.ActFree, false, func(w *walk, by panel.Session) error { return w.svc.FreeNumber(w.ctx, by, w.study, 1) }},
-	"BreakBlind":     {panel.ActBreakBlind, false, func(w *walk, by panel.Session) error { return w.breakBlind(by) }},
-	"KitchenSheet":   {panel.ActPlate, true, func(w *walk, by panel.Session) error { return last(w.svc.KitchenSheet(w.ctx, by)) }},
+	"AskWord": {panel.ActAdmit, false, func(w *walk, by panel.Session) error {
+		return w.svc.AskWord(w.ctx, by, w.sitting.ID, true)
+	}},
+	"InvitePartner": {panel.ActInvite, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.InvitePartner(w.ctx, by))
+	}},
+	"EndPartner": {panel.ActInvite, false, func(w *walk, by panel.Session) error {
+		return w.svc.EndPartner(w.ctx, by)
+	}},
+	"Log": {panel.ActReadLog, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.Log(w.ctx, by, w.study))
+	}},
+	"TelevisionLink": {panel.ActWatch, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.TelevisionLink(by, w.study))
+	}},
+	"TakeOut": {panel.ActTakeOut, false, func(w *walk, by panel.Session) error {
+		return w.svc.TakeOut(w.ctx, by, w.study, 1)
+	}},
+	"FreeNumber": {panel.ActFree, false, func(w *walk, by panel.Session) error {
+		return w.svc.FreeNumber(w.ctx, by, w.study, 1)
+	}},
+	"BreakBlind": {panel.ActBreakBlind, false, func(w *walk, by panel.Session) error { return w.breakBlind(by) }},
+	"KitchenSheet": {panel.ActPlate, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.KitchenSheet(w.ctx, by))
+	}},
 	"LogTemperature": {panel.ActPlate, false, func(w *walk, by panel.Session) error { return w.measure(by) }},
-	"CodeLabels":     {panel.ActPrintCodes, false, func(w *walk, by panel.Session) error { return last(w.svc.CodeLabels(w.ctx, by)) }},
-	"PaperBallots":   {panel.ActServe, false, func(w *walk, by panel.Session) error { return last(w.svc.PaperBallots(w.ctx, by)) }},
-	"Room":           {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.Room(w.ctx, by)) }},
-	"RoomAhead":      {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.RoomAhead(w.ctx, by)) }},
-	"ConsentText":    {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.ConsentText(w.ctx, by)) }},
-	"SeatGuest":      {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.seatGuest(by) }},
+	"CodeLabels": {panel.ActPrintCodes, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.CodeLabels(w.ctx, by))
+	}},
+	"PaperBallots": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.PaperBallots(w.ctx, by))
+	}},
+	"Room": {panel.ActServe, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.Room(w.ctx, by))
+	}},
+	"RoomAhead": {panel.ActServe, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.RoomAhead(w.ctx, by))
+	}},
+	"ConsentText": {panel.ActServe, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.ConsentText(w.ctx, by))
+	}},
+	"SeatGuest": {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.seatGuest(by) }},
 	"SetSeat": {panel.ActServe, false, func(w *walk, by panel.Session) error {
 		return w.svc.SetSeat(w.ctx, by, w.seat.ID, "4", panel.PhoneAct{})
 	}},
 	"CutRinse": {panel.ActServe, false, func(w *walk, by panel.Session) error {
 		return w.svc.CutRinse(w.ctx, by, w.seat.ID, 1, panel.PhoneAct{})
 	}},
-	"FreeSeat": {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.FreeSeat(w.ctx, by, w.seat.ID) }},
-	"Leave":    {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.Leave(w.ctx, by, w.seat.ID, panel.PhoneAct{}) }},
-	"Return":   {panel.ActServe, false, func(w *walk, by panel.Session) error { return w.svc.Return(w.ctx, by, w.seat.ID, panel.PhoneAct{}) }},
+	"FreeSeat": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.FreeSeat(w.ctx, by, w.seat.ID)
+	}},
+	"Leave": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.Leave(w.ctx, by, w.seat.ID, panel.PhoneAct{})
+	}},
+	"Return": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.Return(w.ctx, by, w.seat.ID, panel.PhoneAct{})
+	}},
 	"DropCode": {panel.ActServe, false, func(w *walk, by panel.Session) error {
 		return last(w.svc.DropCode(w.ctx, by, w.seat.ID, panel.PhoneAct{Code: w.plate().Code}))
 	}},
@@ -87,7 +151,9 @@ var acting = map[string]struct {
 	"TakeBackRefusal": {panel.ActServe, false, func(w *walk, by panel.Session) error {
 		return w.svc.TakeBackRefusal(w.ctx, by, w.seat.Next.ID, panel.PhoneAct{Code: w.plate().Code})
 	}},
-	"FloorBallot": {panel.ActServe, true, func(w *walk, by panel.Session) error { return last(w.svc.FloorBallot(w.ctx, by, w.seat.Next.ID)) }},
+	"FloorBallot": {panel.ActServe, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.FloorBallot(w.ctx, by, w.seat.Next.ID))
+	}},
 	// What arrives after the close is kept aside, so that Enter answers then too.
 	"Enter": {panel.ActServe, true, func(w *walk, by panel.Session) error { return w.enter(by) }},
 }
@@ -156,7 +222,8 @@ func (w *walk) save(by panel.Session, file string) error {
 
 func (w *walk) breakBlind(by panel.Session) error {
 	by.SittingID = w.sitting.ID
-	return last(w.svc.BreakBlind(w.ctx, by, panel.BreakBlind{SittingID: w.sitting.ID, Seat: 1, Code: w.plate().Code, Reason: "rash"}))
+	return last(w.svc.BreakBlind(w.ctx, by, panel.BreakBlind{SittingID: w.sitting.ID, Seat: 1, Code: w.plate().Code,
+		Reason: "rash"}))
 }
 
 func (w *walk) measure(by panel.Session) error {
@@ -168,7 +235,8 @@ func (w *walk) seatGuest(by panel.Session) error {
 }
 
 func (w *walk) enter(by panel.Session) error {
-	return last(w.svc.Enter(w.ctx, by, panel.Submission{ID: "walk", TurnID: w.seat.Next.ID, Given: map[string]string{"a1": "5", "a2": "5"}}))
+	return last(w.svc.Enter(w.ctx, by, panel.Submission{ID: "walk", TurnID: w.seat.Next.ID,
+		Given: map[string]string{"a1": "5", "a2": "5"}}))
 }
 
 // TestEveryActByEveryRoleInEveryState calls every method that takes who acts and holds
@@ -233,12 +301,16 @@ func TestTheTableOfActs(t *testing.T) {
 	const all = draft | locked | open | closed
 	want := map[panel.Role]map[panel.Act]int{
 		panel.RoleLead: {
-			panel.ActBegin: all, panel.ActEdit: draft, panel.ActLock: draft, panel.ActPrepare: locked | open, panel.ActClose: open,
-			panel.ActAmend: locked | open | closed, panel.ActArchive: all, panel.ActExport: all, panel.ActDelete: all &^ open,
-			panel.ActAdmit: all, panel.ActInvite: all, panel.ActPassword: all, panel.ActReadLog: all, panel.ActWatch: all,
+			panel.ActBegin: all, panel.ActEdit: draft, panel.ActLock: draft, panel.ActPrepare: locked | open,
+			panel.ActClose: open,
+			panel.ActAmend: locked | open | closed, panel.ActArchive: all, panel.ActExport: all,
+			panel.ActDelete: all &^ open,
+			panel.ActAdmit:  all, panel.ActInvite: all, panel.ActPassword: all, panel.ActReadLog: all,
+			panel.ActWatch:   all,
 			panel.ActTakeOut: open | closed, panel.ActFree: open, panel.ActBreakBlind: open,
 		},
-		panel.RolePartner:  {panel.ActCountersign: locked | open, panel.ActExport: all, panel.ActPassword: all, panel.ActReadLog: all, panel.ActWatch: all},
+		panel.RolePartner: {panel.ActCountersign: locked | open, panel.ActExport: all, panel.ActPassword: all,
+			panel.ActReadLog: all, panel.ActWatch: all},
 		panel.RoleKitchen:  {panel.ActPlate: open, panel.ActPrintCodes: locked | open, panel.ActBreakBlind: open},
 		panel.RoleFloor:    {panel.ActServe: open},
 		panel.RoleAssessor: {panel.ActRate: open},

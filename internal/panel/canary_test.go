@@ -109,7 +109,8 @@ func TestTheLogHoldsNoSecret(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
 	token := n.guest("one")
-	secrets := []string{string(token), string(n.sitting.Join), string(n.sitting.ID), string(n.seat(1).ID), string(n.seat(1).Next.ID),
+	secrets := []string{string(token), string(n.sitting.Join), string(n.sitting.ID), string(n.seat(1).ID),
+		string(n.seat(1).Next.ID),
 		string(n.seat(1).Next.Plates[0].ID)}
 	of[panel.StaffAccess](n)(n.svc.RenewAccess(ctx, n.lead, n.sitting.ID, panel.RoleFloor))
 	for _, a := range of[[]panel.StaffAccess](n)(n.svc.StaffAccess(ctx, n.lead, n.sitting.ID)) {

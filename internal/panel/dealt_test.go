@@ -23,7 +23,8 @@ func group(visit, room int) map[string]int { return map[string]int{"g1": visit, 
 // arrive seats somebody with a phone, who has read the instructions.
 func (n *night) arrive(nonce string, levels map[string]int) (token panel.SeatToken) {
 	n.t.Helper()
-	token = of[panel.SeatToken](n)(n.svc.Consent(n.t.Context(), n.sitting.Join, nonce, panel.PhoneConsent{Levels: levels}))
+	token = of[panel.SeatToken](n)(n.svc.Consent(n.t.Context(), n.sitting.Join, nonce,
+		panel.PhoneConsent{Levels: levels}))
 	n.must(n.svc.Start(n.t.Context(), token))
 	return token
 }
@@ -139,7 +140,8 @@ func TestAFreedPlaceGoesBackToItsStratum(t *testing.T) {
 	_, err = n.svc.Consent(ctx, n.sitting.Join, "full", panel.PhoneConsent{Levels: group(2, 1)})
 	n.wantError("no place is left for the stratum", err, panel.ErrGroupFull)
 	again := ballot(t, n.svc, n.arrive("the same stratum", group(1, 1)))
-	if plate := first.Next.Plates[0]; again.Label != 1 || again.Turn.Name != plate.Name || again.Turn.Code != plate.Code {
+	if plate := first.Next.Plates[0]; again.Label != 1 || again.Turn.Name != plate.Name ||
+		again.Turn.Code != plate.Code {
 		t.Errorf("the next of the stratum gets place %d with %q under %s, want what was dealt: %+v", again.Label,
 			again.Turn.Name, again.Turn.Code, plate)
 	}

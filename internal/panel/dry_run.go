@@ -12,9 +12,10 @@ import (
 // DryRun is what a study would find if the truth were known: nobody has tasted, all
 // ratings are simulated.
 type DryRun struct {
-	Spread   analysis.Spread // that is assumed
-	None     Trial           // there is no effect
-	Smallest Trial           // there is the smallest effect worth acting on; its Result is nil when the study states none
+	Spread analysis.Spread // that is assumed
+	None   Trial           // there is no effect
+	// there is the smallest effect worth acting on; its Result is nil when the study states none
+	Smallest Trial
 }
 
 // Trial is a study under one truth.
@@ -30,7 +31,8 @@ type Trial struct {
 func MayTry(a *study.Study) error {
 	switch {
 	case !a.Question.CollectsRatings():
-		return &NotYetError{"a dry run simulates ratings, and this question is answered by the servings side by side, on no scale",
+		return &NotYetError{"a dry run simulates ratings, and this question is answered by the servings side by " +
+			"side, on no scale",
 			"look at the rehearsal and at the balance of the plan instead"}
 	case a.Plan.WholePanel:
 		return &NotYetError{"a comparison of all samples together cannot be simulated yet",

@@ -31,7 +31,8 @@ var (
 	ErrNotYet      = errors.New("the answers to an earlier serving have not arrived")
 	ErrMoot        = errors.New("what this was about is over")
 	ErrReason      = errors.New("a reason has to be given")
-	ErrNotRead     = errors.New("allergens and consent have to be read and agreed to, and an age confirmed where one is asked, first")
+	ErrNotRead     = errors.New("allergens and consent have to be read and agreed to, and an age confirmed where " +
+		"one is asked, first")
 	ErrAge         = errors.New("the age that the study asks for has to be confirmed first")
 	ErrStratum     = errors.New("what decides which sample a guest gets has to be answered first")
 	ErrAmbiguous   = errors.New("several plates of this sitting carry that code")

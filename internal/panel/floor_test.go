@@ -74,7 +74,8 @@ func TestADroppedPlateTakesTheNextSpareCode(t *testing.T) {
 	}
 	n.wantLogged("floor 1: dropped: assessor 1, serving 1, code " + first.Code)
 	n.taste(token)
-	n.wantError("drop what was rated", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.PhoneAct{})), panel.ErrRated)
+	n.wantError("drop what was rated", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.PhoneAct{})),
+		panel.ErrRated)
 	c := n.closed()
 	if len(c.Dropped) != 2 || c.Dropped[0].Code != first.Code || c.Dropped[1].Code != plan.Spares[0][0].String() {
 		t.Errorf("old codes %+v", c.Dropped)

@@ -43,7 +43,9 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	if w.Language != "fr" || !slices.Equal(w.Languages, []string{"en", "fr"}) {
 		t.Errorf("language %s of %v, want fr of en and fr", w.Language, w.Languages)
 	}
-	if w.Consent != "J'accepte de goûter." || !slices.Equal(w.Allergens, []string{"lait (y compris le lactose)", "céleri (y compris le céleri-rave)"}) || !slices.Equal(w.Contains, []string{"noix de muscade"}) {
+	if w.Consent != "J'accepte de goûter." || !slices.Equal(w.Allergens,
+		[]string{"lait (y compris le lactose)", "céleri (y compris le céleri-rave)"}) ||
+		!slices.Equal(w.Contains, []string{"noix de muscade"}) {
 		t.Errorf("before consent one reads %+v", w)
 	}
 	token, err := svc.Consent(french, sitting.Join, "one", panel.PhoneConsent{})
@@ -60,19 +62,23 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if ask := b.Turn.Asks[0]; ask.Text != "Est-ce salé ?" || ask.High != "extrêmement" || !strings.Contains(b.Turn.Name, "céleri-rave") || b.Turn.Asks[1].Labels[8] != "extrêmement agréable" {
+	if ask := b.Turn.Asks[0]; ask.Text != "Est-ce salé ?" || ask.High != "extrêmement" ||
+		!strings.Contains(b.Turn.Name, "céleri-rave") || b.Turn.Asks[1].Labels[8] != "extrêmement agréable" {
 		t.Errorf("the serving reads %+v", b.Turn)
 	}
 	english, err := svc.Ballot(t.Context(), token)
-	if err != nil || english.Language != "en" || english.Turn.Asks[0].Text != "How salty is it?" || english.Turn.ID != b.Turn.ID {
+	if err != nil || english.Language != "en" || english.Turn.Asks[0].Text != "How salty is it?" ||
+		english.Turn.ID != b.Turn.ID {
 		t.Errorf("in the first language the serving reads %+v, %v", english.Turn, err)
 	}
 
 	// A decimal comma is a number, and nothing given comes back in French.
-	receipt, err := svc.Submit(french, token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID, Given: map[string]string{"a1": "12,5"}})
+	receipt, err := svc.Submit(french, token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID,
+		Given: map[string]string{"a1": "12,5"}})
 	back := receipt.Back
 	var wrong *panel.AnswerError
-	if !errors.As(err, &wrong) || len(wrong.Fields) != 1 || wrong.Fields["a2"] != panel.NoChoice || back.Language != "fr" || back.Turn.Asks[0].Text != "Est-ce salé ?" {
+	if !errors.As(err, &wrong) || len(wrong.Fields) != 1 || wrong.Fields["a2"] != panel.NoChoice ||
+		back.Language != "fr" || back.Turn.Asks[0].Text != "Est-ce salé ?" {
 		t.Errorf("12,5 and nothing give %v and %+v", err, back)
 	}
 
@@ -88,7 +94,8 @@ func TestAssessorsReadTheirLanguage(t *testing.T) {
 		t.Fatal(err)
 	}
 	begun, err := svc.Begun(t.Context(), stored.ID)
-	if err != nil || !slices.Equal(begun, []panel.Begun{{Language: "en", Assessors: 1}, {Language: "fr", Assessors: 1}}) {
+	if err != nil || !slices.Equal(begun, []panel.Begun{{Language: "en", Assessors: 1},
+		{Language: "fr", Assessors: 1}}) {
 		t.Errorf("began %v, %v; want one in each language", begun, err)
 	}
 	alone, _ := opened(t, svc)

@@ -14,7 +14,8 @@ import (
 // TestPaperSaysWhatPhonesWouldSay prints the ballots of five examples before anybody
 // came, seats everybody, and compares each sheet with the guest's own screen.
 func TestPaperSaysWhatPhonesWouldSay(t *testing.T) {
-	for _, name := range []string{"celeriac-custard", "rested-custard", "browned-butter", "same-or-different", "our-custard-or-not"} {
+	for _, name := range []string{"celeriac-custard", "rested-custard", "browned-butter", "same-or-different",
+		"our-custard-or-not"} {
 		t.Run(name, func(t *testing.T) {
 			file, err := os.ReadFile("../../studies/" + name + ".yaml")
 			if err != nil {

@@ -35,7 +35,8 @@ func TestRankingIsRunToItsAnswer(t *testing.T) {
 			for i := range 10 {
 				token := n.guest(fmt.Sprint(i))
 				b := ballot(t, n.svc, token)
-				if asks := b.Turn.Asks; len(b.Turn.Plates) != 4 || len(asks) != 1 || !asks[0].Rank || asks[0].Text != ask ||
+				if asks := b.Turn.Asks; len(b.Turn.Plates) != 4 || len(asks) != 1 || !asks[0].Rank ||
+					asks[0].Text != ask ||
 					len(asks[0].Plates) != 4 {
 					t.Fatalf("the ballot %+v", b.Turn)
 				}
@@ -108,8 +109,9 @@ func TestAnOrderIsCorrected(t *testing.T) {
 	token := n.guest("a")
 	turn := ballot(t, n.svc, token).Turn.ID
 	for i, given := range []string{"4 3 1 2", "1 2 4 3"} {
-		r := of[panel.Receipt](n)(n.svc.Submit(t.Context(), token, panel.Submission{ID: fmt.Sprint(i), Seq: i + 1, TurnID: turn,
-			Given: map[string]string{"rank": given}}))
+		r := of[panel.Receipt](n)(n.svc.Submit(t.Context(), token,
+			panel.Submission{ID: fmt.Sprint(i), Seq: i + 1, TurnID: turn,
+				Given: map[string]string{"rank": given}}))
 		back, err := n.svc.Correctable(t.Context(), token)
 		n.must(err)
 		if r.Held["rank"] != given || back.Asks[0].Given != given || back.Asks[0].PlaceOf(2) != given[4:5] {
@@ -133,7 +135,8 @@ func TestSortingIntoPairsIsRunToItsAnswer(t *testing.T) {
 			t.Fatalf("the ballot %+v", b.Turn)
 		}
 		if i == 0 {
-			for given, want := range map[string]panel.Problem{"": panel.NoChoice, "1": panel.OffList, "5": panel.OffList} {
+			for given, want := range map[string]panel.Problem{"": panel.NoChoice, "1": panel.OffList,
+				"5": panel.OffList} {
 				_, err := n.svc.Submit(t.Context(), token, panel.Submission{ID: "no" + given, TurnID: b.Turn.ID,
 					Given: map[string]string{"pairs": given}})
 				var wrong *panel.AnswerError
@@ -158,7 +161,8 @@ func TestSortingIntoPairsIsRunToItsAnswer(t *testing.T) {
 	n.closed()
 	_, found, err := n.svc.Findings(t.Context(), n.study)
 	n.must(err)
-	if f := found.Findings[0]; f.N != 12 || f.Choice.Told == nil || f.Choice.Told.Right != right || f.Choice.Chance != 1./3 {
+	if f := found.Findings[0]; f.N != 12 || f.Choice.Told == nil || f.Choice.Told.Right != right ||
+		f.Choice.Chance != 1./3 {
 		t.Errorf("found %+v of %d, want %d right", f.Choice.Told, f.N, right)
 	}
 }

@@ -56,7 +56,8 @@ func stages(r panel.Rehearsal) string {
 	var all []string
 	for _, b := range r.Ballots {
 		word := map[panel.Stage]string{panel.StageInstructions: "instructions", panel.StageNames: "name",
-			panel.StageServing: "serving", panel.StageRinse: "rinse", panel.StageLater: "later", panel.StageDone: "done"}[b.Stage]
+			panel.StageServing: "serving", panel.StageRinse: "rinse", panel.StageLater: "later",
+			panel.StageDone: "done"}[b.Stage]
 		switch {
 		case b.Debrief != "":
 			word = "debrief"

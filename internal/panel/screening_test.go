@@ -13,7 +13,8 @@ import (
 )
 
 // screened asks two questions before the first plate.
-var screened = strings.NewReplacer("{assessors: 4}", `{assessors: 4, screening: [{id: senses}, {id: hungry, ask: Are you hungry?, leaves out: "no"}]}`,
+var screened = strings.NewReplacer("{assessors: 4}",
+	`{assessors: 4, screening: [{id: senses}, {id: hungry, ask: Are you hungry?, leaves out: "no"}]}`,
 	"alpha: 0.05}", "alpha: 0.05, stop after: 3, stop by: 2026-11-21}").Replace(custard)
 
 var (

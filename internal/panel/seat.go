@@ -33,7 +33,8 @@ func newWelcome(a *study.Study, offered []string) Welcome {
 		Greeting: a.Texts.Welcome, Consent: a.Texts.Consent, Invented: a.Invented,
 	}
 	w.Contents, w.Age, w.Strata = a.Contents(), ageAsked(a), strataAsks(a)
-	if cost, err := analysis.CostOf(a, 1); err == nil { // a locked study has a design; a draft that has none says no time
+	// a locked study has a design; a draft that has none says no time
+	if cost, err := analysis.CostOf(a, 1); err == nil {
 		w.Minutes, w.Sittings = cost.Minutes, cost.Attends
 	}
 	return w

@@ -49,7 +49,8 @@ func TestNothingToStopWhenTheTastingIsOver(t *testing.T) {
 	for _, token := range []string{string(done), string(closed)} {
 		before := ballot(t, n.svc, panel.SeatToken(token))
 		n.must(n.svc.Stop(t.Context(), panel.SeatToken(token)))
-		if b := ballot(t, n.svc, panel.SeatToken(token)); before.MayStop || b.Stage != before.Stage || b.Stage == panel.StageLeft {
+		if b := ballot(t, n.svc, panel.SeatToken(token)); before.MayStop || b.Stage != before.Stage ||
+			b.Stage == panel.StageLeft {
 			t.Errorf("stage %d, then %d; stop offered: %v", before.Stage, b.Stage, before.MayStop)
 		}
 	}

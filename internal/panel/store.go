@@ -199,9 +199,9 @@ type AnswerStore interface {
 	// taken before is [Repeated] and is not judged.
 	// ErrNotFound when the turn is not the assessor's or its sitting is not
 	// open, ErrNotOpen before the study is open, ErrWithdrawn when the assessor
-	// withdrew. After the close the only verdict is [AfterClose]. The assessor has finished once every turn with plates from the
-	// sitting at which they joined is answered or refused. A name that is read before tasting is taken
-	// at whichever sitting they joined.
+	// withdrew. After the close the only verdict is [AfterClose]. The assessor has finished once every turn
+	// with plates from the sitting at which they joined is answered or refused. A name that is read before
+	// tasting is taken at whichever sitting they joined.
 	Submit(ctx context.Context, sub Submitted, judge func(Standing) (Outcome, *Event)) (Outcome, error)
 	// Answers returns the answers of a turn as they stand, by serving and attribute.
 	Answers(ctx context.Context, id TurnID) (AnsweredTurn, []Answer, error)

@@ -16,8 +16,10 @@ const (
 // temperatureCautions are the usual cautions for every sitting.
 func temperatureCautions() []string {
 	return []string{
-		fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and %d °C in the US Food Code. Local rules come first.", HotUK, ColdUK, HotUS, ColdUS),
-		"Food served between these limits is held hot or cold, brought to its serving temperature just before plating, served at once, and thrown away after.",
+		fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and %d °C in "+
+			"the US Food Code. Local rules come first.", HotUK, ColdUK, HotUS, ColdUS),
+		"Food served between these limits is held hot or cold, brought to its serving temperature just before " +
+			"plating, served at once, and thrown away after.",
 	}
 }
 
@@ -38,7 +40,8 @@ func servingCautions(serveAt, measured float64) []string {
 		if off < 0 {
 			word = "below"
 		}
-		all = append(all, fmt.Sprintf("%.3g °C %s the %.3g °C at which the study has it served: guests would compare temperatures, not dishes.",
+		all = append(all, fmt.Sprintf("%.3g °C %s the %.3g °C at which the study has it served: guests would "+
+			"compare temperatures, not dishes.",
 			math.Abs(off), word, serveAt))
 	}
 	return all
@@ -53,13 +56,18 @@ func holdingCautions(serveAt, measured float64) []string {
 	case measured >= HotUK || measured <= ColdUS:
 		return nil
 	case measured >= HotUS:
-		return []string{fmt.Sprintf("Below %d °C, the least for holding hot food in the UK; not below %d °C, the least in the US Food Code.", HotUK, HotUS) + first}
+		return []string{fmt.Sprintf("Below %d °C, the least for holding hot food in the UK; not below %d °C, the "+
+			"least in the US Food Code.", HotUK, HotUS) + first}
 	case measured <= ColdUK && serveAt <= ColdUK:
-		return []string{fmt.Sprintf("Above %d °C, the most for holding cold food in the US Food Code; not above %d °C, the most in the UK.", ColdUS, ColdUK) + first}
+		return []string{fmt.Sprintf("Above %d °C, the most for holding cold food in the US Food Code; not above %d "+
+			"°C, the most in the UK.", ColdUS, ColdUK) + first}
 	case serveAt <= ColdUK:
-		return []string{fmt.Sprintf("Above %d °C (UK) and %d °C (US Food Code), the most for holding cold food: chill it again or serve it at once, and note since when.", ColdUK, ColdUS) + first}
+		return []string{fmt.Sprintf("Above %d °C (UK) and %d °C (US Food Code), the most for holding cold food: "+
+			"chill it again or serve it at once, and note since when.", ColdUK, ColdUS) + first}
 	case serveAt >= HotUS:
-		return []string{fmt.Sprintf("Below %d °C (UK) and %d °C (US Food Code), the least for holding hot food: heat it again or serve it at once, and note since when.", HotUK, HotUS) + first}
+		return []string{fmt.Sprintf("Below %d °C (UK) and %d °C (US Food Code), the least for holding hot food: "+
+			"heat it again or serve it at once, and note since when.", HotUK, HotUS) + first}
 	}
-	return []string{fmt.Sprintf("Between the limits for holding (%d and %d °C in the UK, %d and %d °C in the US Food Code): serve it at once, and throw away what is left.", ColdUK, HotUK, ColdUS, HotUS) + first}
+	return []string{fmt.Sprintf("Between the limits for holding (%d and %d °C in the UK, %d and %d °C in the US "+
+		"Food Code): serve it at once, and throw away what is left.", ColdUK, HotUK, ColdUS, HotUS) + first}
 }

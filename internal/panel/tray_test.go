@@ -204,7 +204,8 @@ func TestFloorServesATray(t *testing.T) {
 		t.Errorf("after it was set down %+v", s)
 	}
 	n.wantPlate(codes[1], panel.PlateServed)
-	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, now.Plates[1].ID, panel.PhoneAct{ID: "drop", Code: codes[1]}))
+	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, now.Plates[1].ID,
+		panel.PhoneAct{ID: "drop", Code: codes[1]}))
 	s := n.seat(1)
 	if s.State != panel.SeatWaiting || s.Next.Served || !s.Next.Plates[0].Served || s.Next.Plates[1].Served ||
 		s.Next.Plates[1].Code != fresh.Code || s.Next.Plates[1].Was != codes[1] {

@@ -96,11 +96,12 @@ type Ballot struct {
 // a name that they read before any tasting. Such a name has no plate, and nothing
 // says for which serving it will stand.
 type BallotTurn struct {
-	ID           TurnID
-	Number, Of   int           // from 1, at this sitting; names are numbered apart
-	Read         bool          // a name that is read; nothing is served
-	Code         string        // names the plates, see [Turn.Key]
-	Name         string        // that is read, or of the one plate; "" when blind, and where each of several has its own
+	ID         TurnID
+	Number, Of int    // from 1, at this sitting; names are numbered apart
+	Read       bool   // a name that is read; nothing is served
+	Code       string // names the plates, see [Turn.Key]
+	// that is read, or of the one plate; "" when blind, and where each of several has its own
+	Name         string
 	Plates       []BallotPlate // in the order in which they stand and are tasted
 	Asks         []Ask
 	AskComment   string  // question of the comment box; "" = no box

@@ -96,7 +96,10 @@ func TestWatchersHearOfChanges(t *testing.T) {
 	if !heard() {
 		t.Error("did not hear of a rating")
 	}
-	n.must(n.svc.Serve(t.Context(), n.floor, func() panel.TurnID { n.clock.pass(time.Minute); return n.seat(1).Next.ID }(), panel.PhoneAct{}))
+	n.must(n.svc.Serve(t.Context(), n.floor, func() panel.TurnID {
+		n.clock.pass(time.Minute)
+		return n.seat(1).Next.ID
+	}(), panel.PhoneAct{}))
 	if !heard() {
 		t.Error("did not hear of a plate")
 	}

@@ -99,12 +99,14 @@ func TestAPlateAheadIsDroppedByItsCode(t *testing.T) {
 	sealed := of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0]
 	code, _ := n.unseal(sealed)
 	seat := n.seat(1).ID
-	n.wantError("another code", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{Code: "111"})), panel.ErrOtherCode)
+	n.wantError("another code", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{Code: "111"})),
+		panel.ErrOtherCode)
 	fresh := of[string](n)(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: code}))
 	if now, _ := n.unseal(of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0]); fresh == code ||
 		now != fresh {
 		t.Errorf("%s was dropped, the new code is %s, the plate carries %s", code, fresh, now)
 	}
-	n.wantError("again", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: code})), panel.ErrRepeated)
+	n.wantError("again", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: code})),
+		panel.ErrRepeated)
 	n.wantLogged("floor 1: dropped: assessor 1, serving 2, code " + code)
 }

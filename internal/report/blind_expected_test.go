@@ -39,13 +39,16 @@ func TestAssimilationNeedsABlindRating(t *testing.T) {
 		people         int
 		want           string
 	}{
-		{"towards", 20, 8, 10, "Brown butter: the name promised more on “How salty is it?” than the same dish was rated blind: " +
-			"+20.9 points of 100 (95 % interval 20.3 to 21.5; 10 people). Under the name, the rating moved towards what was expected (assimilation)."},
+		{"towards", 20, 8, 10, "Brown butter: the name promised more on “How salty is it?” than the same dish was " +
+			"rated blind: " +
+			"+20.9 points of 100 (95 % interval 20.3 to 21.5; 10 people). Under the name, the rating moved towards " +
+			"what was expected (assimilation)."},
 		{"away", 20, -8, 10, "Under the name, the rating moved away from what was expected (contrast)."},
 		{"towards less", -20, -8, 10, "Under the name, the rating moved towards what was expected (assimilation)."},
 		{"not at all", 20, 0, 10, "Under the name, the rating did not clearly move from the blind one."},
 		{"nothing expected", -1, 8, 10, "Brown butter: no clear difference between what the name led people to expect"},
-		{"too few", 20, 8, 5, "Brown butter, expected minus rated blind on “How salty is it?”: too few to say (+20.8 points of 100"},
+		{"too few", 20, 8, 5, "Brown butter, expected minus rated blind on “How salty is it?”: too few to say " +
+			"(+20.8 points of 100"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s, r := besideBlind(t, tc.expects, tc.moves, tc.people)

@@ -35,7 +35,8 @@ func preferenceVerdict(s *study.Study, f analysis.Finding) []string {
 	none := undecidedText(f)
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say which is liked better, %s: a verdict takes %d answers with a preference.", c.between(), analysis.Fewest(s.Plan.Alpha)),
+		return []string{fmt.Sprintf("Too few to say which is liked better, %s: a verdict takes %d answers with a "+
+			"preference.", c.between(), analysis.Fewest(s.Plan.Alpha)),
 			chose + ".", none}
 	case Clear:
 		liked, other, share := c.short[0], c.short[1], f.Value
@@ -157,7 +158,8 @@ func toldVerdict(s *study.Study, f analysis.Finding) []string {
 	if f.Attribute != "" {
 		tell = fmt.Sprintf("find %s%s when asked “%s”", c.short[0], bracketed(c.shared), s.TurnAsk())
 	}
-	right := fmt.Sprintf("%d of %d answers were right; about %d would be if everybody guessed.", f.Choice.Told.Right, f.N,
+	right := fmt.Sprintf("%d of %d answers were right; about %d would be if everybody "+
+		"guessed.", f.Choice.Told.Right, f.N,
 		int(math.Round(f.Choice.Chance*float64(f.N))))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:

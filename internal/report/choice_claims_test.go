@@ -99,7 +99,8 @@ func TestChoiceSentencesHoldOnRandomAnswers(t *testing.T) {
 				liked := s.Question == study.Preference
 				for word, may := range map[string]bool{
 					" like ": liked, "preference": liked, "Asked “": f.Choice.Preferred != nil && !liked,
-					"Guessing": f.Choice.Told != nil && f.Verdict.Code != analysis.TooFew, "was said": f.Choice.Said != nil,
+					"Guessing":     f.Choice.Told != nil && f.Verdict.Code != analysis.TooFew,
+					"was said":     f.Choice.Said != nil,
 					"when asked “": f.Choice.Told != nil && f.Attribute != "",
 				} {
 					if strings.Contains(text, word) && !may {
@@ -110,7 +111,8 @@ func TestChoiceSentencesHoldOnRandomAnswers(t *testing.T) {
 					t.Errorf("does not say what was asked: %q", text)
 				}
 				checkAnswersCounted(t, text, f)
-				if different := strings.Contains(text, "more people choose") || strings.HasPrefix(text, "People tell") ||
+				if different := strings.Contains(text, "more people choose") ||
+					strings.HasPrefix(text, "People tell") ||
 					strings.HasPrefix(text, "People find") ||
 					strings.HasPrefix(text, "More people like"); different != f.Verdict.Different() {
 					t.Errorf("verdict %s: %q", f.Verdict.Code, text)

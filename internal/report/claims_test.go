@@ -151,7 +151,8 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 	told := f.N > 0 && f.Verdict.Code != analysis.TooFew
 	same, main := f.Verdict.Code == analysis.Alike, f.Role == analysis.Primary
 	for claim, is := range map[string]bool{
-		"the two are practically the same.":            same && !f.Verdict.Sameness || f.Verdict.Code == analysis.DifferentSmall,
+		"the two are practically the same.": same && !f.Verdict.Sameness ||
+			f.Verdict.Code == analysis.DifferentSmall,
 		"Dish A and Dish B are practically the same: ": same && f.Verdict.Sameness,
 		"Not shown that":                f.Verdict.Sameness && f.Verdict.Code == analysis.Open,
 		"The plan asked whether":        f.Verdict.Sameness && f.Verdict.Different(),
@@ -167,13 +168,16 @@ func checkSentences(t *rapid.T, text string, s *study.Study, f analysis.Finding)
 		"Seen on the side: ":                  !main && told && f.Verdict.Different(),
 		"That there is a difference is": main && told && f.Verdict.Different() && f.Hint == nil && !f.Verdict.Against &&
 			(f.Verdict.Code == analysis.DifferentSizeOpen || f.Verdict.Margin == 0),
-		"A hint, no more.":                    f.Hint != nil && f.Test.Method != method.Sign,
-		"Why a hint":                          f.Hint != nil && f.Test.Method != method.Sign,
-		"In numbers":                          told && !f.Verdict.Sameness && f.Pair.Moved.Same < f.N && !(f.Test.Method == method.Sign && f.Verdict.Different()) || told && f.Verdict.Sameness && f.Verdict.Different() && f.Test.Method != method.Sign,
+		"A hint, no more.": f.Hint != nil && f.Test.Method != method.Sign,
+		"Why a hint":       f.Hint != nil && f.Test.Method != method.Sign,
+		"In numbers": told && !f.Verdict.Sameness && f.Pair.Moved.Same < f.N &&
+			!(f.Test.Method == method.Sign && f.Verdict.Different()) || told && f.Verdict.Sameness &&
+			f.Verdict.Different() && f.Test.Method != method.Sign,
 		"against the direction that the plan": f.Verdict.Against,
 		"Too few to say":                      f.N > 0 && f.N < 6,
 		"nobody rated both":                   f.N == 0,
-		"in the median": !(f.Verdict.Sameness && !f.Verdict.Different()) && f.N > 1 && f.Measure != method.MeanDifference &&
+		"in the median": !(f.Verdict.Sameness && !f.Verdict.Different()) && f.N > 1 &&
+			f.Measure != method.MeanDifference &&
 			f.Pair.Moved.Same < f.N && f.Test.Method != method.Sign,
 		"secondary findings together": f.Verdict.Code != analysis.TooFew && f.Adjusted.Level > 0 &&
 			f.Test.Method != method.Sign && f.Pair.Moved.Same < f.N,
@@ -316,7 +320,8 @@ func TestEverybodyMovedByTheSameInWords(t *testing.T) {
 	const want = "Dish A was rated saltier than Dish B: each of 10 people moved by exactly +10.0 points of 100. " +
 		"10 of 10 people moved that way. " +
 		"It is clear that it reaches the 5 points that the study set out to act on. " +
-		"The planned paired t test holds the mean against the scatter between people, and there is none; the exact sign test finds a difference (p = 0.002)."
+		"The planned paired t test holds the mean against the scatter between people, and there is none; the exact " +
+		"sign test finds a difference (p = 0.002)."
 	if got := strings.Join(p.Verdict, " "); got != want || p.Outcome != report.Clear {
 		t.Errorf("%s: got %s\nwant %s", p.Outcome, got, want)
 	}

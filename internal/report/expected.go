@@ -18,8 +18,10 @@ type Expected struct {
 
 // expectedIntro says how to read the part.
 var expectedIntro = []string{
-	"Exploratory: people read the names and said what they expect before anything was served. None of this belongs to the planned tests, and p is not adjusted for the number of rows.",
-	"Saying what one expects can itself change the rating that follows, and people may use a scale otherwise before they have tasted.",
+	"Exploratory: people read the names and said what they expect before anything was served. None of this belongs " +
+		"to the planned tests, and p is not adjusted for the number of rows.",
+	"Saying what one expects can itself change the rating that follows, and people may use a scale otherwise " +
+		"before they have tasted.",
 }
 
 // expectedOf makes the part; nil when no name was read before tasting.
@@ -95,7 +97,8 @@ func saidOfNames(s *study.Study, r *analysis.Result, f analysis.Finding) string 
 		return few
 	}
 	if !f.Verdict.Different() {
-		return fmt.Sprintf("Before tasting, no clear difference between what was expected of “%s” and of “%s” on “%s”: %s.", x, y, a.Ask, numbersOf(a, f))
+		return fmt.Sprintf("Before tasting, no clear difference between what was expected of “%s” and of “%s” on "+
+			"“%s”: %s.", x, y, a.Ask, numbersOf(a, f))
 	}
 	text := fmt.Sprintf("Before tasting, “%s” was expected to be %s than “%s”: %s.", x,
 		expectedToBe(wordingOf(a), float64(f.Verdict.Direction)), y, numbersOf(a, f))
@@ -159,7 +162,8 @@ func saidOfTaste(s *study.Study, f analysis.Finding) string {
 	numbers := fmt.Sprintf("expected %s, rated %s, difference %s", number(f.Pair.Means[0], n),
 		number(f.Pair.Means[1], n), numbersOf(a, f))
 	if !f.Verdict.Different() {
-		return fmt.Sprintf("%s: no clear difference between what the name led people to expect on “%s” and what they rated: %s.", upperFirst(label), a.Ask, numbers)
+		return fmt.Sprintf("%s: no clear difference between what the name led people to expect on “%s” and what "+
+			"they rated: %s.", upperFirst(label), a.Ask, numbers)
 	}
 	return fmt.Sprintf("%s: %s was expected than was found on “%s”: %s.", upperFirst(label), moreOrLess(f), a.Ask,
 		numbers)
@@ -183,7 +187,8 @@ func saidOfPromise(s *study.Study, r *analysis.Result, f analysis.Finding) strin
 		return few
 	}
 	if !f.Verdict.Different() {
-		return fmt.Sprintf("%s: no clear difference between what the name led people to expect on “%s” and how the same dish was rated blind: %s.",
+		return fmt.Sprintf("%s: no clear difference between what the name led people to expect on “%s” and how the "+
+			"same dish was rated blind: %s.",
 			upperFirst(label), a.Ask, numbersOf(a, f))
 	}
 	text := fmt.Sprintf("%s: the name promised %s on “%s” than the same dish was rated blind: %s.", upperFirst(label),

@@ -34,12 +34,14 @@ func crossedCase(t testing.TB, seed uint64) (drawnCase, []analysis.Rating) {
 		dish := study.DishID(fmt.Sprint("d", d))
 		s.Dishes = append(s.Dishes, study.Dish{ID: dish, Title: fmt.Sprint("Dish ", d)})
 		for _, n := range names {
-			s.Samples = append(s.Samples, study.Sample{ID: study.SampleID(fmt.Sprintf("%s-%s", dish, n)), Dish: dish, Name: n})
+			s.Samples = append(s.Samples, study.Sample{ID: study.SampleID(fmt.Sprintf("%s-%s", dish, n)), Dish: dish,
+				Name: n})
 		}
 	}
 	s.Plan = study.AnalysisPlan{EffectOf: study.NameFactor, Levels: [2]string{"n2", "n1"}, Attribute: "salt",
 		Test:  []study.Test{study.PairedT, study.SignedRank, study.Equivalence, study.MixedF}[random.IntN(4)],
-		Sides: []study.Sides{study.TwoSided, study.Greater, study.Less}[random.IntN(3)], Alpha: 0.05, Adjust: study.Holm,
+		Sides: []study.Sides{study.TwoSided, study.Greater, study.Less}[random.IntN(3)], Alpha: 0.05,
+		Adjust:         study.Holm,
 		SmallestEffect: 0.5}
 	switch c, _ := s.Crossed(); random.IntN(4) {
 	case 0:
@@ -60,7 +62,8 @@ func crossedCase(t testing.TB, seed uint64) (drawnCase, []analysis.Rating) {
 				if random.IntN(30) == 0 {
 					continue
 				}
-				ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i + 1), Position: 1 + (i+k)%len(s.Samples),
+				ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i + 1), Position: 1 +
+					(i+k)%len(s.Samples),
 					Sample: x.ID, Attribute: a.ID, Value: randomRating(random, a.Scale, kind, k%2)})
 			}
 		}
@@ -189,7 +192,8 @@ func (c drawnCase) checkEffectWords(t *testing.T, f analysis.Finding, ratings []
 			different == (silent || strings.Contains(text, "It is not shown")) {
 			t.Errorf("%s is told as %q", f.Verdict.Code, text)
 		}
-		if !different && !silent && f.Verdict.Code != analysis.Alike && !strings.Contains(text, "This does not show that it does the same") {
+		if !different && !silent && f.Verdict.Code != analysis.Alike && !strings.Contains(text, "This does not "+
+			"show that it does the same") {
 			t.Errorf("nothing found is told as the same: %q", text)
 		}
 	}
@@ -232,8 +236,9 @@ func (c drawnCase) checkEffectWords(t *testing.T, f analysis.Finding, ratings []
 		if f.Verdict.Direction < 0 {
 			with = down
 		}
-		if scatter := f.Test.Method != "sign"; scatter && !strings.Contains(text, fmt.Sprintf("%d of %s moved that way", with,
-			report.People(n))) {
+		if scatter := f.Test.Method != "sign"; scatter &&
+			!strings.Contains(text, fmt.Sprintf("%d of %s moved that way", with,
+				report.People(n))) {
 			t.Errorf("%d of %d went that way: %q", with, n, text)
 		}
 		return

@@ -41,7 +41,8 @@ func BalanceFigure(b *design.Balance) Figure {
 	)
 	f := Figure{
 		ID: "balance", Title: "If the tasting stops early", Height: 260,
-		Alt: fmt.Sprintf("At worst, two samples differ by %d in how often they were served, by %d at one position, and two ordered pairs of neighbours by %d.",
+		Alt: fmt.Sprintf("At worst, two samples differ by %d in how often they were served, by %d at one position, "+
+			"and two ordered pairs of neighbours by %d.",
 			b.Prefix.WorstServed, b.Prefix.WorstPosition, b.Prefix.WorstPair),
 		Left: "nobody has tasted", Right: "everybody has",
 		Caption: balanceCaption(b.Assessors),
@@ -59,7 +60,8 @@ func BalanceFigure(b *design.Balance) Figure {
 
 func balanceCaption(assessors int) string {
 	if stretch := stretchOf(assessors); stretch > 1 {
-		return fmt.Sprintf("The largest count less the smallest, at its worst within every %d assessors: 0 is exact balance.", stretch)
+		return fmt.Sprintf("The largest count less the smallest, at its worst within every %d assessors: 0 is "+
+			"exact balance.", stretch)
 	}
 	return "The largest count less the smallest, after each number of assessors: 0 is exact balance."
 }

@@ -37,7 +37,8 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 	top := float64(max(dots.tallest, 4)) + 0.75
 	base := -intervalsPart * top // where the interval lies, below the dots
 	d := newDrawing(
-		opts.XAxis{Type: "value", Min: from, Max: to, MinInterval: step, MaxInterval: step, AxisLine: axisLine(), AxisTick: noTick(),
+		opts.XAxis{Type: "value", Min: from, Max: to, MinInterval: step, MaxInterval: step, AxisLine: axisLine(),
+			AxisTick:  noTick(),
 			SplitLine: quietLine(), AxisLabel: axisLabel()},
 		opts.YAxis{Type: "value", Min: 1.8 * base, Max: top, Show: opts.Bool(false), SplitLine: noSplit()},
 		opts.Grid{Left: "16", Right: "16", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
@@ -51,7 +52,8 @@ func differencesFigure(s *study.Study, f analysis.Finding) Figure {
 		upright("smallest worth acting on", least, greenColour, "dashed")
 	}
 	for _, m := range moves {
-		d.marks(m.mark, dots.at[m.sign+1], stroke{colour: m.colour, symbol: m.symbol, size: dots.size, opacity: 1, hollow: m.hollow})
+		d.marks(m.mark, dots.at[m.sign+1], stroke{colour: m.colour, symbol: m.symbol, size: dots.size, opacity: 1,
+			hollow: m.hollow})
 	}
 	ci := f.Stated()
 	if !ci.Absent() {
@@ -124,7 +126,9 @@ func stackDots(pairs []analysis.Pair, span float64) dots {
 // stackWide puts dots of a width at the lowest heights at which none covers another.
 func stackWide(pairs []analysis.Pair, width float64) dots {
 	sorted := slices.Clone(pairs)
-	slices.SortStableFunc(sorted, func(p, q analysis.Pair) int { return cmp.Compare(p.First-p.Second, q.First-q.Second) })
+	slices.SortStableFunc(sorted, func(p, q analysis.Pair) int {
+		return cmp.Compare(p.First-p.Second, q.First-q.Second)
+	})
 	var d dots
 	var last []float64 // dot at each height, from the lowest
 	for _, p := range sorted {

@@ -65,7 +65,8 @@ func overviewFigure(s *study.Study, findings []analysis.Finding) Figure {
 	}
 	return Figure{
 		ID: "overview", Title: "All questions side by side", Height: 64 + 52*len(names), Option: d.option(),
-		Alt: fmt.Sprintf("The difference on each question with its interval, in percent of the scale; right of zero %s was rated higher.%s",
+		Alt: fmt.Sprintf("The difference on each question with its interval, in percent of the scale; right of "+
+			"zero %s was rated higher.%s",
 			c.short[0], without(s, findings)),
 		Legend: []LegendEntry{{"clear", "a difference was found"}, {"unclear", "no clear difference"}},
 		Left:   "lower: " + c.short[0], Right: "higher: " + c.short[0], Data: t,

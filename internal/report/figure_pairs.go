@@ -39,7 +39,9 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 	c := contrastOf(s, f.Two())
 	n := decimalsFor(a.Scale)
 	d := newDrawing(
-		opts.XAxis{Type: "category", Data: []string{c.short[1], c.short[0]}, AxisLine: &opts.AxisLine{Show: opts.Bool(false)}, // would hide who stayed at the end AxisTick: noTick(), SplitLine: noSplit(),
+		// would hide who stayed at the end AxisTick: noTick(), SplitLine: noSplit(),
+		opts.XAxis{Type: "category", Data: []string{c.short[1], c.short[0]},
+			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
 			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 14,
 				ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true), Interval: "0", Width: 112,
 				Overflow: "break"}},
@@ -64,7 +66,8 @@ func pairsFigure(s *study.Study, f analysis.Finding) Figure {
 	d.marks("mean", []point{{1, f.Pair.Means[0]}}, d.meanMark(number(f.Pair.Means[0], n), "right"))
 	return Figure{
 		ID: "pairs", Title: "Everyone’s two ratings: " + a.Ask, Height: 380, Option: d.option(),
-		Alt: fmt.Sprintf("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d fall, %d stay level. The mean goes from %s to %s.",
+		Alt: fmt.Sprintf("Each of %s is a line from their rating of %s to their rating of %s. %d lines rise, %d "+
+			"fall, %d stay level. The mean goes from %s to %s.",
 			people(f.N), c.short[1], c.short[0], f.Pair.Moved.Up, f.Pair.Moved.Down, f.Pair.Moved.Same,
 			number(f.Pair.Means[1], n), number(f.Pair.Means[0], n)),
 		Legend: moveLegend(f, "", "mean", "mean of all"),
@@ -110,7 +113,8 @@ func sameCaption(most int) string {
 	if most < 2 {
 		return ""
 	}
-	return fmt.Sprintf(" People who gave the same two ratings share a line; the more they are, the wider it is (up to %d).", most)
+	return fmt.Sprintf(" People who gave the same two ratings share a line; the more they are, the wider it is (up "+
+		"to %d).", most)
 }
 
 func (d *drawing) meanMark(label, side string) stroke {

@@ -102,7 +102,8 @@ func panelFigure(s *study.Study, f analysis.Finding) Figure {
 	return Figure{
 		ID: "panel-" + string(f.Attribute), Title: "All samples: " + a.Ask, Height: 56 + 64*len(sorted),
 		Option: d.option(),
-		Alt: fmt.Sprintf("For each of %d samples its mean with its interval, over a dot for each rating of %s; the highest mean, %s of %s, is on top.",
+		Alt: fmt.Sprintf("For each of %d samples its mean with its interval, over a dot for each rating of %s; the "+
+			"highest mean, %s of %s, is on top.",
 			len(sorted), people(f.N), number(sorted[0].Mean, n), analysis.Label(s, sorted[0].Sample)),
 		Legend: []LegendEntry{{"dot-up", "ratings: the more people, the larger the dot"},
 			{"interval", "mean with its " + percent(s.Plan.Level()) + " interval"}},

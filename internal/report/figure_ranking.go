@@ -57,7 +57,8 @@ func rankingFigure(s *study.Study, f analysis.Finding) Figure {
 	}
 	return Figure{
 		ID: string(f.Kind), Title: "Who put which sample where", Height: 56 + 64*k, Option: d.option(),
-		Alt: fmt.Sprintf("For each of %d samples how many of %s put it at each place, with its mean place; %s, with mean "+
+		Alt: fmt.Sprintf("For each of %d samples how many of %s put it at each place, with its mean place; %s, "+
+			"with mean "+
 			"place %s, is on top.", k, people(f.N), analysis.Label(s, sorted[0].Sample), number(sorted[0].Mean, 1)),
 		Legend: []LegendEntry{{"dot-up", "people who put it there: the more, the larger the dot"},
 			{"diamond", "mean place"}},

@@ -347,7 +347,8 @@ func TestBalanceFigureDrawsEveryCount(t *testing.T) {
 			return c
 		}
 		p := design.PrefixBalance{Served: counts(), Positions: counts(), Following: counts()}
-		p.WorstServed, p.WorstPosition, p.WorstPair = slices.Max(p.Served), slices.Max(p.Positions), slices.Max(p.Following)
+		p.WorstServed, p.WorstPosition, p.WorstPair = slices.Max(p.Served), slices.Max(p.Positions),
+			slices.Max(p.Following)
 		f := report.BalanceFigure(&design.Balance{Assessors: n, Prefix: p})
 		o := optionOf(t, f)
 		shared := 1

@@ -99,11 +99,12 @@ func checkGroupWords(t *rapid.T, s *study.Study, f analysis.Finding, p report.Pa
 		"It is clear that it reaches":         v.Code == analysis.DifferentAct,
 		"A hint, no more.":                    f.Hint != nil,
 		"this does not show that the two are": v.Code == analysis.Open && v.Margin > 0,
-		"in the median":                       !few && f.Measure == method.HodgesLehmannShift && !one && !math.IsNaN(f.Value),
-		"is clear that it is smaller":         v.Code == analysis.DifferentSmall,
-		"moved":                               false,
-		"the same people":                     false,
-		"compared within 2 groups of guests":  f.Test.Method == method.StratifiedT || f.Groups.Strata > 1,
+		"in the median": !few && f.Measure == method.HodgesLehmannShift && !one &&
+			!math.IsNaN(f.Value),
+		"is clear that it is smaller":        v.Code == analysis.DifferentSmall,
+		"moved":                              false,
+		"the same people":                    false,
+		"compared within 2 groups of guests": f.Test.Method == method.StratifiedT || f.Groups.Strata > 1,
 	} {
 		if strings.Contains(text, claim) != is {
 			t.Errorf("says %q: %t in %q, verdict %+v", claim, !is, text, v)
@@ -165,7 +166,8 @@ func checkGroupFigure(t *rapid.T, f analysis.Finding, p report.Page) {
 	if slices.Min(rows[0]) <= slices.Max(rows[1]) {
 		t.Errorf("the groups stand in rows %v and %v", rows[0], rows[1])
 	}
-	if means := o.named("mean"); len(means) != 2 || means[0][0] != f.Groups.Means[0] || means[1][0] != f.Groups.Means[1] {
+	if means := o.named("mean"); len(means) != 2 || means[0][0] != f.Groups.Means[0] ||
+		means[1][0] != f.Groups.Means[1] {
 		t.Errorf("means at %v, want %v", means, f.Groups.Means)
 	}
 	for _, end := range o.named("interval") {
@@ -197,7 +199,8 @@ func checkGroupJSON(t *rapid.T, s *study.Study, r *analysis.Result) {
 		t.Fatal(err)
 	}
 	f := got.Findings[0]
-	for _, has := range []string{"ns", "means", "sds", "difference", "estimate", "ci", "level", "test", "effect", "verdict"} {
+	for _, has := range []string{"ns", "means", "sds", "difference", "estimate", "ci", "level", "test", "effect",
+		"verdict"} {
 		if _, ok := f[has]; !ok {
 			t.Errorf("no %q in %v", has, f)
 		}
@@ -225,7 +228,8 @@ func groupsOf(a, b []float64, stratumA, stratumB string) (all []analysis.Rating)
 	for k, group := range [2][]float64{a, b} {
 		for i, v := range group {
 			all = append(all, analysis.Rating{Assessor: fmt.Sprint(100*k + i + 1), Position: 1,
-				Sample: study.SampleID(rune('A' + k)), Attribute: "salt", Value: v, Stratum: [2]string{stratumA, stratumB}[k]})
+				Sample: study.SampleID(rune('A' + k)), Attribute: "salt", Value: v,
+				Stratum: [2]string{stratumA, stratumB}[k]})
 		}
 	}
 	return all
@@ -248,7 +252,8 @@ func TestGroupsInWords(t *testing.T) {
 			t.Errorf("says %q: %s", never, text)
 		}
 	}
-	for _, want := range []string{"Dish A was rated saltier than Dish B", "Take one person from each group at random: in nearly ten",
+	for _, want := range []string{"Dish A was rated saltier than Dish B", "Take one person from each group at " +
+		"random: in nearly ten",
 		"Welch t test", "rated by 12 people, against Dish B, rated by 12 people, one sample each", "drawn at random"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("does not say %q: %s", want, text)

@@ -40,7 +40,8 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 			"ties counted half.")
 	}
 	if h.Difference != "Difference" {
-		h.Below = append(h.Below, "The median difference is that of Hodges and Lehmann, whose interval goes with the signed-rank test; "+
+		h.Below = append(h.Below, "The median difference is that of Hodges and Lehmann, whose interval goes with "+
+			"the signed-rank test; "+
 			"it need not be the difference of the means.")
 	}
 	switch {
@@ -69,6 +70,8 @@ func adjustedNote(p study.AnalysisPlan, family int, primaryTold bool) string {
 		primary = ""
 	}
 	return primary + fmt.Sprintf("The %[2]d secondary findings are adjusted for their number: "+
-		"p by %[4]s, intervals by %[5]s (%[3]s each), so that all of them together hold the true differences with %[1]s confidence.",
-		percent(p.Level()), family, levelWords(1-p.Alpha/float64(family)), method.Holm.Title(), method.Bonferroni.Title())
+		"p by %[4]s, intervals by %[5]s (%[3]s each), so that all of them together hold the true differences with "+
+		"%[1]s confidence.",
+		percent(p.Level()), family, levelWords(1-p.Alpha/float64(family)), method.Holm.Title(),
+		method.Bonferroni.Title())
 }

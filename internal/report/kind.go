@@ -10,7 +10,8 @@ import (
 // kind is how findings of a kind are told: each has a file of its own.
 type kind struct {
 	verdict func(*study.Study, analysis.Finding) []string // sentences; empty ones are left out
-	asked   func(*study.Study, analysis.Finding) string   // what the plan asked, of whom, when such a finding is primary
+	// what the plan asked, of whom, when such a finding is primary
+	asked   func(*study.Study, analysis.Finding) string
 	row     func(*study.Study, analysis.Finding, Verdict, *footnotes) Row
 	figures func(*study.Study, *analysis.Result, analysis.Finding) []Figure // of the primary finding
 }

@@ -43,7 +43,8 @@ func TestChoicesAreWrittenAndTold(t *testing.T) {
 			[]string{"kind", "first", "second", "none", "share", "ci", "chance", "verdict"},
 			[]string{"right", "tellers", "d_prime", "means", "moved", "difference", "attribute"},
 			[]string{"More people like Dish A better than Dish B: about 7 of ten who have a preference.",
-				"27 of 37 people with a preference chose Dish A, 10 chose Dish B.", "In numbers: 73 %; 95 % interval 56 to 85 %; p = 0.001.",
+				"27 of 37 people with a preference chose Dish A, 10 chose Dish B.", "In numbers: 73 %; 95 % " +
+					"interval 56 to 85 %; p = 0.001.",
 				"3 people had no preference"}},
 		{"a difference", chosen(s, analysis.ChoicePart{Chance: 1. / 3,
 			Told: &analysis.Told{Right: 27, Tellers: analysis.Effect{Measure: "tellers", Value: 0.3, CI: nan},
@@ -122,7 +123,8 @@ func TestTechnicalPartOfRightAnswers(t *testing.T) {
 	nan := stats.Interval{Lo: math.NaN(), Hi: math.NaN(), Level: 0.95}
 	r := chosen(s, analysis.ChoicePart{Chance: 1. / 3, Told: &analysis.Told{Right: 27,
 		Tellers: analysis.Effect{Measure: method.Tellers, Value: 0.3, CI: nan},
-		DPrime:  analysis.Effect{Measure: method.DPrime, Value: 1.5, CI: nan}}}, 27./37, stats.Interval{Lo: 0.56, Hi: 0.85, Level: 0.95}, 37)
+		DPrime:  analysis.Effect{Measure: method.DPrime, Value: 1.5, CI: nan}}}, 27./37,
+		stats.Interval{Lo: 0.56, Hi: 0.85, Level: 0.95}, 37)
 	text := fmt.Sprint(report.Build(s, r, report.Options{}).Technical)
 	for _, want := range []string{"more right answers than guessing gives", "Abbott (1925)", "Macmillan & Creelman"} {
 		if !strings.Contains(text, want) {

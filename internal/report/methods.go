@@ -28,8 +28,10 @@ var remarked = []struct {
 		[]method.ID{remark(analysis.WarnFloor), remark(analysis.WarnCeiling)}},
 	{"How often so few people find the smallest effect, and by how much they overstate it: Gelman & Carlin (2014), " +
 		"Perspect. Psychol. Sci. 9:641.", []method.ID{hintWord}},
-	{"Expected minus rated (disconfirmation), and ratings that follow what was expected (assimilation) or go against it (contrast), as against the same dish " +
-		"served blind: Cardello & Sawyer (1992), J. Sens. Stud. 7:253; Deliza & MacFie (1996), J. Sens. Stud. 11:103; both cited from memory.", []method.ID{expectedWord}},
+	{"Expected minus rated (disconfirmation), and ratings that follow what was expected (assimilation) or go " +
+		"against it (contrast), as against the same dish " +
+		"served blind: Cardello & Sawyer (1992), J. Sens. Stud. 7:253; Deliza & MacFie (1996), J. Sens. Stud. " +
+		"11:103; both cited from memory.", []method.ID{expectedWord}},
 }
 
 // methodsUsed lists the sources of what a result holds.

@@ -15,20 +15,24 @@ func nextWords(f analysis.Finding) string {
 	switch n.Code {
 	case analysis.NextChange:
 		if v.Margin <= 0 {
-			return "act on it, if a difference of this size matters to you: the study did not say how large a difference does."
+			return "act on it, if a difference of this size matters to you: the study did not say how large a " +
+				"difference does."
 		}
 		if v.Code == analysis.DifferentSizeOpen {
-			return "act on it: the size is known to within half of what you would act on, and the best estimate reaches that."
+			return "act on it: the size is known to within half of what you would act on, and the best estimate " +
+				"reaches that."
 		}
 		return "act on it."
 	case analysis.NextRepeat:
 		return "repeat it" + repeatWords(f)
 	}
 	if n.More > 0 {
-		return fmt.Sprintf("let it rest: to settle it would take about %d more people, more than ten times as many as took part.", n.More)
+		return fmt.Sprintf("let it rest: to settle it would take about %d more people, more than ten times as many "+
+			"as took part.", n.More)
 	}
 	if v.Margin > 0 && v.Code == analysis.DifferentSizeOpen {
-		return "let it rest: the size is known to within half of what you would act on, and the best estimate does not reach that."
+		return "let it rest: the size is known to within half of what you would act on, and the best estimate does " +
+			"not reach that."
 	}
 	return "let it rest."
 }
@@ -62,17 +66,20 @@ func repeatWords(f analysis.Finding) string {
 	case v.Against:
 		return ", before you rely on it: the difference lies where the plan did not look."
 	case v.Margin <= 0:
-		return " only after you have written down the smallest difference that you would act on: from it follows how many people it takes."
+		return " only after you have written down the smallest difference that you would act on: from it follows " +
+			"how many people it takes."
 	case n.More == 0 && v.Code == analysis.DifferentSizeOpen &&
 		(f.Kind == analysis.KindPanel || f.Kind == analysis.KindRanking):
 		return " with more people, if the size decides: whether any pair reaches what you would act on is not settled."
 	case n.More == 0:
 		return "."
 	case v.Code == analysis.Open:
-		return fmt.Sprintf(" with about %s: if there is a difference of the size that you would act on, they find it with a chance of %s.",
+		return fmt.Sprintf(" with about %s: if there is a difference of the size that you would act on, they find "+
+			"it with a chance of %s.",
 			morePeople(n.More), percent(n.Chance))
 	}
-	return fmt.Sprintf(" with about %s: with a chance of %s the size is then known to within half of what you would act on.",
+	return fmt.Sprintf(" with about %s: with a chance of %s the size is then known to within half of what you "+
+		"would act on.",
 		morePeople(n.More), percent(n.Chance))
 }
 

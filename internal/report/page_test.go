@@ -18,7 +18,8 @@ func TestVerdictComesFirst(t *testing.T) {
 	s, r := custard(t)
 	doc := render(t, s, r)
 	var order []string
-	doc.Find(".report-verdict, .report-figure, .report-findings, .report-technical").Each(func(_ int, x *goquery.Selection) {
+	doc.Find(".report-verdict, .report-figure, .report-findings, " +
+		".report-technical").Each(func(_ int, x *goquery.Selection) {
 		class, _ := x.Attr("class")
 		order = append(order, strings.Fields(class)[0])
 	})
@@ -201,7 +202,8 @@ func TestRunningNotesAndExclusionsAreShown(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	page := report.Build(s, r, report.Options{Notes: []string{"The blind was broken for one serving: allergic reaction."}})
+	page := report.Build(s, r, report.Options{Notes: []string{"The blind was broken for one serving: allergic " +
+		"reaction."}})
 	var out bytes.Buffer
 	if err := report.WriteHTML(&out, page); err != nil {
 		t.Fatal(err)

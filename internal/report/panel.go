@@ -64,7 +64,8 @@ func panelVerdict(s *study.Study, f analysis.Finding) []string {
 		return []string{fmt.Sprintf("Too few to say on “%s”: %s rated the samples, and a verdict takes at least %d.",
 			a.Ask, people(f.N), analysis.Fewest(s.Plan.Alpha)), ends + "."}
 	case Clear:
-		return []string{upperFirst(fmt.Sprintf("%sthe %d samples are not all alike on “%s”: %s.", onTheSide(f), k, a.Ask,
+		return []string{upperFirst(fmt.Sprintf("%sthe %d samples are not all alike on “%s”: %s.", onTheSide(f), k,
+			a.Ask,
 			ends)), toldApart(s, f),
 			panelActed(f)}
 	}
@@ -136,8 +137,8 @@ func panelActed(f analysis.Finding) string {
 	case v.Margin <= 0:
 		return ""
 	case v.Code == analysis.DifferentAct && f.Role == analysis.Secondary:
-		return fmt.Sprintf("If that holds up, at least one pair differs by the %g points that the study set out to act "+
-			"on, or more.", v.Margin)
+		return fmt.Sprintf("If that holds up, at least one pair differs by the %g points that the study set out "+
+			"to act on, or more.", v.Margin)
 	case v.Code == analysis.DifferentAct:
 		return fmt.Sprintf("At least one pair differs by the %g points that the study set out to act on, or more.",
 			v.Margin)
@@ -213,14 +214,18 @@ func panelBelow(s *study.Study, f analysis.Finding) []string {
 		return nil
 	}
 	level := percent(s.Plan.Level())
-	lines := []string{fmt.Sprintf("Samples that share a letter are not told apart. Means and their %s intervals are those of a model that allows for the person and, where it is known, the position.", level)}
+	lines := []string{fmt.Sprintf("Samples that share a letter are not told apart. Means and their %s intervals "+
+		"are those of a model that allows for the person and, where it is known, the position.", level)}
 	if f.Panel.Adjustment == method.Holm {
-		lines = append(lines, fmt.Sprintf("Pairs are compared by ranks, p adjusted by %s; the differences and their %s intervals, each on its own, are those of the model.", method.Holm.Title(), level))
+		lines = append(lines, fmt.Sprintf("Pairs are compared by ranks, p adjusted by %s; the differences and "+
+			"their %s intervals, each on its own, are those of the model.", method.Holm.Title(), level))
 	} else {
-		lines = append(lines, fmt.Sprintf("p and intervals of the pairs are adjusted for all pairs by %s: together they hold the true differences with %s confidence.", method.Tukey.Title(), level))
+		lines = append(lines, fmt.Sprintf("p and intervals of the pairs are adjusted for all pairs by %s: together "+
+			"they hold the true differences with %s confidence.", method.Tukey.Title(), level))
 	}
 	if f.Family > 1 {
-		lines = append(lines, fmt.Sprintf("The p of all samples is adjusted by %s for the %d questions that are asked so.", method.Holm.Title(), f.Family))
+		lines = append(lines, fmt.Sprintf("The p of all samples is adjusted by %s for the %d questions that are "+
+			"asked so.", method.Holm.Title(), f.Family))
 	}
 	return lines
 }

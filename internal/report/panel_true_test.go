@@ -45,7 +45,8 @@ func TestPanelsHoldOnRandomStudies(t *testing.T) {
 			panels++
 		}
 		if panels != len(s.Attributes) || panels != len(page.Panels) {
-			t.Errorf("%d findings on all samples, %d told, of %d attributes", panels, len(page.Panels), len(s.Attributes))
+			t.Errorf("%d findings on all samples, %d told, of %d "+
+				"attributes", panels, len(page.Panels), len(s.Attributes))
 		}
 	})
 	if told == 0 {
@@ -95,7 +96,8 @@ func checkPanelSentences(t *rapid.T, s *study.Study, f analysis.Finding, p repor
 
 func checkPanelTables(t *rapid.T, s *study.Study, f analysis.Finding, p report.Panel) {
 	if len(p.Samples) != len(f.Panel.Estimates) || len(p.Pairs) != len(f.Panel.Pairs) {
-		t.Fatalf("%d samples and %d pairs, want %d and %d", len(p.Samples), len(p.Pairs), len(f.Panel.Estimates), len(f.Panel.Pairs))
+		t.Fatalf("%d samples and %d pairs, want %d and %d", len(p.Samples), len(p.Pairs), len(f.Panel.Estimates),
+			len(f.Panel.Pairs))
 	}
 	people := map[study.SampleID]int{}
 	for _, x := range f.Panel.Each {
@@ -105,7 +107,9 @@ func checkPanelTables(t *rapid.T, s *study.Study, f analysis.Finding, p report.P
 	for _, e := range f.Panel.Estimates {
 		letters[e.Sample] = e.Letters
 		want := report.PanelSample{Label: analysis.Label(s, e.Sample), N: fmt.Sprint(people[e.Sample])}
-		if !slices.ContainsFunc(p.Samples, func(got report.PanelSample) bool { return got.Label == want.Label && got.N == want.N }) {
+		if !slices.ContainsFunc(p.Samples, func(got report.PanelSample) bool {
+			return got.Label == want.Label && got.N == want.N
+		}) {
 			t.Errorf("no line %+v in %+v", want, p.Samples)
 		}
 	}
@@ -148,7 +152,8 @@ func checkPanelFigure(t *rapid.T, s *study.Study, f analysis.Finding, page repor
 		if !slices.Contains(o.named("mean"), [2]float64{e.Mean, at}) {
 			t.Errorf("no mean at %g in row %g", e.Mean, at)
 		}
-		if ends := o.named("interval"); !e.CI.Absent() && (!slices.Contains(ends, [2]float64{e.CI.Lo, at}) || !slices.Contains(ends, [2]float64{e.CI.Hi, at})) {
+		if ends := o.named("interval"); !e.CI.Absent() &&
+			(!slices.Contains(ends, [2]float64{e.CI.Lo, at}) || !slices.Contains(ends, [2]float64{e.CI.Hi, at})) {
 			t.Errorf("no interval %v in row %g: %v", e.CI, at, ends)
 		}
 	}

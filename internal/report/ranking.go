@@ -16,7 +16,8 @@ import (
 var rankingKind = kind{rankingVerdict, rankingAsked, rankingRow, rankingFigures}
 
 func rankingAsked(s *study.Study, f analysis.Finding) string {
-	return fmt.Sprintf("Asked beforehand: “%s” — all %d samples, put in an order by %s.", s.TurnAsk(), len(f.Comparison),
+	return fmt.Sprintf("Asked beforehand: “%s” — all %d samples, put in an order by %s.", s.TurnAsk(),
+		len(f.Comparison),
 		people(f.N))
 }
 
@@ -39,7 +40,8 @@ func rankingVerdict(s *study.Study, f analysis.Finding) []string {
 	all := fmt.Sprintf("the %d samples", len(sorted))
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say in what order %s stand: %s put them in one, and a verdict takes at "+
+		return []string{fmt.Sprintf("Too few to say in what order %s stand: %s put them in one, and a verdict "+
+			"takes at "+
 			"least %d.", all, people(f.N), analysis.Fewest(s.Plan.Alpha)), upperFirst(ends) + "."}
 	case Clear:
 		if len(s.Plan.Expected) > 0 {
@@ -225,14 +227,17 @@ func turned(p analysis.RankedPair) analysis.RankedPair {
 func rankingBelow(s *study.Study, f analysis.Finding) []string {
 	pairs := len(f.Ranking.Pairs)
 	lines := []string{
-		"Counts of all samples are rank sums: the places of a sample, 1 the first, over all people. Counts of a pair are " +
+		"Counts of all samples are rank sums: the places of a sample, 1 the first, over all people. Counts of a " +
+			"pair are " +
 			"the people who put the first before the second, and after it.",
-		fmt.Sprintf("p of the %d pairs is adjusted by %s, intervals by %s (%s each), so that all of them together hold "+
+		fmt.Sprintf("p of the %d pairs is adjusted by %s, intervals by %s (%s each), so that all of them together "+
+			"hold "+
 			"the true shares with %s confidence.", pairs, method.Holm.Title(), method.Bonferroni.Title(),
 			levelWords(1-s.Plan.Alpha/float64(pairs)), percent(s.Plan.Level())),
 	}
 	if d := f.Ranking.LeastDifference; !math.IsNaN(d) {
-		lines = append(lines, fmt.Sprintf("Two rank sums that lie %s or more apart differ at 5 %%, each pair on its own and "+
+		lines = append(lines, fmt.Sprintf("Two rank sums that lie %s or more apart differ at 5 %%, each pair on "+
+			"its own and "+
 			"not adjusted (ISO 8587).", number(d, 1)))
 	}
 	return lines

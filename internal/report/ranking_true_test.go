@@ -19,7 +19,8 @@ func rankedCase(t *testing.T, seed uint64) (*study.Study, *analysis.Result, repo
 	k := 3 + random.IntN(6)
 	s := panelOf(k)
 	s.Question, s.Attributes, s.Languages = study.RankingByLiking, nil, []string{"en"}
-	s.Plan = study.AnalysisPlan{Sides: study.TwoSided, Alpha: 0.05, SmallestEffect: []float64{0, 0.6, 0.75, 1}[random.IntN(4)]}
+	s.Plan = study.AnalysisPlan{Sides: study.TwoSided, Alpha: 0.05,
+		SmallestEffect: []float64{0, 0.6, 0.75, 1}[random.IntN(4)]}
 	if random.IntN(2) == 0 {
 		s.Question, s.Attributes = study.RankingByAttribute, []study.Attribute{{ID: "salt", Ask: "The saltiest first."}}
 	}
@@ -48,7 +49,8 @@ func rankedCase(t *testing.T, seed uint64) (*study.Study, *analysis.Result, repo
 					place++
 				}
 			}
-			answers = append(answers, analysis.Rating{Assessor: fmt.Sprint(i + 1), Turn: 1, Position: served[j] + 1, Sample: x.ID,
+			answers = append(answers, analysis.Rating{Assessor: fmt.Sprint(i + 1), Turn: 1, Position: served[j] + 1,
+				Sample:    x.ID,
 				Attribute: study.RankAnswer, Value: place})
 		}
 	}

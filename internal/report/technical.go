@@ -227,7 +227,8 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 		}
 	}
 	if left {
-		list = append(list, "Assessors who did not rate both samples would not have answered otherwise than those who did.")
+		list = append(list, "Assessors who did not rate both samples would not have answered otherwise than those "+
+			"who did.")
 	}
 	return list
 }

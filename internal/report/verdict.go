@@ -135,7 +135,8 @@ func (t teller) signTest() string {
 func (t teller) notDifferent() []string {
 	f := t.f
 	if f.N == f.Pair.Moved.Same {
-		return []string{fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is nothing to test.",
+		return []string{fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is "+
+			"nothing to test.",
 			t.a.Ask, people(f.N), t.c.between()), t.margin()}
 	}
 	first := fmt.Sprintf("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount())
@@ -262,7 +263,8 @@ func (t teller) holdsZero() string {
 			"ratings are equal that the median difference is 0.",
 			pPhrase(f.Test.Deciding()))
 	case f.Value == 0:
-		return fmt.Sprintf("Of those who moved, most went that way, and the planned test finds it (%s); so many did not move that the median difference is 0.",
+		return fmt.Sprintf("Of those who moved, most went that way, and the planned test finds it (%s); so many "+
+			"did not move that the median difference is 0.",
 			pPhrase(f.Test.Deciding()))
 	case f.Role == analysis.Primary && oneSided(t.s.Plan) && 2*f.Test.P >= alpha:
 		return found + "the test looks in one direction, the interval in both."
@@ -282,7 +284,8 @@ func (t teller) leavesOutZero() string {
 		return ""
 	}
 	if f.Test.P < t.s.Plan.Alpha {
-		return fmt.Sprintf("The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted %s).",
+		return fmt.Sprintf("The interval leaves out 0, but with all secondary comparisons adjusted together it "+
+			"could be chance (adjusted %s).",
 			pPhrase(f.Test.PAdjusted))
 	}
 	return fmt.Sprintf("The interval leaves out 0, but the planned test does not find a difference (%s).",
@@ -299,7 +302,8 @@ func (t teller) otherTest() string {
 	if !math.IsNaN(other.PAdjusted) {
 		p = "adjusted " + pPhrase(other.PAdjusted)
 	}
-	return fmt.Sprintf("The %s, beside the planned test, does not find it (%s): the answer leans on the choice of test.", other.Name(), p)
+	return fmt.Sprintf("The %s, beside the planned test, does not find it (%s): the answer leans on the choice of "+
+		"test.", other.Name(), p)
 }
 
 // acted holds a difference that was found against the smallest worth acting on.

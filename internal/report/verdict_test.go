@@ -93,7 +93,8 @@ func TestVerdicts(t *testing.T) {
 		{"saltier", namesStudy(false), found("salt", 6.2, 2.1, 10.3, 0.004), Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100. " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
-				"That there is a difference is clear; whether it reaches the 5 points that the study set out to act on is open. " +
+				"That there is a difference is clear; whether it reaches the 5 points that the study set out to " +
+				"act on is open. " +
 				"In numbers: " +
 				"95 % interval 2.1 to 10.3; p = 0.004."},
 		{"less salty, wholly beyond", namesStudy(false), found("salt", -9.2, -12.1, -6.3, 0.0001), Clear,
@@ -105,21 +106,28 @@ func TestVerdicts(t *testing.T) {
 		{"clear but small", namesStudy(false), found("salt", 2.2, 0.4, 4, 0.02), Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +2.2 points of 100. " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
-				"There is a difference, and it is clear that it is smaller than the 5 points that the study set out to act on: the two are practically the same. " +
+				"There is a difference, and it is clear that it is smaller than the 5 points that the study set " +
+				"out to act on: the two are practically the same. " +
 				"In numbers: " +
-				"95 % interval 0.4 to 4.0; p = 0.020; 90 % interval 0.7 to 3.7, by which the two are practically the same."},
+				"95 % interval 0.4 to 4.0; p = 0.020; 90 % interval 0.7 to 3.7, by which the two are practically " +
+				"the same."},
 		{"unclear", namesStudy(false), found("salt", 2.2, -4.1, 8.5, 0.48), Unclear,
-			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +2.2 points of 100. " +
+			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +2.2 " +
+				"points of 100. " +
 				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. " +
-				"A difference of the 5 points that the study set out to act on is still possible: this does not show that the two are the same. " +
+				"A difference of the 5 points that the study set out to act on is still possible: this does not " +
+				"show that the two are the same. " +
 				"In numbers: " +
 				"95 % interval −4.1 to 8.5; p = 0.480."},
 		{"unclear and alike", namesStudy(false), found("salt", 0.2, -2.1, 2.5, 0.8), Unclear,
-			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +0.2 points of 100. " +
+			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: +0.2 " +
+				"points of 100. " +
 				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. " +
-				"Any difference is smaller than the 5 points that the study set out to act on: the two are practically the same. " +
+				"Any difference is smaller than the 5 points that the study set out to act on: the two are " +
+				"practically the same. " +
 				"In numbers: " +
-				"95 % interval −2.1 to 2.5; p = 0.800; 90 % interval −1.7 to 2.1, by which the two are practically the same."},
+				"95 % interval −2.1 to 2.5; p = 0.800; 90 % interval −1.7 to 2.1, by which the two are practically " +
+				"the same."},
 		{"one-sided test, the other way", lookingDown, against, Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100. " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
@@ -137,7 +145,8 @@ func TestVerdicts(t *testing.T) {
 				"In numbers: " +
 				"95 % interval 6.1 to 12.3; p > 0.999."},
 		{"no smallest effect, wide", unstated, found("salt", -3.5, -25, 18, 0.7), Unclear,
-			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: −3.5 points of 100. " +
+			"No clear difference on “How salty is it?” between celeriac crème brûlée and celeriac royale: −3.5 " +
+				"points of 100. " +
 				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. " +
 				"A difference was not shown, and it was not ruled out either. " +
 				"In numbers: " +
@@ -145,34 +154,43 @@ func TestVerdicts(t *testing.T) {
 		{"a rank test beside it finds nothing", namesStudy(false), leaning, Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100. " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
-				"That there is a difference is clear; whether it reaches the 5 points that the study set out to act on is open. " +
-				"The Wilcoxon signed-rank test, beside the planned test, does not find it (p = 0.080): the answer leans on the choice of test. " +
+				"That there is a difference is clear; whether it reaches the 5 points that the study set out to " +
+				"act on is open. " +
+				"The Wilcoxon signed-rank test, beside the planned test, does not find it (p = 0.080): the answer " +
+				"leans on the choice of test. " +
 				"In numbers: " +
 				"95 % interval 2.1 to 10.3; p = 0.004."},
 		{"median difference", namesStudy(false), median, Clear,
 			"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100. " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
-				"That there is a difference is clear; whether it reaches the 5 points that the study set out to act on is open. " +
+				"That there is a difference is clear; whether it reaches the 5 points that the study set out to " +
+				"act on is open. " +
 				"In numbers: in the median; 95 % interval 2.1 to 10.3; p = 0.004."},
 		{"adjusted interval", namesStudy(false), together, Unclear,
-			"No clear difference on “How much do you like it?” between celeriac crème brûlée and celeriac royale: +0.40 points on the scale from 1 to 9. " +
+			"No clear difference on “How much do you like it?” between celeriac crème brûlée and celeriac royale: " +
+				"+0.40 points on the scale from 1 to 9. " +
 				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. " +
 				"A difference was not shown, and it was not ruled out either. " +
 				"In numbers: interval −0.10 to 0.90, 95 % for the 3 secondary findings together; adjusted p = 0.090."},
 		{"unclear after adjustment", namesStudy(false), adjusted, Unclear,
-			"No clear difference on “How much do you like it?” between celeriac crème brûlée and celeriac royale: +0.40 points on the scale from 1 to 9. " +
+			"No clear difference on “How much do you like it?” between celeriac crème brûlée and celeriac royale: " +
+				"+0.40 points on the scale from 1 to 9. " +
 				"22 of 32 people rated celeriac crème brûlée higher, 8 lower, 2 the same. " +
 				"A difference was not shown, and it was not ruled out either. " +
-				"The interval leaves out 0, but with all secondary comparisons adjusted together it could be chance (adjusted p = 0.090). " +
+				"The interval leaves out 0, but with all secondary comparisons adjusted together it could be " +
+				"chance (adjusted p = 0.090). " +
 				"In numbers: " +
 				"95 % interval 0.02 to 0.80; adjusted p = 0.090."},
 		{"test and interval differ", namesStudy(false), rank, Clear,
 			"A hint, no more. " +
 				"Called celeriac crème brûlée, the same dish was rated saltier: +6.2 points of 100. " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
-				"It is less certain than it looks, and whether it reaches the 5 points that the study set out to act on is open. " +
-				"Why a hint: if the true difference is the 5 points that the study set out to act on, only about 34 of a hundred such studies find one, and those that do overstate it 1.7 times on average. " +
-				"The planned test finds a difference (p = 0.030), while the interval includes 0: where people moved by equal amounts, or not at all, the interval is the more careful of the two. " +
+				"It is less certain than it looks, and whether it reaches the 5 points that the study set out to " +
+				"act on is open. " +
+				"Why a hint: if the true difference is the 5 points that the study set out to act on, only about " +
+				"34 of a hundred such studies find one, and those that do overstate it 1.7 times on average. " +
+				"The planned test finds a difference (p = 0.030), while the interval includes 0: where people " +
+				"moved by equal amounts, or not at all, the interval is the more careful of the two. " +
 				"In numbers: " +
 				"95 % interval −0.1 to 12.4; p = 0.030."},
 		{"liked more", namesStudy(false), found("liking", 0.4, 0.1, 0.7, 0.01), Clear,
@@ -184,22 +202,30 @@ func TestVerdicts(t *testing.T) {
 		{"nobody", namesStudy(false), nobody, NoAnswer,
 			"No answer on “How salty is it?”: nobody rated both celeriac crème brûlée and celeriac royale."},
 		{"one pair", namesStudy(false), none, NoAnswer,
-			"Too few to say on “How salty is it?”: 1 person rated both celeriac crème brûlée and celeriac royale, and a verdict takes at least 6. " +
+			"Too few to say on “How salty is it?”: 1 person rated both celeriac crème brûlée and celeriac royale, " +
+				"and a verdict takes at least 6. " +
 				"The difference was −7.0 points of 100."},
 		{"four pairs", namesStudy(false), few, NoAnswer,
-			"Too few to say on “How salty is it?”: 4 people rated both celeriac crème brûlée and celeriac royale, and a verdict takes at least 6. " +
-				"On average, the difference was +7.0 points of 100. 3 of 4 people rated celeriac crème brûlée higher, 1 lower, 0 the same."},
+			"Too few to say on “How salty is it?”: 4 people rated both celeriac crème brûlée and celeriac royale, " +
+				"and a verdict takes at least 6. " +
+				"On average, the difference was +7.0 points of 100. 3 of 4 people rated celeriac crème brûlée " +
+				"higher, 1 lower, 0 the same."},
 		{"all the same", namesStudy(false), same, Unclear,
-			"No difference at all on “How salty is it?”: each of 12 people gave celeriac crème brûlée and celeriac royale the same rating, so there is nothing to test. " +
-				"Any difference is smaller than the 5 points that the study set out to act on: the two are practically the same."},
+			"No difference at all on “How salty is it?”: each of 12 people gave celeriac crème brûlée and celeriac " +
+				"royale the same rating, so there is nothing to test. " +
+				"Any difference is smaller than the 5 points that the study set out to act on: the two are " +
+				"practically the same."},
 		{"blind against a name, among more samples", namesStudy(true), third, Clear,
-			"Served without a name, the same dish (Warm celeriac custard) was rated less salty than called celeriac royale: −6.2 points of 100. " +
+			"Served without a name, the same dish (Warm celeriac custard) was rated less salty than called " +
+				"celeriac royale: −6.2 points of 100. " +
 				"8 of 32 people moved that way, 22 the other way, 2 not at all. " +
-				"That there is a difference is clear; whether it reaches the 5 points that the study set out to act on is open. " +
+				"That there is a difference is clear; whether it reaches the 5 points that the study set out to " +
+				"act on is open. " +
 				"In numbers: " +
 				"95 % interval −10.3 to −2.1; p = 0.001."},
 		{"two dishes, question of another form", namesStudy(true), dishes, Clear,
-			"Warm celeriac custard as celeriac crème brûlée was rated higher on “How much nutmeg is in it?” than Leek soup: +6.2 points of 100. " +
+			"Warm celeriac custard as celeriac crème brûlée was rated higher on “How much nutmeg is in it?” than " +
+				"Leek soup: +6.2 points of 100. " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
 				"That there is a difference is clear; how large a difference matters here, the plan does not say. " +
 				"In numbers: " +
@@ -207,9 +233,11 @@ func TestVerdicts(t *testing.T) {
 		{"smallest effect of one point", one, found("liking", 0.4, 0.1, 0.7, 0.01), Clear,
 			"Called celeriac crème brûlée, the same dish was liked more: +0.40 points on the scale from 1 to 9. " +
 				"22 of 32 people moved that way, 8 the other way, 2 not at all. " +
-				"There is a difference, and it is clear that it is smaller than the 1 point that the study set out to act on: the two are practically the same. " +
+				"There is a difference, and it is clear that it is smaller than the 1 point that the study set out " +
+				"to act on: the two are practically the same. " +
 				"In numbers: " +
-				"95 % interval 0.10 to 0.70; p = 0.010; 90 % interval 0.15 to 0.65, by which the two are practically the same."},
+				"95 % interval 0.10 to 0.70; p = 0.010; 90 % interval 0.15 to 0.65, by which the two are " +
+				"practically the same."},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			tc.f.Judge(tc.s.Plan)

@@ -64,7 +64,8 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	},
 	analysis.WarnFewPairs: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(ten[:5], near[:5]) },
 	analysis.WarnIncomplete: func() (*study.Study, []analysis.Rating) {
-		return panelOf(2), append(paired(ten, near), analysis.Rating{Assessor: "99", Position: 1, Sample: "A", Attribute: "salt", Value: 5})
+		return panelOf(2), append(paired(ten, near),
+			analysis.Rating{Assessor: "99", Position: 1, Sample: "A", Attribute: "salt", Value: 5})
 	},
 	analysis.WarnNotSetDown: func() (*study.Study, []analysis.Rating) {
 		ratings := paired(ten, near)
@@ -98,7 +99,9 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	analysis.WarnTestsDisagree: func() (*study.Study, []analysis.Rating) {
 		return panelOf(2), paired(shifted(ten, 2, 1, 3, 2, 1, 2, 3, 1, 2, 33), ten)
 	},
-	analysis.WarnSignInstead: func() (*study.Study, []analysis.Rating) { return panelOf(2), paired(shifted(ten, 3), ten) },
+	analysis.WarnSignInstead: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), paired(shifted(ten, 3), ten)
+	},
 	analysis.WarnRanksInstead: func() (*study.Study, []analysis.Rating) {
 		return oneEachOf(), groupsOf([]float64{40, 40, 40, 40}, []float64{60, 60, 60, 60}, "", "")
 	},
@@ -115,7 +118,8 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 				at int
 				by float64
 			}{"A": {1, 0}, "B": {2 + i%2, near[i] / 9}, "C": {3 - i%2, near[9-i] / 7}} {
-				ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i), Position: x.at, Sample: sample, Attribute: "salt", Value: v + x.by})
+				ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i), Position: x.at, Sample: sample,
+					Attribute: "salt", Value: v + x.by})
 			}
 		}
 		return panelOf(3), ratings
@@ -129,7 +133,8 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 		return panelOf(2), paired([]float64{0, 0, 0, 12, 4, 7, 9, 3}, []float64{5, 9, 2, 10, 8, 1, 3, 7})
 	},
 	analysis.WarnCeiling: func() (*study.Study, []analysis.Rating) {
-		return panelOf(2), paired([]float64{100, 100, 100, 88, 96, 91, 90, 97}, []float64{95, 91, 98, 90, 92, 99, 97, 93})
+		return panelOf(2), paired([]float64{100, 100, 100, 88, 96, 91, 90, 97},
+			[]float64{95, 91, 98, 90, 92, 99, 97, 93})
 	},
 	analysis.WarnOrderEffect: func() (*study.Study, []analysis.Rating) {
 		return panelOf(2), paired(shifted(ten, 6, -6, 7, -5, 6, -7, 5, -6, 8, -6), ten)
@@ -137,9 +142,15 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	analysis.WarnCarryOver: func() (*study.Study, []analysis.Rating) {
 		return panelOf(2), paired([]float64{30, 71, 32, 74, 31, 69, 35, 77}, []float64{33, 70, 30, 76, 35, 72, 31, 70})
 	},
-	analysis.WarnOrderUnknown: func() (*study.Study, []analysis.Rating) { return panelOf(2), atPositions(paired(ten, near), 0, 0) },
-	analysis.WarnOrderOpen:    func() (*study.Study, []analysis.Rating) { return panelOf(2), atPositions(paired(ten, near), 1, 2) },
-	analysis.WarnPositions:    func() (*study.Study, []analysis.Rating) { return panelOf(2), atPositions(paired(ten, near), 1, 2) },
+	analysis.WarnOrderUnknown: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), atPositions(paired(ten, near), 0, 0)
+	},
+	analysis.WarnOrderOpen: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), atPositions(paired(ten, near), 1, 2)
+	},
+	analysis.WarnPositions: func() (*study.Study, []analysis.Rating) {
+		return panelOf(2), atPositions(paired(ten, near), 1, 2)
+	},
 	analysis.WarnTooSmall: func() (*study.Study, []analysis.Rating) {
 		s := panelOf(2)
 		s.Plan.SmallestEffect = 20
@@ -179,7 +190,8 @@ func threeSamples(rows [][]int, k int) (*study.Study, []analysis.Rating) {
 	var all []analysis.Rating
 	for i := range 12 {
 		for x, at := range rows[i%len(rows)] {
-			all = append(all, analysis.Rating{Assessor: strconv.Itoa(i), Position: at, Sample: s.Samples[x].ID, Attribute: "salt", Value: float64((i*37+x*11+i*x*7)%90 + 5)})
+			all = append(all, analysis.Rating{Assessor: strconv.Itoa(i), Position: at, Sample: s.Samples[x].ID,
+				Attribute: "salt", Value: float64((i*37+x*11+i*x*7)%90 + 5)})
 		}
 	}
 	return s, all
@@ -231,7 +243,8 @@ func TestEveryRenderingShowsEveryWarning(t *testing.T) {
 			s, ratings := scenario()
 			o := analysis.Options{Lottery: analysis.SeededLottery(s, ratings)}
 			if code == analysis.WarnPlanChanged {
-				o.Versions = []analysis.Version{{Number: 1}, {Number: 2, This: true, Reason: "the oven failed.", Before: 3}}
+				o.Versions = []analysis.Version{{Number: 1},
+					{Number: 2, This: true, Reason: "the oven failed.", Before: 3}}
 			}
 			o.AfterClose = afterClose[code]
 			o.Ended = ended[code]

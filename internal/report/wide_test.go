@@ -87,7 +87,8 @@ func TestPageOfALargeStudyStaysShort(t *testing.T) {
 			high := height(t, ctx, "file://"+file, width)
 			t.Logf("steps of %g points: %d pixels high at a width of %d", step, high, width)
 			if high > most {
-				t.Errorf("steps of %g points: %d pixels high at a width of %d, want at most %d", step, high, width, most)
+				t.Errorf("steps of %g points: %d pixels high at a width of %d, want at most %d", step, high, width,
+					most)
 			}
 		}
 	}

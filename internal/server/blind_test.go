@@ -133,7 +133,8 @@ func TestTitlesOfAssessorsPagesSayNothing(t *testing.T) {
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard, panel.Open)
 	v := f.Visitor()
-	for _, path := range []string{"/join/" + string(join), "/join/" + string(join) + "/declined", "/t/" + string(f.SeatedTokenAt(join))} {
+	for _, path := range []string{"/join/" + string(join), "/join/" + string(join) + "/declined", "/t/" +
+		string(f.SeatedTokenAt(join))} {
 		if got := v.Get(path).HTML().Find("title").Text(); got != "Tasting" {
 			t.Errorf("%s: title %q, want Tasting", path, got)
 		}

@@ -166,7 +166,8 @@ func TestDeskTellsWhatWasDealtAfterTheClose(t *testing.T) {
 		t.Errorf("dealt.csv has %d lines, the third %q", len(dealt), dealt[min(2, len(dealt)-1)])
 	}
 	ratings := strings.Split(f.InPackage(id, "ratings.csv"), "\n")
-	if !strings.HasSuffix(strings.TrimSpace(ratings[0]), ",stratum") || !strings.Contains(ratings[1], `"first visit, hall"`) {
+	if !strings.HasSuffix(strings.TrimSpace(ratings[0]), ",stratum") ||
+		!strings.Contains(ratings[1], `"first visit, hall"`) {
 		t.Errorf("ratings.csv: %q, %q", ratings[0], ratings[1])
 	}
 	if key := strings.Split(strings.TrimSpace(f.InPackage(id, "key.csv")), "\n"); len(key) != 9 {
@@ -177,12 +178,15 @@ func TestDeskTellsWhatWasDealtAfterTheClose(t *testing.T) {
 // The kitchen plates what was dealt, and sees no code of a plate whose dish is not decided yet.
 func TestKitchenPlatesWhatWasDealt(t *testing.T) {
 	f := servertest.New(t)
-	id, join := f.InState(strings.NewReplacer("dish: canarydish, name: canarynameidB", "dish: soup, name: canarynameidB",
-		"\nnames:", "\n  - {id: soup, title: Celeriac soup, portion: 60 g, serve at: 65 °C, allergens: [celery]}\nnames:").
+	id, join := f.InState(strings.NewReplacer("dish: canarydish, name: canarynameidB", "dish: soup, name: "+
+		"canarynameidB",
+		"\nnames:", "\n  - {id: soup, title: Celeriac soup, portion: 60 g, serve at: 65 °C, allergens: "+
+			"[celery]}\nnames:").
 		Replace(grouped), panel.Open)
 	v := f.Staff(id, panel.RoleKitchen)
 	p := v.Get("/kitchen")
-	if p.HTML().Find(".codes .digits").Length() != 0 || !strings.Contains(p.Body, "12 more plates when every place is taken") {
+	if p.HTML().Find(".codes .digits").Length() != 0 || !strings.Contains(p.Body, "12 more plates when every place "+
+		"is taken") {
 		t.Errorf("before anybody came the kitchen sees %s", p.HTML().Find("#live").Text())
 	}
 	_, err := f.Svc.Consent(t.Context(), join, "a-guest-who-arrives", panel.PhoneConsent{

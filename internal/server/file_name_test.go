@@ -22,7 +22,8 @@ func TestDownloadsAreNamedAfterTheirStudy(t *testing.T) {
 	for _, name := range []string{"data.zip", "plan.txt", "study.json", "key.csv", "ratings.csv", "findings.json"} {
 		said := lead.Get("/studies/" + string(id) + "/" + name).Header.Get("Content-Disposition")
 		kind, words, err := mime.ParseMediaType(said)
-		if err != nil || kind != "attachment" || words["filename"] != "canarytitle-does-a-name-change-a-custard-"+day+"-"+name {
+		if err != nil || kind != "attachment" || words["filename"] != "canarytitle-does-a-name-change-a-custard-"+day+
+			"-"+name {
 			t.Errorf("%s is given as %s", name, said)
 		}
 	}

@@ -39,7 +39,8 @@ func (s *server) overTLS(c *gin.Context) {
 
 // quiet are the routes that pages and monitors ask for all the time.
 var quiet = map[string]bool{"/assets/:version/*file": true, "/healthz": true, "/readyz": true,
-	"/studies/:id/board": true, "/studies/:id/size": true, "/floor/events": true, "/kitchen/events": true, "/studies/:id/events": true}
+	"/studies/:id/board": true, "/studies/:id/size": true, "/floor/events": true, "/kitchen/events": true,
+	"/studies/:id/events": true}
 
 // note logs one line a request. Paths hold tokens, so the route's pattern
 // stands for the path; addresses of guests are not kept.

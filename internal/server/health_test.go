@@ -59,7 +59,8 @@ func TestAbortedRequestIsNoError(t *testing.T) {
 	f.Must(err)
 	ctx, gone := context.WithCancel(t.Context())
 	gone()
-	handler.ServeHTTP(httptest.NewRecorder(), httptest.NewRequestWithContext(ctx, http.MethodGet, "/join/"+string(join), nil))
+	handler.ServeHTTP(httptest.NewRecorder(), httptest.NewRequestWithContext(ctx, http.MethodGet, "/join/"+
+		string(join), nil))
 	if strings.Contains(log.String(), "ERROR") || !strings.Contains(log.String(), "did not wait") {
 		t.Errorf("the log says: %s", &log)
 	}

@@ -25,10 +25,12 @@ func TestOneEstimateOfMinutes(t *testing.T) {
 	cost, err := analysis.CostOf(asked, asked.Panel.Assessors)
 	f.Must(err)
 	want := fmt.Sprint(cost.Minutes)
-	if got := f.Visitor().Get("/join/" + string(join)).HTML().Find("#minutes").Text(); got != "It takes about "+want+" minutes of your time." {
+	if got := f.Visitor().Get("/join/" + string(join)).HTML().Find("#minutes").Text(); got != "It takes about "+want+
+		" minutes of your time." {
 		t.Errorf("consent says %q, want %s minutes", got, want)
 	}
-	row := f.Lead().Get("/studies/" + string(draft) + "/edit/size").HTML().Find("tr:contains('Minutes for each person')")
+	row := f.Lead().Get("/studies/" + string(draft) + "/edit/size").HTML().Find("tr:contains('Minutes for each " +
+		"person')")
 	if got := row.Find("td").First().Text(); got != want {
 		t.Errorf("the size step says %q, want %s", got, want)
 	}
@@ -36,7 +38,8 @@ func TestOneEstimateOfMinutes(t *testing.T) {
 	if strings.TrimSpace(plan) != "about "+want+" minutes" {
 		t.Errorf("the plan says %q, want %s minutes", plan, want)
 	}
-	if got := f.Lead().Get("/studies/" + string(id) + "/plan.txt").Body; !strings.Contains(got, "about "+want+" minutes") {
+	if got := f.Lead().Get("/studies/" + string(id) + "/plan.txt").Body; !strings.Contains(got, "about "+want+
+		" minutes") {
 		t.Errorf("the plan as text does not say %s minutes:\n%s", want, got)
 	}
 }

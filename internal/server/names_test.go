@@ -111,7 +111,8 @@ func TestFloorEntersOrSkipsNames(t *testing.T) {
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Expecting, panel.Open)
 	f.Began(join, "a-guest-who-reads-names")
-	v, kitchen := &servertest.Watched{Visitor: f.Staff(id, panel.RoleFloor)}, &servertest.Watched{Visitor: f.Staff(id, panel.RoleKitchen)}
+	v, kitchen := &servertest.Watched{Visitor: f.Staff(id, panel.RoleFloor)},
+		&servertest.Watched{Visitor: f.Staff(id, panel.RoleKitchen)}
 	p := v.Get("/floor/guest")
 	p = v.Post("/floor/guest", "nonce", p.HTML().Find("input[name=nonce]").AttrOr("value", ""), "allergens", "yes",
 		"consent", "yes")

@@ -64,10 +64,12 @@ func TestPhotoThatIsNotTaken(t *testing.T) {
 		_, err = part.Write(picture)
 		f.Must(err)
 		f.Must(form.Close())
-		return lead.Do(http.MethodPost, "/studies/"+string(id)+"/photos/"+servertest.CanaryDish, form.FormDataContentType(), &b)
+		return lead.Do(http.MethodPost, "/studies/"+string(id)+"/photos/"+servertest.CanaryDish,
+			form.FormDataContentType(), &b)
 	}
 	doc := send([]byte("no picture")).HTML()
-	link, beside := doc.Find(".problems a[href='#photo-"+servertest.CanaryDish+"']").Text(), doc.Find("#photo-"+servertest.CanaryDish+"-wrong").Text()
+	link, beside := doc.Find(".problems a[href='#photo-"+servertest.CanaryDish+"']").Text(),
+		doc.Find("#photo-"+servertest.CanaryDish+"-wrong").Text()
 	if beside == "" || !strings.HasSuffix(link, beside) ||
 		doc.Find("#photo-"+servertest.CanaryDish).AttrOr("aria-invalid", "") != "true" {
 		t.Errorf("the summary says %q, the field %q", link, beside)

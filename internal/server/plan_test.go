@@ -46,7 +46,8 @@ func TestThePlanIsTheBytesThatWereHashed(t *testing.T) {
 		sheet, text := lead.Get("/studies/"+string(id)+"/plan").Body, lead.Get("/studies/"+string(id)+"/plan.txt").Body
 		for _, want := range []string{stored.Lock.StudyHash, stored.Lock.PlanHash, "that of study.json",
 			"serving-plan.txt in the data package", "the dessert's name makes it saltier",
-			"paired t test, two-sided", "level of 0.05", "12 assessors", servertest.NameA, servertest.NameB, "I agree to taste two spoonfuls."} {
+			"paired t test, two-sided", "level of 0.05", "12 assessors", servertest.NameA, servertest.NameB, "I " +
+				"agree to taste two spoonfuls."} {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s: plan.txt lacks %q", state, want)
 			}

@@ -127,7 +127,8 @@ func TestEveryRoomRouteEveryRole(t *testing.T) {
 				f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 			}
 			for _, a := range roomTable {
-				path := strings.NewReplacer("{id}", string(id), "{link}", string(link), "{seat}", seat, "{turn}", string(b.Turn.ID),
+				path := strings.NewReplacer("{id}", string(id), "{link}", string(link), "{seat}", seat, "{turn}",
+					string(b.Turn.ID),
 					"{serving}", plate, "{dish}", servertest.CanaryDish).Replace(a.path)
 				want := map[string]int{"lead": a.lead[i], "partner": a.partner[i], "kitchen": a.kitchen[i],
 					"floor": a.floor[i], "stranger": a.other[i], "assessor": a.other[i]}

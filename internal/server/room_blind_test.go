@@ -23,7 +23,8 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 	kitchen := &servertest.Watched{Visitor: f.Staff(id, panel.RoleKitchen)}
 	p := floor.Get("/floor")
 	seat := strings.TrimPrefix(p.HTML().Find(".seat a").AttrOr("href", ""), "/floor/seats/")
-	fillIn := strings.NewReplacer("{id}", string(id), "{link}", string(f.StaffAccess(id, panel.RoleFloor).Link), "{seat}", seat,
+	fillIn := strings.NewReplacer("{id}", string(id), "{link}", string(f.StaffAccess(id, panel.RoleFloor).Link),
+		"{seat}", seat,
 		"{turn}", string(b.Turn.ID), "{serving}", floor.PlateAt(seat))
 	television := f.Lead().Get("/studies/" + string(id) + "/screen").Path
 	everything := func() {
@@ -35,7 +36,8 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 		for _, a := range roomTable {
 			for _, w := range []*servertest.Watched{floor, kitchen} {
 				switch path := fillIn.Replace(a.path); {
-				case strings.HasSuffix(a.path, "/leave"), strings.HasSuffix(a.path, "/refused"): // would change what comes next
+				// would change what comes next
+				case strings.HasSuffix(a.path, "/leave"), strings.HasSuffix(a.path, "/refused"):
 				case a.method == "GET":
 					w.Get(path)
 				case strings.HasPrefix(a.path, "/floor"):

@@ -213,7 +213,8 @@ func TestEveryRouteEveryRoleEveryState(t *testing.T) {
 				guest.Post("/join/"+string(join)+"/consent", "nonce", "a-guest-who-is-curious")
 			}
 			for _, a := range accessTable {
-				path := strings.ReplaceAll(fill(a.path, id, join, panel.SeatToken(token)), "{dish}", servertest.CanaryDish)
+				path := strings.ReplaceAll(fill(a.path, id, join, panel.SeatToken(token)), "{dish}",
+					servertest.CanaryDish)
 				t.Run(a.method+" "+a.path, func(t *testing.T) {
 					for name, v := range map[string]*servertest.Visitor{"stranger": stranger, "assessor": guest,
 						"kitchen elsewhere": kitchen, "floor elsewhere": floor} {
@@ -292,7 +293,8 @@ func pattern(path string) string {
 		"/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step",
 		"/turns/none", "/turns/:turn", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside",
 		"/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
-		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving", "{turn}", ":turn").Replace(path)
+		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving", "{turn}",
+		":turn").Replace(path)
 }
 
 func TestAccessTableHasEveryRoute(t *testing.T) {

@@ -21,7 +21,8 @@ func consented(f *servertest.Fixture, join panel.JoinToken, lang string) (*serve
 	f.T.Helper()
 	v := f.Visitor()
 	p := v.Get("/join/" + string(join) + "?in=" + lang)
-	return v, v.Post("/join/"+string(join)+"/consent", "nonce", p.HTML().Find("[name=nonce]").First().AttrOr("value", ""))
+	return v, v.Post("/join/"+string(join)+"/consent", "nonce",
+		p.HTML().Find("[name=nonce]").First().AttrOr("value", ""))
 }
 
 func TestPhoneAsksBeforeTheFirstPlate(t *testing.T) {

@@ -101,7 +101,8 @@ func TestSignInGoesOnToTheWholeAddress(t *testing.T) {
 	lead := f.Lead()
 	f.Clock.Pass(panel.SessionLength + time.Minute)
 	p := lead.Get("/studies/" + string(id) + "/edit/size?spread=11")
-	if got := p.HTML().Find("input[name=to]").AttrOr("value", ""); got != "/studies/"+string(id)+"/edit/size?spread=11" {
+	if got := p.HTML().Find("input[name=to]").AttrOr("value", ""); got != "/studies/"+string(id)+
+		"/edit/size?spread=11" {
 		t.Errorf("goes on to %q", got)
 	}
 }

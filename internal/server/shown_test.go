@@ -65,7 +65,8 @@ func TestEachRoleIsShownItsOwnLink(t *testing.T) {
 	for r, own := range links {
 		p := v.Get("/studies/" + string(id) + "/sittings/1/staff/" + r.String())
 		for of, a := range links {
-			if has := strings.Contains(p.Body, string(a.Link)) && strings.Contains(p.Body, string(a.Code)); has != (of == r) {
+			if has := strings.Contains(p.Body, string(a.Link)) &&
+				strings.Contains(p.Body, string(a.Code)); has != (of == r) {
 				t.Errorf("the page for %s holds the link of %s: %v", r, of, has)
 			}
 			if of != r && (strings.Contains(p.Body, string(a.Link)) || strings.Contains(p.Body, string(a.Code))) {
@@ -94,7 +95,8 @@ func TestAlcoholIsToldEverywhere(t *testing.T) {
 	for path, p := range map[string]servertest.Page{
 		"consent": f.Visitor().Get("/join/" + string(join)), "a serving": f.Visitor().Get("/t/" + string(token)),
 		"a ballot offline": f.Visitor().Get("/t/" + string(token) + "/offline"),
-		"a seat":           floor.Get(seats), "a guest": floor.Get("/floor/guest"), "floor offline": floor.Get("/floor/offline"),
+		"a seat":           floor.Get(seats), "a guest": floor.Get("/floor/guest"),
+		"floor offline":    floor.Get("/floor/offline"),
 		"ballots on paper": floor.Get("/floor/ballots"),
 		"kitchen":          kitchen.Get("/kitchen"), "plating": kitchen.Get("/kitchen/plating"),
 		"a broken blind": kitchen.Post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell"),

@@ -211,7 +211,8 @@ func TestFormsFromOtherSitesAreRefused(t *testing.T) {
 		{"from here", "Origin", f.Web.URL, false},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, f.Web.URL+"/studies/"+string(id)+"/lock", nil)
+			r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, f.Web.URL+"/studies/"+string(id)+
+				"/lock", nil)
 			f.Must(err)
 			r.Header.Set(tc.header, tc.value)
 			answer, err := lead.HTTP.Do(r)

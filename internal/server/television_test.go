@@ -20,7 +20,8 @@ func TestTelevisionHasItsOwnLink(t *testing.T) {
 	if !strings.HasPrefix(at, "/screen/"+string(id)+"/") {
 		t.Fatalf("the lead is led to %s", at)
 	}
-	if link := lead.Get("/studies/"+string(id)).HTML().Find(`details a.link`).AttrOr("href", ""); !strings.HasSuffix(link, at) {
+	if link := lead.Get("/studies/"+string(id)).HTML().Find(`details a.link`).AttrOr("href",
+		""); !strings.HasSuffix(link, at) {
 		t.Errorf("the lead's page links to %q, want %s", link, at)
 	}
 	room := f.Visitor()

@@ -41,7 +41,8 @@ func TestAProxyThatIsNotListedIsSaid(t *testing.T) {
 				want, tc.want = 1, "198.51.100.9"
 			}
 			log := f.Log.String()
-			if n := strings.Count(log, "not listed"); n != want || want == 1 && !strings.Contains(log, "address="+tc.want) ||
+			if n := strings.Count(log, "not listed"); n != want || want == 1 &&
+				!strings.Contains(log, "address="+tc.want) ||
 				want == 1 && !strings.Contains(log, "CLOCHE_PROXIES") {
 				t.Errorf("said %d times, want %d of %s:\n%s", n, want, tc.want, log)
 			}

@@ -41,7 +41,8 @@ func TestTheLeadAsksEverybodyForTheWord(t *testing.T) {
 		t.Errorf("with the word: %d", p.Status)
 	}
 	lead.Post(ask, "ask", "no")
-	if p := f.Visitor().Post("/join/"+string(join)+"/consent", "nonce", "a-guest-who-need-not-say"); !strings.HasPrefix(p.Path,
+	if p := f.Visitor().Post("/join/"+string(join)+"/consent", "nonce",
+		"a-guest-who-need-not-say"); !strings.HasPrefix(p.Path,
 		"/t/") {
 		t.Errorf("once it is asked no more: %d", p.Status)
 	}
@@ -72,7 +73,8 @@ func TestOneBrowserIsOneSeat(t *testing.T) {
 	if consent("the-next-on-this-phone", "") {
 		t.Error("the next one has a seat without the word")
 	}
-	if p := guest.Post("/join/"+string(join)+"/consent", "nonce", "the-first-in-another-tab"); !strings.HasPrefix(p.Path,
+	if p := guest.Post("/join/"+string(join)+"/consent", "nonce",
+		"the-first-in-another-tab"); !strings.HasPrefix(p.Path,
 		"/t/") {
 		t.Errorf("the first in another tab: %d", p.Status)
 	}

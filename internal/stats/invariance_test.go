@@ -91,7 +91,9 @@ func TestPairedEffectsContainEstimates(t *testing.T) {
 
 func TestTwoSampleSwapShiftScale(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		rating := rapid.Custom(func(t *rapid.T) float64 { return float64(rapid.IntRange(2, 18).Draw(t, "half points")) / 2 })
+		rating := rapid.Custom(func(t *rapid.T) float64 {
+			return float64(rapid.IntRange(2, 18).Draw(t, "half points")) / 2
+		})
 		x := rapid.SliceOfN(rating, 1, 14).Draw(t, "x")
 		y := rapid.SliceOfN(rating, 1, 14).Draw(t, "y")
 		x2, y2 := changed(x, 3, 0.1), changed(y, 3, 0.1)

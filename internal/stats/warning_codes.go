@@ -55,7 +55,8 @@ func TooFew(need int, what string) Warning {
 }
 
 func NoSpread(what string) Warning {
-	return Warning{WarnConstant, fmt.Sprintf("all %s are equal, so their spread is 0 and nothing can be tested or standardised against it", what)}
+	return Warning{WarnConstant, fmt.Sprintf("all %s are equal, so their spread is 0 and nothing can be tested or "+
+		"standardised against it", what)}
 }
 
 func AllSame() Warning {
@@ -95,5 +96,6 @@ func LevelNotMet(of string, reached float64) Warning {
 	if reached <= 0 {
 		return Warning{WarnLevelNotMet, fmt.Sprintf("one pair alone gives no interval of the %s", of)}
 	}
-	return Warning{WarnLevelNotMet, fmt.Sprintf("the interval of the %s reaches only %.1f %% confidence: more pairs are needed for a higher level", of, 100*reached)}
+	return Warning{WarnLevelNotMet, fmt.Sprintf("the interval of the %s reaches only %.1f %% confidence: more "+
+		"pairs are needed for a higher level", of, 100*reached)}
 }

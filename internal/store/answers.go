@@ -73,7 +73,8 @@ func (s *Store) Answers(ctx context.Context, id panel.TurnID) (panel.AnsweredTur
 			Select("answered_turns.*, answers.serving_id, answers.attribute, answers.value").
 			Joins("LEFT JOIN answers ON answers.turn_id = answered_turns.turn_id").
 			Joins("LEFT JOIN servings ON servings.id = answers.serving_id").
-			Where("answered_turns.turn_id = ?", string(id)).Order("servings.serving_order, answers.attribute").Find(&rows).Error
+			Where("answered_turns.turn_id = ?", string(id)).Order("servings.serving_order, " +
+			"answers.attribute").Find(&rows).Error
 	})
 	if err == nil && len(rows) == 0 {
 		err = fmt.Errorf("read answers: %w", panel.ErrNotFound)

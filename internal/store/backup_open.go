@@ -42,7 +42,8 @@ func (s *Store) MustBeCurrent(ctx context.Context) error {
 	}
 	if have != want {
 		return &OpenError{Database: s.name, Reason: fmt.Sprintf(
-			"its tables have version %d, this program works with version %d; start “cloche serve” of this version on it once", have, want)}
+			"its tables have version %d, this program works with version %d; start “cloche serve” of this version "+
+				"on it once", have, want)}
 	}
 	return nil
 }

@@ -95,7 +95,8 @@ func mustBeNew(path string) error {
 			return &OpenError{Database: path, Reason: explainFile(path, errDirectory), Err: errDirectory}
 		case info.Size() > 0:
 			return &OpenError{Database: path,
-				Reason: name + " exists already; a restore never overwrites: name a new file, or move that one away first"}
+				Reason: name + " exists already; a restore never overwrites: name a new file, or move that one " +
+					"away first"}
 		}
 	}
 	return nil
@@ -118,10 +119,12 @@ func (a *openedArchive) restoreInto(ctx context.Context, s *Store) error {
 	}
 	switch version := a.manifest.Version; {
 	case version > want:
-		return a.refuse(fmt.Sprintf("its tables have version %d, made by a newer Cloche; this one knows versions up to %d: use the newer program", version, want))
+		return a.refuse(fmt.Sprintf("its tables have version %d, made by a newer Cloche; this one knows versions "+
+			"up to %d: use the newer program", version, want))
 	case have > version:
 		return &OpenError{Database: s.name, Reason: fmt.Sprintf(
-			"its tables have version %d, those of the archive version %d; name a database without tables", have, version)}
+			"its tables have version %d, those of the archive version %d; name a database without "+
+				"tables", have, version)}
 	}
 	if err := s.mustBeEmpty(ctx); err != nil {
 		return err

@@ -46,7 +46,8 @@ var columnQueries = map[string]string{
 		FROM pg_class c
 		JOIN pg_attribute a ON a.attrelid = c.oid AND a.attnum > 0 AND NOT a.attisdropped
 		LEFT JOIN pg_index i ON i.indrelid = c.oid AND i.indisprimary
-		WHERE c.relkind = 'r' AND c.relnamespace = current_schema()::regnamespace AND c.relname <> '` + versionTable + `'
+		WHERE c.relkind = 'r' AND c.relnamespace = current_schema()::regnamespace AND c.relname <> '` + versionTable +
+		`'
 		ORDER BY c.relname COLLATE "C", a.attnum`,
 }
 
@@ -190,6 +191,7 @@ func versionOf(ctx context.Context, tx *sql.Tx, kind string) (int64, error) {
 		return 0, err
 	}
 	var version int64
-	err := tx.QueryRowContext(ctx, "SELECT COALESCE(max(version_id), 0) FROM "+versionTable+" WHERE is_applied").Scan(&version)
+	err := tx.QueryRowContext(ctx, "SELECT COALESCE(max(version_id), 0) "+
+		"FROM "+versionTable+" WHERE is_applied").Scan(&version)
 	return version, err
 }

@@ -40,7 +40,8 @@ func anEvening(t *testing.T) eveningFile {
 	for n := range full.assessors {
 		for order := range full.servings {
 			turn := full.turn(n, order)
-			_, err := storetest.Rate(t.Context(), s, full.assessor(n).ID, turn, full.answers(turn, oneRating+float64(n)), evening)
+			_, err := storetest.Rate(t.Context(), s, full.assessor(n).ID, turn,
+				full.answers(turn, oneRating+float64(n)), evening)
 			must(t, err)
 		}
 	}
@@ -84,7 +85,8 @@ type damage struct {
 }
 
 // over writes over part of a page that it is given.
-func over(pick func(e eveningFile, rnd *rand.Rand) int, write func(page []byte, rnd *rand.Rand)) func(eveningFile, []byte,
+func over(pick func(e eveningFile, rnd *rand.Rand) int, write func(page []byte, rnd *rand.Rand)) func(eveningFile,
+	[]byte,
 	*rand.Rand) []byte {
 	return func(e eveningFile, file []byte, rnd *rand.Rand) []byte {
 		n := pick(e, rnd)

@@ -20,7 +20,9 @@ func TestDeletingAStudyCoversEveryTable(t *testing.T) {
 	must(t, tx.Rollback())
 
 	gone := filler{}.value("studies", ArchivedColumn{Name: "id", Kind: "text"}, 0).(string)
-	must(t, s.DeleteStudy(t.Context(), panel.StudyID(gone), func(panel.Study, panel.Progress) panel.Event { return panel.Event{At: evening} }))
+	must(t, s.DeleteStudy(t.Context(), panel.StudyID(gone), func(panel.Study, panel.Progress) panel.Event {
+		return panel.Event{At: evening}
+	}))
 	belongs := map[string]bool{"studies": true}
 	for _, shape := range shapes {
 		if slices.ContainsFunc(shape.refers, func(to string) bool { return belongs[to] }) {

@@ -26,7 +26,8 @@ func (s *Store) Ready(ctx context.Context, at time.Time) error {
 }
 
 // whatNow is what to do about a damaged file.
-const whatNow = "stop the service, keep this file aside, restore the newest backup with “cloche restore BACKUP --database NEW.db”, " +
+const whatNow = "stop the service, keep this file aside, restore the newest backup with “cloche restore BACKUP " +
+	"--database NEW.db”, " +
 	"and start on the new file; the disk may be failing"
 
 // queryer is a pool of connections or a transaction.

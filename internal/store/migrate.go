@@ -40,7 +40,8 @@ func (s *Store) migrate(ctx context.Context) error {
 			return s.migrateError(err)
 		case have > want:
 			return &OpenError{Database: s.name, Reason: fmt.Sprintf(
-				"its tables have version %d, made by a newer Cloche; this one knows versions up to %d: use the newer program, or a backup made before it", have, want)}
+				"its tables have version %d, made by a newer Cloche; this one knows versions up to %d: use the "+
+					"newer program, or a backup made before it", have, want)}
 		case have == want:
 			return nil
 		}

@@ -48,9 +48,12 @@ func TestOpenRefuses(t *testing.T) {
 			"the address cannot be read"},
 		{"password with a slash", "postgres://lead:" + secret + "/%zz@host/db", "postgres://…",
 			"the address cannot be read"},
-		{"password with @ and a slash", "postgres://lead:a@b/" + secret + "@127.0.0.1/db", "postgres://…", "PGPASSWORD"},
-		{"password with a slash after digits", "postgres://lead:12/" + secret + "@127.0.0.1/db", "postgres://…", "PGPASSWORD"},
-		{"password with a question mark", "postgres://lead:a@b?" + secret + "@127.0.0.1/db", "postgres://…", "PGPASSWORD"},
+		{"password with @ and a slash", "postgres://lead:a@b/" + secret + "@127.0.0.1/db", "postgres://…",
+			"PGPASSWORD"},
+		{"password with a slash after digits", "postgres://lead:12/" + secret + "@127.0.0.1/db", "postgres://…",
+			"PGPASSWORD"},
+		{"password with a question mark", "postgres://lead:a@b?" + secret + "@127.0.0.1/db", "postgres://…",
+			"PGPASSWORD"},
 		{"password with a #", "postgres://lead:a@b#" + secret + "@127.0.0.1/db", "postgres://…", "PGPASSWORD"},
 		{"nobody listens", "postgres://lead:" + secret + "@127.0.0.1:" + closedPort(t) + "/tasting",
 			"tasting on 127.0.0.1:", "cannot be reached"},
@@ -204,8 +207,9 @@ func TestSQLiteFile(t *testing.T) {
 			if err != nil || len(studies) != i {
 				t.Fatalf("%d studies, %v; want %d", len(studies), err, i)
 			}
-			if err := s.CreateStudy(t.Context(), panel.Study{ID: panel.StudyID(fmt.Sprint(i)), File: "b", Created: time.Unix(1, 0),
-				Series: panel.StudyID(fmt.Sprint(i)), Version: 1}, "", panel.Event{}); err != nil {
+			if err := s.CreateStudy(t.Context(), panel.Study{ID: panel.StudyID(fmt.Sprint(i)), File: "b",
+				Created: time.Unix(1, 0),
+				Series:  panel.StudyID(fmt.Sprint(i)), Version: 1}, "", panel.Event{}); err != nil {
 				t.Fatal(err)
 			}
 		}

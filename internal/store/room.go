@@ -109,7 +109,8 @@ func (s *Store) NoteTurn(ctx context.Context, id panel.TurnID, n panel.TurnNote,
 			return err
 		}
 		if n.Refused != nil {
-			if err := noteRow(tx, &turnRow{}, turn.ID, map[string]any{"refused_at": instantOrNull(*n.Refused)}); err != nil {
+			if err := noteRow(tx, &turnRow{}, turn.ID,
+				map[string]any{"refused_at": instantOrNull(*n.Refused)}); err != nil {
 				return err
 			}
 			if err := refinish(tx, assessor.ID, *n.Refused); err != nil {

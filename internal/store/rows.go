@@ -43,7 +43,8 @@ func rowOfStudy(s panel.Study) studyRow {
 	row := studyRow{ID: s.ID, File: s.File, State: s.State.String(), Created: instant(s.Created),
 		ClosedAt: instantOrNull(s.ClosedAt),
 		Revision: s.Revision, TextNumber: 1, Series: s.Series, Version: s.Version, Amends: s.Amends, Reason: s.Reason,
-		RatingsBefore: s.RatingsBefore, ArchivedAt: instantOrNull(s.ArchivedAt), ExportedAt: instantOrNull(s.ExportedAt)}
+		RatingsBefore: s.RatingsBefore, ArchivedAt: instantOrNull(s.ArchivedAt),
+		ExportedAt: instantOrNull(s.ExportedAt)}
 	row.setLock(s.Lock)
 	return row
 }

@@ -53,14 +53,16 @@ func (servingRow) TableName() string { return "servings" }
 func rowOfServing(turnID panel.TurnID, v panel.Serving) servingRow {
 	return servingRow{ID: string(v.ID), TurnID: string(turnID), ServingOrder: v.Order, Role: v.Role.String(),
 		Position: v.Position,
-		Sample:   string(v.Sample), Code: v.Code, ServedAt: instantOrNull(v.ServedAt), RevealedAt: instantOrNull(v.RevealedAt)}
+		Sample:   string(v.Sample), Code: v.Code, ServedAt: instantOrNull(v.ServedAt),
+		RevealedAt: instantOrNull(v.RevealedAt)}
 }
 
 func (r servingRow) serving() (panel.Serving, error) {
 	role, err := roleOf(r.Role)
 	return panel.Serving{ID: panel.ServingID(r.ID), TurnID: panel.TurnID(r.TurnID), Order: r.ServingOrder, Role: role,
 		Position: r.Position,
-		Sample:   study.SampleID(r.Sample), Code: r.Code, ServedAt: timeOrZero(r.ServedAt), RevealedAt: timeOrZero(r.RevealedAt)}, err
+		Sample:   study.SampleID(r.Sample), Code: r.Code, ServedAt: timeOrZero(r.ServedAt),
+		RevealedAt: timeOrZero(r.RevealedAt)}, err
 }
 
 func roleOf(word string) (design.Role, error) {

@@ -27,7 +27,8 @@ type seatView struct {
 // and does not change.
 var seatColumns = sync.OnceValues(func() (string, error) {
 	columns, err := viewColumns(&seatView{}, "studies_file")
-	return columns + ", answered_turns.answered_at AS answered, here.opened_at IS NOT NULL AS opened, joined.number AS joined", err
+	return columns + ", answered_turns.answered_at AS answered, here.opened_at IS NOT NULL AS opened, " +
+		"joined.number AS joined", err
 })
 
 // SeatByToken returns the assessor that a personal link belongs to, with their
@@ -46,8 +47,10 @@ func (s *Store) SeatByToken(ctx context.Context, tokenHash panel.TokenHash) (pan
 			Joins("JOIN turns ON turns.study_id = assessors.study_id AND turns.place = assessors.place").
 			Joins("LEFT JOIN servings ON servings.turn_id = turns.id").
 			Joins("LEFT JOIN sittings here ON here.study_id = turns.study_id AND here.number = turns.sitting").
-			Joins("LEFT JOIN answered_turns ON answered_turns.turn_id = turns.id AND answered_turns.assessor_id = assessors.id").
-			Where("assessors.token_hash = ?", tokenHash).Order("turns.turn_order, servings.serving_order").Find(&rows).Error
+			Joins("LEFT JOIN answered_turns ON answered_turns.turn_id = turns.id AND answered_turns.assessor_id = "+
+				"assessors.id").
+			Where("assessors.token_hash = ?", tokenHash).Order("turns.turn_order, " +
+			"servings.serving_order").Find(&rows).Error
 	})
 	if err == nil && len(rows) == 0 { // every place has turns: it is nobody's link, or was freed
 		err = s.reading(ctx, "find seat", func(db *gorm.DB) error { return freed(db, tokenHash) })

@@ -117,7 +117,8 @@ func explainFile(path string, err error) string {
 	case errors.Is(err, syscall.ENOTDIR):
 		return folder + " is no folder; name a file in a folder"
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
-		return "the file or its folder cannot be written by this program; change who may write there, or name another file"
+		return "the file or its folder cannot be written by this program; change who may write there, or name " +
+			"another file"
 	case errors.Is(err, syscall.ENOSPC):
 		return "the disk is full; make room first"
 	}
@@ -132,14 +133,16 @@ func explainSQLite(err error) string {
 	}
 	switch refused.Code {
 	case sqlite3.ErrNotADB:
-		return "this file is no SQLite database; name another file, or a new one that will be made; if it was Cloche’s, it is damaged: " +
+		return "this file is no SQLite database; name another file, or a new one that will be made; if it was " +
+			"Cloche’s, it is damaged: " +
 			whatNow
 	case sqlite3.ErrCorrupt:
 		return "the file is damaged; " + whatNow
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
 		return "another program keeps the file locked; close it first"
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm, sqlite3.ErrCantOpen:
-		return "the file or its folder cannot be written by this program; change who may write there, or name another file"
+		return "the file or its folder cannot be written by this program; change who may write there, or name " +
+			"another file"
 	case sqlite3.ErrFull:
 		return "the disk is full; make room first"
 	}

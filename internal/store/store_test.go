@@ -31,7 +31,8 @@ func empty(t *testing.T, s *Store) {
 	t.Helper()
 	var deletes []string
 	must(t, s.write.Raw(`SELECT 'd' || oid || ' AS (DELETE FROM ' || relname || ')' FROM pg_class
-		WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace AND relname <> ?`, versionTable).Scan(&deletes).Error)
+		WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace AND relname <> ?`,
+		versionTable).Scan(&deletes).Error)
 	must(t, s.write.Exec("WITH "+strings.Join(deletes, ", ")+" SELECT 1").Error)
 }
 

@@ -36,7 +36,8 @@ func addDraft(tx *gorm.DB, asked panel.Study, photosOf panel.StudyID) error {
 	if err := tx.Create(&draftTextRow{StudyID: row.ID, Number: row.TextNumber, File: row.File}).Error; err != nil {
 		return err
 	}
-	return tx.Exec("INSERT INTO photos (study_id, dish, jpeg) SELECT ?, dish, jpeg FROM photos WHERE study_id = ?", row.ID, photosOf).Error
+	return tx.Exec("INSERT INTO photos (study_id, dish, jpeg) SELECT ?, dish, jpeg FROM photos WHERE study_id = ?",
+		row.ID, photosOf).Error
 }
 
 // viewed reads studies with what stands in other tables.
@@ -74,7 +75,9 @@ func (s *Store) Studies(ctx context.Context) ([]panel.Study, error) {
 
 // Versions returns the versions of a study by their numbers.
 func (s *Store) Versions(ctx context.Context, series panel.StudyID) ([]panel.Study, error) {
-	return s.listStudies(ctx, func(db *gorm.DB) *gorm.DB { return db.Where("studies.series = ?", series).Order("studies.version") })
+	return s.listStudies(ctx, func(db *gorm.DB) *gorm.DB {
+		return db.Where("studies.series = ?", series).Order("studies.version")
+	})
 }
 
 func (s *Store) listStudies(ctx context.Context, which func(*gorm.DB) *gorm.DB) ([]panel.Study, error) {
@@ -113,7 +116,8 @@ func (s *Store) LockStudy(ctx context.Context, id panel.StudyID, revision int, l
 		}
 		row := studyRow{State: panel.Locked.String()}
 		row.setLock(lock)
-		if err := updateStudy(tx, id, row, "State", "LockedAt", "Seed", "Engine", "StudyHash", "PlanHash", "ExportedAt"); err != nil {
+		if err := updateStudy(tx, id, row, "State", "LockedAt", "Seed", "Engine", "StudyHash", "PlanHash",
+			"ExportedAt"); err != nil {
 			return err
 		}
 		if err := tx.Delete(&draftTextRow{}, "study_id = ?", id).Error; err != nil {

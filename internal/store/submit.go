@@ -104,7 +104,8 @@ func maySubmit(tx *gorm.DB, assessorID panel.AssessorID, id panel.TurnID) (asses
 		return assessor, turn, false, panel.ErrWithdrawn
 	}
 	err = tx.Select("turns.*").
-		Joins("JOIN sittings ON sittings.study_id = turns.study_id AND sittings.number = turns.sitting AND sittings.opened_at IS NOT NULL").
+		Joins("JOIN sittings ON sittings.study_id = turns.study_id AND sittings.number = turns.sitting AND "+
+			"sittings.opened_at IS NOT NULL").
 		Take(&turn, `turns.id = ? AND turns.study_id = ? AND turns.place = ?
 			AND (turns.role = 'expected' OR sittings.number >=
 				(SELECT number FROM sittings joined WHERE joined.id = ?))`,

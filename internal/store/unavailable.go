@@ -34,7 +34,8 @@ func unavailable(err error) bool {
 	var file sqlite3.Error
 	if errors.As(err, &file) {
 		switch file.Code {
-		case sqlite3.ErrBusy, sqlite3.ErrLocked, sqlite3.ErrFull, sqlite3.ErrIoErr, sqlite3.ErrReadonly, sqlite3.ErrCantOpen, sqlite3.ErrInterrupt:
+		case sqlite3.ErrBusy, sqlite3.ErrLocked, sqlite3.ErrFull, sqlite3.ErrIoErr, sqlite3.ErrReadonly,
+			sqlite3.ErrCantOpen, sqlite3.ErrInterrupt:
 			return true
 		}
 		return false

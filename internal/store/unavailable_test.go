@@ -97,7 +97,8 @@ func TestComesBack(t *testing.T) {
 				"SET default_transaction_read_only = off",
 				"DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET default_transaction_read_only = " + value +
 					"', current_database()); END $$",
-				"SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()",
+				"SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid " +
+					"<> pg_backend_pid()",
 			} {
 				_, err := admin.Exec(statement)
 				must(t, err)

@@ -30,8 +30,10 @@ func full() *Study {
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
 			BlindFirst: true, KeepDishesApart: true, Expectation: true, ShowNumbers: true, Attributes: RotatedOrder,
-			TasteOnce: true, TrayOpens: ByFirstCode, Blocks: RandomBlocks, MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
-			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true, Strata: []Stratum{{ID: "s", Ask: "q", Levels: []string{"l"}}},
+			TasteOnce: true, TrayOpens: ByFirstCode, Blocks: RandomBlocks, MaxPerSitting: 4, Codes: CodePerSample,
+			SpareCodes:   3,
+			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true,
+			Strata:   []Stratum{{ID: "s", Ask: "q", Levels: []string{"l"}}},
 			Minimise: true,
 		},
 		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
@@ -75,7 +77,8 @@ func TestCanonicalOfLittle(t *testing.T) {
 		Attributes: []Attribute{{ID: "salty", Ask: "Which\u2028is \u0001saltier?"}},
 	}
 	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"expected_order":[],"sides":"","smallest_effect":0,"stop_after":0,"stop_by":"","test":"","undecided":""},` +
-		`"attributes":[{"ask":"Which` + "\u2028" + `is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
+		`"attributes":[{"ask":"Which` + "\u2028" +
+		`is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
 		`"languages":[],"names":[],"panel":{"assessors":0,"minimum_age":0,"screening":[],"seats":0,"sittings":0,"withdrawal_days":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
 		`"serving":{"attributes":"","blind_first":false,"blocks":"","codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
 		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,"show_numbers":false,` +

@@ -276,7 +276,8 @@ func (r *reader) analysisFits(s *Study) {
 	span := a.Scale.Max() - a.Scale.Min()
 	if ok && a.Scale.Kind != "" && r.sound("analysis.smallest effect") && s.Plan.SmallestEffect > span &&
 		r.scaleSound(s, a.ID) {
-		r.reject("analysis.smallest effect", fmt.Sprintf("no two ratings of %s can differ by %s: its scale is %s points long", a.ID, shortest(s.Plan.SmallestEffect), shortest(span)),
+		r.reject("analysis.smallest effect", fmt.Sprintf("no two ratings of %s can differ by %s: its scale is %s "+
+			"points long", a.ID, shortest(s.Plan.SmallestEffect), shortest(span)),
 			fmt.Sprintf("write a number above 0 and below %s", shortest(span)))
 	}
 }
@@ -364,6 +365,7 @@ func (r *reader) planKeys(s *Study) {
 		r.reject("analysis.sides", fmt.Sprintf("a %s test looks for any order, not for one", s.Question),
 			"write sides: two, or leave the line out")
 	default:
-		r.reject("analysis.sides", fmt.Sprintf("a %s test is one-sided: only more right answers than chance speak of a difference", s.Question), "write sides: greater")
+		r.reject("analysis.sides", fmt.Sprintf("a %s test is one-sided: only more right answers than chance speak "+
+			"of a difference", s.Question), "write sides: greater")
 	}
 }

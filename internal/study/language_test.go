@@ -12,7 +12,8 @@ import (
 
 // read by an assessor: every text of a study that a translation has.
 func assessorsRead(s *Study) []string {
-	all := []string{s.Texts.Welcome, s.Texts.Consent, s.Texts.Instructions, s.Texts.Thanks, s.Texts.Debrief, s.Texts.Comment}
+	all := []string{s.Texts.Welcome, s.Texts.Consent, s.Texts.Instructions, s.Texts.Thanks, s.Texts.Debrief,
+		s.Texts.Comment}
 	for _, n := range s.Names {
 		all = append(all, n.Text)
 	}
@@ -105,7 +106,8 @@ func TestIn(t *testing.T) {
 	want := []string{
 		"Vous pouvez arrêter à tout moment.", "Goûtez et répondez.", "crème brûlée", "royale salée",
 		"Est-ce salé ?", "pas du tout", "extrêmement", "Est-ce lisse ?", "granuleux", "lisse", "Cela vous plaît-il ?",
-		"extrêmement désagréable", "très désagréable", "modérément désagréable", "légèrement désagréable", "ni agréable ni désagréable",
+		"extrêmement désagréable", "très désagréable", "modérément désagréable", "légèrement désagréable",
+		"ni agréable ni désagréable",
 		"légèrement agréable", "modérément agréable", "très agréable", "extrêmement agréable",
 		"noix de muscade", "laurier",
 	}
@@ -163,7 +165,8 @@ func TestLanguageOfAReader(t *testing.T) {
 // is offered comes out itself.
 func FuzzBestLanguage(f *testing.F) {
 	offered := []string{"en", "fr-CA", "de", "es-MX", "it"}
-	for _, s := range []string{"", "fr", "fr-CH, fr;q=0.9, *;q=0.5", "x-;q=", "de-DE-1996,en;q=2", "i-klingon", "\xff", "en;q=0", "zh-Hant-TW-u-co-stroke"} {
+	for _, s := range []string{"", "fr", "fr-CH, fr;q=0.9, *;q=0.5", "x-;q=", "de-DE-1996,en;q=2", "i-klingon", "\xff",
+		"en;q=0", "zh-Hant-TW-u-co-stroke"} {
 		f.Add(s, s)
 	}
 	f.Fuzz(func(t *testing.T, chosen, header string) {

@@ -132,7 +132,8 @@ func TestMistakesOfBytes(t *testing.T) {
 		{"empty file", sound, "", []string{`1:1: the file is empty; write a study, beginning with "cloche: 1"`}},
 		{"not UTF-8", "Does", "Do\xffes", []string{"2:10: a byte that is not UTF-8; write the file as UTF-8 text"}},
 		{"UTF-16", sound, "c\x00l\x00o\x00", []string{"1:2: a control character (U+0000); write the line without it"}},
-		{"a control character", "Does", "Do\x00es", []string{"2:10: a control character (U+0000); write the line without it"}},
+		{"a control character", "Does", "Do\x00es", []string{"2:10: a control character (U+0000); write the line " +
+			"without it"}},
 		{"tabs", "    title: Custard\n    portion: 60 g\n", "\t title: Custard\n  \tportion: 60 g\n",
 			[]string{"6:1: a tab in the indentation; write spaces", "7:3: a tab in the indentation; write spaces"}},
 		{"a mistake after a byte-order mark", "cloche: 1", "\ufeffcloche: 2",

@@ -12,7 +12,8 @@ func TestOrdinalFitsScalesOfFewLabels(t *testing.T) {
 		attribute string
 		want      int
 	}{{"smoothness", 0}, {"saltiness", 1}, {"liking", 1}} {
-		file := strings.Replace(text, "attribute: saltiness\n  test: paired-t", "attribute: "+tc.attribute+"\n  test: ordinal", 1)
+		file := strings.Replace(text, "attribute: saltiness\n  test: "+
+			"paired-t", "attribute: "+tc.attribute+"\n  test: ordinal", 1)
 		file = strings.Replace(file, "smallest effect: 5", "smallest effect: 1", 1)
 		s, problems := Parse("s.yaml", []byte(file))
 		if len(problems) != tc.want || tc.want > 0 && (problems[0].Instead == "" ||

@@ -5,10 +5,11 @@ package study
 const Preference Question = "preference"
 
 var preference = QuestionKind{
-	ID:       Preference,
-	Title:    "Which of two is liked better?",
-	Asks:     "Which of the two samples do assessors like better?",
-	ChooseIf: "Choose it when you have to decide between two recipes: everybody tastes both, side by side, and says which one they like better.",
+	ID:    Preference,
+	Title: "Which of two is liked better?",
+	Asks:  "Which of the two samples do assessors like better?",
+	ChooseIf: "Choose it when you have to decide between two recipes: everybody tastes both, side by side, and " +
+		"says which one they like better.",
 	Example:  "Which custard do guests like better, the plain one or the one with browned butter?",
 	Response: ChooseOne, Servings: 2, Counts: "counts choices",
 	Ask: Wordings{
@@ -30,7 +31,8 @@ var preference = QuestionKind{
 	fits: func(r *reader, s *Study) {
 		if s.Plan.Undecided == SplitUndecided && s.Serving.Replicates > 1 &&
 			r.sound("analysis.undecided", "serving.replicates") {
-			r.reject("analysis.undecided", "undecided answers cannot be split where each assessor is asked several times",
+			r.reject("analysis.undecided", "undecided answers cannot be split where each assessor is asked several "+
+				"times",
 				"write undecided: drop, or replicates: 1")
 		}
 	},

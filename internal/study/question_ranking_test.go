@@ -42,19 +42,24 @@ func TestRankingsThatCannotBe(t *testing.T) {
 	}
 	for _, tc := range []struct{ name, out, in, want string }{
 		{"one", string(samples), "", "holds 1 item; write 2 to 26"},
-		{"two", string(samples), "  - {id: B, dish: cane, blind: true}\n", "compares three to eight samples; here are 2"},
+		{"two", string(samples), "  - {id: B, dish: cane, blind: " +
+			"true}\n", "compares three to eight samples; here are 2"},
 		{"nine", "\npanel:", more + "\npanel:", "compares three to eight samples; here are 9; write three to eight"},
 		{"a name", "    dish: cane\n    blind: true", "    dish: cane\n    name: n", "write a list \"names\" with it"},
 		{"attributes", "\npanel:", "\nattributes:\n  - {id: salt, ask: Which is saltier?}\n\npanel:",
 			"has a question of its own and rates nothing"},
 		{"twice", "  rinse: 45 s", "  replicates: 2",
 			"each assessor gives one order of all samples; write replicates: 1"},
-		{"some", "  rinse: 45 s", "  design: some\n  per assessor: 3", "gives every sample to each assessor; write design: all"},
-		{"a pair", "  alpha: 0.05", "  compare: [A, B]", "\"compare\" has no meaning in a ranking-by-liking test, which puts"},
+		{"some", "  rinse: 45 s", "  design: some\n  per assessor: 3", "gives every sample to each assessor; write " +
+			"design: all"},
+		{"a pair", "  alpha: 0.05", "  compare: [A, B]", "\"compare\" has no meaning in a ranking-by-liking test, " +
+			"which puts"},
 		{"one side", "  alpha: 0.05", "  sides: greater", "looks for any order, not for one; write sides: two"},
 		{"a sample unknown", "  alpha: 0.05", "  expected order: [C, D, B, X]", "\"X\" is none of the samples"},
-		{"a sample twice", "  alpha: 0.05", "  expected order: [C, D, B, C]", "sample \"C\" stands twice in the expected order"},
-		{"not all", "  alpha: 0.05", "  expected order: [C, D, B]", "the expected order holds 3 of the 4 samples; write all"},
+		{"a sample twice", "  alpha: 0.05", "  expected order: [C, D, B, C]", "sample \"C\" stands twice in the " +
+			"expected order"},
+		{"not all", "  alpha: 0.05", "  expected order: [C, D, B]", "the expected order holds 3 of the 4 samples; " +
+			"write all"},
 		{"points", "effect: 0.7", "effect: 5", "a share of the answers above 0.5 and at most 1"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {

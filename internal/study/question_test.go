@@ -34,8 +34,9 @@ func TestEveryQuestionSaysEverything(t *testing.T) {
 
 func TestAskOfATurn(t *testing.T) {
 	s := &Study{Question: TwoAFC, Languages: []string{"en", "fr"},
-		Attributes:   []Attribute{{ID: "salt", Ask: "Which is saltier?"}},
-		Translations: []Translation{{Language: "fr", Attributes: []AttributeWords{{ID: "salt", Ask: "Lequel est le plus salé ?"}}}}}
+		Attributes: []Attribute{{ID: "salt", Ask: "Which is saltier?"}},
+		Translations: []Translation{{Language: "fr",
+			Attributes: []AttributeWords{{ID: "salt", Ask: "Lequel est le plus salé ?"}}}}}
 	for lang, want := range map[string]string{"en": "Which is saltier?", "fr": "Lequel est le plus salé ?"} {
 		if got := s.In(lang).TurnAsk(); got != want {
 			t.Errorf("%s: %q, want %q", lang, got, want)

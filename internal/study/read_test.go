@@ -51,7 +51,8 @@ func TestPathsOfProblems(t *testing.T) {
 		{"what hangs together", halfDone(t, "  seed: 1\n", "  seed: 1\n  most per sitting: 1\n"), "at least 2 sittings",
 			"panel.sittings"},
 		{"the second of a comparison", halfDone(t, "[A, B]", "[A, A]"), "with itself", "analysis.compare[1]"},
-		{"a key with a dot", []byte(strings.Replace(strings.Replace(read(t, "../../testdata/study/languages.yaml"), `nutmeg, "bay: one leaf"`, `"salt, approx. 2 g"`, 1),
+		{"a key with a dot", []byte(strings.Replace(strings.Replace(read(t, "../../testdata/study/languages.yaml"),
+			`nutmeg, "bay: one leaf"`, `"salt, approx. 2 g"`, 1),
 			"      nutmeg: noix de muscade\n", "      \"salt, approx. 2 g\":\n",
 			1)), `"salt, approx. 2 g" has no value`, `translations.fr.also contains."salt, approx. 2 g"`},
 	} {
@@ -73,7 +74,8 @@ func TestPathsOfProblems(t *testing.T) {
 // What stands beside a mistake is read, and keeps its index.
 func TestReadHalfDone(t *testing.T) {
 	src := halfDone(t, "question: names", "question: nmes",
-		"  - {id: A, dish: custard, name: brulee}\n", "  - later\n", "    ask: How salty is it?\n", "", "  assessors: 40\n", "  sittings: 3\n")
+		"  - {id: A, dish: custard, name: "+
+			"brulee}\n", "  - later\n", "    ask: How salty is it?\n", "", "  assessors: 40\n", "  sittings: 3\n")
 	s, problems := Read("f", src)
 	if len(problems) != 4 {
 		t.Errorf("problems %q, want 4", messages(problems))

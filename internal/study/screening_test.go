@@ -82,7 +82,8 @@ func TestScreeningInOtherLanguages(t *testing.T) {
 	src = strings.Replace(src, "    also contains:\n      nutmeg: Mus",
 		"    screening: {hungry: Haben Sie Hunger?}\n    also contains:\n      nutmeg: Mus", 1)
 	in := parse(t, src).In("fr").Panel.Screening
-	want := []string{"Avez-vous un rhume, ou sentez-vous les odeurs ou les goûts moins que d’habitude aujourd’hui\u00a0?", "Avez-vous faim ?"}
+	want := []string{"Avez-vous un rhume, ou sentez-vous les odeurs ou les goûts moins que d’habitude " +
+		"aujourd’hui\u00a0?", "Avez-vous faim ?"}
 	for i, x := range in {
 		if x.Ask != want[i] {
 			t.Errorf("in French %q, want %q", x.Ask, want[i])

@@ -31,7 +31,8 @@ func TestDefaults(t *testing.T) {
 		return v
 	}
 	ask := func(question string) string {
-		return strings.Replace(triangle, "question: triangle\n", "question: "+question+"\nattributes: [{id: salty, ask: Which is saltier?}]\n", 1)
+		return strings.Replace(triangle, "question: triangle\n", "question: "+question+"\nattributes: [{id: salty, "+
+			"ask: Which is saltier?}]\n", 1)
 	}
 	tests := []struct {
 		name, src string
@@ -40,20 +41,25 @@ func TestDefaults(t *testing.T) {
 	}{
 		{"all to each", strings.Replace(names, "serving:\n  seed: 1\n", "", 1),
 			rates(Serving{Design: All}),
-			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: PairedT, Sides: TwoSided, Alpha: 0.05, Adjust: Holm}},
+			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: PairedT, Sides: TwoSided,
+				Alpha: 0.05, Adjust: Holm}},
 		{"one to each", strings.Replace(names, "seed: 1", "design: one", 1),
 			rates(Serving{Design: One, Blocks: RandomBlocks}),
-			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: WelchT, Sides: TwoSided, Alpha: 0.05, Adjust: Holm}},
+			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: WelchT, Sides: TwoSided,
+				Alpha: 0.05, Adjust: Holm}},
 		{"triangle", strings.Replace(triangle, "analysis:\n  alpha: 0.05\n", "", 1),
 			rates(Serving{Design: All, Seed: 1, HasSeed: true}), AnalysisPlan{Sides: Greater, Alpha: 0.05}},
 		{"duo-trio", strings.Replace(triangle, "question: triangle", "question: duo-trio", 1),
-			rates(Serving{Design: All, Reference: BalancedReference, Seed: 1, HasSeed: true}), AnalysisPlan{Sides: Greater, Alpha: 0.05}},
+			rates(Serving{Design: All, Reference: BalancedReference, Seed: 1, HasSeed: true}),
+			AnalysisPlan{Sides: Greater, Alpha: 0.05}},
 		{"2-afc", ask("2-afc"), rates(Serving{Design: All, Seed: 1, HasSeed: true}),
 			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Sides: TwoSided, Alpha: 0.05}},
-		{"3-afc", strings.Replace(ask("3-afc"), "  alpha: 0.05", "  compare: [B, A]", 1), rates(Serving{Design: All, Seed: 1, HasSeed: true}),
+		{"3-afc", strings.Replace(ask("3-afc"), "  alpha: 0.05", "  compare: [B, A]", 1),
+			rates(Serving{Design: All, Seed: 1, HasSeed: true}),
 			AnalysisPlan{Compare: [2]SampleID{"B", "A"}, Sides: Greater, Alpha: 0.05}},
 		{"seed of nought", strings.Replace(names, "seed: 1", "seed: 0", 1), rates(Serving{Design: All, HasSeed: true}),
-			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: PairedT, Sides: TwoSided, Alpha: 0.05, Adjust: Holm}},
+			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: PairedT, Sides: TwoSided,
+				Alpha: 0.05, Adjust: Holm}},
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
@@ -87,18 +93,39 @@ func TestValues(t *testing.T) {
 		{"half a degree", "55 °C", "62.5°C", func(s *Study) any { return s.Dishes[0].ServeAt }, 62.5},
 		{"minutes", "seed: 1", "rinse: 2 min", func(s *Study) any { return s.Serving.RinseSeconds }, 120},
 		{"no rinse", "seed: 1", "rinse: 0s", func(s *Study) any { return s.Serving.RinseSeconds }, 0},
-		{"largest seed", "seed: 1", "seed: 18446744073709551615", func(s *Study) any { return s.Serving.Seed }, uint64(math.MaxUint64)},
-		{"exponent", "  attribute: salty", "  attribute: salty\n  alpha: 1e-3", func(s *Study) any { return s.Plan.Alpha }, 0.001},
-		{"largest alpha", "  attribute: salty", "  attribute: salty\n  alpha: .5", func(s *Study) any { return s.Plan.Alpha }, 0.5},
-		{"effect of the whole scale", "  attribute: salty", "  attribute: salty\n  smallest effect: 100", func(s *Study) any { return s.Plan.SmallestEffect }, 100.0},
-		{"folded text", "You may stop at any moment.", ">\n    You may stop\n    at any moment.\n\n    Truly.", func(s *Study) any { return s.Texts.Consent }, "You may stop at any moment.\nTruly."},
-		{"block of text", "You may stop at any moment.", "|\n    You may\n      stop.\n\n\n", func(s *Study) any { return s.Texts.Consent }, "You may\n  stop."},
-		{"a number in quotes is text", "title: Custard", "title: \"1908\"", func(s *Study) any { return s.Dishes[0].Title }, "1908"},
+		{"largest seed", "seed: 1", "seed: 18446744073709551615", func(s *Study) any {
+			return s.Serving.Seed
+		}, uint64(math.MaxUint64)},
+		{"exponent", "  attribute: salty", "  attribute: salty\n  alpha: 1e-3", func(s *Study) any {
+			return s.Plan.Alpha
+		}, 0.001},
+		{"largest alpha", "  attribute: salty", "  attribute: salty\n  alpha: .5", func(s *Study) any {
+			return s.Plan.Alpha
+		}, 0.5},
+		{"effect of the whole scale", "  attribute: salty", "  attribute: salty\n  smallest effect: 100",
+			func(s *Study) any {
+				return s.Plan.SmallestEffect
+			}, 100.0},
+		{"folded text", "You may stop at any moment.", ">\n    You may stop\n    at any moment.\n\n    " +
+			"Truly.", func(s *Study) any { return s.Texts.Consent }, "You may stop at any moment.\nTruly."},
+		{"block of text", "You may stop at any moment.", "|\n    You may\n      stop.\n\n\n", func(s *Study) any {
+			return s.Texts.Consent
+		}, "You may\n  stop."},
+		{"a number in quotes is text", "title: Custard", "title: \"1908\"", func(s *Study) any {
+			return s.Dishes[0].Title
+		}, "1908"},
 		{"no allergens", "[milk, eggs]", "[]", func(s *Study) any { return len(s.Dishes[0].Allergens) }, 0},
-		{"own ends", "extremely]}", "extremely], from: -10, to: 10}", func(s *Study) any { return [2]float64{s.Attributes[0].Scale.Min(), s.Attributes[0].Scale.Max()} }, [2]float64{-10, 10}},
-		{"usual ends", "extremely]}", "extremely]}", func(s *Study) any { return [2]float64{s.Attributes[0].Scale.Min(), s.Attributes[0].Scale.Max()} }, [2]float64{0, 100}},
-		{"a name inside a word is no leak", "Taste and answer.", "Taste the royales, then answer.", func(s *Study) any { return s.Texts.Instructions }, "Taste the royales, then answer."},
-		{"a name may be told at the end", "  instructions:", "  debrief: Once it was called royale.\n  instructions:", func(s *Study) any { return s.Texts.Debrief }, "Once it was called royale."},
+		{"own ends", "extremely]}", "extremely], from: -10, to: 10}", func(s *Study) any {
+			return [2]float64{s.Attributes[0].Scale.Min(), s.Attributes[0].Scale.Max()}
+		}, [2]float64{-10, 10}},
+		{"usual ends", "extremely]}", "extremely]}", func(s *Study) any {
+			return [2]float64{s.Attributes[0].Scale.Min(), s.Attributes[0].Scale.Max()}
+		}, [2]float64{0, 100}},
+		{"a name inside a word is no leak", "Taste and answer.", "Taste the royales, then answer.", func(s *Study) any {
+			return s.Texts.Instructions
+		}, "Taste the royales, then answer."},
+		{"a name may be told at the end", "  instructions:", "  debrief: Once it was called royale.\n  " +
+			"instructions:", func(s *Study) any { return s.Texts.Debrief }, "Once it was called royale."},
 	}
 	for _, tc := range tests {
 		t.Run(tc.name, func(t *testing.T) {
@@ -175,11 +202,13 @@ func TestAllergensOfAnnexII(t *testing.T) {
 // from which sulphites are told, as Annex II has them in each language.
 func TestAllergenWordsNameWheatAndLimits(t *testing.T) {
 	for lang, words := range map[string][3]string{
-		"en": {"spelt", "khorasan", "10 mg/kg"}, "fr": {"épeautre", "Khorasan", "10 mg/kg"}, "de": {"Dinkel", "Khorasan", "10 mg/kg"},
+		"en": {"spelt", "khorasan", "10 mg/kg"}, "fr": {"épeautre", "Khorasan", "10 mg/kg"},
+		"de": {"Dinkel", "Khorasan", "10 mg/kg"},
 		"es": {"espelta", "khorasan", "10 mg/kg"}, "it": {"farro", "khorasan", "10 mg/kg"},
 	} {
 		gluten, sulphites := Allergen("gluten").TextIn(lang), Allergen("sulphites").TextIn(lang)
-		if !strings.Contains(gluten, words[0]) || !strings.Contains(gluten, words[1]) || !strings.Contains(sulphites, words[2]) {
+		if !strings.Contains(gluten, words[0]) || !strings.Contains(gluten, words[1]) ||
+			!strings.Contains(sulphites, words[2]) {
 			t.Errorf("%s: %q, %q", lang, gluten, sulphites)
 		}
 	}
@@ -214,7 +243,8 @@ func TestLookups(t *testing.T) {
 		t.Errorf("Attribute = %v, %v", a, ok)
 	}
 	for what, ok := range map[string]bool{
-		"dish": second(s.Dish("x")), "name": second(s.Name("x")), "sample": second(s.Sample("x")), "attribute": second(s.Attribute("x")),
+		"dish": second(s.Dish("x")), "name": second(s.Name("x")), "sample": second(s.Sample("x")),
+		"attribute": second(s.Attribute("x")),
 	} {
 		if ok {
 			t.Errorf("a %s that is not there was found", what)

@@ -29,7 +29,8 @@ dishes:
 	{"the version of an empty file", `set cloche = 1`, ``, `
 cloche: 1
 `},
-	{"keys of another order keep it, and new ones find their place", "set question = names\nset panel.seats = 4\nset panel.assessors = 8", `
+	{"keys of another order keep it, and new ones find their " +
+		"place", "set question = names\nset panel.seats = 4\nset panel.assessors = 8", `
 cloche: 1
 # asked by all
 title: Salt # once
@@ -116,7 +117,8 @@ panel:
 serving:
   rinse: 45 s
 `},
-	{"a value beside a comment", "set title = New\nset texts.thanks = \"a\\nb\"\nset panel.seats = 5\nset question = names", `
+	{"a value beside a comment", "set title = New\nset texts.thanks = \"a\\nb\"\nset panel.seats = 5\nset question " +
+		"= names", `
 title: 'Old' # the title
 question: # open
 panel:
@@ -183,7 +185,8 @@ texts:
     questions about each. It takes about eight minutes.
   instructions: Taste.
 `},
-	{"text that is no text to YAML", "set title = yes\nset dishes[0].title = 1\nset dishes[0].portion = # x\nset names[0].text = a: b", `
+	{"text that is no text to YAML", "set title = yes\nset dishes[0].title = 1\nset dishes[0].portion = # x\nset " +
+		"names[0].text = a: b", `
 title: x
 dishes: [{id: d, title: e}]
 `, `
@@ -193,7 +196,9 @@ dishes: [{id: d, title: "1", portion: "# x"}]
 names:
   - text: "a: b"
 `},
-	{"numbers stay plain, and what is none is kept", "set panel.assessors = 40\nset panel.seats = many\nset analysis.alpha = 0,05\nset dishes[0].serve at = 55\nset dishes[0].alcohol = true\nset samples[0].blind = yes\nset attributes[0].scale.from = 1e2", `
+	{"numbers stay plain, and what is none is kept", "set panel.assessors = 40\nset panel.seats = many\nset " +
+		"analysis.alpha = 0,05\nset dishes[0].serve at = 55\nset dishes[0].alcohol = true\nset samples[0].blind = " +
+		"yes\nset attributes[0].scale.from = 1e2", `
 cloche: 1
 `, `
 cloche: 1
@@ -215,7 +220,9 @@ panel:
 analysis:
   alpha: "0,05"
 `},
-	{"the words of a translation", "set translations.fr.names.b = Deux\nset translations.fr.names.a = Un\nset translations.fr.also contains.\"a.b [c]\" = x\nset translations.fr.texts.consent = Oui\nset translations.fr.attributes.salt.line[0] = peu", `
+	{"the words of a translation", "set translations.fr.names.b = Deux\nset translations.fr.names.a = Un\nset " +
+		"translations.fr.also contains.\"a.b [c]\" = x\nset translations.fr.texts.consent = Oui\nset " +
+		"translations.fr.attributes.salt.line[0] = peu", `
 languages: [en, fr]
 names:
   - id: a
@@ -286,7 +293,8 @@ panel:
 
 texts:
 `},
-	{"a scale takes another form", "set attributes[0].scale.categories[0] = low\nset attributes[1].scale = hedonic-9\nset attributes[2].scale = hedonic-9", `
+	{"a scale takes another form", "set attributes[0].scale.categories[0] = low\nset attributes[1].scale = " +
+		"hedonic-9\nset attributes[2].scale = hedonic-9", `
 attributes:
   - scale: hedonic-9 # liking
   - scale: {line: [a, b]} # line
@@ -444,7 +452,8 @@ names:
 a: [z, x, "y"]
 `},
 	{"lines that end otherwise", "set a = z\nset panel.seats = 2\nset texts.thanks = \"a\\nb\"\nremove c",
-		"a: x # a\r\nb: |\r\n  y\r\n\r\nc: 1", "a: z # a\r\nb: |\r\n  y\r\n\r\npanel:\r\n  seats: 2\r\n\r\ntexts:\r\n  thanks: |-\r\n    a\r\n    b"},
+		"a: x # a\r\nb: |\r\n  y\r\n\r\nc: 1", "a: z # a\r\nb: |\r\n  y\r\n\r\npanel:\r\n  seats: " +
+			"2\r\n\r\ntexts:\r\n  thanks: |-\r\n    a\r\n    b"},
 }
 
 func TestTextCases(t *testing.T) {

@@ -236,7 +236,8 @@ func TestTextRefuses(t *testing.T) {
 
 // What is there already, or is nothing where nothing is, changes no byte.
 func TestTextLeavesAlone(t *testing.T) {
-	const src = "\ufefftitle:   'x'\r\nnone:\r\nempty: ''\r\nlist:\r\n- a # b\r\n-   \"c\"\r\nwords: >+\r\n  d\r\n  e\r\n\r\n  f\r\n\r\n"
+	const src = "\ufefftitle:   'x'\r\nnone:\r\nempty: ''\r\nlist:\r\n- a # b\r\n-   \"c\"\r\nwords: >+\r\n  d\r\n " +
+		" e\r\n\r\n  f\r\n\r\n"
 	for _, e := range []string{
 		"set title = x", `set none = ""`, `set empty = ""`, "list list = a | c", "set list[1] = c",
 		`set words = "d e\r\nf"`,

@@ -47,7 +47,8 @@ var handbook = []struct {
 				{"n 60", least(t, 60, 0.5, 0.05), 37, 0}, {"n 88", least(t, 88, 0.5, 0.05), 53, 0},
 			}
 		}},
-	{"3 paired comparison, 21 of 30", "ISO 5495 Amd 1 (2016), first example: pd 0.40, s 0.167, lower limit 0.125 printed", func(t *testing.T) []value {
+	{"3 paired comparison, 21 of 30", "ISO 5495 Amd 1 (2016), first example: pd 0.40, s 0.167, lower limit 0.125 " +
+		"printed", func(t *testing.T) []value {
 		r := paired(t, 21, 30)
 		s := 2 * math.Sqrt(r.PC*(1-r.PC)/30)
 		return []value{
@@ -56,7 +57,8 @@ var handbook = []struct {
 			{"lower limit", r.Discriminators - 1.644854*s, 0.124763, 1e-6},
 		}
 	}},
-	{"4 paired comparison, 32 of 44", "ISO 5495 Amd 1 (2016), third example: pd 0.45, s 0.134, 0.19 to 0.71 printed from rounded figures", func(t *testing.T) []value {
+	{"4 paired comparison, 32 of 44", "ISO 5495 Amd 1 (2016), third example: pd 0.45, s 0.134, 0.19 to 0.71 " +
+		"printed from rounded figures", func(t *testing.T) []value {
 		r := paired(t, 32, 44)
 		s := 2 * math.Sqrt(r.PC*(1-r.PC)/44)
 		return []value{
@@ -101,14 +103,16 @@ var handbook = []struct {
 	}},
 	{"7 triangle, α = β = .05, pd 30 %", "ISO 4120 table A.3 (memory); stable n computed in R",
 		func(t *testing.T) []value {
-			r, err := choice.PanelSize(choice.DifferenceDesign{Protocol: choice.Triangle, Alpha: 0.05, Beta: 0.05, Pd: 0.3})
+			r, err := choice.PanelSize(choice.DifferenceDesign{Protocol: choice.Triangle, Alpha: 0.05, Beta: 0.05,
+				Pd: 0.3})
 			must(t, err)
 			return []value{
 				{"first n", float64(r.First.N), 66, 0}, {"stable n", float64(r.Stable.N), 73, 0},
 				{"power at 66", 1 - r.First.Beta, 0.950728, 5e-7}, {"true α", r.First.Alpha, 0.0469199, 5e-8},
 			}
 		}},
-	{"8 proportion correct at d′ = 1", "Thurstonian forms (Ennis 1993), computed in R; triangle, duo-trio and tetrad simulated too", func(*testing.T) []value {
+	{"8 proportion correct at d′ = 1", "Thurstonian forms (Ennis 1993), computed in R; triangle, duo-trio and " +
+		"tetrad simulated too", func(*testing.T) []value {
 		var out []value
 		for p, want := range map[choice.Protocol]float64{choice.Triangle: 0.4180, choice.DuoTrio: 0.5825,
 			choice.TwoAFC: 0.7602, choice.ThreeAFC: 0.6337, choice.Tetrad: 0.4938} {
@@ -154,7 +158,8 @@ var handbook = []struct {
 		return []value{{"V", r.WPlus, 0, 0}, {"p", r.NormalTwoSided, 0.0076324, 5e-8},
 			{"p corrected", r.NormalTwoSidedCorrected, 0.0090907, 5e-8}}
 	}},
-	{"13 sleep data, JZS Bayes factor", "r √2/2: documentation of a general Bayes-factor package gives 17.25888 (memory); own quadrature in R", func(t *testing.T) []value {
+	{"13 sleep data, JZS Bayes factor", "r √2/2: documentation of a general Bayes-factor package gives 17.25888 " +
+		"(memory); own quadrature in R", func(t *testing.T) []value {
 		r, err := ttest.Paired(sleep1, sleep2, ttest.PairedOptions{})
 		must(t, err)
 		a, err := ttest.BayesFactorPaired(r.T, 10, math.Sqrt2/2)
@@ -207,7 +212,8 @@ var handbook = []struct {
 		must(t, err)
 		return []value{{"Q", r.Q, 7, 1e-12}, {"df", float64(r.DF), 2, 0}, {"p", r.P, 0.0301974, 5e-8}}
 	}},
-	{"20 effort to rise from a stool, 9 × 4", "Pinheiro & Bates 2000, data ergoStool (written down from memory; the means and F confirm them)", func(t *testing.T) []value {
+	{"20 effort to rise from a stool, 9 × 4", "Pinheiro & Bates 2000, data ergoStool (written down from memory; " +
+		"the means and F confirm them)", func(t *testing.T) []value {
 		r, err := anova.Repeated(stool, anova.RepeatedOptions{})
 		must(t, err)
 		subject := math.Sqrt((r.SSAssessor/8 - r.MSError) / 4)
@@ -268,7 +274,8 @@ var handbook = []struct {
 			{"exact lower", c.Lo, 0.506041, 5e-7}, {"exact upper", c.Hi, 0.852655, 5e-7},
 		}
 	}},
-	{"27 Williams designs of 3 to 8 samples", "Williams 1949: n rows when even, 2n when odd; every ordered neighbour pair once, or twice when odd", func(t *testing.T) []value {
+	{"27 Williams designs of 3 to 8 samples", "Williams 1949: n rows when even, 2n when odd; every ordered " +
+		"neighbour pair once, or twice when odd", func(t *testing.T) []value {
 		var out []value
 		for i, rows := range []int{6, 4, 10, 6, 14, 8} {
 			samples := i + 3

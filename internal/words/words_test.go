@@ -47,7 +47,8 @@ func TestLanguagesAreThoseOfStudies(t *testing.T) {
 
 func TestIn(t *testing.T) {
 	for _, tc := range []struct{ tag, want, name string }{
-		{"en", "Begin", "English"}, {"fr", "Commencer", "Français"}, {"fr-CA", "Commencer", "Français (CA)"}, {"nl", "Begin", "English"}, {"", "Begin", "English"},
+		{"en", "Begin", "English"}, {"fr", "Commencer", "Français"}, {"fr-CA", "Commencer", "Français (CA)"},
+		{"nl", "Begin", "English"}, {"", "Begin", "English"},
 	} {
 		if got := In(tc.tag).Begin; got != tc.want {
 			t.Errorf("In(%q).Begin = %q, want %q", tc.tag, got, tc.want)
@@ -63,11 +64,15 @@ func TestNumbersAndCounts(t *testing.T) {
 	for _, tc := range []struct{ got, want string }{
 		{fr.Number(-1.5), "-1,5"}, {fr.Number(100), "100"}, {In("en").Number(-1.5), "-1.5"},
 		{fr.Servings(1, 1), "Il y a une portion."}, {fr.Servings(4, 1), "Il y a 4 portions, l’une après l’autre."},
-		{fr.Servings(1, 3), "Vous recevez 3 assiettes à la fois, et une question à leur sujet."}, {fr.Servings(4, 2), "Il y a 4 séries. À chacune, vous recevez 2 assiettes à la fois, et une question à leur sujet."},
-		{fr.Until(2, 3, 1), "secondes avant la portion 2 sur 3. La page continue d’elle-même."}, {fr.Until(2, 3, 2), "secondes avant la série 2 sur 3. La page continue d’elle-même."},
+		{fr.Servings(1, 3), "Vous recevez 3 assiettes à la fois, et une question à leur " +
+			"sujet."}, {fr.Servings(4, 2), "Il y a 4 séries. À chacune, vous recevez 2 assiettes à la fois, et une " +
+			"question à leur sujet."},
+		{fr.Until(2, 3, 1), "secondes avant la portion 2 sur 3. La page continue " +
+			"d’elle-même."}, {fr.Until(2, 3, 2), "secondes avant la série 2 sur 3. La page continue d’elle-même."},
 		{fr.Send(0), "J’ai goûté"}, {fr.In(3, 2), "Vos réponses sont arrivées."},
 		{fr.Send(1), "Envoyer cette réponse"}, {fr.Send(4), "Envoyer ces 4 réponses"},
-		{fr.Wrong(1), "Une réponse manque ou n’est pas claire"}, {fr.Wrong(2), "2 réponses manquent ou ne sont pas claires"},
+		{fr.Wrong(1), "Une réponse manque ou n’est pas " +
+			"claire"}, {fr.Wrong(2), "2 réponses manquent ou ne sont pas claires"},
 		{fr.In(1, 1), "Vos réponses sont arrivées."}, {fr.In(2, 1), "Les réponses aux 2 portions sont arrivées."},
 	} {
 		if tc.got != tc.want {

@@ -43,11 +43,13 @@ func analysisParts(b *builder) []part {
 		}
 	}
 	main := part{ID: "main-comparison", Heading: "The one comparison that decides", Lead: []string{
-		"Chosen before anybody tastes, so that nobody can pick the prettiest result afterwards. All others are reported too, as secondary.",
+		"Chosen before anybody tastes, so that nobody can pick the prettiest result afterwards. All others are " +
+			"reported too, as secondary.",
 	}, Fields: []buildField{first, second}}
 	if p.WholePanel { // written in the file, and changed there
 		main = part{ID: "main-comparison", Heading: "All samples together decide", Lead: []string{
-			"Chosen before anybody tastes: are all samples alike? Every pair is reported too. To compare two instead, write compare: [A, B] in the file.",
+			"Chosen before anybody tastes: are all samples alike? Every pair is reported too. To compare two " +
+				"instead, write compare: [A, B] in the file.",
 		}}
 	}
 	if c, ok := b.crossed(); ok {
@@ -85,7 +87,8 @@ func analysisParts(b *builder) []part {
 		how.Fields = append(how.Fields, b.testFields(p)...)
 	}
 	return []part{main, how, {ID: "rules", Heading: "When tasting ends", Lead: []string{
-		"Fixed beforehand, so that nobody stops when the result looks good. The report holds it against what happened. Who is left out is in the step Panel and service.",
+		"Fixed beforehand, so that nobody stops when the result looks good. The report holds it against what " +
+			"happened. Who is left out is in the step Panel and service.",
 	}, Fields: []buildField{
 		b.number("analysis.stop after", "When so many assessors have finished", "Empty: when every place has finished.",
 			""),
@@ -110,7 +113,8 @@ func (b *builder) expectedFields() (fields []buildField) {
 	for i := range n {
 		hint := ""
 		if i == 0 {
-			hint = "Only if you can say beforehand in what order all samples will stand: it is then tested whether they " +
+			hint = "Only if you can say beforehand in what order all samples will stand: it is then tested whether " +
+				"they " +
 				"do, which takes fewer people and is blind to any other order. Else leave all of them open."
 		}
 		f := b.choose(pick, fmt.Sprintf("analysis.expected order[%d]", i),

@@ -79,7 +79,8 @@ func attributeParts(b *builder) []part {
 	if p, asked := b.numbersPart(n); asked {
 		parts = append(parts, p)
 	}
-	heading, hint := "Write a question of your own", "As the assessor reads it, about one thing alone, as in How smoky is "+
+	heading, hint := "Write a question of your own", "As the assessor reads it, about one thing alone, as in How "+
+		"smoky is "+
 		"it? Pick no word that speaks for one of the names."
 	if k.Attributes == study.OneNamed {
 		if n > 0 {
@@ -105,7 +106,8 @@ func (b *builder) numbersPart(n int) (part, bool) {
 	}
 	return part{ID: "numbers", Heading: "What a mark on a line shows", Fields: []buildField{
 		b.tick(path, "Show guests the number of their mark",
-			"Whoever sees a number tends to give it again at the next serving. Leave it out unless the number itself is wanted."),
+			"Whoever sees a number tends to give it again at the next serving. Leave it out unless the number "+
+				"itself is wanted."),
 	}}, asked
 }
 

@@ -69,7 +69,8 @@ func dishParts(b *builder) []part {
 			Fields: []buildField{
 				b.line(path+".title", "What the kitchen calls it",
 					"Kitchen and lead read it, never the assessor. Say what sets it apart from the other dishes."),
-				b.line(path+".portion", "Portion", "As it is plated, as in 60 g or 2 spoonfuls. The same for every dish that is compared."),
+				b.line(path+".portion", "Portion", "As it is plated, as in 60 g or 2 spoonfuls. The same for every "+
+					"dish that is compared."),
 				b.measure(path+".serve at", "Served at",
 					"The same for all: warmth changes taste. Mind the limits below.", "°C", ""),
 				b.allergens(path + ".allergens"),
@@ -86,7 +87,8 @@ func dishParts(b *builder) []part {
 	}
 	return append(parts, part{
 		ID: "dishes", Heading: "Add a dish", Kind: "adder",
-		Lead: []string{"One dish is enough when only its name changes. When a recipe or a rule is the question, each version is a dish."},
+		Lead: []string{"One dish is enough when only its name changes. When a recipe or a rule is the question, " +
+			"each version is a dish."},
 		Fields: []buildField{adder("dishes", label, "What the kitchen calls it, as in Warm celeriac custard.",
 			addDish)},
 		Acts: []buildAct{{"add dishes", "Add it", ""}},
@@ -104,7 +106,8 @@ func (b *builder) allergens(path string) buildField {
 		us, _ := a.ID.US()
 		options = append(options, option{Value: string(a.ID), Label: a.Text, Hint: us})
 	}
-	f := b.boxes(path, "Allergens", "The 14 of European and UK law. Below each, what the law of the USA makes of it. Check the labels of everything that goes in.", options...)
+	f := b.boxes(path, "Allergens", "The 14 of European and UK law. Below each, what the law of the USA makes of "+
+		"it. Check the labels of everything that goes in.", options...)
 	f.Options = append(f.Options, option{Value: none, Label: "None of the 14"})
 	if b.text.Has(path) && len(f.Values) == 0 {
 		f.Values = []string{none}
@@ -124,7 +127,8 @@ func (b *builder) allergens(path string) buildField {
 // alsoContains is the list of what else a dish contains. Words that no dish contains
 // any more lose their translations.
 func (b *builder) alsoContains(path string) buildField {
-	f := b.list(path, "Also contains", "What else people may have to avoid, one a line, as in nutmeg. Name which nut and which cereal.")
+	f := b.list(path, "Also contains", "What else people may have to avoid, one a line, as in nutmeg. Name which "+
+		"nut and which cereal.")
 	f.writeTo = func(b *builder, sent []string) error {
 		before := b.text.List(path)
 		if err := b.text.SetList(path, sent); err != nil {

@@ -17,7 +17,8 @@ func TestBuilderOffersEffectsOfCrossedSamples(t *testing.T) {
 	lead := f.Lead()
 	file, err := os.ReadFile("../../../studies/recipe-or-name.yaml")
 	f.Must(err)
-	pair := strings.Replace(string(file), "  effect of: name\n  compare: [butter, garden]\n", "  compare: [P1, P2]\n", 1)
+	pair := strings.Replace(string(file), "  effect of: name\n  compare: [butter, "+
+		"garden]\n", "  compare: [P1, P2]\n", 1)
 	id, edit := f.Drafted(pair)
 	var offered []string
 	for _, x := range lead.Get(edit + "analysis").HTML().Find("[name='analysis.effect of']").EachIter() {
@@ -33,17 +34,21 @@ func TestBuilderOffersEffectsOfCrossedSamples(t *testing.T) {
 		levels            [2]string
 		test              study.Test
 	}{
-		{"analysis.effect of", "name", "“brown butter custard” minus “garden custard”, over both dishes", study.NameFactor,
+		{"analysis.effect of", "name", "“brown butter custard” minus “garden custard”, over both " +
+			"dishes", study.NameFactor,
 			[2]string{"butter", "garden"}, study.PairedT},
 		{"analysis.compare[1]", "blind", "“brown butter custard” minus no name", study.NameFactor,
 			[2]string{"butter", "blind"}, study.PairedT},
-		{"analysis.compare[0]", "all", "all names together, over both dishes", study.NameFactor, [2]string{}, study.RMAnova},
+		{"analysis.compare[0]", "all", "all names together, over both dishes", study.NameFactor, [2]string{},
+			study.RMAnova},
 		{"analysis.compare[0]", "garden", "“garden custard” minus", study.NameFactor, [2]string{"garden", "blind"},
 			study.PairedT},
-		{"analysis.test", "signed-rank", "signed-rank", study.NameFactor, [2]string{"garden", "blind"}, study.SignedRank},
+		{"analysis.test", "signed-rank", "signed-rank", study.NameFactor, [2]string{"garden", "blind"},
+			study.SignedRank},
 		{"analysis.effect of", "dish", "minus Celeriac custard with brown butter, over all names", study.DishFactor,
 			[2]string{"plain", "brown"}, study.PairedT},
-		{"analysis.effect of", "name by dish", "does what the name does depend on the dish", study.NameByDish, [2]string{},
+		{"analysis.effect of", "name by dish", "does what the name does depend on the dish", study.NameByDish,
+			[2]string{},
 			study.RMAnova},
 	} {
 		p := builds(f, lead, id, "analysis", "save", tc.name, tc.value).Plan

@@ -22,8 +22,11 @@ func expectationParts(b *builder) []part {
 	return []part{{
 		ID: "expecting",
 		Lead: []string{
-			"A name works in two ways: it says what to expect, and it colours what is then tasted. To tell them apart, each assessor can first read every name and rate what they expect, before the first plate comes.",
-			"It costs no portion, only a minute or two. It also makes people think about the names: leave it out when the names should pass without notice.",
+			"A name works in two ways: it says what to expect, and it colours what is then tasted. To tell them " +
+				"apart, each assessor can first read every name and rate what they expect, before the first plate " +
+				"comes.",
+			"It costs no portion, only a minute or two. It also makes people think about the names: leave it out " +
+				"when the names should pass without notice.",
 		},
 		Fields: []buildField{
 			b.tick("serving.expectation", "Ask what people expect from each name before they taste",

@@ -52,7 +52,8 @@ func TestNoneOfTheAllergensAndOne(t *testing.T) {
 	form := formOf(lead.Get(edit + "dishes"))
 	form["dishes[0].allergens"] = []string{"", "mustard", "none of the 14"}
 	p := send(lead, edit+"dishes", form, "save")
-	if p.Status != http.StatusUnprocessableEntity || p.HTML().Find("#dishes-0-allergens-wrong").Length()+p.HTML().Find(`.problems a[href="#dishes-0-allergens"]`).Length() == 0 {
+	if p.Status != http.StatusUnprocessableEntity || p.HTML().Find("#dishes-0-allergens-wrong").Length()+
+		p.HTML().Find(`.problems a[href="#dishes-0-allergens"]`).Length() == 0 {
 		t.Errorf("status %d without a problem at the allergens", p.Status)
 	}
 	for _, value := range []string{"mustard", "none of the 14"} {

@@ -15,7 +15,8 @@ import (
 
 // builds sends a step with some fields changed and a button, and returns the study
 // as it then is.
-func builds(f *servertest.Fixture, lead *servertest.Visitor, id panel.StudyID, step, do string, pairs ...string) *study.Study {
+func builds(f *servertest.Fixture, lead *servertest.Visitor, id panel.StudyID, step, do string,
+	pairs ...string) *study.Study {
 	f.T.Helper()
 	path := "/studies/" + string(id) + "/edit/" + step
 	if p := send(lead, path, fillIn(formOf(lead.Get(path)), pairs...), do); p.Status != http.StatusOK {
@@ -42,11 +43,13 @@ func TestBuilderMakesSamples(t *testing.T) {
 	lead := f.Lead()
 	id, _ := f.Drafted(string(studies.CeleriacCustard))
 	a := builds(f, lead, id, "dishes", "add dishes", "add dishes", "Brown butter custard")
-	if got, want := sampleList(a), "A custard brulee; B custard royale; C brown-butter-custard brulee; D brown-butter-custard royale"; got != want {
+	if got, want := sampleList(a), "A custard brulee; B custard royale; C brown-butter-custard brulee; D "+
+		"brown-butter-custard royale"; got != want {
 		t.Errorf("after a second dish: %s, want %s", got, want)
 	}
 	a = builds(f, lead, id, "names", "save", "served custard", "|royale|blind sample")
-	if got, want := sampleList(a), "B custard royale; C brown-butter-custard brulee; D brown-butter-custard royale; E custard "; got != want {
+	if got, want := sampleList(a), "B custard royale; C brown-butter-custard brulee; D brown-butter-custard "+
+		"royale; E custard "; got != want {
 		t.Errorf("after other boxes: %s, want %s", got, want)
 	}
 	a = builds(f, lead, id, "dishes", "up dishes[1]")

@@ -75,15 +75,17 @@ func nameParts(b *builder) []part {
 		id, text := b.text.Value(path+".id"), b.text.Value(path+".text")
 		p := part{
 			ID: fieldID(path), Heading: fmt.Sprintf("Name %d", i+1), Kind: "item",
-			Fields: []buildField{b.line(path+".text", "The name"+in(b.own()), "Exactly as the taster reads it and as floor says it.")},
-			Acts:   itemActs(path, i, n, text),
+			Fields: []buildField{b.line(path+".text", "The name"+in(b.own()), "Exactly as the taster reads it and "+
+				"as floor says it.")},
+			Acts: itemActs(path, i, n, text),
 		}
 		p.Fields[0].Lang = b.own()
 		for _, lang := range b.others() {
 			if slices.Contains(ids, id) || id == "" {
 				break // two names of one id are a mistake, and one translation
 			}
-			f := b.line("translations."+lang+".names."+study.PathKey(id), "The name"+in(lang), "It has to promise neither more nor less than the name that stands above the field.")
+			f := b.line("translations."+lang+".names."+study.PathKey(id), "The name"+in(lang), "It has to promise "+
+				"neither more nor less than the name that stands above the field.")
 			f.Beside, f.Lang = text, lang
 			p.Fields = append(p.Fields, f)
 		}
@@ -92,9 +94,12 @@ func nameParts(b *builder) []part {
 	}
 	add := part{
 		ID: "names", Heading: "Add a name", Kind: "adder",
-		Lead:   []string{"Keep the names alike in all but what you ask about: the same length, no price, no origin that only one of them boasts of. Every name has to be one that could stand on the menu by law. A study without names is served blind."},
-		Fields: []buildField{adder("names", "Another name", "Exactly as the taster reads it, as in celeriac royale.", addName)},
-		Acts:   []buildAct{{"add names", "Add it", ""}},
+		Lead: []string{"Keep the names alike in all but what you ask about: the same length, no price, no origin " +
+			"that only one of them boasts of. Every name has to be one that could stand on the menu by law. A " +
+			"study without names is served blind."},
+		Fields: []buildField{adder("names", "Another name", "Exactly as the taster reads it, as in celeriac "+
+			"royale.", addName)},
+		Acts: []buildAct{{"add names", "Add it", ""}},
 	}
 	if n == 0 && b.asked.Question.Kind().Samples > 0 { // a name has no use
 		return append(b.servedParts(), b.strayParts()...)
@@ -110,7 +115,8 @@ func nameParts(b *builder) []part {
 // servedParts are, for each dish, under which names it is served.
 func (b *builder) servedParts() []part {
 	p := part{ID: "samples", Heading: "Which dish is served under which name", Lead: []string{
-		"A dish under a name is a sample: the thing compared. Each gets its letter from the program, and at the table a three-digit code that gives nothing away.",
+		"A dish under a name is a sample: the thing compared. Each gets its letter from the program, and at the " +
+			"table a three-digit code that gives nothing away.",
 	}}
 	var ids []string
 	for i := range b.text.Len("dishes") {
@@ -122,7 +128,8 @@ func (b *builder) servedParts() []part {
 		ids = append(ids, id)
 	}
 	if len(p.Fields) == 0 {
-		p.Notes = []summary.Caution{{Heading: "No dish yet", Text: []string{"Add one in the step before, then choose here under which names it is served."}}}
+		p.Notes = []summary.Caution{{Heading: "No dish yet", Text: []string{"Add one in the step before, then " +
+			"choose here under which names it is served."}}}
 	}
 	return []part{p}
 }
@@ -136,7 +143,8 @@ func (b *builder) served(path, dish string) buildField {
 	f := buildField{Path: path, Name: "served " + dish, ID: fieldID("served " + dish), Label: title, Kind: ticks}
 	for i := range b.text.Len("names") {
 		p := fmt.Sprintf("names[%d]", i)
-		f.Options = append(f.Options, option{Value: b.text.Value(p + ".id"), Label: "as “" + b.text.Value(p+".text") + "”"})
+		f.Options = append(f.Options, option{Value: b.text.Value(p + ".id"), Label: "as “" + b.text.Value(p+".text") +
+			"”"})
 	}
 	f.Options = append(f.Options, option{Value: blindBox, Label: "blind, without a name"})
 	for i := range b.text.Len("samples") {
@@ -189,10 +197,13 @@ func (b *builder) strayParts() []part {
 	var parts []part
 	for i := range b.text.Len("samples") {
 		path := fmt.Sprintf("samples[%d]", i)
-		if !slices.ContainsFunc(b.Problems, func(x study.Problem) bool { return x.Path == path || below(x.Path, path) }) {
+		if !slices.ContainsFunc(b.Problems, func(x study.Problem) bool {
+			return x.Path == path || below(x.Path, path)
+		}) {
 			continue
 		}
-		p := part{ID: fieldID(path), Heading: "Sample " + b.text.Value(path+".id"), Kind: "item", Acts: []buildAct{{"remove " + path, "Remove", "sample " + b.text.Value(path+".id")}}}
+		p := part{ID: fieldID(path), Heading: "Sample " + b.text.Value(path+".id"), Kind: "item",
+			Acts: []buildAct{{"remove " + path, "Remove", "sample " + b.text.Value(path+".id")}}}
 		for _, x := range b.Problems {
 			if x.Path == path || below(x.Path, path) {
 				p.Lead = append(p.Lead, says(x))

@@ -48,8 +48,10 @@ func askings() []asking {
 		},
 		{
 			ID: "order", Words: "In what order do they like them?",
-			Meaning: "Three to eight dishes or recipes, served blind and side by side. Everybody tastes all of them and " +
-				"puts them in order. To ask for something else, such as the saltiest first, choose that kind of test later.",
+			Meaning: "Three to eight dishes or recipes, served blind and side by side. Everybody tastes all of " +
+				"them and " +
+				"puts them in order. To ask for something else, such as the saltiest first, choose that kind of " +
+				"test later.",
 			Example: "Four sugars for the crust of a celeriac custard: which do guests like most?",
 			start:   studies.StartOrder, example: studies.FourCrusts,
 		},
@@ -61,7 +63,8 @@ func askings() []asking {
 		},
 		{
 			ID: "tell", Words: "Can guests tell these two apart?",
-			Meaning: "Three servings side by side, two of them alike: which one is different? It takes many more people than asking for one thing by name.",
+			Meaning: "Three servings side by side, two of them alike: which one is different? It takes many more " +
+				"people than asking for one thing by name.",
 			Example: "Celeriac custard made today or yesterday: is it noticed?",
 			start:   studies.StartTell, example: studies.MadeYesterday,
 		},
@@ -70,7 +73,8 @@ func askings() []asking {
 
 // notYet are the questions that cannot be asked here yet, with the reason.
 var notYet = []summary.Fact{
-	{Term: "Is it about right?", Text: "Not built yet: “too little, about right, too much” is analysed in another way than a scale."},
+	{Term: "Is it about right?", Text: "Not built yet: “too little, about right, too much” is analysed in another " +
+		"way than a scale."},
 }
 
 // newStudy is where a study begins.

@@ -87,7 +87,8 @@ func photoWords(err error) string {
 	if errors.Is(err, http.ErrMissingFile) {
 		return "No picture was chosen. Choose a JPEG or PNG file, then keep it."
 	}
-	return "The picture was not taken: choose a JPEG or PNG of at most 12 MiB and 40 million pixels (a progressive JPEG: 11 million)."
+	return "The picture was not taken: choose a JPEG or PNG of at most 12 MiB and 40 million pixels (a progressive " +
+		"JPEG: 11 million)."
 }
 
 // photo gives the photo of a dish to lead and partner.

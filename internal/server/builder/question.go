@@ -24,13 +24,17 @@ func questionParts(b *builder) []part {
 	return []part{{
 		ID: "ask",
 		Lead: []string{
-			"One study answers one question. The more exactly it is put, the clearer the answer: which food, which difference, what is tasted.",
+			"One study answers one question. The more exactly it is put, the clearer the answer: which food, which " +
+				"difference, what is tasted.",
 		},
 		Fields: []buildField{
-			b.line("title", "The question, in a line", "As you would ask it in the kitchen. Lead and partner read it; assessors never do before the study is over. For example: Does its name change how salty a celeriac custard tastes?"),
+			b.line("title", "The question, in a line", "As you would ask it in the kitchen. Lead and partner read "+
+				"it; assessors never do before the study is over. For example: Does its name change how salty a "+
+				"celeriac custard tastes?"),
 			b.choose(choice, "question", "Kind of test", "", "", questionOptions(b.asked.Question)...),
 			b.paragraph("hypothesis", "What you expect, and why",
-				"Written down beforehand it cannot bend to the result. Kitchen, floor and assessors never see it. May stay empty.", 3),
+				"Written down beforehand it cannot bend to the result. Kitchen, floor and assessors never see it. "+
+					"May stay empty.", 3),
 		},
 	}, {
 		ID: "exercise", Heading: "An exercise?",

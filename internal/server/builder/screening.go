@@ -35,7 +35,8 @@ func (b *builder) screeningParts() []part {
 		"Answered with yes or no. Ask only what you need: answers about health are sensitive data.", addScreen)
 	add.ID = "add-screening"
 	parts := []part{{ID: "screening", Heading: "Asked before the first plate", Lead: []string{
-		"A question or two by which people are left out of the findings. Whoever answers so may taste all the same; their ratings are kept, not analysed, and the report says how many they were.",
+		"A question or two by which people are left out of the findings. Whoever answers so may taste all the " +
+			"same; their ratings are kept, not analysed, and the report says how many they were.",
 	}, Fields: []buildField{stock, add}, Acts: []buildAct{{"add screening", "Add it", ""}}}}
 	return append(parts, own...)
 }

@@ -104,7 +104,8 @@ func (b *builder) scaleWords() string {
 	if !ok || a.Scale.Kind == "" {
 		return "In points of the scale of the attribute that decides."
 	}
-	return fmt.Sprintf("In points of the scale of “%s”, which goes from %s to %s. Smaller ones would change nothing in your kitchen.", a.Ask, site.Number(a.Scale.Min()), site.Number(a.Scale.Max()))
+	return fmt.Sprintf("In points of the scale of “%s”, which goes from %s to %s. Smaller ones would change "+
+		"nothing in your kitchen.", a.Ask, site.Number(a.Scale.Min()), site.Number(a.Scale.Max()))
 }
 
 // planFor writes how many assessors the panel has, and as many sittings as they

@@ -179,7 +179,8 @@ func toldSize(z *analysis.Size) string {
 	case n.Assessors == 0:
 		return ""
 	case z.Even != n.Assessors:
-		return fmt.Sprintf("%d assessors are needed; %d complete the blocks of %d orders, so that every order is served equally often.", n.Assessors, z.Even, q.Block)
+		return fmt.Sprintf("%d assessors are needed; %d complete the blocks of %d orders, so that every order is "+
+			"served equally often.", n.Assessors, z.Even, q.Block)
 	}
 	return fmt.Sprintf("%d assessors are needed.", n.Assessors)
 }

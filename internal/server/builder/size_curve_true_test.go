@@ -46,7 +46,8 @@ func checkCurve(t *testing.T, c *sizeCurve, z *analysis.Size) {
 	t.Helper()
 	most := z.Curve[len(z.Curve)-1].Assessors
 	place := func(p analysis.PanelPower) (x, y float64) {
-		return float64(c.Left) + float64(c.Right-c.Left)*float64(p.Assessors)/float64(most), float64(c.Bottom) - float64(c.Bottom-c.Top)*p.Power
+		return float64(c.Left) + float64(c.Right-c.Left)*float64(p.Assessors)/float64(most),
+			float64(c.Bottom) - float64(c.Bottom-c.Top)*p.Power
 	}
 	near := func(what string, x, y float64, p analysis.PanelPower) {
 		t.Helper()

@@ -27,7 +27,8 @@ func (b *builder) strataParts() []part {
 		func(b *builder, words string) error { return addStratum(b, words, "") })
 	staff.Name, staff.ID = "add staff "+strataAt, "add-staff-"+strataAt
 	p := part{ID: "groups", Heading: "Groups of guests that are kept even", Lead: []string{
-		"Where each person tastes one sample, chance can give one sample to more regular guests, or to more of one room. " +
+		"Where each person tastes one sample, chance can give one sample to more regular guests, or to more of one " +
+			"room. " +
 			"Name what may matter, one or two things: which sample each gets is then dealt when they arrive, " +
 			"so that every group gets each sample about equally often.",
 		"In the plan these are strata. Leave it empty, and samples are dealt to all alike.",

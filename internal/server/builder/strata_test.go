@@ -61,7 +61,8 @@ func TestGroupsOfGuestsAreBuilt(t *testing.T) {
 	step("panel", "remove serving.strata[0]")
 	stored, err = f.Svc.Study(t.Context(), id)
 	f.Must(err)
-	if got := stored.Spec.Serving.Strata; len(got) != 1 || got[0].ID != "room" || strings.Contains(stored.File, "mangé") {
+	if got := stored.Spec.Serving.Strata; len(got) != 1 || got[0].ID != "room" ||
+		strings.Contains(stored.File, "mangé") {
 		t.Errorf("after removing one: %+v\n%s", got, stored.File)
 	}
 }

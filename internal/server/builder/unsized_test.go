@@ -34,7 +34,8 @@ func TestStepOfOneQuestion(t *testing.T) {
 	p := lead.Post("/studies", "question", "more")
 	edit := strings.TrimSuffix(p.Path, p.Path[strings.LastIndex(p.Path, "/")+1:])
 	text := lead.Get(edit + "attributes").HTML().Find("main").Text()
-	if strings.Contains(text, "How smoky") || strings.Contains(text, "usual ones") || !strings.Contains(text, "Which is saltier?") {
+	if strings.Contains(text, "How smoky") || strings.Contains(text, "usual ones") ||
+		!strings.Contains(text, "Which is saltier?") {
 		t.Errorf("the step says %q", text)
 	}
 }

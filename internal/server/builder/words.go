@@ -19,11 +19,16 @@ type textField struct {
 
 var textFields = []textField{
 	{"welcome", "Welcome", "The first line on the phone. May stay empty.", 2},
-	{"consent", "Consent", "What people agree to: what they taste and how long it takes; that the list of allergens stands above; that they may stop at any moment without a reason; what is kept. Allergens are listed by the program. Where your law or your ethics board asks for more, that comes first.", 10},
-	{"instructions", "How to taste", "What to do with a serving, and between servings. Say nothing of what is compared.", 6},
-	{"comment", "Comment after each serving", "The question over an empty box. Leave it empty to ask for none; people write what can identify them.", 2},
+	{"consent", "Consent", "What people agree to: what they taste and how long it takes; that the list of " +
+		"allergens stands above; that they may stop at any moment without a reason; what is kept. Allergens are " +
+		"listed by the program. Where your law or your ethics board asks for more, that comes first.", 10},
+	{"instructions", "How to taste", "What to do with a serving, and between servings. Say nothing of what is " +
+		"compared.", 6},
+	{"comment", "Comment after each serving", "The question over an empty box. Leave it empty to ask for none; " +
+		"people write what can identify them.", 2},
 	{"thanks", "Thanks", "When they are done. Ask them not to talk about it yet.", 2},
-	{"debrief", "What you tell them afterwards", "After the study is closed, what was compared and why it was not said before; and how to take their answers out. Leave it empty only when nothing was held back.", 5},
+	{"debrief", "What you tell them afterwards", "After the study is closed, what was compared and why it was not " +
+		"said before; and how to take their answers out. Leave it empty only when nothing was held back.", 5},
 }
 
 // showWords shows the texts, with a way to each language and how much is open in it.
@@ -48,7 +53,8 @@ func showWords(s *handlers, c *gin.Context, status int, b *builder) error {
 // wordParts are all texts, and all that has to be in other languages.
 func wordParts(b *builder) []part {
 	p := part{ID: "texts", Heading: "What assessors read" + in(b.own()), Lead: []string{
-		"Tell people the truth, and as much of it as does not give the question away. What you hold back, you tell them afterwards.",
+		"Tell people the truth, and as much of it as does not give the question away. What you hold back, you tell " +
+			"them afterwards.",
 	}}
 	for _, x := range textFields {
 		f := b.paragraph("texts."+x.key, x.label, x.hint, x.rows)
@@ -63,7 +69,8 @@ func wordParts(b *builder) []part {
 		if !slices.Contains(b.others(), lang) {
 			parts = append(parts, part{
 				ID: fieldID("translations." + lang), Heading: "The words" + in(lang), Kind: "item",
-				Lead: []string{"They stand in the file, and the study is not in this language any more. Choose the language again in the step Panel and service, or remove its words."},
+				Lead: []string{"They stand in the file, and the study is not in this language any more. Choose the " +
+					"language again in the step Panel and service, or remove its words."},
 				Acts: []buildAct{{"drop " + lang, "Remove the words", in(lang)}},
 			})
 		}

@@ -60,7 +60,8 @@ const (
 )
 
 func newBoard(live panel.Live) board {
-	b := board{Counts: live.All, Joined: site.JoinedWords(live.All), Declined: live.Declined, Rings: rings(live.All), Out: live.Out,
+	b := board{Counts: live.All, Joined: site.JoinedWords(live.All), Declined: live.Declined, Rings: rings(live.All),
+		Out:    live.Out,
 		Strata: live.Strata}
 	for _, x := range live.Sittings {
 		line := newBoardLine(x)

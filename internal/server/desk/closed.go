@@ -48,7 +48,8 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	_, found, err := s.Panel.Findings(c.Request.Context(), stored.ID)
 	switch {
 	case errors.Is(err, analysis.ErrNoRatings):
-		page.NoAnswer = "There are no ratings: nobody had rated a serving when the study was closed, or all answers were taken out."
+		page.NoAnswer = "There are no ratings: nobody had rated a serving when the study was closed, or all " +
+			"answers were taken out."
 	case err != nil:
 		return err
 	default:

@@ -175,7 +175,8 @@ func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
 				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(tried.None.Computed),
 				analysis.Percent(analysis.DefaultPower))
 		case !same && p < analysis.DefaultPower:
-			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds the smallest difference worth acting on in %s of studies: %s is what one aims for as a rule.",
+			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds the smallest difference worth "+
+				"acting on in %s of studies: %s is what one aims for as a rule.",
 				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p), analysis.Percent(analysis.DefaultPower))
 		}
 	}
@@ -247,9 +248,12 @@ func spreadWords(s analysis.Spread) string {
 	case analysis.SpreadEarlier:
 		from = s.Words()
 	case analysis.SpreadByRule:
-		from = fmt.Sprintf("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et al. 2006, cited from memory), a difference of two by √2 times that", analysis.Percent(analysis.RatingNoise))
+		from = fmt.Sprintf("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et "+
+			"al. 2006, cited from memory), a difference of two by √2 times that",
+			analysis.Percent(analysis.RatingNoise))
 	}
-	return fmt.Sprintf("The difference that one person tastes scatters around the true one with a standard deviation of %s points, %s.", analysis.Points(s.SD), from)
+	return fmt.Sprintf("The difference that one person tastes scatters around the true one with a standard "+
+		"deviation of %s points, %s.", analysis.Points(s.SD), from)
 }
 
 // otherSpreads offers spreads around the one that is usually assumed, and the rule of

@@ -62,7 +62,8 @@ func TestDryRunShowsTheAnalysis(t *testing.T) {
 	var links []string
 	doc.Find("main .actions a").Each(func(_ int, x *goquery.Selection) { links = append(links, x.AttrOr("href", "")) })
 	at := "/studies/" + string(id) + "/dry-run?"
-	if got := strings.Join(links, " "); got != at+"effect=none&draw=1&spread=10#report "+at+"effect=smallest&draw=9999&spread=10#report" {
+	if got := strings.Join(links, " "); got != at+"effect=none&draw=1&spread=10#report "+at+
+		"effect=smallest&draw=9999&spread=10#report" {
 		t.Errorf("links %s", got)
 	}
 	if text := doc.Find("main details").First().Text(); !strings.Contains(text, "standard deviation of 10 points") {

@@ -161,5 +161,6 @@ func begunWords(begun []panel.Begun) []string {
 		return nil
 	}
 	return []string{"Assessors began in these languages: " + strings.Join(in, ", ") +
-		". Names and scales have other words in each, so that a name is not quite the same treatment; the findings take all languages together."}
+		". Names and scales have other words in each, so that a name is not quite the same treatment; the findings " +
+		"take all languages together."}
 }

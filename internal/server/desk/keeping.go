@@ -40,7 +40,8 @@ func (s *handlers) keepingOf(c *gin.Context, stored panel.Study) (keeping, error
 	}
 	k := keeping{ID: stored.ID, Reader: site.SessionOf(c).Role == panel.RolePartner,
 		Archived: !stored.ArchivedAt.IsZero(),
-		Fixed:    stored.State != panel.Draft, Open: stored.State == panel.Open, Last: lines[len(lines)-1].ID == stored.ID}
+		Fixed:    stored.State != panel.Draft, Open: stored.State == panel.Open,
+		Last: lines[len(lines)-1].ID == stored.ID}
 	if len(lines) == 1 {
 		return k, nil
 	}
@@ -105,7 +106,8 @@ func (s *handlers) amend(c *gin.Context) error {
 	stored, err := s.Panel.Amend(c.Request.Context(), site.SessionOf(c), site.StudyIn(c), reason)
 	if errors.Is(err, panel.ErrReason) {
 		return s.showAmend(c, http.StatusUnprocessableEntity, reason,
-			[]site.Problem{{Field: "reason", Text: fmt.Sprintf("Write why the plan is changed, in at most %d characters.", panel.MaxReason)}})
+			[]site.Problem{{Field: "reason", Text: fmt.Sprintf("Write why the plan is changed, in at most %d "+
+				"characters.", panel.MaxReason)}})
 	}
 	if err != nil {
 		return err

@@ -15,7 +15,8 @@ func TestTheLibraryIsSearched(t *testing.T) {
 	f := servertest.New(t)
 	f.InState(servertest.Custard, panel.Closed)
 	other, err := f.Svc.Begin(t.Context(), servertest.ByLead,
-		[]byte("cloche: 1\ntitle: Does resting help a roast?\ndishes:\n  - {id: roast, title: Roast beetroot}\n  -"), "half done")
+		[]byte("cloche: 1\ntitle: Does resting help a roast?\ndishes:\n  - {id: roast, title: Roast beetroot}\n  -"),
+		"half done")
 	f.Must(err)
 	broken, err := f.Svc.Begin(t.Context(), servertest.ByLead, []byte("dishes: [{"), "no YAML")
 	f.Must(err)
@@ -41,7 +42,8 @@ func TestTheLibraryIsSearched(t *testing.T) {
 	if lead.Get("/studies").HTML().Find("details").Length() != 0 {
 		t.Error("taken out, it stands in the archive still")
 	}
-	if p := lead.Get("/studies/" + string(broken.ID)); p.Status != http.StatusOK || p.HTML().Find("h1").Text() != "Untitled" {
+	if p := lead.Get("/studies/" + string(broken.ID)); p.Status != http.StatusOK ||
+		p.HTML().Find("h1").Text() != "Untitled" {
 		t.Errorf("a draft that is no YAML: status %d, %q", p.Status, p.HTML().Find("h1").Text())
 	}
 }

@@ -20,7 +20,8 @@ func TestLeadIsToldWhatPhonesDoWithoutNetwork(t *testing.T) {
 			f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, URL: tc.url})
 			id, _ := f.InState(servertest.Custard, panel.Open)
 			if tc.url == "" {
-				if got := f.Lead().Get("/studies/" + string(id)).HTML().Find("main").Text(); !strings.Contains(got, tc.want) {
+				if got := f.Lead().Get("/studies/" + string(id)).HTML().Find("main").Text(); !strings.Contains(got,
+					tc.want) {
 					t.Errorf("the lead's page does not say %q", tc.want)
 				}
 				return

@@ -63,7 +63,8 @@ func (s *handlers) changePassword(c *gin.Context) error {
 	case err == nil:
 		return site.SeeOther(c, passwordPath+"?done=1")
 	case errors.Is(err, panel.ErrPassword):
-		page.Current.Problem = "This is not your password. Type it again; after a wrong one the next try has to wait a moment."
+		page.Current.Problem = "This is not your password. Type it again; after a wrong one the next try has to " +
+			"wait a moment."
 	case errors.Is(err, panel.ErrSlowDown):
 		page.Current.Problem = "Too soon after a wrong password: nothing was changed. Wait a minute, then try again."
 	default:

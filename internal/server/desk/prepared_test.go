@@ -60,7 +60,8 @@ func TestALockedStudyIsPrepared(t *testing.T) {
 	if !strings.Contains(early.Body, "not open yet") || early.HTML().Find("form").Length() != 0 {
 		t.Errorf("floor reads %s", early.HTML().Find("main").Text())
 	}
-	servertest.MustStatus(t, f.Visitor().Post("/staff/"+string(floor.Link), "code", string(floor.Code)), http.StatusConflict)
+	servertest.MustStatus(t, f.Visitor().Post("/staff/"+string(floor.Link), "code", string(floor.Code)),
+		http.StatusConflict)
 
 	kitchen := f.Staff(id, panel.RoleKitchen)
 	preparedKitchen(t, f, id, kitchen)

@@ -188,11 +188,13 @@ func (s *handlers) signIn(c *gin.Context) error {
 	case err == nil:
 		return s.goOn(c, page)
 	case errors.Is(err, panel.ErrPassword):
-		page.Password.Problem = "This is not the password. The wait before the next try doubles with every wrong one: a second after the first, a minute at most."
+		page.Password.Problem = "This is not the password. The wait before the next try doubles with every wrong " +
+			"one: a second after the first, a minute at most."
 	case errors.Is(err, panel.ErrSlowDown):
 		status = http.StatusTooManyRequests
 		c.Header("Retry-After", "60")
-		page.Problems = []site.Problem{{Text: "Too soon after a wrong password: this try was not looked at. Wait a moment, a minute at most, then try again."}}
+		page.Problems = []site.Problem{{Text: "Too soon after a wrong password: this try was not looked at. Wait a " +
+			"moment, a minute at most, then try again."}}
 	case errors.Is(err, panel.ErrNotFound): // no password is set yet
 		return site.SeeOther(c, "/setup")
 	default:

@@ -241,9 +241,12 @@ func (s *handlers) close(c *gin.Context) error {
 func withoutNetwork(secure, local bool) string {
 	switch {
 	case secure:
-		return "Without network, a ballot that was opened once goes on: the service is reached over HTTPS. A later serving opens with the code on its plate."
+		return "Without network, a ballot that was opened once goes on: the service is reached over HTTPS. A later " +
+			"serving opens with the code on its plate."
 	case local:
-		return "Without network, a ballot that was opened once goes on, on this computer alone. Phones can do that only over HTTPS; over plain HTTP an open page keeps answers, sends them later and waits for the network."
+		return "Without network, a ballot that was opened once goes on, on this computer alone. Phones can do that " +
+			"only over HTTPS; over plain HTTP an open page keeps answers, sends them later and waits for the network."
 	}
-	return "Without network, an open page keeps answers and sends them later, and the next serving waits for the network: over plain HTTP browsers allow no more. With an address that begins with https:// ballots go on."
+	return "Without network, an open page keeps answers and sends them later, and the next serving waits for the " +
+		"network: over plain HTTP browsers allow no more. With an address that begins with https:// ballots go on."
 }

@@ -176,8 +176,9 @@ func TestInventedDataIsCalledInvented(t *testing.T) {
 			ballot := guest.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest-9")
 			for path, p := range map[string]servertest.Page{
 				"front page": guest.Get("/"), "consent": f.Visitor().Get("/join/" + string(join)), "ballot": ballot,
-				"study": lead.Get("/studies/" + string(id)), "card": lead.Get("/studies/" + string(id) + "/sittings/1/card"),
-				"log": lead.Get("/studies/" + string(id) + "/log"),
+				"study": lead.Get("/studies/" + string(id)),
+				"card":  lead.Get("/studies/" + string(id) + "/sittings/1/card"),
+				"log":   lead.Get("/studies/" + string(id) + "/log"),
 			} {
 				want := tc.own
 				if path == "front page" {

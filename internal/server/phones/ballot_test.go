@@ -25,7 +25,8 @@ func TestConsentPutsAllergensFirst(t *testing.T) {
 	text := p.HTML().Find("main").Text()
 	at := -1
 	for _, want := range []string{"milk (including lactose)", "celery (including celeriac)", "nutmeg",
-		"It contains alcohol", "ask a member of staff", "I agree to taste two spoonfuls", "I can eat all of this", "No, thank you"} {
+		"It contains alcohol", "ask a member of staff", "I agree to taste two spoonfuls", "I can eat all of this",
+		"No, thank you"} {
 		next := strings.Index(text, want)
 		if next <= at {
 			t.Errorf("%q stands at %d, after what should follow it", want, next)

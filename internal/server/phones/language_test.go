@@ -31,7 +31,8 @@ func (a acceptLanguage) RoundTrip(r *http.Request) (*http.Response, error) {
 // catalogue, between their verbs, and those of the study.
 func inEnglish(text string) []string {
 	var found []string
-	study := []string{"I agree to taste", "Take a spoonful", "How salty", "not at all salty", "extremely salty", "like extremely", "How much do you", "That was all", "Both were", "milk", "nutmeg"}
+	study := []string{"I agree to taste", "Take a spoonful", "How salty", "not at all salty", "extremely salty",
+		"like extremely", "How much do you", "That was all", "Both were", "milk", "nutmeg"}
 	own := reflect.ValueOf(words.In("en"))
 	for i := range own.NumField() {
 		study = append(study, regexp.MustCompile(`%[a-z]`).Split(own.Field(i).String(), -1)...)
@@ -69,7 +70,8 @@ func linesOf(text string) map[string]bool {
 
 func TestPagesOfAFrenchPhone(t *testing.T) {
 	f := servertest.New(t)
-	id, join := f.InState(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 45 s", 1)+servertest.InLanguages, panel.Open)
+	id, join := f.InState(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 45 s", 1)+servertest.InLanguages,
+		panel.Open)
 	v := speaks(f.Visitor(), "fr-CH, fr;q=0.9, en;q=0.8")
 	check := func(name string, p servertest.Page, want string) servertest.Page {
 		t.Helper()
@@ -96,7 +98,8 @@ func TestPagesOfAFrenchPhone(t *testing.T) {
 	check("welcome", v.Get("/join/"+string(join)), "lait (y compris le lactose)")
 	declined := speaks(f.Visitor(), "fr").Post("/join/"+string(join)+"/decline", "nonce", "another-guest-of-all")
 	check("declined", declined, "Ne goûtez pas")
-	p := check("instructions", v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest"), "Il y a 2 portions")
+	p := check("instructions", v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest"),
+		"Il y a 2 portions")
 	ballot := p.Path
 	p = check("serving", v.Post(ballot+"/start"), "céleri-rave")
 	action := p.HTML().Find("form").AttrOr("action", "")
@@ -108,7 +111,8 @@ func TestPagesOfAFrenchPhone(t *testing.T) {
 	check("resume", v.Get("/join/"+string(join)), "Vous revoilà")
 	f.Clock.Pass(46_000_000_000)
 	p = v.Get(ballot)
-	check("thanks", v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5"), "Les réponses aux 2 portions")
+	check("thanks", v.Post(p.HTML().Find("form").AttrOr("action", ""), "a1", "50", "a2", "5"),
+		"Les réponses aux 2 portions")
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	check("debrief", v.Get(ballot), "C'était la même crème")
 	check("closed", speaks(f.Visitor(), "fr").Get("/join/"+string(join)), "n’est pas ouverte")
@@ -125,7 +129,8 @@ func TestLeadSeesTheLanguages(t *testing.T) {
 	lead := speaks(f.Lead(), "fr")
 	p := lead.Get("/studies/" + string(id))
 	text := p.HTML().Find("main").Text()
-	for _, want := range []string{"English, Français, Deutsch (CH)", "Français: “royale de céleri-rave”", "Deutsch (CH): “Sellerie-Royale”"} {
+	for _, want := range []string{"English, Français, Deutsch (CH)", "Français: “royale de céleri-rave”", "Deutsch " +
+		"(CH): “Sellerie-Royale”"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the study's page lacks %q", want)
 		}
@@ -134,7 +139,8 @@ func TestLeadSeesTheLanguages(t *testing.T) {
 		t.Error("the lead's pages are not in English")
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
-	if text = lead.Get("/studies/" + string(id)).HTML().Find(".report").Text(); !strings.Contains(text, "2 in English, 1 in Français.") {
+	if text = lead.Get("/studies/" + string(id)).HTML().Find(".report").Text(); !strings.Contains(text, "2 in "+
+		"English, 1 in Français.") {
 		t.Errorf("the report does not say in which languages assessors began:\n%s", text)
 	}
 }
@@ -153,7 +159,8 @@ func TestLanguageIsChosenOnThePage(t *testing.T) {
 		t.Errorf("the last language is %q (%s)", link.Text(), link.AttrOr("lang", ""))
 	}
 	p = v.Get(link.AttrOr("href", ""))
-	if got := p.HTML().Find("html").AttrOr("lang", ""); got != "de-CH" || !strings.Contains(p.Body, "Milch (einschließlich Laktose)") {
+	if got := p.HTML().Find("html").AttrOr("lang", ""); got != "de-CH" || !strings.Contains(p.Body, "Milch "+
+		"(einschließlich Laktose)") {
 		t.Errorf("after choosing Deutsch the page is in %q", got)
 	}
 	p = v.Post("/join/"+string(join)+"/consent", "nonce", "nonce-of-a-guest")
@@ -175,7 +182,8 @@ func TestLinksToLanguagesAreBounded(t *testing.T) {
 		}
 	}
 	p := f.Visitor().First(http.MethodGet, "/join/"+string(join)+"?anew=1&in=fr")
-	if got, cookie := p.Header.Get("Location"), p.Header.Get("Set-Cookie"); got != "/join/"+string(join)+"?anew=1" || !strings.HasPrefix(cookie, "cloche-language=fr;") || !strings.Contains(cookie, "HttpOnly") {
+	if got, cookie := p.Header.Get("Location"), p.Header.Get("Set-Cookie"); got != "/join/"+string(join)+"?anew=1" ||
+		!strings.HasPrefix(cookie, "cloche-language=fr;") || !strings.Contains(cookie, "HttpOnly") {
 		t.Errorf("a choice leads to %q with cookie %q", got, cookie)
 	}
 	// A study in one language shows no choice, whatever the phone speaks.

@@ -32,14 +32,16 @@ func TestATrayMayBeTastedAgainOrNot(t *testing.T) {
 				html, err := p.HTML().Html()
 				f.Must(err)
 				if !strings.Contains(html, want) || strings.Contains(html, other) {
-					t.Errorf("%s, once %v: the page %q does not say %q: %s", lang, once, path, want, p.HTML().Find("main").Text())
+					t.Errorf("%s, once %v: the page %q does not say %q: %s", lang, once, path, want,
+						p.HTML().Find("main").Text())
 				}
 			}
 			floor := f.Staff(id, panel.RoleFloor)
 			seat := floor.Get("/floor").HTML().Find(".seat a").AttrOr("href", "")
 			scores := floor.Get(seat).HTML().Find(".acts a[href*='/scores/']").AttrOr("href", "")
 			for _, path := range []string{"/floor/offline", scores} {
-				if got := floor.Get(path).HTML().Find("main").Text(); !strings.Contains(got, words.In("en").InOrder(once)) {
+				if got := floor.Get(path).HTML().Find("main").Text(); !strings.Contains(got,
+					words.In("en").InOrder(once)) {
 					t.Errorf("once %v: the floor's page %s says %s", once, path, got)
 				}
 			}

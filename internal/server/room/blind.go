@@ -82,10 +82,12 @@ func (f *blindForm) refuse(err error) bool {
 	case errors.Is(err, panel.ErrReason):
 		f.Problems = []site.Problem{{Field: "why", Text: "Choose or write a reason, of at most 500 characters."}}
 	case errors.Is(err, panel.ErrNotFound):
-		f.Problems = []site.Problem{{Field: "code", Text: "No plate of a guest carries this code. Read it again; guests who have not joined have no plate."}}
+		f.Problems = []site.Problem{{Field: "code", Text: "No plate of a guest carries this code. Read it again; " +
+			"guests who have not joined have no plate."}}
 	case errors.Is(err, panel.ErrAmbiguous):
 		f.AskSeat = true
-		f.Problems = []site.Problem{{Field: "seat", Text: "Several plates carry this code. Write the seat’s number too."}}
+		f.Problems = []site.Problem{{Field: "seat",
+			Text: "Several plates carry this code. Write the seat’s number too."}}
 	default:
 		return false
 	}

@@ -114,7 +114,8 @@ func (s *handlers) dropCode(c *gin.Context) error {
 
 // newCode says what became of the code of a dropped plate.
 func newCode(was, fresh string) string {
-	return fmt.Sprintf("The new code is %s: tell the kitchen. A guest’s phone that is still without network opens this serving with %s.", fresh, cmp.Or(was, "the old one"))
+	return fmt.Sprintf("The new code is %s: tell the kitchen. A guest’s phone that is still without network opens "+
+		"this serving with %s.", fresh, cmp.Or(was, "the old one"))
 }
 
 func (s *handlers) refuse(c *gin.Context) error {

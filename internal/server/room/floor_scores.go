@@ -48,8 +48,10 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	if err != nil {
 		return err
 	}
-	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label, Once: r.Once,
-		Turn: ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot), Act: answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
+	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label,
+		Once: r.Once,
+		Turn: ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot),
+		Act: answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
 	return site.Show(s.Site, c, status, scoresScreen, page)
 }
 

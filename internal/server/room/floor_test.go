@@ -42,7 +42,8 @@ func TestStaffJoinWithLinkAndCode(t *testing.T) {
 		t.Errorf("the renewed code is %q", got)
 	}
 	servertest.MustStatus(t, v.Get("/floor"), http.StatusForbidden)
-	servertest.MustStatus(t, lead.Post("/studies/"+string(id)+"/sittings/1/staff", "role", "assessor"), http.StatusNotFound)
+	servertest.MustStatus(t, lead.Post("/studies/"+string(id)+"/sittings/1/staff", "role", "assessor"),
+		http.StatusNotFound)
 }
 
 func TestFloorServesDropsRefuses(t *testing.T) {

@@ -231,11 +231,14 @@ func (s *handlers) measure(c *gin.Context) error {
 		if failed != nil {
 			return failed
 		}
-		page.Problem = "Not kept. Choose a wave and a dish, and write a temperature in °C from −40 to 250, for example 61.5."
+		page.Problem = "Not kept. Choose a wave and a dish, and write a temperature in °C from −40 to 250, for " +
+			"example 61.5."
 		if unlikely {
-			page.Problem, page.Unlikely = "Not kept yet: "+site.Degrees(celsius)+" is more than 20 °C from the temperature that the study asks for. Is it a typing error?", form("celsius")
+			page.Problem, page.Unlikely = "Not kept yet: "+site.Degrees(celsius)+" is more than 20 °C from the "+
+				"temperature that the study asks for. Is it a typing error?", form("celsius")
 		}
-		page.Celsius, page.Dish, page.InWave, page.Corrects = form("celsius"), form("dish"), form("wave"), entryOf(form("corrects"))
+		page.Celsius, page.Dish, page.InWave, page.Corrects = form("celsius"), form("dish"), form("wave"),
+			entryOf(form("corrects"))
 		return site.Show(s.Site, c, http.StatusUnprocessableEntity, kitchenScreen, page)
 	}
 	if err != nil {

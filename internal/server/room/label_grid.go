@@ -130,9 +130,12 @@ func (g labelGrid) misfits(wrong bool) []site.Problem {
 	const slack = 0.05 // mm: what rounding to a hundredth can add up to
 	switch {
 	case g.Left+w > p.Width+slack:
-		return []site.Problem{{Field: "columns", Text: fmt.Sprintf("The labels are %s mm wide with their margin, the paper %s. Take fewer columns, narrower labels or smaller gaps.", site.Number(g.Left+w), site.Number(p.Width))}}
+		return []site.Problem{{Field: "columns", Text: fmt.Sprintf("The labels are %s mm wide with their margin, "+
+			"the paper %s. Take fewer columns, narrower labels or smaller "+
+			"gaps.", site.Number(g.Left+w), site.Number(p.Width))}}
 	case g.Top+h > p.Height+slack:
-		return []site.Problem{{Field: "rows", Text: fmt.Sprintf("The labels are %s mm high with their margin, the paper %s. Take fewer rows, lower labels or smaller gaps.", site.Number(g.Top+h), site.Number(p.Height))}}
+		return []site.Problem{{Field: "rows", Text: fmt.Sprintf("The labels are %s mm high with their margin, the "+
+			"paper %s. Take fewer rows, lower labels or smaller gaps.", site.Number(g.Top+h), site.Number(p.Height))}}
 	case g.Columns*g.Rows > maxLabels:
 		return []site.Problem{{Field: "rows", Text: fmt.Sprintf("That is more than %d labels on a sheet.", maxLabels)}}
 	}
@@ -161,6 +164,7 @@ func (g labelGrid) css() string {
 .labels li { left: %s; top: %s }
 .labels strong { font-size: %s }
 .labels span { font-size: %s }
-`, mm(p.Width), mm(p.Height), mm(p.Width), mm(p.Height), g.Columns, mm(g.Width), g.Rows, mm(g.Height), mm(g.Across), mm(g.Down),
+`, mm(p.Width), mm(p.Height), mm(p.Width), mm(p.Height), g.Columns, mm(g.Width), g.Rows, mm(g.Height), mm(g.Across),
+		mm(g.Down),
 		mm(g.Left), mm(g.Top), mm(g.Right), mm(g.Lower), mm(size), mm(max(size/4, 2)))
 }

@@ -71,14 +71,16 @@ func (s *handlers) joinStaff(c *gin.Context) error {
 		s.SetCookie(c, s.StaffCookie(session.Role), string(token), "/", site.SessionCookie)
 		return site.SeeOther(c, "/"+w.Role.String())
 	case errors.Is(err, panel.ErrCode):
-		page.Code.Problem = "This is not the code. Look at the lead’s page again. The wait before the next try doubles with every wrong code."
+		page.Code.Problem = "This is not the code. Look at the lead’s page again. The wait before the next try " +
+			"doubles with every wrong code."
 	case errors.Is(err, panel.ErrOtherRole):
 		status = http.StatusConflict
 		page.Problems = []site.Problem{{Text: otherRole(w.Role)}}
 	case errors.Is(err, panel.ErrSlowDown):
 		status = http.StatusTooManyRequests
 		c.Header("Retry-After", "60")
-		page.Problems = []site.Problem{{Text: "Too soon after a wrong code: this try was not looked at. Wait a moment, a minute at most, then try again."}}
+		page.Problems = []site.Problem{{Text: "Too soon after a wrong code: this try was not looked at. Wait a " +
+			"moment, a minute at most, then try again."}}
 	case errors.Is(err, panel.ErrNotOpen):
 		status, page.May = http.StatusConflict, false
 	default:
@@ -104,7 +106,8 @@ func otherRole(wished panel.Role) string {
 	if wished == panel.RoleKitchen {
 		held = panel.RoleFloor
 	}
-	return fmt.Sprintf("This device is signed in as %s. The kitchen sees the dish behind a code, the floor sees the name: who sees both knows the key. "+
+	return fmt.Sprintf("This device is signed in as %s. The kitchen sees the dish behind a code, the floor sees "+
+		"the name: who sees both knows the key. "+
 		"Use another device, or sign out on the %s’s page first. This try is in the log.", held, held)
 }
 

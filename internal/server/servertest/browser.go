@@ -159,7 +159,8 @@ func Run(t *testing.T, ctx context.Context, steps ...chromedp.Action[chromedp.Vo
 // Press clicks a button or link and waits for the page that it leads to.
 func Press(t *testing.T, ctx context.Context, selector string) {
 	t.Helper()
-	Run(t, ctx, chromedp.Evaluate[chromedp.Void](`void (window.pressed = true)`), chromedp.Click(chromedp.CSS(selector)))
+	Run(t, ctx, chromedp.Evaluate[chromedp.Void](`void (window.pressed = true)`),
+		chromedp.Click(chromedp.CSS(selector)))
 	// Not the first answer: a page that hears of the same change goes there by itself.
 	Poll(t, ctx, `window.pressed !== true`)
 }
@@ -177,7 +178,8 @@ func once[T any](t *testing.T, ctx context.Context, script string) T {
 	t.Helper()
 	deadline := time.Now().Add(time.Minute) // a phone tries again after up to 20 s
 	for time.Now().Before(deadline) {
-		got, err := chromedp.Run(ctx, chromedp.Evaluate[*T](`document.readyState === "complete" ? (`+script+`) ?? null : null`))
+		got, err := chromedp.Run(ctx, chromedp.Evaluate[*T](`document.readyState === "complete" ? (`+script+
+			`) ?? null : null`))
 		if err != nil && !left(err) {
 			t.Fatalf("%s: %v", script, err)
 		}

@@ -108,7 +108,8 @@ const Misfits = `(() => {
   if (page.scrollWidth > page.clientWidth + 1) { // widths are rounded
     bad.push("the page is " + page.scrollWidth + " px wide in a window of " + page.clientWidth);
     for (const e of document.querySelectorAll("body *")) {
-      if (e.getBoundingClientRect().right > page.clientWidth + 1 && !e.closest(".wide, .report, .sheets, pre, textarea"))
+      if (e.getBoundingClientRect().right > page.clientWidth + 1 &&
+          !e.closest(".wide, .report, .sheets, pre, textarea"))
         bad.push("wide: " + e.outerHTML.slice(0, 80));
     }
     const words = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), range = document.createRange();
@@ -119,7 +120,8 @@ const Misfits = `(() => {
         bad.push("wide words: " + words.currentNode.textContent.slice(0, 80));
     }
   }
-  const controls = "button, a.button, input:not([type=radio]):not([type=checkbox]):not([type=hidden]), textarea, select, " +
+  const controls = "button, a.button, input:not([type=radio]):not([type=checkbox]):not([type=hidden]), textarea, " +
+    "select, " +
     "summary, .choice, .line, nav a, .problems a, .studies a, .downloads a";
   for (const e of document.querySelectorAll(controls)) {
     const box = e.getBoundingClientRect();

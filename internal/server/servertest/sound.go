@@ -70,7 +70,8 @@ func soundHTML(t testing.TB, p Page) {
 	})
 	doc.Find("link[href]").Each(func(_ int, x *goquery.Selection) {
 		href := x.AttrOr("href", "")
-		if !strings.HasPrefix(href, "/assets/") && !strings.HasPrefix(href, "/kitchen/labels.css?") { // a grid in millimetres
+		// a grid in millimetres
+		if !strings.HasPrefix(href, "/assets/") && !strings.HasPrefix(href, "/kitchen/labels.css?") {
 			t.Errorf("%s: %q is not an asset", p.Path, x.AttrOr("href", ""))
 		}
 	})

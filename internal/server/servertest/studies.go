@@ -103,7 +103,8 @@ func Longest() string {
 		"text: celeriac crème brûlée", "text: "+LongName,
 		"ask: How salty is it?", "ask: How salty is it for you on the whole "+strings.Repeat("and again ", 15),
 		"not at all salty", LongEnd, "extremely salty", LongEnd+"!",
-		"consent: I agree to taste two spoonfuls.", "consent: |\n    "+strings.Repeat(strings.Repeat("I agree to taste. ", 20)+"\n\n    ", 8),
+		"consent: I agree to taste two "+
+			"spoonfuls.", "consent: |\n    "+strings.Repeat(strings.Repeat("I agree to taste. ", 20)+"\n\n    ", 8),
 		"texts:\n", "texts:\n  comment: What else would you say of it? "+strings.Repeat("Anything at all. ", 8)+"\n",
 	).Replace(Custard)
 }

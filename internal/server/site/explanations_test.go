@@ -13,7 +13,8 @@ import (
 var explained = []error{&panel.FreedError{Join: "link"}, &panel.NotYetError{What: "it is so", Do: "do this"},
 	&http.MaxBytesError{Limit: 1}, panel.ErrUnavailable, panel.ErrSlowDown, errNotLead, ErrSignIn, ErrRefused,
 	ErrForeign, ErrForm, panel.ErrNotFound, panel.ErrOtherCode, panel.ErrNotYet, panel.ErrMoot, panel.ErrWithdrawn,
-	panel.ErrRated, panel.ErrTasted, panel.ErrEarly, panel.ErrNotOpen, panel.ErrGroupFull, panel.ErrFull, panel.ErrNoSpare,
+	panel.ErrRated, panel.ErrTasted, panel.ErrEarly, panel.ErrNotOpen, panel.ErrGroupFull, panel.ErrFull,
+	panel.ErrNoSpare,
 	panel.ErrBadValue, panel.ErrWrongState, panel.ErrStale, panel.ErrMistakes, panel.ErrNotExported, panel.ErrAmended,
 	panel.ErrRefused, panel.ErrEarlierOpen, analysis.ErrNoRatings}
 

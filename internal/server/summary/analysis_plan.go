@@ -16,7 +16,8 @@ func AnalysisPlan(a *study.Study) []string {
 		return rankingPlan(a)
 	}
 	if !a.Question.CollectsRatings() {
-		return []string{fmt.Sprintf("%s A test against what chance alone would give, %s, at a significance level of %s.",
+		return []string{fmt.Sprintf("%s A test against what chance alone would give, %s, at a significance level "+
+			"of %s.",
 			a.Question.Kind().Asks, sidesWords(p), site.Number(p.Alpha))}
 	}
 	x, _ := a.Attribute(p.Attribute)
@@ -29,7 +30,8 @@ func AnalysisPlan(a *study.Study) []string {
 			site.Number(p.SmallestEffect), site.Number(x.Scale.Min()), site.Number(x.Scale.Max())))
 	}
 	if a.Serving.Expectation {
-		lines = append(lines, "As exploration: what was expected of one name against another, and of each name against how it was rated.")
+		lines = append(lines, "As exploration: what was expected of one name against another, and of each name "+
+			"against how it was rated.")
 	}
 	return append(lines, elseCompared(a))
 }

@@ -33,7 +33,8 @@ func Cautions(a *study.Study) []Caution {
 }
 
 func temperatureCaution(a *study.Study) Caution {
-	limits := fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and %d °C in the US Food Code. Local rules come first.", hotUK, coldUK, hotUS, coldUS)
+	limits := fmt.Sprintf("Hold hot food at %d °C or above and cold food at %d °C or below in the UK; %d °C and "+
+		"%d °C in the US Food Code. Local rules come first.", hotUK, coldUK, hotUS, coldUS)
 	var between, hot, cold []string
 	for _, d := range a.Dishes {
 		if math.IsNaN(d.ServeAt) { // a draft that does not say yet
@@ -58,7 +59,9 @@ func temperatureCaution(a *study.Study) Caution {
 		c.Text = append(c.Text, fmt.Sprintf("Keep cold until it is plated: %s.", strings.Join(cold, "; ")))
 	}
 	if len(between) > 0 {
-		c.Text = append(c.Text, fmt.Sprintf("Served between the two limits: %s. Hold it hot or cold, bring it to the serving temperature just before plating, serve at once, and throw away what is left. Note when each tray left the heat or the cold.", strings.Join(between, "; ")))
+		c.Text = append(c.Text, fmt.Sprintf("Served between the two limits: %s. Hold it hot or cold, bring it to "+
+			"the serving temperature just before plating, serve at once, and throw away what is left. Note when "+
+			"each tray left the heat or the cold.", strings.Join(between, "; ")))
 	}
 	return c
 }
@@ -73,12 +76,14 @@ func allergenCaution(a *study.Study) Caution {
 	words = append(words, notes...)
 	c := Caution{Heading: "Allergens"}
 	if len(words) == 0 {
-		c.Text = append(c.Text, "The study file names none of the 14 allergens of European law. Check every recipe against its labels before you lock.")
+		c.Text = append(c.Text, "The study file names none of the 14 allergens of European law. Check every recipe "+
+			"against its labels before you lock.")
 	} else {
 		c.Text = append(c.Text, "Every assessor is told before consent, for all dishes together: "+strings.Join(words,
 			"; ")+".")
 	}
-	c.Text = append(c.Text, "Check this list against the labels on the day. A name under test may never hide an allergen. Ask again at the table.")
+	c.Text = append(c.Text, "Check this list against the labels on the day. A name under test may never hide an "+
+		"allergen. Ask again at the table.")
 	return c
 }
 
@@ -86,10 +91,13 @@ func allergenCaution(a *study.Study) Caution {
 func alcoholCaution(age int) Caution {
 	confirmed := "Before consent assessors confirm that they are old enough by the law of the place."
 	if age > 0 {
-		confirmed = fmt.Sprintf("Before consent assessors confirm that they are %d or older: see that your law asks for no more.", age)
+		confirmed = fmt.Sprintf("Before consent assessors confirm that they are %d or older: see that your law "+
+			"asks for no more.", age)
 	}
 	return Caution{Heading: "Alcohol", Text: []string{
 		confirmed,
-		"At least one dish contains alcohol. Pour little, offer water, food and something to spit into, check ages by local law, and let nobody drive on it. Those who are pregnant or take medicine should be able to say no without a reason.",
+		"At least one dish contains alcohol. Pour little, offer water, food and something to spit into, check ages " +
+			"by local law, and let nobody drive on it. Those who are pregnant or take medicine should be able to " +
+			"say no without a reason.",
 	}}
 }

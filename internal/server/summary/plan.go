@@ -150,7 +150,8 @@ func blockWords(v study.Serving) string {
 	if v.RandomBlocks() {
 		return "of random size: whoever has seen the earlier orders of a block can hardly guess the next"
 	}
-	return "of fixed size: counts stay even at every moment, but whoever has seen the other orders of a block can guess its last"
+	return "of fixed size: counts stay even at every moment, but whoever has seen the other orders of a block can " +
+		"guess its last"
 }
 
 // leftOutFixed says whose ratings are not analysed.
@@ -187,15 +188,18 @@ func hashesFixed(stored panel.Study) []Fact {
 }
 
 func checkWords(stored panel.Study) []string {
-	second := "The second is that of the serving plan: who gets what, in which order, under which code. It stays shut " +
+	second := "The second is that of the serving plan: who gets what, in which order, under which code. It stays " +
+		"shut " +
 		"until the study is closed; serving-plan.txt in the data package then has this hash."
 	if stored.Spec.Serving.DealtOnArrival() {
-		second = "The second is that of the serving plan: places, order and codes. Which sample each place gets is dealt " +
+		second = "The second is that of the serving plan: places, order and codes. Which sample each place gets is " +
+			"dealt " +
 			"when somebody arrives, from the seed, their group and the order of arrival, and is told after the " +
 			"close: serving-plan.txt in the data package has this hash, and dealt.csv says what was dealt."
 	}
 	return []string{
-		"The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, or any other program that makes a SHA-256.",
+		"The first hash is that of study.json, to the byte: download it and run “sha256sum” on it, or any other " +
+			"program that makes a SHA-256.",
 		second,
 		"Study " + string(stored.ID) + ".",
 	}

@@ -123,10 +123,12 @@ func panelFacts(a *study.Study) []Fact {
 	}
 	facts = append(facts, strataFacts(a)...)
 	if a.Serving.Expectation {
-		facts = append(facts, Fact{"Before tasting", "each reads every name that they will meet, and says what they expect on the same scales, in an order drawn by lot and balanced" + afterNames(a)})
+		facts = append(facts, Fact{"Before tasting", "each reads every name that they will meet, and says what " +
+			"they expect on the same scales, in an order drawn by lot and balanced" + afterNames(a)})
 	}
 	if a.Serving.Attributes == study.RotatedOrder {
-		facts = append(facts, Fact{"Questions", "in an order that turns from one assessor to the next; each keeps theirs for every serving"})
+		facts = append(facts, Fact{"Questions", "in an order that turns from one assessor to the next; each keeps " +
+			"theirs for every serving"})
 	}
 	if a.Serving.WarmUp != "" {
 		facts = append(facts, Fact{"Warm-up", fmt.Sprintf("sample %s first, the same for all; it is not analysed",

@@ -68,7 +68,8 @@ func IncompleteBlocks(y []float64, block, sample []int) (BlocksResult, error) {
 	}
 	if !r.balance(d) {
 		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnNotBalanced,
-			Text: "the blocks are not balanced: the pairs are not all compared with the same precision, and the rank test is left out"})
+			Text: "the blocks are not balanced: the pairs are not all compared with the same precision, and the " +
+				"rank test is left out"})
 		return r, nil
 	}
 	r.durbin(d)

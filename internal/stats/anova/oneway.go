@@ -105,7 +105,8 @@ func (r *OneWayResult) welch(groups [][]float64) {
 	for i, g := range groups {
 		if len(g) < 2 || !(stats.Variance(g) > 0) {
 			r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnTooFew,
-				Text: "a group with fewer than two different values: the test for unequal variances cannot be computed"})
+				Text: "a group with fewer than two different values: the test for unequal variances cannot be " +
+					"computed"})
 			return
 		}
 		weights[i] = float64(len(g)) / stats.Variance(g)

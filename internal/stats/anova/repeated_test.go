@@ -30,8 +30,10 @@ func TestRMAnovaErgoStool(t *testing.T) {
 		name      string
 		got, want float64
 	}{
-		{"F", r.F, 22.35564}, {"mean T1", r.Means[0], 8.5556}, {"mean T2", r.Means[1], 12.4444}, {"mean T3", r.Means[2], 10.7778}, {"mean T4", r.Means[3], 9.2222},
-		{"LSD", r.LSD, 1.07051}, {"HSD", (r.Pairs[0].Tukey.Hi - r.Pairs[0].Tukey.Lo) / 2, 1.43085}, {"residual SD", math.Sqrt(r.MSError), 1.100295},
+		{"F", r.F, 22.35564}, {"mean T1", r.Means[0], 8.5556}, {"mean T2", r.Means[1], 12.4444},
+		{"mean T3", r.Means[2], 10.7778}, {"mean T4", r.Means[3], 9.2222},
+		{"LSD", r.LSD, 1.07051}, {"HSD", (r.Pairs[0].Tukey.Hi - r.Pairs[0].Tukey.Lo) / 2, 1.43085},
+		{"residual SD", math.Sqrt(r.MSError), 1.100295},
 	} {
 		if math.Abs(c.got-c.want) > 6e-6*math.Max(1, c.want) && math.Abs(c.got-c.want) > 6e-5 {
 			t.Errorf("%s: got %.6f, want %v (%s)", c.name, c.got, c.want, source)
@@ -52,16 +54,22 @@ func TestRMAnovaProperties(t *testing.T) {
 			}
 			return
 		}
-		moved, _ := Repeated(statstest.MapTable(rows, func(i int, v float64) float64 { return 3*v + 7*float64(i) - 20 }), RepeatedOptions{})
-		if !statstest.Near(moved.F, r.F, 1e-9) || !statstest.Near(moved.Sphericity.GG, r.Sphericity.GG, 1e-9) && r.Sphericity.Available {
-			t.Fatalf("scale and assessor shifts changed F or ε: %v %v, %v %v", r.F, moved.F, r.Sphericity.GG, moved.Sphericity.GG)
+		moved, _ := Repeated(statstest.MapTable(rows, func(i int, v float64) float64 {
+			return 3*v + 7*float64(i) - 20
+		}), RepeatedOptions{})
+		if !statstest.Near(moved.F, r.F, 1e-9) || !statstest.Near(moved.Sphericity.GG, r.Sphericity.GG, 1e-9) &&
+			r.Sphericity.Available {
+			t.Fatalf("scale and assessor shifts changed F or ε: %v %v, %v %v", r.F, moved.F, r.Sphericity.GG,
+				moved.Sphericity.GG)
 		}
-		if r.K == 2 && !math.IsNaN(r.Pairs[0].TPaired) && !statstest.Near(r.F, r.Pairs[0].TPaired*r.Pairs[0].TPaired, 1e-9) {
+		if r.K == 2 && !math.IsNaN(r.Pairs[0].TPaired) &&
+			!statstest.Near(r.F, r.Pairs[0].TPaired*r.Pairs[0].TPaired, 1e-9) {
 			t.Fatalf("two samples: F %v, t² %v", r.F, r.Pairs[0].TPaired*r.Pairs[0].TPaired)
 		}
 		if s := r.Sphericity; s.Available {
 			low := 1 / float64(r.K-1)
-			if s.GG < low-1e-9 || s.GG > 1+1e-9 || s.MauchlyW < 0 || s.MauchlyW > 1+1e-9 || r.P < 0.05 && s.GGP < r.P*(1-1e-9) {
+			if s.GG < low-1e-9 || s.GG > 1+1e-9 || s.MauchlyW < 0 || s.MauchlyW > 1+1e-9 || r.P < 0.05 &&
+				s.GGP < r.P*(1-1e-9) {
 				t.Fatalf("sphericity out of bounds: %+v", s)
 			}
 		}
@@ -76,7 +84,8 @@ func TestRMAnovaProperties(t *testing.T) {
 // A table of dish × name is a one-way table of its cells, split in three.
 func TestRMAnovaTwoWaySplitsTheCells(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		n, a, b := rapid.IntRange(2, 9).Draw(t, "assessors"), rapid.IntRange(2, 4).Draw(t, "dishes"), rapid.IntRange(2, 3).Draw(t, "names")
+		n, a, b := rapid.IntRange(2, 9).Draw(t, "assessors"), rapid.IntRange(2, 4).Draw(t, "dishes"),
+			rapid.IntRange(2, 3).Draw(t, "names")
 		cells, flat := make([][][]float64, n), make([][]float64, n)
 		for i := range n {
 			for range a {
@@ -135,7 +144,8 @@ func TestWithinContrast(t *testing.T) {
 		t.Fatal(err)
 	}
 	all, _ := Repeated(ergoStool, RepeatedOptions{})
-	if p := all.Pairs[0]; !statstest.Near(r.T, p.TPaired, 1e-12) || !statstest.Near(r.CI.Lo, p.CI.Lo, 1e-12) || !statstest.Near(r.Dz, p.Dz, 1e-12) {
+	if p := all.Pairs[0]; !statstest.Near(r.T, p.TPaired, 1e-12) || !statstest.Near(r.CI.Lo, p.CI.Lo, 1e-12) ||
+		!statstest.Near(r.Dz, p.Dz, 1e-12) {
 		t.Errorf("a contrast of two samples is their paired t test: %+v, %+v", r, p)
 	}
 	for _, w := range [][]float64{{1, 1, 0, 0}, {0, 0, 0, 0}, {1, -1}, {math.NaN(), 1, 0, 0}} {

@@ -98,7 +98,8 @@ func (r *RepeatedResult) sphericity(e within) {
 	}
 	if r.N <= r.K-1 {
 		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnSphericity,
-			Text: fmt.Sprintf("with %d assessors for %d samples it cannot be checked whether the differences scatter alike; use the mixed model or more assessors", r.N, r.K)})
+			Text: fmt.Sprintf("with %d assessors for %d samples it cannot be checked whether the differences "+
+				"scatter alike; use the mixed model or more assessors", r.N, r.K)})
 		return
 	}
 	s := &r.Sphericity

@@ -94,7 +94,8 @@ func (r *DiscriminationResult) addDPrime() error {
 			Text: "All answers are correct: the sensory distance has no upper bound and no standard error"})
 	case r.DPrime == 0:
 		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnBelowChance,
-			Text: "No more correct answers than guessing gives: the sensory distance is set to 0 and has no standard error"})
+			Text: "No more correct answers than guessing gives: the sensory distance is set to 0 and has no " +
+				"standard error"})
 	default:
 		r.DPrimeSE = math.Sqrt(r.PC*(1-r.PC)/float64(r.N)) / r.Protocol.slope(r.DPrime)
 	}

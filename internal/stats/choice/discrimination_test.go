@@ -49,7 +49,8 @@ func TestMinCorrectTables(t *testing.T) {
 		for j, alpha := range alphas {
 			got, reachable, err := MinCorrect(tc.n, tc.p0, alpha)
 			if err != nil || got != tc.want[j] || reachable != (tc.want[j] > 0) {
-				t.Errorf("n %d, chance %.3f, α %g: %d %v %v, want %d (%s)", tc.n, tc.p0, alpha, got, reachable, err, tc.want[j], tc.source)
+				t.Errorf("n %d, chance %.3f, α %g: %d %v %v, want %d (%s)", tc.n, tc.p0, alpha, got, reachable, err,
+					tc.want[j], tc.source)
 			}
 		}
 	}
@@ -91,7 +92,8 @@ func TestMaxCorrectSimilar(t *testing.T) {
 
 func TestPanelSize(t *testing.T) {
 	t.Parallel()
-	const source = "exact binomial, computed in R; α = 0.05 column agrees with ISO 4120 table A.3 and ASTM E1885 (memory)"
+	const source = "exact binomial, computed in R; α = 0.05 column agrees with ISO 4120 table A.3 and ASTM E1885 " +
+		"(memory)"
 	betas := []float64{0.20, 0.10, 0.05, 0.01}
 	for _, tc := range []struct {
 		protocol      Protocol
@@ -117,10 +119,12 @@ func TestPanelSize(t *testing.T) {
 		for j, want := range tc.first {
 			got, err := PanelSize(DifferenceDesign{Protocol: tc.protocol, Alpha: tc.alpha, Beta: betas[j], Pd: tc.pd})
 			if err != nil || got.First.N != want {
-				t.Errorf("%v α %g β %g pd %g: first %d %v, want %d (%s)", tc.protocol, tc.alpha, betas[j], tc.pd, got.First.N, err, want, tc.source)
+				t.Errorf("%v α %g β %g pd %g: first %d %v, want %d (%s)", tc.protocol, tc.alpha, betas[j], tc.pd,
+					got.First.N, err, want, tc.source)
 			}
 			if tc.stable != nil && got.Stable.N != tc.stable[j] {
-				t.Errorf("%v α %g β %g pd %g: stable %d, want %d (%s)", tc.protocol, tc.alpha, betas[j], tc.pd, got.Stable.N, tc.stable[j], tc.source)
+				t.Errorf("%v α %g β %g pd %g: stable %d, want %d (%s)", tc.protocol, tc.alpha, betas[j], tc.pd,
+					got.Stable.N, tc.stable[j], tc.source)
 			}
 		}
 	}
@@ -130,7 +134,8 @@ func TestPanelSizeByDistance(t *testing.T) {
 	t.Parallel()
 	// Stable n at α 0.05, power 80 %: exact binomial computed in R; that the
 	// tetrad needs about a third of the triangle: Ennis & Jesionka (2011).
-	want := map[Protocol][2]int{ThreeAFC: {22, 9}, TwoAFC: {26, 13}, Tetrad: {65, 20}, Triangle: {220, 57}, DuoTrio: {241, 65}}
+	want := map[Protocol][2]int{ThreeAFC: {22, 9}, TwoAFC: {26, 13}, Tetrad: {65, 20}, Triangle: {220, 57},
+		DuoTrio: {241, 65}}
 	for p, sizes := range want {
 		for j, d := range []float64{1, 1.5} {
 			got, err := PanelSize(DifferenceDesign{Protocol: p, Alpha: 0.05, Beta: 0.2, DPrime: d})
@@ -205,7 +210,8 @@ func TestISO5495Amd1Examples(t *testing.T) {
 	near("crisper biscuit: share of discriminators (printed 0.40)", crisper.Discriminators, 0.40, 1e-12)
 	s := 2 * math.Sqrt(crisper.PC*(1-crisper.PC)/30)
 	near("crisper biscuit: standard error (printed 0.167)", s, 0.167332, 5e-7)
-	near("crisper biscuit: one-sided lower limit (printed 0.125)", crisper.Discriminators-dist.NormalQuantile(0.95)*s, 0.124763, 5e-7)
+	near("crisper biscuit: one-sided lower limit (printed "+
+		"0.125)", crisper.Discriminators-dist.NormalQuantile(0.95)*s, 0.124763, 5e-7)
 
 	saltier, err := Discrimination(32, 44, TwoAFC, DiscriminationOptions{})
 	if err != nil {
@@ -229,7 +235,8 @@ func TestDiscriminationDPrime(t *testing.T) {
 		p          Protocol
 		correct, n int
 		want       float64
-	}{{Triangle, 13, 24, 1.68070}, {TwoAFC, 21, 30, 0.741614}, {DuoTrio, 23, 36, 1.35450}, {ThreeAFC, 13, 24, 0.692133}} {
+	}{{Triangle, 13, 24, 1.68070}, {TwoAFC, 21, 30, 0.741614}, {DuoTrio, 23, 36, 1.35450},
+		{ThreeAFC, 13, 24, 0.692133}} {
 		r, err := Discrimination(tc.correct, tc.n, tc.p, DiscriminationOptions{})
 		if err != nil || math.Abs(r.DPrime-tc.want) > 1e-5 {
 			t.Errorf("%v %d of %d: %v %v, want %v (%s)", tc.p, tc.correct, tc.n, r.DPrime, err, tc.want, source)
@@ -246,7 +253,8 @@ func TestDiscriminationDPrime(t *testing.T) {
 func TestDiscriminationEdges(t *testing.T) {
 	t.Parallel()
 	all, err := Discrimination(12, 12, Triangle, DiscriminationOptions{})
-	if err != nil || !math.IsInf(all.DPrime, 1) || !math.IsNaN(all.DPrimeSE) || len(all.Warnings) == 0 || all.PCCI.Hi != 1 {
+	if err != nil || !math.IsInf(all.DPrime, 1) || !math.IsNaN(all.DPrimeSE) || len(all.Warnings) == 0 ||
+		all.PCCI.Hi != 1 {
 		t.Errorf("all correct: %+v %v", all, err)
 	}
 	none, err := Discrimination(0, 12, Triangle, DiscriminationOptions{})
@@ -254,15 +262,30 @@ func TestDiscriminationEdges(t *testing.T) {
 		t.Errorf("none correct: %+v %v", none, err)
 	}
 	for name, call := range map[string]func() error{
-		"no answers":      func() error { _, err := Discrimination(0, 0, Triangle, DiscriminationOptions{}); return err },
-		"more than asked": func() error { _, err := Discrimination(13, 12, Triangle, DiscriminationOptions{}); return err },
-		"negative":        func() error { _, err := Discrimination(-1, 12, Triangle, DiscriminationOptions{}); return err },
-		"level one":       func() error { _, err := Discrimination(1, 12, Triangle, DiscriminationOptions{Level: 1}); return err },
+		"no answers": func() error {
+			_, err := Discrimination(0, 0, Triangle, DiscriminationOptions{})
+			return err
+		},
+		"more than asked": func() error {
+			_, err := Discrimination(13, 12, Triangle, DiscriminationOptions{})
+			return err
+		},
+		"negative": func() error {
+			_, err := Discrimination(-1, 12, Triangle, DiscriminationOptions{})
+			return err
+		},
+		"level one": func() error {
+			_, err := Discrimination(1, 12, Triangle, DiscriminationOptions{Level: 1})
+			return err
+		},
 		"share one": func() error {
 			_, err := Discrimination(1, 12, Triangle, DiscriminationOptions{SimilarityPd: 1})
 			return err
 		},
-		"protocol unknown": func() error { _, err := Discrimination(1, 12, Protocol(7), DiscriminationOptions{}); return err },
+		"protocol unknown": func() error {
+			_, err := Discrimination(1, 12, Protocol(7), DiscriminationOptions{})
+			return err
+		},
 		"share not a float": func() error {
 			_, err := Discrimination(1, 12, Triangle, DiscriminationOptions{SimilarityPd: math.NaN()})
 			return err

@@ -55,7 +55,8 @@ func BinomialTest(x, n int, p0 float64, o BinomialTestOptions) (BinomialTestResu
 	if n == 0 {
 		nan := math.NaN()
 		r.Proportion, r.P, r.TwoSided, r.Greater, r.Less, r.MidPGreater = nan, nan, nan, nan, nan, nan
-		r.ClopperPearson, r.Wilson, r.AgrestiCoull = stats.NoInterval(level), stats.NoInterval(level), stats.NoInterval(level)
+		r.ClopperPearson, r.Wilson, r.AgrestiCoull = stats.NoInterval(level), stats.NoInterval(level),
+			stats.NoInterval(level)
 		r.Warnings = []stats.Warning{stats.TooFew(1, "answers")}
 		return r, nil
 	}

@@ -49,7 +49,8 @@ func ANotA(hits, nA, falseAlarms, nNotA int, level float64) (ANotAResult, error)
 		nan := math.NaN()
 		r.DPrime, r.SE, r.Criterion, r.CI = nan, nan, nan, stats.NoInterval(level)
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnRateAtBound,
-			Text: "Nobody or everybody answered “A” to one kind of sample: the sensory distance is unbounded; only the corrected estimate is given."})
+			Text: "Nobody or everybody answered “A” to one kind of sample: the sensory distance is unbounded; only " +
+				"the corrected estimate is given."})
 		return r, nil
 	}
 	zh, zf := z(h), z(f)
@@ -149,10 +150,12 @@ func (c sameDifferentCounts) estimate(level float64) SameDifferentResult {
 		r.Tau, r.DPrime = sameCriterion(pooled), 0
 		r.TauSE = sameCriterionSlope(r.Tau) * math.Sqrt(pooled*(1-pooled)/(c.nSame+c.nDifferent))
 		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnBelowChance,
-			Text: "Unlike pairs were called “same” as often as equal ones: the sensory distance is set to 0 and has no standard error"})
+			Text: "Unlike pairs were called “same” as often as equal ones: the sensory distance is set to 0 and " +
+				"has no standard error"})
 	case p1 == 0 || p1 == 1:
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnRateAtBound,
-			Text: "All or none of the equal pairs were called “same”: the criterion has no finite estimate, so neither has the sensory distance."})
+			Text: "All or none of the equal pairs were called “same”: the criterion has no finite estimate, so " +
+				"neither has the sensory distance."})
 		return r
 	case p2 == 0:
 		r.Tau, r.DPrime = sameCriterion(p1), math.Inf(1)

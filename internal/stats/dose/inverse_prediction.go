@@ -65,7 +65,8 @@ func InversePrediction(x, y []float64, y0 float64, o CalibrationOptions) (Calibr
 	d := (y0 - fit.meanY) / b
 	if !(r.G < 1) || math.IsInf(d*d, 1) {
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnSlopeUnclear,
-			Text: "The readings do not clearly rise or fall with the stimulus, so no finite interval for the stimulus exists; widen its range or add readings."})
+			Text: "The readings do not clearly rise or fall with the stimulus, so no finite interval for the " +
+				"stimulus exists; widen its range or add readings."})
 		return r, nil
 	}
 	h := t * s / math.Abs(b) * math.Sqrt(d*d/fit.sxx+(1-r.G)*(1/m+1/n))

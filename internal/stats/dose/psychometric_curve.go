@@ -67,7 +67,8 @@ func PsychometricCurve(points []CurvePoint, guess, level float64) (CurveResult, 
 		r.Intercept, r.Slope, r.InterceptSE, r.SlopeSE, r.Threshold = nan, nan, nan, nan, nan
 		r.LogThresholdSE, r.LogLik, r.Deviance, r.ThresholdCI = nan, nan, nan, stats.NoInterval(level)
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnNoFiniteCurve,
-			Text: "The answers do not rise gradually with the concentration, so no finite curve fits; add concentrations around the threshold."})
+			Text: "The answers do not rise gradually with the concentration, so no finite curve fits; add " +
+				"concentrations around the threshold."})
 		return r, nil
 	}
 	r.Intercept, r.Slope, r.LogLik = a, b, f.logLik(a, b)
@@ -193,7 +194,8 @@ func (f curveFit) errors(r *CurveResult, level float64) {
 	g := z * z * vb / (r.Slope * r.Slope)
 	if g >= 1 {
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnSlopeUnclear,
-			Text: "The answers do not clearly improve with the concentration, so the threshold has no finite interval; add answers or widen the series."})
+			Text: "The answers do not clearly improve with the concentration, so the threshold has no finite " +
+				"interval; add answers or widen the series."})
 		return
 	}
 	// Fieller: the values m for which (a + b·m)² ≤ z²·Var(a + b·m).

@@ -65,11 +65,13 @@ func BestEstimateThreshold(concentrations []float64, correct [][]bool, level flo
 	}
 	if all > 0 {
 		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnAllCorrect,
-			Text: fmt.Sprintf("%d assessors were right throughout: their threshold is set one step below the series; start it lower.", all)})
+			Text: fmt.Sprintf("%d assessors were right throughout: their threshold is set one step below the "+
+				"series; start it lower.", all)})
 	}
 	if none > 0 {
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnAllMissed,
-			Text: fmt.Sprintf("%d assessors missed the strongest sample: their threshold is set one step above the series; end it higher.", none)})
+			Text: fmt.Sprintf("%d assessors missed the strongest sample: their threshold is set one step above the "+
+				"series; end it higher.", none)})
 	}
 	return r, nil
 }

@@ -31,7 +31,8 @@ func TestOfFindingEqualsR(t *testing.T) {
 	} {
 		r := effect.OfFinding(tc.d, tc.df, tc.alpha, tc.side)
 		for i, got := range []float64{r.Power, r.WrongSign, r.Exaggeration} {
-			if math.Abs(got-tc.want[i]) > 1e-8*(1e-6+math.Abs(tc.want[i])) && (tc.df < 1e6 || math.Abs(got/tc.want[i]-1) > 1e-6) {
+			if math.Abs(got-tc.want[i]) > 1e-8*(1e-6+math.Abs(tc.want[i])) &&
+				(tc.df < 1e6 || math.Abs(got/tc.want[i]-1) > 1e-6) {
 				t.Errorf("d %g, df %g, number %d: got %.12g, want %.12g", tc.d, tc.df, i, got, tc.want[i])
 			}
 		}

@@ -303,7 +303,8 @@ func TestBadTrials(t *testing.T) {
 			t.Errorf("no error of %+v", trial)
 		}
 	}
-	for _, s := range []Swapped{{}, {Differences: []float64{1}}, {Differences: []float64{math.NaN()}, Sets: [][]int{{0}}},
+	for _, s := range []Swapped{{}, {Differences: []float64{1}},
+		{Differences: []float64{math.NaN()}, Sets: [][]int{{0}}},
 		{Differences: []float64{1}, Sets: [][]int{{1}}}} {
 		if _, err := s.Test(); err == nil {
 			t.Errorf("no error of %+v", s)

@@ -103,7 +103,8 @@ func Combine(studies []Study, level float64) (Result, error) {
 	}
 	if r.K < fewStudies {
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnFewStudies,
-			Text: fmt.Sprintf("With %d studies the variation between studies is poorly known; lean on the Hartung–Knapp interval.", r.K)})
+			Text: fmt.Sprintf("With %d studies the variation between studies is poorly known; lean on the "+
+				"Hartung–Knapp interval.", r.K)})
 	}
 	return r, nil
 }

@@ -147,7 +147,8 @@ func TestCombineStudiesCalibration(t *testing.T) {
 		}
 	}
 	n := float64(sets)
-	t.Logf("Hartung–Knapp: coverage %.4f of 0.95, rejection %.4f at 0.01; normal test rejects %.4f at 0.05; prediction interval holds %.4f of 0.95",
+	t.Logf("Hartung–Knapp: coverage %.4f of 0.95, rejection %.4f at 0.01; normal test rejects %.4f at 0.05; "+
+		"prediction interval holds %.4f of 0.95",
 		covered/n, rejected/n, normal/n, predicted/n)
 	if math.Abs(covered/n-0.95) > simulated.Margin(0.05, sets)+0.004 ||
 		rejected/n > 0.01+simulated.Margin(0.01, sets)+0.001 {

@@ -222,7 +222,8 @@ func (f *Result) Pairs(factor string) ([]LevelPair, error) {
 			numeric.Axpy(-1, weights[a], w)
 			if l, ok := f.inBasis(w); ok {
 				t := f.test(l)
-				pair.Estimate, pair.SE, pair.DF, pair.T, pair.P, pair.CI = t.estimate, t.se, t.df, t.t, t.p, f.interval(t)
+				pair.Estimate, pair.SE, pair.DF, pair.T, pair.P, pair.CI = t.estimate, t.se, t.df, t.t, t.p,
+					f.interval(t)
 				pair.PTukey = dist.StudentizedRangeSurvival(math.Abs(t.t)*math.Sqrt2, len(levels), t.df)
 			}
 			out = append(out, pair)

@@ -310,6 +310,7 @@ func (f *Result) components() {
 	f.Variances = append(f.Variances, VarianceComponent{Group: "Residual", Variance: f.Sigma2, SD: math.Sqrt(f.Sigma2)})
 	if f.Singular {
 		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnSingular,
-			Text: "a variance between assessors is estimated as zero, or a correlation as ±1: the model is richer than these ratings can show"})
+			Text: "a variance between assessors is estimated as zero, or a correlation as ±1: the model is richer " +
+				"than these ratings can show"})
 	}
 }

@@ -343,7 +343,9 @@ func TestMixedEdges(t *testing.T) {
 		}
 	})
 	t.Run("a sample nobody rated", func(t *testing.T) {
-		f, err := Fit(with(func(d *model.Data) { d.Factors[1].Levels = append(statstest.Numbered("s", 3), "unserved") }))
+		f, err := Fit(with(func(d *model.Data) {
+			d.Factors[1].Levels = append(statstest.Numbered("s", 3), "unserved")
+		}))
 		if err != nil || !statstest.HasWarning(f.Warnings, stats.WarnAliased) || !math.IsNaN(f.Fixed[3].Estimate) {
 			t.Fatalf("%v, %+v", err, f.Warnings)
 		}

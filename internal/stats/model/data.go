@@ -256,7 +256,8 @@ func (c *classes) Representatives() (first []int, size []float64) {
 
 // ErrGrouping marks random terms that the data cannot carry: one level only, or
 // as many random effects as ratings, so that nothing is left for residuals.
-var ErrGrouping = errors.New("a random term needs at least two levels, and fewer random effects than ratings, or it cannot be told from the residuals")
+var ErrGrouping = errors.New("a random term needs at least two levels, and fewer random effects than ratings, or " +
+	"it cannot be told from the residuals")
 
 // grouping numbers the levels of a random term with size effects for each level.
 func (d Data) Grouping(group Term, size int) (code []int, levels int, err error) {

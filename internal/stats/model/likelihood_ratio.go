@@ -9,7 +9,8 @@ import (
 )
 
 // ErrNotNested marks two fits that a likelihood-ratio test cannot compare.
-var ErrNotNested = errors.New("a likelihood-ratio test needs a smaller and a larger model of the same ratings, both by the same criterion, and by REML the same fixed effects")
+var ErrNotNested = errors.New("a likelihood-ratio test needs a smaller and a larger model of the same ratings, " +
+	"both by the same criterion, and by REML the same fixed effects")
 
 // LRTResult is a likelihood-ratio test of nested models.
 type LRTResult struct {

@@ -54,8 +54,9 @@ type Result struct {
 
 // Errors and warnings of the ordinal models.
 var (
-	ErrCategories = errors.New("categories must be whole numbers from 0, indices into the levels, and at least two must occur")
-	ErrPoints     = errors.New("between 1 and 100 quadrature points are needed")
+	ErrCategories = errors.New("categories must be whole numbers from 0, indices into the levels, and at least two " +
+		"must occur")
+	ErrPoints = errors.New("between 1 and 100 quadrature points are needed")
 )
 
 // Codes of the warnings of [Fit].
@@ -161,7 +162,8 @@ func (f *Result) finish(d *ordinalDesign, psi []float64, hess numeric.Matrix, le
 	}
 	if separated {
 		f.Warnings = append(f.Warnings, stats.Warning{Code: WarnSeparated,
-			Text: "some effect separates the categories completely, so it has no finite estimate: more ratings are needed there"})
+			Text: "some effect separates the categories completely, so it has no finite estimate: more ratings are " +
+				"needed there"})
 	}
 }
 

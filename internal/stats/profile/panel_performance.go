@@ -76,7 +76,8 @@ func PanelPerformance(ratings []PanelRating) (PanelQuality, error) {
 	g.panelTests(&q, ss, df)
 	if df == 0 {
 		q.Warnings = append(q.Warnings, stats.Warning{Code: WarnNoReplicates,
-			Text: "No sample was rated twice by the same assessor: repeatability and each assessor's discrimination cannot be judged."})
+			Text: "No sample was rated twice by the same assessor: repeatability and each assessor's " +
+				"discrimination cannot be judged."})
 	}
 	if q.constant() {
 		q.Warnings = append(q.Warnings, stats.NoSpread("ratings of some assessor or of the panel"))
@@ -188,7 +189,8 @@ func (g panelGrid) others(i, s int) (float64, bool) {
 // their harmonic mean (unweighted means).
 func (g panelGrid) panelTests(q *PanelQuality, ssWithin, dfWithin float64) {
 	nan := math.NaN()
-	q.FSample, q.P, q.FInteraction, q.PInteraction, q.DF1, q.DF2, q.DFInteraction, q.DFError = nan, nan, nan, nan, nan, nan, nan, nan
+	q.FSample, q.P, q.FInteraction, q.PInteraction, q.DF1, q.DF2, q.DFInteraction, q.DFError = nan, nan, nan, nan, nan,
+		nan, nan, nan
 	var table [][]float64
 	inverse, cells := 0.0, 0.0
 	for _, row := range g.cells {

@@ -20,9 +20,10 @@ type FriedmanResult struct {
 	FP            float64
 	ConoverLSD    float64 // least significant difference of rank sums at 5 %, ties corrected
 	NormalLSD     float64 // the same from the normal distribution, ties not corrected
-	ExactP        float64 // permutation p for small panels (up to 30 assessors with 3 samples, 11 with 4, 6 with 5, 4 with 6), else NaN
-	Pairs         []FriedmanPair
-	Warnings      []stats.Warning
+	// permutation p for small panels (up to 30 assessors with 3 samples, 11 with 4, 6 with 5, 4 with 6), else NaN
+	ExactP   float64
+	Pairs    []FriedmanPair
+	Warnings []stats.Warning
 }
 
 // FriedmanPair compares columns A < B after a Friedman test.
@@ -51,7 +52,8 @@ func Friedman(values [][]float64) (FriedmanResult, error) {
 	}
 	nan := math.NaN()
 	r := FriedmanResult{N: len(rows), K: len(values[0]), Dropped: dropped, Warnings: warn,
-		ChiSq: nan, DF: nan, P: nan, W: nan, F: nan, FDF1: nan, FDF2: nan, FP: nan, ConoverLSD: nan, NormalLSD: nan, ExactP: nan}
+		ChiSq: nan, DF: nan, P: nan, W: nan, F: nan, FDF1: nan, FDF2: nan, FP: nan, ConoverLSD: nan, NormalLSD: nan,
+		ExactP: nan}
 	if r.N < 2 {
 		r.Warnings = append(r.Warnings, stats.TooFew(2, "assessors with a rating for every sample"))
 	}

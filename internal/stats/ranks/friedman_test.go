@@ -26,7 +26,8 @@ func TestFriedmanExactTable(t *testing.T) {
 		{"three samples, three assessors agree", [][]float64{{1, 2, 3}, {1, 2, 3}, {1, 2, 3}}, 6, 1.0 / 36, "1 of 36"},
 		{"three samples, two assessors agree", [][]float64{{1, 2, 3}, {1, 2, 3}}, 4, 1.0 / 6, "1 of 6"},
 		{"four samples, two assessors agree", [][]float64{{1, 2, 3, 4}, {1, 2, 3, 4}}, 6, 1.0 / 24, "1 of 24"},
-		{"three samples, four assessors, 6.5", [][]float64{{1, 2, 3}, {1, 2, 3}, {1, 2, 3}, {2, 1, 3}}, 6.5, 9.0 / 216, "0.042 in the table"},
+		{"three samples, four assessors, 6.5", [][]float64{{1, 2, 3}, {1, 2, 3}, {1, 2, 3}, {2, 1, 3}}, 6.5, 9.0 / 216,
+			"0.042 in the table"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -76,7 +77,8 @@ func TestExactRankTestsAgreeWithEnumeration(t *testing.T) {
 		for _, c := range []struct {
 			name      string
 			got, want float64
-		}{{"friedman", f.ExactP, asHigh / all}, {"page up", p.ExactPGreater, trendHigh / all}, {"page down", p.ExactPLess, trendLow / all}} {
+		}{{"friedman", f.ExactP, asHigh / all}, {"page up", p.ExactPGreater, trendHigh / all},
+			{"page down", p.ExactPLess, trendLow / all}} {
 			if math.Abs(c.got-c.want) > 1e-12 {
 				t.Fatalf("%s: got %v, counted %v", c.name, c.got, c.want)
 			}
@@ -111,7 +113,9 @@ func TestFriedmanProperties(t *testing.T) {
 			}
 			return
 		}
-		moved, _ := Friedman(statstest.MapTable(rows, func(i int, v float64) float64 { return math.Exp(v/3) + 100*float64(i) }))
+		moved, _ := Friedman(statstest.MapTable(rows, func(i int, v float64) float64 {
+			return math.Exp(v/3) + 100*float64(i)
+		}))
 		if math.Abs(moved.ChiSq-r.ChiSq) > 1e-9 {
 			t.Fatalf("a rising transformation of each assessor's ratings changed chi2: %v to %v", r.ChiSq, moved.ChiSq)
 		}

@@ -10,7 +10,8 @@ import (
 // MannWhitneyOptions sets a Mann–Whitney test; the zero value is two-sided.
 type MannWhitneyOptions struct {
 	Alternative stats.Alternative // side of P; Greater: x tends to exceed y
-	ExactCost   int               // most additions to spend on the exact distribution; 0 means ExactMannWhitneyCost, negative none
+	// most additions to spend on the exact distribution; 0 means ExactMannWhitneyCost, negative none
+	ExactCost int
 }
 
 // ExactMannWhitneyCost is the number of additions (about a tenth of a second)

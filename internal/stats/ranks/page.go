@@ -44,7 +44,8 @@ func Page(values [][]float64) (PageResult, error) {
 	}
 	nan := math.NaN()
 	r := PageResult{N: len(rows), K: len(values[0]), Dropped: dropped, Warnings: warn,
-		L: nan, MeanL: nan, VarL: nan, Z: nan, P: nan, VarLNoTies: nan, ZNoTies: nan, PNoTies: nan, ExactPGreater: nan, ExactPLess: nan}
+		L: nan, MeanL: nan, VarL: nan, Z: nan, P: nan, VarLNoTies: nan, ZNoTies: nan, PNoTies: nan, ExactPGreater: nan,
+		ExactPLess: nan}
 	if r.N == 0 {
 		r.Warnings = append(r.Warnings, stats.TooFew(1, "assessors with a rating for every sample"))
 		return r, nil

@@ -23,9 +23,10 @@ type SignTestResult struct {
 	ProportionUp            float64        // Up/(Up+Down)
 	ProportionCI            stats.Interval // Clopper–Pearson
 	Median                  float64        // of x − y, equal pairs included
-	MedianCI                stats.Interval // order statistics; Level is the level reached, which may differ from the one asked for
-	Alternative             stats.Alternative
-	Warnings                []stats.Warning
+	// order statistics; Level is the level reached, which may differ from the one asked for
+	MedianCI    stats.Interval
+	Alternative stats.Alternative
+	Warnings    []stats.Warning
 }
 
 // SignTest counts how many rated x above y and how many below, and tests that

@@ -130,7 +130,8 @@ func Binomial(power float64, upTo int, design BinomialDesign) (BinomialSampleSiz
 		s.Warnings = append(s.Warnings, warnNotReached())
 	case s.First.N != s.Stable.N:
 		s.Warnings = append(s.Warnings, stats.Warning{Code: stats.WarnSawTooth, Text: fmt.Sprintf(
-			"%d answers reach the power but some larger numbers do not; from %d on every number does", s.First.N, s.Stable.N)})
+			"%d answers reach the power but some larger numbers do not; from %d on every number does", s.First.N,
+			s.Stable.N)})
 	}
 	return s, nil
 }

@@ -88,7 +88,8 @@ func TestSampleSizesOfTheTrade(t *testing.T) {
 	for i, want := range [][2]int{{40, 42}, {53, 57}, {66, 73}, {98, 102}} {
 		s := binomial([]float64{0.8, 0.9, 0.95, 0.99}[i])
 		if s.First.N != want[0] || s.Stable.N != want[1] {
-			t.Errorf("triangle: got %d and %d, want %v (exact binomial; first n as ISO 4120 table A.3, from memory; stable n after Ennis & Jesionka 2011)", s.First.N, s.Stable.N, want)
+			t.Errorf("triangle: got %d and %d, want %v (exact binomial; first n as ISO 4120 table A.3, from "+
+				"memory; stable n after Ennis & Jesionka 2011)", s.First.N, s.Stable.N, want)
 		}
 	}
 	if s := binomial(0.95).First; math.Abs(s.Power-0.950728) > 5e-7 || math.Abs(s.Alpha-0.0469199) > 5e-8 {

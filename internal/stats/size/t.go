@@ -13,7 +13,8 @@ import (
 // ErrDesign is returned for a power question whose numbers make no sense: an
 // effect that is not finite, too few assessors, a level or a power outside
 // (0, 1).
-var ErrDesign = errors.New("a power calculation needs a finite effect, at least 2 assessors, and level and power between 0 and 1")
+var ErrDesign = errors.New("a power calculation needs a finite effect, at least 2 assessors, and level and power " +
+	"between 0 and 1")
 
 // TDesign is a planned t test. The effect d is the mean difference divided by
 // the standard deviation of the differences (paired) or by the common standard
@@ -178,5 +179,6 @@ func DetectableEffectT(n int, power float64, design TDesign) (float64, error) {
 }
 
 func warnNotReached() stats.Warning {
-	return stats.Warning{Code: stats.WarnNotReached, Text: "no number of assessors in range reaches this power: the effect is 0, on the wrong side, or too small"}
+	return stats.Warning{Code: stats.WarnNotReached, Text: "no number of assessors in range reaches this power: " +
+		"the effect is 0, on the wrong side, or too small"}
 }

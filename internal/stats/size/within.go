@@ -55,7 +55,9 @@ func Within(power float64, d WithinDesign) (int, error) {
 
 // fUpperQuantile solves P(F > f) = tail, by bisection on ln f.
 func fUpperQuantile(tail, df1, df2 float64) float64 {
-	return math.Exp(numeric.Bisect(-700, 700, func(l float64) bool { return dist.FSurvival(math.Exp(l), df1, df2) > tail }))
+	return math.Exp(numeric.Bisect(-700, 700, func(l float64) bool {
+		return dist.FSurvival(math.Exp(l), df1, df2) > tail
+	}))
 }
 
 // DetectableWithin returns the smallest effect that the F test of a

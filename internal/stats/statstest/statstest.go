@@ -108,7 +108,9 @@ func Normals(r *rand.Rand, x []float64, mean, sd float64) {
 // DrawPairs draws ratings of the same assessors that tie often.
 func DrawPairs(t *rapid.T, least, most int) (x, y []float64) {
 	n := rapid.IntRange(least, most).Draw(t, "assessors")
-	rating := rapid.Custom(func(t *rapid.T) float64 { return float64(rapid.IntRange(2, 18).Draw(t, "half points")) / 2 })
+	rating := rapid.Custom(func(t *rapid.T) float64 {
+		return float64(rapid.IntRange(2, 18).Draw(t, "half points")) / 2
+	})
 	return rapid.SliceOfN(rating, n, n).Draw(t, "x"), rapid.SliceOfN(rating, n, n).Draw(t, "y")
 }
 

@@ -26,7 +26,8 @@ func TestBayesFactorReference(t *testing.T) {
 		name, source string
 		got, want    float64
 	}{
-		{"sleep, scale √2/2", "R 4.2, integrate() of Rouder et al. 2009 eq. 1; 17.25888 also in a published manual, from memory", paired(r.T, 10, 0), 17.25888026777},
+		{"sleep, scale √2/2", "R 4.2, integrate() of Rouder et al. 2009 eq. 1; 17.25888 also in a published " +
+			"manual, from memory", paired(r.T, 10, 0), 17.25888026777},
 		{"sleep, scale 1", "R 4.2, the same", paired(r.T, 10, 1), 18.41520976033},
 		{"two samples, t 2.5", "R 4.2, the same", two.BF10, 3.33785490194},
 		{"sign of t does not matter", "symmetry of the prior", paired(-r.T, 10, 0), 17.25888026777},

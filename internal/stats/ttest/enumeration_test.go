@@ -28,7 +28,9 @@ func TestSignFlipEqualsEnumeration(t *testing.T) {
 			return
 		}
 		greater := statstest.EnumerateSigns(size, func(plus float64) bool { return 2*plus-total >= sum })
-		two := statstest.EnumerateSigns(size, func(plus float64) bool { return math.Abs(2*plus-total) >= math.Abs(sum) })
+		two := statstest.EnumerateSigns(size, func(plus float64) bool {
+			return math.Abs(2*plus-total) >= math.Abs(sum)
+		})
 		if !r.Exact || !statstest.Agree(r.Greater, greater, 1e-13) || !statstest.Agree(r.TwoSided, two, 1e-13) {
 			t.Fatalf("got %+v, enumeration %v %v", r, greater, two)
 		}

@@ -50,7 +50,8 @@ const (
 // Stat. Appl. Genet. Mol. Biol. 9:39), with the standard error of that.
 //
 // Equal pairs keep their place. When every difference is 0 every pattern gives
-// the sum seen: the p-values are 1, with a warning. Errors: [stats.ErrUnequalLengths], [stats.ErrEmpty], [stats.ErrNotFinite].
+// the sum seen: the p-values are 1, with a warning. Errors: [stats.ErrUnequalLengths], [stats.ErrEmpty],
+// [stats.ErrNotFinite].
 func SignFlip(x, y []float64, o SignFlipOptions) (SignFlipResult, error) {
 	d, err := stats.ShiftedDifferences(x, y, o.Mu)
 	if err != nil {

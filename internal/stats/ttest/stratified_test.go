@@ -58,9 +58,11 @@ func TestStratifiedIsThePartialF(t *testing.T) {
 
 func TestStratifiedWithoutAnswer(t *testing.T) {
 	for name, s := range map[string]ttest.Stratified{
-		"no stratum has both": {X: []float64{1, 2}, Y: []float64{3, 4}, XStratum: []string{"a", "a"}, YStratum: []string{"b", "b"}},
-		"nothing left":        {X: []float64{1}, Y: []float64{3}, XStratum: []string{"a"}, YStratum: []string{"a"}},
-		"no scatter":          {X: []float64{1, 1, 2}, Y: []float64{1, 2}, XStratum: []string{"a", "a", "b"}, YStratum: []string{"a", "b"}},
+		"no stratum has both": {X: []float64{1, 2}, Y: []float64{3, 4}, XStratum: []string{"a", "a"},
+			YStratum: []string{"b", "b"}},
+		"nothing left": {X: []float64{1}, Y: []float64{3}, XStratum: []string{"a"}, YStratum: []string{"a"}},
+		"no scatter": {X: []float64{1, 1, 2}, Y: []float64{1, 2}, XStratum: []string{"a", "a", "b"},
+			YStratum: []string{"a", "b"}},
 	} {
 		r, err := s.Test(ttest.TwoSampleOptions{})
 		if err != nil || !math.IsNaN(r.P) || len(r.Warnings) == 0 {

@@ -53,14 +53,16 @@ var versionTests = []namedTest{
 		}
 		same(c, "versions", ids, []panel.StudyID{someStudy, "second", "third"})
 		same(c, "no versions", got[[]panel.Study](c)(c.store.Versions(c.ctx, "nobody")), nil)
-		same(c, "log of version 2", got[[]panel.Event](c)(c.store.Events(c.ctx, "second")), []panel.Event{entry("second", "begun"), entry("second", "amended")})
+		same(c, "log of version 2", got[[]panel.Event](c)(c.store.Events(c.ctx, "second")),
+			[]panel.Event{entry("second", "begun"), entry("second", "amended")})
 	}},
 	{"only the last version is amended, once locked", func(c *check) {
 		c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 		c.must(c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "custard", JPEG: []byte("x")}))
 		refused := func(of panel.StudyID, want error) {
 			c.Helper()
-			_, err := c.store.AmendStudy(c.ctx, amendment(of, "refused"), entry(of, "amended"), entry("refused", "begun"))
+			_, err := c.store.AmendStudy(c.ctx, amendment(of, "refused"), entry(of, "amended"),
+				entry("refused", "begun"))
 			c.wantError("amend "+string(of), err, want)
 		}
 		refused(someStudy, panel.ErrWrongState)
@@ -69,7 +71,8 @@ var versionTests = []namedTest{
 		c.amend(someStudy, "second")
 		refused(someStudy, panel.ErrAmended)
 		refused("second", panel.ErrWrongState)
-		same(c, "photos of version 2", got[[]study.DishID](c)(c.store.PhotoDishes(c.ctx, "second")), []study.DishID{"custard"})
+		same(c, "photos of version 2", got[[]study.DishID](c)(c.store.PhotoDishes(c.ctx, "second")),
+			[]study.DishID{"custard"})
 		c.wantError("refused", second(c.store.Study(c.ctx, "refused")), panel.ErrNotFound)
 	}},
 	{"one version is served", func(c *check) {
@@ -79,11 +82,13 @@ var versionTests = []namedTest{
 		c.must(c.store.OpenSitting(c.ctx, sittingOf(someStudy), happened)) // a draft keeps nobody from tasting
 		c.lockAnd("second")
 		c.must(c.store.OpenSitting(c.ctx, sitting(2), happened)) // what is open goes on
-		c.wantError("open beside an earlier one", c.store.OpenSitting(c.ctx, sittingOf("second"), happened), panel.ErrEarlierOpen)
+		c.wantError("open beside an earlier one", c.store.OpenSitting(c.ctx, sittingOf("second"), happened),
+			panel.ErrEarlierOpen)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.amend("second", "third")
 		c.lockAnd("third")
-		c.wantError("open what was amended", c.store.OpenSitting(c.ctx, sittingOf("second"), happened), panel.ErrAmended)
+		c.wantError("open what was amended", c.store.OpenSitting(c.ctx, sittingOf("second"), happened),
+			panel.ErrAmended)
 		c.must(c.store.OpenSitting(c.ctx, sittingOf("third"), happened))
 	}},
 }
@@ -137,7 +142,8 @@ func testCountersign(c *check) {
 	same(c, "countersigned", stored.Countersigned, signed)
 	c.isUTC("Countersigned.At", stored.Countersigned.At)
 	c.wantError("twice", sign(), panel.ErrWrongState)
-	same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)), []panel.Event{entry(someStudy, "countersigned")})
+	same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)),
+		[]panel.Event{entry(someStudy, "countersigned")})
 
 	c.must(c.store.CreateStudy(c.ctx, draft("rated"), "", happened))
 	c.lockAnd("rated")
@@ -146,14 +152,16 @@ func testCountersign(c *check) {
 	a := got[panel.Assessor](c)(c.store.Seat(c.ctx, guest, "t", nil, seated))
 	got[bool](c)(Rate(c.ctx, c.store, a.ID, turnID("rated", 0, 1), answers(turnID("rated", 0, 1), 1), noon))
 	c.must(c.store.Withdraw(c.ctx, a.ID, noon, happened))
-	c.wantError("after a rating, though it was withdrawn", c.store.CountersignStudy(c.ctx, "rated", signed, happened), panel.ErrWrongState)
+	c.wantError("after a rating, though it was "+
+		"withdrawn", c.store.CountersignStudy(c.ctx, "rated", signed, happened), panel.ErrWrongState)
 }
 
 func testExport(c *check) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	exported := func(want bool, after string) {
 		c.Helper()
-		same(c, "exported, after "+after, !got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).ExportedAt.IsZero(), want)
+		same(c, "exported, after "+after, !got[panel.Study](c)(c.store.Study(c.ctx, someStudy)).ExportedAt.IsZero(),
+			want)
 	}
 	old := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
 	c.export(someStudy)
@@ -168,7 +176,9 @@ func testExport(c *check) {
 		do    func() error
 	}{
 		{"undo", func() error { return second(c.store.StepDraft(c.ctx, someStudy, 2, -1)) }},
-		{"photo", func() error { return c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "d", JPEG: []byte("x")}) }},
+		{"photo", func() error {
+			return c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "d", JPEG: []byte("x")})
+		}},
 		{"photo removed", func() error { return c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "d"}) }},
 		{"lock", func() error {
 			return c.store.LockStudy(c.ctx, someStudy, 3, someLock(), plan(someStudy, 1, 0, 1, 1), nil, happened)
@@ -208,18 +218,21 @@ func testDelete(c *check) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", entry(someStudy, "begun")))
 	c.must(c.store.CreateStudy(c.ctx, draft("other"), "", entry("other", "begun")))
 	c.must(c.store.SetPhoto(c.ctx, someStudy, panel.Photo{Dish: "d", JPEG: []byte("x")}))
-	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, 2, 2), []panel.Spare{{Sitting: 1, Code: "777"}}, happened))
+	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, 2, 2),
+		[]panel.Spare{{Sitting: 1, Code: "777"}}, happened))
 	c.must(c.store.CountersignStudy(c.ctx, someStudy, panel.Countersign{At: noon, Name: "R"}, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
 	a := c.seat(1)
 	c.must(c.store.Decline(c.ctx, someSitting, "nonce", noon, happened))
-	c.must(second(c.store.Drop(c.ctx, servingID(someStudy, 0, 2), codeOf(c, servingID(someStudy, 0, 2)), noon, happened)))
+	c.must(second(c.store.Drop(c.ctx, servingID(someStudy, 0, 2), codeOf(c, servingID(someStudy, 0, 2)), noon,
+		happened)))
 	act := event("left")
 	act.Once = "made-on-a-phone"
 	c.must(c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Left: &noon}, act))
 	c.rate(a, 1, 1)
 	c.submit(submission("correction", a, 1, 2), panel.Corrected)
-	c.must(c.store.AppendTemperature(c.ctx, panel.Measured{SittingID: someSitting, Wave: 1, Dish: "d", Celsius: 60, At: noon}, happened))
+	c.must(c.store.AppendTemperature(c.ctx, panel.Measured{SittingID: someSitting, Wave: 1, Dish: "d", Celsius: 60,
+		At: noon}, happened))
 	c.must(second(c.store.StaffLink(c.ctx, someSitting, panel.RoleFloor, "link")))
 	floor := panel.Session{Role: panel.RoleFloor, StudyID: someStudy, SittingID: someSitting, Expires: noon}
 	c.must(second(c.store.JoinStaff(c.ctx, "link", 0, "floor's", floor, happened)))
@@ -235,13 +248,15 @@ func testDelete(c *check) {
 		"study": second(c.store.Study(c.ctx, someStudy)), "sitting": second(c.store.Sitting(c.ctx, someSitting)),
 		"assessor": second(c.store.Assessor(c.ctx, a.ID)), "session": second(c.store.Session(c.ctx, "floor's")),
 		"link": second(c.store.StaffLinkByToken(c.ctx, "link")), "photo": second(c.store.Photo(c.ctx, someStudy, "d")),
-		"turn": second(c.store.Turn(c.ctx, turnID(someStudy, 0, 1))), "serving": second(c.store.TurnOf(c.ctx, servingID(someStudy, 0, 1))),
+		"turn":    second(c.store.Turn(c.ctx, turnID(someStudy, 0, 1))),
+		"serving": second(c.store.TurnOf(c.ctx, servingID(someStudy, 0, 1))),
 	} {
 		c.wantError(what, err, panel.ErrNotFound)
 	}
 	same(c, "act", got[bool](c)(c.store.Acted(c.ctx, someStudy, act.Once)), false)
 	same(c, "temperatures", got[[]panel.Measured](c)(c.store.Temperatures(c.ctx, someSitting)), nil)
 	same(c, "the other study", got[panel.Study](c)(c.store.Study(c.ctx, "other")), draft("other"))
-	same(c, "log of the other study", got[[]panel.Event](c)(c.store.Events(c.ctx, "other")), []panel.Event{entry("other", "begun")})
+	same(c, "log of the other study", got[[]panel.Event](c)(c.store.Events(c.ctx, "other")),
+		[]panel.Event{entry("other", "begun")})
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened)) // the id is free again: no row is in the way
 }

@@ -28,7 +28,8 @@ func Postgres(t testing.TB) string {
 	}
 	name := "cloche_test_" + strings.ToLower(rand.Text())
 	// A database that sorts text as people do, unlike SQLite, which sorts bytes.
-	onServer(t, server, "CREATE DATABASE "+name+" ENCODING 'UTF8' LOCALE_PROVIDER icu ICU_LOCALE 'de' TEMPLATE template0")
+	onServer(t, server, "CREATE DATABASE "+name+" ENCODING 'UTF8' LOCALE_PROVIDER icu ICU_LOCALE 'de' TEMPLATE "+
+		"template0")
 	// No test pulls the server's plug: a commit need not wait for the disk.
 	onServer(t, server, "ALTER DATABASE "+name+" SET synchronous_commit = off")
 	t.Cleanup(func() { onServer(t, server, "DROP DATABASE "+name+" WITH (FORCE)") })

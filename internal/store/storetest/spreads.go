@@ -52,7 +52,9 @@ var spreadTests = []namedTest{
 		c.opened(1, 1)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		salt := spreadOf("spring", "salt", 12.5)
-		c.must(c.store.KeepSpreads(c.ctx, someStudy, func([]panel.KeyedAnswer) []analysis.FoundSpread { return []analysis.FoundSpread{salt} }))
+		c.must(c.store.KeepSpreads(c.ctx, someStudy, func([]panel.KeyedAnswer) []analysis.FoundSpread {
+			return []analysis.FoundSpread{salt}
+		}))
 		c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
 		c.must(c.store.DeleteStudy(c.ctx, someStudy, func(panel.Study, panel.Progress) panel.Event { return happened }))
 		same(c, "found after deletion", got[[]analysis.FoundSpread](c)(c.store.FoundSpreads(c.ctx, salt)), nil)

@@ -39,12 +39,14 @@ func TestBuilderInARealBrowser(t *testing.T) {
 			}
 			choose := func(selector, value string) {
 				t.Helper()
-				servertest.Eval[bool](t, ctx, fmt.Sprintf("(() => { const s = document.querySelector(%q); s.value = %q; return s.value === %q; })()", selector, value, value))
+				servertest.Eval[bool](t, ctx, fmt.Sprintf("(() => { const s = document.querySelector(%q); s.value "+
+					"= %q; return s.value === %q; })()", selector, value, value))
 			}
 			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/new"))
 			set("#password", servertest.LeadPassword)
 			servertest.Press(t, ctx, "main .next")
-			if got := servertest.Eval[string](t, ctx, "location.pathname"); got != "/studies/new" { // signing in leads to the list
+			// signing in leads to the list
+			if got := servertest.Eval[string](t, ctx, "location.pathname"); got != "/studies/new" {
 				servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/new"))
 			}
 			fits()

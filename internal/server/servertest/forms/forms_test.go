@@ -88,7 +88,8 @@ func guestPages(f *servertest.Fixture, t *testing.T) []behind {
 	rate := "/t/" + string(token) + "/turns/" + string(b.Turn.ID)
 	return []behind{
 		{"a form that is not whole", sends(f, "/join/"+string(join)+"/consent", "nonce", "")},
-		{"an age that was not confirmed", sends(f, "/join/"+string(wine)+"/consent", "nonce", "a-guest-too-young-1234")},
+		{"an age that was not confirmed", sends(f, "/join/"+string(wine)+"/consent", "nonce",
+			"a-guest-too-young-1234")},
 		{"declined", sends(f, "/join/"+string(join)+"/decline", "nonce", "a-guest-who-says-no-1")},
 		{"a tasting that is over", opens(f, "/join/"+string(locked))},
 		{"no such link", opens(f, "/t/none")},
@@ -199,7 +200,8 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 	}
 	pages = append(pages, behind{"the partner's studies", signIn},
 		behind{"what only the lead does", opens(f, "/studies/new")})
-	for _, path := range []string{string(draft), string(draft) + "/file", string(locked), string(locked) + "/balance", string(open), string(open) + "/log",
+	for _, path := range []string{string(draft), string(draft) + "/file", string(locked), string(locked) + "/balance",
+		string(open), string(open) + "/log",
 		string(open) + "/screen", string(closed)} {
 		pages = append(pages, behind{"the partner's /studies/" + path, opens(f, "/studies/"+path)})
 	}

@@ -59,7 +59,9 @@ func TestPhoneAndLeadInARealBrowser(t *testing.T) {
 	if got := servertest.Text(t, phone, ".plate h1"); !strings.HasPrefix(got, "Serving 2 of 2") {
 		t.Fatalf("after the pause: %q", got)
 	}
-	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("form .next")), chromedp.WaitVisible(chromedp.CSS(".problems"))) // nothing given
+	// nothing given
+	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("form .next")),
+		chromedp.WaitVisible(chromedp.CSS(".problems")))
 	if got := servertest.Text(t, phone, ".problems h2"); !strings.HasPrefix(got, "2 answers are missing") {
 		t.Errorf("nothing given: %q", got)
 	}

@@ -27,7 +27,8 @@ func TestMarkShowsItsNumberOnlyWhenAsked(t *testing.T) {
 		if got := servertest.Eval[bool](t, phone, `document.querySelector("#a1").checkVisibility()`); got != shown {
 			t.Errorf("numbers asked for: %t, on the screen: %t", shown, got)
 		}
-		if got := servertest.Eval[string](t, phone, `document.querySelector(".line").getAttribute("aria-valuetext")`); (got == "50") != shown {
+		if got := servertest.Eval[string](t, phone,
+			`document.querySelector(".line").getAttribute("aria-valuetext")`); (got == "50") != shown {
 			t.Errorf("numbers asked for: %t, read out: %q", shown, got)
 		}
 		servertest.Run(t, phone, chromedp.Click(chromedp.CSS(`label.choice:has([value="3"])`)),

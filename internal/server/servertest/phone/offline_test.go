@@ -154,7 +154,8 @@ func TestBallotWithoutScripts(t *testing.T) {
 	}
 	for _, x := range [][2]string{{"20", "3"}, {"70", "6"}} {
 		servertest.Run(t, phone, chromedp.SendKeys(chromedp.CSS("#a1"), x[0]),
-			chromedp.Click(chromedp.CSS(`label.choice:has([value="`+x[1]+`"])`)), chromedp.SendKeys(chromedp.CSS("#comment"), "Sweet."))
+			chromedp.Click(chromedp.CSS(`label.choice:has([value="`+x[1]+`"])`)),
+			chromedp.SendKeys(chromedp.CSS("#comment"), "Sweet."))
 		servertest.Press(t, phone, "form .next")
 	}
 	if got := servertest.Text(t, phone, "h1"); got != "Thank you" {

@@ -65,7 +65,8 @@ func TestPlainPhoneSaysWhereTheEyeIs(t *testing.T) {
 	servertest.Answer(t, phone, "20", "3")
 	servertest.Says(t, phone, "#outbox", "kept on this phone")
 	for _, at := range []string{"start", "end"} {
-		servertest.Eval[bool](t, phone, `document.querySelector("form .next").scrollIntoView({ block: "`+at+`", behavior: "instant" }), true`)
+		servertest.Eval[bool](t, phone, `document.querySelector("form .next").scrollIntoView({ block: "`+at+
+			`", behavior: "instant" }), true`)
 		if !servertest.Eval[bool](t, phone, onScreen("#outbox")) {
 			t.Errorf("with the button at the %s of the screen, the word that answers are kept is off it", at)
 		}

@@ -33,7 +33,8 @@ func TestPhoneRestartsInTheMiddleOfABallot(t *testing.T) {
 	servertest.TypeIn(t, phone, "#a1", "70")
 	servertest.TypeIn(t, phone, "#a2-6", "")
 	servertest.TypeIn(t, phone, "#comment", "Sweet.")
-	servertest.Poll(t, phone, `window.waited ??= (setTimeout(() => { window.waited = true; }, 1000), false)`) // what is typed is kept a moment later
+	// what is typed is kept a moment later
+	servertest.Poll(t, phone, `window.waited ??= (setTimeout(() => { window.waited = true; }, 1000), false)`)
 	off()
 
 	phone, off = servertest.BrowserOn(t, files, 360, 740, false)

@@ -34,7 +34,8 @@ func TestKitchenSeesThatItHasNoConnection(t *testing.T) {
 	servertest.Eval[bool](t, ctx, `window.cut() || true`)
 	servertest.Says(t, ctx, "#fresh", "No connection: this may be old.")
 	for _, y := range []string{"0", "document.body.scrollHeight / 2", "document.body.scrollHeight"} {
-		if !servertest.Eval[bool](t, ctx, `(() => { scrollTo(0, `+y+`); const b = document.querySelector("#fresh").getBoundingClientRect();
+		if !servertest.Eval[bool](t, ctx, `(() => { scrollTo(0, `+y+
+			`); const b = document.querySelector("#fresh").getBoundingClientRect();
 			return b.height > 0 && b.top >= 0 && b.bottom <= innerHeight; })()`) {
 			t.Errorf("scrolled to %s, the word that there is no connection is off the screen", y)
 		}

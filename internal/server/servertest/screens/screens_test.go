@@ -86,7 +86,8 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 	scores := v.Get(seats[0]).HTML().Find("a[href*='/scores/']").AttrOr("href", "")
 	rinsing := v.Get("/floor?show=all").HTML().Find(".seat.rinsing a").AttrOr("href", "")
 	return []string{
-		"/staff/" + string(f.StaffAccess(id, panel.RoleFloor).Link), "/floor", "/floor?show=table", "/floor?show=all", seats[0],
+		"/staff/" + string(f.StaffAccess(id, panel.RoleFloor).Link), "/floor", "/floor?show=table", "/floor?show=all",
+		seats[0],
 		seats[1], seats[2], rinsing,
 		scores, "/floor/guest", "/floor/ballots",
 		"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind",
@@ -103,15 +104,26 @@ func TestLooksFindsWhatIsWrong(t *testing.T) {
 	ctx := servertest.Browser(t, 360, 740, false)
 	const unlabelled = `<input name='x'>`
 	for name, x := range map[string]struct{ page, style, want string }{
-		"an input without a label":              {unlabelled, "", "360 × 740 axe-core: label: "},
-		"the same on a desk alone":              {unlabelled, "@media (max-width: 60rem) { [name=x] { display: none } }", "1280 × 800 axe-core: label: "},
-		"a table that is one on a desk alone":   {"<table><tr><th id='a'>A<td headers='b'>1</table>", "table, tr, td, th { display: block } @media (min-width: 60rem) { table { display: table } tr { display: table-row } td, th { display: table-cell } }", "1280 × 800 axe-core: td-headers-attr: "},
-		"words too faint in the dark":           {"<p>words", "@media (prefers-color-scheme: dark) { p { color: #777; background: #222 } }", "360 × 740 in the dark: faint, 3.55 to 1: "},
-		"words too faint in the light":          {"<p>words", "@media (prefers-color-scheme: light) { p { color: #777; background: #fff } }", "360 × 740 axe-core: color-contrast: "},
-		"words too faint on a desk":             {"<p>words", "@media (min-width: 60rem) { p { color: #777; background: #fff } }", "1280 × 800 light: faint, 4.48 to 1: "},
-		"too faint by what shines through":      {"<p>words", "@media (prefers-color-scheme: dark) { p { color: #fff; opacity: .4; background: #222 } }", "360 × 740 in the dark: faint, "},
-		"a button too narrow for a finger":      {"<button class='thin'>i</button>", ".thin { width: 20px !important; min-width: 0 !important; padding: 0 !important; height: 60px !important; display: block !important }", "360 × 740: only 20 × 60 px: "},
-		"a page wider than a window of a phone": {"<p class='far'>words", ".far { width: 350px }", "320 × 640: the page is "},
+		"an input without a label": {unlabelled, "", "360 × 740 axe-core: label: "},
+		"the same on a desk alone": {unlabelled, "@media (max-width: 60rem) { [name=x] { display: " +
+			"none } }", "1280 × 800 axe-core: label: "},
+		"a table that is one on a desk alone": {"<table><tr><th id='a'>A<td " +
+			"headers='b'>1</table>", "table, tr, td, th { display: block } @media (min-width: 60rem) { table { " +
+			"display: table } tr { display: table-row } td, th { display: table-cell } }", "1280 × 800 axe-core: " +
+			"td-headers-attr: "},
+		"words too faint in the dark": {"<p>words", "@media (prefers-color-scheme: dark) { p { color: " +
+			"#777; background: #222 } }", "360 × 740 in the dark: faint, 3.55 to 1: "},
+		"words too faint in the light": {"<p>words", "@media (prefers-color-scheme: light) { p { color: " +
+			"#777; background: #fff } }", "360 × 740 axe-core: color-contrast: "},
+		"words too faint on a desk": {"<p>words", "@media (min-width: 60rem) { p { color: #777; " +
+			"background: #fff } }", "1280 × 800 light: faint, 4.48 to 1: "},
+		"too faint by what shines through": {"<p>words", "@media (prefers-color-scheme: dark) { p { color: " +
+			"#fff; opacity: .4; background: #222 } }", "360 × 740 in the dark: faint, "},
+		"a button too narrow for a finger": {"<button class='thin'>i</button>", ".thin { width: 20px " +
+			"!important; min-width: 0 !important; padding: 0 !important; height: 60px !important; display: block " +
+			"!important }", "360 × 740: only 20 × 60 px: "},
+		"a page wider than a window of a phone": {"<p class='far'>words", ".far { width: 350px }",
+			"320 × 640: the page is "},
 	} {
 		t.Run(name, func(t *testing.T) {
 			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/"))
