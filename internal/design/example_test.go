@@ -87,6 +87,5 @@ func ExampleBalanced() {
 	fmt.Println(err)
 	// Output:
 	// b = 7, r = 3, λ = 1, E = 0.778
-	// no balanced design for t=15, k=5: (t=15, k=5, r=7, b=21, λ=2): Hall–Connor: it would be the residual of
-	// (t=22, k=7, r=7, b=22, λ=2), which is impossible (Bruck–Ryser–Chowla: t is even and k − λ is not a square)
+	// no balanced design for t=15, k=5: (t=15, k=5, r=7, b=21, λ=2): Hall–Connor: it would be the residual of (t=22, k=7, r=7, b=22, λ=2), which is impossible (Bruck–Ryser–Chowla: t is even and k − λ is not a square)
 }
