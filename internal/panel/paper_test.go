@@ -3,6 +3,7 @@ package panel_test
 import (
 	"fmt"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -35,6 +36,12 @@ func TestPaperSaysWhatPhonesWouldSay(t *testing.T) {
 			for i := 1; i < len(before.Guests); i++ {
 				seat(fmt.Sprint(i))
 			}
+			stored := of[panel.Study](n)(n.svc.Study(t.Context(), n.study))
+			for _, name := range stored.Spec.Names {
+				if printed := fmt.Sprint(before.Guests); strings.Contains(printed, name.Text) {
+					t.Errorf("%q is printed before its serving goes out", name.Text)
+				}
+			}
 			sheets := map[panel.TurnID]panel.BallotTurn{}
 			for _, g := range before.Guests {
 				for _, x := range g.Turns {
@@ -44,13 +51,17 @@ func TestPaperSaysWhatPhonesWouldSay(t *testing.T) {
 			first := 0
 			for _, s := range n.room().Seats {
 				id := s.Next.ID
-				if id == "" {
-					id = s.Reads.ID
-				}
 				phone, err := n.svc.FloorBallot(t.Context(), n.floor, id)
 				n.must(err)
+				phone.Name = "" // floor says it
+				for i := range phone.Plates {
+					phone.Plates[i].Name = ""
+				}
 				for i := range phone.Asks {
 					phone.Asks[i].Number = sheets[id].Asks[i].Number // floor types numbers
+					for k := range phone.Asks[i].Plates {
+						phone.Asks[i].Plates[k].Name = ""
+					}
 				}
 				if diff := cmp.Diff(phone, sheets[id]); diff != "" {
 					t.Errorf("seat %d: phone and paper differ: %s", s.Label, diff)

@@ -7,7 +7,9 @@ import (
 
 // PaperBallots is what floor prints for guests without phones: before consent, and of
 // each place of its sitting the turns to come. Like a [Ballot] it has no field for dishes,
-// sample ids, the question or the hypothesis.
+// sample ids, the question or the hypothesis; and no name is on it, since floor may know
+// that of a serving only when it goes out, and says it then. Names that are read before
+// any tasting are not printed: floor asks for them.
 type PaperBallots struct {
 	Welcome
 	Sitting      int
@@ -80,9 +82,26 @@ func (t seatState) onPaper(sitting int) PaperGuest {
 		return g
 	}
 	for i, x := range t.turns {
-		if i >= t.next() && (x.Sitting == sitting || x.reads()) && !t.over(x) {
-			g.Turns = append(g.Turns, t.ballotTurn(i))
+		if i >= t.next() && x.Sitting == sitting && !x.reads() && !t.over(x) {
+			g.Turns = append(g.Turns, t.ballotTurn(i).nameless())
 		}
 	}
 	return g
+}
+
+// nameless is the turn without the names of its servings.
+func (b BallotTurn) nameless() BallotTurn {
+	b.Name, b.Plates, b.Asks = "", namelessPlates(b.Plates), slices.Clone(b.Asks)
+	for i := range b.Asks {
+		b.Asks[i].Plates = namelessPlates(b.Asks[i].Plates)
+	}
+	return b
+}
+
+func namelessPlates(plates []BallotPlate) []BallotPlate {
+	plates = slices.Clone(plates)
+	for i := range plates {
+		plates[i].Name = ""
+	}
+	return plates
 }

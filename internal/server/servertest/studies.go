@@ -28,8 +28,8 @@ question: names
 hypothesis: CANARYHYPOTHESIS the dessert's name makes it saltier
 invented: true
 dishes:
-  - {id: canarydish, title: CANARYDISHTITLE custard, portion: 60 g, serve at: 55 °C, allergens: [milk, eggs, celery],
-     also contains: [nutmeg]}
+  - {id: canarydish, title: CANARYDISHTITLE custard, portion: 60 g,
+     serve at: 55 °C, allergens: [milk, eggs, celery], also contains: [nutmeg]}
 names:
   - {id: canarynameidA, text: celeriac crème brûlée}
   - {id: canarynameidB, text: celeriac royale}
