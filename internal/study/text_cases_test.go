@@ -449,7 +449,7 @@ names:
   # the first
   - id: a
     text: A # A
-a: [z, x, "y"]
+a: ["z", x, 'y']
 `},
 	{"lines that end otherwise", "set a = z\nset panel.seats = 2\nset texts.thanks = \"a\\nb\"\nremove c",
 		"a: x # a\r\nb: |\r\n  y\r\n\r\nc: 1", "a: z # a\r\nb: |\r\n  y\r\n\r\npanel:\r\n  seats: " +

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/token"
 )
 
 // node is a value of a file: what it says, and the lines that say so.
@@ -14,6 +15,7 @@ type node struct {
 	isText   bool   // a single value that is text rather than a number, true or false
 	plain    bool   // a single value without quotes, on one line
 	folds    bool   // a single value that may stand in several lines
+	quoted   string // a single value in quotes on one line, as the file has it; "" otherwise
 	brackets bool   // a block or a list written in brackets
 	entries  []entry
 	lead     []string // of a block or list not in brackets: the lines before its first entry
@@ -119,6 +121,20 @@ func byName(entries []entry) []entry {
 		func(a, b entry) int { return strings.Compare(a.name, b.name) })
 }
 
+// quotedIn is a value in quotes on one line with its quotes, or "".
+func quotedIn(n ast.Node) string {
+	s, ok := n.(*ast.StringNode)
+	if !ok || s.Token.Type != token.DoubleQuoteType && s.Token.Type != token.SingleQuoteType {
+		return ""
+	}
+	typed := strings.TrimSpace(s.Token.Origin)
+	if len(typed) < 2 || strings.ContainsAny(typed, "\r\n") || typed[0] != typed[len(typed)-1] ||
+		!strings.ContainsRune("'\"", rune(typed[0])) {
+		return ""
+	}
+	return typed
+}
+
 // nodeOf reads a value of the tree. What is inside brackets is in brackets.
 func nodeOf(n ast.Node, brackets bool) *node {
 	v := &node{}
@@ -145,6 +161,7 @@ func nodeOf(n ast.Node, brackets bool) *node {
 			v.kind, v.text, v.isText, v.plain = single, text, textIn(n),
 				!textIn(n) || isNumber(n) && !strings.Contains(text, "\n")
 		}
+		v.quoted = quotedIn(n)
 		if n.Type() == ast.LiteralType {
 			v.text = strings.TrimRight(v.text, "\n")
 		}

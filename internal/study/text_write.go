@@ -175,6 +175,8 @@ func (v *node) inline(quotes bool) string {
 		return inQuotes(v.text)
 	case v.plain:
 		return v.text
+	case v.quoted != "":
+		return v.quoted
 	}
 	return inList(v.text)
 }
