@@ -15,6 +15,7 @@ const ASKED = "cloche-asked"; // the form for which the service was asked again
 
 let own = null; // submission id of this page's form, once it was sent
 let kept = false; // it is on the phone, or was until the service had it
+let ownWords; // what to say of it, once the service said what became of it
 let justKept = false;
 let wait = 0;
 let timer;
@@ -52,9 +53,10 @@ async function go() {
     return;
   }
   const words = wordsFor(results.map((r) => r.outcome));
+  if (mine) ownWords = words; // asked again before the page goes, the phone has nothing more to send
   if (mine?.outcome === "too late") return onward(`${ballot}/late`, "");
   const sent = mine || (kept && !ids.includes(own)); // by this page, or in another tab
-  if (sent && mine?.outcome !== "unknown") return onward(ballot, mine ? words : undefined);
+  if (sent && mine?.outcome !== "unknown") return onward(ballot, ownWords);
   if (results.some((r) => r.outcome !== "unknown") && left === 0) {
     if (!form || words === "late") return onward(ballot, words);
     say(words); // of an earlier serving's; this page is the right one
