@@ -32,13 +32,7 @@ func (f *Finding) withCarryOver(plan study.AnalysisPlan, all []Finding) (Recheck
 			continue
 		}
 		for _, x := range panel.Panel.Pairs {
-			sign := 0.0
-			switch [2]study.SampleID{x.First, x.Second} {
-			case f.Two():
-				sign = 1
-			case [2]study.SampleID{f.Comparison[1], f.Comparison[0]}:
-				sign = -1
-			}
+			sign := f.signOfPair(x.First, x.Second)
 			if sign == 0 || !(x.WithCarryOverTest.DF > 0) {
 				continue
 			}

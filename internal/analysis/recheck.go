@@ -132,6 +132,18 @@ func (f *Finding) withOrder(plan study.AnalysisPlan) (Recheck, bool) {
 	return Recheck{}, false
 }
 
+// signOfPair is 1 for the two samples that a finding compares, −1 for the two the other way
+// round, 0 for any others.
+func (f *Finding) signOfPair(first, second study.SampleID) float64 {
+	switch [2]study.SampleID{first, second} {
+	case f.Two():
+		return 1
+	case [2]study.SampleID{f.Comparison[1], f.Comparison[0]}:
+		return -1
+	}
+	return 0
+}
+
 // byModel is the pair in the model of all samples, on its own.
 func (f *Finding) byModel(plan study.AnalysisPlan, all []Finding) (Recheck, bool) {
 	for _, panel := range all {
@@ -139,13 +151,7 @@ func (f *Finding) byModel(plan study.AnalysisPlan, all []Finding) (Recheck, bool
 			continue
 		}
 		for _, x := range panel.Panel.Pairs {
-			sign := 0.0
-			switch [2]study.SampleID{x.First, x.Second} {
-			case f.Two():
-				sign = 1
-			case [2]study.SampleID{f.Comparison[1], f.Comparison[0]}:
-				sign = -1
-			}
+			sign := f.signOfPair(x.First, x.Second)
 			if sign == 0 || x.Test.Method != method.MixedT || math.IsNaN(x.Test.P) {
 				continue
 			}

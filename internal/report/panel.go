@@ -91,7 +91,11 @@ func toldApart(s *study.Study, f analysis.Finding) string {
 			named = append(named, analysis.Label(s, first)+" above "+analysis.Label(s, second))
 		}
 	}
-	all := len(f.Panel.Pairs)
+	return pairsApart(named, len(f.Panel.Pairs))
+}
+
+// pairsApart names pairs that are told apart, of all that there are.
+func pairsApart(named []string, all int) string {
 	switch {
 	case len(named) == 0:
 		return "No single pair is told apart once all pairs are allowed for."

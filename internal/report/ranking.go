@@ -108,17 +108,7 @@ func ranksApart(s *study.Study, f analysis.Finding) string {
 				analysis.Label(s, p.Second), p.Before, p.Before+p.After))
 		}
 	}
-	all := len(f.Ranking.Pairs)
-	switch {
-	case len(named) == 0:
-		return "No single pair is told apart once all pairs are allowed for."
-	case len(named) > mostPairs:
-		return fmt.Sprintf("Told apart: %s and %d more of the %d pairs.", strings.Join(named[:mostPairs], "; "),
-			len(named)-mostPairs, all)
-	case len(named) == all:
-		return fmt.Sprintf("Told apart: %s. That is every pair.", strings.Join(named, "; "))
-	}
-	return fmt.Sprintf("Told apart: %s. The other %s not.", strings.Join(named, "; "), otherPairs(all-len(named)))
+	return pairsApart(named, len(f.Ranking.Pairs))
 }
 
 // surestRanked are the pairs by their adjusted p.
