@@ -28,10 +28,14 @@ func browser(t *testing.T) context.Context {
 	if !web.FiguresBuilt() {
 		skip(t, "the figure script is not built: run npm --prefix web ci")
 	}
-	if _, err := exec.LookPath("chromium"); err != nil {
-		skip(t, "Chromium is not installed: install Debian's package chromium")
+	path, err := exec.LookPath("chromium-headless-shell") // the same engine, in half the processor time
+	if err != nil {
+		path, err = exec.LookPath("chromium")
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath("chromium"), chromedp.NoSandbox,
+	if err != nil {
+		skip(t, "Chromium is not installed: install Debian's package chromium-headless-shell or chromium")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
 		chromedp.DisableGPU, chromedp.WindowSize(360, 740), chromedp.UserDataDir(t.TempDir()),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)

@@ -3,7 +3,10 @@ package servertest
 // faint lists words that stand out too little from what is behind them: 4.5 to 1, or 3
 // to 1 for large letters. Source: WCAG 2.2, 1.4.3 and the definitions of contrast ratio,
 // relative luminance and large-scale text. axe-core says the same at thirty times the
-// cost; it looks at each page once, in the light. Pictures are not looked behind.
+// cost, as it looks for what lies behind each word where the page puts it; here it is the
+// nearest box around the word that has a colour. Where a word may lie elsewhere (its box, or
+// one between, floats, moves or has a place of its own) it goes into the list elsewhere, for
+// axe-core to look at. Pictures are not looked behind, as axe-core does not.
 const faint = `(() => {
   const paint = document.createElement("canvas").getContext("2d", {willReadFrequently: true}), known = new Map();
   const rgba = (colour) => {
@@ -16,11 +19,18 @@ const faint = `(() => {
     return known.get(colour);
   };
   const over = (a, b) => [0, 1, 2].map((i) => a[i] * a[3] + b[i] * (1 - a[3])).concat(1);
+  let apart = false;
+  const sides = (style, what) => ["Top", "Bottom", "Left", "Right"].map((x) => style[what ? what + x : x.toLowerCase()]);
+  const moves = (style) => ["absolute", "fixed"].includes(style.position) || style.float !== "none" ||
+    style.position === "relative" && sides(style, "").some((x) => x !== "auto" && x !== "0px") ||
+    style.position === "sticky" && (style.bottom !== "auto" || scrollY > 0) || // else it is where it would be
+    style.transform !== "none" || style.translate !== "none" || sides(style, "margin").some((x) => x.startsWith("-"));
   const behind = (e) => {
     if (!e) return [1, 1, 1, 1];
     const style = getComputedStyle(e), own = rgba(style.backgroundColor);
     if (style.backgroundImage !== "none") return null;
     if (own[3] === 1) return own;
+    apart ||= moves(style);
     const below = behind(e.parentElement);
     return below && over(own, below);
   };
@@ -28,12 +38,15 @@ const faint = `(() => {
   const luminance = (c) => [.2126, .7152, .0722].reduce((sum, share, i) =>
     sum + share * (c[i] <= .04045 ? c[i] / 12.92 : ((c[i] + .055) / 1.055) ** 2.4), 0);
   const bad = [], seen = new Set();
+  window.elsewhere = [];
   const check = (e) => {
     if (seen.has(e) || !e.checkVisibility({visibilityProperty: true, opacityProperty: true})) return;
     seen.add(e);
     if (e.closest(":disabled, [inert], [aria-disabled=true], .unseen, option, svg, label:has(:disabled)")) return;
+    apart = false;
     const style = getComputedStyle(e), back = behind(e);
     if (!back) return;
+    if (apart) elsewhere.push(e);
     const ink = rgba(style.color), front = over([ink[0], ink[1], ink[2], ink[3] * shown(e)], back);
     const [dark, light] = [luminance(front), luminance(back)].sort((a, b) => a - b);
     const size = parseFloat(style.fontSize), large = size >= 24 || size >= 18.66 && style.fontWeight >= 700;

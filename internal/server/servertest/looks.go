@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
 
@@ -48,10 +49,17 @@ const allRules = `["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]`
 // wholePage is what axe-core looks at where it is not told to look at less.
 const wholePage = "document"
 
+// exceptContrast are the rules but for the one that costs as much as all others together:
+// [faint] says the same, see there.
+const exceptContrast = `{runOnly: ` + allRules + `, rules: {"color-contrast": {enabled: false}}`
+
+// onlyContrast is that rule, for what [faint] leaves to it.
+const onlyContrast = `{runOnly: {type: "rule", values: ["color-contrast"]}`
+
 // runAxe does not ask for what nobody reads: selectors of elements, what passed, style
 // sheets a second time.
-func runAxe(where string) string {
-	return `((where) => where.length === 0 ? "[]" : axe.run(where, {runOnly: ` + allRules + `,
+func runAxe(where, rules string) string {
+	return `((where) => where.length === 0 ? "[]" : axe.run(where, ` + rules + `,
     resultTypes: ["violations"], selectors: false, preload: false, iframes: false}).then(r =>
   JSON.stringify(r.violations.map(v => v.id + ": " + v.help + "\n  " +
     v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + " — " +
@@ -76,27 +84,37 @@ func Violations(t *testing.T, ctx context.Context, url, script string) []string 
 	return nil
 }
 
-// Inspect runs axe-core over the page that a browser shows. The script is half a
-// megabyte: a page that has it gets it no second time.
+// Inspect runs axe-core over the page that a browser shows.
 func Inspect(ctx context.Context, script string) ([]string, error) {
-	return inspect(ctx, script, wholePage)
+	return inspect(ctx, script, wholePage, `{runOnly: `+allRules)
 }
 
-// inspect is [Inspect] for the part of a page that a script names.
-func inspect(ctx context.Context, script, where string) ([]string, error) {
-	has, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`"axe" in window`))
-	if err == nil && !has {
-		_, err = chromedp.Run(ctx, chromedp.Evaluate[bool](script+"; true"))
-	}
-	if err != nil {
+// inspect is [Inspect] for the part of a page that a script names, by some rules.
+func inspect(ctx context.Context, script, where, rules string) ([]string, error) {
+	if err := bring(ctx, script); err != nil {
 		return nil, err
 	}
-	got, err := chromedp.Run(ctx, chromedp.Evaluate[string](runAxe(where), chromedp.EvalAwaitPromise))
+	got, err := chromedp.Run(ctx, chromedp.Evaluate[string](runAxe(where, rules), chromedp.EvalAwaitPromise))
 	if err != nil {
 		return nil, err
 	}
 	var list []string
 	return list, json.Unmarshal([]byte(got), &list)
+}
+
+// bring gives axe-core to the page that a browser shows, and to those that follow in the
+// same tab: the script is half a megabyte, and to send it takes longer than to run it.
+func bring(ctx context.Context, script string) error {
+	has, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`"axe" in window`))
+	if err != nil || has {
+		return err
+	}
+	_, err = chromedp.Call(ctx, page.AddScriptToEvaluateOnNewDocument,
+		page.AddScriptToEvaluateOnNewDocumentParams{Source: script})
+	if err == nil {
+		_, err = chromedp.Run(ctx, chromedp.Evaluate[bool](script+"; true"))
+	}
+	return err
 }
 
 // Misfits lists what does not fit the window: content wider than it (WCAG 2.2,
@@ -161,7 +179,8 @@ func Unsound(t *testing.T, ctx context.Context, script string) []string {
 	t.Helper()
 	l := look{t: t, ctx: ctx, script: script}
 	l.window(360, 740)
-	l.axe(wholePage)
+	l.axe(wholePage, exceptContrast)
+	l.contrast("light")
 	Eval[bool](t, ctx, remember)
 	l.scheme("dark")
 	l.list("in the dark", faint)
@@ -170,8 +189,8 @@ func Unsound(t *testing.T, ctx context.Context, script string) []string {
 	l.window(820, 1180)
 	l.fits()
 	l.window(1280, 800)
-	l.axe(fresh)
-	l.list("light", faint)
+	l.axe(fresh, exceptContrast)
+	l.contrast("light")
 	l.fits()
 	l.window(320, 640) // WCAG 2.2, 1.4.10: no scrolling sideways at 320 px
 	l.list("", Misfits)
@@ -213,10 +232,17 @@ func (l *look) fits() {
 	Eval[bool](l.t, l.ctx, enlarge+"(1)")
 }
 
-// axe has axe-core look at a part of the page.
-func (l *look) axe(where string) {
+// contrast checks that words stand out.
+func (l *look) contrast(how string) {
 	l.t.Helper()
-	bad, err := inspect(l.ctx, l.script, where)
+	l.list(how, faint)
+	l.axe("elsewhere", onlyContrast)
+}
+
+// axe has axe-core look at a part of the page, by some rules.
+func (l *look) axe(where, rules string) {
+	l.t.Helper()
+	bad, err := inspect(l.ctx, l.script, where, rules)
 	if err != nil {
 		l.t.Fatalf("axe-core: %v", err)
 	}

@@ -114,7 +114,13 @@ func TestLooksFindsWhatIsWrong(t *testing.T) {
 		"words too faint in the dark": {"<p>words", "@media (prefers-color-scheme: dark) { p { color: " +
 			"#777; background: #222 } }", "360 × 740 in the dark: faint, 3.55 to 1: "},
 		"words too faint in the light": {"<p>words", "@media (prefers-color-scheme: light) { p { color: " +
-			"#777; background: #fff } }", "360 × 740 axe-core: color-contrast: "},
+			"#777; background: #fff } }", "360 × 740 light: faint, 4.48 to 1: "},
+		"words too faint where they were moved to": {"<p class='dark'>.<p class='up'>words", ".dark, .up { height: 3rem } " +
+			".dark { background: #000 } .up { margin-top: -3rem; color: #222 }",
+			"360 × 740 axe-core: color-contrast: "},
+		"words too faint in a place of their own": {"<div class='dark'>.<p class='top'>words</div><p>.", ".dark { " +
+			"position: relative; height: 3rem; background: #fff } .dark + p { height: 3rem; background: #000 } " +
+			".top { position: absolute; top: 3rem; color: #222 }", "360 × 740 axe-core: color-contrast: "},
 		"words too faint on a desk": {"<p>words", "@media (min-width: 60rem) { p { color: #777; " +
 			"background: #fff } }", "1280 × 800 light: faint, 4.48 to 1: "},
 		"too faint by what shines through": {"<p>words", "@media (prefers-color-scheme: dark) { p { color: " +
