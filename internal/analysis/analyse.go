@@ -59,6 +59,9 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	if err := question.find(s, ratings, o.Expected, left, r); err != nil {
 		return nil, err
 	}
+	if err := recheckAnswers(s, question.find, ratings, r); err != nil {
+		return nil, fmt.Errorf("reckon the primary finding anew: %w", err)
+	}
 	r.Excluded = left.exclusions()
 	r.Stopping = holdStopping(s, o.Ended)
 	remarkStudy(s, ratings, r)

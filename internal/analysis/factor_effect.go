@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"fmt"
 	"math"
 
 	"cloche/internal/method"
@@ -169,44 +168,60 @@ func (f *Finding) judgeTogether(plan study.AnalysisPlan) {
 	f.Verdict.Next = f.next(plan)
 }
 
-// recheckEffect reckons a primary effect in other ways, as [panel.recheck] does a pair.
+// recheckEffect is [panel.recheck] of an effect of crossed samples.
 func (p *panel) recheckEffect(s *study.Study, f *Finding) error {
-	plan := s.Plan
-	if !f.Factor.Contrast || len(f.Pair.Each) == 0 {
-		return nil
-	}
-	found := f.Test.P < plan.Alpha
-	add := func(r Recheck) {
-		r.Agrees = (r.P < plan.Alpha) == found && (!found || f.Verdict.Sameness || signOf(r.Value) == signOf(f.Value))
-		f.Rechecks = append(f.Rechecks, r)
-	}
 	if !f.Verdict.Sameness {
-		if r, ok, err := f.byOtherTest(plan); err != nil {
+		if err := f.recheckEffectByTests(s.Plan); err != nil {
 			return err
-		} else if ok {
-			add(r)
-		}
-		if m := f.Factor.Model; m != nil {
-			add(Recheck{Method: method.MixedT, What: f.modelTest(f.side(plan)).Title + ", by every rating",
-				N: m.People, Value: m.Estimate,
-				CI: m.CI, P: dist.TPValue(m.T, m.DF2, f.side(plan))})
 		}
 	}
-	who := f.mostInfluential()
-	r, err := f.without(p, s, fmt.Sprintf("without assessor %s, who moves the difference most", who), who)
+	if f.Factor.Contrast && len(f.Pair.Each) > 0 {
+		return p.recheckPeople(s, f, f.mostInfluential(), "who moves the difference most",
+			func(what string, people []string) (Recheck, error) { return f.without(p, s, what, people...) },
+			s.Plan.Alpha)
+	}
+	most := furthest(profiles(f.Factor.Each, f.Comparison))
+	return p.recheckPeople(s, f, most, "who is furthest from the others",
+		func(what string, people []string) (Recheck, error) { return p.effectWithout(s, f, what, people) },
+		s.Plan.Alpha)
+}
+
+func (f *Finding) recheckEffectByTests(plan study.AnalysisPlan) error {
+	r, ok, err := f.byOtherTest(plan)
 	if err != nil {
 		return err
 	}
-	add(r)
-	broken := p.brokenIn(f, breaches[0].of)
-	if len(broken) == 0 || len(broken) > f.N-2 {
+	if ok && len(f.Pair.Each) > 0 {
+		f.reckoned(r, plan.Alpha, 0)
+	}
+	m := f.Factor.Model
+	if m == nil || f.Test.Method == method.MixedT || f.Test.Method == method.MixedF {
 		return nil
 	}
-	if r, err = f.without(p, s, "without those for whom the blind was broken", broken...); err != nil {
-		return err
+	t := f.modelTest(f.side(plan))
+	again := Recheck{Method: t.Method, What: t.Title + ", by every rating", N: m.People, Value: math.NaN(),
+		CI: stats.NoInterval(plan.Level()), P: t.P}
+	if f.Factor.Contrast {
+		again.Value, again.CI = m.Estimate, m.CI
 	}
-	add(r)
+	f.reckoned(again, plan.Alpha, 0)
 	return nil
+}
+
+// effectWithout finds an effect anew, of every rating but those of some people.
+func (p *panel) effectWithout(s *study.Study, f *Finding, what string, people []string) (Recheck, error) {
+	rest := p.without(f.Attribute, s.Samples, people)
+	c, all := effectsOf(s)
+	m, err := rest.modelOfTable(s, all[0].attribute)
+	if err != nil {
+		return Recheck{}, err
+	}
+	again, err := rest.findEffect(s, c, all[0], m, newLeftOut(nil))
+	ci := again.CI
+	if f.Verdict.Sameness {
+		ci = again.EquivalenceCI
+	}
+	return Recheck{What: what, N: again.N, Value: again.Value, CI: ci, P: again.Test.P}, err
 }
 
 // SimulatesEffect reports whether a plan compares no effect of crossed samples, or one that

@@ -24,7 +24,10 @@ type Rating struct {
 	Revealed  bool           // the blind was broken for its serving
 	Reference study.SampleID // what the known reference of its turn was; "" = there is none, or not known
 
-	NotSetDown bool // nobody noted that its plate was set down; false when that is not known
+	NotSetDown bool    // nobody noted that its plate was set down; false when that is not known
+	WrongPlate bool    // another plate than its own reached the assessor
+	OutOfTurn  bool    // it was given before the answer to a serving that the plan has earlier
+	Seconds    float64 // from when its plate was noted as set down until it was given; 0 when that is not known
 }
 
 // Role says how a comparison was meant before the ratings were seen.

@@ -17,89 +17,119 @@ type Recheck struct {
 	Method method.ID // another one than the planned; "" = the planned one, of other people
 	What   string    // in words
 	N      int       // people
-	Value  float64
+	Value  float64   // as that of the finding; of a panel and of a ranking that of [Finding.FurthestApart]; or NaN
 	CI     stats.Interval
 	Lean   int     // sign of what it finds, where it has no value; 0 = that of Value
 	P      float64 // of the test as planned, or of the other test
 	Agrees bool    // it finds what the primary finding does: nothing, or a difference the same way
 }
 
-// recheck reckons the primary comparison of two samples in other ways: by the other test,
-// with the order of serving allowed for, by the model of all samples, without whoever moves the difference most, and
-// without those for whom the blind was broken. None of it changes the finding.
+// recheck reckons the primary finding of ratings in other ways: by the other tests, with
+// the order of serving allowed for, by the model of all samples, without whoever moves it
+// most, and without those who were served, or answered, otherwise than planned. None of it
+// changes the finding.
 func (p *panel) recheck(s *study.Study, f *Finding, all []Finding) error {
-	if f.Role == Primary && f.Kind == KindFactor && f.Verdict.Code != TooFew {
-		return p.recheckEffect(s, f)
-	}
-	if f.Role != Primary || f.Kind != KindPair && f.Kind != KindGroups || f.Verdict.Code == TooFew {
+	if f.Role != Primary || f.Verdict.Code == TooFew {
 		return nil
 	}
-	plan := s.Plan
-	found := f.Test.P < plan.Alpha
-	add := func(r Recheck) {
-		sameWay := cmp.Or(r.Lean, signOf(r.Value)) == f.way()
-		r.Agrees = (r.P < plan.Alpha) == found && (!found || f.Verdict.Sameness || sameWay)
-		f.Rechecks = append(f.Rechecks, r)
-	}
-	if !f.Verdict.Sameness {
-		if r, ok, err := f.byOtherTest(plan); err != nil {
-			return err
-		} else if ok {
-			add(r)
-		}
-		if r, ok, err := p.checkByLottery(s, f); err != nil {
-			return err
-		} else if ok {
-			add(r)
-		}
-		if r, ok := f.checkByOrder(plan); ok {
-			add(r)
-		}
-		if r, ok := f.withOrder(plan); ok {
-			add(r)
-		}
-		if r, ok := f.byModel(plan, all); ok {
-			add(r)
-		}
-		if r, ok := f.withCarryOver(plan, all); ok {
-			add(r)
-		}
-	}
-	who := f.mostInfluential()
-	r, err := f.without(p, s, fmt.Sprintf("without assessor %s, who moves the difference most", who), who)
-	if err != nil {
-		return err
-	}
-	add(r)
-	for _, breach := range breaches {
-		broken := p.brokenIn(f, breach.of)
-		if len(broken) == 0 || len(broken) > f.N-2 {
-			continue
-		}
-		if r, err = f.without(p, s, breach.without, broken...); err != nil {
-			return err
-		}
-		add(r)
+	switch f.Kind {
+	case KindPair, KindGroups:
+		return p.recheckTwo(s, f, all)
+	case KindFactor:
+		return p.recheckEffect(s, f)
+	case KindPanel:
+		return p.recheckPanel(s, f)
 	}
 	return nil
 }
 
-// breaches are what may have gone otherwise than planned for some people.
-var breaches = []struct {
-	without string
-	of      func(scored) bool
-}{
-	{"without those for whom the blind was broken", func(v scored) bool { return v.revealed }},
-	{"without those with a plate that nobody noted as set down", func(v scored) bool { return v.notSetDown }},
+// reckoned adds a way in which the finding was reckoned anew. Even is the value that means
+// no difference. Where a way has no value, or the finding no direction, that it finds
+// something is all that can agree.
+func (f *Finding) reckoned(r Recheck, alpha, even float64) {
+	found, way := f.Test.P < alpha, f.way(even)
+	again := cmp.Or(r.Lean, signOf(r.Value-even))
+	unsaid := f.undirected() && (again == 0 || way == 0)
+	r.Agrees = (r.P < alpha) == found && (!found || f.Verdict.Sameness || unsaid || again == way)
+	f.Rechecks = append(f.Rechecks, r)
+}
+
+// undirected reports whether the finding is of more than two samples together, so that a
+// test of it has no direction.
+func (f *Finding) undirected() bool {
+	return f.Kind == KindPanel || f.Kind == KindRanking || f.Kind == KindFactor && !f.Factor.Contrast
+}
+
+// recheckTwo is [panel.recheck] of two samples.
+func (p *panel) recheckTwo(s *study.Study, f *Finding, all []Finding) error {
+	plan := s.Plan
+	if !f.Verdict.Sameness {
+		if err := p.recheckByTests(s, f, all); err != nil {
+			return err
+		}
+	}
+	return p.recheckPeople(s, f, f.mostInfluential(), "who moves the difference most",
+		func(what string, people []string) (Recheck, error) {
+			r, err := f.without(p, s, what, people...)
+			return r, err
+		}, plan.Alpha)
+}
+
+// recheckByTests reckons two samples by all other tests that there are.
+func (p *panel) recheckByTests(s *study.Study, f *Finding, all []Finding) error {
+	plan := s.Plan
+	for _, way := range []func() (Recheck, bool, error){
+		func() (Recheck, bool, error) { return f.byOtherTest(plan) },
+		func() (Recheck, bool, error) { return p.checkByLottery(s, f) },
+		func() (r Recheck, ok bool, err error) { r, ok = f.checkByOrder(plan); return },
+		func() (r Recheck, ok bool, err error) { r, ok = f.withOrder(plan); return },
+		func() (r Recheck, ok bool, err error) { r, ok = f.byModel(plan, all); return },
+		func() (r Recheck, ok bool, err error) { r, ok = f.withCarryOver(plan, all); return },
+	} {
+		r, ok, err := way()
+		if err != nil {
+			return err
+		}
+		if ok {
+			f.reckoned(r, plan.Alpha, 0)
+		}
+	}
+	return nil
+}
+
+// recheckPeople reckons a finding of ratings without whoever moves it most, and without
+// those of each breach, as long as two are left.
+func (p *panel) recheckPeople(s *study.Study, f *Finding, most, how string,
+	without func(what string, people []string) (Recheck, error), alpha float64) error {
+	ways := []leftAside{{fmt.Sprintf("without assessor %s, %s", most, how), []string{most}}}
+	for _, b := range breaches {
+		if people := p.markedIn(f, b.of); len(people) > 0 && len(people) <= f.N-2 {
+			ways = append(ways, leftAside{b.without, people})
+		}
+	}
+	for _, w := range ways {
+		r, err := without(w.what, w.people)
+		if err != nil {
+			return err
+		}
+		f.reckoned(r, alpha, 0)
+	}
+	return nil
+}
+
+// leftAside are people without whom a finding is reckoned, in words.
+type leftAside struct {
+	what   string
+	people []string
 }
 
 // way is the sign of what a finding says: of its estimate, or of what its test looks at
-// where the plan tests the order of answers.
-func (f *Finding) way() int {
+// where the plan tests the order of answers. Even is the value that means no difference.
+func (f *Finding) way(even float64) int {
 	if f.Test.Method == method.Ordinal {
 		return f.Lean
 	}
-	return signOf(f.Value)
+	return signOf(f.Value - even)
 }
 
 // byOtherTest is the test beside the planned one, with the estimate that goes with it.
@@ -232,15 +262,15 @@ func (f *Finding) without(p *panel, s *study.Study, what string, people ...strin
 	return Recheck{What: what, N: again.N, Value: again.Value, CI: ci, P: again.Test.P}, err
 }
 
-// brokenIn are those of a finding with a rating of which something is so.
-func (p *panel) brokenIn(f *Finding, is func(scored) bool) (broken []string) {
+// markedIn are those with a rating of a finding that bears a mark.
+func (p *panel) markedIn(f *Finding, of marks) (people []string) {
 	for i, who := range p.assessors {
 		for _, x := range f.Comparison {
-			if slices.ContainsFunc(p.column(f.Attribute, x)[i], is) {
-				broken = append(broken, who)
+			if slices.ContainsFunc(p.column(f.Attribute, x)[i], func(v scored) bool { return v.marks&of != 0 }) {
+				people = append(people, who)
 				break
 			}
 		}
 	}
-	return broken
+	return people
 }

@@ -218,6 +218,7 @@ func remarkStudy(s *study.Study, ratings []Rating, r *Result) {
 	if k, n := notSetDown(ratings); k > 0 {
 		r.Warnings = append(r.Warnings, warnNotSetDown(k, n))
 	}
+	remarkConduct(s, ratings, r)
 	if s.Invented {
 		r.Warnings = append(r.Warnings, Warning{WarnInvented,
 			"the ratings are invented: they show how the program works and say nothing of any dish"})

@@ -17,8 +17,7 @@ type scored struct {
 	value    float64
 	position int // 0 = not known
 	revealed bool
-
-	notSetDown bool
+	marks    marks
 }
 
 // columnKey is what was rated on which attribute.
@@ -56,12 +55,13 @@ func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
 			p.columns[columnKey{a.ID, x.ID}] = make(column, len(p.assessors))
 		}
 	}
-	for _, r := range ratings {
+	marks := marksOf(s, ratings)
+	for i, r := range ratings {
 		if err := checkRating(s, r); err != nil {
 			return nil, err
 		}
 		in := &p.columns[columnKey{r.Attribute, r.Sample}][index[r.Assessor]]
-		*in = append(*in, scored{r.Value, r.Position, r.Revealed, r.NotSetDown})
+		*in = append(*in, scored{r.Value, r.Position, r.Revealed, marks[i]})
 		p.unordered = p.unordered || r.Position == 0
 		if r.Stratum != "" {
 			p.strata[r.Assessor] = r.Stratum

@@ -38,17 +38,33 @@ func (s *Service) Ratings(ctx context.Context, studyID StudyID) (Study, []analys
 
 // ratings are those that are analysed.
 func ratings(all []KeyedAnswer) (out []analysis.Rating) {
-	for _, r := range all {
+	early := outOfTurn(all)
+	for i, r := range all {
 		if r.Role != design.Rated {
 			continue // a warm-up or a reference is not analysed, and what was expected apart
 		}
 		out = append(out, analysis.Rating{
 			Assessor: strconv.Itoa(r.Place + 1), Turn: r.Turn, Position: r.Position, Code: r.Code,
 			Sample: r.Sample, Reference: r.Reference, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed,
-			NotSetDown: r.NotSetDown,
+			NotSetDown: r.NotSetDown, WrongPlate: r.WrongPlate, OutOfTurn: early[i], Seconds: r.Took.Seconds(),
 		})
 	}
 	return out
+}
+
+// outOfTurn tells of each answer, by place and turn, whether the phone sent it before that
+// of a turn which the plan has earlier. Phones count what they send.
+func outOfTurn(all []KeyedAnswer) []bool {
+	early := make([]bool, len(all))
+	place, latest := -1, 0
+	for i, r := range all {
+		if r.Place != place {
+			place, latest = r.Place, 0
+		}
+		early[i] = r.Seq > 0 && r.Seq < latest
+		latest = max(latest, r.Seq)
+	}
+	return early
 }
 
 // expectations are what was expected of names that were read before tasting.

@@ -13,6 +13,16 @@ import (
 // MaxReason is the longest reason for breaking the blind, in characters.
 const MaxReason = 500
 
+// WrongPlate is the reason, or its beginning, that says that another plate reached the
+// guest: its answers are then told apart in the report.
+const WrongPlate = "The wrong plate reached a guest"
+
+// Reveal notes that the blind was broken.
+type Reveal struct {
+	At         time.Time
+	WrongPlate bool
+}
+
 // BreakBlind names the serving whose blind is broken, and why.
 type BreakBlind struct {
 	SittingID SittingID // for the lead; kitchen has its own
@@ -57,7 +67,7 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 	seat := Assessor{Place: place}
 	e := s.event(stored.ID, by.Who(), "blind broken", fmt.Sprintf("sitting %d, %s, code %s: %s", sitting.Number,
 		seat.nameInLog(), v.Code, reason))
-	if err := s.store.Reveal(ctx, v.ID, now, e); err != nil {
+	if err := s.store.Reveal(ctx, v.ID, Reveal{now, strings.HasPrefix(reason, WrongPlate)}, e); err != nil {
 		return Revealed{}, fmt.Errorf("break the blind: %w", err)
 	}
 	s.changed(stored.ID)

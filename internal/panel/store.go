@@ -176,7 +176,7 @@ type TurnStore interface {
 	NoteTurn(ctx context.Context, id TurnID, n TurnNote, e Event) error
 	// Reveal notes that the blind was broken for a serving, the first time only, and
 	// logs e; errors as NoteTurn.
-	Reveal(ctx context.Context, id ServingID, at time.Time, e Event) error
+	Reveal(ctx context.Context, id ServingID, r Reveal, e Event) error
 	// Drop gives a serving that carries a code the next spare code of its sitting
 	// and keeps the old one. ErrOtherCode when it carries another, ErrNoSpare when
 	// none is left, ErrRated when its turn has answers; otherwise as NoteTurn.
@@ -308,7 +308,8 @@ type Submitted struct {
 	Comment    string
 	EnteredBy  string // who of the staff; "" = the assessor
 	At         time.Time
-	RestedAt   time.Time // when the rinse after it is over, where it began before At; zero otherwise
+	Waited     time.Duration // how long the phone kept it before it was sent
+	RestedAt   time.Time     // when the rinse after it is over, where it began before At; zero otherwise
 }
 
 // StaffLink is the join link of kitchen or floor at a sitting. Its code follows

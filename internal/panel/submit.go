@@ -147,7 +147,8 @@ func (s *Service) submit(ctx context.Context, t seatState, i int, sub Submission
 	}
 	outcome, err := s.store.Submit(ctx, Submitted{
 		ID: sub.ID, Seq: sub.Seq, AssessorID: t.assessor.ID, TurnID: sub.TurnID,
-		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now, RestedAt: t.restedAt(now, sub.Waited),
+		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now,
+		Waited: sub.Waited, RestedAt: t.restedAt(now, sub.Waited),
 	}, func(st Standing) (Outcome, *Event) {
 		outcome := judge(sub.Seq, read, st)
 		return outcome, s.noteSubmission(t, i, outcome, enteredBy)

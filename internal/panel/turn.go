@@ -128,6 +128,11 @@ type KeyedAnswer struct {
 	Revealed  bool   // the blind was broken for a plate of the turn
 
 	NotSetDown bool // floor did not note that a plate of the turn was set down
+	WrongPlate bool // another plate of the turn reached the guest
+	Seq        int  // the phone's count of the submission; 0 = not counted
+	// Took is from when floor noted its plate as set down until its first answers were given;
+	// 0 when that is not known.
+	Took time.Duration
 }
 
 // AnsweredTurn is a turn that has its answers.

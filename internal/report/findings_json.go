@@ -110,7 +110,7 @@ type findingWire struct {
 	Adjusted   *[2]value       `json:"ci_adjusted,omitempty"` // only of secondary findings that are adjusted together
 	AdjustedAt *value          `json:"level_adjusted,omitempty"`
 	Ordinal    *ordinalWire    `json:"ordinal,omitempty"`        // only of two samples on a scale of few labels
-	Rechecks   []recheckWire   `json:"rechecks,omitempty"`       // only of a primary comparison of two samples
+	Rechecks   []recheckWire   `json:"rechecks,omitempty"`       // only of a primary finding
 	Hint       *hintWire       `json:"hint,omitempty"`           // only of a finding that is no more than a hint
 	Same       *[2]value       `json:"ci_equivalence,omitempty"` // only where a smallest effect is stated
 	SameAt     *value          `json:"level_equivalence,omitempty"`
@@ -300,7 +300,7 @@ func findingToWire(f analysis.Finding) findingWire {
 		Excluded: exclusionsToWire(f.Excluded), Warnings: warningsToWire(f.Warnings),
 	}
 	w.partOf(f)
-	w.Ordinal, w.Rechecks = ordinalToWire(f), rechecksToWire(f.Rechecks)
+	w.Ordinal, w.Rechecks = ordinalToWire(f), rechecksToWire(f)
 	if f.Hint != nil {
 		w.Hint = (*hintWire)(f.Hint)
 	}

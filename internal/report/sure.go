@@ -3,22 +3,26 @@ package report
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"text/tabwriter"
 
 	"cloche/internal/analysis"
 	"cloche/internal/method"
+	"cloche/internal/stats"
 	"cloche/internal/study"
 )
 
 // Sure holds the primary finding beside the same reckoned in other ways.
 type Sure struct {
-	Said string
-	Rows []SureRow // the finding itself first
-	Rest []string  // what each way rests on
+	Said   string
+	People string    // heading: "People", or "Answers"
+	Value  string    // heading of what each way finds: "Difference", "Share" …
+	Rows   []SureRow // the finding itself first
+	Rest   []string  // what each way rests on
 }
 
-// SureRow is one way of reckoning.
+// SureRow is one way of reckoning. Interval is "" where the way has no value.
 type SureRow struct{ How, People, Difference, Interval, P, Agrees string }
 
 // sureOf is the table of how sure the primary finding is; nil where it was reckoned in
@@ -27,37 +31,100 @@ func sureOf(s *study.Study, f analysis.Finding) *Sure {
 	if len(f.Rechecks) == 0 {
 		return nil
 	}
-	a, _ := s.Attribute(f.Attribute)
-	n, ci := decimalsFor(a.Scale), f.Stated()
-	t := &Sure{Rows: []SureRow{{"as planned: " + f.Test.Name(), fmt.Sprint(f.N), signed(f.Value, n), interval(ci, n),
-		pValue(f.Test.P), none}}}
-	if f.Test.Method == method.Ordinal {
-		t.Rows[0].Difference, t.Rows[0].Interval = oddsText(f)
+	t := &Sure{People: "People", Rest: assumed(f)}
+	written := t.written(s, f)
+	value, ci := sureValue(f)
+	first := SureRow{How: "as planned: " + f.Test.Name(), People: fmt.Sprint(f.N), P: pValue(f.Test.P), Agrees: none}
+	if first.Difference, first.Interval = written(value, ci); f.Test.Method == method.Ordinal {
+		first.Difference, first.Interval = oddsText(f)
 	}
+	t.Rows = []SureRow{first}
 	against := 0
 	for _, r := range f.Rechecks {
-		agrees := "yes"
+		row := SureRow{How: r.What, People: fmt.Sprint(r.N), P: pValue(r.P), Agrees: "yes"}
 		if !r.Agrees {
-			agrees = "no"
+			row.Agrees = "no"
 			against++
 		}
-		row := SureRow{r.What, fmt.Sprint(r.N), signed(r.Value, n), interval(r.CI, n), pValue(r.P), agrees}
-		if r.Method == method.Ordinal {
+		if row.Difference, row.Interval = written(r.Value, r.CI); r.Method == method.Ordinal {
 			row.Difference, row.Interval = oddsText(f)
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	t.Rest = assumed(f)
-	switch all := len(f.Rechecks); {
-	case against == 0:
-		t.Said = fmt.Sprintf("Calculated in %s, the answer is the same.", otherWays(all))
-	case against == all:
-		t.Said = fmt.Sprintf("Calculated in %s, the answer is another: lean on it with care.", otherWays(all))
-	default:
-		t.Said = fmt.Sprintf("Calculated in %s, the answer is another in %d of them: lean on it with care.",
-			otherWays(all), against)
-	}
+	t.Said = sureSaid(len(f.Rechecks), against) + apartSaid(s, f)
 	return t
+}
+
+// written sets the headings and says how what a way finds is written.
+func (t *Sure) written(s *study.Study, f analysis.Finding) func(float64, stats.Interval) (string, string) {
+	write := func(v float64) string { return analysis.Percent(v) }
+	switch a, _ := s.Attribute(f.Attribute); {
+	case f.Choice.Said != nil:
+		t.People, t.Value, write = "Answers", "Distance d′", func(v float64) string { return number(v, 2) }
+	case f.Kind == analysis.KindChoice:
+		t.People, t.Value = "Answers", "Share"
+	case f.Kind == analysis.KindRanking:
+		t.Value = "Share"
+	default:
+		t.Value = "Difference"
+		n := decimalsFor(a.Scale)
+		return func(v float64, ci stats.Interval) (string, string) {
+			if math.IsNaN(v) {
+				return none, ""
+			}
+			return signed(v, n), interval(ci, n)
+		}
+	}
+	return func(v float64, ci stats.Interval) (string, string) {
+		switch {
+		case math.IsNaN(v):
+			return none, ""
+		case ci.Absent():
+			return write(v), absent
+		}
+		return write(v), write(ci.Lo) + " to " + write(ci.Hi)
+	}
+}
+
+// sureValue is what the finding itself says, in the terms of its rechecks.
+func sureValue(f analysis.Finding) (float64, stats.Interval) {
+	first, second, _ := f.FurthestApart()
+	for _, p := range f.Panel.Pairs {
+		if p.First == first && p.Second == second {
+			return p.Difference, p.Adjusted
+		}
+	}
+	for _, p := range f.Ranking.Pairs {
+		if p.First == first && p.Second == second {
+			return p.Share, p.CI
+		}
+	}
+	return f.Value, f.Stated()
+}
+
+// apartSaid says of which two samples the values of all samples together are.
+func apartSaid(s *study.Study, f analysis.Finding) string {
+	first, second, ok := f.FurthestApart()
+	switch {
+	case !ok:
+		return ""
+	case f.Kind == analysis.KindRanking:
+		return fmt.Sprintf(" The share is of those who put %s before %s, the two on whose order most agree.",
+			analysis.Label(s, first), analysis.Label(s, second))
+	}
+	return fmt.Sprintf(" The difference is %s minus %s, the two furthest apart.", analysis.Label(s, first),
+		analysis.Label(s, second))
+}
+
+func sureSaid(all, against int) string {
+	switch {
+	case against == 0:
+		return fmt.Sprintf("Calculated in %s, the answer is the same.", otherWays(all))
+	case against == all:
+		return fmt.Sprintf("Calculated in %s, the answer is another: lean on it with care.", otherWays(all))
+	}
+	return fmt.Sprintf("Calculated in %s, the answer is another in %d of them: lean on it with care.", otherWays(all),
+		against)
 }
 
 func otherWays(n int) string {
@@ -74,7 +141,7 @@ func textSure(b *strings.Builder, t *Sure) error {
 	}
 	fmt.Fprintf(b, "How sure\n--------\n\n%s\n\n", t.Said)
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	fmt.Fprint(w, "calculated\tn\tdifference\tinterval\tp\tagrees\n")
+	fmt.Fprintf(w, "calculated\tn\t%s\tinterval\tp\tagrees\n", strings.ToLower(t.Value))
 	for _, r := range t.Rows {
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", r.How, r.People, r.Difference, r.Interval, r.P, r.Agrees)
 	}
@@ -88,20 +155,38 @@ func textSure(b *strings.Builder, t *Sure) error {
 	return err
 }
 
-// recheckWire is a way of reckoning in the findings as JSON.
+// recheckWire is a way of reckoning in the findings as JSON: with a difference, or of what
+// people chose or in which order they put samples a share, or a distance.
 type recheckWire struct {
-	Method method.ID `json:"method,omitempty"` // of another way; not of other people
-	What   string    `json:"what"`
-	N      int       `json:"n"`
-	Value  value     `json:"difference"`
-	CI     [2]value  `json:"ci"`
-	P      value     `json:"p"`
-	Agrees bool      `json:"agrees"`
+	Method     method.ID `json:"method,omitempty"` // of another way; not of other people
+	What       string    `json:"what"`
+	N          int       `json:"n"`
+	Of         []string  `json:"of,omitempty"` // of all samples together: which two the value is of
+	Difference *value    `json:"difference,omitempty"`
+	Share      *value    `json:"share,omitempty"`
+	Distance   *value    `json:"distance,omitempty"`
+	CI         [2]value  `json:"ci"`
+	P          value     `json:"p"`
+	Agrees     bool      `json:"agrees"`
 }
 
-func rechecksToWire(list []analysis.Recheck) (out []recheckWire) {
-	for _, r := range list {
-		out = append(out, recheckWire{r.Method, r.What, r.N, value(r.Value), ends(r.CI), value(r.P), r.Agrees})
+func rechecksToWire(f analysis.Finding) (out []recheckWire) {
+	first, second, together := f.FurthestApart()
+	for _, r := range f.Rechecks {
+		w := recheckWire{Method: r.Method, What: r.What, N: r.N, CI: ends(r.CI), P: value(r.P), Agrees: r.Agrees}
+		if together {
+			w.Of = []string{string(first), string(second)}
+		}
+		v := value(r.Value)
+		switch {
+		case f.Choice.Said != nil:
+			w.Distance = &v
+		case f.Kind == analysis.KindChoice || f.Kind == analysis.KindRanking:
+			w.Share = &v
+		default:
+			w.Difference = &v
+		}
+		out = append(out, w)
 	}
 	return out
 }

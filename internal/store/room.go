@@ -135,14 +135,21 @@ func noteServed(tx *gorm.DB, turnID string, at *time.Time) error {
 }
 
 // Reveal notes that the blind was broken for a serving.
-func (s *Store) Reveal(ctx context.Context, id panel.ServingID, at time.Time, e panel.Event) error {
+func (s *Store) Reveal(ctx context.Context, id panel.ServingID, r panel.Reveal, e panel.Event) error {
 	return s.writing(ctx, "break the blind", func(tx *gorm.DB) error {
 		serving, _, err := lockServing(tx, string(id), lockRating)
 		if err != nil {
 			return err
 		}
+		change := map[string]any{}
 		if !serving.RevealedAt.Valid {
-			if err := noteRow(tx, &servingRow{}, serving.ID, map[string]any{"revealed_at": instant(at)}); err != nil {
+			change["revealed_at"] = instant(r.At)
+		}
+		if r.WrongPlate {
+			change["wrong_plate"] = true
+		}
+		if len(change) > 0 {
+			if err := noteRow(tx, &servingRow{}, serving.ID, change); err != nil {
 				return err
 			}
 		}

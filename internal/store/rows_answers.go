@@ -1,6 +1,7 @@
 package store
 
 import (
+	"database/sql"
 	"time"
 
 	"cloche/internal/panel"
@@ -15,6 +16,7 @@ type answeredRow struct {
 	GivenAt    time.Time
 	Seq        int
 	EnteredBy  string
+	WaitedMs   int64
 	Comment    string
 }
 
@@ -62,6 +64,21 @@ type keyedRow struct {
 	Revealed  bool
 
 	NotSetDown bool
+	WrongPlate bool
+	Seq        int
+
+	ServedAt   sql.NullTime // its own plate
+	AnsweredAt time.Time
+	WaitedMs   int64
+}
+
+// took is from when the plate was set down until its first answers were given; 0 where
+// that is not known: the staff entered them, or the plate was noted later.
+func (r keyedRow) took() time.Duration {
+	if !r.ServedAt.Valid || r.EnteredBy != "" {
+		return 0
+	}
+	return max(0, r.AnsweredAt.Add(-time.Duration(r.WaitedMs)*time.Millisecond).Sub(r.ServedAt.Time))
 }
 
 func (r keyedRow) keyed() (panel.KeyedAnswer, error) {
@@ -70,7 +87,7 @@ func (r keyedRow) keyed() (panel.KeyedAnswer, error) {
 		Sample: study.SampleID(r.Sample), Reference: study.SampleID(r.Reference),
 		Name: study.NameID(r.Name), Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.GivenAt.UTC(),
 		EnteredBy: r.EnteredBy,
-		Revealed:  r.Revealed, NotSetDown: r.NotSetDown}, err
+		Revealed:  r.Revealed, NotSetDown: r.NotSetDown, WrongPlate: r.WrongPlate, Seq: r.Seq, Took: r.took()}, err
 }
 
 // submissionRow is a submission that was taken.

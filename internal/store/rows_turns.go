@@ -46,6 +46,7 @@ type servingRow struct {
 	Code         string
 	ServedAt     sql.NullTime
 	RevealedAt   sql.NullTime
+	WrongPlate   bool
 }
 
 func (servingRow) TableName() string { return "servings" }

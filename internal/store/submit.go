@@ -192,7 +192,7 @@ func rowsOfAnswers(sub panel.Submitted) []answerRow {
 func record(tx *gorm.DB, sub panel.Submitted) error {
 	row := answeredRow{TurnID: string(sub.TurnID), AssessorID: sub.AssessorID, AnsweredAt: sub.At, GivenAt: sub.At,
 		Seq:       sub.Seq,
-		EnteredBy: sub.EnteredBy, Comment: sub.Comment}
+		EnteredBy: sub.EnteredBy, WaitedMs: sub.Waited.Milliseconds(), Comment: sub.Comment}
 	if err := tx.Create(&row).Error; err != nil {
 		return err
 	}

@@ -54,7 +54,7 @@ var (
 
 // reasons are offered, so that nobody has to type while somebody is unwell.
 var reasons = []string{"A guest feels unwell", "A guest may have eaten what they should not",
-	"The wrong plate reached a guest"}
+	panel.WrongPlate}
 
 func newBlindForm(c *gin.Context, action, back, backWords string) blindForm {
 	f := blindForm{Action: action, Back: back, BackWords: backWords, Reasons: reasons}

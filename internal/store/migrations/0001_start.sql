@@ -95,7 +95,8 @@ CREATE TABLE servings (
   sample text NOT NULL, -- '' until it is dealt, where that is on arrival
   code text NOT NULL CHECK (code <> ''),
   served_at timestamptz,
-  revealed_at timestamptz -- the blind was broken for this serving
+  revealed_at timestamptz, -- the blind was broken for this serving
+  wrong_plate boolean NOT NULL DEFAULT FALSE -- because another plate reached the guest
 );
 CREATE UNIQUE INDEX servings_by_turn ON servings (turn_id, serving_order);
 
@@ -189,6 +190,7 @@ CREATE TABLE answered_turns (
   given_at timestamptz NOT NULL, -- when those arrived that stand
   seq integer NOT NULL DEFAULT 0, -- the phone's count of its submissions; 0 = not counted
   entered_by text NOT NULL DEFAULT '', -- '' = the assessor
+  waited_ms bigint NOT NULL DEFAULT 0, -- how long the phone kept the first answers before it sent them
   comment text NOT NULL DEFAULT ''
 );
 CREATE INDEX answered_turns_by_assessor ON answered_turns (assessor_id);

@@ -36,8 +36,8 @@ var roomTests = []namedTest{
 		want := got[panel.Turn](c)(c.store.Turn(c.ctx, id))
 		later := noon.Add(time.Minute)
 		c.must(c.store.NoteTurn(c.ctx, id, panel.TurnNote{Served: &noon}, event("served")))
-		c.must(c.store.Reveal(c.ctx, plate, noon, event("blind broken")))
-		c.must(c.store.Reveal(c.ctx, plate, later, event("again")))
+		c.must(c.store.Reveal(c.ctx, plate, panel.Reveal{At: noon}, event("blind broken")))
+		c.must(c.store.Reveal(c.ctx, plate, panel.Reveal{At: later, WrongPlate: true}, event("again")))
 		c.must(c.store.NoteTurn(c.ctx, id, panel.TurnNote{Served: &later, Refused: &later}, event("refused")))
 		want.Servings[0].ServedAt, want.Servings[0].RevealedAt, want.RefusedAt = noon, noon, later
 		back := got[panel.Turn](c)(c.store.TurnOf(c.ctx, plate))
@@ -52,6 +52,7 @@ var roomTests = []namedTest{
 		c.rate(a, 1, 1)
 		for _, r := range got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)) {
 			same(c, "revealed", r.Revealed, true)
+			same(c, "a wrong plate", r.WrongPlate, true)
 		}
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)),
 			[]panel.Event{event("served"), event("blind broken"), event("again"), event("refused"),
@@ -64,7 +65,7 @@ var roomTests = []namedTest{
 		c.wantError("a place that nobody has", c.store.NoteTurn(c.ctx, turnID(someStudy, 1, 1), note, event("x")),
 			panel.ErrNotFound)
 		c.wantError("an unknown turn", c.store.NoteTurn(c.ctx, "nothing", note, event("x")), panel.ErrNotFound)
-		c.wantError("an unknown serving", c.store.Reveal(c.ctx, "nothing", noon, event("x")), panel.ErrNotFound)
+		c.wantError("an unknown serving", c.store.Reveal(c.ctx, "nothing", panel.Reveal{At: noon}, event("x")), panel.ErrNotFound)
 		c.wantError("an unknown assessor", c.store.NoteAssessor(c.ctx, "nobody", panel.AssessorNote{Left: &noon},
 			event("x")), panel.ErrNotFound)
 		c.wantError("read nothing", second(c.store.TurnOf(c.ctx, "nothing")), panel.ErrNotFound)
