@@ -29,7 +29,7 @@ type powerJSON struct {
 	Even        *int               `json:"even"` // the next panel of whole blocks
 	Planned     *panelJSON         `json:"planned"`
 	Places      *int               `json:"places"`
-	Held        *panelJSON         `json:"held"` // what the seats hold, when the wish needs more
+	Held        *panelJSON         `json:"held"` // what the seats hold, when you would need more
 	Beside      []besideJSON       `json:"beside"`
 	OtherWays   []otherWayJSON     `json:"other_ways"`
 	Curve       []panelJSON        `json:"curve"`

@@ -64,7 +64,7 @@ func (z *Size) remarkReach() {
 		if z.Needed.Assessors > 0 {
 			need = fmt.Sprintf("%d assessors", z.Needed.Assessors)
 		}
-		z.warn(WarnSeatsFew, "the wish needs %s and the seats hold %d: %s", need, q.Places, z.canDo(z.Held))
+		z.warn(WarnSeatsFew, "you would need %s; you have seats for %d: %s", need, q.Places, z.canDo(z.Held))
 	}
 	if z.First.Assessors > 0 {
 		z.warn(stats.WarnSawTooth, "%d assessors have the power too, but some larger panels do not; from %d on "+

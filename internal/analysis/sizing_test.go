@@ -268,7 +268,7 @@ func TestSizeWarnings(t *testing.T) {
 func TestSizeSaysWhatTheSeatsCanDo(t *testing.T) {
 	z := findSize(t, analysis.Sizing{Test: "paired-t", Difference: 5, Spread: analysis.GivenSpread(10), Places: 20,
 		Assessors: 40})
-	want := "the wish needs 34 assessors and the seats hold 20: with 20, a difference of 5 points is found with 56 " +
+	want := "you would need 34 assessors; you have seats for 20: with 20, a difference of 5 points is found with 56 " +
 		"% power, " +
 		"and differences from 6.6 points on with 80 %"
 	if z.Held.Assessors != 20 || len(z.Warnings) != 1 || z.Warnings[0].Text != want {

@@ -341,7 +341,7 @@ func TestUnknownAddressesAreFriendlyAndSayNothing(t *testing.T) {
 		if p.Status != http.StatusNotFound {
 			t.Errorf("%s: status %d, want 404", path, p.Status)
 		}
-		if got := p.HTML().Find("h1").Text(); got != "This link leads nowhere" {
+		if got := p.HTML().Find("h1").Text(); got != "This link doesn’t work" {
 			t.Errorf("%s: heading %q", path, got)
 		}
 	}

@@ -91,7 +91,7 @@ func TestTextEditsOfAnExample(t *testing.T) {
 +  assessors: abc
 +  seats: 12`},
 		{"set texts.thanks = \"a\\n\\nb\"", `
--  thanks: Thank you. You are done. Please leave the talk about the food until everyone has finished.
+-  thanks: Thank you. You are done. Please don’t discuss the food until everyone has finished.
 +  thanks: |-
 +    a
 +

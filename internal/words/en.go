@@ -18,7 +18,7 @@ var english = Words{
 		"without giving a reason.",
 
 	Welcome:  "Welcome to a blind tasting",
-	Contains: "What you would eat contains",
+	Contains: "This tasting contains",
 	Alcohol:  "It contains alcohol.",
 	AlcoholCare: "Do not taste if you are below the legal age for alcohol here, pregnant, about to drive, or " +
 		"taking medicine that does not go with it.",
@@ -42,8 +42,8 @@ var english = Words{
 	Decline:   "No, thank you",
 
 	WelcomeBack: "Welcome back",
-	WasBegun:    "A tasting was begun on this phone.",
-	Resume:      "Go on with it",
+	WasBegun:    "You’ve already started a tasting on this phone.",
+	Resume:      "Continue tasting",
 	SomeoneElse: "Someone else tastes on this phone",
 
 	SaidNo:       "Thank you for saying so",
@@ -64,7 +64,7 @@ var english = Words{
 	SomeNames:    "First you read %d names, before anything is served, and say what you expect of each.",
 	CheckCode:    "Each has a three-digit code: check that your plate carries the code that the screen shows.",
 	NoWayBack:    "Your answers are kept after each serving. You cannot go back to an earlier one.",
-	Begin:        "Begin",
+	Begin:        "Start",
 
 	SeatNumber:  "Your seat number: %d",
 	NameOf:      "Before you taste: name %d of %d",
@@ -132,8 +132,8 @@ var english = Words{
 	LeaveAsIs:   "Leave them as they are",
 	TooLate:     "The earlier answers stand",
 	TooLateText: "The next serving was rated first, so answers for an earlier one can no longer change.",
-	TakeOut:     "Take my answers out",
-	TakeOutAsk:  "Take your answers out?",
+	TakeOut:     "Delete my answers",
+	TakeOutAsk:  "Delete your answers?",
 	TakeOutText: "Everything that you answered is deleted for good, and you cannot go on with this tasting. You " +
 		"need not give a reason.",
 	TakeOutDo: "Delete my answers",
@@ -176,7 +176,7 @@ var english = Words{
 	AfterClose: "Answers from this phone arrived after the tasting was closed. They are kept aside and do not " +
 		"count in the results.",
 
-	Nowhere:     "This link leads nowhere",
+	Nowhere:     "This link doesn’t work",
 	NowhereText: "Scan the code on your table again, or ask a member of staff for a new link.",
 	Full:        "Every place is taken",
 	FullText:    "This tasting has no place left. Thank you for wanting to take part.",
@@ -191,10 +191,10 @@ var english = Words{
 	OldCardText: "The tasting was planned anew, and this card belongs to the earlier plan. Ask a member of " +
 		"staff for the new card.",
 	NotOpen:     "This tasting is not open",
-	NotOpenText: "It has not begun, or it is over. A member of staff can tell you which.",
-	NotWhole:    "The form did not arrive whole",
+	NotOpenText: "It has not started yet, or it is over. A member of staff can tell you which.",
+	NotWhole:    "The form did not arrive complete",
 	SendAgain:   "Go back, and send it again.",
-	TooMuch:     "That is too much to take",
+	TooMuch:     "That is too long",
 	WriteLess:   "Go back, and write less.",
 	Foreign:     "This form came from another site",
 	FromHere:    "Open the page again here, and send the form from there.",

@@ -47,8 +47,8 @@ func TestLanguagesAreThoseOfStudies(t *testing.T) {
 
 func TestIn(t *testing.T) {
 	for _, tc := range []struct{ tag, want, name string }{
-		{"en", "Begin", "English"}, {"fr", "Commencer", "Français"}, {"fr-CA", "Commencer", "Français (CA)"},
-		{"nl", "Begin", "English"}, {"", "Begin", "English"},
+		{"en", "Start", "English"}, {"fr", "Commencer", "Français"}, {"fr-CA", "Commencer", "Français (CA)"},
+		{"nl", "Start", "English"}, {"", "Start", "English"},
 	} {
 		if got := In(tc.tag).Begin; got != tc.want {
 			t.Errorf("In(%q).Begin = %q, want %q", tc.tag, got, tc.want)

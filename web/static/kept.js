@@ -31,7 +31,7 @@ function part(heading, list, button) {
   return [element("h2", "", heading), items];
 }
 
-let said = "";
+let said = "[]"; // what the list shows, which is nothing at first
 
 /** Writes the list; note is said with it. */
 export async function showKept(note = "") {
@@ -48,5 +48,6 @@ export async function showKept(note = "") {
     ...part("Not taken by the service", all.filter((act) => act.state === "refused"), "I have read this"),
     ...part("To know", all.filter((act) => act.state === "told"), "I have read this"),
   );
+  document.getElementById("live")?.dispatchEvent(new Event("shifted"));
   return waiting.length;
 }

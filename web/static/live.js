@@ -20,6 +20,11 @@ function put(html) {
   live.replaceChildren(...next.childNodes);
   if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
   live.dispatchEvent(new Event("renewed"));
+  shifted();
+}
+
+/** What is on the screen moves: taps wait until it stands again. */
+function shifted() {
   moved = Infinity; // until it is painted: on a slow phone that takes a while
   live.dataset.moving = "";
   const mine = ++puts;
@@ -83,6 +88,7 @@ live?.addEventListener("click", (event) => {
   if (event.timeStamp - moved < SETTLE && event.target.closest("button, a")) event.preventDefault();
 }, { capture: true });
 live?.addEventListener("stale", ask);
+live?.addEventListener("shifted", shifted); // by what stands above the list
 window.addEventListener("pageshow", (event) => {
   if (event.persisted) location.reload();
 });

@@ -48,9 +48,9 @@ func TestOnlyWhatAppliesIsShown(t *testing.T) {
 					t.Errorf("%s links no rehearsal", page)
 				}
 			}
-			want := "Save, and on to: Panel and service"
+			want := "Save and continue to: Panel and service"
 			if tc.expects {
-				want = "Save, and on to: Expectation"
+				want = "Save and continue to: Expectation"
 			}
 			doc := v.Get(at + "/edit/attributes").HTML()
 			if got := doc.Find("main form").Text(); !strings.Contains(got, want) {

@@ -33,7 +33,7 @@ func (b *builder) eachPart() part {
 		{Value: string(study.All), Label: "All of them", Hint: "everybody is compared with themselves: the " +
 			"strongest design, up to about six samples"},
 		{Value: string(study.Some), Label: "Some of them", Hint: "for more samples than a palate bears; which ones " +
-			"is drawn by lot and balanced"},
+			"is drawn at random and balanced"},
 		{Value: string(study.One), Label: "One each",
 			Hint: "nobody compares, as in a meal ordered from a menu; takes far more people for the same difference"},
 	}

@@ -124,7 +124,7 @@ func TestSizeStepSaysWhatTheSeatsCanDo(t *testing.T) {
 	_, edit := f.Drafted(strings.Replace(servertest.Custard, "{assessors: 12}",
 		"{assessors: 12, sittings: 2, seats: 10}", 1))
 	doc := lead.Get(edit + "size?spread=10").HTML()
-	want := "The wish needs 34 assessors and the seats hold 20: with 20, a difference of 5 points is found with 56 " +
+	want := "You would need 34 assessors; you have seats for 20: with 20, a difference of 5 points is found with 56 " +
 		"% power, and differences from 6.6 points on with 80 %."
 	if got := flat(doc.Find("#answer .caution").Text()); !strings.Contains(got, want) {
 		t.Errorf("got %s", got)

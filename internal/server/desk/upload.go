@@ -44,10 +44,8 @@ func (s *handlers) upload(c *gin.Context) error {
 		return err
 	}
 	if !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
-		problem := study.Problem{What: "the file is not text in UTF-8",
-			Instead: "save the study file as UTF-8 text and choose it again"}
 		return site.Show(s.Site, c, http.StatusUnprocessableEntity, uploadScreen,
-			s.uploadPage(c, "", []study.Problem{problem}))
+			s.uploadPage(c, "", []study.Problem{notText(text)}))
 	}
 	_, problems := study.Read(name, []byte(text))
 	if len(problems) > 0 && (c.Request.PostForm.Get("keep") == "" || text == "") {
@@ -75,6 +73,18 @@ func studyText(r *http.Request) (name, text string, err error) {
 		return site.TypedText(r)
 	}
 	return readFile(file, header)
+}
+
+// notText says what a file is that is no text, as far as its first bytes tell.
+func notText(file string) study.Problem {
+	for _, begin := range []string{"PK\x03\x04", "\xd0\xcf\x11\xe0"} { // Office Open XML, and what came before it
+		if strings.HasPrefix(file, begin) {
+			return study.Problem{What: "this looks like a Word or Excel file",
+				Instead: "save what it says as plain text (.yaml or .txt) and choose that file"}
+		}
+	}
+	return study.Problem{What: "the file is not text in UTF-8",
+		Instead: "save the study file as UTF-8 text and choose it again"}
 }
 
 func readFile(file multipart.File, header *multipart.FileHeader) (name, text string, err error) {

@@ -48,11 +48,12 @@ func TestUploadOfWhatIsNoStudyFile(t *testing.T) {
 		status        int
 		says          string
 	}{
-		{"nothing", "", http.StatusUnprocessableEntity, "mending"},
+		{"nothing", "", http.StatusUnprocessableEntity, "fixing"},
 		{"a picture", "\x89PNG\r\n\x1a\n\xff\xfe\x00", http.StatusUnprocessableEntity, "UTF-8"},
+		{"a text of an office program", "PK\x03\x04\x14\x00\x06\x00\xff", http.StatusUnprocessableEntity, "a Word or Excel file"},
 		{"too large", strings.Repeat("# very long\n", 30_000), http.StatusRequestEntityTooLarge, "256 KiB"},
 		{"far too large", strings.Repeat("# very long\n", 300_000), http.StatusRequestEntityTooLarge, "256 KiB"},
-		{"only a script", "<script>alert(1)</script>", http.StatusUnprocessableEntity, "mending"},
+		{"only a script", "<script>alert(1)</script>", http.StatusUnprocessableEntity, "fixing"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			lead.T = t
@@ -101,7 +102,7 @@ func TestDraftSaysWhatItWillDo(t *testing.T) {
 	id := f.Uploaded(servertest.Custard)
 	text := strings.Join(strings.Fields(f.Lead().Get("/studies/"+string(id)).HTML().Find("main").Text()), " ")
 	for _, want := range []string{
-		"12 assessors", "all 2 samples", "60 g", "55 °C",
+		"12 assessors", "both samples", "60 g", "55 °C",
 		"eggs, milk (including lactose), celery (including celeriac), nutmeg",
 		"63 °C or above", "8 °C or below", "57 °C and 5 °C", "Local rules come first",
 		"“celeriac crème brûlée” (sample canarysampleA) minus “celeriac royale” (sample canarysampleB)",

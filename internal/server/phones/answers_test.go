@@ -107,7 +107,7 @@ func TestAnswersCanBeTakenOut(t *testing.T) {
 	ballot, action := p.Path, p.Action()
 	v.Post(action, "id", hiddenIn(p, "id"), "a1", "10", "a2", "3")
 	p = v.Get(ballot + "/withdraw")
-	if got := p.HTML().Find("h1").Text(); got != "Take your answers out?" {
+	if got := p.HTML().Find("h1").Text(); got != "Delete your answers?" {
 		t.Fatalf("heading %q", got)
 	}
 	p = v.Post(p.Action())

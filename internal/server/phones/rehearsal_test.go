@@ -237,7 +237,7 @@ func TestHalfDoneDraftsShowWhatTheyCan(t *testing.T) {
 		for path, shown := range map[string]bool{"/rehearsal": tc.rehearsed, "/dry-run": tc.dryRuns} {
 			p := v.Get(at + path)
 			text := p.HTML().Find("main").Text()
-			if p.Status != http.StatusOK || strings.Contains(p.Body, "mending first") == shown || !shown &&
+			if p.Status != http.StatusOK || strings.Contains(p.Body, "fixing first") == shown || !shown &&
 				!strings.Contains(text, tc.says) {
 				t.Errorf("%s: %s ends at %s with status %d: %s", name, path, p.Path, p.Status, text)
 			}

@@ -109,7 +109,7 @@ func (s *handlers) blindForm(c *gin.Context) error {
 }
 
 func (s *handlers) blindPage(c *gin.Context, sheet panel.KitchenSheet) blindPage {
-	return blindPage{site.StaffFrameFor(site.SessionOf(c), "Break the blind", sheet.Sitting, sheet.Invented),
+	return blindPage{site.StaffFrameFor(site.SessionOf(c), "Show what a plate is (emergency)", sheet.Sitting, sheet.Invented),
 		newBlindForm(c, "/kitchen/blind", "/kitchen", "The kitchen’s sheet")}
 }
 
@@ -136,7 +136,7 @@ func (s *handlers) breakBlind(c *gin.Context) error {
 func (s *handlers) leadBlind(c *gin.Context) (leadBlindPage, panel.Study, panel.Sitting, error) {
 	stored, sitting, err := s.SittingOf(c)
 	at := "/studies/" + string(stored.ID)
-	return leadBlindPage{s.DeskFrame(c, "Break the blind", stored.Spec != nil && stored.Spec.Invented),
+	return leadBlindPage{s.DeskFrame(c, "Show what a plate is (emergency)", stored.Spec != nil && stored.Spec.Invented),
 		newBlindForm(c, at+"/sittings/"+strconv.Itoa(sitting.Number)+"/blind", at, "The study")}, stored, sitting, err
 }
 

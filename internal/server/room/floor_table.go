@@ -55,7 +55,7 @@ type standingRow struct {
 }
 
 var (
-	toTakeOut = same("to take out")
+	toTakeOut = same("to serve")
 	typeCodes = &oneOrTray{"serving {number}: type {opens}", "tray {number}: type {opens}"}
 )
 

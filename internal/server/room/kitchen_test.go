@@ -60,7 +60,7 @@ func TestKitchenLogsTemperatures(t *testing.T) {
 	p := v.Post("/kitchen/temperatures", "wave", "2", "dish", servertest.CanaryDish, "celsius", " 54,5 °C")
 	log := p.HTML().Find("#wave-2 .log").Text()
 	if !strings.Contains(log, "54.5\u00a0°C") || !strings.Contains(log, "kitchen 1") ||
-		!strings.Contains(log, "Mind: ") {
+		!strings.Contains(log, "Caution: ") {
 		t.Errorf("the log says %q", log)
 	}
 }

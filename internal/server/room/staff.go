@@ -47,7 +47,7 @@ func (s *handlers) joinStaffPage(c *gin.Context) (joinStaff, panel.StaffWelcome,
 		StaffFrame: site.StaffFrame{Frame: site.Frame{Title: site.RoomTitle(w.Role)}, Role: w.Role.String(),
 			Sitting: w.Sitting},
 		Link: link, Stand: w.Stand, May: w.MayJoin(),
-		Code: site.Field{ID: "code", Label: "Code of six digits", Type: "text", Mode: "numeric",
+		Code: site.Field{ID: "code", Label: "Six-digit code", Type: "text", Mode: "numeric",
 			Autocomplete: "one-time-code", Hint: "The lead’s page shows it."},
 	}, w, nil
 }

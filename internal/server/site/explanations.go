@@ -63,7 +63,7 @@ var explanations = []explanation{
 		"This tasting has no place left.")},
 	{is(panel.ErrNoSpare), InRoom, http.StatusConflict, says("No spare code is left",
 		"Ask the kitchen to plate it anew under the old code.")},
-	{is(panel.ErrBadValue), InRoom, http.StatusUnprocessableEntity, says("That value cannot be",
+	{is(panel.ErrBadValue), InRoom, http.StatusUnprocessableEntity, says("That cannot be used here",
 		"Go back and look at what was typed.")},
 
 	{is(panel.ErrNotFound), AtDesk, http.StatusNotFound, toStudies("There is no such page",
@@ -97,7 +97,7 @@ var explanations = []explanation{
 	{is(analysis.ErrNoRatings), everybody, http.StatusConflict, toStudies("There is nothing to find",
 		"There are no ratings: nobody had rated a serving when the study was closed, or all answers were taken out.")},
 	{as[*panel.NotYetError], everybody, http.StatusUnprocessableEntity, notYetNotice},
-	{as[*http.MaxBytesError], AtDesk, http.StatusRequestEntityTooLarge, says("That is too much to take",
+	{as[*http.MaxBytesError], AtDesk, http.StatusRequestEntityTooLarge, says("That is too long",
 		fmt.Sprintf("A study file may hold at most %d KiB, a photo %d MiB.", MaxFile>>10, panel.MaxPhoto>>20))},
 	{as[*http.MaxBytesError], everybody, http.StatusRequestEntityTooLarge, translated(
 		func(w words.Words) (string, []string) { return w.TooMuch, []string{w.WriteLess} })},

@@ -124,7 +124,7 @@ func panelFacts(a *study.Study) []Fact {
 	facts = append(facts, strataFacts(a)...)
 	if a.Serving.Expectation {
 		facts = append(facts, Fact{"Before tasting", "each reads every name that they will meet, and says what " +
-			"they expect on the same scales, in an order drawn by lot and balanced" + afterNames(a)})
+			"they expect on the same scales, in an order drawn at random and balanced" + afterNames(a)})
 	}
 	if a.Serving.Attributes == study.RotatedOrder {
 		facts = append(facts, Fact{"Questions", "in an order that turns from one assessor to the next; each keeps " +
@@ -201,15 +201,23 @@ func eachGets(a *study.Study) string {
 		times = fmt.Sprintf(", each %d times", a.Serving.Replicates)
 	}
 	if together := a.TurnServings(); together > 1 {
-		return fmt.Sprintf("%d servings side by side%s, in an order drawn by lot and balanced", together, times)
+		return fmt.Sprintf("%d servings side by side%s, in an order drawn at random and balanced", together, times)
 	}
 	if n == len(a.Samples) {
-		return fmt.Sprintf("all %d samples%s, one after the other, in an order drawn by lot and balanced", n, times)
+		return fmt.Sprintf("%s%s, one after the other, in an order drawn at random and balanced", allSamples(n), times)
 	}
 	if a.Serving.DealtOnArrival() {
-		return fmt.Sprintf("%d of the %d samples%s, dealt by lot when they arrive", n, len(a.Samples), times)
+		return fmt.Sprintf("%d of the %d samples%s, dealt at random when they arrive", n, len(a.Samples), times)
 	}
-	return fmt.Sprintf("%d of the %d samples%s, drawn by lot and balanced", n, len(a.Samples), times)
+	return fmt.Sprintf("%d of the %d samples%s, drawn at random and balanced", n, len(a.Samples), times)
+}
+
+// allSamples says that all n are served.
+func allSamples(n int) string {
+	if n == 2 {
+		return "both samples"
+	}
+	return fmt.Sprintf("all %d samples", n)
 }
 
 // count counts portions by dish, and samples by position. Servings of every

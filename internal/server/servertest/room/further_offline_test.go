@@ -45,7 +45,7 @@ func TestGuestMayBeFurtherOnThanTheFloorKnows(t *testing.T) {
 	servertest.Tap(t, phone, "The guest does not want it")
 	servertest.Says(t, phone, "#seat-state", "all noted here")
 	servertest.TypeIn(t, phone, "#place", "the window")
-	servertest.Tap(t, phone, "Note it")
+	servertest.Tap(t, phone, "Save")
 	servertest.Says(t, phone, "#seat-at", "the window")
 	servertest.Says(t, phone, "#kept", "sits at “the window”")
 }
