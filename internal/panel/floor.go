@@ -53,6 +53,7 @@ func (t seatState) waiting(now time.Time) time.Duration {
 
 func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	f := FloorSeat{ID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.Seat, Phone: t.assessor.Phone,
+		Tongue:  t.assessor.Language,
 		Returns: t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now), Self: t.assessor.LeftSelf}
 	f.Over, f.Of = t.count(sitting.Number)
 	f.Free = t.study.State == Open && t.untasted()
@@ -108,8 +109,13 @@ func (t seatState) refused() int {
 	return -1
 }
 
+// floorTurn is a turn as floor takes it to a seat: names as their guest reads them, who
+// hears the same that stands on their phone.
 func (t seatState) floorTurn(i int) FloorTurn {
 	x := t.turns[i]
+	if t.assessor.Language != "" {
+		t.study.Spec = t.study.Spec.In(t.assessor.Language)
+	}
 	f := FloorTurn{ID: x.ID, Response: x.Response, Code: x.Key(), Served: x.set(), ServedAt: x.servedAt()}
 	f.Number, _ = t.number(i)
 	for _, p := range t.ballotTurn(i).Plates {

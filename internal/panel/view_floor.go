@@ -13,6 +13,7 @@ type FloorSeat struct {
 	ID      AssessorID // random
 	Label   int        // number of the assessor, from 1
 	Seat    string     // where they sit, in the floor's words; "" = not noted
+	Tongue  string     // the language that they read, BCP 47; "" = the study has one, or no phone said
 	Free    bool       // never tasted: the place can be freed
 	Phone   bool       // tastes with a phone of their own
 	Returns bool       // joined at an earlier sitting

@@ -83,6 +83,7 @@ var forKitchen = []roomAccess{
 var forFloor = []roomAccess{
 	onlyFloor("GET", "/floor", ok, ok),
 	onlyFloor("GET", "/floor/events", ok, ok),
+	onlyFloor("GET", "/floor/plate", ok, conflict),
 	onlyFloor("GET", "/floor/ahead", ok, ok),
 	onlyFloor("GET", "/floor/offline", ok, ok),
 	onlyFloor("GET", "/floor/guest", ok, conflict),

@@ -37,7 +37,7 @@ async function goesOn() {
 function mark() {
   for (const form of live?.querySelectorAll("form[data-stays]") ?? []) {
     if (!busy.has(form.dataset.seat)) continue;
-    form.closest(".seat").classList.add("going");
+    form.closest(".seat")?.classList.add("going");
     form.querySelector("button").setAttribute("aria-disabled", "true");
   }
 }
@@ -92,6 +92,7 @@ async function submit(event) {
   } else form.inert = true;
   try {
     const id = await keepForm(form);
+    if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.(40);
     if (stays !== undefined) inPlace.set(id, seat);
     else own = { id, form };
   } catch { // the browser keeps nothing: send as without a script

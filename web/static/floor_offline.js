@@ -175,6 +175,8 @@ function showSeat() {
   $("seat-label").textContent = t.label;
   $("seat-at").textContent = t.place;
   $("seat-state").textContent = state(t, at.i);
+  $("seat-tongue").hidden = !t.tongue || !shown;
+  $("seat-tongue").querySelector("strong").textContent = t.tongue;
   $("seat-plates").replaceChildren(...(shown ? platesOf(known(t, at.i)) : []));
   $("seat-over").textContent = `${t.over} of ${t.of} servings were over when the network went.${t.phone ? "" : " No phone: staff enter the scores."}`;
   $("seat-note").textContent = standing(t, at.i).note ?? "";
@@ -332,4 +334,9 @@ setInterval(now, EVERY);
 const from = location.hash.slice(1) || location.pathname.match(/^\/floor\/seats\/([^/]+)/)?.[1];
 await read();
 if (room?.seats.some((s) => s.id === from)) go({ seat: from, i: 0 });
+const typed = location.pathname === "/floor/plate" && new URLSearchParams(location.search).get("code");
+if (typed) { // typed while the network went
+  $("plate").value = typed;
+  $("unlock").requestSubmit();
+}
 now();

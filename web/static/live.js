@@ -89,6 +89,7 @@ live?.addEventListener("click", (event) => {
 }, { capture: true });
 live?.addEventListener("stale", ask);
 live?.addEventListener("shifted", shifted); // by what stands above the list
+if (live?.dataset.aimed !== undefined) shifted(); // the last digit's second tap is not meant for this page
 window.addEventListener("pageshow", (event) => {
   if (event.persisted) location.reload();
 });

@@ -20,6 +20,8 @@ type room struct {
 	Tabs  []roomTab
 	Reads []seatCard // staff read names to them before their first plate
 	Seats []seatCard
+	Undo  []shownAct // take back the plates that were set down last, where no card offers it
+	Pad   pad
 	Free  int
 
 	Declined int
@@ -40,6 +42,7 @@ type roomTab struct {
 type seatCard struct {
 	ID       panel.AssessorID
 	Seat     string
+	Tongue   string // the language that they read, in English; "" = not known, or everybody's
 	Label    int
 	State    panel.SeatState
 	Words    string // the state, for reading
@@ -116,6 +119,7 @@ func newRoom(r panel.Room, by panel.Session, choice string) room {
 			page.Reads = append(page.Reads, newSeatCard(t))
 		}
 	}
+	page.Undo = lastSetDown(r, page.Seats)
 	for _, x := range []roomTab{{showOut, "Waiting", r.Counts.Waiting, false},
 		{showTable, "Tasting", r.Counts.Tasting, false},
 		{showAll, "Every seat", r.Counts.Joined(), false}} {
@@ -138,7 +142,7 @@ func listOf(t panel.FloorSeat) string {
 
 func newSeatCard(t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, State: t.State, Words: standsIn(t), Next: t.Next,
+		ID: t.ID, Label: t.Label, Seat: t.Seat, Tongue: tongueOf(t), State: t.State, Words: standsIn(t), Next: t.Next,
 		Mark: standings[standingOf(t.State, t)].Mark, Over: t.Over, Of: t.Of,
 		Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free,
 		Acts: offered(t),

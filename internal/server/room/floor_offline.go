@@ -23,17 +23,18 @@ type wireRoom struct {
 }
 
 type wireSeat struct {
-	ID    panel.AssessorID `json:"id"`
-	Label int              `json:"label"`
-	Place string           `json:"place"` // where they sit, in the floor's words
-	Phone bool             `json:"phone"`
-	State standing         `json:"state"`
-	Was   standing         `json:"was"`   // where they would stand if they had not left
-	Words string           `json:"words"` // the state, for reading
-	Over  int              `json:"over"`
-	Of    int              `json:"of"`
-	Now   *wireTray        `json:"now,omitempty"`
-	Ahead []wireBehind     `json:"ahead"`
+	ID     panel.AssessorID `json:"id"`
+	Label  int              `json:"label"`
+	Place  string           `json:"place"`  // where they sit, in the floor's words
+	Tongue string           `json:"tongue"` // the language that they read, in English
+	Phone  bool             `json:"phone"`
+	State  standing         `json:"state"`
+	Was    standing         `json:"was"`   // where they would stand if they had not left
+	Words  string           `json:"words"` // the state, for reading
+	Over   int              `json:"over"`
+	Of     int              `json:"of"`
+	Now    *wireTray        `json:"now,omitempty"`
+	Ahead  []wireBehind     `json:"ahead"`
 }
 
 // wireTray is what is taken to a seat now; inside a seal it stands without number.
@@ -68,6 +69,7 @@ type wireBehind struct {
 type onFloorOffline struct {
 	site.StaffFrame
 	Care  panel.GuestTexts
+	Pad   pad
 	Once  bool // what stands on a tray is not tasted again
 	Blank site.Blanks
 	Sits  string // what the form does that notes where somebody sits
@@ -129,7 +131,7 @@ func opens(x panel.Sealed) string {
 }
 
 func newWireSeat(t panel.FloorSeat) wireSeat {
-	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Phone: t.Phone, State: standingOf(t.State, t),
+	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(t), Phone: t.Phone, State: standingOf(t.State, t),
 		Was: standingOf(t.Else, t), Words: standsIn(t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
 	if t.Next.ID != "" {
 		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, nil}

@@ -17,6 +17,7 @@ type seatPage struct {
 	site.StaffFrame
 	seatCard
 	Told    string // what was just done
+	Typed   bool   // the code of its plate was typed: what stands here was not on the screen before
 	Was     string // code of the plate that was just dropped
 	Fresh   string // the code that a plate ahead of its turn has instead
 	Entered string // id of the serving whose scores were just entered
@@ -86,6 +87,7 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 		page.Ahead = droppedAhead.shown(t, subject{})
 	}
 	page.Title = "Seat " + strconv.Itoa(t.Label)
+	page.Typed, page.Told = typedHere(t, c.Query("plate"), r.Now, page.Told)
 	page.Was, page.Fresh = threeDigits(c.Query("was")), threeDigits(c.Query("fresh"))
 	if entered := c.Query("entered"); len(entered) <= site.MaxToken {
 		page.Entered = entered

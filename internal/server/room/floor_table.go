@@ -141,7 +141,7 @@ var (
 var floorActs = []floorAct{
 	{Does: "served", Of: ofTurn, In: []standing{waiting}, Away: toCome, Turn: true, To: tasting,
 		Path: "turns/{turn}/served", Field: theCode, Says: "{code} served",
-		Text: same("Served"), Card: []string{"Served", " to {label}"}, Main: true, List: true},
+		Text: same("Set down"), Card: []string{"Set down", " at {label}"}, Main: true, List: true},
 	{Does: "answered", Of: ofTurn, In: plated, Away: onATurn, Turn: true, To: waiting, Last: noted,
 		Path: "scores/{turn}", Says: "scores for {code}",
 		Text: &oneOrTray{"Enter the scores", "Enter the answer"}, Main: true, Own: true, Asks: true, List: true},

@@ -68,7 +68,7 @@ func TestFloorServesDropsRefuses(t *testing.T) {
 		t.Errorf("on the table: %q, want %q", got, code)
 	}
 	p = v.Post(p.HTML().Find("form.undo").AttrOr("action", ""))
-	if p.Path != seat || p.HTML().Find(".acts .next").Text() != "Served" {
+	if p.Path != seat || p.HTML().Find(".acts .next").Text() != "Set down" {
 		t.Errorf("taking back leads to %s: %s", p.Path, p.HTML().Find(".acts").Text())
 	}
 	p = v.Post(servertest.ActionEnding(p, "/dropped"))
@@ -156,7 +156,7 @@ func TestFloorCutsTheRinseShort(t *testing.T) {
 	}
 	p := v.Get(card.Find("a").AttrOr("href", ""))
 	p = v.Post(servertest.ActionEnding(p, "/rinse"), "over", p.HTML().Find("[name=over]").AttrOr("value", ""))
-	if got := p.HTML().Find(".acts .next").Text(); got != "Served" {
+	if got := p.HTML().Find(".acts .next").Text(); got != "Set down" {
 		t.Errorf("after the rinse: %q", got)
 	}
 }

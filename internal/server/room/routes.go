@@ -15,6 +15,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/staff/:token", site.Anyone, p.joinStaff),
 		site.Get("/floor", site.Floor, p.room),
 		site.Get("/floor/events", site.Floor, p.roomEvents),
+		site.Get("/floor/plate", site.Floor, p.plateTyped),
 		site.Get("/floor/ahead", site.Floor, p.floorAhead),
 		site.Get("/floor/offline", site.Floor, p.floorOffline),
 		site.Get("/floor/guest", site.Floor, p.guestForm),

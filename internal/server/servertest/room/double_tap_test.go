@@ -19,7 +19,7 @@ import (
 	"cloche/internal/server/servertest"
 )
 
-// TestDoubleTapServesOneSeat taps “Served” twice on a phone that is six times as slow
+// TestDoubleTapServesOneSeat taps “Set down” twice on a phone that is six times as slow
 // as this computer, three times over. One seat is served each time, on the page as it
 // stands: nothing is loaded, nothing scrolls, and what was done can be taken back there.
 func TestDoubleTapServesOneSeat(t *testing.T) {
@@ -29,7 +29,7 @@ func TestDoubleTapServesOneSeat(t *testing.T) {
 		f.Began(join, fmt.Sprintf("a-guest-who-waits-%d", i))
 		f.Clock.Pass(time.Second) // so that the list has an order
 	}
-	phone := servertest.Browser(t, 360, 740, false)
+	phone := servertest.Browser(t, 700, 740, false) // narrower ones set it down from the page of the seat
 	f.JoinInBrowser(phone, f.Web.URL, id, panel.RoleFloor)
 	slow := emulation.SetCPUThrottlingRateParams{Rate: 6}
 	servertest.Run(t, phone, chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error {
@@ -100,7 +100,7 @@ func served(f *servertest.Fixture, id panel.StudyID) int {
 	return live.All.Tasting
 }
 
-// TestPlainServedComesBackToItsSeat: without scripts, “Served” twice counts once, and
+// TestPlainServedComesBackToItsSeat: without scripts, “Set down” twice counts once, and
 // leads to where the seat stands in the list, with the undo beside it.
 func TestPlainServedComesBackToItsSeat(t *testing.T) {
 	f := servertest.New(t)

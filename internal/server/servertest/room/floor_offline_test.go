@@ -30,7 +30,7 @@ func floorReady(t *testing.T, ctx context.Context) {
 	servertest.Await[bool](t, ctx, `(async () => { while (!(await caches.match("/floor/offline"))) await new Promise((r) => setTimeout(r, 50)); return true; })()`)
 }
 
-// servedButton taps the first “Served” of the list.
+// servedButton taps the first “Set down” of the list.
 const servedButton = `(() => { const b = [...document.querySelectorAll(".seat.waiting")].map((s) => [...s.querySelectorAll("button")].at(-1)).find((b) => b && !b.closest("[inert]")); b?.click(); return Boolean(b); })()`
 
 // TestFloorGoesOnWithoutNetwork: a phone of the floor loses its network, serves two
@@ -98,7 +98,7 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 	servertest.Tap(t, phone, "Whose is it?")
 	servertest.Says(t, phone, "#seat-plates .code", second)
 	servertest.Says(t, phone, "#seat-plates .say", "Say")
-	servertest.Tap(t, phone, "Served")
+	servertest.Tap(t, phone, "Set down")
 	servertest.Says(t, phone, "#kept-note", "4 notes are kept")
 	hidden(3)
 	servertest.LooksSound(t, phone, "without network: the list again", script)

@@ -32,7 +32,7 @@ func TestGuestMayBeFurtherOnThanTheFloorKnows(t *testing.T) {
 	typed(second)
 	servertest.Says(t, phone, "#seat-state", "next plate")
 	servertest.Says(t, phone, "#seat-plates .code", second)
-	servertest.Tap(t, phone, "Served")
+	servertest.Tap(t, phone, "Set down")
 	servertest.Says(t, phone, "#seats", "has the plate")
 	servertest.Says(t, phone, "#seats .code", second)
 	typed(first)

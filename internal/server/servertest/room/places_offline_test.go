@@ -40,7 +40,7 @@ func TestFloorEntersOrdersWithoutNetwork(t *testing.T) {
 			servertest.Tap(t, phone, "The guest has tasted it")
 			servertest.TypeIn(t, phone, "#plate", strings.Join(tray, " "))
 			servertest.Tap(t, phone, "Whose is it?")
-			servertest.Tap(t, phone, "Served")
+			servertest.Tap(t, phone, "Set down")
 			servertest.TypeIn(t, phone, "#plate", tray[1])
 			servertest.Tap(t, phone, "Whose is it?")
 			servertest.Tap(t, phone, "Enter the answer")

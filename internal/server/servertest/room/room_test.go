@@ -45,8 +45,11 @@ func TestSittingInRealBrowsers(t *testing.T) {
 	if got := servertest.Text(t, floor, ".seat.waiting .code"); got != code {
 		t.Fatalf("floor takes %s to the first seat, the guest expects %s", got, code)
 	}
+	servertest.TypeIn(t, floor, "#plate", code)
+	servertest.Tap(t, floor, "Whose is it?")
+	servertest.Says(t, floor, ".plate .code", code)
 	servertest.Settled(t, floor)
-	servertest.Run(t, floor, chromedp.Click(chromedp.CSS(".seat.waiting button")))
+	servertest.Press(t, floor, ".acts .next")
 	servertest.Poll(t, kitchen, `document.querySelectorAll("#wave-1 .codes .served").length === 1`)
 
 	for _, phone := range phones {

@@ -47,7 +47,7 @@ func TestFloorServesTraysWithoutNetwork(t *testing.T) {
 	}
 	servertest.LooksSound(t, phone, "without network: a tray", script)
 	servertest.Run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
-	servertest.Tap(t, phone, "Served")
+	servertest.Tap(t, phone, "Set down")
 	servertest.Says(t, phone, "#kept-note", "3 notes are kept")
 	servertest.TypeIn(t, phone, "#plate", tray[2]) // one of a tray that is open finds it
 	servertest.Tap(t, phone, "Whose is it?")

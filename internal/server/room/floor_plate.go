@@ -1,0 +1,154 @@
+package room
+
+import (
+	"fmt"
+	"math"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+)
+
+// pad is where floor types the code on the plate in the hand.
+type pad struct{ Code, Wrong string }
+
+// Keys are the digits above the last row.
+func (pad) Keys() []int { return []int{1, 2, 3, 4, 5, 6, 7, 8, 9} }
+
+// undoSteps is how many of the plates that were set down last can be taken back from the list.
+const undoSteps = 5
+
+// plateTyped leads from the code on a plate to the seat that it is for, where its name
+// stands and it is set down; or says on the list why it is not set down now.
+func (s *handlers) plateTyped(c *gin.Context) error {
+	typed := c.Query("code")
+	if len(typed) > site.MaxToken {
+		typed = ""
+	}
+	plate, err := s.Panel.PlateInHand(c.Request.Context(), site.SessionOf(c), firstCode(typed))
+	if err != nil {
+		return err
+	}
+	if plate.Fate == panel.FateDue || plate.Fate == panel.FateOnTable {
+		return site.SeeOther(c, "/floor/seats/"+url.PathEscape(string(plate.SeatID))+"?plate="+plate.Code)
+	}
+	page, err := s.roomPage(c)
+	if err != nil {
+		return err
+	}
+	page.Pad = pad{typed, plateWords(plate)}
+	if firstCode(typed) == "" {
+		page.Pad.Wrong = "Type the three digits on the plate."
+	}
+	return site.Show(s.Site, c, http.StatusOK, roomScreen, page)
+}
+
+// firstCode is the first code in what was typed, "" when there is none: one plate of a
+// tray says whose the tray is.
+func firstCode(typed string) string {
+	for i := 0; i+3 <= len(typed); i++ {
+		if code := threeDigits(typed[i : i+3]); code != "" {
+			return code
+		}
+	}
+	return ""
+}
+
+// plateWords say of a plate that is not set down now what is so, and what to do.
+func plateWords(p panel.PlateInHand) string {
+	seat := "seat " + strconv.Itoa(p.Label)
+	if p.Seat != "" {
+		seat += " (" + p.Seat + ")"
+	}
+	what := "serving"
+	if p.Tray {
+		what = "tray"
+	}
+	switch p.Fate {
+	case panel.FateReplaced:
+		return fmt.Sprintf("%s was dropped: its serving has the code %s now. Take this plate back to the kitchen.", p.Code,
+			p.Fresh)
+	case panel.FateNobodys:
+		return p.Code + " is for a place that nobody has yet. Take it back to the kitchen."
+	case panel.FateGone:
+		return fmt.Sprintf("%s is for %s, whose guest has left. Take it back to the kitchen.", p.Code, seat)
+	case panel.FateRated:
+		return fmt.Sprintf("%s was served to %s and rated: it is over. Look at the digits again.", p.Code, seat)
+	case panel.FateRefused:
+		return fmt.Sprintf("%s is for %s, whose guest did not want it. If they want it after all, open the seat.", p.Code,
+			seat)
+	case panel.FateEarly:
+		first := fmt.Sprintf("%s %d comes first", what, p.First)
+		if p.Tastes {
+			first += ", and it is on the table"
+		}
+		return fmt.Sprintf("%s is %s %d of %s. %s Keep this plate.", p.Code, what, p.Number, seat, site.Sentence(first))
+	case panel.FateSoon:
+		return fmt.Sprintf("%s is for %s, %s. Keep it until they are ready.", p.Code, seat, soonWords(p))
+	case panel.FateUnknown, panel.FateDue, panel.FateOnTable:
+	}
+	return "No plate of this sitting has the code " + p.Code + ". Look at the digits again, or ask the kitchen."
+}
+
+// soonWords say what the guest of a plate that comes next is at.
+func soonWords(p panel.PlateInHand) string {
+	switch p.State {
+	case panel.SeatRinsing:
+		return fmt.Sprintf("who rinses for %d s more", int(math.Ceil(p.Left.Seconds())))
+	case panel.SeatStarting:
+		return "who still reads the instructions"
+	case panel.SeatReading:
+		return "where the names are read first"
+	case panel.SeatElsewhere:
+		return "who goes on at another sitting first"
+	case panel.SeatWaiting, panel.SeatTasting, panel.SeatFinished, panel.SeatLeft, panel.SeatWithdrawn, panel.SeatStopped:
+	}
+	return "who is not ready yet"
+}
+
+// tongueOf is the language that a guest reads, in English, "" where that is not known.
+func tongueOf(t panel.FloorSeat) string {
+	if t.Tongue == "" {
+		return ""
+	}
+	return study.LanguageName(t.Tongue)
+}
+
+// typedHere says whether a seat's page was reached by a code that was typed, and what has
+// to be said where that plate is on the table already.
+func typedHere(t panel.FloorSeat, code string, now time.Time, told string) (bool, string) {
+	if !slices.ContainsFunc(t.Next.Plates, func(p panel.FloorPlate) bool { return p.Code == code }) {
+		return false, told
+	}
+	if t.Next.Served && told == "" {
+		told = fmt.Sprintf("%s is on the table here (%s).", code, site.Minutes(now.Sub(t.Next.ServedAt)))
+	}
+	return true, told
+}
+
+// lastSetDown offers to take back the plates that were set down last and have no card
+// in the list.
+func lastSetDown(r panel.Room, listed []seatCard) []shownAct {
+	seats := slices.DeleteFunc(slices.Clone(r.Seats), func(t panel.FloorSeat) bool { return !t.Next.Served })
+	slices.SortStableFunc(seats, func(a, b panel.FloorSeat) int { return b.Next.ServedAt.Compare(a.Next.ServedAt) })
+	var undo []shownAct
+	for _, t := range seats[:min(undoSteps, len(seats))] {
+		if slices.ContainsFunc(listed, func(card seatCard) bool { return card.ID == t.ID }) {
+			continue
+		}
+		for _, act := range newSeatCard(t).Acts {
+			if act.Card != "" && !act.Main {
+				act.Text = fmt.Sprintf("Take back %s from seat %s", t.Next.Code, strconv.Itoa(t.Label))
+				undo = append(undo, act)
+			}
+		}
+	}
+	return undo
+}
