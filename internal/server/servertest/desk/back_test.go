@@ -11,6 +11,7 @@ import (
 
 // TestBackThenSaveIsNoConflict: save, go back, change the same field again, save.
 func TestBackThenSaveIsNoConflict(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	id, edit := f.Drafted(servertest.Custard)

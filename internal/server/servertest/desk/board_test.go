@@ -12,6 +12,7 @@ import (
 // TestBoardKeepsItselfFresh: the lead's open page counts on without being loaded
 // again, and loads again once when the study is closed elsewhere.
 func TestBoardKeepsItselfFresh(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	id, join := f.InState(servertest.Custard, panel.Open)

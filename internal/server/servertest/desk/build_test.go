@@ -15,6 +15,7 @@ import (
 // TestBuilderInARealBrowser goes from a question to an open sitting in Chromium, on
 // a phone and on a desk, and looks at each page on the way.
 func TestBuilderInARealBrowser(t *testing.T) {
+	t.Parallel()
 	for _, size := range [][2]int64{{360, 740}, {1280, 800}} {
 		t.Run(fmt.Sprint(size), func(t *testing.T) {
 			f := servertest.New(t)

@@ -11,6 +11,7 @@ import (
 
 // TestRehearsalInARealBrowser: the lead walks through the ballot on a phone.
 func TestRehearsalInARealBrowser(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	id := f.Uploaded(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 1 s", 1) + servertest.InLanguages)

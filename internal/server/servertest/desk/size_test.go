@@ -13,6 +13,7 @@ import (
 // and a screen reader is told; nothing is saved. A spread of 15 and a difference of 5
 // take 73 pairs for 80 % power (R 4.2: power.t.test gives 72.6).
 func TestSizeStepFollowsTheKeys(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	f.Lead()
 	ctx := servertest.Browser(t, 360, 740, false)

@@ -14,6 +14,7 @@ import (
 // the study is closed. When the network is back, it says what became of them, and
 // says so again when the page is opened once more.
 func TestPhoneIsToldOfAnswersAfterClose(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(servertest.Custard, panel.Open)

@@ -13,6 +13,7 @@ import (
 // TestBackAndDoubleTapDoNoHarm: a phone taps twice on every button, goes back
 // after each page, and still ends with two servings rated once, as given first.
 func TestBackAndDoubleTapDoNoHarm(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Custard, panel.Open)
 	phone := servertest.Browser(t, 360, 740, false)

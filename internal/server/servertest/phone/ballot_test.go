@@ -21,6 +21,7 @@ import (
 // with a line and a category scale and the rinse pause to the thanks; the lead
 // closes in the same kind of browser and reads the report with its figure.
 func TestPhoneAndLeadInARealBrowser(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	file := strings.NewReplacer("rinse: 0 s", "rinse: 2 s", "scale: hedonic-9",

@@ -14,6 +14,7 @@ import (
 // TestAGuestIsDealtOneSample goes from the link on the table to the thanks: the guest says to
 // which group they belong, tastes the one serving that they are dealt, and is done.
 func TestAGuestIsDealtOneSample(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	file, err := os.ReadFile("../../../../studies/one-name-each.yaml")
 	f.Must(err)

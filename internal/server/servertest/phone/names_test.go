@@ -17,6 +17,7 @@ import (
 // first name, and again at the second, from where it goes on to its plates; the
 // other has no network for a moment over plain HTTP.
 func TestSittingWithNamesInRealBrowsers(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(servertest.Expecting, panel.Open)

@@ -13,6 +13,7 @@ import (
 // TestMarkShowsItsNumberOnlyWhenAsked: the value of a mark is on the screen, and read
 // out, only where the study asks for it; the answer counts all the same.
 func TestMarkShowsItsNumberOnlyWhenAsked(t *testing.T) {
+	t.Parallel()
 	for _, shown := range []bool{true, false} {
 		f := servertest.New(t)
 		study := servertest.Custard

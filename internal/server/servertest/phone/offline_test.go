@@ -31,6 +31,7 @@ func keeps(t *testing.T, ctx context.Context, ballot string) {
 // in the middle of a ballot, the tab is closed, and the answers go when the ballot
 // is opened again.
 func TestPlainPhoneKeepsAnswersWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(servertest.Custard, panel.Open)
@@ -69,6 +70,7 @@ func TestPlainPhoneKeepsAnswersWithoutNetwork(t *testing.T) {
 // arrived, and looks for them on the phone after that tab has let them go. It asks
 // the service again instead of asking the guest twice.
 func TestPageThatAnotherTabOutran(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(servertest.Custard, panel.Open)
@@ -97,6 +99,7 @@ func TestPageThatAnotherTabOutran(t *testing.T) {
 // in the middle of both ballots and its tabs are closed. Both ballots complete when
 // it is back, however often answers arrive.
 func TestTwoBallotsWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(servertest.Custard, panel.Open)
@@ -137,6 +140,7 @@ func TestTwoBallotsWithoutNetwork(t *testing.T) {
 // TestBallotWithoutScripts: with scripts switched off in the browser, a phone goes
 // through the whole ballot.
 func TestBallotWithoutScripts(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Commented, panel.Open)
 	phone := servertest.Browser(t, 360, 740, false)
@@ -186,6 +190,7 @@ const allKept = `(async () => {
 // once goes on without network, with its tab closed and opened again. The name of
 // a later serving is on the phone only under its code.
 func TestPhoneGoesOnWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(strings.Replace(servertest.Commented, "rinse: 0 s", "rinse: 1 s", 1), panel.Open)

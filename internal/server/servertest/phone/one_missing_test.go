@@ -16,6 +16,7 @@ import (
 // TestOneMissingAnswerReadsAsWords reads from the screen what a phone says when one
 // answer is missing: as it is written, without quotation marks.
 func TestOneMissingAnswerReadsAsWords(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard, panel.Open)
 	phone := servertest.Browser(t, 360, 740, false)
@@ -32,6 +33,7 @@ func TestOneMissingAnswerReadsAsWords(t *testing.T) {
 var handler = regexp.MustCompile(`data-(on[a-z-]*|[a-z-]*(?:src|uri|url)[a-z-]*)=`)
 
 func TestNoDataAttributeIsTakenForAScript(t *testing.T) {
+	t.Parallel()
 	for _, pattern := range []string{"*.html", "*/*.html"} {
 		files, err := filepath.Glob("../../../../web/templates/" + pattern)
 		if err != nil || len(files) == 0 {

@@ -19,6 +19,7 @@ func onScreen(selector string) string {
 // TestPauseWithoutNetworkGoesOnWhereItWas: without network the pause says what it is,
 // and when the network is back it does not begin anew.
 func TestPauseWithoutNetworkGoesOnWhereItWas(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	_, join := f.InState(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 300 s", 1), panel.Open)
@@ -56,6 +57,7 @@ func TestPauseWithoutNetworkGoesOnWhereItWas(t *testing.T) {
 // TestPlainPhoneSaysWhereTheEyeIs: over plain HTTP, whoever pressed the button at the
 // foot of the form reads there that the answers are kept.
 func TestPlainPhoneSaysWhereTheEyeIs(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	_, join := f.InState(servertest.Commented, panel.Open)
@@ -76,6 +78,7 @@ func TestPlainPhoneSaysWhereTheEyeIs(t *testing.T) {
 // TestPlainPhoneWaitsInThePause: a pause that ends without network, over plain HTTP,
 // leaves the page on the screen and says what it waits for.
 func TestPlainPhoneWaitsInThePause(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	_, join := f.InState(strings.Replace(servertest.Custard, "rinse: 0 s", "rinse: 300 s", 1), panel.Open)

@@ -47,6 +47,7 @@ func choosePlaces(t *testing.T, phone context.Context, places ...string) {
 // TestOrderWithoutScripts: four lists, one for each plate. A form with a place missing or
 // given twice comes back as it was filled in.
 func TestOrderWithoutScripts(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Crusts, panel.Open)
 	phone := servertest.Browser(t, 360, 740, false)
@@ -96,6 +97,7 @@ const badges = `[...document.querySelectorAll("form .places .badge")].map((e) =>
 // those after it close up; what was tapped is there after the page is loaded again; the
 // keyboard does the same.
 func TestOrderByTaps(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Crusts, panel.Open)
 	script := servertest.Axe(t)
@@ -134,6 +136,7 @@ func TestOrderByTaps(t *testing.T) {
 // TestOrderAndPairsWithoutNetwork: trays that are sealed open under their codes, and the
 // answers are there when the network is back.
 func TestOrderAndPairsWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	for _, tc := range []struct {
 		name, study string
 		answer      func(t *testing.T, phone context.Context)

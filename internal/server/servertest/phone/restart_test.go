@@ -15,6 +15,7 @@ import (
 // browser ends and another begins on the same files. With the network back, the
 // ballot completes, and the phone keeps nothing of the servings.
 func TestPhoneRestartsInTheMiddleOfABallot(t *testing.T) {
+	t.Parallel()
 	script := servertest.Axe(t)
 	f := servertest.New(t)
 	net := f.Network()
@@ -62,6 +63,7 @@ func TestPhoneRestartsInTheMiddleOfABallot(t *testing.T) {
 // TestDraftOutlivesItsTab: over plain HTTP, what was typed and not sent is there
 // when the tab is opened again, and is not offered for the next serving.
 func TestDraftOutlivesItsTab(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	_, join := f.InState(servertest.Custard, panel.Open)
 	ballot := f.Room() + f.Begun(join)

@@ -13,6 +13,7 @@ import (
 // TestTrayOpensByItsFirstCodeWithoutNetwork: where the study says so, the phone asks for
 // the three digits of the first plate alone, and shows the whole tray.
 func TestTrayOpensByItsFirstCodeWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(strings.Replace(servertest.Smokiest, "warm-up: canaryA",

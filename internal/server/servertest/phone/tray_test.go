@@ -42,6 +42,7 @@ func choices(f *servertest.Fixture, id panel.StudyID) string {
 
 // TestTrayWithoutScripts: a choice among three plates, by forms alone.
 func TestTrayWithoutScripts(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Smokiest, panel.Open)
 	phone := servertest.Browser(t, 360, 740, false)
@@ -82,6 +83,7 @@ func TestTrayWithoutScripts(t *testing.T) {
 // TestTrayGoesOnWithoutNetwork: the network goes at the first tray; the second opens
 // under its three codes in another order than they stand, and both are sent later.
 func TestTrayGoesOnWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(servertest.Smokiest, panel.Open)
@@ -131,6 +133,7 @@ func TestTrayGoesOnWithoutNetwork(t *testing.T) {
 // TestPauseAfterATasteSpeaksOfNoAnswers: after a plate that was only tasted nothing is
 // said of answers, with network and without; after an answer it is.
 func TestPauseAfterATasteSpeaksOfNoAnswers(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	_, join := f.InState(strings.Replace(servertest.Smokiest, "rinse: 0 s", "rinse: 300 s", 1), panel.Open)

@@ -103,6 +103,7 @@ func served(f *servertest.Fixture, id panel.StudyID) int {
 // TestPlainServedComesBackToItsSeat: without scripts, “Set down” twice counts once, and
 // leads to where the seat stands in the list, with the undo beside it.
 func TestPlainServedComesBackToItsSeat(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Custard, panel.Open)
 	f.Began(join, "a-guest-who-waits-one")

@@ -14,6 +14,7 @@ import (
 // for the new code, with the page and the mark on it as they were; and for the old one
 // when the drop is taken back.
 func TestDroppedPlateReachesThePhone(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, join := f.InState(strings.Replace(servertest.Custard, "seed: 7}", "seed: 7, spare codes: 3}", 1), panel.Open)
 	token := f.Began(join, "a-guest-at-the-window")

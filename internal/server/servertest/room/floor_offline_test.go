@@ -39,6 +39,7 @@ const servedButton = `(() => { const b = [...document.querySelectorAll(".seat.wa
 // started again on the same files, as a phone that was switched off. When the
 // network is back, everything is there once.
 func TestFloorGoesOnWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	script := servertest.Axe(t)
 	f := servertest.New(t)
 	net := f.Network()
@@ -149,6 +150,7 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 // TestPlainFloorKeepsActs: over plain HTTP an open page of the floor keeps what is
 // done and sends it when the network is back.
 func TestPlainFloorKeepsActs(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(servertest.Custard, panel.Open)

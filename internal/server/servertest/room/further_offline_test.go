@@ -11,6 +11,7 @@ import (
 // with a phone opens while the one before is on the table; what is noted of it moves the
 // seat on, and a guest who left and came back stands where they stood.
 func TestGuestMayBeFurtherOnThanTheFloorKnows(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(servertest.Custard, panel.Open)

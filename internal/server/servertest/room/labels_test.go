@@ -18,6 +18,7 @@ import (
 // size of the pages. Sources: ISO 216 for A4 (210 × 297 mm); US Letter is 8.5 × 11
 // in; a point is 1/72 in (ISO 32000-1, 8.3.2.3).
 func TestLabelsPrintOnTheirPaper(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, _ := f.InState(servertest.Custard, panel.Open)
 	ctx := servertest.Browser(t, 1280, 800, true)

@@ -13,6 +13,7 @@ import (
 // TestKitchenSeesThatItHasNoConnection: wherever the kitchen reads its long page, the
 // word that it may be old is on the screen.
 func TestKitchenSeesThatItHasNoConnection(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(servertest.Custard, panel.Open)

@@ -14,6 +14,7 @@ import (
 // TestFloorEntersOrdersWithoutNetwork: for a guest without a phone, staff tap the order that
 // the guest says, and which plates go together; it is there when the network is back.
 func TestFloorEntersOrdersWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	for _, tc := range []struct{ name, study, want string }{
 		{"order", servertest.Crusts, "2 1 4 3"}, {"pairs", servertest.Creams, "1 1 2 2"},
 	} {

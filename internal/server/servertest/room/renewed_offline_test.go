@@ -14,6 +14,7 @@ import (
 // network, and another one dropped it since. When the network goes again, the plate opens
 // by its new code alone.
 func TestAPlateWithANewCodeIsClosedAgain(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, join := f.InState(strings.Replace(servertest.Custard, "seed: 7}", "seed: 7, spare codes: 3}", 1), panel.Open)

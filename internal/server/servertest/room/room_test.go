@@ -16,6 +16,7 @@ import (
 // board and two guests' phones, over plain HTTP, at one sitting. Each page shows
 // what the others did without being loaded again.
 func TestSittingInRealBrowsers(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 	file := strings.Replace(servertest.Custard, "scale: hedonic-9", "scale: {categories: [not at all, a little, much]}",
@@ -79,6 +80,7 @@ func TestSittingInRealBrowsers(t *testing.T) {
 // TestPageWithoutAStream: where the stream of events is cut, the page asks again
 // and says that it may be old while nobody answers.
 func TestPageWithoutAStream(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, join := f.InState(servertest.Custard, panel.Open)
 	ctx := servertest.Browser(t, 360, 740, false)

@@ -13,6 +13,7 @@ import (
 // TestSeatKeepsItselfFresh: the page of a seat shows what another phone did, and
 // leaves what is being typed alone.
 func TestSeatKeepsItselfFresh(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	id, join := f.InState(strings.Replace(servertest.Custard, "seed: 7}", "seed: 7, spare codes: 3}", 1), panel.Open)
 	f.Began(join, "a-guest-with-a-phone-1")

@@ -11,6 +11,7 @@ import (
 // TestFloorOpensATrayByItsFirstCode without network, where the study says so: the list
 // says which code, and the field takes three digits.
 func TestFloorOpensATrayByItsFirstCode(t *testing.T) {
+	t.Parallel()
 	f := servertest.New(t)
 	net := f.Network()
 	id, _ := f.InState(strings.Replace(servertest.Smokiest, "spare codes: 3",

@@ -14,6 +14,7 @@ import (
 // notes the warm-up as tasted, opens a tray by its codes, serves it and enters what the
 // guest chose. It is there when the network is back.
 func TestFloorServesTraysWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	script := servertest.Axe(t)
 	f := servertest.New(t)
 	net := f.Network()
