@@ -14,9 +14,11 @@ import (
 type DryRun struct {
 	Study *study.Study
 	Plan  *design.Plan // any plan of the study
-	// standard deviation of an assessor's difference between the two samples, scale points; see [Spread]
+	// standard deviation of an assessor's difference between the two samples, scale points; where each gets
+	// one sample, of what people say of it; see [Spread]. An order has none.
 	Spread float64
-	// the true difference of the primary comparison on the primary attribute, at least 0; 0 = no effect
+	// the true difference of the primary comparison on the primary attribute, at least 0; of an order, the share
+	// who put the best sample before the worst, above ½; 0 = no effect
 	Difference float64
 	Seed       uint64
 }
@@ -30,19 +32,29 @@ const (
 	mostPairs       = 60_000 // assessors times comparisons of one analysis
 )
 
+// Invents reports whether a dry run can invent the answers to a question.
+func Invents(q study.Question) bool { return q.CollectsRatings() || q.Response() == study.RankAll }
+
 // Simulable is how many simulated studies [DryRun.Often] can count while somebody
 // waits, 0 when the study is too large for that.
 func Simulable(s *study.Study) int {
 	each := len(s.Samples)
-	if s.Serving.Design == study.Some {
+	switch s.Serving.Design {
+	case study.Some:
 		each = s.Serving.PerAssessor
+	case study.One:
+		each = 1
 	}
 	ratings := max(1, s.Panel.Assessors*each*max(1, s.Serving.Replicates))
 	pairs := len(s.Samples) * (len(s.Samples) - 1) / 2 * len(s.Attributes)
 	if leastSimulated*ratings > 4*simulatedAtOnce || pairs*s.Panel.Assessors > mostPairs {
 		return 0
 	}
-	return min(max(simulatedAtOnce/ratings, leastSimulated), mostSimulated)
+	most := mostSimulated
+	if s.Plan.Test == study.RankSum {
+		most /= 2 // its exact distribution takes up to ten milliseconds a study: see [exactGroupsCost]
+	}
+	return min(max(simulatedAtOnce/ratings, leastSimulated), most)
 }
 
 // Found counts simulated studies.
@@ -59,7 +71,8 @@ type Found struct {
 // spread is half due to the assessor's own view of a sample and half to the single
 // rating; replicates are averaged, which is why theirs is larger. On other scales
 // it is the same share of their length. Assessors use scales differently, by a
-// standard deviation of a tenth of the length, which differences do not feel.
+// standard deviation of a tenth of the length, which differences do not feel. Where each
+// assessor rates one sample, the spread is half due to the assessor and half to the rating.
 func (d DryRun) truth() Truth {
 	primary, _ := d.Study.Attribute(d.Study.Plan.Attribute)
 	length := primary.Scale.Max() - primary.Scale.Min()
@@ -71,10 +84,12 @@ func (d DryRun) truth() Truth {
 	for _, a := range d.Study.Attributes {
 		span := a.Scale.Max() - a.Scale.Min()
 		each := d.Spread / length * span / 2 // two parts, each in both samples: 4·each² is the spread squared
-		t[a.ID] = TrueAttribute{
-			Mean: a.Scale.Min() + span/2, AssessorSD: span / 10, SampleSD: each,
-			RatingSD: each * math.Sqrt(float64(max(1, d.Study.Serving.Replicates))),
+		x := TrueAttribute{Mean: a.Scale.Min() + span/2, AssessorSD: span / 10, SampleSD: each, RatingSD: each}
+		if d.Study.Serving.Design == study.One { // two parts, in one sample
+			x.SampleSD, x.AssessorSD, x.RatingSD = 0, math.Sqrt2*each, math.Sqrt2*each
 		}
+		x.RatingSD *= math.Sqrt(float64(max(1, d.Study.Serving.Replicates)))
+		t[a.ID] = x
 	}
 	main := t[primary.ID]
 	main.Effects = map[study.SampleID]float64{d.Study.Plan.Compare[0]: half, d.Study.Plan.Compare[1]: -half}
@@ -87,20 +102,24 @@ func (d DryRun) truth() Truth {
 
 // check refuses what cannot be simulated. Errors: [ErrNotRatings], [ErrPlan].
 func (d DryRun) check() error {
-	if !d.Study.Question.CollectsRatings() {
+	if !Invents(d.Study.Question) {
 		return fmt.Errorf("%w: %s", ErrNotRatings, d.Study.Question)
 	}
 	if err := checkPlan(d.Study); err != nil {
 		return err
+	}
+	if d.ranks() {
+		if d.Difference != 0 && !(d.Difference > evenShare && d.Difference < 1) {
+			return fmt.Errorf("%w: a share of %g who put the best before the worst cannot be simulated", ErrPlan,
+				d.Difference)
+		}
+		return nil
 	}
 	if d.Study.Plan.WholePanel {
 		return fmt.Errorf("%w: a comparison of all samples together cannot be simulated yet", ErrPlan)
 	}
 	if !SimulatesEffect(d.Study) {
 		return fmt.Errorf("%w: this effect of crossed samples cannot be simulated yet", ErrPlan)
-	}
-	if d.Study.Serving.Design == study.One {
-		return fmt.Errorf("%w: groups that taste one sample each cannot be compared yet", ErrPlan)
 	}
 	if !(d.Spread > 0 && d.Difference >= 0) || math.IsInf(d.Spread, 0) || math.IsInf(d.Difference, 0) {
 		return fmt.Errorf("%w: a spread of %g and a difference of %g cannot be simulated", ErrPlan, d.Spread,
@@ -109,12 +128,17 @@ func (d DryRun) check() error {
 	return nil
 }
 
-// Ratings are those of one simulated study.
+// Ratings are the answers of one simulated study.
 func (d DryRun) Ratings() ([]Rating, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	return Simulate(d.Study, d.Plan, d.truth(), d.Seed), nil
+	if d.ranks() {
+		return d.orders(d.Seed), nil
+	}
+	ratings := Simulate(d.Study, d.Plan, d.truth(), d.Seed)
+	d.markStrata(ratings)
+	return ratings, nil
 }
 
 // Expected is what the same assessors say of names that they read before tasting,
@@ -122,6 +146,9 @@ func (d DryRun) Ratings() ([]Rating, error) {
 func (d DryRun) Expected() ([]Expectation, error) {
 	if err := d.check(); err != nil {
 		return nil, err
+	}
+	if d.ranks() {
+		return nil, nil
 	}
 	var all []Expectation
 	truth := d.truth()
@@ -148,9 +175,13 @@ func (d DryRun) Often(n int) (Found, error) {
 		return Found{}, err
 	}
 	f := Found{Studies: n}
-	truth := d.truth()
+	find := d.orderP
+	if !d.ranks() {
+		truth := d.truth()
+		find = func(seed uint64) (float64, error) { return d.primaryP(truth, seed) }
+	}
 	for i := range n {
-		p, err := d.primaryP(truth, d.Seed+1+uint64(i))
+		p, err := find(d.Seed + 1 + uint64(i))
 		if err != nil {
 			return Found{}, fmt.Errorf("simulate study %d of %d: %w", i+1, n, err)
 		}
@@ -175,9 +206,13 @@ func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 			ratings = append(ratings, r)
 		}
 	}
+	d.markStrata(ratings)
 	t, err := tabulate(d.Study, ratings)
 	if err != nil {
 		return math.NaN(), err
+	}
+	if d.Study.Serving.Design == study.One {
+		return d.groupsP(t, c)
 	}
 	pairs := t.primaryPairs(d.Study, c)
 	if len(pairs) < Fewest(d.Study.Plan.Alpha) {
@@ -186,7 +221,7 @@ func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 	x, y := columns(pairs)
 	switch d.Study.Plan.Test {
 	case study.Lottery:
-		return d.lotteryP(t, c)
+		return d.lotteryP(t, emptyFinding(c, d.Study.Plan.Level()))
 	case study.Ordinal:
 		return d.ordinalP(t, c)
 	}

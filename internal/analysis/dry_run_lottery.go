@@ -11,9 +11,8 @@ import (
 const simulatedDraws = 199
 
 // lotteryP is the p of the primary comparison of a simulated study by the plan's lottery.
-func (d DryRun) lotteryP(t *panel, c comparison) (float64, error) {
+func (d DryRun) lotteryP(t *panel, f Finding) (float64, error) {
 	t.lottery, _ = redraw(d.Study, &Lottery{Plan: d.Plan})
-	f := emptyFinding(c, d.Study.Plan.Level())
 	drawn, err := t.drawOne(d.Study, &f, simulatedDraws)
 	if err != nil || drawn == nil {
 		return math.NaN(), err

@@ -130,7 +130,7 @@ func TestDryRunRefusesWhatItCannotSimulate(t *testing.T) {
 	}{
 		"a triangle test": {func(d *analysis.DryRun) { d.Study.Question = study.Triangle },
 			analysis.ErrNotRatings},
-		"one sample each":       {func(d *analysis.DryRun) { d.Study.Serving.Design = study.One }, analysis.ErrPlan},
+		"all samples together":  {func(d *analysis.DryRun) { d.Study.Plan.WholePanel = true }, analysis.ErrPlan},
 		"no spread":             {func(d *analysis.DryRun) { d.Spread = 0 }, analysis.ErrPlan},
 		"a spread of no number": {func(d *analysis.DryRun) { d.Spread = math.NaN() }, analysis.ErrPlan},
 		"an infinite spread":    {func(d *analysis.DryRun) { d.Spread = math.Inf(1) }, analysis.ErrPlan},

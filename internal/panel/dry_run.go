@@ -10,9 +10,9 @@ import (
 )
 
 // DryRun is what a study would find if the truth were known: nobody has tasted, all
-// ratings are simulated.
+// answers are simulated.
 type DryRun struct {
-	Spread analysis.Spread // that is assumed
+	Spread analysis.Spread // that is assumed; none of an order
 	None   Trial           // there is no effect
 	// there is the smallest effect worth acting on; its Result is nil when the study states none
 	Smallest Trial
@@ -20,7 +20,7 @@ type DryRun struct {
 
 // Trial is a study under one truth.
 type Trial struct {
-	Difference float64          // true one of the primary comparison, scale points
+	Difference float64          // see [analysis.DryRun]
 	Result     *analysis.Result // of one simulated study
 	Often      analysis.Found   // how many of more such studies find what the plan looks for
 	Computed   float64          // the same as a share, by the formula: alpha or power
@@ -30,9 +30,9 @@ type Trial struct {
 // [NotYetError]; nil when it may be.
 func MayTry(a *study.Study) error {
 	switch {
-	case !a.Question.CollectsRatings():
-		return &NotYetError{"a dry run simulates ratings, and this question is answered by the servings side by " +
-			"side, on no scale",
+	case !analysis.Invents(a.Question):
+		return &NotYetError{"a dry run simulates ratings and orders, and this question is answered by the servings " +
+			"side by side in another way",
 			"look at the rehearsal and at the balance of the plan instead"}
 	case a.Plan.WholePanel:
 		return &NotYetError{"a comparison of all samples together cannot be simulated yet",
@@ -41,9 +41,6 @@ func MayTry(a *study.Study) error {
 		return &NotYetError{"this effect of names and dishes cannot be simulated yet, only that of two names or " +
 			"two dishes",
 			"look at the rehearsal and at the balance of the plan instead"}
-	case a.Serving.Design == study.One:
-		return &NotYetError{"ratings of groups that taste one sample each cannot be simulated yet",
-			"lock it without a dry run, or give all samples to each assessor"}
 	}
 	return nil
 }

@@ -119,7 +119,7 @@ func TestTrySpreadsByTheRuleOfThumb(t *testing.T) {
 func TestTryRefusesWhatDoesNotFit(t *testing.T) {
 	for name, change := range map[string]func(*study.Study){
 		"a triangle test": func(a *study.Study) { a.Question = study.Triangle },
-		"one sample each": func(a *study.Study) { a.Serving.Design = study.One },
+		"all together":    func(a *study.Study) { a.Plan.WholePanel = true },
 		"a huge panel":    func(a *study.Study) { a.Panel.Assessors = 100_000 },
 	} {
 		a := *askedOf(t, rehearsed)

@@ -26,7 +26,7 @@ func TestEveryPartSaysThatItIsSimulated(t *testing.T) {
 		parts.Each(func(_ int, h *goquery.Selection) {
 			mark := h.Next()
 			if got := mark.HasClass("report-simulated") &&
-				strings.Contains(mark.Text(), "Simulated, invented ratings"); got != simulated {
+				strings.Contains(mark.Text(), "Simulated, invented answers"); got != simulated {
 				t.Errorf("simulated: %t; part %q is marked: %t", simulated, h.Text(), got)
 			}
 		})

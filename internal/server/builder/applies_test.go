@@ -28,7 +28,8 @@ func TestOnlyWhatAppliesIsShown(t *testing.T) {
 		{"blind samples, and the file asks all the same",
 			strings.Replace(read("four-custards"), "\nserving:", "\nserving:\n  expectation: false", 1), true, true},
 		{"all samples together", wholePanel(read("four-custards")), false, false},
-		{"one sample to each", read("one-name-each"), true, false},
+		{"one sample to each", read("one-name-each"), true, true},
+		{"an order", read("salt-in-order"), false, true},
 		{"a preference", read("browned-butter"), false, false},
 		{"the saltier of two", read("saltier-of-two"), false, false},
 	} {

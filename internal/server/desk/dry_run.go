@@ -20,7 +20,7 @@ import (
 	"cloche/web"
 )
 
-// dryRun is a study tried out on simulated ratings, under one truth and another.
+// dryRun is a study tried out on simulated answers, under one truth and another.
 type dryRun struct {
 	site.Frame
 	ID       panel.StudyID
@@ -29,6 +29,7 @@ type dryRun struct {
 	Unstated bool   // no smallest effect is stated
 	ToSize   string // where to mend it; "" when it cannot be any more
 	Assumed  string
+	Orders   bool // people put the samples in an order, and rate none
 	Spreads  []otherSpread
 	Truths   []dryTruth
 	Weak     string // says that the panel finds too little; "" when it does not
@@ -127,7 +128,9 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	page := dryRun{Frame: s.DeskFrame(c, "Dry run", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
 		Drawn: web.FiguresBuilt()}
 	page.fill(stored.Spec, asked, tried)
-	page.Spreads = otherSpreads(asked, usual, ruleSpread(stored.Spec))
+	if !page.Orders {
+		page.Spreads = otherSpreads(asked, usual, ruleSpread(stored.Spec))
+	}
 	if stored.State == panel.Draft && !page.Reader {
 		page.ToSize = "/studies/" + string(stored.ID) + "/edit/size"
 	}
@@ -151,36 +154,71 @@ func ruleSpread(a *study.Study) analysis.Spread {
 
 // fill puts what was simulated in words.
 func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
-	page.Draw = q.draw
-	same := a.Plan.Test == study.Equivalence
-	page.Finds = "find a difference"
-	level, power := "the level of the test, α", "the computed power"
-	if same {
-		page.Finds = "find the two practically the same"
-		level, power = power, level
-	}
-	page.Assumed = spreadWords(tried.Spread)
+	words := dryWordsOf(a, tried)
+	page.Draw, page.Finds, page.Assumed, page.Orders = q.draw, words.finds, words.assumed, ranks(a)
 	next := q
 	next.draw = q.draw%maxDraw + 1
 	page.Another = next.address()
-	page.add(a, q, noEffect, "there is no difference at all", level, tried.None)
+	page.add(a, q, noEffect, words.none, words.noneBy, tried.None)
 	if page.Unstated = tried.Smallest.Result == nil; !page.Unstated {
-		truth := fmt.Sprintf("there is the smallest difference worth acting on, %s",
-			pointsWords(tried.Smallest.Difference))
-		page.add(a, q, smallestEffect, truth, power, tried.Smallest)
-		switch p := tried.Smallest.Computed; {
-		case same && tried.None.Computed < analysis.DefaultPower:
-			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds two that are the same to be "+
-				"practically the same in %s of studies: %s is what one aims for as a rule.",
-				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(tried.None.Computed),
+		page.add(a, q, smallestEffect, words.smallest, words.smallestBy, tried.Smallest)
+		if p := words.power; p < analysis.DefaultPower {
+			page.Weak = fmt.Sprintf("%s, this panel finds %s in %s of studies: %s is what one aims for as a rule.",
+				words.given, words.aim, analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p),
 				analysis.Percent(analysis.DefaultPower))
-		case !same && p < analysis.DefaultPower:
-			page.Weak = fmt.Sprintf("If the spread is as assumed, this panel finds the smallest difference worth "+
-				"acting on in %s of studies: %s is what one aims for as a rule.",
-				analysis.Sizing{Power: analysis.DefaultPower}.PowerWords(p), analysis.Percent(analysis.DefaultPower))
 		}
 	}
 }
+
+// dryWords are what a dry run says of one kind of study.
+type dryWords struct {
+	finds              string // what the simulated studies do that are counted
+	none, smallest     string // the two truths
+	noneBy, smallestBy string // where the share under each comes from
+	given, aim         string // what the power is of
+	power              float64
+	assumed            string
+}
+
+func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
+	const level, power = "the level of the test, α", "the computed power"
+	w := dryWords{finds: "find a difference", none: "there is no difference at all", noneBy: level,
+		smallest: fmt.Sprintf("there is the smallest difference worth acting on, %s",
+			pointsWords(tried.Smallest.Difference)), smallestBy: power,
+		given: "If the spread is as assumed", aim: "the smallest difference worth acting on",
+		power: tried.Smallest.Computed, assumed: spreadWords(a, tried.Spread) + " The other samples and attributes know " +
+			"no effect."}
+	switch {
+	case ranks(a):
+		best, worst := analysis.BestAndWorst(a)
+		w.finds, w.none = "find an order", "everybody puts the samples in an order at random"
+		w.smallest = fmt.Sprintf("%s of people put %s before %s, the smallest share worth acting on",
+			analysis.Percent(tried.Smallest.Difference), summary.SampleWords(a, best), summary.SampleWords(a, worst))
+		w.given, w.aim = "If people are as assumed", "such an order"
+		if len(a.Plan.Expected) > 0 {
+			w.smallestBy += " without an expected order: more with it"
+			w.power = clearlyLess(tried.Smallest.Often, analysis.DefaultPower)
+		}
+		w.assumed = "Each person sees each sample at its place with an error of their own (Thurstone 1927, case V), and " +
+			"puts them in the order that they see. The samples between the first and the last lie midway."
+	case a.Plan.Test == study.Equivalence:
+		w.finds, w.aim = "find the two practically the same", "two that are the same to be practically the same"
+		w.noneBy, w.smallestBy, w.power = power, level, tried.None.Computed
+	}
+	return w
+}
+
+// clearlyLess is the share of simulated studies where chance does not explain that it is less
+// than so much, NaN where it may.
+func clearlyLess(f analysis.Found, than float64) float64 {
+	if f.Share+2*f.SE < than {
+		return f.Share
+	}
+	return math.NaN()
+}
+
+// ranks reports whether people put the samples in an order.
+func ranks(a *study.Study) bool { return a.Question.Response() == study.RankAll }
 
 func (page *dryRun) add(a *study.Study, q dryRunAsked, effect, truth, by string, t panel.Trial) {
 	line := dryTruth{
@@ -209,13 +247,17 @@ func outcomeWords(a *study.Study, t panel.Trial) string {
 	if a.Plan.Test == study.Equivalence {
 		return samenessOutcome(found, !there)
 	}
+	what := "a difference found"
+	if ranks(a) {
+		what = "an order found"
+	}
 	switch {
 	case found && !there:
-		return "a difference found: a false alarm"
+		return what + ": a false alarm"
 	case there && !found:
 		return "none found: a miss"
 	case found:
-		return "a difference found"
+		return what
 	}
 	return "none found"
 }
@@ -242,7 +284,8 @@ func pointsWords(v float64) string {
 	return site.Number(v) + " points"
 }
 
-func spreadWords(s analysis.Spread) string {
+func spreadWords(a *study.Study, s analysis.Spread) string {
+	groups := a.Serving.Design == study.One
 	from := "as asked for in the address"
 	switch s.Source {
 	case analysis.SpreadEarlier:
@@ -251,6 +294,14 @@ func spreadWords(s analysis.Spread) string {
 		from = fmt.Sprintf("by a rule of thumb: one rating is off by about %s of the length of its scale (Hough et "+
 			"al. 2006, cited from memory), a difference of two by √2 times that",
 			analysis.Percent(analysis.RatingNoise))
+		if groups {
+			from = fmt.Sprintf("by a rule of thumb: about %s of the length of the scale (common practice, no source)",
+				analysis.Percent(analysis.RatingScatter))
+		}
+	}
+	if groups {
+		return fmt.Sprintf("What different people say of the same sample scatters with a standard deviation of %s "+
+			"points, %s.", analysis.Points(s.SD), from)
 	}
 	return fmt.Sprintf("The difference that one person tastes scatters around the true one with a standard "+
 		"deviation of %s points, %s.", analysis.Points(s.SD), from)

@@ -2,6 +2,7 @@ package desk_test
 
 import (
 	"net/http"
+	"os"
 	"strings"
 	"testing"
 
@@ -116,19 +117,26 @@ func TestDryRunThatCannotBe(t *testing.T) {
 	f := servertest.New(t)
 	v := f.Lead()
 	for name, tc := range map[string]struct{ old, new, want string }{
-		"nothing stated":  {", smallest effect: 5", "", "states no smallest difference"},
-		"one sample each": {"serving: {", "serving: {design: one, ", "It cannot be done for this study"},
+		"nothing stated": {", smallest effect: 5", "", "states no smallest difference"},
 		"a huge panel": {"{assessors: 12}", "{assessors: 20000, sittings: 365, seats: 60}",
 			"too large to be simulated"},
 	} {
 		file := strings.Replace(servertest.Custard, tc.old, tc.new, 1)
-		if name == "one sample each" {
-			file = strings.Replace(file, "test: paired-t", "test: welch-t", 1)
-		}
 		p := v.Get("/studies/" + string(f.Uploaded(file)) + "/dry-run")
 		if text := p.HTML().Find("main").Text(); p.Status != http.StatusOK || !strings.Contains(text, tc.want) {
 			t.Errorf("%s: status %d, %s", name, p.Status, text)
 		}
+	}
+}
+
+// TestDryRunOfAChoice: a question that is answered by choosing has none, and the page says so.
+func TestDryRunOfAChoice(t *testing.T) {
+	f := servertest.New(t)
+	text, err := os.ReadFile("../../../studies/browned-butter.yaml")
+	f.Must(err)
+	got := f.Lead().Get("/studies/" + string(f.Uploaded(string(text))) + "/dry-run").HTML().Find("main").Text()
+	if !strings.Contains(got, "It cannot be done for this study") || !strings.Contains(got, "in another way") {
+		t.Errorf("the page says %s", got)
 	}
 }
 
