@@ -20,7 +20,8 @@ const faint = `(() => {
   };
   const over = (a, b) => [0, 1, 2].map((i) => a[i] * a[3] + b[i] * (1 - a[3])).concat(1);
   let apart = false;
-  const sides = (style, what) => ["Top", "Bottom", "Left", "Right"].map((x) => style[what ? what + x : x.toLowerCase()]);
+  const sides = (style, what) => ["Top", "Bottom", "Left", "Right"]
+    .map((x) => style[what ? what + x : x.toLowerCase()]);
   const moves = (style) => ["absolute", "fixed"].includes(style.position) || style.float !== "none" ||
     style.position === "relative" && sides(style, "").some((x) => x !== "auto" && x !== "0px") ||
     style.position === "sticky" && (style.bottom !== "auto" || scrollY > 0) || // else it is where it would be

@@ -65,7 +65,8 @@ var roomTests = []namedTest{
 		c.wantError("a place that nobody has", c.store.NoteTurn(c.ctx, turnID(someStudy, 1, 1), note, event("x")),
 			panel.ErrNotFound)
 		c.wantError("an unknown turn", c.store.NoteTurn(c.ctx, "nothing", note, event("x")), panel.ErrNotFound)
-		c.wantError("an unknown serving", c.store.Reveal(c.ctx, "nothing", panel.Reveal{At: noon}, event("x")), panel.ErrNotFound)
+		c.wantError("an unknown serving", c.store.Reveal(c.ctx, "nothing", panel.Reveal{At: noon}, event("x")),
+			panel.ErrNotFound)
 		c.wantError("an unknown assessor", c.store.NoteAssessor(c.ctx, "nobody", panel.AssessorNote{Left: &noon},
 			event("x")), panel.ErrNotFound)
 		c.wantError("read nothing", second(c.store.TurnOf(c.ctx, "nothing")), panel.ErrNotFound)
