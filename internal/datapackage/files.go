@@ -59,12 +59,25 @@ func Files(d Data) ([]File, error) {
 		return nil, err
 	}
 	files := []File{
-		{"README.txt", d.readme(tables)},
+		{Name: "README.txt"}, // once all tables are known
 		{"study.yaml", []byte(d.Study.File)},
 		{"study.json", study.Canonical(d.Study.Spec)},
 		{"plan.txt", d.Sheet},
 		{servingPlan, d.Plan.Canonical()},
 	}
+	var said []File
+	if d.Findings != nil {
+		if said, err = d.findingsFiles(); err != nil {
+			return nil, err
+		}
+		counted, err := numbers(said[0].Bytes)
+		if err != nil {
+			return nil, err
+		}
+		tables = append(tables, counted...)
+		said = append(said, File{"analysis.R", d.script()})
+	}
+	files[0].Bytes = d.readme(tables)
 	for _, t := range append(tables, codebookOf(tables)) {
 		text, err := t.csv()
 		if err != nil {
@@ -72,13 +85,7 @@ func Files(d Data) ([]File, error) {
 		}
 		files = append(files, File{t.name + ".csv", text})
 	}
-	if d.Findings != nil {
-		said, err := d.findingsFiles()
-		if err != nil {
-			return nil, err
-		}
-		files = append(files, said...)
-	}
+	files = append(files, said...)
 	files = append(files, photos(d.Photos)...)
 	described, err := d.describe(append(tables, codebookOf(tables)), files)
 	if err != nil {

@@ -41,7 +41,7 @@ func (d Data) readme(tables []table) []byte {
 		line(name, kindsOfFiles[name][0])
 	}
 	if d.Findings != nil {
-		for _, name := range []string{"report.html", "findings.json"} {
+		for _, name := range []string{"report.html", "findings.json", "analysis.R"} {
 			line(name, kindsOfFiles[name][0])
 		}
 	} else {
@@ -52,7 +52,14 @@ func (d Data) readme(tables []table) []byte {
 		line("photo-"+string(p.Dish)+".jpg", "Photo of dish "+string(p.Dish))
 	}
 	line("datapackage.json", "The same description for programs (Data Package, version 1)")
-	fmt.Fprintf(&b, conventions, d.Study.Spec.Attributes[0].ID)
+	b.WriteString(conventions)
+	if asked := d.Study.Spec.Attributes; len(asked) > 0 {
+		fmt.Fprintf(&b, wideInR, asked[0].ID)
+	}
+	if d.Findings != nil {
+		b.WriteString("\nAll numbers of the findings that R can work out, beside the report’s:\n\n    Rscript analysis.R\n")
+	}
+	b.WriteString("\nAssessors have a number and no name. What they consented to is in study.yaml.\n")
 	return b.Bytes()
 }
 
@@ -91,8 +98,9 @@ keeps spreadsheets from running it, and is no part of the text.
 In R:
 
     ratings <- read.csv("ratings.csv", na.strings = "", colClasses = c(code = "character"))
-    wide    <- reshape(ratings[ratings$attribute == "%[1]s", c("assessor", "sample", "value")],
-                       idvar = "assessor", timevar = "sample", direction = "wide")
+`
 
-Assessors have a number and no name. What they consented to is in study.yaml.
+// wideInR has one assessor a row and one sample a column.
+const wideInR = `    wide    <- reshape(ratings[ratings$attribute == "%s", c("assessor", "sample", "value")],
+                       idvar = "assessor", timevar = "sample", direction = "wide")
 `

@@ -405,13 +405,19 @@ func pointTo[T any](v T) *T { return &v }
 
 func testToWire(t analysis.Test) testWire {
 	w := testWire{t.Method, value(t.Statistic), value(t.DF), nil, value(t.P), value(t.PAdjusted)}
-	if !math.IsNaN(t.DF2) {
+	if t.DF2 > 0 {
 		w.DF2 = pointTo(value(t.DF2))
 	}
 	return w
 }
 
-func ends(i stats.Interval) [2]value { return [2]value{value(i.Lo), value(i.Hi)} }
+// ends are null where there is no interval.
+func ends(i stats.Interval) [2]value {
+	if i == (stats.Interval{}) {
+		return [2]value{value(math.NaN()), value(math.NaN())}
+	}
+	return [2]value{value(i.Lo), value(i.Hi)}
+}
 
 func exclusionsToWire(list []analysis.Exclusion) map[string]int {
 	out := map[string]int{}

@@ -1,0 +1,155 @@
+package datapackage
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// analysisR recomputes the numbers of the findings in R; [Data.script] puts what it has
+// to know of the analysis plan in front.
+//
+//go:embed analysis.R
+var analysisR string
+
+// script is the program of R for this study.
+func (d Data) script() []byte {
+	s := d.Study.Spec
+	return fmt.Appendf(nil, "plan <- list(sides = %q, adjust = %q, replicates = %d, strata = %d, sittings = %d)\n%s",
+		string(s.Plan.Sides), string(s.Plan.Adjust), s.Serving.Replicates, len(s.Serving.Strata), len(d.Sittings), analysisR)
+}
+
+var (
+	findingField = field{name: "finding", kind: whole, required: true,
+		says: "Number of the finding in findings.json, from 1."}
+	headFields = []string{"kind", "role", "attribute", "estimate"}
+)
+
+// numbers are the findings once more, as tables: what each is about, and each number in
+// it. json is findings.json.
+func numbers(findings []byte) ([]table, error) {
+	var all struct {
+		Findings []map[string]any `json:"findings"`
+	}
+	if err := json.NewDecoder(bytes.NewReader(findings)).Decode(&all); err != nil {
+		return nil, fmt.Errorf("read findings: %w", err)
+	}
+	heads := table{name: "findings", title: "What each finding is about", key: []string{"finding"}, fields: []field{
+		findingField,
+		{name: "kind", kind: text, required: true, says: "Kind of the finding, as in findings.json."},
+		{name: "role", kind: text, required: true, says: "primary or secondary."},
+		{name: "attribute", kind: text, says: "Id of the attribute; missing where none is rated."},
+		{name: "estimate", kind: text, says: "What the difference is, where it may be of several kinds."},
+		{name: "first", kind: text, says: "Id of the first sample compared."},
+		{name: "second", kind: text, says: "Id of the second sample compared."},
+		{name: "method", kind: text, required: true, says: "Id of the planned test."}}}
+	rows := table{name: "numbers", title: "Every number of the findings, one a row", key: []string{"finding", "number"},
+		fields: []field{findingField,
+			{name: "number", kind: text, required: true, says: "Which number: its path in the finding. Parts of a " +
+				"list go by their measure, method, samples or place; the ends of an interval are low and high."},
+			{name: "value", kind: number, required: true, says: "The number, in full precision."}}}
+	for i, f := range all.Findings {
+		if err := heads.add(headOf(i+1, f)...); err != nil {
+			return nil, err
+		}
+		for _, n := range numbersIn("", f) {
+			if err := rows.add(i+1, n.path, n.value); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return []table{heads, rows}, nil
+}
+
+func headOf(number int, f map[string]any) []any {
+	row := []any{number}
+	for _, name := range headFields {
+		said, _ := f[name].(string)
+		row = append(row, said)
+	}
+	compared, _ := f["comparison"].([]any)
+	for i := range 2 {
+		sample := ""
+		if i < len(compared) {
+			sample, _ = compared[i].(string)
+		}
+		row = append(row, sample)
+	}
+	test, _ := f["test"].(map[string]any)
+	planned, _ := test["method"].(string)
+	return append(row, planned)
+}
+
+// numbered is a number of a finding and where it stands.
+type numbered struct {
+	path  string
+	value float64
+}
+
+// numbersIn walks a finding as JSON has it, in the order of its keys.
+func numbersIn(path string, x any) (all []numbered) {
+	under := func(name string) string { return strings.TrimPrefix(path+"."+name, ".") }
+	switch x := x.(type) {
+	case float64:
+		return []numbered{{path, x}}
+	case map[string]any:
+		for _, name := range sorted(x) {
+			all = append(all, numbersIn(under(name), x[name])...)
+		}
+	case []any:
+		names := namesOf(path, x)
+		for i, one := range x {
+			all = append(all, numbersIn(under(names[i]), one)...)
+		}
+	}
+	return all
+}
+
+func sorted(x map[string]any) []string {
+	names := make([]string, 0, len(x))
+	for name := range x {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// namesOf names the parts of a list by what they say they are, when each says another,
+// and else by their place.
+func namesOf(path string, list []any) []string {
+	last := path[strings.LastIndex(path, ".")+1:]
+	if strings.HasPrefix(last, "ci") && len(list) == 2 {
+		return []string{"low", "high"}
+	}
+	names := make([]string, len(list))
+	for i, one := range list {
+		names[i] = nameOf(one)
+	}
+	distinct := slices.Clone(names)
+	slices.Sort(distinct)
+	if len(slices.Compact(distinct)) < len(names) || slices.Contains(names, "") {
+		for i := range names {
+			names[i] = strconv.Itoa(i + 1)
+		}
+	}
+	return names
+}
+
+func nameOf(x any) string {
+	part, _ := x.(map[string]any)
+	for _, name := range []string{"measure", "method", "sample"} {
+		if said, ok := part[name].(string); ok {
+			return said
+		}
+	}
+	compared, _ := part["comparison"].([]any)
+	samples := make([]string, len(compared))
+	for i, one := range compared {
+		samples[i], _ = one.(string)
+	}
+	return strings.Join(samples, "-")
+}
