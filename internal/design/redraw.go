@@ -20,6 +20,7 @@ type Redraws struct {
 	names  []int32
 	sample []int32
 	each   iter.Seq[[]int32]
+	whole  bool // every serving is drawn, so that the orders are the samples
 }
 
 // Redraw prepares to redraw the lottery of p, which was drawn from s. The seed
@@ -68,7 +69,9 @@ func (d *Redraws) check() error {
 			}
 		}
 	}
+	d.whole = d.c.names == nil && len(d.plan.Servings) == len(d.orders.cells)
 	for _, v := range d.plan.Servings {
+		d.whole = d.whole && d.drawn(v)
 		if v.Assessor < 0 || int(v.Assessor) >= d.c.n {
 			return bad
 		}
@@ -96,6 +99,9 @@ func (d *Redraws) drawn(v Serving) bool {
 // allocates nothing.
 func (d *Redraws) Next() []int32 {
 	d.c.orders.draw(d.r, d.orders)
+	if d.whole {
+		return d.orders.cells
+	}
 	if d.c.names != nil {
 		d.c.names.draw(d.r, d.read)
 	}

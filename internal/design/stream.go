@@ -43,17 +43,33 @@ func (s *stream) below(n int) int {
 	u := uint64(n)
 	hi, lo := bits.Mul64(s.src.Uint64(), u)
 	if lo < u {
-		least := -u % u
-		for lo < least {
-			hi, lo = bits.Mul64(s.src.Uint64(), u)
-		}
+		hi = s.again(lo, hi, u)
 	}
 	return int(hi)
+}
+
+// again draws until no number below u is favoured.
+func (s *stream) again(lo, hi, u uint64) uint64 {
+	for least := -u % u; lo < least; {
+		hi, lo = bits.Mul64(s.src.Uint64(), u)
+	}
+	return hi
 }
 
 // shuffle puts x in random order, every order equally likely (Fisher & Yates;
 // Knuth, The Art of Computer Programming 2, 3.4.2, algorithm P).
 func shuffle[T any](s *stream, x []T) {
+	if s.every == nil { // as below does, without a call each: redraws do little else
+		for i := len(x) - 1; i > 0; i-- {
+			u := uint64(i + 1)
+			j, lo := bits.Mul64(s.src.Uint64(), u)
+			if lo < u {
+				j = s.again(lo, j, u)
+			}
+			x[i], x[j] = x[j], x[i]
+		}
+		return
+	}
 	for i := len(x) - 1; i > 0; i-- {
 		j := s.below(i + 1)
 		x[i], x[j] = x[j], x[i]

@@ -174,11 +174,13 @@ func (w *williams) half(r *stream, g grid, h halfOf) {
 	} else {
 		w.align(r, g, h)
 	}
-	for i := h.from; i < h.to; i++ {
-		dst := g.row(i)[h.pass*t : (h.pass+1)*t]
-		for j, s := range square[w.rows[i-h.from]] {
+	cells := g.cells[h.from*g.width+g.from+h.pass*t:]
+	for _, row := range w.rows[:h.to-h.from] {
+		dst := cells[:t]
+		for j, s := range square[row][:t] {
 			dst[j] = symbol[s]
 		}
+		cells = cells[min(g.width, len(cells)):]
 	}
 }
 

@@ -60,21 +60,9 @@ func reaches(v, seen float64) bool {
 }
 
 // shares are the probabilities of draws that give at least, and at most, what the plan
-// gives when a shift is taken off. A draw with nothing to compare reaches both.
+// gives when a shift is taken off.
 func (r *Result) shares(shift float64) (greater, less float64) {
-	_, seen := r.trial.found(&r.seen, shift)
-	var up, down float64
-	for i := range r.draws {
-		d := &r.draws[i]
-		_, v := r.trial.found(d, shift)
-		if !(v < seen) || reaches(v, seen) {
-			up += d.weight
-		}
-		if !(v > seen) || reaches(-v, -seen) {
-			down += d.weight
-		}
-	}
-	return r.share(up, r.weight), r.share(down, r.weight)
+	return r.share(r.reaching(shift, -1, nil, nil), r.weight), r.share(r.reaching(shift, 1, nil, nil), r.weight)
 }
 
 // share is that of draws of some weight: with the plan itself among them where they are
@@ -226,34 +214,6 @@ func beyondWeight(edges []edge, need float64) float64 {
 		}
 	}
 	return math.Inf(1)
-}
-
-// search finds the end of the interval on a side by halving: shares rise towards the
-// difference.
-func (r *Result) search(tail, side float64) float64 {
-	refused := func(shift float64) bool {
-		greater, less := r.shares(shift)
-		if side < 0 {
-			return greater <= tail*(1+tolerance)
-		}
-		return less <= tail*(1+tolerance)
-	}
-	step := r.reach() / 64
-	inside := r.Difference
-	outside := inside + side*step
-	for ; !refused(outside); outside = inside + side*step {
-		if inside, step = outside, 2*step; step > 4*r.reach() {
-			return side * math.Inf(1)
-		}
-	}
-	for range 40 {
-		if middle := (inside + outside) / 2; refused(middle) {
-			outside = middle
-		} else {
-			inside = middle
-		}
-	}
-	return inside
 }
 
 // reach is the distance of the ratings farthest apart; never 0.

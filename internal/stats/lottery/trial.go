@@ -80,6 +80,7 @@ type reader struct {
 	shifted []float64 // 1 where the first sample was served
 	centre  float64
 	people  []person
+	pairs   *pairs // nil where ratings do not stand by assessor, and of groups
 }
 
 func newReader(t Trial) *reader {
@@ -99,11 +100,17 @@ func newReader(t Trial) *reader {
 		r.centre /= count
 	}
 	r.people = make([]person, most)
+	r.pairs = newPairs(r)
 	return r
 }
 
 // read is what a draw gives.
 func (r *reader) read(sample []int32, weight float64) (d draw) {
+	if r.pairs != nil {
+		if s, ok := r.pairs.read(sample); ok {
+			return draw{arm: [2]sums{s}, weight: weight}
+		}
+	}
 	clear(r.people)
 	for i, v := range r.Value {
 		arm := 0
