@@ -10,39 +10,6 @@ import (
 	"cloche/internal/words"
 )
 
-// TestFormAfterCloseSaysWhatBecameOfIt: without scripts the page that follows says it.
-func TestFormAfterCloseSaysWhatBecameOfIt(t *testing.T) {
-	f := servertest.New(t)
-	id, v, p := f.Seated(servertest.Custard)
-	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
-	after := v.Post(p.Action(), "id", "a-form-that-was-open", "a1", "20", "a2", "3")
-	if !strings.Contains(after.HTML().Find("main").Text(), servertest.CameAfterClose) {
-		t.Errorf("after close: %s", after.HTML().Find("main").Text())
-	}
-}
-
-// TestClosePageSaysWhoIsStillOut reads the board and the page that asks before closing.
-func TestClosePageSaysWhoIsStillOut(t *testing.T) {
-	f := servertest.New(t)
-	id, v, p := f.Seated(servertest.Custard)
-	lead := f.Lead()
-	reads := func(path string, want, not string) {
-		t.Helper()
-		got := strings.Join(strings.Fields(lead.Get(path).HTML().Find("main").Text()), " ")
-		if !strings.Contains(got, want) || not != "" && strings.Contains(got, not) {
-			t.Errorf("%s: want %q and not %q in\n%s", path, want, not, got)
-		}
-	}
-	study := "/studies/" + string(id)
-	reads(study+"/close", "One phone has not finished.", "not been heard from")
-	f.Clock.Pass(panel.SilentAfter + time.Second)
-	reads(study+"/close", "One phone has not finished, and not been heard from for ten minutes or more.",
-		"One phone has not finished.")
-	reads(study, "1 phone not heard from for ten minutes or more", "")
-	v.Get(p.Path)
-	reads(study+"/close", "One phone has not finished.", "not been heard from")
-}
-
 // TestGuestAndLeadTakeAnswersOutAfterClose: the phone states until when, the lead
 // can do it by the number on the phone, and the report says that it has changed.
 func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {

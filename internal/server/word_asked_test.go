@@ -51,39 +51,3 @@ func TestTheLeadAsksEverybodyForTheWord(t *testing.T) {
 		t.Error("the log does not say once that the word was asked, and that it is asked no more")
 	}
 }
-
-// TestOneBrowserIsOneSeat: whoever passes the phone on needs the word that the floor
-// know; the same form sent twice does not.
-func TestOneBrowserIsOneSeat(t *testing.T) {
-	f := servertest.New(t)
-	id, join := f.InState(servertest.Custard, panel.Open)
-	guest := f.Visitor()
-	consent := func(nonce, word string) (seated bool) {
-		p := guest.Post("/join/"+string(join)+"/consent", "nonce", nonce, "word", word, "anew", "yes")
-		return strings.HasPrefix(p.Path, "/t/")
-	}
-	for range 2 {
-		if !consent("the-first-on-this-phone", "") {
-			t.Fatal("the first has no seat")
-		}
-	}
-	if p := guest.Get("/join/" + string(join) + "?anew=1"); p.HTML().Find("#word").Length() != 1 {
-		t.Error("the word is not asked of the next one on this phone")
-	}
-	if consent("the-next-on-this-phone", "") {
-		t.Error("the next one has a seat without the word")
-	}
-	if p := guest.Post("/join/"+string(join)+"/consent", "nonce",
-		"the-first-in-another-tab"); !strings.HasPrefix(p.Path,
-		"/t/") {
-		t.Errorf("the first in another tab: %d", p.Status)
-	}
-	live, err := f.Svc.Live(t.Context(), f.LeadSession(), id)
-	if f.Must(err); live.All.Joined() != 1 {
-		t.Errorf("%d seats of one browser, want 1", live.All.Joined())
-	}
-	word := f.Staff(id, panel.RoleFloor).Get("/floor").HTML().Find("#word strong").Text()
-	if !consent("the-next-on-this-phone", word) {
-		t.Error("the next one, whom the floor told it, has no seat")
-	}
-}

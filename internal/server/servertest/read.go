@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"testing"
 
 	"cloche/internal/panel"
 )
@@ -130,4 +131,14 @@ func (f *Fixture) Partner() *Visitor {
 		f.T.Fatalf("the partner's sign-in ended at %s, want /studies", p.Path)
 	}
 	return v
+}
+
+// NoCanary finds nothing in an answer that its reader may not know.
+func NoCanary(t *testing.T, what string, p Page, more ...string) {
+	t.Helper()
+	for _, word := range append(more, Canaries...) {
+		if strings.Contains(p.All(), word) {
+			t.Errorf("%s holds %q", what, word)
+		}
+	}
 }

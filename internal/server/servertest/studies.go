@@ -114,3 +114,20 @@ func Alcohol() string {
 	return strings.NewReplacer("also contains: [nutmeg]", "also contains: [nutmeg], alcohol: true", "{assessors: 12}",
 		"{assessors: 12, minimum age: 20}").Replace(Custard)
 }
+
+// Grouped deals one name to each, within first visits, of which guests are asked, and rooms,
+// which the staff know.
+var Grouped = strings.NewReplacer("serving: {rinse: 0 s, seed: 7, show numbers: true}", `serving:
+  design: one
+  strata:
+    - {id: visit, ask: Is this your first visit?, levels: [first visit, "no"]}
+    - {id: room, levels: [hall, bar]}
+  seed: 7
+  show numbers: true`, "paired-t", "welch-t").Replace(Custard)
+
+// Screened asks a question of the program's and one of its own before the first plate.
+var Screened = strings.Replace(Custard, "{assessors: 12}",
+	`{assessors: 12, screening: [{id: senses}, {id: hungry, ask: Are you hungry?, leaves out: "no"}]}`, 1)
+
+// Unseeded has its seed drawn at the lock.
+var Unseeded = strings.Replace(Custard, ", seed: 7", "", 1)

@@ -1,4 +1,4 @@
-package server_test
+package desk_test
 
 import (
 	"net/http"

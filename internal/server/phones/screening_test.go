@@ -1,20 +1,14 @@
-package server_test
+package phones_test
 
 import (
 	"net/http"
 	"strings"
 	"testing"
 
-	"github.com/PuerkitoBio/goquery"
-
 	"cloche/internal/panel"
 	"cloche/internal/server/servertest"
 	"cloche/internal/study"
 )
-
-// screened asks a question of the program's and one of its own before the first plate.
-var screened = strings.Replace(servertest.Custard, "{assessors: 12}",
-	`{assessors: 12, screening: [{id: senses}, {id: hungry, ask: Are you hungry?, leaves out: "no"}]}`, 1)
 
 // consented agrees at a join link, in a language, and returns where it leads.
 func consented(f *servertest.Fixture, join panel.JoinToken, lang string) (*servertest.Visitor, servertest.Page) {
@@ -27,7 +21,7 @@ func consented(f *servertest.Fixture, join panel.JoinToken, lang string) (*serve
 
 func TestPhoneAsksBeforeTheFirstPlate(t *testing.T) {
 	f := servertest.New(t)
-	_, join := f.InState(screened, panel.Open)
+	_, join := f.InState(servertest.Screened, panel.Open)
 	v, p := consented(f, join, "en")
 	doc := p.HTML()
 	if doc.Find("h1").Text() != "Before the first serving" || doc.Find("fieldset legend").Length() != 2 ||
@@ -68,31 +62,10 @@ func TestPhoneAsksInEveryLanguage(t *testing.T) {
 	}
 }
 
-func TestFloorAsksBeforeTheFirstPlate(t *testing.T) {
-	f := servertest.New(t)
-	id, _ := f.InState(screened, panel.Open)
-	v := f.Staff(id, panel.RoleFloor)
-	doc := v.Get("/floor/guest").HTML()
-	nonce := doc.Find("[name=nonce]").AttrOr("value", "")
-	if doc.Find("fieldset legend").Length() != 2 {
-		t.Fatalf("floor asks %s", doc.Find("form").Text())
-	}
-	p := v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes", "s1", "1")
-	servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
-	if got := p.HTML().Find(".problems a[href='#s2']").Text(); !strings.Contains(got, "Are you hungry?") ||
-		p.HTML().Find("[name=s1][value='1'][checked]").Length() != 1 {
-		t.Errorf("what was not asked is not said: %q", got)
-	}
-	if p := v.Post("/floor/guest", "nonce", nonce, "allergens", "yes", "consent", "yes", "s1", "1", "s2",
-		"1"); !strings.HasPrefix(p.Path, "/floor/seats/") {
-		t.Errorf("asked, and not seated: %s", p.Path)
-	}
-}
-
 // A rehearsal shows the page, and sends it back half answered.
 func TestRehearsalAsksBeforeTheFirstPlate(t *testing.T) {
 	f := servertest.New(t)
-	id := f.Uploaded(screened)
+	id := f.Uploaded(servertest.Screened)
 	v := f.Lead()
 	at := "/studies/" + string(id) + "/rehearsal/1/en/2"
 	if got := v.Get(at).HTML().Find("h1").Text(); got != "Before the first serving" {
@@ -104,48 +77,10 @@ func TestRehearsalAsksBeforeTheFirstPlate(t *testing.T) {
 	}
 }
 
-// The plan's page says the rules that are held, and the step that makes them keeps
-// the file in order.
-func TestRulesAreBuiltAndShown(t *testing.T) {
-	f := servertest.New(t)
-	id := f.Uploaded(servertest.Custard)
-	v := f.Lead()
-	step := func(name string, pairs ...string) {
-		t.Helper()
-		p := v.Get("/studies/" + string(id) + "/edit/" + name)
-		pairs = append(pairs, "revision", p.HTML().Find("[name=revision]").AttrOr("value", ""))
-		servertest.MustStatus(t, v.Post("/studies/"+string(id)+"/edit/"+name, pairs...), ok)
-	}
-	step("panel", "panel.screening", "senses", "do", "save")
-	step("panel", "add panel.screening", "Are you hungry?", "do", "save")
-	step("panel", "panel.screening[1].leaves out", "no", "do", "save")
-	step("analysis", "analysis.stop after", "10", "analysis.stop by", "2026-12-05", "do", "save")
-	stored, err := f.Svc.Study(t.Context(), id)
-	f.Must(err)
-	stock, _ := study.StockScreenOf("senses")
-	want := []study.Screen{stock.In("en"), {ID: "hungry", Ask: "Are you hungry?", LeavesOut: study.No}}
-	if got := stored.Spec.Panel.Screening; len(stored.Problems) > 0 || len(got) != 2 || got[0] != want[0] ||
-		got[1] != want[1] || stored.Spec.Plan.StopAfter != 10 {
-		t.Fatalf("built %+v, %v", got, stored.Problems)
-	}
-	f.Must(f.Svc.Lock(t.Context(), servertest.ByLead, id, stored.Revision))
-	text := planText(v.Get("/studies/" + string(id) + "/plan").HTML())
-	for _, say := range []string{"Whoever says no to “Are you hungry?” is not counted", stock.In("en").Ask,
-		"When 10 assessors have finished, or after 2026-12-05"} {
-		if !strings.Contains(text, say) {
-			t.Errorf("the plan lacks %q", say)
-		}
-	}
-}
-
-func planText(doc *goquery.Document) string {
-	return strings.Join(strings.Fields(doc.Find("main").Text()), " ")
-}
-
 // Unticking the program's question leaves the study's own one.
 func TestScreeningIsTakenBack(t *testing.T) {
 	f := servertest.New(t)
-	id := f.Uploaded(screened)
+	id := f.Uploaded(servertest.Screened)
 	v := f.Lead()
 	p := v.Get("/studies/" + string(id) + "/edit/panel")
 	if p.HTML().Find("[name='panel.screening'][checked]").Length() != 1 {
