@@ -80,7 +80,20 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 // counted with the reason. Replicates are averaged per assessor. Intervals are
 // two-sided at 1 − alpha; the primary test has the sides of the plan, secondary
 // tests two. Of three samples or more, all are compared together too.
+//
+// Answers about right are no part of that: see [findAboutRight].
 func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left *leftOut, r *Result) error {
+	averaged, rest := withoutAboutRight(s, ratings)
+	if err := findAveraged(averaged, rest, expected, left, r); err != nil {
+		return err
+	}
+	right, err := findAboutRight(s, ratings)
+	r.Findings = append(r.Findings, right...)
+	return err
+}
+
+// findAveraged is [findRatings] of what is rated on scales whose answers have a mean.
+func findAveraged(s *study.Study, ratings []Rating, expected []Expectation, left *leftOut, r *Result) error {
 	panel, err := tabulate(s, ratings)
 	if err != nil {
 		return err
@@ -135,6 +148,9 @@ func checkPlan(s *study.Study) error {
 	if s.Question.CollectsRatings() {
 		if _, ok := s.Attribute(p.Attribute); !ok {
 			return fmt.Errorf("%w: no attribute %q", ErrPlan, p.Attribute)
+		}
+		if liking, ok := s.Attribute(p.Liking); len(s.AboutRights()) > 0 && (!ok || !liking.Scale.Averages()) {
+			return fmt.Errorf("%w: no attribute says how much a serving is liked", ErrPlan)
 		}
 	}
 	if !(p.Alpha > 0 && p.Alpha < 1) {

@@ -46,7 +46,7 @@ func Simulable(s *study.Study) int {
 		each = 1
 	}
 	ratings := max(1, s.Panel.Assessors*each*max(1, s.Serving.Replicates))
-	pairs := len(s.Samples) * (len(s.Samples) - 1) / 2 * len(s.Attributes)
+	pairs := len(s.Samples) * (len(s.Samples) - 1) / 2 * len(s.Averaged())
 	if leastSimulated*ratings > 4*simulatedAtOnce || pairs*s.Panel.Assessors > mostPairs {
 		return 0
 	}
@@ -81,7 +81,7 @@ func (d DryRun) truth() Truth {
 		half = -half
 	}
 	t := Truth{}
-	for _, a := range d.Study.Attributes {
+	for _, a := range d.Study.Averaged() {
 		span := a.Scale.Max() - a.Scale.Min()
 		each := d.Spread / length * span / 2 // two parts, each in both samples: 4·each² is the spread squared
 		x := TrueAttribute{Mean: a.Scale.Min() + span/2, AssessorSD: span / 10, SampleSD: each, RatingSD: each}

@@ -52,6 +52,9 @@ const (
 	KindChoice  Kind = "choice"  // what people chose among servings: [Finding.Choice]
 	KindRanking Kind = "ranking" // in what order people put all samples: [Finding.Ranking]
 
+	// whether samples are about right, and whether those who say otherwise like them less: [Finding.AboutRight]
+	KindAboutRight Kind = "about-right"
+
 	// Of what was expected of names before tasting; each fills [Finding.Pair] too.
 	KindExpected           Kind = "expected"             // of the names of two samples
 	KindExpectedMinusRated Kind = "expected-minus-rated" // of the name of a sample, and how it was rated under it
@@ -108,6 +111,8 @@ type Finding struct {
 	Factor  FactorPart  // of [KindFactor]; [Finding.Pair] too
 	Choice  ChoicePart  // of [KindChoice]
 	Ranking RankingPart // of [KindRanking]; it has no single estimate
+
+	AboutRight AboutRightPart // of [KindAboutRight]; it has no single estimate
 }
 
 // Estimate is what a finding says of the size of its effect: scale points, or a share.

@@ -117,6 +117,9 @@ func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
 	if f.Kind == KindRanking {
 		return f.ordersToFind(plan)
 	}
+	if f.Kind == KindAboutRight { // how many would say so, and how they scatter, is a guess upon a guess
+		return -1
+	}
 	d := size.TDesign{Effect: f.Verdict.Margin / f.spread(), Alpha: plan.Alpha, Alternative: sideOf(plan.Sides)}
 	groups := 1
 	if f.Kind == KindGroups { // equally large; the spread of an equal half is twice that of a rating
@@ -139,6 +142,9 @@ func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
 func (f *Finding) peopleToNarrow(half float64) int {
 	if f.Kind == KindChoice {
 		return f.answersToNarrow(half)
+	}
+	if f.Kind == KindAboutRight {
+		return -1
 	}
 	sd := f.spread()
 	if !(sd > 0 && half > 0) {

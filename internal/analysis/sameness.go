@@ -33,6 +33,8 @@ func (f *Finding) smallest(plan study.AnalysisPlan) float64 {
 		return plan.SmallestEffect - f.Choice.Chance
 	case f.Kind == KindRanking && plan.SmallestEffect > 0:
 		return plan.SmallestEffect - evenShare
+	case f.Kind == KindAboutRight:
+		return f.AboutRight.Worth
 	case (f.Kind == KindPair || f.Kind == KindGroups || f.Kind == KindPanel) && f.Attribute == plan.Attribute:
 		return plan.SmallestEffect
 	case f.Kind == KindFactor && f.Attribute == plan.Attribute && (f.Role == Primary ||

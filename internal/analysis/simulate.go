@@ -53,6 +53,9 @@ func (t Truth) of(a study.Attribute) TrueAttribute {
 		return v
 	}
 	span := a.Scale.Max() - a.Scale.Min()
+	if !a.Scale.Averages() { // six of ten people find it about right, two too little and two too much
+		return TrueAttribute{Mean: a.Scale.Min() + span/2, AssessorSD: 0.42, RatingSD: 0.42}
+	}
 	return TrueAttribute{Mean: a.Scale.Min() + span/2, AssessorSD: span / 10, RatingSD: span / 10}
 }
 

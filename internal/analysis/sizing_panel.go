@@ -32,7 +32,7 @@ func (q *Sizing) severalSamples(s *study.Study, l design.Load) {
 	}
 	if s.Plan.Adjust != study.NoAdjustment {
 		pairs := len(s.Samples) * (len(s.Samples) - 1) / 2
-		q.Others = pairs*len(s.Attributes) - 1
+		q.Others = pairs*len(s.Averaged()) - 1
 	}
 }
 

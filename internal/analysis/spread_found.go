@@ -64,7 +64,7 @@ func FoundSpreads(s *study.Study, ratings []Rating, said []Screened) ([]FoundSpr
 		return nil, err
 	}
 	var all []FoundSpread
-	for _, a := range s.Attributes {
+	for _, a := range s.Averaged() {
 		pairs, _ := t.pairs(comparison{attribute: a, pair: s.Plan.Compare}, s.Serving.Design, newLeftOut(nil))
 		if len(pairs) < 2 {
 			continue

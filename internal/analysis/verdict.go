@@ -103,6 +103,10 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 		f.judgeRanking(plan)
 		return
 	}
+	if f.Kind == KindAboutRight {
+		f.judgeAboutRight(plan)
+		return
+	}
 	if f.Kind == KindFactor && !f.Factor.Contrast {
 		f.judgeTogether(plan)
 		return

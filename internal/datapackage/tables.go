@@ -250,7 +250,9 @@ func (d Data) attributes() (table, error) {
 		fields: []field{attributeField,
 			{name: "ask", kind: text, says: "The question as assessors read it.", required: true},
 			{name: "scale", kind: text, says: "Kind of scale: line (any point between two words), categories " +
-				"(labelled, equal steps are not assumed), hedonic-9 (nine labels from dislike extremely, 1, to " +
+				"(labelled, equal steps are not assumed), about-right (labelled from too little to too much, the " +
+				"middle label about right: count the answers, a mean of them means nothing), hedonic-9 (nine labels " +
+				"from dislike extremely, 1, to " +
 				"like extremely, 9)."},
 			{name: "lowest", kind: number, unit: "points", says: "Lowest value of the scale."},
 			{name: "highest", kind: number, unit: "points", says: "Highest value of the scale."},

@@ -29,9 +29,14 @@ const (
 	Fisher       ID = "fisher"
 	FisherWithin ID = "fisher-within"
 
+	// MarginalHomogeneity compares answers of few kinds that the same people gave to two samples.
+	MarginalHomogeneity ID = "marginal-homogeneity"
+
 	// BetaBinomial is a test of a share when each assessor answers several times.
 	BetaBinomial ID = "beta-binomial"
 
+	Penalty            ID = "penalty"
+	WeightedPenalty    ID = "weighted-penalty"
 	MeanDifference     ID = "mean-difference"
 	Share              ID = "share"
 	RightShare         ID = "right-share"
@@ -116,6 +121,10 @@ var table = []Method{
 	{FisherWithin, Test, "Fisher’s exact test within assessors", "k",
 		"Cochran (1954), Biometrics 10:417; Gart (1970), Biometrika 57:471",
 		"Each answer of an assessor is given for itself."},
+	{MarginalHomogeneity, Test, "test of marginal homogeneity", "Q",
+		"Stuart (1955), Biometrika 42:412; Maxwell (1970), Br. J. Psychiatry 116:651, both from memory; exact given " +
+			"who moved between which answers",
+		"Where the samples are alike, everybody’s two answers might as well have been the other way round."},
 	{BetaBinomial, Test, "test of the share in a beta-binomial model", "z",
 		"Ennis & Bi (1998), J. Sens. Stud. 13:389, from memory",
 		"Each assessor has a share of their own, beta-distributed over assessors."},
@@ -129,6 +138,11 @@ var table = []Method{
 		"Abbott (1925), J. Econ. Entomol. 18:265; interval from that of the right answers", ""},
 	{DPrime, Measure, "sensory distance (in standard deviations of what is perceived)", "d′",
 		"Macmillan & Creelman (2005), Detection Theory; Ennis (1993), J. Sens. Stud. 8:353; ASTM E2262", ""},
+	{Penalty, Measure, "mean drop in liking of those who said too little, or too much, against those who said about " +
+		"right",
+		"", "common practice; ASTM MNL63, not seen; interval: Welch (1947), Biometrika 34:28", ""},
+	{WeightedPenalty, Measure, "that drop times the share of the people who said so", "",
+		"common practice; ASTM MNL63, not seen; interval by the delta method on shares and means", ""},
 	{MeanDifference, Measure, "mean difference", "", "Student (1908), Biometrika 6:1", ""},
 	{HodgesLehmann, Measure, "median difference by Hodges and Lehmann (median of all averages of two differences)", "",
 		"Hodges & Lehmann (1963), Ann. Math. Stat. 34:598; interval: Tukey (1949); Hollander & Wolfe (1999), sect. 3.3",

@@ -103,6 +103,7 @@ type findingWire struct {
 	*choiceWire
 	*panelWire
 	*rankingWire
+	*aboutRightWire
 	Factor     string          `json:"factor,omitempty"`    // of crossed samples
 	Estimates  *[]estimateWire `json:"estimates,omitempty"` // of a panel and of crossed samples
 	CI         *[2]value       `json:"ci,omitempty"`
@@ -331,6 +332,9 @@ func (w *findingWire) partOf(f analysis.Finding) {
 		return
 	case analysis.KindRanking:
 		w.rankingWire = rankingToWire(f)
+		return
+	case analysis.KindAboutRight:
+		w.aboutRightWire = aboutRightToWire(f)
 		return
 	case analysis.KindFactor:
 		f.Comparison = levelsCompared(f)

@@ -36,6 +36,9 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	if err := textPanels(&b, p); err != nil {
 		return err
 	}
+	if err := textAboutRights(&b, p); err != nil {
+		return err
+	}
 	if err := textExpected(&b, p); err != nil {
 		return err
 	}
@@ -113,6 +116,31 @@ func textPanels(b *strings.Builder, p Page) error {
 		}
 		if err := t.Flush(); err != nil {
 			return err
+		}
+		fmt.Fprintf(b, "\n%s\n\n", strings.Join(x.Below, "\n"))
+	}
+	return nil
+}
+
+// textAboutRights writes how many found what about right.
+func textAboutRights(b *strings.Builder, p Page) error {
+	for _, x := range p.AboutRights {
+		heading := "About right? " + x.Ask
+		fmt.Fprintf(b, "%s\n%s\n\n%s%s\n\n", heading, strings.Repeat("-", len([]rune(heading))), x.Said.Text,
+			noteMarks(x.Notes))
+		t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
+		fmt.Fprintf(t, "sample\tsaid\tpeople\tshare\tdrop in liking\t%s\tdrop × share\tp\n", x.Interval)
+		for _, e := range x.Sides {
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", e.Sample, e.Said+map[bool]string{true: " (too few to " +
+				"act on)"}[e.Few],
+				e.People, e.Share, e.Drop, e.Interval,
+				e.Weighted, e.P)
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+		for _, e := range x.Moves {
+			fmt.Fprintf(b, "\n%s: %s; p %s", e.Compared, strings.Join(e.Moves, ", "), e.P)
 		}
 		fmt.Fprintf(b, "\n%s\n\n", strings.Join(x.Below, "\n"))
 	}

@@ -28,6 +28,8 @@ func kindOf(f analysis.Finding) kind {
 		return panelKind
 	case analysis.KindRanking:
 		return rankingKind
+	case analysis.KindAboutRight:
+		return aboutRightKind
 	case analysis.KindFactor:
 		return factorKind
 	}

@@ -76,6 +76,12 @@ func (s seen) note(f analysis.Finding) {
 	for _, p := range f.Ranking.Pairs {
 		s[method.Holm], s[method.Bonferroni], s[p.Test.Method], s[p.Sums.Method] = true, true, true, true
 	}
+	for _, x := range f.AboutRight.Samples {
+		s[x.Low.Drop.Measure], s[x.Low.Weighted.Measure], s[method.Holm] = true, true, true
+	}
+	for _, m := range f.AboutRight.Moves {
+		s[m.Test.Method] = true
+	}
 	s[f.Measure] = true
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
 		s[t.Method] = true

@@ -9,6 +9,9 @@ import (
 // nextWords says what to do after a finding.
 func nextWords(f analysis.Finding) string {
 	v, n := f.Verdict, f.Verdict.Next
+	if f.Kind == analysis.KindAboutRight {
+		return aboutRightNext(f)
+	}
 	if v.Sameness && v.Code != analysis.TooFew {
 		return samenessNext(n)
 	}

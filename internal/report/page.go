@@ -43,6 +43,7 @@ type Page struct {
 	Effects        []Effects // of dishes crossed with names
 	// FoldedPanelsText says what is found on the attributes whose part is shown on request.
 	FoldedPanelsText string
+	AboutRights      []AboutRight
 	Expected         *Expected // nil when no name was read before tasting
 	OnePair          string    // what every row compares; "" when they differ
 	Headings         Headings
@@ -159,7 +160,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		case i == 0:
 			p.Outcome, p.Verdict, p.Asked = v.Outcome, v.Sentences, kindOf(f).asked(s, f)
 			p.Next, p.Sure, p.Plain = nextWords(f), sureOf(s, f), plainLines(v.Sentences)
-		case f.Kind == analysis.KindPanel: // has a part of its own
+		case f.Kind == analysis.KindPanel, f.Kind == analysis.KindAboutRight: // have a part of their own
 		case (f.Compares(s.Plan.Compare) || v.Outcome == Clear || toldBeside(s, f)) && shown[i]:
 			p.Others = append(p.Others, Said{v.Outcome, v.Text()})
 		case v.Outcome == Clear:
@@ -181,6 +182,10 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	}
 	p.Figures = figuresOf(s, r)
 	p.drawPanel(s, r)
+	p.drawAboutRight(s, r)
+	for i := range p.AboutRights {
+		p.AboutRights[i].Simulated = o.Simulated
+	}
 	for i := range p.Panels {
 		p.Panels[i].Simulated = o.Simulated
 	}
@@ -212,6 +217,8 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 		p.Headings.Below = append(p.Headings.Below, rankingBelow(s, f)...)
 	case analysis.KindFactor:
 		p.addEffect(r)
+	case analysis.KindAboutRight:
+		p.AboutRights = append(p.AboutRights, aboutRightOf(s, f, r, v))
 	case analysis.KindPanel:
 		p.Panels = append(p.Panels, panelOf(s, f, r, v))
 	default:
@@ -227,6 +234,9 @@ func (p Page) Tested() []Row {
 	}
 	rows = slices.DeleteFunc(rows, func(r Row) bool { return len(r.Technical) == 0 })
 	for _, x := range p.Panels {
+		rows = append(rows, x.Row)
+	}
+	for _, x := range p.AboutRights {
 		rows = append(rows, x.Row)
 	}
 	if p.Expected != nil {

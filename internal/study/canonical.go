@@ -36,15 +36,9 @@ func Canonical(s *Study) []byte {
 				return members{"id": x.ID, "ask": x.Ask, "leaves_out": string(x.LeavesOut)}
 			}),
 		},
-		"serving": canonicalServing(s.Serving),
-		"texts":   canonicalTexts(s.Texts),
-		"analysis": members{
-			"compare": canonicalCompare(s.Plan), "attribute": string(s.Plan.Attribute),
-			"test": string(s.Plan.Test), "sides": string(s.Plan.Sides), "alpha": s.Plan.Alpha,
-			"smallest_effect": s.Plan.SmallestEffect, "adjust": string(s.Plan.Adjust),
-			"undecided": string(s.Plan.Undecided), "expected_order": each(s.Plan.Expected, plain),
-			"stop_after": s.Plan.StopAfter, "stop_by": s.Plan.StopBy,
-		},
+		"serving":      canonicalServing(s.Serving),
+		"texts":        canonicalTexts(s.Texts),
+		"analysis":     canonicalPlan(s.Plan),
 		"translations": each(s.Translations, canonicalTranslation),
 	})
 }
@@ -53,6 +47,20 @@ func Canonical(s *Study) []byte {
 func Hash(s *Study) string {
 	sum := sha256.Sum256(Canonical(s))
 	return hex.EncodeToString(sum[:])
+}
+
+func canonicalPlan(p AnalysisPlan) any {
+	plan := members{
+		"compare": canonicalCompare(p), "attribute": string(p.Attribute),
+		"test": string(p.Test), "sides": string(p.Sides), "alpha": p.Alpha,
+		"smallest_effect": p.SmallestEffect, "adjust": string(p.Adjust),
+		"undecided": string(p.Undecided), "expected_order": each(p.Expected, plain),
+		"stop_after": p.StopAfter, "stop_by": p.StopBy,
+	}
+	if p.Liking != "" { // of answers about right alone
+		plan["liking"] = string(p.Liking)
+	}
+	return plan
 }
 
 func canonicalCompare(p AnalysisPlan) any {

@@ -38,8 +38,8 @@ func full() *Study {
 		},
 		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
 		Plan: AnalysisPlan{
-			Expected: []SampleID{"B", "A"},
-			Compare:  [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
+			Expected: []SampleID{"B", "A"}, Liking: "saltiness",
+			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
 			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm, Undecided: DropUndecided, StopAfter: 30,
 			StopBy: "2026-12-05",
 		},

@@ -13,7 +13,7 @@ import (
 func (r *reader) checkTogether(s *Study) {
 	for _, check := range []func(*Study){
 		r.unused, r.sameSample, r.whatIsAsked, r.whatIsRated, r.revealed,
-		r.servingFits, r.orderFits, r.analysisFits, r.stoppingFits, r.roomForAll, r.ageForAlcohol,
+		r.servingFits, r.orderFits, r.analysisFits, r.aboutRightFits, r.stoppingFits, r.roomForAll, r.ageForAlcohol,
 	} {
 		check(s)
 	}
@@ -345,7 +345,7 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 // planKeys refuses what has no meaning in the analysis plan of the question.
 func (r *reader) planKeys(s *Study) {
 	k := s.Question.Kind()
-	for _, name := range []string{"compare", "effect of", "attribute", "test", "smallest effect", "adjust",
+	for _, name := range []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect", "adjust",
 		"undecided", "expected order"} {
 		path := "analysis." + name
 		if k.Plans(name) || !r.written(path) || !r.sound(path) {

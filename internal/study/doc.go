@@ -97,12 +97,13 @@
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             undecided, expected_order, stop_after, stop_by}; expected_order is a list of
-//	             samples, stop_after 0 is every place, stop_by "" no day
+//	             samples, stop_after 0 is every place, stop_by "" no day; with an
+//	             attribute that is asked as about right, liking too
 //	translations list of {language, names, attributes, screening, strata, also_contains, texts}
 //
 // Lists keep the order of the file, except allergens, which stand in the order
 // of Annex II. Texts are without space at either end; YAML decides about their
-// inner lines. serve_at is in °C. kind is line, categories or hedonic-9; from
+// inner lines. serve_at is in °C. kind is line, categories, about-right or hedonic-9; from
 // and to are the lowest and highest value; labels are those of the hedonic scale
 // too. per_assessor, most_per_sitting and smallest_effect are 0, warm_up,
 // fixed_reference, reference and seed null, when they are not given. The seed is

@@ -153,8 +153,8 @@ func (w *writer) attributes(attributes []Attribute) {
 			switch s := a.Scale; s.Kind {
 			case Hedonic9:
 				w.key(2, "scale", string(Hedonic9))
-			case Categories:
-				w.key(2, "scale", "{categories: "+flow(s.Labels)+"}")
+			case Categories, AboutRight:
+				w.key(2, "scale", "{"+s.labelsKey()+": "+flow(s.Labels)+"}")
 			case Line:
 				ends := flow([]string{s.Low, s.High})
 				if s.Min() != lineFrom || s.Max() != lineTo {
@@ -263,6 +263,7 @@ func (w *writer) analysis(s *Study) {
 			w.key(1, "compare", allSamples)
 		}
 		w.word(1, "attribute", string(p.Attribute), "")
+		w.word(1, "liking", string(p.Liking), "")
 		w.word(1, "test", string(p.Test), "")
 		w.key(1, "sides", string(p.Sides))
 		w.key(1, "alpha", shortest(p.Alpha))
@@ -303,8 +304,8 @@ func (w *writer) translation(s *Study, t Translation) {
 		switch of.Scale.Kind {
 		case Line:
 			w.key(4, "line", flow([]string{a.Low, a.High}))
-		case Categories:
-			w.key(4, "categories", flow(a.Labels))
+		case Categories, AboutRight:
+			w.key(4, of.Scale.labelsKey(), flow(a.Labels))
 		}
 	}
 	if own := ownScreens(s); len(own) > 0 {

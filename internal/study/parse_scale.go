@@ -12,6 +12,7 @@ var scaleKeys = []key{
 	{"from", false, ""},
 	{"to", false, ""},
 	{"categories", false, "categories: [thin, right, thick]"},
+	{aboutRightKey, false, "about right: [not salty enough, about right, too salty]"},
 }
 
 // Bounds of a category scale: one category asks nothing, and beyond 15 nobody
@@ -22,7 +23,7 @@ const (
 )
 
 const howToScale = "write scale: {line: [not at all salty, extremely salty]}, scale: {categories: [thin, right, " +
-	"thick]} or scale: hedonic-9"
+	"thick]}, scale: {about right: [not salty enough, about right, too salty]} or scale: hedonic-9"
 
 func (o object) scale(s *Study) Scale {
 	node, ok := o.value("scale")
@@ -41,21 +42,27 @@ func (o object) scale(s *Study) Scale {
 		}
 		return Scale{Kind: kind, Labels: hedonicLabels(s.Languages[0])}
 	}
-	return o.lineOrCategories(path, node)
+	return o.scaleOfWords(path, node)
 }
 
-func (o object) lineOrCategories(path string, node ast.Node) Scale {
+// scaleOfWords reads a scale that says its words: a line, categories or about right.
+func (o object) scaleOfWords(path string, node ast.Node) Scale {
 	b, _ := o.object(path, "a scale", node, scaleKeys)
 	_, line := b.values["line"]
 	_, categories := b.values["categories"]
+	_, right := b.values[aboutRightKey]
 	switch {
 	case line && categories:
 		o.reject(path, "a scale is both a line and categories", "write one of the two")
+	case right && (line || categories):
+		o.reject(path, "a scale is about right and something else", "write one of the two")
 	case line:
 		return b.line()
 	case categories:
 		return b.categories()
-	case !b.meant["line"] && !b.meant["categories"]:
+	case right:
+		return b.aboutRight()
+	case !b.meant["line"] && !b.meant["categories"] && !b.meant[aboutRightKey]:
 		o.reject(path, "a scale is neither a line nor categories", howToScale)
 	}
 	return Scale{}
@@ -94,21 +101,26 @@ func (o object) endWords() (low, high string) {
 
 func (o object) categories() Scale {
 	s := Scale{Kind: Categories}
-	for _, name := range []string{"from", "to"} {
-		if _, ok := o.values[name]; ok {
-			o.reject(o.sub(name), fmt.Sprintf("%q is for a line; categories count from 1", name),
-				"write the scale without it")
-		}
-	}
-	s.Labels = o.labels(minLabels, maxLabels)
+	o.notOfLabels("categories")
+	s.Labels = o.labels("categories", minLabels, maxLabels)
 	return s
 }
 
-// labels reads lo to hi categories that differ.
-func (o object) labels(lo, hi int) []string {
+// notOfLabels refuses the numbers of a line on a scale of labels.
+func (o object) notOfLabels(labels string) {
+	for _, name := range []string{"from", "to"} {
+		if _, ok := o.values[name]; ok {
+			o.reject(o.sub(name), fmt.Sprintf("%q is for a line; %s count from 1", name, labels),
+				"write the scale without it")
+		}
+	}
+}
+
+// labels reads lo to hi categories that differ, under a key.
+func (o object) labels(under string, lo, hi int) []string {
 	var labels []string
 	seen := map[string]bool{}
-	o.list("categories", lo, hi, func(path string, node ast.Node) {
+	o.list(under, lo, hi, func(path string, node ast.Node) {
 		label := o.reader.text(path, "a category", node, maxWord)
 		if label != "" && seen[fold(label)] {
 			o.reject(path, fmt.Sprintf("the category %s is listed twice", quoted(label)),

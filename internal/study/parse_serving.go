@@ -88,6 +88,7 @@ func (o object) serving(s *Study) Serving {
 var analysisKeys = []key{
 	{"compare", false, "compare: [A, B], the first minus the second"},
 	{"attribute", false, "attribute: and the id of the attribute that decides"},
+	{"liking", false, ""},
 	{"effect of", false, ""},
 	{"test", false, ""},
 	{"sides", false, ""},
@@ -132,6 +133,9 @@ func (o object) analysis(s *Study) AnalysisPlan {
 		p.Compare = b.compare(p.Compare, s.Samples)
 	}
 	p.Attribute = refer(b, "attribute", "attributes", attributeIDs(s.Attributes))
+	if p.Liking = refer(b, "liking", "attributes", attributeIDs(s.Attributes)); !b.written("analysis.liking") {
+		p.Liking = s.usualLiking()
+	}
 	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, Equivalence, Lottery,
 		Ordinal, WelchT, RankSum, MixedF, RMAnova,
 		Friedman})

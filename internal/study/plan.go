@@ -73,6 +73,7 @@ type AnalysisPlan struct {
 	EffectOf   Factor      // of crossed samples, in place of both: the effect that is compared; "" = none
 	Levels     [2]string   // of the name or dish: the first minus the second; empty = all levels together
 	Attribute  AttributeID // the primary attribute
+	Liking     AttributeID // what answers about right are held against; "" where nothing is asked so
 	Test       Test
 	Sides      Sides
 	Alpha      float64 // in (0, 0.5]

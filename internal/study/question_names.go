@@ -29,5 +29,5 @@ const collectsRatings = "collects ratings"
 var (
 	allDesigns = []Design{All, Some, One}
 	anySides   = []Sides{TwoSided, Greater, Less}
-	ratingPlan = []string{"compare", "effect of", "attribute", "test", "smallest effect", "adjust"}
+	ratingPlan = []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect", "adjust"}
 )

@@ -196,9 +196,9 @@ func (o object) attributeWords(w *AttributeWords, scale Scale, node ast.Node, la
 	switch scale.Kind {
 	case Line:
 		keys = append(keys, key{"line", true, fmt.Sprintf("line: and the words for [%s, %s]", scale.Low, scale.High)})
-	case Categories:
-		keys = append(keys, key{"categories", true,
-			fmt.Sprintf("categories: and the words for its %d", len(scale.Labels))})
+	case Categories, AboutRight:
+		under := scale.labelsKey()
+		keys = append(keys, key{under, true, fmt.Sprintf("%s: and the words for its %d", under, len(scale.Labels))})
 	}
 	b, ok := o.object(o.sub(string(w.ID)), fmt.Sprintf("%q in %s", w.ID, lang), node, keys)
 	if !ok {
@@ -208,8 +208,8 @@ func (o object) attributeWords(w *AttributeWords, scale Scale, node ast.Node, la
 	switch scale.Kind {
 	case Line:
 		w.Low, w.High = b.endWords()
-	case Categories:
-		w.Labels = b.labels(len(scale.Labels), len(scale.Labels))
+	case Categories, AboutRight:
+		w.Labels = b.labels(scale.labelsKey(), len(scale.Labels), len(scale.Labels))
 	case Hedonic9:
 		w.Labels = hedonicLabels(lang)
 	}

@@ -17,9 +17,12 @@ const reference = "../../testdata/reference/reference.json"
 // partialF are the values of base R for nested linear models.
 const partialF = "../../testdata/reference/partial_f.json"
 
+// aboutRight are the values of base R for answers about right.
+const aboutRight = "../../testdata/reference/about_right.json"
+
 func TestReferenceFile(t *testing.T) {
 	t.Parallel()
-	for file, entries := range map[string]int{reference: 196, partialF: 3} {
+	for file, entries := range map[string]int{reference: 196, partialF: 3, aboutRight: 8} {
 		checkFile(t, file, entries)
 	}
 }
@@ -388,7 +391,7 @@ func TestRepeatedIDFails(t *testing.T) {
 func TestVocabularyIsCovered(t *testing.T) {
 	t.Parallel()
 	used := map[string]bool{}
-	for _, e := range append(readEntries(t), entriesOf(t, partialF)...) {
+	for _, e := range slices.Concat(readEntries(t), entriesOf(t, partialF), entriesOf(t, aboutRight)) {
 		used[e.Method] = true
 	}
 	for _, name := range Methods() {

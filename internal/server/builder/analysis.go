@@ -37,7 +37,7 @@ func analysisParts(b *builder) []part {
 		"The result is the first minus the second: above zero means that the first was rated higher.", "", samples...)
 	second.writeTo = func(b *builder, sent []string) error { return b.setItem("analysis.compare", 1, 2, sent[0]) }
 	attributes := []option{{Label: "Choose an attribute"}}
-	for _, a := range b.asked.Attributes {
+	for _, a := range b.asked.Averaged() {
 		if a.ID != "" {
 			attributes = append(attributes, option{Value: string(a.ID), Label: string(a.ID) + ": " + a.Ask})
 		}
@@ -84,6 +84,9 @@ func analysisParts(b *builder) []part {
 	} else {
 		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "",
 			attributes...))
+		if len(b.asked.AboutRights()) > 0 {
+			main.Fields = append(main.Fields, b.likingField(attributes))
+		}
 		how.Fields = append(how.Fields, b.testFields(p)...)
 	}
 	return []part{main, how, {ID: "rules", Heading: "When tasting ends", Lead: []string{
@@ -95,6 +98,13 @@ func analysisParts(b *builder) []part {
 		b.line("analysis.stop by", "After this day at the latest",
 			"Year, month, day, as in 2026-12-05. Empty: no last day."),
 	}}}
+}
+
+// likingField asks what answers about right are held against.
+func (b *builder) likingField(attributes []option) buildField {
+	return b.choose(pick, "analysis.liking", "How much a serving is liked says",
+		"What is asked as too little, about right or too much is held against it: do those who say too little, or too "+
+			"much, like it less?", string(b.asked.Plan.Liking), attributes...)
 }
 
 // alphaField asks for the chance of the wrong answer that one accepts.

@@ -49,6 +49,8 @@ var scaleKinds = []option{
 	{Value: string(study.Line), Label: "A line between two end words",
 		Hint: "for how much there is of something; the finest, and the usual choice"},
 	{Value: string(study.Categories), Label: "Labelled answers", Hint: "for what has steps that everybody tells apart"},
+	{Value: string(study.AboutRight), Label: "Too little, about right, too much",
+		Hint: "asked beside liking: tells what to change, not how much there is; three answers, or five"},
 	{Value: string(study.Hedonic9), Label: "Nine answers from dislike to like",
 		Hint: "the usual scale for liking (Peryam & Pilgrim 1957)"},
 }
@@ -132,6 +134,9 @@ func (b *builder) attributePart(i, n int) part {
 		b.number(scale+".to", "Number at the high end", "", "100").ofKind(scale, study.Line),
 		b.list(scale+".categories", "The answers", "One a line, from the least to the most; 2 to 15.").ofKind(scale,
 			study.Categories),
+		b.list(scale+".about right", "The answers", "One a line, from too little to too much, about right in the "+
+			"middle; "+
+			"3 or 5.").ofKind(scale, study.AboutRight),
 	)
 	return p
 }
@@ -179,10 +184,20 @@ func (b *builder) kindOfScale(path string) string {
 		return b.text.Value(path)
 	case b.text.Has(path + ".categories"):
 		return string(study.Categories)
+	case b.text.Has(path + ".about right"):
+		return string(study.AboutRight)
 	case b.text.Has(path + ".line"):
 		return string(study.Line)
 	}
 	return ""
+}
+
+// labelsKey is the key of the labels of a scale in a file.
+func labelsKey(kind study.ScaleKind) string {
+	if kind == study.AboutRight {
+		return "about right"
+	}
+	return string(study.Categories)
 }
 
 // scaleKind is the field that changes the kind of a scale.
@@ -204,6 +219,8 @@ func (b *builder) setScale(path, kind string) error {
 		return b.text.SetList(path+".line", []string{"not at all", "extremely"})
 	case study.Categories:
 		return b.text.SetList(path+".categories", []string{"none", "a little", "some", "much"})
+	case study.AboutRight:
+		return b.text.SetList(path+".about right", []string{"too little", "about right", "too much"})
 	}
 	return b.text.Set(path, kind)
 }
@@ -214,7 +231,7 @@ func (b *builder) dropScale(path string) error {
 	}
 	id := study.PathKey(b.text.Value(strings.TrimSuffix(path, "scale") + "id"))
 	for _, lang := range b.text.Keys("translations") {
-		for _, key := range []string{".line", ".categories"} {
+		for _, key := range []string{".line", ".categories", ".about right"} {
 			if err := b.text.Remove("translations." + lang + ".attributes." + id + key); err != nil {
 				return err
 			}

@@ -133,8 +133,9 @@ func (b *builder) translatedAttribute(base, lang string, a study.Attribute) []bu
 			label := fmt.Sprintf("%s: the word at the %s end%s", a.ID, []string{"low", "high"}[i], in(lang))
 			list = append(list, b.translated(b.listItem(path+".line", i, 2, label, ""), word, lang))
 		}
-	case study.Categories:
-		f := b.list(path+".categories", string(a.ID)+": the answers"+in(lang), "One a line, in the same order.")
+	case study.Categories, study.AboutRight:
+		f := b.list(path+"."+labelsKey(a.Scale.Kind), string(a.ID)+": the answers"+in(lang), "One a line, in the "+
+			"same order.")
 		list = append(list, b.translated(f, strings.Join(a.Scale.Labels, " · "), lang))
 	}
 	return list

@@ -33,7 +33,32 @@ func AnalysisPlan(a *study.Study) []string {
 		lines = append(lines, "As exploration: what was expected of one name against another, and of each name "+
 			"against how it was rated.")
 	}
-	return append(lines, elseCompared(a))
+	return append(append(lines, elseCompared(a)), aboutRight(a)...)
+}
+
+// aboutRight says what becomes of answers about right; nothing where nobody is asked so.
+func aboutRight(a *study.Study) []string {
+	asked := a.AboutRights()
+	if len(asked) == 0 {
+		return nil
+	}
+	var asks []string
+	for _, x := range asked {
+		asks = append(asks, "“"+x.Ask+"”")
+	}
+	liking, _ := a.Attribute(a.Plan.Liking)
+	lines := []string{fmt.Sprintf("%s: the answers are counted and never averaged. Those who say too little, and "+
+		"those who "+
+		"say too much, are held against those who say about right: by how much less they like it, asked as “%s”, by "+
+		"a %s; "+
+		"p-values are adjusted together by %s.", strings.Join(asks, ", "), liking.Ask, method.WelchT.Title(),
+		method.Holm.Title())}
+	if len(a.Samples) > 1 && a.Serving.Design != study.One {
+		lines = append(lines, fmt.Sprintf("Who moved from one answer to another between two samples: by an exact "+
+			"%s, with "+
+			"all pairs allowed for by %s.", method.MarginalHomogeneity.Title(), method.Holm.Title()))
+	}
+	return lines
 }
 
 // rankingPlan is [AnalysisPlan] of an order.
@@ -72,14 +97,14 @@ func howTested(p study.AnalysisPlan) string {
 // elseCompared says what stands beside the main comparison.
 func elseCompared(a *study.Study) string {
 	p := a.Plan
-	if len(a.Samples) == 2 && len(a.Attributes) == 1 {
+	if len(a.Samples) == 2 && len(a.Averaged()) == 1 {
 		return "Nothing else is compared."
 	}
 	switch {
 	case p.EffectOf != "" && p.Adjust != study.NoAdjustment:
 		return "The other effects of names and dishes, every pair that differs in one thing only, and every other " +
 			"attribute are secondary; their p-values are adjusted together by " + method.Holm.Title() + "."
-	case p.WholePanel && len(a.Attributes) == 1:
+	case p.WholePanel && len(a.Averaged()) == 1:
 		return "Every pair of samples is compared too, with all pairs allowed for."
 	case p.WholePanel:
 		return "Every pair of samples is compared too, with all pairs allowed for. Every other attribute is secondary."

@@ -98,6 +98,9 @@ func scaleWords(s study.Scale) string {
 			s.Max())
 	case study.Hedonic9:
 		return "nine answers, from “" + s.Labels[0] + "” (1) to “" + s.Labels[len(s.Labels)-1] + "” (9)"
+	case study.AboutRight:
+		return fmt.Sprintf("%d answers, from too little over about right to too much, counted and never averaged: %s",
+			len(s.Labels), strings.Join(s.Labels, " · "))
 	case study.Categories:
 		return fmt.Sprintf("%d answers: %s", len(s.Labels), strings.Join(s.Labels, " · "))
 	}
