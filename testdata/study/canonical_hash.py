@@ -52,6 +52,8 @@ def scale(s):
         kind, labels, end = s, HEDONIC, 9
     elif "categories" in s:
         kind, labels, end = "categories", s["categories"], len(s["categories"])
+    elif "about right" in s:
+        kind, labels, end = "about-right", s["about right"], len(s["about right"])
     else:
         kind, (low, high) = "line", s["line"]
         start, end = number(s.get("from", 0)), number(s.get("to", 100))
@@ -102,7 +104,8 @@ def analysis(a, question, design, samples):
             "smallest_effect": number(a.get("smallest effect", 0)),
             "adjust": a.get("adjust", "holm" if rates else ""),
             "undecided": a.get("undecided", ""), "expected_order": a.get("expected order", []),
-            "stop_after": a.get("stop after", 0), "stop_by": str(a.get("stop by", ""))}
+            "stop_after": a.get("stop after", 0), "stop_by": str(a.get("stop by", "")),
+            **({"liking": a["liking"]} if "liking" in a else {})}
 
 
 STOCK = {
@@ -144,7 +147,7 @@ def translation(lang, t, f):
 
 def words(a, w, lang):
     low, high = w.get("line", ("", ""))
-    labels = w.get("categories", [])
+    labels = w.get("categories", w.get("about right", []))
     if a.get("scale") == "hedonic-9":
         labels = HEDONIC_IN[lang.split("-")[0]]
     return {"id": a["id"], "ask": w["ask"], "low": low, "high": high, "labels": labels}
