@@ -133,6 +133,11 @@ func findAveraged(s *study.Study, ratings []Rating, expected []Expectation, left
 			return fmt.Errorf("reckon the primary finding anew: %w", err)
 		}
 	}
+	for _, f := range r.Findings {
+		if f.Drawn != nil {
+			f.Drawn.Forget()
+		}
+	}
 	if r.Expected, err = panel.findExpected(s, expected); err != nil {
 		return fmt.Errorf("compare what was expected: %w", err)
 	}

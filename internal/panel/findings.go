@@ -78,7 +78,8 @@ func expectations(all []KeyedAnswer) (out []analysis.Expectation) {
 	return out
 }
 
-// Findings analyses a closed study. [ErrWrongState] before it is closed.
+// Findings analyses a closed study, or gives what it found before where nothing has changed
+// since: read it, and leave it as it is. [ErrWrongState] before it is closed.
 func (s *Service) Findings(ctx context.Context, studyID StudyID) (Study, *analysis.Result, error) {
 	stored, err := s.closed(ctx, studyID)
 	if err != nil {
@@ -112,7 +113,7 @@ func (s *Service) Findings(ctx context.Context, studyID StudyID) (Study, *analys
 	if err != nil {
 		return Study{}, nil, err
 	}
-	found, err := analysis.Analyse(stored.Spec, inStrata,
+	found, err := s.findings.of(stored.ID, stored.Spec, inStrata,
 		analysis.Options{PlanHash: stored.Lock.PlanHash, Lottery: drawn, Excluded: left,
 			Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions,
 			Signed:     signature(stored.Countersigned),

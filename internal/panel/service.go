@@ -36,6 +36,7 @@ type Service struct {
 	read     sync.Map // the [wasRead] of each study, by its id
 	heard    sync.Map // when the phone of an assessor of an open study last asked for something, by id
 	started  time.Time
+	findings keptFindings
 
 	unpacking chan struct{} // holds one while a picture is unpacked
 }

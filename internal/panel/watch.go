@@ -44,7 +44,10 @@ func (s *Service) watchFor(what watched) (changed <-chan struct{}, stop func()) 
 }
 
 // changed tells whoever watches a study. It never waits.
-func (s *Service) changed(studyID StudyID) { s.tell(watched(studyID)) }
+func (s *Service) changed(studyID StudyID) {
+	s.findings.forget(studyID)
+	s.tell(watched(studyID))
+}
 
 func (s *Service) tell(what watched) {
 	w := &s.watch

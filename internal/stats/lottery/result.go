@@ -151,7 +151,7 @@ func (r *Result) findEdges() {
 // is infinite where the lottery has too few draws to refuse any.
 func (r *Result) Interval(level float64) stats.Interval {
 	tail := (1 - level) / 2
-	if math.IsNaN(r.Greater) || !(tail > 0) {
+	if math.IsNaN(r.Greater) || !(tail > 0) || r.draws == nil {
 		return stats.NoInterval(level)
 	}
 	if r.edges != nil {
@@ -215,6 +215,10 @@ func beyondWeight(edges []edge, need float64) float64 {
 	}
 	return math.Inf(1)
 }
+
+// Forget lets go of the draws, which take much room: the result has no [Result.Interval]
+// from then on.
+func (r *Result) Forget() { r.draws, r.edges, r.trial = nil, nil, Trial{} }
 
 // reach is the distance of the ratings farthest apart; never 0.
 func (r *Result) reach() float64 {
