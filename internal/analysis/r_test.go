@@ -1,12 +1,17 @@
 package analysis_test
 
 import (
+	"bufio"
 	"fmt"
+	"io"
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"cloche/internal/analysis"
@@ -14,19 +19,25 @@ import (
 	"cloche/internal/study"
 )
 
+// ofR are the packages that R has, asked once.
+var ofR = sync.OnceValues(func() ([]string, error) {
+	out, err := exec.Command("Rscript", "--vanilla", "-e", "cat(.packages(TRUE))").Output()
+	return strings.Fields(string(out)), err
+})
+
 // needsR skips a test without R, or without one of its packages; where everything is
 // required it fails instead.
 func needsR(t *testing.T, packages ...string) {
 	t.Helper()
 	missing := ""
-	if _, err := exec.LookPath("Rscript"); err != nil {
-		missing = "R is missing: install r-base-core to compare with it"
-	} else {
-		for _, name := range packages {
-			if exec.Command("Rscript", "--vanilla", "-e", "library("+name+")").Run() != nil {
-				missing = name + " of R is missing: install r-cran-" + strings.ToLower(name) + " to compare with it"
-			}
+	installed, err := ofR()
+	for _, name := range packages {
+		if !slices.Contains(installed, name) {
+			missing = name + " of R is missing: install r-cran-" + strings.ToLower(name) + " to compare with it"
 		}
+	}
+	if err != nil {
+		missing = "R is missing: install r-base-core to compare with it"
 	}
 	switch {
 	case missing == "":
@@ -37,27 +48,76 @@ func needsR(t *testing.T, packages ...string) {
 	}
 }
 
+type programsOfR struct {
+	sync.Mutex
+	in  io.Writer
+	out *bufio.Reader
+}
+
+// runningR is one R for all tests, as it takes longer to start, and its packages to load,
+// than most programs to run. It reads the path of a folder a line, runs the program there
+// with its table as d, and ends what it prints with a line of its own.
+var runningR = sync.OnceValues(func() (*programsOfR, error) {
+	var r programsOfR
+	var err error
+	cmd := exec.Command("Rscript", "--vanilla", "-e", `lines <- file("stdin", "r")
+while (length(folder <- readLines(lines, 1)) > 0) {
+  run <- new.env()
+  run$say <- function(...) cat(sprintf("%.17g\n", c(...)))
+  tryCatch({
+    run$d <- read.csv(file.path(folder, "table.csv"))
+    eval(parse(file.path(folder, "program.R")), run)
+  }, error = function(e) cat("error:", conditionMessage(e), "\n"))
+  cat("that is all\n")
+}`)
+	if r.in, err = cmd.StdinPipe(); err != nil {
+		return nil, err
+	}
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		return nil, err
+	}
+	r.out = bufio.NewReader(out)
+	return &r, cmd.Start() // it ends with its input, and that with the tests
+})
+
 // inR runs a program of R (package stats) on a table and returns the numbers that it
 // prints.
-func inR(t *testing.T, program, table string) []float64 {
+func inR(t *testing.T, program, table string) (numbers []float64) {
 	t.Helper()
 	needsR(t)
-	cmd := exec.Command("Rscript", "--vanilla", "-e",
-		`d <- read.csv(file("stdin")); say <- function(...) cat(sprintf("%.17g\n", c(...)))`+"\n"+program)
-	cmd.Stdin = strings.NewReader(table)
-	out, err := cmd.CombinedOutput()
+	r, err := runningR()
 	if err != nil {
-		t.Fatalf("%v\n%s", err, out)
+		t.Fatal(err)
 	}
-	var numbers []float64
-	for _, line := range strings.Fields(string(out)) {
-		v, err := strconv.ParseFloat(line, 64)
-		if err != nil {
-			t.Fatalf("R says %q", out)
+	folder := t.TempDir()
+	for name, text := range map[string]string{"program.R": program, "table.csv": table} {
+		if err := os.WriteFile(filepath.Join(folder, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
 		}
-		numbers = append(numbers, v)
 	}
-	return numbers
+	r.Lock()
+	defer r.Unlock()
+	if _, err := fmt.Fprintln(r.in, folder); err != nil {
+		t.Fatal(err)
+	}
+	for {
+		line, err := r.out.ReadString('\n')
+		if err != nil {
+			t.Fatalf("R ended: %v", err)
+		}
+		if line = strings.TrimSpace(line); line == "that is all" {
+			return numbers
+		}
+		for _, word := range strings.Fields(line) {
+			v, err := strconv.ParseFloat(word, 64)
+			if err != nil {
+				t.Errorf("R says %q", line)
+				break
+			}
+			numbers = append(numbers, v)
+		}
+	}
 }
 
 func agree(t *testing.T, what string, got, want []float64) {
