@@ -9,9 +9,10 @@ import (
 
 // Reasons for which an assessor is left out of a comparison.
 const (
-	ReasonOneOnly  = "rated only one of the two samples compared"
-	ReasonNeither  = "rated neither of the two samples compared"
-	ReasonByDesign = "was not to rate both samples compared: the plan serves each assessor some of them"
+	ReasonWithdrawn = "withdrawn" // took the answers out
+	ReasonOneOnly   = "rated only one of the two samples compared"
+	ReasonNeither   = "rated neither of the two samples compared"
+	ReasonByDesign  = "was not to rate both samples compared: the plan serves each assessor some of them"
 )
 
 func reasonFor(design study.Design, one bool) string {

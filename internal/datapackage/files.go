@@ -24,9 +24,9 @@ type Data struct {
 	Findings *analysis.Result // nil when nobody had rated anything
 	Versions []panel.VersionLine
 	Photos   []panel.Photo
-	Notes    []string  // what the report says of how tasting went; see [report.Options]
-	Sheet    []byte    // the plan in words, as its page gives it
-	At       time.Time // when the package is made
+	Report   report.Options // what the report says beside the findings
+	Sheet    []byte         // the plan in words, as its page gives it
+	At       time.Time      // when the package is made
 }
 
 // ErrNotClosed says that the blind still holds.
@@ -101,8 +101,7 @@ func (d Data) findingsFiles() ([]File, error) {
 	if err := report.WriteJSON(&findings, d.Study.Spec, d.Findings); err != nil {
 		return nil, fmt.Errorf("write findings: %w", err)
 	}
-	if err := report.WriteHTML(&page, report.Build(d.Study.Spec, d.Findings,
-		report.Options{Notes: d.Notes})); err != nil {
+	if err := report.WriteHTML(&page, report.Build(d.Study.Spec, d.Findings, d.Report)); err != nil {
 		return nil, err
 	}
 	return []File{{"findings.json", findings.Bytes()}, {"report.html", page.Bytes()}}, nil

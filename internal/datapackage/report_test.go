@@ -16,12 +16,13 @@ import (
 // files are listed, and opens without a network.
 func TestTheReportIsInThePackage(t *testing.T) {
 	d := custard(t)
-	d.Notes = []string{"Assessors began in these languages: 2 in English, 1 in Deutsch."}
+	d.Report = report.Options{Notes: []string{"Assessors began in these languages: 2 in English, 1 in Deutsch."},
+		Flow: &report.Flow{Places: 42, SaidNo: 3, Seated: 41, Finished: 39, Left: 1, Withdrawn: 1}}
 	files := filesOf(t, d)
 	var want bytes.Buffer
-	must(t, report.WriteHTML(&want, report.Build(d.Study.Spec, d.Findings, report.Options{Notes: d.Notes})))
+	must(t, report.WriteHTML(&want, report.Build(d.Study.Spec, d.Findings, d.Report)))
 	page := files["report.html"]
-	if !bytes.Equal(page, want.Bytes()) || !strings.Contains(string(page), d.Notes[0]) {
+	if !bytes.Equal(page, want.Bytes()) || !strings.Contains(string(page), d.Report.Notes[0]) {
 		t.Fatal("report.html is not the page of the findings with its notes")
 	}
 	for _, name := range []string{"README.txt", "SHA256SUMS", "datapackage.json"} {

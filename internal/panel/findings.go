@@ -164,7 +164,7 @@ func (s *Service) excluded(ctx context.Context, studyID StudyID) ([]analysis.Exc
 	if withdrawn == 0 {
 		return nil, err
 	}
-	return []analysis.Exclusion{{Reason: "withdrawn", Count: withdrawn}}, err
+	return []analysis.Exclusion{{Reason: analysis.ReasonWithdrawn, Count: withdrawn}}, err
 }
 
 // pastMidnight is how long after midnight a day of service still goes on.

@@ -14,6 +14,7 @@ import (
 type Options struct {
 	Simulated bool     // nobody tasted: every part says that its ratings are simulated
 	Notes     []string // of the running of the study, e.g. that the blind was broken for a serving and why
+	Flow      *Flow    // nil when it is not known who came
 }
 
 // Page is what web/templates/report_body.html shows. Everything is text ready
@@ -51,6 +52,7 @@ type Page struct {
 	FoldedNotes      []Note // those of rows that are shown on request
 	Remarks          []Note // of the whole study, but for [analysis.WarnInvented]: see Invented
 	Running          []string
+	Flow             []FlowStep
 	Technical        Technical
 }
 
@@ -142,6 +144,7 @@ type Fact struct{ What, Value string }
 // Build makes the page of a result.
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
+		Flow:     FlowSteps(o.Flow, r),
 		Headings: headingsOf(s, twoSamples(r.Findings)), Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
 		p.FiguresMissing = "The script that draws the figures was not built into this program. " +

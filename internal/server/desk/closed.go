@@ -53,11 +53,11 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	case err != nil:
 		return err
 	default:
-		notes, err := reportNotes(c.Request.Context(), s.Panel, stored)
+		beside, err := reportOptions(c.Request.Context(), s.Panel, stored)
 		if err != nil {
 			return err
 		}
-		page.Report = report.Build(stored.Spec, found, report.Options{Notes: notes})
+		page.Report = report.Build(stored.Spec, found, beside)
 	}
 	return site.Show(s.Site, c, http.StatusOK, closedScreen, page)
 }

@@ -12,6 +12,7 @@ import (
 
 	"cloche/internal/datapackage"
 	"cloche/internal/panel"
+	"cloche/internal/report"
 	"cloche/internal/server/site"
 	"cloche/internal/server/summary"
 	"cloche/internal/study"
@@ -84,8 +85,24 @@ func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at tim
 		return d, err
 	}
 	d.Sheet = summary.PlanText(stored, d.Versions)
-	d.Notes, err = reportNotes(ctx, svc, stored)
+	d.Report, err = reportOptions(ctx, svc, stored)
 	return d, err
+}
+
+// reportOptions are what the report of a closed study says beside its findings.
+func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study) (report.Options, error) {
+	notes, err := reportNotes(ctx, svc, stored)
+	if err != nil {
+		return report.Options{}, err
+	}
+	live, err := svc.Live(ctx, panel.Session{Role: panel.RoleLead}, stored.ID)
+	if err != nil {
+		return report.Options{}, err
+	}
+	all := live.All
+	return report.Options{Notes: notes, Flow: &report.Flow{Places: all.Places, SaidNo: live.Declined,
+		Seated: all.Joined(), Finished: all.Finished, Left: all.Left, Withdrawn: all.Withdrawn,
+		Stopped: all.Stopped}}, nil
 }
 
 // reportNotes are what the report of a closed study says of who took part.

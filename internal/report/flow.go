@@ -1,0 +1,71 @@
+package report
+
+import "cloche/internal/analysis"
+
+// Flow counts how people went through a study until it was closed. Seated is the sum
+// of the four after it.
+type Flow struct {
+	Places int // of the plan
+	SaidNo int // when they were asked to agree
+	Seated int // agreed, and kept their place
+
+	Finished, Left, Withdrawn, Stopped int
+}
+
+// FlowStep is a station on the way from the plan to the findings, after the extension
+// of CONSORT to crossover trials (Dwan et al. 2019): how many came so far, and who
+// went no further, or how.
+type FlowStep struct {
+	N     int
+	Text  string
+	Aside []FlowAside
+}
+
+// FlowAside is part of those of a station, or who did not come to it.
+type FlowAside struct {
+	N    int
+	Text string
+}
+
+// FlowSteps are the stations of a study; none when it is not known who came, as of
+// ratings from paper.
+func FlowSteps(flow *Flow, r *analysis.Result) []FlowStep {
+	if flow == nil {
+		return nil
+	}
+	in := FlowStep{N: r.Assessors, Text: "are in the findings"}
+	answered := FlowStep{N: r.Assessors, Text: "gave an answer that is kept"}
+	for _, x := range r.Excluded {
+		switch {
+		case analysis.FromComparisons(x.Reason):
+			in.Aside = append(in.Aside, FlowAside{x.Count, "left out of one comparison or more: " + x.Reason})
+		case x.Reason != analysis.ReasonWithdrawn: // they have no answers that are kept
+			answered.N += x.Count
+			answered.Aside = append(answered.Aside, FlowAside{x.Count, "left out: " + x.Reason})
+		}
+	}
+	if n := r.AfterClose.Assessors; n > 0 {
+		answered.Aside = append(answered.Aside, FlowAside{n, "sent answers after the close too; these are kept aside"})
+	}
+	return []FlowStep{
+		{flow.Places, "places were planned", asides(
+			FlowAside{flow.SaidNo, "said no when asked to agree; why is not asked"},
+			FlowAside{max(0, flow.Places-flow.Seated), "were not taken"})},
+		{flow.Seated, "took a place", asides(
+			FlowAside{flow.Finished, "finished"},
+			FlowAside{flow.Left, "left early; what they had answered is kept"},
+			FlowAside{flow.Stopped, "had not finished when the study was closed"},
+			FlowAside{flow.Withdrawn, "took their answers out; these are deleted"})},
+		answered, in,
+	}
+}
+
+// asides are those that somebody is part of.
+func asides(all ...FlowAside) (some []FlowAside) {
+	for _, x := range all {
+		if x.N > 0 {
+			some = append(some, x)
+		}
+	}
+	return some
+}
