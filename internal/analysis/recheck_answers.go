@@ -28,8 +28,9 @@ func recheckAnswers(s *study.Study, find finder, answers []Rating, r *Result) er
 	x := answered{s, find, answers, f}
 	f.Value, _ = x.valueOf(f)
 	for _, t := range f.Also {
-		f.reckoned(Recheck{Method: t.Method, What: t.Name(), N: f.N, Value: math.NaN(), CI: stats.NoInterval(f.CI.Level),
-			P: t.P, Lean: signOf(f.Value - even)}, s.Plan.Alpha, even)
+		f.reckoned(Recheck{Method: t.Method, What: t.Name(), N: f.N, Value: math.NaN(),
+			CI: stats.NoInterval(f.CI.Level),
+			P:  t.P, Lean: signOf(f.Value - even)}, s.Plan.Alpha, even)
 	}
 	for _, w := range x.ways(s, marksOf(s, answers)) {
 		again, err := x.again(w)

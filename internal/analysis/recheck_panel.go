@@ -55,7 +55,8 @@ func (p *panel) recheckPanel(s *study.Study, f *Finding) error {
 	return p.recheckPeople(s, f, furthest(profiles(f.Panel.Each, f.Comparison)), "who is furthest from the others",
 		func(what string, people []string) (Recheck, error) {
 			again, err := p.without(a.ID, s.Samples, people).wholePanel(s, a)
-			r := Recheck{What: what, N: again.N, Value: math.NaN(), CI: stats.NoInterval(s.Plan.Level()), P: again.Test.P}
+			r := Recheck{What: what, N: again.N, Value: math.NaN(), CI: stats.NoInterval(s.Plan.Level()),
+				P: again.Test.P}
 			if x, ok := again.panelPair(pair.First, pair.Second, true); ok {
 				r.Value, r.CI = x.Difference, x.Adjusted
 			}

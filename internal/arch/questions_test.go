@@ -1,11 +1,14 @@
 package arch
 
 import (
+	"cmp"
 	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,12 +17,16 @@ import (
 	"cloche/internal/study"
 )
 
-// ownFile is a file in which a question may be named: its own, or the one list of a
-// package that names all.
-func ownFile(path string) bool {
+// ownFile is a file in which questions may be named: the one list of a package that names
+// all, or a question's own, which names that one alone.
+func ownFile(path string, named study.Question) bool {
 	name := filepath.Base(path)
-	return strings.HasPrefix(name, "question_") || name == "questions.go"
+	own, ok := strings.CutPrefix(strings.TrimSuffix(name, ".go"), "question_")
+	return name == "questions.go" || ok && own == fileNames.Replace(string(named))
 }
+
+// fileNames turns the id of a question into the name of its file.
+var fileNames = strings.NewReplacer("-", "_", "2", "two", "3", "three")
 
 // wordsOfFiles are ids of questions that a study file has as keys too, so that a
 // string like them says nothing.
@@ -39,20 +46,51 @@ func TestNothingElseNamesAQuestion(t *testing.T) {
 	}
 	for _, dir := range []string{"internal", "cmd"} {
 		for _, path := range productionFiles(t, filepath.Join("../..", dir)) {
-			if ownFile(path) {
-				continue
-			}
 			for _, m := range mentions(t, path, constants) {
-				t.Errorf("%s names a question; ask its value instead (study.QuestionKind)", m)
+				if !ownFile(path, m.question) {
+					t.Errorf("%s: %s names a question; ask its value instead (study.QuestionKind)", m.at, m.text)
+				}
 			}
 		}
 	}
 }
 
-// questionConstants are the names of the constants that package study has for ids.
-func questionConstants(t *testing.T) []string {
+// TestNoPageNamesAQuestion holds the same for templates, scripts and tables.
+func TestNoPageNamesAQuestion(t *testing.T) {
+	seen := 0
+	for _, dir := range []string{"../../web/templates", "../../web/static", "../store/migrations"} {
+		err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() && d.Name() == "built" {
+				return cmp.Or(err, fs.SkipDir)
+			}
+			if d.IsDir() || !slices.Contains([]string{".html", ".js", ".sql"}, filepath.Ext(path)) {
+				return nil
+			}
+			seen++
+			src, err := os.ReadFile(path)
+			for _, named := range quoted.FindAllStringSubmatch(string(src), -1) {
+				if id := study.Question(named[1]); id.Kind().ID != "" && !slices.Contains(wordsOfFiles, id) {
+					t.Errorf("%s names the question %s", path, id)
+				}
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if seen < 100 {
+		t.Errorf("only %d files", seen)
+	}
+}
+
+// quoted are words in quotes, of any kind.
+var quoted = regexp.MustCompile("[\"'`]([a-z0-9-]+)[\"'`]")
+
+// questionConstants are the constants that package study has for ids.
+func questionConstants(t *testing.T) map[string]study.Question {
 	t.Helper()
-	var names []string
+	names := map[string]study.Question{}
 	for _, path := range productionFiles(t, "../study") {
 		file := parse(t, path)
 		for _, d := range file.Decls {
@@ -63,12 +101,29 @@ func questionConstants(t *testing.T) []string {
 			for _, spec := range g.Specs {
 				v := spec.(*ast.ValueSpec)
 				if id, ok := v.Type.(*ast.Ident); ok && id.Name == "Question" {
-					names = append(names, v.Names[0].Name)
+					text, _ := literal(v.Values[0])
+					names[v.Names[0].Name] = study.Question(text)
 				}
 			}
 		}
 	}
 	return names
+}
+
+// literal is the text of a string, and of strings that are added up.
+func literal(n ast.Expr) (text string, ok bool) {
+	switch n := n.(type) {
+	case *ast.BasicLit:
+		text, err := strconv.Unquote(n.Value)
+		return text, err == nil && n.Kind == token.STRING
+	case *ast.ParenExpr:
+		return literal(n.X)
+	case *ast.BinaryExpr:
+		x, okX := literal(n.X)
+		y, okY := literal(n.Y)
+		return x + y, okX && okY && n.Op == token.ADD
+	}
+	return "", false
 }
 
 // productionFiles are the Go files under a folder that are no tests and no fixtures of
@@ -103,51 +158,94 @@ func parse(t *testing.T, path string) *ast.File {
 	return file
 }
 
-// mentions lists where a file names a question.
-func mentions(t *testing.T, path string, constants []string) []string {
+// mention is a place at which a question is named.
+type mention struct {
+	at, text string
+	question study.Question
+}
+
+// mentions lists where a file names questions, whatever it calls package study.
+func mentions(t *testing.T, path string, constants map[string]study.Question) []mention {
 	t.Helper()
-	set := token.NewFileSet()
-	file, err := parser.ParseFile(set, path, nil, parser.SkipObjectResolution)
+	src, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	inStudy := filepath.Base(filepath.Dir(path)) == "study"
+	return mentionsIn(t, path, src, constants)
+}
+
+func mentionsIn(t *testing.T, path string, src []byte, constants map[string]study.Question) (found []mention) {
+	t.Helper()
+	set := token.NewFileSet()
+	file, err := parser.ParseFile(set, path, src, parser.SkipObjectResolution)
+	if err != nil {
+		t.Fatal(err)
+	}
+	calls, bare := "", filepath.Base(filepath.Dir(path)) == "study"
+	for _, i := range file.Imports {
+		if i.Path.Value != `"cloche/internal/study"` {
+			continue
+		}
+		calls = "study"
+		if i.Name != nil {
+			calls, bare = i.Name.Name, i.Name.Name == "."
+		}
+	}
 	inMethods := slices.ContainsFunc(methodFiles, func(dir string) bool {
 		return strings.Contains(filepath.ToSlash(path), dir)
 	})
-	var found []string
 	ast.Inspect(file, func(n ast.Node) bool {
-		named := ""
+		var question study.Question
+		text := ""
 		switch n := n.(type) {
 		case *ast.SelectorExpr:
-			if x, ok := n.X.(*ast.Ident); ok && x.Name == "study" && slices.Contains(constants, n.Sel.Name) {
-				named = n.Sel.Name
+			if x, ok := n.X.(*ast.Ident); ok && x.Name == calls {
+				text, question = n.Sel.Name, constants[n.Sel.Name]
 			}
 		case *ast.Ident:
-			if inStudy && slices.Contains(constants, n.Name) {
-				named = n.Name
+			if bare {
+				text, question = n.Name, constants[n.Name]
 			}
-		case *ast.BasicLit:
-			if text, err := strconv.Unquote(n.Value); err == nil && n.Kind == token.STRING && !inMethods {
-				if id := study.Question(text); id.Kind().ID != "" && !slices.Contains(wordsOfFiles, id) {
-					named = text
+		case ast.Expr:
+			if s, ok := literal(n); ok && !inMethods {
+				if id := study.Question(s); id.Kind().ID != "" && !slices.Contains(wordsOfFiles, id) {
+					text, question = s, id
 				}
 			}
 		}
-		if named != "" {
-			found = append(found, set.Position(n.Pos()).String()+": "+named)
+		if question != "" {
+			found = append(found, mention{set.Position(n.Pos()).String(), text, question})
 		}
 		return true
 	})
 	return found
 }
 
-// TestNamedQuestionsAreFound holds that the check above sees a constant and an id.
+// TestNamedQuestionsAreFound holds that the check above sees a constant and an id, however
+// they are written, and whose file it is.
 func TestNamedQuestionsAreFound(t *testing.T) {
-	if got := mentions(t, "../study/question_triangle.go", []string{"Triangle"}); len(got) < 2 {
-		t.Errorf("got %v", got)
+	constants := questionConstants(t)
+	for src, want := range map[string]int{
+		`import "cloche/internal/study"; var x = study.Tetrad`:               1,
+		`import s "cloche/internal/study"; var x = s.RankingByLiking`:        1,
+		`import . "cloche/internal/study"; var x = []Question{Tetrad}`:       1,
+		`var x = "ranking-by-attribute"`:                                     1,
+		"var x = `tetrad`":                                                   1,
+		`var x = "tet" + ("r" + "ad")`:                                       1,
+		`import "cloche/internal/study"; var x = study.Tetrad == "triangle"`: 2,
+		`type Tetrad int; var x = "names"`:                                   0,
+	} {
+		if got := mentionsIn(t, "x/y.go", []byte("package y\n"+src), constants); len(got) != want {
+			t.Errorf("%s: %v, want %d", src, got, want)
+		}
 	}
-	if got := mentions(t, "../design/question_triangle.go", []string{"Triangle"}); len(got) != 1 {
-		t.Errorf("got %v", got)
+	for _, id := range study.Questions() {
+		own := filepath.Join("../study/question_" + fileNames.Replace(string(id)) + ".go")
+		if got := mentions(t, own, constants); len(got) == 0 || got[0].question != id {
+			t.Errorf("%s: got %v", own, got)
+		}
+		if ownFile("../analysis/question_other.go", id) || ownFile("../analysis/analyse.go", id) {
+			t.Errorf("%s may be named elsewhere", id)
+		}
 	}
 }

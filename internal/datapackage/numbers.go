@@ -20,7 +20,8 @@ var analysisR string
 func (d Data) script() []byte {
 	s := d.Study.Spec
 	return fmt.Appendf(nil, "plan <- list(sides = %q, adjust = %q, replicates = %d, strata = %d, sittings = %d)\n%s",
-		string(s.Plan.Sides), string(s.Plan.Adjust), s.Serving.Replicates, len(s.Serving.Strata), len(d.Sittings), analysisR)
+		string(s.Plan.Sides), string(s.Plan.Adjust), s.Serving.Replicates, len(s.Serving.Strata), len(d.Sittings),
+		analysisR)
 }
 
 var (

@@ -57,7 +57,8 @@ func (d Data) readme(tables []table) []byte {
 		fmt.Fprintf(&b, wideInR, asked[0].ID)
 	}
 	if d.Findings != nil {
-		b.WriteString("\nAll numbers of the findings that R can work out, beside the report’s:\n\n    Rscript analysis.R\n")
+		b.WriteString("\nAll numbers of the findings that R can work out, beside the report’s:\n\n" +
+			"    Rscript analysis.R\n")
 	}
 	b.WriteString("\nAssessors have a number and no name. What they consented to is in study.yaml.\n")
 	return b.Bytes()

@@ -82,7 +82,7 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 			return n.svc.SetSeat(ctx, by, seat.ID, "4", panel.PhoneAct{})
 		}},
 		{"cut a rinse", "floor", func(by panel.Session) error {
-			if err := n.svc.CutRinse(ctx, by, seat.ID, 1, panel.PhoneAct{}); !errors.Is(err, panel.ErrMoot) {
+			if err := n.svc.CutRinse(ctx, by, seat.ID, 1, panel.PhoneAct{}); !errors.Is(err, panel.ErrOverAlready) {
 				return err
 			}
 			return nil // may, and none runs

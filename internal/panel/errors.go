@@ -29,7 +29,7 @@ var (
 	ErrRepeated    = errors.New("this act was taken before")
 	ErrOtherCode   = errors.New("the plate carries another code by now")
 	ErrNotYet      = errors.New("the answers to an earlier serving have not arrived")
-	ErrMoot        = errors.New("what this was about is over")
+	ErrOverAlready = errors.New("what this was about is over")
 	ErrReason      = errors.New("a reason has to be given")
 	ErrNotRead     = errors.New("allergens and consent have to be read and agreed to, and an age confirmed where " +
 		"one is asked, first")

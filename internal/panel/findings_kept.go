@@ -18,10 +18,10 @@ const mostKept = 8
 // of a study that this service changes: answers that were taken out are gone.
 type keptFindings struct {
 	mu  sync.Mutex
-	all []*kept // looked at last first
+	all []*keptResult // looked at last first
 }
 
-type kept struct {
+type keptResult struct {
 	id      StudyID
 	mu      sync.Mutex // held while it is found, so that those who wait for it do not find it too
 	ratings []analysis.Rating
@@ -48,10 +48,10 @@ func (k *keptFindings) of(id StudyID, spec *study.Study, ratings []analysis.Rati
 }
 
 // place is that of a study, in front of the others.
-func (k *keptFindings) place(id StudyID) *kept {
+func (k *keptFindings) place(id StudyID) *keptResult {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	x := &kept{id: id}
+	x := &keptResult{id: id}
 	if at := k.index(id); at >= 0 {
 		x = k.all[at]
 		k.all = slices.Delete(k.all, at, at+1)
@@ -64,7 +64,7 @@ func (k *keptFindings) place(id StudyID) *kept {
 }
 
 func (k *keptFindings) index(id StudyID) int {
-	return slices.IndexFunc(k.all, func(x *kept) bool { return x.id == id })
+	return slices.IndexFunc(k.all, func(x *keptResult) bool { return x.id == id })
 }
 
 // forget keeps nothing of a study any more.

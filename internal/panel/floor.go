@@ -185,7 +185,7 @@ func (s *Service) Return(ctx context.Context, by Session, seatID AssessorID, o P
 	return s.noteSeat(ctx, by, seatID, "guest returned", AssessorNote{Left: &time.Time{}}, o)
 }
 
-// CutRinse ends the rinse that runs at a seat after so many servings. [ErrMoot]
+// CutRinse ends the rinse that runs at a seat after so many servings. [ErrOverAlready]
 // when another one runs, or none.
 func (s *Service) CutRinse(ctx context.Context, by Session, seatID AssessorID, over int, o PhoneAct) error {
 	now := s.now()
@@ -198,7 +198,7 @@ func (s *Service) CutRinse(ctx context.Context, by Session, seatID AssessorID, o
 		return err
 	}
 	if n, _ := t.count(sitting.Number); n != over || t.stage(now) != StageRinse {
-		return ErrMoot
+		return ErrOverAlready
 	}
 	return s.noteSeat(ctx, by, seatID, "rinse cut short", AssessorNote{Rested: &now}, o)
 }

@@ -76,7 +76,7 @@ func (s *Service) Refuse(ctx context.Context, by Session, id TurnID, o PhoneAct)
 }
 
 // TakeBackRefusal takes back that the guest did not want what a turn serves, or that a
-// name was skipped. [ErrMoot] once the next one was served or answered.
+// name was skipped. [ErrOverAlready] once the next one was served or answered.
 func (s *Service) TakeBackRefusal(ctx context.Context, by Session, id TurnID, o PhoneAct) error {
 	sitting, stored, err := s.actAt(ctx, by, o)
 	if err != nil {
@@ -87,7 +87,7 @@ func (s *Service) TakeBackRefusal(ctx context.Context, by Session, id TurnID, o 
 		return err
 	}
 	if i != t.refused() {
-		return ErrMoot
+		return ErrOverAlready
 	}
 	e := s.event(stored.ID, by.Who(), "refusal taken back", t.called(i))
 	e.Once = o.ID
@@ -150,7 +150,7 @@ func (s *Service) Drop(ctx context.Context, by Session, id ServingID, o PhoneAct
 }
 
 // TakeBackDrop takes back that a plate was dropped: the serving has its code of
-// before. The spare code is not used again. [ErrMoot] when it was not dropped.
+// before. The spare code is not used again. [ErrOverAlready] when it was not dropped.
 func (s *Service) TakeBackDrop(ctx context.Context, by Session, id ServingID, o PhoneAct) (FloorPlate, error) {
 	if err := by.may(ActServe); err != nil { // before anything is looked up
 		return FloorPlate{}, err
@@ -297,7 +297,7 @@ func (s *Service) enterable(ctx context.Context, by Session, id TurnID) (seatSta
 	case i > n:
 		return seatState{}, 0, ErrNotYet
 	}
-	return seatState{}, 0, ErrMoot
+	return seatState{}, 0, ErrOverAlready
 }
 
 // current returns the seat of a turn that comes next there, and its index, for an act
@@ -318,7 +318,7 @@ func (s *Service) current(ctx context.Context, by Session, id TurnID, o PhoneAct
 	case i < n && rated:
 		return seatState{}, 0, ErrRated
 	case i < n:
-		return seatState{}, 0, ErrMoot
+		return seatState{}, 0, ErrOverAlready
 	case i > n && !t.turns[i].carries(o.Code):
 		return seatState{}, 0, ErrOtherCode
 	case i > n:

@@ -182,7 +182,7 @@ type TurnStore interface {
 	// none is left, ErrRated when its turn has answers; otherwise as NoteTurn.
 	Drop(ctx context.Context, id ServingID, code string, at time.Time, e Event) (Serving, error)
 	// TakeBackDrop gives a serving that carries a code the one back that it had
-	// before its last drop. ErrMoot when it was not dropped; otherwise as Drop.
+	// before its last drop. ErrOverAlready when it was not dropped; otherwise as Drop.
 	TakeBackDrop(ctx context.Context, id ServingID, code string, at time.Time, e Event) (Serving, error)
 	// SpareCodes returns the codes of a sitting that no dropped plate has taken, in
 	// the order in which they will be.

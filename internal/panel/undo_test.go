@@ -13,7 +13,7 @@ func TestARefusalIsTakenBack(t *testing.T) {
 	ctx, none := t.Context(), panel.PhoneAct{}
 	token := n.guest("one")
 	first := n.seat(1).Next
-	n.wantError("take back what was not refused", n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none), panel.ErrMoot)
+	n.wantError("take back what was not refused", n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none), panel.ErrOverAlready)
 	n.must(n.svc.Refuse(ctx, n.floor, first.ID, none))
 	if s := n.seat(1); s.Before.ID != first.ID || s.Next.ID == first.ID {
 		t.Fatalf("after a refusal %+v, want it to be taken back", s)
@@ -28,7 +28,7 @@ func TestARefusalIsTakenBack(t *testing.T) {
 	}
 	n.must(n.svc.Refuse(ctx, n.floor, first.ID, none))
 	n.must(n.svc.Serve(ctx, n.floor, n.seat(1).Next.ID, none))
-	n.wantError("take back once the next is served", n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none), panel.ErrMoot)
+	n.wantError("take back once the next is served", n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none), panel.ErrOverAlready)
 	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID, none))
 	last := n.seat(1)
 	if last.State != panel.SeatFinished || last.Before.ID == "" {
@@ -46,7 +46,7 @@ func TestADropIsTakenBack(t *testing.T) {
 	n.guest("one")
 	first := n.seat(1).Next
 	_, err := n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID, none)
-	n.wantError("take back what was not dropped", err, panel.ErrMoot)
+	n.wantError("take back what was not dropped", err, panel.ErrOverAlready)
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, none))
 	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, none))
 	if s := n.seat(1); s.Next.Plates[0].Was != first.Code || s.Next.Code != fresh.Code || s.State != panel.SeatWaiting {

@@ -351,7 +351,7 @@ func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature
 	return servingCautions(d.ServeAt, celsius), nil
 }
 
-// typedBefore says what an entry corrects, for the log. [ErrMoot] when that was
+// typedBefore says what an entry corrects, for the log. [ErrOverAlready] when that was
 // corrected already or is none.
 func (s *Service) typedBefore(ctx context.Context, sitting Sitting, id int64) (string, error) {
 	if id == 0 {
@@ -367,7 +367,7 @@ func (s *Service) typedBefore(ctx context.Context, sitting Sitting, id int64) (s
 			return fmt.Sprintf(", corrects %g °C of wave %d", m.Celsius, m.Wave), nil
 		}
 	}
-	return "", ErrMoot
+	return "", ErrOverAlready
 }
 
 // wavesAt returns how many waves a sitting has.

@@ -82,7 +82,7 @@ func TestActsOfAPhoneCountOnce(t *testing.T) {
 	n.wantLogged("floor 1: served: assessor 1, serving 1, code " + fresh.Code + ", told after it was rated")
 	n.wantError("late again", n.svc.Serve(ctx, n.floor, first.ID, once("late")), panel.ErrRepeated)
 	n.wantError("a rinse of before", n.svc.CutRinse(ctx, n.floor, n.seat(1).ID, 0, panel.PhoneAct{ID: "rinse"}),
-		panel.ErrMoot)
+		panel.ErrOverAlready)
 	n.must(n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.PhoneAct{ID: "left"}))
 	n.must(n.svc.Return(ctx, n.floor, n.seat(1).ID, panel.PhoneAct{ID: "here"}))
 	n.wantError("left again", n.svc.Leave(ctx, n.floor, n.seat(1).ID, panel.PhoneAct{ID: "left"}), panel.ErrRepeated)

@@ -279,7 +279,7 @@ func (s *Store) TakeBackDrop(ctx context.Context, id panel.ServingID, code strin
 			return err
 		}
 		if len(old) == 0 {
-			return panel.ErrMoot
+			return panel.ErrOverAlready
 		}
 		back := sql.NullTime{Time: instant(at), Valid: true}
 		spare := droppedRow{ServingID: serving.ID, Code: code, DroppedAt: instant(at), TakenBackAt: back}

@@ -186,8 +186,8 @@ func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
 		smallest: fmt.Sprintf("there is the smallest difference worth acting on, %s",
 			pointsWords(tried.Smallest.Difference)), smallestBy: power,
 		given: "If the spread is as assumed", aim: "the smallest difference worth acting on",
-		power: tried.Smallest.Computed, assumed: spreadWords(a, tried.Spread) + " The other samples and attributes know " +
-			"no effect."}
+		power:   tried.Smallest.Computed,
+		assumed: spreadWords(a, tried.Spread) + " The other samples and attributes know no effect."}
 	switch {
 	case ranks(a):
 		best, worst := analysis.BestAndWorst(a)
@@ -199,8 +199,8 @@ func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
 			w.smallestBy += " without an expected order: more with it"
 			w.power = clearlyLess(tried.Smallest.Often, analysis.DefaultPower)
 		}
-		w.assumed = "Each person sees each sample at its place with an error of their own (Thurstone 1927, case V), and " +
-			"puts them in the order that they see. The samples between the first and the last lie midway."
+		w.assumed = "Each person sees each sample at its place with an error of their own (Thurstone 1927, case V), " +
+			"and puts them in the order that they see. The samples between the first and the last lie midway."
 	case a.Plan.Test == study.Equivalence:
 		w.finds, w.aim = "find the two practically the same", "two that are the same to be practically the same"
 		w.noneBy, w.smallestBy, w.power = power, level, tried.None.Computed

@@ -109,7 +109,8 @@ func (s *handlers) blindForm(c *gin.Context) error {
 }
 
 func (s *handlers) blindPage(c *gin.Context, sheet panel.KitchenSheet) blindPage {
-	return blindPage{site.StaffFrameFor(site.SessionOf(c), "Show what a plate is (emergency)", sheet.Sitting, sheet.Invented),
+	return blindPage{site.StaffFrameFor(site.SessionOf(c), "Show what a plate is (emergency)", sheet.Sitting,
+		sheet.Invented),
 		newBlindForm(c, "/kitchen/blind", "/kitchen", "The kitchen’s sheet")}
 }
 

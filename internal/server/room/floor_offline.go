@@ -131,8 +131,9 @@ func opens(x panel.Sealed) string {
 }
 
 func newWireSeat(t panel.FloorSeat) wireSeat {
-	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(t), Phone: t.Phone, State: standingOf(t.State, t),
-		Was: standingOf(t.Else, t), Words: standsIn(t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
+	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(t), Phone: t.Phone,
+		State: standingOf(t.State, t),
+		Was:   standingOf(t.Else, t), Words: standsIn(t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
 	if t.Next.ID != "" {
 		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, nil}
 		for _, p := range t.Next.Plates {

@@ -73,7 +73,8 @@ func plateWords(p panel.PlateInHand) string {
 	}
 	switch p.Fate {
 	case panel.FateReplaced:
-		return fmt.Sprintf("%s was dropped: its serving has the code %s now. Take this plate back to the kitchen.", p.Code,
+		return fmt.Sprintf("%s was dropped: its serving has the code %s now. Take this plate back to the kitchen.",
+			p.Code,
 			p.Fresh)
 	case panel.FateNobodys:
 		return p.Code + " is for a place that nobody has yet. Take it back to the kitchen."
@@ -82,7 +83,8 @@ func plateWords(p panel.PlateInHand) string {
 	case panel.FateRated:
 		return fmt.Sprintf("%s was served to %s and rated: it is over. Look at the digits again.", p.Code, seat)
 	case panel.FateRefused:
-		return fmt.Sprintf("%s is for %s, whose guest did not want it. If they want it after all, open the seat.", p.Code,
+		return fmt.Sprintf("%s is for %s, whose guest did not want it. If they want it after all, open the seat.",
+			p.Code,
 			seat)
 	case panel.FateEarly:
 		first := fmt.Sprintf("%s %d comes first", what, p.First)
@@ -108,7 +110,8 @@ func soonWords(p panel.PlateInHand) string {
 		return "where the names are read first"
 	case panel.SeatElsewhere:
 		return "who goes on at another sitting first"
-	case panel.SeatWaiting, panel.SeatTasting, panel.SeatFinished, panel.SeatLeft, panel.SeatWithdrawn, panel.SeatStopped:
+	case panel.SeatWaiting, panel.SeatTasting, panel.SeatFinished, panel.SeatLeft, panel.SeatWithdrawn,
+		panel.SeatStopped:
 	}
 	return "who is not ready yet"
 }

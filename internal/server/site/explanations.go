@@ -45,7 +45,7 @@ var explanations = []explanation{
 	{is(panel.ErrNotYet), InRoom, http.StatusConflict, says("Not its turn yet",
 		"The answers to an earlier serving of this seat have not arrived. The guest’s phone may be without "+
 			"network, or the scores are still to be entered.")},
-	{is(panel.ErrMoot), InRoom, http.StatusConflict, says("That is over already",
+	{is(panel.ErrOverAlready), InRoom, http.StatusConflict, says("That is over already",
 		"The seat has moved on. Nothing was changed.")},
 	{is(panel.ErrWithdrawn), InRoom, http.StatusConflict, says("The guest took the answers out",
 		"Nothing more is noted for this seat.")},
