@@ -48,11 +48,13 @@ const (
 	OfPanels   = "any comparison of all samples does, adjusted"
 	OfPairs    = "any pair within the first comparison of all does, adjusted"
 	OfFactors  = "any other factor or contrast does, adjusted"
+	OfDrops    = "any drop in liking of those who say too little or too much does, adjusted"
+	OfMoves    = "any move from one answer about right to another does, adjusted"
 	OfInterval = "the interval of the primary finding holds the truth"
 )
 
 // rates are counted in this order.
-var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfInterval}
+var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfDrops, OfMoves, OfInterval}
 
 // plansEvery is how many studies share a serving plan: drawing one takes longer than
 // analysing it where blocks are incomplete.
@@ -193,12 +195,28 @@ func (t tally) tallyOf(s *study.Study, r *analysis.Result) {
 			t.cover(s, f)
 			continue
 		}
+		if f.Kind == analysis.KindAboutRight {
+			found[OfDrops], found[OfMoves] = findsAboutRight(s, f)
+			continue
+		}
 		what := familyOf(f.Kind)
 		found[what] = found[what] || f.Test.Deciding() < s.Plan.Alpha
 	}
 	for what, hit := range found {
 		t.count(what, hit)
 	}
+}
+
+// findsAboutRight reports whether anybody who says too little or too much is found to like a
+// sample less or more, and whether people are found to move between samples.
+func findsAboutRight(s *study.Study, f analysis.Finding) (drops, moves bool) {
+	for _, x := range f.AboutRight.Samples {
+		drops = drops || x.Low.Test.Deciding() < s.Plan.Alpha || x.High.Test.Deciding() < s.Plan.Alpha
+	}
+	for _, m := range f.AboutRight.Moves {
+		moves = moves || m.Test.Deciding() < s.Plan.Alpha
+	}
+	return drops, moves
 }
 
 func familyOf(k analysis.Kind) string {

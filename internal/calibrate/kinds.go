@@ -20,6 +20,7 @@ type kind struct {
 	samples    int
 	crossed    bool // two dishes under two names
 	attributes int
+	right      bool // and whether the first of them is about right
 	scale      string
 	assessors  int
 	serving    string
@@ -34,30 +35,32 @@ const (
 // kinds are the plans of ratings that can be analysed, each in a small study. Small panels
 // show a fault of a test where it is largest.
 var kinds = []kind{
-	{"two samples, paired t", 2, false, 3, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
-	{"two samples, one-sided", 2, false, 1, line, 16, "design: all",
+	{"two samples, paired t", 2, false, 3, false, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
+	{"two samples, one-sided", 2, false, 1, false, line, 16, "design: all",
 		"compare: [S1, S2]\n  test: paired-t\n  sides: greater"},
-	{"two samples, signed ranks", 2, false, 3, line, 16, "design: all",
+	{"two samples, signed ranks", 2, false, 3, false, line, 16, "design: all",
 		"compare: [S1, S2]\n  test: signed-rank"},
-	{"two samples, the plan's lottery", 2, false, 1, line, 16, "design: all", "compare: [S1, S2]\n  test: lottery"},
-	{"two samples, five labels", 2, false, 1, five, 24, "design: all", "compare: [S1, S2]\n  test: paired-t"},
-	{"two samples, practically the same", 2, false, 1, line, 24, "design: all",
+	{"two samples, the plan's lottery", 2, false, 1, false, line, 16, "design: all", "compare: [S1, S2]\n  test: lottery"},
+	{"two samples, five labels", 2, false, 1, false, five, 24, "design: all", "compare: [S1, S2]\n  test: paired-t"},
+	{"two samples, practically the same", 2, false, 1, false, line, 24, "design: all",
 		"compare: [S1, S2]\n  test: equivalence\n  smallest effect: 8"},
-	{"four samples, a pair", 4, false, 2, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
-	{"four samples, all of them", 4, false, 2, line, 16, "design: all", "compare: all\n  test: mixed-f"},
-	{"four samples, repeated measures", 4, false, 1, line, 16, "design: all", "compare: all\n  test: rm-anova"},
-	{"four samples, Friedman", 4, false, 1, line, 16, "design: all", "compare: all\n  test: friedman"},
-	{"four samples, five labels", 4, false, 1, five, 24, "design: all", "compare: all\n  test: mixed-f"},
-	{"two dishes under two names", 4, true, 1, line, 16, "design: all",
+	{"four samples, a pair", 4, false, 2, false, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
+	{"four samples, all of them", 4, false, 2, false, line, 16, "design: all", "compare: all\n  test: mixed-f"},
+	{"four samples, repeated measures", 4, false, 1, false, line, 16, "design: all", "compare: all\n  test: rm-anova"},
+	{"four samples, Friedman", 4, false, 1, false, line, 16, "design: all", "compare: all\n  test: friedman"},
+	{"four samples, five labels", 4, false, 1, false, five, 24, "design: all", "compare: all\n  test: mixed-f"},
+	{"two dishes under two names", 4, true, 1, false, line, 16, "design: all",
 		"compare: [S1, S2]\n  test: paired-t"},
-	{"the effect of a name over two dishes", 4, true, 1, line, 16, "design: all",
+	{"the effect of a name over two dishes", 4, true, 1, false, line, 16, "design: all",
 		"effect of: name\n  compare: [N1, N2]\n  test: paired-t"},
-	{"whether a name does more for one dish", 4, true, 1, line, 16, "design: all",
+	{"whether a name does more for one dish", 4, true, 1, false, line, 16, "design: all",
 		"effect of: name by dish\n  compare: all\n  test: paired-t"},
-	{"seven samples, three each", 7, false, 1, line, 21, "design: some\n  per assessor: 3",
+	{"seven samples, three each", 7, false, 1, false, line, 21, "design: some\n  per assessor: 3",
 		"compare: all\n  test: mixed-f"},
-	{"one sample each, Welch", 2, false, 2, line, 24, "design: one", "compare: [S1, S2]\n  test: welch-t"},
-	{"one sample each, rank sum", 3, false, 1, line, 30, "design: one", "compare: [S1, S2]\n  test: rank-sum"},
+	{"one sample each, Welch", 2, false, 2, false, line, 24, "design: one", "compare: [S1, S2]\n  test: welch-t"},
+	{"one sample each, rank sum", 3, false, 1, false, line, 30, "design: one", "compare: [S1, S2]\n  test: rank-sum"},
+	{"two samples, about right beside liking", 2, false, 1, true, line, 40, "design: all",
+		"compare: [S1, S2]\n  test: paired-t"},
 }
 
 // asked is the question of ratings, about dishes or about the names on them.
@@ -144,6 +147,9 @@ func (k kind) file(q study.Question) string {
 			scale = ", scale: " + k.scale
 		}
 		fmt.Fprintf(&b, "  - {id: y%d, ask: How much?%s}\n", i+1, scale)
+	}
+	if k.right {
+		b.WriteString("  - {id: right, ask: Enough?, scale: {about right: [too little, about right, too much]}}\n")
 	}
 	fmt.Fprintf(&b, "panel: {assessors: %d}\nserving:\n  rinse: 30 s\n  seed: 1\n  %s\n", k.assessors, k.serving)
 	b.WriteString("texts:\n  consent: Yes.\n  instructions: Taste.\nanalysis:\n  alpha: 0.05\n")
