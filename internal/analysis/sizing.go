@@ -58,10 +58,12 @@ type Sizing struct {
 	Replicates int         // times each sample or trial is served to an assessor; 0 = 1
 	Each       Part        // of the panel: see [Part]
 
-	Panel    size.PanelDesign // of a study of several samples: which, and how many of them each assessor rates
-	Others   int              // comparisons beside the primary one that Holm's method adjusts; 0 = none
-	Contrast SizedContrast    // compared in place of a pair; zero = a pair
-	Samples  int              // that are put in an order; 0 = [usualRanked], without effect elsewhere
+	Panel      size.PanelDesign // of a study of several samples: which, and how many of them each assessor rates
+	Others     int              // comparisons beside the primary one that Holm's method adjusts; 0 = none
+	Contrast   SizedContrast    // compared in place of a pair; zero = a pair
+	AboutRight SizedAboutRight  // of a study that asks whether samples are about right
+
+	Samples int // that are put in an order; 0 = [usualRanked], without effect elsewhere
 }
 
 // Part is how many comparisons an assessor brings, as a fraction: 1 of 1 when

@@ -43,6 +43,7 @@ func (z *Size) remark() {
 	z.remarkSpread()
 	z.remarkContrast()
 	z.remarkTest()
+	z.remarkAboutRight()
 }
 
 func (z *Size) remarkReach() {

@@ -48,6 +48,7 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	if s.Serving.Design == study.One {
 		q.Each = Part{1, len(s.Samples)}
 	}
+	q.AboutRight = sizedAboutRight(s)
 	q.severalSamples(s, l)
 	q.ofCrossed(s)
 	return q, nil

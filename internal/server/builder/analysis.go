@@ -102,7 +102,7 @@ func analysisParts(b *builder) []part {
 
 // likingField asks what answers about right are held against.
 func (b *builder) likingField(attributes []option) buildField {
-	return b.choose(pick, "analysis.liking", "How much a serving is liked says",
+	return b.choose(pick, "analysis.liking", "Which question says how much a serving is liked",
 		"What is asked as too little, about right or too much is held against it: do those who say too little, or too "+
 			"much, like it less?", string(b.asked.Plan.Liking), attributes...)
 }

@@ -33,7 +33,10 @@ func AnalysisPlan(a *study.Study) []string {
 		lines = append(lines, "As exploration: what was expected of one name against another, and of each name "+
 			"against how it was rated.")
 	}
-	return append(append(lines, elseCompared(a)), aboutRight(a)...)
+	if len(a.AboutRights()) == 0 || len(a.Samples) > 2 || len(a.Averaged()) > 1 { // else about right is what else
+		lines = append(lines, elseCompared(a))
+	}
+	return append(lines, aboutRight(a)...)
 }
 
 // aboutRight says what becomes of answers about right; nothing where nobody is asked so.

@@ -1,0 +1,98 @@
+package analysis
+
+import (
+	"math"
+
+	"cloche/internal/stats"
+	"cloche/internal/stats/dist"
+	"cloche/internal/stats/size"
+	"cloche/internal/study"
+)
+
+// WarnAboutRightSize is the code of the remark on what a panel tells of answers about right.
+const WarnAboutRightSize = "about-right-at-this-size"
+
+// SizedAboutRight is what the size of a panel needs to know of answers about right. The zero
+// value is of a study without them.
+type SizedAboutRight struct {
+	Length float64 // of the scale of liking
+	Each   Part    // of the panel: who answers of one sample
+	Moves  bool    // the same people answer of two samples
+}
+
+func sizedAboutRight(s *study.Study) SizedAboutRight {
+	liking, ok := s.Attribute(s.Plan.Liking)
+	if !ok || len(s.AboutRights()) == 0 {
+		return SizedAboutRight{}
+	}
+	r := SizedAboutRight{Length: liking.Scale.Max() - liking.Scale.Min(), Each: Part{1, 1}, Moves: true}
+	switch s.Serving.Design {
+	case study.Some:
+		r.Each, r.Moves = Part{s.Serving.PerAssessor, len(s.Samples)}, false
+	case study.One:
+		r.Each, r.Moves = Part{1, len(s.Samples)}, false
+	}
+	return r
+}
+
+// What the remark supposes: a fifth of the people say too little or too much, from which on
+// one acts, and three fifths about right; of two samples four of ten people move, three of
+// them one way (choices of ours).
+const (
+	sharesRight = 0.6
+	shareMoving = 0.4
+	oneWay      = 0.75
+)
+
+// remarkAboutRight says how well a share is known, which drop in liking is found, and how
+// surely it is found that people move.
+func (z *Size) remarkAboutRight() {
+	q := z.Request
+	if q.AboutRight == (SizedAboutRight{}) || q.Assessors == 0 {
+		return
+	}
+	n := q.AboutRight.Each.comparisons(q.Assessors)
+	few := int(math.Round(ShareToAct * float64(n)))
+	right := int(math.Round(sharesRight * float64(n)))
+	if few < 2 || right < 2 {
+		z.warn(WarnAboutRightSize, "about right: of %d people who taste a sample too few say too little or too much to tell "+
+			"anything of them", n)
+		return
+	}
+	ci := dist.ClopperPearson(few, n, 1-q.Alpha)
+	text := "about right: when %d of the %d people who taste a sample say too little, or too much, that is known to be " +
+		"%s to %s of all guests; that they like it less than %d who say about right is found with a chance of %s from " +
+		"%s points on, if ratings of liking scatter by %s (a rule of thumb)"
+	sd := RatingNoise * q.AboutRight.Length
+	args := []any{few, n, Percent(ci.Lo), Percent(ci.Hi), right, Percent(q.Power), Points(dropFound(few, right, q) * sd),
+		Points(sd)}
+	if q.AboutRight.Moves {
+		text += "; that people move from one answer to the next between two samples, 3 of ten one way and 1 of ten the " +
+			"other, is found with a chance of %s"
+		args = append(args, Percent(powerOfMoves(n, q.Alpha)))
+	}
+	z.warn(WarnAboutRightSize, text, args...)
+}
+
+// dropFound is the smallest drop that is found with the power wished for between groups of a
+// and b people, in standard deviations of a rating: of equal groups as large as their
+// harmonic mean, by the noncentral t distribution; NaN for none.
+func dropFound(a, b int, q Sizing) float64 {
+	each := 2 * a * b / (a + b)
+	d, err := size.DetectableEffectT(each, q.Power, size.TDesign{Independent: true, Alpha: q.Alpha})
+	return orNaN(d, err)
+}
+
+// powerOfMoves is the chance that the exact test of marginal homogeneity finds that people
+// move between two answers next to each other: summed over how many move, and which way.
+func powerOfMoves(n int, alpha float64) (power float64) {
+	for moved := 1; moved <= n; moved++ {
+		these := dist.BinomialPMF(moved, n, shareMoving)
+		for up := 0; up <= moved; up++ {
+			if dist.BinomialPValue(up, moved, 0.5, stats.TwoSided) < alpha {
+				power += these * dist.BinomialPMF(up, moved, oneWay)
+			}
+		}
+	}
+	return power
+}
