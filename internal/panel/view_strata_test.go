@@ -38,7 +38,7 @@ func TestTheBoardCountsWhoCameByStratum(t *testing.T) {
 	if came != live.All.Joined() {
 		t.Errorf("%d came, by stratum; %d joined", came, live.All.Joined())
 	}
-	link := of[string](n)(n.svc.TelevisionLink(byLead, n.study))
+	link := of[panel.TelevisionToken](n)(n.svc.TelevisionLink(byLead, n.study))
 	if got := of[panel.Live](n)(n.svc.Television(ctx, n.study, link)); got.Strata != nil || got.All != live.All {
 		t.Errorf("the screen in the room is told %+v", got)
 	}

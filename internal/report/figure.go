@@ -56,6 +56,14 @@ type drawing struct {
 	chart *charts.Line
 }
 
+// namesAxis has the names of rows, so many pixels wide, from below.
+func namesAxis(names []string, width int) opts.YAxis {
+	return opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
+		AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
+		AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0",
+			Width: width, Overflow: "break"}}
+}
+
 func newDrawing(x opts.XAxis, y opts.YAxis, grid opts.Grid) *drawing {
 	d := &drawing{charts.NewLine()}
 	d.chart.SetXAxis(x.Data)

@@ -70,20 +70,12 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: quietLine(),
 			AxisLabel: axisLabel()},
-		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
-			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 130,
-				Overflow: "break"}},
+		namesAxis(names, 130),
 		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	table := DataTable{Headings: []string{"Dish", "Name", "People", "Mean", percent(s.Plan.Level()) + " interval",
 		"Ratings (people)"}}
-	most := 1
-	for _, x := range order {
-		for _, b := range blobs(f, x) {
-			most = max(most, b.people)
-		}
-	}
+	most := mostAlike(f)
 	height := func(x study.SampleID) float64 { return float64(2*(len(order)-slices.Index(order, x)) - 1) }
 	for _, row := range c.Cells {
 		var line []point
@@ -95,12 +87,7 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 		d.line("one dish", line, stroke{colour: quietColour, width: 1.5, dash: "dashed", opacity: 1})
 	}
 	for _, x := range order {
-		ratings := ""
-		for _, b := range blobs(f, x) {
-			d.marks(fmt.Sprint(b.people), []point{{b.value, height(x) - 1}},
-				stroke{colour: accentColour, symbol: "circle", size: sizeOfBlob(b.people, most), opacity: 0.5})
-			ratings += fmt.Sprintf("%s (%d) ", number(b.value, n), b.people)
-		}
+		ratings := d.blobs(blobs(f, x), height(x)-1, most, n)
 		e := cells[x]
 		d.estimate(e, height(x), n)
 		sample, _ := s.Sample(x)

@@ -106,10 +106,7 @@ func groupsFigure(s *study.Study, f analysis.Finding) Figure {
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: quietLine(),
 			AxisLabel: axisLabel()},
-		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
-			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110,
-				Overflow: "break"}},
+		namesAxis(names, 110),
 		opts.Grid{Left: "8", Right: "20", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	for k := range both {

@@ -72,29 +72,15 @@ func panelFigure(s *study.Study, f analysis.Finding) Figure {
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: from, Max: to, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: quietLine(),
 			AxisLabel: axisLabel()},
-		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
-			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110,
-				Overflow: "break"}},
+		namesAxis(names, 110),
 		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	table := DataTable{Headings: []string{"Sample", "People", "Mean", percent(s.Plan.Level()) + " interval", "Letters",
 		"Ratings (people)"}}
-	most := 1
-	for _, e := range sorted {
-		for _, b := range blobs(f, e.Sample) {
-			most = max(most, b.people)
-		}
-	}
+	most := mostAlike(f)
 	for i, e := range sorted {
 		top := float64(2*(len(sorted)-i) - 1)
-		all := blobs(f, e.Sample)
-		ratings := ""
-		for _, b := range all {
-			d.marks(fmt.Sprint(b.people), []point{{b.value, top - 1}},
-				stroke{colour: accentColour, symbol: "circle", size: sizeOfBlob(b.people, most), opacity: 0.5})
-			ratings += fmt.Sprintf("%s (%d) ", number(b.value, n), b.people)
-		}
+		ratings := d.blobs(blobs(f, e.Sample), top-1, most, n)
 		d.estimate(e, top, n)
 		table.Rows = append(table.Rows, []string{analysis.Label(s, e.Sample), fmt.Sprint(e.N), number(e.Mean, n),
 			interval(e.CI, n), lettersText(e.Letters), ratings})
@@ -110,6 +96,27 @@ func panelFigure(s *study.Study, f analysis.Finding) Figure {
 		Data:    table,
 		Caption: scaleCaption(a.Scale) + " Samples that share a letter are not told apart.",
 	}
+}
+
+// mostAlike is how many people at most gave one rating to one sample.
+func mostAlike(f analysis.Finding) int {
+	most := 1
+	for _, e := range f.Panel.Estimates {
+		for _, b := range blobs(f, e.Sample) {
+			most = max(most, b.people)
+		}
+	}
+	return most
+}
+
+// blobs draws the ratings of a sample at a height, and returns them for the table.
+func (d *drawing) blobs(all []blob, height float64, most, decimals int) (ratings string) {
+	for _, b := range all {
+		d.marks(fmt.Sprint(b.people), []point{{b.value, height}},
+			stroke{colour: accentColour, symbol: "circle", size: sizeOfBlob(b.people, most), opacity: 0.5})
+		ratings += fmt.Sprintf("%s (%d) ", number(b.value, decimals), b.people)
+	}
+	return ratings
 }
 
 // panelRange spans the scale, and intervals that reach beyond it.

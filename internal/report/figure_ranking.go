@@ -30,10 +30,7 @@ func rankingFigure(s *study.Study, f analysis.Finding) Figure {
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: 0.5, Max: float64(k) + 0.5, AxisLine: axisLine(), AxisTick: noTick(),
 			SplitLine: noSplit(), AxisLabel: &opts.AxisLabel{Show: opts.Bool(false)}},
-		opts.YAxis{Type: "category", Data: names, SplitLine: noSplit(),
-			AxisLine: &opts.AxisLine{Show: opts.Bool(false)},
-			AxisLabel: &opts.AxisLabel{Show: opts.Bool(true), Color: inkColour, FontSize: 13, Interval: "0", Width: 110,
-				Overflow: "break"}},
+		namesAxis(names, 110),
 		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	table := DataTable{Headings: []string{"Sample", "Mean place", "Rank sum"}}

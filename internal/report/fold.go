@@ -142,3 +142,24 @@ func (p *Page) foldNotes(all []Note) {
 		p.FoldedNotes = append(p.FoldedNotes, n)
 	}
 }
+
+// findingsTable are rows of the table of findings, with what stands above them.
+type findingsTable struct {
+	Headings Headings
+	OnePair  string
+	Rows     []Row
+}
+
+// Shown are the findings that are shown at once, OnRequest those that are unfolded.
+func (p Page) Shown() findingsTable     { return p.findings(false) }
+func (p Page) OnRequest() findingsTable { return p.findings(true) }
+
+func (p Page) findings(folded bool) findingsTable {
+	t := findingsTable{Headings: p.Headings, OnePair: p.OnePair}
+	for _, r := range p.Table {
+		if r.Folded == folded {
+			t.Rows = append(t.Rows, r)
+		}
+	}
+	return t
+}

@@ -223,7 +223,7 @@ var televisionScreen = site.StaffScreen[television]("desk/television")
 // screenPath is the address of a television's board.
 func (s *handlers) screenPath(c *gin.Context, studyID panel.StudyID) (string, error) {
 	link, err := s.Panel.TelevisionLink(site.SessionOf(c), studyID)
-	return "/screen/" + string(studyID) + "/" + link, err
+	return "/screen/" + string(studyID) + "/" + string(link), err
 }
 
 // toScreen leads who is signed in to the board that a television shows.
@@ -238,7 +238,7 @@ func (s *handlers) toScreen(c *gin.Context) error {
 	return site.SeeOther(c, path)
 }
 
-func (s *handlers) screenBoard(ctx context.Context, id panel.StudyID, token string) (board, error) {
+func (s *handlers) screenBoard(ctx context.Context, id panel.StudyID, token panel.TelevisionToken) (board, error) {
 	live, err := s.Panel.Television(ctx, id, token)
 	return newBoard(live), err
 }
@@ -248,12 +248,12 @@ func (s *handlers) screenPart(c *gin.Context) boardSince {
 	id, token := c.Param("id"), c.Param("token")
 	return s.sharedBoard("television "+id+" "+token, func(ctx context.Context) (board,
 		error) {
-		return s.screenBoard(ctx, panel.StudyID(id), token)
+		return s.screenBoard(ctx, panel.StudyID(id), panel.TelevisionToken(token))
 	})
 }
 
 func (s *handlers) television(c *gin.Context) error {
-	b, err := s.screenBoard(c.Request.Context(), site.StudyIn(c), c.Param("token"))
+	b, err := s.screenBoard(c.Request.Context(), site.StudyIn(c), panel.TelevisionToken(c.Param("token")))
 	if err != nil {
 		return err
 	}
