@@ -11,6 +11,8 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
+
+	"cloche/internal/server/summary"
 )
 
 // Exit codes (see README, "Contracts").
@@ -63,6 +65,7 @@ func newRoot(begun *bool) *cobra.Command {
 		Short: "Blind tastings: designed, run on phones, analysed",
 		Long: "Cloche designs blind tastings, runs them on phones during service, and analyses them.\n" +
 			"Try “cloche demo”.",
+		Version:       summary.Software(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		PersistentPreRun: func(*cobra.Command, []string) {

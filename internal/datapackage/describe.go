@@ -79,6 +79,7 @@ var kindsOfFiles = map[string][3]string{
 	"analysis.R": {"Recomputes the findings in R from these tables, beside the report’s numbers: " +
 		"Rscript analysis.R", "R",
 		"text/x-r-source"},
+	"methods.txt": {"What was done, as a paragraph for a paper", "txt", "text/plain"},
 	"report.html": {"The report with its figures, as one page that needs no network", "html", "text/html"},
 }
 

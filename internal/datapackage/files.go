@@ -76,6 +76,9 @@ func Files(d Data) ([]File, error) {
 		}
 		tables = append(tables, counted...)
 		said = append(said, File{"analysis.R", d.script()})
+		if d.Report.Methods != "" {
+			said = append(said, File{"methods.txt", []byte(d.Report.Methods + "\n")})
+		}
 	}
 	files[0].Bytes = d.readme(tables)
 	for _, t := range append(tables, codebookOf(tables)) {

@@ -44,6 +44,9 @@ func (d Data) readme(tables []table) []byte {
 		for _, name := range []string{"report.html", "findings.json", "analysis.R"} {
 			line(name, kindsOfFiles[name][0])
 		}
+		if d.Report.Methods != "" {
+			line("methods.txt", kindsOfFiles["methods.txt"][0])
+		}
 	} else {
 		b.WriteString("There are no findings: nobody had rated a serving when the study was closed, or all answers " +
 			"were taken out.\n")

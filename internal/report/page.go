@@ -15,6 +15,7 @@ type Options struct {
 	Simulated bool     // nobody tasted: every part says that its ratings are simulated
 	Notes     []string // of the running of the study, e.g. that the blind was broken for a serving and why
 	Flow      *Flow    // nil when it is not known who came
+	Methods   string   // a paragraph for a paper; "" for none
 }
 
 // Page is what web/templates/report_body.html shows. Everything is text ready
@@ -53,6 +54,7 @@ type Page struct {
 	Remarks          []Note // of the whole study, but for [analysis.WarnInvented]: see Invented
 	Running          []string
 	Flow             []FlowStep
+	MethodsText      string
 	Technical        Technical
 }
 
@@ -144,7 +146,7 @@ type Fact struct{ What, Value string }
 // Build makes the page of a result.
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
-		Flow:     FlowSteps(o.Flow, r),
+		Flow: FlowSteps(o.Flow, r), MethodsText: o.Methods,
 		Headings: headingsOf(s, twoSamples(r.Findings)), Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
 		p.FiguresMissing = "The script that draws the figures was not built into this program. " +

@@ -53,7 +53,7 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	case err != nil:
 		return err
 	default:
-		beside, err := reportOptions(c.Request.Context(), s.Panel, stored)
+		beside, err := reportOptions(c.Request.Context(), s.Panel, stored, found)
 		if err != nil {
 			return err
 		}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/analysis"
 	"cloche/internal/datapackage"
 	"cloche/internal/panel"
 	"cloche/internal/report"
@@ -85,12 +86,15 @@ func Collect(ctx context.Context, svc *panel.Service, stored panel.Study, at tim
 		return d, err
 	}
 	d.Sheet = summary.PlanText(stored, d.Versions)
-	d.Report, err = reportOptions(ctx, svc, stored)
+	if d.Findings != nil {
+		d.Report, err = reportOptions(ctx, svc, stored, d.Findings)
+	}
 	return d, err
 }
 
 // reportOptions are what the report of a closed study says beside its findings.
-func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study) (report.Options, error) {
+func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study,
+	found *analysis.Result) (report.Options, error) {
 	notes, err := reportNotes(ctx, svc, stored)
 	if err != nil {
 		return report.Options{}, err
@@ -100,9 +104,9 @@ func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study) 
 		return report.Options{}, err
 	}
 	all := live.All
-	return report.Options{Notes: notes, Flow: &report.Flow{Places: all.Places, SaidNo: live.Declined,
-		Seated: all.Joined(), Finished: all.Finished, Left: all.Left, Withdrawn: all.Withdrawn,
-		Stopped: all.Stopped}}, nil
+	flow := report.Flow{Places: all.Places, SaidNo: live.Declined, Seated: all.Joined(), Finished: all.Finished,
+		Left: all.Left, Withdrawn: all.Withdrawn, Stopped: all.Stopped}
+	return report.Options{Notes: notes, Flow: &flow, Methods: summary.MethodsText(stored, flow, found)}, nil
 }
 
 // reportNotes are what the report of a closed study says of who took part.
