@@ -57,6 +57,8 @@ func size(bytes int64) string {
 		return fmt.Sprintf("%d bytes", bytes)
 	case bytes < 1<<20:
 		return fmt.Sprintf("%.1f KiB", float64(bytes)/(1<<10))
+	case bytes < 1<<30:
+		return fmt.Sprintf("%.1f MiB", float64(bytes)/(1<<20))
 	}
-	return fmt.Sprintf("%.1f MiB", float64(bytes)/(1<<20))
+	return fmt.Sprintf("%.1f GiB", float64(bytes)/(1<<30))
 }

@@ -72,9 +72,10 @@ func newRoot(begun *bool) *cobra.Command {
 			*begun = true
 		},
 	}
+	root.SetVersionTemplate("{{.Version}}\n")
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCalibrateCommand(), newCheckCommand(), newDemoCommand(),
-		newExportCommand(), newPlanCommand(), newPasswordCommand(), newPowerCommand(), newRestoreCommand(),
+		newDoctorCommand(), newExportCommand(), newPlanCommand(), newPasswordCommand(), newPowerCommand(), newRestoreCommand(),
 		newServeCommand(), newVerifyCommand())
 	return root
 }

@@ -61,8 +61,8 @@ func checkFile(ctx context.Context, db queryer) error {
 	return fmt.Errorf("%w: a row of %s refers to one that is missing", errDamaged, found)
 }
 
-// mustBeSound refuses to start on a damaged file.
-func (s *Store) mustBeSound(ctx context.Context) error {
+// MustBeSound returns an [OpenError] when the file is damaged; a server looks after its own.
+func (s *Store) MustBeSound(ctx context.Context) error {
 	if s.kind() != "sqlite" {
 		return nil
 	}

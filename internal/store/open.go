@@ -56,7 +56,7 @@ func Open(ctx context.Context, dsn string) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := s.mustBeSound(ctx); err != nil {
+	if err := s.MustBeSound(ctx); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	if err := s.migrate(ctx); err != nil {
