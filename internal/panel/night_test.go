@@ -2,11 +2,16 @@ package panel_test
 
 import (
 	"fmt"
+	"runtime/debug"
 	"strings"
 	"testing"
 
 	"cloche/internal/panel"
 )
+
+// What a call reads is garbage when it has answered: to collect it less often takes a tenth
+// off the processor time of these tests, and a few megabytes.
+func init() { debug.SetGCPercent(400) }
 
 // byLead is the lead's session.
 var byLead = panel.Session{Role: panel.RoleLead}

@@ -11,6 +11,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"testing"
@@ -22,6 +23,10 @@ import (
 	"cloche/internal/server"
 	"cloche/internal/store"
 )
+
+// Pages and their trees are garbage as soon as they were looked at: to collect it less often
+// takes a sixth off the processor time of these tests, and a few megabytes.
+func init() { debug.SetGCPercent(400) }
 
 // ByLead is a session of the lead, for what tests ask of the service itself.
 var ByLead = panel.Session{Role: panel.RoleLead}
