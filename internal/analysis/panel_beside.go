@@ -23,7 +23,7 @@ func byRanks(plan study.AnalysisPlan) bool {
 // Friedman's first, with pairs of its own.
 func (f *Finding) besideModel(plan study.AnalysisPlan, t servings) error {
 	rows := t.table(f.Panel.Each)
-	rm, err := anova.Repeated(rows, anova.RepeatedOptions{Level: plan.Level()})
+	rm, err := anova.Repeated(rows, anova.RepeatedOptions{Level: plan.Level(), NoPairs: true})
 	if err != nil {
 		return err
 	}
@@ -95,7 +95,7 @@ func (f *Finding) carryOver(s *study.Study, t servings) error {
 	if err != nil {
 		return err
 	}
-	pairs, err := fit.Pairs(sampleFactor)
+	pairs, err := fit.Differences(sampleFactor)
 	if err != nil {
 		return err
 	}

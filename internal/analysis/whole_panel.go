@@ -277,8 +277,9 @@ func (f *Finding) estimates(fit *mixed.Result, t servings) error {
 	if err != nil {
 		return err
 	}
+	quantile := rangeQuantile{}
 	for _, p := range pairs {
-		f.Panel.Pairs = append(f.Panel.Pairs, tukeyPair(p, t.samples))
+		f.Panel.Pairs = append(f.Panel.Pairs, tukeyPair(p, t.samples, &quantile))
 	}
 	f.Panel.Adjustment = method.Tukey
 	return nil
@@ -296,13 +297,27 @@ func sameOf(difference float64, p mixed.LevelPair) stats.Interval {
 }
 
 // tukeyPair is a pair of the model, first minus second, with Tukey's interval.
-func tukeyPair(p mixed.LevelPair, samples []study.SampleID) PanelPair {
+func tukeyPair(p mixed.LevelPair, samples []study.SampleID, q *rangeQuantile) PanelPair {
 	out := PanelPair{First: samples[p.A], Second: samples[p.B], Difference: -p.Estimate,
 		CI: stats.Interval{Lo: -p.CI.Hi, Hi: -p.CI.Lo, Level: p.CI.Level}, WithCarryOver: math.NaN()}
 	out.Test = noTest(method.MixedT)
 	out.Test.Statistic, out.Test.DF, out.Test.P, out.Test.PAdjusted = -p.T, p.DF, p.P, p.PTukey
 	out.EquivalenceCI = sameOf(out.Difference, p)
-	half := dist.StudentizedRangeQuantile(p.CI.Level, len(samples), p.DF) / math.Sqrt2 * p.SE
+	half := q.of(p.CI.Level, len(samples), p.DF) / math.Sqrt2 * p.SE
 	out.Adjusted = stats.Interval{Lo: out.Difference - half, Hi: out.Difference + half, Level: p.CI.Level}
 	return out
+}
+
+// rangeQuantile is the quantile of the studentized range that was asked for last: where
+// everybody rated everything all pairs have the same.
+type rangeQuantile struct {
+	level, df, value float64
+	k                int
+}
+
+func (q *rangeQuantile) of(level float64, k int, df float64) float64 {
+	if q.level != level || q.k != k || !(math.Abs(q.df-df) <= 1e-11*df) {
+		*q = rangeQuantile{level, df, dist.StudentizedRangeQuantile(level, k, df), k}
+	}
+	return q.value
 }

@@ -10,7 +10,8 @@ import (
 
 // RepeatedOptions are the options of [Repeated].
 type RepeatedOptions struct {
-	Level float64 // of the intervals of the pairs; 0 means 0.95
+	Level   float64 // of the intervals of the pairs; 0 means 0.95
+	NoPairs bool    // the samples are not compared two by two
 }
 
 // RepeatedResult is what [Repeated] finds. Figures that cannot be computed are
@@ -78,7 +79,9 @@ func Repeated(values [][]float64, o RepeatedOptions) (RepeatedResult, error) {
 	effect := withinEffect(sampleDeviations(rows), float64(r.K-1))
 	r.partition(rows, effect)
 	r.sphericity(effect)
-	r.comparePairs(rows, level)
+	if !o.NoPairs {
+		r.comparePairs(rows, level)
+	}
 	return r, nil
 }
 

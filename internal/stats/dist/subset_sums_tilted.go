@@ -3,7 +3,6 @@ package dist
 import (
 	"math"
 	"math/cmplx"
-	"slices"
 )
 
 // Convolving asks for the cube of the number of parts. Inverting the
@@ -215,18 +214,37 @@ func (d *tilted) liveCells() []cell {
 			break
 		}
 		spread := d.spread[g]
-		for j := range live {
-			c := &live[j]
-			factor := 1 - spread*versines[fromZero(r.value*c.mid, reach)]
-			for range r.count {
-				c.bound *= factor
+		kept := 0
+		for _, c := range live {
+			c.bound *= wholePower(1-spread*versines[fromZero(r.value*c.mid, reach)], r.count)
+			live[kept] = c
+			if c.bound >= leftOutPower {
+				kept++
 			}
 		}
-		if g%3 == 2 {
-			live = slices.DeleteFunc(live, func(c cell) bool { return c.bound < leftOutPower })
-		}
+		live = live[:kept]
 	}
-	return slices.DeleteFunc(live, func(c cell) bool { return c.bound < leftOutPower })
+	return live
+}
+
+// wholePower is x to a positive whole power.
+func wholePower(x float64, n int) float64 {
+	switch n {
+	case 1:
+		return x
+	case 2:
+		return x * x
+	case 3:
+		return x * x * x
+	}
+	p := 1.0
+	for ; n > 0; n >>= 1 {
+		if n&1 == 1 {
+			p *= x
+		}
+		x *= x
+	}
+	return p
 }
 
 // deadWithin reports whether |φ|² stays below [leftOutPower] from one step to another.

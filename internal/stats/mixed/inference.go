@@ -207,6 +207,21 @@ type LevelPair struct {
 // Pairs compares all levels of a factor by their marginal means, in the order
 // (0,1), (0,2), (1,2), (0,3), …
 func (f *Result) Pairs(factor string) ([]LevelPair, error) {
+	pairs, err := f.Differences(factor)
+	levels := 0
+	for _, p := range pairs {
+		levels = max(levels, p.B+1)
+	}
+	for i, p := range pairs {
+		if !math.IsNaN(p.T) {
+			pairs[i].PTukey = dist.StudentizedRangeSurvival(math.Abs(p.T)*math.Sqrt2, levels, p.DF)
+		}
+	}
+	return pairs, err
+}
+
+// Differences are the [Result.Pairs] without Tukey's p, which takes longer than all else.
+func (f *Result) Differences(factor string) ([]LevelPair, error) {
 	levels, weights, err := f.marginal(factor)
 	if err != nil {
 		return nil, err
@@ -224,7 +239,6 @@ func (f *Result) Pairs(factor string) ([]LevelPair, error) {
 				t := f.test(l)
 				pair.Estimate, pair.SE, pair.DF, pair.T, pair.P, pair.CI = t.estimate, t.se, t.df, t.t, t.p,
 					f.interval(t)
-				pair.PTukey = dist.StudentizedRangeSurvival(math.Abs(t.t)*math.Sqrt2, len(levels), t.df)
 			}
 			out = append(out, pair)
 			p = append(p, pair.P)
