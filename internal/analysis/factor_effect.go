@@ -187,12 +187,10 @@ func (p *panel) recheckEffect(s *study.Study, f *Finding) error {
 }
 
 func (f *Finding) recheckEffectByTests(plan study.AnalysisPlan) error {
-	r, ok, err := f.byOtherTest(plan)
-	if err != nil {
-		return err
-	}
-	if ok && len(f.Pair.Each) > 0 {
-		f.reckoned(r, plan.Alpha, 0)
+	if len(f.Pair.Each) > 0 {
+		if err := f.recheckByOtherTests(plan); err != nil {
+			return err
+		}
 	}
 	m := f.Factor.Model
 	if m == nil || f.Test.Method == method.MixedT || f.Test.Method == method.MixedF {

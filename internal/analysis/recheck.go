@@ -78,8 +78,10 @@ func (p *panel) recheckTwo(s *study.Study, f *Finding, all []Finding) error {
 // recheckByTests reckons two samples by all other tests that there are.
 func (p *panel) recheckByTests(s *study.Study, f *Finding, all []Finding) error {
 	plan := s.Plan
+	if err := f.recheckByOtherTests(plan); err != nil {
+		return err
+	}
 	for _, way := range []func() (Recheck, bool, error){
-		func() (Recheck, bool, error) { return f.byOtherTest(plan) },
 		func() (Recheck, bool, error) { return p.checkByLottery(s, f) },
 		func() (r Recheck, ok bool, err error) { r, ok = f.checkByOrder(plan); return },
 		func() (r Recheck, ok bool, err error) { r, ok = f.withOrder(plan); return },
@@ -132,15 +134,26 @@ func (f *Finding) way(even float64) int {
 	return signOf(f.Value - even)
 }
 
-// byOtherTest is the test beside the planned one, with the estimate that goes with it.
-func (f *Finding) byOtherTest(plan study.AnalysisPlan) (Recheck, bool, error) {
+// recheckByOtherTests reckons by each test beside the planned one that has an estimate of
+// its own.
+func (f *Finding) recheckByOtherTests(plan study.AnalysisPlan) error {
+	for _, other := range f.Also {
+		r, ok, err := f.byOtherTest(plan, other)
+		if err != nil {
+			return err
+		}
+		if ok {
+			f.reckoned(r, plan.Alpha, 0)
+		}
+	}
+	return nil
+}
+
+// byOtherTest is a test beside the planned one, with the estimate that goes with it.
+func (f *Finding) byOtherTest(plan study.AnalysisPlan, other Test) (Recheck, bool, error) {
 	measures := map[method.ID]method.ID{method.PairedT: method.MeanDifference, method.SignedRank: method.HodgesLehmann,
 		method.WelchT: method.MeanDifference, method.StratifiedT: method.MeanDifference,
 		method.RankSum: method.HodgesLehmannShift}
-	if len(f.Also) == 0 {
-		return Recheck{}, false, nil
-	}
-	other := f.Also[0]
 	measure, ok := measures[other.Method]
 	if !ok || math.IsNaN(other.P) {
 		return Recheck{}, false, nil
