@@ -383,9 +383,8 @@ func (x *RightSide) surelyFew(plan study.AnalysisPlan) bool {
 
 func warnAssociation() Warning {
 	return Warning{WarnAssociation, "the same guests said how much they liked a sample and whether it was about " +
-		"right: " +
-		"that the two go together does not show that changing the one changes the other, until the changed dish is " +
-		"tasted"}
+		"right: that the two go together does not show that changing the one changes the other, until the " +
+		"changed dish is tasted"}
 }
 
 // remarkFew speaks where means of liking rest on few people.

@@ -71,14 +71,31 @@ type rightTeller struct {
 type told struct {
 	analysis.RightSide
 	of    analysis.RightSample
-	label string // of the answer
+	label string // of the answer next to about right
+	side  int    // [study.TooLittle] or [study.TooMuch]
+}
+
+// both are the two sides of a sample.
+func (t rightTeller) both(x analysis.RightSample) []told {
+	return []told{{x.Low, x, t.a.Scale.SideLabel(study.TooLittle), study.TooLittle},
+		{x.High, x, t.a.Scale.SideLabel(study.TooMuch), study.TooMuch}}
+}
+
+// words are all answers of the side: of five, the one beyond counts with the one before it.
+func (t rightTeller) words(x told) string {
+	switch {
+	case len(t.a.Scale.Labels) <= 3:
+		return x.label
+	case x.side == study.TooLittle:
+		return x.label + " or less"
+	}
+	return x.label + " or more"
 }
 
 // sides are both sides of all samples, what weighs most on the liking first.
 func (t rightTeller) sides() (all []told) {
 	for _, x := range t.f.AboutRight.Samples {
-		all = append(all, told{x.Low, x, t.a.Scale.SideLabel(study.TooLittle)},
-			told{x.High, x, t.a.Scale.SideLabel(study.TooMuch)})
+		all = append(all, t.both(x)...)
 	}
 	slices.SortStableFunc(all, func(a, b told) int {
 		return cmp.Compare(orNone(b.Weighted.Value), orNone(a.Weighted.Value))
@@ -116,8 +133,7 @@ func aboutRightVerdict(s *study.Study, f analysis.Finding) []string {
 		return append(append(lines, t.ofTen()...), t.numbers())
 	case v.Code == analysis.Alike:
 		return append([]string{asked + "nothing has to change: on either side it is clear that fewer than one in " +
-			"five " +
-			"say so, or that those who do like it as much."}, append(t.ofTen(), t.numbers())...)
+			"five say so, or that those who do like it as much."}, append(t.ofTen(), t.numbers())...)
 	}
 	return append([]string{asked + "it was not shown that anything has to change, and it was not ruled out either."},
 		append(t.ofTen(), t.numbers())...)
@@ -243,20 +259,17 @@ func aboutRightOf(s *study.Study, f analysis.Finding, r Row, v Verdict) AboutRig
 	n := decimalsFor(liking.Scale)
 	out := AboutRight{Row: r, Said: Said{v.Outcome, v.Text()}, Liking: liking.Ask,
 		Interval: percent(s.Plan.Level()) + " interval"}
+	t := rightTeller{s, f, a}
 	for _, x := range f.AboutRight.Samples {
-		for _, side := range []told{{x.Low, x, a.Scale.SideLabel(study.TooLittle)},
-			{x.High, x, a.Scale.SideLabel(study.TooMuch)}} {
-			said := side.label
-			if len(a.Scale.Labels) > 3 {
-				said += map[bool]string{true: " or less", false: " or " +
-					"more"}[side.label == a.Scale.SideLabel(study.TooLittle)]
+		for _, y := range t.both(x) {
+			row := RightSide{Sample: analysis.Label(s, x.Sample), Said: t.words(y), Few: y.Few(), P: none, Drop: none,
+				People: fmt.Sprintf("%d of %d", x.Sides[y.side], x.N), Weighted: none,
+				Share: fmt.Sprintf("%s, %s to %s", shareWords(y.Share), number(100*y.ShareCI.Lo, 0), shareWords(y.ShareCI.Hi))}
+			if y.People > 0 && x.Liked.People > 0 {
+				row.Drop, row.Interval = number(y.Drop.Value, n), interval(y.Drop.CI, n)
+				row.Weighted, row.P = number(y.Weighted.Value, n), pValue(y.Test.Deciding())
 			}
-			out.Sides = append(out.Sides, RightSide{Sample: analysis.Label(s, x.Sample), Said: said,
-				People: fmt.Sprintf("%d of "+
-					"%d", x.Sides[sideOf(a, side.label)], x.N), Share: shareWords(side.Share) + ", " +
-					number(100*side.ShareCI.Lo, 0) + " to " + number(100*side.ShareCI.Hi, 0) + " %",
-				Drop: number(side.Drop.Value, n), Interval: interval(side.Drop.CI, n),
-				Weighted: number(side.Weighted.Value, n), P: pValue(side.Test.Deciding()), Few: side.Few()})
+			out.Sides = append(out.Sides, row)
 		}
 	}
 	for _, m := range f.AboutRight.Moves {
@@ -264,13 +277,6 @@ func aboutRightOf(s *study.Study, f analysis.Finding, r Row, v Verdict) AboutRig
 	}
 	out.Below = rightBelow(s, f)
 	return out
-}
-
-func sideOf(a study.Attribute, label string) int {
-	if label == a.Scale.SideLabel(study.TooLittle) {
-		return study.TooLittle
-	}
-	return study.TooMuch
 }
 
 // rightMoveOf says who moved from which answer to which.
@@ -323,8 +329,7 @@ func aboutRightNext(f analysis.Finding) string {
 		return "repeat it as the main question of another study, before you rely on it."
 	case n.Code == analysis.NextRepeat && f.Verdict.Different():
 		return "repeat it with more people if the size decides: whether the drop in liking reaches what you would " +
-			"act on " +
-			"is not settled."
+			"act on is not settled."
 	case n.Code == analysis.NextRepeat:
 		return "repeat it with more people before you change anything."
 	}

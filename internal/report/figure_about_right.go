@@ -89,8 +89,8 @@ func aboutRightFigure(s *study.Study, f analysis.Finding) Figure {
 		ID: "about-right-" + string(f.Attribute), Title: "About right? " + a.Ask, Height: aboveBars + perBar*k,
 		Option: d.option(),
 		Alt:    fmt.Sprintf("A bar for each sample, cut into its answers. %s.", strings.Join(said, "; ")),
-		Legend: []LegendEntry{{"bar-low", a.Scale.SideLabel(study.TooLittle)}, {"bar-right",
-			a.Scale.SideLabel(study.JustRight)},
+		Legend: []LegendEntry{{"bar-low", a.Scale.SideLabel(study.TooLittle)},
+			{"bar-right", a.Scale.SideLabel(study.JustRight)},
 			{"bar-high", a.Scale.SideLabel(study.TooMuch)}},
 		Data: table,
 		Caption: "Of each sample the share of the answers in per cent, from “" + a.Scale.Labels[0] + "” on the left " +

@@ -131,9 +131,11 @@ func textAboutRights(b *strings.Builder, p Page) error {
 		t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 		fmt.Fprintf(t, "sample\tsaid\tpeople\tshare\tdrop in liking\t%s\tdrop × share\tp\n", x.Interval)
 		for _, e := range x.Sides {
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", e.Sample, e.Said+map[bool]string{true: " (too few to " +
-				"act on)"}[e.Few],
-				e.People, e.Share, e.Drop, e.Interval,
+			said := e.Said
+			if e.Few {
+				said += " (too few to act on)"
+			}
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", e.Sample, said, e.People, e.Share, e.Drop, e.Interval,
 				e.Weighted, e.P)
 		}
 		if err := t.Flush(); err != nil {
