@@ -89,7 +89,8 @@ func checkDatabase(ctx context.Context, database string, now time.Time) []checku
 		return append(all, checkup{"tables", err.Error(), "start “cloche serve” of this version once", true})
 	}
 	if err := s.Ready(ctx, now); err != nil {
-		return append(all, checkup{"writing", err.Error(), "make room on the disk, or allow this user to write there", true})
+		return append(all, checkup{"writing", err.Error(), "make room on the disk, or allow this user to write there",
+			true})
 	}
 	return append(all, checkup{what: "writing", found: "what guests send can be kept"}, checkClock(ctx, s, now))
 }
@@ -141,7 +142,8 @@ func checkAddress(ctx context.Context, address string) checkup {
 	}
 	base, err := url.Parse(address)
 	if err != nil || base.Host == "" {
-		return checkup{"address", fmt.Sprintf("%q is no address", address), "write it as https://taste.example.org", true}
+		return checkup{"address", fmt.Sprintf("%q is no address", address), "write it as https://taste.example.org",
+			true}
 	}
 	ctx, stop := context.WithTimeout(ctx, readyWithin)
 	defer stop()
@@ -160,7 +162,8 @@ func checkAddress(ctx context.Context, address string) checkup {
 	}
 	if !strings.EqualFold(base.Scheme, "https") {
 		return checkup{what: "address", found: address + " answers, without HTTPS",
-			todo: "with HTTPS phones go on when the network is gone; without it a page that is open keeps what is typed"}
+			todo: "with HTTPS phones go on when the network is gone; without it a page that is open keeps what is " +
+				"typed"}
 	}
 	return checkup{what: "address", found: address + " answers by HTTPS"}
 }

@@ -75,7 +75,8 @@ func newRoot(begun *bool) *cobra.Command {
 	root.SetVersionTemplate("{{.Version}}\n")
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCalibrateCommand(), newCheckCommand(), newDemoCommand(),
-		newDoctorCommand(), newExportCommand(), newPlanCommand(), newPasswordCommand(), newPowerCommand(), newRestoreCommand(),
+		newDoctorCommand(), newExportCommand(), newPlanCommand(), newPasswordCommand(), newPowerCommand(),
+		newRestoreCommand(),
 		newServeCommand(), newVerifyCommand())
 	return root
 }

@@ -104,7 +104,7 @@ var above = map[string][]string{
 	"datapackage": {"study", "design", "analysis", "panel", "report"},
 
 	"server/site":    {"study", "analysis", "panel", "words"},
-	"server/summary": {"study", "design", "method", "analysis", "panel", "words", "server/site"},
+	"server/summary": {"study", "design", "method", "analysis", "panel", "report", "words", "server/site"},
 	"server/phones":  {"study", "panel", "words", "server/site"},
 	"server/room":    {"study", "panel", "server/site"},
 	"server/builder": {"study", "design", "method", "analysis", "panel", "words", "server/site", "server/summary"},
