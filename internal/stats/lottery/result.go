@@ -143,6 +143,8 @@ func (r *Result) findEdges() {
 			r.edges = append(r.edges, edge{(r.Difference - v) / stays, d.weight})
 		case math.Abs(v-r.Difference) <= tolerance*max(1, math.Abs(r.Difference)): // reaches always
 			r.edges = append(r.edges, edge{math.NaN(), d.weight})
+		default: // a third sample took the place of the second: it moves with the plan, above it or below
+			r.edges = append(r.edges, edge{math.Copysign(math.Inf(1), r.Difference-v), d.weight})
 		}
 	}
 }
