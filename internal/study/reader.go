@@ -22,6 +22,7 @@ type reader struct {
 	problems []Problem
 	places   map[string]place
 	bad      map[string]bool // paths whose value could not be read
+	comments map[int]string  // of the text, by line, from 0
 }
 
 // problem records a mistake in the value at a path. The place is kept inside the

@@ -3,9 +3,6 @@ package study
 import (
 	"slices"
 	"strings"
-
-	"github.com/goccy/go-yaml/lexer"
-	"github.com/goccy/go-yaml/token"
 )
 
 // layout gives every entry of a file its lines. It goes by the lines of keys and
@@ -31,7 +28,7 @@ func (t *Text) read(r *reader, text string) (ok bool) {
 	if !ok {
 		return false
 	}
-	l := layout{comments: map[int]string{}}
+	l := layout{comments: r.comments}
 	if text != "" {
 		l.lines = strings.Split(strings.TrimSuffix(text, "\n"), "\n")
 	}
@@ -39,11 +36,6 @@ func (t *Text) read(r *reader, text string) (ok bool) {
 	if body == nil {
 		t.root = &node{lead: l.lines}
 		return true
-	}
-	for _, c := range lexer.Tokenize(text + "\n") {
-		if c.Type == token.CommentType {
-			l.comments[c.Position.Line-1] = "#" + strings.TrimRight(c.Value, " ")
-		}
 	}
 	t.root = nodeOf(body, false)
 	t.crowded = slices.Contains(l.lines, "...") // the parser reads on there, and takes comments for nothing

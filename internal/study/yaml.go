@@ -75,6 +75,12 @@ func (r *reader) parse(text string) (tree *ast.File, ok bool) {
 	if !r.checkTokens(tokens) {
 		return nil, false
 	}
+	r.comments = map[int]string{}
+	for _, c := range tokens {
+		if c.Type == token.CommentType {
+			r.comments[c.Position.Line-1] = "#" + strings.TrimRight(c.Value, " ")
+		}
+	}
 	tree, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
 		r.syntax(err)
