@@ -47,7 +47,7 @@ func numbers(findings []byte) ([]table, error) {
 		{name: "estimate", kind: text, says: "What the difference is, where it may be of several kinds."},
 		{name: "first", kind: text, says: "Id of the first sample compared."},
 		{name: "second", kind: text, says: "Id of the second sample compared."},
-		{name: "method", kind: text, required: true, says: "Id of the planned test."}}}
+		{name: "method", kind: text, says: "Id of the planned test; missing where it could not be done."}}}
 	rows := table{name: "numbers", title: "Every number of the findings, one a row", key: []string{"finding", "number"},
 		fields: []field{findingField,
 			{name: "number", kind: text, required: true, says: "Which number: its path in the finding. Parts of a " +

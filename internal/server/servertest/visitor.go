@@ -86,7 +86,7 @@ func (v *Visitor) Post(path string, pairs ...string) Page {
 	v.T.Helper()
 	form := url.Values{}
 	for i := 0; i+1 < len(pairs); i += 2 {
-		form.Set(pairs[i], pairs[i+1])
+		form.Add(pairs[i], pairs[i+1])
 	}
 	return v.Do(http.MethodPost, path, "application/x-www-form-urlencoded", strings.NewReader(form.Encode()))
 }
