@@ -84,7 +84,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 // Answers about right are no part of that: see [findAboutRight].
 func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left *leftOut, r *Result) error {
 	averaged, rest := withoutAboutRight(s, ratings)
-	if err := findAveraged(averaged, rest, expected, left, r); err != nil {
+	if err := findAveraged(averaged, rest, sayTheSame(s, ratings), expected, left, r); err != nil {
 		return err
 	}
 	right, err := findAboutRight(s, ratings)
@@ -93,11 +93,14 @@ func findRatings(s *study.Study, ratings []Rating, expected []Expectation, left 
 }
 
 // findAveraged is [findRatings] of what is rated on scales whose answers have a mean.
-func findAveraged(s *study.Study, ratings []Rating, expected []Expectation, left *leftOut, r *Result) error {
+// Same are those who gave the same answer to everything, on other scales too.
+func findAveraged(s *study.Study, ratings []Rating, same map[string]bool, expected []Expectation, left *leftOut,
+	r *Result) error {
 	panel, err := tabulate(s, ratings)
 	if err != nil {
 		return err
 	}
+	panel.mark(same)
 	panel.lottery, panel.noLottery = redraw(s, r.Lottery)
 	if err := panel.drawPlanned(s, comparisons(s)); err != nil {
 		return err

@@ -35,6 +35,9 @@ const (
 	// Beyond that the answer is close to what one would act on, or the scatter too
 	// wide for a house of this size (a choice of ours).
 	mostTimes = 10
+	// fewestMore are the people for whom another evening is worth while (a choice of ours):
+	// with more than it takes, the chance is only higher.
+	fewestMore = 6
 	// zOfChance is the normal quantile of settleChance.
 	zOfChance = 0.8416212335729143
 )
@@ -95,8 +98,8 @@ func (f *Finding) nextOnSameness(plan study.AnalysisPlan) Next {
 	return f.repeat(f.peopleToShowSameness(plan))
 }
 
-// repeat advises so many more people, unless they are too many to ask for; less than 1
-// is no number.
+// repeat advises so many more people, and no fewer than [fewestMore], unless they are too
+// many to ask for; less than 1 is no number.
 func (f *Finding) repeat(more int) Next {
 	switch {
 	case more < 1:
@@ -104,7 +107,7 @@ func (f *Finding) repeat(more int) Next {
 	case more > mostTimes*f.N:
 		return Next{NextRest, more, settleChance}
 	}
-	return Next{NextRepeat, more, settleChance}
+	return Next{NextRepeat, max(more, fewestMore), settleChance}
 }
 
 // peopleToFind are the people to add so that the planned test finds the smallest effect

@@ -62,9 +62,8 @@ var breaches = []struct {
 		fmt.Sprintf("gave the same answer throughout, %d times or more", fewestAlike)},
 }
 
-// marksOf are those of each answer.
-func marksOf(s *study.Study, answers []Rating) []marks {
-	same := sayTheSame(s, answers)
+// marksOf are those of each answer; same are those who gave the same answer throughout.
+func marksOf(answers []Rating, same map[string]bool) []marks {
 	all := make([]marks, len(answers))
 	for i, r := range answers {
 		m := &all[i]
@@ -77,6 +76,20 @@ func marksOf(s *study.Study, answers []Rating) []marks {
 		m.set(sameThroughout, len(same) > 0 && same[r.Assessor])
 	}
 	return all
+}
+
+// mark notes who gave the same answer throughout.
+func (p *panel) mark(same map[string]bool) {
+	for i, who := range p.assessors {
+		if !same[who] {
+			continue
+		}
+		for _, c := range p.columns {
+			for k := range c[i] {
+				c[i][k].marks |= sameThroughout
+			}
+		}
+	}
 }
 
 func (m *marks) set(one marks, is bool) {
@@ -161,7 +174,7 @@ func marked(answers []Rating, all []marks, of marks) (people []string) {
 
 // remarkConduct names those whose answers bear a mark that no other warning speaks of.
 func remarkConduct(s *study.Study, answers []Rating, r *Result) {
-	all := marksOf(s, answers)
+	all := marksOf(answers, sayTheSame(s, answers))
 	for _, b := range breaches {
 		people := marked(answers, all, b.of)
 		if b.code == "" || len(people) == 0 {

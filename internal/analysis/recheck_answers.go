@@ -32,7 +32,7 @@ func recheckAnswers(s *study.Study, find finder, answers []Rating, r *Result) er
 			CI: stats.NoInterval(f.CI.Level),
 			P:  t.P, Lean: signOf(f.Value - even)}, s.Plan.Alpha, even)
 	}
-	for _, w := range x.ways(s, marksOf(s, answers)) {
+	for _, w := range x.ways(s, marksOf(answers, sayTheSame(s, answers))) {
 		again, err := x.again(w)
 		if err != nil {
 			return fmt.Errorf("%s: %w", w.what, err)

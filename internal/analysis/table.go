@@ -55,7 +55,7 @@ func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
 			p.columns[columnKey{a.ID, x.ID}] = make(column, len(p.assessors))
 		}
 	}
-	marks := marksOf(s, ratings)
+	marks := marksOf(ratings, nil)
 	for i, r := range ratings {
 		if err := checkRating(s, r); err != nil {
 			return nil, err

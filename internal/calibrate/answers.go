@@ -8,8 +8,8 @@ import (
 	"cloche/internal/study"
 )
 
-// answersOf are the answers of a whole panel that tastes no difference.
-func answersOf(s *study.Study, plan *design.Plan, seed uint64, random *rand.Rand) []analysis.Rating {
+// Answers are the answers of a whole panel that tastes no difference.
+func Answers(s *study.Study, plan *design.Plan, seed uint64, random *rand.Rand) []analysis.Rating {
 	if s.Question.CollectsRatings() {
 		what, _ := truth(s)
 		return analysis.Simulate(s, plan, what, seed)

@@ -139,7 +139,7 @@ func play(s *study.Study, studies int, seed uint64) (tally, error) {
 	for i := range studies {
 		random := rand.New(rand.NewPCG(seed+uint64(i), 12))
 		dealt := deal(plan, random)
-		answers := answersOf(s, dealt, seed+uint64(i), random)
+		answers := Answers(s, dealt, seed+uint64(i), random)
 		o := analysis.Options{}
 		if s.Plan.Test == study.Lottery { // elsewhere it is a check that takes longer than all the rest
 			o.Lottery = &analysis.Lottery{Plan: dealt}

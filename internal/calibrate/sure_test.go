@@ -49,7 +49,7 @@ func TestEveryKindIsReckonedWithoutThem(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			ratings := answersOf(k.Study, plan, 5, rand.New(rand.NewPCG(5, 5)))
+			ratings := Answers(k.Study, plan, 5, rand.New(rand.NewPCG(5, 5)))
 			spoilt := map[string]string{}
 			for i := range ratings {
 				who := ratings[i].Assessor
@@ -168,7 +168,7 @@ func TestSameAnswerThroughoutIsNamed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		ratings := answersOf(&s, plan, 6, rand.New(rand.NewPCG(6, 6)))
+		ratings := Answers(&s, plan, 6, rand.New(rand.NewPCG(6, 6)))
 		answers := answerAlike(&s, ratings, "2")
 		r, err := analysis.Analyse(&s, ratings, analysis.Options{})
 		if err != nil {
@@ -217,7 +217,8 @@ func answerAlike(s *study.Study, ratings []analysis.Rating, who string) (answers
 		case study.RankAll:
 			return 1
 		default:
-			r.Value = 3
+			a, _ := s.Attribute(r.Attribute)
+			r.Value = a.Scale.Min() // the same place on every scale
 		}
 	}
 	return answers

@@ -49,7 +49,7 @@ func samenessNext(n analysis.Next) string {
 		return "repeat it with more people before one stands in for the other."
 	case n.Code == analysis.NextRepeat:
 		return fmt.Sprintf("repeat it with about %s: if the two differ by no more than was found here, that "+
-			"shows they are practically the same with a chance of %s.",
+			"shows they are practically the same with a chance of at least %s.",
 			morePeople(n.More), percent(n.Chance))
 	case n.More > 0:
 		return fmt.Sprintf("let it rest: to show that they are practically the same would take about %d more "+
@@ -78,10 +78,10 @@ func repeatWords(f analysis.Finding) string {
 		return "."
 	case v.Code == analysis.Open:
 		return fmt.Sprintf(" with about %s: if there is a difference of the size that you would act on, they find "+
-			"it with a chance of %s.",
+			"it with a chance of at least %s.",
 			morePeople(n.More), percent(n.Chance))
 	}
-	return fmt.Sprintf(" with about %s: with a chance of %s the size is then known to within half of what you "+
+	return fmt.Sprintf(" with about %s: with a chance of at least %s the size is then known to within half of what you "+
 		"would act on.",
 		morePeople(n.More), percent(n.Chance))
 }
