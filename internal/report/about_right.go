@@ -264,7 +264,8 @@ func aboutRightOf(s *study.Study, f analysis.Finding, r Row, v Verdict) AboutRig
 		for _, y := range t.both(x) {
 			row := RightSide{Sample: analysis.Label(s, x.Sample), Said: t.words(y), Few: y.Few(), P: none, Drop: none,
 				People: fmt.Sprintf("%d of %d", x.Sides[y.side], x.N), Weighted: none,
-				Share: fmt.Sprintf("%s, %s to %s", shareWords(y.Share), number(100*y.ShareCI.Lo, 0), shareWords(y.ShareCI.Hi))}
+				Share: fmt.Sprintf("%s, %s to %s", shareWords(y.Share), number(100*y.ShareCI.Lo, 0),
+					shareWords(y.ShareCI.Hi))}
 			if y.People > 0 && x.Liked.People > 0 {
 				row.Drop, row.Interval = number(y.Drop.Value, n), interval(y.Drop.CI, n)
 				row.Weighted, row.P = number(y.Weighted.Value, n), pValue(y.Test.Deciding())
