@@ -81,8 +81,8 @@ func repeatWords(f analysis.Finding) string {
 			"it with a chance of at least %s.",
 			morePeople(n.More), percent(n.Chance))
 	}
-	return fmt.Sprintf(" with about %s: with a chance of at least %s the size is then known to within half of what you "+
-		"would act on.",
+	return fmt.Sprintf(" with about %s: with a chance of at least %s the size is then known to within half of what "+
+		"you would act on.",
 		morePeople(n.More), percent(n.Chance))
 }
 
