@@ -22,8 +22,8 @@ func TestNotesThatAppearHoldTapsBack(t *testing.T) {
 		window.moving = document.querySelector("#live").dataset.moving !== undefined;
 	}).observe(document.querySelector("#kept"), { childList: true }) || true`)
 	net.Away.Store(true)
-	servertest.Tap(t, phone, "Served")
-	servertest.Says(t, phone, "#kept", "Kept on this phone")
+	servertest.Poll(t, phone, servedButton)
+	servertest.Says(t, phone, "#kept-note", "1 note is kept on this phone")
 	if !servertest.Eval[bool](t, phone, `window.moving`) {
 		t.Error("the list takes taps while it moves down")
 	}
