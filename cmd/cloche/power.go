@@ -81,6 +81,9 @@ func newPowerCommand() *cobra.Command {
 	c.Flags().Float64Var(&f.Share, "share", 0, "difference tests: share of assessors who truly taste the "+
 		"difference, such as 0.3")
 	c.Flags().Float64Var(&f.Distance, "distance", 0, "difference tests, instead of --share: the distance d′")
+	c.Flags().BoolVar(&f.Alike, "alike", false, "difference tests: to show that fewer than --share taste the difference")
+	c.Flags().Float64Var(&f.Beta, "beta", 0, "with --alike: risk of saying so when just that share tastes it "+
+		"(default: that of the study, else 0.05)")
 	c.Flags().IntVar(&f.Assessors, "assessors", 0, "a panel to judge (default: that of the study)")
 	c.Flags().IntVar(&f.samples, "samples", 3,
 		"without a study, for tests of a whole panel: samples that each assessor rates")
@@ -100,7 +103,8 @@ func choiceTests() string {
 }
 
 var powerFlagNames = []string{"test", "sides", "alpha", "power", "difference", "spread", "rating-spread", "correlation",
-	"scale-length", "share", "distance", "assessors", "samples"}
+	"scale-length", "share", "distance", "alike", "beta", "assessors",
+	"samples"}
 
 // check looks for what is wrong with the command line itself.
 func (f powerFlags) check(withStudy bool) error {
@@ -123,6 +127,7 @@ func (f powerFlags) check(withStudy bool) error {
 		{"correlation", f.linked > -1 && f.linked < 1, "a number between −1 and 1"},
 		{"scale-length", usable(f.length), "the highest value of the scale less the lowest, such as 100"},
 		{"share", f.Share > 0 && f.Share <= 1, "a number above 0 and at most 1, such as 0.3"},
+		{"beta", f.Beta > 0 && f.Beta <= 0.5, "a number above 0 and at most 0.5"},
 		{"distance", usable(f.Distance), "a d′ above 0, such as 1"},
 		{"assessors", f.Assessors >= 1, "1 or more"},
 		{"samples", f.samples >= 3 && f.samples <= mostSamples, fmt.Sprintf("a number from 3 to %d", mostSamples)},
@@ -147,6 +152,8 @@ func (f powerFlags) checkTogether(withStudy bool) error {
 		return errors.New("--spread and --rating-spread are both given; write one of them")
 	case f.given["share"] && f.given["distance"]:
 		return errors.New("--share and --distance are both given; write one of them: each follows from the other")
+	case f.given["beta"] && !f.Alike && !withStudy:
+		return errors.New("--beta is the risk of calling two alike; write --alike too, or leave it out")
 	case f.given["correlation"] && !f.given["rating-spread"]:
 		return errors.New("--correlation goes with --rating-spread; write that too, or leave it out")
 	case f.given["samples"] && withStudy:
@@ -232,6 +239,10 @@ func (f powerFlags) question(s *study.Study) (analysis.Sizing, error) {
 	set("difference", &q.Difference, f.Difference)
 	set("share", &q.Share, f.Share)
 	set("distance", &q.Distance, f.Distance)
+	set("beta", &q.Beta, f.Beta)
+	if f.given["alike"] {
+		q.Alike = f.Alike
+	}
 	if f.given["sides"] {
 		q.Sides = study.Sides(f.sides)
 	}

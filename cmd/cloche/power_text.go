@@ -54,10 +54,12 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 	if q.Test == analysis.Equivalence {
 		sides = ""
 	}
-	fmt.Fprintf(b, "Test: %s%s, alpha %s\n", q.Test, sides, analysis.Points(q.Alpha))
+	fmt.Fprintf(b, "Test: %s%s, %s\n", q.Test, sides, risksOf(q))
 	switch {
 	case q.Distance > 0:
 		fmt.Fprintf(b, "Looked for: a distance d′ of %s%s\n", analysis.Points(q.Distance), a.outcome())
+	case q.Share > 0 && q.Alike:
+		fmt.Fprintf(b, "To be shown: that fewer than %s taste the difference%s\n", analysis.Percent(q.Share), a.outcome())
 	case q.Share > 0:
 		c, _ := q.Test.Choice()
 		fmt.Fprintf(b, "Looked for: a share of %s %s%s\n", analysis.Percent(q.Share), c.Who, a.outcome())
@@ -74,10 +76,18 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 	}
 }
 
+// risksOf are the risks of a test.
+func risksOf(q analysis.Sizing) string {
+	if q.Alike {
+		return fmt.Sprintf("alike at beta %s, different at alpha %s", analysis.Points(q.Beta), analysis.Points(q.Alpha))
+	}
+	return "alpha " + analysis.Points(q.Alpha)
+}
+
 // outcome says what share of the answers then count.
 func (a powerAnswer) outcome() string {
 	c, _ := a.size.Request.Test.Choice()
-	if c.Outcome == "" {
+	if c.Outcome == "" || c.NoShare {
 		return ""
 	}
 	return fmt.Sprintf(", so that %s of the answers %s", analysis.Percent(a.size.Effect), c.Outcome)
@@ -128,6 +138,9 @@ func (a powerAnswer) finds(p analysis.PanelPower) string {
 		if a.size.Request.Test == analysis.Equivalence {
 			finds = "shows a difference below %s with %s"
 		}
+		if a.size.Request.Alike {
+			finds = "shows that fewer than %s taste it with %s"
+		}
 		parts = append(parts, fmt.Sprintf(finds, a.detects(p), analysis.Percent(a.size.Request.Power)))
 	}
 	if len(parts) == 0 {
@@ -142,6 +155,8 @@ func (a powerAnswer) detects(p analysis.PanelPower) string {
 	switch {
 	case !q.Shows(p):
 		return "nothing"
+	case q.SizedByDistance():
+		return "d′ " + analysis.Points(p.Detects)
 	case q.Test.IsChoice():
 		if math.IsNaN(p.Distance) {
 			return analysis.Percent(p.Detects)
@@ -207,7 +222,7 @@ func besidePlanned(z *analysis.Size, x analysis.SizeBeside) string {
 func (a powerAnswer) writeCurve(b *strings.Builder) {
 	q := a.size.Request
 	from := "finds from"
-	if q.Test == analysis.Equivalence {
+	if q.Test == analysis.Equivalence || q.Alike {
 		from = "shows less than"
 	}
 	fmt.Fprintln(b)

@@ -19,7 +19,9 @@ type powerJSON struct {
 	Difference  *float64    `json:"difference"`
 	Share       *float64    `json:"share"`
 	Distance    *float64    `json:"distance"`
-	ScaleLength *float64    `json:"scale_length"` // no difference can be longer
+	Alike       bool        `json:"alike,omitempty"` // to show that fewer than the share tell
+	Beta        *float64    `json:"beta,omitempty"`  // the risk of saying so
+	ScaleLength *float64    `json:"scale_length"`    // no difference can be longer
 	Spread      *spreadJSON `json:"spread"`
 	Effect      *float64    `json:"effect"`
 	Needed      *panelJSON  `json:"needed"`
@@ -110,6 +112,7 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 	x := powerJSON{
 		Test: string(q.Test), Sides: string(q.Sides), Alpha: q.Alpha, Wished: q.Power,
 		Difference: unlessZero(q.Difference), Share: unlessZero(q.Share), Distance: unlessZero(q.Distance),
+		Alike: q.Alike, Beta: unlessZero(q.Beta),
 		ScaleLength: unlessZero(q.Length), Effect: orNull(z.Effect), Needed: panelWire(z.Needed),
 		Earliest: panelWire(z.First), Block: q.Block, Even: unlessZero(z.Even),
 		Planned: panelWire(z.Planned), Places: unlessZero(q.Places), Held: panelWire(z.Held),

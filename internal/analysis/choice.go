@@ -13,6 +13,7 @@ import (
 type choiceTurn struct {
 	assessor string
 	number   int      // from 1
+	arrived  int      // as which of all turns, from 1; 0 = not known
 	servings []Rating // of [study.Response.Answer], by position
 }
 
@@ -57,7 +58,7 @@ func choiceTurns(s *study.Study, answers []Rating) ([]choiceTurn, error) {
 		i, ok := index[k]
 		if !ok {
 			i, index[k] = len(turns), len(turns)
-			turns = append(turns, choiceTurn{assessor: k.assessor, number: k.number})
+			turns = append(turns, choiceTurn{assessor: k.assessor, number: k.number, arrived: r.Arrived})
 		}
 		turns[i].servings = append(turns[i].servings, r)
 	}
@@ -171,6 +172,7 @@ func (c *choiceRows) add(row csvRow, r Rating) {
 
 // check reports the first mistake of every turn.
 func (c *choiceRows) check(f *csvFile) {
+	c.checkArrivals(f)
 	index := map[turnKey]int{}
 	var turns [][]choiceRow
 	for _, r := range c.rows {

@@ -24,6 +24,7 @@ type Rating struct {
 	Revealed  bool           // the blind was broken for its serving
 	Reference study.SampleID // what the known reference of its turn was; "" = there is none, or not known
 
+	Arrived    int     // as which answer of the study its turn came, from 1; 0 = not known
 	NotSetDown bool    // nobody noted that its plate was set down; false when that is not known
 	WrongPlate bool    // another plate than its own reached the assessor
 	OutOfTurn  bool    // it was given before the answer to a serving that the plan has earlier
@@ -155,8 +156,11 @@ type Said struct{ choice.TwoCounts }
 // Told is how many told a difference.
 type Told struct {
 	Right   int
+	Least   int    // right answers from which on they are more than guessing gives, at alpha; beyond all where none are
 	Tellers Effect // share of the people who truly tell, beyond right guesses
 	DPrime  Effect
+	Early   *ToldEarly // how answers were taken one by one until they decided; nil where the plan does not ask it
+	Alike   *ToldAlike // whether so few tell that the samples pass for the same; nil where the plan does not ask it
 }
 
 // Preferred counts who chose which sample.

@@ -90,10 +90,14 @@ func (f *Finding) next(plan study.AnalysisPlan) Next {
 func (f *Finding) nextOnSameness(plan study.AnalysisPlan) Next {
 	v := f.Verdict
 	switch {
+	case f.Choice.Told != nil && f.Choice.Told.Early != nil && v.Different():
+		return Next{Code: NextRest}
 	case v.Code == Alike:
 		return Next{Code: NextChange}
-	case v.Code == DifferentAct, math.Abs(f.Value) >= v.Margin:
+	case v.Code == DifferentAct, math.Abs(f.Value-f.Choice.Chance) >= v.Margin:
 		return Next{Code: NextRest}
+	case f.Choice.Told != nil:
+		return f.repeat(f.answersToShowAlike(plan))
 	}
 	return f.repeat(f.peopleToShowSameness(plan))
 }

@@ -20,10 +20,11 @@ type OtherWay struct {
 func (w OtherWay) Portions() int { return w.Needed * w.Servings }
 
 // otherWays are what finding the same distance d′, or where none is stated that which the
-// panel planned finds, takes by every other question with right answers: at the same error rates, one-sided,
-// with one trial to each assessor. The fewest portions come first. A question that names what differs is answered by
-// comparing; one that does not, by finding the odd one out, which takes more people for
-// the same distance (Frijters 1979; Ennis & Jesionka 2011).
+// panel planned finds, takes by every other question whose answers are right or wrong: at
+// the same error rates, one-sided, with one trial to each assessor. The fewest portions come
+// first. A question that names what differs is answered by comparing; one that does not, by
+// finding the odd one out, which takes more people for the same distance (Frijters 1979;
+// Ennis & Jesionka 2011).
 func (z *Size) otherWays() {
 	q := z.Request
 	own, ok := q.Test.Choice()
@@ -45,7 +46,11 @@ func (z *Size) otherWays() {
 			continue
 		}
 		kind := a.question.Kind()
-		m := newChoiceSize(Sizing{Alpha: q.Alpha, Power: q.Power, Distance: distance}, *a.sized, stats.Greater)
+		if q.Alike && a.sized.NoShare {
+			continue
+		}
+		m := sizeOfChoice(Sizing{Alpha: q.Alpha, Beta: q.Beta, Alike: q.Alike, Power: q.Power, Distance: distance,
+			Each: Part{1, 1}}, *a.sized, stats.Greater)
 		if m.power(largestPanel) < q.Power {
 			continue
 		}

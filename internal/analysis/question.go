@@ -14,11 +14,15 @@ import (
 type answering struct {
 	question study.Question
 	find     finder        // nil: there is no way yet
+	right    rightAnswer   // of questions that have right answers
 	sized    *ChoiceSizing // nil: as ratings are, or there is no way yet
 }
 
 // finder adds to the result what the answers say: the findings, and on whom they rest.
 type finder func(s *study.Study, answers []Rating, expected []Expectation, left *leftOut, r *Result) error
+
+// rightAnswer reports whether what was answered in a turn is right.
+type rightAnswer func(s *study.Study, t choiceTurn) bool
 
 // Finds reports whether answers to a question can be analysed.
 func Finds(q study.Question) bool {
@@ -41,6 +45,7 @@ type ChoiceSizing struct {
 	Chance   float64 // share of the answers that count when nothing is tasted
 	Above    float64 // the share looked for is above this
 	Distance bool    // it can be asked for as a distance d′ instead
+	NoShare  bool    // it can be asked for as a distance alone
 
 	// Words.
 	Who     string // after “a share of 30 %”
@@ -48,6 +53,8 @@ type ChoiceSizing struct {
 	Label   string // of the field for the share
 	Hint    string
 
+	said        saidModel                                       // what is said of turns, at a distance: see [saidSize]
+	mixes       func(turns int) []size.SaidMix                  // of the kinds of turns a person gets
 	ranked      bool                                            // by the order of several samples: see [rankingDesign]
 	share       func(q Sizing) float64                          // of the answers that count, at what is looked for
 	looked      func(counted float64) (share, distance float64) // the same the other way round
@@ -62,7 +69,7 @@ func rightOrWrong(p choice.Protocol) *ChoiceSizing {
 		Chance: chance, Distance: true,
 		Who: "who taste the difference", Outcome: "are right",
 		Label: "Assessors who truly taste the difference",
-		Hint:  "The smallest share that would matter to you. The others guess.",
+		Hint:  "The smallest share that would matter to you, as in 0.3 for three of ten. The others guess.",
 		share: func(q Sizing) float64 {
 			if q.Distance > 0 {
 				return p.PC(q.Distance)
@@ -76,6 +83,12 @@ func rightOrWrong(p choice.Protocol) *ChoiceSizing {
 		assumptions: []string{independentAnswers, "who does not taste the difference guesses, right once in " +
 			oneIn(chance)},
 	}
+}
+
+// SizedByDistance reports whether what is looked for is a distance d′ alone.
+func (q Sizing) SizedByDistance() bool {
+	c, ok := q.Test.Choice()
+	return ok && c.NoShare
 }
 
 const independentAnswers = "answers are independent of each other"
@@ -105,6 +118,17 @@ type choiceSize struct {
 
 func newChoiceSize(q Sizing, c ChoiceSizing, side stats.Alternative) choiceSize {
 	return choiceSize{q, c, size.BinomialDesign{P0: c.Chance, P1: c.share(q), Alpha: q.Alpha, Alternative: side}}
+}
+
+// sizeOfChoice is how a question is sized that takes choices, or says one of two things.
+func sizeOfChoice(q Sizing, c ChoiceSizing, side stats.Alternative) sizeMethod {
+	switch {
+	case c.said != nil:
+		return newSaidSize(q, c)
+	case q.Alike:
+		return alikeSize{q, c}
+	}
+	return newChoiceSize(q, c, side)
 }
 
 func (m choiceSize) effect() float64 {

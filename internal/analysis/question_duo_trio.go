@@ -5,5 +5,5 @@ import (
 	"cloche/internal/study"
 )
 
-var answerDuoTrio = answering{question: study.DuoTrio, find: findTold(choice.DuoTrio, asReference),
+var answerDuoTrio = answering{question: study.DuoTrio, find: findTold(choice.DuoTrio, asReference), right: asReference,
 	sized: rightOrWrong(choice.DuoTrio)}

@@ -5,7 +5,7 @@ import (
 	"cloche/internal/study"
 )
 
-var answerTetrad = answering{question: study.Tetrad, find: findTold(choice.Tetrad, pairsAlike),
+var answerTetrad = answering{question: study.Tetrad, find: findTold(choice.Tetrad, pairsAlike), right: pairsAlike,
 	sized: rightOrWrong(choice.Tetrad)}
 
 // pairsAlike reports whether the two servings of each pair are of one sample.

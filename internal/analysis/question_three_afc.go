@@ -5,5 +5,5 @@ import (
 	"cloche/internal/study"
 )
 
-var answerThreeAFC = answering{question: study.ThreeAFC, find: findTold(choice.ThreeAFC, firstOne),
+var answerThreeAFC = answering{question: study.ThreeAFC, find: findTold(choice.ThreeAFC, firstOne), right: firstOne,
 	sized: rightOrWrong(choice.ThreeAFC)}

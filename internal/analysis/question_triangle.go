@@ -5,5 +5,5 @@ import (
 	"cloche/internal/study"
 )
 
-var answerTriangle = answering{question: study.Triangle, find: findTold(choice.Triangle, oddOne),
+var answerTriangle = answering{question: study.Triangle, find: findTold(choice.Triangle, oddOne), right: oddOne,
 	sized: rightOrWrong(choice.Triangle)}

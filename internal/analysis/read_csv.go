@@ -19,13 +19,14 @@ import (
 // name and attribute may be ids or the words of the study; turn, position and code
 // may be empty, and the columns turn and code missing. A column stratum says to which
 // group of people an assessor belongs, in all of their rows. Where each turn has a known
-// reference, the column reference says which dish it was.
+// reference, the column reference says which dish it was; where the plan stops early, the
+// column arrived says as which answer of the study a turn came.
 //
 // With a key, assessor and serving are checked against it; without one any
 // assessor is taken. Every mistake is reported with its line and column, and
 // then no ratings are returned: nothing is imported by half.
 func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []study.Problem) {
-	f := openCSV(file, r, append(columnsOf(s), stratumColumn), "turn", "code", stratumColumn)
+	f := openCSV(file, r, append(columnsOf(s), stratumColumn), "turn", "code", stratumColumn, arrivedColumn)
 	if len(f.problems) > 0 {
 		return nil, f.problems
 	}
@@ -93,6 +94,10 @@ func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 	}
 	r.Turn = readTurn(row)
 	r.Position = readPosition(row)
+	if in.words.s.Plan.StopEarly {
+		r.Arrived = readCount(row, arrivedColumn, "as which answer a turn came",
+			"number the answers from 1, in the order in which they came, or write nothing in the whole column")
+	}
 	r.Sample = in.words.sample(row)
 	r.Stratum = in.stratum(row, r.Assessor)
 	r.Reference = in.words.reference(row)

@@ -21,7 +21,8 @@ import (
 // the same. The plan asks it of the primary comparison alone: the others have no
 // smallest effect, or were not sized for it.
 func (f *Finding) asksSameness(plan study.AnalysisPlan) bool {
-	return f.Role == Primary && plan.Test == study.Equivalence
+	early := f.Choice.Told != nil && f.Choice.Told.Early != nil // which decides for either
+	return f.Role == Primary && (plan.Test == study.Equivalence || early)
 }
 
 // smallest is the smallest effect worth acting on, against which a finding is held; 0
@@ -29,6 +30,8 @@ func (f *Finding) asksSameness(plan study.AnalysisPlan) bool {
 // beyond that of chance.
 func (f *Finding) smallest(plan study.AnalysisPlan) float64 {
 	switch {
+	case f.Choice.Told != nil:
+		return plan.SmallestEffect * (1 - f.Choice.Chance)
 	case f.Choice.Preferred != nil && plan.SmallestEffect > 0:
 		return plan.SmallestEffect - f.Choice.Chance
 	case f.Kind == KindRanking && plan.SmallestEffect > 0:

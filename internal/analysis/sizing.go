@@ -51,6 +51,8 @@ type Sizing struct {
 	Spread     Spread      // of the ratings
 	Share      float64     // of choices: see [ChoiceSizing.Who] …
 	Distance   float64     // … or d′; both 0 = not stated
+	Alike      bool        // right answers: do so few tell that the samples pass for the same? See [alikeSize]
+	Beta       float64     // with Alike: risk of calling alike what that share tells; 0 = [DefaultAlpha]
 	Length     float64     // of the scale; 0 = not known
 	Assessors  int         // planned; 0 = not stated
 	Places     int         // most assessors that the seats hold; 0 = no limit
@@ -201,6 +203,9 @@ func (q Sizing) filled() Sizing {
 	if q.Alpha == 0 {
 		q.Alpha = DefaultAlpha
 	}
+	if q.Beta == 0 && q.Alike {
+		q.Beta = DefaultAlpha
+	}
 	if q.Power == 0 {
 		q.Power = DefaultPower
 	}
@@ -228,6 +233,14 @@ func (q Sizing) check() error {
 		return bad("alpha", q.Alpha, "write a number above 0 and at most 0.5")
 	case q.Test == Equivalence && q.Alpha == 0.5:
 		return bad("alpha", q.Alpha, "write a number below 0.5")
+	case q.Alike && (!choice || c.NoShare || !c.Distance):
+		return &SizingError{"test", fmt.Sprintf("a %s test cannot show that so few tell two samples apart that they "+
+			"pass for the same", q.Test), "choose triangle, duo-trio, tetrad, 2-afc or 3-afc"}
+	case q.Alike && !(q.Beta > 0 && q.Beta <= 0.5):
+		return bad("beta", q.Beta, "write a number above 0 and at most 0.5")
+	case choice && c.NoShare && q.Share > 0:
+		return &SizingError{"share", fmt.Sprintf("a %s test knows no share of people", q.Test), "write a distance d′, " +
+			"such as 1"}
 	case !(q.Power > q.Alpha && q.Power < 1):
 		return bad("power", q.Power, fmt.Sprintf("write a number above alpha, %g, and below 1", q.Alpha))
 	case !usable(q.Difference):

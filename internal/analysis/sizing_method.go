@@ -38,7 +38,7 @@ func (q Sizing) method() (sizeMethod, error) {
 		return newRankingSize(q, c), nil
 	}
 	if c, ok := q.Test.Choice(); ok {
-		return newChoiceSize(q, c, side), nil
+		return sizeOfChoice(q, c, side), nil
 	}
 	switch {
 	case q.Test == Equivalence:

@@ -79,6 +79,8 @@ func (q Sizing) sought() string {
 	switch {
 	case q.Distance > 0:
 		return "a distance d′ of " + Points(q.Distance)
+	case q.Share > 0 && q.Alike:
+		return "that fewer than " + Percent(q.Share) + " taste the difference"
 	case q.Share > 0:
 		c, _ := q.Test.Choice()
 		return "a share of " + Percent(q.Share) + " " + c.Who
@@ -104,6 +106,10 @@ func (z *Size) canDo(p PanelPower) string {
 	switch {
 	case q.Test == Equivalence:
 		what = "that samples differ by less than " + pointsWord(p.Detects)
+	case q.SizedByDistance():
+		what = "distances d′ from " + Points(p.Detects) + " on"
+	case q.Alike:
+		what = "that fewer than " + Percent(p.Detects) + " taste the difference"
 	case q.Test.IsChoice():
 		what = fmt.Sprintf("shares from %s on", Percent(p.Detects))
 		if !math.IsNaN(p.Distance) {

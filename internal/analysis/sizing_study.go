@@ -32,9 +32,10 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	}
 	if test.IsChoice() {
 		q.Each = Part{q.Replicates, 1}
-		if s.Question.Kind().ShareAbove > 0 {
+		if s.Question.Kind().StatesShare() {
 			q.Share = s.Plan.SmallestEffect
 		}
+		q.Alike, q.Beta = s.Plan.Test == study.Equivalence, s.Plan.Beta
 		return q, nil
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)

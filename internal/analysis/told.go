@@ -22,13 +22,22 @@ func findTold(p choice.Protocol, right func(s *study.Study, t choiceTurn) bool) 
 		if err != nil {
 			return err
 		}
-		f := Finding{Kind: KindChoice, Comparison: compared(s), Role: Primary, N: len(turns),
+		isRight := func(t choiceTurn) bool { return right(s, t) }
+		f := Finding{Kind: KindChoice, Comparison: compared(s), Role: Primary,
 			Choice: ChoicePart{Chance: p.Chance(), People: r.Assessors, Told: &Told{}}}
+		if s.Plan.StopEarly {
+			if turns, err = f.takeOneByOne(s, turns, isRight); err != nil {
+				return err
+			}
+		}
+		f.N = len(turns)
 		if s.Question.Kind().Attributes == study.OneNamed {
 			f.Attribute = s.Attributes[0].ID
 		}
-		each := f.countRight(turns, func(t choiceTurn) bool { return right(s, t) })
-		if err := f.testTold(s.Plan, p, each); err != nil {
+		if err := f.testTold(s.Plan, p, f.countRight(turns, isRight)); err != nil {
+			return err
+		}
+		if err := f.testAsPlanned(s.Plan); err != nil {
 			return err
 		}
 		f.conclude(s.Plan)
@@ -75,6 +84,13 @@ func (f *Finding) testTold(plan study.AnalysisPlan, p choice.Protocol, each []ch
 	f.Choice.Told.Tellers = Effect{Measure: method.Tellers, Value: d.Discriminators, CI: d.DiscriminatorsCI}
 	f.Choice.Told.DPrime = Effect{Measure: method.DPrime, Value: d.DPrime, CI: d.DPrimeCI}
 	f.warnAll(d.Warnings)
+	least, reachable, err := choice.MinCorrect(f.N, d.Chance, plan.Alpha)
+	if f.Choice.Told.Least = least; err != nil {
+		return err
+	}
+	if !reachable {
+		f.Choice.Told.Least = f.N + 1
+	}
 	if f.Choice.People == f.N {
 		return nil
 	}

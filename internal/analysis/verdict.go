@@ -124,6 +124,12 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 	e := evidence{n: f.deciders(), fewest: f.fewest(plan.Alpha),
 		found:  v.Against || f.TestOfDifference().Deciding() < plan.Alpha,
 		beyond: beyond(ci, v.Margin), inside: inside(same, v.Margin), sameness: v.Sameness}
+	if t := f.Choice.Told; t != nil { // finding no difference never shows that there is none
+		e.inside = t.Alike != nil && t.Alike.Shown(t.Right)
+		if t.Early != nil {
+			t.Early.decide(&e)
+		}
+	}
 	v.Code = e.code()
 	if v.Code == TooFew {
 		v.Against = false

@@ -17,8 +17,14 @@ func columnsOf(s *study.Study) []string {
 	if s.ReferenceVaries() {
 		columns = append(columns, "reference")
 	}
+	if s.Plan.StopEarly {
+		columns = append(columns, arrivedColumn)
+	}
 	return columns
 }
+
+// arrivedColumn says as which answer of the study a turn came, where the plan stops early.
+const arrivedColumn = "arrived"
 
 // stratumColumn is there where assessors belong to strata.
 const stratumColumn = "stratum"
@@ -47,6 +53,9 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 		if s.ReferenceVaries() {
 			reference, _ := s.Sample(r.Reference)
 			row = append(row, string(reference.Dish))
+		}
+		if s.Plan.StopEarly {
+			row = append(row, known(r.Arrived))
 		}
 		if stratified {
 			row = append(row, guard(r.Stratum))

@@ -32,6 +32,10 @@ const (
 	// MarginalHomogeneity compares answers of few kinds that the same people gave to two samples.
 	MarginalHomogeneity ID = "marginal-homogeneity"
 
+	// Similarity is a test of whether so few tell two samples apart that they pass for the same.
+	Similarity ID = "similarity"
+	// Sequential is a test of right answers that are taken one by one until they decide.
+	Sequential ID = "sequential"
 	// BetaBinomial is a test of a share when each assessor answers several times.
 	BetaBinomial ID = "beta-binomial"
 
@@ -125,6 +129,11 @@ var table = []Method{
 		"Stuart (1955), Biometrika 42:412; Maxwell (1970), Br. J. Psychiatry 116:651, both from memory; exact given " +
 			"who moved between which answers",
 		"Where the samples are alike, everybody’s two answers might as well have been the other way round."},
+	{Similarity, Test, "exact binomial test of similarity", "k", "ISO 4120; ISO 10399; one-sided: Conover (1999), " +
+		"Practical Nonparametric Statistics, sect. 3.1",
+		"Answers are independent: one for each assessor."},
+	{Sequential, Test, "sequential test of right answers", "k", "Wald (1947), Sequential Analysis, sect. 5.3; ISO 16820",
+		"Answers are independent, one for each assessor, and are taken in the order in which they came."},
 	{BetaBinomial, Test, "test of the share in a beta-binomial model", "z",
 		"Ennis & Bi (1998), J. Sens. Stud. 13:389, from memory",
 		"Each assessor has a share of their own, beta-distributed over assessors."},

@@ -11,9 +11,14 @@ import (
 )
 
 // choiceKind tells what people chose among servings.
-var choiceKind = kind{choiceVerdict, choiceAsked, choiceRow, noFigures}
+var choiceKind = kind{choiceVerdict, choiceAsked, choiceRow, choiceFigures}
 
-func noFigures(*study.Study, *analysis.Result, analysis.Finding) []Figure { return nil }
+func choiceFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+	if f.Choice.Told == nil {
+		return nil
+	}
+	return []Figure{toldFigure(s, f)}
+}
 
 // choiceVerdict says how many chose, and whether that is more than chance gives.
 func choiceVerdict(s *study.Study, f analysis.Finding) []string {
@@ -158,9 +163,10 @@ func toldVerdict(s *study.Study, f analysis.Finding) []string {
 	if f.Attribute != "" {
 		tell = fmt.Sprintf("find %s%s when asked “%s”", c.short[0], bracketed(c.shared), s.TurnAsk())
 	}
-	right := fmt.Sprintf("%d of %d answers were right; about %d would be if everybody "+
-		"guessed.", f.Choice.Told.Right, f.N,
-		int(math.Round(f.Choice.Chance*float64(f.N))))
+	right := rightText(f)
+	if f.Choice.Told.Alike != nil {
+		return alikeVerdict(s, f, tell, right)
+	}
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
 		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
@@ -239,6 +245,10 @@ func tellersText(share float64) string {
 
 func choiceAsked(s *study.Study, f analysis.Finding) string {
 	c := contrastOf(s, f.Two())
+	if t := f.Choice.Told; t != nil && t.Alike != nil {
+		return fmt.Sprintf("Asked beforehand: do so few people tell %s from %s%s that it passes unnoticed, fewer than "+
+			"%s? %s.", c.short[0], c.short[1], bracketed(c.shared), peopleOf(t.Alike.Share), upperFirst(answers(f.N)))
+	}
 	return fmt.Sprintf("Asked beforehand: %s against %s%s, %s.", c.short[0], c.short[1], bracketed(c.shared),
 		answers(f.N))
 }
@@ -255,6 +265,10 @@ func choiceRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) 
 	if t := f.Choice.Told; t != nil {
 		r.Counts = fmt.Sprintf("%d right", t.Right)
 		f.Effects = append([]analysis.Effect{t.Tellers, t.DPrime}, f.Effects...)
+		if t.Alike != nil {
+			r.Interval = "up to " + shareWords(f.Stated().Hi)
+			r.Technical = append(r.Technical, alikeRows(f)...)
+		}
 	}
 	if x := f.Choice.Said; x != nil {
 		r.Ask, r.Counts = "Said", fmt.Sprintf("%d of %d, %d of %d", x.X1, x.N1, x.X2, x.N2)

@@ -170,12 +170,33 @@ type choiceWire struct {
 	Right   *int        `json:"right,omitempty"` // of a test of difference, as the next two
 	Tellers *effectWire `json:"tellers,omitempty"`
 	DPrime  *effectWire `json:"d_prime,omitempty"`
-	First   *int        `json:"first,omitempty"` // of a preference, as the next two
+	Least   *int        `json:"least_right,omitempty"` // from which on they are more than guessing gives
+	Alike   *alikeWire  `json:"alike,omitempty"`       // where the plan asks if so few tell that it passes unnoticed
+	First   *int        `json:"first,omitempty"`       // of a preference, as the next two
 	Second  *int        `json:"second,omitempty"`
 	None    *int        `json:"none,omitempty"`
 
 	Said     *saidWire `json:"said,omitempty"` // of what was said of a turn, as the next
 	Distance *value    `json:"distance,omitempty"`
+}
+
+type alikeWire struct {
+	Share float64 `json:"share"`
+	Most  *int    `json:"most_right"` // null where no number shows it
+	P     value   `json:"p"`
+	Upper value   `json:"upper"`
+	Level value   `json:"level"`
+}
+
+func alikeToWire(a *analysis.ToldAlike) *alikeWire {
+	if a == nil {
+		return nil
+	}
+	w := &alikeWire{Share: a.Share, P: value(a.P), Upper: value(a.Upper.Value), Level: value(a.Upper.CI.Level)}
+	if a.Most >= 0 {
+		w.Most = &a.Most
+	}
+	return w
 }
 
 type saidWire struct {
@@ -391,6 +412,10 @@ func choiceToWire(f analysis.Finding) *choiceWire {
 	w := &choiceWire{Chance: pointTo(value(f.Choice.Chance)), Share: pointTo(value(f.Value))}
 	if t := f.Choice.Told; t != nil {
 		w.Right, w.Tellers, w.DPrime = &t.Right, pointTo(effectToWire(t.Tellers)), pointTo(effectToWire(t.DPrime))
+		w.Alike = alikeToWire(t.Alike)
+		if t.Least > 0 {
+			w.Least = &t.Least
+		}
 	}
 	if x := f.Choice.Said; x != nil {
 		return &choiceWire{Distance: pointTo(value(f.Value)), Said: &saidWire{saidOf{x.X1, x.N1}, saidOf{x.X2, x.N2}}}

@@ -17,6 +17,10 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		family = max(family, f.Family)
 		if f.Verdict.Sameness {
 			sameness = f.Stated().Level
+			if f.Kind == analysis.KindChoice {
+				h.Below = append(h.Below, fmt.Sprintf("The interval is one-sided, at %s: it says how many answers may be "+
+					"right at most.", levelWords(sameness)))
+			}
 		}
 		if f.Role == analysis.Secondary {
 			secondary++

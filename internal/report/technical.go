@@ -18,7 +18,11 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	t := Technical{PlanHash: r.PlanHash, Excluded: leftOutLines(r.Excluded), Methods: methodsUsed(r),
 		Assumptions: assumptions(plan, r)}
 	intervals := fmt.Sprintf("two-sided, %s", percent(plan.Level()))
-	if plan.SmallestEffect > 0 && plan.Alpha < 0.5 {
+	if s.Question.Kind().Tells {
+		if plan.Test == study.Equivalence {
+			intervals += fmt.Sprintf("; the limit held against the share that matters: one-sided, %s", percent(1-plan.Beta))
+		}
+	} else if plan.SmallestEffect > 0 && plan.Alpha < 0.5 {
 		intervals += fmt.Sprintf("; held against the smallest effect to say “practically the same”: %s",
 			percent(1-2*plan.Alpha))
 	}
@@ -91,6 +95,9 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	case c.Said != nil:
 		test = r.Findings[0].Test.Method
 		how = fmt.Sprintf(", one-sided (said more often where it is true), alpha %g", plan.Alpha)
+	case c.Told != nil && c.Told.Alike != nil:
+		test, how = method.Similarity, fmt.Sprintf(", one-sided, beta %g; beside it the %s of a difference, alpha %g",
+			plan.Beta, method.Binomial.Title(), plan.Alpha)
 	case c.Told != nil:
 		how = fmt.Sprintf(", one-sided (more right answers than guessing gives), alpha %g", plan.Alpha)
 	}
@@ -131,6 +138,9 @@ func smallestText(s *study.Study) string {
 	if s.Question.CollectsRatings() {
 		primary, _ := s.Attribute(s.Plan.Attribute)
 		return fmt.Sprintf("%g %s", s.Plan.SmallestEffect, points(primary.Scale))
+	}
+	if s.Question.Kind().Tells {
+		return fmt.Sprintf("%s of the people truly telling the two apart", shareWords(s.Plan.SmallestEffect))
 	}
 	if s.Question.Response() == study.RankAll {
 		return fmt.Sprintf("%s who put one before another", shareWords(s.Plan.SmallestEffect))
@@ -205,6 +215,9 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 	list := []string{"Assessors answered independently of each other."}
 	pairs, groups := twoSamples(r.Findings), ofKind(r.Findings, analysis.KindGroups)
 	planned := cmp.Or(method.ID(plan.Test), r.Findings[0].Test.Method)
+	if r.Findings[0].Kind == analysis.KindChoice { // which has a test of its own for whether two are alike
+		planned = r.Findings[0].Test.Method
+	}
 	if len(groups) > 0 && planned != method.RankSum {
 		planned = groups[0].Test.Method
 	}

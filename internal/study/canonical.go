@@ -60,6 +60,12 @@ func canonicalPlan(p AnalysisPlan) any {
 	if p.Liking != "" { // of answers about right alone
 		plan["liking"] = string(p.Liking)
 	}
+	if p.Beta > 0 { // of right answers alone, as the next
+		plan["beta"] = p.Beta
+	}
+	if p.StopEarly {
+		plan["stop_early"] = true
+	}
 	return plan
 }
 

@@ -40,7 +40,8 @@ func full() *Study {
 		Plan: AnalysisPlan{
 			Expected: []SampleID{"B", "A"}, Liking: "saltiness",
 			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
-			Alpha: 0.05, SmallestEffect: 1e-7, Adjust: Holm, Undecided: DropUndecided, StopAfter: 30,
+			Alpha: 0.05, SmallestEffect: 1e-7, Beta: 0.2, StopEarly: true, Adjust: Holm,
+			Undecided: DropUndecided, StopAfter: 30,
 			StopBy: "2026-12-05",
 		},
 		Translations: []Translation{{

@@ -345,8 +345,8 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 // planKeys refuses what has no meaning in the analysis plan of the question.
 func (r *reader) planKeys(s *Study) {
 	k := s.Question.Kind()
-	for _, name := range []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect", "adjust",
-		"undecided", "expected order"} {
+	for _, name := range []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect",
+		"beta", "stop early", "adjust", "undecided", "expected order"} {
 		path := "analysis." + name
 		if k.Plans(name) || !r.written(path) || !r.sound(path) {
 			continue

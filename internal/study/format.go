@@ -270,6 +270,12 @@ func (w *writer) analysis(s *Study) {
 		if p.SmallestEffect != 0 {
 			w.key(1, "smallest effect", shortest(p.SmallestEffect))
 		}
+		if p.Beta != 0 {
+			w.key(1, "beta", shortest(p.Beta))
+		}
+		if p.StopEarly {
+			w.key(1, "stop early", "true")
+		}
 		w.word(1, "adjust", string(p.Adjust), "")
 		w.word(1, "undecided", string(p.Undecided), "")
 		if len(p.Expected) > 0 {

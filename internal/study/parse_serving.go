@@ -36,6 +36,7 @@ const (
 	defaultSpares = 10
 	defaultRinse  = 30 // seconds; 30 to 60 s between samples is common practice, no source
 	defaultAlpha  = 0.05
+	defaultBeta   = 0.05 // of a plan that may call two samples alike
 )
 
 // defaultServing is how a study is served that leaves it open.
@@ -94,6 +95,8 @@ var analysisKeys = []key{
 	{"sides", false, ""},
 	{"alpha", false, ""},
 	{"smallest effect", false, ""},
+	{"beta", false, ""},
+	{"stop early", false, ""},
 	{"adjust", false, ""},
 	{"undecided", false, ""},
 	{"expected order", false, ""},
@@ -143,6 +146,12 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5",
 		func(v float64) bool { return v > 0 && v <= 0.5 })
 	p.SmallestEffect = b.smallestEffect(s.Question.Kind())
+	p.StopEarly = b.boolean("stop early")
+	if p.MayBeAlike() && !rates {
+		p.Beta = defaultBeta
+	}
+	p.Beta = b.number("beta", p.Beta, "a number above 0 and at most 0.5",
+		func(v float64) bool { return v > 0 && v <= 0.5 })
 	p.Adjust = word(b, "adjust", p.Adjust, []Adjustment{Holm, NoAdjustment})
 	p.Undecided = word(b, "undecided", "", []UndecidedRule{DropUndecided, SplitUndecided})
 	b.list("expected order", fewestRanked, mostRanked, func(path string, node ast.Node) {
@@ -153,11 +162,15 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	return p
 }
 
-// smallestEffect reads a number of scale points, or a share of the answers.
+// smallestEffect reads a number of scale points, or a share of the answers or of the people.
 func (o object) smallestEffect(k QuestionKind) float64 {
 	if above := k.ShareAbove; above > 0 {
 		allowed := fmt.Sprintf("a share of the answers above %s and at most 1, as in 0.65", shortest(above))
 		return o.number("smallest effect", 0, allowed, func(v float64) bool { return v > above && v <= 1 })
+	}
+	if k.Tells {
+		return o.number("smallest effect", 0, "a share of the people above 0 and below 1, as in 0.3 for three of ten",
+			func(v float64) bool { return v > 0 && v < 1 })
 	}
 	return o.number("smallest effect", 0, "a number of scale points above 0", func(v float64) bool { return v > 0 })
 }
@@ -170,7 +183,7 @@ func defaultPlan(s *Study) AnalysisPlan {
 		p.Sides = k.Sides[0]
 	}
 	switch {
-	case k.Plans("test"):
+	case k.ID.CollectsRatings():
 		p.Test, p.Adjust = PairedT, Holm
 		if s.Serving.Design == One {
 			p.Test = WelchT

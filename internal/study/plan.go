@@ -64,7 +64,8 @@ const (
 // other comparison of two samples, and every other attribute, is secondary.
 //
 // A difference test compares its two samples by counting right answers (or
-// choices), so that of the test only Sides and Alpha apply and the rest is empty. A 2-AFC or
+// choices), so that Sides and Alpha apply, with right answers Test (empty, or [Equivalence]),
+// SmallestEffect, Beta and StopEarly too, and the rest is empty. A 2-AFC or
 // 3-AFC test has Compare too: its first sample is the one expected to have more
 // of the attribute.
 type AnalysisPlan struct {
@@ -79,12 +80,20 @@ type AnalysisPlan struct {
 	Alpha      float64 // in (0, 0.5]
 	// smallest difference worth acting on, scale points, or a share: see [QuestionKind.ShareAbove]; 0 = not stated
 	SmallestEffect float64
-	Undecided      UndecidedRule
-	Expected       []SampleID // the order in which samples are expected, first place first; empty = none
-	Adjust         Adjustment // of the secondary comparisons
-	StopAfter      int        // tasting ends when so many assessors have finished; 0 = every place
-	StopBy         string     // last day of tasting, as in 2026-12-05; "" = none
+	// Beta is the risk of calling two samples alike that just SmallestEffect of the people truly
+	// tell apart, where the plan may come to that (see [AnalysisPlan.MayBeAlike]); else 0.
+	Beta      float64
+	StopEarly bool // answers are taken one by one until they decide: see [QuestionKind.Tells]
+	Undecided UndecidedRule
+	Expected  []SampleID // the order in which samples are expected, first place first; empty = none
+	Adjust    Adjustment // of the secondary comparisons
+	StopAfter int        // tasting ends when so many assessors have finished; 0 = every place
+	StopBy    string     // last day of tasting, as in 2026-12-05; "" = none
 }
+
+// MayBeAlike reports whether a plan of right answers may come to that so few tell the samples
+// apart that they pass for the same: where it asks just that, or takes answers one by one.
+func (p AnalysisPlan) MayBeAlike() bool { return p.Test == Equivalence || p.StopEarly }
 
 // ComparesTwo reports whether two samples are compared.
 func (p AnalysisPlan) ComparesTwo() bool { return !p.WholePanel && p.EffectOf == "" }

@@ -39,6 +39,10 @@ type QuestionKind struct {
 	Sides    []Sides // of its test, the usual one first
 	PlanKeys []string
 
+	// Tells is set where right answers are counted against those that guessing gives: a smallest
+	// effect is then the share of the people who truly tell the samples apart.
+	Tells bool
+
 	// ShareAbove is what a smallest effect lies above where it is a share of the answers;
 	// 0 where it is in scale points.
 	ShareAbove float64
@@ -147,6 +151,10 @@ func (q Question) CollectsRatings() bool { return q.Response() == Rate }
 
 // Plans reports whether the analysis plan of the question may have a key.
 func (k QuestionKind) Plans(key string) bool { return slices.Contains(k.PlanKeys, key) }
+
+// StatesShare reports whether a smallest effect is a share: of the answers, or of the people
+// who truly tell; else it is in scale points.
+func (k QuestionKind) StatesShare() bool { return k.ShareAbove > 0 || k.Tells }
 
 // Orders reports whether the samples of the question stand in an order: the first is
 // the one expected to have more.

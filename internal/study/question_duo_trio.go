@@ -19,4 +19,5 @@ var duoTrio = QuestionKind{
 		"it": "Quale degli altri due è uguale al primo?",
 	},
 	Samples: 2, WhyBlind: nameTells, Reference: true, Designs: onlyAll, Sides: onlyGreater,
+	Tells: true, PlanKeys: toldPlan, fits: toldFits,
 }

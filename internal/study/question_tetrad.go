@@ -18,4 +18,5 @@ var tetrad = QuestionKind{
 		"it": "Formi due coppie, in modo che i due assaggi di ogni coppia si somiglino.",
 	},
 	Samples: 2, WhyBlind: nameTells, Designs: onlyAll, Sides: onlyGreater,
+	Tells: true, PlanKeys: toldPlan, fits: toldFits,
 }

@@ -14,5 +14,5 @@ var threeAFC = QuestionKind{
 	Response: ChooseOne, Servings: 3, Counts: countsRight,
 	AskAs:   "Which is saltiest?",
 	Samples: 2, WhyBlind: nameTells, Attributes: OneNamed, Designs: onlyAll, Sides: onlyGreater,
-	PlanKeys: []string{"compare"},
+	Tells: true, PlanKeys: append([]string{"compare"}, toldPlan...), fits: toldFits,
 }

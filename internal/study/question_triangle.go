@@ -19,6 +19,7 @@ var triangle = QuestionKind{
 		"it": "Due di questi assaggi sono uguali. Quale è diverso?",
 	},
 	Samples: 2, WhyBlind: nameTells, Designs: onlyAll, Sides: onlyGreater,
+	Tells: true, PlanKeys: toldPlan, fits: toldFits,
 }
 
 // What difference tests have in common: two blind samples for everybody, and one
@@ -32,4 +33,7 @@ const (
 var (
 	onlyAll     = []Design{All}
 	onlyGreater = []Sides{Greater}
+
+	// toldPlan is what the plan of right answers may say.
+	toldPlan = []string{"test", "smallest effect", "beta", "stop early"}
 )

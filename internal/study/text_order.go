@@ -14,12 +14,13 @@ var (
 		"panel.assessors", "analysis.stop after", "panel.sittings", "panel.seats", "panel.minimum age",
 		"panel.withdrawal days",
 		"serving.per assessor", "serving.replicates", "serving.most per sitting", "serving.spare codes",
-		"serving.rinse", "serving.seed", "analysis.alpha", "analysis.smallest effect",
+		"serving.rinse", "serving.seed", "analysis.alpha", "analysis.smallest effect", "analysis.beta",
 	}
 	// flagAt are true or false.
 	flagAt = []string{
 		"invented", "dishes[].alcohol", "samples[].blind", "serving.blind first", "serving.keep dishes apart",
 		"serving.expectation", "serving.show numbers", "serving.taste once", "serving.minimise",
+		"analysis.stop early",
 	}
 	// paragraphAt may hold paragraphs.
 	paragraphAt = []string{"hypothesis"}

@@ -105,7 +105,9 @@ def analysis(a, question, design, samples):
             "adjust": a.get("adjust", "holm" if rates else ""),
             "undecided": a.get("undecided", ""), "expected_order": a.get("expected order", []),
             "stop_after": a.get("stop after", 0), "stop_by": str(a.get("stop by", "")),
-            **({"liking": a["liking"]} if "liking" in a else {})}
+            **({"liking": a["liking"]} if "liking" in a else {}),
+            **({"beta": number(a["beta"])} if "beta" in a else {}),
+            **({"stop_early": True} if a.get("stop early") else {})}
 
 
 STOCK = {

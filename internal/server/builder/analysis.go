@@ -71,6 +71,9 @@ func analysisParts(b *builder) []part {
 	if k.Plans("undecided") {
 		how.Fields = append(how.Fields, b.undecidedField())
 	}
+	if k.Tells {
+		how.Fields = append(how.Fields, b.toldFields()...)
+	}
 	if !b.asked.Question.CollectsRatings() {
 		second.Hint = "The first is counted against the second."
 		main = part{ID: "main-comparison", Heading: "What decides",
@@ -110,7 +113,7 @@ func (b *builder) likingField(attributes []option) buildField {
 // alphaField asks for the chance of the wrong answer that one accepts.
 func (b *builder) alphaField() buildField {
 	hint := "The chance of seeing a difference where there is none that you accept. 0.05 is usual."
-	if b.asked.Plan.Test == study.Equivalence {
+	if b.asked.Plan.Test == study.Equivalence && !b.asked.Question.Kind().Tells {
 		hint = "The chance that you accept of calling two practically the same that differ by the smallest " +
 			"difference worth acting on. 0.05 is usual."
 	}

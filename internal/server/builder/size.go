@@ -32,6 +32,7 @@ const (
 	fieldSpread = "spread"
 	fieldPower  = "power"
 	fieldShare  = "share"
+	fieldApart  = "distance"
 	fieldFrom   = "spread-from" // what stands in for a spread that nobody gave
 )
 
@@ -42,10 +43,10 @@ const (
 )
 
 var (
-	sizeKeeps  = []string{fieldSpread, fieldFrom, fieldPower, fieldShare}
+	sizeKeeps  = []string{fieldSpread, fieldFrom, fieldPower, fieldShare, fieldApart}
 	sizeFields = map[string]string{"difference": "analysis.smallest effect", "alpha": "analysis.alpha",
 		"sides":  "analysis.sides",
-		"spread": fieldSpread, "power": fieldPower, "share": fieldShare}
+		"spread": fieldSpread, "power": fieldPower, "share": fieldShare, "beta": "analysis.beta", "distance": fieldApart}
 )
 
 func sizeParts(b *builder) []part {
@@ -59,7 +60,10 @@ func sizeParts(b *builder) []part {
 	}
 	if c, ok := analysis.SizedTest(b.asked.Question).Choice(); ok {
 		share := b.queryNumber(fieldShare, c.Label, c.Hint, "%", "")
-		if b.asked.Question.Kind().ShareAbove > 0 { // it belongs to the study
+		if c.NoShare {
+			share = b.queryNumber(fieldApart, c.Label, c.Hint, "", "")
+		}
+		if b.asked.Question.Kind().StatesShare() { // it belongs to the study
 			share = b.number(sizeFields["difference"], c.Label, c.Hint, "")
 		}
 		look.Fields = append(look.Fields, share)
@@ -76,12 +80,17 @@ func sizeParts(b *builder) []part {
 		power = "The chance of showing that the two are practically the same, when there is no difference at all. " +
 			"80 is usual, 90 is careful."
 	}
+	if b.asked.Question.Kind().Tells && b.asked.Plan.Test == study.Equivalence {
+		power = "The chance of showing that so few tell them apart, when in truth nobody does. 80 is usual, 90 is careful."
+	}
 	look.Fields = append(look.Fields, b.queryNumber(fieldPower, "Power",
 		power, "%", site.Number(100*analysis.DefaultPower)))
 	how := part{ID: "sure", Heading: "How sure?", Fields: []buildField{
 		b.alphaField(),
 	}}
-	if b.asked.Plan.Test != study.Equivalence && b.hasSides() { // which has no sides
+	if b.asked.Question.Kind().Tells && b.asked.Plan.Test == study.Equivalence {
+		how.Fields = append(how.Fields, b.betaField())
+	} else if b.asked.Plan.Test != study.Equivalence && b.hasSides() { // which has no sides
 		how.Fields = append(how.Fields, b.sidesField(pick))
 	}
 	return []part{look, how}
@@ -259,8 +268,10 @@ type sizeWish struct {
 func (b *builder) sizeWishes(q *analysis.Sizing) []sizeWish {
 	wishes := []sizeWish{{"alpha", 1, &q.Alpha, false}, {"power", 100, &q.Power, false}}
 	switch {
-	case b.asked.Question.Kind().ShareAbove > 0:
-		return append(wishes, sizeWish{"difference", 1, &q.Share, true})
+	case b.asked.Question.Kind().StatesShare():
+		return append(wishes, sizeWish{"difference", 1, &q.Share, true}, sizeWish{"beta", 1, &q.Beta, false})
+	case q.SizedByDistance():
+		return append(wishes, sizeWish{"distance", 1, &q.Distance, true})
 	case q.Test.IsChoice():
 		return append(wishes, sizeWish{"share", 100, &q.Share, true})
 	}

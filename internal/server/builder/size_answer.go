@@ -204,7 +204,12 @@ func countsOf(z *analysis.Size) []sizeCount {
 		what = fmt.Sprintf("points: the smallest difference that %d can rule out with %s power", p.Assessors,
 			analysis.Percent(q.Power))
 	}
-	if q.Test.IsChoice() {
+	switch {
+	case q.Alike:
+		what = fmt.Sprintf("smallest share that %d can rule out with %s power", p.Assessors, analysis.Percent(q.Power))
+	case q.SizedByDistance():
+		what = fmt.Sprintf("d′: the smallest distance that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
+	case q.Test.IsChoice():
 		what = fmt.Sprintf("smallest share that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
 	}
 	return append(list, sizeCount{what, detectWords(q, p)})
@@ -221,14 +226,19 @@ func detectWords(q analysis.Sizing, p analysis.PanelPower) string {
 	switch {
 	case !q.Shows(p):
 		return "none"
-	case q.Test.IsChoice():
+	case q.Test.IsChoice() && !q.SizedByDistance():
 		return analysis.Percent(p.Detects)
 	}
 	return analysis.Points(p.Detects)
 }
 
 func detectHead(q analysis.Sizing) string {
-	if q.Test.IsChoice() {
+	switch {
+	case q.Alike:
+		return "Rules out shares from"
+	case q.SizedByDistance():
+		return "Finds d′ from"
+	case q.Test.IsChoice():
 		return "Finds shares from"
 	}
 	if q.Test == analysis.Equivalence {

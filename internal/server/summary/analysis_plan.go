@@ -15,6 +15,9 @@ func AnalysisPlan(a *study.Study) []string {
 	if a.Question.Response() == study.RankAll {
 		return rankingPlan(a)
 	}
+	if a.Question.Kind().Tells {
+		return toldPlan(a)
+	}
 	if !a.Question.CollectsRatings() {
 		return []string{fmt.Sprintf("%s A test against what chance alone would give, %s, at a significance level "+
 			"of %s.",

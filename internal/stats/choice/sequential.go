@@ -82,13 +82,7 @@ func Sequential(correct []bool, d SequentialDesign) (SequentialResult, error) {
 		}
 		n := float64(i + 1)
 		step := SequentialStep{N: i + 1, Correct: right,
-			Accept: lines.Low + lines.Slope*n, Reject: lines.High + lines.Slope*n}
-		switch {
-		case float64(right) <= step.Accept:
-			step.State = DecidedSimilar
-		case float64(right) >= step.Reject:
-			step.State = DecidedDifferent
-		}
+			Accept: lines.Low + lines.Slope*n, Reject: lines.High + lines.Slope*n, State: lines.at(right, i+1)}
 		r.Steps, r.State = append(r.Steps, step), step.State
 		if r.State != Undecided {
 			break

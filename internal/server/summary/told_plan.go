@@ -1,0 +1,30 @@
+package summary
+
+import (
+	"fmt"
+
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+)
+
+// toldPlan is [AnalysisPlan] of right answers: whether people tell two samples apart, or
+// whether so few do that they pass for the same.
+func toldPlan(a *study.Study) []string {
+	p := a.Plan
+	apart := fmt.Sprintf("%s A test against what guessing alone would give, one-sided, at a significance level of %s.",
+		a.Question.Kind().Asks, site.Number(p.Alpha))
+	if p.Test != study.Equivalence {
+		lines := []string{apart}
+		if p.SmallestEffect > 0 {
+			lines = append(lines, fmt.Sprintf("What would be acted on: %s %% of the people or more truly tell the two apart.",
+				site.Number(100*p.SmallestEffect)))
+		}
+		return lines
+	}
+	return []string{
+		fmt.Sprintf("The question is whether so few people tell the two apart that it passes unnoticed: fewer than %s %%. "+
+			"By an exact one-sided test; the risk of saying so when just that many tell is %s (beta).",
+			site.Number(100*p.SmallestEffect), site.Number(p.Beta)),
+		"Beside it, with a risk of its own: " + apart + " That no difference is found never shows that there is none.",
+	}
+}
