@@ -40,6 +40,16 @@ var SaltierOfTwo []byte
 //go:embed made-yesterday.yaml
 var MadeYesterday []byte
 
+// TwoCreams is an example of whether a few people notice a change.
+//
+//go:embed two-creams.yaml
+var TwoCreams []byte
+
+// SwappedCream is an example of whether so few notice a change that it passes.
+//
+//go:embed swapped-cream.yaml
+var SwappedCream []byte
+
 // What the builder begins with: studies in which the dishes, the question in words
 // and the comparison are still open.
 var (
@@ -57,4 +67,8 @@ var (
 	StartMore []byte
 	//go:embed start/tell.yaml
 	StartTell []byte
+	//go:embed start/pairs.yaml
+	StartPairs []byte
+	//go:embed start/swap.yaml
+	StartSwap []byte
 )

@@ -26,6 +26,7 @@ func (a powerAnswer) writeText(w io.Writer) error {
 		fmt.Fprintf(&b, "The panel planned, %d: %s\n", p.Assessors, a.finds(p))
 	}
 	a.writeBeside(&b)
+	a.writeEarly(&b)
 	a.writeOtherWays(&b)
 	a.writeCurve(&b)
 	if err := a.writeCost(&b); err != nil {
@@ -59,7 +60,8 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 	case q.Distance > 0:
 		fmt.Fprintf(b, "Looked for: a distance d′ of %s%s\n", analysis.Points(q.Distance), a.outcome())
 	case q.Share > 0 && q.Alike:
-		fmt.Fprintf(b, "To be shown: that fewer than %s taste the difference%s\n", analysis.Percent(q.Share), a.outcome())
+		fmt.Fprintf(b, "To be shown: that fewer than %s taste the difference, which would make %s of the answers right\n",
+			analysis.Percent(q.Share), analysis.Percent(z.Effect))
 	case q.Share > 0:
 		c, _ := q.Test.Choice()
 		fmt.Fprintf(b, "Looked for: a share of %s %s%s\n", analysis.Percent(q.Share), c.Who, a.outcome())
@@ -180,6 +182,19 @@ func (a powerAnswer) writeBeside(b *strings.Builder) {
 			needed = "none"
 		}
 		fmt.Fprintf(b, "%9s   %s%s\n", needed, x.What, besidePlanned(z, x))
+	}
+}
+
+// writeEarly writes what a plan comes to that stops as soon as the answers decide.
+func (a powerAnswer) writeEarly(b *strings.Builder) {
+	for i, x := range a.size.Early {
+		if i == 0 {
+			fmt.Fprintf(b, "\nStopping as soon as the answers decide, after %d at the latest (exact):\n",
+				a.size.Request.Assessors)
+		}
+		fmt.Fprintf(b, "%9.0f   answers on average when %s truly tell: told apart %s, unnoticed %s, open %s\n",
+			math.Ceil(x.Mean), analysis.Percent(x.Share), analysis.Percent(x.Different), analysis.Percent(x.Similar),
+			analysis.Percent(x.Open))
 	}
 }
 

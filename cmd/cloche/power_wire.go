@@ -33,6 +33,7 @@ type powerJSON struct {
 	Places      *int               `json:"places"`
 	Held        *panelJSON         `json:"held"` // what the seats hold, when you would need more
 	Beside      []besideJSON       `json:"beside"`
+	Early       []earlyJSON        `json:"early,omitempty"` // of a plan that stops early
 	OtherWays   []otherWayJSON     `json:"other_ways"`
 	Curve       []panelJSON        `json:"curve"`
 	Assumptions []string           `json:"assumptions"`
@@ -46,6 +47,15 @@ type otherWayJSON struct {
 	Assessors int    `json:"assessors"`
 	Portions  int    `json:"portions"`
 	Named     bool   `json:"named"` // only in the attribute that it names
+}
+
+// earlyJSON is what a plan that stops early comes to, when so many people tell.
+type earlyJSON struct {
+	Share     float64 `json:"share"`
+	Answers   float64 `json:"answers"` // on average
+	Different float64 `json:"told_apart"`
+	Similar   float64 `json:"unnoticed"`
+	Open      float64 `json:"open"`
 }
 
 type besideJSON struct {
@@ -130,6 +140,9 @@ func (a powerAnswer) asJSON() (powerJSON, error) {
 	}
 	for _, b := range z.Beside {
 		x.Beside = append(x.Beside, besideJSON{b.Code, b.What, unlessZero(b.Needed), orNull(b.Planned), b.Simulated})
+	}
+	for _, e := range z.Early {
+		x.Early = append(x.Early, earlyJSON{e.Share, e.Mean, e.Different, e.Similar, e.Open})
 	}
 	for _, w := range z.OtherWays {
 		x.OtherWays = append(x.OtherWays, otherWayJSON{string(w.Question), w.Needed, w.Portions(), w.Named})

@@ -61,13 +61,15 @@ func EarlyMost(s *study.Study) int {
 }
 
 // Enough reports whether the answers that came so far decide, or are all that the plan
-// takes. It says no more: what they decide stays shut until the study is closed. Errors: as
-// those of [Analyse].
-func Enough(s *study.Study, answers []Rating) (bool, error) {
+// takes. It says no more: what they decide stays shut until the study is closed. So that
+// an early end does not tell it, none is told before either answer could have been reached.
+// Whom the screening leaves out does not count. Errors: as those of [Analyse].
+func Enough(s *study.Study, answers []Rating, screened []Screened) (bool, error) {
 	a, ok := answeringOf(s.Question)
 	if !ok || a.right == nil || !s.Plan.StopEarly {
 		return false, fmt.Errorf("%w: it does not stop early", ErrPlan)
 	}
+	answers, _ = screen(screenedOut(s, screened), answers, nil)
 	turns, err := choiceTurns(s, answers)
 	if err != nil {
 		return false, err
@@ -78,7 +80,8 @@ func Enough(s *study.Study, answers []Rating) (bool, error) {
 		return false, err
 	}
 	e := f.Choice.Told.Early
-	return e.State != choice.Undecided || len(e.Steps) >= e.Most, nil
+	either := max(e.Lines.FewestSimilar(), e.Lines.FewestDifferent())
+	return e.State != choice.Undecided && len(turns) >= either || len(turns) >= e.Most, nil
 }
 
 // takeOneByOne takes turns in the order in which they were answered until they decide, and

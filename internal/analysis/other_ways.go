@@ -49,8 +49,7 @@ func (z *Size) otherWays() {
 		if q.Alike && a.sized.NoShare {
 			continue
 		}
-		m := sizeOfChoice(Sizing{Alpha: q.Alpha, Beta: q.Beta, Alike: q.Alike, Power: q.Power, Distance: distance,
-			Each: Part{1, 1}}, *a.sized, stats.Greater)
+		m := sizeOfChoice(q.oneWay(distance), *a.sized, stats.Greater)
 		if m.power(largestPanel) < q.Power {
 			continue
 		}

@@ -9,10 +9,13 @@ import (
 // The panels that find d′ = 1 and 1.5 at α = 0.05 with a power of 80 %, from which every
 // larger panel does too: computed from the exact binomial and Thurstone's forms, apart
 // from this program. That a tetrad takes about a third of a triangle's people: Ennis &
-// Jesionka 2011.
+// Jesionka 2011. A–not-A and same–different by R 4.2.2: Fisher's test by phyper, weighted by
+// dbinom, at half of the answers of each kind.
 var panelsAt = map[float64]map[study.Question]int{
-	1:   {study.ThreeAFC: 22, study.TwoAFC: 26, study.Tetrad: 65, study.Triangle: 220, study.DuoTrio: 241},
-	1.5: {study.ThreeAFC: 9, study.TwoAFC: 13, study.Tetrad: 20, study.Triangle: 57, study.DuoTrio: 65},
+	1: {study.ThreeAFC: 22, study.TwoAFC: 26, study.Tetrad: 65, study.Triangle: 220, study.DuoTrio: 241,
+		study.ANotA: 50, study.SameDifferent: 487},
+	1.5: {study.ThreeAFC: 9, study.TwoAFC: 13, study.Tetrad: 20, study.Triangle: 57, study.DuoTrio: 65,
+		study.ANotA: 24, study.SameDifferent: 127},
 }
 
 func TestOtherWaysTakeWhatIsPublished(t *testing.T) {
@@ -47,7 +50,7 @@ func TestOtherWaysOfAShare(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(share.OtherWays) != 4 || share.Needed != distance.Needed {
+	if len(share.OtherWays) != 6 || share.Needed != distance.Needed {
 		t.Errorf("by share %+v, by distance %+v", share.Needed, distance.Needed)
 	}
 	for i := range share.OtherWays {
@@ -56,7 +59,7 @@ func TestOtherWaysOfAShare(t *testing.T) {
 		}
 	}
 	planned, err := FindSize(Sizing{Test: SizedTest(study.Triangle), Sides: study.Greater, Assessors: 220})
-	if err != nil || len(planned.OtherWays) != 4 || planned.AtDistance != planned.Planned.Distance {
+	if err != nil || len(planned.OtherWays) != 6 || planned.AtDistance != planned.Planned.Distance {
 		t.Errorf("what 220 find: %+v, %v", planned, err)
 	}
 	if z, err := FindSize(Sizing{Test: SizedTest(study.PairedT), Difference: 5, Spread: Spread{SD: 10}}); err != nil ||

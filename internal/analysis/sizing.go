@@ -52,6 +52,7 @@ type Sizing struct {
 	Share      float64     // of choices: see [ChoiceSizing.Who] …
 	Distance   float64     // … or d′; both 0 = not stated
 	Alike      bool        // right answers: do so few tell that the samples pass for the same? See [alikeSize]
+	StopEarly  bool        // right answers are taken one by one until they decide: see [SizeEarly]
 	Beta       float64     // with Alike: risk of calling alike what that share tells; 0 = [DefaultAlpha]
 	Length     float64     // of the scale; 0 = not known
 	Assessors  int         // planned; 0 = not stated
@@ -89,8 +90,11 @@ type Size struct {
 	Planned     PanelPower // at the panel planned; 0 assessors = none
 	Held        PanelPower // at as many as the seats hold, when these are fewer than needed
 	Beside      []SizeBeside
+	Early       []SizeEarly
 	OtherWays   []OtherWay // difference tests: by fewest portions
 	AtDistance  float64    // d′ that these find
+	Ways        []WayCurve // the question itself and these, at the panels of WaySizes
+	WaySizes    []int
 	Curve       []PanelPower
 	Assumptions []string
 	Warnings    []Warning
@@ -162,6 +166,8 @@ func FindSize(q Sizing) (*Size, error) {
 	}
 	z.beside()
 	z.otherWays()
+	z.wayCurves()
+	z.early()
 	z.remark()
 	return z, nil
 }
@@ -203,7 +209,7 @@ func (q Sizing) filled() Sizing {
 	if q.Alpha == 0 {
 		q.Alpha = DefaultAlpha
 	}
-	if q.Beta == 0 && q.Alike {
+	if q.Beta == 0 && (q.Alike || q.StopEarly) {
 		q.Beta = DefaultAlpha
 	}
 	if q.Power == 0 {

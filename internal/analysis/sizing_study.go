@@ -35,6 +35,7 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 		if s.Question.Kind().StatesShare() {
 			q.Share = s.Plan.SmallestEffect
 		}
+		q.StopEarly = s.Plan.StopEarly
 		q.Alike, q.Beta = s.Plan.Test == study.Equivalence, s.Plan.Beta
 		return q, nil
 	}

@@ -332,10 +332,9 @@ func TestSizingOfStudies(t *testing.T) {
 	if err != nil || q.Test != "triangle" || q.Sides != study.Greater || q.Block != 6 {
 		t.Errorf("triangle: %+v, %v", q, err)
 	}
-	var refused *analysis.SizingError
-	if _, err = analysis.SizingOf(exampleStudy(t, "same-or-different")); !errors.As(err, &refused) ||
-		refused.Field != "test" {
-		t.Errorf("same–different: %v", err)
+	q, err = analysis.SizingOf(exampleStudy(t, "same-or-different"))
+	if err != nil || !q.SizedByDistance() || q.Each.Count != 2 {
+		t.Errorf("same–different: %+v, %v", q, err)
 	}
 }
 

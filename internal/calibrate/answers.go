@@ -14,6 +14,9 @@ func Answers(s *study.Study, plan *design.Plan, seed uint64, random *rand.Rand) 
 		what, _ := truth(s)
 		return analysis.Simulate(s, plan, what, seed)
 	}
+	if s.Question.Kind().Tells {
+		return analysis.SimulateTold(s, plan, tells(s), seed)
+	}
 	var all []analysis.Rating
 	for _, turn := range turnsOf(plan) {
 		all = append(all, answer(s, plan, turn, random)...)

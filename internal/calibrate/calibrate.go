@@ -108,13 +108,21 @@ func (t tally) rates(s *study.Study) []Rate {
 		if !ok {
 			continue
 		}
-		r := Rate{What: what, Stated: s.Plan.Alpha, Hits: c[0], Of: c[1], AtMost: what != OfPrimary || inSteps(s)}
+		r := Rate{What: what, Stated: risk(s), Hits: c[0], Of: c[1], AtMost: what != OfPrimary || inSteps(s)}
 		if what == OfInterval {
 			r.Stated, r.AtMost, r.OfInterval = s.Plan.Level(), inSteps(s), true
 		}
 		all = append(all, r)
 	}
 	return all
+}
+
+// risk is that of the primary finding: of calling alike where the plan asks just that.
+func risk(s *study.Study) float64 {
+	if s.Question.Kind().Tells && s.Plan.Test == study.Equivalence {
+		return s.Plan.Beta
+	}
+	return s.Plan.Alpha
 }
 
 // inSteps reports whether the results of the primary test go in steps, so that none of
@@ -172,7 +180,7 @@ func deal(plan *design.Plan, random *rand.Rand) *design.Plan {
 
 // truth is what the analysis is to find nothing in.
 func truth(s *study.Study) (analysis.Truth, float64) {
-	if s.Plan.Test != study.Equivalence {
+	if s.Plan.Test != study.Equivalence || !s.Question.CollectsRatings() {
 		return nil, 0
 	}
 	a, _ := s.Attribute(s.Plan.Attribute)
@@ -191,7 +199,7 @@ func (t tally) tallyOf(s *study.Study, r *analysis.Result) {
 			})
 		}
 		if f.Role == analysis.Primary {
-			t.count(OfPrimary, f.Test.P < s.Plan.Alpha)
+			t.count(OfPrimary, foundPrimary(s, f))
 			t.cover(s, f)
 			continue
 		}
@@ -219,6 +227,26 @@ func findsAboutRight(s *study.Study, f analysis.Finding) (drops, moves bool) {
 	return drops, moves
 }
 
+// foundPrimary reports whether the primary finding is one that is not so: alike when just
+// so many tell as would matter, else a difference.
+func foundPrimary(s *study.Study, f analysis.Finding) bool {
+	switch {
+	case s.Plan.StopEarly:
+		return f.Verdict.Different()
+	case s.Question.Kind().Tells && s.Plan.Test == study.Equivalence:
+		return f.Verdict.Code == analysis.Alike
+	}
+	return f.Test.P < s.Plan.Alpha
+}
+
+// tells is the share of the people who truly tell where right answers are to err most.
+func tells(s *study.Study) float64 {
+	if s.Plan.Test == study.Equivalence {
+		return s.Plan.SmallestEffect
+	}
+	return 0
+}
+
 func familyOf(k analysis.Kind) string {
 	switch k {
 	case analysis.KindPair, analysis.KindGroups:
@@ -233,6 +261,9 @@ func familyOf(k analysis.Kind) string {
 // that of the first pair, on its own.
 func (t tally) cover(s *study.Study, f analysis.Finding) {
 	_, difference := truth(s)
+	if s.Plan.StopEarly { // whose interval is not adjusted for the stop, and says so
+		return
+	}
 	if f.Kind == analysis.KindPanel {
 		if len(f.Panel.Pairs) > 0 && !f.Panel.Pairs[0].CI.Absent() {
 			ci := f.Panel.Pairs[0].CI
@@ -243,7 +274,7 @@ func (t tally) cover(s *study.Study, f analysis.Finding) {
 	at := difference
 	switch {
 	case f.Measure == method.Share || f.Measure == method.RightShare:
-		at = f.Choice.Chance
+		at = f.Choice.Chance + tells(s)*(1-f.Choice.Chance)
 	case f.Kind == analysis.KindChoice && f.Measure != method.DPrime:
 		return
 	}

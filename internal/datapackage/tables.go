@@ -77,6 +77,11 @@ func (d Data) ratings() (table, error) {
 		t.fields = append(t.fields, field{name: "reference", kind: text, required: true,
 			says: "Id of the dish that was the known reference of the turn."})
 	}
+	early, arrived := d.Study.Spec.Plan.StopEarly, d.Arrivals()
+	if early {
+		t.fields = append(t.fields, field{name: "arrived", kind: whole, required: true,
+			says: "As which answer of the study its turn reached the service, from 1."})
+	}
 	in := d.strata()
 	if len(in) > 0 {
 		t.fields = append(t.fields, stratumField)
@@ -97,6 +102,9 @@ func (d Data) ratings() (table, error) {
 				return t, err
 			}
 			row = append(row, string(reference.Dish))
+		}
+		if early {
+			row = append(row, arrived(r.Place, r.Turn))
 		}
 		if len(in) > 0 {
 			row = append(row, in[r.Place])

@@ -38,7 +38,7 @@ func (s *Service) Ratings(ctx context.Context, studyID StudyID) (Study, []analys
 
 // ratings are those that are analysed.
 func ratings(all []KeyedAnswer) (out []analysis.Rating) {
-	early := outOfTurn(all)
+	early, arrived := outOfTurn(all), answeredAs(all)
 	for i, r := range all {
 		if r.Role != design.Rated {
 			continue // a warm-up or a reference is not analysed, and what was expected apart
@@ -47,6 +47,7 @@ func ratings(all []KeyedAnswer) (out []analysis.Rating) {
 			Assessor: strconv.Itoa(r.Place + 1), Turn: r.Turn, Position: r.Position, Code: r.Code,
 			Sample: r.Sample, Reference: r.Reference, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed,
 			NotSetDown: r.NotSetDown, WrongPlate: r.WrongPlate, OutOfTurn: early[i], Seconds: r.Took.Seconds(),
+			Arrived: arrived[turnAt{r.Place, r.Turn}],
 		})
 	}
 	return out
@@ -214,6 +215,13 @@ func screened(people []Assessor) (said []analysis.Screened) {
 		}
 	}
 	return said
+}
+
+// Arrivals number the turns that were answered, by place and turn from 1, in the order in
+// which their answers reached the service.
+func (c Collected) Arrivals() func(place, turn int) int {
+	arrived := answeredAs(c.Answers)
+	return func(place, turn int) int { return arrived[turnAt{place, turn}] }
 }
 
 // Comment is what an assessor wrote about a turn.

@@ -20,6 +20,7 @@ type Live struct {
 	Declined int   // said no; lead and partner only
 	Sittings []LiveSitting
 	Out      StillOut      // lead and partner only
+	Decision Decision      // of a plan that stops early; lead and partner only
 	Strata   []LiveStratum // who came, where samples are dealt on arrival; lead and partner only
 }
 
@@ -71,6 +72,9 @@ func (s *Service) Live(ctx context.Context, by Session, studyID StudyID) (Live, 
 	live := Live{State: stored.State}
 	if extent == Whole {
 		live.All = counted.tally(AllSittings)
+		if live.Decision, err = s.decision(ctx, stored); err != nil {
+			return Live{}, err
+		}
 		live.Out = s.stillOut(counted.seats, counted.now)
 		if live.Strata, err = s.strata(ctx, counted); err != nil {
 			return Live{}, err

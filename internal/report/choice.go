@@ -17,6 +17,9 @@ func choiceFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Fig
 	if f.Choice.Told == nil {
 		return nil
 	}
+	if f.Choice.Told.Early != nil {
+		return []Figure{earlyFigure(f)}
+	}
 	return []Figure{toldFigure(s, f)}
 }
 
@@ -164,6 +167,9 @@ func toldVerdict(s *study.Study, f analysis.Finding) []string {
 		tell = fmt.Sprintf("find %s%s when asked “%s”", c.short[0], bracketed(c.shared), s.TurnAsk())
 	}
 	right := rightText(f)
+	if f.Choice.Told.Early != nil {
+		return earlyVerdict(f, tell)
+	}
 	if f.Choice.Told.Alike != nil {
 		return alikeVerdict(s, f, tell, right)
 	}

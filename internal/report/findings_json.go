@@ -171,6 +171,7 @@ type choiceWire struct {
 	Tellers *effectWire `json:"tellers,omitempty"`
 	DPrime  *effectWire `json:"d_prime,omitempty"`
 	Least   *int        `json:"least_right,omitempty"` // from which on they are more than guessing gives
+	Early   *earlyWire  `json:"one_by_one,omitempty"`  // where the plan stops early
 	Alike   *alikeWire  `json:"alike,omitempty"`       // where the plan asks if so few tell that it passes unnoticed
 	First   *int        `json:"first,omitempty"`       // of a preference, as the next two
 	Second  *int        `json:"second,omitempty"`
@@ -178,6 +179,25 @@ type choiceWire struct {
 
 	Said     *saidWire `json:"said,omitempty"` // of what was said of a turn, as the next
 	Distance *value    `json:"distance,omitempty"`
+}
+
+// earlyWire is how answers ran that were taken one by one.
+type earlyWire struct {
+	Decided string  `json:"decided"` // different, similar or open
+	Share   float64 `json:"share"`
+	Most    int     `json:"most"`  // answers planned
+	Later   int     `json:"later"` // answers that do not count
+	Slope   float64 `json:"slope"`
+	Low     float64 `json:"low"`  // the line below which so few tell that it passes, at 0 answers
+	High    float64 `json:"high"` // the line above which people tell them apart
+	Steps   []int   `json:"right_after"`
+}
+
+func earlyToWire(e *analysis.ToldEarly) *earlyWire {
+	if e == nil {
+		return nil
+	}
+	return &earlyWire{e.State.String(), e.Share, e.Most, e.Later, e.Lines.Slope, e.Lines.Low, e.Lines.High, e.Steps}
 }
 
 type alikeWire struct {
@@ -412,7 +432,7 @@ func choiceToWire(f analysis.Finding) *choiceWire {
 	w := &choiceWire{Chance: pointTo(value(f.Choice.Chance)), Share: pointTo(value(f.Value))}
 	if t := f.Choice.Told; t != nil {
 		w.Right, w.Tellers, w.DPrime = &t.Right, pointTo(effectToWire(t.Tellers)), pointTo(effectToWire(t.DPrime))
-		w.Alike = alikeToWire(t.Alike)
+		w.Alike, w.Early = alikeToWire(t.Alike), earlyToWire(t.Early)
 		if t.Least > 0 {
 			w.Least = &t.Least
 		}

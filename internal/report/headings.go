@@ -17,7 +17,7 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		family = max(family, f.Family)
 		if f.Verdict.Sameness {
 			sameness = f.Stated().Level
-			if f.Kind == analysis.KindChoice {
+			if t := f.Choice.Told; t != nil && t.Alike != nil {
 				h.Below = append(h.Below, fmt.Sprintf("The interval is one-sided, at %s: it says how many answers may be "+
 					"right at most.", levelWords(sameness)))
 			}

@@ -12,6 +12,9 @@ func nextWords(f analysis.Finding) string {
 	if f.Kind == analysis.KindAboutRight {
 		return aboutRightNext(f)
 	}
+	if t := f.Choice.Told; t != nil && t.Early != nil && v.Code != analysis.TooFew {
+		return earlyNext(f)
+	}
 	if v.Sameness && v.Code != analysis.TooFew {
 		return samenessNext(n)
 	}

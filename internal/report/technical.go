@@ -95,6 +95,8 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	case c.Said != nil:
 		test = r.Findings[0].Test.Method
 		how = fmt.Sprintf(", one-sided (said more often where it is true), alpha %g", plan.Alpha)
+	case c.Told != nil && c.Told.Early != nil:
+		test, how = method.Sequential, earlyFact(plan, c.Told.Early.Most)
 	case c.Told != nil && c.Told.Alike != nil:
 		test, how = method.Similarity, fmt.Sprintf(", one-sided, beta %g; beside it the %s of a difference, alpha %g",
 			plan.Beta, method.Binomial.Title(), plan.Alpha)

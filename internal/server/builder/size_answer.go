@@ -22,6 +22,8 @@ type sizeAnswer struct {
 	Told       string    // the answer in a sentence
 	Counts     []sizeCount
 	Beside     []besideRow // what the same evening answers too
+	Early      []earlyRow  // of a plan that stops early
+	Ways       *waysFigure // the same question asked in all ways
 	OtherWays  []wayRow    // of asking, that find the same difference
 	AtDistance string      // d′ that they find
 	Planned    int         // assessors; 0 = none
@@ -112,6 +114,7 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	for _, x := range z.Beside {
 		a.Beside = append(a.Beside, besideRowOf(z.Request, x))
 	}
+	a.Early, a.Ways = earlyRows(z), newWaysFigure(z)
 	for _, w := range z.OtherWays {
 		a.OtherWays = append(a.OtherWays, wayRow{w.Question.Kind().Title, w.Needed, w.Portions(), w.Named})
 	}

@@ -8,9 +8,9 @@ import (
 	"cloche/internal/server/servertest"
 )
 
-// TestSizeStepWithoutANumber: where no size can be worked out the step says so, and asks
-// for nothing in points of a scale that the study lacks.
-func TestSizeStepWithoutANumber(t *testing.T) {
+// TestSizeStepByDistance: where one of two things is said the step asks for the distance d′
+// that matters, and for nothing in points of a scale that the study lacks.
+func TestSizeStepByDistance(t *testing.T) {
 	file, err := os.ReadFile("../../../studies/same-or-different.yaml")
 	if err != nil {
 		t.Fatal(err)
@@ -18,10 +18,10 @@ func TestSizeStepWithoutANumber(t *testing.T) {
 	f := servertest.New(t)
 	lead := f.Lead()
 	_, edit := f.Drafted(string(file))
-	doc := lead.Get(edit + "size").HTML()
-	text := doc.Find("main").Text()
-	if !strings.Contains(text, "is not worked out here") || strings.Contains(text, "points") ||
-		doc.Find("main input[type=text]").Length() != 0 {
+	doc := lead.Get(edit + "size?distance=1.5&power=80").HTML()
+	text := doc.Find("#worked-out").Text()
+	if !strings.Contains(text, "assessors are needed") || strings.Contains(text, "points") ||
+		!strings.Contains(text, "Finds d′ from") || doc.Find("main input[name=distance]").Length() != 1 {
 		t.Errorf("the step says %q", text)
 	}
 }

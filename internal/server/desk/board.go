@@ -24,6 +24,7 @@ type board struct {
 	Lines         []boardLine
 	Out           panel.StillOut
 	Strata        []panel.LiveStratum
+	Decision      panel.Decision
 }
 
 // boardLine is one sitting on the board.
@@ -62,7 +63,7 @@ const (
 func newBoard(live panel.Live) board {
 	b := board{Counts: live.All, Joined: site.JoinedWords(live.All), Declined: live.Declined, Rings: rings(live.All),
 		Out:    live.Out,
-		Strata: live.Strata}
+		Strata: live.Strata, Decision: live.Decision}
 	for _, x := range live.Sittings {
 		line := newBoardLine(x)
 		if len(live.Sittings) > 1 {

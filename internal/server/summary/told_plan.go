@@ -13,6 +13,17 @@ func toldPlan(a *study.Study) []string {
 	p := a.Plan
 	apart := fmt.Sprintf("%s A test against what guessing alone would give, one-sided, at a significance level of %s.",
 		a.Question.Kind().Asks, site.Number(p.Alpha))
+	if p.StopEarly {
+		most := a.Panel.Assessors
+		if p.StopAfter > 0 {
+			most = p.StopAfter
+		}
+		return []string{fmt.Sprintf("%s Answers are counted as they come, and tasting stops as soon as they decide: that "+
+			"people tell the two apart, at a risk of %s where everybody guesses (alpha), or that so few do that it passes "+
+			"unnoticed, at a risk of %s where %s %% truly tell (beta). By Wald’s two lines.", a.Question.Kind().Asks,
+			site.Number(p.Alpha), site.Number(p.Beta), site.Number(100*p.SmallestEffect)),
+			fmt.Sprintf("After %d answers at the latest it ends; between the lines the answer then stays open.", most)}
+	}
 	if p.Test != study.Equivalence {
 		lines := []string{apart}
 		if p.SmallestEffect > 0 {

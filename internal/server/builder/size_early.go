@@ -1,0 +1,29 @@
+package builder
+
+import (
+	"fmt"
+	"math"
+
+	"cloche/internal/analysis"
+)
+
+// earlyRow is what a plan that stops early comes to, when so many people tell.
+type earlyRow struct {
+	Tells, Apart, Unnoticed, Open string
+	Answers                       int // on average, rounded up
+}
+
+func earlyRows(z *analysis.Size) (rows []earlyRow) {
+	for _, x := range z.Early {
+		tells := "nobody"
+		if x.Share > 0 {
+			tells = analysis.Percent(x.Share)
+		}
+		rows = append(rows, earlyRow{tells, analysis.Percent(x.Different), analysis.Percent(x.Similar),
+			analysis.Percent(x.Open), int(math.Ceil(x.Mean))})
+	}
+	return rows
+}
+
+// EarlyMost says what the panel planned is for a plan that stops early.
+func (a sizeAnswer) EarlyMost() string { return fmt.Sprintf("With at most the %d planned:", a.Planned) }

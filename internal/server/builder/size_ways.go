@@ -1,0 +1,85 @@
+package builder
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"cloche/internal/analysis"
+)
+
+// waysFigure is the power of all ways to ask, beside one another, ready to be drawn.
+type waysFigure struct {
+	Desc          string
+	Width, Height int
+	Left, Right   int
+	Top, Bottom   int
+	Across, Up    []curveTick
+	Wish          curveTick
+	Ways          []wayLine
+}
+
+// wayLine is one way to ask: its line, and its number on it.
+type wayLine struct {
+	Number       int
+	Line, Class  string
+	X, Y         float64
+	Title, Needs string
+}
+
+// newWaysFigure draws the ways; nil when there is nothing to hold beside.
+func newWaysFigure(z *analysis.Size) *waysFigure {
+	if len(z.Ways) < 2 || len(z.WaySizes) < 2 {
+		return nil
+	}
+	w := &waysFigure{Width: curveWidth, Height: curveHeight, Left: curveLeft, Right: curveRight, Top: curveTop,
+		Bottom: curveBottom}
+	most := z.WaySizes[len(z.WaySizes)-1]
+	x := func(n float64) float64 { return unit(curveLeft + (curveRight-curveLeft)*n/float64(most)) }
+	y := func(p float64) float64 { return unit(curveBottom - (curveBottom-curveTop)*p) }
+	for p := 0; p <= 100; p += 20 {
+		w.Up = append(w.Up, curveTick{y(float64(p) / 100), fmt.Sprintf("%d %%", p)})
+	}
+	for n, step := 0, tickStep(most); n <= most; n += step {
+		w.Across = append(w.Across, curveTick{x(float64(n)), strconv.Itoa(n)})
+	}
+	w.Wish = curveTick{y(z.Request.Power), analysis.Percent(z.Request.Power) + " wished for"}
+	var told []string
+	for i, c := range z.Ways {
+		var points []string
+		for k, n := range z.WaySizes {
+			points = append(points, fmt.Sprintf("%g,%g", x(float64(n)), y(c.Power[k])))
+		}
+		n, p := numberAt(z.WaySizes, c.Power, heights[i%len(heights)])
+		line := wayLine{Number: i + 1, Line: strings.Join(points, " "), Class: fmt.Sprintf("way way-%d", i), X: x(n), Y: y(p),
+			Title: c.Question.Kind().Title, Needs: "no panel that can be sought"}
+		if c.Needed > 0 {
+			line.Needs = fmt.Sprintf("%d assessors", c.Needed)
+		}
+		w.Ways = append(w.Ways, line)
+		told = append(told, fmt.Sprintf("%s: %s", line.Title, line.Needs))
+	}
+	w.Desc = fmt.Sprintf("For %s power: %s.", analysis.Percent(z.Request.Power), strings.Join(told, "; "))
+	return w
+}
+
+// heights are the powers at which the numbers of the ways stand on their lines, so that
+// those of lines that run close together do not cover each other.
+var heights = []float64{0.9, 0.35, 0.65, 0.5, 0.2, 0.75, 0.45}
+
+// numberAt is where on a rising line the number stands: where it passes a power, else at
+// its end.
+func numberAt(sizes []int, power []float64, at float64) (n, p float64) {
+	for k := range sizes {
+		if power[k] < at {
+			continue
+		}
+		if k == 0 {
+			return float64(sizes[0]), power[0]
+		}
+		part := (at - power[k-1]) / (power[k] - power[k-1])
+		return float64(sizes[k-1]) + part*float64(sizes[k]-sizes[k-1]), at
+	}
+	last := len(sizes) - 1
+	return float64(sizes[last]), power[last]
+}
