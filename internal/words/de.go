@@ -105,6 +105,8 @@ var german = Words{
 	Compare:        "damit wird verglichen",
 	RankHow:        "Tippen Sie sie in dieser Reihenfolge an. Noch einmal antippen nimmt eine zurück.",
 	RankByNumber:   "Geben Sie jeder ihren Platz: 1 ist der erste.",
+	PlaceEarlier:   "Weiter vor",
+	PlaceLater:     "Weiter zurück",
 	PlaceOf:        "Platz von %s",
 	NoPlace:        "Geben Sie jeder einen Platz.",
 	OnePlace:       "Zwei haben denselben Platz: Geben Sie jeder ihren eigenen.",

@@ -102,6 +102,8 @@ var english = Words{
 	Compare:        "the one to compare with",
 	RankHow:        "Tap them in that order. Tap one again to take it back.",
 	RankByNumber:   "Give each its place: 1 is the first.",
+	PlaceEarlier:   "Earlier",
+	PlaceLater:     "Later",
 	PlaceOf:        "Place of %s",
 	NoPlace:        "Give each of them a place.",
 	OnePlace:       "Two of them have the same place: give each its own.",

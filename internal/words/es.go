@@ -104,6 +104,8 @@ var spanish = Words{
 	Compare:        "con el que se compara",
 	RankHow:        "Tóquelas en ese orden. Tóquela otra vez para quitarla.",
 	RankByNumber:   "Dé a cada una su lugar: 1 es el primero.",
+	PlaceEarlier:   "Adelantar",
+	PlaceLater:     "Atrasar",
 	PlaceOf:        "Lugar de %s",
 	NoPlace:        "Dé un lugar a cada una.",
 	OnePlace:       "Dos tienen el mismo lugar: dé a cada una el suyo.",

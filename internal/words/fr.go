@@ -108,6 +108,8 @@ var french = Words{
 	Compare:        "celle à laquelle comparer",
 	RankHow:        "Touchez-les dans cet ordre. Touchez de nouveau pour annuler.",
 	RankByNumber:   "Donnez à chacun sa place\u00a0: 1 est la première.",
+	PlaceEarlier:   "Avancer",
+	PlaceLater:     "Reculer",
 	PlaceOf:        "Place de %s",
 	NoPlace:        "Donnez une place à chacun.",
 	OnePlace:       "Deux ont la même place\u00a0: donnez à chacun la sienne.",

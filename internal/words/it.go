@@ -104,6 +104,8 @@ var italian = Words{
 	Compare:        "quello con cui confrontare",
 	RankHow:        "Li tocchi in quest’ordine. Tocchi di nuovo per annullare.",
 	RankByNumber:   "Dia a ciascuno il suo posto: 1 è il primo.",
+	PlaceEarlier:   "Avanti",
+	PlaceLater:     "Indietro",
 	PlaceOf:        "Posto di %s",
 	NoPlace:        "Dia un posto a ciascuno.",
 	OnePlace:       "Due hanno lo stesso posto: dia a ciascuno il suo.",

@@ -109,6 +109,8 @@ type Words struct {
 	Compare        string // of the plate that is the reference
 	RankHow        string // where a script counts taps
 	RankByNumber   string // without one
+	PlaceEarlier   string // a button that moves a plate one place towards the first
+	PlaceLater     string // and one that moves it on
 	PlaceOf        string // %s a code
 	NoPlace        string
 	OnePlace       string
