@@ -81,7 +81,8 @@ func newPowerCommand() *cobra.Command {
 	c.Flags().Float64Var(&f.Share, "share", 0, "difference tests: share of assessors who truly taste the "+
 		"difference, such as 0.3")
 	c.Flags().Float64Var(&f.Distance, "distance", 0, "difference tests, instead of --share: the distance d′")
-	c.Flags().BoolVar(&f.Alike, "alike", false, "difference tests: to show that fewer than --share taste the difference")
+	c.Flags().BoolVar(&f.Alike, "alike", false, "difference tests: to show that fewer than --share taste the "+
+		"difference")
 	c.Flags().Float64Var(&f.Beta, "beta", 0, "with --alike: risk of saying so when just that share tastes it "+
 		"(default: that of the study, else 0.05)")
 	c.Flags().IntVar(&f.Assessors, "assessors", 0, "a panel to judge (default: that of the study)")

@@ -60,7 +60,8 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 	case q.Distance > 0:
 		fmt.Fprintf(b, "Looked for: a distance d′ of %s%s\n", analysis.Points(q.Distance), a.outcome())
 	case q.Share > 0 && q.Alike:
-		fmt.Fprintf(b, "To be shown: that fewer than %s taste the difference, which would make %s of the answers right\n",
+		fmt.Fprintf(b, "To be shown: that fewer than %s taste the difference, which would make %s of the answers "+
+			"right\n",
 			analysis.Percent(q.Share), analysis.Percent(z.Effect))
 	case q.Share > 0:
 		c, _ := q.Test.Choice()

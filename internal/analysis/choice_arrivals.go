@@ -22,7 +22,8 @@ func (c *choiceRows) checkArrivals(f *csvFile) {
 			said = fmt.Sprintf("two turns came as answer %d", r.Arrived)
 		}
 		if said != "" {
-			f.report(c.rows[i].line, c.rows[i].column, said, "number the turns from 1 in the column arrived, in the order "+
+			f.report(c.rows[i].line, c.rows[i].column, said, "number the turns from 1 in the column arrived, in "+
+				"the order "+
 				"in which they were answered, or write nothing in the whole column")
 			return
 		}

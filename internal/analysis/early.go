@@ -133,7 +133,8 @@ func (f *Finding) testEarly(plan study.AnalysisPlan) error {
 		f.Test.P = c.Different
 	}
 	if t.Early.State != choice.Undecided && f.N < t.Early.Most {
-		f.warn(Warning{WarnEarlyShare, "tasting stopped because the answers decided: the share of right answers, that of " +
+		f.warn(Warning{WarnEarlyShare, "tasting stopped because the answers decided: the share of right answers, " +
+			"that of " +
 			"the people who truly tell, d′ and their intervals lie farther out than the truth on average"})
 	}
 	f.EquivalenceCI = f.CI

@@ -245,7 +245,8 @@ func (q Sizing) check() error {
 	case q.Alike && !(q.Beta > 0 && q.Beta <= 0.5):
 		return bad("beta", q.Beta, "write a number above 0 and at most 0.5")
 	case choice && c.NoShare && q.Share > 0:
-		return &SizingError{"share", fmt.Sprintf("a %s test knows no share of people", q.Test), "write a distance d′, " +
+		return &SizingError{"share", fmt.Sprintf("a %s test knows no share of people", q.Test), "write a distance " +
+			"d′, " +
 			"such as 1"}
 	case !(q.Power > q.Alpha && q.Power < 1):
 		return bad("power", q.Power, fmt.Sprintf("write a number above alpha, %g, and below 1", q.Alpha))

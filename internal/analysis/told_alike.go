@@ -63,11 +63,13 @@ func (f *Finding) testAlike(plan study.AnalysisPlan) error {
 	switch {
 	case f.Choice.People < f.N:
 		a.Most = -1
-		f.warn(Warning{WarnReplicatesNoAlike, fmt.Sprintf("%d answers come from %d people: those of one person are not "+
+		f.warn(Warning{WarnReplicatesNoAlike, fmt.Sprintf("%d answers come from %d people: those of one person "+
+			"are not "+
 			"independent, so that they cannot show that two samples pass for the same", f.N, f.Choice.People)})
 	case !reachable || float64(most) < chance*float64(f.N):
 		a.Most = -1
-		f.warn(Warning{WarnPanelNoAlike, fmt.Sprintf("with %d answers no result can show that fewer than %s tell the two "+
+		f.warn(Warning{WarnPanelNoAlike, fmt.Sprintf("with %d answers no result can show that fewer than %s tell "+
+			"the two "+
 			"apart: it would take fewer right answers than guessing gives", f.N, Percent(plan.SmallestEffect))})
 	}
 	t.Alike = a

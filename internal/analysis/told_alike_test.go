@@ -36,7 +36,8 @@ func TestMostRightAnswersThatPassForTheSame(t *testing.T) {
 		share  float64
 		most   int
 	}{
-		{"less-salt", 132, 0.2, 69}, {"less-salt", 132, 0.3, 76}, {"less-salt", 132, 0.4, 83}, {"less-salt", 132, 0.5, 90},
+		{"less-salt", 132, 0.2, 69}, {"less-salt", 132, 0.3, 76}, {"less-salt", 132, 0.4, 83}, {"less-salt", 132, 0.5,
+			90},
 		{"made-yesterday", 30, 0.3, 11}, {"made-yesterday", 60, 0.2, 21}, {"made-yesterday", 60, 0.3, 25},
 		{"made-yesterday", 66, 0.3, 28}, {"made-yesterday", 72, 0.4, 35}, {"made-yesterday", 96, 0.5, 55},
 		{"made-yesterday", 30, 0.2, -1}, // 9, which guessing alone exceeds
@@ -125,7 +126,8 @@ func warnsOf(f analysis.Finding, code string) bool {
 // panels of ISO 4120 table A.3 at α and β 0.05, pd 30 %: 66, and 73 from which every larger
 // one does (trade facts 7.7).
 func TestSizeOfLikeness(t *testing.T) {
-	z, err := analysis.FindSize(analysis.Sizing{Test: analysis.SizedTest(study.Triangle), Sides: study.Greater, Share: 0.3,
+	z, err := analysis.FindSize(analysis.Sizing{Test: analysis.SizedTest(study.Triangle), Sides: study.Greater,
+		Share: 0.3,
 		Alike: true, Beta: 0.05, Power: 0.95})
 	if err != nil || z.First.Assessors != 66 || z.Needed.Assessors != 73 {
 		t.Errorf("first %+v, needed %+v, %v; want 66 and 73", z.First, z.Needed, err)

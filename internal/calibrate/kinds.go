@@ -74,8 +74,8 @@ func asked(names bool) study.Question {
 	return ""
 }
 
-// choosing are the plans of a question that is answered otherwise than by ratings.
-func choosing(q study.Question) []kind {
+// choosing is the plan of a question that is answered otherwise than by ratings.
+func choosing(q study.Question) kind {
 	of := q.Kind()
 	k := kind{name: string(q), samples: of.Samples, assessors: 40}
 	if of.MostSamples > of.Samples {
@@ -87,15 +87,7 @@ func choosing(q study.Question) []kind {
 	if of.Orders() {
 		k.plan = "compare: [S1, S2]"
 	}
-	if !of.Tells {
-		return []kind{k}
-	}
-	alike, early := k, k
-	alike.name, alike.assessors = k.name+", so few that it passes unnoticed", 60
-	alike.plan += "\n  test: equivalence\n  smallest effect: 0.4\n  beta: 0.05"
-	early.name, early.assessors = k.name+", stopping early", 80
-	early.plan += "\n  stop early: true\n  smallest effect: 0.4\n  beta: 0.1"
-	return []kind{k, alike, early}
+	return k
 }
 
 // Kinds are small studies of every kind of plan that can be analysed.
@@ -118,10 +110,8 @@ func Kinds() ([]Kind, error) {
 		if q.CollectsRatings() || !analysis.Finds(q) {
 			continue
 		}
-		for _, k := range choosing(q) {
-			if err := add(k, q); err != nil {
-				return nil, err
-			}
+		if err := add(choosing(q), q); err != nil {
+			return nil, err
 		}
 	}
 	return all, nil

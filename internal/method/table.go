@@ -132,7 +132,8 @@ var table = []Method{
 	{Similarity, Test, "exact binomial test of similarity", "k", "ISO 4120; ISO 10399; one-sided: Conover (1999), " +
 		"Practical Nonparametric Statistics, sect. 3.1",
 		"Answers are independent: one for each assessor."},
-	{Sequential, Test, "sequential test of right answers", "k", "Wald (1947), Sequential Analysis, sect. 5.3; ISO 16820",
+	{Sequential, Test, "sequential test of right answers", "k", "Wald (1947), Sequential Analysis, sect. 5.3; ISO " +
+		"16820",
 		"Answers are independent, one for each assessor, and are taken in the order in which they came."},
 	{BetaBinomial, Test, "test of the share in a beta-binomial model", "z",
 		"Ennis & Bi (1998), J. Sens. Stud. 13:389, from memory",

@@ -39,7 +39,8 @@ func toldFigure(s *study.Study, f analysis.Finding) Figure {
 	if a := t.Alike; a != nil && a.Most >= 0 {
 		upright("pass for the same", float64(a.Most), greenColour, "dashed")
 		data.Rows = append(data.Rows, []string{"So few tell that it passes unnoticed, up to", fmt.Sprint(a.Most)})
-		legend = append(legend, LegendEntry{"least", fmt.Sprintf("up to %d so few tell that it passes unnoticed", a.Most)})
+		legend = append(legend, LegendEntry{"least", fmt.Sprintf("up to %d so few tell that it passes unnoticed",
+			a.Most)})
 	}
 	d.marks("right", []point{{float64(t.Right), 1}}, d.meanMark(fmt.Sprint(t.Right), "top"))
 	return Figure{

@@ -18,7 +18,8 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		if f.Verdict.Sameness {
 			sameness = f.Stated().Level
 			if t := f.Choice.Told; t != nil && t.Alike != nil {
-				h.Below = append(h.Below, fmt.Sprintf("The interval is one-sided, at %s: it says how many answers may be "+
+				h.Below = append(h.Below, fmt.Sprintf("The interval is one-sided, at %s: it says how many answers "+
+					"may be "+
 					"right at most.", levelWords(sameness)))
 			}
 		}

@@ -20,7 +20,8 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 	intervals := fmt.Sprintf("two-sided, %s", percent(plan.Level()))
 	if s.Question.Kind().Tells {
 		if plan.Test == study.Equivalence {
-			intervals += fmt.Sprintf("; the limit held against the share that matters: one-sided, %s", percent(1-plan.Beta))
+			intervals += fmt.Sprintf("; the limit held against the share that matters: one-sided, %s",
+				percent(1-plan.Beta))
 		}
 	} else if plan.SmallestEffect > 0 && plan.Alpha < 0.5 {
 		intervals += fmt.Sprintf("; held against the smallest effect to say “practically the same”: %s",

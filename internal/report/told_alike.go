@@ -28,7 +28,8 @@ func alikeVerdict(s *study.Study, f analysis.Finding, tell, right string) []stri
 		return []string{fmt.Sprintf("Too few answers to say whether people %s: a verdict takes %d.", tell,
 			analysis.Fewest(s.Plan.Alpha)), right}
 	case f.Verdict.Code == analysis.Alike:
-		return []string{fmt.Sprintf("So few people would %s that it passes unnoticed: %s.", tell, fewerThan(a.Upper.Value)),
+		return []string{fmt.Sprintf("So few people would %s that it passes unnoticed: %s.", tell,
+			fewerThan(a.Upper.Value)),
 			right, cut, noticedAllTheSame(s, f), alikeNumbers(f)}
 	case f.Verdict.Different():
 		return []string{"People " + tell + ", and it was not shown that they are " + wanted + ".", right,
@@ -55,7 +56,8 @@ func fewerThan(share float64) string {
 // alikeNumbers gives the limit and both tests, each with its own risk.
 func alikeNumbers(f analysis.Finding) string {
 	a := f.Choice.Told.Alike
-	text := fmt.Sprintf("%sat most %s of the people truly tell (one-sided %s limit); that so few answers are right, if "+
+	text := fmt.Sprintf("%sat most %s of the people truly tell (one-sided %s limit); that so few answers are "+
+		"right, if "+
 		"%s told: %s", inNumbers, shareWords(a.Upper.Value), levelWords(a.Upper.CI.Level), shareWords(a.Share),
 		pPhrase(a.P))
 	if len(f.Also) > 0 {

@@ -27,7 +27,8 @@ func earlyVerdict(f analysis.Finding, tell string) []string {
 		return []string{fmt.Sprintf("So few people would %s that it passes unnoticed: fewer than %s.", tell,
 			peopleOf(e.Share)), stopped, right, later, earlyNumbers(f)}
 	}
-	return []string{"Whether people " + tell + " stays open.", fmt.Sprintf("%s did not decide; at most %d were planned.",
+	return []string{"Whether people " + tell + " stays open.", fmt.Sprintf("%s did not decide; at most %d were "+
+		"planned.",
 		upperFirst(answers(f.N)), e.Most), right, earlyNumbers(f)}
 }
 
@@ -78,7 +79,8 @@ func earlyFigure(f analysis.Finding) Figure {
 		d.line("unnoticed", []point{{from, 0}, {most, l.Low + l.Slope*most}}, stroke{colour: greenColour, width: 2,
 			dash: "dashed", opacity: 1})
 	}
-	path, table := []point{{0, 0}}, DataTable{Headings: []string{"Answers", "Right", "Unnoticed up to", "Told apart from"}}
+	path, table := []point{{0, 0}}, DataTable{Headings: []string{"Answers", "Right", "Unnoticed up to", "Told " +
+		"apart from"}}
 	for i, count := range e.Steps {
 		n := float64(i + 1)
 		path = append(path, point{n, float64(count)})
@@ -89,7 +91,8 @@ func earlyFigure(f analysis.Finding) Figure {
 	d.marks("last", path[len(path)-1:], d.meanMark(fmt.Sprint(right), "top"))
 	return Figure{
 		ID: "one-by-one", Title: "Right answers as they came", Height: 320, Option: d.option(),
-		Alt: fmt.Sprintf("Right answers against all answers, between two lines: %d of %d when it ended; at most %d were "+
+		Alt: fmt.Sprintf("Right answers against all answers, between two lines: %d of %d when it ended; at most "+
+			"%d were "+
 			"planned.", right, f.N, e.Most),
 		Legend: []LegendEntry{{"ink", "right answers after each one"},
 			{"apart", "from here on people tell them apart"}, {"least", "up to here it passes unnoticed"}},
@@ -100,6 +103,7 @@ func earlyFigure(f analysis.Finding) Figure {
 
 // earlyFact is the plan of answers taken one by one, for who checks the work.
 func earlyFact(plan study.AnalysisPlan, most int) string {
-	return fmt.Sprintf(", one by one until they decide, %d at the most: alpha %g where everybody guesses, beta %g where "+
+	return fmt.Sprintf(", one by one until they decide, %d at the most: alpha %g where everybody guesses, beta %g "+
+		"where "+
 		"%s truly tell", most, plan.Alpha, plan.Beta, shareWords(plan.SmallestEffect))
 }

@@ -9,7 +9,8 @@ func toldFits(r *reader, s *Study) {
 	p := s.Plan
 	if r.sound("analysis.test") && p.Test != "" && p.Test != Equivalence {
 		r.reject("analysis.test", fmt.Sprintf("a %s test %s, which %s does not", s.Question, countsRight,
-			p.Test), "write test: equivalence to ask if so few tell the two apart that they pass for the same, or leave "+
+			p.Test), "write test: equivalence to ask if so few tell the two apart that they pass for the same, or "+
+			"leave "+
 			"it out to ask if people tell them apart")
 		return
 	}
@@ -36,7 +37,8 @@ func (r *reader) alikeFits(s *Study) {
 	}
 	if p.SmallestEffect == 0 && r.sound("analysis.smallest effect") {
 		r.reject("analysis.smallest effect", "nothing says how many may tell the two apart, so that it cannot be "+
-			"decided "+what, "write smallest effect: and the smallest share of people that would matter to you, as in 0.3")
+			"decided "+what, "write smallest effect: and the smallest share of people that would matter to you, "+
+			"as in 0.3")
 	}
 	if p.Alpha+p.Beta >= 1 && r.sound("analysis.alpha", "analysis.beta") {
 		r.reject("analysis.beta", "with risks of one half each, a coin would do as well as a tasting",

@@ -70,14 +70,16 @@ func askings() []asking {
 		},
 		{
 			ID: "pairs", Words: "Can a few people tell these two apart?",
-			Meaning: "Four servings side by side, sorted into two pairs that are alike. For the same difference it takes " +
+			Meaning: "Four servings side by side, sorted into two pairs that are alike. For the same difference " +
+				"it takes " +
 				"about a third of the people that finding the odd one of three takes, and one serving more for each.",
 			Example: "Celeriac custard with two creams: do they make two custards?",
 			start:   studies.StartPairs, example: studies.TwoCreams,
 		},
 		{
 			ID: "swap", Words: "Can we swap it without anybody noticing?",
-			Meaning: "Three servings side by side, two of them alike. You say how many may notice at the most; it is then " +
+			Meaning: "Three servings side by side, two of them alike. You say how many may notice at the most; it " +
+				"is then " +
 				"shown, or not, that fewer do. That no difference is found would not show it.",
 			Example: "Celeriac custard with another cream: would so few notice that it passes?",
 			start:   studies.StartSwap, example: studies.SwappedCream,

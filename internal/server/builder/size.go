@@ -46,7 +46,8 @@ var (
 	sizeKeeps  = []string{fieldSpread, fieldFrom, fieldPower, fieldShare, fieldApart}
 	sizeFields = map[string]string{"difference": "analysis.smallest effect", "alpha": "analysis.alpha",
 		"sides":  "analysis.sides",
-		"spread": fieldSpread, "power": fieldPower, "share": fieldShare, "beta": "analysis.beta", "distance": fieldApart}
+		"spread": fieldSpread, "power": fieldPower, "share": fieldShare, "beta": "analysis.beta",
+		"distance": fieldApart}
 )
 
 func sizeParts(b *builder) []part {
@@ -81,7 +82,8 @@ func sizeParts(b *builder) []part {
 			"80 is usual, 90 is careful."
 	}
 	if b.asked.Question.Kind().Tells && b.asked.Plan.Test == study.Equivalence {
-		power = "The chance of showing that so few tell them apart, when in truth nobody does. 80 is usual, 90 is careful."
+		power = "The chance of showing that so few tell them apart, when in truth nobody does. 80 is usual, 90 is " +
+			"careful."
 	}
 	look.Fields = append(look.Fields, b.queryNumber(fieldPower, "Power",
 		power, "%", site.Number(100*analysis.DefaultPower)))

@@ -211,7 +211,8 @@ func countsOf(z *analysis.Size) []sizeCount {
 	case q.Alike:
 		what = fmt.Sprintf("smallest share that %d can rule out with %s power", p.Assessors, analysis.Percent(q.Power))
 	case q.SizedByDistance():
-		what = fmt.Sprintf("d′: the smallest distance that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
+		what = fmt.Sprintf("d′: the smallest distance that %d find with %s power", p.Assessors,
+			analysis.Percent(q.Power))
 	case q.Test.IsChoice():
 		what = fmt.Sprintf("smallest share that %d find with %s power", p.Assessors, analysis.Percent(q.Power))
 	}

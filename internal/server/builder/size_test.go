@@ -216,7 +216,8 @@ func TestSizeStepSaysWhatTheScaleCannotShow(t *testing.T) {
 	form.Set("analysis.smallest effect", "110")
 	answer := lead.Get("/studies/" + string(id) + "/size?" + form.Encode()).HTML()
 	if got := flat(answer.Text()); !strings.Contains(got,
-		"A difference of 110 points is longer than the whole scale, 100 points: no panel, however large, can show it.") ||
+		"A difference of 110 points is longer than the whole scale, 100 points: no panel, however large, can "+
+			"show it.") ||
 		strings.Contains(got, "needed") || answer.Find("button[value^=plan], .curve").Length() != 0 {
 		t.Errorf("got %s", got)
 	}

@@ -51,7 +51,8 @@ func newWaysFigure(z *analysis.Size) *waysFigure {
 			points = append(points, fmt.Sprintf("%g,%g", x(float64(n)), y(c.Power[k])))
 		}
 		n, p := numberAt(z.WaySizes, c.Power, heights[i%len(heights)])
-		line := wayLine{Number: i + 1, Line: strings.Join(points, " "), Class: fmt.Sprintf("way way-%d", i), X: x(n), Y: y(p),
+		line := wayLine{Number: i + 1, Line: strings.Join(points, " "), Class: fmt.Sprintf("way way-%d", i), X: x(n),
+			Y:     y(p),
 			Title: c.Question.Kind().Title, Needs: "no panel that can be sought"}
 		if c.Needed > 0 {
 			line.Needs = fmt.Sprintf("%d assessors", c.Needed)

@@ -14,7 +14,8 @@ func (b *builder) toldFields() []buildField {
 			Hint: "the step Size asks how many would be too many; it takes more people"})}
 	fields = append(fields, b.tick("analysis.stop early", "Stop as soon as the answers decide",
 		"The service looks after each answer and tells you on the board “go on” or “enough”, and nothing more. It "+
-			"decides that people tell the two apart, or that so few do that it passes unnoticed; the panel you plan is "+
+			"decides that people tell the two apart, or that so few do that it passes unnoticed; the panel you "+
+			"plan is "+
 			"the most that it takes. Needs the share that matters, in the step Size."))
 	if b.asked.Plan.MayBeAlike() || b.text.Has("analysis.beta") {
 		fields = append(fields, b.betaField())

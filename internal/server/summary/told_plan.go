@@ -18,8 +18,10 @@ func toldPlan(a *study.Study) []string {
 		if p.StopAfter > 0 {
 			most = p.StopAfter
 		}
-		return []string{fmt.Sprintf("%s Answers are counted as they come, and tasting stops as soon as they decide: that "+
-			"people tell the two apart, at a risk of %s where everybody guesses (alpha), or that so few do that it passes "+
+		return []string{fmt.Sprintf("%s Answers are counted as they come, and tasting stops as soon as they "+
+			"decide: that "+
+			"people tell the two apart, at a risk of %s where everybody guesses (alpha), or that so few do that "+
+			"it passes "+
 			"unnoticed, at a risk of %s where %s %% truly tell (beta). By Wald’s two lines.", a.Question.Kind().Asks,
 			site.Number(p.Alpha), site.Number(p.Beta), site.Number(100*p.SmallestEffect)),
 			fmt.Sprintf("After %d answers at the latest it ends; between the lines the answer then stays open.", most)}
@@ -27,13 +29,15 @@ func toldPlan(a *study.Study) []string {
 	if p.Test != study.Equivalence {
 		lines := []string{apart}
 		if p.SmallestEffect > 0 {
-			lines = append(lines, fmt.Sprintf("What would be acted on: %s %% of the people or more truly tell the two apart.",
+			lines = append(lines, fmt.Sprintf("What would be acted on: %s %% of the people or more truly tell the "+
+				"two apart.",
 				site.Number(100*p.SmallestEffect)))
 		}
 		return lines
 	}
 	return []string{
-		fmt.Sprintf("The question is whether so few people tell the two apart that it passes unnoticed: fewer than %s %%. "+
+		fmt.Sprintf("The question is whether so few people tell the two apart that it passes unnoticed: fewer "+
+			"than %s %%. "+
 			"By an exact one-sided test; the risk of saying so when just that many tell is %s (beta).",
 			site.Number(100*p.SmallestEffect), site.Number(p.Beta)),
 		"Beside it, with a risk of its own: " + apart + " That no difference is found never shows that there is none.",

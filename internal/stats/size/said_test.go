@@ -23,7 +23,8 @@ func TestPowerOfWhatIsSaid(t *testing.T) {
 	} {
 		got, err := size.PowerSaid(tc.n1, tc.n2, size.SaidDesign{Hit: tc.h, FalseAlarm: tc.f, Alpha: 0.05})
 		if err != nil || math.Abs(got-tc.out) > 1e-10 {
-			t.Errorf("power of %d and %d at %g, %g is %.12f (%v), by R %.12f", tc.n1, tc.n2, tc.h, tc.f, got, err, tc.out)
+			t.Errorf("power of %d and %d at %g, %g is %.12f (%v), by R %.12f", tc.n1, tc.n2, tc.h, tc.f, got, err,
+				tc.out)
 		}
 	}
 }
