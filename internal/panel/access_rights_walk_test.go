@@ -108,6 +108,9 @@ var acting = map[string]struct {
 	"Room": {panel.ActServe, true, func(w *walk, by panel.Session) error {
 		return last(w.svc.Room(w.ctx, by))
 	}},
+	"PlateInHand": {panel.ActServe, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.PlateInHand(w.ctx, by, w.plate().Code))
+	}},
 	"RoomAhead": {panel.ActServe, true, func(w *walk, by panel.Session) error {
 		return last(w.svc.RoomAhead(w.ctx, by))
 	}},
