@@ -53,7 +53,7 @@ func (t seatState) waiting(now time.Time) time.Duration {
 
 func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	f := FloorSeat{ID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.Seat, Phone: t.assessor.Phone,
-		Tongue:  t.assessor.Language,
+		Tongue: t.assessor.Language, Where: t.assessor.where(), Table: t.assessor.Table,
 		Returns: t.assessor.SittingID != sitting.ID, State: t.stateAt(sitting.Number, now), Self: t.assessor.LeftSelf}
 	f.Over, f.Of = t.count(sitting.Number)
 	f.Free = t.study.State == Open && t.untasted()
@@ -152,10 +152,10 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 	}
 	now := s.now()
 	a := Assessor{ID: AssessorID(id), StudyID: stored.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now,
-		Screening: answers}
+		Screening: answers, Table: c.Table}
 	at := hash(s.derive("guest", string(sitting.ID), nonce)) // the place has no phone that holds the token
 	seated, err := s.store.Seat(ctx, a, at, dealing, func(seated Assessor) Event {
-		return s.event(stored.ID, by.Who(), "guest seated", seated.nameInLog()+", allergens and consent read")
+		return s.event(stored.ID, by.Who(), "guest seated", joined(seated.nameInLog(), "allergens and consent read", seated.atTable()))
 	})
 	if err != nil {
 		return FloorSeat{}, fmt.Errorf("seat a guest: %w", err)

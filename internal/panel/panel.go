@@ -101,6 +101,8 @@ type Assessor struct {
 
 	Phone       bool      // tastes with a phone of their own
 	Seat        string    // where they sit, in the floor's words; "" = not noted
+	Table       int       // where they sit; 0 = not known
+	TableSeat   int       // at the table, from 1
 	LeftAt      time.Time // zero unless the guest left early
 	LeftSelf    bool      // left by their own wish, said on the phone
 	WithdrawnAt time.Time // zero unless they took their answers out

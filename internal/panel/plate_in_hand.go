@@ -32,7 +32,7 @@ type PlateInHand struct {
 	Fate   PlateFate
 	SeatID AssessorID // "" where nobody has it
 	Label  int        // of the seat
-	Seat   string     // where it is, in the floor's words
+	Seat   string     // where it is
 	State  SeatState
 	Number int           // of its turn within the sitting, from 1
 	Tray   bool          // several plates go out with it
@@ -90,7 +90,7 @@ func (e evening) replacedPlate(sitting int, code string) PlateInHand {
 // plateInHand is a plate of the turn at i of a seat.
 func (t seatState) plateInHand(i int, code string, sitting Sitting, now time.Time) PlateInHand {
 	x, next, state := t.turns[i], t.next(), t.stateAt(sitting.Number, now)
-	p := PlateInHand{Code: code, SeatID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.Seat, State: state,
+	p := PlateInHand{Code: code, SeatID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.where(), State: state,
 		Tray: len(x.Servings) > 1}
 	p.Number, _ = t.number(i)
 	_, rated := t.answered[x.ID]

@@ -79,9 +79,9 @@ func (s *Service) Consent(ctx context.Context, join JoinToken, nonce string, giv
 		return "", err
 	}
 	a := Assessor{ID: AssessorID(id), StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true,
-		Language: beganIn(ctx, stored.Spec)}
+		Language: beganIn(ctx, stored.Spec), Table: given.Table}
 	_, err = s.store.Seat(ctx, a, hash(token), dealing, func(seated Assessor) Event {
-		return s.event(sitting.StudyID, seated.nameInLog(), "consented", began(seated.Language))
+		return s.event(sitting.StudyID, seated.nameInLog(), "consented", joined(began(seated.Language), seated.atTable()))
 	})
 	if err != nil {
 		return "", fmt.Errorf("seat an assessor: %w", err)

@@ -121,7 +121,8 @@ type SeatStore interface {
 	// Seat gives the next free place of the sitting to a new assessor, found by
 	// tokenHash ever after. The same tokenHash again returns the assessor it
 	// made the first time. Place and nothing else of a is chosen by the store:
-	// the lowest place that has servings at the sitting and is not taken; one whose
+	// the lowest place that has servings at the sitting and is not taken, at a table of
+	// those whose order the fewest there have; one whose
 	// assessor left or withdrew before any plate was set down, refused or rated is not,
 	// and that assessor is gone once it is given away.
 	// ErrFull when none is left; ErrNotOpen unless the study is open. What note
@@ -282,6 +283,7 @@ type AssessorNote struct {
 	Left, Rested *time.Time
 	LeftSelf     bool // with Left: by their own wish
 	Seat         *string
+	Table        *int // the seat there is the lowest that is free
 	Screening    []ScreenAnswer
 }
 

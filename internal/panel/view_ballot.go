@@ -37,6 +37,7 @@ func ageAsked(a *study.Study) AgeAsked { return AgeAsked{a.AsksAge(), a.Panel.Mi
 // PhoneConsent is what a person confirms on a phone beside the consent itself.
 type PhoneConsent struct {
 	OldEnough bool           // as [AgeAsked] asks
+	Table     int            // whose card they joined with; 0 = none
 	Levels    map[string]int // what decides the stratum: levels, from 1, by field
 }
 
@@ -63,6 +64,7 @@ type Welcome struct {
 type Ballot struct {
 	Stage        Stage
 	Label        int // the assessor's number, as floor knows it
+	Table, Seat  int // where they sit; 0 = not known
 	Instructions string
 	Turn         BallotTurn    // StageServing and StageNames
 	Screening    []ScreenAsk   // StageScreening
@@ -246,7 +248,8 @@ func (s *Service) Correctable(ctx context.Context, token SeatToken) (BallotTurn,
 // blank is what every ballot of the assessor says.
 func (t seatState) blank() Ballot {
 	a := t.study.Spec
-	b := Ballot{Label: t.assessor.Label(), Invented: a.Invented, Language: a.Languages[0], Languages: t.offered}
+	b := Ballot{Label: t.assessor.Label(), Table: t.assessor.Table, Seat: t.assessor.TableSeat, Invented: a.Invented,
+		Language: a.Languages[0], Languages: t.offered}
 	b.Contents, b.Grouped = a.Contents(), a.Serving.DealtOnArrival()
 	b.TasteOnce = a.Serving.TasteOnce
 	b.Pause = time.Duration(a.Serving.RinseSeconds) * time.Second

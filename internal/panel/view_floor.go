@@ -13,6 +13,8 @@ type FloorSeat struct {
 	ID      AssessorID // random
 	Label   int        // number of the assessor, from 1
 	Seat    string     // where they sit, in the floor's words; "" = not noted
+	Where   string     // table, seat there, and the floor's words; "" = nothing is known
+	Table   int        // 0 = not known
 	Tongue  string     // the language that they read, BCP 47; "" = the study has one, or no phone said
 	Free    bool       // never tasted: the place can be freed
 	Phone   bool       // tastes with a phone of their own
@@ -81,6 +83,7 @@ type Room struct {
 
 // GuestConsent is what floor confirms for a guest without a phone.
 type GuestConsent struct {
+	Table         int                    // 0 = not said
 	AllergensRead bool                   // the union of allergens was read to or by the guest, who can eat all of it
 	ConsentRead   bool                   // the consent text was read to or by the guest, who agrees
 	OldEnough     bool                   // the guest is as old as [GuestTexts] asks, when it does

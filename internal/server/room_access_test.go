@@ -93,6 +93,7 @@ var forFloor = []roomAccess{
 	onlyFloor("GET", "/floor/seats/{seat}/scores/{turn}", ok, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/scores/{turn}", bad, bad),
 	onlyFloor("POST", "/floor/seats/{seat}/place", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/table", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/served", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/taken-back", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/dropped", other, conflict),

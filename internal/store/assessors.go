@@ -37,12 +37,15 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash panel.Toke
 		}
 		var dealt panel.Dealt
 		if d == nil {
-			a.Place, err = lowestFreePlace(tx, sitting)
+			a.Place, err = placeAtTable(tx, sitting, a.Table)
 		} else {
 			dealt, err = deal(tx, sitting, d, a.JoinedAt)
 			a.Place = dealt.Place
 		}
 		if err != nil {
+			return err
+		}
+		if a.TableSeat, err = nextSeatAt(tx, sitting.ID, a.Table, a.ID); err != nil {
 			return err
 		}
 		// Whoever had the place went before any plate; until now that could be undone.

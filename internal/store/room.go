@@ -39,6 +39,13 @@ func (s *Store) NoteAssessor(ctx context.Context, assessorID panel.AssessorID, n
 		if n.Seat != nil {
 			change["seat"] = *n.Seat
 		}
+		if n.Table != nil && *n.Table != assessor.TableNumber {
+			seat, err := nextSeatAt(tx, assessor.SittingID, *n.Table, assessorID)
+			if err != nil {
+				return err
+			}
+			change["table_number"], change["table_seat"] = *n.Table, seat
+		}
 		if n.Screening != nil {
 			change["screening"] = screeningText(n.Screening)
 		}

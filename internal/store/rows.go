@@ -149,6 +149,8 @@ type assessorRow struct {
 	StartedAt   sql.NullTime
 	FinishedAt  sql.NullTime
 	Seat        string
+	TableNumber int
+	TableSeat   int
 	Phone       bool
 	LeftAt      sql.NullTime
 	LeftSelf    bool
@@ -163,7 +165,7 @@ func (assessorRow) TableName() string { return "assessors" }
 func rowOfAssessor(a panel.Assessor, tokenHash panel.TokenHash) assessorRow {
 	return assessorRow{ID: a.ID, StudyID: a.StudyID, SittingID: a.SittingID, Place: a.Place, TokenHash: tokenHash,
 		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt),
-		Seat: a.Seat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), LeftSelf: a.LeftSelf,
+		Seat: a.Seat, TableNumber: a.Table, TableSeat: a.TableSeat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), LeftSelf: a.LeftSelf,
 		WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt),
 		Language: a.Language, Screening: screeningText(a.Screening)}
 }
@@ -171,7 +173,7 @@ func rowOfAssessor(a panel.Assessor, tokenHash panel.TokenHash) assessorRow {
 func (r assessorRow) assessor() panel.Assessor {
 	return panel.Assessor{ID: r.ID, StudyID: r.StudyID, SittingID: r.SittingID, Place: r.Place,
 		JoinedAt: r.JoinedAt.UTC(), StartedAt: timeOrZero(r.StartedAt), FinishedAt: timeOrZero(r.FinishedAt),
-		Seat: r.Seat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), LeftSelf: r.LeftSelf,
+		Seat: r.Seat, Table: r.TableNumber, TableSeat: r.TableSeat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), LeftSelf: r.LeftSelf,
 		WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt),
 		Language: r.Language, Screening: screeningOf(r.Screening)}
 }

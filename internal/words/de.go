@@ -69,6 +69,9 @@ var german = Words{
 	Begin:     "Beginnen",
 
 	SeatNumber: "Ihre Platznummer: %d",
+	TableSeat:  "Tisch %d, Platz %d. Ihre Nummer: %d",
+	AtTable:    "Tisch %d",
+	ScanCard:   "Scannen Sie den Code mit Ihrem Telefon. Zuerst kommen die Allergene, dann ein paar Fragen.",
 	NameOf:     "Vor dem Kosten: Name %d von %d",
 	Expect:     "Das wird Ihnen serviert. Was erwarten Sie, bevor Sie es kosten?",
 	ServingOf:  "Portion %d von %d",

@@ -67,6 +67,9 @@ var english = Words{
 	Begin:        "Start",
 
 	SeatNumber:  "Your seat number: %d",
+	TableSeat:   "Table %d, seat %d. Your number: %d",
+	AtTable:     "Table %d",
+	ScanCard:    "Scan the code with your phone. Allergens come first, then a few questions.",
 	NameOf:      "Before you taste: name %d of %d",
 	Expect:      "You will be served this. Before you taste it: what do you expect?",
 	ServingOf:   "Serving %d of %d",

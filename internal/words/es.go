@@ -68,6 +68,9 @@ var spanish = Words{
 	Begin:        "Empezar",
 
 	SeatNumber: "Su número de asiento: %d",
+	TableSeat:  "Mesa %d, asiento %d. Su número: %d",
+	AtTable:    "Mesa %d",
+	ScanCard:   "Escanee el código con su teléfono. Primero vienen los alérgenos y después unas preguntas.",
 	NameOf:     "Antes de probar: nombre %d de %d",
 	Expect:     "Se le servirá esto. Antes de probarlo: ¿qué espera?",
 	ServingOf:  "Ración %d de %d",

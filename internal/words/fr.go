@@ -72,6 +72,9 @@ var french = Words{
 	Begin: "Commencer",
 
 	SeatNumber: "Votre numéro de place\u00a0: %d",
+	TableSeat:  "Table %d, place %d. Votre numéro\u00a0: %d",
+	AtTable:    "Table n° %d",
+	ScanCard:   "Scannez le code avec votre téléphone. D’abord les allergènes, puis quelques questions.",
 	NameOf:     "Avant de goûter\u00a0: nom %d sur %d",
 	Expect:     "Voici ce qui vous sera servi. Avant de goûter\u00a0: à quoi vous attendez-vous\u00a0?",
 	ServingOf:  "Portion %d sur %d",

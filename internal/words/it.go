@@ -68,6 +68,9 @@ var italian = Words{
 	Begin:        "Iniziare",
 
 	SeatNumber: "Il Suo numero di posto: %d",
+	TableSeat:  "Tavolo %d, posto %d. Il Suo numero: %d",
+	AtTable:    "Tavolo %d",
+	ScanCard:   "Inquadri il codice con il telefono. Prima gli allergeni, poi qualche domanda.",
 	NameOf:     "Prima di assaggiare: nome %d di %d",
 	Expect:     "Le verrà servito questo. Prima di assaggiarlo: che cosa si aspetta?",
 	ServingOf:  "Porzione %d di %d",

@@ -76,6 +76,9 @@ type Words struct {
 
 	// A serving.
 	SeatNumber  string // %d, as floor knows the assessor
+	TableSeat   string // %d table, %d seat, %d as SeatNumber
+	AtTable     string // %d
+	ScanCard    string // on the card of a table
 	NameOf      string // %d the name that is read, %d names
 	Expect      string // after the name
 	ServingOf   string // %d its number, %d servings

@@ -62,6 +62,9 @@ function state(t, i) {
   return forms ? said(forms, turn) : t.words;
 }
 
+/** Where somebody sits, in words. */
+const sits = (t) => [t.table && `table ${t.table}`, t.place].filter(Boolean).join(", ");
+
 function element(name, className, text) {
   const e = document.createElement(name);
   e.className = className;
@@ -112,7 +115,7 @@ function card(seat) {
   const to = element("button", "to", "");
   to.type = "button";
   const who = element("span", "who", "");
-  who.append(element("strong", "", t.label), " ", element("span", "at", t.place));
+  who.append(element("strong", "", t.label), " ", element("span", "at", sits(t)));
   to.append(who, element("span", "state", state(t, t.i)));
   if (open(t, t.i)) to.append(...carried(turn));
   else to.append(element("span", "soft count", `${t.over} of ${t.of}`));
@@ -173,7 +176,7 @@ function showSeat() {
   at.i = Math.max(at.i, t.i);
   const shown = open(t, at.i);
   $("seat-label").textContent = t.label;
-  $("seat-at").textContent = t.place;
+  $("seat-at").textContent = sits(t);
   $("seat-state").textContent = state(t, at.i);
   $("seat-tongue").hidden = !t.tongue || !shown;
   $("seat-tongue").querySelector("strong").textContent = t.tongue;
@@ -182,7 +185,7 @@ function showSeat() {
   $("seat-note").textContent = standing(t, at.i).note ?? "";
   $("seat-note").hidden = !standing(t, at.i).note;
   $("acts").replaceChildren(...actsFor(t));
-  if (!typing) $("place").value = t.place;
+  if (!typing) [$("place").value, $("table").value] = [t.place, t.table];
 }
 
 /** The questions of a turn, about its own plates. */
@@ -308,14 +311,17 @@ $("answers").addEventListener("submit", async (event) => {
   go(null);
 });
 
-$("where").addEventListener("submit", async (event) => {
-  event.preventDefault();
-  const t = stand(room.seats.find((s) => s.id === at.seat));
-  typing = false;
-  await note(t, $("where").dataset.does, { given: fieldsOf($("where")).map(([name, value]) => [name, value.trim()]) });
+for (const form of [$("where"), $("moves")]) {
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const t = stand(room.seats.find((s) => s.id === at.seat));
+    typing = false;
+    await note(t, form.dataset.does, { given: fieldsOf(form).map(([name, value]) => [name, value.trim()]) });
+  });
+}
 });
 
-for (const name of ["answers", "where"]) $(name).addEventListener("input", () => { typing = true; });
+for (const name of ["answers", "where", "moves"]) $(name).addEventListener("input", () => { typing = true; });
 for (const button of document.querySelectorAll("[data-list]")) button.addEventListener("click", () => go(at?.asked ? { seat: at.seat, i: at.i } : null));
 
 /** Sends what is kept; when the service answers, it goes on with its own page. */

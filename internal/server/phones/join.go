@@ -4,6 +4,7 @@ import (
 	"errors"
 	"maps"
 	"net/http"
+	"net/url"
 
 	"github.com/gin-gonic/gin"
 
@@ -20,6 +21,7 @@ type welcome struct {
 	Nonce   string // makes a form that is sent twice count once
 	Unsaid  bool   // the age that is asked was not confirmed
 	Groups  []groupAsk
+	Table   int // whose card it is; 0 = none
 
 	OldEnough bool // it was, when the form comes back
 
@@ -82,7 +84,7 @@ func (s *handlers) welcomePage(c *gin.Context, w panel.Welcome, nonce string) we
 	maps.Copy(given, site.LevelsGiven(c.Request.PostForm))
 	return welcome{Frame: site.GuestFrame(c, w.Invented, w.Language, w.Languages), Welcome: w,
 		At:    "/join/" + string(join),
-		Nonce: nonce, Groups: groupAsks(w, given, said),
+		Nonce: nonce, Table: tableSaid(said, c.Request.PostForm), Groups: groupAsks(w, given, said),
 		Anew: seated, Word: c.Request.PostFormValue("word")}
 }
 
@@ -118,7 +120,7 @@ func (s *handlers) consent(c *gin.Context) error {
 		return err
 	}
 	given := panel.PhoneConsent{OldEnough: c.Request.PostFormValue("age") == "yes",
-		Levels: site.LevelsGiven(c.Request.PostForm)}
+		Table: tableSaid(c.Request.PostForm), Levels: site.LevelsGiven(c.Request.PostForm)}
 	token, err := s.Panel.Consent(c.Request.Context(), panel.JoinToken(c.Param("token")), nonce, given)
 	if errors.Is(err, panel.ErrAge) || errors.Is(err, panel.ErrStratum) {
 		return s.askAgain(c, nonce)
@@ -178,3 +180,14 @@ func (s *handlers) declined(c *gin.Context) error {
 func backToJoin(c *gin.Context) error { return site.SeeOther(c, "/join/"+c.Param("token")) }
 
 const seatCookie = "cloche-seat"
+
+// tableSaid is the table that a card or its form says, 0 when none does: whatever else
+// stands there keeps nobody from joining.
+func tableSaid(all ...url.Values) int {
+	for _, said := range all {
+		if n, err := panel.TableOf(said.Get("table")); err == nil && n > 0 {
+			return n
+		}
+	}
+	return 0
+}

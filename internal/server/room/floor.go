@@ -16,13 +16,14 @@ import (
 // [panel.Room], which holds no dish and no later serving.
 type room struct {
 	site.StaffFrame
-	Show  string // which seats: "out", "table" or "all"
-	Tabs  []roomTab
-	Reads []seatCard // staff read names to them before their first plate
-	Seats []seatCard
-	Undo  []shownAct // take back the plates that were set down last, where no card offers it
-	Pad   pad
-	Free  int
+	Show   string // which seats: "out", "table" or "all"
+	Tabs   []roomTab
+	Reads  []seatCard // staff read names to them before their first plate
+	Seats  []seatCard
+	Groups []seatGroup // of the same; by table, in the lists in which no one is in need
+	Undo   []shownAct  // take back the plates that were set down last, where no card offers it
+	Pad    pad
+	Free   int
 
 	Declined int
 	Told     string // where everybody stands, in words
@@ -41,7 +42,9 @@ type roomTab struct {
 // seatCard is one seat with what comes next.
 type seatCard struct {
 	ID       panel.AssessorID
-	Seat     string
+	Seat     string // in the floor's words
+	Where    string // the same with the table
+	Table    int    // 0 = not known
 	Tongue   string // the language that they read, in English; "" = not known, or everybody's
 	Label    int
 	State    panel.SeatState
@@ -119,6 +122,7 @@ func newRoom(r panel.Room, by panel.Session, choice string) room {
 			page.Reads = append(page.Reads, newSeatCard(t))
 		}
 	}
+	page.Groups = groupedByTable(page.Seats, page.Show)
 	page.Undo = lastSetDown(r, page.Seats)
 	for _, x := range []roomTab{{showOut, "Waiting", r.Counts.Waiting, false},
 		{showTable, "Tasting", r.Counts.Tasting, false},
@@ -142,7 +146,8 @@ func listOf(t panel.FloorSeat) string {
 
 func newSeatCard(t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, Tongue: tongueOf(t), State: t.State, Words: standsIn(t), Next: t.Next,
+		ID: t.ID, Label: t.Label, Seat: t.Seat, Where: t.Where, Table: t.Table, Tongue: tongueOf(t),
+		State: t.State, Words: standsIn(t), Next: t.Next,
 		Mark: standings[standingOf(t.State, t)].Mark, Over: t.Over, Of: t.Of,
 		Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free,
 		Acts: offered(t),

@@ -168,3 +168,12 @@ func (s *handlers) freeSeat(c *gin.Context) error {
 	}
 	return site.SeeOther(c, "/floor?show="+showAll)
 }
+
+// moveSeat notes at which table a guest sits from now on.
+func (s *handlers) moveSeat(c *gin.Context) error {
+	table, err := panel.TableOf(c.Request.PostForm.Get("table"))
+	if err == nil {
+		err = s.Panel.MoveSeat(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), table, onceOf(c))
+	}
+	return acted(c, err, seatTold(c, "placed"), "")
+}

@@ -28,6 +28,7 @@ type wireSeat struct {
 	Place  string           `json:"place"`  // where they sit, in the floor's words
 	Tongue string           `json:"tongue"` // the language that they read, in English
 	Phone  bool             `json:"phone"`
+	Table  string           `json:"table"` // "" = not known
 	State  standing         `json:"state"`
 	Was    standing         `json:"was"`   // where they would stand if they had not left
 	Words  string           `json:"words"` // the state, for reading
@@ -73,6 +74,7 @@ type onFloorOffline struct {
 	Once  bool // what stands on a tray is not tasted again
 	Blank site.Blanks
 	Sits  string // what the form does that notes where somebody sits
+	Moves string // and that of the table
 }
 
 var floorOfflineScreen = site.StaffScreen[onFloorOffline]("room/floor_offline")
@@ -86,7 +88,7 @@ func (s *handlers) floorOffline(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, floorOfflineScreen, onFloorOffline{
 		StaffFrame: site.StaffFrameFor(by, "Floor, without network", r.Sitting, r.Invented),
 		Care:       panel.GuestTexts{Contents: r.Contents}, Once: r.Once,
-		Blank: site.BlankAsks, Sits: sits.Does,
+		Blank: site.BlankAsks, Sits: sits.Does, Moves: moves.Does,
 	})
 }
 
@@ -131,9 +133,9 @@ func opens(x panel.Sealed) string {
 }
 
 func newWireSeat(t panel.FloorSeat) wireSeat {
-	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(t), Phone: t.Phone,
-		State: standingOf(t.State, t),
-		Was:   standingOf(t.Else, t), Words: standsIn(t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
+	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(t), Table: tableWords(t),
+		Phone: t.Phone, State: standingOf(t.State, t),
+		Was: standingOf(t.Else, t), Words: standsIn(t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
 	if t.Next.ID != "" {
 		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, nil}
 		for _, p := range t.Next.Plates {

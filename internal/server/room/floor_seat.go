@@ -22,6 +22,8 @@ type seatPage struct {
 	Fresh   string // the code that a plate ahead of its turn has instead
 	Entered string // id of the serving whose scores were just entered
 	Sits    shownAct
+	Moves   shownAct
+	Tables  []int    // to choose from
 	Ahead   shownAct // a plate that the page does not show was dropped; its Does is "" where none can be
 	Care    panel.GuestTexts
 }
@@ -33,6 +35,7 @@ type seatGuest struct {
 	Texts    panel.GuestTexts
 	Problems []site.Problem
 	Given    panel.GuestConsent
+	Tables   []int // to choose from
 	Free     int
 	Open     bool
 }
@@ -82,7 +85,8 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 	page := seatPage{StaffFrame: site.StaffFrameFor(by, "Seat", r.Sitting, r.Invented), seatCard: newSeatCard(t),
 		Told: told[c.Query("told")],
 		Care: panel.GuestTexts{Contents: r.Contents}}
-	page.Sits = sits.shown(t, subject{})
+	page.Sits, page.Moves = sits.shown(t, subject{}), moves.shown(t, subject{})
+	page.Tables = tablesToChoose(r)
 	if slices.Contains(droppedAhead.In, standingOf(t.State, t)) {
 		page.Ahead = droppedAhead.shown(t, subject{})
 	}
@@ -114,7 +118,7 @@ func (s *handlers) guestPage(c *gin.Context) (seatGuest, error) {
 	}
 	r, err := s.Panel.Room(ctx, by)
 	return seatGuest{StaffFrame: site.StaffFrameFor(by, "Seat a guest", r.Sitting, r.Invented), Texts: texts,
-		Free: r.Counts.Free, Open: r.Open}, err
+		Free: r.Counts.Free, Open: r.Open, Tables: tablesToChoose(r)}, err
 }
 
 func (s *handlers) seatGuest(c *gin.Context) error {
@@ -124,6 +128,9 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 	}
 	given := panel.GuestConsent{AllergensRead: c.Request.PostFormValue("allergens") == "yes",
 		ConsentRead: c.Request.PostFormValue("consent") == "yes", OldEnough: c.Request.PostFormValue("age") == "yes"}
+	if given.Table, err = panel.TableOf(c.Request.PostFormValue("table")); err != nil {
+		return err
+	}
 	given.Screening, given.Levels = site.ScreeningGiven(c), site.LevelsGiven(c.Request.PostForm)
 	t, err := s.Panel.SeatGuest(c.Request.Context(), site.SessionOf(c), nonce, given)
 	if errors.Is(err, panel.ErrNotRead) {

@@ -102,7 +102,7 @@ const (
 
 // floorAct is something that floor notes of a seat: where it is offered, in which words,
 // and what it leads to. In its texts {seat}, {label}, {over}, {turn}, {plate}, {code},
-// {was}, {number} and {place} stand for what is there. A phone without network gets what
+// {was}, {number}, {place} and {table} stand for what is there. A phone without network gets what
 // has a name for the wire, and replays what it keeps by it.
 type floorAct struct {
 	Does string     `json:"-"`
@@ -176,12 +176,13 @@ var floorActs = []floorAct{
 		Path: "back", Says: "the guest is back", Text: same("The guest is back")},
 	{Does: "left", In: here, Away: slices.Concat(here, []standing{elsewhere, heard, unplated, further}), To: left,
 		Path: "left", Says: "the guest has left", Text: same("The guest has left")},
-	sits, droppedAhead,
+	sits, moves, droppedAhead,
 }
 
 // What is typed has a form of its own; what it says is completed from that.
 var (
-	sits = floorAct{Does: "sits", Sets: "place", Path: "place", Says: "sits at “{place}”"}
+	sits  = floorAct{Does: "sits", Sets: "place", Path: "place", Says: "sits at “{place}”"}
+	moves = floorAct{Does: "moves", Sets: "table", Path: "table", Says: "moves to table {table}"}
 	// Where the guest's phone is without network, the guest may be further on.
 	droppedAhead = floorAct{Does: "dropped-ahead", In: []standing{waiting, tasting, rinsing},
 		Path: "dropped", Says: "{code} dropped"}

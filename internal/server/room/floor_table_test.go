@@ -152,7 +152,7 @@ func TestFloorTableIsWhole(t *testing.T) {
 			t.Errorf("no row for %s", state)
 		}
 	}
-	known := regexp.MustCompile(`\{(label|over|turn|plate|code|was|number|place|opens)\}`)
+	known := regexp.MustCompile(`\{(label|over|turn|plate|code|was|number|place|table|opens)\}`)
 	for name, row := range room.Standings {
 		for _, does := range row.Acts {
 			if _, found := room.Acts[does]; !found {

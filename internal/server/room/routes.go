@@ -29,6 +29,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/floor/seats/:seat/free", site.Floor, p.freeSeat),
 		site.Post("/floor/seats/:seat/rinse", site.Floor, p.cutRinse),
 		site.Post("/floor/seats/:seat/place", site.Floor, p.noteSeat),
+		site.Post("/floor/seats/:seat/table", site.Floor, p.moveSeat),
 		site.Get("/floor/seats/:seat/scores/:turn", site.Floor, p.scoresForm),
 		site.Post("/floor/seats/:seat/scores/:turn", site.Floor, p.enterScores),
 		site.Post("/floor/seats/:seat/turns/:turn/served", site.Floor, p.setDown),

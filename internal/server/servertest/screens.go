@@ -66,6 +66,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 		rehearsal + "3/withdrawn", rehearsal + "3/stop", rehearsal + "3/stopped", rehearsal + "4", rehearsal + "6",
 		rehearsal + "7",
 		"/studies/" + string(locked), "/studies/" + string(resting), "/studies/" + string(resting) + "/sittings/1/card",
+		"/studies/" + string(resting) + "/sittings/1/cards",
 		"/studies/" + string(resting) + "/close", "/studies/" + string(resting) + "/take-out",
 		"/studies/" + string(resting) + "/balance", "/studies/" + string(resting) + "/log",
 		"/studies/" + string(closed),

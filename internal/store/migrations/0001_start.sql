@@ -149,6 +149,8 @@ CREATE TABLE assessors (
   started_at timestamptz,
   finished_at timestamptz,
   seat text NOT NULL DEFAULT '', -- where they sit, in the floor's words
+  table_number integer NOT NULL DEFAULT 0, -- 0 = not known
+  table_seat integer NOT NULL DEFAULT 0, -- at the table, from 1
   phone boolean NOT NULL DEFAULT TRUE,
   left_at timestamptz,
   left_self boolean NOT NULL DEFAULT FALSE, -- by their own wish

@@ -1,0 +1,66 @@
+package panel
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// MaxTable is the highest number of a table.
+const MaxTable = 999
+
+// TableOf reads the number of a table, 0 for none; [ErrBadValue] when it is no number
+// from 1 to [MaxTable].
+func TableOf(text string) (int, error) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 || n > MaxTable {
+		return 0, fmt.Errorf("%w: a table has a number from 1 to %d", ErrBadValue, MaxTable)
+	}
+	return n, nil
+}
+
+// MoveSeat notes at which table an assessor sits from now on, 0 for none; the seat there
+// is the lowest that is free. What they are served stays theirs.
+func (s *Service) MoveSeat(ctx context.Context, by Session, seatID AssessorID, table int, o PhoneAct) error {
+	what := "moved to table " + strconv.Itoa(table)
+	if table == 0 {
+		what = "at no table"
+	}
+	return s.noteSeat(ctx, by, seatID, what, AssessorNote{Table: &table}, o)
+}
+
+// atTable says for the log at which table somebody was seated.
+func (a Assessor) atTable() string {
+	if a.Table == 0 {
+		return ""
+	}
+	return "table " + strconv.Itoa(a.Table)
+}
+
+// where says where an assessor sits: at the table, and in the floor's words.
+func (a Assessor) where() string {
+	var parts []string
+	if a.Table > 0 {
+		parts = append(parts, fmt.Sprintf("table %d, seat %d", a.Table, a.TableSeat))
+	}
+	if a.Seat != "" {
+		parts = append(parts, a.Seat)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// joined puts together what is said of one thing in the log.
+func joined(parts ...string) string {
+	var said []string
+	for _, p := range parts {
+		if p != "" {
+			said = append(said, p)
+		}
+	}
+	return strings.Join(said, ", ")
+}

@@ -1,0 +1,64 @@
+package room
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+
+	"cloche/internal/panel"
+)
+
+// seatGroup is the seats of a table in a list.
+type seatGroup struct {
+	Heading string // "" where seats are not grouped
+	Seats   []seatCard
+}
+
+// spareTables is how many tables a form offers beyond the highest in use.
+const spareTables = 10
+
+// groupedByTable puts seats together that share a table. Who waits stays in the order of
+// need.
+func groupedByTable(seats []seatCard, show string) []seatGroup {
+	known := slices.ContainsFunc(seats, func(card seatCard) bool { return card.Table > 0 })
+	if show == showOut || !known {
+		return []seatGroup{{"", seats}}
+	}
+	sorted := slices.Clone(seats)
+	slices.SortStableFunc(sorted, func(a, b seatCard) int { return cmp.Compare(a.Table, b.Table) })
+	var groups []seatGroup
+	for _, card := range sorted {
+		heading := "No table noted"
+		if card.Table > 0 {
+			heading = "Table " + strconv.Itoa(card.Table)
+		}
+		if len(groups) == 0 || groups[len(groups)-1].Heading != heading {
+			groups = append(groups, seatGroup{Heading: heading})
+		}
+		last := &groups[len(groups)-1]
+		last.Seats = append(last.Seats, card)
+	}
+	return groups
+}
+
+// tablesToChoose are the tables that somebody can be moved to.
+func tablesToChoose(r panel.Room) []int {
+	highest := 0
+	for _, t := range r.Seats {
+		highest = max(highest, t.Table)
+	}
+	var tables []int
+	for n := 1; n <= min(highest+spareTables, panel.MaxTable); n++ {
+		tables = append(tables, n)
+	}
+	return tables
+}
+
+// tableWords is the table of a seat as a phone without network holds it, "" when none is
+// known.
+func tableWords(t panel.FloorSeat) string {
+	if t.Table == 0 {
+		return ""
+	}
+	return strconv.Itoa(t.Table)
+}
