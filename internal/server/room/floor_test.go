@@ -76,7 +76,7 @@ func TestFloorServesDropsRefuses(t *testing.T) {
 		t.Errorf("after a drop the code is %q", got)
 	}
 	p = v.Post(servertest.ActionEnding(p, "/refused"))
-	if got := p.HTML().Find(".plate").Text(); !strings.Contains(got, "1 of 2 servings") {
+	if got := p.HTML().Find(".plate").Text(); !strings.Contains(got, "1 of 2") {
 		t.Errorf("after a refusal: %s", got)
 	}
 	p = v.Post(servertest.ActionEnding(p, "/left"))
