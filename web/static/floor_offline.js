@@ -319,7 +319,6 @@ for (const form of [$("where"), $("moves")]) {
     await note(t, form.dataset.does, { given: fieldsOf(form).map(([name, value]) => [name, value.trim()]) });
   });
 }
-});
 
 for (const name of ["answers", "where", "moves"]) $(name).addEventListener("input", () => { typing = true; });
 for (const button of document.querySelectorAll("[data-list]")) button.addEventListener("click", () => go(at?.asked ? { seat: at.seat, i: at.i } : null));

@@ -117,6 +117,9 @@ func TestPadWithoutNetwork(t *testing.T) {
 		key(t, phone, later[i], 1)
 	}
 	servertest.Says(t, phone, "#seat-plates .code", later) // a guest with a phone may be one further on
+	servertest.TypeIn(t, phone, "#table", "4")
+	servertest.Tap(t, phone, "Move here")
+	servertest.Says(t, phone, "#seat-at", "table 4")
 	servertest.Tap(t, phone, "All seats")
 	for _, digit := range "100" {
 		key(t, phone, byte(digit), 1)
@@ -128,5 +131,9 @@ func TestPadWithoutNetwork(t *testing.T) {
 	servertest.Poll(t, phone, `document.querySelector("#live") !== null && document.querySelectorAll(".seat.out").length === 1`)
 	if got := served(f, id); got != 1 {
 		t.Errorf("%d plates are on the table, want 1", got)
+	}
+	if got := f.Staff(id, panel.RoleFloor).Get("/floor?show=all").HTML().Find("h2.table").Text(); !strings.Contains(got,
+		"Table 4") {
+		t.Errorf("the guest who was moved without network sits at %q", got)
 	}
 }
