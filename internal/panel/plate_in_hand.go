@@ -90,8 +90,9 @@ func (e evening) replacedPlate(sitting int, code string) PlateInHand {
 // plateInHand is a plate of the turn at i of a seat.
 func (t seatState) plateInHand(i int, code string, sitting Sitting, now time.Time) PlateInHand {
 	x, next, state := t.turns[i], t.next(), t.stateAt(sitting.Number, now)
-	p := PlateInHand{Code: code, SeatID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.where(), State: state,
-		Tray: len(x.Servings) > 1}
+	p := PlateInHand{Code: code, SeatID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.where(),
+		State: state,
+		Tray:  len(x.Servings) > 1}
 	p.Number, _ = t.number(i)
 	_, rated := t.answered[x.ID]
 	switch {

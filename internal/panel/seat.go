@@ -81,7 +81,8 @@ func (s *Service) Consent(ctx context.Context, join JoinToken, nonce string, giv
 	a := Assessor{ID: AssessorID(id), StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true,
 		Language: beganIn(ctx, stored.Spec), Table: given.Table}
 	_, err = s.store.Seat(ctx, a, hash(token), dealing, func(seated Assessor) Event {
-		return s.event(sitting.StudyID, seated.nameInLog(), "consented", joined(began(seated.Language), seated.atTable()))
+		return s.event(sitting.StudyID, seated.nameInLog(), "consented", joined(began(seated.Language),
+			seated.atTable()))
 	})
 	if err != nil {
 		return "", fmt.Errorf("seat an assessor: %w", err)

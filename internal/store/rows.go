@@ -165,7 +165,8 @@ func (assessorRow) TableName() string { return "assessors" }
 func rowOfAssessor(a panel.Assessor, tokenHash panel.TokenHash) assessorRow {
 	return assessorRow{ID: a.ID, StudyID: a.StudyID, SittingID: a.SittingID, Place: a.Place, TokenHash: tokenHash,
 		JoinedAt: instant(a.JoinedAt), StartedAt: instantOrNull(a.StartedAt), FinishedAt: instantOrNull(a.FinishedAt),
-		Seat: a.Seat, TableNumber: a.Table, TableSeat: a.TableSeat, Phone: a.Phone, LeftAt: instantOrNull(a.LeftAt), LeftSelf: a.LeftSelf,
+		Seat: a.Seat, TableNumber: a.Table, TableSeat: a.TableSeat, Phone: a.Phone,
+		LeftAt: instantOrNull(a.LeftAt), LeftSelf: a.LeftSelf,
 		WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt),
 		Language: a.Language, Screening: screeningText(a.Screening)}
 }
@@ -173,7 +174,8 @@ func rowOfAssessor(a panel.Assessor, tokenHash panel.TokenHash) assessorRow {
 func (r assessorRow) assessor() panel.Assessor {
 	return panel.Assessor{ID: r.ID, StudyID: r.StudyID, SittingID: r.SittingID, Place: r.Place,
 		JoinedAt: r.JoinedAt.UTC(), StartedAt: timeOrZero(r.StartedAt), FinishedAt: timeOrZero(r.FinishedAt),
-		Seat: r.Seat, Table: r.TableNumber, TableSeat: r.TableSeat, Phone: r.Phone, LeftAt: timeOrZero(r.LeftAt), LeftSelf: r.LeftSelf,
+		Seat: r.Seat, Table: r.TableNumber, TableSeat: r.TableSeat, Phone: r.Phone,
+		LeftAt: timeOrZero(r.LeftAt), LeftSelf: r.LeftSelf,
 		WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt),
 		Language: r.Language, Screening: screeningOf(r.Screening)}
 }

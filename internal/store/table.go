@@ -11,8 +11,8 @@ import (
 
 // atTable are the assessors who sit at a table of a sitting.
 func atTable(tx *gorm.DB, sittingID panel.SittingID, table int) *gorm.DB {
-	return tx.Model(&assessorRow{}).Where("sitting_id = ? AND table_number = ? AND left_at IS NULL AND withdrawn_at IS NULL",
-		sittingID, table)
+	return tx.Model(&assessorRow{}).Where("sitting_id = ? AND table_number = ?", sittingID, table).
+		Where("left_at IS NULL AND withdrawn_at IS NULL")
 }
 
 // nextSeatAt returns the lowest seat of a table that nobody has, from 1; 0 without a table.
