@@ -46,7 +46,7 @@ func (z *Size) otherWays() {
 			continue
 		}
 		kind := a.question.Kind()
-		if q.Alike && a.sized.NoShare {
+		if q.Alike && !a.question.Kind().Tells {
 			continue
 		}
 		m := sizeOfChoice(q.oneWay(distance), *a.sized, stats.Greater)

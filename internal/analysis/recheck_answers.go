@@ -25,12 +25,18 @@ func recheckAnswers(s *study.Study, find finder, answers []Rating, r *Result) er
 	if f.Kind == KindRanking {
 		even = evenShare
 	}
+	level, beside := s.Plan.Alpha, f.Also
+	if t := f.Choice.Told; t != nil && t.Early != nil { // without somebody it would have ended elsewhere
+		return nil
+	} else if t != nil && t.Alike != nil { // what stands beside answers another question
+		level, beside = s.Plan.Beta, nil
+	}
 	x := answered{s, find, answers, f}
 	f.Value, _ = x.valueOf(f)
-	for _, t := range f.Also {
+	for _, t := range beside {
 		f.reckoned(Recheck{Method: t.Method, What: t.Name(), N: f.N, Value: math.NaN(),
 			CI: stats.NoInterval(f.CI.Level),
-			P:  t.P, Lean: signOf(f.Value - even)}, s.Plan.Alpha, even)
+			P:  t.P, Lean: signOf(f.Value - even)}, level, even)
 	}
 	for _, w := range x.ways(s, marksOf(answers, sayTheSame(s, answers))) {
 		again, err := x.again(w)
@@ -38,7 +44,7 @@ func recheckAnswers(s *study.Study, find finder, answers []Rating, r *Result) er
 			return fmt.Errorf("%s: %w", w.what, err)
 		}
 		if again.N > 0 {
-			f.reckoned(again, s.Plan.Alpha, even)
+			f.reckoned(again, level, even)
 		}
 	}
 	if f.Kind == KindRanking {

@@ -7,6 +7,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/design"
+	"cloche/internal/method"
 )
 
 // toldExamples are the examples that count right answers, with what holds in their invented
@@ -46,6 +47,11 @@ func TestAnswersOfTheToldExamples(t *testing.T) {
 		r, err := analysis.Analyse(s, readAnswers(t, s, x.name+"-ratings.csv"), analysis.Options{})
 		if err != nil {
 			t.Fatal(err)
+		}
+		for _, c := range r.Findings[0].Rechecks {
+			if c.Method == method.Binomial && r.Findings[0].Test.Method != method.Binomial {
+				t.Errorf("%s: the test of a difference is told as another way to show likeness", x.name)
+			}
 		}
 		if got := r.Findings[0].Verdict.Code; got != x.verdict {
 			t.Errorf("%s: verdict %s, want %s; %+v", x.name, got, x.verdict, r.Findings[0].Choice.Told)
