@@ -10,6 +10,10 @@ import (
 	"cloche/internal/study"
 )
 
+// factorRowHeight is the height of a sample in pixels: on a phone its dish and its name take four
+// lines, and the next sample's begin below them.
+const factorRowHeight = 84
+
 // factorFigures draw a primary effect of crossed samples: the mean of each sample, and how
 // far each person moved where the effect is one difference within people.
 func factorFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
@@ -99,7 +103,7 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 			levelWord(s, study.NameFactor, name), fmt.Sprint(e.N), number(e.Mean, n), interval(e.CI, n), ratings})
 	}
 	return Figure{
-		ID: "factors-" + string(f.Attribute), Title: "By dish and by name: " + a.Ask, Height: 56 + 64*len(order),
+		ID: "factors-" + string(f.Attribute), Title: "By dish and by name: " + a.Ask, Height: 56 + factorRowHeight*len(order),
 		Option: d.option(),
 		Alt: fmt.Sprintf("For each of %d samples, by dish and then by name, its mean with its interval over a "+
 			"dot for each "+
