@@ -103,7 +103,8 @@ func tableFigure(s *study.Study, f analysis.Finding) Figure {
 			levelWord(s, study.NameFactor, name), fmt.Sprint(e.N), number(e.Mean, n), interval(e.CI, n), ratings})
 	}
 	return Figure{
-		ID: "factors-" + string(f.Attribute), Title: "By dish and by name: " + a.Ask, Height: 56 + factorRowHeight*len(order),
+		ID: "factors-" + string(f.Attribute), Title: "By dish and by name: " + a.Ask,
+		Height: 56 + factorRowHeight*len(order),
 		Option: d.option(),
 		Alt: fmt.Sprintf("For each of %d samples, by dish and then by name, its mean with its interval over a "+
 			"dot for each "+
