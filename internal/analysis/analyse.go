@@ -177,6 +177,12 @@ func checkCompare(s *study.Study) error {
 		}
 		return nil
 	}
+	if s.Question.Kind().Amounts {
+		if series, _ := s.Series(); len(series) < fewestSamples {
+			return fmt.Errorf("%w: a line takes three amounts at least", ErrPlan)
+		}
+		return nil
+	}
 	if p.EffectOf != "" {
 		if _, all := effectsOf(s); len(all) == 0 || all[0].role != Primary {
 			return fmt.Errorf("%w: the samples have no such effect of the %s", ErrPlan, p.EffectOf)

@@ -105,6 +105,9 @@ func (d DryRun) check() error {
 	if !Invents(d.Study.Question) {
 		return fmt.Errorf("%w: %s", ErrNotRatings, d.Study.Question)
 	}
+	if d.Study.Question.Kind().Amounts {
+		return fmt.Errorf("%w: a series of amounts cannot be simulated yet", ErrPlan)
+	}
 	if err := checkPlan(d.Study); err != nil {
 		return err
 	}

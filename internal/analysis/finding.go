@@ -52,6 +52,9 @@ const (
 	KindFactor  Kind = "factor"  // what one factor of crossed samples does over the other: [Finding.Factor]
 	KindChoice  Kind = "choice"  // what people chose among servings: [Finding.Choice]
 	KindRanking Kind = "ranking" // in what order people put all samples: [Finding.Ranking]
+	KindDose    Kind = "dose"    // how a rating goes with the amount of something: [Finding.Dose]
+	// what a dish served under another name is worth in amounts: [Finding.Dose]
+	KindNamedDose Kind = "named-dose"
 
 	// whether samples are about right, and whether those who say otherwise like them less: [Finding.AboutRight]
 	KindAboutRight Kind = "about-right"
@@ -114,6 +117,7 @@ type Finding struct {
 	Ranking RankingPart // of [KindRanking]; it has no single estimate
 
 	AboutRight AboutRightPart // of [KindAboutRight]; it has no single estimate
+	Dose       DosePart       // of [KindDose] and [KindNamedDose]
 }
 
 // Estimate is what a finding says of the size of its effect: scale points, or a share.

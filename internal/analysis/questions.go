@@ -3,5 +3,5 @@ package analysis
 // answerings are those of all questions. This list alone names them all.
 var answerings = []answering{
 	answerNaming, answerRating, answerTriangle, answerDuoTrio, answerTwoAFC, answerThreeAFC, answerTetrad, answerANotA,
-	answerSameDifferent, answerPreference, answerRankingByAttribute, answerRankingByLiking,
+	answerSameDifferent, answerPreference, answerRankingByAttribute, answerRankingByLiking, answerAmounts,
 }

@@ -40,6 +40,8 @@ func (f *Finding) smallest(plan study.AnalysisPlan) float64 {
 		return f.AboutRight.Worth
 	case (f.Kind == KindPair || f.Kind == KindGroups || f.Kind == KindPanel) && f.Attribute == plan.Attribute:
 		return plan.SmallestEffect
+	case f.Kind == KindDose && f.Attribute == plan.Attribute: // points for each unit more
+		return plan.SmallestEffect
 	case f.Kind == KindFactor && f.Attribute == plan.Attribute && (f.Role == Primary ||
 		f.Factor.Factor != study.NameByDish): // which is no difference of samples, but of differences
 		return plan.SmallestEffect

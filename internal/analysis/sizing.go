@@ -67,6 +67,9 @@ type Sizing struct {
 	AboutRight SizedAboutRight  // of a study that asks whether samples are about right
 
 	Samples int // that are put in an order; 0 = [usualRanked], without effect elsewhere
+
+	SlopeSS   float64 // of a slope: Σ(amount − mean)² of what an assessor rates; 0 = the test is of none
+	SlopeUnit string  // of the amounts: "gram of salt per litre"
 }
 
 // Part is how many comparisons an assessor brings, as a fraction: 1 of 1 when
@@ -195,7 +198,7 @@ func (q Sizing) stated() bool { return q.Difference > 0 || q.Share > 0 || q.Dist
 // beyondScale reports whether the difference is longer than the scale, so that no
 // ratings can show it.
 func (q Sizing) beyondScale() bool {
-	return q.Test != Equivalence && q.Length > 0 && q.Difference > q.Length
+	return q.Test != Equivalence && q.Test != SlopeTest && q.Length > 0 && q.Difference > q.Length
 }
 
 // possible reports whether there is a difference to look for that can be found.

@@ -8,6 +8,9 @@ import "cloche/internal/study"
 // the order of answers has about that of the t test of the labels' numbers, and more where
 // labels crowd at an end (our simulations; no source).
 func sizedAs(s *study.Study) SizedTest {
+	if s.Question.Kind().Amounts {
+		return SlopeTest
+	}
 	if s.Plan.Test != study.Lottery && s.Plan.Test != study.Ordinal {
 		return SizedTest(s.Plan.Test)
 	}

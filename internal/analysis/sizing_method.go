@@ -40,6 +40,9 @@ func (q Sizing) method() (sizeMethod, error) {
 	if c, ok := q.Test.Choice(); ok {
 		return sizeOfChoice(q, c, side), nil
 	}
+	if q.Test == SlopeTest {
+		return newSlopeSize(q, side)
+	}
 	switch {
 	case q.Test == Equivalence:
 		return equivalenceSize{q}, nil

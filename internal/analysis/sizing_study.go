@@ -50,6 +50,10 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	if s.Serving.Design == study.One {
 		q.Each = Part{1, len(s.Samples)}
 	}
+	if q.Test == SlopeTest {
+		q.ofAmounts(s)
+		return q, nil
+	}
 	q.AboutRight = sizedAboutRight(s)
 	q.severalSamples(s, l)
 	q.ofCrossed(s)
@@ -85,6 +89,13 @@ func (q Sizing) fits(s *study.Study) error {
 		}
 		return &SizingError{"test", fmt.Sprintf("there is no way yet to size the panel of the question %s", s.Question),
 			"choose another question, or size the panel with the partner"}
+	}
+	if amounts := s.Question.Kind().Amounts; amounts || q.Test == SlopeTest {
+		if amounts && q.Test == SlopeTest {
+			return nil
+		}
+		return &SizingError{"test", fmt.Sprintf("the test %s is not of a %s study", q.Test, s.Question),
+			"leave the test out"}
 	}
 	one := s.Serving.Design == study.One
 	if err := q.fitsEffect(s); err != nil {

@@ -67,7 +67,7 @@ var kinds = []kind{
 // asked is the question of ratings, about dishes or about the names on them.
 func asked(names bool) study.Question {
 	for _, q := range study.Questions() {
-		if q.CollectsRatings() && q.Kind().NamesMatter == names {
+		if q.CollectsRatings() && !q.Kind().Amounts && q.Kind().NamesMatter == names {
 			return q
 		}
 	}

@@ -62,6 +62,12 @@ const (
 	ServedFirst    ID = "served-first"
 	RankPosition   ID = "rank-position"
 
+	SlopeT         ID = "slope-t"
+	ShiftT         ID = "shift-t"
+	Slope          ID = "slope"
+	EquivalentDose ID = "equivalent-dose"
+	Straight       ID = "straight"
+
 	Holm       ID = "holm"
 	Bonferroni ID = "bonferroni"
 	Tukey      ID = "tukey"
@@ -138,6 +144,14 @@ var table = []Method{
 	{BetaBinomial, Test, "test of the share in a beta-binomial model", "z",
 		"Ennis & Bi (1998), J. Sens. Stud. 13:389, from memory",
 		"Each assessor has a share of their own, beta-distributed over assessors."},
+	{SlopeT, Test, "t test of the slope over amounts", "t",
+		"Student (1908), Biometrika 6:1, of the slopes of people's own lines; where not everybody rated every amount, " +
+			"in a mixed model: Satterthwaite (1946), Biometrics Bull. 2:110",
+		"Each person's ratings rise or fall along a line; the slopes of different people are near normal."},
+	{ShiftT, Test, "t test of how far a dish lies above the line of amounts", "t",
+		"Student (1908), Biometrika 6:1, of each person's rating minus their own line; or in a mixed model: " +
+			"Satterthwaite (1946), Biometrics Bull. 2:110",
+		"Each person's ratings rise or fall along a line; the distances of different people from theirs are near normal."},
 
 	{OddsRatio, Measure, "odds ratio (of an answer or one above it, first sample over second)", "OR",
 		"McCullagh (1980), J. R. Stat. Soc. B 42:109; Wald interval on the logarithm", ""},
@@ -174,6 +188,10 @@ var table = []Method{
 		"Cohen (1988), sect. 2.3.5; interval from the noncentral t distribution: Cumming & Finch (2001), Educ. " +
 			"Psychol. Meas. 61:532", ""},
 	{Gz, Measure, "Hedges’ g_z (d_z corrected for small samples)", "g_z", "Hedges (1981), J. Educ. Stat. 6:107", ""},
+	{Slope, Measure, "slope over amounts (points for each unit more)", "",
+		"least squares within people: Draper & Smith (1998), Applied Regression Analysis, sect. 1.2", ""},
+	{EquivalentDose, Measure, "equivalent amount (what a dish is worth in amounts, by which it lies above the line)", "",
+		"ratio of two means with its interval: Fieller (1954), J. R. Stat. Soc. B 16:175", ""},
 
 	{Period, Check, "first serving minus second", "t", "Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7", ""},
 	{CarryOver, Check, "carry-over of the first sample minus that of the second", "t",
@@ -189,6 +207,8 @@ var table = []Method{
 	{ServedFirst, Check, "the plate served first is chosen as often as the other", "k",
 		"Conover (1999), Practical Nonparametric Statistics, sect. 3.1; of those who chose, two-sided", ""},
 
+	{Straight, Check, "means of the amounts on a straight line", "F",
+		"lack of fit: Draper & Smith (1998), Applied Regression Analysis, sect. 2.1", ""},
 	{RankPosition, Check, "places in the order alike at all positions of the tray", "χ²",
 		"Friedman (1937), J. Am. Stat. Assoc. 32:675, on the places by position", ""},
 

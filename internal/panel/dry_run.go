@@ -34,6 +34,9 @@ func MayTry(a *study.Study) error {
 		return &NotYetError{"a dry run simulates ratings and orders, and this question is answered by the servings " +
 			"side by side in another way",
 			"look at the rehearsal and at the balance of the plan instead"}
+	case a.Question.Kind().Amounts:
+		return &NotYetError{"a series of amounts cannot be simulated yet",
+			"look at the rehearsal and at the balance of the plan instead"}
 	case a.Plan.WholePanel:
 		return &NotYetError{"a comparison of all samples together cannot be simulated yet",
 			"look at the rehearsal and at the balance of the plan instead"}

@@ -35,6 +35,7 @@ type KitchenDish struct {
 	ID      string
 	Title   string
 	Portion string
+	Amount  string  // of what a study of amounts asks about: "6 g of salt per litre"; "" elsewhere
 	ServeAt float64 // °C
 	study.Contents
 	Portions int  // at the sitting, the warm-ups among them
@@ -168,6 +169,9 @@ func (s *Service) dishes(ctx context.Context, sheet *KitchenSheet, stored Study,
 	}
 	for _, d := range stored.Spec.Dishes {
 		k := kitchenDish(d)
+		if stored.Spec.Question.Kind().Amounts {
+			k.Amount = stored.Spec.AmountsIn.Words(d.Amount)
+		}
 		k.Photo, k.Portions = slices.Contains(photos, d.ID), portions[d.ID]
 		sheet.Dishes = append(sheet.Dishes, k)
 	}

@@ -104,6 +104,7 @@ type findingWire struct {
 	*panelWire
 	*rankingWire
 	*aboutRightWire
+	Dose       *doseWire       `json:"dose,omitempty"`      // of a dose and a named dose
 	Factor     string          `json:"factor,omitempty"`    // of crossed samples
 	Estimates  *[]estimateWire `json:"estimates,omitempty"` // of a panel and of crossed samples
 	CI         *[2]value       `json:"ci,omitempty"`
@@ -377,6 +378,8 @@ func (w *findingWire) partOf(f analysis.Finding) {
 	case analysis.KindAboutRight:
 		w.aboutRightWire = aboutRightToWire(f)
 		return
+	case analysis.KindDose, analysis.KindNamedDose:
+		w.Dose = doseToWire(f)
 	case analysis.KindFactor:
 		f.Comparison = levelsCompared(f)
 		w.Factor, w.Comparison = factorWord(f), f.Comparison

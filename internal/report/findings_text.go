@@ -63,6 +63,9 @@ func textTable(b *strings.Builder, s *study.Study, p Page) error {
 			return err
 		}
 	}
+	if err := textAmounts(b, p.Headings, p.Amounts); err != nil {
+		return err
+	}
 	for _, line := range p.Headings.Below {
 		fmt.Fprintln(b, line)
 	}
@@ -219,4 +222,18 @@ func textTechnical(b *strings.Builder, p Page) {
 		hash = "none"
 	}
 	fmt.Fprintf(b, "Plan hash: %s\n", hash)
+}
+
+// textAmounts writes what was found of amounts.
+func textAmounts(b *strings.Builder, h Headings, rows []Row) error {
+	if len(rows) == 0 {
+		return nil
+	}
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(t, "attribute\tfound\tn\tvalue\t%s\tp\tnotes\n", h.Interval)
+	for _, r := range rows {
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Attribute, r.Compared, r.People, r.Difference, r.Interval,
+			r.P, noteMarks(r.Notes))
+	}
+	return t.Flush()
 }

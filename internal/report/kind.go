@@ -30,6 +30,10 @@ func kindOf(f analysis.Finding) kind {
 		return rankingKind
 	case analysis.KindAboutRight:
 		return aboutRightKind
+	case analysis.KindDose:
+		return doseKind
+	case analysis.KindNamedDose:
+		return namedDoseKind
 	case analysis.KindFactor:
 		return factorKind
 	}

@@ -41,6 +41,7 @@ type Page struct {
 	Folded         int       // rows of it that are shown on request
 	FoldedText     string    // says so
 	Choices        []Row     // of what was chosen
+	Amounts        []Row     // of lines over amounts
 	Panels         []Panel   // of all samples together
 	Effects        []Effects // of dishes crossed with names
 	// FoldedPanelsText says what is found on the attributes whose part is shown on request.
@@ -185,6 +186,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	case further > 1:
 		p.Further = fmt.Sprintf("%d more secondary comparisons, none of them clear, are in the table.", further)
 	}
+	p.Headings.Below = append(p.Headings.Below, dosesBelow(s, r.Findings)...)
 	p.Figures = figuresOf(s, r)
 	p.drawPanel(s, r)
 	p.drawAboutRight(s, r)
@@ -220,6 +222,8 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 	case analysis.KindRanking:
 		p.Choices = append(append(p.Choices, r), rankedPairRows(s, f)...)
 		p.Headings.Below = append(p.Headings.Below, rankingBelow(s, f)...)
+	case analysis.KindDose, analysis.KindNamedDose:
+		p.Amounts = append(p.Amounts, r)
 	case analysis.KindFactor:
 		p.addEffect(r)
 	case analysis.KindAboutRight:
@@ -233,7 +237,7 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 
 // Tested are the rows of all tables that have a technical part.
 func (p Page) Tested() []Row {
-	rows := slices.Concat(p.Table, p.Choices)
+	rows := slices.Concat(p.Table, p.Choices, p.Amounts)
 	for _, x := range p.Effects {
 		rows = append(rows, x.Rows...)
 	}

@@ -74,6 +74,9 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	}
 	if s.Question.CollectsRatings() {
 		primary, _ := s.Attribute(plan.Attribute)
+		if s.Question.Kind().Amounts {
+			return doseFacts(s, r, how)
+		}
 		compared := "all samples"
 		if plan.EffectOf != "" {
 			compared = factorWords(s, r.Findings[0])
@@ -140,6 +143,9 @@ func withinStrata(r *analysis.Result) string {
 func smallestText(s *study.Study) string {
 	if s.Question.CollectsRatings() {
 		primary, _ := s.Attribute(s.Plan.Attribute)
+		if s.Question.Kind().Amounts {
+			return fmt.Sprintf("%g %s for each %s more", s.Plan.SmallestEffect, points(primary.Scale), s.AmountsIn.One())
+		}
 		return fmt.Sprintf("%g %s", s.Plan.SmallestEffect, points(primary.Scale))
 	}
 	if s.Question.Kind().Tells {

@@ -14,7 +14,7 @@ import (
 // object in the JSON Canonicalization Scheme (RFC 8785). The package
 // documentation lists its members.
 func Canonical(s *Study) []byte {
-	return appendJSON(nil, members{
+	all := members{
 		"cloche":     FormatVersion,
 		"title":      s.Title,
 		"question":   string(s.Question),
@@ -40,7 +40,24 @@ func Canonical(s *Study) []byte {
 		"texts":        canonicalTexts(s.Texts),
 		"analysis":     canonicalPlan(s.Plan),
 		"translations": each(s.Translations, canonicalTranslation),
-	})
+	}
+	if s.Question.Kind().Amounts {
+		all.addAmounts(s)
+	}
+	return appendJSON(nil, all)
+}
+
+// addAmounts are the members that only a study of amounts has.
+func (m members) addAmounts(s *Study) {
+	var wanted any
+	if v := s.Plan.WantedRating; v != nil {
+		wanted = *v
+	}
+	amounts := members{}
+	for _, d := range s.Dishes {
+		amounts[string(d.ID)] = d.Amount
+	}
+	m["amounts"] = members{"in": s.AmountsIn.String(), "of_dishes": amounts, "wanted_rating": wanted}
 }
 
 // Hash returns the SHA-256 of the canonical form, in hexadecimal.

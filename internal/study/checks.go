@@ -12,7 +12,7 @@ import (
 // values alone that could not be read, so that one slip is reported once.
 func (r *reader) checkTogether(s *Study) {
 	for _, check := range []func(*Study){
-		r.unused, r.sameSample, r.whatIsAsked, r.whatIsRated, r.revealed,
+		r.unused, r.sameSample, r.whatIsAsked, r.amountsFit, r.whatIsRated, r.revealed,
 		r.servingFits, r.orderFits, r.analysisFits, r.aboutRightFits, r.stoppingFits, r.roomForAll, r.ageForAlcohol,
 	} {
 		check(s)
@@ -251,7 +251,7 @@ func (r *reader) analysisFits(s *Study) {
 		return
 	}
 	r.planKeys(s)
-	if !s.Question.CollectsRatings() {
+	if !s.Question.CollectsRatings() || s.Question.Kind().Amounts {
 		return
 	}
 	r.wholePanelFits(s)
@@ -346,7 +346,7 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 func (r *reader) planKeys(s *Study) {
 	k := s.Question.Kind()
 	for _, name := range []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect",
-		"beta", "stop early", "adjust", "undecided", "expected order"} {
+		"beta", "stop early", "adjust", "undecided", "expected order", "wanted rating"} {
 		path := "analysis." + name
 		if k.Plans(name) || !r.written(path) || !r.sound(path) {
 			continue

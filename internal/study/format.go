@@ -19,7 +19,8 @@ func Format(s *Study) []byte {
 	w.text(0, "hypothesis", s.Hypothesis)
 	w.flag(0, "invented", s.Invented)
 	w.languages(s.Languages)
-	w.dishes(s.Dishes)
+	w.word(0, "amounts in", s.AmountsIn.String(), "")
+	w.dishes(s.Dishes, s.Question.Kind().Amounts)
 	w.names(s.Names)
 	w.samples(s.Samples)
 	w.attributes(s.Attributes)
@@ -106,11 +107,14 @@ func (w *writer) word(depth int, name, s, usual string) {
 	}
 }
 
-func (w *writer) dishes(dishes []Dish) {
+func (w *writer) dishes(dishes []Dish, amounts bool) {
 	w.section("dishes", func() {
 		for _, d := range dishes {
 			w.line("  - id: %s", scalar(string(d.ID)))
 			w.key(2, "title", scalar(d.Title))
+			if amounts {
+				w.key(2, "amount", shortest(d.Amount))
+			}
 			w.key(2, "portion", scalar(d.Portion))
 			w.key(2, "serve at", degrees(d.ServeAt))
 			w.key(2, "allergens", flow(d.Allergens))
@@ -280,6 +284,9 @@ func (w *writer) analysis(s *Study) {
 		w.word(1, "undecided", string(p.Undecided), "")
 		if len(p.Expected) > 0 {
 			w.key(1, "expected order", flow(p.Expected))
+		}
+		if p.WantedRating != nil {
+			w.key(1, "wanted rating", shortest(*p.WantedRating))
 		}
 		w.count(1, "stop after", p.StopAfter, 0)
 		w.word(1, "stop by", p.StopBy, "")

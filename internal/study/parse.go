@@ -78,6 +78,7 @@ var studyKeys = []key{
 	{"hypothesis", false, ""},
 	{"invented", false, ""},
 	{"languages", false, ""},
+	{"amounts in", false, ""},
 	{"dishes", true, "dishes: and a list of what is cooked"},
 	{"names", false, ""},
 	{"samples", true, "samples: and a list of dishes under their names"},
@@ -98,6 +99,7 @@ func (r *reader) study(root ast.Node) *Study {
 		Invented:   o.boolean("invented"),
 		Languages:  o.languages(),
 	}
+	s.AmountsIn = o.amountUnitOf()
 	s.Dishes = o.dishes()
 	s.Names = o.names()
 	s.Samples = o.samples(s)

@@ -11,6 +11,7 @@ import (
 var dishKeys = []key{
 	{"id", true, "id: and a short word"},
 	{"title", true, "title: and what the kitchen calls it"},
+	{"amount", false, ""},
 	{"portion", true, "portion: and how much is served, as in 60 g"},
 	{"serve at", true, "serve at: and the serving temperature, as in 55 °C"},
 	{"allergens", true, "allergens: and a list such as [milk, eggs], or [] when it holds none of the 14"},
@@ -34,6 +35,7 @@ func (o object) dishes() []Dish {
 			Portion: d.text("portion", maxWord),
 			ServeAt: d.temperature("serve at"),
 			Alcohol: d.boolean("alcohol"),
+			Amount:  d.amount(),
 		}
 		dish.Allergens = d.allergens()
 		d.list("also contains", 1, maxNotes, func(path string, node ast.Node) {

@@ -100,6 +100,7 @@ var analysisKeys = []key{
 	{"adjust", false, ""},
 	{"undecided", false, ""},
 	{"expected order", false, ""},
+	{"wanted rating", false, ""},
 	{"stop after", false, ""},
 	{"stop by", false, ""},
 }
@@ -112,13 +113,16 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	rates := s.Question.CollectsRatings()
 	keys := slices.Clone(analysisKeys)
 	if rates {
-		keys[0].required, keys[1].required = true, true
+		keys[0].required, keys[1].required = s.Question.Kind().Plans("compare"), true
 	}
 	node, ok := o.value("analysis")
 	if !ok {
 		if _, written := o.values["analysis"]; !written && rates && !o.meant["analysis"] {
-			o.reject("analysis", "the study has no \"analysis\"",
-				"write analysis: with compare: [A, B] and attribute: and an id")
+			instead := "write analysis: with compare: [A, B] and attribute: and an id"
+			if !s.Question.Kind().Plans("compare") {
+				instead = "write analysis: with attribute: and an id"
+			}
+			o.reject("analysis", "the study has no \"analysis\"", instead)
 		}
 		return p
 	}
@@ -157,6 +161,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	b.list("expected order", fewestRanked, mostRanked, func(path string, node ast.Node) {
 		p.Expected = append(p.Expected, resolve(b.reader, path, "a sample", node, "samples", sampleIDs(s.Samples)))
 	})
+	p.WantedRating = b.wantedRating()
 	p.StopAfter = b.integer("stop after", 0, 1, maxAssessors)
 	p.StopBy = b.day("stop by")
 	return p
@@ -188,6 +193,8 @@ func defaultPlan(s *Study) AnalysisPlan {
 		if s.Serving.Design == One {
 			p.Test = WelchT
 		}
+	case k.Amounts:
+		p.Adjust = Holm
 	case k.Orders() && len(s.Samples) == 2:
 		p.Compare = [2]SampleID{s.Samples[0].ID, s.Samples[1].ID}
 	}

@@ -82,13 +82,14 @@ type AnalysisPlan struct {
 	SmallestEffect float64
 	// Beta is the risk of calling two samples alike that just SmallestEffect of the people truly
 	// tell apart, where the plan may come to that (see [AnalysisPlan.MayBeAlike]); else 0.
-	Beta      float64
-	StopEarly bool // answers are taken one by one until they decide: see [QuestionKind.Tells]
-	Undecided UndecidedRule
-	Expected  []SampleID // the order in which samples are expected, first place first; empty = none
-	Adjust    Adjustment // of the secondary comparisons
-	StopAfter int        // tasting ends when so many assessors have finished; 0 = every place
-	StopBy    string     // last day of tasting, as in 2026-12-05; "" = none
+	Beta         float64
+	StopEarly    bool // answers are taken one by one until they decide: see [QuestionKind.Tells]
+	Undecided    UndecidedRule
+	Expected     []SampleID // the order in which samples are expected, first place first; empty = none
+	WantedRating *float64   // the rating whose amount is sought, in a study of amounts; nil = none
+	Adjust       Adjustment // of the secondary comparisons
+	StopAfter    int        // tasting ends when so many assessors have finished; 0 = every place
+	StopBy       string     // last day of tasting, as in 2026-12-05; "" = none
 }
 
 // MayBeAlike reports whether a plan of right answers may come to that so few tell the samples

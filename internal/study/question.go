@@ -32,6 +32,7 @@ type QuestionKind struct {
 	WhyBlind    string        // of the samples, where there is a number of them
 	Attributes  AttributeNeed // what it asks about
 	NamesMatter bool          // it compares names, so that a new dish is served under each
+	Amounts     bool          // its samples are amounts of one thing: see [Study.Series]
 	Reference   bool          // one serving of each turn is the known reference of the others
 	Designs     []Design      // how many of the samples an assessor may get, the usual one first
 

@@ -20,9 +20,10 @@ const FormatVersion = 1
 type Study struct {
 	Title      string
 	Question   Question
-	Hypothesis string   // what the lead expects and why; never shown to kitchen, floor or assessors
-	Invented   bool     // the ratings that belong to it are invented; every page says so
-	Languages  []string // BCP 47 tags of what assessors read, its own first
+	Hypothesis string     // what the lead expects and why; never shown to kitchen, floor or assessors
+	Invented   bool       // the ratings that belong to it are invented; every page says so
+	Languages  []string   // BCP 47 tags of what assessors read, its own first
+	AmountsIn  AmountUnit // of the dishes, in a study of amounts
 	Dishes     []Dish
 	Names      []Name
 	Samples    []Sample
@@ -44,6 +45,7 @@ type Dish struct {
 	Allergens    []Allergen // of the 14 of Regulation (EU) 1169/2011, Annex II
 	AlsoContains []string   // free text beside them
 	Alcohol      bool       // contains alcohol
+	Amount       float64    // of what a study of amounts asks about, in [Study.AmountsIn]; the kitchen alone sees it
 }
 
 // Name is what a dish is called in front of the taster.

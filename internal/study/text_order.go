@@ -10,11 +10,12 @@ var (
 	// numberAt are read as numbers, or as numbers with a unit: what is typed as a
 	// number is written without quotes.
 	numberAt = []string{
-		"cloche", "dishes[].serve at", "attributes[].scale.from", "attributes[].scale.to",
+		"cloche", "dishes[].serve at", "dishes[].amount", "attributes[].scale.from", "attributes[].scale.to",
 		"panel.assessors", "analysis.stop after", "panel.sittings", "panel.seats", "panel.minimum age",
 		"panel.withdrawal days",
 		"serving.per assessor", "serving.replicates", "serving.most per sitting", "serving.spare codes",
 		"serving.rinse", "serving.seed", "analysis.alpha", "analysis.smallest effect", "analysis.beta",
+		"analysis.wanted rating",
 	}
 	// flagAt are true or false.
 	flagAt = []string{

@@ -74,7 +74,11 @@ func analysisParts(b *builder) []part {
 	if k.Tells {
 		how.Fields = append(how.Fields, b.toldFields()...)
 	}
-	if !b.asked.Question.CollectsRatings() {
+	switch {
+	case k.Amounts:
+		main = b.amountsMain(attributes)
+		how.Fields = append(how.Fields, b.adjustField(p))
+	case !b.asked.Question.CollectsRatings():
 		second.Hint = "The first is counted against the second."
 		main = part{ID: "main-comparison", Heading: "What decides",
 			Lead: []string{k.Asks + " That is the one thing tested."}}
@@ -84,7 +88,7 @@ func analysisParts(b *builder) []part {
 		if k.Plans("expected order") {
 			main.Fields = b.expectedFields()
 		}
-	} else {
+	default:
 		main.Fields = append(main.Fields, b.choose(pick, "analysis.attribute", "On this attribute", "", "",
 			attributes...))
 		if len(b.asked.AboutRights()) > 0 {
@@ -234,9 +238,13 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	}
 	return []buildField{
 		b.choose(pick, "analysis.test", "Test", hint, string(p.Test), tests...),
-		b.choose(pick, "analysis.adjust", "All other comparisons",
-			"The more is compared, the more chance finds; "+method.Holm.Title()+" allows for that.", string(p.Adjust),
-			option{Value: string(study.Holm), Label: "adjusted together by " + method.Holm.Title()},
-			option{Value: string(study.NoAdjustment), Label: "not adjusted"}),
+		b.adjustField(p),
 	}
+}
+
+func (b *builder) adjustField(p study.AnalysisPlan) buildField {
+	return b.choose(pick, "analysis.adjust", "All other comparisons",
+		"The more is compared, the more chance finds; "+method.Holm.Title()+" allows for that.", string(p.Adjust),
+		option{Value: string(study.Holm), Label: "adjusted together by " + method.Holm.Title()},
+		option{Value: string(study.NoAdjustment), Label: "not adjusted"})
 }

@@ -64,7 +64,7 @@ func dishParts(b *builder) []part {
 	for i := range n {
 		path := fmt.Sprintf("dishes[%d]", i)
 		title := cmp.Or(strings.TrimSpace(b.text.Value(path+".title")), fmt.Sprintf("Dish %d", i+1))
-		parts = append(parts, part{
+		item := part{
 			ID: fieldID(path), Heading: title, Kind: "item",
 			Fields: []buildField{
 				b.line(path+".title", "What the kitchen calls it",
@@ -79,7 +79,14 @@ func dishParts(b *builder) []part {
 					"Assessors are told before they agree. Ages and limits are for your local law."),
 			},
 			Acts: itemActs(path, i, n, title),
-		})
+		}
+		if b.asksAmounts() {
+			item.Fields = slices.Insert(item.Fields, 1, b.amountField(path))
+		}
+		parts = append(parts, item)
+	}
+	if b.asksAmounts() {
+		parts = append([]part{b.amountsPart()}, parts...)
 	}
 	label := "Another dish"
 	if n == 0 {

@@ -70,7 +70,7 @@ func sizeParts(b *builder) []part {
 		look.Fields = append(look.Fields, share)
 	} else {
 		look.Fields = append(look.Fields,
-			b.number("analysis.smallest effect", "Smallest difference worth acting on", b.scaleWords(), ""),
+			b.number("analysis.smallest effect", b.smallestLabel(), b.scaleWords(), ""),
 			b.queryNumber(fieldSpread, "Spread", "", "points", ""))
 		if b.earlier.SD > 0 {
 			look.Fields = append(look.Fields, b.borrowed())

@@ -24,6 +24,9 @@ func AnalysisPlan(a *study.Study) []string {
 			a.Question.Kind().Asks, sidesWords(p), site.Number(p.Alpha))}
 	}
 	x, _ := a.Attribute(p.Attribute)
+	if a.Question.Kind().Amounts {
+		return amountsPlan(a, x)
+	}
 	lines := []string{
 		mainComparison(a, x),
 		howTested(p),

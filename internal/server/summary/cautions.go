@@ -29,6 +29,9 @@ func Cautions(a *study.Study) []Caution {
 	if a.ServesAlcohol() {
 		list = append(list, alcoholCaution(a.Panel.MinimumAge))
 	}
+	if a.Question.Kind().Amounts {
+		list = append(list, amountsCaution())
+	}
 	return list
 }
 

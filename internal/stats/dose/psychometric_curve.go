@@ -33,6 +33,7 @@ type CurveResult struct {
 	// scale, absent when the slope does not differ from 0.
 	Threshold       float64
 	ThresholdCI     stats.Interval
+	G               float64 // Fieller's g of the slope: no interval from 1 on
 	LogThresholdSE  float64 // of log10 threshold, delta method
 	LogLik          float64 // without binomial coefficients
 	Deviance, DF, P float64 // lack of fit against one rate per concentration
@@ -64,7 +65,7 @@ func PsychometricCurve(points []CurvePoint, guess, level float64) (CurveResult, 
 	a, b, ok := f.maximise()
 	if !ok {
 		nan := math.NaN()
-		r.Intercept, r.Slope, r.InterceptSE, r.SlopeSE, r.Threshold = nan, nan, nan, nan, nan
+		r.Intercept, r.Slope, r.InterceptSE, r.SlopeSE, r.Threshold, r.G = nan, nan, nan, nan, nan, nan
 		r.LogThresholdSE, r.LogLik, r.Deviance, r.ThresholdCI = nan, nan, nan, stats.NoInterval(level)
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnNoFiniteCurve,
 			Text: "The answers do not rise gradually with the concentration, so no finite curve fits; add " +
@@ -192,6 +193,7 @@ func (f curveFit) errors(r *CurveResult, level float64) {
 	r.ThresholdCI = stats.NoInterval(level)
 	z := dist.NormalQuantile((1 + level) / 2)
 	g := z * z * vb / (r.Slope * r.Slope)
+	r.G = g
 	if g >= 1 {
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnSlopeUnclear,
 			Text: "The answers do not clearly improve with the concentration, so the threshold has no finite " +

@@ -22,6 +22,8 @@ type ThresholdResult struct {
 	Threshold  float64        // geometric mean
 	LogSD      float64        // standard deviation of log10 of the estimates; NaN for one assessor
 	CI         stats.Interval // of the geometric mean, by t on log10; absent for one assessor
+	AllRight   int            // assessors who were right throughout
+	AllMissed  int            // assessors who missed the strongest sample
 	Warnings   []stats.Warning
 }
 
@@ -60,6 +62,7 @@ func BestEstimateThreshold(concentrations []float64, correct [][]bool, level flo
 		r.CI = stats.Interval{Lo: math.Pow(10, stats.Mean(logs)-half), Hi: math.Pow(10, stats.Mean(logs)+half),
 			Level: level}
 	}
+	r.AllRight, r.AllMissed = all, none
 	if len(logs) == 1 {
 		r.Warnings = append(r.Warnings, stats.TooFew(2, "assessors for an interval of the group's threshold"))
 	}

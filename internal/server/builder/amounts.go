@@ -1,0 +1,84 @@
+package builder
+
+import (
+	"fmt"
+
+	"cloche/internal/study"
+)
+
+// asksAmounts reports whether the dishes have amounts: where the question asks for them, or
+// a file has them that its question has no use for.
+func (b *builder) asksAmounts() bool {
+	if b.asked.Question.Kind().Amounts || b.text.Has("amounts in") {
+		return true
+	}
+	for i := range b.text.Len("dishes") {
+		if b.text.Has(fmt.Sprintf("dishes[%d].amount", i)) {
+			return true
+		}
+	}
+	return false
+}
+
+// amountsPart asks of what the amounts are.
+func (b *builder) amountsPart() part {
+	return part{ID: "amounts", Heading: "How much of what?", Lead: []string{
+		"The same dish, cooked with four to six amounts of one thing: from clearly too little to clearly too much, but " +
+			"nothing that one would not serve. About 30 % around the usual recipe is a good start. Write the dishes from " +
+			"the least amount to the most. Kitchen and lead see the amounts; floor and assessors never do.",
+	}, Fields: []buildField{b.line("amounts in", "Amounts are in",
+		"What is counted, of what, and for how much: as in g of salt per litre, or drops of vinegar per serving. The end "+
+			"is per litre, per kilogram or per serving.")}}
+}
+
+// amountField asks how much is in a dish.
+func (b *builder) amountField(path string) buildField {
+	unit := b.asked.AmountsIn.String()
+	if unit == "" {
+		unit = "of what is counted above"
+	}
+	return b.inUnit(path+".amount", "Amount", "As it is cooked, counted as above.", unit)
+}
+
+// inUnit is a number beside whose field its unit stands; the file has the number alone.
+func (b *builder) inUnit(path, label, hint, unit string) buildField {
+	f := b.number(path, label, hint, "")
+	f.Unit = unit
+	return f
+}
+
+// amountsMain is what decides in a study of amounts.
+func (b *builder) amountsMain(attributes []option) part {
+	p := part{ID: "main-comparison", Heading: "What decides", Lead: []string{b.asked.Question.Kind().Asks + " Chosen " +
+		"before anybody tastes. The other attributes are reported too, as secondary."}}
+	if _, laid := b.laid(); laid {
+		p.Lead = append(p.Lead, "A dish is served under another name too: how much that name is worth, counted in "+
+			b.asked.AmountsIn.String()+", comes first.")
+	}
+	p.Fields = []buildField{
+		b.choose(pick, "analysis.attribute", "On this attribute", "", "", attributes...),
+		b.inUnit("analysis.wanted rating", "A rating that you look for",
+			"The amount at which it is reached on average is then named, with its interval. May stay empty.", "points"),
+	}
+	return p
+}
+
+// laid is the first dish that is served otherwise than the series.
+func (b *builder) laid() (x study.Sample, ok bool) {
+	if len(b.asked.Samples) == 0 {
+		return x, false
+	}
+	_, laid := b.asked.Series()
+	if len(laid) == 0 {
+		return x, false
+	}
+	return laid[0], true
+}
+
+// smallestLabel asks for the smallest effect worth acting on.
+func (b *builder) smallestLabel() string {
+	if b.asked.Question.Kind().Amounts && b.asked.AmountsIn != (study.AmountUnit{}) {
+		return "Smallest difference worth acting on, for each " + b.asked.AmountsIn.One() + " more"
+	}
+	return "Smallest difference worth acting on"
+}

@@ -1,0 +1,41 @@
+package summary
+
+import (
+	"fmt"
+
+	"cloche/internal/method"
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+)
+
+// amountsPlan is [AnalysisPlan] of a series of amounts.
+func amountsPlan(a *study.Study, on study.Attribute) []string {
+	series, laid := a.Series()
+	least, most := series[0], series[len(series)-1]
+	line := fmt.Sprintf("how “%s” goes with the amount, over %d amounts from %s to %s", on.Ask, len(series),
+		a.AmountsIn.Short(a.Amount(least.ID)), a.AmountsIn.Words(a.Amount(most.ID)))
+	test := method.SlopeT
+	lines := []string{"The main question: " + line + "."}
+	if len(laid) > 0 {
+		test = method.ShiftT
+		lines = []string{fmt.Sprintf("The main question: how much %s is worth in %s, laid on the line of %s.",
+			SampleWords(a, laid[0].ID), a.AmountsIn, line)}
+	}
+	lines = append(lines, fmt.Sprintf("By a %s, two-sided, at a significance level of %s; intervals at %s %%, those of "+
+		"amounts by Fieller’s method.", test.Title(), site.Number(a.Plan.Alpha), site.Number(100*a.Plan.Level())))
+	if a.Plan.SmallestEffect > 0 {
+		lines = append(lines, fmt.Sprintf("The smallest slope worth acting on: %s points for each %s more.",
+			site.Number(a.Plan.SmallestEffect), a.AmountsIn.One()))
+	}
+	if want := a.Plan.WantedRating; want != nil {
+		lines = append(lines, fmt.Sprintf("Sought: the amount at which the rating is %s on average.", site.Number(*want)))
+	}
+	return append(lines, "Whether the means lie on a straight line is checked. All else is secondary; its p-values are "+
+		"adjusted together by "+method.Holm.Title()+".")
+}
+
+// amountsCaution is what to mind before an amount is changed.
+func amountsCaution() Caution {
+	return Caution{Heading: "Changing an amount", Text: []string{study.KeepsSafe,
+		"Keep every amount within what one would cook for guests."}}
+}

@@ -1,0 +1,95 @@
+package verify
+
+import (
+	"math"
+
+	"cloche/internal/stats/dose"
+)
+
+// Parts that methods of doses share.
+const (
+	fiellerFields = " g type ci excluded "
+)
+
+// doseTable are lines through amounts, ratios and thresholds.
+var doseTable = []method{
+	{id: "ratio_fieller", key: "ci g type", fields: "ratio" + fiellerFields + "delta_se delta_ci t_denominator",
+		run: func(c *call) (any, error) {
+			return dose.Fieller(dose.Estimates{A: c.number("a"), B: c.number("b"), VarA: c.number("var_a"),
+				VarB: c.number("var_b"), Cov: c.number("cov_ab"), DegreesOfFreedom: c.orInfinity("df")}, c.level())
+		}},
+	{id: "equivalent_dose", key: "dose fieller.ci linearity.p",
+		fields: `n=Lines.N slope=Lines.Slope.Value slope_ci=Lines.Slope.CI slope_p=Lines.Slope.P shift=Shift.Value
+			shift_ci=Shift.CI shift_p=Shift.P dose fieller{` + fiellerFields + `}
+			pooled{df sigma slope_se shift_se covariance fieller{` + fiellerFields + `}}
+			linearity=Lines.Straight{f df1 df2 p} within_range`,
+		run: func(c *call) (any, error) {
+			s := dose.Series{Levels: c.list("levels"), Plain: c.lists("plain")}
+			return dose.EquivalentDose(s, c.list("named"), c.number("named_level"), c.level())
+		}},
+	{id: "best_estimate_threshold", key: "threshold ci",
+		fields: "individual threshold log10_sd=LogSD ci right_throughout=AllRight missed_strongest=AllMissed",
+		run: func(c *call) (any, error) {
+			var correct [][]bool
+			for _, row := range c.lists("correct") {
+				var answers []bool
+				for _, v := range row {
+					answers = append(answers, v == 1)
+				}
+				correct = append(correct, answers)
+			}
+			return dose.BestEstimateThreshold(c.list("concentrations"), correct, c.level())
+		}},
+	{id: "psychometric_curve", key: "threshold threshold_ci",
+		fields: "intercept intercept_se slope slope_se threshold threshold_ci g log_lik deviance df",
+		run: func(c *call) (any, error) {
+			at, right, n := c.list("concentration"), c.list("correct"), c.list("n")
+			var points []dose.CurvePoint
+			for i := range at {
+				points = append(points, dose.CurvePoint{Concentration: at[i], Correct: int(right[i]), N: int(n[i])})
+			}
+			return dose.PsychometricCurve(points, c.number("guess"), c.level())
+		}},
+}
+
+// orInfinity is a number among the inputs, or the word for one without an end.
+func (c *call) orInfinity(name string) float64 {
+	if c.input(name) == "Infinity" {
+		return math.Inf(1)
+	}
+	return c.number(name)
+}
+
+// list is a list of numbers among the data.
+func (c *call) list(name string) []float64 {
+	v, _ := c.datum(name)
+	return numbersOf(name, v)
+}
+
+// lists are rows of numbers among the data.
+func (c *call) lists(name string) (out [][]float64) {
+	v, _ := c.datum(name)
+	rows, ok := v.([]any)
+	if !ok {
+		mistake("data %q must be a list of lists", name)
+	}
+	for _, row := range rows {
+		out = append(out, numbersOf(name, row))
+	}
+	return out
+}
+
+func numbersOf(name string, v any) (out []float64) {
+	list, ok := v.([]any)
+	if !ok {
+		mistake("data %q must be a list of numbers", name)
+	}
+	for _, x := range list {
+		f, ok := number(x)
+		if !ok {
+			mistake("data %q must hold numbers alone", name)
+		}
+		out = append(out, f)
+	}
+	return out
+}
