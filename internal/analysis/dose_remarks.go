@@ -33,12 +33,14 @@ func warnOneSlope() Warning {
 }
 
 func warnSlopeUnclear() Warning {
-	return Warning{WarnSlopeUnclear, "the panel did not tell the amounts apart clearly, so that no amount can be named " +
+	return Warning{WarnSlopeUnclear, "the panel did not tell the amounts apart clearly, so that no amount can be " +
+		"named " +
 		"with two ends; look at the ratings themselves"}
 }
 
 func warnNotStraight(p float64) Warning {
-	return Warning{WarnNotStraight, fmt.Sprintf("the means do not lie on a straight line (%s): the slope is an average "+
+	return Warning{WarnNotStraight, fmt.Sprintf("the means do not lie on a straight line (%s): the slope is an "+
+		"average "+
 		"over the series, and an amount that is read from it is rough; look at the means", pText(p))}
 }
 

@@ -292,7 +292,7 @@ func TestDoseWarnings(t *testing.T) {
 
 func BenchmarkAmounts(b *testing.B) {
 	s, _ := saltStudy(b)
-	s.Panel.Assessors = 200
+	s.Panel.Assessors, s.Panel.Sittings = 200, 2
 	plan, err := design.Draw(s, design.Options{Seed: 1})
 	if err != nil {
 		b.Fatal(err)

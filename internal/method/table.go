@@ -145,13 +145,15 @@ var table = []Method{
 		"Ennis & Bi (1998), J. Sens. Stud. 13:389, from memory",
 		"Each assessor has a share of their own, beta-distributed over assessors."},
 	{SlopeT, Test, "t test of the slope over amounts", "t",
-		"Student (1908), Biometrika 6:1, of the slopes of people's own lines; where not everybody rated every amount, " +
+		"Student (1908), Biometrika 6:1, of the slopes of people's own lines; where not everybody rated every " +
+			"amount, " +
 			"in a mixed model: Satterthwaite (1946), Biometrics Bull. 2:110",
 		"Each person's ratings rise or fall along a line; the slopes of different people are near normal."},
 	{ShiftT, Test, "t test of how far a dish lies above the line of amounts", "t",
 		"Student (1908), Biometrika 6:1, of each person's rating minus their own line; or in a mixed model: " +
 			"Satterthwaite (1946), Biometrics Bull. 2:110",
-		"Each person's ratings rise or fall along a line; the distances of different people from theirs are near normal."},
+		"Each person's ratings rise or fall along a line; the distances of different people from theirs are near " +
+			"normal."},
 
 	{OddsRatio, Measure, "odds ratio (of an answer or one above it, first sample over second)", "OR",
 		"McCullagh (1980), J. R. Stat. Soc. B 42:109; Wald interval on the logarithm", ""},
@@ -190,7 +192,8 @@ var table = []Method{
 	{Gz, Measure, "Hedges’ g_z (d_z corrected for small samples)", "g_z", "Hedges (1981), J. Educ. Stat. 6:107", ""},
 	{Slope, Measure, "slope over amounts (points for each unit more)", "",
 		"least squares within people: Draper & Smith (1998), Applied Regression Analysis, sect. 1.2", ""},
-	{EquivalentDose, Measure, "equivalent amount (what a dish is worth in amounts, by which it lies above the line)", "",
+	{EquivalentDose, Measure, "equivalent amount (what a dish is worth in amounts, by which it lies above the " +
+		"line)", "",
 		"ratio of two means with its interval: Fieller (1954), J. R. Stat. Soc. B 16:175", ""},
 
 	{Period, Check, "first serving minus second", "t", "Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7", ""},

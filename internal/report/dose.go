@@ -159,7 +159,8 @@ func namedDoseVerdict(s *study.Study, f analysis.Finding) []string {
 	as := calledAs(s, l.Sample)
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
-		return []string{fmt.Sprintf("Too few to say what %s does: %s rated the series, and a verdict takes at least %d.",
+		return []string{fmt.Sprintf("Too few to say what %s does: %s rated the series, and a verdict takes at "+
+			"least %d.",
 			as, people(f.N), analysis.Fewest(s.Plan.Alpha))}
 	case Unclear:
 		return []string{fmt.Sprintf("It is not clear that %s changes “%s”: %s.", as, a.Ask, above), stillPossible(f),
@@ -168,11 +169,13 @@ func namedDoseVerdict(s *study.Study, f analysis.Finding) []string {
 	switch {
 	case l.Shape != dose.Bounded:
 		return []string{upperFirst(fmt.Sprintf("%s%s makes a difference on “%s”: %s.", onTheSide(f), as, a.Ask, above)),
-			fmt.Sprintf("How much that is in %s cannot be said: the panel did not tell the amounts apart clearly enough.",
+			fmt.Sprintf("How much that is in %s cannot be said: the panel did not tell the amounts apart clearly "+
+				"enough.",
 				f.Dose.Unit.Of), doseNumbers(f)}
 	case !l.Inside:
 		return []string{upperFirst(fmt.Sprintf("%s%s makes a difference on “%s”: %s.", onTheSide(f), as, a.Ask, above)),
-			fmt.Sprintf("It was rated like more or less %s than any dish of the series had, so that no amount is named: "+
+			fmt.Sprintf("It was rated like more or less %s than any dish of the series had, so that no amount is "+
+				"named: "+
 				"nobody tasted it.", f.Dose.Unit.Of), doseNumbers(f)}
 	}
 	worth := fmt.Sprintf("%s (%s)", amountAdded(f), ciWithoutSign(f))
@@ -249,7 +252,8 @@ func doseRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Ro
 		if l.Shape != dose.Bounded || !l.Inside {
 			r.Difference = absent
 		}
-		r.Technical = append(r.Technical, TechRow{"Above the line of the amounts, in points", signed(l.Shift.Value, n+1),
+		r.Technical = append(r.Technical, TechRow{"Above the line of the amounts, in points",
+			signed(l.Shift.Value, n+1),
 			interval(l.Shift.CI, n+1), none, none}, TechRow{"Equivalent amount, " + string(l.Shape), signed(f.Value, 4),
 			worthText(f, 4), none, none})
 	}
@@ -311,7 +315,8 @@ func dosesBelow(s *study.Study, all []analysis.Finding) (lines []string) {
 		unclear = unclear || f.Dose.Laid != nil && f.Dose.Laid.Shape != dose.Bounded
 	}
 	if laid {
-		lines = append(lines, "What a name is worth: by how much its dish is rated above the line of the amounts, over "+
+		lines = append(lines, "What a name is worth: by how much its dish is rated above the line of the amounts, "+
+			"over "+
 			"how much a unit of it adds.")
 	}
 	if unclear {

@@ -64,8 +64,9 @@ type laidWire struct {
 
 func doseToWire(f analysis.Finding) *doseWire {
 	d := f.Dose
-	w := &doseWire{Difference: value(f.Value), Unit: d.Unit.String(), Slope: meanToWire(d.Slope), Centre: value(d.Centre),
-		Level: value(d.Level), Complete: d.Complete, OwnSlopes: d.OwnSlopes}
+	w := &doseWire{Difference: value(f.Value), Unit: d.Unit.String(), Slope: meanToWire(d.Slope),
+		Centre: value(d.Centre),
+		Level:  value(d.Level), Complete: d.Complete, OwnSlopes: d.OwnSlopes}
 	for _, x := range d.Steps {
 		w.Amounts = append(w.Amounts, doseStepWire{x.Sample, value(x.Amount), x.N, value(x.Mean), ends(x.CI)})
 	}

@@ -144,7 +144,8 @@ func smallestText(s *study.Study) string {
 	if s.Question.CollectsRatings() {
 		primary, _ := s.Attribute(s.Plan.Attribute)
 		if s.Question.Kind().Amounts {
-			return fmt.Sprintf("%g %s for each %s more", s.Plan.SmallestEffect, points(primary.Scale), s.AmountsIn.One())
+			return fmt.Sprintf("%g %s for each %s more", s.Plan.SmallestEffect, points(primary.Scale),
+				s.AmountsIn.One())
 		}
 		return fmt.Sprintf("%g %s", s.Plan.SmallestEffect, points(primary.Scale))
 	}

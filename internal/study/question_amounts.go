@@ -20,6 +20,12 @@ var amounts = QuestionKind{
 
 // amountsPlanFits holds the numbers of the analysis plan against the scale that they are of.
 func amountsPlanFits(r *reader, s *Study) {
+	for i, a := range s.Attributes {
+		if path := fmt.Sprintf("attributes[%d].scale", i); !a.Scale.Averages() && r.sound(path) {
+			r.reject(path, fmt.Sprintf("a study of amounts draws a line through ratings, and answers of %s have no mean",
+				a.ID), "write a line, or ask it in a samples study")
+		}
+	}
 	a, ok := s.Attribute(s.Plan.Attribute)
 	if !ok || a.Scale.Kind == "" || !r.scaleSound(s, a.ID) {
 		return
@@ -33,8 +39,10 @@ func amountsPlanFits(r *reader, s *Study) {
 	series, _ := s.Series()
 	steps := s.Amount(series[len(series)-1].ID) - s.Amount(series[0].ID)
 	if e := s.Plan.SmallestEffect; e*steps > high-low && r.sound("analysis.smallest effect", "dishes", "samples") {
-		r.reject("analysis.smallest effect", fmt.Sprintf("%s points for each unit are more than the scale of %s holds: "+
-			"it is %s points long, and the amounts are %s apart", shortest(e), a.ID, shortest(high-low), shortest(steps)),
+		r.reject("analysis.smallest effect", fmt.Sprintf("%s points for each unit are more than the scale of %s "+
+			"holds: "+
+			"it is %s points long, and the amounts are %s apart", shortest(e), a.ID, shortest(high-low),
+			shortest(steps)),
 			fmt.Sprintf("write a number above 0 and at most %s", shortest((high-low)/steps)))
 	}
 }

@@ -23,11 +23,14 @@ func (b *builder) asksAmounts() bool {
 // amountsPart asks of what the amounts are.
 func (b *builder) amountsPart() part {
 	return part{ID: "amounts", Heading: "How much of what?", Lead: []string{
-		"The same dish, cooked with four to six amounts of one thing: from clearly too little to clearly too much, but " +
-			"nothing that one would not serve. About 30 % around the usual recipe is a good start. Write the dishes from " +
+		"The same dish, cooked with four to six amounts of one thing: from clearly too little to clearly too much, " +
+			"but " +
+			"nothing that one would not serve. About 30 % around the usual recipe is a good start. Write the " +
+			"dishes from " +
 			"the least amount to the most. Kitchen and lead see the amounts; floor and assessors never do.",
 	}, Fields: []buildField{b.line("amounts in", "Amounts are in",
-		"What is counted, of what, and for how much: as in g of salt per litre, or drops of vinegar per serving. The end "+
+		"What is counted, of what, and for how much: as in g of salt per litre, or drops of vinegar per serving. "+
+			"The end "+
 			"is per litre, per kilogram or per serving.")}}
 }
 

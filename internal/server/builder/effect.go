@@ -13,7 +13,7 @@ const effectPath = "analysis.effect of"
 // crossed is the table that the samples form where an effect over it may decide.
 func (b *builder) crossed() (study.Crossed, bool) {
 	c, ok := b.asked.Crossed()
-	return c, ok && b.asked.Question.CollectsRatings() && !b.asked.Question.Kind().Amounts && b.asked.Serving.Design != study.One &&
+	return c, ok && b.asked.Question.Kind().Plans("effect of") && b.asked.Serving.Design != study.One &&
 		!b.asked.Plan.WholePanel
 }
 

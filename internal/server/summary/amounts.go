@@ -21,16 +21,19 @@ func amountsPlan(a *study.Study, on study.Attribute) []string {
 		lines = []string{fmt.Sprintf("The main question: how much %s is worth in %s, laid on the line of %s.",
 			SampleWords(a, laid[0].ID), a.AmountsIn, line)}
 	}
-	lines = append(lines, fmt.Sprintf("By a %s, two-sided, at a significance level of %s; intervals at %s %%, those of "+
+	lines = append(lines, fmt.Sprintf("By a %s, two-sided, at a significance level of %s; intervals at %s %%, "+
+		"those of "+
 		"amounts by Fieller’s method.", test.Title(), site.Number(a.Plan.Alpha), site.Number(100*a.Plan.Level())))
 	if a.Plan.SmallestEffect > 0 {
 		lines = append(lines, fmt.Sprintf("The smallest slope worth acting on: %s points for each %s more.",
 			site.Number(a.Plan.SmallestEffect), a.AmountsIn.One()))
 	}
 	if want := a.Plan.WantedRating; want != nil {
-		lines = append(lines, fmt.Sprintf("Sought: the amount at which the rating is %s on average.", site.Number(*want)))
+		lines = append(lines, fmt.Sprintf("Sought: the amount at which the rating is %s on average.",
+			site.Number(*want)))
 	}
-	return append(lines, "Whether the means lie on a straight line is checked. All else is secondary; its p-values are "+
+	return append(lines, "Whether the means lie on a straight line is checked. All else is secondary; its p-values "+
+		"are "+
 		"adjusted together by "+method.Holm.Title()+".")
 }
 

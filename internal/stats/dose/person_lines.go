@@ -149,17 +149,6 @@ func (s Series) straightness(r LinesResult) Straightness {
 	return none
 }
 
-// AmountAt is the amount at which the people's lines reach a rating on average, with
-// Fieller's set. Errors as [RatioOfMeans].
-func (r LinesResult) AmountAt(rating, level float64) (RatioResult, error) {
-	d := make([]float64, r.N)
-	for i, middle := range r.Middles {
-		d[i] = rating - middle
-	}
-	at, err := RatioOfMeans(d, r.Slopes, level)
-	return at.Shifted(r.Mean), err
-}
-
 // Shifted moves a ratio that was counted from an amount.
 func (r RatioResult) Shifted(by float64) RatioResult {
 	r.Ratio += by
