@@ -2,4 +2,4 @@ package analysis
 
 import "cloche/internal/study"
 
-var answerAmounts = answering{question: study.Amounts, find: findAmounts}
+var answerAmounts = answering{question: study.HowMuch, find: findAmounts}

@@ -86,7 +86,7 @@ func differencesOf(pairs []Pair) []float64 {
 
 // tastesBoth reports whether each assessor rates both samples of a comparison.
 func tastesBoth(s *study.Study) bool {
-	return s.Serving.Design != study.One && s.Question.CollectsRatings() && !s.Question.Kind().Amounts && s.Plan.ComparesTwo()
+	return s.Serving.Design != study.One && s.Question.Kind().Plans("effect of") && s.Plan.ComparesTwo()
 }
 
 // likeOf says what an earlier spread has to be of to tell something of an attribute.

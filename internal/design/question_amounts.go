@@ -2,4 +2,4 @@ package design
 
 import "cloche/internal/study"
 
-var drawAmounts = oneByOne(study.Amounts)
+var drawAmounts = oneByOne(study.HowMuch)

@@ -126,7 +126,7 @@ func (r *reader) amountsFit(s *Study) {
 }
 
 func (r *reader) strayAmounts(s *Study) {
-	instead := "leave the line out, or write question: " + string(Amounts)
+	instead := "leave the line out, or ask a question of amounts"
 	if path := "amounts in"; r.written(path) && r.sound(path) {
 		r.reject(path, fmt.Sprintf("a %s study compares no amounts", s.Question), instead)
 	}

@@ -2,11 +2,11 @@ package study
 
 import "fmt"
 
-// Amounts asks how a rating goes with the amount of something in one dish.
-const Amounts Question = "amounts"
+// HowMuch asks how a rating goes with the amount of something in one dish.
+const HowMuch Question = "amounts"
 
-var amounts = QuestionKind{
-	ID:    Amounts,
+var howMuch = QuestionKind{
+	ID:    HowMuch,
 	Title: "How much of something?",
 	Asks:  "How much more do assessors taste for each bit more of it?",
 	ChooseIf: "Choose it when you can cook the same dish with four to six amounts of one thing, and want to know how " +
@@ -22,8 +22,8 @@ var amounts = QuestionKind{
 func amountsPlanFits(r *reader, s *Study) {
 	for i, a := range s.Attributes {
 		if path := fmt.Sprintf("attributes[%d].scale", i); !a.Scale.Averages() && r.sound(path) {
-			r.reject(path, fmt.Sprintf("a study of amounts draws a line through ratings, and answers of %s have no mean",
-				a.ID), "write a line, or ask it in a samples study")
+			r.reject(path, fmt.Sprintf("a study of amounts draws a line through ratings, and answers of %s "+
+				"have no mean", a.ID), "write a line, or ask it in a samples study")
 		}
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)

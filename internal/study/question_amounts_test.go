@@ -44,7 +44,7 @@ func TestAmountsRefused(t *testing.T) {
 		"too few": {cut("  - id: B\n", "  - id: E\n"), "", "three to eight of them; here are two", "four " +
 			"to six"},
 		"another question": {"question: amounts", "question: samples", "a samples study compares no amounts",
-			"question: amounts"},
+			"ask a question of amounts"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			text := strings.Replace(string(sound), tc.old, tc.new, 1)

@@ -7,7 +7,6 @@ import (
 
 	"cloche/internal/stats"
 	"cloche/internal/stats/dist"
-	"cloche/internal/stats/ttest"
 )
 
 // Series are the ratings of people who rated every amount of a series.
@@ -109,9 +108,20 @@ func (s Series) check() error {
 }
 
 func meanOfPeople(x []float64, level float64) (MeanOfPeople, error) {
-	zero := make([]float64, len(x))
-	t, err := ttest.Paired(x, zero, ttest.PairedOptions{Level: level})
-	return MeanOfPeople{Value: t.Diff, SE: t.SE, DF: t.DF, T: t.T, P: t.P, CI: t.CI}, err
+	level, err := stats.LevelOr95(level)
+	nan, n := math.NaN(), float64(len(x))
+	m := MeanOfPeople{Value: stats.Mean(x), SE: nan, DF: n - 1, T: nan, P: nan, CI: stats.NoInterval(level)}
+	if len(x) < 2 || err != nil {
+		return m, err
+	}
+	m.SE = stats.SD(x) / math.Sqrt(n)
+	half := dist.TQuantile((1+level)/2, m.DF) * m.SE
+	m.CI = stats.Interval{Lo: m.Value - half, Hi: m.Value + half, Level: level}
+	if m.SE > 0 {
+		m.T = m.Value / m.SE
+		m.P = dist.TTwoSided(m.T, m.DF)
+	}
+	return m, nil
 }
 
 // straightness tests the means about the line against what is left of an additive
