@@ -57,7 +57,7 @@ func (m members) addAmounts(s *Study) {
 	for _, d := range s.Dishes {
 		amounts[string(d.ID)] = d.Amount
 	}
-	m["amounts"] = members{"in": s.AmountsIn.String(), "of_dishes": amounts, "wanted_rating": wanted}
+	m["series"] = members{"in": s.AmountsIn.String(), "of_dishes": amounts, "wanted_rating": wanted}
 }
 
 // Hash returns the SHA-256 of the canonical form, in hexadecimal.

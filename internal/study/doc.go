@@ -76,7 +76,7 @@
 // The canonical form is a JSON object as RFC 8785 (JSON Canonicalization Scheme)
 // writes it: UTF-8, no spaces, no newline at the end, members sorted by name,
 // strings escaped only where JSON must, numbers in the shortest form of
-// ECMAScript. Every member is always present, but for amounts:
+// ECMAScript. Every member is always present, but for series:
 //
 //	cloche       1
 //	title, question, hypothesis        text; "" when not given
@@ -99,7 +99,7 @@
 //	             undecided, expected_order, stop_after, stop_by}; expected_order is a list of
 //	             samples, stop_after 0 is every place, stop_by "" no day; with an
 //	             attribute that is asked as about right, liking too
-//	amounts      {in, of_dishes, wanted_rating}, in a study of amounts alone: in is their unit,
+//	series       {in, of_dishes, wanted_rating}, in a study of amounts alone: in is their unit,
 //	             of_dishes an object of dish id and amount, wanted_rating a number or null
 //	translations list of {language, names, attributes, screening, strata, also_contains, texts}
 //

@@ -22,7 +22,7 @@ func (b *builder) asksAmounts() bool {
 
 // amountsPart asks of what the amounts are.
 func (b *builder) amountsPart() part {
-	return part{ID: "amounts", Heading: "How much of what?", Lead: []string{
+	return part{ID: "how-much", Heading: "How much of what?", Lead: []string{
 		"The same dish, cooked with four to six amounts of one thing: from clearly too little to clearly too much, " +
 			"but " +
 			"nothing that one would not serve. About 30 % around the usual recipe is a good start. Write the " +
