@@ -37,16 +37,7 @@ func (t ToldEarly) decide(e *evidence) {
 	}
 }
 
-// EarlyDesign is the plan of a question of right answers that stops as soon as they decide.
-// Errors: [ErrPlan].
-func EarlyDesign(s *study.Study) (choice.SequentialDesign, error) {
-	a, ok := answeringOf(s.Question)
-	if !ok || !s.Plan.StopEarly || !s.Question.Kind().Tells {
-		return choice.SequentialDesign{}, fmt.Errorf("%w: it does not stop early", ErrPlan)
-	}
-	return earlyDesign(s.Plan, a.sized.Chance), nil
-}
-
+// earlyDesign is the plan of right answers that are taken one by one until they decide.
 func earlyDesign(plan study.AnalysisPlan, chance float64) choice.SequentialDesign {
 	return choice.SequentialDesign{P0: chance, P1: chance + plan.SmallestEffect*(1-chance), Alpha: plan.Alpha,
 		Beta: plan.Beta}
