@@ -311,7 +311,7 @@ $("answers").addEventListener("submit", async (event) => {
   go(null);
 });
 
-for (const form of [$("where"), $("moves")]) {
+for (const form of [$("where"), $("at-table")]) {
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     const t = stand(room.seats.find((s) => s.id === at.seat));
@@ -320,7 +320,7 @@ for (const form of [$("where"), $("moves")]) {
   });
 }
 
-for (const name of ["answers", "where", "moves"]) $(name).addEventListener("input", () => { typing = true; });
+for (const name of ["answers", "where", "at-table"]) $(name).addEventListener("input", () => { typing = true; });
 for (const button of document.querySelectorAll("[data-list]")) button.addEventListener("click", () => go(at?.asked ? { seat: at.seat, i: at.i } : null));
 
 /** Sends what is kept; when the service answers, it goes on with its own page. */
