@@ -52,7 +52,7 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 	if sides == "" {
 		sides = ", two-sided"
 	}
-	if q.Test == analysis.Equivalence {
+	if q.Test.ShowsSameness() {
 		sides = ""
 	}
 	fmt.Fprintf(b, "Test: %s%s, %s\n", q.Test, sides, risksOf(q))
@@ -68,7 +68,7 @@ func (a powerAnswer) writeAsked(b *strings.Builder) {
 		fmt.Fprintf(b, "Looked for: a share of %s %s%s\n", analysis.Percent(q.Share), c.Who, a.outcome())
 	case q.Difference > 0:
 		what := "a difference of"
-		if q.Test == analysis.Equivalence {
+		if q.Test.ShowsSameness() {
 			what = "that the samples differ by less than"
 		}
 		fmt.Fprintf(b, "Looked for: %s %s scale points, standardised %s\n", what, analysis.Points(q.Difference),
@@ -124,7 +124,8 @@ func (a powerAnswer) comparisons() string {
 	switch {
 	case q.Test.IsChoice():
 		return "answers"
-	case q.Test == analysis.SizedTest(study.WelchT), q.Test == analysis.SizedTest(study.RankSum):
+	case q.Test == analysis.SizedTest(study.WelchT), q.Test == analysis.SizedTest(study.RankSum),
+		q.Test == analysis.EquivalenceOfGroups:
 		return "in each group"
 	}
 	return "pairs"
@@ -138,7 +139,7 @@ func (a powerAnswer) finds(p analysis.PanelPower) string {
 	}
 	if a.size.Request.Shows(p) {
 		finds := "finds %s or more with %s"
-		if a.size.Request.Test == analysis.Equivalence {
+		if a.size.Request.Test.ShowsSameness() {
 			finds = "shows a difference below %s with %s"
 		}
 		if a.size.Request.Alike {
@@ -238,7 +239,7 @@ func besidePlanned(z *analysis.Size, x analysis.SizeBeside) string {
 func (a powerAnswer) writeCurve(b *strings.Builder) {
 	q := a.size.Request
 	from := "finds from"
-	if q.Test == analysis.Equivalence || q.Alike {
+	if q.Test.ShowsSameness() || q.Alike {
 		from = "shows less than"
 	}
 	fmt.Fprintln(b)

@@ -39,7 +39,7 @@ func adjustSecondary(p study.AnalysisPlan, r *Result) error {
 	}
 	adjustTests(family, func(f *Finding) *Test { return &f.Test })
 	for _, id := range []method.ID{method.PairedT, method.SignedRank, method.Sign, method.WelchT, method.RankSum,
-		method.StratifiedT, method.MixedT, method.MixedF, method.Ordinal} {
+		method.StratifiedT, method.StratifiedRankSum, method.MixedT, method.MixedF, method.Ordinal} {
 		adjustTests(family, func(f *Finding) *Test { return f.beside(id) })
 	}
 	return atOnce(len(family), func(i int) error {

@@ -108,6 +108,9 @@ func findAveraged(s *study.Study, ratings []Rating, same map[string]bool, expect
 	if err := panel.fitOrdinal(s); err != nil {
 		return err
 	}
+	if err := panel.fitPairModels(s); err != nil {
+		return err
+	}
 	effects, err := panel.findEffects(s, left)
 	if err != nil {
 		return err

@@ -19,6 +19,10 @@ const exactPairs = 300
 // compare answers one comparison.
 func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, error) {
 	f := emptyFinding(c, s.Plan.Level())
+	if m := p.models[c.attribute.ID]; m != nil {
+		err := p.compareByModel(s, c, m, &f)
+		return f, err
+	}
 	f.Pair.Each, f.Excluded = p.pairs(c, s.Serving.Design, left)
 	f.N = len(f.Pair.Each)
 	if f.N == 0 {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"cloche/internal/design"
+	"cloche/internal/stats/dist"
 	"cloche/internal/study"
 )
 
@@ -203,9 +204,9 @@ func (d DryRun) Often(n int) (Found, error) {
 func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 	c := primaryOf(d.Study)
 	var ratings []Rating
-	for _, r := range simulateAttribute(c.attribute, d.Plan, truth.of(c.attribute),
-		newStream(seed, "ratings of "+string(c.attribute.ID))) {
-		if d.Study.Plan.EffectOf != "" || r.Sample == c.pair[0] || r.Sample == c.pair[1] {
+	for _, r := range simulateAttribute(c.attribute, d.Plan, truth.of(c.attribute), seed) {
+		all := d.Study.Plan.EffectOf != "" || d.Study.Plan.Test == study.MixedT
+		if all || r.Sample == c.pair[0] || r.Sample == c.pair[1] {
 			ratings = append(ratings, r)
 		}
 	}
@@ -216,6 +217,14 @@ func (d DryRun) primaryP(truth Truth, seed uint64) (float64, error) {
 	}
 	if d.Study.Serving.Design == study.One {
 		return d.groupsP(t, c)
+	}
+	if d.Study.Plan.Test == study.MixedT {
+		m, err := t.modelOfTable(d.Study, c.attribute)
+		if err != nil {
+			return math.NaN(), err
+		}
+		effect, err := m.pair(c.pair)
+		return dist.TPValue(effect.T, effect.DF2, sideOf(d.Study.Plan.Sides)), err
 	}
 	pairs := t.primaryPairs(d.Study, c)
 	if len(pairs) < Fewest(d.Study.Plan.Alpha) {

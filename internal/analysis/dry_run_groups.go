@@ -54,7 +54,14 @@ func (d DryRun) groupsP(t *panel, c comparison) (float64, error) {
 		err = t.byOrder(plan, &f)
 		return f.Test.P, err
 	case study.RankSum:
-		return rankSumP(f.side(plan), x, y)
+		tests, _, err := f.rankTests(f.side(plan), x, y)
+		if err != nil {
+			return math.NaN(), err
+		}
+		return tests[0].P, nil
+	case study.Equivalence:
+		err := f.samenessOfGroups(plan, x, y)
+		return f.Test.P, err
 	}
 	means, err := f.meanTests(f.side(plan), x, y)
 	if err != nil || !math.IsNaN(means[0].P) {

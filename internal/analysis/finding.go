@@ -16,6 +16,7 @@ type Rating struct {
 	Assessor  string // label of the assessor
 	Turn      int    // what the assessor answered at once, from 1; 0 = not known
 	Position  int    // position of the serving, from 1; 0 = not known
+	Sitting   int    // at which it was tasted, from 1; 0 = not known
 	Code      string // blinding code; "" = not known
 	Sample    study.SampleID
 	Attribute study.AttributeID
@@ -141,6 +142,9 @@ type PairPart struct {
 	SDs   [2]float64
 	Moved Moved
 	Each  []Pair // what each assessor said, for the figure
+	// Model is the pair in the mixed model of all samples, where that answers; nil otherwise.
+	// Means and Moved are then those of the assessors who rated both.
+	Model *ModelEffect
 }
 
 // ChoicePart is what only answers by choosing have. [Estimate] is the share of right

@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"math"
+	"slices"
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
@@ -61,15 +62,15 @@ func (p *panel) compareGroups(s *study.Study, c comparison, left *leftOut) (Find
 	f.Test = noTest(method.ID(s.Plan.Test))
 	f.Groups = GroupsPart{Means: f.Pair.Means, SDs: f.Pair.SDs,
 		CIs: [2]stats.Interval{stats.NoInterval(s.Plan.Level()), stats.NoInterval(s.Plan.Level())}}
-	if s.Plan.Test == study.RankSum {
-		f.Measure = method.HodgesLehmannShift
-	}
 	f.Groups.Each, f.Excluded = p.groups(c, left)
 	for k, group := range f.Groups.Each {
 		f.Groups.Ns[k] = len(group)
 		f.N += len(group)
 	}
 	f.Groups.Strata = stratified(s, f.Groups.Each)
+	if s.Plan.Test == study.RankSum {
+		f.Measure = f.shift()
+	}
 	p.remarkGroups(s, c, &f)
 	if f.Groups.Ns[0] == 0 || f.Groups.Ns[1] == 0 {
 		return f, nil
@@ -153,35 +154,72 @@ func (f *Finding) testGroups(plan study.AnalysisPlan, x, y []float64) error {
 	if err != nil {
 		return err
 	}
-	mw, err := ranks.MannWhitney(x, y, ranks.MannWhitneyOptions{Alternative: side, ExactCost: exactGroupsCost})
+	byRank, lean, err := f.rankTests(side, x, y)
 	if err != nil {
 		return err
 	}
-	rank := noTest(method.RankSum)
-	rank.Statistic, rank.P = mw.U, mw.P
-	switch {
-	case mw.Exact:
-		rank.Title += ", exact"
-	case !math.IsNaN(mw.P):
-		rank.Title += ", normal approximation"
-	}
+	rank, rest := byRank[0], slices.Concat(means[1:], byRank[1:])
 	if f.Drawn != nil {
-		f.testByLottery(plan, append([]Test{means[0], rank}, means[1:]...)...)
+		f.testByLottery(plan, slices.Concat([]Test{means[0], rank}, rest)...)
 		return nil
 	}
-	f.Lean = signOf(mw.U - mw.UOther)
 	if plan.Test == study.RankSum {
-		f.Test, f.Also = rank, means
+		f.Lean, f.Measure = lean, f.shift()
+		f.Test, f.Also = rank, slices.Concat(means[:1], rest)
 		return nil
 	}
-	f.Test, f.Also = means[0], append([]Test{rank}, means[1:]...)
+	f.Test, f.Also, f.Lean = means[0], slices.Concat([]Test{rank}, rest), signOf(stats.Mean(x)-stats.Mean(y))
+	if f.asksSameness(plan) {
+		return f.samenessOfGroups(plan, x, y)
+	}
 	if math.IsNaN(f.Test.P) && !math.IsNaN(rank.P) && min(len(x), len(y)) > 1 {
-		f.Test, f.Also, f.Measure = rank, means, method.HodgesLehmannShift
+		f.Test, f.Also, f.Measure, f.Lean = rank, slices.Concat(means[:1], rest), f.shift(), lean
 		f.warn(warnRanksInstead())
-		return nil
 	}
-	f.Lean = signOf(stats.Mean(x) - stats.Mean(y))
 	return nil
+}
+
+// shift is the measure that goes with the rank test: within strata where there are any.
+func (f *Finding) shift() method.ID {
+	if f.Groups.Strata > 1 {
+		return method.HodgesLehmannWithin
+	}
+	return method.HodgesLehmannShift
+}
+
+// rankTests are the tests of the ranks of the two groups, the one within strata first where
+// there are strata, and the way in which that leans.
+func (f *Finding) rankTests(side stats.Alternative, x, y []float64) (tests []Test, lean int, err error) {
+	mw, err := ranks.MannWhitney(x, y, ranks.MannWhitneyOptions{Alternative: side, ExactCost: exactGroupsCost})
+	if err != nil {
+		return nil, 0, err
+	}
+	plain := noTest(method.RankSum)
+	plain.Statistic, plain.P = mw.U, mw.P
+	plain.sayExact(mw.Exact)
+	if f.Groups.Strata < 2 {
+		return []Test{plain}, signOf(mw.U - mw.UOther), nil
+	}
+	a, b := f.Groups.Each[0], f.Groups.Each[1]
+	r, err := ranks.Stratified{X: x, Y: y, XStratum: strataOf(a), YStratum: strataOf(b)}.Test(side)
+	if err != nil {
+		return nil, 0, err
+	}
+	within := noTest(method.StratifiedRankSum)
+	within.Statistic, within.P = r.Z, r.P
+	within.sayExact(r.Exact)
+	return []Test{within, plain}, signOf(r.Statistic - r.Mean), nil
+}
+
+// sayExact adds to the title how p was found.
+func (t *Test) sayExact(exact bool) {
+	switch {
+	case math.IsNaN(t.P):
+	case exact:
+		t.Title += ", exact"
+	default:
+		t.Title += ", normal approximation"
+	}
 }
 
 // meanTests are the tests of the two means, the one within strata first where there are
@@ -243,6 +281,9 @@ func (f *Finding) estimatedAt(level float64) (estimate, error) {
 	if f.Kind == KindGroups {
 		return f.estimatedGroups(f.Measure, level)
 	}
+	if m := f.Pair.Model; f.Measure == method.ModelDifference {
+		return estimate{m.Estimate, m.at(level), nil}, nil
+	}
 	if m := f.Factor.Model; f.Kind == KindFactor && len(f.Pair.Each) == 0 && m != nil {
 		return estimate{m.Estimate, m.at(level), nil}, nil
 	}
@@ -258,6 +299,10 @@ func (f *Finding) estimatedGroups(measure method.ID, level float64) (estimate, e
 	case measure == method.HodgesLehmannShift:
 		r, err := ranks.HodgesLehmann(x, y, level)
 		return estimate{r.Estimate, reaching(r.CI, r.Achieved, level), r.Warnings}, err
+	case measure == method.HodgesLehmannWithin:
+		a, b := f.Groups.Each[0], f.Groups.Each[1]
+		r, err := ranks.Stratified{X: x, Y: y, XStratum: strataOf(a), YStratum: strataOf(b)}.Shift(level)
+		return estimate{r.Estimate, r.CI, r.Warnings}, err
 	case f.Groups.Strata > 1:
 		r, err := f.withinStrata().Test(ttest.TwoSampleOptions{Level: level})
 		return estimate{r.Diff, r.CI, r.Warnings}, err

@@ -187,6 +187,9 @@ func (f *Finding) standardError() float64 {
 	if f.Kind == KindGroups && f.Measure == method.MeanDifference && f.Test.DF > 0 {
 		df = f.Test.DF
 	}
+	if f.Measure == method.ModelDifference {
+		df = f.Pair.Model.DF2
+	}
 	return (f.CI.Hi - f.CI.Lo) / 2 / dist.TQuantile((1+f.CI.Level)/2, df)
 }
 

@@ -78,7 +78,7 @@ func (f *Finding) carryOver(s *study.Study, t servings) error {
 	}
 	m, err := mixed.CarryOverModel(mixed.Servings{Rating: t.withForerunner(),
 		Assessor: factorOf(assessorFactor, t.assessor, len(t.people)),
-		Sample:   factorOf(sampleFactor, t.sample, len(t.samples)), Position: t.position})
+		Sample:   factorOf(sampleFactor, t.sample, len(t.samples)), Position: t.position, Sitting: t.sitting})
 	if errors.Is(err, model.ErrModelData) {
 		f.warn(warnOrderUnchecked("two samples are said to have come at one position"))
 		return nil
@@ -87,6 +87,8 @@ func (f *Finding) carryOver(s *study.Study, t servings) error {
 		return err
 	}
 	m.Level = s.Plan.Level()
+	levels := t.levels()
+	m.Data.Factors, m.Random = append(m.Data.Factors, levels.factors[1:]...), levels.terms
 	fit, err := mixed.Fit(m)
 	if errors.Is(err, model.ErrGrouping) || errors.Is(err, model.ErrNoRatings) {
 		f.warn(warnCarryOpen("too few servings have a known forerunner"))

@@ -17,7 +17,27 @@ type PanelPart struct {
 	Adjustment method.ID        // of the pairs
 	Complete   int              // assessors who rated every sample; the tests beside the model are of them
 	Each       []Rated          // what everybody said, for the figure
+	Sittings   int              // whose levels the model has at random; 0 = none, or one only
+	Scatter    []Scatter        // by the model, of what is random in it
 }
+
+// Scatter is a standard deviation in a mixed model, in scale points: between the levels of
+// something random, or of what is left.
+type Scatter struct {
+	Of ScatterOf
+	SD float64
+}
+
+// ScatterOf says what scatters: a stable short word.
+type ScatterOf string
+
+// What scatters in a model of all samples.
+const (
+	ScatterAssessor ScatterOf = "assessor"
+	ScatterSitting  ScatterOf = "sitting"
+	ScatterDay      ScatterOf = "assessor:sitting" // an assessor from one sitting to another
+	ScatterRest     ScatterOf = "rest"
+)
 
 // SampleEstimate is the mean of a sample by the model, as if everybody had tasted it at
 // every position.

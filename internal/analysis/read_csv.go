@@ -18,15 +18,17 @@ import (
 // byte-order mark; after semicolons numbers may have a decimal comma. Dish,
 // name and attribute may be ids or the words of the study; turn, position and code
 // may be empty, and the columns turn and code missing. A column stratum says to which
-// group of people an assessor belongs, in all of their rows. Where each turn has a known
-// reference, the column reference says which dish it was; where the plan stops early, the
-// column arrived says as which answer of the study a turn came.
+// group of people an assessor belongs, in all of their rows; a column sitting at which sitting
+// a serving was tasted. Where each turn has a known reference, the column reference says
+// which dish it was; where the plan stops early, the column arrived says as which answer of
+// the study a turn came.
 //
 // With a key, assessor and serving are checked against it; without one any
 // assessor is taken. Every mistake is reported with its line and column, and
 // then no ratings are returned: nothing is imported by half.
 func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []study.Problem) {
-	f := openCSV(file, r, append(columnsOf(s), stratumColumn), "turn", "code", stratumColumn, arrivedColumn)
+	f := openCSV(file, r, append(columnsOf(s), stratumColumn, sittingColumn), "turn", "code", stratumColumn,
+		arrivedColumn, sittingColumn)
 	if len(f.problems) > 0 {
 		return nil, f.problems
 	}
@@ -75,9 +77,10 @@ type stratumAt struct {
 
 // servedAt is what the file said of a serving when it came first.
 type servedAt struct {
-	sample study.SampleID
-	code   string
-	line   int
+	sample  study.SampleID
+	code    string
+	sitting int
+	line    int
 }
 
 func newRatingsReader(s *study.Study, key *Key) *ratingsReader {
@@ -98,6 +101,7 @@ func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 		r.Arrived = readCount(row, arrivedColumn, "as which answer a turn came",
 			"number the answers from 1, in the order in which they came, or write nothing in the whole column")
 	}
+	r.Sitting = readSitting(row)
 	r.Sample = in.words.sample(row)
 	r.Stratum = in.stratum(row, r.Assessor)
 	r.Reference = in.words.reference(row)
@@ -132,6 +136,11 @@ func readPosition(row csvRow) int {
 
 func readTurn(row csvRow) int {
 	return readCount(row, "turn", "a turn", "write a whole number from 1, or nothing when it is not known")
+}
+
+func readSitting(row csvRow) int {
+	return readCount(row, sittingColumn, "a sitting",
+		"write the number of the sitting, a whole number from 1, or nothing when it is not known")
 }
 
 // readCount reads a whole number from 1; 0 where nothing, or something else, stands.
@@ -203,7 +212,7 @@ func (in *ratingsReader) checkServing(row csvRow, r *Rating) {
 	at := place{r.Assessor, r.Position}
 	first, seen := in.served[at]
 	if !seen {
-		in.served[at] = servedAt{r.Sample, r.Code, row.line}
+		in.served[at] = servedAt{r.Sample, r.Code, r.Sitting, row.line}
 		return
 	}
 	if first.sample != r.Sample {
@@ -213,6 +222,11 @@ func (in *ratingsReader) checkServing(row csvRow, r *Rating) {
 	if first.code != "" && r.Code != "" && first.code != r.Code {
 		row.report("code", fmt.Sprintf("assessor %s has code %s at position %d here, but %s in line %d",
 			r.Assessor, r.Code, r.Position, first.code, first.line), "one serving has one code")
+	}
+	if first.sitting != r.Sitting {
+		row.report(sittingColumn, fmt.Sprintf("assessor %s has position %d at sitting %s here, but at sitting %s in "+
+			"line %d", r.Assessor, r.Position, orNone(r.Sitting), orNone(first.sitting), first.line),
+			"one serving is tasted at one sitting: count positions over all sittings of an assessor")
 	}
 }
 
@@ -255,6 +269,14 @@ func atPosition(n int) string {
 		return ""
 	}
 	return fmt.Sprintf(" at position %d", n)
+}
+
+// orNone writes a number from 1; 0 is none.
+func orNone(n int) string {
+	if n == 0 {
+		return "none"
+	}
+	return strconv.Itoa(n)
 }
 
 func (in *ratingsReader) checkTwice(row csvRow, r Rating) {

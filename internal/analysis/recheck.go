@@ -63,6 +63,9 @@ func (f *Finding) undirected() bool {
 // recheckTwo is [panel.recheck] of two samples.
 func (p *panel) recheckTwo(s *study.Study, f *Finding, all []Finding) error {
 	plan := s.Plan
+	if f.Measure == method.ModelDifference {
+		return f.recheckModel(plan, all)
+	}
 	if !f.Verdict.Sameness {
 		if err := p.recheckByTests(s, f, all); err != nil {
 			return err
@@ -153,7 +156,7 @@ func (f *Finding) recheckByOtherTests(plan study.AnalysisPlan) error {
 func (f *Finding) byOtherTest(plan study.AnalysisPlan, other Test) (Recheck, bool, error) {
 	measures := map[method.ID]method.ID{method.PairedT: method.MeanDifference, method.SignedRank: method.HodgesLehmann,
 		method.WelchT: method.MeanDifference, method.StratifiedT: method.MeanDifference,
-		method.RankSum: method.HodgesLehmannShift}
+		method.RankSum: method.HodgesLehmannShift, method.StratifiedRankSum: method.HodgesLehmannWithin}
 	measure, ok := measures[other.Method]
 	if !ok || math.IsNaN(other.P) {
 		return Recheck{}, false, nil
@@ -247,7 +250,7 @@ func (f *Finding) without(p *panel, s *study.Study, what string, people ...strin
 	if f.Kind == KindGroups {
 		again.Groups.Strata = f.Groups.Strata
 		if plan.Test == study.RankSum {
-			again.Measure = method.HodgesLehmannShift
+			again.Measure = again.shift()
 		}
 		measure = again.measureGroups
 	}

@@ -125,12 +125,15 @@ func (f *Finding) signsAtBothEnds(margin float64, x, y []float64) error {
 // practically the same with [settleChance], when they differ by as much as was found and
 // scatter as the interval says; −1 when no number does.
 func (f *Finding) peopleToShowSameness(plan study.AnalysisPlan) int {
-	sd := f.spread()
+	sd, groups := f.spread(), 1
 	d := size.EquivalenceDesign{Lower: -f.Verdict.Margin / sd, Upper: f.Verdict.Margin / sd,
 		Difference: math.Abs(f.Value) / sd, Alpha: plan.Alpha}
+	if f.Kind == KindGroups { // equally large; the spread of an equal half is twice that of a rating
+		groups, d.Independent, d.Lower, d.Upper, d.Difference = 2, true, 2*d.Lower, 2*d.Upper, 2*d.Difference
+	}
 	n, err := size.TOST(settleChance, d)
 	if err != nil || n == 0 {
 		return -1
 	}
-	return max(1, n-f.N)
+	return max(1, groups*n-f.N)
 }

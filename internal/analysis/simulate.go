@@ -17,9 +17,10 @@ type Truth map[study.AttributeID]TrueAttribute
 // TrueAttribute is how an invented panel rates an attribute, in scale points
 // before rounding. A rating is
 //
-//	Mean + Effects[sample] + PerPosition·(position−1) + u + v + e
+//	Mean + Effects[sample] + PerPosition·(position−1) + u + s + d + v + e
 //
-// with u ~ N(0, AssessorSD²) for the assessor, v ~ N(0, SampleSD²) for the
+// with u ~ N(0, AssessorSD²) for the assessor, s ~ N(0, SittingSD²) for the sitting,
+// d ~ N(0, DaySD²) for the assessor at the sitting, v ~ N(0, SampleSD²) for the
 // assessor's own view of the sample, e ~ N(0, RatingSD²), rounded to the scale
 // and held within its ends.
 type TrueAttribute struct {
@@ -27,6 +28,8 @@ type TrueAttribute struct {
 	Effects     map[study.SampleID]float64
 	PerPosition float64 // gained with each serving
 	AssessorSD  float64
+	SittingSD   float64
+	DaySD       float64
 	SampleSD    float64
 	RatingSD    float64
 }
@@ -37,7 +40,7 @@ type TrueAttribute struct {
 func Simulate(s *study.Study, plan *design.Plan, truth Truth, seed uint64) []Rating {
 	columns := make([][]Rating, len(s.Attributes))
 	for i, a := range s.Attributes {
-		columns[i] = simulateAttribute(a, plan, truth.of(a), newStream(seed, "ratings of "+string(a.ID)))
+		columns[i] = simulateAttribute(a, plan, truth.of(a), seed)
 	}
 	var ratings []Rating // serving by serving, attributes in the order of the study
 	for i := range columns[0] {
@@ -65,7 +68,8 @@ func newStream(seed uint64, draw string) *rand.Rand {
 	return rand.New(rand.NewChaCha8(sha256.Sum256(append(text, draw...))))
 }
 
-func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, random *rand.Rand) []Rating {
+func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, seed uint64) []Rating {
+	random := newStream(seed, "ratings of "+string(a.ID))
 	var out []Rating
 	assessor := int32(-1)
 	var u float64
@@ -87,11 +91,35 @@ func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, ra
 			t.RatingSD*random.NormFloat64()
 		out = append(out, Rating{
 			Assessor: AssessorLabel(int(v.Assessor)), Turn: int(v.Turn), Position: int(v.Position),
-			Code:   v.Code.String(),
-			Sample: sample, Attribute: a.ID, Value: onScale(a.Scale, value),
+			Sitting: int(v.Sitting), Code: v.Code.String(),
+			Sample: sample, Attribute: a.ID, Value: value,
 		})
 	}
+	addSittings(out, a, t, newStream(seed, "sittings of "+string(a.ID)))
 	return out
+}
+
+// addSittings adds what belongs to the sitting, and to the assessor at the sitting, and
+// rounds to the scale.
+func addSittings(ratings []Rating, a study.Attribute, t TrueAttribute, random *rand.Rand) {
+	type day struct {
+		assessor string
+		sitting  int
+	}
+	levels := map[day]float64{}
+	level := func(d day, sd float64) float64 {
+		if _, ok := levels[d]; !ok {
+			levels[d] = sd * random.NormFloat64()
+		}
+		return levels[d]
+	}
+	for i := range ratings {
+		r := &ratings[i]
+		if t.SittingSD > 0 || t.DaySD > 0 {
+			r.Value += level(day{"", r.Sitting}, t.SittingSD) + level(day{r.Assessor, r.Sitting}, t.DaySD)
+		}
+		r.Value = onScale(a.Scale, r.Value)
+	}
 }
 
 // onScale rounds to the steps that a phone records, within the ends.

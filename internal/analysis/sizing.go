@@ -17,6 +17,12 @@ type SizedTest string
 // each at alpha, with the difference as the margin on either side.
 const Equivalence = SizedTest(study.Equivalence)
 
+// EquivalenceOfGroups asks the same of two groups, each of whom rates one of the samples.
+const EquivalenceOfGroups = SizedTest(method.EquivalenceWelch)
+
+// ShowsSameness reports whether a test looks for samples that are alike.
+func (t SizedTest) ShowsSameness() bool { return t == Equivalence || t == EquivalenceOfGroups }
+
 // MixedPair compares two samples by the model of all: by every rating, where a paired
 // test has those who rated both alone.
 const MixedPair = SizedTest(method.MixedT)
@@ -24,7 +30,8 @@ const MixedPair = SizedTest(method.MixedT)
 // SizedTests lists the tests for which a panel can be sized.
 func SizedTests() []SizedTest {
 	tests := []SizedTest{SizedTest(study.PairedT), SizedTest(study.SignedRank), SizedTest(study.WelchT),
-		SizedTest(study.RankSum), Equivalence, MixedPair, SizedTest(study.MixedF), SizedTest(study.RMAnova),
+		SizedTest(study.RankSum), Equivalence, EquivalenceOfGroups, MixedPair, SizedTest(study.MixedF),
+		SizedTest(study.RMAnova),
 		SizedTest(study.Friedman)}
 	for _, a := range answerings {
 		if a.sized != nil {
@@ -66,6 +73,7 @@ type Sizing struct {
 	Contrast   SizedContrast    // compared in place of a pair; zero = a pair
 	AboutRight SizedAboutRight  // of a study that asks whether samples are about right
 
+	Strata  int // within which groups are compared; 0 or 1 = none
 	Samples int // that are put in an order; 0 = [usualRanked], without effect elsewhere
 
 	SlopeSS   float64 // of a slope: Σ(amount − mean)² of what an assessor rates; 0 = the test is of none
@@ -198,7 +206,7 @@ func (q Sizing) stated() bool { return q.Difference > 0 || q.Share > 0 || q.Dist
 // beyondScale reports whether the difference is longer than the scale, so that no
 // ratings can show it.
 func (q Sizing) beyondScale() bool {
-	return q.Test != Equivalence && q.Test != SlopeTest && q.Length > 0 && q.Difference > q.Length
+	return !q.Test.ShowsSameness() && q.Test != SlopeTest && q.Length > 0 && q.Difference > q.Length
 }
 
 // possible reports whether there is a difference to look for that can be found.
@@ -240,7 +248,7 @@ func (q Sizing) check() error {
 	switch {
 	case !(q.Alpha > 0 && q.Alpha <= 0.5):
 		return bad("alpha", q.Alpha, "write a number above 0 and at most 0.5")
-	case q.Test == Equivalence && q.Alpha == 0.5:
+	case q.Test.ShowsSameness() && q.Alpha == 0.5:
 		return bad("alpha", q.Alpha, "write a number below 0.5")
 	case q.Alike && (!choice || c.NoShare || !c.Distance):
 		return &SizingError{"test", fmt.Sprintf("a %s test cannot show that so few tell two samples apart that they "+

@@ -11,6 +11,9 @@ func sizedAs(s *study.Study) SizedTest {
 	if s.Question.Kind().Amounts {
 		return SlopeTest
 	}
+	if s.Plan.Test == study.Equivalence && s.Serving.Design == study.One {
+		return EquivalenceOfGroups
+	}
 	if s.Plan.Test != study.Lottery && s.Plan.Test != study.Ordinal {
 		return SizedTest(s.Plan.Test)
 	}

@@ -22,7 +22,7 @@ type sizeMethod interface {
 }
 
 func (t SizedTest) betweenGroups() bool {
-	return t == SizedTest(study.WelchT) || t == SizedTest(study.RankSum)
+	return t == SizedTest(study.WelchT) || t == SizedTest(study.RankSum) || t == EquivalenceOfGroups
 }
 
 func (t SizedTest) byRanks() bool {
@@ -44,13 +44,13 @@ func (q Sizing) method() (sizeMethod, error) {
 		return newSlopeSize(q, side)
 	}
 	switch {
-	case q.Test == Equivalence:
+	case q.Test.ShowsSameness():
 		return equivalenceSize{q}, nil
 	case q.Test.byModel():
 		return newPanelSize(q, side), nil
 	case q.Test == SizedTest(study.PairedT), q.Test == SizedTest(study.SignedRank), q.Test.betweenGroups():
-		d := size.TDesign{Independent: q.Test.betweenGroups(), Effect: q.Difference / q.testedSD(), Alpha: q.Alpha,
-			Alternative: side}
+		d := size.TDesign{Independent: q.Test.betweenGroups(), Strata: q.Strata, Effect: q.Difference / q.testedSD(),
+			Alpha: q.Alpha, Alternative: side}
 		if q.Test.byRanks() {
 			d.Efficiency = size.RankEfficiency
 		}
@@ -86,7 +86,7 @@ func (m tSize) effect() float64 {
 // two sides.
 func (m tSize) fewest() int {
 	if !m.q.Test.byRanks() {
-		return 2
+		return m.q.fewestInStrata()
 	}
 	tail := m.q.Alpha
 	if m.d.Alternative == stats.TwoSided {
@@ -100,8 +100,11 @@ func (m tSize) fewest() int {
 			chance *= (k + 1) / (2*k + 1)
 		}
 	}
-	return max(2, n)
+	return max(m.q.fewestInStrata(), n)
 }
+
+// fewestInStrata is from how many comparisons on something is left to tell the scatter by.
+func (q Sizing) fewestInStrata() int { return max(2, (q.Strata+3)/2) }
 
 func (m tSize) power(n int) float64 {
 	p, err := size.PowerT(n, m.d)
@@ -121,18 +124,27 @@ func (m tSize) detects(n int) (difference, distance float64) {
 
 func (m tSize) assumptions() []string {
 	if m.d.Independent {
-		return []string{"ratings of different assessors are independent and near normal, with the same spread in " +
-			"both groups",
-			"groups are equally large, and everybody counted rates their sample", onlyOneComparison}
+		return append(m.q.assumesGroups(), onlyOneComparison)
 	}
 	return []string{"the differences of different assessors are independent and near normal",
 		"everybody counted rates both samples: plan some more for those who leave", onlyOneComparison}
 }
 
+// assumesGroups is what a size of two groups takes them to be.
+func (q Sizing) assumesGroups() []string {
+	within := ""
+	if q.Strata > 1 {
+		within = fmt.Sprintf("; the spread is that within each of the %d strata, which have as many of both groups: "+
+			"where strata rate differently, it is less than that of all ratings", q.Strata)
+	}
+	return []string{"ratings of different assessors are independent and near normal, with the same spread in " +
+		"both groups" + within, "groups are equally large, and everybody counted rates their sample"}
+}
+
 const onlyOneComparison = "the size is for one comparison on one attribute; the others find less once they are " +
 	"adjusted for their number"
 
-// equivalenceSize is a pair of one-sided paired t tests; the true difference is
+// equivalenceSize is a pair of one-sided t tests, paired or of two groups; the true difference is
 // taken to be 0.
 type equivalenceSize struct{ q Sizing }
 
@@ -143,10 +155,11 @@ func (m equivalenceSize) effect() float64 {
 	return m.q.Difference / m.q.testedSD()
 }
 
-func (m equivalenceSize) fewest() int { return 2 }
+func (m equivalenceSize) fewest() int { return m.q.fewestInStrata() }
 
 func (m equivalenceSize) design() size.EquivalenceDesign {
-	return size.EquivalenceDesign{Lower: -m.effect(), Upper: m.effect(), Alpha: m.q.Alpha}
+	return size.EquivalenceDesign{Lower: -m.effect(), Upper: m.effect(), Alpha: m.q.Alpha,
+		Independent: m.q.Test.betweenGroups(), Strata: m.q.Strata}
 }
 
 func (m equivalenceSize) power(n int) float64 {
@@ -160,11 +173,14 @@ func (m equivalenceSize) needed() (first, safe int) {
 }
 
 func (m equivalenceSize) detects(n int) (difference, distance float64) {
-	margin, err := size.DetectableMargin(n, m.q.Power, m.q.Alpha)
+	margin, err := size.DetectableMargin(n, m.q.Power, m.design())
 	return orNaN(margin*m.q.testedSD(), err), math.NaN()
 }
 
 func (m equivalenceSize) assumptions() []string {
+	if m.q.Test.betweenGroups() {
+		return append([]string{"the samples are truly alike: the difference of the means is 0"}, m.q.assumesGroups()...)
+	}
 	return []string{"the samples are truly alike: the mean difference is 0",
 		"the differences of different assessors are independent and near normal",
 		"everybody counted rates both samples: plan some more for those who leave"}

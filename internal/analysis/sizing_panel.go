@@ -232,7 +232,7 @@ const (
 // pairs once they are adjusted, all samples together, and the primary pair by every rating.
 func (z *Size) beside() {
 	q := z.Request
-	if q.Test.IsChoice() || q.Test == Equivalence || !q.possible() {
+	if q.Test.IsChoice() || q.Test.ShowsSameness() || !q.possible() {
 		return
 	}
 	if q.Test.ofWholePanel() {

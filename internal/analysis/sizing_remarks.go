@@ -84,7 +84,7 @@ func (q Sizing) sought() string {
 	case q.Share > 0:
 		c, _ := q.Test.Choice()
 		return "a share of " + Percent(q.Share) + " " + c.Who
-	case q.Test == Equivalence:
+	case q.Test.ShowsSameness():
 		return "that samples differ by less than " + pointsWord(q.Difference)
 	}
 	return "a difference of " + pointsWord(q.Difference)
@@ -104,7 +104,7 @@ func (z *Size) canDo(p PanelPower) string {
 	}
 	what := "differences from " + pointsWord(p.Detects) + " on"
 	switch {
-	case q.Test == Equivalence:
+	case q.Test.ShowsSameness():
 		what = "that samples differ by less than " + pointsWord(p.Detects)
 	case q.SizedByDistance():
 		what = "distances d′ from " + Points(p.Detects) + " on"
@@ -187,7 +187,7 @@ func (z *Size) remarkTest() {
 	if q.Test.betweenGroups() {
 		z.warn(WarnEqualSpreads, "the size takes both groups to scatter alike")
 	}
-	if q.Sides != study.TwoSided && !q.Test.IsChoice() && q.Test != Equivalence {
+	if q.Sides != study.TwoSided && !q.Test.IsChoice() && !q.Test.ShowsSameness() {
 		z.warn(WarnOneSided, "a one-sided test never finds a difference that goes the other way")
 	}
 }

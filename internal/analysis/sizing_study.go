@@ -48,7 +48,7 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 	part, of := l.Chance()
 	q.Each = Part{part, of}
 	if s.Serving.Design == study.One {
-		q.Each = Part{1, len(s.Samples)}
+		q.Each, q.Strata = Part{1, len(s.Samples)}, s.Serving.Combinations()
 	}
 	if q.Test == SlopeTest {
 		q.ofAmounts(s)
@@ -109,10 +109,10 @@ func (q Sizing) fits(s *study.Study) error {
 			"choose a test of ratings"}
 	case q.Test.betweenGroups() && !one:
 		return &SizingError{"test", fmt.Sprintf("the test %s compares groups, and here assessors taste more than "+
-			"one sample", q.Test), "choose paired-t or signed-rank"}
+			"one sample", q.Test), "choose paired-t, signed-rank or equivalence"}
 	case !q.Test.betweenGroups() && one:
 		return &SizingError{"test", fmt.Sprintf("the test %s needs both samples from each assessor, and "+
-			"serving.design is one", q.Test), "choose welch-t or rank-sum"}
+			"serving.design is one", q.Test), "choose welch-t, rank-sum or equivalence-welch"}
 	}
 	return nil
 }

@@ -16,6 +16,7 @@ import (
 type scored struct {
 	value    float64
 	position int // 0 = not known
+	sitting  int // 0 = not known
 	revealed bool
 	marks    marks
 }
@@ -40,8 +41,9 @@ type panel struct {
 	positions map[study.AttributeID]positionCheck // those that comparisons look at
 	lottery   *redrawn                            // of the serving plan; nil with why in noLottery
 	noLottery string
-	ordinal   map[study.AttributeID]ordinalFit // of attributes with few labels
-	drawnBy   map[comparisonID]*lottery.Result // where the plan tests by it
+	ordinal   map[study.AttributeID]ordinalFit  // of attributes with few labels
+	models    map[study.AttributeID]*tableModel // where the plan tests pairs by them
+	drawnBy   map[comparisonID]*lottery.Result  // where the plan tests by it
 }
 
 // tabulate puts ratings in their cells. Within a cell they are sorted, so that
@@ -61,7 +63,7 @@ func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
 			return nil, err
 		}
 		in := &p.columns[columnKey{r.Attribute, r.Sample}][index[r.Assessor]]
-		*in = append(*in, scored{r.Value, r.Position, r.Revealed, marks[i]})
+		*in = append(*in, scored{r.Value, r.Position, r.Sitting, r.Revealed, marks[i]})
 		p.unordered = p.unordered || r.Position == 0
 		if r.Stratum != "" {
 			p.strata[r.Assessor] = r.Stratum
@@ -72,7 +74,8 @@ func tabulate(s *study.Study, ratings []Rating) (*panel, error) {
 			p.most = max(p.most, len(in))
 			if len(in) > 1 {
 				slices.SortFunc(in, func(a, b scored) int {
-					return cmp.Or(cmp.Compare(a.position, b.position), cmp.Compare(a.value, b.value))
+					return cmp.Or(cmp.Compare(a.position, b.position), cmp.Compare(a.sitting, b.sitting),
+						cmp.Compare(a.value, b.value))
 				})
 			}
 		}

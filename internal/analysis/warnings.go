@@ -47,6 +47,7 @@ const (
 	WarnStoppedLate   = "stopped-late"
 
 	WarnRanksInstead = "ranks-instead"
+	WarnSittingsOpen = "sittings-not-in-model"
 	WarnStrataOpen   = "strata-not-known"
 	WarnStrataApart  = "strata-apart"
 
@@ -236,6 +237,22 @@ func warnPanelCarryOver(p float64) Warning {
 
 func warnCarryOpen(why string) Warning {
 	return Warning{WarnCarryOpen, "whether one sample coloured the next could not be checked: " + why}
+}
+
+func warnSittingsOpen(why string) Warning {
+	return Warning{WarnSittingsOpen, "the model is without the sittings, which cannot be told from what else is in " +
+		"it: " + why}
+}
+
+// warnFlat says that a variance is estimated as zero: a singular fit.
+func warnFlat(of ScatterOf) Warning {
+	what := map[ScatterOf]string{
+		ScatterAssessor: "no assessor rates higher or lower than another throughout",
+		ScatterSitting:  "no sitting was rated higher or lower than another",
+		ScatterDay:      "no assessor rates higher or lower at one sitting than at another",
+	}[of]
+	return Warning{stats.WarnSingular, fmt.Sprintf("as far as the ratings can tell %s: the model puts that scatter "+
+		"at zero (a singular fit)", what)}
 }
 
 func warnOrderUnknown() Warning {

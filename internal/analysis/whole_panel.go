@@ -55,7 +55,8 @@ func (p *panel) wholePanels(s *study.Study) ([]Finding, error) {
 //
 //	rating = sample + position + assessor + error
 //
-// with sample and position fixed, assessor and error normal. The F test of the samples
+// with sample and position fixed, assessor and error normal; of several sittings the
+// sitting is normal too, see [servings.levels]. The F test of the samples
 // has Satterthwaite's degrees of freedom, means and pairs are those of the model, pairs
 // are adjusted by Tukey's range. Beside it stand the repeated-measures analysis with
 // Greenhouse and Geisser's correction and Friedman's test, of those who rated every
@@ -79,7 +80,8 @@ func (p *panel) wholePanel(s *study.Study, a study.Attribute) (Finding, error) {
 	if err != nil {
 		return f, err
 	}
-	f.warnAll(fit.Warnings)
+	f.scatter(fit)
+	f.warnFit(fit)
 	if err := f.estimates(fit, t); err != nil {
 		return f, err
 	}
@@ -119,6 +121,7 @@ type servings struct {
 	assessor []int // index into people
 	sample   []int // index into samples
 	position []int // 0 = not known
+	sitting  []int // 0 = not known
 	people   []string
 	samples  []study.SampleID
 	known    bool // every rating has a position
@@ -131,8 +134,8 @@ func (p *panel) servings(s *study.Study, on study.AttributeID, samples []study.S
 		before := len(t.rating)
 		for k, c := range columns {
 			for _, v := range c[i] {
-				t.rating, t.sample, t.position = append(t.rating, v.value), append(t.sample, k), append(t.position,
-					v.position)
+				t.rating, t.sample = append(t.rating, v.value), append(t.sample, k)
+				t.position, t.sitting = append(t.position, v.position), append(t.sitting, v.sitting)
 				t.assessor = append(t.assessor, len(t.people))
 				t.known = t.known && v.position > 0
 			}
@@ -195,10 +198,12 @@ func factorOf(name string, code []int, levels int) model.Factor {
 
 // fitModel fits the mixed model, without position where it cannot be told from the samples.
 func (f *Finding) fitModel(s *study.Study, t servings, ordered bool) (*mixed.Result, error) {
-	m := mixed.Model{Level: s.Plan.Level(), Fixed: []model.Term{{sampleFactor}},
-		Random: []mixed.RandomTerm{{Group: model.Term{assessorFactor}}},
-		Data: model.Data{Response: t.rating, Factors: []model.Factor{
-			factorOf(assessorFactor, t.assessor, len(t.people)), factorOf(sampleFactor, t.sample, len(t.samples))}}}
+	levels := t.levels()
+	f.Panel.Sittings = levels.sittings
+	f.warnEach(levels.warnings)
+	m := mixed.Model{Level: s.Plan.Level(), Fixed: []model.Term{{sampleFactor}}, Random: levels.terms,
+		Data: model.Data{Response: t.rating,
+			Factors: append(levels.factors, factorOf(sampleFactor, t.sample, len(t.samples)))}}
 	if !t.known {
 		f.warn(warnOrderUnknown())
 		return f.fitted(m)
@@ -212,7 +217,7 @@ func (f *Finding) fitModel(s *study.Study, t servings, ordered bool) (*mixed.Res
 	for i, at := range t.position {
 		code[i], last = at-1, max(last, at)
 	}
-	with.Data.Factors = append(with.Data.Factors[:2:2], factorOf(mixed.PositionFactor, code, last))
+	with.Data.Factors = append(slices.Clip(with.Data.Factors), factorOf(mixed.PositionFactor, code, last))
 	with.Fixed = []model.Term{{sampleFactor}, {mixed.PositionFactor}}
 	fit, err := f.fitted(with)
 	if err != nil {

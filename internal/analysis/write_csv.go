@@ -29,6 +29,9 @@ const arrivedColumn = "arrived"
 // stratumColumn is there where assessors belong to strata.
 const stratumColumn = "stratum"
 
+// sittingColumn is there where the sittings of servings are known.
+const sittingColumn = "sitting"
+
 // formulaStarts are the first characters that make a spreadsheet run a cell as
 // a formula, and the apostrophe itself, which guards against that.
 const formulaStarts = "=+-@\t\r'"
@@ -42,6 +45,10 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 	header := columnsOf(s)
 	if stratified {
 		header = append(header, stratumColumn)
+	}
+	sittings := slices.ContainsFunc(ratings, func(r Rating) bool { return r.Sitting > 0 })
+	if sittings {
+		header = append(header, sittingColumn)
 	}
 	if err := out.Write(header); err != nil {
 		return err
@@ -59,6 +66,9 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 		}
 		if stratified {
 			row = append(row, guard(r.Stratum))
+		}
+		if sittings {
+			row = append(row, known(r.Sitting))
 		}
 		if err := out.Write(row); err != nil {
 			return err

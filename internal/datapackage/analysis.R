@@ -74,6 +74,7 @@ noncentral_interval <- function(t, df, scale, level) {
 small_sample <- function(df) exp(lgamma(df / 2) - log(sqrt(df / 2)) - lgamma((df - 1) / 2)) # Hedges (1981), eq. 6e
 
 pair <- function(id, f) {
+  if (f$estimate == "model-difference") return(invisible()) # by a mixed model of all samples
   m <- by_assessor(f$attribute)
   if (!all(c(f$first, f$second) %in% colnames(m))) return(invisible())
   m <- m[, c(f$first, f$second)]

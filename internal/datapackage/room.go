@@ -123,7 +123,7 @@ func (d Data) dropped() (table, error) {
 func (d Data) temperatures() (table, error) {
 	t := table{name: "temperatures", title: "Temperatures that the kitchen measured",
 		fields: []field{numberField,
-			{name: "sitting", kind: whole, says: "Number of the sitting, from 1.", required: true},
+			sittingField,
 			{name: "wave", kind: whole, says: "Number of the wave within the sitting, from 1.", required: true},
 			dishField,
 			{name: "celsius", kind: number, unit: "°C", says: "The temperature.", required: true},

@@ -31,6 +31,7 @@ var (
 		says: "The rating: a point of the line, or the rank of the label that was chosen, from 1. Of a choice: 1 for " +
 			"the serving chosen, 0 for the others of its turn. Of what was said: 1 for the one that is known or the " +
 			"same, 0 for another or different.", required: true}
+	sittingField = field{name: "sitting", kind: whole, says: "Number of the sitting, from 1.", required: true}
 	stratumField = field{name: "stratum", kind: text,
 		says: "Group of people to which the assessor belongs, within which samples were kept even: one level of " +
 			"each stratum of the study.", required: true}
@@ -86,6 +87,10 @@ func (d Data) ratings() (table, error) {
 	if len(in) > 0 {
 		t.fields = append(t.fields, stratumField)
 	}
+	sittings := d.Study.Spec.Panel.Sittings > 1
+	if sittings {
+		t.fields = append(t.fields, sittingField)
+	}
 	for _, r := range d.Answers {
 		if r.Role != design.Rated {
 			continue // see warmUps and expected
@@ -108,6 +113,9 @@ func (d Data) ratings() (table, error) {
 		}
 		if len(in) > 0 {
 			row = append(row, in[r.Place])
+		}
+		if sittings {
+			row = append(row, r.Sitting)
 		}
 		if err := t.add(row...); err != nil {
 			return t, err
@@ -203,7 +211,7 @@ func (d Data) sample(id study.SampleID) (study.Sample, error) {
 func (d Data) key() (table, error) {
 	t := table{name: "key", title: "Key: which sample each serving was",
 		fields: []field{assessorField, positionField, codeField, dishField, nameField, sampleField,
-			{name: "sitting", kind: whole, says: "Number of the sitting, from 1.", required: true},
+			sittingField,
 			turnField,
 			{name: "serving", kind: whole, says: "Number of the serving within its turn, from 1, in the order in " +
 				"which they stood and were tasted.", required: true},

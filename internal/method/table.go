@@ -9,6 +9,8 @@ const (
 	RankSum    ID = "rank-sum"
 	// StratifiedT compares two groups within strata.
 	StratifiedT ID = "stratified-t"
+	// StratifiedRankSum compares the ranks of two groups within strata.
+	StratifiedRankSum ID = "stratified-rank-sum"
 	// Lottery draws the serving plan again.
 	Lottery ID = "lottery"
 	// Ordinal models answers by their order.
@@ -17,6 +19,9 @@ const (
 	Binomial  ID = "binomial"
 	// Equivalence tests that two samples are practically the same.
 	Equivalence ID = "equivalence"
+	// EquivalenceWelch is that test of two groups, EquivalenceWithin within strata.
+	EquivalenceWelch  ID = "equivalence-welch"
+	EquivalenceWithin ID = "equivalence-within"
 
 	MixedF          ID = "mixed-f"
 	MixedFCarryOver ID = "mixed-f-carry-over"
@@ -51,8 +56,12 @@ const (
 	Dz                 ID = "d_z"
 	Gz                 ID = "g_z"
 	HodgesLehmannShift ID = "hodges-lehmann-shift"
-	HedgesG            ID = "hedges-g"
-	Superiority        ID = "superiority"
+	// HodgesLehmannWithin is that shift within strata.
+	HodgesLehmannWithin ID = "hodges-lehmann-within"
+	// ModelDifference is between two samples in a mixed model.
+	ModelDifference ID = "model-difference"
+	HedgesG         ID = "hedges-g"
+	Superiority     ID = "superiority"
 
 	Period         ID = "period"
 	CarryOver      ID = "carry-over"
@@ -76,6 +85,9 @@ const (
 const (
 	normalDifferences = "The differences are near normal, or numerous enough for their mean to be; strong " +
 		"skewness is flagged."
+	modelAssumes = "Assessors’ levels, those of sittings where there are several, and what is left after samples and " +
+		"positions are near normal, with one spread for all samples. Whether a serving was skipped has nothing to do " +
+		"with how it would have been rated."
 	symmetricDifferences = "The differences lie symmetrically about their centre; strong skewness is flagged."
 )
 
@@ -93,8 +105,19 @@ var table = []Method{
 	{RankSum, Test, "Wilcoxon rank-sum test", "W", "Wilcoxon (1945), Biom. Bull. 1:80; Mann & Whitney (1947), Ann. " +
 		"Math. Stat. 18:50",
 		"The two groups differ in place only, not in shape."},
+	{StratifiedRankSum, Test, "stratified rank-sum test", "z",
+		"van Elteren (1960), Bull. Int. Stat. Inst. 37:351; exact given ties where that takes few enough sums",
+		"Within a stratum the two groups differ in place only, not in shape, and by the same amount in all."},
 	{Equivalence, Test, "test of equivalence by two one-sided t tests", "t",
 		"Schuirmann (1987), J. Pharmacokinet. Biopharm. 15:657", normalDifferences},
+	{EquivalenceWelch, Test, "test of equivalence by two one-sided Welch tests", "t",
+		"Schuirmann (1987), J. Pharmacokinet. Biopharm. 15:657; Welch (1947), Biometrika 34:28",
+		"Ratings within each group are near normal, or numerous enough for their means to be."},
+	{EquivalenceWithin, Test, "test of equivalence by two one-sided stratified t tests", "t",
+		"Schuirmann (1987), J. Pharmacokinet. Biopharm. 15:657; strata as fixed effects: Searle (1971), Linear " +
+			"Models, sect. 5.4",
+		"Ratings within a stratum are near normal, or numerous enough for their means to be, and scatter alike " +
+			"in both groups."},
 	{Lottery, Test, "randomisation test by the plan’s own lottery", "t",
 		"Fisher (1935), The Design of Experiments, sect. 21; Kempthorne (1955), J. Am. Stat. Assoc. 50:946; p: " +
 			"Phipson & Smyth (2010), Stat. Appl. Genet. Mol. Biol. 9:39; interval: Rosenbaum (2002), Observational " +
@@ -110,14 +133,15 @@ var table = []Method{
 		"Each answer is as likely as any other to count."},
 	{MixedF, Test, "F test of all samples in a mixed model", "F",
 		"Satterthwaite (1946), Biometrics Bull. 2:110; Giesbrecht & Burns (1985), Biometrics 41:477; fitted by " +
-			"REML: Bates et al. (2015), J. Stat. Softw. 67(1)",
-		"Assessors’ levels and what is left after samples and positions are near normal, with one spread for all " +
-			"samples."},
+			"REML, which recovers inter-block information: Patterson & Thompson (1971), Biometrika 58:545; Bates et " +
+			"al. (2015), J. Stat. Softw. 67(1)",
+		modelAssumes},
 	{MixedFCarryOver, Test, "F test of all samples with carry-over allowed for", "F",
 		"Jones & Kenward (2014), Design and Analysis of Cross-Over Trials, ch. 5",
 		"What a sample leaves behind reaches the next serving only."},
-	{MixedT, Test, "t test of a pair in a mixed model", "t", "Satterthwaite (1946), Biometrics Bull. 2:110",
-		"As the F test of all samples."},
+	{MixedT, Test, "t test of a pair in a mixed model", "t", "Satterthwaite (1946), Biometrics Bull. 2:110; fitted " +
+		"by REML, which recovers inter-block information: Patterson & Thompson (1971), Biometrika 58:545",
+		modelAssumes},
 	{RMAnova, Test, "repeated-measures analysis of variance, Greenhouse–Geisser", "F",
 		"Winer (1971), sect. 4.2; Greenhouse & Geisser (1959), Psychometrika 24:95",
 		"The differences between samples are near normal."},
@@ -179,6 +203,13 @@ var table = []Method{
 		"group and one in the other)",
 		"", "Hodges & Lehmann (1963), Ann. Math. Stat. 34:598; interval: Hollander & Wolfe (1999), sect. 4.3",
 		"The two groups differ in place only, not in shape."},
+	{HodgesLehmannWithin, Measure, "shift within strata (median of all differences of two ratings in one stratum, " +
+		"weighted as the stratified rank-sum test weighs strata)", "",
+		"van Elteren (1960), Bull. Int. Stat. Inst. 37:351, inverted as by Hodges & Lehmann (1963), Ann. Math. Stat. " +
+			"34:598; interval: normal approximation",
+		"Within a stratum the two groups differ in place only, not in shape, and by the same amount in all."},
+	{ModelDifference, Measure, "mean difference by the mixed model of every rating", "",
+		"Patterson & Thompson (1971), Biometrika 58:545; interval: Satterthwaite (1946), Biometrics Bull. 2:110", ""},
 	{HedgesG, Measure, "Hedges’ g (difference of the means in common standard deviations, corrected for small " +
 		"samples)", "g",
 		"Hedges (1981), J. Educ. Stat. 6:107; interval from the noncentral t distribution", ""},

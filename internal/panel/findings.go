@@ -44,7 +44,8 @@ func ratings(all []KeyedAnswer) (out []analysis.Rating) {
 			continue // a warm-up or a reference is not analysed, and what was expected apart
 		}
 		out = append(out, analysis.Rating{
-			Assessor: strconv.Itoa(r.Place + 1), Turn: r.Turn, Position: r.Position, Code: r.Code,
+			Assessor: strconv.Itoa(r.Place + 1), Turn: r.Turn, Position: r.Position, Sitting: r.Sitting,
+			Code:   r.Code,
 			Sample: r.Sample, Reference: r.Reference, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed,
 			NotSetDown: r.NotSetDown, WrongPlate: r.WrongPlate, OutOfTurn: early[i], Seconds: r.Took.Seconds(),
 			Arrived: arrived[turnAt{r.Place, r.Turn}],

@@ -117,6 +117,7 @@ type KeyedAnswer struct {
 	Turn      int         // from 1, for each assessor
 	Role      design.Role // of the serving; of the turn where it is about that as a whole
 	Position  int         // from 1; 0 for a warm-up, a reference, a name and a turn as a whole
+	Sitting   int         // of the plan, from 1
 	Code      string      // "" for a name and for a turn as a whole
 	Sample    study.SampleID
 	Reference study.SampleID // what the known reference of its turn was; "" = there is none

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -107,7 +108,9 @@ func factorVerdict(s *study.Study, f analysis.Finding) []string {
 }
 
 // byModel reports whether an effect was found in the model alone, of no single person.
-func (t teller) byModel() bool { return t.f.Kind == analysis.KindFactor && len(t.f.Pair.Each) == 0 }
+func (t teller) byModel() bool {
+	return t.f.Kind == analysis.KindFactor && len(t.f.Pair.Each) == 0 || t.f.Measure == method.ModelDifference
+}
 
 // dependence says whether what the name does depends on the dish, of two by two.
 func (t teller) dependence() []string {

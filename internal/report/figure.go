@@ -10,6 +10,7 @@ import (
 	"github.com/go-echarts/go-echarts/v2/opts"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -38,6 +39,12 @@ func figuresOf(s *study.Study, r *analysis.Result) []Figure {
 // pairFigures draw the primary comparison twice, as pairs and as differences,
 // and all attributes of the primary pair together when there are more.
 func pairFigures(s *study.Study, r *analysis.Result, primary analysis.Finding) []Figure {
+	if primary.Measure == method.ModelDifference { // the figures are of those who rated both
+		primary.N = len(primary.Pair.Each)
+	}
+	if primary.N == 0 {
+		return nil
+	}
 	figures := []Figure{pairsFigure(s, primary), differencesFigure(s, primary)}
 	var same []analysis.Finding
 	for _, f := range r.Findings {

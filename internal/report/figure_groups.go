@@ -122,20 +122,30 @@ func groupsFigure(s *study.Study, f analysis.Finding) Figure {
 			d.line("interval", []point{{ci.Lo, at}, {ci.Hi, at}}, stroke{colour: inkColour, width: 5,
 				dash: "solid", opacity: 1})
 		}
+		if m := f.Verdict.Margin; m > 0 && f.Verdict.Sameness && k == 1 {
+			d.line("margin", []point{{max(from, g.Means[1]-m), at - 0.6}, {min(to, g.Means[1]+m), at - 0.6}},
+				stroke{colour: inkColour, width: 2, dash: "dashed", opacity: 1})
+		}
 		mean := d.meanMark(number(g.Means[k], n), "top")
 		mean.size = 9 // so that a short interval shows on a phone
 		d.marks("mean", []point{{g.Means[k], at}}, mean)
+	}
+	legend := []LegendEntry{{groupMarks[0].mark, fmt.Sprintf("%s: %s", c.short[0], people(g.Ns[0]))},
+		{groupMarks[1].mark, fmt.Sprintf("%s: %s", c.short[1], people(g.Ns[1]))},
+		{"interval", "mean of a group with its " + percent(s.Plan.Level()) + " interval"}}
+	caption := scaleCaption(a.Scale) + " Each dot stands at its person’s own rating; " +
+		"dots that would cover each other are stacked. The interval of the difference is in the sentence above."
+	if f.Verdict.Sameness && f.Verdict.Margin > 0 {
+		caption += fmt.Sprintf(" The dashed line goes as far from the mean of the lower group as the smallest "+
+			"difference worth acting on, %g points: the upper mean is to lie over it, with room to its ends.",
+			f.Verdict.Margin)
 	}
 	return Figure{
 		ID: "groups", Title: "Everyone’s rating: " + a.Ask, Height: belowGroups + size*len(names), Option: d.option(),
 		Alt: fmt.Sprintf("A dot for each rating: %s who had %s above, with the mean %s, and %s who had %s "+
 			"below, with the mean %s.",
 			people(g.Ns[0]), c.short[0], number(g.Means[0], n), people(g.Ns[1]), c.short[1], number(g.Means[1], n)),
-		Legend: []LegendEntry{{groupMarks[0].mark, fmt.Sprintf("%s: %s", c.short[0], people(g.Ns[0]))},
-			{groupMarks[1].mark, fmt.Sprintf("%s: %s", c.short[1], people(g.Ns[1]))},
-			{"interval", "mean of a group with its " + percent(s.Plan.Level()) + " interval"}},
-		Data: groupsTable(f, c, n), Caption: scaleCaption(a.Scale) + " Each dot stands at its person’s own rating; " +
-			"dots that would cover each other are stacked. The interval of the difference is in the sentence above.",
+		Legend: legend, Data: groupsTable(f, c, n), Caption: caption,
 	}
 }
 

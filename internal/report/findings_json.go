@@ -139,6 +139,8 @@ type pairWire struct {
 type panelWire struct {
 	Pairs    []panelPairWire `json:"pairs"`
 	Complete int             `json:"n_complete"` // assessors who rated every sample
+	Sittings int             `json:"sittings,omitempty"`
+	Scatter  []scatterWire   `json:"scatter"` // by the model, of what is random in it
 }
 
 type estimateWire struct {
@@ -147,6 +149,12 @@ type estimateWire struct {
 	Mean    value          `json:"mean"`
 	CI      [2]value       `json:"ci"`
 	Letters string         `json:"letters"`
+}
+
+// scatterWire is a standard deviation in scale points.
+type scatterWire struct {
+	Of analysis.ScatterOf `json:"of"`
+	SD value              `json:"sd"`
 }
 
 // panelPairWire is a pair of samples within a panel finding.
@@ -413,7 +421,11 @@ func pairToWire(f analysis.Finding) *pairWire {
 }
 
 func panelToWire(f analysis.Finding) *panelWire {
-	w := &panelWire{Pairs: []panelPairWire{}, Complete: f.Panel.Complete}
+	w := &panelWire{Pairs: []panelPairWire{}, Complete: f.Panel.Complete, Sittings: f.Panel.Sittings,
+		Scatter: []scatterWire{}}
+	for _, x := range f.Panel.Scatter {
+		w.Scatter = append(w.Scatter, scatterWire{x.Of, value(x.SD)})
+	}
 	for _, p := range f.Panel.Pairs {
 		w.Pairs = append(w.Pairs, panelPairWire{analysis.KindPair, [2]study.SampleID{p.First, p.Second},
 			value(p.Difference), ends(p.CI), value(p.CI.Level),

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cloche/internal/analysis"
+	"cloche/internal/method"
 	"cloche/internal/study"
 )
 
@@ -33,7 +34,10 @@ func groupsVerdict(s *study.Study, f analysis.Finding) []string {
 		first := strings.Join(nonEmpty(t.c.subject, w.verb, w.toward(float64(v.Direction)), t.c.than), " ")
 		return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.above(), t.sure(),
 			t.acted(), t.ofTen(),
-			t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
+			t.notTheSame(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
+	}
+	if f.Verdict.Sameness {
+		return t.samenessOfGroups()
 	}
 	if t.allTheSame() {
 		return []string{fmt.Sprintf("No difference at all on “%s”: all %s gave the same rating, so there is "+
@@ -83,15 +87,38 @@ func aboutOfTen(share float64) string {
 	return fmt.Sprintf("about %d", n)
 }
 
+// samenessOfGroups says whether two samples are practically the same, where the plan asks
+// that of two groups.
+func (t teller) samenessOfGroups() []string {
+	above := t.above()
+	by := number(math.Abs(t.f.Value), decimalsFor(t.a.Scale)) + " " + points(t.a.Scale)
+	differ := "on average the two groups differ by " + by
+	if t.f.Measure != method.MeanDifference {
+		differ = "the middle difference is " + by
+	}
+	if t.allTheSame() {
+		differ, above = fmt.Sprintf("all %s gave the same rating", people(t.f.N)), ""
+	}
+	if t.f.Verdict.Code == analysis.Alike {
+		return []string{fmt.Sprintf("On “%s”, %s are practically the same: %s.", t.a.Ask, t.c.between(), differ), above,
+			t.margin(), t.samenessTest(), t.differsToo()}
+	}
+	return []string{fmt.Sprintf("Not shown that %s are practically the same on “%s”: %s.", t.c.between(), t.a.Ask,
+		differ), above, t.margin(), t.samenessTest()}
+}
+
 func groupsAsked(s *study.Study, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
 	c := contrastOf(s, f.Two())
-	within := ""
+	within, same := "", ""
+	if f.Verdict.Sameness {
+		same = "are they practically the same? "
+	}
 	if f.Groups.Strata > 1 {
 		within = fmt.Sprintf(", compared within %d groups of guests that the plan keeps apart", f.Groups.Strata)
 	}
-	return fmt.Sprintf("Asked beforehand: “%s” — %s, rated by %s, against %s%s, rated by %s, one sample each%s.",
-		a.Ask, c.short[0],
+	return fmt.Sprintf("Asked beforehand: “%s” — %s%s, rated by %s, against %s%s, rated by %s, one sample each%s.",
+		a.Ask, same, c.short[0],
 		peopleOrNobody(f.Groups.Ns[0]), c.short[1], bracketed(c.shared), peopleOrNobody(f.Groups.Ns[1]), within)
 }
 
@@ -110,5 +137,5 @@ func groupsRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) 
 // groupsWire is what a comparison of two groups has beside the fields of a pair.
 type groupsWire struct {
 	Ns     [2]int `json:"ns"`
-	Strata int    `json:"strata,omitempty"` // within which the means are compared
+	Strata int    `json:"strata,omitempty"` // within which the groups are compared
 }

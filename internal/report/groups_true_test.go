@@ -23,11 +23,14 @@ func drawGroups(t *rapid.T) (*study.Study, []analysis.Rating) {
 	s := panelOf(2)
 	s.Serving.Design = study.One
 	s.Attributes[0].Scale = rapid.SampledFrom(scalesDrawn).Draw(t, "scale")
-	s.Plan.Test = rapid.SampledFrom([]study.Test{study.WelchT, study.RankSum}).Draw(t, "test")
+	s.Plan.Test = rapid.SampledFrom([]study.Test{study.WelchT, study.RankSum, study.Equivalence}).Draw(t, "test")
 	s.Plan.Sides = rapid.SampledFrom([]study.Sides{study.TwoSided, study.Greater, study.Less}).Draw(t, "sides")
 	scale := s.Attributes[0].Scale
 	length := scale.Max() - scale.Min()
 	s.Plan.SmallestEffect = length * rapid.SampledFrom([]float64{0, 0.1, 0.5}).Draw(t, "smallest effect")
+	if s.Plan.Test == study.Equivalence {
+		s.Plan.Sides, s.Plan.SmallestEffect = study.TwoSided, max(s.Plan.SmallestEffect, length/20)
+	}
 	if rapid.Bool().Draw(t, "strata") {
 		s.Serving.Strata = []study.Stratum{{ID: "guest", Levels: []string{"regular", "new"}}}
 	}
@@ -85,30 +88,36 @@ func checkGroupWords(t *rapid.T, s *study.Study, f analysis.Finding, p report.Pa
 		t.Errorf("%q in %q", found, text)
 	}
 	v, few := f.Verdict, f.Verdict.Code == analysis.TooFew
+	same, shift := v.Sameness, f.Measure == method.HodgesLehmannShift || f.Measure == method.HodgesLehmannWithin
 	one := true // and the same rating
 	for _, x := range ratings {
 		one = one && x.Value == ratings[0].Value
 	}
 	for claim, is := range map[string]bool{
 		"Too few to say":                      few,
-		"the two are practically the same":    v.Code == analysis.Alike || v.Code == analysis.DifferentSmall,
-		"No difference at all":                !few && one,
-		"No clear difference":                 !few && !one && !v.Different(),
+		"the two are practically the same":    !same && v.Code == analysis.Alike || v.Code == analysis.DifferentSmall,
+		"Not shown that":                      same && v.Code == analysis.Open,
+		"are they practically the same?":      same,
+		"No difference at all":                !few && !same && one,
+		"No clear difference":                 !few && !same && !one && !v.Different(),
 		"against the direction that the plan": v.Against,
 		"Take one person from each group":     !few && !one,
 		"It is clear that it reaches":         v.Code == analysis.DifferentAct,
 		"A hint, no more.":                    f.Hint != nil,
 		"this does not show that the two are": v.Code == analysis.Open && v.Margin > 0,
-		"in the median": !few && f.Measure == method.HodgesLehmannShift && !one &&
-			!math.IsNaN(f.Value),
-		"is clear that it is smaller":        v.Code == analysis.DifferentSmall,
-		"moved":                              false,
-		"the same people":                    false,
-		"compared within 2 groups of guests": f.Test.Method == method.StratifiedT || f.Groups.Strata > 1,
+		"in the median":                       !few && shift && !one && (!same || v.Different()) && !math.IsNaN(f.Value),
+		"is clear that it is smaller":         v.Code == analysis.DifferentSmall,
+		"moved":                               false,
+		"the same people":                     false,
+		"compared within 2 groups of guests":  f.Test.Method == method.StratifiedT || f.Groups.Strata > 1,
 	} {
 		if strings.Contains(text, claim) != is {
 			t.Errorf("says %q: %t in %q, verdict %+v", claim, !is, text, v)
 		}
+	}
+	if is := same && v.Code == analysis.Alike; strings.Contains(p.Verdict[0], "are practically the same: ") != is &&
+		!strings.Contains(p.Verdict[0], "Not shown") {
+		t.Errorf("says that they are practically the same: %t in %q", !is, p.Verdict[0])
 	}
 	if share := wins(ratings); strings.Contains(verdict, "in about 5 of ten") && math.Abs(share-0.5) > 0.05+1e-9 ||
 		strings.Contains(verdict, "hardly any") && share > 0.05 && share < 0.95 {

@@ -13,10 +13,11 @@ import (
 func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 	h := Headings{Difference: "Difference", Moved: "Up / down / same", Interval: percent(s.Plan.Level()) + " interval"}
 	family, secondary, strata, sameness := 0, 0, 0, 0.0
+	within, asked := "Differences of means", ""
 	for _, f := range findings {
 		family = max(family, f.Family)
 		if f.Verdict.Sameness {
-			sameness = f.Stated().Level
+			sameness, asked = f.Stated().Level, equivalenceOf(f).Title()
 			if t := f.Choice.Told; t != nil && t.Alike != nil {
 				h.Below = append(h.Below, fmt.Sprintf("The interval is one-sided, at %s: it says how many answers "+
 					"may be "+
@@ -32,12 +33,15 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		if f.Kind == analysis.KindGroups {
 			h.Moved = "First above second"
 			strata = max(strata, f.Groups.Strata)
+			if f.Measure == method.HodgesLehmannWithin {
+				within = "Differences"
+			}
 		}
 	}
 	if strata > 1 {
-		h.Below = append(h.Below, fmt.Sprintf("Differences of means are those within the %d groups of guests "+
+		h.Below = append(h.Below, fmt.Sprintf("%s are those within the %d groups of guests "+
 			"that the plan keeps apart, "+
-			"so that they need not be the difference of the two means.", strata))
+			"so that they need not be the difference of the two means.", within, strata))
 	}
 	if h.Moved != "Up / down / same" {
 		h.Below = append(h.Below, "First above second: how often somebody with the first sample rates above "+
@@ -56,7 +60,7 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		h.Interval = "interval"
 		h.Below = append(h.Below, fmt.Sprintf("The primary finding has its %s interval, which goes with the %s; "+
 			"the others are tested for a difference.",
-			levelWords(sameness), method.Equivalence.Title()))
+			levelWords(sameness), asked))
 	}
 	switch {
 	case family > 0:

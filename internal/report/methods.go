@@ -60,6 +60,17 @@ func methodsUsed(r *analysis.Result) []string {
 	return out
 }
 
+// equivalenceOf is the test of equivalence that the interval of a finding belongs to.
+func equivalenceOf(f analysis.Finding) method.ID {
+	switch {
+	case f.Kind != analysis.KindGroups:
+		return method.Equivalence
+	case f.Groups.Strata > 1:
+		return method.EquivalenceWithin
+	}
+	return method.EquivalenceWelch
+}
+
 func (s seen) note(f analysis.Finding) {
 	if !computed(f) {
 		return
@@ -68,8 +79,10 @@ func (s seen) note(f analysis.Finding) {
 	s[method.Bonferroni] = s[method.Bonferroni] || f.Family > 0 && f.Kind != analysis.KindPanel
 	s[f.Panel.Adjustment] = true
 	s[hintWord] = s[hintWord] || f.Hint != nil
-	judged := f.Measure == method.MeanDifference && f.EquivalenceCI.Level > 0
-	s[method.Equivalence] = s[method.Equivalence] || judged || f.Kind == analysis.KindPanel && f.Verdict.Margin > 0
+	if f.Measure == method.MeanDifference && f.EquivalenceCI.Level > 0 || f.Kind == analysis.KindPanel &&
+		f.Verdict.Margin > 0 {
+		s[equivalenceOf(f)] = true
+	}
 	if len(f.Panel.Pairs) > 0 {
 		s[f.Panel.Pairs[0].Test.Method] = true
 	}

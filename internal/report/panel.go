@@ -220,6 +220,7 @@ func panelBelow(s *study.Study, f analysis.Finding) []string {
 	level := percent(s.Plan.Level())
 	lines := []string{fmt.Sprintf("Samples that share a letter are not told apart. Means and their %s intervals "+
 		"are those of a model that allows for the person and, where it is known, the position.", level)}
+	lines = append(lines, randomLines(s, f)...)
 	if f.Panel.Adjustment == method.Holm {
 		lines = append(lines, fmt.Sprintf("Pairs are compared by ranks, p adjusted by %s; the differences and "+
 			"their %s intervals, each on its own, are those of the model.", method.Holm.Title(), level))

@@ -21,6 +21,8 @@ func pairAsked(s *study.Study, f analysis.Finding) string {
 	c := contrastOf(s, f.Two())
 	who := "rated by the same " + people(f.N)
 	switch {
+	case f.Measure == method.ModelDifference:
+		who = fmt.Sprintf("rated by %s, %s of them both", people(f.N), someOf(len(f.Pair.Each), f.N))
 	case f.N == 0 && s.Serving.Design == study.One:
 		who = "each rated by other people"
 	case f.N == 0:
@@ -32,6 +34,17 @@ func pairAsked(s *study.Study, f analysis.Finding) string {
 	}
 	return fmt.Sprintf("Asked beforehand: “%s” — %s%s against %s%s, %s.", a.Ask, same, c.short[0], c.short[1],
 		bracketed(c.shared), who)
+}
+
+// someOf counts some of all.
+func someOf(n, all int) string {
+	switch n {
+	case 0:
+		return "none"
+	case all:
+		return "all"
+	}
+	return strconv.Itoa(n)
 }
 
 func pairRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
@@ -148,7 +161,8 @@ func effectRow(e analysis.Effect, level float64, n int) TechRow {
 	switch e.Measure {
 	case method.MedianDifference:
 		digits = n
-	case method.MeanDifference, method.HodgesLehmann, method.HodgesLehmannShift:
+	case method.MeanDifference, method.ModelDifference, method.HodgesLehmann, method.HodgesLehmannShift,
+		method.HodgesLehmannWithin:
 		digits = n + 1
 	}
 	text := interval(e.CI, digits)

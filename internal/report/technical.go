@@ -86,7 +86,7 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 		return []Fact{
 			{"Assessors with ratings", strconv.Itoa(r.Assessors)},
 			{"Primary comparison", fmt.Sprintf("%s on “%s”", compared, primary.Ask)},
-			{"Planned test", plan.Test.Title() + how + withinStrata(r)},
+			{"Planned test", s.PlannedTest().Title() + how + withinStrata(r)},
 		}
 	}
 	test, c := method.Binomial, r.Findings[0].Choice
@@ -134,7 +134,7 @@ func expectedOrder(s *study.Study) string {
 // within those.
 func withinStrata(r *analysis.Result) string {
 	if f := r.Findings[0]; f.Groups.Strata > 1 {
-		return fmt.Sprintf("; means within the %d strata of the plan: %s", f.Groups.Strata, method.StratifiedT.Title())
+		return fmt.Sprintf("; within the %d strata of the plan that came", f.Groups.Strata)
 	}
 	return ""
 }
@@ -228,7 +228,7 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 	if r.Findings[0].Kind == analysis.KindChoice { // which has a test of its own for whether two are alike
 		planned = r.Findings[0].Test.Method
 	}
-	if len(groups) > 0 && planned != method.RankSum {
+	if len(groups) > 0 {
 		planned = groups[0].Test.Method
 	}
 	if assumed := planned.Assumes(); assumed != "" && (len(pairs) == 0 || slices.ContainsFunc(pairs, computed)) {

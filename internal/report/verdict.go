@@ -70,8 +70,10 @@ type teller struct {
 
 func (t teller) tooFew() []string {
 	f := t.f
-	switch {
-	case f.N == 0:
+	if f.Measure == method.ModelDifference {
+		return t.tooFewForModel()
+	}
+	if f.N == 0 {
 		return []string{fmt.Sprintf("No answer on “%s”: nobody rated both %s.", t.a.Ask, t.c.between())}
 	}
 	first := fmt.Sprintf("Too few to say on “%s”: %s rated both %s, and a verdict takes at least %d.",
@@ -80,6 +82,16 @@ func (t teller) tooFew() []string {
 		return []string{first, fmt.Sprintf("The difference was %s.", t.amount())}
 	}
 	return []string{first, t.fewDiffered(), t.counts()}
+}
+
+// tooFewForModel is tooFew of a pair by every rating.
+func (t teller) tooFewForModel() []string {
+	first := fmt.Sprintf("Too few to say on “%s”: %s rated %s or one of them, and a verdict takes at least %d.",
+		t.a.Ask, peopleOrNobody(t.f.N), t.c.between(), analysis.Fewest(t.s.Plan.Alpha))
+	if math.IsNaN(t.f.Value) {
+		return []string{first}
+	}
+	return []string{first, t.fewDiffered()}
 }
 
 // fewDiffered is the difference of too few people.
@@ -124,7 +136,7 @@ func (t teller) withoutScatter() bool { return t.f.Test.Method == method.Sign }
 // signTest says what the sign test finds and why the planned test cannot.
 func (t teller) signTest() string {
 	why := fmt.Sprintf("The planned %s holds the mean against the scatter between people, and there is none",
-		t.s.Plan.Test.Title())
+		t.s.PlannedTest().Title())
 	if t.f.Verdict.Against {
 		return why + "; the exact " + method.Sign.Title() + " stands in its place."
 	}
@@ -134,6 +146,10 @@ func (t teller) signTest() string {
 
 func (t teller) notDifferent() []string {
 	f := t.f
+	if math.IsNaN(f.Value) {
+		return []string{fmt.Sprintf("No answer on “%s”: what was rated of %s hangs together too little.", t.a.Ask,
+			t.c.between())}
+	}
 	if f.N == f.Pair.Moved.Same {
 		return []string{fmt.Sprintf("No difference at all on “%s”: each of %s gave %s the same rating, so there is "+
 			"nothing to test.",
@@ -150,7 +166,7 @@ func (t teller) amount() string {
 
 // interval is the interval in words, with what the difference is when it is no mean.
 func (t teller) interval() string {
-	if t.f.Measure == method.MeanDifference || t.f.Measure == "" {
+	if t.f.Measure == method.MeanDifference || t.f.Measure == method.ModelDifference || t.f.Measure == "" {
 		return intervalPhrase(t.a, t.f)
 	}
 	return estimateWords(t.f) + "; " + intervalPhrase(t.a, t.f)
@@ -159,7 +175,7 @@ func (t teller) interval() string {
 // estimateWords says what the difference of a finding is.
 func estimateWords(f analysis.Finding) string {
 	switch f.Measure {
-	case method.HodgesLehmann, method.HodgesLehmannShift, method.MedianDifference:
+	case method.HodgesLehmann, method.HodgesLehmannShift, method.HodgesLehmannWithin, method.MedianDifference:
 		return "in the median"
 	}
 	return "on average"

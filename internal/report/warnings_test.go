@@ -108,6 +108,13 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 	analysis.WarnStrataOpen: func() (*study.Study, []analysis.Rating) {
 		return oneEachOf(), groupsOf(ten, shifted(ten, 3, 1), "", "")
 	},
+	analysis.WarnSittingsOpen: func() (*study.Study, []analysis.Rating) {
+		s, all := threeSamples([][]int{{1, 2, 3}, {2, 3, 1}, {3, 1, 2}}, 3)
+		for i := range all {
+			all[i].Sitting = 1 + i/3
+		}
+		return s, all
+	},
 	analysis.WarnStrataApart: func() (*study.Study, []analysis.Rating) {
 		return oneEachOf(), groupsOf(ten, shifted(ten, 3, 1), "regular", "new")
 	},

@@ -37,7 +37,7 @@ func (s *Store) KeyedAnswers(ctx context.Context, studyID panel.StudyID) ([]pane
 func keyedIn(db *gorm.DB, studyID panel.StudyID) ([]panel.KeyedAnswer, error) {
 	var rows []keyedRow
 	err := db.Table("answers").
-		Select(`turns.place, turns.turn_order, turns.name, COALESCE(servings.role, turns.role) AS role,
+		Select(`turns.place, turns.turn_order, turns.sitting, turns.name, COALESCE(servings.role, turns.role) AS role,
 			servings.position, servings.code, servings.sample, answers.attribute, answers.value,
 			answered_turns.given_at, answered_turns.entered_by, answered_turns.seq, answered_turns.answered_at,
 			answered_turns.waited_ms, servings.served_at,

@@ -51,6 +51,7 @@ func (r answerRow) answer() panel.Answer {
 type keyedRow struct {
 	Place     int
 	TurnOrder int
+	Sitting   int
 	Role      string
 	Position  int
 	Code      string
@@ -83,8 +84,8 @@ func (r keyedRow) took() time.Duration {
 
 func (r keyedRow) keyed() (panel.KeyedAnswer, error) {
 	role, err := roleOf(r.Role)
-	return panel.KeyedAnswer{Place: r.Place, Turn: r.TurnOrder + 1, Role: role, Position: r.Position, Code: r.Code,
-		Sample: study.SampleID(r.Sample), Reference: study.SampleID(r.Reference),
+	return panel.KeyedAnswer{Place: r.Place, Turn: r.TurnOrder + 1, Role: role, Position: r.Position,
+		Sitting: r.Sitting, Code: r.Code, Sample: study.SampleID(r.Sample), Reference: study.SampleID(r.Reference),
 		Name: study.NameID(r.Name), Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.GivenAt.UTC(),
 		EnteredBy: r.EnteredBy,
 		Revealed:  r.Revealed, NotSetDown: r.NotSetDown, WrongPlate: r.WrongPlate, Seq: r.Seq, Took: r.took()}, err

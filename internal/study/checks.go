@@ -259,17 +259,25 @@ func (r *reader) analysisFits(s *Study) {
 	r.equivalenceFits(s)
 	if r.sound("serving.design", "analysis.test") && s.Plan.ComparesTwo() && !s.Plan.Test.OfWholePanel() {
 		unpaired := s.Plan.Test == WelchT || s.Plan.Test == RankSum
+		one := s.Serving.Design == One
 		switch {
 		case s.Plan.Test == Ordinal:
 			r.ordinalFits(s)
 		case s.Plan.Test == Lottery:
 			r.lotteryFits(s)
-		case s.Serving.Design == One && !unpaired:
+		case s.Plan.Test == Equivalence: // of people or of groups
+		case one && s.Plan.Test == MixedT:
+			r.reject("analysis.test", "each assessor gets one sample, so that a model has nobody's level to allow for",
+				"write test: welch-t or test: rank-sum")
+		case s.Plan.Test == MixedT && s.Serving.Replicates > 1:
+			r.reject("analysis.test", "each assessor rates a sample more than once, and the model takes each rating "+
+				"for one more opinion", "write test: paired-t, which takes the mean of each assessor")
+		case one && !unpaired:
 			r.reject("analysis.test", fmt.Sprintf("each assessor gets one sample, so that there are no pairs for %s",
-				s.Plan.Test), "write test: welch-t or test: rank-sum")
-		case s.Serving.Design != One && unpaired:
+				s.Plan.Test), "write test: welch-t, rank-sum or equivalence")
+		case !one && unpaired:
 			r.reject("analysis.test", fmt.Sprintf("%s is for assessors who taste one sample each", s.Plan.Test),
-				"write test: paired-t or test: signed-rank")
+				"write test: paired-t, signed-rank or mixed-t")
 		}
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)

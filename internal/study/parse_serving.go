@@ -144,7 +144,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 		p.Liking = s.usualLiking()
 	}
 	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, Equivalence, Lottery,
-		Ordinal, WelchT, RankSum, MixedF, RMAnova,
+		Ordinal, WelchT, RankSum, MixedT, MixedF, RMAnova,
 		Friedman})
 	p.Sides = word(b, "sides", p.Sides, []Sides{TwoSided, Greater, Less})
 	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5",

@@ -5,8 +5,9 @@ import "cloche/internal/method"
 // Test is a test of a comparison of two samples.
 type Test string
 
-// The tests. But for [Lottery] and [Ordinal] each is of one kind of design: the first two
-// need both samples rated by the same assessors; the last two are for a [One] design, in which nobody tastes both.
+// The tests. But for [Lottery], [Ordinal] and [Equivalence] each is of one kind of design: the
+// first two and [MixedT] need assessors who taste more than one sample; [WelchT] and [RankSum]
+// are for a [One] design, in which nobody tastes both.
 const (
 	PairedT    Test = Test(method.PairedT)
 	SignedRank Test = Test(method.SignedRank) // Wilcoxon (1945), one sample of differences
@@ -16,6 +17,8 @@ const (
 	Equivalence Test = Test(method.Equivalence)
 	// Ordinal compares answers on a scale of few labels by their order, of people or groups.
 	Ordinal Test = Test(method.Ordinal)
+	// MixedT compares two samples in a mixed model of every rating of all samples.
+	MixedT Test = Test(method.MixedT)
 	// Lottery draws the serving plan again, within people or between groups.
 	Lottery  Test = Test(method.Lottery)
 	MixedF   Test = Test(method.MixedF) // the next two too: of a whole panel, see [AnalysisPlan.WholePanel]

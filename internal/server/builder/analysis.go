@@ -202,6 +202,7 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 	tests := []option{
 		{Value: string(study.PairedT), Label: study.PairedT.Title() + ": the usual one"},
 		{Value: string(study.SignedRank), Label: study.SignedRank.Title() + ": by ranks"},
+		{Value: string(study.MixedT), Label: study.MixedT.Title() + ": by every rating, also of who did not get both"},
 		{Value: string(study.Lottery), Label: study.Lottery.Title() + ": by the draw alone"},
 		{Value: string(study.Equivalence), Label: "Are the two practically the same? " + study.Equivalence.Title()},
 	}
@@ -216,7 +217,7 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 		tests = b.effectTests(c)
 		hint = "A mixed model stands beside it, or decides where nobody is served every sample."
 	}
-	if p.WholePanel || b.asked.Serving.Design == study.One {
+	if p.WholePanel {
 		hint = "The others are reported beside it."
 	}
 	if p.WholePanel {
@@ -231,9 +232,11 @@ func (b *builder) testFields(p study.AnalysisPlan) []buildField {
 			{Value: string(study.WelchT), Label: study.WelchT.Title() + ": the usual one for separate groups"},
 			{Value: string(study.RankSum), Label: study.RankSum.Title() + ": by ranks, for separate groups"},
 			{Value: string(study.Lottery), Label: study.Lottery.Title() + ": by the draw alone"},
+			{Value: string(study.Equivalence),
+				Label: "Are the two practically the same? " + method.EquivalenceWelch.Title()},
 		}
 		if a, ok := b.asked.Attribute(p.Attribute); ok && a.Scale.IsOrdinal() {
-			tests = append(tests, byOrder)
+			tests = slices.Insert(tests, len(tests)-1, byOrder)
 		}
 	}
 	return []buildField{

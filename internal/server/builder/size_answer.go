@@ -203,7 +203,7 @@ func countsOf(z *analysis.Size) []sizeCount {
 	}
 	what := fmt.Sprintf("points: the smallest difference that %d find with %s power", p.Assessors,
 		analysis.Percent(q.Power))
-	if q.Test == analysis.Equivalence {
+	if q.Test.ShowsSameness() {
 		what = fmt.Sprintf("points: the smallest difference that %d can rule out with %s power", p.Assessors,
 			analysis.Percent(q.Power))
 	}
@@ -245,7 +245,7 @@ func detectHead(q analysis.Sizing) string {
 	case q.Test.IsChoice():
 		return "Finds shares from"
 	}
-	if q.Test == analysis.Equivalence {
+	if q.Test.ShowsSameness() {
 		return "Rules out from (points)"
 	}
 	return "Finds from (points)"

@@ -29,7 +29,7 @@ func AnalysisPlan(a *study.Study) []string {
 	}
 	lines := []string{
 		mainComparison(a, x),
-		howTested(p),
+		howTested(a),
 	}
 	if p.SmallestEffect > 0 {
 		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s on a scale from %s to %s.",
@@ -87,7 +87,8 @@ func rankingPlan(a *study.Study) []string {
 		alpha), "Expected from first to last: " + strings.Join(order, ", ") + ".", pairs}
 }
 
-func howTested(p study.AnalysisPlan) string {
+func howTested(a *study.Study) string {
+	p, title := a.Plan, a.PlannedTest().Title()
 	if p.EffectOf != "" && p.Test == study.MixedF {
 		return fmt.Sprintf("By the effect in a mixed model of every rating, %s, at a significance level of %s; "+
 			"intervals at %s %%.",
@@ -97,9 +98,9 @@ func howTested(p study.AnalysisPlan) string {
 		return fmt.Sprintf("The question is whether the two are practically the same: whether they differ by "+
 			"less than the smallest difference worth acting on. By a %s, each at a significance level of %s; "+
 			"interval at %s %%.",
-			p.Test.Title(), site.Number(p.Alpha), site.Number(100*(1-2*p.Alpha)))
+			title, site.Number(p.Alpha), site.Number(100*(1-2*p.Alpha)))
 	}
-	return fmt.Sprintf("By %s, %s, at a significance level of %s; intervals at %s %%.", withArticle(p.Test.Title()),
+	return fmt.Sprintf("By %s, %s, at a significance level of %s; intervals at %s %%.", withArticle(title),
 		sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level()))
 }
 

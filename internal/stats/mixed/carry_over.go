@@ -12,6 +12,7 @@ type Servings struct {
 	Assessor model.Factor
 	Sample   model.Factor
 	Position []int // 1, 2, … within an assessor
+	Sitting  []int // nothing is carried over from one to the next; nil = all at one
 }
 
 // Names of the factors of [CarryOverModel].
@@ -23,7 +24,7 @@ const (
 // CarryOverModel returns the mixed model for order and first-order carry-over:
 // fixed effects of the sample, the position (as a factor) and the sample
 // tasted just before, a random level for each assessor. At the first position
-// nothing came before, and the effect of the previous sample is left out
+// of a sitting nothing came before, and the effect of the previous sample is left out
 // there. Jones & Kenward (2014), Design and Analysis of Cross-Over Trials, 3rd
 // ed., chapter 5.
 //
@@ -33,10 +34,11 @@ const (
 // assessor at one position.
 func CarryOverModel(s Servings) (Model, error) {
 	n := len(s.Rating)
-	if len(s.Position) != n || len(s.Assessor.Code) != n || len(s.Sample.Code) != n {
+	if s.Sitting != nil && len(s.Sitting) != n || len(s.Position) != n || len(s.Assessor.Code) != n ||
+		len(s.Sample.Code) != n {
 		return Model{}, fmt.Errorf("carry-over model: %w", model.ErrModelData)
 	}
-	previous, err := precedingCodes(s.Assessor.Code, s.Position, s.Sample.Code)
+	previous, err := s.preceding()
 	if err != nil {
 		return Model{}, fmt.Errorf("carry-over model: %w", err)
 	}
@@ -59,30 +61,29 @@ func CarryOverModel(s Servings) (Model, error) {
 	}, nil
 }
 
-// precedingCodes returns for each serving the sample that the assessor had at
-// the position before, −1 when there was none.
-func precedingCodes(assessor, position, sample []int) ([]int, error) {
+// preceding returns for each serving the sample that the assessor had at the position
+// before, −1 when there was none at the same sitting.
+func (s Servings) preceding() ([]int, error) {
 	width := 1
-	for _, p := range position {
+	for _, p := range s.Position {
 		width = max(width, p+1)
 	}
-	seat := func(assessor, position int) int { return assessor*width + position }
-	at := make(map[int]int, len(sample))
-	for i, s := range sample {
-		here := seat(assessor[i], position[i])
-		if _, taken := at[here]; taken || position[i] < 1 {
-			return nil, fmt.Errorf("serving %d: position %d is taken or not a position: %w", i+1, position[i],
-				model.ErrModelData)
+	seat := func(i, position int) int { return s.Assessor.Code[i]*width + position }
+	at := make(map[int]int, len(s.Position))
+	for i, p := range s.Position {
+		here := seat(i, p)
+		if _, taken := at[here]; taken || p < 1 {
+			return nil, fmt.Errorf("serving %d: position %d is taken or not a position: %w", i+1, p, model.ErrModelData)
 		}
-		at[here] = s
+		at[here] = i
 	}
-	previous := make([]int, len(sample))
-	for i := range sample {
-		before, ok := at[seat(assessor[i], position[i]-1)]
-		if !ok {
-			before = -1
+	previous := make([]int, len(s.Position))
+	for i, p := range s.Position {
+		previous[i] = -1
+		before, ok := at[seat(i, p-1)]
+		if ok && (s.Sitting == nil || s.Sitting[before] == s.Sitting[i]) {
+			previous[i] = s.Sample.Code[before]
 		}
-		previous[i] = before
 	}
 	return previous, nil
 }

@@ -57,14 +57,22 @@ func TestCarryOverModelRecoversEffects(t *testing.T) {
 }
 
 func TestPrecedingCodes(t *testing.T) {
-	got, err := precedingCodes([]int{0, 0, 0, 1, 1}, []int{3, 1, 2, 1, 3}, []int{7, 8, 9, 7, 8})
+	preceding := func(assessor, position, sample, sitting []int) ([]int, error) {
+		return Servings{Assessor: model.Factor{Code: assessor}, Position: position,
+			Sample: model.Factor{Code: sample}, Sitting: sitting}.preceding()
+	}
+	got, err := preceding([]int{0, 0, 0, 1, 1}, []int{3, 1, 2, 1, 3}, []int{7, 8, 9, 7, 8}, nil)
 	if want := []int{9, -1, 8, -1, -1}; err != nil || !slices.Equal(got, want) {
 		t.Errorf("got %v, %v; want %v", got, err, want)
 	}
-	if _, err := precedingCodes([]int{0, 0}, []int{1, 1}, []int{0, 1}); err == nil {
+	got, err = preceding([]int{0, 0, 0, 0}, []int{1, 2, 3, 4}, []int{7, 8, 9, 6}, []int{1, 1, 2, 2})
+	if want := []int{-1, 7, -1, 9}; err != nil || !slices.Equal(got, want) {
+		t.Errorf("over two sittings: got %v, %v; want %v", got, err, want)
+	}
+	if _, err := preceding([]int{0, 0}, []int{1, 1}, []int{0, 1}, nil); err == nil {
 		t.Error("two servings at one position were accepted")
 	}
-	if _, err := precedingCodes([]int{0}, []int{0}, []int{0}); err == nil {
+	if _, err := preceding([]int{0}, []int{0}, []int{0}, nil); err == nil {
 		t.Error("position 0 was accepted")
 	}
 }

@@ -289,14 +289,17 @@ func (f *Result) summarise() {
 // components lists variances and covariances, larger groupings first.
 func (f *Result) components() {
 	d := f.design
-	terms := slices.Clone(d.terms)
+	terms, flat := slices.Clone(d.terms), []string(nil)
 	slices.SortStableFunc(terms, func(a, b *randomPart) int { return b.levels - a.levels })
 	for _, r := range terms {
 		l := r.factor(f.point.theta)
 		v := numeric.NewMatrix(r.size, r.size)
 		v.AddProductTransposed(f.Sigma2, l, l)
 		for i := range r.size {
-			f.Singular = f.Singular || l.At(i, i) < model.SingularTolerance
+			if l.At(i, i) < model.SingularTolerance {
+				f.Singular = true
+				flat = append(flat, r.name)
+			}
 			f.Variances = append(f.Variances, VarianceComponent{Group: r.name, Term1: r.names[i], Variance: v.At(i, i),
 				SD: math.Sqrt(v.At(i, i))})
 		}
@@ -310,7 +313,7 @@ func (f *Result) components() {
 	f.Variances = append(f.Variances, VarianceComponent{Group: "Residual", Variance: f.Sigma2, SD: math.Sqrt(f.Sigma2)})
 	if f.Singular {
 		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnSingular,
-			Text: "a variance between assessors is estimated as zero, or a correlation as ±1: the model is richer " +
-				"than these ratings can show"})
+			Text: fmt.Sprintf("the ratings do not show that levels of %s differ: their variance is estimated as zero, "+
+				"or a correlation as ±1", strings.Join(flat, " and "))})
 	}
 }

@@ -155,7 +155,7 @@ func TestRankPowerFromEfficiency(t *testing.T) {
 
 func TestDetectableMargin(t *testing.T) {
 	for _, n := range []int{2, 12, 40, 400} {
-		m, err := DetectableMargin(n, 0.8, 0.05)
+		m, err := DetectableMargin(n, 0.8, EquivalenceDesign{})
 		statstest.Fatal(t, err)
 		p, err := PowerTOST(n, EquivalenceDesign{Lower: -m, Upper: m})
 		statstest.Fatal(t, err)
@@ -163,7 +163,7 @@ func TestDetectableMargin(t *testing.T) {
 			t.Errorf("n=%d: margin %v has power %v, want 0.8", n, m, p)
 		}
 	}
-	if _, err := DetectableMargin(1, 0.8, 0.05); !errors.Is(err, ErrDesign) {
+	if _, err := DetectableMargin(1, 0.8, EquivalenceDesign{}); !errors.Is(err, ErrDesign) {
 		t.Errorf("one pair: got %v, want ErrDesign", err)
 	}
 }

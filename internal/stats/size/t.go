@@ -21,6 +21,7 @@ var ErrDesign = errors.New("a power calculation needs a finite effect, at least 
 // deviation (independent samples).
 type TDesign struct {
 	Independent bool              // two independent samples instead of pairs
+	Strata      int               // fixed effects within which independent samples are compared; 0 or 1 = none
 	Effect      float64           // d
 	Alpha       float64           // level of the test; 0 means 0.05
 	Alternative stats.Alternative // side of the test; Less needs a negative effect
@@ -78,7 +79,8 @@ func (d TDesign) assumptions() []string {
 
 // PowerT returns the power of a t test with n assessors (per group with
 // independent samples) from the noncentral t distribution (Cohen 1988, ch. 2,
-// exactly): noncentrality d·√n on n−1, or d·√(n/2) on 2n−2 degrees of freedom.
+// exactly): noncentrality d·√n on n−1, or d·√(n/2) on 2n−2 degrees of freedom. Strata take
+// one each beyond the first, which is exact where every stratum has as many of both groups.
 // Errors: [ErrDesign].
 func PowerT(n int, design TDesign) (Power, error) {
 	d, err := design.checked()
@@ -94,7 +96,10 @@ func (d TDesign) power(n float64) (both, right float64) {
 	n *= d.Efficiency
 	ncp, df := d.Effect*math.Sqrt(n), n-1
 	if d.Independent {
-		ncp, df = d.Effect*math.Sqrt(n/2), 2*n-2
+		ncp, df = d.Effect*math.Sqrt(n/2), 2*n-1-float64(max(1, d.Strata))
+	}
+	if df < 1e-9 {
+		return 0, 0
 	}
 	switch d.Alternative {
 	case stats.Greater:

@@ -11,16 +11,19 @@ import (
 	"cloche/internal/stats/ttest"
 )
 
-// EquivalenceDesign is a planned equivalence test of paired samples by two
-// one-sided t tests. Differences and bounds are in units of the standard
-// deviation of the differences.
+// EquivalenceDesign is a planned equivalence test by two one-sided t tests. Differences
+// and bounds are in units of the standard deviation of the differences (paired) or of the
+// common standard deviation (independent samples).
 type EquivalenceDesign struct {
+	Independent  bool    // two independent samples of equal size instead of pairs
+	Strata       int     // fixed effects within which independent samples are compared; 0 or 1 = none
 	Lower, Upper float64 // equivalence bounds
 	Difference   float64 // true mean difference
 	Alpha        float64 // level of each one-sided test; 0 means 0.05
 }
 
-// PowerTOST returns the exact power of the two one-sided tests with n pairs:
+// PowerTOST returns the exact power of the two one-sided tests with n pairs, or with n
+// assessors in each group, whose spread is taken to be the same:
 // given s, the ratio of estimated to true spread, both reject when the mean
 // lies between Lower + t·s/√n and Upper − t·s/√n; that normal probability is
 // integrated over the distribution of s (Phillips 1990, J. Pharmacokinet.
@@ -36,6 +39,12 @@ func PowerTOST(n int, d EquivalenceDesign) (float64, error) {
 		return math.NaN(), ttest.ErrBounds
 	}
 	df, root := float64(n-1), math.Sqrt(float64(n))
+	if d.Independent {
+		df, root = float64(2*n-1-max(1, d.Strata)), math.Sqrt(float64(n)/2)
+	}
+	if df < 1 {
+		return 0, nil
+	}
 	t := dist.TQuantile(1-d.Alpha, df)
 	logC := dist.LogChiConstant(df)
 	integrand := func(s float64) float64 {
@@ -68,16 +77,19 @@ func TOST(power float64, d EquivalenceDesign) (int, error) {
 	})
 }
 
-// DetectableMargin returns the smallest m for which n pairs with a true
-// difference of 0 show equivalence within −m and m with the power, in standard
-// deviations of the differences. Errors: [ErrDesign].
-func DetectableMargin(n int, power, alpha float64) (float64, error) {
-	if _, err := PowerTOST(n, EquivalenceDesign{Lower: -1, Upper: 1, Alpha: alpha}); err != nil ||
-		stats.CheckLevel(power) != nil {
+// DetectableMargin returns the smallest m for which n pairs, or n assessors in each
+// group, with a true difference of 0 show equivalence within −m and m with the power, in the
+// units of the design, whose bounds are without effect. Errors: [ErrDesign].
+func DetectableMargin(n int, power float64, d EquivalenceDesign) (float64, error) {
+	within := func(m float64) (float64, error) {
+		d.Lower, d.Upper, d.Difference = -m, m, 0
+		return PowerTOST(n, d)
+	}
+	if _, err := within(1); err != nil || stats.CheckLevel(power) != nil {
 		return math.NaN(), ErrDesign
 	}
 	reached := func(m float64) bool {
-		p, err := PowerTOST(n, EquivalenceDesign{Lower: -m, Upper: m, Alpha: alpha})
+		p, err := within(m)
 		return err == nil && p >= power
 	}
 	hi := 1.0
