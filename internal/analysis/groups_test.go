@@ -161,8 +161,8 @@ say(u$statistic, u$p.value, u$estimate, u$conf.int)`, b.String())
 	se := f.Value / f.Test.Statistic
 	got := []float64{f.Value, se, f.Test.Statistic, f.Test.P, f.CI.Lo, f.CI.Hi, f.Test.DF, f.EquivalenceCI.Lo,
 		f.EquivalenceCI.Hi,
-		f.Also[1].Statistic, f.Also[1].DF, f.Also[1].P, f.Also[0].P}
-	s.Plan.Test = study.RankSum
+		f.Also[1].Statistic, f.Also[1].DF, f.Also[1].P, f.Also[2].P}
+	s.Plan.Test, s.Serving.Strata = study.RankSum, nil
 	f = analyse(t, s, ratings).Findings[0]
 	agree(t, "groups", append(got, f.Test.Statistic, f.Test.P, f.Value, f.CI.Lo, f.CI.Hi), want)
 }
