@@ -136,13 +136,15 @@ func (m *tableModel) pair(two [2]study.SampleID) (ModelEffect, error) {
 // recheckModel reckons a pair of the model in other ways: within those who rated both, and
 // with what was tasted just before allowed for.
 func (f *Finding) recheckModel(plan study.AnalysisPlan, all []Finding) error {
-	r, ok, err := f.byOtherTest(plan)
-	if err != nil {
-		return err
-	}
-	if ok {
-		r.What, r.N = r.What+", of those who rated both", len(f.Pair.Each)
-		f.reckoned(r, plan.Alpha, 0)
+	for _, other := range f.Also {
+		r, ok, err := f.byOtherTest(plan, other)
+		if err != nil {
+			return err
+		}
+		if ok {
+			r.What, r.N = r.What+", of those who rated both", len(f.Pair.Each)
+			f.reckoned(r, plan.Alpha, 0)
+		}
 	}
 	if r, ok := f.withCarryOver(plan, all); ok {
 		f.reckoned(r, plan.Alpha, 0)

@@ -163,6 +163,9 @@ func (f *Finding) byOtherTest(plan study.AnalysisPlan, other Test) (Recheck, boo
 	}
 	again := *f
 	again.Measure, again.Drawn = measure, nil
+	if other.Method == method.WelchT { // whose difference is not within strata
+		again.Groups.Strata = 0
+	}
 	e, err := again.estimatedAt(plan.Level())
 	return Recheck{Method: other.Method, What: other.Name(), N: f.N, Value: e.value, CI: e.ci, P: other.P}, true, err
 }
