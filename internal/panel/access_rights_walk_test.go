@@ -121,6 +121,9 @@ var acting = map[string]struct {
 	"SetSeat": {panel.ActServe, false, func(w *walk, by panel.Session) error {
 		return w.svc.SetSeat(w.ctx, by, w.seat.ID, "4", panel.PhoneAct{})
 	}},
+	"MoveSeat": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.MoveSeat(w.ctx, by, w.seat.ID, 7, panel.PhoneAct{})
+	}},
 	"CutRinse": {panel.ActServe, false, func(w *walk, by panel.Session) error {
 		return w.svc.CutRinse(w.ctx, by, w.seat.ID, 1, panel.PhoneAct{})
 	}},

@@ -48,7 +48,7 @@ func verdictOf(s *study.Study, f analysis.Finding) Verdict {
 // plainLines is how many sentences come before the numbers, at most three.
 func plainLines(sentences []string) int {
 	for i, x := range sentences[:min(3, len(sentences))] {
-		if strings.HasPrefix(x, inNumbers) {
+		if strings.HasPrefix(x, inNumbers) || strings.Contains(x, "(p ") { // what a test finds, with its p
 			return i
 		}
 	}

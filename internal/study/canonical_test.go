@@ -106,6 +106,8 @@ func leaves(path string, v reflect.Value, f func(path string, v reflect.Value)) 
 		for i := range v.NumField() {
 			leaves(path+"."+v.Type().Field(i).Name, v.Field(i), f)
 		}
+	case reflect.Pointer:
+		leaves(path, v.Elem(), f)
 	case reflect.Slice, reflect.Array:
 		for i := range v.Len() {
 			leaves(fmt.Sprintf("%s[%d]", path, i), v.Index(i), f)
@@ -140,6 +142,10 @@ func change(t *testing.T, path string, v reflect.Value) func() {
 func TestHashSeesEveryField(t *testing.T) {
 	s := full()
 	s.Plan.EffectOf, s.Plan.Levels = NameFactor, [2]string{"n", "m"}
+	// What only a study of amounts has is told of one alone.
+	wanted := 50.0
+	s.Question, s.AmountsIn, s.Plan.WantedRating = HowMuch, AmountUnit{Unit: "g", Of: "salt", Per: "litre"}, &wanted
+	s.Dishes[0].Amount = 6
 	want := Hash(s)
 	seen := map[string]string{want: "the study itself"}
 	n := 0

@@ -268,7 +268,9 @@ func (w *writer) analysis(s *Study) {
 		}
 		w.word(1, "attribute", string(p.Attribute), "")
 		w.word(1, "liking", string(p.Liking), "")
-		w.word(1, "test", string(p.Test), "")
+		if s.Question.Kind().Plans("test") {
+			w.word(1, "test", string(p.Test), "")
+		}
 		w.key(1, "sides", string(p.Sides))
 		w.key(1, "alpha", shortest(p.Alpha))
 		if p.SmallestEffect != 0 {

@@ -22,7 +22,9 @@ func TestSizeCurveStandsWhereItsNumbersSay(t *testing.T) {
 		q := analysis.Sizing{Test: tests[random.IntN(len(tests))], Sides: study.TwoSided,
 			Power:     0.5 + 0.45*random.Float64(),
 			Assessors: random.IntN(150), Places: random.IntN(3) * 40}
-		if c, choice := q.Test.Choice(); choice {
+		if c, choice := q.Test.Choice(); choice && c.NoShare {
+			q.Sides, q.Distance = study.Greater, 0.5+2*random.Float64()
+		} else if choice {
 			q.Sides, q.Share = study.Greater, c.Above+(1-c.Above)*(0.1+0.8*random.Float64())
 		} else {
 			q.Panel.Samples = 3 + random.IntN(4)

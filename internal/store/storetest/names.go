@@ -45,8 +45,8 @@ var nameTests = []namedTest{
 		all := got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))
 		same(c, "ratings", len(all), 3)
 		for _, r := range all {
-			want := panel.KeyedAnswer{Turn: 1, Role: design.Expected, Name: "a-name", Attribute: r.Attribute,
-				Value: r.Value, At: noon}
+			want := panel.KeyedAnswer{Turn: 1, Sitting: 1, Role: design.Expected, Name: "a-name",
+				Attribute: r.Attribute, Value: r.Value, At: noon}
 			same(c, "answer", r, want)
 		}
 		same(c, "kept aside", len(got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy))), 1)

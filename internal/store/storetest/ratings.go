@@ -44,8 +44,8 @@ func rated(turns []panel.Turn, place, order int, n float64, at time.Time) []pane
 		v := turn.Servings[0]
 		for _, a := range given {
 			all = append(all, panel.KeyedAnswer{Place: place, Turn: order + 1, Role: v.Role, Position: v.Position,
-				Code:   v.Code,
-				Sample: v.Sample, Attribute: a.Attribute, Value: a.Value, At: at, NotSetDown: true})
+				Sitting: turn.Sitting, Code: v.Code, Sample: v.Sample, Attribute: a.Attribute, Value: a.Value, At: at,
+				NotSetDown: true})
 		}
 	}
 	return all

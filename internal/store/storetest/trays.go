@@ -66,8 +66,8 @@ var trayTests = []namedTest{
 		c.must(err)
 		same(c, "answers", held, choice(0, 2))
 		keyed := func(position int, sample study.SampleID, code string, value float64) panel.KeyedAnswer {
-			return panel.KeyedAnswer{Turn: 2, Position: position, Code: code, Sample: sample, Reference: "a",
-				Attribute: study.ChoiceAnswer, Value: value, At: noon, NotSetDown: true}
+			return panel.KeyedAnswer{Turn: 2, Sitting: 1, Position: position, Code: code, Sample: sample,
+				Reference: "a", Attribute: study.ChoiceAnswer, Value: value, At: noon, NotSetDown: true}
 		}
 		same(c, "with the key", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)),
 			[]panel.KeyedAnswer{keyed(1, "b", code(0, 2), 0), keyed(2, "a", code(0, 3), 1)})
@@ -84,7 +84,8 @@ var trayTests = []namedTest{
 		c.submit(panel.Submitted{ID: "s", AssessorID: a.ID, TurnID: turnID(someStudy, 0, 1),
 			Answers: []panel.Answer{{Attribute: "same", Value: 1}}, At: noon}, panel.Recorded)
 		same(c, "with the key", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)),
-			[]panel.KeyedAnswer{{Turn: 2, Reference: "a", Attribute: "same", Value: 1, At: noon, NotSetDown: true}})
+			[]panel.KeyedAnswer{{Turn: 2, Sitting: 1, Reference: "a", Attribute: "same", Value: 1, At: noon,
+				NotSetDown: true}})
 	}},
 	{"what is only tasted is answered without answers", func(c *check) {
 		c.openedTrays(1)
