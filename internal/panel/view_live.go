@@ -123,7 +123,7 @@ func (e evening) servings(l *LiveSitting, sitting Sitting) {
 			if !v.RevealedAt.IsZero() {
 				l.Revealed++
 			}
-			if answered && v.ServedAt.IsZero() {
+			if answered && v.Role == design.Rated && v.ServedAt.IsZero() {
 				l.NotSetDown++
 			}
 		}

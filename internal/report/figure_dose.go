@@ -3,6 +3,8 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"github.com/go-echarts/go-echarts/v2/opts"
 
@@ -56,16 +58,13 @@ func doseFigure(s *study.Study, f analysis.Finding) Figure {
 		opts.YAxis{Type: "value", Min: low, Max: high, AxisLabel: axisLabel(), SplitLine: quietLine()},
 		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
-	lines := d.everybody(f)
+	lines, dots := d.everybody(f)
+	legend, alt := doseLegend(s, f, lines, dots), doseAlt(f, lines, dots, n)
 	d.doseLine(f, n)
 	fig := Figure{ID: "amounts-" + string(f.Attribute), Title: "How it goes with the amount: " + a.Ask, Height: 400,
-		Legend: []LegendEntry{{"up", "everybody’s own line"}, {"mean", "line of all"},
-			{"diamond", "mean at an amount, with its " + percent(s.Plan.Level()) + " interval"}},
+		Legend: legend, Alt: alt,
 		Left: "less " + f.Dose.Unit.Of, Right: "more " + f.Dose.Unit.Of,
 		Data: doseTable(s, f), Caption: scaleCaption(a.Scale) + " Across: " + f.Dose.Unit.String() + "."}
-	fig.Alt = fmt.Sprintf("%s, each a faint line; the line of all goes from %s at %s to %s at %s.", people(lines),
-		number(f.Dose.At(f.Dose.Steps[0].Amount), n), f.Dose.Unit.Short(f.Dose.Steps[0].Amount),
-		number(f.Dose.At(lastStep(f).Amount), n), f.Dose.Unit.Short(lastStep(f).Amount))
 	if f.Dose.Laid != nil {
 		d.layNamed(s, f, &fig)
 	}
@@ -73,16 +72,53 @@ func doseFigure(s *study.Study, f analysis.Finding) Figure {
 	return fig
 }
 
+// doseLegend explains the marks that are there.
+func doseLegend(s *study.Study, f analysis.Finding, lines, dots int) (legend []LegendEntry) {
+	if lines > 0 {
+		legend = append(legend, LegendEntry{"up", "everybody’s own line"})
+	}
+	if dots > 0 {
+		legend = append(legend, LegendEntry{"dot-up", "ratings of who has no line of their own"})
+	}
+	if !math.IsNaN(f.Dose.At(lastStep(f).Amount)) {
+		legend = append(legend, LegendEntry{"mean", "line of all"})
+	}
+	mean := "mean at an amount"
+	if slices.ContainsFunc(f.Dose.Steps, func(x analysis.DoseStep) bool { return !x.CI.Absent() }) {
+		mean += ", with its " + percent(s.Plan.Level()) + " interval"
+	}
+	return append(legend, LegendEntry{"diamond", mean})
+}
+
+// doseAlt says what is to be seen of everybody, and of the line of all where there is one.
+func doseAlt(f analysis.Finding, lines, dots, n int) string {
+	var seen []string
+	if lines > 0 {
+		seen = append(seen, people(lines)+", each a faint line")
+	}
+	if dots > 0 {
+		seen = append(seen, people(dots)+" without a line of their own, whose ratings are faint dots")
+	}
+	first, last := f.Dose.Steps[0].Amount, lastStep(f).Amount
+	if v := f.Dose.At(first); math.IsNaN(v) {
+		seen = append(seen, "no line of all")
+	} else {
+		seen = append(seen, fmt.Sprintf("the line of all goes from %s at %s to %s at %s", number(v, n),
+			f.Dose.Unit.Short(first), number(f.Dose.At(last), n), f.Dose.Unit.Short(last)))
+	}
+	return upperFirst(strings.Join(seen, "; ")) + "."
+}
+
 func lastStep(f analysis.Finding) analysis.DoseStep { return f.Dose.Steps[len(f.Dose.Steps)-1] }
 
-// everybody draws each person's line, or their one rating as a dot, and counts them.
-func (d *drawing) everybody(f analysis.Finding) (drawn int) {
+// everybody draws each person's line, or the ratings of who has none as dots, and counts both.
+func (d *drawing) everybody(f analysis.Finding) (lines, dotted int) {
 	first, last := f.Dose.Steps[0].Amount, lastStep(f).Amount
 	for _, x := range f.Dose.Each {
-		drawn++
 		if !math.IsNaN(x.Slope) {
 			d.line("", []point{{first, x.Level + x.Slope*(first-f.Dose.Centre)}, {last, x.Level +
 				x.Slope*(last-f.Dose.Centre)}}, stroke{colour: accentColour, width: 1, dash: "solid", opacity: 0.3})
+			lines++
 			continue
 		}
 		var dots []point
@@ -95,8 +131,9 @@ func (d *drawing) everybody(f analysis.Finding) (drawn int) {
 			dots = append(dots, point{f.Dose.Laid.Amount, x.Laid})
 		}
 		d.marks("", dots, stroke{colour: accentColour, symbol: "circle", size: 5, opacity: 0.3})
+		dotted++
 	}
-	return drawn
+	return lines, dotted
 }
 
 // doseLine draws the line of all, and the means of the amounts.
@@ -140,6 +177,8 @@ func (d *drawing) layNamed(s *study.Study, f analysis.Finding, fig *Figure) {
 			f.Dose.Unit.Of, percent(s.Plan.Level()))})
 		fig.Alt += fmt.Sprintf(" “%s”, with %s, lies where the line has %s (%s).", name, f.Dose.Unit.Short(l.Amount),
 			amountWords(f, l.Like), interval(f.CI, decimalsOfAmounts(f))+" more")
+	} else if math.IsNaN(l.Mean) {
+		fig.Alt += fmt.Sprintf(" Nobody rated “%s”.", name)
 	} else {
 		fig.Alt += fmt.Sprintf(" “%s”, with %s, has the mean %s.", name, f.Dose.Unit.Short(l.Amount), number(l.Mean, n))
 	}

@@ -52,6 +52,10 @@ func earlyNext(f analysis.Finding) string {
 	case choice.DecidedSimilar:
 		return "act on it, if you have a reason to change: one can stand in for the other."
 	}
+	if e := f.Choice.Told.Early; f.N < e.Most {
+		return fmt.Sprintf("repeat it and go on until the answers decide: %d of the %d that were planned at most came.",
+			f.N, e.Most)
+	}
 	return "repeat it with more people: plan a larger number at the most."
 }
 
