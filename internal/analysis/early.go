@@ -32,7 +32,7 @@ type ToldEarly struct {
 func (t ToldEarly) decide(e *evidence) {
 	e.found, e.inside = t.State == choice.DecidedDifferent, t.State == choice.DecidedSimilar
 	e.beyond = false // the interval after an early stop is no proof of a size
-	e.fewest = 1 // how many it takes is the plan's own
+	e.fewest = 1     // how many it takes is the plan's own
 }
 
 // earlyDesign is the plan of right answers that are taken one by one until they decide.
