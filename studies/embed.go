@@ -50,6 +50,11 @@ var TwoCreams []byte
 //go:embed swapped-cream.yaml
 var SwappedCream []byte
 
+// SaltByTheGram is an example of a dish with several amounts of one thing.
+//
+//go:embed salt-by-the-gram.yaml
+var SaltByTheGram []byte
+
 // What the builder begins with: studies in which the dishes, the question in words
 // and the comparison are still open.
 var (
@@ -71,4 +76,6 @@ var (
 	StartPairs []byte
 	//go:embed start/swap.yaml
 	StartSwap []byte
+	//go:embed start/much.yaml
+	StartMuch []byte
 )

@@ -136,18 +136,9 @@ func cellMeans(each []Rated, samples []study.SampleID, level float64) []SampleEs
 
 // remarkEffect is [panel.remark] of an effect.
 func (p *panel) remarkEffect(s *study.Study, e factorEffect, f *Finding) {
-	if f.Role == Primary && s.Plan.Sides != study.TwoSided && s.Plan.Sides != "" {
-		f.warn(warnOneSided())
-	}
-	if need := Fewest(s.Plan.Alpha); f.N < need {
-		f.warn(warnFewPairs(f.N, need, "rated every sample that the effect is made of"))
-	}
-	if len(f.Excluded) > 0 {
-		f.warn(warnIncomplete(f.Excluded))
-	}
-	if p.most > 1 {
-		f.warn(warnReplicates(p.most))
-	}
+	f.remarkSides(s)
+	f.remarkPairs(s, "rated every sample that the effect is made of")
+	p.remarkCounted(f)
 	broken, all := 0, 0
 	for _, x := range f.Comparison {
 		broken, all = p.column(e.attribute.ID, x).addRevealed(broken, all)

@@ -79,12 +79,8 @@ func (p *panel) besideModel(s *study.Study, c comparison, f *Finding) error {
 
 // remarkModel is [panel.remark] of a pair in the model.
 func (p *panel) remarkModel(s *study.Study, c comparison, f *Finding) {
-	if f.Role == Primary && s.Plan.Sides != study.TwoSided && s.Plan.Sides != "" {
-		f.warn(warnOneSided())
-	}
-	if need := Fewest(s.Plan.Alpha); f.N < need {
-		f.warn(warnFewPairs(f.N, need, "rated one of the two samples or both"))
-	}
+	f.remarkSides(s)
+	f.remarkPairs(s, "rated one of the two samples or both")
 	var ratings [2][]float64
 	broken, all := 0, 0
 	for k, x := range c.pair {

@@ -22,21 +22,36 @@ const (
 	longScale = 7
 )
 
-// remark adds what a careful reader should know of a finding before its
-// adjusted test.
-func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
+// remarkSides says that a primary test looks one way.
+func (f *Finding) remarkSides(s *study.Study) {
 	if f.Role == Primary && s.Plan.Sides != study.TwoSided && s.Plan.Sides != "" {
 		f.warn(warnOneSided())
 	}
+}
+
+// remarkPairs says that fewer people than a verdict takes did what counts.
+func (f *Finding) remarkPairs(s *study.Study, did string) {
 	if need := Fewest(s.Plan.Alpha); f.N < need {
-		f.warn(warnFewPairs(f.N, need, "rated both samples"))
+		f.warn(warnFewPairs(f.N, need, did))
 	}
+}
+
+// remarkCounted says who is left out, and that replicates are averaged.
+func (p *panel) remarkCounted(f *Finding) {
 	if len(f.Excluded) > 0 {
 		f.warn(warnIncomplete(f.Excluded))
 	}
 	if p.most > 1 {
 		f.warn(warnReplicates(p.most))
 	}
+}
+
+// remark adds what a careful reader should know of a finding before its
+// adjusted test.
+func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
+	f.remarkSides(s)
+	f.remarkPairs(s, "rated both samples")
+	p.remarkCounted(f)
 	if broken, all := p.revealed(c); broken > 0 {
 		f.warn(warnBlindBroken(broken, all))
 	}
@@ -47,9 +62,7 @@ func (p *panel) remark(s *study.Study, c comparison, f *Finding) {
 
 // remarkGroups is [panel.remark] of two groups.
 func (p *panel) remarkGroups(s *study.Study, c comparison, f *Finding) {
-	if f.Role == Primary && s.Plan.Sides != study.TwoSided && s.Plan.Sides != "" {
-		f.warn(warnOneSided())
-	}
+	f.remarkSides(s)
 	if need := FewestInGroup(s.Plan.Alpha); min(f.Groups.Ns[0], f.Groups.Ns[1]) < need {
 		f.warn(warnFewInGroup(f.Groups.Ns, need))
 	}

@@ -68,9 +68,6 @@ func (b *builder) amountsMain(attributes []option) part {
 
 // laid is the first dish that is served otherwise than the series.
 func (b *builder) laid() (x study.Sample, ok bool) {
-	if len(b.asked.Samples) == 0 {
-		return x, false
-	}
 	_, laid := b.asked.Series()
 	if len(laid) == 0 {
 		return x, false

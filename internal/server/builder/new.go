@@ -6,7 +6,6 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/server/site"
-	"cloche/internal/server/summary"
 	"cloche/internal/study"
 	"cloche/studies"
 )
@@ -84,27 +83,27 @@ func askings() []asking {
 			Example: "Celeriac custard with another cream: would so few notice that it passes?",
 			start:   studies.StartSwap, example: studies.SwappedCream,
 		},
+		{
+			ID: "much", Words: "How much of it should there be?",
+			Meaning: "One dish with four to six amounts of one thing, such as salt, one after the other. Under a " +
+				"name too, if you like: how much the name is worth.",
+			Example: "Celeriac custard with 6 to 10 g of salt per litre: how much does a gram add?",
+			start:   studies.StartMuch, example: studies.SaltByTheGram,
+		},
 	}
-}
-
-// notYet are the questions that cannot be asked here yet, with the reason.
-var notYet = []summary.Fact{
-	{Term: "Is it about right?", Text: "Not built yet: “too little, about right, too much” is analysed in another " +
-		"way than a scale."},
 }
 
 // newStudy is where a study begins.
 type newStudy struct {
 	site.Frame
 	Askings []asking
-	NotYet  []summary.Fact
 }
 
 var newScreen = site.DeskScreen[newStudy]("builder/new")
 
 func (s *handlers) newStudy(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, newScreen,
-		newStudy{s.DeskFrame(c, "New study", false), askings(), notYet})
+		newStudy{s.DeskFrame(c, "New study", false), askings()})
 }
 
 // withoutSeed takes the seed out of an example: whoever has a seed can draw the key.

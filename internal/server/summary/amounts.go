@@ -11,6 +11,9 @@ import (
 // amountsPlan is [AnalysisPlan] of a series of amounts.
 func amountsPlan(a *study.Study, on study.Attribute) []string {
 	series, laid := a.Series()
+	if len(series) == 0 {
+		return []string{"Add the dishes with their amounts first."}
+	}
 	least, most := series[0], series[len(series)-1]
 	line := fmt.Sprintf("how “%s” goes with the amount, over %d amounts from %s to %s", on.Ask, len(series),
 		a.AmountsIn.Short(a.Amount(least.ID)), a.AmountsIn.Words(a.Amount(most.ID)))

@@ -50,12 +50,12 @@ func (s Stratified) Test(side stats.Alternative) (VanElterenResult, error) {
 	r := VanElterenResult{Z: nan, P: nan}
 	exact := sums{{0, 1}}
 	for _, h := range s.strata() {
-		m, n := len(h.x), len(h.y)
+		m, n := len(h.X), len(h.Y)
 		if m == 0 || n == 0 {
 			continue
 		}
 		r.Compared++
-		ranks, groups := Doubled(slices.Concat(h.x, h.y))
+		ranks, groups := Doubled(slices.Concat(h.X, h.Y))
 		u := newMannWhitney(ranks, groups, m)
 		u.approximate(groups)
 		w := 1 / float64(m+n+1)
@@ -85,23 +85,17 @@ func (s Stratified) check() error {
 	return stats.CheckSize(s.X, s.Y)
 }
 
-type stratum struct{ x, y []float64 }
-
-func (s Stratified) strata() []stratum {
-	names := slices.Concat(s.XStratum, s.YStratum)
-	slices.Sort(names)
-	names = slices.Compact(names)
-	all := make([]stratum, len(names))
+// strata parts the ratings, put on one grid so that equal ones are equal.
+func (s Stratified) strata() []stats.Stratum {
 	grid := stats.Resolution(s.X, s.Y)
-	for i, v := range s.X {
-		h, _ := slices.BinarySearch(names, s.XStratum[i])
-		all[h].x = append(all[h].x, stats.OnGrid(v, grid))
+	on := func(values []float64) []float64 {
+		all := make([]float64, len(values))
+		for i, v := range values {
+			all[i] = stats.OnGrid(v, grid)
+		}
+		return all
 	}
-	for i, v := range s.Y {
-		h, _ := slices.BinarySearch(names, s.YStratum[i])
-		all[h].y = append(all[h].y, stats.OnGrid(v, grid))
-	}
-	return all
+	return stats.Strata(on(s.X), on(s.Y), s.XStratum, s.YStratum)
 }
 
 // sums is the distribution of what the strata so far add up to beyond their mean, in
@@ -186,15 +180,15 @@ func (s Stratified) Shift(level float64) (StratifiedShift, error) {
 	var all weightedValues
 	total, variance := 0.0, 0.0
 	for _, h := range s.strata() {
-		m, n := float64(len(h.x)), float64(len(h.y))
+		m, n := float64(len(h.X)), float64(len(h.Y))
 		if m == 0 || n == 0 {
 			continue
 		}
 		r.Compared++
 		w := 1 / (m + n + 1)
 		total, variance = total+w*m*n, variance+w*m*n/12
-		for _, x := range h.x {
-			for _, y := range h.y {
+		for _, x := range h.X {
+			for _, y := range h.Y {
 				all = append(all, weighted{x - y, w})
 			}
 		}

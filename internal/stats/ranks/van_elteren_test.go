@@ -59,7 +59,7 @@ func TestVanElterenByEnumeration(t *testing.T) {
 	statistic := func(pick [][]int) float64 {
 		sum := 0.0
 		for h, chosen := range pick {
-			values := slices.Concat(s.strata()[h].x, s.strata()[h].y)
+			values := slices.Concat(s.strata()[h].X, s.strata()[h].Y)
 			ranks, _ := Doubled(values)
 			for _, i := range chosen {
 				sum += float64(ranks[i]) / 2 / float64(len(values)+1)

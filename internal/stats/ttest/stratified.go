@@ -2,7 +2,6 @@ package ttest
 
 import (
 	"math"
-	"slices"
 
 	"cloche/internal/stats"
 	"cloche/internal/stats/dist"
@@ -58,7 +57,7 @@ func (s Stratified) Test(o TwoSampleOptions) (StratifiedResult, error) {
 		if w := h.weight(); w > 0 {
 			r.Compared++
 			weight += w
-			sum += w * (stats.Mean(h.x) - stats.Mean(h.y))
+			sum += w * (stats.Mean(h.X) - stats.Mean(h.Y))
 		}
 	}
 	df := float64(len(s.X) + len(s.Y) - len(strata) - 1)
@@ -89,37 +88,27 @@ func (r *StratifiedResult) finish(o TwoSampleOptions, strata []stratum, weight, 
 	r.CI = dist.TInterval(r.Diff, r.SE, df, level, o.Alternative)
 }
 
-// stratum is what one stratum has of either sample.
-type stratum struct{ x, y []float64 }
+type stratum stats.Stratum
 
-func (s Stratified) strata() []stratum {
-	names := slices.Concat(s.XStratum, s.YStratum)
-	slices.Sort(names)
-	names = slices.Compact(names)
-	all := make([]stratum, len(names))
-	for i, v := range s.X {
-		h, _ := slices.BinarySearch(names, s.XStratum[i])
-		all[h].x = append(all[h].x, v)
-	}
-	for i, v := range s.Y {
-		h, _ := slices.BinarySearch(names, s.YStratum[i])
-		all[h].y = append(all[h].y, v)
+func (s Stratified) strata() (all []stratum) {
+	for _, h := range stats.Strata(s.X, s.Y, s.XStratum, s.YStratum) {
+		all = append(all, stratum(h))
 	}
 	return all
 }
 
 func (h stratum) weight() float64 {
-	a, b := float64(len(h.x)), float64(len(h.y))
+	a, b := float64(len(h.X)), float64(len(h.Y))
 	return a * b / (a + b)
 }
 
 // left is the sum of squares that a difference leaves in a stratum.
 func (h stratum) left(difference float64) float64 {
-	values := make([]float64, 0, len(h.x)+len(h.y))
-	for _, v := range h.x {
+	values := make([]float64, 0, len(h.X)+len(h.Y))
+	for _, v := range h.X {
 		values = append(values, v-difference)
 	}
-	values = append(values, h.y...)
+	values = append(values, h.Y...)
 	if stats.AllEqual(values) {
 		return 0
 	}
