@@ -45,6 +45,13 @@ func (g *guests) count() int {
 	return len(g.acknowledged)
 }
 
+// told is how often a phone was told that the service is away.
+func (g *guests) told() int {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.refused
+}
+
 // answer is a page or a redirect.
 type answer struct {
 	status int
