@@ -76,7 +76,7 @@ func newRoot(begun *bool) *cobra.Command {
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCalibrateCommand(), newCheckCommand(), newDemoCommand(),
 		newDoctorCommand(), newExportCommand(), newPlanCommand(), newPasswordCommand(), newPowerCommand(),
-		newRestoreCommand(),
+		newRestoreCommand(), newSchemaCommand(),
 		newServeCommand(), newVerifyCommand())
 	return root
 }

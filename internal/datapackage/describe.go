@@ -76,6 +76,8 @@ var kindsOfFiles = map[string][3]string{
 	servingPlan: {"Canonical form of the serving plan; its SHA-256 was fixed when it was locked", "txt",
 		"text/plain"},
 	"findings.json": {"Findings of the planned analysis", "json", "application/json"},
+	"findings.schema.json": {"JSON Schema of findings.json: every field that it may have", "json",
+		"application/schema+json"},
 	"analysis.R": {"Recomputes the findings in R from these tables, beside the report’s numbers: " +
 		"Rscript analysis.R", "R",
 		"text/x-r-source"},

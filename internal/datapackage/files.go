@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"crypto/sha256"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"time"
@@ -107,7 +108,16 @@ func (d Data) findingsFiles() ([]File, error) {
 	if err := report.WriteHTML(&page, report.Build(d.Study.Spec, d.Findings, d.Report)); err != nil {
 		return nil, err
 	}
-	return []File{{"findings.json", findings.Bytes()}, {"report.html", page.Bytes()}}, nil
+	schema, err := report.FindingsSchema()
+	if err != nil {
+		return nil, fmt.Errorf("describe findings: %w", err)
+	}
+	described, err := json.MarshalIndent(schema, "", "  ")
+	if err != nil {
+		return nil, fmt.Errorf("describe findings: %w", err)
+	}
+	return []File{{"findings.json", findings.Bytes()}, {"findings.schema.json", append(described, '\n')},
+		{"report.html", page.Bytes()}}, nil
 }
 
 // StudyFiles are the files of a study that nobody has tasted yet: what can be had of

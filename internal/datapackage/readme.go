@@ -33,7 +33,7 @@ func (d Data) readme(tables []table) []byte {
 			"was locked. study.yaml is the file as it was locked.\n\n", got)
 	}
 	b.WriteString("Files\n-----\n\n")
-	line := func(name, says string) { fmt.Fprintf(&b, "%-17s %s\n", name, says) }
+	line := func(name, says string) { fmt.Fprintf(&b, "%-20s %s\n", name, says) }
 	for _, t := range append(tables, codebookOf(tables)) {
 		line(t.name+".csv", fmt.Sprintf("%s (%d rows)", t.title, len(t.rows)))
 	}
@@ -41,7 +41,7 @@ func (d Data) readme(tables []table) []byte {
 		line(name, kindsOfFiles[name][0])
 	}
 	if d.Findings != nil {
-		for _, name := range []string{"report.html", "findings.json", "analysis.R"} {
+		for _, name := range []string{"report.html", "findings.json", "findings.schema.json", "analysis.R"} {
 			line(name, kindsOfFiles[name][0])
 		}
 		if d.Report.Methods != "" {

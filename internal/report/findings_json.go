@@ -174,17 +174,17 @@ type panelPairWire struct {
 
 // choiceWire is what answers by choosing have.
 type choiceWire struct {
-	Chance  *value      `json:"chance,omitempty"`
-	Share   *value      `json:"share,omitempty"`
-	Right   *int        `json:"right,omitempty"` // of a test of difference, as the next two
-	Tellers *effectWire `json:"tellers,omitempty"`
-	DPrime  *effectWire `json:"d_prime,omitempty"`
-	Least   *int        `json:"least_right,omitempty"` // from which on they are more than guessing gives
-	Early   *earlyWire  `json:"one_by_one,omitempty"`  // where the plan stops early
-	Alike   *alikeWire  `json:"alike,omitempty"`       // where the plan asks if so few tell that it passes unnoticed
-	First   *int        `json:"first,omitempty"`       // of a preference, as the next two
-	Second  *int        `json:"second,omitempty"`
-	None    *int        `json:"none,omitempty"`
+	Chance     *value      `json:"chance,omitempty"`
+	Share      *value      `json:"share,omitempty"`
+	Right      *int        `json:"right,omitempty"` // of a test of difference, as the next two
+	Tellers    *effectWire `json:"tellers,omitempty"`
+	DPrime     *effectWire `json:"d_prime,omitempty"`
+	LeastRight *int        `json:"least_right,omitempty"` // from which on they are more than guessing gives
+	Early      *earlyWire  `json:"one_by_one,omitempty"`  // where the plan stops early
+	Alike      *alikeWire  `json:"alike,omitempty"`       // where the plan asks if so few tell that it passes unnoticed
+	First      *int        `json:"first,omitempty"`       // of a preference, as the next two
+	Second     *int        `json:"second,omitempty"`
+	None       *int        `json:"none,omitempty"`
 
 	Said     *saidWire `json:"said,omitempty"` // of what was said of a turn, as the next
 	Distance *value    `json:"distance,omitempty"`
@@ -449,7 +449,7 @@ func choiceToWire(f analysis.Finding) *choiceWire {
 		w.Right, w.Tellers, w.DPrime = &t.Right, pointTo(effectToWire(t.Tellers)), pointTo(effectToWire(t.DPrime))
 		w.Alike, w.Early = alikeToWire(t.Alike), earlyToWire(t.Early)
 		if t.Least > 0 {
-			w.Least = &t.Least
+			w.LeastRight = &t.Least
 		}
 	}
 	if x := f.Choice.Said; x != nil {

@@ -50,6 +50,7 @@ func TestVerdictsOfEveryKindFollowTheTable(t *testing.T) {
 				seen[f.Kind][f.Verdict.Code]++
 			}
 			checkFirstLines(t, report.Build(&s, r, report.Options{}))
+			fitsSchema(t, &s, r)
 		}
 	}
 	for _, kind := range []analysis.Kind{analysis.KindPair, analysis.KindGroups, analysis.KindPanel, analysis.KindFactor,

@@ -7,12 +7,12 @@ import (
 
 // rankingWire is what an order of all samples has.
 type rankingWire struct {
-	RankSums    map[study.SampleID]int   `json:"rank_sums"`
-	MeanRanks   map[study.SampleID]value `json:"mean_ranks"`
-	Places      map[study.SampleID][]int `json:"places"` // people at each place, the first place first
-	Agreement   value                    `json:"kendall_w"`
-	Least       value                    `json:"least_significant_difference"` // of two rank sums, at 5 %
-	RankedPairs []rankedPairWire         `json:"ranked_pairs"`
+	RankSums        map[study.SampleID]int   `json:"rank_sums"`
+	MeanRanks       map[study.SampleID]value `json:"mean_ranks"`
+	Places          map[study.SampleID][]int `json:"places"` // people at each place, the first place first
+	Agreement       value                    `json:"kendall_w"`
+	LeastDifference value                    `json:"least_significant_difference"` // of two rank sums, at 5 %
+	RankedPairs     []rankedPairWire         `json:"ranked_pairs"`
 }
 
 // rankedPairWire is a pair of samples within an order.
@@ -31,7 +31,7 @@ type rankedPairWire struct {
 
 func rankingToWire(f analysis.Finding) *rankingWire {
 	w := &rankingWire{RankSums: map[study.SampleID]int{}, MeanRanks: map[study.SampleID]value{},
-		Places: map[study.SampleID][]int{}, Agreement: value(f.Ranking.W), Least: value(f.Ranking.LeastDifference)}
+		Places: map[study.SampleID][]int{}, Agreement: value(f.Ranking.W), LeastDifference: value(f.Ranking.LeastDifference)}
 	for _, x := range f.Ranking.Samples {
 		w.RankSums[x.Sample], w.MeanRanks[x.Sample], w.Places[x.Sample] = x.Sum, value(x.Mean), x.At
 	}

@@ -10,6 +10,12 @@ const AboutRight ScaleKind = "about-right"
 // aboutRightKey is how a study file writes it.
 const aboutRightKey = "about right"
 
+// Of how many answers such a scale is.
+const (
+	fewestOfAboutRight = 3
+	mostOfAboutRight   = 5
+)
+
 // Sides of a scale from too little to too much.
 const (
 	TooLittle = iota
@@ -87,7 +93,7 @@ func (s Scale) labelsKey() string {
 func (o object) aboutRight() Scale {
 	s := Scale{Kind: AboutRight}
 	o.notOfLabels("answers")
-	s.Labels = o.labels(aboutRightKey, 3, 5)
+	s.Labels = o.labels(aboutRightKey, fewestOfAboutRight, mostOfAboutRight)
 	if len(s.Labels) == 4 {
 		o.reject(o.sub(aboutRightKey), "of four answers none is in the middle, and the middle one says about right",
 			"write three or five, as in [not salty enough, about right, too salty]")

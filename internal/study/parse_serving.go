@@ -7,6 +7,22 @@ import (
 	"github.com/goccy/go-yaml/ast"
 )
 
+// The words of a file that has to choose one.
+var (
+	designs         = []Design{All, Some, One}
+	references      = []Reference{BalancedReference, ConstantReference}
+	attributeOrders = []AttributeOrder{FixedOrder, RotatedOrder}
+	trayOpenings    = []TrayOpening{ByAllCodes, ByFirstCode}
+	codePolicies    = []CodePolicy{CodePerServing, CodePerSample}
+	blockSizes      = []BlockSize{FixedBlocks, RandomBlocks}
+	factors         = []Factor{NameFactor, DishFactor, NameByDish}
+	plannedTests    = []Test{PairedT, SignedRank, Equivalence, Lottery, Ordinal, WelchT, RankSum, MixedT, MixedF, RMAnova,
+		Friedman}
+	allSides       = []Sides{TwoSided, Greater, Less}
+	adjustments    = []Adjustment{Holm, NoAdjustment}
+	undecidedRules = []UndecidedRule{DropUndecided, SplitUndecided}
+)
+
 var servingKeys = []key{
 	{"design", false, ""},
 	{"per assessor", false, "per assessor: and how many samples each assessor gets"},
@@ -60,21 +76,21 @@ func (o object) serving(s *Study) Serving {
 		return v
 	}
 	v = Serving{
-		Design:          word(b, "design", v.Design, []Design{All, Some, One}),
+		Design:          word(b, "design", v.Design, designs),
 		PerAssessor:     b.integer("per assessor", 0, 2, maxSamples),
 		Replicates:      b.integer("replicates", v.Replicates, 1, maxReplicates),
 		WarmUp:          refer(b, "warm-up", "samples", sampleIDs(s.Samples)),
 		FixedReference:  refer(b, "fixed reference", "samples", sampleIDs(s.Samples)),
-		Reference:       word(b, "reference", v.Reference, []Reference{BalancedReference, ConstantReference}),
+		Reference:       word(b, "reference", v.Reference, references),
 		BlindFirst:      b.boolean("blind first"),
 		KeepDishesApart: b.boolean("keep dishes apart"),
 		Expectation:     b.boolean("expectation"),
-		Attributes:      word(b, "attributes", v.Attributes, []AttributeOrder{FixedOrder, RotatedOrder}),
+		Attributes:      word(b, "attributes", v.Attributes, attributeOrders),
 		ShowNumbers:     b.boolean("show numbers"),
 		TasteOnce:       b.boolean("taste once"),
-		TrayOpens:       word(b, "tray opens", v.TrayOpens, []TrayOpening{ByAllCodes, ByFirstCode}),
+		TrayOpens:       word(b, "tray opens", v.TrayOpens, trayOpenings),
 		MaxPerSitting:   b.integer("most per sitting", 0, 1, maxSamples*maxReplicates),
-		Codes:           word(b, "codes", v.Codes, []CodePolicy{CodePerServing, CodePerSample}),
+		Codes:           word(b, "codes", v.Codes, codePolicies),
 		SpareCodes:      b.integer("spare codes", v.SpareCodes, 0, maxSpares),
 		RinseSeconds:    b.pause("rinse", v.RinseSeconds),
 		Seed:            b.seed("seed"),
@@ -82,7 +98,7 @@ func (o object) serving(s *Study) Serving {
 		Strata:          b.strata(),
 		Minimise:        b.boolean("minimise"),
 	}
-	v.Blocks = word(b, "blocks", v.usualBlocks(), []BlockSize{FixedBlocks, RandomBlocks})
+	v.Blocks = word(b, "blocks", v.usualBlocks(), blockSizes)
 	return v
 }
 
@@ -130,7 +146,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	if !ok {
 		return p
 	}
-	p.EffectOf = word(b, "effect of", "", []Factor{NameFactor, DishFactor, NameByDish})
+	p.EffectOf = word(b, "effect of", "", factors)
 	switch p.WholePanel = rates && p.EffectOf == "" && b.comparesAll(); {
 	case p.WholePanel:
 		p.Test = MixedF
@@ -143,10 +159,8 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	if p.Liking = refer(b, "liking", "attributes", attributeIDs(s.Attributes)); !b.written("analysis.liking") {
 		p.Liking = s.usualLiking()
 	}
-	p.Test = word(b, "test", p.Test, []Test{PairedT, SignedRank, Equivalence, Lottery,
-		Ordinal, WelchT, RankSum, MixedT, MixedF, RMAnova,
-		Friedman})
-	p.Sides = word(b, "sides", p.Sides, []Sides{TwoSided, Greater, Less})
+	p.Test = word(b, "test", p.Test, plannedTests)
+	p.Sides = word(b, "sides", p.Sides, allSides)
 	p.Alpha = b.number("alpha", p.Alpha, "a number above 0 and at most 0.5",
 		func(v float64) bool { return v > 0 && v <= 0.5 })
 	p.SmallestEffect = b.smallestEffect(s.Question.Kind())
@@ -156,8 +170,8 @@ func (o object) analysis(s *Study) AnalysisPlan {
 	}
 	p.Beta = b.number("beta", p.Beta, "a number above 0 and at most 0.5",
 		func(v float64) bool { return v > 0 && v <= 0.5 })
-	p.Adjust = word(b, "adjust", p.Adjust, []Adjustment{Holm, NoAdjustment})
-	p.Undecided = word(b, "undecided", "", []UndecidedRule{DropUndecided, SplitUndecided})
+	p.Adjust = word(b, "adjust", p.Adjust, adjustments)
+	p.Undecided = word(b, "undecided", "", undecidedRules)
 	b.list("expected order", fewestRanked, mostRanked, func(path string, node ast.Node) {
 		p.Expected = append(p.Expected, resolve(b.reader, path, "a sample", node, "samples", sampleIDs(s.Samples)))
 	})

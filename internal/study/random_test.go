@@ -292,9 +292,11 @@ func drawPlan(t *rapid.T, s *Study) {
 
 // Any sound study is written so that the same study is read back.
 func TestFormatOfAnyStudy(t *testing.T) {
+	schema := resolvedSchema(t)
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawStudy(t)
 		src := Format(s)
+		fitsSchema(t, schema, src)
 		again, problems := Parse("", src)
 		if again == nil {
 			t.Fatalf("a sound study is refused: %q\n%s", messages(problems), src)
