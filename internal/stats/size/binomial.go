@@ -3,6 +3,7 @@ package size
 import (
 	"fmt"
 	"math"
+	"sort"
 
 	"cloche/internal/stats"
 	"cloche/internal/stats/dist"
@@ -76,28 +77,50 @@ func (d BinomialDesign) at(n int) BinomialPower {
 }
 
 // criticalCount returns the smallest c with P(X ≥ c | n, p) ≤ alpha: n+1 when
-// not even n is rare enough.
+// not even n is rare enough. It is sought from where the normal approximation
+// has it, in steps that double.
 func criticalCount(n int, p, alpha float64) int {
-	lo, hi := 0, n+1
-	for lo < hi {
-		mid := lo + (hi-lo)/2
-		if dist.BinomialSurvival(mid-1, n, p) <= alpha {
-			hi = mid
+	rare := func(c int) bool { return dist.BinomialSurvival(c-1, n, p) <= alpha }
+	lo, hi := 0, n+1 // what lies below lo is not rare, hi is
+	near := float64(n)*p + dist.NormalQuantile(1-alpha)*math.Sqrt(float64(n)*p*(1-p))
+	at := max(lo, min(hi, int(near)))
+	for step := 1; lo < hi; step *= 2 {
+		if rare(at) {
+			hi = at
+			if at -= step; at < lo {
+				break
+			}
 			continue
 		}
-		lo = mid + 1
+		lo = at + 1
+		if at += step; at >= hi {
+			break
+		}
 	}
-	return lo
+	return lo + sort.Search(hi-lo, func(i int) bool { return rare(lo + i) })
 }
 
 // fewestAnswers is where the search for a sample size starts: smaller panels
 // are no test.
 const fewestAnswers = 5
 
+// manyAnswers is from where on the search begins near its end, and a tooth is how far, in
+// units of 1/|p1 − p0|, the first and the last crossing of the power lie from each other:
+// power falls by the probability of one count, about 0.4/√(n·p·(1−p)), and climbs by about
+// |p1 − p0|·0.3/√(n·p·(1−p))/2 an answer, so that about three are enough. No more than
+// mostAround numbers on each side are searched: of more than twenty thousand answers, a tooth
+// is no longer of any use.
+const (
+	manyAnswers = 5000
+	tooth       = 6
+	mostAround  = 500
+)
+
 // Binomial searches n from 5 to upTo (0: twice the first n that
 // reaches the power, at least 400) for the first and the stable sample size
-// (saw-tooth: Chernick & Liu 2002, Am. Stat. 56:149). When the power is not
-// reached, or not kept, N is 0 with a warning. Errors: [ErrDesign].
+// (saw-tooth: Chernick & Liu 2002, Am. Stat. 56:149). Where thousands of answers are
+// needed and upTo is 0, only numbers near the one at which the power is crossed are searched.
+// When the power is not reached, or not kept, N is 0 with a warning. Errors: [ErrDesign].
 func Binomial(power float64, upTo int, design BinomialDesign) (BinomialSampleSize, error) {
 	d, err := design.checked()
 	if err != nil || stats.CheckLevel(power) != nil || upTo < 0 {
@@ -106,10 +129,15 @@ func Binomial(power float64, upTo int, design BinomialDesign) (BinomialSampleSiz
 	s := BinomialSampleSize{SearchedTo: upTo, Assumptions: []string{
 		fmt.Sprintf("answers are independent and the true proportion is %.3g", d.P1),
 		fmt.Sprintf("the test of %.3g is exact and done at the %.3g %% level", d.P0, 100*d.Alpha)}}
-	if upTo == 0 {
+	from, doubles := fewestAnswers, upTo == 0
+	if doubles {
 		s.SearchedTo = d.reach(power)
+		if crossed := d.crosses(power, s.SearchedTo); crossed > manyAnswers {
+			apart := int(min(mostAround, math.Ceil(tooth/math.Abs(d.P1-d.P0))))
+			from, s.SearchedTo, doubles = max(from, crossed-apart), crossed+apart, false
+		}
 	}
-	for n := fewestAnswers; n <= s.SearchedTo; n++ {
+	for n := from; n <= s.SearchedTo; n++ {
 		r := d.at(n)
 		if r.Power < power {
 			s.Stable = BinomialPower{}
@@ -117,7 +145,7 @@ func Binomial(power float64, upTo int, design BinomialDesign) (BinomialSampleSiz
 		}
 		if s.First.N == 0 {
 			s.First = r
-			if upTo == 0 {
+			if doubles {
 				s.SearchedTo = max(400, 2*n)
 			}
 		}
@@ -134,6 +162,12 @@ func Binomial(power float64, upTo int, design BinomialDesign) (BinomialSampleSiz
 			s.Stable.N)})
 	}
 	return s, nil
+}
+
+// crosses is a number of answers up to most at which the power is crossed, of several one;
+// most where it is not reached.
+func (d BinomialDesign) crosses(power float64, most int) int {
+	return sort.Search(most, func(n int) bool { return n >= fewestAnswers && d.at(n).Power >= power })
 }
 
 // reach is a number of answers by which the power must have been reached, from
