@@ -30,6 +30,11 @@ var BrownedButter []byte
 //go:embed four-crusts.yaml
 var FourCrusts []byte
 
+// CustardInWords is an example of words that are ticked where they fit.
+//
+//go:embed custard-in-words.yaml
+var CustardInWords []byte
+
 // SaltierOfTwo is an example of which of two dishes has more of something.
 //
 //go:embed saltier-of-two.yaml
@@ -68,6 +73,8 @@ var (
 	StartPrefer []byte
 	//go:embed start/order.yaml
 	StartOrder []byte
+	//go:embed start/words.yaml
+	StartWords []byte
 	//go:embed start/more.yaml
 	StartMore []byte
 	//go:embed start/tell.yaml

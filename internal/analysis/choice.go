@@ -140,13 +140,17 @@ func (t choiceTurn) mistakeSaid(s *study.Study) (at int, what, instead string) {
 	return 0, "", ""
 }
 
-// asAnswered is the study with the attribute that its answers are written under.
+// asAnswered is the study with the attributes that its answers are written under.
 func asAnswered(s *study.Study) *study.Study {
 	id := s.Question.Response().Answer()
-	if id == "" {
+	if id == "" && s.Question.Response() != study.TickWords {
 		return s
 	}
 	c := *s
+	if id == "" {
+		c.Attributes = s.Answered()
+		return &c
+	}
 	c.Attributes = []study.Attribute{{ID: id, Ask: string(id),
 		Scale: study.Scale{Kind: study.Line, To: float64(max(2, s.TurnServings()))}}}
 	return &c

@@ -56,6 +56,7 @@ const (
 	KindDose    Kind = "dose"    // how a rating goes with the amount of something: [Finding.Dose]
 	// what a dish served under another name is worth in amounts: [Finding.Dose]
 	KindNamedDose Kind = "named-dose"
+	KindWords     Kind = "words" // which words of a list people tick for each sample: [Finding.Words]
 
 	// whether samples are about right, and whether those who say otherwise like them less: [Finding.AboutRight]
 	KindAboutRight Kind = "about-right"
@@ -116,6 +117,7 @@ type Finding struct {
 	Factor  FactorPart  // of [KindFactor]; [Finding.Pair] too
 	Choice  ChoicePart  // of [KindChoice]
 	Ranking RankingPart // of [KindRanking]; it has no single estimate
+	Words   WordsPart   // of [KindWords]; it has no single estimate
 
 	AboutRight AboutRightPart // of [KindAboutRight]; it has no single estimate
 	Dose       DosePart       // of [KindDose] and [KindNamedDose]

@@ -127,6 +127,9 @@ func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
 	if f.Kind == KindAboutRight { // how many would say so, and how they scatter, is a guess upon a guess
 		return -1
 	}
+	if f.Kind == KindWords {
+		return f.ticksToFind(plan)
+	}
 	d := size.TDesign{Effect: f.Verdict.Margin / f.spread(), Alpha: plan.Alpha, Alternative: sideOf(plan.Sides)}
 	groups := 1
 	if f.Kind == KindGroups { // equally large; the spread of an equal half is twice that of a rating

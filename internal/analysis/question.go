@@ -56,6 +56,7 @@ type ChoiceSizing struct {
 	said        saidModel                                       // what is said of turns, at a distance: see [saidSize]
 	mixes       func(turns int) []size.SaidMix                  // of the kinds of turns a person gets
 	ranked      bool                                            // by the order of several samples: see [rankingDesign]
+	ticked      bool                                            // by words that are ticked: see [tickDesign]
 	share       func(q Sizing) float64                          // of the answers that count, at what is looked for
 	looked      func(counted float64) (share, distance float64) // the same the other way round
 	assumptions []string

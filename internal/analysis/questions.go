@@ -4,4 +4,5 @@ package analysis
 var answerings = []answering{
 	answerNaming, answerRating, answerTriangle, answerDuoTrio, answerTwoAFC, answerThreeAFC, answerTetrad, answerANotA,
 	answerSameDifferent, answerPreference, answerRankingByAttribute, answerRankingByLiking, answerAmounts,
+	answerWhichWords,
 }

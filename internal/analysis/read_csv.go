@@ -33,16 +33,18 @@ func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []st
 		return nil, f.problems
 	}
 	in := newRatingsReader(s, key)
-	turns := choiceRows{s: s}
+	turns, ticked := choiceRows{s: s}, newTickedRows(s)
 	var ratings []Rating
 	for row, ok := f.next(); ok; row, ok = f.next() {
 		if rating, ok := in.rating(row); ok {
 			ratings = append(ratings, rating)
 			turns.add(row, rating)
+			ticked.add(row, rating)
 		}
 	}
 	if len(f.problems) == 0 {
 		turns.check(f)
+		ticked.check(f)
 	}
 	if len(f.problems) == 0 && len(ratings) == 0 {
 		f.report(1, 1, "there are no ratings below the first line", "add one rating a row")
@@ -196,6 +198,9 @@ func (f *csvFile) number(text string) (float64, bool) {
 func scaleAdvice(s study.Scale) string {
 	if s.Kind == study.Line {
 		return fmt.Sprintf("write a number from %g to %g", s.Min(), s.Max())
+	}
+	if s.Kind == study.Ticked {
+		return tickedOrNot
 	}
 	return fmt.Sprintf("write a whole number from %g to %g", s.Min(), s.Max())
 }

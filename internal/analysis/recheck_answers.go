@@ -18,6 +18,9 @@ func recheckAnswers(s *study.Study, find finder, answers []Rating, r *Result) er
 		return nil
 	}
 	f := &r.Findings[0]
+	if f.Kind == KindWords { // it has no single number that one person could move
+		return nil
+	}
 	if f.Role != Primary || f.Verdict.Code == TooFew || math.IsNaN(f.Test.P) {
 		return nil
 	}

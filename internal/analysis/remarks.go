@@ -87,7 +87,7 @@ func (p *panel) remarkGroups(s *study.Study, c comparison, f *Finding) {
 // conclude gives the verdict, and the remarks that rest on adjusted tests.
 func (f *Finding) conclude(plan study.AnalysisPlan) {
 	f.Judge(plan)
-	if f.Kind != KindPanel && f.Kind != KindRanking && f.Kind != KindAboutRight {
+	if f.Kind != KindPanel && f.Kind != KindRanking && f.Kind != KindAboutRight && f.Kind != KindWords {
 		f.remarkSmallest()
 	}
 	if other, yes := f.Contradicted(plan.Alpha); yes {

@@ -38,6 +38,8 @@ func (f *Finding) smallest(plan study.AnalysisPlan) float64 {
 		return plan.SmallestEffect - evenShare
 	case f.Kind == KindAboutRight:
 		return f.AboutRight.Worth
+	case f.Kind == KindWords:
+		return plan.SmallestEffect
 	case (f.Kind == KindPair || f.Kind == KindGroups || f.Kind == KindPanel) && f.Attribute == plan.Attribute:
 		return plan.SmallestEffect
 	case f.Kind == KindDose && f.Attribute == plan.Attribute: // points for each unit more

@@ -38,8 +38,9 @@ type TrueAttribute struct {
 // attribute of every rated serving. The same study, plan, truth and seed give
 // the same ratings; the draw of one attribute does not shift another's.
 func Simulate(s *study.Study, plan *design.Plan, truth Truth, seed uint64) []Rating {
-	columns := make([][]Rating, len(s.Attributes))
-	for i, a := range s.Attributes {
+	answered := s.Answered()
+	columns := make([][]Rating, len(answered))
+	for i, a := range answered {
 		columns[i] = simulateAttribute(a, plan, truth.of(a), seed)
 	}
 	var ratings []Rating // serving by serving, attributes in the order of the study

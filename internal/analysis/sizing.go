@@ -74,7 +74,8 @@ type Sizing struct {
 	AboutRight SizedAboutRight  // of a study that asks whether samples are about right
 
 	Strata  int // within which groups are compared; 0 or 1 = none
-	Samples int // that are put in an order; 0 = [usualRanked], without effect elsewhere
+	Samples int // that are put in an order or ticked words for; 0 = as usual, without effect elsewhere
+	Words   int // of the list that is ticked; 0 = [usualWords], without effect elsewhere
 
 	SlopeSS   float64 // of a slope: Σ(amount − mean)² of what an assessor rates; 0 = the test is of none
 	SlopeUnit string  // of the amounts: "gram of salt per litre"

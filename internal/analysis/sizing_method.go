@@ -37,6 +37,9 @@ func (q Sizing) method() (sizeMethod, error) {
 	if c, ok := q.Test.Choice(); ok && c.ranked {
 		return newRankingSize(q, c), nil
 	}
+	if c, ok := q.Test.Choice(); ok && c.ticked {
+		return newTickSize(q, c), nil
+	}
 	if c, ok := q.Test.Choice(); ok {
 		return sizeOfChoice(q, c, side), nil
 	}

@@ -37,6 +37,9 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 		}
 		q.StopEarly = s.Plan.StopEarly
 		q.Alike, q.Beta = s.Plan.Test == study.Equivalence, s.Plan.Beta
+		if list, ok := s.Words(); ok {
+			q.Words = len(list.Scale.Labels)
+		}
 		return q, nil
 	}
 	a, ok := s.Attribute(s.Plan.Attribute)
@@ -123,6 +126,7 @@ const (
 	SecondsToRead   = 120 // welcome, allergens, consent, instructions; at each sitting
 	SecondsToTaste  = 30  // each plate
 	SecondsToAnswer = 15  // each question
+	SecondsToTick   = 2   // each word of a list, beside that
 )
 
 // Cost is what a panel takes.
@@ -153,10 +157,12 @@ func CostOf(s *study.Study, n int) (Cost, error) {
 	}
 	c.Spares = s.Serving.SpareCodes * c.Sittings
 	questions := len(s.Attributes)*(l.Rated+l.Names) + boolToInt(s.Texts.Comment != "")*l.Rated
-	if !s.Question.CollectsRatings() {
+	if !s.Question.OneByOne() {
 		questions = l.Turns // one answer each
 	}
+	list, _ := s.Words()
 	seconds := SecondsToRead*l.Sittings + SecondsToTaste*l.Plates() + SecondsToAnswer*questions +
+		SecondsToTick*len(list.Scale.Ticks)*l.Rated +
 		s.Serving.RinseSeconds*(l.Plates()-l.Sittings)
 	c.Minutes = (seconds + 59) / 60
 	return c, nil

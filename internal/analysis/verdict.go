@@ -107,6 +107,10 @@ func (f *Finding) Judge(plan study.AnalysisPlan) {
 		f.judgeAboutRight(plan)
 		return
 	}
+	if f.Kind == KindWords {
+		f.judgeWords(plan)
+		return
+	}
 	if f.Kind == KindFactor && !f.Factor.Contrast {
 		f.judgeTogether(plan)
 		return

@@ -10,7 +10,7 @@ import (
 
 // Answers are the answers of a whole panel that tastes no difference.
 func Answers(s *study.Study, plan *design.Plan, seed uint64, random *rand.Rand) []analysis.Rating {
-	if s.Question.CollectsRatings() {
+	if s.Question.OneByOne() {
 		what, _ := truth(s)
 		return analysis.Simulate(s, plan, what, seed)
 	}

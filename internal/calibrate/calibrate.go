@@ -50,11 +50,13 @@ const (
 	OfFactors  = "any other factor or contrast does, adjusted"
 	OfDrops    = "any drop in liking of those who say too little or too much does, adjusted"
 	OfMoves    = "any move from one answer about right to another does, adjusted"
+	OfWords    = "any single word does, adjusted"
 	OfInterval = "the interval of the primary finding holds the truth"
 )
 
 // rates are counted in this order.
-var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfDrops, OfMoves, OfInterval}
+var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfDrops, OfMoves, OfWords,
+	OfInterval}
 
 // plansEvery is how many studies share a serving plan: drawing one takes longer than
 // analysing it where blocks are incomplete.
@@ -196,6 +198,11 @@ func (t tally) tallyOf(s *study.Study, r *analysis.Result) {
 		if f.Kind == analysis.KindPanel && len(f.Panel.Pairs) > 0 && f.Attribute == s.Plan.Attribute {
 			found[OfPairs] = slices.ContainsFunc(f.Panel.Pairs, func(p analysis.PanelPair) bool {
 				return p.Test.PAdjusted < s.Plan.Alpha
+			})
+		}
+		if f.Kind == analysis.KindWords {
+			found[OfWords] = slices.ContainsFunc(f.Words.Words, func(w analysis.WordFinding) bool {
+				return w.Test.PAdjusted < s.Plan.Alpha
 			})
 		}
 		if f.Role == analysis.Primary {

@@ -30,6 +30,8 @@ type kind struct {
 const (
 	line = "{line: [little, much]}"
 	five = "{categories: [not at all, a little, somewhat, quite, very]}"
+
+	words = "{words: [smooth, grainy, salty, sweet, bitter, sour]}"
 )
 
 // kinds are the plans of ratings that can be analysed, each in a small study. Small panels
@@ -83,6 +85,9 @@ func choosing(q study.Question) kind {
 	}
 	if of.Attributes != study.NoAttributes {
 		k.attributes = 1
+	}
+	if of.Response == study.TickWords {
+		k.samples, k.scale = 3, words
 	}
 	if of.Orders() {
 		k.plan = "compare: [S1, S2]"
@@ -154,7 +159,7 @@ func (k kind) file(q study.Question) string {
 	}
 	fmt.Fprintf(&b, "panel: {assessors: %d}\nserving:\n  rinse: 30 s\n  seed: 1\n  %s\n", k.assessors, k.serving)
 	b.WriteString("texts:\n  consent: Yes.\n  instructions: Taste.\nanalysis:\n  alpha: 0.05\n")
-	if k.scale != "" {
+	if q.Kind().Plans("attribute") {
 		b.WriteString("  attribute: y1\n")
 	}
 	fmt.Fprintf(&b, "  %s\n", k.plan)

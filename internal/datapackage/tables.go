@@ -30,7 +30,7 @@ var (
 	valueField = field{name: "value", kind: number, unit: "points of the attribute's scale",
 		says: "The rating: a point of the line, or the rank of the label that was chosen, from 1. Of a choice: 1 for " +
 			"the serving chosen, 0 for the others of its turn. Of what was said: 1 for the one that is known or the " +
-			"same, 0 for another or different.", required: true}
+			"same, 0 for another or different. Of a word: 1 where it was ticked, 0 where it was not.", required: true}
 	sittingField = field{name: "sitting", kind: whole, says: "Number of the sitting, from 1.", required: true}
 	stratumField = field{name: "stratum", kind: text,
 		says: "Group of people to which the assessor belongs, within which samples were kept even: one level of " +
@@ -269,7 +269,7 @@ func (d Data) attributes() (table, error) {
 				"(labelled, equal steps are not assumed), about-right (labelled from too little to too much, the " +
 				"middle label about right: count the answers, a mean of them means nothing), hedonic-9 (nine labels " +
 				"from dislike extremely, 1, to " +
-				"like extremely, 9)."},
+				"like extremely, 9), ticked (of one word of a list, 1 where it was ticked, 0 where it was not)."},
 			{name: "lowest", kind: number, unit: "points", says: "Lowest value of the scale."},
 			{name: "highest", kind: number, unit: "points", says: "Highest value of the scale."},
 			{name: "low_word", kind: text, says: "Word at the low end of a line."},
@@ -282,7 +282,7 @@ func (d Data) attributes() (table, error) {
 		}
 		return t, t.add(string(id), d.Study.Spec.TurnAsk(), nil, lowest, highest, nil, nil)
 	}
-	for _, a := range d.Study.Spec.Attributes {
+	for _, a := range d.Study.Spec.Answered() {
 		err := t.add(string(a.ID), a.Ask, string(a.Scale.Kind), a.Scale.Min(), a.Scale.Max(), a.Scale.Low, a.Scale.High)
 		if err != nil {
 			return t, err
@@ -300,7 +300,7 @@ func (d Data) labels() (table, error) {
 		key:    []string{"attribute", "value"},
 		refers: []refer{{"attribute", "attributes", "attribute"}}}
 	for _, a := range d.Study.Spec.Attributes {
-		if a.Scale.Kind == study.Line || a.Scale.Kind == "" {
+		if a.Scale.Kind == study.Line || a.Scale.Kind == study.WordList || a.Scale.Kind == "" {
 			continue
 		}
 		for i, label := range a.Scale.Labels {

@@ -176,7 +176,7 @@ func (c *scheme) splitPanel() error {
 // reason words why an assessor must come more than once.
 func (c *scheme) reason() string {
 	what := fmt.Sprintf("%d samples", c.orders.width()/c.passes())
-	if !c.study.Question.CollectsRatings() {
+	if !c.study.Question.OneByOne() {
 		what = fmt.Sprintf("%d trials of %d servings", c.orders.width()/c.unit, c.unit)
 	} else if c.passes() > 1 {
 		what += fmt.Sprintf(" served %d times", c.passes())

@@ -31,6 +31,13 @@ const (
 	Friedman        ID = "friedman"
 	Page            ID = "page"
 
+	// WordsTogether asks of all words of a list at once whether samples differ.
+	WordsTogether  ID = "words-together"
+	CochranQ       ID = "cochran-q"
+	McNemar        ID = "mcnemar"
+	TickedMore     ID = "ticked-more"
+	Correspondence ID = "correspondence"
+
 	Fisher       ID = "fisher"
 	FisherWithin ID = "fisher-within"
 
@@ -243,6 +250,19 @@ var table = []Method{
 
 	{Straight, Check, "means of the amounts on a straight line", "F",
 		"lack of fit: Draper & Smith (1998), Applied Regression Analysis, sect. 2.1", ""},
+	{WordsTogether, Test, "permutation test of all words together", "ΣQ",
+		"sum of Cochran’s Q over the words, each assessor’s servings shuffled as wholes: Meyners, Castura & Carr " +
+			"(2013), Food Qual. Prefer. 30:309",
+		"Whoever tastes no difference could have said of each serving what they said of another."},
+	{CochranQ, Test, "Cochran’s Q test", "Q", "Cochran (1950), Biometrika 37:256; exact for small panels by his " +
+		"randomisation distribution", ""},
+	{McNemar, Test, "McNemar test", "k", "McNemar (1947), Psychometrika 12:153, exact by the binomial " +
+		"distribution", ""},
+	{TickedMore, Measure, "difference of the shares who ticked the word", "",
+		"interval: Newcombe (1998), Stat. Med. 17:2635, method 10", ""},
+	{Correspondence, Measure, "map of samples and words by correspondence analysis", "",
+		"Greenacre (1984), Theory and Applications of Correspondence Analysis, ch. 4", ""},
+
 	{RankPosition, Check, "places in the order alike at all positions of the tray", "χ²",
 		"Friedman (1937), J. Am. Stat. Assoc. 32:675, on the places by position", ""},
 

@@ -22,6 +22,7 @@ var responses = map[study.Response]response{
 	study.SayOneOfTwo:   {sayAsks, sayRead, sayFields},
 	study.RankAll:       {rankAsks, rankRead, rankFields},
 	study.SortIntoPairs: {pairAsks, pairRead, pairFields},
+	study.TickWords:     {rateAsks, rateRead, rateFields},
 	study.TasteOnly:     {tasteAsks, tasteRead, tasteFields},
 }
 

@@ -8,15 +8,20 @@ import (
 	"cloche/internal/study"
 )
 
-// A turn of one serving, or of a name, is rated on every attribute.
+// A turn of one serving, or of a name, is rated on every attribute; of a list, the words
+// that fit are ticked.
 
 // fieldOf is the name on the form of the attribute at i.
 func fieldOf(i int) string { return fmt.Sprintf("a%d", i+1) }
 
-func rateAsks(t seatState, _ Turn) (asks []Ask) {
+func rateAsks(t seatState, turn Turn) (asks []Ask) {
 	a := t.study.Spec
 	for _, i := range design.AttributeOrder(a, t.study.Lock.Seed, t.assessor.Place) {
 		x := a.Attributes[i]
+		if x.Scale.Kind == study.WordList {
+			asks = append(asks, t.tickAsk(x, fieldOf(i), turn))
+			continue
+		}
 		ask := Ask{
 			Field: fieldOf(i), Text: x.Ask, Line: x.Scale.Kind == study.Line,
 			Low: x.Scale.Low, High: x.Scale.High, From: x.Scale.Min(), To: x.Scale.Max(),
@@ -38,6 +43,14 @@ func rateRead(t seatState, x Turn, given map[string]string) (answers []Answer, p
 	}
 	for i, attribute := range t.study.Spec.Attributes {
 		field := fieldOf(i)
+		if attribute.Scale.Kind == study.WordList {
+			ticked, problem := readTicks(attribute.Scale, serving, given[field])
+			if problem != "" {
+				problems[field] = problem
+			}
+			answers = append(answers, ticked...)
+			continue
+		}
 		v, problem := value(attribute.Scale, given[field])
 		if problem != "" {
 			problems[field] = problem
@@ -50,12 +63,17 @@ func rateRead(t seatState, x Turn, given map[string]string) (answers []Answer, p
 
 func rateFields(t seatState, _ Turn, answers []Answer) map[string]string {
 	at := map[study.AttributeID]string{}
+	given := make(map[string]string, len(answers))
 	for i, x := range t.study.Spec.Attributes {
 		at[x.ID] = fieldOf(i)
+		if x.Scale.Kind == study.WordList && len(answers) > 0 {
+			given[fieldOf(i)] = ticksGiven(x.Scale, answers)
+		}
 	}
-	given := make(map[string]string, len(answers))
 	for _, x := range answers {
-		given[at[x.Attribute]] = strconv.FormatFloat(x.Value, 'f', -1, 64)
+		if field, ok := at[x.Attribute]; ok {
+			given[field] = strconv.FormatFloat(x.Value, 'f', -1, 64)
+		}
 	}
 	return given
 }

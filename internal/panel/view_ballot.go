@@ -131,6 +131,8 @@ const (
 	OffList  Problem = "off the list" // none of the categories
 	NoPlace  Problem = "no place"     // a serving without a place in the order
 	OnePlace Problem = "one place"    // two servings at the same place
+	NoTick   Problem = "no tick"      // no word ticked, and not that none fits
+	BothTick Problem = "both tick"    // words ticked, and that none fits
 	TooLong  Problem = "too long"     // a comment of more than [MaxComment] characters
 )
 
@@ -151,6 +153,7 @@ type Ask struct {
 	None    string        `json:"none"`   // label of choosing none of Plates, value 0; "" where one has to be chosen
 	Rank    bool          `json:"rank"`   // every one of Plates gets a place in an order
 	Pairs   bool          `json:"pairs"`  // one of Plates is chosen that goes with the first, which is Known
+	Values  []int         `json:"values"` // of Labels, of which all that fit are ticked; 0 is that none does
 	Given   string        `json:"-"`      // what was typed, when a form comes back
 	Problem Problem       `json:"-"`      // what is wrong with it; "" = nothing
 }
@@ -168,6 +171,8 @@ func (a Ask) FirstInput() string {
 	switch {
 	case a.Line:
 		return a.Field
+	case a.Ticks():
+		return fmt.Sprintf("%s-%d", a.Field, a.Values[0])
 	case len(a.Plates) > 0 && a.Plates[0].Known: // the reference comes first
 		return fmt.Sprintf("%s-%d", a.Field, a.Plates[1].At)
 	}

@@ -104,7 +104,8 @@ type findingWire struct {
 	*panelWire
 	*rankingWire
 	*aboutRightWire
-	Dose       *doseWire       `json:"dose,omitempty"`      // of a dose and a named dose
+	Dose *doseWire `json:"dose,omitempty"` // of a dose and a named dose
+	*wordsWire
 	Factor     string          `json:"factor,omitempty"`    // of crossed samples
 	Estimates  *[]estimateWire `json:"estimates,omitempty"` // of a panel and of crossed samples
 	CI         *[2]value       `json:"ci,omitempty"`
@@ -388,6 +389,9 @@ func (w *findingWire) partOf(f analysis.Finding) {
 		return
 	case analysis.KindDose, analysis.KindNamedDose:
 		w.Dose = doseToWire(f)
+	case analysis.KindWords:
+		w.wordsWire = wordsToWire(f)
+		return
 	case analysis.KindFactor:
 		f.Comparison = levelsCompared(f)
 		w.Factor, w.Comparison = factorWord(f), f.Comparison

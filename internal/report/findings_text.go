@@ -33,6 +33,9 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	if err := textTable(&b, s, p); err != nil {
 		return err
 	}
+	if err := textNumberTables(&b, p.Words); err != nil {
+		return err
+	}
 	if err := textPanels(&b, p); err != nil {
 		return err
 	}

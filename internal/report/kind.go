@@ -34,6 +34,8 @@ func kindOf(f analysis.Finding) kind {
 		return doseKind
 	case analysis.KindNamedDose:
 		return namedDoseKind
+	case analysis.KindWords:
+		return wordsKind
 	case analysis.KindFactor:
 		return factorKind
 	}

@@ -95,6 +95,12 @@ func (s seen) note(f analysis.Finding) {
 	for _, m := range f.AboutRight.Moves {
 		s[m.Test.Method] = true
 	}
+	for _, w := range f.Words.Words {
+		s[method.Holm], s[method.Bonferroni], s[w.Test.Method] = true, true, true
+		s[method.McNemar], s[method.TickedMore] = true, true
+		s[method.PairedT] = s[method.PairedT] || w.With != nil
+	}
+	s[method.Correspondence] = s[method.Correspondence] || f.Words.Map != nil
 	s[f.Measure] = true
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {
 		s[t.Method] = true

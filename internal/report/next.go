@@ -75,7 +75,11 @@ func repeatWords(f analysis.Finding) string {
 		return " only after you have written down the smallest difference that you would act on: from it follows " +
 			"how many people it takes."
 	case n.More == 0 && v.Code == analysis.DifferentSizeOpen &&
-		(f.Kind == analysis.KindPanel || f.Kind == analysis.KindRanking):
+		(f.Kind == analysis.KindPanel || f.Kind == analysis.KindRanking || f.Kind == analysis.KindWords):
+		if f.Kind == analysis.KindWords {
+			return " with more people, if the size decides: whether any word reaches what you would act on is not " +
+				"settled."
+		}
 		return " with more people, if the size decides: whether any pair reaches what you would act on is not settled."
 	case n.More == 0:
 		return "."

@@ -37,13 +37,14 @@ type Page struct {
 	Figures   []Figure
 	// FiguresMissing says how to get figures when their script was not built.
 	FiguresMissing string
-	Table          []Row     // of what was rated
-	Folded         int       // rows of it that are shown on request
-	FoldedText     string    // says so
-	Choices        []Row     // of what was chosen
-	Amounts        []Row     // of lines over amounts
-	Panels         []Panel   // of all samples together
-	Effects        []Effects // of dishes crossed with names
+	Table          []Row         // of what was rated
+	Folded         int           // rows of it that are shown on request
+	FoldedText     string        // says so
+	Choices        []Row         // of what was chosen
+	Amounts        []Row         // of lines over amounts
+	Panels         []Panel       // of all samples together
+	Effects        []Effects     // of dishes crossed with names
+	Words          []NumberTable // of words that were ticked
 	// FoldedPanelsText says what is found on the attributes whose part is shown on request.
 	FoldedPanelsText string
 	AboutRights      []AboutRight
@@ -224,6 +225,8 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 		p.Headings.Below = append(p.Headings.Below, rankingBelow(s, f)...)
 	case analysis.KindDose, analysis.KindNamedDose:
 		p.Amounts = append(p.Amounts, r)
+	case analysis.KindWords:
+		p.Choices, p.Words = append(p.Choices, r), wordTables(s, f)
 	case analysis.KindFactor:
 		p.addEffect(r)
 	case analysis.KindAboutRight:

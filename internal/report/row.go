@@ -133,7 +133,7 @@ func statisticText(t analysis.Test) string {
 	switch symbol := method.Of(t.Method).Symbol; t.Method {
 	case method.SignedRank, method.RankSum:
 		return symbol + " = " + number(t.Statistic, 1)
-	case method.Binomial, method.Similarity, method.Sequential:
+	case method.Binomial, method.Similarity, method.Sequential, method.McNemar:
 		return symbol + " = " + number(t.Statistic, 0)
 	case method.Sign:
 		return number(t.Statistic, 0) + " " + symbol

@@ -96,6 +96,17 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 		if len(plan.Expected) > 0 {
 			test, how = method.Page, fmt.Sprintf(", %s, alpha %g", expectedOrder(s), plan.Alpha)
 		}
+	case r.Findings[0].Kind == analysis.KindWords:
+		list, _ := s.Words()
+		return []Fact{
+			{"Assessors with answers", strconv.Itoa(r.Assessors)},
+			{"Asked", list.Ask},
+			{"Planned test", fmt.Sprintf("%s (%d shuffles), alpha %g; then each word by a %s with all words "+
+				"allowed for by "+
+				"%s", method.WordsTogether.Title(), r.Findings[0].Words.Draws, plan.Alpha, method.CochranQ.Title(),
+				method.Holm.Title())},
+			{"Order of the words", "squares of Williams over assessors and served positions"},
+		}
 	case c.Said != nil:
 		test = r.Findings[0].Test.Method
 		how = fmt.Sprintf(", one-sided (said more often where it is true), alpha %g", plan.Alpha)
@@ -154,6 +165,9 @@ func smallestText(s *study.Study) string {
 	}
 	if s.Question.Response() == study.RankAll {
 		return fmt.Sprintf("%s who put one before another", shareWords(s.Plan.SmallestEffect))
+	}
+	if s.Question.Response() == study.TickWords {
+		return fmt.Sprintf("%s more who tick a word for one sample than for another", shareWords(s.Plan.SmallestEffect))
 	}
 	return fmt.Sprintf("%s of those who choose", shareWords(s.Plan.SmallestEffect))
 }

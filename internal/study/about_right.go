@@ -92,7 +92,7 @@ func (s Scale) labelsKey() string {
 // aboutRight reads the answers of a scale from too little to too much.
 func (o object) aboutRight() Scale {
 	s := Scale{Kind: AboutRight}
-	o.notOfLabels("answers")
+	o.notOfLabels("answers count from 1")
 	s.Labels = o.labels(aboutRightKey, fewestOfAboutRight, mostOfAboutRight)
 	if len(s.Labels) == 4 {
 		o.reject(o.sub(aboutRightKey), "of four answers none is in the middle, and the middle one says about right",

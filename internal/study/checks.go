@@ -156,6 +156,9 @@ func (r *reader) revealed(s *Study) {
 	texts := early("", s.Texts)
 	for i, a := range s.Attributes {
 		texts = append(texts, text{fmt.Sprintf("attributes[%d].ask", i), a.Ask})
+		if a.Scale.Kind == WordList {
+			texts = append(texts, eachWord(fmt.Sprintf("attributes[%d].scale.words", i), a.Scale.Labels)...)
+		}
 	}
 	for i, x := range s.Panel.Screening {
 		texts = append(texts, text{fmt.Sprintf("panel.screening[%d].ask", i), x.Ask})
@@ -169,6 +172,9 @@ func (r *reader) revealed(s *Study) {
 		texts := early(path, t.Texts)
 		for _, a := range t.Attributes {
 			texts = append(texts, text{fmt.Sprintf("%sattributes.%s.ask", path, a.ID), a.Ask})
+			if of, _ := s.Attribute(a.ID); of.Scale.Kind == WordList {
+				texts = append(texts, eachWord(fmt.Sprintf("%sattributes.%s.words", path, a.ID), a.Labels)...)
+			}
 		}
 		for _, w := range t.Screening {
 			texts = append(texts, text{path + "screening." + w.ID, w.Ask})
@@ -185,9 +191,13 @@ func stratumTexts(path, ask string, levels []string) []text {
 	if ask == "" {
 		return nil
 	}
-	texts := []text{{path + ".ask", ask}}
-	for i, level := range levels {
-		texts = append(texts, text{fmt.Sprintf("%s.levels[%d]", path, i), level})
+	return append([]text{{path + ".ask", ask}}, eachWord(path+".levels", levels)...)
+}
+
+// eachWord are the words of the list at a path.
+func eachWord(path string, list []string) (texts []text) {
+	for i, w := range list {
+		texts = append(texts, text{fmt.Sprintf("%s[%d]", path, i), w})
 	}
 	return texts
 }
@@ -347,7 +357,7 @@ func (r *reader) wholePanelFits(s *Study) {
 func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 	i := slices.IndexFunc(s.Attributes, func(a Attribute) bool { return a.ID == id })
 	scale := fmt.Sprintf("attributes[%d].scale", i)
-	return r.sound(scale, scale+".line", scale+".from", scale+".to", scale+".categories")
+	return r.sound(scale, scale+".line", scale+".from", scale+".to", scale+".categories", scale+".words")
 }
 
 // planKeys refuses what has no meaning in the analysis plan of the question.

@@ -140,7 +140,7 @@ func (r *reader) orderFits(s *Study) {
 // them must be at one sitting.
 func servingsEach(s *Study) (servings, together int) {
 	v := s.Serving
-	if n := s.TurnServings(); !s.Question.CollectsRatings() {
+	if n := s.TurnServings(); !s.Question.OneByOne() {
 		return n * v.Replicates, n
 	}
 	switch v.Design {

@@ -159,6 +159,8 @@ func (w *writer) attributes(attributes []Attribute) {
 				w.key(2, "scale", string(Hedonic9))
 			case Categories, AboutRight:
 				w.key(2, "scale", "{"+s.labelsKey()+": "+flow(s.Labels)+"}")
+			case WordList:
+				w.key(2, "scale", "{words: "+flow(s.Labels)+"}")
 			case Line:
 				ends := flow([]string{s.Low, s.High})
 				if s.Min() != lineFrom || s.Max() != lineTo {
@@ -321,6 +323,8 @@ func (w *writer) translation(s *Study, t Translation) {
 			w.key(4, "line", flow([]string{a.Low, a.High}))
 		case Categories, AboutRight:
 			w.key(4, of.Scale.labelsKey(), flow(a.Labels))
+		case WordList:
+			w.key(4, "words", flow(a.Labels))
 		}
 	}
 	if own := ownScreens(s); len(own) > 0 {

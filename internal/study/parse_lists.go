@@ -195,6 +195,7 @@ func (o object) attributes(s *Study) []Attribute {
 		}
 		attribute := Attribute{ID: AttributeID(a.id("id")), Ask: a.text("ask", maxLine)}
 		attribute.Scale = a.scale(s)
+		attribute.nameTicks()
 		ids.take(path, string(attribute.ID))
 		attributes = append(attributes, attribute)
 	})

@@ -13,6 +13,7 @@ var scaleKeys = []key{
 	{"to", false, ""},
 	{"categories", false, "categories: [thin, right, thick]"},
 	{aboutRightKey, false, "about right: [not salty enough, about right, too salty]"},
+	{wordsKey, false, "words: [smooth, grainy, salty]"},
 }
 
 // Bounds of a category scale: one category asks nothing, and beyond 15 nobody
@@ -29,8 +30,8 @@ func (o object) scale(s *Study) Scale {
 	node, ok := o.value("scale")
 	path := o.sub("scale")
 	switch {
-	case !ok && o.sound(path) && s.Question.CollectsRatings():
-		o.reject(path, "an attribute has no \"scale\"", howToScale)
+	case !ok && o.sound(path) && s.Question.Kind().Attributes == SomeRated:
+		o.reject(path, "an attribute has no \"scale\"", s.Question.howToScale())
 		return Scale{}
 	case !ok:
 		return Scale{}
@@ -42,28 +43,34 @@ func (o object) scale(s *Study) Scale {
 		}
 		return Scale{Kind: kind, Labels: hedonicLabels(s.Languages[0])}
 	}
-	return o.scaleOfWords(path, node)
+	return o.scaleOfWords(path, node, s.Question)
 }
 
-// scaleOfWords reads a scale that says its words: a line, categories or about right.
-func (o object) scaleOfWords(path string, node ast.Node) Scale {
+// scaleOfWords reads a scale that says its words: a line, categories, about right or a list
+// to tick.
+func (o object) scaleOfWords(path string, node ast.Node, q Question) Scale {
 	b, _ := o.object(path, "a scale", node, scaleKeys)
 	_, line := b.values["line"]
 	_, categories := b.values["categories"]
 	_, right := b.values[aboutRightKey]
+	_, list := b.values[wordsKey]
 	switch {
 	case line && categories:
 		o.reject(path, "a scale is both a line and categories", "write one of the two")
 	case right && (line || categories):
 		o.reject(path, "a scale is about right and something else", "write one of the two")
+	case list && (line || categories || right):
+		o.reject(path, "a scale is both a list of words and something else", "write one of the two")
+	case list:
+		return b.wordList(path, q)
 	case line:
 		return b.line()
 	case categories:
 		return b.categories()
 	case right:
 		return b.aboutRight()
-	case !b.meant["line"] && !b.meant["categories"] && !b.meant[aboutRightKey]:
-		o.reject(path, "a scale is neither a line nor categories", howToScale)
+	case !b.meant["line"] && !b.meant["categories"] && !b.meant[aboutRightKey] && !b.meant[wordsKey]:
+		o.reject(path, "a scale is neither a line nor categories", q.howToScale())
 	}
 	return Scale{}
 }
@@ -101,17 +108,16 @@ func (o object) endWords() (low, high string) {
 
 func (o object) categories() Scale {
 	s := Scale{Kind: Categories}
-	o.notOfLabels("categories")
+	o.notOfLabels("categories count from 1")
 	s.Labels = o.labels("categories", minLabels, maxLabels)
 	return s
 }
 
 // notOfLabels refuses the numbers of a line on a scale of labels.
-func (o object) notOfLabels(labels string) {
+func (o object) notOfLabels(why string) {
 	for _, name := range []string{"from", "to"} {
 		if _, ok := o.values[name]; ok {
-			o.reject(o.sub(name), fmt.Sprintf("%q is for a line; %s count from 1", name, labels),
-				"write the scale without it")
+			o.reject(o.sub(name), fmt.Sprintf("%q is for a line; %s", name, why), "write the scale without it")
 		}
 	}
 }

@@ -183,7 +183,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 
 // smallestEffect reads a number of scale points, or a share of the answers or of the people.
 func (o object) smallestEffect(k QuestionKind) float64 {
-	if above := k.ShareAbove; above > 0 {
+	if above := k.ShareAbove; k.ShareEffect() {
 		allowed := fmt.Sprintf("a share of the answers above %s and at most 1, as in 0.65", shortest(above))
 		return o.number("smallest effect", 0, allowed, func(v float64) bool { return v > above && v <= 1 })
 	}

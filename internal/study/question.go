@@ -45,7 +45,7 @@ type QuestionKind struct {
 	Tells bool
 
 	// ShareAbove is what a smallest effect lies above where it is a share of the answers;
-	// 0 where it is in scale points.
+	// 0 where it is in scale points, or any share: see [QuestionKind.ShareEffect].
 	ShareAbove float64
 
 	fits func(r *reader, s *Study) // makes the checks that only this question needs; nil for none
@@ -150,12 +150,22 @@ func (q Question) Response() Response { return q.Kind().Response }
 // chosen, sorted or said to be one of two things.
 func (q Question) CollectsRatings() bool { return q.Response() == Rate }
 
+// ShareEffect reports whether the smallest effect is a share of the answers, not a number
+// of scale points.
+func (k QuestionKind) ShareEffect() bool { return k.ShareAbove > 0 || k.Response == TickWords }
+
+// OneByOne reports whether samples come one at a time and each is described by itself:
+// rated, or ticked for words.
+func (q Question) OneByOne() bool { return q.CollectsRatings() || q.Response() == TickWords }
+
 // Plans reports whether the analysis plan of the question may have a key.
 func (k QuestionKind) Plans(key string) bool { return slices.Contains(k.PlanKeys, key) }
 
 // StatesShare reports whether a smallest effect is a share: of the answers, or of the people
 // who truly tell; else it is in scale points.
-func (k QuestionKind) StatesShare() bool { return k.ShareAbove > 0 || k.Tells }
+func (k QuestionKind) StatesShare() bool {
+	return k.ShareAbove > 0 || k.Tells || k.Response == TickWords
+}
 
 // Orders reports whether the samples of the question stand in an order: the first is
 // the one expected to have more.

@@ -10,6 +10,8 @@ const (
 	Line       ScaleKind = "line"       // continuous, 0 to 100 unless the study says otherwise, two end words
 	Categories ScaleKind = "categories" // labelled, 1 to len(Labels) from the first
 	Hedonic9   ScaleKind = "hedonic-9"  // Peryam & Pilgrim (1957), 1 = dislike extremely to 9 = like extremely
+	WordList   ScaleKind = "words"      // a list, of which every word that fits is ticked: see [Scale.Ticks]
+	Ticked     ScaleKind = "ticked"     // of one word of a list, and in no study file: 1 ticked, 0 not
 )
 
 // Scale is how an attribute is answered. Values are numbers: From to To in
@@ -22,7 +24,11 @@ type Scale struct {
 	High   string   // line: word at the high end
 	From   float64  // line: value of the low end
 	To     float64  // line: value of the high end; From and To both 0 mean 0 to 100
-	Labels []string // categories: from 1 upwards; filled in for the hedonic scale
+	Labels []string // categories: from 1 upwards; filled in for the hedonic scale; words of a list
+
+	// Ticks are what the answers to the words of a list are written under, LIST.WORD, each a
+	// [Ticked] one: the same in every language.
+	Ticks []AttributeID
 }
 
 // The ends of a line that does not give its own.
@@ -40,14 +46,20 @@ var Hedonic9Labels = [9]string{
 
 // Min is the lowest value of the scale.
 func (s Scale) Min() float64 {
-	if s.Kind == Line {
+	switch s.Kind {
+	case Line:
 		return s.From
+	case Ticked:
+		return 0
 	}
 	return 1
 }
 
 // Max is the highest value of the scale.
 func (s Scale) Max() float64 {
+	if s.Kind == Ticked {
+		return 1
+	}
 	if s.Kind != Line {
 		return float64(len(s.Labels))
 	}

@@ -69,7 +69,7 @@ func (t *Text) translationOrder(steps []step) []string {
 	}
 	switch part := steps[2].key; {
 	case len(steps) == 4 && part == "attributes":
-		return []string{"ask", "line", "categories"}
+		return []string{"ask", "line", "categories", aboutRightKey, wordsKey}
 	case len(steps) == 4 && part == "strata":
 		return []string{"ask", "levels"}
 	case len(steps) > 3:

@@ -199,6 +199,9 @@ func (o object) attributeWords(w *AttributeWords, scale Scale, node ast.Node, la
 	case Categories, AboutRight:
 		under := scale.labelsKey()
 		keys = append(keys, key{under, true, fmt.Sprintf("%s: and the words for its %d", under, len(scale.Labels))})
+	case WordList:
+		keys = append(keys, key{wordsKey, true, fmt.Sprintf("words: and its %d words, in the same order",
+			len(scale.Labels))})
 	}
 	b, ok := o.object(o.sub(string(w.ID)), fmt.Sprintf("%q in %s", w.ID, lang), node, keys)
 	if !ok {
@@ -210,6 +213,8 @@ func (o object) attributeWords(w *AttributeWords, scale Scale, node ast.Node, la
 		w.Low, w.High = b.endWords()
 	case Categories, AboutRight:
 		w.Labels = b.labels(scale.labelsKey(), len(scale.Labels), len(scale.Labels))
+	case WordList:
+		w.Labels = b.words(len(scale.Labels), len(scale.Labels))
 	case Hedonic9:
 		w.Labels = hedonicLabels(lang)
 	}

@@ -177,6 +177,10 @@ var blockTable = []method{
 		fields: `n n_informative=Informative column_sums=Yes q df p pairs_mcnemar_exact=Pairs[a b]{a=@A b=@B
 			n_only_a=OnlyA n_only_b=OnlyB exact_p=P exact_p_holm=PHolm}`,
 		run: runCochranQ},
+	{id: "cochran_q_exact", key: "exact_p", fields: "q exact_p", run: runCochranQ},
+	{id: "correspondence_analysis", key: "total_inertia inertias",
+		fields: `n total_inertia inertias explained rows columns row_contributions column_contributions chi2=ChiSq df`,
+		run:    runCorrespondence},
 	{id: "icc", key: "icc",
 		fields: `n k ms_between ms_judges ms_error ms_within f_between p_between cronbach_alpha=Alpha
 			icc=.{1,1=Single1.Value 2,1=Single2.Value 3,1=Single3.Value
@@ -213,6 +217,15 @@ func runCochranQ(c *call) (any, error) {
 		c.labels[i] = float64(i + 1)
 	}
 	return choice.CochranQ(answers)
+}
+
+func runCorrespondence(c *call) (any, error) {
+	v, _ := c.datum("table")
+	r, err := profile.Correspondence(rowsOf("table", v))
+	if err == nil {
+		c.known["n"], c.known["df"] = r.N, r.DF
+	}
+	return r, err
 }
 
 var errAnswers = errors.New("answers must be 1 (yes) or 0 (no)")

@@ -20,9 +20,12 @@ const partialF = "../../testdata/reference/partial_f.json"
 // aboutRight are the values of base R for answers about right.
 const aboutRight = "../../testdata/reference/about_right.json"
 
+// ticked are the values of base R for words that are ticked.
+const ticked = "../../testdata/reference/words.json"
+
 func TestReferenceFile(t *testing.T) {
 	t.Parallel()
-	for file, entries := range map[string]int{reference: 196, partialF: 3, aboutRight: 8} {
+	for file, entries := range map[string]int{reference: 196, partialF: 3, aboutRight: 8, ticked: 6} {
 		checkFile(t, file, entries)
 	}
 }
@@ -391,7 +394,8 @@ func TestRepeatedIDFails(t *testing.T) {
 func TestVocabularyIsCovered(t *testing.T) {
 	t.Parallel()
 	used := map[string]bool{}
-	for _, e := range slices.Concat(readEntries(t), entriesOf(t, partialF), entriesOf(t, aboutRight), entriesOf(t, next)) {
+	for _, e := range slices.Concat(readEntries(t), entriesOf(t, partialF), entriesOf(t, aboutRight), entriesOf(t, next),
+		entriesOf(t, ticked)) {
 		used[e.Method] = true
 	}
 	for _, name := range Methods() {

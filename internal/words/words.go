@@ -117,6 +117,10 @@ type Words struct {
 	PlaceOf        string // %s a code
 	NoPlace        string
 	OnePlace       string
+	NoneFits       string // beside a list of words to tick
+	NoTick         string
+	BothTick       string
+	PaperTick      string
 	PairWith       string // of the first plate, where plates are sorted into pairs
 	OneRound       string // %d plates
 	SomeRounds     string // %d rounds, %d plates

@@ -2,6 +2,7 @@
 // of the page without network.
 import { enliven } from "./line.js";
 import { enliven as orderByTaps } from "./places.js";
+import { enliven as keepApart } from "./ticks.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -104,11 +105,27 @@ function placesOf(ask, node) {
   orderByTaps(node);
 }
 
+/** Words of which all that fit are ticked, in the order in which they come. */
+function ticksOf(ask, node) {
+  const list = node.querySelector(".words");
+  const first = list.querySelector(".choice");
+  ask.labels.forEach((word, i) => {
+    const choice = first.cloneNode(true);
+    const input = choice.querySelector("input");
+    input.value = ask.values[i];
+    input.id = `${ask.field}-${ask.values[i]}`;
+    choice.replaceChildren(input, ` ${word}`);
+    list.append(choice);
+  });
+  first.remove();
+  keepApart(node);
+}
+
 /** The markup and the filling of each kind of question. */
-const kinds = { line: ["a-line", "a0", lineOf], choice: ["a-choice", "b0", choicesOf], codes: ["a-codes", "c0", codesOf], places: ["a-places", "d0", placesOf] };
+const kinds = { line: ["a-line", "a0", lineOf], choice: ["a-choice", "b0", choicesOf], codes: ["a-codes", "c0", codesOf], places: ["a-places", "d0", placesOf], ticks: ["a-ticks", "e0", ticksOf] };
 
 function askOf(ask, words) {
-  const [template, blank, make] = kinds[ask.line ? "line" : ask.rank ? "places" : ask.labels?.length ? "choice" : "codes"];
+  const [template, blank, make] = kinds[ask.line ? "line" : ask.rank ? "places" : ask.values?.length ? "ticks" : ask.labels?.length ? "choice" : "codes"];
   const holder = document.createElement("div");
   holder.innerHTML = $(template).innerHTML.replaceAll(blank, ask.field.replace(/\W/g, ""));
   const node = holder.firstElementChild;

@@ -8,11 +8,19 @@ function misplaced(ask) {
   return new Set(places).size < places.length ? ask.dataset.twice : "";
 }
 
+/** What is wrong with words that are ticked; "" when nothing is. */
+function misticked(ask) {
+  const ticked = [...ask.querySelectorAll(":checked")].map((b) => b.value);
+  if (ticked.length === 0) return ask.dataset.missing;
+  return ticked.length > 1 && ticked.includes("0") ? ask.dataset.both : "";
+}
+
 /** What is wrong with one question's answer; "" when nothing is. */
 function problem(ask) {
   const text = ask.querySelector("textarea");
   if (text) return [...text.value].length > text.dataset.most ? text.dataset.long : "";
   if (ask.matches(".places")) return misplaced(ask);
+  if (ask.matches(".ticks")) return misticked(ask);
   const field = ask.querySelector(".number input");
   if (!field) return ask.querySelector(":checked") ? "" : ask.dataset.missing;
   if (field.value.trim() === "") return ask.dataset.missing;

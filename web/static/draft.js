@@ -15,7 +15,8 @@ export async function draft(form, url) {
       if (e.localName === "select") { // one for each plate
         if (k !== i || e.value !== "0") continue;
         e.value = value;
-      } else if (e.type === "radio") e.checked = e.value === value;
+      } else if (e.type === "checkbox") e.checked ||= e.value === value; // each that is ticked has a value of its own
+      else if (e.type === "radio") e.checked = e.value === value;
       else if (e.value === "") e.value = value;
       e.dispatchEvent(new Event("input", { bubbles: true }));
     }

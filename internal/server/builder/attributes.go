@@ -55,6 +55,24 @@ var scaleKinds = []option{
 		Hint: "the usual scale for liking (Peryam & Pilgrim 1957)"},
 }
 
+// listKind is offered where words are ticked.
+var listKind = option{Value: string(study.WordList), Label: "A list of words to tick",
+	Hint: "guests tick every word that fits; its order turns from guest to guest and from serving to serving"}
+
+// scalesOffered are the kinds of scale of a question.
+func scalesOffered(q study.Question) []option {
+	if q.Response() != study.TickWords {
+		return scaleKinds
+	}
+	offered := []option{listKind}
+	for _, k := range scaleKinds {
+		if k.Value != string(study.AboutRight) { // the rating beside the words is averaged
+			offered = append(offered, k)
+		}
+	}
+	return offered
+}
+
 func attributeParts(b *builder) []part {
 	var parts []part
 	n := b.text.Len("attributes")
@@ -68,7 +86,7 @@ func attributeParts(b *builder) []part {
 			"This kind of test has a question of its own, in every language. There is nothing to add.",
 		}}}, parts...)
 	}
-	if n > 1 || b.text.Has("serving.attributes") {
+	if n > 1 && k.Response != study.TickWords || b.text.Has("serving.attributes") {
 		parts = append(parts, part{ID: "order", Heading: "In which order they are asked", Fields: []buildField{
 			b.choose(choice, "serving.attributes", "Order", "", string(study.FixedOrder),
 				option{Value: string(study.FixedOrder), Label: "This order for everybody",
@@ -138,6 +156,11 @@ func (b *builder) attributePart(i, n int) part {
 			"middle; "+
 			"3 or 5.").ofKind(scale, study.AboutRight),
 	)
+	if b.asked.Question.Response() == study.TickWords {
+		p.Fields = append(p.Fields, b.list(scale+".words", "The words", "One a line, 2 to 25, as guests would say "+
+			"them. "+
+			"Leave out what nobody could taste, and words that stand for a whole dish.").ofKind(scale, study.WordList))
+	}
 	return p
 }
 
@@ -186,6 +209,8 @@ func (b *builder) kindOfScale(path string) string {
 		return string(study.Categories)
 	case b.text.Has(path + ".about right"):
 		return string(study.AboutRight)
+	case b.text.Has(path + ".words"):
+		return string(study.WordList)
 	case b.text.Has(path + ".line"):
 		return string(study.Line)
 	}
@@ -203,7 +228,7 @@ func labelsKey(kind study.ScaleKind) string {
 // scaleKind is the field that changes the kind of a scale.
 func (b *builder) scaleKind(path string) buildField {
 	f := buildField{Path: path, Name: path, ID: fieldID(path), Label: "How it is answered", Kind: choice,
-		Value: b.kindOfScale(path), Options: scaleKinds}
+		Value: b.kindOfScale(path), Options: scalesOffered(b.asked.Question)}
 	f.writeTo = func(b *builder, sent []string) error { return b.setScale(path, sent[0]) }
 	return f
 }
@@ -222,6 +247,9 @@ func (b *builder) setScale(path, kind string) error {
 	case study.AboutRight:
 		return b.text.SetList(path+".about right", []string{"too little", "about right", "too much"})
 	}
+	if study.ScaleKind(kind) == study.WordList {
+		return b.text.SetList(path+".words", []string{"smooth", "grainy", "salty", "sweet"})
+	}
 	return b.text.Set(path, kind)
 }
 
@@ -231,7 +259,7 @@ func (b *builder) dropScale(path string) error {
 	}
 	id := study.PathKey(b.text.Value(strings.TrimSuffix(path, "scale") + "id"))
 	for _, lang := range b.text.Keys("translations") {
-		for _, key := range []string{".line", ".categories", ".about right"} {
+		for _, key := range []string{".line", ".categories", ".about right", ".words"} {
 			if err := b.text.Remove("translations." + lang + ".attributes." + id + key); err != nil {
 				return err
 			}

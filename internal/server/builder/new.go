@@ -55,6 +55,14 @@ func askings() []asking {
 			start:   studies.StartOrder, example: studies.FourCrusts,
 		},
 		{
+			ID: "words", Words: "Which words fit?",
+			Meaning: "Two dishes or more, served blind and one at a time. For each, everybody ticks every word of " +
+				"your list " +
+				"that fits.",
+			Example: "Celeriac custard with cream, with milk and with oat cream: which words do guests have for each?",
+			start:   studies.StartWords, example: studies.CustardInWords,
+		},
+		{
 			ID: "more", Words: "Which has more of something?",
 			Meaning: "Two dishes or recipes, served blind and side by side: which is saltier, which is thicker.",
 			Example: "Celeriac custard warmer or cooler: which is saltier?",

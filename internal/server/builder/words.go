@@ -137,6 +137,9 @@ func (b *builder) translatedAttribute(base, lang string, a study.Attribute) []bu
 		f := b.list(path+"."+labelsKey(a.Scale.Kind), string(a.ID)+": the answers"+in(lang), "One a line, in the "+
 			"same order.")
 		list = append(list, b.translated(f, strings.Join(a.Scale.Labels, " · "), lang))
+	case study.WordList:
+		f := b.list(path+".words", string(a.ID)+": the words"+in(lang), "One a line, in the same order.")
+		list = append(list, b.translated(f, strings.Join(a.Scale.Labels, " · "), lang))
 	}
 	return list
 }

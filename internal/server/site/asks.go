@@ -4,8 +4,8 @@ import "cloche/internal/panel"
 
 // Blanks are questions whose markup scripts fill in.
 type Blanks struct {
-	Line, Choice, Codes, Places panel.Ask
-	Comment                     panel.BallotTurn
+	Line, Choice, Codes, Places, Ticks panel.Ask
+	Comment                            panel.BallotTurn
 }
 
 // BlankAsks are one of each kind.
@@ -14,6 +14,7 @@ var BlankAsks = Blanks{
 	Choice:  panel.Ask{Field: "b0", Text: "?", Labels: []string{"?"}},
 	Codes:   panel.Ask{Field: "c0", Text: "?", Plates: []panel.BallotPlate{{At: 1, Code: "?"}}, None: "?"},
 	Places:  panel.Ask{Field: "d0", Text: "?", Plates: []panel.BallotPlate{{At: 1, Code: "000"}}, Rank: true},
+	Ticks:   panel.Ask{Field: "e0", Text: "?", Labels: []string{"?"}, Values: []int{1}},
 	Comment: panel.BallotTurn{AskComment: "?"},
 }
 

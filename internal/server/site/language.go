@@ -107,6 +107,10 @@ func ProblemWords(w words.Words, a panel.Ask) string {
 		return w.NoPlace
 	case panel.OnePlace:
 		return w.OnePlace
+	case panel.NoTick:
+		return w.NoTick
+	case panel.BothTick:
+		return w.BothTick
 	case panel.TooLong:
 		return fmt.Sprintf(w.CommentLong, panel.MaxComment)
 	}

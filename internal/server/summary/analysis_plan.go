@@ -18,6 +18,9 @@ func AnalysisPlan(a *study.Study) []string {
 	if a.Question.Kind().Tells {
 		return toldPlan(a)
 	}
+	if a.Question.Response() == study.TickWords {
+		return wordsPlan(a)
+	}
 	if !a.Question.CollectsRatings() {
 		return []string{fmt.Sprintf("%s A test against what chance alone would give, %s, at a significance level "+
 			"of %s.",
@@ -85,6 +88,28 @@ func rankingPlan(a *study.Study) []string {
 	}
 	return []string{fmt.Sprintf("%s By a %s, one-sided, at a significance level of %s.", asks, method.Page.Title(),
 		alpha), "Expected from first to last: " + strings.Join(order, ", ") + ".", pairs}
+}
+
+// wordsPlan is [AnalysisPlan] of words that are ticked.
+func wordsPlan(a *study.Study) []string {
+	lines := []string{
+		fmt.Sprintf("%s By a %s, at a significance level of %s.", a.Question.Kind().Asks, method.WordsTogether.Title(),
+			site.Number(a.Plan.Alpha)),
+		fmt.Sprintf("Then of each word by a %s, with all words allowed for by %s, and of each pair of samples by "+
+			"an exact "+
+			"%s, with the pairs of a word allowed for the same way; intervals at %s %%.", method.CochranQ.Title(),
+			method.Holm.Title(), method.McNemar.Title(), site.Number(100*a.Plan.Level())),
+	}
+	if a.Plan.SmallestEffect > 0 {
+		lines = append(lines, fmt.Sprintf("The smallest difference worth acting on: %s %% more of the people tick "+
+			"a word "+
+			"for one sample than for another.", site.Number(100*a.Plan.SmallestEffect)))
+	}
+	if beside := a.RatedBeside(); len(beside) > 0 {
+		lines = append(lines, fmt.Sprintf("As exploration: how “%s” is answered with each word and without it.",
+			beside[0].Ask))
+	}
+	return lines
 }
 
 func howTested(a *study.Study) string {

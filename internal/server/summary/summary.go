@@ -101,6 +101,10 @@ func scaleWords(s study.Scale) string {
 	case study.AboutRight:
 		return fmt.Sprintf("%d answers, from too little over about right to too much, counted and never averaged: %s",
 			len(s.Labels), strings.Join(s.Labels, " · "))
+	case study.WordList:
+		return fmt.Sprintf("%d words, of which all that fit are ticked, in an order that turns from guest to guest "+
+			"and from "+
+			"serving to serving: %s", len(s.Labels), strings.Join(s.Labels, " · "))
 	case study.Categories:
 		return fmt.Sprintf("%d answers: %s", len(s.Labels), strings.Join(s.Labels, " · "))
 	}

@@ -20,6 +20,7 @@ type CochranQResult struct {
 	N, Informative int   // assessors; those who do not answer all samples alike
 	Yes            []int // per sample
 	Q, P           float64
+	ExactP         float64 // over all shuffles within assessors; NaN where they are too many
 	DF             int
 	Pairs          []CochranPair
 	Warnings       []stats.Warning
@@ -38,7 +39,8 @@ func CochranQ(answers [][]bool) (CochranQResult, error) {
 		return CochranQResult{}, stats.ErrEmpty
 	}
 	k := len(answers[0])
-	r := CochranQResult{N: len(answers), Yes: make([]int, k), DF: k - 1, Q: math.NaN(), P: math.NaN()}
+	r := CochranQResult{N: len(answers), Yes: make([]int, k), DF: k - 1, Q: math.NaN(), P: math.NaN(),
+		ExactP: math.NaN()}
 	var rows, rowSquares float64
 	for _, row := range answers {
 		if len(row) != k || k < 2 {
@@ -69,7 +71,7 @@ func CochranQ(answers [][]bool) (CochranQResult, error) {
 	}
 	K := float64(k)
 	r.Q = (K - 1) * (K*columnSquares - rows*rows) / (K*rows - rowSquares)
-	r.P = dist.ChiSquaredSurvival(r.Q, K-1)
+	r.P, r.ExactP = dist.ChiSquaredSurvival(r.Q, K-1), exactCochran(answers, k)
 	return r, nil
 }
 
