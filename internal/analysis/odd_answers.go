@@ -110,6 +110,9 @@ func sayTheSame(s *study.Study, answers []Rating) map[string]bool {
 		}
 		return said.throughout()
 	}
+	if s.Question.Response() == study.TickWords {
+		return tickTheSame(answers)
+	}
 	turns, err := choiceTurns(s, answers)
 	if err != nil { // the analysis says so
 		return nil

@@ -57,7 +57,8 @@ func (f *Finding) reckoned(r Recheck, alpha, even float64) {
 // undirected reports whether the finding is of more than two samples together, so that a
 // test of it has no direction.
 func (f *Finding) undirected() bool {
-	return f.Kind == KindPanel || f.Kind == KindRanking || f.Kind == KindFactor && !f.Factor.Contrast
+	return f.Kind == KindPanel || f.Kind == KindRanking || f.Kind == KindWords ||
+		f.Kind == KindFactor && !f.Factor.Contrast
 }
 
 // recheckTwo is [panel.recheck] of two samples.

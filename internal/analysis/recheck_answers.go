@@ -18,9 +18,6 @@ func recheckAnswers(s *study.Study, find finder, answers []Rating, r *Result) er
 		return nil
 	}
 	f := &r.Findings[0]
-	if f.Kind == KindWords { // it has no single number that one person could move
-		return nil
-	}
 	if f.Role != Primary || f.Verdict.Code == TooFew || math.IsNaN(f.Test.P) {
 		return nil
 	}
@@ -50,7 +47,7 @@ func recheckAnswers(s *study.Study, find finder, answers []Rating, r *Result) er
 			f.reckoned(again, level, even)
 		}
 	}
-	if f.Kind == KindRanking {
+	if f.undirected() { // it has no single estimate
 		f.Value = math.NaN()
 	}
 	return nil
@@ -65,8 +62,12 @@ type answered struct {
 }
 
 // valueOf is that of a finding with its interval: of an order the share who put the two
-// that lie furthest apart in the finding first the one, then the other.
+// that lie furthest apart in the finding first the one, then the other; of words
+// [Finding.WidestWord].
 func (x answered) valueOf(g *Finding) (float64, stats.Interval) {
+	if g.Kind == KindWords {
+		return x.f.widestIn(g)
+	}
 	if g.Kind != KindRanking {
 		return g.Value, g.CI
 	}
@@ -115,6 +116,9 @@ func (x answered) ways(s *study.Study, all []marks) (ways []aside) {
 // mostInfluential is who is furthest from the others in an order. Of choices it is who
 // speaks most for what was found: the first of several of whom the same is so.
 func (x answered) mostInfluential(people []string) (who, how string) {
+	if x.f.Kind == KindWords {
+		return mostUnlikeTicks(x.s, x.answers), "whose ticks are furthest from the others"
+	}
 	if x.f.Kind == KindRanking {
 		var each []Rated
 		for _, r := range x.answers {

@@ -87,7 +87,7 @@ func choosing(q study.Question) kind {
 		k.attributes = 1
 	}
 	if of.Response == study.TickWords {
-		k.samples, k.scale = 3, words
+		k.samples, k.scale = 4, words
 	}
 	if of.Orders() {
 		k.plan = "compare: [S1, S2]"

@@ -130,6 +130,9 @@ func checkAgain(t *testing.T, s *study.Study, f analysis.Finding, x analysis.Rec
 			value = p.Share
 		}
 	}
+	if word, pair, ok := f.WidestWord(); ok {
+		value = differenceOn(again, word.ID, pair)
+	}
 	near := func(a, b, by float64) bool {
 		return a == b || math.Abs(a-b) <= by*(1+math.Abs(b)) || math.IsNaN(a) && math.IsNaN(b)
 	}
@@ -141,7 +144,7 @@ func checkAgain(t *testing.T, s *study.Study, f analysis.Finding, x analysis.Rec
 		t.Errorf("%s: %d, %g, p %g; an analysis of the others has %d, %g, p %g", x.What, x.N, x.Value, x.P, again.N,
 			value, again.Test.P)
 	}
-	if f.Kind == analysis.KindPanel || f.Kind == analysis.KindRanking {
+	if f.Kind == analysis.KindPanel || f.Kind == analysis.KindRanking || f.Kind == analysis.KindWords {
 		return
 	}
 	found := x.P < s.Plan.Alpha
@@ -149,6 +152,21 @@ func checkAgain(t *testing.T, s *study.Study, f analysis.Finding, x analysis.Rec
 	if agree != x.Agrees && !found {
 		t.Errorf("%s: p %g and %g: agrees %t", x.What, f.Test.P, x.P, x.Agrees)
 	}
+}
+
+// differenceOn is how many more ticked a word for the first of two samples.
+func differenceOn(f analysis.Finding, word study.AttributeID, pair analysis.WordPair) float64 {
+	for _, w := range f.Words.Words {
+		for _, p := range w.Pairs {
+			switch {
+			case w.ID == word && p.First == pair.First && p.Second == pair.Second:
+				return p.Difference
+			case w.ID == word && p.First == pair.Second && p.Second == pair.First:
+				return -p.Difference
+			}
+		}
+	}
+	return math.NaN()
 }
 
 // TestSameAnswerThroughoutIsNamed: whoever gives one answer to everything is named and
@@ -161,7 +179,8 @@ func TestSameAnswerThroughoutIsNamed(t *testing.T) {
 	named := 0
 	for _, k := range kinds {
 		s := *k.Study
-		if !s.Question.CollectsRatings() && s.Question.Response() != study.RankAll {
+		of := s.Question.Response()
+		if !s.Question.CollectsRatings() && of != study.RankAll && of != study.TickWords {
 			s.Serving.Replicates = 4
 		}
 		plan, err := design.Draw(&s, design.Options{Seed: 6})
@@ -212,6 +231,8 @@ func answerAlike(s *study.Study, ratings []analysis.Rating, who string) (answers
 			r.Value = map[bool]float64{true: 1}[place == 0]
 		case study.SayOneOfTwo:
 			r.Value = 1
+		case study.TickWords:
+			r.Value = map[bool]float64{true: 1}[place == 0] // the first word of each serving
 		case study.SortIntoPairs:
 			r.Value = float64(place/2 + 1)
 		case study.RankAll:

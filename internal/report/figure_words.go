@@ -76,12 +76,21 @@ func tickedFigure(s *study.Study, f analysis.Finding) Figure {
 	}
 	return Figure{
 		ID: string(f.Kind), Title: "Who ticked which word", Height: 44 + 38*rows, Option: d.option(),
-		Alt: fmt.Sprintf("For each of %d words how many of %s ticked it for each of %d samples; “%s”, on which they "+
-			"differ most surely, is on top.", rows, people(f.N), len(f.Comparison), words[0].Word),
+		Alt:    tickedAlt(f, words[0]),
 		Legend: legend, Data: table,
 		Caption: fmt.Sprintf("Columns: %s. The more people, the larger the dot; its number is of %s.", columnsIn(s, f),
 			people(f.N)),
 	}
+}
+
+// tickedAlt says what the figure of words shows, and which word is on top.
+func tickedAlt(f analysis.Finding, top analysis.WordFinding) string {
+	text := fmt.Sprintf("For each of %d words how many of %s ticked it for each of %d samples", len(f.Words.Words),
+		people(f.N), len(f.Comparison))
+	if !top.Tells() {
+		return text + "; nobody ticked any word for one sample and not for another."
+	}
+	return fmt.Sprintf("%s; “%s”, on which they differ most surely, is on top.", text, top.Word)
 }
 
 // columnsIn says which letter stands for which sample.

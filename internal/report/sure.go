@@ -65,6 +65,8 @@ func (t *Sure) written(s *study.Study, f analysis.Finding) func(float64, stats.I
 		t.People, t.Value = "Answers", "Share"
 	case f.Kind == analysis.KindRanking:
 		t.Value = "Share"
+	case f.Kind == analysis.KindWords:
+		t.Value, write = "People more", shareWords
 	default:
 		t.Value = "Difference"
 		n := decimalsFor(a.Scale)
@@ -99,11 +101,18 @@ func sureValue(f analysis.Finding) (float64, stats.Interval) {
 			return p.Share, p.CI
 		}
 	}
+	if _, p, ok := f.WidestWord(); ok {
+		return p.Difference, p.CI
+	}
 	return f.Value, f.Stated()
 }
 
 // apartSaid says of which two samples the values of all samples together are.
 func apartSaid(s *study.Study, f analysis.Finding) string {
+	if w, p, ok := f.WidestWord(); ok {
+		return fmt.Sprintf(" The value is how many people more ticked “%s” for %s than for %s, the word and the two "+
+			"samples that lie furthest apart.", w.Word, analysis.Label(s, p.First), analysis.Label(s, p.Second))
+	}
 	first, second, ok := f.FurthestApart()
 	switch {
 	case !ok:
@@ -162,6 +171,7 @@ type recheckWire struct {
 	What       string    `json:"what"`
 	N          int       `json:"n"`
 	Of         []string  `json:"of,omitempty"` // of all samples together: which two the value is of
+	Word       string    `json:"word,omitempty"`
 	Difference *value    `json:"difference,omitempty"`
 	Share      *value    `json:"share,omitempty"`
 	Distance   *value    `json:"distance,omitempty"`
@@ -172,11 +182,16 @@ type recheckWire struct {
 
 func rechecksToWire(f analysis.Finding) (out []recheckWire) {
 	first, second, together := f.FurthestApart()
+	word, pair, ticked := f.WidestWord()
+	if ticked {
+		first, second, together = pair.First, pair.Second, true
+	}
 	for _, r := range f.Rechecks {
 		w := recheckWire{Method: r.Method, What: r.What, N: r.N, CI: ends(r.CI), P: value(r.P), Agrees: r.Agrees}
 		if together {
 			w.Of = []string{string(first), string(second)}
 		}
+		w.Word = string(word.ID)
 		v := value(r.Value)
 		switch {
 		case f.Choice.Said != nil:

@@ -57,8 +57,7 @@ func wordsVerdict(s *study.Study, f analysis.Finding) []string {
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
 		return []string{fmt.Sprintf("Too few to say whether people tick other words for one of %s than for "+
-			"another: %s "+
-			"ticked them for all, and a verdict takes at least %d.", all, people(f.N), analysis.Fewest(s.Plan.Alpha))}
+			"another: %s ticked them for all, and a verdict takes at least %d.", all, people(f.N), analysis.Fewest(s.Plan.Alpha))}
 	case Clear:
 		words := telling(s, f)
 		lines := []string{fmt.Sprintf("People do not tick the same words for %s: %s.", all, apartBy(words,
@@ -101,7 +100,7 @@ func wordOfTen(s *study.Study, f analysis.Finding, w analysis.WordFinding) strin
 		}
 	}
 	if most.Difference < 0 {
-		most = turnedWord(most)
+		most = most.Turned()
 	}
 	more := aboutOfTen(most.Difference) + " more"
 	if of := "ten"; ofTen(most.Difference) > 0 {
@@ -110,14 +109,6 @@ func wordOfTen(s *study.Study, f analysis.Finding, w analysis.WordFinding) strin
 	}
 	return fmt.Sprintf("Of a hundred people, %s more ticked “%s” for %s than for %s.", number(100*most.Difference, 0),
 		w.Word, analysis.Label(s, most.First), analysis.Label(s, most.Second))
-}
-
-// turnedWord is a pair the other way round.
-func turnedWord(p analysis.WordPair) analysis.WordPair {
-	p.First, p.Second, p.OnlyFirst, p.OnlySecond, p.Difference = p.Second, p.First, p.OnlySecond, p.OnlyFirst,
-		-p.Difference
-	p.CI.Lo, p.CI.Hi, p.Adjusted.Lo, p.Adjusted.Hi = -p.CI.Hi, -p.CI.Lo, -p.Adjusted.Hi, -p.Adjusted.Lo
-	return p
 }
 
 // worthTicking is the smallest effect in words.
@@ -146,8 +137,7 @@ func wordsMargin(f analysis.Finding) string {
 	case v.Code == analysis.Alike:
 		return "Of no word it is as many as the " + worthTicking(f) + " that the study set out to act on."
 	case v.Margin > 0:
-		return "That " + worthTicking(f) + " tick a word for one sample than for another, as the study set out to " +
-			"act " +
+		return "That " + worthTicking(f) + " tick a word for one sample than for another, as the study set out to act " +
 			"on, is still possible."
 	}
 	return "A difference was not shown, and it was not ruled out either."
@@ -160,8 +150,7 @@ func wordsNumbers(f analysis.Finding) string {
 // wordsRow is the row of all words together.
 func wordsRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
 	r := Row{
-		Ask: "Words", Compared: "all words, all " +
-			"samples", Pair: "all", Attribute: string(f.Attribute), Role: string(f.Role),
+		Ask: "Words", Compared: "all words, all samples", Pair: "all", Attribute: string(f.Attribute), Role: string(f.Role),
 		N: f.N, Counts: fmt.Sprintf("%d of %d words set samples apart", len(telling(s, f)), len(f.Words.Words)),
 		Share: none, P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings),
 		Technical: testRows(f), Excluded: exclusionLines(f.Excluded),
@@ -243,14 +232,13 @@ func countsOf(ns []int) []string {
 
 // wordPairsTable is every pair of samples on the words that set samples apart.
 func wordPairsTable(s *study.Study, f analysis.Finding) (NumberTable, bool) {
-	t := NumberTable{Title: "Which samples the words set apart", Headings: []string{"Word", "More often " +
-		"for", "than for",
+	t := NumberTable{Title: "Which samples the words set apart", Headings: []string{"Word", "More often for", "than for",
 		"Only the first / only the second", "People more (interval)", "p"}}
 	pairs := 0
 	for _, w := range telling(s, f) {
 		for _, p := range w.Pairs {
 			if p.Difference < 0 {
-				p = turnedWord(p)
+				p = p.Turned()
 			}
 			pairs = len(w.Pairs)
 			t.Rows = append(t.Rows, []string{w.Word, analysis.Label(s, p.First), analysis.Label(s, p.Second),
@@ -259,9 +247,8 @@ func wordPairsTable(s *study.Study, f analysis.Finding) (NumberTable, bool) {
 		}
 	}
 	t.Below = []string{fmt.Sprintf("p is that of the %s, with the %s of the word allowed for by %s; intervals hold "+
-		"all "+
-		"pairs of all words together with %s confidence (%s). The pairs of the other words are in the findings as "+
-		"JSON.",
+		"all pairs of all words together with %s confidence (%s). The pairs of the other words are in the findings "+
+		"as JSON.",
 		method.McNemar.Title()+", exact", pairsOfWord(pairs),
 		method.Holm.Title(), percent(s.Plan.Level()), method.Bonferroni.Title())}
 	return t, len(t.Rows) > 0
@@ -298,10 +285,8 @@ func ratedTable(s *study.Study, f analysis.Finding) (NumberTable, bool) {
 		}
 	}
 	t.Below = []string{fmt.Sprintf("Of people who ticked the word for some samples and not for others: the mean of "+
-		"their "+
-		"ratings with it and without, and the difference within people; %s, with all words allowed for by %s. "+
-		"Words and "+
-		"ratings come from the same mouth: that they go together does not say which of them makes the other.",
+		"their ratings with it and without, and the difference within people; %s, with all words allowed for by %s. "+
+		"Words and ratings come from the same mouth: that they go together does not say which of them makes the other.",
 		method.PairedT.Title(), method.Holm.Title())}
 	return t, len(t.Rows) > 0
 }

@@ -75,6 +75,7 @@ func TestTicksAreDrawnAndToldAsTheyAre(t *testing.T) {
 			t.Errorf("%s: a map of nothing", where)
 		}
 		checkWordsTold(t, where, s, f, page)
+		checkWordsSure(t, where, f, page)
 		checkFirstLines(t, page)
 	}
 	for _, code := range []analysis.VerdictCode{analysis.TooFew, analysis.DifferentAct, analysis.DifferentSizeOpen,
@@ -165,6 +166,101 @@ func checkWordsTold(t *testing.T, where string, s *study.Study, f analysis.Findi
 	} else if apart > 0 {
 		t.Errorf("%s: %d words tell, and no table says between which samples", where, apart)
 	}
+}
+
+// checkWordsSure: beside the finding stands the widest difference of all words and pairs,
+// with every other way of reckoning it.
+func checkWordsSure(t *testing.T, where string, f analysis.Finding, page report.Page) {
+	t.Helper()
+	if page.Sure == nil {
+		if len(f.Rechecks) > 0 {
+			t.Errorf("%s: reckoned anew and not told: %+v", where, f.Rechecks)
+		}
+		return
+	}
+	most := 0
+	for _, w := range f.Words.Words {
+		most = max(most, slices.Max(w.Ticked)-slices.Min(w.Ticked))
+	}
+	want := fmt.Sprintf("%.0f %%", 100*float64(most)/float64(f.N))
+	if got := strings.Replace(page.Sure.Rows[0].Difference, "−", "-", 1); got != want {
+		t.Errorf("%s: most people more are told as %q, counted %q", where, got, want)
+	}
+	word, pair, _ := f.WidestWord()
+	by := map[study.SampleID]int{}
+	for j, id := range f.Comparison {
+		by[id] = word.Ticked[j]
+	}
+	if by[pair.First]-by[pair.Second] != most || !strings.Contains(page.Sure.Said, "more ticked “"+word.Word+"” for ") {
+		t.Errorf("%s: %+v: %q", where, pair, page.Sure.Said)
+	}
+	if len(page.Sure.Rows) != len(f.Rechecks)+1 {
+		t.Errorf("%s: %d rows of %d ways", where, len(page.Sure.Rows), len(f.Rechecks))
+	}
+}
+
+// TestWordsAtTheEndsOfTheRange: nobody ticks anything, everybody everything, one word tells
+// and no other; two words or 25, two samples or eight, with a rating beside or without.
+func TestWordsAtTheEndsOfTheRange(t *testing.T) {
+	ticks := map[string]func(i, j, w int) bool{
+		"nobody anything":      func(_, _, _ int) bool { return false },
+		"everybody everything": func(_, _, _ int) bool { return true },
+		"one word":             func(_, j, w int) bool { return w == 0 && j == 0 },
+		"one person":           func(i, j, w int) bool { return i == 0 && (j+w)%2 == 0 },
+		"all words together":   func(_, j, _ int) bool { return j == 0 },
+	}
+	for name, ticked := range ticks {
+		for _, of := range [][3]int{{2, 2, 24}, {2, 25, 24}, {8, 2, 24}, {8, 25, 24}, {3, 5, 1}} {
+			s, answers := ticking(of, ticked)
+			r := analyse(t, s, answers)
+			page, f := report.Build(s, r, report.Options{}), r.Findings[0]
+			where := fmt.Sprint(name, of)
+			checkTicksDrawn(t, where, f, optionOf(t, page.Figures[0]))
+			checkWordsTold(t, where, s, f, page)
+			checkWordsSure(t, where, f, page)
+			if telling := name != "nobody anything" && name != "everybody everything"; !telling {
+				if f.Verdict.Different() || strings.Contains(page.Figures[0].Alt, "most surely") {
+					t.Errorf("%s: %v, %s", where, f.Verdict.Code, page.Figures[0].Alt)
+				}
+			} else if name != "one person" && of[2] > 1 && !f.Verdict.Different() {
+				t.Errorf("%s: %v", where, f.Verdict.Code)
+			}
+			var out bytes.Buffer
+			if err := report.WriteJSON(&out, s, r); err != nil || !json.Valid(out.Bytes()) {
+				t.Errorf("%s: %v", where, err)
+			}
+		}
+	}
+}
+
+// ticking is a study of so many samples, words and people, who tick as they are told.
+func ticking(of [3]int, ticked func(i, j, w int) bool) (*study.Study, []analysis.Rating) {
+	s := panelOf(of[0])
+	s.Question, s.Languages = study.WhichWords, []string{"en"}
+	list := study.Attribute{ID: "list", Ask: "Which words fit?", Scale: study.Scale{Kind: study.WordList}}
+	for i := range of[1] {
+		list.Scale.Labels = append(list.Scale.Labels, fmt.Sprintf("word %d", i))
+		list.Scale.Ticks = append(list.Scale.Ticks, study.AttributeID(fmt.Sprintf("list.word-%d", i)))
+	}
+	s.Attributes = []study.Attribute{list, {ID: "liking", Ask: "Do you like it?",
+		Scale: study.Scale{Kind: study.Line, Low: "no", High: "yes"}}}
+	s.Plan = study.AnalysisPlan{Sides: study.TwoSided, Alpha: 0.05, SmallestEffect: 0.25}
+	var answers []analysis.Rating
+	for i := range of[2] {
+		for j, x := range s.Samples {
+			for k, a := range s.Answered() {
+				v := float64((31*i + 17*j) % 101)
+				if a.Scale.Kind == study.Ticked {
+					if v = 0; ticked(i, j, k) {
+						v = 1
+					}
+				}
+				answers = append(answers, analysis.Rating{Assessor: fmt.Sprint(i + 1), Turn: j + 1, Position: j + 1,
+					Sample: x.ID, Attribute: a.ID, Value: v})
+			}
+		}
+	}
+	return s, answers
 }
 
 // TestWordsAreWritten: the findings as JSON hold every word, pair and coordinate.

@@ -10,8 +10,7 @@ var whichWords = QuestionKind{
 	Title: "Which words fit?",
 	Asks:  "Which words do assessors tick for each sample?",
 	ChooseIf: "Choose it when you want to know what guests would call it: everybody tastes each version by itself " +
-		"and " +
-		"ticks every word of your list that fits. It says what sets versions apart, not how strong it is.",
+		"and ticks every word of your list that fits. It says what sets versions apart, not how strong it is.",
 	Example:  "Which words do guests tick for three celeriac custards: smooth, grainy, salty, of butter?",
 	Response: TickWords, Servings: 1, Counts: "counts who ticks which word",
 	Attributes: SomeRated, Designs: onlyAll, Sides: []Sides{TwoSided}, PlanKeys: []string{"smallest effect"},
