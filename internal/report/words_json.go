@@ -7,10 +7,10 @@ import (
 
 // wordsWire is what words that people tick have.
 type wordsWire struct {
-	Words []wordWire             `json:"words"`
-	None  map[study.SampleID]int `json:"ticked_none"` // people who ticked none of them
-	Draws int                    `json:"draws"`
-	Map   *wordMapWire           `json:"map,omitempty"` // only where samples differ beyond chance
+	Words      []wordWire             `json:"words"`
+	TickedNone map[study.SampleID]int `json:"ticked_none"` // people who ticked none of them
+	Draws      int                    `json:"draws"`
+	Map        *wordMapWire           `json:"map,omitempty"` // only where samples differ beyond chance
 }
 
 // wordWire is one word.
@@ -54,7 +54,7 @@ type wordMapWire struct {
 }
 
 func wordsToWire(f analysis.Finding) *wordsWire {
-	w := &wordsWire{None: bySample(f, f.Words.None), Draws: f.Words.Draws, Words: []wordWire{}}
+	w := &wordsWire{TickedNone: bySample(f, f.Words.None), Draws: f.Words.Draws, Words: []wordWire{}}
 	for _, x := range f.Words.Words {
 		word := wordWire{Attribute: x.ID, Word: x.Word, Ticked: bySample(f, x.Ticked), Test: testToWire(x.Test),
 			Pairs: []wordPairWire{}}

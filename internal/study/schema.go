@@ -92,6 +92,8 @@ func attributeShape() *jsonschema.Schema {
 			"The answers, from least to most; the first counts 1."),
 		aboutRightKey: itemsOf(fewestOfAboutRight, mostOfAboutRight, textOfUpTo(maxWord, ""),
 			"Three answers or five from too little to too much; counted, never averaged."),
+		wordsKey: itemsOf(minTicked, maxTicked, textOfUpTo(maxWord, ""),
+			"Words of which guests tick every one that fits."),
 	})
 	return blockShape(attributeKeys, map[string]*jsonschema.Schema{
 		"id":    idOf("As in saltiness."),
