@@ -57,7 +57,8 @@ func wordsVerdict(s *study.Study, f analysis.Finding) []string {
 	switch outcomeOf(f.Verdict) {
 	case NoAnswer:
 		return []string{fmt.Sprintf("Too few to say whether people tick other words for one of %s than for "+
-			"another: %s ticked them for all, and a verdict takes at least %d.", all, people(f.N), analysis.Fewest(s.Plan.Alpha))}
+			"another: %s ticked them for all, and a verdict takes at least %d.", all, people(f.N),
+			analysis.Fewest(s.Plan.Alpha))}
 	case Clear:
 		words := telling(s, f)
 		lines := []string{fmt.Sprintf("People do not tick the same words for %s: %s.", all, apartBy(words,
@@ -137,8 +138,8 @@ func wordsMargin(f analysis.Finding) string {
 	case v.Code == analysis.Alike:
 		return "Of no word it is as many as the " + worthTicking(f) + " that the study set out to act on."
 	case v.Margin > 0:
-		return "That " + worthTicking(f) + " tick a word for one sample than for another, as the study set out to act " +
-			"on, is still possible."
+		return "That " + worthTicking(f) + " tick a word for one sample than for another, as the study set out to " +
+			"act on, is still possible."
 	}
 	return "A difference was not shown, and it was not ruled out either."
 }
@@ -150,8 +151,9 @@ func wordsNumbers(f analysis.Finding) string {
 // wordsRow is the row of all words together.
 func wordsRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
 	r := Row{
-		Ask: "Words", Compared: "all words, all samples", Pair: "all", Attribute: string(f.Attribute), Role: string(f.Role),
-		N: f.N, Counts: fmt.Sprintf("%d of %d words set samples apart", len(telling(s, f)), len(f.Words.Words)),
+		Ask: "Words", Compared: "all words, all samples", Pair: "all", Attribute: string(f.Attribute),
+		Role: string(f.Role),
+		N:    f.N, Counts: fmt.Sprintf("%d of %d words set samples apart", len(telling(s, f)), len(f.Words.Words)),
 		Share: none, P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings),
 		Technical: testRows(f), Excluded: exclusionLines(f.Excluded),
 	}
@@ -232,8 +234,8 @@ func countsOf(ns []int) []string {
 
 // wordPairsTable is every pair of samples on the words that set samples apart.
 func wordPairsTable(s *study.Study, f analysis.Finding) (NumberTable, bool) {
-	t := NumberTable{Title: "Which samples the words set apart", Headings: []string{"Word", "More often for", "than for",
-		"Only the first / only the second", "People more (interval)", "p"}}
+	t := NumberTable{Title: "Which samples the words set apart", Headings: []string{"Word", "More often for",
+		"than for", "Only the first / only the second", "People more (interval)", "p"}}
 	pairs := 0
 	for _, w := range telling(s, f) {
 		for _, p := range w.Pairs {
