@@ -191,12 +191,13 @@ func taste(ctx context.Context, svc *panel.Service, sitting panel.Sitting, clock
 	if err != nil {
 		return err
 	}
-	given := map[string]map[string]string{} // code → field → value
+	given := map[panel.PlateCodes]map[string]string{} // code → field → value
 	for _, r := range analysis.Simulate(stored.Spec, plan, analysis.CustardTruth(), analysis.CustardSeed) {
-		if given[r.Code] == nil {
-			given[r.Code] = map[string]string{}
+		plate := panel.PlateCodes(r.Code)
+		if given[plate] == nil {
+			given[plate] = map[string]string{}
 		}
-		given[r.Code][fieldOf(stored.Spec, r.Attribute)] = strconv.FormatFloat(r.Value, 'g', -1, 64)
+		given[plate][fieldOf(stored.Spec, r.Attribute)] = strconv.FormatFloat(r.Value, 'g', -1, 64)
 	}
 	for place := range stored.Spec.Panel.Assessors {
 		if err := fillBallot(ctx, svc, sitting.Join, strconv.Itoa(place), given, clock); err != nil {
@@ -218,8 +219,7 @@ func fieldOf(s *study.Study, id study.AttributeID) string {
 
 // fillBallot takes one assessor from consent to the last serving.
 func fillBallot(ctx context.Context, svc *panel.Service, join panel.JoinToken, nonce string,
-	given map[string]map[string]string,
-	clock *past) error {
+	given map[panel.PlateCodes]map[string]string, clock *past) error {
 	token, err := svc.Consent(ctx, join, nonce, panel.PhoneConsent{OldEnough: true})
 	if err != nil {
 		return err

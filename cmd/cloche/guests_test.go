@@ -251,8 +251,8 @@ func (g *guests) checkKept(dsn string, study panel.StudyID, people int) {
 	field := map[string]string{"salt": "a1", "liking": "a2"}
 	found := map[string]int{}
 	for _, r := range rated {
-		found[r.Code]++
-		if got, want := fmt.Sprint(r.Value), g.acknowledged[r.Code][field[string(r.Attribute)]]; got != want {
+		found[string(r.Code)]++
+		if got, want := fmt.Sprint(r.Value), g.acknowledged[string(r.Code)][field[string(r.Attribute)]]; got != want {
 			g.t.Errorf("serving %s, %s: %s is kept, %q was acknowledged", r.Code, r.Attribute, got, want)
 		}
 	}

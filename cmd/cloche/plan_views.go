@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -90,7 +91,7 @@ func keyView(s *study.Study, p *design.Plan) (planView, error) {
 		x, _ := s.Sample(id)
 		row := keyServingJSON{
 			Assessor: int(v.Assessor) + 1, Sitting: int(v.Sitting), Turn: int(v.Turn), Position: int(v.Position),
-			Kind: v.Role.String(), Code: v.Code.String(), Sample: string(id), Dish: string(x.Dish),
+			Kind: v.Role.String(), Code: v.Code, Sample: string(id), Dish: string(x.Dish),
 			Name: string(x.Name),
 		}
 		if p.Stratum != nil {
@@ -112,11 +113,7 @@ func spareCodes(p *design.Plan) []sparesJSON {
 		if len(codes) == 0 {
 			continue
 		}
-		x := sparesJSON{Sitting: i + 1}
-		for _, c := range codes {
-			x.Codes = append(x.Codes, c.String())
-		}
-		spares = append(spares, x)
+		spares = append(spares, sparesJSON{i + 1, codes})
 	}
 	return spares
 }
@@ -154,7 +151,7 @@ func kitchenPlates(s *study.Study, p *design.Plan) []plateJSON {
 	p.EachPlate(func(v design.Serving, wave int) {
 		x, _ := s.Sample(p.Samples[v.Sample])
 		plates = append(plates, plateJSON{
-			Sitting: int(v.Sitting), Wave: wave, Dish: string(x.Dish), Code: v.Code.String(),
+			Sitting: int(v.Sitting), Wave: wave, Dish: string(x.Dish), Code: v.Code,
 			Assessor: int(v.Assessor) + 1, Kind: v.Role.String(),
 		})
 	})
@@ -164,7 +161,7 @@ func kitchenPlates(s *study.Study, p *design.Plan) []plateJSON {
 				return d
 			}
 		}
-		return strings.Compare(x.Code, y.Code)
+		return cmp.Compare(x.Code, y.Code)
 	})
 	return plates
 }
@@ -184,7 +181,7 @@ func floorView(s *study.Study, p *design.Plan) (planView, error) {
 		last = v
 		x := floorServingJSON{
 			Sitting: int(v.Sitting), Assessor: int(v.Assessor) + 1, Turn: int(v.Turn), Order: order,
-			Code: v.Code.String(),
+			Code: v.Code,
 			Say:  s.NameText(p.Samples[v.Sample]), Kind: v.Role.String(),
 		}
 		wire.Servings = append(wire.Servings, x)
@@ -209,17 +206,19 @@ func writeKitchen(w io.Writer, k kitchenJSON) error {
 	line("sitting", "wave", "dish", "portions", "codes")
 	at := 0
 	for _, x := range k.Portions {
-		var codes []string
+		var codes []design.Code
 		for range x.Portions {
 			codes = append(codes, k.Plates[at].Code)
 			at++
 		}
 		line(strconv.Itoa(x.Sitting), strconv.Itoa(x.Wave), string(x.Dish), strconv.Itoa(x.Portions),
-			strings.Join(codes, " "))
+			codeList(codes))
 	}
 	for _, x := range k.SpareCodes {
 		line("")
-		line(fmt.Sprintf("spare codes of sitting %d: %s", x.Sitting, strings.Join(x.Codes, " ")))
+		line(fmt.Sprintf("spare codes of sitting %d: %s", x.Sitting, codeList(x.Codes)))
 	}
 	return out.Flush()
 }
+
+func codeList(codes []design.Code) string { return strings.Trim(fmt.Sprint(codes), "[]") }

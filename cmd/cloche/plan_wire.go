@@ -24,22 +24,22 @@ type keyJSON struct {
 }
 
 type keyServingJSON struct {
-	Assessor int      `json:"assessor"`
-	Sitting  int      `json:"sitting"`
-	Turn     int      `json:"turn"`
-	Position int      `json:"position"`
-	Kind     string   `json:"kind"`
-	Code     string   `json:"code"`
-	Sample   string   `json:"sample"`
-	Dish     string   `json:"dish"`
-	Name     string   `json:"name"`
-	Stratum  int      `json:"stratum,omitempty"` // combination of levels, from 1
-	Levels   []string `json:"levels,omitempty"`
+	Assessor int         `json:"assessor"`
+	Sitting  int         `json:"sitting"`
+	Turn     int         `json:"turn"`
+	Position int         `json:"position"`
+	Kind     string      `json:"kind"`
+	Code     design.Code `json:"code"`
+	Sample   string      `json:"sample"`
+	Dish     string      `json:"dish"`
+	Name     string      `json:"name"`
+	Stratum  int         `json:"stratum,omitempty"` // combination of levels, from 1
+	Levels   []string    `json:"levels,omitempty"`
 }
 
 type sparesJSON struct {
-	Sitting int      `json:"sitting"`
-	Codes   []string `json:"codes"`
+	Sitting int           `json:"sitting"`
+	Codes   []design.Code `json:"codes"`
 }
 
 type kitchenJSON struct {
@@ -62,12 +62,12 @@ type dishJSON struct {
 }
 
 type plateJSON struct {
-	Sitting  int    `json:"sitting"`
-	Wave     int    `json:"wave"`
-	Dish     string `json:"dish"`
-	Code     string `json:"code"`
-	Assessor int    `json:"assessor"`
-	Kind     string `json:"kind"`
+	Sitting  int         `json:"sitting"`
+	Wave     int         `json:"wave"`
+	Dish     string      `json:"dish"`
+	Code     design.Code `json:"code"`
+	Assessor int         `json:"assessor"`
+	Kind     string      `json:"kind"`
 }
 
 type floorJSON struct {
@@ -76,13 +76,13 @@ type floorJSON struct {
 }
 
 type floorServingJSON struct {
-	Sitting  int    `json:"sitting"`
-	Assessor int    `json:"assessor"`
-	Turn     int    `json:"turn"`
-	Order    int    `json:"order"`
-	Code     string `json:"code"`
-	Say      string `json:"say"`
-	Kind     string `json:"kind"`
+	Sitting  int         `json:"sitting"`
+	Assessor int         `json:"assessor"`
+	Turn     int         `json:"turn"`
+	Order    int         `json:"order"`
+	Code     design.Code `json:"code"`
+	Say      string      `json:"say"`
+	Kind     string      `json:"kind"`
 }
 
 func dishesJSON(s *study.Study, b *design.Balance) []dishJSON {

@@ -47,7 +47,7 @@ func (d DryRun) orders(seed uint64) []Rating {
 				continue
 			}
 			all = append(all, Rating{Assessor: AssessorLabel(i), Turn: int(v.Turn), Position: int(v.Position),
-				Code: v.Code.String(), Sample: d.Plan.Samples[v.Sample], Attribute: study.RankAnswer})
+				Code: v.Code, Sample: d.Plan.Samples[v.Sample], Attribute: study.RankAnswer})
 		}
 		putInOrder(all[first:], ahead, random)
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"cloche/internal/design"
 	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/stats/choice"
@@ -13,11 +14,11 @@ import (
 
 // Rating is one answer: what an assessor said of one attribute of one serving.
 type Rating struct {
-	Assessor  string // label of the assessor
-	Turn      int    // what the assessor answered at once, from 1; 0 = not known
-	Position  int    // position of the serving, from 1; 0 = not known
-	Sitting   int    // at which it was tasted, from 1; 0 = not known
-	Code      string // blinding code; "" = not known
+	Assessor  string      // label of the assessor
+	Turn      int         // what the assessor answered at once, from 1; 0 = not known
+	Position  int         // position of the serving, from 1; 0 = not known
+	Sitting   int         // at which it was tasted, from 1; 0 = not known
+	Code      design.Code // blinding code; "" = not known
 	Sample    study.SampleID
 	Attribute study.AttributeID
 	Value     float64        // on the attribute's scale

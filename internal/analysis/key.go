@@ -12,7 +12,7 @@ import (
 type KeyServing struct {
 	Assessor string
 	Position int
-	Code     string // "" when the serving carries none
+	Code     design.Code // "" when the serving carries none
 	Sample   study.SampleID
 }
 
@@ -30,7 +30,10 @@ type place struct {
 	position int
 }
 
-type label struct{ assessor, code string }
+type label struct {
+	assessor string
+	code     design.Code
+}
 
 type tasted struct {
 	assessor string
@@ -64,7 +67,7 @@ func KeyOf(plan *design.Plan) *Key {
 		}
 		servings = append(servings, KeyServing{
 			Assessor: AssessorLabel(int(v.Assessor)), Position: int(v.Position),
-			Code: v.Code.String(), Sample: plan.Samples[v.Sample],
+			Code: v.Code, Sample: plan.Samples[v.Sample],
 		})
 	}
 	return NewKey(servings)

@@ -9,6 +9,7 @@ import (
 
 	"golang.org/x/text/unicode/norm"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -80,7 +81,7 @@ type stratumAt struct {
 // servedAt is what the file said of a serving when it came first.
 type servedAt struct {
 	sample  study.SampleID
-	code    string
+	code    design.Code
 	sitting int
 	line    int
 }
@@ -93,7 +94,7 @@ func newRatingsReader(s *study.Study, key *Key) *ratingsReader {
 // rating reads one row; false when it holds a mistake, which is then reported.
 func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 	before := len(row.from.problems) + row.from.unlisted
-	r := Rating{Assessor: row.text("assessor"), Code: row.text("code")}
+	r := Rating{Assessor: row.text("assessor"), Code: design.Code(row.text("code"))}
 	if r.Assessor == "" {
 		row.report("assessor", "no assessor", "write who rated")
 	}

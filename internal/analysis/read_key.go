@@ -22,7 +22,7 @@ func ReadKey(file string, r io.Reader, s *study.Study) (*Key, []study.Problem) {
 	seen := map[place]int{}
 	var servings []KeyServing
 	for row, ok := f.next(); ok; row, ok = f.next() {
-		v := KeyServing{Assessor: row.text("assessor"), Code: row.text("code"), Sample: words.sample(row)}
+		v := KeyServing{Assessor: row.text("assessor"), Code: design.Code(row.text("code")), Sample: words.sample(row)}
 		if v.Assessor == "" {
 			row.report("assessor", "no assessor", "write the assessor's label")
 		}

@@ -92,7 +92,7 @@ func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, se
 			t.RatingSD*random.NormFloat64()
 		out = append(out, Rating{
 			Assessor: AssessorLabel(int(v.Assessor)), Turn: int(v.Turn), Position: int(v.Position),
-			Sitting: int(v.Sitting), Code: v.Code.String(),
+			Sitting: int(v.Sitting), Code: v.Code,
 			Sample: sample, Attribute: a.ID, Value: value,
 		})
 	}

@@ -57,7 +57,7 @@ func turnsTold(s *study.Study, plan *design.Plan) (turns [][]Rating) {
 		}
 		last := len(turns) - 1
 		r := Rating{Assessor: AssessorLabel(int(v.Assessor)), Turn: int(v.Turn), Position: int(v.Position),
-			Code: v.Code.String(), Sample: sample}
+			Code: v.Code, Sample: sample}
 		if s.Question.Kind().Reference {
 			r.Reference = reference
 		}

@@ -55,7 +55,7 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 	}
 	for _, r := range ratings {
 		x, _ := s.Sample(r.Sample)
-		row := []string{guard(r.Assessor), known(r.Turn), known(r.Position), guard(r.Code), string(x.Dish),
+		row := []string{guard(r.Assessor), known(r.Turn), known(r.Position), guard(string(r.Code)), string(x.Dish),
 			string(x.Name), string(r.Attribute), strconv.FormatFloat(r.Value, 'f', -1, 64)}
 		if s.ReferenceVaries() {
 			reference, _ := s.Sample(r.Reference)

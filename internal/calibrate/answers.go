@@ -53,7 +53,7 @@ func answer(s *study.Study, plan *design.Plan, turn []design.Serving, random *ra
 			continue
 		}
 		rows = append(rows, analysis.Rating{Assessor: analysis.AssessorLabel(int(v.Assessor)), Turn: int(v.Turn),
-			Position: int(v.Position), Code: v.Code.String(), Sample: sample,
+			Position: int(v.Position), Code: v.Code, Sample: sample,
 			Attribute: s.Question.Response().Answer()})
 	}
 	order := random.Perm(len(rows))

@@ -71,7 +71,7 @@ func closed(t *testing.T, file string, answer func(*study.Study, *design.Plan) [
 	for _, r := range ratings {
 		place, err := strconv.Atoi(r.Assessor)
 		must(t, err)
-		turn := turns[r.Assessor+" "+r.Code]
+		turn := turns[fmt.Sprint(r.Assessor, " ", r.Code)]
 		if turn == 0 {
 			turn = r.Turn // answered about another plan, or about several servings at once
 		}
@@ -101,7 +101,7 @@ func turnsOf(asked *study.Study, plan *design.Plan) (all []panel.Turn) {
 				}
 				x.Servings = append(x.Servings, panel.Serving{ID: panel.ServingID(x.ID), TurnID: x.ID, Order: i,
 					Role: v.Role, Position: int(v.Position),
-					Sample: plan.Samples[v.Sample], Code: v.Code.String()})
+					Sample: plan.Samples[v.Sample], Code: v.Code})
 			}
 			all = append(all, x)
 			order++

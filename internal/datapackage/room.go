@@ -3,6 +3,7 @@ package datapackage
 import (
 	"fmt"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 )
 
@@ -16,7 +17,7 @@ func (d Data) comments() (table, error) {
 			{name: "comment", kind: text, says: "The comment, as it was written.", required: true}, byField},
 		key: []string{"number"}, refers: []refer{{"sample", "samples", "sample"}}}
 	for i, c := range d.Comments {
-		if err := t.add(i+1, c.Assessor, c.Turn, c.Position, c.Code, string(c.Sample), c.Text,
+		if err := t.add(i+1, c.Assessor, c.Turn, c.Position, string(c.Code), string(c.Sample), c.Text,
 			c.EnteredBy); err != nil {
 			return t, err
 		}
@@ -43,7 +44,7 @@ func (d Data) replaced() (table, error) {
 			return t, fmt.Errorf("answers were replaced of turn %s, which the plan lacks", r.TurnID)
 		}
 		for _, a := range r.Answers {
-			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, codeOf(turn, a.ServingID), string(turn.Name),
+			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, string(codeOf(turn, a.ServingID)), string(turn.Name),
 				string(a.Attribute), a.Value, r.At, r.ReplacedAt, r.EnteredBy)
 			if err != nil {
 				return t, err
@@ -72,7 +73,7 @@ func (d Data) late() (table, error) {
 			return t, fmt.Errorf("answers arrived after the close for turn %s, which the plan lacks", r.TurnID)
 		}
 		for _, a := range r.Answers {
-			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, codeOf(turn, a.ServingID), string(turn.Name),
+			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, string(codeOf(turn, a.ServingID)), string(turn.Name),
 				string(a.Attribute), a.Value, r.At, r.Comment, r.EnteredBy)
 			if err != nil {
 				return t, err
@@ -86,7 +87,7 @@ var readField = field{name: "read_name", kind: text,
 	says: "Id of the name, where the answer was what was expected of it before tasting; missing for a plate."}
 
 // codeOf is the code on a plate of a turn; "" for none.
-func codeOf(turn panel.Turn, id panel.ServingID) string {
+func codeOf(turn panel.Turn, id panel.ServingID) design.Code {
 	for _, v := range turn.Servings {
 		if v.ID == id {
 			return v.Code
@@ -113,7 +114,7 @@ func (d Data) dropped() (table, error) {
 		if !found {
 			return t, fmt.Errorf("a plate was dropped of serving %s, which the plan lacks", x.ServingID)
 		}
-		if err := t.add(i+1, p.turn.Place+1, p.turn.Order+1, p.Order+1, x.Code, x.At, x.TakenBack); err != nil {
+		if err := t.add(i+1, p.turn.Place+1, p.turn.Order+1, p.Order+1, string(x.Code), x.At, x.TakenBack); err != nil {
 			return t, err
 		}
 	}

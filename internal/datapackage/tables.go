@@ -99,7 +99,7 @@ func (d Data) ratings() (table, error) {
 		if err != nil {
 			return t, err
 		}
-		row := []any{r.Place + 1, r.Turn, r.Position, r.Code, string(x.Dish), string(x.Name), string(r.Attribute),
+		row := []any{r.Place + 1, r.Turn, r.Position, string(r.Code), string(x.Dish), string(x.Name), string(r.Attribute),
 			r.Value, string(r.Sample), r.At, r.EnteredBy, r.Revealed}
 		if varies {
 			reference, err := d.sample(r.Reference)
@@ -136,7 +136,7 @@ func (d Data) warmUps() (table, error) {
 		if r.Role != design.WarmUp && r.Role != design.Reference {
 			continue
 		}
-		err := t.add(len(t.rows)+1, r.Place+1, r.Code, string(r.Attribute), r.Value, string(r.Sample), r.At,
+		err := t.add(len(t.rows)+1, r.Place+1, string(r.Code), string(r.Attribute), r.Value, string(r.Sample), r.At,
 			r.EnteredBy, r.Revealed)
 		if err != nil {
 			return t, err
@@ -233,7 +233,7 @@ func (d Data) key() (table, error) {
 			if err != nil {
 				return t, err
 			}
-			err = t.add(turn.Place+1, v.Position, v.Code, string(x.Dish), string(x.Name), string(v.Sample),
+			err = t.add(turn.Place+1, v.Position, string(v.Code), string(x.Dish), string(x.Name), string(v.Sample),
 				turn.Sitting, turn.Order+1, v.Order+1,
 				v.Role.String(), v.ServedAt, turn.RefusedAt, v.RevealedAt)
 			if err != nil {

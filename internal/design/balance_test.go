@@ -27,11 +27,11 @@ func weigh(t interface {
 func handmade() (*study.Study, *Plan) {
 	s := tasting(2, 3)
 	s.Serving.Codes = study.CodePerServing
-	p := &Plan{Engine: 1, Samples: []study.SampleID{"S1", "S2"}, Assessors: 3, Sittings: 1, Spares: [][]Code{{900}}}
+	p := &Plan{Engine: 1, Samples: []study.SampleID{"S1", "S2"}, Assessors: 3, Sittings: 1, Spares: [][]Code{{"900"}}}
 	for i, row := range [][2]int32{{0, 1}, {1, 0}, {0, 1}} {
 		for j, x := range row {
 			p.Servings = append(p.Servings, Serving{Assessor: int32(i), Sitting: 1, Position: int32(j + 1), Sample: x,
-				Code: Code(201 + 2*i + j)})
+				Code: numbered(201 + 2*i + j)})
 		}
 	}
 	return s, p

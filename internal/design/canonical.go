@@ -89,8 +89,8 @@ func appendLine(b []byte, word string, n uint64) []byte {
 
 func appendCode(b []byte, c Code) []byte {
 	b = append(b, ' ')
-	if c == 0 {
+	if c == "" {
 		return append(b, '-')
 	}
-	return strconv.AppendInt(b, int64(c), 10)
+	return append(b, c...)
 }

@@ -32,19 +32,19 @@ func excludedCodes() map[Code]string {
 		a, b, d := c/100, c/10%10, c%10
 		switch {
 		case c%100 == 0:
-			x[Code(c)] = "a round hundred"
+			x[numbered(c)] = "a round hundred"
 		case a == b && b == d:
-			x[Code(c)] = "one digit three times"
+			x[numbered(c)] = "one digit three times"
 		case b == a+1 && d == b+1:
-			x[Code(c)] = "a rising run"
+			x[numbered(c)] = "a rising run"
 		case b == a-1 && d == b-1:
-			x[Code(c)] = "a falling run"
+			x[numbered(c)] = "a falling run"
 		}
 	}
 	for _, m := range meanings {
 		for _, c := range m.codes {
-			if _, ok := x[Code(c)]; !ok {
-				x[Code(c)] = m.reason
+			if _, ok := x[numbered(c)]; !ok {
+				x[numbered(c)] = m.reason
 			}
 		}
 	}
@@ -54,8 +54,8 @@ func excludedCodes() map[Code]string {
 // allowedCodes are the codes of a sitting in rising order.
 func allowedCodes() []Code {
 	codes := make([]Code, 0, 900)
-	for c := Code(100); c <= 999; c++ {
-		if _, no := ExcludedCodes[c]; !no {
+	for n := 100; n <= 999; n++ {
+		if c := numbered(n); ExcludedCodes[c] == "" {
 			codes = append(codes, c)
 		}
 	}
@@ -74,7 +74,7 @@ func newDealer(seed uint64, sitting int32, allowed []Code) *dealer {
 	return d
 }
 
-// deal deals the next code that is none of met; 0 when there is none left.
+// deal deals the next code that is none of met; "" when there is none left.
 func (d *dealer) deal(met []Code) Code {
 	for i := d.dealt; i < len(d.codes); i++ {
 		if slices.Contains(met, d.codes[i]) {
@@ -84,7 +84,7 @@ func (d *dealer) deal(met []Code) Code {
 		d.dealt++
 		return d.codes[d.dealt-1]
 	}
-	return 0
+	return ""
 }
 
 // drawCodes gives every plate of p its blinding code and lays the spare codes
@@ -158,7 +158,7 @@ func codesPerServing(p *Plan, dealers []*dealer) error {
 		}
 		last = *v
 		d := dealers[v.Sitting-1]
-		if v.Code = d.deal(met[:earlier]); v.Code == 0 && !p.swapCode(at, met[:earlier], d) {
+		if v.Code = d.deal(met[:earlier]); v.Code == "" && !p.swapCode(at, met[:earlier], d) {
 			return metAgain(v.Sitting)
 		}
 		met = append(met, v.Code)
@@ -176,7 +176,7 @@ func (p *Plan) swapCode(at int, met []Code, d *dealer) bool {
 		if u.Sitting != v.Sitting || u.Role == Expected || u.Assessor == v.Assessor || slices.Contains(met, u.Code) {
 			continue
 		}
-		if c := d.deal(p.codesOf(u.Assessor)); c != 0 {
+		if c := d.deal(p.codesOf(u.Assessor)); c != "" {
 			v.Code, u.Code = u.Code, c
 			return true
 		}
@@ -207,7 +207,7 @@ func codesPerSample(p *Plan, dealers []*dealer) error {
 	eachPlateSort(p, func(v *Serving, t plateSort) {
 		c, ok := codes[t]
 		if !ok {
-			if c = dealers[v.Sitting-1].deal(dealt); c == 0 {
+			if c = dealers[v.Sitting-1].deal(dealt); c == "" {
 				err = metAgain(v.Sitting)
 			}
 			codes[t] = c
@@ -244,7 +244,7 @@ func codesNeeded(policy study.CodePolicy, p *Plan) []int {
 // no other sitting uses come first: they are new to everybody.
 func drawSpares(s *study.Study, p *Plan, dealers []*dealer) {
 	p.Spares = make([][]Code, p.Sittings)
-	var used [1000]bool
+	used := map[Code]bool{}
 	for _, d := range dealers {
 		for _, c := range d.codes[:d.dealt] {
 			used[c] = true

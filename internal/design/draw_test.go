@@ -151,7 +151,7 @@ func TestKey(t *testing.T) {
 	want := "assessor,position,code,dish,name\n"
 	for i, v := range p.Assessor(0) {
 		x := s.Samples[v.Sample]
-		want += fmt.Sprintf("1,%d,%d,%s,%s\n", i+1, v.Code, x.Dish, x.Name)
+		want += fmt.Sprintf("1,%d,%s,%s,%s\n", i+1, v.Code, x.Dish, x.Name)
 	}
 	if out.String() != want {
 		t.Errorf("key:\n%swant:\n%s", out.String(), want)

@@ -33,7 +33,7 @@ func (p *Plan) WriteKey(w io.Writer, s *study.Study) error {
 		x := samples[v.Sample]
 		row[0] = strconv.Itoa(int(v.Assessor) + 1)
 		row[1] = strconv.Itoa(int(v.Position))
-		row[2], row[3], row[4] = v.Code.String(), string(x.Dish), string(x.Name)
+		row[2], row[3], row[4] = string(v.Code), string(x.Dish), string(x.Name)
 		if err := out.Write(row); err != nil {
 			return fmt.Errorf("write key: %w", err)
 		}

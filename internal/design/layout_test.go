@@ -162,7 +162,7 @@ func TestExpectationComesBeforeAnyTasting(t *testing.T) {
 				if v.Role != Expected {
 					continue
 				}
-				if v.Code != 0 || v.Position != 0 || v.Sitting != 1 {
+				if v.Code != "" || v.Position != 0 || v.Sitting != 1 {
 					t.Fatalf("a name that is read: %+v", v)
 				}
 				read[s.Samples[v.Sample].Name] = true

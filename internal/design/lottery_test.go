@@ -132,7 +132,7 @@ func TestLotteryOfCodes(t *testing.T) {
 		for i, v := range p.Servings {
 			at, ok := index[v.Code]
 			if !ok {
-				t.Fatalf("code %d is not allowed", v.Code)
+				t.Fatalf("code %s is not allowed", v.Code)
 			}
 			all[at]++
 			if i == 0 {

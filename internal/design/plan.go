@@ -7,17 +7,12 @@ import (
 	"cloche/internal/study"
 )
 
-// Code is a three-digit blinding code, 100 to 999. Zero means that the serving
-// carries no code (a name that is read but not tasted).
-type Code int
+// Code is a blinding code, as it stands on a plate: three digits, 100 to 999. "" means
+// that the serving carries no code (a name that is read but not tasted).
+type Code string
 
-// String gives the three digits, or "" for no code.
-func (c Code) String() string {
-	if c == 0 {
-		return ""
-	}
-	return strconv.Itoa(int(c))
-}
+// numbered is the code of a number, 100 to 999.
+func numbered(n int) Code { return Code(strconv.Itoa(n)) }
 
 // Role is what a serving is for. The zero value is a serving that is rated and
 // analysed.

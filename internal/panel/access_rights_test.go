@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 )
 
@@ -100,7 +101,7 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 		}},
 		{"break the blind", "lead kitchen", func(by panel.Session) error {
 			return last(n.svc.BreakBlind(ctx, by, panel.BreakBlind{SittingID: n.sitting.ID, Seat: 1,
-				Code: n.seat(1).Next.Code, Reason: "rash"}))
+				Code: design.Code(n.seat(1).Next.Code), Reason: "rash"}))
 		}},
 		{"photo", "lead partner kitchen", func(by panel.Session) error {
 			_, err := n.svc.Photo(ctx, by, n.study, "canarydish")
@@ -158,7 +159,7 @@ func TestStaffOfOneSittingSeesNoOther(t *testing.T) {
 	n.wantError("enter elsewhere", last(n.svc.Enter(ctx, floor, panel.Submission{ID: "x", TurnID: seat.Next.ID})),
 		panel.ErrNotFound)
 	n.wantError("break elsewhere", last(n.svc.BreakBlind(ctx, kitchen,
-		panel.BreakBlind{SittingID: n.sitting.ID, Code: seat.Next.Code, Reason: "rash"})), panel.ErrNotFound)
+		panel.BreakBlind{SittingID: n.sitting.ID, Code: design.Code(seat.Next.Code), Reason: "rash"})), panel.ErrNotFound)
 	if room := of[panel.Room](n)(n.svc.Room(ctx, floor)); len(room.Seats) != 0 || elsewhere.ID == n.sitting.ID {
 		t.Errorf("the other room has %d seats", len(room.Seats))
 	}

@@ -137,25 +137,25 @@ var acting = map[string]struct {
 		return w.svc.Return(w.ctx, by, w.seat.ID, panel.PhoneAct{})
 	}},
 	"DropCode": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return last(w.svc.DropCode(w.ctx, by, w.seat.ID, panel.PhoneAct{Code: w.plate().Code}))
+		return last(w.svc.DropCode(w.ctx, by, w.seat.ID, w.shown()))
 	}},
 	"Drop": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return last(w.svc.Drop(w.ctx, by, w.plate().ID, panel.PhoneAct{Code: w.plate().Code}))
+		return last(w.svc.Drop(w.ctx, by, w.plate().ID, w.shown()))
 	}},
 	"TakeBackDrop": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return last(w.svc.TakeBackDrop(w.ctx, by, w.plate().ID, panel.PhoneAct{Code: w.plate().Code}))
+		return last(w.svc.TakeBackDrop(w.ctx, by, w.plate().ID, w.shown()))
 	}},
 	"Serve": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return w.svc.Serve(w.ctx, by, w.seat.Next.ID, panel.PhoneAct{Code: w.plate().Code})
+		return w.svc.Serve(w.ctx, by, w.seat.Next.ID, w.shown())
 	}},
 	"TakeBack": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return w.svc.TakeBack(w.ctx, by, w.seat.Next.ID, panel.PhoneAct{Code: w.plate().Code})
+		return w.svc.TakeBack(w.ctx, by, w.seat.Next.ID, w.shown())
 	}},
 	"Refuse": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return w.svc.Refuse(w.ctx, by, w.seat.Next.ID, panel.PhoneAct{Code: w.plate().Code})
+		return w.svc.Refuse(w.ctx, by, w.seat.Next.ID, w.shown())
 	}},
 	"TakeBackRefusal": {panel.ActServe, false, func(w *walk, by panel.Session) error {
-		return w.svc.TakeBackRefusal(w.ctx, by, w.seat.Next.ID, panel.PhoneAct{Code: w.plate().Code})
+		return w.svc.TakeBackRefusal(w.ctx, by, w.seat.Next.ID, w.shown())
 	}},
 	"FloorBallot": {panel.ActServe, true, func(w *walk, by panel.Session) error {
 		return last(w.svc.FloorBallot(w.ctx, by, w.seat.Next.ID))
@@ -216,6 +216,9 @@ func (w *walk) plate() panel.FloorPlate {
 	}
 	return w.seat.Next.Plates[0]
 }
+
+// shown is an act on that plate.
+func (w *walk) shown() panel.PhoneAct { return panel.PhoneAct{Code: panel.PlateCodes(w.plate().Code)} }
 
 func (w *walk) upload(by panel.Session) error {
 	_, _, err := w.svc.Upload(w.ctx, by, "more.yaml", []byte(custard))

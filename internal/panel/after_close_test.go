@@ -37,7 +37,7 @@ func TestAnswersAfterCloseAreKeptAside(t *testing.T) {
 	if b := ballot(t, n.svc, typed); b.AfterClose != 1 {
 		t.Errorf("the guest for whom floor typed sees %+v", b)
 	}
-	n.wantLogged("assessor 1: answers after close kept aside: assessor 1, serving 2, code " + second.Code)
+	n.wantLogged("assessor 1: answers after close kept aside: assessor 1, serving 2, code " + string(second.Code))
 	_, c, err := n.svc.Collected(ctx, n.study)
 	n.must(err)
 	if salts(c.Answers) != "1/1=50" || len(c.Replaced) != 2 || !c.Replaced[0].AfterClose ||

@@ -230,7 +230,7 @@ type Comment struct {
 	Assessor  int            // label
 	Turn      int            // from 1
 	Position  int            // from 1; 0 for a warm-up, a reference and several servings at once
-	Code      string         // "" for several servings at once
+	Code      design.Code    // "" for several servings at once
 	Sample    study.SampleID // "" for several servings at once
 	Text      string
 	EnteredBy string // who of the staff typed it; "" = the assessor

@@ -8,6 +8,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -82,7 +83,7 @@ func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 }
 
 // was returns the code of a serving before its last drop, "" when there was none.
-func (e evening) was(id ServingID) (code string) {
+func (e evening) was(id ServingID) (code design.Code) {
 	for _, d := range e.dropped {
 		if d.ServingID == id && d.TakenBack.IsZero() {
 			code = d.Code

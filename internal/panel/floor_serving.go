@@ -6,13 +6,16 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"cloche/internal/design"
 )
 
 // PhoneAct makes an act count once that a phone without network kept and sends until
 // it hears what became of it. The zero value is that of a page without a script.
 type PhoneAct struct {
-	ID   string // made by the phone, at most 64 bytes; "" = not made
-	Code string // on the plate, as the phone showed it; "" = whatever it carries now
+	ID string // made by the phone, at most 64 bytes; "" = not made
+	// Code stands on the plates meant, as the phone showed it; "" = whatever they carry now.
+	Code PlateCodes
 }
 
 // first returns [ErrRepeated] when an act was taken before.
@@ -107,7 +110,7 @@ func (s *Service) noteTurn(ctx context.Context, by Session, id TurnID, what stri
 	switch {
 	case x.reads() && n.Refused == nil:
 		return ErrNotFound // nothing is served
-	case o.Code != "" && keyTyped(o.Code) != x.Key():
+	case o.Code != "" && o.Code != x.Key():
 		return ErrOtherCode
 	}
 	e := s.event(t.study.ID, by.Who(), what, t.called(i))
@@ -137,7 +140,7 @@ func (s *Service) Drop(ctx context.Context, by Session, id ServingID, o PhoneAct
 	}
 	old := p.serving().Code
 	if o.Code != "" {
-		old = o.Code
+		old = design.Code(o.Code) // of the plate that was meant
 	}
 	e := s.event(p.seat.study.ID, by.Who(), "dropped", p.called())
 	e.Once = o.ID
@@ -184,7 +187,7 @@ func (p plateAt) with(v Serving) FloorPlate {
 }
 
 // called names the plate in the log: never its sample.
-func (p plateAt) called() string { return p.seat.calls(p.turn, p.serving().Code) }
+func (p plateAt) called() string { return p.seat.calls(p.turn, PlateCodes(p.serving().Code)) }
 
 // plate returns a plate of the turn that comes next at its seat, for an act that was
 // not taken before.
@@ -198,7 +201,7 @@ func (s *Service) plate(ctx context.Context, by Session, id ServingID, o PhoneAc
 		return plateAt{}, err
 	}
 	p := plateAt{t, i, t.turns[i].index(id)}
-	if o.Code != "" && o.Code != p.serving().Code {
+	if o.Code != "" && o.Code != PlateCodes(p.serving().Code) {
 		return plateAt{}, ErrOtherCode
 	}
 	return p, nil
@@ -219,7 +222,8 @@ func (s *Service) plateFor(ctx context.Context, by Session, id ServingID) (plate
 
 // DropCode drops the plate of a seat that carries a code, and returns its new
 // code; see [Service.Drop]. It says no name: the plate may be of a later turn.
-func (s *Service) DropCode(ctx context.Context, by Session, seatID AssessorID, o PhoneAct) (code string, err error) {
+func (s *Service) DropCode(ctx context.Context, by Session, seatID AssessorID, o PhoneAct) (fresh design.Code,
+	err error) {
 	sitting, _, err := s.actAt(ctx, by, o)
 	if err != nil {
 		return "", err
@@ -230,7 +234,7 @@ func (s *Service) DropCode(ctx context.Context, by Session, seatID AssessorID, o
 	}
 	for _, x := range t.turns {
 		for _, v := range x.Servings {
-			if x.Sitting == sitting.Number && v.Code == o.Code && o.Code != "" {
+			if x.Sitting == sitting.Number && PlateCodes(v.Code) == o.Code && o.Code != "" {
 				fresh, err := s.Drop(ctx, by, v.ID, o)
 				return fresh.Code, err
 			}
@@ -367,12 +371,12 @@ func (s *Service) turnIn(ctx context.Context, sitting Sitting, stored Study, id 
 func (t seatState) called(i int) string { return t.calls(i, t.turns[i].Key()) }
 
 // calls names plates of a turn in the log, by their codes.
-func (t seatState) calls(i int, codes string) string {
+func (t seatState) calls(i int, codes PlateCodes) string {
 	number, _ := t.number(i)
 	switch {
 	case t.turns[i].reads():
 		return fmt.Sprintf("assessor %d, name %d, before tasting", t.assessor.Label(), number)
-	case strings.Contains(codes, " "):
+	case strings.Contains(string(codes), " "):
 		return fmt.Sprintf("assessor %d, tray %d, codes %s", t.assessor.Label(), number, codes)
 	}
 	return fmt.Sprintf("assessor %d, serving %d, code %s", t.assessor.Label(), number, codes)

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/study"
 )
@@ -22,7 +23,7 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	b := ballot(t, n.svc, token).Turn
 	s := n.seat(1)
 	want := panel.FloorTurn{ID: b.ID, Number: 1, Response: study.Rate, Code: b.Code,
-		Plates: []panel.FloorPlate{{ID: s.Next.Plates[0].ID, Code: b.Code, Name: b.Name}}}
+		Plates: []panel.FloorPlate{{ID: s.Next.Plates[0].ID, Code: design.Code(b.Code), Name: b.Name}}}
 	if s.State != panel.SeatWaiting || !reflect.DeepEqual(s.Next, want) || s.Waiting != 90*time.Second || s.Of != 2 ||
 		!s.Phone {
 		t.Errorf("before it is served: %+v, want to wait for %+v since 90 s", s, want)
@@ -49,7 +50,7 @@ func TestFloorTakesAServingToASeat(t *testing.T) {
 	if s := n.seat(1); s.State != panel.SeatFinished || s.Over != 2 {
 		t.Errorf("at the end: %+v", s)
 	}
-	n.wantLogged("floor 1: served: assessor 1, serving 1, code " + b.Code)
+	n.wantLogged("floor 1: served: assessor 1, serving 1, code " + string(b.Code))
 	n.wantLogged("floor 1: rinse cut short: assessor 1")
 }
 
@@ -63,24 +64,24 @@ func TestADroppedPlateTakesTheNextSpareCode(t *testing.T) {
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.PhoneAct{}))
 	for i, spare := range plan.Spares[0] {
 		fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.PhoneAct{}))
-		if fresh.Code != spare.String() || fresh.ID != first.Plates[0].ID || fresh.Name != first.Plates[0].Name ||
+		if fresh.Code != spare || fresh.ID != first.Plates[0].ID || fresh.Name != first.Plates[0].Name ||
 			fresh.Served {
 			t.Errorf("drop %d gives %+v, want code %s and the same serving, not served yet", i, fresh, spare)
 		}
 	}
 	n.wantError("no code left", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.PhoneAct{})), panel.ErrNoSpare)
-	if b := ballot(t, n.svc, token); b.Turn.Code != plan.Spares[0][1].String() {
+	if b := ballot(t, n.svc, token); b.Turn.Code != panel.PlateCodes(plan.Spares[0][1]) {
 		t.Errorf("the phone shows code %s", b.Turn.Code)
 	}
-	n.wantLogged("floor 1: dropped: assessor 1, serving 1, code " + first.Code)
+	n.wantLogged("floor 1: dropped: assessor 1, serving 1, code " + string(first.Code))
 	n.taste(token)
 	n.wantError("drop what was rated", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, panel.PhoneAct{})),
 		panel.ErrRated)
 	c := n.closed()
-	if len(c.Dropped) != 2 || c.Dropped[0].Code != first.Code || c.Dropped[1].Code != plan.Spares[0][0].String() {
+	if len(c.Dropped) != 2 || c.Dropped[0].Code != first.Plates[0].Code || c.Dropped[1].Code != plan.Spares[0][0] {
 		t.Errorf("old codes %+v", c.Dropped)
 	}
-	if c.Answers[0].Code != plan.Spares[0][1].String() {
+	if c.Answers[0].Code != plan.Spares[0][1] {
 		t.Errorf("rated under %s, want the code that stood on the plate", c.Answers[0].Code)
 	}
 }
@@ -171,8 +172,8 @@ func TestAGuestWithoutAPhone(t *testing.T) {
 		t.Errorf("correction: %+v", r)
 	}
 	n.wantLogged("floor 1: guest seated: assessor 1, allergens and consent read")
-	n.wantLogged("floor 1: entered: assessor 1, serving 1, code " + guest.Next.Code)
-	n.wantLogged("floor 1: corrected: assessor 1, serving 1, code " + guest.Next.Code)
+	n.wantLogged("floor 1: entered: assessor 1, serving 1, code " + string(guest.Next.Code))
+	n.wantLogged("floor 1: corrected: assessor 1, serving 1, code " + string(guest.Next.Code))
 	c := n.closed()
 	if c.Answers[0].EnteredBy != "floor 1" || salts(c.Answers) != "1/1=25" || len(c.Replaced) != 1 {
 		t.Errorf("collected %+v", c)

@@ -3,6 +3,7 @@ package panel
 import (
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -74,7 +75,7 @@ type Lock struct {
 type Spare struct {
 	Sitting int // from 1
 	Order   int // from 0, in the order in which they are taken
-	Code    string
+	Code    design.Code
 }
 
 // Sitting is one occasion on which assessors taste.

@@ -3,6 +3,7 @@ package panel_test
 import (
 	"testing"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 )
 
@@ -19,11 +20,11 @@ func TestWhatIsEatenIsNoLongerOut(t *testing.T) {
 				n.must(n.svc.Serve(t.Context(), n.floor, b.ID, panel.PhoneAct{}))
 				before = panel.PlateServed
 			}
-			if got := n.plate(1, b.Code); got != before {
+			if got := n.plate(1, design.Code(b.Code)); got != before {
 				t.Errorf("before the answer: %s, want %s", got, before)
 			}
 			n.taste(token)
-			if got := n.plate(1, b.Code); got != panel.PlateEaten {
+			if got := n.plate(1, design.Code(b.Code)); got != panel.PlateEaten {
 				t.Errorf("after the answer: %s, want eaten", got)
 			}
 			out, eaten := 0, 0

@@ -4,6 +4,8 @@ import (
 	"context"
 	"slices"
 	"time"
+
+	"cloche/internal/design"
 )
 
 // PlateFate says what is to be done with the plate that carries a code. The zero value is
@@ -28,7 +30,7 @@ const (
 // to be done. It has no field for a name: the page of the seat says the name of what is
 // due there, and of nothing else.
 type PlateInHand struct {
-	Code   string
+	Code   design.Code
 	Fate   PlateFate
 	SeatID AssessorID // "" where nobody has it
 	Label  int        // of the seat
@@ -39,11 +41,11 @@ type PlateInHand struct {
 	First  int           // FateEarly: the number of the turn that comes first
 	Tastes bool          // FateEarly: that one is on the table
 	Left   time.Duration // FateSoon: of a rinse
-	Fresh  string        // FateReplaced: the code that its serving carries now
+	Fresh  design.Code   // FateReplaced: the code that its serving carries now
 }
 
 // PlateInHand says whose the plate with a code is, and what is to be done with it.
-func (s *Service) PlateInHand(ctx context.Context, by Session, code string) (PlateInHand, error) {
+func (s *Service) PlateInHand(ctx context.Context, by Session, code design.Code) (PlateInHand, error) {
 	sitting, stored, err := s.at(ctx, by, ActServe)
 	if err != nil {
 		return PlateInHand{}, err
@@ -65,7 +67,7 @@ func (s *Service) PlateInHand(ctx context.Context, by Session, code string) (Pla
 }
 
 // turnWith finds the turn of a sitting with a plate that carries a code now.
-func (e evening) turnWith(sitting int, code string) (Turn, bool) {
+func (e evening) turnWith(sitting int, code design.Code) (Turn, bool) {
 	for _, x := range e.plated(sitting) {
 		if slices.ContainsFunc(x.Servings, func(v Serving) bool { return v.Code == code }) {
 			return x, true
@@ -75,7 +77,7 @@ func (e evening) turnWith(sitting int, code string) (Turn, bool) {
 }
 
 // replacedPlate is a plate whose code no serving has any more, or never had.
-func (e evening) replacedPlate(sitting int, code string) PlateInHand {
+func (e evening) replacedPlate(sitting int, code design.Code) PlateInHand {
 	p := PlateInHand{Code: code}
 	for _, x := range e.plated(sitting) {
 		for _, v := range x.Servings {
@@ -88,7 +90,7 @@ func (e evening) replacedPlate(sitting int, code string) PlateInHand {
 }
 
 // plateInHand is a plate of the turn at i of a seat.
-func (t seatState) plateInHand(i int, code string, sitting Sitting, now time.Time) PlateInHand {
+func (t seatState) plateInHand(i int, code design.Code, sitting Sitting, now time.Time) PlateInHand {
 	x, next, state := t.turns[i], t.next(), t.stateAt(sitting.Number, now)
 	p := PlateInHand{Code: code, SeatID: t.assessor.ID, Label: t.assessor.Label(), Seat: t.assessor.where(),
 		State: state,

@@ -7,6 +7,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -25,15 +26,15 @@ type Reveal struct {
 
 // BreakBlind names the serving whose blind is broken, and why.
 type BreakBlind struct {
-	SittingID SittingID // for the lead; kitchen has its own
-	Code      string    // blinding code on the plate, or the one before it was dropped
-	Seat      int       // label of the assessor; needed when several plates carry the code
-	Reason    string    // at most [MaxReason] characters
+	SittingID SittingID   // for the lead; kitchen has its own
+	Code      design.Code // on the plate, or the one before it was dropped
+	Seat      int         // label of the assessor; needed when several plates carry the code
+	Reason    string      // at most [MaxReason] characters
 }
 
 // Revealed is one serving after its blind was broken.
 type Revealed struct {
-	Code string
+	Code design.Code
 	Seat int // label of the assessor who has it
 	Dish string
 	Name string // lead only; "" when blind
@@ -59,7 +60,7 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 	if reason == "" || utf8.RuneCountInString(reason) > MaxReason {
 		return Revealed{}, ErrReason
 	}
-	v, place, err := s.servingByCode(ctx, stored, sitting.Number, strings.TrimSpace(b.Code), b.Seat)
+	v, place, err := s.servingByCode(ctx, stored, sitting.Number, b.Code, b.Seat)
 	if err != nil {
 		return Revealed{}, err
 	}
@@ -83,7 +84,7 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 
 // servingByCode finds the serving of a seated assessor whose plate carries a code,
 // or carried it before it was dropped, and the assessor's place.
-func (s *Service) servingByCode(ctx context.Context, stored Study, sitting int, code string, label int) (v Serving,
+func (s *Service) servingByCode(ctx context.Context, stored Study, sitting int, code design.Code, label int) (v Serving,
 	place int, err error) {
 	e, err := s.evening(ctx, stored)
 	if err != nil {

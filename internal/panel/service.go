@@ -316,7 +316,7 @@ func turnsAt(a *study.Study, plan *design.Plan, place int) []Turn {
 				continue
 			}
 			t.Servings = append(t.Servings, Serving{Order: i, Role: v.Role, Position: int(v.Position), Sample: sample,
-				Code: v.Code.String()})
+				Code: v.Code})
 		}
 		all = append(all, t)
 	}
@@ -328,7 +328,7 @@ func spares(plan *design.Plan) []Spare {
 	var all []Spare
 	for i, codes := range plan.Spares {
 		for order, code := range codes {
-			all = append(all, Spare{Sitting: i + 1, Order: order, Code: code.String()})
+			all = append(all, Spare{Sitting: i + 1, Order: order, Code: code})
 		}
 	}
 	return all

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"cloche/internal/analysis"
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -181,13 +182,13 @@ type TurnStore interface {
 	// Drop gives a serving that carries a code the next spare code of its sitting
 	// and keeps the old one. ErrOtherCode when it carries another, ErrNoSpare when
 	// none is left, ErrRated when its turn has answers; otherwise as NoteTurn.
-	Drop(ctx context.Context, id ServingID, code string, at time.Time, e Event) (Serving, error)
+	Drop(ctx context.Context, id ServingID, code design.Code, at time.Time, e Event) (Serving, error)
 	// TakeBackDrop gives a serving that carries a code the one back that it had
 	// before its last drop. ErrOverAlready when it was not dropped; otherwise as Drop.
-	TakeBackDrop(ctx context.Context, id ServingID, code string, at time.Time, e Event) (Serving, error)
+	TakeBackDrop(ctx context.Context, id ServingID, code design.Code, at time.Time, e Event) (Serving, error)
 	// SpareCodes returns the codes of a sitting that no dropped plate has taken, in
 	// the order in which they will be.
-	SpareCodes(ctx context.Context, studyID StudyID, sitting int) ([]string, error)
+	SpareCodes(ctx context.Context, studyID StudyID, sitting int) ([]design.Code, error)
 	// Dropped returns the codes that servings of a study had before, oldest first.
 	Dropped(ctx context.Context, studyID StudyID) ([]Dropped, error)
 }
@@ -295,7 +296,7 @@ type TurnNote struct{ Served, Refused *time.Time }
 // Dropped is a code that a serving had before its plate was dropped.
 type Dropped struct {
 	ServingID ServingID
-	Code      string
+	Code      design.Code
 	At        time.Time
 	TakenBack time.Time // zero unless floor took the drop back
 }

@@ -128,7 +128,7 @@ func (s *Service) Submit(ctx context.Context, token SeatToken, sub Submission) (
 	if t.stage(s.now()) == StageScreening {
 		return Receipt{}, ErrNotFound // no page of ours sends answers before
 	}
-	if x := t.turns[i]; i > t.next() && (x.reads() || keyTyped(sub.Code) != x.Key()) {
+	if x := t.turns[i]; i > t.next() && (x.reads() || CodesTyped(sub.Code) != x.Key()) {
 		return Receipt{}, ErrNotFound
 	}
 	return s.submit(ctx, t, i, sub, "")

@@ -136,7 +136,7 @@ func TestACorrectionKeepsWhatItReplaces(t *testing.T) {
 		r.Held["a1"] != "44" {
 		t.Errorf("after the next serving was rated: %+v", r)
 	}
-	n.wantLogged("assessor 1: corrected: assessor 1, serving 1, code " + b.Turn.Code)
+	n.wantLogged("assessor 1: corrected: assessor 1, serving 1, code " + string(b.Turn.Code))
 	c := n.closed()
 	var old []float64
 	for _, r := range c.Replaced {
@@ -169,7 +169,7 @@ func TestAPhonesQueueArrivesInAnyOrder(t *testing.T) {
 		for _, k := range append(order, order...) {
 			q := queue[k]
 			v := servings[q.serving]
-			n.submit(token, panel.Submission{ID: "q" + q.salt, Seq: q.seq, TurnID: v.ID, Code: v.Code}, q.salt)
+			n.submit(token, panel.Submission{ID: "q" + q.salt, Seq: q.seq, TurnID: v.ID, Code: string(v.Code)}, q.salt)
 		}
 		if b := ballot(t, n.svc, token); b.Stage != panel.StageDone {
 			t.Fatalf("order %v: stage %d, want done", order, b.Stage)

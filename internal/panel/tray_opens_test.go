@@ -54,7 +54,7 @@ func (n *night) lastTray() (codes []string) {
 	for x := range plan.Turns(0) {
 		codes = codes[:0]
 		for _, v := range x.Servings {
-			codes = append(codes, v.Code.String())
+			codes = append(codes, string(v.Code))
 		}
 	}
 	return codes

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"sort"
 	"strings"
 	"testing"
 
@@ -41,7 +40,7 @@ func (n *night) choose(token panel.SeatToken, id, choice string) (panel.Receipt,
 		Given: map[string]string{"choice": choice}, Comment: "noted"})
 }
 
-func codesOf(plates []panel.BallotPlate) (codes []string) {
+func codesOf(plates []panel.BallotPlate) (codes []design.Code) {
 	for _, p := range plates {
 		codes = append(codes, p.Code)
 	}
@@ -79,7 +78,7 @@ func TestATrayIsAnsweredAtOnce(t *testing.T) {
 		t.Errorf("it asks %+v", b.Asks)
 	}
 	for given, want := range map[string]panel.Problem{"": panel.NoChoice, "0": panel.OffList, "1": panel.OffList,
-		"4": panel.OffList, b.Plates[1].Code: panel.OffList} {
+		"4": panel.OffList, string(b.Plates[1].Code): panel.OffList} {
 		r, err := n.choose(token, "wrong "+given, given)
 		var wrong *panel.AnswerError
 		if !errors.As(err, &wrong) || wrong.Fields["choice"] != want || r.Back.Turn.Asks[0].Given != given {
@@ -105,8 +104,8 @@ func TestATrayIsAnsweredAtOnce(t *testing.T) {
 	if b := ballot(t, n.svc, token); b.Stage != panel.StageDone {
 		t.Errorf("stage %d after the last tray", b.Stage)
 	}
-	n.wantChoices(map[int][2]string{2: {b.Plates[1].Code + "=0", b.Plates[2].Code + "=1"},
-		3: {last.Plates[1].Code + "=1", last.Plates[2].Code + "=0"}})
+	n.wantChoices(map[int][2]string{2: {string(b.Plates[1].Code) + "=0", string(b.Plates[2].Code) + "=1"},
+		3: {string(last.Plates[1].Code) + "=1", string(last.Plates[2].Code) + "=0"}})
 }
 
 func second[A any](_ A, err error) error { return err }
@@ -143,25 +142,25 @@ func TestATrayOpensUnderAllItsCodes(t *testing.T) {
 	}
 	sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(ctx, n.kitchen))
 	sealed := held.Ahead[1]
-	key, codes := "", []string(nil)
+	key, codes := panel.PlateCodes(""), []design.Code(nil)
 	for _, p := range sheet.Waves[2].Plates {
 		if _, err := openSeal(sealed, p.Tray); err == nil {
 			key, codes = p.Tray, append(codes, p.Code)
 		}
 	}
-	if len(codes) != 3 || key != strings.Join(sorted(codes), " ") {
+	if len(codes) != 3 || key != panel.PlateCodes(typed(sorted(codes))) {
 		t.Fatalf("codes %q open the seal of a tray of %q", key, codes)
 	}
-	for _, fewer := range []string{codes[0], codes[0] + " " + codes[1], strings.Join(codes, "")} {
+	for _, fewer := range []string{typed(codes[:1]), typed(codes[:2]), strings.ReplaceAll(typed(codes), " ", "")} {
 		if _, err := openSeal(sealed, fewer); err == nil {
 			t.Errorf("%q opens the tray of %q", fewer, codes)
 		}
 	}
 	slices.Reverse(codes)
-	early := panel.Submission{ID: "early", TurnID: sealed.ID, Code: strings.Join(codes[:2], " "),
+	early := panel.Submission{ID: "early", TurnID: sealed.ID, Code: typed(codes[:2]),
 		Given: map[string]string{"choice": "2"}}
 	n.wantError("without all codes", second(n.svc.Submit(ctx, token, early)), panel.ErrNotFound)
-	early.Code = strings.Join(codes, " ")
+	early.Code = typed(codes)
 	if r := of[panel.Receipt](n)(n.svc.Submit(ctx, token, early)); r.Outcome != panel.Recorded {
 		t.Errorf("with all codes in another order: %s", r.Outcome)
 	}
@@ -176,11 +175,10 @@ func TestATrayOpensUnderAllItsCodes(t *testing.T) {
 	}
 }
 
-func sorted(codes []string) []string {
-	codes = slices.Clone(codes)
-	sort.Strings(codes)
-	return codes
-}
+func sorted(codes []design.Code) []design.Code { return slices.Sorted(slices.Values(codes)) }
+
+// typed are codes as somebody types them.
+func typed(codes []design.Code) string { return strings.Trim(fmt.Sprint(codes), "[]") }
 
 // TestFloorServesATray sets a tray down, drops one plate of it and takes both back.
 func TestFloorServesATray(t *testing.T) {
@@ -191,21 +189,21 @@ func TestFloorServesATray(t *testing.T) {
 	now := n.seat(1).Next
 	codes := codesOf(ballot(t, n.svc, token).Turn.Plates)
 	if len(now.Plates) != 3 || now.Plates[0].Code != codes[0] || now.Plates[2].Code != codes[2] ||
-		!now.Plates[0].Known || now.Code != strings.Join(sorted(codes), " ") {
+		!now.Plates[0].Known || now.Code != panel.PlateCodes(typed(sorted(codes))) {
 		t.Fatalf("to take out %+v, on the phone %q", now, codes)
 	}
 	if s := n.seat(1); s.Over != 1 || s.Of != 7 {
 		t.Errorf("%d of %d servings over", s.Over, s.Of)
 	}
-	n.wantError("under one code", n.svc.Serve(ctx, n.floor, now.ID, panel.PhoneAct{ID: "x", Code: codes[0]}),
-		panel.ErrOtherCode)
+	one := panel.PhoneAct{ID: "x", Code: panel.PlateCodes(codes[0])}
+	n.wantError("under one code", n.svc.Serve(ctx, n.floor, now.ID, one), panel.ErrOtherCode)
 	n.must(n.svc.Serve(ctx, n.floor, now.ID, panel.PhoneAct{ID: "y", Code: now.Code}))
 	if s := n.seat(1); s.State != panel.SeatTasting || !s.Next.Served {
 		t.Errorf("after it was set down %+v", s)
 	}
 	n.wantPlate(codes[1], panel.PlateServed)
 	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, now.Plates[1].ID,
-		panel.PhoneAct{ID: "drop", Code: codes[1]}))
+		panel.PhoneAct{ID: "drop", Code: panel.PlateCodes(codes[1])}))
 	s := n.seat(1)
 	if s.State != panel.SeatWaiting || s.Next.Served || !s.Next.Plates[0].Served || s.Next.Plates[1].Served ||
 		s.Next.Plates[1].Code != fresh.Code || s.Next.Plates[1].Was != codes[1] {
@@ -213,7 +211,8 @@ func TestFloorServesATray(t *testing.T) {
 	}
 	n.wantPlate(codes[0], panel.PlateServed)
 	n.wantPlate(fresh.Code, panel.PlateNow)
-	if b := ballot(t, n.svc, token); !slices.Equal(codesOf(b.Turn.Plates), []string{codes[0], fresh.Code, codes[2]}) {
+	want := []design.Code{codes[0], fresh.Code, codes[2]}
+	if b := ballot(t, n.svc, token); !slices.Equal(codesOf(b.Turn.Plates), want) {
 		t.Errorf("the phone shows %q", codesOf(b.Turn.Plates))
 	}
 	back := of[panel.FloorPlate](n)(n.svc.TakeBackDrop(ctx, n.floor, now.Plates[1].ID, none))
@@ -245,7 +244,7 @@ func TestFloorServesATray(t *testing.T) {
 }
 
 // wantPlate checks where the plate of a code stands, in whatever wave.
-func (n *night) wantPlate(code string, want panel.PlateState) {
+func (n *night) wantPlate(code design.Code, want panel.PlateState) {
 	n.t.Helper()
 	for _, w := range of[panel.KitchenSheet](n)(n.svc.KitchenSheet(n.t.Context(), n.kitchen)).Waves {
 		for _, p := range w.Plates {
@@ -281,7 +280,7 @@ func TestKitchenPlatesTrays(t *testing.T) {
 	for k, code := range codes {
 		p := wave.Plates[i+k]
 		if p.Code != code || p.At != k+1 || p.Known != (k == 0) || p.State != panel.PlateNow ||
-			p.Tray != strings.Join(sorted(codes), " ") {
+			p.Tray != panel.PlateCodes(typed(sorted(codes))) {
 			t.Errorf("plate %d of the tray of %q is %+v", k+1, codes, p)
 		}
 	}

@@ -39,7 +39,7 @@ type Serving struct {
 	Role     design.Role
 	Position int // from 1 among the rated servings of the assessor; 0 for a warm-up or a reference
 	Sample   study.SampleID
-	Code     string // blinding code
+	Code     design.Code
 
 	ServedAt   time.Time // zero until floor set it down
 	RevealedAt time.Time // zero unless the blind was broken for it
@@ -48,10 +48,14 @@ type Serving struct {
 // reads reports whether a name is read, before any tasting: nothing is served.
 func (t Turn) reads() bool { return t.Role == design.Expected }
 
-// Key names the plates of a turn by their codes, rising, with a space between them:
-// what opens its seal, in whatever order somebody types them. "" for a name.
-func (t Turn) Key() string {
-	codes := make([]string, len(t.Servings))
+// PlateCodes name the plates of a turn: their codes, rising, with a space between them.
+// "" for a name that is read.
+type PlateCodes string
+
+// Key names the plates of a turn: what opens its seal, in whatever order somebody types
+// the codes.
+func (t Turn) Key() PlateCodes {
+	codes := make([]design.Code, len(t.Servings))
 	for i, v := range t.Servings {
 		codes[i] = v.Code
 	}
@@ -59,13 +63,19 @@ func (t Turn) Key() string {
 }
 
 // keyOf is the [Turn.Key] of codes, in whatever order they come.
-func keyOf(codes []string) string {
-	codes = slices.Sorted(slices.Values(codes))
-	return strings.Join(codes, " ")
+func keyOf[Code ~string](codes []Code) PlateCodes {
+	var key PlateCodes
+	for i, c := range slices.Sorted(slices.Values(codes)) {
+		if i > 0 {
+			key += " "
+		}
+		key += PlateCodes(c)
+	}
+	return key
 }
 
-// keyTyped is the [Turn.Key] of codes as somebody typed them.
-func keyTyped(text string) string { return keyOf(strings.Fields(text)) }
+// CodesTyped is the [Turn.Key] of codes as somebody typed them.
+func CodesTyped(text string) PlateCodes { return keyOf(strings.Fields(text)) }
 
 // set reports whether every plate of the turn was set down.
 func (t Turn) set() bool {
@@ -97,11 +107,11 @@ func (t Turn) index(id ServingID) int {
 	return slices.IndexFunc(t.Servings, func(v Serving) bool { return v.ID == id })
 }
 
-// carries reports whether a code that a phone showed may be meant for the turn: one of
-// its plates or all; "" = not said.
-func (t Turn) carries(code string) bool {
-	return code == "" || keyTyped(code) == t.Key() || slices.ContainsFunc(t.Servings,
-		func(v Serving) bool { return v.Code == code })
+// carries reports whether the codes that a phone showed may be meant for the turn: of
+// one of its plates or of all; "" = not said.
+func (t Turn) carries(shown PlateCodes) bool {
+	return shown == "" || shown == t.Key() || slices.ContainsFunc(t.Servings,
+		func(v Serving) bool { return PlateCodes(v.Code) == shown })
 }
 
 // Answer is one answer as it is kept.
@@ -118,7 +128,7 @@ type KeyedAnswer struct {
 	Role      design.Role // of the serving; of the turn where it is about that as a whole
 	Position  int         // from 1; 0 for a warm-up, a reference, a name and a turn as a whole
 	Sitting   int         // of the plan, from 1
-	Code      string      // "" for a name and for a turn as a whole
+	Code      design.Code // "" for a name and for a turn as a whole
 	Sample    study.SampleID
 	Reference study.SampleID // what the known reference of its turn was; "" = there is none
 	Name      study.NameID   // that was read; "" where plates were served

@@ -6,7 +6,7 @@ type TurnView struct {
 	ID      TurnID        `json:"id"`
 	Number  int           `json:"number"`
 	Of      int           `json:"of"`
-	Code    string        `json:"code"`
+	Code    PlateCodes    `json:"code"`
 	Read    string        `json:"read"` // the name that is read; "" where plates are served
 	Plates  []BallotPlate `json:"plates"`
 	Asks    []Ask         `json:"asks"`

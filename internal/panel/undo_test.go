@@ -19,7 +19,7 @@ func TestARefusalIsTakenBack(t *testing.T) {
 		t.Fatalf("after a refusal %+v, want it to be taken back", s)
 	}
 	n.must(n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none))
-	n.wantLogged("floor 1: refusal taken back: assessor 1, serving 1, code " + first.Code)
+	n.wantLogged("floor 1: refusal taken back: assessor 1, serving 1, code " + string(first.Code))
 	if s := n.seat(1); s.Next.ID != first.ID || s.Before.ID != "" {
 		t.Errorf("after it was taken back %+v", s)
 	}
@@ -49,17 +49,18 @@ func TestADropIsTakenBack(t *testing.T) {
 	n.wantError("take back what was not dropped", err, panel.ErrOverAlready)
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, none))
 	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, none))
-	if s := n.seat(1); s.Next.Plates[0].Was != first.Code || s.Next.Code != fresh.Code || s.State != panel.SeatWaiting {
+	if s := n.seat(1); s.Next.Plates[0].Was != first.Plates[0].Code || s.Next.Plates[0].Code != fresh.Code ||
+		s.State != panel.SeatWaiting {
 		t.Fatalf("after a drop %+v", s)
 	}
 	back := of[panel.FloorPlate](n)(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID,
-		panel.PhoneAct{ID: "x", Code: fresh.Code}))
-	if s := n.seat(1); back.Code != first.Code || s.Next.Code != first.Code || s.Next.Plates[0].Was != "" ||
-		s.State != panel.SeatTasting {
+		panel.PhoneAct{ID: "x", Code: panel.PlateCodes(fresh.Code)}))
+	if s := n.seat(1); back.Code != first.Plates[0].Code || s.Next.Code != first.Code ||
+		s.Next.Plates[0].Was != "" || s.State != panel.SeatTasting {
 		t.Errorf("after it was taken back %+v", s)
 	}
 	n.wantError("again", last(n.svc.TakeBackDrop(ctx, n.floor, first.Plates[0].ID,
-		panel.PhoneAct{ID: "x", Code: fresh.Code})), panel.ErrRepeated)
+		panel.PhoneAct{ID: "x", Code: panel.PlateCodes(fresh.Code)})), panel.ErrRepeated)
 	if live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study)); live.Sittings[0].Dropped != 0 {
 		t.Errorf("%d plates count as dropped", live.Sittings[0].Dropped)
 	}
@@ -131,7 +132,7 @@ func TestRatingsWithoutAPlateAreSaid(t *testing.T) {
 		t.Errorf("%d, after floor's phone told of the other plate later; want 1", got)
 	}
 	for _, r := range n.closed().Answers {
-		if r.NotSetDown != (r.Code == second.Code) {
+		if r.NotSetDown != (r.Code == second.Plates[0].Code) {
 			t.Errorf("rating of %s: not set down %v, want that of %s alone", r.Code, r.NotSetDown, second.Code)
 		}
 	}

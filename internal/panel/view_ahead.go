@@ -107,7 +107,7 @@ func (s *Service) sealTurn(t seatState, i int) (Sealed, error) {
 		return Sealed{}, err
 	}
 	x := t.turns[i]
-	salt := sha256.Sum256([]byte(s.derive("seal", string(x.ID), x.Key())))
+	salt := sha256.Sum256([]byte(s.derive("seal", string(x.ID), string(x.Key()))))
 	sealed, err := s.seal(salt[:16], t, x, view)
 	sealed.Number, sealed.Of = t.number(i)
 	return sealed, err
@@ -136,9 +136,9 @@ func (t seatState) padded(i, block int, view func(seatState) any) ([]byte, error
 }
 
 // opens are the codes that open the seal of a turn, as the study says.
-func (t seatState) opens(x Turn) string {
+func (t seatState) opens(x Turn) PlateCodes {
 	if t.study.Spec.Serving.TrayOpens == study.ByFirstCode {
-		return x.Servings[0].Code
+		return PlateCodes(x.Servings[0].Code)
 	}
 	return x.Key()
 }
@@ -147,7 +147,7 @@ func (t seatState) opens(x Turn) string {
 // from what is sealed, so that one key never meets two views under one nonce, and
 // nothing has to be kept for the next time.
 func (s *Service) seal(salt []byte, t seatState, x Turn, view []byte) (Sealed, error) {
-	codes := t.opens(x)
+	codes := string(t.opens(x))
 	nonce := sha256.Sum256([]byte(s.derive("seal nonce", string(salt), string(x.ID), codes, string(view))))
 	sealed := Sealed{ID: x.ID, Plates: len(x.Servings), Codes: len(strings.Fields(codes)), Salt: salt,
 		Nonce: nonce[:12]}

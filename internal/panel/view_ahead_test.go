@@ -19,7 +19,7 @@ import (
 
 // openSeal opens a sealed serving with a code, by the description of
 // [panel.Sealed] alone.
-func openSeal(s panel.Sealed, code string) ([]byte, error) {
+func openSeal[Code ~string](s panel.Sealed, code Code) ([]byte, error) {
 	key, err := hkdf.Key(sha256.New, []byte(code), s.Salt, "", 32)
 	if err != nil {
 		return nil, err
@@ -42,7 +42,7 @@ func (n *night) unseal(s panel.Sealed) (code string, inside []byte) {
 	sheet := of[panel.KitchenSheet](n)(n.svc.KitchenSheet(n.t.Context(), n.kitchen))
 	for _, p := range sheet.Waves[s.Number-1].Plates {
 		if view, err := openSeal(s, p.Code); err == nil {
-			code, inside = p.Code, view
+			code, inside = string(p.Code), view
 		}
 	}
 	if code == "" {
@@ -89,8 +89,8 @@ func TestServingsAheadAreSealedUnderTheirCode(t *testing.T) {
 	n.taste(token)
 	n.clock.pass(30e9)
 	b := ballot(t, n.svc, token).Turn
-	if panel.TurnID(view.ID) != b.ID || view.Code != b.Code || len(view.Plates) != 1 || view.Plates[0].Name != b.Name ||
-		view.Number != 2 || view.Of != 2 || len(view.Asks) != 2 {
+	if panel.TurnID(view.ID) != b.ID || panel.PlateCodes(view.Code) != b.Code || len(view.Plates) != 1 ||
+		view.Plates[0].Name != b.Name || view.Number != 2 || view.Of != 2 || len(view.Asks) != 2 {
 		t.Errorf("inside %+v, want what the ballot shows later, %+v", view, b)
 	}
 	if a := view.Asks[0]; a.Field != "a1" || a.Text != "How salty is it?" || !a.Line || a.High != "extremely" ||

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -99,9 +100,9 @@ type Ballot struct {
 // says for which serving it will stand.
 type BallotTurn struct {
 	ID         TurnID
-	Number, Of int    // from 1, at this sitting; names are numbered apart
-	Read       bool   // a name that is read; nothing is served
-	Code       string // names the plates, see [Turn.Key]
+	Number, Of int  // from 1, at this sitting; names are numbered apart
+	Read       bool // a name that is read; nothing is served
+	Code       PlateCodes
 	// that is read, or of the one plate; "" when blind, and where each of several has its own
 	Name         string
 	Plates       []BallotPlate // in the order in which they stand and are tasted
@@ -113,10 +114,10 @@ type BallotTurn struct {
 
 // BallotPlate is one plate of a turn. Pages and their scripts read the same.
 type BallotPlate struct {
-	At    int    `json:"at"` // its place on the tray, from 1, which a choice of it names
-	Code  string `json:"code"`
-	Name  string `json:"name"`  // "" when blind
-	Known bool   `json:"known"` // the reference with which the others are compared
+	At    int         `json:"at"` // its place on the tray, from 1, which a choice of it names
+	Code  design.Code `json:"code"`
+	Name  string      `json:"name"`  // "" when blind
+	Known bool        `json:"known"` // the reference with which the others are compared
 }
 
 // Problem is what is wrong with an answer. It is a stable word: pages say it in

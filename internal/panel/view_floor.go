@@ -3,6 +3,7 @@ package panel
 import (
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -42,8 +43,8 @@ type FloorName struct {
 // its name is nobody's business any more.
 type FloorRefused struct {
 	ID     TurnID
-	Number int    // from 1
-	Code   string // of its plates; "" for a name
+	Number int        // from 1
+	Code   PlateCodes // "" for a name
 }
 
 // FloorTurn is what is taken to a seat at once: a plate, or a tray of several.
@@ -51,7 +52,7 @@ type FloorTurn struct {
 	ID       TurnID
 	Number   int // from 1, within the sitting
 	Response study.Response
-	Code     string       // names the plates, see [Turn.Key]
+	Code     PlateCodes
 	Plates   []FloorPlate // in the order in which they stand before the guest
 	Served   bool         // all of it is on the table
 	ServedAt time.Time    // zero before
@@ -60,11 +61,11 @@ type FloorTurn struct {
 // FloorPlate is one plate to take to a seat.
 type FloorPlate struct {
 	ID     ServingID
-	Code   string
-	Name   string // to say, exactly as the study words it; "" when blind
-	Known  bool   // the reference with which the others are compared
-	Served bool   // on the table
-	Was    string // its code before it was dropped, while that can be taken back
+	Code   design.Code
+	Name   string      // to say, exactly as the study words it; "" when blind
+	Known  bool        // the reference with which the others are compared
+	Served bool        // on the table
+	Was    design.Code // its code before it was dropped, while that can be taken back
 }
 
 // Room is what floor sees of a sitting.

@@ -53,12 +53,12 @@ type KitchenWave struct {
 
 // KitchenPlate is one plate.
 type KitchenPlate struct {
-	Code   string
+	Code   design.Code
 	DishID string
 	State  PlateState
-	Tray   string // the codes of its tray, see [Turn.Key]; its own where it goes out by itself
-	At     int    // its place on the tray, from 1
-	Known  bool   // the reference of its tray
+	Tray   PlateCodes // the codes of its tray, see [Turn.Key]; its own where it goes out by itself
+	At     int        // its place on the tray, from 1
+	Known  bool       // the reference of its tray
 }
 
 // PlateState is where a plate stands: when it is due, or what became of it.
@@ -252,7 +252,7 @@ func plateState(x Turn, t seatState, somebody bool, now time.Time) PlateState {
 // count counts the plates of a wave by dish and puts them in order.
 func (w *KitchenWave) count(a *study.Study) {
 	slices.SortFunc(w.Plates, func(x, y KitchenPlate) int {
-		return cmp.Or(strings.Compare(x.Tray, y.Tray), cmp.Compare(x.At, y.At), strings.Compare(x.DishID, y.DishID))
+		return cmp.Or(cmp.Compare(x.Tray, y.Tray), cmp.Compare(x.At, y.At), strings.Compare(x.DishID, y.DishID))
 	})
 	for _, d := range a.Dishes {
 		c := KitchenCount{DishID: string(d.ID)}

@@ -1,6 +1,7 @@
 package panel_test
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 	"time"
 
 	"cloche/internal/analysis"
+	"cloche/internal/design"
 	"cloche/internal/panel"
 )
 
@@ -23,7 +25,7 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 	}
 	for _, w := range sheet.Waves {
 		if len(w.Plates) != 6 || !slices.IsSortedFunc(w.Plates,
-			func(a, b panel.KitchenPlate) int { return strings.Compare(a.Code, b.Code) }) {
+			func(a, b panel.KitchenPlate) int { return cmp.Compare(a.Code, b.Code) }) {
 			t.Errorf("wave %d has plates %+v, want six by code", w.Number, w.Plates)
 		}
 		now, later := 0, 0
@@ -39,7 +41,7 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 	}
 	b := ballot(t, n.svc, token).Turn
 	n.must(n.svc.Serve(ctx, n.floor, b.ID, panel.PhoneAct{}))
-	if got := n.plate(1, b.Code); got != panel.PlateServed {
+	if got := n.plate(1, design.Code(b.Code)); got != panel.PlateServed {
 		t.Errorf("after it was served: %s", got)
 	}
 	n.must(n.svc.Refuse(ctx, n.floor, b.ID, panel.PhoneAct{}))
@@ -48,7 +50,7 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 	if got := n.plate(1, fresh.Code); got != panel.PlateNow {
 		t.Errorf("the plate under the new code: %q", got)
 	}
-	if got := n.plate(1, second.Code); got != "" {
+	if got := n.plate(1, second.Plates[0].Code); got != "" {
 		t.Errorf("the plate under the old code: %q, want none", got)
 	}
 	n.must(n.svc.Close(ctx, byLead, n.study))
@@ -59,7 +61,7 @@ func TestTheKitchenPlatesByWave(t *testing.T) {
 }
 
 // plate returns the state of the plate with a code, "" when there is none.
-func (n *night) plate(wave int, code string) panel.PlateState {
+func (n *night) plate(wave int, code design.Code) panel.PlateState {
 	n.t.Helper()
 	for _, p := range of[panel.KitchenSheet](n)(n.svc.KitchenSheet(n.t.Context(), n.kitchen)).Waves[wave-1].Plates {
 		if p.Code == code {
@@ -139,13 +141,13 @@ func TestBreakingTheBlindForOneServing(t *testing.T) {
 	b := ballot(t, n.svc, token).Turn
 	n.taste(token)
 	n.taste(other)
-	ask := panel.BreakBlind{SittingID: n.sitting.ID, Code: b.Code}
+	ask := panel.BreakBlind{SittingID: n.sitting.ID, Code: design.Code(b.Code)}
 	n.wantError("without a reason", last(n.svc.BreakBlind(ctx, n.lead, ask)), panel.ErrReason)
 	ask.Reason = strings.Repeat("x", panel.MaxReason+1)
 	n.wantError("a reason that is too long", last(n.svc.BreakBlind(ctx, n.lead, ask)), panel.ErrReason)
 	ask.Reason, ask.Code = "rash after two spoons", "000"
 	n.wantError("no such plate", last(n.svc.BreakBlind(ctx, n.lead, ask)), panel.ErrNotFound)
-	ask.Code, ask.Seat = b.Code, 2
+	ask.Code, ask.Seat = design.Code(b.Code), 2
 	n.wantError("another seat", last(n.svc.BreakBlind(ctx, n.lead, ask)), panel.ErrNotFound)
 	ask.Seat = 0
 	r := of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.lead, ask))
@@ -153,7 +155,7 @@ func TestBreakingTheBlindForOneServing(t *testing.T) {
 		r.Contains[0] != "nutmeg" {
 		t.Errorf("revealed %+v", r)
 	}
-	n.wantLogged("lead: blind broken: sitting 1, assessor 1, code " + b.Code + ": rash after two spoons")
+	n.wantLogged("lead: blind broken: sitting 1, assessor 1, code " + string(b.Code) + ": rash after two spoons")
 	if k := of[panel.Revealed](n)(n.svc.BreakBlind(ctx, n.kitchen, ask)); k.Dish != r.Dish || k.Name != "" {
 		t.Errorf("revealed to the kitchen: %+v, want the dish and no name", k)
 	}
@@ -178,7 +180,7 @@ func TestTheBlindIsBrokenByTheCodeOfADroppedPlate(t *testing.T) {
 	first := n.seat(1).Next
 	of[panel.FloorPlate](n)(n.svc.Drop(t.Context(), n.floor, first.Plates[0].ID, panel.PhoneAct{}))
 	r := of[panel.Revealed](n)(n.svc.BreakBlind(t.Context(), n.kitchen,
-		panel.BreakBlind{Code: first.Code, Reason: "rash"}))
+		panel.BreakBlind{Code: first.Plates[0].Code, Reason: "rash"}))
 	if r.Seat != 1 || r.Dish == "" {
 		t.Errorf("revealed %+v", r)
 	}
@@ -190,7 +192,7 @@ func TestACodeOnSeveralPlatesNeedsTheSeat(t *testing.T) {
 	for _, nonce := range []string{"one", "two", "three", "four"} {
 		n.guest(nonce)
 	}
-	code := n.seat(1).Next.Code
+	code := design.Code(n.seat(1).Next.Code)
 	ask := panel.BreakBlind{SittingID: n.sitting.ID, Code: code, Reason: "rash"}
 	n.wantError("without the seat", last(n.svc.BreakBlind(ctx, n.lead, ask)), panel.ErrAmbiguous)
 	ask.Seat = 1
@@ -202,11 +204,11 @@ func TestACodeOnSeveralPlatesNeedsTheSeat(t *testing.T) {
 func TestABrokenBlindReachesTheFindings(t *testing.T) {
 	n := newNight(t, custard)
 	ctx := t.Context()
-	var code string
+	var code design.Code
 	for _, nonce := range []string{"one", "two", "three"} {
 		token := n.guest(nonce)
 		for range 2 {
-			code = ballot(t, n.svc, token).Turn.Code
+			code = design.Code(ballot(t, n.svc, token).Turn.Code)
 			n.taste(token)
 			n.clock.pass(time.Minute)
 		}

@@ -1,9 +1,11 @@
 package panel
 
 import (
+	"cmp"
 	"context"
 	"slices"
-	"strings"
+
+	"cloche/internal/design"
 )
 
 // CodeLabels is what stands on the labels of a sitting. It has no field for dishes:
@@ -11,8 +13,8 @@ import (
 type CodeLabels struct {
 	Sitting  int
 	Invented bool
-	Waves    [][]string // of each wave the codes, in order; those of a tray as they stand on it
-	Spares   []string   // codes for dropped plates, in the order in which they will be taken
+	Waves    [][]design.Code // of each wave the codes, in order; those of a tray as they stand on it
+	Spares   []design.Code   // codes for dropped plates, in the order in which they will be taken
 }
 
 // CodeLabels returns the labels of the kitchen's sitting. [ErrNotOpen] when it is over
@@ -43,10 +45,10 @@ func (s *Service) CodeLabels(ctx context.Context, by Session) (CodeLabels, error
 
 // codesByWave gathers the codes of each wave of a sitting. They stand in order, which
 // says nothing of who gets them; those of a tray together, as they stand on it.
-func codesByWave(turns []Turn) (waves [][]string) {
+func codesByWave(turns []Turn) (waves [][]design.Code) {
 	for _, wave := range byWave(turns) {
-		slices.SortFunc(wave, func(x, y Turn) int { return strings.Compare(x.Key(), y.Key()) })
-		var codes []string
+		slices.SortFunc(wave, func(x, y Turn) int { return cmp.Compare(x.Key(), y.Key()) })
+		var codes []design.Code
 		for _, x := range wave {
 			for _, v := range x.Servings {
 				codes = append(codes, v.Code)

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"fmt"
 
+	"cloche/internal/design"
 	"cloche/internal/study"
 )
 
@@ -32,15 +33,15 @@ const roomSealBlock = 128
 type sealedTray struct {
 	ID       TurnID             `json:"id"`
 	Response study.Response     `json:"response"`
-	Code     string             `json:"code"`
+	Code     PlateCodes         `json:"code"`
 	Plates   []sealedFloorPlate `json:"plates"`
 }
 
 type sealedFloorPlate struct {
-	ID    ServingID `json:"id"`
-	Code  string    `json:"code"`
-	Name  string    `json:"name"`
-	Known bool      `json:"known"`
+	ID    ServingID   `json:"id"`
+	Code  design.Code `json:"code"`
+	Name  string      `json:"name"`
+	Known bool        `json:"known"`
 }
 
 // RoomAhead returns what a phone of the floor may hold: see [Service.Room] and

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/study"
 )
@@ -73,13 +74,13 @@ func TestActsOfAPhoneCountOnce(t *testing.T) {
 	n.wantError("dropped by another phone", last(n.svc.Drop(ctx, n.floor, first.Plates[0].ID, once("another"))),
 		panel.ErrOtherCode)
 	n.wantError("serve under the old code", n.svc.Serve(ctx, n.floor, first.ID, once("old")), panel.ErrOtherCode)
-	if now := n.seat(1).Next; now.Code != fresh.Code {
+	if now := n.seat(1).Next; now.Plates[0].Code != fresh.Code {
 		t.Errorf("the plate carries %s, want %s", now.Code, fresh.Code)
 	}
 
 	n.taste(token)
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, once("late")))
-	n.wantLogged("floor 1: served: assessor 1, serving 1, code " + fresh.Code + ", told after it was rated")
+	n.wantLogged("floor 1: served: assessor 1, serving 1, code " + string(fresh.Code) + ", told after it was rated")
 	n.wantError("late again", n.svc.Serve(ctx, n.floor, first.ID, once("late")), panel.ErrRepeated)
 	n.wantError("a rinse of before", n.svc.CutRinse(ctx, n.floor, n.seat(1).ID, 0, panel.PhoneAct{ID: "rinse"}),
 		panel.ErrOverAlready)
@@ -101,12 +102,12 @@ func TestAPlateAheadIsDroppedByItsCode(t *testing.T) {
 	seat := n.seat(1).ID
 	n.wantError("another code", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{Code: "111"})),
 		panel.ErrOtherCode)
-	fresh := of[string](n)(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: code}))
-	if now, _ := n.unseal(of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0]); fresh == code ||
-		now != fresh {
+	fresh := of[design.Code](n)(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: panel.PlateCodes(code)}))
+	if now, _ := n.unseal(of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0]); string(fresh) == code ||
+		now != string(fresh) {
 		t.Errorf("%s was dropped, the new code is %s, the plate carries %s", code, fresh, now)
 	}
-	n.wantError("again", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: code})),
+	n.wantError("again", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: panel.PlateCodes(code)})),
 		panel.ErrRepeated)
 	n.wantLogged("floor 1: dropped: assessor 1, serving 2, code " + code)
 }

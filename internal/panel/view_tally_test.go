@@ -192,7 +192,7 @@ func (e *madeUp) addsUp(what string, l panel.Tally) {
 
 // plates holds what the kitchen plates against what the floor carries.
 func (e *madeUp) plates(sheet panel.KitchenSheet, room panel.Room) {
-	states := map[panel.PlateState]map[string]bool{}
+	states := map[panel.PlateState]map[panel.PlateCodes]bool{}
 	for _, w := range sheet.Waves {
 		all := 0
 		for _, c := range w.Counts {
@@ -207,9 +207,9 @@ func (e *madeUp) plates(sheet panel.KitchenSheet, room panel.Room) {
 		}
 		for _, p := range w.Plates {
 			if states[p.State] == nil {
-				states[p.State] = map[string]bool{}
+				states[p.State] = map[panel.PlateCodes]bool{}
 			}
-			states[p.State][p.Code] = true
+			states[p.State][panel.PlateCodes(p.Code)] = true
 		}
 	}
 	counts := map[panel.SeatState]int{}

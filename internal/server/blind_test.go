@@ -114,7 +114,7 @@ func TestLeadSeesNoCodeBeforeClose(t *testing.T) {
 	f.Must(f.Svc.Start(t.Context(), token))
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
-	code := regexp.MustCompile(`(?:^|[^.\d])` + b.Turn.Code + `\b`) // not the digits of 0.426
+	code := regexp.MustCompile(`(?:^|[^.\d])` + string(b.Turn.Code) + `\b`) // not the digits of 0.426
 	lead := f.Lead()
 	for _, a := range accessTable {
 		if a.method != "GET" || !strings.HasPrefix(a.path, "/studies") {
@@ -124,7 +124,7 @@ func TestLeadSeesNoCodeBeforeClose(t *testing.T) {
 		doc := p.HTML()
 		doc.Find(".hash, .detail, .link, svg").Remove() // random characters, where any digits may stand
 		if code.MatchString(doc.Text()) {
-			t.Errorf("%s shows the code %s", a.path, b.Turn.Code)
+			t.Errorf("%s shows the code %s", a.path, string(b.Turn.Code))
 		}
 	}
 }

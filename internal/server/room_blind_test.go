@@ -55,7 +55,7 @@ func TestStaffNeverReadWhatIsHidden(t *testing.T) {
 		}
 	}
 	everything()
-	kitchen.Post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell")
+	kitchen.Post("/kitchen/blind", "code", string(b.Turn.Code), "why", "A guest feels unwell")
 	floor.Reads(append(servertest.Canaries, later)...)
 	kitchen.Reads(servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.CanarySampleA,
 		servertest.CanarySampleB, servertest.CanaryNameID, servertest.NameA, servertest.NameB)

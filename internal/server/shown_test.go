@@ -99,7 +99,7 @@ func TestAlcoholIsToldEverywhere(t *testing.T) {
 		"floor offline":    floor.Get("/floor/offline"),
 		"ballots on paper": floor.Get("/floor/ballots"),
 		"kitchen":          kitchen.Get("/kitchen"), "plating": kitchen.Get("/kitchen/plating"),
-		"a broken blind": kitchen.Post("/kitchen/blind", "code", b.Turn.Code, "why", "A guest feels unwell"),
+		"a broken blind": kitchen.Post("/kitchen/blind", "code", string(b.Turn.Code), "why", "A guest feels unwell"),
 		"the plan":       lead.Get("/studies/" + string(id) + "/plan"), "the study": lead.Get("/studies/" + string(id)),
 	} {
 		servertest.MustStatus(t, p, ok)

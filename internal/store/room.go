@@ -7,6 +7,7 @@ import (
 
 	"gorm.io/gorm"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 )
 
@@ -209,7 +210,7 @@ func lockServing(tx *gorm.DB, id, strength string) (servingRow, turnRow, error) 
 
 // Drop gives a serving that carries a code the next spare code. The lock on the study keeps two drops
 // from taking one code.
-func (s *Store) Drop(ctx context.Context, id panel.ServingID, code string, at time.Time, e panel.Event) (panel.Serving,
+func (s *Store) Drop(ctx context.Context, id panel.ServingID, code design.Code, at time.Time, e panel.Event) (panel.Serving,
 	error) {
 	var serving servingRow
 	err := s.writing(ctx, "drop plate", func(tx *gorm.DB) error {
@@ -251,7 +252,7 @@ const unmetSpare = `study_id = ? AND sitting = ? AND serving_id IS NULL
 
 // lockUnanswered is [lockServing] for a serving that carries a code and whose turn has
 // no answers.
-func lockUnanswered(tx *gorm.DB, id, code string) (servingRow, turnRow, error) {
+func lockUnanswered(tx *gorm.DB, id string, code design.Code) (servingRow, turnRow, error) {
 	serving, turn, err := lockServing(tx, id, lockSeating)
 	if err != nil {
 		return servingRow{}, turnRow{}, err
@@ -272,7 +273,7 @@ func lockUnanswered(tx *gorm.DB, id, code string) (servingRow, turnRow, error) {
 // TakeBackDrop gives a serving the code back that it had before its last drop. The
 // spare code stays used: a plate may carry it by now. It is kept as one that the
 // serving had, so that its plate is still found by it.
-func (s *Store) TakeBackDrop(ctx context.Context, id panel.ServingID, code string, at time.Time,
+func (s *Store) TakeBackDrop(ctx context.Context, id panel.ServingID, code design.Code, at time.Time,
 	e panel.Event) (panel.Serving, error) {
 	var serving servingRow
 	err := s.writing(ctx, "take back a drop", func(tx *gorm.DB) error {
@@ -325,8 +326,8 @@ func takeSpare(tx *gorm.DB, serving servingRow, spare spareRow, at time.Time) er
 }
 
 // SpareCodes returns the codes that no dropped plate has taken.
-func (s *Store) SpareCodes(ctx context.Context, studyID panel.StudyID, sitting int) ([]string, error) {
-	var codes []string
+func (s *Store) SpareCodes(ctx context.Context, studyID panel.StudyID, sitting int) ([]design.Code, error) {
+	var codes []design.Code
 	err := s.reading(ctx, "list spare codes", func(db *gorm.DB) error {
 		return db.Model(&spareRow{}).Where("study_id = ? AND sitting = ? AND serving_id IS NULL", studyID, sitting).
 			Order("spare_order").Pluck("code", &codes).Error

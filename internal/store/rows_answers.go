@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/study"
 )
@@ -54,7 +55,7 @@ type keyedRow struct {
 	Sitting   int
 	Role      string
 	Position  int
-	Code      string
+	Code      design.Code
 	Sample    string
 	Reference string
 	Name      string

@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/study"
 )
@@ -12,7 +13,7 @@ type spareRow struct {
 	StudyID    panel.StudyID
 	Sitting    int
 	SpareOrder int
-	Code       string
+	Code       design.Code
 	ServingID  *string // who took it
 }
 
@@ -34,7 +35,7 @@ func (actRow) TableName() string { return "acts" }
 type droppedRow struct {
 	ID        int64 `gorm:"primaryKey;autoIncrement"`
 	ServingID string
-	Code      string
+	Code      design.Code
 	DroppedAt time.Time
 
 	ServedAt    sql.NullTime

@@ -43,7 +43,7 @@ type servingRow struct {
 	Role         string
 	Position     int
 	Sample       string
-	Code         string
+	Code         design.Code
 	ServedAt     sql.NullTime
 	RevealedAt   sql.NullTime
 	WrongPlate   bool

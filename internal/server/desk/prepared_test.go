@@ -22,7 +22,7 @@ func planned(f *servertest.Fixture, id panel.StudyID) (codes []string) {
 	plan, err := design.Draw(stored.Spec, design.Options{Seed: stored.Lock.Seed})
 	f.Must(err)
 	for _, v := range plan.Servings {
-		codes = append(codes, v.Code.String())
+		codes = append(codes, string(v.Code))
 	}
 	return codes
 }

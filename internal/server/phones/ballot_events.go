@@ -22,9 +22,9 @@ const (
 // wireTurn is what a phone compares its page with. A page of the ballot is this one's
 // when it says the same turn; its codes may have changed.
 type wireTurn struct {
-	Stage panel.Stage  `json:"stage"`
-	Turn  panel.TurnID `json:"turn"`
-	Code  string       `json:"code"`
+	Stage panel.Stage      `json:"stage"`
+	Turn  panel.TurnID     `json:"turn"`
+	Code  panel.PlateCodes `json:"code"`
 }
 
 // ballotEvents tells a guest's phone whose turn it is, whenever staff have noted

@@ -1,6 +1,7 @@
 package phones_test
 
 import (
+	"fmt"
 	"net/http"
 	"strings"
 	"testing"
@@ -83,7 +84,7 @@ func codesOf(f *servertest.Fixture, id panel.StudyID) (codes []string) {
 	f.Must(err)
 	for _, w := range sheet.Waves {
 		for _, p := range w.Plates {
-			codes = append(codes, `"code":"`+p.Code+`"`, ">"+p.Code+"<")
+			codes = append(codes, fmt.Sprintf(`"code":"%s"`, p.Code), fmt.Sprintf(">%s<", p.Code))
 		}
 	}
 	return codes

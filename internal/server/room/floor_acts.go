@@ -10,6 +10,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 )
@@ -24,7 +25,7 @@ type wireAct struct {
 
 // onceOf reads what makes an act of a phone count once.
 func onceOf(c *gin.Context) panel.PhoneAct {
-	return panel.PhoneAct{ID: c.Request.PostForm.Get("id"), Code: c.Request.PostForm.Get("code")}
+	return panel.PhoneAct{ID: c.Request.PostForm.Get("id"), Code: panel.CodesTyped(c.Request.PostForm.Get("code"))}
 }
 
 // acted answers an act: a form with the page that follows, a script with what
@@ -77,11 +78,11 @@ func listedAt(c *gin.Context, list string) string {
 }
 
 // threeDigits returns a code that an address carries, "" when it is none.
-func threeDigits(code string) string {
+func threeDigits(code string) design.Code {
 	if n, err := strconv.Atoi(code); err != nil || len(code) != 3 || n < 100 {
 		return ""
 	}
-	return code
+	return design.Code(code)
 }
 
 // setDown notes that what a turn serves is on the table, and goes back to its place in the
@@ -102,20 +103,21 @@ func (s *handlers) takeBack(c *gin.Context) error {
 func (s *handlers) dropPlate(c *gin.Context) error {
 	o := onceOf(c)
 	fresh, err := s.Panel.Drop(c.Request.Context(), site.SessionOf(c), panel.ServingID(c.Param("serving")), o)
-	return acted(c, err, seatTold(c, "dropped", "was", o.Code), newCode(o.Code, fresh.Code))
+	return acted(c, err, seatTold(c, "dropped", "was", string(o.Code)), newCode(o, fresh.Code))
 }
 
 // dropCode drops a plate that the seat's page does not show.
 func (s *handlers) dropCode(c *gin.Context) error {
 	o := onceOf(c)
 	fresh, err := s.Panel.DropCode(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), o)
-	return acted(c, err, seatTold(c, "dropped", "was", o.Code, "fresh", fresh), newCode(o.Code, fresh))
+	to := seatTold(c, "dropped", "was", string(o.Code), "fresh", string(fresh))
+	return acted(c, err, to, newCode(o, fresh))
 }
 
 // newCode says what became of the code of a dropped plate.
-func newCode(was, fresh string) string {
+func newCode(o panel.PhoneAct, fresh design.Code) string {
 	return fmt.Sprintf("The new code is %s: tell the kitchen. A guest’s phone that is still without network opens "+
-		"this serving with %s.", fresh, cmp.Or(was, "the old one"))
+		"this serving with %s.", fresh, cmp.Or(o.Code, "the old one"))
 }
 
 func (s *handlers) refuse(c *gin.Context) error {

@@ -5,6 +5,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 	"cloche/internal/study"
@@ -40,16 +41,16 @@ type wireSeat struct {
 
 // wireTray is what is taken to a seat now; inside a seal it stands without number.
 type wireTray struct {
-	ID       panel.TurnID   `json:"id"`
-	Number   int            `json:"number"`
-	Response study.Response `json:"response"`
-	Code     string         `json:"code"`
-	Plates   []wirePlate    `json:"plates"`
+	ID       panel.TurnID     `json:"id"`
+	Number   int              `json:"number"`
+	Response study.Response   `json:"response"`
+	Code     panel.PlateCodes `json:"code"`
+	Plates   []wirePlate      `json:"plates"`
 }
 
 type wirePlate struct {
 	ID    panel.ServingID `json:"id"`
-	Code  string          `json:"code"`
+	Code  design.Code     `json:"code"`
 	Name  string          `json:"name"`
 	Known bool            `json:"known"`
 }

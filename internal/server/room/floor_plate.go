@@ -11,6 +11,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 	"cloche/internal/study"
@@ -37,7 +38,7 @@ func (s *handlers) plateTyped(c *gin.Context) error {
 		return err
 	}
 	if plate.Fate == panel.FateDue || plate.Fate == panel.FateOnTable {
-		return site.SeeOther(c, "/floor/seats/"+url.PathEscape(string(plate.SeatID))+"?plate="+plate.Code)
+		return site.SeeOther(c, "/floor/seats/"+url.PathEscape(string(plate.SeatID))+"?plate="+string(plate.Code))
 	}
 	page, err := s.roomPage(c)
 	if err != nil {
@@ -52,7 +53,7 @@ func (s *handlers) plateTyped(c *gin.Context) error {
 
 // firstCode is the first code in what was typed, "" when there is none: one plate of a
 // tray says whose the tray is.
-func firstCode(typed string) string {
+func firstCode(typed string) design.Code {
 	for i := 0; i+3 <= len(typed); i++ {
 		if code := threeDigits(typed[i : i+3]); code != "" {
 			return code
@@ -77,7 +78,7 @@ func plateWords(p panel.PlateInHand) string {
 			p.Code,
 			p.Fresh)
 	case panel.FateNobodys:
-		return p.Code + " is for a place that nobody has yet. Take it back to the kitchen."
+		return fmt.Sprintf("%s is for a place that nobody has yet. Take it back to the kitchen.", p.Code)
 	case panel.FateGone:
 		return fmt.Sprintf("%s is for %s, whose guest has left. Take it back to the kitchen.", p.Code, seat)
 	case panel.FateRated:
@@ -96,7 +97,7 @@ func plateWords(p panel.PlateInHand) string {
 		return fmt.Sprintf("%s is for %s, %s. Keep it until they are ready.", p.Code, seat, soonWords(p))
 	case panel.FateUnknown, panel.FateDue, panel.FateOnTable:
 	}
-	return "No plate of this sitting has the code " + p.Code + ". Look at the digits again, or ask the kitchen."
+	return fmt.Sprintf("No plate of this sitting has the code %s. Look at the digits again, or ask the kitchen.", p.Code)
 }
 
 // soonWords say what the guest of a plate that comes next is at.
@@ -126,7 +127,7 @@ func tongueOf(t panel.FloorSeat) string {
 
 // typedHere says whether a seat's page was reached by a code that was typed, and what has
 // to be said where that plate is on the table already.
-func typedHere(t panel.FloorSeat, code string, now time.Time, told string) (bool, string) {
+func typedHere(t panel.FloorSeat, code design.Code, now time.Time, told string) (bool, string) {
 	if !slices.ContainsFunc(t.Next.Plates, func(p panel.FloorPlate) bool { return p.Code == code }) {
 		return false, told
 	}

@@ -82,7 +82,7 @@ func TestPlateIsSaidInTheGuestsLanguage(t *testing.T) {
 	b, err := f.Svc.Ballot(panel.Speaking(t.Context(), "fr"), token)
 	f.Must(err)
 	v := f.Staff(id, panel.RoleFloor)
-	p := v.Get("/floor/plate?code=" + b.Turn.Code)
+	p := v.Get("/floor/plate?code=" + string(b.Turn.Code))
 	if got := p.HTML().Find(".say q").Text(); got != b.Turn.Name || !strings.Contains(got, "céleri-rave") {
 		t.Errorf("floor says %q, the guest reads %q", got, b.Turn.Name)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 )
@@ -16,11 +17,11 @@ import (
 type seatPage struct {
 	site.StaffFrame
 	seatCard
-	Told    string // what was just done
-	Typed   bool   // the code of its plate was typed: what stands here was not on the screen before
-	Was     string // code of the plate that was just dropped
-	Fresh   string // the code that a plate ahead of its turn has instead
-	Entered string // id of the serving whose scores were just entered
+	Told    string      // what was just done
+	Typed   bool        // the code of its plate was typed: what stands here was not on the screen before
+	Was     design.Code // code of the plate that was just dropped
+	Fresh   design.Code // the code that a plate ahead of its turn has instead
+	Entered string      // id of the serving whose scores were just entered
 	Sits    shownAct
 	Moves   shownAct
 	Tables  []int    // to choose from
@@ -91,7 +92,7 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 		page.Ahead = droppedAhead.shown(t, subject{})
 	}
 	page.Title = "Seat " + strconv.Itoa(t.Label)
-	page.Typed, page.Told = typedHere(t, c.Query("plate"), r.Now, page.Told)
+	page.Typed, page.Told = typedHere(t, threeDigits(c.Query("plate")), r.Now, page.Told)
 	page.Was, page.Fresh = threeDigits(c.Query("was")), threeDigits(c.Query("fresh"))
 	if entered := c.Query("entered"); len(entered) <= site.MaxToken {
 		page.Entered = entered

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 )
@@ -24,11 +25,12 @@ type shownAct struct {
 
 // subject is what an act of a seat is about.
 type subject struct {
-	turn      panel.TurnID
-	plate     panel.ServingID
-	code, was string
-	number    int
-	tray      bool
+	turn   panel.TurnID
+	plate  panel.ServingID
+	code   panel.PlateCodes
+	was    design.Code
+	number int
+	tray   bool
 }
 
 // subjects lists what a seat has of a scope.
@@ -49,7 +51,7 @@ func (of scope) subjects(t panel.FloorSeat) []subject {
 		}
 	case ofPlate, ofReplaced:
 		for _, p := range t.Next.Plates {
-			next.plate, next.code, next.was = p.ID, p.Code, p.Was
+			next.plate, next.code, next.was = p.ID, panel.PlateCodes(p.Code), p.Was
 			if of == ofPlate || p.Was != "" {
 				list = append(list, next)
 			}
@@ -82,8 +84,8 @@ func (a floorAct) shown(t panel.FloorSeat, x subject) shownAct {
 	path, values := "/floor/seats/"+string(t.ID), []string{"{label}", strconv.Itoa(t.Label), "{over}",
 		strconv.Itoa(t.Over)}
 	if x.turn != "" {
-		values = append(values, "{turn}", string(x.turn), "{plate}", string(x.plate), "{code}", x.code,
-			"{was}", x.was, "{number}", strconv.Itoa(x.number))
+		values = append(values, "{turn}", string(x.turn), "{plate}", string(x.plate), "{code}", string(x.code),
+			"{was}", string(x.was), "{number}", strconv.Itoa(x.number))
 	}
 	in := strings.NewReplacer(values...)
 	s := shownAct{Does: a.Does, Seat: t.ID, Turn: x.turn, Action: path + "/" + in.Replace(a.Path),

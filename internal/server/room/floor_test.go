@@ -57,8 +57,8 @@ func TestFloorServesDropsRefuses(t *testing.T) {
 	code, seat := card.Find(".code").Text(), card.Find("a").AttrOr("href", "")
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
-	if code != b.Turn.Code || card.Find(".name q").Text() != b.Turn.Name {
-		t.Fatalf("floor sees %s %q, the guest %s %q", code, card.Find(".name").Text(), b.Turn.Code, b.Turn.Name)
+	if code != string(b.Turn.Code) || card.Find(".name q").Text() != b.Turn.Name {
+		t.Fatalf("floor sees %s %q, the guest %s %q", code, card.Find(".name").Text(), string(b.Turn.Code), b.Turn.Name)
 	}
 	p = v.Post(card.Find("form").AttrOr("action", ""))
 	if p.HTML().Find(".seat.out .code").Text() != code || p.HTML().Find(".seat.waiting").Length() != 0 {

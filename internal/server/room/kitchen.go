@@ -50,7 +50,7 @@ type tray []panel.KitchenPlate
 func traysOf(plates []panel.KitchenPlate) (trays []tray) {
 	for i, p := range plates {
 		switch {
-		case p.Tray == p.Code:
+		case p.Tray == panel.PlateCodes(p.Code):
 		case i > 0 && p.Tray == plates[i-1].Tray:
 			trays[len(trays)-1] = append(trays[len(trays)-1], p)
 		default:

@@ -26,8 +26,8 @@ func TestKitchenPlatesByCode(t *testing.T) {
 			doc.Find("#wave-1 .codes li").Length())
 	}
 	wanted := doc.Find("#wave-1 .codes .now")
-	if wanted.Length() != 1 || wanted.Find(".digits").Text() != b.Turn.Code {
-		t.Errorf("to plate: %q, want the code %s alone", wanted.Text(), b.Turn.Code)
+	if wanted.Length() != 1 || wanted.Find(".digits").Text() != string(b.Turn.Code) {
+		t.Errorf("to plate: %q, want the code %s alone", wanted.Text(), string(b.Turn.Code))
 	}
 	for _, want := range []string{servertest.CanaryDishTitle, "60 g", "55\u00a0°C", "nutmeg", "63 °C", "5 °C"} {
 		if !strings.Contains(doc.Find("main").Text(), want) {
@@ -75,15 +75,15 @@ func TestBreakTheBlind(t *testing.T) {
 		"/studies/" + string(id) + "/sittings/1": f.Lead()} {
 		t.Run(who, func(t *testing.T) {
 			v.T = t
-			p := v.Post(who+"/blind", "code", b.Turn.Code)
+			p := v.Post(who+"/blind", "code", string(b.Turn.Code))
 			servertest.MustStatus(t, p, http.StatusUnprocessableEntity)
-			if p.HTML().Find("#code").AttrOr("value", "") != b.Turn.Code ||
+			if p.HTML().Find("#code").AttrOr("value", "") != string(b.Turn.Code) ||
 				strings.Contains(p.Body, servertest.CanaryDishTitle) {
 				t.Error("without a reason the code is lost, or the dish is shown")
 			}
 			servertest.MustStatus(t, v.Post(who+"/blind", "code", "000", "why", "A guest feels unwell"),
 				http.StatusUnprocessableEntity)
-			p = v.Post(who+"/blind", "code", b.Turn.Code, "why", "A guest feels unwell", "more", "itching")
+			p = v.Post(who+"/blind", "code", string(b.Turn.Code), "why", "A guest feels unwell", "more", "itching")
 			servertest.MustStatus(t, p, http.StatusOK)
 			for _, want := range []string{servertest.CanaryDishTitle, "nutmeg", "seat 1",
 				"A guest feels unwell: itching"} {

@@ -33,11 +33,11 @@ func TestKitchenPlatesWhatIsDue(t *testing.T) {
 	f.Must(f.Svc.Start(t.Context(), first))
 	b, err := f.Svc.Ballot(t.Context(), first)
 	f.Must(err)
-	if now, next := due("now"), due("next"); !slices.Equal(now, []string{b.Turn.Code}) || len(next) != 0 {
-		t.Errorf("%v are due now and %v next; want %s now", now, next, b.Turn.Code)
+	if now, next := due("now"), due("next"); !slices.Equal(now, []string{string(b.Turn.Code)}) || len(next) != 0 {
+		t.Errorf("%v are due now and %v next; want %s now", now, next, string(b.Turn.Code))
 	}
 	floor.Post(floor.Get("/floor").HTML().Find("form[action$='/served']").AttrOr("action", ""))
-	if now, next := due("now"), due("next"); len(now) != 0 || len(next) != 1 || next[0] == b.Turn.Code {
+	if now, next := due("now"), due("next"); len(now) != 0 || len(next) != 1 || next[0] == string(b.Turn.Code) {
 		t.Errorf("with the plate on the table %v are due now and %v next; want the second next", now, next)
 	}
 	if got := kitchen.Get("/kitchen").HTML().Find("#wave-1 .how").First().Text(); !strings.Contains(got,

@@ -97,7 +97,7 @@ func (f *Fixture) Code(id panel.StudyID, at int) string {
 	f.Must(err)
 	for _, v := range plan.Servings {
 		if v.Assessor == 0 && at == 0 {
-			return v.Code.String()
+			return string(v.Code)
 		}
 		if v.Assessor == 0 {
 			at--

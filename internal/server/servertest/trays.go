@@ -30,7 +30,7 @@ func (f *Fixture) TrayAt(id panel.StudyID, turn int) (codes []string) {
 	for x := range plan.Turns(0) {
 		if int(x.Number) == turn+1 {
 			for _, v := range x.Servings {
-				codes = append(codes, v.Code.String())
+				codes = append(codes, string(v.Code))
 			}
 		}
 	}

@@ -87,9 +87,9 @@ func (c *check) dealtOnArrival(places int) {
 	for place := range places {
 		name := plated(panel.Turn{StudyID: someStudy, Place: place, Order: 0, Sitting: 1, Role: design.Expected})
 		warm := plated(panel.Turn{StudyID: someStudy, Place: place, Order: 1, Sitting: 1, Role: design.WarmUp},
-			panel.Serving{Role: design.WarmUp, Sample: "sample-1", Code: fmt.Sprint(100 + place)})
+			panel.Serving{Role: design.WarmUp, Sample: "sample-1", Code: numbered(100 + place)})
 		rated := plated(panel.Turn{StudyID: someStudy, Place: place, Order: 2, Sitting: 1},
-			panel.Serving{Position: 1, Code: fmt.Sprint(500 + place)})
+			panel.Serving{Position: 1, Code: numbered(500 + place)})
 		turns = append(turns, name, warm, rated)
 	}
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))

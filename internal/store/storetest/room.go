@@ -2,11 +2,11 @@ package storetest
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"sync"
 	"time"
 
+	"cloche/internal/design"
 	"cloche/internal/panel"
 )
 
@@ -16,8 +16,8 @@ func (c *check) withSpares(places, spares int) {
 	c.must(c.store.CreateStudy(c.ctx, draft(someStudy), "", happened))
 	var codes []panel.Spare
 	for i := range spares {
-		codes = append(codes, panel.Spare{Sitting: 1, Order: i, Code: fmt.Sprint(900 + i)},
-			panel.Spare{Sitting: 2, Order: i, Code: fmt.Sprint(800 + i)})
+		codes = append(codes, panel.Spare{Sitting: 1, Order: i, Code: numbered(900 + i)},
+			panel.Spare{Sitting: 2, Order: i, Code: numbered(800 + i)})
 	}
 	c.must(c.store.LockStudy(c.ctx, someStudy, 1, someLock(), plan(someStudy, 1, 0, places, 2), codes, happened))
 	c.must(c.store.OpenSitting(c.ctx, sitting(1), happened))
@@ -124,7 +124,7 @@ var roomTests = []namedTest{
 		want := was
 		want.Code = "900"
 		same(c, "first", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon, event("dropped"))), want)
-		same(c, "left", got[[]string](c)(c.store.SpareCodes(c.ctx, someStudy, 1)), []string{"901"})
+		same(c, "left", got[[]design.Code](c)(c.store.SpareCodes(c.ctx, someStudy, 1)), []design.Code{"901"})
 		want.Code = "901"
 		same(c, "second", got[panel.Serving](c)(c.store.Drop(c.ctx, id, codeOf(c, id), noon.Add(time.Hour),
 			event("dropped"))), want)
@@ -185,7 +185,7 @@ var roomTests = []namedTest{
 		for n := range people {
 			c.seat(n)
 		}
-		codes := make([]string, people)
+		codes := make([]design.Code, people)
 		errs := make([]error, people)
 		var all sync.WaitGroup
 		for n := range people {
@@ -198,7 +198,7 @@ var roomTests = []namedTest{
 		}
 		all.Wait()
 		none := 0
-		var given []string
+		var given []design.Code
 		for n, err := range errs {
 			switch {
 			case err == nil:
@@ -250,4 +250,4 @@ func plateOf(c *check, id panel.ServingID) panel.Serving {
 }
 
 // codeOf returns the code that a serving carries.
-func codeOf(c *check, id panel.ServingID) string { return plateOf(c, id).Code }
+func codeOf(c *check, id panel.ServingID) design.Code { return plateOf(c, id).Code }

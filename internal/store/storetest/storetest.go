@@ -145,7 +145,7 @@ func plan(studyID panel.StudyID, sitting, firstPlace, places, rated int) []panel
 			turns = append(turns, plated(panel.Turn{StudyID: studyID, Place: place, Order: order, Sitting: sitting,
 				Role: role}, panel.Serving{
 				Position: order, Role: role, Sample: study.SampleID(fmt.Sprintf("sample-%d", (place+order)%2)),
-				Code: fmt.Sprint(100 + place*(rated+1) + order)}))
+				Code: numbered(100 + place*(rated+1) + order)}))
 		}
 	}
 	return turns

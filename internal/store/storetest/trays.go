@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"strconv"
 	"time"
 
 	"cloche/internal/design"
@@ -24,7 +25,9 @@ func trayPlan(places int) []panel.Turn {
 	return all
 }
 
-func code(place, n int) string { return string([]byte{'2', byte('0' + place), byte('0' + n)}) }
+func code(place, n int) design.Code { return numbered(200 + 10*place + n) }
+
+func numbered(n int) design.Code { return design.Code(strconv.Itoa(n)) }
 
 func (c *check) openedTrays(places int) {
 	c.Helper()
@@ -65,7 +68,7 @@ var trayTests = []namedTest{
 		_, held, err := c.store.Answers(c.ctx, tray)
 		c.must(err)
 		same(c, "answers", held, choice(0, 2))
-		keyed := func(position int, sample study.SampleID, code string, value float64) panel.KeyedAnswer {
+		keyed := func(position int, sample study.SampleID, code design.Code, value float64) panel.KeyedAnswer {
 			return panel.KeyedAnswer{Turn: 2, Sitting: 1, Position: position, Code: code, Sample: sample,
 				Reference: "a", Attribute: study.ChoiceAnswer, Value: value, At: noon, NotSetDown: true}
 		}

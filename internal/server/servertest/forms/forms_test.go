@@ -126,7 +126,7 @@ func roomPages(f *servertest.Fixture, t *testing.T) []behind {
 		}},
 		{"served", sends(f, serving+"/served")},
 		{"taken back", sends(f, serving+"/taken-back")},
-		{"dropped", sends(f, drop, "code", b.Turn.Code)},
+		{"dropped", sends(f, drop, "code", string(b.Turn.Code))},
 		{"dropped with a code that is none", sends(f, seat+"/dropped", "code", "111")},
 		{"scores missing", sends(f, scores, "nonce", "a-nonce-of-the-floor-1", "a1", "999")},
 		{"scores kept", sends(f, scores, "nonce", "a-nonce-of-the-floor-2", "a1", "40", "a2", "5")},
@@ -140,7 +140,7 @@ func roomPages(f *servertest.Fixture, t *testing.T) []behind {
 		{"an opened plate", func(t *testing.T, ctx context.Context) {
 			now, err := f.Svc.Ballot(ctx, f.SeatedToken(id, join))
 			f.Must(err)
-			sends(f, "/kitchen/blind", "code", now.Turn.Code, "why", "A guest feels unwell")(t, ctx)
+			sends(f, "/kitchen/blind", "code", string(now.Turn.Code), "why", "A guest feels unwell")(t, ctx)
 		}},
 		{"floor after close", func(t *testing.T, ctx context.Context) {
 			f.Must(f.Svc.Close(ctx, servertest.ByLead, id))
@@ -187,7 +187,7 @@ func deskPages(f *servertest.Fixture, t *testing.T) []behind {
 		{"no such study", opens(f, "/studies/none")},
 		{"a study in another state", sends(f, "/studies/"+string(closed)+"/sittings")},
 		{"a blind that is not to be broken", sends(f, blind, "code", "1")},
-		{"an opened plate", sends(f, blind, "code", b.Turn.Code, "why", "A guest feels unwell")},
+		{"an opened plate", sends(f, blind, "code", string(b.Turn.Code), "why", "A guest feels unwell")},
 		{"the partner invited", sends(f, "/partner/invite")},
 	}
 	signIn := func(t *testing.T, ctx context.Context) {

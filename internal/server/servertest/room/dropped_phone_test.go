@@ -28,11 +28,11 @@ func TestDroppedPlateReachesThePhone(t *testing.T) {
 	floor.Post(servertest.ActionEnding(floor.Get(seat), "/dropped"))
 	b, err := f.Svc.Ballot(t.Context(), token)
 	f.Must(err)
-	if b.Turn.Code == old {
+	if string(b.Turn.Code) == old {
 		t.Fatal("the plate has its old code")
 	}
-	servertest.Says(t, phone, ".plate .code", b.Turn.Code)
-	servertest.Says(t, phone, ".plate .check", b.Turn.Code)
+	servertest.Says(t, phone, ".plate .code", string(b.Turn.Code))
+	servertest.Says(t, phone, ".plate .check", string(b.Turn.Code))
 	servertest.Says(t, phone, "#outbox", "The plate was replaced")
 	if got := servertest.Eval[string](t, phone, `String(window.same) + document.querySelector("#a1").value`); got != "true42" {
 		t.Errorf("the page was loaded anew, or the mark is gone: %s", got)

@@ -66,7 +66,7 @@ func TestFloorEntersOrdersWithoutNetwork(t *testing.T) {
 			f.Must(err)
 			at := map[string]string{}
 			for _, a := range c.Answers {
-				at[a.Code] = fmt.Sprint(a.Value)
+				at[string(a.Code)] = fmt.Sprint(a.Value)
 			}
 			var got []string
 			for _, code := range tray {

@@ -69,7 +69,7 @@ func TestFloorServesTraysWithoutNetwork(t *testing.T) {
 		t.Fatalf("%d answers, want one for each plate of the tray", len(c.Answers))
 	}
 	for _, a := range c.Answers {
-		if (a.Value == 1) != (a.Code == tray[2]) || a.EnteredBy != "floor 1" && a.EnteredBy != "floor 2" ||
+		if (a.Value == 1) != (string(a.Code) == tray[2]) || a.EnteredBy != "floor 1" && a.EnteredBy != "floor 2" ||
 			a.NotSetDown {
 			t.Errorf("kept %+v, want %s chosen and set down", a, tray[2])
 		}
