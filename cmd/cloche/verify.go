@@ -1,9 +1,6 @@
 package main
 
 import (
-	"fmt"
-	"strings"
-
 	"cloche/internal/verify"
 
 	"github.com/spf13/cobra"
@@ -12,8 +9,7 @@ import (
 // newVerifyCommand recomputes reference values and prints each against its
 // source.
 func newVerifyCommand() *cobra.Command {
-	format := verifyFormat("text")
-	cmd := &cobra.Command{
+	return &cobra.Command{
 		Use:   "verify REFERENCE.json…",
 		Short: "Recompute published and reference values, and print each against its source",
 		Long: "Recomputes every entry of reference files with the methods that cloche itself uses, and prints\n" +
@@ -25,11 +21,7 @@ func newVerifyCommand() *cobra.Command {
 			for _, file := range files {
 				reports = append(reports, verify.File(file))
 			}
-			write := verify.WriteText
-			if format == "json" {
-				write = verify.WriteJSON
-			}
-			if err := write(cmd.OutOrStdout(), reports); err != nil {
+			if err := verify.WriteText(cmd.OutOrStdout(), reports); err != nil {
 				return err
 			}
 			if _, failed := verify.Totals(reports); failed > 0 {
@@ -38,25 +30,4 @@ func newVerifyCommand() *cobra.Command {
 			return nil
 		},
 	}
-	cmd.Flags().Var(&format, "format", "text or json")
-	return cmd
-}
-
-// verifyFormat is the form of the output; another word is a mistake of the
-// command line.
-type verifyFormat string
-
-func (f *verifyFormat) String() string { return string(*f) }
-
-// Type names the flag's value in the help.
-func (f *verifyFormat) Type() string { return "FORMAT" }
-
-// Set accepts text and json.
-func (f *verifyFormat) Set(s string) error {
-	switch s = strings.ToLower(s); s {
-	case "text", "json":
-		*f = verifyFormat(s)
-		return nil
-	}
-	return fmt.Errorf("write text or json")
 }

@@ -154,6 +154,12 @@ func numberList(name string, v any) []float64 {
 	return out
 }
 
+// rows are rows of numbers among the data.
+func (c *call) rows(name string) [][]float64 {
+	v, _ := c.datum(name)
+	return rowsOf(name, v)
+}
+
 // rowsOf reads a list of rows.
 func rowsOf(name string, v any) [][]float64 {
 	list, ok := v.([]any)

@@ -20,10 +20,10 @@ type rows struct {
 
 // Difference is a field that does not pass.
 type Difference struct {
-	Field    string `json:"field"`
-	Expected any    `json:"expected"` // float64, bool, string or nil
-	Computed any    `json:"computed"` // nil when there is no computed value
-	Problem  string `json:"problem"`
+	Field    string
+	Expected any // float64, bool, string or nil
+	Computed any // nil when there is no computed value
+	Problem  string
 }
 
 // comparison collects what was compared for an entry.

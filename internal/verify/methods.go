@@ -149,11 +149,7 @@ var twoSampleTable = []method{
 // periods reads one sequence group: rows of period 1 and period 2; assessors
 // with a missing period are left out.
 func (c *call) periods(name string) (out [][2]float64) {
-	v, ok := c.datum(name)
-	if !ok {
-		mistake("data %q are missing", name)
-	}
-	for i, row := range completeRows(rowsOf(name, v)) {
+	for i, row := range completeRows(c.rows(name)) {
 		if len(row) != 2 {
 			mistake("data %s[%d]: two periods belong here", name, i)
 		}

@@ -16,16 +16,7 @@ var aboutRightTable = []method{
 				weighted_penalty_se=WeightedSE weighted_penalty_ci=WeightedCI}`,
 		run: runPenalty},
 	{id: "marginal_homogeneity", key: "q p", fields: "n moved q df p exact_p", run: func(c *call) (any, error) {
-		given, _ := c.datum("table")
-		var table [][]int
-		for _, row := range rowsOf("table", given) {
-			counts := make([]int, len(row))
-			for j, n := range row {
-				counts[j] = whole(n, "table")
-			}
-			table = append(table, counts)
-		}
-		return choice.MarginalHomogeneity(table)
+		return choice.MarginalHomogeneity(wholeRows[int]("table", c.rows("table")))
 	}},
 }
 

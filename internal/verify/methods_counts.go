@@ -88,14 +88,11 @@ func (c *call) twoByTwo() (table [2][2]int, err error) {
 	if !ok {
 		return c.countAnswers()
 	}
-	m := rowsOf("table", v)
+	m := wholeRows[int]("table", rowsOf("table", v))
 	if len(m) != 2 || len(m[0]) != 2 || len(m[1]) != 2 {
 		mistake("data \"table\" must have two rows of two counts")
 	}
-	for i, row := range m {
-		table[i] = [2]int{whole(row[0], "table"), whole(row[1], "table")}
-	}
-	return table, nil
+	return [2][2]int{{m[0][0], m[0][1]}, {m[1][0], m[1][1]}}, nil
 }
 
 func (c *call) countAnswers() (table [2][2]int, err error) {

@@ -24,26 +24,22 @@ var doseTable = []method{
 			pooled{df sigma slope_se shift_se covariance fieller{` + fiellerFields + `}}
 			linearity=Lines.Straight{f df1 df2 p} within_range`,
 		run: func(c *call) (any, error) {
-			s := dose.Series{Levels: c.list("levels"), Plain: c.lists("plain")}
-			return dose.EquivalentDose(s, c.list("named"), c.number("named_level"), c.level())
+			s := dose.Series{Levels: c.numbers("levels"), Plain: c.rows("plain")}
+			return dose.EquivalentDose(s, c.numbers("named"), c.number("named_level"), c.level())
 		}},
 	{id: "best_estimate_threshold", key: "threshold ci",
 		fields: "individual threshold log10_sd=LogSD ci right_throughout=AllRight missed_strongest=AllMissed",
 		run: func(c *call) (any, error) {
-			var correct [][]bool
-			for _, row := range c.lists("correct") {
-				var answers []bool
-				for _, v := range row {
-					answers = append(answers, v == 1)
-				}
-				correct = append(correct, answers)
+			correct, err := asAnswers(c.rows("correct"))
+			if err != nil {
+				return nil, err
 			}
-			return dose.BestEstimateThreshold(c.list("concentrations"), correct, c.level())
+			return dose.BestEstimateThreshold(c.numbers("concentrations"), correct, c.level())
 		}},
 	{id: "psychometric_curve", key: "threshold threshold_ci",
 		fields: "intercept intercept_se slope slope_se threshold threshold_ci g log_lik deviance df",
 		run: func(c *call) (any, error) {
-			at, right, n := c.list("concentration"), c.list("correct"), c.list("n")
+			at, right, n := c.numbers("concentration"), c.numbers("correct"), c.numbers("n")
 			var points []dose.CurvePoint
 			for i := range at {
 				points = append(points, dose.CurvePoint{Concentration: at[i], Correct: int(right[i]), N: int(n[i])})
@@ -58,38 +54,4 @@ func (c *call) orInfinity(name string) float64 {
 		return math.Inf(1)
 	}
 	return c.number(name)
-}
-
-// list is a list of numbers among the data.
-func (c *call) list(name string) []float64 {
-	v, _ := c.datum(name)
-	return numbersOf(name, v)
-}
-
-// lists are rows of numbers among the data.
-func (c *call) lists(name string) (out [][]float64) {
-	v, _ := c.datum(name)
-	rows, ok := v.([]any)
-	if !ok {
-		mistake("data %q must be a list of lists", name)
-	}
-	for _, row := range rows {
-		out = append(out, numbersOf(name, row))
-	}
-	return out
-}
-
-func numbersOf(name string, v any) (out []float64) {
-	list, ok := v.([]any)
-	if !ok {
-		mistake("data %q must be a list of numbers", name)
-	}
-	for _, x := range list {
-		f, ok := number(x)
-		if !ok {
-			mistake("data %q must hold numbers alone", name)
-		}
-		out = append(out, f)
-	}
-	return out
 }

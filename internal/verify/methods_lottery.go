@@ -3,6 +3,8 @@ package verify
 import (
 	"fmt"
 
+	"gonum.org/v1/gonum/stat/combin"
+
 	"cloche/internal/stats"
 	"cloche/internal/stats/lottery"
 	"cloche/internal/stats/ranks"
@@ -35,7 +37,7 @@ func runRandomisation(c *call) (any, error) {
 	for _, name := range []string{"kind", "lottery", "statistic"} {
 		c.input(name) // words for what rows, blocks and data say
 	}
-	trial, rows := lottery.Trial{First: 1, Second: 2, Plain: true}, wholeRows("rows", c.input("rows"))
+	trial, rows := lottery.Trial{First: 1, Second: 2, Plain: true}, wholeRows[int32]("rows", rowsOf("rows", c.input("rows")))
 	values, ok := c.datum("ratings_by_position")
 	served, _ := c.datum("sample_by_position")
 	if !ok { // one sample to each assessor
@@ -49,7 +51,7 @@ func runRandomisation(c *call) (any, error) {
 		}
 		values, served = each("ratings"), each("sample")
 	}
-	samples := wholeRows("sample_by_position", served)
+	samples := wholeRows[int32]("sample_by_position", rowsOf("sample_by_position", served))
 	for i, row := range rowsOf("ratings_by_position", values) {
 		for k, v := range row {
 			trial.Value, trial.Assessor = append(trial.Value, v), append(trial.Assessor, i)
@@ -58,9 +60,7 @@ func runRandomisation(c *call) (any, error) {
 	}
 	blocks := []int{}
 	if given := c.input("block"); given != nil {
-		for _, n := range numberList("block", given) {
-			blocks = append(blocks, whole(n, "block"))
-		}
+		blocks = wholeRows[int]("block", [][]float64{numberList("block", given)})[0]
 	}
 	relabel, _ := c.input("relabel").(bool)
 	all := plansOf(rows, blocks, len(samples), relabel)
@@ -79,15 +79,16 @@ type randomised struct {
 	CI                                         stats.Interval
 }
 
-func wholeRows(name string, v any) (rows [][]int32) {
-	for _, row := range rowsOf(name, v) {
-		out := make([]int32, len(row))
+// wholeRows are rows of whole numbers.
+func wholeRows[N int | int32](name string, rows [][]float64) (out [][]N) {
+	for _, row := range rows {
+		numbers := make([]N, len(row))
 		for k, x := range row {
-			out[k] = int32(whole(x, name))
+			numbers[k] = N(whole(x, name))
 		}
-		rows = append(rows, out)
+		out = append(out, numbers)
 	}
-	return rows
+	return out
 }
 
 // plansOf are all different plans of some assessors.
@@ -137,9 +138,9 @@ func arranged(rows [][]int32, n, times int, relabel bool) (all [][]int32) {
 			}
 		}
 	}
-	labels := [][]int32{nil}
+	labels := [][]int{nil}
 	if relabel {
-		labels = orders(len(rows[0]))
+		labels = combin.Permutations(len(rows[0]), len(rows[0]))
 	}
 	own := rows
 	for _, order := range labels {
@@ -147,26 +148,11 @@ func arranged(rows [][]int32, n, times int, relabel bool) (all [][]int32) {
 			rows = make([][]int32, len(own))
 			for i, row := range own {
 				for _, x := range row {
-					rows[i] = append(rows[i], order[x-1])
+					rows[i] = append(rows[i], int32(order[x-1]+1))
 				}
 			}
 		}
 		place(nil, n)
-	}
-	return all
-}
-
-// orders are all orders of 1 … n.
-func orders(n int) [][]int32 {
-	if n == 0 {
-		return [][]int32{{}}
-	}
-	var all [][]int32
-	for _, shorter := range orders(n - 1) {
-		for at := range n {
-			order := append(append([]int32{}, shorter[:at]...), int32(n))
-			all = append(all, append(order, shorter[at:]...))
-		}
 	}
 	return all
 }

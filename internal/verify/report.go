@@ -1,7 +1,6 @@
 package verify
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -12,14 +11,14 @@ import (
 
 // Result is the outcome of one entry.
 type Result struct {
-	ID        string       `json:"id"`
-	Method    string       `json:"method"`
-	Source    string       `json:"source"`
-	Line      int          `json:"line"`            // of the entry in its file
-	Compared  int          `json:"fields_compared"` // values compared
-	Largest   float64      `json:"-"`
-	LargestAt string       `json:"largest_difference_field,omitempty"` // empty when no numbers were compared
-	Failures  []Difference `json:"failures,omitempty"`
+	ID        string
+	Method    string
+	Source    string
+	Line      int // of the entry in its file
+	Compared  int // values compared
+	Largest   float64
+	LargestAt string // empty when no numbers were compared
+	Failures  []Difference
 }
 
 // Pass reports whether the entry passes.
@@ -155,42 +154,4 @@ func show(v any) string {
 		return strconv.FormatFloat(v, 'g', -1, 64)
 	}
 	return fmt.Sprint(v)
-}
-
-// jsonEntry is a result with what is worked out from it.
-type jsonEntry struct {
-	Result
-	Pass    bool     `json:"pass"`
-	Largest *float64 `json:"largest_difference"`
-}
-
-type jsonFile struct {
-	File    string      `json:"file"`
-	Error   string      `json:"error,omitempty"`
-	Remarks []string    `json:"remarks,omitempty"`
-	Entries []jsonEntry `json:"entries"`
-}
-
-// WriteJSON writes the same as [WriteText] as one JSON object.
-func WriteJSON(w io.Writer, reports []FileReport) error {
-	files := []jsonFile{}
-	for _, f := range reports {
-		file := jsonFile{File: f.File, Remarks: f.Remarks, Entries: []jsonEntry{}}
-		if f.Err != nil {
-			file.Error = f.Err.Error()
-		}
-		for _, r := range f.Results {
-			e := jsonEntry{Result: r, Pass: r.Pass()}
-			if r.LargestAt != "" {
-				e.Largest = &r.Largest
-			}
-			file.Entries = append(file.Entries, e)
-		}
-		files = append(files, file)
-	}
-	passed, failed := Totals(reports)
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	return enc.Encode(map[string]any{"files": files, "passed": passed, "failed": failed})
 }
