@@ -23,21 +23,24 @@ type openSet struct {
 	attributes []string
 	serving    string // under serving:
 	plan       string // under analysis:
-	panels     bool   // there are findings of all samples
+	labels     string // of the scale; "" for a line
 }
 
 var openSets = map[string]openSet{
-	"carrots": {12, []string{"preference", "bitter"}, "design: all", "compare: all", true},
+	"carrots": {12, []string{"preference", "bitter"}, "design: all", "compare: all", ""},
 	"carrots-some": {12, []string{"preference"}, "{design: some, per assessor: 4, rinse: 30 s, seed: 1}",
-		"compare: all", true},
-	"ham": {8, []string{"liking"}, "design: all", "compare: all", true},
+		"compare: all", ""},
+	"ham": {8, []string{"liking"}, "design: all", "compare: all", ""},
 	"tv": {3, []string{"coloursaturation", "noise", "sharpness", "cutting"}, "replicates: 8", "compare: all",
-		true},
-	"wine":    {4, []string{"response"}, "replicates: 2", "compare: all", true},
-	"orchard": {8, []string{"decrease"}, "design: all", "compare: all", true},
-	"stool":   {4, []string{"effort"}, "design: all", "compare: [S1, S2]", true},
-	"sleep":   {2, []string{"extra"}, "design: all", "compare: [S1, S2]", false},
-	"plants":  {3, []string{"weight"}, "design: one", "compare: [S1, S2]\n  test: welch-t", false},
+		""},
+	"wine": {4, []string{"response"}, "replicates: 2", "compare: all", ""},
+	"wine-labels": {4, []string{"bitterness"}, "replicates: 2", "compare: [S1, S2]\n  test: ordinal",
+		"a, b, c, d, e"},
+	"soup":    {2, []string{"sureness"}, "replicates: 5", "compare: [S1, S2]\n  test: ordinal", "a, b, c, d, e, f"},
+	"orchard": {8, []string{"decrease"}, "design: all", "compare: all", ""},
+	"stool":   {4, []string{"effort"}, "design: all", "compare: [S1, S2]", ""},
+	"sleep":   {2, []string{"extra"}, "design: all", "compare: [S1, S2]", ""},
+	"plants":  {3, []string{"weight"}, "design: one", "compare: [S1, S2]\n  test: welch-t", ""},
 }
 
 func (o openSet) file(title string) string {
@@ -51,8 +54,12 @@ func (o openSet) file(title string) string {
 		fmt.Fprintf(&b, "  - {id: S%d, dish: S%d, blind: true}\n", i+1, i+1)
 	}
 	b.WriteString("attributes:\n")
+	scale := "line: [little, much], from: -1000, to: 1000"
+	if o.labels != "" {
+		scale = "categories: [" + o.labels + "]"
+	}
 	for _, a := range o.attributes {
-		fmt.Fprintf(&b, "  - {id: %s, ask: How much?, scale: {line: [little, much], from: -1000, to: 1000}}\n", a)
+		fmt.Fprintf(&b, "  - {id: %s, ask: How much?, scale: {%s}}\n", a, scale)
 	}
 	serving := o.serving
 	if !strings.HasPrefix(serving, "{") {
@@ -66,7 +73,7 @@ func (o openSet) file(title string) string {
 
 // Data that no one here chose, from R's packages, by the road that a partner takes: a
 // study file and a CSV in, findings as JSON out. Every number that R has a function for is
-// compared: lmer, emmeans, anova, friedman.test, t.test, wilcox.test, binom.test. Where two
+// compared: lmer, emmeans, clmm, anova, friedman.test, t.test, wilcox.test, binom.test. Where two
 // optimisers meet they agree to 1e-6, elsewhere to 1e-8.
 func TestOpenDataAgainstR(t *testing.T) {
 	dir := t.TempDir()
@@ -132,7 +139,8 @@ func compareWithR(t *testing.T, got map[string]*float64, want map[string]float64
 	for _, key := range slices.Sorted(maps.Keys(want)) {
 		w := want[key]
 		tolerance := 1e-8
-		if strings.HasPrefix(key, "panel") && !strings.Contains(key, "rm-anova") && !strings.Contains(key, "friedman") {
+		byModel := strings.HasPrefix(key, "panel") || strings.HasPrefix(key, "ordinal") || strings.HasPrefix(key, "share")
+		if byModel && !strings.Contains(key, "rm-anova") && !strings.Contains(key, "friedman") {
 			tolerance = 1e-6
 		}
 		least := 1e-3
@@ -178,7 +186,38 @@ type openFinding struct {
 	}
 	Pairs        []openPair
 	Also, Checks []openTest
+	Ordinal      *openOrdinal
 	openPair
+}
+
+type openOrdinal struct {
+	Odds_ratio struct {
+		Value *float64
+		Ci    [2]*float64
+	}
+	P              *float64
+	Shares, Counts map[string][]*float64
+}
+
+// ordinalNumbers are those of the model of the order of the answers. Its odds are under two keys:
+// as clmm estimates them, and after a last step of Newton's.
+func (f openFinding) ordinalNumbers(all map[string]*float64) {
+	key := fmt.Sprintf("ordinal %s - %s ", f.Comparison[0], f.Comparison[1])
+	odds := f.Ordinal.Odds_ratio
+	all[key+"odds"], all[key+"odds by clmm"] = odds.Value, odds.Value
+	all[key+"odds lo"], all[key+"odds hi"], all[key+"p"] = odds.Ci[0], odds.Ci[1], f.Ordinal.P
+	for _, x := range append(f.Also, f.Test) {
+		if x.Method == "ordinal" {
+			all[key+"statistic"] = x.Statistic
+		}
+	}
+	for what, table := range map[string]map[string][]*float64{"share": f.Ordinal.Shares, "count": f.Ordinal.Counts} {
+		for id, each := range table {
+			for i, v := range each {
+				all[fmt.Sprintf("%s %s %d", what, id, i+1)] = v
+			}
+		}
+	}
 }
 
 // openNumbers are the numbers of the findings, under the keys that the program of R prints.
@@ -193,6 +232,9 @@ func openNumbers(t *testing.T, findings []byte) map[string]*float64 {
 		if f.Kind == "panel" {
 			f.panelNumbers(t, all)
 			continue
+		}
+		if f.Ordinal != nil {
+			f.ordinalNumbers(all)
 		}
 		key := fmt.Sprintf("%s %s %s - %s ", f.Kind, f.Attribute, f.Comparison[0], f.Comparison[1])
 		all[key+"n"] = f.N

@@ -1,7 +1,7 @@
 # Writes open data sets of R's packages as ratings (SET.csv) into a folder, and prints what
 # R's own functions say of them, a line each: set, key, value. Run as
 #   Rscript --vanilla open_data.R FOLDER
-# The data stay with their packages: lmerTest (carrots, ham, TVbo), ordinal (wine), nlme
+# The data stay with their packages: lmerTest (carrots, ham, TVbo), ordinal (wine, soup), nlme
 # (ergoStool), datasets (sleep, OrchardSprays, PlantGrowth).
 suppressMessages({ library(lmerTest); library(emmeans); library(ordinal); library(nlme) })
 emm_options(lmerTest.limit = 1e5, pbkrtest.limit = 0)
@@ -95,12 +95,55 @@ groups <- function(set, attribute, d, a, b) {
   t$p.value
 }
 
+# The log-likelihood of a cumulative logit model with a normal level for each assessor, by
+# adaptive Gauss-Hermite quadrature: what clmm maximises, written out, because clmm's
+# standard errors have four or five digits (its Hessian is by coarse differences).
+cumulative <- function(y, s, j, points) {
+  y <- as.integer(y); k <- max(y); X <- model.matrix(~ s)[, -1, drop = FALSE]; j <- as.integer(factor(j))
+  jacobi <- matrix(0, points, points); jacobi[cbind(2:points, 1:(points - 1))] <- sqrt(seq_len(points - 1) / 2)
+  e <- eigen(jacobi + t(jacobi)); node <- e$values; weight <- log(sqrt(pi) * e$vectors[1, ]^2) + node^2 # Golub & Welsch
+  ends <- function(p, b) { cut <- c(-Inf, p[1:(k - 1)], Inf); at <- drop(X %*% p[k - 1 + seq_len(ncol(X))]) + p[length(p)] * b
+    list(upper = plogis(cut[y + 1] - at), lower = plogis(cut[y] - at)) }
+  each <- function(x) rowsum(x, j)[, 1]
+  function(p) { s <- p[length(p)]; b <- numeric(max(j))
+    for (i in 1:50) { q <- ends(p, b[j]); g <- -b - s * each(1 - q$upper - q$lower)
+      h <- 1 + s^2 * each(q$upper * (1 - q$upper) + q$lower * (1 - q$lower)); b <- b + g / h; if (max(abs(g)) < 1e-13) break }
+    f <- sapply(seq_along(node), function(i) { x <- b + sqrt(2 / h) * node[i]; q <- ends(p, x[j])
+      weight[i] + each(log(q$upper - q$lower)) - x^2 / 2 })
+    m <- apply(f, 1, max); sum(m + log(rowSums(exp(f - m))) - 0.5 * log(pi * h)) } }
+
+# Scales of few labels: clmm with adaptive Gauss-Hermite quadrature of ten points, told to go on
+# to the maximum (by itself it stops five digits before it); standard errors by numDeriv on the
+# same likelihood; shares over people by integrate.
+byorder <- function(set, attribute, d) {
+  keep(set, attribute, d)
+  m <- clmm(factor(value, ordered = TRUE) ~ sample + (1 | assessor), d, nAGQ = 10,
+            control = clmm.control(method = "ucminf", grtol = 1e-10, xtol = 1e-14, maxIter = 500))
+  likelihood <- cumulative(d$value, d$sample, d$assessor, 10)
+  p <- c(coef(m), sd = m$ST$assessor[1])
+  stopifnot(abs(likelihood(p) - m$logLik) < 1e-9 * abs(m$logLik))
+  p <- p + solve(-numDeriv::hessian(likelihood, p), numDeriv::grad(likelihood, p))
+  V <- solve(-numDeriv::hessian(likelihood, p))
+  S <- levels(d$sample); cuts <- seq_len(length(m$alpha)); at <- c(NA, max(cuts) + seq_along(S[-1]))
+  for (s in seq_along(S)) { shift <- if (s == 1) 0 else p[at[s]]
+    below <- sapply(p[cuts], function(cut) integrate(function(b) plogis(cut - shift - p["sd"] * b) * dnorm(b), -Inf, Inf, rel.tol = 1e-10)$value)
+    say(set, paste("share", S[s], seq_len(max(cuts) + 1)), diff(c(0, below, 1)))
+    say(set, paste("count", S[s], seq_len(max(cuts) + 1)), table(factor(d$value[d$sample == S[s]], levels = seq_len(max(cuts) + 1)))) }
+  for (x in combn(seq_along(S), 2, simplify = FALSE)) { w <- numeric(length(p)); w[at[x[2]]] <- -1; if (x[1] > 1) w[at[x[1]]] <- 1
+    key <- function(what) paste("ordinal", S[x[1]], "-", S[x[2]], what); se <- sqrt(drop(w %*% V %*% w)); z <- sum(w * p) / se
+    say(set, key("odds by clmm"), exp(sum(w[-length(w)] * coef(m)))); say(set, key("odds"), exp(sum(w * p)))
+    say(set, key("odds lo"), exp(sum(w * p) - qnorm(.975) * se)); say(set, key("odds hi"), exp(sum(w * p) + qnorm(.975) * se))
+    say(set, key("statistic"), z); say(set, key("p"), 2 * pnorm(-abs(z))) }
+}
+
 for (a in c("Preference", "Bitter")) panel("carrots", tolower(a), ratings(carrots$Consumer, carrots$Product, carrots[[a]]))
 few <- carrots[(5 * as.integer(carrots$Consumer) + 7 * as.integer(carrots$Product)) %% 12 < 4, ] # four of twelve each
 panel("carrots-some", "preference", ratings(few$Consumer, few$Product, few$Preference))
 panel("ham", "liking", ratings(ham$Consumer, interaction(ham$Product, ham$Information, lex.order = TRUE), ham$Informed.liking))
 for (a in c("Coloursaturation", "Noise", "Sharpness", "Cutting")) panel("tv", tolower(a), ratings(TVbo$Assessor, TVbo$TVset, TVbo[[a]]))
 panel("wine", "response", ratings(wine$judge, interaction(wine$temp, wine$contact, lex.order = TRUE), wine$response))
+byorder("wine-labels", "bitterness", ratings(wine$judge, interaction(wine$temp, wine$contact, lex.order = TRUE), wine$rating))
+byorder("soup", "sureness", ratings(soup$RESP, soup$PROD, soup$SURENESS))
 panel("orchard", "decrease", ratings(OrchardSprays$rowpos, OrchardSprays$treatment, OrchardSprays$decrease, OrchardSprays$colpos))
 stool <- ratings(ergoStool$Subject, ergoStool$Type, ergoStool$effort)
 panel("stool", "effort", stool)
