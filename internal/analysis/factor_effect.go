@@ -167,7 +167,7 @@ func (p *panel) recheckEffect(s *study.Study, f *Finding) error {
 		}
 	}
 	if f.Factor.Contrast && len(f.Pair.Each) > 0 {
-		return p.recheckPeople(s, f, f.mostInfluential(), "who moves the difference most",
+		return p.recheckPeople(s, f, f.mostInfluential(), f.moves(),
 			func(what string, people []string) (Recheck, error) { return f.without(p, s, what, people...) },
 			s.Plan.Alpha)
 	}

@@ -241,7 +241,8 @@ func (f *Finding) checkByOrder(plan study.AnalysisPlan) (Recheck, bool) {
 		return Recheck{}, false
 	}
 	return Recheck{Method: method.Ordinal, What: method.Ordinal.Title(), N: f.N, Value: math.NaN(),
-		CI: stats.NoInterval(plan.Level()), P: f.Ordinal.Test.P, Lean: signOf(f.Ordinal.Test.Statistic)}, true
+		CI: stats.NoInterval(plan.Level()), P: f.Ordinal.Test.P, Odds: &f.Ordinal.Odds,
+		Lean: signOf(f.Ordinal.Test.Statistic)}, true
 }
 
 func warnNoOrdinal(instead method.ID, few bool) Warning {

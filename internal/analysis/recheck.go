@@ -21,6 +21,7 @@ type Recheck struct {
 	CI     stats.Interval
 	Lean   int     // sign of what it finds, where it has no value; 0 = that of Value
 	P      float64 // of the test as planned, or of the other test
+	Odds   *Effect // what the test looks at, where that is the order of the answers
 	Agrees bool    // it finds what the primary finding does: nothing, or a difference the same way
 }
 
@@ -72,7 +73,7 @@ func (p *panel) recheckTwo(s *study.Study, f *Finding, all []Finding) error {
 			return err
 		}
 	}
-	return p.recheckPeople(s, f, f.mostInfluential(), "who moves the difference most",
+	return p.recheckPeople(s, f, f.mostInfluential(), f.moves(),
 		func(what string, people []string) (Recheck, error) {
 			r, err := f.without(p, s, what, people...)
 			return r, err
@@ -218,25 +219,6 @@ func (f *Finding) byModel(plan study.AnalysisPlan, all []Finding) (Recheck, bool
 	return Recheck{}, false
 }
 
-// mostInfluential is who moves the difference of means most when left out.
-func (f *Finding) mostInfluential() string {
-	who, most := "", -1.0
-	look := func(assessor string, value, mean float64, n int) {
-		if by := math.Abs(value-mean) / float64(max(1, n-1)); by > most {
-			who, most = assessor, by
-		}
-	}
-	for _, v := range f.Pair.Each {
-		look(v.Assessor, v.First-v.Second, f.Pair.Means[0]-f.Pair.Means[1], f.N)
-	}
-	for k, group := range f.Groups.Each {
-		for _, v := range group {
-			look(v.Assessor, v.Value, f.Groups.Means[k], f.Groups.Ns[k])
-		}
-	}
-	return who
-}
-
 // without reckons the finding anew without some people.
 func (f *Finding) without(p *panel, s *study.Study, what string, people ...string) (Recheck, error) {
 	plan := s.Plan
@@ -279,7 +261,11 @@ func (f *Finding) without(p *panel, s *study.Study, what string, people ...strin
 	if f.Verdict.Sameness {
 		ci = again.EquivalenceCI
 	}
-	return Recheck{What: what, N: again.N, Value: again.Value, CI: ci, P: again.Test.P}, err
+	r := Recheck{What: what, N: again.N, Value: again.Value, CI: ci, P: again.Test.P}
+	if again.Test.Method == method.Ordinal {
+		r.Odds, r.Lean = &again.Ordinal.Odds, again.Lean
+	}
+	return r, err
 }
 
 // markedIn are those with a rating of a finding that bears a mark.

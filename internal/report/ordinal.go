@@ -143,9 +143,8 @@ func ordinalToWire(f analysis.Finding) *ordinalWire {
 	return w
 }
 
-// oddsText is the odds ratio of a finding with its interval.
-func oddsText(f analysis.Finding) (value, ci string) {
-	odds := f.Ordinal.Odds
+// oddsText is an odds ratio with its interval.
+func oddsText(odds analysis.Effect) (value, ci string) {
 	return "odds × " + number(odds.Value, 2), interval(odds.CI, 2)
 }
 

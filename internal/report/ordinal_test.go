@@ -122,9 +122,12 @@ func checkOddsRow(t *rapid.T, f analysis.Finding, page report.Page) {
 	}
 	for i, r := range f.Rechecks {
 		row := page.Sure.Rows[i+1]
-		if odds := strings.HasPrefix(row.Difference, "odds × "); odds != (r.Method == "ordinal") || odds &&
-			row.Difference != "odds × "+fmt.Sprintf("%.2f", f.Ordinal.Odds.Value) {
+		odds := strings.HasPrefix(row.Difference, "odds × ")
+		switch {
+		case odds != (r.Odds != nil), r.Method == "ordinal" && *r.Odds != f.Ordinal.Odds:
 			t.Errorf("%+v of %+v", row, r)
+		case odds && row.Difference != "odds × "+fmt.Sprintf("%.2f", r.Odds.Value):
+			t.Errorf("%+v has odds of %g", row, r.Odds.Value)
 		}
 	}
 	for _, r := range f.Rechecks {

@@ -34,9 +34,9 @@ func sureOf(s *study.Study, f analysis.Finding) *Sure {
 	t := &Sure{People: "People", Rest: assumed(f)}
 	written := t.written(s, f)
 	value, ci := sureValue(f)
-	first := SureRow{How: "as planned: " + f.Test.Name(), People: fmt.Sprint(f.N), P: pValue(f.Test.P), Agrees: none}
+	first := SureRow{How: planned(s, f) + f.Test.Name(), People: fmt.Sprint(f.N), P: pValue(f.Test.P), Agrees: none}
 	if first.Difference, first.Interval = written(value, ci); f.Test.Method == method.Ordinal {
-		first.Difference, first.Interval = oddsText(f)
+		first.Difference, first.Interval = oddsText(f.Ordinal.Odds)
 	}
 	t.Rows = []SureRow{first}
 	against := 0
@@ -46,13 +46,23 @@ func sureOf(s *study.Study, f analysis.Finding) *Sure {
 			row.Agrees = "no"
 			against++
 		}
-		if row.Difference, row.Interval = written(r.Value, r.CI); r.Method == method.Ordinal {
-			row.Difference, row.Interval = oddsText(f)
+		if row.Difference, row.Interval = written(r.Value, r.CI); r.Odds != nil {
+			row.Difference, row.Interval = oddsText(*r.Odds)
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	t.Said = sureSaid(len(f.Rechecks), against) + apartSaid(s, f)
 	return t
+}
+
+// planned says whether the test of a finding is the planned one: another stands in its place
+// where that one cannot be done.
+func planned(s *study.Study, f analysis.Finding) string {
+	two := f.Kind == analysis.KindPair || f.Kind == analysis.KindGroups
+	if two && f.Test.Method != s.PlannedTest() {
+		return "in place of the planned test: "
+	}
+	return "as planned: "
 }
 
 // written sets the headings and says how what a way finds is written.
