@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -9,6 +10,7 @@ import (
 	"cloche/internal/stats"
 	"cloche/internal/stats/dist"
 	"cloche/internal/stats/mixed"
+	"cloche/internal/stats/model"
 	"cloche/internal/study"
 )
 
@@ -179,6 +181,9 @@ func (p *panel) modelOfTable(s *study.Study, a study.Attribute) (*tableModel, er
 	}
 	f := emptyPanel(s, a)
 	fit, err := f.fitModel(s, t, len(positions) > 1)
+	if errors.Is(err, model.ErrGrouping) { // without a model an effect says so
+		return m, nil
+	}
 	m.fit, m.checks, m.warnings = fit, f.Checks, f.Warnings
 	return m, err
 }

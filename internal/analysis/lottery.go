@@ -200,7 +200,7 @@ func saysNothing(r *lottery.Result) string {
 	case math.IsNaN(r.TwoSided):
 		return "nobody rated both"
 	case r.Fixed:
-		return "whatever is drawn, the plan serves these two in the same way"
+		return "whatever is drawn, the difference is the same"
 	}
 	return ""
 }

@@ -128,9 +128,8 @@ func warnSignInstead(planned method.ID) Warning {
 }
 
 func warnFewInGroup(ns [2]int, need int) Warning {
-	return Warning{WarnFewPairs, fmt.Sprintf("only %d and %d people rated the two samples; with fewer than %d "+
-		"in each group, "+
-		"chance alone too often looks like an answer, so that no verdict is given", ns[0], ns[1], need)}
+	return Warning{WarnFewPairs, fmt.Sprintf("only %d in one group and %d in the other rated their sample; "+
+		"with fewer than %d in each, chance alone too often looks like an answer, so that no verdict is given", ns[0], ns[1], need)}
 }
 
 func warnRanksInstead() Warning {
@@ -220,9 +219,17 @@ func warnCarryOver(c Check) Warning {
 }
 
 func warnNoPanel(samples, people int) Warning {
-	return Warning{WarnNoPairs, fmt.Sprintf("all samples together cannot be compared: %d of them were rated, by %d "+
-		"assessors, and it takes three samples and two assessors",
-		samples, people)}
+	by := fmt.Sprintf("%d assessors", people)
+	if people == 1 {
+		by = "1 assessor"
+	}
+	return Warning{WarnNoPairs, fmt.Sprintf("all samples together cannot be compared: %d of them were rated, by %s, "+
+		"and it takes three samples and two assessors",
+		samples, by)}
+}
+
+func warnNoModel() Warning {
+	return Warning{WarnNoPairs, "all samples together cannot be compared: too few people rated more than one serving"}
 }
 
 func warnPanelIncomplete(some, n int) Warning {

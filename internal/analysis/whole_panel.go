@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -77,6 +78,10 @@ func (p *panel) wholePanel(s *study.Study, a study.Attribute) (Finding, error) {
 		return f, nil
 	}
 	fit, err := f.fitModel(s, t, len(positions) > 1)
+	if errors.Is(err, model.ErrGrouping) {
+		f.warn(warnNoModel())
+		return f, nil
+	}
 	if err != nil {
 		return f, err
 	}

@@ -51,7 +51,7 @@ func panelVerdict(s *study.Study, f analysis.Finding) []string {
 	a, _ := s.Attribute(f.Attribute)
 	k := len(f.Panel.Estimates)
 	if k == 0 {
-		return []string{fmt.Sprintf("No answer on “%s”: too few people or samples to compare all of them.", a.Ask)}
+		return []string{fmt.Sprintf("No answer on “%s”: too little was rated to compare all of them.", a.Ask)}
 	}
 	sorted := byMean(f)
 	top, bottom := sorted[0], sorted[k-1]
