@@ -97,6 +97,10 @@ func (f *Finding) carryOver(s *study.Study, t servings) error {
 	if err != nil {
 		return err
 	}
+	if !unexplained(fit) {
+		f.warn(warnCarryOpen("nothing scatters that samples, positions and people do not explain"))
+		return nil
+	}
 	pairs, err := fit.Differences(sampleFactor)
 	if err != nil {
 		return err

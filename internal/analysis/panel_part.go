@@ -36,6 +36,7 @@ const (
 	ScatterAssessor ScatterOf = "assessor"
 	ScatterSitting  ScatterOf = "sitting"
 	ScatterDay      ScatterOf = "assessor:sitting" // an assessor from one sitting to another
+	ScatterSample   ScatterOf = "assessor:sample"  // an assessor on a sample, beyond what all find of it
 	ScatterRest     ScatterOf = "rest"
 )
 

@@ -20,14 +20,18 @@ type randomLevels struct {
 // levels are the random terms of the model: the assessor; of several sittings the sitting
 // too, in which assessors are nested unless somebody comes back; and where somebody does,
 // what an assessor is higher or lower by at one sitting than at another, as far as that can
-// be told from what is left:
+// be told from what is left; and where somebody rated a sample several times, what an
+// assessor finds of a sample beyond what all do:
 //
-//	(1 | assessor) + (1 | sitting) + (1 | assessor:sitting)
+//	(1 | assessor) + (1 | sitting) + (1 | assessor:sitting) + (1 | assessor:sample)
 //
 // Bates et al. (2015), J. Stat. Softw. 67(1), sect. 2.2, nested and crossed.
 func (t servings) levels() randomLevels {
 	out := randomLevels{factors: []model.Factor{factorOf(assessorFactor, t.assessor, len(t.people))},
 		terms: []mixed.RandomTerm{{Group: model.Term{assessorFactor}}}}
+	if most, _ := t.again(); most > 1 {
+		out.terms = append(out.terms, ownSamples())
+	}
 	at := t.sittings()
 	if at.number < 2 {
 		return out
@@ -87,7 +91,7 @@ func (a attended) confounded(people int) string {
 // scatter fills what the model says of the spread of what is random in it.
 func (f *Finding) scatter(fit *mixed.Result) {
 	of := map[string]ScatterOf{assessorFactor: ScatterAssessor, sittingFactor: ScatterSitting,
-		assessorFactor + ":" + sittingFactor: ScatterDay}
+		assessorFactor + ":" + sittingFactor: ScatterDay, assessorFactor + ":" + sampleFactor: ScatterSample}
 	for _, v := range fit.Variances {
 		what, ok := of[v.Group]
 		if !ok {

@@ -27,12 +27,18 @@ func atSittings(n, k, sittings, visits int, sittingSD, daySD float64, gaps bool)
 	table.WriteString("assessor,sitting,sample,position,value\n")
 	for i := range n {
 		person, position := 8*random.NormFloat64(), 0
+		own := make([]float64, k) // what a person finds of a sample, for whoever tastes it again
+		for x := range own {
+			if visits > 1 {
+				own[x] = 4 * random.NormFloat64()
+			}
+		}
 		for v := range visits {
 			at := (i + v) % sittings
 			day := daySD * random.NormFloat64()
 			for _, x := range random.Perm(k) {
 				position++
-				value := person + level[at] + day + 2*float64(x) + 5*random.NormFloat64()
+				value := person + level[at] + day + own[x] + 2*float64(x) + 5*random.NormFloat64()
 				if gaps && (i+position)%5 == 0 {
 					continue
 				}
@@ -86,10 +92,10 @@ func TestSittingsAgainstLmer(t *testing.T) {
 			visits: 1, sittingSD: 6},
 		{name: "nested, servings skipped", formula: "(1 | sitting) + (1 | assessor)", scatter: "assessor sitting", n: 36,
 			sittings: 6, visits: 1, sittingSD: 6, gaps: true},
-		{name: "coming back", formula: "(1 | sitting) + (1 | assessor) + (1 | assessor:sitting)",
-			scatter: "assessor:sitting assessor sitting", n: 24, sittings: 6, visits: 2, sittingSD: 5, daySD: 5},
-		{name: "coming back, servings skipped", formula: "(1 | sitting) + (1 | assessor) + (1 | assessor:sitting)",
-			scatter: "assessor:sitting assessor sitting", n: 25, sittings: 5, visits: 3, sittingSD: 5, daySD: 5, gaps: true},
+		{name: "coming back", formula: "(1 | sitting) + (1 | assessor) + (1 | assessor:sitting) + (1 | assessor:sample)",
+			scatter: "assessor:sample assessor:sitting assessor sitting", n: 24, sittings: 6, visits: 2, sittingSD: 5, daySD: 5},
+		{name: "coming back, servings skipped", formula: "(1 | sitting) + (1 | assessor) + (1 | assessor:sitting) + (1 | assessor:sample)",
+			scatter: "assessor:sample assessor:sitting assessor sitting", n: 25, sittings: 5, visits: 3, sittingSD: 5, daySD: 5, gaps: true},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s, ratings, table := atSittings(tc.n, 4, tc.sittings, tc.visits, tc.sittingSD, tc.daySD, tc.gaps)

@@ -257,6 +257,7 @@ func warnFlat(of ScatterOf) Warning {
 		ScatterAssessor: "no assessor rates higher or lower than another throughout",
 		ScatterSitting:  "no sitting was rated higher or lower than another",
 		ScatterDay:      "no assessor rates higher or lower at one sitting than at another",
+		ScatterSample:   "people do not differ in what they find of a sample",
 	}[of]
 	return Warning{stats.WarnSingular, fmt.Sprintf("as far as the ratings can tell %s: the model puts that scatter "+
 		"at zero (a singular fit)", what)}

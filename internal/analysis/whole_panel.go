@@ -57,7 +57,8 @@ func (p *panel) wholePanels(s *study.Study) ([]Finding, error) {
 //	rating = sample + position + assessor + error
 //
 // with sample and position fixed, assessor and error normal; of several sittings the
-// sitting is normal too, see [servings.levels]. The F test of the samples
+// sitting is normal too, and of several ratings of a sample what is an assessor's own about
+// it, see [servings.levels]. The F test of the samples
 // has Satterthwaite's degrees of freedom, means and pairs are those of the model, pairs
 // are adjusted by Tukey's range. Beside it stand the repeated-measures analysis with
 // Greenhouse and Geisser's correction and Friedman's test, of those who rated every
@@ -201,8 +202,8 @@ func factorOf(name string, code []int, levels int) model.Factor {
 	return f
 }
 
-// fitModel fits the mixed model, without position where it cannot be told from the samples.
-func (f *Finding) fitModel(s *study.Study, t servings, ordered bool) (*mixed.Result, error) {
+// fitLevels fits the mixed model, without position where it cannot be told from the samples.
+func (f *Finding) fitLevels(s *study.Study, t servings, ordered bool) (*mixed.Result, error) {
 	levels := t.levels()
 	f.Panel.Sittings = levels.sittings
 	f.warnEach(levels.warnings)

@@ -12,7 +12,9 @@ import (
 func Answers(s *study.Study, plan *design.Plan, seed uint64, random *rand.Rand) []analysis.Rating {
 	if s.Question.OneByOne() {
 		what, _ := truth(s)
-		return analysis.Simulate(s, plan, what, seed)
+		ratings := analysis.Simulate(s, onEvenings(s, plan), what, seed)
+		withStrata(s, plan, ratings)
+		return ratings
 	}
 	if s.Question.Kind().Tells {
 		return analysis.SimulateTold(s, plan, tells(s), seed)

@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"cloche/internal/analysis"
-	"cloche/internal/design"
 	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/stats/choice"
@@ -142,7 +141,7 @@ func inSteps(s *study.Study) bool {
 
 func play(s *study.Study, studies int, seed uint64) (tally, error) {
 	t := tally{}
-	plan, err := design.Draw(s, design.Options{Seed: seed})
+	plan, err := draw(s, seed)
 	if err != nil {
 		return nil, fmt.Errorf("draw the plan of a simulated study: %w", err)
 	}
@@ -161,34 +160,6 @@ func play(s *study.Study, studies int, seed uint64) (tally, error) {
 		t.tallyOf(s, r)
 	}
 	return t, nil
-}
-
-// deal gives samples to those who get one as they arrive: every sample as often, give or
-// take one, in an order drawn at random.
-func deal(plan *design.Plan, random *rand.Rand) *design.Plan {
-	if !plan.OnArrival {
-		return plan
-	}
-	dealt := *plan
-	dealt.Servings = slices.Clone(plan.Servings)
-	order := random.Perm(plan.Assessors)
-	for i, v := range dealt.Servings {
-		if v.Sample == design.Undealt {
-			dealt.Servings[i].Sample = int32(order[v.Assessor] % len(plan.Samples))
-		}
-	}
-	return &dealt
-}
-
-// truth is what the analysis is to find nothing in.
-func truth(s *study.Study) (analysis.Truth, float64) {
-	if s.Plan.Test != study.Equivalence || !s.Question.CollectsRatings() {
-		return nil, 0
-	}
-	a, _ := s.Attribute(s.Plan.Attribute)
-	span := a.Scale.Max() - a.Scale.Min()
-	return analysis.Truth{a.ID: {Mean: a.Scale.Min() + span/2, AssessorSD: span / 10, RatingSD: span / 10,
-		Effects: map[study.SampleID]float64{s.Plan.Compare[0]: s.Plan.SmallestEffect}}}, s.Plan.SmallestEffect
 }
 
 // tallyOf counts what one study found.

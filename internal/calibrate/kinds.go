@@ -111,6 +111,13 @@ func Kinds() ([]Kind, error) {
 			return nil, err
 		}
 	}
+	for _, k := range modelKinds {
+		s, problems := study.Parse(k.name, []byte(k.file(asked(k.crossed))))
+		if len(problems) > 0 {
+			return nil, fmt.Errorf("the study of %s: %w", k.name, problems[0])
+		}
+		all = append(all, Kind{k.name, s})
+	}
 	for _, q := range study.Questions() {
 		if q.CollectsRatings() || !analysis.Finds(q) {
 			continue

@@ -10,8 +10,6 @@ import (
 	"testing"
 
 	"cloche/internal/analysis"
-	"cloche/internal/design"
-
 	"cloche/internal/study"
 )
 
@@ -45,7 +43,7 @@ func TestEveryKindIsReckonedWithoutThem(t *testing.T) {
 	}
 	for _, k := range kinds {
 		t.Run(k.Name, func(t *testing.T) {
-			plan, err := design.Draw(k.Study, design.Options{Seed: 5})
+			plan, err := draw(k.Study, 5)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -183,7 +181,7 @@ func TestSameAnswerThroughoutIsNamed(t *testing.T) {
 		if !s.Question.CollectsRatings() && of != study.RankAll && of != study.TickWords {
 			s.Serving.Replicates = 4
 		}
-		plan, err := design.Draw(&s, design.Options{Seed: 6})
+		plan, err := draw(&s, 6)
 		if err != nil {
 			t.Fatal(err)
 		}

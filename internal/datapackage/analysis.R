@@ -220,7 +220,8 @@ ranking <- function(id, f) {
   for (x in names(ps)) check(id, paste0("ranked_pairs.", x, ".test.p_adjusted"), p.adjust(ps, "holm")[[x]])
 }
 
-# panel is the mixed model of a whole panel: sample and position fixed, assessor random, Satterthwaite's df.
+# panel is the mixed model of a whole panel: sample and position fixed, assessor random, and what an assessor finds of a
+# sample where somebody rated one several times; Satterthwaite's df.
 panel <- function(id, f) {
   if (f$method != "mixed-f") return(invisible())
   if (!requireNamespace("lmerTest", quietly = TRUE)) {
@@ -231,6 +232,7 @@ panel <- function(id, f) {
   r$sample <- factor(r$sample); r$at <- factor(r$position)
   if (plan$sittings > 1) return(invisible())
   model <- if (nlevels(r$at) > 1) value ~ sample + at + (1 | assessor) else value ~ sample + (1 | assessor)
+  if (anyDuplicated(r[c("assessor", "sample")])) model <- update(model, . ~ . + (1 | assessor:sample))
   fit <- suppressMessages(lmerTest::lmer(model, r, control = lme4::lmerControl(optCtrl = list(xtol_rel = 1e-12, ftol_rel = 1e-14))))
   row <- anova(fit)["sample", ]
   loose <- 1e-5 # two optimisers

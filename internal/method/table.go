@@ -92,7 +92,8 @@ const (
 const (
 	normalDifferences = "The differences are near normal, or numerous enough for their mean to be; strong " +
 		"skewness is flagged."
-	modelAssumes = "Assessors’ levels, those of sittings where there are several, and what is left after samples and " +
+	modelAssumes = "Assessors’ levels, those of sittings where there are several, what each finds of a sample where " +
+		"they rate it more than once, and what is left after samples and " +
 		"positions are near normal, with one spread for all samples. Whether a serving was skipped has nothing to do " +
 		"with how it would have been rated."
 	symmetricDifferences = "The differences lie symmetrically about their centre; strong skewness is flagged."

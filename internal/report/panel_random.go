@@ -25,6 +25,7 @@ func randomLines(s *study.Study, f analysis.Finding) (lines []string) {
 		analysis.ScatterAssessor: "between people",
 		analysis.ScatterSitting:  "between sittings",
 		analysis.ScatterDay:      "for one person between sittings",
+		analysis.ScatterSample:   "for one person between samples, beyond what all find of them",
 		analysis.ScatterRest:     "between what one person says of servings, beyond what sample and position do",
 	}
 	var parts []string

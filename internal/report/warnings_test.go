@@ -93,6 +93,15 @@ var withWarning = map[string]func() (*study.Study, []analysis.Rating){
 		again := atPositions(paired(ten, near), 3, 4)
 		return panelOf(2), append(paired(near, ten), again...)
 	},
+	analysis.WarnReplicatesModel: func() (*study.Study, []analysis.Rating) {
+		s, all := threeSamples([][]int{{1, 2, 3}, {2, 3, 1}, {3, 1, 2}}, 3)
+		again := slices.Clone(all)
+		for i := range again {
+			again[i].Position += 3
+			again[i].Value += float64(i * i % 5)
+		}
+		return s, append(all, again...)
+	},
 	analysis.WarnSkewed: func() (*study.Study, []analysis.Rating) {
 		return panelOf(2), paired(shifted(ten, 0, 1, 2, 1, 2, 0, 1, 2, 1, 30), ten)
 	},

@@ -279,9 +279,6 @@ func (r *reader) analysisFits(s *Study) {
 		case one && s.Plan.Test == MixedT:
 			r.reject("analysis.test", "each assessor gets one sample, so that a model has nobody's level to allow for",
 				"write test: welch-t or test: rank-sum")
-		case s.Plan.Test == MixedT && s.Serving.Replicates > 1:
-			r.reject("analysis.test", "each assessor rates a sample more than once, and the model takes each rating "+
-				"for one more opinion", "write test: paired-t, which takes the mean of each assessor")
 		case one && !unpaired:
 			r.reject("analysis.test", fmt.Sprintf("each assessor gets one sample, so that there are no pairs for %s",
 				s.Plan.Test), "write test: welch-t, rank-sum or equivalence")
