@@ -129,9 +129,10 @@ func (m *tableModel) pair(two [2]study.SampleID) (ModelEffect, error) {
 	return ModelEffect{m.people, t}, err
 }
 
-// recheckModel reckons a pair of the model in other ways: within those who rated both, and
-// with what was tasted just before allowed for.
-func (f *Finding) recheckModel(plan study.AnalysisPlan, all []Finding) error {
+// recheckModel reckons a pair of the model in other ways: within those who rated both, with
+// what was tasted just before allowed for, and without some of the people.
+func (p *panel) recheckModel(s *study.Study, f *Finding, all []Finding) error {
+	plan := s.Plan
 	for _, other := range f.Also {
 		r, ok, err := f.byOtherTest(plan, other)
 		if err != nil {
@@ -145,5 +146,26 @@ func (f *Finding) recheckModel(plan study.AnalysisPlan, all []Finding) error {
 	if r, ok := f.withCarryOver(plan, all); ok {
 		f.reckoned(r, plan.Alpha, 0)
 	}
-	return nil
+	return p.recheckPeople(s, f, furthest(profiles(p.models[f.Attribute].each, sampleIDs(s))),
+		"who is furthest from the others", func(what string, people []string) (Recheck, error) {
+			return p.modelWithout(s, f, what, people)
+		}, plan.Alpha)
+}
+
+// modelWithout is the pair in the model of everybody else's ratings.
+func (p *panel) modelWithout(s *study.Study, f *Finding, what string, people []string) (Recheck, error) {
+	a, _ := s.Attribute(f.Attribute)
+	rest := p.without(a.ID, s.Samples, people)
+	r := Recheck{What: what, N: rest.ratedEither(comparison{attribute: a, pair: f.Two()}), Value: math.NaN(),
+		CI: stats.NoInterval(s.Plan.Level()), P: math.NaN()}
+	m, err := rest.modelOfTable(s, a)
+	if err != nil {
+		return r, err
+	}
+	effect, err := m.pair(f.Two())
+	if err == nil && !math.IsNaN(effect.P) {
+		r.Value, r.CI = effect.Estimate, effect.at(s.Plan.Level())
+		r.P = dist.TPValue(effect.T, effect.DF2, f.side(s.Plan))
+	}
+	return r, err
 }

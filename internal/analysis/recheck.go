@@ -66,7 +66,7 @@ func (f *Finding) undirected() bool {
 func (p *panel) recheckTwo(s *study.Study, f *Finding, all []Finding) error {
 	plan := s.Plan
 	if f.Measure == method.ModelDifference {
-		return f.recheckModel(plan, all)
+		return p.recheckModel(s, f, all)
 	}
 	if !f.Verdict.Sameness {
 		if err := p.recheckByTests(s, f, all); err != nil {

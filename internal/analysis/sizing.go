@@ -77,6 +77,8 @@ type Sizing struct {
 	Samples int // that are put in an order or ticked words for; 0 = as usual, without effect elsewhere
 	Words   int // of the list that is ticked; 0 = [usualWords], without effect elsewhere
 
+	Labels int // of the scale, where the test is of their order; 0 = not known
+
 	SlopeSS   float64 // of a slope: Σ(amount − mean)² of what an assessor rates; 0 = the test is of none
 	SlopeUnit string  // of the amounts: "gram of salt per litre"
 }

@@ -5,8 +5,8 @@ import "cloche/internal/study"
 // sizedAs is the test by whose size the panel of a study is sized: a randomisation test has
 // the power of the t test of the same means but for terms that vanish with the number of
 // people (Lehmann & Romano 2005, Testing Statistical Hypotheses, sect. 15.2). A model of
-// the order of answers has about that of the t test of the labels' numbers, and more where
-// labels crowd at an end (our simulations; no source).
+// the order of the answers of two groups has about that of the t test of the labels'
+// numbers, and more where labels crowd at an end (our simulations; no source).
 func sizedAs(s *study.Study) SizedTest {
 	if s.Question.Kind().Amounts {
 		return SlopeTest
@@ -19,6 +19,9 @@ func sizedAs(s *study.Study) SizedTest {
 	}
 	if s.Serving.Design == study.One {
 		return SizedTest(study.WelchT)
+	}
+	if s.Plan.Test == study.Ordinal {
+		return OrdinalTest
 	}
 	return SizedTest(study.PairedT)
 }

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"cloche/internal/stats"
+	"cloche/internal/stats/numeric"
+	"cloche/internal/stats/size"
 	"cloche/internal/study"
 )
 
@@ -14,8 +17,9 @@ const WarnContrastSpread = "spread-of-contrast"
 // the name or the dish, each assessor's mean over so many levels of the other; or, of two
 // by two, the difference of two differences.
 type SizedContrast struct {
-	Of   study.Factor // "" = a pair
-	Over int
+	Of     study.Factor // "" = a pair
+	Over   int
+	Levels int // of the factor, those that the plan does not compare included
 }
 
 // scale is the spread of the contrast as a multiple of the spread of one pair, where the
@@ -42,7 +46,10 @@ func (q *Sizing) ofCrossed(s *study.Study) {
 		return
 	}
 	if s.Plan.EffectOf != "" {
-		q.Contrast = SizedContrast{s.Plan.EffectOf, len(c.Others(s.Plan.EffectOf))}
+		q.Contrast = SizedContrast{s.Plan.EffectOf, len(c.Others(s.Plan.EffectOf)), len(c.Levels(s.Plan.EffectOf))}
+		if s.Plan.Levels != [2]string{} {
+			q.Contrast.Levels = 2
+		}
 	}
 	if q.Others > 0 {
 		q.Others = len(effects) + len(comparisons(s)) - 1
@@ -51,12 +58,80 @@ func (q *Sizing) ofCrossed(s *study.Study) {
 
 // fitsEffect checks that the planned effect of crossed samples can be sized.
 func (q Sizing) fitsEffect(s *study.Study) error {
-	if s.Plan.EffectOf == "" || !q.Test.byModel() && q.Test != SizedTest(study.RMAnova) {
+	if s.Plan.EffectOf != study.NameByDish || !q.Test.byModel() && q.Test != SizedTest(study.RMAnova) {
 		return nil
 	}
-	return &SizingError{"test", "there is no way yet to size a panel for several names or dishes together, or " +
-		"for an effect " +
-		"in a mixed model", "size it for two of them, each person's own mean: the test paired-t"}
+	return &SizingError{"test", "there is no way yet to size a panel for whether several names do the same for " +
+		"several dishes, or for that in a mixed model", "size it for two names and two dishes: the test paired-t"}
+}
+
+// ofFactor reports whether the test is an F of the levels of a factor of crossed samples.
+func (q Sizing) ofFactor() bool { return q.Contrast.Of != "" && q.Test.ofWholePanel() }
+
+// factorSize is the F test of a factor in the mixed model of all samples: noncentral F, its
+// noncentrality that of as many differences as there are levels of the other factor, its
+// degrees of freedom those that are left in the model.
+type factorSize struct{ *panelSize }
+
+// newFactorSize sizes the levels of a factor: within people by the means of each at each
+// level, which is a panel of so many samples; in the model by every rating.
+func newFactorSize(q Sizing, side stats.Alternative) sizeMethod {
+	if q.Test == SizedTest(study.MixedF) {
+		return factorSize{newPanelSize(q, side)}
+	}
+	q.Panel = size.PanelDesign{Samples: q.Contrast.Levels, Each: q.Contrast.Levels, Efficiency: 1}
+	q.Spread.SD = q.testedSD()
+	m := newPanelSize(q, side)
+	m.what = q.Contrast.levelsWord()
+	return m
+}
+
+// levelsWord names what is compared.
+func (c SizedContrast) levelsWord() string {
+	if c.Of == study.DishFactor {
+		return "dishes"
+	}
+	return "names"
+}
+
+func (m factorSize) effect() float64 {
+	if m.q.Difference == 0 {
+		return math.NaN()
+	}
+	return m.q.Difference / m.q.testedSD()
+}
+
+func (m factorSize) power(n int) float64 { return m.powerOf(n, m.q.Difference/m.q.testedSD()) }
+
+func (m factorSize) powerOf(n int, effect float64) float64 {
+	if n < m.fewest() {
+		return 0
+	}
+	levels := float64(m.q.Contrast.Levels)
+	pairs := float64(n) * float64(m.d.Each) / float64(m.d.Samples) * m.d.Efficiency
+	left := n*(m.d.Each-1) - (m.d.Samples - 1) - (m.d.Each - 1)
+	return orNaN(size.PowerF(levels-1, float64(left), pairs*effect*effect, m.q.Alpha))
+}
+
+func (m factorSize) needed() (first, safe int) {
+	n := size.FewestAssessors(m.fewest(), largestPanel, m.q.Power, m.power)
+	return n, n
+}
+
+func (m factorSize) detects(n int) (difference, distance float64) {
+	far := 1.0
+	for ; m.powerOf(n, far) < m.q.Power; far *= 2 {
+		if n < m.fewest() || far > 1e6 {
+			return math.NaN(), math.NaN()
+		}
+	}
+	effect := numeric.Bisect(0, far, func(e float64) bool { return m.powerOf(n, e) < m.q.Power })
+	return effect * m.q.testedSD(), math.NaN()
+}
+
+func (m factorSize) assumptions() []string {
+	m.what = m.q.Contrast.levelsWord()
+	return m.panelSize.assumptions()
 }
 
 // assumesContrast says in words what the spread of a contrast is taken to be.
@@ -79,7 +154,7 @@ func (q Sizing) assumesContrast() []string {
 // to them, alike in every dish, a mean over dishes scatters like a pair.
 func (z *Size) remarkContrast() {
 	q := z.Request
-	if q.Contrast.Of != study.NameFactor && q.Contrast.Of != study.DishFactor || z.Needed.Assessors == 0 {
+	if q.Contrast.Of != study.NameFactor && q.Contrast.Of != study.DishFactor || z.Needed.Assessors == 0 || q.ofFactor() {
 		return
 	}
 	one := q

@@ -46,9 +46,14 @@ func (q Sizing) method() (sizeMethod, error) {
 	if q.Test == SlopeTest {
 		return newSlopeSize(q, side)
 	}
+	if q.Test == OrdinalTest {
+		return newOrdinalSize(q, side)
+	}
 	switch {
 	case q.Test.ShowsSameness():
 		return equivalenceSize{q}, nil
+	case q.ofFactor():
+		return newFactorSize(q, side), nil
 	case q.Test.byModel():
 		return newPanelSize(q, side), nil
 	case q.Test == SizedTest(study.PairedT), q.Test == SizedTest(study.SignedRank), q.Test.betweenGroups():

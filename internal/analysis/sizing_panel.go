@@ -64,6 +64,7 @@ type panelSize struct {
 	pair      size.PairTest
 	relative  float64 // efficiency against the F of the model: the noncentrality is so many times as large
 	simulated *simulatedSize
+	what      string // that is compared: samples, or levels of a factor
 }
 
 // simulatedSize is what was simulated to find the efficiency.
@@ -82,7 +83,7 @@ const (
 )
 
 func newPanelSize(q Sizing, side stats.Alternative) *panelSize {
-	m := &panelSize{q: q, d: q.Panel, pair: size.PairTest{Alternative: side}, relative: 1}
+	m := &panelSize{q: q, d: q.Panel, pair: size.PairTest{Alternative: side}, relative: 1, what: "samples"}
 	m.d.Alpha = q.Alpha
 	if m.d.Each == 0 {
 		m.d.Each, m.d.Efficiency = m.d.Samples, 1
@@ -194,8 +195,8 @@ func (m *panelSize) detects(n int) (difference, distance float64) {
 func (m *panelSize) assumptions() []string {
 	list := []string{"the ratings of an assessor scatter alike and near normal around all samples"}
 	if m.q.Test.ofWholePanel() {
-		list = append(list, "two samples differ by that much and all others lie midway between them: no truth with "+
-			"such a difference is harder to find")
+		list = append(list, fmt.Sprintf("two %s differ by that much and all others lie midway between them: no truth "+
+			"with such a difference is harder to find", m.what))
 	}
 	switch {
 	case m.d.Each < m.d.Samples:
@@ -236,7 +237,7 @@ func (z *Size) beside() {
 		return
 	}
 	if q.Test.ofWholePanel() {
-		if q.Test != SizedTest(study.Friedman) { // which has pairs of its own
+		if q.Test != SizedTest(study.Friedman) && !q.ofFactor() { // which have pairs of their own
 			z.besidePairs()
 		}
 		return

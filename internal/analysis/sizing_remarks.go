@@ -181,7 +181,7 @@ func (z *Size) remarkTest() {
 			"and a "+
 			"difference of %s, the test found %s (%s to %s); other panels follow from there by the noncentral F "+
 			"distribution",
-			x.found.Replicates, x.assessors, pointsWord(x.effect*q.Spread.SD), share1(x.found.Power),
+			x.found.Replicates, x.assessors, pointsWord(x.effect*m.q.Spread.SD), share1(x.found.Power),
 			share1(x.found.CI.Lo), share1(x.found.CI.Hi))
 	}
 	if q.Test.betweenGroups() {

@@ -57,6 +57,9 @@ func SizingBy(s *study.Study, test SizedTest) (Sizing, error) {
 		q.ofAmounts(s)
 		return q, nil
 	}
+	if a.Scale.IsOrdinal() {
+		q.Labels = len(a.Scale.Labels)
+	}
 	q.AboutRight = sizedAboutRight(s)
 	q.severalSamples(s, l)
 	q.ofCrossed(s)

@@ -78,6 +78,10 @@ func panelFigure(s *study.Study, f analysis.Finding) Figure {
 	table := DataTable{Headings: []string{"Sample", "People", "Mean", percent(s.Plan.Level()) + " interval", "Letters",
 		"Ratings (people)"}}
 	most := mostAlike(f)
+	dot, legend := "rating", "ratings"
+	if ratedAgain(f) {
+		dot, legend = "person’s mean rating", "ratings, of each person the mean"
+	}
 	for i, e := range sorted {
 		top := float64(2*(len(sorted)-i) - 1)
 		ratings := d.blobs(blobs(f, e.Sample), top-1, most, n)
@@ -88,14 +92,21 @@ func panelFigure(s *study.Study, f analysis.Finding) Figure {
 	return Figure{
 		ID: "panel-" + string(f.Attribute), Title: "All samples: " + a.Ask, Height: 56 + 64*len(sorted),
 		Option: d.option(),
-		Alt: fmt.Sprintf("For each of %d samples its mean with its interval, over a dot for each rating of %s; the "+
+		Alt: fmt.Sprintf("For each of %d samples its mean with its interval, over a dot for each %s of %s; the "+
 			"highest mean, %s of %s, is on top.",
-			len(sorted), people(f.N), number(sorted[0].Mean, n), analysis.Label(s, sorted[0].Sample)),
-		Legend: []LegendEntry{{"dot-up", "ratings: the more people, the larger the dot"},
+			len(sorted), dot, people(f.N), number(sorted[0].Mean, n), analysis.Label(s, sorted[0].Sample)),
+		Legend: []LegendEntry{{"dot-up", legend + ": the more people, the larger the dot"},
 			{"interval", "mean with its " + percent(s.Plan.Level()) + " interval"}},
 		Data:    table,
 		Caption: scaleCaption(a.Scale) + " Samples that share a letter are not told apart.",
 	}
+}
+
+// ratedAgain reports whether somebody rated a sample more than once, whose mean is drawn.
+func ratedAgain(f analysis.Finding) bool {
+	return slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool {
+		return w.Code == analysis.WarnReplicatesModel
+	})
 }
 
 // mostAlike is how many people at most gave one rating to one sample.

@@ -13,7 +13,7 @@ import (
 func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 	h := Headings{Difference: "Difference", Moved: "Up / down / same", Interval: percent(s.Plan.Level()) + " interval"}
 	family, secondary, strata, sameness := 0, 0, 0, 0.0
-	within, asked := "Differences of means", ""
+	within, asked, modelled := "Differences of means", "", false
 	for _, f := range findings {
 		family = max(family, f.Family)
 		if f.Verdict.Sameness {
@@ -30,6 +30,7 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		if f.Measure == method.HodgesLehmann {
 			h.Difference = "Median difference"
 		}
+		modelled = modelled || f.Measure == method.ModelDifference
 		if f.Kind == analysis.KindGroups {
 			h.Moved = "First above second"
 			strata = max(strata, f.Groups.Strata)
@@ -42,6 +43,10 @@ func headingsOf(s *study.Study, findings []analysis.Finding) Headings {
 		h.Below = append(h.Below, fmt.Sprintf("%s are those within the %d groups of guests "+
 			"that the plan keeps apart, "+
 			"so that they need not be the difference of the two means.", within, strata))
+	}
+	if modelled {
+		h.Below = append(h.Below, "Differences are those of a model of every rating, so that they need not be the "+
+			"difference of the two means: means, and how many went up or down, are of those who rated both samples.")
 	}
 	if h.Moved != "Up / down / same" {
 		h.Below = append(h.Below, "First above second: how often somebody with the first sample rates above "+

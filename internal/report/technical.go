@@ -259,7 +259,9 @@ func assumptions(plan study.AnalysisPlan, r *analysis.Result) []string {
 	list = append(list, balanced+".")
 	for _, f := range ofKind(r.Findings, analysis.KindPanel) {
 		if len(f.Panel.Estimates) > 0 {
-			list = append(list, "Of all samples together: "+method.MixedF.Assumes())
+			if of := method.MixedF.Assumes(); !slices.Contains(list, of) {
+				list = append(list, "Of all samples together: "+of)
+			}
 			break
 		}
 	}

@@ -186,6 +186,9 @@ func estimateName(f analysis.Finding) string {
 	if estimateWords(f) == "in the median" {
 		return "median difference"
 	}
+	if f.Measure == method.ModelDifference {
+		return "difference by the model of every rating"
+	}
 	return "mean difference"
 }
 
