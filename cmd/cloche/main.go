@@ -74,6 +74,7 @@ func newRoot(begun *bool) *cobra.Command {
 	}
 	root.SetVersionTemplate("{{.Version}}\n")
 	root.CompletionOptions.DisableDefaultCmd = true
+	root.SetHelpCommand(newHelpCommand())
 	root.AddCommand(newAnalyseCommand(), newBackupCommand(), newCalibrateCommand(), newCheckCommand(), newDemoCommand(),
 		newDoctorCommand(), newExportCommand(), newPlanCommand(), newPasswordCommand(), newPowerCommand(),
 		newRestoreCommand(), newSchemaCommand(),

@@ -151,11 +151,7 @@ const (
 // Difference tests: exact binomial, with the panel from which every larger one
 // has the power too (Ennis & Jesionka 2011).
 func FindSize(q Sizing) (*Size, error) {
-	q = q.filled()
-	if err := q.check(); err != nil {
-		return nil, err
-	}
-	m, err := q.method()
+	q, m, err := q.ready()
 	if err != nil {
 		return nil, err
 	}

@@ -78,6 +78,7 @@ var above = map[string][]string{
 	"study":  {"method"},
 	"stats":  {},
 	"words":  {},
+	"help":   {},
 
 	"stats/numeric": {"stats"},
 	"stats/dist":    {"stats", "stats/numeric"},
@@ -108,7 +109,7 @@ var above = map[string][]string{
 	"server/phones":  {"study", "panel", "words", "server/site"},
 	"server/room":    {"study", "panel", "server/site"},
 	"server/builder": {"study", "design", "method", "analysis", "panel", "words", "server/site", "server/summary"},
-	"server/desk": {"study", "design", "analysis", "panel", "report", "datapackage", "words",
+	"server/desk": {"study", "design", "analysis", "panel", "report", "datapackage", "words", "help",
 		"server/site", "server/summary", "server/phones", "server/builder"},
 	"server": {"panel", "server/site", "server/phones", "server/room", "server/desk", "server/builder"},
 }

@@ -86,6 +86,10 @@ var accessTable = []access{
 	{method: "GET", path: "/t/{t}/start", lead: always(other), others: always(other)},
 	{method: "GET", path: "/t/{t}/turns/none", lead: always(other), others: always(other)},
 
+	{method: "GET", path: "/reach", lead: always(ok), others: always(ok)},
+	{method: "GET", path: "/help", lead: always(ok), others: always(other)},
+	{method: "GET", path: "/help/chef", lead: always(ok), others: always(other)},
+	{method: "GET", path: "/studies/{id}/prepare", lead: [4]int{other, ok, ok, other}, others: always(other)},
 	{method: "GET", path: "/studies", lead: always(ok), others: always(other), shows: []string{servertest.CanaryTitle}},
 	{method: "GET", path: "/studies/new", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/studies", lead: always(other), others: always(other)},
@@ -95,6 +99,9 @@ var accessTable = []access{
 		shows: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
 	{method: "GET", path: "/studies/{id}/size", lead: [4]int{ok, other, other, other}, others: always(other),
 		shows: []string{"assessors are needed"}, hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis}},
+	{method: "GET", path: "/studies/{id}/quick/check", lead: [4]int{ok, other, other, other}, others: always(other),
+		shows: []string{servertest.NameA}},
+	{method: "POST", path: "/studies/{id}/quick/check", lead: always(other), others: always(other)},
 	{method: "POST", path: "/studies/{id}/photos/{dish}",
 		lead: [4]int{http.StatusUnprocessableEntity, other, other, other}, others: always(other)},
 	{method: "POST", path: "/studies/{id}/edit/question", lead: [4]int{conflict, other, other, other},
@@ -294,6 +301,7 @@ func checkLead(t *testing.T, a access, state panel.State, p servertest.Page) {
 func pattern(path string) string {
 	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token",
 		"/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step",
+		"/quick/check", "/quick/:step", "/help/chef", "/help/:topic",
 		"/turns/none", "/turns/:turn", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside",
 		"/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
 		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving", "{turn}",

@@ -47,6 +47,9 @@ type buildField struct {
 	Unit           string
 	Options        []option
 	Rows           int
+	Type           string // of the input, where it is no text: "date"
+	Unseen         bool   // its label only repeats the heading: for screen readers
+	Many           bool   // so many short options that they stand beside one another
 	Decimal, Lang  string // input mode; language of the text
 	Wrong          []string
 	Remarks        []string                              // what to look at again; nothing is wrong
@@ -61,6 +64,7 @@ type buildField struct {
 type option struct {
 	Value, Label, Hint, ID string
 	Chosen                 bool
+	Bar                    *scaleBar // what it comes to, drawn on the scale
 }
 
 // fieldID turns a path into an id of the page.

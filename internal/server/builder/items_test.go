@@ -298,7 +298,7 @@ func TestLockStepSaysWhatIsDoubtful(t *testing.T) {
 		t.Errorf("of the claim the lock step says %q", claim)
 	}
 	if size := doc.Find(".doubts a[href$='/edit/size#answer']").Text(); !strings.Contains(size,
-		"The panel planned falls short") {
+		"this is a pilot") {
 		t.Errorf("of the size the lock step says %q", size)
 	}
 	if doc.Find("button.next").Length() != 1 {

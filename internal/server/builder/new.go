@@ -15,6 +15,7 @@ import (
 type asking struct {
 	ID, Words, Meaning string
 	Example            string // what the example asks
+	Quick              bool   // it can be answered on the short road of quick start
 	start, example     []byte
 }
 
@@ -22,25 +23,25 @@ type asking struct {
 func askings() []asking {
 	return []asking{
 		{
-			ID: "name", Words: "Does the name change how it tastes?",
+			ID: "name", Quick: true, Words: "Does the name change how it tastes?",
 			Meaning: "One dish under two names or more. The plates are the same; what is said with them differs.",
 			Example: "One warm custard under two names: does it taste saltier as a crème brûlée?",
 			start:   studies.StartName, example: studies.CeleriacCustard,
 		},
 		{
-			ID: "rule", Words: "Does a kitchen rule hold?",
+			ID: "rule", Quick: true, Words: "Does a kitchen rule hold?",
 			Meaning: "One dish made with the rule and without it, served blind.",
 			Example: "Custard base rested overnight or baked at once: is the rested one smoother?",
 			start:   studies.StartRule, example: studies.RestedCustard,
 		},
 		{
-			ID: "differ", Words: "How do these differ?",
+			ID: "differ", Quick: true, Words: "How do these differ?",
 			Meaning: "Two dishes or more, served blind, rated on several attributes.",
 			Example: "Four celeriac custards: which do guests like best, and what sets it apart?",
 			start:   studies.StartDiffer, example: studies.FourCustards,
 		},
 		{
-			ID: "prefer", Words: "Which do they like better?",
+			ID: "prefer", Quick: true, Words: "Which do they like better?",
 			Meaning: "Two dishes or recipes, served blind and side by side. Everybody tastes both and chooses one.",
 			Example: "Celeriac custard plain or with browned butter: which do guests like better?",
 			start:   studies.StartPrefer, example: studies.BrownedButter,
@@ -105,13 +106,14 @@ func askings() []asking {
 type newStudy struct {
 	site.Frame
 	Askings []asking
+	All     bool // with every question and example unfolded
 }
 
 var newScreen = site.DeskScreen[newStudy]("builder/new")
 
 func (s *handlers) newStudy(c *gin.Context) error {
 	return site.Show(s.Site, c, http.StatusOK, newScreen,
-		newStudy{s.DeskFrame(c, "New study", false), askings()})
+		newStudy{s.DeskFrame(c, "New study", false), askings(), c.Query("all") != ""})
 }
 
 // withoutSeed takes the seed out of an example: whoever has a seed can draw the key.
@@ -129,6 +131,8 @@ func (s *handlers) begin(c *gin.Context) error {
 	for _, x := range askings() {
 		file, detail := x.start, x.Words
 		switch {
+		case x.Quick && c.Request.PostForm.Get("quick") == x.ID:
+			return s.beginQuick(c, x)
 		case c.Request.PostForm.Get("question") == x.ID:
 		case c.Request.PostForm.Get("example") == x.ID:
 			file, detail = x.example, "the example of: "+x.Words

@@ -16,6 +16,8 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/studies/:id/photos/:dish", site.AtDesk, p.photo),
 		site.Get("/studies/:id/edit/:step", site.Lead, p.editStep),
 		site.Post("/studies/:id/edit/:step", site.Lead, p.saveStep),
+		site.Get("/studies/:id/quick/:step", site.Lead, p.quick),
+		site.Post("/studies/:id/quick/:step", site.Lead, p.saveQuick),
 		site.Get("/studies/:id/size", site.Lead, p.sizeAnswer),
 		site.Post("/studies/:id/photos/:dish", site.Lead, p.setPhoto),
 		site.Post("/studies/:id/lock", site.Lead, p.lock),
@@ -25,6 +27,8 @@ func Routes(s *site.Site) []site.Route {
 // Screens are the screens of this room.
 var Screens = []site.AnyScreen{
 	analysisScreen.Any(),
+	checkScreen.Any(),
+	quickScreen.Any(),
 	attributeScreen.Any(),
 	dishScreen.Any(),
 	HinderedScreen.Any(),

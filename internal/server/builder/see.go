@@ -79,7 +79,11 @@ func (s *handlers) doubts(ctx context.Context, b *builder) ([]remark, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, text := range b.sized(earlier).Cautions {
+	size := b.sized(earlier)
+	if size.Noticed != nil && size.Noticed.Pilot != "" {
+		list = append(list, remark{b.Href("size") + "#answer", size.Noticed.Pilot})
+	}
+	for _, text := range size.Cautions {
 		list = append(list, remark{b.Href("size") + "#answer", text})
 	}
 	return list, nil
@@ -117,6 +121,9 @@ func (s *handlers) lock(c *gin.Context) error {
 	_, cannot := summary.CannotRun(err)
 	switch {
 	case errors.Is(err, panel.ErrStale), errors.Is(err, panel.ErrMistakes), cannot:
+		if c.Request.PostForm.Get("quick") != "" {
+			return site.SeeOther(c, "/studies/"+string(id)+"/quick/"+quickEnd+"?stale=yes")
+		}
 		return s.lockAgain(c, errors.Is(err, panel.ErrStale))
 	case errors.Is(err, panel.ErrWrongState): // locked already, as after a double tap
 		return site.SeeOther(c, "/studies/"+string(id))

@@ -27,6 +27,7 @@ type sizeAnswer struct {
 	OtherWays  []wayRow    // of asking, that find the same difference
 	AtDistance string      // d′ that they find
 	Planned    int         // assessors; 0 = none
+	Noticed    *notes      // what the panel planned would notice, on the scale
 	Cautions   []string    // the wish cannot be met, or not with what is there
 	Plans      []planButton
 	Curve      *sizeCurve
@@ -95,6 +96,9 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	a := sizeAnswer{Told: toldSize(z), Counts: countsOf(z), Plans: plansOf(b.asked, z), Curve: newSizeCurve(z),
 		DetectHead: detectHead(z.Request)}
 	for _, w := range z.Warnings {
+		if w.Code == analysis.WarnPanelSmall && b.noticesChanges(z.Request) {
+			continue // said as what a pilot is for
+		}
 		if slices.Contains(warningsAhead, w.Code) {
 			a.Cautions = append(a.Cautions, site.Sentence(w.Text))
 			continue
@@ -121,6 +125,7 @@ func (b *builder) sized(earlier analysis.Spread) sizeAnswer {
 	a.AtDistance = strconv.FormatFloat(z.AtDistance, 'f', 2, 64)
 	a.Planned = z.Planned.Assessors
 	a.cost(b.asked, z)
+	a.Noticed = b.noticed(z)
 	return a
 }
 

@@ -24,7 +24,7 @@ func TestSizeStepPlansThePanel(t *testing.T) {
 	p := lead.Get(edit + "size?spread=10")
 	doc := p.HTML()
 	if got := flat(doc.Find("#answer").Text()); !strings.Contains(got, "34 assessors are needed.") ||
-		!strings.Contains(got, "The panel planned falls short: with 12,") {
+		!strings.Contains(got, "With 12 this is a pilot") {
 		t.Errorf("the page says %s", got)
 	}
 	if got := doc.Find(".curve svg").AttrOr("aria-label", ""); got == "" || doc.Find(".curve polyline").Length() != 1 ||

@@ -15,7 +15,8 @@ import (
 type studyList struct {
 	site.Frame
 	Query    string
-	Found    int // studies that the search found
+	Found    int  // studies that the search found
+	Close    bool // none word for word: these come close
 	Any      bool
 	Groups   []studyGroup
 	Archived studyGroup
@@ -30,6 +31,8 @@ type studyGroup struct {
 type studyLink struct {
 	ID          panel.StudyID
 	Title, When string
+	Verdict     string // of a closed study, in a line
+	People      string // whom it rests on
 	Invented    bool
 }
 
@@ -52,8 +55,15 @@ func (s *handlers) studies(c *gin.Context) error {
 			found = append(found, x)
 		}
 	}
+	if len(found) == 0 && page.Query != "" {
+		found = closeTo(all, page.Query)
+		page.Close = len(found) > 0
+	}
 	page.Found = len(found)
 	page.group(found)
+	if err := s.verdicts(c, &page, found); err != nil {
+		return err
+	}
 	return site.Show(s.Site, c, http.StatusOK, studiesScreen, page)
 }
 
@@ -105,9 +115,30 @@ func moment(x panel.Study) string {
 	return "begun " + site.Moment(x.Created)
 }
 
+// closeTo are the studies whose words come close to those of a search.
+func closeTo(all []panel.Study, query string) (found []panel.Study) {
+	for _, x := range all {
+		if closeMatch(searched(x), query) {
+			found = append(found, x)
+		}
+	}
+	return found
+}
+
 // matches reports whether a study holds every word of a search in its title, its
 // dishes or the names that they are served under.
 func matches(x panel.Study, query string) bool {
+	in := strings.ToLower(searched(x))
+	for _, word := range strings.Fields(strings.ToLower(query)) {
+		if !strings.Contains(in, word) {
+			return false
+		}
+	}
+	return true
+}
+
+// searched is what a search looks through.
+func searched(x panel.Study) string {
 	texts := []string{summary.Title(x)}
 	for _, d := range x.Spec.Dishes {
 		texts = append(texts, d.Title)
@@ -120,11 +151,5 @@ func matches(x panel.Study, query string) bool {
 			texts = append(texts, n.Text)
 		}
 	}
-	in := strings.ToLower(strings.Join(texts, "\n"))
-	for _, word := range strings.Fields(strings.ToLower(query)) {
-		if !strings.Contains(in, word) {
-			return false
-		}
-	}
-	return true
+	return strings.Join(texts, "\n")
 }

@@ -99,7 +99,11 @@ func (s *handlers) prepare(c *gin.Context) error {
 	if err := s.Panel.Prepare(c.Request.Context(), site.SessionOf(c), id); err != nil {
 		return err
 	}
-	return site.SeeOther(c, "/studies/"+string(id))
+	to := "/studies/" + string(id)
+	if c.Request.PostFormValue("back") != "" { // from the page of all that is prepared
+		to += "/prepare"
+	}
+	return site.SeeOther(c, to)
 }
 
 // openedOf counts the sittings that were opened.

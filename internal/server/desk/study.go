@@ -24,6 +24,7 @@ type draft struct {
 	CannotRun string // why this service cannot run it; "" when it can
 	See       summary.See
 	Mistakes  []builder.Mistake // for the partner, who does not see the steps
+	Quick     string            // the page of all answers; "" where quick start does not hold the study
 	Keep      keeping
 }
 
@@ -99,6 +100,9 @@ func (s *handlers) showDraft(c *gin.Context, stored panel.Study, keep keeping) e
 	page.Onward = builder.StepLink{Href: b.Href("see"), Title: "See it first"}
 	if open := b.Unfinished(); len(open) > 0 {
 		page.Onward = open[0]
+	}
+	if b.IsQuick() {
+		page.Quick = b.QuickHref("")
 	}
 	if len(b.Problems) == 0 {
 		plan, reason, err := builder.PreviewPlan(c.Request.Context(), s.Panel, stored.ID)

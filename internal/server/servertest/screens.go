@@ -58,6 +58,8 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 		"/t/" + string(rinse), "/t/" + string(ballots["serving"]) + "/offline", "/t/" + string(rinse) + "/change",
 		"/t/" + string(rinse) + "/late",
 		"/t/" + string(rinse) + "/withdraw", "/t/" + string(rinse) + "/stop",
+		"/reach", "/help", "/help?q=allergens", "/help/operator", "/help/words",
+		"/studies/" + string(locked) + "/prepare", "/studies/" + string(resting) + "/prepare",
 		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + string(draft),
 		"/studies/" + string(draft) + "/file",
 		"/studies/" + string(draft) + "/dry-run", "/studies/" + string(draft) + "/dry-run?effect=none&draw=2",
@@ -79,6 +81,11 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	for _, step := range append(BuilderSteps, "see", "lock", "text") {
 		paths = append(paths, "/studies/"+string(draft)+"/edit/"+step, "/studies/"+string(half)+"/edit/"+step)
 	}
+	for _, screen := range []string{"names", "plate", "contains", "first", "also", "change", "guests", "check"} {
+		paths = append(paths, "/studies/"+string(draft)+"/quick/"+screen,
+			"/studies/"+string(half)+"/quick/"+screen+"?missing=yes")
+	}
+	paths = append(paths, "/studies/new?all=yes")
 	paths = append(paths, "/studies/"+string(draft)+"/edit/size?spread=15&power=90",
 		"/studies/"+string(draft)+"/edit/size?spread=wide")
 	return append(paths, "/studies/"+string(half)), prepare

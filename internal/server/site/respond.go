@@ -72,7 +72,8 @@ func (x Screen[T]) Any() AnyScreen { return AnyScreen{x.Name, x.layout} }
 var layoutParts = map[string][]string{
 	phone: layoutFiles(phone, "parts", "asks", "blind"),
 	staff: layoutFiles(staff, "parts", "asks", "blind", "board"),
-	desk: append(layoutFiles(desk, "parts", "asks", "blind", "board", "summary", "keeping", "sittings", "build"),
+	desk: append(layoutFiles(desk, "parts", "asks", "blind", "board", "summary", "keeping", "sittings", "build",
+		"notice"),
 		"templates/report_body.html"),
 }
 

@@ -47,9 +47,9 @@ func TestBuilderInARealBrowser(t *testing.T) {
 			set("#password", servertest.LeadPassword)
 			servertest.Press(t, ctx, "main .next")
 			// signing in leads to the list
-			if got := servertest.Eval[string](t, ctx, "location.pathname"); got != "/studies/new" {
-				servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/new"))
-			}
+			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/new"))
+			fits()
+			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/studies/new?all=yes"))
 			fits()
 			servertest.Press(t, ctx, `button[name=question][value=name]`)
 			fits()

@@ -1,0 +1,92 @@
+package help
+
+import (
+	"io/fs"
+	"regexp"
+	"strings"
+	"testing"
+
+	"cloche/web"
+)
+
+func topics(t *testing.T) []Topic {
+	t.Helper()
+	all, err := Topics()
+	if err != nil || len(all) != len(order) {
+		t.Fatalf("%d pages, %v", len(all), err)
+	}
+	return all
+}
+
+// TestEveryPageRenders: each begins with its one title, and nothing of its marks is left.
+func TestEveryPageRenders(t *testing.T) {
+	for _, x := range topics(t) {
+		html, err := x.HTML()
+		if err != nil || !strings.HasPrefix(string(html), "<h1") || strings.Count(string(html), "<h1") != 1 ||
+			strings.Contains(string(html), "**") || strings.Contains(string(html), "\n| ") {
+			t.Errorf("%s: %v, %.80q", x.ID, err, html)
+		}
+		if found, ok, err := Find(x.ID); !ok || err != nil || found.Title != x.Title {
+			t.Errorf("%s is not found: %v", x.ID, err)
+		}
+	}
+	if _, ok, err := Find("../help"); ok || err != nil {
+		t.Errorf("a page that is not there: %v, %v", ok, err)
+	}
+}
+
+var bold = regexp.MustCompile(`\*\*([^*]+)\*\*`)
+
+// TestHelpNamesButtonsThatAreThere: what a page prints in bold is pressed or read on a screen
+// under these very words.
+func TestHelpNamesButtonsThatAreThere(t *testing.T) {
+	var screens strings.Builder
+	err := fs.WalkDir(web.FS, "templates", func(path string, _ fs.DirEntry, err error) error {
+		if err != nil || !strings.HasSuffix(path, ".html") {
+			return err
+		}
+		text, err := fs.ReadFile(web.FS, path)
+		screens.Write(text)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	some := 0
+	for _, x := range topics(t) {
+		if x.ID == "words" { // there the words that are explained are bold
+			continue
+		}
+		for _, m := range bold.FindAllStringSubmatch(x.Text, -1) {
+			some++
+			label := strings.Join(strings.Fields(m[1]), " ")
+			if !strings.Contains(screens.String(), ">"+label+"<") && !strings.Contains(screens.String(), "}"+label+"{") {
+				t.Errorf("%s names “%s”, which stands on no screen", x.ID, label)
+			}
+		}
+	}
+	if some < 8 {
+		t.Errorf("%d buttons are named", some)
+	}
+}
+
+// TestHelpIsSearched: every word has to stand in the paragraph, or in the heading over it.
+func TestHelpIsSearched(t *testing.T) {
+	for query, topic := range map[string]string{"forgotten password": "operator", "BACKUP": "operator",
+		"undo": "floor", "wave": "kitchen", "seed": "partner", "pilot": "chef", "blinding": ""} {
+		hits, err := Search(query)
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := topic == "" && len(hits) == 0
+		for _, h := range hits {
+			found = found || h.Topic == topic
+		}
+		if !found {
+			t.Errorf("%q finds %+v, want one in %q", query, hits, topic)
+		}
+	}
+	if hits, err := Search("  ?! "); err != nil || hits != nil {
+		t.Errorf("a search for nothing: %v, %v", hits, err)
+	}
+}

@@ -1,0 +1,18 @@
+package report
+
+import (
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// VerdictLine is the first sentence of the verdict on the primary finding, and on how many
+// people it rests, for a list of studies; "" when nothing was found.
+func VerdictLine(s *study.Study, r *analysis.Result) (said string, people int) {
+	if len(r.Findings) == 0 {
+		return "", r.Assessors
+	}
+	if sentences := verdictOf(s, r.Findings[0]).Sentences; len(sentences) > 0 {
+		said = sentences[0]
+	}
+	return said, r.Assessors
+}

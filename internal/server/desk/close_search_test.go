@@ -1,0 +1,44 @@
+package desk
+
+import "testing"
+
+// TestSearchForgivesASlip: one letter wrong finds the word, another word does not.
+func TestSearchForgivesASlip(t *testing.T) {
+	const text = "Warm celeriac custard\nceleriac crème brûlée"
+	for _, tc := range []struct {
+		query string
+		want  bool
+	}{
+		{"custrad", true},  // swapped
+		{"custad", true},   // missing
+		{"custtard", true}, // too many
+		{"cuztard", true},  // wrong
+		{"celeiric", true}, // two, in a long word
+		{"celreiac custrad", true},
+		{"brulée", true}, {"creme", true},
+		{"mustang", false}, {"celery", false}, {"cat", false}, {"wam", false}, {"<b>", false},
+	} {
+		if got := closeMatch(text, tc.query); got != tc.want {
+			t.Errorf("%q comes close: %v, want %v", tc.query, got, tc.want)
+		}
+	}
+}
+
+// TestSlipsAreADistance: none to itself, the same both ways, at least the difference of the
+// lengths and at most the longer length.
+func TestSlipsAreADistance(t *testing.T) {
+	words := []string{"", "a", "ab", "ba", "custard", "custrad", "mustard", "custards", "brûlée", "brulee"}
+	for _, a := range words {
+		for _, b := range words {
+			x, y := []rune(a), []rune(b)
+			d := slipsBetween(x, y)
+			if d != slipsBetween(y, x) || (d == 0) != (a == b) || d < max(len(x)-len(y), len(y)-len(x)) ||
+				d > max(len(x), len(y)) {
+				t.Errorf("%q and %q are %d slips apart", a, b, d)
+			}
+		}
+	}
+	if d := slipsBetween([]rune("custard"), []rune("custrad")); d != 1 {
+		t.Errorf("two neighbours that changed places are %d slips", d)
+	}
+}

@@ -1,0 +1,57 @@
+package desk
+
+import (
+	"html/template"
+	"net/http"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/help"
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// helpPage is the list of help pages, what a search found, or one of them.
+type helpPage struct {
+	site.Frame
+	Topics []help.Topic
+	Query  string
+	Hits   []help.Hit
+	Here   string // the page that is shown; "" = none
+	Text   template.HTML
+}
+
+var helpScreen = site.DeskScreen[helpPage]("desk/help")
+
+// help lists the pages, or the paragraphs that hold what is searched for.
+func (s *handlers) help(c *gin.Context) error {
+	page := helpPage{Frame: s.DeskFrame(c, "Help", false), Query: strings.TrimSpace(c.Query("q"))}
+	page.Query = strings.ToValidUTF8(page.Query[:min(len(page.Query), maxQuery)], "")
+	var err error
+	if page.Hits, err = help.Search(page.Query); err != nil {
+		return err
+	}
+	if page.Topics, err = help.Topics(); err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, helpScreen, page)
+}
+
+func (s *handlers) helpTopic(c *gin.Context) error {
+	topic, ok, err := help.Find(c.Param("topic"))
+	if err != nil {
+		return err
+	}
+	if !ok {
+		return panel.ErrNotFound
+	}
+	page := helpPage{Frame: s.DeskFrame(c, topic.Title, false), Here: topic.ID}
+	if page.Text, err = topic.HTML(); err != nil {
+		return err
+	}
+	if page.Topics, err = help.Topics(); err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, helpScreen, page)
+}

@@ -1,0 +1,115 @@
+package desk_test
+
+import (
+	"net/http"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"cloche/internal/help"
+	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
+)
+
+// TestHelpInTheBrowser: every page is listed, opens, and is found by a search.
+func TestHelpInTheBrowser(t *testing.T) {
+	lead := servertest.New(t).Lead()
+	links := lead.Get("/help").HTML().Find("nav .studies a")
+	all, err := help.Topics()
+	if err != nil || links.Length() != len(all) {
+		t.Fatalf("%d pages are listed, want %d: %v", links.Length(), len(all), err)
+	}
+	for i, x := range all {
+		p := lead.Get(links.Eq(i).AttrOr("href", ""))
+		if p.Status != http.StatusOK || p.HTML().Find("h1").Text() != x.Title {
+			t.Errorf("%s: status %d, %q", x.ID, p.Status, p.HTML().Find("h1").Text())
+		}
+	}
+	if got := lead.Get("/help?q=forgotten+password").HTML().Find(".hits a").AttrOr("href", ""); got != "/help/operator" {
+		t.Errorf("the search leads to %q", got)
+	}
+	if p := lead.Get("/help/soup"); p.Status != http.StatusNotFound {
+		t.Errorf("no page: status %d", p.Status)
+	}
+	if got := lead.Get("/help?q=%3Cb%3E").HTML().Find("main b").Length(); got != 0 {
+		t.Error("a search writes into the page")
+	}
+}
+
+// TestHelpSaysTheTemperatures: those on the help pages are those of the safety notes that the
+// builder shows.
+func TestHelpSaysTheTemperatures(t *testing.T) {
+	f := servertest.New(t)
+	_, edit := f.Drafted(servertest.Custard)
+	notes := f.Lead().Get(edit + "dishes").HTML().Find(".caution").Text()
+	degrees := regexp.MustCompile(`\d+ °C`)
+	for _, id := range []string{"chef", "kitchen"} {
+		page, _, err := help.Find(id)
+		f.Must(err)
+		said := degrees.FindAllString(page.Text, -1)
+		if len(said) < 4 {
+			t.Errorf("%s says %v", id, said)
+		}
+		for _, d := range said[:1] { // what holds hot food
+			if !strings.Contains(strings.ReplaceAll(notes, "\u00a0", " "), d) {
+				t.Errorf("%s says %s; the builder says %s", id, d, notes)
+			}
+		}
+	}
+}
+
+// TestPrepareLeadsThroughEverything: the portions are those of the plan, each link opens, and
+// nothing but dishes stands on the paper.
+func TestPrepareLeadsThroughEverything(t *testing.T) {
+	f := servertest.New(t)
+	id, _ := f.InState(servertest.Custard, panel.Locked)
+	lead := f.Lead()
+	path := "/studies/" + string(id) + "/prepare"
+	p := lead.Get(path)
+	button := p.HTML().Find("button.next")
+	if p.Status != http.StatusOK || button.Length() != 1 {
+		t.Fatalf("status %d, %d main actions", p.Status, button.Length())
+	}
+	p = lead.Post(path, "back", "prepare")
+	if p.Path != path {
+		t.Errorf("preparing ends at %s", p.Path)
+	}
+	doc := p.HTML()
+	links := doc.Find("main a.button, main ul a")
+	for i := range links.Length() {
+		if q := lead.Get(links.Eq(i).AttrOr("href", "")); q.Status != http.StatusOK {
+			t.Errorf("%s: status %d", links.Eq(i).AttrOr("href", ""), q.Status)
+		}
+	}
+	if links.Length() < 6 {
+		t.Errorf("%d links", links.Length())
+	}
+	doc.Find(".noprint, header, script").Remove()
+	paper := doc.Find("main").Text()
+	for _, name := range []string{servertest.NameA, servertest.NameB, servertest.CanaryTitle, servertest.CanaryHypothesis} {
+		if strings.Contains(paper, name) {
+			t.Errorf("the paper says %q", name)
+		}
+	}
+	stored, err := f.Svc.Study(t.Context(), id)
+	f.Must(err)
+	plan, err := stored.FixedPlan()
+	f.Must(err)
+	if got := doc.Find("tbody td.num").First().Text(); got != strconv.Itoa(len(plan.Servings)) ||
+		!strings.Contains(paper, servertest.CanaryDishTitle) {
+		t.Errorf("%s portions of %d servings: %s", got, len(plan.Servings), paper)
+	}
+}
+
+// TestAPhoneSeesWhetherItReaches: the page says nothing of any study, and whether the
+// connection is encrypted.
+func TestAPhoneSeesWhetherItReaches(t *testing.T) {
+	f := servertest.New(t)
+	f.InState(servertest.Custard, panel.Locked)
+	p := f.Visitor().Get("/reach")
+	if text := p.HTML().Find("main").Text(); p.Status != http.StatusOK || !strings.Contains(text, "computer itself") ||
+		strings.Contains(p.All(), servertest.CanaryTitle) || strings.Contains(p.All(), servertest.NameA) {
+		t.Errorf("status %d: %s", p.Status, text)
+	}
+}
