@@ -37,6 +37,14 @@ func (n *nightly) addFlags(c *cobra.Command) {
 		"how many nightly backups to keep; also from CLOCHE_BACKUP_KEEP")
 }
 
+// words say to the lead where backups go; "" when none are made.
+func (n nightly) words() string {
+	if n.Dir == "" {
+		return ""
+	}
+	return fmt.Sprintf("each night at %02d:00 into %s; the newest %d are kept", nightlyHour, n.Dir, n.Keep)
+}
+
 // finish takes the number from the environment unless a flag said it, and checks
 // the setting.
 func (n *nightly) finish(c *cobra.Command) error {

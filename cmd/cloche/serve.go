@@ -102,7 +102,8 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 	if code != "" {
 		fmt.Fprintf(stdout, "No password is set yet. Open %s/setup and use this set-up code: %s\n", base, code)
 	}
-	return listen(ctx, listener, svc, server.Options{URL: base, SetupCode: code, Proxies: o.Proxies}, stderr)
+	return listen(ctx, listener, svc, server.Options{URL: base, SetupCode: code, Proxies: o.Proxies,
+		Backups: o.Backup.words()}, stderr)
 }
 
 // setupCode returns the code that setting the first password asks for, so that

@@ -9,6 +9,7 @@ import (
 
 	"cloche/internal/help"
 	"cloche/internal/panel"
+	"cloche/internal/server"
 	"cloche/internal/server/servertest"
 )
 
@@ -99,6 +100,23 @@ func TestPrepareLeadsThroughEverything(t *testing.T) {
 	if got := doc.Find("tbody td.num").First().Text(); got != strconv.Itoa(len(plan.Servings)) ||
 		!strings.Contains(paper, servertest.CanaryDishTitle) {
 		t.Errorf("%s portions of %d servings: %s", got, len(plan.Servings), paper)
+	}
+}
+
+// TestSettingsSayWhatTheServiceDoes: the address that phones get, and whether backups are made.
+func TestSettingsSayWhatTheServiceDoes(t *testing.T) {
+	for _, backups := range []string{"", "each night into /var/backups"} {
+		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, URL: "https://taste.example.org",
+			Backups: backups})
+		want := backups
+		if want == "" {
+			want = "None are made by themselves"
+		}
+		f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
+		page := f.Lead().Get("/password").HTML().Find("main").Text()
+		if !strings.Contains(page, want) || !strings.Contains(page, "https://taste.example.org") {
+			t.Errorf("the settings say %s", page)
+		}
 	}
 }
 

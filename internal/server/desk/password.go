@@ -22,6 +22,8 @@ type changePassword struct {
 	Done                 bool
 	Problems             []site.Problem
 	Current, Next, Again site.Field
+	Address              string // that phones are sent to
+	Backups              string // "" = none are made by themselves
 }
 
 var passwordScreen = site.DeskScreen[changePassword]("desk/password")
@@ -30,7 +32,7 @@ func (s *handlers) passwordPage(c *gin.Context) changePassword {
 	return changePassword{
 		Frame: site.Frame{Title: "Change your password", Narrow: true, SignedIn: true,
 			Reader: site.SessionOf(c).Role == panel.RolePartner},
-		Done: c.Query("done") != "",
+		Done: c.Query("done") != "", Address: s.BaseURL(c.Request), Backups: s.Options.Backups,
 		Current: site.Field{ID: "current", Label: "Your password now", Type: "password",
 			Autocomplete: "current-password"},
 		Next: site.Field{ID: "next", Label: "New password", Type: "password", Autocomplete: "new-password",

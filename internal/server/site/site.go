@@ -22,6 +22,8 @@ type Options struct {
 	// Invented says on every page that the data is invented, as in a demo; else
 	// only the pages of studies that say so of themselves do.
 	Invented bool
+	// Backups says in words where backups are made by themselves; "" when none are.
+	Backups string
 	// Log gets one line a request, without tokens; nil discards.
 	Log *slog.Logger
 	// Proxies are the addresses of reverse proxies whose X-Forwarded-For is
