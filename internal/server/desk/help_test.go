@@ -106,15 +106,13 @@ func TestPrepareLeadsThroughEverything(t *testing.T) {
 // TestSettingsSayWhatTheServiceDoes: the address that phones get, and whether backups are made.
 func TestSettingsSayWhatTheServiceDoes(t *testing.T) {
 	for _, backups := range []string{"", "each night into /var/backups"} {
-		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, URL: "https://taste.example.org",
-			Backups: backups})
+		f := servertest.NewWith(t, server.Options{SetupCode: servertest.SetupCode, Backups: backups})
 		want := backups
 		if want == "" {
 			want = "None are made by themselves"
 		}
-		f.Must(f.Svc.SetPassword(t.Context(), servertest.LeadPassword))
 		page := f.Lead().Get("/password").HTML().Find("main").Text()
-		if !strings.Contains(page, want) || !strings.Contains(page, "https://taste.example.org") {
+		if !strings.Contains(page, want) || !strings.Contains(page, f.Web.URL) {
 			t.Errorf("the settings say %s", page)
 		}
 	}
