@@ -258,8 +258,9 @@ func (b *builder) quickOwner(x study.Problem) string {
 			}
 		}
 	}
-	if b.comparesNames() && b.text.Len("dishes") == 0 && (x.Path == "samples" || x.Path == "dishes") {
-		return "plate" // there are none before there is a dish
+	if b.comparesNames() && b.text.Len("dishes") == 0 &&
+		slices.Contains([]string{"samples", "dishes", "analysis.compare"}, x.Path) {
+		return "plate" // there is nothing to compare before there is a dish
 	}
 	return map[string]string{"names": b.compared(), "samples": b.compared(), "dishes": b.compared(),
 		"attributes": "first", "analysis.compare": b.compared(), "analysis.attribute": "first",
