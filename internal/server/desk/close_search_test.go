@@ -16,7 +16,7 @@ func TestSearchForgivesASlip(t *testing.T) {
 		{"celeiric", true}, // two, in a long word
 		{"celreiac custrad", true},
 		{"brulée", true}, {"creme", true},
-		{"mustang", false}, {"celery", false}, {"cat", false}, {"wam", false}, {"<b>", false},
+		{"mustang", false}, {"pastry", false}, {"cat", false}, {"wam", false}, {"<b>", false},
 	} {
 		if got := closeMatch(text, tc.query); got != tc.want {
 			t.Errorf("%q comes close: %v, want %v", tc.query, got, tc.want)
