@@ -56,6 +56,13 @@ func (b *builder) pours() bool {
 	return slices.ContainsFunc(b.asked.Dishes, func(d study.Dish) bool { return d.Alcohol })
 }
 
+// choosesLiked reports whether one of two dishes is chosen, and a share of those choices
+// is what the study is about.
+func (b *builder) choosesLiked() bool {
+	k := b.asked.Question.Kind()
+	return k.Response == study.ChooseOne && k.Attributes == study.NoAttributes && k.ShareAbove > 0 && !k.Tells
+}
+
 // quickEnd is the name of the page of all answers.
 const quickEnd = "check"
 
@@ -65,13 +72,12 @@ func (b *builder) IsQuick() bool {
 	if b.text == nil || b.asked.Plan.EffectOf != "" {
 		return false
 	}
-	switch b.asked.Question {
-	case "names":
-		return b.text.Len("dishes") < 2
-	case "samples", "preference":
-		return b.text.Len("names") == 0
+	k := b.asked.Question.Kind()
+	rated := k.Attributes == study.SomeRated && !k.Amounts
+	if k.NamesMatter {
+		return rated && b.text.Len("dishes") < 2
 	}
-	return false
+	return b.text.Len("names") == 0 && (rated || b.choosesLiked())
 }
 
 // road is the screens that the draft needs.

@@ -250,5 +250,5 @@ func (b *builder) noticesChanges(q analysis.Sizing) bool {
 	if b.rates() {
 		return !q.Test.ShowsSameness() && q.Test != analysis.SlopeTest
 	}
-	return b.asked.Question == "preference"
+	return b.choosesLiked()
 }

@@ -58,9 +58,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 		"/t/" + string(rinse), "/t/" + string(ballots["serving"]) + "/offline", "/t/" + string(rinse) + "/change",
 		"/t/" + string(rinse) + "/late",
 		"/t/" + string(rinse) + "/withdraw", "/t/" + string(rinse) + "/stop",
-		"/reach", "/help", "/help?q=allergens", "/help/operator", "/help/words",
-		"/studies/" + string(locked) + "/prepare", "/studies/" + string(resting) + "/prepare",
-		"/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + string(draft),
+		"/reach", "/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + string(draft),
 		"/studies/" + string(draft) + "/file",
 		"/studies/" + string(draft) + "/dry-run", "/studies/" + string(draft) + "/dry-run?effect=none&draw=2",
 		"/studies/" + string(halfDone) + "/rehearsal",
@@ -81,6 +79,8 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	for _, step := range append(BuilderSteps, "see", "lock", "text") {
 		paths = append(paths, "/studies/"+string(draft)+"/edit/"+step, "/studies/"+string(half)+"/edit/"+step)
 	}
+	paths = append(paths, "/help", "/help?q=allergens", "/help/operator", "/help/words",
+		"/studies/"+string(locked)+"/prepare", "/studies/"+string(resting)+"/prepare")
 	for _, screen := range []string{"names", "plate", "contains", "first", "change", "guests", "check"} {
 		paths = append(paths, "/studies/"+string(draft)+"/quick/"+screen)
 	}
