@@ -42,7 +42,7 @@ func quickSteps() []quickStep {
 			hint: "This decides."},
 		{name: "also", title: "Ask anything else?", parts: quickAlso, applies: (*builder).rates,
 			hint: "Two are plenty."},
-		{name: "change", title: "How big a change would you act on?", parts: quickChange, applies: (*builder).sizes},
+		{name: "change", title: "How big a change would you act on?", parts: quickChange, applies: (*builder).asksChange},
 		{name: "guests", title: "How many guests, and when?", parts: quickGuests},
 	}
 }
@@ -192,18 +192,20 @@ func (b *builder) quickProblems(page *quickPage) {
 			if r.Href = "#" + f.ID; missing {
 				r.Text = lacks(*f)
 			}
-			if !slices.Contains(f.Wrong, r.Text) {
-				f.Wrong = append(f.Wrong, r.Text)
+			beside := r.Text
+			if missing {
+				beside = "This is missing."
+			}
+			if !slices.Contains(f.Wrong, beside) {
+				f.Wrong = append(f.Wrong, beside)
 			}
 		}
 		if !slices.Contains(page.Wrong, r) {
 			page.Wrong = append(page.Wrong, r)
 		}
 	}
-	if page.Missing && b.shortOf(page.Name) && len(page.Wrong) == 0 {
-		f := firstEmpty(page.Parts)
-		f.Wrong = append(f.Wrong, lacks(*f))
-		page.Wrong = append(page.Wrong, remark{"#" + f.ID, lacks(*f)})
+	if page.Missing && b.shortOf(page.Name) {
+		b.lackTwo(page)
 	}
 	for _, x := range b.refused {
 		r := remark{"#main", x.Text}
@@ -212,6 +214,17 @@ func (b *builder) quickProblems(page *quickPage) {
 			f.Wrong = append(f.Wrong, x.Text)
 		}
 		page.Wrong = append(page.Wrong, r)
+	}
+}
+
+// lackTwo says which of the two things to compare are missing.
+func (b *builder) lackTwo(page *quickPage) {
+	page.Wrong = nil
+	for i := range page.Parts[0].Fields[:2] {
+		if f := &page.Parts[0].Fields[i]; f.Value == "" {
+			f.Wrong = []string{"This is missing."}
+			page.Wrong = append(page.Wrong, remark{"#" + f.ID, lacks(*f)})
+		}
 	}
 }
 

@@ -126,7 +126,7 @@ func (b *builder) answers() (list []answered) {
 		add("first", "What decides", first)
 		add("also", "Also asked", cmp.Or(also, "nothing else"))
 	}
-	if b.sizes() {
+	if b.asksChange() {
 		add("change", "Act on", b.changeWords())
 	}
 	add("guests", "Guests", b.text.Value("panel.assessors"))

@@ -106,6 +106,10 @@ func (b *builder) shortly(v float64) string {
 	return strconv.Itoa(int(math.Ceil(100*v-1e-9))) + " of 100"
 }
 
+// asksChange reports whether the size of a change is asked for: where people rate, or choose
+// the dish that they like better.
+func (b *builder) asksChange() bool { return b.rates() || b.choosesLiked() }
+
 // sizes reports whether it can be said how many people a change takes.
 func (b *builder) sizes() bool { return !b.unsized() && len(b.changesOffered()) > 0 }
 
@@ -209,7 +213,7 @@ func (b *builder) notesOf(q analysis.Sizing, panels []analysis.PanelPower) *note
 	if power == 0 {
 		power = analysis.DefaultPower
 	}
-	n := &notes{Pilot: pilotOf(q), Means: fmt.Sprintf("Found in %s of such studies.", analysis.Percent(power))}
+	n := &notes{Pilot: pilotOf(q), Means: fmt.Sprintf("A change this big is found in %s of such studies.", analysis.Percent(power))}
 	for _, p := range panels {
 		row := noteRow{Guests: p.Assessors, Planned: p.Assessors == q.Assessors, Bar: b.bar(p.Detects)}
 		if row.Bar != nil {
