@@ -3,7 +3,6 @@ package datapackage
 import (
 	"fmt"
 
-	"cloche/internal/design"
 	"cloche/internal/panel"
 )
 
@@ -44,7 +43,7 @@ func (d Data) replaced() (table, error) {
 			return t, fmt.Errorf("answers were replaced of turn %s, which the plan lacks", r.TurnID)
 		}
 		for _, a := range r.Answers {
-			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, string(codeOf(turn, a.ServingID)), string(turn.Name),
+			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, codeOf(turn, a.ServingID), string(turn.Name),
 				string(a.Attribute), a.Value, r.At, r.ReplacedAt, r.EnteredBy)
 			if err != nil {
 				return t, err
@@ -73,7 +72,7 @@ func (d Data) late() (table, error) {
 			return t, fmt.Errorf("answers arrived after the close for turn %s, which the plan lacks", r.TurnID)
 		}
 		for _, a := range r.Answers {
-			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, string(codeOf(turn, a.ServingID)), string(turn.Name),
+			err := t.add(len(t.rows)+1, turn.Place+1, turn.Order+1, codeOf(turn, a.ServingID), string(turn.Name),
 				string(a.Attribute), a.Value, r.At, r.Comment, r.EnteredBy)
 			if err != nil {
 				return t, err
@@ -87,10 +86,10 @@ var readField = field{name: "read_name", kind: text,
 	says: "Id of the name, where the answer was what was expected of it before tasting; missing for a plate."}
 
 // codeOf is the code on a plate of a turn; "" for none.
-func codeOf(turn panel.Turn, id panel.ServingID) design.Code {
+func codeOf(turn panel.Turn, id panel.ServingID) string {
 	for _, v := range turn.Servings {
 		if v.ID == id {
-			return v.Code
+			return string(v.Code)
 		}
 	}
 	return ""

@@ -99,7 +99,8 @@ func (d Data) ratings() (table, error) {
 		if err != nil {
 			return t, err
 		}
-		row := []any{r.Place + 1, r.Turn, r.Position, string(r.Code), string(x.Dish), string(x.Name), string(r.Attribute),
+		row := []any{r.Place + 1, r.Turn, r.Position, string(r.Code), string(x.Dish), string(x.Name),
+			string(r.Attribute),
 			r.Value, string(r.Sample), r.At, r.EnteredBy, r.Revealed}
 		if varies {
 			reference, err := d.sample(r.Reference)

@@ -48,6 +48,9 @@ type Serving struct {
 // reads reports whether a name is read, before any tasting: nothing is served.
 func (t Turn) reads() bool { return t.Role == design.Expected }
 
+// Code is [design.Code], for rooms that know no plan.
+type Code = design.Code
+
 // PlateCodes name the plates of a turn: their codes, rising, with a space between them.
 // "" for a name that is read.
 type PlateCodes string

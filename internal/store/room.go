@@ -210,8 +210,8 @@ func lockServing(tx *gorm.DB, id, strength string) (servingRow, turnRow, error) 
 
 // Drop gives a serving that carries a code the next spare code. The lock on the study keeps two drops
 // from taking one code.
-func (s *Store) Drop(ctx context.Context, id panel.ServingID, code design.Code, at time.Time, e panel.Event) (panel.Serving,
-	error) {
+func (s *Store) Drop(ctx context.Context, id panel.ServingID, code design.Code, at time.Time,
+	e panel.Event) (panel.Serving, error) {
 	var serving servingRow
 	err := s.writing(ctx, "drop plate", func(tx *gorm.DB) error {
 		var turn turnRow

@@ -37,7 +37,8 @@ func runRandomisation(c *call) (any, error) {
 	for _, name := range []string{"kind", "lottery", "statistic"} {
 		c.input(name) // words for what rows, blocks and data say
 	}
-	trial, rows := lottery.Trial{First: 1, Second: 2, Plain: true}, wholeRows[int32]("rows", rowsOf("rows", c.input("rows")))
+	trial := lottery.Trial{First: 1, Second: 2, Plain: true}
+	rows := wholeRows[int32]("rows", rowsOf("rows", c.input("rows")))
 	values, ok := c.datum("ratings_by_position")
 	served, _ := c.datum("sample_by_position")
 	if !ok { // one sample to each assessor

@@ -8,7 +8,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 )
@@ -74,7 +73,7 @@ func (f blindForm) asked(sittingID panel.SittingID) panel.BreakBlind {
 	if more := strings.TrimSpace(f.More); more != "" {
 		reason = strings.TrimPrefix(reason+": "+more, ": ")
 	}
-	return panel.BreakBlind{SittingID: sittingID, Code: design.Code(digits(f.Code)), Seat: seat, Reason: reason}
+	return panel.BreakBlind{SittingID: sittingID, Code: panel.Code(digits(f.Code)), Seat: seat, Reason: reason}
 }
 
 // refuse notes what is wrong with the form; false when the error is no matter of it.

@@ -10,7 +10,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 )
@@ -78,11 +77,11 @@ func listedAt(c *gin.Context, list string) string {
 }
 
 // threeDigits returns a code that an address carries, "" when it is none.
-func threeDigits(code string) design.Code {
+func threeDigits(code string) panel.Code {
 	if n, err := strconv.Atoi(code); err != nil || len(code) != 3 || n < 100 {
 		return ""
 	}
-	return design.Code(code)
+	return panel.Code(code)
 }
 
 // setDown notes that what a turn serves is on the table, and goes back to its place in the
@@ -115,7 +114,7 @@ func (s *handlers) dropCode(c *gin.Context) error {
 }
 
 // newCode says what became of the code of a dropped plate.
-func newCode(o panel.PhoneAct, fresh design.Code) string {
+func newCode(o panel.PhoneAct, fresh panel.Code) string {
 	return fmt.Sprintf("The new code is %s: tell the kitchen. A guest’s phone that is still without network opens "+
 		"this serving with %s.", fresh, cmp.Or(o.Code, "the old one"))
 }

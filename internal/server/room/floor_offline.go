@@ -5,7 +5,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 	"cloche/internal/study"
@@ -50,7 +49,7 @@ type wireTray struct {
 
 type wirePlate struct {
 	ID    panel.ServingID `json:"id"`
-	Code  design.Code     `json:"code"`
+	Code  panel.Code      `json:"code"`
 	Name  string          `json:"name"`
 	Known bool            `json:"known"`
 }

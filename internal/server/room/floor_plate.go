@@ -11,7 +11,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 	"cloche/internal/study"
@@ -53,7 +52,7 @@ func (s *handlers) plateTyped(c *gin.Context) error {
 
 // firstCode is the first code in what was typed, "" when there is none: one plate of a
 // tray says whose the tray is.
-func firstCode(typed string) design.Code {
+func firstCode(typed string) panel.Code {
 	for i := 0; i+3 <= len(typed); i++ {
 		if code := threeDigits(typed[i : i+3]); code != "" {
 			return code
@@ -97,7 +96,8 @@ func plateWords(p panel.PlateInHand) string {
 		return fmt.Sprintf("%s is for %s, %s. Keep it until they are ready.", p.Code, seat, soonWords(p))
 	case panel.FateUnknown, panel.FateDue, panel.FateOnTable:
 	}
-	return fmt.Sprintf("No plate of this sitting has the code %s. Look at the digits again, or ask the kitchen.", p.Code)
+	return fmt.Sprintf("No plate of this sitting has the code %s. Look at the digits again, or ask the kitchen.",
+		p.Code)
 }
 
 // soonWords say what the guest of a plate that comes next is at.
@@ -127,7 +127,7 @@ func tongueOf(t panel.FloorSeat) string {
 
 // typedHere says whether a seat's page was reached by a code that was typed, and what has
 // to be said where that plate is on the table already.
-func typedHere(t panel.FloorSeat, code design.Code, now time.Time, told string) (bool, string) {
+func typedHere(t panel.FloorSeat, code panel.Code, now time.Time, told string) (bool, string) {
 	if !slices.ContainsFunc(t.Next.Plates, func(p panel.FloorPlate) bool { return p.Code == code }) {
 		return false, told
 	}

@@ -8,7 +8,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 )
@@ -17,11 +16,11 @@ import (
 type seatPage struct {
 	site.StaffFrame
 	seatCard
-	Told    string      // what was just done
-	Typed   bool        // the code of its plate was typed: what stands here was not on the screen before
-	Was     design.Code // code of the plate that was just dropped
-	Fresh   design.Code // the code that a plate ahead of its turn has instead
-	Entered string      // id of the serving whose scores were just entered
+	Told    string     // what was just done
+	Typed   bool       // the code of its plate was typed: what stands here was not on the screen before
+	Was     panel.Code // code of the plate that was just dropped
+	Fresh   panel.Code // the code that a plate ahead of its turn has instead
+	Entered string     // id of the serving whose scores were just entered
 	Sits    shownAct
 	Moves   shownAct
 	Tables  []int    // to choose from

@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 )
@@ -28,7 +27,7 @@ type subject struct {
 	turn   panel.TurnID
 	plate  panel.ServingID
 	code   panel.PlateCodes
-	was    design.Code
+	was    panel.Code
 	number int
 	tray   bool
 }

@@ -7,7 +7,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"cloche/internal/design"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
 )
@@ -38,7 +37,7 @@ type gridField struct{ Name, Label, Value, Mode string }
 
 // label is one label; an empty one is left blank, for codes written by hand.
 type label struct {
-	Code  design.Code
+	Code  panel.Code
 	Wave  int
 	Spare bool // for a dropped plate
 }
