@@ -77,7 +77,8 @@ func (t servings) means(cells int) servings {
 		k, met := at[cell]
 		if !met {
 			at[cell] = len(out.rating)
-			out.rating, out.position, out.sitting = append(out.rating, v), append(out.position, 0), append(out.sitting, 0)
+			out.rating = append(out.rating, v)
+			out.position, out.sitting = append(out.position, 0), append(out.sitting, 0)
 			out.assessor, out.sample = append(out.assessor, cell[0]), append(out.sample, cell[1])
 			count = append(count, 1)
 			continue

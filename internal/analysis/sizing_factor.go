@@ -154,7 +154,8 @@ func (q Sizing) assumesContrast() []string {
 // to them, alike in every dish, a mean over dishes scatters like a pair.
 func (z *Size) remarkContrast() {
 	q := z.Request
-	if q.Contrast.Of != study.NameFactor && q.Contrast.Of != study.DishFactor || z.Needed.Assessors == 0 || q.ofFactor() {
+	ofMeans := q.Contrast.Of == study.NameFactor || q.Contrast.Of == study.DishFactor
+	if !ofMeans || z.Needed.Assessors == 0 || q.ofFactor() {
 		return
 	}
 	one := q

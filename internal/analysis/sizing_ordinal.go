@@ -229,8 +229,8 @@ func (m *ordinalSize) detects(n int) (difference, distance float64) {
 }
 
 func (m *ordinalSize) assumptions() []string {
-	return []string{"a difference is that of the labels’ mean numbers, about the middle of the scale; people choose the " +
-		"label nearest to what they find, and their levels scatter as much as their answers",
+	return []string{"a difference is that of the labels’ mean numbers, about the middle of the scale; people " +
+		"choose the label nearest to what they find, and their levels scatter as much as their answers",
 		"the formula is of large panels (the model fitted to what is expected of many people): of 30 people the test " +
 			"found a little more in simulated studies",
 		"everybody counted rates both samples: plan some more for those who leave", onlyOneComparison}

@@ -68,7 +68,8 @@ func truth(s *study.Study) (analysis.Truth, float64) {
 			continue
 		}
 		span := a.Scale.Max() - a.Scale.Min()
-		x := analysis.TrueAttribute{Mean: a.Scale.Min() + span/2, AssessorSD: personPart * span, RatingSD: ratingPart * span}
+		x := analysis.TrueAttribute{Mean: a.Scale.Min() + span/2, AssessorSD: personPart * span,
+			RatingSD: ratingPart * span}
 		if s.Serving.Replicates > 1 {
 			x.SampleSD = ownPart * span
 		}
