@@ -129,7 +129,8 @@ func warnSignInstead(planned method.ID) Warning {
 
 func warnFewInGroup(ns [2]int, need int) Warning {
 	return Warning{WarnFewPairs, fmt.Sprintf("only %d in one group and %d in the other rated their sample; "+
-		"with fewer than %d in each, chance alone too often looks like an answer, so that no verdict is given", ns[0], ns[1], need)}
+		"with fewer than %d in each, chance alone too often looks like an answer, so that no verdict is given",
+		ns[0], ns[1], need)}
 }
 
 func warnRanksInstead() Warning {

@@ -11,7 +11,8 @@ import (
 // the same types. Every finding has the common fields; those of a kind may be absent.
 func FindingsSchema() (*jsonschema.Schema, error) {
 	s, err := jsonschema.For[resultWire](&jsonschema.ForOptions{TypeSchemas: map[reflect.Type]*jsonschema.Schema{
-		reflect.TypeFor[value](): {Types: []string{"null", "number"}, Description: "Null where it could not be computed."},
+		reflect.TypeFor[value](): {Types: []string{"null", "number"},
+			Description: "Null where it could not be computed."},
 	}})
 	if err != nil {
 		return nil, err

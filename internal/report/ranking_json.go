@@ -31,7 +31,8 @@ type rankedPairWire struct {
 
 func rankingToWire(f analysis.Finding) *rankingWire {
 	w := &rankingWire{RankSums: map[study.SampleID]int{}, MeanRanks: map[study.SampleID]value{},
-		Places: map[study.SampleID][]int{}, Agreement: value(f.Ranking.W), LeastDifference: value(f.Ranking.LeastDifference)}
+		Places: map[study.SampleID][]int{}, Agreement: value(f.Ranking.W),
+		LeastDifference: value(f.Ranking.LeastDifference)}
 	for _, x := range f.Ranking.Samples {
 		w.RankSums[x.Sample], w.MeanRanks[x.Sample], w.Places[x.Sample] = x.Sum, value(x.Mean), x.At
 	}

@@ -16,7 +16,8 @@ var (
 	codePolicies    = []CodePolicy{CodePerServing, CodePerSample}
 	blockSizes      = []BlockSize{FixedBlocks, RandomBlocks}
 	factors         = []Factor{NameFactor, DishFactor, NameByDish}
-	plannedTests    = []Test{PairedT, SignedRank, Equivalence, Lottery, Ordinal, WelchT, RankSum, MixedT, MixedF, RMAnova,
+	plannedTests    = []Test{PairedT, SignedRank, Equivalence, Lottery, Ordinal, WelchT, RankSum, MixedT, MixedF,
+		RMAnova,
 		Friedman}
 	allSides       = []Sides{TwoSided, Greater, Less}
 	adjustments    = []Adjustment{Holm, NoAdjustment}

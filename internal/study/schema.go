@@ -55,12 +55,13 @@ func dishShape() *jsonschema.Schema {
 		known = append(known, a.ID)
 	}
 	return blockShape(dishKeys, map[string]*jsonschema.Schema{
-		"id":        idOf("A short word by which the rest of the file speaks of the dish."),
-		"title":     lineOf("What the kitchen calls it."),
-		"amount":    {Type: "number", Minimum: new(0.0), Description: "How much is in it, in a series of amounts."},
-		"portion":   textOfUpTo(maxWord, "How much is served, as in 60 g."),
-		"serve at":  {Type: "string", Pattern: `^\s*[+−-]?\d+(\.\d+)? ?°C\s*$`, Description: "As in 55 °C."},
-		"allergens": itemsOf(0, len(known), oneWordOf("", known), "Which of the 14 of the European Union's list it holds."),
+		"id":       idOf("A short word by which the rest of the file speaks of the dish."),
+		"title":    lineOf("What the kitchen calls it."),
+		"amount":   {Type: "number", Minimum: new(0.0), Description: "How much is in it, in a series of amounts."},
+		"portion":  textOfUpTo(maxWord, "How much is served, as in 60 g."),
+		"serve at": {Type: "string", Pattern: `^\s*[+−-]?\d+(\.\d+)? ?°C\s*$`, Description: "As in 55 °C."},
+		"allergens": itemsOf(0, len(known), oneWordOf("", known),
+			"Which of the 14 of the European Union's list it holds."),
 		"also contains": itemsOf(1, maxNotes, lineOf(""),
 			"What else a guest may want to know of, such as spelt."),
 		"alcohol": flagOf("It holds alcohol."),
@@ -96,9 +97,10 @@ func attributeShape() *jsonschema.Schema {
 			"Words of which guests tick every one that fits."),
 	})
 	return blockShape(attributeKeys, map[string]*jsonschema.Schema{
-		"id":    idOf("As in saltiness."),
-		"ask":   lineOf("The question as the guest reads it."),
-		"scale": {AnyOf: []*jsonschema.Schema{oneWordOf("Nine answers from dislike to like.", []ScaleKind{Hedonic9}), scale}},
+		"id":  idOf("As in saltiness."),
+		"ask": lineOf("The question as the guest reads it."),
+		"scale": {AnyOf: []*jsonschema.Schema{oneWordOf("Nine answers from dislike to like.", []ScaleKind{Hedonic9}),
+			scale}},
 	})
 }
 
@@ -109,8 +111,9 @@ func panelShape() *jsonschema.Schema {
 		"leaves out": oneWordOf("The answer that leaves a guest out.", replies),
 	})
 	return blockShape(panelKeys, map[string]*jsonschema.Schema{
-		"assessors":       wholeFrom(1, maxAssessors, "How many people taste."),
-		"sittings":        wholeFrom(1, maxSittings, "On how many occasions each of them does; 1 where it is not said."),
+		"assessors": wholeFrom(1, maxAssessors, "How many people taste."),
+		"sittings": wholeFrom(1, maxSittings,
+			"On how many occasions each of them does; 1 where it is not said."),
 		"seats":           wholeFrom(1, maxAssessors, "How many can taste at once."),
 		"minimum age":     wholeFrom(minAge, maxAge, "In years."),
 		"withdrawal days": wholeFrom(0, maxWithdrawal, "For how long after the close answers can be taken out."),
@@ -138,9 +141,10 @@ func servingShape() *jsonschema.Schema {
 		"show numbers":      flagOf("Guests see the value of their mark."),
 		"taste once":        flagOf("Plates of a tray are not to be tasted again."),
 		"tray opens":        oneWordOf("Which codes open a tray without a network.", trayOpenings),
-		"most per sitting":  wholeFrom(1, maxSamples*maxReplicates, "At most so many servings for one guest at a sitting."),
-		"codes":             oneWordOf("Whether every serving has a code of its own.", codePolicies),
-		"spare codes":       wholeFrom(0, maxSpares, "Codes kept for plates that are dropped."),
+		"most per sitting": wholeFrom(1, maxSamples*maxReplicates,
+			"At most so many servings for one guest at a sitting."),
+		"codes":       oneWordOf("Whether every serving has a code of its own.", codePolicies),
+		"spare codes": wholeFrom(0, maxSpares, "Codes kept for plates that are dropped."),
 		"rinse": {Type: "string", Pattern: `^\s*(\d{1,6} ?s|\d{1,4} ?min)\s*$`,
 			Description: "The pause between servings, as in 30 s or 2 min."},
 		"seed":     {Type: "integer", Minimum: new(0.0), Description: "From which all orders and codes are drawn."},
@@ -152,8 +156,9 @@ func servingShape() *jsonschema.Schema {
 
 func textsShape() *jsonschema.Schema {
 	return blockShape(textKeys, map[string]*jsonschema.Schema{
-		"welcome":      paragraphOf("What guests read first."),
-		"consent":      paragraphOf("What they agree to: what they taste, allergens, their right to stop, what is kept."),
+		"welcome": paragraphOf("What guests read first."),
+		"consent": paragraphOf(
+			"What they agree to: what they taste, allergens, their right to stop, what is kept."),
 		"instructions": paragraphOf("How to taste."),
 		"thanks":       paragraphOf("What they read after the last plate."),
 		"debrief":      paragraphOf("What they read after the close: what it was about."),
@@ -174,13 +179,14 @@ func analysisShape() *jsonschema.Schema {
 		"alpha":     shareOf("The risk of a false alarm; 0.05 where it is not said."),
 		"smallest effect": {Type: "number", ExclusiveMinimum: new(0.0),
 			Description: "The smallest difference worth acting on."},
-		"beta":           shareOf("The risk of calling two alike that are not."),
-		"stop early":     flagOf("Answers are taken one by one until they decide."),
-		"adjust":         oneWordOf("How secondary findings are adjusted.", adjustments),
-		"undecided":      oneWordOf("What becomes of answers that choose none.", undecidedRules),
-		"expected order": itemsOf(fewestRanked, mostRanked, idOf(""), "Samples in the order expected, first place first."),
-		"wanted rating":  {Type: "number", Description: "The rating whose amount is sought."},
-		"stop after":     wholeFrom(1, maxAssessors, "Tasting ends when so many have finished."),
+		"beta":       shareOf("The risk of calling two alike that are not."),
+		"stop early": flagOf("Answers are taken one by one until they decide."),
+		"adjust":     oneWordOf("How secondary findings are adjusted.", adjustments),
+		"undecided":  oneWordOf("What becomes of answers that choose none.", undecidedRules),
+		"expected order": itemsOf(fewestRanked, mostRanked, idOf(""),
+			"Samples in the order expected, first place first."),
+		"wanted rating": {Type: "number", Description: "The rating whose amount is sought."},
+		"stop after":    wholeFrom(1, maxAssessors, "Tasting ends when so many have finished."),
 		"stop by": {Type: "string", Pattern: `^\s*\d{4}-\d{2}-\d{2}\s*$`,
 			Description: "The last day of tasting, as in 2026-12-05."},
 	})

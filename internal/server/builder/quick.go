@@ -42,7 +42,8 @@ func quickSteps() []quickStep {
 			hint: "This decides."},
 		{name: "also", title: "Ask anything else?", parts: quickAlso, applies: (*builder).rates,
 			hint: "Two are plenty."},
-		{name: "change", title: "How big a change would you act on?", parts: quickChange, applies: (*builder).asksChange},
+		{name: "change", title: "How big a change would you act on?", parts: quickChange,
+			applies: (*builder).asksChange},
 		{name: "guests", title: "How many guests, and when?", parts: quickGuests},
 	}
 }

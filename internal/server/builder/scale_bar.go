@@ -213,7 +213,8 @@ func (b *builder) notesOf(q analysis.Sizing, panels []analysis.PanelPower) *note
 	if power == 0 {
 		power = analysis.DefaultPower
 	}
-	n := &notes{Pilot: pilotOf(q), Means: fmt.Sprintf("A change this big is found in %s of such studies.", analysis.Percent(power))}
+	n := &notes{Pilot: pilotOf(q), Means: fmt.Sprintf("A change this big is found in %s of such studies.",
+		analysis.Percent(power))}
 	for _, p := range panels {
 		row := noteRow{Guests: p.Assessors, Planned: p.Assessors == q.Assessors, Bar: b.bar(p.Detects)}
 		if row.Bar != nil {
