@@ -100,7 +100,7 @@ func wholeStudy(b *testing.B, labels int) (*study.Study, []analysis.Rating, *des
 		a.ID = study.AttributeID(fmt.Sprintf("label%d", i))
 		a.Scale = study.Scale{Kind: study.Categories, Labels: []string{"not", "hardly", "some", "quite", "very"}}
 	}
-	s.Panel.Assessors, s.Panel.Sittings, s.Serving.Replicates = 200, 1, 1
+	s.Panel.Assessors, s.Panel.Sittings, s.Serving.Replicates = 200, 2, 1
 	plan, err := design.Draw(s, design.Options{Seed: 1})
 	if err != nil {
 		b.Fatal(err)
