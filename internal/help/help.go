@@ -86,7 +86,9 @@ func Search(query string) ([]Hit, error) {
 		section := ""
 		for _, block := range strings.Split(t.Text, "\n\n") {
 			if strings.HasPrefix(block, "#") {
-				section, _, _ = strings.Cut(strings.TrimLeft(block, "# "), "\n")
+				section, _, _ = strings.Cut(strings.TrimPrefix(block, "## "), "\n")
+				section = strings.TrimPrefix(section, "# "+t.Title) // the title stands before it anyway
+				continue                                            // what stands below it is found by its words too
 			}
 			if holds(wordsOf(section+" "+block), wanted) {
 				hits = append(hits, Hit{t.ID, t.Title, section, plain(block)})
