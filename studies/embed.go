@@ -60,6 +60,11 @@ var SwappedCream []byte
 //go:embed salt-by-the-gram.yaml
 var SaltByTheGram []byte
 
+// LittleSmoke is an example of rising amounts, one of which is tasted first.
+//
+//go:embed little-smoke.yaml
+var LittleSmoke []byte
+
 // What the builder begins with: studies in which the dishes, the question in words
 // and the comparison are still open.
 var (
@@ -85,4 +90,6 @@ var (
 	StartSwap []byte
 	//go:embed start/much.yaml
 	StartMuch []byte
+	//go:embed start/from.yaml
+	StartFrom []byte
 )

@@ -183,6 +183,12 @@ func checkCompare(s *study.Study) error {
 		}
 		return nil
 	}
+	if s.Question.Kind().Ascending {
+		if len(s.Samples) < fewestSamples {
+			return fmt.Errorf("%w: a series takes a dish without and two amounts at least", ErrPlan)
+		}
+		return nil
+	}
 	if s.Question.Kind().Amounts {
 		if series, _ := s.Series(); len(series) < fewestSamples {
 			return fmt.Errorf("%w: a line takes three amounts at least", ErrPlan)

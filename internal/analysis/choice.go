@@ -113,6 +113,10 @@ func (t choiceTurn) mistake(s *study.Study) (at int, what, instead string) {
 		}
 	}
 	last := len(t.servings) - 1
+	if s.Question.Kind().Ascending && last+1 == n && t.raised(s) == "" {
+		return last, "the servings are not two of the first sample and one of another " + here,
+			"write the three servings of one tray under one turn"
+	}
 	switch {
 	case last+1 != n:
 		return last, fmt.Sprintf("%d of the %d servings stand %s", last+1, n, here),
@@ -189,6 +193,7 @@ func (c *choiceRows) check(f *csvFile) {
 		turns[i] = append(turns[i], r)
 	}
 	ordered := map[string]bool{} // assessors who gave an order
+	tasted := map[given]bool{}   // trays of which amount
 	for _, rows := range turns {
 		k := turnOf(c.s, rows[0].Rating)
 		t := choiceTurn{assessor: k.assessor, number: k.number}
@@ -202,5 +207,13 @@ func (c *choiceRows) check(f *csvFile) {
 				"write one order for each assessor")
 		}
 		ordered[k.assessor] = true
+		if c.s.Question.Kind().Ascending {
+			tray := given{place: place{assessor: k.assessor}, sample: t.raised(c.s)}
+			if tasted[tray] && tray.sample != "" {
+				f.report(rows[0].line, rows[0].column, fmt.Sprintf("assessor %s answers a second tray with sample %s",
+					k.assessor, tray.sample), "write one tray for each amount")
+			}
+			tasted[tray] = true
+		}
 	}
 }

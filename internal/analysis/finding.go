@@ -58,6 +58,8 @@ const (
 	// what a dish served under another name is worth in amounts: [Finding.Dose]
 	KindNamedDose Kind = "named-dose"
 	KindWords     Kind = "words" // which words of a list people tick for each sample: [Finding.Words]
+	// from which amount on something is tasted: [Finding.Threshold]
+	KindThreshold Kind = "threshold"
 
 	// whether samples are about right, and whether those who say otherwise like them less: [Finding.AboutRight]
 	KindAboutRight Kind = "about-right"
@@ -122,6 +124,7 @@ type Finding struct {
 
 	AboutRight AboutRightPart // of [KindAboutRight]; it has no single estimate
 	Dose       DosePart       // of [KindDose] and [KindNamedDose]
+	Threshold  ThresholdPart  // of [KindThreshold]
 }
 
 // Estimate is what a finding says of the size of its effect: scale points, or a share.

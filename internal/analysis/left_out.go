@@ -29,7 +29,7 @@ func reasonFor(design study.Design, one bool) string {
 // not of the study.
 func FromComparisons(reason string) bool {
 	return reason == ReasonOneOnly || reason == ReasonNeither || reason == ReasonByDesign ||
-		reason == ReasonPartOfTable
+		reason == ReasonPartOfTable || reason == ReasonUnfinished
 }
 
 // leftOut counts, by reason, the assessors left out: each once.

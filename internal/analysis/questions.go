@@ -5,4 +5,5 @@ var answerings = []answering{
 	answerNaming, answerRating, answerTriangle, answerDuoTrio, answerTwoAFC, answerThreeAFC, answerTetrad, answerANotA,
 	answerSameDifferent, answerPreference, answerRankingByAttribute, answerRankingByLiking, answerAmounts,
 	answerWhichWords,
+	answerThreshold,
 }

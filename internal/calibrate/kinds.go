@@ -81,7 +81,7 @@ func choosing(q study.Question) kind {
 	of := q.Kind()
 	k := kind{name: string(q), samples: of.Samples, assessors: 40}
 	if of.MostSamples > of.Samples {
-		k.samples = min(4, of.MostSamples)
+		k.samples = max(of.Samples, min(4, of.MostSamples))
 	}
 	if of.Attributes != study.NoAttributes {
 		k.attributes = 1
@@ -132,13 +132,23 @@ func Kinds() ([]Kind, error) {
 // file is the study file of a kind.
 func (k kind) file(q study.Question) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "cloche: 1\ntitle: %s\nquestion: %s\ndishes:\n", k.name, q)
+	fmt.Fprintf(&b, "cloche: 1\ntitle: %s\nquestion: %s\n", k.name, q)
+	amounts := q.Kind().Amounts
+	if amounts {
+		b.WriteString("amounts in: g of salt per litre\n")
+	}
+	b.WriteString("dishes:\n")
 	dishes := k.samples
 	if k.crossed {
 		dishes = 2
 	}
 	for i := range dishes {
-		fmt.Fprintf(&b, "  - {id: D%d, title: Dish %d, portion: 10 g, serve at: 20 °C, allergens: []}\n", i+1, i+1)
+		amount := ""
+		if amounts {
+			amount = fmt.Sprintf(", amount: %d", i)
+		}
+		fmt.Fprintf(&b, "  - {id: D%d, title: Dish %d%s, portion: 10 g, serve at: 20 °C, allergens: []}\n", i+1, i+1,
+			amount)
 	}
 	if k.crossed {
 		b.WriteString("names:\n  - {id: N1, text: Name 1}\n  - {id: N2, text: Name 2}\n")

@@ -116,7 +116,11 @@ func (b *Balance) writeOrders(out *report) {
 	if len(b.Orders) == 0 {
 		return
 	}
-	out.title("Times each order is served (A is %s, B is %s)", b.Samples[0], b.Samples[1])
+	letters := fmt.Sprintf("A is %s, B is %s", b.Samples[0], b.Samples[1])
+	if len(b.Samples) > 2 {
+		letters = fmt.Sprintf("A is %s, the others follow in the order of the study", b.Samples[0])
+	}
+	out.title("Times each order is served (%s)", letters)
 	for _, o := range b.Orders {
 		out.row(o.Order, o.Times)
 	}

@@ -46,6 +46,8 @@ func (c *scheme) guessPart(l lottery) (fixed, random float64, n int) {
 		return c.guessPart(l.lottery)
 	case *trials:
 		n = len(l.orders)
+	case *ascending:
+		n = placesOfOne
 	case *series:
 		n = len(l.heavy[0]) // of each kind; which kind comes next is at least as hard
 	case *permutedBlocks:

@@ -72,6 +72,12 @@ func (c *scheme) times() (times []int, of int) {
 			}
 		}
 		return times, len(l.orders)
+	case *ascending:
+		for i := range times {
+			times[i] = 1
+		}
+		times[0] = 2 * l.steps
+		return times, 1
 	case *series, *permutedBlocks, *minimised:
 		each = 1
 	}

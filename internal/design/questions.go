@@ -4,4 +4,5 @@ package design
 var drawings = []drawing{
 	drawNaming, drawRating, drawTriangle, drawDuoTrio, drawTwoAFC, drawThreeAFC, drawTetrad, drawANotA,
 	drawSameDifferent, drawPreference, drawRankingByAttribute, drawRankingByLiking, drawAmounts, drawWhichWords,
+	drawThreshold,
 }

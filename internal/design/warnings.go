@@ -82,6 +82,8 @@ func blockOf(l lottery) int {
 		return len(l.blocks.Rows)
 	case *trials:
 		return leastMultiple(len(l.orders), l.passes) / l.passes
+	case *ascending:
+		return placesOfOne
 	case *series:
 		return len(l.heavy[0]) + len(l.heavy[1])
 	}

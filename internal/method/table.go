@@ -84,6 +84,11 @@ const (
 	EquivalentDose ID = "equivalent-dose"
 	Straight       ID = "straight"
 
+	// BestEstimate is from which amount on people taste something, by ascending choices.
+	BestEstimate ID = "best-estimate"
+	// ThresholdCurve is at which amount half of them do, by a curve through all answers.
+	ThresholdCurve ID = "threshold-curve"
+
 	Holm       ID = "holm"
 	Bonferroni ID = "bonferroni"
 	Tukey      ID = "tukey"
@@ -234,6 +239,16 @@ var table = []Method{
 	{EquivalentDose, Measure, "equivalent amount (what a dish is worth in amounts, by which it lies above the " +
 		"line)", "",
 		"ratio of two means with its interval: Fieller (1954), J. R. Stat. Soc. B 16:175", ""},
+	{BestEstimate, Measure, "threshold by best estimates (geometric mean of people’s own, each that of the last " +
+		"amount missed and the next)", "",
+		"ASTM E679, cited from memory; interval by t on logarithms",
+		"Who is right at an amount and at all larger ones tastes it there; logarithms of people’s thresholds are near " +
+			"normal."},
+	{ThresholdCurve, Measure, "amount tasted by half of the people, by a logistic curve over the logarithm of the " +
+		"amount, with guessing at one in three", "",
+		"Abbott (1925), J. Econ. Entomol. 18:265; Treutwein (1995), Vision Res. 35:2503; intervals: Fieller (1954), J. " +
+			"R. Stat. Soc. B 16:175, with errors by person: Liang & Zeger (1986), Biometrika 73:13",
+		"Who does not taste it guesses, right once in three."},
 
 	{Period, Check, "first serving minus second", "t", "Hills & Armitage (1979), Br. J. Clin. Pharmacol. 8:7", ""},
 	{CarryOver, Check, "carry-over of the first sample minus that of the second", "t",

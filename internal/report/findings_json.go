@@ -104,7 +104,8 @@ type findingWire struct {
 	*panelWire
 	*rankingWire
 	*aboutRightWire
-	Dose *doseWire `json:"dose,omitempty"` // of a dose and a named dose
+	Threshold *thresholdWire `json:"threshold,omitempty"` // of a threshold
+	Dose      *doseWire      `json:"dose,omitempty"`      // of a dose and a named dose
 	*wordsWire
 	Factor     string          `json:"factor,omitempty"`    // of crossed samples
 	Estimates  *[]estimateWire `json:"estimates,omitempty"` // of a panel and of crossed samples
@@ -389,6 +390,8 @@ func (w *findingWire) partOf(f analysis.Finding) {
 		return
 	case analysis.KindDose, analysis.KindNamedDose:
 		w.Dose = doseToWire(f)
+	case analysis.KindThreshold:
+		w.Threshold = thresholdToWire(f)
 	case analysis.KindWords:
 		w.wordsWire = wordsToWire(f)
 		return

@@ -36,6 +36,8 @@ func kindOf(f analysis.Finding) kind {
 		return namedDoseKind
 	case analysis.KindWords:
 		return wordsKind
+	case analysis.KindThreshold:
+		return thresholdKind
 	case analysis.KindFactor:
 		return factorKind
 	}

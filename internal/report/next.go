@@ -15,6 +15,9 @@ func nextWords(f analysis.Finding) string {
 	if t := f.Choice.Told; t != nil && t.Early != nil && v.Code != analysis.TooFew {
 		return earlyNext(f)
 	}
+	if f.Kind == analysis.KindThreshold && v.Code != analysis.TooFew {
+		return thresholdNext(f)
+	}
 	if v.Sameness && v.Code != analysis.TooFew {
 		return samenessNext(n)
 	}

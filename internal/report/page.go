@@ -223,7 +223,7 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 	case analysis.KindRanking:
 		p.Choices = append(append(p.Choices, r), rankedPairRows(s, f)...)
 		p.Headings.Below = append(p.Headings.Below, rankingBelow(s, f)...)
-	case analysis.KindDose, analysis.KindNamedDose:
+	case analysis.KindDose, analysis.KindNamedDose, analysis.KindThreshold:
 		p.Amounts = append(p.Amounts, r)
 	case analysis.KindWords:
 		p.Choices, p.Words = append(p.Choices, r), wordTables(s, f)

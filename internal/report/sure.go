@@ -77,6 +77,9 @@ func (t *Sure) written(s *study.Study, f analysis.Finding) func(float64, stats.I
 		t.Value = "Share"
 	case f.Kind == analysis.KindWords:
 		t.Value, write = "People more", shareWords
+	case f.Kind == analysis.KindThreshold:
+		t.Value = "Threshold"
+		return thresholdWritten(f)
 	default:
 		t.Value = "Difference"
 		n := decimalsFor(a.Scale)

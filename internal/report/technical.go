@@ -72,6 +72,9 @@ func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	if plan.Test == study.Equivalence {
 		how = fmt.Sprintf(", each at alpha %g", plan.Alpha)
 	}
+	if s.Question.Kind().Ascending {
+		return thresholdFacts(s, r)
+	}
 	if s.Question.CollectsRatings() {
 		primary, _ := s.Attribute(plan.Attribute)
 		if s.Question.Kind().Amounts {

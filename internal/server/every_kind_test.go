@@ -63,7 +63,17 @@ func TestEveryExampleIsRunClosedAndExported(t *testing.T) {
 // answerAll takes one guest through all turns of a sitting; it returns how many.
 func answerAll(f *servertest.Fixture, join panel.JoinToken, nonce string) (turns int) {
 	f.T.Helper()
-	v := f.Visitor()
+	return answerAllOn(f, f.Visitor(), join, nonce)
+}
+
+// aPhone is a visitor, watched or not.
+type aPhone interface {
+	Get(path string) servertest.Page
+	Post(path string, pairs ...string) servertest.Page
+}
+
+func answerAllOn(f *servertest.Fixture, v aPhone, join panel.JoinToken, nonce string) (turns int) {
+	f.T.Helper()
 	p := v.Post("/join/"+string(join)+"/consent", consentTo(v, join, nonce)...)
 	for range 80 {
 		form := p.HTML().Find("main form").First()
@@ -90,7 +100,7 @@ func answerAll(f *servertest.Fixture, join panel.JoinToken, nonce string) (turns
 }
 
 // consentTo agrees, and says what is asked of groups and age.
-func consentTo(v *servertest.Visitor, join panel.JoinToken, nonce string) []string {
+func consentTo(v aPhone, join panel.JoinToken, nonce string) []string {
 	form := v.Get("/join/" + string(join)).HTML().Find("form[action$='/consent']").First()
 	return append(filled(form), "nonce", nonce)
 }

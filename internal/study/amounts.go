@@ -120,7 +120,11 @@ func (r *reader) amountsFit(s *Study) {
 		}
 		whole = whole && r.written(path) && r.sound(path)
 	}
-	if whole && len(s.Samples) > 0 {
+	switch {
+	case !whole || len(s.Samples) == 0:
+	case s.Question.Kind().Ascending:
+		r.risingFits(s)
+	default:
 		r.seriesFits(s)
 	}
 }
@@ -149,22 +153,8 @@ const (
 // are laid on them.
 func (r *reader) seriesFits(s *Study) {
 	series, laid := s.Series()
-	at := func(x Sample) string {
-		return fmt.Sprintf("dishes[%d].amount", slices.IndexFunc(s.Dishes, func(d Dish) bool { return d.ID == x.Dish }))
-	}
-	for i := 1; i < len(series); i++ {
-		before, x := s.Amount(series[i-1].ID), s.Amount(series[i].ID)
-		switch {
-		case x == before:
-			r.reject(at(series[i]), fmt.Sprintf("samples %s and %s have the same amount, %s", series[i-1].ID,
-				series[i].ID, s.AmountsIn.Short(x)),
-				"write another amount, or use \"replicates\" to serve one twice")
-			return
-		case x < before:
-			r.reject(at(series[i]), fmt.Sprintf("sample %s has less than the one before it: %s after %s", series[i].ID,
-				s.AmountsIn.Short(x), s.AmountsIn.Short(before)), "write the samples from the least amount to the most")
-			return
-		}
+	if !r.amountsRise(s, series, "write another amount, or use \"replicates\" to serve one twice") {
+		return
 	}
 	if n := len(series); n < fewestAmounts || n > mostAmounts {
 		r.reject("samples", fmt.Sprintf("a study of amounts takes %s to %s of them; here are %s, served %s",
@@ -175,11 +165,35 @@ func (r *reader) seriesFits(s *Study) {
 	least, most := s.Amount(series[0].ID), s.Amount(series[len(series)-1].ID)
 	for _, x := range laid {
 		if v := s.Amount(x.ID); v < least || v > most {
-			r.reject(at(x), fmt.Sprintf("sample %s lies outside the series: %s, which runs from %s to %s", x.ID,
+			r.reject(r.amountAt(s, x), fmt.Sprintf("sample %s lies outside the series: %s, which runs from %s to %s", x.ID,
 				s.AmountsIn.Short(v), s.AmountsIn.Short(least), s.AmountsIn.Short(most)),
 				"write an amount within the series, best in its middle, or widen the series")
 		}
 	}
+}
+
+// amountAt is where the amount of a sample stands.
+func (r *reader) amountAt(s *Study, x Sample) string {
+	return fmt.Sprintf("dishes[%d].amount", slices.IndexFunc(s.Dishes, func(d Dish) bool { return d.ID == x.Dish }))
+}
+
+// amountsRise refuses the first sample that has no more than the one before it.
+func (r *reader) amountsRise(s *Study, series []Sample, instead string) bool {
+	for i := 1; i < len(series); i++ {
+		before, x := s.Amount(series[i-1].ID), s.Amount(series[i].ID)
+		switch {
+		case x == before:
+			r.reject(r.amountAt(s, series[i]), fmt.Sprintf("samples %s and %s have the same amount, %s", series[i-1].ID,
+				series[i].ID, s.AmountsIn.Short(x)), instead)
+			return false
+		case x < before:
+			r.reject(r.amountAt(s, series[i]), fmt.Sprintf("sample %s has less than the one before it: %s after %s",
+				series[i].ID, s.AmountsIn.Short(x), s.AmountsIn.Short(before)),
+				"write the samples from the least amount to the most")
+			return false
+		}
+	}
+	return true
 }
 
 func (s *Study) servedAs(x Sample) string {

@@ -141,7 +141,7 @@ func (r *reader) orderFits(s *Study) {
 func servingsEach(s *Study) (servings, together int) {
 	v := s.Serving
 	if n := s.TurnServings(); !s.Question.OneByOne() {
-		return n * v.Replicates, n
+		return n * s.Trays(), n
 	}
 	switch v.Design {
 	case Some:

@@ -4,5 +4,5 @@ package study
 // list alone names them all.
 var questions = []*QuestionKind{
 	&naming, &rating, &triangle, &duoTrio, &twoAFC, &threeAFC, &tetrad, &aNotA, &sameDifferent, &preference,
-	&rankingByAttribute, &rankingByLiking, &howMuch, &whichWords,
+	&rankingByAttribute, &rankingByLiking, &howMuch, &whichWords, &fromHowMuch,
 }

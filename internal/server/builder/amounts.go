@@ -22,6 +22,9 @@ func (b *builder) asksAmounts() bool {
 
 // amountsPart asks of what the amounts are.
 func (b *builder) amountsPart() part {
+	if b.asked.Question.Kind().Ascending {
+		return b.risingPart()
+	}
 	return part{ID: "how-much", Heading: "How much of what?", Lead: []string{
 		"The same dish, cooked with four to six amounts of one thing: from clearly too little to clearly too much, " +
 			"but " +
@@ -32,6 +35,27 @@ func (b *builder) amountsPart() part {
 		"What is counted, of what, and for how much: as in g of salt per litre, or drops of vinegar per serving. "+
 			"The end "+
 			"is per litre, per kilogram or per serving.")}}
+}
+
+// risingPart asks of what the rising amounts of a threshold are.
+func (b *builder) risingPart() part {
+	return part{ID: "how-much", Heading: "How much of what?", Lead: []string{
+		"Write the dish without it first, with the amount 0, then the same dish with four to six amounts, from the " +
+			"least to the most. Each about twice the one before is usual: the first so little that hardly anybody " +
+			"tastes it, the last so much that nearly everybody does. Kitchen and lead see the amounts; floor and " +
+			"assessors never do.",
+		study.KeepsSafe,
+	}, Fields: []buildField{b.line("amounts in", "Amounts are in",
+		"What is added, and to how much: as in g of smoked salt per litre, or drops of vinegar per serving. The end is "+
+			"per litre, per kilogram or per serving.")}}
+}
+
+// risingMain is what decides in a study of a threshold.
+func (b *builder) risingMain() part {
+	return part{ID: "main-comparison", Heading: "What decides", Lead: []string{b.asked.Question.Kind().Asks + " " +
+		"Everybody’s own threshold is the middle between the last amount they missed and the next, and the answer is the " +
+		"mean of these, with its interval (ASTM E679). A curve through all answers stands beside it. That more answers " +
+		"are right than guessing gives has to be clear first."}}
 }
 
 // amountField asks how much is in a dish.

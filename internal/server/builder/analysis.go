@@ -75,6 +75,8 @@ func analysisParts(b *builder) []part {
 		how.Fields = append(how.Fields, b.toldFields()...)
 	}
 	switch {
+	case k.Ascending:
+		main = b.risingMain()
 	case k.Amounts:
 		main = b.amountsMain(attributes)
 		how.Fields = append(how.Fields, b.adjustField(p))

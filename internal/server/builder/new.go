@@ -99,6 +99,13 @@ func askings() []asking {
 			Example: "Celeriac custard with 6 to 10 g of salt per litre: how much does a gram add?",
 			start:   studies.StartMuch, example: studies.SaltByTheGram,
 		},
+		{
+			ID: "from", Words: "From how much can they taste it?",
+			Meaning: "One dish without something, and with four to six rising amounts of it. Of every three servings " +
+				"one has it, from the least amount to the most: which one?",
+			Example: "Celeriac custard with 0.2 to 3.2 g of smoked salt per litre: from how much on is the smoke tasted?",
+			start:   studies.StartFrom, example: studies.LittleSmoke,
+		},
 	}
 }
 

@@ -38,11 +38,16 @@ func (b *builder) eachPart() part {
 			Hint: "nobody compares, as in a meal ordered from a menu; takes far more people for the same difference"},
 	}
 	p := part{ID: "each", Heading: "What each of them gets"}
-	if k := b.asked.Question.Kind(); len(k.Designs) == 1 && !b.text.Has("serving.design") {
+	k := b.asked.Question.Kind()
+	switch {
+	case k.Ascending && !b.text.Has("serving.replicates") && !b.text.Has("serving.design"):
+		p.Lead = []string{fmt.Sprintf("One series: a tray of three for each amount, from the least to the most, so %d "+
+			"servings of so little that a palate bears them.", 3*b.asked.Trays())}
+	case len(k.Designs) == 1 && !b.text.Has("serving.design"):
 		p.Fields = []buildField{b.number("serving.replicates", "Times each is asked", fmt.Sprintf(
 			"Each time takes %d servings. Once is usual. Twice shows how steady people are.", b.asked.TurnServings()),
 			"1")}
-	} else {
+	default:
 		p.Fields = []buildField{
 			b.choose(choice, "serving.design", "Samples to each assessor", "", string(study.All), designs...),
 			b.number("serving.per assessor", "How many, if some", "Empty unless you chose some of them.", ""),

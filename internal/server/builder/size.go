@@ -54,6 +54,9 @@ func sizeParts(b *builder) []part {
 	look := part{ID: "looked-for", Heading: "What would you act on?", Lead: []string{
 		"The smaller the difference that you want to be sure to find, the more people have to taste.",
 	}}
+	if b.asked.Question.Kind().Ascending {
+		return []part{b.risingSize()}
+	}
 	if b.unsized() {
 		return []part{{ID: "looked-for", Heading: "How many people?", Lead: []string{"How many people this kind of " +
 			"test takes is not worked out here. Ask your partner, or take as many as the evening holds and call it a " +

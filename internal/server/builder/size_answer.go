@@ -20,6 +20,7 @@ type sizeAnswer struct {
 	Where      *StepLink // the step that it can be mended on
 	wrongField string    // the name of the field that it is about
 	Told       string    // the answer in a sentence
+	Near       []string  // how close panels come to what is sought, where no effect is to be found
 	Counts     []sizeCount
 	Beside     []besideRow // what the same evening answers too
 	Early      []earlyRow  // of a plan that stops early
@@ -158,6 +159,8 @@ func (b *builder) tooEarly() (a sizeAnswer, ok bool) {
 	}
 	_, decides := b.asked.Attribute(b.asked.Plan.Attribute)
 	switch {
+	case b.asked.Question.Kind().Ascending:
+		return b.risingAnswer(), true
 	case b.unsized():
 		return sizeAnswer{Missing: "No number can be given here for this kind of test."}, true
 	case len(b.asked.Samples) < 2:

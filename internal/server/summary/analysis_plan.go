@@ -21,6 +21,9 @@ func AnalysisPlan(a *study.Study) []string {
 	if a.Question.Response() == study.TickWords {
 		return wordsPlan(a)
 	}
+	if a.Question.Kind().Ascending {
+		return thresholdPlan(a)
+	}
 	if !a.Question.CollectsRatings() {
 		return []string{fmt.Sprintf("%s A test against what chance alone would give, %s, at a significance level "+
 			"of %s.",

@@ -182,7 +182,7 @@ func hasPauses(a *study.Study) bool {
 	if a.Serving.Design == study.One && a.Serving.Replicates <= 1 {
 		return a.Serving.WarmUp != ""
 	}
-	return a.TurnServings() <= 1 || a.Serving.Replicates > 1 || a.Serving.WarmUp != ""
+	return a.TurnServings() <= 1 || a.Trays() > 1 || a.Serving.WarmUp != ""
 }
 
 // afterNames warns where names are read before servings that are blind.
@@ -206,6 +206,10 @@ func eachGets(a *study.Study) string {
 	}
 	if a.Serving.Replicates > 1 {
 		times = fmt.Sprintf(", each %d times", a.Serving.Replicates)
+	}
+	if a.Question.Kind().Ascending {
+		return fmt.Sprintf("%d trays of three servings side by side, from the least amount to the most; which of the three "+
+			"has it is drawn at random and balanced", a.Trays())
 	}
 	if together := a.TurnServings(); together > 1 {
 		return fmt.Sprintf("%d servings side by side%s, in an order drawn at random and balanced", together, times)

@@ -74,7 +74,7 @@ func PsychometricCurve(points []CurvePoint, guess, level float64) (CurveResult, 
 	}
 	r.Intercept, r.Slope, r.LogLik = a, b, f.logLik(a, b)
 	r.Threshold = math.Pow(10, -a/b)
-	f.errors(&r, level)
+	r.limits(f.covariance(a, b), dist.NormalQuantile((1+level)/2), level)
 	f.goodness(&r)
 	return r, nil
 }
@@ -177,21 +177,28 @@ func (f curveFit) maximise() (a, b float64, ok bool) {
 	return a, b, false
 }
 
-// maxCurveSlope is the slope per standard deviation of log concentration
-// beyond which the likelihood is climbing to a step function.
-const maxCurveSlope = 200
+// maxCurveSlope is the slope per standard deviation of log concentration beyond which the
+// likelihood is climbing to a step function: between two of six concentrations it would go
+// through 16 logits, of which no answers tell (a choice of ours). Where it is flat to
+// rounding, at twice that, the steps end anywhere.
+const maxCurveSlope = 30
 
 func (f curveFit) sensible(b, spread float64) bool { return b > 0 && b*spread < maxCurveSlope }
 
-func (f curveFit) errors(r *CurveResult, level float64) {
-	_, info := f.information(r.Intercept, r.Slope)
+// covariance is the inverse of the expected information: Var(a), Cov(a, b), Var(b).
+func (f curveFit) covariance(a, b float64) [3]float64 {
+	_, info := f.information(a, b)
 	det := info[0]*info[2] - info[1]*info[1]
-	va, vb, vab := info[2]/det, info[0]/det, -info[1]/det
+	return [3]float64{info[2] / det, -info[1] / det, info[0] / det}
+}
+
+// limits fills the standard errors, and Fieller's interval with the quantile z.
+func (r *CurveResult) limits(cov [3]float64, z, level float64) {
+	va, vab, vb := cov[0], cov[1], cov[2]
 	r.InterceptSE, r.SlopeSE = math.Sqrt(va), math.Sqrt(vb)
 	m := -r.Intercept / r.Slope
 	r.LogThresholdSE = math.Sqrt(va+m*m*vb+2*m*vab) / r.Slope
 	r.ThresholdCI = stats.NoInterval(level)
-	z := dist.NormalQuantile((1 + level) / 2)
 	g := z * z * vb / (r.Slope * r.Slope)
 	r.G = g
 	if g >= 1 {
