@@ -107,18 +107,19 @@ func findAmounts(s *study.Study, ratings []Rating, _ []Expectation, _ *leftOut, 
 func (p *panel) onAmounts(s *study.Study, a study.Attribute) ([]Finding, error) {
 	series, laid := s.Series()
 	var all []Finding
+	once := &straightOnce{}
 	for _, x := range laid {
 		f := p.emptyDose(s, a, series)
 		f.Kind, f.Measure = KindNamedDose, method.EquivalentDose
 		f.Comparison = append([]study.SampleID{x.ID}, f.Comparison...)
-		if err := p.lay(s, a, x, &f); err != nil {
+		if err := p.lay(s, a, x, &f, once); err != nil {
 			return nil, fmt.Errorf("lay %s on the line of %s: %w", x.ID, a.ID, err)
 		}
 		p.remarkDose(s, a, &f)
 		all = append(all, f)
 	}
 	f := p.emptyDose(s, a, series)
-	if err := p.line(s, a, &f); err != nil {
+	if err := p.line(s, a, &f, once); err != nil {
 		return nil, fmt.Errorf("draw the line of %s: %w", a.ID, err)
 	}
 	p.remarkDose(s, a, &f)
@@ -223,7 +224,7 @@ func (f *Finding) series() (s dose.Series) {
 }
 
 // line finds the slope of the ratings over the amounts.
-func (p *panel) line(s *study.Study, a study.Attribute, f *Finding) error {
+func (p *panel) line(s *study.Study, a study.Attribute, f *Finding, once *straightOnce) error {
 	complete := f.people(p, "")
 	f.N = len(f.Dose.Each)
 	if f.N < 2 {
@@ -247,7 +248,7 @@ func (p *panel) line(s *study.Study, a study.Attribute, f *Finding) error {
 			return err
 		}
 		f.Dose.Slope, f.Dose.Level, e = fit.slope, fit.level, fit.levelAndSlope
-		if err := p.straightByModel(s, a, f); err != nil {
+		if err := p.straightByModel(s, a, f, once); err != nil {
 			return err
 		}
 	}
@@ -294,7 +295,7 @@ func (f *Finding) within(amount float64) bool {
 }
 
 // lay finds what a dish is worth in amounts by which it is rated above the line.
-func (p *panel) lay(s *study.Study, a study.Attribute, x study.Sample, f *Finding) error {
+func (p *panel) lay(s *study.Study, a study.Attribute, x study.Sample, f *Finding, once *straightOnce) error {
 	complete := f.people(p, x.ID)
 	laid := Laid{Sample: x.ID, Amount: s.Amount(x.ID), Mean: stats.Mean(p.column(a.ID, x.ID).means()),
 		Like: math.NaN()}
@@ -324,7 +325,7 @@ func (p *panel) lay(s *study.Study, a study.Attribute, x study.Sample, f *Findin
 			return err
 		}
 		f.Dose.Slope, f.Dose.Level, laid.Shift, laid.estimates = fit.slope, fit.level, fit.shift, fit.shiftAndSlope
-		if err := p.straightByModel(s, a, f); err != nil {
+		if err := p.straightByModel(s, a, f, once); err != nil {
 			return err
 		}
 	}

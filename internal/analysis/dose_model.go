@@ -102,30 +102,47 @@ func (f *Finding) straight(s *study.Study, t dose.Straightness) {
 	}
 }
 
+// straightOnce is what [panel.straightByModel] found of an attribute: the same of every dish
+// that is laid on its line, and slow to fit.
+type straightOnce struct {
+	fitted bool
+	found  *dose.Straightness // nil where no model could be fitted
+}
+
 // straightByModel is [Finding.straight] of a series that not everybody rated whole: all
 // means of the amounts in a model against those on a line.
-func (p *panel) straightByModel(s *study.Study, a study.Attribute, f *Finding) error {
+func (p *panel) straightByModel(s *study.Study, a study.Attribute, f *Finding, once *straightOnce) (err error) {
+	if !once.fitted {
+		once.found, err = p.fitStraight(s, a, f.Dose.Steps)
+		once.fitted = true
+	}
+	if err == nil && once.found != nil {
+		f.straight(s, *once.found)
+	}
+	return err
+}
+
+func (p *panel) fitStraight(s *study.Study, a study.Attribute, steps []DoseStep) (*dose.Straightness, error) {
 	var samples []study.SampleID
-	for _, step := range f.Dose.Steps {
+	for _, step := range steps {
 		if step.N == 0 {
-			return nil
+			return nil, nil
 		}
 		samples = append(samples, step.Sample)
 	}
 	scratch := emptyPanel(s, a)
 	fit, err := scratch.fitModel(s, p.servings(s, a.ID, samples), false)
 	if errors.Is(err, model.ErrGrouping) || errors.Is(err, model.ErrNoRatings) {
-		return nil
+		return nil, nil
 	}
 	if err != nil {
-		return err
+		return nil, err
 	}
-	t, err := fit.Contrasts(sampleFactor, beyondLine(f.Dose.Steps))
+	t, err := fit.Contrasts(sampleFactor, beyondLine(steps))
 	if err != nil {
-		return err
+		return nil, err
 	}
-	f.straight(s, dose.Straightness{F: t.F, DF1: t.DF1, DF2: t.DF2, P: t.P})
-	return nil
+	return &dose.Straightness{F: t.F, DF1: t.DF1, DF2: t.DF2, P: t.P}, nil
 }
 
 // beyondLine are the contrasts that are 0 for means on a line: each of the later means

@@ -12,6 +12,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/design"
+	"cloche/internal/simulated"
 	"cloche/internal/stats/dose"
 	"cloche/internal/stats/mixed"
 	"cloche/internal/stats/model"
@@ -306,5 +307,48 @@ func BenchmarkAmounts(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// TestNamedDoseSetCovers: through the whole analysis, whatever the shape of the set, it holds
+// what the name is worth as often as it says, with amounts that are told apart well and with
+// such as are hardly.
+func TestNamedDoseSetCovers(t *testing.T) {
+	t.Parallel()
+	s, plan := saltStudy(t)
+	s.Attributes = s.Attributes[:1]
+	s.Plan.WantedRating = nil
+	n := simulated.Analyses(4000)
+	for name, slope := range map[string]float64{"told apart": 6, "hardly told apart": 0.6} {
+		held, bounded := 0, 0
+		truth := saltTruth()
+		salty := truth["saltiness"]
+		salty.Effects = map[study.SampleID]float64{"N": slope}
+		for i, id := range []study.SampleID{"A", "B", "C", "D", "E"} {
+			salty.Effects[id] = slope * float64(i-2)
+		}
+		truth["saltiness"] = salty
+		for i := range n {
+			r, err := analysis.Analyse(s, analysis.Simulate(s, plan, truth, uint64(1000+i)), analysis.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			set := r.Findings[0].Dose.Laid.Fieller
+			switch set.Shape {
+			case dose.Bounded:
+				bounded++
+				fallthrough
+			case dose.OneRay:
+				held += map[bool]int{true: 1}[set.CI.Lo <= 1 && 1 <= set.CI.Hi]
+			case dose.TwoRays:
+				held += map[bool]int{true: 1}[1 <= set.Excluded.Lo || set.Excluded.Hi <= 1]
+			case dose.WholeLine:
+				held++
+			}
+		}
+		t.Logf("%s: %d of %d sets hold 1 g, %d have two ends", name, held, n, bounded)
+		if share := float64(held) / float64(n); math.Abs(share-0.95) > 0.005+simulated.Margin(0.95, n) {
+			t.Errorf("%s: %d of %d sets hold what the name is worth", name, held, n)
+		}
 	}
 }

@@ -19,7 +19,8 @@ type DryRun struct {
 	// one sample, of what people say of it; see [Spread]. An order has none.
 	Spread float64
 	// the true difference of the primary comparison on the primary attribute, at least 0; of an order, the share
-	// who put the best sample before the worst, above ½; 0 = no effect
+	// who put the best sample before the worst, above ½; of right answers the share who truly tell; of a threshold
+	// the amount that half of the people taste; of a series the points for each unit more; 0 = no effect
 	Difference float64
 	Seed       uint64
 }
@@ -34,7 +35,10 @@ const (
 )
 
 // Invents reports whether a dry run can invent the answers to a question.
-func Invents(q study.Question) bool { return q.CollectsRatings() || q.Response() == study.RankAll }
+func Invents(q study.Question) bool {
+	k := q.Kind()
+	return q.CollectsRatings() || q.Response() == study.RankAll || k.Tells || k.Ascending
+}
 
 // Simulable is how many simulated studies [DryRun.Often] can count while somebody
 // waits, 0 when the study is too large for that.
@@ -45,6 +49,9 @@ func Simulable(s *study.Study) int {
 		each = s.Serving.PerAssessor
 	case study.One:
 		each = 1
+	}
+	if together := s.TurnServings(); together > 1 {
+		each = together * s.Trays() / max(1, s.Serving.Replicates)
 	}
 	ratings := max(1, s.Panel.Assessors*each*max(1, s.Serving.Replicates))
 	pairs := len(s.Samples) * (len(s.Samples) - 1) / 2 * len(s.Averaged())
@@ -93,6 +100,11 @@ func (d DryRun) truth() Truth {
 		t[a.ID] = x
 	}
 	main := t[primary.ID]
+	if d.Study.Question.Kind().Amounts {
+		main.Effects = d.trueSeries()
+		t[primary.ID] = main
+		return t
+	}
 	main.Effects = map[study.SampleID]float64{d.Study.Plan.Compare[0]: half, d.Study.Plan.Compare[1]: -half}
 	if d.Study.Plan.EffectOf != "" {
 		main.Effects = trueEffects(d.Study, 2*half)
@@ -106,9 +118,6 @@ func (d DryRun) check() error {
 	if !Invents(d.Study.Question) {
 		return fmt.Errorf("%w: %s", ErrNotRatings, d.Study.Question)
 	}
-	if d.Study.Question.Kind().Amounts {
-		return fmt.Errorf("%w: a series of amounts cannot be simulated yet", ErrPlan)
-	}
 	if err := checkPlan(d.Study); err != nil {
 		return err
 	}
@@ -118,6 +127,9 @@ func (d DryRun) check() error {
 				d.Difference)
 		}
 		return nil
+	}
+	if d.chooses() {
+		return d.checkChosen()
 	}
 	if d.Study.Plan.WholePanel {
 		return fmt.Errorf("%w: a comparison of all samples together cannot be simulated yet", ErrPlan)
@@ -140,6 +152,9 @@ func (d DryRun) Ratings() ([]Rating, error) {
 	if d.ranks() {
 		return d.orders(d.Seed), nil
 	}
+	if d.chooses() {
+		return d.chosen(d.Seed), nil
+	}
 	ratings := Simulate(d.Study, d.Plan, d.truth(), d.Seed)
 	d.markStrata(ratings)
 	return ratings, nil
@@ -151,7 +166,7 @@ func (d DryRun) Expected() ([]Expectation, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	if d.ranks() {
+	if d.ranks() || d.chooses() {
 		return nil, nil
 	}
 	var all []Expectation
@@ -179,24 +194,36 @@ func (d DryRun) Often(n int) (Found, error) {
 		return Found{}, err
 	}
 	f := Found{Studies: n}
-	find := d.orderP
-	if !d.ranks() {
-		truth := d.truth()
-		find = func(seed uint64) (float64, error) { return d.primaryP(truth, seed) }
-	}
+	find := d.finding()
 	for i := range n {
-		p, err := find(d.Seed + 1 + uint64(i))
+		found, err := find(d.Seed + 1 + uint64(i))
 		if err != nil {
 			return Found{}, fmt.Errorf("simulate study %d of %d: %w", i+1, n, err)
 		}
-		if p < d.Study.Plan.Alpha {
-			f.Found++
-		}
+		f.Found += boolToInt(found)
 	}
 	f.Share = float64(f.Found) / float64(n)
 	p := (float64(f.Found) + 0.5) / float64(n+1)
 	f.SE = math.Sqrt(p * (1 - p) / float64(n))
 	return f, nil
+}
+
+// finding reports of one simulated study after another whether it finds what is looked for.
+func (d DryRun) finding() func(seed uint64) (bool, error) {
+	p := d.orderP
+	switch {
+	case d.chooses():
+		return d.finds(d.Study, d.chosen)
+	case d.Study.Question.Kind().Amounts:
+		return d.findsSlope()
+	case !d.ranks():
+		truth := d.truth()
+		p = func(seed uint64) (float64, error) { return d.primaryP(truth, seed) }
+	}
+	return func(seed uint64) (bool, error) {
+		v, err := p(seed)
+		return v < d.Study.Plan.Alpha, err
+	}
 }
 
 // primaryP is the p of the primary comparison in one simulated study, reckoned from

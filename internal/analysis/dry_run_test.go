@@ -128,7 +128,7 @@ func TestDryRunRefusesWhatItCannotSimulate(t *testing.T) {
 		change func(*analysis.DryRun)
 		want   error
 	}{
-		"a triangle test": {func(d *analysis.DryRun) { d.Study.Question = study.Triangle },
+		"a preference": {func(d *analysis.DryRun) { d.Study.Question = study.Preference },
 			analysis.ErrNotRatings},
 		"all samples together":  {func(d *analysis.DryRun) { d.Study.Plan.WholePanel = true }, analysis.ErrPlan},
 		"no spread":             {func(d *analysis.DryRun) { d.Spread = 0 }, analysis.ErrPlan},

@@ -59,7 +59,7 @@ const (
 	KindNamedDose Kind = "named-dose"
 	KindWords     Kind = "words" // which words of a list people tick for each sample: [Finding.Words]
 	// from which amount on something is tasted: [Finding.Threshold]
-	KindThreshold Kind = "threshold"
+	KindThreshold Kind = "tasted-from"
 
 	// whether samples are about right, and whether those who say otherwise like them less: [Finding.AboutRight]
 	KindAboutRight Kind = "about-right"

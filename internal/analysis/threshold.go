@@ -85,8 +85,9 @@ func findThreshold(s *study.Study, answers []Rating, _ []Expectation, _ *leftOut
 	level := s.Plan.Level()
 	nothing := Effect{Measure: method.ThresholdCurve, Value: math.NaN(), CI: stats.NoInterval(level)}
 	f := Finding{Kind: KindThreshold, Role: Primary, Attribute: s.Attributes[0].ID,
-		Estimate:  Estimate{Measure: method.BestEstimate, Value: math.NaN(), CI: stats.NoInterval(level), Lean: 1},
-		Threshold: ThresholdPart{Unit: s.AmountsIn, Chance: choice.ThreeAFC.Chance(), LogSD: math.NaN(), Curve: nothing}}
+		Estimate: Estimate{Measure: method.BestEstimate, Value: math.NaN(), CI: stats.NoInterval(level), Lean: 1},
+		Threshold: ThresholdPart{Unit: s.AmountsIn, Chance: choice.ThreeAFC.Chance(), LogSD: math.NaN(),
+			Curve: nothing}}
 	if err := f.trays(s, turns); err != nil {
 		return err
 	}
@@ -140,7 +141,8 @@ func (f *Finding) trays(s *study.Study, turns []choiceTurn) error {
 // testTrays tests the right answers against guessing.
 func (f *Finding) testTrays(plan study.AnalysisPlan) error {
 	t := f.Threshold
-	d, err := choice.Discrimination(t.Right, t.Answers, choice.ThreeAFC, choice.DiscriminationOptions{Level: plan.Level()})
+	d, err := choice.Discrimination(t.Right, t.Answers, choice.ThreeAFC,
+		choice.DiscriminationOptions{Level: plan.Level()})
 	if err != nil {
 		return err
 	}
@@ -243,18 +245,22 @@ func (f *Finding) remarkThreshold(s *study.Study, answers []Rating) {
 	least, most := t.Unit.Short(t.Steps[0].Amount), t.Unit.Short(t.Steps[len(t.Steps)-1].Amount)
 	if t.Below > 0 {
 		f.warn(Warning{WarnAllRight, fmt.Sprintf("%s right throughout: the threshold of each is set half a step below "+
-			"%s, the least amount, which nobody tasted; a series that starts lower would say", werePeople(t.Below), least)})
+			"%s, the least amount, which nobody tasted; a series that starts lower would "+
+			"say", werePeople(t.Below), least)})
 	}
 	if t.Above > 0 {
-		f.warn(Warning{WarnAllMissed, fmt.Sprintf("%s wrong at %s, the largest amount: the threshold of each is set half "+
+		f.warn(Warning{WarnAllMissed, fmt.Sprintf("%s wrong at %s, the largest amount: the threshold of each is set "+
+			"half "+
 			"a step above it, which nobody tasted; a series that goes higher would say", werePeople(t.Above), most)})
 	}
 	if f.N > 0 && !t.Inside {
-		f.warn(Warning{WarnNoThreshold, fmt.Sprintf("the threshold of the group lies outside the series, from %s to %s, "+
+		f.warn(Warning{WarnNoThreshold, fmt.Sprintf("the threshold of the group lies outside the series, from %s to "+
+			"%s, "+
 			"so that no amount is named", least, most)})
 	}
 	if !t.CurveInside {
-		f.warn(Warning{WarnCurveOpen, "the answers do not bear a curve with an amount within the series at which half of " +
+		f.warn(Warning{WarnCurveOpen, "the answers do not bear a curve with an amount within the series at which " +
+			"half of " +
 			"the people taste it"})
 	}
 	broken, all := 0, 0

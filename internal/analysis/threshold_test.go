@@ -189,8 +189,10 @@ func TestReadTrays(t *testing.T) {
 	}
 	for _, tc := range []struct{ name, rows, want string }{
 		{"two trays", tray(1, [3]string{"w", "t", "w"}, 1) + tray(2, [3]string{"v", "w", "w"}, 1), ""},
-		{"three without", tray(1, [3]string{"w", "w", "w"}, 1), "not two of the first sample and one of another in turn 1"},
-		{"two amounts", tray(1, [3]string{"w", "t", "v"}, 1), "not two of the first sample and one of another in turn 1"},
+		{"three without", tray(1, [3]string{"w", "w", "w"}, 1), "not two of the first sample and one of another in " +
+			"turn 1"},
+		{"two amounts", tray(1, [3]string{"w", "t", "v"}, 1), "not two of the first sample and one of another in " +
+			"turn 1"},
 		{"the same amount twice", tray(1, [3]string{"w", "t", "w"}, 1) + tray(2, [3]string{"w", "w", "t"}, 1),
 			"assessor 1 answers a second tray with sample B; write one tray for each amount"},
 		{"none chosen", tray(1, [3]string{"w", "t", "w"}, 9), "no serving is chosen in turn 1"},
@@ -229,7 +231,8 @@ func TestThresholdCalibration(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d false alarms of %d; %d of %d curves hold the truth; best estimates %.2f steps low", alarms, n, held, named,
+	t.Logf("%d false alarms of %d; %d of %d curves hold the truth; best estimates %.2f steps "+
+		"low", alarms, n, held, named,
 		below)
 	if rate := float64(alarms) / float64(n); rate > 0.05+simulated.Margin(0.05, n) {
 		t.Errorf("%d false alarms of %d", alarms, n)

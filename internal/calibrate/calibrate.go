@@ -177,7 +177,7 @@ func (t tally) tallyOf(s *study.Study, r *analysis.Result) {
 			})
 		}
 		if f.Role == analysis.Primary {
-			t.count(OfPrimary, foundPrimary(s, f))
+			t.count(OfPrimary, analysis.FindsAsPlanned(s, f))
 			t.cover(s, f)
 			continue
 		}
@@ -205,18 +205,6 @@ func findsAboutRight(s *study.Study, f analysis.Finding) (drops, moves bool) {
 	return drops, moves
 }
 
-// foundPrimary reports whether the primary finding is one that is not so: alike when just
-// so many tell as would matter, else a difference.
-func foundPrimary(s *study.Study, f analysis.Finding) bool {
-	switch {
-	case s.Plan.StopEarly:
-		return f.Verdict.Different()
-	case s.Question.Kind().Tells && s.Plan.Test == study.Equivalence:
-		return f.Verdict.Code == analysis.Alike
-	}
-	return f.Test.P < s.Plan.Alpha
-}
-
 // tells is the share of the people who truly tell where right answers are to err most.
 func tells(s *study.Study) float64 {
 	if s.Plan.Test == study.Equivalence {
@@ -240,6 +228,9 @@ func familyOf(k analysis.Kind) string {
 func (t tally) cover(s *study.Study, f analysis.Finding) {
 	_, difference := truth(s)
 	if s.Plan.StopEarly { // whose interval is not adjusted for the stop, and says so
+		return
+	}
+	if f.Kind == analysis.KindThreshold { // there is none where nobody tastes anything
 		return
 	}
 	if f.Kind == analysis.KindPanel {

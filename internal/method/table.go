@@ -242,11 +242,13 @@ var table = []Method{
 	{BestEstimate, Measure, "threshold by best estimates (geometric mean of people’s own, each that of the last " +
 		"amount missed and the next)", "",
 		"ASTM E679, cited from memory; interval by t on logarithms",
-		"Who is right at an amount and at all larger ones tastes it there; logarithms of people’s thresholds are near " +
+		"Who is right at an amount and at all larger ones tastes it there; logarithms of people’s thresholds are " +
+			"near " +
 			"normal."},
 	{ThresholdCurve, Measure, "amount tasted by half of the people, by a logistic curve over the logarithm of the " +
 		"amount, with guessing at one in three", "",
-		"Abbott (1925), J. Econ. Entomol. 18:265; Treutwein (1995), Vision Res. 35:2503; intervals: Fieller (1954), J. " +
+		"Abbott (1925), J. Econ. Entomol. 18:265; Treutwein (1995), Vision Res. 35:2503; intervals: Fieller (1954), " +
+			"J. " +
 			"R. Stat. Soc. B 16:175, with errors by person: Liang & Zeger (1986), Biometrika 73:13",
 		"Who does not taste it guesses, right once in three."},
 

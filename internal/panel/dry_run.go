@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
+	"math"
 
 	"cloche/internal/analysis"
 	"cloche/internal/study"
@@ -31,11 +32,8 @@ type Trial struct {
 func MayTry(a *study.Study) error {
 	switch {
 	case !analysis.Invents(a.Question):
-		return &NotYetError{"a dry run simulates ratings and orders, and this question is answered by the servings " +
-			"side by side in another way",
-			"look at the rehearsal and at the balance of the plan instead"}
-	case a.Question.Kind().Amounts:
-		return &NotYetError{"a series of amounts cannot be simulated yet",
+		return &NotYetError{"a dry run simulates ratings, orders and right answers, and this question is " +
+			"answered in another way",
 			"look at the rehearsal and at the balance of the plan instead"}
 	case a.Plan.WholePanel:
 		return &NotYetError{"a comparison of all samples together cannot be simulated yet",
@@ -65,6 +63,9 @@ func Try(a *study.Study, id StudyID, spread analysis.Spread, draw int) (DryRun, 
 		return DryRun{}, &NotYetError{"the study is too large to be simulated while you wait",
 			"look at its size instead, which says the power"}
 	}
+	if a.Question.Kind().Ascending {
+		return tryThreshold(a, id, draw, studies)
+	}
 	sizing, err := analysis.SizingOf(a)
 	if err != nil {
 		return DryRun{}, err
@@ -82,16 +83,52 @@ func Try(a *study.Study, id StudyID, spread analysis.Spread, draw int) (DryRun, 
 	}
 	d := analysis.DryRun{Study: a, Plan: plan, Spread: sizing.Spread.SD, Seed: drySeed(id, draw)}
 	r := DryRun{Spread: sizing.Spread}
-	none, smallest := a.Plan.Alpha, size.Planned.Power
-	if a.Plan.Test == study.Equivalence { // finds it where there is no difference
-		none, smallest = smallest, none
-	}
+	none, smallest := computedShares(a, size)
 	if r.None, err = trial(d, studies, none); err != nil {
 		return DryRun{}, err
 	}
 	if d.Difference = a.Plan.SmallestEffect; d.Difference > 0 {
 		r.Smallest, err = trial(d, studies, smallest)
 	}
+	return r, err
+}
+
+// computedShares are how many of the studies should find what they look for, where there is
+// no effect and where there is the smallest worth acting on. Of a name that is laid on a
+// series nothing is computed.
+func computedShares(a *study.Study, size *analysis.Size) (none, smallest float64) {
+	none, smallest = a.Plan.Alpha, size.Planned.Power
+	if a.Question.Kind().Amounts {
+		if _, laid := a.Series(); len(laid) > 0 {
+			smallest = math.NaN()
+		}
+		return none, smallest
+	}
+	if len(size.Early) > 0 {
+		return size.Early[0].Different, size.Early[len(size.Early)-1].Different
+	}
+	if a.Plan.Test == study.Equivalence { // finds it where there is no difference
+		if a.Question.Kind().Tells {
+			none = a.Plan.Beta
+		}
+		return smallest, none
+	}
+	return none, smallest
+}
+
+// tryThreshold is [Try] of rising amounts: nobody tastes any, or half of the people do from
+// the middle of the series on.
+func tryThreshold(a *study.Study, id StudyID, draw, studies int) (r DryRun, err error) {
+	plan, err := RehearsalPlan(a, 0)
+	if err != nil {
+		return DryRun{}, err
+	}
+	d := analysis.DryRun{Study: a, Plan: plan, Seed: drySeed(id, draw)}
+	if r.None, err = trial(d, studies, a.Plan.Alpha); err != nil {
+		return DryRun{}, err
+	}
+	d.Difference = analysis.MiddleOfSeries(a)
+	r.Smallest, err = trial(d, studies, math.NaN())
 	return r, err
 }
 

@@ -64,10 +64,12 @@ func reached(s *study.Study, f analysis.Finding) string {
 		if f.Value > end {
 			way, end = "higher", steps[len(steps)-1].Amount
 		}
-		return fmt.Sprintf("People taste it (“%s”), and from which amount on the series does not show: on average it lies "+
+		return fmt.Sprintf("People taste it (“%s”), and from which amount on the series does not show: on average it "+
+			"lies "+
 			"%s than %s, where it ends.", s.TurnAsk(), way, t.Unit.Words(end))
 	}
-	return fmt.Sprintf("On average people taste it (“%s”) from about %s %s on (%s).", s.TurnAsk(), grams(f.Value), t.Unit,
+	return fmt.Sprintf("On average people taste it (“%s”) from about %s %s on "+
+		"(%s).", s.TurnAsk(), grams(f.Value), t.Unit,
 		gramsInterval(f.CI))
 }
 
@@ -85,10 +87,12 @@ func beyondSeries(f analysis.Finding) string {
 	least, most := t.Unit.Short(t.Steps[0].Amount), t.Unit.Short(t.Steps[len(t.Steps)-1].Amount)
 	switch {
 	case t.Below > 0 && t.Above > 0:
-		return fmt.Sprintf("Of %s, %d were right from %s on, the least amount, and %d were wrong at %s, the largest: their "+
+		return fmt.Sprintf("Of %s, %d were right from %s on, the least amount, and %d were wrong at %s, the largest: "+
+			"their "+
 			"own thresholds lie outside the series.", people(f.N), t.Below, least, t.Above, most)
 	case t.Below > 0:
-		return fmt.Sprintf("Of %s, %d were right from %s on, the least amount: their own thresholds lie below the series.",
+		return fmt.Sprintf("Of %s, %d were right from %s on, the least amount: their own thresholds lie below the "+
+			"series.",
 			people(f.N), t.Below, least)
 	case t.Above > 0:
 		return fmt.Sprintf("Of %s, %d were wrong at %s, the largest amount: their own thresholds lie above the series.",
@@ -104,7 +108,8 @@ func halfTaste(f analysis.Finding) string {
 	if !t.CurveInside {
 		return "A curve through all answers names no amount: they do not rise clearly enough within the series."
 	}
-	return fmt.Sprintf("By a curve through all answers, which allows for guesses, half of the people taste it at about %s %s "+
+	return fmt.Sprintf("By a curve through all answers, which allows for guesses, half of the people taste it at "+
+		"about %s %s "+
 		"(%s).", grams(t.Curve.Value), t.Unit, gramsInterval(t.Curve.CI))
 }
 
@@ -119,12 +124,14 @@ func falseStarts(f analysis.Finding) string {
 	default:
 		text += fmt.Sprintf(", as %d people gave.", n)
 	}
-	return text + " Lucky guesses just above the last miss remain: they make own thresholds too low, by up to half a step " +
+	return text + " Lucky guesses just above the last miss remain: they make own thresholds too low, by up to half a " +
+		"step " +
 		"on average."
 }
 
 func thresholdNumbers(f analysis.Finding) string {
-	text := fmt.Sprintf("In numbers: %s of %d; %s", testInWords(f.Test), f.Threshold.Answers, pPhrase(f.Test.Deciding()))
+	text := fmt.Sprintf("In numbers: %s of %d; "+
+		"%s", testInWords(f.Test), f.Threshold.Answers, pPhrase(f.Test.Deciding()))
 	if f.Verdict.Different() && f.Threshold.Inside && !f.CI.Absent() {
 		text += fmt.Sprintf("; %s interval of the threshold %s", percent(f.CI.Level), gramsInterval(f.CI))
 	}
@@ -140,10 +147,12 @@ func thresholdNext(f analysis.Finding) string {
 	case !t.Inside:
 		return "repeat it with a series that reaches further."
 	case 4*(t.Below+t.Above) > f.N: // a choice of ours
-		return "use it with care, or repeat it with a series that reaches further: more than a quarter of the people are " +
+		return "use it with care, or repeat it with a series that reaches further: more than a quarter of the people " +
+			"are " +
 			"beyond its ends."
 	}
-	return "act on it: below that amount most people do not taste it, and well above it most do. Some taste less, as the " +
+	return "act on it: below that amount most people do not taste it, and well above it most do. Some taste less, as " +
+		"the " +
 		"figure shows."
 }
 
@@ -151,7 +160,7 @@ func thresholdNext(f analysis.Finding) string {
 func thresholdRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnotes) Row {
 	t := f.Threshold
 	r := Row{Ask: s.TurnAsk(), Attribute: string(f.Attribute), Role: string(f.Role), N: f.N, People: fmt.Sprint(f.N),
-		Compared: "Tasted from, in " + t.Unit.String(), Pair: "threshold", Difference: none, Interval: none,
+		Compared: "Tasted from, in " + t.Unit.String(), Pair: "tasted from", Difference: none, Interval: none,
 		P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),
 		Excluded: exclusionLines(f.Excluded)}
 	if v.Outcome == Clear && t.Inside {

@@ -87,7 +87,8 @@ func answerAllOn(f *servertest.Fixture, v aPhone, join panel.JoinToken, nonce st
 			p = next
 			continue
 		}
-		if form.Find("input[type=radio], input[type=text], input[type=number], input[type=checkbox], select").Length() > 0 {
+		if form.Find("input[type=radio], input[type=text], input[type=number], input[type=checkbox], "+
+			"select").Length() > 0 {
 			turns++
 		}
 		p = v.Post(action, filled(form)...)

@@ -165,7 +165,8 @@ func (r *reader) seriesFits(s *Study) {
 	least, most := s.Amount(series[0].ID), s.Amount(series[len(series)-1].ID)
 	for _, x := range laid {
 		if v := s.Amount(x.ID); v < least || v > most {
-			r.reject(r.amountAt(s, x), fmt.Sprintf("sample %s lies outside the series: %s, which runs from %s to %s", x.ID,
+			r.reject(r.amountAt(s, x), fmt.Sprintf("sample %s lies outside the series: %s, which runs from %s to "+
+				"%s", x.ID,
 				s.AmountsIn.Short(v), s.AmountsIn.Short(least), s.AmountsIn.Short(most)),
 				"write an amount within the series, best in its middle, or widen the series")
 		}

@@ -371,8 +371,13 @@ func (r *reader) planKeys(s *Study) {
 				"write the analysis without compare")
 			continue
 		}
-		r.reject(path, fmt.Sprintf("%q has no meaning in a %s test, which %s", name, s.Question, k.Counts),
-			"write the analysis without it")
+		instead := "write the analysis without it"
+		if name == "test" && s.Plan.Test == Equivalence && k.Samples == 2 && k.Attributes == OneNamed {
+			instead = "write question: 3-afc to ask whether so few taste a difference in it that two pass for the " +
+				"same, " +
+				"or leave it out"
+		}
+		r.reject(path, fmt.Sprintf("%q has no meaning in a %s test, which %s", name, s.Question, k.Counts), instead)
 	}
 	switch {
 	case slices.Contains(k.Sides, s.Plan.Sides) || !r.sound("analysis.sides"):

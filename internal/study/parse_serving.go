@@ -208,8 +208,6 @@ func defaultPlan(s *Study) AnalysisPlan {
 		if s.Serving.Design == One {
 			p.Test = WelchT
 		}
-	case k.Amounts:
-		p.Adjust = Holm
 	case k.Orders() && len(s.Samples) == 2:
 		p.Compare = [2]SampleID{s.Samples[0].ID, s.Samples[1].ID}
 	}

@@ -21,7 +21,8 @@ func TestThresholdRefused(t *testing.T) {
 		t.Errorf("%d trays", s.Trays())
 	}
 	for name, tc := range map[string]struct{ old, new, want, instead string }{
-		"the first has some": {"amount: 0\n", "amount: 0.1\n", "sample A, the first, has 0.1 g", "write amount: 0 there"},
+		"the first has some": {"amount: 0\n", "amount: 0.1\n", "sample A, the first, has 0.1 g", "write amount: 0 " +
+			"there"},
 		"twice the same": {"amount: 0.4\n", "amount: 0.2\n", "samples B and C have the same amount, 0.2 g",
 			"each assessor gets one series"},
 		"not rising": {"amount: 0.8\n", "amount: 0.3\n", "sample D has less than the one before it", "from the least"},
@@ -38,7 +39,8 @@ func TestThresholdRefused(t *testing.T) {
 		"no attribute": {"attributes:\n  - id: smoke\n    ask: Which of these tastes of smoke?\n", "",
 			"asks about one attribute", "tastes of smoke"},
 		"a scale": {"    ask: Which of these tastes of smoke?\n",
-			"    ask: Which of these tastes of smoke?\n    scale: {line: [not, very]}\n", "has no scale", "without one"},
+			"    ask: Which of these tastes of smoke?\n    scale: {line: [not, very]}\n", "has no scale", "without " +
+				"one"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			text := strings.Replace(string(sound), tc.old, tc.new, 1)

@@ -49,31 +49,8 @@ var doseTable = []method{
 	{id: "curve_of_people", key: "threshold threshold_ci",
 		fields: "intercept intercept_se slope slope_se threshold threshold_ci g",
 		run: func(c *call) (any, error) {
-			return dose.CurveOfPeople(c.list("concentrations"), c.answersOf("answers"), c.number("guess"), c.level())
+			return dose.CurveOfPeople(c.numbers("concentrations"), c.rows("answers"), c.number("guess"), c.level())
 		}},
-}
-
-// answersOf are rows of right (1), wrong (0) and missing (null) answers among the data.
-func (c *call) answersOf(name string) (out [][]float64) {
-	v, _ := c.datum(name)
-	rows, ok := v.([]any)
-	if !ok {
-		mistake("data %q must be a list of lists", name)
-	}
-	for _, row := range rows {
-		list, ok := row.([]any)
-		if !ok {
-			mistake("data %q must be a list of lists", name)
-		}
-		answers := make([]float64, len(list))
-		for j, x := range list {
-			if answers[j], ok = number(x); !ok {
-				answers[j] = math.NaN()
-			}
-		}
-		out = append(out, answers)
-	}
-	return out
 }
 
 // orInfinity is a number among the inputs, or the word for one without an end.

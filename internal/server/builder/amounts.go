@@ -46,15 +46,18 @@ func (b *builder) risingPart() part {
 			"assessors never do.",
 		study.KeepsSafe,
 	}, Fields: []buildField{b.line("amounts in", "Amounts are in",
-		"What is added, and to how much: as in g of smoked salt per litre, or drops of vinegar per serving. The end is "+
+		"What is added, and to how much: as in g of smoked salt per litre, or drops of vinegar per serving. The end "+
+			"is "+
 			"per litre, per kilogram or per serving.")}}
 }
 
 // risingMain is what decides in a study of a threshold.
 func (b *builder) risingMain() part {
 	return part{ID: "main-comparison", Heading: "What decides", Lead: []string{b.asked.Question.Kind().Asks + " " +
-		"Everybody’s own threshold is the middle between the last amount they missed and the next, and the answer is the " +
-		"mean of these, with its interval (ASTM E679). A curve through all answers stands beside it. That more answers " +
+		"Everybody’s own threshold is the middle between the last amount they missed and the next, and the answer is " +
+		"the " +
+		"mean of these, with its interval (ASTM E679). A curve through all answers stands beside it. That more " +
+		"answers " +
 		"are right than guessing gives has to be clear first."}}
 }
 

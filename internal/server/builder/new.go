@@ -103,8 +103,9 @@ func askings() []asking {
 			ID: "from", Words: "From how much can they taste it?",
 			Meaning: "One dish without something, and with four to six rising amounts of it. Of every three servings " +
 				"one has it, from the least amount to the most: which one?",
-			Example: "Celeriac custard with 0.2 to 3.2 g of smoked salt per litre: from how much on is the smoke tasted?",
-			start:   studies.StartFrom, example: studies.LittleSmoke,
+			Example: "Celeriac custard with 0.2 to 3.2 g of smoked salt per litre: from how much on is the smoke " +
+				"tasted?",
+			start: studies.StartFrom, example: studies.LittleSmoke,
 		},
 	}
 }

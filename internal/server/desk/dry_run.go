@@ -29,7 +29,9 @@ type dryRun struct {
 	Unstated bool   // no smallest effect is stated
 	ToSize   string // where to mend it; "" when it cannot be any more
 	Assumed  string
-	Orders   bool // people put the samples in an order, and rate none
+	Said     string // what people give: a "rating", an "order" or an "answer"
+	Formula  string // what “Should be about” comes from
+	State    string // what the study does not state: a "difference" or a "share"; "" where it needs none
 	Spreads  []otherSpread
 	Truths   []dryTruth
 	Weak     string // says that the panel finds too little; "" when it does not
@@ -74,7 +76,8 @@ func dryRunOf(c *gin.Context, stored panel.Study) dryRunAsked {
 	if n, err := strconv.Atoi(c.Query("draw")); err == nil && n >= 1 && n <= maxDraw {
 		q.draw = n
 	}
-	if c.Query("effect") == noEffect || stored.Spec.Plan.SmallestEffect == 0 {
+	states := stored.Spec.Plan.SmallestEffect > 0 || stored.Spec.Question.Kind().Ascending
+	if c.Query("effect") == noEffect || !states {
 		q.effect = noEffect
 	}
 	x, _ := stored.Spec.Attribute(stored.Spec.Plan.Attribute)
@@ -128,7 +131,7 @@ func (s *handlers) dryRun(c *gin.Context) error {
 	page := dryRun{Frame: s.DeskFrame(c, "Dry run", stored.Spec.Invented), ID: stored.ID, Study: summary.Title(stored),
 		Drawn: web.FiguresBuilt()}
 	page.fill(stored.Spec, asked, tried)
-	if !page.Orders {
+	if page.Said == aRating {
 		page.Spreads = otherSpreads(asked, usual, ruleSpread(stored.Spec))
 	}
 	if stored.State == panel.Draft && !page.Reader {
@@ -155,7 +158,8 @@ func ruleSpread(a *study.Study) analysis.Spread {
 // fill puts what was simulated in words.
 func (page *dryRun) fill(a *study.Study, q dryRunAsked, tried panel.DryRun) {
 	words := dryWordsOf(a, tried)
-	page.Draw, page.Finds, page.Assumed, page.Orders = q.draw, words.finds, words.assumed, ranks(a)
+	page.Draw, page.Finds, page.Assumed = q.draw, words.finds, words.assumed
+	page.Said, page.Formula, page.State = words.said, words.formula, words.state
 	next := q
 	next.draw = q.draw%maxDraw + 1
 	page.Another = next.address()
@@ -178,7 +182,16 @@ type dryWords struct {
 	given, aim         string // what the power is of
 	power              float64
 	assumed            string
+	said               string // see [dryRun.Said]
+	formula, state     string
 }
+
+// What people give in a dry run.
+const (
+	aRating = "rating"
+	anOrder = "order"
+	answer  = "answer"
+)
 
 func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
 	const level, power = "the level of the test, α", "the computed power"
@@ -187,10 +200,20 @@ func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
 			pointsWords(tried.Smallest.Difference)), smallestBy: power,
 		given: "If the spread is as assumed", aim: "the smallest difference worth acting on",
 		power:   tried.Smallest.Computed,
-		assumed: spreadWords(a, tried.Spread) + " The other samples and attributes know no effect."}
-	switch {
+		assumed: spreadWords(a, tried.Spread) + " The other samples and attributes know no effect.",
+		said:    aRating, state: "difference",
+		formula: "“Should be about” knows nothing of the ends and steps of the scale, to which the simulated marks " +
+			"keep."}
+	switch k := a.Question.Kind(); {
+	case k.Ascending:
+		w.ofThreshold(a, tried)
+	case k.Tells:
+		w.ofTold(a, tried)
+	case k.Amounts:
+		w.ofAmounts(a, tried)
 	case ranks(a):
 		best, worst := analysis.BestAndWorst(a)
+		w.said, w.state, w.formula = anOrder, "share", "“Should be about” comes from a formula for large panels."
 		w.finds, w.none = "find an order", "everybody puts the samples in an order at random"
 		w.smallest = fmt.Sprintf("%s of people put %s before %s, the smallest share worth acting on",
 			analysis.Percent(tried.Smallest.Difference), summary.SampleWords(a, best), summary.SampleWords(a, worst))
@@ -243,11 +266,17 @@ func (page *dryRun) add(a *study.Study, q dryRunAsked, effect, truth, by string,
 
 // outcomeWords says what came out, and whether that is right.
 func outcomeWords(a *study.Study, t panel.Trial) string {
-	found, there := t.Result.Findings[0].Test.P < a.Plan.Alpha, t.Difference > 0
+	found, there := analysis.FindsAsPlanned(a, t.Result.Findings[0]), t.Difference > 0
+	if a.Plan.StopEarly && t.Result.Findings[0].Verdict.Code == analysis.Alike {
+		return samenessOutcome(true, !there)
+	}
 	if a.Plan.Test == study.Equivalence {
 		return samenessOutcome(found, !there)
 	}
 	what := "a difference found"
+	if a.Question.Kind().Ascending {
+		what = "it is tasted"
+	}
 	if ranks(a) {
 		what = "an order found"
 	}

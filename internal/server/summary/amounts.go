@@ -47,15 +47,21 @@ func thresholdPlan(a *study.Study) []string {
 	}
 	least, most := a.Samples[1].ID, a.Samples[len(a.Samples)-1].ID
 	return []string{
-		fmt.Sprintf("The main question: “%s” From which amount on do people taste it, of %d from %s to %s?", a.TurnAsk(),
+		fmt.Sprintf("The main question: “%s” From which amount on do people taste it, of %d from %s to "+
+			"%s?", a.TurnAsk(),
 			a.Trays(), a.AmountsIn.Short(a.Amount(least)), a.AmountsIn.Words(a.Amount(most))),
-		fmt.Sprintf("That more answers are right than guessing gives, over all amounts together: by an %s, one-sided, at a "+
+		fmt.Sprintf("That more answers are right than guessing gives, over all amounts together: by an %s, "+
+			"one-sided, at a "+
 			"significance level of %s.", method.Binomial.Title(), site.Number(a.Plan.Alpha)),
-		fmt.Sprintf("Everybody’s own threshold is the geometric mean of the last amount they missed and the next (ASTM "+
-			"E679, cited from memory): a right answer below a miss counts as a guess. The group’s is the geometric mean of "+
-			"these, with an interval at %s %%. Who was right throughout, or missed the largest amount, is set half a step "+
+		fmt.Sprintf("Everybody’s own threshold is the geometric mean of the last amount they missed and the next "+
+			"(ASTM "+
+			"E679, cited from memory): a right answer below a miss counts as a guess. The group’s is the geometric "+
+			"mean of "+
+			"these, with an interval at %s %%. Who was right throughout, or missed the largest amount, is set half a "+
+			"step "+
 			"outside the series, and counted.", site.Number(100*a.Plan.Level())),
-		"Beside it a logistic curve through all answers, with guessing right once in three: the amount at which half of " +
+		"Beside it a logistic curve through all answers, with guessing right once in three: the amount at which half " +
+			"of " +
 			"the people taste it.",
 		"Whoever leaves out a tray has no threshold of their own, and counts in the curve and in the test.",
 	}

@@ -208,7 +208,8 @@ func eachGets(a *study.Study) string {
 		times = fmt.Sprintf(", each %d times", a.Serving.Replicates)
 	}
 	if a.Question.Kind().Ascending {
-		return fmt.Sprintf("%d trays of three servings side by side, from the least amount to the most; which of the three "+
+		return fmt.Sprintf("%d trays of three servings side by side, from the least amount to the most; which of the "+
+			"three "+
 			"has it is drawn at random and balanced", a.Trays())
 	}
 	if together := a.TurnServings(); together > 1 {
