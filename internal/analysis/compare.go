@@ -40,7 +40,7 @@ func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, e
 		return f, err
 	}
 	p.remark(s, c, &f)
-	return f, nil
+	return f, p.findPeople(s, c, &f)
 }
 
 // emptyFinding is a comparison of two samples of which nothing is known yet.

@@ -111,6 +111,7 @@ type Finding struct {
 	Drawn    *lottery.Result // of the plan's lottery, where that tests it; nil otherwise
 	Ordinal  *OrdinalPart    // of two samples on a scale of few labels; nil otherwise
 	Rechecks []Recheck       // of a primary comparison of two samples: the same reckoned in other ways
+	People   *PeoplePart     // of the primary comparison within people who tasted both more than once; nil otherwise
 	Hint     *Hint           // why the finding is no more than a hint; nil when it is more
 	Warnings []Warning
 

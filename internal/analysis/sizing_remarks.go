@@ -20,6 +20,7 @@ const (
 	WarnDifferenceOpen  = "difference-not-stated"
 	WarnPanelNoReject   = "panel-cannot-reject"
 	WarnReplicatesAside = "replicates-not-counted"
+	WarnPeopleChance    = "people-differ-chance"
 	WarnReplicatesAlike = "replicates-as-independent"
 	WarnOutOfReach      = "wish-out-of-reach"
 	WarnPanelSmall      = "panel-too-small"
@@ -165,7 +166,30 @@ func (z *Size) remarkSpread() {
 		z.warn(WarnReplicatesAside, "each sample is rated %d times by an assessor; averaging lessens the spread by "+
 			"an amount that is not known, "+
 			"so the size leaves it out and is on the safe side", q.Replicates)
+		z.remarkPeople()
 	}
+}
+
+// remarkPeople says how well the panel shows that people differ from each other, where
+// everybody brings several pairs.
+func (z *Size) remarkPeople() {
+	q, people := z.Request, z.Needed.Assessors
+	if z.Planned.Assessors > 0 {
+		people = z.Planned.Assessors
+	}
+	if q.Test.betweenGroups() || people < 2 {
+		return
+	}
+	z.warn(WarnPeopleChance, "%d people %s each have a %s chance to show that some are moved more than others, "+
+		"when a fifth of the variance of a single difference lies between people", people, timesWord(q.Replicates),
+		Percent(ChanceToSeePeople(people, q.Replicates, q.Alpha)))
+}
+
+func timesWord(n int) string {
+	if n == 2 {
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
 }
 
 func (z *Size) remarkTest() {

@@ -50,12 +50,13 @@ const (
 	OfDrops    = "any drop in liking of those who say too little or too much does, adjusted"
 	OfMoves    = "any move from one answer about right to another does, adjusted"
 	OfWords    = "any single word does, adjusted"
+	OfPeople   = "people are found to differ in what samples do to them"
 	OfInterval = "the interval of the primary finding holds the truth"
 )
 
 // rates are counted in this order.
 var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfDrops, OfMoves, OfWords,
-	OfInterval}
+	OfPeople, OfInterval}
 
 // plansEvery is how many studies share a serving plan: drawing one takes longer than
 // analysing it where blocks are incomplete.
@@ -170,6 +171,9 @@ func (t tally) tallyOf(s *study.Study, r *analysis.Result) {
 			found[OfPairs] = slices.ContainsFunc(f.Panel.Pairs, func(p analysis.PanelPair) bool {
 				return p.Test.PAdjusted < s.Plan.Alpha
 			})
+		}
+		if f.People != nil {
+			found[OfPeople] = f.People.Differ(s.Plan.Alpha)
 		}
 		if f.Kind == analysis.KindWords {
 			found[OfWords] = slices.ContainsFunc(f.Words.Words, func(w analysis.WordFinding) bool {

@@ -62,6 +62,8 @@ var kinds = []kind{
 		"compare: all\n  test: mixed-f"},
 	{"one sample each, Welch", 2, false, 2, false, line, 24, "design: one", "compare: [S1, S2]\n  test: welch-t"},
 	{"one sample each, rank sum", 3, false, 1, false, line, 30, "design: one", "compare: [S1, S2]\n  test: rank-sum"},
+	{"two samples, each of them twice", 2, false, 1, false, line, 16, "design: all\n  replicates: 2",
+		"compare: [S1, S2]\n  test: paired-t"},
 	{"two samples, about right beside liking", 2, false, 1, true, line, 40, "design: all",
 		"compare: [S1, S2]\n  test: paired-t"},
 }

@@ -70,7 +70,7 @@ func truth(s *study.Study) (analysis.Truth, float64) {
 		span := a.Scale.Max() - a.Scale.Min()
 		x := analysis.TrueAttribute{Mean: a.Scale.Min() + span/2, AssessorSD: personPart * span,
 			RatingSD: ratingPart * span}
-		if s.Serving.Replicates > 1 {
+		if s.Serving.Replicates > 1 && s.Plan.Test != study.PairedT { // there, that people differ is a false alarm
 			x.SampleSD = ownPart * span
 		}
 		if s.Panel.Sittings > 1 {

@@ -38,6 +38,9 @@ const (
 	TickedMore     ID = "ticked-more"
 	Correspondence ID = "correspondence"
 
+	// PeopleDiffer is a test of whether people differ in an effect, of several pairs of each.
+	PeopleDiffer ID = "people-differ"
+
 	Fisher       ID = "fisher"
 	FisherWithin ID = "fisher-within"
 
@@ -268,6 +271,9 @@ var table = []Method{
 
 	{Straight, Check, "means of the amounts on a straight line", "F",
 		"lack of fit: Draper & Smith (1998), Applied Regression Analysis, sect. 2.1", ""},
+	{PeopleDiffer, Test, "F test of whether people differ", "F",
+		"Searle (1971), Linear Models, ch. 9; with its exact interval of the share of the variance",
+		"The differences of one person scatter alike for everybody and are near normal, and so are the people."},
 	{WordsTogether, Test, "permutation test of all words together", "ΣQ",
 		"sum of Cochran’s Q over the words, each assessor’s servings shuffled as wholes: Meyners, Castura & Carr " +
 			"(2013), Food Qual. Prefer. 30:309",

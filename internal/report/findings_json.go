@@ -115,6 +115,7 @@ type findingWire struct {
 	AdjustedAt *value          `json:"level_adjusted,omitempty"`
 	Ordinal    *ordinalWire    `json:"ordinal,omitempty"`        // only of two samples on a scale of few labels
 	Rechecks   []recheckWire   `json:"rechecks,omitempty"`       // only of a primary finding
+	People     *peopleWire     `json:"people,omitempty"`         // only where people tasted both samples more than once
 	Hint       *hintWire       `json:"hint,omitempty"`           // only of a finding that is no more than a hint
 	Same       *[2]value       `json:"ci_equivalence,omitempty"` // only where a smallest effect is stated
 	SameAt     *value          `json:"level_equivalence,omitempty"`
@@ -353,7 +354,7 @@ func findingToWire(f analysis.Finding) findingWire {
 		Excluded: exclusionsToWire(f.Excluded), Warnings: warningsToWire(f.Warnings),
 	}
 	w.partOf(f)
-	w.Ordinal, w.Rechecks = ordinalToWire(f), rechecksToWire(f)
+	w.Ordinal, w.Rechecks, w.People = ordinalToWire(f), rechecksToWire(f), peopleToWire(f)
 	if f.Hint != nil {
 		w.Hint = (*hintWire)(f.Hint)
 	}

@@ -33,7 +33,7 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	if err := textTable(&b, s, p); err != nil {
 		return err
 	}
-	if err := textNumberTables(&b, p.Words); err != nil {
+	if err := textNumberTables(&b, p.Tables); err != nil {
 		return err
 	}
 	if err := textPanels(&b, p); err != nil {

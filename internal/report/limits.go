@@ -24,7 +24,17 @@ func limits(s *study.Study, r *analysis.Result) string {
 		tried = append(tried, "one dish")
 	}
 	return "whether it holds for other guests, on another day or from another hand in the kitchen. Tried here: " +
-		strings.Join(tried, ", ") + "."
+		strings.Join(tried, ", ") + "." + oncePerGuest(s, r)
+}
+
+// oncePerGuest says that one pair of ratings from each guest cannot tell who is moved from
+// what is noise, however the differences scatter; nothing where each gave several.
+func oncePerGuest(s *study.Study, r *analysis.Result) string {
+	if len(r.Findings) == 0 || r.Findings[0].Kind != analysis.KindPair || s.Serving.Replicates > 1 {
+		return ""
+	}
+	return " Nor whether all guests shift alike or only some of them: one pair of ratings from each cannot be told " +
+		"from the noise of an answer; each sample would have to be served to everybody twice or more."
 }
 
 // oneDish reports whether all samples are of the same dish.

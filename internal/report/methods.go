@@ -100,6 +100,7 @@ func (s seen) note(f analysis.Finding) {
 		s[method.McNemar], s[method.TickedMore] = true, true
 		s[method.PairedT] = s[method.PairedT] || w.With != nil
 	}
+	s[method.PeopleDiffer] = s[method.PeopleDiffer] || f.People != nil
 	s[method.Correspondence] = s[method.Correspondence] || f.Words.Map != nil
 	s[f.Measure] = true
 	for _, t := range append([]analysis.Test{f.Test}, f.Also...) {

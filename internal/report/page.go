@@ -44,7 +44,7 @@ type Page struct {
 	Amounts        []Row         // of lines over amounts
 	Panels         []Panel       // of all samples together
 	Effects        []Effects     // of dishes crossed with names
-	Words          []NumberTable // of words that were ticked
+	Tables         []NumberTable // of words that were ticked
 	// FoldedPanelsText says what is found on the attributes whose part is shown on request.
 	FoldedPanelsText string
 	AboutRights      []AboutRight
@@ -226,7 +226,7 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 	case analysis.KindDose, analysis.KindNamedDose, analysis.KindThreshold:
 		p.Amounts = append(p.Amounts, r)
 	case analysis.KindWords:
-		p.Choices, p.Words = append(p.Choices, r), wordTables(s, f)
+		p.Choices, p.Tables = append(p.Choices, r), append(p.Tables, wordTables(s, f)...)
 	case analysis.KindFactor:
 		p.addEffect(r)
 	case analysis.KindAboutRight:
@@ -235,6 +235,9 @@ func (p *Page) add(s *study.Study, f analysis.Finding, v Verdict, notes *footnot
 		p.Panels = append(p.Panels, panelOf(s, f, r, v))
 	default:
 		p.Table = append(p.Table, r)
+	}
+	if f.People != nil {
+		p.Tables = append(p.Tables, peopleTable(s, f))
 	}
 }
 

@@ -19,6 +19,7 @@ var wordsKind = kind{wordsVerdict, wordsAsked, wordsRow, wordsFigures}
 // NumberTable is a table of findings whose columns are its own.
 type NumberTable struct {
 	Title    string
+	Said     []string // above it
 	Headings []string
 	Rows     [][]string // the first of each is its heading
 	Below    []string
@@ -304,6 +305,12 @@ func ratedP(w analysis.WordFinding) float64 {
 func textNumberTables(b *strings.Builder, tables []NumberTable) error {
 	for _, x := range tables {
 		fmt.Fprintf(b, "%s\n%s\n\n", x.Title, strings.Repeat("-", len([]rune(x.Title))))
+		for _, line := range x.Said {
+			fmt.Fprintf(b, "%s\n", line)
+		}
+		if len(x.Said) > 0 {
+			b.WriteByte('\n')
+		}
 		t := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 		fmt.Fprintln(t, strings.Join(x.Headings, "\t"))
 		for _, row := range x.Rows {

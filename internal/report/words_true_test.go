@@ -148,7 +148,7 @@ func checkWordsTold(t *testing.T, where string, s *study.Study, f analysis.Findi
 		t.Errorf("%s: %q", where, text)
 	}
 	titles := []string{}
-	for _, table := range page.Words {
+	for _, table := range page.Tables {
 		titles = append(titles, table.Title)
 		for _, row := range table.Rows {
 			if len(row) != len(table.Headings) {
@@ -156,11 +156,11 @@ func checkWordsTold(t *testing.T, where string, s *study.Study, f analysis.Findi
 			}
 		}
 	}
-	if len(page.Words) == 0 || len(page.Words[0].Rows) != len(f.Words.Words)+1 {
+	if len(page.Tables) == 0 || len(page.Tables[0].Rows) != len(f.Words.Words)+1 {
 		t.Errorf("%s: tables %v", where, titles)
 	}
 	if pairs := len(s.Samples) * (len(s.Samples) - 1) / 2; slices.Contains(titles, "Which samples the words set apart") {
-		if rows := len(page.Words[1].Rows); rows != apart*pairs {
+		if rows := len(page.Tables[1].Rows); rows != apart*pairs {
 			t.Errorf("%s: %d rows of %d words with %d pairs", where, rows, apart, pairs)
 		}
 	} else if apart > 0 {

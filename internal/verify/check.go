@@ -74,10 +74,13 @@ func (m method) answerGrid(c *call) answer {
 		if !ok {
 			mistake("expected.grid[%d] must be an object", i)
 		}
-		row := newCall(&entry{Inputs: *o}, "")
+		row := newCall(&entry{Inputs: *o.or(&c.e.Inputs)}, "")
 		result, err := m.run(row)
 		if err != nil {
 			return answer{err: err}
+		}
+		for _, name := range c.e.Inputs.keys { // of all rows, where a row does not say
+			c.read["inputs."+name] = c.read["inputs."+name] || row.read["inputs."+name]
 		}
 		computed := pick(outputs(m.fields), reflect.ValueOf(result), nil, 0)
 		for _, name := range o.keys {

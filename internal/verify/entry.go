@@ -6,7 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
+	"slices"
 )
 
 // entry is one check of a reference file.
@@ -59,6 +61,17 @@ func (t tolerance) within(field string) tolerance {
 type object struct {
 	keys   []string
 	values map[string]any // nil, bool, float64, string, []any and *object
+}
+
+// or is the object with what another has and it has not.
+func (o *object) or(other *object) *object {
+	both := &object{keys: slices.Clone(o.keys), values: maps.Clone(o.values)}
+	for _, key := range other.keys {
+		if _, has := both.values[key]; !has {
+			both.keys, both.values[key] = append(both.keys, key), other.values[key]
+		}
+	}
+	return both
 }
 
 // UnmarshalJSON refuses a key that stands twice.

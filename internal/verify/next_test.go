@@ -12,7 +12,7 @@ const next = "../../testdata/reference/next.json"
 var notYet = []string{"anytime_betting", "anytime_proportion", "anytime_t", "assimilation_ratio", "blinding_index", "dominance_significance",
 	"gs_bounds", "gs_classical", "gs_exit", "gs_inference", "meta_few_studies", "monte_carlo_p",
 	"monte_carlo_redraws", "normal_mixture_bound", "opposite_directions", "parallel_line_ratio", "penalty_analysis",
-	"people_differ", "power_people_differ", "preference_with_ties", "prevalence",
+	"preference_with_ties", "prevalence",
 	"replicated_discrimination", "sequential_proportion", "spread_prior"}
 
 // What stands for methods to come is right as soon as they are there; what is not there

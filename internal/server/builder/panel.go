@@ -51,8 +51,8 @@ func (b *builder) eachPart() part {
 		p.Fields = []buildField{
 			b.choose(choice, "serving.design", "Samples to each assessor", "", string(study.All), designs...),
 			b.number("serving.per assessor", "How many, if some", "Empty unless you chose some of them.", ""),
-			b.number("serving.replicates", "Times each sample is served", "Once is usual. Twice shows how steady "+
-				"people are.", "1"),
+			b.number("serving.replicates", "Times each sample is served", "Once is usual. Twice or more shows how "+
+				"much of each guest’s answer is noise; the page of sizes says how well.", "1"),
 		}
 	}
 	p.Fields = append(p.Fields, b.number("serving.most per sitting", "Most servings to one person at one sitting",
