@@ -31,6 +31,8 @@ type Rating struct {
 	WrongPlate bool    // another plate than its own reached the assessor
 	OutOfTurn  bool    // it was given before the answer to a serving that the plan has earlier
 	Seconds    float64 // from when its plate was noted as set down until it was given; 0 when that is not known
+
+	TastedEarly, Talked, Spilt, Unwell bool // what floor noted of its turn, see [breaches]
 }
 
 // Role says how a comparison was meant before the ratings were seen.

@@ -11,6 +11,10 @@ import (
 // Codes of the warnings that name people: how they were served, or how they answered.
 const (
 	WarnWrongPlate   = "wrong-plate"
+	WarnTastedEarly  = "tasted-early"
+	WarnTalked       = "talked-about-it"
+	WarnSpilt        = "spilt"
+	WarnUnwell       = "felt-unwell"
 	WarnOutOfTurn    = "answered-out-of-turn"
 	WarnAnsweredLate = "answered-late"
 	WarnAnsweredSoon = "answered-too-soon"
@@ -26,12 +30,16 @@ const (
 )
 
 // marks are what went otherwise than planned with an answer, or is odd about who gave it.
-type marks uint8
+type marks uint16
 
 const (
 	blindBroken marks = 1 << iota
 	notNoted
 	wrongPlate
+	tastedEarly
+	talked
+	spilt
+	unwell
 	outOfTurn
 	answeredLate
 	answeredSoon
@@ -49,6 +57,12 @@ var breaches = []struct {
 }{
 	{of: blindBroken, without: "without those for whom the blind was broken"},
 	{wrongPlate, "without those whom a wrong plate reached", WarnWrongPlate, "had a wrong plate"},
+	{tastedEarly, "without those who tasted too early", WarnTastedEarly, "tasted too early, as floor noted"},
+	{talked, "without those who talked about it", WarnTalked,
+		"talked about what they tasted before they had answered, as floor noted"},
+	{spilt, "without those with a plate of which part was spilt", WarnSpilt,
+		"had a plate of which part was spilt, as floor noted"},
+	{unwell, "without those who felt unwell", WarnUnwell, "felt unwell while tasting, as floor noted"},
 	{of: notNoted, without: "without those with a plate that nobody noted as set down"},
 	{outOfTurn, "without those who answered out of turn", WarnOutOfTurn,
 		"answered a serving before one that the plan serves earlier"},
@@ -70,6 +84,10 @@ func marksOf(answers []Rating, same map[string]bool) []marks {
 		m.set(blindBroken, r.Revealed)
 		m.set(notNoted, r.NotSetDown)
 		m.set(wrongPlate, r.WrongPlate)
+		m.set(tastedEarly, r.TastedEarly)
+		m.set(talked, r.Talked)
+		m.set(spilt, r.Spilt)
+		m.set(unwell, r.Unwell)
 		m.set(outOfTurn, r.OutOfTurn)
 		m.set(answeredLate, r.Seconds > 60*latestMinutes)
 		m.set(answeredSoon, r.Seconds > 0 && r.Seconds < soonestSeconds)

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -23,6 +24,14 @@ var oddities = []struct {
 		func(r *analysis.Rating) { r.Revealed = true }},
 	{"without those whom a wrong plate reached", analysis.WarnWrongPlate,
 		func(r *analysis.Rating) { r.WrongPlate = true }},
+	{"without those who tasted too early", analysis.WarnTastedEarly,
+		func(r *analysis.Rating) { r.TastedEarly = true }},
+	{"without those who talked about it", analysis.WarnTalked,
+		func(r *analysis.Rating) { r.Talked = true }},
+	{"without those with a plate of which part was spilt", analysis.WarnSpilt,
+		func(r *analysis.Rating) { r.Spilt = true }},
+	{"without those who felt unwell", analysis.WarnUnwell,
+		func(r *analysis.Rating) { r.Unwell = true }},
 	{"without those with a plate that nobody noted as set down", analysis.WarnNotSetDown,
 		func(r *analysis.Rating) { r.NotSetDown = true }},
 	{"without those who answered out of turn", analysis.WarnOutOfTurn,
@@ -51,8 +60,9 @@ func TestEveryKindIsReckonedWithoutThem(t *testing.T) {
 			spoilt := map[string]string{}
 			for i := range ratings {
 				who := ratings[i].Assessor
-				if ratings[i].Seconds = 60; who > "0" && len(who) == 1 && int(who[0]-'1') < len(oddities) {
-					x := oddities[who[0]-'1']
+				ratings[i].Seconds = 60
+				if n, err := strconv.Atoi(who); err == nil && n <= len(oddities) {
+					x := oddities[n-1]
 					x.spoil(&ratings[i])
 					spoilt[x.without] = who
 				}

@@ -9,6 +9,10 @@ import (
 func init() {
 	for code, spoil := range map[string]func(*analysis.Rating){
 		analysis.WarnWrongPlate:   func(r *analysis.Rating) { r.WrongPlate = true },
+		analysis.WarnTastedEarly:  func(r *analysis.Rating) { r.TastedEarly = true },
+		analysis.WarnTalked:       func(r *analysis.Rating) { r.Talked = true },
+		analysis.WarnSpilt:        func(r *analysis.Rating) { r.Spilt = true },
+		analysis.WarnUnwell:       func(r *analysis.Rating) { r.Unwell = true },
 		analysis.WarnOutOfTurn:    func(r *analysis.Rating) { r.OutOfTurn = true },
 		analysis.WarnAnsweredLate: func(r *analysis.Rating) { r.Seconds = 1500 },
 		analysis.WarnAnsweredSoon: func(r *analysis.Rating) { r.Seconds = 2 },
