@@ -75,6 +75,8 @@ var accessTable = []access{
 		others: [4]int{missing, missing, other, other}},
 	{method: "GET", path: "/t/{t}/late", lead: [4]int{missing, missing, ok, ok},
 		others: [4]int{missing, missing, ok, ok}},
+	{method: "GET", path: "/t/{t}/other-phone", lead: [4]int{missing, missing, ok, other},
+		others: [4]int{missing, missing, ok, other}},
 	{method: "GET", path: "/t/{t}/stop", lead: [4]int{missing, missing, ok, other},
 		others: [4]int{missing, missing, ok, other}},
 	{method: "GET", path: "/t/{t}/withdraw", lead: [4]int{missing, missing, ok, ok},
@@ -302,7 +304,8 @@ func pattern(path string) string {
 	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token",
 		"/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step",
 		"/quick/check", "/quick/:step", "/help/chef", "/help/:topic",
-		"/turns/none", "/turns/:turn", "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside",
+		"/turns/none", "/turns/:turn", "/blind/none", "/blind/:ask", "/incidents/spilt", "/incidents/:what",
+		 "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside",
 		"/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
 		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving", "{turn}",
 		":turn").Replace(path)

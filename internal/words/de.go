@@ -157,8 +157,14 @@ var german = Words{
 	Left:          "Sie haben die Verkostung verlassen",
 	LeftText: "Das Personal hat vermerkt, dass Sie gegangen sind. Was Sie vorher gesendet haben, ist " +
 		"aufbewahrt. Sind Sie noch da, sagen Sie Bescheid: Sie können weitermachen.",
-	Stop:    "Hier aufhören, Antworten behalten",
-	StopAsk: "Hier aufhören?",
+	OtherPhone: "Auf einem anderen Telefon weitermachen",
+	OtherPhoneText: "Richten Sie die Kamera des anderen Telefons auf diesen Code: Dort geht es weiter, wo Sie " +
+		"jetzt sind. Wenn Antworten noch nicht gesendet sind, lassen Sie dieses Telefon an, bis " +
+		"das geschehen ist.",
+	OtherPhoneOwn:  "Zeigen Sie diesen Code sonst niemandem: Wer ihn öffnet, antwortet an Ihrer Stelle.",
+	OtherPhoneCode: "QR-Code Ihres eigenen Links",
+	Stop:           "Hier aufhören, Antworten behalten",
+	StopAsk:        "Hier aufhören?",
 	StopText: "Was Sie gesendet haben, bleibt aufbewahrt. Es wird Ihnen nichts mehr serviert. Einen Grund " +
 		"brauchen Sie nicht zu nennen.",
 	StopNot: "Weiter kosten",

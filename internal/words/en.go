@@ -153,11 +153,16 @@ var english = Words{
 	Left:          "You have left the tasting",
 	LeftText: "A member of staff noted that you left. What you sent before that is kept. If you are still " +
 		"here, tell them: you can go on.",
-	Stop:     "Stop here, keep my answers",
-	StopAsk:  "Stop here?",
-	StopText: "What you have sent is kept. Nothing more is served to you. You need not give a reason.",
-	StopNot:  "Go on tasting",
-	Stopped:  "You have stopped",
+	OtherPhone: "Continue on another phone",
+	OtherPhoneText: "Point the camera of the other phone at this code: it continues where you are now. If " +
+		"some answers have not been sent yet, keep this phone on until they are.",
+	OtherPhoneOwn:  "Show this code to nobody else: whoever opens it answers for you.",
+	OtherPhoneCode: "QR code of your own link",
+	Stop:           "Stop here, keep my answers",
+	StopAsk:        "Stop here?",
+	StopText:       "What you have sent is kept. Nothing more is served to you. You need not give a reason.",
+	StopNot:        "Go on tasting",
+	Stopped:        "You have stopped",
 	StoppedText: "What you sent before that is kept. Thank you for coming. If you would like to go on after all, " +
 		"tell a member of staff.",
 	Later:     "That was all for now",

@@ -155,11 +155,17 @@ var spanish = Words{
 	Left:          "Ha dejado la degustación",
 	LeftText: "El personal ha anotado que se ha ido. Lo que envió antes se conserva. Si sigue aquí, dígaselo: " +
 		"puede continuar.",
-	Stop:     "Parar aquí y conservar mis respuestas",
-	StopAsk:  "¿Parar aquí?",
-	StopText: "Lo que ha enviado se conserva. No se le servirá nada más. No hace falta que dé un motivo.",
-	StopNot:  "Seguir probando",
-	Stopped:  "Ha parado",
+	OtherPhone: "Seguir en otro teléfono",
+	OtherPhoneText: "Enfoque este código con la cámara del otro teléfono: sigue donde está usted ahora. Si " +
+		"algunas respuestas aún no se han enviado, deje este teléfono encendido hasta que se " +
+		"envíen.",
+	OtherPhoneOwn:  "No enseñe este código a nadie más: quien lo abra responde en su lugar.",
+	OtherPhoneCode: "Código QR de su enlace personal",
+	Stop:           "Parar aquí y conservar mis respuestas",
+	StopAsk:        "¿Parar aquí?",
+	StopText:       "Lo que ha enviado se conserva. No se le servirá nada más. No hace falta que dé un motivo.",
+	StopNot:        "Seguir probando",
+	Stopped:        "Ha parado",
 	StoppedText: "Lo que envió antes se conserva. Gracias por venir. Si al final quiere continuar, dígaselo al " +
 		"personal.",
 	Later: "Eso es todo por ahora",

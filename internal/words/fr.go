@@ -160,8 +160,14 @@ var french = Words{
 	Left:          "Vous avez quitté la dégustation",
 	LeftText: "Le personnel a noté votre départ. Ce que vous aviez envoyé est conservé. Si vous êtes encore " +
 		"là, dites-le-lui\u00a0: vous pouvez continuer.",
-	Stop:    "Arrêter ici, garder mes réponses",
-	StopAsk: "Arrêter ici\u00a0?",
+	OtherPhone: "Continuer sur un autre téléphone",
+	OtherPhoneText: "Dirigez l’appareil photo de l’autre téléphone vers ce code\u00a0: il reprend là où vous " +
+		"en êtes. Si des réponses n’ont pas encore été envoyées, laissez ce téléphone allumé " +
+		"jusqu’à ce qu’elles le soient.",
+	OtherPhoneOwn:  "Ne montrez ce code à personne d’autre\u00a0: qui l’ouvre répond à votre place.",
+	OtherPhoneCode: "Code QR de votre lien personnel",
+	Stop:           "Arrêter ici, garder mes réponses",
+	StopAsk:        "Arrêter ici\u00a0?",
 	StopText: "Ce que vous avez envoyé est conservé. Plus rien ne vous sera servi. Vous n’avez pas à donner " +
 		"de raison.",
 	StopNot: "Continuer à goûter",

@@ -156,11 +156,17 @@ var italian = Words{
 	Left:          "Ha lasciato la degustazione",
 	LeftText: "Il personale ha annotato la sua uscita. Ciò che ha inviato prima è conservato. Se è ancora " +
 		"qui, lo dica: può continuare.",
-	Stop:     "Fermarmi qui, tenere le mie risposte",
-	StopAsk:  "Fermarsi qui?",
-	StopText: "Ciò che ha inviato è conservato. Non Le verrà servito altro. Non deve dare un motivo.",
-	StopNot:  "Continuare ad assaggiare",
-	Stopped:  "La sua degustazione finisce qui",
+	OtherPhone: "Continuare su un altro telefono",
+	OtherPhoneText: "Inquadri questo codice con la fotocamera dell’altro telefono: si riprende da dove è " +
+		"arrivato. Se alcune risposte non sono ancora state inviate, lasci acceso questo telefono " +
+		"finché non lo sono.",
+	OtherPhoneOwn:  "Non mostri questo codice a nessun altro: chi lo apre risponde al posto Suo.",
+	OtherPhoneCode: "Codice QR del Suo link personale",
+	Stop:           "Fermarmi qui, tenere le mie risposte",
+	StopAsk:        "Fermarsi qui?",
+	StopText:       "Ciò che ha inviato è conservato. Non Le verrà servito altro. Non deve dare un motivo.",
+	StopNot:        "Continuare ad assaggiare",
+	Stopped:        "La sua degustazione finisce qui",
 	StoppedText: "Ciò che ha inviato prima è conservato. Grazie per la sua presenza. Se vuole continuare " +
 		"comunque, lo dica al personale.",
 	Later: "Per ora è tutto",

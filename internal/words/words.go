@@ -171,6 +171,12 @@ type Words struct {
 	Later         string
 	LaterText     string
 
+	// To another phone.
+	OtherPhone     string
+	OtherPhoneText string
+	OtherPhoneOwn  string // whom the code is for
+	OtherPhoneCode string // label of the picture
+
 	// Answers that wait on the phone.
 	KeptHere string
 	Received string

@@ -31,6 +31,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/t/:token/late", site.Assessor, p.late),
 		site.Get("/t/:token/withdraw", site.Assessor, p.withdrawForm),
 		site.Post("/t/:token/withdraw", site.Assessor, p.withdraw),
+		site.Get("/t/:token/other-phone", site.Assessor, p.otherPhone),
 		site.Get("/t/:token/stop", site.Assessor, p.stopForm),
 		site.Post("/t/:token/stop", site.Assessor, p.stop),
 		// A phone that restores a closed tab asks with GET for what was sent
@@ -58,6 +59,7 @@ var Screens = []site.AnyScreen{
 	lateScreen.Any(),
 	withdrawScreen.Any(),
 	stopScreen.Any(),
+	otherPhoneScreen.Any(),
 	welcomeScreen.Any(),
 	resumeScreen.Any(),
 	declinedScreen.Any(),

@@ -57,7 +57,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 		"/t/" + string(ballots["done"]),
 		"/t/" + string(rinse), "/t/" + string(ballots["serving"]) + "/offline", "/t/" + string(rinse) + "/change",
 		"/t/" + string(rinse) + "/late",
-		"/t/" + string(rinse) + "/withdraw", "/t/" + string(rinse) + "/stop",
+		"/t/" + string(rinse) + "/other-phone", "/t/" + string(rinse) + "/withdraw", "/t/" + string(rinse) + "/stop",
 		"/reach", "/studies", "/studies/new", "/password", "/log", "/studies/upload", "/studies/" + string(draft),
 		"/studies/" + string(draft) + "/file",
 		"/studies/" + string(draft) + "/dry-run", "/studies/" + string(draft) + "/dry-run?effect=none&draw=2",
