@@ -182,6 +182,7 @@ func lively(d Data) Data {
 	d.Replaced = []panel.Replaced{{TurnID: "0-1", At: night, ReplacedAt: night,
 		Answers: []panel.Answer{{Attribute: "saltiness", Value: 12.5}, {Attribute: "liking", Value: 3}}}}
 	d.Dropped = []panel.Dropped{{ServingID: "0-1", Code: "935", At: night}}
+	d.Incidents = []panel.NotedIncident{{TurnID: d.Turns[1].ID, What: panel.Spilt, At: night, Who: "floor 1"}}
 	d.Measured = []panel.Measured{{SittingID: "s1", Wave: 1, Dish: "custard", Celsius: 64.5, At: night,
 		Who: "kitchen 1"}}
 	return d
@@ -195,6 +196,7 @@ func TestRoomTables(t *testing.T) {
 		"comments.csv":     "1,1,2,1,218,A,\"'=warm,\n\"\"and\"\" smooth\",",
 		"replaced.csv":     ",saltiness,12.5,2026-11-20T22:30:00Z,2026-11-20T22:30:00Z,",
 		"dropped.csv":      "1,1,2,1,935,2026-11-20T22:30:00Z",
+		"incidents.csv":    ",spilt,2026-11-20T22:30:00Z,floor 1",
 		"temperatures.csv": "1,1,1,custard,64.5,2026-11-20T22:30:00Z,kitchen 1",
 		"warm-ups.csv":     ",liking,5,A,2026-11-20T22:30:00Z,,false",
 		"ratings.csv":      ",floor 1,true",

@@ -49,7 +49,7 @@ func (d Data) tables() ([]table, error) {
 	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.key, d.dealt, d.samples,
 		d.attributes,
 		d.labels, d.orders,
-		d.comments, d.replaced, d.late, d.dropped, d.temperatures, d.flow, d.log}
+		d.comments, d.replaced, d.late, d.dropped, d.incidents, d.temperatures, d.flow, d.log}
 	var all []table
 	for _, make := range makers {
 		t, err := make()

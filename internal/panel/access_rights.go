@@ -118,6 +118,8 @@ const (
 	ActTakeOut                // take out the answers of a guest who asks for it
 	ActFree                   // free the place of a guest who never tasted
 	ActBreakBlind             // break the blind for one serving
+	ActAskBlind               // ask another of the staff to agree that floor breaks the blind
+	ActAgreeBlind             // agree to that
 	ActPlate                  // read the kitchen's sheet, and log a temperature
 	ActPrintCodes             // print the labels of a sitting's codes
 	ActServe                  // serve, drop, seat, enter scores on a guest's behalf
@@ -148,8 +150,8 @@ var mayDo = map[Role]map[Act]states{
 	},
 	RolePartner: {ActCountersign: beforeClose, ActExport: inEveryState, ActPassword: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState},
-	RoleKitchen:  {ActBreakBlind: inOpen, ActPlate: inOpen, ActPrintCodes: beforeClose},
-	RoleFloor:    {ActServe: inOpen},
+	RoleKitchen:  {ActBreakBlind: inOpen, ActAgreeBlind: inOpen, ActPlate: inOpen, ActPrintCodes: beforeClose},
+	RoleFloor:    {ActServe: inOpen, ActAskBlind: inOpen, ActAgreeBlind: inOpen},
 	RoleAssessor: {ActRate: inOpen},
 }
 

@@ -95,8 +95,23 @@ var acting = map[string]struct {
 		return w.svc.FreeNumber(w.ctx, by, w.study, 1)
 	}},
 	"BreakBlind": {panel.ActBreakBlind, false, func(w *walk, by panel.Session) error { return w.breakBlind(by) }},
+	"AskBlind": {panel.ActAskBlind, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.AskBlind(w.ctx, by, panel.BreakBlind{Seat: 1, Code: w.plate().Code, Reason: "rash"}))
+	}},
+	"BlindAsk": {panel.ActAgreeBlind, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.BlindAsk(w.ctx, by, "none"))
+	}},
+	"AgreeBlind": {panel.ActAgreeBlind, false, func(w *walk, by panel.Session) error {
+		return w.svc.AgreeBlind(w.ctx, by, "none")
+	}},
+	"OpenedBlind": {panel.ActAskBlind, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.OpenedBlind(w.ctx, by, "none"))
+	}},
 	"KitchenSheet": {panel.ActPlate, true, func(w *walk, by panel.Session) error {
 		return last(w.svc.KitchenSheet(w.ctx, by))
+	}},
+	"AtPass": {panel.ActPlate, false, func(w *walk, by panel.Session) error {
+		return w.svc.AtPass(w.ctx, by, w.plate().Code, true)
 	}},
 	"LogTemperature": {panel.ActPlate, false, func(w *walk, by panel.Session) error { return w.measure(by) }},
 	"CodeLabels": {panel.ActPrintCodes, false, func(w *walk, by panel.Session) error {
@@ -110,6 +125,9 @@ var acting = map[string]struct {
 	}},
 	"PlateInHand": {panel.ActServe, true, func(w *walk, by panel.Session) error {
 		return last(w.svc.PlateInHand(w.ctx, by, w.plate().Code))
+	}},
+	"HandOver": {panel.ActServe, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.HandOver(w.ctx, by))
 	}},
 	"RoomAhead": {panel.ActServe, true, func(w *walk, by panel.Session) error {
 		return last(w.svc.RoomAhead(w.ctx, by))
@@ -150,6 +168,12 @@ var acting = map[string]struct {
 	}},
 	"TakeBack": {panel.ActServe, false, func(w *walk, by panel.Session) error {
 		return w.svc.TakeBack(w.ctx, by, w.seat.Next.ID, w.shown())
+	}},
+	"NoteIncident": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.NoteIncident(w.ctx, by, w.seat.Next.ID, panel.Spilt, panel.PhoneAct{})
+	}},
+	"TakeBackIncident": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return w.svc.TakeBackIncident(w.ctx, by, w.seat.Next.ID, panel.Spilt, panel.PhoneAct{})
 	}},
 	"Refuse": {panel.ActServe, false, func(w *walk, by panel.Session) error {
 		return w.svc.Refuse(w.ctx, by, w.seat.Next.ID, w.shown())
@@ -320,8 +344,9 @@ func TestTheTableOfActs(t *testing.T) {
 		},
 		panel.RolePartner: {panel.ActCountersign: locked | open, panel.ActExport: all, panel.ActPassword: all,
 			panel.ActReadLog: all, panel.ActWatch: all},
-		panel.RoleKitchen:  {panel.ActPlate: open, panel.ActPrintCodes: locked | open, panel.ActBreakBlind: open},
-		panel.RoleFloor:    {panel.ActServe: open},
+		panel.RoleKitchen: {panel.ActPlate: open, panel.ActPrintCodes: locked | open, panel.ActBreakBlind: open,
+			panel.ActAgreeBlind: open},
+		panel.RoleFloor:    {panel.ActServe: open, panel.ActAskBlind: open, panel.ActAgreeBlind: open},
 		panel.RoleAssessor: {panel.ActRate: open},
 	}
 	for role := panel.RoleNobody; role <= panel.RoleAssessor; role++ {

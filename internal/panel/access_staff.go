@@ -188,28 +188,7 @@ func (s *Service) JoinStaff(ctx context.Context, link StaffToken, code StaffCode
 	if err != nil {
 		return "", Session{}, err
 	}
-	token, err := s.token(32)
-	if err != nil {
-		return "", Session{}, err
-	}
-	session := Session{Role: found.Role, StudyID: stored.ID, SittingID: sitting.ID, Expires: s.now().Add(SessionLength)}
-	detail := fmt.Sprintf("sitting %d", sitting.Number)
-	for _, other := range others {
-		switch {
-		case other.StudyID == stored.ID && other.Role != found.Role &&
-			(other.Role == RoleKitchen || other.Role == RoleFloor):
-			return "", Session{}, errors.Join(ErrOtherRole,
-				s.log(ctx, stored.ID, found.Role.String(), "join refused", detail+", on the device of "+other.Who()))
-		case other.Role == RoleLead || other.Role == RolePartner:
-			detail += ", on a device signed in as " + other.Role.String()
-		}
-	}
-	e := s.event(stored.ID, "", "joined", detail)
-	session, err = s.store.JoinStaff(ctx, hash(link), found.Renewals, hash(token), session, e)
-	if err != nil {
-		return "", Session{}, fmt.Errorf("join as %s: %w", found.Role, err)
-	}
-	return SessionToken(token), session, nil
+	return s.comeIn(ctx, found, sitting, stored, "", others)
 }
 
 // sitting returns a sitting with its study, in the state in which it is for whoever

@@ -30,6 +30,7 @@ var (
 	ErrOtherCode   = errors.New("the plate carries another code by now")
 	ErrNotYet      = errors.New("the answers to an earlier serving have not arrived")
 	ErrOverAlready = errors.New("what this was about is over")
+	ErrSamePerson  = errors.New("another person has to agree")
 	ErrReason      = errors.New("a reason has to be given")
 	ErrNotRead     = errors.New("allergens and consent have to be read and agreed to, and an age confirmed where " +
 		"one is asked, first")

@@ -8,14 +8,15 @@ import (
 // evening is a study as it stands at one moment. Every screen's counts come from
 // it, so that what one page says adds up, and two pages say the same.
 type evening struct {
-	now      time.Time
-	study    Study
-	sittings []Sitting   // that were opened
-	plan     []Turn      // by place and order
-	seats    []seatState // by place
-	answered map[TurnID]time.Time
-	dropped  []Dropped // oldest first
-	vacant   map[int]bool
+	now       time.Time
+	study     Study
+	sittings  []Sitting   // that were opened
+	plan      []Turn      // by place and order
+	seats     []seatState // by place
+	answered  map[TurnID]time.Time
+	dropped   []Dropped // oldest first
+	incidents []NotedIncident
+	vacant    map[int]bool
 }
 
 func (s *Service) evening(ctx context.Context, stored Study) (evening, error) {
@@ -36,6 +37,9 @@ func (s *Service) evening(ctx context.Context, stored Study) (evening, error) {
 	}
 	e.fill(people, answered)
 	if e.dropped, err = s.store.Dropped(ctx, stored.ID); err != nil {
+		return evening{}, err
+	}
+	if e.incidents, err = s.store.Incidents(ctx, stored.ID); err != nil {
 		return evening{}, err
 	}
 	vacant, err := s.store.VacantPlaces(ctx, stored.ID)

@@ -3,6 +3,7 @@ package panel
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
@@ -47,12 +48,17 @@ func ratings(all []KeyedAnswer) (out []analysis.Rating) {
 			Assessor: strconv.Itoa(r.Place + 1), Turn: r.Turn, Position: r.Position, Sitting: r.Sitting,
 			Code:   r.Code,
 			Sample: r.Sample, Reference: r.Reference, Attribute: r.Attribute, Value: r.Value, Revealed: r.Revealed,
-			NotSetDown: r.NotSetDown, WrongPlate: r.WrongPlate, OutOfTurn: early[i], Seconds: r.Took.Seconds(),
-			Arrived: arrived[turnAt{r.Place, r.Turn}],
+			NotSetDown: r.NotSetDown, OutOfTurn: early[i], Seconds: r.Took.Seconds(),
+			Arrived:    arrived[turnAt{r.Place, r.Turn}],
+			WrongPlate: r.had(AteAnother), TastedEarly: r.had(TastedEarly), Talked: r.had(Talked),
+			Spilt: r.had(Spilt), Unwell: r.had(Unwell),
 		})
 	}
 	return out
 }
+
+// had tells whether something went wrong with its turn.
+func (r KeyedAnswer) had(what Incident) bool { return slices.Contains(r.Incidents, what) }
 
 // outOfTurn tells of each answer, by place and turn, whether the phone sent it before that
 // of a turn which the plan has earlier. Phones count what they send.
@@ -238,15 +244,16 @@ type Comment struct {
 
 // Collected is everything that was collected in a study, for the data package.
 type Collected struct {
-	Answers  []KeyedAnswer // those to warm-ups and references too
-	Comments []Comment
-	Turns    []Turn     // the plan as it was served, with the codes that stood on the plates
-	Dealt    []Dealt    // what was dealt on arrival, in the order of arrival
-	Dropped  []Dropped  // codes before plates were dropped
-	Replaced []Replaced // answers that were corrected
-	Screened []analysis.Screened
-	Measured []Measured // temperatures
-	Events   []Event
+	Answers   []KeyedAnswer // those to warm-ups and references too
+	Comments  []Comment
+	Turns     []Turn    // the plan as it was served, with the codes that stood on the plates
+	Dealt     []Dealt   // what was dealt on arrival, in the order of arrival
+	Dropped   []Dropped // codes before plates were dropped
+	Incidents []NotedIncident
+	Replaced  []Replaced // answers that were corrected
+	Screened  []analysis.Screened
+	Measured  []Measured // temperatures
+	Events    []Event
 }
 
 // Collected returns everything that was collected. [ErrWrongState] before the
@@ -277,6 +284,9 @@ func (s *Service) collect(ctx context.Context, studyID StudyID) (c Collected, er
 		return c, err
 	}
 	if c.Dropped, err = s.store.Dropped(ctx, studyID); err != nil {
+		return c, err
+	}
+	if c.Incidents, err = s.store.Incidents(ctx, studyID); err != nil {
 		return c, err
 	}
 	if c.Replaced, err = s.store.ReplacedAll(ctx, studyID); err != nil {

@@ -27,7 +27,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 	room := Room{Now: s.now(), Sitting: sitting.Number, Open: stored.State == Open, Invented: stored.Spec.Invented,
 		Declined: sitting.Declined}
 	room.Contents, room.Once = stored.Spec.Contents(), stored.Spec.Serving.TasteOnce
-	room.Word = s.EveningWord(sitting.ID)
+	room.Word, room.Asks = s.EveningWord(sitting.ID), s.blindAsksFor(by)
 	e, err := s.evening(ctx, stored)
 	if err != nil {
 		return Room{}, err
@@ -37,6 +37,8 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 		for i := range f.Next.Plates {
 			f.Next.Plates[i].Was = e.was(f.Next.Plates[i].ID)
 		}
+		f.Next.Incidents, f.Rated.Incidents = e.incidentsOf(f.Next.ID), e.incidentsOf(f.Rated.ID)
+		f.With = s.claimed(by, f, e.now)
 		room.Seats = append(room.Seats, f)
 	}
 	room.Counts = e.tally(sitting.Number)
@@ -75,6 +77,10 @@ func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	if f.State == SeatWaiting || f.State == SeatTasting {
 		f.Waiting = t.waiting(now)
 	}
+	if at := t.passedAt(); f.State == SeatWaiting && !at.IsZero() {
+		f.Passes = max(now.Sub(at), time.Second)
+	}
+	f.Rated = t.rated(sitting.Number)
 	if i := t.refused(); i >= 0 && !f.State.gone() && (t.turns[i].reads() || t.turns[i].Sitting == sitting.Number) {
 		f.Before = FloorRefused{ID: t.turns[i].ID, Code: t.turns[i].Key()}
 		f.Before.Number, _ = t.number(i)

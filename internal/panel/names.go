@@ -17,6 +17,8 @@ type (
 	SeatToken string
 	// StaffToken stands in the link by which kitchen or floor join a sitting.
 	StaffToken string
+	// HandOverToken stands in the link by which the next of the floor takes over.
+	HandOverToken string
 	// StaffCode is what is typed behind that link: six digits.
 	StaffCode string
 	// InvitationToken stands in the link by which the partner chooses a password.

@@ -41,10 +41,24 @@ type PlateInHand struct {
 	First  int           // FateEarly: the number of the turn that comes first
 	Tastes bool          // FateEarly: that one is on the table
 	Left   time.Duration // FateSoon: of a rinse
+	With   string        // FateDue: who else of the floor has it in the hand; "" = nobody
 	Fresh  design.Code   // FateReplaced: the code that its serving carries now
 }
 
-// PlateInHand says whose the plate with a code is, and what is to be done with it.
+// inHand claims a plate that is due for whoever typed its code, unless somebody else has it.
+func (s *Service) inHand(by Session, id TurnID, p PlateInHand, t seatState) PlateInHand {
+	if p.Fate != FateDue {
+		return p
+	}
+	var fresh bool
+	if p.With, fresh = s.claims.take(id, by.Who(), s.now()); fresh {
+		s.changed(t.study.ID)
+	}
+	return p
+}
+
+// PlateInHand says whose the plate with a code is, and what is to be done with it. One that
+// is due is claimed for whoever asks, see [ClaimLasts].
 func (s *Service) PlateInHand(ctx context.Context, by Session, code design.Code) (PlateInHand, error) {
 	sitting, stored, err := s.at(ctx, by, ActServe)
 	if err != nil {
@@ -60,7 +74,7 @@ func (s *Service) PlateInHand(ctx context.Context, by Session, code design.Code)
 	}
 	for _, t := range e.seats {
 		if i := t.index(x.ID); i >= 0 && t.tastesAt(sitting.Number) {
-			return t.plateInHand(i, code, sitting, e.now), nil
+			return s.inHand(by, x.ID, t.plateInHand(i, code, sitting, e.now), t), nil
 		}
 	}
 	return PlateInHand{Code: code, Fate: FateNobodys}, nil

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"cloche/internal/design"
 	"cloche/internal/study"
@@ -56,30 +55,42 @@ func (s *Service) BreakBlind(ctx context.Context, by Session, b BreakBlind) (Rev
 	if err != nil {
 		return Revealed{}, err
 	}
-	reason := strings.TrimSpace(b.Reason)
-	if reason == "" || utf8.RuneCountInString(reason) > MaxReason {
-		return Revealed{}, ErrReason
+	if b.Reason, err = reasonOf(b.Reason); err != nil {
+		return Revealed{}, err
 	}
+	r, err := s.breakBlind(ctx, stored, sitting, by.Who(), b)
+	if by.Role != RoleLead {
+		r.Name = ""
+	}
+	return r, err
+}
+
+// breakBlind opens the key for one serving, and logs who did.
+func (s *Service) breakBlind(ctx context.Context, stored Study, sitting Sitting, who string, b BreakBlind) (Revealed,
+	error) {
 	v, place, err := s.servingByCode(ctx, stored, sitting.Number, b.Code, b.Seat)
 	if err != nil {
 		return Revealed{}, err
 	}
 	now := s.now()
-	seat := Assessor{Place: place}
-	e := s.event(stored.ID, by.Who(), "blind broken", fmt.Sprintf("sitting %d, %s, code %s: %s", sitting.Number,
-		seat.nameInLog(), v.Code, reason))
-	if err := s.store.Reveal(ctx, v.ID, Reveal{now, strings.HasPrefix(reason, WrongPlate)}, e); err != nil {
+	e := s.event(stored.ID, who, "blind broken", fmt.Sprintf("sitting %d, %s, code %s: %s", sitting.Number,
+		Assessor{Place: place}.nameInLog(), v.Code, b.Reason))
+	if err := s.store.Reveal(ctx, v.ID, Reveal{now, strings.HasPrefix(b.Reason, WrongPlate)}, e); err != nil {
 		return Revealed{}, fmt.Errorf("break the blind: %w", err)
 	}
 	s.changed(stored.ID)
-	r := Revealed{Code: v.Code, Seat: seat.Label(), At: now, Reason: reason}
+	r := revealed(stored, v, place, now, b.Reason)
+	r.Name = stored.Spec.NameText(v.Sample)
+	return r, nil
+}
+
+// revealed is a serving whose blind was broken, without its name.
+func revealed(stored Study, v Serving, place int, at time.Time, reason string) Revealed {
+	r := Revealed{Code: v.Code, Seat: Assessor{Place: place}.Label(), At: at, Reason: reason}
 	x, _ := stored.Spec.Sample(v.Sample)
 	d, _ := stored.Spec.Dish(x.Dish)
 	r.Dish, r.Contents = d.Title, d.Contents()
-	if by.Role == RoleLead {
-		r.Name = stored.Spec.NameText(v.Sample)
-	}
-	return r, nil
+	return r
 }
 
 // servingByCode finds the serving of a seated assessor whose plate carries a code,

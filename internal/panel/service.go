@@ -33,6 +33,9 @@ type Service struct {
 	arrivals arrivals
 	joins    joins
 	watch    watchers
+	blind    blindAsks
+	claims   claims
+	handed   handedOver
 	read     sync.Map // the [wasRead] of each study, by its id
 	heard    sync.Map // when the phone of an assessor of an open study last asked for something, by id
 	started  time.Time

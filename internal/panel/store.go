@@ -191,6 +191,11 @@ type TurnStore interface {
 	SpareCodes(ctx context.Context, studyID StudyID, sitting int) ([]design.Code, error)
 	// Dropped returns the codes that servings of a study had before, oldest first.
 	Dropped(ctx context.Context, studyID StudyID) ([]Dropped, error)
+	// NoteIncident keeps what went wrong with a turn that has an assessor, once of each
+	// kind, or takes it back, and logs e. ErrNotFound and ErrNotOpen as NoteTurn.
+	NoteIncident(ctx context.Context, n NotedIncident, happened bool, e Event) error
+	// Incidents returns what went wrong in a study, oldest first.
+	Incidents(ctx context.Context, studyID StudyID) ([]NotedIncident, error)
 }
 
 // AnswerStore keeps answers.
@@ -291,7 +296,7 @@ type AssessorNote struct {
 // TurnNote is a change of what is noted of a turn. Nil leaves a thing as it is; a
 // zero time takes it back. Served is of every plate of the turn: one that was set
 // down already keeps its moment.
-type TurnNote struct{ Served, Refused *time.Time }
+type TurnNote struct{ Served, Refused, Passed *time.Time }
 
 // Dropped is a code that a serving had before its plate was dropped.
 type Dropped struct {

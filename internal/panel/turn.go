@@ -29,6 +29,7 @@ type Turn struct {
 	Servings []Serving    // in the order in which they are served; none where a name is read
 
 	RefusedAt time.Time // zero unless the guest did not want it
+	PassedAt  time.Time // since when its plates stand at the pass; zero until the kitchen says so
 }
 
 // Serving is one serving of a turn: a plate.
@@ -141,9 +142,9 @@ type KeyedAnswer struct {
 	EnteredBy string // who of the staff typed it; "" = the assessor
 	Revealed  bool   // the blind was broken for a plate of the turn
 
-	NotSetDown bool // floor did not note that a plate of the turn was set down
-	WrongPlate bool // another plate of the turn reached the guest
-	Seq        int  // the phone's count of the submission; 0 = not counted
+	NotSetDown bool       // floor did not note that a plate of the turn was set down
+	Incidents  []Incident // of the turn, by name
+	Seq        int        // the phone's count of the submission; 0 = not counted
 	// Took is from when floor noted its plate as set down until its first answers were given;
 	// 0 when that is not known.
 	Took time.Duration

@@ -29,6 +29,9 @@ type FloorSeat struct {
 	Rinse   time.Duration // SeatRinsing: what is left
 	Next    FloorTurn     // SeatWaiting and SeatTasting; its ID is empty otherwise
 	Reads   FloorName     // SeatReading; its ID is empty otherwise
+	Passes  time.Duration // SeatWaiting: for how long its plate has stood at the pass; 0 = it does not
+	With    string        // SeatWaiting: who else of the floor has the plate in the hand; "" = nobody
+	Rated   FloorRated    // what was rated last, or no ID
 	Before  FloorRefused  // what was refused or skipped just before, while that can be taken back, or no ID
 }
 
@@ -47,15 +50,24 @@ type FloorRefused struct {
 	Code   PlateCodes // "" for a name
 }
 
+// FloorRated is what a guest rated last. Its name is nobody's business any more.
+type FloorRated struct {
+	ID        TurnID
+	Number    int // from 1
+	Code      PlateCodes
+	Incidents []Incident
+}
+
 // FloorTurn is what is taken to a seat at once: a plate, or a tray of several.
 type FloorTurn struct {
-	ID       TurnID
-	Number   int // from 1, within the sitting
-	Response study.Response
-	Code     PlateCodes
-	Plates   []FloorPlate // in the order in which they stand before the guest
-	Served   bool         // all of it is on the table
-	ServedAt time.Time    // zero before
+	ID        TurnID
+	Number    int // from 1, within the sitting
+	Response  study.Response
+	Code      PlateCodes
+	Plates    []FloorPlate // in the order in which they stand before the guest
+	Served    bool         // all of it is on the table
+	ServedAt  time.Time    // zero before
+	Incidents []Incident   // what went wrong with it
 }
 
 // FloorPlate is one plate to take to a seat.
@@ -80,6 +92,7 @@ type Room struct {
 	Declined int // said no
 	study.Contents
 	Seats []FloorSeat // by label
+	Asks  []BlindAsk  // to see what a plate is
 }
 
 // GuestConsent is what floor confirms for a guest without a phone.

@@ -28,6 +28,7 @@ type KitchenSheet struct {
 	Dishes   []KitchenDish // in the order of the study file
 	Waves    []KitchenWave
 	Cautions []string
+	Asks     []BlindAsk // of the floor, to see what a plate is
 }
 
 // KitchenDish is one dish.
@@ -56,9 +57,10 @@ type KitchenPlate struct {
 	Code   design.Code
 	DishID string
 	State  PlateState
-	Tray   PlateCodes // the codes of its tray, see [Turn.Key]; its own where it goes out by itself
-	At     int        // its place on the tray, from 1
-	Known  bool       // the reference of its tray
+	Waits  time.Duration // PlateAtPass: for how long
+	Tray   PlateCodes    // the codes of its tray, see [Turn.Key]; its own where it goes out by itself
+	At     int           // its place on the tray, from 1
+	Known  bool          // the reference of its tray
 }
 
 // PlateState is where a plate stands: when it is due, or what became of it.
@@ -66,13 +68,14 @@ type PlateState string
 
 // The states of a plate.
 const (
-	PlateNow     PlateState = "now"      // somebody waits for it
-	PlateNext    PlateState = "next"     // due as soon as its guest has done what they are at
-	PlateLater   PlateState = "later"    // its guest has other servings before it
-	PlateNoGuest PlateState = "no guest" // nobody has the place
-	PlateServed  PlateState = "served"   // on the table
-	PlateEaten   PlateState = "eaten"    // its turn is answered, whether or not floor noted it as served
-	PlateNotGone PlateState = "not gone" // refused, or the guest left
+	PlateNow     PlateState = "now"         // somebody waits for it
+	PlateAtPass  PlateState = "at the pass" // plated, and waits to be taken out
+	PlateNext    PlateState = "next"        // due as soon as its guest has done what they are at
+	PlateLater   PlateState = "later"       // its guest has other servings before it
+	PlateNoGuest PlateState = "no guest"    // nobody has the place
+	PlateServed  PlateState = "served"      // on the table
+	PlateEaten   PlateState = "eaten"       // its turn is answered, whether or not floor noted it as served
+	PlateNotGone PlateState = "not gone"    // refused, or the guest left
 )
 
 // KitchenCount is how many portions of a dish a wave has. The others add up to All.
@@ -80,6 +83,7 @@ type KitchenCount struct {
 	DishID           string
 	All              int
 	Now, Next, Later int
+	AtPass           int
 	NoGuest, Served  int
 	Eaten, NotGone   int
 }
@@ -90,6 +94,8 @@ func (c *KitchenCount) add(s PlateState) {
 	switch s {
 	case PlateNow:
 		c.Now++
+	case PlateAtPass:
+		c.AtPass++
 	case PlateNext:
 		c.Next++
 	case PlateLater:
@@ -126,7 +132,7 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 		return KitchenSheet{}, err
 	}
 	sheet := KitchenSheet{Sitting: sitting.Number, Open: stored.State == Open, Invented: stored.Spec.Invented}
-	sheet.Contents = stored.Spec.Contents()
+	sheet.Contents, sheet.Asks = stored.Spec.Contents(), s.blindAsksFor(by)
 	at, err := s.stand(ctx, stored)
 	sheet.Replaced = at == StandReplaced
 	if err != nil || at == StandOver || at == StandReplaced {
@@ -198,7 +204,7 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, stored Study, 
 		w := KitchenWave{Number: i + 1, WarmUp: turns[0].Role == design.WarmUp}
 		for _, x := range turns {
 			t, somebody := taken[x.Place]
-			w.Plates = append(w.Plates, kitchenPlates(stored.Spec, x, plateState(x, t, somebody, e.now))...)
+			w.Plates = append(w.Plates, kitchenPlates(stored.Spec, x, plateState(x, t, somebody, e.now), e.now)...)
 		}
 		w.count(stored.Spec)
 		sheet.Waves = append(sheet.Waves, w)
@@ -208,14 +214,19 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, stored Study, 
 
 // kitchenPlates are the plates of a turn that is in a state; one that is set down is out
 // whatever its tray waits for.
-func kitchenPlates(a *study.Study, x Turn, state PlateState) []KitchenPlate {
+func kitchenPlates(a *study.Study, x Turn, state PlateState, now time.Time) []KitchenPlate {
 	var plates []KitchenPlate
+	var waits time.Duration
+	if due := state == PlateNow || state == PlateNext || state == PlateLater; due && !x.PassedAt.IsZero() {
+		state, waits = PlateAtPass, max(now.Sub(x.PassedAt), 0)
+	}
 	for i, v := range x.Servings {
 		dish, known := dishOf(a, v)
 		if !known {
 			continue
 		}
-		p := KitchenPlate{Code: v.Code, DishID: string(dish), State: state, Tray: x.Key(), At: i + 1}
+		p := KitchenPlate{Code: v.Code, DishID: string(dish), State: state, Waits: waits, Tray: x.Key(),
+			At: i + 1}
 		p.Known = x.known(v)
 		if !v.ServedAt.IsZero() && state != PlateNoGuest && state != PlateEaten {
 			p.State = PlateServed

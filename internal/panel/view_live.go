@@ -31,9 +31,10 @@ type LiveSitting struct {
 	Opened   time.Time
 	Declined int
 
-	Refused  int // servings
-	Revealed int // servings for which the blind was broken
-	Dropped  int // plates
+	Refused   int // servings
+	Revealed  int // servings for which the blind was broken
+	Dropped   int // plates
+	Incidents int // that floor noted
 
 	NotSetDown int // servings that were rated although no plate was noted as set down
 
@@ -133,6 +134,7 @@ func (e evening) servings(l *LiveSitting, sitting Sitting) {
 			l.Dropped++
 		}
 	}
+	l.Incidents = e.incidentsAt(sitting.Number)
 	l.Pace = e.pace(sitting)
 	l.Imbalance = e.imbalance(sitting.Number)
 }

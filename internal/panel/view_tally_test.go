@@ -196,7 +196,7 @@ func (e *madeUp) plates(sheet panel.KitchenSheet, room panel.Room) {
 	for _, w := range sheet.Waves {
 		all := 0
 		for _, c := range w.Counts {
-			if c.Now+c.Next+c.Later+c.NoGuest+c.Served+c.Eaten+c.NotGone != c.All {
+			if c.AtPass+c.Now+c.Next+c.Later+c.NoGuest+c.Served+c.Eaten+c.NotGone != c.All {
 				e.t.Errorf("wave %d: %+v does not add up", w.Number, c)
 			}
 			all += c.All

@@ -33,6 +33,8 @@ var roomTable = slices.Concat(forEverybody, forDesk, forKitchen, forFloor, forLe
 var forEverybody = []roomAccess{
 	{"GET", "/invitation/{link}", both(missing), both(missing), both(missing), both(missing), both(missing)},
 	{"POST", "/invitation/{link}", both(missing), both(missing), both(missing), both(missing), both(missing)},
+	{"GET", "/take-over/{link}", both(ok), both(ok), both(ok), both(ok), both(ok)},
+	{"POST", "/take-over/{link}", both(conflict), both(conflict), both(conflict), both(conflict), both(conflict)},
 	{"GET", "/staff/{link}", both(ok), both(ok), both(ok), both(ok), both(ok)},
 	{"POST", "/staff/{link}", [2]int{refused, conflict}, [2]int{refused, conflict}, [2]int{refused, conflict},
 		[2]int{refused, conflict}, [2]int{refused, conflict}},
@@ -77,11 +79,15 @@ var forKitchen = []roomAccess{
 	onlyKitchen("POST", "/kitchen/temperatures", wrong, wrong),
 	onlyKitchen("GET", "/kitchen/blind", ok, conflict),
 	onlyKitchen("POST", "/kitchen/blind", wrong, conflict),
+	onlyKitchen("POST", "/kitchen/blind/none/agree", missing, conflict),
+	onlyKitchen("POST", "/kitchen/pass", missing, conflict),
+	onlyKitchen("POST", "/kitchen/pass/taken-back", missing, conflict),
 	onlyKitchen("POST", "/kitchen/leave", other, other),
 }
 
 var forFloor = []roomAccess{
 	onlyFloor("GET", "/floor", ok, ok),
+	onlyFloor("GET", "/floor/hand-over", ok, conflict),
 	onlyFloor("GET", "/floor/events", ok, ok),
 	onlyFloor("GET", "/floor/plate", ok, conflict),
 	onlyFloor("GET", "/floor/ahead", ok, ok),
@@ -89,6 +95,11 @@ var forFloor = []roomAccess{
 	onlyFloor("GET", "/floor/guest", ok, conflict),
 	onlyFloor("GET", "/floor/ballots", ok, conflict),
 	onlyFloor("POST", "/floor/guest", bad, bad),
+	onlyFloor("GET", "/floor/blind", ok, conflict),
+	onlyFloor("POST", "/floor/blind", wrong, conflict),
+	onlyFloor("GET", "/floor/blind/none", missing, conflict),
+	onlyFloor("POST", "/floor/blind/none", missing, conflict),
+	onlyFloor("POST", "/floor/blind/none/agree", missing, conflict),
 	onlyFloor("GET", "/floor/seats/{seat}", ok, ok),
 	onlyFloor("GET", "/floor/seats/{seat}/scores/{turn}", ok, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/scores/{turn}", bad, bad),
@@ -100,6 +111,8 @@ var forFloor = []roomAccess{
 	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/refused", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/wanted", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/servings/{serving}/not-dropped", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/incidents/spilt", other, conflict),
+	onlyFloor("POST", "/floor/seats/{seat}/turns/{turn}/incidents/spilt/taken-back", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/dropped", conflict, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/rinse", conflict, conflict), // none runs
 	onlyFloor("POST", "/floor/seats/{seat}/left", other, conflict),

@@ -305,7 +305,7 @@ func pattern(path string) string {
 		"/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step",
 		"/quick/check", "/quick/:step", "/help/chef", "/help/:topic",
 		"/turns/none", "/turns/:turn", "/blind/none", "/blind/:ask", "/incidents/spilt", "/incidents/:what",
-		 "/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside",
+		"/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside",
 		"/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",
 		"{dish}", ":dish", "{link}", ":token", "{seat}", ":seat", "{serving}", ":serving", "{turn}",
 		":turn").Replace(path)

@@ -41,7 +41,7 @@ func keyedIn(db *gorm.DB, studyID panel.StudyID) ([]panel.KeyedAnswer, error) {
 			servings.position, servings.code, servings.sample, answers.attribute, answers.value,
 			answered_turns.given_at, answered_turns.entered_by, answered_turns.seq, answered_turns.answered_at,
 			answered_turns.waited_ms, servings.served_at,
-			EXISTS (SELECT 1 FROM servings s WHERE s.turn_id = turns.id AND s.wrong_plate) AS wrong_plate,
+			`+incidentsOfTurn+` AS incidents,
 			COALESCE((SELECT s.sample FROM servings s WHERE s.turn_id = turns.id AND s.role = 'reference'
 				AND turns.role = 'rated'), '') AS reference,
 			EXISTS (SELECT 1 FROM servings s WHERE s.turn_id = turns.id AND s.revealed_at IS NOT NULL) AS revealed,

@@ -83,6 +83,8 @@ func (f filler) value(table string, c ArchivedColumn, n int) any {
 		return []string{"rated", "warm-up", "reference"}[n]
 	case name == "studies.state":
 		return []string{"draft", "open", "closed"}[n]
+	case name == "incidents.what":
+		return []string{"spilt", "talked", "unwell"}[n]
 	case name == "studies.seed":
 		return fmt.Sprint(n)
 	case c.Kind == "integer":

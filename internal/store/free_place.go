@@ -25,6 +25,9 @@ func removeAssessors(tx *gorm.DB, which string, args ...any) error {
 		return err
 	}
 	for _, a := range gone {
+		if err := forgetIncidents(tx, a); err != nil {
+			return err
+		}
 		if a.TokenHash == "" {
 			continue
 		}

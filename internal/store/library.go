@@ -159,6 +159,7 @@ var deleteStudy = []string{
 	"DELETE FROM answers WHERE " + itsTurns,
 	"DELETE FROM answered_turns WHERE " + itsTurns,
 	"DELETE FROM dropped_codes WHERE " + itsServings,
+	"DELETE FROM incidents WHERE " + itsTurns,
 	"DELETE FROM spare_codes WHERE study_id = @study",
 	"DELETE FROM acts WHERE study_id = @study",
 	"DELETE FROM temperatures WHERE " + itsSittings,

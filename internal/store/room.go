@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
 
 	"cloche/internal/design"
 	"cloche/internal/panel"
@@ -86,6 +87,7 @@ func (s *Store) Withdraw(ctx context.Context, assessorID panel.AssessorID, at ti
 			"DELETE FROM answered_turns WHERE " + theirs,
 			"DELETE FROM replaced_answers WHERE replaced_id IN (SELECT id FROM replaced_turns WHERE " + theirs + ")",
 			"DELETE FROM replaced_turns WHERE " + theirs,
+			"DELETE FROM incidents WHERE " + theirs,             // how they felt is theirs too
 			"DELETE FROM found_spreads WHERE study_id = @study", // made of their answers too
 			"UPDATE studies SET spreads_kept = FALSE WHERE id = @study AND spreads_kept",
 		} {
@@ -115,6 +117,12 @@ func (s *Store) NoteTurn(ctx context.Context, id panel.TurnID, n panel.TurnNote,
 		}
 		if err := noteServed(tx, turn.ID, n.Served); err != nil {
 			return err
+		}
+		if n.Passed != nil {
+			passed := map[string]any{"passed_at": instantOrNull(*n.Passed)}
+			if err := noteRow(tx, &turnRow{}, turn.ID, passed); err != nil {
+				return err
+			}
 		}
 		if n.Refused != nil {
 			if err := noteRow(tx, &turnRow{}, turn.ID,
@@ -154,7 +162,11 @@ func (s *Store) Reveal(ctx context.Context, id panel.ServingID, r panel.Reveal, 
 			change["revealed_at"] = instant(r.At)
 		}
 		if r.WrongPlate {
-			change["wrong_plate"] = true
+			noted := incidentRow{TurnID: serving.TurnID, What: string(panel.AteAnother), NotedAt: instant(r.At),
+				Who: e.Who}
+			if err := tx.Clauses(clause.OnConflict{DoNothing: true}).Create(&noted).Error; err != nil {
+				return err
+			}
 		}
 		if len(change) > 0 {
 			if err := noteRow(tx, &servingRow{}, serving.ID, change); err != nil {
@@ -320,6 +332,10 @@ func takeSpare(tx *gorm.DB, serving servingRow, spare spareRow, at time.Time) er
 		Where("study_id = ? AND sitting = ? AND spare_order = ?", spare.StudyID, spare.Sitting, spare.SpareOrder).
 		Update("serving_id", serving.ID).Error
 	if err != nil {
+		return err
+	}
+	// What is plated anew is not at the pass yet.
+	if err := noteRow(tx, &turnRow{}, serving.TurnID, map[string]any{"passed_at": nil}); err != nil {
 		return err
 	}
 	return noteRow(tx, &servingRow{}, serving.ID, map[string]any{"code": spare.Code, "served_at": nil})

@@ -66,7 +66,7 @@ type keyedRow struct {
 	Revealed  bool
 
 	NotSetDown bool
-	WrongPlate bool
+	Incidents  string // with a comma between them
 	Seq        int
 
 	ServedAt   sql.NullTime // its own plate
@@ -89,7 +89,8 @@ func (r keyedRow) keyed() (panel.KeyedAnswer, error) {
 		Sitting: r.Sitting, Code: r.Code, Sample: study.SampleID(r.Sample), Reference: study.SampleID(r.Reference),
 		Name: study.NameID(r.Name), Attribute: study.AttributeID(r.Attribute), Value: r.Value, At: r.GivenAt.UTC(),
 		EnteredBy: r.EnteredBy,
-		Revealed:  r.Revealed, NotSetDown: r.NotSetDown, WrongPlate: r.WrongPlate, Seq: r.Seq, Took: r.took()}, err
+		Revealed:  r.Revealed, NotSetDown: r.NotSetDown, Incidents: incidentsIn(r.Incidents),
+		Seq: r.Seq, Took: r.took()}, err
 }
 
 // submissionRow is a submission that was taken.

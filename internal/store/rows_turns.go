@@ -19,6 +19,7 @@ type turnRow struct {
 	Response  string
 	Name      string
 	RefusedAt sql.NullTime
+	PassedAt  sql.NullTime
 }
 
 func (turnRow) TableName() string { return "turns" }
@@ -26,14 +27,16 @@ func (turnRow) TableName() string { return "turns" }
 func rowOfTurn(studyID panel.StudyID, t panel.Turn) turnRow {
 	return turnRow{ID: string(t.ID), StudyID: studyID, Sitting: t.Sitting, Place: t.Place, TurnOrder: t.Order,
 		Role:     t.Role.String(),
-		Response: string(t.Response), Name: string(t.Name), RefusedAt: instantOrNull(t.RefusedAt)}
+		Response: string(t.Response), Name: string(t.Name), RefusedAt: instantOrNull(t.RefusedAt),
+		PassedAt: instantOrNull(t.PassedAt)}
 }
 
 func (r turnRow) turn() (panel.Turn, error) {
 	role, err := roleOf(r.Role)
 	return panel.Turn{ID: panel.TurnID(r.ID), StudyID: r.StudyID, Place: r.Place, Order: r.TurnOrder,
 		Sitting: r.Sitting, Role: role,
-		Response: study.Response(r.Response), Name: study.NameID(r.Name), RefusedAt: timeOrZero(r.RefusedAt)}, err
+		Response: study.Response(r.Response), Name: study.NameID(r.Name), RefusedAt: timeOrZero(r.RefusedAt),
+		PassedAt: timeOrZero(r.PassedAt)}, err
 }
 
 type servingRow struct {
@@ -46,7 +49,6 @@ type servingRow struct {
 	Code         design.Code
 	ServedAt     sql.NullTime
 	RevealedAt   sql.NullTime
-	WrongPlate   bool
 }
 
 func (servingRow) TableName() string { return "servings" }

@@ -150,14 +150,14 @@ function platesOf({ plates }) {
   return [element("p", "soft small", `A tray of ${plates.length}: set them down in this order, from the guest’s left.`), list];
 }
 
-/** The buttons of what can be noted at a seat now. */
-function actsFor(t) {
+/** The buttons of what can be noted at a seat now: of what went wrong, or of all else. */
+function actsFor(t, folded) {
   const turn = known(t, at.i);
   const list = [];
   let main = true; // until one stands out
   for (const does of standing(t, at.i).acts) {
     const rule = room.acts[does];
-    if (rule.turn && !turn?.code) continue;
+    if (rule.turn && !turn?.code || Boolean(rule.fold) !== folded) continue;
     for (const plate of rule.plate ? turn.plates : [undefined]) {
       const button = act(said(rule.text, turn, plate), main && rule.main && !(rule.own && t.phone), async () => {
         if (rule.asks) return showAsks(t, turn, does);
@@ -184,7 +184,10 @@ function showSeat() {
   $("seat-over").textContent = `${t.over} of ${t.of} servings were over when the network went.${t.phone ? "" : " No phone: staff enter the scores."}`;
   $("seat-note").textContent = standing(t, at.i).note ?? "";
   $("seat-note").hidden = !standing(t, at.i).note;
-  $("acts").replaceChildren(...actsFor(t));
+  $("acts").replaceChildren(...actsFor(t, false));
+  const wrongs = actsFor(t, true);
+  $("wrong-acts").replaceChildren(...wrongs);
+  $("wrongs").hidden = wrongs.length === 0;
   if (!typing) [$("place").value, $("table").value] = [t.place, t.table];
 }
 

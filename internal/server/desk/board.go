@@ -124,6 +124,9 @@ func eventWords(x panel.LiveSitting) string {
 	if x.Dropped > 0 {
 		said = append(said, counted(x.Dropped, "plate")+" dropped")
 	}
+	if x.Incidents > 0 {
+		said = append(said, counted(x.Incidents, "incident"))
+	}
 	if x.Revealed > 0 {
 		said = append(said, "blind broken for "+counted(x.Revealed, "plate"))
 	}

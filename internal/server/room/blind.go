@@ -18,6 +18,7 @@ type blindForm struct {
 	Action, Back, BackWords string
 	Code, Seat, Why, More   string
 	AskSeat                 bool // several plates carry the code
+	Together                bool // another of the staff has to agree
 	Reasons                 []string
 	Problems                []site.Problem
 }

@@ -24,6 +24,7 @@ type room struct {
 	Undo   []shownAct  // take back the plates that were set down last, where no card offers it
 	Pad    pad
 	Free   int
+	Asks   []shownAsk // to see what a plate is
 
 	Declined int
 	Told     string // where everybody stands, in words
@@ -52,8 +53,9 @@ type seatCard struct {
 	Mark     string // a plate is on the table; "" = none
 	Next     panel.FloorTurn
 	Over, Of int
-	Long     bool // waits for longer than [site.LongWait]
-	Just     bool // was served within [justServed]
+	Long     bool   // waits for longer than [site.LongWait]
+	With     string // who else has its plate in the hand; "" = nobody
+	Just     bool   // was served within [justServed]
 	Phone    bool
 	Free     bool       // never tasted
 	Acts     []shownAct // what can be noted, in order
@@ -107,8 +109,11 @@ func newRoom(r panel.Room, by panel.Session, choice string) room {
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}
+	page.Asks = shownAsks(r.Asks, "/floor")
 	page.Again = "/floor?show=" + page.Show
-	slices.SortStableFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(b.Waiting, a.Waiting) })
+	slices.SortStableFunc(r.Seats, func(a, b panel.FloorSeat) int { // what stands at the pass gets cold
+		return cmp.Or(cmp.Compare(b.Passes, a.Passes), cmp.Compare(b.Waiting, a.Waiting))
+	})
 	if page.Show == showAll {
 		slices.SortFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(a.Label, b.Label) })
 	}
@@ -149,7 +154,7 @@ func newSeatCard(t panel.FloorSeat) seatCard {
 		ID: t.ID, Label: t.Label, Seat: t.Seat, Where: t.Where, Table: t.Table, Tongue: tongueOf(t),
 		State: t.State, Words: standsIn(t), Next: t.Next,
 		Mark: standings[standingOf(t.State, t)].Mark, Over: t.Over, Of: t.Of,
-		Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free,
+		With: t.With, Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free,
 		Acts: offered(t),
 	}
 }

@@ -23,8 +23,9 @@ type seatPage struct {
 	Entered string     // id of the serving whose scores were just entered
 	Sits    shownAct
 	Moves   shownAct
-	Tables  []int    // to choose from
-	Ahead   shownAct // a plate that the page does not show was dropped; its Does is "" where none can be
+	Tables  []int       // to choose from
+	Ahead   shownAct    // a plate that the page does not show was dropped; its Does is "" where none can be
+	Wrong   []wrongTurn // of which something that went wrong can be noted, or was
 	Care    panel.GuestTexts
 }
 
@@ -59,7 +60,12 @@ var told = map[string]string{
 	"placed":  "Noted.",
 	"entered": "The scores are kept, marked as entered by staff.",
 	"seated":  "The guest has this number.",
-	"undone":  "Taken back: the plate is not on the table.",
+	"wrong":   "Noted. The answers count, and the report says what happened.",
+	"right":   "Taken back. The log keeps both.",
+	"unwell": "Noted. If somebody is seriously unwell, call the emergency services first. Serve this guest nothing " +
+		"more, and find out what is on the plate: kitchen and lead see it at once, floor with one other person (the " +
+		"link is at the end of the list).",
+	"undone": "Taken back: the plate is not on the table.",
 }
 
 // seatIn finds a seat in the floor's own room.
@@ -86,7 +92,7 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 		Told: told[c.Query("told")],
 		Care: panel.GuestTexts{Contents: r.Contents}}
 	page.Sits, page.Moves = sits.shown(t, subject{}), moves.shown(t, subject{})
-	page.Tables = tablesToChoose(r)
+	page.Tables, page.Wrong = tablesToChoose(r), wentWrong(t)
 	if slices.Contains(droppedAhead.In, standingOf(t.State, t)) {
 		page.Ahead = droppedAhead.shown(t, subject{})
 	}

@@ -68,6 +68,9 @@ func offered(t panel.FloorSeat) []shownAct {
 		if act.Text == nil || !slices.Contains(act.In, stands) {
 			continue
 		}
+		if act.Fold { // see [wentWrong]
+			continue
+		}
 		for _, x := range act.Of.subjects(t) {
 			shown := act.shown(t, x)
 			shown.Main = act.Main && !main && !(act.Own && t.Phone)
@@ -105,6 +108,9 @@ func (a floorAct) shown(t panel.FloorSeat, x subject) shownAct {
 
 // standsIn says in words where a seat stands.
 func standsIn(t panel.FloorSeat) string {
+	if t.Passes > 0 {
+		return "at the pass " + site.Minutes(t.Passes)
+	}
 	return strings.NewReplacer("{number}", strconv.Itoa(t.Reads.Number), "{of}", strconv.Itoa(t.Reads.Of),
 		"{minutes}", site.Minutes(t.Waiting), "{seconds}", strconv.Itoa(int(math.Ceil(t.Rinse.Seconds())))).
 		Replace(standings[standingOf(t.State, t)].Told)

@@ -98,6 +98,8 @@ const (
 	ofName           // the name that is read now
 	ofRefused        // the turn before, which the guest did not want
 	ofSkipped        // the name before, which was skipped
+	ofWrong          // a turn of which that is not noted, see [incidentActs]
+	ofNoted          // a turn of which that is
 )
 
 // floorAct is something that floor notes of a seat: where it is offered, in which words,
@@ -126,6 +128,9 @@ type floorAct struct {
 	Own  bool       `json:"own,omitempty"`  // unless the guest does it on a phone
 	Asks bool       `json:"asks,omitempty"` // questions come first
 	List bool       `json:"list,omitempty"` // without network the list follows
+	Fold bool       `json:"fold,omitempty"` // behind “Something went wrong”
+
+	what panel.Incident // that it notes or takes back; "" = none
 }
 
 var (
@@ -138,7 +143,7 @@ var (
 )
 
 // floorActs are in the order in which the page of a seat has them.
-var floorActs = []floorAct{
+var floorActs = slices.Concat([]floorAct{
 	{Does: "served", Of: ofTurn, In: []standing{waiting}, Away: toCome, Turn: true, To: tasting,
 		Path: "turns/{turn}/served", Field: theCode, Says: "{code} served",
 		Text: same("Set down"), Card: []string{"Set down", " at {label}"}, Main: true, List: true},
@@ -177,7 +182,7 @@ var floorActs = []floorAct{
 	{Does: "left", In: here, Away: slices.Concat(here, []standing{elsewhere, heard, unplated, further}), To: left,
 		Path: "left", Says: "the guest has left", Text: same("The guest has left")},
 	sits, moves, droppedAhead,
-}
+}, incidentActs())
 
 // What is typed has a form of its own; what it says is completed from that.
 var (

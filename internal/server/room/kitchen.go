@@ -31,6 +31,10 @@ type kitchenPage struct {
 	Unlikely              string // the temperature that was typed, when it is asked again
 	Corrects              int64  // the entry that is corrected; 0 = a new one
 	Celsius, Dish, InWave string
+	Asks                  []shownAsk // to see what a plate is
+	Pass                  []passed   // what stands at the pass
+	PassLong              string     // from when on it is marked
+	Cold, Hot             int        // °C, between which food is not held
 }
 
 // due is what is plated now, or next.
@@ -122,7 +126,7 @@ func (s *handlers) kitchenPage(c *gin.Context) (kitchenPage, error) {
 		return kitchenPage{}, err
 	}
 	page := kitchenPage{StaffFrame: site.StaffFrameFor(by, "Kitchen", sheet.Sitting, sheet.Invented), Sheet: sheet,
-		Joined: site.JoinedWords(sheet.Counts)}
+		Joined: site.JoinedWords(sheet.Counts), Asks: shownAsks(sheet.Asks, "/kitchen")}
 	dishes := map[string]panel.KitchenDish{}
 	for _, d := range sheet.Dishes {
 		dishes[d.ID] = d
@@ -133,6 +137,8 @@ func (s *handlers) kitchenPage(c *gin.Context) (kitchenPage, error) {
 	for _, w := range sheet.Waves {
 		page.Waves = append(page.Waves, newWave(w, dishes))
 	}
+	page.Pass, page.PassLong = atPass(sheet), site.Minutes(site.LongWait)
+	page.Cold, page.Hot = panel.ColdUS, panel.HotUK
 	for _, state := range []panel.PlateState{panel.PlateNow, panel.PlateNext} {
 		page.Due = append(page.Due, newDue(sheet, state))
 	}
@@ -203,7 +209,9 @@ func (d waveDish) How() string {
 	for _, x := range []struct {
 		n     int
 		words string
-	}{{d.Now, "now"}, {d.Next, "next"}, {d.Later, "later"}, {d.NoGuest, "without a guest yet"}, {d.Served, "out"},
+	}{{d.Now, "now"}, {d.AtPass, "at the pass"}, {d.Next, "next"}, {d.Later, "later"},
+		{d.NoGuest, "without a guest yet"},
+		{d.Served, "out"},
 		{d.Eaten, "eaten"}, {d.NotGone, "not wanted"}} {
 		if x.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.words))

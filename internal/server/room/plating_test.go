@@ -18,7 +18,7 @@ func TestKitchenPlatesWhatIsDue(t *testing.T) {
 	due := func(state string) []string {
 		var codes []string
 		for _, li := range kitchen.Get("/kitchen").HTML().Find("#due-" + state + " .codes li").EachIter() {
-			codes = append(codes, strings.TrimSpace(li.Text()))
+			codes = append(codes, strings.TrimSpace(li.Find(".digits").Text()))
 		}
 		return codes
 	}

@@ -63,6 +63,8 @@ var explanations = []explanation{
 		"This tasting has no place left.")},
 	{is(panel.ErrNoSpare), InRoom, http.StatusConflict, says("No spare code is left",
 		"Ask the kitchen to plate it anew under the old code.")},
+	{is(panel.ErrSamePerson), InRoom, http.StatusConflict, says("Somebody else has to agree",
+		"You asked this yourself. Kitchen agrees on its own page, or another of the floor on theirs.")},
 	{is(panel.ErrBadValue), InRoom, http.StatusUnprocessableEntity, says("That cannot be used here",
 		"Go back and look at what was typed.")},
 

@@ -14,7 +14,7 @@ var explained = []error{&panel.FreedError{Join: "link"}, &panel.NotYetError{What
 	&http.MaxBytesError{Limit: 1}, panel.ErrUnavailable, panel.ErrSlowDown, errNotLead, ErrSignIn, ErrRefused,
 	ErrForeign, ErrForm, panel.ErrNotFound, panel.ErrOtherCode, panel.ErrNotYet, panel.ErrOverAlready, panel.ErrWithdrawn,
 	panel.ErrRated, panel.ErrTasted, panel.ErrEarly, panel.ErrNotOpen, panel.ErrGroupFull, panel.ErrFull,
-	panel.ErrNoSpare,
+	panel.ErrNoSpare, panel.ErrSamePerson,
 	panel.ErrBadValue, panel.ErrWrongState, panel.ErrStale, panel.ErrMistakes, panel.ErrNotExported, panel.ErrAmended,
 	panel.ErrRefused, panel.ErrEarlierOpen, analysis.ErrNoRatings}
 

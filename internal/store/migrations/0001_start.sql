@@ -80,7 +80,8 @@ CREATE TABLE turns (
   role text NOT NULL CHECK (role IN ('rated', 'warm-up', 'reference', 'expected')),
   response text NOT NULL, -- how it is answered
   name text NOT NULL DEFAULT '', -- that is read; '' where plates are served, and until it is dealt
-  refused_at timestamptz
+  refused_at timestamptz,
+  passed_at timestamptz -- since when its plates stand at the pass
 );
 CREATE UNIQUE INDEX turns_by_place ON turns (study_id, place, turn_order);
 CREATE INDEX turns_by_sitting ON turns (study_id, sitting, place);
@@ -95,8 +96,7 @@ CREATE TABLE servings (
   sample text NOT NULL, -- '' until it is dealt, where that is on arrival
   code text NOT NULL CHECK (code <> ''),
   served_at timestamptz,
-  revealed_at timestamptz, -- the blind was broken for this serving
-  wrong_plate boolean NOT NULL DEFAULT FALSE -- because another plate reached the guest
+  revealed_at timestamptz -- the blind was broken for this serving
 );
 CREATE UNIQUE INDEX servings_by_turn ON servings (turn_id, serving_order);
 
@@ -120,6 +120,16 @@ CREATE TABLE dropped_codes (
   taken_back_at timestamptz -- floor took the drop back: the serving carries the code again
 );
 CREATE INDEX dropped_codes_by_serving ON dropped_codes (serving_id);
+
+-- What went wrong with what a turn served, as floor saw it: one row of each kind, deleted
+-- when that is taken back. The log keeps both.
+CREATE TABLE incidents (
+  turn_id text NOT NULL REFERENCES turns (id),
+  what text NOT NULL CHECK (what IN ('wrong-plate', 'tasted-early', 'talked', 'spilt', 'unwell')),
+  noted_at timestamptz NOT NULL,
+  who text NOT NULL,
+  PRIMARY KEY (turn_id, what)
+);
 
 CREATE TABLE sittings (
   id text PRIMARY KEY NOT NULL,

@@ -52,7 +52,7 @@ var roomTests = []namedTest{
 		c.rate(a, 1, 1)
 		for _, r := range got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)) {
 			same(c, "revealed", r.Revealed, true)
-			same(c, "a wrong plate", r.WrongPlate, true)
+			same(c, "a wrong plate", r.Incidents, []panel.Incident{panel.AteAnother})
 		}
 		same(c, "log", got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)),
 			[]panel.Event{event("served"), event("blind broken"), event("again"), event("refused"),

@@ -89,7 +89,7 @@ func roomScreens(f *servertest.Fixture, t *testing.T, ctx context.Context) []str
 		"/staff/" + string(f.StaffAccess(id, panel.RoleFloor).Link), "/floor", "/floor?show=table", "/floor?show=all",
 		seats[0],
 		seats[1], seats[2], rinsing,
-		scores, "/floor/guest", "/floor/ballots",
+		scores, "/floor/guest", "/floor/ballots", "/floor/blind", "/floor/hand-over", "/take-over/none",
 		"/kitchen", "/kitchen/plating", "/kitchen/labels", "/kitchen/blind",
 		"/studies/" + string(id), "/studies/" + string(id) + "/screen", "/studies/" + string(id) + "/sittings/1/staff",
 		"/studies/" + string(id) + "/sittings/1/blind", "/studies/" + string(id) + "/log", "/partner",

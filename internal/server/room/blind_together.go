@@ -1,0 +1,112 @@
+package room
+
+import (
+	"errors"
+	"net/http"
+	"net/url"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// shownAsk is the wish to see what a plate is, on the page of kitchen or floor.
+type shownAsk struct {
+	panel.BlindAsk
+	At string // below which its forms are
+}
+
+// askedPage is what floor sees after it has asked.
+type askedPage struct {
+	site.StaffFrame
+	Ask   shownAsk
+	Again string
+}
+
+var askedScreen = site.StaffScreen[askedPage]("room/blind_asked")
+
+func shownAsks(asks []panel.BlindAsk, under string) (all []shownAsk) {
+	for _, x := range asks {
+		all = append(all, shownAsk{x, under + "/blind/" + url.PathEscape(x.ID)})
+	}
+	return all
+}
+
+// floorBlind is the page on which floor asks, and the room that it is of.
+func (s *handlers) floorBlind(c *gin.Context) (blindPage, panel.Room, error) {
+	by := site.SessionOf(c)
+	r, err := s.Panel.Room(c.Request.Context(), by)
+	page := blindPage{site.StaffFrameFor(by, "Show what a plate is (emergency)", r.Sitting, r.Invented),
+		newBlindForm(c, "/floor/blind", "/floor", "All seats")}
+	page.Form.Together = true
+	return page, r, err
+}
+
+func (s *handlers) askBlindForm(c *gin.Context) error {
+	page, r, err := s.floorBlind(c)
+	if err != nil {
+		return err
+	}
+	if !r.Open {
+		return panel.ErrNotOpen
+	}
+	return site.Show(s.Site, c, http.StatusOK, blindScreen, page)
+}
+
+func (s *handlers) askBlind(c *gin.Context) error {
+	page, _, err := s.floorBlind(c)
+	if err != nil {
+		return err
+	}
+	ask, err := s.Panel.AskBlind(c.Request.Context(), site.SessionOf(c), page.Form.asked(""))
+	if err == nil {
+		return site.SeeOther(c, "/floor/blind/"+url.PathEscape(ask.ID))
+	}
+	if !page.Form.refuse(err) {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, blindScreen, page)
+}
+
+func (s *handlers) askedBlind(c *gin.Context) error {
+	page, _, err := s.floorBlind(c)
+	if err != nil {
+		return err
+	}
+	ask, err := s.Panel.BlindAsk(c.Request.Context(), site.SessionOf(c), c.Param("ask"))
+	if err != nil {
+		return err
+	}
+	shown := shownAsks([]panel.BlindAsk{ask}, "/floor")[0]
+	return site.Show(s.Site, c, http.StatusOK, askedScreen, askedPage{page.StaffFrame, shown, shown.At})
+}
+
+// openedBlind shows the serving in the answer to a form, as [handlers.breakBlind] does.
+func (s *handlers) openedBlind(c *gin.Context) error {
+	page, _, err := s.floorBlind(c)
+	if err != nil {
+		return err
+	}
+	r, err := s.Panel.OpenedBlind(c.Request.Context(), site.SessionOf(c), c.Param("ask"))
+	if errors.Is(err, panel.ErrNotYet) {
+		return site.SeeOther(c, "/floor/blind/"+url.PathEscape(c.Param("ask")))
+	}
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, openedScreen,
+		openedPage{page.StaffFrame, r, page.Form.Back, page.Form.BackWords})
+}
+
+// agreeBlind is of kitchen and floor.
+func (s *handlers) agreeBlind(c *gin.Context) error {
+	by := site.SessionOf(c)
+	if err := s.Panel.AgreeBlind(c.Request.Context(), by, c.Param("ask")); err != nil {
+		return err
+	}
+	if by.Role == panel.RoleKitchen {
+		return site.SeeOther(c, "/kitchen")
+	}
+	return site.SeeOther(c, "/floor")
+}
