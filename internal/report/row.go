@@ -21,6 +21,8 @@ func pairAsked(s *study.Study, f analysis.Finding) string {
 	c := contrastOf(s, f.Two())
 	who := "rated by the same " + people(f.N)
 	switch {
+	case f.Measure == method.ModelDifference && f.N == 0:
+		who = "which nobody rated"
 	case f.Measure == method.ModelDifference:
 		who = fmt.Sprintf("rated by %s, %s of them both", people(f.N), someOf(len(f.Pair.Each), f.N))
 	case f.N == 0 && s.Serving.Design == study.One:
