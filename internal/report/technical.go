@@ -69,8 +69,11 @@ func tastingAgain(s *study.Study) string {
 func plannedFacts(s *study.Study, r *analysis.Result) []Fact {
 	plan := s.Plan
 	how := fmt.Sprintf(", %s, alpha %g", sidesText(plan.Sides), plan.Alpha)
-	if plan.Test == study.Equivalence {
+	switch {
+	case plan.Test == study.Equivalence:
 		how = fmt.Sprintf(", each at alpha %g", plan.Alpha)
+	case !plan.HasSides():
+		how = fmt.Sprintf(", alpha %g", plan.Alpha)
 	}
 	if s.Question.Kind().Ascending {
 		return thresholdFacts(s, r)

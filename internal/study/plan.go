@@ -102,5 +102,9 @@ func (p AnalysisPlan) MayBeAlike() bool { return p.Test == Equivalence || p.Stop
 // ComparesTwo reports whether two samples are compared.
 func (p AnalysisPlan) ComparesTwo() bool { return !p.WholePanel && p.EffectOf == "" }
 
+// HasSides reports whether the primary test looks one way or both: a test of whether several
+// are all alike has no direction.
+func (p AnalysisPlan) HasSides() bool { return !p.WholePanel && p.Test != RMAnova }
+
 // Level is the confidence level of the intervals, 1 − alpha.
 func (p AnalysisPlan) Level() float64 { return 1 - p.Alpha }

@@ -25,7 +25,8 @@ func atPass(sheet panel.KitchenSheet) (all []passed) {
 			if p.State != panel.PlateAtPass || i > 0 && w.Plates[i-1].Tray == p.Tray {
 				continue
 			}
-			all = append(all, passed{string(p.Code), string(p.Tray), site.Minutes(p.Waits), p.Waits >= site.LongWait, int64(p.Waits)})
+			all = append(all, passed{string(p.Code), string(p.Tray), site.Minutes(p.Waits), p.Waits >= site.LongWait,
+				int64(p.Waits)})
 		}
 	}
 	slices.SortFunc(all, func(a, b passed) int {

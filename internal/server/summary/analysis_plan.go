@@ -128,6 +128,10 @@ func howTested(a *study.Study) string {
 			"interval at %s %%.",
 			title, site.Number(p.Alpha), site.Number(100*(1-2*p.Alpha)))
 	}
+	if !p.HasSides() {
+		return fmt.Sprintf("By %s, at a significance level of %s; intervals at %s %%.", withArticle(title),
+			site.Number(p.Alpha), site.Number(100*p.Level()))
+	}
 	return fmt.Sprintf("By %s, %s, at a significance level of %s; intervals at %s %%.", withArticle(title),
 		sidesWords(p), site.Number(p.Alpha), site.Number(100*p.Level()))
 }
