@@ -65,6 +65,11 @@ var SaltByTheGram []byte
 //go:embed little-smoke.yaml
 var LittleSmoke []byte
 
+// CustardProfile is an example of what each of several dishes is like.
+//
+//go:embed custard-profile.yaml
+var CustardProfile []byte
+
 // What the builder begins with: studies in which the dishes, the question in words
 // and the comparison are still open.
 var (
@@ -92,4 +97,6 @@ var (
 	StartMuch []byte
 	//go:embed start/from.yaml
 	StartFrom []byte
+	//go:embed start/profile.yaml
+	StartProfile []byte
 )

@@ -17,6 +17,7 @@ import (
 // the findings out.
 func newAnalyseCommand() *cobra.Command {
 	var format, key, expected, screening string
+	var assessors bool
 	c := &cobra.Command{
 		Use:   "analyse STUDY.yaml RATINGS.csv",
 		Short: "Find what the ratings of a study say",
@@ -26,7 +27,9 @@ func newAnalyseCommand() *cobra.Command {
 			"With --expected, a file with the columns assessor,name,attribute,value says what was\n" +
 			"expected of names before any tasting; it is compared with the ratings as exploration.\n" +
 			"With --screening, a file with the columns assessor,question,answer says what assessors\n" +
-			"answered before their first plate; whoever the study's rule leaves out is left out.",
+			"answered before their first plate; whoever the study's rule leaves out is left out.\n" +
+			"With --assessors, how well each assessor of a profile does and what to practise, as text, in\n" +
+			"place of the findings: it names people, and is for whoever leads the panel.",
 		Example: "  cloche analyse studies/celeriac-custard.yaml studies/celeriac-custard-ratings.csv\n" +
 			"  cloche analyse --format html study.yaml ratings.csv > report.html",
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -37,10 +40,14 @@ func newAnalyseCommand() *cobra.Command {
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			files := analyseFiles{study: args[0], ratings: args[1], key: key, expected: expected, screening: screening}
+			if assessors {
+				format = assessorsFormat
+			}
 			return runAnalyse(cmd.OutOrStdout(), cmd.ErrOrStderr(), files, format)
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text, json or html (one file with its figures inside)")
+	c.Flags().BoolVar(&assessors, "assessors", false, "how well each assessor of a profile does, as text")
 	c.Flags().StringVar(&key, "key", "", "the key of the serving plan, as CSV: assessor,position,code,dish,name")
 	c.Flags().StringVar(&expected, "expected", "",
 		"what was expected of names before tasting, as CSV: assessor,name,attribute,value")
@@ -59,6 +66,9 @@ func checkFormat(format string, known ...string) error {
 	return fmt.Errorf("there is no format %q; write --format with one of %v", format, known)
 }
 
+// assessorsFormat stands for what --assessors asks for in place of the findings.
+const assessorsFormat = "assessors"
+
 type analyseFiles struct{ study, ratings, key, expected, screening string } // the last three "" = none
 
 func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error {
@@ -70,13 +80,18 @@ func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error
 	if err != nil {
 		return err
 	}
-	r, err := analysis.Analyse(s, ratings, analysis.Options{Expected: expected, Screened: screened,
-		Lottery: analysis.SeededLottery(s, ratings)})
+	o := analysis.Options{Expected: expected, Screened: screened, Lottery: analysis.SeededLottery(s, ratings)}
+	r, err := analysis.Analyse(s, ratings, o)
 	if err != nil {
 		return fmt.Errorf("analyse %s: %w", files.ratings, err)
 	}
 	buffered := bufio.NewWriter(out)
 	switch format {
+	case assessorsFormat:
+		var check *analysis.PanelCheck
+		if check, err = analysis.CheckPanel(s, ratings, o, r); err == nil {
+			err = report.WriteAssessors(buffered, s, check)
+		}
 	case "json":
 		err = report.WriteJSON(buffered, s, r)
 	case "html":

@@ -80,6 +80,7 @@ type Result struct {
 	Excluded  []Exclusion
 	Findings  []Finding // primary first, then secondary in the order of the study
 	Expected  []Finding // exploratory, of other kinds than the ratings; empty when no name was read before tasting
+	Profile   *Profile  // of a study that describes its samples; nil otherwise
 	Warnings  []Warning // of the whole study
 	Lottery   *Lottery  // the serving plan, where its draw can be repeated; nil = not known
 	Versions  []Version // of the plan, when there are several

@@ -6,4 +6,5 @@ var answerings = []answering{
 	answerSameDifferent, answerPreference, answerRankingByAttribute, answerRankingByLiking, answerAmounts,
 	answerWhichWords,
 	answerThreshold,
+	answerProfile,
 }

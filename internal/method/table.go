@@ -91,6 +91,10 @@ const (
 	BestEstimate ID = "best-estimate"
 	// ThresholdCurve is at which amount half of them do, by a curve through all answers.
 	ThresholdCurve ID = "threshold-curve"
+	// SampleByAssessor asks whether assessors see the samples alike.
+	SampleByAssessor ID = "sample-by-assessor"
+	Consistency      ID = "consistency"
+	ProductMap       ID = "product-map"
 
 	Holm       ID = "holm"
 	Bonferroni ID = "bonferroni"
@@ -289,6 +293,16 @@ var table = []Method{
 
 	{RankPosition, Check, "places in the order alike at all positions of the tray", "χ²",
 		"Friedman (1937), J. Am. Stat. Assoc. 32:675, on the places by position", ""},
+
+	{SampleByAssessor, Check, "assessors alike in how they see the samples", "F",
+		"assessor × sample against repeats in a two-way analysis: Lea, Næs & Rødbotten (1997), Analysis of Variance for " +
+			"Sensory Data", ""},
+	{Consistency, Measure, "correlation within the panel (of one assessor’s means of the samples with another’s, and " +
+		"of the panel’s with those of another such panel)", "ICC",
+		"Shrout & Fleiss (1979), Psychol. Bull. 86:420, forms (3,1) and (3,k), with their exact intervals", ""},
+	{ProductMap, Measure, "map of the samples (principal components of their means, with ellipses by drawing " +
+		"assessors anew)", "",
+		"Pearson (1901), Phil. Mag. 2:559; Husson, Lê & Pagès (2005), Food Qual. Prefer. 16:245", ""},
 
 	{Holm, Adjustment, "Holm’s method", "", "Holm (1979), Scand. J. Stat. 6:65", ""},
 	{Bonferroni, Adjustment, "Bonferroni’s inequality", "",

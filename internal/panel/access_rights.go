@@ -44,6 +44,7 @@ const (
 	KnowRatings                    // ratings by sample
 	KnowProgress                   // who has tasted, counts
 	KnowAllergens                  // the union over all dishes
+	KnowAssessors                  // how well each assessor does
 )
 
 // Extent is how much of it. The zero value is nothing.
@@ -70,6 +71,7 @@ var mayKnow = map[Role]map[Knowledge]byState{
 	RoleLead: {
 		KnowQuestion: always(Whole), KnowKey: afterClose(Whole), KnowName: afterClose(Whole),
 		KnowRatings: afterClose(Whole), KnowProgress: always(Whole), KnowAllergens: always(Whole),
+		KnowAssessors: afterClose(Whole),
 	},
 	RolePartner: {
 		KnowQuestion: always(Whole), KnowKey: afterClose(Whole), KnowName: afterClose(Whole),

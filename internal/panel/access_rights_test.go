@@ -33,6 +33,7 @@ func TestRightsAreThoseOfTheTable(t *testing.T) {
 		{"ratings by sample", panel.KnowRatings, [6]row{{}, closed(all), closed(all), {}, {}, {}}},
 		{"progress", panel.KnowProgress, [6]row{{}, always(all), always(all), always(counts), always(own),
 			always(own)}},
+		{"how well each assessor does", panel.KnowAssessors, [6]row{{}, closed(all), {}, {}, {}, {}}},
 		{"allergens", panel.KnowAllergens, [6]row{{}, always(all), always(all), always(all), always(all), always(all)}},
 	}
 	for _, line := range table {

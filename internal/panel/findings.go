@@ -89,47 +89,59 @@ func expectations(all []KeyedAnswer) (out []analysis.Expectation) {
 // Findings analyses a closed study, or gives what it found before where nothing has changed
 // since: read it, and leave it as it is. [ErrWrongState] before it is closed.
 func (s *Service) Findings(ctx context.Context, studyID StudyID) (Study, *analysis.Result, error) {
-	stored, err := s.closed(ctx, studyID)
+	stored, in, err := s.analysed(ctx, studyID)
 	if err != nil {
 		return Study{}, nil, err
 	}
-	rated, err := s.store.KeyedAnswers(ctx, studyID)
-	if err != nil {
-		return Study{}, nil, err
-	}
-	left, err := s.excluded(ctx, studyID)
-	if err != nil {
-		return Study{}, nil, err
-	}
-	versions, err := s.plans(ctx, stored)
-	if err != nil {
-		return Study{}, nil, err
-	}
-	after, err := s.afterClose(ctx, stored)
-	if err != nil {
-		return Study{}, nil, err
-	}
-	screened, ended, err := s.conduct(ctx, stored, rated)
-	if err != nil {
-		return Study{}, nil, err
-	}
-	inStrata, err := s.inStrata(ctx, stored, ratings(rated))
-	if err != nil {
-		return Study{}, nil, err
-	}
-	drawn, err := s.lottery(ctx, stored)
-	if err != nil {
-		return Study{}, nil, err
-	}
-	found, err := s.findings.of(stored.ID, stored.Spec, inStrata,
-		analysis.Options{PlanHash: stored.Lock.PlanHash, Lottery: drawn, Excluded: left,
-			Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions,
-			Signed:     signature(stored.Countersigned),
-			AfterClose: after})
+	found, err := s.findings.of(stored.ID, stored.Spec, in.ratings, in.options)
 	if err != nil {
 		return Study{}, nil, fmt.Errorf("analyse study: %w", err)
 	}
 	return stored, found, nil
+}
+
+// toAnalyse is what the analysis of a closed study takes.
+type toAnalyse struct {
+	ratings []analysis.Rating
+	options analysis.Options
+}
+
+func (s *Service) analysed(ctx context.Context, studyID StudyID) (stored Study, in toAnalyse, err error) {
+	stored, err = s.closed(ctx, studyID)
+	if err != nil {
+		return Study{}, in, err
+	}
+	rated, err := s.store.KeyedAnswers(ctx, studyID)
+	if err != nil {
+		return Study{}, in, err
+	}
+	left, err := s.excluded(ctx, studyID)
+	if err != nil {
+		return Study{}, in, err
+	}
+	versions, err := s.plans(ctx, stored)
+	if err != nil {
+		return Study{}, in, err
+	}
+	after, err := s.afterClose(ctx, stored)
+	if err != nil {
+		return Study{}, in, err
+	}
+	screened, ended, err := s.conduct(ctx, stored, rated)
+	if err != nil {
+		return Study{}, in, err
+	}
+	inStrata, err := s.inStrata(ctx, stored, ratings(rated))
+	if err != nil {
+		return Study{}, in, err
+	}
+	drawn, err := s.lottery(ctx, stored)
+	if err != nil {
+		return Study{}, in, err
+	}
+	return stored, toAnalyse{inStrata, analysis.Options{PlanHash: stored.Lock.PlanHash, Lottery: drawn, Excluded: left,
+		Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions,
+		Signed: signature(stored.Countersigned), AfterClose: after}}, nil
 }
 
 // plans are the versions of a study that were locked, for the report to show; nil

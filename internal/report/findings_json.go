@@ -38,6 +38,7 @@ type resultWire struct {
 	Excluded  map[string]int `json:"excluded"`
 	Findings  []findingWire  `json:"findings"`
 	Expected  []findingWire  `json:"expected,omitempty"` // only when names were read before tasting
+	Profile   *profileWire   `json:"profile,omitempty"`  // only where samples are described
 	Warnings  []warningWire  `json:"warnings"`
 	Versions  []versionWire  `json:"versions,omitempty"` // only when the plan was changed
 	Signed    *signedWire    `json:"countersigned,omitempty"`
@@ -300,7 +301,8 @@ type warningWire struct {
 
 func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	w := resultWire{Study: r.Study, Assessors: r.Assessors, Excluded: exclusionsToWire(r.Excluded),
-		Findings: []findingWire{}, Stopping: stoppingToWire(r.Stopping), Warnings: warningsToWire(r.Warnings)}
+		Findings: []findingWire{}, Stopping: stoppingToWire(r.Stopping), Warnings: warningsToWire(r.Warnings),
+		Profile: profileToWire(r.Profile)}
 	if r.PlanHash != "" {
 		w.PlanHash = &r.PlanHash
 	}

@@ -36,6 +36,9 @@ func WriteText(w io.Writer, s *study.Study, r *analysis.Result) error {
 	if err := textNumberTables(&b, p.Tables); err != nil {
 		return err
 	}
+	if err := textProfile(&b, p.Profile); err != nil {
+		return err
+	}
 	if err := textPanels(&b, p); err != nil {
 		return err
 	}

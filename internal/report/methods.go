@@ -43,6 +43,10 @@ func methodsUsed(r *analysis.Result) []string {
 	for _, f := range r.Expected {
 		s.note(f)
 	}
+	if r.Profile != nil {
+		s[method.SampleByAssessor], s[method.Consistency] = true, true
+		s[method.ProductMap] = r.Profile.Map != nil
+	}
 	var out []string
 	for _, m := range method.All() {
 		if s[m.ID] {

@@ -48,8 +48,9 @@ type Page struct {
 	// FoldedPanelsText says what is found on the attributes whose part is shown on request.
 	FoldedPanelsText string
 	AboutRights      []AboutRight
-	Expected         *Expected // nil when no name was read before tasting
-	OnePair          string    // what every row compares; "" when they differ
+	Profile          *ProfilePart // of a study that describes its samples
+	Expected         *Expected    // nil when no name was read before tasting
+	OnePair          string       // what every row compares; "" when they differ
 	Headings         Headings
 	Notes            []Note // footnotes of the tables, in order
 	FoldedNotes      []Note // those of rows that are shown on request
@@ -191,6 +192,10 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p.Figures = figuresOf(s, r)
 	p.drawPanel(s, r)
 	p.drawAboutRight(s, r)
+	p.drawProfile(s, r)
+	if p.Profile = profileOf(s, r); p.Profile != nil {
+		p.Profile.Simulated = o.Simulated
+	}
 	for i := range p.AboutRights {
 		p.AboutRights[i].Simulated = o.Simulated
 	}

@@ -162,6 +162,9 @@ var accessTable = []access{
 		shows: []string{"Free a place"}},
 	{method: "POST", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, http.StatusUnprocessableEntity,
 		conflict}, others: always(other)},
+	// of a study that describes its samples alone: see TestOnlyTheLeadSeesHowAssessorsDid
+	{method: "GET", path: "/studies/{id}/assessors", lead: [4]int{conflict, conflict, conflict, missing},
+		others: always(other)},
 	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other),
 		shows: []string{"Close this study?"}, hides: []string{servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok},

@@ -265,7 +265,7 @@ func (w *writer) analysis(s *Study) {
 		if p.Levels != [2]string{} {
 			w.key(1, "compare", flow(p.Levels[:]))
 		}
-		if p.WholePanel || p.EffectOf != "" && p.Levels == [2]string{} {
+		if p.WholePanel && s.Question.Kind().Plans("compare") || p.EffectOf != "" && p.Levels == [2]string{} {
 			w.key(1, "compare", allSamples)
 		}
 		w.word(1, "attribute", string(p.Attribute), "")

@@ -148,7 +148,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 		return p
 	}
 	p.EffectOf = word(b, "effect of", "", factors)
-	switch p.WholePanel = rates && p.EffectOf == "" && b.comparesAll(); {
+	switch p.WholePanel = rates && p.EffectOf == "" && b.comparesAll() || s.Question.Kind().Describes; {
 	case p.WholePanel:
 		p.Test = MixedF
 	case p.EffectOf != "":

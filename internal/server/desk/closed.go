@@ -27,6 +27,7 @@ type closed struct {
 	ClosedAt string
 	NoAnswer string // why there are no findings; "" when there are
 	Drawn    bool   // the figure script was built
+	Judged   bool   // how well each assessor did is on a page of the lead's own
 	Until    string // until when answers can be taken out; "" when they no longer can
 }
 
@@ -58,6 +59,8 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 			return err
 		}
 		page.Report = report.Build(stored.Spec, found, beside)
+		page.Judged = found.Profile != nil && panel.May(site.SessionOf(c).Role, panel.KnowAssessors,
+			stored.State) == panel.Whole
 	}
 	return site.Show(s.Site, c, http.StatusOK, closedScreen, page)
 }

@@ -68,6 +68,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/studies/:id/take-out", site.Lead, p.actByNumber(takeOut)),
 		site.Get("/studies/:id/free", site.Lead, p.numberForm(freePlace)),
 		site.Post("/studies/:id/free", site.Lead, p.actByNumber(freePlace)),
+		site.Get("/studies/:id/assessors", site.Lead, p.assessors),
 		site.Get("/studies/:id/close", site.Lead, p.closeForm),
 		site.Post("/studies/:id/close", site.Lead, p.close),
 		site.Get("/studies/:id/key.csv", site.AtDesk, p.tableOf("key.csv")),
@@ -78,6 +79,7 @@ func Routes(s *site.Site) []site.Route {
 
 // Screens are the screens of this room.
 var Screens = []site.AnyScreen{
+	assessorsScreen.Any(),
 	balanceScreen.Any(),
 	televisionScreen.Any(),
 	closedScreen.Any(),

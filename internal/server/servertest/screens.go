@@ -88,5 +88,6 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	paths = append(paths, "/studies/new?all=yes")
 	paths = append(paths, "/studies/"+string(draft)+"/edit/size?spread=15&power=90",
 		"/studies/"+string(draft)+"/edit/size?spread=wide")
-	return append(paths, "/studies/"+string(half)), prepare
+	described := "/studies/" + string(f.Described())
+	return append(paths, "/studies/"+string(half), described, described+"/assessors"), prepare
 }

@@ -48,7 +48,7 @@ func AnalysisPlan(a *study.Study) []string {
 	if len(a.AboutRights()) == 0 || len(a.Samples) > 2 || len(a.Averaged()) > 1 { // else about right is what else
 		lines = append(lines, elseCompared(a))
 	}
-	return append(lines, aboutRight(a)...)
+	return append(append(lines, profilePlan(a)...), aboutRight(a)...)
 }
 
 // aboutRight says what becomes of answers about right; nothing where nobody is asked so.

@@ -139,6 +139,7 @@ func tested(a *study.Study, found *analysis.Result) []string {
 	if family > 1 {
 		said = append(said, fmt.Sprintf("%d secondary comparisons were adjusted together (%s).", family, a.Plan.Adjust))
 	}
+	said = append(said, profileTested(found)...)
 	var sources []string
 	for _, f := range found.Findings {
 		m := method.Of(f.Test.Method)

@@ -37,6 +37,9 @@ type AssessorQuality struct {
 	// (uses the scale high or low); Spread the slope of the assessor's sample
 	// means on the others' (1: same use of the scale).
 	Level, Spread float64
+	// SpreadSE is the standard error of Spread by the assessor's own error between
+	// replicates, for the others' means as they are; NaN without replicates.
+	SpreadSE float64
 }
 
 // PanelQuality describes a panel for one attribute.
@@ -138,6 +141,7 @@ func newPanelGrid(ratings []PanelRating) (panelGrid, error) {
 func (g panelGrid) assessor(i int) (a AssessorQuality, within, dfWithin float64) {
 	a.Assessor = i
 	var all, own, others, both []float64
+	var times []float64 // ratings of each sample in own
 	for s, cell := range g.cells[i] {
 		all = append(all, cell...)
 		if len(cell) == 0 {
@@ -150,6 +154,7 @@ func (g panelGrid) assessor(i int) (a AssessorQuality, within, dfWithin float64)
 		dfWithin += float64(len(cell) - 1)
 		if rest, ok := g.others(i, s); ok {
 			own, others, both = append(own, mean), append(others, rest), append(both, mean-rest)
+			times = append(times, float64(len(cell)))
 		}
 	}
 	a.N = len(all)
@@ -169,7 +174,21 @@ func (g panelGrid) assessor(i int) (a AssessorQuality, within, dfWithin float64)
 	if line, err := dose.FitLine(others, own, 0); err == nil {
 		a.Spread = line.Slope
 	}
+	a.SpreadSE = a.Repeatability * slopeError(others, times)
 	return a, within, dfWithin
+}
+
+// slopeError is the standard error of a least-squares slope on x whose points are means of so
+// many values, in standard deviations of one value.
+func slopeError(x, times []float64) float64 {
+	mean, sxx, variance := stats.Mean(x), 0.0, 0.0
+	for _, v := range x {
+		sxx += (v - mean) * (v - mean)
+	}
+	for i, v := range x {
+		variance += (v - mean) * (v - mean) / times[i]
+	}
+	return math.Sqrt(variance) / sxx
 }
 
 // others is the mean over the other assessors' means of a sample.
