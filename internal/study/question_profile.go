@@ -18,11 +18,11 @@ var profile = QuestionKind{
 	PlanKeys: []string{"attribute", "smallest effect", "adjust"}, fits: profileFits,
 }
 
-// Two samples are a pair, for which there are tests of two; over a dozen, two or three times
-// each, are more than a small panel does in its sittings (common practice, no source).
+// Two samples are a pair, for which there are tests of two; more than eight, two or three
+// times each, are more than a small panel does in its sittings (common practice, no source).
 const (
 	fewestProfiled = 3
-	mostProfiled   = 12
+	mostProfiled   = 8
 )
 
 // profileFits refuses what cannot be drawn as a profile: one attribute alone, and answers
