@@ -21,7 +21,7 @@ func (p *Page) drawProfile(s *study.Study, r *analysis.Result) {
 		first = append(first, profileFigure(s, all))
 	}
 	if m := r.Profile.Map; m != nil {
-		first = append(first, mapFigure(s, m))
+		first = append(first, sampleMap(s, m))
 	}
 	p.Figures = append(first, p.Figures...)
 }
@@ -164,9 +164,9 @@ func onEllipse(e profile.Ellipse, turn float64) point {
 	return point{e.X + x*math.Cos(e.Angle) - y*math.Sin(e.Angle), e.Y + x*math.Sin(e.Angle) + y*math.Cos(e.Angle)}
 }
 
-// mapFigure draws the samples with their ellipses, and the attributes as lines from the
+// sampleMap draws the samples with their ellipses, and the attributes as lines from the
 // middle.
-func mapFigure(s *study.Study, m *analysis.ProductMap) Figure {
+func sampleMap(s *study.Study, m *analysis.ProductMap) Figure {
 	far := 0.0
 	rings := make([][]point, len(m.Samples))
 	for i, x := range m.Samples {
@@ -204,16 +204,16 @@ func mapFigure(s *study.Study, m *analysis.ProductMap) Figure {
 		d.line("ellipse", rings[i], stroke{colour: accentColour, width: 2, dash: "solid", opacity: 0.6})
 		d.marks("sample", []point{{x.X, x.Y}}, d.meanMark(string(x.Sample), "top"))
 	}
-	return Figure{ID: "map", Title: "The samples on a map", Height: 460, Option: d.option(), Alt: mapAlt(s, m),
+	return Figure{ID: "map", Title: "The samples on a map", Height: 460, Option: d.option(), Alt: sampleMapAlt(s, m),
 		Legend: []LegendEntry{{"diamond", "a sample"},
 			{"up", fmt.Sprintf("where it would lie with other assessors like these, %s", percent(m.Level))},
 			{"least", "an attribute: samples on its side have more of it"}},
-		Data: mapTable(s, m), Caption: fmt.Sprintf("Samples near each other are alike. Of %s who rated everything; %d "+
+		Data: sampleMapTable(s, m), Caption: fmt.Sprintf("Samples near each other are alike. Of %s who rated everything; %d "+
 			"panels drawn from them make the ellipses. %s.", people(m.N), m.Draws, samplesKey(s))}
 }
 
-// mapAlt says where the samples and the attributes lie.
-func mapAlt(s *study.Study, m *analysis.ProductMap) string {
+// sampleMapAlt says where the samples and the attributes lie.
+func sampleMapAlt(s *study.Study, m *analysis.ProductMap) string {
 	text := fmt.Sprintf("A map of %d samples, each with an ellipse. ", len(m.Samples))
 	for _, x := range m.Samples {
 		text += fmt.Sprintf("%s lies %s. ", upperFirst(analysis.Label(s, x.Sample)), quarter(x.X, x.Y))
@@ -239,7 +239,7 @@ func quarter(x, y float64) string {
 	return up + " " + across
 }
 
-func mapTable(s *study.Study, m *analysis.ProductMap) DataTable {
+func sampleMapTable(s *study.Study, m *analysis.ProductMap) DataTable {
 	t := DataTable{Headings: []string{"", "Left to right", "Bottom to top", "Ellipse, half axes"}}
 	for _, x := range m.Samples {
 		t.Rows = append(t.Rows, []string{analysis.Label(s, x.Sample), number(x.X, 2), number(x.Y, 2),
