@@ -130,13 +130,15 @@ func (d *drawing) profileRow(scale study.Scale, f analysis.Finding, e analysis.S
 			dots = append(dots, point{along(scale, r.Value), at})
 		}
 	}
-	d.marks("people", dots, stroke{colour: accentColour, symbol: "circle", size: 6, opacity: 0.35})
 	if !e.CI.Absent() {
 		d.line("interval", []point{{along(scale, e.CI.Lo), at}, {along(scale, e.CI.Hi), at}},
-			stroke{colour: inkColour, width: 4, dash: "solid", opacity: 1})
+			stroke{colour: inkColour, width: 3, dash: "solid", opacity: 1})
 	}
+	d.marks("people", dots, stroke{colour: accentColour, symbol: "circle", size: 6, opacity: 0.6})
 	if !math.IsNaN(e.Mean) {
-		d.marks("mean", []point{{along(scale, e.Mean), at}}, d.meanMark("", "top"))
+		mark := d.meanMark("", "top")
+		mark.label = nil // an empty one would read as the name of the row
+		d.marks("mean", []point{{along(scale, e.Mean), at}}, mark)
 	}
 }
 

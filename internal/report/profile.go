@@ -110,10 +110,9 @@ func mapSaid(s *study.Study, x *analysis.Profile) []string {
 	if m == nil {
 		return []string{upperFirst(x.NoMap.Text) + "."}
 	}
-	both := m.Explained[0] + m.Explained[1]
-	lines := []string{fmt.Sprintf("The map shows %s of what sets the means of the samples apart on %d attributes: %s from "+
-		"left to right, %s from bottom to top. Samples whose ellipses overlap may change places with another panel.",
-		shareWords(both), len(m.Attributes), shareWords(m.Explained[0]), shareWords(m.Explained[1]))}
+	lines := []string{fmt.Sprintf("Of what sets the means of the samples apart on %d attributes, the map shows %s from left "+
+		"to right and %s from bottom to top. Samples whose ellipses overlap may change places with another panel.",
+		len(m.Attributes), shareWords(m.Explained[0]), shareWords(m.Explained[1]))}
 	if len(m.Left) > 0 {
 		var asks []string
 		for _, id := range m.Left {
