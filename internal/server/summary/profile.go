@@ -15,7 +15,7 @@ func profilePlan(a *study.Study) []string {
 		return nil
 	}
 	lines := []string{"Beside it, described and not tested: a map of the samples, of the attributes on which they are told " +
-		"apart, and how well the panel agrees and repeats itself. How each assessor did is for the lead alone."}
+		"apart, and how well the panel agrees and repeats itself. What each assessor does well is told to the lead alone."}
 	if a.Serving.Replicates < 2 {
 		lines = append(lines, "Each sample is served once, so that nobody can tell how well assessors repeat themselves: "+
 			"serve each twice or three times if you can.")
