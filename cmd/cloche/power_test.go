@@ -201,11 +201,19 @@ func TestPowerOfEveryExample(t *testing.T) {
 	if err != nil || len(files) < 10 {
 		t.Fatalf("%v, %v", files, err)
 	}
+	refused := 0
 	for _, file := range files {
 		code, out, remarks := runPowerArgs(file)
+		if code == exitInput && strings.Contains(remarks, "there is no way yet to size the panel of the question") {
+			refused++
+			continue
+		}
 		if code != exitDone || strings.Contains(out, "NaN") || strings.Contains(out, "%!") ||
 			!strings.Contains(out, "It rests on:") {
 			t.Errorf("%s: exit %d, %s\n%s", file, code, remarks, out)
 		}
+	}
+	if refused > 2 {
+		t.Errorf("%d examples have no size", refused)
 	}
 }

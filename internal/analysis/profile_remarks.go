@@ -14,7 +14,8 @@ const (
 )
 
 func warnNoReplicates() Warning {
-	return Warning{WarnNoReplicates, "nobody rated a sample twice, so that it cannot be told how well assessors repeat " +
+	return Warning{WarnNoReplicates, "nobody rated a sample twice, so that it cannot be told how well assessors " +
+		"repeat " +
 		"themselves, nor whether one who differs from the others sees the samples otherwise or only wavers; serve " +
 		"each sample twice or three times"}
 }
@@ -33,7 +34,8 @@ func warnNobodyForMap(n int) Warning {
 }
 
 func warnFlatMap() Warning {
-	return Warning{WarnNoMap, "no map is drawn: among the assessors who rated everything, the means of the samples are " +
+	return Warning{WarnNoMap, "no map is drawn: among the assessors who rated everything, the means of the samples " +
+		"are " +
 		"equal on an attribute"}
 }
 

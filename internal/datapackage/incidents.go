@@ -28,7 +28,7 @@ func (d Data) incidents() (table, error) {
 		if !found {
 			return t, fmt.Errorf("something went wrong with turn %s, which the plan lacks", x.TurnID)
 		}
-		if err := t.add(i+1, turn.Place+1, turn.Order+1, turn.Key(), string(x.What), x.At, x.Who); err != nil {
+		if err := t.add(i+1, turn.Place+1, turn.Order+1, string(turn.Key()), string(x.What), x.At, x.Who); err != nil {
 			return t, err
 		}
 	}

@@ -295,7 +295,8 @@ var table = []Method{
 		"Friedman (1937), J. Am. Stat. Assoc. 32:675, on the places by position", ""},
 
 	{SampleByAssessor, Check, "assessors alike in how they see the samples", "F",
-		"assessor × sample against repeats in a two-way analysis: Lea, Næs & Rødbotten (1997), Analysis of Variance for " +
+		"assessor × sample against repeats in a two-way analysis: Lea, Næs & Rødbotten (1997), Analysis of " +
+			"Variance for " +
 			"Sensory Data", ""},
 	{Consistency, Measure, "correlation within the panel (of one assessor’s means of the samples with another’s, and " +
 		"of the panel’s with those of another such panel)", "ICC",

@@ -118,9 +118,8 @@ func TestTrySpreadsByTheRuleOfThumb(t *testing.T) {
 
 func TestTryRefusesWhatDoesNotFit(t *testing.T) {
 	for name, change := range map[string]func(*study.Study){
-		"a triangle test": func(a *study.Study) { a.Question = study.Triangle },
-		"all together":    func(a *study.Study) { a.Plan.WholePanel = true },
-		"a huge panel":    func(a *study.Study) { a.Panel.Assessors = 100_000 },
+		"all together": func(a *study.Study) { a.Plan.WholePanel = true },
+		"a huge panel": func(a *study.Study) { a.Panel.Assessors = 100_000 },
 	} {
 		a := *askedOf(t, rehearsed)
 		change(&a)

@@ -65,14 +65,17 @@ func assessorsNamed(who []string) string {
 }
 
 func assessorsIntro(c *analysis.PanelCheck) []string {
-	lines := []string{"These are hints for the next practice, not marks. Nobody but you sees this page: not your partner, " +
+	lines := []string{"These are hints for the next practice, not marks. Nobody but you sees this page: not your " +
+		"partner, " +
 		"the kitchen, the floor or the assessors. Tell each person about their own ratings, in private."}
 	if c.Repeats == 0 {
 		return append(lines, "Nobody rated a sample twice, so that nobody can be told from chance: serve each sample "+
 			"twice or three times to learn what to practise.")
 	}
-	return append(lines, fmt.Sprintf("It was checked %d times whether somebody repeats as well as the others. In a panel "+
-		"without any fault about %s of those checks come up all the same. Look for what comes up again in the next study.",
+	return append(lines, fmt.Sprintf("It was checked %d times whether somebody repeats as well as the others. In a "+
+		"panel "+
+		"without any fault about %s of those checks come up all the same. Look for what comes up again in the next "+
+		"study.",
 		c.Repeats, number(math.Max(1, float64(c.Repeats)*c.Alpha), 0)))
 }
 
@@ -91,7 +94,8 @@ func practiceWords(need analysis.Practice, on analysis.AssessorOn, panel analysi
 	n := decimalsFor(scale)
 	switch need {
 	case analysis.PracticeTelling:
-		return "The panel tells the samples apart, these ratings follow it less than half as far. Taste the two samples that differ most " +
+		return "The panel tells the samples apart, these ratings follow it less than half as far. Taste the two " +
+			"samples that differ most " +
 			"beside each other, with the codes open, and then blind again."
 	case analysis.PracticeDirection:
 		return "The samples are rated the other way round than by the others. Look together at which end " +
@@ -126,12 +130,16 @@ func assessorsOn(a study.Attribute, k int, c *analysis.PanelCheck) AssessorsOn {
 
 func assessorsBelow() []string {
 	return []string{
-		"Tells apart: an analysis of variance of this assessor’s own ratings. Repeats within: the standard deviation of " +
-			"ratings of the same sample, in points. Agrees: how the means of the samples go with those of the others, " +
-			"from −1 to 1. Level: points above (+) or below (−) the others on the same samples. Spread: points for each " +
+		"Tells apart: an analysis of variance of this assessor’s own ratings. Repeats within: the standard " +
+			"deviation of " +
+			"ratings of the same sample, in points. Agrees: how the means of the samples go with those of the " +
+			"others, " +
+			"from −1 to 1. Level: points above (+) or below (−) the others on the same samples. Spread: points for " +
+			"each " +
 			"point of the others; below 1 the scale is used more narrowly, above 1 more widely.",
 		"Measures: Næs & Solheim (1991), J. Sens. Stud. 6:159. ISO 8586 asks for assessors who tell samples apart, " +
-			"repeat themselves and agree; how much of each is enough it leaves to you. Level and spread are habits with a " +
+			"repeat themselves and agree; how much of each is enough it leaves to you. Level and spread are habits " +
+			"with a " +
 			"scale, and need no practice while the samples keep their order.",
 	}
 }

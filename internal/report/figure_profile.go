@@ -51,7 +51,8 @@ func profileFigure(s *study.Study, all []analysis.Finding) Figure {
 	}
 	low, high := profileSpan(s, all)
 	names := make([]string, rows)
-	table := DataTable{Headings: []string{"Attribute", "Sample", "People", "Mean", percent(s.Plan.Level()) + " interval"}}
+	table := DataTable{Headings: []string{"Attribute", "Sample", "People", "Mean", percent(s.Plan.Level()) + " " +
+		"interval"}}
 	type placed struct {
 		f  analysis.Finding
 		e  analysis.SampleEstimate
@@ -83,12 +84,14 @@ func profileFigure(s *study.Study, all []analysis.Finding) Figure {
 		d.profileRow(a.Scale, x.f, x.e, x.at)
 	}
 	return Figure{ID: "profile", Title: "What each sample is like", Height: 40 + 26*rows, Option: d.option(),
-		Alt: fmt.Sprintf("For each of %d questions a line for each sample: its mean with its interval, over a faint dot "+
+		Alt: fmt.Sprintf("For each of %d questions a line for each sample: its mean with its interval, over a "+
+			"faint dot "+
 			"for each person’s own mean. %s", len(all), profileEnds(s, all)),
 		Legend: []LegendEntry{{"dot-up", "one person’s mean of their ratings of the sample"},
 			{"interval", "mean with its " + percent(s.Plan.Level()) + " interval"}},
 		Data: table,
-		Caption: "From left to right the length of each question’s scale in per cent, from its low end to its high end. " +
+		Caption: "From left to right the length of each question’s scale in per cent, from its low end to its high " +
+			"end. " +
 			samplesKey(s) + "."}
 }
 
@@ -210,7 +213,8 @@ func sampleMap(s *study.Study, m *analysis.ProductMap) Figure {
 		Legend: []LegendEntry{{"diamond", "a sample"},
 			{"up", fmt.Sprintf("where it would lie with other assessors like these, %s", percent(m.Level))},
 			{"least", "an attribute: samples on its side have more of it"}},
-		Data: sampleMapTable(s, m), Caption: fmt.Sprintf("Samples near each other are alike. Of %s who rated everything; %d "+
+		Data: sampleMapTable(s, m), Caption: fmt.Sprintf("Samples near each other are alike. Of %s who rated "+
+			"everything; %d "+
 			"panels drawn from them make the ellipses. %s.", people(m.N), m.Draws, samplesKey(s))}
 }
 

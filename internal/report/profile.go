@@ -110,7 +110,8 @@ func mapSaid(s *study.Study, x *analysis.Profile) []string {
 	if m == nil {
 		return []string{upperFirst(x.NoMap.Text) + "."}
 	}
-	lines := []string{fmt.Sprintf("Of what sets the means of the samples apart on %d attributes, the map shows %s from left "+
+	lines := []string{fmt.Sprintf("Of what sets the means of the samples apart on %d attributes, the map shows %s "+
+		"from left "+
 		"to right and %s from bottom to top. Samples whose ellipses overlap may change places with another panel.",
 		len(m.Attributes), shareWords(m.Explained[0]), shareWords(m.Explained[1]))}
 	if len(m.Left) > 0 {

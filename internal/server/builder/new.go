@@ -109,8 +109,10 @@ func askings() []asking {
 		},
 		{
 			ID: "like", Words: "What is each of them like?",
-			Meaning: "Three dishes or more, served blind, rated on several attributes by eight to twelve people who have " +
-				"practised together, better twice or three times each. It also tells you what your panel should practise.",
+			Meaning: "Three dishes or more, served blind, rated on several attributes by eight to twelve people " +
+				"who have " +
+				"practised together, better twice or three times each. It also tells you what your panel should " +
+				"practise.",
 			Example: "Four celeriac custards: which is smoky, which is sweet, and does our own panel agree?",
 			start:   studies.StartProfile, example: studies.CustardProfile,
 		},

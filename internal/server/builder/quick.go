@@ -74,7 +74,7 @@ func (b *builder) IsQuick() bool {
 		return false
 	}
 	k := b.asked.Question.Kind()
-	rated := k.Attributes == study.SomeRated && !k.Amounts
+	rated := k.Attributes == study.SomeRated && !k.Amounts && k.Plans("compare")
 	if k.NamesMatter {
 		return rated && b.text.Len("dishes") < 2
 	}

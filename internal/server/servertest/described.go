@@ -10,7 +10,7 @@ import (
 // ratings are invented.
 const described = `cloche: 1
 title: CANARYTITLE what are three custards like?
-question: profile
+question: sensory-profile
 hypothesis: CANARYHYPOTHESIS the second is the saltiest
 invented: true
 dishes:

@@ -14,10 +14,13 @@ func profilePlan(a *study.Study) []string {
 	if !a.Question.Kind().Describes {
 		return nil
 	}
-	lines := []string{"Beside it, described and not tested: a map of the samples, of the attributes on which they are told " +
-		"apart, and how well the panel agrees and repeats itself. What each assessor does well is told to the lead alone."}
+	lines := []string{"Beside it, described and not tested: a map of the samples, of the attributes on which they " +
+		"are told " +
+		"apart, and how well the panel agrees and repeats itself. What each assessor does well is told to the lead " +
+		"alone."}
 	if a.Serving.Replicates < 2 {
-		lines = append(lines, "Each sample is served once, so that nobody can tell how well assessors repeat themselves: "+
+		lines = append(lines, "Each sample is served once, so that nobody can tell how well assessors repeat "+
+			"themselves: "+
 			"serve each twice or three times if you can.")
 	}
 	return lines
@@ -30,7 +33,8 @@ func profileTested(found *analysis.Result) (said []string) {
 	}
 	if m := found.Profile.Map; m != nil {
 		x := method.Of(method.ProductMap)
-		said = append(said, fmt.Sprintf("The samples were laid out on a %s, of the %d attributes on which they were told "+
+		said = append(said, fmt.Sprintf("The samples were laid out on a %s, of the %d attributes on which they "+
+			"were told "+
 			"apart and of %d people who rated everything; %d panels were drawn (%s).", x.Title, len(m.Attributes),
 			m.N, m.Draws, x.Source))
 	}

@@ -32,7 +32,7 @@ func TestProfileRefused(t *testing.T) {
 		"about right": {"{line: [not at all sweet, extremely sweet]}",
 			"{about right: [too little, about right, too much]}", "answers of sweetness have none", "write a line"},
 		"two samples": {"  - id: R\n    dish: roasted\n    blind: true\n  - id: B\n    dish: brown\n    blind: true\n",
-			"", "a profile test compares three to eight samples", "write three to eight"},
+			"", "a sensory-profile test compares three to eight samples", "write three to eight"},
 		"a pair": {"  attribute: smokiness", "  attribute: smokiness\n  compare: [P, S]", "\"compare\" has no meaning",
 			"without it"},
 		"a test": {"  attribute: smokiness", "  attribute: smokiness\n  test: friedman", "\"test\" has no meaning",

@@ -3,7 +3,7 @@ package study
 import "fmt"
 
 // Profile asks what each of several samples is like, on many attributes (ISO 13299).
-const Profile Question = "profile"
+const Profile Question = "sensory-profile"
 
 var profile = QuestionKind{
 	ID:    Profile,
