@@ -395,7 +395,7 @@ func TestVocabularyIsCovered(t *testing.T) {
 	t.Parallel()
 	used := map[string]bool{}
 	for _, e := range slices.Concat(readEntries(t), entriesOf(t, partialF), entriesOf(t, aboutRight), entriesOf(t, next),
-		entriesOf(t, ticked)) {
+		entriesOf(t, ticked), entriesOf(t, thresholds)) {
 		used[e.Method] = true
 	}
 	for _, name := range Methods() {
