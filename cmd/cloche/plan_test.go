@@ -46,7 +46,8 @@ func TestPlanEveryViewInEveryFormat(t *testing.T) {
 			for _, format := range []string{"csv", "json", "text"} {
 				t.Run(filepath.Base(file)+"/"+view+"/"+format, func(t *testing.T) {
 					code, out, remarks := runPlanArgs(file, "--for", view, "--format", format, "--seed", "5")
-					if code != exitDone || remarks != "" {
+					// an example may have a panel that does not fill its last block
+					if code != exitDone || remarks != "" && !strings.HasPrefix(remarks, "note (panel-uneven): ") {
 						t.Fatalf("exit %d, stderr %q", code, remarks)
 					}
 					switch format {
