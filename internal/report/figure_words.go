@@ -149,7 +149,7 @@ func mapFigure(s *study.Study, f analysis.Finding) Figure {
 	if len(apart) == 0 {
 		legend[1].Text = "word"
 	} else if len(apart) < len(m.Words) {
-		legend = append(legend, LegendEntry{"dot-same", "other word, named in the numbers below"})
+		legend = append(legend, LegendEntry{"dot-down", "other word, named in the numbers below"})
 	}
 	return Figure{
 		ID: string(f.Kind) + "-map", Title: "Which words lie near which sample", Height: 304, Option: d.option(),
