@@ -189,8 +189,8 @@ var acting = map[string]struct {
 }
 
 // byKnowledge are methods whose answer depends on what a role may know rather than do;
-// TestEveryRoleIsRefusedWhatIsNotItsOwn tries them.
-var byKnowledge = []string{"Live", "Photo"}
+// TestEveryRoleIsRefusedWhatIsNotItsOwn and TestPanelCheckIsForTheLead try them.
+var byKnowledge = []string{"Live", "PanelCheck", "Photo"}
 
 // walk is a study in a state, with a guest seated where there can be one.
 type walk struct {
