@@ -69,8 +69,10 @@ func TestTwoWaitersDoNotCarryTheSamePlate(t *testing.T) {
 		return of[panel.PlateInHand](n)(n.svc.PlateInHand(ctx, by, code)).With
 	}
 	seen := func(by panel.Session) string { return of[panel.Room](n)(n.svc.Room(ctx, by)).Seats[0].With }
-	if typed(n.floor) != "" || typed(n.floor) != "" || seen(n.floor) != "" {
-		t.Error("somebody has the plate before anybody else typed it")
+	for range 2 { // typed again, it is still one's own
+		if typed(n.floor) != "" || seen(n.floor) != "" {
+			t.Error("somebody has the plate before anybody else typed it")
+		}
 	}
 	if got := typed(other); got != "floor 1" || seen(other) != "floor 1" {
 		t.Errorf("the other reads %q and %q", got, seen(other))
