@@ -44,8 +44,18 @@ func groupsVerdict(s *study.Study, f analysis.Finding) []string {
 			"nothing to test.",
 			t.a.Ask, people(f.N)), t.margin()}
 	}
-	return []string{fmt.Sprintf("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount()),
-		t.above(), t.margin(), t.leavesOutZero(), t.numbers()}
+	first := fmt.Sprintf("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount())
+	if math.IsNaN(f.Test.P) && !math.IsNaN(f.Value) { // nothing scatters where the two are compared
+		return []string{first, t.above(), t.margin(), "Whoever is compared gave the same rating as all others of the " +
+			"same group of guests, so that there is nothing to test."}
+	}
+	numbers := t.numbers()
+	if f.CI.Absent() && f.Measure == method.HodgesLehmannWithin {
+		numbers = fmt.Sprintf("In numbers: %s; %s; so few people give no %s interval.", estimateWords(f),
+			pPhrase(f.Test.Deciding()),
+			percent(s.Plan.Level()))
+	}
+	return []string{first, t.above(), t.margin(), t.leavesOutZero(), numbers}
 }
 
 func peopleOrNobody(n int) string {
