@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cloche/internal/analysis"
+	_ "cloche/internal/draws"
 	"cloche/internal/study"
 )
 

@@ -19,14 +19,16 @@ import (
 
 // pkg is what go list says of a package.
 type pkg struct {
-	ImportPath string
-	Imports    []string
-	Deps       []string
+	ImportPath   string
+	Imports      []string
+	Deps         []string
+	TestImports  []string
+	XTestImports []string
 }
 
 func list(t *testing.T) map[string]pkg {
 	t.Helper()
-	cmd := exec.Command("go", "list", "-json=ImportPath,Imports,Deps", "cloche/...")
+	cmd := exec.Command("go", "list", "-json=ImportPath,Imports,Deps,TestImports,XTestImports", "cloche/...")
 	out, err := cmd.Output()
 	if err != nil {
 		t.Fatalf("go list: %v", err)
@@ -68,7 +70,7 @@ var bannedImports = map[string]string{
 }
 
 // fixtures are packages that tests alone may import.
-var fixtures = []string{"cloche/internal/server/servertest", "cloche/internal/simulated",
+var fixtures = []string{"cloche/internal/draws", "cloche/internal/server/servertest", "cloche/internal/simulated",
 	"cloche/internal/stats/statstest"}
 
 // above lists, for each package of ours, the packages of ours that it may import;
@@ -200,6 +202,16 @@ func TestViolationsAreFound(t *testing.T) {
 				t.Errorf("violations = %v, want one", violations(tc.p))
 			}
 		})
+	}
+}
+
+// TestRandomTestsHaveASeed holds test packages that draw their cases to the seed of all.
+func TestRandomTestsHaveASeed(t *testing.T) {
+	for _, p := range list(t) {
+		imports := slices.Concat(p.TestImports, p.XTestImports)
+		if slices.Contains(imports, "pgregory.net/rapid") && !slices.Contains(imports, "cloche/internal/draws") {
+			t.Errorf("the tests of %s draw cases without a seed: import cloche/internal/draws", p.ImportPath)
+		}
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cloche/internal/analysis"
+	_ "cloche/internal/draws"
 	"cloche/internal/report"
 	"cloche/internal/study"
 )

@@ -53,7 +53,7 @@ func thresholdFigure(s *study.Study, f analysis.Finding) Figure {
 		d.groupThreshold(f, left, right)
 		fig.Legend = append(fig.Legend, LegendEntry{"least", fmt.Sprintf("threshold of the group, with its %s interval",
 			percent(f.CI.Level))})
-		fig.Alt += fmt.Sprintf(" That of the group is %s (%s).", grams(f.Value), gramsInterval(f.CI))
+		fig.Alt += fmt.Sprintf(" That of the group is %s (%s).", grams(f.Value), gramsInterval(f.CI, f.Threshold))
 	}
 	fig.Option = d.option()
 	return fig

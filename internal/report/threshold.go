@@ -24,12 +24,26 @@ func grams(v float64) string {
 	return number(v, max(0, 1-int(math.Floor(math.Log10(v)+1e-9))))
 }
 
-// gramsInterval is an interval of amounts.
-func gramsInterval(ci stats.Interval) string {
+// gramsInterval is an interval of amounts; of an end that no amount of the series t reaches it
+// says no more than that.
+func gramsInterval(ci stats.Interval, t analysis.ThresholdPart) string {
 	if ci.Absent() {
 		return absent
 	}
-	return grams(ci.Lo) + " to " + grams(ci.Hi)
+	least, most := t.Steps[0].Amount, t.Steps[len(t.Steps)-1].Amount
+	end := func(v float64) string {
+		switch {
+		case v < least:
+			return "below " + grams(least)
+		case v > most:
+			return "above " + grams(most)
+		}
+		return grams(v)
+	}
+	if ci.Lo > most || ci.Hi < least { // both ends on one side
+		return end(ci.Lo)
+	}
+	return end(ci.Lo) + " to " + end(ci.Hi)
 }
 
 func thresholdAsked(s *study.Study, f analysis.Finding) string {
@@ -70,7 +84,7 @@ func reached(s *study.Study, f analysis.Finding) string {
 	}
 	return fmt.Sprintf("On average people taste it (“%s”) from about %s %s on "+
 		"(%s).", s.TurnAsk(), grams(f.Value), t.Unit,
-		gramsInterval(f.CI))
+		gramsInterval(f.CI, f.Threshold))
 }
 
 // mindSafety is what to mind where an amount is named that somebody may cook by.
@@ -110,7 +124,7 @@ func halfTaste(f analysis.Finding) string {
 	}
 	return fmt.Sprintf("By a curve through all answers, which allows for guesses, half of the people taste it at "+
 		"about %s %s "+
-		"(%s).", grams(t.Curve.Value), t.Unit, gramsInterval(t.Curve.CI))
+		"(%s).", grams(t.Curve.Value), t.Unit, gramsInterval(t.Curve.CI, t))
 }
 
 // falseStarts says how guesses were dealt with.
@@ -133,7 +147,7 @@ func thresholdNumbers(f analysis.Finding) string {
 	text := fmt.Sprintf("In numbers: %s of %d; "+
 		"%s", testInWords(f.Test), f.Threshold.Answers, pPhrase(f.Test.Deciding()))
 	if f.Verdict.Different() && f.Threshold.Inside && !f.CI.Absent() {
-		text += fmt.Sprintf("; %s interval of the threshold %s", percent(f.CI.Level), gramsInterval(f.CI))
+		text += fmt.Sprintf("; %s interval of the threshold %s", percent(f.CI.Level), gramsInterval(f.CI, f.Threshold))
 	}
 	return text + "."
 }
@@ -164,7 +178,7 @@ func thresholdRow(s *study.Study, f analysis.Finding, v Verdict, notes *footnote
 		P: pValue(f.Test.Deciding()), Clear: v.Outcome == Clear, Notes: notes.ofAll(f.Warnings), Technical: testRows(f),
 		Excluded: exclusionLines(f.Excluded)}
 	if v.Outcome == Clear && t.Inside {
-		r.Difference, r.Interval = grams(f.Value), gramsInterval(f.CI)
+		r.Difference, r.Interval = grams(f.Value), gramsInterval(f.CI, f.Threshold)
 	}
 	r.Technical = append(r.Technical,
 		TechRow{method.BestEstimate.Title(), number(f.Value, 4), interval(f.CI, 4), none, none},
@@ -185,7 +199,7 @@ func thresholdWritten(f analysis.Finding) func(float64, stats.Interval) (string,
 		if math.IsNaN(v) || !f.Verdict.Different() || !f.Threshold.Inside {
 			return none, ""
 		}
-		return grams(v), gramsInterval(ci)
+		return grams(v), gramsInterval(ci, f.Threshold)
 	}
 }
 

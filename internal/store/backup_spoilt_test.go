@@ -14,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	_ "cloche/internal/draws"
 	"cloche/internal/store/storetest"
 )
 

@@ -8,6 +8,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
+
+	_ "cloche/internal/draws"
 )
 
 // read by an assessor: every text of a study that a translation has.

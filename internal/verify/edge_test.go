@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	_ "cloche/internal/draws"
 )
 
 // edgeCases are harsh data whose answers can be worked out by hand.

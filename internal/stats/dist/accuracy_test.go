@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "cloche/internal/draws"
 	"cloche/internal/stats/statstest"
 )
 

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "cloche/internal/draws"
 	"cloche/internal/simulated"
 )
 
@@ -54,8 +55,8 @@ func TestCurveOfPeopleProperties(t *testing.T) {
 			t.Fatalf("pooled %v, of people %v: %v", pooled.Threshold, a.Threshold, err)
 		}
 		b, err := CurveOfPeople(tenfold, turned, 1./3, 0)
-		if err != nil || !alike(b.Threshold, 10*a.Threshold) || !alike(b.ThresholdCI.Lo, 10*a.ThresholdCI.Lo) ||
-			!alike(b.ThresholdCI.Hi, 10*a.ThresholdCI.Hi) || !alike(b.SlopeSE, a.SlopeSE) {
+		if err != nil || !alike(b.Threshold, 10*a.Threshold) || !tenTimes(b.ThresholdCI.Lo, a.ThresholdCI.Lo, a.G) ||
+			!tenTimes(b.ThresholdCI.Hi, a.ThresholdCI.Hi, a.G) || !alike(b.SlopeSE, a.SlopeSE) {
 			t.Fatalf("%+v\n%+v\n%v", a, b, err)
 		}
 		more, none := append([]float64{0.1}, c...), make([][]float64, len(rows))
@@ -63,10 +64,23 @@ func TestCurveOfPeopleProperties(t *testing.T) {
 			none[i] = append([]float64{math.NaN()}, row...)
 		}
 		d, err := CurveOfPeople(more, none, 1./3, 0)
-		if err != nil || !alike(d.Threshold, a.Threshold) || !alike(d.ThresholdCI.Hi, a.ThresholdCI.Hi) {
+		if err != nil || !alike(d.Threshold, a.Threshold) || !tenTimes(10*d.ThresholdCI.Hi, a.ThresholdCI.Hi, a.G) {
 			t.Fatalf("an amount without answers: %v, want %v: %v", d.Threshold, a.Threshold, err)
 		}
 	})
+}
+
+// tenTimes holds an end of Fieller's interval to ten times another on the scale of logarithms.
+// The end divides by 1-g, so that errors of the estimates grow as g comes near 1.
+func tenTimes(a, b, g float64) bool {
+	if g > 0.99 { // the ends may leave the range of numbers, and then are not given
+		return true
+	}
+	if math.IsNaN(a) || math.IsNaN(b) {
+		return math.IsNaN(a) && math.IsNaN(b)
+	}
+	want := 1 + math.Log10(b)
+	return math.Abs(math.Log10(a)-want) <= 1e-7*math.Max(1, math.Abs(want))/(1-g)
 }
 
 func alike(a, b float64) bool {
@@ -112,5 +126,15 @@ func TestCurveOfPeopleCovers(t *testing.T) {
 	t.Logf("%d of %d intervals hold the truth; %d had none", hit, all, n-all)
 	if se := math.Sqrt(0.95 * 0.05 / float64(all)); share < 0.95-0.01-4*se || share > 0.95+0.03+4*se {
 		t.Errorf("%d of %d", hit, all)
+	}
+}
+
+// A slope that is barely clear gives an end beyond the largest number: no interval, and its reason.
+func TestCurveWithoutFiniteEnd(t *testing.T) {
+	t.Parallel()
+	r := CurveResult{Intercept: -0.5075736943387846, Slope: 3.8831678794355797}
+	r.limits([3]float64{0.297, -0.2, 2.834995515744}, 2.3060041352041685, 0.95)
+	if r.G >= 1 || r.G < 0.999 || !r.ThresholdCI.Absent() || len(r.Warnings) != 1 {
+		t.Errorf("g = %v: interval %v, warnings %v", r.G, r.ThresholdCI, r.Warnings)
 	}
 }

@@ -159,7 +159,8 @@ func (f curveFit) maximise() (a, b float64, ok bool) {
 		db := (info[0]*score[1] - info[1]*score[0]) / det
 		step, next := 1.0, math.Inf(-1)
 		for ; step > 1e-8; step /= 2 {
-			if next = f.logLik(a+step*da, b+step*db); next >= l {
+			// Near the maximum the likelihood is flat to rounding, long before the steps are small.
+			if next = f.logLik(a+step*da, b+step*db); next >= l-1e-13*math.Abs(l) {
 				break
 			}
 		}
@@ -201,16 +202,16 @@ func (r *CurveResult) limits(cov [3]float64, z, level float64) {
 	r.ThresholdCI = stats.NoInterval(level)
 	g := z * z * vb / (r.Slope * r.Slope)
 	r.G = g
-	if g >= 1 {
-		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnSlopeUnclear,
-			Text: "The answers do not clearly improve with the concentration, so the threshold has no finite " +
-				"interval; add answers or widen the series."})
-		return
-	}
 	// Fieller: the values m for which (a + b·m)² ≤ z²·Var(a + b·m).
 	centre := m + g/(1-g)*(m+vab/vb)
 	half := z / (r.Slope * (1 - g)) * math.Sqrt(va+2*m*vab+m*m*vb-g*(va-vab*vab/vb))
-	r.ThresholdCI = stats.Interval{Lo: math.Pow(10, centre-half), Hi: math.Pow(10, centre+half), Level: level}
+	if lo, hi := math.Pow(10, centre-half), math.Pow(10, centre+half); g < 1 && lo > 0 && !math.IsInf(hi, 1) {
+		r.ThresholdCI = stats.Interval{Lo: lo, Hi: hi, Level: level}
+		return
+	}
+	r.Warnings = append(r.Warnings, stats.Warning{Code: WarnSlopeUnclear,
+		Text: "The answers do not clearly improve with the concentration, so the threshold has no finite " +
+			"interval; add answers or widen the series."})
 }
 
 // goodness compares the fit with one free rate per concentration.

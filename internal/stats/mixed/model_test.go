@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 
+	_ "cloche/internal/draws"
 	"cloche/internal/stats"
 	"cloche/internal/stats/anova"
 	"cloche/internal/stats/model"

@@ -9,6 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "cloche/internal/draws"
 	"cloche/internal/stats"
 	"cloche/internal/stats/dist"
 	"cloche/internal/stats/model"

@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "cloche/internal/draws"
 	"cloche/internal/simulated"
 	"cloche/internal/stats"
 )

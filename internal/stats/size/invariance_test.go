@@ -5,6 +5,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "cloche/internal/draws"
 	"cloche/internal/stats"
 	"cloche/internal/stats/statstest"
 )

@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "cloche/internal/draws"
 	"cloche/internal/stats"
 	"cloche/internal/stats/statstest"
 )
