@@ -24,7 +24,7 @@ func newVerifyCommand() *cobra.Command {
 			if err := verify.WriteText(cmd.OutOrStdout(), reports); err != nil {
 				return err
 			}
-			if _, failed := verify.Totals(reports); failed > 0 {
+			if _, failed := verify.Totals(reports...); failed > 0 {
 				return errCheckFailed
 			}
 			return nil

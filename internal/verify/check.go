@@ -1,7 +1,6 @@
 package verify
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"reflect"
@@ -27,10 +26,6 @@ type answer struct {
 	err      error // the method's refusal
 	mistake  error // of the entry; nothing was computed
 }
-
-// documentation are names that any entry may carry in "data" or "inputs":
-// they explain and change nothing.
-var documentation = []string{"note", "formula_r", "p0_text"}
 
 // answer runs a method. What it refuses leaves what the call knows of itself.
 func (m method) answer(c *call) (a answer) {
@@ -64,28 +59,29 @@ func (m method) answer(c *call) (a answer) {
 // answerGrid calls the method with each expected row for inputs. What it reads is
 // given back, so that it is not taken for an unknown field.
 func (m method) answerGrid(c *call) answer {
-	list, ok := c.e.Expected.values["grid"].([]any)
+	list, ok := c.e.Expected["grid"].([]any)
 	if !ok {
 		mistake("expected.grid must be a list of rows")
 	}
 	out := make([]any, len(list))
 	for i, item := range list {
-		o, ok := item.(*object)
+		expected, ok := item.(object)
 		if !ok {
 			mistake("expected.grid[%d] must be an object", i)
 		}
-		row := newCall(&entry{Inputs: *o.or(&c.e.Inputs)}, "")
+		inputs := object{}
+		maps.Copy(inputs, c.e.Inputs) // those of all rows, where a row does not say
+		maps.Copy(inputs, expected)
+		row := newCall(&entry{Inputs: inputs}, "")
 		result, err := m.run(row)
 		if err != nil {
 			return answer{err: err}
 		}
-		for _, name := range c.e.Inputs.keys { // of all rows, where a row does not say
-			c.read["inputs."+name] = c.read["inputs."+name] || row.read["inputs."+name]
-		}
+		maps.Copy(c.read, row.read)
 		computed := pick(outputs(m.fields), reflect.ValueOf(result), nil, 0)
-		for _, name := range o.keys {
-			if row.read["inputs."+name] {
-				computed[name] = o.values[name]
+		for name, given := range expected {
+			if row.read[name] {
+				computed[name] = given
 			}
 		}
 		out[i] = computed
@@ -106,84 +102,78 @@ func (m method) names() (out []string) {
 
 // check runs one entry.
 func check(e *entry, folder string) (r Result) {
-	r = Result{ID: e.ID, Method: e.Method, Source: e.Source, Line: e.line}
-	var c comparison
+	r = Result{ID: e.ID, Method: e.Method, Source: e.Source}
 	defer func() {
 		if p := recover(); p != nil { // a bug of the method must not hide the other entries
-			c.fail("", nil, nil, "the method broke: %v", p)
+			r.fail("", nil, nil, "the method broke: %v", p)
 		}
-		r.Compared, r.Largest, r.LargestAt, r.Failures = c.compared, c.largest, c.where, c.failures
 	}()
 	m, ok := methods()[e.Method]
 	if !ok {
-		c.fail("method", e.Method, nil, "unknown method")
+		r.fail("method", e.Method, nil, "unknown method")
 		return r
 	}
 	call := newCall(e, folder)
 	a := m.answer(call)
 	if a.mistake != nil {
-		c.fail("", nil, nil, "%s", a.mistake)
+		r.fail("", nil, nil, "%s", a.mistake)
 		return r
 	}
-	unknownNames(&c, call)
-	if len(c.failures) > 0 {
+	r.unknownNames(call)
+	if len(r.Failures) > 0 {
 		return r
 	}
-	c.absence = reason(a)
-	compareAnswer(&c, e, m, a)
-	if c.compared == 0 {
-		c.fail("expected", nil, nil, "nothing to compare: every expected value is null")
+	r.absence = reason(a)
+	r.answer(e, m, a)
+	if r.Compared == 0 {
+		r.fail("expected", nil, nil, "nothing to compare: every expected value is null")
 	}
 	return r
 }
 
 // unknownNames fails data and inputs that the method did not read.
-func unknownNames(c *comparison, call *call) {
+func (r *Result) unknownNames(call *call) {
 	for name, given := range map[string]object{"data": call.e.Data, "inputs": call.e.Inputs} {
-		for _, key := range given.keys {
-			if !call.read[name+"."+key] && !slices.Contains(documentation, key) {
-				c.fail(name+"."+key, given.values[key], nil, "this method has no such input")
+		for _, key := range sortedKeys(given) {
+			if !call.read[key] {
+				r.fail(name+"."+key, given[key], nil, "this method has no such input")
 			}
 		}
 	}
 }
 
-func compareAnswer(c *comparison, e *entry, m method, a answer) {
-	rest := object{values: e.Expected.values}
-	for _, key := range e.Expected.keys {
-		switch key {
-		case "outcome":
-			c.outcome(e.Expected.values[key], m, a)
-		case "reason":
-		default:
-			rest.keys = append(rest.keys, key)
-		}
-	}
-	if e.Expected.values["outcome"] == nil && a.err != nil && len(a.fields) == 0 {
-		c.wrong("", nil, nil, "refused: %v", a.err)
+// answer compares what a method computed with what the entry expects.
+func (r *Result) answer(e *entry, m method, a answer) {
+	expected := maps.Clone(e.Expected)
+	delete(expected, "reason")
+	if outcome, ok := expected["outcome"]; ok {
+		delete(expected, "outcome")
+		r.outcome(outcome, m, a)
+	} else if a.err != nil && len(a.fields) == 0 {
+		r.wrong("", nil, nil, "refused: %v", a.err)
 		return
 	}
-	c.object("", &rest, a.fields, m.names(), e.Tolerance)
+	r.object("", expected, a.fields, m.names(), e.Tolerance)
 }
 
 // outcome passes only on a clean refusal: an error of the method, or its key
 // results marked absent with a warning that says why.
-func (c *comparison) outcome(want any, m method, a answer) {
-	c.compared++
+func (r *Result) outcome(want any, m method, a answer) {
+	r.Compared++
 	if want != "not_computable" {
-		c.fail("outcome", want, nil, "unknown outcome: only not_computable is known")
+		r.fail("outcome", want, nil, "unknown outcome: only not_computable is known")
 		return
 	}
 	var given []string
 	for _, key := range strings.Fields(m.key) {
 		for _, v := range lookUp(a.fields, strings.Split(key, ".")) {
 			if !isAbsent(v) {
-				given = append(given, fmt.Sprintf("%s = %v", key, plain(v)))
+				given = append(given, key+" = "+show(v))
 			}
 		}
 	}
 	if a.err == nil && (len(a.warnings) == 0 || len(given) > 0 || m.key == "") {
-		c.fail("outcome", want, strings.Join(given, ", "), "the method gives a result instead of refusing")
+		r.fail("outcome", want, strings.Join(given, ", "), "the method gives a result instead of refusing")
 	}
 }
 

@@ -12,6 +12,6 @@
 // an error, or marks its result absent with a warning.
 //
 // The package holds no statistics of its own. It reads files, so it is an edge:
-// package stats does not know it. R formulas in a file are read only where an
-// entry gives nothing else, by a small strict reader.
+// package stats does not know it. Regression models stand in a file as the small
+// part of R's formulas that parseFormula reads.
 package verify

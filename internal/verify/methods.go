@@ -164,11 +164,11 @@ var blockTable = []method{
 	{id: "friedman", key: "chi2 p",
 		fields: `n k rank_sums mean_ranks chi2=ChiSq df p kendall_w=W f f_df1 f_df2 f_p
 			conover_lsd_rank_sums=ConoverLSD normal_lsd_rank_sums=NormalLSD`,
-		run: func(c *call) (any, error) { return ranks.Friedman(c.matrix(nil)) }},
+		run: func(c *call) (any, error) { return ranks.Friedman(c.matrix()) }},
 	{id: "page", key: "z p_greater",
 		fields: `n k l mean_l var_l z p_greater=P var_l_no_ties z_no_ties p_greater_no_ties=PNoTies exact_p_greater
 			exact_p_less`,
-		run: func(c *call) (any, error) { return ranks.Page(c.matrix(nil)) }},
+		run: func(c *call) (any, error) { return ranks.Page(c.matrix()) }},
 	{id: "cochran_q", key: "q p",
 		fields: `n n_informative=Informative column_sums=Yes q df p pairs_mcnemar_exact=Pairs[a b]{a=@A b=@B
 			n_only_a=OnlyA n_only_b=OnlyB exact_p=P exact_p_holm=PHolm}`,
@@ -183,7 +183,7 @@ var blockTable = []method{
 				1,k=Average1.Value 2,k=Average2.Value 3,k=Average3.Value}
 			ci=.{1,1=Single1.CI 2,1=Single2.CI 3,1=Single3.CI 1,k=Average1.CI 2,k=Average2.CI 3,k=Average3.CI}`,
 		run: func(c *call) (any, error) {
-			return profile.IntraclassCorrelations(completeRows(c.matrix(nil)), c.level())
+			return profile.IntraclassCorrelations(completeRows(c.matrix()), c.level())
 		}},
 	{id: "rm_anova", key: "f p",
 		fields: `n k means=@Means sds=@SDs ss_sample ss_assessor ss_error df1 df2 ms_error f p f_assessor p_assessor
@@ -204,7 +204,7 @@ var blockTable = []method{
 }
 
 func runCochranQ(c *call) (any, error) {
-	m := completeRows(c.matrix(nil))
+	m := completeRows(c.matrix())
 	answers, err := asAnswers(m)
 	if err != nil {
 		return nil, err
@@ -216,8 +216,7 @@ func runCochranQ(c *call) (any, error) {
 }
 
 func runCorrespondence(c *call) (any, error) {
-	v, _ := c.datum("table")
-	r, err := profile.Correspondence(rowsOf("table", v))
+	r, err := profile.Correspondence(c.rows("table"))
 	if err == nil {
 		c.known["n"], c.known["df"] = r.N, r.DF
 	}
@@ -240,7 +239,7 @@ func asAnswers(m [][]float64) ([][]bool, error) {
 }
 
 func runRMAnova(c *call) (any, error) {
-	m := c.matrix(c.expectedKeys("means"))
+	m := c.matrix()
 	r, err := anova.Repeated(m, anova.RepeatedOptions{Level: c.level()})
 	if err == nil && len(c.labels) != r.K {
 		mistake("%d names for %d samples", len(c.labels), r.K)
@@ -262,17 +261,14 @@ type cellMean struct {
 
 // runRMAnovaTwoWay averages repeated cells; empty ones are missing.
 func runRMAnovaTwoWay(c *call) (any, error) {
-	assessors, nameA, nameB := c.names("assessor"), c.names("A"), c.names("B")
-	people, a, b := levels(assessors, nil), levels(nameA, nil), levels(nameB, nil)
-	codeA, codeB := codes(nameA, a), codes(nameB, b)
-	column := make([]int, len(codeA))
-	for i := range column {
-		if column[i] = codeA[i]*len(b) + codeB[i]; codeA[i] < 0 || codeB[i] < 0 {
-			column[i] = -1
-		}
+	y, code, names := c.coded("assessor", "A", "B")
+	a, b := names[1], names[2]
+	column := make([]int, len(y))
+	for i := range y {
+		column[i] = code[1][i]*len(b) + code[2][i]
 	}
 	var cells [][][]float64
-	for _, row := range pivot(c.numbers("value"), codes(assessors, people), column, len(people), len(a)*len(b)) {
+	for _, row := range pivot(y, code[0], column, len(names[0]), len(a)*len(b)) {
 		cells = append(cells, slices.Collect(slices.Chunk(row, max(1, len(b)))))
 	}
 	r, err := anova.RepeatedTwoWay(cells)
@@ -293,12 +289,18 @@ func runRMAnovaTwoWay(c *call) (any, error) {
 // runPCA analyses rows inline, or columns of the data in the order of the
 // expected variables.
 func runPCA(c *call) (any, error) {
+	names := sortedKeys(c.data())
+	if expected := c.e.Expected["variables"]; expected != nil {
+		names = texts("variables", expected)
+	}
 	var m [][]float64
-	names := c.expectedKeys("variables")
-	if v, inline := c.datum("values"); inline {
-		m = rowsOf("values", v)
+	if c.value("values") != nil {
+		m = c.rows("values")
 	} else {
-		m, names = c.wide(names)
+		for _, name := range names {
+			m = append(m, c.numbers(name))
+		}
+		m = transposed(m)
 	}
 	m = completeRows(m)
 	c.known["n"], c.known["variables"] = len(m), names
@@ -314,6 +316,16 @@ func runPCA(c *call) (any, error) {
 	}{r, names, r.Scores[0][:shown], r.Scores[len(r.Scores)-1][:shown]}, nil
 }
 
+func transposed(columns [][]float64) [][]float64 {
+	rows := grid(len(columns[0]), len(columns))
+	for j, column := range columns {
+		for i, v := range column {
+			rows[i][j] = v
+		}
+	}
+	return rows
+}
+
 // groupTable are analyses of variance between groups and in blocks, and models.
 var groupTable = []method{
 	{id: "oneway_anova", key: "f p",
@@ -323,12 +335,12 @@ var groupTable = []method{
 			tukey_hi=Tukey.Hi}`,
 		run: func(c *call) (any, error) {
 			c.level() // no interval depends on it
-			return anova.OneWay(c.groups(c.expectedKeys("means")))
+			return anova.OneWay(c.groups())
 		}},
 	{id: "twoway_anova", key: "type_3.f", fields: "type_2=TypeII" + twoWayTest + "type_3=TypeIII" + twoWayTest +
 		"ss_residual df_residual",
 		run: func(c *call) (any, error) {
-			y, code, _ := c.coded(nil, "A", "B")
+			y, code, _ := c.coded("A", "B")
 			c.labels = []any{"A", "B", "A:B"}
 			return anova.TwoWay(y, code[0], code[1])
 		}},
@@ -338,7 +350,7 @@ var groupTable = []method{
 			durbin_p`,
 		run: runIncompleteBlocks},
 	{id: "partial_f", fields: "f df1 df2 p", key: "f p", run: func(c *call) (any, error) {
-		y, code, names := c.coded(nil, "base", "tested")
+		y, code, names := c.coded("base", "tested")
 		return anova.PartialF(y, indicators(code[0], len(names[0])), indicators(code[1], len(names[1])), 0), nil
 	}},
 	{id: "lmm", key: "fixed.t",
@@ -347,7 +359,7 @@ var groupTable = []method{
 			variance=Variances[group term1 term2]{group term1 term2 variance_or_covariance=Variance
 			sd_or_correlation=SD} sigma2 singular random_lrt_reml=RandomLRT` + ratioFields + `
 			fixed_lrt_ml=FixedLRT` + ratioFields + `
-			pairs=ContrastedPairs[contrast]{contrast estimate se df t p p_holm p_tukey}
+			pairs=Contrasts[contrast]{contrast estimate se df t p p_holm p_tukey}
 			marginal_means[level]{level mean se df lo=CI.Lo hi=CI.Hi}`,
 		run: runMixed},
 	{id: "clm", key: "coefficients.z", run: runOrdinal,
@@ -363,15 +375,14 @@ type blockContrast struct {
 }
 
 func runIncompleteBlocks(c *call) (any, error) {
-	y, code, names := c.coded(map[string][]string{"sample": c.expectedKeys("adjusted_means")}, "block", "sample")
+	y, code, names := c.coded("block", "sample")
 	r, err := anova.IncompleteBlocks(y, code[0], code[1])
 	out := struct {
 		anova.BlocksResult
 		Contrasts []blockContrast
 	}{BlocksResult: r}
-	label := c.contrastLabels("treat", c.column("sample"))
 	for _, p := range r.Pairs {
-		out.Contrasts = append(out.Contrasts, blockContrast{p, label(names[1][p.B], names[1][p.A])})
+		out.Contrasts = append(out.Contrasts, blockContrast{p, contrast(names[1], p.B, p.A)})
 	}
 	c.labels = labels(names[1])
 	return out, err

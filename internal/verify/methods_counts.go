@@ -1,6 +1,7 @@
 package verify
 
 import (
+	"cmp"
 	"errors"
 	"math"
 
@@ -22,7 +23,7 @@ var countTable = []method{
 	{id: "binomial_test", key: "proportion p_two_sided",
 		fields: "proportion" + exactSides + "mid_p_greater clopper_pearson wilson agresti_coull",
 		run: func(c *call) (any, error) {
-			return choice.BinomialTest(c.count("x"), c.count("n"), c.number("p0", 0.5),
+			return choice.BinomialTest(c.whole("x"), c.whole("n"), c.number("p0", 0.5),
 				choice.BinomialTestOptions{Level: c.level()})
 		}},
 	{id: "mcnemar", key: "chi2 p exact_p",
@@ -41,7 +42,7 @@ var countTable = []method{
 			proportion_discriminators_ci=DiscriminatorsCI d_prime d_prime_se d_prime_ci`,
 		run: func(c *call) (any, error) {
 			p := c.protocol()
-			return choice.Discrimination(c.count("correct"), c.count("n"), p,
+			return choice.Discrimination(c.whole("correct"), c.whole("n"), p,
 				choice.DiscriminationOptions{Level: c.level()})
 		}},
 	{id: "dprime_to_pc", fields: "chance pc", key: "pc", run: func(c *call) (any, error) {
@@ -64,13 +65,13 @@ var countTable = []method{
 	{id: "a_not_a", key: "d_prime", fields: `hit_rate false_alarm_rate d_prime criterion d_prime_se=SE d_prime_ci=CI
 			loglinear_d_prime`,
 		run: func(c *call) (any, error) {
-			return choice.ANotA(c.count("hits"), c.count("n_a"), c.count("false_alarms"), c.count("n_not_a"), c.level())
+			return choice.ANotA(c.whole("hits"), c.whole("n_a"), c.whole("false_alarms"), c.whole("n_not_a"), c.level())
 		}},
 	// A distance at its bound of 0 has no standard error: no inference.
 	{id: "same_different", fields: "tau d_prime tau_se d_prime_se log_lik", key: "d_prime_se",
 		run: func(c *call) (any, error) {
-			return choice.SameDifferent(c.count("same_said_same"), c.count("n_same"), c.count("different_said_same"),
-				c.count("n_different"), c.level())
+			return choice.SameDifferent(c.whole("same_said_same"), c.whole("n_same"), c.whole("different_said_same"),
+				c.whole("n_different"), c.level())
 		}},
 	{id: "min_correct_table", fields: "n min_correct", key: "min_correct", run: runMinCorrect},
 }
@@ -84,11 +85,10 @@ func (c *call) protocol() choice.Protocol {
 
 // twoByTwo reads a table of counts, or counts the answers 1 and 0 of x and y.
 func (c *call) twoByTwo() (table [2][2]int, err error) {
-	v, ok := c.datum("table")
-	if !ok {
+	if c.value("table") == nil {
 		return c.countAnswers()
 	}
-	m := wholeRows[int]("table", rowsOf("table", v))
+	m := wholeRows[int]("table", c.rows("table"))
 	if len(m) != 2 || len(m[0]) != 2 || len(m[1]) != 2 {
 		mistake("data \"table\" must have two rows of two counts")
 	}
@@ -114,12 +114,9 @@ func (c *call) countAnswers() (table [2][2]int, err error) {
 // runMinCorrect takes the numbers of answers from the inputs or, as they label
 // the rows of the table, from the expected field n.
 func runMinCorrect(c *call) (any, error) {
-	p0, alphas := c.number("p0"), numberList("alphas", c.input("alphas"))
-	from := c.input("n")
-	if from == nil {
-		from = c.e.Expected.values["n"]
-	}
-	ns := numberList("n", from)
+	p0, alphas := c.number("p0"), numberList("alphas", c.value("alphas"))
+	c.value("p0_text") // says how p0 is written; it changes nothing
+	ns := numberList("n", cmp.Or(c.value("n"), c.e.Expected["n"]))
 	table := make([][]float64, len(ns))
 	for i, n := range ns {
 		for _, alpha := range alphas {

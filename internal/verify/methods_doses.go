@@ -55,7 +55,7 @@ var doseTable = []method{
 
 // orInfinity is a number among the inputs, or the word for one without an end.
 func (c *call) orInfinity(name string) float64 {
-	if c.input(name) == "Infinity" {
+	if c.value(name) == "Infinity" {
 		return math.Inf(1)
 	}
 	return c.number(name)

@@ -1,7 +1,7 @@
 package verify
 
 import (
-	"fmt"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/combin"
 
@@ -16,7 +16,7 @@ var lotteryTable = []method{
 		fields: `n plans difference p_two_sided=TwoSided p_greater=Greater p_less=Less
 			smallest_possible_p_greater=Least ci`},
 	{id: "friedman_exact", key: "exact_p", fields: "chi2=ChiSq rank_sums exact_p chi2_p=P",
-		run: func(c *call) (any, error) { return ranks.Friedman(c.matrix(nil)) }},
+		run: func(c *call) (any, error) { return ranks.Friedman(c.matrix()) }},
 }
 
 // everyPlan is a lottery given by all that it can draw, each as likely.
@@ -35,36 +35,29 @@ func (l everyPlan) Every(_ int, use func([]int32, float64)) bool {
 // assessors, each as often as the others; or, without blocks, any row for any assessor.
 func runRandomisation(c *call) (any, error) {
 	for _, name := range []string{"kind", "lottery", "statistic"} {
-		c.input(name) // words for what rows, blocks and data say
+		c.value(name) // words for what rows, blocks and data say
 	}
-	trial := lottery.Trial{First: 1, Second: 2, Plain: true}
-	rows := wholeRows[int32]("rows", rowsOf("rows", c.input("rows")))
-	values, ok := c.datum("ratings_by_position")
-	served, _ := c.datum("sample_by_position")
-	if !ok { // one sample to each assessor
-		trial.Groups = true
-		each := func(name string) (list []any) {
-			v, _ := c.datum(name)
-			for _, x := range numberList(name, v) {
-				list = append(list, []any{x})
-			}
-			return list
-		}
-		values, served = each("ratings"), each("sample")
+	trial := lottery.Trial{First: 1, Second: 2, Plain: true, Groups: c.value("ratings") != nil}
+	ratings, sample := "ratings_by_position", "sample_by_position"
+	if trial.Groups { // one sample to each assessor
+		ratings, sample = "ratings", "sample"
 	}
-	samples := wholeRows[int32]("sample_by_position", rowsOf("sample_by_position", served))
-	for i, row := range rowsOf("ratings_by_position", values) {
+	served := wholeRows[int32](sample, c.rows(sample))
+	for i, row := range c.rows(ratings) {
 		for k, v := range row {
 			trial.Value, trial.Assessor = append(trial.Value, v), append(trial.Assessor, i)
-			trial.Sample = append(trial.Sample, samples[i][k])
+			trial.Sample = append(trial.Sample, served[i][k])
 		}
 	}
-	blocks := []int{}
-	if given := c.input("block"); given != nil {
+	blocks := slices.Repeat([]int{1}, len(served))
+	if given := c.value("block"); given != nil {
 		blocks = wholeRows[int]("block", [][]float64{numberList("block", given)})[0]
 	}
-	relabel, _ := c.input("relabel").(bool)
-	all := plansOf(rows, blocks, len(samples), relabel)
+	rows := [][][]int32{wholeRows[int32]("rows", rowsOf("rows", c.value("rows")))}
+	if relabel, _ := c.value("relabel").(bool); relabel {
+		rows = relabelled(rows[0])
+	}
+	all := plansOf(rows, blocks)
 	results, err := lottery.Test(all, len(all), trial)
 	if err != nil {
 		return nil, err
@@ -92,21 +85,32 @@ func wholeRows[N int | int32](name string, rows [][]float64) (out [][]N) {
 	return out
 }
 
-// plansOf are all different plans of some assessors.
-func plansOf(rows [][]int32, blocks []int, assessors int, relabel bool) everyPlan {
-	times := func(n int) int { return n / len(rows) }
-	if len(blocks) == 0 {
-		for range assessors {
-			blocks = append(blocks, 1)
+// relabelled are rows with all names of the samples put in place of each other.
+func relabelled(rows [][]int32) (all [][][]int32) {
+	for _, order := range combin.Permutations(len(rows[0]), len(rows[0])) {
+		renamed := make([][]int32, len(rows))
+		for i, row := range rows {
+			for _, x := range row {
+				renamed[i] = append(renamed[i], int32(order[x-1]+1))
+			}
 		}
-		times = func(int) int { return 1 }
+		all = append(all, renamed)
 	}
+	return all
+}
+
+// plansOf are all different plans for blocks of assessors, whose rows are one of some sets.
+func plansOf(sets [][][]int32, blocks []int) everyPlan {
 	plans := everyPlan{nil}
 	for _, n := range blocks {
-		var longer everyPlan
-		for _, block := range arranged(rows, n, times(n), relabel) {
+		var dealt, longer everyPlan
+		for _, rows := range sets {
+			dealt = append(dealt, deals(rows, n)...)
+		}
+		slices.SortFunc(dealt, slices.Compare)
+		for _, block := range slices.CompactFunc(dealt, slices.Equal) {
 			for _, plan := range plans {
-				longer = append(longer, append(append([]int32{}, plan...), block...))
+				longer = append(longer, slices.Concat(plan, block))
 			}
 		}
 		plans = longer
@@ -114,46 +118,23 @@ func plansOf(rows [][]int32, blocks []int, assessors int, relabel bool) everyPla
 	return plans
 }
 
-// arranged are the different ways to give rows to a block of n, each so many times at
-// most; with all names of the samples put in place of each other where they are relabelled.
-func arranged(rows [][]int32, n, times int, relabel bool) (all [][]int32) {
-	seen := map[string]bool{}
-	left := make([]int, len(rows))
-	for i := range left {
-		left[i] = times
-	}
-	var place func(got []int32, rest int)
-	place = func(got []int32, rest int) {
+// deals are the ways to deal rows to a block of n, each as often as the others.
+func deals(rows [][]int32, n int) (all [][]int32) {
+	left := slices.Repeat([]int{max(1, n/len(rows))}, len(rows))
+	var deal func(got []int32, rest int)
+	deal = func(got []int32, rest int) {
 		if rest == 0 {
-			if key := fmt.Sprint(got); !seen[key] {
-				seen[key] = true
-				all = append(all, got)
-			}
+			all = append(all, got)
 			return
 		}
 		for i, row := range rows {
 			if left[i] > 0 {
 				left[i]--
-				place(append(append([]int32{}, got...), row...), rest-1)
+				deal(slices.Concat(got, row), rest-1)
 				left[i]++
 			}
 		}
 	}
-	labels := [][]int{nil}
-	if relabel {
-		labels = combin.Permutations(len(rows[0]), len(rows[0]))
-	}
-	own := rows
-	for _, order := range labels {
-		if rows = own; order != nil {
-			rows = make([][]int32, len(own))
-			for i, row := range own {
-				for _, x := range row {
-					rows[i] = append(rows[i], int32(order[x-1]+1))
-				}
-			}
-		}
-		place(nil, n)
-	}
+	deal(nil, n)
 	return all
 }

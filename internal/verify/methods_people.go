@@ -11,8 +11,7 @@ var peopleTable = []method{
 			sd_people_ci_shape=SDPeopleCI share_positive=SharePositive shrunken
 			range_of_people_95=RangeOfPeople agree_in_sign=AgreeInSign`,
 		run: func(c *call) (any, error) {
-			given, _ := c.datum("differences")
-			return anova.PeopleDiffer(rowsOf("differences", given), c.number("conf", 0.95))
+			return anova.PeopleDiffer(c.rows("differences"), c.level())
 		}},
 	{id: "power_people_differ", grid: true, fields: "power=.", run: func(c *call) (any, error) {
 		return anova.PeopleDifferPower(c.whole("n"), c.whole("replicates"), c.number("icc"), c.number("alpha")), nil

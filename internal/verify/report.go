@@ -3,6 +3,7 @@ package verify
 import (
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -14,11 +15,23 @@ type Result struct {
 	ID        string
 	Method    string
 	Source    string
-	Line      int // of the entry in its file
 	Compared  int // values compared
 	Largest   float64
 	LargestAt string // empty when no numbers were compared
 	Failures  []Difference
+	absence   string // why values are absent, for the messages
+}
+
+// Difference is a field that does not pass.
+type Difference struct {
+	Field    string
+	Expected any
+	Computed any // nil when there is no computed value
+	Problem  string
+}
+
+func (r *Result) fail(path string, expected, computed any, format string, args ...any) {
+	r.Failures = append(r.Failures, Difference{path, expected, computed, fmt.Sprintf(format, args...)})
 }
 
 // Pass reports whether the entry passes.
@@ -32,23 +45,22 @@ type FileReport struct {
 	Err     error // the file could not be read; it then has no results
 }
 
-// Passed counts the entries that pass.
-func (f FileReport) Passed() int {
-	n := 0
-	for _, r := range f.Results {
-		if r.Pass() {
-			n++
+// Totals returns the entries passed and failed over files; a file that cannot be
+// read is one that failed.
+func Totals(reports ...FileReport) (passed, failed int) {
+	for _, f := range reports {
+		if f.Err != nil {
+			failed++
+		}
+		for _, r := range f.Results {
+			if r.Pass() {
+				passed++
+			} else {
+				failed++
+			}
 		}
 	}
-	return n
-}
-
-// Failed counts the entries that do not pass; a file that cannot be read is one.
-func (f FileReport) Failed() int {
-	if f.Err != nil {
-		return 1
-	}
-	return len(f.Results) - f.Passed()
+	return passed, failed
 }
 
 // File runs every entry of a reference file. Data files are found relative to
@@ -66,22 +78,12 @@ func File(path string) FileReport {
 		e := &entries[i]
 		r := check(e, filepath.Dir(path))
 		if seen[e.ID] {
-			r.Failures = append(r.Failures, Difference{Field: "id", Expected: e.ID,
-				Problem: "used by an earlier entry too"})
+			r.fail("id", e.ID, nil, "used by an earlier entry too")
 		}
 		seen[e.ID] = true
 		report.Results = append(report.Results, r)
 	}
 	return report
-}
-
-// Totals returns the entries passed and failed over all files.
-func Totals(reports []FileReport) (passed, failed int) {
-	for _, f := range reports {
-		passed += f.Passed()
-		failed += f.Failed()
-	}
-	return passed, failed
 }
 
 // WriteText writes every entry with its source, the values compared, the
@@ -103,7 +105,7 @@ func WriteText(w io.Writer, reports []FileReport) error {
 			values += r.Compared
 		}
 	}
-	passed, failed := Totals(reports)
+	passed, failed := Totals(reports...)
 	fmt.Fprintf(&b, "%s compared\n%d passed, %d failed\n", plural(values, "value"), passed, failed)
 	_, err := io.WriteString(w, b.String())
 	return err
@@ -146,12 +148,23 @@ func differenceLine(d Difference) string {
 	return line
 }
 
+// show writes a value in one line: unbounded numbers as the reference files do, what
+// has parts as their number.
 func show(v any) string {
 	switch v := v.(type) {
 	case nil:
 		return "nothing"
 	case float64:
+		if math.IsInf(v, 0) {
+			return strings.TrimPrefix(fmt.Sprintf("%+vinity", v), "+")
+		}
 		return strconv.FormatFloat(v, 'g', -1, 64)
+	case fields: // an object too
+		return fmt.Sprintf("object of %d fields", len(v))
+	case rows:
+		return fmt.Sprintf("list of %d", len(v.list))
+	case []any:
+		return fmt.Sprintf("list of %d", len(v))
 	}
 	return fmt.Sprint(v)
 }
