@@ -139,7 +139,8 @@ func compareWithR(t *testing.T, got map[string]*float64, want map[string]float64
 	for _, key := range slices.Sorted(maps.Keys(want)) {
 		w := want[key]
 		tolerance := 1e-8
-		byModel := strings.HasPrefix(key, "panel") || strings.HasPrefix(key, "ordinal") || strings.HasPrefix(key, "share")
+		byModel := strings.HasPrefix(key, "panel") || strings.HasPrefix(key, "ordinal") ||
+			strings.HasPrefix(key, "share")
 		if byModel && !strings.Contains(key, "rm-anova") && !strings.Contains(key, "friedman") {
 			tolerance = 1e-6
 		}

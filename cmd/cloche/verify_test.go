@@ -33,9 +33,11 @@ func onlyEntries(t *testing.T, entries string) string {
 
 const (
 	// Exact binomial: 24 triangles of which 13 correct (ISO 4120 table A.1, memory).
-	rightEntry = `{"id": "right", "method": "discrimination", "source": "exact binomial", "data": {"correct": 13, "n": 24},
+	rightEntry = `{"id": "right", "method": "discrimination", "source": "exact binomial", "data": {"correct": 13, ` +
+		`"n": 24},
 		"inputs": {"protocol": "triangle"}, "expected": {"p_greater": 0.0284411}, "tolerance": {"rel": 0, "abs": 1e-7}}`
-	wrongEntry = `{"id": "wrong", "method": "discrimination", "source": "a wrong value", "data": {"correct": 13, "n": 24},
+	wrongEntry = `{"id": "wrong", "method": "discrimination", "source": "a wrong value", "data": {"correct": 13, ` +
+		`"n": 24},
 		"inputs": {"protocol": "triangle"}, "expected": {"p_greater": 0.03}, "tolerance": {"rel": 0, "abs": 1e-7}}`
 )
 

@@ -33,7 +33,8 @@ func sweetness(k, answers int) *study.Study {
 // likedAndSaid are the ratings of people who said so of sample x, in pairs of liking and answer.
 func likedAndSaid(x study.SampleID, likings, said []float64) (out []analysis.Rating) {
 	for i := range likings {
-		r := analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: 1, Sample: x, Attribute: "liking", Value: likings[i]}
+		r := analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: 1, Sample: x, Attribute: "liking",
+			Value: likings[i]}
 		out = append(out, r)
 		r.Attribute, r.Value = "sweet", said[i]
 		out = append(out, r)
@@ -51,7 +52,8 @@ func drawnSweet(random *rand.Rand, s *study.Study, n int, lift float64) (out []a
 			said := min(labels, max(1, math.Round(middle+0.5*own+0.6*random.NormFloat64()+0.3*float64(k))))
 			liking := min(9, max(1, math.Round(6.5-lift*math.Abs(said-middle)+1.3*random.NormFloat64())))
 			for a, v := range map[study.AttributeID]float64{"liking": liking, "sweet": said} {
-				out = append(out, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: at + 1, Sample: s.Samples[k].ID,
+				out = append(out, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: at + 1,
+					Sample:    s.Samples[k].ID,
 					Attribute: a, Value: v})
 			}
 		}
@@ -85,7 +87,8 @@ func TestAboutRightIsWhatRFinds(t *testing.T) {
 		t.Error(diff)
 	}
 	for i, side := range []analysis.RightSide{x.Low, x.High} {
-		got := []float64{side.Share, side.ShareCI.Lo, side.ShareCI.Hi, side.Drop.Value, side.Drop.CI.Lo, side.Drop.CI.Hi,
+		got := []float64{side.Share, side.ShareCI.Lo, side.ShareCI.Hi, side.Drop.Value, side.Drop.CI.Lo,
+			side.Drop.CI.Hi,
 			side.Test.P, side.Weighted.Value, side.Weighted.CI.Lo, side.Weighted.CI.Hi}
 		want := [][]float64{
 			{0.25, 0.0865714691, 0.4910458719, 1.9666666667, 0.9428675203, 2.9904658130, 0.0028938779, 0.4916666667,

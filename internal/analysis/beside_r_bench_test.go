@@ -49,7 +49,8 @@ const theSameInR = `suppressMessages({library(lmerTest); library(emmeans); libra
 // What a whole study takes here and in R, of the processor: on a machine that does other
 // things besides, time on the clock says little.
 func BenchmarkAnalyseBesideR(b *testing.B) {
-	if exec.Command("Rscript", "--vanilla", "-e", "library(lmerTest); library(emmeans); library(ordinal)").Run() != nil {
+	if exec.Command("Rscript", "--vanilla", "-e", "library(lmerTest); library(emmeans); "+
+		"library(ordinal)").Run() != nil {
 		b.Skip("lmerTest, emmeans or ordinal of R is missing: install r-cran-lmertest, r-cran-emmeans and " +
 			"r-cran-ordinal to measure beside them")
 	}
@@ -67,7 +68,8 @@ func benchBesideR(b *testing.B, labels int) {
 	b.ReportAllocs()
 	start, began := time.Now(), processorTime(b)
 	for b.Loop() {
-		if _, err := analysis.Analyse(s, ratings, analysis.Options{Lottery: &analysis.Lottery{Plan: plan}}); err != nil {
+		if _, err := analysis.Analyse(s, ratings,
+			analysis.Options{Lottery: &analysis.Lottery{Plan: plan}}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -54,7 +54,8 @@ d <- read.csv(file("stdin"))
 for (s in unique(d$set)) {
   x <- d$x[d$set == s]; y <- d$y[d$set == s]
   p <- t.test(x, y, paired = TRUE)
-  cat(sprintf("%.17g %.17g %.17g %.17g %.17g %.17g\n", p$estimate, p$conf.int[1], p$conf.int[2], p$statistic, p$parameter, p$p.value))
+  cat(sprintf("%.17g %.17g %.17g %.17g %.17g %.17g\n", p$estimate, p$conf.int[1], p$conf.int[2], p$statistic, ` +
+	`p$parameter, p$p.value))
 }`
 
 func TestExpectedAgainstR(t *testing.T) {
@@ -199,7 +200,8 @@ func TestReadExpectedCSV(t *testing.T) {
 			"it?;x\n1;3;b;salt;\n", ""},
 		{"no column", "assessor,name,value\n1,a,5\n", `x.csv:1:1: missing column "attribute"`},
 		{"nothing below", "assessor,name,attribute,value\n", "x.csv:1:1: nothing is expected below"},
-		{"every mistake", "assessor,name,attribute,value\n9,a,salt,5\n1,,salt,5\n1,zz,salt,5\n1,a,zz,5\n1,a,salt,500\n1,a,salt,\n",
+		{"every mistake",
+			"assessor,name,attribute,value\n9,a,salt,5\n1,,salt,5\n1,zz,salt,5\n1,a,zz,5\n1,a,salt,500\n1,a,salt,\n",
 			"x.csv:2:1: assessor \"9\" is not in the key\nx.csv:3:3: no name\nx.csv:4:3: the study has no name " +
 				"\"zz\"\n" +
 				"x.csv:5:5: the study has no attribute \"zz\"\nx.csv:6:10: 500 is off the scale\nx.csv:7:10: no value"},

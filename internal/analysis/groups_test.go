@@ -148,7 +148,8 @@ func TestGroupsAgainstR(t *testing.T) {
 		fmt.Fprintf(&b, "%s,\"%s\",%.17g\n", r.Sample, r.Stratum, r.Value)
 	}
 	want := inR(t, `d$sample <- relevel(factor(d$sample), "B"); m <- lm(value ~ sample + stratum, d)
-x <- d$value[d$sample == "A"]; y <- d$value[d$sample == "B"]; w <- t.test(x, y); u <- wilcox.test(x, y, conf.int = TRUE, exact = TRUE)
+x <- d$value[d$sample == "A"]; y <- d$value[d$sample == "B"]; w <- t.test(x, y); u <- wilcox.test(x, y, conf.int = `+
+		`TRUE, exact = TRUE)
 say(coef(summary(m))["sampleA", ], confint(m)["sampleA", ], m$df.residual, confint(m, level = 0.9)["sampleA", ])
 say(w$statistic, w$parameter, w$p.value, u$p.value)
 say(u$statistic, u$p.value, u$estimate, u$conf.int)`, b.String())

@@ -33,7 +33,8 @@ func apart(n, strata int, difference float64, seed uint64) (*study.Study, []anal
 	for i := range n {
 		x, h := i%2, i*i/7%max(1, strata)
 		v := 20*float64(h) - difference*float64(x) + (4+2*float64(x))*random.NormFloat64()
-		r := analysis.Rating{Assessor: strconv.Itoa(i + 1), Position: 1, Sample: s.Samples[x].ID, Attribute: "salt", Value: v}
+		r := analysis.Rating{Assessor: strconv.Itoa(i + 1), Position: 1, Sample: s.Samples[x].ID, Attribute: "salt",
+			Value: v}
 		if strata > 0 {
 			r.Stratum = "s" + strconv.Itoa(h)
 		}
@@ -55,7 +56,8 @@ func TestEquivalenceOfGroupsAgainstR(t *testing.T) {
 lo <- t.test(x, y, mu = -4, alternative = "greater"); hi <- t.test(x, y, mu = 4, alternative = "less")
 w <- if (lo$p.value > hi$p.value) lo else hi
 say(w$statistic, w$parameter, w$p.value, t.test(x, y, conf.level = 0.9)$conf.int, t.test(x, y)$p.value)`},
-		{3, method.EquivalenceWithin, `d$sample <- factor(d$sample, levels = c("B", "A")); m <- lm(value ~ stratum + sample, d)
+		{3, method.EquivalenceWithin, `d$sample <- factor(d$sample, levels = c("B", "A")); m <- lm(value ~ stratum + ` +
+			`sample, d)
 b <- coef(m)[["sampleA"]]; se <- sqrt(vcov(m)["sampleA", "sampleA"]); df <- m$df.residual
 lo <- (b + 4) / se; hi <- (b - 4) / se; p <- c(pt(lo, df, lower.tail = FALSE), pt(hi, df))
 say(c(lo, hi)[which.max(p)], df, max(p), confint(m, "sampleA", level = 0.9), summary(m)$coefficients["sampleA", 4])`},
@@ -63,7 +65,8 @@ say(c(lo, hi)[which.max(p)], df, max(p), confint(m, "sampleA", level = 0.9), sum
 		s, ratings, table := apart(64, tc.strata, 1.5, 5)
 		s.Plan.Test, s.Plan.SmallestEffect = study.Equivalence, margin
 		f := analyse(t, s, ratings).Findings[0]
-		agree(t, string(tc.method), []float64{f.Test.Statistic, f.Test.DF, f.Test.P, f.EquivalenceCI.Lo, f.EquivalenceCI.Hi,
+		agree(t, string(tc.method), []float64{f.Test.Statistic, f.Test.DF, f.Test.P, f.EquivalenceCI.Lo,
+			f.EquivalenceCI.Hi,
 			f.Also[0].P}, inR(t, tc.program, table))
 		inside := f.EquivalenceCI.Lo > -margin && f.EquivalenceCI.Hi < margin
 		if f.Test.Method != tc.method || !f.Verdict.Sameness || (f.Verdict.Code == analysis.Alike) != inside ||
@@ -91,7 +94,8 @@ func TestSamenessOfGroupsIsOneRule(t *testing.T) {
 		m := s.Plan.SmallestEffect
 		inside := f.EquivalenceCI.Lo > -m && f.EquivalenceCI.Hi < m
 		if (f.Verdict.Code == analysis.Alike) != inside || (f.Test.P < s.Plan.Alpha) != inside || math.IsNaN(f.Test.P) {
-			t.Errorf("seed %d: test %+v, verdict %s, interval %v in %v", seed, f.Test, f.Verdict.Code, f.EquivalenceCI, m)
+			t.Errorf("seed %d: test %+v, verdict %s, interval %v in %v", seed, f.Test, f.Verdict.Code, f.EquivalenceCI,
+				m)
 		}
 	}
 }
@@ -116,10 +120,13 @@ func TestStratifiedRanksAgainstR(t *testing.T) {
 h <- sapply(D, function(g) { r <- rank(g$value); N <- nrow(g); m <- sum(g$sample == "A"); k <- table(g$value)
   c(sum(r[g$sample == "A"]) - m * (N + 1) / 2, m * (N - m) / 12 * (N + 1 - sum(k^3 - k) / (N * (N - 1))), N + 1) })
 z <- sum(h[1, ] / h[3, ]) / sqrt(sum(h[2, ] / h[3, ]^2))
-e <- do.call(rbind, lapply(D, function(g) data.frame(v = c(outer(g$value[g$sample == "A"], g$value[g$sample == "B"], "-")), w = 1 / (nrow(g) + 1))))
+e <- do.call(rbind, lapply(D, function(g) data.frame(v = c(outer(g$value[g$sample == "A"], g$value[g$sample == "B"], `+
+			`"-")), w = 1 / (nrow(g) + 1))))
 e <- e[order(e$v), ]; w <- cumsum(e$w); W <- sum(e$w)
-at <- function(a) { i <- which(w > a + 1e-9 * a)[1]; if (i > 1 && abs(w[i - 1] - a) <= 1e-9 * a) (e$v[i - 1] + e$v[i]) / 2 else e$v[i] }
-q <- qnorm(0.975) * sqrt(sum(sapply(D, function(g) { m <- sum(g$sample == "A"); n <- nrow(g) - m; m * n / 12 / (m + n + 1) })))
+at <- function(a) { i <- which(w > a + 1e-9 * a)[1]; if (i > 1 && abs(w[i - 1] - a) <= 1e-9 * a) (e$v[i - 1] + `+
+			`e$v[i]) / 2 else e$v[i] }
+q <- qnorm(0.975) * sqrt(sum(sapply(D, function(g) { m <- sum(g$sample == "A"); n <- nrow(g) - m; m * n / 12 / (m + `+
+			`n + 1) })))
 say(z, at(W / 2), at(W / 2 - q), at(W / 2 + q))`, table)
 		agree(t, "stratified ranks", []float64{f.Test.Statistic, f.Value, f.CI.Lo, f.CI.Hi}, want)
 		plain := f.Also[len(f.Also)-1]
@@ -136,7 +143,9 @@ func TestOrderOfGroupsHasNoEffect(t *testing.T) {
 		s, ratings, _ := apart(40, 3, 2, 4)
 		s.Plan.Test, s.Plan.SmallestEffect = test, 5
 		want := analyse(t, s, ratings).Findings[0]
-		rand.New(rand.NewPCG(1, 1)).Shuffle(len(ratings), func(i, j int) { ratings[i], ratings[j] = ratings[j], ratings[i] })
+		rand.New(rand.NewPCG(1, 1)).Shuffle(len(ratings), func(i, j int) {
+			ratings[i], ratings[j] = ratings[j], ratings[i]
+		})
 		got := analyse(t, s, ratings).Findings[0]
 		if !near(got.Test.P, want.Test.P, 1e-9, 0) || !near(got.Value, want.Value, 1e-9, 1e-9) ||
 			!near(got.EquivalenceCI.Lo, want.EquivalenceCI.Lo, 1e-9, 1e-9) {

@@ -101,12 +101,15 @@ func TestWhoMovesTheDifferenceMost(t *testing.T) {
 		}
 		for one, by := range moved {
 			if by > moved[who]+1e-9 {
-				t.Errorf("case %d, %s: assessor %s is named and moves it by %g, %s moves it by %g", seed, s.Plan.Test, who,
+				t.Errorf("case %d, %s: assessor %s is named and moves it by %g, %s moves it by %g", seed, s.Plan.Test,
+					who,
 					moved[who], one, by)
 			}
 		}
-		if got := value(ratingsWithout(ratings, who)); how == "difference most" && math.Abs(f.Rechecks[at].Value-got) > 1e-9 {
-			t.Errorf("case %d: %g without assessor %s, an analysis of the others has %g", seed, f.Rechecks[at].Value, who,
+		if got := value(ratingsWithout(ratings, who)); how == "difference most" &&
+			math.Abs(f.Rechecks[at].Value-got) > 1e-9 {
+			t.Errorf("case %d: %g without assessor %s, an analysis of the others has %g", seed, f.Rechecks[at].Value,
+				who,
 				got)
 		}
 	}

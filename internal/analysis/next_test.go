@@ -149,10 +149,12 @@ func TestReadTurns(t *testing.T) {
 	}{
 		{"a turn", "assessor,turn,position,code,dish,name,attribute,value\n1,3,1,553,custard,brulee,saltiness,62.5\n",
 			3, ""},
-		{"an empty turn", "assessor,turn,position,code,dish,name,attribute,value\n1,,1,553,custard,brulee,saltiness,62.5\n", 0, ""},
+		{"an empty turn", "assessor,turn,position,code,dish,name,attribute,value\n1,,1,553,custard,brulee,saltiness," +
+			"62.5\n", 0, ""},
 		{"neither turn nor code", "assessor,position,dish,name,attribute,value\n1,1,custard,brulee,saltiness,62.5\n", 0,
 			""},
-		{"no number", "assessor,turn,position,code,dish,name,attribute,value\n1,first,1,553,custard,brulee,saltiness,62.5\n", 0, `r.csv:2:3: "first" is not a turn`},
+		{"no number", "assessor,turn,position,code,dish,name,attribute,value\n1,first,1,553,custard,brulee,saltiness," +
+			"62.5\n", 0, `r.csv:2:3: "first" is not a turn`},
 		{"turn 0", "assessor,turn,position,code,dish,name,attribute,value\n1,0,1,553,custard,brulee,saltiness,62.5\n",
 			0, `r.csv:2:3: "0" is not a turn`},
 	} {

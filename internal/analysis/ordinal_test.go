@@ -48,9 +48,11 @@ func TestOrderOfAnswersAgainstR(t *testing.T) {
 	ratings := answers(random, s, 30, 1.3, 0.6)
 	want := inR(t, `suppressMessages(library(ordinal)); d$y <- factor(d$value, 1:5)
 for (pair in list(c("A", "B"), c("A", "C"), c("B", "C"))) {
-  d$s <- relevel(factor(d$sample), pair[2]); m <- clmm(y ~ s + (1 | assessor), data = transform(d, assessor = factor(assessor)), nAGQ = 10)
+  d$s <- relevel(factor(d$sample), pair[2]); m <- clmm(y ~ s + (1 | assessor), data = transform(d, assessor = `+
+		`factor(assessor)), nAGQ = 10)
   e <- coef(summary(m))[paste0("s", pair[1]), ]; say(exp(e[1]), exp(e[1] + c(-1, 1) * qnorm(.975) * e[2]), e[4])
-  sd <- sqrt(VarCorr(m)$assessor[1]); up <- function(eta) sapply(m$Theta, function(th) integrate(function(b) plogis(th - eta - sd * b) * dnorm(b), -Inf, Inf, rel.tol = 1e-10)$value)
+  sd <- sqrt(VarCorr(m)$assessor[1]); up <- function(eta) sapply(m$Theta, function(th) integrate(function(b) `+
+		`plogis(th - eta - sd * b) * dnorm(b), -Inf, Inf, rel.tol = 1e-10)$value)
   say(diff(c(0, up(e[1]), 1)), diff(c(0, up(0), 1)))
 }`, table(ratings))
 	var got []float64
@@ -88,7 +90,8 @@ func TestOrderOfGroupsAgainstR(t *testing.T) {
 			ratings = append(ratings, r)
 		}
 	}
-	want := inR(t, `suppressMessages(library(ordinal)); d$s <- relevel(factor(d$sample), "B"); m <- clm(factor(value) ~ s, data = d)
+	want := inR(t, `suppressMessages(library(ordinal)); d$s <- relevel(factor(d$sample), "B"); `+
+		`m <- clm(factor(value) ~ s, data = d)
 e <- coef(summary(m))["sA", ]; say(exp(e[1]), exp(e[1] + c(-1, 1) * qnorm(.975) * e[2]), e[3], e[4])`, table(ratings))
 	f := analyse(t, s, ratings).Findings[0]
 	if f.Kind != analysis.KindGroups || f.Test.Method != method.Ordinal || f.Also[0].Method != method.WelchT {

@@ -29,7 +29,8 @@ func someEach(n, t, k int, personSD float64) (*study.Study, []analysis.Rating, s
 		person := personSD * random.NormFloat64()
 		for at, x := range random.Perm(t)[:k] {
 			v := person + 2*float64(x) + float64(at) + 5*random.NormFloat64()
-			ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: at + 1, Sample: s.Samples[x].ID,
+			ratings = append(ratings, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: at + 1,
+				Sample:    s.Samples[x].ID,
 				Attribute: "salt", Value: v})
 			fmt.Fprintf(&table, "%d,%s,%d,%.17g\n", i+1, s.Samples[x].ID, at+1, v)
 		}
@@ -38,9 +39,11 @@ func someEach(n, t, k int, personSD float64) (*study.Study, []analysis.Rating, s
 }
 
 const lmerOfPeople = `suppressMessages(library(lmerTest)); for (v in c("assessor", "sample")) d[[v]] <- factor(d[[v]])
-fit <- function(f) { l <- lFormula(f, d); g <- do.call(mkLmerDevfun, l); o <- suppressMessages(optimizeLmer(g)); th <- o$par
+fit <- function(f) { l <- lFormula(f, d); g <- do.call(mkLmerDevfun, l); o <- suppressMessages(optimizeLmer(g)); ` +
+	`th <- o$par
   for (i in 1:4) th <- th - numDeriv::grad(g, th) / c(numDeriv::hessian(g, th)) # lmer's own search stops at six digits
-  o$par <- th; o$fval <- g(th); as_lmerModLmerTest(mkMerMod(environment(g), o, l$reTrms, l$fr, mc = bquote(lmer(.(f), d)))) }
+  o$par <- th; o$fval <- g(th); as_lmerModLmerTest(mkMerMod(environment(g), o, l$reTrms, l$fr, mc = ` +
+	`bquote(lmer(.(f), d)))) }
 `
 
 // A pair of incomplete blocks by the model of every rating: lmer and contest of lmerTest.
@@ -50,7 +53,8 @@ func TestPairByModelAgainstLmer(t *testing.T) {
 	f := analyse(t, s, ratings).Findings[0]
 	got := []float64{f.Test.Statistic, f.Test.DF, f.Test.P, f.Value, f.CI.Lo, f.CI.Hi}
 	want := inR(t, lmerOfPeople+`d$position <- factor(d$position); m <- fit(value ~ sample + position + (1 | assessor))
-e <- contest(m, c(0, -1, 0, 0, 0, 0, 0, 0), joint = FALSE); say(e[["t value"]], e$df, e[["Pr(>|t|)"]], e$Estimate, e$lower, e$upper)`,
+e <- contest(m, c(0, -1, 0, 0, 0, 0, 0, 0), joint = FALSE); say(e[["t value"]], e$df, e[["Pr(>|t|)"]], e$Estimate, `+
+		`e$lower, e$upper)`,
 		table)
 	for i := range want {
 		if !near(got[i], want[i], 1e-6, 1e-6) {
@@ -76,7 +80,8 @@ func TestIncompleteBlocksAgainstLmer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	value, block, sample := slices.Index(rows[0], "plates"), slices.Index(rows[0], "block"), slices.Index(rows[0], "detergent")
+	value, block, sample := slices.Index(rows[0], "plates"), slices.Index(rows[0], "block"), slices.Index(rows[0],
+		"detergent")
 	s := panelOf(5)
 	s.Attributes[0].Scale = study.Scale{Kind: study.Line, From: 0, To: 100}
 	s.Serving.Design, s.Serving.PerAssessor = study.Some, 3
@@ -93,8 +98,10 @@ func TestIncompleteBlocksAgainstLmer(t *testing.T) {
 		got = append(got, -p.Difference, p.CI.Hi-p.CI.Lo)
 	}
 	got = append(got, f.Panel.Scatter[0].SD, f.Panel.Scatter[1].SD)
-	want := inR(t, lmerOfPeople+`m <- fit(value ~ sample + (1 | assessor)); say(contestMD(m, diag(5)[-1, ])[["F value"]]); b <- diag(5)
-for (j in 2:5) for (i in 1:(j - 1)) { w <- c(0, b[-1, j] - b[-1, i]); e <- contest(m, w, joint = FALSE); say(e$Estimate, e$upper - e$lower) }
+	want := inR(t, lmerOfPeople+`m <- fit(value ~ sample + (1 | assessor)); say(contestMD(m, diag(5)[-1, ])[["F `+
+		`value"]]); b <- diag(5)
+for (j in 2:5) for (i in 1:(j - 1)) { w <- c(0, b[-1, j] - b[-1, i]); e <- contest(m, w, joint = FALSE); `+
+		`say(e$Estimate, e$upper - e$lower) }
 say(as.data.frame(VarCorr(m))$sdcor)`, "assessor,sample,value\n"+detergentTable(ratings))
 	if len(got) != len(want) {
 		t.Fatalf("%d numbers, lmer has %d", len(got), len(want))
@@ -127,7 +134,9 @@ func TestPairByModelWithoutPairs(t *testing.T) {
 	if len(f.Pair.Each) != 0 || !(f.Test.P > 0) || f.CI.Absent() || f.Verdict.Code == analysis.TooFew {
 		t.Fatalf("%d pairs, %+v, %v", len(f.Pair.Each), f.Test, f.CI)
 	}
-	rand.New(rand.NewPCG(1, 1)).Shuffle(len(ratings), func(i, j int) { ratings[i], ratings[j] = ratings[j], ratings[i] })
+	rand.New(rand.NewPCG(1, 1)).Shuffle(len(ratings), func(i, j int) {
+		ratings[i], ratings[j] = ratings[j], ratings[i]
+	})
 	slices.Reverse(s.Samples)
 	got := analyse(t, s, ratings).Findings[0]
 	if !near(got.Test.P, f.Test.P, 1e-7, 0) || !near(got.Value, f.Value, 1e-8, 1e-8) {

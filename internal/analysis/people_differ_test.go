@@ -30,7 +30,8 @@ func TestChanceToSeePeopleIsTold(t *testing.T) {
 	if !strings.Contains(told, "24 people twice each have a 25 % chance") {
 		t.Errorf("told: %q of %+v", told, z.Warnings)
 	}
-	once := findSize(t, analysis.Sizing{Test: "paired-t", Difference: 5, Spread: analysis.GivenSpread(8), Assessors: 24})
+	once := findSize(t, analysis.Sizing{Test: "paired-t", Difference: 5, Spread: analysis.GivenSpread(8),
+		Assessors: 24})
 	for _, w := range once.Warnings {
 		if w.Code == analysis.WarnPeopleChance {
 			t.Errorf("of one pair each: %s", w.Text)

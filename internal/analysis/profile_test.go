@@ -213,7 +213,8 @@ func TestProfileOfThinData(t *testing.T) {
 			}
 		})
 	}
-	if _, err := analysis.CheckPanel(s, all, analysis.Options{}, &analysis.Result{}); !errors.Is(err, analysis.ErrNoAnalysis) {
+	if _, err := analysis.CheckPanel(s, all, analysis.Options{}, &analysis.Result{}); !errors.Is(err,
+		analysis.ErrNoAnalysis) {
 		t.Errorf("assessors of a samples study: %v", err)
 	}
 }

@@ -183,7 +183,8 @@ func TestReadChoices(t *testing.T) {
 		s                *study.Study
 	}{
 		{"one of two", "1,1,1,367,browned,,choice,1\n1,1,2,546,plain,,choice,0\n", "", s},
-		{"without turns and codes", "1,,1,,browned,,choice,1\n1,,2,,plain,,choice,0\n1,,3,,plain,,choice,0\n1,,4,,browned,,choice,1\n", "", s},
+		{"without turns and codes",
+			"1,,1,,browned,,choice,1\n1,,2,,plain,,choice,0\n1,,3,,plain,,choice,0\n1,,4,,browned,,choice,1\n", "", s},
 		{"no preference", "1,1,1,,browned,,choice,0\n1,1,2,,plain,,choice,0\n", "", s},
 		{"two chosen", "1,1,1,,browned,,choice,1\n1,1,2,,plain,,choice,1\n",
 			"f.csv:3:22: two servings are chosen in turn 1 of assessor 1; write 1 for the serving chosen and 0 for " +

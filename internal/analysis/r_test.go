@@ -142,7 +142,8 @@ func TestSignedRankPlanAgainstR(t *testing.T) {
   x <- d$value[d$attribute == a & d$sample == "A"]; y <- d$value[d$attribute == a & d$sample == "B"]
   w <- wilcox.test(x, y, paired = TRUE, conf.int = TRUE, exact = TRUE)
   say(w$estimate, w$conf.int, w$p.value)
-  if (a != "salt") say(wilcox.test(x, y, paired = TRUE, conf.int = TRUE, exact = TRUE, conf.level = 1 - 0.05 / 2)$conf.int)
+  if (a != "salt") say(wilcox.test(x, y, paired = TRUE, conf.int = TRUE, exact = TRUE, conf.level = 1 - 0.05 / `+
+		`2)$conf.int)
 }`, table(ratings))
 	var got []float64
 	for _, f := range analyse(t, s, ratings).Findings {
@@ -162,7 +163,8 @@ func TestAdjustedAgainstR(t *testing.T) {
   list(t = t.test(e$value[e$sample == "A"], e$value[e$sample == "B"], paired = TRUE, conf.level = 1 - 0.05 / 2),
        w = wilcox.test(e$value[e$sample == "A"], e$value[e$sample == "B"], paired = TRUE, exact = TRUE))
 })
-say(two[[1]]$t$conf.int, two[[2]]$t$conf.int, p.adjust(sapply(two, function(x) x$t$p.value), "holm"), p.adjust(sapply(two, function(x) x$w$p.value), "holm"))`,
+say(two[[1]]$t$conf.int, two[[2]]$t$conf.int, p.adjust(sapply(two, function(x) x$t$p.value), "holm"), `+
+		`p.adjust(sapply(two, function(x) x$w$p.value), "holm"))`,
 		table(ratings))
 	f := analyse(t, threeAttributes(), ratings).Findings
 	agree(t, "adjusted", []float64{f[1].Adjusted.Lo, f[1].Adjusted.Hi, f[2].Adjusted.Lo, f[2].Adjusted.Hi,

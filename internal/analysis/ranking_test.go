@@ -81,8 +81,10 @@ func TestRankingIsWhatRFinds(t *testing.T) {
 	for _, x := range answers {
 		table += fmt.Sprintf("%s,%s,%g\n", x.Assessor, x.Sample, x.Value)
 	}
-	want := inR(t, `m <- with(d, tapply(value, list(assessor, sample), sum)); f <- friedman.test(m); ps <- c(); xs <- c(); `+
-		`for (a in 1:3) for (b in (a+1):4) { x <- sum(m[,a] < m[,b]); xs <- c(xs, x); ps <- c(ps, binom.test(x, nrow(m))$p.value) }; `+
+	want := inR(t, `m <- with(d, tapply(value, list(assessor, sample), sum)); f <- friedman.test(m); ps <- c(); `+
+		`xs <- c(); `+
+		`for (a in 1:3) for (b in (a+1):4) { x <- sum(m[,a] < m[,b]); xs <- c(xs, x); ps <- c(ps, binom.test(x, `+
+		`nrow(m))$p.value) }; `+
 		`say(f$statistic, f$p.value, colSums(m), xs, ps, p.adjust(ps, "holm"))`, table)
 	f := r.Findings[0]
 	got := []float64{f.Test.Statistic, f.Test.P}
@@ -244,7 +246,8 @@ func TestMistakesOfOrdersAndPairs(t *testing.T) {
 				"1,2,"),
 			"f.csv:6:18: assessor 1 gives a second order; write one order for each assessor"},
 		{"three in a pair", "two-creams", row("1", "1,a,pairs,1", "2,b,pairs,1", "3,a,pairs,1", "4,b,pairs,2"),
-			"f.csv:4:15: three servings are in pair 1 in turn 1 of assessor 1; write 1 for the two servings of one pair"},
+			"f.csv:4:15: three servings are in pair 1 in turn 1 of assessor 1; write 1 for the two servings of one " +
+				"pair"},
 		{"no pair", "two-creams", row("1", "1,a,pairs,0", "2,b,pairs,1", "3,a,pairs,1", "4,b,pairs,2"),
 			"f.csv:2:15: 0 is neither of the two pairs"},
 		{"three of a sample", "two-creams", row("1", "1,a,pairs,1", "2,a,pairs,1", "3,a,pairs,2", "4,b,pairs,2"),
@@ -311,7 +314,8 @@ func TestExpectedOrderIsWhatRFinds(t *testing.T) {
 	f := r.Findings[0]
 	agree(t, "Page's L and p", []float64{f.Test.Statistic, f.Test.P}, inR(t,
 		`m <- with(d, tapply(value, list(assessor, sample), sum))[, c("C", "A", "B")]; L <- sum(m %*% 1:3); `+
-			`one <- c(14, 13, 13, 11, 11, 10); all <- rowSums(expand.grid(one, one, one, one, one)); say(L, mean(all >= L))`, table))
+			`one <- c(14, 13, 13, 11, 11, 10); all <- rowSums(expand.grid(one, one, one, one, one)); say(L, mean(all `+
+			`>= L))`, table))
 	if f.Test.Method != method.Page || len(f.Also) != 1 || f.Also[0].Method != method.Friedman {
 		t.Errorf("tested by %s, beside %+v", f.Test.Method, f.Also)
 	}

@@ -33,10 +33,12 @@ func TestReadCSVForms(t *testing.T) {
 		name, text string
 		key        bool
 	}{
-		{"as written by the service", header + "1,1,553,custard,brulee,saltiness,62.5\n1,2,337,custard,royale,saltiness,40\n", false},
+		{"as written by the service", header +
+			"1,1,553,custard,brulee,saltiness,62.5\n1,2,337,custard,royale,saltiness,40\n", false},
 		{"against the key", header + "1,1,553,custard,brulee,saltiness,62.5\n1,2,337,custard,royale,saltiness,40\n",
 			true},
-		{"byte-order mark", "\ufeff" + header + "1,1,553,custard,brulee,saltiness,62.5\n1,2,337,custard,royale,saltiness,40\n", false},
+		{"byte-order mark", "\ufeff" + header +
+			"1,1,553,custard,brulee,saltiness,62.5\n1,2,337,custard,royale,saltiness,40\n", false},
 		{"semicolons and decimal comma", strings.ReplaceAll(header, ",", ";") +
 			"1;1;553;custard;brulee;saltiness;62,5\n1;2;337;custard;royale;saltiness;40\n", false},
 		{"semicolons and decimal point", strings.ReplaceAll(header, ",", ";") +
@@ -50,12 +52,14 @@ func TestReadCSVForms(t *testing.T) {
 			"bru\u0302le\u0301e,saltiness,62.5\n1,2,337,custard,royale,saltiness,40\n", false},
 		{"empty cells beyond the header", header +
 			"1,1,553,custard,brulee,saltiness,62.5,,\n1,2,337,custard,royale,saltiness,40\n", false},
-		{"other order, more columns", "time,value,attribute,name,dish,code,position,assessor,note\nt,62.5,saltiness,brulee,custard,553,1,1,x\nt,40,saltiness,royale,custard,337,2,1,\"a, b\"\n", false},
+		{"other order, more columns", "time,value,attribute,name,dish,code,position,assessor,note\nt,62.5,saltiness," +
+			"brulee,custard,553,1,1,x\nt,40,saltiness,royale,custard,337,2,1,\"a, b\"\n", false},
 		{"capitals and spaces in the header", "Assessor, Position " +
 			",code,dish,name,attribute,VALUE\n1,1,553,custard,brulee,saltiness, " +
 			"62.5\n1,2,337,custard,royale,saltiness,40\n", false},
 		{"codes from the key", header + "1,1,,custard,brulee,saltiness,62.5\n1,2,,custard,royale,saltiness,40\n", true},
-		{"positions from the key", header + "1,,553,custard,brulee,saltiness,62.5\n1,,337,custard,royale,saltiness,40\n", true},
+		{"positions from the key", header + "1,,553,custard,brulee,saltiness,62.5\n1,,337,custard,royale,saltiness," +
+			"40\n", true},
 		{"servings from the key", header + "1,,,custard,brulee,saltiness,62.5\n1,,,custard,royale,saltiness,40\n",
 			true},
 	} {
@@ -103,13 +107,15 @@ func TestReadCSVMistakes(t *testing.T) {
 		{"unknown name", header + "1,1,553,custard,brule,saltiness,62\n", false,
 			[]string{`r.csv:2:17: the study has no name "brule"; write one of brulee, royale`}},
 		{"no such sample", header + "1,1,553,custard,,saltiness,62\n", false,
-			[]string{`r.csv:2:17: the study has no blind sample of "custard"; samples are A (custard, brulee), B (custard, royale)`}},
+			[]string{`r.csv:2:17: the study has no blind sample of "custard"; samples are A (custard, brulee), B ` +
+				`(custard, royale)`}},
 		{"unknown attribute", header + "1,1,553,custard,brulee,salt,62\n", false,
 			[]string{`r.csv:2:24: the study has no attribute "salt"`}},
 		{"no value", header + "1,1,553,custard,brulee,saltiness,\n", false, []string{"r.csv:2:34: no value"}},
 		{"value a word", header + "1,1,553,custard,brulee,saltiness,very\n", false,
 			[]string{`r.csv:2:34: "very" is not a number`}},
-		{"value in Go's spelling", header + "1,1,553,custard,brulee,saltiness,0x10\n1,2,337,custard,royale,saltiness,NaN\n", false, []string{`r.csv:2:34: "0x10" is not a number`, `r.csv:3:34: "NaN" is not a number`}},
+		{"value in Go's spelling", header + "1,1,553,custard,brulee,saltiness,0x10\n1,2,337,custard,royale,saltiness," +
+			"NaN\n", false, []string{`r.csv:2:34: "0x10" is not a number`, `r.csv:3:34: "NaN" is not a number`}},
 		{"decimal comma among commas", header + "1,1,553,custard,brulee,saltiness,\"62,5\"\n", false,
 			[]string{`r.csv:2:34: "62,5" is not a number`}},
 		{"off the line", header + "1,1,553,custard,brulee,saltiness,101\n1,2,337,custard,royale,saltiness,-1\n", false,

@@ -50,9 +50,12 @@ func timesEach(n, k, times int, ownSD float64, gaps bool) (*study.Study, []analy
 
 const lmerOfReplicates = `suppressMessages(library(lmerTest))
 for (v in c("assessor", "sample", "position")) d[[v]] <- factor(d[[v]])
-fit <- function(f) { l <- lFormula(f, d); g <- do.call(mkLmerDevfun, l); o <- suppressMessages(optimizeLmer(g)); th <- o$par
-  for (i in 1:4) th <- th - solve(numDeriv::hessian(g, th), numDeriv::grad(g, th)) # lmer's own search stops at six digits
-  o$par <- th; o$fval <- g(th); as_lmerModLmerTest(mkMerMod(environment(g), o, l$reTrms, l$fr, mc = bquote(lmer(.(f), d)))) }
+fit <- function(f) { l <- lFormula(f, d); g <- do.call(mkLmerDevfun, l); o <- suppressMessages(optimizeLmer(g)); ` +
+	`th <- o$par
+  for (i in 1:4) th <- th - solve(numDeriv::hessian(g, th), numDeriv::grad(g, th)) # lmer's own search stops at six ` +
+	`digits
+  o$par <- th; o$fval <- g(th); as_lmerModLmerTest(mkMerMod(environment(g), o, l$reTrms, l$fr, mc = ` +
+	`bquote(lmer(.(f), d)))) }
 numbers <- function(m, p) { a <- anova(m); k <- nlevels(d$sample)
   say(a["sample", "F value"], a["sample", "NumDF"], a["sample", "DenDF"], a["sample", "Pr(>F)"])
   each <- function(w) contest(m, w, joint = FALSE)
@@ -135,7 +138,8 @@ func televisions(t *testing.T, attribute string) (*study.Study, []analysis.Ratin
 		if _, err := fmt.Sscan(row[value], &v); err != nil {
 			t.Fatal(err)
 		}
-		ratings = append(ratings, analysis.Rating{Assessor: row[who], Sample: sets[row[what]], Attribute: "salt", Value: v})
+		ratings = append(ratings, analysis.Rating{Assessor: row[who], Sample: sets[row[what]], Attribute: "salt",
+			Value: v})
 		table += fmt.Sprintf("%s,%s,1,%.17g\n", row[who], sets[row[what]], v)
 	}
 	return s, ratings, table
@@ -153,7 +157,8 @@ func TestExactReplicatesAreAveraged(t *testing.T) {
 	if !near(f.Test.P, want.Test.P, 1e-9, 0) || !near(f.Test.DF2, want.Test.DF2, 1e-9, 0) {
 		t.Errorf("every rating twice: %+v, once: %+v", f.Test, want.Test)
 	}
-	if hasWarning(want.Warnings, analysis.WarnReplicatesModel) || !hasWarning(f.Warnings, analysis.WarnReplicatesModel) {
+	if hasWarning(want.Warnings, analysis.WarnReplicatesModel) ||
+		!hasWarning(f.Warnings, analysis.WarnReplicatesModel) {
 		t.Errorf("once %v, twice %v", want.Warnings, f.Warnings)
 	}
 }
@@ -185,7 +190,8 @@ func TestPeopleWhoAgreeOnSamples(t *testing.T) {
 		}
 		flat := f.Panel.Scatter[at].SD == 0
 		said := slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool {
-			return w.Code == stats.WarnSingular && strings.Contains(w.Text, "do not differ in what they find of a sample")
+			return w.Code == stats.WarnSingular && strings.Contains(w.Text, "do not differ in what they find of a "+
+				"sample")
 		})
 		if flat != said {
 			t.Fatalf("scatter %+v, said %t: %v", f.Panel.Scatter, said, f.Warnings)

@@ -14,7 +14,8 @@ import (
 
 // atSittings are people who taste k samples each, over as many sittings as they attend, of
 // some; every fifth rating is missing when gaps is set.
-func atSittings(n, k, sittings, visits int, sittingSD, daySD float64, gaps bool) (*study.Study, []analysis.Rating, string) {
+func atSittings(n, k, sittings, visits int, sittingSD, daySD float64, gaps bool) (*study.Study, []analysis.Rating,
+	string) {
 	s := panelOf(k)
 	s.Attributes[0].Scale = study.Scale{Kind: study.Line, From: -1000, To: 1000}
 	random := rand.New(rand.NewPCG(uint64(n), uint64(sittings)))
@@ -42,8 +43,9 @@ func atSittings(n, k, sittings, visits int, sittingSD, daySD float64, gaps bool)
 				if gaps && (i+position)%5 == 0 {
 					continue
 				}
-				ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i + 1), Position: position, Sitting: at + 1,
-					Sample: s.Samples[x].ID, Attribute: "salt", Value: value})
+				ratings = append(ratings, analysis.Rating{Assessor: strconv.Itoa(i + 1), Position: position,
+					Sitting: at + 1,
+					Sample:  s.Samples[x].ID, Attribute: "salt", Value: value})
 				fmt.Fprintf(&table, "%d,%d,%s,%d,%.17g\n", i+1, at+1, s.Samples[x].ID, position, value)
 			}
 		}
@@ -68,14 +70,18 @@ func panelNumbers(f analysis.Finding) (got []float64) {
 
 const lmerOfSittings = `suppressMessages(library(lmerTest))
 for (v in c("assessor", "sitting", "sample", "position")) d[[v]] <- factor(d[[v]])
-fit <- function(f) { l <- lFormula(f, d); g <- do.call(mkLmerDevfun, l); o <- suppressMessages(optimizeLmer(g)); th <- o$par
-  for (i in 1:4) th <- th - solve(numDeriv::hessian(g, th), numDeriv::grad(g, th)) # lmer's own search stops at six digits
-  o$par <- th; o$fval <- g(th); as_lmerModLmerTest(mkMerMod(environment(g), o, l$reTrms, l$fr, mc = bquote(lmer(.(f), d)))) }
+fit <- function(f) { l <- lFormula(f, d); g <- do.call(mkLmerDevfun, l); o <- suppressMessages(optimizeLmer(g)); ` +
+	`th <- o$par
+  for (i in 1:4) th <- th - solve(numDeriv::hessian(g, th), numDeriv::grad(g, th)) # lmer's own search stops at six ` +
+	`digits
+  o$par <- th; o$fval <- g(th); as_lmerModLmerTest(mkMerMod(environment(g), o, l$reTrms, l$fr, mc = ` +
+	`bquote(lmer(.(f), d)))) }
 numbers <- function(m) { a <- anova(m); k <- nlevels(d$sample); p <- nlevels(d$position)
   say(a["sample", "F value"], a["sample", "NumDF"], a["sample", "DenDF"], a["sample", "Pr(>F)"])
   each <- function(w) contest(m, w, joint = FALSE)
   for (j in 1:k) { e <- each(c(1, (2:k) == j, rep(1 / p, p - 1))); say(e$Estimate, e$lower, e$upper) }
-  for (j in 2:3) { e <- each(c(0, (2:k) == j, rep(0, p - 1))); say(e$Estimate, e[["t value"]], e$df, e[["Pr(>|t|)"]]) } }
+  for (j in 2:3) { e <- each(c(0, (2:k) == j, rep(0, p - 1))); say(e$Estimate, e[["t value"]], e$df, ` +
+	`e[["Pr(>|t|)"]]) } }
 `
 
 // Several sittings: lmer with the sitting at random, assessors nested in sittings or coming
@@ -90,12 +96,17 @@ func TestSittingsAgainstLmer(t *testing.T) {
 	}{
 		{name: "nested", formula: "(1 | sitting) + (1 | assessor)", scatter: "assessor sitting", n: 30, sittings: 5,
 			visits: 1, sittingSD: 6},
-		{name: "nested, servings skipped", formula: "(1 | sitting) + (1 | assessor)", scatter: "assessor sitting", n: 36,
+		{name: "nested, servings skipped", formula: "(1 | sitting) + (1 | assessor)", scatter: "assessor sitting",
+			n:        36,
 			sittings: 6, visits: 1, sittingSD: 6, gaps: true},
-		{name: "coming back", formula: "(1 | sitting) + (1 | assessor) + (1 | assessor:sitting) + (1 | assessor:sample)",
-			scatter: "assessor:sample assessor:sitting assessor sitting", n: 24, sittings: 6, visits: 2, sittingSD: 5, daySD: 5},
-		{name: "coming back, servings skipped", formula: "(1 | sitting) + (1 | assessor) + (1 | assessor:sitting) + (1 | assessor:sample)",
-			scatter: "assessor:sample assessor:sitting assessor sitting", n: 25, sittings: 5, visits: 3, sittingSD: 5, daySD: 5, gaps: true},
+		{name: "coming back", formula: "(1 | sitting) + (1 | assessor) + (1 | assessor:sitting) + (1 | " +
+			"assessor:sample)",
+			scatter: "assessor:sample assessor:sitting assessor sitting", n: 24, sittings: 6, visits: 2, sittingSD: 5,
+			daySD: 5},
+		{name: "coming back, servings skipped", formula: "(1 | sitting) + (1 | assessor) + (1 | assessor:sitting) + " +
+			"(1 | assessor:sample)",
+			scatter: "assessor:sample assessor:sitting assessor sitting", n: 25, sittings: 5, visits: 3, sittingSD: 5,
+			daySD: 5, gaps: true},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s, ratings, table := atSittings(tc.n, 4, tc.sittings, tc.visits, tc.sittingSD, tc.daySD, tc.gaps)
@@ -109,7 +120,8 @@ func TestSittingsAgainstLmer(t *testing.T) {
 				`, "Residual"), v$grp)])`, table)
 			got := panelNumbers(f)
 			if len(got) != len(want) || f.Panel.Sittings != tc.sittings {
-				t.Fatalf("%d numbers of %d sittings, lmer has %d: %+v", len(got), f.Panel.Sittings, len(want), f.Panel.Scatter)
+				t.Fatalf("%d numbers of %d sittings, lmer has %d: %+v", len(got), f.Panel.Sittings, len(want),
+					f.Panel.Scatter)
 			}
 			for i := range want {
 				if !near(got[i], want[i], 1e-6, 1e-6) {
@@ -171,7 +183,9 @@ func TestOrderOfSittingsHasNoEffect(t *testing.T) {
 	for i := range ratings {
 		ratings[i].Sitting = 9 - ratings[i].Sitting
 	}
-	rand.New(rand.NewPCG(3, 4)).Shuffle(len(ratings), func(i, j int) { ratings[i], ratings[j] = ratings[j], ratings[i] })
+	rand.New(rand.NewPCG(3, 4)).Shuffle(len(ratings), func(i, j int) {
+		ratings[i], ratings[j] = ratings[j], ratings[i]
+	})
 	for i, v := range panelNumbers(ofPanel(t, analyse(t, s, ratings))) {
 		if !near(v, want[i], 1e-7, 1e-7) {
 			t.Errorf("number %d: %.12g, %.12g in another order", i, want[i], v)

@@ -28,7 +28,8 @@ func TestSizeOfAboutRight(t *testing.T) {
 		}
 	}
 	t.Log(text)
-	m := regexp.MustCompile(`when 10 of the 50 .* to be (\S+) % to (\S+) % of .* than 30 .* chance of 80 % from (\S+) points on` +
+	m := regexp.MustCompile(`when 10 of the 50 .* to be (\S+) % to (\S+) % of .* than 30 .* chance of 80 % from ` +
+		`(\S+) points on` +
 		`.* scatter by 1.84 .* chance of (\S+) %`).FindStringSubmatch(text)
 	if m == nil {
 		t.Fatalf("%q", text)
@@ -47,7 +48,8 @@ func TestSizeOfAboutRight(t *testing.T) {
 	}
 	s = sweetness(2, 3)
 	s.Serving.Design, s.Plan.Test, s.Panel.Assessors = study.One, study.WelchT, 60
-	if q, err = analysis.SizingOf(s); err != nil || q.AboutRight.Moves || q.AboutRight.Each != (analysis.Part{Count: 1, Of: 2}) {
+	if q, err = analysis.SizingOf(s); err != nil || q.AboutRight.Moves || q.AboutRight.Each != (analysis.Part{Count: 1,
+		Of: 2}) {
 		t.Errorf("one sample each: %+v, %v", q.AboutRight, err)
 	}
 }

@@ -73,7 +73,8 @@ func TestSizeOfThreeNamesAgainstR(t *testing.T) {
 	s := crossedOf(2, 3)
 	s.Attributes[0].Scale = study.Scale{Kind: study.Line}
 	s.Panel = study.Panel{Assessors: 30, Sittings: 1}
-	s.Plan.SmallestEffect, s.Plan.EffectOf, s.Plan.Levels, s.Plan.Compare = 6, study.NameFactor, [2]string{}, [2]study.SampleID{}
+	s.Plan.SmallestEffect, s.Plan.EffectOf, s.Plan.Levels, s.Plan.Compare = 6, study.NameFactor, [2]string{},
+		[2]study.SampleID{}
 	var got []float64
 	for _, test := range []study.Test{study.MixedF, study.RMAnova} {
 		s.Plan.Test = test
@@ -90,7 +91,8 @@ func TestSizeOfThreeNamesAgainstR(t *testing.T) {
 	}
 	want := inR(t, `f <- function(n, left) { l <- n * (6 * sqrt(2) / 14)^2; d <- left(n)
   pf(qf(.95, 2, d), 2, d, ncp = l, lower.tail = FALSE) }
-for (left in list(function(n) n * 5 - 10, function(n) 2 * (n - 1))) { m <- 4; while (f(m, left) < .8) m <- m + 1; say(f(30, left), m) }`,
+for (left in list(function(n) n * 5 - 10, function(n) 2 * (n - 1))) { m <- 4; while (f(m, left) < .8) m <- m + 1; `+
+		`say(f(30, left), m) }`,
 		"x\n1\n")
 	for i, near := range []float64{1e-7, 0, 0.03, 1.5} { // the corrected F is simulated: a little less
 		if math.Abs(got[i]-want[i]) > near {

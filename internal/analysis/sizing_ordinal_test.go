@@ -57,7 +57,8 @@ func TestOrdinalPowerIsWhatAnalysesFind(t *testing.T) {
 		}
 		n := float64(studies * q.Assessors)
 		mean := sum / n
-		if sd := math.Sqrt(squares/n - mean*mean); math.Abs(mean-tc.difference) > 4*sd/math.Sqrt(n) || math.Abs(sd/tc.spread-1) > 0.06 {
+		if sd := math.Sqrt(squares/n - mean*mean); math.Abs(mean-tc.difference) > 4*sd/math.Sqrt(n) ||
+			math.Abs(sd/tc.spread-1) > 0.06 {
 			t.Errorf("%d labels: answers differ by %.3f and scatter by %.3f, to be %v and %v", tc.labels, mean, sd,
 				tc.difference, tc.spread)
 		}

@@ -30,7 +30,8 @@ func TestStrataInRatings(t *testing.T) {
 	}
 	mixed := "assessor,position,dish,name,attribute,value,stratum\n1,1,dishA,,salt,5,regular\n1,2,dishB,,salt,6,new\n"
 	_, problems = analysis.ReadCSV("r.csv", strings.NewReader(mixed), s, nil)
-	const want = `r.csv:3:19: assessor 1 is in stratum "new" here, but in "regular" in line 2; write the same stratum in all rows of an assessor`
+	const want = `r.csv:3:19: assessor 1 is in stratum "new" here, but in "regular" in line 2; write the same ` +
+		`stratum in all rows of an assessor`
 	if len(problems) != 1 || problems[0].Error() != want {
 		t.Errorf("got %v, want %s", problems, want)
 	}

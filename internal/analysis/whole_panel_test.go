@@ -108,12 +108,14 @@ func TestUnbalancedPanelAgainstLmer(t *testing.T) {
 	}
 	want := inR(t, `suppressMessages(library(lmerTest))
 d$assessor <- factor(d$assessor); d$sample <- factor(d$sample); d$position <- factor(d$position)
-m <- lmer(value ~ sample + position + (1 | assessor), d, control = lmerControl(optCtrl = list(xtol_abs = 1e-12, ftol_abs = 1e-12)))
+m <- lmer(value ~ sample + position + (1 | assessor), d, control = lmerControl(optCtrl = list(xtol_abs = 1e-12, `+
+		`ftol_abs = 1e-12)))
 a <- anova(m)
 say(a["sample", "F value"], a["sample", "NumDF"], a["sample", "DenDF"], a["sample", "Pr(>F)"])
 each <- function(w) contest(m, w, joint = FALSE)
 for (k in 0:3) { w <- c(1, k == 1, k == 2, k == 3, 1/4, 1/4, 1/4); e <- each(w); say(e$Estimate, e$lower, e$upper) }
-for (w in list(c(0, 1, 0, 0, 0, 0, 0), c(0, 0, 1, 0, 0, 0, 0))) { e <- each(w); say(e$Estimate, e[["t value"]], e$df, e[["Pr(>|t|)"]]) }`, text)
+for (w in list(c(0, 1, 0, 0, 0, 0, 0), c(0, 0, 1, 0, 0, 0, 0))) { e <- each(w); say(e$Estimate, e[["t value"]], `+
+		`e$df, e[["Pr(>|t|)"]]) }`, text)
 	if len(got) != len(want) {
 		t.Fatalf("%d numbers, lmer has %d", len(got), len(want))
 	}

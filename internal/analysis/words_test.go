@@ -71,14 +71,17 @@ func TestWordsAreWhatRFinds(t *testing.T) {
 	want := inR(t, `words <- unique(d$attribute[d$attribute != "liking"]); `+
 		`of <- function(a) { e <- d[d$attribute == a, ]; m <- tapply(e$value, list(e$assessor, e$sample), sum); m }; `+
 		`liking <- of("liking"); tab <- c(); sumq <- 0; `+
-		`for (w in words) { m <- of(w); q <- as.numeric(friedman.test(m)$statistic); sumq <- sumq + q; ps <- c(); dif <- c(); `+
+		`for (w in words) { m <- of(w); q <- as.numeric(friedman.test(m)$statistic); sumq <- sumq + q; ps <- c(); `+
+		`dif <- c(); `+
 		`for (a in 1:2) for (b in (a+1):3) { x <- sum(m[,a] > m[,b]); y <- sum(m[,a] < m[,b]); `+
 		`ps <- c(ps, binom.test(x, x + y)$p.value); dif <- c(dif, (x - y) / nrow(m)) }; `+
 		`both <- rowSums(m) > 0 & rowSums(m) < 3; with <- rowSums(liking * m)[both] / rowSums(m)[both]; `+
 		`no <- rowSums(liking * (1 - m))[both] / rowSums(1 - m)[both]; tt <- t.test(with, no, paired = TRUE); `+
-		`say(q, colSums(m), ps, p.adjust(ps, "holm"), dif, sum(both), tt$estimate, tt$conf.int, tt$p.value); tab <- cbind(tab, colSums(m)) }; `+
+		`say(q, colSums(m), ps, p.adjust(ps, "holm"), dif, sum(both), tt$estimate, tt$conf.int, tt$p.value); `+
+		`tab <- cbind(tab, colSums(m)) }; `+
 		`p <- tab / sum(tab); r <- rowSums(p); k <- colSums(p); s <- svd((p - r %o% k) / sqrt(r %o% k)); `+
-		`say(sumq, sum(s$d^2), s$d[1:2]^2 / sum(s$d^2), abs(s$u[,1] * s$d[1] / sqrt(r)), abs(s$v[,2] * s$d[2] / sqrt(k)))`, table)
+		`say(sumq, sum(s$d^2), s$d[1:2]^2 / sum(s$d^2), abs(s$u[,1] * s$d[1] / sqrt(r)), abs(s$v[,2] * s$d[2] / `+
+		`sqrt(k)))`, table)
 	var got []float64
 	for _, w := range f.Words.Words {
 		got = append(got, w.Test.Statistic)
@@ -125,7 +128,8 @@ func TestOrdersOfWordsAreWithoutEffect(t *testing.T) {
 		slices.Reverse(list.Ticks)
 		random.Shuffle(len(answers), func(i, j int) { answers[i], answers[j] = answers[j], answers[i] })
 		g := foundWords(t, &other, answers)
-		if f.Test.P != g.Test.P || !near(f.Test.Statistic, g.Test.Statistic, 1e-12, 0) || f.Verdict.Code != g.Verdict.Code {
+		if f.Test.P != g.Test.P || !near(f.Test.Statistic, g.Test.Statistic, 1e-12, 0) ||
+			f.Verdict.Code != g.Verdict.Code {
 			t.Errorf("p %g and %g, %s and %s", f.Test.P, g.Test.P, f.Verdict.Code, g.Verdict.Code)
 		}
 		for _, w := range f.Words.Words {
@@ -201,15 +205,19 @@ func TestMistakesOfWords(t *testing.T) {
 		whole += fmt.Sprintf("1,1,1,cream,,%s,1\n", a.ID)
 	}
 	for _, tc := range []struct{ name, rows, want string }{
-		{"neither", "1,1,1,cream,,words.salty,2\n", "f.csv:2:26: 2 is off the scale of \"words.salty\"; write 1 for a word " +
+		{"neither", "1,1,1,cream,,words.salty,2\n", "f.csv:2:26: 2 is off the scale " +
+			"of \"words.salty\"; write 1 for a word " +
 			"that was ticked and 0 for one that was not"},
 		{"a share", "1,1,1,cream,,words.salty,0.5\n", "0.5 is off the scale"},
-		{"no such word", "1,1,1,cream,,words.loud,1\n", "the study has no attribute \"words.loud\"; write one of liking, " +
+		{"no such word", "1,1,1,cream,,words.loud,1\n", "the study has no attribute \"words.loud\"; " +
+			"write one of liking, " +
 			"words.smooth"},
-		{"words missing", "1,1,1,cream,,words.salty,1\n1,1,1,cream,,liking,5\n", "f.csv:2:26: 1 of the 12 words stand for " +
-			"sample A of assessor 1; write a row for each word: 1 for a word that was ticked"},
-		{"a sample twice", whole + strings.ReplaceAll(whole, "1,1,1,", "1,4,4,"), "assessor 1 answers liking of sample A " +
-			"in line 2 already; keep one of the rows"},
+		{"words missing", "1,1,1,cream,,words.salty,1\n1,1,1,cream,,liking,5\n",
+			"f.csv:2:26: 1 of the 12 words stand for " +
+				"sample A of assessor 1; write a row for each word: 1 for a word that was ticked"},
+		{"a sample twice", whole + strings.ReplaceAll(whole, "1,1,1,", "1,4,4,"),
+			"assessor 1 answers liking of sample A " +
+				"in line 2 already; keep one of the rows"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			ratings, problems := analysis.ReadCSV("f.csv", strings.NewReader(head+tc.rows), s, nil)

@@ -85,7 +85,8 @@ func TestEveryKindIsReckonedWithoutThem(t *testing.T) {
 					continue
 				}
 				seen[x.What] = true
-				rest := slices.DeleteFunc(slices.Clone(ratings), func(r analysis.Rating) bool { return r.Assessor == who })
+				rest := slices.DeleteFunc(slices.Clone(ratings),
+					func(r analysis.Rating) bool { return r.Assessor == who })
 				again, err := analysis.Analyse(k.Study, rest, analysis.Options{Lottery: lottery})
 				if err != nil {
 					t.Fatal(err)

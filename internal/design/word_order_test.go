@@ -34,7 +34,8 @@ func TestWordOrdersAreBalanced(t *testing.T) {
 			for w := range words {
 				for x := range words {
 					if n := at[[2]int{w, x}]; n != block/words {
-						t.Fatalf("position %d: word %d stands at place %d %d times, not %d", position, w, x, n, block/words)
+						t.Fatalf("position %d: word %d stands at place %d %d times, not %d", position, w, x, n,
+							block/words)
 					}
 					if n := after[[2]int{w, x}]; w != x && n != block/words {
 						t.Fatalf("position %d: word %d comes after %d %d times, not %d", position, x, w, n, block/words)

@@ -60,7 +60,8 @@ func TestHelpNamesButtonsThatAreThere(t *testing.T) {
 		for _, m := range bold.FindAllStringSubmatch(x.Text, -1) {
 			some++
 			label := strings.Join(strings.Fields(m[1]), " ")
-			if !strings.Contains(screens.String(), ">"+label+"<") && !strings.Contains(screens.String(), "}"+label+"{") {
+			if !strings.Contains(screens.String(), ">"+label+"<") && !strings.Contains(screens.String(),
+				"}"+label+"{") {
 				t.Errorf("%s names “%s”, which stands on no screen", x.ID, label)
 			}
 		}

@@ -160,7 +160,8 @@ func TestStaffOfOneSittingSeesNoOther(t *testing.T) {
 	n.wantError("enter elsewhere", last(n.svc.Enter(ctx, floor, panel.Submission{ID: "x", TurnID: seat.Next.ID})),
 		panel.ErrNotFound)
 	n.wantError("break elsewhere", last(n.svc.BreakBlind(ctx, kitchen,
-		panel.BreakBlind{SittingID: n.sitting.ID, Code: design.Code(seat.Next.Code), Reason: "rash"})), panel.ErrNotFound)
+		panel.BreakBlind{SittingID: n.sitting.ID, Code: design.Code(seat.Next.Code), Reason: "rash"})),
+		panel.ErrNotFound)
 	if room := of[panel.Room](n)(n.svc.Room(ctx, floor)); len(room.Seats) != 0 || elsewhere.ID == n.sitting.ID {
 		t.Errorf("the other room has %d seats", len(room.Seats))
 	}

@@ -40,7 +40,8 @@ func TestHowPeopleAnsweredReachesTheAnalysis(t *testing.T) {
 
 	wrong, turn := served("wrong plate")
 	of[panel.Revealed](n)(n.svc.BreakBlind(t.Context(), n.lead, panel.BreakBlind{SittingID: n.sitting.ID,
-		Code: turn.Plates[0].Code, Seat: ballot(t, n.svc, wrong).Label, Reason: panel.WrongPlate + ": of the next table"}))
+		Code: turn.Plates[0].Code, Seat: ballot(t, n.svc, wrong).Label, Reason: panel.WrongPlate +
+			": of the next table"}))
 	n.clock.pass(time.Hour)
 	n.submit(wrong, panel.Submission{ID: "w", Seq: 1, TurnID: turn.ID}, "50")
 

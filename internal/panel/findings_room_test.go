@@ -12,7 +12,8 @@ func TestFindingsOfFewStudiesAreKept(t *testing.T) {
 		k.place(StudyID(fmt.Sprint(i)))
 		k.place("0")
 	}
-	if len(k.all) != mostKept || k.index("0") != 0 || k.index("1") >= 0 || k.index(StudyID(fmt.Sprint(mostKept+2))) != 1 {
+	if len(k.all) != mostKept || k.index("0") != 0 || k.index("1") >= 0 ||
+		k.index(StudyID(fmt.Sprint(mostKept+2))) != 1 {
 		t.Errorf("%d kept, the first at %d", len(k.all), k.index("0"))
 	}
 	k.forget("0")

@@ -38,7 +38,8 @@ func TestIncidentsReachTheReport(t *testing.T) {
 	n.wantError("what there is not", n.svc.NoteIncident(ctx, n.floor, turn.ID, "sulked", panel.PhoneAct{}),
 		panel.ErrBadValue)
 	n.wantLogged("floor 1: incident: assessor 1, serving 1, code " + string(turn.Code) + ": part of it was spilt")
-	n.wantLogged("floor 1: incident taken back: assessor 1, serving 1, code " + string(turn.Code) + ": tasted too early")
+	n.wantLogged("floor 1: incident taken back: assessor 1, serving 1, code " + string(turn.Code) +
+		": tasted too early")
 	live := of[panel.Live](n)(n.svc.Live(ctx, n.lead, n.study))
 	if got := live.Sittings[0].Incidents; got != 4 {
 		t.Errorf("the board counts %d incidents, want 4", got)

@@ -24,7 +24,8 @@ title: CANARY-TITLE does a name change a custard?
 question: names
 hypothesis: CANARY-HYPOTHESIS
 dishes:
-  - {id: canarydish, title: CANARY-DISH, portion: 60 g, serve at: 55 °C, allergens: [milk, celery], also contains: [nutmeg]}
+  - {id: canarydish, title: CANARY-DISH, portion: 60 g, serve at: 55 °C, allergens: [milk, celery], also contains: ` +
+	`[nutmeg]}
 names:
   - {id: brulee, text: celeriac crème brûlée}
   - {id: royale, text: celeriac royale}

@@ -29,7 +29,8 @@ attributes:
   - {id: salt, ask: How salty is it?, scale: {line: [not at all salty, extremely salty]}}
 panel: {assessors: 12}
 serving: {rinse: 30 s, seed: 7}
-texts: {consent: I agree., instructions: Take a spoonful., thanks: That was all., debrief: It was the same custard., comment: Anything else?}
+texts: {consent: I agree., instructions: Take a spoonful., thanks: That was all., debrief: It was the same custard., ` +
+	`comment: Anything else?}
 analysis: {compare: [A, B], attribute: salt, test: paired-t, sides: two, alpha: 0.05, smallest effect: 5}
 languages: [en, fr]
 translations:
@@ -37,7 +38,8 @@ translations:
     names: {dessert: crème brûlée au céleri-rave, savoury: royale de céleri-rave}
     attributes:
       salt: {ask: "À quel point est-ce salé ?", line: [pas du tout salé, extrêmement salé]}
-    texts: {consent: J'accepte., instructions: Prenez une cuillerée., thanks: C'était tout., debrief: C'était la même crème., comment: Autre chose ?}
+    texts: {consent: J'accepte., instructions: Prenez une cuillerée., thanks: C'était tout., debrief: C'était la ` +
+	`même crème., comment: Autre chose ?}
 `
 
 func askedOf(t *testing.T, file string) *study.Study {

@@ -47,7 +47,8 @@ func TestWordsAreRunToTheirAnswer(t *testing.T) {
 				n.must(last(n.svc.Enter(t.Context(), n.floor, sub)))
 				continue
 			}
-			if r := of[panel.Receipt](n)(n.svc.Submit(t.Context(), token, sub)); r.Held["a2"] != given || r.Held["a1"] != "7" {
+			if r := of[panel.Receipt](n)(n.svc.Submit(t.Context(), token, sub)); r.Held["a2"] != given ||
+				r.Held["a1"] != "7" {
 				t.Errorf("held %+v", r.Held)
 			}
 			back, err := n.svc.Correctable(t.Context(), token)
@@ -89,7 +90,8 @@ func TestTicksWithoutAnAnswerAreRefused(t *testing.T) {
 		{"", panel.NoTick}, {"0 3", panel.BothTick}, {"13", panel.OffList}, {"-1", panel.OffList}, {"x", panel.OffList},
 		{"1 2 99", panel.OffList},
 	} {
-		sub := panel.Submission{ID: "no " + tc.given, TurnID: b.Turn.ID, Given: map[string]string{"a1": "5", "a2": tc.given}}
+		sub := panel.Submission{ID: "no " + tc.given, TurnID: b.Turn.ID, Given: map[string]string{"a1": "5",
+			"a2": tc.given}}
 		r, err := n.svc.Submit(t.Context(), token, sub)
 		var wrong *panel.AnswerError
 		if !errors.As(err, &wrong) || wrong.Fields["a2"] != tc.want || r.Back.Turn.Asks[1].Given != tc.given {

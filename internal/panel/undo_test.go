@@ -13,7 +13,8 @@ func TestARefusalIsTakenBack(t *testing.T) {
 	ctx, none := t.Context(), panel.PhoneAct{}
 	token := n.guest("one")
 	first := n.seat(1).Next
-	n.wantError("take back what was not refused", n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none), panel.ErrOverAlready)
+	n.wantError("take back what was not refused", n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none),
+		panel.ErrOverAlready)
 	n.must(n.svc.Refuse(ctx, n.floor, first.ID, none))
 	if s := n.seat(1); s.Before.ID != first.ID || s.Next.ID == first.ID {
 		t.Fatalf("after a refusal %+v, want it to be taken back", s)
@@ -28,7 +29,8 @@ func TestARefusalIsTakenBack(t *testing.T) {
 	}
 	n.must(n.svc.Refuse(ctx, n.floor, first.ID, none))
 	n.must(n.svc.Serve(ctx, n.floor, n.seat(1).Next.ID, none))
-	n.wantError("take back once the next is served", n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none), panel.ErrOverAlready)
+	n.wantError("take back once the next is served", n.svc.TakeBackRefusal(ctx, n.floor, first.ID, none),
+		panel.ErrOverAlready)
 	n.must(n.svc.Refuse(ctx, n.floor, n.seat(1).Next.ID, none))
 	last := n.seat(1)
 	if last.State != panel.SeatFinished || last.Before.ID == "" {

@@ -172,9 +172,11 @@ const {salt, nonce, box, id, code} = JSON.parse(require("fs").readFileSync(0, "u
 const bytes = s => Uint8Array.from(Buffer.from(s, "base64")), text = new TextEncoder();
 (async () => {
   const base = await crypto.subtle.importKey("raw", text.encode(code), "HKDF", false, ["deriveKey"]);
-  const key = await crypto.subtle.deriveKey({name: "HKDF", hash: "SHA-256", salt: bytes(salt), info: new Uint8Array()}, base,
+  const key = await crypto.subtle.deriveKey({name: "HKDF", hash: "SHA-256", salt: bytes(salt), info: new ` +
+	`Uint8Array()}, base,
     {name: "AES-GCM", length: 256}, false, ["decrypt"]);
-  const view = await crypto.subtle.decrypt({name: "AES-GCM", iv: bytes(nonce), additionalData: text.encode(id)}, key, bytes(box));
+  const view = await crypto.subtle.decrypt({name: "AES-GCM", iv: bytes(nonce), additionalData: text.encode(id)}, ` +
+	`key, bytes(box));
   console.log(JSON.parse(new TextDecoder().decode(view)).plates[0].name);
 })().catch(e => { console.error(e.name); process.exit(1); });`
 

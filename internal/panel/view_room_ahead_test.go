@@ -102,12 +102,15 @@ func TestAPlateAheadIsDroppedByItsCode(t *testing.T) {
 	seat := n.seat(1).ID
 	n.wantError("another code", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{Code: "111"})),
 		panel.ErrOtherCode)
-	fresh := of[design.Code](n)(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: panel.PlateCodes(code)}))
-	if now, _ := n.unseal(of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)).Seats[0].Ahead[0]); string(fresh) == code ||
+	fresh := of[design.Code](n)(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a",
+		Code: panel.PlateCodes(code)}))
+	if now, _ := n.unseal(of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx,
+		n.floor)).Seats[0].Ahead[0]); string(fresh) == code ||
 		now != string(fresh) {
 		t.Errorf("%s was dropped, the new code is %s, the plate carries %s", code, fresh, now)
 	}
-	n.wantError("again", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a", Code: panel.PlateCodes(code)})),
+	n.wantError("again", last(n.svc.DropCode(ctx, n.floor, seat, panel.PhoneAct{ID: "a",
+		Code: panel.PlateCodes(code)})),
 		panel.ErrRepeated)
 	n.wantLogged("floor 1: dropped: assessor 1, serving 2, code " + code)
 }

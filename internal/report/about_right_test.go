@@ -66,7 +66,8 @@ func saidOf(s *study.Study, random *rand.Rand, n int, lift float64) (out []analy
 // What is said, tabled and drawn of answers about right is what was answered: every person
 // is drawn once in the bar of every sample, and counts, words and greyed rows are true.
 func TestWhatIsSaidAboutRightIsSo(t *testing.T) {
-	counted := regexp.MustCompile(`Of (\d+) (?:people|person) who tasted (Dish \w) and answered, (\d+) said “too bland”[^,]*, ` +
+	counted := regexp.MustCompile(`Of (\d+) (?:people|person) who tasted (Dish \w) and answered, (\d+) said “too ` +
+		`bland”[^,]*, ` +
 		`(\d+) said “about right” and (\d+) said “too sweet”`)
 	rapid.Check(t, func(t *rapid.T) {
 		s := sweetEnough(rapid.IntRange(2, 3).Draw(t, "samples"), rapid.SampledFrom([]int{3, 5}).Draw(t, "answers"))
@@ -108,7 +109,8 @@ func TestWhatIsSaidAboutRightIsSo(t *testing.T) {
 			for j := range labels / 2 {
 				low, high = low+c[j], high+c[labels-1-j]
 			}
-			if want := []string{fmt.Sprint(low + right + high), m[2], fmt.Sprint(low), fmt.Sprint(right), fmt.Sprint(high)}; strings.Join(m[1:], " ") != strings.Join(want, " ") {
+			if want := []string{fmt.Sprint(low + right + high), m[2], fmt.Sprint(low), fmt.Sprint(right),
+				fmt.Sprint(high)}; strings.Join(m[1:], " ") != strings.Join(want, " ") {
 				t.Errorf("said %v, want %v", m[1:], want)
 			}
 		}

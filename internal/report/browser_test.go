@@ -120,13 +120,15 @@ func TestFileDrawsItsFigures(t *testing.T) {
 	look(t, ctx, "file://"+file).check(t)
 }
 
-const servedPage = `<!doctype html><html lang="en"><head><title>x</title><meta name="viewport" content="width=device-width">
+const servedPage = `<!doctype html><html lang="en"><head><title>x</title><meta name="viewport" ` +
+	`content="width=device-width">
 <script src="/violations.js"></script><link rel="stylesheet" href="/static/report.css">
 <script src="/static/built/figures.js" defer></script><script src="/static/figure.js" defer></script></head>
 <body class="report-file"><main>{{template "report_body" .}}</main></body></html>`
 
 const noteViolations = `window.violations = [];
-document.addEventListener("securitypolicyviolation", e => window.violations.push(e.violatedDirective + " " + e.blockedURI + " " + e.sample));`
+document.addEventListener("securitypolicyviolation", e => window.violations.push(e.violatedDirective + " " + ` +
+	`e.blockedURI + " " + e.sample));`
 
 func TestFiguresDrawUnderAStrictPolicy(t *testing.T) {
 	ctx := browser(t)

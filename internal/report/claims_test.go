@@ -60,8 +60,9 @@ func drawStudy(t *rapid.T) (*study.Study, []analysis.Rating) {
 }
 
 var (
-	movedWords = regexp.MustCompile(`(\d+) of (\d+) (?:person|people) (?:moved that way(?:, (\d+) the other way)?(?:, (\d+) not at all)?|rated .* higher, (\d+) lower, (\d+) the same)`)
-	untrue     = regexp.MustCompile(`NaN|%!|not computed|\b0 people|\b1 people|\b[2-9]\d* person\b|\+−|−−`)
+	movedWords = regexp.MustCompile(`(\d+) of (\d+) (?:person|people) (?:moved that way(?:, (\d+) the other ` +
+		`way)?(?:, (\d+) not at all)?|rated .* higher, (\d+) lower, (\d+) the same)`)
+	untrue = regexp.MustCompile(`NaN|%!|not computed|\b0 people|\b1 people|\b[2-9]\d* person\b|\+−|−−`)
 )
 
 // Every sentence of a report on small, odd panels says what is so.
@@ -95,7 +96,8 @@ func TestSentencesHoldOnRandomStudies(t *testing.T) {
 }
 
 // statistical are the words of statistics that the first lines of a report do without.
-var statistical = regexp.MustCompile(`\bp [=<>]|[Ii]nterval|%|\btests?\b|median|significan|alpha|deviation|[Gg]uessing` +
+var statistical = regexp.MustCompile(`\bp [=<>]|[Ii]nterval|%|\btests?\b|median|significan|alpha|deviation|` +
+	`[Gg]uessing` +
 	`|chance|[χ′γδ²]|\bF =|\bdf\b`)
 
 // checkFirstLines: points of the scale, people, and how sure it is; no statistics.

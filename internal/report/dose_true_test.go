@@ -88,7 +88,9 @@ func checkDose(t *rapid.T, f analysis.Finding, fig report.Figure) {
 	intervals := strings.Contains(string(fig.Option), `"name":"interval"`)
 	for text, there := range map[string]bool{"everybody’s own line": lines > 0, "line of all": drawn,
 		"ratings of who has no line of their own": dots > 0, "interval": intervals || hasInterval(f)} {
-		has := slices.ContainsFunc(fig.Legend, func(l report.LegendEntry) bool { return strings.Contains(l.Text, text) })
+		has := slices.ContainsFunc(fig.Legend, func(l report.LegendEntry) bool {
+			return strings.Contains(l.Text, text)
+		})
 		if has != there {
 			t.Errorf("%q in the legend: %v, drawn: %v", text, has, there)
 		}

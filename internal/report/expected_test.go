@@ -53,7 +53,8 @@ func TestExpectedInWords(t *testing.T) {
 				t.Fatalf("%d sentences, %d rows beside %d", len(p.Expected.Said), len(p.Expected.Table), len(p.Table))
 			}
 			first := p.Expected.Said[0].Text
-			if !strings.HasPrefix(first, "Before tasting, “brown butter” was expected to be saltier than “garden”: +") || !strings.Contains(first, tc.want) {
+			if !strings.HasPrefix(first, "Before tasting, “brown butter” was expected to be saltier than “garden”: "+
+				"+") || !strings.Contains(first, tc.want) {
 				t.Errorf("said %q", first)
 			}
 			if got := p.Expected.Said[1].Text; !strings.HasPrefix(got,

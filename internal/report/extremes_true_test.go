@@ -93,7 +93,8 @@ func rated(as func(study.Attribute, *rand.Rand, analysis.Rating) float64) func(*
 
 // never stands in anything that a person reads.
 var never = regexp.MustCompile(`NaN|\bInf\b|\+Inf|%!|<nil>|−0(?:\.0+)?(?:[^.\d]|$)|\b0 people\b|` +
-	`\b[2-9]\d* person\b|(?:^|[^.\d])1 (?:people|answers|assessors|points|ratings|samples)\b|\+−|−−|\+0(?:\.0+)?(?:[^.\d]|$)`)
+	`\b[2-9]\d* person\b|(?:^|[^.\d])1 (?:people|answers|assessors|points|ratings|samples)\b|\+−|−−|` +
+	`\+0(?:\.0+)?(?:[^.\d]|$)`)
 
 var ofTenPeople = regexp.MustCompile(`[Oo]f ten people, [^.]*`)
 
@@ -155,7 +156,8 @@ func checkSaid(t *testing.T, of string, s *study.Study, r *analysis.Result) {
 		checkFirstLines(t, p)
 	}
 	for _, x := range p.Others {
-		if strings.Contains(x.Text, "It is clear that") || strings.Contains(x.Text, "That there is a difference is clear") {
+		if strings.Contains(x.Text, "It is clear that") || strings.Contains(x.Text,
+			"That there is a difference is clear") {
 			t.Errorf("%s: told like the main question: %s", of, x.Text)
 		}
 	}

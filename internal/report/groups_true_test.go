@@ -105,11 +105,12 @@ func checkGroupWords(t *rapid.T, s *study.Study, f analysis.Finding, p report.Pa
 		"It is clear that it reaches":         v.Code == analysis.DifferentAct,
 		"A hint, no more.":                    f.Hint != nil,
 		"this does not show that the two are": v.Code == analysis.Open && v.Margin > 0,
-		"in the median":                       !few && shift && !one && (!same || v.Different()) && !math.IsNaN(f.Value),
-		"is clear that it is smaller":         v.Code == analysis.DifferentSmall,
-		"moved":                               false,
-		"the same people":                     false,
-		"compared within 2 groups of guests":  f.Test.Method == method.StratifiedT || f.Groups.Strata > 1,
+		"in the median": !few && shift && !one && (!same || v.Different()) &&
+			!math.IsNaN(f.Value),
+		"is clear that it is smaller":        v.Code == analysis.DifferentSmall,
+		"moved":                              false,
+		"the same people":                    false,
+		"compared within 2 groups of guests": f.Test.Method == method.StratifiedT || f.Groups.Strata > 1,
 	} {
 		if strings.Contains(text, claim) != is {
 			t.Errorf("says %q: %t in %q, verdict %+v", claim, !is, text, v)

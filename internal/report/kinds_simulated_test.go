@@ -42,7 +42,8 @@ func TestVerdictsOfEveryKindFollowTheTable(t *testing.T) {
 					continue
 				}
 				if want := byTable(&s, f); f.Verdict.Code != want {
-					t.Errorf("%s, %s %s: %s, by the table %s: %+v", k.Name, f.Role, f.Kind, f.Verdict.Code, want, f.Test)
+					t.Errorf("%s, %s %s: %s, by the table %s: %+v", k.Name, f.Role, f.Kind, f.Verdict.Code, want,
+						f.Test)
 				}
 				if seen[f.Kind] == nil {
 					seen[f.Kind] = map[analysis.VerdictCode]int{}
@@ -53,7 +54,8 @@ func TestVerdictsOfEveryKindFollowTheTable(t *testing.T) {
 			fitsSchema(t, &s, r)
 		}
 	}
-	for _, kind := range []analysis.Kind{analysis.KindPair, analysis.KindGroups, analysis.KindPanel, analysis.KindFactor,
+	for _, kind := range []analysis.Kind{analysis.KindPair, analysis.KindGroups, analysis.KindPanel,
+		analysis.KindFactor,
 		analysis.KindChoice, analysis.KindRanking} {
 		if len(seen[kind]) < 2 {
 			t.Errorf("of %s only %v", kind, seen[kind])

@@ -33,7 +33,8 @@ func labelled(labels int) *study.Study {
 	return s
 }
 
-var ofTenWords = regexp.MustCompile(`Of ten people, about (\w+) more would answer “word(\d)”( or above)? for (.+) than for (.+?)\.`)
+var ofTenWords = regexp.MustCompile(`Of ten people, about (\w+) more would answer “word(\d)”( or above)? for (.+) ` +
+	`than for (.+?)\.`)
 
 // What is said and drawn of answers on a few labels is what the model and the counts say:
 // the sentence, the table of the figure, the odds in the table of how sure.

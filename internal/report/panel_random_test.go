@@ -54,9 +54,10 @@ func TestRandomLinesHold(t *testing.T) {
 			"did not rate every sample, and all that they said counts":        skip > 0,
 			fmt.Sprintf("The %d sittings count as a few of many", sittings):   sittings > 1 && f.Panel.Sittings > 0,
 			"sittings count as a few of many":                                 sittings > 1 && f.Panel.Sittings > 0,
-			fmt.Sprintf("%.2f between people", f.Panel.Scatter[0].SD):         f.Panel.Scatter[0].Of == analysis.ScatterAssessor,
-			"no sitting was rated higher":                                     flat(f, analysis.ScatterSitting),
-			"no assessor rates higher or lower than another":                  flat(f, analysis.ScatterAssessor),
+			fmt.Sprintf("%.2f between people",
+				f.Panel.Scatter[0].SD): f.Panel.Scatter[0].Of == analysis.ScatterAssessor,
+			"no sitting was rated higher":                    flat(f, analysis.ScatterSitting),
+			"no assessor rates higher or lower than another": flat(f, analysis.ScatterAssessor),
 		} {
 			if strings.Contains(text, claim) != is {
 				t.Errorf("says %q: %t in %s", claim, !is, text)

@@ -49,7 +49,8 @@ func TestEarlyEndSaysHowManyCame(t *testing.T) {
 			continue
 		}
 		open++
-		want := fmt.Sprintf("repeat it and go on until the answers decide: %d of the %d that were planned at most came.",
+		want := fmt.Sprintf("repeat it and go on until the answers decide: %d of the %d that were planned at most "+
+			"came.",
 			f.N, most)
 		if f.N != k || !strings.EqualFold(p.Next, want) || f.Verdict.Code != analysis.Open {
 			t.Errorf("after %d answers (%d, %s): %q, want %q", k, f.N, f.Verdict.Code, p.Next, want)

@@ -133,7 +133,8 @@ func checkWordsTold(t *testing.T, where string, s *study.Study, f analysis.Findi
 	for _, w := range f.Words.Words {
 		if w.Test.PAdjusted < s.Plan.Alpha {
 			apart++
-			if f.Verdict.Different() && apart <= 2 && !strings.Contains(text, "“"+w.Word+"”") && len(f.Words.Words) < 5 {
+			if f.Verdict.Different() && apart <= 2 && !strings.Contains(text, "“"+w.Word+"”") &&
+				len(f.Words.Words) < 5 {
 				t.Errorf("%s: %s is not named in %q", where, w.Word, text)
 			}
 		}
@@ -159,7 +160,8 @@ func checkWordsTold(t *testing.T, where string, s *study.Study, f analysis.Findi
 	if len(page.Tables) == 0 || len(page.Tables[0].Rows) != len(f.Words.Words)+1 {
 		t.Errorf("%s: tables %v", where, titles)
 	}
-	if pairs := len(s.Samples) * (len(s.Samples) - 1) / 2; slices.Contains(titles, "Which samples the words set apart") {
+	if pairs := len(s.Samples) * (len(s.Samples) - 1) / 2; slices.Contains(titles,
+		"Which samples the words set apart") {
 		if rows := len(page.Tables[1].Rows); rows != apart*pairs {
 			t.Errorf("%s: %d rows of %d words with %d pairs", where, rows, apart, pairs)
 		}

@@ -48,7 +48,8 @@ func TestMethodsTextSaysWhatWasDone(t *testing.T) {
 	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	text := f.InPackage(id, "methods.txt")
-	for _, want := range []string{"All were one and the same dish", "Each assessor was served both samples, one after the other",
+	for _, want := range []string{"All were one and the same dish", "Each assessor was served both samples, one " +
+		"after the other",
 		"3 people took a place, of whom 2 finished, 1 had not finished at the close; the analysis has answers of 2.",
 		"SHA-256 of the study " + stored.Lock.StudyHash, "was the paired t test on “", "at a level of 0.05."} {
 		if !strings.Contains(text, want) {

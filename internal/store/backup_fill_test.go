@@ -48,7 +48,8 @@ func readFiller(t *testing.T, tx *sql.Tx) filler {
 	must(t, err)
 	f.shapes, err = parentsFirst(shapes)
 	must(t, err)
-	rows, err := tx.Query(`SELECT t.name, f."from", f."table", f."to" FROM sqlite_master t, pragma_foreign_key_list(t.name) f WHERE t.type = 'table'`)
+	rows, err := tx.Query(`SELECT t.name, f."from", f."table", f."to" FROM sqlite_master t, ` +
+		`pragma_foreign_key_list(t.name) f WHERE t.type = 'table'`)
 	must(t, err)
 	defer rows.Close()
 	for rows.Next() {
@@ -57,7 +58,8 @@ func readFiller(t *testing.T, tx *sql.Tx) filler {
 		f.refers[table+"."+column] = [2]string{other, to}
 	}
 	must(t, rows.Err())
-	nulls, err := tx.Query(`SELECT t.name || '.' || c.name FROM sqlite_master t, pragma_table_info(t.name) c WHERE t.type = 'table' AND c."notnull"`)
+	nulls, err := tx.Query(`SELECT t.name || '.' || c.name FROM sqlite_master t, pragma_table_info(t.name) c WHERE ` +
+		`t.type = 'table' AND c."notnull"`)
 	must(t, err)
 	defer nulls.Close()
 	for nulls.Next() {

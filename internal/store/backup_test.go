@@ -46,7 +46,8 @@ func TestBackupHoldsEverything(t *testing.T) {
 	fillEverything(t, s)
 	archive, m := backedUp(t, s)
 	var tables []string
-	must(t, s.read.Raw(`SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND name NOT LIKE 'goose%' ORDER BY name`).Scan(&tables).Error)
+	must(t, s.read.Raw(`SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND name NOT `+
+		`LIKE 'goose%' ORDER BY name`).Scan(&tables).Error)
 	var held []string
 	for _, table := range m.Tables {
 		held = append(held, table.Name)
@@ -154,7 +155,8 @@ func checkOneMoment(t *testing.T, s *Store, guests crowd, before []panel.TurnID)
 		N      int
 	}
 	must(t, s.read.Raw(`SELECT answered_turns.turn_id, count(answers.attribute) AS n FROM answered_turns
-		LEFT JOIN answers ON answers.turn_id = answered_turns.turn_id GROUP BY answered_turns.turn_id`).Scan(&counts).Error)
+		LEFT JOIN answers ON answers.turn_id = answered_turns.turn_id GROUP BY `+
+		`answered_turns.turn_id`).Scan(&counts).Error)
 	held := map[panel.TurnID]bool{}
 	for _, c := range counts {
 		held[c.TurnID] = true

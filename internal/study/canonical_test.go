@@ -77,14 +77,19 @@ func TestCanonicalOfLittle(t *testing.T) {
 		Question: TwoAFC, Samples: []Sample{{ID: "A", Dish: "d"}},
 		Attributes: []Attribute{{ID: "salty", Ask: "Which\u2028is \u0001saltier?"}},
 	}
-	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"expected_order":[],"sides":"","smallest_effect":0,"stop_after":0,"stop_by":"","test":"","undecided":""},` +
+	const want = `{"analysis":{"adjust":"","alpha":0,"attribute":"","compare":["",""],"expected_order":[],"sides":"",` +
+		`"smallest_effect":0,"stop_after":0,"stop_by":"","test":"","undecided":""},` +
 		`"attributes":[{"ask":"Which` + "\u2028" +
 		`is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
-		`"languages":[],"names":[],"panel":{"assessors":0,"minimum_age":0,"screening":[],"seats":0,"sittings":0,"withdrawal_days":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
-		`"serving":{"attributes":"","blind_first":false,"blocks":"","codes":"","design":"","expectation":false,"fixed_reference":null,"keep_dishes_apart":false,` +
-		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,"seed":null,"show_numbers":false,` +
+		`"languages":[],"names":[],"panel":{"assessors":0,"minimum_age":0,"screening":[],"seats":0,"sittings":0,` +
+		`"withdrawal_days":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
+		`"serving":{"attributes":"","blind_first":false,"blocks":"","codes":"","design":"","expectation":false,` +
+		`"fixed_reference":null,"keep_dishes_apart":false,` +
+		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"reference":null,"replicates":0,"rinse_seconds":0,` +
+		`"seed":null,"show_numbers":false,` +
 		`"spare_codes":0,"strata":[],"taste_once":false,"tray_opens":"","warm_up":null},` +
-		`"texts":{"comment":"","consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"","translations":[]}`
+		`"texts":{"comment":"","consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"",` +
+		`"translations":[]}`
 	if diff := cmp.Diff(want, string(Canonical(s))); diff != "" {
 		t.Errorf("canonical form (-want +got):\n%s", diff)
 	}

@@ -49,7 +49,8 @@ func TestThresholdRefused(t *testing.T) {
 			}
 			_, problems := Parse("s.yaml", []byte(text))
 			for _, p := range problems {
-				if line := p.Error(); strings.Contains(line, tc.want) && strings.Contains(line, tc.instead) && p.Line > 0 {
+				if line := p.Error(); strings.Contains(line, tc.want) && strings.Contains(line, tc.instead) &&
+					p.Line > 0 {
 					return
 				}
 			}

@@ -58,7 +58,8 @@ func TestWordListMistakes(t *testing.T) {
 		many = append(many, fmt.Sprintf("word%d", i))
 	}
 	tests := []struct{ name, in, want string }{
-		{"a double", "{words: [smooth, salty, Smooth]}", `the word "Smooth" is in the list twice; write each word once`},
+		{"a double", "{words: [smooth, salty, Smooth]}", `the word "Smooth" is in the list twice; write each word ` +
+			`once`},
 		{"alike in tables", "{words: [salty, salty!]}", `the words "salty" and "salty!" are both "salty" in tables; ` +
 			`write words that differ in more than signs, or keep one`},
 		{"no letter", "{words: [salty, …]}", `the word "…" has no letter that tables can hold`},
@@ -88,7 +89,8 @@ func TestWordStudyMistakes(t *testing.T) {
 	tests := []struct{ name, out, in, want string }{
 		{"served twice", "  rinse: 45 s", "  rinse: 45 s\n  replicates: 2", "each assessor ticks the words of each " +
 			"sample once; write replicates: 1, or leave the line out"},
-		{"some samples", "  rinse: 45 s", "  design: some\n  per assessor: 2", "a which-words test gives every sample " +
+		{"some samples", "  rinse: 45 s", "  design: some\n  per assessor: 2", "a which-words test gives every " +
+			"sample " +
 			"to each assessor"},
 		{"a test", "  alpha: 0.05", "  alpha: 0.05\n  test: paired-t", `"test" has no meaning in a which-words test`},
 		{"an effect in points", "smallest effect: 0.4", "smallest effect: 3", "a share of the answers above 0 and at " +

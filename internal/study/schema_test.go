@@ -58,8 +58,10 @@ func fitsSchema(t *rapid.T, schema *jsonschema.Resolved, src []byte) {
 
 // ofOneValue are the mistakes that stand in one value or the keys of one block, which a
 // schema can see.
-var ofOneValue = regexp.MustCompile(` is not a key of (the|an?) |: an? [a-z ]+ has no "(id|title|text|dish|ask|portion|serve at)"` +
-	`|: the study has no "(title|question|dishes|samples|panel|texts)"|(above|with) a fraction|is \w+, not true or false` +
+var ofOneValue = regexp.MustCompile(` is not a key of (the|an?) |: an? [a-z ]+ has no ` +
+	`"(id|title|text|dish|ask|portion|serve at)"` +
+	`|: the study has no "(title|question|dishes|samples|panel|texts)"|(above|with) a fraction|is \w+, not true or ` +
+	`false` +
 	`|write year, month|characters long; write at most|cannot be an id|" cannot be "|, not text; `)
 
 // Each known mistake of that sort is refused by the schema; what Parse takes is not.

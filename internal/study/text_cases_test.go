@@ -175,7 +175,8 @@ texts:
 texts:
   thanks: One line
 `},
-	{"long text folds", `set texts.consent = You will taste two small spoonfuls of warm food and answer four short questions about each. It takes about eight minutes.`, `
+	{"long text folds", `set texts.consent = You will taste two small spoonfuls of warm food and answer four short ` +
+		`questions about each. It takes about eight minutes.`, `
 texts:
   instructions: Taste.
 `, `

@@ -10,7 +10,8 @@ func TestQuotesStayBesideAChange(t *testing.T) {
 		t.Fatal(problems)
 	}
 	for _, step := range []struct{ path, value, want string }{
-		{"names[0].id", "x", "cloche: 1\nnames:\n  - {id: x, text: \"Is it salt?\"}\n  - {id: 'b', text: 'it''s sweet'}\n"},
+		{"names[0].id", "x", "cloche: 1\nnames:\n  - {id: x, text: \"Is it salt?\"}\n  - {id: 'b', text: 'it''s " +
+			"sweet'}\n"},
 		{"names[1].id", "", "cloche: 1\nnames:\n  - {id: x, text: \"Is it salt?\"}\n  - {text: 'it''s sweet'}\n"},
 		{"names[0].text", "other", "cloche: 1\nnames:\n  - {id: x, text: other}\n  - {text: 'it''s sweet'}\n"},
 	} {

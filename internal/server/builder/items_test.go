@@ -277,7 +277,8 @@ func TestEveryQuestionOpens(t *testing.T) {
 				t.Errorf("%s %d: to mend: %v, seed: %v, %d problems", kind, i, mend, stored.Spec.Serving.HasSeed,
 					len(stored.Problems))
 			}
-			if got := lead.Get("/studies/" + id + "/edit/lock").HTML().Find("form[action$=lock]").Length(); (got == 1) != (kind == "example") {
+			if got := lead.Get("/studies/" + id +
+				"/edit/lock").HTML().Find("form[action$=lock]").Length(); (got == 1) != (kind == "example") {
 				t.Errorf("%s %d: %d forms to lock", kind, i, got)
 			}
 		}

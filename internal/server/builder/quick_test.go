@@ -135,7 +135,8 @@ func TestQuickStartOfDishes(t *testing.T) {
 			"browned butter"}},
 		{question: "rule", title: "Do they taste different: rested or fresh?", dishes: []string{"rested", "fresh"},
 			rated: true, test: study.PairedT},
-		{question: "differ", title: "Do they taste different: one, two or three?", dishes: []string{"one", "two", "three"},
+		{question: "differ", title: "Do they taste different: one, two or three?", dishes: []string{"one", "two",
+			"three"},
 			rated: true, test: study.MixedF},
 	} {
 		t.Run(tc.question, func(t *testing.T) {
@@ -266,9 +267,11 @@ func TestQuickStartChangesItsMind(t *testing.T) {
 // TestQuickStartOfAlcohol asks for the age only where there is alcohol.
 func TestQuickStartOfAlcohol(t *testing.T) {
 	_, lead, road := quickDraft(t)
-	p := send(lead, road+"plate", fillIn(formOf(lead.Get(road+"plate")), "dishes[0].title", "punch", "dishes[0].portion",
+	p := send(lead, road+"plate", fillIn(formOf(lead.Get(road+"plate")), "dishes[0].title", "punch",
+		"dishes[0].portion",
 		"60 g", "dishes[0].serve at", "55"), "next")
-	p = send(lead, p.Path, fillIn(formOf(p), "dishes[0].allergens", "|none of the 14", "dishes[0].alcohol", "true"), "next")
+	p = send(lead, p.Path, fillIn(formOf(p), "dishes[0].allergens", "|none of the 14", "dishes[0].alcohol", "true"),
+		"next")
 	if p.Path != road+"age" {
 		t.Fatalf("after alcohol comes %s", p.Path)
 	}
@@ -292,14 +295,16 @@ func TestQuickStartLeavesAnUntouchedFileAlone(t *testing.T) {
 		if lead.Get(road+"check").Path != road+"check" {
 			continue
 		}
-		for _, screen := range []string{"names", "dishes", "plate", "contains", "age", "first", "also", "change", "guests"} {
+		for _, screen := range []string{"names", "dishes", "plate", "contains", "age", "first", "also", "change",
+			"guests"} {
 			p := lead.Get(road + screen)
 			if p.Status == http.StatusNotFound {
 				continue
 			}
 			some++
 			send(lead, road+screen, formOf(p), "next")
-			if stored, err := f.Svc.Study(t.Context(), id); err != nil || stored.File != src && stored.Spec.Title != "" &&
+			if stored, err := f.Svc.Study(t.Context(), id); err != nil || stored.File != src &&
+				stored.Spec.Title != "" &&
 				!strings.HasPrefix(name, "start/") {
 				t.Errorf("%s of %s: %v\n%s", screen, name, err, firstDifference(src, stored.File))
 				break

@@ -142,7 +142,8 @@ func TestBuilderSaysWhatTheCheckSays(t *testing.T) {
 }
 
 // edited are the paths that the steps edit; other keys belong to the file itself.
-var edited = regexp.MustCompile(`^(title|question|hypothesis|invented|languages|dishes|names|samples|attributes|panel|serving|texts|analysis|translations)\b`)
+var edited = regexp.MustCompile(`^(title|question|hypothesis|invented|languages|dishes|names|samples|attributes|` +
+	`panel|serving|texts|analysis|translations)\b`)
 
 // listed are the problems that a page lists, in its words.
 func listed(p servertest.Page) string {

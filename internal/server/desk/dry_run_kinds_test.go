@@ -15,10 +15,12 @@ func TestDryRunSpeaksOfItsKind(t *testing.T) {
 	v := f.Lead()
 	for file, want := range map[string][]string{
 		"one-name-each": {"every rating here is invented", "simulated studies that find a difference",
-			"the smallest difference worth acting on, 8 points", "What different people say of the same sample scatters " +
+			"the smallest difference worth acting on, 8 points", "What different people say of the same sample " +
+				"scatters " +
 				"with a standard deviation of 25 points", "Try a spread of"},
 		"salt-in-order": {"every order here is invented", "simulated studies that find an order",
-			"70 % of people put Custard with 12 g of salt a litre served blind (sample D) before Custard with 6 g of salt " +
+			"70 % of people put Custard with 12 g of salt a litre served blind (sample D) before Custard with 6 g of " +
+				"salt " +
 				"a litre served blind (sample A)", "without an expected order: more with it", "Thurstone 1927"},
 		"four-crusts": {"everybody puts the samples in an order at random", "Simulated, invented orders",
 			"The samples between the first and the last lie midway"},

@@ -155,7 +155,8 @@ func TestDryRunTellsNoKey(t *testing.T) {
 		f.Must(err)
 		got, err := panel.Try(stored.Spec, "an-id", analysis.Spread{}, 1)
 		f.Must(err)
-		if got.None.Often != want.None.Often || got.Smallest.Result.Findings[0].Value != want.Smallest.Result.Findings[0].Value {
+		if got.None.Often != want.None.Often ||
+			got.Smallest.Result.Findings[0].Value != want.Smallest.Result.Findings[0].Value {
 			t.Errorf("the dry run of a study that is %s depends on its seed", state)
 		}
 	}

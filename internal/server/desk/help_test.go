@@ -27,7 +27,8 @@ func TestHelpInTheBrowser(t *testing.T) {
 			t.Errorf("%s: status %d, %q", x.ID, p.Status, p.HTML().Find("h1").Text())
 		}
 	}
-	if got := lead.Get("/help?q=forgotten+password").HTML().Find(".hits a").AttrOr("href", ""); got != "/help/operator" {
+	if got := lead.Get("/help?q=forgotten+password").HTML().Find(".hits a").AttrOr("href",
+		""); got != "/help/operator" {
 		t.Errorf("the search leads to %q", got)
 	}
 	if p := lead.Get("/help/soup"); p.Status != http.StatusNotFound {
@@ -88,7 +89,8 @@ func TestPrepareLeadsThroughEverything(t *testing.T) {
 	}
 	doc.Find(".noprint, header, script").Remove()
 	paper := doc.Find("main").Text()
-	for _, name := range []string{servertest.NameA, servertest.NameB, servertest.CanaryTitle, servertest.CanaryHypothesis} {
+	for _, name := range []string{servertest.NameA, servertest.NameB, servertest.CanaryTitle,
+		servertest.CanaryHypothesis} {
 		if strings.Contains(paper, name) {
 			t.Errorf("the paper says %q", name)
 		}

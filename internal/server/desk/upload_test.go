@@ -50,7 +50,8 @@ func TestUploadOfWhatIsNoStudyFile(t *testing.T) {
 	}{
 		{"nothing", "", http.StatusUnprocessableEntity, "fixing"},
 		{"a picture", "\x89PNG\r\n\x1a\n\xff\xfe\x00", http.StatusUnprocessableEntity, "UTF-8"},
-		{"a text of an office program", "PK\x03\x04\x14\x00\x06\x00\xff", http.StatusUnprocessableEntity, "a Word or Excel file"},
+		{"a text of an office program", "PK\x03\x04\x14\x00\x06\x00\xff", http.StatusUnprocessableEntity,
+			"a Word or Excel file"},
 		{"too large", strings.Repeat("# very long\n", 30_000), http.StatusRequestEntityTooLarge, "256 KiB"},
 		{"far too large", strings.Repeat("# very long\n", 300_000), http.StatusRequestEntityTooLarge, "256 KiB"},
 		{"only a script", "<script>alert(1)</script>", http.StatusUnprocessableEntity, "fixing"},
@@ -114,7 +115,8 @@ func TestDraftSaysWhatItWillDo(t *testing.T) {
 			t.Errorf("the draft lacks %q in:\n%s", want, text)
 		}
 	}
-	if portions := f.Lead().Get("/studies/" + string(id)).HTML().Find("td[data-label=Portions]").Text(); portions != "24" {
+	if portions := f.Lead().Get("/studies/" +
+		string(id)).HTML().Find("td[data-label=Portions]").Text(); portions != "24" {
 		t.Errorf("%s portions, want 24: 12 assessors of 2 servings each", portions)
 	}
 }

@@ -77,7 +77,8 @@ func TestFloorHoldsNoLaterName(t *testing.T) {
 	if p := w.Get("/floor/ahead"); !strings.Contains(p.Body, b.Turn.Name) || strings.Contains(p.Body, f.Code(id, 1)) {
 		t.Errorf("the phone holds %s; want the name at the seat and no later code", p.Body)
 	}
-	if p := w.Get("/floor/offline"); strings.Contains(p.Body, b.Turn.Name) || strings.Contains(p.Body, string(b.Turn.Code)) {
+	if p := w.Get("/floor/offline"); strings.Contains(p.Body, b.Turn.Name) ||
+		strings.Contains(p.Body, string(b.Turn.Code)) {
 		t.Error("the page without network holds a serving")
 	}
 	w.Reads(append(servertest.Canaries, later)...)

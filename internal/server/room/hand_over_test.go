@@ -21,7 +21,8 @@ func TestHandOverWithoutScripts(t *testing.T) {
 	token, err := f.Svc.HandOver(t.Context(), session)
 	f.Must(err)
 	next, late := f.Visitor(), f.Visitor()
-	if p := next.Post(servertest.ActionEnding(next.Get("/take-over/"+string(token)), string(token))); p.Path != "/floor" {
+	if p := next.Post(servertest.ActionEnding(next.Get("/take-over/"+string(token)),
+		string(token))); p.Path != "/floor" {
 		t.Errorf("the next one is at %s", p.Path)
 	}
 	if p := late.Post("/take-over/" + string(token)); p.Status != 409 || p.HTML().Find(".problems").Length() == 0 {

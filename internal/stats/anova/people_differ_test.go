@@ -99,7 +99,8 @@ func TestPeopleDifferAtTheEnds(t *testing.T) {
 		t.Errorf("no noise: %+v, %v", sure, err)
 	}
 	noise, err := anova.PeopleDiffer([][]float64{{-5, 7}, {7, -5}, {-4, 6}}, 0.95)
-	if err != nil || noise.SDPeople != 0 || !math.IsNaN(noise.SharePositive) || noise.P < 0.9 || noise.AgreeInSign != 0 {
+	if err != nil || noise.SDPeople != 0 || !math.IsNaN(noise.SharePositive) || noise.P < 0.9 ||
+		noise.AgreeInSign != 0 {
 		t.Errorf("noise alone: %+v, %v", noise, err)
 	}
 	if p := anova.PeopleDifferPower(1, 2, 0.2, 0.05); !math.IsNaN(p) {

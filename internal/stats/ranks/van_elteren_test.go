@@ -41,7 +41,8 @@ func TestOneStratumIsTheRankSumTest(t *testing.T) {
 			got := statstest.Must(s.Test(side))
 			want := statstest.Must(MannWhitney(s.X, s.Y, MannWhitneyOptions{Alternative: side}))
 			if !got.Exact || math.Abs(got.P-want.P) > 1e-9 || math.Abs(got.Z-want.Z) > 1e-12 {
-				t.Errorf("steps %v, side %v: p %v, z %v; the rank-sum test has %v and %v", steps, side, got.P, got.Z, want.P,
+				t.Errorf("steps %v, side %v: p %v, z %v; the rank-sum test has %v and %v", steps, side, got.P, got.Z,
+					want.P,
 					want.Z)
 			}
 		}
@@ -119,7 +120,8 @@ func TestVanElterenInvariance(t *testing.T) {
 	}
 	got, again := statstest.Must(moved.Test(stats.Greater)), statstest.Must(moved.Shift(0.9))
 	swapped := statstest.Must(Stratified{s.Y, s.X, s.YStratum, s.XStratum}.Test(stats.Less))
-	if math.Abs(got.P-want.P) > 1e-9 || math.Abs(got.Z-want.Z) > 1e-9 || math.Abs(again.Estimate-shift.Estimate) > 1e-9 ||
+	if math.Abs(got.P-want.P) > 1e-9 || math.Abs(got.Z-want.Z) > 1e-9 ||
+		math.Abs(again.Estimate-shift.Estimate) > 1e-9 ||
 		math.Abs(swapped.P-want.P) > 1e-9 || math.Abs(swapped.Z+want.Z) > 1e-9 || want.Compared != 3 {
 		t.Errorf("%+v, moved %+v, swapped %+v; shifts %+v and %+v", want, got, swapped, shift, again)
 	}
@@ -148,7 +150,8 @@ func TestCalibrationOfVanElteren(t *testing.T) {
 	}
 	for _, c := range []statstest.Calibration{
 		{Name: "exact, ties", Studies: statstest.SimulatedStudies / 4, Slack: 0.1, AtMost: true, P: p(exact)},
-		{Name: "normal approximation, ties", Studies: statstest.SimulatedStudies / 4, Slack: 0.15, AtMost: true, P: p(many)},
+		{Name: "normal approximation, ties", Studies: statstest.SimulatedStudies / 4, Slack: 0.15, AtMost: true,
+			P: p(many)},
 	} {
 		t.Run(c.Name, c.Run)
 	}

@@ -41,7 +41,14 @@ func numbersOfR(t *testing.T, program string) []float64 {
 // power.t.test and power.anova.test of package stats, and its noncentral F and t and
 // studentized range for what those have no function for.
 func TestPowerAgainstR(t *testing.T) {
-	want := numbersOfR(t, `for (n in c(5, 12, 60)) for (k in c(3, 6)) say(power.anova.test(groups = k, n = n, between.var = 1, within.var = 8)$power, power.t.test(n = n, delta = 0.4 * k / 3, sd = 1, type = "paired", strict = TRUE)$power, power.t.test(n = n, delta = 0.4 * k / 3, sd = 1, strict = TRUE)$power); panel <- function(n, t, k, e, d) { m <- n * k / t * e; df <- n * (k - 1) - (t - 1) - (k - 1); q <- qtukey(0.95, t, df) / sqrt(2); c1 <- qt(0.975, df); s <- d * sqrt(m); say(pf(qf(0.95, t - 1, df), t - 1, df, m * d^2, lower.tail = FALSE), pt(c1, df, s, lower.tail = FALSE) + pt(-c1, df, s), pt(q, df, s, lower.tail = FALSE) + pt(-q, df, s), pt(qt(0.95, df), df, s, lower.tail = FALSE)) }; panel(12, 3, 3, 1, 0.6); panel(40, 4, 4, 1, 0.4); panel(161, 7, 3, 7/9, 0.3843); panel(30, 6, 2, 0.6, 0.9)`)
+	want := numbersOfR(t, `for (n in c(5, 12, 60)) for (k in c(3, 6)) say(power.anova.test(groups = k, n = n, `+
+		`between.var = 1, within.var = 8)$power, power.t.test(n = n, delta = 0.4 * k / 3, sd = 1, type = "paired", `+
+		`strict = TRUE)$power, power.t.test(n = n, delta = 0.4 * k / 3, sd = 1, strict = TRUE)$power); `+
+		`panel <- function(n, t, k, e, d) { m <- n * k / t * e; df <- n * (k - 1) - (t - 1) - (k - 1); `+
+		`q <- qtukey(0.95, t, df) / sqrt(2); c1 <- qt(0.975, df); s <- d * sqrt(m); say(pf(qf(0.95, t - 1, df), t - `+
+		`1, df, m * d^2, lower.tail = FALSE), pt(c1, df, s, lower.tail = FALSE) + pt(-c1, df, s), pt(q, df, s, `+
+		`lower.tail = FALSE) + pt(-q, df, s), pt(qt(0.95, df), df, s, lower.tail = FALSE)) }; panel(12, 3, 3, 1, `+
+		`0.6); panel(40, 4, 4, 1, 0.4); panel(161, 7, 3, 7/9, 0.3843); panel(30, 6, 2, 0.6, 0.9)`)
 	var got []float64
 	for _, n := range []int{5, 12, 60} {
 		for _, k := range []int{3, 6} {

@@ -37,7 +37,8 @@ func TestSizeStepFollowsTheKeys(t *testing.T) {
 	if servertest.Eval[string](t, ctx, `document.querySelector(".curve polyline").getAttribute("points")`) == before {
 		t.Error("the curve did not move")
 	}
-	if !servertest.Eval[bool](t, ctx, `document.querySelector("#worked-out details").open && document.activeElement.id === "spread"`) {
+	if !servertest.Eval[bool](t, ctx, `document.querySelector("#worked-out details").open && `+
+		`document.activeElement.id === "spread"`) {
 		t.Error("the table folded, or the field lost its focus")
 	}
 	if servertest.Eval[bool](t, ctx, `document.querySelector(".work").checkVisibility()`) {

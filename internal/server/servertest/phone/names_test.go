@@ -53,9 +53,11 @@ func TestSittingWithNamesInRealBrowsers(t *testing.T) {
 	servertest.Run(t, plain, chromedp.Click(chromedp.CSS("form .next")))
 	servertest.Says(t, plain, ".plate h1", "name 2 of 2")
 	for range 3 { // the second name and two plates
-		servertest.Poll(t, plain, `document.querySelector(".plate h1") !== null && !document.querySelector("form")?.inert`)
+		servertest.Poll(t, plain, `document.querySelector(".plate h1") !== null && `+
+			`!document.querySelector("form")?.inert`)
 		servertest.Answer(t, plain, "50", "5")
-		servertest.Poll(t, plain, `document.querySelector(".plate h1") === null || document.querySelector("#a1")?.value === ""`)
+		servertest.Poll(t, plain, `document.querySelector(".plate h1") === null || `+
+			`document.querySelector("#a1")?.value === ""`)
 	}
 	servertest.Says(t, plain, "h1", "Thank you")
 
@@ -106,8 +108,10 @@ func readsWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Cont
 func tastesWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Context, id panel.StudyID,
 	net *servertest.Network, names ...string) {
 	t.Helper()
-	servertest.Poll(t, phone, `(async () => { const { within } = await import(document.querySelector("script[src$='/ballot.js']").src.replace("ballot.js", "outbox.js"));
-		window.ahead = (await within("ballots", "readonly", (s) => s.get(location.pathname)))?.ahead.length; })() && window.ahead === 2`)
+	servertest.Poll(t, phone, `(async () => { const { within } = await `+
+		`import(document.querySelector("script[src$='/ballot.js']").src.replace("ballot.js", "outbox.js"));
+		window.ahead = (await within("ballots", "readonly", (s) => s.get(location.pathname)))?.ahead.length; `+
+		`})() && window.ahead === 2`)
 	net.Away.Store(true)
 	servertest.Answer(t, phone, "31", "4")
 	servertest.Says(t, phone, "#heading", "Serving 1 of 2")
@@ -116,7 +120,8 @@ func tastesWithoutNetwork(f *servertest.Fixture, t *testing.T, phone context.Con
 	for i, x := range [][2]string{{"20", "3"}, {"70", "6"}} {
 		servertest.Run(t, phone, chromedp.WaitVisible(chromedp.CSS("#plate")),
 			chromedp.SendKeys(chromedp.CSS("#plate"), f.Code(id, 2+i)), chromedp.Click(chromedp.CSS("#unlock button")))
-		servertest.Poll(t, phone, `document.querySelector("#name").textContent !== "" && !document.querySelector("#answers").hidden`)
+		servertest.Poll(t, phone, `document.querySelector("#name").textContent !== "" && `+
+			`!document.querySelector("#answers").hidden`)
 		met = append(met, servertest.Text(t, phone, "#name"))
 		servertest.Answer(t, phone, x[0], x[1])
 	}
@@ -153,7 +158,8 @@ func floorReads(f *servertest.Fixture, t *testing.T, floor context.Context) {
 func prepared(f *servertest.Fixture, t *testing.T, phone context.Context) {
 	t.Helper()
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
-	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) `+
+		`await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
 	servertest.Poll(t, phone, `window.prepared === true`)
 }
 

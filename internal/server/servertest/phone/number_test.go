@@ -23,7 +23,8 @@ func TestMarkShowsItsNumberOnlyWhenAsked(t *testing.T) {
 		id, join := f.InState(study, panel.Open)
 		phone := servertest.Browser(t, 360, 740, false)
 		servertest.Run(t, phone, chromedp.Navigate(f.Room()+f.Begun(join)), chromedp.WaitVisible(chromedp.CSS(".line")))
-		servertest.Eval[bool](t, phone, `document.querySelector(".line").dispatchEvent(new KeyboardEvent("keydown", { key: "ArrowRight", bubbles: true, cancelable: true })) || true`)
+		servertest.Eval[bool](t, phone, `document.querySelector(".line").dispatchEvent(new KeyboardEvent("keydown", `+
+			`{ key: "ArrowRight", bubbles: true, cancelable: true })) || true`)
 		servertest.Poll(t, phone, `document.querySelector("#a1").value === "50"`)
 		if got := servertest.Eval[bool](t, phone, `document.querySelector("#a1").checkVisibility()`); got != shown {
 			t.Errorf("numbers asked for: %t, on the screen: %t", shown, got)

@@ -132,7 +132,8 @@ func TestTwoBallotsWithoutNetwork(t *testing.T) {
 		closeTab()
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
-	if got, want := f.Held(id), "liking 3, salt 20, liking 6, salt 70, liking 3, salt 20, liking 6, salt 70"; got != want {
+	if got, want := f.Held(id), "liking 3, salt 20, liking 6, salt 70, liking 3, salt 20, liking 6, salt "+
+		"70"; got != want {
 		t.Errorf("held: %s; want %s", got, want)
 	}
 }
@@ -181,7 +182,8 @@ const allKept = `(async () => {
     const cache = await caches.open(name);
     for (const request of await cache.keys()) all += request.url + await (await cache.match(request)).text();
   }
-  const { within } = await import(document.querySelector("script[src$='/ballot.js'], script[src$='/offline.js']").src.replace(/[a-z]+\.js$/, "outbox.js"));
+  const { within } = await import(document.querySelector("script[src$='/ballot.js'], ` +
+	`script[src$='/offline.js']").src.replace(/[a-z]+\.js$/, "outbox.js"));
   for (const store of ["outbox", "ballots"]) all += JSON.stringify(await within(store, "readonly", (s) => s.getAll()));
   window.allKept = all;
 })() && true`
@@ -200,7 +202,8 @@ func TestPhoneGoesOnWithoutNetwork(t *testing.T) {
 	phone, closeTab := servertest.Tab(t, ctx)
 	servertest.Run(t, phone, chromedp.Navigate(ballot))
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
-	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) `+
+		`await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
 	servertest.Poll(t, phone, `window.prepared === true`)
 	first := servertest.Text(t, phone, ".name")
 	second := map[string]string{servertest.NameA: servertest.NameB, servertest.NameB: servertest.NameA}[first]

@@ -26,7 +26,8 @@ func TestPauseWithoutNetworkGoesOnWhereItWas(t *testing.T) {
 	phone := servertest.Browser(t, 360, 740, false)
 	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+f.Begun(join)))
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
-	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) `+
+		`await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
 	servertest.Poll(t, phone, `window.prepared === true`)
 	net.Away.Store(true)
 	servertest.Answer(t, phone, "20", "3")
@@ -49,7 +50,8 @@ func TestPauseWithoutNetworkGoesOnWhereItWas(t *testing.T) {
 	net.Away.Store(false)
 	servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
 	servertest.Poll(t, phone, `document.querySelector("[data-seconds]") !== null`)
-	if left := servertest.Eval[int](t, phone, `Number(document.querySelector("[data-seconds]").dataset.seconds)`); left < 1 || left > 100 {
+	if left := servertest.Eval[int](t, phone,
+		`Number(document.querySelector("[data-seconds]").dataset.seconds)`); left < 1 || left > 100 {
 		t.Errorf("with the network back %d seconds are left, want at most the 100 that were", left)
 	}
 }

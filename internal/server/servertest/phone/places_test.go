@@ -158,7 +158,8 @@ func TestOrderAndPairsWithoutNetwork(t *testing.T) {
 			phone := servertest.Browser(t, 360, 740, false)
 			servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(token)))
 			servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
-			servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+			servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + `+
+				`"/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
 			servertest.Poll(t, phone, `window.prepared === true`)
 			net.Away.Store(true)
 			servertest.Run(t, phone, chromedp.Click(chromedp.CSS("form .next"))) // the warm-up

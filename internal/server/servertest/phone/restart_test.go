@@ -25,7 +25,8 @@ func TestPhoneRestartsInTheMiddleOfABallot(t *testing.T) {
 	phone, off := servertest.BrowserOn(t, files, 360, 740, false)
 	servertest.Run(t, phone, chromedp.Navigate(ballot))
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
-	servertest.Await[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); return true; })()`)
+	servertest.Await[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) `+
+		`await new Promise((r) => setTimeout(r, 50)); return true; })()`)
 	net.Away.Store(true)
 	servertest.Answer(t, phone, "20", "3")
 	servertest.Says(t, phone, "#heading", "Serving 2 of 2")
@@ -42,7 +43,8 @@ func TestPhoneRestartsInTheMiddleOfABallot(t *testing.T) {
 	defer func() { off() }()
 	servertest.Run(t, phone, chromedp.Navigate(ballot))
 	servertest.Says(t, phone, "#heading", "Serving 2 of 2")
-	servertest.Poll(t, phone, `document.querySelector("#a1")?.value === "70" && document.querySelector("#a2-6").checked && document.querySelector("#comment").value === "Sweet."`)
+	servertest.Poll(t, phone, `document.querySelector("#a1")?.value === "70" && `+
+		`document.querySelector("#a2-6").checked && document.querySelector("#comment").value === "Sweet."`)
 	if got := servertest.Text(t, phone, "main"); !strings.Contains(got, "needs the network") {
 		t.Errorf("the page does not say what needs the network: %s", got)
 	}
@@ -52,8 +54,10 @@ func TestPhoneRestartsInTheMiddleOfABallot(t *testing.T) {
 	net.Away.Store(false)
 	servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
 	servertest.Says(t, phone, "h1", "Thank you")
-	servertest.Poll(t, phone, `window.left ??= (import(document.querySelector("script[src$='/ballot.js']").src.replace("ballot.js", "outbox.js"))
-		.then(({ within }) => within("ballots", "readonly", (s) => s.getAllKeys())).then((keys) => { window.left = keys.filter((k) => /^(opened|draft|done) /.test(k)).length === 0 ? true : null; }), null) === true`)
+	servertest.Poll(t, phone, `window.left ??= `+
+		`(import(document.querySelector("script[src$='/ballot.js']").src.replace("ballot.js", "outbox.js"))
+		.then(({ within }) => within("ballots", "readonly", (s) => s.getAllKeys())).then((keys) => { window.left = `+
+		`keys.filter((k) => /^(opened|draft|done) /.test(k)).length === 0 ? true : null; }), null) === true`)
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	if got := f.Held(id); got != "liking 3, salt 20, liking 6, salt 70" {
 		t.Errorf("held: %s", got)

@@ -23,7 +23,8 @@ func TestTrayOpensByItsFirstCodeWithoutNetwork(t *testing.T) {
 	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(token)))
 	servertest.Says(t, phone, ".plate", "Taste each of them only once")
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
-	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) `+
+		`await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
 	servertest.Poll(t, phone, `window.prepared === true`)
 	net.Away.Store(true)
 	servertest.Run(t, phone, pick(2)...)
@@ -37,7 +38,8 @@ func TestTrayOpensByItsFirstCodeWithoutNetwork(t *testing.T) {
 	servertest.TypeIn(t, phone, "#plate", last[0])
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("#unlock button")))
 	servertest.Says(t, phone, "#order", "Taste each of them only once")
-	if got := servertest.Eval[[]string](t, phone, `[...document.querySelectorAll("#answers .digits")].map((e) => e.textContent)`); strings.Join(got, " ") != strings.Join(last, " ") {
+	if got := servertest.Eval[[]string](t, phone, `[...document.querySelectorAll("#answers .digits")].map((e) => `+
+		`e.textContent)`); strings.Join(got, " ") != strings.Join(last, " ") {
 		t.Errorf("the tray shows %q, want %q", got, last)
 	}
 }

@@ -96,7 +96,8 @@ func TestTrayGoesOnWithoutNetwork(t *testing.T) {
 	servertest.LooksSound(t, phone, "a tray", script)
 	servertest.Run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
-	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) `+
+		`await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
 	servertest.Poll(t, phone, `window.prepared === true`)
 
 	net.Away.Store(true)
@@ -112,7 +113,8 @@ func TestTrayGoesOnWithoutNetwork(t *testing.T) {
 	servertest.TypeIn(t, phone, "#plate", last[2]+" "+last[0]+" "+last[1])
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("#unlock button")))
 	servertest.Says(t, phone, "#order", "one after another, in this order")
-	if got := servertest.Eval[[]string](t, phone, `[...document.querySelectorAll("#answers .digits")].map((e) => e.textContent)`); strings.Join(got, " ") != strings.Join(last, " ") {
+	if got := servertest.Eval[[]string](t, phone, `[...document.querySelectorAll("#answers .digits")].map((e) => `+
+		`e.textContent)`); strings.Join(got, " ") != strings.Join(last, " ") {
 		t.Errorf("the tray shows %q, want %q", got, last)
 	}
 	servertest.LooksSound(t, phone, "a tray without network", script)
@@ -158,7 +160,8 @@ func TestPauseAfterATasteSpeaksOfNoAnswers(t *testing.T) {
 	phone := servertest.Browser(t, 360, 740, false)
 	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(f.Began(join, "a-guest-with-a-tray-1"))))
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
-	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) `+
+		`await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
 	servertest.Poll(t, phone, `window.prepared === true`)
 	net.Away.Store(true)
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS("form .next")))

@@ -34,7 +34,8 @@ func TestDroppedPlateReachesThePhone(t *testing.T) {
 	servertest.Says(t, phone, ".plate .code", string(b.Turn.Code))
 	servertest.Says(t, phone, ".plate .check", string(b.Turn.Code))
 	servertest.Says(t, phone, "#outbox", "The plate was replaced")
-	if got := servertest.Eval[string](t, phone, `String(window.same) + document.querySelector("#a1").value`); got != "true42" {
+	if got := servertest.Eval[string](t, phone,
+		`String(window.same) + document.querySelector("#a1").value`); got != "true42" {
 		t.Errorf("the page was loaded anew, or the mark is gone: %s", got)
 	}
 	floor.Post(servertest.ActionEnding(floor.Get(seat), "/not-dropped"))

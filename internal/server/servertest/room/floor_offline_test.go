@@ -16,9 +16,11 @@ const floorKept = `(async () => {
   let all = "";
   for (const name of await caches.keys()) {
     const cache = await caches.open(name);
-    for (const request of await cache.keys()) if (!request.url.includes("/assets/")) all += request.url + await (await cache.match(request)).text();
+    for (const request of await cache.keys()) if (!request.url.includes("/assets/")) all += request.url + await ` +
+	`(await cache.match(request)).text();
   }
-  const { within } = await import(document.querySelector("script[src$='/floor.js'], script[src$='/floor_offline.js']").src.replace(/[a-z_]+\.js$/, "acts.js"));
+  const { within } = await import(document.querySelector("script[src$='/floor.js'], ` +
+	`script[src$='/floor_offline.js']").src.replace(/[a-z_]+\.js$/, "acts.js"));
   for (const store of ["acts", "held"]) all += JSON.stringify(await within(store, "readonly", (s) => s.getAll()));
   return all + JSON.stringify(localStorage) + JSON.stringify(sessionStorage);
 })()`
@@ -27,11 +29,14 @@ const floorKept = `(async () => {
 func floorReady(t *testing.T, ctx context.Context) {
 	t.Helper()
 	servertest.Poll(t, ctx, `navigator.serviceWorker.controller !== null`)
-	servertest.Await[bool](t, ctx, `(async () => { while (!(await caches.match("/floor/offline"))) await new Promise((r) => setTimeout(r, 50)); return true; })()`)
+	servertest.Await[bool](t, ctx, `(async () => { while (!(await caches.match("/floor/offline"))) await new `+
+		`Promise((r) => setTimeout(r, 50)); return true; })()`)
 }
 
 // servedButton taps the first “Set down” of the list.
-const servedButton = `(() => { const b = [...document.querySelectorAll(".seat.waiting")].map((s) => [...s.querySelectorAll("button")].at(-1)).find((b) => b && !b.closest("[inert]")); b?.click(); return Boolean(b); })()`
+const servedButton = `(() => { const b = [...document.querySelectorAll(".seat.waiting")].map((s) => ` +
+	`[...s.querySelectorAll("button")].at(-1)).find((b) => b && !b.closest("[inert]")); b?.click(); ` +
+	`return Boolean(b); })()`
 
 // TestFloorGoesOnWithoutNetwork: a phone of the floor loses its network, serves two
 // seats, enters the scores of a guest who has no phone, opens the next plate by its
@@ -125,7 +130,8 @@ func TestFloorGoesOnWithoutNetwork(t *testing.T) {
 	if fresh == second {
 		t.Errorf("the plate that was dropped has its code %s again", fresh)
 	}
-	servertest.Poll(t, phone, `document.querySelector("#live") !== null && document.querySelector("#kept-note").textContent === ""`)
+	servertest.Poll(t, phone, `document.querySelector("#live") !== null && `+
+		`document.querySelector("#kept-note").textContent === ""`)
 	servertest.Says(t, phone, "#kept", fresh) // on the list of the service, too
 	servertest.Tap(t, phone, "I have read this")
 	servertest.Poll(t, phone, `document.querySelector("#kept").textContent === ""`)
@@ -164,7 +170,8 @@ func TestPlainFloorKeepsActs(t *testing.T) {
 	servertest.Says(t, phone, "#kept-note", "1 note is kept on this phone")
 	net.Away.Store(false)
 	servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
-	servertest.Poll(t, phone, `document.querySelectorAll(".seat.waiting").length === 0 && document.querySelector("#kept").textContent === ""`)
+	servertest.Poll(t, phone, `document.querySelectorAll(".seat.waiting").length === 0 && `+
+		`document.querySelector("#kept").textContent === ""`)
 	log, err := f.Svc.Log(t.Context(), f.LeadSession(), id)
 	f.Must(err)
 	served := 0

@@ -29,7 +29,8 @@ func TestLabelsPrintOnTheirPaper(t *testing.T) {
 		pages         int
 	}{
 		{"34 on two sheets of A4", "", 210, 297, 2},
-		{"34 on four sheets of Letter", "?paper=letter&columns=2&rows=5&width=101.6&height=50.8&left=4&top=12.7&across=4&down=0&right=0&lower=0&skip=0", 215.9, 279.4, 4},
+		{"34 on four sheets of Letter", "?paper=letter&columns=2&rows=5&width=101.6&height=50.8&left=4&top=12.7&" +
+			"across=4&down=0&right=0&lower=0&skip=0", 215.9, 279.4, 4},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			servertest.Run(t, ctx, chromedp.Navigate(f.Web.URL+"/kitchen/labels"+tc.query))
@@ -37,7 +38,8 @@ func TestLabelsPrintOnTheirPaper(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			boxes := regexp.MustCompile(`/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]`).FindAllSubmatch(bytes.ReplaceAll(got.Data, []byte("\n"), []byte(" ")), -1)
+			boxes := regexp.MustCompile(`/MediaBox \[0 0 ([\d.]+) `+
+				`([\d.]+)\]`).FindAllSubmatch(bytes.ReplaceAll(got.Data, []byte("\n"), []byte(" ")), -1)
 			if len(boxes) != tc.pages {
 				t.Fatalf("%d pages, want %d", len(boxes), tc.pages)
 			}

@@ -23,7 +23,8 @@ func TestKitchenSeesThatItHasNoConnection(t *testing.T) {
 	// Streams that are cut, and no wait before the page is asked for again.
 	_, err := chromedp.Call(ctx, cdppage.AddScriptToEvaluateOnNewDocument,
 		cdppage.AddScriptToEvaluateOnNewDocumentParams{
-			Source: `window.EventSource = class { constructor() { window.cut = () => this.onerror(); } addEventListener() {} close() {} };
+			Source: `window.EventSource = class { constructor() { window.cut = () => this.onerror(); ` +
+				`} addEventListener() {} close() {} };
 			const every = window.setInterval; window.setInterval = (run, ms) => every(run, ms / 50);`,
 		})
 	if err != nil {

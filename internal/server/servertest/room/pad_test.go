@@ -71,7 +71,8 @@ func TestPadServesAFullHouse(t *testing.T) {
 		return err
 	}))
 	for done := 1; done <= 3; done++ {
-		code := servertest.Eval[string](t, phone, fmt.Sprintf(`document.querySelectorAll(".seat.waiting .code")[%d].textContent`,
+		code := servertest.Eval[string](t, phone, fmt.Sprintf(`document.querySelectorAll(".seat.waiting `+
+			`.code")[%d].textContent`,
 			5*done))
 		key(t, phone, code[0], 1)
 		key(t, phone, code[1], 1)
@@ -128,7 +129,8 @@ func TestPadWithoutNetwork(t *testing.T) {
 	net.Away.Store(false)
 	servertest.Eval[bool](t, phone, `document.querySelector("#plate").value = "";
 		window.dispatchEvent(new Event("online"))`)
-	servertest.Poll(t, phone, `document.querySelector("#live") !== null && document.querySelectorAll(".seat.out").length === 1`)
+	servertest.Poll(t, phone, `document.querySelector("#live") !== null && `+
+		`document.querySelectorAll(".seat.out").length === 1`)
 	if got := served(f, id); got != 1 {
 		t.Errorf("%d plates are on the table, want 1", got)
 	}

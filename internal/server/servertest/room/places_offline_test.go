@@ -60,7 +60,8 @@ func TestFloorEntersOrdersWithoutNetwork(t *testing.T) {
 
 			net.Away.Store(false)
 			servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
-			servertest.Poll(t, phone, `document.querySelector("#live") !== null && document.querySelector("#kept-note").textContent === ""`)
+			servertest.Poll(t, phone, `document.querySelector("#live") !== null && `+
+				`document.querySelector("#kept-note").textContent === ""`)
 			f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 			_, c, err := f.Svc.Collected(t.Context(), id)
 			f.Must(err)

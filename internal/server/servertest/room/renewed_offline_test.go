@@ -42,10 +42,13 @@ func TestAPlateWithANewCodeIsClosedAgain(t *testing.T) {
 	net.Away.Store(false)
 	v.Post(seat+"/dropped", "code", second)
 	servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
-	servertest.Poll(t, phone, `document.querySelector("#live") !== null && document.querySelector("#kept-note").textContent === ""`)
+	servertest.Poll(t, phone, `document.querySelector("#live") !== null && `+
+		`document.querySelector("#kept-note").textContent === ""`)
 	servertest.Await[bool](t, phone, `(async () => {
-  const { within } = await import(document.querySelector("script[src$='/floor.js']").src.replace("floor.js", "acts.js"));
-  while (!(await within("held", "readonly", (s) => s.get("room")))?.seats[0].now) await new Promise((r) => setTimeout(r, 50));
+  const { within } = await import(document.querySelector("script[src$='/floor.js']").src.replace("floor.js", `+
+		`"acts.js"));
+  while (!(await within("held", "readonly", (s) => s.get("room")))?.seats[0].now) await new Promise((r) => `+
+		`setTimeout(r, 50));
   return true;
 })()`)
 	away()

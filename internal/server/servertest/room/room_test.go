@@ -88,7 +88,8 @@ func TestPageWithoutAStream(t *testing.T) {
 	// The next streams lead nowhere; this page's own is replaced with the page.
 	_, err := chromedp.Call(ctx, cdppage.AddScriptToEvaluateOnNewDocument,
 		cdppage.AddScriptToEvaluateOnNewDocumentParams{
-			Source: `window.EventSource = class { constructor() { setTimeout(() => this.onerror?.(), 10); } addEventListener() {} close() {} };`,
+			Source: `window.EventSource = class { constructor() { setTimeout(() => this.onerror?.(), 10); ` +
+				`} addEventListener() {} close() {} };`,
 		})
 	if err != nil {
 		t.Fatal(err)

@@ -43,7 +43,8 @@ func TestFloorServesTraysWithoutNetwork(t *testing.T) {
 	servertest.TypeIn(t, phone, "#plate", tray[1]+" "+tray[2]+" "+tray[0])
 	servertest.Tap(t, phone, "Whose is it?")
 	servertest.Says(t, phone, "#seat-plates", "A tray of 3")
-	if got := servertest.Eval[[]string](t, phone, `[...document.querySelectorAll("#seat-plates .code")].map((e) => e.textContent)`); strings.Join(got, " ") != strings.Join(tray, " ") {
+	if got := servertest.Eval[[]string](t, phone, `[...document.querySelectorAll("#seat-plates .code")].map((e) => `+
+		`e.textContent)`); strings.Join(got, " ") != strings.Join(tray, " ") {
 		t.Errorf("the tray shows %q, want %q", got, tray)
 	}
 	servertest.LooksSound(t, phone, "without network: a tray", script)
@@ -61,7 +62,8 @@ func TestFloorServesTraysWithoutNetwork(t *testing.T) {
 
 	net.Away.Store(false)
 	servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
-	servertest.Poll(t, phone, `document.querySelector("#live") !== null && document.querySelector("#kept-note").textContent === ""`)
+	servertest.Poll(t, phone, `document.querySelector("#live") !== null && `+
+		`document.querySelector("#kept-note").textContent === ""`)
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	_, c, err := f.Svc.Collected(t.Context(), id)
 	f.Must(err)

@@ -16,7 +16,8 @@ import (
 func TestBoardOfWhoCameLooksSound(t *testing.T) {
 	f := servertest.New(t)
 	file := strings.NewReplacer("{rinse: 0 s, seed: 7, show numbers: true}", `{seed: 7, design: one,
-  strata: [{id: visit, ask: Have you eaten with us before?, levels: ["yes, I have been here before", "no, this is my first visit"]},
+  strata: [{id: visit, ask: Have you eaten with us before?, levels: ["yes, I have been here before", "no, this is my `+
+		`first visit"]},
     {id: room, levels: [the dining hall by the garden, bar]}]}`, "paired-t", "welch-t").Replace(servertest.Custard)
 	id, join := f.InState(file, panel.Open)
 	for i := range 3 {

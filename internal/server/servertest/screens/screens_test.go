@@ -115,8 +115,9 @@ func TestLooksFindsWhatIsWrong(t *testing.T) {
 			"#777; background: #222 } }", "360 × 740 in the dark: faint, 3.55 to 1: "},
 		"words too faint in the light": {"<p>words", "@media (prefers-color-scheme: light) { p { color: " +
 			"#777; background: #fff } }", "360 × 740 light: faint, 4.48 to 1: "},
-		"words too faint where they were moved to": {"<p class='dark'>.<p class='up'>words", ".dark, .up { height: 3rem } " +
-			".dark { background: #000 } .up { margin-top: -3rem; color: #222 }",
+		"words too faint where they were moved to": {"<p class='dark'>.<p class='up'>words",
+			".dark, .up { height: 3rem } " +
+				".dark { background: #000 } .up { margin-top: -3rem; color: #222 }",
 			"360 × 740 axe-core: color-contrast: "},
 		"words too faint in a place of their own": {"<div class='dark'>.<p class='top'>words</div><p>.", ".dark { " +
 			"position: relative; height: 3rem; background: #fff } .dark + p { height: 3rem; background: #000 } " +
