@@ -26,7 +26,8 @@ func TestLinesAreNoWiderThanAScreen(t *testing.T) {
 			}
 			files++
 			for line := range strings.Lines(strings.ReplaceAll(string(src), "\t", "    ")) {
-				printed := strings.HasSuffix(path, "example_test.go") && strings.HasPrefix(strings.TrimSpace(line), "//")
+				printed := strings.HasSuffix(path, "example_test.go") &&
+					strings.HasPrefix(strings.TrimSpace(line), "//")
 				if utf8.RuneCountInString(strings.TrimSuffix(line, "\n")) > maxColumns && !printed {
 					t.Errorf("%s: wider than %d columns: %s", path, maxColumns, strings.TrimSpace(line))
 				}

@@ -29,8 +29,9 @@ func TestRandomLinesHold(t *testing.T) {
 				if i < skip && at == 2 {
 					continue
 				}
-				all = append(all, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: at + 1, Sitting: 1 + i%sittings,
-					Sample: s.Samples[x].ID, Attribute: "salt",
+				all = append(all, analysis.Rating{Assessor: fmt.Sprint(i + 1), Position: at + 1,
+					Sitting: 1 + i%sittings,
+					Sample:  s.Samples[x].ID, Attribute: "salt",
 					Value: 20 + level + float64(10*(i%sittings)) + float64(random.IntN(20))})
 			}
 		}
