@@ -48,9 +48,10 @@ func amongWhich(s *study.Study) int {
 func choiceTurns(s *study.Study, answers []Rating) ([]choiceTurn, error) {
 	index := map[turnKey]int{}
 	var turns []choiceTurn
+	answered, servings := s.Question.Response(), s.TurnServings()
+	id := answered.Answer()
 	for _, r := range answers {
-		answered := s.Question.Response()
-		if id := answered.Answer(); r.Attribute != id || !answered.AnswerHolds(r.Value, s.TurnServings()) {
+		if r.Attribute != id || !answered.AnswerHolds(r.Value, servings) {
 			what, instead := offAnswers(s, fmt.Sprintf("%q of %g", r.Attribute, r.Value))
 			return nil, fmt.Errorf("%w: %s; %s as %s", ErrRating, what, instead, id)
 		}
@@ -58,7 +59,7 @@ func choiceTurns(s *study.Study, answers []Rating) ([]choiceTurn, error) {
 		i, ok := index[k]
 		if !ok {
 			i, index[k] = len(turns), len(turns)
-			turns = append(turns, choiceTurn{assessor: k.assessor, number: k.number, arrived: r.Arrived})
+			turns = append(turns, choiceTurn{k.assessor, k.number, r.Arrived, make([]Rating, 0, servings)})
 		}
 		turns[i].servings = append(turns[i].servings, r)
 	}
@@ -86,6 +87,11 @@ func (t choiceTurn) chosen() study.SampleID {
 
 const oneIsChosen = "write 1 for the serving chosen and 0 for the others of its turn"
 
+// here is the place of a turn in words.
+func (t choiceTurn) here() string {
+	return fmt.Sprintf("in turn %d of assessor %s", t.number, t.assessor)
+}
+
 // mistake says what is wrong with the answers of a turn, and in which of them; what is
 // "" when nothing is.
 func (t choiceTurn) mistake(s *study.Study) (at int, what, instead string) {
@@ -97,32 +103,31 @@ func (t choiceTurn) mistake(s *study.Study) (at int, what, instead string) {
 	case study.SortIntoPairs:
 		return t.mistakePaired(s)
 	}
-	here := fmt.Sprintf("in turn %d of assessor %s", t.number, t.assessor)
-	n, chosen := amongWhich(s), 0
+	kind, n, chosen := s.Question.Kind(), amongWhich(s), 0
 	seen := map[study.SampleID]bool{}
 	for i, r := range t.servings {
 		if chosen += int(r.Value); chosen > 1 {
-			return i, "two servings are chosen " + here, oneIsChosen
+			return i, "two servings are chosen " + t.here(), oneIsChosen
 		}
-		if seen[r.Sample] && s.Question.Kind().Samples == n {
-			return i, fmt.Sprintf("sample %s stands twice %s", r.Sample, here), "give each turn its own number"
+		if seen[r.Sample] && kind.Samples == n {
+			return i, fmt.Sprintf("sample %s stands twice %s", r.Sample, t.here()), "give each turn its own number"
 		}
 		seen[r.Sample] = true
-		if s.Question.Kind().Reference && (r.Reference == "" || r.Reference != t.servings[0].Reference) {
-			return i, "it is not said what the reference was " + here, "write the same dish in each row of the turn"
+		if kind.Reference && (r.Reference == "" || r.Reference != t.servings[0].Reference) {
+			return i, "it is not said what the reference was " + t.here(), "write the same dish in each row of the turn"
 		}
 	}
 	last := len(t.servings) - 1
-	if s.Question.Kind().Ascending && last+1 == n && t.raised(s) == "" {
-		return last, "the servings are not two of the first sample and one of another " + here,
+	if kind.Ascending && last+1 == n && t.raised(s) == "" {
+		return last, "the servings are not two of the first sample and one of another " + t.here(),
 			"write the three servings of one tray under one turn"
 	}
 	switch {
 	case last+1 != n:
-		return last, fmt.Sprintf("%d of the %d servings stand %s", last+1, n, here),
+		return last, fmt.Sprintf("%d of the %d servings stand %s", last+1, n, t.here()),
 			"write a row for each: " + strings.TrimPrefix(oneIsChosen, "write ")
 	case chosen == 0 && s.Plan.Undecided == "":
-		return last, "no serving is chosen " + here,
+		return last, "no serving is chosen " + t.here(),
 			oneIsChosen + "; none may be chosen only where the analysis plan says what becomes of the undecided"
 	}
 	return 0, "", ""
@@ -132,14 +137,13 @@ const oneIsSaid = "write 1 in each row of the turn for the first answer, 0 for t
 
 // mistakeSaid is [choiceTurn.mistake] where one of two things is said of a turn.
 func (t choiceTurn) mistakeSaid(s *study.Study) (at int, what, instead string) {
-	here := fmt.Sprintf("in turn %d of assessor %s", t.number, t.assessor)
 	for i, r := range t.servings {
 		if r.Value != t.servings[0].Value {
-			return i, "two things are said " + here, oneIsSaid
+			return i, "two things are said " + t.here(), oneIsSaid
 		}
 	}
 	if n, last := amongWhich(s), len(t.servings)-1; last+1 != n {
-		return last, fmt.Sprintf("%d of the %d servings stand %s", last+1, n, here), "write a row for each"
+		return last, fmt.Sprintf("%d of the %d servings stand %s", last+1, n, t.here()), "write a row for each"
 	}
 	return 0, "", ""
 }

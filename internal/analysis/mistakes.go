@@ -33,7 +33,7 @@ func offAnswers(s *study.Study, text string) (what, instead string) {
 // mistakeRanked is [choiceTurn.mistake] where servings are put in an order. With one row
 // for each serving and no place twice, there is no gap either.
 func (t choiceTurn) mistakeRanked(s *study.Study) (at int, what, instead string) {
-	here := fmt.Sprintf("in turn %d of assessor %s", t.number, t.assessor)
+	here := t.here()
 	n, last := amongWhich(s), len(t.servings)-1
 	placed, seen := map[float64]bool{}, map[study.SampleID]bool{}
 	for i, r := range t.servings {
@@ -55,7 +55,7 @@ func (t choiceTurn) mistakeRanked(s *study.Study) (at int, what, instead string)
 
 // mistakePaired is [choiceTurn.mistake] where servings are sorted into two pairs.
 func (t choiceTurn) mistakePaired(s *study.Study) (at int, what, instead string) {
-	here := fmt.Sprintf("in turn %d of assessor %s", t.number, t.assessor)
+	here := t.here()
 	n, last := amongWhich(s), len(t.servings)-1
 	in, of := map[float64]int{}, map[study.SampleID]int{}
 	for i, r := range t.servings {

@@ -178,11 +178,7 @@ func TestRankingHoldsItsRisks(t *testing.T) {
 	}{{"none better", nil, 0.05}, {"one better", []float64{d, d / 2, d / 2, 0}, sizedPower(t, s, people, 0.7)}} {
 		found, pairs := 0, 0
 		for range n {
-			r, err := analysis.Analyse(s, orders(s, people, random, tc.worth), analysis.Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
-			f := r.Findings[0]
+			f := foundAlone(t, s, orders(s, people, random, tc.worth))
 			if f.Test.P < 0.05 {
 				found++
 			}

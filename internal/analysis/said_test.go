@@ -91,15 +91,7 @@ func TestSaidFromAFile(t *testing.T) {
 			if len(problems) > 0 {
 				rt.Fatal(problems[0])
 			}
-			want, err := analysis.Analyse(s, rows, analysis.Options{})
-			if err != nil {
-				rt.Fatal(err)
-			}
-			got, err := analysis.Analyse(s, back, analysis.Options{})
-			if err != nil {
-				rt.Fatal(err)
-			}
-			a, b := want.Findings[0], got.Findings[0]
+			a, b := foundAlone(t, s, rows), foundAlone(t, s, back)
 			if math.Abs(a.Test.P-b.Test.P) > 1e-12 || *a.Choice.Said != *b.Choice.Said || a.N != b.N {
 				rt.Errorf("%+v, from the file %+v", a.Choice.Said, b.Choice.Said)
 			}

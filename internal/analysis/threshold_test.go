@@ -108,7 +108,7 @@ func TestThresholdIsTheReferencedOne(t *testing.T) {
 			}
 			kept = append(kept, all[i:i+3]...)
 		}
-		f := thresholdOf(t, s, kept)
+		f := foundAlone(t, s, kept)
 		var whole [][]bool
 		var rows [][]float64
 		right, n := 0, 0
@@ -218,11 +218,11 @@ func TestThresholdCalibration(t *testing.T) {
 	n := simulated.Analyses(4000)
 	alarms, held, named, below := 0, 0, 0, 0.0
 	for i := range n {
-		none := thresholdOf(t, s, analysis.SimulateThreshold(s, plan, analysis.TrueThreshold{}, uint64(i)))
+		none := foundAlone(t, s, analysis.SimulateThreshold(s, plan, analysis.TrueThreshold{}, uint64(i)))
 		if none.Verdict.Different() {
 			alarms++
 		}
-		f := thresholdOf(t, s, analysis.SimulateThreshold(s, plan, smokeTruth, uint64(i)))
+		f := foundAlone(t, s, analysis.SimulateThreshold(s, plan, smokeTruth, uint64(i)))
 		below += math.Log2(smokeTruth.Middle/f.Value) / float64(n)
 		if !f.Threshold.Curve.CI.Absent() {
 			named++
