@@ -252,7 +252,7 @@ func TestAboutRightIsNeverAveraged(t *testing.T) {
 		if kinds[analysis.KindAboutRight] != 1 || len(kinds) < 2 {
 			t.Errorf("findings: %v", kinds)
 		}
-		spreads, err := analysis.FoundSpreads(s, ratings, nil)
+		spreads, err := analysis.FoundDifferences(s, ratings, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -34,6 +34,7 @@ type Spread struct {
 	Pooled      float64  // SpreadEarlier: what was found, of which SD is the upper limit, …
 	Studies     []string // … the titles of the studies pooled …
 	Pairs       int      // … and the assessors in them
+	Differ      bool     // SpreadEarlier: studies scatter differently, and SD allows for it
 	Invented    bool     // SpreadEarlier: the ratings are invented
 }
 

@@ -346,7 +346,7 @@ func (s *Service) Close(ctx context.Context, by Session, studyID StudyID) error 
 		return fmt.Errorf("close study: %w", err)
 	}
 	s.changed(studyID)
-	_ = s.keepSpreads(ctx, studyID) // the study is closed all the same, and [Service.EarlierSpread] makes up for it
+	_ = s.keepDifferences(ctx, studyID) // the study is closed all the same, and [Service.EarlierSpread] makes up for it
 	people, err := s.store.Assessors(ctx, studyID)
 	s.forget(people)
 	return err

@@ -15,7 +15,7 @@ import (
 type Store interface {
 	StudyStore
 	DraftStore
-	SpreadStore
+	DifferenceStore
 	SittingStore
 	SeatStore
 	TurnStore
@@ -83,17 +83,20 @@ type DraftStore interface {
 	PhotoDishes(ctx context.Context, studyID StudyID) ([]study.DishID, error)
 }
 
-// SpreadStore keeps what closed studies found, for the size of later ones.
-type SpreadStore interface {
-	// KeepSpreads puts what find makes of the ratings of a closed study in the place
+// DifferenceStore keeps what closed studies found, for the size of later ones and the
+// house's record.
+type DifferenceStore interface {
+	// KeepDifferences puts what find makes of the ratings of a closed study in the place
 	// of what was kept of it before; ErrWrongState when it is not closed.
-	KeepSpreads(ctx context.Context, studyID StudyID, find func([]KeyedAnswer) []analysis.FoundSpread) error
-	// SpreadsMissing returns the closed studies of which no spreads are kept, or
+	KeepDifferences(ctx context.Context, studyID StudyID, find func([]KeyedAnswer) []analysis.FoundDifference) error
+	// DifferencesMissing returns the closed studies of which nothing is kept, or
 	// whose answers have changed since.
-	SpreadsMissing(ctx context.Context) ([]StudyID, error)
-	// FoundSpreads returns the spreads that were kept of the same kind of question,
+	DifferencesMissing(ctx context.Context) ([]StudyID, error)
+	// FoundDifferences returns the differences that were kept of the same kind of question,
 	// contrast and scale, the latest study first.
-	FoundSpreads(ctx context.Context, like analysis.FoundSpread) ([]analysis.FoundSpread, error)
+	FoundDifferences(ctx context.Context, like analysis.FoundDifference) ([]analysis.FoundDifference, error)
+	// AllDifferences returns all that are kept, those of the earliest study first.
+	AllDifferences(ctx context.Context) ([]RecordedDifference, error)
 }
 
 // SittingStore keeps sittings.

@@ -172,7 +172,7 @@ var deleteStudy = []string{
 	"DELETE FROM sittings WHERE study_id = @study",
 	"DELETE FROM servings WHERE " + itsTurns,
 	"DELETE FROM turns WHERE study_id = @study",
-	"DELETE FROM found_spreads WHERE study_id = @study",
+	"DELETE FROM found_differences WHERE study_id = @study",
 	"DELETE FROM draft_texts WHERE study_id = @study",
 	"DELETE FROM photos WHERE study_id = @study",
 	"DELETE FROM countersignatures WHERE study_id = @study",

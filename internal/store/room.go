@@ -87,9 +87,9 @@ func (s *Store) Withdraw(ctx context.Context, assessorID panel.AssessorID, at ti
 			"DELETE FROM answered_turns WHERE " + theirs,
 			"DELETE FROM replaced_answers WHERE replaced_id IN (SELECT id FROM replaced_turns WHERE " + theirs + ")",
 			"DELETE FROM replaced_turns WHERE " + theirs,
-			"DELETE FROM incidents WHERE " + theirs,             // how they felt is theirs too
-			"DELETE FROM found_spreads WHERE study_id = @study", // made of their answers too
-			"UPDATE studies SET spreads_kept = FALSE WHERE id = @study AND spreads_kept",
+			"DELETE FROM incidents WHERE " + theirs,                 // how they felt is theirs too
+			"DELETE FROM found_differences WHERE study_id = @study", // made of their answers too
+			"UPDATE studies SET differences_kept = FALSE WHERE id = @study AND differences_kept",
 		} {
 			if err := tx.Exec(statement, who...).Error; err != nil {
 				return err

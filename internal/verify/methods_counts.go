@@ -139,13 +139,9 @@ var lineTable = []method{
 		fields: "k q q_df=DF q_p=P fixed{mu=Estimate se ci z p} dl" + randomEffects + "reml" + randomEffects +
 			"pm_tau2=PauleMandel",
 		run: func(c *call) (any, error) {
-			yi, vi := c.pairs("yi", "vi")
-			if c.known["k"] = len(yi); len(yi) != len(vi) {
-				return nil, stats.ErrUnequalLengths
-			}
-			studies := make([]meta.Study, len(yi))
-			for i := range yi {
-				studies[i] = meta.Study{Estimate: yi[i], Variance: vi[i]}
+			studies, err := combined(c)
+			if err != nil {
+				return nil, err
 			}
 			return meta.Combine(studies, c.level())
 		}},

@@ -18,6 +18,7 @@ type studyList struct {
 	Found    int  // studies that the search found
 	Close    bool // none word for word: these come close
 	Any      bool
+	Closed   bool // a study is closed: the house has a record
 	Groups   []studyGroup
 	Archived studyGroup
 }
@@ -51,6 +52,7 @@ func (s *handlers) studies(c *gin.Context) error {
 	page.Query = strings.ToValidUTF8(page.Query[:min(len(page.Query), maxQuery)], "")
 	var found []panel.Study
 	for _, x := range all {
+		page.Closed = page.Closed || x.State == panel.Closed
 		if matches(x, page.Query) {
 			found = append(found, x)
 		}

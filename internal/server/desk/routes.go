@@ -32,6 +32,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/partner/end", site.Lead, p.endPartner),
 		site.Get(logPath, site.Lead, p.serviceLog),
 		site.Get("/studies", site.AtDesk, p.studies),
+		site.Get("/studies/record", site.AtDesk, p.record),
 		site.Get("/studies/upload", site.Lead, p.uploadForm),
 		site.Post("/studies/upload", site.Lead, p.upload),
 		site.Get("/studies/:id", site.AtDesk, p.study),

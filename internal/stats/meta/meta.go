@@ -42,16 +42,22 @@ type RandomEffects struct {
 	// Thompson 2002, Stat. Med. 21, eq. 9).
 	I2, H2 float64
 
-	HartungKnapp HartungKnapp
+	// HartungKnapp is as published; where studies agree more than chance puts them its interval is
+	// absurdly short. Held has its factor at 1 or more (Knapp & Hartung 2003, Stat. Med. 22,
+	// 2693–2710, from memory): that is the one to report.
+	HartungKnapp, Held HartungKnapp
 	// PredictionNormal is where a further study's true effect is expected, by
 	// normal quantiles; PredictionT by Student's t with k−2 df (Higgins,
 	// Thompson & Spiegelhalter 2009), absent for fewer than three studies.
-	PredictionNormal, PredictionT stats.Interval
+	// PredictionHeld is PredictionT with the standard error of Held, so that it never lies
+	// within that one's interval (Partlett & Riley 2017, Stat. Med. 36, 301–317, from memory).
+	PredictionNormal, PredictionT, PredictionHeld stats.Interval
 }
 
 // HartungKnapp is the pooled effect tested with the weighted spread of the
 // studies and Student's t: Hartung & Knapp (2001), Stat. Med. 20, 3875–3889.
 type HartungKnapp struct {
+	Factor       float64 // Σw(y−μ)²/(k−1), by whose root the standard error is multiplied
 	SE, T, DF, P float64
 	CI           stats.Interval
 }
@@ -61,9 +67,10 @@ type Result struct {
 	K           int
 	Q, DF, P    float64 // Cochran's test of heterogeneity
 	Fixed       PooledEffect
-	DL          RandomEffects // DerSimonian & Laird (1986)
-	REML        RandomEffects // restricted maximum likelihood
-	PauleMandel float64       // τ² by Paule & Mandel (1982)
+	DL          RandomEffects  // DerSimonian & Laird (1986)
+	REML        RandomEffects  // restricted maximum likelihood
+	PauleMandel float64        // τ² by Paule & Mandel (1982)
+	Tau2CI      stats.Interval // by the quantiles of Q
 	Warnings    []stats.Warning
 }
 
@@ -87,7 +94,7 @@ func Combine(studies []Study, level float64) (Result, error) {
 	if r.K == 1 {
 		nan := math.NaN()
 		absent := absentRandomEffects(level)
-		r.Q, r.P, r.PauleMandel, r.DL, r.REML = nan, nan, nan, absent, absent
+		r.Q, r.P, r.PauleMandel, r.DL, r.REML, r.Tau2CI = nan, nan, nan, absent, absent, absent.CI
 		r.Warnings = append(r.Warnings, stats.Warning{Code: WarnOneStudy,
 			Text: "One study alone says nothing of how studies differ; combine at least two, better five."})
 		return r, nil
@@ -97,6 +104,7 @@ func Combine(studies []Study, level float64) (Result, error) {
 	r.DL = s.random(s.tau2DL())
 	r.REML = s.random(s.tau2REML())
 	r.PauleMandel = s.tau2PM()
+	r.Tau2CI = s.tau2Interval()
 	if r.DL.HartungKnapp.SE == 0 {
 		r.Warnings = append(r.Warnings, stats.Warning{Code: stats.WarnConstant,
 			Text: "All studies give the same estimate: there is no spread for a Hartung–Knapp test."})
@@ -128,7 +136,7 @@ func absentRandomEffects(level float64) RandomEffects {
 	nan := math.NaN()
 	iv := stats.NoInterval(level)
 	return RandomEffects{PooledEffect{nan, nan, iv, nan, nan}, nan, nan, nan,
-		HartungKnapp{nan, nan, nan, nan, iv}, iv, iv}
+		HartungKnapp{nan, nan, nan, nan, nan, iv}, HartungKnapp{nan, nan, nan, nan, nan, iv}, iv, iv, iv}
 }
 
 type studySet struct {
@@ -169,24 +177,36 @@ func (s studySet) random(tau2 float64) RandomEffects {
 	k := float64(len(s.studies))
 	typical := s.typicalVariance()
 	r.I2, r.H2 = 100*tau2/(tau2+typical), tau2/typical+1
-	se := r.SE * math.Sqrt(s.spread(tau2)/(k-1))
-	if se <= 1e-14*math.Abs(r.Estimate) { // rounding of equal estimates
-		se = 0
-	}
-	q := dist.TQuantile((1+s.level)/2, k-1)
-	r.HartungKnapp = HartungKnapp{se, r.Estimate / se, k - 1, dist.TTwoSided(r.Estimate/se, k-1),
-		stats.Interval{Lo: r.Estimate - q*se, Hi: r.Estimate + q*se, Level: s.level}}
-	if se == 0 {
-		r.HartungKnapp.T, r.HartungKnapp.P = math.NaN(), math.NaN()
-	}
+	factor := s.spread(tau2) / (k - 1)
+	r.HartungKnapp = s.hartungKnapp(r.PooledEffect, factor, factor)
+	r.Held = s.hartungKnapp(r.PooledEffect, factor, math.Max(1, factor))
 	further := math.Sqrt(r.SE*r.SE + tau2)
 	r.PredictionNormal = stats.Interval{Lo: r.Estimate - s.z*further, Hi: r.Estimate + s.z*further, Level: s.level}
 	r.PredictionT = stats.NoInterval(s.level)
+	r.PredictionHeld = r.PredictionT
 	if k > 2 {
 		q := dist.TQuantile((1+s.level)/2, k-2)
 		r.PredictionT = stats.Interval{Lo: r.Estimate - q*further, Hi: r.Estimate + q*further, Level: s.level}
+		further = math.Sqrt(r.Held.SE*r.Held.SE + tau2)
+		r.PredictionHeld = stats.Interval{Lo: r.Estimate - q*further, Hi: r.Estimate + q*further, Level: s.level}
 	}
 	return r
+}
+
+// hartungKnapp tests a pooled effect with its standard error multiplied by √used.
+func (s studySet) hartungKnapp(e PooledEffect, factor, used float64) HartungKnapp {
+	df := float64(len(s.studies) - 1)
+	se := e.SE * math.Sqrt(used)
+	if se <= 1e-14*math.Abs(e.Estimate) { // rounding of equal estimates
+		se = 0
+	}
+	q := dist.TQuantile((1+s.level)/2, df)
+	h := HartungKnapp{factor, se, e.Estimate / se, df, dist.TTwoSided(e.Estimate/se, df),
+		stats.Interval{Lo: e.Estimate - q*se, Hi: e.Estimate + q*se, Level: s.level}}
+	if se == 0 {
+		h.T, h.P = math.NaN(), math.NaN()
+	}
+	return h
 }
 
 // typicalVariance is the "typical" sampling variance of Higgins & Thompson

@@ -22,7 +22,7 @@ CREATE TABLE studies (
   ratings_before integer NOT NULL DEFAULT 0, -- servings of the version before that had answers then
   archived_at timestamptz,
   exported_at timestamptz, -- NULL when something has changed since
-  spreads_kept boolean NOT NULL DEFAULT FALSE -- found_spreads are those of its ratings as they stand
+  differences_kept boolean NOT NULL DEFAULT FALSE -- found_differences are those of its ratings as they stand
 );
 CREATE UNIQUE INDEX studies_by_series ON studies (series, version);
 
@@ -35,9 +35,9 @@ CREATE TABLE draft_texts (
   PRIMARY KEY (study_id, number)
 );
 
--- What the size of later studies needs of a closed one: how far the differences of its
--- assessors scattered, by attribute, in the comparison that it had planned.
-CREATE TABLE found_spreads (
+-- What later studies and the house's record need of a closed one: the differences of its
+-- assessors and how far they scattered, by attribute, in the comparison that it had planned.
+CREATE TABLE found_differences (
   study_id text NOT NULL REFERENCES studies (id),
   attribute text COLLATE "C" NOT NULL,
   title text NOT NULL,
@@ -50,9 +50,14 @@ CREATE TABLE found_spreads (
   people integer NOT NULL,
   sd double precision NOT NULL,
   invented boolean NOT NULL,
+  first_sample text NOT NULL, -- in words
+  second_sample text NOT NULL,
+  difference double precision NOT NULL, -- mean, the first less the second
+  decides boolean NOT NULL, -- by plan
+  smallest double precision NOT NULL, -- worth acting on; 0 = not stated
   PRIMARY KEY (study_id, attribute)
 );
-CREATE INDEX found_spreads_by_kind ON found_spreads (question, contrast, scale);
+CREATE INDEX found_differences_by_kind ON found_differences (question, contrast, scale);
 
 CREATE TABLE photos (
   study_id text NOT NULL REFERENCES studies (id),

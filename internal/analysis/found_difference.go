@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"cloche/internal/stats"
+	"cloche/internal/stats/meta"
 	"cloche/internal/stats/size"
 	"cloche/internal/study"
 )
@@ -32,10 +33,10 @@ func contrastOf(s *study.Study) Contrast {
 	return ContrastBoth
 }
 
-// FoundSpread is what the size of later studies needs of a closed one: how far the
-// differences of its assessors scattered on one attribute, in the comparison that it
-// had planned.
-type FoundSpread struct {
+// FoundDifference is what later studies and the house's record need of a closed one: what
+// the differences of its assessors were on one attribute, and how far they scattered, in
+// the comparison that it had planned.
+type FoundDifference struct {
 	Study     string // title
 	Question  study.Question
 	Contrast  Contrast
@@ -46,12 +47,17 @@ type FoundSpread struct {
 	People    int     // who rated both samples
 	SD        float64 // of their differences, scale points
 	Invented  bool
+
+	Samples    [2]string // that were compared, in words
+	Difference float64   // mean of theirs, the first sample less the second
+	Decides    bool      // the study had planned to decide by this attribute
+	Smallest   float64   // difference worth acting on that it had stated for it; 0 = none
 }
 
-// FoundSpreads are those of a study: one for each attribute on which two people or
+// FoundDifferences are those of a study: one for each attribute on which two people or
 // more rated both samples, but for whom the screening leaves out. None when the
 // assessors did not taste both. Errors: [ErrRating], [ErrPlan].
-func FoundSpreads(s *study.Study, ratings []Rating, said []Screened) ([]FoundSpread, error) {
+func FoundDifferences(s *study.Study, ratings []Rating, said []Screened) ([]FoundDifference, error) {
 	ratings, _ = screen(screenedOut(s, said), ratings, nil)
 	if !tastesBoth(s) || len(ratings) == 0 {
 		return nil, nil
@@ -63,14 +69,19 @@ func FoundSpreads(s *study.Study, ratings []Rating, said []Screened) ([]FoundSpr
 	if err != nil {
 		return nil, err
 	}
-	var all []FoundSpread
+	var all []FoundDifference
 	for _, a := range s.Averaged() {
 		pairs, _ := t.pairs(comparison{attribute: a, pair: s.Plan.Compare}, s.Serving.Design, newLeftOut(nil))
 		if len(pairs) < 2 {
 			continue
 		}
-		f := likeOf(s, a)
-		f.Study, f.People, f.SD, f.Invented = s.Title, len(pairs), stats.SD(differencesOf(pairs)), s.Invented
+		f, d := likeOf(s, a), differencesOf(pairs)
+		f.Study, f.People, f.SD, f.Invented = s.Title, len(pairs), stats.SD(d), s.Invented
+		f.Samples = [2]string{Label(s, s.Plan.Compare[0]), Label(s, s.Plan.Compare[1])}
+		f.Difference = stats.Mean(d)
+		if f.Decides = a.ID == s.Plan.Attribute; f.Decides {
+			f.Smallest = s.Plan.SmallestEffect
+		}
 		all = append(all, f)
 	}
 	return all, nil
@@ -90,14 +101,14 @@ func tastesBoth(s *study.Study) bool {
 }
 
 // likeOf says what an earlier spread has to be of to tell something of an attribute.
-func likeOf(s *study.Study, a study.Attribute) FoundSpread {
-	return FoundSpread{Question: s.Question, Contrast: contrastOf(s), Attribute: a.ID, Asked: a.Ask,
+func likeOf(s *study.Study, a study.Attribute) FoundDifference {
+	return FoundDifference{Question: s.Question, Contrast: contrastOf(s), Attribute: a.ID, Asked: a.Ask,
 		Scale: a.Scale.Kind, From: a.Scale.Min(), To: a.Scale.Max()}
 }
 
 // Like is what an earlier spread has to be of to tell how much the ratings of a
 // study will scatter; not ok when none can tell.
-func Like(s *study.Study) (like FoundSpread, ok bool) {
+func Like(s *study.Study) (like FoundDifference, ok bool) {
 	a, ok := s.Attribute(s.Plan.Attribute)
 	return likeOf(s, a), ok && a.Scale.Kind != "" && tastesBoth(s)
 }
@@ -105,7 +116,7 @@ func Like(s *study.Study) (like FoundSpread, ok bool) {
 // tells reports whether a spread that was found tells something of what is like:
 // the same kind of question about the same kind of difference, asked by the same id
 // or in the same words on the same scale.
-func (f FoundSpread) tells(like FoundSpread) bool {
+func (f FoundDifference) tells(like FoundDifference) bool {
 	same := f.Attribute == like.Attribute || strings.EqualFold(strings.TrimSpace(f.Asked),
 		strings.TrimSpace(like.Asked))
 	return same && f.Question == like.Question && f.Contrast == like.Contrast &&
@@ -115,24 +126,32 @@ func (f FoundSpread) tells(like FoundSpread) bool {
 const (
 	mostEarlier = 20  // studies that a spread is pooled over: the first given
 	upperLevel  = 0.8 // of the limit that stands in for a spread: see [size.SDUpperLimit]
+	wellKnown   = 5   // studies that tell how much studies differ in their spread (common practice, no source)
 )
 
 // EarlierSpread pools what earlier studies found that tells something of this one,
-// each weighted by its degrees of freedom, and takes the upper 80 % limit of that:
-// the fewer the people, the further it lies above. Invented ratings tell something
+// each weighted by its degrees of freedom, and takes a spread that the next study stays
+// below four times in five: from [wellKnown] studies on the 80 % quantile of how far studies
+// scatter, where they differ by more than chance; else the upper 80 % limit of what was
+// pooled (the fewer the people, the further it lies above), or the quantile where that is
+// larger. Sized by the middle, every second study would fall short. Invented ratings tell something
 // only of a study that is invented itself. Not ok when there is nothing to pool.
-func EarlierSpread(s *study.Study, found []FoundSpread) (spread Spread, ok bool) {
+func EarlierSpread(s *study.Study, found []FoundDifference) (spread Spread, ok bool) {
 	like, ok := Like(s)
 	if !ok {
 		return Spread{}, false
 	}
 	squares, df := 0.0, 0
+	var each []meta.StudySpread
 	for _, f := range found {
 		if !f.tells(like) || f.People < 2 || f.Invented && !s.Invented || len(spread.Studies) == mostEarlier {
 			continue
 		}
 		squares += f.SD * f.SD * float64(f.People-1)
 		df += f.People - 1
+		if f.SD > 0 {
+			each = append(each, meta.StudySpread{SD: f.SD, DF: float64(f.People - 1)})
+		}
 		spread.Studies = append(spread.Studies, f.Study)
 		spread.Pairs += f.People
 		spread.Invented = spread.Invented || f.Invented
@@ -141,8 +160,14 @@ func EarlierSpread(s *study.Study, found []FoundSpread) (spread Spread, ok bool)
 		return Spread{}, false
 	}
 	spread.Source, spread.Pooled = SpreadEarlier, math.Sqrt(squares/float64(df))
+	upper := size.SDUpperLimit(spread.Pooled, df, upperLevel)
+	if r, err := meta.Spreads(each); err == nil && !math.IsInf(r.PriorDF, 1) {
+		if next := r.Next(upperLevel); len(each) >= wellKnown || next > upper {
+			upper, spread.Differ = next, true
+		}
+	}
 	// No differences on a scale scatter by more than its length, or hardly.
-	spread.SD = max(spread.Pooled, min(size.SDUpperLimit(spread.Pooled, df, upperLevel), like.To-like.From))
+	spread.SD = max(spread.Pooled, min(upper, like.To-like.From))
 	return spread, true
 }
 
@@ -174,6 +199,9 @@ func (s Spread) earlierWords() string {
 	if s.Invented {
 		from += " (invented ratings)"
 	}
-	return fmt.Sprintf("from %s: %s among %d people, of which the upper 80 %% limit is taken", from, Points(s.Pooled),
-		s.Pairs)
+	taken := "of which the upper 80 % limit is taken"
+	if s.Differ {
+		taken = fmt.Sprintf("but in one study of five it is to be expected above %s, which is taken", Points(s.SD))
+	}
+	return fmt.Sprintf("from %s: %s among %d people, %s", from, Points(s.Pooled), s.Pairs, taken)
 }

@@ -13,7 +13,7 @@ import (
 
 // foundOf is what a study like s, with the differences d on the attribute that
 // decides, tells later ones.
-func foundOf(t *testing.T, s *study.Study, title string, d ...float64) []analysis.FoundSpread {
+func foundOf(t *testing.T, s *study.Study, title string, d ...float64) []analysis.FoundDifference {
 	t.Helper()
 	past := *s
 	past.Title = title
@@ -24,7 +24,7 @@ func foundOf(t *testing.T, s *study.Study, title string, d ...float64) []analysi
 				Sample: s.Plan.Compare[k], Attribute: s.Plan.Attribute, Value: v})
 		}
 	}
-	found, err := analysis.FoundSpreads(&past, ratings, nil)
+	found, err := analysis.FoundDifferences(&past, ratings, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,6 +2,7 @@ package panel_test
 
 import (
 	"context"
+	"errors"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -26,10 +27,10 @@ func (c *countingStore) KeyedAnswers(ctx context.Context, id panel.StudyID) ([]p
 	return c.Store.KeyedAnswers(ctx, id)
 }
 
-func (c *countingStore) KeepSpreads(ctx context.Context, id panel.StudyID,
-	find func([]panel.KeyedAnswer) []analysis.FoundSpread) error {
+func (c *countingStore) KeepDifferences(ctx context.Context, id panel.StudyID,
+	find func([]panel.KeyedAnswer) []analysis.FoundDifference) error {
 	c.made++
-	return c.Store.KeepSpreads(ctx, id, find)
+	return c.Store.KeepDifferences(ctx, id, find)
 }
 
 // TestClosingKeepsWhatLaterStudiesAreSizedBy: the close makes the spreads, once, and
@@ -84,5 +85,33 @@ func TestClosingKeepsWhatLaterStudiesAreSizedBy(t *testing.T) {
 	if counted.made != 1 || counted.read != 0 {
 		t.Errorf("spreads were made %d times and ratings read %d times, want once and never", counted.made,
 			counted.read)
+	}
+	recordHolds(t, svc, id, counted)
+}
+
+// recordHolds holds the house's record to the one study that is closed, for those who may
+// read what it found.
+func recordHolds(t *testing.T, svc *panel.Service, id panel.StudyID, counted *countingStore) {
+	t.Helper()
+	for _, role := range []panel.Role{panel.RoleNobody, panel.RoleKitchen, panel.RoleFloor, panel.RoleAssessor} {
+		if _, err := svc.Record(t.Context(), panel.Session{Role: role}); !errors.Is(err, panel.ErrRefused) {
+			t.Errorf("%s reads the record: %v", role, err)
+		}
+	}
+	for _, role := range []panel.Role{panel.RoleLead, panel.RolePartner} {
+		found, err := svc.Record(t.Context(), panel.Session{Role: role})
+		if err != nil || len(found) != 1 || len(found[0].Kept) != 1 {
+			t.Fatalf("%s: %+v %v", role, found, err)
+		}
+		_, result, err := svc.Findings(t.Context(), id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		q, report := found[0], result.Findings[0]
+		if q.Kept[0].Study != id || q.Kept[0].ClosedAt.IsZero() || q.Studies[0].Difference != report.Value ||
+			q.Studies[0].People != report.N || q.Intervals[0] != report.CI {
+			t.Errorf("the record says %+v with %v, the report %+v of %d", q.Studies[0], q.Intervals[0], report.Estimate,
+				report.N)
+		}
 	}
 }

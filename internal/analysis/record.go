@@ -1,0 +1,172 @@
+package analysis
+
+import (
+	"math"
+	"strings"
+
+	"cloche/internal/stats"
+	"cloche/internal/stats/dist"
+	"cloche/internal/stats/meta"
+)
+
+// Record is what the closed studies of one question say together: the same two samples,
+// the same attribute on the same scale, one study after the other with other guests.
+type Record struct {
+	Studies   []FoundDifference // as they came; the differences all in the sense of the first
+	Places    []int             // of the studies, in what was given
+	Intervals []stats.Interval  // of each study's mean difference, 95 %, by Student's t
+	Together  *Together         // nil where fewer than two studies can be combined
+}
+
+// Together is what two studies and more say together.
+type Together struct {
+	Guests     int
+	Mean       float64 // scale points
+	CI         stats.Interval
+	Prediction stats.Interval // of the true mean difference of a further study; absent where it is not known
+	// TauScale is that of the half-normal prior of how much studies differ, in scale points:
+	// a quarter of the spread of the differences. 0 = there was no prior, see [fewStudies].
+	TauScale float64
+	Tau      float64 // standard deviation of the true differences between studies
+	// Wide is the interval of Hartung and Knapp with its factor held at 1 or more: CI itself
+	// where there is no prior.
+	Wide stats.Interval
+}
+
+// recordLevel is that of all intervals of a record.
+const recordLevel = 0.95
+
+// mostByPrior is the largest number of studies that are combined with a prior of how much
+// they differ: fewer than six tell too little of it themselves.
+const mostByPrior = 5
+
+// Records puts differences that were found into one record for each question, in the order in
+// which the questions come first. A study that compared the same two the other way around
+// is turned. Invented ratings stand apart from others. A question on which no study had
+// decided has no record.
+func Records(found []FoundDifference) []Record {
+	var all []Record
+	place := map[string]int{}
+	for i, f := range found {
+		key, turned := f.asks()
+		at, known := place[key]
+		if !known {
+			at = len(all)
+			place[key], all = at, append(all, Record{})
+		}
+		if r := &all[at]; len(r.Studies) > 0 && turned != (r.Studies[0].Samples[0] > r.Studies[0].Samples[1]) {
+			f.Samples[0], f.Samples[1], f.Difference = f.Samples[1], f.Samples[0], -f.Difference
+		}
+		all[at].Studies, all[at].Places = append(all[at].Studies, f), append(all[at].Places, i)
+	}
+	kept := all[:0]
+	for _, r := range all {
+		if r.decided() {
+			r.combine()
+			kept = append(kept, r)
+		}
+	}
+	return kept
+}
+
+// asks is the question of a study, the same whichever of two samples comes first.
+func (f FoundDifference) asks() (key string, turned bool) {
+	first, second := f.Samples[0], f.Samples[1]
+	if turned = first > second; turned {
+		first, second = second, first
+	}
+	invented := ""
+	if f.Invented {
+		invented = "invented"
+	}
+	return strings.Join([]string{string(f.Question), string(f.Contrast), strings.ToLower(strings.TrimSpace(f.Asked)),
+		string(f.Scale), Points(f.From), Points(f.To), first, second, invented}, "\x00"), turned
+}
+
+func (r Record) decided() bool {
+	for _, f := range r.Studies {
+		if f.Decides {
+			return true
+		}
+	}
+	return false
+}
+
+// combine fills the intervals and what all studies say together. A study whose guests all
+// moved alike has no standard error and is left out of that.
+func (r *Record) combine() {
+	var studies []meta.Study
+	squares, df, guests := 0., 0., 0
+	for _, f := range r.Studies {
+		n := float64(f.People)
+		se := f.SD / math.Sqrt(n)
+		half := dist.TQuantile((1+recordLevel)/2, n-1) * se
+		ci := stats.Interval{Lo: f.Difference - half, Hi: f.Difference + half, Level: recordLevel}
+		if f.SD > 0 {
+			studies = append(studies, meta.Study{Estimate: f.Difference, Variance: se * se})
+			squares, df, guests = squares+f.SD*f.SD*(n-1), df+n-1, guests+f.People
+		} else {
+			ci = stats.NoInterval(recordLevel)
+		}
+		r.Intervals = append(r.Intervals, ci)
+	}
+	if len(studies) < 2 {
+		return
+	}
+	all, err := meta.Combine(studies, recordLevel)
+	if err != nil {
+		return // spreads beyond the range of numbers, which no scale has
+	}
+	t := Together{Guests: guests, Mean: all.REML.Estimate, CI: all.REML.Held.CI, Prediction: all.REML.PredictionHeld,
+		Tau: math.Sqrt(all.REML.Tau2), Wide: all.REML.Held.CI}
+	if len(studies) <= mostByPrior {
+		t.TauScale = math.Sqrt(squares/df) / 4
+		few, err := meta.Few(studies, t.TauScale, recordLevel)
+		if err != nil {
+			return
+		}
+		t.Mean, t.CI, t.Prediction, t.Tau = few.Mean, few.CI, few.Prediction, few.TauMean
+	}
+	r.Together = &t
+}
+
+// Answer is what a record says to its question.
+type Answer string
+
+// The answers of a record.
+const (
+	AnswerHolds   Answer = "holds"   // the difference is there, and is to be expected on another evening
+	AnswerAverage Answer = "average" // it is there on average; another evening may turn out otherwise
+	AnswerSmall   Answer = "small"   // whatever it is, it is smaller than what the house would act on
+	AnswerOpen    Answer = "open"    // not known
+)
+
+// Answer reads the interval of all studies, or that of the only one: see [Answer].
+func (r Record) Answer() Answer {
+	ci, next, smallest := r.Intervals[0], stats.NoInterval(recordLevel), r.Smallest()
+	if r.Together != nil {
+		ci, next = r.Together.CI, r.Together.Prediction
+	}
+	within := smallest > 0 && ci.Lo > -smallest && ci.Hi < smallest
+	switch {
+	case ci.Absent():
+		return AnswerOpen
+	case within:
+		return AnswerSmall
+	case ci.Lo <= 0 && ci.Hi >= 0:
+		return AnswerOpen
+	case next.Absent() || next.Lo <= 0 && next.Hi >= 0:
+		return AnswerAverage
+	}
+	return AnswerHolds
+}
+
+// Smallest is the difference that the house would act on: the largest that a study of the
+// record had stated, 0 when none had.
+func (r Record) Smallest() float64 {
+	v := 0.
+	for _, f := range r.Studies {
+		v = max(v, f.Smallest)
+	}
+	return v
+}

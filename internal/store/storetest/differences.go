@@ -1,0 +1,65 @@
+package storetest
+
+import (
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// spreadOf is what a study tells later ones of an attribute.
+func spreadOf(title string, attribute study.AttributeID, sd float64) analysis.FoundDifference {
+	return analysis.FoundDifference{Study: title, Question: study.Naming, Contrast: analysis.ContrastNames,
+		Attribute: attribute,
+		Asked:     "How salty?", Scale: study.Line, From: -0.5, To: 100, People: 12, SD: sd, Invented: true,
+		Samples: [2]string{"“Sea custard”", "“Custard”"}, Difference: -3.25, Decides: true, Smallest: 5}
+}
+
+var spreadTests = []namedTest{
+	{"spreads of a closed study are kept, replaced and found by kind", func(c *check) {
+		c.opened(2, 2)
+		a := c.seat(1)
+		c.rate(a, 1, 1)
+		find := func(found ...analysis.FoundDifference) func([]panel.KeyedAnswer) []analysis.FoundDifference {
+			return func(rated []panel.KeyedAnswer) []analysis.FoundDifference {
+				same(c, "ratings to find spreads in", rated,
+					got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)))
+				return found
+			}
+		}
+		c.wantError("keep spreads of an open study", c.store.KeepDifferences(c.ctx, someStudy, find()), panel.ErrWrongState)
+		c.wantError("keep spreads of none", c.store.KeepDifferences(c.ctx, "nobody", find()), panel.ErrNotFound)
+		same(c, "missing while open", got[[]panel.StudyID](c)(c.store.DifferencesMissing(c.ctx)), nil)
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
+		same(c, "missing", got[[]panel.StudyID](c)(c.store.DifferencesMissing(c.ctx)), []panel.StudyID{someStudy})
+		c.must(c.store.KeepDifferences(c.ctx, someStudy, find(spreadOf("spring", "salt", 1))))
+		salt, sweet := spreadOf("spring", "salt", 12.5), spreadOf("spring", "sweet", 9)
+		c.must(c.store.KeepDifferences(c.ctx, someStudy, find(sweet, salt)))
+		same(c, "missing once kept", got[[]panel.StudyID](c)(c.store.DifferencesMissing(c.ctx)), nil)
+		same(c, "all", got[[]panel.RecordedDifference](c)(c.store.AllDifferences(c.ctx)), []panel.RecordedDifference{
+			{Study: someStudy, ClosedAt: noon, Found: salt}, {Study: someStudy, ClosedAt: noon, Found: sweet}})
+		same(c, "found", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt)),
+			[]analysis.FoundDifference{salt, sweet})
+		for name, change := range map[string]func(*analysis.FoundDifference){
+			"question": func(f *analysis.FoundDifference) { f.Question = study.Rating },
+			"contrast": func(f *analysis.FoundDifference) { f.Contrast = analysis.ContrastDishes },
+			"scale":    func(f *analysis.FoundDifference) { f.Scale = study.Hedonic9 },
+			"low end":  func(f *analysis.FoundDifference) { f.From = 0 },
+			"high end": func(f *analysis.FoundDifference) { f.To = 99 },
+		} {
+			other := salt
+			change(&other)
+			same(c, "another "+name, got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, other)), nil)
+		}
+	}},
+	{"spreads go with their study", func(c *check) {
+		c.opened(1, 1)
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
+		salt := spreadOf("spring", "salt", 12.5)
+		c.must(c.store.KeepDifferences(c.ctx, someStudy, func([]panel.KeyedAnswer) []analysis.FoundDifference {
+			return []analysis.FoundDifference{salt}
+		}))
+		c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
+		c.must(c.store.DeleteStudy(c.ctx, someStudy, func(panel.Study, panel.Progress) panel.Event { return happened }))
+		same(c, "found after deletion", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt)), nil)
+	}},
+}
