@@ -87,7 +87,7 @@ var above = map[string][]string{
 	"stats/model":   {"stats", "stats/dist"},
 	"stats/choice":  {"stats", "stats/numeric", "stats/dist"},
 	"stats/dose":    {"stats", "stats/numeric", "stats/dist"},
-	"stats/meta":    {"stats", "stats/dist"},
+	"stats/meta":    {"stats", "stats/numeric", "stats/dist"},
 	"stats/ranks":   {"stats", "stats/dist"},
 	"stats/ttest":   {"stats", "stats/numeric", "stats/dist", "stats/ranks"},
 	"stats/lottery": {"stats", "stats/numeric"},

@@ -39,7 +39,8 @@ func (s *Service) keepMissing(ctx context.Context) error {
 		return err
 	}
 	for _, id := range missing {
-		if err := s.keepDifferences(ctx, id); err != nil && !errors.Is(err, ErrNotFound) { // it may be deleted meanwhile
+		// It may be deleted meanwhile.
+		if err := s.keepDifferences(ctx, id); err != nil && !errors.Is(err, ErrNotFound) {
 			return fmt.Errorf("keep differences of study %s: %w", id, err)
 		}
 	}

@@ -22,8 +22,8 @@ type RecordText struct {
 func RecordWords(r analysis.Record) RecordText {
 	f := r.Studies[0]
 	w := recordWriter{r, decimalsOf(f.To - f.From)}
-	return RecordText{Asked: f.Asked, Between: f.Samples[0] + " against " + f.Samples[1], Said: w.said(), Next: w.next(),
-		Repeat: w.repeat(), Mind: w.mind()}
+	return RecordText{Asked: f.Asked, Between: f.Samples[0] + " against " + f.Samples[1], Said: w.said(),
+		Next: w.next(), Repeat: w.repeat(), Mind: w.mind()}
 }
 
 // RecordDifference writes what one study of a record found: "+6.2 points (0.3 to 12.1)".
@@ -101,8 +101,8 @@ func (w recordWriter) next() string {
 	if w.Together == nil || w.Together.Prediction.Absent() {
 		return ""
 	}
-	text := fmt.Sprintf("On a further evening with other guests the true difference is to be expected between %s and %s "+
-		"points (95 %%)", number(w.Together.Prediction.Lo, w.decimals), number(w.Together.Prediction.Hi, w.decimals))
+	text := fmt.Sprintf("On a further evening with other guests the true difference is to be expected between %s "+
+		"and %s points (95 %%)", number(w.Together.Prediction.Lo, w.decimals), number(w.Together.Prediction.Hi, w.decimals))
 	if p := w.Together.Prediction; p.Lo <= 0 && p.Hi >= 0 {
 		return text + ", so that it may lie on either side."
 	}
@@ -131,15 +131,17 @@ func (w recordWriter) repeat() string {
 func (w recordWriter) mind() []string {
 	var text []string
 	if left := len(w.Studies) - w.combined(); left > 0 && w.Together != nil {
-		text = append(text, fmt.Sprintf("Left out of the answer: %d of the studies, in which everybody moved alike.", left))
+		text = append(text, fmt.Sprintf("Left out of the answer: %d of the studies, in which everybody moved alike.",
+			left))
 	}
 	if t := w.Together; t != nil && t.TauScale > 0 {
-		text = append(text, fmt.Sprintf("So few studies hardly tell how much evenings differ. It is assumed that they differ "+
-			"by about %s points (half-normal prior of that scale, a quarter of how far guests scatter); without that the "+
-			"interval would be %s.", number(t.TauScale, w.decimals), interval(t.Wide, w.decimals)))
+		text = append(text, fmt.Sprintf("So few studies hardly tell how much evenings differ. It is assumed that they "+
+			"differ by about %s points (half-normal prior of that scale, a quarter of how far guests scatter); "+
+			"without that the interval would be %s.", number(t.TauScale, w.decimals), interval(t.Wide, w.decimals)))
 	} else if t != nil {
-		text = append(text, fmt.Sprintf("Evenings differ by about %s points (standard deviation of the true differences, "+
-			"restricted maximum likelihood); the interval is Hartung and Knapp’s, its factor held at 1 or more.",
+		text = append(text, fmt.Sprintf("Evenings differ by about %s points (standard deviation of the true "+
+			"differences, restricted maximum likelihood); the interval is Hartung and Knapp’s, its factor held at "+
+			"1 or more.",
 			number(t.Tau, w.decimals)))
 	}
 	if w.Studies[0].Invented {

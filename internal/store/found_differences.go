@@ -39,7 +39,8 @@ func rowOfFoundDifference(studyID panel.StudyID, f analysis.FoundDifference) fou
 		Question: string(f.Question),
 		Contrast: string(f.Contrast), Asked: f.Asked, Scale: string(f.Scale), ScaleFrom: f.From, ScaleTo: f.To,
 		People: f.People, SD: f.SD, Invented: f.Invented,
-		FirstSample: f.Samples[0], SecondSample: f.Samples[1], Difference: f.Difference, Decides: f.Decides, Smallest: f.Smallest}
+		FirstSample: f.Samples[0], SecondSample: f.Samples[1], Difference: f.Difference, Decides: f.Decides,
+		Smallest: f.Smallest}
 }
 
 func (r foundDifferenceRow) foundDifference() analysis.FoundDifference {
@@ -48,7 +49,8 @@ func (r foundDifferenceRow) foundDifference() analysis.FoundDifference {
 		Attribute: study.AttributeID(r.Attribute), Asked: r.Asked, Scale: study.ScaleKind(r.Scale), From: r.ScaleFrom,
 		To:     r.ScaleTo,
 		People: r.People, SD: r.SD, Invented: r.Invented,
-		Samples: [2]string{r.FirstSample, r.SecondSample}, Difference: r.Difference, Decides: r.Decides, Smallest: r.Smallest}
+		Samples: [2]string{r.FirstSample, r.SecondSample}, Difference: r.Difference, Decides: r.Decides,
+		Smallest: r.Smallest}
 }
 
 // KeepDifferences puts what find makes of the ratings of a closed study in the place of
@@ -87,7 +89,8 @@ func (s *Store) DifferencesMissing(ctx context.Context) (ids []panel.StudyID, er
 
 // FoundDifferences returns the spreads of the closed studies that asked the same kind of
 // question on the same scale, the latest study first.
-func (s *Store) FoundDifferences(ctx context.Context, like analysis.FoundDifference) ([]analysis.FoundDifference, error) {
+func (s *Store) FoundDifferences(ctx context.Context, like analysis.FoundDifference) ([]analysis.FoundDifference,
+	error) {
 	var rows []foundDifferenceRow
 	err := s.reading(ctx, "list spreads", func(db *gorm.DB) error {
 		return db.Table("found_differences").Select("found_differences.*").

@@ -26,7 +26,8 @@ var spreadTests = []namedTest{
 				return found
 			}
 		}
-		c.wantError("keep spreads of an open study", c.store.KeepDifferences(c.ctx, someStudy, find()), panel.ErrWrongState)
+		c.wantError("keep spreads of an open study", c.store.KeepDifferences(c.ctx, someStudy, find()),
+			panel.ErrWrongState)
 		c.wantError("keep spreads of none", c.store.KeepDifferences(c.ctx, "nobody", find()), panel.ErrNotFound)
 		same(c, "missing while open", got[[]panel.StudyID](c)(c.store.DifferencesMissing(c.ctx)), nil)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
