@@ -49,6 +49,7 @@ type FoundDifference struct {
 	Invented  bool
 
 	Samples    [2]string // that were compared, in words
+	Alike      string    // the dish that both are, or the name that both have; "" when they have neither
 	Difference float64   // mean of theirs, the first sample less the second
 	Decides    bool      // the study had planned to decide by this attribute
 	Smallest   float64   // difference worth acting on that it had stated for it; 0 = none
@@ -78,13 +79,26 @@ func FoundDifferences(s *study.Study, ratings []Rating, said []Screened) ([]Foun
 		f, d := likeOf(s, a), differencesOf(pairs)
 		f.Study, f.People, f.SD, f.Invented = s.Title, len(pairs), stats.SD(d), s.Invented
 		f.Samples = [2]string{Label(s, s.Plan.Compare[0]), Label(s, s.Plan.Compare[1])}
-		f.Difference = stats.Mean(d)
+		f.Difference, f.Alike = stats.Mean(d), alikeIn(s)
 		if f.Decides = a.ID == s.Plan.Attribute; f.Decides {
 			f.Smallest = s.Plan.SmallestEffect
 		}
 		all = append(all, f)
 	}
 	return all, nil
+}
+
+// alikeIn is what the two samples that are compared have in common, in words.
+func alikeIn(s *study.Study) string {
+	first, _ := s.Sample(s.Plan.Compare[0])
+	switch contrastOf(s) {
+	case ContrastNames:
+		dish, _ := s.Dish(first.Dish)
+		return dish.Title
+	case ContrastDishes:
+		return s.NameText(first.ID)
+	}
+	return ""
 }
 
 func differencesOf(pairs []Pair) []float64 {

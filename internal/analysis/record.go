@@ -80,7 +80,7 @@ func (f FoundDifference) asks() (key string, turned bool) {
 		invented = "invented"
 	}
 	return strings.Join([]string{string(f.Question), string(f.Contrast), strings.ToLower(strings.TrimSpace(f.Asked)),
-		string(f.Scale), Points(f.From), Points(f.To), first, second, invented}, "\x00"), turned
+		string(f.Scale), Points(f.From), Points(f.To), f.Alike, first, second, invented}, "\x00"), turned
 }
 
 func (r Record) decided() bool {

@@ -93,7 +93,8 @@ func TestRecordAnswers(t *testing.T) {
 				t.Errorf("seed %d: a further study in %v, the mean in %v", seed, next, ci)
 			}
 			zero := ci.Lo <= 0 && ci.Hi >= 0
-			if zero && (answer == analysis.AnswerHolds || answer == analysis.AnswerAverage) || !zero && answer == analysis.AnswerOpen {
+			differs := answer == analysis.AnswerHolds || answer == analysis.AnswerAverage
+			if zero && differs || !zero && answer == analysis.AnswerOpen {
 				t.Errorf("seed %d: %q of %v", seed, answer, ci)
 			}
 		}
@@ -119,7 +120,8 @@ func TestEarlierSpreadAllowsForStudiesThatDiffer(t *testing.T) {
 		found = append(found, f)
 	}
 	got, ok := analysis.EarlierSpread(s, found)
-	if !ok || !got.Differ || math.Abs(got.SD-23.609007865434368) > 1e-8 || math.Abs(got.Pooled-20.631613507814382) > 1e-8 {
+	if !ok || !got.Differ || math.Abs(got.SD-23.609007865434368) > 1e-8 ||
+		math.Abs(got.Pooled-20.631613507814382) > 1e-8 {
 		t.Errorf("six studies: %+v", got)
 	}
 	if words := got.Words(); words != "from “1”, “2”, “3” and 3 more: 20.6 among 193 people, but in one study of "+

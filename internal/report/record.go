@@ -102,7 +102,8 @@ func (w recordWriter) next() string {
 		return ""
 	}
 	text := fmt.Sprintf("On a further evening with other guests the true difference is to be expected between %s "+
-		"and %s points (95 %%)", number(w.Together.Prediction.Lo, w.decimals), number(w.Together.Prediction.Hi, w.decimals))
+		"and %s points (95 %%)", number(w.Together.Prediction.Lo, w.decimals),
+		number(w.Together.Prediction.Hi, w.decimals))
 	if p := w.Together.Prediction; p.Lo <= 0 && p.Hi >= 0 {
 		return text + ", so that it may lie on either side."
 	}

@@ -27,6 +27,7 @@ type foundDifferenceRow struct {
 	Invented  bool
 
 	FirstSample, SecondSample string
+	Alike                     string
 	Difference                float64
 	Decides                   bool
 	Smallest                  float64
@@ -39,8 +40,8 @@ func rowOfFoundDifference(studyID panel.StudyID, f analysis.FoundDifference) fou
 		Question: string(f.Question),
 		Contrast: string(f.Contrast), Asked: f.Asked, Scale: string(f.Scale), ScaleFrom: f.From, ScaleTo: f.To,
 		People: f.People, SD: f.SD, Invented: f.Invented,
-		FirstSample: f.Samples[0], SecondSample: f.Samples[1], Difference: f.Difference, Decides: f.Decides,
-		Smallest: f.Smallest}
+		FirstSample: f.Samples[0], SecondSample: f.Samples[1], Alike: f.Alike, Difference: f.Difference,
+		Decides: f.Decides, Smallest: f.Smallest}
 }
 
 func (r foundDifferenceRow) foundDifference() analysis.FoundDifference {
@@ -49,7 +50,7 @@ func (r foundDifferenceRow) foundDifference() analysis.FoundDifference {
 		Attribute: study.AttributeID(r.Attribute), Asked: r.Asked, Scale: study.ScaleKind(r.Scale), From: r.ScaleFrom,
 		To:     r.ScaleTo,
 		People: r.People, SD: r.SD, Invented: r.Invented,
-		Samples: [2]string{r.FirstSample, r.SecondSample}, Difference: r.Difference, Decides: r.Decides,
+		Samples: [2]string{r.FirstSample, r.SecondSample}, Alike: r.Alike, Difference: r.Difference, Decides: r.Decides,
 		Smallest: r.Smallest}
 }
 
@@ -106,8 +107,8 @@ func (s *Store) FoundDifferences(ctx context.Context, like analysis.FoundDiffere
 // AllDifferences returns what is kept of every closed study, the earliest study first.
 func (s *Store) AllDifferences(ctx context.Context) ([]panel.RecordedDifference, error) {
 	var rows []struct {
-		foundDifferenceRow `gorm:"embedded"`
-		ClosedAt           time.Time
+		Row      foundDifferenceRow `gorm:"embedded"`
+		ClosedAt time.Time
 	}
 	err := s.reading(ctx, "list differences", func(db *gorm.DB) error {
 		return db.Table("found_differences").Select("found_differences.*, studies.closed_at").
@@ -116,7 +117,7 @@ func (s *Store) AllDifferences(ctx context.Context) ([]panel.RecordedDifference,
 	})
 	all := make([]panel.RecordedDifference, len(rows))
 	for i, r := range rows {
-		all[i] = panel.RecordedDifference{Study: r.StudyID, ClosedAt: r.ClosedAt, Found: r.foundDifference()}
+		all[i] = panel.RecordedDifference{Study: r.Row.StudyID, ClosedAt: r.ClosedAt, Found: r.Row.foundDifference()}
 	}
 	return all, err
 }

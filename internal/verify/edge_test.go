@@ -81,6 +81,9 @@ func harsh(t *rapid.T, name string) (data, inputs object) {
 		return newObject("p", listOf(t, n, fraction)), newObject()
 	case "meta_random":
 		return newObject("yi", listOf(t, n, anyRating), "vi", listOf(t, n, anyRating)), conf
+	case "meta_few_studies":
+		return newObject("yi", listOf(t, n, anyRating), "vi", listOf(t, n, anyRating)),
+			newObject("conf", level, "tau_scale", rapid.SampledFrom([]float64{0, 0.3, 5}).Draw(t, "scale"))
 	case "oneway_anova":
 		return newObject("value", listOf(t, n, anyRating), "group", listOf(t, n, name1("abc"))), conf
 	case "twoway_anova", "rm_anova_two_way", "incomplete_blocks", "lmm", "clm", "clmm":

@@ -81,6 +81,7 @@ func Routes(s *site.Site) []site.Route {
 // Screens are the screens of this room.
 var Screens = []site.AnyScreen{
 	assessorsScreen.Any(),
+	recordScreen.Any(),
 	balanceScreen.Any(),
 	televisionScreen.Any(),
 	closedScreen.Any(),

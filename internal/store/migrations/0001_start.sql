@@ -52,6 +52,7 @@ CREATE TABLE found_differences (
   invented boolean NOT NULL,
   first_sample text NOT NULL, -- in words
   second_sample text NOT NULL,
+  alike text NOT NULL, -- the dish or the name that both have
   difference double precision NOT NULL, -- mean, the first less the second
   decides boolean NOT NULL, -- by plan
   smallest double precision NOT NULL, -- worth acting on; 0 = not stated

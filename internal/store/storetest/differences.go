@@ -11,7 +11,8 @@ func spreadOf(title string, attribute study.AttributeID, sd float64) analysis.Fo
 	return analysis.FoundDifference{Study: title, Question: study.Naming, Contrast: analysis.ContrastNames,
 		Attribute: attribute,
 		Asked:     "How salty?", Scale: study.Line, From: -0.5, To: 100, People: 12, SD: sd, Invented: true,
-		Samples: [2]string{"“Sea custard”", "“Custard”"}, Difference: -3.25, Decides: true, Smallest: 5}
+		Samples: [2]string{"“Sea custard”", "“Custard”"}, Alike: "custard", Difference: -3.25, Decides: true,
+		Smallest: 5}
 }
 
 var spreadTests = []namedTest{
