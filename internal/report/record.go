@@ -78,7 +78,7 @@ func (w recordWriter) combined() int {
 func (w recordWriter) said() string {
 	mean, ci := w.all()
 	if ci.Absent() {
-		return w.who() + " everybody moved alike, which no interval can be made of."
+		return w.who() + ", everybody moved alike, which no interval can be made of."
 	}
 	way := "higher"
 	if mean < 0 {
@@ -87,13 +87,13 @@ func (w recordWriter) said() string {
 	range95 := interval(ci, w.decimals)
 	switch w.Answer() {
 	case analysis.AnswerSmall:
-		return fmt.Sprintf("%s the difference is smaller than the %s points that you would act on: %s points, 95 %% "+
+		return fmt.Sprintf("%s, the difference is smaller than the %s points that you would act on: %s points, 95 %% "+
 			"interval %s.", w.who(), number(w.Smallest(), w.decimals), signed(mean, w.decimals), range95)
 	case analysis.AnswerOpen:
-		return fmt.Sprintf("%s it is not known whether there is a difference: %s points, 95 %% interval %s.", w.who(),
+		return fmt.Sprintf("%s, it is not known whether there is a difference: %s points, 95 %% interval %s.", w.who(),
 			signed(mean, w.decimals), range95)
 	}
-	return fmt.Sprintf("%s %s was rated %s points %s than %s, 95 %% interval %s.", w.who(), w.Studies[0].Samples[0],
+	return fmt.Sprintf("%s, %s was rated %s points %s than %s, 95 %% interval %s.", w.who(), w.Studies[0].Samples[0],
 		number(math.Abs(mean), w.decimals), way, w.Studies[0].Samples[1], range95)
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/report"
 	"cloche/internal/server/site"
@@ -20,7 +21,7 @@ type houseRecord struct {
 type recordedQuestion struct {
 	report.RecordText
 	Studies []recordedStudy
-	All     *rangeBar // what all say together
+	All     *recordedStudy // what all say together
 }
 
 type recordedStudy struct {
@@ -65,8 +66,9 @@ func recordedOf(q panel.QuestionRecord) recordedQuestion {
 			Bar: barOf(f.Difference, q.Intervals[i].Lo, q.Intervals[i].Hi, reach)})
 	}
 	if t := q.Together; t != nil {
-		bar := barOf(t.Mean, t.CI.Lo, t.CI.Hi, reach)
-		shown.All = &bar
+		shown.All = &recordedStudy{Guests: site.Counted(t.Guests, "guest"),
+			Found: report.RecordDifference(analysis.FoundDifference{From: q.Record.Studies[0].From,
+				To: q.Record.Studies[0].To, Difference: t.Mean}, t.CI), Bar: barOf(t.Mean, t.CI.Lo, t.CI.Hi, reach)}
 	}
 	return shown
 }
