@@ -6,6 +6,7 @@ import (
 
 	"cloche/internal/method"
 	"cloche/internal/stats"
+	"cloche/internal/stats/anova"
 	"cloche/internal/stats/numeric"
 	"cloche/internal/stats/ttest"
 	"cloche/internal/study"
@@ -53,8 +54,19 @@ func (p *panel) checkPositions(s *study.Study) {
 	if p.unordered || p.isCrossover(s) {
 		return
 	}
-	checks := make([]positionCheck, len(s.Attributes))
-	numeric.InParallel(len(checks), func(i int) { checks[i] = p.checkPosition(s, s.Attributes[i].ID) })
+	models, checks := make([]additive, len(s.Attributes)), make([]positionCheck, len(s.Attributes))
+	numeric.InParallel(len(models), func(i int) { models[i] = p.additiveModel(s, s.Attributes[i].ID) })
+	var first anova.Partial
+	if len(models) > 0 {
+		first = anova.NewPartial(models[0].samples, models[0].positions)
+	}
+	numeric.InParallel(len(checks), func(i int) {
+		m, columns := models[i], first
+		if !m.servedAs(models[0]) {
+			columns = anova.NewPartial(m.samples, m.positions)
+		}
+		checks[i] = checkPosition(s, m, columns)
+	})
 	for i, a := range s.Attributes {
 		p.positions[a.ID] = checks[i]
 	}

@@ -142,20 +142,28 @@ func (f *Finding) takeCarryOver(fit *mixed.Result, pairs []mixed.LevelPair, leve
 	}
 }
 
-// withForerunner are the ratings, NaN where the serving before was not rated.
+// withForerunner are the ratings, NaN where the serving before was not rated. Those of an
+// assessor stand together.
 func (t servings) withForerunner() []float64 {
-	last := slices.Max(t.position)
-	place := func(i int) int { return t.assessor[i]*(last+1) + t.position[i] }
-	rated := make(map[int]bool, len(t.rating))
-	for i := range t.rating {
-		rated[place(i)] = true
-	}
-	out := make([]float64, len(t.rating))
-	for i, v := range t.rating {
-		out[i] = v
-		if t.position[i] > 1 && !rated[place(i)-1] {
+	out, first := slices.Clone(t.rating), 0
+	for i, at := range t.position {
+		if t.assessor[i] != t.assessor[first] {
+			first = i
+		}
+		if at > 1 && !t.ratedAt(first, at-1) {
 			out[i] = math.NaN()
 		}
 	}
 	return out
+}
+
+// ratedAt reports whether the assessor of a rating rated what was served at a position; first
+// is the first rating of theirs.
+func (t servings) ratedAt(first, position int) bool {
+	for i := first; i < len(t.position) && t.assessor[i] == t.assessor[first]; i++ {
+		if t.position[i] == position {
+			return true
+		}
+	}
+	return false
 }

@@ -14,11 +14,10 @@ import (
 // assessors and samples allowed for: the F test of position in the additive model
 // rating = assessor + sample + position, on columns centred within assessors. Where
 // samples are bound to positions, such as blind ones that all come first, it tests
-// what can be told apart and says what cannot.
-func (p *panel) checkPosition(s *study.Study, attribute study.AttributeID) positionCheck {
+// what can be told apart and says what cannot. Columns are those of the model.
+func checkPosition(s *study.Study, m additive, columns anova.Partial) positionCheck {
 	nan := math.NaN()
-	m := p.additiveModel(s, attribute)
-	t := anova.PartialF(m.y, m.samples, m.positions, m.assessors)
+	t := columns.F(m.y, m.assessors)
 	c := positionCheck{Check: Check{Method: method.Position, Title: method.Position.Title(),
 		Estimate: nan, CI: stats.Interval{Lo: nan, Hi: nan, Level: s.Plan.Level()},
 		Statistic: t.F, DF: t.DF1, DF2: t.DF2, P: t.P}}
@@ -66,6 +65,13 @@ type additive struct {
 	samples, positions [][]float64
 	levels             []int // the positions
 	assessors          int   // with ratings
+}
+
+// servedAs reports whether the same servings were rated as in another model, as when
+// everybody answers all that is asked.
+func (m additive) servedAs(other additive) bool {
+	return slices.EqualFunc(m.samples, other.samples, slices.Equal) &&
+		slices.EqualFunc(m.positions, other.positions, slices.Equal)
 }
 
 func (p *panel) additiveModel(s *study.Study, attribute study.AttributeID) additive {

@@ -28,15 +28,17 @@ const WarnReplicatesModel = "replicates-in-model"
 // Models, sect. 9.4; Bates et al. (2015), J. Stat. Softw. 67(1), sect. 2.2.
 
 // again is the most ratings of a sample by one assessor, 1 where nobody rated one twice, and
-// how many there are of an assessor and a sample.
+// how many there are of an assessor and a sample. Those of one stand together.
 func (t servings) again() (most, cells int) {
-	count := map[[2]int]int{}
+	count := 0
 	for i := range t.rating {
-		at := [2]int{t.assessor[i], t.sample[i]}
-		count[at]++
-		most = max(most, count[at])
+		if i == 0 || t.assessor[i] != t.assessor[i-1] || t.sample[i] != t.sample[i-1] {
+			count, cells = 0, cells+1
+		}
+		count++
+		most = max(most, count)
 	}
-	return most, len(count)
+	return most, cells
 }
 
 // ownSamples is the random term of what an assessor finds of a sample, beyond what all do.

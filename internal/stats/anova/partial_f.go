@@ -26,15 +26,28 @@ const noScatter = 1e-20
 // many dimensions were taken out of them before, such as the means of assessors
 // (Frisch & Waugh 1933, Econometrica 1:387). Cost: n times the columns squared.
 func PartialF(y []float64, base, tested [][]float64, absorbed int) PartialFResult {
-	nan := math.NaN()
+	return NewPartial(base, tested).F(y, absorbed)
+}
+
+// Partial holds the columns of [PartialF] for several responses: the cost that goes with the
+// square of the columns is paid once.
+type Partial struct{ before, all numeric.Orthonormal }
+
+// NewPartial prepares the test of the columns in tested, with those in base allowed for.
+func NewPartial(base, tested [][]float64) Partial {
 	all := numeric.Orthonormalise(slices.Concat(base, tested))
-	before := all.First(len(base))
-	r := PartialFResult{F: nan, P: nan, DF1: float64(len(all.Q) - len(before.Q)),
-		DF2: float64(len(y) - absorbed - len(all.Q))}
+	return Partial{all.First(len(base)), all}
+}
+
+// F is [PartialF] of a response.
+func (p Partial) F(y []float64, absorbed int) PartialFResult {
+	nan := math.NaN()
+	r := PartialFResult{F: nan, P: nan, DF1: float64(len(p.all.Q) - len(p.before.Q)),
+		DF2: float64(len(y) - absorbed - len(p.all.Q))}
 	if r.DF1 < 1 || r.DF2 < 1 {
 		return r
 	}
-	without, with := stats.SumOfSquares(before.Residual(y)), stats.SumOfSquares(all.Residual(y))
+	without, with := stats.SumOfSquares(p.before.Residual(y)), stats.SumOfSquares(p.all.Residual(y))
 	if with <= noScatter*stats.SumOfSquares(y) {
 		r.NoScatter = true
 		return r

@@ -12,7 +12,8 @@ import (
 // middle (Esscher 1932; Daniels 1954, Ann. Math. Stat. 25:631), so that a small
 // tail keeps its relative accuracy; and the frequencies left out are bounded by
 // interval arithmetic, because whole numbers can bring the function back to
-// nearly 1 far from 0. Where the bound does not hold, nothing is returned.
+// nearly 1 far from 0. Those that the bound does not hold are summed too; where they
+// are too many, nothing is returned.
 
 // tilted are runs with the chance of a part to be in under the tilt: e^θ times
 // as likely for each unit of its value.
@@ -37,34 +38,74 @@ const (
 // tiltedTail returns P(S ≤ s) and P(S = s) for s up to half the sum of all runs,
 // which are in rising order; ok is false where the frequencies do not die away.
 func tiltedTail(runs []run, s int) (tail, point float64, ok bool) {
-	d := tiltTo(runs, s)
+	v := newInversion(runs, s)
 	largest := runs[len(runs)-1].value
-	period := d.total + 1
-	spin := make([]complex128, len(runs)) // e^{i·value·t} at the frequency in hand
-	turn := make([]complex128, len(runs))
-	for g, r := range runs {
-		spin[g], turn[g] = 1, cmplx.Rect(1, 2*math.Pi*float64(r.value)/float64(period))
-	}
-	// The frequency 0: all of the probability, at weights that fall by e^θ below s.
-	tail, point = geometric(d.theta, s+1), 1
-	for k := 1; ; k++ {
-		if k > mostFrequencies || 2*k*largest > period { // beyond, the function may rise again
+	from := halfTurn / largest // up to there every factor falls
+	v.start(1)
+	for small := false; !small; {
+		if v.frequency > mostFrequencies {
 			return 0, 0, false
 		}
-		f := d.characteristic(spin, turn)
-		t := 2 * math.Pi * float64(k) / float64(period)
-		f *= cmplx.Rect(1, -2*math.Pi*float64(k*s%period)/float64(period))
-		tail += 2 * real(f*geometricAt(d.theta, t, k, s+1, period))
-		point += 2 * real(f)
-		if real(f)*real(f)+imag(f)*imag(f) < leftOutPower {
+		if 2*v.frequency*largest > v.period { // beyond, the function may rise again
+			from = (v.frequency - 1) * wholeTurn / v.period
 			break
 		}
+		small = v.add() < leftOutPower
 	}
-	if !d.deadBeyond(largest) {
+	v.summed = v.frequency - 1
+	if !v.rest(from) {
 		return 0, 0, false
 	}
-	scale := math.Exp(d.logScale(s)) / float64(period)
-	return min(1, tail*scale), point * scale, true
+	scale := math.Exp(v.logScale(s)) / float64(v.period)
+	return min(1, v.tail*scale), v.point * scale, true
+}
+
+// inversion sums the frequencies of the probabilities of s and of at most s.
+type inversion struct {
+	tilted
+	s, period   int
+	tail, point float64
+	frequency   int          // that comes next
+	spin, turn  []complex128 // e^{i·value·t} of each run there, and from one frequency to the next
+	summed      int          // all frequencies up to there are in the sums
+	work        int
+}
+
+// newInversion has summed the frequency 0: all of the probability, at weights that fall by
+// e^θ below s.
+func newInversion(runs []run, s int) *inversion {
+	v := &inversion{tilted: tiltTo(runs, s), s: s, point: 1, spin: make([]complex128, len(runs)),
+		turn: make([]complex128, len(runs))}
+	v.period = v.total + 1
+	v.tail = geometric(v.theta, s+1)
+	for g, r := range runs {
+		v.turn[g] = v.turned(r.value)
+	}
+	return v
+}
+
+// turned is e^{2πi·n/period}.
+func (v *inversion) turned(n int) complex128 {
+	return cmplx.Rect(1, 2*math.Pi*float64(n%v.period)/float64(v.period))
+}
+
+// start makes k the next frequency.
+func (v *inversion) start(k int) {
+	v.frequency = k
+	for g, r := range v.runs {
+		v.spin[g] = v.turned(r.value * k)
+	}
+}
+
+// add sums a frequency and returns the square of the characteristic function there.
+func (v *inversion) add() float64 {
+	k := v.frequency
+	f := v.characteristic() * v.turned(-k*v.s)
+	t := 2 * math.Pi * float64(k) / float64(v.period)
+	v.tail += 2 * real(f*geometricAt(v.theta, t, k, v.s+1, v.period))
+	v.point += 2 * real(f)
+	v.frequency++
+	return real(f)*real(f) + imag(f)*imag(f)
 }
 
 // tiltTo tilts until the mean is near s: Newton's method on the derivative of
@@ -102,14 +143,14 @@ func (d tilted) logScale(s int) float64 {
 	return log
 }
 
-// characteristic turns the spins on by one frequency and returns the
-// characteristic function there.
-func (d tilted) characteristic(spin, turn []complex128) complex128 {
+// characteristic returns the characteristic function at the frequency in hand and turns the
+// spins on to the next.
+func (v *inversion) characteristic() complex128 {
 	f := complex(1, 0)
-	for g, r := range d.runs {
-		spin[g] *= turn[g]
-		p := d.in[g]
-		f *= power(complex(1-p+p*real(spin[g]), p*imag(spin[g])), r.count)
+	for g, r := range v.runs {
+		p := v.in[g]
+		f *= power(complex(1-p+p*real(v.spin[g]), p*imag(v.spin[g])), r.count)
+		v.spin[g] *= v.turn[g]
 	}
 	return f
 }
@@ -148,20 +189,20 @@ func expm1(a, b float64) complex128 {
 
 // Bounding: |φ|² is a product of 1 − 2p(1−p)·(1 − cos rt) over the parts. On an interval
 // of t only the cosine's largest value counts, so that each factor is bounded by
-// a look into a table. Many intervals are bounded at once; those where the product is
-// not small enough are halved until it is.
+// a look into a table. Runs that turn little within an interval bound the function on all of
+// it; where the product is not small enough, both halves go on with the runs that
+// turn more.
 
 const (
 	turnBits  = 13
 	wholeTurn = 1 << turnBits // t is counted in steps, so many to a turn
 	halfTurn  = wholeTurn / 2
-	// Intervals of two times reachOfCell steps, from firstCell on; nearer to 0 the
-	// function still changes too fast for them.
-	reachOfCell = 4
-	firstCell   = 128
-	cells       = (halfTurn - firstCell) / (2 * reachOfCell)
-	// mostHalved bounds the work: beyond it convolving is as fast.
-	mostHalved = 2000
+	// widest interval: beyond, too few runs turn little within it.
+	widest = 16
+	// littleTurn is how far a run may turn to either side of the middle of an interval.
+	littleTurn = wholeTurn / 8
+	// mostIntervals bounds the work: beyond it convolving is as fast.
+	mostIntervals = 20_000
 )
 
 // versines are 1 − cos of the first half turn.
@@ -180,51 +221,72 @@ func fromZero(angle, reach int) int {
 	return max(0, halfTurn-(off^sign-sign)-reach)
 }
 
-// deadBeyond reports whether |φ|² stays below [leftOutPower] from π/largest to π. Up to there
-// every factor falls.
-func (d *tilted) deadBeyond(largest int) bool {
-	work := 0
-	if !d.deadWithin(halfTurn/largest, firstCell, &work) {
-		return false
-	}
-	for _, c := range d.liveCells() {
-		if !d.deadWithin(c.mid-reachOfCell, c.mid+reachOfCell, &work) {
+// rest bounds |φ|² by [leftOutPower] from a step on to π, or sums the frequencies where
+// it may be more. Intervals are the narrower the nearer they are to 0, where the function
+// changes as fast as its largest runs.
+func (v *inversion) rest(from int) bool {
+	for from &^= 1; from < halfTurn; {
+		width := widest
+		for from%width != 0 || 2*width > max(from, 4) {
+			width /= 2
+		}
+		if !v.bounded(from, from+width, 0, 1) {
 			return false
 		}
+		from += width
 	}
 	return true
 }
 
-// cell is an interval with a bound of |φ|² on it.
-type cell struct {
-	mid   int
-	bound float64
-}
-
-// liveCells are the cells in which |φ|² may be large, by as many runs as turn little
-// within a cell; the smallest turn least.
-func (d *tilted) liveCells() []cell {
-	live := make([]cell, cells)
-	for j := range live {
-		live[j] = cell{firstCell + (2*j+1)*reachOfCell, 1}
+// bounded bounds or sums what is between two steps, where the runs before g bound |φ|².
+func (v *inversion) bounded(from, to, g int, bound float64) bool {
+	if v.work++; v.work > mostIntervals {
+		return false
 	}
-	for g, r := range d.runs {
-		reach := r.value * reachOfCell
-		if reach > wholeTurn/5 || len(live) == 0 {
+	mid, each := (from+to)/2, (to-from)/2
+	for ; g < len(v.runs); g++ {
+		r := v.runs[g]
+		reach := r.value * each
+		if reach > littleTurn {
 			break
 		}
-		spread := d.spread[g]
-		kept := 0
-		for _, c := range live {
-			c.bound *= wholePower(1-spread*versines[fromZero(r.value*c.mid, reach)], r.count)
-			live[kept] = c
-			if c.bound >= leftOutPower {
-				kept++
-			}
+		bound *= wholePower(1-v.spread[g]*versines[fromZero(r.value*mid, reach)], r.count)
+		if bound < leftOutPower {
+			return true
 		}
-		live = live[:kept]
 	}
-	return live
+	if each > 1 {
+		return v.bounded(from, mid, g, bound) && v.bounded(mid, to, g, bound)
+	}
+	return v.dead(mid) || v.between(from, to)
+}
+
+// dead reports whether all runs together bound |φ|² within a step of another.
+func (v *inversion) dead(mid int) bool {
+	bound := 1.0
+	for g, r := range v.runs {
+		if r.value >= halfTurn {
+			return false
+		}
+		bound *= wholePower(1-v.spread[g]*versines[fromZero(r.value*mid, r.value)], r.count)
+		if bound < leftOutPower {
+			return true
+		}
+	}
+	return false
+}
+
+// between sums the frequencies from one step to another, without that; false where π is one.
+func (v *inversion) between(from, to int) bool {
+	first := max(v.summed+1, (from*v.period+wholeTurn-1)/wholeTurn)
+	last := (to*v.period - 1) / wholeTurn
+	if v.work += mostIntervals / mostFrequencies * max(0, last-first+1); v.work > mostIntervals || to == halfTurn {
+		return false
+	}
+	for v.start(first); v.frequency <= last; {
+		v.add()
+	}
+	return true
 }
 
 // wholePower is x to a positive whole power.
@@ -245,27 +307,4 @@ func wholePower(x float64, n int) float64 {
 		x *= x
 	}
 	return p
-}
-
-// deadWithin reports whether |φ|² stays below [leftOutPower] from one step to another.
-func (d *tilted) deadWithin(from, to int, work *int) bool {
-	if *work++; *work > mostHalved {
-		return false
-	}
-	mid := (from + to) / 2
-	bound := 1.0
-	for g, r := range d.runs {
-		reach := r.value * (to - mid)
-		if reach >= halfTurn {
-			break
-		}
-		factor := 1 - d.spread[g]*versines[fromZero(r.value*mid, reach)]
-		for range r.count {
-			bound *= factor
-		}
-		if bound < leftOutPower {
-			return true
-		}
-	}
-	return to-from > 1 && d.deadWithin(from, mid, work) && d.deadWithin(mid, to, work)
 }
