@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"net"
 	"os"
 	"path/filepath"
@@ -71,7 +72,8 @@ func demo(ctx context.Context, address string, stdout, stderr io.Writer) error {
 	if err := printDemo(stdout, base, set); err != nil {
 		return err
 	}
-	return listen(ctx, listener, svc, server.Options{URL: base, Invented: true}, stderr)
+	return listen(ctx, listener, svc, server.Options{URL: base, Invented: true,
+		Log: slog.New(slog.NewTextHandler(stderr, nil))})
 }
 
 // demoListener listens on address or, when none was asked for, on :8080 or

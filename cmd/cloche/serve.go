@@ -28,6 +28,8 @@ type settings struct {
 	Listen   string   // address to listen on
 	URL      string   // address that phones can reach; "" = this machine's on the local network
 	Proxies  []string // addresses of reverse proxies whose X-Forwarded-For is believed
+	Metrics  string   // address that answers what is measured, for Prometheus; "" = none
+	LogJSON  bool     // log lines as JSON
 	Backup   nightly
 }
 
@@ -37,7 +39,8 @@ func newServeCommand() *cobra.Command {
 		Use:   "serve",
 		Short: "Run the service",
 		Long: "Run the service. Every setting can come from the environment:\n" +
-			"CLOCHE_DATABASE, CLOCHE_LISTEN, CLOCHE_URL, CLOCHE_PROXIES, CLOCHE_BACKUP_DIR, CLOCHE_BACKUP_KEEP;\n" +
+			"CLOCHE_DATABASE, CLOCHE_LISTEN, CLOCHE_URL, CLOCHE_PROXIES, CLOCHE_BACKUP_DIR, CLOCHE_BACKUP_KEEP,\n" +
+			"CLOCHE_METRICS, CLOCHE_LOG_JSON;\n" +
 			"a flag wins over it.",
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -53,6 +56,10 @@ func newServeCommand() *cobra.Command {
 		"address that phones can reach (default: this machine on the local network)")
 	cmd.Flags().StringSliceVar(&o.Proxies, "proxies", listFromEnv("CLOCHE_PROXIES"),
 		"addresses of reverse proxies whose X-Forwarded-For is believed")
+	cmd.Flags().StringVar(&o.Metrics, "metrics", fromEnv("CLOCHE_METRICS", ""),
+		"address that answers /metrics for Prometheus, such as 127.0.0.1:9464 (default: none)")
+	cmd.Flags().BoolVar(&o.LogJSON, "log-json", os.Getenv("CLOCHE_LOG_JSON") == "1",
+		"write the log as JSON, a line for each entry; also by CLOCHE_LOG_JSON=1")
 	o.Backup.addFlags(cmd)
 	return cmd
 }
@@ -94,8 +101,14 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 	if err != nil {
 		return fmt.Errorf("listen on %s: %w; choose another address with --listen", o.Listen, err)
 	}
+	log := o.log(stderr)
+	measured, stopMeasuring, err := o.measure(log)
+	if err != nil {
+		return err
+	}
+	defer stopMeasuring()
 	backups, stop := context.WithCancel(ctx)
-	wait := o.Backup.start(backups, kept, slog.New(slog.NewTextHandler(stderr, nil)))
+	wait := o.Backup.start(backups, kept, log)
 	defer func() { stop(); wait() }() // before the store is closed
 	base = withPort(base, o.URL, listener.Addr())
 	fmt.Fprintf(stdout, "Cloche is ready at %s\n", base)
@@ -103,7 +116,15 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 		fmt.Fprintf(stdout, "No password is set yet. Open %s/setup and use this set-up code: %s\n", base, code)
 	}
 	return listen(ctx, listener, svc, server.Options{URL: base, SetupCode: code, Proxies: o.Proxies,
-		Backups: o.Backup.words()}, stderr)
+		Backups: o.Backup.words(), Log: log, Metrics: measured})
+}
+
+// log writes lines of text or JSON.
+func (o settings) log(to io.Writer) *slog.Logger {
+	if o.LogJSON {
+		return slog.New(slog.NewJSONHandler(to, nil))
+	}
+	return slog.New(slog.NewTextHandler(to, nil))
 }
 
 // setupCode returns the code that setting the first password asks for, so that
@@ -121,8 +142,8 @@ func setupCode(ctx context.Context, svc *panel.Service) (string, error) {
 }
 
 // listen serves until ctx ends, then lets requests under way finish.
-func listen(ctx context.Context, l net.Listener, svc *panel.Service, o server.Options, stderr io.Writer) error {
-	o.Log, o.Stopping = slog.New(slog.NewTextHandler(stderr, nil)), ctx.Done()
+func listen(ctx context.Context, l net.Listener, svc *panel.Service, o server.Options) error {
+	o.Stopping = ctx.Done()
 	handler, err := server.New(svc, o)
 	if err != nil {
 		return err

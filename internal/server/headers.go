@@ -51,6 +51,7 @@ func (s *server) note(c *gin.Context) {
 	if pattern == "" {
 		pattern = "(no route)"
 	}
+	s.requests.count(c.Request.Method, pattern, c.Writer.Status(), time.Since(begun))
 	level := slog.LevelInfo
 	if quiet[pattern] && c.Writer.Status() < http.StatusBadRequest {
 		level = slog.LevelDebug

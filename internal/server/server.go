@@ -15,7 +15,10 @@ import (
 type Options = site.Options
 
 // server is the router: it admits requests and hands them to the rooms.
-type server struct{ *site.Site }
+type server struct {
+	*site.Site
+	requests *requestSeconds
+}
 
 // New returns the handler of a service. It fails when a template or an asset is
 // missing or does not parse.
@@ -24,7 +27,11 @@ func New(svc *panel.Service, o site.Options) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &server{site.New(svc, o, files, parsed)}
+	requests, err := newRequestSeconds(o.Metrics)
+	if err != nil {
+		return nil, fmt.Errorf("measure requests: %w", err)
+	}
+	s := &server{site.New(svc, o, files, parsed), requests}
 	gin.SetMode(gin.ReleaseMode)
 	e := gin.New()
 	if err := e.SetTrustedProxies(o.Proxies); err != nil {

@@ -14,7 +14,7 @@ import (
 
 // TestStaffDoNotWaitBehindGuests asks of a site that has no turn to give.
 func TestStaffDoNotWaitBehindGuests(t *testing.T) {
-	s := &server{&site.Site{}}
+	s := &server{Site: &site.Site{}}
 	broken := errors.New("broken")
 	gone, leave := context.WithCancel(t.Context())
 	leave()

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/gin-gonic/gin"
+	"github.com/prometheus/client_golang/prometheus"
 
 	"cloche/internal/panel"
 )
@@ -29,6 +30,8 @@ type Options struct {
 	// Proxies are the addresses of reverse proxies whose X-Forwarded-For is
 	// believed; wrong passwords are slowed down by the address found there.
 	Proxies []string
+	// Metrics registers what is measured of requests; nil measures nothing.
+	Metrics prometheus.Registerer
 	// Stopping is closed when the service stops, so that pages that stay open
 	// let it go; nil never stops them.
 	Stopping <-chan struct{}
