@@ -17,13 +17,13 @@ import (
 // them for every server of the process.
 var (
 	siteAssets    = sync.OnceValues(func() (*site.Assets, error) { return site.ReadAssets(web.FS) })
-	usualPages    = sync.OnceValues(func() (site.Pages, error) { return sitePages(false) })
-	inventedPages = sync.OnceValues(func() (site.Pages, error) { return sitePages(true) })
+	usualPages    = sync.OnceValues(func() (*site.Pages, error) { return sitePages(false) })
+	inventedPages = sync.OnceValues(func() (*site.Pages, error) { return sitePages(true) })
 )
 
 // readSite returns the assets and the screens of a service; invented says on
 // every screen that the data is invented.
-func readSite(invented bool) (*site.Assets, site.Pages, error) {
+func readSite(invented bool) (*site.Assets, *site.Pages, error) {
 	a, err := siteAssets()
 	if err != nil {
 		return nil, nil, fmt.Errorf("read assets: %w", err)
@@ -39,7 +39,7 @@ func readSite(invented bool) (*site.Assets, site.Pages, error) {
 	return a, p, nil
 }
 
-func sitePages(invented bool) (site.Pages, error) {
+func sitePages(invented bool) (*site.Pages, error) {
 	a, err := siteAssets()
 	if err != nil {
 		return nil, err

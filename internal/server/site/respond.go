@@ -4,17 +4,11 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
-	"html/template"
-	"io/fs"
 	"net/http"
 	"strconv"
 	"strings"
 
 	"github.com/gin-gonic/gin"
-
-	"cloche/internal/panel"
-	"cloche/internal/study"
-	"cloche/internal/words"
 )
 
 // Frame is what every screen's struct begins with.
@@ -84,83 +78,6 @@ func layoutFiles(names ...string) []string {
 	return names
 }
 
-// Pages are the parsed sets, one a screen and language that the program speaks.
-type Pages map[string]*template.Template
-
-// pageKey names a set.
-func pageKey(screen, lang string) string { return screen + " " + words.In(lang).Name }
-
-// ReadPages parses every registered screen with its layout and the parts, and
-// fails when a file of templates belongs to no screen.
-func ReadPages(from fs.FS, a *Assets, invented bool, screens []AnyScreen) (Pages, error) {
-	funcs := template.FuncMap{
-		"asset":      a.url,
-		"rank":       func(i int) int { return i + 1 }, // categories count from 1
-		"num":        func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) },
-		"most":       func() int { return panel.MaxComment }, // characters of a comment
-		"paragraphs": paragraphs,
-		"demo":       func() bool { return invented },
-		"say":        func() words.Words { return words.In("en") },
-		"wrong":      func(a panel.Ask) string { return ProblemWords(words.In("en"), a) },
-	}
-	layouts := map[string]*template.Template{}
-	for layout, parts := range layoutParts {
-		set, err := template.New("page").Funcs(funcs).ParseFS(from, parts...)
-		if err != nil {
-			return nil, err
-		}
-		layouts[layout] = set
-	}
-	sets := Pages{}
-	for _, x := range screens {
-		set, err := layouts[x.layout].Clone()
-		if err != nil {
-			return nil, err
-		}
-		if _, err = set.ParseFS(from, "templates/"+x.name+".html"); err != nil {
-			return nil, err
-		}
-		sets[x.name] = set
-		for _, lang := range spokenOn(x.layout) {
-			if sets[pageKey(x.name, lang)], err = inLanguage(set, words.In(lang)); err != nil {
-				return nil, err
-			}
-		}
-	}
-	files, err := fs.Glob(from, "templates/*/*.html")
-	if err != nil {
-		return nil, err
-	}
-	for _, f := range files {
-		name := strings.TrimSuffix(strings.TrimPrefix(f, "templates/"), ".html")
-		if sets[name] == nil && !strings.HasPrefix(name, "layout/") {
-			return nil, fmt.Errorf("template %s belongs to no screen", f)
-		}
-	}
-	return sets, nil
-}
-
-// spokenOn are the languages of the screens of a layout: assessors' are many,
-// those of lead and staff are English.
-func spokenOn(layout string) []string {
-	if layout != phone {
-		return []string{"en"}
-	}
-	return study.Spoken
-}
-
-// inLanguage returns a parsed set that speaks a language.
-func inLanguage(set *template.Template, w words.Words) (*template.Template, error) {
-	spoken, err := set.Clone()
-	if err != nil {
-		return nil, err
-	}
-	return spoken.Funcs(template.FuncMap{
-		"say":   func() words.Words { return w },
-		"wrong": func(a panel.Ask) string { return ProblemWords(w, a) },
-	}), nil
-}
-
 // paragraphs splits a text of a study at its line ends.
 func paragraphs(text string) []string {
 	return strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' })
@@ -168,15 +85,19 @@ func paragraphs(text string) []string {
 
 // Show renders a screen and writes it.
 func Show[T framed](s *Site, c *gin.Context, status int, x Screen[T], page T) error {
-	return s.render(c, status, pageKey(x.Name, page.Language()), "page", page)
+	return s.render(c, status, x.Name, page.Language(), "page", page)
 }
 
 // render executes one template of a set into a buffer, then writes it, so
 // that a failure never leaves half a page.
-func (s *Site) render(c *gin.Context, status int, set, name string, page any) error {
+func (s *Site) render(c *gin.Context, status int, screen, lang, name string, page any) error {
+	set, err := s.pages.in(screen, lang)
+	if err != nil {
+		return err
+	}
 	var b bytes.Buffer
-	if err := s.pages[set].ExecuteTemplate(&b, name, page); err != nil {
-		return fmt.Errorf("render %s: %w", set, err)
+	if err := set.ExecuteTemplate(&b, name, page); err != nil {
+		return fmt.Errorf("render %s: %w", screen, err)
 	}
 	WritePage(c, status, "text/html; charset=utf-8", b.Bytes())
 	return nil

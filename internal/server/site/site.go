@@ -44,7 +44,7 @@ type Site struct {
 	Options Options
 	Log     *slog.Logger
 	assets  *Assets
-	pages   Pages
+	pages   *Pages
 
 	proxies *proxies
 	streams streams       // of events that are open
@@ -53,7 +53,7 @@ type Site struct {
 }
 
 // New returns the site of a service with its files and parsed templates.
-func New(svc *panel.Service, o Options, files *Assets, parsed Pages) *Site {
+func New(svc *panel.Service, o Options, files *Assets, parsed *Pages) *Site {
 	s := &Site{Panel: svc, Options: o, Log: o.Log, assets: files, pages: parsed,
 		proxies: newProxies(o.Proxies), guests: make(chan struct{}, guestsAtOnce)}
 	if s.Log == nil {

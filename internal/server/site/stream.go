@@ -109,7 +109,11 @@ func Event(name string, data []byte) []byte {
 // Part renders one template of a screen alone.
 func (s *Site) Part(screen, name string, page any) ([]byte, error) {
 	var b bytes.Buffer
-	if err := s.pages[screen].ExecuteTemplate(&b, name, page); err != nil {
+	set, err := s.pages.in(screen, "en")
+	if err != nil {
+		return nil, err
+	}
+	if err := set.ExecuteTemplate(&b, name, page); err != nil {
 		return nil, fmt.Errorf("render %s: %w", screen, err)
 	}
 	return b.Bytes(), nil
