@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"cloche/internal/analysis"
+	"cloche/internal/design"
 	"cloche/internal/method"
 	"cloche/internal/stats"
 	"cloche/internal/stats/choice"
@@ -150,17 +151,22 @@ func play(s *study.Study, studies int, seed uint64) (tally, error) {
 		random := rand.New(rand.NewPCG(seed+uint64(i), 12))
 		dealt := deal(plan, random)
 		answers := Answers(s, dealt, seed+uint64(i), random)
-		o := analysis.Options{}
-		if s.Plan.Test == study.Lottery { // elsewhere it is a check that takes longer than all the rest
-			o.Lottery = &analysis.Lottery{Plan: dealt}
-		}
-		r, err := analysis.Analyse(s, answers, o)
+		r, err := analysis.Analyse(s, answers, Knowing(s, dealt))
 		if err != nil {
 			return nil, fmt.Errorf("analyse a simulated study: %w", err)
 		}
 		t.tallyOf(s, r)
 	}
 	return t, nil
+}
+
+// Knowing are the options of an analysis that knows the plan where its test needs it;
+// elsewhere the lottery is a check that takes longer than all the rest.
+func Knowing(s *study.Study, plan *design.Plan) (o analysis.Options) {
+	if s.Plan.Test == study.Lottery {
+		o.Lottery = &analysis.Lottery{Plan: plan}
+	}
+	return o
 }
 
 // tallyOf counts what one study found.

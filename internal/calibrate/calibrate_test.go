@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"cloche/internal/calibrate"
+	_ "cloche/internal/simulated" // studies of a moment are garbage: collect it less often
 )
 
 // TestAnalysisKeepsItsPromises is the short run of "cloche calibrate": few studies of each

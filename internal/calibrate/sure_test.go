@@ -67,8 +67,8 @@ func TestEveryKindIsReckonedWithoutThem(t *testing.T) {
 					spoilt[x.without] = who
 				}
 			}
-			lottery := &analysis.Lottery{Plan: plan}
-			r, err := analysis.Analyse(k.Study, ratings, analysis.Options{Lottery: lottery})
+			known := Knowing(k.Study, plan)
+			r, err := analysis.Analyse(k.Study, ratings, known)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -87,7 +87,7 @@ func TestEveryKindIsReckonedWithoutThem(t *testing.T) {
 				seen[x.What] = true
 				rest := slices.DeleteFunc(slices.Clone(ratings),
 					func(r analysis.Rating) bool { return r.Assessor == who })
-				again, err := analysis.Analyse(k.Study, rest, analysis.Options{Lottery: lottery})
+				again, err := analysis.Analyse(k.Study, rest, known)
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -111,9 +111,13 @@ func (d *drawing) line(name string, points []point, k stroke) {
 			data[i].Name = k.label[i]
 		}
 	}
-	series := charts.NewLine().AddSeries(name, data)
-	d.add(series.MultiSeries[0], k)
+	chart := emptyChart
+	d.add(chart.AddSeries(name, data).MultiSeries[0], k)
 }
+
+// emptyChart gives each series its defaults. It is made once: making a chart takes longer
+// than all else of a line.
+var emptyChart = *charts.NewLine()
 
 // marks adds points without a line. They are a line series too: ECharts draws
 // other kinds below lines, and the order of drawing matters here.

@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"io"
 	"io/fs"
+	"sync"
 
 	"cloche/web"
 )
@@ -38,7 +39,7 @@ func WriteHTML(w io.Writer, p Page) error {
 		}
 		page.Bundle = template.JS(bundle)
 	}
-	t, err := template.ParseFS(web.FS, "templates/report_file.html", "templates/report_body.html")
+	t, err := reportFile()
 	if err != nil {
 		return fmt.Errorf("read the page of the report: %w", err)
 	}
@@ -49,3 +50,8 @@ func WriteHTML(w io.Writer, p Page) error {
 	_, err = out.WriteTo(w)
 	return err
 }
+
+// reportFile is the template of the file, read once.
+var reportFile = sync.OnceValues(func() (*template.Template, error) {
+	return template.ParseFS(web.FS, "templates/report_file.html", "templates/report_body.html")
+})
