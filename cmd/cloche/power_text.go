@@ -125,7 +125,7 @@ func (a powerAnswer) comparisons() string {
 	case q.Test.IsChoice():
 		return "answers"
 	case q.Test == analysis.SizedTest(study.WelchT), q.Test == analysis.SizedTest(study.RankSum),
-		q.Test == analysis.EquivalenceOfGroups:
+		q.Test == analysis.EquivalenceOfGroups, q.Test == analysis.OrdinalOfGroups:
 		return "in each group"
 	}
 	return "pairs"

@@ -22,9 +22,12 @@ const (
 
 // Next is what to do after a finding.
 type Next struct {
-	Code   NextCode
-	More   int     // people to add to those who tasted; 0 = no number can be given
-	Chance float64 // that so many settle it; 0 = none is stated, More is what a verdict takes at the least
+	Code NextCode
+	// people by which a study that repeats this one is larger; 0 = no number can be given
+	More int
+	// that all its people settle it, in a study of its own, where they scatter as was found here;
+	// 0 = none is stated, More is what a verdict takes at the least
+	Chance float64
 }
 
 const (

@@ -4,9 +4,7 @@ import "cloche/internal/study"
 
 // sizedAs is the test by whose size the panel of a study is sized: a randomisation test has
 // the power of the t test of the same means but for terms that vanish with the number of
-// people (Lehmann & Romano 2005, Testing Statistical Hypotheses, sect. 15.2). A model of
-// the order of the answers of two groups has about that of the t test of the labels'
-// numbers, and more where labels crowd at an end (our simulations; no source).
+// people (Lehmann & Romano 2005, Testing Statistical Hypotheses, sect. 15.2).
 func sizedAs(s *study.Study) SizedTest {
 	if s.Question.Kind().Amounts {
 		return SlopeTest
@@ -17,11 +15,14 @@ func sizedAs(s *study.Study) SizedTest {
 	if s.Plan.Test != study.Lottery && s.Plan.Test != study.Ordinal {
 		return SizedTest(s.Plan.Test)
 	}
-	if s.Serving.Design == study.One {
-		return SizedTest(study.WelchT)
-	}
-	if s.Plan.Test == study.Ordinal {
+	one := s.Serving.Design == study.One
+	switch {
+	case s.Plan.Test == study.Ordinal && one:
+		return OrdinalOfGroups
+	case s.Plan.Test == study.Ordinal:
 		return OrdinalTest
+	case one:
+		return SizedTest(study.WelchT)
 	}
 	return SizedTest(study.PairedT)
 }

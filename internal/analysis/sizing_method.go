@@ -22,7 +22,8 @@ type sizeMethod interface {
 }
 
 func (t SizedTest) betweenGroups() bool {
-	return t == SizedTest(study.WelchT) || t == SizedTest(study.RankSum) || t == EquivalenceOfGroups
+	return t == SizedTest(study.WelchT) || t == SizedTest(study.RankSum) || t == EquivalenceOfGroups ||
+		t == OrdinalOfGroups
 }
 
 func (t SizedTest) byRanks() bool {
@@ -46,7 +47,7 @@ func (q Sizing) method() (sizeMethod, error) {
 	if q.Test == SlopeTest {
 		return newSlopeSize(q, side)
 	}
-	if q.Test == OrdinalTest {
+	if q.Test == OrdinalTest || q.Test == OrdinalOfGroups {
 		return newOrdinalSize(q, side)
 	}
 	switch {

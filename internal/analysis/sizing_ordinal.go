@@ -18,13 +18,18 @@ import (
 // Its difference is of the labels' numbers. It is sized for the labels of a study.
 const OrdinalTest = SizedTest(method.Ordinal)
 
+// OrdinalOfGroups is the same of two groups, each of whom answers of one of the samples.
+const OrdinalOfGroups = SizedTest("ordinal-groups")
+
 // orderedAnswers is how people are taken to answer on a scale of labels, in numbers of the
 // labels: what somebody finds lies about their own level with a logistic scatter, and they
 // choose the nearest label. Levels scatter as much as answers do, so that the two answers of
-// a person hang together by a half before they go to labels.
+// a person hang together by a half before they go to labels. Of two groups everybody brings
+// one answer, and levels are part of its scatter.
 type orderedAnswers struct {
 	labels int
 	scale  float64 // of the logistic scatter
+	groups bool
 }
 
 // Normal levels are summed over so many steps of levelStep standard deviations.
@@ -35,6 +40,9 @@ const (
 
 // overLevels is the mean of f over the levels of people.
 func (m orderedAnswers) overLevels(f func(level float64) float64) (mean float64) {
+	if m.groups {
+		return f(0)
+	}
 	sd, whole := m.scale*math.Pi/math.Sqrt(3), 0.0
 	for i := -levelSteps; i <= levelSteps; i++ {
 		z := levelStep * float64(i)
@@ -70,9 +78,14 @@ func meanLabel(shares []float64) (mean, variance float64) {
 	return mean, variance
 }
 
-// spread is that of the differences of a person's two answers where the samples are alike.
+// spread is that of the differences of a person's two answers where the samples are alike;
+// of groups that of answers.
 func (m orderedAnswers) spread() float64 {
-	return math.Sqrt(2 * m.overLevels(func(level float64) float64 {
+	answers := 2.0
+	if m.groups {
+		answers = 1
+	}
+	return math.Sqrt(answers * m.overLevels(func(level float64) float64 {
 		_, variance := meanLabel(m.shares(level))
 		return variance
 	}))
@@ -89,27 +102,54 @@ func (m orderedAnswers) difference(apart float64) float64 {
 }
 
 // answersWith are answers that scatter by a spread; not ok where labels cannot.
-func answersWith(labels int, spread float64) (m orderedAnswers, ok bool) {
-	at := func(scale float64) float64 { return orderedAnswers{labels, scale}.spread() }
+func answersWith(labels int, spread float64, groups bool) (m orderedAnswers, ok bool) {
+	at := func(scale float64) float64 { return orderedAnswers{labels, scale, groups}.spread() }
 	largest := float64(labels)
 	if !(at(largest) > spread) {
-		return orderedAnswers{labels, largest}, false
+		return orderedAnswers{labels, largest, groups}, false
 	}
 	scale := numeric.Bisect(1e-3, largest, func(s float64) bool { return at(s) < spread })
-	return orderedAnswers{labels, scale}, true
+	return orderedAnswers{labels, scale, groups}, true
 }
 
 // expectedPeople are those of whom the model is fitted to what is expected.
 const expectedPeople = 4000
 
 // perPerson is the statistic of the test that one person brings: of n people it lies about
-// √n times that. The model is fitted to as many pairs of answers as are expected of many
-// people. Self, Mauritsen & Ohara (1992), Biometrics 48:31, from memory.
+// √n times that, of groups with n the people in each. The model is fitted to as many answers
+// as are expected of many people. Self, Mauritsen & Ohara (1992), Biometrics 48:31, from memory.
 func (m orderedAnswers) perPerson(difference float64) float64 {
 	longest := 20 * float64(m.labels)
 	apart := numeric.Bisect(0, longest, func(x float64) bool { return m.difference(x) < difference })
-	data, people := model.Data{}, 0
+	expected, people := m.expected(apart)
+	fit, err := ordinal.Fit(expected)
+	if err != nil || !fit.Converged {
+		return math.NaN()
+	}
+	c, err := fit.Difference("", sampleFactor+"1", stats.DefaultLevel)
+	if err != nil || people == 0 {
+		return math.NaN()
+	}
+	return math.Abs(c.Z) / math.Sqrt(float64(people))
+}
+
+// expected is the model of what is expected of many people, and of how many of them; of
+// groups, of as many in each.
+func (m orderedAnswers) expected(apart float64) (ordinal.Model, int) {
+	out := ordinal.Model{Levels: m.names(), Fixed: []model.Term{{sampleFactor}}, Points: quadraturePoints}
+	data, people := &out.Data, 0
 	var assessor, sample []int
+	if m.groups {
+		for k, at := range [2]float64{apart / 2, -apart / 2} {
+			for i, share := range m.shares(at) {
+				for range int(math.Round(expectedPeople * share)) {
+					data.Response, sample = append(data.Response, float64(i)), append(sample, k)
+				}
+			}
+		}
+		data.Factors = []model.Factor{factorOf(sampleFactor, sample, 2)}
+		return out, len(sample) / 2
+	}
 	for i := range m.labels {
 		for j := range m.labels {
 			chance := m.overLevels(func(level float64) float64 {
@@ -123,16 +163,8 @@ func (m orderedAnswers) perPerson(difference float64) float64 {
 		}
 	}
 	data.Factors = []model.Factor{factorOf(sampleFactor, sample, 2), factorOf(assessorFactor, assessor, people)}
-	fit, err := ordinal.Fit(ordinal.Model{Data: data, Levels: m.names(), Fixed: []model.Term{{sampleFactor}},
-		Group: model.Term{assessorFactor}, Points: quadraturePoints})
-	if err != nil || !fit.Converged {
-		return math.NaN()
-	}
-	c, err := fit.Difference("", sampleFactor+"1", stats.DefaultLevel)
-	if err != nil || people == 0 {
-		return math.NaN()
-	}
-	return math.Abs(c.Z) / math.Sqrt(float64(people))
+	out.Group = model.Term{assessorFactor}
+	return out, people
 }
 
 func (m orderedAnswers) names() []string {
@@ -161,7 +193,7 @@ func newOrdinalSize(q Sizing, side stats.Alternative) (sizeMethod, error) {
 		return nil, &SizingError{"test", "how sure the order of answers is depends on the labels, and none are given",
 			"size it from a study file with a scale of labels"}
 	}
-	answers, ok := answersWith(q.Labels, q.Spread.SD)
+	answers, ok := answersWith(q.Labels, q.Spread.SD, q.Test == OrdinalOfGroups)
 	if !ok {
 		return nil, &SizingError{"spread", fmt.Sprintf("answers on %d labels cannot scatter by %s", q.Labels,
 			pointsWord(q.Spread.SD)), fmt.Sprintf("write a number below %s", Points(answers.spread()))}
@@ -197,7 +229,12 @@ func (m *ordinalSize) effect() float64 {
 	return m.q.Difference / m.q.Spread.SD
 }
 
-func (m *ordinalSize) fewest() int { return Fewest(m.q.Alpha) }
+func (m *ordinalSize) fewest() int {
+	if m.q.Test == OrdinalOfGroups {
+		return FewestInGroup(m.q.Alpha)
+	}
+	return Fewest(m.q.Alpha)
+}
 
 func (m *ordinalSize) power(n int) float64 { return m.powerOf(n, m.q.Difference) }
 
@@ -229,6 +266,12 @@ func (m *ordinalSize) detects(n int) (difference, distance float64) {
 }
 
 func (m *ordinalSize) assumptions() []string {
+	if m.q.Test == OrdinalOfGroups {
+		return []string{"a difference is that of the labels’ mean numbers, about the middle of the scale; people " +
+			"choose the label nearest to what they find, which scatters alike in both groups",
+			"the formula is of large groups (the model fitted to what is expected of many people)",
+			"groups are equally large, and everybody counted rates their sample", onlyOneComparison}
+	}
 	return []string{"a difference is that of the labels’ mean numbers, about the middle of the scale; people " +
 		"choose the label nearest to what they find, and their levels scatter as much as their answers",
 		"the formula is of large panels (the model fitted to what is expected of many people): of 30 people the test " +

@@ -227,6 +227,7 @@ const (
 	BesideModelPair = "pair-by-model"
 	BesidePanel     = "whole-panel"
 	BesideOthers    = "other-comparisons"
+	BesideRepeated  = "repeated-ratings"
 )
 
 // beside fills what the study answers beside its primary test, for the same difference:
@@ -236,6 +237,7 @@ func (z *Size) beside() {
 	if q.Test.IsChoice() || q.Test.ShowsSameness() || !q.possible() {
 		return
 	}
+	z.besideRepeated()
 	if q.Test.ofWholePanel() {
 		if q.Test != SizedTest(study.Friedman) && !q.ofFactor() { // which have pairs of their own
 			z.besidePairs()

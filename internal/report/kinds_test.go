@@ -103,7 +103,12 @@ func TestNextHoldsOnRandomStudies(t *testing.T) {
 		if !strings.HasPrefix(text, begins[n.Code]) || !strings.HasSuffix(text, ".") {
 			t.Errorf("%s: %q", n.Code, text)
 		}
-		if n.More > 0 && !strings.Contains(text, fmt.Sprintf(" %d more people", n.More)) && n.More > 1 {
+		whole := fmt.Sprintf(" %d people, %d more than this time", r.Findings[0].N+n.More, n.More)
+		if n.Chance > 0 && n.Code == analysis.NextRepeat && !strings.Contains(text, whole) {
+			t.Errorf("%d more than %d people: %q", n.More, r.Findings[0].N, text)
+		}
+		if (n.Chance == 0 || n.Code == analysis.NextRest) && n.More > 1 &&
+			!strings.Contains(text, fmt.Sprintf(" %d more people", n.More)) {
 			t.Errorf("%d more people: %q", n.More, text)
 		}
 		if n.Code == analysis.NextRepeat && (n.Chance > 0) != strings.Contains(text, "80 %") {

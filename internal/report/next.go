@@ -19,7 +19,7 @@ func nextWords(f analysis.Finding) string {
 		return thresholdNext(f)
 	}
 	if v.Sameness && v.Code != analysis.TooFew {
-		return samenessNext(n)
+		return samenessNext(f.N, n)
 	}
 	switch n.Code {
 	case analysis.NextChange:
@@ -47,16 +47,16 @@ func nextWords(f analysis.Finding) string {
 }
 
 // samenessNext says what to do where one asked whether two are practically the same.
-func samenessNext(n analysis.Next) string {
+func samenessNext(tasted int, n analysis.Next) string {
 	switch {
 	case n.Code == analysis.NextChange:
 		return "act on it, if you have a reason to change: one can stand in for the other."
 	case n.Code == analysis.NextRepeat && n.More == 0:
 		return "repeat it with more people before one stands in for the other."
 	case n.Code == analysis.NextRepeat:
-		return fmt.Sprintf("repeat it with about %s: if the two differ by no more than was found here, that "+
-			"shows they are practically the same with a chance of at least %s.",
-			morePeople(n.More), percent(n.Chance))
+		return fmt.Sprintf("repeat it with %s: if the two differ by no more than was found here, that "+
+			"shows they are practically the same with a chance of about %s or more.",
+			wholePanelOf(tasted, n), percent(n.Chance))
 	case n.More > 0:
 		return fmt.Sprintf("let it rest: to show that they are practically the same would take about %d more "+
 			"people, more than ten times as many as took part.", n.More)
@@ -87,13 +87,20 @@ func repeatWords(f analysis.Finding) string {
 	case n.More == 0:
 		return "."
 	case v.Code == analysis.Open:
-		return fmt.Sprintf(" with about %s: if there is a difference of the size that you would act on, they find "+
-			"it with a chance of at least %s.",
-			morePeople(n.More), percent(n.Chance))
+		return fmt.Sprintf(" with %s: if there is a difference of the size that you would act on, they find "+
+			"it with a chance of about %s or more.",
+			wholePanelOf(f.N, n), percent(n.Chance))
 	}
-	return fmt.Sprintf(" with about %s: with a chance of at least %s the size is then known to within half of what "+
+	return fmt.Sprintf(" with %s: with a chance of about %s or more the size is then known to within half of what "+
 		"you would act on.",
-		morePeople(n.More), percent(n.Chance))
+		wholePanelOf(f.N, n), percent(n.Chance))
+}
+
+// wholePanelOf names the panel of the study that repeats this one. The chance that is stated
+// is that of all of them, in a study of its own: those beyond this panel alone find less, and
+// whoever adds them to this one looks twice.
+func wholePanelOf(tasted int, n analysis.Next) string {
+	return fmt.Sprintf("about %d people, %d more than this time", tasted+n.More, n.More)
 }
 
 func morePeople(n int) string {
