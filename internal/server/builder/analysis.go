@@ -147,9 +147,20 @@ func (b *builder) expectedFields() (fields []buildField) {
 	return fields
 }
 
-// hasSides reports whether a difference may count on one side alone.
+// hasSides reports whether a difference may count on one side alone: of two, not of several
+// that are compared together. A file that says so all the same is put right there.
 func (b *builder) hasSides() bool {
-	return !slices.Equal(b.asked.Question.Kind().Sides, []study.Sides{study.TwoSided})
+	if slices.Equal(b.asked.Question.Kind().Sides, []study.Sides{study.TwoSided}) {
+		return false
+	}
+	p := b.asked.Plan
+	if p.Sides == study.Greater || p.Sides == study.Less {
+		return true
+	}
+	if c, ok := b.asked.Crossed(); ok && p.EffectOf != "" {
+		return c.IsContrast(p)
+	}
+	return p.HasSides()
 }
 
 // sidesField asks on which side a difference would count, of those that the question
