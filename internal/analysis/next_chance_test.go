@@ -44,7 +44,8 @@ func TestRepeatingFindsAsOftenAsIsSaid(t *testing.T) {
 		t.Logf("effect %g, %d people: %d open; all find it %.3f, those beyond alone %.3f", effect, people, open, share,
 			alone)
 		if share < 0.78-simulated.Margin(0.8, open) || !(share > alone+0.05) {
-			t.Errorf("effect %g: of %d left open %.3f are found by all, %.3f by those beyond", effect, open, share, alone)
+			t.Errorf("effect %g: of %d left open %.3f are found by all, %.3f by those beyond", effect, open, share,
+				alone)
 		}
 	}
 }

@@ -30,6 +30,6 @@ func (z *Size) besideRepeated() {
 	times := q.Replicates
 	q.Spread.SD *= meanOfRatings(times)
 	q.Replicates = 1
-	z.addBeside(BesideRepeated, fmt.Sprintf("the same where half of the variance of a single difference is chance from "+
-		"one rating to the next, and the mean of %d ratings lessens that", times), q)
+	z.addBeside(BesideRepeated, fmt.Sprintf("the same where half of the variance of a single difference is chance "+
+		"from one rating to the next, and the mean of %d ratings lessens that", times), q)
 }
