@@ -271,10 +271,5 @@ const evenShare = 0.5
 
 // ordersToFind is [Finding.peopleToFind] of an order.
 func (f *Finding) ordersToFind(plan study.AnalysisPlan) int {
-	d := rankingDesign{samples: len(f.Comparison), share: evenShare + f.Verdict.Margin, alpha: plan.Alpha}
-	n := d.needed(settleChance)
-	if n == 0 {
-		return -1
-	}
-	return max(1, n-f.N)
+	return rankingDesign(len(f.Comparison), evenShare+f.Verdict.Margin, plan.Alpha).beyond(f.N)
 }

@@ -2,10 +2,6 @@ package analysis
 
 import (
 	"fmt"
-	"math"
-	"sort"
-
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"cloche/internal/stats/dist"
 )
@@ -19,52 +15,12 @@ import (
 // power is that of the noncentral chi-squared distribution on k − 1 degrees of freedom
 // with λ = 12·n·Σ(E(Rⱼ) − (k+1)/2)²/(k(k+1)), Rⱼ the place of a sample: Friedman's
 // statistic at the expected places.
-type rankingDesign struct {
-	samples      int
-	share, alpha float64
-}
-
-func (d rankingDesign) power(n int) float64 {
-	if !(d.share > evenShare) {
-		return math.NaN()
-	}
-	df := float64(d.samples - 1)
-	limit := distuv.ChiSquared{K: df}.Quantile(1 - d.alpha)
-	return dist.NoncentralChi2Survival(limit, df, float64(n)*d.perPerson())
-}
-
-// perPerson is λ/n.
-func (d rankingDesign) perPerson() float64 {
-	k := float64(d.samples)
-	share := min(d.share, 1-1e-9)
-	midway := dist.NormalCDF(dist.NormalQuantile(share) / 2)
-	off := share - evenShare + (k-2)*(midway-evenShare) // of the best from the middle place, and of the worst
-	return 12 * 2 * off * off / (k * (k + 1))
-}
-
-// needed is the smallest panel with this power; 0 when there is none up to the largest.
-func (d rankingDesign) needed(power float64) int {
-	if !(d.power(largestPanel) >= power) {
-		return 0
-	}
-	return sort.Search(largestPanel, func(n int) bool { return n > 1 && d.power(n) >= power })
-}
-
-// detects is the smallest share found with this power.
-func (d rankingDesign) detects(n int, power float64) float64 {
-	lo, hi := evenShare, 1-1e-9
-	if d.share = hi; !(d.power(n) >= power) {
-		return math.NaN()
-	}
-	for range 60 {
-		d.share = (lo + hi) / 2
-		if d.power(n) >= power {
-			hi = d.share
-		} else {
-			lo = d.share
-		}
-	}
-	return hi
+func rankingDesign(samples int, share, alpha float64) shareDesign {
+	return shareDesign{samples, share, alpha, evenShare, 1 - 1e-9, func(k, share float64) float64 {
+		midway := dist.NormalCDF(dist.NormalQuantile(share) / 2)
+		off := share - evenShare + (k-2)*(midway-evenShare) // of the best from the middle place, and of the worst
+		return 12 * 2 * off * off / (k * (k + 1))
+	}}
 }
 
 // inOrder sizes questions about the order of several samples.
@@ -80,15 +36,10 @@ var inOrder = &ChoiceSizing{
 			"they are adjusted for their number"},
 }
 
-// rankingSize is the size of a panel that puts samples in an order.
-type rankingSize struct {
-	q Sizing
-	c ChoiceSizing
-	d rankingDesign
-}
-
-func newRankingSize(q Sizing, c ChoiceSizing) rankingSize {
-	return rankingSize{q, c, rankingDesign{q.samples(), q.Share, q.Alpha}}
+func newRankingSize(q Sizing, c ChoiceSizing) shareSize {
+	samples := q.samples()
+	return shareSize{q, c, rankingDesign(samples, q.Share, q.Alpha),
+		fmt.Sprintf("%d samples are put in an order", samples)}
 }
 
 // usualRanked is how many samples are put in an order when nobody says.
@@ -99,26 +50,4 @@ func (q Sizing) samples() int {
 		return usualRanked
 	}
 	return q.Samples
-}
-
-func (m rankingSize) effect() float64 {
-	if !m.q.stated() {
-		return math.NaN()
-	}
-	return m.q.Share
-}
-
-func (m rankingSize) fewest() int         { return 2 }
-func (m rankingSize) power(n int) float64 { return m.d.power(n) }
-func (m rankingSize) assumptions() []string {
-	return append([]string{fmt.Sprintf("%d samples are put in an order", m.d.samples)}, m.c.assumptions...)
-}
-
-func (m rankingSize) needed() (first, safe int) {
-	n := m.d.needed(m.q.Power)
-	return n, n
-}
-
-func (m rankingSize) detects(n int) (share, distance float64) {
-	return m.d.detects(n, m.q.Power), math.NaN()
 }

@@ -354,10 +354,5 @@ func (f *Finding) judgeWords(plan study.AnalysisPlan) {
 
 // ticksToFind is [Finding.peopleToFind] of words.
 func (f *Finding) ticksToFind(plan study.AnalysisPlan) int {
-	d := tickDesign{samples: len(f.Comparison), words: len(f.Words.Words), more: f.Verdict.Margin, alpha: plan.Alpha}
-	n := d.needed(settleChance)
-	if n == 0 {
-		return -1
-	}
-	return max(1, n-f.N)
+	return tickDesign(len(f.Comparison), len(f.Words.Words), f.Verdict.Margin, plan.Alpha).beyond(f.N)
 }
