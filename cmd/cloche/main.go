@@ -15,7 +15,7 @@ import (
 	"cloche/internal/server/summary"
 )
 
-// Exit codes (see README, "Contracts").
+// Exit codes (see the help page on commands).
 const (
 	exitDone  = 0
 	exitInput = 1 // the input is wrong or a check failed

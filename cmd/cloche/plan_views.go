@@ -73,7 +73,7 @@ func (t *sheet) writeText(w io.Writer) error {
 	return out.Flush()
 }
 
-// keyView has everything. Its CSV is the contract of the README.
+// keyView has everything. Its CSV is promised on the help page on files.
 func keyView(s *study.Study, p *design.Plan) (planView, error) {
 	var key bytes.Buffer
 	if err := p.WriteKey(&key, s); err != nil {

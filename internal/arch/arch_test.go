@@ -80,7 +80,7 @@ var above = map[string][]string{
 	"study":  {"method"},
 	"stats":  {},
 	"words":  {},
-	"help":   {},
+	"help":   {"method"},
 
 	"stats/numeric": {"stats"},
 	"stats/dist":    {"stats", "stats/numeric"},
@@ -108,7 +108,7 @@ var above = map[string][]string{
 
 	"server/site":    {"study", "analysis", "panel", "words"},
 	"server/summary": {"study", "design", "method", "analysis", "panel", "report", "words", "server/site"},
-	"server/phones":  {"study", "panel", "words", "server/site"},
+	"server/phones":  {"study", "analysis", "panel", "words", "server/site"},
 	"server/room":    {"study", "panel", "server/site"},
 	"server/builder": {"study", "design", "method", "analysis", "panel", "words", "server/site", "server/summary"},
 	"server/desk": {"study", "design", "analysis", "panel", "report", "datapackage", "words", "help",

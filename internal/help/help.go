@@ -1,7 +1,7 @@
-// Package help holds the help pages, one for each person and one of words: the same texts
-// in the browser and on the command line.
+// Package help holds the help pages, one for each person and those that several look things
+// up in: the same texts in the browser and on the command line.
 //
-// Each is a Markdown file beside this one. What stands in them in two asterisks on either
+// Each is a Markdown file beside this one; the table of methods is written into its page. What stands in them in two asterisks on either
 // side is a button or a heading of a page, what stands in backquotes after "cloche" is a
 // command; tests hold both, and the numbers.
 package help
@@ -10,13 +10,17 @@ import (
 	"bytes"
 	"embed"
 	"fmt"
+	"html"
 	"html/template"
+	"regexp"
 	"strings"
 	"unicode"
 
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
 	"github.com/yuin/goldmark/parser"
+
+	"cloche/internal/method"
 )
 
 //go:embed *.md
@@ -29,8 +33,9 @@ type Topic struct {
 	Text  string // Markdown
 }
 
-// order is that of the pages: those who begin first.
-var order = []string{"chef", "partner", "kitchen", "floor", "operator", "words"}
+// order is that of the pages: those who begin first, then what is looked up.
+var order = []string{"chef", "partner", "kitchen", "floor", "operator", "questions", "files", "methods", "commands",
+	"words"}
 
 // Topics returns the pages in their order.
 func Topics() ([]Topic, error) {
@@ -41,9 +46,22 @@ func Topics() ([]Topic, error) {
 			return nil, fmt.Errorf("read help on %s: %w", id, err)
 		}
 		title, _, _ := strings.Cut(strings.TrimPrefix(string(text), "# "), "\n")
-		list = append(list, Topic{ID: id, Title: title, Text: string(text)})
+		full := strings.Replace(string(text), methodsHere, methods(), 1)
+		list = append(list, Topic{ID: id, Title: title, Text: full})
 	}
 	return list, nil
+}
+
+// methodsHere stands in a page for the table of methods.
+const methodsHere = "{{methods}}"
+
+func methods() string {
+	var b strings.Builder
+	b.WriteString("| id | use | in words | symbol | source |\n|---|---|---|---|---|")
+	for _, m := range method.All() {
+		fmt.Fprintf(&b, "\n| `%s` | %s | %s | %s | %s |", m.ID, m.Use, m.Title, m.Symbol, m.Source)
+	}
+	return b.String()
 }
 
 // Find returns a page by its id; ok is false when there is none.
@@ -70,11 +88,26 @@ func (t Topic) HTML() (template.HTML, error) {
 	return template.HTML(b.String()), nil
 }
 
-// Hit is a paragraph that a search found.
-type Hit struct{ Topic, Title, Section, Text string }
+// Section is a heading of a page, and its anchor there.
+type Section struct{ ID, Title string }
 
-// Search returns the paragraphs that hold every word of a query, whole or as the beginning
-// of a word, in the order of the pages.
+var heading = regexp.MustCompile(`<h2 id="([^"]+)">(.*?)</h2>`)
+
+// Sections are the headings of a page as HTML renders it.
+func Sections(page template.HTML) []Section {
+	var list []Section
+	for _, m := range heading.FindAllStringSubmatch(string(page), -1) {
+		list = append(list, Section{ID: m[1], Title: html.UnescapeString(m[2])})
+	}
+	return list
+}
+
+// Hit is a paragraph, an entry of a list or a row of a table that a search found.
+// Anchor is that of its section; both are empty above the first.
+type Hit struct{ Topic, Title, Section, Anchor, Text string }
+
+// Search returns what holds every word of a query, whole or as the beginning of a word, in
+// the order of the pages.
 func Search(query string) ([]Hit, error) {
 	all, err := Topics()
 	wanted := wordsOf(query)
@@ -83,19 +116,26 @@ func Search(query string) ([]Hit, error) {
 	}
 	var hits []Hit
 	for _, t := range all {
-		section := ""
-		for _, block := range strings.Split(t.Text, "\n\n") {
-			if strings.HasPrefix(block, "#") {
-				section, _, _ = strings.Cut(strings.TrimPrefix(block, "## "), "\n")
-				section = strings.TrimPrefix(section, "# "+t.Title) // the title stands before it anyway
-				continue                                            // what stands below it is found by its words too
-			}
-			if holds(wordsOf(section+" "+block), wanted) {
-				hits = append(hits, Hit{t.ID, t.Title, section, plain(block)})
+		page, err := t.HTML()
+		if err != nil {
+			return nil, err
+		}
+		sections, here := Sections(page), Section{}
+		for _, block := range blocks(t.Text) {
+			if strings.HasPrefix(block, "## ") {
+				here, sections = sections[0], sections[1:]
+			} else if holds(wordsOf(here.Title+" "+block), wanted) && !strings.HasPrefix(block, "# ") {
+				hits = append(hits, Hit{t.ID, t.Title, here.Title, here.ID, plain(block)})
 			}
 		}
 	}
 	return hits, nil
+}
+
+// blocks parts a text into headings, paragraphs, entries of lists and rows of tables.
+func blocks(text string) []string {
+	parted := strings.NewReplacer("\n- ", "\n\n- ", "\n| ", "\n\n| ", "\n|---", "\n\n|---").Replace(text)
+	return strings.Split(parted, "\n\n")
 }
 
 func wordsOf(s string) []string {

@@ -2,10 +2,12 @@ package help
 
 import (
 	"io/fs"
+	"os"
 	"regexp"
 	"strings"
 	"testing"
 
+	"cloche/internal/method"
 	"cloche/web"
 )
 
@@ -74,7 +76,8 @@ func TestHelpNamesButtonsThatAreThere(t *testing.T) {
 // TestHelpIsSearched: every word has to stand in the paragraph, or in the heading over it.
 func TestHelpIsSearched(t *testing.T) {
 	for query, topic := range map[string]string{"forgotten password": "operator", "BACKUP": "operator",
-		"undo": "floor", "wave": "kitchen", "seed": "partner", "pilot": "chef", "blinding": ""} {
+		"undo": "floor", "wave": "kitchen", "seed": "partner", "pilot": "chef", "duo trio equivalence": "questions",
+		"excluded reason": "files", "pratt": "methods", "calibrate": "commands", "linoleum": ""} {
 		hits, err := Search(query)
 		if err != nil {
 			t.Fatal(err)
@@ -87,7 +90,57 @@ func TestHelpIsSearched(t *testing.T) {
 			t.Errorf("%q finds %+v, want one in %q", query, hits, topic)
 		}
 	}
+	if hits, err := Search("wilcoxon 1945 zeros"); err != nil || len(hits) != 1 || len(hits[0].Text) > 300 {
+		t.Errorf("a row of a table is found as %+v, %v", hits, err)
+	}
+	if hits, err := Search("sides adjustment exclusions"); err != nil || len(hits) != 1 ||
+		hits[0].Anchor != "the-analysis" {
+		t.Errorf("what stands below a heading is found as %+v, %v", hits, err)
+	}
 	if hits, err := Search("  ?! "); err != nil || hits != nil {
 		t.Errorf("a search for nothing: %v, %v", hits, err)
+	}
+}
+
+// TestHelpTellsTheMethods: every method stands on its page, with its source.
+func TestHelpTellsTheMethods(t *testing.T) {
+	page, _, err := Find("methods")
+	if err != nil {
+		t.Fatal(err)
+	}
+	html, err := page.HTML()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := strings.Count(string(html), "<tr>")-1, len(method.All()); got != want {
+		t.Errorf("%d rows for %d methods", got, want)
+	}
+	for _, m := range method.All() {
+		if !strings.Contains(page.Text, "| `"+string(m.ID)+"` | "+string(m.Use)+" | "+m.Title+" |") ||
+			!strings.Contains(page.Text, m.Source) {
+			t.Errorf("%s is missing", m.ID)
+		}
+	}
+}
+
+// TestReadmeLeadsToEveryPage: each stands in its table, and each picture is a small file.
+func TestReadmeLeadsToEveryPage(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range topics(t) {
+		if x.ID != "methods" && !strings.Contains(string(readme), "["+x.ID+"](internal/help/"+x.ID+".md)") {
+			t.Errorf("the README has no link to %s", x.ID)
+		}
+	}
+	pictures := regexp.MustCompile(`src="(web/pictures/[^"]+)"`).FindAllStringSubmatch(string(readme), -1)
+	if len(pictures) != 2 {
+		t.Errorf("the README has %d pictures, want 2", len(pictures))
+	}
+	for _, m := range pictures {
+		if f, err := os.Stat("../../" + m[1]); err != nil || f.Size() < 5_000 || f.Size() > 120_000 {
+			t.Errorf("%s: %v, %v", m[1], f, err)
+		}
 	}
 }

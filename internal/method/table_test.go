@@ -1,12 +1,10 @@
 package method_test
 
 import (
-	"fmt"
 	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -25,22 +23,6 @@ func TestEveryMethodSaysWhatItIs(t *testing.T) {
 		if strings.HasSuffix(m.Source, ".") {
 			t.Errorf("%s: the source ends in a full stop, which its reader adds", m.ID)
 		}
-	}
-}
-
-// The table of the README is this table.
-func TestReadmeTellsTheMethods(t *testing.T) {
-	text, err := os.ReadFile("../../README.md")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var want strings.Builder
-	want.WriteString("| id | use | in words | symbol | source |\n|---|---|---|---|---|\n")
-	for _, m := range method.All() {
-		fmt.Fprintf(&want, "| `%s` | %s | %s | %s | %s |\n", m.ID, m.Use, m.Title, m.Symbol, m.Source)
-	}
-	if !strings.Contains(string(text), want.String()) {
-		t.Errorf("the README must hold this table:\n%s", want.String())
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 // sitting; [seat.stateAt] is the one place that says in which.
 type SeatState string
 
-// The states of a seat, as the README names them.
+// The states of a seat, as the help page on words names them.
 const (
 	SeatStarting  SeatState = "starting"  // has agreed, and not started yet
 	SeatReading   SeatState = "reading"   // says what they expect of names

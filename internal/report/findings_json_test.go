@@ -78,7 +78,7 @@ func compare(t *testing.T, at string, got, want any) {
 	}
 }
 
-// The fields of the README's contract. Readers must ignore others, so more may
+// The fields that the help page on files promises. Readers must ignore others, so more may
 // be added but none of these may go.
 func TestFindingsContract(t *testing.T) {
 	s, r := custard(t)

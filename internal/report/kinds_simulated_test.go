@@ -105,7 +105,7 @@ func simulatedAnswers(s *study.Study, plan *design.Plan, size float64, seed uint
 	return analysis.Simulate(s, plan, truth, seed)
 }
 
-// byTable is the verdict that the README's table gives.
+// byTable is the verdict that the table of the help page on files gives.
 func byTable(s *study.Study, f analysis.Finding) analysis.VerdictCode {
 	margin, found := f.Verdict.Margin, f.Verdict.Against || f.TestOfDifference().Deciding() < s.Plan.Alpha
 	beyond, inside := false, margin > 0

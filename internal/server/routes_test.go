@@ -89,8 +89,8 @@ var accessTable = []access{
 	{method: "GET", path: "/t/{t}/turns/none", lead: always(other), others: always(other)},
 
 	{method: "GET", path: "/reach", lead: always(ok), others: always(ok)},
-	{method: "GET", path: "/help", lead: always(ok), others: always(other)},
-	{method: "GET", path: "/help/chef", lead: always(ok), others: always(other)},
+	{method: "GET", path: "/help", lead: always(ok), others: always(ok)},
+	{method: "GET", path: "/help/chef", lead: always(ok), others: always(ok)},
 	{method: "GET", path: "/studies/{id}/prepare", lead: [4]int{other, ok, ok, other}, others: always(other)},
 	{method: "GET", path: "/studies", lead: always(ok), others: always(other), shows: []string{servertest.CanaryTitle}},
 	{method: "GET", path: "/studies/new", lead: always(ok), others: always(other)},

@@ -223,7 +223,7 @@ func TestDamagedFilesDoNotStart(t *testing.T) {
 		count[became]++
 		t.Logf("%-30s %s", x.name, became)
 		if x.name == changedRating && became != valueChanged {
-			t.Errorf("a rating that was changed: %s; then say so, here and in the README", became)
+			t.Errorf("a rating that was changed: %s; then say so, here and on the operator's help page", became)
 		}
 	}
 	t.Logf("of forty: %v", count)

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"errors"
 	"html/template"
 	"net/http"
 	"strings"
@@ -12,6 +13,18 @@ import (
 	"cloche/internal/server/site"
 )
 
+// Help pages say nothing of any study: whoever serves or plates reads them too, signed in or not.
+func (s *handlers) helpFrame(c *gin.Context, title string) (site.Frame, error) {
+	frame := s.DeskFrame(c, title, false)
+	by, err := s.SessionIn(c, s.LeadCookie())
+	if errors.Is(err, panel.ErrNotFound) {
+		frame.SignedIn = false
+		return frame, nil
+	}
+	frame.Reader = by.Role == panel.RolePartner
+	return frame, err
+}
+
 // helpPage is the list of help pages, what a search found, or one of them.
 type helpPage struct {
 	site.Frame
@@ -20,15 +33,20 @@ type helpPage struct {
 	Hits   []help.Hit
 	Here   string // the page that is shown; "" = none
 	Text   template.HTML
+
+	Sections []help.Section
 }
 
 var helpScreen = site.DeskScreen[helpPage]("desk/help")
 
 // help lists the pages, or the paragraphs that hold what is searched for.
 func (s *handlers) help(c *gin.Context) error {
-	page := helpPage{Frame: s.DeskFrame(c, "Help", false), Query: strings.TrimSpace(c.Query("q"))}
+	frame, err := s.helpFrame(c, "Help")
+	if err != nil {
+		return err
+	}
+	page := helpPage{Frame: frame, Query: strings.TrimSpace(c.Query("q"))}
 	page.Query = strings.ToValidUTF8(page.Query[:min(len(page.Query), maxQuery)], "")
-	var err error
 	if page.Hits, err = help.Search(page.Query); err != nil {
 		return err
 	}
@@ -46,10 +64,14 @@ func (s *handlers) helpTopic(c *gin.Context) error {
 	if !ok {
 		return panel.ErrNotFound
 	}
-	page := helpPage{Frame: s.DeskFrame(c, topic.Title, false), Here: topic.ID}
+	page := helpPage{Here: topic.ID}
+	if page.Frame, err = s.helpFrame(c, topic.Title); err != nil {
+		return err
+	}
 	if page.Text, err = topic.HTML(); err != nil {
 		return err
 	}
+	page.Sections = help.Sections(page.Text)
 	if page.Topics, err = help.Topics(); err != nil {
 		return err
 	}

@@ -15,7 +15,8 @@ import (
 
 // TestHelpInTheBrowser: every page is listed, opens, and is found by a search.
 func TestHelpInTheBrowser(t *testing.T) {
-	lead := servertest.New(t).Lead()
+	f := servertest.New(t)
+	lead := f.Lead()
 	links := lead.Get("/help").HTML().Find("nav .studies a")
 	all, err := help.Topics()
 	if err != nil || links.Length() != len(all) {
@@ -27,9 +28,21 @@ func TestHelpInTheBrowser(t *testing.T) {
 			t.Errorf("%s: status %d, %q", x.ID, p.Status, p.HTML().Find("h1").Text())
 		}
 	}
-	if got := lead.Get("/help?q=forgotten+password").HTML().Find(".hits a").AttrOr("href",
-		""); got != "/help/operator" {
+	hits := lead.Get("/help?q=forgotten+password").HTML().Find(".hits a")
+	if got := hits.AttrOr("href", ""); !strings.HasPrefix(got, "/help/operator#") {
 		t.Errorf("the search leads to %q", got)
+	}
+	if p := f.Visitor().Get("/help/floor"); p.Status != http.StatusOK || p.HTML().Find("header nav").Length() != 0 {
+		t.Errorf("who is not signed in: status %d, %s", p.Status, p.HTML().Find("header").Text())
+	}
+	anchors := lead.Get("/help/files").HTML()
+	for i := range anchors.Find(".on-page a").Length() {
+		if to := anchors.Find(".on-page a").Eq(i).AttrOr("href", "#"); anchors.Find("h2"+to).Length() != 1 {
+			t.Errorf("%q leads nowhere", to)
+		}
+	}
+	if anchors.Find(".on-page a").Length() < 8 {
+		t.Error("a long page does not list what is on it")
 	}
 	if p := lead.Get("/help/soup"); p.Status != http.StatusNotFound {
 		t.Errorf("no page: status %d", p.Status)
