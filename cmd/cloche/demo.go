@@ -117,7 +117,7 @@ func setTable(ctx context.Context, kept panel.Store) (table, error) {
 	if err := svc.SetPassword(ctx, t.password); err != nil {
 		return table{}, fmt.Errorf("set the demo's password: %w", err)
 	}
-	closed, _, err := openStudy(ctx, svc, studies.CeleriacCustard)
+	closed, _, err := openStudy(ctx, svc, telling(studies.CeleriacCustard))
 	if err != nil {
 		return table{}, err
 	}
@@ -130,7 +130,7 @@ func setTable(ctx context.Context, kept panel.Store) (table, error) {
 	evening.at = time.Now()
 	// Without its seed the open study draws one of its own, so that the closed
 	// study's key says nothing of it.
-	open, _, err := openStudy(ctx, svc, bytes.Replace(studies.CeleriacCustard, []byte("\n  seed: 20261125\n"),
+	open, _, err := openStudy(ctx, svc, bytes.Replace(telling(studies.CeleriacCustard), []byte("\n  seed: 20261125\n"),
 		[]byte("\n"), 1))
 	if err != nil {
 		return table{}, err
@@ -138,6 +138,11 @@ func setTable(ctx context.Context, kept panel.Store) (table, error) {
 	t.closed, t.open, t.join = closed.StudyID, open.StudyID, open.Join
 	t.staff, err = svc.StaffAccess(ctx, panel.Session{Role: panel.RoleLead}, open.ID)
 	return t, err
+}
+
+// telling is a study whose guests read after the close what was found.
+func telling(file []byte) []byte {
+	return bytes.Replace(file, []byte("\npanel:\n"), []byte("\npanel:\n  tell result: true\n"), 1)
 }
 
 // past is a clock that the demo sets by hand.

@@ -91,7 +91,7 @@ func TestHelpTellsEverySetting(t *testing.T) {
 			FindStringSubmatch(page)
 		if row == nil || !strings.Contains(serve.Long, row[1]) {
 			t.Errorf("--%s has the row %q", f.Name, row)
-		} else if f.DefValue != "" && f.DefValue != "[]" && f.DefValue != "false" && !strings.Contains(row[2], f.DefValue) {
+		} else if !slices.Contains([]string{"", "[]", "false"}, f.DefValue) && !strings.Contains(row[2], f.DefValue) {
 			t.Errorf("--%s: the page says %s without it, the program %s", f.Name, row[2], f.DefValue)
 		}
 	})

@@ -44,7 +44,7 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	if err := checkPlan(s); err != nil {
 		return nil, err
 	}
-	out := screenedOut(s, o.Screened)
+	out := ScreenedOut(s, o.Screened)
 	ratings, o.Expected = screen(out, ratings, o.Expected)
 	if len(ratings) == 0 {
 		return nil, ErrNoRatings

@@ -65,7 +65,7 @@ func CheckPanel(s *study.Study, ratings []Rating, o Options, r *Result) (*PanelC
 	if r.Profile == nil {
 		return nil, fmt.Errorf("%w: assessors are judged in a study that describes its samples alone", ErrNoAnalysis)
 	}
-	ratings, _ = screen(screenedOut(s, o.Screened), ratings, nil)
+	ratings, _ = screen(ScreenedOut(s, o.Screened), ratings, nil)
 	p, err := tabulate(s, ratings)
 	if err != nil {
 		return nil, err

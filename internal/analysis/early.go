@@ -58,7 +58,7 @@ func Enough(s *study.Study, answers []Rating, screened []Screened) (bool, error)
 	if !ok || a.right == nil || !s.Plan.StopEarly {
 		return false, fmt.Errorf("%w: it does not stop early", ErrPlan)
 	}
-	answers, _ = screen(screenedOut(s, screened), answers, nil)
+	answers, _ = screen(ScreenedOut(s, screened), answers, nil)
 	turns, err := choiceTurns(s, answers)
 	if err != nil {
 		return false, err

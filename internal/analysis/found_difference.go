@@ -59,7 +59,7 @@ type FoundDifference struct {
 // more rated both samples, but for whom the screening leaves out. None when the
 // assessors did not taste both. Errors: [ErrRating], [ErrPlan].
 func FoundDifferences(s *study.Study, ratings []Rating, said []Screened) ([]FoundDifference, error) {
-	ratings, _ = screen(screenedOut(s, said), ratings, nil)
+	ratings, _ = screen(ScreenedOut(s, said), ratings, nil)
 	if !tastesBoth(s) || len(ratings) == 0 {
 		return nil, nil
 	}

@@ -15,9 +15,9 @@ type Screened struct {
 	Answer   study.Reply
 }
 
-// screenedOut returns who is left out by the study's screening questions, with the
+// ScreenedOut returns who is left out by the study's screening questions, with the
 // reason: that of the first question whose rule applies.
-func screenedOut(s *study.Study, said []Screened) map[string]string {
+func ScreenedOut(s *study.Study, said []Screened) map[string]string {
 	out := map[string]string{}
 	for _, q := range s.Panel.Screening {
 		for _, x := range said {

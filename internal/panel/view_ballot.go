@@ -80,6 +80,8 @@ type Ballot struct {
 	AloneFirst   bool          // StageInstructions: a serving comes first that is only tasted
 	Thanks       string
 	Debrief      string // only after close
+	TellsResult  bool   // [Service.Told] has something to read
+	OneQuestion  bool   // of a turn are shown one by one
 	study.Contents
 	Invented  bool
 	Language  string   // BCP 47, of all these words
@@ -234,6 +236,7 @@ func (t seatState) ballot(now time.Time) Ballot {
 	if t.study.State == Closed {
 		b.Debrief = a.Texts.Debrief
 	}
+	b.TellsResult = t.tellsResult()
 	b.AfterClose = t.afterClose
 	b.MayCorrect = t.study.State == Open && t.assessor.WithdrawnAt.IsZero() && t.correctable() >= 0
 	return b
@@ -257,7 +260,7 @@ func (t seatState) blank() Ballot {
 	b := Ballot{Label: t.assessor.Label(), Table: t.assessor.Table, Seat: t.assessor.TableSeat, Invented: a.Invented,
 		Language: a.Languages[0], Languages: t.offered}
 	b.Contents, b.Grouped = a.Contents(), a.Serving.DealtOnArrival()
-	b.TasteOnce = a.Serving.TasteOnce
+	b.TasteOnce, b.OneQuestion = a.Serving.TasteOnce, a.Serving.OneQuestion
 	b.Pause = time.Duration(a.Serving.RinseSeconds) * time.Second
 	return b
 }

@@ -29,13 +29,7 @@ func Canonical(s *Study) []byte {
 		"attributes": each(s.Attributes, func(a Attribute) any {
 			return members{"id": string(a.ID), "ask": a.Ask, "scale": canonicalScale(a.Scale)}
 		}),
-		"panel": members{
-			"assessors": s.Panel.Assessors, "sittings": s.Panel.Sittings, "seats": s.Panel.Seats,
-			"minimum_age": s.Panel.MinimumAge, "withdrawal_days": s.Panel.WithdrawalDays,
-			"screening": each(s.Panel.Screening, func(x Screen) any {
-				return members{"id": x.ID, "ask": x.Ask, "leaves_out": string(x.LeavesOut)}
-			}),
-		},
+		"panel":        canonicalPanel(s.Panel),
 		"serving":      canonicalServing(s.Serving),
 		"texts":        canonicalTexts(s.Texts),
 		"analysis":     canonicalPlan(s.Plan),
@@ -141,12 +135,26 @@ func canonicalScale(s Scale) any {
 	}
 }
 
+func canonicalPanel(p Panel) any {
+	panel := members{
+		"assessors": p.Assessors, "sittings": p.Sittings, "seats": p.Seats,
+		"minimum_age": p.MinimumAge, "withdrawal_days": p.WithdrawalDays,
+		"screening": each(p.Screening, func(x Screen) any {
+			return members{"id": x.ID, "ask": x.Ask, "leaves_out": string(x.LeavesOut)}
+		}),
+	}
+	if p.TellResult {
+		panel["tell_result"] = true
+	}
+	return panel
+}
+
 func canonicalServing(v Serving) any {
 	var seed any
 	if v.HasSeed {
 		seed = strconv.FormatUint(v.Seed, 10)
 	}
-	return members{
+	serving := members{
 		"design": string(v.Design), "per_assessor": v.PerAssessor, "replicates": v.Replicates,
 		"warm_up": orNull(string(v.WarmUp)), "fixed_reference": orNull(string(v.FixedReference)),
 		"reference": orNull(string(v.Reference)), "blind_first": v.BlindFirst,
@@ -159,6 +167,10 @@ func canonicalServing(v Serving) any {
 		}),
 		"minimise": v.Minimise, "blocks": string(v.Blocks),
 	}
+	if v.OneQuestion {
+		serving["one_question"] = true
+	}
+	return serving
 }
 
 // members are the members of a JSON object.

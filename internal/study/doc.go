@@ -39,7 +39,9 @@
 // A mark on a line has no number on the phone unless serving."show numbers" is true:
 // a number that was read is copied to the next serving. panel."withdrawal days" is for how many
 // days after the close answers can be taken
-// out (7 if left out; 0 is not after the close).
+// out (7 if left out; 0 is not after the close). With panel."tell result": true guests read on
+// their phones after the close what was found, and their own answers beside everybody's.
+// Phones show the questions about a serving one by one with serving."one question a screen": true.
 //
 // # Languages
 //
@@ -76,7 +78,8 @@
 // The canonical form is a JSON object as RFC 8785 (JSON Canonicalization Scheme)
 // writes it: UTF-8, no spaces, no newline at the end, members sorted by name,
 // strings escaped only where JSON must, numbers in the shortest form of
-// ECMAScript. Every member is always present, but for series:
+// ECMAScript. Every member is always present, but for series, and tell_result and one_question, which
+// are there when they are true:
 //
 //	cloche       1
 //	title, question, hypothesis        text; "" when not given
@@ -88,12 +91,12 @@
 //	attributes   list of {id, ask, scale}; scale is null, or
 //	             {kind, low, high, from, to, labels}
 //	panel        {assessors, sittings, seats, minimum_age, withdrawal_days, screening}; seats 0 is
-//	             no limit, minimum_age 0 asks for none; screening is a list of
+//	             no limit, minimum_age 0 asks for none; tell_result; screening is a list of
 //	             {id, ask, leaves_out}
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, attributes, show_numbers,
 //	             taste_once, tray_opens, most_per_sitting, codes, spare_codes, rinse_seconds,
-//	             seed, strata, minimise, blocks}
+//	             seed, strata, minimise, blocks}, one_question
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             undecided, expected_order, stop_after, stop_by}; expected_order is a list of

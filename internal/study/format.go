@@ -179,6 +179,7 @@ func (w *writer) panel(p Panel, lang string) {
 		w.count(1, "seats", p.Seats, 0)
 		w.count(1, "minimum age", p.MinimumAge, 0)
 		w.count(1, "withdrawal days", p.WithdrawalDays, defaultWithdrawal)
+		w.flag(1, "tell result", p.TellResult)
 		w.screening(p.Screening, lang)
 	})
 }
@@ -215,6 +216,7 @@ func (w *writer) serving(s *Study) {
 		w.flag(1, "keep dishes apart", v.KeepDishesApart)
 		w.flag(1, "expectation", v.Expectation)
 		w.flag(1, "show numbers", v.ShowNumbers)
+		w.flag(1, "one question a screen", v.OneQuestion)
 		w.flag(1, "taste once", v.TasteOnce)
 		if v.TrayOpens != "" {
 			w.word(1, "tray opens", string(v.TrayOpens), string(ByAllCodes))

@@ -156,6 +156,7 @@ var panelKeys = []key{
 	{"seats", false, ""},
 	{"minimum age", false, ""},
 	{"withdrawal days", false, ""},
+	{"tell result", false, ""},
 	{"screening", false, ""},
 }
 
@@ -197,6 +198,7 @@ func (o object) panel(lang string) Panel {
 		Screening:  p.screening(lang),
 
 		WithdrawalDays: p.integer("withdrawal days", defaultWithdrawal, 0, maxWithdrawal),
+		TellResult:     p.boolean("tell result"),
 	}
 }
 

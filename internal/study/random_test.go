@@ -96,6 +96,7 @@ func drawStudy(t *rapid.T) *Study {
 	if s.ServesAlcohol() {
 		s.Panel.MinimumAge = rapid.IntRange(lawfulAge, maxAge).Draw(t, "minimum age")
 		s.Panel.WithdrawalDays = rapid.IntRange(0, maxWithdrawal).Draw(t, "withdrawal days")
+		s.Panel.TellResult = rapid.Bool().Draw(t, "tell result")
 	}
 	drawScreening(t, s)
 	drawAttributes(t, s)
@@ -234,6 +235,7 @@ func drawServing(t *rapid.T, s *Study) {
 		SpareCodes:    rapid.IntRange(0, maxSpares).Draw(t, "spares"),
 		RinseSeconds:  rapid.IntRange(0, 3600).Draw(t, "rinse"),
 		MaxPerSitting: rapid.SampledFrom([]int{0, 1, 5}).Draw(t, "most per sitting"),
+		OneQuestion:   rapid.Bool().Draw(t, "one question"),
 		ShowNumbers:   rapid.Bool().Draw(t, "show numbers"), TrayOpens: ByAllCodes,
 		Expectation: rapid.Bool().Draw(t, "expectation"), KeepDishesApart: rapid.Bool().Draw(t, "keep apart"),
 		BlindFirst: s.Samples[n-1].Name == "",

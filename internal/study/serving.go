@@ -75,6 +75,7 @@ type Serving struct {
 	Expectation     bool      // each name is read and rated before any tasting
 	ShowNumbers     bool      // a mark on a line shows its value
 	Attributes      AttributeOrder
+	OneQuestion     bool        // phones show one question a screen
 	TasteOnce       bool        // trays: nobody tastes again what they have tasted
 	TrayOpens       TrayOpening // trays
 	MaxPerSitting   int         // most servings per assessor and sitting; 0 = no limit

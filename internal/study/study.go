@@ -78,7 +78,8 @@ type Panel struct {
 	MinimumAge int      // in years, which assessors confirm before consent; 0 = not asked
 	Screening  []Screen // asked before the first plate
 
-	WithdrawalDays int // after the close, in which answers can still be taken out; 0 = until the close
+	TellResult     bool // guests read on their phones, after the close, what was found
+	WithdrawalDays int  // after the close, in which answers can still be taken out; 0 = until the close
 }
 
 // Texts are what assessors read beside the questions.

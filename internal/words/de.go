@@ -190,6 +190,25 @@ var german = Words{
 	NeedsNetwork: "Um die Sprache oder die Textgröße zu ändern oder Ihre Antworten zurückzuziehen, braucht es das " +
 		"Netz.",
 
+	Found: "Was herauskam",
+	FoundHigher: "„%s“ Im Mittel lagen die Antworten bei %s höher als bei %s. Durch Zufall allein käme das " +
+		"kaum so.",
+	FoundOne:   "Die Gäste haben einen Unterschied bemerkt. Durch Zufall allein käme das kaum so.",
+	FoundSmall: "Es gibt einen Unterschied, aber er ist so klein, dass er kaum zählt.",
+	FoundAlike: "Falls es einen Unterschied gibt, ist er zu klein, um zu zählen.",
+	FoundOpen:  "Es gibt keine klare Antwort: Ein Unterschied wurde weder gefunden noch ausgeschlossen.",
+	FoundFew: "Für eine Antwort haben zu wenige Gäste teilgenommen. Es hilft trotzdem, die nächste " +
+		"Verkostung zu planen.",
+	YourAnswers: "Ihre Antworten",
+	YourMark:    "Sie",
+	AllMarks:    "Mittel von %d Gästen",
+	SameAnswer:  "%d von %d Gästen gaben diese Antwort.",
+	SavePicture: "Als Bild speichern",
+	PictureOnly: "Das Bild zeigt Ihre eigenen Antworten und was herauskam, aber keine Antworten von anderen.",
+	StepOf:      "Frage %d von %d",
+	NextOne:     "Weiter",
+	EarlierOne:  "Zurück",
+
 	ThankYou: "Danke",
 	OneIn:    "Ihre Antworten sind da.",
 	AllIn:    "Die Antworten zu allen %d Portionen sind da.",

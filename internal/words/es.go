@@ -186,6 +186,25 @@ var spanish = Words{
 	AllKept:      "Todas sus respuestas están guardadas en este teléfono",
 	NeedsNetwork: "Para cambiar el idioma o el tamaño del texto, o retirar sus respuestas, hace falta la red.",
 
+	Found: "Lo que se encontró",
+	FoundHigher: "«%s» De media, las respuestas fueron más altas para %s que para %s. El azar por sí solo " +
+		"apenas lo haría.",
+	FoundOne:   "Los comensales notaron una diferencia. El azar por sí solo apenas lo haría.",
+	FoundSmall: "Hay una diferencia, pero tan pequeña que apenas importa.",
+	FoundAlike: "Si hay alguna diferencia, es demasiado pequeña para importar.",
+	FoundOpen:  "No hay una respuesta clara: no se encontró una diferencia ni se descartó.",
+	FoundFew: "Participaron muy pocos comensales para tener una respuesta. Aun así ayuda a preparar la " +
+		"próxima degustación.",
+	YourAnswers: "Sus respuestas",
+	YourMark:    "Usted",
+	AllMarks:    "Media de %d comensales",
+	SameAnswer:  "%d de %d comensales dieron esta respuesta.",
+	SavePicture: "Guardar como imagen",
+	PictureOnly: "La imagen muestra sus propias respuestas y lo que se encontró, sin las respuestas de nadie más.",
+	StepOf:      "Pregunta %d de %d",
+	NextOne:     "Siguiente",
+	EarlierOne:  "Atrás",
+
 	ThankYou:  "Gracias",
 	OneIn:     "Sus respuestas han llegado.",
 	AllIn:     "Han llegado las respuestas a las %d raciones.",

@@ -192,6 +192,26 @@ var french = Words{
 	AllKept:      "Toutes vos réponses sont gardées sur ce téléphone",
 	NeedsNetwork: "Pour changer la langue ou la taille du texte, ou retirer vos réponses, il faut le réseau.",
 
+	Found: "Ce qui a été trouvé",
+	FoundHigher: "« %s » En moyenne, les réponses étaient plus hautes pour %s que pour %s. Le hasard seul " +
+		"ne le ferait guère.",
+	FoundOne:   "Les convives ont remarqué une différence. Le hasard seul ne le ferait guère.",
+	FoundSmall: "Il y a une différence, mais si petite qu’elle ne compte guère.",
+	FoundAlike: "S’il y a une différence, elle est trop petite pour compter.",
+	FoundOpen:  "Il n’y a pas de réponse claire : une différence n’a été ni trouvée ni exclue.",
+	FoundFew: "Trop peu de convives ont participé pour répondre. Cela aide tout de même à préparer la " +
+		"prochaine dégustation.",
+	YourAnswers: "Vos réponses",
+	YourMark:    "Vous",
+	AllMarks:    "Moyenne de %d convives",
+	SameAnswer:  "%d convives sur %d ont donné cette réponse.",
+	SavePicture: "Enregistrer une image",
+	PictureOnly: "L’image montre vos propres réponses et ce qui a été trouvé, sans les réponses de " +
+		"personne d’autre.",
+	StepOf:     "Question %d sur %d",
+	NextOne:    "Suivante",
+	EarlierOne: "Retour",
+
 	ThankYou: "Merci",
 	OneIn:    "Vos réponses sont arrivées.",
 	AllIn:    "Les réponses aux %d portions sont arrivées.",

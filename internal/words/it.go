@@ -187,6 +187,25 @@ var italian = Words{
 	AllKept:      "Tutte le sue risposte sono conservate su questo telefono",
 	NeedsNetwork: "Per cambiare la lingua o la dimensione del testo, o ritirare le risposte, serve la rete.",
 
+	Found: "Che cosa è emerso",
+	FoundHigher: "«%s» In media le risposte erano più alte per %s che per %s. Il caso da solo " +
+		"difficilmente lo farebbe.",
+	FoundOne:   "Gli ospiti hanno notato una differenza. Il caso da solo difficilmente lo farebbe.",
+	FoundSmall: "C’è una differenza, ma così piccola che conta appena.",
+	FoundAlike: "Se c’è una differenza, è troppo piccola per contare.",
+	FoundOpen:  "Non c’è una risposta chiara: una differenza non è stata né trovata né esclusa.",
+	FoundFew: "Hanno partecipato troppo pochi ospiti per avere una risposta. Aiuta comunque a preparare il " +
+		"prossimo assaggio.",
+	YourAnswers: "Le Sue risposte",
+	YourMark:    "Lei",
+	AllMarks:    "Media di %d ospiti",
+	SameAnswer:  "%d ospiti su %d hanno dato questa risposta.",
+	SavePicture: "Salva come immagine",
+	PictureOnly: "L’immagine mostra le Sue risposte e che cosa è emerso, senza le risposte di nessun altro.",
+	StepOf:      "Domanda %d di %d",
+	NextOne:     "Avanti",
+	EarlierOne:  "Indietro",
+
 	ThankYou: "Grazie",
 	OneIn:    "Le Sue risposte sono arrivate.",
 	AllIn:    "Le risposte a tutte le %d porzioni sono arrivate.",

@@ -190,6 +190,24 @@ type Words struct {
 	AllKept      string
 	NeedsNetwork string
 
+	// What is told after the close.
+	Found       string
+	FoundHigher string // %s the question, %s what was rated higher, %s what was rated lower
+	FoundOne    string
+	FoundSmall  string
+	FoundAlike  string
+	FoundOpen   string
+	FoundFew    string
+	YourAnswers string
+	YourMark    string
+	AllMarks    string // %d guests
+	SameAnswer  string // %d guests of %d
+	SavePicture string
+	PictureOnly string
+	StepOf      string // %d question, %d in all
+	NextOne     string
+	EarlierOne  string
+
 	// The end.
 	ThankYou   string
 	OneIn      string

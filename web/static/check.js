@@ -36,11 +36,11 @@ function element(name, className, text) {
   return e;
 }
 
-/** Shows what is wrong with a form, above it and beside each answer; returns whether all is well. */
-export function check(form) {
+/** Shows what is wrong with a form, or some of its questions, above it and beside each answer; returns whether all is well. */
+export function check(form, asks = form.querySelectorAll(".ask")) {
   for (const old of document.querySelectorAll(".problems, .ask > .wrong")) old.remove();
   const list = document.createElement("ul");
-  for (const ask of form.querySelectorAll(".ask")) {
+  for (const ask of asks) {
     const field = ask.querySelector("input:not([type=hidden]), select, textarea");
     const wrong = problem(ask);
     field.toggleAttribute("aria-invalid", wrong !== "");

@@ -4,6 +4,7 @@ import { fetchAhead } from "./ahead.js";
 import { fill, questions } from "./asks.js";
 import { check } from "./check.js";
 import { draft } from "./draft.js";
+import { oneByOne } from "./one.js";
 import { flush, keep, within } from "./outbox.js";
 import { codesIn, keyOf, unseal } from "./seal.js";
 
@@ -54,6 +55,7 @@ async function showTurn(v) {
   form.hidden = false;
   undraft = await draft(form, addressOf(v.id)).catch(() => () => {});
   form.querySelector(".next").textContent = [words.tasted, words.sendOne][v.asks.length] ?? fill(words.sendSome, v.asks.length);
+  if (form.dataset.step) oneByOne(form);
   show(form, headingOf(v, v.plates.length), headOf(v));
 }
 

@@ -25,6 +25,9 @@ func (b *builder) whoPart() part {
 			"the place decides; the phone asks before consent.", ""),
 		b.number("panel.withdrawal days", "Days after closing in which answers can be taken out", "Guests read "+
 			"until when. A withdrawal in that time makes a new version of the findings. 0: only until you close.", "7"),
+		b.tick("panel.tell result", "Tell guests the result", "After the close, on the link that they have: what was "+
+			"found, the names or dishes they had, and their own answers beside everybody’s (an average of five "+
+			"people or more). Never before, and not to who deleted their answers."),
 	}}
 }
 
@@ -74,6 +77,10 @@ func (b *builder) servicePart() part {
 		),
 		b.number("serving.spare codes", "Spare codes for dropped plates", "At each sitting.", "10"),
 	}}
+	if len(b.asked.Attributes) > 1 || b.text.Has("serving.one question a screen") {
+		p.Fields = append(p.Fields, b.tick("serving.one question a screen", "One question a screen", "Phones show the "+
+			"questions about a serving one by one. All are sent together, after the last."))
+	}
 	p.Fields = append(p.Fields, b.trayFields()...)
 	return p
 }

@@ -17,6 +17,7 @@ type onBallot struct {
 	site.Frame
 	Ballot panel.Ballot
 	At     string
+	Told   *told // what was found; nil unless it is told
 }
 
 // Until is until when the assessor can take the answers out, in words; "" while
@@ -66,7 +67,11 @@ func (s *handlers) ballot(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.showBallot(c, http.StatusOK, ballotPage(c, b, token))
+	page := ballotPage(c, b, token)
+	if page.Told, err = s.tell(c.Request.Context(), b, token); err != nil {
+		return err
+	}
+	return s.showBallot(c, http.StatusOK, page)
 }
 
 // ballotPage is the page of an assessor's ballot.

@@ -38,7 +38,10 @@ type onOffline struct {
 	site.Frame
 	Token panel.SeatToken
 	study.Contents
-	Once  bool // what stands on a tray is not tasted again
+	Once bool // what stands on a tray is not tasted again
+
+	OneQuestion bool // of a turn are shown one by one
+
 	Blank site.Blanks
 }
 
@@ -51,7 +54,7 @@ func (s *handlers) offline(c *gin.Context) error {
 		return err
 	}
 	page := onOffline{
-		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents, Once: b.TasteOnce,
+		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents, Once: b.TasteOnce, OneQuestion: b.OneQuestion,
 		Blank: site.BlankAsks,
 	}
 	page.Languages, page.TextHref = nil, "" // they need the network

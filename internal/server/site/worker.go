@@ -12,7 +12,7 @@ import (
 // floor.
 var cachedAssets = map[string][]string{
 	"ballot": {"cloche.css", "icon.svg", "ahead.js", "asks.js", "ballot.js", "check.js", "draft.js", "keeper.js",
-		"line.js", "offline.js", "once.js", "outbox.js", "places.js", "rinse.js", "seal.js", "ticks.js",
+		"line.js", "offline.js", "once.js", "one.js", "outbox.js", "places.js", "rinse.js", "seal.js", "ticks.js",
 		"worker_here.js"},
 	"floor": {"cloche.css", "staff.css", "icon.svg", "acts.js", "asks.js", "check.js", "floor.js", "floor_ahead.js",
 		"floor_offline.js", "keeper.js", "kept.js", "line.js", "live.js", "once.js", "outbox.js", "pad.js",
