@@ -51,6 +51,9 @@ func takeAll(ctx context.Context) error {
 		if err != nil {
 			return fmt.Errorf("take %s: %w", name, err)
 		}
+		if picture, err = small(picture); err != nil {
+			return fmt.Errorf("make %s small: %w", name, err)
+		}
 		if err := os.WriteFile(filepath.Join(pictures, name), picture, 0o644); err != nil {
 			return err
 		}
@@ -132,7 +135,12 @@ func open() (context.Context, func(), error) {
 			append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox,
 				chromedp.DisableGPU, chromedp.Flag("hide-scrollbars", true))...)
 		ctx, closeTab := chromedp.NewContext(allocated)
-		return ctx, func() { closeTab(); stop() }, nil
+		closeAll := func() { closeTab(); stop() }
+		if err := chromedp.Do(ctx); err != nil { // Chromium lives as long as the context of the first call
+			closeAll()
+			return nil, nil, fmt.Errorf("start Chromium: %w", err)
+		}
+		return ctx, closeAll, nil
 	}
 	return nil, nil, errors.New("no Chromium is installed: install chromium-headless-shell or chromium")
 }

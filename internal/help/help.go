@@ -1,9 +1,9 @@
 // Package help holds the help pages, one for each person and those that several look things
 // up in: the same texts in the browser and on the command line.
 //
-// Each is a Markdown file beside this one; the table of methods is written into its page. What stands in them in two asterisks on either
-// side is a button or a heading of a page, what stands in backquotes after "cloche" is a
-// command; tests hold both, and the numbers.
+// Each is a Markdown file beside this one; the table of methods is written into its page. What
+// stands in them in two asterisks on either side is a button or a heading of a page, what
+// stands in backquotes after "cloche" is a command; tests hold both, and the numbers.
 package help
 
 import (

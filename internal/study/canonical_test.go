@@ -30,8 +30,8 @@ func full() *Study {
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
 			BlindFirst: true, KeepDishesApart: true, Expectation: true, ShowNumbers: true, Attributes: RotatedOrder,
-			TasteOnce: true, OneQuestion: true, TrayOpens: ByFirstCode, Blocks: RandomBlocks, MaxPerSitting: 4, Codes: CodePerSample,
-			SpareCodes:   3,
+			TasteOnce: true, OneQuestion: true, TrayOpens: ByFirstCode, Blocks: RandomBlocks, MaxPerSitting: 4,
+			Codes: CodePerSample, SpareCodes: 3,
 			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true,
 			Strata:   []Stratum{{ID: "s", Ask: "q", Levels: []string{"l"}}},
 			Minimise: true,

@@ -130,7 +130,7 @@ func servingShape() *jsonschema.Schema {
 	})
 	return blockShape(servingKeys, map[string]*jsonschema.Schema{
 		"design":                oneWordOf("How many of the samples each guest gets.", designs),
-		"per assessor":          wholeFrom(2, maxSamples, "How many samples each guest gets, where the design is some."),
+		"per assessor":          wholeFrom(2, maxSamples, "How many samples each guest gets where the design is some."),
 		"replicates":            wholeFrom(1, maxReplicates, "How often each of them; 1 where it is not said."),
 		"warm-up":               idOf("The sample that is served first and not counted."),
 		"fixed reference":       idOf("The sample that is marked as the reference."),

@@ -54,8 +54,8 @@ func (s *handlers) offline(c *gin.Context) error {
 		return err
 	}
 	page := onOffline{
-		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents, Once: b.TasteOnce, OneQuestion: b.OneQuestion,
-		Blank: site.BlankAsks,
+		Frame: site.BallotFrame(c, b), Token: token, Contents: b.Contents, Once: b.TasteOnce,
+		OneQuestion: b.OneQuestion, Blank: site.BlankAsks,
 	}
 	page.Languages, page.TextHref = nil, "" // they need the network
 	return site.Show(s.Site, c, http.StatusOK, offlineScreen, page)

@@ -10,6 +10,7 @@ import (
 	"mime"
 	"net/http"
 	"path"
+	"regexp"
 	"strings"
 	"sync"
 
@@ -74,6 +75,34 @@ func (a *Assets) url(name string) (string, error) {
 		return "", fmt.Errorf("no asset %q", name)
 	}
 	return "/assets/" + a.version + "/" + name, nil
+}
+
+// imported finds what a script imports from its neighbours.
+var imported = regexp.MustCompile(`(?m)^import [^"]*"\./([^"]+)"`)
+
+// modules returns the addresses of scripts and of all that they import, each once. A page
+// that names them has the browser ask for all at the same time: it learns of an import only
+// from the script that has it, so that a chain of three takes three journeys.
+func (a *Assets) modules(names ...string) ([]string, error) {
+	var addresses []string
+	seen := map[string]bool{}
+	for len(names) > 0 {
+		name := names[0]
+		names = names[1:]
+		if seen[name] {
+			continue
+		}
+		seen[name] = true
+		address, err := a.url(name)
+		if err != nil {
+			return nil, err
+		}
+		addresses = append(addresses, address)
+		for _, m := range imported.FindAllSubmatch(a.files[name].plain, -1) {
+			names = append(names, string(m[1]))
+		}
+	}
+	return addresses, nil
 }
 
 // Asset serves a file for good: a changed file has another address.

@@ -31,6 +31,7 @@ type readScreen struct{ layout, text string }
 func ReadPages(from fs.FS, a *Assets, invented bool, screens []AnyScreen) (*Pages, error) {
 	funcs := template.FuncMap{
 		"asset":      a.url,
+		"modules":    a.modules,
 		"rank":       func(i int) int { return i + 1 }, // categories count from 1
 		"num":        func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) },
 		"most":       func() int { return panel.MaxComment }, // characters of a comment
