@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"fmt"
+	"reflect"
 
 	"cloche/internal/design"
 	"cloche/internal/study"
@@ -14,8 +15,16 @@ import (
 type RoomAhead struct {
 	Room    Room
 	Asks    map[study.Response][]Ask // the questions of a kind of turn; plates to choose from are left out
+	Orders  map[TurnID][]AskOrder    // in which they are asked on a turn, where turns differ in that
 	Comment string                   // question of the comment box; "" = none
 	Seats   []SeatAhead              // in the order of Room.Seats
+}
+
+// AskOrder is the place of a question among those of a turn; of a list, also the order of
+// its words: Values of [Ask].
+type AskOrder struct {
+	Field  string `json:"field"`
+	Values []int  `json:"values,omitempty"`
 }
 
 // SeatAhead is what comes later at a seat.
@@ -57,7 +66,8 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 	if err != nil {
 		return RoomAhead{}, err
 	}
-	held := RoomAhead{Room: room, Comment: stored.Spec.Texts.Comment, Asks: map[study.Response][]Ask{}}
+	held := RoomAhead{Room: room, Comment: stored.Spec.Texts.Comment, Asks: map[study.Response][]Ask{},
+		Orders: map[TurnID][]AskOrder{}}
 	if !room.Open {
 		return held, nil
 	}
@@ -67,11 +77,7 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 	}
 	salt := sha256.Sum256([]byte(s.derive("floor seal", string(sitting.ID))))
 	for _, t := range e.at(sitting.Number) {
-		for _, x := range t.turns {
-			if _, known := held.Asks[x.Response]; !known && !x.reads() {
-				held.Asks[x.Response] = withoutPlates(responses[x.Response].asks(t, x))
-			}
-		}
+		held.addAsks(t, sitting.Number)
 		ahead, err := s.seatAhead(t, sitting, salt[:16])
 		if err != nil {
 			return RoomAhead{}, fmt.Errorf("seal the turns of a seat: %w", err)
@@ -79,6 +85,30 @@ func (s *Service) RoomAhead(ctx context.Context, by Session) (RoomAhead, error) 
 		held.Seats = append(held.Seats, ahead)
 	}
 	return held, nil
+}
+
+// addAsks holds what is asked on the turns of a seat: the questions once, and in which
+// order this guest gets them on each turn, which is part of the plan.
+func (held *RoomAhead) addAsks(t seatState, sitting int) {
+	for _, x := range t.turns {
+		if x.reads() || x.Sitting != sitting {
+			continue
+		}
+		asks := responses[x.Response].asks(t, x)
+		if _, known := held.Asks[x.Response]; !known {
+			held.Asks[x.Response] = withoutPlates(asks)
+		}
+		if first := orderOf(held.Asks[x.Response]); !reflect.DeepEqual(orderOf(asks), first) {
+			held.Orders[x.ID] = orderOf(asks)
+		}
+	}
+}
+
+func orderOf(asks []Ask) (order []AskOrder) {
+	for _, x := range asks {
+		order = append(order, AskOrder{x.Field, x.Values})
+	}
+	return order
 }
 
 // withoutPlates leaves out what differs from turn to turn.

@@ -191,8 +191,16 @@ function showSeat() {
   if (!typing) [$("place").value, $("table").value] = [t.place, t.table];
 }
 
+/** The questions of a turn, in the order in which this guest gets them. */
+function inOrder(asks, order) {
+  return (order ?? []).length === 0 ? asks : order.map(({ field, values }) => {
+    const ask = asks.find((a) => a.field === field);
+    return values ? { ...ask, values, labels: values.map((v) => ask.labels[ask.values.indexOf(v)]) } : ask;
+  });
+}
+
 /** The questions of a turn, about its own plates. */
-const asksOf = (turn) => (room.asks[turn.response] ?? []).map((ask) => (turn.plates.length > 1 ? { ...ask, plates: turn.plates.map((p, i) => ({ ...p, at: i + 1 })) } : ask));
+const asksOf = (turn) => inOrder(room.asks[turn.response] ?? [], room.orders[turn.id]).map((ask) => (turn.plates.length > 1 ? { ...ask, plates: turn.plates.map((p, i) => ({ ...p, at: i + 1 })) } : ask));
 
 function showAsks(t, turn, does) {
   at = { ...at, asked: turn, does };

@@ -13,12 +13,13 @@ import (
 // wireRoom is what a phone of the floor holds to go on without network. It has the
 // names that the room's page shows; later ones are sealed.
 type wireRoom struct {
-	Sitting int                            `json:"sitting"`
-	Open    bool                           `json:"open"`
-	Salt    []byte                         `json:"salt"`
-	Asks    map[study.Response][]panel.Ask `json:"asks"`
-	Comment string                         `json:"comment"`
-	Seats   []wireSeat                     `json:"seats"`
+	Sitting int                               `json:"sitting"`
+	Open    bool                              `json:"open"`
+	Salt    []byte                            `json:"salt"`
+	Asks    map[study.Response][]panel.Ask    `json:"asks"`
+	Orders  map[panel.TurnID][]panel.AskOrder `json:"orders"` // where turns differ in that
+	Comment string                            `json:"comment"`
+	Seats   []wireSeat                        `json:"seats"`
 	withoutNetwork
 }
 
@@ -98,7 +99,8 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 		return err
 	}
 	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Comment: held.Comment,
-		Asks: map[study.Response][]panel.Ask{}, Seats: []wireSeat{}, withoutNetwork: onPhones}
+		Orders: held.Orders,
+		Asks:   map[study.Response][]panel.Ask{}, Seats: []wireSeat{}, withoutNetwork: onPhones}
 	for response, asks := range held.Asks {
 		for i := range asks {
 			asks[i].Number = true // staff type what a guest says
