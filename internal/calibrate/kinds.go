@@ -114,7 +114,7 @@ func Kinds() ([]Kind, error) {
 		}
 	}
 	for _, k := range modelKinds {
-		s, problems := study.Parse(k.name, []byte(k.file(asked(k.crossed))))
+		s, problems := study.Parse(k.name, []byte(k.file()))
 		if len(problems) > 0 {
 			return nil, fmt.Errorf("the study of %s: %w", k.name, problems[0])
 		}

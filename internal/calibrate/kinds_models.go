@@ -11,7 +11,8 @@ import (
 // a sample, evenings, strata, the order of labels.
 type modelKind struct {
 	kind
-	evenings int // on which the panel tastes; 0 = one
+	evenings int            // on which the panel tastes; 0 = one
+	question study.Question // "" = that of ratings
 }
 
 const strata = "design: one\n  strata:\n    - {id: table, levels: [bar, room]}"
@@ -44,11 +45,23 @@ var modelKinds = []modelKind{
 		assessors: 30, serving: "design: all", plan: "compare: [S1, S2]\n  test: ordinal"}},
 	{kind: kind{name: "one sample each, five labels by their order", samples: 2, attributes: 1, scale: five,
 		assessors: 60, serving: "design: one", plan: "compare: [S1, S2]\n  test: ordinal"}},
+	{kind: kind{name: "a profile of four samples, twice each on two evenings", samples: 4, attributes: 3, scale: line,
+		assessors: 10, serving: "replicates: 2\n  most per sitting: 4"}, evenings: 2, question: study.Profile},
+	{kind: kind{name: "five amounts", samples: 5, attributes: 2, scale: line, assessors: 16,
+		serving: "design: all"}, question: study.HowMuch},
+}
+
+// asks is the question of the kind.
+func (k modelKind) asks() study.Question {
+	if k.question != "" {
+		return k.question
+	}
+	return asked(k.crossed)
 }
 
 // file is the study file of a kind.
-func (k modelKind) file(q study.Question) string {
-	text := k.kind.file(q)
+func (k modelKind) file() string {
+	text := k.kind.file(k.asks())
 	if k.evenings == 0 {
 		return text
 	}
