@@ -45,7 +45,7 @@ func pairFigures(s *study.Study, r *analysis.Result, primary analysis.Finding) [
 	if primary.N == 0 {
 		return nil
 	}
-	figures := []Figure{pairsFigure(s, primary), differencesFigure(s, primary)}
+	figures := append([]Figure{pairsFigure(s, primary), differencesFigure(s, primary)}, peopleFigures(s, primary)...)
 	var same []analysis.Finding
 	for _, f := range r.Findings {
 		if f.Kind == analysis.KindPair && f.Compares(primary.Two()) {
