@@ -47,8 +47,6 @@ var modelKinds = []modelKind{
 		assessors: 60, serving: "design: one", plan: "compare: [S1, S2]\n  test: ordinal"}},
 	{kind: kind{name: "a profile of four samples, twice each on two evenings", samples: 4, attributes: 3, scale: line,
 		assessors: 10, serving: "replicates: 2\n  most per sitting: 4"}, evenings: 2, question: study.Profile},
-	{kind: kind{name: "five amounts", samples: 5, attributes: 2, scale: line, assessors: 16,
-		serving: "design: all"}, question: study.HowMuch},
 }
 
 // asks is the question of the kind.
