@@ -35,6 +35,11 @@ var FourCrusts []byte
 //go:embed custard-in-words.yaml
 var CustardInWords []byte
 
+// SweetEnough is an example of whether a dish is about right.
+//
+//go:embed sweet-enough.yaml
+var SweetEnough []byte
+
 // SaltierOfTwo is an example of which of two dishes has more of something.
 //
 //go:embed saltier-of-two.yaml
@@ -85,6 +90,8 @@ var (
 	StartOrder []byte
 	//go:embed start/words.yaml
 	StartWords []byte
+	//go:embed start/right.yaml
+	StartRight []byte
 	//go:embed start/more.yaml
 	StartMore []byte
 	//go:embed start/tell.yaml

@@ -14,6 +14,9 @@ import (
 var choiceKind = kind{choiceVerdict, choiceAsked, choiceRow, choiceFigures}
 
 func choiceFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figure {
+	if f.Choice.Preferred != nil {
+		return preferredFigures(s, f)
+	}
 	if f.Choice.Told == nil {
 		return nil
 	}

@@ -64,6 +64,13 @@ func askings() []asking {
 			start:   studies.StartWords, example: studies.CustardInWords,
 		},
 		{
+			ID: "right", Words: "Is it about right?",
+			Meaning: "Two dishes or recipes, served blind. Beside how much they like each, guests say if it has too " +
+				"little of something, too much, or is about right: what to change first, and if it matters.",
+			Example: "Celeriac custard as on the menu or with a fifth less sugar: is it too sweet?",
+			start:   studies.StartRight, example: studies.SweetEnough,
+		},
+		{
 			ID: "more", Words: "Which has more of something?",
 			Meaning: "Two dishes or recipes, served blind and side by side: which is saltier, which is thicker.",
 			Example: "Celeriac custard warmer or cooler: which is saltier?",

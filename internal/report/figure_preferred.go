@@ -1,0 +1,54 @@
+package report
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"cloche/internal/analysis"
+	"cloche/internal/study"
+)
+
+// preferredFigures draw the share of those who chose that chose the first sample, with its
+// interval, between all for the one and all for the other.
+func preferredFigures(s *study.Study, f analysis.Finding) []Figure {
+	if f.CI.Absent() || math.IsNaN(f.Value) {
+		return nil
+	}
+	p, c := f.Choice.Preferred, contrastOf(s, f.Two())
+	d := newDrawing(
+		opts.XAxis{Type: "value", Min: 0, Max: 100, MinInterval: 25, MaxInterval: 25, AxisLine: axisLine(),
+			AxisTick: noTick(), SplitLine: quietLine(), AxisLabel: axisLabel()},
+		opts.YAxis{Type: "value", Min: 0, Max: 2, Show: opts.Bool(false), SplitLine: noSplit()},
+		opts.Grid{Left: "16", Right: "16", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
+	)
+	upright := func(name string, share float64, colour, dash string) {
+		d.line(name, []point{{100 * share, 0}, {100 * share, 2}}, stroke{colour: colour, width: 1.5, dash: dash,
+			opacity: 1})
+	}
+	upright("half", f.Choice.Chance, inkColour, "solid")
+	legend := []LegendEntry{{"interval", fmt.Sprintf("share who chose %s, with its %s interval", c.short[0],
+		levelWords(f.CI.Level))}, {"ink", "half chose each"}}
+	if worth := f.Choice.Chance + f.Verdict.Margin; f.Verdict.Margin > 0 {
+		upright("smallest worth acting on", worth, greenColour, "dashed")
+		upright("smallest worth acting on", 1-worth, greenColour, "dashed")
+		legend = append(legend, LegendEntry{"least", fmt.Sprintf("smallest share worth acting on (%s)",
+			shareWords(worth))})
+	}
+	d.line("interval", []point{{100 * f.CI.Lo, 1}, {100 * f.CI.Hi, 1}}, stroke{colour: inkColour, width: 5,
+		dash: "solid", opacity: 1})
+	d.marks("share", []point{{100 * f.Value, 1}}, d.meanMark(shareWords(f.Value), "top"))
+	counts := [][]string{{c.short[0], fmt.Sprint(p.First)}, {c.short[1], fmt.Sprint(p.Second)}}
+	if p.None > 0 {
+		counts = append(counts, []string{"Neither", fmt.Sprint(p.None)})
+	}
+	return []Figure{{
+		ID: "chosen", Title: "Who chose which", Height: 140, Option: d.option(), Legend: legend,
+		Alt: fmt.Sprintf("A line from all who chose %s to all who chose %s: %s of those who chose are for %s (%s).",
+			c.short[1], c.short[0], shareWords(f.Value), c.short[0], shareInterval(f)),
+		Left: "all for " + c.short[1], Right: "all for " + c.short[0],
+		Data:    DataTable{Headings: []string{"Chosen", "Answers"}, Rows: counts},
+		Caption: "In percent of those who chose one of the two.",
+	}}
+}
