@@ -11,8 +11,8 @@ import (
 // a sample, evenings, strata, the order of labels.
 type modelKind struct {
 	kind
-	evenings int            // on which the panel tastes; 0 = one
-	question study.Question // "" = that of ratings
+	evenings  int  // on which the panel tastes; 0 = one
+	describes bool // the question describes all samples
 }
 
 const strata = "design: one\n  strata:\n    - {id: table, levels: [bar, room]}"
@@ -46,13 +46,15 @@ var modelKinds = []modelKind{
 	{kind: kind{name: "one sample each, five labels by their order", samples: 2, attributes: 1, scale: five,
 		assessors: 60, serving: "design: one", plan: "compare: [S1, S2]\n  test: ordinal"}},
 	{kind: kind{name: "a profile of four samples, twice each on two evenings", samples: 4, attributes: 3, scale: line,
-		assessors: 10, serving: "replicates: 2\n  most per sitting: 4"}, evenings: 2, question: study.Profile},
+		assessors: 10, serving: "replicates: 2\n  most per sitting: 4"}, evenings: 2, describes: true},
 }
 
 // asks is the question of the kind.
 func (k modelKind) asks() study.Question {
-	if k.question != "" {
-		return k.question
+	for _, q := range study.Questions() {
+		if k.describes && q.Kind().Describes {
+			return q
+		}
 	}
 	return asked(k.crossed)
 }

@@ -40,15 +40,15 @@ func peopleFigures(s *study.Study, f analysis.Finding) []Figure {
 	return []Figure{{
 		ID: "people", Title: "How far each person is moved, without the noise", Option: drawPeople(p, order),
 		Height: min(max(leastPeople, p.N*personHigh), mostOfPeople) + underPeople,
-		Alt: fmt.Sprintf("A dot for each of %s at what is estimated to be their own difference, from %s to %s %s, each "+
-			"on a line for its interval. The mean of all is %s.", people(p.N), signed(p.Shrunken[order[0]], n),
+		Alt: fmt.Sprintf("A dot for each of %s at what is estimated to be their own difference, from %s to %s %s, "+
+			"each on a line for its interval. The mean of all is %s.", people(p.N), signed(p.Shrunken[order[0]], n),
 			signed(p.Shrunken[order[p.N-1]], n), points(a.Scale), signed(p.Mean, n)),
 		Legend: []LegendEntry{
 			{"dot-up", fmt.Sprintf("a person’s own difference, with its %s interval", percent(s.Plan.Level()))},
 			{"dot-down", "mean of what the person said"}, {"least", "mean of all"}},
 		Left: left, Right: right, Data: peopleNumbers(s, f, order),
-		Caption: fmt.Sprintf("From %d pairs each. A person’s own difference is drawn from what they said towards the mean "+
-			"of all, the more so the noisier answers are; so few answers say little of one person.", p.Replicates),
+		Caption: fmt.Sprintf("From %d pairs each. A person’s own difference is drawn from what they said towards the "+
+			"mean of all, the more so the noisier answers are; so few answers say little of one person.", p.Replicates),
 	}}
 }
 
@@ -66,7 +66,8 @@ func drawPeople(p *analysis.PeoplePart, order []int) template.JS {
 		opts.YAxis{Type: "value", Min: -1, Max: top, Show: opts.Bool(false), SplitLine: noSplit()},
 		opts.Grid{Left: "16", Right: "16", Top: "8", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
-	d.line("no difference", []point{{0, -1}, {0, top}}, stroke{colour: inkColour, width: 1.5, dash: "solid", opacity: 1})
+	d.line("no difference", []point{{0, -1}, {0, top}}, stroke{colour: inkColour, width: 1.5, dash: "solid",
+		opacity: 1})
 	d.line("mean of all", []point{{p.Mean, -1}, {p.Mean, top}}, stroke{colour: greenColour, width: 1.5, dash: "dashed",
 		opacity: 1})
 	var own, said []point

@@ -27,7 +27,7 @@ type PeopleDifferResult struct {
 	SharePositive float64        // of people whose true effect is above 0, if they are normal; NaN at SDPeople 0
 	RangeOfPeople stats.Interval // that holds 95 % of the true effects, if they are normal
 	Shrunken      []float64      // each person's effect, drawn towards the mean of all
-	ShrunkenHalf  []float64      // half the interval of each, see [PeopleDifferResult.Own]; none without spread or noise
+	ShrunkenHalf  []float64      // half the interval of each, see Own; none without spread or noise
 	AgreeInSign   int            // people all of whose differences have one sign
 }
 
