@@ -27,7 +27,8 @@ func (f *table) set(row int, column, value string) { f.rows[row][f.column[column
 func (f *table) turn() (rows []int) {
 	first := f.rows[0]
 	for i, row := range f.rows {
-		if row[f.column["assessor"]] == first[f.column["assessor"]] && row[f.column["turn"]] == first[f.column["turn"]] {
+		if row[f.column["assessor"]] == first[f.column["assessor"]] &&
+			row[f.column["turn"]] == first[f.column["turn"]] {
 			rows = append(rows, i)
 		}
 	}
@@ -85,7 +86,9 @@ var spoiltTurns = map[study.Response]map[string]func(*table){
 	},
 	study.TickWords: {
 		"a word left out": func(f *table) {
-			i := slices.IndexFunc(f.rows, func(row []string) bool { return strings.Contains(row[f.column["attribute"]], ".") })
+			i := slices.IndexFunc(f.rows, func(row []string) bool {
+				return strings.Contains(row[f.column["attribute"]], ".")
+			})
 			f.rows = slices.Delete(f.rows, i, i+1)
 		},
 	},

@@ -76,8 +76,8 @@ func (n *night) heldAndShown() (guest map[panel.TurnID]panel.TurnView, floor map
 		default:
 			return guest, floor, turns
 		}
-		_, err := n.svc.Submit(n.t.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID,
-			Given: anyAnswers(b.Turn)})
+		_, err := n.svc.Submit(n.t.Context(), token, panel.Submission{ID: "page/" + string(b.Turn.ID),
+			TurnID: b.Turn.ID, Given: anyAnswers(b.Turn)})
 		n.must(err)
 	}
 	n.t.Fatal("a ballot without an end")

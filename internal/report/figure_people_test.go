@@ -48,7 +48,8 @@ func TestEverybodysOwnDifferenceIsDrawn(t *testing.T) {
 				t.Errorf("%s: a dot at %v and a mean at %v are nobody's", where, dot, said[at])
 			}
 			lo, hi := ends[2*at][0], ends[2*at+1][0]
-			if i >= 0 && math.Abs(hi-lo-2*p.ShrunkenHalf[i]) > 1e-9 || math.Abs((hi+lo)/2-dot[0]) > 1e-9 || dot[1] != float64(at) {
+			if i >= 0 && math.Abs(hi-lo-2*p.ShrunkenHalf[i]) > 1e-9 || math.Abs((hi+lo)/2-dot[0]) > 1e-9 ||
+				dot[1] != float64(at) {
 				t.Errorf("%s: the interval %g to %g of the dot %v", where, lo, hi, dot)
 			}
 			if at > 0 && dot[0] < own[at-1][0] {

@@ -30,7 +30,8 @@ func TestTicksOutliveTheirTab(t *testing.T) {
 		servertest.Run(t, phone, chromedp.Click(chromedp.CSS("label.choice:has("+choice+")")))
 	}
 	const given = `[...document.querySelectorAll("form input:checked")].map((e) => e.id).sort().join(" ")`
-	const kept = `window.kept ??= (import(document.querySelector("script[src$='/ballot.js']").src.replace("ballot.js", "outbox.js"))
+	const kept = `window.kept ??= (import(document.querySelector("script[src$='/ballot.js']").src
+		.replace("ballot.js", "outbox.js"))
 		.then(({ within }) => within("ballots", "readonly", (s) => s.getAll()))
 		.then((all) => { window.kept = JSON.stringify(all).includes('"a2","11"') || null; }), null) === true`
 	servertest.Poll(t, phone, kept)

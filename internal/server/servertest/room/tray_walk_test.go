@@ -61,24 +61,24 @@ func TestTraysFromTheKitchenToTheReport(t *testing.T) {
 			}
 			tray := f.TrayAt(id, 0)
 			checkTray(t, phones[0], tray, tc.known)
-			servertest.Poll(t, kitchen, `[...document.querySelectorAll(".trays li")].some((li) => [...li.querySelectorAll(".digits")].map((e) => e.textContent).join(" ") === "`+strings.Join(tray, " ")+`")`)
+			servertest.Poll(t, kitchen, platesTray(tray))
 
 			servertest.TypeIn(t, floor, "#plate", tray[1])
 			servertest.Tap(t, floor, "Whose is it?")
 			servertest.Says(t, floor, ".plate", "A tray of 3")
-			if got := servertest.Eval[[]string](t, floor, `[...document.querySelectorAll(".plate .tray .code")].map((e) => e.textContent.match(/[0-9]{3}/)[0])`); !slices.Equal(got, tray) {
+			if got := servertest.Eval[[]string](t, floor, carried); !slices.Equal(got, tray) {
 				t.Errorf("floor sets down %q, the plan has %q", got, tray)
 			}
 			servertest.Settled(t, floor)
 			servertest.Tap(t, floor, tray[2]+" dropped")
 			servertest.Says(t, floor, "#live .acts", "Not dropped: back to "+tray[2])
-			now := servertest.Eval[[]string](t, floor, `[...document.querySelectorAll(".plate .tray .code")].map((e) => e.textContent.match(/[0-9]{3}/)[0])`)
+			now := servertest.Eval[[]string](t, floor, carried)
 			if len(now) != 3 || now[2] == tray[2] || !slices.Equal(now[:2], tray[:2]) {
 				t.Fatalf("after a drop the tray is %q, it was %q", now, tray)
 			}
-			servertest.Poll(t, phones[0], `document.querySelector("fieldset.ask .tray")?.textContent.includes("`+now[2]+`") === true`)
+			servertest.Says(t, phones[0], "fieldset.ask .tray", now[2])
 			checkTray(t, phones[0], now, tc.known)
-			servertest.Poll(t, kitchen, `[...document.querySelectorAll(".trays li")].some((li) => [...li.querySelectorAll(".digits")].map((e) => e.textContent).join(" ") === "`+strings.Join(now, " ")+`")`)
+			servertest.Poll(t, kitchen, platesTray(now))
 			servertest.Settled(t, floor)
 			servertest.Press(t, floor, ".acts .next")
 			servertest.Poll(t, kitchen, `[...document.querySelectorAll(".trays .out")].length === 3`)
@@ -104,6 +104,15 @@ func TestTraysFromTheKitchenToTheReport(t *testing.T) {
 			}
 		})
 	}
+}
+
+// carried are the codes of the tray on the floor's page of a seat.
+const carried = `[...document.querySelectorAll(".plate .tray .code")].map((e) => e.textContent.match(/[0-9]{3}/)[0])`
+
+// platesTray asks the kitchen's page whether a tray has these codes, in this order.
+func platesTray(codes []string) string {
+	return `[...document.querySelectorAll(".trays li")].some((li) => [...li.querySelectorAll(".digits")]
+		.map((e) => e.textContent).join(" ") === "` + strings.Join(codes, " ") + `")`
 }
 
 // checkTray holds a phone against the codes as they are served.

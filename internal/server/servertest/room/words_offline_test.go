@@ -71,7 +71,8 @@ func TestFloorTicksWordsWithoutNetwork(t *testing.T) {
 	servertest.Says(t, phone, "#kept-note", "4 notes are kept")
 	net.Away.Store(false)
 	servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
-	servertest.Poll(t, phone, `document.querySelector("#live") !== null && document.querySelector("#kept-note").textContent === ""`)
+	servertest.Poll(t, phone, `document.querySelector("#live") !== null &&
+		document.querySelector("#kept-note").textContent === ""`)
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
 	held := f.Held(id)
 	for _, want := range []string{"liking 7", "words.smooth 1", "words.round 1", "words.salty 0"} {
