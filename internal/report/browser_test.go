@@ -75,7 +75,7 @@ const lookAtFigures = `({
 func look(t *testing.T, ctx context.Context, address string) drawn {
 	t.Helper()
 	for _, step := range []chromedp.Action[chromedp.Void]{chromedp.EmulateViewport(360, 740),
-		chromedp.Navigate(address),
+		chromedp.Navigate(address), chromedp.Click(".report-partner > summary"),
 		chromedp.WaitVisible("#figure-overview .report-canvas > svg")} {
 		if _, err := chromedp.Run(ctx, step); err != nil {
 			t.Fatal(err)

@@ -185,6 +185,10 @@ func axisLine() *opts.AxisLine {
 		LineStyle: &opts.LineStyle{Color: inkColour, Width: 1}}
 }
 
+// noLine leaves an axis without its line, which would else cross the figure where the
+// other axis is 0.
+func noLine() *opts.AxisLine { return &opts.AxisLine{Show: opts.Bool(false)} }
+
 func noTick() *opts.AxisTick { return &opts.AxisTick{Show: opts.Bool(false)} }
 
 // niceStep is the round step that cuts a span into about n parts.

@@ -55,7 +55,8 @@ func doseFigure(s *study.Study, f analysis.Finding) Figure {
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: left, Max: right, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: noSplit(),
 			AxisLabel: axisLabel()},
-		opts.YAxis{Type: "value", Min: low, Max: high, AxisLabel: axisLabel(), SplitLine: quietLine()},
+		opts.YAxis{Type: "value", Min: low, Max: high, AxisLine: noLine(), AxisLabel: axisLabel(),
+			SplitLine: quietLine()},
 		opts.Grid{Left: "8", Right: "20", Top: "16", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	lines, dots := d.everybody(f)

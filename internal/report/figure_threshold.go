@@ -25,8 +25,8 @@ func thresholdFigure(s *study.Study, f analysis.Finding) Figure {
 	d := newDrawing(
 		opts.XAxis{Type: "value", Min: left, Max: right, AxisLine: axisLine(), AxisTick: noTick(), SplitLine: noSplit(),
 			AxisLabel: &opts.AxisLabel{Show: opts.Bool(false)}},
-		opts.YAxis{Type: "value", Min: -20, Max: 100, MinInterval: 20, MaxInterval: 20, AxisLabel: percentLabel(),
-			AxisLine: &opts.AxisLine{Show: opts.Bool(false)}, SplitLine: quietLine()},
+		opts.YAxis{Type: "value", Min: -20, Max: 100, MinInterval: 20, MaxInterval: 20, AxisLine: noLine(),
+			AxisLabel: percentLabel(), SplitLine: quietLine()},
 		opts.Grid{Left: "8", Right: "20", Top: "20", Bottom: "8", ContainLabel: opts.Bool(true)},
 	)
 	chance := 100 * t.Chance

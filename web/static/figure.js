@@ -29,8 +29,14 @@
     return option;
   }
 
+  // A picture that is folded away has no width yet: it is drawn as wide as the report, since
+  // paper shows it folded or not.
+  function widthOf(place) {
+    return Math.round(place.clientWidth || (place.closest(".report") || document.body).clientWidth);
+  }
+
   function draw(place, option) {
-    var width = Math.round(place.clientWidth);
+    var width = widthOf(place);
     var height = Number(place.dataset.height) || 300;
     if (width < 40) return;
     var chart = echarts.init(null, null, { renderer: "svg", ssr: true, width: width, height: height });
@@ -58,7 +64,7 @@
     new ResizeObserver(function () {
       clearTimeout(waiting);
       waiting = setTimeout(function () {
-        if (String(Math.round(place.clientWidth)) !== place.dataset.drawn) draw(place, option);
+        if (String(widthOf(place)) !== place.dataset.drawn) draw(place, option);
       }, 150);
     }).observe(place);
   }

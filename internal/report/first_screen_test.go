@@ -1,0 +1,132 @@
+package report_test
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"cloche/internal/analysis"
+	"cloche/internal/report"
+	"cloche/internal/study"
+)
+
+// invented are the example studies with ratings, by name.
+func invented(t *testing.T) []string {
+	t.Helper()
+	files, err := filepath.Glob("../../studies/*-ratings.csv")
+	if err != nil || len(files) < 10 {
+		t.Fatal(files, err)
+	}
+	for i, f := range files {
+		files[i] = strings.TrimSuffix(filepath.Base(f), "-ratings.csv")
+	}
+	return files
+}
+
+func inventedOf(t *testing.T, name string) (*study.Study, *analysis.Result) {
+	t.Helper()
+	file, err := os.ReadFile("../../studies/" + name + ".yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, problems := study.Parse(name, file)
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	answers, err := os.ReadFile("../../studies/" + name + "-ratings.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ratings, problems := analysis.ReadCSV(name, bytes.NewReader(answers), s, nil)
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	return s, analyse(t, s, ratings)
+}
+
+// Symbols of statistics, which begin below the first screen.
+var symbols = regexp.MustCompile(`\bp (=|below|above) |% interval|\bt =|χ²|\bdf\b|d_z|g_z`)
+
+// TestFirstScreenIsForWhoeverActs: the answer, what now, one picture and what it cannot say
+// stand before all else, without a symbol; everything else is in the part that is folded.
+func TestFirstScreenIsForWhoeverActs(t *testing.T) {
+	for _, name := range invented(t) {
+		s, r := inventedOf(t, name)
+		p := report.Build(s, r, report.Options{})
+		doc := render(t, s, r)
+		head, folded := doc.Find(".report-head"), doc.Find("details.report-partner:not([open])")
+		if head.Find(".report-first").Text() != p.Verdict[0] || head.Find(".report-next").Length() != 1 ||
+			!strings.Contains(head.Find(".report-limits").Text(), p.Limits) {
+			t.Errorf("%s: the first screen lacks the answer, what now or what it cannot say", name)
+		}
+		if got, want := head.Find(".report-canvas").Length(), min(1, len(p.Figures)); got != want {
+			t.Errorf("%s: %d pictures on the first screen, want %d", name, got, want)
+		}
+		if got, want := folded.Find(".report-canvas").Length(), len(p.OtherFigures()); got != want {
+			t.Errorf("%s: %d pictures are folded, want %d", name, got, want)
+		}
+		said := head.Find(".report-verdict, .report-limits").Text()
+		if found := symbols.FindString(said); found != "" {
+			t.Errorf("%s: the first screen has %q: %s", name, found, said)
+		}
+		if doc.Find("table").Length() != folded.Find("table").Length()+head.Find("figcaption table").Length() {
+			t.Errorf("%s: a table stands outside the part that is folded", name)
+		}
+		for _, line := range p.InNumbers() {
+			if !strings.Contains(folded.Text(), line) {
+				t.Errorf("%s: nowhere: %s", name, line)
+			}
+		}
+	}
+}
+
+// TestFirstScreenFits: who acts has read all by the third screen of a phone, and of the
+// main example by the first of a desk; paper shows what is folded, with its pictures.
+func TestFirstScreenFits(t *testing.T) {
+	ctx := browser(t)
+	for _, name := range invented(t) {
+		s, r := inventedOf(t, name)
+		var out bytes.Buffer
+		if err := report.WriteHTML(&out, report.Build(s, r, report.Options{})); err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(t.TempDir(), "report.html")
+		if err := os.WriteFile(file, out.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		phone := measured(t, ctx, file, 360, 740, ".report-partner > summary")
+		if phone > 3*740 {
+			t.Errorf("%s: who acts has read all after %.1f screens of a phone", name, phone/740)
+		}
+		if name != "celeriac-custard" {
+			continue
+		}
+		if desk := measured(t, ctx, file, 1280, 800, ".report-head"); desk > 800 {
+			t.Errorf("%s: the first screen of a desk is %.0f pixels high", name, desk)
+		}
+	}
+}
+
+// measured is how far down a page an element ends, once the page's pictures are drawn.
+func measured(t *testing.T, ctx context.Context, file string, width, height int64, what string) float64 {
+	t.Helper()
+	for _, step := range []chromedp.Action[chromedp.Void]{chromedp.EmulateViewport(width, height),
+		chromedp.Navigate("file://" + file)} {
+		if _, err := chromedp.Run(ctx, step); err != nil {
+			t.Fatal(err)
+		}
+	}
+	bottom, err := chromedp.Run(ctx, chromedp.Evaluate[float64](fmt.Sprintf(
+		"document.querySelector(%q).getBoundingClientRect().bottom + scrollY", what)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return bottom
+}
