@@ -76,11 +76,12 @@ var fixtures = []string{"cloche/internal/draws", "cloche/internal/server/servert
 // above lists, for each package of ours, the packages of ours that it may import;
 // "stats" stands for its rooms too.
 var above = map[string][]string{
-	"method": {},
-	"study":  {"method"},
-	"stats":  {},
-	"words":  {},
-	"help":   {"method"},
+	"method":  {},
+	"study":   {"method"},
+	"stats":   {},
+	"words":   {},
+	"picture": {},
+	"help":    {"method"},
 
 	"stats/numeric": {"stats"},
 	"stats/dist":    {"stats", "stats/numeric"},
@@ -103,7 +104,7 @@ var above = map[string][]string{
 	"panel":       {"study", "design", "analysis", "stats"},
 	"verify":      {"stats"},
 	"store":       {"study", "design", "analysis", "panel"},
-	"report":      {"method", "study", "design", "stats", "analysis", "panel"},
+	"report":      {"method", "study", "design", "stats", "analysis", "panel", "picture"},
 	"datapackage": {"study", "design", "analysis", "panel", "report"},
 
 	"server/site":    {"study", "analysis", "panel", "words"},

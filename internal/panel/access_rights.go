@@ -117,6 +117,7 @@ const (
 	ActPassword               // change one's own password
 	ActReadLog                // read the event log
 	ActWatch                  // show the board on a television
+	ActShare                  // let who has a link read the report
 	ActTakeOut                // take out the answers of a guest who asks for it
 	ActFree                   // free the place of a guest who never tasted
 	ActBreakBlind             // break the blind for one serving
@@ -139,6 +140,7 @@ var (
 	unlessOpen   = states{Draft: true, Locked: true, Closed: true}
 	onceLocked   = states{Locked: true, Open: true, Closed: true}
 	onceOpen     = states{Open: true, Closed: true}
+	onceClosed   = states{Closed: true}
 )
 
 // mayDo says who may do what, and when. What is missing is refused.
@@ -148,7 +150,7 @@ var mayDo = map[Role]map[Act]states{
 		ActAmend:   onceLocked,
 		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState,
 		ActInvite: inEveryState, ActPassword: inEveryState,
-		ActReadLog: inEveryState, ActWatch: inEveryState, ActTakeOut: onceOpen, ActFree: inOpen, ActBreakBlind: inOpen,
+		ActReadLog: inEveryState, ActWatch: inEveryState, ActShare: onceClosed, ActTakeOut: onceOpen, ActFree: inOpen, ActBreakBlind: inOpen,
 	},
 	RolePartner: {ActCountersign: beforeClose, ActExport: inEveryState, ActPassword: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState},

@@ -88,6 +88,15 @@ var acting = map[string]struct {
 	"TelevisionLink": {panel.ActWatch, false, func(w *walk, by panel.Session) error {
 		return last(w.svc.TelevisionLink(by, w.study))
 	}},
+	"ShareReport": {panel.ActShare, false, func(w *walk, by panel.Session) error {
+		return w.svc.ShareReport(w.ctx, by, w.study, panel.ShareDays)
+	}},
+	"SharedLink": {panel.ActShare, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.SharedLink(w.ctx, by, w.study))
+	}},
+	"EndSharing": {panel.ActShare, false, func(w *walk, by panel.Session) error {
+		return w.svc.EndSharing(w.ctx, by, w.study)
+	}},
 	"TakeOut": {panel.ActTakeOut, false, func(w *walk, by panel.Session) error {
 		return w.svc.TakeOut(w.ctx, by, w.study, 1)
 	}},

@@ -15,6 +15,7 @@ import (
 type Store interface {
 	StudyStore
 	DraftStore
+	ShareStore
 	DifferenceStore
 	SittingStore
 	SeatStore
@@ -63,6 +64,19 @@ type StudyStore interface {
 	// later version.
 	DeleteStudy(ctx context.Context, id StudyID, tombstone func(Study, Progress) Event) error
 	Progress(ctx context.Context, studyID StudyID) (Progress, error)
+}
+
+// ShareStore keeps whose report is to be had without signing in.
+type ShareStore interface {
+	// ShareReport shares the report of a study until a moment, in the place of an
+	// earlier sharing, and logs e. ErrWrongState when the study is not closed.
+	ShareReport(ctx context.Context, id StudyID, ends time.Time, e Event) error
+	// SharedUntil returns when the sharing of a report ends, also when that is past;
+	// ErrNotFound when it is not shared.
+	SharedUntil(ctx context.Context, id StudyID) (time.Time, error)
+	// EndSharing takes the link back, and logs e when there was one. ErrWrongState when
+	// the study is not closed.
+	EndSharing(ctx context.Context, id StudyID, e Event) error
 }
 
 // DraftStore keeps the text of drafts and the photos of their dishes.

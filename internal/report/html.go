@@ -2,10 +2,14 @@ package report
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
 	"io/fs"
+	"regexp"
+	"strings"
 	"sync"
 
 	"cloche/web"
@@ -18,6 +22,26 @@ type filePage struct {
 	Bundle template.JS
 	Script template.JS
 }
+
+// FilePolicy is the Content-Security-Policy of a page that [WriteHTML] wrote, for who serves
+// it: its own style and scripts by their hashes, and nothing from anywhere.
+func FilePolicy(page []byte) string {
+	var styles, scripts []string
+	for _, found := range inside.FindAllSubmatch(page, -1) {
+		hash := sha256.Sum256(found[2])
+		source := "'sha256-" + base64.StdEncoding.EncodeToString(hash[:]) + "'"
+		if string(found[1]) == "style" {
+			styles = append(styles, source)
+		} else {
+			scripts = append(scripts, source)
+		}
+	}
+	return "default-src 'none'; style-src " + strings.Join(styles, " ") + "; script-src " + strings.Join(scripts, " ") +
+		"; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+}
+
+// inside finds the styles and scripts of a page; data in a script element has a type.
+var inside = regexp.MustCompile(`(?s)<(style|script)>(.*?)</(?:style|script)>`)
 
 // WriteHTML writes the page as one file that needs no other: style and scripts
 // are inside, so it opens from a disk or a mail, without a network.

@@ -175,6 +175,7 @@ var deleteStudy = []string{
 	"DELETE FROM found_differences WHERE study_id = @study",
 	"DELETE FROM draft_texts WHERE study_id = @study",
 	"DELETE FROM photos WHERE study_id = @study",
+	"DELETE FROM shared_reports WHERE study_id = @study",
 	"DELETE FROM countersignatures WHERE study_id = @study",
 	"DELETE FROM events WHERE study_id = @study",
 	"DELETE FROM studies WHERE id = @study",

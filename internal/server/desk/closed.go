@@ -27,6 +27,7 @@ type closed struct {
 	ClosedAt string
 	NoAnswer string // why there are no findings; "" when there are
 	Drawn    bool   // the figure script was built
+	Share    *sharing
 	Judged   bool   // how well each assessor did is on a page of the lead's own
 	Until    string // until when answers can be taken out; "" when they no longer can
 }
@@ -45,6 +46,9 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	}
 	if s.Panel.MayWithdraw(stored) {
 		page.Until = site.Moment(stored.WithdrawUntil())
+	}
+	if page.Share, err = s.sharingOf(c, stored.ID); err != nil {
+		return err
 	}
 	_, found, err := s.Panel.Findings(c.Request.Context(), stored.ID)
 	switch {

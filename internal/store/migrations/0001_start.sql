@@ -60,6 +60,13 @@ CREATE TABLE found_differences (
 );
 CREATE INDEX found_differences_by_kind ON found_differences (question, contrast, scale);
 
+-- Closed studies whose report is to be had under a link without signing in. The link
+-- follows from the service's secret and the moment at which it ends; without a row there is none.
+CREATE TABLE shared_reports (
+  study_id text PRIMARY KEY NOT NULL REFERENCES studies (id),
+  ends_at timestamptz NOT NULL
+);
+
 CREATE TABLE photos (
   study_id text NOT NULL REFERENCES studies (id),
   dish text NOT NULL,

@@ -1,0 +1,77 @@
+package desk
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/panel"
+	"cloche/internal/report"
+	"cloche/internal/server/site"
+	"cloche/web"
+)
+
+// resultCard is the answer of a closed study on one page, for the kitchen's wall.
+type resultCard struct {
+	site.Frame
+	ID    panel.StudyID
+	Card  report.Card
+	House string
+	Query string // what the pictures' addresses end with
+	Drawn bool   // the figure script was built
+}
+
+var resultCardScreen = site.DeskScreen[resultCard]("desk/result_card")
+
+// longestHouse bounds what somebody calls their house, in characters.
+const longestHouse = 60
+
+func (s *handlers) cardOf(c *gin.Context) (panel.Study, report.Card, error) {
+	stored, found, err := s.Panel.Findings(c.Request.Context(), site.StudyIn(c))
+	if err != nil {
+		return stored, report.Card{}, err
+	}
+	house := []rune(strings.Join(strings.Fields(strings.ToValidUTF8(c.Query("house"), "")), " "))
+	house = house[:min(len(house), longestHouse)]
+	page := report.Build(stored.Spec, found, report.Options{})
+	return stored, report.CardOf(page, found, string(house), stored.ClosedAt.Local().Format("2 January 2006")), nil
+}
+
+func (s *handlers) resultCard(c *gin.Context) error {
+	stored, card, err := s.cardOf(c)
+	if err != nil {
+		return err
+	}
+	page := resultCard{Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID, Card: card,
+		House: card.House, Drawn: web.FiguresBuilt()}
+	if card.House != "" {
+		page.Query = "?" + url.Values{"house": {card.House}}.Encode()
+	}
+	return site.Show(s.Site, c, http.StatusOK, resultCardScreen, page)
+}
+
+func (s *handlers) resultSVG(c *gin.Context) error { return s.resultPicture(c, "svg", "image/svg+xml") }
+func (s *handlers) resultPNG(c *gin.Context) error { return s.resultPicture(c, "png", "image/png") }
+
+// resultPicture gives the card as a picture to send.
+func (s *handlers) resultPicture(c *gin.Context, end, kind string) error {
+	stored, card, err := s.cardOf(c)
+	if err != nil {
+		return err
+	}
+	drawn, err := card.Picture()
+	if err != nil {
+		return err
+	}
+	bytes := drawn.SVG()
+	if end == "png" {
+		if bytes, err = drawn.PNG(); err != nil {
+			return err
+		}
+	}
+	attach(c, stored, "result."+end)
+	site.Write(c, http.StatusOK, kind, bytes, nil)
+	return nil
+}
