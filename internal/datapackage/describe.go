@@ -82,6 +82,8 @@ var kindsOfFiles = map[string][3]string{
 		"Rscript analysis.R", "R",
 		"text/x-r-source"},
 	"methods.txt": {"What was done, as a paragraph for a paper", "txt", "text/plain"},
+	workbookName: {"The same tables as sheets of a workbook, the codebook first", "xlsx",
+		"application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"},
 	"report.html": {"The report with its figures, as one page that needs no network", "html", "text/html"},
 }
 
@@ -97,6 +99,9 @@ func (d Data) describe(tables []table, files []File) ([]byte, error) {
 			Hash: fmt.Sprintf("sha256:%x", sha256.Sum256(f.Bytes))}
 		if kind, known := kindsOfFiles[f.Name]; known {
 			r.Title, r.Format, r.MediaType = kind[0], kind[1], kind[2]
+		}
+		if f.Name == workbookName {
+			r.Encoding = ""
 		}
 		if strings.HasSuffix(f.Name, ".jpg") {
 			r.Title, r.Format, r.MediaType, r.Encoding = "Photo of a dish", "jpg", "image/jpeg", ""

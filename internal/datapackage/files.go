@@ -82,6 +82,10 @@ func Files(d Data) ([]File, error) {
 		}
 	}
 	files[0].Bytes = d.readme(tables)
+	book, err := workbook(append([]table{codebookOf(tables)}, tables...))
+	if err != nil {
+		return nil, err
+	}
 	for _, t := range append(tables, codebookOf(tables)) {
 		text, err := t.csv()
 		if err != nil {
@@ -89,6 +93,7 @@ func Files(d Data) ([]File, error) {
 		}
 		files = append(files, File{t.name + ".csv", text})
 	}
+	files = append(files, File{workbookName, book})
 	files = append(files, said...)
 	files = append(files, photos(d.Photos)...)
 	described, err := d.describe(append(tables, codebookOf(tables)), files)

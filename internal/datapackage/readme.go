@@ -37,6 +37,7 @@ func (d Data) readme(tables []table) []byte {
 	for _, t := range append(tables, codebookOf(tables)) {
 		line(t.name+".csv", fmt.Sprintf("%s (%d rows)", t.title, len(t.rows)))
 	}
+	line(workbookName, kindsOfFiles[workbookName][0])
 	for _, name := range []string{"study.yaml", "study.json", "plan.txt", servingPlan} {
 		line(name, kindsOfFiles[name][0])
 	}

@@ -46,7 +46,8 @@ var (
 
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
-	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.key, d.dealt, d.samples,
+	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.assessors, d.turns, d.key,
+		d.dealt, d.samples,
 		d.attributes,
 		d.labels, d.orders,
 		d.comments, d.replaced, d.late, d.dropped, d.incidents, d.temperatures, d.flow, d.log}
@@ -339,15 +340,22 @@ func codebookOf(tables []table) table {
 			{name: "field", kind: text, says: "Name of the column.", required: true},
 			{name: "type", kind: text, says: "Type of the values: string, integer, number, boolean (true, false) " +
 				"or datetime (ISO 8601, UTC).", required: true},
+			{name: "label", kind: text, says: "What the values are, in a few words.", required: true},
 			{name: "unit", kind: text, says: "Unit of the values; missing when they have none."},
+			{name: "lowest", kind: text, says: "Lowest value in the table, of numbers and times."},
+			{name: "highest", kind: text, says: "Highest value in the table, of numbers and times."},
+			{name: "levels", kind: text, says: "The values in the table, of texts with few of them, parted by “ | ”."},
+			{name: "missing", kind: whole, unit: "rows", says: "In how many rows the value is missing: an empty cell.",
+				required: true},
 			{name: "required", kind: yesNo, says: "Whether a value is never missing. A missing value is an empty cell.",
 				required: true},
 			{name: "description", kind: text, says: "What the values say.", required: true}},
 		key: []string{"file", "field"}}
 	for _, of := range append(tables, t) {
-		for _, f := range of.fields {
-			t.rows = append(t.rows, []string{of.name + ".csv", f.name, f.kind, f.unit, fmt.Sprint(f.required),
-				guard(f.says)})
+		for i, f := range of.fields {
+			lowest, highest, levels, missing := of.values(i)
+			t.rows = append(t.rows, []string{of.name + ".csv", f.name, f.kind, guard(labelOf(f.says)), f.unit, lowest,
+				highest, guard(levels), strconv.Itoa(missing), fmt.Sprint(f.required), guard(f.says)})
 		}
 	}
 	return t

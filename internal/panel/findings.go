@@ -258,6 +258,7 @@ type Comment struct {
 type Collected struct {
 	Answers   []KeyedAnswer // those to warm-ups and references too
 	Comments  []Comment
+	People    []Assessor
 	Turns     []Turn    // the plan as it was served, with the codes that stood on the plates
 	Dealt     []Dealt   // what was dealt on arrival, in the order of arrival
 	Dropped   []Dropped // codes before plates were dropped
@@ -311,7 +312,7 @@ func (s *Service) collect(ctx context.Context, studyID StudyID) (c Collected, er
 	if err != nil {
 		return c, err
 	}
-	c.Screened = screened(people)
+	c.People, c.Screened = people, screened(people)
 	sittings, err := s.store.Sittings(ctx, studyID)
 	if err != nil {
 		return c, err
