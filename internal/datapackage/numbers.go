@@ -19,9 +19,9 @@ var analysisR string
 // script is the program of R for this study.
 func (d Data) script() []byte {
 	s := d.Study.Spec
-	return fmt.Appendf(nil, "plan <- list(sides = %q, adjust = %q, replicates = %d, strata = %d, sittings = %d)\n%s",
-		string(s.Plan.Sides), string(s.Plan.Adjust), s.Serving.Replicates, len(s.Serving.Strata), len(d.Sittings),
-		analysisR)
+	return fmt.Appendf(nil, "plan <- list(question = %q, sides = %q, adjust = %q, replicates = %d, strata = %d, "+
+		"sittings = %d, alpha = %g)\n%s", string(s.Question), string(s.Plan.Sides), string(s.Plan.Adjust),
+		s.Serving.Replicates, len(s.Serving.Strata), len(d.Sittings), s.Plan.Alpha, analysisR)
 }
 
 var (
@@ -152,5 +152,13 @@ func nameOf(x any) string {
 	for i, one := range compared {
 		samples[i], _ = one.(string)
 	}
-	return strings.Join(samples, "-")
+	if len(samples) > 0 {
+		return strings.Join(samples, "-")
+	}
+	for _, name := range []string{"attribute", "assessor"} {
+		if said, ok := part[name].(string); ok {
+			return said
+		}
+	}
+	return ""
 }
