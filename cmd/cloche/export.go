@@ -18,6 +18,7 @@ import (
 
 func newExportCommand() *cobra.Command {
 	var database, out string
+	var said datapackage.Publication
 	c := &cobra.Command{
 		Use:   "export STUDY",
 		Short: "Write the data package of a closed study",
@@ -36,7 +37,7 @@ func newExportCommand() *cobra.Command {
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return withService(cmd, database, func(svc *panel.Service) error {
-				files, title, err := packageOf(cmd.Context(), svc, args[0])
+				files, title, err := packageOf(cmd.Context(), svc, args[0], said)
 				if err != nil {
 					return err
 				}
@@ -50,12 +51,21 @@ func newExportCommand() *cobra.Command {
 		},
 	}
 	c.Flags().StringVar(&out, "out", "", "folder to write; it must not exist yet, or be empty")
+	c.Flags().StringArrayVar(&said.Authors, "author", nil, "who is to be cited; once for each")
+	c.Flags().StringVar(&said.Licence, "licence", "", "licence of the data: CC-BY-4.0, CC-BY-SA-4.0 or CC0-1.0")
+	c.Flags().StringVar(&said.Ethics, "ethics", "", "who approved of the study, and the number of the approval")
+	c.Flags().StringVar(&said.Registered, "registered", "", "where the plan was registered")
 	addDatabase(c, &database)
 	return c
 }
 
 // packageOf makes the data package of a study that is named by id or title.
-func packageOf(ctx context.Context, svc *panel.Service, named string) ([]datapackage.File, string, error) {
+func packageOf(ctx context.Context, svc *panel.Service, named string,
+	said datapackage.Publication) ([]datapackage.File, string, error) {
+	said, err := said.Tidied()
+	if err != nil {
+		return nil, "", fmt.Errorf("--licence: %w; write CC-BY-4.0, CC-BY-SA-4.0 or CC0-1.0", err)
+	}
 	all, err := svc.Studies(ctx)
 	if err != nil {
 		return nil, "", err
@@ -68,6 +78,7 @@ func packageOf(ctx context.Context, svc *panel.Service, named string) ([]datapac
 	if err != nil {
 		return nil, "", fmt.Errorf("study %s: %w", stored.ID, err)
 	}
+	d.Publication = said
 	files, err := datapackage.Files(d)
 	if err != nil {
 		return nil, "", fmt.Errorf("study %s: %w", stored.ID, err)

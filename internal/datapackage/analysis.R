@@ -57,6 +57,7 @@ by_assessor <- function(attribute) { # means over replicates, assessors by sampl
 # signed_rank is the exact test for any ties (Wilcoxon 1945; the null distribution by convolution over
 # doubled midranks). Pairs without a difference are ranked, and give up their ranks (Pratt 1959).
 signed_rank <- function(d, alternative) {
+  d <- signif(d, 12) # halves of means that only the last digit tells apart are ties
   ranks <- round(2 * rank(abs(d)))[d != 0]
   d <- d[d != 0]
   v <- sum(ranks[d > 0])
@@ -78,7 +79,11 @@ pair <- function(id, f) {
   m <- by_assessor(f$attribute)
   if (!all(c(f$first, f$second) %in% colnames(m))) return(invisible())
   m <- m[, c(f$first, f$second)]
-  m <- m[stats::complete.cases(m), , drop = FALSE]
+  two_means(id, f, m[stats::complete.cases(m), , drop = FALSE])
+}
+
+# two_means compares two columns of the same people.
+two_means <- function(id, f, m) {
   d <- m[, 1] - m[, 2]
   n <- length(d)
   level <- theirs(id, "level")
@@ -151,6 +156,40 @@ ordered_answers <- function(id, f) {
   }
   test <- if (f$method == "ordinal") "test." else "also.ordinal."
   check(id, paste0(test, "statistic"), row[3], loose); check(id, paste0(test, "p"), row[4], 10 * loose); check(id, "ordinal.p", row[4], 10 * loose)
+}
+
+# rm_anova is the analysis of variance of the same people's ratings, degrees of freedom by Greenhouse and Geisser (1959).
+rm_anova <- function(m) {
+  n <- nrow(m); k <- ncol(m)
+  rest <- m - outer(rowMeans(m), rep(1, k)) - outer(rep(1, n), colMeans(m)) + mean(m)
+  f <- (n * sum((colMeans(m) - mean(m))^2) / (k - 1)) / (sum(rest^2) / ((n - 1) * (k - 1)))
+  s <- cov(m)
+  s <- s - outer(rowMeans(s), rep(1, k)) - outer(rep(1, k), colMeans(s)) + mean(s)
+  e <- sum(diag(s))^2 / ((k - 1) * sum(s^2))
+  list(statistic = f, df = e * (k - 1), df2 = e * (n - 1) * (k - 1), p = pf(f, e * (k - 1), e * (n - 1) * (k - 1), lower.tail = FALSE))
+}
+check_test <- function(id, what, t) for (x in names(t)) check(id, paste0(what, x), t[[x]])
+
+# factor_of is what names do over dishes, or dishes over names: each person's own mean at each level.
+factor_of <- function(id, f) {
+  m <- by_assessor(f$attribute)
+  level <- theirs(id, "level")
+  of <- unique(ratings[!is.na(ratings$sample), c("sample", "dish", "name")])
+  of$name[is.na(of$name)] <- "blind"
+  if (!f$factor %in% c("name", "dish")) return(invisible())
+  levels <- strsplit(f$compared, " ")[[1]]
+  samples <- lapply(levels, function(l) of$sample[of[[f$factor]] == l])
+  if (!all(unlist(samples) %in% colnames(m))) return(invisible())
+  m <- m[stats::complete.cases(m[, unlist(samples)]), , drop = FALSE]
+  at <- sapply(samples, function(s) rowMeans(m[, s, drop = FALSE]))
+  dimnames(at) <- list(rownames(m), levels)
+  for (s in unlist(samples)) {
+    check(id, paste0("estimates.", s, ".n"), sum(!is.na(m[, s]))); check(id, paste0("estimates.", s, ".mean"), mean(m[, s]))
+    if (!is.na(level)) check_interval(id, paste0("estimates.", s, ".ci"), t.test(m[, s], conf.level = level)$conf.int)
+  }
+  if (length(levels) == 2) return(two_means(id, f, at))
+  check(id, "n", nrow(at))
+  if (f$method == "rm-anova") check_test(id, "test.", rm_anova(at))
 }
 
 # order_of is the analysis of two periods (Senn 2002, ch. 3): the order in which a pair was tasted, and carry-over.
@@ -325,6 +364,14 @@ ranking <- function(id, f) {
 # panel is the mixed model of a whole panel: sample and position fixed, assessor random, and what an assessor finds of a
 # sample where somebody rated one several times; Satterthwaite's df.
 panel <- function(id, f) {
+  m <- by_assessor(f$attribute)
+  m <- m[stats::complete.cases(m), , drop = FALSE]
+  check(id, "n_complete", nrow(m))
+  if (nrow(m) > 1 && ncol(m) > 2) { # who rated every sample
+    check_test(id, if (f$method == "rm-anova") "test." else "also.rm-anova.", rm_anova(m))
+    ranks <- friedman.test(m)
+    check_test(id, if (f$method == "friedman") "test." else "also.friedman.", list(statistic = ranks$statistic, df = ranks$parameter, p = ranks$p.value))
+  }
   if (f$method != "mixed-f") return(invisible())
   if (!requireNamespace("lmerTest", quietly = TRUE)) {
     cat(id, ": a whole panel needs the package lmerTest (install.packages(\"lmerTest\"))\n", sep = "")
@@ -342,6 +389,37 @@ panel <- function(id, f) {
   check(id, "test.df2", row[["DenDF"]], loose)
   # Far out a p is as uncertain as its statistic is times what it weighs there.
   check(id, "test.p", row[["Pr(>F)"]], 100 * loose)
+  if (!requireNamespace("emmeans", quietly = TRUE)) {
+    cat(id, ": means and pairs of a panel need the package emmeans (install.packages(\"emmeans\"))\n", sep = "")
+    return(invisible())
+  }
+  means <- emmeans::emmeans(fit, "sample", lmer.df = "satterthwaite")
+  level <- 1 - plan$alpha
+  rows <- as.data.frame(summary(means, infer = c(TRUE, FALSE), level = level))
+  for (i in seq_len(nrow(rows))) {
+    s <- as.character(rows$sample[i])
+    check(id, paste0("estimates.", s, ".mean"), rows$emmean[i], loose); check_interval(id, paste0("estimates.", s, ".ci"), c(rows$lower.CL[i], rows$upper.CL[i]), 10 * loose)
+    check(id, paste0("estimates.", s, ".n"), length(unique(r$assessor[r$sample == s])))
+  }
+  pairs_of(id, means, level, loose)
+}
+
+# pairs_of compares every two samples of a panel in its model: p by Tukey's range.
+pairs_of <- function(id, means, level, loose) {
+  plain <- as.data.frame(summary(graphics::pairs(means, adjust = "none"), infer = TRUE, level = level))
+  tukey <- as.data.frame(summary(graphics::pairs(means, adjust = "tukey"), infer = TRUE, level = level))
+  for (i in seq_len(nrow(plain))) {
+    two <- strsplit(as.character(plain$contrast[i]), " - ")[[1]]
+    turned <- is.na(theirs(id, paste0("pairs.", two[1], "-", two[2], ".difference")))
+    what <- function(x) paste0("pairs.", paste(if (turned) rev(two) else two, collapse = "-"), ".", x)
+    sign <- if (turned) -1 else 1
+    check(id, what("difference"), sign * plain$estimate[i], loose)
+    check_interval(id, what("ci"), sort(sign * c(plain$lower.CL[i], plain$upper.CL[i])), 10 * loose)
+    check(id, what("test.statistic"), sign * plain$t.ratio[i], 10 * loose); check(id, what("test.df"), plain$df[i], 10 * loose)
+    check(id, what("test.p"), plain$p.value[i], 100 * loose)
+    check(id, what("test.p_adjusted"), tukey$p.value[i], 1000 * loose) # far out, as uncertain as the range's distribution
+    check_interval(id, what("ci_adjusted"), sort(sign * c(tukey$lower.CL[i], tukey$upper.CL[i])), 100 * loose)
+  }
 }
 
 # tasted_from is the threshold by best estimates (ASTM E679): a person's own lies midway, in logarithms, between the
@@ -547,7 +625,7 @@ dose <- function(id, f) {
   if (alternative_of(f) == "two.sided") { check(id, "test.statistic", t$statistic); check(id, "test.df", t$parameter); check(id, "test.p", t$p.value) }
 }
 
-kinds <- list(pair = pair, groups = groups, choice = choice, ranking = ranking, panel = panel, `tasted-from` = tasted_from,
+kinds <- list(pair = pair, groups = groups, choice = choice, ranking = ranking, panel = panel, factor = factor_of, `tasted-from` = tasted_from,
   words = words, dose = dose, `named-dose` = dose)
 findings <- table_of("findings.csv") # what each finding is about
 cat(sprintf("%-3s %-46s %20s %20s\n", "", "number", "report", "R"))
@@ -557,15 +635,17 @@ for (i in seq_len(nrow(findings))) {
 }
 # The secondary findings' p, adjusted together (Holm 1979), where that is the plan.
 if (plan$adjust == "holm") {
-  together <- function(what) {
-    ids <- findings$finding[findings$role == "secondary"]
+  together <- function(what, ids) {
+    ids <- ids[findings$role[match(ids, findings$finding)] == "secondary"]
     ids <- ids[!is.na(vapply(ids, theirs, 0, paste0(what, "p_adjusted")))] # those that are adjusted together
     ps <- vapply(ids, theirs, 0, paste0(what, "p"))
     if (length(ids) == 0 || any(is.na(ps))) return(invisible())
     adjusted <- p.adjust(ps, "holm")
     for (i in seq_along(ids)) check(ids[i], paste0(what, "p_adjusted"), adjusted[i])
   }
-  for (what in c("test.", "also.signed-rank.", "also.sign.", "also.paired-t.", "also.rank-sum.")) together(what)
+  apart <- findings$kind %in% c("panel", "about-right") # whole panels are adjusted among themselves
+  for (what in c("test.", "also.signed-rank.", "also.sign.", "also.paired-t.", "also.rank-sum.")) together(what, findings$finding[!apart])
+  together("test.", findings$finding[findings$kind == "panel"])
 }
 # Levels, what the plan states, and what the report advises, are no results.
 said <- said[!grepl("level$|level_|^verdict[.]|amount$|chance$|^draws$|sought[.]rating$|alike[.]share$", said$number) | said$recomputed, ]

@@ -92,7 +92,7 @@ func turnsOf(asked *study.Study, plan *design.Plan) (all []panel.Turn) {
 		order := 0
 		for planned := range plan.Turns(place) {
 			x := panel.Turn{ID: panel.TurnID(fmt.Sprintf("%d-%d", place, order)), Place: place, Order: order,
-				Sitting: int(planned.Sitting), Role: planned.Role}
+				Sitting: int(planned.Sitting), Role: planned.Role, Response: asked.Question.Response()}
 			for i, v := range planned.Servings {
 				if v.Role == design.Expected {
 					sample, _ := asked.Sample(plan.Samples[v.Sample])

@@ -11,13 +11,27 @@ import (
 
 // The description as the specifications name its members.
 type packageJSON struct {
-	Profile     string         `json:"profile"`
-	Name        string         `json:"name"`
-	ID          panel.StudyID  `json:"id"`
-	Title       string         `json:"title"`
-	Description string         `json:"description"`
-	Created     string         `json:"created"`
-	Resources   []resourceJSON `json:"resources"`
+	Profile     string        `json:"profile"`
+	Name        string        `json:"name"`
+	ID          panel.StudyID `json:"id"`
+	Title       string        `json:"title"`
+	Description string        `json:"description"`
+	Created     string        `json:"created"`
+	// Only what somebody said: an empty list would not be valid.
+	Licenses     []licenceJSON     `json:"licenses,omitempty"`
+	Contributors []contributorJSON `json:"contributors,omitempty"`
+	Resources    []resourceJSON    `json:"resources"`
+}
+
+type licenceJSON struct {
+	Name  string `json:"name"`
+	Path  string `json:"path"`
+	Title string `json:"title"`
+}
+
+type contributorJSON struct {
+	Title string `json:"title"`
+	Role  string `json:"role"`
 }
 
 type resourceJSON struct {
@@ -75,6 +89,9 @@ var kindsOfFiles = map[string][3]string{
 	"plan.txt": {"The plan in words, as it was fixed before the first rating", "txt", "text/plain"},
 	servingPlan: {"Canonical form of the serving plan; its SHA-256 was fixed when it was locked", "txt",
 		"text/plain"},
+	"CITATION.cff": {"How to cite the data (Citation File Format 1.2.0)", "cff", "application/yaml"},
+	"registration.json": {"What was fixed before the first rating, with its hashes, for a register", "json",
+		"application/json"},
 	"findings.json": {"Findings of the planned analysis", "json", "application/json"},
 	"findings.schema.json": {"JSON Schema of findings.json: every field that it may have", "json",
 		"application/schema+json"},
@@ -92,6 +109,12 @@ func (d Data) describe(tables []table, files []File) ([]byte, error) {
 	p := packageJSON{
 		Profile: "data-package", Name: "tasting-" + strings.ToLower(d.Study.Lock.PlanHash[:12]), ID: d.Study.ID,
 		Title: d.Study.Spec.Title, Description: d.about(), Created: instant(d.At),
+	}
+	if l, ok := d.licence(); ok {
+		p.Licenses = []licenceJSON{{l.ID, l.Path, l.Title}}
+	}
+	for _, a := range d.Authors {
+		p.Contributors = append(p.Contributors, contributorJSON{a, "author"})
 	}
 	for _, f := range files {
 		r := resourceJSON{Profile: "data-resource", Path: f.Name, Encoding: "utf-8", Bytes: len(f.Bytes),

@@ -26,8 +26,9 @@ type Data struct {
 	Versions []panel.VersionLine
 	Photos   []panel.Photo
 	Report   report.Options // what the report says beside the findings
-	Sheet    []byte         // the plan in words, as its page gives it
-	At       time.Time      // when the package is made
+	Publication
+	Sheet []byte    // the plan in words, as its page gives it
+	At    time.Time // when the package is made
 }
 
 // ErrNotClosed says that the blind still holds.
@@ -65,7 +66,13 @@ func Files(d Data) ([]File, error) {
 		{"study.json", study.Canonical(d.Study.Spec)},
 		{"plan.txt", d.Sheet},
 		{servingPlan, d.Plan.Canonical()},
+		{"CITATION.cff", d.citation()},
 	}
+	registered, err := d.registration()
+	if err != nil {
+		return nil, err
+	}
+	files = append(files, File{"registration.json", registered})
 	var said []File
 	if d.Findings != nil {
 		if said, err = d.findingsFiles(); err != nil {

@@ -27,7 +27,7 @@ func (d Data) script() []byte {
 var (
 	findingField = field{name: "finding", kind: whole, required: true,
 		says: "Number of the finding in findings.json, from 1."}
-	headFields = []string{"kind", "role", "attribute", "estimate"}
+	headFields = []string{"kind", "role", "attribute", "estimate", "factor"}
 )
 
 // numbers are the findings once more, as tables: what each is about, and each number in
@@ -45,8 +45,11 @@ func numbers(findings []byte) ([]table, error) {
 		{name: "role", kind: text, required: true, says: "primary or secondary."},
 		{name: "attribute", kind: text, says: "Id of the attribute; missing where none is rated."},
 		{name: "estimate", kind: text, says: "What the difference is, where it may be of several kinds."},
-		{name: "first", kind: text, says: "Id of the first sample compared."},
-		{name: "second", kind: text, says: "Id of the second sample compared."},
+		{name: "factor", kind: text, says: "What is compared over all of the other: name or dish, or name:dish for " +
+			"whether one depends on the other; missing where samples are compared."},
+		{name: "first", kind: text, says: "Id of the first sample compared, or of the first level of the factor."},
+		{name: "second", kind: text, says: "Id of the second sample compared, or of the second level."},
+		{name: "compared", kind: text, says: "All that is compared, by id, parted by spaces."},
 		{name: "method", kind: text, says: "Id of the planned test; missing where it could not be done."}}}
 	rows := table{name: "numbers", title: "Every number of the findings, one a row", key: []string{"finding", "number"},
 		fields: []field{findingField,
@@ -80,6 +83,11 @@ func headOf(number int, f map[string]any) []any {
 		}
 		row = append(row, sample)
 	}
+	all := make([]string, len(compared))
+	for i, one := range compared {
+		all[i], _ = one.(string)
+	}
+	row = append(row, strings.Join(all, " "))
 	test, _ := f["test"].(map[string]any)
 	planned, _ := test["method"].(string)
 	return append(row, planned)

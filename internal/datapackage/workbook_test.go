@@ -10,13 +10,16 @@ import (
 	"time"
 
 	"github.com/xuri/excelize/v2"
+
+	"cloche/internal/panel"
 )
 
 // TestWorkbookHasTheTablesCellByCell reopens the workbook: every sheet has the head, the rows
 // and the types of its CSV file, the head stays in view, and no cell is a formula.
 func TestWorkbookHasTheTablesCellByCell(t *testing.T) {
 	d := custard(t)
-	d.Comments[0].Text = `=HYPERLINK("http://example.org","free wine")`
+	d.Comments = append(d.Comments, panel.Comment{Assessor: 1, Turn: 1, Position: 1,
+		Text: `=HYPERLINK("http://example.org","free wine")`})
 	files := filesOf(t, d)
 	book, err := excelize.OpenReader(bytes.NewReader(files[workbookName]))
 	must(t, err)

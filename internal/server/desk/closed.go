@@ -9,6 +9,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/analysis"
+	"cloche/internal/datapackage"
 	"cloche/internal/panel"
 	"cloche/internal/report"
 	"cloche/internal/server/site"
@@ -28,8 +29,9 @@ type closed struct {
 	NoAnswer string // why there are no findings; "" when there are
 	Drawn    bool   // the figure script was built
 	Share    *sharing
-	Judged   bool   // how well each assessor did is on a page of the lead's own
-	Until    string // until when answers can be taken out; "" when they no longer can
+	Licences []datapackage.Licence // to publish the data under
+	Judged   bool                  // how well each assessor did is on a page of the lead's own
+	Until    string                // until when answers can be taken out; "" when they no longer can
 }
 
 var closedScreen = site.DeskScreen[closed]("desk/closed")
@@ -42,7 +44,7 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	page := closed{
 		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), ID: stored.ID,
 		Study: summary.Of(stored, plan), Lock: lockOf(stored), Keep: keep, ClosedAt: site.Moment(stored.ClosedAt),
-		Drawn: web.FiguresBuilt(),
+		Drawn: web.FiguresBuilt(), Licences: datapackage.Licences,
 	}
 	if s.Panel.MayWithdraw(stored) {
 		page.Until = site.Moment(stored.WithdrawUntil())

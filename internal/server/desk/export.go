@@ -65,6 +65,11 @@ func (s *handlers) exported(c *gin.Context, stored panel.Study) ([]datapackage.F
 		if err != nil {
 			return nil, err
 		}
+		said := datapackage.Publication{Authors: strings.Split(c.Query("authors"), ";"), Licence: c.Query("licence"),
+			Ethics: c.Query("ethics"), Registered: c.Query("registered")}
+		if d.Publication, err = said.Tidied(); err != nil {
+			return nil, panel.ErrNotFound // the form offers no other licence
+		}
 		return datapackage.Files(d)
 	}
 	lines, err := s.Panel.Versions(ctx, stored.ID)
