@@ -112,7 +112,7 @@ var above = map[string][]string{
 	"server/phones":  {"study", "analysis", "panel", "words", "server/site"},
 	"server/room":    {"study", "panel", "server/site"},
 	"server/builder": {"study", "design", "method", "analysis", "panel", "words", "server/site", "server/summary"},
-	"server/desk": {"study", "design", "analysis", "panel", "report", "datapackage", "words", "help",
+	"server/desk": {"study", "design", "analysis", "panel", "picture", "report", "datapackage", "words", "help",
 		"server/site", "server/summary", "server/phones", "server/builder"},
 	"server": {"panel", "server/site", "server/phones", "server/room", "server/desk", "server/builder"},
 }

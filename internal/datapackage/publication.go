@@ -90,7 +90,8 @@ func (d Data) citation() []byte {
 		line("license", d.Publication.Licence)
 	}
 	fmt.Fprintf(&b, "identifiers:\n  - type: other\n    value: %s\n    description: %s\n",
-		quotedYAML("sha256:"+d.Study.Lock.PlanHash), quotedYAML("SHA-256 of the serving plan, fixed before the first rating"))
+		quotedYAML("sha256:"+d.Study.Lock.PlanHash),
+		quotedYAML("SHA-256 of the serving plan, fixed before the first rating"))
 	return b.Bytes()
 }
 

@@ -38,7 +38,8 @@ func (d Data) readme(tables []table) []byte {
 		line(t.name+".csv", fmt.Sprintf("%s (%d rows)", t.title, len(t.rows)))
 	}
 	line(workbookName, kindsOfFiles[workbookName][0])
-	for _, name := range []string{"study.yaml", "study.json", "plan.txt", servingPlan, "CITATION.cff", "registration.json"} {
+	for _, name := range []string{"study.yaml", "study.json", "plan.txt", servingPlan, "CITATION.cff",
+		"registration.json"} {
 		line(name, kindsOfFiles[name][0])
 	}
 	if d.Findings != nil {

@@ -177,13 +177,3 @@ func escaped(text string) string {
 	_ = xml.EscapeText(&b, []byte(text)) // a buffer never fails
 	return b.String()
 }
-
-// Lowest is how far down words reach.
-func (p *Picture) Lowest() (y float64) {
-	for _, x := range p.shapes {
-		if x.text != "" {
-			y = max(y, x.points[0].Y)
-		}
-	}
-	return y
-}

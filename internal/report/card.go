@@ -86,7 +86,8 @@ func (c Card) write(p *picture.Picture, left, width float64) {
 	if c.Outcome == Clear {
 		defer func(from float64) { p.Box(left, from, 6, y-from, paper["--report-accent"], 1) }(y + 8)
 	}
-	answer, lines := picture.Fit(c.Answer, picture.Style{Bold: true, Colour: ink}, width-24, 6, 42, 38, 34, 30, 27, 24, 21)
+	answer, lines := picture.Fit(c.Answer, picture.Style{Bold: true, Colour: ink}, width-24, 6,
+		42, 38, 34, 30, 27, 24, 21)
 	most := int((cardHeight - cardMargin - 70 - y) / (1.28 * answer.Size)) // never over the foot
 	y = lined(p, lines[:min(len(lines), most)], answer, left+24, y+4+answer.Size)
 	beside, lines := picture.Fit(c.Beside, picture.Style{Colour: ink}, width-24, 4, 24, 22, 20, 18)

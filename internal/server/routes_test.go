@@ -159,6 +159,8 @@ var accessTable = []access{
 		hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/card", lead: [4]int{conflict, conflict, conflict, ok}, others: always(other),
 		shows: []string{"Hang it up"}},
+	{method: "GET", path: "/studies/{id}/figures/none.svg", lead: [4]int{conflict, conflict, conflict, missing},
+		others: always(other)},
 	{method: "GET", path: "/studies/{id}/card.svg", lead: [4]int{conflict, conflict, conflict, ok},
 		others: always(other)},
 	{method: "GET", path: "/studies/{id}/card.png", lead: [4]int{conflict, conflict, conflict, ok},
@@ -319,7 +321,7 @@ func checkLead(t *testing.T, a access, state panel.State, p servertest.Page) {
 func pattern(path string) string {
 	return strings.NewReplacer("{id}/another", ":id/:token", "{id}", ":id", "{join}", ":token", "{t}", ":token",
 		"/sittings/1", "/sittings/:number", "/staff/floor", "/staff/:role", "/edit/question", "/edit/:step",
-		"/quick/check", "/quick/:step", "/help/chef", "/help/:topic",
+		"/quick/check", "/quick/:step", "/help/chef", "/help/:topic", "/figures/none.svg", "/figures/:file",
 		"/turns/none", "/turns/:turn", "/blind/none", "/blind/:ask", "/incidents/spilt", "/incidents/:what",
 		"/rehearsal/1/en/3/withdraw", "/rehearsal/:seat/:in/:screen/:aside",
 		"/rehearsal/1/en/3", "/rehearsal/:seat/:in/:screen",

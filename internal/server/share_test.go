@@ -127,6 +127,10 @@ func TestResultCard(t *testing.T) {
 	if kind := svg.Header.Get("Content-Type"); kind != "image/svg+xml" {
 		t.Errorf("the picture is %q", kind)
 	}
+	figure, _ := lead.Get(page).HTML().Find("a[href$='/figures/differences.svg']").Attr("href")
+	if still := lead.First("GET", figure); !strings.Contains(still.Body, "How far each person moved") {
+		t.Errorf("the figure %q is no picture: %d", figure, still.Status)
+	}
 	png := lead.First("GET", page+"/card.png")
 	if !strings.HasPrefix(png.Body, "\x89PNG") || png.Header.Get("Content-Type") != "image/png" {
 		t.Errorf("the other picture is %q, %.8q", png.Header.Get("Content-Type"), png.Body)

@@ -8,6 +8,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/panel"
+	"cloche/internal/picture"
 	"cloche/internal/report"
 	"cloche/internal/server/site"
 	"cloche/web"
@@ -65,13 +66,39 @@ func (s *handlers) resultPicture(c *gin.Context, end, kind string) error {
 	if err != nil {
 		return err
 	}
+	return sendPicture(c, stored, drawn, "result."+end, kind)
+}
+
+func sendPicture(c *gin.Context, stored panel.Study, drawn *picture.Picture, name, kind string) (err error) {
 	bytes := drawn.SVG()
-	if end == "png" {
+	if kind == "image/png" {
 		if bytes, err = drawn.PNG(); err != nil {
 			return err
 		}
 	}
-	attach(c, stored, "result."+end)
+	attach(c, stored, name)
 	site.Write(c, http.StatusOK, kind, bytes, nil)
 	return nil
+}
+
+// figure gives a figure of the report as a picture of its own: NAME.svg or NAME.png.
+func (s *handlers) figure(c *gin.Context) error {
+	stored, found, err := s.Panel.Findings(c.Request.Context(), site.StudyIn(c))
+	if err != nil {
+		return err
+	}
+	name, end, _ := strings.Cut(c.Param("file"), ".")
+	kind, known := map[string]string{"svg": "image/svg+xml", "png": "image/png"}[end]
+	page := report.Build(stored.Spec, found, report.Options{})
+	for _, f := range page.Figures {
+		if f.ID != name || !known {
+			continue
+		}
+		drawn, err := f.Still(page.Invented)
+		if err != nil {
+			return err
+		}
+		return sendPicture(c, stored, drawn, name+"."+end, kind)
+	}
+	return panel.ErrNotFound
 }

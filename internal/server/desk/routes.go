@@ -73,6 +73,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/studies/:id/close", site.Lead, p.closeForm),
 		site.Post("/studies/:id/close", site.Lead, p.close),
 		site.Get("/studies/:id/card", site.AtDesk, p.resultCard),
+		site.Get("/studies/:id/figures/:file", site.AtDesk, p.figure),
 		site.Get("/studies/:id/card.svg", site.AtDesk, p.resultSVG),
 		site.Get("/studies/:id/card.png", site.AtDesk, p.resultPNG),
 		site.Post("/studies/:id/share", site.Lead, p.share),

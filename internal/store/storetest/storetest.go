@@ -35,7 +35,8 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		{"seats", seatTests}, {"dealt", dealtTests}, {"seat records", recordTests},
 		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"trays", trayTests},
 		{"room", roomTests}, {"incidents", incidentTests}, {"at the pass", passTests}, {"free places", freePlaceTests},
-		{"progress", progressTests}, {"spreads", spreadTests}, {"shared reports", shareTests}, {"service", serviceTests}, {"access", accessTests},
+		{"progress", progressTests}, {"spreads", spreadTests}, {"shared reports", shareTests},
+		{"service", serviceTests}, {"access", accessTests},
 	}
 	for _, group := range groups {
 		t.Run(group.name, func(t *testing.T) {
