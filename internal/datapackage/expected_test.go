@@ -73,7 +73,8 @@ func TestExpectedTable(t *testing.T) {
 		t.Errorf("the key has %d rows, want one a plate", len(key)-1)
 	}
 	if !strings.Contains(string(files["codebook.csv"]),
-		"expected.csv,name,string,,true,Id of the name that was read.") {
+		"expected.csv,name,string,Id of the name that was read,,,,"+
+			"brulee | royale,0,true,Id of the name that was read.") {
 		t.Error("the codebook does not explain expected.csv")
 	}
 	if !strings.Contains(string(files["replaced.csv"]), ",,"+string(d.Turns[0].Name)+",saltiness,12.5,") {

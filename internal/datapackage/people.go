@@ -11,9 +11,10 @@ import (
 func (d Data) assessors() (table, error) {
 	t := table{name: "assessors", title: "Who took part, by number: no names, no seats, nothing to reach them by",
 		fields: []field{assessorField, sittingField,
-			{name: "language", kind: text, says: "Language in which the assessor agreed (BCP 47); missing where there " +
-				"was no choice or the assessor had no phone."},
-			{name: "phone", kind: yesNo, required: true, says: "Whether the assessor answered on a phone of their own."},
+			{name: "language", kind: text, says: "Language in which the assessor agreed (BCP 47); missing where " +
+				"there was no choice or the assessor had no phone."},
+			{name: "phone", kind: yesNo, required: true,
+				says: "Whether the assessor answered on a phone of their own."},
 			{name: "joined_at", kind: datetime, unit: "UTC", required: true, says: "When the assessor took the place."},
 			{name: "began_at", kind: datetime, unit: "UTC", says: "When the assessor began; missing when never."},
 			{name: "finished_at", kind: datetime, unit: "UTC",
@@ -34,8 +35,8 @@ func (d Data) assessors() (table, error) {
 		number[x.ID] = x.Number
 	}
 	for _, a := range d.People {
-		row := []any{a.Label(), number[a.SittingID], a.Language, a.Phone, a.JoinedAt, a.StartedAt, a.FinishedAt, a.LeftAt,
-			leftBy(a), a.WithdrawnAt}
+		row := []any{a.Label(), number[a.SittingID], a.Language, a.Phone, a.JoinedAt, a.StartedAt, a.FinishedAt,
+			a.LeftAt, leftBy(a), a.WithdrawnAt}
 		if len(in) > 0 {
 			row = append(row, in[a.Place])
 		}
@@ -69,7 +70,8 @@ func (d Data) turns() (table, error) {
 			{name: "codes", kind: text, says: "Codes on its plates, in the order in which they stood."},
 			{name: "at_pass_at", kind: datetime, unit: "UTC",
 				says: "Since when its plates stood at the pass; missing when nobody noted it."},
-			{name: "refused_at", kind: datetime, unit: "UTC", says: "When the guest did not want it; missing otherwise."},
+			{name: "refused_at", kind: datetime, unit: "UTC",
+				says: "When the guest did not want it; missing otherwise."},
 			{name: "answered_at", kind: datetime, unit: "UTC",
 				says: "When its answers reached the service; missing when there are none."}},
 		key: []string{"assessor", "turn"}}

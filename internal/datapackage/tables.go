@@ -355,7 +355,8 @@ func codebookOf(tables []table) table {
 		for i, f := range of.fields {
 			lowest, highest, levels, missing := of.values(i)
 			t.rows = append(t.rows, []string{of.name + ".csv", f.name, f.kind, guard(labelOf(f.says)), f.unit,
-				guard(lowest), guard(highest), guard(levels), strconv.Itoa(missing), fmt.Sprint(f.required), guard(f.says)})
+				guard(lowest), guard(highest), guard(levels), strconv.Itoa(missing), fmt.Sprint(f.required),
+				guard(f.says)})
 		}
 	}
 	return t

@@ -1,8 +1,12 @@
 package datapackage
 
 import (
+	"archive/zip"
+	"bytes"
 	"fmt"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/xuri/excelize/v2"
@@ -44,7 +48,29 @@ func workbook(tables []table) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("write a workbook: %w", err)
 	}
-	return b.Bytes(), nil
+	return inOrder(b.Bytes())
+}
+
+// inOrder has the parts of a workbook by name: the library writes sheets in any order, and a
+// package is the same bytes however often it is made.
+func inOrder(book []byte) ([]byte, error) {
+	z, err := zip.NewReader(bytes.NewReader(book), int64(len(book)))
+	if err != nil {
+		return nil, fmt.Errorf("read a workbook: %w", err)
+	}
+	byName := func(a, b *zip.File) int { return strings.Compare(a.Name, b.Name) }
+	parts := slices.SortedFunc(slices.Values(z.File), byName)
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	for _, part := range parts {
+		if err := w.Copy(part); err != nil {
+			return nil, fmt.Errorf("order a workbook: %w", err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		return nil, fmt.Errorf("order a workbook: %w", err)
+	}
+	return out.Bytes(), nil
 }
 
 // sheet writes the table row by row, so that the rows before are not kept as cells.

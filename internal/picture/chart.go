@@ -269,7 +269,8 @@ func (f *frame) axisLines() {
 	}
 	if a := f.y(); on(a.Show, true) && on(a.AxisLine.Show, false) {
 		x := f.left
-		if across := f.x(); across.Type == "value" && on(a.AxisLine.OnZero, true) && across.Min <= 0 && across.Max >= 0 {
+		across, onZero := f.x(), on(a.AxisLine.OnZero, true)
+		if across.Type == "value" && onZero && across.Min <= 0 && across.Max >= 0 {
 			x = f.left + across.part(0)*(f.right-f.left)
 		}
 		f.Line([]Point{{x, f.top}, {x, f.bottom}}, f.stroke(a.AxisLine.LineStyle))

@@ -82,7 +82,8 @@ var textAt = regexp.MustCompile(`<text x="[^"]*" y="([^"]*)"`)
 func TestWordsOfACardStayInIt(t *testing.T) {
 	for _, n := range []int{1, 12, 60} {
 		c := report.Card{Title: strings.Repeat("A long question ", n), Answer: strings.Repeat("wordy ", 4*n),
-			Beside: strings.Repeat("and more ", 3*n), House: strings.Repeat("House", n), People: "40 people", Date: "today"}
+			Beside: strings.Repeat("and more ", 3*n), House: strings.Repeat("House", n), People: "40 people",
+			Date: "today"}
 		drawn, err := c.Picture()
 		if err != nil {
 			t.Fatal(err)
