@@ -1,1 +1,0 @@
-options(warn=1); source("analysis.R")
