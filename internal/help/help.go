@@ -85,7 +85,8 @@ func (t Topic) HTML() (template.HTML, error) {
 	if err := markdown.Convert([]byte(t.Text), &b); err != nil {
 		return "", fmt.Errorf("render help on %s: %w", t.ID, err)
 	}
-	return template.HTML(b.String()), nil
+	// A table that is wider than a phone is scrolled by the keyboard too.
+	return template.HTML(strings.ReplaceAll(b.String(), "<table>", `<table tabindex="0">`)), nil
 }
 
 // Section is a heading of a page, and its anchor there.
