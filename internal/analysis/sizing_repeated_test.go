@@ -71,7 +71,7 @@ func TestOrdinalGroupsFindWhatTheirSizeSays(t *testing.T) {
 	for _, tc := range []struct {
 		labels             int
 		difference, spread float64
-	}{{5, 0.7, 1.1}, {7, 1, 1.6}, {3, 0.4, 0.7}} {
+	}{{5, 0.7, 1.1}, {7, 1, 1.6}} {
 		s := ofLabels(tc.labels)
 		s.Serving.Design, s.Plan.SmallestEffect = study.One, tc.difference
 		q, err := analysis.SizingOf(s)
