@@ -199,7 +199,7 @@ var acting = map[string]struct {
 
 // byKnowledge are methods whose answer depends on what a role may know rather than do;
 // TestEveryRoleIsRefusedWhatIsNotItsOwn and TestPanelCheckIsForTheLead try them.
-var byKnowledge = []string{"Live", "PanelCheck", "Photo"}
+var byKnowledge = []string{"Live", "PanelCheck", "Photo", "Record"}
 
 // walk is a study in a state, with a guest seated where there can be one.
 type walk struct {
@@ -349,6 +349,7 @@ func TestTheTableOfActs(t *testing.T) {
 			panel.ActDelete: all &^ open,
 			panel.ActAdmit:  all, panel.ActInvite: all, panel.ActPassword: all, panel.ActReadLog: all,
 			panel.ActWatch:   all,
+			panel.ActShare:   closed,
 			panel.ActTakeOut: open | closed, panel.ActFree: open, panel.ActBreakBlind: open,
 		},
 		panel.RolePartner: {panel.ActCountersign: locked | open, panel.ActExport: all, panel.ActPassword: all,

@@ -72,10 +72,16 @@ const lookAtFigures = `({
   violations: window.violations || [],
 })`
 
+// opened opens the partner's part; a click may miss it while figures above grow.
+func opened(ctx context.Context, to *chromedp.Target) (chromedp.Void, error) {
+	_, err := chromedp.Evaluate[bool](`document.querySelector(".report-partner").open = true`)(ctx, to)
+	return chromedp.Void{}, err
+}
+
 func look(t *testing.T, ctx context.Context, address string) drawn {
 	t.Helper()
 	for _, step := range []chromedp.Action[chromedp.Void]{chromedp.EmulateViewport(360, 740),
-		chromedp.Navigate(address), chromedp.Click(".report-partner > summary"),
+		chromedp.Navigate(address), opened,
 		chromedp.WaitVisible("#figure-overview .report-canvas > svg")} {
 		if _, err := chromedp.Run(ctx, step); err != nil {
 			t.Fatal(err)

@@ -93,7 +93,7 @@ func rated(as func(study.Attribute, *rand.Rand, analysis.Rating) float64) func(*
 
 // never stands in anything that a person reads.
 var never = regexp.MustCompile(`NaN|\bInf\b|\+Inf|%!|<nil>|−0(?:\.0+)?(?:[^.\d]|$)|\b0 people\b|` +
-	`\b[2-9]\d* person\b|(?:^|[^.\d])1 (?:people|answers|assessors|points|ratings|samples)\b|\+−|−−|` +
+	`\b[2-9]\d* person\b|(?:^|[^.\d\pL])1 (?:people|answers|assessors|points|ratings|samples)\b|\+−|−−|` +
 	`\+0(?:\.0+)?(?:[^.\d]|$)`)
 
 var ofTenPeople = regexp.MustCompile(`[Oo]f ten people, [^.]*`)

@@ -85,7 +85,7 @@ func shapesOf(ctx context.Context, tx *sql.Tx, kind string) ([]tableShape, error
 	return shapes, rows.Err()
 }
 
-func columnsOf(ctx context.Context, tx *sql.Tx, kind string) ([]tableShape, error) {
+func columnsOf(ctx context.Context, tx queryer, kind string) ([]tableShape, error) {
 	rows, err := tx.QueryContext(ctx, columnQueries[kind])
 	if err != nil {
 		return nil, err
