@@ -35,7 +35,7 @@ attributes:
   - {id: salt, ask: How salty is it?, scale: {line: [not at all salty, extremely salty]}}
   - {id: liking, ask: How much do you like it?, scale: hedonic-9}
 panel: {assessors: %d}
-serving: {rinse: 0 s, seed: 7, spare codes: 0, codes: sample}
+serving: {rinse: 0 s, plate gate: false, seed: 7, spare codes: 0, codes: sample}
 texts:
   consent: I agree to taste four spoonfuls.
   instructions: Take a spoonful, then answer.

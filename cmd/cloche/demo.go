@@ -240,8 +240,13 @@ func fillBallot(ctx context.Context, svc *panel.Service, join panel.JoinToken, n
 		if err != nil || b.Stage == panel.StageDone {
 			return err
 		}
+		if b.Stage == panel.StagePlate {
+			if err := svc.OpenPlate(ctx, token, b.Gate.ID, string(b.Gate.Typed)); err != nil {
+				return err
+			}
+		}
 		if b.Stage != panel.StageServing {
-			continue // a rinse pause
+			continue // a rinse pause, or the plate is open now
 		}
 		if _, err := svc.Submit(ctx, token, panel.Submission{ID: "page/" + string(b.Turn.ID), TurnID: b.Turn.ID,
 			Given: given[b.Turn.Code]}); err != nil {

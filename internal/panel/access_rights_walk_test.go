@@ -191,7 +191,7 @@ var acting = map[string]struct {
 		return w.svc.TakeBackRefusal(w.ctx, by, w.seat.Next.ID, w.shown())
 	}},
 	"FloorBallot": {panel.ActServe, true, func(w *walk, by panel.Session) error {
-		return last(w.svc.FloorBallot(w.ctx, by, w.seat.Next.ID))
+		return last(w.svc.FloorBallot(w.ctx, by, w.seat.Next.ID, ""))
 	}},
 	// What arrives after the close is kept aside, so that Enter answers then too.
 	"Enter": {panel.ActServe, true, func(w *walk, by panel.Session) error { return w.enter(by) }},

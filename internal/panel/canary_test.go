@@ -72,7 +72,7 @@ func TestNoViewHoldsWhatItsRoleMayNotKnow(t *testing.T) {
 		floor.in("staff welcome", of[panel.StaffWelcome](n)(n.svc.StaffWelcome(ctx, a.Link)))
 	}
 	first := n.seat(1).Next
-	questions := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, first.ID))
+	questions := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, first.ID, ""))
 	floor.in("questions", questions, questions.Name)
 	n.must(n.svc.Serve(ctx, n.floor, first.ID, panel.PhoneAct{}))
 	look("served")

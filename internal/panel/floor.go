@@ -123,7 +123,8 @@ func (t seatState) floorTurn(i int) FloorTurn {
 	if t.assessor.Language != "" {
 		t.study.Spec = t.study.Spec.In(t.assessor.Language)
 	}
-	f := FloorTurn{ID: x.ID, Response: x.Response, Code: x.Key(), Served: x.set(), ServedAt: x.servedAt()}
+	f := FloorTurn{ID: x.ID, Response: x.Response, Code: x.Key(), Served: x.set(), ServedAt: x.servedAt(),
+		Gate: t.gate(x)}
 	f.Number, _ = t.number(i)
 	for _, p := range t.ballotTurn(i).Plates {
 		v := x.Servings[len(f.Plates)]

@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -245,11 +246,15 @@ func (s *Service) DropCode(ctx context.Context, by Session, seatID AssessorID, o
 
 // FloorBallot returns the questions of the turn that comes next at its seat, or
 // of the one answered last with the answers that stand, for floor to enter on a
-// guest's behalf.
-func (s *Service) FloorBallot(ctx context.Context, by Session, id TurnID) (BallotTurn, error) {
+// guest's behalf. Where the code on the plate opens a serving, floor types it as a guest
+// would: [ErrOtherCode] before.
+func (s *Service) FloorBallot(ctx context.Context, by Session, id TurnID, typed string) (BallotTurn, error) {
 	t, i, err := s.enterable(ctx, by, id)
 	if err != nil {
 		return BallotTurn{}, err
+	}
+	if may, err := s.mayAnswer(ctx, t, i, typed); err != nil || !may {
+		return BallotTurn{}, cmp.Or(err, ErrOtherCode)
 	}
 	if i == t.next() {
 		return withNumbers(t.ballotTurn(i)), nil
@@ -283,6 +288,9 @@ func (s *Service) Enter(ctx context.Context, by Session, sub Submission) (Receip
 	}
 	if i > t.next() && stored.State == Open {
 		return Receipt{}, ErrNotYet
+	}
+	if may, err := s.mayAnswer(ctx, t, i, sub.Code); err != nil || !may {
+		return Receipt{}, cmp.Or(err, ErrOtherCode)
 	}
 	sub.ID = by.Role.String() + "/" + sub.ID // never the id of one of the guest's own
 	sub.Seq = 0                              // several phones of the floor do not count together

@@ -152,7 +152,7 @@ func TestAGuestWithoutAPhone(t *testing.T) {
 	if guest.ID != again.ID || guest.Phone || guest.State != panel.SeatWaiting || guest.Next.Code == "" {
 		t.Errorf("seated %+v and %+v, want one seat without a phone that waits", guest, again)
 	}
-	questions := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, guest.Next.ID))
+	questions := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, guest.Next.ID, ""))
 	if len(questions.Asks) != 2 || questions.Asks[0].Given != "" {
 		t.Errorf("questions %+v", questions)
 	}
@@ -163,7 +163,7 @@ func TestAGuestWithoutAPhone(t *testing.T) {
 	if r := of[panel.Receipt](n)(n.svc.Enter(ctx, n.floor, sub)); r.Outcome != panel.Repeated {
 		t.Errorf("sent twice: %s", r.Outcome)
 	}
-	held := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, guest.Next.ID))
+	held := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, guest.Next.ID, ""))
 	if held.Asks[0].Given != "20" {
 		t.Errorf("for a correction: %+v", held.Asks)
 	}

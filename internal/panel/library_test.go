@@ -21,7 +21,7 @@ func TestACopyIsADraftOfItsOwn(t *testing.T) {
 	}
 	for _, serving := range []string{"serving: {seed: 7}", "serving:\n  seed: 7 # by hand",
 		"serving:\n  # order\n  seed: 7\n  rinse: 5 s"} {
-		s := n.begin(strings.Replace(custard, "serving: {rinse: 30 s, seed: 7}", serving, 1))
+		s := n.begin(strings.Replace(custard, "serving: {rinse: 30 s, plate gate: false, seed: 7}", serving, 1))
 		n.must(n.svc.Lock(t.Context(), byLead, s.ID, 1))
 		for name, made := range map[string]panel.Study{
 			"copy":      of[panel.Study](n)(n.svc.Copy(t.Context(), byLead, s.ID)),

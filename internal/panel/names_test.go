@@ -187,7 +187,7 @@ func TestFloorEntersOrSkipsWhatIsExpected(t *testing.T) {
 	} {
 		n.wantError(what+" a name", err, panel.ErrNotFound)
 	}
-	form := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, s.Reads.ID))
+	form := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, s.Reads.ID, ""))
 	if !form.Read || !slices.Contains([]string{nameA, nameB}, form.Name) {
 		t.Errorf("the form %+v", form)
 	}

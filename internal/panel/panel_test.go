@@ -36,7 +36,7 @@ attributes:
   - {id: salt, ask: How salty is it?, scale: {line: [not at all, extremely]}}
   - {id: liking, ask: How much do you like it?, scale: hedonic-9}
 panel: {assessors: 4}
-serving: {rinse: 30 s, seed: 7}
+serving: {rinse: 30 s, plate gate: false, seed: 7}
 texts:
   consent: I agree to taste.
   instructions: Taste, then rate.

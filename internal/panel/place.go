@@ -224,6 +224,8 @@ func (t seatState) stage(now time.Time) Stage {
 		return StageLater
 	case t.rest(now) > 0:
 		return StageRinse
+	case t.gated(t.turns[n]):
+		return StagePlate
 	}
 	return StageServing
 }

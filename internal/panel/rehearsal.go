@@ -114,6 +114,9 @@ func (r *Rehearsal) walk(t seatState, now time.Time) {
 			t.assessor.Screening = make([]ScreenAnswer, len(t.study.Spec.Panel.Screening))
 		case StageInstructions:
 			t.assessor.StartedAt = now
+		case StagePlate:
+			t.turns = slices.Clone(t.turns) // what was seen before stays as it was
+			t.turns[n].OpenedAt = now
 		case StageServing, StageNames:
 			t.answered[t.turns[n].ID] = now
 		case StageRinse:
@@ -155,6 +158,16 @@ func (r Rehearsal) Answer(i int, sub Submission) (back Ballot, ok bool, err erro
 		return Ballot{}, true, nil
 	}
 	return t.back(at, sub, problems), false, nil
+}
+
+// Opens reports whether codes as somebody typed them open the plate of ballot i, as
+// [Service.OpenPlate] does. [ErrNotFound] when it waits for none.
+func (r Rehearsal) Opens(i int, typed string) (bool, error) {
+	if i < 0 || i >= len(r.Ballots) || r.Ballots[i].Stage != StagePlate {
+		return false, ErrNotFound
+	}
+	t := r.moments[i]
+	return t.opensWith(t.turns[t.next()], typed), nil
 }
 
 // Screen checks the answers to the screening questions of ballot i, as

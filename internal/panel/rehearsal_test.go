@@ -28,7 +28,7 @@ samples:
 attributes:
   - {id: salt, ask: How salty is it?, scale: {line: [not at all salty, extremely salty]}}
 panel: {assessors: 12}
-serving: {rinse: 30 s, seed: 7}
+serving: {rinse: 30 s, plate gate: false, seed: 7}
 texts: {consent: I agree., instructions: Take a spoonful., thanks: That was all., debrief: It was the same custard., ` +
 	`comment: Anything else?}
 analysis: {compare: [A, B], attribute: salt, test: paired-t, sides: two, alpha: 0.05, smallest effect: 5}
@@ -59,7 +59,7 @@ func stages(r panel.Rehearsal) string {
 	for _, b := range r.Ballots {
 		word := map[panel.Stage]string{panel.StageInstructions: "instructions", panel.StageNames: "name",
 			panel.StageServing: "serving", panel.StageRinse: "rinse", panel.StageLater: "later",
-			panel.StageDone: "done"}[b.Stage]
+			panel.StagePlate: "plate", panel.StageDone: "done"}[b.Stage]
 		switch {
 		case b.Debrief != "":
 			word = "debrief"

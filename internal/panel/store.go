@@ -193,6 +193,9 @@ type TurnStore interface {
 	// NoteTurn changes what is noted of a turn that has an assessor, and logs e.
 	// ErrNotFound when the place is nobody's, ErrNotOpen unless the study is open.
 	NoteTurn(ctx context.Context, id TurnID, n TurnNote, e Event) error
+	// OpenTurn notes that the guest typed the code on the plate of a turn, the first time
+	// only. It is no event: the turn says when. Errors as NoteTurn.
+	OpenTurn(ctx context.Context, id TurnID, at time.Time) error
 	// Reveal notes that the blind was broken for a serving, the first time only, and
 	// logs e; errors as NoteTurn.
 	Reveal(ctx context.Context, id ServingID, r Reveal, e Event) error

@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -127,6 +128,9 @@ func (s *Service) Submit(ctx context.Context, token SeatToken, sub Submission) (
 	}
 	if t.stage(s.now()) == StageScreening {
 		return Receipt{}, ErrNotFound // no page of ours sends answers before
+	}
+	if may, err := s.mayAnswer(ctx, t, i, sub.Code); err != nil || !may {
+		return Receipt{}, cmp.Or(err, ErrNotFound)
 	}
 	if x := t.turns[i]; i > t.next() && (x.reads() || CodesTyped(sub.Code) != x.Key()) {
 		return Receipt{}, ErrNotFound

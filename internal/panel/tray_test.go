@@ -226,7 +226,7 @@ func TestFloorServesATray(t *testing.T) {
 	n.wantLogged(fmt.Sprintf("floor 1: served: assessor 1, tray 1, codes %s", now.Code))
 	n.wantLogged(fmt.Sprintf("floor 1: dropped: assessor 1, serving 1, code %s", codes[1]))
 	entered := panel.Submission{ID: "f", TurnID: now.ID, Given: map[string]string{"choice": "3"}}
-	form := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, now.ID))
+	form := of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, now.ID, ""))
 	if len(form.Plates) != 3 || len(form.Asks) != 1 {
 		t.Errorf("floor's form %+v", form)
 	}
@@ -305,7 +305,7 @@ func TestATrayKeepsTheBlind(t *testing.T) {
 	hidden.in("held", of[panel.Held](n)(n.svc.Ahead(ctx, token)))
 	hidden.in("room", n.room())
 	hidden.in("room ahead", of[panel.RoomAhead](n)(n.svc.RoomAhead(ctx, n.floor)))
-	hidden.in("floor's form", of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, n.seat(1).Next.ID)))
+	hidden.in("floor's form", of[panel.BallotTurn](n)(n.svc.FloorBallot(ctx, n.floor, n.seat(1).Next.ID, "")))
 	hidden.in("labels", of[panel.CodeLabels](n)(n.svc.CodeLabels(ctx, n.kitchen)))
 	_, err := n.choose(token, "wrong", "9")
 	hidden.in("refusal", err)

@@ -30,6 +30,7 @@ type Turn struct {
 
 	RefusedAt time.Time // zero unless the guest did not want it
 	PassedAt  time.Time // since when its plates stand at the pass; zero until the kitchen says so
+	OpenedAt  time.Time // when the guest typed the code on the plate; zero before, and where nothing asks for it
 }
 
 // Serving is one serving of a turn: a plate.
@@ -86,9 +87,9 @@ func (t Turn) set() bool {
 	return len(t.Servings) > 0 && !slices.ContainsFunc(t.Servings, func(v Serving) bool { return v.ServedAt.IsZero() })
 }
 
-// touched reports whether a plate of the turn was set down.
+// touched reports whether a plate of the turn was set down, or the guest typed the code on it.
 func (t Turn) touched() bool {
-	return slices.ContainsFunc(t.Servings, func(v Serving) bool { return !v.ServedAt.IsZero() })
+	return !t.OpenedAt.IsZero() || slices.ContainsFunc(t.Servings, func(v Serving) bool { return !v.ServedAt.IsZero() })
 }
 
 // servedAt is when the last of its plates was set down; zero before all are.

@@ -77,7 +77,7 @@ func (s *Service) Ahead(ctx context.Context, token SeatToken) (Held, error) {
 func (s *Service) sealedAfter(t seatState, stage Stage) ([]Sealed, error) {
 	first := t.next()
 	switch stage {
-	case StageRinse:
+	case StageRinse, StagePlate:
 	case StageServing, StageNames:
 		first++ // that one is open on the phone
 	default:

@@ -25,6 +25,7 @@ const (
 	StageLater     // goes on at a later sitting, with the same link
 	StageLeft      // left, by their own wish or as floor noted
 	StageWithdrawn // the answers were taken out
+	StagePlate     // the code on the plate opens the serving
 )
 
 // AgeAsked is what a person confirms of their age before consent.
@@ -68,6 +69,7 @@ type Ballot struct {
 	Table, Seat  int // where they sit; 0 = not known
 	Instructions string
 	Turn         BallotTurn    // StageServing and StageNames
+	Gate         PlateGate     // StagePlate
 	Screening    []ScreenAsk   // StageScreening
 	Names        int           // StageInstructions: names that are read first
 	Rinse        time.Duration // StageRinse: what is left of the pause
@@ -77,6 +79,7 @@ type Ballot struct {
 	Of           int           // turns at this sitting; StageNames: names to read
 	Together     int           // servings of the largest turn at this sitting; 1: they come one after another
 	TasteOnce    bool          // what stands on a tray is not tasted again
+	Gated        bool          // StageInstructions: servings open by the codes on their plates
 	AloneFirst   bool          // StageInstructions: a serving comes first that is only tasted
 	Thanks       string
 	Debrief      string // only after close
@@ -214,7 +217,7 @@ func (t seatState) ballot(now time.Time) Ballot {
 	case StageScreening:
 		b.Screening = screenAsks(a)
 	case StageInstructions:
-		b.Instructions = a.Texts.Instructions
+		b.Instructions, b.Gated = a.Texts.Instructions, a.Serving.PlateGate
 		if t.turns[n].reads() {
 			b.Names = b.Of
 			n += b.Names // the first plate follows the names
@@ -228,6 +231,8 @@ func (t seatState) ballot(now time.Time) Ballot {
 		b.Rinse, b.Answered = t.rest(now), t.correctable() >= 0
 	case StageServing, StageNames:
 		b.Turn = t.ballotTurn(n)
+	case StagePlate:
+		b.Gate = t.plateGate(n)
 	case StageClosed, StageLater, StageWithdrawn:
 	}
 	if b.Stage != StageRinse {

@@ -65,6 +65,7 @@ type FloorTurn struct {
 	Response  study.Response
 	Code      PlateCodes
 	Plates    []FloorPlate // in the order in which they stand before the guest
+	Gate      int          // codes that have to be typed before its questions appear; 0 = it is open
 	Served    bool         // all of it is on the table
 	ServedAt  time.Time    // zero before
 	Incidents []Incident   // what went wrong with it

@@ -67,8 +67,8 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash panel.Toke
 	return seated.assessor(), nil
 }
 
-// touched is a turn of which something was set down, or that was refused.
-const touched = `(turns.refused_at IS NOT NULL
+// touched is a turn of which something was set down, or that was opened or refused.
+const touched = `(turns.refused_at IS NOT NULL OR turns.opened_at IS NOT NULL
 	OR EXISTS (SELECT 1 FROM servings WHERE servings.turn_id = turns.id AND servings.served_at IS NOT NULL))`
 
 // freePlaces are the turns at a sitting whose places nobody has: nobody was given

@@ -137,6 +137,17 @@ func (s *Store) NoteTurn(ctx context.Context, id panel.TurnID, n panel.TurnNote,
 	})
 }
 
+// OpenTurn notes when the code on the plate of a turn was typed; the first time counts.
+func (s *Store) OpenTurn(ctx context.Context, id panel.TurnID, at time.Time) error {
+	return s.writing(ctx, "open turn", func(tx *gorm.DB) error {
+		if _, _, err := lockTurn(tx, string(id), lockRating); err != nil {
+			return err
+		}
+		return tx.Model(&turnRow{}).Where("id = ? AND opened_at IS NULL", string(id)).
+			Update("opened_at", instant(at)).Error
+	})
+}
+
 // noteServed notes when the plates of a turn were set down that were not yet, or at the
 // zero time that none was.
 func noteServed(tx *gorm.DB, turnID string, at *time.Time) error {

@@ -20,6 +20,7 @@ type turnRow struct {
 	Name      string
 	RefusedAt sql.NullTime
 	PassedAt  sql.NullTime
+	OpenedAt  sql.NullTime
 }
 
 func (turnRow) TableName() string { return "turns" }
@@ -28,7 +29,7 @@ func rowOfTurn(studyID panel.StudyID, t panel.Turn) turnRow {
 	return turnRow{ID: string(t.ID), StudyID: studyID, Sitting: t.Sitting, Place: t.Place, TurnOrder: t.Order,
 		Role:     t.Role.String(),
 		Response: string(t.Response), Name: string(t.Name), RefusedAt: instantOrNull(t.RefusedAt),
-		PassedAt: instantOrNull(t.PassedAt)}
+		PassedAt: instantOrNull(t.PassedAt), OpenedAt: instantOrNull(t.OpenedAt)}
 }
 
 func (r turnRow) turn() (panel.Turn, error) {
@@ -36,7 +37,7 @@ func (r turnRow) turn() (panel.Turn, error) {
 	return panel.Turn{ID: panel.TurnID(r.ID), StudyID: r.StudyID, Place: r.Place, Order: r.TurnOrder,
 		Sitting: r.Sitting, Role: role,
 		Response: study.Response(r.Response), Name: study.NameID(r.Name), RefusedAt: timeOrZero(r.RefusedAt),
-		PassedAt: timeOrZero(r.PassedAt)}, err
+		PassedAt: timeOrZero(r.PassedAt), OpenedAt: timeOrZero(r.OpenedAt)}, err
 }
 
 type servingRow struct {

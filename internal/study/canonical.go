@@ -159,7 +159,7 @@ func canonicalServing(v Serving) any {
 		"warm_up": orNull(string(v.WarmUp)), "fixed_reference": orNull(string(v.FixedReference)),
 		"reference": orNull(string(v.Reference)), "blind_first": v.BlindFirst,
 		"keep_dishes_apart": v.KeepDishesApart, "expectation": v.Expectation, "attributes": string(v.Attributes),
-		"show_numbers": v.ShowNumbers, "taste_once": v.TasteOnce, "tray_opens": string(v.TrayOpens),
+		"show_numbers": v.ShowNumbers, "taste_once": v.TasteOnce, "tray_opens": string(v.TrayOpens), "plate_gate": v.PlateGate,
 		"most_per_sitting": v.MaxPerSitting, "codes": string(v.Codes), "spare_codes": v.SpareCodes,
 		"rinse_seconds": v.RinseSeconds, "seed": seed,
 		"strata": each(v.Strata, func(x Stratum) any {

@@ -95,7 +95,7 @@
 //	             {id, ask, leaves_out}
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, attributes, show_numbers,
-//	             taste_once, tray_opens, most_per_sitting, codes, spare_codes, rinse_seconds,
+//	             taste_once, tray_opens, plate_gate, most_per_sitting, codes, spare_codes, rinse_seconds,
 //	             seed, strata, minimise, blocks}, one_question
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,

@@ -221,6 +221,9 @@ func (w *writer) serving(s *Study) {
 		if v.TrayOpens != "" {
 			w.word(1, "tray opens", string(v.TrayOpens), string(ByAllCodes))
 		}
+		if v.PlateGate != gateUsual(s.Question) {
+			w.key(1, "plate gate", strconv.FormatBool(v.PlateGate))
+		}
 		w.word(1, "attributes", string(v.Attributes), string(FixedOrder))
 		w.count(1, "most per sitting", v.MaxPerSitting, 0)
 		w.word(1, "codes", string(v.Codes), string(CodePerServing))

@@ -39,6 +39,7 @@ var servingKeys = []key{
 	{"one question a screen", false, ""},
 	{"taste once", false, ""},
 	{"tray opens", false, ""},
+	{"plate gate", false, ""},
 	{"most per sitting", false, ""},
 	{"codes", false, ""},
 	{"spare codes", false, ""},
@@ -60,12 +61,16 @@ const (
 // defaultServing is how a study is served that leaves it open.
 func defaultServing(q Question) Serving {
 	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares,
-		RinseSeconds: defaultRinse, Blocks: FixedBlocks, TrayOpens: ByAllCodes}
+		RinseSeconds: defaultRinse, Blocks: FixedBlocks, TrayOpens: ByAllCodes, PlateGate: gateUsual(q)}
 	if q.Kind().Reference {
 		v.Reference = BalancedReference
 	}
 	return v
 }
+
+// gateUsual is whether a study that does not say has a plate gate: where names are compared,
+// what a name does has to begin with the plate, and not with a page that was open before.
+func gateUsual(q Question) bool { return q == Naming }
 
 func (o object) serving(s *Study) Serving {
 	v := defaultServing(s.Question)
@@ -92,6 +97,7 @@ func (o object) serving(s *Study) Serving {
 		OneQuestion:     b.boolean("one question a screen"),
 		TasteOnce:       b.boolean("taste once"),
 		TrayOpens:       word(b, "tray opens", v.TrayOpens, trayOpenings),
+		PlateGate:       b.booleanOr("plate gate", v.PlateGate),
 		MaxPerSitting:   b.integer("most per sitting", 0, 1, maxSamples*maxReplicates),
 		Codes:           word(b, "codes", v.Codes, codePolicies),
 		SpareCodes:      b.integer("spare codes", v.SpareCodes, 0, maxSpares),

@@ -78,6 +78,7 @@ type Serving struct {
 	OneQuestion     bool        // phones show one question a screen
 	TasteOnce       bool        // trays: nobody tastes again what they have tasted
 	TrayOpens       TrayOpening // trays
+	PlateGate       bool        // name and questions appear once the code on the plate was typed
 	MaxPerSitting   int         // most servings per assessor and sitting; 0 = no limit
 	Codes           CodePolicy
 	SpareCodes      int // spare codes per sitting for dropped plates

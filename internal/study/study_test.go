@@ -40,11 +40,11 @@ func TestDefaults(t *testing.T) {
 		plan      AnalysisPlan
 	}{
 		{"all to each", strings.Replace(names, "serving:\n  seed: 1\n", "", 1),
-			rates(Serving{Design: All}),
+			rates(Serving{Design: All, PlateGate: true}),
 			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: PairedT, Sides: TwoSided,
 				Alpha: 0.05, Adjust: Holm}},
 		{"one to each", strings.Replace(names, "seed: 1", "design: one", 1),
-			rates(Serving{Design: One, Blocks: RandomBlocks}),
+			rates(Serving{Design: One, Blocks: RandomBlocks, PlateGate: true}),
 			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: WelchT, Sides: TwoSided,
 				Alpha: 0.05, Adjust: Holm}},
 		{"triangle", strings.Replace(triangle, "analysis:\n  alpha: 0.05\n", "", 1),

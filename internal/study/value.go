@@ -136,10 +136,13 @@ func oneOf[T ~string](r *reader, path, called string, node ast.Node, known []T) 
 	return "", false
 }
 
-func (o object) boolean(name string) bool {
+func (o object) boolean(name string) bool { return o.booleanOr(name, false) }
+
+// booleanOr reads true or false; usual holds where nothing is written.
+func (o object) booleanOr(name string, usual bool) bool {
 	node, ok := o.value(name)
 	if !ok {
-		return false
+		return usual
 	}
 	if b, ok := node.(*ast.BoolNode); ok {
 		return b.Value
@@ -153,7 +156,7 @@ func (o object) boolean(name string) bool {
 		instead = "write false"
 	}
 	o.reject(o.sub(name), fmt.Sprintf("%q is %s, not true or false", name, shown(node)), instead)
-	return false
+	return usual
 }
 
 // integer reads a whole number from lo to hi.

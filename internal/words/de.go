@@ -65,8 +65,9 @@ var german = Words{
 	SomeNames:    "Zuerst lesen Sie %d Namen, bevor etwas serviert wird, und sagen zu jedem, was Sie erwarten.",
 	CheckCode: "Jede hat einen dreistelligen Code: Vergleichen Sie den Code auf dem Teller mit dem auf dem " +
 		"Bildschirm.",
-	NoWayBack: "Ihre Antworten werden nach jeder Portion aufbewahrt. Zu einer früheren können Sie nicht zurück.",
-	Begin:     "Beginnen",
+	TypeCodeHow: "Jede trägt einen dreistelligen Code. Tippen Sie ihn ein, sobald der Teller vor Ihnen steht: Dann kommen die Fragen dazu.",
+	NoWayBack:   "Ihre Antworten werden nach jeder Portion aufbewahrt. Zu einer früheren können Sie nicht zurück.",
+	Begin:       "Beginnen",
 
 	SeatNumber: "Ihre Platznummer: %d",
 	TableSeat:  "Tisch %d, Platz %d. Ihre Nummer: %d",
@@ -183,6 +184,7 @@ var german = Words{
 
 	NoNetwork:   "Kein Netz. Diese Seite geht weiter, sobald es wieder da ist.",
 	TypeCode:    "Tippen Sie die drei Ziffern auf Ihrem Teller ein",
+	TypeWhen:    "Tun Sie das, sobald der Teller vor Ihnen steht. Dann kommen die Fragen.",
 	OpenServing: "Öffnen",
 	WrongCode: "Das ist nicht der Code Ihrer nächsten Portion. Prüfen Sie die Ziffern auf dem Teller; stimmen " +
 		"sie, sagen Sie dem Personal Bescheid.",

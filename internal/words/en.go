@@ -63,6 +63,7 @@ var english = Words{
 	OneName:      "First you read a name, before anything is served, and say what you expect.",
 	SomeNames:    "First you read %d names, before anything is served, and say what you expect of each.",
 	CheckCode:    "Each has a three-digit code: check that your plate carries the code that the screen shows.",
+	TypeCodeHow:  "Each has a three-digit code. Type it when the plate is in front of you: its questions come then.",
 	NoWayBack:    "Your answers are kept after each serving. You cannot go back to an earlier one.",
 	Begin:        "Start",
 
@@ -175,6 +176,7 @@ var english = Words{
 
 	NoNetwork:   "No network. This page goes on when it is back.",
 	TypeCode:    "Type the three digits on your plate",
+	TypeWhen:    "Do this when the plate is in front of you. The questions come then.",
 	OpenServing: "Open",
 	WrongCode: "That is not the code of your next serving. Check the digits on the plate; if they are right, " +
 		"tell a member of staff.",

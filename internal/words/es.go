@@ -64,6 +64,7 @@ var spanish = Words{
 	OneName:      "Primero leerá un nombre, antes de que se sirva nada, y dirá qué espera.",
 	SomeNames:    "Primero leerá %d nombres, antes de que se sirva nada, y dirá qué espera de cada uno.",
 	CheckCode:    "Cada una lleva un código de tres cifras: compruebe que el código del plato es el de la pantalla.",
+	TypeCodeHow:  "Cada una lleva un código de tres cifras. Escríbalo cuando tenga el plato delante: entonces aparecen las preguntas.",
 	NoWayBack:    "Sus respuestas se guardan después de cada ración. No se puede volver a una anterior.",
 	Begin:        "Empezar",
 
@@ -180,6 +181,7 @@ var spanish = Words{
 
 	NoNetwork:   "No hay red. Esta página continúa cuando vuelva.",
 	TypeCode:    "Escriba las tres cifras de su plato",
+	TypeWhen:    "Hágalo cuando tenga el plato delante. Entonces aparecen las preguntas.",
 	OpenServing: "Abrir",
 	WrongCode: "Ese no es el código de su próxima porción. Compruebe las cifras del plato; si son correctas, " +
 		"avise al personal.",

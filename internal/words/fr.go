@@ -67,6 +67,7 @@ var french = Words{
 		"vous attendez.",
 	CheckCode: "Chacune porte un code à trois chiffres\u00a0: vérifiez que le code de l’assiette est celui de " +
 		"l’écran.",
+	TypeCodeHow: "Chacune porte un code à trois chiffres. Tapez-le quand l’assiette est devant vous\u00a0: les questions viennent alors.",
 	NoWayBack: "Vos réponses sont conservées après chaque portion. Vous ne pouvez pas revenir à une portion " +
 		"précédente.",
 	Begin: "Commencer",
@@ -186,6 +187,7 @@ var french = Words{
 
 	NoNetwork:   "Pas de réseau. Cette page continue dès son retour.",
 	TypeCode:    "Tapez les trois chiffres de votre assiette",
+	TypeWhen:    "Faites-le quand l’assiette est devant vous. Les questions viennent alors.",
 	OpenServing: "Ouvrir",
 	WrongCode: "Ce n’est pas le code de votre prochaine portion. Vérifiez les chiffres sur l’assiette\u00a0; " +
 		"s’ils sont justes, prévenez le personnel.",

@@ -64,6 +64,7 @@ var italian = Words{
 	OneName:      "Prima legge un nome, quando ancora non è servito nulla, e dice che cosa si aspetta.",
 	SomeNames:    "Prima legge %d nomi, quando ancora non è servito nulla, e dice di ciascuno che cosa si aspetta.",
 	CheckCode:    "Ognuna ha un codice di tre cifre: controlli che il codice del piatto sia quello sullo schermo.",
+	TypeCodeHow:  "Ognuna porta un codice di tre cifre. Lo scriva quando ha il piatto davanti: allora compaiono le domande.",
 	NoWayBack:    "Le Sue risposte vengono conservate dopo ogni porzione. Non si può tornare a una precedente.",
 	Begin:        "Iniziare",
 
@@ -181,6 +182,7 @@ var italian = Words{
 
 	NoNetwork:   "Nessuna rete. Questa pagina continua quando torna.",
 	TypeCode:    "Scriva le tre cifre sul suo piatto",
+	TypeWhen:    "Lo faccia quando ha il piatto davanti. Allora compaiono le domande.",
 	OpenServing: "Aprire",
 	WrongCode: "Non è il codice della sua prossima porzione. Controlli le cifre sul piatto; se sono giuste, " +
 		"avvisi il personale.",

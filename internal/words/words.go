@@ -71,6 +71,7 @@ type Words struct {
 	OneName      string
 	SomeNames    string // %d names
 	CheckCode    string
+	TypeCodeHow  string // in place of CheckCode, where the code opens the serving
 	NoWayBack    string
 	Begin        string
 
@@ -185,6 +186,7 @@ type Words struct {
 	// A ballot without network.
 	NoNetwork    string
 	TypeCode     string
+	TypeWhen     string // beside TypeCode, TypeCodes and TypeFirst
 	OpenServing  string
 	WrongCode    string
 	AllKept      string

@@ -19,6 +19,7 @@ let opened = {}; // turns that their codes opened, by id
 let noted = []; // acts that the room does not know of
 let at = null; // the seat and the turn on the page
 let typing = false;
+let typed = ""; // the turn whose code was typed last
 
 /** A seat as the service told it, and then as each act that this phone has noted left it. */
 function stand(seat) {
@@ -215,10 +216,32 @@ function showAsks(t, turn, does) {
   send.dataset.rated ??= send.textContent;
   send.textContent = send.dataset[asks.length === 0 ? "tasted" : turn.plates.length > 1 ? "chosen" : "rated"];
   $("answers").inert = false;
+  gate(turn.gate > 0 && typed !== turn.id, turn);
   show();
   window.scrollTo(0, 0);
   $("scores-head").focus({ preventScroll: true });
 }
+
+/** Shows the questions of a turn, or first asks for the code on its plate. */
+function gate(shut, turn) {
+  $("gate").hidden = !shut;
+  $("answers").hidden = shut;
+  if (shut) $("scores-plates").replaceChildren(); // its code stands on the plate, and nowhere here
+  $("gate-code").value = $("gate-wrong").textContent = "";
+  $("gate-code").inputMode = turn.gate > 1 ? "text" : "numeric";
+}
+
+$("gate").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const { asked: turn, does } = at;
+  const codes = codesIn($("gate-code").value);
+  if (codes !== turn.code && (turn.gate > 1 || codes !== turn.plates[0].code)) {
+    $("gate-wrong").textContent = $("gate-wrong").dataset.wrong;
+    return $("gate-code").select();
+  }
+  typed = turn.id;
+  showAsks(stand(room.seats.find((s) => s.id === at.seat)), turn, does);
+});
 
 function show() {
   const seat = at && room?.seats.find((s) => s.id === at.seat);
@@ -301,6 +324,7 @@ $("unlock").addEventListener("submit", async (event) => {
   $("wrong").textContent = why;
   if (why) return $("plate").select();
   const { id, code, plates, response } = found.view;
+  typed = id;
   const { box } = found.t.turns[found.i];
   if (box) {
     opened = { ...opened, [id]: { code, plates, response, box } };
@@ -318,7 +342,7 @@ $("answers").addEventListener("submit", async (event) => {
   const t = stand(room.seats.find((s) => s.id === at.seat));
   const { asked: turn, does } = at;
   at = null;
-  await note(t, does, { turn, given: fieldsOf(form) });
+  await note(t, does, { turn, given: [...fieldsOf(form), ["code", turn.code ?? ""]] });
   go(null);
 });
 

@@ -98,6 +98,20 @@ async function step() {
   $("plate").inputMode = next.codes === 1 ? "numeric" : "text"; // some phones' number keys have no space
   $("type").textContent = next.codes > 1 ? words.typeCodes : next.plates > 1 ? words.typeFirst : words.typeCode;
   show(unlock, headingOf(next, next.plates));
+  const typed = sessionStorage.getItem("cloche-typed"); // while the network went
+  sessionStorage.removeItem("cloche-typed");
+  if (!typed) return;
+  $("plate").value = typed;
+  unlock.requestSubmit();
+}
+
+/** Tells the service that the plate on the page was opened here: it need not be typed again. */
+async function tellOpened() {
+  if (!shown?.code || form.hidden) return;
+  await fetch(`${ballot}/plate`, {
+    method: "POST", headers: { Accept: "application/json" }, cache: "no-store",
+    body: new URLSearchParams({ turn: shown.id, code: shown.code }),
+  });
 }
 
 unlock.addEventListener("submit", async (event) => {
@@ -127,7 +141,9 @@ async function go() {
   const { left, refused } = await flush();
   $("outbox").textContent = left > 0 ? words.kept : refused ? words.refused : "";
   const busy = touched && !form.hidden && !form.inert || $("plate").value !== "" && !unlock.hidden;
-  if (left === 0 && !busy && (await fetchAhead(ballot))) location.replace(ballot);
+  if (left > 0 || busy) return;
+  await tellOpened();
+  if (await fetchAhead(ballot)) location.replace(ballot);
 }
 
 const now = () => { go().catch(() => {}); };

@@ -1,6 +1,7 @@
 package phones
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"net/http"
@@ -82,7 +83,7 @@ func (s *handlers) turnEvent(ctx context.Context, token panel.SeatToken) (event 
 		if err != nil {
 			return err
 		}
-		turn, err := json.Marshal(wireTurn{b.Stage, b.Turn.ID, b.Turn.Code})
+		turn, err := json.Marshal(wireTurn{b.Stage, cmp.Or(b.Turn.ID, b.Gate.ID), b.Turn.Code})
 		event = site.Event("turn", turn)
 		return err
 	})

@@ -159,6 +159,11 @@ func (s *handlers) rehearsalDo(c *gin.Context) error {
 		return site.SeeOther(c, x.at()+"/withdrawn")
 	case "stop":
 		return site.SeeOther(c, x.at()+"/stopped")
+	case "plate":
+		opens, err := x.Opens(x.ballotIndex(), c.Request.PostFormValue("code"))
+		if err == nil && !opens {
+			return s.showGate(c, http.StatusUnprocessableEntity, x.page(c, x.Ballots[x.ballotIndex()]))
+		}
 	case "screening":
 		back, complete, err := x.Screen(x.ballotIndex(), site.ScreeningGiven(c))
 		if err == nil && !complete {

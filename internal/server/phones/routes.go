@@ -23,6 +23,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/t/:token", site.Assessor, p.ballot),
 		site.Post("/t/:token/screening", site.Assessor, p.screening),
 		site.Post("/t/:token/start", site.Assessor, p.start),
+		site.Post("/t/:token/plate", site.Assessor, p.openPlate),
 		site.Post("/t/:token/turns/:turn", site.Assessor, p.rate),
 		site.Get("/t/:token/ahead", site.Assessor, p.ahead),
 		site.Get("/t/:token/offline", site.Assessor, p.offline),
@@ -40,6 +41,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/join/:token/decline", site.Assessor, backToJoin),
 		site.Get("/t/:token/screening", site.Assessor, backToBallot),
 		site.Get("/t/:token/start", site.Assessor, backToBallot),
+		site.Get("/t/:token/plate", site.Assessor, backToBallot),
 		site.Get("/t/:token/turns/:turn", site.Assessor, backToBallot),
 		site.Get("/studies/:id/rehearsal/:seat/:in/:screen", site.AtDesk, p.rehearsal),
 		site.Get("/studies/:id/rehearsal/:seat/:in/:screen/:aside", site.AtDesk, p.rehearsalAside),
@@ -53,6 +55,7 @@ func Routes(s *site.Site) []site.Route {
 var Screens = []site.AnyScreen{
 	instructionsScreen.Any(),
 	servingScreen.Any(),
+	gateScreen.Any(),
 	rinseScreen.Any(),
 	thanksScreen.Any(),
 	overScreen.Any(),

@@ -45,6 +45,7 @@ type wireTray struct {
 	Number   int              `json:"number"`
 	Response study.Response   `json:"response"`
 	Code     panel.PlateCodes `json:"code"`
+	Gate     int              `json:"gate"` // codes to type before its questions appear
 	Plates   []wirePlate      `json:"plates"`
 }
 
@@ -139,7 +140,7 @@ func newWireSeat(t panel.FloorSeat) wireSeat {
 		Phone: t.Phone, State: standingOf(t.State, t),
 		Was: standingOf(t.Else, t), Words: standsIn(t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
 	if t.Next.ID != "" {
-		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, nil}
+		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, t.Next.Gate, nil}
 		for _, p := range t.Next.Plates {
 			w.Now.Plates = append(w.Now.Plates, wirePlate{p.ID, p.Code, p.Name, p.Known})
 		}

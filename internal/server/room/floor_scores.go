@@ -1,6 +1,7 @@
 package room
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"slices"
@@ -22,12 +23,33 @@ type scoresPage struct {
 	Turn  panel.BallotTurn
 	Nonce string
 	Wrong []panel.Ask
+	Typed string // the code of its plate, where that opens it
 }
 
-var scoresScreen = site.StaffScreen[scoresPage]("room/scores")
+// scoresGate asks for the code on the plate before the questions of a turn appear.
+type scoresGate struct {
+	site.StaffFrame
+	Label int
+	Seat  panel.AssessorID
+	Turn  panel.TurnID
+	Wrong bool
+	Tray  bool
+}
+
+var (
+	scoresScreen     = site.StaffScreen[scoresPage]("room/scores")
+	scoresGateScreen = site.StaffScreen[scoresGate]("room/scores_gate")
+)
 
 func (s *handlers) scoresForm(c *gin.Context) error {
-	ballot, err := s.Panel.FloorBallot(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")))
+	typed := c.Query("code")
+	if len(typed) > site.MaxToken {
+		return site.ErrForm
+	}
+	ballot, err := s.Panel.FloorBallot(c.Request.Context(), site.SessionOf(c), panel.TurnID(c.Param("turn")), typed)
+	if errors.Is(err, panel.ErrOtherCode) {
+		return s.askPlate(c, typed != "")
+	}
 	if err != nil {
 		return err
 	}
@@ -36,6 +58,26 @@ func (s *handlers) scoresForm(c *gin.Context) error {
 		return err
 	}
 	return s.showScores(c, http.StatusOK, ballot, nonce)
+}
+
+// askPlate asks for the code on the plate; wrong when another was typed.
+func (s *handlers) askPlate(c *gin.Context, wrong bool) error {
+	by := site.SessionOf(c)
+	r, err := s.Panel.Room(c.Request.Context(), by)
+	if err != nil {
+		return err
+	}
+	t, err := seatIn(r, site.SeatIn(c))
+	if err != nil {
+		return err
+	}
+	status := http.StatusOK
+	if wrong {
+		status = http.StatusUnprocessableEntity
+	}
+	return site.Show(s.Site, c, status, scoresGateScreen, scoresGate{
+		StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label, Seat: t.ID,
+		Turn: panel.TurnID(c.Param("turn")), Wrong: wrong, Tray: t.Next.Gate > 1})
 }
 
 func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTurn, nonce string) error {
@@ -50,7 +92,7 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	}
 	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label,
 		Once: r.Once,
-		Turn: ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot),
+		Turn: ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot), Typed: cmp.Or(c.Query("code"), c.PostForm("code")),
 		Act: answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
 	return site.Show(s.Site, c, status, scoresScreen, page)
 }
@@ -73,7 +115,7 @@ func (s *handlers) enterScores(c *gin.Context) error {
 		}
 	}
 	sub := panel.Submission{ID: id, TurnID: panel.TurnID(c.Param("turn")), Given: map[string]string{},
-		Comment: c.Request.PostFormValue("comment")}
+		Code: c.Request.PostFormValue("code"), Comment: c.Request.PostFormValue("comment")}
 	for name := range c.Request.PostForm {
 		sub.Given[name] = strings.Join(c.Request.PostForm[name], panel.BetweenAnswers)
 	}

@@ -79,6 +79,7 @@ var Screens = []site.AnyScreen{
 	roomScreen.Any(),
 	floorOfflineScreen.Any(),
 	scoresScreen.Any(),
+	scoresGateScreen.Any(),
 	seatScreen.Any(),
 	guestScreen.Any(),
 	paperScreen.Any(),

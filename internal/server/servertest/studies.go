@@ -40,7 +40,7 @@ attributes:
   - {id: salt, ask: How salty is it?, scale: {line: [not at all salty, extremely salty]}}
   - {id: liking, ask: How much do you like it?, scale: hedonic-9}
 panel: {assessors: 12}
-serving: {rinse: 0 s, seed: 7, show numbers: true}
+serving: {rinse: 0 s, seed: 7, show numbers: true, plate gate: false}
 texts:
   consent: I agree to taste two spoonfuls.
   instructions: Take a spoonful, then answer.
@@ -59,6 +59,9 @@ var Commented = strings.Replace(Custard, "texts:\n", "texts:\n  comment: Anythin
 // Canaries stand in every field of the study that an assessor may not know.
 var Canaries = []string{CanaryTitle, CanaryHypothesis, CanaryDish, CanaryDishTitle, CanarySampleA, CanarySampleB,
 	CanaryNameID}
+
+// Gated is the custard in which name and questions wait for the code on the plate.
+var Gated = strings.Replace(Custard, ", plate gate: false", "", 1)
 
 // InLanguages adds French and German words to the custard's study.
 const InLanguages = `languages: [en, fr, de-CH]
@@ -117,8 +120,9 @@ func Alcohol() string {
 
 // Grouped deals one name to each, within first visits, of which guests are asked, and rooms,
 // which the staff know.
-var Grouped = strings.NewReplacer("serving: {rinse: 0 s, seed: 7, show numbers: true}", `serving:
+var Grouped = strings.NewReplacer("serving: {rinse: 0 s, seed: 7, show numbers: true, plate gate: false}", `serving:
   design: one
+  plate gate: false
   strata:
     - {id: visit, ask: Is this your first visit?, levels: [first visit, "no"]}
     - {id: room, levels: [hall, bar]}

@@ -11,7 +11,8 @@ import (
 // cachedAssets are what goes on without network needs, for the ballot and for the
 // floor.
 var cachedAssets = map[string][]string{
-	"ballot": {"cloche.css", "icon.svg", "ahead.js", "asks.js", "ballot.js", "check.js", "draft.js", "keeper.js",
+	"ballot": {"cloche.css", "icon.svg", "ahead.js", "asks.js", "ballot.js", "check.js", "draft.js", "gate.js",
+		"keeper.js",
 		"line.js", "offline.js", "once.js", "one.js", "outbox.js", "places.js", "rinse.js", "seal.js", "ticks.js",
 		"worker_here.js"},
 	"floor": {"cloche.css", "staff.css", "icon.svg", "acts.js", "asks.js", "check.js", "floor.js", "floor_ahead.js",

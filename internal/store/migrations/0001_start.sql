@@ -94,7 +94,8 @@ CREATE TABLE turns (
   response text NOT NULL, -- how it is answered
   name text NOT NULL DEFAULT '', -- that is read; '' where plates are served, and until it is dealt
   refused_at timestamptz,
-  passed_at timestamptz -- since when its plates stand at the pass
+  passed_at timestamptz, -- since when its plates stand at the pass
+  opened_at timestamptz -- when the guest typed the code on the plate, where name and questions wait for it
 );
 CREATE UNIQUE INDEX turns_by_place ON turns (study_id, place, turn_order);
 CREATE INDEX turns_by_sitting ON turns (study_id, sitting, place);

@@ -18,7 +18,7 @@ func TestAGuestIsDealtOneSample(t *testing.T) {
 	f := servertest.New(t)
 	file, err := os.ReadFile("../../../../studies/one-name-each.yaml")
 	f.Must(err)
-	id, join := f.InState(strings.Replace(string(file), "  design: one", "  design: one\n  show numbers: true", 1),
+	id, join := f.InState(strings.Replace(string(file), "  design: one", "  design: one\n  plate gate: false\n  show numbers: true", 1),
 		panel.Open)
 	ctx := servertest.Browser(t, 360, 740, false)
 	servertest.Run(t, ctx, chromedp.Navigate(f.Room()+"/join/"+string(join)))

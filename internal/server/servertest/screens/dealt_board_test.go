@@ -15,7 +15,8 @@ import (
 // guest on arrival, with long names of groups.
 func TestBoardOfWhoCameLooksSound(t *testing.T) {
 	f := servertest.New(t)
-	file := strings.NewReplacer("{rinse: 0 s, seed: 7, show numbers: true}", `{seed: 7, design: one,
+	file := strings.NewReplacer("{rinse: 0 s, seed: 7, show numbers: true, plate gate: false}", `{seed: 7,
+  design: one, plate gate: false,
   strata: [{id: visit, ask: Have you eaten with us before?, levels: ["yes, I have been here before", "no, this is my `+
 		`first visit"]},
     {id: room, levels: [the dining hall by the garden, bar]}]}`, "paired-t", "welch-t").Replace(servertest.Custard)
