@@ -124,6 +124,7 @@ const (
 	ActAskBlind               // ask another of the staff to agree that floor breaks the blind
 	ActAgreeBlind             // agree to that
 	ActPlate                  // read the kitchen's sheet, and log a temperature
+	ActRelease                // release a wave
 	ActPrintCodes             // print the labels of a sitting's codes
 	ActServe                  // serve, drop, seat, enter scores on a guest's behalf
 	ActRate                   // rate, comment, withdraw
@@ -151,11 +152,12 @@ var mayDo = map[Role]map[Act]states{
 		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState,
 		ActInvite: inEveryState, ActPassword: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState, ActShare: onceClosed,
-		ActTakeOut: onceOpen, ActFree: inOpen, ActBreakBlind: inOpen,
+		ActTakeOut: onceOpen, ActFree: inOpen, ActBreakBlind: inOpen, ActRelease: inOpen,
 	},
 	RolePartner: {ActCountersign: beforeClose, ActExport: inEveryState, ActPassword: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState},
-	RoleKitchen:  {ActBreakBlind: inOpen, ActAgreeBlind: inOpen, ActPlate: inOpen, ActPrintCodes: beforeClose},
+	RoleKitchen: {ActBreakBlind: inOpen, ActAgreeBlind: inOpen, ActPlate: inOpen, ActPrintCodes: beforeClose,
+		ActRelease: inOpen},
 	RoleFloor:    {ActServe: inOpen, ActAskBlind: inOpen, ActAgreeBlind: inOpen},
 	RoleAssessor: {ActRate: inOpen},
 }

@@ -120,7 +120,10 @@ var acting = map[string]struct {
 		return last(w.svc.KitchenSheet(w.ctx, by))
 	}},
 	"AtPass": {panel.ActPlate, false, func(w *walk, by panel.Session) error {
-		return w.svc.AtPass(w.ctx, by, w.plate().Code, true)
+		return w.svc.AtPass(w.ctx, by, w.plate().Code, true, panel.PhoneAct{})
+	}},
+	"ReleaseWave": {panel.ActRelease, false, func(w *walk, by panel.Session) error {
+		return w.svc.ReleaseWave(w.ctx, by, w.sitting.ID, 1, panel.PhoneAct{})
 	}},
 	"LogTemperature": {panel.ActPlate, false, func(w *walk, by panel.Session) error { return w.measure(by) }},
 	"CodeLabels": {panel.ActPrintCodes, false, func(w *walk, by panel.Session) error {
@@ -351,10 +354,11 @@ func TestTheTableOfActs(t *testing.T) {
 			panel.ActWatch:   all,
 			panel.ActShare:   closed,
 			panel.ActTakeOut: open | closed, panel.ActFree: open, panel.ActBreakBlind: open,
+			panel.ActRelease: open,
 		},
 		panel.RolePartner: {panel.ActCountersign: locked | open, panel.ActExport: all, panel.ActPassword: all,
 			panel.ActReadLog: all, panel.ActWatch: all},
-		panel.RoleKitchen: {panel.ActPlate: open, panel.ActPrintCodes: locked | open, panel.ActBreakBlind: open,
+		panel.RoleKitchen: {panel.ActPlate: open, panel.ActRelease: open, panel.ActPrintCodes: locked | open, panel.ActBreakBlind: open,
 			panel.ActAgreeBlind: open},
 		panel.RoleFloor:    {panel.ActServe: open, panel.ActAskBlind: open, panel.ActAgreeBlind: open},
 		panel.RoleAssessor: {panel.ActRate: open},

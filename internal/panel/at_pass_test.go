@@ -31,9 +31,9 @@ func (n *night) inState(state panel.PlateState) (codes []string) {
 func TestPlateAtThePass(t *testing.T) {
 	n, ctx := newNight(t, custard), t.Context()
 	code := string(ballot(t, n.svc, n.guest("a")).Turn.Code)
-	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), true))
+	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), true, panel.PhoneAct{}))
 	n.clock.pass(4 * time.Minute)
-	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), true)) // a double tap: the first moment counts
+	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), true, panel.PhoneAct{})) // a double tap: the first moment counts
 	if got := n.inState(panel.PlateAtPass); !slices.Equal(got, []string{code}) ||
 		len(n.inState(panel.PlateNow)) > 0 {
 		t.Errorf("at the pass: %v; to plate: %v", got, n.inState(panel.PlateNow))
@@ -41,19 +41,19 @@ func TestPlateAtThePass(t *testing.T) {
 	if got := n.seat(1).Passes; got != 4*time.Minute {
 		t.Errorf("floor reads that it waits %s", got)
 	}
-	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), false))
+	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), false, panel.PhoneAct{}))
 	if got := n.inState(panel.PlateNow); !slices.Equal(got, []string{code}) || n.seat(1).Passes != 0 {
 		t.Errorf("taken back, to plate: %v", got)
 	}
-	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), true))
+	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), true, panel.PhoneAct{}))
 	fresh := of[panel.FloorPlate](n)(n.svc.Drop(ctx, n.floor, n.seat(1).Next.Plates[0].ID, panel.PhoneAct{}))
 	if got := n.inState(panel.PlateNow); !slices.Equal(got, []string{string(fresh.Code)}) {
 		t.Errorf("dropped, to plate: %v, want %s", got, fresh.Code)
 	}
-	n.must(n.svc.AtPass(ctx, n.kitchen, fresh.Code, true))
+	n.must(n.svc.AtPass(ctx, n.kitchen, fresh.Code, true, panel.PhoneAct{}))
 	n.must(n.svc.Serve(ctx, n.floor, n.seat(1).Next.ID, panel.PhoneAct{}))
-	n.wantError("one that is out", n.svc.AtPass(ctx, n.kitchen, fresh.Code, true), panel.ErrOverAlready)
-	n.wantError("one that there is not", n.svc.AtPass(ctx, n.kitchen, "000", true), panel.ErrNotFound)
+	n.wantError("one that is out", n.svc.AtPass(ctx, n.kitchen, fresh.Code, true, panel.PhoneAct{}), panel.ErrOverAlready)
+	n.wantError("one that there is not", n.svc.AtPass(ctx, n.kitchen, "000", true, panel.PhoneAct{}), panel.ErrNotFound)
 	n.wantLogged("kitchen 1: at the pass: codes " + code)
 }
 

@@ -41,7 +41,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 		f.With = s.claimed(by, f, e.now)
 		room.Seats = append(room.Seats, f)
 	}
-	room.Counts = e.tally(sitting.Number)
+	room.Counts, room.Waves = e.tally(sitting.Number), e.wavesOf(sitting)
 	return room, nil
 }
 
@@ -79,6 +79,10 @@ func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 	}
 	if at := t.passedAt(); f.State == SeatWaiting && !at.IsZero() {
 		f.Passes = max(now.Sub(at), time.Second)
+		f.Late = f.Passes >= passLong(t.study.Spec)
+	}
+	if f.State == SeatWaiting {
+		f.Held = t.heldAt(sitting)
 	}
 	f.Rated = t.rated(sitting.Number)
 	if i := t.refused(); i >= 0 && !f.State.gone() && (t.turns[i].reads() || t.turns[i].Sitting == sitting.Number) {

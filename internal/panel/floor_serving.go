@@ -16,7 +16,8 @@ import (
 type PhoneAct struct {
 	ID string // made by the phone, at most 64 bytes; "" = not made
 	// Code stands on the plates meant, as the phone showed it; "" = whatever they carry now.
-	Code PlateCodes
+	Code   PlateCodes
+	Waited time.Duration // how long the phone kept it before it was sent
 }
 
 // first returns [ErrRepeated] when an act was taken before.

@@ -86,6 +86,7 @@ type Sitting struct {
 	Join     JoinToken // token of the join link
 	OpenedAt time.Time // zero while it is prepared
 	AskWord  bool      // everybody who joins says the word of the evening
+	Released int       // the last wave that may go out; 0 = each plate goes out as its guest is ready
 	Declined int       // people who said no
 }
 

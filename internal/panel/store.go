@@ -130,6 +130,9 @@ type SittingStore interface {
 	// AskWord notes whether everybody who joins a sitting says the word of the
 	// evening, and logs e. ErrWrongState unless the study is locked or open.
 	AskWord(ctx context.Context, sittingID SittingID, ask bool, e Event) error
+	// ReleaseWave notes up to which wave plates may go out, and logs e when that is further
+	// than before. ErrNotOpen unless the study is open.
+	ReleaseWave(ctx context.Context, sittingID SittingID, wave int, e Event) error
 	// Decline counts one person who said no, and logs e; the same nonceHash counts once.
 	Decline(ctx context.Context, sittingID SittingID, nonceHash TokenHash, at time.Time, e Event) error
 }

@@ -30,6 +30,8 @@ type FloorSeat struct {
 	Next    FloorTurn     // SeatWaiting and SeatTasting; its ID is empty otherwise
 	Reads   FloorName     // SeatReading; its ID is empty otherwise
 	Passes  time.Duration // SeatWaiting: for how long its plate has stood at the pass; 0 = it does not
+	Late    bool          // SeatWaiting: that is longer than a plate may wait there
+	Held    int           // SeatWaiting: the wave for which its plate is held back; 0 = it is not
 	With    string        // SeatWaiting: who else of the floor has the plate in the hand; "" = nobody
 	Rated   FloorRated    // what was rated last, or no ID
 	Before  FloorRefused  // what was refused or skipped just before, while that can be taken back, or no ID
@@ -92,6 +94,7 @@ type Room struct {
 	Counts   Tally
 	Declined int // said no
 	study.Contents
+	Waves Waves
 	Seats []FloorSeat // by label
 	Asks  []BlindAsk  // to see what a plate is
 }

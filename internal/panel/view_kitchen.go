@@ -23,6 +23,8 @@ type KitchenSheet struct {
 	Invented bool
 	Counts   Tally
 	Pace     float64 // plates rated per minute, see [LiveSitting]
+	Released Waves
+	PassLong time.Duration // how long a plate may wait at the pass before it is marked
 	study.Contents
 	Undealt  int           // plates of which it is dealt on arrival what they are: no dish counts them yet
 	Dishes   []KitchenDish // in the order of the study file
@@ -133,6 +135,7 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 	}
 	sheet := KitchenSheet{Sitting: sitting.Number, Open: stored.State == Open, Invented: stored.Spec.Invented}
 	sheet.Contents, sheet.Asks = stored.Spec.Contents(), s.blindAsksFor(by)
+	sheet.PassLong = passLong(stored.Spec)
 	at, err := s.stand(ctx, stored)
 	sheet.Replaced = at == StandReplaced
 	if err != nil || at == StandOver || at == StandReplaced {
@@ -199,12 +202,13 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, stored Study, 
 	for _, t := range e.seats {
 		taken[t.assessor.Place] = t
 	}
-	sheet.Counts, sheet.Pace = e.tally(sitting.Number), e.pace(sitting)
+	sheet.Counts, sheet.Pace, sheet.Released = e.tally(sitting.Number), e.pace(sitting), e.wavesOf(sitting)
 	for i, turns := range byWave(e.plated(sitting.Number)) {
 		w := KitchenWave{Number: i + 1, WarmUp: turns[0].Role == design.WarmUp}
 		for _, x := range turns {
 			t, somebody := taken[x.Place]
-			w.Plates = append(w.Plates, kitchenPlates(stored.Spec, x, plateState(x, t, somebody, e.now), e.now)...)
+			state := sitting.paced(w.Number, plateState(x, t, somebody, e.now))
+			w.Plates = append(w.Plates, kitchenPlates(stored.Spec, x, state, e.now)...)
 		}
 		w.count(stored.Spec)
 		sheet.Waves = append(sheet.Waves, w)
@@ -319,7 +323,8 @@ type Temperature struct {
 	Wave     int
 	Dish     string
 	Celsius  float64
-	Sure     bool  // it was asked again, see [ErrUnlikely]
+	Sure     bool // it was asked again, see [ErrUnlikely]
+	Once     PhoneAct
 	Corrects int64 // the entry that was a typing error; 0 = none
 }
 
@@ -333,6 +338,9 @@ func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature
 	sitting, stored, err := s.at(ctx, by, ActPlate)
 	if err != nil {
 		return nil, err
+	}
+	if again := s.first(ctx, stored.ID, in.Once); again != nil {
+		return nil, again
 	}
 	d, ok := stored.Spec.Dish(study.DishID(dishID))
 	if !ok {
@@ -355,10 +363,12 @@ func (s *Service) LogTemperature(ctx context.Context, by Session, in Temperature
 	if err != nil {
 		return nil, err
 	}
-	m := Measured{Corrects: in.Corrects, SittingID: sitting.ID, Wave: wave, Dish: d.ID, Celsius: celsius, At: s.now(),
+	m := Measured{Corrects: in.Corrects, SittingID: sitting.ID, Wave: wave, Dish: d.ID, Celsius: celsius,
+		At:  s.now().Add(-in.Once.Waited),
 		Who: by.Who()}
 	e := s.event(stored.ID, by.Who(), "temperature", fmt.Sprintf("sitting %d, wave %d: %g °C%s", sitting.Number, wave,
 		celsius, was))
+	e.Once = in.Once.ID
 	if err := s.store.AppendTemperature(ctx, m, e); err != nil {
 		return nil, fmt.Errorf("log a temperature: %w", err)
 	}

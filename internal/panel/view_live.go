@@ -36,6 +36,8 @@ type LiveSitting struct {
 	Dropped   int // plates
 	Incidents int // that floor noted
 
+	Waves Waves
+
 	NotSetDown int // servings that were rated although no plate was noted as set down
 
 	Pace      float64   // rated servings per minute over [PaceWindow], or since the sitting opened when that is less
@@ -99,7 +101,7 @@ func (s *Service) Live(ctx context.Context, by Session, studyID StudyID) (Live, 
 
 // sitting counts one sitting.
 func (e evening) sitting(x Sitting) LiveSitting {
-	l := LiveSitting{Tally: e.tally(x.Number), Number: x.Number, Opened: x.OpenedAt, Declined: x.Declined}
+	l := LiveSitting{Tally: e.tally(x.Number), Waves: e.wavesOf(x), Number: x.Number, Opened: x.OpenedAt, Declined: x.Declined}
 	e.servings(&l, x)
 	for _, t := range e.at(x.Number) {
 		l.addSeat(t, e.now)

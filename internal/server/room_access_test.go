@@ -47,6 +47,8 @@ var forDesk = []roomAccess{
 		both(other)},
 	{"POST", "/studies/{id}/sittings/1/blind", [2]int{wrong, conflict}, both(refused), both(other), both(other),
 		both(other)},
+	{"POST", "/studies/{id}/sittings/1/release", [2]int{bad, conflict}, both(refused), both(other), both(other),
+		both(other)},
 	{"POST", "/studies/{id}/sittings/1/word", both(other), both(refused), both(other), both(other), both(other)},
 	{"POST", "/studies/{id}/sittings/1/staff", both(missing), both(refused), both(other), both(other), both(other)},
 }
@@ -77,6 +79,7 @@ var forKitchen = []roomAccess{
 	onlyKitchen("POST", "/kitchen/labels", wrong, conflict),
 	onlyKitchen("GET", "/kitchen/labels.css", wrong, wrong),
 	onlyKitchen("POST", "/kitchen/temperatures", wrong, wrong),
+	onlyKitchen("POST", "/kitchen/release", wrong, conflict),
 	onlyKitchen("GET", "/kitchen/blind", ok, conflict),
 	onlyKitchen("POST", "/kitchen/blind", wrong, conflict),
 	onlyKitchen("POST", "/kitchen/blind/none/agree", missing, conflict),

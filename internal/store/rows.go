@@ -116,6 +116,7 @@ type sittingRow struct {
 	JoinToken panel.JoinToken
 	OpenedAt  sql.NullTime
 	AskWord   bool
+	Released  int
 	Declined  int `gorm:"->"` // counted when read; no column
 }
 
@@ -123,12 +124,12 @@ func (sittingRow) TableName() string { return "sittings" }
 
 func rowOfSitting(s panel.Sitting) sittingRow {
 	return sittingRow{ID: s.ID, StudyID: s.StudyID, Number: s.Number, JoinToken: s.Join,
-		OpenedAt: instantOrNull(s.OpenedAt), AskWord: s.AskWord}
+		OpenedAt: instantOrNull(s.OpenedAt), AskWord: s.AskWord, Released: s.Released}
 }
 
 func (r sittingRow) sitting() panel.Sitting {
 	return panel.Sitting{ID: r.ID, StudyID: r.StudyID, Number: r.Number, Join: r.JoinToken,
-		OpenedAt: timeOrZero(r.OpenedAt), AskWord: r.AskWord, Declined: r.Declined}
+		OpenedAt: timeOrZero(r.OpenedAt), AskWord: r.AskWord, Released: r.Released, Declined: r.Declined}
 }
 
 type declineRow struct {

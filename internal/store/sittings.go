@@ -135,6 +135,24 @@ func (s *Store) AskWord(ctx context.Context, sittingID panel.SittingID, ask bool
 	})
 }
 
+// ReleaseWave notes up to which wave the plates of a sitting may go out; it never goes back.
+func (s *Store) ReleaseWave(ctx context.Context, sittingID panel.SittingID, wave int, e panel.Event) error {
+	return s.writing(ctx, "release a wave", func(tx *gorm.DB) error {
+		var sitting sittingRow
+		if err := tx.Select("study_id").Take(&sitting, "id = ?", sittingID).Error; err != nil {
+			return err
+		}
+		if err := requireState(tx, sitting.StudyID, panel.Open); err != nil {
+			return panel.ErrNotOpen
+		}
+		raised := tx.Model(&sittingRow{}).Where("id = ? AND released < ?", sittingID, wave).Update("released", wave)
+		if raised.Error != nil || raised.RowsAffected == 0 {
+			return raised.Error
+		}
+		return appendEvent(tx, e)
+	})
+}
+
 // Decline counts one person who said no, once per nonceHash.
 func (s *Store) Decline(ctx context.Context, sittingID panel.SittingID, nonceHash panel.TokenHash, at time.Time,
 	e panel.Event,

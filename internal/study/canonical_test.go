@@ -32,7 +32,7 @@ func full() *Study {
 			BlindFirst: true, KeepDishesApart: true, Expectation: true, ShowNumbers: true, Attributes: RotatedOrder,
 			TasteOnce: true, OneQuestion: true, TrayOpens: ByFirstCode, PlateGate: true, Blocks: RandomBlocks, MaxPerSitting: 4,
 			Codes: CodePerSample, SpareCodes: 3,
-			RinseSeconds: 45, Seed: math.MaxUint64, HasSeed: true,
+			RinseSeconds: 45, PassMinutes: 4, Seed: math.MaxUint64, HasSeed: true,
 			Strata:   []Stratum{{ID: "s", Ask: "q", Levels: []string{"l"}}},
 			Minimise: true,
 		},
@@ -85,7 +85,7 @@ func TestCanonicalOfLittle(t *testing.T) {
 		`"withdrawal_days":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
 		`"serving":{"attributes":"","blind_first":false,"blocks":"","codes":"","design":"","expectation":false,` +
 		`"fixed_reference":null,"keep_dishes_apart":false,` +
-		`"minimise":false,"most_per_sitting":0,"per_assessor":0,"plate_gate":false,"reference":null,"replicates":0,"rinse_seconds":0,` +
+		`"minimise":false,"most_per_sitting":0,"pass_minutes":0,"per_assessor":0,"plate_gate":false,"reference":null,"replicates":0,"rinse_seconds":0,` +
 		`"seed":null,"show_numbers":false,` +
 		`"spare_codes":0,"strata":[],"taste_once":false,"tray_opens":"","warm_up":null},` +
 		`"texts":{"comment":"","consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"",` +

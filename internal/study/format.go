@@ -231,6 +231,7 @@ func (w *writer) serving(s *Study) {
 		if v.RinseSeconds != defaultRinse {
 			w.key(1, "rinse", fmt.Sprintf("%d s", v.RinseSeconds))
 		}
+		w.count(1, "minutes at the pass", v.PassMinutes, defaultPass)
 		if v.HasSeed {
 			w.key(1, "seed", strconv.FormatUint(v.Seed, 10))
 		}

@@ -44,6 +44,7 @@ var servingKeys = []key{
 	{"codes", false, ""},
 	{"spare codes", false, ""},
 	{"rinse", false, ""},
+	{"minutes at the pass", false, ""},
 	{"seed", false, ""},
 	{"strata", false, ""},
 	{"minimise", false, ""},
@@ -54,6 +55,8 @@ var servingKeys = []key{
 const (
 	defaultSpares = 10
 	defaultRinse  = 30 // seconds; 30 to 60 s between samples is common practice, no source
+	defaultPass   = 3  // minutes; common practice, no source
+	mostPass      = 60 // minutes
 	defaultAlpha  = 0.05
 	defaultBeta   = 0.05 // of a plan that may call two samples alike
 )
@@ -61,7 +64,8 @@ const (
 // defaultServing is how a study is served that leaves it open.
 func defaultServing(q Question) Serving {
 	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares,
-		RinseSeconds: defaultRinse, Blocks: FixedBlocks, TrayOpens: ByAllCodes, PlateGate: gateUsual(q)}
+		RinseSeconds: defaultRinse, Blocks: FixedBlocks, TrayOpens: ByAllCodes, PlateGate: gateUsual(q),
+		PassMinutes: defaultPass}
 	if q.Kind().Reference {
 		v.Reference = BalancedReference
 	}
@@ -102,6 +106,7 @@ func (o object) serving(s *Study) Serving {
 		Codes:           word(b, "codes", v.Codes, codePolicies),
 		SpareCodes:      b.integer("spare codes", v.SpareCodes, 0, maxSpares),
 		RinseSeconds:    b.pause("rinse", v.RinseSeconds),
+		PassMinutes:     b.integer("minutes at the pass", v.PassMinutes, 1, mostPass),
 		Seed:            b.seed("seed"),
 		HasSeed:         o.written("serving.seed"),
 		Strata:          b.strata(),

@@ -237,6 +237,7 @@ func drawServing(t *rapid.T, s *Study) {
 		MaxPerSitting: rapid.SampledFrom([]int{0, 1, 5}).Draw(t, "most per sitting"),
 		OneQuestion:   rapid.Bool().Draw(t, "one question"),
 		ShowNumbers:   rapid.Bool().Draw(t, "show numbers"), TrayOpens: ByAllCodes,
+		PassMinutes: rapid.IntRange(1, mostPass).Draw(t, "pass"),
 		PlateGate:   rapid.Bool().Draw(t, "plate gate"),
 		Expectation: rapid.Bool().Draw(t, "expectation"), KeepDishesApart: rapid.Bool().Draw(t, "keep apart"),
 		BlindFirst: s.Samples[n-1].Name == "",

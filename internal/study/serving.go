@@ -83,6 +83,7 @@ type Serving struct {
 	Codes           CodePolicy
 	SpareCodes      int // spare codes per sitting for dropped plates
 	RinseSeconds    int // pause between servings
+	PassMinutes     int // how long a plate may wait at the pass before it is marked; at least 1
 	Seed            uint64
 	HasSeed         bool // false: a seed is drawn when the study is locked
 	Strata          []Stratum

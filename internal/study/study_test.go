@@ -27,7 +27,7 @@ func TestDefaults(t *testing.T) {
 		if v.Blocks == "" {
 			v.Blocks = FixedBlocks
 		}
-		v.TrayOpens = ByAllCodes
+		v.TrayOpens, v.PassMinutes = ByAllCodes, 3
 		return v
 	}
 	ask := func(question string) string {

@@ -21,7 +21,7 @@ export const waits = (act) => !act.state;
  */
 export async function keep({ url, fields, says, does, seat, turn }) {
   const id = fresh();
-  await within("acts", "readwrite", (s) => s.add({ id, url, says, does, seat, turn, fields: fields.filter(([name]) => name !== "id") }));
+  await within("acts", "readwrite", (s) => s.add({ id, at: Date.now(), url, says, does, seat, turn, fields: fields.filter(([name]) => name !== "id") }));
   navigator.storage?.persist?.().catch(() => {});
   return id;
 }
@@ -38,11 +38,12 @@ export function keepForm(form) {
 }
 
 /** Sends one act; returns what became of it, or nothing when it did not arrive. */
-async function send({ id, url, fields }) {
+async function send({ id, at, url, fields }) {
+  const waited = Math.max(Math.floor((Date.now() - at) / 1000), 0) || 0; // what was noted was so then
   try {
     const answer = await fetch(url, {
       method: "POST", headers: { Accept: "application/json" }, cache: "no-store",
-      body: new URLSearchParams([...fields, ["id", id]]), signal: AbortSignal.timeout?.(10000),
+      body: new URLSearchParams([...fields, ["id", id], ["waited", waited]]), signal: AbortSignal.timeout?.(10000),
     });
     if (answer.status === 403) return { outcome: "ended" };
     const reply = await answer.json(); // a stranger's page, as of a hotel's wifi, is no JSON

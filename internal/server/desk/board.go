@@ -32,6 +32,7 @@ type boardLine struct {
 	Number, Imbalance, NotSetDown int
 	Joined                        string // in words; "" when the board says the same
 	Pace, End, Events             string // "" when there is none
+	Waves                         panel.Waves
 	Waiting                       []boardWait
 	More                          int // who wait beside those listed
 }
@@ -100,7 +101,7 @@ func rings(l panel.Tally) []ring {
 
 func newBoardLine(x panel.LiveSitting) boardLine {
 	l := boardLine{
-		Number: x.Number, Imbalance: x.Imbalance, NotSetDown: x.NotSetDown, Events: eventWords(x),
+		Number: x.Number, Waves: x.Waves, Imbalance: x.Imbalance, NotSetDown: x.NotSetDown, Events: eventWords(x),
 		More: max(len(x.Longest)-maxWaits, 0),
 	}
 	if x.Pace > 0 {

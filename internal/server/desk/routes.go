@@ -62,6 +62,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/studies/:id/sittings/:number/staff", site.Lead, p.staffLinks),
 		site.Get("/studies/:id/sittings/:number/staff/:role", site.Lead, p.staffLink),
 		site.Post("/studies/:id/sittings/:number/staff", site.Lead, p.renewAccess),
+		site.Post("/studies/:id/sittings/:number/release", site.Lead, p.release),
 		site.Get("/studies/:id/board", site.AtDesk, p.board),
 		site.Get("/studies/:id/events", site.AtDesk, p.boardEvents),
 		site.Get("/studies/:id/screen", site.AtDesk, p.toScreen),

@@ -22,6 +22,7 @@ type openPage struct {
 	Lock        lockWords
 	Board       board
 	Sittings    sittingList
+	Paces       []pacing
 	NextSitting int // number of the sitting that can be opened next; 0 = none
 	Offline     string
 	Screen      string // address of the board for a television
@@ -145,7 +146,7 @@ func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) er
 		Frame: s.DeskFrame(c, stored.Spec.Title, stored.Spec.Invented), Study: summary.Of(stored, plan),
 		Lock:  lockOf(stored),
 		Keep:  keep,
-		Board: newBoard(live),
+		Board: newBoard(live), Paces: pacings(live),
 	}
 	screen, err := s.screenPath(c, stored.ID)
 	if err != nil {

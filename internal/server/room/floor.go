@@ -28,6 +28,7 @@ type room struct {
 
 	Declined int
 	Told     string // where everybody stands, in words
+	Waves    panel.Waves
 	Open     bool
 	Word     string // of the evening
 	Again    string // where the list is asked for again
@@ -53,7 +54,7 @@ type seatCard struct {
 	Mark     string // a plate is on the table; "" = none
 	Next     panel.FloorTurn
 	Over, Of int
-	Long     bool   // waits for longer than [site.LongWait]
+	Long     bool   // waits for longer than [site.LongWait], or its plate at the pass than the study says
 	With     string // who else has its plate in the hand; "" = nobody
 	Just     bool   // was served within [justServed]
 	Phone    bool
@@ -70,6 +71,12 @@ func (t seatCard) OnCard() shownAct {
 		}
 	}
 	return shownAct{}
+}
+
+// isLong reports whether a seat needs somebody: its plate is not held back, and it waits for
+// long, or the plate does at the pass.
+func isLong(t panel.FloorSeat) bool {
+	return t.State == panel.SeatWaiting && t.Held == 0 && (t.Waiting >= site.LongWait || t.Late)
 }
 
 // justServed is for how long a seat keeps its place among those that wait after its
@@ -105,7 +112,7 @@ func (s *handlers) roomPage(c *gin.Context) (room, error) {
 
 func newRoom(r panel.Room, by panel.Session, choice string) room {
 	page := room{StaffFrame: site.StaffFrameFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free,
-		Declined: r.Declined, Open: r.Open, Told: site.JoinedWords(r.Counts), Word: r.Word}
+		Declined: r.Declined, Open: r.Open, Waves: r.Waves, Told: site.JoinedWords(r.Counts), Word: r.Word}
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}
@@ -154,7 +161,7 @@ func newSeatCard(t panel.FloorSeat) seatCard {
 		ID: t.ID, Label: t.Label, Seat: t.Seat, Where: t.Where, Table: t.Table, Tongue: tongueOf(t),
 		State: t.State, Words: standsIn(t), Next: t.Next,
 		Mark: standings[standingOf(t.State, t)].Mark, Over: t.Over, Of: t.Of,
-		With: t.With, Long: t.State == panel.SeatWaiting && t.Waiting >= site.LongWait, Phone: t.Phone, Free: t.Free,
+		With: t.With, Long: isLong(t), Phone: t.Phone, Free: t.Free,
 		Acts: offered(t),
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -22,9 +23,16 @@ type wireAct struct {
 	To      string `json:"to,omitempty"`    // the page that follows
 }
 
+// mostWaited bounds what a phone says of how long it kept an act.
+const mostWaited = 12 * time.Hour
+
 // onceOf reads what makes an act of a phone count once.
 func onceOf(c *gin.Context) panel.PhoneAct {
-	return panel.PhoneAct{ID: c.Request.PostForm.Get("id"), Code: panel.CodesTyped(c.Request.PostForm.Get("code"))}
+	o := panel.PhoneAct{ID: c.Request.PostForm.Get("id"), Code: panel.CodesTyped(c.Request.PostForm.Get("code"))}
+	if n, err := strconv.Atoi(c.Request.PostForm.Get("waited")); err == nil && n > 0 {
+		o.Waited = time.Duration(min(n, int(mostWaited/time.Second))) * time.Second
+	}
+	return o
 }
 
 // acted answers an act: a form with the page that follows, a script with what

@@ -111,6 +111,9 @@ func standsIn(t panel.FloorSeat) string {
 	if t.Passes > 0 {
 		return "at the pass " + site.Minutes(t.Passes)
 	}
+	if t.Held > 0 {
+		return "held back until wave " + strconv.Itoa(t.Held)
+	}
 	return strings.NewReplacer("{number}", strconv.Itoa(t.Reads.Number), "{of}", strconv.Itoa(t.Reads.Of),
 		"{minutes}", site.Minutes(t.Waiting), "{seconds}", strconv.Itoa(int(math.Ceil(t.Rinse.Seconds())))).
 		Replace(standings[standingOf(t.State, t)].Told)

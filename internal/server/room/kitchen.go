@@ -137,7 +137,7 @@ func (s *handlers) kitchenPage(c *gin.Context) (kitchenPage, error) {
 	for _, w := range sheet.Waves {
 		page.Waves = append(page.Waves, newWave(w, dishes))
 	}
-	page.Pass, page.PassLong = atPass(sheet), site.Minutes(site.LongWait)
+	page.Pass, page.PassLong = atPass(sheet), site.Minutes(sheet.PassLong)
 	page.Cold, page.Hot = panel.ColdUS, panel.HotUK
 	for _, state := range []panel.PlateState{panel.PlateNow, panel.PlateNext} {
 		page.Due = append(page.Due, newDue(sheet, state))
@@ -231,7 +231,10 @@ func (s *handlers) measure(c *gin.Context) error {
 	if err == nil {
 		_, err = s.Panel.LogTemperature(c.Request.Context(), site.SessionOf(c),
 			panel.Temperature{Wave: number, Dish: form("dish"), Celsius: celsius,
-				Sure: form("sure") == form("celsius"), Corrects: entryOf(form("corrects"))})
+				Sure: form("sure") == form("celsius"), Corrects: entryOf(form("corrects")), Once: onceOf(c)})
+	}
+	if site.WantsJSON(c) {
+		return measuredByScript(c, err, number)
 	}
 	unlikely := errors.Is(err, panel.ErrUnlikely)
 	if unlikely || errors.Is(err, panel.ErrBadValue) {
@@ -253,6 +256,16 @@ func (s *handlers) measure(c *gin.Context) error {
 		return err
 	}
 	return site.SeeOther(c, "/kitchen#wave-"+strconv.Itoa(number))
+}
+
+// measuredByScript answers a device that kept a temperature: what the page would ask again is
+// incomplete, and the device shows the page.
+func measuredByScript(c *gin.Context, err error, wave int) error {
+	if errors.Is(err, panel.ErrUnlikely) || errors.Is(err, panel.ErrBadValue) {
+		c.JSON(http.StatusUnprocessableEntity, wireAct{"incomplete", "Not kept: enter this temperature again.", ""})
+		return nil
+	}
+	return acted(c, err, "/kitchen#wave-"+strconv.Itoa(wave), "")
 }
 
 // entryOf reads the number of an entry of the log; 0 when it is none.

@@ -3,6 +3,7 @@ package room
 import (
 	"cmp"
 	"slices"
+	"strconv"
 
 	"github.com/gin-gonic/gin"
 
@@ -14,7 +15,7 @@ import (
 type passed struct {
 	Code, Codes string // of its first plate, of all
 	Words       string // for how long
-	Long        bool   // for [site.LongWait] or longer
+	Long        bool   // for [panel.KitchenSheet.PassLong] or longer
 	waits       int64
 }
 
@@ -25,7 +26,7 @@ func atPass(sheet panel.KitchenSheet) (all []passed) {
 			if p.State != panel.PlateAtPass || i > 0 && w.Plates[i-1].Tray == p.Tray {
 				continue
 			}
-			all = append(all, passed{string(p.Code), string(p.Tray), site.Minutes(p.Waits), p.Waits >= site.LongWait,
+			all = append(all, passed{string(p.Code), string(p.Tray), site.Minutes(p.Waits), p.Waits >= sheet.PassLong,
 				int64(p.Waits)})
 		}
 	}
@@ -40,9 +41,17 @@ func (s *handlers) toPass(c *gin.Context) error { return s.passes(c, true) }
 func (s *handlers) notAtPass(c *gin.Context) error { return s.passes(c, false) }
 
 func (s *handlers) passes(c *gin.Context, there bool) error {
-	err := s.Panel.AtPass(c.Request.Context(), site.SessionOf(c), threeDigits(c.Request.PostFormValue("code")), there)
+	err := s.Panel.AtPass(c.Request.Context(), site.SessionOf(c), threeDigits(c.Request.PostFormValue("code")), there,
+		onceOf(c))
+	return acted(c, err, "/kitchen#due-now", "")
+}
+
+// release lets a wave go out.
+func (s *handlers) release(c *gin.Context) error {
+	wave, err := strconv.Atoi(c.Request.PostFormValue("wave"))
 	if err != nil {
-		return err
+		wave = 0 // no wave is called that
 	}
-	return site.SeeOther(c, "/kitchen#due-now")
+	err = s.Panel.ReleaseWave(c.Request.Context(), site.SessionOf(c), "", wave, onceOf(c))
+	return acted(c, err, "/kitchen#due-now", "")
 }

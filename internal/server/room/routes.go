@@ -61,6 +61,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/kitchen/blind/:ask/agree", site.Kitchen, p.agreeBlind),
 		site.Post("/kitchen/pass", site.Kitchen, p.toPass),
 		site.Post("/kitchen/pass/taken-back", site.Kitchen, p.notAtPass),
+		site.Post("/kitchen/release", site.Kitchen, p.release),
 		site.Post("/kitchen/leave", site.Kitchen, p.leaveStaff),
 		site.Get("/studies/:id/sittings/:number/blind", site.Lead, p.leadBlindForm),
 		site.Post("/studies/:id/sittings/:number/blind", site.Lead, p.leadBreakBlind),

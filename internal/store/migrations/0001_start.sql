@@ -151,7 +151,8 @@ CREATE TABLE sittings (
   number integer NOT NULL,
   join_token text NOT NULL,
   opened_at timestamptz, -- NULL while it is prepared: links and labels can be printed, nobody can taste
-  ask_word boolean NOT NULL DEFAULT FALSE -- everybody who joins says the word of the evening
+  ask_word boolean NOT NULL DEFAULT FALSE, -- everybody who joins says the word of the evening
+  released integer NOT NULL DEFAULT 0 -- the last wave that may go out; 0 = each plate as its guest is ready
 );
 CREATE UNIQUE INDEX sittings_by_number ON sittings (study_id, number);
 CREATE UNIQUE INDEX sittings_by_join_token ON sittings (join_token);
