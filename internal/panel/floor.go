@@ -41,6 +41,7 @@ func (s *Service) Room(ctx context.Context, by Session) (Room, error) {
 		f.With = s.claimed(by, f, e.now)
 		room.Seats = append(room.Seats, f)
 	}
+	room.Ending, room.Unused = stored.Ending(), s.unusedSeats(e, sitting.Number)
 	room.Counts, room.Waves = e.tally(sitting.Number), e.wavesOf(sitting)
 	return room, nil
 }
@@ -147,6 +148,9 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 	if err != nil {
 		return FloorSeat{}, err
 	}
+	if stored.Ending().Closing() {
+		return FloorSeat{}, ErrNotOpen
+	}
 	answers, _, complete := answerScreening(stored.Spec, c.Screening)
 	if !c.AllergensRead || !c.ConsentRead || stored.Spec.AsksAge() && !c.OldEnough || !complete {
 		return FloorSeat{}, ErrNotRead
@@ -165,6 +169,7 @@ func (s *Service) SeatGuest(ctx context.Context, by Session, nonce string, c Gue
 	now := s.now()
 	a := Assessor{ID: AssessorID(id), StudyID: stored.ID, SittingID: sitting.ID, JoinedAt: now, StartedAt: now,
 		Screening: answers, Table: c.Table}
+	a.Alike = stored.Spec.Serving.AtOneTable == study.SameOrder
 	at := hash(s.derive("guest", string(sitting.ID), nonce)) // the place has no phone that holds the token
 	seated, err := s.store.Seat(ctx, a, at, dealing, func(seated Assessor) Event {
 		return s.event(stored.ID, by.Who(), "guest seated", joined(seated.nameInLog(),

@@ -34,6 +34,9 @@ type Study struct {
 	Lock     Lock
 	ClosedAt time.Time // zero until closed
 
+	LastCallAt time.Time // zero until it was announced that tasting ends soon
+	ClosingAt  time.Time // zero until nothing more was to go out; see [Study.Ending]
+
 	Revision         int // of the draft: goes up with every change, from 1
 	CanUndo, CanRedo bool
 
@@ -105,6 +108,7 @@ type Assessor struct {
 	Seat        string    // where they sit, in the floor's words; "" = not noted
 	Table       int       // where they sit; 0 = not known
 	TableSeat   int       // at the table, from 1
+	Alike       bool      // on being seated: to taste what the others at the table do; it is not kept
 	LeftAt      time.Time // zero unless the guest left early
 	LeftSelf    bool      // left by their own wish, said on the phone
 	WithdrawnAt time.Time // zero unless they took their answers out

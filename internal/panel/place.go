@@ -210,7 +210,7 @@ func (t seatState) stage(now time.Time) Stage {
 		return StageWithdrawn
 	case n == len(t.turns):
 		return StageDone
-	case t.study.State != Open:
+	case t.study.State != Open, t.cutOff(now):
 		return StageClosed
 	case !t.assessor.LeftAt.IsZero():
 		return StageLeft
@@ -245,6 +245,9 @@ func (s *Service) seatOfLink(ctx context.Context, token SeatToken) (seatState, e
 	switch t.study.State {
 	case Open:
 		s.hear(r.Assessor)
+		if t.study.Ending().over(s.now()) {
+			t.afterClose, err = s.store.AfterClose(ctx, r.Assessor.ID)
+		}
 	case Closed:
 		t.afterClose, err = s.store.AfterClose(ctx, r.Assessor.ID)
 	case Draft, Locked:

@@ -66,6 +66,9 @@ func (s *Service) Consent(ctx context.Context, join JoinToken, nonce string, giv
 	if err != nil {
 		return "", err
 	}
+	if stored.Ending().Closing() {
+		return "", ErrNotOpen
+	}
 	if stored.Spec.AsksAge() && !given.OldEnough {
 		return "", ErrAge
 	}
@@ -80,6 +83,7 @@ func (s *Service) Consent(ctx context.Context, join JoinToken, nonce string, giv
 	}
 	a := Assessor{ID: AssessorID(id), StudyID: sitting.StudyID, SittingID: sitting.ID, JoinedAt: s.now(), Phone: true,
 		Language: beganIn(ctx, stored.Spec), Table: given.Table}
+	a.Alike = stored.Spec.Serving.AtOneTable == study.SameOrder
 	_, err = s.store.Seat(ctx, a, hash(token), dealing, func(seated Assessor) Event {
 		return s.event(sitting.StudyID, seated.nameInLog(), "consented", joined(began(seated.Language),
 			seated.atTable()))

@@ -52,6 +52,9 @@ type StudyStore interface {
 	CountersignStudy(ctx context.Context, id StudyID, c Countersign, e Event) error
 	// CloseStudy sets an open study closed and logs e; ErrWrongState when it is not open.
 	CloseStudy(ctx context.Context, id StudyID, at time.Time, e Event) error
+	// NoteStudy notes how an open study comes to its end, each thing once, and logs e when
+	// something was noted. ErrWrongState unless it is open.
+	NoteStudy(ctx context.Context, id StudyID, n StudyNote, e Event) error
 	// ArchiveStudy puts a study away, or takes it out again at the zero time, and
 	// logs e.
 	ArchiveStudy(ctx context.Context, id StudyID, at time.Time, e Event) error
@@ -143,7 +146,7 @@ type SeatStore interface {
 	// tokenHash ever after. The same tokenHash again returns the assessor it
 	// made the first time. Place and nothing else of a is chosen by the store:
 	// the lowest place that has servings at the sitting and is not taken, at a table of
-	// those whose order the fewest there have; one whose
+	// those whose order the fewest there have, or the most where a is to taste alike; one whose
 	// assessor left or withdrew before any plate was set down, refused or rated is not,
 	// and that assessor is gone once it is given away.
 	// ErrFull when none is left; ErrNotOpen unless the study is open. What note
@@ -316,6 +319,10 @@ type AssessorNote struct {
 	Screening    []ScreenAnswer
 }
 
+// StudyNote is what is noted of how a study ends; nil leaves a thing as it is, and what was
+// noted before stays.
+type StudyNote struct{ LastCall, Closing *time.Time }
+
 // TurnNote is a change of what is noted of a turn. Nil leaves a thing as it is; a
 // zero time takes it back. Served is of every plate of the turn: one that was set
 // down already keeps its moment.
@@ -339,6 +346,7 @@ type Submitted struct {
 	Comment    string
 	EnteredBy  string // who of the staff; "" = the assessor
 	At         time.Time
+	Ended      bool          // the grace before the close is over: it counts as after the close
 	Waited     time.Duration // how long the phone kept it before it was sent
 	RestedAt   time.Time     // when the rinse after it is over, where it began before At; zero otherwise
 }

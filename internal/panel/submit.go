@@ -149,7 +149,8 @@ func (s *Service) submit(ctx context.Context, t seatState, i int, sub Submission
 	if len(problems) > 0 {
 		return Receipt{TurnID: sub.TurnID, Back: t.back(i, sub, problems)}, &AnswerError{Fields: problems}
 	}
-	outcome, err := s.store.Submit(ctx, Submitted{
+	ended := t.study.Ending().over(now)
+	outcome, err := s.store.Submit(ctx, Submitted{Ended: ended,
 		ID: sub.ID, Seq: sub.Seq, AssessorID: t.assessor.ID, TurnID: sub.TurnID,
 		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now,
 		Waited: sub.Waited, RestedAt: t.restedAt(now, sub.Waited),

@@ -92,6 +92,7 @@ type Ballot struct {
 
 	Grouped     bool // they said on arrival what decides their stratum, which stays when answers go
 	AfterClose  int  // servings with answers that arrived after the close, and do not count
+	Ending           // of the whole evening
 	MayCorrect  bool // the turn answered last, until the next one is answered; see [Service.Correctable]
 	MayWithdraw bool
 	MayStop     bool // end here and keep the answers

@@ -95,8 +95,10 @@ type Room struct {
 	Declined int // said no
 	study.Contents
 	Waves Waves
-	Seats []FloorSeat // by label
-	Asks  []BlindAsk  // to see what a plate is
+	Ending
+	Unused int         // places that nobody uses and that can be returned; see [Service.ReturnUnused]
+	Seats  []FloorSeat // by label
+	Asks   []BlindAsk  // to see what a plate is
 }
 
 // GuestConsent is what floor confirms for a guest without a phone.

@@ -24,6 +24,7 @@ type KitchenSheet struct {
 	Counts   Tally
 	Pace     float64 // plates rated per minute, see [LiveSitting]
 	Released Waves
+	Ending
 	PassLong time.Duration // how long a plate may wait at the pass before it is marked
 	study.Contents
 	Undealt  int           // plates of which it is dealt on arrival what they are: no dish counts them yet
@@ -135,7 +136,7 @@ func (s *Service) KitchenSheet(ctx context.Context, by Session) (KitchenSheet, e
 	}
 	sheet := KitchenSheet{Sitting: sitting.Number, Open: stored.State == Open, Invented: stored.Spec.Invented}
 	sheet.Contents, sheet.Asks = stored.Spec.Contents(), s.blindAsksFor(by)
-	sheet.PassLong = passLong(stored.Spec)
+	sheet.PassLong, sheet.Ending = passLong(stored.Spec), stored.Ending()
 	at, err := s.stand(ctx, stored)
 	sheet.Replaced = at == StandReplaced
 	if err != nil || at == StandOver || at == StandReplaced {
@@ -207,7 +208,7 @@ func (s *Service) waves(ctx context.Context, sheet *KitchenSheet, stored Study, 
 		w := KitchenWave{Number: i + 1, WarmUp: turns[0].Role == design.WarmUp}
 		for _, x := range turns {
 			t, somebody := taken[x.Place]
-			state := sitting.paced(w.Number, plateState(x, t, somebody, e.now))
+			state := sheet.stopped(x, sitting.paced(w.Number, plateState(x, t, somebody, e.now)))
 			w.Plates = append(w.Plates, kitchenPlates(stored.Spec, x, state, e.now)...)
 		}
 		w.count(stored.Spec)

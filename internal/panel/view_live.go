@@ -18,6 +18,7 @@ type Live struct {
 	State    State
 	All      Tally // of every sitting; lead and partner only
 	Declined int   // said no; lead and partner only
+	Ending
 	Sittings []LiveSitting
 	Out      StillOut      // lead and partner only
 	Decision Decision      // of a plan that stops early; lead and partner only
@@ -72,7 +73,7 @@ func (s *Service) Live(ctx context.Context, by Session, studyID StudyID) (Live, 
 	if err != nil {
 		return Live{}, err
 	}
-	live := Live{State: stored.State}
+	live := Live{State: stored.State, Ending: stored.Ending()}
 	if extent == Whole {
 		live.All = counted.tally(AllSittings)
 		if live.Decision, err = s.decision(ctx, stored); err != nil {

@@ -41,7 +41,7 @@ func (s *Service) silence(a Assessor, now time.Time) time.Duration {
 func (s *Service) stillOut(seats []seatState, now time.Time) (out StillOut) {
 	for _, t := range seats {
 		switch t.stage(now) {
-		case StageInstructions, StageNames, StageServing, StageRinse:
+		case StageScreening, StageInstructions, StageNames, StagePlate, StageServing, StageRinse:
 		case StageDone, StageClosed, StageLater, StageLeft, StageWithdrawn:
 			continue
 		}

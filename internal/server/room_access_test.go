@@ -79,6 +79,7 @@ var forKitchen = []roomAccess{
 	onlyKitchen("POST", "/kitchen/labels", wrong, conflict),
 	onlyKitchen("GET", "/kitchen/labels.css", wrong, wrong),
 	onlyKitchen("POST", "/kitchen/temperatures", wrong, wrong),
+	onlyFloor("POST", "/floor/unused", other, conflict),
 	onlyKitchen("POST", "/kitchen/release", wrong, conflict),
 	onlyKitchen("GET", "/kitchen/blind", ok, conflict),
 	onlyKitchen("POST", "/kitchen/blind", wrong, conflict),

@@ -37,7 +37,7 @@ func (s *Store) Seat(ctx context.Context, a panel.Assessor, tokenHash panel.Toke
 		}
 		var dealt panel.Dealt
 		if d == nil {
-			a.Place, err = placeAtTable(tx, sitting, a.Table)
+			a.Place, err = placeAtTable(tx, sitting, a.Table, a.Alike)
 		} else {
 			dealt, err = deal(tx, sitting, d, a.JoinedAt)
 			a.Place = dealt.Place

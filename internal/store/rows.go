@@ -26,6 +26,9 @@ type studyRow struct {
 	PlanHash  string
 	ClosedAt  sql.NullTime
 
+	LastCallAt sql.NullTime
+	ClosingAt  sql.NullTime
+
 	Revision      int
 	TextNumber    int
 	Series        panel.StudyID
@@ -41,8 +44,9 @@ func (studyRow) TableName() string { return "studies" }
 
 func rowOfStudy(s panel.Study) studyRow {
 	row := studyRow{ID: s.ID, File: s.File, State: s.State.String(), Created: instant(s.Created),
-		ClosedAt: instantOrNull(s.ClosedAt),
-		Revision: s.Revision, TextNumber: 1, Series: s.Series, Version: s.Version, Amends: s.Amends, Reason: s.Reason,
+		ClosedAt: instantOrNull(s.ClosedAt), LastCallAt: instantOrNull(s.LastCallAt),
+		ClosingAt: instantOrNull(s.ClosingAt),
+		Revision:  s.Revision, TextNumber: 1, Series: s.Series, Version: s.Version, Amends: s.Amends, Reason: s.Reason,
 		RatingsBefore: s.RatingsBefore, ArchivedAt: instantOrNull(s.ArchivedAt),
 		ExportedAt: instantOrNull(s.ExportedAt)}
 	row.setLock(s.Lock)
@@ -66,6 +70,7 @@ func (r studyRow) study() (panel.Study, error) {
 		return panel.Study{}, fmt.Errorf("study %s: %w", r.ID, err)
 	}
 	s := panel.Study{ID: r.ID, File: r.File, State: state, Created: r.Created.UTC(), ClosedAt: timeOrZero(r.ClosedAt),
+		LastCallAt: timeOrZero(r.LastCallAt), ClosingAt: timeOrZero(r.ClosingAt),
 		Revision: r.Revision, Series: r.Series, Version: r.Version, Amends: r.Amends, Reason: r.Reason,
 		RatingsBefore: r.RatingsBefore, ArchivedAt: timeOrZero(r.ArchivedAt), ExportedAt: timeOrZero(r.ExportedAt)}
 	if r.Seed == "" {

@@ -158,6 +158,30 @@ func (s *Store) CloseStudy(ctx context.Context, id panel.StudyID, at time.Time, 
 	})
 }
 
+// NoteStudy notes how an open study comes to its end.
+func (s *Store) NoteStudy(ctx context.Context, id panel.StudyID, n panel.StudyNote, e panel.Event) error {
+	return s.writing(ctx, "note study", func(tx *gorm.DB) error {
+		if err := requireState(tx, id, panel.Open); err != nil {
+			return err
+		}
+		noted := int64(0)
+		for column, at := range map[string]*time.Time{"last_call_at": n.LastCall, "closing_at": n.Closing} {
+			if at == nil {
+				continue
+			}
+			done := tx.Model(&studyRow{}).Where("id = ? AND "+column+" IS NULL", id).Update(column, instant(*at))
+			if done.Error != nil {
+				return done.Error
+			}
+			noted += done.RowsAffected
+		}
+		if noted == 0 {
+			return nil
+		}
+		return appendEvent(tx, e)
+	})
+}
+
 // requireState locks a study for a change of its state and checks that it is in
 // one of the given states.
 func requireState(tx *gorm.DB, id panel.StudyID, allowed ...panel.State) error {

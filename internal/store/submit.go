@@ -44,6 +44,7 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted,
 		if err != nil {
 			return err
 		}
+		closed = closed || sub.Ended
 		standing.Closed = closed
 		var e *panel.Event
 		outcome, e = judge(standing)

@@ -32,8 +32,9 @@ func nextSeatAt(tx *gorm.DB, sittingID panel.SittingID, table int, but panel.Ass
 }
 
 // placeAtTable returns the free place of a sitting whose order the fewest at the table
-// have, the lowest of these; without a table, the lowest of all.
-func placeAtTable(tx *gorm.DB, sitting sittingRow, table int) (int, error) {
+// have, or the most where the study says so, the lowest of these; without a table, the
+// lowest of all.
+func placeAtTable(tx *gorm.DB, sitting sittingRow, table int, alike bool) (int, error) {
 	var there, free []int
 	if table > 0 {
 		if err := atTable(tx, sitting.ID, table).Pluck("place", &there).Error; err != nil {
@@ -57,7 +58,8 @@ func placeAtTable(tx *gorm.DB, sitting sittingRow, table int) (int, error) {
 	}
 	best := -1
 	for _, place := range free {
-		if best < 0 || had[orders[place]] < had[orders[best]] {
+		if best < 0 || !alike && had[orders[place]] < had[orders[best]] ||
+			alike && had[orders[place]] > had[orders[best]] {
 			best = place
 		}
 	}

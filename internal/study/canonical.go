@@ -161,7 +161,8 @@ func canonicalServing(v Serving) any {
 		"keep_dishes_apart": v.KeepDishesApart, "expectation": v.Expectation, "attributes": string(v.Attributes),
 		"show_numbers": v.ShowNumbers, "taste_once": v.TasteOnce, "tray_opens": string(v.TrayOpens), "plate_gate": v.PlateGate,
 		"most_per_sitting": v.MaxPerSitting, "codes": string(v.Codes), "spare_codes": v.SpareCodes,
-		"rinse_seconds": v.RinseSeconds, "pass_minutes": v.PassMinutes, "seed": seed,
+		"rinse_seconds": v.RinseSeconds, "pass_minutes": v.PassMinutes, "at_one_table": string(v.AtOneTable),
+		"grace_minutes": v.GraceMinutes, "seed": seed,
 		"strata": each(v.Strata, func(x Stratum) any {
 			return members{"id": x.ID, "ask": x.Ask, "levels": each(x.Levels, plain)}
 		}),

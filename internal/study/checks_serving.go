@@ -86,6 +86,9 @@ func (r *reader) oneFits(s *Study) {
 			r.refuse("minimise", "minimisation is for a design that gives one sample to each assessor",
 				"write design: one, or leave the line out")
 		}
+	case s.Serving.DealtOnArrival() && s.Serving.AtOneTable == SameOrder:
+		r.refuse("at one table", "what is dealt on arrival follows the strata, not the table",
+			"leave the line out, or leave the strata out")
 	case !s.Serving.Minimise && s.Serving.Combinations() > s.Panel.Assessors && r.sound("panel", "panel.assessors"):
 		r.refuse("strata", fmt.Sprintf("the levels of the strata have %d combinations, more than there are assessors",
 			s.Serving.Combinations()), "write fewer strata or levels, or minimise: true")

@@ -96,7 +96,7 @@
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, attributes, show_numbers,
 //	             taste_once, tray_opens, plate_gate, most_per_sitting, codes, spare_codes, rinse_seconds,
-//	             pass_minutes, seed, strata, minimise, blocks}, one_question
+//	             pass_minutes, at_one_table, grace_minutes, seed, strata, minimise, blocks}, one_question
 //	texts        {welcome, consent, instructions, thanks, debrief, comment}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             undecided, expected_order, stop_after, stop_by}; expected_order is a list of

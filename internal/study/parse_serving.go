@@ -14,6 +14,7 @@ var (
 	attributeOrders = []AttributeOrder{FixedOrder, RotatedOrder}
 	trayOpenings    = []TrayOpening{ByAllCodes, ByFirstCode}
 	codePolicies    = []CodePolicy{CodePerServing, CodePerSample}
+	tableOrders     = []TableOrder{MixedOrders, SameOrder}
 	blockSizes      = []BlockSize{FixedBlocks, RandomBlocks}
 	factors         = []Factor{NameFactor, DishFactor, NameByDish}
 	plannedTests    = []Test{PairedT, SignedRank, Equivalence, Lottery, Ordinal, WelchT, RankSum, MixedT, MixedF,
@@ -45,6 +46,8 @@ var servingKeys = []key{
 	{"spare codes", false, ""},
 	{"rinse", false, ""},
 	{"minutes at the pass", false, ""},
+	{"at one table", false, ""},
+	{"minutes of grace", false, ""},
 	{"seed", false, ""},
 	{"strata", false, ""},
 	{"minimise", false, ""},
@@ -57,6 +60,8 @@ const (
 	defaultRinse  = 30 // seconds; 30 to 60 s between samples is common practice, no source
 	defaultPass   = 3  // minutes; common practice, no source
 	mostPass      = 60 // minutes
+	defaultGrace  = 5  // minutes; common practice, no source
+	mostGrace     = 30 // minutes
 	defaultAlpha  = 0.05
 	defaultBeta   = 0.05 // of a plan that may call two samples alike
 )
@@ -65,7 +70,7 @@ const (
 func defaultServing(q Question) Serving {
 	v := Serving{Design: All, Replicates: 1, Attributes: FixedOrder, Codes: CodePerServing, SpareCodes: defaultSpares,
 		RinseSeconds: defaultRinse, Blocks: FixedBlocks, TrayOpens: ByAllCodes, PlateGate: gateUsual(q),
-		PassMinutes: defaultPass}
+		PassMinutes: defaultPass, AtOneTable: MixedOrders, GraceMinutes: defaultGrace}
 	if q.Kind().Reference {
 		v.Reference = BalancedReference
 	}
@@ -107,6 +112,8 @@ func (o object) serving(s *Study) Serving {
 		SpareCodes:      b.integer("spare codes", v.SpareCodes, 0, maxSpares),
 		RinseSeconds:    b.pause("rinse", v.RinseSeconds),
 		PassMinutes:     b.integer("minutes at the pass", v.PassMinutes, 1, mostPass),
+		AtOneTable:      word(b, "at one table", v.AtOneTable, tableOrders),
+		GraceMinutes:    b.integer("minutes of grace", v.GraceMinutes, 0, mostGrace),
 		Seed:            b.seed("seed"),
 		HasSeed:         o.written("serving.seed"),
 		Strata:          b.strata(),

@@ -52,6 +52,15 @@ const (
 	RotatedOrder AttributeOrder = "rotated" // each assessor's own, the same for all of their servings
 )
 
+// TableOrder is who sits beside whom.
+type TableOrder string
+
+// Who sits at one table.
+const (
+	MixedOrders TableOrder = "different orders" // neighbours taste different things
+	SameOrder   TableOrder = "same order"       // a table hears one name at a time
+)
+
 // BlockSize is how many orders are drawn together.
 type BlockSize string
 
@@ -87,7 +96,9 @@ type Serving struct {
 	Seed            uint64
 	HasSeed         bool // false: a seed is drawn when the study is locked
 	Strata          []Stratum
-	Minimise        bool      // One: minimisation (Pocock & Simon 1975) instead of permuted blocks
+	Minimise        bool // One: minimisation (Pocock & Simon 1975) instead of permuted blocks
+	AtOneTable      TableOrder
+	GraceMinutes    int       // in which those who taste may finish when the study is to close; 0 = none
 	Blocks          BlockSize // empty: what [Serving.usualBlocks] says
 }
 

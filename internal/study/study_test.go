@@ -27,7 +27,7 @@ func TestDefaults(t *testing.T) {
 		if v.Blocks == "" {
 			v.Blocks = FixedBlocks
 		}
-		v.TrayOpens, v.PassMinutes = ByAllCodes, 3
+		v.TrayOpens, v.PassMinutes, v.AtOneTable, v.GraceMinutes = ByAllCodes, 3, MixedOrders, 5
 		return v
 	}
 	ask := func(question string) string {

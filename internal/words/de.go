@@ -218,6 +218,8 @@ var german = Words{
 	Over:     "Die Verkostung ist vorbei",
 	OverEarly: "Sie wurde vor Ihrer letzten Portion geschlossen. Was Sie vorher gesendet haben, ist aufbewahrt. " +
 		"Danke, dass Sie teilgenommen haben.",
+	LastCall: "Die Verkostung endet bald. Bitte bewerten Sie noch die Portion, die vor Ihnen steht.",
+	EndsAt:   "Die Verkostung endet um %s Uhr. Bitte bewerten Sie noch die Portion, die vor Ihnen steht: Was später eintrifft, zählt nicht.",
 	AfterClose: "Antworten von diesem Telefon kamen an, nachdem die Verkostung geschlossen war. Sie werden " +
 		"getrennt aufbewahrt und zählen nicht zum Ergebnis.",
 

@@ -206,6 +206,8 @@ var english = Words{
 	About:     "What it was about",
 	Over:      "The tasting is over",
 	OverEarly: "It was closed before your last serving. What you sent before that is kept. Thank you for taking part.",
+	LastCall:  "Last call: the tasting ends soon. Please finish the serving in front of you.",
+	EndsAt:    "The tasting ends at %s. Please finish the serving in front of you: what arrives later does not count.",
 	AfterClose: "Answers from this phone arrived after the tasting was closed. They are kept aside and do not " +
 		"count in the results.",
 

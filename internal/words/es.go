@@ -213,6 +213,8 @@ var spanish = Words{
 	About:     "De qué se trataba",
 	Over:      "La degustación ha terminado",
 	OverEarly: "Se cerró antes de su última ración. Lo que envió antes está guardado. Gracias por participar.",
+	LastCall:  "La degustación termina pronto. Por favor, termine la porción que tiene delante.",
+	EndsAt:    "La degustación termina a las %s. Por favor, termine la porción que tiene delante: lo que llegue después no cuenta.",
 	AfterClose: "Llegaron respuestas de este teléfono después de cerrarse la degustación. Se guardan aparte y no " +
 		"cuentan en los resultados.",
 

@@ -221,6 +221,8 @@ var french = Words{
 	Over:     "La dégustation est terminée",
 	OverEarly: "Elle a été close avant votre dernière portion. Ce que vous aviez envoyé est conservé. Merci de " +
 		"votre participation.",
+	LastCall: "La dégustation se termine bientôt. Merci de terminer la portion qui est devant vous.",
+	EndsAt:   "La dégustation se termine à %s. Merci de terminer la portion qui est devant vous\u00a0: ce qui arrive plus tard ne compte pas.",
 	AfterClose: "Des réponses de ce téléphone sont arrivées après la clôture de la dégustation. Elles sont mises " +
 		"de côté et ne comptent pas dans les résultats.",
 

@@ -215,6 +215,8 @@ var italian = Words{
 	Over:     "L’assaggio è finito",
 	OverEarly: "È stato chiuso prima della Sua ultima porzione. Quello che aveva inviato è conservato. Grazie di " +
 		"aver partecipato.",
+	LastCall: "La degustazione finisce presto. La preghiamo di finire la porzione che ha davanti.",
+	EndsAt:   "La degustazione finisce alle %s. La preghiamo di finire la porzione che ha davanti: quello che arriva dopo non conta.",
 	AfterClose: "Alcune risposte di questo telefono sono arrivate dopo la chiusura della degustazione. Sono tenute " +
 		"da parte e non contano nei risultati.",
 

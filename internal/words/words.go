@@ -218,6 +218,8 @@ type Words struct {
 	Over       string
 	OverEarly  string
 	AfterClose string // answers arrived then
+	LastCall   string
+	EndsAt     string // %s a time of day
 
 	// Notices.
 	Nowhere        string

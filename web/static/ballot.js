@@ -130,7 +130,7 @@ function follow({ data }) {
   const turn = JSON.parse(data);
   const plate = document.querySelector(".plate[data-turn]");
   if (own || form?.elements.change) return;
-  if (String(turn.stage) !== said.dataset.stage || plate && plate.dataset.turn !== turn.turn) {
+  if (turn.notice !== said.dataset.notice || String(turn.stage) !== said.dataset.stage || plate && plate.dataset.turn !== turn.turn) {
     location.replace(ballot);
     return;
   }

@@ -25,6 +25,7 @@ type board struct {
 	Out           panel.StillOut
 	Strata        []panel.LiveStratum
 	Decision      panel.Decision
+	panel.Ending
 }
 
 // boardLine is one sitting on the board.
@@ -63,7 +64,7 @@ const (
 
 func newBoard(live panel.Live) board {
 	b := board{Counts: live.All, Joined: site.JoinedWords(live.All), Declined: live.Declined, Rings: rings(live.All),
-		Out:    live.Out,
+		Out: live.Out, Ending: live.Ending,
 		Strata: live.Strata, Decision: live.Decision}
 	for _, x := range live.Sittings {
 		line := newBoardLine(x)

@@ -58,6 +58,8 @@ type closePage struct {
 	Joined, Finished, Places, Free int
 	Out                            panel.StillOut
 	Rule                           string // when tasting is planned to end
+	Grace                          int    // minutes in which those who taste may finish; 0 = none, or they run already
+	panel.Ending
 }
 
 // card is for the table: guests read it, so it says nothing of the study.
@@ -222,7 +224,11 @@ func (s *handlers) closeForm(c *gin.Context) error {
 	if stored.State != panel.Open {
 		return site.SeeOther(c, "/studies/"+string(stored.ID))
 	}
-	return site.Show(s.Site, c, http.StatusOK, closeScreen, closePage{
+	ending, grace := stored.Ending(), 0
+	if live.Out.Any() && !ending.Closing() {
+		grace = int(stored.Grace().Minutes())
+	}
+	return site.Show(s.Site, c, http.StatusOK, closeScreen, closePage{Grace: grace, Ending: ending,
 		Frame: s.DeskFrame(c, "Close", stored.Spec.Invented), ID: stored.ID, Study: stored.Spec.Title,
 		Joined: live.All.Joined(), Finished: live.All.Finished,
 		Places: live.All.Places, Free: live.All.Free, Out: live.Out, Rule: analysis.StoppingRule(stored.Spec),
@@ -235,8 +241,23 @@ func (s *handlers) close(c *gin.Context) error {
 	if c.Request.PostFormValue("confirm") != "yes" {
 		return site.SeeOther(c, "/studies/"+string(id)+"/close")
 	}
+	if c.Request.PostFormValue("grace") == "yes" {
+		if err := s.Panel.BeginClose(c.Request.Context(), site.SessionOf(c), id); err != nil {
+			return err
+		}
+		return site.SeeOther(c, "/studies/"+string(id))
+	}
 	err := s.Panel.Close(c.Request.Context(), site.SessionOf(c), id)
 	if err != nil && !errors.Is(err, panel.ErrWrongState) { // closed already: a double tap
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+string(id))
+}
+
+// lastCall announces that tasting ends soon.
+func (s *handlers) lastCall(c *gin.Context) error {
+	id := site.StudyIn(c)
+	if err := s.Panel.LastCall(c.Request.Context(), site.SessionOf(c), id); err != nil {
 		return err
 	}
 	return site.SeeOther(c, "/studies/"+string(id))

@@ -29,6 +29,14 @@ func (p onBallot) Until() string {
 	return words.In(p.Language()).Moment(p.Ballot.WithdrawUntil.Local())
 }
 
+// EndsAt is until when answers count, for reading; "" while nobody has said.
+func (p onBallot) EndsAt() string {
+	if !p.Ballot.Closing() {
+		return ""
+	}
+	return p.Ballot.Ends.Local().Format("15:04")
+}
+
 // onServing is the turn in front of the assessor, with what is wrong with the answers that came back.
 type onServing struct {
 	onBallot

@@ -26,6 +26,8 @@ type wireTurn struct {
 	Stage panel.Stage      `json:"stage"`
 	Turn  panel.TurnID     `json:"turn"`
 	Code  panel.PlateCodes `json:"code"`
+
+	Notice string `json:"notice"` // of the end of the evening
 }
 
 // ballotEvents tells a guest's phone whose turn it is, whenever staff have noted
@@ -83,7 +85,7 @@ func (s *handlers) turnEvent(ctx context.Context, token panel.SeatToken) (event 
 		if err != nil {
 			return err
 		}
-		turn, err := json.Marshal(wireTurn{b.Stage, cmp.Or(b.Turn.ID, b.Gate.ID), b.Turn.Code})
+		turn, err := json.Marshal(wireTurn{b.Stage, cmp.Or(b.Turn.ID, b.Gate.ID), b.Turn.Code, b.Notice()})
 		event = site.Event("turn", turn)
 		return err
 	})

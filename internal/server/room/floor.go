@@ -29,9 +29,11 @@ type room struct {
 	Declined int
 	Told     string // where everybody stands, in words
 	Waves    panel.Waves
-	Open     bool
-	Word     string // of the evening
-	Again    string // where the list is asked for again
+	Unused   int // places that nobody uses
+	panel.Ending
+	Open  bool
+	Word  string // of the evening
+	Again string // where the list is asked for again
 }
 
 // roomTab chooses which seats are listed.
@@ -112,7 +114,7 @@ func (s *handlers) roomPage(c *gin.Context) (room, error) {
 
 func newRoom(r panel.Room, by panel.Session, choice string) room {
 	page := room{StaffFrame: site.StaffFrameFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free,
-		Declined: r.Declined, Open: r.Open, Waves: r.Waves, Told: site.JoinedWords(r.Counts), Word: r.Word}
+		Declined: r.Declined, Open: r.Open, Waves: r.Waves, Unused: r.Unused, Ending: r.Ending, Told: site.JoinedWords(r.Counts), Word: r.Word}
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}

@@ -178,6 +178,14 @@ func (s *handlers) freeSeat(c *gin.Context) error {
 	return site.SeeOther(c, "/floor?show="+showAll)
 }
 
+// returnUnused returns the places that nobody uses.
+func (s *handlers) returnUnused(c *gin.Context) error {
+	if _, err := s.Panel.ReturnUnused(c.Request.Context(), site.SessionOf(c)); err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/floor?show="+showAll)
+}
+
 // moveSeat notes at which table a guest sits from now on.
 func (s *handlers) moveSeat(c *gin.Context) error {
 	table, err := panel.TableOf(c.Request.PostForm.Get("table"))

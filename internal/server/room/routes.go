@@ -24,6 +24,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Get("/floor/guest", site.Floor, p.guestForm),
 		site.Post("/floor/guest", site.Floor, p.seatGuest),
 		site.Get("/floor/ballots", site.Floor, p.paper),
+		site.Post("/floor/unused", site.Floor, p.returnUnused),
 		site.Post("/floor/leave", site.Floor, p.leaveStaff),
 		site.Get("/floor/blind", site.Floor, p.askBlindForm),
 		site.Post("/floor/blind", site.Floor, p.askBlind),

@@ -13,6 +13,8 @@ CREATE TABLE studies (
   study_hash text NOT NULL DEFAULT '',
   plan_hash text NOT NULL DEFAULT '',
   closed_at timestamptz,
+  last_call_at timestamptz, -- since when it is announced that tasting ends soon
+  closing_at timestamptz, -- since when nothing more goes out, and those who taste finish
   revision integer NOT NULL DEFAULT 1, -- goes up with every change of a draft
   text_number integer NOT NULL DEFAULT 1, -- which of draft_texts stands
   series text NOT NULL, -- id of the first version
