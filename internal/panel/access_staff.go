@@ -53,9 +53,6 @@ func mayJoin(r Role, at Stand) bool {
 func (s *Service) stand(ctx context.Context, stored Study) (Stand, error) {
 	switch stored.State {
 	case Open:
-		if stored.Ending().Closing() {
-			return StandOver, nil
-		}
 		return StandOpen, nil
 	case Closed:
 		return StandOver, nil

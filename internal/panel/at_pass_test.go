@@ -159,7 +159,7 @@ func (n *night) anything(draw *rand.Rand, token panel.SeatToken) {
 		n.must(err)
 	case 3, 4:
 		if !next.Served {
-			n.must(n.svc.AtPass(ctx, n.kitchen, next.Plates[0].Code, draw.IntN(5) > 0))
+			n.must(n.svc.AtPass(ctx, n.kitchen, next.Plates[0].Code, draw.IntN(5) > 0, panel.PhoneAct{}))
 		}
 	case 5, 6:
 		n.must(n.svc.Serve(ctx, n.floor, next.ID, panel.PhoneAct{}))

@@ -20,6 +20,9 @@ func (s *Service) Welcome(ctx context.Context, join JoinToken) (Welcome, error) 
 	if w.Stand, err = s.stand(ctx, stored); err != nil {
 		return w, err
 	}
+	if stored.Ending().Closing() {
+		w.Stand = StandOver // for whoever comes now
+	}
 	if w.Stand == StandOpen {
 		w.Full, err = s.full(ctx, stored, sitting)
 	}

@@ -102,7 +102,8 @@ func (s *Service) Live(ctx context.Context, by Session, studyID StudyID) (Live, 
 
 // sitting counts one sitting.
 func (e evening) sitting(x Sitting) LiveSitting {
-	l := LiveSitting{Tally: e.tally(x.Number), Waves: e.wavesOf(x), Number: x.Number, Opened: x.OpenedAt, Declined: x.Declined}
+	l := LiveSitting{Tally: e.tally(x.Number), Waves: e.wavesOf(x), Number: x.Number, Opened: x.OpenedAt,
+		Declined: x.Declined}
 	e.servings(&l, x)
 	for _, t := range e.at(x.Number) {
 		l.addSeat(t, e.now)

@@ -1,7 +1,6 @@
 package panel_test
 
 import (
-	"strings"
 	"testing"
 	"time"
 
@@ -36,7 +35,7 @@ func TestWavesAreHeldBackUntilReleased(t *testing.T) {
 	n.must(n.svc.ReleaseWave(ctx, n.kitchen, "", 1, panel.PhoneAct{ID: "tap"}))
 	n.wantError("the same tap again", n.svc.ReleaseWave(ctx, n.kitchen, "", 1, panel.PhoneAct{ID: "tap"}),
 		panel.ErrRepeated)
-	n.wantLogged("kitchen pass: wave released: sitting 1, wave 1")
+	n.wantLogged("kitchen 1: wave released: sitting 1, wave 1")
 	if got := n.states(2); got[panel.PlateNow]+got[panel.PlateNext] != 0 {
 		t.Errorf("wave 2 while it is held back: %v", got)
 	}
@@ -72,7 +71,7 @@ func TestPlateIsLateAtThePassWhenTheStudySays(t *testing.T) {
 		key  string
 		long time.Duration
 	}{{"seed: 7", 3 * time.Minute}, {"minutes at the pass: 5, seed: 7", 5 * time.Minute}} {
-		n := newNight(t, strings.Replace(custard, "seed: 7", tc.key, 1))
+		n := newNight(t, replaced(custard, "seed: 7", tc.key))
 		ctx := t.Context()
 		n.guest("one")
 		code := n.seat(1).Next.Plates[0].Code

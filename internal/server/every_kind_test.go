@@ -87,6 +87,12 @@ func answerAllOn(f *servertest.Fixture, v aPhone, join panel.JoinToken, nonce st
 			p = next
 			continue
 		}
+		if opens, gated := strings.CutSuffix(action, "/plate"); gated {
+			b, err := f.Svc.Ballot(f.T.Context(), panel.SeatToken(strings.TrimPrefix(opens, "/t/")))
+			f.Must(err)
+			p = v.Post(action, "turn", string(b.Gate.ID), "code", string(b.Gate.Typed))
+			continue
+		}
 		if form.Find("input[type=radio], input[type=text], input[type=number], input[type=checkbox], "+
 			"select").Length() > 0 {
 			turns++

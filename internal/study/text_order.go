@@ -14,7 +14,8 @@ var (
 		"panel.assessors", "analysis.stop after", "panel.sittings", "panel.seats", "panel.minimum age",
 		"panel.withdrawal days",
 		"serving.per assessor", "serving.replicates", "serving.most per sitting", "serving.spare codes",
-		"serving.rinse", "serving.seed", "analysis.alpha", "analysis.smallest effect", "analysis.beta",
+		"serving.rinse", "serving.minutes at the pass", "serving.minutes of grace", "serving.seed",
+		"analysis.alpha", "analysis.smallest effect", "analysis.beta",
 		"analysis.wanted rating",
 	}
 	// flagAt are true or false.

@@ -65,9 +65,10 @@ var german = Words{
 	SomeNames:    "Zuerst lesen Sie %d Namen, bevor etwas serviert wird, und sagen zu jedem, was Sie erwarten.",
 	CheckCode: "Jede hat einen dreistelligen Code: Vergleichen Sie den Code auf dem Teller mit dem auf dem " +
 		"Bildschirm.",
-	TypeCodeHow: "Jede trägt einen dreistelligen Code. Tippen Sie ihn ein, sobald der Teller vor Ihnen steht: Dann kommen die Fragen dazu.",
-	NoWayBack:   "Ihre Antworten werden nach jeder Portion aufbewahrt. Zu einer früheren können Sie nicht zurück.",
-	Begin:       "Beginnen",
+	TypeCodeHow: "Jede trägt einen dreistelligen Code. Tippen Sie ihn ein, sobald der Teller vor " +
+		"Ihnen steht: Dann kommen die Fragen dazu.",
+	NoWayBack: "Ihre Antworten werden nach jeder Portion aufbewahrt. Zu einer früheren können Sie nicht zurück.",
+	Begin:     "Beginnen",
 
 	SeatNumber: "Ihre Platznummer: %d",
 	TableSeat:  "Tisch %d, Platz %d. Ihre Nummer: %d",
@@ -219,7 +220,8 @@ var german = Words{
 	OverEarly: "Sie wurde vor Ihrer letzten Portion geschlossen. Was Sie vorher gesendet haben, ist aufbewahrt. " +
 		"Danke, dass Sie teilgenommen haben.",
 	LastCall: "Die Verkostung endet bald. Bitte bewerten Sie noch die Portion, die vor Ihnen steht.",
-	EndsAt:   "Die Verkostung endet um %s Uhr. Bitte bewerten Sie noch die Portion, die vor Ihnen steht: Was später eintrifft, zählt nicht.",
+	EndsAt: "Die Verkostung endet um %s Uhr. Bitte bewerten Sie noch die Portion, die vor Ihnen " +
+		"steht: Was später eintrifft, zählt nicht.",
 	AfterClose: "Antworten von diesem Telefon kamen an, nachdem die Verkostung geschlossen war. Sie werden " +
 		"getrennt aufbewahrt und zählen nicht zum Ergebnis.",
 

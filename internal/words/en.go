@@ -63,9 +63,10 @@ var english = Words{
 	OneName:      "First you read a name, before anything is served, and say what you expect.",
 	SomeNames:    "First you read %d names, before anything is served, and say what you expect of each.",
 	CheckCode:    "Each has a three-digit code: check that your plate carries the code that the screen shows.",
-	TypeCodeHow:  "Each has a three-digit code. Type it when the plate is in front of you: its questions come then.",
-	NoWayBack:    "Your answers are kept after each serving. You cannot go back to an earlier one.",
-	Begin:        "Start",
+	TypeCodeHow: "Each has a three-digit code. Type it when the plate is in front of you: its " +
+		"questions come then.",
+	NoWayBack: "Your answers are kept after each serving. You cannot go back to an earlier one.",
+	Begin:     "Start",
 
 	SeatNumber:  "Your seat number: %d",
 	TableSeat:   "Table %d, seat %d. Your number: %d",
@@ -207,7 +208,8 @@ var english = Words{
 	Over:      "The tasting is over",
 	OverEarly: "It was closed before your last serving. What you sent before that is kept. Thank you for taking part.",
 	LastCall:  "Last call: the tasting ends soon. Please finish the serving in front of you.",
-	EndsAt:    "The tasting ends at %s. Please finish the serving in front of you: what arrives later does not count.",
+	EndsAt: "The tasting ends at %s. Please finish the serving in front of you: what arrives " +
+		"later does not count.",
 	AfterClose: "Answers from this phone arrived after the tasting was closed. They are kept aside and do not " +
 		"count in the results.",
 

@@ -64,9 +64,10 @@ var spanish = Words{
 	OneName:      "Primero leerá un nombre, antes de que se sirva nada, y dirá qué espera.",
 	SomeNames:    "Primero leerá %d nombres, antes de que se sirva nada, y dirá qué espera de cada uno.",
 	CheckCode:    "Cada una lleva un código de tres cifras: compruebe que el código del plato es el de la pantalla.",
-	TypeCodeHow:  "Cada una lleva un código de tres cifras. Escríbalo cuando tenga el plato delante: entonces aparecen las preguntas.",
-	NoWayBack:    "Sus respuestas se guardan después de cada ración. No se puede volver a una anterior.",
-	Begin:        "Empezar",
+	TypeCodeHow: "Cada una lleva un código de tres cifras. Escríbalo cuando tenga el plato " +
+		"delante: entonces aparecen las preguntas.",
+	NoWayBack: "Sus respuestas se guardan después de cada ración. No se puede volver a una anterior.",
+	Begin:     "Empezar",
 
 	SeatNumber: "Su número de asiento: %d",
 	TableSeat:  "Mesa %d, asiento %d. Su número: %d",
@@ -214,7 +215,8 @@ var spanish = Words{
 	Over:      "La degustación ha terminado",
 	OverEarly: "Se cerró antes de su última ración. Lo que envió antes está guardado. Gracias por participar.",
 	LastCall:  "La degustación termina pronto. Por favor, termine la porción que tiene delante.",
-	EndsAt:    "La degustación termina a las %s. Por favor, termine la porción que tiene delante: lo que llegue después no cuenta.",
+	EndsAt: "La degustación termina a las %s. Por favor, termine la porción que tiene delante: " +
+		"lo que llegue después no cuenta.",
 	AfterClose: "Llegaron respuestas de este teléfono después de cerrarse la degustación. Se guardan aparte y no " +
 		"cuentan en los resultados.",
 

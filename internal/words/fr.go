@@ -67,7 +67,8 @@ var french = Words{
 		"vous attendez.",
 	CheckCode: "Chacune porte un code à trois chiffres\u00a0: vérifiez que le code de l’assiette est celui de " +
 		"l’écran.",
-	TypeCodeHow: "Chacune porte un code à trois chiffres. Tapez-le quand l’assiette est devant vous\u00a0: les questions viennent alors.",
+	TypeCodeHow: "Chacune porte un code à trois chiffres. Tapez-le quand l’assiette est devant " +
+		"vous\u00a0: les questions viennent alors.",
 	NoWayBack: "Vos réponses sont conservées après chaque portion. Vous ne pouvez pas revenir à une portion " +
 		"précédente.",
 	Begin: "Commencer",
@@ -222,7 +223,8 @@ var french = Words{
 	OverEarly: "Elle a été close avant votre dernière portion. Ce que vous aviez envoyé est conservé. Merci de " +
 		"votre participation.",
 	LastCall: "La dégustation se termine bientôt. Merci de terminer la portion qui est devant vous.",
-	EndsAt:   "La dégustation se termine à %s. Merci de terminer la portion qui est devant vous\u00a0: ce qui arrive plus tard ne compte pas.",
+	EndsAt: "La dégustation se termine à %s. Merci de terminer la portion qui est devant " +
+		"vous\u00a0: ce qui arrive plus tard ne compte pas.",
 	AfterClose: "Des réponses de ce téléphone sont arrivées après la clôture de la dégustation. Elles sont mises " +
 		"de côté et ne comptent pas dans les résultats.",
 

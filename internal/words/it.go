@@ -64,9 +64,10 @@ var italian = Words{
 	OneName:      "Prima legge un nome, quando ancora non è servito nulla, e dice che cosa si aspetta.",
 	SomeNames:    "Prima legge %d nomi, quando ancora non è servito nulla, e dice di ciascuno che cosa si aspetta.",
 	CheckCode:    "Ognuna ha un codice di tre cifre: controlli che il codice del piatto sia quello sullo schermo.",
-	TypeCodeHow:  "Ognuna porta un codice di tre cifre. Lo scriva quando ha il piatto davanti: allora compaiono le domande.",
-	NoWayBack:    "Le Sue risposte vengono conservate dopo ogni porzione. Non si può tornare a una precedente.",
-	Begin:        "Iniziare",
+	TypeCodeHow: "Ognuna porta un codice di tre cifre. Lo scriva quando ha il piatto davanti: " +
+		"allora compaiono le domande.",
+	NoWayBack: "Le Sue risposte vengono conservate dopo ogni porzione. Non si può tornare a una precedente.",
+	Begin:     "Iniziare",
 
 	SeatNumber: "Il Suo numero di posto: %d",
 	TableSeat:  "Tavolo %d, posto %d. Il Suo numero: %d",
@@ -216,7 +217,8 @@ var italian = Words{
 	OverEarly: "È stato chiuso prima della Sua ultima porzione. Quello che aveva inviato è conservato. Grazie di " +
 		"aver partecipato.",
 	LastCall: "La degustazione finisce presto. La preghiamo di finire la porzione che ha davanti.",
-	EndsAt:   "La degustazione finisce alle %s. La preghiamo di finire la porzione che ha davanti: quello che arriva dopo non conta.",
+	EndsAt: "La degustazione finisce alle %s. La preghiamo di finire la porzione che ha " +
+		"davanti: quello che arriva dopo non conta.",
 	AfterClose: "Alcune risposte di questo telefono sono arrivate dopo la chiusura della degustazione. Sono tenute " +
 		"da parte e non contano nei risultati.",
 

@@ -31,9 +31,9 @@ export const complete = (text, values) => text.replace(/\{(\w+)\}/g, (name, key)
 
 export const fieldsOf = (form) => [...new FormData(form)].map(([name, value]) => [name, String(value)]);
 
-/** Keeps what a form of the service's page says. */
-export function keepForm(form) {
-  const fields = fieldsOf(form);
+/** Keeps what a form of the service's page says, with what the button says that sent it. */
+export function keepForm(form, button) {
+  const fields = [...fieldsOf(form), ...(button?.name ? [[button.name, button.value]] : [])];
   return keep({ url: form.action, fields, ...form.dataset, says: complete(form.dataset.says, Object.fromEntries(fields)) });
 }
 

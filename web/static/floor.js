@@ -91,7 +91,7 @@ async function submit(event) {
     mark();
   } else form.inert = true;
   try {
-    const id = await keepForm(form);
+    const id = await keepForm(form, event.submitter);
     if (navigator.userActivation?.hasBeenActive) navigator.vibrate?.(40);
     if (stays !== undefined) inPlace.set(id, seat);
     else own = { id, form };

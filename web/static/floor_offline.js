@@ -19,7 +19,7 @@ let opened = {}; // turns that their codes opened, by id
 let noted = []; // acts that the room does not know of
 let at = null; // the seat and the turn on the page
 let typing = false;
-let typed = ""; // the turn whose code was typed last
+let typedTurn = ""; // the turn whose code was typed last
 
 /** A seat as the service told it, and then as each act that this phone has noted left it. */
 function stand(seat) {
@@ -216,7 +216,7 @@ function showAsks(t, turn, does) {
   send.dataset.rated ??= send.textContent;
   send.textContent = send.dataset[asks.length === 0 ? "tasted" : turn.plates.length > 1 ? "chosen" : "rated"];
   $("answers").inert = false;
-  gate(turn.gate > 0 && typed !== turn.id, turn);
+  gate(turn.gate > 0 && typedTurn !== turn.id, turn);
   show();
   window.scrollTo(0, 0);
   $("scores-head").focus({ preventScroll: true });
@@ -239,7 +239,7 @@ $("gate").addEventListener("submit", (event) => {
     $("gate-wrong").textContent = $("gate-wrong").dataset.wrong;
     return $("gate-code").select();
   }
-  typed = turn.id;
+  typedTurn = turn.id;
   showAsks(stand(room.seats.find((s) => s.id === at.seat)), turn, does);
 });
 
@@ -324,7 +324,7 @@ $("unlock").addEventListener("submit", async (event) => {
   $("wrong").textContent = why;
   if (why) return $("plate").select();
   const { id, code, plates, response } = found.view;
-  typed = id;
+  typedTurn = id;
   const { box } = found.t.turns[found.i];
   if (box) {
     opened = { ...opened, [id]: { code, plates, response, box } };

@@ -114,7 +114,8 @@ func (s *handlers) roomPage(c *gin.Context) (room, error) {
 
 func newRoom(r panel.Room, by panel.Session, choice string) room {
 	page := room{StaffFrame: site.StaffFrameFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free,
-		Declined: r.Declined, Open: r.Open, Waves: r.Waves, Unused: r.Unused, Ending: r.Ending, Told: site.JoinedWords(r.Counts), Word: r.Word}
+		Declined: r.Declined, Open: r.Open, Waves: r.Waves, Unused: r.Unused, Ending: r.Ending,
+		Told: site.JoinedWords(r.Counts), Word: r.Word}
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}

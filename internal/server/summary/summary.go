@@ -152,6 +152,17 @@ func panelFacts(a *study.Study) []Fact {
 		facts = append(facts, Fact{"Pause", fmt.Sprintf("%d seconds between servings, to rinse",
 			a.Serving.RinseSeconds)})
 	}
+	return append(facts, eveningFacts(a)...)
+}
+
+// eveningFacts say what the study fixes of the evening where it differs from the usual.
+func eveningFacts(a *study.Study) (facts []Fact) {
+	if a.Serving.PlateGate {
+		facts = append(facts, Fact{"Code on the plate", "name and questions appear once it was typed"})
+	}
+	if a.Serving.AtOneTable == study.SameOrder {
+		facts = append(facts, Fact{"At one table", "guests taste in the same order, as far as places last"})
+	}
 	return facts
 }
 

@@ -34,7 +34,8 @@ func Run(t *testing.T, open func(t *testing.T) panel.Store) {
 		{"sittings", sittingTests}, {"prepared sittings", preparedTests}, {"freed links", freedTests},
 		{"seats", seatTests}, {"dealt", dealtTests}, {"seat records", recordTests},
 		{"ratings", ratingTests}, {"submissions", submissionTests}, {"names", nameTests}, {"trays", trayTests},
-		{"room", roomTests}, {"incidents", incidentTests}, {"at the pass", passTests}, {"free places", freePlaceTests},
+		{"room", roomTests}, {"incidents", incidentTests}, {"at the pass", passTests}, {"evening", eveningTests},
+		{"free places", freePlaceTests},
 		{"progress", progressTests}, {"spreads", spreadTests}, {"shared reports", shareTests},
 		{"service", serviceTests}, {"access", accessTests},
 	}
