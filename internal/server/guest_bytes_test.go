@@ -18,8 +18,8 @@ const (
 	mostBallot = 25_000 // that, and the first serving with its scripts
 )
 
-// packed loads an address as a phone does, compressed; it returns the text, and the bytes that came.
-func packed(t *testing.T, address string) (text string, size int) {
+// packedAs loads an address as a phone does, compressed; it returns the text, and the bytes that came.
+func packedAs(t *testing.T, address string) (text string, size int) {
 	t.Helper()
 	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, address, nil)
 	if err != nil {
@@ -59,7 +59,7 @@ var (
 // everything loads a page and all that it loads, each once; it returns the bytes.
 func everything(t *testing.T, base, page string, had map[string]bool) (size int) {
 	t.Helper()
-	text, size := packed(t, base+page)
+	text, size := packedAs(t, base+page)
 	var more []string
 	for _, m := range loads.FindAllStringSubmatch(text, -1) {
 		more = append(more, m[1])
@@ -71,7 +71,7 @@ func everything(t *testing.T, base, page string, had map[string]bool) (size int)
 			continue
 		}
 		had[address] = true
-		text, n := packed(t, base+address)
+		text, n := packedAs(t, base+address)
 		size += n
 		t.Logf("%6d %s", n, address)
 		for _, m := range imports.FindAllStringSubmatch(text, -1) {

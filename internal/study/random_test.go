@@ -258,7 +258,7 @@ func drawServing(t *rapid.T, s *Study) {
 	case rapid.Bool().Draw(t, "some") && n > 2:
 		v.Design, v.PerAssessor = Some, rapid.IntRange(2, n-1).Draw(t, "per assessor")
 	case rapid.Bool().Draw(t, "one"):
-		v.Design, v.KeepDishesApart, v.BlindFirst = One, false, false
+		v.Design, v.KeepDishesApart, v.BlindFirst, v.AtOneTable = One, false, false, MixedOrders
 		for _, id := range drawIDs(t, "strata", 1, 3) {
 			x := Stratum{ID: id, Levels: drawDistinct(t, "levels", 2, 4, maxWord)}
 			if rapid.Bool().Draw(t, "asked") {

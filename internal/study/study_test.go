@@ -57,7 +57,8 @@ func TestDefaults(t *testing.T) {
 		{"3-afc", strings.Replace(ask("3-afc"), "  alpha: 0.05", "  compare: [B, A]", 1),
 			rates(Serving{Design: All, Seed: 1, HasSeed: true}),
 			AnalysisPlan{Compare: [2]SampleID{"B", "A"}, Sides: Greater, Alpha: 0.05}},
-		{"seed of nought", strings.Replace(names, "seed: 1", "seed: 0", 1), rates(Serving{Design: All, HasSeed: true}),
+		{"seed of nought", strings.Replace(names, "seed: 1", "seed: 0", 1), rates(Serving{Design: All, HasSeed: true,
+			PlateGate: true}),
 			AnalysisPlan{Compare: [2]SampleID{"A", "B"}, Attribute: "salty", Test: PairedT, Sides: TwoSided,
 				Alpha: 0.05, Adjust: Holm}},
 	}

@@ -83,6 +83,10 @@ def serving(v, question):
             "most_per_sitting": v.get("most per sitting", 0),
             "codes": v.get("codes", "serving"), "spare_codes": v.get("spare codes", 10),
             "rinse_seconds": seconds(v.get("rinse", "30 s")),
+            "plate_gate": v.get("plate gate", question == "names"),
+            "pass_minutes": v.get("minutes at the pass", 3),
+            "at_one_table": v.get("at one table", "different orders"),
+            "grace_minutes": v.get("minutes of grace", 5),
             "seed": str(v["seed"]) if "seed" in v else None,
             "strata": [{"id": x["id"], "ask": text(x, "ask"), "levels": x["levels"]}
                        for x in v.get("strata", [])],
