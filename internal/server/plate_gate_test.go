@@ -61,7 +61,7 @@ func TestNoByteOfTheNameBeforeTheCode(t *testing.T) {
 		if number == 0 {
 			w.Reads(other)
 		}
-		w.Post(ballot+"/turns/"+turn, "a1", "5", "a2", "5", "id", "in-time")
+		w.Post(ballot+"/turns/"+turn, "a1", "5", "a2", "5", "id", "in-time-"+code)
 	}
 	if b, err := f.Svc.Ballot(t.Context(), token); err != nil || b.Stage != panel.StageDone {
 		t.Errorf("stage %d, %v; want the end", b.Stage, err)

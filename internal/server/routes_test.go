@@ -183,6 +183,8 @@ var accessTable = []access{
 	// of a study that describes its samples alone: see TestOnlyTheLeadSeesHowAssessorsDid
 	{method: "GET", path: "/studies/{id}/assessors", lead: [4]int{conflict, conflict, conflict, missing},
 		others: always(other)},
+	{method: "POST", path: "/studies/{id}/last-call", lead: [4]int{conflict, conflict, other, conflict},
+		others: always(other)},
 	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other),
 		shows: []string{"Close this study?"}, hides: []string{servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/key.csv", lead: [4]int{conflict, conflict, conflict, ok},
