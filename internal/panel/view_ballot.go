@@ -267,6 +267,7 @@ func (t seatState) blank() Ballot {
 		Language: a.Languages[0], Languages: t.offered}
 	b.Contents, b.Grouped = a.Contents(), a.Serving.DealtOnArrival()
 	b.TasteOnce, b.OneQuestion = a.Serving.TasteOnce, a.Serving.OneQuestion
+	b.Ending = t.study.Ending()
 	b.Pause = time.Duration(a.Serving.RinseSeconds) * time.Second
 	return b
 }

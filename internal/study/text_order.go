@@ -22,7 +22,7 @@ var (
 	flagAt = []string{
 		"invented", "dishes[].alcohol", "samples[].blind", "serving.blind first", "serving.keep dishes apart",
 		"serving.expectation", "serving.show numbers", "serving.taste once", "serving.minimise",
-		"serving.one question a screen", "panel.tell result",
+		"serving.one question a screen", "serving.plate gate", "panel.tell result",
 		"analysis.stop early",
 	}
 	// paragraphAt may hold paragraphs.
