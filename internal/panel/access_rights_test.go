@@ -95,7 +95,9 @@ func TestEveryRoleIsRefusedWhatIsNotItsOwn(t *testing.T) {
 		{"drop", "floor", func(by panel.Session) error {
 			return last(n.svc.Drop(ctx, by, seat.Next.Plates[0].ID, panel.PhoneAct{}))
 		}},
-		{"questions", "floor", func(by panel.Session) error { return last(n.svc.FloorBallot(ctx, by, seat.Next.ID, "")) }},
+		{"questions", "floor", func(by panel.Session) error {
+			return last(n.svc.FloorBallot(ctx, by, seat.Next.ID, ""))
+		}},
 		{"sheet", "kitchen", func(by panel.Session) error { return last(n.svc.KitchenSheet(ctx, by)) }},
 		{"temperature", "kitchen", func(by panel.Session) error {
 			return last(n.svc.LogTemperature(ctx, by, panel.Temperature{Wave: 1, Dish: "canarydish", Celsius: 64}))

@@ -33,7 +33,8 @@ func TestPlateAtThePass(t *testing.T) {
 	code := string(ballot(t, n.svc, n.guest("a")).Turn.Code)
 	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), true, panel.PhoneAct{}))
 	n.clock.pass(4 * time.Minute)
-	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), true, panel.PhoneAct{})) // a double tap: the first moment counts
+	// A double tap: the first moment counts.
+	n.must(n.svc.AtPass(ctx, n.kitchen, panel.Code(code), true, panel.PhoneAct{}))
 	if got := n.inState(panel.PlateAtPass); !slices.Equal(got, []string{code}) ||
 		len(n.inState(panel.PlateNow)) > 0 {
 		t.Errorf("at the pass: %v; to plate: %v", got, n.inState(panel.PlateNow))
@@ -52,7 +53,8 @@ func TestPlateAtThePass(t *testing.T) {
 	}
 	n.must(n.svc.AtPass(ctx, n.kitchen, fresh.Code, true, panel.PhoneAct{}))
 	n.must(n.svc.Serve(ctx, n.floor, n.seat(1).Next.ID, panel.PhoneAct{}))
-	n.wantError("one that is out", n.svc.AtPass(ctx, n.kitchen, fresh.Code, true, panel.PhoneAct{}), panel.ErrOverAlready)
+	n.wantError("one that is out", n.svc.AtPass(ctx, n.kitchen, fresh.Code, true, panel.PhoneAct{}),
+		panel.ErrOverAlready)
 	n.wantError("one that there is not", n.svc.AtPass(ctx, n.kitchen, "000", true, panel.PhoneAct{}), panel.ErrNotFound)
 	n.wantLogged("kitchen 1: at the pass: codes " + code)
 }

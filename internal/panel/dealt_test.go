@@ -14,7 +14,8 @@ import (
 // grouped gives one name to each, dealt within first visits, of which guests are asked, and
 // rooms, which the staff know.
 var grouped = strings.NewReplacer("{assessors: 4}", "{assessors: 60}", "{rinse: 30 s, plate gate: false, seed: 7}",
-	`{seed: 7, design: one, plate gate: false, strata: [{id: visit, ask: Is this your first visit?, levels: [first, "not the first"]},
+	`{seed: 7, design: one, plate gate: false,
+  strata: [{id: visit, ask: Is this your first visit?, levels: [first, "not the first"]},
   {id: room, levels: [hall, bar]}]}`, "paired-t", "welch-t").Replace(custard)
 
 // group answers what decides the stratum: levels from 1.

@@ -86,8 +86,8 @@ func TestBalanceIsKeptWhoeverComes(t *testing.T) {
 				taken, table := map[int]bool{}, map[int]int{}
 				for came := 0; len(taken) < places; came++ {
 					at := 1 + draw.IntN(tables)
-					token := of[panel.SeatToken](n)(n.svc.Consent(t.Context(), n.sitting.Join, fmt.Sprint("guest", came),
-						panel.PhoneConsent{Table: at}))
+					token := of[panel.SeatToken](n)(n.svc.Consent(t.Context(), n.sitting.Join,
+						fmt.Sprint("guest", came), panel.PhoneConsent{Table: at}))
 					n.must(n.svc.Start(t.Context(), token))
 					place := ballot(t, n.svc, token).Label - 1
 					if taken[place] {

@@ -79,7 +79,6 @@ var forKitchen = []roomAccess{
 	onlyKitchen("POST", "/kitchen/labels", wrong, conflict),
 	onlyKitchen("GET", "/kitchen/labels.css", wrong, wrong),
 	onlyKitchen("POST", "/kitchen/temperatures", wrong, wrong),
-	onlyFloor("POST", "/floor/unused", other, conflict),
 	onlyKitchen("POST", "/kitchen/release", wrong, conflict),
 	onlyKitchen("GET", "/kitchen/blind", ok, conflict),
 	onlyKitchen("POST", "/kitchen/blind", wrong, conflict),
@@ -122,6 +121,7 @@ var forFloor = []roomAccess{
 	onlyFloor("POST", "/floor/seats/{seat}/left", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/back", other, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/free", other, conflict), // the last of this seat
+	onlyFloor("POST", "/floor/unused", other, conflict),
 	onlyFloor("POST", "/floor/leave", other, other),
 }
 

@@ -30,9 +30,10 @@ func full() *Study {
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
 			BlindFirst: true, KeepDishesApart: true, Expectation: true, ShowNumbers: true, Attributes: RotatedOrder,
-			TasteOnce: true, OneQuestion: true, TrayOpens: ByFirstCode, PlateGate: true, Blocks: RandomBlocks, MaxPerSitting: 4,
-			Codes: CodePerSample, SpareCodes: 3,
-			RinseSeconds: 45, PassMinutes: 4, AtOneTable: SameOrder, GraceMinutes: 7, Seed: math.MaxUint64, HasSeed: true,
+			TasteOnce: true, OneQuestion: true, TrayOpens: ByFirstCode, PlateGate: true, Blocks: RandomBlocks,
+			MaxPerSitting: 4, Codes: CodePerSample, SpareCodes: 3,
+			RinseSeconds: 45, PassMinutes: 4, AtOneTable: SameOrder, GraceMinutes: 7,
+			Seed: math.MaxUint64, HasSeed: true,
 			Strata:   []Stratum{{ID: "s", Ask: "q", Levels: []string{"l"}}},
 			Minimise: true,
 		},
@@ -83,9 +84,11 @@ func TestCanonicalOfLittle(t *testing.T) {
 		`is \u0001saltier?","id":"salty","scale":null}],"cloche":1,"dishes":[],"hypothesis":"","invented":false,` +
 		`"languages":[],"names":[],"panel":{"assessors":0,"minimum_age":0,"screening":[],"seats":0,"sittings":0,` +
 		`"withdrawal_days":0},"question":"2-afc","samples":[{"dish":"d","id":"A","name":null}],` +
-		`"serving":{"at_one_table":"","attributes":"","blind_first":false,"blocks":"","codes":"","design":"","expectation":false,` +
+		`"serving":{"at_one_table":"","attributes":"","blind_first":false,"blocks":"","codes":"",` +
+		`"design":"","expectation":false,` +
 		`"fixed_reference":null,"grace_minutes":0,"keep_dishes_apart":false,` +
-		`"minimise":false,"most_per_sitting":0,"pass_minutes":0,"per_assessor":0,"plate_gate":false,"reference":null,"replicates":0,"rinse_seconds":0,` +
+		`"minimise":false,"most_per_sitting":0,"pass_minutes":0,"per_assessor":0,"plate_gate":false,` +
+		`"reference":null,"replicates":0,"rinse_seconds":0,` +
 		`"seed":null,"show_numbers":false,` +
 		`"spare_codes":0,"strata":[],"taste_once":false,"tray_opens":"","warm_up":null},` +
 		`"texts":{"comment":"","consent":"","debrief":"","instructions":"","thanks":"","welcome":""},"title":"",` +

@@ -79,7 +79,7 @@ func defaultServing(q Question) Serving {
 
 // gateUsual is whether a study that does not say has a plate gate: where names are compared,
 // what a name does has to begin with the plate, and not with a page that was open before.
-func gateUsual(q Question) bool { return q == Naming }
+func gateUsual(q Question) bool { return q.Kind().NamesMatter }
 
 func (o object) serving(s *Study) Serving {
 	v := defaultServing(s.Question)

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"errors"
 	"strconv"
 
 	"github.com/gin-gonic/gin"
@@ -35,8 +36,11 @@ func (s *handlers) release(c *gin.Context) error {
 	if err != nil {
 		wave = 0 // no wave is called that
 	}
-	if err := s.Panel.ReleaseWave(c.Request.Context(), site.SessionOf(c), sitting.ID, wave,
-		panel.PhoneAct{}); err != nil {
+	err = s.Panel.ReleaseWave(c.Request.Context(), site.SessionOf(c), sitting.ID, wave, panel.PhoneAct{})
+	if errors.Is(err, panel.ErrBadValue) {
+		return site.ErrForm // the page offers the sitting's own waves
+	}
+	if err != nil {
 		return err
 	}
 	return site.SeeOther(c, "/studies/"+string(sitting.StudyID)+"#pacing")

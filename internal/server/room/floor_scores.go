@@ -92,8 +92,9 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	}
 	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label,
 		Once: r.Once,
-		Turn: ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot), Typed: cmp.Or(c.Query("code"), c.PostForm("code")),
-		Act: answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
+		Turn: ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot),
+		Typed: cmp.Or(c.Query("code"), c.PostForm("code")),
+		Act:   answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
 	return site.Show(s.Site, c, status, scoresScreen, page)
 }
 

@@ -55,7 +55,8 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	paths = []string{
 		"/", "/setup", "/sign-in", "/join/" + string(open), "/join/" + string(over),
 		"/join/" + string(open) + "/declined",
-		"/t/" + string(unscreened), "/t/" + string(gate), "/t/" + string(ballots["instructions"]), "/t/" + string(ballots["serving"]),
+		"/t/" + string(unscreened), "/t/" + string(gate), "/t/" + string(ballots["instructions"]),
+		"/t/" + string(ballots["serving"]),
 		"/t/" + string(ballots["done"]),
 		"/t/" + string(rinse), "/t/" + string(ballots["serving"]) + "/offline", "/t/" + string(rinse) + "/change",
 		"/t/" + string(rinse) + "/late",

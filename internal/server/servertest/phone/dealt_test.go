@@ -18,8 +18,8 @@ func TestAGuestIsDealtOneSample(t *testing.T) {
 	f := servertest.New(t)
 	file, err := os.ReadFile("../../../../studies/one-name-each.yaml")
 	f.Must(err)
-	id, join := f.InState(strings.Replace(string(file), "  design: one", "  design: one\n  plate gate: false\n  show numbers: true", 1),
-		panel.Open)
+	id, join := f.InState(strings.Replace(string(file), "  design: one",
+		"  design: one\n  plate gate: false\n  show numbers: true", 1), panel.Open)
 	ctx := servertest.Browser(t, 360, 740, false)
 	servertest.Run(t, ctx, chromedp.Navigate(f.Room()+"/join/"+string(join)))
 	servertest.Says(t, ctx, "form[action$=consent]", "Have you eaten with us before?")

@@ -21,7 +21,10 @@ func TestPlateGateWithAndWithoutNetwork(t *testing.T) {
 	servertest.Run(t, phone, chromedp.Navigate(f.Web.URL+"/t/"+string(token)))
 	servertest.Says(t, phone, ".plate h1", "Serving 1 of 2")
 	servertest.Poll(t, phone, `navigator.serviceWorker.controller !== null`)
-	servertest.Eval[bool](t, phone, `(async () => { while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50)); window.prepared = true; })() && true`)
+	servertest.Eval[bool](t, phone, `(async () => {
+		while (!(await caches.match(location.pathname + "/offline"))) await new Promise((r) => setTimeout(r, 50));
+		window.prepared = true;
+	})() && true`)
 	servertest.Poll(t, phone, `window.prepared === true`)
 
 	servertest.TypeIn(t, phone, "#plate", "111")
@@ -33,6 +36,7 @@ func TestPlateGateWithAndWithoutNetwork(t *testing.T) {
 	servertest.Says(t, phone, "#name", "celeriac") // the page without network, opened by the same code
 	net.Away.Store(false)
 	servertest.Eval[bool](t, phone, `window.dispatchEvent(new Event("online"))`)
+	servertest.Poll(t, phone, `document.readyState === "complete" && document.getElementById("shell") === null`)
 	servertest.Says(t, phone, ".plate .name", "celeriac") // the service's own page, which does not ask again
 	servertest.Answer(t, phone, "20", "3")
 

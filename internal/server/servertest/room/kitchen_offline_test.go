@@ -30,7 +30,8 @@ func TestKitchenGoesOnWithoutNetwork(t *testing.T) {
 	servertest.Run(t, tablet, chromedp.Click(chromedp.CSS(".measure .next")))
 	servertest.Says(t, tablet, "#kept", "Wave 1: 54 °C")
 	servertest.Says(t, tablet, "#kept-note", "3 notes are kept on this phone")
-	servertest.Poll(t, tablet, `document.getElementById("celsius").value === "" && !document.querySelector(".measure").inert`)
+	servertest.Poll(t, tablet, `document.getElementById("celsius").value === "" &&
+		!document.querySelector(".measure").inert`)
 	kitchen, err := f.Svc.Session(t.Context(), f.StaffToken(id, panel.RoleKitchen))
 	f.Must(err)
 	sheet := func() panel.KitchenSheet {
