@@ -125,6 +125,15 @@ var acting = map[string]struct {
 	"ReleaseWave": {panel.ActRelease, false, func(w *walk, by panel.Session) error {
 		return w.svc.ReleaseWave(w.ctx, by, w.sitting.ID, 1, panel.PhoneAct{})
 	}},
+	"LastCall": {panel.ActClose, false, func(w *walk, by panel.Session) error {
+		return w.svc.LastCall(w.ctx, by, w.study)
+	}},
+	"BeginClose": {panel.ActClose, false, func(w *walk, by panel.Session) error {
+		return w.svc.BeginClose(w.ctx, by, w.study)
+	}},
+	"ReturnUnused": {panel.ActServe, false, func(w *walk, by panel.Session) error {
+		return last(w.svc.ReturnUnused(w.ctx, by))
+	}},
 	"LogTemperature": {panel.ActPlate, false, func(w *walk, by panel.Session) error { return w.measure(by) }},
 	"CodeLabels": {panel.ActPrintCodes, false, func(w *walk, by panel.Session) error {
 		return last(w.svc.CodeLabels(w.ctx, by))

@@ -65,6 +65,9 @@ func (n *night) heldAndShown() (guest map[panel.TurnID]panel.TurnView, floor map
 		case panel.StageRinse:
 			n.clock.pass(5 * time.Minute)
 			continue
+		case panel.StagePlate:
+			n.must(n.svc.OpenPlate(n.t.Context(), token, b.Gate.ID, string(b.Gate.Typed)))
+			continue
 		case panel.StageServing:
 			turns++
 			if guest == nil {

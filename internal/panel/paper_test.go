@@ -51,7 +51,7 @@ func TestPaperSaysWhatPhonesWouldSay(t *testing.T) {
 			first := 0
 			for _, s := range n.room().Seats {
 				id := s.Next.ID
-				phone, err := n.svc.FloorBallot(t.Context(), n.floor, id, "")
+				phone, err := n.svc.FloorBallot(t.Context(), n.floor, id, string(sheets[id].Code))
 				n.must(err)
 				phone.Name = "" // floor says it
 				for i := range phone.Plates {
