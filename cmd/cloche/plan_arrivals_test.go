@@ -92,7 +92,8 @@ func exportDealt(t *testing.T, study, dir string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := svc.Submit(ctx, token, panel.Submission{ID: "page", TurnID: b.Turn.ID,
+		if _, err := svc.Submit(ctx, token, panel.Submission{ID: "page", TurnID: b.Gate.ID,
+			Code:  string(b.Gate.Typed), // on the plate
 			Given: map[string]string{"a1": fmt.Sprint(20 + i), "a2": "6"}}); err != nil {
 			t.Fatal(err)
 		}
