@@ -18,11 +18,15 @@ func takeReport(ctx context.Context, d *demo) ([]byte, error) {
 		run(`document.querySelector("main h1").scrollIntoView()`))
 }
 
-// takeBallot joins the open study as a guest and shows the first serving, untouched.
+// takeBallot joins the open study as a guest, types the code of the plate, which a demo says,
+// and shows the first serving, untouched.
 func takeBallot(ctx context.Context, d *demo) ([]byte, error) {
 	return taken(ctx, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateScale(1.5)),
 		chromedp.Navigate(d.join), tickAll(), press(".next"), tickAll(), press(".next"),
-		when(`document.querySelector(".code") !== null`))
+		when(`document.querySelector("#plate") !== null`),
+		run(`document.querySelector("#plate").value = document.querySelector(".code").textContent`),
+		run(`document.querySelector("main .next").click()`),
+		when(`document.querySelector(".line") !== null`), run(`scrollTo(0, 0)`))
 }
 
 // taken does the steps and takes what the window shows then.
