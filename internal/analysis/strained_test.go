@@ -1,9 +1,7 @@
 package analysis_test
 
 import (
-	"bytes"
 	"flag"
-	"os"
 	"testing"
 
 	"cloche/internal/analysis"
@@ -29,22 +27,7 @@ func TestRatingsOfTheStudyWithFewLabels(t *testing.T) {
 		t.Fatal(err)
 	}
 	ratings := analysis.Simulate(s, plan, strainedTruth, 2)
-	var b bytes.Buffer
-	if err := analysis.WriteCSV(&b, s, ratings); err != nil {
-		t.Fatal(err)
-	}
-	if *makeRatings {
-		if err := os.WriteFile(csv, b.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	kept, err := os.ReadFile(csv)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(kept, b.Bytes()) {
-		t.Errorf("%s is not what the truth gives; run this test with -ratings and read the difference", csv)
-	}
+	keptAs(t, csv, s, ratings)
 	f := analyse(t, s, readRatings(t, csv, s)).Findings[0]
 	if f.Test.Method != method.Ordinal || f.Lean != 1 || f.Test.P >= 0.05 || f.N != 40 {
 		t.Errorf("%+v of %d people", f.Test, f.N)

@@ -39,9 +39,6 @@ func TestEveryExampleGoesOnWithoutNetwork(t *testing.T) {
 				t.Fatal(err)
 			}
 			n := newNight(t, string(text))
-			if of[panel.Study](n)(n.svc.Study(t.Context(), n.study)).Spec.Serving.DealtOnArrival() {
-				t.Skip("everybody is dealt one serving when they come, and nothing lies ahead of it")
-			}
 			guest, floor, turns := n.heldAndShown()
 			if turns < 1 || len(guest) != turns-1 || len(floor) != turns-1 {
 				t.Errorf("%d turns came; the guest's phone held %d, the floor's %d", turns, len(guest), len(floor))
@@ -52,7 +49,12 @@ func TestEveryExampleGoesOnWithoutNetwork(t *testing.T) {
 
 // heldAndShown takes one guest to the end and compares on the way.
 func (n *night) heldAndShown() (guest map[panel.TurnID]panel.TurnView, floor map[panel.TurnID]heldAhead, turns int) {
-	token := consent(n.t, n.svc, n.sitting.Join, "one")
+	levels := map[string]int{} // those who are dealt on arrival say the first of each group
+	for i := range of[panel.Study](n)(n.svc.Study(n.t.Context(), n.study)).Spec.Serving.Strata {
+		levels[fmt.Sprintf("g%d", i+1)] = 1
+	}
+	token := of[panel.SeatToken](n)(n.svc.Consent(n.t.Context(), n.sitting.Join, "one",
+		panel.PhoneConsent{Levels: levels}))
 	for range 60 {
 		b := ballot(n.t, n.svc, token)
 		switch b.Stage {
