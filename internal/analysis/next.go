@@ -41,6 +41,8 @@ const (
 	// fewestMore are the people for whom another evening is worth while (a choice of ours):
 	// with more than it takes, the chance is only higher.
 	fewestMore = 6
+	// mostAsked is where looking for people ends.
+	mostAsked = 10_000_000
 	// zOfChance is the normal quantile of settleChance.
 	zOfChance = 0.8416212335729143
 )
@@ -118,7 +120,8 @@ func (f *Finding) repeat(more int) Next {
 }
 
 // peopleToFind are the people to add so that the planned test finds the smallest effect
-// with [settleChance], when differences scatter as the interval of this finding says;
+// with [settleChance], when differences scatter as the interval of this finding says, and
+// on average over what that spread, a guess from few people, stands for (see [Finding.finds]);
 // −1 when that cannot be told.
 func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
 	if f.Kind == KindChoice {
@@ -141,11 +144,34 @@ func (f *Finding) peopleToFind(plan study.AnalysisPlan) int {
 	if plan.Sides == study.Less {
 		d.Effect = -d.Effect
 	}
-	size, err := size.T(settleChance, d)
-	if err != nil || size.N == 0 {
+	known, err := size.T(settleChance, d)
+	if err != nil || known.N == 0 {
 		return -1
 	}
-	return max(1, groups*size.N-f.N)
+	side := plan.Alpha
+	if plan.Sides == study.TwoSided {
+		side /= 2
+	}
+	few := max(groups*known.N, f.N+1)
+	enough := func(n int) bool { return f.finds(n, side) >= settleChance }
+	most := few
+	for !enough(most) {
+		if most *= 2; most > mostAsked {
+			return -1
+		}
+	}
+	return few - f.N + sort.Search(most-few, func(more int) bool { return enough(few + more) })
+}
+
+// finds is how likely n people find the smallest effect at a level on one side, where the
+// spread is known by its estimate s on m degrees of freedom alone: the power at σ, averaged
+// over σ = s·√(m/χ²), which is P(T ≤ √n·effect/s) of the noncentral t distribution with m
+// degrees of freedom and the critical value as noncentrality (Julious & Owen 2006, Pharm.
+// Stat. 5:29, from memory). Few people whose answers happened to lie close would else be
+// told that few more are enough.
+func (f *Finding) finds(n int, side float64) float64 {
+	critical := dist.TQuantile(1-side, f.df(n))
+	return dist.NoncentralTCDF(math.Sqrt(float64(n))*f.Verdict.Margin/f.spread(), f.guessedOn(), critical)
 }
 
 // peopleToNarrow are the people to add so that the interval reaches no farther than
@@ -189,14 +215,18 @@ func (f *Finding) standardError() float64 {
 	if f.CI.Absent() || f.N < 2 {
 		return math.NaN()
 	}
-	df := f.df(f.N)
-	if f.Kind == KindGroups && f.Measure == method.MeanDifference && f.Test.DF > 0 {
-		df = f.Test.DF
+	return (f.CI.Hi - f.CI.Lo) / 2 / dist.TQuantile((1+f.CI.Level)/2, f.guessedOn())
+}
+
+// guessedOn are the degrees of freedom of the spread.
+func (f *Finding) guessedOn() float64 {
+	switch {
+	case f.Kind == KindGroups && f.Measure == method.MeanDifference && f.Test.DF > 0:
+		return f.Test.DF
+	case f.Measure == method.ModelDifference:
+		return f.Pair.Model.DF2
 	}
-	if f.Measure == method.ModelDifference {
-		df = f.Pair.Model.DF2
-	}
-	return (f.CI.Hi - f.CI.Lo) / 2 / dist.TQuantile((1+f.CI.Level)/2, df)
+	return f.df(f.N)
 }
 
 // root is by what the spread of the finding is divided to give the standard error.

@@ -68,7 +68,9 @@ func checkMore(t *rapid.T, s *study.Study, f analysis.Finding) {
 		n.Chance != 0.8 {
 		t.Errorf("%d people more than %d: %+v", n.More, f.N, n)
 	}
-	chance := func(people int) float64 { return chanceToFind(s, v.Margin/sd, people) }
+	chance := func(people int) float64 {
+		return min(chanceToFind(s, v.Margin/sd, people), chanceOnAverage(s, v.Margin/sd, f.N, people))
+	}
 	if v.Code == analysis.DifferentSizeOpen {
 		chance = func(people int) float64 { return chanceToNarrow(f.CI.Level, sd, v.Margin/2, people) }
 	}
@@ -112,6 +114,22 @@ func chanceToFind(s *study.Study, effect float64, people int) float64 {
 		return math.NaN()
 	}
 	return p.Power
+}
+
+// chanceOnAverage is the power that n people's spread is a guess for, averaged over what it may
+// stand for: over the quantiles of (n−1)s²/σ², which is chi-squared.
+func chanceOnAverage(s *study.Study, effect float64, n, people int) float64 {
+	const parts = 2000
+	tail := s.Plan.Alpha
+	if s.Plan.Sides == study.TwoSided {
+		tail /= 2
+	}
+	least, df, sum := dist.TQuantile(1-tail, float64(people-1)), float64(n-1), 0.0
+	for i := range parts {
+		of := distuv.ChiSquared{K: df}.Quantile((float64(i) + 0.5) / parts)
+		sum += dist.NormalCDF(math.Sqrt(float64(people)*of/df)*effect - least)
+	}
+	return sum / parts
 }
 
 // chanceToNarrow is exact: (n−1)s²/σ² is chi-squared with n−1 degrees of freedom.
