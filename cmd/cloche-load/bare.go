@@ -7,29 +7,43 @@ import (
 	"fmt"
 	"strings"
 	"time"
-
-	_ "github.com/mattn/go-sqlite3" // the driver that the service uses
 )
 
 // ratingTables are those to which a submission adds rows.
 var ratingTables = []string{"submissions", "answered_turns", "answers"}
 
-// measureBare copies what the service kept into a fresh file, the rows of each
+// measureBare commits what the service kept once more beside it, the rows of each
 // submission in one durable commit, and returns commits a second. The tables stand
-// alone there, without what they refer to: nothing is checked and nothing is asked.
-func measureBare(ctx context.Context, from, to string) (float64, error) {
-	source, err := sql.Open("sqlite3", "file:"+from+"?_query_only=on")
+// alone, without what they refer to: nothing is checked and nothing is asked.
+func measureBare(ctx context.Context, dsn string) (float64, error) {
+	source, err := openBare(dsn)
 	if err != nil {
 		return 0, err
 	}
 	defer source.Close()
-	target, err := sql.Open("sqlite3", "file:"+to+"?_journal_mode=WAL&_synchronous=FULL&_txlock=immediate")
+	to, made := dsn+".bare", func(table string) string {
+		return "SELECT sql FROM sqlite_master WHERE name = '" + table + "'"
+	}
+	if strings.HasPrefix(dsn, "postgres") {
+		// In a schema of its own, with the same keys and indexes.
+		to = dsn + "&search_path=bare"
+		if !strings.Contains(dsn, "?") {
+			to = dsn + "?search_path=bare"
+		}
+		made = func(table string) string {
+			return "SELECT 'CREATE TABLE bare." + table + " (LIKE public." + table + " INCLUDING ALL)'"
+		}
+		if _, err := source.ExecContext(ctx, "CREATE SCHEMA bare"); err != nil {
+			return 0, err
+		}
+	}
+	target, err := openBare(to)
 	if err != nil {
 		return 0, err
 	}
 	defer target.Close()
 	target.SetMaxOpenConns(1)
-	inserts, submissions, err := readSubmissions(ctx, source, target)
+	inserts, submissions, err := readSubmissions(ctx, source, target, made)
 	if err != nil {
 		return 0, err
 	}
@@ -53,16 +67,15 @@ type tableRow struct {
 
 // readSubmissions makes the tables of the source in the target, and returns the
 // statement that adds a row to each, and the rows by submission.
-func readSubmissions(ctx context.Context, source, target *sql.DB) (inserts []*sql.Stmt, submissions [][]tableRow,
+func readSubmissions(ctx context.Context, source, target *sql.DB, made func(table string) string) (inserts []*sql.Stmt, submissions [][]tableRow,
 	err error) {
 	groups := map[any]int{} // by turn: each was answered once
 	for n, table := range ratingTables {
-		var made string
-		if err := source.QueryRowContext(ctx, "SELECT sql FROM sqlite_master WHERE name = ?",
-			table).Scan(&made); err != nil {
+		var statement string
+		if err := source.QueryRowContext(ctx, made(table)).Scan(&statement); err != nil {
 			return nil, nil, err
 		}
-		if _, err := target.ExecContext(ctx, made); err != nil {
+		if _, err := target.ExecContext(ctx, statement); err != nil {
 			return nil, nil, err
 		}
 		columns, rows, err := readTable(ctx, source, table)
@@ -70,7 +83,7 @@ func readSubmissions(ctx context.Context, source, target *sql.DB) (inserts []*sq
 			return nil, nil, err
 		}
 		insert, err := target.PrepareContext(ctx,
-			fmt.Sprintf("INSERT INTO %s VALUES (%s)", table, strings.Repeat("?, ", len(columns)-1)+"?"))
+			fmt.Sprintf("INSERT INTO %s VALUES (%s)", table, places(len(columns))))
 		if err != nil {
 			return nil, nil, err
 		}
@@ -87,6 +100,15 @@ func readSubmissions(ctx context.Context, source, target *sql.DB) (inserts []*sq
 		}
 	}
 	return inserts, submissions, nil
+}
+
+// places are those of so many values, in a form that both drivers read.
+func places(n int) string {
+	all := make([]string, n)
+	for i := range all {
+		all[i] = fmt.Sprintf("$%d", i+1)
+	}
+	return strings.Join(all, ", ")
 }
 
 func indexOf(columns []string, name string) int {

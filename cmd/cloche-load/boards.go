@@ -13,10 +13,8 @@ import (
 	"sync/atomic"
 )
 
-const (
-	maxBoards        = 50
-	boardsOfASession = 10 // no more streams are held for one that is signed in
-)
+// boardsOfASession is how many streams are held for one that is signed in.
+const boardsOfASession = 10
 
 // boards are viewers of the live board who hold its stream open while phones send.
 type boards struct {
@@ -97,23 +95,37 @@ const boardPassword = "eight boards beside a custard"
 
 // signIn is a browser in which the lead is signed in.
 func (t *tasting) signIn(ctx context.Context) (*http.Client, error) {
+	return t.browser(ctx, "/sign-in", url.Values{"password": {boardPassword}})
+}
+
+// browser is one that has sent a form and keeps the cookies that it got.
+func (t *tasting) browser(ctx context.Context, path string, form url.Values) (*http.Client, error) {
 	jar, err := cookiejar.New(nil)
 	if err != nil {
 		return nil, err
 	}
-	viewer := &http.Client{Jar: jar, Transport: &http.Transport{DisableCompression: true}}
-	form := url.Values{"password": {boardPassword}}
-	r, err := http.NewRequestWithContext(ctx, http.MethodPost, t.url+"/sign-in", strings.NewReader(form.Encode()))
+	b := &http.Client{Jar: jar, Transport: &http.Transport{DisableCompression: true}}
+	_, err = t.send(ctx, b, path, form)
+	return b, err
+}
+
+// send asks for a page, or sends a form, and returns what is shown then.
+func (t *tasting) send(ctx context.Context, by *http.Client, path string, form url.Values) (string, error) {
+	method := http.MethodGet
+	if form != nil {
+		method = http.MethodPost
+	}
+	r, err := http.NewRequestWithContext(ctx, method, t.url+path, strings.NewReader(form.Encode()))
 	if err != nil {
-		return nil, err
+		return "", err
 	}
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	r.Header.Set("Origin", t.url)
-	answer, err := viewer.Do(r)
+	answer, err := by.Do(r)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
 	defer answer.Body.Close()
-	_, err = io.Copy(io.Discard, answer.Body)
-	return viewer, err
+	page, err := io.ReadAll(answer.Body)
+	return string(page), err
 }

@@ -1,9 +1,18 @@
 // Command cloche-load measures how many submissions a second the service takes on
-// this machine. It runs the whole service on a temporary database, plays phones
-// that wait for nothing against it, and then commits the same rows one by one with
-// the bare driver of the database: what the disk allows, and how much of that the
-// service reaches. With --boards it measures a second time, while as many viewers hold
-// the live board open. It listens on loopback alone and ends by itself.
+// this machine. It runs the whole service as a process of its own on a temporary
+// database and plays phones against it, in rounds, each on a fresh database:
+//
+//   - answers alone: phones that answered everything without network and send it all at
+//     once, as after an hour in the cellar;
+//   - whole sittings: phones that join, consent, read the page and its files, hold the
+//     turns to come, answer, lose the network in the middle of sending and send again,
+//     send twice, correct, and leave;
+//   - with --boards or --floor whole sittings once more, while the board is watched and
+//     floor sets plates down.
+//
+// After each round it reads the database: whatever a phone was told is kept has to be there,
+// once. Then it commits the same rows one by one with the bare driver: what the disk allows,
+// and how much of that the service reaches. It listens on loopback alone and ends by itself.
 package main
 
 import (
@@ -14,26 +23,36 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"path/filepath"
-	"runtime/pprof"
-	"syscall"
 	"time"
 )
 
 const (
 	maxPhones = 2000
+	maxBoards = 50
+	maxFloor  = 20
+	maxThink  = time.Minute
 	maxLimit  = 10 * time.Minute
 )
 
 // options are the flags.
 type options struct {
-	phones  int
-	boards  int           // viewers of the live board in a second measurement; 0 = none is made
-	limit   time.Duration // after which phones stop
-	profile string        // file for a profile of the processor; "" = none
+	phones   int
+	boards   int           // viewers of the live board in a last round
+	floor    int           // people of the floor at work in it
+	think    time.Duration // that a guest takes over a page, on average
+	limit    time.Duration // after which the phones of a round stop
+	database string        // address of a PostgreSQL server on this machine; "" = a SQLite file
+	profile  string        // file for a profile of the service's processor; "" = none
 }
 
 func main() {
+	if os.Getenv(asService) != "" {
+		if err := serveAlone(); err != nil {
+			fmt.Fprintf(os.Stderr, "cloche-load, the service: %v\n", err)
+			os.Exit(1)
+		}
+		return
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	o, err := parse(os.Args[1:], os.Stderr)
@@ -51,120 +70,103 @@ var errFlags = errors.New("the command line is wrong")
 func parse(args []string, stderr io.Writer) (o options, err error) {
 	flags := flag.NewFlagSet("cloche-load", flag.ContinueOnError)
 	flags.SetOutput(stderr)
-	flags.IntVar(&o.phones, "phones", 200, fmt.Sprintf("how many phones send at once, 1 to %d", maxPhones))
+	flags.IntVar(&o.phones, "phones", 200, fmt.Sprintf("how many phones taste at once, 1 to %d", maxPhones))
 	flags.IntVar(&o.boards, "boards", 0,
-		fmt.Sprintf("measure again with so many viewers of the live board, 0 to %d", maxBoards))
+		fmt.Sprintf("in a last round, so many viewers of the live board, 0 to %d", maxBoards))
+	flags.IntVar(&o.floor, "floor", 0,
+		fmt.Sprintf("in a last round, so many of the floor at work, 0 to %d", maxFloor))
+	flags.DurationVar(&o.think, "think", 0,
+		fmt.Sprintf("how long a guest takes over a page, on average, at most %s", maxThink))
 	flags.DurationVar(&o.limit, "limit", 2*time.Minute,
-		fmt.Sprintf("when phones stop at the latest, at most %s", maxLimit))
-	flags.StringVar(&o.profile, "profile", "", "write a profile of the processor to this file, for “go tool pprof”")
+		fmt.Sprintf("when the phones of a round stop at the latest, at most %s", maxLimit))
+	flags.StringVar(&o.database, "database", "",
+		"address of a PostgreSQL server on this machine on which databases may be made (default: SQLite files)")
+	flags.StringVar(&o.profile, "profile", "",
+		"write profiles of the service's processor to files that begin so, for “go tool pprof”")
 	if err := flags.Parse(args); err != nil {
 		return o, err
 	}
-	if flags.NArg() > 0 || o.phones < 1 || o.phones > maxPhones || o.limit <= 0 || o.limit > maxLimit ||
-		o.boards < 0 || o.boards > maxBoards {
+	if flags.NArg() > 0 || !o.bounded() {
 		flags.Usage()
 		return o, errFlags
 	}
 	return o, nil
 }
 
-// run measures once and prints what was found.
+func (o options) bounded() bool {
+	return o.phones >= 1 && o.phones <= maxPhones && o.limit > 0 && o.limit <= maxLimit && o.think >= 0 &&
+		o.think <= maxThink && o.boards >= 0 && o.boards <= maxBoards && o.floor >= 0 && o.floor <= maxFloor &&
+		(o.database == "" || onLoopback(o.database))
+}
+
+// run plays the rounds and prints what was found.
 func run(ctx context.Context, o options, out io.Writer) error {
-	folder, err := os.MkdirTemp("", "cloche-load-")
-	if err != nil {
-		return err
+	all := []round{{name: "answers alone: phones that send all they hold", alone: true},
+		{name: "whole sittings", think: o.think}}
+	if o.boards > 0 || o.floor > 0 {
+		all = append(all, round{name: fmt.Sprintf("whole sittings, with %d viewers of the board and %d of the floor",
+			o.boards, o.floor), think: o.think, boards: o.boards, floor: o.floor})
 	}
-	defer os.RemoveAll(folder)
-	file := filepath.Join(folder, "service.db")
-	without, err := measureService(ctx, o, 0, file)
-	if err != nil {
-		return fmt.Errorf("play phones: %w", err)
-	}
-	bare, err := measureBare(ctx, file, filepath.Join(folder, "bare.db"))
-	if err != nil {
-		return fmt.Errorf("commit with the bare driver: %w", err)
-	}
-	if err := report(out, o, without, bare); err != nil || o.boards == 0 {
-		return err
-	}
-	with, err := measureService(ctx, o, o.boards, filepath.Join(folder, "watched.db"))
-	if err != nil {
-		return fmt.Errorf("play phones while the board is watched: %w", err)
-	}
-	return reportWatched(out, o, with)
-}
-
-// measureService plays phones while so many viewers watch the board. Only the first
-// measurement of a run is profiled.
-func measureService(ctx context.Context, o options, viewers int, file string) (measured, error) {
-	t, err := openTasting(ctx, file, o.phones)
-	if err != nil {
-		return measured{}, err
-	}
-	defer t.close()
-	if o.profile != "" && viewers == 0 {
-		to, err := os.Create(o.profile)
+	fmt.Fprintf(out, "%d phones, %s\n", o.phones, o.words())
+	var bare float64
+	for i, r := range all {
+		m, err := r.play(ctx, o, i == 0)
 		if err != nil {
-			return measured{}, err
+			return fmt.Errorf("%s: %w", r.name, err)
 		}
-		defer to.Close()
-		if err := pprof.StartCPUProfile(to); err != nil {
-			return measured{}, err
+		if i == 0 {
+			bare = m.bare
 		}
-		defer pprof.StopCPUProfile()
+		if err := report(out, r, m, bare); err != nil {
+			return err
+		}
 	}
-	ctx, cancel := context.WithTimeout(ctx, o.limit)
-	defer cancel()
-	watched, err := t.watch(ctx, viewers)
-	if err != nil {
-		return measured{}, err
-	}
-	defer watched.end()
-	before := processorTime()
-	m := t.play(ctx)
-	m.processor, m.boards = processorTime()-before, watched.events.Load()
-	return m, nil
+	return nil
 }
 
-// processorTime is what this process has used of the processors.
-func processorTime() time.Duration {
-	var used syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &used); err != nil {
-		return 0
+// words say on which database and how fast.
+func (o options) words() string {
+	on, pace := "SQLite", "which wait for nothing"
+	if o.database != "" {
+		on = "PostgreSQL"
 	}
-	return time.Duration(used.Utime.Nano() + used.Stime.Nano())
+	if o.think > 0 {
+		pace = fmt.Sprintf("whose guests think for %s a page", o.think)
+	}
+	return pace + ", on " + on
 }
 
-func report(out io.Writer, o options, m measured, bare float64) error {
+func report(out io.Writer, r round, m measured, bare float64) error {
 	taken := max(len(m.submissions), 1)
 	rate := float64(len(m.submissions)) / m.took.Seconds()
-	_, err := fmt.Fprintf(out, "phones               %d, which wait for nothing\n"+
-		"submissions          %d of %d in %.1f s\n"+
+	_, err := fmt.Fprintf(out, "\n%s\n"+
+		"submissions          %d taken in %.1f s\n"+
 		"submissions/s        %.0f\n"+
 		"bare commits/s       %.0f (the same rows, one durable commit each, one after another)\n"+
 		"of the bare rate     %.1f %%\n"+
 		"submission           %s\n"+
 		"any request          %s\n"+
-		"processor            %.1f ms a submission, phones included\n"+
+		"processor            %.2f ms a submission, of the service alone\n"+
+		"memory               %s at most, of the service alone\n"+
 		"time-outs            %d (no answer within %s, as on the phone)\n"+
-		"refused, broken off  %d\n",
-		o.phones, len(m.submissions), o.phones*servingsEach, m.took.Seconds(), rate, bare, 100*rate/bare,
+		"refused, broken off  %d (%d more were broken off on purpose, and sent again)\n"+
+		"lost, doubled        %d, %d of %d that phones were told are kept\n",
+		r.name, len(m.submissions), m.took.Seconds(), rate, bare, 100*rate/bare,
 		percentiles(m.submissions), percentiles(m.requests),
-		1000*m.processor.Seconds()/float64(taken), m.timeouts, patience, m.failures)
+		1000*m.processor.Seconds()/float64(taken), mebibytes(m.memory), m.timeouts, patience, m.failures, m.cut,
+		m.lost, m.doubled, len(m.told))
+	if err == nil && r.boards > 0 {
+		_, err = fmt.Fprintf(out, "board                sent %d times\n", m.boards)
+	}
+	if err == nil && r.floor > 0 {
+		_, err = fmt.Fprintf(out, "plates set down      %d\n", m.plates)
+	}
 	return err
 }
 
-// reportWatched prints what phones saw while the board was watched.
-func reportWatched(out io.Writer, o options, m measured) error {
-	_, err := fmt.Fprintf(out, "\nthe same with %d viewers of the board, who were sent it %d times\n"+
-		"submissions          %d of %d in %.1f s\n"+
-		"submissions/s        %.0f\n"+
-		"submission           %s\n"+
-		"any request          %s\n"+
-		"time-outs            %d\n"+
-		"refused, broken off  %d\n",
-		o.boards, m.boards, len(m.submissions), o.phones*servingsEach, m.took.Seconds(),
-		float64(len(m.submissions))/m.took.Seconds(), percentiles(m.submissions), percentiles(m.requests),
-		m.timeouts, m.failures)
-	return err
+func mebibytes(bytes int64) string {
+	if bytes == 0 {
+		return "not known on this system"
+	}
+	return fmt.Sprintf("%.0f MiB", float64(bytes)/(1<<20))
 }

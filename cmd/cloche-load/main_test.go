@@ -3,41 +3,82 @@ package main
 import (
 	"bytes"
 	"io"
+	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 )
 
+// TestMain lets this test binary be the service of a round.
+func TestMain(m *testing.M) {
+	if os.Getenv(asService) != "" {
+		main()
+		return
+	}
+	os.Exit(m.Run())
+}
+
+// collapsed is the share of the bare rate below which something is badly wrong, in per cent: a
+// quarter of what was measured on two busy cores (see DEVELOPERS.md).
+const collapsed = 8.0
+
 // TestLoadIsMeasured plays a few phones and reads what was printed.
 func TestLoadIsMeasured(t *testing.T) {
 	var out bytes.Buffer
 	profile := filepath.Join(t.TempDir(), "profile")
-	if err := run(t.Context(), options{phones: 5, boards: 12, limit: time.Minute, profile: profile}, &out); err != nil {
+	o := options{phones: 24, boards: 12, floor: 1, limit: time.Minute, profile: profile}
+	if err := run(t.Context(), o, &out); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
-		`submissions +20 of 20 in `, `submissions/s +[1-9]`, `bare commits/s +[1-9]`, `of the bare rate +\d`,
+		`answers alone.*\nsubmissions +96 taken in `, `submissions/s +[1-9]`, `bare commits/s +[1-9]`,
 		`submission +p50 \S+m?s, p95 \S+s, p99 \S+s`, `any request +p50`, `processor +\d`, `time-outs +0 `,
-		`refused, broken off +0\n`, `with 12 viewers of the board, who were sent it [1-9]\d+ times\n`,
-		`(?s)viewers.*submissions +20 of 20 in .*submission +p50 \S+m?s, p95 \S+s, p99 .*time-outs +0\n`,
+		`(?s)time-outs +0 .*time-outs +0 .*time-outs +0 `, `(?s)whole sittings\n.*whole sittings, with 12 viewers`,
+		`board +sent [1-9]\d+ times\n`, `plates set down +[1-9]`,
+		`(?s)(refused, broken off +0 .*){3}`, `(?s)(lost, doubled +0, 0 of [1-9].*){3}`,
 	} {
 		if !regexp.MustCompile(want).MatchString(out.String()) {
 			t.Errorf("no %q in\n%s", want, out.String())
 		}
 	}
+	share := regexp.MustCompile(`of the bare rate +([\d.]+)`).FindStringSubmatch(out.String())
+	if got, err := strconv.ParseFloat(share[1], 64); err != nil || got < collapsed {
+		t.Errorf("answers alone come in at %s %% of the bare rate, want at least %.0f: what became slow?", share[1],
+			collapsed)
+	}
 }
 
 func TestLoadIsBounded(t *testing.T) {
 	for _, args := range []string{"--phones 0", "--phones 2001", "--limit 11m", "--boards 51", "--boards -1",
-		"--limit -1s", "elsewhere.example"} {
+		"--limit -1s", "--think -1s", "--think 61s", "--floor 21", "--floor -1", "elsewhere.example",
+		"--database postgres://u@db.example.org/x", "--database postgres://u@10.0.0.1/x", "--database file.db"} {
 		if _, err := parse(strings.Fields(args), io.Discard); err == nil {
 			t.Errorf("%s is taken", args)
 		}
 	}
-	if o, err := parse(nil, io.Discard); err != nil || o.phones != 200 || o.boards != 0 {
-		t.Errorf("without flags: %+v, %v", o, err)
+	for _, args := range []string{"", "--database postgres://u@127.0.0.1:5432/x", "--database postgres://u@localhost/x"} {
+		if o, err := parse(strings.Fields(args), io.Discard); err != nil || o.phones != 200 || o.boards != 0 {
+			t.Errorf("%q: %+v, %v", args, o, err)
+		}
+	}
+}
+
+// TestLostAnswersAreCounted tells a phone more, and other, than was kept.
+func TestLostAnswersAreCounted(t *testing.T) {
+	dsn, drop, err := freshDatabase(t.Context(), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = drop() }()
+	if _, err := openTasting(t.Context(), dsn, 1, true); err != nil {
+		t.Fatal(err)
+	}
+	m := measured{told: map[string]map[string]string{"a turn": {"a1": "5", "a2": "3"}}}
+	if err := m.countKept(t.Context(), dsn); err != nil || m.lost != 1 || m.doubled != 0 {
+		t.Errorf("%d lost, %d doubled, %v; want 1 lost", m.lost, m.doubled, err)
 	}
 }
 

@@ -6,7 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	mathrand "math/rand/v2"
+	"math/rand/v2"
 	"net/http"
 	"net/url"
 	"slices"
@@ -19,120 +19,75 @@ import (
 // web/static/outbox.js says.
 const patience = 10 * time.Second
 
-// measured is what phones saw.
-type measured struct {
-	took        time.Duration
-	processor   time.Duration
-	submissions []time.Duration // how long each that was taken took
-	requests    []time.Duration // the same of every request that was answered
-	timeouts    int
-	boards      int64 // how often the board was sent to those who watch it
-	failures    int   // answers other than expected, and connections that broke
-}
-
-// phones are all phones of a run with what they measured together.
+// phones are all phones of a round with what they measured together.
 type phones struct {
-	base string
-	http *http.Client
+	*tasting
+	http  *http.Client
+	think time.Duration
 
 	mu sync.Mutex
 	measured
 }
 
-// play lets all phones go at once and waits for them.
-func (t *tasting) play(ctx context.Context) measured {
-	all := &phones{base: t.url, http: &http.Client{
-		Timeout: patience,
-		// What is compressed stays so: unpacking is the work of other machines.
-		Transport: &http.Transport{MaxIdleConnsPerHost: len(t.tokens), DisableCompression: true},
-	}}
-	defer all.http.CloseIdleConnections()
-	begun := time.Now()
-	var wait sync.WaitGroup
-	for _, token := range t.tokens {
-		wait.Go(func() { all.taste(ctx, token) })
+func newPhones(t *tasting, n int, think time.Duration) *phones {
+	return &phones{tasting: t, think: think, measured: measured{told: map[string]map[string]string{}},
+		http: &http.Client{
+			Timeout: patience,
+			// What is compressed stays so: unpacking is the work of other machines.
+			Transport: &http.Transport{MaxIdleConnsPerHost: n, DisableCompression: true},
+			CheckRedirect: func(*http.Request, []*http.Request) error {
+				return http.ErrUseLastResponse
+			},
+		}}
+}
+
+// request is one of a phone; the proxy in front says that each has an address of its own.
+func (p *phones) request(ctx context.Context, phone int, path string, form url.Values) (*http.Request, error) {
+	method := http.MethodGet
+	if form != nil {
+		method = http.MethodPost
 	}
-	wait.Wait()
-	all.took = time.Since(begun)
-	return all.measured
-}
-
-// ahead is what the service tells a phone of the serving in front of it.
-type ahead struct {
-	Now *struct {
-		ID   string `json:"id"`
-		Asks []struct {
-			Field string   `json:"field"`
-			From  float64  `json:"from"`
-			To    float64  `json:"to"`
-			Steps []string `json:"labels"`
-		} `json:"asks"`
-	} `json:"now"`
-}
-
-// taste takes one phone through its turns: the page, what it holds to go on
-// without network, the answers. What is not answered is sent again.
-func (p *phones) taste(ctx context.Context, token string) {
-	for seq := 1; seq <= servingsEach && ctx.Err() == nil; {
-		var held ahead
-		if p.get(ctx, "/t/"+token, nil) != nil || p.get(ctx, "/t/"+token+"/ahead", &held) != nil {
-			continue
-		}
-		if held.Now == nil { // an answer that timed out was taken after all
-			return
-		}
-		form := url.Values{"id": {fmt.Sprint(token, seq)}, "seq": {fmt.Sprint(seq)}}
-		for _, ask := range held.Now.Asks {
-			low, high := int(ask.From), int(ask.To)
-			if len(ask.Steps) > 0 {
-				low, high = 1, len(ask.Steps)
-			}
-			form.Set(ask.Field, fmt.Sprint(low+mathrand.IntN(high-low+1)))
-		}
-		if p.submit(ctx, "/t/"+token+"/turns/"+held.Now.ID, form) == nil {
-			seq++
-		}
-	}
-}
-
-func (p *phones) get(ctx context.Context, path string, into any) error {
-	r, err := http.NewRequestWithContext(ctx, http.MethodGet, p.base+path, nil)
+	r, err := http.NewRequestWithContext(ctx, method, p.url+path, strings.NewReader(form.Encode()))
 	if err != nil {
-		return err
+		return nil, err
 	}
+	r.Header.Set("X-Forwarded-For", fmt.Sprintf("10.0.%d.%d", phone/250, phone%250+1))
 	r.Header.Set("Accept-Encoding", "gzip")
-	_, err = p.do(r, into)
-	return err
+	if form != nil {
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.Header.Set("Origin", p.url)
+	}
+	return r, nil
 }
 
-func (p *phones) submit(ctx context.Context, path string, form url.Values) error {
-	r, err := http.NewRequestWithContext(ctx, http.MethodPost, p.base+path, strings.NewReader(form.Encode()))
-	if err != nil {
-		return err
+// get asks for a page until it is answered, and returns it.
+func (p *phones) get(ctx context.Context, phone int, path string) []byte {
+	return p.until(ctx, phone, path, nil, http.StatusOK)
+}
+
+// post sends a form until it is answered with the way to the next page.
+func (p *phones) post(ctx context.Context, phone int, path string, form url.Values) {
+	p.until(ctx, phone, path, form, http.StatusSeeOther)
+}
+
+func (p *phones) until(ctx context.Context, phone int, path string, form url.Values, status int) []byte {
+	for ctx.Err() == nil {
+		r, err := p.request(ctx, phone, path, form)
+		if err != nil {
+			return nil
+		}
+		if body, _, err := p.do(r, status); err == nil {
+			return body
+		}
+		pause(ctx, 50*time.Millisecond)
 	}
-	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-	r.Header.Set("Accept", "application/json")
-	r.Header.Set("Origin", p.base)
-	var receipt struct {
-		Outcome string `json:"outcome"`
-	}
-	took, err := p.do(r, &receipt)
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if err == nil && receipt.Outcome != "recorded" && receipt.Outcome != "repeated" {
-		p.failures++
-		return fmt.Errorf("the outcome is %q", receipt.Outcome)
-	}
-	if err == nil {
-		p.submissions = append(p.submissions, took)
-	}
-	return err
+	return nil
 }
 
 // do sends a request and notes how it went.
-func (p *phones) do(r *http.Request, into any) (time.Duration, error) {
+func (p *phones) do(r *http.Request, status int) ([]byte, time.Duration, error) {
 	begun := time.Now()
-	err := p.answer(r, into)
+	body, err := p.answer(r, status)
 	took := time.Since(begun)
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -140,34 +95,92 @@ func (p *phones) do(r *http.Request, into any) (time.Duration, error) {
 	switch {
 	case err == nil:
 		p.requests = append(p.requests, took)
-	case errors.Is(err, context.Canceled) || r.Context().Err() != nil: // the run is over
+	case r.Context().Err() != nil: // the round is over, or it was broken off on purpose
 	case errors.As(err, &late) && late.Timeout():
 		p.timeouts++
 	default:
 		p.failures++
 	}
-	return took, err
+	return body, took, err
 }
 
-func (p *phones) answer(r *http.Request, into any) error {
+func (p *phones) answer(r *http.Request, status int) ([]byte, error) {
 	answer, err := p.http.Do(r)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	defer answer.Body.Close()
-	if answer.StatusCode != http.StatusOK {
-		_, _ = io.Copy(io.Discard, answer.Body) // so that the connection can be used again
-		return fmt.Errorf("status %d", answer.StatusCode)
+	body, err := io.ReadAll(answer.Body)
+	if err == nil && answer.StatusCode != status {
+		err = fmt.Errorf("status %d", answer.StatusCode)
 	}
-	if into == nil {
-		_, err = io.Copy(io.Discard, answer.Body)
-		return err
+	return body, err
+}
+
+// submission is what a phone sends for one turn, until it is told what became of it.
+type submission struct {
+	path string // of the personal link
+	turn string
+	form url.Values
+}
+
+// newSubmission answers a turn by chance: a line from 0 to 100 and nine categories.
+func newSubmission(path, turn string, seq int) submission {
+	return submission{path: path, turn: turn, form: url.Values{
+		"id": {fmt.Sprint(turn, seq)}, "seq": {fmt.Sprint(seq)},
+		"a1": {fmt.Sprint(rand.IntN(101))}, "a2": {fmt.Sprint(1 + rand.IntN(9))}}}
+}
+
+// submit sends until the service says that it keeps the answers.
+func (p *phones) submit(ctx context.Context, phone int, s submission) {
+	for ctx.Err() == nil && !p.send1(ctx, phone, s) {
+		pause(ctx, 50*time.Millisecond)
 	}
-	if err := json.NewDecoder(answer.Body).Decode(into); err != nil {
-		return err
+}
+
+func (p *phones) send1(ctx context.Context, phone int, s submission) bool {
+	r, err := p.request(ctx, phone, s.path+"/turns/"+s.turn, s.form)
+	if err != nil {
+		return false
 	}
-	_, err = io.Copy(io.Discard, answer.Body)
-	return err
+	r.Header.Set("Accept", "application/json")
+	body, took, err := p.do(r, http.StatusOK)
+	var receipt struct {
+		Outcome string `json:"outcome"`
+	}
+	if err != nil || json.Unmarshal(body, &receipt) != nil {
+		return false
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if !slices.Contains([]string{"recorded", "repeated", "corrected"}, receipt.Outcome) {
+		p.failures++
+		return true
+	}
+	if receipt.Outcome != "repeated" {
+		p.submissions = append(p.submissions, took)
+	}
+	p.told[s.turn] = map[string]string{"a1": s.form.Get("a1"), "a2": s.form.Get("a2")}
+	return true
+}
+
+// cutOff sends answers and loses the network before it hears what became of them.
+func (p *phones) cutOff(ctx context.Context, phone int, s submission) {
+	ctx, cancel := context.WithTimeout(ctx, rand.N(20*time.Millisecond))
+	defer cancel()
+	p.send1(ctx, phone, s)
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if ctx.Err() != nil {
+		p.cut++
+	}
+}
+
+// sendAll sends the answers of a phone that was without network.
+func (p *phones) sendAll(ctx context.Context, phone int) {
+	for i, turn := range p.turns[phone] {
+		p.submit(ctx, phone, newSubmission("/t/"+p.tokens[phone], turn, i+1))
+	}
 }
 
 // percentiles says how long most, nearly all and all but one in a hundred took: the

@@ -2,15 +2,10 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
-	"io"
-	"log/slog"
-	"net"
-	"net/http"
-	"time"
 
 	"cloche/internal/panel"
-	"cloche/internal/server"
 	"cloche/internal/store"
 )
 
@@ -45,59 +40,44 @@ analysis: {compare: [A, B], attribute: salt}
 
 const servingsEach = 4
 
-// tasting is a service with an open study whose panel is seated.
+// tasting is an open study that is tasted by a service.
 type tasting struct {
-	kept   *store.Store
-	http   *http.Server
-	url    string
-	study  string   // id
-	tokens []string // of the personal links
+	url   string // of the service
+	study string // id
+	join  string // token of the join link
+	floor panel.StaffAccess
+
+	tokens []string   // of the personal links, where phones are seated before
+	turns  [][]string // the ids of what each has in front of it, in order
 }
 
-func openTasting(ctx context.Context, file string, phones int) (*tasting, error) {
-	kept, err := store.Open(ctx, file)
+// openTasting makes the database, and gives every phone its place when seated.
+func openTasting(ctx context.Context, dsn string, phones int, seated bool) (t *tasting, err error) {
+	kept, err := store.Open(ctx, dsn)
 	if err != nil {
 		return nil, err
 	}
-	t := &tasting{kept: kept}
-	if err := t.open(ctx, phones); err != nil {
-		t.close()
+	defer func() { err = errors.Join(err, kept.Close()) }()
+	svc, err := panel.New(ctx, kept, panel.Options{})
+	if err != nil {
 		return nil, err
 	}
-	return t, nil
+	t = &tasting{}
+	if err := t.open(ctx, svc, phones); err != nil {
+		return nil, err
+	}
+	if !seated {
+		return t, nil
+	}
+	return t, t.seat(ctx, svc, kept, phones)
 }
 
-func (t *tasting) open(ctx context.Context, phones int) error {
-	svc, err := panel.New(ctx, t.kept, panel.Options{})
-	if err != nil {
-		return err
-	}
-	if err := t.seat(ctx, svc, phones); err != nil {
-		return err
-	}
+func (t *tasting) open(ctx context.Context, svc *panel.Service, phones int) error {
+	lead := panel.Session{Role: panel.RoleLead}
 	if err := svc.SetPassword(ctx, boardPassword); err != nil {
 		return err
 	}
-	listener, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		return err
-	}
-	t.url = "http://" + listener.Addr().String()
-	handler, err := server.New(svc, server.Options{URL: t.url, Invented: true,
-		Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
-	if err != nil {
-		return err
-	}
-	t.http = &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second,
-		WriteTimeout: time.Minute}
-	go func() { _ = t.http.Serve(listener) }() // ends with close
-	return nil
-}
-
-// seat opens the study and gives every phone its place: joining is not measured.
-func (t *tasting) seat(ctx context.Context, svc *panel.Service, phones int) error {
-	file := fmt.Appendf(nil, loadStudy, phones)
-	stored, problems, err := svc.Upload(ctx, panel.Session{Role: panel.RoleLead}, "load.yaml", file)
+	stored, problems, err := svc.Upload(ctx, lead, "load.yaml", fmt.Appendf(nil, loadStudy, phones))
 	if err != nil {
 		return err
 	}
@@ -105,15 +85,28 @@ func (t *tasting) seat(ctx context.Context, svc *panel.Service, phones int) erro
 		return problems[0]
 	}
 	t.study = string(stored.ID)
-	if err := svc.Lock(ctx, panel.Session{Role: panel.RoleLead}, stored.ID, stored.Revision); err != nil {
+	if err := svc.Lock(ctx, lead, stored.ID, stored.Revision); err != nil {
 		return err
 	}
-	sitting, err := svc.OpenSitting(ctx, panel.Session{Role: panel.RoleLead}, stored.ID)
+	sitting, err := svc.OpenSitting(ctx, lead, stored.ID)
 	if err != nil {
 		return err
 	}
+	t.join = string(sitting.Join)
+	staff, err := svc.StaffAccess(ctx, lead, sitting.ID)
+	for _, x := range staff {
+		if x.Role == panel.RoleFloor {
+			t.floor = x
+		}
+	}
+	return err
+}
+
+// seat gives every phone its place and notes the turns of it, which a phone that was
+// without network holds.
+func (t *tasting) seat(ctx context.Context, svc *panel.Service, kept *store.Store, phones int) error {
 	for i := range phones {
-		token, err := svc.Consent(ctx, sitting.Join, fmt.Sprint(i), panel.PhoneConsent{})
+		token, err := svc.Consent(ctx, panel.JoinToken(t.join), fmt.Sprint(i), panel.PhoneConsent{})
 		if err != nil {
 			return err
 		}
@@ -122,12 +115,10 @@ func (t *tasting) seat(ctx context.Context, svc *panel.Service, phones int) erro
 		}
 		t.tokens = append(t.tokens, string(token))
 	}
-	return nil
-}
-
-func (t *tasting) close() {
-	if t.http != nil {
-		_ = t.http.Close()
+	all, err := kept.AllTurns(ctx, panel.StudyID(t.study))
+	t.turns = make([][]string, phones)
+	for _, x := range all { // places are given in order
+		t.turns[x.Place] = append(t.turns[x.Place], string(x.ID))
 	}
-	_ = t.kept.Close()
+	return err
 }
