@@ -124,3 +124,36 @@ func (s *Service) SignedIn(ctx context.Context, token SessionToken) (bool, error
 func (s *Service) SignOut(ctx context.Context, token string) error {
 	return s.store.DeleteSession(ctx, hash(token))
 }
+
+// SignedInElsewhere returns when the other sessions of whoever token is signed in as began
+// that go on, the last first. [ErrRefused] for roles without a password.
+func (s *Service) SignedInElsewhere(ctx context.Context, token SessionToken) ([]time.Time, error) {
+	by, err := s.sessionToKeep(ctx, token)
+	if err != nil {
+		return nil, err
+	}
+	others, err := s.store.SessionsOf(ctx, by.Role, hash(token), s.now())
+	var began []time.Time
+	for _, o := range others {
+		began = append(began, o.Expires.Add(-SessionLength))
+	}
+	return began, err
+}
+
+// SignOutElsewhere ends all sessions of whoever token is signed in as but this one.
+// [ErrRefused] for roles without a password.
+func (s *Service) SignOutElsewhere(ctx context.Context, token SessionToken) error {
+	by, err := s.sessionToKeep(ctx, token)
+	if err != nil {
+		return err
+	}
+	return s.store.DeleteSessionsOf(ctx, by.Role, hash(token), s.event("", by.Who(), "signed out everywhere else", ""))
+}
+
+func (s *Service) sessionToKeep(ctx context.Context, token SessionToken) (Session, error) {
+	by, err := s.Session(ctx, token)
+	if err != nil {
+		return Session{}, err
+	}
+	return by, by.may(ActPassword)
+}

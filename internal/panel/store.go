@@ -276,6 +276,11 @@ type AccountStore interface {
 	CreateSession(ctx context.Context, tokenHash TokenHash, s Session, now time.Time) error
 	Session(ctx context.Context, tokenHash TokenHash) (Session, error)
 	DeleteSession(ctx context.Context, tokenHash TokenHash) error
+	// SessionsOf returns the sessions of a role that have not expired at now, but for the
+	// one with the hash but; the last that began first.
+	SessionsOf(ctx context.Context, r Role, but TokenHash, now time.Time) ([]Session, error)
+	// DeleteSessionsOf ends the sessions of a role, but for the one with the hash but, and logs e.
+	DeleteSessionsOf(ctx context.Context, r Role, but TokenHash, e Event) error
 	// Invite keeps a one-time invitation to choose the password of a role; an
 	// earlier one for that role ends.
 	Invite(ctx context.Context, r Role, tokenHash TokenHash, expires time.Time, e Event) error

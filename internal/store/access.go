@@ -104,7 +104,7 @@ func replacePassword(tx *gorm.DB, r panel.Role, passwordKey, digest string, keep
 	if err != nil {
 		return err
 	}
-	if err := tx.Delete(&sessionRow{}, "role = ? AND token_hash <> ?", r.String(), keep).Error; err != nil {
+	if err := deleteSessionsOf(tx, r, keep); err != nil {
 		return err
 	}
 	return appendEvent(tx, e)
@@ -116,9 +116,35 @@ func (s *Store) EndAccount(ctx context.Context, r panel.Role, passwordKey string
 		return errors.Join(
 			tx.Delete(&settingRow{}, "name = ?", passwordKey).Error,
 			tx.Delete(&invitationRow{}, "role = ?", r.String()).Error,
-			tx.Delete(&sessionRow{}, "role = ?", r.String()).Error,
+			deleteSessionsOf(tx, r, ""),
 			appendEvent(tx, e))
 	})
+}
+
+// SessionsOf returns the sessions of a role that have not expired, but for one.
+func (s *Store) SessionsOf(ctx context.Context, r panel.Role, but panel.TokenHash, now time.Time,
+) ([]panel.Session, error) {
+	var rows []sessionRow
+	err := s.reading(ctx, "read sessions", func(db *gorm.DB) error {
+		return db.Order("expires_at DESC").Find(&rows, "role = ? AND token_hash <> ? AND expires_at > ?",
+			r.String(), but, instant(now)).Error
+	})
+	var all []panel.Session
+	for _, row := range rows {
+		all = append(all, row.session())
+	}
+	return all, err
+}
+
+// DeleteSessionsOf ends the sessions of a role, but for one.
+func (s *Store) DeleteSessionsOf(ctx context.Context, r panel.Role, but panel.TokenHash, e panel.Event) error {
+	return s.writing(ctx, "end sessions", func(tx *gorm.DB) error {
+		return errors.Join(deleteSessionsOf(tx, r, but), appendEvent(tx, e))
+	})
+}
+
+func deleteSessionsOf(tx *gorm.DB, r panel.Role, but panel.TokenHash) error {
+	return tx.Delete(&sessionRow{}, "role = ? AND token_hash <> ?", r.String(), but).Error
 }
 
 // StaffLink returns the link of a role at a sitting; the first call makes it.

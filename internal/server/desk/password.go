@@ -13,13 +13,16 @@ import (
 
 // Addresses that more than the table of routes speaks of.
 const (
-	passwordPath = "/password"
+	passwordPath  = "/password"
+	elsewherePath = "/password/elsewhere" // where one is signed in too
 )
 
 // changePassword asks for a new password and for the one that it replaces.
 type changePassword struct {
 	site.Frame
 	Done                 bool
+	Elsewhere            []string // when the other sessions began
+	OutElsewhere         bool     // they were ended just now
 	Problems             []site.Problem
 	Current, Next, Again site.Field
 	Address              string // that phones are sent to
@@ -28,8 +31,9 @@ type changePassword struct {
 
 var passwordScreen = site.DeskScreen[changePassword]("desk/password")
 
-func (s *handlers) passwordPage(c *gin.Context) changePassword {
-	return changePassword{
+func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
+	elsewhere, err := s.Panel.SignedInElsewhere(c.Request.Context(), s.deskToken(c))
+	page := changePassword{
 		Frame: site.Frame{Title: "Change your password", Narrow: true, SignedIn: true,
 			Reader: site.SessionOf(c).Role == panel.RolePartner},
 		Done: c.Query("done") != "", Address: s.BaseURL(c.Request), Backups: s.Options.Backups,
@@ -38,19 +42,38 @@ func (s *handlers) passwordPage(c *gin.Context) changePassword {
 		Next: site.Field{ID: "next", Label: "New password", Type: "password", Autocomplete: "new-password",
 			Hint: fmt.Sprintf("At least %d characters; a few words that only you would put together are best.",
 				panel.MinPassword)},
-		Again: site.Field{ID: "again", Label: "The new password again", Type: "password", Autocomplete: "new-password"},
+		Again: site.Field{ID: "again", Label: "The new password again", Type: "password",
+			Autocomplete: "new-password"},
+		OutElsewhere: c.Query("out") != "",
 	}
+	for _, began := range elsewhere {
+		page.Elsewhere = append(page.Elsewhere, site.Moment(began))
+	}
+	return page, err
+}
+
+// deskToken is what the browser is signed in to the desk with; "" when it is not.
+func (s *handlers) deskToken(c *gin.Context) panel.SessionToken {
+	cookie, err := c.Request.Cookie(s.LeadCookie())
+	if err != nil {
+		return ""
+	}
+	return panel.SessionToken(cookie.Value)
 }
 
 func (s *handlers) passwordForm(c *gin.Context) error {
-	return site.Show(s.Site, c, http.StatusOK, passwordScreen, s.passwordPage(c))
+	page, err := s.passwordPage(c)
+	if err != nil {
+		return err
+	}
+	return site.Show(s.Site, c, http.StatusOK, passwordScreen, page)
 }
 
 func (s *handlers) changePassword(c *gin.Context) error {
-	page, value := s.passwordPage(c), c.Request.PostFormValue
-	cookie, err := c.Request.Cookie(s.LeadCookie())
+	value := c.Request.PostFormValue
+	page, err := s.passwordPage(c)
 	if err != nil {
-		return site.ErrSignIn
+		return err
 	}
 	if value("next") != value("again") {
 		page.Again.Problem = "The two passwords differ. Type both again."
@@ -59,8 +82,7 @@ func (s *handlers) changePassword(c *gin.Context) error {
 	if page.Again.Problem != "" || page.Next.Problem != "" {
 		return s.showPassword(c, page)
 	}
-	err = s.Panel.ChangePassword(c.Request.Context(), panel.SessionToken(cookie.Value), value("current"),
-		value("next"), c.ClientIP())
+	err = s.Panel.ChangePassword(c.Request.Context(), s.deskToken(c), value("current"), value("next"), c.ClientIP())
 	switch {
 	case err == nil:
 		return site.SeeOther(c, passwordPath+"?done=1")
@@ -78,4 +100,11 @@ func (s *handlers) changePassword(c *gin.Context) error {
 func (s *handlers) showPassword(c *gin.Context, page changePassword) error {
 	page.Problems = site.Problems(page.Current, page.Next, page.Again)
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, passwordScreen, page)
+}
+
+func (s *handlers) signOutElsewhere(c *gin.Context) error {
+	if err := s.Panel.SignOutElsewhere(c.Request.Context(), s.deskToken(c)); err != nil {
+		return err
+	}
+	return site.SeeOther(c, passwordPath+"?out=1")
 }

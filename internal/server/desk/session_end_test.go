@@ -147,3 +147,28 @@ func TestChangePassword(t *testing.T) {
 		})
 	}
 }
+
+func TestSignOutElsewhere(t *testing.T) {
+	f := servertest.New(t)
+	lead := f.Lead()
+	f.Clock.Pass(time.Hour)
+	elsewhere := []*servertest.Visitor{f.Lead(), f.Lead()}
+	told := func(p servertest.Page) string { return p.HTML().Find("#elsewhere").NextUntil("p.soft").Text() }
+	if got := told(lead.Get("/password")); !strings.Contains(got, "on 2 more devices") ||
+		strings.Count(got, "since ") != 2 {
+		t.Errorf("before: %q", got)
+	}
+	p := lead.Post("/password/elsewhere")
+	if got := told(p); p.Status != http.StatusOK || !strings.Contains(got, "Everywhere else you were signed out.") ||
+		!strings.Contains(got, "Only here.") {
+		t.Errorf("after: status %d, %q", p.Status, got)
+	}
+	for i, v := range elsewhere {
+		if q := v.Get("/studies"); q.Path != "/sign-in" {
+			t.Errorf("device %d is at %s", i+1, q.Path)
+		}
+	}
+	if got := lead.Get("/log").HTML().Find("main").Text(); !strings.Contains(got, "signed out everywhere else") {
+		t.Error("the log does not tell it")
+	}
+}

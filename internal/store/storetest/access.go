@@ -124,6 +124,27 @@ var accessTests = []namedTest{
 		c.must(second(c.store.Session(c.ctx, "here")))
 		c.must(second(c.store.Session(c.ctx, "partner")))
 	}},
+	{"sessions of a role end but for one", func(c *check) {
+		begin := func(token panel.TokenHash, r panel.Role, ends time.Time) {
+			c.must(c.store.CreateSession(c.ctx, token, panel.Session{Role: r, Expires: ends}, noon.Add(-24*time.Hour)))
+		}
+		begin("here", panel.RoleLead, noon.Add(3*time.Hour))
+		begin("earlier", panel.RoleLead, noon.Add(time.Hour))
+		begin("later", panel.RoleLead, noon.Add(2*time.Hour))
+		begin("over", panel.RoleLead, noon)
+		begin("partner", panel.RolePartner, noon.Add(time.Hour))
+		elsewhere := func() []panel.Session {
+			return got[[]panel.Session](c)(c.store.SessionsOf(c.ctx, panel.RoleLead, "here", noon))
+		}
+		same(c, "elsewhere", elsewhere(), []panel.Session{{Role: panel.RoleLead, Expires: noon.Add(2 * time.Hour)},
+			{Role: panel.RoleLead, Expires: noon.Add(time.Hour)}})
+		c.must(c.store.DeleteSessionsOf(c.ctx, panel.RoleLead, "here", event("signed out elsewhere")))
+		same(c, "elsewhere, ended", len(elsewhere()), 0)
+		c.must(second(c.store.Session(c.ctx, "here")))
+		c.must(second(c.store.Session(c.ctx, "partner")))
+		log := got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy))
+		same(c, "log", log[len(log)-1].What, "signed out elsewhere")
+	}},
 	{"an account ends whole", func(c *check) {
 		c.must(c.store.Invite(c.ctx, panel.RolePartner, "a", noon.Add(time.Hour), event("invited")))
 		c.must(c.store.AcceptInvitation(c.ctx, "a", "key", "digest", noon, event("accepted")))
