@@ -25,8 +25,8 @@ func remarkAfterClose(a AfterClose) []Warning {
 			counted(a.Servings, "serving"), counted(a.Assessors, "assessor"))})
 	}
 	if n := len(a.Withdrawn); n > 0 {
-		all = append(all, Warning{WarnRevised, fmt.Sprintf("this is version %d of the findings: %s took their "+
-			"answers out after the study was closed (%s), "+
+		all = append(all, Warning{WarnRevised, fmt.Sprintf("this is version %d of the findings: %s deleted "+
+			"their answers after the study was closed (%s), "+
 			"so earlier copies of the findings hold answers that may no longer be used", a.FindingsVersion(), counted(n,
 			"assessor"), strings.Join(a.Withdrawn, ", "))})
 	}

@@ -51,7 +51,8 @@ func soundText(file []byte) error {
 	case len(file) > MaxFile:
 		return fmt.Errorf("%w: a study file may hold at most %d KiB", ErrBadValue, MaxFile>>10)
 	case !utf8.Valid(file):
-		return fmt.Errorf("%w: the file is not text in UTF-8", ErrBadValue)
+		return fmt.Errorf("%w: the text holds what is not plain text in UTF-8; save it as such and send it again",
+			ErrBadValue)
 	case strings.ContainsRune(string(file), 0):
 		return fmt.Errorf("%w: the text holds the character U+0000, which no text has", ErrBadValue)
 	}

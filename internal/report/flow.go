@@ -55,7 +55,7 @@ func FlowSteps(flow *Flow, r *analysis.Result) []FlowStep {
 			FlowAside{flow.Finished, "finished"},
 			FlowAside{flow.Left, "left early; what they had answered is kept"},
 			FlowAside{flow.Stopped, "had not finished when the study was closed"},
-			FlowAside{flow.Withdrawn, "took their answers out; these are deleted"})},
+			FlowAside{flow.Withdrawn, "deleted their answers"})},
 		answered, in,
 	}
 }

@@ -25,7 +25,7 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 	stored, err := f.Svc.Study(t.Context(), id)
 	f.Must(err)
 	moment := words.In("en").Moment(stored.ClosedAt.AddDate(0, 0, 7).Local())
-	for _, want := range []string{"You can take your answers out until " + moment, "Your seat number: 1"} {
+	for _, want := range []string{"You can delete your answers until " + moment, "Your seat number: 1"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("the phone does not say %q: %s", want, said)
 		}
@@ -45,14 +45,14 @@ func TestGuestAndLeadTakeAnswersOutAfterClose(t *testing.T) {
 		t.Errorf("number 2: %s", p.Body)
 	}
 	if got := lead.Get(report).HTML().Find("main").Text(); !strings.Contains(got,
-		"his is version 2 of the findings: one assessor took their answers out") {
+		"his is version 2 of the findings: one assessor deleted their answers") {
 		t.Errorf("the second report: %s", got)
 	}
 	if got := lead.Get(report + "/findings.json").Body; !strings.Contains(got, `"findings_version": 2`) {
 		t.Errorf("findings.json: %s", got)
 	}
 	phone.Post(guest+"/withdraw", "a", "b")
-	if got := phone.Get(guest).HTML().Find("h1").Text(); got != "Your answers are out" {
+	if got := phone.Get(guest).HTML().Find("h1").Text(); got != "Your answers are deleted" {
 		t.Errorf("the guest's phone says %q", got)
 	}
 	f.Clock.Pass(7 * 24 * time.Hour)

@@ -24,7 +24,7 @@ func TestReportShowsTheFlowOfPeople(t *testing.T) {
 	doc := f.Lead().Get("/studies/" + string(id)).HTML()
 	got := strings.Join(strings.Fields(doc.Find(".report-flow").Text()), " ")
 	for _, want := range []string{"1 said no when asked to agree", "4 took a place", "2 finished",
-		"1 had not finished when the study was closed", "1 took their answers out", "2 gave an answer that is kept",
+		"1 had not finished when the study was closed", "1 deleted their answers", "2 gave an answer that is kept",
 		"2 are in the findings"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("the flow lacks %q: %s", want, got)

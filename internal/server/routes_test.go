@@ -175,7 +175,7 @@ var accessTable = []access{
 	{method: "GET", path: "/report/{id}/another", lead: always(missing), others: always(missing),
 		hides: []string{servertest.CanaryTitle, servertest.CanaryHypothesis, servertest.NameA, servertest.NameB}},
 	{method: "GET", path: "/studies/{id}/take-out", lead: [4]int{conflict, conflict, ok, ok}, others: always(other),
-		shows: []string{"Take a guest’s answers out"}},
+		shows: []string{"Delete a guest’s answers"}},
 	{method: "GET", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, ok, conflict}, others: always(other),
 		shows: []string{"Free a place"}},
 	{method: "POST", path: "/studies/{id}/free", lead: [4]int{conflict, conflict, http.StatusUnprocessableEntity,

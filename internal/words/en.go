@@ -29,7 +29,7 @@ var english = Words{
 	GroupFullText: "The places that are left in this tasting are kept for other groups of guests. " +
 		"Thank you for wanting to take part.",
 	GroupWhy: "Why we ask: it keeps groups of guests even. The answer stays on record under your number, " +
-		"even if you take your other answers out.",
+		"even if you delete your other answers.",
 	GroupStays: "What you told us about yourself when you joined stays on record under your number: it keeps " +
 		"groups of guests even.",
 	AskStaff: "If you are not sure, ask whoever is serving you.",
@@ -148,9 +148,9 @@ var english = Words{
 	TakeOutText: "Everything that you answered is deleted for good, and you cannot go on with this tasting. You " +
 		"need not give a reason.",
 	TakeOutDo: "Delete my answers",
-	TakeOutUntil: "You can take your answers out until %s, with the button below or by telling us your seat " +
-		"number. They are then deleted, and the results are worked out without them.",
-	Withdrawn:     "Your answers are out",
+	TakeOutUntil: "You can delete your answers until %s, with the button below or by telling us your seat " +
+		"number. The results are then worked out again without them.",
+	Withdrawn:     "Your answers are deleted",
 	WithdrawnText: "Nothing that you answered is kept. Thank you for coming.",
 	Left:          "You have left the tasting",
 	LeftText: "A member of staff noted that you left. What you sent before that is kept. If you are still " +
@@ -170,7 +170,7 @@ var english = Words{
 	Later:     "That was all for now",
 	LaterText: "The tasting goes on at a later sitting, under this same link. Keep it, for instance as a bookmark.",
 
-	KeptHere: "What you entered is kept on this phone. It is sent by itself when the network is back: leave this " +
+	KeptHere: "What you entered is kept on this phone. It’ll be sent when you’re back online: leave this " +
 		"page open, or open it again later.",
 	Received: "Your answers have been received.",
 	Refused:  "Some answers are still kept on this phone, but were not taken. Show this page to a member of staff.",

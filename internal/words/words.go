@@ -38,7 +38,7 @@ type Words struct {
 	GroupFull     string // places are left, for other groups of guests
 	GroupFullText string
 	GroupWhy      string // under questions that decide to which group of guests somebody belongs
-	GroupStays    string // to whoever takes their answers out, of those questions
+	GroupStays    string // to whoever deletes their answers, of those questions
 	AskStaff      string // where the staff know the answer to one
 	ListCare      string
 	AgreeTo       string

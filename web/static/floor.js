@@ -6,7 +6,7 @@ import { forget, OFFLINE, prepare, ready } from "./floor_ahead.js";
 import { showKept } from "./kept.js";
 import { able } from "./worker_here.js";
 
-const AWAY = "No network: go on. It is sent when the network is back.";
+const AWAY = "No network. Carry on: it is sent when you’re back online.";
 const ENDED = "This phone has to join again with its link and code. What is kept stays here and is sent then.";
 
 const live = document.getElementById("live");

@@ -3,7 +3,7 @@
 import { acts, drop, flush, keepForm, prune, waits } from "./acts.js";
 import { showKept } from "./kept.js";
 
-const AWAY = "No network: go on. It is sent when the network is back.";
+const AWAY = "No network. Carry on: it is sent when you’re back online.";
 const ENDED = "This device has to join again with its link and code. What is kept stays here and is sent then.";
 
 const live = document.getElementById("live");

@@ -273,7 +273,7 @@ func plansOf(s *study.Study, z *analysis.Size) []planButton {
 		list = append(list, planButton{n, label})
 	}
 	if z.Held.Assessors > 0 {
-		offer(z.Held.Assessors, fmt.Sprintf("Plan for %d, all that the seats hold", z.Held.Assessors))
+		offer(z.Held.Assessors, fmt.Sprintf("Plan for %d, as many as you have seats for", z.Held.Assessors))
 	}
 	n := z.Even
 	if q := z.Request; q.Places > 0 && n > q.Places && z.Needed.Assessors <= q.Places {

@@ -28,7 +28,7 @@ var textFields = []textField{
 		"people write what can identify them.", 2},
 	{"thanks", "Thanks", "When they are done. Ask them not to talk about it yet.", 2},
 	{"debrief", "What you tell them afterwards", "After the study is closed, what was compared and why it was not " +
-		"said before; and how to take their answers out. Leave it empty only when nothing was held back.", 5},
+		"said before; and how to delete their answers. Leave it empty only when nothing was held back.", 5},
 }
 
 // showWords shows the texts, with a way to each language and how much is open in it.

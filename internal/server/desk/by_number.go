@@ -58,13 +58,13 @@ var freePlace = byNumber{path: "free", title: "Free a place", heading: "Free a p
 		{panel.ErrTasted, "This guest has tasted: the place stays taken."},
 	}}
 
-var takeOut = byNumber{path: "take-out", title: "Take answers out", heading: "Take a guest’s answers out",
+var takeOut = byNumber{path: "take-out", title: "Delete answers", heading: "Delete a guest’s answers",
 	from: panel.Open, to: panel.Closed,
 	hint: "as on the guest’s phone", button: "Delete these answers", cancel: "Leave them",
 	done: "The answers of seat number %d are deleted.", do: (*panel.Service).TakeOut, text: takeOutText,
 	mistakes: []numberMistake{
 		{panel.ErrNotFound, "Nobody has this number. Ask the guest to read it from the phone again."},
-		{panel.ErrWithdrawn, "The answers of this number are out already."},
+		{panel.ErrWithdrawn, "The answers of this number are deleted already."},
 	}}
 
 func takeOutText(s *panel.Service, stored panel.Study) (text string, over bool) {
@@ -77,7 +77,7 @@ func takeOutText(s *panel.Service, stored panel.Study) (text string, over bool) 
 		until = stored.ClosedAt
 	}
 	if !s.MayWithdraw(stored) {
-		return fmt.Sprintf("Answers could be taken out until %s. That time is over: the findings stand.",
+		return fmt.Sprintf("Answers could be deleted until %s. That time is over: the findings stand.",
 			site.Moment(until)), true
 	}
 	return fmt.Sprintf("%s This can be done until %s. It makes a new version of the findings, which says so: "+

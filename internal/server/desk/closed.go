@@ -56,7 +56,7 @@ func (s *handlers) showClosed(c *gin.Context, stored panel.Study, keep keeping) 
 	switch {
 	case errors.Is(err, analysis.ErrNoRatings):
 		page.NoAnswer = "There are no ratings: nobody had rated a serving when the study was closed, or all " +
-			"answers were taken out."
+			"answers were deleted."
 	case err != nil:
 		return err
 	default:

@@ -137,7 +137,7 @@ func arrivedWords(a *study.Study, arrived []panel.Arrived) []string {
 		text := fmt.Sprintf("Of “%s”, %d took a place and %s dealt %s; %d finished", x.Stratum, people,
 			wasOrWere(people), strings.Join(samples, ", "), x.Finished)
 		if x.Withdrawn > 0 {
-			text += fmt.Sprintf(", and %d took the answers out", x.Withdrawn)
+			text += fmt.Sprintf(", and %d deleted their answers", x.Withdrawn)
 		}
 		notes = append(notes, text+".")
 	}

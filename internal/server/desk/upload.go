@@ -83,8 +83,9 @@ func notText(file string) study.Problem {
 				Instead: "save what it says as plain text (.yaml or .txt) and choose that file"}
 		}
 	}
-	return study.Problem{What: "the file is not text in UTF-8",
-		Instead: "save the study file as UTF-8 text and choose it again"}
+	return study.Problem{What: "this file holds characters that are not plain text",
+		Instead: "open it in the program that wrote it, save it again as plain text (UTF-8, where it asks), " +
+			"and choose that file"}
 }
 
 func readFile(file multipart.File, header *multipart.FileHeader) (name, text string, err error) {

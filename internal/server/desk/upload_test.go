@@ -109,7 +109,7 @@ func TestDraftSaysWhatItWillDo(t *testing.T) {
 		"“celeriac crème brûlée” (sample canarysampleA) minus “celeriac royale” (sample canarysampleB)",
 		"paired t test, two-sided", "level of 0.05; intervals at 95 %", "acting on: 5 on a scale from 0 to 100",
 		"Holm’s method",
-		"nine answers, from “dislike extremely” (1) to “like extremely” (9)", "Go on with",
+		"nine answers, from “dislike extremely” (1) to “like extremely” (9)", "Continue with",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the draft lacks %q in:\n%s", want, text)

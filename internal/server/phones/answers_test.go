@@ -111,11 +111,11 @@ func TestAnswersCanBeTakenOut(t *testing.T) {
 		t.Fatalf("heading %q", got)
 	}
 	p = v.Post(p.Action())
-	if got := p.HTML().Find("h1").Text(); got != "Your answers are out" || p.Path != ballot {
+	if got := p.HTML().Find("h1").Text(); got != "Your answers are deleted" || p.Path != ballot {
 		t.Errorf("after taking them out: %q at %s", got, p.Path)
 	}
 	p = v.Post(action, "id", "a-late-submission-of-it", "a1", "10", "a2", "3")
-	if got := p.HTML().Find("h1").Text(); got != "Your answers are out" || p.HTML().Find(".own").Length() != 0 {
+	if got := p.HTML().Find("h1").Text(); got != "Your answers are deleted" || p.HTML().Find(".own").Length() != 0 {
 		t.Errorf("answers sent after that end at %q", got)
 	}
 	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))

@@ -61,7 +61,7 @@ var (
 
 const (
 	namesFirst = "The names are read to this guest first, and that needs the network."
-	waitsAnew  = "Dropped: kept on this phone. The new code comes from the service when the network is back, " +
+	waitsAnew  = "Dropped: kept on this phone. The new code comes from the service when you’re back online, " +
 		"so nothing is plated anew before. Tell the kitchen that a plate was dropped."
 )
 
@@ -70,13 +70,13 @@ var standings = map[standing]standingRow{
 	starting:  {Told: "reads the instructions", Known: toTakeOut, Sealed: typeCodes},
 	reading:   {Told: "reads name {number} of {of}", Known: toTakeOut, Sealed: typeCodes},
 	aloud:     {Told: "name {number} of {of} to read aloud", Look: panel.SeatReading, Bars: namesFirst},
-	waiting:   {Told: "waits {minutes}", Known: toTakeOut, Sealed: typeCodes},
+	waiting:   {Told: "waiting: {minutes}", Known: toTakeOut, Sealed: typeCodes},
 	rinsing:   {Told: "rinses, {seconds} s more", Known: toTakeOut, Sealed: typeCodes},
 	elsewhere: {Told: "goes on at another sitting first", Known: toTakeOut, Sealed: typeCodes},
 	finished:  {Told: "has finished"},
 	left:      {Told: "has left", Known: same("has left")},
 	bySelf:    {Told: "has stopped, by their own wish", Look: panel.SeatLeft},
-	withdrawn: {Told: "took the answers out"},
+	withdrawn: {Told: "deleted their answers"},
 	stopped:   {Told: "was stopped by the close"},
 	tasting: {Told: "tasting", Mark: "on the table", Known: &oneOrTray{"has the plate", "has the tray"},
 		First: ": enter its scores", Onward: true},

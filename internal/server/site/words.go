@@ -18,7 +18,7 @@ const LongWait = 3 * time.Minute
 // hard to read.
 func Minutes(d time.Duration) string {
 	if d < time.Minute {
-		return "< 1 min"
+		return "just now"
 	}
 	return fmt.Sprintf("%d min", int(d.Minutes()))
 }
@@ -68,7 +68,7 @@ func JoinedWords(l panel.Tally) string {
 		{l.Starting, "starting"}, {l.Reading, "reading names"}, {l.Waiting, "waiting for a plate"},
 		{l.Tasting, "tasting"},
 		{l.Rinsing, "rinsing"}, {l.Elsewhere, "at another sitting"}, {l.Finished, "finished"},
-		{l.Left, "left early"}, {l.Withdrawn, "took the answers out"}, {l.Stopped, "stopped by the close"},
+		{l.Left, "left early"}, {l.Withdrawn, "deleted their answers"}, {l.Stopped, "stopped by the close"},
 	} {
 		if x.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.words))

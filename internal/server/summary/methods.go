@@ -92,7 +92,7 @@ func tookPart(flow report.Flow, found *analysis.Result) string {
 		text string
 	}{
 		{flow.Left, "left early"}, {flow.Stopped, "had not finished at the close"},
-		{flow.Withdrawn, "took their answers out"},
+		{flow.Withdrawn, "deleted their answers"},
 	} {
 		if x.n > 0 {
 			text += fmt.Sprintf(", %d %s", x.n, x.text)
