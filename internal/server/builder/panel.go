@@ -12,7 +12,7 @@ import (
 func panelParts(b *builder) []part {
 	parts := append([]part{b.whoPart()}, b.screeningParts()...)
 	parts = append(append(parts, b.eachPart()), b.strataParts()...)
-	return append(parts, b.servicePart(), b.languagePart(), b.rarePart())
+	return append(parts, b.servicePart(), b.eveningPart(), b.languagePart(), b.rarePart())
 }
 
 func (b *builder) whoPart() part {
