@@ -12,10 +12,12 @@ import (
 
 var (
 	citedDocument = regexp.MustCompile(`[\w-]+\.md\b`)
+	citedTest     = regexp.MustCompile("`(Test[A-Z]\\w+)`")
+	someTest      = regexp.MustCompile(`(?m)^func (Test[A-Z]\w+)\(t `)
 	citedIssue    = regexp.MustCompile(`(?i)\bissues? (no\. ?|number )?#?[0-9]+\b`)
 )
 
-// Comments and documents cite documents that are here, and no issue by its number:
+// Comments and documents cite documents and tests that are here, and no issue by its number:
 // whoever reads them may have nothing but the repository.
 func TestDocumentsCiteWhatIsHere(t *testing.T) {
 	texts := map[string][]byte{}
@@ -34,7 +36,18 @@ func TestDocumentsCiteWhatIsHere(t *testing.T) {
 	if len(texts) < 300 {
 		t.Fatalf("only %d files read", len(texts))
 	}
+	tests := map[string]bool{}
+	for _, src := range texts {
+		for _, found := range someTest.FindAllSubmatch(src, -1) {
+			tests[string(found[1])] = true
+		}
+	}
 	for name, src := range texts {
+		for _, cited := range citedTest.FindAllSubmatch(src, -1) {
+			if filepath.Ext(name) == ".md" && !tests[string(cited[1])] {
+				t.Errorf("%s cites %s, and there is no such test", name, cited[1])
+			}
+		}
 		for _, cited := range citedDocument.FindAll(src, -1) {
 			if !documents[string(cited)] {
 				t.Errorf("%s cites %s, which is not in the repository", name, cited)
