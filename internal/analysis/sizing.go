@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"cloche/internal/method"
 	"cloche/internal/stats/size"
@@ -65,6 +66,7 @@ type Sizing struct {
 	Assessors  int         // planned; 0 = not stated
 	Places     int         // most assessors that the seats hold; 0 = no limit
 	Block      int         // of orders: a multiple of so many assessors is quite even
+	Attends    int         // sittings at which each assessor tastes; 0 = 1
 	Replicates int         // times each sample or trial is served to an assessor; 0 = 1
 	Each       Part        // of the panel: see [Part]
 
@@ -155,7 +157,8 @@ func FindSize(q Sizing) (*Size, error) {
 	if err != nil {
 		return nil, err
 	}
-	z := &Size{Request: q, Effect: m.effect(), Assumptions: append(q.assumesContrast(), m.assumptions()...), method: m}
+	z := &Size{Request: q, Effect: m.effect(), Assumptions: slices.Concat(q.assumesContrast(), m.assumptions(),
+		q.assumesOfSittings()), method: m}
 	z.Needed.Power, z.Needed.Detects, z.Needed.Distance = math.NaN(), math.NaN(), math.NaN()
 	if q.possible() && m.power(largestPanel) >= q.Power {
 		first, safe := m.needed()

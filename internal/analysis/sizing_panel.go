@@ -21,6 +21,7 @@ func (t SizedTest) ofWholePanel() bool { return study.Test(t).OfWholePanel() }
 // severalSamples fills what the size needs to know of a study's other samples and attributes.
 func (q *Sizing) severalSamples(s *study.Study, l design.Load) {
 	if s.Serving.Design != study.One {
+		q.Attends = l.Sittings
 		q.Panel.Samples, q.Panel.Each, q.Panel.Efficiency = len(s.Samples), len(s.Samples), l.Efficiency
 		if s.Serving.Design == study.Some {
 			q.Panel.Each = s.Serving.PerAssessor
@@ -34,6 +35,16 @@ func (q *Sizing) severalSamples(s *study.Study, l design.Load) {
 		pairs := len(s.Samples) * (len(s.Samples) - 1) / 2
 		q.Others = pairs*len(s.Averaged()) - 1
 	}
+}
+
+// assumesOfSittings says what several sittings do to the spread: people are not the same from
+// one evening to the next, which a spread that was found within an evening does not have in it.
+func (q Sizing) assumesOfSittings() []string {
+	if q.Attends < 2 {
+		return nil
+	}
+	return []string{fmt.Sprintf("each assessor tastes at %d sittings, and the spread is that of samples tasted at "+
+		"different ones: what an assessor is higher or lower by from one to the next is part of it", q.Attends)}
 }
 
 // fitsModel checks that a study has what a test of all samples needs.
