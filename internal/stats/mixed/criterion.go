@@ -48,7 +48,7 @@ type blockState struct {
 	zz    numeric.Matrix // ZᵗB⁻¹Z
 	zt    numeric.Matrix // ZᵗB⁻¹T
 	zy    []float64      // Σ ZᵗB⁻¹r
-	solve numeric.Matrix // X with B⁻¹ = I − Z XᵗX Zᵗ
+	solve numeric.Matrix // X with B⁻¹ = I − Z XᵗX Zᵗ, where there are several blocks
 	y     numeric.Matrix // X ZᵗZ
 }
 
@@ -61,15 +61,15 @@ func newBlockState(p *pattern) blockState {
 // workspace is scratch storage for the matrices of one pattern: thousands of
 // patterns share it in every evaluation.
 type workspace struct {
-	lambda, inner, product, xt numeric.Matrix
-	half, cz, k, kz, szz       numeric.Matrix
-	xy, shift, sumZ            []float64
-	of                         []derivativeProducts
+	inner, xt, xy             numeric.Matrix
+	half, cz, cz2, k, kz, szz numeric.Matrix
+	shift, sumZ               []float64
+	of                        []derivativeProducts
 }
 
 // derivativeProducts are a pattern's matrices multiplied from the left by the
-// derivative of ΛΛᵗ by one parameter.
-type derivativeProducts struct{ zz, cz, szz, zt numeric.Matrix }
+// derivative of ΛΛᵗ by one parameter: the rows of its term, all others being zero.
+type derivativeProducts struct{ zz, cz2, szz, zt numeric.Matrix }
 
 // vector returns a slice of length n, not cleared.
 func vector(v []float64, n int) []float64 {
@@ -133,17 +133,17 @@ func (m *mixedDesign) residualDF() float64 {
 }
 
 // addPattern adds what the blocks of a pattern contribute to log|B|, TᵗB⁻¹T,
-// TᵗB⁻¹r and rᵗB⁻¹r.
+// TᵗB⁻¹r and rᵗB⁻¹r: with I + ΛᵗZᵗZΛ = LLᵗ, B⁻¹ = I − Z XᵗX Zᵗ, X = L⁻¹Λᵗ.
 func (c *criterionPoint) addPattern(p *pattern, factors []numeric.Matrix, s *blockState, w *workspace) bool {
 	q := len(p.sumZY)
-	w.lambda, w.inner, w.product = w.lambda.Reshape(q, q), w.inner.Reshape(q, q), w.product.Reshape(q, q)
-	for _, l := range p.levels {
-		for i := range l.size {
-			copy(w.lambda.Row(l.offset + i)[l.offset:l.offset+l.size], factors[l.term].Row(i))
+	w.inner, w.half = w.inner.Reshape(q, q), w.half.Reshape(q, q)
+	p.timesFactors(s.y, factors, p.zz)
+	for i := range q {
+		for j := range q {
+			w.half.Set(i, j, s.y.At(j, i))
 		}
 	}
-	w.product.AddProduct(1, p.zz, w.lambda)
-	w.inner.AddTransposedProduct(1, w.lambda, w.product)
+	p.timesFactors(w.inner, factors, w.half)
 	for i := range q {
 		w.inner.Add(i, i, 1)
 	}
@@ -152,30 +152,48 @@ func (c *criterionPoint) addPattern(p *pattern, factors []numeric.Matrix, s *blo
 		return false
 	}
 	c.logDets += p.count * logDet
-	for i := range q {
-		for j := range q {
-			s.solve.Set(i, j, w.lambda.At(j, i))
-		}
-	}
-	w.inner.ForwardSolve(s.solve)
-	clear(s.y.V)
-	s.y.AddProduct(1, s.solve, p.zz)
+	w.inner.ForwardSolve(s.y)
 	copy(s.zz.V, p.zz.V)
-	s.zz.AddTransposedProduct(-1, s.y, s.y)
+	s.zz.AddGram(-1, s.y)
 	w.xt = w.xt.Reshape(q, p.zt.Cols)
-	w.xt.AddProduct(1, s.solve, p.zt)
+	p.timesFactors(w.xt, factors, p.zt)
+	w.inner.ForwardSolve(w.xt)
 	copy(s.zt.V, p.zt.V)
 	s.zt.AddTransposedProduct(-1, s.y, w.xt)
-	c.w.AddTransposedProduct(-p.count, w.xt, w.xt)
-	w.xy = vector(w.xy, q)
-	s.solve.TimesInto(p.sumZY, w.xy)
-	w.xt.AddTransposedTimes(-1, w.xy, c.wy)
+	c.w.AddGram(-p.count, w.xt)
+	w.xy = w.xy.Reshape(q, 1)
+	p.timesFactors(w.xy, factors, numeric.Matrix{Rows: q, Cols: 1, V: p.sumZY})
+	w.inner.ForwardSolve(w.xy)
+	w.xt.AddTransposedTimes(-1, w.xy.V, c.wy)
 	copy(s.zy, p.sumZY)
-	s.y.AddTransposedTimes(-1, w.xy, s.zy)
+	s.y.AddTransposedTimes(-1, w.xy.V, s.zy)
+	if p.count == 1 {
+		c.r2 -= numeric.Dot(w.xy.V, w.xy.V)
+		return true
+	}
+	w.half = w.half.Reshape(q, q)
+	for i := range q {
+		w.half.Set(i, i, 1)
+	}
+	p.timesFactors(s.solve, factors, w.half)
+	w.inner.ForwardSolve(s.solve)
 	for i := range q {
 		c.r2 -= p.sumZYZY.Quadratic(s.solve.Row(i), s.solve.Row(i))
 	}
 	return true
+}
+
+// timesFactors sets out to Λᵗ·a, with the factor of each level on the diagonal of Λ.
+func (p *pattern) timesFactors(out numeric.Matrix, factors []numeric.Matrix, a numeric.Matrix) {
+	clear(out.V)
+	for _, l := range p.levels {
+		f := factors[l.term]
+		for i := range l.size {
+			for j := i; j < l.size; j++ { // below the diagonal of the factor alone
+				numeric.Axpy(f.At(j, i), a.Row(l.offset+j), out.Row(l.offset+i))
+			}
+		}
+	}
 }
 
 // solveEquations solves Henderson's equations for the fixed effects and the

@@ -82,14 +82,17 @@ func (m *mixedDesign) localIndex() (index []int) {
 	return index
 }
 
-// patternDerivative adds the blocks of one pattern. Each of zz, C = zt·H·ztᵗ
-// and S = Σ z zᵗ, z = ZᵗPy, is multiplied from the left by the block-diagonal
-// derivative of ΛΛᵗ once for each parameter; all traces follow.
+// patternDerivative adds the blocks of one pattern. Each of A = zz, A − 2C with
+// C = zt·H·ztᵗ, and S = Σ z zᵗ, z = ZᵗPy, is multiplied from the left by the
+// block-diagonal derivative E of ΛΛᵗ once for each parameter; all traces follow. As all
+// of them are symmetric, tr(E_i A E_j C) = tr(E_i C E_j A).
 func (m *mixedDesign) patternDerivative(c *criterionPoint, p *pattern, s *blockState, e []numeric.Matrix, index []int) {
 	w, r, q := &m.work, &c.raw, len(p.sumZY)
-	w.half, w.cz = w.half.Reshape(q, c.w.Cols), w.cz.Reshape(q, q)
+	w.half, w.cz, w.cz2 = w.half.Reshape(q, c.w.Cols), w.cz.Reshape(q, q), w.cz2.Reshape(q, q)
 	w.half.AddProduct(1, s.zt, c.hTrace)
 	w.cz.AddProductTransposed(1, w.half, s.zt)
+	copy(w.cz2.V, s.zz.V)
+	numeric.Axpy(-2, w.cz.V, w.cz2.V)
 	s.residualMoments(p, c.tau, w)
 	if w.of == nil {
 		w.of = make([]derivativeProducts, len(m.params))
@@ -98,29 +101,65 @@ func (m *mixedDesign) patternDerivative(c *criterionPoint, p *pattern, s *blockS
 		if m.terms[par.term].global {
 			continue
 		}
-		x := &w.of[i]
-		x.zz = p.spread(x.zz, e[i], index, par.term, s.zz)
-		x.cz = p.spread(x.cz, e[i], index, par.term, w.cz)
-		x.szz = p.spread(x.szz, e[i], index, par.term, w.szz)
-		x.zt = p.spread(x.zt, e[i], index, par.term, s.zt)
-		for a := range q {
-			r.trace[i] += p.count * (x.zz.At(a, a) - x.cz.At(a, a))
-			r.quad[i] += x.szz.At(a, a)
+		x, own := &w.of[i], p.rows(index, par.term)
+		x.zz = p.spread(x.zz, e[i], own, s.zz)
+		x.cz2 = p.spread(x.cz2, e[i], own, w.cz2)
+		x.szz = p.spread(x.szz, e[i], own, w.szz)
+		x.zt = p.spread(x.zt, e[i], own, s.zt)
+		for a := range own.n {
+			r.trace[i] += p.count * (x.zz.At(a, own.from+a) + x.cz2.At(a, own.from+a)) / 2
+			r.quad[i] += x.szz.At(a, own.from+a)
+			numeric.Axpy(w.sumZ[own.from+a], x.zt.Row(a), r.c[i])
 		}
-		r.b[i].AddTransposedProduct(p.count, s.zt, x.zt)
-		x.zt.AddTransposedTimes(1, w.sumZ, r.c[i])
+		r.b[i].AddTransposedProduct(p.count, own.of(s.zt), x.zt)
 		for j := range i + 1 {
-			y := &w.of[j]
 			if m.terms[m.params[j].term].global {
 				continue
 			}
-			t := numeric.TraceOfProduct(x.zz, y.zz) - numeric.TraceOfProduct(x.zz, y.cz) - numeric.TraceOfProduct(x.cz,
-				y.zz)
-			r.trace2.Add(j, i, p.count*t)
-			r.quad2.Add(j, i, numeric.TraceOfProduct(x.zz, y.szz)+numeric.TraceOfProduct(y.zz, x.szz))
+			y, other := &w.of[j], p.rows(index, m.params[j].term)
+			r.trace2.Add(j, i, p.count*traceOfRows(x.zz, own, y.cz2, other))
+			r.quad2.Add(j, i, 2*traceOfRows(x.zz, own, y.szz, other))
 			m.curvature(c, p, s, i, j, index)
 		}
 	}
+}
+
+// rowRange is the rows of Z that belong to one term.
+type rowRange struct {
+	from, n int
+	size    int // of each level
+}
+
+// rows are those of a term, which stand together.
+func (p *pattern) rows(index []int, term int) (r rowRange) {
+	for _, l := range p.levels {
+		if index[l.term] != term {
+			continue
+		}
+		if r.n == 0 {
+			r.from, r.size = l.offset, l.size
+		}
+		r.n += l.size
+	}
+	return r
+}
+
+// of returns the rows of a.
+func (r rowRange) of(a numeric.Matrix) numeric.Matrix {
+	return numeric.Matrix{Rows: r.n, Cols: a.Cols, V: a.V[r.from*a.Cols : (r.from+r.n)*a.Cols]}
+}
+
+// traceOfRows is tr(x·y) of two matrices that have the given rows only.
+func traceOfRows(x numeric.Matrix, xRows rowRange, y numeric.Matrix, yRows rowRange) float64 {
+	sum := 0.0
+	for i := range xRows.n {
+		at := xRows.from + i
+		for _, v := range x.Row(i)[yRows.from : yRows.from+yRows.n] {
+			sum += v * y.V[at]
+			at += y.Cols
+		}
+	}
+	return sum
 }
 
 // curvature adds the terms in V_ij = ∂²V/∂θ_i∂θ_j.
@@ -146,6 +185,15 @@ func (s *blockState) residualMoments(p *pattern, tau []float64, w *workspace) {
 	q := len(p.sumZY)
 	w.shift, w.sumZ = vector(w.shift, q), vector(w.sumZ, q)
 	s.zt.TimesInto(tau, w.shift)
+	copy(w.sumZ, s.zy)
+	numeric.Axpy(-p.count, w.shift, w.sumZ)
+	if p.count == 1 {
+		w.szz = w.szz.Reshape(q, q)
+		for i, z := range w.sumZ {
+			numeric.Axpy(z, w.sumZ, w.szz.Row(i))
+		}
+		return
+	}
 	// K·M·Kᵗ with K = I − yᵗ·solve.
 	w.k, w.kz, w.szz = w.k.Reshape(q, q), w.kz.Reshape(q, q), w.szz.Reshape(q, q)
 	for i := range q {
@@ -154,8 +202,6 @@ func (s *blockState) residualMoments(p *pattern, tau []float64, w *workspace) {
 	w.k.AddTransposedProduct(-1, s.y, s.solve)
 	w.kz.AddProduct(1, w.k, p.sumZYZY)
 	w.szz.AddProductTransposed(1, w.kz, w.k)
-	copy(w.sumZ, s.zy)
-	numeric.Axpy(-p.count, w.shift, w.sumZ)
 	for i := range q {
 		for j := range q {
 			w.szz.Add(i, j, -s.zy[i]*w.shift[j]-w.shift[i]*s.zy[j]+p.count*w.shift[i]*w.shift[j])
@@ -164,17 +210,14 @@ func (s *blockState) residualMoments(p *pattern, tau []float64, w *workspace) {
 }
 
 // spread multiplies a from the left by the derivative e of one term, repeated
-// for each level of the term in the block; out lends its storage.
-func (p *pattern) spread(out, e numeric.Matrix, index []int, term int, a numeric.Matrix) numeric.Matrix {
-	out = out.Reshape(a.Rows, a.Cols)
-	for _, l := range p.levels {
-		if index[l.term] != term {
-			continue
-		}
-		for i := range l.size {
-			for j := range l.size {
+// for each level of the term in the block, and returns the rows of the term; out lends its storage.
+func (p *pattern) spread(out, e numeric.Matrix, own rowRange, a numeric.Matrix) numeric.Matrix {
+	out = out.Reshape(own.n, a.Cols)
+	for level := 0; level < own.n; level += own.size {
+		for i := range own.size {
+			for j := range own.size {
 				if w := e.At(i, j); w != 0 {
-					numeric.Axpy(w, a.Row(l.offset+j), out.Row(l.offset+i))
+					numeric.Axpy(w, a.Row(own.from+level+j), out.Row(level+i))
 				}
 			}
 		}

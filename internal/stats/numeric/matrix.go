@@ -60,6 +60,23 @@ func (a Matrix) AddTransposedProduct(factor float64, x, y Matrix) {
 	}
 }
 
+// AddGram adds factor·xᵗ·x to a, which is symmetric.
+func (a Matrix) AddGram(factor float64, x Matrix) {
+	for k := range x.Rows {
+		from := x.Row(k)
+		for i, w := range from {
+			if w *= factor; w != 0 {
+				Axpy(w, from[:i+1], a.Row(i))
+			}
+		}
+	}
+	for i := range a.Rows {
+		for j := range i {
+			a.Set(j, i, a.At(i, j))
+		}
+	}
+}
+
 // addProductTransposed adds factor·x·yᵗ to a.
 func (a Matrix) AddProductTransposed(factor float64, x, y Matrix) {
 	for i := range x.Rows {
@@ -71,6 +88,7 @@ func (a Matrix) AddProductTransposed(factor float64, x, y Matrix) {
 
 // Axpy adds w·x to y.
 func Axpy(w float64, x, y []float64) {
+	y = y[:len(x)] // checked once
 	for i, v := range x {
 		y[i] += w * v
 	}

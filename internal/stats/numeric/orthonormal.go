@@ -103,6 +103,7 @@ func (o Orthonormal) SolveTransposed(l []float64) []float64 {
 
 func Dot(x, y []float64) float64 {
 	s := 0.0
+	y = y[:len(x)] // checked once
 	for i, v := range x {
 		s += v * y[i]
 	}

@@ -21,7 +21,7 @@ func FriedmanCritical(n, k int, alpha float64) (chiSq float64, exact bool) {
 		row[j] = 2 * (j + 1)
 	}
 	permutations := distinctPermutations(row)
-	states := []sumState{{sums: make([]int, k), p: 1}}
+	states := []sumState{{p: 1}}
 	for range n {
 		states = addPermutations(states, permutations)
 	}
@@ -30,9 +30,11 @@ func FriedmanCritical(n, k int, alpha float64) (chiSq float64, exact bool) {
 		p       float64
 	}
 	var all []outcome
+	sums := make([]int, k)
 	for _, s := range states {
+		s.sums.unpack(sums)
 		squares := 0
-		for _, v := range s.sums {
+		for _, v := range sums {
 			squares += v * v
 		}
 		all = append(all, outcome{squares, s.p})

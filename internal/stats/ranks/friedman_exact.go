@@ -1,9 +1,6 @@
 package ranks
 
-import (
-	"encoding/binary"
-	"slices"
-)
+import "slices"
 
 // exactFriedmanLimit is the largest panel, by number of samples, for which
 // [Friedman] also gives the permutation p: some tens of milliseconds at most.
@@ -21,18 +18,20 @@ func exactFriedmanAssessors(k int) int { return exactFriedmanLimit[k] }
 // under the hypothesis, so sums that differ only in order are one state.
 func exactFriedman(ranks [][]int, observed float64) float64 {
 	last := len(ranks) - 1
-	states := []sumState{{sums: make([]int, len(ranks[0])), p: 1}}
+	states := []sumState{{p: 1}}
 	for _, row := range ranks[:last] {
 		states = addPermutations(states, distinctPermutations(row))
 	}
 	permutations := distinctPermutations(ranks[last])
 	tail := 0.0
+	sums := make([]int, len(ranks[0]))
 	for _, s := range states {
+		s.sums.unpack(sums)
 		reached := 0
 		for _, permutation := range permutations {
 			total := 0.0
 			for j, v := range permutation {
-				total += float64(s.sums[j]+v) * float64(s.sums[j]+v)
+				total += float64(sums[j]+v) * float64(sums[j]+v)
 			}
 			if total >= observed {
 				reached++
@@ -43,37 +42,63 @@ func exactFriedman(ranks [][]int, observed float64) float64 {
 	return min(1, tail)
 }
 
-// sumState is a sorted vector of column sums and its probability.
+// packedSums is a sorted vector of column sums, each in an equal part of the bits: within
+// [exactFriedmanLimit] a sum is at most 4,000 with 2 samples and 180 with more.
+type packedSums uint64
+
+func pack(sums []int) (packed packedSums) {
+	for _, v := range sums {
+		packed = packed<<(64/len(sums)) | packedSums(v)
+	}
+	return packed
+}
+
+// sumState is column sums and their probability.
 type sumState struct {
-	sums []int
+	sums packedSums
 	p    float64
 }
 
+func (p packedSums) unpack(sums []int) {
+	bits := 64 / len(sums)
+	for j := len(sums) - 1; j >= 0; j-- {
+		sums[j] = int(p & (1<<bits - 1))
+		p >>= bits
+	}
+}
+
 func addPermutations(states []sumState, permutations [][]int) []sumState {
-	index := make(map[string]int)
-	var next []sumState
+	index := make(map[packedSums]int, 2*len(states))
+	next := make([]sumState, 0, 2*len(states))
 	share := 1 / float64(len(permutations))
-	sums := make([]int, len(states[0].sums))
-	key := make([]byte, 4*len(sums))
+	from, sums := make([]int, len(permutations[0])), make([]int, len(permutations[0]))
 	for _, s := range states {
+		s.sums.unpack(from)
 		for _, permutation := range permutations {
 			for j, v := range permutation {
-				sums[j] = s.sums[j] + v
+				sums[j] = from[j] + v
 			}
-			slices.Sort(sums)
-			for j, v := range sums {
-				binary.LittleEndian.PutUint32(key[4*j:], uint32(v))
-			}
-			i, known := index[string(key)]
+			sortFew(sums)
+			key := pack(sums)
+			i, known := index[key]
 			if !known {
 				i = len(next)
-				index[string(key)] = i
-				next = append(next, sumState{sums: slices.Clone(sums)})
+				index[key] = i
+				next = append(next, sumState{sums: key})
 			}
 			next[i].p += s.p * share
 		}
 	}
 	return next
+}
+
+// sortFew sorts by insertion.
+func sortFew(v []int) {
+	for i := 1; i < len(v); i++ {
+		for j := i; j > 0 && v[j] < v[j-1]; j-- {
+			v[j], v[j-1] = v[j-1], v[j]
+		}
+	}
 }
 
 // distinctPermutations lists the different orders of v, in lexical order.

@@ -69,36 +69,87 @@ func (r *MannWhitneyResult) exactUntied() {
 }
 
 // rankSumPMF is the distribution of 2U for m values drawn at random from the
-// doubled mid-ranks, m being at most half of them. Drawing goes rank by rank
-// from the lowest: with k drawn out of those seen, the next is drawn with
-// chance (m−k)/(number left). The j-th drawn counts its doubled rank less 2j,
-// so that sums run from 0 to 2m(N−m).
+// doubled mid-ranks, m being at most half of them. Drawing goes from one group of
+// equal ranks to the next, from the lowest: k being drawn so far, j more out of a
+// group add j times their doubled rank, less 2(k+1), …, 2(k+j), so that sums run
+// from 0 to 2m(N−m). Few different ranks have few sums, and cost little.
 func rankSumPMF(ranks []int, m int) []float64 {
 	last := 2 * m * (len(ranks) - m)
-	rows := make([][]float64, m+1) // rows[k]: k drawn so far
+	rows := make([]sumRow, m+1) // rows[k]: k drawn so far
 	for k := range rows {
-		rows[k] = make([]float64, last+1)
+		rows[k] = sumRow{chance: make([]float64, last+1), low: 1}
 	}
-	rows[0][0] = 1
-	high := make([]int, m+1) // largest sum reached in each row
-	for seen, rank := range slices.Sorted(slices.Values(ranks)) {
-		left := float64(len(ranks) - seen)
-		for k := min(seen, m-1); k >= 0; k-- {
-			drawn := float64(m-k) / left
-			shift := rank - 2*(k+1)
-			from := rows[k][:high[k]+1]
-			low := max(0, -shift) // sums below cannot be: U is never negative
-			if low < len(from) {
-				to := rows[k+1][low+shift:]
-				for s, v := range from[low:] {
-					to[s] += v * drawn
-				}
-				high[k+1] = max(high[k+1], high[k]+shift)
-			}
-			for s := range from {
-				from[s] *= 1 - drawn
+	rows[0].chance[0], rows[0].low = 1, 0
+	var drawn []float64
+	for sorted := slices.Sorted(slices.Values(ranks)); len(sorted) > 0; {
+		rank, t := sorted[0], 1
+		for t < len(sorted) && sorted[t] == rank {
+			t++
+		}
+		for k := m; k >= 0; k-- {
+			drawn = drawnOf(drawn, t, len(sorted), m-k)
+			for j := min(t, m-k); j >= 0; j-- { // none last: it changes the row that the others come from
+				rows[k+j].add(&rows[k], j*(rank-2*k-j-1), drawn[j])
 			}
 		}
+		sorted = sorted[t:]
 	}
-	return rows[m]
+	return rows[m].chance
+}
+
+// sumRow is the chance of each sum; those below low and above high cannot be.
+type sumRow struct {
+	chance    []float64
+	low, high int
+}
+
+// add adds the sums of another row, moved by shift, times share; those of the row itself become
+// their share.
+func (r *sumRow) add(from *sumRow, shift int, share float64) {
+	if from.low > from.high {
+		return
+	}
+	if r == from {
+		for s := r.low; s <= r.high; s++ {
+			r.chance[s] *= share
+		}
+		return
+	}
+	if share == 0 {
+		return
+	}
+	if r.low > r.high {
+		r.low, r.high = from.low+shift, from.high+shift
+	}
+	r.low, r.high = min(r.low, from.low+shift), max(r.high, from.high+shift)
+	to := r.chance[from.low+shift : from.high+shift+1]
+	for s, v := range from.chance[from.low : from.high+1] {
+		to[s] += v * share
+	}
+}
+
+// drawnOf returns the hypergeometric chances that 0, 1, … of t are among the drawn out of all,
+// by the ratio of neighbours outwards from the largest; in is used again.
+func drawnOf(in []float64, t, all, drawn int) []float64 {
+	most := min(t, drawn)
+	chance := slices.Grow(in[:0], most+1)[:most+1]
+	clear(chance)
+	up := func(j int) float64 { // chance[j+1] / chance[j]
+		return float64(t-j) * float64(drawn-j) / (float64(j+1) * float64(all-t-drawn+j+1))
+	}
+	mode := min(most, (t+1)*(drawn+1)/(all+2))
+	chance[mode] = 1
+	total := 1.0
+	for j := mode; j < most; j++ {
+		chance[j+1] = chance[j] * up(j)
+		total += chance[j+1]
+	}
+	for j := mode; j > max(0, drawn-(all-t)); j-- {
+		chance[j-1] = chance[j] / up(j-1)
+		total += chance[j-1]
+	}
+	for j := range chance {
+		chance[j] /= total
+	}
+	return chance
 }

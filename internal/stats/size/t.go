@@ -135,7 +135,8 @@ func T(power float64, design TDesign) (SampleSize, error) {
 	}
 	s.NFractional = 2
 	if hi > 2 {
-		s.NFractional = numeric.Bisect(hi/2, hi, func(n float64) bool { return !reached(n) })
+		s.NFractional = numeric.BracketRoot(func(n float64) float64 { both, _ := d.power(n); return both - power },
+			hi/2, hi, 1e-14*hi)
 	}
 	s.N = int(math.Ceil(s.NFractional - 1e-9))
 	if !reached(float64(s.N)) {
