@@ -30,6 +30,7 @@ type settings struct {
 	Proxies  []string // addresses of reverse proxies whose X-Forwarded-For is believed
 	Metrics  string   // address that answers what is measured, for Prometheus; "" = none
 	LogJSON  bool     // log lines as JSON
+	Forget   forgetting
 	Backup   nightly
 }
 
@@ -40,11 +41,11 @@ func newServeCommand() *cobra.Command {
 		Short: "Run the service",
 		Long: "Run the service. Every setting can come from the environment:\n" +
 			"CLOCHE_DATABASE, CLOCHE_LISTEN, CLOCHE_URL, CLOCHE_PROXIES, CLOCHE_BACKUP_DIR, CLOCHE_BACKUP_KEEP,\n" +
-			"CLOCHE_METRICS, CLOCHE_LOG_JSON;\n" +
+			"CLOCHE_METRICS, CLOCHE_LOG_JSON, CLOCHE_FORGET_GUESTS_AFTER;\n" +
 			"a flag wins over it.",
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := o.Backup.finish(cmd); err != nil {
+			if err := errors.Join(o.Backup.finish(cmd), o.Forget.finish(cmd)); err != nil {
 				return err
 			}
 			return serve(cmd.Context(), o, cmd.OutOrStdout(), cmd.ErrOrStderr())
@@ -60,6 +61,7 @@ func newServeCommand() *cobra.Command {
 		"address that answers /metrics for Prometheus, such as 127.0.0.1:9464 (default: none)")
 	cmd.Flags().BoolVar(&o.LogJSON, "log-json", os.Getenv("CLOCHE_LOG_JSON") == "1",
 		"write the log as JSON, a line for each entry; also by CLOCHE_LOG_JSON=1")
+	o.Forget.addFlags(cmd)
 	o.Backup.addFlags(cmd)
 	return cmd
 }
@@ -107,16 +109,16 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 		return err
 	}
 	defer stopMeasuring()
-	backups, stop := context.WithCancel(ctx)
-	wait := o.Backup.start(backups, kept, log)
-	defer func() { stop(); wait() }() // before the store is closed
+	beside, stop := context.WithCancel(ctx)
+	backups, forgets := o.Backup.start(beside, kept, log), o.Forget.start(beside, svc, log)
+	defer func() { stop(); backups(); forgets() }() // before the store is closed
 	base = withPort(base, o.URL, listener.Addr())
 	fmt.Fprintf(stdout, "Cloche is ready at %s\n", base)
 	if code != "" {
 		fmt.Fprintf(stdout, "No password is set yet. Open %s/setup and use this set-up code: %s\n", base, code)
 	}
 	return listen(ctx, listener, svc, server.Options{URL: base, SetupCode: code, Proxies: o.Proxies,
-		Backups: o.Backup.words(), Log: log, Metrics: measured})
+		Backups: o.Backup.words(), ForgetAfter: int(o.Forget), Log: log, Metrics: measured})
 }
 
 // log writes lines of text or JSON.

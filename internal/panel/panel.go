@@ -49,6 +49,7 @@ type Study struct {
 	Countersigned Countersign
 	ArchivedAt    time.Time // zero unless put away
 	ExportedAt    time.Time // zero when something has changed since the last export
+	ForgottenAt   time.Time // zero until what could tell who a guest was is deleted; see [Service.ForgetGuests]
 }
 
 // Countersign is what the partner put a name to; zero until then.

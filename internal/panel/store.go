@@ -61,6 +61,10 @@ type StudyStore interface {
 	// NoteExport notes that a study was exported, and logs e. ErrStale when it is
 	// in another state or at another revision than exported.
 	NoteExport(ctx context.Context, exported Study, at time.Time, e Event) error
+	// ForgetGuests deletes of a closed study what could tell who a guest was: personal
+	// links, where they sat, comments and what phones sent; and logs e. A second time changes
+	// nothing. ErrWrongState when it is not closed.
+	ForgetGuests(ctx context.Context, id StudyID, at time.Time, e Event) error
 	// DeleteStudy deletes a study with all that belongs to it, its log too, and
 	// logs what tombstone makes of it. ErrWrongState when it is open, ErrNotExported
 	// when it was not exported since its last change, ErrAmended when it has a

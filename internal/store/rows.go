@@ -38,6 +38,7 @@ type studyRow struct {
 	RatingsBefore int
 	ArchivedAt    sql.NullTime
 	ExportedAt    sql.NullTime
+	ForgottenAt   sql.NullTime
 }
 
 func (studyRow) TableName() string { return "studies" }
@@ -48,7 +49,7 @@ func rowOfStudy(s panel.Study) studyRow {
 		ClosingAt: instantOrNull(s.ClosingAt),
 		Revision:  s.Revision, TextNumber: 1, Series: s.Series, Version: s.Version, Amends: s.Amends, Reason: s.Reason,
 		RatingsBefore: s.RatingsBefore, ArchivedAt: instantOrNull(s.ArchivedAt),
-		ExportedAt: instantOrNull(s.ExportedAt)}
+		ExportedAt: instantOrNull(s.ExportedAt), ForgottenAt: instantOrNull(s.ForgottenAt)}
 	row.setLock(s.Lock)
 	return row
 }
@@ -72,7 +73,8 @@ func (r studyRow) study() (panel.Study, error) {
 	s := panel.Study{ID: r.ID, File: r.File, State: state, Created: r.Created.UTC(), ClosedAt: timeOrZero(r.ClosedAt),
 		LastCallAt: timeOrZero(r.LastCallAt), ClosingAt: timeOrZero(r.ClosingAt),
 		Revision: r.Revision, Series: r.Series, Version: r.Version, Amends: r.Amends, Reason: r.Reason,
-		RatingsBefore: r.RatingsBefore, ArchivedAt: timeOrZero(r.ArchivedAt), ExportedAt: timeOrZero(r.ExportedAt)}
+		RatingsBefore: r.RatingsBefore, ArchivedAt: timeOrZero(r.ArchivedAt), ExportedAt: timeOrZero(r.ExportedAt),
+		ForgottenAt: timeOrZero(r.ForgottenAt)}
 	if r.Seed == "" {
 		return s, nil
 	}

@@ -27,6 +27,7 @@ type changePassword struct {
 	Current, Next, Again site.Field
 	Address              string // that phones are sent to
 	Backups              string // "" = none are made by themselves
+	ForgetAfter          int    // days after the close of a study; 0 = never
 }
 
 var passwordScreen = site.DeskScreen[changePassword]("desk/password")
@@ -37,6 +38,7 @@ func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
 		Frame: site.Frame{Title: "Change your password", Narrow: true, SignedIn: true,
 			Reader: site.SessionOf(c).Role == panel.RolePartner},
 		Done: c.Query("done") != "", Address: s.BaseURL(c.Request), Backups: s.Options.Backups,
+		ForgetAfter: s.Options.ForgetAfter,
 		Current: site.Field{ID: "current", Label: "Your password now", Type: "password",
 			Autocomplete: "current-password"},
 		Next: site.Field{ID: "next", Label: "New password", Type: "password", Autocomplete: "new-password",

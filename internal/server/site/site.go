@@ -25,6 +25,8 @@ type Options struct {
 	Invented bool
 	// Backups says in words where backups are made by themselves; "" when none are.
 	Backups string
+	// ForgetAfter is how many days after the close of a study its guests are forgotten; 0 = never.
+	ForgetAfter int
 	// Log gets one line a request, without tokens; nil discards.
 	Log *slog.Logger
 	// Proxies are the addresses of reverse proxies whose X-Forwarded-For is

@@ -24,6 +24,7 @@ CREATE TABLE studies (
   ratings_before integer NOT NULL DEFAULT 0, -- servings of the version before that had answers then
   archived_at timestamptz,
   exported_at timestamptz, -- NULL when something has changed since
+  forgotten_at timestamptz, -- since when nothing here tells who a guest was
   differences_kept boolean NOT NULL DEFAULT FALSE -- found_differences are those of its ratings as they stand
 );
 CREATE UNIQUE INDEX studies_by_series ON studies (series, version);

@@ -47,3 +47,45 @@ func testAfterClose(c *check) {
 		c.Error("answers after the close were recorded")
 	}
 }
+
+// testForgetGuests: what could tell who a guest was is gone, and nothing else is.
+func testForgetGuests(c *check) {
+	c.opened(2, 2)
+	a, other := c.seat(1), c.seat(2)
+	seat, table := "by the window", 4
+	c.must(c.store.NoteAssessor(c.ctx, a.ID, panel.AssessorNote{Seat: &seat, Table: &table}, event("moved to table 4")))
+	said := submission("said", a, 1, 3)
+	said.Comment, said.At = "my own words", noon
+	c.submit(said, panel.Recorded)
+	c.rate(other, 1, 2)
+	c.wantError("while it is open", c.store.ForgetGuests(c.ctx, someStudy, noon, happened), panel.ErrWrongState)
+	c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
+	c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
+	answers := got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy))
+	for range 2 {
+		c.must(c.store.ForgetGuests(c.ctx, someStudy, noon.Add(time.Hour), event("guests forgotten")))
+	}
+	for n := 1; n <= 2; n++ {
+		c.wantError("a personal link", second(c.store.AssessorByToken(c.ctx, token(n))), panel.ErrNotFound)
+	}
+	for _, x := range got[[]panel.Assessor](c)(c.store.Assessors(c.ctx, someStudy)) {
+		same(c, "place in the room", []any{x.Seat, x.Table, x.TableSeat}, []any{"", 0, 0})
+	}
+	for _, x := range got[[]panel.AnsweredTurn](c)(c.store.AnsweredTurns(c.ctx, someStudy)) {
+		same(c, "comment", x.Comment, "")
+	}
+	same(c, "answers", got[[]panel.KeyedAnswer](c)(c.store.KeyedAnswers(c.ctx, someStudy)), answers)
+	s := got[panel.Study](c)(c.store.Study(c.ctx, someStudy))
+	same(c, "since", s.ForgottenAt, noon.Add(time.Hour))
+	same(c, "exported", s.ExportedAt, time.Time{})
+	var moved, forgotten int
+	for _, e := range got[[]panel.Event](c)(c.store.Events(c.ctx, someStudy)) {
+		if e.What == "moved to a table" {
+			moved++
+		}
+		if e.What == "guests forgotten" {
+			forgotten++
+		}
+	}
+	same(c, "log", []int{moved, forgotten}, []int{1, 1})
+}

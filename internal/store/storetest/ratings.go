@@ -95,6 +95,7 @@ var ratingTests = []namedTest{
 	}},
 	{"only one's own servings", testOwnServings},
 	{"answers after close are kept aside", testAfterClose},
+	{"guests are forgotten, and their answers are not", testForgetGuests},
 	{"nothing is rated after close", func(c *check) {
 		c.opened(1, 2)
 		a := c.seat(1)

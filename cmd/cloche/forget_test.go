@@ -1,0 +1,37 @@
+package main
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+)
+
+func TestDaysUntilGuestsAreForgotten(t *testing.T) {
+	for _, tc := range []struct {
+		env, flag string
+		want      forgetting
+		problem   string
+	}{
+		{"", "", 0, ""},
+		{"365", "", 365, ""},
+		{"365", "--forget-guests-after=30", 30, ""},
+		{"a year", "", 0, `CLOCHE_FORGET_GUESTS_AFTER is "a year"; write a whole number of days`},
+		{"", "--forget-guests-after=-1", -1, "write a number of days from 1 to 36500"},
+	} {
+		t.Setenv("CLOCHE_FORGET_GUESTS_AFTER", tc.env)
+		var f forgetting
+		c := &cobra.Command{}
+		f.addFlags(c)
+		if tc.flag != "" {
+			if err := c.ParseFlags([]string{tc.flag}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		err := f.finish(c)
+		if f != tc.want || (err == nil) != (tc.problem == "") ||
+			err != nil && !strings.Contains(err.Error(), tc.problem) {
+			t.Errorf("%q %q: %d, %v", tc.env, tc.flag, f, err)
+		}
+	}
+}
