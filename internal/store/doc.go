@@ -12,7 +12,9 @@
 //
 // What a method acknowledged is on disk: SQLite runs with its write-ahead log
 // and synchronous=FULL, which syncs the log at every commit (SQLite
-// documentation, "PRAGMA synchronous"); PostgreSQL by its default.
+// documentation, "PRAGMA synchronous"); PostgreSQL by its default. Calls that wait
+// for the writing connection of SQLite at the same moment share a transaction, each
+// in a savepoint of its own, and are told when all of it is on the disk.
 //
 // Times are kept in UTC to the microsecond, the resolution of PostgreSQL.
 //

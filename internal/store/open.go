@@ -29,6 +29,8 @@ type Store struct {
 	read  *gorm.DB // on PostgreSQL the same as write
 
 	writers, readers queue // who may use a connection of write and of read; on PostgreSQL the same
+
+	shared *sharing // of commits; nil on PostgreSQL
 }
 
 var _ panel.Store = (*Store)(nil)

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"reflect"
 	"sync"
 	"time"
 
@@ -23,34 +24,46 @@ type seatView struct {
 	Joined   int  // number of the sitting at which the assessor joined
 }
 
-// seatColumns are those of [seatView] but the study's file, which is by far the longest
-// and does not change.
-var seatColumns = sync.OnceValues(func() (string, error) {
-	columns, err := viewColumns(&seatView{}, "studies_file")
-	return columns + ", answered_turns.answered_at AS answered, here.opened_at IS NOT NULL AS opened, " +
-		"joined.number AS joined", err
+// seatQuery is the statement that reads a seat, and where its columns go. It leaves out
+// the study's file, which is by far the longest and does not change. It is run without
+// GORM: every page of a phone asks it first.
+var seatQuery = sync.OnceValues(func() (q struct {
+	statement string
+	fields    [][]int // of [seatView], in the order of the columns
+}, err error) {
+	columns, fields, err := viewColumns(&seatView{}, "studies_file")
+	q.fields = append(fields, []int{4}, []int{5}, []int{6}) // Answered, Opened and Joined
+	q.statement = "SELECT " + columns + `, answered_turns.answered_at, here.opened_at IS NOT NULL, joined.number
+		FROM assessors
+		JOIN studies ON studies.id = assessors.study_id
+		JOIN sittings joined ON joined.id = assessors.sitting_id
+		JOIN turns ON turns.study_id = assessors.study_id AND turns.place = assessors.place
+		LEFT JOIN servings ON servings.turn_id = turns.id
+		LEFT JOIN sittings here ON here.study_id = turns.study_id AND here.number = turns.sitting
+		LEFT JOIN answered_turns ON answered_turns.turn_id = turns.id
+			AND answered_turns.assessor_id = assessors.id
+		WHERE assessors.token_hash = $1
+		ORDER BY turns.turn_order, servings.serving_order`
+	return q, err
 })
 
 // SeatByToken returns the assessor that a personal link belongs to, with their
-// study and turns. It is one statement, so that all of it is of one moment; and
-// it is what every page of a phone asks first.
+// study and turns. It is one statement, so that all of it is of one moment.
 func (s *Store) SeatByToken(ctx context.Context, tokenHash panel.TokenHash) (panel.SeatRecord, error) {
-	columns, err := seatColumns()
+	q, err := seatQuery()
 	if err != nil {
 		return panel.SeatRecord{}, err
 	}
 	var rows []seatView
-	err = s.reading(ctx, "find seat", func(db *gorm.DB) error {
-		return db.Table("assessors").Select(columns).
-			Joins("JOIN studies ON studies.id = assessors.study_id").
-			Joins("JOIN sittings joined ON joined.id = assessors.sitting_id").
-			Joins("JOIN turns ON turns.study_id = assessors.study_id AND turns.place = assessors.place").
-			Joins("LEFT JOIN servings ON servings.turn_id = turns.id").
-			Joins("LEFT JOIN sittings here ON here.study_id = turns.study_id AND here.number = turns.sitting").
-			Joins("LEFT JOIN answered_turns ON answered_turns.turn_id = turns.id AND answered_turns.assessor_id = "+
-				"assessors.id").
-			Where("assessors.token_hash = ?", tokenHash).Order("turns.turn_order, " +
-			"servings.serving_order").Find(&rows).Error
+	err = s.reading(ctx, "find seat", func(db *gorm.DB) (err error) {
+		rows, err = all(db, q.statement, []any{string(tokenHash)}, func(v *seatView) []any {
+			into := make([]any, len(q.fields))
+			for i, at := range q.fields {
+				into[i] = orZero{reflect.ValueOf(v).Elem().FieldByIndex(at)}
+			}
+			return into
+		})
+		return err
 	})
 	if err == nil && len(rows) == 0 { // every place has turns: it is nobody's link, or was freed
 		err = s.reading(ctx, "find seat", func(db *gorm.DB) error { return freed(db, tokenHash) })

@@ -51,7 +51,7 @@ func connectFile(ctx context.Context, path string) (*Store, error) {
 	if err := errors.Join(ping(ctx, writer), ping(ctx, reader)); err != nil {
 		return nil, errors.Join(err, writer.Close(), reader.Close())
 	}
-	s := &Store{name: path, writers: newQueue(1), readers: newQueue(sqliteReaders)}
+	s := &Store{name: path, writers: newQueue(1), readers: newQueue(sqliteReaders), shared: &sharing{}}
 	if s.write, err = wrap(gormsqlite.New(gormsqlite.Config{Conn: writer})); err != nil {
 		return nil, errors.Join(err, writer.Close(), reader.Close())
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"gorm.io/gorm"
@@ -25,19 +26,24 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted,
 	sub.At = instant(sub.At)
 	var outcome panel.Outcome
 	err := s.writing(ctx, "record answers", func(tx *gorm.DB) error {
-		outcome = panel.Repeated
-		if again, err := takenBefore(tx, sub); again || err != nil {
+		assessor, closed, mayNot := lockSubmitter(tx, sub.AssessorID)
+		if mayNot != nil && !refusal(mayNot) {
+			return mayNot
+		}
+		// Whatever has become of the study: it was taken. Asked under the lock, since the
+		// same submission may have come twice at once.
+		again, err := takenBefore(tx, sub)
+		if outcome = panel.Repeated; again || err != nil {
 			return err
 		}
-		assessor, turn, closed, err := maySubmit(tx, sub.AssessorID, sub.TurnID)
+		if mayNot != nil {
+			return mayNot
+		}
+		turn, err := turnOf(tx, assessor, sub.TurnID)
 		if err != nil {
 			return err
 		}
 		if err := soundAnswers(turn, sub.Answers); err != nil {
-			return err
-		}
-		// Asked again under the lock: the same submission may have come twice at once.
-		if again, err := takenBefore(tx, sub); again || err != nil {
 			return err
 		}
 		standing, err := standingOf(tx, assessor, turn)
@@ -51,12 +57,12 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted,
 		if closed != (outcome == panel.AfterClose) {
 			return fmt.Errorf("a submission cannot be judged %q, closed: %t", outcome, closed)
 		}
-		if err := writeJudged(tx, assessor.StudyID, sub, outcome); err != nil {
+		if err := writeJudged(tx, assessor.StudyID, turn, sub, outcome); err != nil {
 			return err
 		}
-		row := submissionRow{AssessorID: sub.AssessorID, ID: sub.ID, TurnID: string(sub.TurnID), TakenAt: sub.At,
-			Outcome: outcome.String()}
-		if err := tx.Create(&row).Error; err != nil || e == nil {
+		_, err = execute(tx, "INSERT INTO submissions (assessor_id, id, turn_id, taken_at, outcome) "+
+			"VALUES ($1, $2, $3, $4, $5)", string(sub.AssessorID), sub.ID, string(sub.TurnID), sub.At, outcome.String())
+		if err != nil || e == nil {
 			return err
 		}
 		return appendEvent(tx, *e)
@@ -69,16 +75,14 @@ func (s *Store) Submit(ctx context.Context, sub panel.Submitted,
 
 // takenBefore tells whether the id of a submission is known, in whatever state
 // the study is.
-func takenBefore(tx *gorm.DB, sub panel.Submitted) (bool, error) {
-	err := tx.Select("id").Take(&submissionRow{}, "assessor_id = ? AND id = ?", sub.AssessorID, sub.ID).Error
-	if errors.Is(err, gorm.ErrRecordNotFound) {
-		return false, nil
-	}
-	return err == nil, err
+func takenBefore(tx *gorm.DB, sub panel.Submitted) (taken bool, err error) {
+	err = one(tx, "SELECT EXISTS (SELECT 1 FROM submissions WHERE assessor_id = $1 AND id = $2)",
+		[]any{string(sub.AssessorID), sub.ID}, &taken)
+	return taken, err
 }
 
 // soundAnswers checks that answers to a turn can be kept.
-func soundAnswers(turn turnRow, answers []panel.Answer) error {
+func soundAnswers(turn answeredTurn, answers []panel.Answer) error {
 	if len(answers) == 0 && turn.Response != string(study.TasteOnly) {
 		return errors.New("a turn without answers")
 	}
@@ -90,28 +94,67 @@ func soundAnswers(turn turnRow, answers []panel.Answer) error {
 	return nil
 }
 
-// maySubmit checks that the study of an assessor is open or closed, and keeps it so
-// until the transaction ends; that the assessor did not withdraw; and that the turn
-// is one of theirs, at a sitting that is open and no earlier than the one at which
-// they joined. A name that is read belongs to no sitting.
-func maySubmit(tx *gorm.DB, assessorID panel.AssessorID, id panel.TurnID) (assessor assessorRow, turn turnRow,
-	closed bool,
-	err error) {
-	assessor, state, err := lockAssessor(tx, assessorID, panel.Open, panel.Closed)
-	if err != nil {
-		return assessor, turn, false, err
+// submitter is an assessor who answers.
+type submitter struct {
+	ID        panel.AssessorID
+	StudyID   panel.StudyID
+	SittingID panel.SittingID
+	Place     int
+}
+
+// answeredTurn is what a submission needs to know of its turn.
+type answeredTurn struct {
+	ID, Response string
+	Order        int
+	Refused      bool
+}
+
+// lockSubmitter keeps an assessor and the state of their study as they are until the
+// transaction ends: the study first, as everywhere. It tells whether the study is closed,
+// and, as a [refusal], why nothing may be answered.
+func lockSubmitter(tx *gorm.DB, id panel.AssessorID) (a submitter, closed bool, err error) {
+	statement := `SELECT assessors.study_id, assessors.sitting_id, assessors.place,
+		assessors.withdrawn_at IS NOT NULL, studies.state
+		FROM assessors JOIN studies ON studies.id = assessors.study_id WHERE assessors.id = $1`
+	if tx.Name() == "postgres" { // in SQLite writing transactions run one by one
+		statement += " FOR " + lockRating + " OF studies FOR " + lockSeating + " OF assessors"
 	}
-	if assessor.WithdrawnAt.Valid {
-		return assessor, turn, false, panel.ErrWithdrawn
+	a.ID = id
+	var withdrawn bool
+	var word string
+	if err := one(tx, statement, []any{string(id)}, &a.StudyID, &a.SittingID, &a.Place, &withdrawn,
+		&word); err != nil {
+		return a, false, err
 	}
-	err = tx.Select("turns.*").
-		Joins("JOIN sittings ON sittings.study_id = turns.study_id AND sittings.number = turns.sitting AND "+
-			"sittings.opened_at IS NOT NULL").
-		Take(&turn, `turns.id = ? AND turns.study_id = ? AND turns.place = ?
+	state, err := stateOf(word)
+	switch {
+	case err != nil:
+		return a, false, err
+	case state != panel.Open && state != panel.Closed:
+		return a, false, panel.ErrNotOpen
+	case withdrawn:
+		return a, false, panel.ErrWithdrawn
+	}
+	return a, state == panel.Closed, nil
+}
+
+// refusal tells whether an error says that an assessor may not answer.
+func refusal(err error) bool {
+	return errors.Is(err, panel.ErrNotOpen) || errors.Is(err, panel.ErrWithdrawn)
+}
+
+// turnOf finds a turn of an assessor, at a sitting that is open and no earlier than the
+// one at which they joined. A name that is read belongs to no sitting.
+func turnOf(tx *gorm.DB, a submitter, id panel.TurnID) (answeredTurn, error) {
+	t := answeredTurn{ID: string(id)}
+	err := one(tx, `SELECT turns.response, turns.turn_order, turns.refused_at IS NOT NULL FROM turns
+		JOIN sittings ON sittings.study_id = turns.study_id AND sittings.number = turns.sitting
+			AND sittings.opened_at IS NOT NULL
+		WHERE turns.id = $1 AND turns.study_id = $2 AND turns.place = $3
 			AND (turns.role = 'expected' OR sittings.number >=
-				(SELECT number FROM sittings joined WHERE joined.id = ?))`,
-			string(id), assessor.StudyID, assessor.Place, assessor.SittingID).Error
-	return assessor, turn, state == panel.Closed, err
+				(SELECT number FROM sittings joined WHERE joined.id = $4))`,
+		[]any{string(id), string(a.StudyID), a.Place, string(a.SittingID)}, &t.Response, &t.Order, &t.Refused)
+	return t, err
 }
 
 // lockAssessor reads an assessor of a study in one of the given states and keeps
@@ -139,16 +182,16 @@ func lockAssessor(tx *gorm.DB, id panel.AssessorID, allowed ...panel.State) (ass
 
 // standingOf tells what judging needs: the answers that a turn has, and which later
 // turns of the assessor have some.
-func standingOf(tx *gorm.DB, assessor assessorRow, turn turnRow) (panel.Standing, error) {
-	var answered []struct {
+func standingOf(tx *gorm.DB, a submitter, turn answeredTurn) (panel.Standing, error) {
+	type earlier struct {
 		TurnID string
 		Seq    int
 		Role   string
 	}
-	err := tx.Table("answered_turns").Select("answered_turns.turn_id, answered_turns.seq, turns.role").
-		Joins("JOIN turns ON turns.id = answered_turns.turn_id").
-		Where("answered_turns.assessor_id = ? AND turns.turn_order >= ?", assessor.ID, turn.TurnOrder).
-		Order("turns.turn_order").Find(&answered).Error
+	answered, err := all(tx, `SELECT answered_turns.turn_id, answered_turns.seq, turns.role FROM answered_turns
+		JOIN turns ON turns.id = answered_turns.turn_id
+		WHERE answered_turns.assessor_id = $1 AND turns.turn_order >= $2 ORDER BY turns.turn_order`,
+		[]any{string(a.ID), turn.Order}, func(r *earlier) []any { return []any{&r.TurnID, &r.Seq, &r.Role} })
 	var standing panel.Standing
 	for _, r := range answered {
 		if r.TurnID == turn.ID {
@@ -164,12 +207,13 @@ func standingOf(tx *gorm.DB, assessor assessorRow, turn turnRow) (panel.Standing
 }
 
 // writeJudged does with a submission what was judged.
-func writeJudged(tx *gorm.DB, studyID panel.StudyID, sub panel.Submitted, outcome panel.Outcome) error {
+func writeJudged(tx *gorm.DB, studyID panel.StudyID, turn answeredTurn, sub panel.Submitted,
+	outcome panel.Outcome) error {
 	aside := replacedRow{TurnID: string(sub.TurnID), Seq: sub.Seq, EnteredBy: sub.EnteredBy,
 		Comment: sub.Comment, GivenAt: sub.At, ReplacedAt: sub.At}
 	switch outcome {
 	case panel.Recorded:
-		return record(tx, sub)
+		return record(tx, turn, sub)
 	case panel.Corrected:
 		return correct(tx, sub)
 	case panel.Superseded, panel.TooLate:
@@ -190,28 +234,56 @@ func rowsOfAnswers(sub panel.Submitted) []answerRow {
 }
 
 // record keeps the first answers of a turn. A guest who answers did not refuse.
-func record(tx *gorm.DB, sub panel.Submitted) error {
-	row := answeredRow{TurnID: string(sub.TurnID), AssessorID: sub.AssessorID, AnsweredAt: sub.At, GivenAt: sub.At,
-		Seq:       sub.Seq,
-		EnteredBy: sub.EnteredBy, WaitedMs: sub.Waited.Milliseconds(), Comment: sub.Comment}
-	if err := tx.Create(&row).Error; err != nil {
-		return err
-	}
-	if err := insert(tx, rowsOfAnswers(sub)); err != nil {
-		return err
-	}
-	err := tx.Model(&turnRow{}).Where("id = ? AND refused_at IS NOT NULL", string(sub.TurnID)).Update("refused_at",
-		nil).Error
+func record(tx *gorm.DB, turn answeredTurn, sub panel.Submitted) error {
+	_, err := execute(tx, `INSERT INTO answered_turns (turn_id, assessor_id, answered_at, given_at, seq, entered_by,
+		waited_ms, comment) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`, turn.ID, string(sub.AssessorID), sub.At, sub.At,
+		sub.Seq, sub.EnteredBy, sub.Waited.Milliseconds(), sub.Comment)
 	if err != nil {
 		return err
 	}
+	if err := keepAnswers(tx, rowsOfAnswers(sub)); err != nil {
+		return err
+	}
+	if turn.Refused {
+		if _, err := execute(tx, "UPDATE turns SET refused_at = NULL WHERE id = $1", turn.ID); err != nil {
+			return err
+		}
+	}
 	if !sub.RestedAt.IsZero() {
-		err = tx.Model(&assessorRow{}).Where("id = ?", sub.AssessorID).Update("rested_at", instant(sub.RestedAt)).Error
-		if err != nil {
+		if _, err := execute(tx, "UPDATE assessors SET rested_at = $1 WHERE id = $2", instant(sub.RestedAt),
+			string(sub.AssessorID)); err != nil {
 			return err
 		}
 	}
 	return finish(tx, sub.AssessorID, sub.At)
+}
+
+// keepAnswers adds the answers of a turn, in one statement while they are few.
+func keepAnswers(tx *gorm.DB, rows []answerRow) error {
+	if len(rows) > fewAnswers {
+		return insert(tx, rows)
+	}
+	if len(rows) == 0 {
+		return nil
+	}
+	statement, values := answersInsert(len(rows)), make([]any, 0, 4*len(rows))
+	for _, r := range rows {
+		values = append(values, r.TurnID, r.ServingID, r.Attribute, r.Value)
+	}
+	_, err := execute(tx, statement, values...)
+	return err
+}
+
+// fewAnswers are as many as most turns have; each number of them is a statement of its own,
+// which a connection keeps prepared.
+const fewAnswers = 12
+
+func answersInsert(rows int) string {
+	places := make([]string, rows)
+	for i := range places {
+		places[i] = fmt.Sprintf("($%d, $%d, $%d, $%d)", 4*i+1, 4*i+2, 4*i+3, 4*i+4)
+	}
+	return "INSERT INTO answers (turn_id, serving_id, attribute, value) VALUES " + strings.Join(places, ", ")
 }
 
 // correct puts new answers in the place of those of a turn, which are kept aside. The
@@ -254,10 +326,11 @@ func keepReplaced(tx *gorm.DB, row replacedRow, answers []answerRow) error {
 // finish notes that an assessor has no plate left to answer for, from the sitting on at
 // which they joined. Names are read before the first plate or not at all.
 func finish(tx *gorm.DB, assessorID panel.AssessorID, at time.Time) error {
-	return tx.Exec(`UPDATE assessors SET finished_at = ? WHERE id = ? AND finished_at IS NULL AND NOT EXISTS (
+	_, err := execute(tx, `UPDATE assessors SET finished_at = $1 WHERE id = $2 AND finished_at IS NULL AND NOT EXISTS (
 		SELECT 1 FROM turns WHERE turns.study_id = assessors.study_id AND turns.place = assessors.place
 			AND turns.refused_at IS NULL AND turns.role <> 'expected'
 			AND turns.sitting >= (SELECT number FROM sittings WHERE sittings.id = assessors.sitting_id)
 			AND NOT EXISTS (SELECT 1 FROM answered_turns WHERE answered_turns.turn_id = turns.id))`,
-		instant(at), assessorID).Error
+		instant(at), string(assessorID))
+	return err
 }

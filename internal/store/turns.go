@@ -14,23 +14,28 @@ import (
 )
 
 // viewColumns names, as a SELECT has them, the columns of the tables that are embedded
-// in a view under their names, but those left out. Its other fields are one word.
-func viewColumns(view any, leftOut ...string) (string, error) {
+// in a view under their names, but those left out, and gives the fields of the view that
+// they belong to. Its other fields are one word.
+func viewColumns(view any, leftOut ...string) (text string, fields [][]int, err error) {
 	all, err := schema.Parse(view, &sync.Map{}, schema.NamingStrategy{})
 	if err != nil {
-		return "", err
+		return "", nil, err
 	}
 	var columns []string
 	for _, name := range all.DBNames {
 		table, column, embedded := strings.Cut(name, "_")
 		if embedded && !slices.Contains(leftOut, name) {
 			columns = append(columns, fmt.Sprintf("%s.%s AS %s", table, column, name))
+			fields = append(fields, all.FieldsByDBName[name].StructField.Index)
 		}
 	}
-	return strings.Join(columns, ", "), nil
+	return strings.Join(columns, ", "), fields, nil
 }
 
-var plateColumns = sync.OnceValues(func() (string, error) { return viewColumns(&plateView{}) })
+var plateColumns = sync.OnceValues(func() (string, error) {
+	columns, _, err := viewColumns(&plateView{})
+	return columns, err
+})
 
 // turnsWhere reads turns with their servings in one statement, by place and order.
 func (s *Store) turnsWhere(ctx context.Context, doing, where string, args ...any) ([]panel.Turn, error) {

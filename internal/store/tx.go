@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"database/sql/driver"
 	"errors"
 	"fmt"
@@ -27,6 +28,12 @@ const attempts = 10
 func (s *Store) writing(ctx context.Context, doing string, do func(tx *gorm.DB) error) error {
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
+	if s.shared != nil {
+		if err := s.writeShared(ctx, do); err != nil {
+			return fmt.Errorf("%s: %w", doing, translated(err))
+		}
+		return nil
+	}
 	if err := s.writers.enter(ctx); err != nil {
 		return fmt.Errorf("%s: %w", doing, translated(err))
 	}
@@ -114,7 +121,7 @@ func pause(ctx context.Context, attempt int) bool {
 // hold: that is not found either.
 func translated(err error) error {
 	var server *pgconn.PgError
-	if errors.Is(err, gorm.ErrRecordNotFound) ||
+	if errors.Is(err, gorm.ErrRecordNotFound) || errors.Is(err, sql.ErrNoRows) ||
 		errors.As(err, &server) && server.Code == pgBadCharacter {
 		return panel.ErrNotFound
 	}

@@ -29,7 +29,8 @@ type Assets struct {
 type asset struct {
 	kind   string // content type
 	plain  []byte
-	zipped func() []byte // made when it is first asked for; nil when it would not be smaller
+	zipped func() []byte   // made when it is first asked for; nil when it would not be smaller
+	needs  func() []string // the neighbours that a script imports; looked for once
 }
 
 func ReadAssets(from fs.FS) (*Assets, error) {
@@ -46,7 +47,8 @@ func ReadAssets(from fs.FS) (*Assets, error) {
 		fmt.Fprintf(sum, "%s %d\n", name, len(body))
 		sum.Write(body)
 		a.files[strings.TrimPrefix(name, "static/")] = asset{kind: contentType(name), plain: body,
-			zipped: sync.OnceValue(func() []byte { return compressed(body) })}
+			zipped: sync.OnceValue(func() []byte { return compressed(body) }),
+			needs:  sync.OnceValue(func() []string { return imports(body) })}
 		return nil
 	})
 	a.version = hex.EncodeToString(sum.Sum(nil))[:16]
@@ -80,6 +82,13 @@ func (a *Assets) url(name string) (string, error) {
 // imported finds what a script imports from its neighbours.
 var imported = regexp.MustCompile(`(?m)^import [^"]*"\./([^"]+)"`)
 
+func imports(script []byte) (names []string) {
+	for _, m := range imported.FindAllSubmatch(script, -1) {
+		names = append(names, string(m[1]))
+	}
+	return names
+}
+
 // modules returns the addresses of scripts and of all that they import, each once. A page
 // that names them has the browser ask for all at the same time: it learns of an import only
 // from the script that has it, so that a chain of three takes three journeys.
@@ -98,9 +107,7 @@ func (a *Assets) modules(names ...string) ([]string, error) {
 			return nil, err
 		}
 		addresses = append(addresses, address)
-		for _, m := range imported.FindAllSubmatch(a.files[name].plain, -1) {
-			names = append(names, string(m[1]))
-		}
+		names = append(names, a.files[name].needs()...)
 	}
 	return addresses, nil
 }

@@ -1,0 +1,81 @@
+package store
+
+import (
+	"database/sql"
+	"fmt"
+	"reflect"
+	"time"
+
+	"gorm.io/gorm"
+)
+
+// one reads the one row of a statement without GORM, as [execute] runs one, into places;
+// [sql.ErrNoRows] when there is none.
+func one(tx *gorm.DB, statement string, values []any, places ...any) error {
+	defer logIfSlow(tx, time.Now(), statement)
+	return tx.Statement.ConnPool.QueryRowContext(tx.Statement.Context, statement, values...).Scan(places...)
+}
+
+// all reads the rows of a statement without GORM, as [execute] runs one. places says where the
+// columns of a new row go.
+func all[Row any](tx *gorm.DB, statement string, values []any, places func(*Row) []any) ([]Row, error) {
+	defer logIfSlow(tx, time.Now(), statement)
+	rows, err := tx.Statement.ConnPool.QueryContext(tx.Statement.Context, statement, values...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var found []Row
+	for rows.Next() {
+		var row Row
+		if err := rows.Scan(places(&row)...); err != nil {
+			return nil, err
+		}
+		found = append(found, row)
+	}
+	return found, rows.Err()
+}
+
+// orZero is the place of a column that leaves a field as it is where it is NULL.
+type orZero struct{ field reflect.Value }
+
+// Scan takes a value as a driver gives it.
+func (z orZero) Scan(v any) error {
+	if place, ok := z.field.Addr().Interface().(sql.Scanner); ok {
+		return place.Scan(v)
+	}
+	switch x := v.(type) {
+	case nil:
+		return nil
+	case string:
+		if z.field.Kind() == reflect.String {
+			z.field.SetString(x)
+			return nil
+		}
+	case []byte:
+		if z.field.Kind() == reflect.String {
+			z.field.SetString(string(x))
+			return nil
+		}
+	case int64:
+		switch {
+		case z.field.CanInt():
+			z.field.SetInt(x)
+			return nil
+		case z.field.Kind() == reflect.Bool: // SQLite has no booleans
+			z.field.SetBool(x != 0)
+			return nil
+		}
+	case bool:
+		if z.field.Kind() == reflect.Bool {
+			z.field.SetBool(x)
+			return nil
+		}
+	case time.Time:
+		if place, ok := z.field.Addr().Interface().(*time.Time); ok {
+			*place = x
+			return nil
+		}
+	}
+	return fmt.Errorf("a column holds a %T where a field is a %s", v, z.field.Type())
+}
