@@ -34,10 +34,13 @@ var passwordScreen = site.DeskScreen[changePassword]("desk/password")
 
 func (s *handlers) passwordPage(c *gin.Context) (changePassword, error) {
 	elsewhere, err := s.Panel.SignedInElsewhere(c.Request.Context(), s.deskToken(c))
+	title, reader := "Settings", site.SessionOf(c).Role == panel.RolePartner
+	if reader {
+		title = "Change your password"
+	}
 	page := changePassword{
-		Frame: site.Frame{Title: "Change your password", Narrow: true, SignedIn: true,
-			Reader: site.SessionOf(c).Role == panel.RolePartner},
-		Done: c.Query("done") != "", Address: s.BaseURL(c.Request), Backups: s.Options.Backups,
+		Frame: site.Frame{Title: title, Narrow: true, SignedIn: true, Reader: reader},
+		Done:  c.Query("done") != "", Address: s.BaseURL(c.Request), Backups: s.Options.Backups,
 		ForgetAfter: s.Options.ForgetAfter,
 		Current: site.Field{ID: "current", Label: "Your password now", Type: "password",
 			Autocomplete: "current-password"},
