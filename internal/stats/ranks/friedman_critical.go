@@ -16,22 +16,13 @@ func FriedmanCritical(n, k int, alpha float64) (chiSq float64, exact bool) {
 	if n > exactFriedmanAssessors(k) {
 		return distuv.ChiSquared{K: float64(k - 1)}.Quantile(1 - alpha), false
 	}
-	row := make([]int, k)
-	for j := range row {
-		row[j] = 2 * (j + 1)
-	}
-	permutations := distinctPermutations(row)
-	states := []sumState{{p: 1}}
-	for range n {
-		states = addPermutations(states, permutations)
-	}
 	type outcome struct {
 		squares int
 		p       float64
 	}
 	var all []outcome
 	sums := make([]int, k)
-	for _, s := range states {
+	for _, s := range untiedSums(n, k) {
 		s.sums.unpack(sums)
 		squares := 0
 		for _, v := range sums {

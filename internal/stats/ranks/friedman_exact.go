@@ -1,9 +1,12 @@
 package ranks
 
-import "slices"
+import (
+	"slices"
+	"sync"
+)
 
 // exactFriedmanLimit is the largest panel, by number of samples, for which
-// [Friedman] also gives the permutation p: some tens of milliseconds at most.
+// [Friedman] also gives the permutation p: some milliseconds at most.
 // Printed tables stop earlier (Hollander & Wolfe 1973, Table A.15: 3 samples
 // and 15 assessors, 4 and 8, 5 and 5; from memory).
 var exactFriedmanLimit = map[int]int{2: 1000, 3: 30, 4: 11, 5: 6, 6: 4}
@@ -15,14 +18,22 @@ func exactFriedmanAssessors(k int) int { return exactFriedmanLimit[k] }
 // Ties are kept: the permutations are of the mid-ranks as they are.
 //
 // The column sums are built up assessor by assessor. Samples are exchangeable
-// under the hypothesis, so sums that differ only in order are one state.
+// under the hypothesis, so sums that differ only in order are one state. The order of
+// assessors is without effect: those without ties come first, whose sums are always the same.
 func exactFriedman(ranks [][]int, observed float64) float64 {
-	last := len(ranks) - 1
-	states := []sumState{{p: 1}}
-	for _, row := range ranks[:last] {
+	var tied [][]int
+	for _, row := range ranks {
+		if hasTies(row) {
+			tied = append(tied, row)
+		}
+	}
+	rest := append(tied, untiedRow(len(ranks[0])))[:max(1, len(tied))] // a row to end with
+	last := len(rest) - 1
+	states := untiedSums(len(ranks)-len(rest), len(ranks[0]))
+	for _, row := range rest[:last] {
 		states = addPermutations(states, distinctPermutations(row))
 	}
-	permutations := distinctPermutations(ranks[last])
+	permutations := distinctPermutations(rest[last])
 	tail := 0.0
 	sums := make([]int, len(ranks[0]))
 	for _, s := range states {
@@ -40,6 +51,37 @@ func exactFriedman(ranks [][]int, observed float64) float64 {
 		tail += s.p * float64(reached) / float64(len(permutations))
 	}
 	return min(1, tail)
+}
+
+// untiedRow are doubled ranks without ties.
+func untiedRow(k int) []int {
+	row := make([]int, k)
+	for j := range row {
+		row[j] = 2 * (j + 1)
+	}
+	return row
+}
+
+func hasTies(row []int) bool {
+	return len(slices.Compact(slices.Sorted(slices.Values(row)))) < len(row)
+}
+
+// untied remembers what [untiedSums] worked out: a profile asks for the same sums on every
+// attribute. There are as many as [exactFriedmanLimit] allows, none larger than some thousand.
+var untied sync.Map
+
+// untiedSums are the column sums of k samples ranked by n assessors without ties.
+func untiedSums(n, k int) []sumState {
+	type size struct{ n, k int }
+	if known, ok := untied.Load(size{n, k}); ok {
+		return known.([]sumState)
+	}
+	states, permutations := []sumState{{p: 1}}, distinctPermutations(untiedRow(k))
+	for range n {
+		states = addPermutations(states, permutations)
+	}
+	untied.Store(size{n, k}, states)
+	return states
 }
 
 // packedSums is a sorted vector of column sums, each in an equal part of the bits: within
