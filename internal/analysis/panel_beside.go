@@ -87,7 +87,7 @@ func (f *Finding) carryOver(s *study.Study, t servings) error {
 		return err
 	}
 	m.Level = s.Plan.Level()
-	levels := t.levels()
+	levels := t.levels(true)
 	m.Data.Factors, m.Random = append(m.Data.Factors, levels.factors[1:]...), levels.terms
 	fit, err := mixed.Fit(m)
 	if errors.Is(err, model.ErrGrouping) || errors.Is(err, model.ErrNoRatings) {

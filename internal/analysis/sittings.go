@@ -25,8 +25,10 @@ type randomLevels struct {
 //
 //	(1 | assessor) + (1 | sitting) + (1 | assessor:sitting) + (1 | assessor:sample)
 //
-// Bates et al. (2015), J. Stat. Softw. 67(1), sect. 2.2, nested and crossed.
-func (t servings) levels() randomLevels {
+// Bates et al. (2015), J. Stat. Softw. 67(1), sect. 2.2, nested and crossed. With positions
+// fixed in the model, a sitting that all its positions tell is none of its levels: positions
+// then hold all that sittings do, and the variance of sittings could be anything.
+func (t servings) levels(positions bool) randomLevels {
 	out := randomLevels{factors: []model.Factor{factorOf(assessorFactor, t.assessor, len(t.people))},
 		terms: []mixed.RandomTerm{{Group: model.Term{assessorFactor}}}}
 	if most, _ := t.again(); most > 1 {
@@ -40,9 +42,14 @@ func (t servings) levels() randomLevels {
 		out.warnings = append(out.warnings, warnSittingsOpen(why))
 		return out
 	}
-	out.sittings = at.number
 	out.factors = append(out.factors, factorOf(sittingFactor, at.code, at.number))
-	out.terms = append(out.terms, mixed.RandomTerm{Group: model.Term{sittingFactor}})
+	if positions && t.positionsTell(at) {
+		out.warnings = append(out.warnings, warnSittingsOpen("each position was served at one of them, and the model "+
+			"has what positions do"))
+	} else {
+		out.sittings = at.number
+		out.terms = append(out.terms, mixed.RandomTerm{Group: model.Term{sittingFactor}})
+	}
 	if at.visits > len(t.people) && at.visits < len(t.rating) {
 		out.terms = append(out.terms, mixed.RandomTerm{Group: model.Term{assessorFactor, sittingFactor}})
 	}
@@ -75,6 +82,18 @@ func (t servings) sittings() attended {
 	out.number, out.visits = len(index), len(visits)
 	out.several, out.mixed = len(visits) > len(index), len(samples) > len(index)
 	return out
+}
+
+// positionsTell reports whether what was served at a position was all served at one sitting.
+func (t servings) positionsTell(at attended) bool {
+	of := map[int]int{}
+	for i, position := range t.position {
+		if first, met := of[position]; met && first != at.code[i] {
+			return false
+		}
+		of[position] = at.code[i]
+	}
+	return true
 }
 
 // confounded says why the sitting cannot be told from what else is in the model.

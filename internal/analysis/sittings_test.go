@@ -192,3 +192,29 @@ func TestOrderOfSittingsHasNoEffect(t *testing.T) {
 		}
 	}
 }
+
+// TestPositionsThatTellTheSittingHoldIt: where everybody had the same number of servings at one
+// sitting and then at the next, what sittings do is in the positions already, and no number is
+// given for how much sittings scatter. Who came is still told apart from sitting to sitting.
+func TestPositionsThatTellTheSittingHoldIt(t *testing.T) {
+	s, ratings, _ := atSittings(14, 4, 2, 2, 6, 5, false)
+	for i := range ratings {
+		ratings[i].Sitting = 1 + (ratings[i].Position-1)/4
+	}
+	f := ofPanel(t, analyse(t, s, ratings))
+	if f.Panel.Sittings != 0 || !hasWarning(f.Warnings, analysis.WarnSittingsOpen) {
+		t.Errorf("%d sittings in the model, %v", f.Panel.Sittings, f.Warnings)
+	}
+	of := map[analysis.ScatterOf]bool{}
+	for _, x := range f.Panel.Scatter {
+		of[x.Of] = true
+	}
+	if of[analysis.ScatterSitting] || !of[analysis.ScatterDay] {
+		t.Errorf("scatter of %v", f.Panel.Scatter)
+	}
+	ratings[0].Position, ratings[7].Position = ratings[7].Position, ratings[0].Position
+	f = ofPanel(t, analyse(t, s, ratings))
+	if f.Panel.Sittings != 2 || hasWarning(f.Warnings, analysis.WarnSittingsOpen) {
+		t.Errorf("one position was served at both: %d sittings in the model, %v", f.Panel.Sittings, f.Warnings)
+	}
+}

@@ -69,21 +69,8 @@ func (p *panel) wholePanels(s *study.Study) ([]Finding, error) {
 // Where ratings have no position, or which samples were served goes with the position,
 // the model is without it and says so.
 func (p *panel) wholePanel(s *study.Study, a study.Attribute) (Finding, error) {
-	f := emptyPanel(s, a)
-	samples, positions := p.ratedOn(s, a.ID)
-	t := p.servings(s, a.ID, samples)
-	f.N = len(t.people)
-	f.Panel.Each = t.each()
-	if f.N < 2 || len(samples) < fewestSamples {
-		f.warn(warnNoPanel(len(samples), f.N))
-		return f, nil
-	}
-	fit, err := f.fitModel(s, t, len(positions) > 1)
-	if errors.Is(err, model.ErrGrouping) {
-		f.warn(warnNoModel())
-		return f, nil
-	}
-	if err != nil {
+	f, t, fit, err := p.modelOfAll(s, a)
+	if err != nil || fit == nil {
 		return f, err
 	}
 	f.scatter(fit)
@@ -100,6 +87,26 @@ func (p *panel) wholePanel(s *study.Study, a study.Attribute) (Finding, error) {
 	f.Panel.giveLetters(s.Plan.Alpha)
 	p.remarkPanel(s, a, &f)
 	return f, nil
+}
+
+// modelOfAll fits the model of one attribute, and tests by it. The fit is nil where there is
+// none, and the finding says why.
+func (p *panel) modelOfAll(s *study.Study, a study.Attribute) (Finding, servings, *mixed.Result, error) {
+	f := emptyPanel(s, a)
+	samples, positions := p.ratedOn(s, a.ID)
+	t := p.servings(s, a.ID, samples)
+	f.N = len(t.people)
+	f.Panel.Each = t.each()
+	if f.N < 2 || len(samples) < fewestSamples {
+		f.warn(warnNoPanel(len(samples), f.N))
+		return f, t, nil, nil
+	}
+	fit, err := f.fitModel(s, t, len(positions) > 1)
+	if errors.Is(err, model.ErrGrouping) {
+		f.warn(warnNoModel())
+		return f, t, nil, nil
+	}
+	return f, t, fit, err
 }
 
 func emptyPanel(s *study.Study, a study.Attribute) Finding {
@@ -204,7 +211,7 @@ func factorOf(name string, code []int, levels int) model.Factor {
 
 // fitLevels fits the mixed model, without position where it cannot be told from the samples.
 func (f *Finding) fitLevels(s *study.Study, t servings, ordered bool) (*mixed.Result, error) {
-	levels := t.levels()
+	levels := t.levels(ordered && t.known)
 	f.Panel.Sittings = levels.sittings
 	f.warnEach(levels.warnings)
 	m := mixed.Model{Level: s.Plan.Level(), Fixed: []model.Term{{sampleFactor}}, Random: levels.terms,
