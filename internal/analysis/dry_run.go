@@ -19,8 +19,9 @@ type DryRun struct {
 	// one sample, of what people say of it; see [Spread]. An order has none.
 	Spread float64
 	// the true difference of the primary comparison on the primary attribute, at least 0; of an order, the share
-	// who put the best sample before the worst, above ½; of right answers the share who truly tell; of a threshold
-	// the amount that half of the people taste; of a series the points for each unit more; 0 = no effect
+	// who put the best sample before the worst, above ½; of right answers the share who truly tell; of words the
+	// share more who tick one; of a threshold the amount that half of the people taste; of a series the points for
+	// each unit more; 0 = no effect
 	Difference float64
 	Seed       uint64
 }
@@ -37,7 +38,8 @@ const (
 // Invents reports whether a dry run can invent the answers to a question.
 func Invents(q study.Question) bool {
 	k := q.Kind()
-	return q.CollectsRatings() || q.Response() == study.RankAll || k.Tells || k.Ascending
+	return q.CollectsRatings() || q.Response() == study.RankAll || q.Response() == study.TickWords || k.Tells ||
+		k.Ascending
 }
 
 // Simulable is how many simulated studies [DryRun.Often] can count while somebody
@@ -61,6 +63,9 @@ func Simulable(s *study.Study) int {
 	most := mostSimulated
 	if s.Plan.Test == study.RankSum {
 		most /= 2 // its exact distribution takes up to ten milliseconds a study: see [exactGroupsCost]
+	}
+	if s.Plan.WholePanel || s.Question.Response() == study.TickWords {
+		most /= 4 // a model, or shuffles, of some milliseconds a study: see BenchmarkDryRunOfKinds
 	}
 	return min(max(simulatedAtOnce/ratings, leastSimulated), most)
 }
@@ -105,7 +110,11 @@ func (d DryRun) truth() Truth {
 		t[primary.ID] = main
 		return t
 	}
-	main.Effects = map[study.SampleID]float64{d.Study.Plan.Compare[0]: half, d.Study.Plan.Compare[1]: -half}
+	apart := d.Study.Plan.Compare
+	if d.Study.Plan.WholePanel { // all others lie midway, as the size supposes
+		apart[0], apart[1] = FurthestApart(d.Study)
+	}
+	main.Effects = map[study.SampleID]float64{apart[0]: half, apart[1]: -half}
 	if d.Study.Plan.EffectOf != "" {
 		main.Effects = trueEffects(d.Study, 2*half)
 	}
@@ -128,11 +137,8 @@ func (d DryRun) check() error {
 		}
 		return nil
 	}
-	if d.chooses() {
+	if d.chooses() || d.ticks() {
 		return d.checkChosen()
-	}
-	if d.Study.Plan.WholePanel {
-		return fmt.Errorf("%w: a comparison of all samples together cannot be simulated yet", ErrPlan)
 	}
 	if !SimulatesEffect(d.Study) {
 		return fmt.Errorf("%w: this effect of crossed samples cannot be simulated yet", ErrPlan)
@@ -155,6 +161,9 @@ func (d DryRun) Ratings() ([]Rating, error) {
 	if d.chooses() {
 		return d.chosen(d.Seed), nil
 	}
+	if d.ticks() {
+		return Simulate(d.Study, d.Plan, d.trueTicks(), d.Seed), nil
+	}
 	ratings := Simulate(d.Study, d.Plan, d.truth(), d.Seed)
 	d.markStrata(ratings)
 	return ratings, nil
@@ -166,7 +175,7 @@ func (d DryRun) Expected() ([]Expectation, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	if d.ranks() || d.chooses() {
+	if d.ranks() || d.chooses() || d.ticks() {
 		return nil, nil
 	}
 	var all []Expectation
@@ -214,8 +223,12 @@ func (d DryRun) finding() func(seed uint64) (bool, error) {
 	switch {
 	case d.chooses():
 		return d.finds(d.Study, d.chosen)
+	case d.ticks():
+		p = d.ticksP
+	case d.Study.Plan.WholePanel:
+		p = d.togetherP
 	case d.Study.Question.Kind().Amounts:
-		return d.findsSlope()
+		return d.findsOnMain()
 	case !d.ranks():
 		truth := d.truth()
 		p = func(seed uint64) (float64, error) { return d.primaryP(truth, seed) }

@@ -26,9 +26,9 @@ func (d DryRun) trueSeries() map[study.SampleID]float64 {
 	return effects
 }
 
-// findsSlope reports of one simulated study after another whether its primary finding, on
+// findsOnMain reports of one simulated study after another whether its primary finding, on
 // the attribute that decides alone, is found.
-func (d DryRun) findsSlope() func(seed uint64) (bool, error) {
+func (d DryRun) findsOnMain() func(seed uint64) (bool, error) {
 	a, _ := d.Study.Attribute(d.Study.Plan.Attribute)
 	one, truth := *d.Study, d.truth()
 	one.Attributes = []study.Attribute{a}

@@ -29,8 +29,9 @@ func (d DryRun) chooses() bool {
 
 // checkChosen refuses a truth that cannot be simulated.
 func (d DryRun) checkChosen() error {
-	if !(d.Difference >= 0) || math.IsInf(d.Difference, 0) || d.Study.Question.Kind().Tells && d.Difference >= 1 {
-		return fmt.Errorf("%w: a share of %g who truly tell cannot be simulated", ErrPlan, d.Difference)
+	share := d.Study.Question.Kind().Tells || d.ticks()
+	if !(d.Difference >= 0) || math.IsInf(d.Difference, 0) || share && d.Difference >= 1 {
+		return fmt.Errorf("%w: a share of %g who truly tell, or tick, cannot be simulated", ErrPlan, d.Difference)
 	}
 	return nil
 }

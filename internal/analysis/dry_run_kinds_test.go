@@ -13,7 +13,7 @@ import (
 )
 
 // dryRunOf is a dry run of an example study, changed.
-func dryRunOf(t *testing.T, file string, change func(*study.Study)) analysis.DryRun {
+func dryRunOf(t testing.TB, file string, change func(*study.Study)) analysis.DryRun {
 	t.Helper()
 	text, err := os.ReadFile("../../studies/" + file + ".yaml")
 	if err != nil {

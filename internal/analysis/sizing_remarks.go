@@ -165,9 +165,30 @@ func (z *Size) remarkSpread() {
 	default:
 		z.warn(WarnReplicatesAside, "each sample is rated %d times by an assessor; averaging lessens the spread by "+
 			"an amount that is not known, "+
-			"so the size leaves it out and is on the safe side", q.Replicates)
+			"so the size leaves it out and is on the safe side%s", q.Replicates, z.withoutNoise())
 		z.remarkPeople()
 	}
+}
+
+// withoutNoise says how many assessors would do at the least where each rates a sample several
+// times: if all that scatters were noise of single ratings, and nothing an assessor's own.
+func (z *Size) withoutNoise() string {
+	q := z.Request
+	if !q.possible() || z.Needed.Assessors == 0 {
+		return ""
+	}
+	q.Spread.SD /= math.Sqrt(float64(q.Replicates))
+	m, err := q.method()
+	if err != nil || !(m.power(largestPanel) >= q.Power) {
+		return ""
+	}
+	_, safe := m.needed()
+	text := fmt.Sprintf(": if all scatter were noise, which averages out, %d assessors would be enough",
+		q.Each.assessors(safe))
+	if n := z.Planned.Assessors; n > 0 {
+		text += fmt.Sprintf(", and the %d planned would have %s power", n, q.PowerWords(q.at(m, n).Power))
+	}
+	return text + "; if it is what assessors find of a sample each time, it takes as many as said"
 }
 
 // remarkPeople says how well the panel shows that people differ from each other, where

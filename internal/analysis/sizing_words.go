@@ -1,6 +1,12 @@
 package analysis
 
-import "fmt"
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"cloche/internal/stats/dist"
+)
 
 // tickDesign is Cochran's test of one word of a list of so many, which so much larger a
 // share of people ticks for one sample than for another.
@@ -19,6 +25,17 @@ func tickDesign(samples, words int, more, alpha float64) shareDesign {
 		apart := more * more / 2
 		return k * (k - 1) * apart / (k*(k-1)/4 + apart)
 	}}
+}
+
+// tickedTogether is the power of the test of all words at once with n people, where one word
+// is ticked by so much more and the others tell nothing: the sum of Cochran's statistics of
+// words that are ticked independently is noncentral chi-squared on their degrees of freedom
+// together, with the λ of the one word.
+func tickedTogether(samples, words int, more, alpha float64, n int) float64 {
+	one := tickDesign(samples, words, more, alpha)
+	df := float64(words * (samples - 1))
+	limit := distuv.ChiSquared{K: df}.Quantile(1 - alpha)
+	return dist.NoncentralChi2Survival(limit, df, float64(n)*one.perPerson(float64(samples), min(more, one.most)))
 }
 
 // byTicks sizes questions about the words of a list.

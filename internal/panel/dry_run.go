@@ -32,11 +32,8 @@ type Trial struct {
 func MayTry(a *study.Study) error {
 	switch {
 	case !analysis.Invents(a.Question):
-		return &NotYetError{"a dry run simulates ratings, orders and right answers, and this question is " +
+		return &NotYetError{"a dry run simulates ratings, orders, words and right answers, and this question is " +
 			"answered in another way",
-			"look at the rehearsal and at the balance of the plan instead"}
-	case a.Plan.WholePanel:
-		return &NotYetError{"a comparison of all samples together cannot be simulated yet",
 			"look at the rehearsal and at the balance of the plan instead"}
 	case !analysis.SimulatesEffect(a):
 		return &NotYetError{"this effect of names and dishes cannot be simulated yet, only that of two names or " +
@@ -98,6 +95,9 @@ func Try(a *study.Study, id StudyID, spread analysis.Spread, draw int) (DryRun, 
 // series nothing is computed.
 func computedShares(a *study.Study, size *analysis.Size) (none, smallest float64) {
 	none, smallest = a.Plan.Alpha, size.Planned.Power
+	if a.Question.Response() == study.TickWords { // the size is that of one word by itself
+		return none, analysis.WordsTogetherPower(a)
+	}
 	if a.Question.Kind().Amounts {
 		if _, laid := a.Series(); len(laid) > 0 {
 			smallest = math.NaN()

@@ -118,7 +118,6 @@ func TestTrySpreadsByTheRuleOfThumb(t *testing.T) {
 
 func TestTryRefusesWhatDoesNotFit(t *testing.T) {
 	for name, change := range map[string]func(*study.Study){
-		"all together": func(a *study.Study) { a.Plan.WholePanel = true },
 		"a huge panel": func(a *study.Study) { a.Panel.Assessors = 100_000 },
 	} {
 		a := *askedOf(t, rehearsed)

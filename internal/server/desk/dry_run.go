@@ -211,6 +211,10 @@ func dryWordsOf(a *study.Study, tried panel.DryRun) dryWords {
 		w.ofTold(a, tried)
 	case k.Amounts:
 		w.ofAmounts(a, tried)
+	case a.Question.Response() == study.TickWords:
+		w.ofTicks(a, tried)
+	case a.Plan.WholePanel:
+		w.ofAllSamples(a, tried)
 	case ranks(a):
 		best, worst := analysis.BestAndWorst(a)
 		w.said, w.state, w.formula = anOrder, "share", "“Should be about” comes from a formula for large panels."

@@ -7,6 +7,7 @@ import (
 	"cloche/internal/analysis"
 	"cloche/internal/panel"
 	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
 	"cloche/internal/study"
 )
 
@@ -81,4 +82,35 @@ func (w *dryWords) ofAmounts(a *study.Study, tried panel.DryRun) {
 		w.given, w.aim = "If people are as assumed", "a name that is worth so much"
 		w.power = clearlyLess(tried.Smallest.Often, analysis.DefaultPower)
 	}
+}
+
+// ofTicks are the words on the words that people tick.
+func (w *dryWords) ofTicks(a *study.Study, tried panel.DryRun) {
+	list, _ := a.Words()
+	most, least := analysis.FurthestApart(a)
+	w.said, w.state = answer, "share"
+	w.formula = "“Should be about” comes from a formula for large panels."
+	w.finds = "find that the samples differ in what is ticked"
+	w.none = "every word is ticked as often for one sample as for another"
+	w.smallest = fmt.Sprintf("“%s” is ticked by %s more of the people for %s than for %s, the smallest share worth "+
+		"acting on", list.Scale.Labels[0], analysis.Percent(tried.Smallest.Difference), summary.SampleWords(a, most),
+		summary.SampleWords(a, least))
+	w.given, w.aim = "If people are as assumed", "that the samples differ by such a word"
+	w.assumed = "Half of the people tick each word for each sample, the hardest to find, and no tick says anything " +
+		"of the next. In that one word samples between the two lie midway; no other word tells samples apart."
+	if len(a.RatedBeside()) > 0 {
+		w.assumed += " What is rated beside knows no effect."
+	}
+}
+
+// ofAllSamples are the words on all samples compared together.
+func (w *dryWords) ofAllSamples(a *study.Study, tried panel.DryRun) {
+	most, least := analysis.FurthestApart(a)
+	w.none = "all samples are alike"
+	w.smallest = fmt.Sprintf("%s and %s differ by the smallest difference worth acting on, %s, and all others lie "+
+		"midway between them", summary.SampleWords(a, most), summary.SampleWords(a, least),
+		pointsWords(tried.Smallest.Difference))
+	w.finds = "find that the samples are not all alike"
+	w.aim = "such a difference"
+	w.assumed = spreadWords(a, tried.Spread) + " The other attributes know no effect."
 }
