@@ -112,30 +112,34 @@ func quotedYAML(s string) string {
 	return string(quoted)
 }
 
+// registeredJSON is the record of what was fixed before the first rating.
+type registeredJSON struct {
+	ID         string      `json:"study"`
+	Title      string      `json:"title"`
+	Version    int         `json:"version"`
+	LockedAt   string      `json:"locked_at"`
+	StudyHash  string      `json:"study_sha256"`
+	PlanHash   string      `json:"plan_sha256"`
+	Seed       string      `json:"seed"` // as text: numbers of JSON end at 2^53
+	Signed     *signedJSON `json:"countersigned,omitempty"`
+	ClosedAt   string      `json:"closed_at"`
+	Registered string      `json:"registered,omitempty"`
+	Ethics     string      `json:"ethics_approval,omitempty"`
+}
+
+type signedJSON struct {
+	Name string `json:"name"`
+	At   string `json:"at"`
+}
+
 // registration is the record of what was fixed before the first rating, for a register.
 func (d Data) registration() ([]byte, error) {
-	type signed struct {
-		Name string `json:"name"`
-		At   string `json:"at"`
-	}
-	record := struct {
-		ID         string  `json:"study"`
-		Title      string  `json:"title"`
-		Version    int     `json:"version"`
-		LockedAt   string  `json:"locked_at"`
-		StudyHash  string  `json:"study_sha256"`
-		PlanHash   string  `json:"plan_sha256"`
-		Seed       string  `json:"seed"` // as text: numbers of JSON end at 2^53
-		Signed     *signed `json:"countersigned,omitempty"`
-		ClosedAt   string  `json:"closed_at"`
-		Registered string  `json:"registered,omitempty"`
-		Ethics     string  `json:"ethics_approval,omitempty"`
-	}{ID: string(d.Study.ID), Title: d.Study.Spec.Title, Version: d.Study.Version,
+	record := registeredJSON{ID: string(d.Study.ID), Title: d.Study.Spec.Title, Version: d.Study.Version,
 		LockedAt: instant(d.Study.Lock.At), StudyHash: d.Study.Lock.StudyHash, PlanHash: d.Study.Lock.PlanHash,
 		Seed: fmt.Sprint(d.Study.Lock.Seed), ClosedAt: instant(d.Study.ClosedAt), Registered: d.Publication.Registered,
 		Ethics: d.Publication.Ethics}
 	if c := d.Study.Countersigned; !c.At.IsZero() {
-		record.Signed = &signed{c.Name, instant(c.At)}
+		record.Signed = &signedJSON{c.Name, instant(c.At)}
 	}
 	out, err := json.MarshalIndent(record, "", "  ")
 	if err != nil {

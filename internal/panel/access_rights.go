@@ -113,6 +113,7 @@ const (
 	ActExport                 // download all that there is of a study
 	ActDelete                 // delete a study with all that belongs to it
 	ActAdmit                  // see and renew the links of kitchen and floor, say what guests are asked at the door
+	ActJoinRecord             // let what another house found join the record, or take it out again
 	ActInvite                 // invite the partner, or end the partner's account
 	ActPassword               // change one's own password
 	ActReadLog                // read the event log
@@ -150,7 +151,7 @@ var mayDo = map[Role]map[Act]states{
 		ActBegin: inEveryState, ActEdit: inDraft, ActLock: inDraft, ActPrepare: beforeClose, ActClose: inOpen,
 		ActAmend:   onceLocked,
 		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState,
-		ActInvite: inEveryState, ActPassword: inEveryState,
+		ActInvite: inEveryState, ActPassword: inEveryState, ActJoinRecord: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState, ActShare: onceClosed,
 		ActTakeOut: onceOpen, ActFree: inOpen, ActBreakBlind: inOpen, ActRelease: inOpen,
 	},

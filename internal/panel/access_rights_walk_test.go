@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"cloche/internal/analysis"
 	"cloche/internal/panel"
 )
 
@@ -78,6 +79,13 @@ var acting = map[string]struct {
 	}},
 	"InvitePartner": {panel.ActInvite, false, func(w *walk, by panel.Session) error {
 		return last(w.svc.InvitePartner(w.ctx, by))
+	}},
+	"JoinRecord": {panel.ActJoinRecord, false, func(w *walk, by panel.Session) error {
+		return w.svc.JoinRecord(w.ctx, by, panel.JoinedStudy{ID: "joined", Origin: "elsewhere", House: "the mill",
+			Found: []analysis.FoundDifference{{Study: "names", Attribute: "salt"}}})
+	}},
+	"LeaveRecord": {panel.ActJoinRecord, false, func(w *walk, by panel.Session) error {
+		return w.svc.LeaveRecord(w.ctx, by, "joined")
 	}},
 	"EndPartner": {panel.ActInvite, false, func(w *walk, by panel.Session) error {
 		return w.svc.EndPartner(w.ctx, by)
@@ -359,7 +367,7 @@ func TestTheTableOfActs(t *testing.T) {
 			panel.ActClose: open,
 			panel.ActAmend: locked | open | closed, panel.ActArchive: all, panel.ActExport: all,
 			panel.ActDelete: all &^ open,
-			panel.ActAdmit:  all, panel.ActInvite: all, panel.ActPassword: all, panel.ActReadLog: all,
+			panel.ActAdmit:  all, panel.ActInvite: all, panel.ActJoinRecord: all, panel.ActPassword: all, panel.ActReadLog: all,
 			panel.ActWatch:   all,
 			panel.ActShare:   closed,
 			panel.ActTakeOut: open | closed, panel.ActFree: open, panel.ActBreakBlind: open,

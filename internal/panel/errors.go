@@ -43,6 +43,9 @@ var (
 	ErrNotExported = errors.New("the study was not exported since it last changed")
 	ErrAmended     = errors.New("a later version rests on this one")
 	ErrEarlierOpen = errors.New("an earlier version of the study is open")
+	ErrNoHouse     = errors.New("it is not said whose study it is")
+	ErrOwnStudy    = errors.New("the study is one of this service")
+	ErrJoined      = errors.New("the study stands in the record already")
 )
 
 // NotYetError says that a study is sound but asks for something that this

@@ -3,16 +3,64 @@ package panel
 import (
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
+	"unicode/utf8"
 
 	"cloche/internal/analysis"
 )
 
 // RecordedDifference is what is kept of a closed study: see [analysis.FoundDifference].
 type RecordedDifference struct {
-	Study    StudyID
+	Study    StudyID // "" when it is another house's
 	ClosedAt time.Time
 	Found    analysis.FoundDifference
+	Joined   JoinedID // of another house's; else ""
+	House    string
+}
+
+// JoinedID is of a study that another house found something in: SHA-256 of what was locked
+// and of its ratings, so that none joins twice.
+type JoinedID string
+
+// JoinedStudy is a study of another house that joined the record.
+type JoinedStudy struct {
+	ID       JoinedID
+	Origin   StudyID // on the service that it comes from
+	House    string  // whose it is, in the lead's words
+	ClosedAt time.Time
+	Found    []analysis.FoundDifference
+}
+
+// MaxHouse is the longest name of a house, in characters.
+const MaxHouse = 80
+
+// JoinRecord lets what another house found stand in the record beside the house's own.
+// [ErrNoHouse] when it does not say whose it is, [ErrOwnStudy] when it is a study of this
+// service, [ErrJoined] when it stands there already.
+func (s *Service) JoinRecord(ctx context.Context, by Session, j JoinedStudy) error {
+	if err := by.may(ActJoinRecord); err != nil {
+		return err
+	}
+	if j.House = strings.Join(strings.Fields(j.House), " "); j.House == "" || utf8.RuneCountInString(j.House) > MaxHouse {
+		return ErrNoHouse
+	}
+	switch _, err := s.store.Study(ctx, j.Origin); {
+	case err == nil:
+		return ErrOwnStudy
+	case !isMissing(err):
+		return err
+	}
+	return s.store.JoinRecord(ctx, j, s.event("", by.Who(), "joined the record", j.House+": "+j.Found[0].Study))
+}
+
+// LeaveRecord takes a study of another house out of the record. [ErrNotFound] when it is not there.
+func (s *Service) LeaveRecord(ctx context.Context, by Session, id JoinedID) error {
+	if err := by.may(ActJoinRecord); err != nil {
+		return err
+	}
+	return s.store.LeaveRecord(ctx, id, s.event("", by.Who(), "left the record", ""))
 }
 
 // QuestionRecord is what the house has found on one question.
@@ -34,6 +82,12 @@ func (s *Service) Record(ctx context.Context, by Session) ([]QuestionRecord, err
 	if err != nil {
 		return nil, fmt.Errorf("read the record: %w", err)
 	}
+	joined, err := s.store.JoinedDifferences(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("read the record: %w", err)
+	}
+	kept = append(kept, joined...)
+	slices.SortStableFunc(kept, func(a, b RecordedDifference) int { return a.ClosedAt.Compare(b.ClosedAt) })
 	found := make([]analysis.FoundDifference, len(kept))
 	for i, k := range kept {
 		found[i] = k.Found

@@ -118,6 +118,12 @@ type DifferenceStore interface {
 	FoundDifferences(ctx context.Context, like analysis.FoundDifference) ([]analysis.FoundDifference, error)
 	// AllDifferences returns all that are kept, those of the earliest study first.
 	AllDifferences(ctx context.Context) ([]RecordedDifference, error)
+	// JoinRecord keeps what another house found, and logs e; ErrJoined when it is kept already.
+	JoinRecord(ctx context.Context, j JoinedStudy, e Event) error
+	// LeaveRecord deletes it, and logs e; ErrNotFound when it is not kept.
+	LeaveRecord(ctx context.Context, id JoinedID, e Event) error
+	// JoinedDifferences returns all that other houses found, what was closed first first.
+	JoinedDifferences(ctx context.Context) ([]RecordedDifference, error)
 }
 
 // SittingStore keeps sittings.

@@ -99,6 +99,8 @@ var accessTable = []access{
 	{method: "GET", path: "/studies/new", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/studies", lead: always(other), others: always(other)},
 	{method: "GET", path: "/studies/record", lead: always(ok), others: always(other)},
+	{method: "POST", path: "/studies/record/join", lead: always(unprocessable), others: always(other)},
+	{method: "POST", path: "/studies/record/leave", lead: always(missing), others: always(other)},
 	{method: "GET", path: "/studies/upload", lead: always(ok), others: always(other)},
 	{method: "POST", path: "/studies/upload", lead: always(http.StatusUnprocessableEntity), others: always(other)},
 	{method: "GET", path: "/studies/{id}/edit/question", lead: [4]int{ok, other, other, other}, others: always(other),

@@ -13,7 +13,12 @@ import (
 
 // foundDifferenceRow is an analysis.FoundDifference of a study.
 type foundDifferenceRow struct {
-	StudyID   panel.StudyID
+	StudyID    panel.StudyID
+	Difference differenceColumns `gorm:"embedded"`
+}
+
+// differenceColumns are what an analysis.FoundDifference is kept as.
+type differenceColumns struct {
 	Attribute string
 	Title     string
 	Question  string
@@ -36,7 +41,11 @@ type foundDifferenceRow struct {
 func (foundDifferenceRow) TableName() string { return "found_differences" }
 
 func rowOfFoundDifference(studyID panel.StudyID, f analysis.FoundDifference) foundDifferenceRow {
-	return foundDifferenceRow{StudyID: studyID, Attribute: string(f.Attribute), Title: f.Study,
+	return foundDifferenceRow{studyID, columnsOfDifference(f)}
+}
+
+func columnsOfDifference(f analysis.FoundDifference) differenceColumns {
+	return differenceColumns{Attribute: string(f.Attribute), Title: f.Study,
 		Question: string(f.Question),
 		Contrast: string(f.Contrast), Asked: f.Asked, Scale: string(f.Scale), ScaleFrom: f.From, ScaleTo: f.To,
 		People: f.People, SD: f.SD, Invented: f.Invented,
@@ -44,7 +53,7 @@ func rowOfFoundDifference(studyID panel.StudyID, f analysis.FoundDifference) fou
 		Decides: f.Decides, Smallest: f.Smallest}
 }
 
-func (r foundDifferenceRow) foundDifference() analysis.FoundDifference {
+func (r differenceColumns) foundDifference() analysis.FoundDifference {
 	return analysis.FoundDifference{Study: r.Title, Question: study.Question(r.Question),
 		Contrast:  analysis.Contrast(r.Contrast),
 		Attribute: study.AttributeID(r.Attribute), Asked: r.Asked, Scale: study.ScaleKind(r.Scale), From: r.ScaleFrom,
@@ -101,7 +110,9 @@ func (s *Store) FoundDifferences(ctx context.Context, like analysis.FoundDiffere
 			Order("studies.closed_at DESC, studies.id, found_differences.attribute").
 			Find(&rows).Error
 	})
-	return each(rows, foundDifferenceRow.foundDifference), err
+	return each(rows, func(r foundDifferenceRow) analysis.FoundDifference {
+		return r.Difference.foundDifference()
+	}), err
 }
 
 // AllDifferences returns what is kept of every closed study, the earliest study first.
@@ -117,7 +128,8 @@ func (s *Store) AllDifferences(ctx context.Context) ([]panel.RecordedDifference,
 	})
 	all := make([]panel.RecordedDifference, len(rows))
 	for i, r := range rows {
-		all[i] = panel.RecordedDifference{Study: r.Row.StudyID, ClosedAt: r.ClosedAt, Found: r.Row.foundDifference()}
+		all[i] = panel.RecordedDifference{Study: r.Row.StudyID, ClosedAt: r.ClosedAt,
+			Found: r.Row.Difference.foundDifference()}
 	}
 	return all, err
 }

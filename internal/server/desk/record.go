@@ -1,12 +1,16 @@
 package desk
 
 import (
+	"errors"
+	"fmt"
+	"io"
 	"math"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/analysis"
+	"cloche/internal/datapackage"
 	"cloche/internal/panel"
 	"cloche/internal/report"
 	"cloche/internal/server/site"
@@ -16,6 +20,11 @@ import (
 type houseRecord struct {
 	site.Frame
 	Questions []recordedQuestion
+	Joins     bool // who reads may let another house's study join
+	Problems  []site.Problem
+	House     site.Field
+	Package   site.Field
+	Joined    bool // one joined just now
 }
 
 type recordedQuestion struct {
@@ -25,7 +34,9 @@ type recordedQuestion struct {
 }
 
 type recordedStudy struct {
-	ID          panel.StudyID
+	ID          panel.StudyID  // "" when it is another house's
+	Joined      panel.JoinedID // of another house's
+	House       string
 	Title, When string
 	Guests      string
 	Found       string
@@ -42,18 +53,86 @@ type rangeBar struct {
 // barWidth is that of a bar's drawing, in its own units; barEdge stays free at both ends.
 const barWidth, barEdge = 320, 8
 
+const recordPath = "/studies/record"
+
 var recordScreen = site.DeskScreen[houseRecord]("desk/record")
 
 func (s *handlers) record(c *gin.Context) error {
-	found, err := s.Panel.Record(c.Request.Context(), site.SessionOf(c))
+	page, err := s.recordPage(c)
 	if err != nil {
 		return err
 	}
-	page := houseRecord{Frame: s.DeskFrame(c, "What the house has found", false)}
+	page.Joined = c.Query("joined") != ""
+	return site.Show(s.Site, c, http.StatusOK, recordScreen, page)
+}
+
+func (s *handlers) recordPage(c *gin.Context) (houseRecord, error) {
+	by := site.SessionOf(c)
+	found, err := s.Panel.Record(c.Request.Context(), by)
+	page := houseRecord{Frame: s.DeskFrame(c, "What the house has found", false),
+		Joins: panel.MayDo(by.Role, panel.ActJoinRecord, panel.Closed),
+		House: site.Field{ID: "house", Label: "Which house is it?"},
+		Package: site.Field{ID: "file", Label: "Its data package",
+			Hint: "The ZIP file “Data package” on the page of the closed study there."}}
 	for _, q := range found {
 		page.Questions = append(page.Questions, recordedOf(q))
 	}
-	return site.Show(s.Site, c, http.StatusOK, recordScreen, page)
+	return page, err
+}
+
+// join lets what another house found stand in the record.
+func (s *handlers) join(c *gin.Context) error {
+	page, err := s.recordPage(c)
+	if err != nil {
+		return err
+	}
+	page.House.Value = c.Request.PostFormValue("house")
+	err = s.joinFile(c, page.House.Value)
+	var wrong *datapackage.PackageError
+	switch {
+	case err == nil:
+		return site.SeeOther(c, recordPath+"?joined=1")
+	case errors.Is(err, panel.ErrNoHouse):
+		page.House.Problem = fmt.Sprintf("Write its name, in at most %d characters, and choose the file again.",
+			panel.MaxHouse)
+	case errors.As(err, &wrong):
+		page.Package.Problem = site.Sentence(wrong.What) + " " + site.Sentence(wrong.Instead)
+	case errors.Is(err, panel.ErrOwnStudy):
+		page.Package.Problem = "This is a study of your own service: it stands in the record by itself."
+	case errors.Is(err, panel.ErrJoined):
+		page.Package.Problem = "This study stands in the record already."
+	default:
+		return err
+	}
+	page.Problems = site.Problems(page.House, page.Package)
+	return site.Show(s.Site, c, http.StatusUnprocessableEntity, recordScreen, page)
+}
+
+func (s *handlers) joinFile(c *gin.Context, house string) error {
+	file, _, err := c.Request.FormFile("file")
+	if err != nil {
+		return &datapackage.PackageError{What: "no file was chosen", Instead: "choose the data package"}
+	}
+	defer file.Close()
+	b, err := io.ReadAll(io.LimitReader(file, panel.MaxPhoto))
+	if err != nil {
+		return fmt.Errorf("%w: %w", site.ErrForm, err)
+	}
+	found, err := datapackage.Receive(b)
+	if err != nil {
+		return err
+	}
+	found.House = house
+	return s.Panel.JoinRecord(c.Request.Context(), site.SessionOf(c), found)
+}
+
+// leave takes a study of another house out of the record.
+func (s *handlers) leave(c *gin.Context) error {
+	id := panel.JoinedID(c.Request.PostFormValue("study"))
+	if err := s.Panel.LeaveRecord(c.Request.Context(), site.SessionOf(c), id); err != nil {
+		return err
+	}
+	return site.SeeOther(c, recordPath)
 }
 
 func recordedOf(q panel.QuestionRecord) recordedQuestion {
@@ -61,7 +140,8 @@ func recordedOf(q panel.QuestionRecord) recordedQuestion {
 	reach := axisReach(q)
 	for i, k := range q.Kept {
 		f := q.Record.Studies[i]
-		shown.Studies = append(shown.Studies, recordedStudy{ID: k.Study, Title: f.Study, When: site.Moment(k.ClosedAt),
+		shown.Studies = append(shown.Studies, recordedStudy{ID: k.Study, Joined: k.Joined, House: k.House,
+			Title: f.Study, When: site.Moment(k.ClosedAt),
 			Guests: site.Counted(f.People, "guest"), Found: report.RecordDifference(f, q.Intervals[i]),
 			Bar: barOf(f.Difference, q.Intervals[i].Lo, q.Intervals[i].Hi, reach)})
 	}

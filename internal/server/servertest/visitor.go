@@ -114,6 +114,27 @@ func (v *Visitor) Upload(name, content string) Page {
 	return v.Do(http.MethodPost, "/studies/upload", w.FormDataContentType(), &b)
 }
 
+// Send sends a form with a file and fields.
+func (v *Visitor) Send(path, name, content string, pairs ...string) Page {
+	v.T.Helper()
+	var b bytes.Buffer
+	w := multipart.NewWriter(&b)
+	part, err := w.CreateFormFile("file", name)
+	if err == nil {
+		_, err = io.WriteString(part, content)
+	}
+	for i := 0; i+1 < len(pairs) && err == nil; i += 2 {
+		err = w.WriteField(pairs[i], pairs[i+1])
+	}
+	if err == nil {
+		err = w.Close()
+	}
+	if err != nil {
+		v.T.Fatal(err)
+	}
+	return v.Do(http.MethodPost, path, w.FormDataContentType(), &b)
+}
+
 // Do sends a request and checks what holds for every answer.
 func (v *Visitor) Do(method, path, kind string, body io.Reader) Page {
 	v.T.Helper()

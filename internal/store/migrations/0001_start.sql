@@ -63,6 +63,35 @@ CREATE TABLE found_differences (
 );
 CREATE INDEX found_differences_by_kind ON found_differences (question, contrast, scale);
 
+-- What other houses found, by their data packages, for the record.
+CREATE TABLE joined_studies (
+  id text PRIMARY KEY NOT NULL, -- SHA-256 of what was locked and of the ratings
+  origin text NOT NULL, -- id on the service that it comes from
+  house text NOT NULL, -- whose it is, in the lead's words
+  closed_at timestamptz NOT NULL
+);
+CREATE TABLE joined_differences (
+  joined_id text NOT NULL REFERENCES joined_studies (id),
+  attribute text COLLATE "C" NOT NULL,
+  title text NOT NULL,
+  question text NOT NULL,
+  contrast text NOT NULL,
+  asked text NOT NULL,
+  scale text NOT NULL,
+  scale_from double precision NOT NULL,
+  scale_to double precision NOT NULL,
+  people integer NOT NULL,
+  sd double precision NOT NULL,
+  invented boolean NOT NULL,
+  first_sample text NOT NULL,
+  second_sample text NOT NULL,
+  alike text NOT NULL,
+  difference double precision NOT NULL,
+  decides boolean NOT NULL,
+  smallest double precision NOT NULL,
+  PRIMARY KEY (joined_id, attribute)
+);
+
 -- Closed studies whose report is to be had under a link without signing in. The link
 -- follows from the service's secret and the moment at which it ends; without a row there is none.
 CREATE TABLE shared_reports (

@@ -53,6 +53,7 @@ var spreadTests = []namedTest{
 			same(c, "another "+name, got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, other)), nil)
 		}
 	}},
+	{"what other houses found", testJoinedRecord},
 	{"spreads go with their study", func(c *check) {
 		c.opened(1, 1)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
@@ -64,4 +65,30 @@ var spreadTests = []namedTest{
 		c.must(c.store.DeleteStudy(c.ctx, someStudy, func(panel.Study, panel.Progress) panel.Event { return happened }))
 		same(c, "found after deletion", got[[]analysis.FoundDifference](c)(c.store.FoundDifferences(c.ctx, salt)), nil)
 	}},
+}
+
+// testJoinedRecord: what other houses found is kept once, and goes whole.
+func testJoinedRecord(c *check) {
+	salt, sweet := spreadOf("at the mill", "salt", 12.5), spreadOf("at the mill", "sweet", 9)
+	joined := panel.JoinedStudy{ID: "a", Origin: "elsewhere", House: "The mill", ClosedAt: noon,
+		Found: []analysis.FoundDifference{sweet, salt}}
+	c.must(c.store.JoinRecord(c.ctx, joined, event("joined the record")))
+	c.wantError("again", c.store.JoinRecord(c.ctx, joined, event("joined the record")), panel.ErrJoined)
+	earlier := joined
+	earlier.ID, earlier.House, earlier.ClosedAt, earlier.Found = "b", "The inn", noon.Add(-1), joined.Found[1:]
+	c.must(c.store.JoinRecord(c.ctx, earlier, event("joined the record")))
+	all := func() []panel.RecordedDifference {
+		return got[[]panel.RecordedDifference](c)(c.store.JoinedDifferences(c.ctx))
+	}
+	mill := []panel.RecordedDifference{{Joined: "a", House: "The mill", ClosedAt: noon, Found: salt},
+		{Joined: "a", House: "The mill", ClosedAt: noon, Found: sweet}}
+	if got := all(); len(got) != 3 || got[0].House != "The inn" {
+		c.Errorf("joined: %+v", got)
+	} else {
+		same(c, "the later", got[1:], mill)
+	}
+	c.must(c.store.LeaveRecord(c.ctx, "b", event("left the record")))
+	same(c, "once one left", all(), mill)
+	c.wantError("leaving again", c.store.LeaveRecord(c.ctx, "b", event("left the record")), panel.ErrNotFound)
+	same(c, "own", got[[]panel.RecordedDifference](c)(c.store.AllDifferences(c.ctx)), []panel.RecordedDifference{})
 }

@@ -1,0 +1,54 @@
+package desk_test
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"cloche/internal/panel"
+	"cloche/internal/server/servertest"
+)
+
+// TestAnotherHouseJoinsTheRecord: its package, made by its own service, stands beside the
+// house's own study and counts with it, once, until it is taken out.
+func TestAnotherHouseJoinsTheRecord(t *testing.T) {
+	there, here := servertest.New(t), servertest.New(t)
+	theirs, _ := there.InState(servertest.Custard, panel.Closed)
+	file := there.Lead().Get("/studies/" + string(theirs) + "/data.zip").Body
+	own, _ := here.InState(servertest.Custard, panel.Closed)
+	lead := here.Lead()
+	join := func(house, file string) servertest.Page {
+		return lead.Send("/studies/record/join", "package.zip", file, "house", house)
+	}
+	refused := func(p servertest.Page, field, want string) {
+		t.Helper()
+		if got := p.HTML().Find("#" + field + "-wrong").Text(); p.Status != http.StatusUnprocessableEntity ||
+			!strings.Contains(got, want) {
+			t.Errorf("status %d, %q at %s, want %q", p.Status, got, field, want)
+		}
+	}
+	refused(join("", file), "house", "Write its name")
+	refused(join("The mill", "no package"), "file", "no data package")
+	refused(join("The mill", here.Lead().Get("/studies/"+string(own)+"/data.zip").Body), "file", "your own service")
+	if got := lead.Get("/studies/record").HTML().Find(".evenings li").Length(); got != 1 {
+		t.Errorf("%d entries before anybody joined", got)
+	}
+	p := join("The mill, Sluice Lane", file)
+	text := p.HTML().Find("main").Text()
+	if p.Status != http.StatusOK || !strings.Contains(text, "The mill, Sluice Lane, another house") ||
+		!strings.Contains(text, "In 2 studies with 6 guests") || !strings.Contains(text, "stands in the record") {
+		t.Errorf("status %d, the record says %s", p.Status, text)
+	}
+	refused(join("The mill", file), "file", "already")
+	partner := here.Partner().Get("/studies/record").HTML()
+	if partner.Find("form[action$=join], form[action$=leave]").Length() != 0 || partner.Find(".evenings .soft").Length() < 2 {
+		t.Error("the partner may change the record, or not read it")
+	}
+	out := p.HTML().Find("form[action$=leave] button").First().AttrOr("value", "")
+	if p := lead.Post("/studies/record/leave", "study", out); strings.Contains(p.Body, "The mill") {
+		t.Error("it is in the record still")
+	}
+	if got := lead.Get("/log").Body; !strings.Contains(got, "joined the record") || !strings.Contains(got, "left the record") {
+		t.Error("the log does not tell who joined and left")
+	}
+}
