@@ -213,6 +213,13 @@ var acting = map[string]struct {
 	"FloorBallot": {panel.ActServe, true, func(w *walk, by panel.Session) error {
 		return last(w.svc.FloorBallot(w.ctx, by, w.seat.Next.ID, ""))
 	}},
+	"FloorLast": {panel.ActServe, true, func(w *walk, by panel.Session) error {
+		return last(w.svc.FloorLast(w.ctx, by, w.seat.ID))
+	}},
+	"EnterLast": {panel.ActServe, true, func(w *walk, by panel.Session) error {
+		_, _, err := w.svc.EnterLast(w.ctx, by, w.seat.ID, nil, "")
+		return err
+	}},
 	// What arrives after the close is kept aside, so that Enter answers then too.
 	"Enter": {panel.ActServe, true, func(w *walk, by panel.Session) error { return w.enter(by) }},
 }

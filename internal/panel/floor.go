@@ -86,6 +86,7 @@ func (t seatState) floorSeat(sitting Sitting, now time.Time) FloorSeat {
 		f.Held = t.heldAt(sitting)
 	}
 	f.Rated = t.rated(sitting.Number)
+	f.Asks = t.asksLast(now)
 	if i := t.refused(); i >= 0 && !f.State.gone() && (t.turns[i].reads() || t.turns[i].Sitting == sitting.Number) {
 		f.Before = FloorRefused{ID: t.turns[i].ID, Code: t.turns[i].Key()}
 		f.Before.Number, _ = t.number(i)

@@ -117,6 +117,7 @@ type Assessor struct {
 	Language    string    // BCP 47, in which they gave their consent on a phone; "" when there was no choice
 
 	Screening []ScreenAnswer // in the order of the questions; empty until they were answered
+	SaidLast  SaidLast
 }
 
 // Label is the assessor's name in keys and exports: the place, from 1.

@@ -208,6 +208,8 @@ func (t seatState) stage(now time.Time) Stage {
 	switch {
 	case !t.assessor.WithdrawnAt.IsZero():
 		return StageWithdrawn
+	case t.asksLast(now):
+		return StageLast
 	case n == len(t.turns):
 		return StageDone
 	case t.study.State != Open, t.cutOff(now):

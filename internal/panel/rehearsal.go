@@ -119,6 +119,8 @@ func (r *Rehearsal) walk(t seatState, now time.Time) {
 			t.turns[n].OpenedAt = now
 		case StageServing, StageNames:
 			t.answered[t.turns[n].ID] = now
+		case StageLast:
+			t.assessor.SaidLast.At = now
 		case StageRinse:
 			now = now.Add(b.Rinse)
 		case StageLater:
@@ -158,6 +160,17 @@ func (r Rehearsal) Answer(i int, sub Submission) (back Ballot, ok bool, err erro
 		return Ballot{}, true, nil
 	}
 	return t.back(at, sub, problems), false, nil
+}
+
+// SayLast checks the answers to the last question at ballot i, as [Service.SayLast] does.
+func (r Rehearsal) SayLast(i int, given map[string]string, comment string) (back Ballot, ok bool, err error) {
+	if i < 0 || i >= len(r.Ballots) || r.Ballots[i].Stage != StageLast {
+		return Ballot{}, false, ErrNotFound
+	}
+	if _, problems := r.moments[i].readLast(given, comment); len(problems) > 0 {
+		return r.moments[i].backLast(given, comment, problems), false, nil
+	}
+	return Ballot{}, true, nil
 }
 
 // Opens reports whether codes as somebody typed them open the plate of ballot i, as

@@ -189,6 +189,10 @@ type SeatStore interface {
 	// wherever else an event is logged: ErrRepeated, and nothing changes, when an
 	// event with its Once was logged in the study before.
 	NoteAssessor(ctx context.Context, assessorID AssessorID, n AssessorNote, e Event) error
+	// SayLast keeps what an assessor said to the last question, and logs e: Recorded, AfterClose
+	// when the study is closed or x says so, Repeated when it was answered before. ErrNotOpen
+	// before the study is open, ErrWithdrawn after withdrawal.
+	SayLast(ctx context.Context, assessorID AssessorID, x SaidLast, e Event) (Outcome, error)
 	// Withdraw deletes every answer and comment of an assessor, those that were
 	// replaced and those to screening questions too, keeps the place taken, and logs e. A second time changes
 	// nothing. ErrNotOpen before the study is open.

@@ -155,6 +155,9 @@ func (s *Service) submit(ctx context.Context, t seatState, i int, sub Submission
 		Answers: answers, Comment: comment, EnteredBy: enteredBy, At: now,
 		Waited: sub.Waited, RestedAt: t.restedAt(now, sub.Waited),
 	}, func(st Standing) (Outcome, *Event) {
+		if t.assessor.SaidLast.Given() {
+			st.Later = append(st.Later, 0) // what was rated stays as it was before the last question
+		}
 		outcome := judge(sub.Seq, read, st)
 		return outcome, s.noteSubmission(t, i, outcome, enteredBy)
 	})

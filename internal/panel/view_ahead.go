@@ -54,6 +54,7 @@ type Sealed struct {
 type Held struct {
 	Ballot Ballot   // what its page shows
 	Ahead  []Sealed // what comes after that
+	Last   *Sealed  // the last question, under the codes of the last turn; nil = none, or it is on the page
 }
 
 // Ahead returns what the ballot shows, and the turns that come after it, at the
@@ -70,7 +71,11 @@ func (s *Service) Ahead(ctx context.Context, token SeatToken) (Held, error) {
 	if err != nil {
 		return Held{}, fmt.Errorf("seal a turn: %w", err)
 	}
-	return Held{b, sealed}, nil
+	last, err := s.sealLast(t)
+	if err != nil {
+		return Held{}, fmt.Errorf("seal the last question: %w", err)
+	}
+	return Held{b, sealed, last}, nil
 }
 
 // sealedAfter seals what comes after what an assessor sees at a stage.
@@ -147,7 +152,11 @@ func (t seatState) opens(x Turn) PlateCodes {
 // from what is sealed, so that one key never meets two views under one nonce, and
 // nothing has to be kept for the next time.
 func (s *Service) seal(salt []byte, t seatState, x Turn, view []byte) (Sealed, error) {
-	codes := string(t.opens(x))
+	return s.sealUnder(salt, x, t.opens(x), view)
+}
+
+func (s *Service) sealUnder(salt []byte, x Turn, under PlateCodes, view []byte) (Sealed, error) {
+	codes := string(under)
 	nonce := sha256.Sum256([]byte(s.derive("seal nonce", string(salt), string(x.ID), codes, string(view))))
 	sealed := Sealed{ID: x.ID, Plates: len(x.Servings), Codes: len(strings.Fields(codes)), Salt: salt,
 		Nonce: nonce[:12]}

@@ -26,6 +26,7 @@ const (
 	StageLeft      // left, by their own wish or as floor noted
 	StageWithdrawn // the answers were taken out
 	StagePlate     // the code on the plate opens the serving
+	StageLast      // the last question, after all plates
 )
 
 // AgeAsked is what a person confirms of their age before consent.
@@ -68,7 +69,7 @@ type Ballot struct {
 	Label        int // the assessor's number, as floor knows it
 	Table, Seat  int // where they sit; 0 = not known
 	Instructions string
-	Turn         BallotTurn    // StageServing and StageNames
+	Turn         BallotTurn    // StageServing and StageNames; StageLast: what is asked, without a turn
 	Gate         PlateGate     // StagePlate
 	Screening    []ScreenAsk   // StageScreening
 	Names        int           // StageInstructions: names that are read first
@@ -232,6 +233,8 @@ func (t seatState) ballot(now time.Time) Ballot {
 		b.Rinse, b.Answered = t.rest(now), t.correctable() >= 0
 	case StageServing, StageNames:
 		b.Turn = t.ballotTurn(n)
+	case StageLast:
+		b.Turn = t.lastTurn()
 	case StagePlate:
 		b.Gate = t.plateGate(n)
 	case StageClosed, StageLater, StageWithdrawn:
@@ -244,7 +247,7 @@ func (t seatState) ballot(now time.Time) Ballot {
 	}
 	b.TellsResult = t.tellsResult()
 	b.AfterClose = t.afterClose
-	b.MayCorrect = t.study.State == Open && t.assessor.WithdrawnAt.IsZero() && t.correctable() >= 0
+	b.MayCorrect = t.study.State == Open && t.assessor.WithdrawnAt.IsZero() && t.correctable() >= 0 && !t.tastedAll()
 	return b
 }
 
@@ -256,6 +259,9 @@ func (s *Service) Correctable(ctx context.Context, token SeatToken) (BallotTurn,
 	t, err := s.seatOfLink(ctx, token)
 	if err != nil {
 		return BallotTurn{}, err
+	}
+	if t.tastedAll() {
+		return BallotTurn{}, ErrNotFound // the last question may have been read
 	}
 	return s.correctable(ctx, t)
 }

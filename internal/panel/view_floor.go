@@ -34,6 +34,7 @@ type FloorSeat struct {
 	Held    int           // SeatWaiting: the wave for which its plate is held back; 0 = it is not
 	With    string        // SeatWaiting: who else of the floor has the plate in the hand; "" = nobody
 	Rated   FloorRated    // what was rated last, or no ID
+	Asks    bool          // SeatFinished: the last question is still to be answered
 	Before  FloorRefused  // what was refused or skipped just before, while that can be taken back, or no ID
 }
 

@@ -24,6 +24,7 @@ type PaperBallots struct {
 type PaperGuest struct {
 	Label int // as floor knows the place
 	Turns []BallotTurn
+	Last  *BallotTurn // the last question, handed out once the last plate was answered; nil = none
 }
 
 // PaperBallots returns the ballots of floor's sitting to print. [ErrNotOpen] unless the
@@ -85,6 +86,11 @@ func (t seatState) onPaper(sitting int) PaperGuest {
 		if i >= t.next() && x.Sitting == sitting && !x.reads() && !t.over(x) {
 			g.Turns = append(g.Turns, t.ballotTurn(i).nameless())
 		}
+	}
+	last := len(t.turns) - 1
+	if last >= 0 && t.study.Spec.Panel.LastQuestion != "" && t.turns[last].Sitting == sitting && len(g.Turns) > 0 {
+		asked := t.lastTurn()
+		g.Last = &asked
 	}
 	return g
 }

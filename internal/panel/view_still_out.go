@@ -42,7 +42,7 @@ func (s *Service) stillOut(seats []seatState, now time.Time) (out StillOut) {
 	for _, t := range seats {
 		switch t.stage(now) {
 		case StageScreening, StageInstructions, StageNames, StagePlate, StageServing, StageRinse:
-		case StageDone, StageClosed, StageLater, StageLeft, StageWithdrawn:
+		case StageLast, StageDone, StageClosed, StageLater, StageLeft, StageWithdrawn:
 			continue
 		}
 		switch {

@@ -55,7 +55,7 @@ func (s *Service) Stop(ctx context.Context, token SeatToken) error {
 // mayStop reports whether there is anything left to stop.
 func (t seatState) mayStop(now time.Time) bool {
 	switch t.stage(now) {
-	case StageDone, StageClosed, StageLeft, StageWithdrawn:
+	case StageLast, StageDone, StageClosed, StageLeft, StageWithdrawn:
 		return false
 	}
 	return true

@@ -104,6 +104,8 @@ var forFloor = []roomAccess{
 	onlyFloor("POST", "/floor/blind/none", missing, conflict),
 	onlyFloor("POST", "/floor/blind/none/agree", missing, conflict),
 	onlyFloor("GET", "/floor/seats/{seat}", ok, ok),
+	onlyFloor("GET", "/floor/seats/{seat}/last", missing, conflict), // nothing is asked
+	onlyFloor("POST", "/floor/seats/{seat}/last", conflict, conflict),
 	onlyFloor("GET", "/floor/seats/{seat}/scores/{turn}", ok, conflict),
 	onlyFloor("POST", "/floor/seats/{seat}/scores/{turn}", bad, bad),
 	onlyFloor("POST", "/floor/seats/{seat}/place", other, conflict),

@@ -66,6 +66,8 @@ var accessTable = []access{
 		others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/plate", lead: [4]int{missing, missing, other, other},
 		others: [4]int{missing, missing, other, other}},
+	{method: "POST", path: "/t/{t}/last", lead: [4]int{missing, missing, other, other},
+		others: [4]int{missing, missing, other, other}},
 	{method: "POST", path: "/t/{t}/turns/none", lead: always(missing), others: always(missing)},
 	{method: "GET", path: "/t/{t}/ahead", lead: [4]int{missing, missing, ok, ok},
 		others: [4]int{missing, missing, ok, ok}},
@@ -89,6 +91,7 @@ var accessTable = []access{
 	{method: "GET", path: "/t/{t}/screening", lead: always(other), others: always(other)},
 	{method: "GET", path: "/t/{t}/start", lead: always(other), others: always(other)},
 	{method: "GET", path: "/t/{t}/plate", lead: always(other), others: always(other)},
+	{method: "GET", path: "/t/{t}/last", lead: always(other), others: always(other)},
 	{method: "GET", path: "/t/{t}/turns/none", lead: always(other), others: always(other)},
 
 	{method: "GET", path: "/reach", lead: always(ok), others: always(ok)},

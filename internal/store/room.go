@@ -100,7 +100,8 @@ func (s *Store) Withdraw(ctx context.Context, assessorID panel.AssessorID, at ti
 				return err
 			}
 		}
-		change := map[string]any{"withdrawn_at": instant(at), "screening": ""}
+		change := map[string]any{"withdrawn_at": instant(at), "screening": "", "last_guess": "", "last_thought": "",
+			"last_said_at": nil, "last_entered_by": "", "last_after_close": false}
 		if err := noteRow(tx, &assessorRow{}, string(assessorID), change); err != nil {
 			return err
 		}

@@ -166,6 +166,12 @@ type assessorRow struct {
 	RestedAt    sql.NullTime
 	Language    string
 	Screening   string // as in senses=no kitchen=yes
+
+	LastGuess      string
+	LastThought    string
+	LastSaidAt     sql.NullTime
+	LastEnteredBy  string
+	LastAfterClose bool
 }
 
 func (assessorRow) TableName() string { return "assessors" }
@@ -176,7 +182,10 @@ func rowOfAssessor(a panel.Assessor, tokenHash panel.TokenHash) assessorRow {
 		Seat: a.Seat, TableNumber: a.Table, TableSeat: a.TableSeat, Phone: a.Phone,
 		LeftAt: instantOrNull(a.LeftAt), LeftSelf: a.LeftSelf,
 		WithdrawnAt: instantOrNull(a.WithdrawnAt), RestedAt: instantOrNull(a.RestedAt),
-		Language: a.Language, Screening: screeningText(a.Screening)}
+		Language: a.Language, Screening: screeningText(a.Screening),
+		LastGuess: string(a.SaidLast.Guess), LastThought: a.SaidLast.Thought,
+		LastSaidAt: instantOrNull(a.SaidLast.At), LastEnteredBy: a.SaidLast.EnteredBy,
+		LastAfterClose: a.SaidLast.AfterClose}
 }
 
 func (r assessorRow) assessor() panel.Assessor {
@@ -185,7 +194,9 @@ func (r assessorRow) assessor() panel.Assessor {
 		Seat: r.Seat, Table: r.TableNumber, TableSeat: r.TableSeat, Phone: r.Phone,
 		LeftAt: timeOrZero(r.LeftAt), LeftSelf: r.LeftSelf,
 		WithdrawnAt: timeOrZero(r.WithdrawnAt), RestedAt: timeOrZero(r.RestedAt),
-		Language: r.Language, Screening: screeningOf(r.Screening)}
+		Language: r.Language, Screening: screeningOf(r.Screening),
+		SaidLast: panel.SaidLast{Guess: study.Guess(r.LastGuess), Thought: r.LastThought, At: timeOrZero(r.LastSaidAt),
+			EnteredBy: r.LastEnteredBy, AfterClose: r.LastAfterClose}}
 }
 
 // screeningText writes answers to screening questions; their ids hold no space and

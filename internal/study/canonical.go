@@ -102,10 +102,14 @@ func canonicalDish(d Dish) any {
 func canonicalName(n Name) any { return members{"id": string(n.ID), "text": n.Text} }
 
 func canonicalTexts(t Texts) any {
-	return members{
+	texts := members{
 		"welcome": t.Welcome, "consent": t.Consent, "instructions": t.Instructions,
 		"thanks": t.Thanks, "debrief": t.Debrief, "comment": t.Comment,
 	}
+	if t.FirstCompared != "" || t.SecondCompared != "" {
+		texts["first_compared"], texts["second_compared"] = t.FirstCompared, t.SecondCompared
+	}
+	return texts
 }
 
 func canonicalTranslation(t Translation) any {
@@ -145,6 +149,9 @@ func canonicalPanel(p Panel) any {
 	}
 	if p.TellResult {
 		panel["tell_result"] = true
+	}
+	if p.LastQuestion != "" {
+		panel["last_question"] = string(p.LastQuestion)
 	}
 	return panel
 }

@@ -26,7 +26,8 @@ func full() *Study {
 		Attributes: []Attribute{{ID: "a", Ask: "q", Scale: Scale{Kind: Line, Low: "l", High: "h", From: -1.5, To: 7,
 			Labels: []string{"x"}}}},
 		Panel: Panel{Assessors: 40, Sittings: 2, Seats: 20, MinimumAge: 18, WithdrawalDays: 3, TellResult: true,
-			Screening: []Screen{{ID: "s", Ask: "q", LeavesOut: Yes}}},
+			LastQuestion: AskWhich,
+			Screening:    []Screen{{ID: "s", Ask: "q", LeavesOut: Yes}}},
 		Serving: Serving{
 			Design: Some, PerAssessor: 2, Replicates: 1, WarmUp: "w", FixedReference: "f", Reference: BalancedReference,
 			BlindFirst: true, KeepDishesApart: true, Expectation: true, ShowNumbers: true, Attributes: RotatedOrder,
@@ -37,7 +38,8 @@ func full() *Study {
 			Strata:   []Stratum{{ID: "s", Ask: "q", Levels: []string{"l"}}},
 			Minimise: true,
 		},
-		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
+		Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k",
+			FirstCompared: "1", SecondCompared: "2"},
 		Plan: AnalysisPlan{
 			Expected: []SampleID{"B", "A"}, Liking: "saltiness",
 			Compare: [2]SampleID{"A", "B"}, Attribute: "a", Test: PairedT, Sides: TwoSided,
@@ -51,7 +53,8 @@ func full() *Study {
 			Screening:    []ScreenWords{{ID: "s", Ask: "q"}},
 			Strata:       []StratumWords{{ID: "s", Ask: "q", Levels: []string{"l"}}},
 			AlsoContains: []NoteWords{{Note: "n", Text: "t"}},
-			Texts:        Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k"},
+			Texts: Texts{Welcome: "w", Consent: "c", Instructions: "i", Thanks: "t", Debrief: "d", Comment: "k",
+				FirstCompared: "1", SecondCompared: "2"},
 		}},
 	}
 }

@@ -13,7 +13,7 @@ import (
 func (r *reader) checkTogether(s *Study) {
 	for _, check := range []func(*Study){
 		r.unused, r.sameSample, r.whatIsAsked, r.amountsFit, r.whatIsRated, r.revealed,
-		r.servingFits, r.orderFits, r.analysisFits, r.aboutRightFits, r.stoppingFits, r.roomForAll, r.ageForAlcohol,
+		r.servingFits, r.orderFits, r.analysisFits, r.aboutRightFits, r.stoppingFits, r.lastFits, r.roomForAll, r.ageForAlcohol,
 	} {
 		check(s)
 	}

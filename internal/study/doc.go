@@ -41,6 +41,9 @@
 // days after the close answers can be taken
 // out (7 if left out; 0 is not after the close). With panel."tell result": true guests read on
 // their phones after the close what was found, and their own answers beside everybody's.
+// panel."last question" asks after the last plate what a guest thinks was compared (compared),
+// and besides whether the plates were one dish (same) or which was which (which); texts."first
+// compared" and "second compared" are what guests call the two then.
 // Phones show the questions about a serving one by one with serving."one question a screen": true.
 //
 // # Languages
@@ -78,8 +81,8 @@
 // The canonical form is a JSON object as RFC 8785 (JSON Canonicalization Scheme)
 // writes it: UTF-8, no spaces, no newline at the end, members sorted by name,
 // strings escaped only where JSON must, numbers in the shortest form of
-// ECMAScript. Every member is always present, but for series, and tell_result and one_question, which
-// are there when they are true:
+// ECMAScript. Every member is always present, but for series, and tell_result, one_question, last_question,
+// first_compared and second_compared, which are there when they say something:
 //
 //	cloche       1
 //	title, question, hypothesis        text; "" when not given
@@ -91,13 +94,14 @@
 //	attributes   list of {id, ask, scale}; scale is null, or
 //	             {kind, low, high, from, to, labels}
 //	panel        {assessors, sittings, seats, minimum_age, withdrawal_days, screening}; seats 0 is
-//	             no limit, minimum_age 0 asks for none; tell_result; screening is a list of
+//	             no limit, minimum_age 0 asks for none; tell_result, last_question; screening is a list of
 //	             {id, ask, leaves_out}
 //	serving      {design, per_assessor, replicates, warm_up, fixed_reference, reference,
 //	             blind_first, keep_dishes_apart, expectation, attributes, show_numbers,
 //	             taste_once, tray_opens, plate_gate, most_per_sitting, codes, spare_codes, rinse_seconds,
 //	             pass_minutes, at_one_table, grace_minutes, seed, strata, minimise, blocks}, one_question
-//	texts        {welcome, consent, instructions, thanks, debrief, comment}
+//	texts        {welcome, consent, instructions, thanks, debrief, comment, first_compared,
+//	             second_compared}
 //	analysis     {compare, attribute, test, sides, alpha, smallest_effect, adjust,
 //	             undecided, expected_order, stop_after, stop_by}; expected_order is a list of
 //	             samples, stop_after 0 is every place, stop_by "" no day; with an

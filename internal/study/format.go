@@ -85,6 +85,8 @@ func (w *writer) texts(depth int, t Texts) {
 	w.text(depth, "thanks", t.Thanks)
 	w.text(depth, "debrief", t.Debrief)
 	w.text(depth, "comment", t.Comment)
+	w.text(depth, "first compared", t.FirstCompared)
+	w.text(depth, "second compared", t.SecondCompared)
 }
 
 func (w *writer) flag(depth int, name string, on bool) {
@@ -180,6 +182,7 @@ func (w *writer) panel(p Panel, lang string) {
 		w.count(1, "minimum age", p.MinimumAge, 0)
 		w.count(1, "withdrawal days", p.WithdrawalDays, defaultWithdrawal)
 		w.flag(1, "tell result", p.TellResult)
+		w.word(1, "last question", string(p.LastQuestion), "")
 		w.screening(p.Screening, lang)
 	})
 }

@@ -157,6 +157,7 @@ var panelKeys = []key{
 	{"minimum age", false, ""},
 	{"withdrawal days", false, ""},
 	{"tell result", false, ""},
+	{"last question", false, ""},
 	{"screening", false, ""},
 }
 
@@ -199,6 +200,7 @@ func (o object) panel(lang string) Panel {
 
 		WithdrawalDays: p.integer("withdrawal days", defaultWithdrawal, 0, maxWithdrawal),
 		TellResult:     p.boolean("tell result"),
+		LastQuestion:   word(p, "last question", "", lastQuestions),
 	}
 }
 
@@ -210,6 +212,8 @@ var textKeys = []key{
 	{"thanks", false, ""},
 	{"debrief", false, ""},
 	{"comment", false, ""},
+	{"first compared", false, ""},
+	{"second compared", false, ""},
 }
 
 func (o object) texts() Texts {
@@ -233,5 +237,8 @@ func (o object) textsOf() Texts {
 		Thanks:       o.text("thanks", maxParagraph),
 		Debrief:      o.text("debrief", maxParagraph),
 		Comment:      o.text("comment", maxParagraph),
+
+		FirstCompared:  o.text("first compared", maxWord),
+		SecondCompared: o.text("second compared", maxWord),
 	}
 }

@@ -97,6 +97,7 @@ func drawStudy(t *rapid.T) *Study {
 		s.Panel.MinimumAge = rapid.IntRange(lawfulAge, maxAge).Draw(t, "minimum age")
 		s.Panel.WithdrawalDays = rapid.IntRange(0, maxWithdrawal).Draw(t, "withdrawal days")
 		s.Panel.TellResult = rapid.Bool().Draw(t, "tell result")
+		s.Panel.LastQuestion = rapid.SampledFrom([]LastQuestion{"", AskCompared}).Draw(t, "last question")
 	}
 	drawScreening(t, s)
 	drawAttributes(t, s)

@@ -118,6 +118,7 @@ func panelShape() *jsonschema.Schema {
 		"minimum age":     wholeFrom(minAge, maxAge, "In years."),
 		"withdrawal days": wholeFrom(0, maxWithdrawal, "For how long after the close answers can be taken out."),
 		"tell result":     flagOf("Guests read on their phones, after the close, what was found."),
+		"last question":   oneWordOf("What is asked after the last plate, before anything is told.", lastQuestions),
 		"screening":       itemsOf(1, maxScreens, screen, "What is asked before the first plate, and who is left out."),
 	})
 }
@@ -171,7 +172,11 @@ func textsShape() *jsonschema.Schema {
 		"instructions": paragraphOf("How to taste."),
 		"thanks":       paragraphOf("What they read after the last plate."),
 		"debrief":      paragraphOf("What they read after the close: what it was about."),
-		"comment":      paragraphOf("A question that is answered in words, after the last plate."),
+		"comment":      paragraphOf("A question that is answered in words, after each serving."),
+		"first compared": textOfUpTo(maxWord,
+			"The first sample of the comparison as the last question calls it."),
+		"second compared": textOfUpTo(maxWord,
+			"The second sample of the comparison as the last question calls it."),
 	})
 }
 

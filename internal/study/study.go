@@ -78,8 +78,9 @@ type Panel struct {
 	MinimumAge int      // in years, which assessors confirm before consent; 0 = not asked
 	Screening  []Screen // asked before the first plate
 
-	TellResult     bool // guests read on their phones, after the close, what was found
-	WithdrawalDays int  // after the close, in which answers can still be taken out; 0 = until the close
+	TellResult     bool         // guests read on their phones, after the close, what was found
+	LastQuestion   LastQuestion // asked after the last plate; "" = nothing
+	WithdrawalDays int          // after the close, in which answers can still be taken out; 0 = until the close
 }
 
 // Texts are what assessors read beside the questions.
@@ -90,6 +91,9 @@ type Texts struct {
 	Thanks       string
 	Debrief      string // shown after close, if not empty
 	Comment      string // question of a comment box after each serving; empty = none
+
+	// the samples of the comparison as the last question calls them
+	FirstCompared, SecondCompared string
 }
 
 // Dish returns the dish with this id.

@@ -52,6 +52,9 @@ var german = Words{
 	AlreadyEaten: "Wenn Sie schon davon gegessen haben und Ihnen nicht wohl ist, sagen Sie es sofort dem Personal.",
 	BackToStart:  "Zurück zum Anfang",
 
+	LastHeading: "Zum Schluss",
+	LastText: "Danke: Sie haben alles gekostet, und Ihre Bewertungen sind aufbewahrt. Sie lassen " +
+		"sich nun nicht mehr ändern. Wenn Sie es nicht wissen, sagen Sie das.",
 	BeforeFirst: "Vor der ersten Portion",
 	AnswerAsItIs: "Bitte antworten Sie ehrlich. Sie dürfen in jedem Fall kosten; bei manchen Antworten zählen Ihre " +
 		"Bewertungen nicht mit.",

@@ -51,6 +51,9 @@ var english = Words{
 	AlreadyEaten: "If you have eaten some of it already and feel unwell, tell a member of staff at once.",
 	BackToStart:  "Back to the start",
 
+	LastHeading: "To finish",
+	LastText: "Thank you: you have tasted everything, and your ratings are kept. They " +
+		"cannot be changed from here on. If you do not know, say so.",
 	BeforeFirst: "Before the first serving",
 	AnswerAsItIs: "Please answer truthfully. You may taste whatever you answer; some answers mean that your " +
 		"ratings are not counted.",

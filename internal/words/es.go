@@ -52,6 +52,9 @@ var spanish = Words{
 	AlreadyEaten: "Si ya ha comido algo y se encuentra mal, avise enseguida al personal.",
 	BackToStart:  "Volver al principio",
 
+	LastHeading: "Para terminar",
+	LastText: "Gracias: lo ha probado todo, y sus valoraciones están guardadas. " +
+		"Ya no se pueden cambiar. Si no lo sabe, dígalo.",
 	BeforeFirst: "Antes de la primera porción",
 	AnswerAsItIs: "Por favor, responda con sinceridad. Puede probar sea cual sea su respuesta; con algunas " +
 		"respuestas, sus valoraciones no se cuentan.",

@@ -53,6 +53,9 @@ var french = Words{
 		"personnel.",
 	BackToStart: "Revenir au début",
 
+	LastHeading: "Pour finir",
+	LastText: "Merci\u00a0: vous avez tout goûté, et vos notes sont gardées. Elles " +
+		"ne peuvent plus être changées. Si vous ne savez pas, dites-le.",
 	BeforeFirst: "Avant la première portion",
 	AnswerAsItIs: "Répondez franchement, s’il vous plaît. Vous pouvez goûter quelle que soit votre réponse\u00a0; " +
 		"avec certaines réponses, vos notes ne sont pas comptées.",

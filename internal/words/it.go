@@ -52,6 +52,9 @@ var italian = Words{
 	AlreadyEaten: "Se ne ha già mangiato e non si sente bene, avvisi subito il personale.",
 	BackToStart:  "Torna all’inizio",
 
+	LastHeading: "Per finire",
+	LastText: "Grazie: ha assaggiato tutto, e le sue valutazioni sono conservate. Da " +
+		"qui non si possono più cambiare. Se non lo sa, lo dica.",
 	BeforeFirst: "Prima della prima porzione",
 	AnswerAsItIs: "Risponda sinceramente, per favore. Può assaggiare qualunque sia la risposta; con alcune " +
 		"risposte le Sue valutazioni non si contano.",

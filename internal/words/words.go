@@ -60,6 +60,8 @@ type Words struct {
 	BackToStart  string
 
 	// Questions before the first plate.
+	LastHeading  string // over the last question, after all plates
+	LastText     string
 	BeforeFirst  string
 	AnswerAsItIs string
 	Yes, No      string

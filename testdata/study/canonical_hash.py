@@ -136,7 +136,9 @@ def screen_words(x, words, lang):
 
 
 def texts(t):
-    return {k: text(t, k) for k in ("welcome", "consent", "instructions", "thanks", "debrief", "comment")}
+    late = [k for k in ("first compared", "second compared") if k in t]
+    return {k.replace(" ", "_"): text(t, k)
+            for k in ["welcome", "consent", "instructions", "thanks", "debrief", "comment"] + late}
 
 
 def translation(lang, t, f):
@@ -174,7 +176,8 @@ def canonical(f):
                   "screening": [screen(x, f.get("languages", ["en"])[0])
                                 for x in f["panel"].get("screening", [])],
                   "minimum_age": f["panel"].get("minimum age", 0),
-                  "withdrawal_days": f["panel"].get("withdrawal days", 7)},
+                  "withdrawal_days": f["panel"].get("withdrawal days", 7),
+                  **({"last_question": f["panel"]["last question"]} if "last question" in f["panel"] else {})},
         "serving": serving(v, f["question"]),
         "texts": texts(f["texts"]), "languages": f.get("languages", ["en"]),
         "translations": [translation(lang, f["translations"][lang], f)

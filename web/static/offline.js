@@ -17,6 +17,7 @@ const unlock = $("unlock");
 const load = (key) => within("ballots", "readonly", (s) => s.get(key));
 const save = (key, value) => within("ballots", "readwrite", (s) => s.put(value, key));
 const addressOf = (id) => new URL(`${ballot}/turns/${id}`, location.href).href;
+const lastAddress = new URL(`${ballot}/last`, location.href).href;
 
 let shown = null; // the turn on the page
 let touched = false;
@@ -46,17 +47,27 @@ function headOf({ read, plates, asks }) {
   return { code, name, order: asks.length ? "" : words.taste, check: fill(words.check, code) };
 }
 
-async function showTurn(v) {
+async function showTurn(v, url = addressOf(v.id)) {
   undraft();
-  shown = v;
+  shown = { ...v, url };
   touched = false;
   $("asks").replaceChildren(...questions(v.asks, v.comment, words));
   form.inert = false;
   form.hidden = false;
-  undraft = await draft(form, addressOf(v.id)).catch(() => () => {});
-  form.querySelector(".next").textContent = [words.tasted, words.sendOne][v.asks.length] ?? fill(words.sendSome, v.asks.length);
+  undraft = await draft(form, url).catch(() => () => {});
+  form.querySelector(".next").textContent = [url === lastAddress ? words.sendOne : words.tasted, words.sendOne][v.asks.length] ?? fill(words.sendSome, v.asks.length);
   if (form.dataset.step) oneByOne(form);
-  show(form, headingOf(v, v.plates.length), headOf(v));
+  if (url === lastAddress) show(form, words.last, { order: words.lastText });
+  else show(form, headingOf(v, v.plates.length), headOf(v));
+}
+
+/** The last question, which the codes of the last turn open once that was answered; null where there is none left. */
+async function lastQuestion({ last, sealed, now, ahead }) {
+  if (await load(`done ${lastAddress}`)) return null;
+  if (last || !sealed) return last;
+  const turn = ahead.at(-1) ?? now;
+  const { code } = turn?.box ? (await load(`opened ${addressOf(turn.id)}`)) ?? {} : turn ?? {};
+  return code ? unseal(await keyOf(codesIn(code), sealed.salt), sealed) : null;
 }
 
 /** How many plates a turn has, sealed or not. */
@@ -86,7 +97,10 @@ async function step() {
       answered = (v.asks ?? (await load(`opened ${addressOf(v.id)}`))?.asks)?.length > 0;
     }
   }
-  if (!next) return show(null, last ? words.all : words.without);
+  if (!next) {
+    const question = await lastQuestion(held);
+    return question ? showTurn(question, lastAddress) : show(null, last ? words.all : words.without);
+  }
   const until = Math.max(last + held.pause * 1000, held.until ?? 0);
   const left = Math.min(Math.ceil((until - Date.now()) / 1000), held.pause);
   if (left > 0) return rest(left, next, answered);
@@ -129,7 +143,7 @@ form.addEventListener("submit", async (event) => {
   if (form.inert || !check(form)) return;
   form.inert = true;
   const fields = [...new FormData(form)].map(([name, value]) => [name, String(value)]);
-  await keep(addressOf(shown.id), [...fields, ["code", shown.code]]);
+  await keep(shown.url, [...fields, ["code", shown.code]]);
   $("outbox").textContent = words.kept;
   window.scrollTo(0, 0);
   await step();

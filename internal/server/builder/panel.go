@@ -28,6 +28,7 @@ func (b *builder) whoPart() part {
 		b.tick("panel.tell result", "Tell guests the result", "After the close, on the link that they have: what was "+
 			"found, the names or dishes they had, and their own answers beside everybody’s (an average of five "+
 			"people or more). Never before, and not to who deleted their answers."),
+		b.lastQuestionField(),
 	}}
 }
 

@@ -105,6 +105,8 @@ func (s *handlers) showBallot(c *gin.Context, status int, page onBallot) error {
 		return site.Show(s.Site, c, status, instructionsScreen, page)
 	case panel.StageServing, panel.StageNames:
 		return s.showServing(c, status, page, false)
+	case panel.StageLast:
+		return s.showLast(c, status, page)
 	case panel.StagePlate:
 		return s.showGate(c, status, page)
 	case panel.StageRinse:

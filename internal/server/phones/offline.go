@@ -17,6 +17,8 @@ type wireAhead struct {
 	Rest     float64         `json:"rest"`     // seconds left of the pause that runs
 	Answered bool            `json:"answered"` // something was, before that pause
 	Now      *panel.TurnView `json:"now,omitempty"`
+	Last     *panel.TurnView `json:"last,omitempty"`   // the last question, where the page shows it
+	Sealed   *wireSealed     `json:"sealed,omitempty"` // the same until then, under the codes of the last turn
 	Ahead    []wireSealed    `json:"ahead"`
 }
 
@@ -72,6 +74,14 @@ func (s *handlers) ahead(c *gin.Context) error {
 	if b.Stage == panel.StageServing || b.Stage == panel.StageNames {
 		now := b.Turn.View()
 		held.Now = &now
+	}
+	if b.Stage == panel.StageLast {
+		last := b.Turn.View()
+		held.Last = &last
+	}
+	if now.Last != nil {
+		sealed := wireSealed(*now.Last)
+		held.Sealed = &sealed
 	}
 	for _, x := range now.Ahead {
 		held.Ahead = append(held.Ahead, wireSealed(x))

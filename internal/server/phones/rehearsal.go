@@ -164,6 +164,12 @@ func (s *handlers) rehearsalDo(c *gin.Context) error {
 		if err == nil && !opens {
 			return s.showGate(c, http.StatusUnprocessableEntity, x.page(c, x.Ballots[x.ballotIndex()]))
 		}
+	case "last":
+		sub := submission(c)
+		back, ok, err := x.SayLast(x.ballotIndex(), sub.Given, sub.Comment)
+		if err == nil && !ok {
+			return s.showLast(c, http.StatusUnprocessableEntity, x.page(c, back))
+		}
 	case "screening":
 		back, complete, err := x.Screen(x.ballotIndex(), site.ScreeningGiven(c))
 		if err == nil && !complete {

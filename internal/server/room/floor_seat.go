@@ -27,6 +27,7 @@ type seatPage struct {
 	Ahead   shownAct    // a plate that the page does not show was dropped; its Does is "" where none can be
 	Wrong   []wrongTurn // of which something that went wrong can be noted, or was
 	Care    panel.GuestTexts
+	Asks    bool // the question after the last plate is still to be answered
 }
 
 // seatGuest is what floor reads to a guest without a phone.
@@ -48,20 +49,22 @@ var (
 
 // told says what a form of the seat's page did; its address carries the key.
 var told = map[string]string{
-	"dropped": "Dropped. The plate has a new code: tell the kitchen.",
-	"late":    "The study was closed before these scores arrived: they are kept aside and do not count.",
-	"aside":   "A later serving was rated first: these scores are kept aside, in the log.",
-	"refused": "Noted. This is what comes next.",
-	"wanted":  "Taken back: the guest has this serving after all.",
-	"whole":   "Taken back: the plate has its old code again. Tell the kitchen. The spare code is not used again.",
-	"left":    "This guest has left. Nothing more is plated.",
-	"back":    "This guest is back.",
-	"rinse":   "The rinse is over.",
-	"placed":  "Noted.",
-	"entered": "The scores are kept, marked as entered by staff.",
-	"seated":  "The guest has this number.",
-	"wrong":   "Noted. The answers count, and the report says what happened.",
-	"right":   "Taken back. The log keeps both.",
+	"dropped":   "Dropped. The plate has a new code: tell the kitchen.",
+	"late":      "The study was closed before these scores arrived: they are kept aside and do not count.",
+	"aside":     "A later serving was rated first: these scores are kept aside, in the log.",
+	"refused":   "Noted. This is what comes next.",
+	"wanted":    "Taken back: the guest has this serving after all.",
+	"whole":     "Taken back: the plate has its old code again. Tell the kitchen. The spare code is not used again.",
+	"left":      "This guest has left. Nothing more is plated.",
+	"back":      "This guest is back.",
+	"rinse":     "The rinse is over.",
+	"placed":    "Noted.",
+	"last":      "What the guest said is kept, marked as entered by staff.",
+	"last-late": "The study was closed before this arrived: it is kept aside and does not count.",
+	"entered":   "The scores are kept, marked as entered by staff.",
+	"seated":    "The guest has this number.",
+	"wrong":     "Noted. The answers count, and the report says what happened.",
+	"right":     "Taken back. The log keeps both.",
 	"unwell": "Noted. If somebody is seriously unwell, call the emergency services first. Serve this guest nothing " +
 		"more, and find out what is on the plate: kitchen and lead see it at once, floor with one other person (the " +
 		"link is at the end of the list).",
@@ -92,7 +95,7 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 		Told: told[c.Query("told")],
 		Care: panel.GuestTexts{Contents: r.Contents}}
 	page.Sits, page.Moves = sits.shown(t, subject{}), moves.shown(t, subject{})
-	page.Tables, page.Wrong = tablesToChoose(r), wentWrong(t)
+	page.Tables, page.Wrong, page.Asks = tablesToChoose(r), wentWrong(t), t.Asks
 	if slices.Contains(droppedAhead.In, standingOf(t.State, t)) {
 		page.Ahead = droppedAhead.shown(t, subject{})
 	}

@@ -37,6 +37,9 @@ func (s *handlers) paper(c *gin.Context) error {
 	}
 	for _, g := range page.Guests {
 		page.Sheets += 1 + len(g.Turns)
+		if g.Last != nil {
+			page.Sheets++
+		}
 	}
 	return site.Show(s.Site, c, http.StatusOK, paperScreen, page)
 }

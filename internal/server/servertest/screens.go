@@ -33,6 +33,11 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 		"{assessors: 12, screening: [{id: senses}, {id: kitchen}]}", 1), panel.Open)
 	unscreened, err := f.Svc.Consent(ctx, asking, "a-nonce-for-the-screening", panel.PhoneConsent{})
 	f.Must(err)
+	_, asksLast := f.InState(strings.Replace(file, "{assessors: 12}", "{assessors: 12, last question: same}", 1),
+		panel.Open)
+	f.Tasted(asksLast, "a-nonce-for-the-last-question", "10", "20")
+	last, err := f.Svc.Consent(ctx, asksLast, "a-nonce-for-the-last-question", panel.PhoneConsent{})
+	f.Must(err)
 	_, gated := f.InState(strings.Replace(file, ", plate gate: false", "", 1), panel.Open)
 	gate := f.Began(gated, "a-nonce-for-the-code-on-the-plate")
 	draft := f.Uploaded(file)
@@ -55,7 +60,7 @@ func (f *Fixture) EveryScreen(file string) (paths []string, prepare map[string]f
 	paths = []string{
 		"/", "/setup", "/sign-in", "/join/" + string(open), "/join/" + string(over),
 		"/join/" + string(open) + "/declined",
-		"/t/" + string(unscreened), "/t/" + string(gate), "/t/" + string(ballots["instructions"]),
+		"/t/" + string(unscreened), "/t/" + string(last), "/t/" + string(gate), "/t/" + string(ballots["instructions"]),
 		"/t/" + string(ballots["serving"]),
 		"/t/" + string(ballots["done"]),
 		"/t/" + string(rinse), "/t/" + string(ballots["serving"]) + "/offline", "/t/" + string(rinse) + "/change",

@@ -56,6 +56,9 @@ const CameAfterClose = "arrived after the tasting was closed"
 // Commented is the custard with a question for comments.
 var Commented = strings.Replace(Custard, "texts:\n", "texts:\n  comment: Anything else?\n", 1)
 
+// AskingLast is the custard whose guests are asked, after the last plate, whether it was one dish.
+var AskingLast = strings.Replace(Custard, "{assessors: 12}", "{assessors: 12, last question: same}", 1)
+
 // Canaries stand in every field of the study that an assessor may not know.
 var Canaries = []string{CanaryTitle, CanaryHypothesis, CanaryDish, CanaryDishTitle, CanarySampleA, CanarySampleB,
 	CanaryNameID}

@@ -214,7 +214,12 @@ CREATE TABLE assessors (
   withdrawn_at timestamptz,
   language text NOT NULL DEFAULT '', -- in which they began, where there is a choice
   rested_at timestamptz, -- a rinse that floor cut short, or that began on a phone without network, is over then
-  screening text NOT NULL DEFAULT '' -- answers before the first plate, as in senses=no kitchen=yes
+  screening text NOT NULL DEFAULT '', -- answers before the first plate, as in senses=no kitchen=yes
+  last_guess text NOT NULL DEFAULT '', -- what was said to the question after the last plate, and the next four
+  last_thought text NOT NULL DEFAULT '',
+  last_said_at timestamptz,
+  last_entered_by text NOT NULL DEFAULT '', -- '' = the assessor
+  last_after_close boolean NOT NULL DEFAULT FALSE
 );
 CREATE UNIQUE INDEX assessors_by_place ON assessors (study_id, place);
 CREATE UNIQUE INDEX assessors_by_token ON assessors (token_hash);

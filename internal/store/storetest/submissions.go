@@ -129,6 +129,7 @@ var submissionTests = []namedTest{
 		same(c, "kept aside", len(got[[]panel.Replaced](c)(c.store.ReplacedAll(c.ctx, someStudy))), 2)
 	}},
 	{"withdrawing deletes answers and nothing else", testWithdraw},
+	{"the last question is answered once", testLastQuestion},
 	{"corrections that come at once", testCorrectionsAtOnce},
 	{"the last two servings at once finish the ballot", func(c *check) {
 		c.opened(1, 2)
