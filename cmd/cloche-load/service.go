@@ -106,7 +106,7 @@ func serveAlone() (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, kept.Close()) }()
-	svc, err := panel.New(ctx, kept, panel.Options{})
+	svc, err := panel.New(ctx, kept, panel.Options{Others: kept.Others()})
 	if err != nil {
 		return err
 	}

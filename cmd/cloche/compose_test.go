@@ -3,9 +3,11 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/goccy/go-yaml"
 )
@@ -23,7 +25,9 @@ func TestComposeFile(t *testing.T) {
 			Volumes     []string
 			Environment map[string]string
 			Healthcheck struct{ Test []string }
+			Grace       string `yaml:"stop_grace_period"`
 		}
+		Configs  map[string]struct{ Content string }
 		Networks map[string]struct {
 			IPAM struct {
 				Config []struct{ Subnet string }
@@ -34,8 +38,21 @@ func TestComposeFile(t *testing.T) {
 	if err := yaml.Unmarshal(text, &file); err != nil {
 		t.Fatal(err)
 	}
-	service := file.Services["cloche"]
+	service := file.Services["cloche-1"]
 	set := service.Environment
+	if !reflect.DeepEqual(service, file.Services["cloche-2"]) {
+		t.Error("the two services differ")
+	}
+	proxy := file.Configs["proxy"].Content
+	for _, want := range []string{"cloche-1" + set["CLOCHE_LISTEN"] + " cloche-2" + set["CLOCHE_LISTEN"], "health_uri /readyz",
+		"{$$CLOCHE_URL}", "flush_interval -1"} {
+		if !strings.Contains(proxy, want) {
+			t.Errorf("the proxy is not told %q: %s", want, proxy)
+		}
+	}
+	if grace, err := time.ParseDuration(service.Grace); err != nil || grace <= graceful {
+		t.Errorf("a service that takes %s to stop is ended after %s", graceful, service.Grace)
+	}
 	if len(service.Ports) > 0 || len(file.Services["proxy"].Ports) == 0 {
 		t.Errorf("the service is published beside the proxy: %v", service.Ports)
 	}

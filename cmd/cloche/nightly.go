@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
@@ -92,6 +93,9 @@ func (n nightly) run(ctx context.Context, s *store.Store, log *slog.Logger) {
 		if !pauseUntil(ctx, nextBackup(newest(names, now.Location()), now)) {
 			return
 		}
+		if made, ctxEnded := n.madeElsewhere(ctx, s); made || ctxEnded {
+			continue
+		}
 		if err := n.once(ctx, s, time.Now()); err != nil && ctx.Err() == nil {
 			log.Error("nightly backup failed", slog.Any("error", err), slog.Duration("next_try_in", nightlyAgain))
 			if !pauseUntil(ctx, time.Now().Add(nightlyAgain)) {
@@ -101,6 +105,29 @@ func (n nightly) run(ctx context.Context, s *store.Store, log *slog.Logger) {
 		}
 		log.Info("nightly backup made", slog.String("folder", n.Dir))
 	}
+}
+
+// apart is how far apart services that share a database and a folder make their backups, at
+// most: whoever comes later finds it made.
+const apart = 2 * time.Minute
+
+// madeElsewhere tells whether another service made the backup that is due.
+func (n nightly) madeElsewhere(ctx context.Context, s *store.Store) (made, ended bool) {
+	if s.Others() == nil {
+		return false, false
+	}
+	if !pauseUntil(ctx, time.Now().Add(rand.N(apart))) {
+		return false, true
+	}
+	names, err := namesIn(n.Dir)
+	now := time.Now()
+	return err == nil && isMade(names, now), false
+}
+
+// isMade tells whether the backup that was due is among names.
+func isMade(names []string, now time.Time) bool {
+	last := newest(names, now.Location())
+	return !last.IsZero() && nextBackup(last, now).After(now)
 }
 
 // once makes one backup and then removes those that are too old to keep.

@@ -167,3 +167,14 @@ func TestBackupSettings(t *testing.T) {
 		})
 	}
 }
+
+// TestBackupOfAnotherServiceIsFound asks at 04:01 whether the backup of 04:00 was made.
+func TestBackupOfAnotherServiceIsFound(t *testing.T) {
+	now := time.Date(2026, 6, 2, 4, 1, 0, 0, time.UTC)
+	for name, want := range map[string]bool{"cloche-20260602-040012.zip": true, "cloche-20260601-040012.zip": false,
+		"other.zip": false} {
+		if got := isMade([]string{name}, now); got != want {
+			t.Errorf("with %s: made %t", name, got)
+		}
+	}
+}

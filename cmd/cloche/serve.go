@@ -2,8 +2,6 @@ package main
 
 import (
 	"context"
-	"crypto/rand"
-	"encoding/base32"
 	"errors"
 	"fmt"
 	"io"
@@ -91,7 +89,7 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 		return err
 	}
 	defer kept.Close()
-	svc, err := panel.New(ctx, kept, panel.Options{})
+	svc, err := panel.New(ctx, kept, panel.Options{Others: kept.Others()})
 	if err != nil {
 		return err
 	}
@@ -136,12 +134,11 @@ func setupCode(ctx context.Context, svc *panel.Service) (string, error) {
 	if err != nil || has {
 		return "", err
 	}
-	b := make([]byte, 10)
-	if _, err := rand.Read(b); err != nil {
-		return "", fmt.Errorf("make a set-up code: %w", err)
-	}
-	return strings.ToLower(base32.StdEncoding.EncodeToString(b)), nil
+	return svc.SetupCode(), nil
 }
+
+// graceful is how long requests under way have to end when the service stops.
+const graceful = 10 * time.Second
 
 // listen serves until ctx ends, then lets requests under way finish.
 func listen(ctx context.Context, l net.Listener, svc *panel.Service, o server.Options) error {
@@ -166,7 +163,7 @@ func listen(ctx context.Context, l net.Listener, svc *panel.Service, o server.Op
 		return fmt.Errorf("serve: %w", err)
 	case <-ctx.Done():
 	}
-	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
+	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), graceful)
 	defer cancel()
 	if err := hs.Shutdown(grace); err != nil && !errors.Is(err, http.ErrServerClosed) {
 		return fmt.Errorf("stop: %w", err)

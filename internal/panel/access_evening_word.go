@@ -74,8 +74,11 @@ type Arrival struct {
 func (s *Service) Arrive(ctx context.Context, a Arrival) error {
 	address, err := netip.ParseAddr(a.From)
 	own := err == nil && address.IsLoopback()
-	if !own && !s.arrivals.admits(network(a.From), s.now()) {
-		return ErrSlowDown
+	if !own {
+		if !s.arrivals.admits(network(a.From), s.now()) {
+			return ErrSlowDown
+		}
+		s.tellOthers(message{Arrived: network(a.From), At: s.now()}) // with the moment: each counts
 	}
 	sitting, stored, err := s.joined(ctx, a.Join)
 	if err != nil {
@@ -85,11 +88,20 @@ func (s *Service) Arrive(ctx context.Context, a Arrival) error {
 	case a.Seat != "" && a.Seat == s.derive("seat", string(sitting.ID), a.Nonce): // the form was sent twice
 		return nil
 	case sitting.AskWord, a.Seat != "":
-	case own, a.Word == "" && s.joins.admits(string(sitting.ID)+" "+network(a.From), a.Nonce,
-		freeJoins(stored.Spec.Panel.Assessors)):
+	case own, a.Word == "" && s.joinsFreely(sitting, stored, a):
 		return nil
 	}
 	return s.heardWord(ctx, a, sitting)
+}
+
+// joinsFreely reports whether one more may join from an address without the word.
+func (s *Service) joinsFreely(sitting Sitting, stored Study, a Arrival) bool {
+	j := joinedFrom{string(sitting.ID) + " " + network(a.From), a.Nonce, freeJoins(stored.Spec.Panel.Assessors)}
+	if !s.joins.admits(j.From, j.Nonce, j.Most) {
+		return false
+	}
+	s.tellOthers(message{Joined: &j})
+	return true
 }
 
 // heardWord judges the word that a person said.

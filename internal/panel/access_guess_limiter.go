@@ -11,7 +11,8 @@ import (
 // guessLimiter slows down guessing of passwords and codes: after each wrong one the
 // next try from the same address has to wait twice as long, from 1 s up to 1 min.
 type guessLimiter struct {
-	now func() time.Time
+	now  func() time.Time
+	tell func(wrong, right string) // tells the other services of a guess
 
 	mu      sync.Mutex
 	tries   map[string]try
@@ -46,7 +47,7 @@ const (
 
 func newGuessLimiter(now func() time.Time) *guessLimiter {
 	return &guessLimiter{
-		now: now, tries: map[string]try{}, judging: map[string]chan struct{}{},
+		now: now, tell: func(string, string) {}, tries: map[string]try{}, judging: map[string]chan struct{}{},
 		hashes: make(chan struct{}, maxHashes), queue: make(chan struct{}, maxQueue),
 	}
 }
@@ -70,13 +71,26 @@ func (d *guessLimiter) attempt(ctx context.Context, address, link string, right 
 	defer d.mu.Unlock()
 	if ok {
 		delete(d.tries, address)
+		d.tell("", address)
 		return nil
 	}
 	d.wrong(address)
+	d.tell(address, "")
 	if link != "" {
 		d.wrong(link)
+		d.tell(link, "")
 	}
 	return errWrong
+}
+
+// elsewhere counts a guess that another service judged.
+func (d *guessLimiter) elsewhere(wrong, right string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if wrong != "" {
+		d.wrong(wrong)
+	}
+	delete(d.tries, right)
 }
 
 // leave lets the next guess of an address in.

@@ -2,6 +2,8 @@ package panel
 
 import (
 	"context"
+	"crypto/hmac"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 
@@ -74,4 +76,12 @@ func (s *Service) checkPassword(ctx context.Context, r Role, password, from stri
 		return err
 	}
 	return errors.Join(ErrPassword, s.log(ctx, "", r.String(), "wrong password", "from "+from))
+}
+
+// SetupCode is what setting the first password asks for. It follows from the service's
+// secret, so that all services on a database say the same.
+func (s *Service) SetupCode() string {
+	mac := hmac.New(sha256.New, s.secret)
+	mac.Write([]byte("set-up code"))
+	return idLetters.EncodeToString(mac.Sum(nil)[:10])
 }

@@ -101,6 +101,7 @@ func (s *Service) AskBlind(ctx context.Context, by Session, b BreakBlind) (Blind
 		return BlindAsk{}, err
 	}
 	s.blind.keep(x)
+	s.tellOthers(message{At: x.at, Asked: &askedBlind{x.BlindAsk, x.sitting, x.asked}})
 	s.changed(stored.ID)
 	return x.BlindAsk, nil
 }
@@ -148,6 +149,7 @@ func (s *Service) AgreeBlind(ctx context.Context, by Session, id string) error {
 			return err
 		}
 		s.blind.agree(id, by.Who())
+		s.tellOthers(message{Agreed: &agreed{id, by.Who()}})
 		s.changed(stored.ID)
 		return nil
 	}

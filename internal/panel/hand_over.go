@@ -66,7 +66,9 @@ func (s *Service) HandOver(ctx context.Context, by Session) (HandOverToken, erro
 	if err != nil {
 		return "", err
 	}
-	s.handed.keep(hash(token), handed{by, link.Renewals, s.now()})
+	shown := handed{by, link.Renewals, s.now()}
+	s.handed.keep(hash(token), shown)
+	s.tellOthers(message{At: shown.at, Shown: &shownWay{hash(token), by, link.Renewals}})
 	return HandOverToken(token), nil
 }
 
@@ -78,6 +80,7 @@ func (s *Service) TakeOver(ctx context.Context, token HandOverToken, others ...S
 	if !found {
 		return "", ErrNotFound
 	}
+	s.tellOthers(message{Used: hash(token)})
 	sitting, stored, err := s.at(ctx, x.by, ActServe)
 	if err != nil {
 		return "", err

@@ -67,7 +67,7 @@ func (s *Service) noteEnding(ctx context.Context, by Session, studyID StudyID, w
 	s.changed(studyID)
 	people, err := s.store.Assessors(ctx, studyID)
 	for _, a := range people {
-		s.tell(ownPhone(a.ID)) // every phone says so
+		s.tellPhone(a.ID) // every phone says so
 	}
 	return err
 }

@@ -67,7 +67,7 @@ func (s *Service) OpenPlate(ctx context.Context, token SeatToken, id TurnID, typ
 	if err := s.store.OpenTurn(ctx, id, s.now()); err != nil {
 		return fmt.Errorf("open a turn: %w", err)
 	}
-	s.tell(ownPhone(t.assessor.ID)) // of which another tab may be open
+	s.tellPhone(t.assessor.ID) // of which another tab may be open
 	return nil
 }
 

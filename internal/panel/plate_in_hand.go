@@ -52,6 +52,7 @@ func (s *Service) inHand(by Session, id TurnID, p PlateInHand, t seatState) Plat
 	}
 	var fresh bool
 	if p.With, fresh = s.claims.take(id, by.Who(), s.now()); fresh {
+		s.tellOthers(message{Claimed: &claimed{id, by.Who()}})
 		s.changed(t.study.ID)
 	}
 	return p

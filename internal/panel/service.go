@@ -41,6 +41,9 @@ type Service struct {
 	started  time.Time
 	findings keptFindings
 
+	others Others   // services on the same database
+	told   lastTold // which phones they were told are heard from
+
 	unpacking chan struct{} // holds one while a picture is unpacked
 }
 
@@ -53,6 +56,7 @@ type Options struct {
 	// step doubles the work. 0 is bcrypt's usual cost; a test needs no more than
 	// [bcrypt.MinCost].
 	HashCost int
+	Others   Others // services on the same database; nil when this one has it alone
 }
 
 // New returns a service on a store. The service's secret is made on first use
@@ -67,6 +71,11 @@ func New(ctx context.Context, store Store, o Options) (*Service, error) {
 	}
 	s.started = s.now()
 	s.slow = newGuessLimiter(s.now)
+	s.slow.tell = func(wrong, right string) { s.tellOthers(message{Wrong: wrong, Right: right}) }
+	s.others = o.Others
+	if s.others == nil {
+		s.others = noOthers{}
+	}
 	s.unpacking = make(chan struct{}, 1)
 	fresh, err := s.token(32)
 	if err != nil {
@@ -80,6 +89,7 @@ func New(ctx context.Context, store Store, o Options) (*Service, error) {
 		return nil, fmt.Errorf("read the service's secret: %w", err)
 	}
 	s.secret = []byte(kept)
+	s.others.Hear(ctx, s.hearOthers)
 	return s, nil
 }
 

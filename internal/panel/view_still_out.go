@@ -18,7 +18,13 @@ type StillOut struct {
 func (o StillOut) Any() bool { return o != StillOut{} }
 
 // hear notes that an assessor's phone asked for something.
-func (s *Service) hear(a Assessor) { s.heard.Store(a.ID, s.now()) }
+func (s *Service) hear(a Assessor) {
+	now := s.now()
+	s.heard.Store(a.ID, now)
+	if s.told.due(a.ID, now) {
+		s.tellOthers(message{Heard: a.ID, At: now})
+	}
+}
 
 // forget lets go of when the phones of a closed study were heard from.
 func (s *Service) forget(people []Assessor) {

@@ -8,15 +8,15 @@ import (
 // watchers tells pages that stay open when something changed in a study. It says
 // that, not what: each page asks again for what its role may know.
 type watchers struct {
-	mu  sync.Mutex
-	all map[watched]map[chan struct{}]bool
+	mu sync.Mutex
+	on map[watched]map[chan struct{}]bool
 }
 
 // watched is the id of a study, or [ownPhone].
 type watched string
 
 // Watch returns a channel that gets a value soon after each change in a study made
-// through this service; several changes in a row may give one value. stop ends it.
+// through this service or one of the [Others]; several changes in a row may give one value. stop ends it.
 func (s *Service) Watch(studyID StudyID) (changed <-chan struct{}, stop func()) {
 	return s.watchFor(watched(studyID))
 }
@@ -26,19 +26,19 @@ func (s *Service) watchFor(what watched) (changed <-chan struct{}, stop func()) 
 	ch := make(chan struct{}, 1)
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if w.all == nil {
-		w.all = map[watched]map[chan struct{}]bool{}
+	if w.on == nil {
+		w.on = map[watched]map[chan struct{}]bool{}
 	}
-	if w.all[what] == nil {
-		w.all[what] = map[chan struct{}]bool{}
+	if w.on[what] == nil {
+		w.on[what] = map[chan struct{}]bool{}
 	}
-	w.all[what][ch] = true
+	w.on[what][ch] = true
 	return ch, func() {
 		w.mu.Lock()
 		defer w.mu.Unlock()
-		delete(w.all[what], ch)
-		if len(w.all[what]) == 0 {
-			delete(w.all, what)
+		delete(w.on[what], ch)
+		if len(w.on[what]) == 0 {
+			delete(w.on, what)
 		}
 	}
 }
@@ -46,14 +46,28 @@ func (s *Service) watchFor(what watched) (changed <-chan struct{}, stop func()) 
 // changed tells whoever watches a study. It never waits.
 func (s *Service) changed(studyID StudyID) {
 	s.findings.forget(studyID)
-	s.tell(watched(studyID))
+	s.watch.tell(watched(studyID))
+	s.tellOthers(message{Changed: studyID})
 }
 
-func (s *Service) tell(what watched) {
-	w := &s.watch
+// tell tells whoever watches one thing.
+func (w *watchers) tell(what watched) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	for ch := range w.all[what] {
+	wake(w.on[what])
+}
+
+// all tells whoever watches anything.
+func (w *watchers) all() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	for _, channels := range w.on {
+		wake(channels)
+	}
+}
+
+func wake(channels map[chan struct{}]bool) {
+	for ch := range channels {
 		select {
 		case ch <- struct{}{}:
 		default: // a value that nobody has taken yet says the same
@@ -64,7 +78,13 @@ func (s *Service) tell(what watched) {
 // changedAt tells whoever watches the study of a seat, and the guest's own phone.
 func (s *Service) changedAt(t seatState) {
 	s.changed(t.study.ID)
-	s.tell(ownPhone(t.assessor.ID))
+	s.tellPhone(t.assessor.ID)
+}
+
+// tellPhone tells a guest's own phone, at whichever service it asks.
+func (s *Service) tellPhone(id AssessorID) {
+	s.watch.tell(ownPhone(id))
+	s.tellOthers(message{Phone: id})
 }
 
 // ownPhone is what the phone of one guest watches: not the whole study, at whose every

@@ -31,6 +31,7 @@ type Store struct {
 	writers, readers queue // who may use a connection of write and of read; on PostgreSQL the same
 
 	shared *sharing // of commits; nil on PostgreSQL
+	others *others  // services on the same database; nil on SQLite
 }
 
 var _ panel.Store = (*Store)(nil)
@@ -117,6 +118,9 @@ func connect(ctx context.Context, dsn string) (*Store, error) {
 
 // Close closes the database. Calls under way end first.
 func (s *Store) Close() error {
+	if s.others != nil {
+		s.others.close()
+	}
 	errs := []error{closePool(s.write)}
 	if s.read != s.write {
 		errs = append(errs, closePool(s.read))

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"net"
@@ -64,7 +65,8 @@ func connectPostgres(ctx context.Context, dsn string) (*Store, error) {
 		return nil, &OpenError{Database: name, Reason: oneLine(err), Err: errors.Join(err, pool.Close())}
 	}
 	all := newQueue(postgresConnections)
-	return &Store{name: name, write: db, read: db, writers: all, readers: all}, nil
+	return &Store{name: name, write: db, read: db, writers: all, readers: all,
+		others: newOthers(pool, config, rand.Text())}, nil
 }
 
 // passwordSpills reports whether a part of the password stands where host or database
