@@ -18,6 +18,8 @@ if (file.exists("screening.csv")) { # whom the study's own rule leaves out
   out <- screening$assessor[screening$left_out == "true"]
   ratings <- ratings[!ratings$assessor %in% out, ]
 }
+if ("sitting" %in% names(ratings)) ratings$sitting <- factor(ratings$sitting)
+anew <- if (file.exists("rechecks.csv")) table_of("rechecks.csv") # how primary findings were reckoned anew
 said <- table_of("numbers.csv") # every number of findings.json, one a row
 said$value <- as.numeric(said$value)
 said$recomputed <- FALSE
@@ -136,7 +138,33 @@ two_means <- function(id, f, m) {
   }
   ordered_answers(id, f)
   order_of(id, f, names(d), d, rowSums(m))
+  if (alternative_of(f) == "two.sided") pair_again(id, f, m, level)
 }
+
+# again calls a function with the place and the words of each way in which a finding was reckoned anew.
+again <- function(id, by) for (i in which(anew$finding == id)) {
+  leaves <- regmatches(anew$says[i], regexec("^without assessor ([0-9]+),", anew$says[i]))[[1]][2]
+  by(function(x) paste0("rechecks.", anew$recheck[i], ".", x), anew$method[i], leaves, anew$says[i])
+}
+
+# pair_again has the other tests of a pair, and the planned one without the person who moves it most.
+pair_again <- function(id, f, m, level) again(id, function(what, method, leaves, says) {
+  d <- m[, 1] - m[, 2]
+  if (!is.na(leaves)) { d <- d[names(d) != leaves]; method <- f$method }
+  if (!method %in% c("paired-t", "signed-rank", "period-adjusted")) return(invisible())
+  check(id, what("n"), length(d))
+  if (method == "signed-rank") check(id, what("p"), signed_rank(d, "two.sided")$p)
+  if (method == "signed-rank") {
+    walsh <- outer(d, d, "+")[upper.tri(diag(length(d)), diag = TRUE)] / 2
+    check(id, what("difference"), median(walsh))
+  }
+  if (method == "paired-t" && sd(d) > 0) {
+    t <- t.test(d, conf.level = level)
+    check(id, what("difference"), mean(d)); check_interval(id, what("ci"), t$conf.int); check(id, what("p"), t$p.value)
+  }
+  if (method == "period-adjusted") for (x in c("p", "ci.low", "ci.high")) check(id, what(x), adjusted_for_order[[x]])
+  if (method == "period-adjusted") check(id, what("difference"), adjusted_for_order$estimate)
+})
 
 # ordered_answers is the cumulative logit model of answers on a few labels, assessors at random (Hedeker & Gibbons 1994).
 ordered_answers <- function(id, f) {
@@ -156,6 +184,14 @@ ordered_answers <- function(id, f) {
   }
   test <- if (f$method == "ordinal") "test." else "also.ordinal."
   check(id, paste0(test, "statistic"), row[3], loose); check(id, paste0(test, "p"), row[4], 10 * loose); check(id, "ordinal.p", row[4], 10 * loose)
+  # Shares of the labels over people like these: what one would say, over the normal distribution of their levels.
+  cuts <- c(-Inf, fit$alpha, Inf); spread <- sqrt(ordinal::VarCorr(fit)$assessor[1])
+  for (s in c(f$first, f$second)) for (label in seq_along(cuts)[-1]) {
+    upto <- function(cut) if (is.finite(cut)) integrate(function(u) plogis(cut - (s == f$first) * row[1] - spread * u) * dnorm(u), -9, 9)$value else (cut > 0) * 1
+    of <- as.integer(levels(r$y))[label - 1] # labels that nobody chose have no share
+    check(id, paste0("ordinal.shares.", s, ".", of), upto(cuts[label]) - upto(cuts[label - 1]), loose)
+  }
+  for (s in c(f$first, f$second)) for (of in setdiff(seq_len(max(r$value) + 9), as.integer(levels(r$y)))) check(id, paste0("ordinal.shares.", s, ".", of), 0)
 }
 
 # rm_anova is the analysis of variance of the same people's ratings, degrees of freedom by Greenhouse and Geisser (1959).
@@ -185,12 +221,14 @@ factor_of <- function(id, f) {
   dimnames(at) <- list(rownames(m), levels)
   for (s in unlist(samples)) {
     check(id, paste0("estimates.", s, ".n"), sum(!is.na(m[, s]))); check(id, paste0("estimates.", s, ".mean"), mean(m[, s]))
-    if (!is.na(level)) check_interval(id, paste0("estimates.", s, ".ci"), t.test(m[, s], conf.level = level)$conf.int)
+    check_interval(id, paste0("estimates.", s, ".ci"), t.test(m[, s], conf.level = 1 - plan$alpha)$conf.int)
   }
   if (length(levels) == 2) return(two_means(id, f, at))
   check(id, "n", nrow(at))
   if (f$method == "rm-anova") check_test(id, "test.", rm_anova(at))
 }
+
+adjusted_for_order <- list(estimate = NA, ci.low = NA, ci.high = NA, p = NA)
 
 # order_of is the analysis of two periods (Senn 2002, ch. 3): the order in which a pair was tasted, and carry-over.
 order_of <- function(id, f, who, d, sums) {
@@ -208,6 +246,8 @@ order_of <- function(id, f, who, d, sums) {
     check(id, paste0("checks.", what, ".statistic"), sign(scale) * k[3])
     check(id, paste0("checks.", what, ".df"), fit$df.residual)
     check(id, paste0("checks.", what, ".p"), k[4])
+    ends <- sort(scale * confint(fit, row, level = level))
+    if (what == "period-adjusted") adjusted_for_order <<- list(estimate = scale * k[[1]], ci.low = ends[1], ci.high = ends[2], p = k[[4]])
   }
   one("period-adjusted", 1, 1, fit)
   one("period", 2, 1, fit)
@@ -215,7 +255,7 @@ order_of <- function(id, f, who, d, sums) {
 }
 
 groups <- function(id, f) {
-  r <- ratings[ratings$attribute == f$attribute, ]
+  r <- ratings[ratings$attribute == f$attribute & ratings$sample %in% c(f$first, f$second), ]
   x <- r$value[r$sample == f$first]; y <- r$value[r$sample == f$second]
   level <- theirs(id, "level")
   for (i in 1:2) {
@@ -223,27 +263,82 @@ groups <- function(id, f) {
     v <- r$value[r$sample == s]
     check(id, paste0("ns.", i), length(v)); check(id, paste0("means.", s), mean(v)); check(id, paste0("sds.", s), sd(v))
   }
-  if (f$method != "welch-t" || plan$strata > 0) return(invisible())
-  t <- t.test(x, y, alternative = alternative_of(f), conf.level = level)
-  check(id, "test.statistic", t$statistic); check(id, "test.df", t$parameter); check(id, "test.p", t$p.value)
-  check(id, "difference", mean(x) - mean(y))
-  if (alternative_of(f) == "two.sided") check_interval(id, "ci", t$conf.int)
+  sides <- alternative_of(f)
+  where <- function(method) if (f$method == method) "test." else paste0("also.", method, ".")
+  t <- t.test(x, y, alternative = sides, conf.level = level)
+  check_test(id, where("welch-t"), list(statistic = t$statistic, df = t$parameter, p = t$p.value))
+  check(id, paste0(where("rank-sum"), "statistic"), sum(rank(c(x, y))[seq_along(x)]) - length(x) * (length(x) + 1) / 2)
+  if (sides == "two.sided") check(id, paste0(where("rank-sum"), "p"), rank_sum_p(x, y))
+  check(id, "effect.superiority.value", mean(outer(x, y, ">") + outer(x, y, "==") / 2))
+  nx <- length(x); ny <- length(y); df <- nx + ny - 2
+  pooled <- sqrt(((nx - 1) * var(x) + (ny - 1) * var(y)) / df); scale <- sqrt(1 / nx + 1 / ny)
+  g <- small_sample(df) * (mean(x) - mean(y)) / pooled
+  check(id, "effect.hedges-g.value", g)
+  check_interval(id, "effect.hedges-g.ci", small_sample(df) * noncentral_interval((mean(x) - mean(y)) / pooled / scale, df, scale, level), searched)
+  within <- plan$strata > 0 && f$method == "stratified-t" && sides == "two.sided"
+  if (within) { # the same difference within every stratum
+    check(id, "strata", length(unique(r$stratum)))
+    fit <- lm(value ~ I(1 * (sample == f$first)) + stratum, r)
+    k <- coef(summary(fit))[2, ]
+    check_test(id, "test.", list(statistic = k[[3]], df = fit$df.residual, p = k[[4]]))
+  }
+  if (!within && f$method != "welch-t") return(invisible())
+  ends <- function(level) if (within) confint(fit, 2, level = level) else t.test(x, y, conf.level = level)$conf.int
+  check(id, "difference", if (within) k[[1]] else mean(x) - mean(y))
+  if (sides == "two.sided") check_interval(id, "ci", ends(level))
+  for (other in c("adjusted", "equivalence")) {
+    of <- theirs(id, paste0("level_", other))
+    if (!is.na(of)) check_interval(id, paste0("ci_", other), ends(of))
+  }
+  if (sides == "two.sided") again(id, function(what, method, leaves, says) {
+    if (!is.na(leaves)) {
+      r <- r[r$assessor != leaves, ]
+      x <- r$value[r$sample == f$first]; y <- r$value[r$sample == f$second]
+      if (within) {
+        fit <- lm(value ~ I(1 * (sample == f$first)) + stratum, r)
+        check(id, what("difference"), coef(fit)[[2]]); check(id, what("p"), coef(summary(fit))[2, 4]); check_interval(id, what("ci"), confint(fit, 2, level = level))
+      } else method <- "welch-t"
+    }
+    check(id, what("n"), nrow(r))
+    if (is.na(method)) return(invisible())
+    t <- t.test(x, y, conf.level = level)
+    if (method == "welch-t") { check(id, what("difference"), mean(x) - mean(y)); check(id, what("p"), t$p.value); check_interval(id, what("ci"), t$conf.int) }
+    if (method == "rank-sum") { check(id, what("difference"), median(outer(x, y, "-"))); check(id, what("p"), rank_sum_p(x, y)) }
+  })
+}
+
+# rank_sum_p is the exact p of the rank sum for any ties (Wilcoxon 1945), on two sides: the distribution over all ways to
+# part the doubled midranks, by convolution. NA for groups so large that the report may have used the normal distribution.
+rank_sum_p <- function(x, y) {
+  if (max(length(x), length(y)) > 35) return(NA)
+  ranks <- round(2 * rank(c(x, y)))
+  ways <- matrix(0, length(x) + 1, sum(ranks) + 1); ways[1, 1] <- 1
+  for (r in ranks) {
+    up <- ways[-nrow(ways), seq_len(ncol(ways) - r)]
+    ways[-1, (r + 1):ncol(ways)] <- ways[-1, (r + 1):ncol(ways)] + up
+  }
+  p <- ways[nrow(ways), ] / sum(ways[nrow(ways), ])
+  far <- abs(seq_along(p) - 1 - length(x) * mean(ranks)) # from the mean of the doubled rank sum
+  sum(p[far >= far[sum(ranks[seq_along(x)]) + 1] - 1e-6])
 }
 
 wilson <- function(k, n, level) prop.test(k, n, conf.level = level, correct = FALSE)$conf.int # Wilson (1927)
 
-# rights are the right answers of turns in which what was chosen can be told from the plate that was alone, or from which
-# plates were put together; none for other questions.
-rights <- function() {
+# rights are the turns and whether each was answered right, where that can be told from the tables: what was chosen was the
+# plate that was alone, or was the known reference, or was what was asked for, or the plates were put together rightly.
+rights <- function(f) {
   r <- ratings[!is.na(ratings$sample), ]
   turns <- split(r, paste(r$assessor, r$turn))
-  if (plan$question %in% c("triangle", "3-afc")) {
-    return(sum(vapply(turns, function(x) { alone <- names(which(table(x$sample) == 1)); x$sample[x$value == 1] == alone }, TRUE)))
-  }
-  if (plan$question == "tetrad") {
-    return(sum(vapply(turns, function(x) all(tapply(x$sample, x$value, function(s) length(unique(s)) == 1)), TRUE)))
-  }
-  NA
+  one <- switch(plan$question,
+    triangle = , `3-afc` = function(x) { alone <- names(which(table(x$sample) == 1)); x$sample[x$value == 1] == alone },
+    `2-afc` = function(x) x$sample[x$value == 1] == f$first,
+    `duo-trio` = if ("reference" %in% names(r)) function(x) x$dish[x$value == 1] == x$reference[1]
+      else if (plan$reference == "constant") function(x) x$sample[x$value == 1] == f$first,
+    tetrad = function(x) all(tapply(x$sample, x$value, function(s) length(unique(s)) == 1)))
+  if (is.null(one)) return(NULL)
+  data.frame(assessor = vapply(turns, function(x) x$assessor[1], ""), turn = vapply(turns, function(x) as.integer(x$turn[1]), 1L),
+    arrived = vapply(turns, function(x) if ("arrived" %in% names(x)) as.integer(x$arrived[1]) else NA_integer_, 1L),
+    right = vapply(turns, one, TRUE))
 }
 
 # share_at is the share of right answers at a sensory distance, by the rule that each question asks for (Ennis 1993;
@@ -265,9 +360,16 @@ distance <- function(share, chance) {
 
 # right_answers is a test of difference: k of n right, by the exact binomial distribution (Clopper & Pearson 1934).
 right_answers <- function(id, f, n, k, chance) {
-  counted <- rights()
-  if (f$method != "sequential") check(id, "right", counted)
+  each <- rights(f)
+  if (!is.null(each) && f$method == "sequential") { # how many were right after each answer, as they came
+    after <- cumsum(each$right[order(each$arrived)])
+    for (i in seq_along(after)) check(id, paste0("one_by_one.right_after.", i), after[i])
+  } else if (!is.null(each)) {
+    check(id, "n", nrow(each)); check(id, "right", sum(each$right)); right_again(id, each, chance)
+  }
   level <- theirs(id, "level")
+  least <- which(pbinom(0:n - 1, n, chance, lower.tail = FALSE) <= plan$alpha)
+  if (f$method %in% c("binomial", "similarity")) check(id, "least_right", if (length(least) > 0) least[1] - 1 else n + 1)
   ends <- binom.test(k, n, conf.level = level)$conf.int
   if (!is.na(theirs(id, "alike.share"))) {
     truth <- chance + (1 - chance) * theirs(id, "alike.share")
@@ -288,10 +390,74 @@ right_answers <- function(id, f, n, k, chance) {
   check_interval(id, "d_prime.ci", c(distance(ends[1], chance), distance(ends[2], chance)), searched)
 }
 
+# right_again is the same of the first answer of each, and without somebody.
+right_again <- function(id, each, chance) again(id, function(what, method, leaves, says) {
+  if (!is.na(leaves)) each <- each[each$assessor != leaves, ]
+  else if (startsWith(says, "by the first answer of each")) each <- each[order(each$turn), ][!duplicated(each$assessor[order(each$turn)]), ]
+  else return(invisible())
+  k <- sum(each$right); n <- nrow(each)
+  check(id, what("n"), n); check(id, what("share"), k / n)
+  check_interval(id, what("ci"), binom.test(k, n, conf.level = theirs(id, "level"))$conf.int)
+  if (is.na(theirs(id, "alike.share"))) check(id, what("p"), binom.test(k, n, chance, "greater")$p.value)
+})
+
+# said_one is what was said of servings or pairs, one of two things: how often of those that were it, and of others.
+said_one <- function(id, f) {
+  r <- ratings[ratings$attribute == "said", ]
+  r <- r[!duplicated(r[c("assessor", "turn")]), ]
+  if (nrow(r) == 0 || is.na(theirs(id, "said.of_true.of"))) return(invisible())
+  if (plan$question == "same-different") { # what stood on the table, by the codes of the turn
+    turns <- table_of("turns.csv"); key <- table_of("key.csv")
+    codes <- turns$codes[match(paste(r$assessor, r$turn), paste(turns$assessor, turns$turn))]
+    truth <- mapply(function(codes, who) length(unique(key$sample[key$assessor == who & key$code %in% strsplit(codes, " ")[[1]]])) == 1, codes, r$assessor)
+  } else truth <- r$sample == f$first
+  yes <- r$value == 1
+  check(id, "n", nrow(r))
+  check(id, "said.of_true.of", sum(truth)); check(id, "said.of_other.of", sum(!truth))
+  check(id, "said.of_true.said", sum(yes & truth)); check(id, "said.of_other.said", sum(yes & !truth))
+  if (f$method != "fisher-within") return(invisible())
+  within <- function(keep) { # exact, each person's answers shuffled among the person's own plates
+    p <- 1
+    apart <- if (anyDuplicated(r$assessor[keep])) r$assessor else rep("", nrow(r)) # one answer each: among all
+    for (who in unique(apart[keep])) {
+      own <- keep & apart == who
+      q <- dhyper(0:sum(truth & own), sum(truth & own), sum(!truth & own), sum(yes & own))
+      longer <- numeric(length(p) + length(q) - 1)
+      for (i in seq_along(q)) longer[i - 1 + seq_along(p)] <- longer[i - 1 + seq_along(p)] + q[i] * p
+      p <- longer
+    }
+    hits <- sum(yes & truth & keep)
+    list(statistic = hits, p = sum(p[(hits + 1):length(p)]))
+  }
+  check_test(id, "test.", within(rep(TRUE, nrow(r))))
+  apart <- function(keep) { # the distance of two normal distributions, and what it scatters
+    h <- mean(yes[truth & keep]); g <- mean(yes[!truth & keep])
+    list(d = qnorm(h) - qnorm(g), se = sqrt(h * (1 - h) / sum(truth & keep) / dnorm(qnorm(h))^2 + g * (1 - g) / sum(!truth & keep) / dnorm(qnorm(g))^2))
+  }
+  if (plan$question == "a-not-a") check(id, "distance", apart(rep(TRUE, nrow(r)))$d, searched)
+  again(id, function(what, method, leaves, says) {
+    first <- !duplicated(r$assessor[order(as.integer(r$turn))])[order(order(as.integer(r$turn)))]
+    keep <- if (!is.na(leaves)) r$assessor != leaves else if (startsWith(says, "by the first answer of each")) first else return(invisible())
+    check(id, what("n"), sum(keep)); check(id, what("p"), within(keep)$p)
+    if (plan$question == "a-not-a") check(id, what("distance"), apart(keep)$d, searched)
+  })
+}
+
 choice <- function(id, f) {
+  said_one(id, f)
   right <- theirs(id, "right"); first <- theirs(id, "first"); second <- theirs(id, "second")
   chance <- theirs(id, "chance")
-  if (is.na(chance) || plan$replicates > 1) return(invisible())
+  if (is.na(chance)) return(invisible())
+  if (plan$replicates > 1) { # the report's share is that of a model of answers that go together
+    each <- rights(f)
+    if (is.na(first) && !is.null(each) && !is.na(right)) {
+      check(id, "n", nrow(each)); check(id, "right", sum(each$right)); right_again(id, each, chance)
+      least <- which(pbinom(0:nrow(each) - 1, nrow(each), chance, lower.tail = FALSE) <= plan$alpha)
+      check(id, "least_right", if (length(least) > 0) least[1] - 1 else nrow(each) + 1)
+      if (f$method == "binomial") { check(id, "test.statistic", sum(each$right)); check(id, "test.p", binom.test(sum(each$right), nrow(each), chance, "greater")$p.value) }
+    }
+    return(invisible())
+  }
   if (is.na(first)) {
     if (!is.na(right)) right_answers(id, f, theirs(id, "n"), right, chance)
     return(invisible())
@@ -300,6 +466,16 @@ choice <- function(id, f) {
   chosen <- ratings[ratings$attribute == "choice" & ratings$value == 1 & !is.na(ratings$sample), ] # those who have a preference
   k <- sum(chosen$sample == f$first); n <- k + sum(chosen$sample == f$second)
   check(id, "first", k); check(id, "second", n - k)
+  turns <- unique(ratings[ratings$attribute == "choice", c("assessor", "turn")])
+  check(id, "n", nrow(turns)); check(id, "none", nrow(turns) - n)
+  again(id, function(what, method, leaves, says) {
+    if (is.na(leaves)) return(invisible())
+    others <- chosen[chosen$assessor != leaves, ]
+    k <- sum(others$sample == f$first)
+    check(id, what("share"), k / nrow(others)); check_interval(id, what("ci"), wilson(k, nrow(others), theirs(id, "level")))
+    check(id, what("p"), binom.test(k, nrow(others), chance, alternative_of(f))$p.value)
+    check(id, what("n"), sum(turns$assessor != leaves))
+  })
   check(id, "share", k / n)
   check(id, "test.statistic", k)
   check(id, "test.p", binom.test(k, n, chance, alternative_of(f))$p.value)
@@ -343,10 +519,8 @@ ranking <- function(id, f) {
     before <- sum(m[, a] < m[, b])
     check(id, what("before"), before); check(id, what("after"), n - before); check(id, what("share"), before / n)
     check_interval(id, what("ci"), wilson(before, n, theirs(id, what("level"))))
-    for (other in c("adjusted", "equivalence")) {
-      of <- theirs(id, what(paste0("level_", other)))
-      if (!is.na(of)) check_interval(id, what(paste0("ci_", other)), wilson(before, n, of))
-    }
+    # Bonferroni's inequality over all pairs; two tests on one side each (Schuirmann 1987)
+    check_interval(id, what("ci_adjusted"), wilson(before, n, 1 - plan$alpha / choose(k, 2))); check_interval(id, what("ci_equivalence"), wilson(before, n, 1 - 2 * plan$alpha))
     p <- binom.test(before, n)$p.value
     check(id, what("test.p"), p); check(id, what("test.statistic"), before)
     ps[paste0(a, "-", b)] <- p
@@ -365,12 +539,22 @@ ranking <- function(id, f) {
 # sample where somebody rated one several times; Satterthwaite's df.
 panel <- function(id, f) {
   m <- by_assessor(f$attribute)
+  check(id, "n", nrow(m))
   m <- m[stats::complete.cases(m), , drop = FALSE]
   check(id, "n_complete", nrow(m))
   if (nrow(m) > 1 && ncol(m) > 2) { # who rated every sample
     check_test(id, if (f$method == "rm-anova") "test." else "also.rm-anova.", rm_anova(m))
     ranks <- friedman.test(m)
-    check_test(id, if (f$method == "friedman") "test." else "also.friedman.", list(statistic = ranks$statistic, df = ranks$parameter, p = ranks$p.value))
+    small <- nrow(m) <= c(NA, NA, 30, 11)[ncol(m)]
+    small <- if (ncol(m) > 4) nrow(m) <= 6 else small
+    p <- if (!small) ranks$p.value else if (ncol(m) <= 4) friedman_exact(m) else NA
+    check_test(id, if (f$method == "friedman") "test." else "also.friedman.", list(statistic = ranks$statistic, df = ranks$parameter, p = p))
+    again(id, function(what, method, leaves, says) {
+      if (is.na(method)) return(invisible())
+      if (method == "friedman") check(id, what("p"), p)
+      if (method == "rm-anova") check(id, what("p"), rm_anova(m)$p)
+      if (method %in% c("friedman", "rm-anova")) check(id, what("n"), nrow(m))
+    })
   }
   if (f$method != "mixed-f") return(invisible())
   if (!requireNamespace("lmerTest", quietly = TRUE)) {
@@ -379,14 +563,29 @@ panel <- function(id, f) {
   }
   r <- ratings[ratings$attribute == f$attribute & !is.na(ratings$sample), ]
   r$sample <- factor(r$sample); r$at <- factor(r$position)
-  if (plan$sittings > 1) return(invisible())
-  model <- if (nlevels(r$at) > 1) value ~ sample + at + (1 | assessor) else value ~ sample + (1 | assessor)
-  if (anyDuplicated(r[c("assessor", "sample")])) model <- update(model, . ~ . + (1 | assessor:sample))
-  fit <- suppressMessages(lmerTest::lmer(model, r, control = lme4::lmerControl(optCtrl = list(xtol_rel = 1e-12, ftol_rel = 1e-14))))
-  row <- anova(fit)["sample", ]
-  loose <- 1e-5 # two optimisers
+  apart <- nlevels(r$at) > 1 # a position that goes with the samples cannot be told from them
+  if (apart) { x <- model.matrix(~ sample + at, r); apart <- qr(x)$rank == ncol(x) }
+  terms <- c("sample", if (apart) "at", "(1 | assessor)")
+  if (anyDuplicated(r[c("assessor", "sample")])) terms <- c(terms, "(1 | assessor:sample)")
+  evenings <- theirs(id, "sittings")
+  if (!is.na(evenings)) {
+    check(id, "sittings", nlevels(droplevels(r$sitting)))
+    visits <- nrow(unique(r[c("assessor", "sitting")]))
+    terms <- c(terms, "(1 | sitting)", if (visits > length(unique(r$assessor)) && visits < nrow(r)) "(1 | assessor:sitting)")
+  }
+  fit <- fitted_to(r, terms)
+  table <- anova(fit)
+  row <- table["sample", ]
+  loose <- if (is.na(evenings)) 1e-5 else 1e-3 # two optimisers; on a flat hill where evenings are few
+  if (apart && is.na(evenings)) {
+    at <- table["at", ]
+    check(id, "checks.position.df", at[["NumDF"]])
+    check(id, "checks.position.df2", at[["DenDF"]], loose)
+    check(id, "checks.position.statistic", at[["F value"]], loose); check(id, "checks.position.p", at[["Pr(>F)"]], 100 * loose)
+  }
   check(id, "test.statistic", row[["F value"]], loose); check(id, "test.df", row[["NumDF"]])
-  check(id, "test.df2", row[["DenDF"]], loose)
+  # The df of several contrasts together hang on their axes, which are free where contrasts scatter alike.
+  check(id, "test.df2", row[["DenDF"]], if (is.na(evenings)) loose else 0.05)
   # Far out a p is as uncertain as its statistic is times what it weighs there.
   check(id, "test.p", row[["Pr(>F)"]], 100 * loose)
   if (!requireNamespace("emmeans", quietly = TRUE)) {
@@ -398,10 +597,40 @@ panel <- function(id, f) {
   rows <- as.data.frame(summary(means, infer = c(TRUE, FALSE), level = level))
   for (i in seq_len(nrow(rows))) {
     s <- as.character(rows$sample[i])
-    check(id, paste0("estimates.", s, ".mean"), rows$emmean[i], loose); check_interval(id, paste0("estimates.", s, ".ci"), c(rows$lower.CL[i], rows$upper.CL[i]), 10 * loose)
+    check(id, paste0("estimates.", s, ".mean"), rows$emmean[i], loose)
+    if (is.na(evenings)) check_interval(id, paste0("estimates.", s, ".ci"), c(rows$lower.CL[i], rows$upper.CL[i]), 10 * loose)
     check(id, paste0("estimates.", s, ".n"), length(unique(r$assessor[r$sample == s])))
   }
   pairs_of(id, means, level, loose)
+}
+
+# friedman_exact is the p of Friedman's test over all orders in which each person's ranks may fall.
+friedman_exact <- function(m) {
+  ranks <- t(round(2 * apply(m, 1, rank)))
+  states <- matrix(0, 1, ncol(m)); chances <- 1
+  orders <- unique(as.matrix(expand.grid(rep(list(seq_len(ncol(m))), ncol(m)))))
+  orders <- orders[apply(orders, 1, function(o) !anyDuplicated(o)), ]
+  for (i in seq_len(nrow(ranks))) {
+    falls <- matrix(ranks[i, orders], nrow(orders))
+    reached <- do.call(rbind, lapply(seq_len(nrow(falls)), function(j) sweep(states, 2, falls[j, ], "+")))
+    reached <- matrix(reached[order(row(reached), reached)], nrow(reached), byrow = TRUE) # which sample has which sum is all one
+    key <- drop(reached %*% 1000^(seq_len(ncol(m)) - 1))
+    chances <- as.vector(rowsum(rep(chances / nrow(falls), nrow(falls)), key, reorder = FALSE))
+    states <- reached[!duplicated(key), , drop = FALSE]
+  }
+  squares <- rowSums(states^2)
+  sum(chances[squares >= sum(colSums(ranks)^2) - 0.5])
+}
+
+# fitted_to fits a mixed model, and again without what scatters nothing in it, of which no number of the others depends.
+fitted_to <- function(r, terms) {
+  fit_of <- function(terms) suppressMessages(lmerTest::lmer(reformulate(terms, "value"), r, control = lme4::lmerControl(optCtrl = list(xtol_rel = 1e-12, ftol_rel = 1e-14))))
+  fit <- fit_of(terms)
+  scatter <- as.data.frame(lme4::VarCorr(fit))
+  flat <- scatter$grp[scatter$grp != "Residual" & scatter$sdcor < 1e-3 * stats::sigma(fit)]
+  turned <- vapply(strsplit(flat, ":"), function(x) paste(rev(x), collapse = ":"), "") # it may name a:b as b:a
+  kept <- terms[!terms %in% paste0("(1 | ", c(flat, turned), ")")]
+  if (length(kept) < length(terms) && any(grepl("|", kept, fixed = TRUE))) fit_of(kept) else fit
 }
 
 # pairs_of compares every two samples of a panel in its model: p by Tukey's range.
@@ -415,6 +644,8 @@ pairs_of <- function(id, means, level, loose) {
     sign <- if (turned) -1 else 1
     check(id, what("difference"), sign * plain$estimate[i], loose)
     check_interval(id, what("ci"), sort(sign * c(plain$lower.CL[i], plain$upper.CL[i])), 10 * loose)
+    # two tests on one side each (Schuirmann 1987)
+    check_interval(id, what("ci_equivalence"), sign * plain$estimate[i] + c(-1, 1) * qt(1 - plan$alpha, plain$df[i]) * plain$SE[i], 100 * loose)
     check(id, what("test.statistic"), sign * plain$t.ratio[i], 10 * loose); check(id, what("test.df"), plain$df[i], 10 * loose)
     check(id, what("test.p"), plain$p.value[i], 100 * loose)
     check(id, what("test.p_adjusted"), tukey$p.value[i], 1000 * loose) # far out, as uncertain as the range's distribution
@@ -507,7 +738,7 @@ words <- function(id, f) {
       q <- (k - 1) * k * sum((colSums(m) - sum(m) / k)^2) / sum(rows * (k - rows))
       total <- total + q
       if (k > 2) {
-        check(id, what("test.statistic"), q)
+        check(id, what("test.statistic"), q); check(id, what("test.df"), k - 1)
         if (k <= 4) { check(id, what("test.p"), cochran(m), searched); of_words[w] <- cochran(m) }
       }
     }
@@ -523,6 +754,7 @@ words <- function(id, f) {
         level <- theirs(id, pair_of(end[2]))
         if (!is.na(level)) check_interval(id, pair_of(end[1]), newcombe(sum(a & b), first, second, sum(!a & !b), level))
       }
+      check_interval(id, pair_of("ci_equivalence"), newcombe(sum(a & b), first, second, sum(!a & !b), 1 - 2 * plan$alpha))
       if (first + second > 0) {
         p <- binom.test(first, first + second)$p.value
         check(id, pair_of("test.statistic"), first); check(id, pair_of("test.p"), p)
@@ -533,6 +765,8 @@ words <- function(id, f) {
     if (length(other) == 1) of_rated[w] <- rated_with(id, what, w, other)
   }
   check(id, "test.statistic", total)
+  none <- Reduce(`+`, tables) == 0
+  for (s in samples) check(id, paste0("ticked_none.", s), sum(none[, s]))
   if (length(of_words) == length(ids)) for (w in ids) check(id, paste0("words.", w, ".test.p_adjusted"), p.adjust(of_words, "holm")[[w]], searched)
   of_rated <- of_rated[!is.na(of_rated)]
   for (w in names(of_rated)) check(id, paste0("words.", w, ".rated.test.p_adjusted"), p.adjust(of_rated, "holm")[[w]])
@@ -625,8 +859,78 @@ dose <- function(id, f) {
   if (alternative_of(f) == "two.sided") { check(id, "test.statistic", t$statistic); check(id, "test.df", t$parameter); check(id, "test.p", t$p.value) }
 }
 
+# about_right is what people said of too little and too much, and what that costs in liking (Welch's test of those who said
+# so against those for whom it was right).
+about_right <- function(id, f) {
+  r <- ratings[ratings$attribute == f$attribute & !is.na(ratings$sample), ]
+  liking <- setdiff(unique(ratings$attribute), f$attribute)
+  middle <- (max(c(r$value, length(given(id, "samples[.].*[.]counts[.](.*)")) / length(unique(r$sample)))) + 1) / 2
+  m <- by_assessor(f$attribute)
+  ps <- c()
+  for (s in colnames(m)) {
+    of <- r[r$sample == s, ]
+    what <- function(x) paste0("samples.", s, ".", x)
+    check(id, what("n"), nrow(of)); check(id, what("about_right"), sum(of$value == middle))
+    for (label in seq_len(2 * middle - 1)) check(id, what(paste0("counts.", label)), sum(of$value == label))
+    if (length(liking) != 1) next
+    liked <- ratings$value[ratings$attribute == liking][match(paste(of$assessor, of$turn), paste(ratings$assessor, ratings$turn)[ratings$attribute == liking])]
+    for (side in c("too_little", "too_much")) {
+      off <- if (side == "too_little") of$value < middle else of$value > middle
+      part <- function(x) what(paste0(side, ".", x))
+      check(id, part("n"), sum(off)); check(id, part("share"), mean(off)); check(id, part("n_liking"), sum(off & !is.na(liked)))
+      ends <- binom.test(sum(off), length(off), conf.level = 1 - plan$alpha)$conf.int
+      check(id, part("share_ci.1"), ends[1]); check(id, part("share_ci.2"), ends[2])
+      x <- liked[of$value == middle]; y <- liked[off]
+      if (is.na(theirs(id, part("drop"))) || length(y) < 2) next
+      t <- t.test(x, y, conf.level = 1 - plan$alpha)
+      check(id, part("drop"), mean(x) - mean(y)); check_test(id, part("test."), list(statistic = t$statistic, df = t$parameter, p = t$p.value))
+      check(id, part("drop_ci.1"), t$conf.int[1]); check(id, part("drop_ci.2"), t$conf.int[2])
+      check(id, part("weighted"), mean(off) * (mean(x) - mean(y)))
+      ps[part("test.p_adjusted")] <- t$p.value
+    }
+  }
+  for (x in names(ps)) check(id, x, p.adjust(ps, "holm")[[x]])
+  samples <- colnames(m)
+  for (i in seq_along(samples)) for (j in seq_along(samples)) {
+    what <- function(x) paste0("moves.", samples[i], "-", samples[j], ".", x)
+    if (is.na(theirs(id, what("n")))) next
+    to <- m[stats::complete.cases(m[, c(i, j)]), c(i, j)]
+    side <- sign(to - middle) + 2
+    check(id, what("n"), nrow(to)); check(id, what("moved"), sum(side[, 1] != side[, 2]))
+    counts <- table(factor(side[, 1], 1:3), factor(side[, 2], 1:3))
+    for (a in 1:3) for (b in 1:3) check(id, what(paste0("table.", a, ".", b)), counts[a, b])
+  }
+  check(id, "n", sum(rowSums(!is.na(m)) > 0))
+}
+
+# left_because says of each number that this script leaves out why it does; the first pattern that fits counts.
+left_because <- c(
+  "^rechecks[.].*[.](ci|n|p|difference|share|distance)" = "the same finding reckoned in another way, of other people or by another of these methods",
+  "carry_over|carry-over|^checks[.]previous" = "which sample came before goes with the position: R drops columns that depend on each other by a rule of its own",
+  "^scatter[.]|people[.]sd_|people[.]share|people[.]agree" = "parts of variance; R has them from the same optimiser as the model's test, which is compared",
+  "^people[.]" = "how far people differ: follows from the parts of variance",
+  "^map[.]" = "places on a picture, which may be turned; their sums are compared",
+  "^one_by_one[.]" = "the two lines of a test that goes on answer by answer are the plan's, not the answers'",
+  "excluded[.]" = "a count of people whom the tables no longer hold",
+  "hedges-g|superiority" = "an interval by a method that R does not have",
+  "stratified-rank-sum" = "R has no rank test within strata that keeps ties exact",
+  "^d_prime|^distance|d-prime|^tellers|^share$" = "of a model in which the answers of one person go together, or by a search along its likelihood",
+  "^threshold[.]curve|threshold-curve|false_starts" = "the curve's ends and steepness lie on a flat hill: two optimisers part there; the place is compared",
+  "drop_ci_|weighted_ci|^moves[.].*[.]test" = "shares of a whole list of answers at a level of its own, or exact over all tables",
+  "mixed-f|mixed-t|estimate" = "the same differences by a model of all samples at once",
+  "name:dish" = "whether one factor depends on the other, by the same model",
+  "estimates[.].*[.]ci" = "the interval of a level rests on how far two or three evenings scatter: R takes that from numeric derivatives on a flat hill",
+  "position" = "positions of a model of all samples at once",
+  "ordinal" = "a model of labels that R did not fit, because its package is missing",
+  "ci_adjusted|ci_equivalence|^ci" = "an interval at another level, by the same method as the one compared",
+  "^pairs[.]|least_right|^test[.]|^also[.]|^effect[.]|^difference|^n$|^n_|^right$" = "of a test that the plan asks for and that R does not have in the same form")
+because <- function(number) {
+  fits <- which(vapply(names(left_because), grepl, TRUE, number))
+  if (length(fits) > 0) left_because[[fits[1]]] else NA_character_
+}
+
 kinds <- list(pair = pair, groups = groups, choice = choice, ranking = ranking, panel = panel, factor = factor_of, `tasted-from` = tasted_from,
-  words = words, dose = dose, `named-dose` = dose)
+  `about-right` = about_right, words = words, dose = dose, `named-dose` = dose)
 findings <- table_of("findings.csv") # what each finding is about
 cat(sprintf("%-3s %-46s %20s %20s\n", "", "number", "report", "R"))
 for (i in seq_len(nrow(findings))) {
@@ -644,7 +948,7 @@ if (plan$adjust == "holm") {
     for (i in seq_along(ids)) check(ids[i], paste0(what, "p_adjusted"), adjusted[i])
   }
   apart <- findings$kind %in% c("panel", "about-right") # whole panels are adjusted among themselves
-  for (what in c("test.", "also.signed-rank.", "also.sign.", "also.paired-t.", "also.rank-sum.")) together(what, findings$finding[!apart])
+  for (what in c("test.", "also.signed-rank.", "also.sign.", "also.paired-t.", "also.rank-sum.", "also.ordinal.")) together(what, findings$finding[!apart])
   together("test.", findings$finding[findings$kind == "panel"])
 }
 # Levels, what the plan states, and what the report advises, are no results.
@@ -652,7 +956,12 @@ said <- said[!grepl("level$|level_|^verdict[.]|amount$|chance$|^draws$|sought[.]
 left <- said[!said$recomputed & !is.na(said$value), ]
 cat(sprintf("\n%d of %d numbers recomputed, %d differ; largest relative difference %.1e\n", sum(said$recomputed), nrow(said), wrong, worst))
 if (nrow(left) > 0) {
+  why <- vapply(left$number, because, "", USE.NAMES = FALSE)
   cat("Not recomputed here:\n")
-  for (id in unique(left$finding)) cat(strwrap(paste(left$number[left$finding == id], collapse = ", "), 110, initial = sprintf("%-3s ", id), prefix = "    "), sep = "\n")
+  for (reason in unique(why)) {
+    of <- left[why %in% reason, ]
+    cat(sprintf("%d: %s\n", nrow(of), if (is.na(reason)) "NO REASON KNOWN" else reason))
+    cat(strwrap(paste(of$finding, of$number, collapse = ", "), 110, indent = 4, exdent = 4), sep = "\n")
+  }
 }
 if (wrong > 0) quit(status = 1)

@@ -52,7 +52,7 @@ func closed(t *testing.T, file string, answer func(*study.Study, *design.Plan) [
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	plan, err := design.Draw(asked, design.Options{Seed: asked.Serving.Seed})
+	plan, err := design.Draw(asked, design.Options{Seed: asked.Serving.Seed, Levels: levelsOf(asked)})
 	must(t, err)
 	ratings := answer(asked, plan)
 	found, err := analysis.Analyse(asked, ratings, analysis.Options{PlanHash: plan.Hash()})
@@ -61,7 +61,7 @@ func closed(t *testing.T, file string, answer func(*study.Study, *design.Plan) [
 		ID: "abc", File: file, Spec: asked, State: panel.Closed, ClosedAt: night,
 		Lock: panel.Lock{At: night.Add(-5 * time.Hour), Seed: plan.Seed, Engine: plan.Engine,
 			StudyHash: study.Hash(asked), PlanHash: plan.Hash()}}}
-	d.Turns = turnsOf(asked, plan)
+	d.Turns, d.Dealt = turnsOf(asked, plan), dealtBefore(asked, plan)
 	turns := map[string]int{} // by assessor and code
 	for _, x := range d.Turns {
 		for _, v := range x.Servings {
@@ -77,6 +77,7 @@ func closed(t *testing.T, file string, answer func(*study.Study, *design.Plan) [
 		}
 		d.Answers = append(d.Answers, panel.KeyedAnswer{Place: place - 1, Turn: turn,
 			Position: r.Position, Code: r.Code, Sample: r.Sample,
+			Reference: r.Reference, Sitting: r.Sitting,
 			Attribute: r.Attribute, Value: r.Value, At: night.Add(-time.Hour)})
 	}
 	d.Events = []panel.Event{

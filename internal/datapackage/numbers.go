@@ -20,8 +20,8 @@ var analysisR string
 func (d Data) script() []byte {
 	s := d.Study.Spec
 	return fmt.Appendf(nil, "plan <- list(question = %q, sides = %q, adjust = %q, replicates = %d, strata = %d, "+
-		"sittings = %d, alpha = %g)\n%s", string(s.Question), string(s.Plan.Sides), string(s.Plan.Adjust),
-		s.Serving.Replicates, len(s.Serving.Strata), len(d.Sittings), s.Plan.Alpha, analysisR)
+		"alpha = %g, reference = %q)\n%s", string(s.Question), string(s.Plan.Sides), string(s.Plan.Adjust),
+		s.Serving.Replicates, len(s.Serving.Strata), s.Plan.Alpha, string(s.Serving.Reference), analysisR)
 }
 
 var (
@@ -56,7 +56,11 @@ func numbers(findings []byte) ([]table, error) {
 			{name: "number", kind: text, required: true, says: "Which number: its path in the finding. Parts of a " +
 				"list go by their measure, method, samples or place; the ends of an interval are low and high."},
 			{name: "value", kind: number, required: true, says: "The number, in full precision."}}}
+	again := rechecksTable()
 	for i, f := range all.Findings {
+		if err := again.addRechecks(i+1, f); err != nil {
+			return nil, err
+		}
 		if err := heads.add(headOf(i+1, f)...); err != nil {
 			return nil, err
 		}
@@ -66,7 +70,32 @@ func numbers(findings []byte) ([]table, error) {
 			}
 		}
 	}
-	return []table{heads, rows}, nil
+	if len(again.rows) == 0 {
+		return []table{heads, rows}, nil
+	}
+	return []table{heads, rows, again}, nil
+}
+
+func rechecksTable() table {
+	return table{name: "rechecks", title: "How the primary findings were reckoned in other ways",
+		key: []string{"finding", "recheck"}, fields: []field{findingField,
+			{name: "recheck", kind: whole, required: true, says: "Number of the way, from 1, as in numbers.csv."},
+			{name: "method", kind: text, says: "Id of another test; missing where the planned one was done of others."},
+			{name: "says", kind: text, required: true, says: "The way, in words."}}}
+}
+
+// addRechecks adds the ways in which a finding was reckoned anew.
+func (t *table) addRechecks(finding int, f map[string]any) error {
+	ways, _ := f["rechecks"].([]any)
+	for i, x := range ways {
+		way, _ := x.(map[string]any)
+		method, _ := way["method"].(string)
+		says, _ := way["what"].(string)
+		if err := t.add(finding, i+1, method, says); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func headOf(number int, f map[string]any) []any {

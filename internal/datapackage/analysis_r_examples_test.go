@@ -1,0 +1,156 @@
+package datapackage
+
+import (
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"cloche/internal/analysis"
+	"cloche/internal/calibrate"
+	"cloche/internal/design"
+	"cloche/internal/panel"
+	"cloche/internal/study"
+)
+
+// inOneR sources the script of every folder named, each in an environment of its own, so
+// that R starts and loads its packages once. A script that would end R ends itself alone.
+const inOneR = `for (folder in commandArgs(TRUE)) {
+  cat("\n==== ", basename(folder), "\n", sep = "")
+  setwd(folder)
+  script <- new.env()
+  script$quit <- function(status = 0, ...) cat("STATUS ", status, "\n", sep = "")
+  took <- system.time(tryCatch(sys.source("analysis.R", script), error = function(e) {
+    cat("STOPPED: ", conditionMessage(e), " in ", deparse(conditionCall(e))[1], "\n", sep = "")
+  }))
+  cat(sprintf("TOOK %.2f\n", took[["user.self"]]))
+}
+`
+
+// mayStay is how many numbers of each example R may leave out, each with its reason in the
+// script.
+var mayStay = map[string]int{
+	"celeriac-custard": 2, "custard-in-words": 36, "custard-profile": 182, "custard-with-starch": 14,
+	"four-crusts": 5, "four-custards": 137, "house-custard": 9, "little-smoke": 16, "name-by-table": 14,
+	"nutmeg-for-some": 22, "one-name-each": 17, "our-custard-or-not": 11, "recipe-or-name": 220,
+	"rested-custard": 2, "salt-by-the-gram": 2, "salt-in-order": 9, "saltier-of-two": 3, "same-or-different": 9,
+	"seven-caramels": 185, "six-salts": 156, "strained-twice": 7, "swapped-cream": 1, "sweet-enough": 32,
+}
+
+// TestAnalysisInROnEveryExample runs the script on the package of every example study, with
+// the answers that stand beside it or simulated ones: no number may differ, none may be left
+// out without a reason, and no more than here. Prints the processor time of each script.
+func TestAnalysisInROnEveryExample(t *testing.T) {
+	needsR(t)
+	files, err := filepath.Glob("../../studies/*.yaml")
+	must(t, err)
+	root := t.TempDir()
+	driver := filepath.Join(root, "every.R")
+	must(t, os.WriteFile(driver, []byte(inOneR), 0o600))
+	args := []string{"--vanilla", driver}
+	for _, file := range files {
+		name := strings.TrimSuffix(filepath.Base(file), ".yaml")
+		dir := filepath.Join(root, name)
+		must(t, os.Mkdir(dir, 0o700))
+		for name, text := range filesOf(t, answeredExample(t, name)) {
+			must(t, os.WriteFile(filepath.Join(dir, name), text, 0o600))
+		}
+		args = append(args, dir)
+	}
+	out, err := exec.Command("Rscript", args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%.4000s", err, out)
+	}
+	said := strings.Split(string(out), "\n==== ")[1:]
+	if len(said) != len(files) {
+		t.Fatalf("R ran %d scripts of %d:\n%.4000s", len(said), len(files), out)
+	}
+	for _, out := range said {
+		name, out, _ := strings.Cut(out, "\n")
+		took := out[strings.LastIndex(out, "TOOK"):]
+		if why := wrongInR(out); why != "" || tally.FindString(out) == "" {
+			t.Errorf("%s: %s", name, why)
+			continue
+		}
+		stay := left(t, out)
+		if stay > mayStay[name] {
+			t.Errorf("%s: R leaves %d numbers out, want %d at most:\n%.6000s", name, stay, mayStay[name],
+				out[strings.Index(out, "Not recomputed"):])
+		}
+		t.Logf("%s: %s, %d left out, %s", name, tally.FindString(out), stay, strings.TrimSpace(took))
+	}
+}
+
+// wrongInR are the lines that say that something is wrong.
+func wrongInR(out string) string {
+	var wrong []string
+	for line := range strings.Lines(out) {
+		for _, sign := range []string{"DIFFERS", "STOPPED", "STATUS", "NO REASON"} {
+			if strings.Contains(line, sign) {
+				wrong = append(wrong, line)
+			}
+		}
+	}
+	return strings.Join(wrong, "")
+}
+
+// needsR skips a test where there is no R, unless none may be skipped.
+func needsR(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("R takes long")
+	}
+	if _, err := exec.LookPath("Rscript"); err != nil {
+		if os.Getenv("CLOCHE_REQUIRE_ALL") == "1" {
+			t.Fatal("needs Rscript; CLOCHE_REQUIRE_ALL=1 allows no skip")
+		}
+		t.Skip("needs Rscript")
+	}
+}
+
+// answeredExample is an example study that somebody has answered, or a panel that tastes no
+// difference.
+func answeredExample(t *testing.T, name string) Data {
+	t.Helper()
+	if _, err := os.Stat("../../studies/" + name + "-ratings.csv"); err == nil {
+		return rated(t, name)
+	}
+	return closed(t, example(t, name+".yaml"), func(asked *study.Study, plan *design.Plan) []analysis.Rating {
+		const seed = 20261129
+		return calibrate.Answers(asked, plan, seed, rand.New(rand.NewPCG(seed, 1)))
+	})
+}
+
+// levelsOf are the levels of everybody's strata where samples are dealt on arrival, so that
+// a plan deals to all of them beforehand; nil for other studies.
+func levelsOf(asked *study.Study) (all [][]int) {
+	if !asked.Serving.DealtOnArrival() {
+		return nil
+	}
+	for i := range asked.Panel.Assessors {
+		levels := make([]int, len(asked.Serving.Strata))
+		for j, x := range asked.Serving.Strata {
+			levels[j] = i % len(x.Levels)
+			i /= len(x.Levels)
+		}
+		all = append(all, levels)
+	}
+	return all
+}
+
+// dealtBefore is what a plan with everybody's levels has dealt to them.
+func dealtBefore(asked *study.Study, plan *design.Plan) (all []panel.Dealt) {
+	if !asked.Serving.DealtOnArrival() {
+		return nil
+	}
+	for _, v := range plan.Servings {
+		if v.Role == design.Rated && v.Sample != design.Undealt {
+			i := int(v.Assessor)
+			all = append(all, panel.Dealt{Arrival: i + 1, Place: i, Stratum: plan.Stratum[i],
+				Sample: plan.Samples[v.Sample], At: night})
+		}
+	}
+	return all
+}
