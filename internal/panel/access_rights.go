@@ -120,6 +120,7 @@ const (
 	ActWatch                  // show the board on a television
 	ActShare                  // let who has a link read the report
 	ActTakeOut                // take out the answers of a guest who asks for it
+	ActImport                 // take answers that were written on paper
 	ActFree                   // free the place of a guest who never tasted
 	ActBreakBlind             // break the blind for one serving
 	ActAskBlind               // ask another of the staff to agree that floor breaks the blind
@@ -153,7 +154,7 @@ var mayDo = map[Role]map[Act]states{
 		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState,
 		ActInvite: inEveryState, ActPassword: inEveryState, ActJoinRecord: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState, ActShare: onceClosed,
-		ActTakeOut: onceOpen, ActFree: inOpen, ActBreakBlind: inOpen, ActRelease: inOpen,
+		ActTakeOut: onceOpen, ActImport: inOpen, ActFree: inOpen, ActBreakBlind: inOpen, ActRelease: inOpen,
 	},
 	RolePartner: {ActCountersign: beforeClose, ActExport: inEveryState, ActPassword: inEveryState,
 		ActReadLog: inEveryState, ActWatch: inEveryState},

@@ -108,6 +108,17 @@ var acting = map[string]struct {
 	"TakeOut": {panel.ActTakeOut, false, func(w *walk, by panel.Session) error {
 		return w.svc.TakeOut(w.ctx, by, w.study, 1)
 	}},
+	"CheckPaper": {panel.ActImport, true, func(w *walk, by panel.Session) error {
+		_, _, err := w.svc.CheckPaper(w.ctx, by, w.study, panel.PaperTable{})
+		return err
+	}},
+	"ImportPaper": {panel.ActImport, true, func(w *walk, by panel.Session) error { // an empty table: nothing is taken
+		return last(w.svc.ImportPaper(w.ctx, by, w.study, panel.PaperTable{}))
+	}},
+	"PaperSheet": {panel.ActImport, true, func(w *walk, by panel.Session) error {
+		_, _, err := w.svc.PaperSheet(w.ctx, by, w.study)
+		return err
+	}},
 	"FreeNumber": {panel.ActFree, false, func(w *walk, by panel.Session) error {
 		return w.svc.FreeNumber(w.ctx, by, w.study, 1)
 	}},
@@ -377,7 +388,7 @@ func TestTheTableOfActs(t *testing.T) {
 			panel.ActAdmit:  all, panel.ActInvite: all, panel.ActJoinRecord: all, panel.ActPassword: all, panel.ActReadLog: all,
 			panel.ActWatch:   all,
 			panel.ActShare:   closed,
-			panel.ActTakeOut: open | closed, panel.ActFree: open, panel.ActBreakBlind: open,
+			panel.ActTakeOut: open | closed, panel.ActImport: open, panel.ActFree: open, panel.ActBreakBlind: open,
 			panel.ActRelease: open,
 		},
 		panel.RolePartner: {panel.ActCountersign: locked | open, panel.ActExport: all, panel.ActPassword: all,

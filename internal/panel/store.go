@@ -250,6 +250,10 @@ type AnswerStore interface {
 	// with plates from the sitting at which they joined is answered or refused. A name that is read before
 	// tasting is taken at whichever sitting they joined.
 	Submit(ctx context.Context, sub Submitted, judge func(Standing) (Outcome, *Event)) (Outcome, error)
+	// SubmitAll takes submissions as the first answers of their turns, all or none, as
+	// Submit takes each, and logs e. ErrRated when one is not judged [Recorded], ErrNotOpen
+	// when it came after the close.
+	SubmitAll(ctx context.Context, subs []Submitted, judge func(i int, st Standing) (Outcome, *Event), e Event) error
 	// Answers returns the answers of a turn as they stand, by serving and attribute.
 	Answers(ctx context.Context, id TurnID) (AnsweredTurn, []Answer, error)
 	// AnsweredTurns returns the turns of a study that have answers, by time.

@@ -23,54 +23,79 @@ import (
 // for one attribute of a serving are errors.
 func (s *Store) Submit(ctx context.Context, sub panel.Submitted,
 	judge func(panel.Standing) (panel.Outcome, *panel.Event)) (panel.Outcome, error) {
-	sub.At = instant(sub.At)
 	var outcome panel.Outcome
-	err := s.writing(ctx, "record answers", func(tx *gorm.DB) error {
-		assessor, closed, mayNot := lockSubmitter(tx, sub.AssessorID)
-		if mayNot != nil && !refusal(mayNot) {
-			return mayNot
-		}
-		// Whatever has become of the study: it was taken. Asked under the lock, since the
-		// same submission may have come twice at once.
-		again, err := takenBefore(tx, sub)
-		if outcome = panel.Repeated; again || err != nil {
-			return err
-		}
-		if mayNot != nil {
-			return mayNot
-		}
-		turn, err := turnOf(tx, assessor, sub.TurnID)
-		if err != nil {
-			return err
-		}
-		if err := soundAnswers(turn, sub.Answers); err != nil {
-			return err
-		}
-		standing, err := standingOf(tx, assessor, turn)
-		if err != nil {
-			return err
-		}
-		closed = closed || sub.Ended
-		standing.Closed = closed
-		var e *panel.Event
-		outcome, e = judge(standing)
-		if closed != (outcome == panel.AfterClose) {
-			return fmt.Errorf("a submission cannot be judged %q, closed: %t", outcome, closed)
-		}
-		if err := writeJudged(tx, assessor.StudyID, turn, sub, outcome); err != nil {
-			return err
-		}
-		_, err = execute(tx, "INSERT INTO submissions (assessor_id, id, turn_id, taken_at, outcome) "+
-			"VALUES ($1, $2, $3, $4, $5)", string(sub.AssessorID), sub.ID, string(sub.TurnID), sub.At, outcome.String())
-		if err != nil || e == nil {
-			return err
-		}
-		return appendEvent(tx, *e)
+	err := s.writing(ctx, "record answers", func(tx *gorm.DB) (err error) {
+		outcome, err = submit(tx, sub, judge)
+		return err
 	})
 	if err != nil {
 		return 0, err
 	}
 	return outcome, nil
+}
+
+// SubmitAll takes submissions as the first answers of their turns, all of them or none.
+func (s *Store) SubmitAll(ctx context.Context, subs []panel.Submitted,
+	judge func(i int, st panel.Standing) (panel.Outcome, *panel.Event), e panel.Event) error {
+	return s.writing(ctx, "record answers of many", func(tx *gorm.DB) error {
+		for i, sub := range subs {
+			outcome, err := submit(tx, sub, func(st panel.Standing) (panel.Outcome, *panel.Event) { return judge(i, st) })
+			if err != nil {
+				return err
+			}
+			if outcome == panel.AfterClose {
+				return panel.ErrNotOpen
+			}
+			if outcome != panel.Recorded {
+				return panel.ErrRated
+			}
+		}
+		return appendEvent(tx, e)
+	})
+}
+
+// submit takes a submission within a transaction.
+func submit(tx *gorm.DB, sub panel.Submitted,
+	judge func(panel.Standing) (panel.Outcome, *panel.Event)) (panel.Outcome, error) {
+	sub.At = instant(sub.At)
+	assessor, closed, mayNot := lockSubmitter(tx, sub.AssessorID)
+	if mayNot != nil && !refusal(mayNot) {
+		return 0, mayNot
+	}
+	// Whatever has become of the study: it was taken. Asked under the lock, since the
+	// same submission may have come twice at once.
+	if again, err := takenBefore(tx, sub); again || err != nil {
+		return panel.Repeated, err
+	}
+	if mayNot != nil {
+		return 0, mayNot
+	}
+	turn, err := turnOf(tx, assessor, sub.TurnID)
+	if err != nil {
+		return 0, err
+	}
+	if err := soundAnswers(turn, sub.Answers); err != nil {
+		return 0, err
+	}
+	standing, err := standingOf(tx, assessor, turn)
+	if err != nil {
+		return 0, err
+	}
+	closed = closed || sub.Ended
+	standing.Closed = closed
+	outcome, e := judge(standing)
+	if closed != (outcome == panel.AfterClose) {
+		return 0, fmt.Errorf("a submission cannot be judged %q, closed: %t", outcome, closed)
+	}
+	if err := writeJudged(tx, assessor.StudyID, turn, sub, outcome); err != nil {
+		return 0, err
+	}
+	_, err = execute(tx, "INSERT INTO submissions (assessor_id, id, turn_id, taken_at, outcome) "+
+		"VALUES ($1, $2, $3, $4, $5)", string(sub.AssessorID), sub.ID, string(sub.TurnID), sub.At, outcome.String())
+	if err != nil || e == nil {
+		return outcome, err
+	}
+	return outcome, appendEvent(tx, *e)
 }
 
 // takenBefore tells whether the id of a submission is known, in whatever state

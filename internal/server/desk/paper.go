@@ -1,0 +1,155 @@
+package desk
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"path/filepath"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/datapackage"
+	"cloche/internal/panel"
+	"cloche/internal/server/builder"
+	"cloche/internal/server/site"
+	"cloche/internal/study"
+)
+
+// fromPaper is the form that takes answers that were written on paper, and says beforehand
+// what would be taken.
+type fromPaper struct {
+	site.Frame
+	ID       panel.StudyID
+	Study    string
+	Done     string // what was just taken; "" = nothing
+	Checked  bool   // a table was sent, and is sound
+	Says     string // what would be taken
+	Left     []string
+	Name     string // of the file
+	Table    string // as it is sent again, once it was looked at
+	Mistakes []builder.Mistake
+	More     int // mistakes that are not listed
+}
+
+var fromPaperScreen = site.DeskScreen[fromPaper]("desk/from_paper")
+
+// mostListed is how many refused rows a page lists.
+const mostListed = 50
+
+func (s *handlers) paperPage(c *gin.Context) (fromPaper, error) {
+	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
+	if err != nil {
+		return fromPaper{}, err
+	}
+	if !panel.MayDo(panel.RoleLead, panel.ActImport, stored.State) {
+		return fromPaper{}, panel.ErrWrongState
+	}
+	return fromPaper{Frame: s.DeskFrame(c, "Answers from paper", stored.Spec.Invented), ID: stored.ID,
+		Study: stored.Spec.Title}, nil
+}
+
+func (s *handlers) paperForm(c *gin.Context) error {
+	page, err := s.paperPage(c)
+	if err != nil {
+		return err
+	}
+	if n, err := strconv.Atoi(c.Query("done")); err == nil && n > 0 {
+		page.Done = fmt.Sprintf("The answers to %s are in.", counted(n, "serving"))
+	}
+	return site.Show(s.Site, c, http.StatusOK, fromPaperScreen, page)
+}
+
+// importPaper shows what would be taken of a table; once that was looked at, it takes it.
+func (s *handlers) importPaper(c *gin.Context) error {
+	page, err := s.paperPage(c)
+	if err != nil {
+		return err
+	}
+	name, file, err := paperFile(c)
+	if err != nil {
+		return err
+	}
+	table, problem := datapackage.ReadPaper(name, file)
+	if problem != nil {
+		page.refuse([]study.Problem{*problem})
+		return site.Show(s.Site, c, http.StatusUnprocessableEntity, fromPaperScreen, page)
+	}
+	ctx, by := c.Request.Context(), site.SessionOf(c)
+	if c.Request.PostFormValue("looked") == "yes" {
+		check, err := s.Panel.ImportPaper(ctx, by, page.ID, table)
+		if err == nil && check.Sound() {
+			return site.SeeOther(c, fmt.Sprintf("/studies/%s/paper?done=%d", page.ID, check.Servings))
+		}
+		if err != nil && !errors.Is(err, panel.ErrRated) { // answered since: the check says so
+			return err
+		}
+	}
+	_, check, err := s.Panel.CheckPaper(ctx, by, page.ID, table)
+	if err != nil {
+		return err
+	}
+	page.Left = check.LeftAlone
+	if !check.Sound() {
+		page.refuse(check.Refused)
+		return site.Show(s.Site, c, http.StatusUnprocessableEntity, fromPaperScreen, page)
+	}
+	again, err := datapackage.PaperCSV(table)
+	if err != nil {
+		return err
+	}
+	page.Checked, page.Name, page.Table = true, name, string(again)
+	page.Says = counted(check.Servings, "serving") + " of " + counted(check.Guests, "guest")
+	return site.Show(s.Site, c, http.StatusOK, fromPaperScreen, page)
+}
+
+// refuse lists what is wrong.
+func (p *fromPaper) refuse(problems []study.Problem) {
+	for i, x := range problems {
+		if i == mostListed {
+			p.More = len(problems) - i
+			return
+		}
+		m := builder.Mistake{Place: "The whole file", What: site.Sentence(x.What), Instead: site.Sentence(x.Instead)}
+		if x.Line > 0 {
+			m.Place = fmt.Sprintf("Line %d", x.Line)
+		}
+		p.Mistakes = append(p.Mistakes, m)
+	}
+}
+
+// paperFile is the file that was chosen, or the table of the page that says what would be
+// taken.
+func paperFile(c *gin.Context) (name string, file []byte, err error) {
+	sent, header, err := c.Request.FormFile("file")
+	if errors.Is(err, http.ErrMissingFile) || errors.Is(err, http.ErrNotMultipart) {
+		return site.Short(c.Request.PostFormValue("name")), []byte(c.Request.PostFormValue("table")), nil
+	}
+	if err != nil {
+		return "", nil, fmt.Errorf("%w: %w", site.ErrForm, err)
+	}
+	defer sent.Close()
+	if header.Size > datapackage.MaxPaper {
+		return "", nil, &http.MaxBytesError{Limit: datapackage.MaxPaper}
+	}
+	file, err = io.ReadAll(io.LimitReader(sent, datapackage.MaxPaper))
+	if err != nil {
+		return "", nil, fmt.Errorf("%w: %w", site.ErrForm, err)
+	}
+	return site.Short(filepath.Base(header.Filename)), file, nil
+}
+
+// paperSheet is the empty table to fill in.
+func (s *handlers) paperSheet(c *gin.Context) error {
+	stored, sheet, err := s.Panel.PaperSheet(c.Request.Context(), site.SessionOf(c), site.StudyIn(c))
+	if err != nil {
+		return err
+	}
+	text, err := datapackage.PaperCSV(sheet)
+	if err != nil {
+		return err
+	}
+	return download(c, stored, "text/csv; charset=utf-8", "from-paper.csv", bytes.NewBuffer(text))
+}
