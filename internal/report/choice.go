@@ -17,8 +17,8 @@ func choiceFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Fig
 	if f.Choice.Preferred != nil {
 		return preferredFigures(s, f)
 	}
-	if f.Choice.Told == nil {
-		return nil
+	if f.Choice.Said != nil {
+		return []Figure{saidFigure(s, f)}
 	}
 	if f.Choice.Told.Early != nil {
 		return []Figure{earlyFigure(f)}
@@ -215,12 +215,8 @@ func answers(n int) string {
 
 // saidVerdict says whether people tell two samples apart, by what they said of them.
 func saidVerdict(s *study.Study, f analysis.Finding) []string {
-	c, said := contrastOf(s, f.Two()), f.Choice.Said
+	c, said, kinds := contrastOf(s, f.Two()), f.Choice.Said, saidKinds(s, f)
 	tell := fmt.Sprintf("tell %s from %s%s", c.short[0], c.short[1], bracketed(c.shared))
-	kinds := [2]string{"servings of " + c.short[0], "servings of " + c.short[1]}
-	if s.TurnServings() > 1 {
-		kinds = [2]string{"pairs that were the same", "pairs that were not"}
-	}
 	var of []string
 	for i, n := range [2][2]int{{said.X1, said.N1}, {said.X2, said.N2}} {
 		if n[1] > 0 {
@@ -236,6 +232,16 @@ func saidVerdict(s *study.Study, f analysis.Finding) []string {
 		return []string{"People " + tell + ".", counts}
 	}
 	return []string{"It was not shown that people " + tell + ".", counts, "It was not ruled out either."}
+}
+
+// saidKinds are the two kinds of turns of which one of two things is said: the first is true of
+// the first.
+func saidKinds(s *study.Study, f analysis.Finding) [2]string {
+	if s.TurnServings() > 1 {
+		return [2]string{"pairs that were the same", "pairs that were not"}
+	}
+	c := contrastOf(s, f.Two())
+	return [2]string{"servings of " + c.short[0], "servings of " + c.short[1]}
 }
 
 // tellersText says how many truly tell, beyond right guesses.
