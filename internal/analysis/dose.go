@@ -99,7 +99,7 @@ func findAmounts(s *study.Study, ratings []Rating, _ []Expectation, _ *leftOut, 
 	for i := range r.Findings {
 		r.Findings[i].conclude(s.Plan)
 	}
-	return nil
+	return p.recheckAmounts(s, &r.Findings[0])
 }
 
 // onAmounts are the findings on one attribute: the worth of each dish laid on the line,

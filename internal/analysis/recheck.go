@@ -17,7 +17,9 @@ type Recheck struct {
 	Method method.ID // another one than the planned; "" = the planned one, of other people
 	What   string    // in words
 	N      int       // people
-	Value  float64   // as that of the finding; of a panel and of a ranking that of [Finding.FurthestApart]; or NaN
+	// as that of the finding; of a panel and of a ranking that of [Finding.FurthestApart]; of a dish laid on a line
+	// of amounts the points by which it is rated above it; or NaN
+	Value  float64
 	CI     stats.Interval
 	Lean   int     // sign of what it finds, where it has no value; 0 = that of Value
 	P      float64 // of the test as planned, or of the other test
@@ -133,8 +135,11 @@ type leftAside struct {
 // way is the sign of what a finding says: of its estimate, or of what its test looks at
 // where the plan tests the order of answers. Even is the value that means no difference.
 func (f *Finding) way(even float64) int {
-	if f.Test.Method == method.Ordinal {
+	switch {
+	case f.Test.Method == method.Ordinal:
 		return f.Lean
+	case f.Kind == KindNamedDose: // what it is worth may be without a value
+		return signOf(f.Dose.Laid.Shift.Value)
 	}
 	return signOf(f.Value - even)
 }

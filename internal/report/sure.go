@@ -83,6 +83,9 @@ func (t *Sure) written(s *study.Study, f analysis.Finding) func(float64, stats.I
 	default:
 		t.Value = "Difference"
 		n := decimalsFor(a.Scale)
+		if f.Kind == analysis.KindDose {
+			t.Value = "Slope"
+		}
 		return func(v float64, ci stats.Interval) (string, string) {
 			if math.IsNaN(v) {
 				return none, ""
@@ -117,6 +120,9 @@ func sureValue(f analysis.Finding) (float64, stats.Interval) {
 	if _, p, ok := f.WidestWord(); ok {
 		return p.Difference, p.CI
 	}
+	if l := f.Dose.Laid; l != nil {
+		return l.Shift.Value, l.Shift.CI
+	}
 	return f.Value, f.Stated()
 }
 
@@ -128,6 +134,11 @@ func apartSaid(s *study.Study, f analysis.Finding) string {
 	}
 	first, second, ok := f.FurthestApart()
 	switch {
+	case f.Kind == analysis.KindDose:
+		return fmt.Sprintf(" The slope is in points for each %s more.", f.Dose.Unit.One())
+	case f.Kind == analysis.KindNamedDose:
+		return fmt.Sprintf(" The difference is by how many points %s is rated above the line of the amounts.",
+			called(s, f.Dose.Laid.Sample))
 	case !ok:
 		return ""
 	case f.Kind == analysis.KindRanking:
