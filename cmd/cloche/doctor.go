@@ -5,10 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"net/http"
-	"net/url"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -20,7 +17,6 @@ const (
 	backupStale = 36 * time.Hour // a nightly backup was missed
 	diskLow     = 1 << 30        // bytes: an evening needs some MiB, its backups and an update more
 	clockAhead  = time.Minute    // the log may not be younger than now by more
-	readyWithin = 5 * time.Second
 )
 
 var errUnwell = errors.New("something has to be put right before guests come")
@@ -38,19 +34,23 @@ func newDoctorCommand() *cobra.Command {
 		Use:   "doctor",
 		Short: "Check before guests come that answers can be kept and phones can reach the service",
 		Long: "Doctor looks at what an evening stands on: whether the database is sound, of this version and can be\n" +
-			"written, how much room its disk has, the clock, the age of the newest backup, and, with --url, whether\n" +
-			"the running service answers there and by HTTPS. It may run beside the service. It changes nothing but\n" +
-			"one setting that says when it wrote. Exit code 1 when something is wrong.",
+			"written, how much room its disk has, the clock, the age of the newest backup, the port, and, with\n" +
+			"--url, whether the running service answers there and by HTTPS, how long its certificate lasts, and\n" +
+			"whether the address of who asks arrives through the proxy. It may run beside the service, which looks\n" +
+			"at the same things when it starts and shows the lead what it found. It changes nothing but one setting\n" +
+			"that says when it wrote. Exit code 1 when something is wrong.",
 		Example: "  cloche doctor --database cloche.db --backup-dir backups --url https://taste.example.org",
 		Args:    cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			all := append(checkDatabase(cmd.Context(), o.Database, time.Now()), checkDisk(o.Database)...)
-			all = append(all, checkBackups(o.Backup.Dir, time.Now()), checkAddress(cmd.Context(), o.URL))
+			all = append(all, checkBackups(o.Backup.Dir, time.Now()), checkPort(cmd.Context(), o.Listen))
+			all = append(all, checkAddress(cmd.Context(), o.URL, time.Now())...)
 			return tellCheckups(cmd.OutOrStdout(), all)
 		},
 	}
 	addDatabase(c, &o.Database)
 	c.Flags().StringVar(&o.Backup.Dir, "backup-dir", fromEnv("CLOCHE_BACKUP_DIR", ""), "folder of the nightly backups")
+	c.Flags().StringVar(&o.Listen, "listen", fromEnv("CLOCHE_LISTEN", ":8080"), "address that the service listens on")
 	c.Flags().StringVar(&o.URL, "url", fromEnv("CLOCHE_URL", ""), "address at which phones reach the service")
 	return c
 }
@@ -88,11 +88,14 @@ func checkDatabase(ctx context.Context, database string, now time.Time) []checku
 	if err := s.MustBeCurrent(ctx); err != nil {
 		return append(all, checkup{"tables", err.Error(), "start “cloche serve” of this version once", true})
 	}
+	return append(all, checkWriting(ctx, s, now), checkClock(ctx, s, now))
+}
+
+func checkWriting(ctx context.Context, s *store.Store, now time.Time) checkup {
 	if err := s.Ready(ctx, now); err != nil {
-		return append(all, checkup{"writing", err.Error(), "make room on the disk, or allow this user to write there",
-			true})
+		return checkup{"writing", err.Error(), "make room on the disk, or allow this user to write there", true}
 	}
-	return append(all, checkup{what: "writing", found: "what guests send can be kept"}, checkClock(ctx, s, now))
+	return checkup{what: "writing", found: "what guests send can be kept"}
 }
 
 // checkClock finds a clock that was set back: the log is younger than now.
@@ -131,39 +134,4 @@ func checkBackups(folder string, now time.Time) checkup {
 			todo: "look into the service's log for why, and make one now with “cloche backup”"}
 	}
 	return checkup{what: "backups", found: "the newest is of " + last.Format("2 January 2006, 15:04")}
-}
-
-// checkAddress asks the running service whether it can keep answers, at the address that
-// phones use.
-func checkAddress(ctx context.Context, address string) checkup {
-	if address == "" {
-		return checkup{what: "address", found: "none is named, so it was not tried",
-			todo: "name the address on the guests' cards with --url"}
-	}
-	base, err := url.Parse(address)
-	if err != nil || base.Host == "" {
-		return checkup{"address", fmt.Sprintf("%q is no address", address), "write it as https://taste.example.org",
-			true}
-	}
-	ctx, stop := context.WithTimeout(ctx, readyWithin)
-	defer stop()
-	ask, err := http.NewRequestWithContext(ctx, http.MethodGet, base.JoinPath("readyz").String(), nil)
-	if err != nil {
-		return checkup{"address", err.Error(), "write it as https://taste.example.org", true}
-	}
-	answer, err := http.DefaultClient.Do(ask)
-	if err != nil {
-		return checkup{"address", err.Error(), "start the service, and try the address on a phone in the room", true}
-	}
-	defer answer.Body.Close()
-	if answer.StatusCode != http.StatusOK {
-		return checkup{"address", fmt.Sprintf("%s answers %s", ask.URL.Redacted(), answer.Status),
-			"look into the service's log: it cannot keep answers now, or something else answers there", true}
-	}
-	if !strings.EqualFold(base.Scheme, "https") {
-		return checkup{what: "address", found: address + " answers, without HTTPS",
-			todo: "with HTTPS phones go on when the network is gone; without it a page that is open keeps what is " +
-				"typed"}
-	}
-	return checkup{what: "address", found: address + " answers by HTTPS"}
 }

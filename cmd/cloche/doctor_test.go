@@ -2,6 +2,10 @@ package main
 
 import (
 	"bytes"
+	"crypto/x509"
+	"fmt"
+	"io"
+	"log"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -21,12 +25,16 @@ func TestDoctor(t *testing.T) {
 		if r.URL.Path != "/readyz" {
 			http.NotFound(w, r)
 		}
+		fmt.Fprint(w, "ready\nproxy: believed\n")
 	}))
 	defer up.Close()
 	full := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
 		w.WriteHeader(http.StatusServiceUnavailable)
 	}))
 	defer full.Close()
+	untrusted := httptest.NewTLSServer(http.NotFoundHandler())
+	defer untrusted.Close()
+	untrusted.Config.ErrorLog = log.New(io.Discard, "", 0)
 	fresh := folderWith(t, time.Now().Add(-time.Hour).Format(nightlyName))
 	old := folderWith(t, time.Now().Add(-72*time.Hour).Format(nightlyName))
 	sound := databaseAt(t, time.Now())
@@ -38,7 +46,14 @@ func TestDoctor(t *testing.T) {
 	}{
 		{"all well", []string{"--database", sound, "--backup-dir", fresh, "--url", up.URL}, exitDone,
 			[]string{"well     database: ", "well     writing: ", "well     clock: ", "well     backups: the newest",
-				"CAUTION  address: " + up.URL + " answers, without HTTPS"}},
+				"CAUTION  address: " + up.URL + " answers, without HTTPS", "well     proxy: the address of who asks",
+				"well     port: 127.0.0.1:0 is free"}},
+		{"a certificate of one's own making", []string{"--database", sound, "--url", untrusted.URL}, exitInput,
+			[]string{"WRONG    certificate: "}},
+		{"the service on its port", []string{"--database", sound, "--listen", strings.TrimPrefix(up.URL, "http://")},
+			exitDone, []string{"well     port: the service listens"}},
+		{"another program on its port", []string{"--database", sound, "--listen",
+			strings.TrimPrefix(full.URL, "http://")}, exitInput, []string{"WRONG    port: something else"}},
 		{"no database", []string{"--database", filepath.Join(t.TempDir(), "none.db")}, exitInput,
 			[]string{"WRONG    database: ", "CAUTION  backups: no folder"}},
 		{"a damaged file", []string{"--database", damaged(t)}, exitInput, []string{"WRONG    database: "}},
@@ -54,7 +69,7 @@ func TestDoctor(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			var out, failed bytes.Buffer
-			args := append([]string{"doctor"}, tc.args...)
+			args := append([]string{"doctor", "--listen", "127.0.0.1:0"}, tc.args...) // the last one counts
 			if got := run(t.Context(), args, strings.NewReader(""), &out, &failed); got != tc.want {
 				t.Errorf("exit %d, want %d\n%s%s", got, tc.want, &out, &failed)
 			}
@@ -67,6 +82,55 @@ func TestDoctor(t *testing.T) {
 				t.Errorf("exit %d with\n%s", tc.want, &out)
 			}
 		})
+	}
+}
+
+// TestWhatStandsInFront reads what a service says of its proxy, and how long a certificate lasts.
+func TestWhatStandsInFront(t *testing.T) {
+	for _, tc := range []struct {
+		said  string
+		byTLS bool
+		well  bool
+	}{
+		{"ready\nproxy: believed\n", true, true}, {"ready\nproxy: none\n", false, true},
+		{"ready\nproxy: none\n", true, false}, {"ready\nproxy: silent\n", true, false},
+		{"ready\nproxy: not listed\n", false, false}, {"ready\n", false, false},
+	} {
+		if got := checkProxy(tc.said, tc.byTLS); (got.todo == "") != tc.well || got.wrong {
+			t.Errorf("%q, by TLS %t: %+v", tc.said, tc.byTLS, got)
+		}
+	}
+	now := time.Date(2026, 6, 1, 12, 0, 0, 0, time.UTC)
+	for days, well := range map[int]bool{60: true, 15: true, 13: false, 1: false} {
+		c := &x509.Certificate{NotAfter: now.AddDate(0, 0, days)}
+		if got := checkCertificate(c, now); (got.todo == "") != well || !strings.Contains(got.found, "June 2026") &&
+			days < 20 {
+			t.Errorf("%d days before it ends: %+v", days, got)
+		}
+	}
+}
+
+// TestServiceLooksAtItselfAtTheStart starts the program without a folder for backups: its log
+// says so, and the lead is told by the same function.
+func TestServiceLooksAtItselfAtTheStart(t *testing.T) {
+	t.Parallel()
+	dsn := databaseAt(t, time.Now().Add(48*time.Hour))
+	s := startService(t, dsn)
+	for _, want := range []string{"before guests come: backups", "before guests come: clock", "level=ERROR", "set the clock"} {
+		if !strings.Contains(s.log.String(), want) {
+			t.Errorf("no %q in the log:\n%s", want, s.log.String())
+		}
+	}
+	s.kill()
+	kept, err := store.Open(t.Context(), dsn)
+	fatal(t, err)
+	defer kept.Close()
+	wrong := map[string]bool{}
+	for _, x := range (settings{Database: dsn}).checkups(kept)(t.Context()) {
+		wrong[x.What] = x.Wrong
+	}
+	if !wrong["clock"] || wrong["writing"] || wrong["disk"] {
+		t.Errorf("wrong are %v, want the clock alone", wrong)
 	}
 }
 

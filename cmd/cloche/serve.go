@@ -111,12 +111,14 @@ func serve(ctx context.Context, o settings, stdout, stderr io.Writer) error {
 	backups, forgets := o.Backup.start(beside, kept, log), o.Forget.start(beside, svc, log)
 	defer func() { stop(); backups(); forgets() }() // before the store is closed
 	base = withPort(base, o.URL, listener.Addr())
+	checkups := o.checkups(kept)
+	logCheckups(log, checkups(ctx))
 	fmt.Fprintf(stdout, "Cloche is ready at %s\n", base)
 	if code != "" {
 		fmt.Fprintf(stdout, "No password is set yet. Open %s/setup and use this set-up code: %s\n", base, code)
 	}
 	return listen(ctx, listener, svc, server.Options{URL: base, SetupCode: code, Proxies: o.Proxies,
-		Backups: o.Backup.words(), ForgetAfter: int(o.Forget), Log: log, Metrics: measured})
+		Backups: o.Backup.words(), ForgetAfter: int(o.Forget), Log: log, Metrics: measured, Checkups: checkups})
 }
 
 // log writes lines of text or JSON.

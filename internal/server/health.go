@@ -29,7 +29,8 @@ func (s *server) ready(c *gin.Context) error {
 		c.String(http.StatusServiceUnavailable, "not ready: nothing can be saved now; the service's log says why\n")
 		return nil
 	}
-	c.String(http.StatusOK, "ready\n")
+	// Which proxy stands in front is told to “cloche doctor”, which asks as phones do.
+	c.String(http.StatusOK, "ready\nproxy: "+s.ProxyOf(c.Request)+"\n")
 	return nil
 }
 

@@ -14,6 +14,9 @@ import (
 // Options are what a handler needs to know of its surroundings.
 type Options = site.Options
 
+// Checkup is one thing that was looked at before guests come.
+type Checkup = site.Checkup
+
 // server is the router: it admits requests and hands them to the rooms.
 type server struct {
 	*site.Site

@@ -66,3 +66,23 @@ func askedThrough(f *servertest.Fixture, peer, header string) {
 	}
 	f.Web.Config.Handler.ServeHTTP(httptest.NewRecorder(), r)
 }
+
+// TestReadySaysWhichProxyStandsInFront: “cloche doctor” asks as a phone does.
+func TestReadySaysWhichProxyStandsInFront(t *testing.T) {
+	f := servertest.NewWith(t, server.Options{Proxies: []string{"10.0.0.2"}})
+	for _, tc := range []struct{ peer, header, want string }{
+		{"10.0.0.2:4711", "X-Forwarded-For", "believed"}, {"10.0.0.2:4711", "", "silent"},
+		{"10.0.0.3:4711", "Forwarded", "not listed"}, {"192.0.2.7:4711", "", "none"},
+	} {
+		r := httptest.NewRequest(http.MethodGet, "/readyz", nil)
+		r.RemoteAddr = tc.peer
+		if tc.header != "" {
+			r.Header.Set(tc.header, "203.0.113.5")
+		}
+		w := httptest.NewRecorder()
+		f.Web.Config.Handler.ServeHTTP(w, r)
+		if want := "ready\nproxy: " + tc.want + "\n"; w.Body.String() != want {
+			t.Errorf("from %s with %q: %q, want %q", tc.peer, tc.header, w.Body.String(), want)
+		}
+	}
+}

@@ -25,6 +25,7 @@ type preparePage struct {
 	Local    bool
 	Offline  string
 	Opened   bool
+	Checkups []site.Checkup
 }
 
 // CanPrepare reports whether a sitting has no links yet.
@@ -60,7 +61,8 @@ func (s *handlers) preparing(c *gin.Context) error {
 	page := preparePage{Frame: s.DeskFrame(c, "Prepare", stored.Spec.Invented), ID: stored.ID,
 		Study: stored.Spec.Title, Sittings: list.Lines, Planned: list.Planned, Local: list.Local,
 		Reach: s.BaseURL(c.Request) + reachPath, Opened: stored.State == panel.Open,
-		Offline: withoutNetwork(strings.HasPrefix(s.BaseURL(c.Request), "https://"), list.Local)}
+		Checkups: s.checkups(c),
+		Offline:  withoutNetwork(strings.HasPrefix(s.BaseURL(c.Request), "https://"), list.Local)}
 	if page.ReachQR, err = site.NewQR(page.Reach); err != nil {
 		return err
 	}
@@ -68,6 +70,14 @@ func (s *handlers) preparing(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, prepareScreen, page)
+}
+
+// checkups looks at what the evening stands on, as “cloche doctor” does.
+func (s *handlers) checkups(c *gin.Context) []site.Checkup {
+	if s.Options.Checkups == nil {
+		return nil
+	}
+	return s.Options.Checkups(c.Request.Context())
 }
 
 // shoppingFor counts the portions of each dish, and the spares. Any spare code may go to any

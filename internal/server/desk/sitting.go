@@ -3,6 +3,7 @@ package desk
 import (
 	"errors"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -36,6 +37,8 @@ type sittingList struct {
 	Lines   []sittingLine
 	Local   bool   // the join links lead to this computer alone
 	Proxy   string // in front of the service and not listed; "" = none was met
+
+	Checkups []site.Checkup // what has to be put right before guests come
 }
 
 // CanPrepare reports whether a sitting is planned that has no links yet.
@@ -124,6 +127,9 @@ func (s *handlers) sittingList(c *gin.Context, stored panel.Study) (sittingList,
 	all, err := s.Panel.Sittings(c.Request.Context(), stored.ID)
 	l := sittingList{ID: stored.ID, Planned: stored.Spec.Panel.Sittings, Opened: openedOf(all),
 		Local: site.IsLocal(s.BaseURL(c.Request)), Proxy: s.UnlistedProxy()}
+	if l.Opened < l.Planned {
+		l.Checkups = slices.DeleteFunc(s.checkups(c), func(x site.Checkup) bool { return x.Todo == "" })
+	}
 	for _, x := range all {
 		if err == nil {
 			var line sittingLine

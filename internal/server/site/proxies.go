@@ -56,6 +56,22 @@ func (s *Site) LookForProxies(c *gin.Context) {
 		slog.String("address", from.String()))
 }
 
+// ProxyOf says in a word what stands between the service and whoever asks: "none",
+// "believed", "not listed", or "silent" when one that is listed does not say for whom it asks.
+func (s *Site) ProxyOf(r *http.Request) string {
+	at, err := netip.ParseAddrPort(r.RemoteAddr)
+	listed := err == nil && s.proxies.lists(at.Addr().Unmap())
+	switch {
+	case listed && isForwarded(r):
+		return "believed"
+	case listed:
+		return "silent"
+	case isForwarded(r):
+		return "not listed"
+	}
+	return "none"
+}
+
 func isForwarded(r *http.Request) bool {
 	for _, name := range forwarding {
 		if r.Header.Get(name) != "" {

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"context"
 	"log/slog"
 	"net/http"
 	"strings"
@@ -34,9 +35,18 @@ type Options struct {
 	Proxies []string
 	// Metrics registers what is measured of requests; nil measures nothing.
 	Metrics prometheus.Registerer
+	// Checkups looks at what an evening stands on; nil looks at nothing.
+	Checkups func(context.Context) []Checkup
 	// Stopping is closed when the service stops, so that pages that stay open
 	// let it go; nil never stops them.
 	Stopping <-chan struct{}
+}
+
+// Checkup is one thing that was looked at. What is neither wrong nor doubtful is well.
+type Checkup struct {
+	What, Found string
+	Todo        string // "" = nothing
+	Wrong       bool   // guests' answers are at risk, or nobody can taste
 }
 
 // Site is what the rooms of the service share; nothing but the count of streams
