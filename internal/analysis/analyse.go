@@ -63,8 +63,11 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 		return nil, fmt.Errorf("reckon the primary finding anew: %w", err)
 	}
 	r.Excluded = left.exclusions()
-	r.Stopping = holdStopping(s, o.Ended)
+	r.Stopping = holdStopping(s, o.Ended, decidedEarly(r))
 	remarkStudy(s, ratings, r)
+	if decidedEarly(r) && len(r.Findings) > 1 {
+		r.Warnings = append(r.Warnings, warnOthersAtLook)
+	}
 	r.Warnings = append(r.Warnings, remarkUnscreened(s, assessors, o.Screened)...)
 	if r.Stopping != nil {
 		r.Warnings = append(r.Warnings, r.Stopping.Deviations...)
@@ -101,6 +104,7 @@ func findAveraged(s *study.Study, ratings []Rating, same map[string]bool, expect
 		return err
 	}
 	panel.mark(same)
+	panel.came = arrivalsOf(s, ratings)
 	panel.lottery, panel.noLottery = redraw(s, r.Lottery)
 	if err := panel.drawPlanned(s, comparisons(s)); err != nil {
 		return err

@@ -29,6 +29,11 @@ func (p *panel) compare(s *study.Study, c comparison, left *leftOut) (Finding, e
 		f.warn(warnNoPairs(s.Serving.Design))
 		return f, nil
 	}
+	if p.came != nil && c.role == Primary {
+		if err := f.takeLooks(s, p.came, false); err != nil {
+			return f, err
+		}
+	}
 	plan := p.byLottery(s.Plan, c, &f, false)
 	if err := f.measure(plan); err != nil {
 		return f, err
@@ -63,7 +68,10 @@ func (f *Finding) measure(plan study.AnalysisPlan) error {
 	if err := f.test(plan, x, y); err != nil {
 		return err
 	}
-	return f.size(x, y, plan.Level())
+	if err := f.size(x, y, plan.Level()); err != nil || f.Looks == nil {
+		return err
+	}
+	return f.remarkLooks(plan)
 }
 
 // test fills the planned test, beside it the other tests of the same comparison,
@@ -91,6 +99,10 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	switch {
 	case f.Drawn != nil:
 		f.testByLottery(plan, t, rank, sign)
+	case f.Looks.adjusts() && tResult.SD > 0:
+		if err := f.testAfterLooks(plan, t, tResult); err != nil {
+			return err
+		}
 	case f.asksSameness(plan):
 		if err := f.testSameness(plan, tResult, []Test{t, rank, sign}, x, y); err != nil {
 			return err
@@ -129,7 +141,7 @@ func (f *Finding) locate(plan study.AnalysisPlan, x, y []float64) error {
 	if err := f.locateSameness(plan, 1); err != nil {
 		return err
 	}
-	if f.Measure != method.HodgesLehmann {
+	if f.Measure != method.HodgesLehmann && f.Measure != method.AfterLooks {
 		return nil
 	}
 	mean, err := estimated(method.MeanDifference, x, y, level)

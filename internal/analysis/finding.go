@@ -26,6 +26,8 @@ type Rating struct {
 	Revealed  bool           // the blind was broken for its serving
 	Reference study.SampleID // what the known reference of its turn was; "" = there is none, or not known
 
+	// Look is before which look it was in, from 1, the one at the end counted; 0 = not known
+	Look       int
 	Arrived    int     // as which answer of the study its turn came, from 1; 0 = not known
 	NotSetDown bool    // nobody noted that its plate was set down; false when that is not known
 	WrongPlate bool    // another plate than its own reached the assessor
@@ -115,6 +117,7 @@ type Finding struct {
 	Ordinal  *OrdinalPart    // of two samples on a scale of few labels; nil otherwise
 	Rechecks []Recheck       // of a primary comparison of two samples: the same reckoned in other ways
 	People   *PeoplePart     // of the primary comparison within people who tasted both more than once; nil otherwise
+	Looks    *LooksPart      // of a primary comparison with planned looks; nil otherwise
 	Hint     *Hint           // why the finding is no more than a hint; nil when it is more
 	Warnings []Warning
 

@@ -281,6 +281,9 @@ func (f *Finding) estimatedAt(level float64) (estimate, error) {
 	if f.Kind == KindGroups {
 		return f.estimatedGroups(f.Measure, level)
 	}
+	if f.Measure == method.AfterLooks {
+		return f.estimatedAfterLooks(level)
+	}
 	if m := f.Pair.Model; f.Measure == method.ModelDifference {
 		return estimate{m.Estimate, m.at(level), nil}, nil
 	}

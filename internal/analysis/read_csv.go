@@ -22,14 +22,14 @@ import (
 // group of people an assessor belongs, in all of their rows; a column sitting at which sitting
 // a serving was tasted. Where each turn has a known reference, the column reference says
 // which dish it was; where the plan stops early, the column arrived says as which answer of
-// the study a turn came.
+// the study a turn came; where it has looks, the column look before which of them a rating was in.
 //
 // With a key, assessor and serving are checked against it; without one any
 // assessor is taken. Every mistake is reported with its line and column, and
 // then no ratings are returned: nothing is imported by half.
 func ReadCSV(file string, r io.Reader, s *study.Study, key *Key) ([]Rating, []study.Problem) {
 	f := openCSV(file, r, append(columnsOf(s), stratumColumn, sittingColumn), "turn", "code", stratumColumn,
-		arrivedColumn, sittingColumn)
+		arrivedColumn, sittingColumn, lookColumn)
 	if len(f.problems) > 0 {
 		return nil, f.problems
 	}
@@ -100,7 +100,11 @@ func (in *ratingsReader) rating(row csvRow) (Rating, bool) {
 	}
 	r.Turn = readTurn(row)
 	r.Position = readPosition(row)
-	if in.words.s.Plan.StopEarly {
+	if len(in.words.s.Plan.Looks) > 0 {
+		r.Look = readCount(row, lookColumn, "a look",
+			"number the looks from 1, the one at the end counted, or write nothing in the whole column")
+	}
+	if in.words.s.Plan.StopEarly || len(in.words.s.Plan.Looks) > 0 {
 		r.Arrived = readCount(row, arrivedColumn, "as which answer a turn came",
 			"number the answers from 1, in the order in which they came, or write nothing in the whole column")
 	}

@@ -70,7 +70,7 @@ func (p *panel) recheckTwo(s *study.Study, f *Finding, all []Finding) error {
 	if f.Measure == method.ModelDifference {
 		return p.recheckModel(s, f, all)
 	}
-	if !f.Verdict.Sameness {
+	if !f.Verdict.Sameness && f.Looks == nil { // the others do not allow for looks
 		if err := p.recheckByTests(s, f, all); err != nil {
 			return err
 		}
@@ -236,6 +236,7 @@ func (f *Finding) without(p *panel, s *study.Study, what string, people ...strin
 			func(v InGroup) bool { return slices.Contains(people, v.Assessor) })
 		again.Groups.Ns[k] = len(again.Groups.Each[k])
 	}
+	again.Looks = f.Looks.copied()
 	again.N = len(again.Pair.Each) + again.Groups.Ns[0] + again.Groups.Ns[1]
 	measure := again.measure
 	if f.Kind == KindGroups {

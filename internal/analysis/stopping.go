@@ -30,14 +30,23 @@ func StoppingRule(s *study.Study) string {
 	if n := s.Plan.StopAfter; n > 0 {
 		text = fmt.Sprintf("when %d assessors have finished", n)
 	}
+	if len(s.Plan.Looks) > 0 {
+		text += ", or at an earlier planned look that is clear enough"
+	}
 	if s.Plan.StopBy != "" {
 		text += ", or after " + s.Plan.StopBy + ", whichever comes first"
 	}
 	return text
 }
 
-// holdStopping compares the rule with what happened; nil when that is not known.
-func holdStopping(s *study.Study, e *Ended) *Stopping {
+// decidedEarly reports whether a planned look was clear enough to stop.
+func decidedEarly(r *Result) bool {
+	return len(r.Findings) > 0 && r.Findings[0].Looks != nil && r.Findings[0].Looks.Stopped > 0
+}
+
+// holdStopping compares the rule with what happened; nil when that is not known. Decided is
+// whether a planned look was clear enough to stop.
+func holdStopping(s *study.Study, e *Ended, decided bool) *Stopping {
 	if e == nil {
 		return nil
 	}
@@ -56,6 +65,7 @@ func holdStopping(s *study.Study, e *Ended) *Stopping {
 		h.Deviations = append(h.Deviations, Warning{code, fmt.Sprintf(text, args...)})
 	}
 	switch short := planned - e.Finished; {
+	case short > 0 && decided: // as planned
 	case short > 0 && (by == "" || e.Closed < by):
 		add(WarnStoppedEarly, "tasting ended before the plan said: %d of the %d assessors planned had finished%s",
 			e.Finished, planned, beforeDay(e.Closed, by))

@@ -44,6 +44,7 @@ type panel struct {
 	ordinal   map[study.AttributeID]ordinalFit  // of attributes with few labels
 	models    map[study.AttributeID]*tableModel // where the plan tests pairs by them
 	drawnBy   map[comparisonID]*lottery.Result  // where the plan tests by it
+	came      arrivals                          // where the plan has looks
 }
 
 // tabulate puts ratings in their cells. Within a cell they are sorted, so that

@@ -20,11 +20,17 @@ func columnsOf(s *study.Study) []string {
 	if s.Plan.StopEarly {
 		columns = append(columns, arrivedColumn)
 	}
+	if len(s.Plan.Looks) > 0 {
+		columns = append(columns, lookColumn)
+	}
 	return columns
 }
 
 // arrivedColumn says as which answer of the study a turn came, where the plan stops early.
 const arrivedColumn = "arrived"
+
+// lookColumn says before which look a rating was in, where the plan has looks.
+const lookColumn = "look"
 
 // stratumColumn is there where assessors belong to strata.
 const stratumColumn = "stratum"
@@ -63,6 +69,9 @@ func WriteCSV(w io.Writer, s *study.Study, ratings []Rating) error {
 		}
 		if s.Plan.StopEarly {
 			row = append(row, known(r.Arrived))
+		}
+		if len(s.Plan.Looks) > 0 {
+			row = append(row, known(r.Look))
 		}
 		if stratified {
 			row = append(row, guard(r.Stratum))

@@ -84,6 +84,11 @@ func (d Data) ratings() (table, error) {
 		t.fields = append(t.fields, field{name: "arrived", kind: whole, required: true,
 			says: "As which answer of the study its turn reached the service, from 1."})
 	}
+	looks := len(d.Study.Spec.Plan.Looks) > 0
+	if looks {
+		t.fields = append(t.fields, field{name: "look", kind: whole, required: true,
+			says: "Before which planned look the rating was in, from 1; the one at the end counts."})
+	}
 	in := d.strata()
 	if len(in) > 0 {
 		t.fields = append(t.fields, stratumField)
@@ -112,6 +117,9 @@ func (d Data) ratings() (table, error) {
 		}
 		if early {
 			row = append(row, arrived(r.Place, r.Turn))
+		}
+		if looks {
+			row = append(row, d.LookOf(r.At))
 		}
 		if len(in) > 0 {
 			row = append(row, in[r.Place])

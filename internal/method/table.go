@@ -49,6 +49,10 @@ const (
 
 	// Similarity is a test of whether so few tell two samples apart that they pass for the same.
 	Similarity ID = "similarity"
+	// PlannedLooks is a paired t test that allows for looks agreed beforehand, and AfterLooks
+	// the estimate that goes with it.
+	PlannedLooks ID = "planned-looks"
+	AfterLooks   ID = "mean-difference-after-looks"
 	// Sequential is a test of right answers that are taken one by one until they decide.
 	Sequential ID = "sequential"
 	// BetaBinomial is a test of a share when each assessor answers several times.
@@ -182,6 +186,10 @@ var table = []Method{
 	{Similarity, Test, "exact binomial test of similarity", "k", "ISO 4120; ISO 10399; one-sided: Conover (1999), " +
 		"Practical Nonparametric Statistics, sect. 3.1",
 		"Answers are independent: one for each assessor."},
+	{PlannedLooks, Test, "paired t test at planned looks", "t", "bounds: Lan & DeMets (1983), Biometrika 70:659, and " +
+		"Armitage, McPherson & Rowe (1969), J. R. Stat. Soc. A 132:235; p by the order of the stages: Fairbanks & " +
+		"Madsen (1982), Biometrika 69:69; all from memory",
+		"Differences between a person’s ratings are near normal, and when looks came did not depend on the ratings."},
 	{Sequential, Test, "sequential test of right answers", "k", "Wald (1947), Sequential Analysis, sect. 5.3; ISO " +
 		"16820",
 		"Answers are independent, one for each assessor, and are taken in the order in which they came."},
@@ -214,6 +222,8 @@ var table = []Method{
 	{WeightedPenalty, Measure, "that drop times the share of the people who said so", "",
 		"common practice; ASTM MNL63, not seen; interval by the delta method on shares and means", ""},
 	{MeanDifference, Measure, "mean difference", "", "Student (1908), Biometrika 6:1", ""},
+	{AfterLooks, Measure, "mean difference that allows for the looks", "", "Tsiatis, Rosner & Mehta (1984), " +
+		"Biometrics 40:797, median-unbiased; from memory", ""},
 	{HodgesLehmann, Measure, "median difference by Hodges and Lehmann (median of all averages of two differences)", "",
 		"Hodges & Lehmann (1963), Ann. Math. Stat. 34:598; interval: Tukey (1949); Hollander & Wolfe (1999), sect. 3.3",
 		symmetricDifferences},

@@ -45,6 +45,7 @@ const (
 	KnowProgress                   // who has tasted, counts
 	KnowAllergens                  // the union over all dishes
 	KnowAssessors                  // how well each assessor does
+	KnowLooks                      // what the planned looks taken so far showed, in numbers
 )
 
 // Extent is how much of it. The zero value is nothing.
@@ -71,11 +72,12 @@ var mayKnow = map[Role]map[Knowledge]byState{
 	RoleLead: {
 		KnowQuestion: always(Whole), KnowKey: afterClose(Whole), KnowName: afterClose(Whole),
 		KnowRatings: afterClose(Whole), KnowProgress: always(Whole), KnowAllergens: always(Whole),
-		KnowAssessors: afterClose(Whole),
+		KnowAssessors: afterClose(Whole), KnowLooks: afterClose(Whole),
 	},
 	RolePartner: {
 		KnowQuestion: always(Whole), KnowKey: afterClose(Whole), KnowName: afterClose(Whole),
 		KnowRatings: afterClose(Whole), KnowProgress: always(Whole), KnowAllergens: always(Whole),
+		KnowLooks: byState{Open: Whole, Closed: Whole},
 	},
 	RoleKitchen: {
 		KnowKey: whileOpen(Whole), KnowProgress: always(Counts), KnowAllergens: always(Whole),
@@ -107,6 +109,7 @@ const (
 	ActLock                   // fix a study
 	ActCountersign            // put a name to what was locked, before the first rating
 	ActPrepare                // make the sittings that are still to come, and open the next
+	ActLook                   // take a planned look, which tells only whether to go on
 	ActClose                  // close a study and open its key
 	ActAmend                  // begin the next version of a study
 	ActArchive                // put a study away, or take it out again
@@ -150,6 +153,7 @@ var (
 var mayDo = map[Role]map[Act]states{
 	RoleLead: {
 		ActBegin: inEveryState, ActEdit: inDraft, ActLock: inDraft, ActPrepare: beforeClose, ActClose: inOpen,
+		ActLook:    inOpen,
 		ActAmend:   onceLocked,
 		ActArchive: inEveryState, ActExport: inEveryState, ActDelete: unlessOpen, ActAdmit: inEveryState,
 		ActInvite: inEveryState, ActPassword: inEveryState, ActJoinRecord: inEveryState,

@@ -34,6 +34,8 @@ func TestRightsAreThoseOfTheTable(t *testing.T) {
 		{"progress", panel.KnowProgress, [6]row{{}, always(all), always(all), always(counts), always(own),
 			always(own)}},
 		{"how well each assessor does", panel.KnowAssessors, [6]row{{}, closed(all), {}, {}, {}, {}}},
+		{"what planned looks showed", panel.KnowLooks, [6]row{{}, closed(all), {panel.Nothing, panel.Nothing, all, all},
+			{}, {}, {}}},
 		{"allergens", panel.KnowAllergens, [6]row{{}, always(all), always(all), always(all), always(all), always(all)}},
 	}
 	for _, line := range table {

@@ -144,6 +144,13 @@ var acting = map[string]struct {
 	"ReleaseWave": {panel.ActRelease, false, func(w *walk, by panel.Session) error {
 		return w.svc.ReleaseWave(w.ctx, by, w.sitting.ID, 1, panel.PhoneAct{})
 	}},
+	"TakeLook": {panel.ActLook, false, func(w *walk, by panel.Session) error {
+		_, err := w.svc.TakeLook(w.ctx, by, w.study)
+		if errors.Is(err, panel.ErrNoLook) { // allowed, and nothing to look at
+			return nil
+		}
+		return err
+	}},
 	"LastCall": {panel.ActClose, false, func(w *walk, by panel.Session) error {
 		return w.svc.LastCall(w.ctx, by, w.study)
 	}},
@@ -237,7 +244,7 @@ var acting = map[string]struct {
 
 // byKnowledge are methods whose answer depends on what a role may know rather than do;
 // TestEveryRoleIsRefusedWhatIsNotItsOwn and TestPanelCheckIsForTheLead try them.
-var byKnowledge = []string{"Live", "PanelCheck", "Photo", "Record"}
+var byKnowledge = []string{"Live", "LooksSoFar", "PanelCheck", "Photo", "Record"}
 
 // walk is a study in a state, with a guest seated where there can be one.
 type walk struct {
@@ -382,7 +389,7 @@ func TestTheTableOfActs(t *testing.T) {
 	want := map[panel.Role]map[panel.Act]int{
 		panel.RoleLead: {
 			panel.ActBegin: all, panel.ActEdit: draft, panel.ActLock: draft, panel.ActPrepare: locked | open,
-			panel.ActClose: open,
+			panel.ActClose: open, panel.ActLook: open,
 			panel.ActAmend: locked | open | closed, panel.ActArchive: all, panel.ActExport: all,
 			panel.ActDelete: all &^ open,
 			panel.ActAdmit:  all, panel.ActInvite: all, panel.ActJoinRecord: all, panel.ActPassword: all, panel.ActReadLog: all,

@@ -29,6 +29,7 @@ func (s *Service) Television(ctx context.Context, studyID StudyID, link Televisi
 	if err == nil && live.State != Open {
 		err = ErrWrongState
 	}
+	live.Looks = nil
 	live.Decision = "" // the room need not know that more answers change nothing
 	live.Strata = nil  // a screen in the room says nothing of who belongs where
 	return live, err

@@ -33,8 +33,20 @@ func (s *Service) Ratings(ctx context.Context, studyID StudyID) (Study, []analys
 	if err != nil {
 		return Study{}, nil, err
 	}
-	rated, err := s.inStrata(ctx, stored, ratings(answers))
+	rated, err := s.prepared(ctx, stored, answers)
 	return stored, rated, err
+}
+
+// prepared are the ratings as they are analysed: with the strata of people, and with before which
+// look each was in.
+func (s *Service) prepared(ctx context.Context, stored Study, answers []KeyedAnswer) ([]analysis.Rating, error) {
+	rated := ratings(answers)
+	sittings, err := s.openedSittings(ctx, stored.ID)
+	if err != nil {
+		return nil, err
+	}
+	markLooks(rated, answers, stored, sittings)
+	return s.inStrata(ctx, stored, rated)
 }
 
 // ratings are those that are analysed.
@@ -131,7 +143,7 @@ func (s *Service) analysed(ctx context.Context, studyID StudyID) (stored Study, 
 	if err != nil {
 		return Study{}, in, err
 	}
-	inStrata, err := s.inStrata(ctx, stored, ratings(rated))
+	inStrata, err := s.prepared(ctx, stored, rated)
 	if err != nil {
 		return Study{}, in, err
 	}
@@ -267,7 +279,11 @@ type Collected struct {
 	Screened  []analysis.Screened
 	Measured  []Measured // temperatures
 	Events    []Event
+	Looks     []LookTaken // planned looks, in order
 }
+
+// LookOf is before which planned look something came at a moment, from 1.
+func (c Collected) LookOf(at time.Time) int { return lookOf(at, c.Looks) }
 
 // Collected returns everything that was collected. [ErrWrongState] before the
 // study is closed.
@@ -317,6 +333,7 @@ func (s *Service) collect(ctx context.Context, studyID StudyID) (c Collected, er
 	if err != nil {
 		return c, err
 	}
+	c.Looks = looksTaken(sittings)
 	for _, x := range sittings {
 		log, err := s.store.Temperatures(ctx, x.ID)
 		if err != nil {

@@ -92,6 +92,7 @@ type Sitting struct {
 	AskWord  bool      // everybody who joins says the word of the evening
 	Released int       // the last wave that may go out; 0 = each plate goes out as its guest is ready
 	Declined int       // people who said no
+	Look     Look      // the planned look that was taken at its end
 }
 
 // Assessor is a seated assessor. Token is the unguessable part of the personal

@@ -143,6 +143,9 @@ type SittingStore interface {
 	// AskWord notes whether everybody who joins a sitting says the word of the
 	// evening, and logs e. ErrWrongState unless the study is locked or open.
 	AskWord(ctx context.Context, sittingID SittingID, ask bool, e Event) error
+	// NoteLook notes the look that was taken at the end of a sitting, once, and logs e;
+	// ErrWrongState when there was one, or the study is not open.
+	NoteLook(ctx context.Context, sittingID SittingID, l Look, e Event) error
 	// ReleaseWave notes up to which wave plates may go out, and logs e when that is further
 	// than before. ErrNotOpen unless the study is open.
 	ReleaseWave(ctx context.Context, sittingID SittingID, wave int, e Event) error

@@ -9,11 +9,11 @@ import (
 	"cloche/internal/analysis"
 )
 
-// Decision is whether a plan that stops early takes more answers: that, and nothing of
+// Decision is whether a plan that stops early, or has looks, takes more answers: that, and nothing of
 // what they say.
 type Decision string
 
-// The decisions; "" where the plan does not stop early.
+// The decisions; "" where the plan does neither.
 const (
 	GoOn   Decision = "go on"
 	Enough Decision = "enough"
@@ -21,6 +21,10 @@ const (
 
 // decision is that of an open study.
 func (s *Service) decision(ctx context.Context, stored Study) (Decision, error) {
+	if stored.State == Open && len(stored.Spec.Plan.Looks) > 0 {
+		sittings, err := s.openedSittings(ctx, stored.ID)
+		return LiveLooks{Taken: looksTaken(sittings)}.decision(), err
+	}
 	if !stored.Spec.Plan.StopEarly || stored.State != Open {
 		return "", nil
 	}

@@ -22,6 +22,7 @@ type Live struct {
 	Sittings []LiveSitting
 	Out      StillOut      // lead and partner only
 	Decision Decision      // of a plan that stops early; lead and partner only
+	Looks    *LiveLooks    // of a plan with looks; lead and partner only
 	Strata   []LiveStratum // who came, where samples are dealt on arrival; lead and partner only
 }
 
@@ -78,6 +79,13 @@ func (s *Service) Live(ctx context.Context, by Session, studyID StudyID) (Live, 
 		live.All = counted.tally(AllSittings)
 		if live.Decision, err = s.decision(ctx, stored); err != nil {
 			return Live{}, err
+		}
+		if stored.State == Open && len(stored.Spec.Plan.Looks) > 0 {
+			looks, _, err := s.liveLooks(ctx, stored, counted)
+			if err != nil {
+				return Live{}, err
+			}
+			live.Looks = &looks
 		}
 		live.Out = s.stillOut(counted.seats, counted.now)
 		if live.Strata, err = s.strata(ctx, counted); err != nil {

@@ -117,6 +117,7 @@ type findingWire struct {
 	Ordinal    *ordinalWire    `json:"ordinal,omitempty"`        // only of two samples on a scale of few labels
 	Rechecks   []recheckWire   `json:"rechecks,omitempty"`       // only of a primary finding
 	People     *peopleWire     `json:"people,omitempty"`         // only where people tasted both samples more than once
+	Looks      *looksWire      `json:"looks,omitempty"`          // only of a primary finding with planned looks
 	Hint       *hintWire       `json:"hint,omitempty"`           // only of a finding that is no more than a hint
 	Same       *[2]value       `json:"ci_equivalence,omitempty"` // only where a smallest effect is stated
 	SameAt     *value          `json:"level_equivalence,omitempty"`
@@ -291,6 +292,7 @@ func findingToWire(f analysis.Finding) findingWire {
 	}
 	w.partOf(f)
 	w.Ordinal, w.Rechecks, w.People = ordinalToWire(f), rechecksToWire(f), peopleToWire(f)
+	w.Looks = looksToWire(f.Looks)
 	if f.Hint != nil {
 		w.Hint = (*hintWire)(f.Hint)
 	}

@@ -28,6 +28,7 @@ func technicalOf(s *study.Study, r *analysis.Result) Technical {
 			percent(1-2*plan.Alpha))
 	}
 	t.Facts = append(plannedFacts(s, r), Fact{"Intervals", intervals})
+	t.Facts = append(t.Facts, lookFacts(s, r)...)
 	if len(twoSamples(r.Findings)) > 2 { // one secondary finding alone needs no adjustment
 		t.Facts = append(t.Facts, Fact{"Secondary comparisons", adjustText(plan.Adjust)})
 	}

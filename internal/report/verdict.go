@@ -110,7 +110,7 @@ func (t teller) different() []string {
 			t.amount()),
 			t.movedThatWay(), t.sure(), t.acted(), t.notTheSame(), t.signTest()}
 	}
-	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.movedThatWay(),
+	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.looked(), t.movedThatWay(),
 		t.sure(), t.acted(), t.ofTen(),
 		t.notTheSame(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
 }
@@ -156,7 +156,7 @@ func (t teller) notDifferent() []string {
 			t.a.Ask, people(f.N), t.c.between()), t.margin()}
 	}
 	first := fmt.Sprintf("No clear difference on “%s” between %s: %s.", t.a.Ask, t.c.between(), t.amount())
-	return []string{first, t.counts(), t.margin(), t.leavesOutZero(), t.numbers()}
+	return []string{first, t.looked(), t.counts(), t.margin(), t.leavesOutZero(), t.numbers()}
 }
 
 // amount is the difference in points: "+6.2 points of 100".
@@ -166,7 +166,8 @@ func (t teller) amount() string {
 
 // interval is the interval in words, with what the difference is when it is no mean.
 func (t teller) interval() string {
-	if t.f.Measure == method.MeanDifference || t.f.Measure == method.ModelDifference || t.f.Measure == "" {
+	switch t.f.Measure {
+	case method.MeanDifference, method.ModelDifference, method.AfterLooks, "":
 		return intervalPhrase(t.a, t.f)
 	}
 	return estimateWords(t.f) + "; " + intervalPhrase(t.a, t.f)
@@ -186,8 +187,11 @@ func estimateName(f analysis.Finding) string {
 	if estimateWords(f) == "in the median" {
 		return "median difference"
 	}
-	if f.Measure == method.ModelDifference {
+	switch f.Measure {
+	case method.ModelDifference:
 		return "difference by the model of every rating"
+	case method.AfterLooks:
+		return f.Measure.Title()
 	}
 	return "mean difference"
 }

@@ -194,6 +194,8 @@ var accessTable = []access{
 	// of a study that describes its samples alone: see TestOnlyTheLeadSeesHowAssessorsDid
 	{method: "GET", path: "/studies/{id}/assessors", lead: [4]int{conflict, conflict, conflict, missing},
 		others: always(other)},
+	{method: "POST", path: "/studies/{id}/look", lead: [4]int{conflict, conflict, conflict, conflict}, // none is due
+		others: always(other)},
 	{method: "POST", path: "/studies/{id}/last-call", lead: [4]int{conflict, conflict, other, conflict},
 		others: always(other)},
 	{method: "GET", path: "/studies/{id}/close", lead: [4]int{other, other, ok, other}, others: always(other),

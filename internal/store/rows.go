@@ -125,18 +125,24 @@ type sittingRow struct {
 	AskWord   bool
 	Released  int
 	Declined  int `gorm:"->"` // counted when read; no column
+
+	LookedAt     sql.NullTime
+	LookedPeople int
+	LookEnough   bool
 }
 
 func (sittingRow) TableName() string { return "sittings" }
 
 func rowOfSitting(s panel.Sitting) sittingRow {
 	return sittingRow{ID: s.ID, StudyID: s.StudyID, Number: s.Number, JoinToken: s.Join,
-		OpenedAt: instantOrNull(s.OpenedAt), AskWord: s.AskWord, Released: s.Released}
+		OpenedAt: instantOrNull(s.OpenedAt), AskWord: s.AskWord, Released: s.Released,
+		LookedAt: instantOrNull(s.Look.At), LookedPeople: s.Look.People, LookEnough: s.Look.Enough}
 }
 
 func (r sittingRow) sitting() panel.Sitting {
 	return panel.Sitting{ID: r.ID, StudyID: r.StudyID, Number: r.Number, Join: r.JoinToken,
-		OpenedAt: timeOrZero(r.OpenedAt), AskWord: r.AskWord, Released: r.Released, Declined: r.Declined}
+		OpenedAt: timeOrZero(r.OpenedAt), AskWord: r.AskWord, Released: r.Released, Declined: r.Declined,
+		Look: panel.Look{At: timeOrZero(r.LookedAt), People: r.LookedPeople, Enough: r.LookEnough}}
 }
 
 type declineRow struct {

@@ -153,6 +153,28 @@ func (s *Store) ReleaseWave(ctx context.Context, sittingID panel.SittingID, wave
 	})
 }
 
+// NoteLook notes the planned look that was taken at the end of a sitting.
+func (s *Store) NoteLook(ctx context.Context, sittingID panel.SittingID, l panel.Look, e panel.Event) error {
+	return s.writing(ctx, "note a look", func(tx *gorm.DB) error {
+		var sitting sittingRow
+		if err := tx.Select("study_id").Take(&sitting, "id = ?", sittingID).Error; err != nil {
+			return err
+		}
+		if err := requireState(tx, sitting.StudyID, panel.Open); err != nil {
+			return err
+		}
+		noted := tx.Model(&sittingRow{}).Where("id = ? AND looked_at IS NULL", sittingID).Updates(map[string]any{
+			"looked_at": instant(l.At), "looked_people": l.People, "look_enough": l.Enough})
+		if noted.Error != nil {
+			return noted.Error
+		}
+		if noted.RowsAffected == 0 {
+			return panel.ErrWrongState
+		}
+		return appendEvent(tx, e)
+	})
+}
+
 // Decline counts one person who said no, once per nonceHash.
 func (s *Store) Decline(ctx context.Context, sittingID panel.SittingID, nonceHash panel.TokenHash, at time.Time,
 	e panel.Event,

@@ -77,6 +77,10 @@ func canonicalPlan(p AnalysisPlan) any {
 	if p.StopEarly {
 		plan["stop_early"] = true
 	}
+	if len(p.Looks) > 0 {
+		plan["looks"] = each(p.Looks, func(n int) any { return n })
+		plan["spending"] = string(p.Spending)
+	}
 	return plan
 }
 

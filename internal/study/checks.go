@@ -13,7 +13,8 @@ import (
 func (r *reader) checkTogether(s *Study) {
 	for _, check := range []func(*Study){
 		r.unused, r.sameSample, r.whatIsAsked, r.amountsFit, r.whatIsRated, r.revealed,
-		r.servingFits, r.orderFits, r.analysisFits, r.aboutRightFits, r.stoppingFits, r.lastFits, r.roomForAll, r.ageForAlcohol,
+		r.servingFits, r.orderFits, r.analysisFits, r.aboutRightFits, r.stoppingFits, r.lastFits, r.looksFit,
+		r.roomForAll, r.ageForAlcohol,
 	} {
 		check(s)
 	}
@@ -361,7 +362,7 @@ func (r *reader) scaleSound(s *Study, id AttributeID) bool {
 func (r *reader) planKeys(s *Study) {
 	k := s.Question.Kind()
 	for _, name := range []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect",
-		"beta", "stop early", "adjust", "undecided", "expected order", "wanted rating"} {
+		"beta", "stop early", "looks", "spending", "adjust", "undecided", "expected order", "wanted rating"} {
 		path := "analysis." + name
 		if k.Plans(name) || !r.written(path) || !r.sound(path) {
 			continue

@@ -295,6 +295,10 @@ func (w *writer) analysis(s *Study) {
 		if p.StopEarly {
 			w.key(1, "stop early", "true")
 		}
+		if len(p.Looks) > 0 {
+			w.key(1, "looks", numbersInBrackets(p.Looks))
+			w.word(1, "spending", string(p.Spending), "")
+		}
 		w.word(1, "adjust", string(p.Adjust), "")
 		w.word(1, "undecided", string(p.Undecided), "")
 		if len(p.Expected) > 0 {
@@ -369,6 +373,15 @@ func flow[T ~string](list []T) string {
 	words := make([]string, len(list))
 	for i, s := range list {
 		words[i] = scalar(string(s))
+	}
+	return "[" + strings.Join(words, ", ") + "]"
+}
+
+// numbersInBrackets writes whole numbers as a list in one line.
+func numbersInBrackets(list []int) string {
+	words := make([]string, len(list))
+	for i, n := range list {
+		words[i] = strconv.Itoa(n)
 	}
 	return "[" + strings.Join(words, ", ") + "]"
 }

@@ -134,6 +134,8 @@ var analysisKeys = []key{
 	{"smallest effect", false, ""},
 	{"beta", false, ""},
 	{"stop early", false, ""},
+	{"looks", false, ""},
+	{"spending", false, ""},
 	{"adjust", false, ""},
 	{"undecided", false, ""},
 	{"expected order", false, ""},
@@ -186,6 +188,7 @@ func (o object) analysis(s *Study) AnalysisPlan {
 		func(v float64) bool { return v > 0 && v <= 0.5 })
 	p.SmallestEffect = b.smallestEffect(s.Question.Kind())
 	p.StopEarly = b.boolean("stop early")
+	p.Looks, p.Spending = b.looks()
 	if p.MayBeAlike() && !rates {
 		p.Beta = defaultBeta
 	}

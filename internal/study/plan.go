@@ -53,6 +53,15 @@ const (
 	NoAdjustment Adjustment = "none"
 )
 
+// Spending is how much of alpha is spent by each look.
+type Spending string
+
+// The ways to spend.
+const (
+	SpendLate   Spending = "obrien-fleming" // almost nothing early; close to one look's bound at the end
+	SpendEvenly Spending = "pocock"         // about as much at each look
+)
+
 // UndecidedRule is what becomes of answers that choose none of the servings. Without
 // one, assessors have to choose.
 type UndecidedRule string
@@ -85,8 +94,12 @@ type AnalysisPlan struct {
 	SmallestEffect float64
 	// Beta is the risk of calling two samples alike that just SmallestEffect of the people truly
 	// tell apart, where the plan may come to that (see [AnalysisPlan.MayBeAlike]); else 0.
-	Beta         float64
-	StopEarly    bool // answers are taken one by one until they decide: see [QuestionKind.Tells]
+	Beta      float64
+	StopEarly bool // answers are taken one by one until they decide: see [QuestionKind.Tells]
+	// Looks are the numbers of people from which on a look is taken, at the end of a sitting, to
+	// see whether tasting may end; rising. Empty: only one look, when tasting has ended.
+	Looks        []int
+	Spending     Spending // how alpha is spread over looks; "" without any
 	Undecided    UndecidedRule
 	Expected     []SampleID // the order in which samples are expected, first place first; empty = none
 	WantedRating *float64   // the rating whose amount is sought, in a study of amounts; nil = none

@@ -29,5 +29,6 @@ const collectsRatings = "collects ratings"
 var (
 	allDesigns = []Design{All, Some, One}
 	anySides   = []Sides{TwoSided, Greater, Less}
-	ratingPlan = []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect", "adjust"}
+	ratingPlan = []string{"compare", "effect of", "attribute", "liking", "test", "smallest effect", "adjust", "looks",
+		"spending"}
 )

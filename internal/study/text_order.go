@@ -16,7 +16,7 @@ var (
 		"serving.per assessor", "serving.replicates", "serving.most per sitting", "serving.spare codes",
 		"serving.rinse", "serving.minutes at the pass", "serving.minutes of grace", "serving.seed",
 		"analysis.alpha", "analysis.smallest effect", "analysis.beta",
-		"analysis.wanted rating",
+		"analysis.wanted rating", "analysis.looks[]",
 	}
 	// flagAt are true or false.
 	flagAt = []string{
@@ -28,7 +28,7 @@ var (
 	// paragraphAt may hold paragraphs.
 	paragraphAt = []string{"hypothesis"}
 	// bracketsAt are written in one line, in brackets, when they are new.
-	bracketsAt = []string{"attributes[].scale", "serving.strata[]"}
+	bracketsAt = []string{"attributes[].scale", "analysis.looks", "serving.strata[]"}
 	// scalarOrBlock may be either.
 	scalarOrBlock = []string{"attributes[].scale"}
 	// emptyAt are lists that say something when they are empty.

@@ -101,7 +101,7 @@ func analysisParts(b *builder) []part {
 		}
 		how.Fields = append(how.Fields, b.testFields(p)...)
 	}
-	return []part{main, how, {ID: "rules", Heading: "When tasting ends", Lead: []string{
+	rules := part{ID: "rules", Heading: "When tasting ends", Lead: []string{
 		"Fixed beforehand, so that nobody stops when the result looks good. The report holds it against what " +
 			"happened. Who is left out is in the step Panel and service.",
 	}, Fields: []buildField{
@@ -109,7 +109,11 @@ func analysisParts(b *builder) []part {
 			""),
 		b.line("analysis.stop by", "After this day at the latest",
 			"Year, month, day, as in 2026-12-05. Empty: no last day."),
-	}}}
+	}}
+	if k.Plans("looks") && b.asked.Plan.ComparesTwo() {
+		rules.Fields = append(rules.Fields, b.looksFields()...)
+	}
+	return []part{main, how, rules}
 }
 
 // likingField asks what answers about right are held against.

@@ -25,6 +25,7 @@ type board struct {
 	Out           panel.StillOut
 	Strata        []panel.LiveStratum
 	Decision      panel.Decision
+	Looks         *panel.LiveLooks // of a plan with looks
 	panel.Ending
 }
 
@@ -65,7 +66,7 @@ const (
 func newBoard(live panel.Live) board {
 	b := board{Counts: live.All, Joined: site.JoinedWords(live.All), Declined: live.Declined, Rings: rings(live.All),
 		Out: live.Out, Ending: live.Ending,
-		Strata: live.Strata, Decision: live.Decision}
+		Strata: live.Strata, Decision: live.Decision, Looks: live.Looks}
 	for _, x := range live.Sittings {
 		line := newBoardLine(x)
 		if len(live.Sittings) > 1 {

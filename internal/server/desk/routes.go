@@ -87,6 +87,7 @@ func Routes(s *site.Site) []site.Route {
 		site.Post("/studies/:id/share/end", site.Lead, p.endSharing),
 		site.Get("/report/:id/:token", site.Anyone, p.sharedReport),
 		site.Post("/studies/:id/last-call", site.Lead, p.lastCall),
+		site.Post("/studies/:id/look", site.Lead, p.takeLook),
 		site.Get("/studies/:id/key.csv", site.AtDesk, p.tableOf("key.csv")),
 		site.Get("/studies/:id/ratings.csv", site.AtDesk, p.tableOf("ratings.csv")),
 		site.Get("/studies/:id/findings.json", site.AtDesk, p.findingsJSON),

@@ -22,6 +22,7 @@ type openPage struct {
 	Study       summary.Study
 	Lock        lockWords
 	Board       board
+	Looked      []lookSeen // planned looks in numbers, for the partner alone
 	Sittings    sittingList
 	Paces       []pacing
 	NextSitting int // number of the sitting that can be opened next; 0 = none
@@ -155,6 +156,9 @@ func (s *handlers) showOpen(c *gin.Context, stored panel.Study, keep keeping) er
 		Lock:  lockOf(stored),
 		Keep:  keep,
 		Board: newBoard(live), Paces: pacings(live),
+	}
+	if page.Looked, err = s.looksSeen(c, stored); err != nil {
+		return err
 	}
 	screen, err := s.screenPath(c, stored.ID)
 	if err != nil {

@@ -138,7 +138,8 @@ func TestPointsPerZNearNothing(t *testing.T) {
 }
 
 // lookedAt plays one study of paired differences with these looks and says where it ended.
-func lookedAt(rng *rand.Rand, at []int, planned int, dz float64) (stopped bool, ended Ended, n int, t ttest.PairedResult) {
+func lookedAt(rng *rand.Rand, at []int, planned int, dz float64) (stopped bool, ended Ended, n int,
+	t ttest.PairedResult) {
 	var d []float64
 	var fractions, z []float64
 	for k, people := range at {

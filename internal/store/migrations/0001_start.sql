@@ -184,7 +184,10 @@ CREATE TABLE sittings (
   join_token text NOT NULL,
   opened_at timestamptz, -- NULL while it is prepared: links and labels can be printed, nobody can taste
   ask_word boolean NOT NULL DEFAULT FALSE, -- everybody who joins says the word of the evening
-  released integer NOT NULL DEFAULT 0 -- the last wave that may go out; 0 = each plate as its guest is ready
+  released integer NOT NULL DEFAULT 0, -- the last wave that may go out; 0 = each plate as its guest is ready
+  looked_at timestamptz, -- when a planned look was taken at its end
+  looked_people integer NOT NULL DEFAULT 0, -- who had rated both samples by then
+  look_enough boolean NOT NULL DEFAULT FALSE -- it was clear enough to stop
 );
 CREATE UNIQUE INDEX sittings_by_number ON sittings (study_id, number);
 CREATE UNIQUE INDEX sittings_by_join_token ON sittings (join_token);

@@ -42,6 +42,19 @@ var eveningTests = []namedTest{
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
 		c.wantError("after close", c.store.ReleaseWave(c.ctx, id, 4, event("x")), panel.ErrNotOpen)
 	}},
+	{"a look at the end of a sitting is noted once", func(c *check) {
+		c.opened(2, 2)
+		id, look := sitting(1).ID, panel.Look{At: noon, People: 17, Enough: true}
+		same(c, "before", got[panel.Sitting](c)(c.store.Sitting(c.ctx, id)).Look, panel.Look{})
+		c.must(c.store.NoteLook(c.ctx, id, look, event("looked")))
+		c.wantError("again", c.store.NoteLook(c.ctx, id, panel.Look{At: noon.Add(time.Hour)}, event("looked")),
+			panel.ErrWrongState)
+		same(c, "kept", got[panel.Sitting](c)(c.store.Sitting(c.ctx, id)).Look, look)
+		same(c, "in the list", got[[]panel.Sitting](c)(c.store.Sittings(c.ctx, someStudy))[0].Look, look)
+		c.wantError("nowhere", c.store.NoteLook(c.ctx, "x", look, event("x")), panel.ErrNotFound)
+		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
+		c.wantError("after close", c.store.NoteLook(c.ctx, id, look, event("x")), panel.ErrWrongState)
+	}},
 	{"how a study ends is noted once", func(c *check) {
 		c.opened(2, 2)
 		later := noon.Add(time.Hour)

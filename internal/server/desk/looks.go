@@ -1,0 +1,77 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/gin-gonic/gin"
+
+	"cloche/internal/analysis"
+	"cloche/internal/panel"
+	"cloche/internal/server/site"
+)
+
+// takeLook takes the planned look that is due.
+func (s *handlers) takeLook(c *gin.Context) error {
+	id := site.StudyIn(c)
+	if _, err := s.Panel.TakeLook(c.Request.Context(), site.SessionOf(c), id); err != nil {
+		return err
+	}
+	return site.SeeOther(c, "/studies/"+string(id))
+}
+
+// lookSeen is a look as the partner sees it, in words.
+type lookSeen struct{ Name, People, Difference, T, Needs, Spent, Answer string }
+
+// looksSeen are the looks taken so far in numbers; none for whoever may not know them yet.
+func (s *handlers) looksSeen(c *gin.Context, stored panel.Study) (rows []lookSeen, err error) {
+	by := site.SessionOf(c)
+	if len(stored.Spec.Plan.Looks) == 0 || panel.May(by.Role, panel.KnowLooks, stored.State) != panel.Whole {
+		return nil, nil // nothing to show, and no error
+	}
+	part, err := s.Panel.LooksSoFar(c.Request.Context(), by, stored.ID)
+	if err != nil || part == nil {
+		return nil, err
+	}
+	for k, x := range part.Taken {
+		rows = append(rows, newLookSeen(k+1, part.Planned, x))
+	}
+	return rows, nil
+}
+
+func newLookSeen(number, planned int, x analysis.LookNow) lookSeen {
+	r := lookSeen{Name: fmt.Sprintf("Look %d", number), People: fmt.Sprintf("%d of %d", x.People, planned),
+		Difference: fmt.Sprintf("%+.2f", x.Difference), T: fmt.Sprintf("%.2f", x.T),
+		Needs: fmt.Sprintf("%.2f", x.Critical), Spent: fmt.Sprintf("%.4f", x.Bound.Spent), Answer: "go on"}
+	if math.IsInf(x.Critical, 1) {
+		r.Needs = "none: nothing is left to spend"
+	}
+	if math.IsNaN(x.T) {
+		r.T = "–"
+	}
+	if x.Reached {
+		r.Answer = "enough"
+	}
+	return r
+}
+
+// LookWords say on the lead's page when the next look is, or what it waits for.
+func (b board) LookWords() string {
+	l := b.Looks
+	switch {
+	case l.Next == 0 && b.Decision == panel.Enough:
+		return "The look that was taken is the last."
+	case l.Next == 0:
+		return fmt.Sprintf("No look is left before the end, at %d people.", l.Of)
+	case l.Due():
+		return fmt.Sprintf("A look is due: %d people have rated both, and the plan looks from %d on. Take it when the "+
+			"sitting is over: the service computes it, and you learn whether to go on, nothing else.", l.Rated, l.Next)
+	case l.Rated >= l.Next && l.Looked:
+		return fmt.Sprintf("The next look is at the end of the next sitting: the plan looks from %d people on.", l.Next)
+	case l.Rated >= l.Next:
+		return fmt.Sprintf("The next look is due when the last plate on the table is answered: %s.",
+			site.Counted(l.Tasting, "guest")+" still tasting")
+	}
+	return fmt.Sprintf("The next look is at the end of the sitting by which %d people have rated both; so far %d have.",
+		l.Next, l.Rated)
+}
