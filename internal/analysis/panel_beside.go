@@ -72,7 +72,7 @@ func (f *Finding) rankPairs(fr ranks.FriedmanResult, samples []study.SampleID) {
 // carryOver holds a model with the sample that was tasted just before beside the one
 // without: is there carry-over, and what are the differences with it allowed for? A
 // serving whose forerunner is not known, because it was skipped, is left out of it.
-func (f *Finding) carryOver(s *study.Study, t servings) error {
+func (f *Finding) carryOver(s *study.Study, t servings, without *mixed.Result) error {
 	if !t.known {
 		return nil
 	}
@@ -86,7 +86,7 @@ func (f *Finding) carryOver(s *study.Study, t servings) error {
 	if err != nil {
 		return err
 	}
-	m.Level = s.Plan.Level()
+	m.Level, m.Near = s.Plan.Level(), without
 	levels := t.levels(true)
 	m.Data.Factors, m.Random = append(m.Data.Factors, levels.factors[1:]...), levels.terms
 	fit, err := mixed.Fit(m)

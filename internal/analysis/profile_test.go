@@ -12,6 +12,7 @@ import (
 
 	"cloche/internal/analysis"
 	"cloche/internal/design"
+	"cloche/internal/simulated"
 	"cloche/internal/study"
 )
 
@@ -225,7 +226,7 @@ func TestCheckPanelErrsAsOftenAsItSays(t *testing.T) {
 	t.Parallel()
 	s, plan := profileStudy(t)
 	found, checks := map[analysis.Practice]int{}, 0
-	for seed := range uint64(40) {
+	for seed := range uint64(simulated.Panels(40)) {
 		for _, who := range checked(t, s, analysis.Simulate(s, plan, profileTruth(), 1000+seed)).Assessors {
 			for _, on := range who.On {
 				checks++
@@ -235,11 +236,12 @@ func TestCheckPanelErrsAsOftenAsItSays(t *testing.T) {
 			}
 		}
 	}
-	// 1,600 checks at 5 %: 80, give or take 26 (three standard deviations)
-	if n := found[analysis.PracticeRepeating]; n < 54 || n > 106 {
+	const alpha = 0.05
+	n := found[analysis.PracticeRepeating]
+	if share := float64(n) / float64(checks); math.Abs(share-alpha) > simulated.Margin(alpha, checks) {
 		t.Errorf("%d of %d able assessors are said to waver", n, checks)
 	}
-	if n := found[analysis.PracticeTelling] + found[analysis.PracticeDirection]; n > 40 {
+	if n := found[analysis.PracticeTelling] + found[analysis.PracticeDirection]; n > checks/40 {
 		t.Errorf("%d of %d able assessors are said to tell samples apart too little", n, checks)
 	}
 }

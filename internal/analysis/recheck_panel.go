@@ -54,7 +54,7 @@ func (p *panel) recheckPanel(s *study.Study, f *Finding) error {
 	a, _ := s.Attribute(f.Attribute)
 	return p.recheckPeople(s, f, furthest(profiles(f.Panel.Each, f.Comparison)), "who is furthest from the others",
 		func(what string, people []string) (Recheck, error) {
-			again, err := p.without(a.ID, s.Samples, people).wholePanel(s, a)
+			again, _, _, err := p.without(a.ID, s.Samples, people).compareTogether(s, a)
 			r := Recheck{What: what, N: again.N, Value: math.NaN(), CI: stats.NoInterval(s.Plan.Level()),
 				P: again.Test.P}
 			if x, ok := again.panelPair(pair.First, pair.Second, true); ok {

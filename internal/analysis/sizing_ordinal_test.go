@@ -45,13 +45,17 @@ func TestOrdinalPowerIsWhatAnalysesFind(t *testing.T) {
 		studies := simulated.Analyses(2000)
 		random, found, sum, squares := rand.New(rand.NewPCG(3, uint64(tc.labels))), 0, 0.0, 0.0
 		scale, apart := analysis.OrderedAnswersOf(tc.labels, tc.spread, tc.difference)
-		for range studies {
+		for i := range studies {
 			ratings := answersByOrder(s, random, q.Assessors, scale, apart)
 			for i := 0; i < len(ratings); i += 2 {
 				d := ratings[i].Value - ratings[i+1].Value
 				sum, squares = sum+d, squares+d*d
 			}
-			if analyse(t, s, ratings).Findings[0].Test.P < q.Alpha {
+			p := foundAlone(t, s, ratings).Test.P
+			if i < 3 && analyse(t, s, ratings).Findings[0].Test.P != p {
+				t.Errorf("%d labels, study %d: the whole analysis has another p", tc.labels, i)
+			}
+			if p < q.Alpha {
 				found++
 			}
 		}

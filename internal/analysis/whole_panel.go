@@ -69,24 +69,31 @@ func (p *panel) wholePanels(s *study.Study) ([]Finding, error) {
 // Where ratings have no position, or which samples were served goes with the position,
 // the model is without it and says so.
 func (p *panel) wholePanel(s *study.Study, a study.Attribute) (Finding, error) {
-	f, t, fit, err := p.modelOfAll(s, a)
+	f, t, fit, err := p.compareTogether(s, a)
 	if err != nil || fit == nil {
 		return f, err
 	}
-	f.scatter(fit)
-	f.warnFit(fit)
-	if err := f.estimates(fit, t); err != nil {
-		return f, err
-	}
-	if err := f.besideModel(s.Plan, t); err != nil {
-		return f, err
-	}
-	if err := f.carryOver(s, t); err != nil {
+	if err := f.carryOver(s, t, fit); err != nil {
 		return f, err
 	}
 	f.Panel.giveLetters(s.Plan.Alpha)
 	p.remarkPanel(s, a, &f)
 	return f, nil
+}
+
+// compareTogether is [panel.wholePanel] without what is only held beside the test, the means and
+// the pairs.
+func (p *panel) compareTogether(s *study.Study, a study.Attribute) (Finding, servings, *mixed.Result, error) {
+	f, t, fit, err := p.modelOfAll(s, a)
+	if err != nil || fit == nil {
+		return f, t, nil, err
+	}
+	f.scatter(fit)
+	f.warnFit(fit)
+	if err := f.estimates(fit, t); err != nil {
+		return f, t, nil, err
+	}
+	return f, t, fit, f.besideModel(s.Plan, t)
 }
 
 // modelOfAll fits the model of one attribute, and tests by it. The fit is nil where there is

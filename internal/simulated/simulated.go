@@ -48,5 +48,14 @@ func Analyses(full int) int {
 	return max(full/20, min(full, fewestAnalyses))
 }
 
+// Panels is [Studies] for panels that are described whole, on several attributes and with
+// everybody judged on each: half of them. What is counted is people, of whom each has dozens.
+func Panels(full int) int {
+	if os.Getenv(Full) == "1" {
+		return full
+	}
+	return full / 2
+}
+
 // Margin returns four standard errors of a rate that is simulated n times.
 func Margin(rate float64, n int) float64 { return 4 * math.Sqrt(rate*(1-rate)/float64(n)) }

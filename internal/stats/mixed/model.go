@@ -31,6 +31,7 @@ type Model struct {
 	Random []RandomTerm
 	ML     bool    // maximum likelihood; the default is REML
 	Level  float64 // of intervals; 0 means 0.95
+	Near   *Result // a fit with like random terms, from which the search starts; nil = none
 }
 
 // Coefficient is one fixed effect with its Satterthwaite t test. An effect
@@ -175,7 +176,7 @@ func (f *Result) minimise() {
 			Text: "the fixed effects leave nothing unexplained: there is nothing to estimate the random effects from"})
 		return
 	}
-	f.point, f.Converged = d.minimise()
+	f.point, f.Converged = d.minimise(d.starts(f.model.Near))
 	if f.point == nil || !(f.point.r2 > noResidual*d.ols) {
 		f.point = nil
 		f.Warnings = append(f.Warnings, stats.Warning{Code: stats.WarnNoErrorSpread,
@@ -190,11 +191,12 @@ func (f *Result) minimise() {
 	f.summarise()
 }
 
-// minimise returns the best point found, nil when the criterion has none. It
-// starts from random effects as large as the residuals. The criterion can have
-// a second minimum away from the boundary or on it, so that an end at the
-// boundary is held against smaller and larger starts.
-func (d *mixedDesign) minimise() (best *criterionPoint, converged bool) {
+// starts are where the search begins: at another fit, if it is away from the boundary, on which
+// the criterion is flat; and at random effects as large as the residuals, smaller and larger.
+func (d *mixedDesign) starts(near *Result) (all [][]float64) {
+	if near != nil && near.point != nil && len(near.point.theta) == len(d.params) && !d.atBoundary(near.point) {
+		all = append(all, slices.Clone(near.point.theta))
+	}
 	for _, size := range []float64{1, 0.25, 3} {
 		start := make([]float64, len(d.params))
 		for i, p := range d.params {
@@ -202,6 +204,16 @@ func (d *mixedDesign) minimise() (best *criterionPoint, converged bool) {
 				start[i] = size
 			}
 		}
+		all = append(all, start)
+	}
+	return all
+}
+
+// minimise returns the best point found, nil when the criterion has none. The criterion can
+// have a second minimum away from the boundary or on it, so that an end at the boundary is
+// held against the starts that follow.
+func (d *mixedDesign) minimise(starts [][]float64) (best *criterionPoint, converged bool) {
+	for _, start := range starts {
 		first, ok := d.evaluate(start, true)
 		if !ok {
 			continue
