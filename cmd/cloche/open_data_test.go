@@ -99,7 +99,7 @@ func TestOpenDataAgainstR(t *testing.T) {
 func openDataInR(t *testing.T, dir string) map[string]map[string]float64 {
 	t.Helper()
 	missing := exec.Command("Rscript", "--vanilla", "-e",
-		"for (p in c('lmerTest', 'emmeans', 'ordinal', 'nlme')) library(p, character.only = TRUE)").Run() != nil
+		"stopifnot(all(c('lmerTest', 'emmeans', 'ordinal', 'nlme') %in% .packages(TRUE)))").Run() != nil
 	switch {
 	case missing && os.Getenv("CLOCHE_REQUIRE_ALL") == "1":
 		t.Fatal("R or one of its packages lmerTest, emmeans, ordinal, nlme is missing, and CLOCHE_REQUIRE_ALL=1 " +

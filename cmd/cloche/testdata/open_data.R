@@ -114,9 +114,10 @@ cumulative <- function(y, s, j, points) {
   ends <- function(p, b) { cut <- c(-Inf, p[1:(k - 1)], Inf); at <- drop(X %*% p[k - 1 + seq_len(ncol(X))]) + p[length(p)] * b
     list(upper = plogis(cut[y + 1] - at), lower = plogis(cut[y] - at)) }
   each <- function(x) rowsum(x, j)[, 1]
-  function(p) { s <- p[length(p)]; b <- numeric(max(j))
+  b <- numeric(max(j)) # of the last call: the search for each mode begins there
+  function(p) { s <- p[length(p)]
     for (i in 1:50) { q <- ends(p, b[j]); g <- -b - s * each(1 - q$upper - q$lower)
-      h <- 1 + s^2 * each(q$upper * (1 - q$upper) + q$lower * (1 - q$lower)); b <- b + g / h; if (max(abs(g)) < 1e-13) break }
+      h <- 1 + s^2 * each(q$upper * (1 - q$upper) + q$lower * (1 - q$lower)); b <<- b + g / h; if (max(abs(g)) < 1e-11) break }
     f <- sapply(seq_along(node), function(i) { x <- b + sqrt(2 / h) * node[i]; q <- ends(p, x[j])
       weight[i] + each(log(q$upper - q$lower)) - x^2 / 2 })
     m <- apply(f, 1, max); sum(m + log(rowSums(exp(f - m))) - 0.5 * log(pi * h)) } }
