@@ -89,8 +89,8 @@ func marksOf(answers []Rating, same map[string]bool) []marks {
 		m.set(spilt, r.Spilt)
 		m.set(unwell, r.Unwell)
 		m.set(outOfTurn, r.OutOfTurn)
-		m.set(answeredLate, r.Seconds > 60*latestMinutes)
-		m.set(answeredSoon, r.Seconds > 0 && r.Seconds < soonestSeconds)
+		m.set(answeredLate, AnsweredLate(r.Seconds))
+		m.set(answeredSoon, AnsweredSoon(r.Seconds))
 		m.set(sameThroughout, len(same) > 0 && same[r.Assessor])
 	}
 	return all

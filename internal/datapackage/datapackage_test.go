@@ -46,7 +46,7 @@ func ran(t *testing.T, file string) Data {
 }
 
 // closed draws the plan of a study file, has it answered, and closes it.
-func closed(t *testing.T, file string, answer func(*study.Study, *design.Plan) []analysis.Rating) Data {
+func closed(t testing.TB, file string, answer func(*study.Study, *design.Plan) []analysis.Rating) Data {
 	t.Helper()
 	asked, problems := study.Parse("study.yaml", []byte(file))
 	if len(problems) > 0 {
@@ -111,14 +111,14 @@ func turnsOf(asked *study.Study, plan *design.Plan) (all []panel.Turn) {
 	return all
 }
 
-func must(t *testing.T, err error) {
+func must(t testing.TB, err error) {
 	t.Helper()
 	if err != nil {
 		t.Fatal(err)
 	}
 }
 
-func filesOf(t *testing.T, d Data) map[string][]byte {
+func filesOf(t testing.TB, d Data) map[string][]byte {
 	t.Helper()
 	files, err := Files(d)
 	must(t, err)
@@ -178,6 +178,8 @@ func lively(d Data) Data {
 	d.Turns[1].Servings[0].RevealedAt, d.Turns[2].RefusedAt = night, night
 	d.Answers[0].EnteredBy, d.Answers[0].Revealed = "floor 1", true
 	d.Sittings = []panel.Sitting{{ID: "s1", Number: 1}}
+	d.Report.Deviations = []report.Deviation{{What: "refused", N: 1, Of: 144, Unit: "turns", Text: "were not wanted"},
+		{What: "stopping", N: 1, Unit: "plan", Text: "closed early"}}
 	d.Comments = []panel.Comment{{Assessor: 1, Turn: 2, Position: 1, Code: "218", Sample: "A",
 		Text: "=warm,\n\"and\" smooth"}}
 	d.Replaced = []panel.Replaced{{TurnID: "0-1", At: night, ReplacedAt: night,
@@ -196,6 +198,7 @@ func TestRoomTables(t *testing.T) {
 	want := map[string]string{
 		"comments.csv":     "1,1,2,1,218,A,\"'=warm,\n\"\"and\"\" smooth\",",
 		"replaced.csv":     ",saltiness,12.5,2026-11-20T22:30:00Z,2026-11-20T22:30:00Z,",
+		"deviations.csv":   "1,refused,1,144,turns,were not wanted\n2,stopping,1,,plan,closed early\n",
 		"dropped.csv":      "1,1,2,1,935,2026-11-20T22:30:00Z",
 		"incidents.csv":    ",spilt,2026-11-20T22:30:00Z,floor 1",
 		"temperatures.csv": "1,1,1,custard,64.5,2026-11-20T22:30:00Z,kitchen 1",

@@ -50,7 +50,7 @@ func (d Data) tables() ([]table, error) {
 		d.dealt, d.samples,
 		d.attributes,
 		d.labels, d.orders,
-		d.comments, d.replaced, d.late, d.dropped, d.incidents, d.temperatures, d.flow, d.log}
+		d.comments, d.replaced, d.late, d.dropped, d.incidents, d.temperatures, d.flow, d.deviations, d.log}
 	var all []table
 	for _, make := range makers {
 		t, err := make()

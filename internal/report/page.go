@@ -16,6 +16,8 @@ type Options struct {
 	Notes     []string // of the running of the study, e.g. that the blind was broken for a serving and why
 	Flow      *Flow    // nil when it is not known who came
 	Methods   string   // a paragraph for a paper; "" for none
+
+	Deviations []Deviation // from the plan, as far as they are on record; of no use without Flow
 }
 
 // Page is what web/templates/report_body.html shows. Everything is text ready
@@ -57,6 +59,7 @@ type Page struct {
 	Remarks          []Note // of the whole study, but for [analysis.WarnInvented]: see Invented
 	Running          []string
 	Flow             []FlowStep
+	Deviations       []Deviation // from the plan
 	MethodsText      string
 	Technical        Technical
 }
@@ -149,7 +152,7 @@ type Fact struct{ What, Value string }
 // Build makes the page of a result.
 func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p := Page{Title: s.Title, Invented: s.Invented, Simulated: o.Simulated, Outcome: NoAnswer, Running: o.Notes,
-		Flow: FlowSteps(o.Flow, r), MethodsText: o.Methods,
+		Flow: FlowSteps(o.Flow, r), MethodsText: o.Methods, Deviations: o.Deviations,
 		Headings: headingsOf(s, twoSamples(r.Findings)), Technical: technicalOf(s, r)}
 	if !web.FiguresBuilt() {
 		p.FiguresMissing = "The script that draws the figures was not built into this program. " +

@@ -111,7 +111,9 @@ func reportOptions(ctx context.Context, svc *panel.Service, stored panel.Study,
 	all := live.All
 	flow := report.Flow{Places: all.Places, SaidNo: live.Declined, Seated: all.Joined(), Finished: all.Finished,
 		Left: all.Left, Withdrawn: all.Withdrawn, Stopped: all.Stopped}
-	return report.Options{Notes: notes, Flow: &flow, Methods: summary.MethodsText(stored, flow, found)}, nil
+	_, collected, err := svc.Collected(ctx, stored.ID)
+	return report.Options{Notes: notes, Flow: &flow, Methods: summary.MethodsText(stored, flow, found),
+		Deviations: report.Deviations(flow, found, collected)}, err
 }
 
 // reportNotes are what the report of a closed study says of who took part.
