@@ -28,8 +28,8 @@ func large(t testing.TB) Data {
 	for i := range 10 {
 		fmt.Fprintf(&file, "  - {id: a%d, ask: How strong is note %d?, scale: {line: [not at all, extremely]}}\n", i, i)
 	}
-	file.WriteString("panel: {assessors: 200}\nserving: {seed: 3}\ntexts: {consent: I agree to taste., instructions: Taste.}\n" +
-		"analysis: {compare: [S0, S1], attribute: a0}\n")
+	file.WriteString("panel: {assessors: 200}\nserving: {seed: 3, codes: sample}\n" +
+		"texts: {consent: I agree to taste., instructions: Taste.}\nanalysis: {compare: [S0, S1], attribute: a0}\n")
 	return closed(t, file.String(), func(s *study.Study, plan *design.Plan) []analysis.Rating {
 		return calibrate.Answers(s, plan, 4, rand.New(rand.NewPCG(4, 1)))
 	})

@@ -33,7 +33,8 @@ func ReadPaper(name string, file []byte) (panel.PaperTable, *study.Problem) {
 	}
 	rows, problem := read(file)
 	if problem == nil && len(rows) == 0 {
-		problem = &study.Problem{What: "the file is empty", Instead: "download the sheet to fill in, and type into that"}
+		problem = &study.Problem{What: "the file is empty",
+			Instead: "download the sheet to fill in, and type into that"}
 	}
 	if problem != nil {
 		problem.File = name

@@ -174,7 +174,8 @@ func (x paperTurn) explained(field string, problem Problem) (line int, what, ins
 		return line, fmt.Sprintf("%s %s is %q", asked, plate, typed.text),
 			fmt.Sprintf("write a number from %g to %g", scale.Min(), scale.Max())
 	case TooLong:
-		return line, fmt.Sprintf("the comment %s is too long", plate), fmt.Sprintf("write at most %d characters", MaxComment)
+		return line, fmt.Sprintf("the comment %s is too long", plate),
+			fmt.Sprintf("write at most %d characters", MaxComment)
 	case OnePlace:
 		return line, fmt.Sprintf("two %s have one place in the order", plate), "give each plate its own, from 1"
 	case OffList, BothTick:

@@ -136,15 +136,17 @@ func TestAHalfGoodTableImportsNothing(t *testing.T) {
 		row  []string
 		want string
 	}{
-		"nobody's number":  {nil, []string{"5", "111", "1", "1"}, "line 3: assessor 5 has not been seated"},
-		"no number":        {nil, []string{"x", "111", "1", "1"}, `line 3: "x" is no assessor`},
-		"another's code":   {nil, []string{"2", own["1"][0], "1", "1"}, "line 3: assessor 2 has no plate with the code"},
+		"nobody's number": {nil, []string{"5", "111", "1", "1"}, "line 3: assessor 5 has not been seated"},
+		"no number":       {nil, []string{"x", "111", "1", "1"}, `line 3: "x" is no assessor`},
+		"another's code": {nil, []string{"2", own["1"][0], "1", "1"},
+			"line 3: assessor 2 has no plate with the code"},
 		"answered already": {nil, []string{"1", answered, "1", "1"}, "has its answers already"},
 		"off the line": {nil, []string{"2", own["2"][1], "101", "1"}, "line 3: salt of the plate " + own["2"][1] +
 			` is "101"; write a number from 0 to 100`},
 		"no label": {nil, []string{"2", own["2"][1], "1", "10"}, "liking of the plate " + own["2"][1] +
 			" cannot be read; write a whole number from 1 to 9"},
-		"missing":        {nil, []string{"2", own["2"][1], "1", ""}, "liking of the plate " + own["2"][1] + " is missing"},
+		"missing": {nil, []string{"2", own["2"][1], "1", ""},
+			"liking of the plate " + own["2"][1] + " is missing"},
 		"twice":          {nil, good, "line 3: salt of this plate stands on line 2 already"},
 		"no such column": {[]string{"assessor", "code", "salt"}, good, `line 1: there is no column "liking"`},
 	} {

@@ -96,8 +96,8 @@ func ofTheRoom(c panel.Collected) []Deviation {
 			"were answered sooner after the plate was noted as set down than one can taste"},
 	}
 	for _, x := range panel.Incidents() {
-		all = append(all, Deviation{string(x), n[string(x)], len(answered), ofTurns, "were answered, of which floor noted: " +
-			x.Words()})
+		all = append(all, Deviation{string(x), n[string(x)], len(answered), ofTurns,
+			"were answered, of which floor noted: " + x.Words()})
 	}
 	return all
 }

@@ -78,7 +78,8 @@ func evening(rng *rand.Rand) (flow report.Flow, r *analysis.Result, c panel.Coll
 		}
 		c.People = append(c.People, a)
 		for order := range 3 {
-			x := panel.Turn{Place: place, Order: order, Response: study.Rate, Servings: make([]panel.Serving, 1+some(2))}
+			x := panel.Turn{Place: place, Order: order, Response: study.Rate,
+				Servings: make([]panel.Serving, 1+some(2))}
 			if rng.IntN(5) == 0 {
 				x.Response = study.TasteOnly
 			}

@@ -26,12 +26,13 @@ func TestReportFileAsksTheNetworkForNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	picture := "https://elsewhere.example/a.png"
+	asking := bytes.Replace(out.Bytes(), []byte("</body>"), []byte(`<img src="`+picture+`"></body>`), 1)
 	for name, tc := range map[string]struct {
 		page []byte
 		want []string
 	}{
 		"report.html": {out.Bytes(), nil},
-		"asks.html":   {bytes.Replace(out.Bytes(), []byte("</body>"), []byte(`<img src="`+picture+`"></body>`), 1), []string{picture}},
+		"asks.html":   {asking, []string{picture}},
 	} {
 		file := filepath.Join(t.TempDir(), name)
 		if err := os.WriteFile(file, tc.page, 0o600); err != nil {

@@ -39,7 +39,9 @@ func (s *Store) SubmitAll(ctx context.Context, subs []panel.Submitted,
 	judge func(i int, st panel.Standing) (panel.Outcome, *panel.Event), e panel.Event) error {
 	return s.writing(ctx, "record answers of many", func(tx *gorm.DB) error {
 		for i, sub := range subs {
-			outcome, err := submit(tx, sub, func(st panel.Standing) (panel.Outcome, *panel.Event) { return judge(i, st) })
+			outcome, err := submit(tx, sub, func(st panel.Standing) (panel.Outcome, *panel.Event) {
+				return judge(i, st)
+			})
 			if err != nil {
 				return err
 			}
