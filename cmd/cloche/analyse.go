@@ -16,7 +16,7 @@ import (
 // newAnalyseCommand makes “cloche analyse”: a study file and its ratings in,
 // the findings out.
 func newAnalyseCommand() *cobra.Command {
-	var format, key, expected, screening string
+	var format, key, expected, screening, guesses string
 	var assessors bool
 	c := &cobra.Command{
 		Use:   "analyse STUDY.yaml RATINGS.csv",
@@ -28,6 +28,8 @@ func newAnalyseCommand() *cobra.Command {
 			"expected of names before any tasting; it is compared with the ratings as exploration.\n" +
 			"With --screening, a file with the columns assessor,question,answer says what assessors\n" +
 			"answered before their first plate; whoever the study's rule leaves out is left out.\n" +
+			"With --guesses, a file with the columns assessor,guess says what assessors answered after\n" +
+			"their last plate: whether the blind held, and the answer without those who guessed right.\n" +
 			"With --assessors, how well each assessor of a profile does and what to practise, as text, in\n" +
 			"place of the findings: it names people, and is for whoever leads the panel.",
 		Example: "  cloche analyse studies/celeriac-custard.yaml studies/celeriac-custard-ratings.csv\n" +
@@ -39,7 +41,8 @@ func newAnalyseCommand() *cobra.Command {
 			return checkFormat(format, "text", "json", "html")
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			files := analyseFiles{study: args[0], ratings: args[1], key: key, expected: expected, screening: screening}
+			files := analyseFiles{study: args[0], ratings: args[1], key: key, expected: expected, screening: screening,
+				guesses: guesses}
 			if assessors {
 				format = assessorsFormat
 			}
@@ -53,6 +56,7 @@ func newAnalyseCommand() *cobra.Command {
 		"what was expected of names before tasting, as CSV: assessor,name,attribute,value")
 	c.Flags().StringVar(&screening, "screening", "",
 		"what was answered before the first plate, as CSV: assessor,question,answer")
+	c.Flags().StringVar(&guesses, "guesses", "", "what was answered after the last plate, as CSV: assessor,guess")
 	return c
 }
 
@@ -69,7 +73,7 @@ func checkFormat(format string, known ...string) error {
 // assessorsFormat stands for what --assessors asks for in place of the findings.
 const assessorsFormat = "assessors"
 
-type analyseFiles struct{ study, ratings, key, expected, screening string } // the last three "" = none
+type analyseFiles struct{ study, ratings, key, expected, screening, guesses string } // the last four "" = none
 
 func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error {
 	s, ratings, expected, err := readAnalyseFiles(remarks, files)
@@ -80,7 +84,13 @@ func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error
 	if err != nil {
 		return err
 	}
-	o := analysis.Options{Expected: expected, Screened: screened, Lottery: analysis.SeededLottery(s, ratings)}
+	guessed, err := readFile(remarks, files.guesses, func(in io.Reader) ([]analysis.Guessed, []study.Problem) {
+		return analysis.ReadGuessesCSV(files.guesses, in, s)
+	})
+	if err != nil {
+		return err
+	}
+	o := analysis.Options{Expected: expected, Screened: screened, Guessed: guessed, Lottery: analysis.SeededLottery(s, ratings)}
 	r, err := analysis.Analyse(s, ratings, o)
 	if err != nil {
 		return fmt.Errorf("analyse %s: %w", files.ratings, err)

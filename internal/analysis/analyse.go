@@ -23,6 +23,7 @@ type Options struct {
 	PlanHash string        // SHA-256 of the locked plan, "" when it was not locked
 	Excluded []Exclusion   // assessors left out before the ratings came here, e.g. consent withdrawn
 	Expected []Expectation // said of names before any tasting; nil when nobody was asked
+	Guessed  []Guessed     // said after the last plate; nil when nobody was asked
 	Screened []Screened    // said before the first plate; nil when nobody was asked
 	Ended    *Ended        // how tasting ended; nil when that is not known
 	Versions []Version     // of the plan, the first one first; nil when there is one only
@@ -56,6 +57,10 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 	for assessor, reason := range out {
 		left.add(reason, assessor)
 	}
+	var err error
+	if r.Blinding, err = findBlinding(s, ratings, o.Guessed); err != nil {
+		return nil, err
+	}
 	if err := question.find(s, ratings, o.Expected, left, r); err != nil {
 		return nil, err
 	}
@@ -69,6 +74,9 @@ func Analyse(s *study.Study, ratings []Rating, o Options) (*Result, error) {
 		r.Warnings = append(r.Warnings, warnOthersAtLook)
 	}
 	r.Warnings = append(r.Warnings, remarkUnscreened(s, assessors, o.Screened)...)
+	if r.Blinding != nil {
+		r.Warnings = append(r.Warnings, r.Blinding.Warnings...)
+	}
 	if r.Stopping != nil {
 		r.Warnings = append(r.Warnings, r.Stopping.Deviations...)
 	}
@@ -105,6 +113,7 @@ func findAveraged(s *study.Study, ratings []Rating, same map[string]bool, expect
 	}
 	panel.mark(same)
 	panel.came = arrivalsOf(s, ratings)
+	panel.markGuesses(r.Blinding)
 	panel.lottery, panel.noLottery = redraw(s, r.Lottery)
 	if err := panel.drawPlanned(s, comparisons(s)); err != nil {
 		return err

@@ -90,6 +90,7 @@ type Result struct {
 
 	AfterClose AfterClose // what happened to the answers after the study was closed
 	Stopping   *Stopping  // nil when it is not known how tasting ended
+	Blinding   *Blinding  // whether the blind held; nil where nobody was asked after the last plate
 }
 
 // Exclusion counts the assessors left out for one reason.

@@ -44,6 +44,7 @@ const (
 	answeredLate
 	answeredSoon
 	sameThroughout
+	guessedRight // what the last question asked
 )
 
 // breaches are all marks in the order in which they are told. Where a finding is reckoned
@@ -74,6 +75,7 @@ var breaches = []struct {
 			"unless floor noted it late (limit: common practice, no source)", soonestSeconds)},
 	{sameThroughout, "without those who gave the same answer throughout", WarnSameAnswer,
 		fmt.Sprintf("gave the same answer throughout, %d times or more", fewestAlike)},
+	{of: guessedRight, without: "without those who guessed right after the last plate"},
 }
 
 // marksOf are those of each answer; same are those who gave the same answer throughout.

@@ -19,7 +19,7 @@ var examples = []string{
 	"celeriac-custard", "four-custards", "seven-caramels", "one-name-each", "name-by-table", "recipe-or-name",
 	"six-salts", "made-yesterday", "less-salt", "house-custard", "saltier-of-two", "smokiest-of-three", "two-creams",
 	"our-custard-or-not", "same-or-different", "browned-butter", "four-crusts", "salt-in-order",
-	"strained-twice", "little-smoke", "sweet-enough", "nutmeg-for-some",
+	"strained-twice", "little-smoke", "sweet-enough", "nutmeg-for-some", "smooth-by-starch",
 }
 
 func example(t testing.TB, name string) *study.Study {

@@ -143,6 +143,11 @@ func (s *Service) analysed(ctx context.Context, studyID StudyID) (stored Study, 
 	if err != nil {
 		return Study{}, in, err
 	}
+	people, err := s.store.Assessors(ctx, studyID)
+	if err != nil {
+		return Study{}, in, err
+	}
+	guessed := guesses(people)
 	inStrata, err := s.prepared(ctx, stored, rated)
 	if err != nil {
 		return Study{}, in, err
@@ -152,7 +157,7 @@ func (s *Service) analysed(ctx context.Context, studyID StudyID) (stored Study, 
 		return Study{}, in, err
 	}
 	return stored, toAnalyse{inStrata, analysis.Options{PlanHash: stored.Lock.PlanHash, Lottery: drawn, Excluded: left,
-		Expected: expectations(rated), Screened: screened, Ended: ended, Versions: versions,
+		Expected: expectations(rated), Guessed: guessed, Screened: screened, Ended: ended, Versions: versions,
 		Signed: signature(stored.Countersigned), AfterClose: after}}, nil
 }
 

@@ -11,6 +11,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"cloche/internal/analysis"
 	"cloche/internal/design"
 	"cloche/internal/study"
 )
@@ -180,6 +181,17 @@ func (t seatState) backLast(given map[string]string, comment string, problems ma
 	}
 	b.Turn.GivenComment, b.Turn.Problem = comment, problems["comment"]
 	return b
+}
+
+// guesses are what assessors said to the last question and what counts of it, for the analysis.
+func guesses(people []Assessor) (all []analysis.Guessed) {
+	for _, a := range people {
+		if x := a.SaidLast; x.Given() && !x.AfterClose {
+			all = append(all, analysis.Guessed{Assessor: strconv.Itoa(a.Label()), Guess: x.Guess,
+				Thought: x.Thought != ""})
+		}
+	}
+	return all
 }
 
 // FloorLast returns the last question for floor to ask a guest of their sitting, and whose it

@@ -45,6 +45,7 @@ type resultWire struct {
 
 	AfterClose *afterCloseWire `json:"after_close,omitempty"` // only when something happened then
 	Stopping   *stoppingWire   `json:"stopping,omitempty"`    // only when it is known how tasting ended
+	Blinding   *blindingWire   `json:"blinding,omitempty"`    // only where guests were asked after the last plate
 }
 
 type versionWire struct {
@@ -237,7 +238,7 @@ type warningWire struct {
 func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	w := resultWire{Study: r.Study, Assessors: r.Assessors, Excluded: exclusionsToWire(r.Excluded),
 		Findings: []findingWire{}, Stopping: stoppingToWire(r.Stopping), Warnings: warningsToWire(r.Warnings),
-		Profile: profileToWire(r.Profile)}
+		Profile: profileToWire(r.Profile), Blinding: blindingToWire(r.Blinding)}
 	if r.PlanHash != "" {
 		w.PlanHash = &r.PlanHash
 	}

@@ -181,6 +181,9 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 		}
 		p.add(s, f, v, notes, shown[i])
 	}
+	if r.Blinding != nil {
+		p.Tables = append(p.Tables, blindingTable(s, r.Blinding))
+	}
 	p.OnePair, p.Limits = onePair(p.Table), limits(s, r)
 	p.fold(s)
 	p.Expected = expectedOf(s, r, notes)

@@ -26,8 +26,9 @@ var textFields = []textField{
 		"compared.", 6},
 	{"comment", "Comment after each serving", "The question over an empty box. Leave it empty to ask for none; " +
 		"people write what can identify them.", 2},
-	{"first compared", "The first sample of the comparison, after the last plate", "Only where the last question asks " +
-		"which was which: what tells this one apart, such as “the custard with starch”.", 1},
+	{"first compared", "The first sample of the comparison, after the last plate",
+		"Only where the last question asks which was which: what tells this one apart, such as “the custard with " +
+			"starch”.", 1},
 	{"second compared", "The second sample of the comparison, after the last plate", "", 1},
 	{"thanks", "Thanks", "When they are done. Ask them not to talk about it yet.", 2},
 	{"debrief", "What you tell them afterwards", "After the study is closed, what was compared and why it was not " +
