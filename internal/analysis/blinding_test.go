@@ -66,7 +66,10 @@ func guessed(counts ...any) (all []analysis.Guessed) {
 func TestBlindingOfGroups(t *testing.T) {
 	s := guessStudy(t, study.One, study.AskWhich)
 	ratings := ratedBy(s, 28)
-	ratings = slices.DeleteFunc(ratings, func(r analysis.Rating) bool { n, _ := strconv.Atoi(r.Assessor); return n > 24 })
+	ratings = slices.DeleteFunc(ratings, func(r analysis.Rating) bool {
+		n, err := strconv.Atoi(r.Assessor)
+		return err != nil || n > 24
+	})
 	const a, b, no = study.Guess("A"), study.Guess("B"), study.GuessUnknown
 	r, err := analysis.Analyse(s, ratings, analysis.Options{Guessed: guessed(9, a, 2, b, 3, no, 3, a, 4, b, 3, no)})
 	if err != nil {

@@ -12,10 +12,12 @@ import (
 var (
 	askingSame = strings.NewReplacer("{assessors: 4}", "{assessors: 4, last question: same}",
 		"rinse: 30 s", "rinse: 0 s").Replace(custard)
-	askingWhich = strings.NewReplacer("question: names", "question: samples", "names:\n  - {id: brulee, text: celeriac crème brûlée}\n  - {id: royale, text: celeriac royale}\n", "",
+	askingWhich = strings.NewReplacer("question: names", "question: samples",
+		"names:\n  - {id: brulee, text: celeriac crème brûlée}\n  - {id: royale, text: celeriac royale}\n", "",
 		"  - {id: canaryA, dish: canarydish, name: brulee}", "  - {id: canaryA, dish: canarydish, blind: true}",
 		"  - {id: canaryB, dish: canarydish, name: royale}", "  - {id: canaryB, dish: other, blind: true}",
-		"samples:\n", "  - {id: other, title: CANARY-OTHER, portion: 60 g, serve at: 55 °C, allergens: [milk]}\nsamples:\n",
+		"samples:\n", "  - {id: other, title: CANARY-OTHER, portion: 60 g, serve at: 55 °C, allergens: [milk]}\n"+
+			"samples:\n",
 		"{assessors: 4}", "{assessors: 4, last question: which}", "rinse: 30 s", "rinse: 0 s",
 		"  instructions:", "  first compared: ONE-WITH\n  second compared: ONE-WITHOUT\n  instructions:").Replace(custard)
 )
@@ -154,7 +156,8 @@ func TestFloorAsksTheLastQuestion(t *testing.T) {
 	for _, x := range all.Turns[:2] {
 		tasted = append(tasted, x.Servings[0].Sample)
 	}
-	if first.Guess != study.Guess(tasted[1]) || first.EnteredBy == "" || !second.AfterClose || second.Thought != "too late" {
+	if first.Guess != study.Guess(tasted[1]) || first.EnteredBy == "" || !second.AfterClose ||
+		second.Thought != "too late" {
 		t.Errorf("kept %+v and %+v; tasted %v", first, second, tasted)
 	}
 }
