@@ -90,7 +90,8 @@ func runAnalyse(out, remarks io.Writer, files analyseFiles, format string) error
 	if err != nil {
 		return err
 	}
-	o := analysis.Options{Expected: expected, Screened: screened, Guessed: guessed, Lottery: analysis.SeededLottery(s, ratings)}
+	o := analysis.Options{Expected: expected, Screened: screened, Guessed: guessed,
+		Lottery: analysis.SeededLottery(s, ratings)}
 	r, err := analysis.Analyse(s, ratings, o)
 	if err != nil {
 		return fmt.Errorf("analyse %s: %w", files.ratings, err)

@@ -46,7 +46,8 @@ var (
 
 // tables are all tables but the codebook.
 func (d Data) tables() ([]table, error) {
-	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.guesses, d.assessors, d.turns, d.key,
+	makers := []func() (table, error){d.ratings, d.warmUps, d.expected, d.screening, d.guesses, d.assessors,
+		d.turns, d.key,
 		d.dealt, d.samples,
 		d.attributes,
 		d.labels, d.orders,

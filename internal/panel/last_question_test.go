@@ -19,7 +19,8 @@ var (
 		"samples:\n", "  - {id: other, title: CANARY-OTHER, portion: 60 g, serve at: 55 °C, allergens: [milk]}\n"+
 			"samples:\n",
 		"{assessors: 4}", "{assessors: 4, last question: which}", "rinse: 30 s", "rinse: 0 s",
-		"  instructions:", "  first compared: ONE-WITH\n  second compared: ONE-WITHOUT\n  instructions:").Replace(custard)
+		"  instructions:", "  first compared: ONE-WITH\n  second compared: ONE-WITHOUT\n  instructions:",
+	).Replace(custard)
 )
 
 // saysLast answers the last question.

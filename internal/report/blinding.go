@@ -13,15 +13,15 @@ func blindingTable(s *study.Study, b *analysis.Blinding) NumberTable {
 	t := NumberTable{Title: "Did the blind hold?", Said: blindingSaid(s, b)}
 	switch {
 	case len(b.Arms) > 0:
-		t.Headings = []string{"Who tasted", "Right", "Wrong", "Did not know", "Index of blinding", percent(s.Plan.Level()) +
-			" interval"}
+		t.Headings = []string{"Who tasted", "Right", "Wrong", "Did not know", "Index of blinding",
+			percent(s.Plan.Level()) + " interval"}
 		for _, a := range b.Arms {
 			t.Rows = append(t.Rows, []string{analysis.Label(s, a.Sample), fmt.Sprint(a.Right), fmt.Sprint(a.Wrong),
 				fmt.Sprint(a.Unknown), number(a.Bang.Estimate, 2), interval(a.Bang.CI, 2)})
 		}
 		t.Below = append(t.Below, fmt.Sprintf("Index of each sample (Bang, Ni & Davis 2004): the share right less the "+
-			"share wrong; 0 is guessing, 1 that all know. Both together (James et al. 1996): %s, interval %s; 1 is that "+
-			"nobody knows, 0.5 guessing at random, 0 that all know, and “I don’t know” raises it.",
+			"share wrong; 0 is guessing, 1 that all know. Both together (James et al. 1996): %s, interval %s; 1 is "+
+			"that nobody knows, 0.5 guessing at random, 0 that all know, and “I don’t know” raises it.",
 			number(b.James.Estimate, 2), interval(b.James.CI, 2)))
 	case b.Asked == study.AskCompared:
 		t.Headings, t.Rows = []string{"What", "Guests"}, [][]string{{"Answered the question", fmt.Sprint(b.N)},
@@ -37,8 +37,8 @@ func blindingTable(s *study.Study, b *analysis.Blinding) NumberTable {
 		}
 	}
 	if b.Test.P == b.Test.P { // not NaN
-		t.Below = append(t.Below, fmt.Sprintf("Of the %d who guessed, %s were right (interval %s). In numbers: %s against "+
-			"one in two, one-sided; %s.", b.Right+b.Wrong, shareWords(float64(b.Right)/float64(b.Right+b.Wrong)),
+		t.Below = append(t.Below, fmt.Sprintf("Of the %d who guessed, %s were right (interval %s). In numbers: %s "+
+			"against one in two, one-sided; %s.", b.Right+b.Wrong, shareWords(float64(b.Right)/float64(b.Right+b.Wrong)),
 			sharesOf(b.CI), b.Test.Title, pPhrase(b.Test.P)))
 	}
 	if b.Thoughts > 0 && b.Asked != study.AskCompared {
