@@ -38,8 +38,8 @@ func blindingTable(s *study.Study, b *analysis.Blinding) NumberTable {
 	}
 	if b.Test.P == b.Test.P { // not NaN
 		t.Below = append(t.Below, fmt.Sprintf("Of the %d who guessed, %s were right (interval %s). In numbers: %s "+
-			"against one in two, one-sided; %s.", b.Right+b.Wrong, shareWords(float64(b.Right)/float64(b.Right+b.Wrong)),
-			sharesOf(b.CI), b.Test.Title, pPhrase(b.Test.P)))
+			"against one in two, one-sided; %s.", b.Right+b.Wrong,
+			shareWords(float64(b.Right)/float64(b.Right+b.Wrong)), sharesOf(b.CI), b.Test.Title, pPhrase(b.Test.P)))
 	}
 	if b.Thoughts > 0 && b.Asked != study.AskCompared {
 		t.Below = append(t.Below, fmt.Sprintf("%s wrote what they think was compared: guesses.csv of the data package.",
