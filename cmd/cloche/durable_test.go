@@ -27,6 +27,13 @@ func TestMain(m *testing.M) {
 		main()
 		return
 	}
+	if os.Getenv(asActor) != "" {
+		if err := actUntilKilled(); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		return
+	}
 	os.Exit(m.Run())
 }
 
@@ -150,14 +157,12 @@ func finished(t *testing.T, errs <-chan error) {
 	}
 }
 
-// TestServiceKilled kills the program at random moments while phones rate, starts
+// TestFaultServiceKilled kills the program at random moments while phones rate, starts
 // it again, and finds every acknowledged answer exactly once.
-func TestServiceKilled(t *testing.T) {
+func TestFaultServiceKilled(t *testing.T) {
 	t.Parallel()
-	people, kills := 60, 8
-	if testing.Short() {
-		people, kills = 30, 3
-	}
+	kills := faults(t)
+	people := 20 + 10*kills // so that there is something to rate until the last
 	dsn := filepath.Join(t.TempDir(), "c.db")
 	study, join := openTasting(t, dsn, people)
 	s := startService(t, dsn)

@@ -65,9 +65,9 @@ func (o outage) run(t *testing.T, dsn string) {
 	g.checkKept(dsn, study, o.people)
 }
 
-// TestDatabaseLocked holds the write lock of the file from another process, as a
+// TestFaultDatabaseLocked holds the write lock of the file from another process, as a
 // copying program does.
-func TestDatabaseLocked(t *testing.T) {
+func TestFaultDatabaseLocked(t *testing.T) {
 	t.Parallel()
 	tests := []struct {
 		name string
@@ -118,9 +118,9 @@ func fatal(t *testing.T, err error) {
 	}
 }
 
-// TestDiskFull fills the disk under the database and makes room again. A disk that
+// TestFaultDiskFull fills the disk under the database and makes room again. A disk that
 // a test may fill needs the right to mount one.
-func TestDiskFull(t *testing.T) {
+func TestFaultDiskFull(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=16m"); err != nil {
@@ -152,8 +152,8 @@ func fill(t *testing.T, name string) {
 	}
 }
 
-// TestReadOnlyFolder starts the program where it may not write: it says so at once.
-func TestReadOnlyFolder(t *testing.T) {
+// TestFaultReadOnlyFolder starts the program where it may not write: it says so at once.
+func TestFaultReadOnlyFolder(t *testing.T) {
 	dir := t.TempDir()
 	fatal(t, os.Chmod(dir, 0o500))
 	cmd := exec.Command(os.Args[0], "serve", "--database", filepath.Join(dir, "c.db"), "--listen", "127.0.0.1:0")
@@ -260,9 +260,9 @@ func (p *postgresServer) start() {
 // stop stops the server as a crash would, without a checkpoint.
 func (p *postgresServer) stop() { p.run("pg_ctl", "-D", p.data(), "-m", "immediate", "stop") }
 
-// TestPostgresGone stops the database under the running service, for moments and
+// TestFaultPostgresRestarted stops the database under the running service, for moments and
 // once for ten seconds.
-func TestPostgresGone(t *testing.T) {
+func TestFaultPostgresRestarted(t *testing.T) {
 	t.Parallel()
 	p := newPostgresServer(t)
 	gone := []time.Duration{0, 300 * time.Millisecond, 10 * time.Second}

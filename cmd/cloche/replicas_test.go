@@ -149,10 +149,10 @@ func inFront(t *testing.T, services ...*service) *service {
 	return &service{t: t, address: strings.TrimPrefix(proxy.URL, "http://")}
 }
 
-// TestOneOfTwoServicesKilled lets phones taste behind a proxy with two services on one
+// TestFaultOneOfTwoServicesKilled lets phones taste behind a proxy with two services on one
 // PostgreSQL, kills one in the middle, and finds every acknowledged answer once; the board at
 // the other goes on.
-func TestOneOfTwoServicesKilled(t *testing.T) {
+func TestFaultOneOfTwoServicesKilled(t *testing.T) {
 	t.Parallel()
 	people := 60
 	if testing.Short() {
