@@ -16,6 +16,11 @@ var german = tongue{
 		"weder das eine noch das andere",
 		"gefällt mir ein wenig", "gefällt mir mäßig", "gefällt mir sehr", "gefällt mir äußerst",
 	},
+	last: lastWords{compared: "Was wurde heute Ihrer Meinung nach verglichen?",
+		same: "War auf Ihren Tellern dasselbe Gericht, oder waren es verschiedene?",
+		one:  "Dasselbe Gericht", several: "Verschiedene Gerichte",
+		which: "Welcher Ihrer Teller war dieser: %s?", own: "Was haben Sie gekostet?",
+		unknown: "Ich weiß es nicht", plate: "Portion %d, Code %s"},
 	screens: map[string]string{
 		"senses":  "Haben Sie Schnupfen, oder riechen oder schmecken Sie heute weniger als sonst?",
 		"kitchen": "Haben Sie geholfen, was hier serviert wird, zu planen, zu kochen oder anzurichten?",

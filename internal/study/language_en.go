@@ -3,6 +3,10 @@ package study
 var english = tongue{
 	tag: "en", inEnglish: "English", called: []string{"english"},
 	hedonic: Hedonic9Labels,
+	last: lastWords{compared: "What do you think was compared today?",
+		same: "Were your plates the same dish, or different dishes?", one: "The same dish", several: "Different dishes",
+		which: "Which of your plates was this one: %s?", own: "Which of these did you taste?",
+		unknown: "I don’t know", plate: "Serving %d, code %s"},
 	screens: map[string]string{
 		"senses":  "Do you have a cold, or do you smell or taste less than usual today?",
 		"kitchen": "Did you help to plan, cook or plate what is served here?",

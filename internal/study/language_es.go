@@ -16,6 +16,11 @@ var spanish = tongue{
 		"ni me gusta ni me disgusta",
 		"me gusta un poco", "me gusta moderadamente", "me gusta mucho", "me gusta muchísimo",
 	},
+	last: lastWords{compared: "¿Qué cree que se ha comparado hoy?",
+		same: "¿En sus platos había la misma receta o recetas distintas?",
+		one:  "La misma receta", several: "Recetas distintas",
+		which: "¿Cuál de sus platos era este: %s?", own: "¿Qué ha probado?",
+		unknown: "No lo sé", plate: "Ración %d, código %s"},
 	screens: map[string]string{
 		"senses":  "¿Está resfriado, o percibe hoy los olores o los sabores menos que de costumbre?",
 		"kitchen": "¿Ha ayudado a planear, cocinar o emplatar lo que se sirve aquí?",

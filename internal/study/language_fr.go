@@ -16,6 +16,11 @@ var french = tongue{
 		"ni agréable ni désagréable",
 		"légèrement agréable", "modérément agréable", "très agréable", "extrêmement agréable",
 	},
+	last: lastWords{compared: "À votre avis, qu’est-ce qui a été comparé aujourd’hui\u00a0?",
+		same: "Vos assiettes contenaient-elles le même plat, ou des plats différents\u00a0?",
+		one:  "Le même plat", several: "Des plats différents",
+		which: "Laquelle de vos assiettes était celle-ci\u00a0: %s\u00a0?", own: "Qu’avez-vous goûté\u00a0?",
+		unknown: "Je ne sais pas", plate: "Portion %d, code %s"},
 	screens: map[string]string{
 		"senses":  "Avez-vous un rhume, ou sentez-vous les odeurs ou les goûts moins que d’habitude aujourd’hui\u00a0?",
 		"kitchen": "Avez-vous aidé à préparer, à cuisiner ou à dresser ce qui est servi ici\u00a0?",

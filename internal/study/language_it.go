@@ -16,6 +16,11 @@ var italian = tongue{
 		"né gradito né sgradito",
 		"leggermente gradito", "moderatamente gradito", "molto gradito", "estremamente gradito",
 	},
+	last: lastWords{compared: "Secondo lei, che cosa è stato confrontato oggi?",
+		same: "Nei suoi piatti c’era la stessa ricetta, o ricette diverse?",
+		one:  "La stessa ricetta", several: "Ricette diverse",
+		which: "Quale dei suoi piatti era questo: %s?", own: "Che cosa ha assaggiato?",
+		unknown: "Non lo so", plate: "Porzione %d, codice %s"},
 	screens: map[string]string{
 		"senses":  "Ha il raffreddore, oppure oggi sente gli odori o i sapori meno del solito?",
 		"kitchen": "Ha aiutato a progettare, cucinare o impiattare ciò che si serve qui?",

@@ -59,39 +59,11 @@ func (s *Study) GuessHolds(g Guess) bool {
 	return g == ""
 }
 
-// lastWords are what the last question says in a language.
+// lastWords are what the last question says in a language: our own words in each, written from
+// memory; have a native speaker read them.
 type lastWords struct{ compared, same, one, several, which, own, unknown, plate string }
 
-// lastWordsIn are our own words in every language, written from memory: have a native
-// speaker read them.
-var lastWordsIn = map[string]lastWords{
-	"en": {compared: "What do you think was compared today?",
-		same: "Were your plates the same dish, or different dishes?", one: "The same dish", several: "Different dishes",
-		which: "Which of your plates was this one: %s?", own: "Which of these did you taste?",
-		unknown: "I don’t know", plate: "Serving %d, code %s"},
-	"fr": {compared: "À votre avis, qu’est-ce qui a été comparé aujourd’hui\u00a0?",
-		same: "Vos assiettes contenaient-elles le même plat, ou des plats différents\u00a0?",
-		one:  "Le même plat", several: "Des plats différents",
-		which: "Laquelle de vos assiettes était celle-ci\u00a0: %s\u00a0?", own: "Qu’avez-vous goûté\u00a0?",
-		unknown: "Je ne sais pas", plate: "Portion %d, code %s"},
-	"de": {compared: "Was wurde heute Ihrer Meinung nach verglichen?",
-		same: "War auf Ihren Tellern dasselbe Gericht, oder waren es verschiedene?",
-		one:  "Dasselbe Gericht", several: "Verschiedene Gerichte",
-		which: "Welcher Ihrer Teller war dieser: %s?", own: "Was haben Sie gekostet?",
-		unknown: "Ich weiß es nicht", plate: "Portion %d, Code %s"},
-	"es": {compared: "¿Qué cree que se ha comparado hoy?",
-		same: "¿En sus platos había la misma receta o recetas distintas?",
-		one:  "La misma receta", several: "Recetas distintas",
-		which: "¿Cuál de sus platos era este: %s?", own: "¿Qué ha probado?",
-		unknown: "No lo sé", plate: "Ración %d, código %s"},
-	"it": {compared: "Secondo lei, che cosa è stato confrontato oggi?",
-		same: "Nei suoi piatti c’era la stessa ricetta, o ricette diverse?",
-		one:  "La stessa ricetta", several: "Ricette diverse",
-		which: "Quale dei suoi piatti era questo: %s?", own: "Che cosa ha assaggiato?",
-		unknown: "Non lo so", plate: "Porzione %d, codice %s"},
-}
-
-func (s *Study) lastWords() lastWords { return lastWordsIn[tongueOf(s.offered()[0]).tag] }
+func (s *Study) lastWords() lastWords { return tongueOf(s.offered()[0]).last }
 
 // ComparedAsk asks what was compared, to be answered in words.
 func (s *Study) ComparedAsk() string { return s.lastWords().compared }

@@ -22,6 +22,7 @@ type tongue struct {
 	// that a mean in one language is a mean in another.
 	hedonic [9]string
 
+	last    lastWords                 // of what is asked after the last plate
 	screens map[string]string         // of [StockScreens]
 	terms   map[AttributeID]termWords // of [Vocabulary]
 }
