@@ -28,19 +28,18 @@ type FriedmanResult struct {
 
 // FriedmanPair compares columns A < B after a Friedman test.
 type FriedmanPair struct {
-	A, B     int
-	Diff     float64 // rank sum of B less that of A
-	T        float64 // Conover's t on the pooled variance of the ranks
-	P        float64 // two-sided, t with (n−1)(k−1) df
-	PHolm    float64 // P adjusted over all pairs
-	PNemenyi float64 // from the studentized range with infinite df: all pairs at once
+	A, B  int
+	Diff  float64 // rank sum of B less that of A
+	T     float64 // Conover's t on the pooled variance of the ranks
+	P     float64 // two-sided, t with (n−1)(k−1) df
+	PHolm float64 // P adjusted over all pairs
 }
 
 // Friedman tests whether k samples that the same n assessors rated differ in
 // rank: Friedman (1937), J. Am. Stat. Assoc. 32, 675–701, with the correction
 // for ties and the F form of Iman & Davenport (1980), Commun. Statist. A 9,
 // 571–595; pairs by Conover (1999), Practical Nonparametric Statistics, 3rd
-// ed., section 5.8, and by Nemenyi (1963) on the studentized range.
+// ed., section 5.8.
 //
 // Rows are assessors, columns samples; NaN is a missing cell, and an assessor
 // with one is left out and counted. When every assessor ties all samples
@@ -136,7 +135,6 @@ func (r *FriedmanResult) compare(s rankTotals) {
 			d := r.RankSums[b] - r.RankSums[a]
 			pair := FriedmanPair{A: a, B: b, Diff: d, T: d / se}
 			pair.P = dist.TTwoSided(pair.T, r.FDF2)
-			pair.PNemenyi = dist.StudentizedRangeSurvival(math.Abs(d)/math.Sqrt(n*k*(k+1)/12), r.K, math.Inf(1))
 			r.Pairs = append(r.Pairs, pair)
 			p = append(p, pair.P)
 		}
