@@ -5,6 +5,8 @@ import (
 	"strconv"
 
 	"github.com/goccy/go-yaml/ast"
+
+	"cloche/internal/method"
 )
 
 const (
@@ -117,7 +119,8 @@ func (r *reader) looksHaveATest(s *Study) bool {
 		r.reject("analysis.looks", "planned looks need people who taste both samples, all of them",
 			"write design: all under serving, or leave looks out")
 	case p.Test != PairedT:
-		r.reject("analysis.looks", fmt.Sprintf("planned looks are at a paired t test, and the plan has %s", p.Test),
+		r.reject("analysis.looks", fmt.Sprintf("planned looks are at a %s, and the plan has %s",
+			method.PairedT.Title(), p.Test),
 			"write test: paired-t, or leave looks out")
 	case p.Sides != TwoSided:
 		r.reject("analysis.looks", "planned looks are two-sided", "write sides: two, or leave looks out")

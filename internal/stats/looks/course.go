@@ -92,7 +92,7 @@ func Infer(e Ended, level float64) (Inference, error) {
 		return Inference{}, err
 	}
 	if math.IsNaN(e.At) || !(level > 0 && level < 1) {
-		return Inference{}, fmt.Errorf("Z of %g at level %g: a number, and a level between 0 and 1", e.At, level)
+		return Inference{}, fmt.Errorf("a Z of %g at level %g: a number, and a level between 0 and 1", e.At, level)
 	}
 	last := len(e.Fractions) - 1
 	above := func(drift float64) float64 {

@@ -31,8 +31,8 @@ func TestNearIsWithoutEffect(t *testing.T) {
 		}
 		a, b := far.Anova()[0], near.Anova()[0]
 		if math.Abs(far.LogLik-near.LogLik) > 1e-9 || math.Abs(a.P-b.P) > 1e-7 || far.Singular != near.Singular {
-			t.Errorf("seed %d: likelihood %.12g, p %.12g; from nearby %.12g, p %.12g", seed, far.LogLik, a.P, near.LogLik,
-				b.P)
+			t.Errorf("seed %d: likelihood %.12g, p %.12g; from nearby %.12g, p %.12g", seed, far.LogLik, a.P,
+				near.LogLik, b.P)
 		}
 	}
 	if singular < 10 || singular > 50 {
