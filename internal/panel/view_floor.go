@@ -11,31 +11,33 @@ import (
 // sit, how far they are, and the turn that comes next. It has no field for
 // dishes, sample ids, answers or any later turn.
 type FloorSeat struct {
-	ID      AssessorID // random
-	Label   int        // number of the assessor, from 1
-	Seat    string     // where they sit, in the floor's words; "" = not noted
-	Where   string     // table, seat there, and the floor's words; "" = nothing is known
-	Table   int        // 0 = not known
-	Tongue  string     // the language that they read, BCP 47; "" = the study has one, or no phone said
-	Free    bool       // never tasted: the place can be freed
-	Phone   bool       // tastes with a phone of their own
-	Returns bool       // joined at an earlier sitting
-	State   SeatState
-	Else    SeatState     // SeatLeft: where they would stand if they were back; "" otherwise
-	Self    bool          // SeatLeft: by their own wish
-	Over    int           // servings of this sitting that are over
-	Of      int           // servings of this sitting
-	Waiting time.Duration // SeatWaiting and SeatTasting: since this turn could begin
-	Rinse   time.Duration // SeatRinsing: what is left
-	Next    FloorTurn     // SeatWaiting and SeatTasting; its ID is empty otherwise
-	Reads   FloorName     // SeatReading; its ID is empty otherwise
-	Passes  time.Duration // SeatWaiting: for how long its plate has stood at the pass; 0 = it does not
-	Late    bool          // SeatWaiting: that is longer than a plate may wait there
-	Held    int           // SeatWaiting: the wave for which its plate is held back; 0 = it is not
-	With    string        // SeatWaiting: who else of the floor has the plate in the hand; "" = nobody
-	Rated   FloorRated    // what was rated last, or no ID
-	Asks    bool          // SeatFinished: the last question is still to be answered
-	Before  FloorRefused  // what was refused or skipped just before, while that can be taken back, or no ID
+	ID    AssessorID // random
+	Label int        // number of the assessor, from 1
+	Seat  string     // where they sit, in the floor's words; "" = not noted
+	Where string     // table, seat there, and the floor's words; "" = nothing is known
+	Table int        // 0 = not known
+	// TableSeat is the seat there, from 1; 0 = not known.
+	TableSeat int
+	Tongue    string // the language that they read, BCP 47; "" = the study has one, or no phone said
+	Free      bool   // never tasted: the place can be freed
+	Phone     bool   // tastes with a phone of their own
+	Returns   bool   // joined at an earlier sitting
+	State     SeatState
+	Else      SeatState     // SeatLeft: where they would stand if they were back; "" otherwise
+	Self      bool          // SeatLeft: by their own wish
+	Over      int           // servings of this sitting that are over
+	Of        int           // servings of this sitting
+	Waiting   time.Duration // SeatWaiting and SeatTasting: since this turn could begin
+	Rinse     time.Duration // SeatRinsing: what is left
+	Next      FloorTurn     // SeatWaiting and SeatTasting; its ID is empty otherwise
+	Reads     FloorName     // SeatReading; its ID is empty otherwise
+	Passes    time.Duration // SeatWaiting: for how long its plate has stood at the pass; 0 = it does not
+	Late      bool          // SeatWaiting: that is longer than a plate may wait there
+	Held      int           // SeatWaiting: the wave for which its plate is held back; 0 = it is not
+	With      string        // SeatWaiting: who else of the floor has the plate in the hand; "" = nobody
+	Rated     FloorRated    // what was rated last, or no ID
+	Asks      bool          // SeatFinished: the last question is still to be answered
+	Before    FloorRefused  // what was refused or skipped just before, while that can be taken back, or no ID
 }
 
 // FloorName is the name that a seat reads now, without its words: floor sees those

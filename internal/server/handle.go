@@ -24,7 +24,8 @@ func (s *server) adapt(r site.Route) gin.HandlerFunc {
 				s.Fail(c, r.Role, fmt.Errorf("panic: %v", p))
 			}
 		}()
-		if r.Role == site.Assessor && (s.TakeLanguage(c) || s.TakeTextSize(c)) {
+		if r.Role == site.Assessor && (s.TakeLanguage(c) || s.TakeTextSize(c)) ||
+			r.OfStaff() && s.TakeTongue(c) {
 			return
 		}
 		err := site.ReadForm(c, r.Role)

@@ -1,7 +1,7 @@
 package words
 
 var german = Words{
-	Name: "Deutsch", Decimal: ",",
+	tag: "de", Name: "Deutsch", Decimal: ",",
 	Months: "Januar Februar März April Mai Juni Juli August September Oktober November Dezember",
 	Day:    "%d. %s %d, %s",
 

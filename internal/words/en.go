@@ -1,7 +1,7 @@
 package words
 
 var english = Words{
-	Name: "English", Decimal: ".",
+	tag: "en", Name: "English", Decimal: ".",
 	Months: "January February March April May June July August September October November December",
 	Day:    "%d %s %d, %s",
 

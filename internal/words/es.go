@@ -1,7 +1,7 @@
 package words
 
 var spanish = Words{
-	Name: "Español", Decimal: ",",
+	tag: "es", Name: "Español", Decimal: ",",
 	Months: "enero febrero marzo abril mayo junio julio agosto septiembre octubre noviembre diciembre",
 	Day:    "%d de %s de %d, %s",
 

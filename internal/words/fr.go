@@ -1,7 +1,7 @@
 package words
 
 var french = Words{
-	Name: "Français", Decimal: ",",
+	tag: "fr", Name: "Français", Decimal: ",",
 	Months: "janvier février mars avril mai juin juillet août septembre octobre novembre décembre",
 	Day:    "%d %s %d, %s",
 

@@ -1,7 +1,7 @@
 package words
 
 var italian = Words{
-	Name: "Italiano", Decimal: ",",
+	tag: "it", Name: "Italiano", Decimal: ",",
 	Months: "gennaio febbraio marzo aprile maggio giugno luglio agosto settembre ottobre novembre dicembre",
 	Day:    "%d %s %d, %s",
 

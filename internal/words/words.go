@@ -10,6 +10,7 @@ import (
 // Words are the words of one language. Where a field holds verbs (%d, %s) its
 // comment says for what; each language has the same verbs in the same order.
 type Words struct {
+	tag     string // BCP 47
 	Name    string // of the language, in itself
 	Decimal string // between whole and tenths
 	Months  string // twelve, with a space between

@@ -4,10 +4,8 @@ import { acts, drop, flush, keepForm, prune, waits } from "./acts.js";
 import { check } from "./check.js";
 import { forget, OFFLINE, prepare, ready } from "./floor_ahead.js";
 import { showKept } from "./kept.js";
+import { say } from "./say.js";
 import { able } from "./worker_here.js";
-
-const AWAY = "No network. Carry on: it is sent when you’re back online.";
-const ENDED = "This phone has to join again with its link and code. What is kept stays here and is sent then.";
 
 const live = document.getElementById("live");
 let own = null; // the act of this page, after which another page follows: its id and its form
@@ -64,7 +62,7 @@ async function go() {
   if (await goesOn()) return;
   await settle();
   if (!able) await prune();
-  const left = await showKept(away && (own || busy.size) ? AWAY : ended ? ENDED : "");
+  const left = await showKept(away && (own || busy.size) ? say("away") : ended ? say("ended") : "");
   if (away && (own || busy.size) && (await ready())) return location.assign(location.pathname === "/floor" ? OFFLINE : `${OFFLINE}#${own.form.dataset.seat}`);
   if (left === 0) return;
   wait = Math.min(wait + 2000, 20000);
@@ -107,7 +105,7 @@ async function leave(event) {
   event.preventDefault();
   event.stopImmediatePropagation();
   await flush();
-  if ((await acts()).some(waits)) return showKept("Not signed out: this phone keeps notes that were not sent.");
+  if ((await acts()).some(waits)) return showKept(say("unsent"));
   if (able) await forget();
   event.target.submit();
 }

@@ -7,6 +7,7 @@ import { questions } from "./asks.js";
 import { check } from "./check.js";
 import { hold } from "./floor_ahead.js";
 import { showKept } from "./kept.js";
+import { say } from "./say.js";
 import { codesIn, keyOf, unseal } from "./seal.js";
 
 const EVERY = 5000;
@@ -50,7 +51,7 @@ function known(t, i) {
 const together = (turn) => (turn.code ? turn.plates.length : turn.together);
 
 /** What a turn is called in a sentence. */
-const called = (turn) => `${together(turn) > 1 ? "tray" : "serving"} ${turn.number}`;
+const called = (turn) => say(together(turn) > 1 ? "tray" : "serving", turn);
 
 /** What of a text is said of a turn: it has one form for a plate and one for a tray. */
 const said = (forms, turn, values) => complete(forms[turn && together(turn) > 1 ? 1 : 0], { ...turn, ...values });
@@ -64,7 +65,7 @@ function state(t, i) {
 }
 
 /** Where somebody sits, in words. */
-const sits = (t) => [t.table && `table ${t.table}`, t.place].filter(Boolean).join(", ");
+const sits = (t) => [t.table && say("table", t), t.place].filter(Boolean).join(", ");
 
 function element(name, className, text) {
   const e = document.createElement(name);
@@ -81,7 +82,7 @@ async function note(t, does, { turn, plate, given = [] } = {}) {
   await keep({
     url: new URL(put(`/floor/seats/{id}/${rule.path}`), location.href).href,
     fields: rule.field ? [rule.field.map(put), ...given] : given,
-    says: put(`Seat {label}: ${rule.says}`), does, seat: t.id, turn: turn?.id ?? "",
+    says: put(say("ofSeat", { what: rule.says })), does, seat: t.id, turn: turn?.id ?? "",
   });
   await read();
   now();
@@ -101,8 +102,8 @@ function act(text, isNext, run) {
 function carried(turn) {
   const code = element("span", turn.plates.length > 1 ? "code many" : "code", turn.plates.map((p) => p.code).join(" "));
   const name = element("span", "name", "");
-  if (turn.plates.length > 1) name.append(element("span", "soft", `tray of ${turn.plates.length}`));
-  else name.append(turn.plates[0].name ? element("q", "", turn.plates[0].name) : element("span", "soft", "no name"));
+  if (turn.plates.length > 1) name.append(element("span", "soft", say("trayOf", { n: turn.plates.length })));
+  else name.append(turn.plates[0].name ? element("q", "", turn.plates[0].name) : element("span", "soft", say("noName")));
   return [code, name];
 }
 
@@ -119,7 +120,7 @@ function card(seat) {
   who.append(element("strong", "", t.label), " ", element("span", "at", sits(t)));
   to.append(who, element("span", "state", state(t, t.i)));
   if (open(t, t.i)) to.append(...carried(turn));
-  else to.append(element("span", "soft count", `${t.over} of ${t.of}`));
+  else to.append(element("span", "soft count", say("over", t)));
   to.addEventListener("click", () => go({ seat: t.id, i: t.i }));
   li.append(to);
   const [does] = standing(t, t.i).acts.filter((name) => room.acts[name].card && room.acts[name].main);
@@ -135,20 +136,20 @@ function card(seat) {
 /** What is taken to a seat, in full: as the service's own page has it. */
 function platesOf({ plates }) {
   if (plates.length === 1) {
-    const say = element("p", "say", "");
-    if (plates[0].name) say.append(element("span", "soft", "Say"), " ", element("q", "", plates[0].name));
-    else say.append(element("span", "soft", "No name: say nothing of the dish."));
-    return [element("p", "code", plates[0].code), say];
+    const line = element("p", "say", "");
+    if (plates[0].name) line.append(element("span", "soft", say("say")), " ", element("q", "", plates[0].name));
+    else line.append(element("span", "soft", say("sayNothing")));
+    return [element("p", "code", plates[0].code), line];
   }
   const list = element("ol", "tray", "");
   for (const plate of plates) {
     const li = element("li", "", "");
     li.append(element("strong", "code", plate.code));
-    if (plate.known) li.append(" ", element("span", "soft", "the one to compare with"));
+    if (plate.known) li.append(" ", element("span", "soft", say("compare")));
     if (plate.name) li.append(" ", element("q", "", plate.name));
     list.append(li);
   }
-  return [element("p", "soft small", `A tray of ${plates.length}: set them down in this order, from the guest’s left.`), list];
+  return [element("p", "soft small", say("setInOrder", { n: plates.length })), list];
 }
 
 /** The buttons of what can be noted at a seat now: of what went wrong, or of all else. */
@@ -182,7 +183,7 @@ function showSeat() {
   $("seat-tongue").hidden = !t.tongue || !shown;
   $("seat-tongue").querySelector("strong").textContent = t.tongue;
   $("seat-plates").replaceChildren(...(shown ? platesOf(known(t, at.i)) : []));
-  $("seat-over").textContent = `${t.over} of ${t.of} servings were over when the network went.${t.phone ? "" : " No phone: staff enter the scores."}`;
+  $("seat-over").textContent = [say("wereOver", t), t.phone ? "" : say("noPhone")].join(" ");
   $("seat-note").textContent = standing(t, at.i).note ?? "";
   $("seat-note").hidden = !standing(t, at.i).note;
   $("acts").replaceChildren(...actsFor(t, false));
@@ -308,19 +309,19 @@ async function find(codes) {
 /** Why a turn may not be shown yet; "" when it may. */
 function early({ t, i }) {
   const row = standing(t, t.i);
-  const what = `That is ${called(known(t, i))} of seat ${t.label}`;
-  if (row.bars) return `${what}. ${row.bars}`;
-  if (i < t.i) return `${what}, which is over.`;
+  const of = { what: called(known(t, i)), label: t.label };
+  if (row.bars) return `${say("thatIs", of)} ${row.bars}`;
+  if (i < t.i) return say("thatIsOver", of);
   if (i === t.i || i === t.i + 1 && t.phone && row.onward) return "";
   const first = called(known(t, t.i));
-  return `${what}. ${first[0].toUpperCase()}${first.slice(1)} comes first${row.first ?? ""}.`;
+  return say("comesFirst", { ...of, first: `${first[0].toUpperCase()}${first.slice(1)}`, then: row.first ?? "" });
 }
 
 $("unlock").addEventListener("submit", async (event) => {
   event.preventDefault();
   if (!room) await read(); // typed before the page had read what the phone holds
   const found = room && (await find(codesIn($("plate").value)));
-  const why = found ? early(found) : "No plate that this phone knows has this code. It may have got a new one, or belong to a guest who came later.";
+  const why = found ? early(found) : say("unknownCode");
   $("wrong").textContent = why;
   if (why) return $("plate").select();
   const { id, code, plates, response } = found.view;
@@ -361,7 +362,7 @@ for (const button of document.querySelectorAll("[data-list]")) button.addEventLi
 /** Sends what is kept; when the service answers, it goes on with its own page. */
 async function again() {
   const { away, ended } = await flush();
-  await showKept(ended ? words.ended : "");
+  await showKept(ended ? say("ended") : "");
   if (away || ended) return;
   const busy = typing || at?.asked || $("plate").value !== "";
   if (!busy && (await hold())) location.replace(at ? `/floor/seats/${at.seat}` : "/floor");

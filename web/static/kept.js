@@ -1,6 +1,7 @@
 // Shows what the phone keeps of the floor's acts: what waits for the network, what
 // the service refused, and what it answered that somebody has to know.
 import { acts, drop, waits } from "./acts.js";
+import { say } from "./say.js";
 
 function element(name, className, text) {
   const e = document.createElement(name);
@@ -37,16 +38,16 @@ let said = "[]"; // what the list shows, which is nothing at first
 export async function showKept(note = "") {
   const all = await acts();
   const waiting = all.filter(waits);
-  const text = [note, waiting.length ? `${waiting.length === 1 ? "1 note is" : `${waiting.length} notes are`} kept on this phone.` : ""].join(" ").trim();
+  const text = [note, waiting.length ? say(waiting.length === 1 ? "one" : "some", { n: waiting.length }) : ""].join(" ").trim();
   const status = document.getElementById("kept-note");
   if (status.textContent !== text) status.textContent = text;
   const now = JSON.stringify(all.map(({ seq, state, words }) => [seq, state, words]));
   if (now === said) return waiting.length;
   said = now;
   document.getElementById("kept").replaceChildren(
-    ...part("Kept on this phone, not sent yet", waiting, (act) => (act.words ? "Leave it out" : "")),
-    ...part("Not taken by the service", all.filter((act) => act.state === "refused"), "I have read this"),
-    ...part("To know", all.filter((act) => act.state === "told"), "I have read this"),
+    ...part(say("waiting"), waiting, (act) => (act.words ? say("leaveOut") : "")),
+    ...part(say("refused"), all.filter((act) => act.state === "refused"), say("read")),
+    ...part(say("told"), all.filter((act) => act.state === "told"), say("read")),
   );
   document.getElementById("live")?.dispatchEvent(new Event("shifted"));
   return waiting.length;

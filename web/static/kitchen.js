@@ -2,9 +2,7 @@
 // network it stays on the device, which the page says, and is sent when the network is back.
 import { acts, drop, flush, keepForm, prune, waits } from "./acts.js";
 import { showKept } from "./kept.js";
-
-const AWAY = "No network. Carry on: it is sent when you’re back online.";
-const ENDED = "This device has to join again with its link and code. What is kept stays here and is sent then.";
+import { say } from "./say.js";
 
 const live = document.getElementById("live");
 const asked = new Map(); // forms whose answer may have to be typed again, by the id of their act
@@ -40,7 +38,7 @@ async function go() {
   const mine = (await acts()).filter(({ id }) => asked.has(id));
   if (away) free();
   await prune();
-  const left = await showKept(away ? AWAY : ended ? ENDED : "");
+  const left = await showKept(away ? say("away") : ended ? say("ended") : "");
   if (mine.some(({ state }) => state === "sent")) return location.reload(); // the form is empty again
   if (left < before) live.dispatchEvent(new Event("stale"));
   if (left === 0) return;
@@ -77,7 +75,7 @@ async function leave(event) {
   event.preventDefault();
   event.stopImmediatePropagation();
   await flush();
-  if ((await acts()).some(waits)) return showKept("Not signed out: this device keeps notes that were not sent.");
+  if ((await acts()).some(waits)) return showKept(say("unsent"));
   event.target.submit();
 }
 

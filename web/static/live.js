@@ -40,7 +40,7 @@ function shifted() {
 function away(is) {
   live.classList.toggle("stale", is);
   if (!note) return;
-  const text = is ? "No connection: this may be old. It comes back by itself." : words;
+  const text = is ? note.dataset.away : words;
   if (note.textContent !== text) note.textContent = text;
   note.classList.toggle("away", is);
 }

@@ -14,6 +14,9 @@ import (
 	"cloche/internal/server/site"
 )
 
+// english is the language of the desk.
+var english = site.TongueIn("en")
+
 // board is the live board: counts, nothing by sample.
 type board struct {
 	Counts        panel.Tally
@@ -64,13 +67,14 @@ const (
 )
 
 func newBoard(live panel.Live) board {
-	b := board{Counts: live.All, Joined: site.JoinedWords(live.All), Declined: live.Declined, Rings: rings(live.All),
-		Out: live.Out, Ending: live.Ending,
+	b := board{Counts: live.All, Joined: site.JoinedWords(english, live.All), Declined: live.Declined,
+		Rings: rings(live.All),
+		Out:   live.Out, Ending: live.Ending,
 		Strata: live.Strata, Decision: live.Decision, Looks: live.Looks}
 	for _, x := range live.Sittings {
 		line := newBoardLine(x)
 		if len(live.Sittings) > 1 {
-			line.Joined = site.JoinedWords(x.Tally)
+			line.Joined = site.JoinedWords(english, x.Tally)
 		}
 		b.Lines = append(b.Lines, line)
 	}
@@ -113,7 +117,8 @@ func newBoardLine(x panel.LiveSitting) boardLine {
 		l.End = x.End.Local().Format("15:04")
 	}
 	for _, w := range x.Longest[:min(len(x.Longest), maxWaits)] {
-		l.Waiting = append(l.Waiting, boardWait{w.Label, w.Seat, site.Minutes(w.Waiting), w.Waiting >= site.LongWait})
+		l.Waiting = append(l.Waiting, boardWait{w.Label, w.Seat, site.Minutes(english, w.Waiting),
+			w.Waiting >= site.LongWait})
 	}
 	return l
 }

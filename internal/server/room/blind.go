@@ -78,17 +78,18 @@ func (f blindForm) asked(sittingID panel.SittingID) panel.BreakBlind {
 }
 
 // refuse notes what is wrong with the form; false when the error is no matter of it.
-func (f *blindForm) refuse(err error) bool {
+func (f *blindForm) refuse(say site.Tongue, err error) bool {
 	switch {
 	case errors.Is(err, panel.ErrReason):
-		f.Problems = []site.Problem{{Field: "why", Text: "Choose or write a reason, of at most 500 characters."}}
+		f.Problems = []site.Problem{{Field: "why",
+			Text: say.Translate("Choose or write a reason, of at most 500 characters.")}}
 	case errors.Is(err, panel.ErrNotFound):
-		f.Problems = []site.Problem{{Field: "code", Text: "No plate of a guest carries this code. Read it again; " +
-			"guests who have not joined have no plate."}}
+		f.Problems = []site.Problem{{Field: "code", Text: say.Translate("No plate of a guest carries this code. " +
+			"Read it again; guests who have not joined have no plate.")}}
 	case errors.Is(err, panel.ErrAmbiguous):
 		f.AskSeat = true
 		f.Problems = []site.Problem{{Field: "seat",
-			Text: "Several plates carry this code. Write the seat’s number too."}}
+			Text: say.Translate("Several plates carry this code. Write the seat’s number too.")}}
 	default:
 		return false
 	}
@@ -110,9 +111,9 @@ func (s *handlers) blindForm(c *gin.Context) error {
 }
 
 func (s *handlers) blindPage(c *gin.Context, sheet panel.KitchenSheet) blindPage {
-	return blindPage{site.StaffFrameFor(site.SessionOf(c), "Show what a plate is (emergency)", sheet.Sitting,
+	return blindPage{site.StaffFrameFor(c, site.SessionOf(c).Role, "Show what a plate is (emergency)", sheet.Sitting,
 		sheet.Invented),
-		newBlindForm(c, "/kitchen/blind", "/kitchen", "The kitchen’s sheet")}
+		newBlindForm(c, "/kitchen/blind", "/kitchen", site.TongueOf(c).Translate("The kitchen’s sheet"))}
 }
 
 // breakBlind shows the serving at once, in the answer to the form: an address to
@@ -126,9 +127,9 @@ func (s *handlers) breakBlind(c *gin.Context) error {
 	r, err := s.Panel.BreakBlind(c.Request.Context(), site.SessionOf(c), page.Form.asked(""))
 	if err == nil {
 		return site.Show(s.Site, c, http.StatusOK, openedScreen,
-			openedPage{page.StaffFrame, r, page.Form.Back, page.Form.BackWords})
+			openedPage{page.StaffFrame, inWords(page.Tongue(), r), page.Form.Back, page.Form.BackWords})
 	}
-	if !page.Form.refuse(err) {
+	if !page.Form.refuse(page.Tongue(), err) {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, blindScreen, page)
@@ -163,7 +164,7 @@ func (s *handlers) leadBreakBlind(c *gin.Context) error {
 		return site.Show(s.Site, c, http.StatusOK, leadOpenedScreen,
 			leadOpenedPage{page.Frame, r, page.Form.Back, page.Form.BackWords})
 	}
-	if !page.Form.refuse(err) {
+	if !page.Form.refuse(site.TongueIn("en"), err) {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, leadBlindScreen, page)

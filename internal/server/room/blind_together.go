@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -26,19 +27,35 @@ type askedPage struct {
 
 var askedScreen = site.StaffScreen[askedPage]("room/blind_asked")
 
-func shownAsks(asks []panel.BlindAsk, under string) (all []shownAsk) {
+func shownAsks(say site.Tongue, asks []panel.BlindAsk, under string) (all []shownAsk) {
 	for _, x := range asks {
+		x.Who, x.With, x.Reason = whoWords(say, x.Who), whoWords(say, x.With), reasonWords(say, x.Reason)
 		all = append(all, shownAsk{x, under + "/blind/" + url.PathEscape(x.ID)})
 	}
 	return all
+}
+
+// reasonWords are a reason in a language: what was chosen is translated, what was typed stays.
+func reasonWords(say site.Tongue, reason string) string {
+	chosen, typed, more := strings.Cut(reason, ": ")
+	if !more {
+		return say.Translate(reason)
+	}
+	return say.Translate(chosen) + ": " + typed
+}
+
+// inWords is what was shown, in a language.
+func inWords(say site.Tongue, r panel.Revealed) panel.Revealed {
+	r.Reason = reasonWords(say, r.Reason)
+	return r
 }
 
 // floorBlind is the page on which floor asks, and the room that it is of.
 func (s *handlers) floorBlind(c *gin.Context) (blindPage, panel.Room, error) {
 	by := site.SessionOf(c)
 	r, err := s.Panel.Room(c.Request.Context(), by)
-	page := blindPage{site.StaffFrameFor(by, "Show what a plate is (emergency)", r.Sitting, r.Invented),
-		newBlindForm(c, "/floor/blind", "/floor", "All seats")}
+	page := blindPage{site.StaffFrameFor(c, by.Role, "Show what a plate is (emergency)", r.Sitting, r.Invented),
+		newBlindForm(c, "/floor/blind", "/floor", site.TongueOf(c).Translate("All seats"))}
 	page.Form.Together = true
 	return page, r, err
 }
@@ -63,7 +80,7 @@ func (s *handlers) askBlind(c *gin.Context) error {
 	if err == nil {
 		return site.SeeOther(c, "/floor/blind/"+url.PathEscape(ask.ID))
 	}
-	if !page.Form.refuse(err) {
+	if !page.Form.refuse(page.Tongue(), err) {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusUnprocessableEntity, blindScreen, page)
@@ -78,7 +95,7 @@ func (s *handlers) askedBlind(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	shown := shownAsks([]panel.BlindAsk{ask}, "/floor")[0]
+	shown := shownAsks(page.Tongue(), []panel.BlindAsk{ask}, "/floor")[0]
 	return site.Show(s.Site, c, http.StatusOK, askedScreen, askedPage{page.StaffFrame, shown, shown.At})
 }
 
@@ -96,7 +113,7 @@ func (s *handlers) openedBlind(c *gin.Context) error {
 		return err
 	}
 	return site.Show(s.Site, c, http.StatusOK, openedScreen,
-		openedPage{page.StaffFrame, r, page.Form.Back, page.Form.BackWords})
+		openedPage{page.StaffFrame, inWords(page.Tongue(), r), page.Form.Back, page.Form.BackWords})
 }
 
 // agreeBlind is of kitchen and floor.

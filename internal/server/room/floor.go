@@ -49,7 +49,7 @@ type seatCard struct {
 	Seat     string // in the floor's words
 	Where    string // the same with the table
 	Table    int    // 0 = not known
-	Tongue   string // the language that they read, in English; "" = not known, or everybody's
+	Speaks   string // the language that they read, by name; "" = not known, or everybody's
 	Label    int
 	State    panel.SeatState
 	Words    string // the state, for reading
@@ -109,17 +109,18 @@ func (s *handlers) roomPage(c *gin.Context) (room, error) {
 	if err != nil {
 		return room{}, err
 	}
-	return newRoom(r, by, c.Query("show")), nil
+	return newRoom(site.StaffFrameFor(c, by.Role, "Floor", r.Sitting, r.Invented), r, c.Query("show")), nil
 }
 
-func newRoom(r panel.Room, by panel.Session, choice string) room {
-	page := room{StaffFrame: site.StaffFrameFor(by, "Floor", r.Sitting, r.Invented), Show: choice, Free: r.Counts.Free,
+func newRoom(frame site.StaffFrame, r panel.Room, choice string) room {
+	say := frame.Tongue()
+	page := room{StaffFrame: frame, Show: choice, Free: r.Counts.Free,
 		Declined: r.Declined, Open: r.Open, Waves: r.Waves, Unused: r.Unused, Ending: r.Ending,
-		Told: site.JoinedWords(r.Counts), Word: r.Word}
+		Told: site.JoinedWords(say, r.Counts), Word: r.Word}
 	if choice != showTable && choice != showAll {
 		page.Show = showOut
 	}
-	page.Asks = shownAsks(r.Asks, "/floor")
+	page.Asks = shownAsks(say, r.Asks, "/floor")
 	page.Again = "/floor?show=" + page.Show
 	slices.SortStableFunc(r.Seats, func(a, b panel.FloorSeat) int { // what stands at the pass gets cold
 		return cmp.Or(cmp.Compare(b.Passes, a.Passes), cmp.Compare(b.Waiting, a.Waiting))
@@ -128,21 +129,21 @@ func newRoom(r panel.Room, by panel.Session, choice string) room {
 		slices.SortFunc(r.Seats, func(a, b panel.FloorSeat) int { return cmp.Compare(a.Label, b.Label) })
 	}
 	for _, t := range r.Seats {
-		card := newSeatCard(t)
+		card := newSeatCard(say, t)
 		card.Just = t.Next.Served && r.Now.Sub(t.Next.ServedAt) < justServed
 		if listOf(t) == page.Show || page.Show == showAll || page.Show == showOut && card.Just {
 			page.Seats = append(page.Seats, card)
 		}
 		if page.Show == showOut && t.State == panel.SeatReading && !t.Phone {
-			page.Reads = append(page.Reads, newSeatCard(t))
+			page.Reads = append(page.Reads, newSeatCard(say, t))
 		}
 	}
-	page.Groups = groupedByTable(page.Seats, page.Show)
-	page.Undo = lastSetDown(r, page.Seats)
+	page.Groups = groupedByTable(say, page.Seats, page.Show)
+	page.Undo = lastSetDown(say, r, page.Seats)
 	for _, x := range []roomTab{{showOut, "Waiting", r.Counts.Waiting, false},
 		{showTable, "Tasting", r.Counts.Tasting, false},
 		{showAll, "Every seat", r.Counts.Joined(), false}} {
-		x.Here = x.Show == page.Show
+		x.Here, x.Words = x.Show == page.Show, say.Translate(x.Words)
 		page.Tabs = append(page.Tabs, x)
 	}
 	return page
@@ -159,13 +160,13 @@ func listOf(t panel.FloorSeat) string {
 	return ""
 }
 
-func newSeatCard(t panel.FloorSeat) seatCard {
+func newSeatCard(say site.Tongue, t panel.FloorSeat) seatCard {
 	return seatCard{
-		ID: t.ID, Label: t.Label, Seat: t.Seat, Where: t.Where, Table: t.Table, Tongue: tongueOf(t),
-		State: t.State, Words: standsIn(t), Next: t.Next,
-		Mark: standings[standingOf(t.State, t)].Mark, Over: t.Over, Of: t.Of,
-		With: t.With, Long: isLong(t), Phone: t.Phone, Free: t.Free,
-		Acts: offered(t),
+		ID: t.ID, Label: t.Label, Seat: t.Seat, Where: whereWords(say, t), Table: t.Table, Speaks: tongueOf(say, t),
+		State: t.State, Words: standsIn(say, t), Next: t.Next,
+		Mark: say.Translate(standings[standingOf(t.State, t)].Mark), Over: t.Over, Of: t.Of,
+		With: whoWords(say, t.With), Long: isLong(t), Phone: t.Phone, Free: t.Free,
+		Acts: offered(say, t),
 	}
 }
 

@@ -3,7 +3,6 @@ package room
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -48,8 +47,9 @@ func acted(c *gin.Context, err error, to, words string) error {
 		}
 		return site.SeeOther(c, to)
 	}
+	say := site.TongueOf(c)
 	var answers *panel.AnswerError
-	status, n := site.ExplainToStaff(err)
+	status, n := site.ExplainToStaff(say, err)
 	switch {
 	case err == nil:
 		c.JSON(http.StatusOK, wireAct{"done", words, to})
@@ -58,7 +58,8 @@ func acted(c *gin.Context, err error, to, words string) error {
 	case errors.Is(err, panel.ErrNotYet):
 		c.JSON(http.StatusConflict, wireAct{"later", n.Text[0], ""})
 	case errors.As(err, &answers):
-		c.JSON(http.StatusUnprocessableEntity, wireAct{"incomplete", "Answers are missing or not clear.", ""})
+		c.JSON(http.StatusUnprocessableEntity, wireAct{"incomplete",
+			say.Translate("Answers are missing or not clear."), ""})
 	case status != 0:
 		c.JSON(http.StatusConflict, wireAct{"refused", n.Heading + ". " + n.Text[0], ""})
 	default:
@@ -110,7 +111,7 @@ func (s *handlers) takeBack(c *gin.Context) error {
 func (s *handlers) dropPlate(c *gin.Context) error {
 	o := onceOf(c)
 	fresh, err := s.Panel.Drop(c.Request.Context(), site.SessionOf(c), panel.ServingID(c.Param("serving")), o)
-	return acted(c, err, seatTold(c, "dropped", "was", string(o.Code)), newCode(o, fresh.Code))
+	return acted(c, err, seatTold(c, "dropped", "was", string(o.Code)), newCode(c, o, fresh.Code))
 }
 
 // dropCode drops a plate that the seat's page does not show.
@@ -118,13 +119,14 @@ func (s *handlers) dropCode(c *gin.Context) error {
 	o := onceOf(c)
 	fresh, err := s.Panel.DropCode(c.Request.Context(), site.SessionOf(c), site.SeatIn(c), o)
 	to := seatTold(c, "dropped", "was", string(o.Code), "fresh", string(fresh))
-	return acted(c, err, to, newCode(o, fresh))
+	return acted(c, err, to, newCode(c, o, fresh))
 }
 
 // newCode says what became of the code of a dropped plate.
-func newCode(o panel.PhoneAct, fresh panel.Code) string {
-	return fmt.Sprintf("The new code is %s: tell the kitchen. A guest’s phone that is still without network opens "+
-		"this serving with %s.", fresh, cmp.Or(o.Code, "the old one"))
+func newCode(c *gin.Context, o panel.PhoneAct, fresh panel.Code) string {
+	say := site.TongueOf(c)
+	return say.Translate("The new code is %s: tell the kitchen. A guest’s phone that is still without network opens "+
+		"this serving with %s.", fresh, cmp.Or(string(o.Code), say.Translate("the old one")))
 }
 
 func (s *handlers) refuse(c *gin.Context) error {

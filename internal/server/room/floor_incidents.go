@@ -64,7 +64,7 @@ type notedWrong struct {
 }
 
 // wentWrong lists the turns of a seat of which something can be noted, or was.
-func wentWrong(t panel.FloorSeat) (list []wrongTurn) {
+func wentWrong(say site.Tongue, t panel.FloorSeat) (list []wrongTurn) {
 	for i, x := range turnsWithPlates(t) {
 		w := wrongTurn{Code: x.code, Rated: i == 1}
 		for _, act := range floorActs {
@@ -73,10 +73,11 @@ func wentWrong(t panel.FloorSeat) (list []wrongTurn) {
 				continue
 			}
 			if act.Of == ofNoted {
-				w.Noted = append(w.Noted, notedWrong{site.Sentence(act.what.Words()), act.shown(t, x.subject)})
+				w.Noted = append(w.Noted, notedWrong{site.Sentence(say.Translate(act.what.Words())),
+					act.shown(say, t, x.subject)})
 				continue
 			}
-			w.Acts = append(w.Acts, act.shown(t, x.subject))
+			w.Acts = append(w.Acts, act.shown(say, t, x.subject))
 		}
 		if len(w.Acts)+len(w.Noted) > 0 {
 			list = append(list, w)
@@ -91,7 +92,7 @@ func (s *handlers) wentWrong(c *gin.Context) error {
 	key := incidentTexts[what].told
 	words := ""
 	if what == panel.Unwell { // what has to be done is said to phones that told it later, too
-		words = told[key]
+		words = site.TongueOf(c).Translate(told[key])
 	}
 	return acted(c, err, seatTold(c, key), words)
 }

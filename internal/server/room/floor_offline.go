@@ -27,7 +27,7 @@ type wireSeat struct {
 	ID     panel.AssessorID `json:"id"`
 	Label  int              `json:"label"`
 	Place  string           `json:"place"`  // where they sit, in the floor's words
-	Tongue string           `json:"tongue"` // the language that they read, in English
+	Tongue string           `json:"tongue"` // the language that they read, by name
 	Phone  bool             `json:"phone"`
 	Table  string           `json:"table"` // "" = not known
 	State  standing         `json:"state"`
@@ -87,8 +87,10 @@ func (s *handlers) floorOffline(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	frame := site.StaffFrameFor(c, by.Role, "Floor, without network", r.Sitting, r.Invented)
+	frame.Languages = nil // to choose one needs the network
 	return site.Show(s.Site, c, http.StatusOK, floorOfflineScreen, onFloorOffline{
-		StaffFrame: site.StaffFrameFor(by, "Floor, without network", r.Sitting, r.Invented),
+		StaffFrame: frame,
 		Care:       panel.GuestTexts{Contents: r.Contents}, Once: r.Once,
 		Blank: site.BlankAsks, Sits: sits.Does, Moves: moves.Does,
 	})
@@ -99,9 +101,10 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	say := site.TongueOf(c)
 	w := wireRoom{Sitting: held.Room.Sitting, Open: held.Room.Open, Comment: held.Comment,
 		Orders: held.Orders,
-		Asks:   map[study.Response][]panel.Ask{}, Seats: []wireSeat{}, withoutNetwork: onPhones}
+		Asks:   map[study.Response][]panel.Ask{}, Seats: []wireSeat{}, withoutNetwork: onPhones(say)}
 	for response, asks := range held.Asks {
 		for i := range asks {
 			asks[i].Number = true // staff type what a guest says
@@ -113,10 +116,11 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 		later[t.SeatID] = t.Ahead
 	}
 	for _, t := range held.Room.Seats {
-		seat := newWireSeat(t)
+		seat := newWireSeat(say, t)
 		for _, x := range later[t.ID] {
 			w.Salt = x.Salt
-			seat.Ahead = append(seat.Ahead, wireBehind{x.ID, x.Number, x.Plates, x.Codes, opens(x), x.Nonce, x.Box})
+			seat.Ahead = append(seat.Ahead, wireBehind{x.ID, x.Number, x.Plates, x.Codes, opens(say, x), x.Nonce,
+				x.Box})
 		}
 		w.Seats = append(w.Seats, seat)
 	}
@@ -125,20 +129,20 @@ func (s *handlers) floorAhead(c *gin.Context) error {
 }
 
 // opens says which codes open a later turn.
-func opens(x panel.Sealed) string {
+func opens(say site.Tongue, x panel.Sealed) string {
 	switch {
 	case x.Codes > 1:
-		return "all its codes"
+		return say.Translate("all its codes")
 	case x.Plates > 1:
-		return "the code of its first plate"
+		return say.Translate("the code of its first plate")
 	}
-	return "the code on the plate"
+	return say.Translate("the code on the plate")
 }
 
-func newWireSeat(t panel.FloorSeat) wireSeat {
-	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(t), Table: tableWords(t),
+func newWireSeat(say site.Tongue, t panel.FloorSeat) wireSeat {
+	w := wireSeat{ID: t.ID, Label: t.Label, Place: t.Seat, Tongue: tongueOf(say, t), Table: tableWords(t),
 		Phone: t.Phone, State: standingOf(t.State, t),
-		Was: standingOf(t.Else, t), Words: standsIn(t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
+		Was: standingOf(t.Else, t), Words: standsIn(say, t), Over: t.Over, Of: t.Of, Ahead: []wireBehind{}}
 	if t.Next.ID != "" {
 		w.Now = &wireTray{t.Next.ID, t.Next.Number, t.Next.Response, t.Next.Code, t.Next.Gate, nil}
 		for _, p := range t.Next.Plates {

@@ -1,12 +1,10 @@
 package room
 
 import (
-	"fmt"
 	"math"
 	"net/http"
 	"net/url"
 	"slices"
-	"strconv"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -43,9 +41,9 @@ func (s *handlers) plateTyped(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page.Pad = pad{typed, plateWords(plate)}
+	page.Pad = pad{typed, plateWords(page.Tongue(), plate)}
 	if firstCode(typed) == "" {
-		page.Pad.Wrong = "Type the three digits on the plate."
+		page.Pad.Wrong = page.Tongue().Translate("Type the three digits on the plate.")
 	}
 	return site.Show(s.Site, c, http.StatusOK, roomScreen, page)
 }
@@ -62,84 +60,90 @@ func firstCode(typed string) panel.Code {
 }
 
 // plateWords say of a plate that is not set down now what is so, and what to do.
-func plateWords(p panel.PlateInHand) string {
-	seat := "seat " + strconv.Itoa(p.Label)
+func plateWords(say site.Tongue, p panel.PlateInHand) string {
+	seat := say.Translate("seat %d", p.Label)
 	if p.Seat != "" {
 		seat += " (" + p.Seat + ")"
 	}
-	what := "serving"
-	if p.Tray {
-		what = "tray"
-	}
+	called := func(number int) string { return turnWords(say, p.Tray, number) }
 	switch p.Fate {
 	case panel.FateReplaced:
-		return fmt.Sprintf("%s was dropped: its serving has the code %s now. Take this plate back to the kitchen.",
+		return say.Translate("%s was dropped: its serving has the code %s now. Take this plate back to the kitchen.",
 			p.Code,
 			p.Fresh)
 	case panel.FateNobodys:
-		return fmt.Sprintf("%s is for a place that nobody has yet. Take it back to the kitchen.", p.Code)
+		return say.Translate("%s is for a place that nobody has yet. Take it back to the kitchen.", p.Code)
 	case panel.FateGone:
-		return fmt.Sprintf("%s is for %s, whose guest has left. Take it back to the kitchen.", p.Code, seat)
+		return say.Translate("%s is for %s, whose guest has left. Take it back to the kitchen.", p.Code, seat)
 	case panel.FateRated:
-		return fmt.Sprintf("%s was served to %s and rated: it is over. Look at the digits again.", p.Code, seat)
+		return say.Translate("%s was served to %s and rated: it is over. Look at the digits again.", p.Code, seat)
 	case panel.FateRefused:
-		return fmt.Sprintf("%s is for %s, whose guest did not want it. If they want it after all, open the seat.",
+		return say.Translate("%s is for %s, whose guest did not want it. If they want it after all, open the seat.",
 			p.Code,
 			seat)
 	case panel.FateEarly:
-		first := fmt.Sprintf("%s %d comes first", what, p.First)
+		first := "%s comes first."
 		if p.Tastes {
-			first += ", and it is on the table"
+			first = "%s comes first, and it is on the table."
 		}
-		return fmt.Sprintf("%s is %s %d of %s. %s Keep this plate.", p.Code, what, p.Number, seat, site.Sentence(first))
+		return say.Translate("%s is %s of %s. %s Keep this plate.", p.Code, called(p.Number), seat,
+			site.Sentence(say.Translate(first, called(p.First))))
 	case panel.FateSoon:
-		return fmt.Sprintf("%s is for %s, %s. Keep it until they are ready.", p.Code, seat, soonWords(p))
+		return say.Translate("%s is for %s, %s. Keep it until they are ready.", p.Code, seat, soonWords(say, p))
 	case panel.FateUnknown, panel.FateDue, panel.FateOnTable:
 	}
-	return fmt.Sprintf("No plate of this sitting has the code %s. Look at the digits again, or ask the kitchen.",
+	return say.Translate("No plate of this sitting has the code %s. Look at the digits again, or ask the kitchen.",
 		p.Code)
 }
 
 // soonWords say what the guest of a plate that comes next is at.
-func soonWords(p panel.PlateInHand) string {
+func soonWords(say site.Tongue, p panel.PlateInHand) string {
 	switch p.State {
 	case panel.SeatRinsing:
-		return fmt.Sprintf("who rinses for %d s more", int(math.Ceil(p.Left.Seconds())))
+		return say.Translate("who rinses for %d s more", int(math.Ceil(p.Left.Seconds())))
 	case panel.SeatStarting:
-		return "who still reads the instructions"
+		return say.Translate("who still reads the instructions")
 	case panel.SeatReading:
-		return "where the names are read first"
+		return say.Translate("where the names are read first")
 	case panel.SeatElsewhere:
-		return "who goes on at another sitting first"
+		return say.Translate("who goes on at another sitting first")
 	case panel.SeatWaiting, panel.SeatTasting, panel.SeatFinished, panel.SeatLeft, panel.SeatWithdrawn,
 		panel.SeatStopped:
 	}
-	return "who is not ready yet"
+	return say.Translate("who is not ready yet")
 }
 
-// tongueOf is the language that a guest reads, in English, "" where that is not known.
-func tongueOf(t panel.FloorSeat) string {
+// turnWords name a turn within a sentence.
+func turnWords(say site.Tongue, tray bool, number int) string {
+	if tray {
+		return say.Translate("tray %d", number)
+	}
+	return say.Translate("serving %d", number)
+}
+
+// tongueOf is the language that a guest reads, by its name, "" where that is not known.
+func tongueOf(say site.Tongue, t panel.FloorSeat) string {
 	if t.Tongue == "" {
 		return ""
 	}
-	return study.LanguageName(t.Tongue)
+	return say.Translate(study.LanguageName(t.Tongue))
 }
 
 // typedHere says whether a seat's page was reached by a code that was typed, and what has
 // to be said where that plate is on the table already.
-func typedHere(t panel.FloorSeat, code panel.Code, now time.Time, told string) (bool, string) {
+func typedHere(say site.Tongue, t panel.FloorSeat, code panel.Code, now time.Time, told string) (bool, string) {
 	if !slices.ContainsFunc(t.Next.Plates, func(p panel.FloorPlate) bool { return p.Code == code }) {
 		return false, told
 	}
 	if t.Next.Served && told == "" {
-		told = fmt.Sprintf("%s is on the table here (%s).", code, site.Minutes(now.Sub(t.Next.ServedAt)))
+		told = say.Translate("%s is on the table here (%s).", code, site.Minutes(say, now.Sub(t.Next.ServedAt)))
 	}
 	return true, told
 }
 
 // lastSetDown offers to take back the plates that were set down last and have no card
 // in the list.
-func lastSetDown(r panel.Room, listed []seatCard) []shownAct {
+func lastSetDown(say site.Tongue, r panel.Room, listed []seatCard) []shownAct {
 	seats := slices.DeleteFunc(slices.Clone(r.Seats), func(t panel.FloorSeat) bool { return !t.Next.Served })
 	slices.SortStableFunc(seats, func(a, b panel.FloorSeat) int { return b.Next.ServedAt.Compare(a.Next.ServedAt) })
 	var undo []shownAct
@@ -147,9 +151,9 @@ func lastSetDown(r panel.Room, listed []seatCard) []shownAct {
 		if slices.ContainsFunc(listed, func(card seatCard) bool { return card.ID == t.ID }) {
 			continue
 		}
-		for _, act := range newSeatCard(t).Acts {
+		for _, act := range newSeatCard(say, t).Acts {
 			if act.Card != "" && !act.Main {
-				act.Text = fmt.Sprintf("Take back %s from seat %s", t.Next.Code, strconv.Itoa(t.Label))
+				act.Text = say.Translate("Take back %s from seat %d", t.Next.Code, t.Label)
 				undo = append(undo, act)
 			}
 		}

@@ -76,7 +76,7 @@ func (s *handlers) askPlate(c *gin.Context, wrong bool) error {
 		status = http.StatusUnprocessableEntity
 	}
 	return site.Show(s.Site, c, status, scoresGateScreen, scoresGate{
-		StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label, Seat: t.ID,
+		StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented), Label: t.Label, Seat: t.ID,
 		Turn: panel.TurnID(c.Param("turn")), Wrong: wrong, Tray: t.Next.Gate > 1})
 }
 
@@ -90,11 +90,11 @@ func (s *handlers) showScores(c *gin.Context, status int, ballot panel.BallotTur
 	if err != nil {
 		return err
 	}
-	page := scoresPage{StaffFrame: site.StaffFrameFor(by, "Scores", r.Sitting, r.Invented), Label: t.Label,
+	page := scoresPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Scores", r.Sitting, r.Invented), Label: t.Label,
 		Once: r.Once,
 		Turn: ballot, Nonce: nonce, Wrong: site.WrongAnswers(ballot),
 		Typed: cmp.Or(c.Query("code"), c.PostForm("code")),
-		Act:   answers(ballot).shown(t, subject{turn: ballot.ID, code: ballot.Code})}
+		Act:   answers(ballot).shown(site.TongueOf(c), t, subject{turn: ballot.ID, code: ballot.Code})}
 	return site.Show(s.Site, c, status, scoresScreen, page)
 }
 
@@ -129,10 +129,10 @@ func (s *handlers) enterScores(c *gin.Context) error {
 		err = panel.ErrRepeated
 	}
 	if receipt.Outcome == panel.TooLate {
-		return acted(c, err, seatTold(c, "aside"), told["aside"])
+		return acted(c, err, seatTold(c, "aside"), site.TongueOf(c).Translate(told["aside"]))
 	}
 	if receipt.Outcome == panel.AfterClose {
-		return acted(c, err, seatTold(c, "late"), told["late"])
+		return acted(c, err, seatTold(c, "late"), site.TongueOf(c).Translate(told["late"]))
 	}
 	return acted(c, err, seatTold(c, "entered", "entered", string(sub.TurnID)), "")
 }

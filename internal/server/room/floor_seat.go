@@ -4,7 +4,6 @@ import (
 	"errors"
 	"net/http"
 	"slices"
-	"strconv"
 
 	"github.com/gin-gonic/gin"
 
@@ -91,16 +90,18 @@ func (s *handlers) floorSeat(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := seatPage{StaffFrame: site.StaffFrameFor(by, "Seat", r.Sitting, r.Invented), seatCard: newSeatCard(t),
-		Told: told[c.Query("told")],
-		Care: panel.GuestTexts{Contents: r.Contents}}
-	page.Sits, page.Moves = sits.shown(t, subject{}), moves.shown(t, subject{})
-	page.Tables, page.Wrong, page.Asks = tablesToChoose(r), wentWrong(t), t.Asks
+	say := site.TongueOf(c)
+	page := seatPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Seat", r.Sitting, r.Invented),
+		seatCard: newSeatCard(say, t),
+		Told:     say.Translate(told[c.Query("told")]),
+		Care:     panel.GuestTexts{Contents: r.Contents}}
+	page.Sits, page.Moves = sits.shown(say, t, subject{}), moves.shown(say, t, subject{})
+	page.Tables, page.Wrong, page.Asks = tablesToChoose(r), wentWrong(say, t), t.Asks
 	if slices.Contains(droppedAhead.In, standingOf(t.State, t)) {
-		page.Ahead = droppedAhead.shown(t, subject{})
+		page.Ahead = droppedAhead.shown(say, t, subject{})
 	}
-	page.Title = "Seat " + strconv.Itoa(t.Label)
-	page.Typed, page.Told = typedHere(t, threeDigits(c.Query("plate")), r.Now, page.Told)
+	page.Title = say.Translate("Seat %d", t.Label)
+	page.Typed, page.Told = typedHere(say, t, threeDigits(c.Query("plate")), r.Now, page.Told)
 	page.Was, page.Fresh = threeDigits(c.Query("was")), threeDigits(c.Query("fresh"))
 	if entered := c.Query("entered"); len(entered) <= site.MaxToken {
 		page.Entered = entered
@@ -126,7 +127,7 @@ func (s *handlers) guestPage(c *gin.Context) (seatGuest, error) {
 		return seatGuest{}, err
 	}
 	r, err := s.Panel.Room(ctx, by)
-	return seatGuest{StaffFrame: site.StaffFrameFor(by, "Seat a guest", r.Sitting, r.Invented), Texts: texts,
+	return seatGuest{StaffFrame: site.StaffFrameFor(c, by.Role, "Seat a guest", r.Sitting, r.Invented), Texts: texts,
 		Free: r.Counts.Free, Open: r.Open, Tables: tablesToChoose(r)}, err
 }
 
@@ -147,29 +148,31 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 		if err != nil {
 			return err
 		}
+		say := page.Tongue()
 		page.Nonce, page.Given = nonce, given
 		if !given.AllergensRead {
 			page.Problems = append(page.Problems, site.Problem{Field: "allergens",
-				Text: "Read the allergens aloud, and tick when the guest can eat all of it."})
+				Text: say.Translate("Read the allergens aloud, and tick when the guest can eat all of it.")})
 		}
 		if page.Texts.Age.Asked && !given.OldEnough {
 			page.Problems = append(page.Problems, site.Problem{Field: "age",
-				Text: "Ask the guest's age, and tick when it is enough. If it is not, do not seat them."})
+				Text: say.Translate("Ask the guest’s age, and tick when it is enough. If it is not, do not seat " +
+					"them.")})
 		}
 		if !given.ConsentRead {
 			page.Problems = append(page.Problems, site.Problem{Field: "consent",
-				Text: "Read the text aloud, and tick when the guest agrees."})
+				Text: say.Translate("Read the text aloud, and tick when the guest agrees.")})
 		}
 		for i, q := range page.Texts.Strata {
 			page.Texts.Strata[i].Given = given.Levels[q.Field]
 			if n := given.Levels[q.Field]; n < 1 || n > len(q.Levels) {
-				page.Problems = append(page.Problems, site.Problem{Field: q.Field, Text: groupProblem(q)})
+				page.Problems = append(page.Problems, site.Problem{Field: q.Field, Text: groupProblem(say, q)})
 			}
 		}
 		for i, q := range page.Texts.Screening {
 			if page.Texts.Screening[i].Given = given.Screening[q.Field]; page.Texts.Screening[i].Given == "" {
 				page.Problems = append(page.Problems, site.Problem{Field: q.Field,
-					Text: "Ask this, and note the answer: " + q.Text})
+					Text: say.Translate("Ask this, and note the answer: %s", q.Text)})
 			}
 		}
 		return site.Show(s.Site, c, http.StatusUnprocessableEntity, guestScreen, page)
@@ -181,9 +184,9 @@ func (s *handlers) seatGuest(c *gin.Context) error {
 }
 
 // groupProblem says what to do about a group that was not chosen.
-func groupProblem(q panel.StratumAsk) string {
+func groupProblem(say site.Tongue, q panel.StratumAsk) string {
 	if q.Staff {
-		return "Choose what is so: " + q.Text
+		return say.Translate("Choose what is so: %s", q.Text)
 	}
-	return "Ask this, and note the answer: " + q.Text
+	return say.Translate("Ask this, and note the answer: %s", q.Text)
 }

@@ -61,7 +61,7 @@ func (of scope) subjects(t panel.FloorSeat) []subject {
 
 // offered lists the acts of a seat, in order; of several that may stand out the first
 // one does.
-func offered(t panel.FloorSeat) []shownAct {
+func offered(say site.Tongue, t panel.FloorSeat) []shownAct {
 	var list []shownAct
 	stands, main := standingOf(t.State, t), false
 	for _, act := range floorActs {
@@ -72,7 +72,7 @@ func offered(t panel.FloorSeat) []shownAct {
 			continue
 		}
 		for _, x := range act.Of.subjects(t) {
-			shown := act.shown(t, x)
+			shown := act.shown(say, t, x)
 			shown.Main = act.Main && !main && !(act.Own && t.Phone)
 			main = main || act.Main
 			list = append(list, shown)
@@ -82,7 +82,7 @@ func offered(t panel.FloorSeat) []shownAct {
 }
 
 // shown is the act of a seat about something there.
-func (a floorAct) shown(t panel.FloorSeat, x subject) shownAct {
+func (a floorAct) shown(say site.Tongue, t panel.FloorSeat, x subject) shownAct {
 	path, values := "/floor/seats/"+string(t.ID), []string{"{label}", strconv.Itoa(t.Label), "{over}",
 		strconv.Itoa(t.Over)}
 	if x.turn != "" {
@@ -91,14 +91,14 @@ func (a floorAct) shown(t panel.FloorSeat, x subject) shownAct {
 	}
 	in := strings.NewReplacer(values...)
 	s := shownAct{Does: a.Does, Seat: t.ID, Turn: x.turn, Action: path + "/" + in.Replace(a.Path),
-		Says: in.Replace("Seat {label}: " + a.Says), Asks: a.Asks}
+		Says: in.Replace(ofSeatWords(say, a.Says)), Asks: a.Asks}
 	if a.Text != nil && x.tray {
-		s.Text = in.Replace(a.Text[1])
+		s.Text = in.Replace(say.Translate(a.Text[1]))
 	} else if a.Text != nil {
-		s.Text = in.Replace(a.Text[0])
+		s.Text = in.Replace(say.Translate(a.Text[0]))
 	}
 	if a.Card != nil {
-		s.Card, s.Unseen = a.Card[0], in.Replace(a.Card[1])
+		s.Card, s.Unseen = say.Translate(a.Card[0]), in.Replace(say.Translate(a.Card[1]))
 	}
 	if a.Field != nil {
 		s.Name, s.Value = a.Field[0], in.Replace(a.Field[1])
@@ -107,14 +107,37 @@ func (a floorAct) shown(t panel.FloorSeat, x subject) shownAct {
 }
 
 // standsIn says in words where a seat stands.
-func standsIn(t panel.FloorSeat) string {
+func standsIn(say site.Tongue, t panel.FloorSeat) string {
 	if t.Passes > 0 {
-		return "at the pass " + site.Minutes(t.Passes)
+		return say.Translate("at the pass %s", site.Minutes(say, t.Passes))
 	}
 	if t.Held > 0 {
-		return "held back until wave " + strconv.Itoa(t.Held)
+		return say.Translate("held back until wave %d", t.Held)
 	}
 	return strings.NewReplacer("{number}", strconv.Itoa(t.Reads.Number), "{of}", strconv.Itoa(t.Reads.Of),
-		"{minutes}", site.Minutes(t.Waiting), "{seconds}", strconv.Itoa(int(math.Ceil(t.Rinse.Seconds())))).
-		Replace(standings[standingOf(t.State, t)].Told)
+		"{minutes}", site.Minutes(say, t.Waiting), "{seconds}", strconv.Itoa(int(math.Ceil(t.Rinse.Seconds())))).
+		Replace(say.Translate(standings[standingOf(t.State, t)].Told))
+}
+
+// ofSeatWords is what a phone keeps of a seat, with its number before it.
+func ofSeatWords(say site.Tongue, what string) string {
+	return strings.NewReplacer("{what}", say.Translate(what)).Replace(say.Translate("Seat {label}: {what}"))
+}
+
+// whereWords say where a guest sits: at the table, and in the floor's words.
+func whereWords(say site.Tongue, t panel.FloorSeat) string {
+	if t.Table == 0 {
+		return t.Seat
+	}
+	at := say.Translate("table %d, seat %d", t.Table, t.TableSeat)
+	if t.Seat == "" {
+		return at
+	}
+	return at + ", " + t.Seat
+}
+
+// whoWords is one of the staff as the log names them: a role, and a number where there is one.
+func whoWords(say site.Tongue, who string) string {
+	role, number, _ := strings.Cut(who, " ")
+	return strings.TrimSpace(say.Translate(role) + " " + number)
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/site"
 )
 
 // standing says where a seat stands, as floor reads it: a state of [panel.SeatState], a
@@ -36,6 +37,20 @@ const (
 type oneOrTray [2]string
 
 func same(text string) *oneOrTray { return &oneOrTray{text, text} }
+
+func (x *oneOrTray) in(say site.Tongue) *oneOrTray {
+	if x == nil {
+		return nil
+	}
+	return &oneOrTray{say.Translate(x[0]), say.Translate(x[1])}
+}
+
+func inTongue(say site.Tongue, texts []string) (all []string) {
+	for _, text := range texts {
+		all = append(all, say.Translate(text))
+	}
+	return all
+}
 
 // standingRow is what floor reads of a seat that stands somewhere. A phone without
 // network gets what has a name for the wire.
@@ -102,7 +117,7 @@ const (
 	ofNoted          // a turn of which that is
 )
 
-// floorAct is something that floor notes of a seat: where it is offered, in which words,
+// floorAct is something that floor notes of a seat: where it is offered, in which English words,
 // and what it leads to. In its texts {seat}, {label}, {over}, {turn}, {plate}, {code},
 // {was}, {number}, {place} and {table} stand for what is there. A phone without network gets what
 // has a name for the wire, and replays what it keeps by it.
@@ -200,13 +215,13 @@ type withoutNetwork struct {
 	Later     standing                 `json:"later"` // of a turn after the one that stands there
 }
 
-// onPhones is the same for everybody.
-var onPhones = tableForPhones()
-
-func tableForPhones() withoutNetwork {
+// onPhones is the table in a language, the same for everybody who reads that.
+func onPhones(say site.Tongue) withoutNetwork {
 	w := withoutNetwork{Standings: map[standing]standingRow{}, Acts: map[string]floorAct{}, Later: further}
 	for name, row := range standings {
 		row.Look, row.Acts = lookOf(name), []string{}
+		row.Known, row.Sealed = row.Known.in(say), row.Sealed.in(say)
+		row.Note, row.Bars, row.First = say.Translate(row.Note), say.Translate(row.Bars), say.Translate(row.First)
 		for _, act := range floorActs {
 			if slices.Contains(act.Away, name) {
 				row.Acts = append(row.Acts, act.Does)
@@ -215,6 +230,7 @@ func tableForPhones() withoutNetwork {
 		w.Standings[name] = row
 	}
 	for _, act := range floorActs {
+		act.Says, act.Text, act.Card = say.Translate(act.Says), act.Text.in(say), inTongue(say, act.Card)
 		if len(act.Away) == 0 { // it was noted with network: what it leads to is all that matters
 			act.Text, act.Field, act.Asks = nil, nil, false
 		}

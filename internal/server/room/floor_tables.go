@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"cloche/internal/panel"
+	"cloche/internal/server/site"
 )
 
 // seatGroup is the seats of a table in a list.
@@ -19,7 +20,7 @@ const spareTables = 10
 
 // groupedByTable puts seats together that share a table. Who waits stays in the order of
 // need.
-func groupedByTable(seats []seatCard, show string) []seatGroup {
+func groupedByTable(say site.Tongue, seats []seatCard, show string) []seatGroup {
 	known := slices.ContainsFunc(seats, func(card seatCard) bool { return card.Table > 0 })
 	if show == showOut || !known {
 		return []seatGroup{{"", seats}}
@@ -28,9 +29,9 @@ func groupedByTable(seats []seatCard, show string) []seatGroup {
 	slices.SortStableFunc(sorted, func(a, b seatCard) int { return cmp.Compare(a.Table, b.Table) })
 	var groups []seatGroup
 	for _, card := range sorted {
-		heading := "No table noted"
+		heading := say.Translate("No table noted")
 		if card.Table > 0 {
-			heading = "Table " + strconv.Itoa(card.Table)
+			heading = say.Translate("Table %d", card.Table)
 		}
 		if len(groups) == 0 || groups[len(groups)-1].Heading != heading {
 			groups = append(groups, seatGroup{Heading: heading})

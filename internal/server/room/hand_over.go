@@ -39,7 +39,7 @@ func (s *handlers) handOver(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	page := handOverPage{StaffFrame: site.StaffFrameFor(by, "Hand over", r.Sitting, r.Invented),
+	page := handOverPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Hand over", r.Sitting, r.Invented),
 		Minutes: int(panel.HandOverLasts.Minutes())}
 	if page.QR, err = site.NewQR(s.BaseURL(c.Request) + "/take-over/" + string(token)); err != nil {
 		return err
@@ -60,8 +60,8 @@ func (s *handlers) takeOverPage(c *gin.Context) (takeOverPage, error) {
 	if len(token) > site.MaxToken {
 		return takeOverPage{}, panel.ErrNotFound
 	}
-	return takeOverPage{StaffFrame: site.StaffFrame{Frame: site.Frame{Title: "Take over"},
-		Role: panel.RoleFloor.String()}, Token: panel.HandOverToken(token)}, nil
+	return takeOverPage{StaffFrame: site.StaffFrameFor(c, panel.RoleFloor, "Take over", 0, false),
+		Token: panel.HandOverToken(token)}, nil
 }
 
 func (s *handlers) takeOver(c *gin.Context) error {
@@ -75,10 +75,10 @@ func (s *handlers) takeOver(c *gin.Context) error {
 		s.SetCookie(c, s.StaffCookie(panel.RoleFloor), string(session), "/", site.SessionCookie)
 		return site.SeeOther(c, "/floor")
 	case errors.Is(err, panel.ErrOtherRole):
-		page.Problems = []site.Problem{{Text: otherRole(panel.RoleFloor)}}
+		page.Problems = []site.Problem{{Text: otherRole(page.Tongue(), panel.RoleFloor)}}
 	case errors.Is(err, panel.ErrNotFound), errors.Is(err, panel.ErrCode):
-		page.Problems = []site.Problem{{Text: "This code was used, or is too old. Have a new one shown on the " +
-			"floor’s page, or join with the link and the six digits on the lead’s page."}}
+		page.Problems = []site.Problem{{Text: page.Tongue().Translate("This code was used, or is too old. Have a new " +
+			"one shown on the floor’s page, or join with the link and the six digits on the lead’s page.")}}
 	default:
 		return err
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"math"
 	"net/http"
 	"slices"
 	"strconv"
@@ -85,6 +86,7 @@ type waveDish struct {
 	panel.KitchenCount
 	Serve         string // serving temperature, in words
 	AllergenWords string
+	say           site.Tongue
 	Plates        []panel.KitchenPlate
 }
 
@@ -125,28 +127,30 @@ func (s *handlers) kitchenPage(c *gin.Context) (kitchenPage, error) {
 	if err != nil {
 		return kitchenPage{}, err
 	}
-	page := kitchenPage{StaffFrame: site.StaffFrameFor(by, "Kitchen", sheet.Sitting, sheet.Invented), Sheet: sheet,
-		Joined: site.JoinedWords(sheet.Counts), Asks: shownAsks(sheet.Asks, "/kitchen")}
+	say := site.TongueOf(c)
+	page := kitchenPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Kitchen", sheet.Sitting, sheet.Invented),
+		Sheet:  sheet,
+		Joined: site.JoinedWords(say, sheet.Counts), Asks: shownAsks(say, sheet.Asks, "/kitchen")}
 	dishes := map[string]panel.KitchenDish{}
 	for _, d := range sheet.Dishes {
 		dishes[d.ID] = d
 		if sheet.NotYet {
-			page.ToCook = append(page.ToCook, newWaveDish(d))
+			page.ToCook = append(page.ToCook, newWaveDish(say, d))
 		}
 	}
 	for _, w := range sheet.Waves {
-		page.Waves = append(page.Waves, newWave(w, dishes))
+		page.Waves = append(page.Waves, newWave(say, w, dishes))
 	}
-	page.Pass, page.PassLong = atPass(sheet), site.Minutes(sheet.PassLong)
+	page.Pass, page.PassLong = atPass(say, sheet), site.Minutes(say, sheet.PassLong)
 	page.Cold, page.Hot = panel.ColdUS, panel.HotUK
 	for _, state := range []panel.PlateState{panel.PlateNow, panel.PlateNext} {
-		page.Due = append(page.Due, newDue(sheet, state))
+		page.Due = append(page.Due, newDue(say, sheet, state))
 	}
 	return page, nil
 }
 
 // newDue gathers the plates of all waves that are due at one time, by dish and code.
-func newDue(sheet panel.KitchenSheet, state panel.PlateState) due {
+func newDue(say site.Tongue, sheet panel.KitchenSheet, state panel.PlateState) due {
 	d := due{State: state}
 	for _, w := range sheet.Waves {
 		for _, t := range traysOf(w.Plates) {
@@ -156,7 +160,7 @@ func newDue(sheet panel.KitchenSheet, state panel.PlateState) due {
 		}
 	}
 	for _, dish := range sheet.Dishes {
-		x := newWaveDish(dish)
+		x := newWaveDish(say, dish)
 		for _, w := range sheet.Waves {
 			for _, p := range w.Plates {
 				if p.DishID == dish.ID && p.State == state {
@@ -174,18 +178,18 @@ func newDue(sheet panel.KitchenSheet, state panel.PlateState) due {
 	return d
 }
 
-func newWaveDish(d panel.KitchenDish) waveDish {
-	return waveDish{KitchenDish: d, Serve: site.Degrees(d.ServeAt), AllergenWords: d.Words()}
+func newWaveDish(say site.Tongue, d panel.KitchenDish) waveDish {
+	return waveDish{KitchenDish: d, say: say, Serve: site.Degrees(d.ServeAt), AllergenWords: d.Words()}
 }
 
 func byCode(a, b panel.KitchenPlate) int { return cmp.Compare(a.Code, b.Code) }
 
 // newWave is a wave as a page lists it: plates stand by code, so that one is found
 // by its label whatever the moment.
-func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
+func newWave(say site.Tongue, w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
 	one := wave{Number: w.Number, WarmUp: w.WarmUp, Over: true, Trays: traysOf(w.Plates)}
 	for _, n := range w.Counts {
-		x := newWaveDish(dishes[n.DishID])
+		x := newWaveDish(say, dishes[n.DishID])
 		x.KitchenCount = n
 		for _, p := range w.Plates {
 			if p.DishID == n.DishID {
@@ -198,10 +202,34 @@ func newWave(w panel.KitchenWave, dishes map[string]panel.KitchenDish) wave {
 	}
 	for _, m := range w.Log {
 		one.Log = append(one.Log, measured{m.ID, wasWords(m.Was), dishes[m.DishID].Title, site.Degrees(m.Celsius),
-			m.At.Local().Format("15:04"), m.Who, m.Cautions})
+			m.At.Local().Format("15:04"), whoWords(say, m.Who), cautionWords(say, m.Cautions,
+				m.Celsius-dishes[m.DishID].ServeAt, dishes[m.DishID].ServeAt)})
 	}
 	return one
 }
+
+// cautionWords are cautions about a temperature in a language; off is how far it is from that at
+// which the dish is served.
+func cautionWords(say site.Tongue, cautions []string, off, serveAt float64) (all []string) {
+	for _, text := range cautions {
+		words := say.Translate(text)
+		for _, far := range []string{farAbove, farBelow} {
+			if values := []any{math.Abs(off), serveAt}; text == fmt.Sprintf(far, values...) {
+				words = say.Translate(far, values...)
+			}
+		}
+		all = append(all, words)
+	}
+	return all
+}
+
+// What panel says of a dish that is warmer or colder than its study has it.
+const (
+	farAbove = "%.3g °C above the %.3g °C at which the study has it served: guests would compare temperatures, " +
+		"not dishes."
+	farBelow = "%.3g °C below the %.3g °C at which the study has it served: guests would compare temperatures, " +
+		"not dishes."
+)
 
 // How says how many plates of a dish are due when; what is not the case is left out.
 func (d waveDish) How() string {
@@ -214,7 +242,7 @@ func (d waveDish) How() string {
 		{d.Served, "out"},
 		{d.Eaten, "eaten"}, {d.NotGone, "not wanted"}} {
 		if x.n > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.words))
+			parts = append(parts, fmt.Sprintf("%d %s", x.n, d.say.Translate(x.words)))
 		}
 	}
 	return strings.Join(parts, ", ")
@@ -242,11 +270,12 @@ func (s *handlers) measure(c *gin.Context) error {
 		if failed != nil {
 			return failed
 		}
-		page.Problem = "Not kept. Choose a wave and a dish, and write a temperature in °C from −40 to 250, for " +
-			"example 61.5."
+		say := page.Tongue()
+		page.Problem = say.Translate("Not kept. Choose a wave and a dish, and write a temperature in °C from −40 to " +
+			"250, for example 61.5.")
 		if unlikely {
-			page.Problem, page.Unlikely = "Not kept yet: "+site.Degrees(celsius)+" is more than 20 °C from the "+
-				"temperature that the study asks for. Is it a typing error?", form("celsius")
+			page.Problem, page.Unlikely = say.Translate("Not kept yet: %s is more than 20 °C from the "+
+				"temperature that the study asks for. Is it a typing error?", site.Degrees(celsius)), form("celsius")
 		}
 		page.Celsius, page.Dish, page.InWave, page.Corrects = form("celsius"), form("dish"), form("wave"),
 			entryOf(form("corrects"))
@@ -262,7 +291,8 @@ func (s *handlers) measure(c *gin.Context) error {
 // incomplete, and the device shows the page.
 func measuredByScript(c *gin.Context, err error, wave int) error {
 	if errors.Is(err, panel.ErrUnlikely) || errors.Is(err, panel.ErrBadValue) {
-		c.JSON(http.StatusUnprocessableEntity, wireAct{"incomplete", "Not kept: enter this temperature again.", ""})
+		c.JSON(http.StatusUnprocessableEntity, wireAct{"incomplete",
+			site.TongueOf(c).Translate("Not kept: enter this temperature again."), ""})
 		return nil
 	}
 	return acted(c, err, "/kitchen#wave-"+strconv.Itoa(wave), "")
@@ -327,7 +357,7 @@ func (s *handlers) kitchenEvents(c *gin.Context) error {
 }
 
 // printedAt is when a sheet was made: a plan on paper does not keep itself fresh.
-func (p kitchenPage) PrintedAt() string { return site.Moment(time.Now()) }
+func (p kitchenPage) PrintedAt() string { return p.Tongue().Moment(time.Now().Local()) }
 
 // kitchenPhoto gives the photo of a dish to the kitchen that plates it.
 func (s *handlers) kitchenPhoto(c *gin.Context) error {

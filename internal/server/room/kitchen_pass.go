@@ -20,14 +20,14 @@ type passed struct {
 }
 
 // atPass lists what stands at the pass, longest first.
-func atPass(sheet panel.KitchenSheet) (all []passed) {
+func atPass(say site.Tongue, sheet panel.KitchenSheet) (all []passed) {
 	for _, w := range sheet.Waves {
 		for i, p := range w.Plates {
 			if p.State != panel.PlateAtPass || i > 0 && w.Plates[i-1].Tray == p.Tray {
 				continue
 			}
-			all = append(all, passed{string(p.Code), string(p.Tray), site.Minutes(p.Waits), p.Waits >= sheet.PassLong,
-				int64(p.Waits)})
+			all = append(all, passed{string(p.Code), string(p.Tray), site.Minutes(say, p.Waits),
+				p.Waits >= sheet.PassLong, int64(p.Waits)})
 		}
 	}
 	slices.SortFunc(all, func(a, b passed) int {

@@ -80,7 +80,7 @@ func (s *handlers) showLabels(c *gin.Context, status int, q url.Values) error {
 		return err
 	}
 	g, wrong := readGrid(q)
-	page := labelsPage{StaffFrame: site.StaffFrameFor(by, "Labels", labels.Sitting, labels.Invented), Grid: g,
+	page := labelsPage{StaffFrame: site.StaffFrameFor(c, by.Role, "Labels", labels.Sitting, labels.Invented), Grid: g,
 		Problems: wrong, Wave: waveOf(q)}
 	page.Style = "/kitchen/labels.css?" + g.Values().Encode()
 	page.choices(q)

@@ -2,7 +2,6 @@ package room
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -43,12 +42,12 @@ func (s *handlers) joinStaffPage(c *gin.Context) (joinStaff, panel.StaffWelcome,
 	if err != nil {
 		return joinStaff{}, w, err
 	}
+	say := site.TongueOf(c)
 	return joinStaff{
-		StaffFrame: site.StaffFrame{Frame: site.Frame{Title: site.RoomTitle(w.Role)}, Role: w.Role.String(),
-			Sitting: w.Sitting},
-		Link: link, Stand: w.Stand, May: w.MayJoin(),
-		Code: site.Field{ID: "code", Label: "Six-digit code", Type: "text", Mode: "numeric",
-			Autocomplete: "one-time-code", Hint: "The lead’s page shows it."},
+		StaffFrame: site.StaffFrameFor(c, w.Role, site.RoomTitle(w.Role), w.Sitting, false),
+		Link:       link, Stand: w.Stand, May: w.MayJoin(),
+		Code: site.Field{ID: "code", Label: say.Translate("Six-digit code"), Type: "text", Mode: "numeric",
+			Autocomplete: "one-time-code", Hint: say.Translate("The lead’s page shows it.")},
 	}, w, nil
 }
 
@@ -62,6 +61,7 @@ func (s *handlers) joinStaff(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	say := page.Tongue()
 	token, session, err := s.Panel.JoinStaff(c.Request.Context(), page.Link,
 		panel.StaffCode(digits(c.Request.PostFormValue("code"))),
 		c.ClientIP(), s.heldHere(c)...)
@@ -71,16 +71,16 @@ func (s *handlers) joinStaff(c *gin.Context) error {
 		s.SetCookie(c, s.StaffCookie(session.Role), string(token), "/", site.SessionCookie)
 		return site.SeeOther(c, "/"+w.Role.String())
 	case errors.Is(err, panel.ErrCode):
-		page.Code.Problem = "This is not the code. Look at the lead’s page again. The wait before the next try " +
-			"doubles with every wrong code."
+		page.Code.Problem = say.Translate("This is not the code. Look at the lead’s page again. The wait before the " +
+			"next try doubles with every wrong code.")
 	case errors.Is(err, panel.ErrOtherRole):
 		status = http.StatusConflict
-		page.Problems = []site.Problem{{Text: otherRole(w.Role)}}
+		page.Problems = []site.Problem{{Text: otherRole(say, w.Role)}}
 	case errors.Is(err, panel.ErrSlowDown):
 		status = http.StatusTooManyRequests
 		c.Header("Retry-After", "60")
-		page.Problems = []site.Problem{{Text: "Too soon after a wrong code: this try was not looked at. Wait a " +
-			"moment, a minute at most, then try again."}}
+		page.Problems = []site.Problem{{Text: say.Translate("Too soon after a wrong code: this try was not looked " +
+			"at. Wait a moment, a minute at most, then try again.")}}
 	case errors.Is(err, panel.ErrNotOpen):
 		status, page.May = http.StatusConflict, false
 	default:
@@ -101,14 +101,15 @@ func (s *handlers) heldHere(c *gin.Context) (all []panel.Session) {
 }
 
 // otherRole says why a device that is kitchen does not join as floor, and the reverse.
-func otherRole(wished panel.Role) string {
-	held := panel.RoleKitchen
-	if wished == panel.RoleKitchen {
-		held = panel.RoleFloor
+func otherRole(say site.Tongue, wished panel.Role) string {
+	if wished == panel.RoleFloor {
+		return say.Translate("This device is signed in as kitchen. The kitchen sees the dish behind a code, the " +
+			"floor sees the name: who sees both knows the key. " +
+			"Use another device, or sign out on the kitchen’s page first. This try is in the log.")
 	}
-	return fmt.Sprintf("This device is signed in as %s. The kitchen sees the dish behind a code, the floor sees "+
-		"the name: who sees both knows the key. "+
-		"Use another device, or sign out on the %s’s page first. This try is in the log.", held, held)
+	return say.Translate("This device is signed in as floor. The kitchen sees the dish behind a code, the floor " +
+		"sees the name: who sees both knows the key. " +
+		"Use another device, or sign out on the floor’s page first. This try is in the log.")
 }
 
 // digits leaves out the spaces that people type into a code.

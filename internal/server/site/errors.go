@@ -38,7 +38,7 @@ func (s *Site) Fail(c *gin.Context, r Role, err error) {
 		return
 	}
 	lang := "en"
-	if r&(AtDesk|InRoom) == 0 {
+	if r&AtDesk == 0 {
 		lang = noticeLanguage(c)
 	}
 	status, page := explain(err, r, words.In(lang))

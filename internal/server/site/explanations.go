@@ -121,10 +121,10 @@ func explain(err error, r Role, w words.Words) (int, notice) {
 
 // ExplainToStaff maps an error that kitchen and floor meet to status and page; 0 for
 // those that everybody meets.
-func ExplainToStaff(err error) (int, notice) {
+func ExplainToStaff(w Tongue, err error) (int, notice) {
 	for _, x := range explanations {
 		if x.to == InRoom && x.of(err) {
-			return x.status, x.page(words.In("en"), err)
+			return x.status, x.page(w, err)
 		}
 	}
 	return 0, notice{}
@@ -139,9 +139,15 @@ func as[T error](err error) bool {
 	return errors.As(err, &found)
 }
 
-// says is a page in English, for whoever works here.
+// says is a page for whoever works here: in English at the desk, and in their language in the room.
 func says(heading string, text ...string) func(words.Words, error) notice {
-	return func(words.Words, error) notice { return notice{Heading: heading, Text: text} }
+	return func(w words.Words, _ error) notice {
+		n := notice{Heading: w.Translate(heading)}
+		for _, x := range text {
+			n.Text = append(n.Text, w.Translate(x))
+		}
+		return n
+	}
 }
 
 // toStudies is a page that leads on to all studies.

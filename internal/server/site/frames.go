@@ -4,6 +4,8 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"cloche/internal/panel"
+	"cloche/internal/study"
+	"cloche/internal/words"
 )
 
 // leadFrame is the frame of a lead's page.
@@ -27,9 +29,25 @@ type StaffFrame struct {
 	Sitting int    // from 1; 0 before joining
 }
 
-func StaffFrameFor(by panel.Session, title string, sitting int, invented bool) StaffFrame {
-	return StaffFrame{Frame: Frame{Title: title, Invented: invented}, Role: by.Role.String(), Sitting: sitting}
+// StaffFrameFor is the frame of a page for whoever sent a request; its title is English here.
+func StaffFrameFor(c *gin.Context, role panel.Role, title string, sitting int, invented bool) StaffFrame {
+	w := TongueOf(c)
+	f := Frame{Title: w.Translate(title), Invented: invented, Lang: noticeLanguage(c)}
+	return StaffFrame{Frame: f.offering(c, "tongue", study.Spoken), Role: role.String(), Sitting: sitting}
 }
+
+// Tongue is the language that a page of kitchen or floor is in.
+type Tongue = words.Words
+
+// Tongue is that of the page.
+func (f StaffFrame) Tongue() Tongue { return words.In(f.Lang) }
+
+// TongueIn is a language by its tag.
+func TongueIn(tag string) Tongue { return words.In(tag) }
+
+// TongueOf is the language of whoever sent a request: the one chosen on a page, then that of
+// the device.
+func TongueOf(c *gin.Context) Tongue { return words.In(noticeLanguage(c)) }
 
 // DeskFrame is the frame of a page that lead and partner share.
 func (s *Site) DeskFrame(c *gin.Context, title string, invented bool) Frame {

@@ -36,20 +36,29 @@ func prefers(c *gin.Context) []string {
 // the address asks for a language: then that is noted, and the browser is sent
 // to the same page without asking.
 func (s *Site) TakeLanguage(c *gin.Context) bool {
-	r := c.Request
-	if asked := c.Query("in"); r.Method == http.MethodGet && tag.MatchString(asked) {
-		s.SetCookie(c, languageCookie, asked, "/", SeatKept)
-		c.Redirect(http.StatusSeeOther, address(r, ""))
+	if s.choosesLanguage(c, "in") {
 		return true
 	}
+	r := c.Request
 	c.Request = r.WithContext(panel.Speaking(r.Context(), prefers(c)...))
 	return false
 }
 
-// address is that of the same page in a language, or without asking for one.
-func address(r *http.Request, in string) string {
-	return addressWith(r, "in", in)
+// choosesLanguage notes the language that an address asks for under a key, and sends the browser
+// to the same page without it.
+func (s *Site) choosesLanguage(c *gin.Context, key string) bool {
+	asked := c.Query(key)
+	if c.Request.Method != http.MethodGet || !tag.MatchString(asked) {
+		return false
+	}
+	s.SetCookie(c, languageCookie, asked, "/", SeatKept)
+	c.Redirect(http.StatusSeeOther, addressWith(c.Request, key, ""))
+	return true
 }
+
+// TakeTongue is [Site.TakeLanguage] on a page of kitchen and floor, where panel goes on in the
+// study's language: what is read aloud to a guest does not follow the waiter's phone.
+func (s *Site) TakeTongue(c *gin.Context) bool { return s.choosesLanguage(c, "tongue") }
 
 // addressWith is that of the same page with one thing asked for, or without it.
 func addressWith(r *http.Request, key, value string) string {
@@ -68,14 +77,18 @@ func addressWith(r *http.Request, key, value string) string {
 // the study. The page that answers a form has no links to other languages, which
 // would lose what was typed.
 func GuestFrame(c *gin.Context, invented bool, lang string, offered []string) Frame {
-	f := Frame{Title: words.In(lang).Title, Invented: invented, Lang: lang}.sized(c)
+	return Frame{Title: words.In(lang).Title, Invented: invented, Lang: lang}.sized(c).offering(c, "in", offered)
+}
+
+// offering adds the links to the page in other languages, which ask for them under a key.
+func (f Frame) offering(c *gin.Context, key string, offered []string) Frame {
 	if len(offered) < 2 || c.Request.Method != http.MethodGet {
 		return f
 	}
 	for _, to := range offered {
 		link := languageLink{Tag: to, Name: words.Name(to)}
-		if to != lang {
-			link.Href = address(c.Request, to)
+		if to != f.Lang {
+			link.Href = addressWith(c.Request, key, to)
 		}
 		f.Languages = append(f.Languages, link)
 	}

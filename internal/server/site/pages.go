@@ -38,6 +38,8 @@ func ReadPages(from fs.FS, a *Assets, invented bool, screens []AnyScreen) (*Page
 		"paragraphs": paragraphs,
 		"demo":       func() bool { return invented },
 		"say":        func() words.Words { return words.In("en") },
+		"t":          words.In("en").Translate,
+		"scripted":   func() map[string]string { return scriptWords(words.In("en")) },
 		"wrong":      func(a panel.Ask) string { return ProblemWords(words.In("en"), a) },
 	}
 	p := &Pages{layouts: map[string]*template.Template{}, screens: map[string]readScreen{},
@@ -99,16 +101,17 @@ func (p *Pages) in(screen, lang string) (*template.Template, error) {
 		return nil, fmt.Errorf("screen %s: %w", screen, err)
 	}
 	p.sets[key] = set.Funcs(template.FuncMap{
-		"say":   func() words.Words { return w },
-		"wrong": func(a panel.Ask) string { return ProblemWords(w, a) },
+		"say":      func() words.Words { return w },
+		"t":        w.Translate,
+		"scripted": func() map[string]string { return scriptWords(w) },
+		"wrong":    func(a panel.Ask) string { return ProblemWords(w, a) },
 	})
 	return set, nil
 }
 
-// spokenOn are the languages of the screens of a layout: assessors' are many,
-// those of lead and staff are English.
+// spokenOn are the languages of the screens of a layout: those of lead and partner are English.
 func spokenOn(layout string) []string {
-	if layout != phone {
+	if layout == desk {
 		return []string{"en"}
 	}
 	return study.Spoken

@@ -2,6 +2,7 @@ package site
 
 import (
 	"net/http"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 )
@@ -11,6 +12,11 @@ type Route struct {
 	Method, Path string
 	Role         Role // who is admitted: one role or several
 	Handle       func(*gin.Context) error
+}
+
+// OfStaff reports whether a page is read by kitchen or floor, before or after they have joined.
+func (r Route) OfStaff() bool {
+	return r.Role&InRoom != 0 || strings.HasPrefix(r.Path, "/staff/") || strings.HasPrefix(r.Path, "/take-over/")
 }
 
 // Get and post are lines of the table.

@@ -106,10 +106,14 @@ func Event(name string, data []byte) []byte {
 	return b.Bytes()
 }
 
-// Part renders one template of a screen alone.
+// Part renders one template of a screen alone, in the language of the page that it is of.
 func (s *Site) Part(screen, name string, page any) ([]byte, error) {
 	var b bytes.Buffer
-	set, err := s.pages.in(screen, "en")
+	lang := "en"
+	if of, ok := page.(framed); ok {
+		lang = of.Language()
+	}
+	set, err := s.pages.in(screen, lang)
 	if err != nil {
 		return nil, err
 	}

@@ -16,11 +16,11 @@ const LongWait = 3 * time.Minute
 
 // Minutes says how long somebody waits, coarsely: what changes every second is
 // hard to read.
-func Minutes(d time.Duration) string {
+func Minutes(w Tongue, d time.Duration) string {
 	if d < time.Minute {
-		return "just now"
+		return w.Translate("just now")
 	}
-	return fmt.Sprintf("%d min", int(d.Minutes()))
+	return w.Translate("%d min", int(d.Minutes()))
 }
 
 func Counted(n int, of string) string {
@@ -56,25 +56,33 @@ func RoomTitle(r panel.Role) string {
 
 // JoinedWords says where everybody stands who has joined. The numbers add up to
 // the first, and are the same on the board, in the kitchen and on the floor.
-func JoinedWords(l panel.Tally) string {
+func JoinedWords(w Tongue, l panel.Tally) string {
 	if l.Joined() == 0 {
-		return "No one has joined yet."
+		return w.Translate("No one has joined yet.")
 	}
 	var parts []string
-	for _, x := range []struct {
-		n     int
-		words string
-	}{
+	for _, x := range tallyWords(l) {
+		if x.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", x.n, w.Translate(x.words)))
+		}
+	}
+	return w.Translate("Of %d joined: %s.", l.Joined(), strings.Join(parts, ", "))
+}
+
+// standing is how many stand somewhere, and in which English words.
+type standing struct {
+	n     int
+	words string
+}
+
+// tallyWords are where those can stand who have joined.
+func tallyWords(l panel.Tally) []standing {
+	return []standing{
 		{l.Starting, "starting"}, {l.Reading, "reading names"}, {l.Waiting, "waiting for a plate"},
 		{l.Tasting, "tasting"},
 		{l.Rinsing, "rinsing"}, {l.Elsewhere, "at another sitting"}, {l.Finished, "finished"},
 		{l.Left, "left early"}, {l.Withdrawn, "deleted their answers"}, {l.Stopped, "stopped by the close"},
-	} {
-		if x.n > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", x.n, x.words))
-		}
 	}
-	return fmt.Sprintf("Of %d joined: %s.", l.Joined(), strings.Join(parts, ", "))
 }
 
 func Degrees(c float64) string { return strconv.FormatFloat(c, 'f', -1, 64) + "\u00a0°C" }

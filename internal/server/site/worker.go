@@ -17,7 +17,7 @@ var cachedAssets = map[string][]string{
 		"worker_here.js"},
 	"floor": {"cloche.css", "staff.css", "icon.svg", "acts.js", "asks.js", "check.js", "floor.js", "floor_ahead.js",
 		"floor_offline.js", "keeper.js", "kept.js", "line.js", "live.js", "once.js", "outbox.js", "pad.js",
-		"places.js", "seal.js", "ticks.js", "worker_here.js"},
+		"places.js", "say.js", "seal.js", "ticks.js", "worker_here.js"},
 }
 
 // Worker serves the service worker, which has to stand outside the versioned
