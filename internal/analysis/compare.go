@@ -99,6 +99,8 @@ func (f *Finding) test(plan study.AnalysisPlan, x, y []float64) error {
 	switch {
 	case f.Drawn != nil:
 		f.testByLottery(plan, t, rank, sign)
+	case f.Looks != nil && !f.Looks.adjusts() && tResult.SD > 0: // one look: its t test is that of the plan
+		f.Test.Method, f.Test.Title = method.PlannedLooks, method.PlannedLooks.Title()
 	case f.Looks.adjusts() && tResult.SD > 0:
 		if err := f.testAfterLooks(plan, t, tResult); err != nil {
 			return err

@@ -110,7 +110,7 @@ func TestLooksSayTheSame(t *testing.T) {
 				last.Difference)
 		}
 		allows := len(l.Taken) > 1
-		if allows != (f.Measure == method.AfterLooks) || allows != (f.Test.Method == method.PlannedLooks) {
+		if allows != (f.Measure == method.AfterLooks) || f.Test.Method != s.PlannedTest() {
 			t.Errorf("seed %d: %d looks, %s by %s", seed, len(l.Taken), f.Measure, f.Test.Method)
 		}
 		if allows && math.Abs(f.Value) > math.Abs(l.Plain.Value)+1e-9 {

@@ -84,8 +84,54 @@ pair <- function(id, f) {
   two_means(id, f, m[stats::complete.cases(m), , drop = FALSE])
 }
 
+# in_looks are the people of planned looks who count, with at which look each was in.
+in_looks <- function(id, f, m) {
+  mine <- ratings[ratings$attribute == f$attribute & ratings$sample %in% c(f$first, f$second), ]
+  came <- tapply(as.integer(mine$look), mine$assessor, max)[rownames(m)]
+  m[came <= sort(came)[theirs(id, "n")], , drop = FALSE]
+}
+
+# after_looks is a paired t test at planned looks: p, the estimate whose chance to be exceeded is one half, and the interval by the
+# order of the stages (Fairbanks & Madsen 1982; Tsiatis, Rosner & Mehta 1984), between the bounds that the plan gives the looks.
+# What goes on is carried from look to look as a density (Armitage, McPherson & Rowe 1969), here by Simpson's rule.
+after_looks <- function(id, d, level, same) {
+  look <- function(x) { # in order of the looks
+    all <- said[said$finding == id & grepl(paste0("^looks[.]taken[.][0-9]+[.]", x, "$"), said$number), ]
+    all$value[order(as.integer(gsub("[^0-9]", "", all$number)))]
+  }
+  t <- look("fraction"); bound <- look("z_bound"); last <- length(t); n <- length(d)
+  statistic <- mean(d) / (sd(d) / sqrt(n))
+  check(id, "test.statistic", statistic); check(id, "test.df", n - 1)
+  check(id, "looks.plain.value", mean(d)); check_interval(id, "looks.plain.ci", t.test(d, conf.level = level)$conf.int)
+  if (last == 1) return(check(id, "test.p", t.test(d)$p.value))
+  at <- list()
+  for (k in seq_len(last - 1)) {
+    b <- seq(-1, 1, length.out = 1601) * min(bound[k], 12) * sqrt(t[k])
+    w <- c(1, rep(c(4, 2), 799), 4, 1) * (b[2] - b[1]) / 3
+    at[[k]] <- if (k == 1) list(b = b, w = w * dnorm(b, 0, sqrt(t[1]))) else {
+      from <- at[[k - 1]]
+      list(b = b, w = w * vapply(b, function(x) sum(from$w * dnorm(x - from$b, 0, sqrt(t[k] - t[k - 1]))), 0))
+    }
+  }
+  beyond <- function(k, z, drift) if (k == 1) pnorm(z - drift * sqrt(t[1]), lower.tail = FALSE) else {
+    from <- at[[k - 1]]; step <- t[k] - t[k - 1]
+    sum(from$w * exp(drift * from$b - drift^2 * t[k - 1] / 2) * pnorm((z * sqrt(t[k]) - from$b - drift * step) / sqrt(step), lower.tail = FALSE))
+  }
+  z <- sign(statistic) * qnorm(pt(abs(statistic), n - 1, lower.tail = FALSE), lower.tail = FALSE)
+  above <- function(drift) sum(vapply(seq_len(last - 1), function(k) beyond(k, bound[k], drift), 0)) + beyond(last, z, drift)
+  points <- sqrt(t[last]) * mean(d) / z
+  where <- function(p) uniroot(function(x) above(x) - p, z / sqrt(t[last]) + c(-3, 3) / sqrt(t[last]), extendInt = "upX", tol = 1e-11)$root * points
+  p <- above(0)
+  check(id, "test.p", 2 * min(p, 1 - p), searched)
+  check(id, "difference", where(1 / 2), searched)
+  check_interval(id, "ci", c(where((1 - level) / 2), where((1 + level) / 2)), searched)
+  if (!is.na(same)) check_interval(id, "ci_equivalence", c(where((1 - same) / 2), where((1 + same) / 2)), searched)
+}
+
 # two_means compares two columns of the same people.
 two_means <- function(id, f, m) {
+  looked <- f$method == "planned-looks"
+  if (looked) m <- in_looks(id, f, m)
   d <- m[, 1] - m[, 2]
   n <- length(d)
   level <- theirs(id, "level")
@@ -106,11 +152,14 @@ two_means <- function(id, f, m) {
     if (!is.na(same) && sd(d) > 0) check_interval(id, "ci_equivalence", t.test(d, conf.level = same)$conf.int)
     shared <- theirs(id, "level_adjusted") # Bonferroni's inequality
     if (!is.na(shared) && sd(d) > 0) check_interval(id, "ci_adjusted", t.test(d, conf.level = shared)$conf.int)
+  } else if (looked) {
+    check(id, "effect.mean-difference.value", mean(d)); check_interval(id, "effect.mean-difference.ci", mean_ci)
   } else if (alternative == "two.sided") { # Hodges and Lehmann (1963): the middle of all averages of two
     walsh <- sort(outer(d, d, "+")[upper.tri(diag(n), diag = TRUE)] / 2)
     check(id, "difference", median(walsh))
     check(id, "effect.mean-difference.value", mean(d)); check_interval(id, "effect.mean-difference.ci", mean_ci)
   }
+  if (looked && sd(d) > 0) after_looks(id, d, level, same)
   if (!is.null(t) && alternative == "two.sided") {
     scores <- if (f$method == "paired-t") "test." else "also.paired-t."
     check(id, paste0(scores, "statistic"), t$statistic); check(id, paste0(scores, "df"), t$parameter)
@@ -910,6 +959,7 @@ left_because <- c(
   "^scatter[.]|people[.]sd_|people[.]share|people[.]agree" = "parts of variance; R has them from the same optimiser as the model's test, which is compared",
   "^people[.]" = "how far people differ: follows from the parts of variance",
   "^map[.]" = "places on a picture, which may be turned; their sums are compared",
+  "^looks[.]" = "bounds are the plan's, not the answers'; earlier looks are of some of the people",
   "^one_by_one[.]" = "the two lines of a test that goes on answer by answer are the plan's, not the answers'",
   "excluded[.]" = "a count of people whom the tables no longer hold",
   "hedges-g|superiority" = "an interval by a method that R does not have",

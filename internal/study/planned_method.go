@@ -3,8 +3,11 @@ package study
 import "cloche/internal/method"
 
 // PlannedTest is the method that answers the plan: of two groups of people some tests have
-// their own, and within strata another.
+// their own, and within strata another; looks before the end have one.
 func (s *Study) PlannedTest() method.ID {
+	if len(s.Plan.Looks) > 0 {
+		return method.PlannedLooks
+	}
 	if s.Serving.Design != One {
 		return method.ID(s.Plan.Test)
 	}
