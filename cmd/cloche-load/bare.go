@@ -67,8 +67,8 @@ type tableRow struct {
 
 // readSubmissions makes the tables of the source in the target, and returns the
 // statement that adds a row to each, and the rows by submission.
-func readSubmissions(ctx context.Context, source, target *sql.DB, made func(table string) string) (inserts []*sql.Stmt, submissions [][]tableRow,
-	err error) {
+func readSubmissions(ctx context.Context, source, target *sql.DB, made func(table string) string) (
+	inserts []*sql.Stmt, submissions [][]tableRow, err error) {
 	groups := map[any]int{} // by turn: each was answered once
 	for n, table := range ratingTables {
 		var statement string

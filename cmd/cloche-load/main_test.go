@@ -59,7 +59,8 @@ func TestLoadIsBounded(t *testing.T) {
 			t.Errorf("%s is taken", args)
 		}
 	}
-	for _, args := range []string{"", "--database postgres://u@127.0.0.1:5432/x", "--database postgres://u@localhost/x"} {
+	for _, args := range []string{"", "--database postgres://u@127.0.0.1:5432/x",
+		"--database postgres://u@localhost/x"} {
 		if o, err := parse(strings.Fields(args), io.Discard); err != nil || o.phones != 200 || o.boards != 0 {
 			t.Errorf("%q: %+v, %v", args, o, err)
 		}

@@ -44,7 +44,8 @@ func TestComposeFile(t *testing.T) {
 		t.Error("the two services differ")
 	}
 	proxy := file.Configs["proxy"].Content
-	for _, want := range []string{"cloche-1" + set["CLOCHE_LISTEN"] + " cloche-2" + set["CLOCHE_LISTEN"], "health_uri /readyz",
+	both := "cloche-1" + set["CLOCHE_LISTEN"] + " cloche-2" + set["CLOCHE_LISTEN"]
+	for _, want := range []string{both, "health_uri /readyz",
 		"{$$CLOCHE_URL}", "flush_interval -1"} {
 		if !strings.Contains(proxy, want) {
 			t.Errorf("the proxy is not told %q: %s", want, proxy)

@@ -46,7 +46,8 @@ func checkAddress(ctx context.Context, address string, now time.Time) []checkup 
 	all := []checkup{{what: "address", found: address + " answers by HTTPS"}}
 	if !strings.EqualFold(base.Scheme, "https") {
 		all[0] = checkup{what: "address", found: address + " answers, without HTTPS",
-			todo: "with HTTPS phones go on when the network is gone; without it a page that is open keeps what is typed"}
+			todo: "with HTTPS phones go on when the network is gone; without it a page that is open keeps what is " +
+				"typed"}
 	}
 	if answer.TLS != nil {
 		all = append(all, checkCertificate(answer.TLS.PeerCertificates[0], now))

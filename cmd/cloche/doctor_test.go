@@ -116,7 +116,8 @@ func TestServiceLooksAtItselfAtTheStart(t *testing.T) {
 	t.Parallel()
 	dsn := databaseAt(t, time.Now().Add(48*time.Hour))
 	s := startService(t, dsn)
-	for _, want := range []string{"before guests come: backups", "before guests come: clock", "level=ERROR", "set the clock"} {
+	for _, want := range []string{"before guests come: backups", "before guests come: clock", "level=ERROR",
+		"set the clock"} {
 		if !strings.Contains(s.log.String(), want) {
 			t.Errorf("no %q in the log:\n%s", want, s.log.String())
 		}

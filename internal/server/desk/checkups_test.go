@@ -37,7 +37,8 @@ func TestTheLeadIsShownWhatNeedsFixing(t *testing.T) {
 		"disk: 61 GiB are free") || !strings.Contains(text, "set the clock") {
 		t.Errorf("Prepare says %s", text)
 	}
-	if text := lead.Get("/studies/" + string(open)).HTML().Find("main").Text(); strings.Contains(text, "set the clock") {
+	text = lead.Get("/studies/" + string(open)).HTML().Find("main").Text()
+	if strings.Contains(text, "set the clock") {
 		t.Error("the page of a study whose sittings are open says it")
 	}
 }
