@@ -14,11 +14,11 @@ func TestDryRunOfWordsAndProfiles(t *testing.T) {
 	f := servertest.New(t)
 	v := f.Lead()
 	for file, want := range map[string][]string{
-		"custard-in-words": {"every answer here is invented", "simulated studies that find that the samples differ in " +
-			"what is ticked", "“smooth” is ticked by 40 % more of the people for Celeriac custard with cream",
+		"custard-in-words": {"every answer here is invented", "simulated studies that find that the samples differ " +
+			"in what is ticked", "“smooth” is ticked by 40 % more of the people for Celeriac custard with cream",
 			"no other word tells samples apart", "What is rated beside knows no effect"},
-		"custard-profile": {"every rating here is invented", "simulated studies that find that the samples are not all " +
-			"alike", "differ by the smallest difference worth acting on, 8 points, and all others lie midway",
+		"custard-profile": {"every rating here is invented", "simulated studies that find that the samples are not " +
+			"all alike", "differ by the smallest difference worth acting on, 8 points, and all others lie midway",
 			"The other attributes know no effect"},
 	} {
 		text, err := os.ReadFile("../../../studies/" + file + ".yaml")

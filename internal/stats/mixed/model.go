@@ -211,14 +211,18 @@ func (d *mixedDesign) starts(near *Result) (all [][]float64) {
 
 // minimise returns the best point found, nil when the criterion has none. The criterion can
 // have a second minimum away from the boundary or on it, so that an end at the boundary is
-// held against the starts that follow.
+// held against the starts that follow, as far as they do not lead back to it.
 func (d *mixedDesign) minimise(starts [][]float64) (best *criterionPoint, converged bool) {
 	for _, start := range starts {
 		first, ok := d.evaluate(start, true)
 		if !ok {
 			continue
 		}
-		point, good := numeric.MinimiseNewton(first, d.evaluate)
+		var known func(*criterionPoint) bool
+		if converged {
+			known = best.near
+		}
+		point, good := numeric.MinimiseNewton(first, d.evaluate, known)
 		if best == nil || point.value < best.value-1e-9 {
 			best, converged = point, good
 		}
@@ -227,6 +231,21 @@ func (d *mixedDesign) minimise(starts [][]float64) (best *criterionPoint, conver
 		}
 	}
 	return best, converged
+}
+
+// near reports whether a search that came to a point would end at this minimum: the point is
+// next to it, not below it, and the criterion curves upwards there.
+func (c *criterionPoint) near(p *criterionPoint) bool {
+	const next, above = 0.02, 1e-2
+	if p.value < c.value || p.value > c.value+above {
+		return false
+	}
+	for i, v := range c.theta {
+		if math.Abs(math.Abs(v)-math.Abs(p.theta[i])) > next || !(p.hess.At(i, i) > 0) {
+			return false
+		}
+	}
+	return true
 }
 
 // atBoundary reports whether a standard deviation vanishes.

@@ -18,12 +18,16 @@ type newtonPoint interface {
 // MinimiseNewton runs Newton's method with the eigenvalues of the Hessian made
 // positive (Nocedal & Wright 2006, Numerical Optimization, section 3.4) and
 // backtracking. evaluate returns false where the function is not finite. It
-// returns the lowest point, with derivatives, and whether it converged.
-func MinimiseNewton[P newtonPoint](start P, evaluate func(x []float64, derivatives bool) (P, bool)) (best P,
-	converged bool) {
+// returns the lowest point, with derivatives, and whether it converged. It ends sooner where
+// enough, unless nil, says so of a point: it has then not converged.
+func MinimiseNewton[P newtonPoint](start P, evaluate func(x []float64, derivatives bool) (P, bool),
+	enough func(P) bool) (best P, converged bool) {
 	const maxSteps = 200
 	best = start
 	for range maxSteps {
+		if enough != nil && enough(best) {
+			return best, false
+		}
 		step, decrease := NewtonStep(best)
 		if decrease <= 1e-13*(1+1e-3*math.Abs(best.Height())) && !(Largest(step) > 1e-5) {
 			// The last step squares what error is left.

@@ -45,7 +45,7 @@ func (d *ordinalDesign) fitFixed() fixedOrdinal {
 	}
 	evaluate := func(psi []float64, _ bool) (*ordinalPoint, bool) { return d.evaluate(psi, count) }
 	first, _ := evaluate(start, true)
-	point, converged := numeric.MinimiseNewton(first, evaluate)
+	point, converged := numeric.MinimiseNewton(first, evaluate, nil)
 	return fixedOrdinal{point, converged}
 }
 
