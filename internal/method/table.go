@@ -154,7 +154,7 @@ var table = []Method{
 		"A sample moves the odds of every answer or one above it by the same factor; assessors’ levels are near " +
 			"normal."},
 	{Binomial, Test, "exact binomial test", "k", "Conover (1999), Practical Nonparametric Statistics, sect. 3.1",
-		"Each answer is as likely as any other to count."},
+		"Answers do not depend on one another, and each has the same chance of a right guess, or of either choice."},
 	{MixedF, Test, "F test of all samples in a mixed model", "F",
 		"Satterthwaite (1946), Biometrics Bull. 2:110; Giesbrecht & Burns (1985), Biometrics 41:477; fitted by " +
 			"REML, which recovers inter-block information: Patterson & Thompson (1971), Biometrika 58:545; Bates et " +

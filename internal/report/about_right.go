@@ -310,7 +310,7 @@ func rightBelow(s *study.Study, f analysis.Finding) []string {
 	}
 	if !math.IsNaN(f.Test.PAdjusted) {
 		lines = append(lines, "p of the drops is adjusted for their number by "+method.Holm.Title()+
-			"; the intervals here are each on its own.")
+			"; each interval here is on its own.")
 	}
 	if len(f.AboutRight.Moves) > 1 {
 		lines = append(lines, "p of who moved is adjusted for the pairs of samples by "+method.Holm.Title()+".")

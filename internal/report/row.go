@@ -172,7 +172,7 @@ func effectRow(e analysis.Effect, level float64, n int) TechRow {
 		text += fmt.Sprintf(" (%s)", levelWords(e.CI.Level))
 	}
 	value := signed(e.Value, digits)
-	if slices.Contains([]method.ID{method.Tellers, method.Superiority, method.OddsRatio}, e.Measure) { // never below 0
+	if slices.Contains([]method.ID{method.Tellers, method.Superiority, method.OddsRatio, method.DPrime}, e.Measure) {
 		value = number(e.Value, digits)
 	}
 	return TechRow{upperFirst(e.Measure.Title()), value, text, none, none}
