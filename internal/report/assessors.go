@@ -72,11 +72,30 @@ func assessorsIntro(c *analysis.PanelCheck) []string {
 		return append(lines, "Nobody rated a sample twice, so that nobody can be told from chance: serve each sample "+
 			"twice or three times to learn what to practise.")
 	}
-	return append(lines, fmt.Sprintf("It was checked %d times whether somebody repeats as well as the others. In a "+
-		"panel "+
-		"without any fault about %s of those checks come up all the same. Look for what comes up again in the next "+
-		"study.",
-		c.Repeats, number(math.Max(1, float64(c.Repeats)*c.Alpha), 0)))
+	return append(lines, fmt.Sprintf("%s whether somebody repeats as well as the others. In a panel without any fault "+
+		"%s. Look for what comes up again in the next study.", checkedTimes(c.Repeats), falseAlarms(c)))
+}
+
+func checkedTimes(n int) string {
+	if n == 1 {
+		return "It was checked once"
+	}
+	return fmt.Sprintf("It was checked %d times", n)
+}
+
+// falseAlarms says how often a check comes up where nobody has a fault: how many of them, or
+// with which chance any does.
+func falseAlarms(c *analysis.PanelCheck) string {
+	n, alpha := float64(c.Repeats), c.Alpha
+	switch many := math.Round(n * alpha); {
+	case n*alpha < 1:
+		return fmt.Sprintf("there is a chance of about %s that any of those checks comes up all the same",
+			shareWords(1-math.Pow(1-alpha, n)))
+	case many == 1:
+		return "about one of those checks comes up all the same"
+	default:
+		return fmt.Sprintf("about %s of those checks come up all the same", number(many, 0))
+	}
 }
 
 // practiceLines says to one assessor, kindly, what to practise on what.

@@ -2,6 +2,8 @@ package builder
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -45,15 +47,21 @@ func newWaysFigure(z *analysis.Size) *waysFigure {
 	}
 	w.Wish = curveTick{y(z.Request.Power), analysis.Percent(z.Request.Power) + " wished for"}
 	var told []string
+	var taken []point
 	for i, c := range z.Ways {
 		var points []string
 		for k, n := range z.WaySizes {
 			points = append(points, fmt.Sprintf("%g,%g", x(float64(n)), y(c.Power[k])))
 		}
 		n, p := numberAt(z.WaySizes, c.Power, heights[i%len(heights)])
-		line := wayLine{Number: i + 1, Line: strings.Join(points, " "), Class: fmt.Sprintf("way way-%d", i), X: x(n),
-			Y:     y(p),
-			Title: c.Question.Kind().Title, Needs: "no panel that can be sought"}
+		places := []point{{x(n), y(p)}}
+		for k := len(z.WaySizes) - 1; k > 0; k-- {
+			places = append(places, point{x(float64(z.WaySizes[k])), y(c.Power[k])})
+		}
+		at := freePlace(places, taken)
+		taken = append(taken, at)
+		line := wayLine{Number: i + 1, Line: strings.Join(points, " "), Class: fmt.Sprintf("way way-%d", i), X: at.x,
+			Y: at.y, Title: c.Question.Kind().Title, Needs: "no panel that can be sought"}
 		if c.Needed > 0 {
 			line.Needs = fmt.Sprintf("%d assessors", c.Needed)
 		}
@@ -64,9 +72,27 @@ func newWaysFigure(z *analysis.Size) *waysFigure {
 	return w
 }
 
-// heights are the powers at which the numbers of the ways stand on their lines, so that
-// those of lines that run close together do not cover each other.
+// heights are the powers at which the numbers of the ways stand on their lines where they cover
+// no other: on different heights, so that lines that run close together are told apart.
 var heights = []float64{0.9, 0.35, 0.65, 0.5, 0.2, 0.75, 0.45}
+
+// point is a place in the drawing.
+type point struct{ x, y float64 }
+
+// numberWidth is how wide the circle of a number is.
+const numberWidth = 20
+
+// freePlace is the first place on a line where its number covers no other; the first of all
+// where there is none.
+func freePlace(places, taken []point) point {
+	for _, p := range places {
+		covers := func(t point) bool { return math.Hypot(p.x-t.x, p.y-t.y) < numberWidth }
+		if !slices.ContainsFunc(taken, covers) {
+			return p
+		}
+	}
+	return places[0]
+}
 
 // numberAt is where on a rising line the number stands: where it passes a power, else at
 // its end.
