@@ -6,10 +6,9 @@ func (d Data) deviations() (table, error) {
 		key: []string{"number"}, fields: []field{numberField,
 			{name: "what", kind: text, required: true, says: "What it is, as a stable word."},
 			{name: "count", kind: whole, required: true, says: "How many; 1 for a change of the plan itself."},
-			{name: "of", kind: whole, says: "Out of how many: places or people who took one (assessors), " +
-				"turns of those who kept their answers (turns; of those that were answered, where it is about " +
-				"answers), their plates; missing for the plan."},
-			{name: "unit", kind: text, required: true, says: "What is counted: assessors, turns, plates, or plan."},
+			{name: "of", kind: whole, says: "Out of how many; missing for the plan. Turns and plates are " +
+				"those of people who took a place and kept their answers."},
+			{name: "unit", kind: text, required: true, says: "What is counted: assessors (or their places), turns, answered turns, plates, or plan."},
 			{name: "says", kind: text, required: true, says: "In words."}}}
 	for i, x := range d.Report.Deviations {
 		var of any // missing for the plan

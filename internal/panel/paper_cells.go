@@ -183,6 +183,18 @@ func (x paperTurn) explained(field string, problem Problem) (line int, what, ins
 	return line, fmt.Sprintf("%s %s cannot be read", asked, plate), howToWrite(turn.Response, scale)
 }
 
+// HowToType says what the cells of a table from paper hold, whatever the scales.
+func HowToType(a *study.Study) string {
+	response := a.Question.Response()
+	if list, words := a.Words(); words {
+		return howToWrite(response, list.Scale)
+	}
+	if response == study.Rate {
+		return "write each rating as a number; a label may stand in its words"
+	}
+	return howToWrite(response, study.Scale{})
+}
+
 // howToWrite says what cells may hold.
 func howToWrite(response study.Response, scale study.Scale) string {
 	switch response {

@@ -22,6 +22,7 @@ type Deviation struct {
 const (
 	ofPeople = "assessors"
 	ofTurns  = "turns"
+	ofGiven  = "answered turns"
 	ofPlates = "plates"
 	ofPlan   = "plan"
 )
@@ -88,16 +89,15 @@ func ofTheRoom(c panel.Collected) []Deviation {
 		{"not-answered", n["not-answered"], len(asked), ofTurns, "were not answered, or did not go out"},
 		{"blind-broken", n["blind-broken"], plates, ofPlates, "of which the blind was broken, for safety"},
 		{"dropped", n["dropped"], plates, ofPlates, "were dropped, and plated anew under another code"},
-		{"not-set-down", n["not-set-down"], len(answered), ofTurns,
-			"were answered, and nobody noted that each plate was set down"},
-		{"answered-late", n["answered-late"], len(answered), ofTurns,
-			"were answered so long after the plate was set down that it is from memory perhaps"},
-		{"answered-soon", n["answered-soon"], len(answered), ofTurns,
-			"were answered sooner after the plate was noted as set down than one can taste"},
+		{"not-set-down", n["not-set-down"], len(answered), ofGiven, "have a plate that nobody noted as set down"},
+		{"answered-late", n["answered-late"], len(answered), ofGiven,
+			"got their answers so long after the plate was set down that these are from memory perhaps"},
+		{"answered-soon", n["answered-soon"], len(answered), ofGiven,
+			"got their answers sooner after the plate was noted as set down than one can taste"},
 	}
 	for _, x := range panel.Incidents() {
-		all = append(all, Deviation{string(x), n[string(x)], len(answered), ofTurns,
-			"were answered, of which floor noted: " + x.Words()})
+		all = append(all, Deviation{string(x), n[string(x)], len(answered), ofGiven,
+			"are noted by floor as: " + x.Words()})
 	}
 	return all
 }

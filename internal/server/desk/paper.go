@@ -24,6 +24,8 @@ type fromPaper struct {
 	site.Frame
 	ID       panel.StudyID
 	Study    string
+	Plates   int    // that are still to be answered
+	How      string // to type the answers
 	Done     string // what was just taken; "" = nothing
 	Checked  bool   // a table was sent, and is sound
 	Says     string // what would be taken
@@ -40,15 +42,12 @@ var fromPaperScreen = site.DeskScreen[fromPaper]("desk/from_paper")
 const mostListed = 50
 
 func (s *handlers) paperPage(c *gin.Context) (fromPaper, error) {
-	stored, err := s.Panel.Study(c.Request.Context(), site.StudyIn(c))
+	stored, sheet, err := s.Panel.PaperSheet(c.Request.Context(), site.SessionOf(c), site.StudyIn(c))
 	if err != nil {
 		return fromPaper{}, err
 	}
-	if !panel.MayDo(panel.RoleLead, panel.ActImport, stored.State) {
-		return fromPaper{}, panel.ErrWrongState
-	}
 	return fromPaper{Frame: s.DeskFrame(c, "Answers from paper", stored.Spec.Invented), ID: stored.ID,
-		Study: stored.Spec.Title}, nil
+		Study: stored.Spec.Title, Plates: len(sheet.Rows), How: site.Sentence(panel.HowToType(stored.Spec))}, nil
 }
 
 func (s *handlers) paperForm(c *gin.Context) error {
