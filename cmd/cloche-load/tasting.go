@@ -38,8 +38,6 @@ texts:
 analysis: {compare: [A, B], attribute: salt}
 `
 
-const servingsEach = 4
-
 // tasting is an open study that is tasted by a service.
 type tasting struct {
 	url   string // of the service
