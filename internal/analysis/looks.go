@@ -14,13 +14,14 @@ import (
 
 // Codes of warnings of planned looks.
 const (
-	WarnLookNotPlanned   = "look-not-planned"
-	WarnFewAtLook        = "few-at-look"
-	WarnOthersAtLook     = "others-after-early-stop"
-	WarnAfterLook        = "estimate-after-early-look"
-	WarnSkewedAtLook     = "skewed-differences"
-	fewestAtLook         = 12
-	skewedFrom           = 1.0 // as that of a gamma distribution of shape 4; from there on size moves (a choice of ours)
+	WarnLookNotPlanned = "look-not-planned"
+	WarnFewAtLook      = "few-at-look"
+	WarnOthersAtLook   = "others-after-early-stop"
+	WarnAfterLook      = "estimate-after-early-look"
+	WarnSkewedAtLook   = "skewed-differences"
+	fewestAtLook       = 12
+	// as that of a gamma distribution of shape 4; from there on size moves (a choice of ours)
+	skewedFrom           = 1.0
 	reasonAfterStop      = "rated after the look that decided"
 	nothingLeftToSpend   = 37 // in Z: a bound from here on cannot be reached
 	fractionBeyondTheEnd = 1

@@ -65,10 +65,12 @@ func TestLooksByWhatSaysWhenPeopleCame(t *testing.T) {
 	}
 	for name, again := range map[string][]analysis.Rating{"look": marked, "arrived": arrived, "numbers": numbers} {
 		f := analyse(t, s, again).Findings[0]
-		if f.N != bySitting.N || !near(f.Value, bySitting.Value, 1e-12, 0) || f.Looks.Stopped != bySitting.Looks.Stopped {
+		if f.N != bySitting.N || !near(f.Value, bySitting.Value, 1e-12,
+			0) || f.Looks.Stopped != bySitting.Looks.Stopped {
 			t.Errorf("by %s: %d people, %g; by sitting %d, %g", name, f.N, f.Value, bySitting.N, bySitting.Value)
 		}
-		warned := slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool { return w.Code == "arrival-not-known" })
+		warned := slices.ContainsFunc(f.Warnings,
+			func(w analysis.Warning) bool { return w.Code == "arrival-not-known" })
 		if warned != (name == "numbers") {
 			t.Errorf("by %s: warned %v", name, warned)
 		}

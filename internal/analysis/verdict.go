@@ -203,7 +203,8 @@ func (f *Finding) Stated() stats.Interval {
 // Contradicted returns the test beside the planned one when the two fall on
 // different sides of alpha, both adjusted or neither.
 func (f *Finding) Contradicted(alpha float64) (other Test, yes bool) {
-	if len(f.Also) == 0 || f.Looks != nil || f.Verdict.Sameness || f.Kind == KindRanking { // what stands beside answers another question
+	// what stands beside answers another question
+	if len(f.Also) == 0 || f.Looks != nil || f.Verdict.Sameness || f.Kind == KindRanking {
 		return Test{}, false
 	}
 	a, b := f.Test.Deciding(), f.Also[0].Deciding()

@@ -8,7 +8,8 @@ func (d Data) deviations() (table, error) {
 			{name: "count", kind: whole, required: true, says: "How many; 1 for a change of the plan itself."},
 			{name: "of", kind: whole, says: "Out of how many; missing for the plan. Turns and plates are " +
 				"those of people who took a place and kept their answers."},
-			{name: "unit", kind: text, required: true, says: "What is counted: assessors (or their places), turns, answered turns, plates, or plan."},
+			{name: "unit", kind: text, required: true, says: "What is counted: assessors (or their places), turns, " +
+				"answered turns, plates, or plan."},
 			{name: "says", kind: text, required: true, says: "In words."}}}
 	for i, x := range d.Report.Deviations {
 		var of any // missing for the plan

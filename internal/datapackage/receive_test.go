@@ -66,7 +66,8 @@ func TestReceiveRefuses(t *testing.T) {
 		want   string
 	}{
 		"a study that is not closed": {map[string]func([]byte) []byte{"ratings.csv": gone}, "no ratings.csv"},
-		"changed ratings":            {map[string]func([]byte) []byte{"ratings.csv": more}, "ratings.csv is not as it was"},
+		"changed ratings": {map[string]func([]byte) []byte{"ratings.csv": more}, "ratings.csv is not as " +
+			"it was"},
 		"a changed study": {map[string]func([]byte) []byte{"study.yaml": more, "SHA256SUMS": func(b []byte) []byte {
 			return b
 		}}, "study.yaml is not as it was"},
@@ -92,7 +93,8 @@ func TestReceiveRefuses(t *testing.T) {
 	d.Study.Lock.StudyHash = locked.Study.Lock.StudyHash // registered was another study
 	swapped, err := Files(d)
 	must(t, err)
-	if _, err := Receive(repacked(t, swapped, nil)); err == nil || !strings.Contains(err.Error(), "not the study that was") {
+	if _, err := Receive(repacked(t, swapped, nil)); err == nil || !strings.Contains(err.Error(), "not the study "+
+		"that was") {
 		t.Errorf("another study than was locked: %v", err)
 	}
 }

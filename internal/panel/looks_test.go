@@ -63,7 +63,8 @@ func TestALookIsTakenWhenItIsDue(t *testing.T) {
 			}
 			for who, by := range map[string]panel.Session{"floor": n.floor, "kitchen": n.kitchen} {
 				n.wantError(who, last(n.svc.TakeLook(t.Context(), by, n.study)), panel.ErrRefused)
-				if other, err := n.svc.Live(t.Context(), by, n.study); err == nil && (other.Looks != nil || other.Decision != "") {
+				if other, err := n.svc.Live(t.Context(), by,
+					n.study); err == nil && (other.Looks != nil || other.Decision != "") {
 					t.Errorf("%s is told %+v %q", who, other.Looks, other.Decision)
 				}
 			}

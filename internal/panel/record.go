@@ -43,7 +43,8 @@ func (s *Service) JoinRecord(ctx context.Context, by Session, j JoinedStudy) err
 	if err := by.may(ActJoinRecord); err != nil {
 		return err
 	}
-	if j.House = strings.Join(strings.Fields(j.House), " "); j.House == "" || utf8.RuneCountInString(j.House) > MaxHouse {
+	if j.House = strings.Join(strings.Fields(j.House), " "+
+		""); j.House == "" || utf8.RuneCountInString(j.House) > MaxHouse {
 		return ErrNoHouse
 	}
 	switch _, err := s.store.Study(ctx, j.Origin); {

@@ -27,7 +27,8 @@ func (t teller) looked() string {
 	stopped := fmt.Sprintf("At the %s planned look the difference was clear, so that tasting stopped after %d of %d "+
 		"people.", ordinal(l.Stopped), last.People, l.Planned)
 	if len(l.Taken) == 1 {
-		return stopped + " Whoever stops at a clear difference finds it too large on average: plan the next study on less."
+		return stopped + " Whoever stops at a clear difference finds it too large on average: plan the next study " +
+			"on less."
 	}
 	return stopped + fmt.Sprintf(" The figure allows for the earlier looks; the plain mean of the differences, %s, "+
 		"exaggerates, and after an early stop the figure hardly less: plan the next study on less.",

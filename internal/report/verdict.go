@@ -110,7 +110,8 @@ func (t teller) different() []string {
 			t.amount()),
 			t.movedThatWay(), t.sure(), t.acted(), t.notTheSame(), t.signTest()}
 	}
-	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.looked(), t.movedThatWay(),
+	return []string{fmt.Sprintf("%s%s%s: %s.", t.onTheSide(), t.hinted(), first, t.amount()), t.looked(),
+		t.movedThatWay(),
 		t.sure(), t.acted(), t.ofTen(),
 		t.notTheSame(), t.hint(), t.againstTest(), t.holdsZero(), t.otherTest(), t.numbers()}
 }

@@ -41,14 +41,16 @@ func TestAnotherHouseJoinsTheRecord(t *testing.T) {
 	}
 	refused(join("The mill", file), "file", "already")
 	partner := here.Partner().Get("/studies/record").HTML()
-	if partner.Find("form[action$=join], form[action$=leave]").Length() != 0 || partner.Find(".evenings .soft").Length() < 2 {
+	if partner.Find("form[action$=join], form[action$=leave]").Length() != 0 || partner.Find(".evenings "+
+		".soft").Length() < 2 {
 		t.Error("the partner may change the record, or not read it")
 	}
 	out := p.HTML().Find("form[action$=leave] button").First().AttrOr("value", "")
 	if p := lead.Post("/studies/record/leave", "study", out); strings.Contains(p.Body, "The mill") {
 		t.Error("it is in the record still")
 	}
-	if got := lead.Get("/log").Body; !strings.Contains(got, "joined the record") || !strings.Contains(got, "left the record") {
+	if got := lead.Get("/log").Body; !strings.Contains(got, "joined the record") || !strings.Contains(got, "left "+
+		"the record") {
 		t.Error("the log does not tell who joined and left")
 	}
 }

@@ -31,7 +31,8 @@ func looksPlan(a *study.Study) []string {
 		how = "about as much is spent at each (Pocock)"
 	}
 	return []string{
-		fmt.Sprintf("Looks: %s. A look comes at the end of the sitting by which so many have rated both, and its bound "+
+		fmt.Sprintf("Looks: %s. A look comes at the end of the sitting by which so many have rated both, and its "+
+			"bound "+
 			"follows from how many really have; tasting stops at the first that reaches it. Over all of them the "+
 			"risk of a false alarm is %s: %s.", strings.Join(each, "; "), site.Number(a.Plan.Alpha), how),
 		"The service computes each look. The partner, who must not serve, sees its numbers; everybody else learns " +

@@ -53,7 +53,8 @@ func powerOf(t, z []float64, drift float64) float64 {
 // constantOf finds the constant that spends alpha, and what the looks cost in people.
 func constantOf(t []float64, alpha float64, shape func(float64, int) float64) (c float64, z []float64,
 	more [2]float64) {
-	c = numeric.BracketRoot(func(c float64) float64 { return powerOf(t, shaped(t, c, shape), 0) - alpha }, 0.5, 10, 1e-13)
+	c = numeric.BracketRoot(func(c float64) float64 { return powerOf(t, shaped(t, c, shape), 0) - alpha }, 0.5, 10,
+		1e-13)
 	z = shaped(t, c, shape)
 	one := []float64{1}
 	for i, power := range []float64{0.8, 0.9} {
