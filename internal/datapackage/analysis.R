@@ -584,6 +584,17 @@ ranking <- function(id, f) {
   }
 }
 
+# What of sittings is at random: nothing where each had one assessor or one sample, not the sitting
+# itself where the positions in the model tell it, and an assessor's own of a sitting where they came back.
+of_sittings <- function(r, positions) {
+  n <- if (is.null(r$sitting) || anyNA(r$sitting)) 0 else nlevels(droplevels(r$sitting))
+  if (n < 2) return(NULL)
+  people <- length(unique(r$assessor)); visits <- nrow(unique(r[c("assessor", "sitting")]))
+  if (nrow(unique(r[c("sample", "sitting")])) == n || (visits == n && n == people)) return(NULL)
+  told <- positions && nrow(unique(r[c("at", "sitting")])) == nlevels(r$at)
+  c(if (!told) "(1 | sitting)", if (visits > people && visits < nrow(r)) "(1 | assessor:sitting)")
+}
+
 # panel is the mixed model of a whole panel: sample and position fixed, assessor random, and what an assessor finds of a
 # sample where somebody rated one several times; Satterthwaite's df.
 panel <- function(id, f) {
@@ -617,15 +628,13 @@ panel <- function(id, f) {
   terms <- c("sample", if (apart) "at", "(1 | assessor)")
   if (anyDuplicated(r[c("assessor", "sample")])) terms <- c(terms, "(1 | assessor:sample)")
   evenings <- theirs(id, "sittings")
-  if (!is.na(evenings)) {
-    check(id, "sittings", nlevels(droplevels(r$sitting)))
-    visits <- nrow(unique(r[c("assessor", "sitting")]))
-    terms <- c(terms, "(1 | sitting)", if (visits > length(unique(r$assessor)) && visits < nrow(r)) "(1 | assessor:sitting)")
-  }
+  if (!is.na(evenings)) check(id, "sittings", nlevels(droplevels(r$sitting)))
+  terms <- c(terms, of_sittings(r, apart))
+  seated <- any(grepl("sitting", terms))
   fit <- fitted_to(r, terms)
   table <- anova(fit)
   row <- table["sample", ]
-  loose <- if (is.na(evenings)) 1e-5 else 1e-3 # two optimisers; on a flat hill where evenings are few
+  loose <- if (!seated) 1e-5 else 1e-3 # two optimisers; on a flat hill where evenings are few
   if (apart && is.na(evenings)) {
     at <- table["at", ]
     check(id, "checks.position.df", at[["NumDF"]])
@@ -634,7 +643,7 @@ panel <- function(id, f) {
   }
   check(id, "test.statistic", row[["F value"]], loose); check(id, "test.df", row[["NumDF"]])
   # The df of several contrasts together hang on their axes, which are free where contrasts scatter alike.
-  check(id, "test.df2", row[["DenDF"]], if (is.na(evenings)) loose else 0.05)
+  check(id, "test.df2", row[["DenDF"]], if (!seated) loose else 0.05)
   # Far out a p is as uncertain as its statistic is times what it weighs there.
   check(id, "test.p", row[["Pr(>F)"]], 100 * loose)
   if (!requireNamespace("emmeans", quietly = TRUE)) {

@@ -35,7 +35,7 @@ var mayStay = map[string]int{
 	"celeriac-custard": 2, "custard-in-words": 36, "custard-profile": 182, "custard-with-starch": 14,
 	"four-crusts": 5, "four-custards": 137, "house-custard": 9, "little-smoke": 16, "name-by-table": 14,
 	"nutmeg-for-some": 22, "one-name-each": 17, "our-custard-or-not": 11, "recipe-or-name": 220,
-	"rested-custard": 2, "salt-by-the-gram": 2, "salt-in-order": 9, "saltier-of-two": 3, "same-or-different": 9,
+	"rested-custard": 2, "salt-by-the-gram": 12, "salt-in-order": 9, "saltier-of-two": 3, "same-or-different": 9,
 	"seven-caramels": 185, "six-salts": 156, "smooth-by-starch": 2, "strained-twice": 7, "swapped-cream": 1,
 	"sweet-enough": 32,
 }

@@ -121,7 +121,8 @@ func (s *Service) ImportPaper(ctx context.Context, by Session, studyID StudyID, 
 }
 
 // PaperSheet is an empty table for what is still to be answered: a row for each plate of
-// each guest who sits, by its code.
+// each guest who sits. It has no codes: which stand on whose plates is nothing that the lead
+// may know before the close. Whoever types finds them on the ballots.
 func (s *Service) PaperSheet(ctx context.Context, by Session, studyID StudyID) (Study, PaperTable, error) {
 	stored, err := s.Study(ctx, studyID)
 	if err != nil {
@@ -130,27 +131,37 @@ func (s *Service) PaperSheet(ctx context.Context, by Session, studyID StudyID) (
 	if err := by.mayNow(ActImport, stored.State); err != nil {
 		return Study{}, PaperTable{}, err
 	}
-	e, err := s.evening(ctx, stored)
-	if err != nil {
-		return Study{}, PaperTable{}, err
-	}
 	sheet := PaperTable{Head: []string{assessorColumn, codeColumn}}
 	for _, id := range questionColumns(stored.Spec) {
 		sheet.Head = append(sheet.Head, string(id))
 	}
+	e, err := s.evening(ctx, stored)
+	for _, x := range e.toType() {
+		cells := make([]string, len(sheet.Head))
+		cells[0] = strconv.Itoa(x.assessor)
+		sheet.Rows = append(sheet.Rows, PaperRow{Cells: cells})
+	}
+	return stored, sheet, err
+}
+
+// plateToType is a plate that is still to be answered, and whose it is.
+type plateToType struct {
+	assessor int
+	code     design.Code
+}
+
+func (e evening) toType() (all []plateToType) {
 	for _, t := range e.seats {
 		for _, x := range t.turns {
 			if !t.onPaperSheet(x) {
 				continue
 			}
 			for _, v := range askedOf(x) {
-				cells := make([]string, len(sheet.Head))
-				cells[0], cells[1] = strconv.Itoa(t.assessor.Label()), string(v.Code)
-				sheet.Rows = append(sheet.Rows, PaperRow{Cells: cells})
+				all = append(all, plateToType{t.assessor.Label(), v.Code})
 			}
 		}
 	}
-	return stored, sheet, nil
+	return all
 }
 
 // onPaperSheet reports whether a turn is still to be answered, at a sitting that was opened.

@@ -38,8 +38,7 @@ func TestAnswersOfEveryExampleComeFromPaper(t *testing.T) {
 				_ = of[panel.SeatToken](n)(n.svc.Consent(t.Context(), n.sitting.Join, nonce,
 					panel.PhoneConsent{Levels: levels}))
 			}
-			_, sheet, err := n.svc.PaperSheet(t.Context(), n.lead, n.study)
-			n.must(err)
+			sheet := n.paperSheet()
 			typed := n.fill(stored.Spec, &sheet)
 			if len(typed) == 0 {
 				t.Fatal("the sheet has nothing to fill in")
@@ -64,6 +63,20 @@ func TestAnswersOfEveryExampleComeFromPaper(t *testing.T) {
 			}
 		})
 	}
+}
+
+// paperSheet is the lead's sheet, with the codes typed from the ballots.
+func (n *night) paperSheet() panel.PaperTable {
+	n.t.Helper()
+	_, sheet, err := n.svc.PaperSheet(n.t.Context(), n.lead, n.study)
+	n.must(err)
+	for i, code := range of[[]string](n)(n.svc.CodesToType(n.t.Context(), n.study)) {
+		if sheet.Rows[i].Cells[1] != "" {
+			n.t.Errorf("the lead's sheet has the code %s", sheet.Rows[i].Cells[1])
+		}
+		sheet.Rows[i].Cells[1] = code
+	}
+	return sheet
 }
 
 // fill types an answer into each cell of a sheet, as somebody would from ballots.
@@ -121,8 +134,7 @@ func TestAHalfGoodTableImportsNothing(t *testing.T) {
 	n.guest("two")
 	answered := string(ballot(t, n.svc, tasted).Turn.Plates[0].Code)
 	n.taste(tasted)
-	_, sheet, err := n.svc.PaperSheet(t.Context(), n.lead, n.study)
-	n.must(err)
+	sheet := n.paperSheet()
 	if got := len(sheet.Rows); got != 5 || !slices.Equal(sheet.Head, []string{"assessor", "code", "salt", "liking"}) {
 		t.Fatalf("the sheet has %d rows under %v", got, sheet.Head)
 	}

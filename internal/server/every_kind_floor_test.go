@@ -105,7 +105,7 @@ func askedOnPaper(sheet *goquery.Selection) string {
 	sheet.Find(".asked").Each(func(_ int, q *goquery.Selection) {
 		all = append(all, said(q.Find("h3"))+": "+texts(q.Find(".rule-ends span, .boxes li")))
 	})
-	if comment := said(sheet.Find(".asked ~ h3")); comment != "" {
+	if comment := said(sheet.Find(".remark").Prev()); comment != "" {
 		all = append(all, comment)
 	}
 	return strings.Join(all, "\n")
@@ -143,6 +143,12 @@ func serveWithoutPhone(f *servertest.Fixture, floor *servertest.Visitor, seat st
 			continue
 		}
 		scores := doc.Find(".acts a[href*='/scores/']").First().AttrOr("href", "")
+		if last := doc.Find("main a[href$='/last']").AttrOr("href", ""); last != "" { // no answer to a turn
+			form := floor.Get(last).HTML().Find("main form").First()
+			asked = append(asked, askedOfFloor(form))
+			servertest.MustStatus(f.T, floor.Post(form.AttrOr("action", ""), filled(form)...), http.StatusOK)
+			continue
+		}
 		if scores == "" {
 			if idle++; idle > 2 {
 				return asked, kept

@@ -27,7 +27,7 @@ func TestOnlyWhatAppliesIsShown(t *testing.T) {
 		{"blind samples", read("four-custards"), false, true},
 		{"blind samples, and the file asks all the same",
 			strings.Replace(read("four-custards"), "\nserving:", "\nserving:\n  expectation: false", 1), true, true},
-		{"all samples together", wholePanel(read("four-custards")), false, false},
+		{"all samples together", wholePanel(read("four-custards")), false, true},
 		{"one sample to each", read("one-name-each"), true, true},
 		{"an order", read("salt-in-order"), false, true},
 		{"a preference", read("browned-butter"), false, false},

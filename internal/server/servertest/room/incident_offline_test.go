@@ -23,9 +23,9 @@ func TestWhatWentWrongWithoutNetwork(t *testing.T) {
 	f.JoinInBrowser(phone, f.Web.URL, id, panel.RoleFloor)
 	floorReady(t, phone)
 	net.Away.Store(true)
-	servertest.Settled(t, phone)
 	servertest.Poll(t, phone, servedButton)
 	servertest.Says(t, phone, "h1", "no network")
+	servertest.Settled(t, phone) // the word of the network has moved the list
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS(".seat .to")))
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS(".wrongs summary")))
 	servertest.LooksSound(t, phone, "without network: what went wrong", script)
