@@ -23,10 +23,14 @@ func TestWhatWentWrongWithoutNetwork(t *testing.T) {
 	f.JoinInBrowser(phone, f.Web.URL, id, panel.RoleFloor)
 	floorReady(t, phone)
 	net.Away.Store(true)
+	servertest.Settled(t, phone)
 	servertest.Poll(t, phone, servedButton)
 	servertest.Says(t, phone, "h1", "no network")
-	servertest.Settled(t, phone) // the word of the network has moved the list
-	servertest.Run(t, phone, chromedp.Click(chromedp.CSS(".seat .to")))
+	servertest.Poll(t, phone, `(() => {
+		if (document.querySelector(".wrongs summary")?.checkVisibility()) return true;
+		document.querySelector(".seat .to")?.click(); // again, where the page was put together anew meanwhile
+		return false;
+	})()`)
 	servertest.Run(t, phone, chromedp.Click(chromedp.CSS(".wrongs summary")))
 	servertest.LooksSound(t, phone, "without network: what went wrong", script)
 	servertest.Run(t, phone, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
