@@ -39,8 +39,8 @@ func TestLeadImportsAnswersFromPaper(t *testing.T) {
 	}
 	columns := strings.Count(sheet[0], ",") - 1
 	filled := []string{sheet[0]}
-	for _, row := range sheet[1:] {
-		filled = append(filled, strings.TrimRight(row, ",")+strings.Repeat(",5", columns))
+	for i, row := range sheet[1:] { // the codes are typed from the ballots
+		filled = append(filled, strings.TrimRight(row, ",")+","+f.Code(id, i)+strings.Repeat(",5", columns))
 	}
 	wrong := strings.Replace(strings.Join(filled, "\n"), filled[2], strings.Replace(filled[2], ",5", ",500", 1), 1)
 	p := send(nil, wrong)
