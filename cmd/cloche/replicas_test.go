@@ -134,15 +134,15 @@ func inFront(t *testing.T, services ...*service) *service {
 		if dead[n].Load() {
 			n = 1 - n
 		}
-		to := httputil.NewSingleHostReverseProxy(&url.URL{Scheme: "http", Host: services[n].address})
-		to.FlushInterval = -1
-		host := r.Host
-		direct := to.Director
-		to.Director = func(r *http.Request) { direct(r); r.Host = host }
-		to.ErrorHandler = func(http.ResponseWriter, *http.Request, error) {
+		at := &url.URL{Scheme: "http", Host: services[n].address}
+		to := httputil.ReverseProxy{FlushInterval: -1, Rewrite: func(r *httputil.ProxyRequest) {
+			r.SetURL(at)
+			r.SetXForwarded()
+			r.Out.Host = r.In.Host
+		}, ErrorHandler: func(http.ResponseWriter, *http.Request, error) {
 			dead[n].Store(true)
 			panic(http.ErrAbortHandler) // the phone hears nothing, and sends again
-		}
+		}}
 		to.ServeHTTP(w, r)
 	}))
 	t.Cleanup(proxy.Close)
