@@ -52,6 +52,17 @@ type Fieller struct {
 	Excluded stats.Interval // what [dose.TwoRays] leave out
 }
 
+// Holds reports whether a value lies in the set.
+func (x Fieller) Holds(v float64) bool {
+	switch x.Shape {
+	case dose.WholeLine:
+		return true
+	case dose.TwoRays:
+		return v <= x.Excluded.Lo || v >= x.Excluded.Hi
+	}
+	return x.CI.Lo <= v && v <= x.CI.Hi
+}
+
 // Sought is the amount at which a rating is reached on average.
 type Sought struct {
 	Rating, Amount float64
@@ -67,6 +78,9 @@ type Laid struct {
 	Shift  dose.MeanOfPeople // of its ratings above the line, scale points
 	Like   float64           // the amount that it was rated like
 	Inside bool              // which lies within the series
+	// the amount with which the dish under this name is rated as the series at Amount, if the name does the same there
+	Cook       float64
+	CookInside bool // which lies within the series
 	Fieller
 	estimates dose.Estimates // of shift and slope
 }
@@ -117,6 +131,9 @@ func (p *panel) onAmounts(s *study.Study, a study.Attribute) ([]Finding, error) 
 		}
 		p.remarkDose(s, a, &f)
 		all = append(all, f)
+	}
+	if err := remarkLevels(s, all); err != nil {
+		return nil, fmt.Errorf("compare what a name does at several amounts on %s: %w", a.ID, err)
 	}
 	f := p.emptyDose(s, a, series)
 	if err := p.line(s, a, &f, once); err != nil {
@@ -298,7 +315,7 @@ func (f *Finding) within(amount float64) bool {
 func (p *panel) lay(s *study.Study, a study.Attribute, x study.Sample, f *Finding, once *straightOnce) error {
 	complete := f.people(p, x.ID)
 	laid := Laid{Sample: x.ID, Amount: s.Amount(x.ID), Mean: stats.Mean(p.column(a.ID, x.ID).means()),
-		Like: math.NaN()}
+		Like: math.NaN(), Cook: math.NaN()}
 	laid.Shift, laid.CI, laid.Excluded = f.Dose.Slope, f.CI, f.CI
 	f.Dose.Laid, f.Dose.Complete = &laid, complete
 	f.Test = noTest(method.ShiftT)
@@ -343,9 +360,15 @@ func (p *panel) lay(s *study.Study, a study.Attribute, x study.Sample, f *Findin
 	} else {
 		f.warn(warnSlopeUnclear())
 	}
-	if laid.Inside = f.within(laid.Like); !laid.Inside && r.Type == dose.Bounded {
+	laid.Inside = f.within(laid.Like)
+	switch {
+	case r.Type != dose.Bounded:
+	case !laid.Inside:
 		f.warn(warnOutsideRange(s, laid))
+	case !f.within(laid.Amount+r.CI.Lo) || !f.within(laid.Amount+r.CI.Hi):
+		f.warn(warnEndOutside())
 	}
+	laid.Cook, laid.CookInside = laid.Amount-r.Ratio, f.within(laid.Amount-r.Ratio)
 	return nil
 }
 

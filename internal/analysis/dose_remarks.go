@@ -15,6 +15,10 @@ const (
 	WarnSeriesShort  = "series-too-short"
 	WarnOneSlope     = "one-slope"
 	WarnNoDose       = "no-line"
+	// a name served at several amounts is not worth the same at each
+	WarnShiftByLevel = "shift-depends-on-level"
+	// an end of what a name is worth lies where nobody tasted
+	WarnEndOutside = "interval-outside-range"
 )
 
 // endShareOfAmounts is the share of ratings at an end of the scale from which a line over
@@ -47,6 +51,20 @@ func warnNotStraight(p float64) Warning {
 func warnOutsideRange(s *study.Study, l Laid) Warning {
 	return Warning{WarnOutsideRange, fmt.Sprintf("what %s was rated like lies outside the series: nobody tasted that, "+
 		"so that no amount is named; serve a wider series", Label(s, l.Sample))}
+}
+
+func warnEndOutside() Warning {
+	return Warning{WarnEndOutside, "an end of the interval lies outside the series, where nobody tasted: it holds only " +
+		"if the line goes on"}
+}
+
+func warnShiftByLevel(name string, p float64) Warning {
+	what := "serving it without a name"
+	if name != "" {
+		what = "“" + name + "”"
+	}
+	return Warning{WarnShiftByLevel, fmt.Sprintf("what %s does depends on the amount that is in the dish (%s): it "+
+		"is not worth the same everywhere, so that each amount has its own answer", what, pText(p))}
 }
 
 func warnSeriesShort(s *study.Study, x Sought) Warning {

@@ -17,15 +17,17 @@ type Truth map[study.AttributeID]TrueAttribute
 // TrueAttribute is how an invented panel rates an attribute, in scale points
 // before rounding. A rating is
 //
-//	Mean + Effects[sample] + PerPosition·(position−1) + u + s + d + v + e
+//	Mean + w·Effects[sample] + PerPosition·(position−1) + u + s + d + v + e
 //
-// with u ~ N(0, AssessorSD²) for the assessor, s ~ N(0, SittingSD²) for the sitting,
+// with w ~ N(1, EffectSD²) for how strongly the assessor tastes what samples differ in,
+// u ~ N(0, AssessorSD²) for the assessor, s ~ N(0, SittingSD²) for the sitting,
 // d ~ N(0, DaySD²) for the assessor at the sitting, v ~ N(0, SampleSD²) for the
 // assessor's own view of the sample, e ~ N(0, RatingSD²), rounded to the scale
 // and held within its ends.
 type TrueAttribute struct {
 	Mean        float64
 	Effects     map[study.SampleID]float64
+	EffectSD    float64 // 0 = all people taste them as strongly
 	PerPosition float64 // gained with each serving
 	AssessorSD  float64
 	SittingSD   float64
@@ -74,11 +76,15 @@ func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, se
 	var out []Rating
 	assessor := int32(-1)
 	var u float64
+	strongly := 1.0
 	var views []float64
 	for _, v := range plan.Servings {
 		if v.Assessor != assessor { // servings stand by assessor
 			assessor = v.Assessor
 			u = t.AssessorSD * random.NormFloat64()
+			if t.EffectSD > 0 {
+				strongly = 1 + t.EffectSD*random.NormFloat64()
+			}
 			views = make([]float64, len(plan.Samples))
 			for i := range views {
 				views[i] = t.SampleSD * random.NormFloat64()
@@ -88,8 +94,8 @@ func simulateAttribute(a study.Attribute, plan *design.Plan, t TrueAttribute, se
 			continue
 		}
 		sample := plan.Samples[v.Sample]
-		value := t.Mean + t.Effects[sample] + t.PerPosition*float64(v.Position-1) + u + views[v.Sample] +
-			t.RatingSD*random.NormFloat64()
+		value := t.Mean + strongly*t.Effects[sample] + t.PerPosition*float64(v.Position-1) + u +
+			views[v.Sample] + t.RatingSD*random.NormFloat64()
 		out = append(out, Rating{
 			Assessor: AssessorLabel(int(v.Assessor)), Turn: int(v.Turn), Position: int(v.Position),
 			Sitting: int(v.Sitting), Code: v.Code,
