@@ -905,6 +905,7 @@ dose <- function(id, f) {
     t <- line("dose.laid.shift", shift, level)
     worth <- mean(shift) / mean(slopes)
     check(id, "dose.difference", worth); check(id, "dose.laid.rated_like", at + worth)
+    if (at - worth >= min(amount) && at - worth <= max(amount)) check(id, "dose.laid.cook_with", at - worth)
     ends <- fieller(shift, slopes, level)
     check_interval(id, "ci", ends); check_interval(id, "dose.laid.ci", ends)
   } else {

@@ -59,6 +59,7 @@ type laidWire struct {
 	Shift  meanWire       `json:"shift"`
 	Like   value          `json:"rated_like"` // an amount
 	Inside bool           `json:"within_series"`
+	Cook   value          `json:"cook_with"` // an amount; null where it lies outside the series
 	setWire
 }
 
@@ -78,7 +79,10 @@ func doseToWire(f analysis.Finding) *doseWire {
 	}
 	if x := d.Laid; x != nil {
 		w.Laid = &laidWire{x.Sample, value(x.Amount), value(x.Mean), meanToWire(x.Shift), value(x.Like), x.Inside,
-			setToWire(x.Fieller)}
+			value(x.Cook), setToWire(x.Fieller)}
+		if !x.CookInside {
+			w.Laid.Cook = value(math.NaN())
+		}
 	}
 	return w
 }

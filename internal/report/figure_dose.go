@@ -18,8 +18,8 @@ func doseFigures(s *study.Study, _ *analysis.Result, f analysis.Finding) []Figur
 	return []Figure{doseFigure(s, f)}
 }
 
-// doseSpan is what the figure has to hold: the amounts, and the ratings of everybody's
-// line.
+// doseSpan is what the figure has to hold: the amounts, of the interval of what a name is
+// worth as much as lies within another length of the series, and the ratings of everybody's line.
 func doseSpan(scale study.Scale, f analysis.Finding) (from, to, low, high float64) {
 	steps := f.Dose.Steps
 	from, to = steps[0].Amount, steps[len(steps)-1].Amount
@@ -37,9 +37,18 @@ func doseSpan(scale study.Scale, f analysis.Finding) (from, to, low, high float6
 		}
 	}
 	if l := f.Dose.Laid; l != nil && l.Shape == dose.Bounded && l.Inside {
-		from, to = min(from, l.Amount+f.CI.Lo), max(to, l.Amount+f.CI.Hi)
+		lo, hi := worthShown(f)
+		from, to = min(from, lo), max(to, hi)
 	}
 	return from, to, low, high
+}
+
+// worthShown are the ends of what a name is worth on the axis of amounts, where an end that
+// lies far beyond the series is cut off.
+func worthShown(f analysis.Finding) (lo, hi float64) {
+	first, last, l := f.Dose.Steps[0].Amount, lastStep(f).Amount, f.Dose.Laid
+	most := last - first
+	return max(first-most, l.Amount+f.CI.Lo), min(last+most, l.Amount+f.CI.Hi)
 }
 
 // doseFigure draws everybody's line faintly, the mean of each amount with its interval, the
@@ -67,7 +76,7 @@ func doseFigure(s *study.Study, f analysis.Finding) Figure {
 		Left: "less " + f.Dose.Unit.Of, Right: "more " + f.Dose.Unit.Of,
 		Data: doseTable(s, f), Caption: scaleCaption(a.Scale) + " Across: " + f.Dose.Unit.String() + "."}
 	if f.Dose.Laid != nil {
-		d.layNamed(s, f, &fig)
+		d.layNamed(s, f, low+(high-low)*onAxis, &fig)
 	}
 	fig.Option = d.option()
 	return fig
@@ -160,8 +169,12 @@ func (d *drawing) doseLine(f analysis.Finding, n int) {
 	}
 }
 
-// layNamed draws the dish that was served otherwise, and where on the line it belongs.
-func (d *drawing) layNamed(s *study.Study, f analysis.Finding, fig *Figure) {
+// onAxis is how high above the axis an interval of amounts lies, as a part of the figure.
+const onAxis = 0.015
+
+// layNamed draws the dish that was served otherwise, where on the line it belongs, and on the
+// axis, drawn at a height, the interval of that amount.
+func (d *drawing) layNamed(s *study.Study, f analysis.Finding, axis float64, fig *Figure) {
 	a, _ := s.Attribute(f.Attribute)
 	n, l := decimalsFor(a.Scale), f.Dose.Laid
 	name := analysis.Label(s, l.Sample)
@@ -170,14 +183,16 @@ func (d *drawing) layNamed(s *study.Study, f analysis.Finding, fig *Figure) {
 	}
 	if l.Shape == dose.Bounded && l.Inside {
 		height := f.Dose.At(l.Like)
-		d.line("like", []point{{l.Amount, height}, {l.Like, height}}, stroke{colour: greenColour, width: 2,
-			dash: "dashed", opacity: 1})
-		d.line("worth", []point{{l.Amount + f.CI.Lo, height}, {l.Amount + f.CI.Hi, height}}, stroke{colour: greenColour,
-			width: 5, dash: "solid", opacity: 0.7})
-		fig.Legend = append(fig.Legend, LegendEntry{"least", fmt.Sprintf("how much that is in %s, with its %s interval",
-			f.Dose.Unit.Of, percent(s.Plan.Level()))})
-		fig.Alt += fmt.Sprintf(" “%s”, with %s, lies where the line has %s (%s).", name, f.Dose.Unit.Short(l.Amount),
-			amountWords(f, l.Like), interval(f.CI, decimalsOfAmounts(f))+" more")
+		d.line("like", []point{{l.Amount, height}, {l.Like, height}, {l.Like, axis}},
+			stroke{colour: greenColour, width: 2, dash: "dashed", opacity: 1})
+		lo, hi := worthShown(f)
+		d.line("worth", []point{{lo, axis}, {hi, axis}}, stroke{colour: greenColour, width: 7, dash: "solid", opacity: 0.8})
+		d.marks("like", []point{{l.Like, axis}}, stroke{colour: greenColour, symbol: "circle", size: 9, opacity: 1,
+			label: []string{number(l.Like, decimalsOfAmounts(f))}, side: "top"})
+		fig.Legend = append(fig.Legend, LegendEntry{"least", fmt.Sprintf("the amount that it was rated like, with its %s "+
+			"interval on the axis", percent(s.Plan.Level()))})
+		fig.Alt += fmt.Sprintf(" “%s”, with %s, lies where the line has %s (%s more).", name,
+			f.Dose.Unit.Short(l.Amount), amountWords(f, l.Like), interval(f.CI, decimalsOfAmounts(f)))
 	} else if math.IsNaN(l.Mean) {
 		fig.Alt += fmt.Sprintf(" Nobody rated “%s”.", name)
 	} else {
