@@ -53,11 +53,14 @@ const (
 	OfWords    = "any single word does, adjusted"
 	OfPeople   = "people are found to differ in what samples do to them"
 	OfInterval = "the interval of the primary finding holds the truth"
+
+	OfWorth     = "what a name may be worth, bounded or not, holds what it is worth"
+	OfUnbounded = "the amounts are not told apart: what the name is worth has no two ends"
 )
 
 // rates are counted in this order.
 var counted = []string{OfPrimary, OfOthers, OfPanels, OfPairs, OfFactors, OfDrops, OfMoves, OfWords,
-	OfPeople, OfInterval}
+	OfPeople, OfInterval, OfWorth, OfUnbounded}
 
 // plansEvery is how many studies share a serving plan: drawing one takes longer than
 // analysing it where blocks are incomplete.
@@ -112,8 +115,11 @@ func (t tally) rates(s *study.Study) []Rate {
 			continue
 		}
 		r := Rate{What: what, Stated: risk(s), Hits: c[0], Of: c[1], AtMost: what != OfPrimary || inSteps(s)}
-		if what == OfInterval {
+		switch what {
+		case OfInterval, OfWorth:
 			r.Stated, r.AtMost, r.OfInterval = s.Plan.Level(), inSteps(s), true
+		case OfUnbounded:
+			r.Stated, r.AtMost = unbounded(s), false
 		}
 		all = append(all, r)
 	}
@@ -156,6 +162,9 @@ func play(s *study.Study, studies int, seed uint64) (tally, error) {
 			return nil, fmt.Errorf("analyse a simulated study: %w", err)
 		}
 		t.tallyOf(s, r)
+		if err := t.countWorth(s, dealt, seed+uint64(i)); err != nil {
+			return nil, fmt.Errorf("analyse a simulated study of what a name is worth: %w", err)
+		}
 	}
 	return t, nil
 }
@@ -193,6 +202,9 @@ func (t tally) tallyOf(s *study.Study, r *analysis.Result) {
 		}
 		if f.Kind == analysis.KindAboutRight {
 			found[OfDrops], found[OfMoves] = findsAboutRight(s, f)
+			continue
+		}
+		if f.Kind == analysis.KindDose && f.Attribute == s.Plan.Attribute { // which rises where a name is laid on it
 			continue
 		}
 		what := familyOf(f.Kind)
@@ -238,6 +250,9 @@ func familyOf(k analysis.Kind) string {
 func (t tally) cover(s *study.Study, f analysis.Finding) {
 	_, difference := truth(s)
 	if s.Plan.StopEarly { // whose interval is not adjusted for the stop, and says so
+		return
+	}
+	if f.Kind == analysis.KindNamedDose { // whose set need not be an interval: see [tally.countWorth]
 		return
 	}
 	if f.Kind == analysis.KindThreshold { // there is none where nobody tastes anything

@@ -19,6 +19,7 @@ type kind struct {
 	name       string
 	samples    int
 	crossed    bool // two dishes under two names
+	laid       bool // the middle one once more under a name
 	attributes int
 	right      bool // and whether the first of them is about right
 	scale      string
@@ -37,35 +38,59 @@ const (
 // kinds are the plans of ratings that can be analysed, each in a small study. Small panels
 // show a fault of a test where it is largest.
 var kinds = []kind{
-	{"two samples, paired t", 2, false, 3, false, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
-	{"two samples, one-sided", 2, false, 1, false, line, 16, "design: all",
+	{"two samples, paired t", 2, false, false, 3, false, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
+	{"two samples, one-sided", 2, false, false, 1, false, line, 16, "design: all",
 		"compare: [S1, S2]\n  test: paired-t\n  sides: greater"},
-	{"two samples, signed ranks", 2, false, 3, false, line, 16, "design: all",
+	{"two samples, signed ranks", 2, false, false, 3, false, line, 16, "design: all",
 		"compare: [S1, S2]\n  test: signed-rank"},
-	{"two samples, the plan's lottery", 2, false, 1, false, line, 16, "design: all",
+	{"two samples, the plan's lottery", 2, false, false, 1, false, line, 16, "design: all",
 		"compare: [S1, S2]\n  test: lottery"},
-	{"two samples, five labels", 2, false, 1, false, five, 24, "design: all", "compare: [S1, S2]\n  test: paired-t"},
-	{"two samples, practically the same", 2, false, 1, false, line, 24, "design: all",
+	{"two samples, five labels", 2, false, false, 1, false, five, 24, "design: all",
+		"compare: [S1, S2]\n  test: paired-t"},
+	{"two samples, practically the same", 2, false, false, 1, false, line, 24, "design: all",
 		"compare: [S1, S2]\n  test: equivalence\n  smallest effect: 8"},
-	{"four samples, a pair", 4, false, 2, false, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
-	{"four samples, all of them", 4, false, 2, false, line, 16, "design: all", "compare: all\n  test: mixed-f"},
-	{"four samples, repeated measures", 4, false, 1, false, line, 16, "design: all", "compare: all\n  test: rm-anova"},
-	{"four samples, Friedman", 4, false, 1, false, line, 16, "design: all", "compare: all\n  test: friedman"},
-	{"four samples, five labels", 4, false, 1, false, five, 24, "design: all", "compare: all\n  test: mixed-f"},
-	{"two dishes under two names", 4, true, 1, false, line, 16, "design: all",
+	{"four samples, a pair", 4, false, false, 2, false, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
+	{"four samples, all of them", 4, false, false, 2, false, line, 16, "design: all", "compare: all\n  test: mixed-f"},
+	{"four samples, repeated measures", 4, false, false, 1, false, line, 16, "design: all",
+		"compare: all\n  test: rm-anova"},
+	{"four samples, Friedman", 4, false, false, 1, false, line, 16, "design: all", "compare: all\n  test: friedman"},
+	{"four samples, five labels", 4, false, false, 1, false, five, 24, "design: all", "compare: all\n  test: mixed-f"},
+	{"two dishes under two names", 4, true, false, 1, false, line, 16, "design: all",
 		"compare: [S1, S2]\n  test: paired-t"},
-	{"the effect of a name over two dishes", 4, true, 1, false, line, 16, "design: all",
+	{"the effect of a name over two dishes", 4, true, false, 1, false, line, 16, "design: all",
 		"effect of: name\n  compare: [N1, N2]\n  test: paired-t"},
-	{"whether a name does more for one dish", 4, true, 1, false, line, 16, "design: all",
+	{"whether a name does more for one dish", 4, true, false, 1, false, line, 16, "design: all",
 		"effect of: name by dish\n  compare: all\n  test: paired-t"},
-	{"seven samples, three each", 7, false, 1, false, line, 21, "design: some\n  per assessor: 3",
+	{"seven samples, three each", 7, false, false, 1, false, line, 21, "design: some\n  per assessor: 3",
 		"compare: all\n  test: mixed-f"},
-	{"one sample each, Welch", 2, false, 2, false, line, 24, "design: one", "compare: [S1, S2]\n  test: welch-t"},
-	{"one sample each, rank sum", 3, false, 1, false, line, 30, "design: one", "compare: [S1, S2]\n  test: rank-sum"},
-	{"two samples, each of them twice", 2, false, 1, false, line, 16, "design: all\n  replicates: 2",
+	{"one sample each, Welch", 2, false, false, 2, false, line, 24, "design: one", "compare: [S1, S2]\n  test: welch-t"},
+	{"one sample each, rank sum", 3, false, false, 1, false, line, 30, "design: one",
+		"compare: [S1, S2]\n  test: rank-sum"},
+	{"two samples, each of them twice", 2, false, false, 1, false, line, 16, "design: all\n  replicates: 2",
 		"compare: [S1, S2]\n  test: paired-t"},
-	{"two samples, about right beside liking", 2, false, 1, true, line, 40, "design: all",
+	{"two samples, about right beside liking", 2, false, false, 1, true, line, 40, "design: all",
 		"compare: [S1, S2]\n  test: paired-t"},
+}
+
+// doseKinds are series of amounts, from 0 on in steps of one.
+var doseKinds = []kind{
+	{name: "five amounts", samples: 5, attributes: 2, scale: line, assessors: 16, serving: "design: all"},
+	{name: "a name over five amounts that are told apart", samples: 5, laid: true, attributes: 2, scale: line,
+		assessors: 16, serving: "design: all", plan: "smallest effect: 6"},
+	{name: "a name over five amounts that are hardly told apart", samples: 5, laid: true, attributes: 1, scale: line,
+		assessors: 16, serving: "design: all", plan: "smallest effect: 1.5"},
+	{name: "a name over five amounts, four of the six each", samples: 5, laid: true, attributes: 1, scale: line,
+		assessors: 30, serving: "design: some\n  per assessor: 4", plan: "smallest effect: 6"},
+}
+
+// ofAmounts is the question of a series of amounts.
+func ofAmounts() study.Question {
+	for _, q := range study.Questions() {
+		if q.Kind().Amounts && !q.Kind().Ascending {
+			return q
+		}
+	}
+	return ""
 }
 
 // asked is the question of ratings, about dishes or about the names on them.
@@ -113,6 +138,11 @@ func Kinds() ([]Kind, error) {
 			return nil, err
 		}
 	}
+	for _, k := range doseKinds {
+		if err := add(k, ofAmounts()); err != nil {
+			return nil, err
+		}
+	}
 	for _, k := range modelKinds {
 		s, problems := study.Parse(k.name, []byte(k.file()))
 		if len(problems) > 0 {
@@ -152,6 +182,9 @@ func (k kind) file(q study.Question) string {
 		fmt.Fprintf(&b, "  - {id: D%d, title: Dish %d%s, portion: 10 g, serve at: 20 °C, allergens: []}\n", i+1, i+1,
 			amount)
 	}
+	if k.laid {
+		b.WriteString("names:\n  - {id: N1, text: Name 1}\n")
+	}
 	if k.crossed {
 		b.WriteString("names:\n  - {id: N1, text: Name 1}\n  - {id: N2, text: Name 2}\n")
 	}
@@ -162,6 +195,9 @@ func (k kind) file(q study.Question) string {
 			continue
 		}
 		fmt.Fprintf(&b, "  - {id: S%d, dish: D%d, blind: true}\n", i+1, i+1)
+	}
+	if k.laid {
+		fmt.Fprintf(&b, "  - {id: L, dish: D%d, name: N1}\n", k.samples/2+1)
 	}
 	for i := range k.attributes {
 		if i == 0 {

@@ -78,6 +78,9 @@ func truth(s *study.Study) (analysis.Truth, float64) {
 		}
 		all[a.ID] = x
 	}
+	if s.Question.Kind().Amounts {
+		riseWith(s, all, 0)
+	}
 	if s.Plan.Test != study.Equivalence {
 		return all, 0
 	}
