@@ -104,8 +104,8 @@ func TestHolds(t *testing.T) {
 		set := f.Dose.Laid.Fieller
 		shapes[set.Shape.String()]++
 		if !set.Holds(f.Value) || set.Holds(0) != !(f.Test.P < s.Plan.Alpha) {
-			t.Errorf("seed %d: %+v holds %v: %v, and 0: %v; p is %v", seed, set, f.Value, set.Holds(f.Value), set.Holds(0),
-				f.Test.P)
+			t.Errorf("seed %d: %+v holds %v: %v, and 0: %v; p is %v", seed, set, f.Value, set.Holds(f.Value),
+				set.Holds(0), f.Test.P)
 		}
 	}
 	if len(shapes) < 2 {

@@ -54,8 +54,8 @@ func warnOutsideRange(s *study.Study, l Laid) Warning {
 }
 
 func warnEndOutside() Warning {
-	return Warning{WarnEndOutside, "an end of the interval lies outside the series, where nobody tasted: it holds only " +
-		"if the line goes on"}
+	return Warning{WarnEndOutside, "an end of the interval lies outside the series, where nobody tasted: it " +
+		"holds only if the line goes on"}
 }
 
 func warnShiftByLevel(name string, p float64) Warning {

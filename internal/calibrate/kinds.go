@@ -38,7 +38,8 @@ const (
 // kinds are the plans of ratings that can be analysed, each in a small study. Small panels
 // show a fault of a test where it is largest.
 var kinds = []kind{
-	{"two samples, paired t", 2, false, false, 3, false, line, 16, "design: all", "compare: [S1, S2]\n  test: paired-t"},
+	{"two samples, paired t", 2, false, false, 3, false, line, 16, "design: all",
+		"compare: [S1, S2]\n  test: paired-t"},
 	{"two samples, one-sided", 2, false, false, 1, false, line, 16, "design: all",
 		"compare: [S1, S2]\n  test: paired-t\n  sides: greater"},
 	{"two samples, signed ranks", 2, false, false, 3, false, line, 16, "design: all",
@@ -63,7 +64,8 @@ var kinds = []kind{
 		"effect of: name by dish\n  compare: all\n  test: paired-t"},
 	{"seven samples, three each", 7, false, false, 1, false, line, 21, "design: some\n  per assessor: 3",
 		"compare: all\n  test: mixed-f"},
-	{"one sample each, Welch", 2, false, false, 2, false, line, 24, "design: one", "compare: [S1, S2]\n  test: welch-t"},
+	{"one sample each, Welch", 2, false, false, 2, false, line, 24, "design: one",
+		"compare: [S1, S2]\n  test: welch-t"},
 	{"one sample each, rank sum", 3, false, false, 1, false, line, 30, "design: one",
 		"compare: [S1, S2]\n  test: rank-sum"},
 	{"two samples, each of them twice", 2, false, false, 1, false, line, 16, "design: all\n  replicates: 2",

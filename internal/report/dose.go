@@ -219,8 +219,8 @@ func recipe(s *study.Study, f analysis.Finding) string {
 		return ""
 	}
 	if !f.Dose.Laid.CookInside {
-		return fmt.Sprintf("With how much %s it would taste under this name as before is not said: the series does not "+
-			"go that far, and nobody tasted it. %s", f.Dose.Unit.Of, study.KeepsSafe)
+		return fmt.Sprintf("With how much %s it would taste under this name as before is not said: the series does "+
+			"not go that far, and nobody tasted it. %s", f.Dose.Unit.Of, study.KeepsSafe)
 	}
 	way := "less"
 	if f.Value < 0 {

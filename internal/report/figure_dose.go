@@ -186,11 +186,12 @@ func (d *drawing) layNamed(s *study.Study, f analysis.Finding, axis float64, fig
 		d.line("like", []point{{l.Amount, height}, {l.Like, height}, {l.Like, axis}},
 			stroke{colour: greenColour, width: 2, dash: "dashed", opacity: 1})
 		lo, hi := worthShown(f)
-		d.line("worth", []point{{lo, axis}, {hi, axis}}, stroke{colour: greenColour, width: 7, dash: "solid", opacity: 0.8})
+		d.line("worth", []point{{lo, axis}, {hi, axis}}, stroke{colour: greenColour, width: 7, dash: "solid",
+			opacity: 0.8})
 		d.marks("like", []point{{l.Like, axis}}, stroke{colour: greenColour, symbol: "circle", size: 9, opacity: 1,
 			label: []string{number(l.Like, decimalsOfAmounts(f))}, side: "top"})
-		fig.Legend = append(fig.Legend, LegendEntry{"least", fmt.Sprintf("the amount that it was rated like, with its %s "+
-			"interval on the axis", percent(s.Plan.Level()))})
+		fig.Legend = append(fig.Legend, LegendEntry{"least", fmt.Sprintf("the amount that it was rated like, with "+
+			"its %s interval on the axis", percent(s.Plan.Level()))})
 		fig.Alt += fmt.Sprintf(" “%s”, with %s, lies where the line has %s (%s more).", name,
 			f.Dose.Unit.Short(l.Amount), amountWords(f, l.Like), interval(f.CI, decimalsOfAmounts(f)))
 	} else if math.IsNaN(l.Mean) {
