@@ -351,12 +351,14 @@ func keepReplaced(tx *gorm.DB, row replacedRow, answers []answerRow) error {
 }
 
 // finish notes that an assessor has no plate left to answer for, from the sitting on at
-// which they joined. Names are read before the first plate or not at all.
+// which they joined. Names are read before the first plate or not at all. The sign before
+// the sitting keeps both databases from looking for turns by it, through all places of a
+// sitting: an assessor's place has few.
 func finish(tx *gorm.DB, assessorID panel.AssessorID, at time.Time) error {
 	_, err := execute(tx, `UPDATE assessors SET finished_at = $1 WHERE id = $2 AND finished_at IS NULL AND NOT EXISTS (
 		SELECT 1 FROM turns WHERE turns.study_id = assessors.study_id AND turns.place = assessors.place
 			AND turns.refused_at IS NULL AND turns.role <> 'expected'
-			AND turns.sitting >= (SELECT number FROM sittings WHERE sittings.id = assessors.sitting_id)
+			AND +turns.sitting >= (SELECT number FROM sittings WHERE sittings.id = assessors.sitting_id)
 			AND NOT EXISTS (SELECT 1 FROM answered_turns WHERE answered_turns.turn_id = turns.id))`,
 		instant(at), string(assessorID))
 	return err

@@ -10,7 +10,7 @@ import (
 // the one that writes waits for a processor at every step, and all the rest for it:
 // then phones give up, ask again, and nothing is done any more. Enough to keep the
 // processors busy while some wait for the disk or for PostgreSQL.
-var guestsAtOnce = 12 * runtime.GOMAXPROCS(0)
+var guestsAtOnce = 40 * runtime.GOMAXPROCS(0)
 
 // InGuestsTurn does the work of a guest's request when its turn comes, or never, if
 // the phone gives up before.
