@@ -12,7 +12,8 @@
 //
 // After each round it reads the database: whatever a phone was told is kept has to be there,
 // once. Then it commits the same rows one by one with the bare driver: what the disk allows,
-// and how much of that the service reaches. It listens on loopback alone and ends by itself.
+// and how much of that the service reaches. With --studies it measures instead how long pages
+// take when a database holds ever more studies. It listens on loopback alone and ends by itself.
 package main
 
 import (
@@ -27,11 +28,12 @@ import (
 )
 
 const (
-	maxPhones = 2000
-	maxBoards = 50
-	maxFloor  = 20
-	maxThink  = time.Minute
-	maxLimit  = 10 * time.Minute
+	maxPhones  = 2000
+	maxStudies = 2000
+	maxBoards  = 50
+	maxFloor   = 20
+	maxThink   = time.Minute
+	maxLimit   = 10 * time.Minute
 )
 
 // options are the flags.
@@ -39,6 +41,7 @@ type options struct {
 	phones   int
 	boards   int           // viewers of the live board in a last round
 	floor    int           // people of the floor at work in it
+	studies  int           // in one database, for how long pages take; 0 = phones are played
 	think    time.Duration // that a guest takes over a page, on average
 	limit    time.Duration // after which the phones of a round stop
 	database string        // address of a PostgreSQL server on this machine; "" = a SQLite file
@@ -75,6 +78,8 @@ func parse(args []string, stderr io.Writer) (o options, err error) {
 		fmt.Sprintf("in a last round, so many viewers of the live board, 0 to %d", maxBoards))
 	flags.IntVar(&o.floor, "floor", 0,
 		fmt.Sprintf("in a last round, so many of the floor at work, 0 to %d", maxFloor))
+	flags.IntVar(&o.studies, "studies", 0,
+		fmt.Sprintf("instead of phones: pages in a database of so many studies, 0 to %d", maxStudies))
 	flags.DurationVar(&o.think, "think", 0,
 		fmt.Sprintf("how long a guest takes over a page, on average, at most %s", maxThink))
 	flags.DurationVar(&o.limit, "limit", 2*time.Minute,
@@ -96,11 +101,14 @@ func parse(args []string, stderr io.Writer) (o options, err error) {
 func (o options) bounded() bool {
 	return o.phones >= 1 && o.phones <= maxPhones && o.limit > 0 && o.limit <= maxLimit && o.think >= 0 &&
 		o.think <= maxThink && o.boards >= 0 && o.boards <= maxBoards && o.floor >= 0 && o.floor <= maxFloor &&
-		(o.database == "" || onLoopback(o.database))
+		o.studies >= 0 && o.studies <= maxStudies && (o.database == "" || onLoopback(o.database))
 }
 
 // run plays the rounds and prints what was found.
 func run(ctx context.Context, o options, out io.Writer) error {
+	if o.studies > 0 {
+		return amongStudies(ctx, o, out)
+	}
 	all := []round{{name: "answers alone: phones that send all they hold", alone: true},
 		{name: "whole sittings", think: o.think}}
 	if o.boards > 0 || o.floor > 0 {

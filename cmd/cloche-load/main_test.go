@@ -51,9 +51,24 @@ func TestLoadIsMeasured(t *testing.T) {
 	}
 }
 
+// TestPagesAmongStudiesAreMeasured opens each page among a few studies.
+func TestPagesAmongStudiesAreMeasured(t *testing.T) {
+	var out bytes.Buffer
+	if err := run(t.Context(), options{studies: 3}, &out); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`(?m)^3 studies$`, `(?m)^library +p50 \d`, `library, searched +p50 \d`, `board +p50 \d`,
+		`ballot +p50 \d`} {
+		if !regexp.MustCompile(want).MatchString(out.String()) {
+			t.Errorf("no %q in\n%s", want, out.String())
+		}
+	}
+}
+
 func TestLoadIsBounded(t *testing.T) {
 	for _, args := range []string{"--phones 0", "--phones 2001", "--limit 11m", "--boards 51", "--boards -1",
-		"--limit -1s", "--think -1s", "--think 61s", "--floor 21", "--floor -1", "elsewhere.example",
+		"--limit -1s", "--think -1s", "--think 61s", "--floor 21", "--floor -1", "--studies 2001", "--studies -1",
+		"elsewhere.example",
 		"--database postgres://u@db.example.org/x", "--database postgres://u@10.0.0.1/x", "--database file.db"} {
 		if _, err := parse(strings.Fields(args), io.Discard); err == nil {
 			t.Errorf("%s is taken", args)

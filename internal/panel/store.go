@@ -118,6 +118,13 @@ type DifferenceStore interface {
 	FoundDifferences(ctx context.Context, like analysis.FoundDifference) ([]analysis.FoundDifference, error)
 	// AllDifferences returns all that are kept, those of the earliest study first.
 	AllDifferences(ctx context.Context) ([]RecordedDifference, error)
+	// LastEntry is the number of the last entry in a study's log; 0 when it has none.
+	LastEntry(ctx context.Context, studyID StudyID) (int64, error)
+	// KeepVerdictLine keeps a line in the place of the one before; ErrWrongState when the
+	// study is not closed.
+	KeepVerdictLine(ctx context.Context, line VerdictLine) error
+	// VerdictLines returns those of a build whose study's log has nothing new.
+	VerdictLines(ctx context.Context, program string) ([]VerdictLine, error)
 	// JoinRecord keeps what another house found, and logs e; ErrJoined when it is kept already.
 	JoinRecord(ctx context.Context, j JoinedStudy, e Event) error
 	// LeaveRecord deletes it, and logs e; ErrNotFound when it is not kept.

@@ -173,6 +173,7 @@ var deleteStudy = []string{
 	"DELETE FROM servings WHERE " + itsTurns,
 	"DELETE FROM turns WHERE study_id = @study",
 	"DELETE FROM found_differences WHERE study_id = @study",
+	"DELETE FROM verdict_lines WHERE study_id = @study",
 	"DELETE FROM draft_texts WHERE study_id = @study",
 	"DELETE FROM photos WHERE study_id = @study",
 	"DELETE FROM shared_reports WHERE study_id = @study",

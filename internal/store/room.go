@@ -89,6 +89,7 @@ func (s *Store) Withdraw(ctx context.Context, assessorID panel.AssessorID, at ti
 			"DELETE FROM replaced_turns WHERE " + theirs,
 			"DELETE FROM incidents WHERE " + theirs,                 // how they felt is theirs too
 			"DELETE FROM found_differences WHERE study_id = @study", // made of their answers too
+			"DELETE FROM verdict_lines WHERE study_id = @study",
 			"UPDATE studies SET differences_kept = FALSE WHERE id = @study AND differences_kept",
 		} {
 			if err := tx.Exec(statement, who...).Error; err != nil {

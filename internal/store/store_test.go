@@ -5,13 +5,17 @@ import (
 	"strings"
 	"testing"
 
+	"gorm.io/gorm/logger"
+
 	"cloche/internal/panel"
 	"cloche/internal/store/storetest"
 )
 
 func TestSQLite(t *testing.T) {
 	t.Parallel()
-	storetest.Run(t, func(t *testing.T) panel.Store { return openSQLite(t) })
+	in := &statements{Interface: logger.Discard, seen: map[string]bool{}}
+	storetest.Run(t, func(t *testing.T) panel.Store { return noted(openSQLite(t), in) })
+	checkPlans(t, in)
 }
 
 func TestPostgres(t *testing.T) {

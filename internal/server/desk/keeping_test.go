@@ -8,6 +8,7 @@ import (
 
 	"cloche/internal/panel"
 	"cloche/internal/server/servertest"
+	"cloche/internal/server/summary"
 	"cloche/studies"
 )
 
@@ -167,5 +168,40 @@ func TestADraftIsExportedAsItStands(t *testing.T) {
 	lead.Get("/studies/" + string(draft.ID) + "/data.zip")
 	if p := lead.Post("/studies/"+string(draft.ID)+"/delete", "confirm", "yes"); p.Path != "/studies" {
 		t.Errorf("deleting ends at %s with status %d", p.Path, p.Status)
+	}
+}
+
+// What the list says of a closed study is kept, and is found anew once answers are gone.
+func TestTheLibraryKeepsWhatWasFound(t *testing.T) {
+	f := servertest.New(t)
+	id, join := f.InState(servertest.Custard, panel.Open)
+	for i, salt := range []string{"20", "30", "40", "35"} {
+		f.Tasted(join, "nonce-of-a-guest-"+salt, salt, []string{"70", "40", "60", "65"}[i])
+	}
+	leaver := f.SeatedToken(id, join)
+	f.Must(f.Svc.Close(t.Context(), servertest.ByLead, id))
+	lead := f.Lead()
+	line := func() string {
+		return strings.Join(strings.Fields(lead.Get("/studies").HTML().Find(".studies").Text()), " ")
+	}
+	first := line()
+	if !strings.Contains(first, "4 guests") {
+		t.Fatalf("the list says %q", first)
+	}
+	program := summary.Software()
+	kept := func() int {
+		all, err := f.Svc.VerdictLines(t.Context(), program)
+		f.Must(err)
+		return len(all)
+	}
+	if again := line(); again != first || kept() != 1 {
+		t.Errorf("the second time it says %q, %d kept", again, kept())
+	}
+	f.Must(f.Svc.Withdraw(t.Context(), leaver))
+	if kept() != 0 {
+		t.Error("kept after somebody deleted their answers")
+	}
+	if again := line(); again != first || kept() != 1 {
+		t.Errorf("found anew it says %q, %d kept", again, kept())
 	}
 }

@@ -1,7 +1,6 @@
 package desk
 
 import (
-	"errors"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -10,10 +9,11 @@ import (
 	"cloche/internal/panel"
 	"cloche/internal/report"
 	"cloche/internal/server/site"
+	"cloche/internal/server/summary"
 )
 
 // verdictsFor bounds how long the list of studies works out verdicts. What was found once is
-// remembered by the service, so that the next look has the rest.
+// kept, so that the next look has the rest.
 const verdictsFor = 400 * time.Millisecond
 
 // verdicts puts the verdict of each closed study into its line.
@@ -24,26 +24,36 @@ func (s *handlers) verdicts(c *gin.Context, page *studyList, found []panel.Study
 			lines[page.Groups[i].Studies[k].ID] = &page.Groups[i].Studies[k]
 		}
 	}
+	ctx, program := c.Request.Context(), summary.Software()
+	kept, err := s.Panel.VerdictLines(ctx, program)
+	if err != nil {
+		return err
+	}
 	until := time.Now().Add(verdictsFor)
 	for _, x := range found {
 		line := lines[x.ID]
 		if line == nil || x.State != panel.Closed {
 			continue
 		}
-		if time.Now().After(until) {
+		verdict, known := kept[x.ID]
+		if !known && time.Now().After(until) {
 			line.Verdict = "Open it to see what was found."
 			continue
 		}
-		stored, result, err := s.Panel.Findings(c.Request.Context(), x.ID)
-		switch {
-		case errors.Is(err, analysis.ErrNoRatings):
+		if !known {
+			if verdict, err = s.Panel.KeepVerdictLine(ctx, x.ID, program, sayVerdict); err != nil {
+				return err
+			}
+		}
+		if line.Verdict = verdict.Said; verdict.People == 0 {
 			line.Verdict = "Nobody had rated anything."
 			continue
-		case err != nil:
-			return err
 		}
-		said, people := report.VerdictLine(stored.Spec, result)
-		line.Verdict, line.People = said, site.Counted(people, "guest")
+		line.People = site.Counted(verdict.People, "guest")
 	}
 	return nil
+}
+
+func sayVerdict(stored panel.Study, found *analysis.Result) (said string, people int) {
+	return report.VerdictLine(stored.Spec, found)
 }

@@ -4,7 +4,6 @@
 
 CREATE TABLE studies (
   id text PRIMARY KEY NOT NULL,
-  file text NOT NULL,
   state text NOT NULL CHECK (state IN ('draft', 'locked', 'open', 'closed')),
   created_at timestamptz NOT NULL,
   locked_at timestamptz,
@@ -25,7 +24,8 @@ CREATE TABLE studies (
   archived_at timestamptz,
   exported_at timestamptz, -- NULL when something has changed since
   forgotten_at timestamptz, -- since when nothing here tells who a guest was
-  differences_kept boolean NOT NULL DEFAULT FALSE -- found_differences are those of its ratings as they stand
+  differences_kept boolean NOT NULL DEFAULT FALSE, -- found_differences are those of its ratings as they stand
+  file text NOT NULL -- last: SQLite reads through what is long to come to what is behind it
 );
 CREATE UNIQUE INDEX studies_by_series ON studies (series, version);
 
@@ -94,6 +94,15 @@ CREATE TABLE joined_differences (
 
 -- Closed studies whose report is to be had under a link without signing in. The link
 -- follows from the service's secret and the moment at which it ends; without a row there is none.
+-- What closed studies found, in a line for the list of studies.
+CREATE TABLE verdict_lines (
+  study_id text PRIMARY KEY NOT NULL REFERENCES studies (id),
+  said text NOT NULL,
+  people integer NOT NULL,
+  as_of bigint NOT NULL, -- the last of its events then: it holds until there is another
+  program text NOT NULL -- the build that said it
+);
+
 CREATE TABLE shared_reports (
   study_id text PRIMARY KEY NOT NULL REFERENCES studies (id),
   ends_at timestamptz NOT NULL
@@ -225,6 +234,7 @@ CREATE TABLE assessors (
   last_after_close boolean NOT NULL DEFAULT FALSE
 );
 CREATE UNIQUE INDEX assessors_by_place ON assessors (study_id, place);
+CREATE INDEX assessors_by_sitting ON assessors (sitting_id);
 CREATE UNIQUE INDEX assessors_by_token ON assessors (token_hash);
 
 -- What was dealt to assessors on arrival, where each gets one sample within strata. A
@@ -274,7 +284,7 @@ CREATE TABLE answers (
 CREATE TABLE submissions (
   assessor_id text NOT NULL REFERENCES assessors (id),
   id text NOT NULL,
-  turn_id text NOT NULL REFERENCES turns (id),
+  turn_id text NOT NULL, -- of turns, which go after them: a reference would have each look through all submissions
   taken_at timestamptz NOT NULL,
   outcome text NOT NULL,
   PRIMARY KEY (assessor_id, id)

@@ -54,6 +54,7 @@ var spreadTests = []namedTest{
 		}
 	}},
 	{"what other houses found", testJoinedRecord},
+	{"verdicts in a line hold until the log has something new", testVerdictLines},
 	{"spreads go with their study", func(c *check) {
 		c.opened(1, 1)
 		c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
@@ -91,4 +92,34 @@ func testJoinedRecord(c *check) {
 	same(c, "once one left", all(), mill)
 	c.wantError("leaving again", c.store.LeaveRecord(c.ctx, "b", event("left the record")), panel.ErrNotFound)
 	same(c, "own", got[[]panel.RecordedDifference](c)(c.store.AllDifferences(c.ctx)), []panel.RecordedDifference{})
+}
+
+func testVerdictLines(c *check) {
+	c.opened(2, 1)
+	leaver := c.seat(1)
+	c.rate(leaver, 1, 1)
+	kept := func() []panel.VerdictLine {
+		return got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 1"))
+	}
+	line := func() panel.VerdictLine {
+		return panel.VerdictLine{StudyID: someStudy, Said: "Saltier.", People: 12, Program: "build 1",
+			AsOf: got[int64](c)(c.store.LastEntry(c.ctx, someStudy))}
+	}
+	c.wantError("while it is open", c.store.KeepVerdictLine(c.ctx, line()), panel.ErrWrongState)
+	c.must(c.store.CloseStudy(c.ctx, someStudy, noon, happened))
+	first := line()
+	c.must(c.store.KeepVerdictLine(c.ctx, first))
+	same(c, "kept", kept(), []panel.VerdictLine{first})
+	same(c, "of another build", got[[]panel.VerdictLine](c)(c.store.VerdictLines(c.ctx, "build 2")), nil)
+	c.must(c.store.AppendEvent(c.ctx, event("plates counted")))
+	same(c, "once something happened", kept(), nil)
+	second := line()
+	c.must(c.store.KeepVerdictLine(c.ctx, second))
+	same(c, "kept anew", kept(), []panel.VerdictLine{second})
+	c.must(c.store.Withdraw(c.ctx, leaver.ID, noon, event("answers deleted")))
+	same(c, "once answers are gone", kept(), nil)
+	c.must(c.store.KeepVerdictLine(c.ctx, line()))
+	c.must(c.store.NoteExport(c.ctx, got[panel.Study](c)(c.store.Study(c.ctx, someStudy)), noon, happened))
+	c.must(c.store.DeleteStudy(c.ctx, someStudy, func(panel.Study, panel.Progress) panel.Event { return happened }))
+	same(c, "once the study is deleted", kept(), nil)
 }

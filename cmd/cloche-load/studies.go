@@ -1,0 +1,159 @@
+package main
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+)
+
+// assessorsEach is how many each of many studies has.
+const assessorsEach = 100
+
+// timesAsked is how often each page is asked for.
+const timesAsked = 40
+
+// amongStudies measures how long pages take when a database holds 10, 100, … studies, up
+// to most, each with all answers of 100 assessors, and prints a line for each page.
+func amongStudies(ctx context.Context, o options, out io.Writer) error {
+	fmt.Fprintf(out, "studies of %d assessors in one database, %s; how long the service takes over a page\n",
+		assessorsEach, o.words())
+	for n := 10; ; n = min(10*n, o.studies) {
+		n = min(n, o.studies)
+		if err := amongSoMany(ctx, o, n, out); err != nil {
+			return fmt.Errorf("among %d studies: %w", n, err)
+		}
+		if n == o.studies {
+			return nil
+		}
+	}
+}
+
+func amongSoMany(ctx context.Context, o options, n int, out io.Writer) (err error) {
+	dsn, drop, err := freshDatabase(ctx, o.database)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, drop()) }()
+	t, err := openTasting(ctx, dsn, assessorsEach, true)
+	if err != nil {
+		return err
+	}
+	s, err := startService(dsn, o.profile)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.end()) }()
+	t.url = s.url
+	all := newPhones(t, assessorsEach, 0)
+	for phone := range assessorsEach - 1 { // the last has everything before it
+		all.sendAll(ctx, phone)
+	}
+	if err := copyStudies(ctx, dsn, t.study, n-1); err != nil {
+		return err
+	}
+	lead, err := t.signIn(ctx)
+	if err != nil {
+		return err
+	}
+	guest := &http.Client{Transport: &http.Transport{DisableCompression: true}}
+	fmt.Fprintf(out, "\n%d studies\n", n)
+	for _, page := range []struct {
+		name, path string
+		by         *http.Client
+	}{
+		{"library", "/studies", lead},
+		{"library, searched", "/studies?q=" + url.QueryEscape("mesure fast"), lead},
+		{"board", "/studies/" + t.study, lead},
+		{"log", "/studies/" + t.study + "/log", lead},
+		{"ballot", "/t/" + t.tokens[assessorsEach-1], guest},
+	} {
+		var took []time.Duration
+		for range timesAsked {
+			begun := time.Now()
+			answer, err := t.send(ctx, page.by, page.path, nil)
+			if err != nil {
+				return err
+			}
+			if !strings.Contains(answer, "</html>") {
+				return fmt.Errorf("%s is no page", page.path)
+			}
+			took = append(took, time.Since(begun))
+		}
+		fmt.Fprintf(out, "%-20s %s\n", page.name, percentiles(took))
+	}
+	return nil
+}
+
+// copied are the tables of a study's rows, each after those that it refers to.
+var copied = []string{"studies", "sittings", "assessors", "turns", "servings", "answered_turns", "answers",
+	"submissions", "events"}
+
+// apart are the columns whose values differ from study to study.
+var apart = []string{"id", "study_id", "series", "sitting_id", "join_token", "assessor_id", "token_hash", "turn_id",
+	"serving_id"}
+
+// copyStudies puts so many closed copies of a study beside it.
+func copyStudies(ctx context.Context, dsn, study string, copies int) error {
+	db, err := openBare(dsn)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	for _, table := range copied {
+		statement, err := copyStatement(ctx, db, table)
+		if err != nil {
+			return err
+		}
+		tx, err := db.BeginTx(ctx, nil)
+		if err != nil {
+			return err
+		}
+		for i := range copies {
+			if _, err := tx.ExecContext(ctx, statement, fmt.Sprint("-", i)); err != nil {
+				return errors.Join(fmt.Errorf("copy %s: %w", table, err), tx.Rollback())
+			}
+		}
+		if err := tx.Commit(); err != nil {
+			return err
+		}
+	}
+	_, err = db.ExecContext(ctx, `UPDATE studies SET state = 'closed', closed_at = created_at, differences_kept = TRUE
+		WHERE id <> $1`, study)
+	return err
+}
+
+// copyStatement adds each row of a table that is of no copy once more, with another id. Its
+// one value is what is put behind ids.
+func copyStatement(ctx context.Context, db *sql.DB, table string) (string, error) {
+	rows, err := db.QueryContext(ctx, "SELECT * FROM "+table+" LIMIT 0")
+	if err != nil {
+		return "", err
+	}
+	columns, err := rows.Columns()
+	if err := errors.Join(err, rows.Close()); err != nil {
+		return "", err
+	}
+	marked := "id"
+	switch {
+	case table == "events": // their ids are numbers that the database gives
+		columns, marked = slices.DeleteFunc(columns, func(c string) bool { return c == "id" }), "study_id"
+	case table == "answered_turns", table == "answers", table == "submissions":
+		marked = "turn_id"
+	}
+	values := make([]string, len(columns))
+	for i, c := range columns {
+		values[i] = c
+		if slices.Contains(apart, c) {
+			values[i] = c + " || $1"
+		}
+	}
+	return fmt.Sprintf("INSERT INTO %s (%s) SELECT %s FROM %s WHERE %s NOT LIKE '%%-%%'", table,
+		strings.Join(columns, ", "), strings.Join(values, ", "), table, marked), nil
+}

@@ -1,0 +1,51 @@
+package store
+
+import (
+	"context"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/clause"
+
+	"cloche/internal/panel"
+)
+
+// verdictRow is what a closed study found, in a line.
+type verdictRow struct {
+	StudyID panel.StudyID `gorm:"primaryKey"`
+	Said    string
+	People  int
+	AsOf    int64
+	Program string
+}
+
+func (verdictRow) TableName() string { return "verdict_lines" }
+
+// LastEntry is the number of the last entry in a study's log; 0 when it has none.
+func (s *Store) LastEntry(ctx context.Context, studyID panel.StudyID) (last int64, err error) {
+	err = s.reading(ctx, "find the last entry of a log", func(db *gorm.DB) error {
+		return db.Raw("SELECT COALESCE(MAX(id), 0) FROM events WHERE study_id = ?", studyID).Scan(&last).Error
+	})
+	return last, err
+}
+
+// KeepVerdictLine keeps a line in the place of the one before.
+func (s *Store) KeepVerdictLine(ctx context.Context, line panel.VerdictLine) error {
+	return s.writing(ctx, "keep a verdict", func(tx *gorm.DB) error {
+		if err := requireState(tx, line.StudyID, panel.Closed); err != nil {
+			return err
+		}
+		row := verdictRow(line)
+		return tx.Clauses(clause.OnConflict{UpdateAll: true}).Create(&row).Error
+	})
+}
+
+// VerdictLines returns those of a build that were found with the study's log as it stands.
+func (s *Store) VerdictLines(ctx context.Context, program string) ([]panel.VerdictLine, error) {
+	var rows []verdictRow
+	err := s.reading(ctx, "list verdicts", func(db *gorm.DB) error {
+		return db.Where("program = ?", program).
+			Where("as_of = (SELECT COALESCE(MAX(id), 0) FROM events WHERE events.study_id = verdict_lines.study_id)").
+			Order("study_id").Find(&rows).Error
+	})
+	return each(rows, func(r verdictRow) panel.VerdictLine { return panel.VerdictLine(r) }), err
+}
