@@ -32,7 +32,7 @@ func (s *Service) KeepVerdictLine(ctx context.Context, id StudyID, program strin
 	say func(Study, *analysis.Result) (said string, people int)) (VerdictLine, error) {
 	line := VerdictLine{StudyID: id, Program: program}
 	var err error
-	if line.AsOf, err = s.store.LastEntry(ctx, id); err != nil { // before it is found: what comes meanwhile counts as new
+	if line.AsOf, err = s.store.LastEntry(ctx, id); err != nil { // first: what comes meanwhile is new
 		return line, err
 	}
 	stored, found, err := s.Findings(ctx, id)
