@@ -1,12 +1,9 @@
 package verify
 
 import (
-	"errors"
 	"math"
 
-	"cloche/internal/stats"
 	"cloche/internal/stats/dose"
-	"cloche/internal/stats/ttest"
 )
 
 // Parts that methods of doses share.
@@ -31,11 +28,14 @@ var doseTable = []method{
 			return dose.EquivalentDose(s, c.numbers("named"), c.number("named_level"), c.level())
 		}},
 	{id: "assimilation_ratio", key: "verdict",
-		fields: `n=Way.N ratio=Way.Fieller.Ratio fieller=Way.Fieller{` + fiellerFields + `} verdict=Way.Verdict
-			means{expected blind informed}
-			expected_minus_blind=Gap{mean=Diff t df p ci} informed_minus_blind=Moved{mean=Diff t df p ci}
-			informed_minus_expected=Left{mean=Diff t df p ci}`,
-		run: func(c *call) (any, error) { return c.assimilation() }},
+		fields: `n ratio=Fieller.Ratio fieller=Fieller{` + fiellerFields + `} verdict
+			means=.{expected=Expected.Value blind=Blind.Value informed=Informed.Value}
+			expected_minus_blind=Gap{mean=Value t df p ci} informed_minus_blind=Moved{mean=Value t df p ci}
+			informed_minus_expected=Left{mean=Value t df p ci}`,
+		run: func(c *call) (any, error) {
+			return dose.ExpectedAndInformed(c.numbers("expected"), c.numbers("blind"), c.numbers("informed"),
+				c.level())
+		}},
 	{id: "best_estimate_threshold", key: "threshold ci",
 		fields: "individual threshold log10_sd=LogSD ci right_throughout=AllRight missed_strongest=AllMissed",
 		run: func(c *call) (any, error) {
@@ -60,27 +60,6 @@ var doseTable = []method{
 		run: func(c *call) (any, error) {
 			return dose.CurveOfPeople(c.numbers("concentrations"), c.rows("answers"), c.number("guess"), c.level())
 		}},
-}
-
-// assimilationOutput is the ratio with the three paired tests beside it.
-type assimilationOutput struct {
-	Way              dose.AssimilationResult
-	Means            struct{ Expected, Blind, Informed float64 }
-	Gap, Moved, Left ttest.PairedResult
-}
-
-func (c *call) assimilation() (out assimilationOutput, err error) {
-	e, b, i := c.numbers("expected"), c.numbers("blind"), c.numbers("informed")
-	if out.Way, err = dose.ExpectedAndInformed(e, b, i, c.level()); err != nil {
-		return out, err
-	}
-	out.Means.Expected, out.Means.Blind, out.Means.Informed = stats.Mean(e), stats.Mean(b), stats.Mean(i)
-	o := ttest.PairedOptions{Level: c.level()}
-	var errs [3]error
-	out.Gap, errs[0] = ttest.Paired(e, b, o)
-	out.Moved, errs[1] = ttest.Paired(i, b, o)
-	out.Left, errs[2] = ttest.Paired(i, e, o)
-	return out, errors.Join(errs[:]...)
 }
 
 // orInfinity is a number among the inputs, or the word for one without an end.

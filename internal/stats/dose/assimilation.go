@@ -25,9 +25,13 @@ func (a Assimilation) String() string { return string(a) }
 
 // AssimilationResult is the outcome of [ExpectedAndInformed].
 type AssimilationResult struct {
-	N       int
-	Fieller RatioResult // mean(I − B)/mean(E − B)
-	Verdict Assimilation
+	N                         int
+	Expected, Blind, Informed MeanOfPeople // ratings, on the scale
+	Gap                       MeanOfPeople // E − B: what was promised beyond what was tasted
+	Moved                     MeanOfPeople // I − B: what the name did
+	Left                      MeanOfPeople // I − E: what is left of the promise
+	Fieller                   RatioResult  // Moved over Gap
+	Verdict                   Assimilation
 }
 
 // ExpectedAndInformed is the share of the way from what was tasted blind (B) to what was
@@ -35,27 +39,47 @@ type AssimilationResult struct {
 // with Fieller's interval over n pairs. Each person gives one of each. Zero lies outside the
 // interval just when I − B is significant, one when I − E is; both by the paired t test.
 //
-// It is never a slope or a ratio person by person: B stands in both differences. With error
-// variances v_B and v_E of one rating and variance v_g of people's true gaps, the slope of
-// I − B on E − B is (A·v_g + v_B)/(v_g + v_E + v_B): far from 0 when the name does nothing, and
-// below 1 when it does all (mathematical coupling: Oldham 1962, from memory). To split people
-// by the sign of E − B selects on the error of B: the same fault.
+// It is never a slope or a ratio person by person, as B stands in both differences. Let a
+// person's true blind rating be b, their true gap g, of variance v_g over people, and let
+// each rating err by itself:
+//
+//	B = b + e_B,  E = b + g + e_E,  I = b + A·g + e_I
+//	I − B = A·g + e_I − e_B,  E − B = g + e_E − e_B
+//	Cov(I − B, E − B) = A·v_g + v_B,  Var(E − B) = v_g + v_E + v_B
+//
+// so that the slope of the one on the other is (A·v_g + v_B)/(v_g + v_E + v_B): v_B lifts it
+// far above 0 when the name does nothing, and v_E and v_B pull it below 1 when it does all
+// (mathematical coupling: Oldham 1962, from memory). A person's own ratio has a denominator
+// that may be 0, and so neither a mean nor an interval. To split people by the sign of E − B
+// selects on e_B: the same fault. The means over people have no such error: theirs goes to
+// 0 as people are added, and Fieller's interval allows for what is left of it.
 //
 // Errors: [stats.ErrUnequalLengths], and those of [RatioOfMeans].
 func ExpectedAndInformed(expected, blind, informed []float64, level float64) (AssimilationResult, error) {
+	r := AssimilationResult{N: len(blind)}
 	if len(expected) != len(blind) || len(informed) != len(blind) {
-		return AssimilationResult{}, stats.ErrUnequalLengths
+		return r, stats.ErrUnequalLengths
 	}
 	err := errors.Join(stats.CheckUsable(expected), stats.CheckUsable(blind), stats.CheckUsable(informed))
 	if err != nil {
-		return AssimilationResult{}, err
+		return r, err
 	}
-	moved, gap := make([]float64, len(blind)), make([]float64, len(blind))
+	moved, gap, left := make([]float64, r.N), make([]float64, r.N), make([]float64, r.N)
 	for i, b := range blind {
-		moved[i], gap[i] = informed[i]-b, expected[i]-b
+		moved[i], gap[i], left[i] = informed[i]-b, expected[i]-b, informed[i]-expected[i]
 	}
-	ratio, err := RatioOfMeans(moved, gap, level)
-	return AssimilationResult{N: len(blind), Fieller: ratio, Verdict: ratio.assimilation()}, err
+	for _, m := range []struct {
+		mean *MeanOfPeople
+		of   []float64
+	}{{&r.Expected, expected}, {&r.Blind, blind}, {&r.Informed, informed}, {&r.Gap, gap}, {&r.Moved, moved},
+		{&r.Left, left}} {
+		if *m.mean, err = meanOfPeople(m.of, level); err != nil {
+			return r, err
+		}
+	}
+	r.Fieller, err = RatioOfMeans(moved, gap, level)
+	r.Verdict = r.Fieller.assimilation()
+	return r, err
 }
 
 // assimilation reads the interval of the ratio, the first that holds.
