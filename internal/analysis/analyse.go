@@ -157,7 +157,7 @@ func findAveraged(s *study.Study, ratings []Rating, same map[string]bool, expect
 			f.Drawn.Forget()
 		}
 	}
-	if r.Expected, err = panel.findExpected(s, expected); err != nil {
+	if err := panel.findExpected(s, expected, r); err != nil {
 		return fmt.Errorf("compare what was expected: %w", err)
 	}
 	return nil

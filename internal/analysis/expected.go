@@ -48,15 +48,22 @@ type expected struct {
 //
 // All of it is exploratory: two-sided, and not adjusted. Nothing is found of an
 // attribute of which nobody said what they expect.
-func (p *panel) findExpected(s *study.Study, list []Expectation) ([]Finding, error) {
+func (p *panel) findExpected(s *study.Study, list []Expectation, r *Result) error {
 	if len(list) == 0 {
-		return nil, nil
+		return nil
 	}
 	e, err := p.withExpected(s, list)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	var all []Finding
+	if r.Expected, err = e.findings(s); err != nil {
+		return err
+	}
+	r.Ways, err = e.ways(s)
+	return err
+}
+
+func (e *expected) findings(s *study.Study) (all []Finding, err error) {
 	for _, c := range expectedPairs(s) {
 		if !e.asked[c.attribute.ID] {
 			continue

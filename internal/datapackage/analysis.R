@@ -918,6 +918,34 @@ dose <- function(id, f) {
   if (alternative_of(f) == "two.sided") { check(id, "test.statistic", t$statistic); check(id, "test.df", t$parameter); check(id, "test.p", t$p.value) }
 }
 
+# way is how far a name drew ratings from those of the same dish served blind to what was expected of it: of everybody who did
+# all three, the mean of named minus blind over that of expected minus blind, with Fieller's interval.
+way <- function(id, f) {
+  m <- by_assessor(f$attribute)
+  said_before <- table_of("expected.csv")
+  name <- unique(ratings$name[!is.na(ratings$sample) & ratings$sample == f$first])
+  mine <- said_before[said_before$attribute == f$attribute & said_before$name == name, ]
+  before <- setNames(as.numeric(mine$value), mine$assessor)
+  if (!all(c(f$first, f$second) %in% colnames(m))) return(invisible())
+  m <- cbind(expected = before[rownames(m)], blind = m[, f$second], named = m[, f$first])
+  m <- m[stats::complete.cases(m), , drop = FALSE]
+  level <- theirs(id, "level")
+  check(id, "n", nrow(m))
+  if (nrow(m) < 2) return(invisible())
+  of <- function(what, v) {
+    check(id, paste0(what, ".value"), mean(v)); check(id, paste0(what, ".se"), sd(v) / sqrt(length(v)))
+    if (sd(v) == 0) return(invisible())
+    t <- t.test(v, conf.level = level)
+    check_interval(id, paste0(what, ".ci"), t$conf.int); check(id, paste0(what, ".df"), t$parameter); check(id, paste0(what, ".p"), t$p.value)
+  }
+  of("expected", m[, "expected"]); of("tasted_blind", m[, "blind"]); of("tasted_named", m[, "named"])
+  gap <- m[, "expected"] - m[, "blind"]; moved <- m[, "named"] - m[, "blind"]
+  of("expected_minus_blind", gap); of("named_minus_blind", moved); of("named_minus_expected", m[, "named"] - m[, "expected"])
+  check(id, "share", mean(moved) / mean(gap))
+  check(id, "g", qt((1 + level) / 2, nrow(m) - 1)^2 * var(gap) / nrow(m) / mean(gap)^2)
+  check_interval(id, "ci", fieller(moved, gap, level))
+}
+
 # about_right is what people said of too little and too much, and what that costs in liking (Welch's test of those who said
 # so against those for whom it was right).
 about_right <- function(id, f) {
@@ -990,7 +1018,7 @@ because <- function(number) {
 }
 
 kinds <- list(pair = pair, groups = groups, choice = choice, ranking = ranking, panel = panel, factor = factor_of, `tasted-from` = tasted_from,
-  `about-right` = about_right, words = words, dose = dose, `named-dose` = dose)
+  `about-right` = about_right, words = words, dose = dose, `named-dose` = dose, way = way)
 findings <- table_of("findings.csv") # what each finding is about
 cat(sprintf("%-3s %-46s %20s %20s\n", "", "number", "report", "R"))
 for (i in seq_len(nrow(findings))) {

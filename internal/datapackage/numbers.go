@@ -26,7 +26,7 @@ func (d Data) script() []byte {
 
 var (
 	findingField = field{name: "finding", kind: whole, required: true,
-		says: "Number of the finding in findings.json, from 1."}
+		says: "Number of the finding in findings.json, from 1; after them the ways there, in their order."}
 	headFields = []string{"kind", "role", "attribute", "estimate", "factor"}
 )
 
@@ -35,14 +35,16 @@ var (
 func numbers(findings []byte) ([]table, error) {
 	var all struct {
 		Findings []map[string]any `json:"findings"`
+		Ways     []map[string]any `json:"ways"`
 	}
 	if err := json.NewDecoder(bytes.NewReader(findings)).Decode(&all); err != nil {
 		return nil, fmt.Errorf("read findings: %w", err)
 	}
 	heads := table{name: "findings", title: "What each finding is about", key: []string{"finding"}, fields: []field{
 		findingField,
-		{name: "kind", kind: text, required: true, says: "Kind of the finding, as in findings.json."},
-		{name: "role", kind: text, required: true, says: "primary or secondary."},
+		{name: "kind", kind: text, required: true, says: "Kind of the finding, as in findings.json; " +
+			"way where a name's pull is told."},
+		{name: "role", kind: text, required: true, says: "primary, secondary or exploratory."},
 		{name: "attribute", kind: text, says: "Id of the attribute; missing where none is rated."},
 		{name: "estimate", kind: text, says: "What the difference is, where it may be of several kinds."},
 		{name: "factor", kind: text, says: "What is compared over all of the other: name or dish, or name:dish for " +
@@ -57,6 +59,10 @@ func numbers(findings []byte) ([]table, error) {
 				"list go by their measure, method, samples or place; the ends of an interval are low and high."},
 			{name: "value", kind: number, required: true, says: "The number, in full precision."}}}
 	again := rechecksTable()
+	for _, w := range all.Ways { // as findings have it
+		w["kind"], w["comparison"] = "way", []any{w["sample"], w["blind"]}
+		all.Findings = append(all.Findings, w)
+	}
 	for i, f := range all.Findings {
 		if err := again.addRechecks(i+1, f); err != nil {
 			return nil, err

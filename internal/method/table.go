@@ -91,6 +91,9 @@ const (
 	EquivalentDose ID = "equivalent-dose"
 	Straight       ID = "straight"
 
+	// ShareOfWay is how far a name drew ratings from those of the dish served blind to what was expected.
+	ShareOfWay ID = "share-of-the-way"
+
 	// BestEstimate is from which amount on people taste something, by ascending choices.
 	BestEstimate ID = "best-estimate"
 	// ThresholdCurve is at which amount half of them do, by a curve through all answers.
@@ -256,6 +259,11 @@ var table = []Method{
 	{EquivalentDose, Measure, "equivalent amount (what a dish is worth in amounts, by which it lies above the " +
 		"line)", "",
 		"ratio of two means with its interval: Fieller (1954), J. R. Stat. Soc. B 16:175", ""},
+	{ShareOfWay, Measure, "share of the way (by how much a name moved ratings away from those of the same dish " +
+		"served blind, over how much more was expected of it)", "",
+		"ratio of two means with its interval: Fieller (1954), J. R. Stat. Soc. B 16:175; never person by person, as " +
+			"the blind rating stands in both differences (Oldham 1962, J. Chronic Dis. 15:969, from memory)",
+		"People’s differences are near normal, or numerous enough for their means to be."},
 	{BestEstimate, Measure, "threshold by best estimates (geometric mean of people’s own, each that of the last " +
 		"amount missed and the next)", "",
 		"ASTM E679, cited from memory; interval by t on logarithms",

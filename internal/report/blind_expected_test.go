@@ -39,21 +39,36 @@ func TestAssimilationNeedsABlindRating(t *testing.T) {
 		people         int
 		want           string
 	}{
-		{"towards", 20, 8, 10, "Brown butter: the name promised more on “How salty is it?” than the same dish was " +
-			"rated blind: " +
-			"+20.9 points of 100 (95 % interval 20.3 to 21.5; 10 people). Under the name, the rating moved towards " +
-			"what was expected (assimilation)."},
-		{"away", 20, -8, 10, "Under the name, the rating moved away from what was expected (contrast)."},
-		{"towards less", -20, -8, 10, "Under the name, the rating moved towards what was expected (assimilation)."},
-		{"not at all", 20, 0, 10, "Under the name, the rating did not clearly move from the blind one."},
-		{"nothing expected", -1, 8, 10, "Brown butter: no clear difference between what the name led people to expect"},
+		{"towards", 20, 8, 10, "Brown butter: 10 people expected 20.9 points of 100 more (20.3 to 21.5) than " +
+			"they tasted " +
+			"blind on “How salty is it?”; with the name they moved 38 % of that way (33 to 43 %): part of the way " +
+			"(assimilation)."},
+		{"away", 20, -8, 10, "more (20.3 to 21.5) than they tasted blind on “How salty is it?”; with the name they " +
+			"moved the other way, by 8.0 points of 100 (−38 % of the way, −44 to −33 %): away from what was expected " +
+			"(contrast)."},
+		{"towards less", -20, -8, 10, "19.1 points of 100 less (18.5 to 19.7) than they tasted blind on “How " +
+			"salty is " +
+			"it?”; with the name they moved 42 % of that way (36 to 48 %): part of the way (assimilation)."},
+		{"not at all", 20, 0, 10, "with the name they moved 0 % of that way (−5 to 5 %): not all of it, and " +
+			"whether any " +
+			"of it is open."},
+		{"past it", 20, 28, 10, "134 % of that way (128 to 140 %): past what was expected."},
+		{"all of it", 20, 20.9, 10, "100 % of that way (94 to 106 %): towards what was expected (assimilation), and " +
+			"possibly all the way, which this does not prove."},
+		{"nothing expected", -1, 8, 10, "0.1 points of 100 less (−0.5 to 0.7) than they tasted blind on “How " +
+			"salty is " +
+			"it?”. That is not clear enough to say how far the name drew the rating"},
 		{"too few", 20, 8, 5, "Brown butter, expected minus rated blind on “How salty is it?”: too few to say " +
 			"(+20.8 points of 100"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			s, r := besideBlind(t, tc.expects, tc.moves, tc.people)
 			p := report.Build(s, r, report.Options{})
-			if len(p.Expected.Said) != 2 || !strings.Contains(p.Expected.Said[1].Text, tc.want) {
+			told := 2 // of too few, what was expected beside blind has a sentence of its own
+			if tc.people < 6 {
+				told = 3
+			}
+			if len(p.Expected.Said) != told || !strings.Contains(p.Expected.Said[1].Text, tc.want) {
 				t.Fatalf("said %v, want %q", p.Expected.Said, tc.want)
 			}
 			if first := p.Expected.Said[0].Text; strings.Contains(first, "assimilation") ||

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"cloche/internal/analysis"
@@ -10,9 +11,11 @@ import (
 
 // Expected is the part on what was expected of names before any tasting.
 type Expected struct {
-	Intro []string
-	Said  []Said // on the primary attribute
-	Table []Row
+	Intro     []string
+	Said      []Said // on the primary attribute
+	Table     []Row
+	Ways      []WayRow // how far each name drew the ratings of its dish
+	WaysBelow []string // how to read them
 	Headings
 }
 
@@ -32,11 +35,19 @@ func expectedOf(s *study.Study, r *analysis.Result, notes *footnotes) *Expected 
 	e := &Expected{Intro: expectedIntro, Headings: headingsOf(s, r.Expected)}
 	for _, f := range r.Expected {
 		e.Table = append(e.Table, expectedRow(s, f, notes))
-		if f.Attribute == s.Plan.Attribute && f.N > 0 {
+		if f.Attribute == s.Plan.Attribute && f.N > 0 && !toldByWay(r.Ways, f) {
 			e.Said = append(e.Said, expectedSaid(s, r, f))
 		}
 	}
+	e.addWays(s, r.Ways, notes)
 	return e
+}
+
+// toldByWay reports whether what was expected beside blind is in the sentence of a way.
+func toldByWay(ways []analysis.Way, f analysis.Finding) bool {
+	return f.Kind == analysis.KindExpectedMinusBlind && slices.ContainsFunc(ways, func(w analysis.Way) bool {
+		return w.Attribute == f.Attribute && w.Sample == f.Comparison[0] && !w.TooFew
+	})
 }
 
 func expectedRow(s *study.Study, f analysis.Finding, notes *footnotes) Row {
@@ -62,7 +73,7 @@ func expectedSaid(s *study.Study, r *analysis.Result, f analysis.Finding) Said {
 	case analysis.KindExpected:
 		said.Text = saidOfNames(s, r, f)
 	case analysis.KindExpectedMinusBlind:
-		said.Text = saidOfPromise(s, r, f)
+		said.Text = saidOfPromise(s, f)
 	default:
 		said.Text = saidOfTaste(s, f)
 	}
@@ -176,13 +187,11 @@ func moreOrLess(f analysis.Finding) string {
 	return "more"
 }
 
-// saidOfPromise says what a name promised beside the same dish served blind, and
-// whether the rating under the name moved towards it or away from it.
-func saidOfPromise(s *study.Study, r *analysis.Result, f analysis.Finding) string {
+// saidOfPromise says what a name promised beside the same dish served blind. How far the
+// rating went that way is told by [wayText].
+func saidOfPromise(s *study.Study, f analysis.Finding) string {
 	a, _ := s.Attribute(f.Attribute)
-	x, _ := s.Sample(f.Comparison[0])
-	twin, _ := analysis.BlindTwin(s, x)
-	label := analysis.Label(s, x.ID)
+	label := analysis.Label(s, f.Comparison[0])
 	if few := fewSaid(s, f, fmt.Sprintf("%s, expected minus rated blind", label)); few != "" {
 		return few
 	}
@@ -191,15 +200,6 @@ func saidOfPromise(s *study.Study, r *analysis.Result, f analysis.Finding) strin
 			"same dish was rated blind: %s.",
 			upperFirst(label), a.Ask, numbersOf(a, f))
 	}
-	text := fmt.Sprintf("%s: the name promised %s on “%s” than the same dish was rated blind: %s.", upperFirst(label),
+	return fmt.Sprintf("%s: the name promised %s on “%s” than the same dish was rated blind: %s.", upperFirst(label),
 		moreOrLess(f), a.Ask, numbersOf(a, f))
-	switch direction, outcome := ratedDirection(r, f.Attribute, x.ID, twin.ID); {
-	case outcome == NoAnswer:
-		return text
-	case outcome == Unclear:
-		return text + " Under the name, the rating did not clearly move from the blind one."
-	case direction == f.Verdict.Direction:
-		return text + " Under the name, the rating moved towards what was expected (assimilation)."
-	}
-	return text + " Under the name, the rating moved away from what was expected (contrast)."
 }

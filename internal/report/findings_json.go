@@ -38,6 +38,7 @@ type resultWire struct {
 	Excluded  map[string]int `json:"excluded"`
 	Findings  []findingWire  `json:"findings"`
 	Expected  []findingWire  `json:"expected,omitempty"` // only when names were read before tasting
+	Ways      []wayWire      `json:"ways,omitempty"`     // only where a named dish is served blind too
 	Profile   *profileWire   `json:"profile,omitempty"`  // only where samples are described
 	Warnings  []warningWire  `json:"warnings"`
 	Versions  []versionWire  `json:"versions,omitempty"` // only when the plan was changed
@@ -249,6 +250,9 @@ func resultToWire(s *study.Study, r *analysis.Result) resultWire {
 	}
 	for _, f := range r.Expected {
 		w.Expected = append(w.Expected, expectedToWire(f))
+	}
+	for _, x := range r.Ways {
+		w.Ways = append(w.Ways, wayToWire(x))
 	}
 	for _, v := range r.Versions {
 		w.Versions = append(w.Versions, versionWire(v))

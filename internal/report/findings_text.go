@@ -174,7 +174,7 @@ func textExpected(b *strings.Builder, p Page) error {
 		return err
 	}
 	b.WriteByte('\n')
-	return nil
+	return textWays(b, p.Expected)
 }
 
 func noteMarks(notes []int) string {

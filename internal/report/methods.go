@@ -43,6 +43,12 @@ func methodsUsed(r *analysis.Result) []string {
 	for _, f := range r.Expected {
 		s.note(f)
 	}
+	s[method.ShareOfWay] = len(r.Ways) > 0
+	for _, w := range r.Ways {
+		for _, x := range w.Warnings {
+			s[remark(x.Code)] = true
+		}
+	}
 	if r.Profile != nil {
 		s[method.SampleByAssessor], s[method.Consistency] = true, true
 		s[method.ProductMap] = r.Profile.Map != nil

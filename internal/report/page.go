@@ -199,6 +199,7 @@ func Build(s *study.Study, r *analysis.Result, o Options) Page {
 	p.drawPanel(s, r)
 	p.drawAboutRight(s, r)
 	p.drawProfile(s, r)
+	p.drawWays(s, r)
 	if p.Profile = profileOf(s, r); p.Profile != nil {
 		p.Profile.Simulated = o.Simulated
 	}
@@ -267,6 +268,9 @@ func (p Page) Tested() []Row {
 	}
 	if p.Expected != nil {
 		rows = append(rows, p.Expected.Table...)
+		for _, w := range p.Expected.Ways {
+			rows = append(rows, w.Row)
+		}
 	}
 	return rows
 }

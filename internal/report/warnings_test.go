@@ -264,7 +264,7 @@ func TestEveryRenderingShowsEveryWarning(t *testing.T) {
 					{Number: 2, This: true, Reason: "the oven failed.", Before: 3}}
 			}
 			o.AfterClose = afterClose[code]
-			o.Ended = ended[code]
+			o.Ended, o.Expected = ended[code], promised[code]
 			r, err := analysis.Analyse(s, ratings, o)
 			if err != nil {
 				t.Fatal(err)
@@ -294,6 +294,9 @@ func allWarnings(r *analysis.Result) []analysis.Warning {
 	for _, f := range r.Findings {
 		all = append(all, f.Warnings...)
 	}
+	for _, w := range r.Ways {
+		all = append(all, w.Warnings...)
+	}
 	return all
 }
 
@@ -317,11 +320,12 @@ func checkJSONWarning(t *testing.T, s *study.Study, r *analysis.Result, code, te
 	var got struct {
 		Warnings []struct{ Code, Text string }
 		Findings []struct{ Warnings []struct{ Code, Text string } }
+		Ways     []struct{ Warnings []struct{ Code, Text string } }
 	}
 	if err := json.Unmarshal(out.Bytes(), &got); err != nil {
 		t.Fatal(err)
 	}
-	for _, f := range got.Findings {
+	for _, f := range append(got.Findings, got.Ways...) {
 		got.Warnings = append(got.Warnings, f.Warnings...)
 	}
 	for _, w := range got.Warnings {
