@@ -305,7 +305,7 @@ func warnNoLottery(instead study.Test, missing string) Warning {
 
 // checkByLottery is the finding by the plan's lottery, beside another test.
 func (p *panel) checkByLottery(s *study.Study, f *Finding) (Recheck, bool, error) {
-	if s.Plan.Test == study.Lottery || p.lottery == nil {
+	if s.Plan.Test == study.Lottery || p.lottery == nil || s.AlwaysBefore(f.Two()) {
 		return Recheck{}, false, nil
 	}
 	r, err := p.drawOne(s, f, min(max(checkDraws/len(p.lottery.plan.Servings), 999), fewerDraws))
