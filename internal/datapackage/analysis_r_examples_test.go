@@ -1,10 +1,12 @@
 package datapackage
 
 import (
+	"bytes"
 	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -34,7 +36,7 @@ const inOneR = `for (folder in commandArgs(TRUE)) {
 var mayStay = map[string]int{
 	"celeriac-custard": 2, "custard-in-words": 36, "custard-profile": 182, "custard-with-starch": 14,
 	"four-crusts": 5, "four-custards": 137, "house-custard": 9, "little-smoke": 16, "name-by-table": 14,
-	"nutmeg-for-some": 22, "one-name-each": 17, "our-custard-or-not": 11, "recipe-or-name": 220,
+	"nutmeg-for-some": 22, "one-name-each": 17, "our-custard-or-not": 11, "promised-sweet": 21, "recipe-or-name": 220,
 	"rested-custard": 2, "salt-by-the-gram": 12, "salt-in-order": 9, "saltier-of-two": 3, "same-or-different": 9,
 	"seven-caramels": 185, "six-salts": 156, "smooth-by-starch": 2, "strained-twice": 7, "swapped-cream": 1,
 	"sweet-enough": 32,
@@ -116,12 +118,37 @@ func needsR(t *testing.T) {
 func answeredExample(t *testing.T, name string) Data {
 	t.Helper()
 	if _, err := os.Stat("../../studies/" + name + "-ratings.csv"); err == nil {
-		return rated(t, name)
+		return withExpected(t, rated(t, name), name)
 	}
 	return closed(t, example(t, name+".yaml"), func(asked *study.Study, plan *design.Plan) []analysis.Rating {
 		const seed = 20261129
 		return calibrate.Answers(asked, plan, seed, rand.New(rand.NewPCG(seed, 1)))
 	})
+}
+
+// withExpected adds what was expected of names before tasting, where that stands beside.
+func withExpected(t *testing.T, d Data, name string) Data {
+	t.Helper()
+	file := name + "-expected.csv"
+	text, err := os.ReadFile("../../studies/" + file)
+	if os.IsNotExist(err) {
+		return d
+	}
+	must(t, err)
+	said, problems := analysis.ReadExpectedCSV(file, bytes.NewReader(text), d.Study.Spec, nil)
+	ratings, more := analysis.ReadCSV(name, strings.NewReader(example(t, name+"-ratings.csv")), d.Study.Spec, nil)
+	if len(problems)+len(more) > 0 {
+		t.Fatal(problems, more)
+	}
+	for _, x := range said {
+		place, err := strconv.Atoi(x.Assessor)
+		must(t, err)
+		d.Answers = append(d.Answers, panel.KeyedAnswer{Place: place - 1, Turn: 1, Role: design.Expected, Name: x.Name,
+			Attribute: x.Attribute, Value: x.Value, At: night})
+	}
+	d.Findings, err = analysis.Analyse(d.Study.Spec, ratings, analysis.Options{PlanHash: d.Plan.Hash(), Expected: said})
+	must(t, err)
+	return d
 }
 
 // levelsOf are the levels of everybody's strata where samples are dealt on arrival, so that

@@ -47,7 +47,7 @@ var turnSize = map[string]int{
 	"recipe-or-name": 1, "six-salts": 1, "made-yesterday": 3, "less-salt": 3, "house-custard": 3, "saltier-of-two": 2,
 	"smokiest-of-three": 3, "two-creams": 4, "our-custard-or-not": 1, "same-or-different": 2, "browned-butter": 2,
 	"four-crusts": 4, "salt-in-order": 4, "strained-twice": 1, "smooth-by-starch": 1,
-	"little-smoke": 3, "sweet-enough": 1, "nutmeg-for-some": 1,
+	"little-smoke": 3, "sweet-enough": 1, "nutmeg-for-some": 1, "promised-sweet": 1,
 }
 
 func TestRolesOfTurns(t *testing.T) {
