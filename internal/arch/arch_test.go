@@ -91,7 +91,7 @@ var above = map[string][]string{
 	"stats/meta":    {"stats", "stats/numeric", "stats/dist"},
 	"stats/ranks":   {"stats", "stats/dist"},
 	"stats/ttest":   {"stats", "stats/numeric", "stats/dist", "stats/ranks"},
-	"stats/lottery": {"stats", "stats/numeric"},
+	"stats/lottery": {"stats", "stats/dist", "stats/numeric"},
 	"stats/effect":  {"stats", "stats/numeric", "stats/dist", "stats/ranks", "stats/ttest"},
 	"stats/anova":   {"stats", "stats/numeric", "stats/dist", "stats/ranks", "stats/ttest"},
 	"stats/mixed":   {"stats", "stats/numeric", "stats/dist", "stats/model"},

@@ -15,6 +15,12 @@ var lotteryTable = []method{
 	{id: "randomisation_test", key: "p_two_sided", run: runRandomisation,
 		fields: `n plans difference p_two_sided=TwoSided p_greater=Greater p_less=Less
 			smallest_possible_p_greater=Least ci`},
+	{id: "monte_carlo_p", key: "p ci", fields: "p ci se", run: func(c *call) (any, error) {
+		return lottery.MonteCarloP(c.whole("reached"), c.whole("redraws"), c.level())
+	}},
+	{id: "monte_carlo_redraws", key: "grid", grid: true, fields: "redraws", run: func(c *call) (any, error) {
+		return struct{ Redraws int }{lottery.DrawsFor(c.number("p"), c.number("half_width"))}, nil
+	}},
 	{id: "friedman_exact", key: "exact_p", fields: "chi2=ChiSq rank_sums exact_p chi2_p=P",
 		run: func(c *call) (any, error) { return ranks.Friedman(c.matrix()) }},
 }
