@@ -29,7 +29,12 @@ func Draw(s *study.Study, o Options) (*Plan, error) {
 	if !ok {
 		return nil, unknownEngine(o.Engine)
 	}
-	return engine(s, o)
+	p, err := engine(s, o)
+	if err != nil {
+		return nil, err
+	}
+	p.Warnings = append(p.Warnings, fewPlans(s, p)...)
+	return p, nil
 }
 
 func unknownEngine(version int) error {

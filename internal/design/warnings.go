@@ -8,7 +8,7 @@ import (
 
 // warnings are what a careful experimenter would say of the plan aloud. Codes:
 // codes-shared, sittings-unused, positions-uneven, blocks-unbalanced,
-// panel-uneven.
+// panel-uneven; see also [fewPlans].
 func (c *scheme) warnings(p *Plan) []Warning {
 	var w []Warning
 	if c.study.Serving.Codes == study.CodePerSample {
